@@ -1,0 +1,52 @@
+"""The command ``woodlot``: one verb per file in this folder; no arithmetic here.
+
+A verb is a module whose name is the verb's and that holds a click command of the same name. It is opened only when it is
+asked for, so that ``woodlot --help`` does not load what only one verb needs.
+"""
+
+from importlib import import_module
+from pathlib import Path
+
+import click
+
+from woodlot import __version__
+
+#: Verbs in the order of the work, with the line that ``woodlot --help`` shows; a test holds them to their files.
+VERBS = {
+    "start": "Lay out an empty place, or a copy of the sample.",
+    "walk": "Read everything: acres, gaps, corners, and every row to mend.",
+    "cruise": "What stands where, with its range, and plots still to measure.",
+    "scale": "Cords, board feet and species by stand, parcel and in all.",
+    "herd": "How many deer use the ground, and what the browse says.",
+    "hunt": "Bucks and does that may be taken at most, and the meat.",
+    "plan": "The whole job: map, report and tables in out/.",
+    "note": "Write one dated line in the ledger.",
+    "book": "What the ledger holds: totals by year and kind.",
+    "map": "The one-file map that opens without signal.",
+    "why": "How one number was made: method, figures, sources, range.",
+}
+
+
+class _Verbs(click.Group):
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(VERBS)
+
+    def get_command(self, ctx: click.Context, name: str) -> click.Command | None:
+        if name not in VERBS or not (Path(__file__).parent / f"{name}.py").is_file():
+            return None
+        return getattr(import_module(f"woodlot.cli.{name}"), name)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Verbs, in the order of the work"):
+            formatter.write_dl(list(VERBS.items()))
+
+
+@click.group(cls=_Verbs, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="woodlot")
+def main() -> None:
+    """Plan the wood and the deer of your own woods from what you can measure yourself.
+
+    PLACE is the folder with your files; without it woodlot takes the folder you are in.
+
+    Example:  woodlot plan sample_parcels/otter_lake
+    """

@@ -1,0 +1,1 @@
+"""Deer sign, counts, range, browse, food, winter, herd and meat."""

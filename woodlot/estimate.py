@@ -1,0 +1,207 @@
+"""An Estimate: one number people read, its range, and where the range comes from.
+
+Two kinds of error are kept apart, because they add differently. The *sampling* part (plots, lines) is independent from
+stand to stand and adds in squares. *Shared* parts (a volume table, the solid wood in a cord, the pellet rate) are off by
+the same factor everywhere and add straight. An interval is
+
+    value * exp(-/+ sqrt((t s_m)^2 + (z s_shared)^2)),  s_x = sqrt(ln(1 + CV_x^2))
+
+with t at the sampling degrees of freedom. In simulated cruises of 5 to 40 plots it holds the truth 89 to 91 times in 100
+where it should 90 (see tests/stand/test_coverage.py).
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from math import exp, hypot, inf, isfinite, log, sqrt
+from types import MappingProxyType
+from typing import Literal
+
+from woodlot.errors import InputError
+
+__all__ = ["LEVEL", "Estimate", "add", "interval", "satterthwaite_df", "scale", "t_quantile", "z_quantile"]
+
+LEVEL = 0.90
+Kind = Literal["interval", "assumptions", "none"]
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """A total or mean with its range.
+
+    value, low, high: in ``unit`` (low and high None when there is no range); level: share of times the range should hold
+    the truth; kind: "interval" (sampled, has that level), "assumptions" (lowest to highest of stated assumptions, no
+    odds) or "none"; se: standard error of the sampling part, in ``unit`` (None if unknown); df: its degrees of freedom;
+    shared: name -> relative error (CV) common to everything measured this way; n: plots, lines or other samples behind
+    it; ground_ac: acres of ground it speaks of; method, source: how and after whom; why: the reason in plain words,
+    above all when there is no range.
+    """
+
+    value: float | None
+    unit: str
+    low: float | None = None
+    high: float | None = None
+    level: float = LEVEL
+    kind: Kind = "none"
+    se: float | None = None
+    df: float = inf
+    shared: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    n: int = 0
+    ground_ac: float | None = None
+    method: str = ""
+    source: str = ""
+    why: str = ""
+
+
+def t_quantile(level: float, df: float) -> float:
+    """Two-sided Student t quantile for a level such as 0.90; normal quantile when df is infinite."""
+    from scipy.special import ndtri, stdtrit
+
+    p = 0.5 + level / 2.0
+    return float(ndtri(p)) if not isfinite(df) else float(stdtrit(df, p))
+
+
+def z_quantile(level: float) -> float:
+    """Two-sided normal quantile for a level such as 0.90 (1.645)."""
+    return t_quantile(level, inf)
+
+
+def _log_sd(cv: float) -> float:
+    return sqrt(log(1.0 + cv * cv))
+
+
+def interval(
+    value: float,
+    unit: str,
+    *,
+    se: float | None,
+    df: float,
+    n: int,
+    shared: Mapping[str, float] | None = None,
+    level: float = LEVEL,
+    least_n: int = 3,
+    ground_ac: float | None = None,
+    method: str = "",
+    source: str = "",
+    why: str = "",
+) -> Estimate:
+    """An Estimate whose range follows the log-t rule above.
+
+    No range is given for fewer than ``least_n`` samples, an unknown standard error, or a value of zero; ``why`` then
+    says so. Raises InputError for a negative value or error.
+    """
+    if value < 0 or (se is not None and se < 0):
+        raise InputError(f"an estimate and its standard error cannot be negative: {value!r}, {se!r}")
+    shared = dict(shared or {})
+    base = Estimate(
+        value=value,
+        unit=unit,
+        level=level,
+        se=se,
+        df=df,
+        shared=MappingProxyType(shared),
+        n=n,
+        ground_ac=ground_ac,
+        method=method,
+        source=source,
+        why=why,
+    )
+    if n < least_n:
+        word = "one sample has" if n == 1 else f"{n} samples have"
+        return replace(base, why=why or f"{word} no range of their own; {least_n} would give a first one")
+    if se is None:
+        return replace(base, why=why or "the spread between samples is not known")
+    if value == 0:
+        return replace(base, why=why or "none was found on any plot")
+    low, high = _range(value, se, df, shared, level)
+    return replace(base, low=low, high=high, kind="interval")
+
+
+def _range(
+    value: float, se: float, df: float, shared: Mapping[str, float], level: float
+) -> tuple[float, float]:
+    sampling = t_quantile(level, df) * _log_sd(se / value) if se else 0.0
+    common = z_quantile(level) * _log_sd(sqrt(sum(cv * cv for cv in shared.values())))
+    half = hypot(sampling, common)
+    return value * exp(-half), value * exp(half)
+
+
+def satterthwaite_df(parts: Iterable[tuple[float, float]]) -> float:
+    """Degrees of freedom of a sum of independent parts, each given as (variance of the part, its df)."""
+    parts = [(v, d) for v, d in parts if v > 0]
+    total = sum(v for v, _ in parts)
+    if not parts:
+        return inf
+    if any(d <= 0 for _, d in parts):
+        return 0.0
+    return total * total / sum(v * v / d for v, d in parts)
+
+
+def add(estimates: Iterable[Estimate], **words: object) -> Estimate:
+    """Sum of estimates sampled apart: sampling errors add in squares, each shared error adds straight.
+
+    If a part has no standard error of its own the sum has a value but no range. ``words`` replaces fields such as method.
+    """
+    parts = [e for e in estimates if e.value is not None]
+    if not parts:
+        raise InputError("nothing to add")
+    units = {e.unit for e in parts}
+    levels = {e.level for e in parts}
+    if len(units) > 1 or len(levels) > 1:
+        raise InputError(f"cannot add {sorted(units)} at levels {sorted(levels)}")
+    unit, level = units.pop(), levels.pop()
+    total = sum(float(e.value or 0.0) for e in parts)
+    names = sorted({name for e in parts for name in e.shared})
+    shared = {
+        name: (sum(float(e.value or 0) * e.shared.get(name, 0.0) for e in parts) / total if total else 0.0)
+        for name in names
+    }
+    grounds = [e.ground_ac for e in parts]
+    ground = None if any(g is None for g in grounds) else sum(float(g or 0.0) for g in grounds)
+    base = Estimate(
+        value=total,
+        unit=unit,
+        level=level,
+        shared=MappingProxyType(shared),
+        n=sum(e.n for e in parts),
+        ground_ac=ground,
+        method=parts[0].method,
+        source=parts[0].source,
+    )
+    unknown = [e for e in parts if e.se is None]
+    if unknown:
+        out = replace(base, why=f"{len(unknown)} of {len(parts)} parts have no standard error of their own")
+    else:
+        variance = sum(float(e.se or 0.0) ** 2 for e in parts)
+        df = satterthwaite_df((float(e.se or 0.0) ** 2, e.df) for e in parts)
+        se = sqrt(variance)
+        if total > 0 and df > 0:
+            low, high = _range(total, se, df, shared, level)
+            out = replace(base, se=se, df=df, low=low, high=high, kind="interval")
+        else:
+            out = replace(base, se=se, df=df, why="nothing was found on any plot")
+    return replace(out, **words)  # type: ignore[arg-type]
+
+
+def scale(
+    e: Estimate, factor: float, unit: str, shared: Mapping[str, float] | None = None, **words: object
+) -> Estimate:
+    """An estimate times an exact factor (acres, say) or one with a shared error of its own (solid feet in a cord)."""
+    if e.value is None:
+        return replace(e, unit=unit, **words)  # type: ignore[arg-type]
+    value = e.value * factor
+    joined = dict(e.shared)
+    for name, cv in (shared or {}).items():
+        joined[name] = hypot(joined.get(name, 0.0), cv)
+    out = replace(
+        e,
+        value=value,
+        unit=unit,
+        se=None if e.se is None else e.se * abs(factor),
+        shared=MappingProxyType(joined),
+    )
+    if e.kind == "interval" and value > 0 and out.se is not None:
+        low, high = _range(value, out.se, e.df, joined, e.level)
+        out = replace(out, low=low, high=high)
+    elif e.low is not None and e.high is not None:
+        out = replace(out, low=e.low * factor, high=e.high * factor)
+    return replace(out, **words)  # type: ignore[arg-type]

@@ -1,0 +1,1 @@
+"""Parcels, acres, contacts, ground, water and distance."""

@@ -1,0 +1,1 @@
+"""Report, charts and tally sheets."""

@@ -1,0 +1,1 @@
+"""Stands and plots: what stands where, how full it is, how it grows."""

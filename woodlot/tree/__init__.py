@@ -1,0 +1,1 @@
+"""Height, taper, volume, mass and growth of single trees."""
