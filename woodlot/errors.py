@@ -44,6 +44,7 @@ class PlaceError(WoodlotError, ValueError):
     """The family's files cannot be used as they are; ``faults`` holds every one of them."""
 
     def __init__(self, faults: list[Fault]):
+        """Keep the faults and say them all."""
         self.faults = list(faults)
         super().__init__("\n".join(str(f) for f in self.faults))
 

@@ -1,13 +1,13 @@
 """An Estimate: one number people read, its range, and where the range comes from.
 
-Two kinds of error are kept apart, because they add differently. The *sampling* part (plots, lines) is independent from
-stand to stand and adds in squares. *Shared* parts (a volume table, the solid wood in a cord, the pellet rate) are off by
-the same factor everywhere and add straight. An interval is
+Two kinds of error are kept apart, because they add differently. The *sampling* part (plots, lines) is independent
+from stand to stand and adds in squares. *Shared* parts (a volume table, the solid wood in a cord, the pellet rate) are
+off by the same factor everywhere and add straight. An interval is
 
     value * exp(-/+ sqrt((t s_m)^2 + (z s_shared)^2)),  s_x = sqrt(ln(1 + CV_x^2))
 
-with t at the sampling degrees of freedom. In simulated cruises of 5 to 40 plots it holds the truth 89 to 91 times in 100
-where it should 90 (see tests/stand/test_coverage.py).
+with t at the sampling degrees of freedom. In simulated cruises of 5 to 40 plots it holds the truth 89 to 91 times in
+100 where it should 90 (tests/stand shows it).
 """
 
 from collections.abc import Iterable, Mapping
@@ -28,8 +28,8 @@ Kind = Literal["interval", "assumptions", "none"]
 class Estimate:
     """A total or mean with its range.
 
-    value, low, high: in ``unit`` (low and high None when there is no range); level: share of times the range should hold
-    the truth; kind: "interval" (sampled, has that level), "assumptions" (lowest to highest of stated assumptions, no
+    value, low, high: in ``unit`` (low and high None when there is no range); level: share of times the range should
+    hold the truth; kind: "interval" (sampled, has that level), "assumptions" (lowest to highest of assumptions, no
     odds) or "none"; se: standard error of the sampling part, in ``unit`` (None if unknown); df: its degrees of freedom;
     shared: name -> relative error (CV) common to everything measured this way; n: plots, lines or other samples behind
     it; ground_ac: acres of ground it speaks of; method, source: how and after whom; why: the reason in plain words,
@@ -116,9 +116,7 @@ def interval(
     return replace(base, low=low, high=high, kind="interval")
 
 
-def _range(
-    value: float, se: float, df: float, shared: Mapping[str, float], level: float
-) -> tuple[float, float]:
+def _range(value: float, se: float, df: float, shared: Mapping[str, float], level: float) -> tuple[float, float]:
     sampling = t_quantile(level, df) * _log_sd(se / value) if se else 0.0
     common = z_quantile(level) * _log_sd(sqrt(sum(cv * cv for cv in shared.values())))
     half = hypot(sampling, common)
@@ -139,7 +137,7 @@ def satterthwaite_df(parts: Iterable[tuple[float, float]]) -> float:
 def add(estimates: Iterable[Estimate], **words: object) -> Estimate:
     """Sum of estimates sampled apart: sampling errors add in squares, each shared error adds straight.
 
-    If a part has no standard error of its own the sum has a value but no range. ``words`` replaces fields such as method.
+    If a part has no standard error of its own the sum has a value but no range. ``words`` replaces fields (method).
     """
     parts = [e for e in estimates if e.value is not None]
     if not parts:

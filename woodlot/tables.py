@@ -57,9 +57,7 @@ def region(name: str, beside: Path | None = None) -> Region:
 def _read(file: Path) -> "pd.DataFrame":
     import pandas as pd
 
-    frame = pd.read_csv(
-        file, dtype={"source": str, "where": str, "seen": str}, keep_default_na=False, na_values=[""]
-    )
+    frame = pd.read_csv(file, dtype={"source": str, "where": str, "seen": str}, keep_default_na=False, na_values=[""])
     if file.name != "sources.csv":
         for column in ("source", "where", "seen"):
             if column not in frame or frame[column].isna().any():

@@ -1,6 +1,6 @@
 """Exact conversions, one name per unit. Nothing here is measured; everything is a definition.
 
-The acre is the international one (43,560 international square feet); the US survey acre differs by 4 parts in a million.
+The acre is the international one (43,560 international square feet); the US survey acre is 4 parts in a million larger.
 """
 
 import math

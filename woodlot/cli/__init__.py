@@ -1,6 +1,6 @@
 """The command ``woodlot``: one verb per file in this folder; no arithmetic here.
 
-A verb is a module whose name is the verb's and that holds a click command of the same name. It is opened only when it is
+A verb is a module named like the verb, holding a click command of the same name. It is opened only when it is
 asked for, so that ``woodlot --help`` does not load what only one verb needs.
 """
 

@@ -1,0 +1,57 @@
+"""Numbers are said the same way everywhere."""
+
+from datetime import date
+
+import pytest
+
+from woodlot import words
+
+
+@pytest.mark.parametrize(
+    ("value", "told"),
+    [
+        (7.94, "7.9"),
+        (22.4, "22"),
+        (217, "220"),
+        (1113, "1,100"),
+        (0.0834, "0.083"),
+        (9.97, "10"),
+        (99.6, "100"),
+        (0, "0"),
+    ],
+)
+def test_two_figures_by_hand(value, told):
+    """Two figures, thousands set off, carried over when rounding adds a digit."""
+    assert words.two_figures(value) == told
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "told"),
+    [
+        (1.0, "does", "1 doe"),
+        (22.2, "cords", "22 cords"),
+        (1.0, "cords", "1.0 cord"),
+        (118.0, "pounds", "120 pounds"),
+        (39.87, "acres", "39.9 acres"),
+        (12.3, "deer a square mile", "12 deer a square mile"),
+        (None, "cords", "no number yet"),
+    ],
+)
+def test_amount_by_hand(value, unit, told):
+    """The unit is spelt out and agrees with one and many."""
+    assert words.amount(value, unit) == told
+
+
+def test_a_range_says_its_level_or_that_it_is_of_assumptions():
+    """An interval carries its level, a range of assumptions never does."""
+    told = {"value": 22, "low": 17, "high": 28, "unit": "cords", "level": 0.9, "kind": "interval"}
+    assert words.answer(told) == "22 cords (17 to 28, 90%)"
+    assert words.range_words({**told, "kind": "assumptions"}) == "17 to 28, assumptions"
+    assert words.range_words({"low": None, "high": None, "why": "one plot"}) == "one plot"
+
+
+def test_winters_turn_in_may():
+    """A day in March belongs to the winter that began the year before."""
+    assert words.winter(date(2027, 3, 1)) == "2026–27"
+    assert words.winter(date(2026, 11, 25)) == "2026–27"
+    assert words.winter(date(1999, 12, 1)) == "1999–00"

@@ -1,0 +1,111 @@
+"""How numbers, ranges and dates are said, the same on the screen, on the map and on paper.
+
+Amount first, unit spelt out, range beside it, then why: ``22 cords (17 to 28, 90%)``. Rounding is done here and only
+here, from unrounded figures: cords and board feet to two figures, acres to a tenth, deer and basal area whole, meat to
+ten pounds, diameters to a tenth of an inch, miles to a tenth.
+"""
+
+from collections.abc import Mapping
+from datetime import date
+from math import floor, isfinite, log10
+
+__all__ = ["amount", "answer", "day", "month_day_year", "plain", "range_words", "rounded", "two_figures", "winter"]
+
+#: unit -> decimals; units that are not listed are rounded to two figures
+DECIMALS = {
+    "acres": 1,
+    "miles": 1,
+    "inches": 1,
+    "percent": 0,
+    "feet": 0,
+    "deer": 0,
+    "does": 0,
+    "bucks": 0,
+    "sq ft": 0,
+    "sq ft an acre": 0,
+    "trees an acre": 0,
+    "deer a square mile": 0,
+}
+TEN_POUNDS = {"pounds"}
+
+
+def two_figures(value: float) -> str:
+    """A number to two significant figures, thousands set off: 7.94 -> 7.9, 1,113 -> 1,100, 0 -> 0."""
+    if value == 0:
+        return "0"
+    places = 1 - floor(log10(abs(value)))
+    told = round(value, places)
+    if told and floor(log10(abs(told))) > floor(log10(abs(value))):
+        places -= 1
+    return f"{told:,.{max(places, 0)}f}"
+
+
+def rounded(value: float, unit: str) -> str:
+    """A number in the rounding of its unit."""
+    if unit in TEN_POUNDS:
+        return f"{round(value, -1):,.0f}"
+    if unit in DECIMALS:
+        return f"{value:,.{DECIMALS[unit]}f}"
+    return two_figures(value)
+
+
+def amount(value: float | None, unit: str) -> str:
+    """Number and unit spelt out: ``22 cords``; ``no number yet`` for None."""
+    if value is None or not isfinite(value):
+        return "no number yet"
+    told = rounded(value, unit)
+    return f"{told} {_singular(unit) if told in ('1', '1.0') else unit}"
+
+
+def _singular(unit: str) -> str:
+    one = {"does": "doe", "bucks": "buck", "inches": "inch", "feet": "foot"}
+    first, _, rest = unit.partition(" ")
+    word = one.get(first) or (first[:-1] if first.endswith("s") else first)
+    return f"{word} {rest}".strip()
+
+
+def range_words(told: Mapping, dash: str = " to ") -> str:
+    """The range of an estimate told as a mapping: ``17 to 28, 90%``, ``3 to 15, assumptions``, or why there is none."""
+    low, high = told.get("low"), told.get("high")
+    if low is None or high is None:
+        return str(told.get("why") or "no range")
+    unit = str(told.get("unit", ""))
+    level = "assumptions" if told.get("kind") == "assumptions" else f"{round(100 * float(told.get('level', 0.9)))}%"
+    return f"{rounded(low, unit)}{dash}{rounded(high, unit)}, {level}"
+
+
+def answer(told: Mapping, dash: str = " to ") -> str:
+    """Number, unit and range of an estimate told as a mapping: ``22 cords (17 to 28, 90%)``."""
+    return f"{amount(told.get('value'), str(told.get('unit', '')))} ({range_words(told, dash)})"
+
+
+def plain(estimate) -> dict:
+    """An Estimate as a plain mapping (what map, report and ``--json`` use); None for nothing measured."""
+    if estimate is None:
+        return {"value": None, "low": None, "high": None, "unit": "", "kind": "none", "level": None, "n": 0, "why": ""}
+    return {
+        "value": estimate.value,
+        "low": estimate.low,
+        "high": estimate.high,
+        "unit": estimate.unit,
+        "kind": estimate.kind,
+        "level": estimate.level,
+        "n": int(estimate.n),
+        "why": estimate.why,
+    }
+
+
+def day(when: date) -> str:
+    """``9 Oct 2026``, for tables."""
+    return f"{when.day} {when:%b} {when.year}"
+
+
+def month_day_year(when: date) -> str:
+    """``25 November 2026``, for heads."""
+    return f"{when.day} {when:%B} {when.year}"
+
+
+def winter(when: date, dash: str = "–") -> str:
+    """The winter that a day belongs to or comes before: from May on the coming one, ``2026–27``."""
+    first = when.year if when.month >= 5 else when.year - 1
+    return f"{first}{dash}{(first + 1) % 100:02d}"
