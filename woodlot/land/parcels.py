@@ -1,0 +1,256 @@
+"""Parcels: how big, how far, and how they meet.
+
+Acres       acres_geodesic
+Feet        local_crs, local_ft
+Parcels     measure, contacts, blocks, distances
+
+Everything comes in and goes out as longitude and latitude (EPSG:4326). Acres are measured on the ellipsoid, never on a
+map; feet are measured on a map made for the place (a transverse Mercator centred on it), good to a few parts in a
+million within twenty miles.
+"""
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot.errors import InputError
+from woodlot.units import FT_PER_MI, M2_PER_AC
+
+if TYPE_CHECKING:
+    import geopandas as gpd
+
+__all__ = ["acres_geodesic", "blocks", "contacts", "distances", "local_crs", "local_ft", "measure"]
+
+#: Two outlines closer than this are taken to meet: lines drawn from different maps rarely agree to the inch.
+TOLERANCE_FT = 3.0
+#: No woods grow nearer the south pole; a latitude beyond it is an American longitude in the wrong place.
+SOUTH_END = -60.0
+
+
+def acres_geodesic(geometry: Any) -> Any:
+    """Acres of a polygon on the ellipsoid, holes left out.
+
+    Parameters
+    ----------
+    geometry
+        A shapely geometry, or an array, list or GeoSeries of them, in longitude and latitude (degrees, WGS 84).
+
+    Returns
+    -------
+    float, or an array with one number for each geometry [international acres]. Lines and points have 0 acres; a
+    missing geometry gives NaN.
+
+    Raises
+    ------
+    InputError
+        If coordinates are not degrees of longitude and latitude, or an outline crosses itself.
+
+    Notes
+    -----
+    Edges are geodesics. No map projection is involved: on a Web Mercator map a forty at 46 degrees north reads 82.9 ac.
+
+    Source: Karney's geodesic polygon area as carried by PROJ; 1 ac = 4,046.8564224 square meters exactly.
+    """
+    import shapely
+    from pyproj import Geod
+
+    crs = getattr(geometry, "crs", None)
+    if crs is not None and not crs.is_geographic:
+        raise InputError(f"acres need longitude and latitude, not {crs.name}; use to_crs(4326) first")
+    shapes = np.asarray(geometry, dtype=object)
+    if not all(s is None or isinstance(s, shapely.Geometry) for s in shapes.ravel()):
+        raise InputError("acres need shapely geometries (polygons in longitude and latitude)")
+    flat = shapes.ravel()
+    _refuse_other_than_degrees(flat)
+    crossed = ~shapely.is_valid(flat) & ~shapely.is_missing(flat)
+    if crossed.any():
+        raise InputError(f"an outline crosses itself: {shapely.is_valid_reason(flat[crossed][0])}")
+    parts, owner = shapely.get_parts(flat, return_index=True)
+    pieces, of_part = shapely.get_parts(parts, return_index=True)
+    owner = owner[of_part]
+    rings_outward = shapely.normalize(pieces)
+    polygons = shapely.get_type_id(pieces) == shapely.GeometryType.POLYGON
+    globe = Geod(ellps="WGS84")
+    square_m = np.array([abs(globe.geometry_area_perimeter(p)[0]) for p in rings_outward[polygons]], dtype=float)
+    acres = np.bincount(owner[polygons], square_m, minlength=len(flat)) / M2_PER_AC
+    acres = np.where(shapely.is_missing(flat), np.nan, acres)
+    return float(acres[0]) if shapes.ndim == 0 else acres.reshape(shapes.shape)
+
+
+def _refuse_other_than_degrees(shapes: np.ndarray) -> None:
+    import shapely
+
+    west, south, east, north = shapely.total_bounds(shapes)
+    if np.isnan(west):
+        return
+    if max(-west, east) <= 180.0 and south >= SOUTH_END and north <= 90.0:
+        return
+    found = f"x runs from {west:.6g} to {east:.6g} and y from {south:.6g} to {north:.6g}"
+    swapped = max(-south, north) <= 180.0 and west >= SOUTH_END and east <= 90.0
+    hint = "are latitude and longitude swapped?" if swapped else "use to_crs(4326) first"
+    raise InputError(f"not longitude and latitude in degrees: {found}; {hint}")
+
+
+def local_crs(where: Any) -> Any:
+    """The map in feet made for one place: a transverse Mercator centred on it, scale 1 there, international feet.
+
+    ``where`` is a frame, a GeoSeries, a geometry or a (lon, lat) pair. Use one such map for things that are compared.
+    """
+    import shapely
+    from pyproj import CRS
+
+    if isinstance(where, tuple):
+        lon, lat = where
+    else:
+        shapes = np.asarray(getattr(where, "geometry", where), dtype=object).ravel()
+        _refuse_other_than_degrees(shapes)
+        west, south, east, north = shapely.total_bounds(shapes)
+        lon, lat = (west + east) / 2.0, (south + north) / 2.0
+    if not (np.isfinite(lon) and np.isfinite(lat)):
+        raise InputError("there is nothing to centre a map in feet on: no geometry with coordinates")
+    return CRS.from_proj4(f"+proj=tmerc +lat_0={lat:.6f} +lon_0={lon:.6f} +k=1 +datum=WGS84 +units=ft +no_defs")
+
+
+def local_ft(where: Any, centre: Any = None) -> Any:
+    """A frame, GeoSeries or geometry carried from longitude and latitude to feet on a map centred on it.
+
+    ``centre`` (a frame, geometry or (lon, lat)) names another centre, so that two frames share one map. The frame that
+    comes back has that map as its ``crs``; ``to_crs(4326)`` leads back.
+    """
+    import geopandas as gpd
+
+    crs = local_crs(where if centre is None else centre)
+    if hasattr(where, "to_crs"):
+        frame = where if where.crs is not None else where.set_crs(4326)
+        return frame.to_crs(crs)
+    return gpd.GeoSeries([where], crs=4326).to_crs(crs).iloc[0]
+
+
+def measure(parcels: "gpd.GeoDataFrame", home: tuple[float, float] | None = None) -> "gpd.GeoDataFrame":
+    """Parcels with acres beside deed acres, miles from home, and the block of joined ground each belongs to.
+
+    Parameters
+    ----------
+    parcels
+        Frame with parcel_id, deed_acres (may be missing) and polygons in longitude and latitude.
+    home
+        (lon, lat) of the house, or None.
+
+    Returns
+    -------
+    A copy with acres [ac]; difference_pct [% of the deed]; parts (separate pieces in the outline); block (1, 2, ... :
+    parcels that can be walked between over a shared edge; a corner does not join); is_home (holds the house);
+    miles_from_home [miles, straight, to the nearest point of the parcel; missing without a home].
+    """
+    import shapely
+
+    out = parcels.copy()
+    out["acres"] = acres_geodesic(parcels.geometry)
+    deed = pd.to_numeric(parcels["deed_acres"]) if "deed_acres" in parcels else pd.Series(np.nan, parcels.index)
+    out["difference_pct"] = 100.0 * (out["acres"] - deed) / deed.where(deed > 0)
+    out["parts"] = shapely.get_num_geometries(parcels.geometry.to_numpy())
+    out["block"] = blocks(parcels)
+    out["miles_from_home"], out["is_home"] = np.nan, False
+    if home is not None:
+        point = shapely.Point(*home)
+        _refuse_other_than_degrees(np.array([point], dtype=object))
+        ground = local_ft(parcels.geometry)
+        out["miles_from_home"] = ground.distance(local_ft(point, centre=parcels)).to_numpy() / FT_PER_MI
+        out["is_home"] = parcels.geometry.covers(point).to_numpy()
+    return out
+
+
+def contacts(parcels: "gpd.GeoDataFrame", tolerance_ft: float = TOLERANCE_FT) -> pd.DataFrame:
+    """Which parcels meet, along an edge or at a corner only, said in words.
+
+    Parameters
+    ----------
+    parcels
+        Frame with parcel_id, name (may be missing) and polygons in longitude and latitude.
+    tolerance_ft
+        Outlines within this many feet of each other are taken to meet [ft].
+
+    Returns
+    -------
+    Frame with parcel_a, parcel_b, kind ("edge" or "corner"), shared_ft [ft] (0 at a corner), words.
+
+    Notes
+    -----
+    Shared length is the part of one outline that lies within the tolerance of the other, less the tolerance at both
+    ends of each piece, the mean of both ways round. A contact not longer than the tolerance is a corner. Lines that
+    leave a corner at less than about 10 degrees to each other can read as a short edge.
+    """
+    first, second, length, places = _meetings(local_ft(parcels.geometry).to_numpy(), tolerance_ft)
+    ids = parcels["parcel_id"].astype(str).to_numpy()
+    names = parcels["name"].fillna(parcels["parcel_id"]).astype(str).to_numpy() if "name" in parcels else ids
+    edge = length > tolerance_ft
+    return pd.DataFrame(
+        {
+            "parcel_a": ids[first],
+            "parcel_b": ids[second],
+            "kind": np.where(edge, "edge", "corner"),
+            "shared_ft": np.where(edge, length, 0.0),
+            "words": [
+                _contact_words(names[a], names[b], feet, count, along)
+                for a, b, feet, count, along in zip(first, second, length, places, edge, strict=True)
+            ],
+        }
+    )
+
+
+def _contact_words(a: str, b: str, feet: float, places: int, edge: bool) -> str:
+    if edge:
+        return f"{a} and {b} share {feet:,.0f} feet of line."
+    where = "one corner" if places <= 1 else f"{places} corners"
+    return f"{a} touches {b} at {where} only; owning both gives no right to cross between."
+
+
+def _meetings(shapes: np.ndarray, tolerance_ft: float) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """Pairs of polygons in feet that come within the tolerance, their shared feet and the number of places."""
+    import shapely
+
+    if not tolerance_ft > 0:
+        raise InputError(f"the tolerance between lines must be above 0 ft, not {tolerance_ft!r}")
+    first, second = shapely.STRtree(shapes).query(shapes, predicate="dwithin", distance=tolerance_ft)
+    first, second = first[first < second], second[first < second]
+    near = shapely.buffer(shapes, tolerance_ft)
+    lines = shapely.boundary(shapes)
+    there = shapely.line_merge(shapely.intersection(lines[first], near[second]))
+    back = shapely.line_merge(shapely.intersection(lines[second], near[first]))
+    pieces = np.maximum(shapely.get_num_geometries(there), 1), np.maximum(shapely.get_num_geometries(back), 1)
+    ends = 2.0 * tolerance_ft
+    length = (shapely.length(there) - ends * pieces[0] + shapely.length(back) - ends * pieces[1]) / 2.0
+    order = np.lexsort((second, first))
+    return first[order], second[order], np.maximum(length, 0.0)[order], np.minimum(*pieces)[order]
+
+
+def blocks(parcels: "gpd.GeoDataFrame", tolerance_ft: float = TOLERANCE_FT) -> np.ndarray:
+    """Number of the block of joined ground each parcel belongs to, counted from 1 in the order of the parcels.
+
+    Ground is joined where outlines share an edge; a corner joins nothing. A parcel in several pieces is given the block
+    of its largest piece.
+    """
+    import shapely
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+
+    pieces, owner = shapely.get_parts(local_ft(parcels.geometry).to_numpy(), return_index=True)
+    first, second, length, _ = _meetings(pieces, tolerance_ft)
+    joined = length > tolerance_ft
+    links = coo_array((np.ones(joined.sum()), (first[joined], second[joined])), shape=(len(pieces), len(pieces)))
+    _, label = connected_components(links, directed=False)
+    by_size = pd.Series(shapely.area(pieces)).groupby(owner).idxmax()
+    codes, _ = pd.factorize(label[by_size.reindex(range(len(parcels))).to_numpy()])
+    return codes + 1
+
+
+def distances(parcels: "gpd.GeoDataFrame") -> pd.DataFrame:
+    """Miles between the nearest points of every two parcels, in a straight line: parcel_a, parcel_b, miles."""
+    import shapely
+
+    shapes = local_ft(parcels.geometry).to_numpy()
+    ids = parcels["parcel_id"].astype(str).to_numpy()
+    first, second = np.triu_indices(len(shapes), 1)
+    miles = shapely.distance(shapes[first], shapes[second]) / FT_PER_MI
+    return pd.DataFrame({"parcel_a": ids[first], "parcel_b": ids[second], "miles": miles})

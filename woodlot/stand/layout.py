@@ -1,0 +1,180 @@
+"""Stands cut to parcels: which parcel, which cover letter, and how many acres the plots could fall in.
+
+Acres of stands   lay_out
+Faults of lines   problems
+"""
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot import tables
+from woodlot.errors import InputError
+from woodlot.land.parcels import acres_geodesic
+
+if TYPE_CHECKING:
+    import geopandas as gpd
+
+__all__ = ["lay_out", "problems"]
+
+HOME_GROUND, LAKE, STREAM = "home_ground", "lake", "stream"
+
+
+def lay_out(
+    stands: "gpd.GeoDataFrame", parcels: "gpd.GeoDataFrame", features: "gpd.GeoDataFrame", region: str = "base"
+) -> "gpd.GeoDataFrame":
+    """Stands with their parcel, their cover letter and their working acres.
+
+    Parameters
+    ----------
+    stands
+        Frame with stand_id, parcel_id (empty: found by location), cover, operable (may be missing) and polygons in
+        longitude and latitude.
+    parcels
+        Frame with parcel_id and polygons.
+    features
+        Frame with kind and geometry; polygons of kind "home_ground" are no woods, those of kind "lake" or "stream" are
+        water. A stream drawn as a line has no area.
+    region
+        Region whose table of cover types gives the letters.
+
+    Returns
+    -------
+    A copy with parcel_id filled (empty where the stand meets no parcel); letter ("?" for a cover not in the table);
+    gross_ac; home_ground_ac; water_ac (off what home ground has left); acres (working acres: gross less both, the
+    ground plots could fall in and the acres a mean per acre is multiplied by); operable_ac (acres where the stand may
+    be worked, else 0).
+    """
+    import shapely
+
+    out = stands.copy()
+    shapes = stands.geometry.to_numpy()
+    out["parcel_id"] = _found_parcels(stands, parcels)
+    letters = tables.table("cover_types", of=region).set_index("cover")["letter"]
+    cover = stands["cover"].astype("string").str.strip().str.lower()
+    out["letter"] = cover.map(letters).fillna("?").astype(str)
+    home = _union(features, (HOME_GROUND,))
+    water = shapely.difference(_union(features, (LAKE, STREAM)), home)
+    out["gross_ac"] = acres_geodesic(shapes)
+    out["home_ground_ac"] = acres_geodesic(shapely.intersection(shapes, home))
+    out["water_ac"] = acres_geodesic(shapely.intersection(shapes, water))
+    out["acres"] = (out["gross_ac"] - out["home_ground_ac"] - out["water_ac"]).clip(lower=0.0)
+    operable = stands["operable"].fillna(True).to_numpy(dtype=bool) if "operable" in stands else True
+    out["operable_ac"] = np.where(operable, out["acres"], 0.0)
+    return out
+
+
+def _union(features: "gpd.GeoDataFrame", kinds: tuple[str, ...]) -> Any:
+    """The polygons of the named kinds as one geometry (empty when there are none)."""
+    import shapely
+
+    shapes = features.geometry.to_numpy()[features["kind"].isin(kinds).to_numpy()] if len(features) else np.array([])
+    polygons = shapes[np.isin(shapely.get_type_id(shapes), (3, 6))] if len(shapes) else shapes
+    return shapely.union_all(polygons) if len(polygons) else shapely.Polygon()
+
+
+def _found_parcels(stands: "gpd.GeoDataFrame", parcels: "gpd.GeoDataFrame") -> pd.Series:
+    """parcel_id of each stand: as given, else the parcel that holds most of it, else empty."""
+    given = stands["parcel_id"].astype("string") if "parcel_id" in stands else pd.Series(pd.NA, stands.index, "string")
+    given = given.str.strip()
+    given = given.mask(given == "")
+    unknown = sorted(set(given.dropna()) - set(parcels["parcel_id"].astype(str)))
+    if unknown:
+        raise InputError(f"stands name parcels that are not there: {', '.join(unknown)}")
+    if not given.isna().any():
+        return given.astype(object)
+    stand, parcel, acres = _shared_ground(stands.geometry.to_numpy(), parcels.geometry.to_numpy())
+    pairs = pd.DataFrame({"stand": stand, "parcel": parcel, "acres": acres}).sort_values("acres", kind="stable")
+    most = pairs.drop_duplicates("stand", keep="last").set_index("stand")["parcel"]
+    ids = parcels["parcel_id"].astype(str).to_numpy()
+    found = pd.Series(pd.NA, index=range(len(stands)), dtype="string")
+    found.loc[most.index] = ids[most.to_numpy()]
+    return given.fillna(pd.Series(found.to_numpy(), index=stands.index)).astype(object)
+
+
+def _shared_ground(a: np.ndarray, b: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Positions in a and in b of every two shapes that share ground, and the acres they share."""
+    import shapely
+
+    first, second = shapely.STRtree(b).query(a, predicate="intersects")
+    acres = acres_geodesic(shapely.intersection(a[first], b[second]))
+    return first, second, acres
+
+
+def problems(
+    stands: "gpd.GeoDataFrame",
+    parcels: "gpd.GeoDataFrame",
+    features: "gpd.GeoDataFrame",
+    tolerance_ac: float = 0.1,
+) -> pd.DataFrame:
+    """Where the lines do not fit: overlaps, stands outside their parcel, ground in no stand.
+
+    Parameters
+    ----------
+    stands, parcels, features
+        Frames as for ``lay_out``; stands may lack a parcel_id, which is then found by location.
+    tolerance_ac
+        Smaller pieces are left unsaid [ac].
+
+    Returns
+    -------
+    Frame with kind ("stands overlap", "parcels overlap", "outside parcels", "in another parcel", "in no stand"), a, b
+    (ids; b empty where there is only one), acres [ac], words; the largest first within a kind. Home ground and water
+    are not counted as ground in no stand.
+    """
+    import shapely
+
+    if not tolerance_ac >= 0:
+        raise InputError(f"the tolerance must be 0 acres or more, not {tolerance_ac!r}")
+    ground, owned = stands.geometry.to_numpy(), parcels.geometry.to_numpy()
+    stand_ids, parcel_ids = stands["stand_id"].astype(str).to_numpy(), parcels["parcel_id"].astype(str).to_numpy()
+    all_stands, all_parcels = shapely.union_all(ground), shapely.union_all(owned)
+    rest = shapely.union_all(
+        [s for s in (all_stands, _union(features, (HOME_GROUND, LAKE, STREAM))) if not s.is_empty]
+        or [shapely.Polygon()]
+    )
+    inside, where, shared = _shared_ground(ground, owned)
+    own = _found_parcels(stands, parcels).fillna("").to_numpy()[inside]
+    strays = (parcel_ids[where] != own) & (own != "")
+    nothing = np.full(len(stands), ""), np.full(len(parcels), "")
+    found = [
+        _overlaps("stands overlap", "Stands", ground, stand_ids, "both count that ground"),
+        _overlaps("parcels overlap", "Parcels", owned, parcel_ids, "find out whose it is"),
+        _rows(
+            "outside parcels",
+            stand_ids,
+            nothing[0],
+            acres_geodesic(shapely.difference(ground, all_parcels)),
+            "{acres:.1f} acres of stand {a} lie outside every parcel.",
+        ),
+        _rows(
+            "in another parcel",
+            stand_ids[inside[strays]],
+            parcel_ids[where[strays]],
+            shared[strays],
+            "{acres:.1f} acres of stand {a} lie in parcel {b}, which is not its own; split the stand at the line.",
+        ),
+        _rows(
+            "in no stand",
+            parcel_ids,
+            nothing[1],
+            acres_geodesic(shapely.difference(owned, rest)),
+            "{acres:.1f} acres of parcel {a} are in no stand, and nothing is counted there.",
+        ),
+    ]
+    table = pd.concat(found, ignore_index=True)
+    return table[table["acres"] > tolerance_ac].reset_index(drop=True)
+
+
+def _overlaps(kind: str, noun: str, shapes: np.ndarray, ids: np.ndarray, remark: str) -> pd.DataFrame:
+    first, second, acres = _shared_ground(shapes, shapes)
+    pair = first < second
+    words = f"{noun} {{a}} and {{b}} overlap by {{acres:.1f}} acres; {remark}."
+    return _rows(kind, ids[first[pair]], ids[second[pair]], acres[pair], words)
+
+
+def _rows(kind: str, a: np.ndarray, b: np.ndarray, acres: np.ndarray, words: str) -> pd.DataFrame:
+    table = pd.DataFrame({"kind": kind, "a": a, "b": b, "acres": acres}).sort_values("acres", ascending=False)
+    table["words"] = [words.format(a=x, b=y, acres=z) for x, y, z in zip(table.a, table.b, table.acres, strict=True)]
+    return table
