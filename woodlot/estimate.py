@@ -18,7 +18,19 @@ from typing import Literal
 
 from woodlot.errors import InputError
 
-__all__ = ["LEVEL", "Estimate", "add", "interval", "satterthwaite_df", "scale", "t_quantile", "z_quantile"]
+__all__ = [
+    "LEVEL",
+    "Estimate",
+    "add",
+    "interval",
+    "sampling_only",
+    "satterthwaite_df",
+    "scale",
+    "shared_only",
+    "t_quantile",
+    "without_range",
+    "z_quantile",
+]
 
 LEVEL = 0.90
 Kind = Literal["interval", "assumptions", "none"]
@@ -65,6 +77,11 @@ def z_quantile(level: float) -> float:
     return t_quantile(level, inf)
 
 
+def _check_level(level: float) -> None:
+    if not 0.0 < level < 1.0:
+        raise InputError(f"a level is a share between 0 and 1, such as 0.90, not {level!r}")
+
+
 def _log_sd(cv: float) -> float:
     return sqrt(log(1.0 + cv * cv))
 
@@ -86,20 +103,25 @@ def interval(
 ) -> Estimate:
     """An Estimate whose range follows the log-t rule above.
 
-    No range is given for fewer than ``least_n`` samples, an unknown standard error, or a value of zero; ``why`` then
-    says so. Raises InputError for a negative value or error.
+    No range is given for fewer than ``least_n`` samples, an unknown standard error, a value of zero, or samples that
+    all gave the same (a standard error of 0 belongs to a full count only, where ``df`` is infinite); ``why`` then says
+    so. Raises InputError for a negative or missing value or error, or a level that is no share.
     """
-    if value < 0 or (se is not None and se < 0):
-        raise InputError(f"an estimate and its standard error cannot be negative: {value!r}, {se!r}")
-    shared = dict(shared or {})
+    if not isfinite(value) or value < 0 or (se is not None and not (isfinite(se) and se >= 0)):
+        raise InputError(f"an estimate and its standard error must be 0 or more: {value!r}, {se!r}")
+    _check_level(level)
+    if any(not (isfinite(cv) and cv >= 0) for cv in (shared or {}).values()):
+        raise InputError(f"a shared error must be 0 or more: {dict(shared or {})!r}")
+    value, se = float(value), None if se is None else float(se)
+    shared = {name: float(cv) for name, cv in (shared or {}).items()}
     base = Estimate(
         value=value,
         unit=unit,
         level=level,
         se=se,
-        df=df,
+        df=float(df),
         shared=MappingProxyType(shared),
-        n=n,
+        n=int(n),
         ground_ac=ground_ac,
         method=method,
         source=source,
@@ -112,6 +134,10 @@ def interval(
         return replace(base, why=why or "the spread between samples is not known")
     if value == 0:
         return replace(base, why=why or "none was found on any plot")
+    if not df > 0:
+        return replace(base, why=why or "too few samples to tell their spread")
+    if se == 0 and isfinite(df):
+        return replace(base, why=why or f"all {n} samples gave the same, so their spread cannot be told")
     low, high = _range(value, se, df, shared, level)
     return replace(base, low=low, high=high, kind="interval")
 
@@ -168,38 +194,78 @@ def add(estimates: Iterable[Estimate], **words: object) -> Estimate:
     unknown = [e for e in parts if e.se is None]
     if unknown:
         out = replace(base, why=f"{len(unknown)} of {len(parts)} parts have no standard error of their own")
+        return replace(out, **words)  # type: ignore[arg-type]
+    df = satterthwaite_df((float(e.se or 0.0) ** 2, e.df) for e in parts)
+    se = sqrt(sum(float(e.se or 0.0) ** 2 for e in parts))
+    out = replace(base, se=se, df=df)
+    if total == 0:
+        out = replace(out, why="nothing was found on any plot")
+    elif not df > 0:
+        out = replace(out, why="too few samples to tell their spread")
+    elif se == 0 and any(isfinite(e.df) for e in parts):
+        out = replace(out, why="all samples gave the same, so their spread cannot be told")
     else:
-        variance = sum(float(e.se or 0.0) ** 2 for e in parts)
-        df = satterthwaite_df((float(e.se or 0.0) ** 2, e.df) for e in parts)
-        se = sqrt(variance)
-        if total > 0 and df > 0:
-            low, high = _range(total, se, df, shared, level)
-            out = replace(base, se=se, df=df, low=low, high=high, kind="interval")
-        else:
-            out = replace(base, se=se, df=df, why="nothing was found on any plot")
+        low, high = _range(total, se, df, shared, level)
+        kind: Kind = "assumptions" if any(e.kind == "assumptions" for e in parts) else "interval"
+        out = replace(out, low=low, high=high, kind=kind)
     return replace(out, **words)  # type: ignore[arg-type]
 
 
 def scale(
     e: Estimate, factor: float, unit: str, shared: Mapping[str, float] | None = None, **words: object
 ) -> Estimate:
-    """An estimate times an exact factor (acres, say) or one with a shared error of its own (solid feet in a cord)."""
+    """An estimate times an exact factor (acres, say) or one with a shared error of its own (solid feet in a cord).
+
+    A shared error met a second time under the same name is the same error again, and adds straight. Raises InputError
+    for a negative factor.
+    """
+    if not (isfinite(factor) and factor >= 0):
+        raise InputError(f"an estimate can be scaled by a number of 0 or more, not {factor!r}")
     if e.value is None:
         return replace(e, unit=unit, **words)  # type: ignore[arg-type]
-    value = e.value * factor
     joined = dict(e.shared)
     for name, cv in (shared or {}).items():
-        joined[name] = hypot(joined.get(name, 0.0), cv)
-    out = replace(
-        e,
-        value=value,
-        unit=unit,
-        se=None if e.se is None else e.se * abs(factor),
-        shared=MappingProxyType(joined),
-    )
-    if e.kind == "interval" and value > 0 and out.se is not None:
-        low, high = _range(value, out.se, e.df, joined, e.level)
-        out = replace(out, low=low, high=high)
-    elif e.low is not None and e.high is not None:
-        out = replace(out, low=e.low * factor, high=e.high * factor)
+        joined[name] = joined.get(name, 0.0) + cv
+    se = None if e.se is None else e.se * factor
+    out = replace(e, value=e.value * factor, unit=unit, se=se, shared=MappingProxyType(joined))
+    if e.low is not None and e.high is not None:
+        out = _ranged_again(out, e, factor, shared or {})
     return replace(out, **words)  # type: ignore[arg-type]
+
+
+def _ranged_again(out: Estimate, e: Estimate, factor: float, shared: Mapping[str, float]) -> Estimate:
+    """The range of ``e`` carried over to ``out``, which is ``e`` times a factor with more shared errors."""
+    value, low, high = float(out.value or 0.0), float(e.low or 0.0) * factor, float(e.high or 0.0) * factor
+    if value == 0:
+        return without_range(out, "nothing to multiply by" if factor == 0 else e.why)
+    if out.se is not None:
+        low, high = _range(value, out.se, out.df, out.shared, out.level)
+    elif shared:
+        more = z_quantile(e.level) * _log_sd(hypot(*shared.values()))
+        low = value * exp(-hypot(log(value / low), more)) if low > 0 else 0.0
+        high = value * exp(hypot(log(high / value), more))
+    return replace(out, low=low, high=high)
+
+
+def sampling_only(e: Estimate, **words: object) -> Estimate:
+    """The same estimate with only the part of its range that more plots would mend."""
+    out = replace(e, shared=MappingProxyType({}))
+    if e.low is not None and e.value and e.se is not None:
+        low, high = _range(e.value, e.se, e.df, {}, e.level)
+        out = replace(out, low=low, high=high)
+    return replace(out, **words)  # type: ignore[arg-type]
+
+
+def shared_only(e: Estimate, **words: object) -> Estimate:
+    """The same estimate with only the part of its range that no plot can mend: a range of assumptions."""
+    if e.low is None or not e.value or not e.shared:
+        out = without_range(e, e.why or "no error is shared by all plots")
+    else:
+        low, high = _range(e.value, 0.0, inf, e.shared, e.level)
+        out = replace(e, low=low, high=high, kind="assumptions")
+    return replace(out, **words)  # type: ignore[arg-type]
+
+
+def without_range(e: Estimate, why: str) -> Estimate:
+    """The same estimate without a range, and the reason."""
+    return replace(e, low=None, high=None, kind="none", why=why)
