@@ -1,0 +1,206 @@
+"""Browse: which share of the stems within reach is bitten, by what deer like best, and what it says of their number.
+
+wilson              limits of a share
+preference_table    species -> preference class, the place's own wishes first
+shares              a survey (a row a plot and species) -> share browsed by class, with limits and words
+impact              one code, 0 to 5, from those shares
+
+Stems on one plot are alike; limits that treat them as independent hold the truth 57 to 71 times in 100 instead of 90.
+Stems already killed are not counted: few stems with little browsing is not good news.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import inf
+
+import numpy as np
+import pandas as pd
+
+from woodlot.deer.defaults import default
+from woodlot.errors import InputError
+from woodlot.estimate import LEVEL, Estimate, t_quantile
+from woodlot.tables import table
+
+__all__ = ["Impact", "design_effect", "impact", "preference_table", "shares", "wilson"]
+
+UNIT = "percent"
+NOT_RANKED = "not ranked"
+
+
+def wilson(browsed, available, level: float = LEVEL, *, design_effect=1.0, df: float = inf):
+    """Limits of the share of stems browsed: (low, high), numbers or arrays, shares from 0 to 1.
+
+    Parameters: browsed, available [stems]; level [share]; design_effect: how many stems count for one (1: independent);
+    df: degrees of freedom of the plots (infinite: normal quantile). Raises InputError when browsed exceeds available.
+
+    Notes: Wilson's limits with available / design_effect in place of available and t in place of z.
+
+    >>> tuple(round(x, 3) for x in wilson(34, 120, 0.95))
+    (0.21, 0.37)
+
+    Source: Wilson 1927 (form from memory), key wilson_1927; n over design effect with t: honesty_trials.
+    """
+    x, n = np.asarray(browsed, dtype=float), np.asarray(available, dtype=float)
+    if np.any(x < 0) or np.any(n <= 0) or np.any(x > n):
+        raise InputError(f"browsed must lie between 0 and available, was {browsed!r} of {available!r}")
+    if not 0 < level < 1:
+        raise InputError(f"level must lie between 0 and 1, was {level!r}")
+    q = t_quantile(level, df)
+    n = n / np.asarray(design_effect, dtype=float)
+    p = x / np.asarray(available, dtype=float)
+    middle = (p + q * q / (2 * n)) / (1 + q * q / n)
+    half = q / (1 + q * q / n) * np.sqrt(p * (1 - p) / n + q * q / (4 * n * n))
+    low, high = np.clip(middle - half, 0.0, p), np.clip(middle + half, p, 1.0)
+    return (float(low), float(high)) if np.ndim(low) == 0 else (low, high)
+
+
+def design_effect(browsed, available, within_plot: float) -> float:
+    """How many stems count for one, from stems browsed and available by plot (arrays).
+
+    Notes: variance of the ratio between plots over that of independent stems, at least 1. Where nothing or everything
+    is browsed the plots cannot tell, and 1 + (stems a plot - 1) x within_plot stands in.
+    """
+    x, a = np.asarray(browsed, dtype=float), np.asarray(available, dtype=float)
+    n, total = len(a), a.sum()
+    p = x.sum() / total
+    if p in (0.0, 1.0) or n < 2:
+        return float(1.0 + max((a * a).sum() / total - 1.0, 0.0) * within_plot)
+    between = n / (n - 1) * ((x - p * a) ** 2).sum() / total**2
+    return float(max(1.0, between / (p * (1 - p) / total)))
+
+
+def preference_table(region: str = "base", own: Mapping[str, str] | None = None) -> dict[str, str]:
+    """Species -> preference class of a region; ``own`` (species -> class) of a place goes before it.
+
+    Raises InputError for a class that does not exist.
+    """
+    classes = list(table("deer_browse_classes", of=region)["preference"])
+    rows = table("deer_browse_preference", of=region)
+    out = dict(zip(rows["species"], rows["preference"], strict=True))
+    for species, wish in (own or {}).items():
+        if wish not in classes:
+            raise InputError(f"{species}: preference {wish!r} must be one of {', '.join(classes)}")
+        out[species.strip().lower()] = wish
+    return out
+
+
+def shares(
+    frame: pd.DataFrame | None,
+    *,
+    own: Mapping[str, str] | None = None,
+    region: str = "base",
+    level: float = LEVEL,
+) -> list[dict]:
+    """Share browsed by preference class: a list of dicts preference, stems, browsed, plots, browsed_pct, word, words.
+
+    frame: columns plot_id, species, stems, browsed (one row a plot and species; stems from 6 inches to 6 feet).
+    browsed_pct is an Estimate in percent of stems: sum over sum, Wilson limits with stems over the design effect and t
+    for the plots; fewer than 5 plots with stems of a class give words and no range. Species without a class come last,
+    as "not ranked". Raises InputError when more stems are browsed than there are.
+    """
+    if frame is None or len(frame) == 0:
+        return []
+    rows = frame[frame["stems"].notna() & (frame["stems"] > 0)]
+    bitten = rows["browsed"].fillna(0).astype(float)
+    if (bitten > rows["stems"].astype(float)).any():
+        raise InputError("more stems browsed than there are")
+    plots = int(frame["plot_id"].nunique())
+    species = rows["species"].astype(str).str.strip().str.lower()
+    preference = species.map(preference_table(region, own)).fillna(NOT_RANKED)
+    cells = pd.DataFrame(
+        {"c": preference, "p": rows["plot_id"].astype(str), "x": bitten, "a": rows["stems"].astype(float)}
+    )
+    cells = cells.groupby(["c", "p"], as_index=False)[["x", "a"]].sum()
+    order = [*table("deer_browse_classes", of=region).sort_values("order")["preference"], NOT_RANKED]
+    by_class = dict(iter(cells.groupby("c")))
+    return [_one_class(name, by_class[name], plots, region, level) for name in order if name in by_class]
+
+
+def _one_class(name: str, cells: pd.DataFrame, plots: int, region: str, level: float) -> dict:
+    browsed, stems, n = float(cells["x"].sum()), float(cells["a"].sum()), len(cells)
+    share = browsed / stems
+    effect = design_effect(cells["x"], cells["a"], default("browse_within_plot", region))
+    low = high = None
+    why = ""
+    if n < int(default("least_plots_with", region)):
+        why = f"seen on {n} of {plots} plots, about {100 * share:.0f}%; no range"
+    else:
+        low, high = wilson(browsed, stems, level, design_effect=effect, df=n - 1)
+    word = "" if name == NOT_RANKED else _word(name, share, region)
+    e = Estimate(
+        value=100 * share,
+        unit=UNIT,
+        low=None if low is None else 100 * low,
+        high=None if high is None else 100 * high,
+        level=level,
+        kind="none" if low is None else "interval",
+        df=max(n - 1, 1),
+        n=n,
+        method="share of stems browsed, plots as the sample",
+        source="wilson_1927",
+        why=why,
+    )
+    return {
+        "preference": name,
+        "stems": int(stems),
+        "browsed": int(browsed),
+        "plots": n,
+        "design_effect": effect,
+        "browsed_pct": e,
+        "word": word,
+        "words": _sentence(name, word, e),
+    }
+
+
+def _limits(name: str, region: str) -> tuple[float, float]:
+    rows = table("deer_browse_classes", of=region)
+    row = rows[rows["preference"] == name].iloc[0]
+    return float(row["light_below"]), float(row["heavy_above"])
+
+
+def _word(name: str, share: float, region: str) -> str:
+    light, heavy = _limits(name, region)
+    return "light" if share < light else "heavy" if share > heavy else "moderate"
+
+
+def _sentence(name: str, word: str, e: Estimate) -> str:
+    what = {
+        "preferred": "what deer like best",
+        "second": "their second choice",
+        "third": "their third choice",
+        "starvation": "what they eat when hungry",
+        "avoided": "what they avoid",
+        NOT_RANKED: "kinds that have no rank",
+    }[name]
+    browsed = f"{e.value:.0f}% of stems of {what} are browsed"
+    return f"{browsed}: {word}." if word else f"{browsed}."
+
+
+@dataclass(frozen=True)
+class Impact:
+    """Pressure of deer on young woody plants: code 0 to 5 (None: not enough measured), word, words, and the mark."""
+
+    code: int | None
+    word: str
+    words: str
+    seen: str
+
+
+def impact(by_class: list[dict], region: str = "base") -> Impact:
+    """One code from the shares of `shares`: 2 light, 3 medium, 4 high, 5 very high.
+
+    Notes (chosen): hungry-food, third-choice or avoided kinds browsed above a tenth: 5. Otherwise the higher of what
+    the preferred and second classes say: light 2, moderate 3, heavy 4. Only classes seen on 5 plots or more speak.
+    """
+    names = table("deer_impact_scale", of=region).set_index("code")
+    enough = [r for r in by_class if r["word"] and r["browsed_pct"].kind == "interval"]
+    if not enough:
+        return Impact(None, "", "Browse is not measured enough to say how hard the deer press.", "")
+    code = 2
+    for r in enough:
+        if r["preference"] in ("preferred", "second"):
+            code = max(code, {"light": 2, "moderate": 3, "heavy": 4}[r["word"]])
+        elif r["word"] == "heavy":
+            code = 5
+    row = names.loc[code]
+    return Impact(code, str(row["name"]), f"Browsing is {row['name']}: {row['meaning']}.", str(row["seen"]))

@@ -1,0 +1,183 @@
+"""The herd: births and deaths as a matrix, the rate that holds it, and the winter count run forward to fall.
+
+herd_rates          rates of a case, by share of farmland around (deer_herd_cases.csv)
+female_matrix       does in fall before the hunt: fawns, yearlings, grown
+growth_rate         yearly growth of a matrix with no hunting
+hold_rate           share that may be taken each year while the herd holds
+stable_shares       make-up the herd settles at
+fall_from_winter    deer of a winter count (after the hunt) -> bucks, does, fawns next fall, before the hunt
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from woodlot.deer.defaults import default
+from woodlot.deer.winter import birth_share, herd_loss_wisconsin, losses_by_age
+from woodlot.errors import InputError
+from woodlot.tables import table
+
+__all__ = [
+    "FallHerd",
+    "fall_from_winter",
+    "female_matrix",
+    "growth_rate",
+    "herd_rates",
+    "hold_rate",
+    "stable_shares",
+]
+
+RATES = (
+    "fawn_to_fall",
+    "births_fawn",
+    "births_yearling",
+    "births_adult",
+    "survival_fawn",
+    "survival_yearling",
+    "survival_adult",
+)
+
+
+def herd_rates(farmland_pct: float = 0.0, region: str = "base") -> dict[str, float]:
+    """Rates of an average winter without hunting, straight between the cases by percent of farmland around.
+
+    Returns name -> rate: fawn_to_fall (share of fawns born that live to fall), births_* (fetuses a doe), survival_*
+    (share alive from fall to fall, not counting the hunt).
+    """
+    if not 0 <= farmland_pct <= 100:
+        raise InputError(f"farmland_pct must be between 0 and 100, was {farmland_pct!r}")
+    cases = table("deer_herd_cases", of=region)
+    cases = cases[cases["winter"] == "average"].sort_values("farmland_pct")
+    at = cases["farmland_pct"].to_numpy(float)
+    return {name: float(np.interp(farmland_pct, at, cases[name].to_numpy(float))) for name in RATES}
+
+
+def female_matrix(
+    fawn_to_fall, births_fawn, births_yearling, births_adult, survival_fawn, survival_yearling, survival_adult
+) -> np.ndarray:
+    """Matrix of does from fall to fall, before the hunt: rows and columns fawns, yearlings (1.5), grown (2.5 and up).
+
+    Parameters: fawn_to_fall [share], births_* [fetuses/doe], survival_* [share/yr, without hunting]; numbers or arrays
+    of one shape, which come first in the result: shape (..., 3, 3).
+
+    Notes: F' = s/2 (bF sF F + bY sY Y + bA sA A); Y' = sF F; A' = sY Y + sA A, half of the fawns being does.
+    Source: deer.md 4.4 of the reference pages (derived), key woodlot_deer.
+    """
+    half = np.asarray(fawn_to_fall, dtype=float) / 2.0
+    sF, sY, sA = (np.asarray(x, dtype=float) for x in (survival_fawn, survival_yearling, survival_adult))
+    births = [half * births_fawn * sF, half * births_yearling * sY, half * births_adult * sA]
+    shape = np.broadcast_shapes(*(np.shape(x) for x in births))
+    out = np.zeros((*shape, 3, 3))
+    for column, x in enumerate(births):
+        out[..., 0, column] = x
+    out[..., 1, 0] = sF
+    out[..., 2, 1] = sY
+    out[..., 2, 2] = sA
+    return out
+
+
+def growth_rate(matrix):
+    """Yearly growth of the herd at its stable make-up: the largest eigenvalue; a float for one matrix."""
+    m = np.asarray(matrix, dtype=float)
+    if m.ndim < 2 or m.shape[-1] != m.shape[-2]:
+        raise InputError(f"a matrix must be square, was {m.shape}")
+    out = np.abs(np.linalg.eigvals(m)).max(axis=-1)
+    return float(out) if m.ndim == 2 else out
+
+
+def hold_rate(matrix):
+    """Share of all does, fawns too, that may be taken each fall while the herd holds: 1 - 1/growth, never below 0."""
+    lam = growth_rate(matrix)
+    out = np.maximum(0.0, 1.0 - 1.0 / np.maximum(lam, 1e-12))
+    return float(out) if np.ndim(lam) == 0 else out
+
+
+def stable_shares(matrix) -> np.ndarray:
+    """Shares of the classes at the stable make-up of one matrix; they sum to 1."""
+    values, vectors = np.linalg.eig(np.asarray(matrix, dtype=float))
+    v = np.abs(np.real(vectors[:, np.argmax(np.abs(values))]))
+    return v / v.sum()
+
+
+@dataclass(frozen=True)
+class FallHerd:
+    """Deer in fall before the hunt for each deer of the winter count: bucks, does (1.5 and up), fawns, and their sum.
+
+    cv: relative error that the assumed rates leave in the sum.
+    """
+
+    bucks: float
+    does: float
+    fawns: float
+    total: float
+    cv: float
+
+
+def fall_from_winter(
+    *,
+    farmland_pct: float = 0.0,
+    winter_points: float | None = None,
+    does_per_buck: float | None = None,
+    fawns_per_doe: float | None = None,
+    buck_rate: float | None = None,
+    doe_rate: float | None = None,
+    region: str = "base",
+    draws: int = 2000,
+    seed: int = 1,
+) -> FallHerd:
+    """A winter count run forward to fall: the rest of the winter, births, summer, for one deer of the count.
+
+    winter_points: this winter in Wisconsin's points (None: average). does_per_buck, fawns_per_doe: make-up last fall
+    before the hunt. buck_rate, doe_rate: share of them taken in last fall's hunt by everybody (doe_rate None: the rate
+    that holds the herd). The count is the mean of the winter half, so half of the winter's deaths are still to come.
+
+    Notes: the mean of ``draws`` sets of rates would differ little from the middle rates used here; the draws (triangles
+    over deer_herd_ranges.csv, seeded) only give ``cv``.
+    """
+    rates = herd_rates(farmland_pct, region)
+    ratios = {
+        "does_per_buck": default("does_per_buck", region) if does_per_buck is None else does_per_buck,
+        "fawns_per_doe": default("fawns_per_doe", region) if fawns_per_doe is None else fawns_per_doe,
+        "buck_rate": default("buck_rate", region) if buck_rate is None else buck_rate,
+        "doe_rate": hold_rate(female_matrix(**rates)) if doe_rate is None else doe_rate,
+        "survival_buck": default("survival_buck", region),
+    }
+    points = default("winter_points_mean", region) if winter_points is None else winter_points
+    mean_points = default("winter_points_mean", region)
+    bucks, does, fawns = (float(x) for x in _forward(rates, ratios, points, mean_points, region))
+    rng = np.random.default_rng(seed)
+    drawn = {}
+    ranges = table("deer_herd_ranges", of=region).set_index("rate")[["low", "high"]].astype(float)
+    for name, middle in rates.items():
+        low = max(middle + float(ranges["low"][name]), 0.0)
+        high = middle + float(ranges["high"][name])
+        high = min(high, 1.0) if not name.startswith("births") else high
+        drawn[name] = rng.triangular(low, middle, high, draws) if high > low else np.full(draws, middle)
+    totals = np.sum(_forward(drawn, ratios, points, mean_points, region), axis=0)
+    return FallHerd(bucks, does, fawns, bucks + does + fawns, float(np.std(totals) / np.mean(totals)))
+
+
+def _forward(rates: Mapping, ratios: Mapping, points: float, mean_points: float, region: str):
+    """Bucks, does, fawns next fall for one deer of the winter count; rates may be arrays of draws."""
+    buck, doe = 1.0, ratios["does_per_buck"]
+    fawn = doe * ratios["fawns_per_doe"]
+    buck, doe, fawn = buck * (1 - ratios["buck_rate"]), doe * (1 - ratios["doe_rate"]), fawn * (1 - ratios["doe_rate"])
+    lost_fawn, lost_grown = losses_by_age(herd_loss_wisconsin(points, region), region)
+    usual_fawn, usual_grown = losses_by_age(herd_loss_wisconsin(mean_points, region), region)
+    counted = (buck + doe) * (1 - lost_grown / 2) + fawn * (1 - lost_fawn / 2)
+    fawn_lives = np.minimum(1.0, rates["survival_fawn"] * (1 - lost_fawn) / (1 - usual_fawn))
+    harder = (1 - lost_grown) / (1 - usual_grown)
+    s = stable_shares(
+        female_matrix(**{k: np.mean(v) for k, v in rates.items()})
+    )[1:]  # fmt: skip
+    young, grown = s / s.sum()
+    yearlings, older = doe * young * rates["survival_yearling"] * harder, doe * grown * rates["survival_adult"] * harder
+    recruits = fawn / 2 * fawn_lives
+    births = birth_share(points, region) / birth_share(mean_points, region)
+    born = births * (
+        rates["births_fawn"] * recruits + rates["births_yearling"] * yearlings + rates["births_adult"] * older
+    )
+    bucks = recruits + buck * np.minimum(1.0, ratios["survival_buck"] * harder)
+    does = recruits + np.minimum(doe, yearlings + older)
+    return bucks / counted, does / counted, rates["fawn_to_fall"] * born / counted

@@ -1,0 +1,82 @@
+"""Meat: pounds and meals from deer taken, by sex and age, as a range of assumptions.
+
+boneless_lb         boneless pounds from dressed pounds
+dressed_lb          dressed weight of a class: (middle, low, high)
+live_lb             live from dressed weight
+servings            meals from boneless pounds
+meat                a take (class -> number) -> Estimate in pounds
+meat_of_take        bucks and does of unknown age -> Estimate in pounds
+"""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+import numpy as np
+
+from woodlot.deer.defaults import default, default_range
+from woodlot.errors import InputError
+from woodlot.estimate import Estimate
+from woodlot.tables import table
+
+__all__ = ["SEX_AGES", "boneless_lb", "dressed_lb", "live_lb", "meat", "meat_of_take", "servings"]
+
+SEX_AGES = ("buck", "yearling buck", "buck fawn", "doe", "yearling doe", "doe fawn")
+
+
+def boneless_lb(dressed_lb, boneless_per_dressed: float | None = None, region: str = "base"):
+    """Boneless pounds from field-dressed pounds, number or array; the share is .40 (.35 to .48) unless given.
+
+    >>> round(boneless_lb(120, 0.48), 1)
+    57.6
+    """
+    share = default("boneless_per_dressed", region) if boneless_per_dressed is None else boneless_per_dressed
+    if np.any(np.asarray(dressed_lb, dtype=float) < 0) or not 0 < share <= 1:
+        raise InputError(f"dressed pounds cannot be negative and the share lies above 0: {dressed_lb!r}, {share!r}")
+    return dressed_lb * share
+
+
+def live_lb(dressed_lb, live_per_dressed: float | None = None, region: str = "base"):
+    """Live pounds from field-dressed pounds, number or array; weighed samples give 1.28 to 1.34 live per dressed."""
+    return dressed_lb * (default("live_per_dressed", region) if live_per_dressed is None else live_per_dressed)
+
+
+def servings(boneless, region: str = "base"):
+    """Meals of 3 oz cooked from boneless pounds: 16 oz x cooked share / 3, about 4 from a pound."""
+    return boneless * 16.0 * default("cooked_per_raw", region) / default("serving_cooked_oz", region)
+
+
+def dressed_lb(sex_age: str, region: str = "base") -> tuple[float, float, float]:
+    """Dressed weight of one deer of a class, pounds: (middle, low, high). Raises InputError for an unknown class."""
+    rows = table("deer_weights", of=region)
+    rows = rows[rows["sex_age"] == sex_age]
+    if len(rows) != 1:
+        raise InputError(f"{sex_age!r} is not a class of deer; there are {', '.join(SEX_AGES)}")
+    r = rows.iloc[0]
+    return float(r["dressed_lb"]), float(r["low"]), float(r["high"])
+
+
+def meat(take: Mapping[str, float], *, region: str = "base", boneless_per_dressed: float | None = None) -> Estimate:
+    """Boneless pounds of a take (class -> number of deer), lowest to highest of weight and yield: no odds."""
+    weights = {k: dressed_lb(k, region) for k, n in take.items() if n}
+    low_share, high_share = default_range("boneless_per_dressed", region)
+    share = default("boneless_per_dressed", region) if boneless_per_dressed is None else boneless_per_dressed
+    middle, low, high = (
+        float(sum(take[k] * w[i] for k, w in weights.items()) * s)
+        for i, s in enumerate((share, min(low_share, share), max(high_share, share)))
+    )
+    deer = sum(take[k] for k in weights)
+    if not deer:
+        return Estimate(0.0, "pounds", kind="none", why="no deer, no meat")
+    return Estimate(
+        middle, "pounds", low, high, kind="assumptions", n=int(deer), method="dressed weight x boneless share",
+        source="woodlot_deer", why="weights by class and trim are assumed, lowest to highest",
+    )  # fmt: skip
+
+
+def meat_of_take(bucks: int, does: int, *, region: str = "base") -> Estimate:
+    """Boneless pounds of so many bucks and does of unknown age: lowest if all are yearlings, highest if grown."""
+    young = meat({"yearling buck": bucks, "yearling doe": does}, region=region)
+    grown = meat({"buck": bucks, "doe": does}, region=region)
+    if not bucks + does:
+        return young
+    return replace(grown, value=((young.value or 0.0) + (grown.value or 0.0)) / 2, low=young.low, high=grown.high)

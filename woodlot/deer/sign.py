@@ -1,0 +1,174 @@
+"""Pellet groups on small plots in spring -> deer per square mile in the winter half.
+
+deer_per_sqmi_pellets   the formula, numbers or arrays
+pellets                 a survey (a row a plot) -> Estimate, lines as the sample where plots lie on lines
+upper_per_sqmi          the most there may be when few or no groups were found
+days_since_leaf_off     days a plot gathered groups
+
+The answer is the mean use of that ground over the winter half, after the hunt: deer-days divided by days. It is not a
+count of deer that live there. In or beside a winter yard it speaks of deer gathered from miles around.
+"""
+
+from collections.abc import Mapping
+from math import sqrt
+
+import numpy as np
+import pandas as pd
+
+from woodlot.deer.defaults import default
+from woodlot.errors import InputError
+from woodlot.estimate import LEVEL, Estimate, interval
+from woodlot.units import AC_PER_SQMI, SQFT_PER_AC
+
+__all__ = ["days_since_leaf_off", "deer_per_sqmi_pellets", "pellets", "plot_ac", "upper_per_sqmi"]
+
+UNIT = "deer a square mile"
+
+
+def plot_ac(plot_radius_ft):
+    """Acres of a round plot of this radius, feet (4 ft: 1/866.6 acre)."""
+    return np.pi * plot_radius_ft**2 / SQFT_PER_AC
+
+
+def deer_per_sqmi_pellets(groups, plots, plot_radius_ft, days, groups_per_deer_per_day):
+    """Deer per square mile over the winter half, from pellet groups counted on round plots.
+
+    Parameters: groups [number on all plots together], plots [number, empty ones too], plot_radius_ft [ft], days [d,
+    leaf-off to the middle of the count], groups_per_deer_per_day [groups/deer/d]; numbers or arrays.
+    Returns deer per square mile, like the inputs. Raises InputError when anything but ``groups`` is not above zero.
+
+    Notes: D = m / (a T r), m the mean groups on a plot, a its acres, T days, r the daily rate; times 640.
+
+    >>> round(deer_per_sqmi_pellets(40, 200, 4, 183, 25), 1)
+    24.2
+
+    Source: form of Ryel 1971 (Michigan State University thesis), key ryel_1971.
+    """
+    for name, x in (
+        ("plots", plots),
+        ("plot_radius_ft", plot_radius_ft),
+        ("days", days),
+        ("groups_per_deer_per_day", groups_per_deer_per_day),
+    ):
+        if not np.all(np.asarray(x, dtype=float) > 0):
+            raise InputError(f"{name} must be above zero, was {x!r}")
+    if np.any(np.asarray(groups, dtype=float) < 0):
+        raise InputError(f"groups cannot be negative, was {groups!r}")
+    return groups / plots / (plot_ac(plot_radius_ft) * days * groups_per_deer_per_day) * AC_PER_SQMI
+
+
+def upper_per_sqmi(groups, plots, plot_radius_ft, days, region: str = "base"):
+    """The most deer per square mile there may be, 19 chances in 20, when few or no groups were found.
+
+    Parameters as in `deer_per_sqmi_pellets`; the daily rate is the low one of penned deer, the clumping k of the table.
+    Notes: the limit m that leaves odds of 5 in 100 for finding so few on n plots of negative binomial counts; with no
+    group at all it is k (.05^(-1/(k n)) - 1).
+    """
+    from scipy.special import betaincinv
+
+    k = default("pellet_clumping_k", region)
+    p = betaincinv(
+        k * np.asarray(plots, dtype=float), np.asarray(groups, dtype=float) + 1.0, default("pellet_upper_odds", region)
+    )
+    mean = k * (1.0 - p) / p
+    out = deer_per_sqmi_pellets(mean * plots, plots, plot_radius_ft, days, default("pellet_rate_none_found", region))
+    return float(out) if np.ndim(out) == 0 else out
+
+
+def days_since_leaf_off(date, leaf_off):
+    """Days from the last leaf-off before each date; ``leaf_off`` is any date whose month and day count."""
+    date = pd.to_datetime(pd.Series(date)).dt.normalize()
+    fall = pd.Timestamp(leaf_off)
+    this = pd.to_datetime({"year": date.dt.year, "month": fall.month, "day": min(fall.day, 28)})
+    last = pd.to_datetime({"year": date.dt.year - 1, "month": fall.month, "day": min(fall.day, 28)})
+    return (date - this.where(this < date, last)).dt.days
+
+
+def pellets(
+    frame: pd.DataFrame,
+    *,
+    groups_per_deer_per_day: float | None = None,
+    rate_cv: float | None = None,
+    leaf_off=None,
+    region: str = "base",
+    level: float = LEVEL,
+) -> Estimate:
+    """Deer per square mile with its range, from a survey: one row a plot, empty plots too.
+
+    frame: columns groups, radius_ft, days, and line where plots lie on lines (the line is then the sample; the same
+    line in several years is one sample). Plots without a line are samples of their own. Missing radius is 4 ft;
+    missing days are counted from ``leaf_off``. rate_cv: relative error of the daily rate, shared by all that is
+    counted with it.
+    Returns an Estimate: "interval" with 10 groups or more on 3 samples or more, otherwise "none" with words and with
+    ``high`` left empty; the upper limit is in the words and by `upper_per_sqmi`.
+
+    Notes: groups over acre-days, sum over sum; variance between samples, never below that of chance alone (one group a
+    group); log-t range with the daily rate as a shared part.
+    Source: honesty_trials (coverage repeated in tests/deer/test_sign.py).
+    """
+    rate = default("pellet_rate", region) if groups_per_deer_per_day is None else float(groups_per_deer_per_day)
+    cv = default("pellet_rate_cv", region) if rate_cv is None else float(rate_cv)
+    if not rate > 0:
+        raise InputError(f"groups_per_deer_per_day must be above zero, was {rate!r}")
+    s = _samples(frame, leaf_off, region)
+    shared: Mapping[str, float] = {"pellet rate": cv} if cv else {}
+    if s is None:
+        return Estimate(None, UNIT, level=level, why="no pellet plots were counted")
+    found, exposure, n, plots, days, radius, on_lines = s
+    total = float(found.sum())
+    per = total / exposure.sum()
+    sampled = float(((found - per * exposure) ** 2).sum()) * n / max(n - 1, 1) / exposure.sum() ** 2
+    se = sqrt(max(sampled, total / exposure.sum() ** 2))
+    to_deer = AC_PER_SQMI / rate
+    word = "lines" if on_lines else "plots"
+    method = f"pellet groups, {plots} plots on {n} lines" if on_lines else f"pellet groups, {plots} plots"
+    out = interval(
+        per * to_deer, UNIT, se=se * to_deer if total else None, df=max(n - 1, 1), n=n, shared=shared, level=level,
+        method=method, source="ryel_1971",
+    )  # fmt: skip
+    least = int(default("least_groups", region))
+    if total < least:
+        top = upper_per_sqmi(total, plots, radius, days, region)
+        found_words = "No groups" if total == 0 else f"{total:.0f} group{'s' if total > 1 else ''}"
+        why = f"{found_words} on {plots} plots; {least} groups is the least. At most {top:.0f} deer a square mile."
+        return _without_range(out, why)
+    if out.kind == "none":
+        few = f"one {word.rstrip('s')} has" if n == 1 else f"{n} {word} have"
+        return _without_range(out, f"{few} no range of their own; 3 would give a first one")
+    return out
+
+
+def _without_range(e: Estimate, why: str) -> Estimate:
+    from dataclasses import replace
+
+    return replace(e, low=None, high=None, kind="none", why=why)
+
+
+def _samples(frame: pd.DataFrame, leaf_off, region: str):
+    """Groups and acre-days by sample, with counts; None when nothing was counted."""
+    if frame is None or len(frame) == 0:
+        return None
+    rows = frame[frame["groups"].notna()]
+    if len(rows) == 0:
+        return None
+    groups = rows["groups"].astype(float)
+    if (groups < 0).any():
+        raise InputError("groups cannot be negative")
+    radius = rows["radius_ft"].astype(float).fillna(default("plot_radius", region)) if "radius_ft" in rows else default(
+        "plot_radius", region
+    )  # fmt: skip
+    days = rows["days"].astype(float) if "days" in rows else pd.Series(np.nan, index=rows.index)
+    if leaf_off is not None and days.isna().any():
+        days = days.fillna(days_since_leaf_off(rows["date"], leaf_off))
+    if days.isna().any() or (days <= 0).any():
+        raise InputError("pellet plots need `days` above zero, or the date the leaves fell (leaf_off)")
+    acre_days = pd.Series(plot_ac(radius) * days, index=rows.index)
+    line = rows["line"] if "line" in rows else pd.Series(None, index=rows.index, dtype=object)
+    named = line.notna() & (line.astype(str).str.strip() != "")
+    plot = rows["plot_id"] if "plot_id" in rows else pd.Series(rows.index, index=rows.index)
+    sample = ("line " + line.astype(str)).where(named, "plot " + plot.astype(str))
+    by = pd.DataFrame({"g": groups, "e": acre_days}).groupby(sample.to_numpy()).sum()
+    weight = float(acre_days.sum()) / len(rows)
+    mean_days = float(days.mean())
+    same_radius = sqrt(weight / mean_days * SQFT_PER_AC / np.pi)
+    return by["g"].to_numpy(), by["e"].to_numpy(), len(by), len(rows), mean_days, same_radius, bool(named.any())

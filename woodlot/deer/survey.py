@@ -1,0 +1,218 @@
+"""What the family's counts say, season by season: the winter herd, the fall herd, and whether the index is low.
+
+Ground, ground      acres of the parcels, acres the deer use, the share of their time
+History, history    pellet surveys of all springs -> three-year means, run forward to fall, with words and cautions
+
+A season's figures use only what was counted before it. The three-year mean pools the same lines over the years, since
+a line that is rich one spring is rich the next.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+import pandas as pd
+
+from woodlot.deer.defaults import default
+from woodlot.deer.herd import FallHerd, fall_from_winter
+from woodlot.deer.range import effective_acres
+from woodlot.deer.sign import UNIT, pellets
+from woodlot.deer.winter import deep_snow_weeks
+from woodlot.estimate import Estimate, scale
+from woodlot.words import plain, range_words
+
+__all__ = ["Ground", "History", "Season", "ground", "history"]
+
+CONIFERS = ("spruce and fir", "cedar swamp")
+NO_PLOTS = "No pellet plots have been counted. Forty plots on lines, once in spring, would give a first figure."
+YARD = (
+    "Deep snow lay for weeks and conifers are near: the count is of deer gathered from miles around, as in a winter "
+    "yard. It gives no herd figure for these acres."
+)
+
+
+@dataclass(frozen=True)
+class Ground:
+    """acres of the parcels; effective_ac used by the deer that come there; share_pct of their time on the parcels."""
+
+    acres: float
+    effective_ac: float
+    share_pct: float
+
+
+@dataclass(frozen=True)
+class Season:
+    """One season's basis: year; does_low (1.5 and up, low end) and bucks (middle) per square mile in fall; whether the
+    index is under its floor; whether it fell since the season before.
+    """
+
+    year: int
+    does_low: float
+    bucks: float
+    index_low: bool
+    fell: bool
+
+
+@dataclass(frozen=True)
+class History:
+    """winter, fall: Estimates per square mile (three-year mean); seasons with a basis; years: a dict a survey year."""
+
+    winter: Estimate
+    fall: Estimate
+    words: str
+    why_not: str
+    seasons: list[Season] = field(default_factory=list)
+    years: list[dict] = field(default_factory=list)
+    cautions: list[str] = field(default_factory=list)
+    herd: FallHerd | None = None
+
+
+def ground(parcels, home_range_ac: float | None = None, region: str = "base") -> Ground:
+    """Acres of the parcels, of the ground the deer use round them, and the share of their time in percent."""
+    from woodlot.land.parcels import acres_geodesic
+
+    acres = float(acres_geodesic(parcels.geometry).sum())
+    home = default("home_range_doe", region) if home_range_ac is None else float(home_range_ac)
+    used = max(effective_acres(parcels.geometry, home), acres)
+    return Ground(acres, used, 100.0 * acres / used)
+
+
+def history(
+    survey: pd.DataFrame | None,
+    winters: pd.DataFrame | None,
+    stands,
+    options: Mapping[str, Any],
+    year: int,
+    region: str,
+    level: float,
+) -> History:
+    """All springs counted, up to the spring of ``year``, as seasons with a basis for a take.
+
+    options as in woodlot.plan.hunt.season. With no survey in the last three years, too few groups or a winter yard the
+    history says why there is no figure.
+    """
+    rows = survey if survey is not None else pd.DataFrame(columns=["groups", "date"])
+    rows = rows[rows["groups"].notna()]
+    spring = pd.to_datetime(rows["date"]).dt.year
+    rows, spring = rows[spring <= year], spring[spring <= year]
+    counted = sorted(int(y) for y in spring.dropna().unique())
+    span = int(default("index_years", region))
+    how: dict[str, Any] = {
+        "groups_per_deer_per_day": options.get("groups_per_deer_per_day"),
+        "leaf_off": options.get("leaf_off"),
+        "region": region,
+    }
+    if not counted:
+        return _nothing(
+            "No pellet plots have been counted. Forty plots on lines, once in spring, would give a first figure.", level
+        )
+    years = []
+    for y in counted:
+        mine = rows[spring == y]
+        told = plain(pellets(mine, level=level, **how))
+        years.append({"year": y, "plots": len(mine), "groups": float(mine["groups"].sum()), "per_sqmi": told})
+    if counted[-1] <= year - span:
+        return _nothing(f"The last count is of {counted[-1]}: too old to set a take on.", level, years)
+    recent = (spring > year - span) & (spring <= year)
+    winter = pellets(rows[recent], level=level, **how)
+    points = _points(winters)
+    if _yard(winters, stands, options, counted[-1] - 1, region):
+        return _nothing(YARD, level, years)
+    if winter.kind != "interval":
+        return _nothing(winter.why, level, years, winter)
+    ahead = _ahead(points, counted[-1], options, region)
+    fall = scale(
+        winter, ahead.total, UNIT, shared={"births and deaths": ahead.cv}, method="winter count run forward to fall"
+    )
+    first = [y for y in counted if y > year - int(default("count_too_old_for_index", region))][:span]
+    seasons = _seasons(rows, spring, counted, first, points, options, year, how, region)
+    n = len([y for y in counted if y > year - span])
+    return History(
+        winter, fall, _words(winter, n), "", seasons, years, _cautions(winter, n, winters, stands, region), ahead
+    )
+
+
+def _seasons(rows, spring, counted, first, points, options, year, how, region) -> list[Season]:
+    """The basis of each season that has one, oldest first; at most as many as fractions are carried."""
+    span = int(default("index_years", region))
+    start = pellets(rows[spring.isin(first)], **how).value or 0.0
+    odds = 1.0 - 2.0 * default("low_limit_odds", region)
+    out: list[Season] = []
+    before = None
+    for y in range(year - int(default("carry_years", region)), year + 1):
+        window = (spring > y - span) & (spring <= y)
+        mean = pellets(rows[window], level=odds, **how) if window.any() else None
+        if mean is None or mean.kind != "interval" or mean.value is None:
+            before = None
+            continue
+        ahead = _ahead(points, max(c for c in counted if c <= y), options, region)
+        low = scale(mean, ahead.total, UNIT, shared={"births and deaths": ahead.cv}).low or 0.0
+        index_low = y >= first[-1] and mean.value < default("index_floor", region) * start
+        fell = before is not None and mean.value < default("carry_drop", region) * before
+        out.append(Season(y, low * ahead.does / ahead.total, mean.value * ahead.bucks, index_low, fell))
+        before = mean.value
+    return out
+
+
+def _ahead(points: Mapping[int, float], spring: int, options: Mapping, region: str) -> FallHerd:
+    return fall_from_winter(
+        farmland_pct=float(options.get("farmland_pct", 0.0)),
+        winter_points=points.get(spring - 1),
+        does_per_buck=options.get("does_per_buck"),
+        fawns_per_doe=options.get("fawns_per_doe"),
+        buck_rate=options.get("buck_rate"),
+        region=region,
+    )
+
+
+def _points(winters: pd.DataFrame | None) -> dict[int, float]:
+    """Winter -> points, only those in Wisconsin's scale; scales are never mixed."""
+    if winters is None or len(winters) == 0 or "scale" not in winters or "points" not in winters:
+        return {}
+    mine = winters[winters["scale"].astype(str).str.lower().eq("wisconsin") & winters["points"].notna()]
+    return {int(w): float(p) for w, p in zip(mine["winter"], mine["points"], strict=True)}
+
+
+def _yard(winters, stands, options: Mapping, winter: int, region: str) -> bool:
+    weeks = options.get("weeks_of_deep_snow")
+    if weeks is None:
+        weeks = deep_snow_weeks(winters, region).get(winter, 0.0)
+    return float(weeks) >= default("deep_snow_weeks_yard", region) and _conifer_share(stands) >= default(
+        "conifer_share_yard", region
+    )
+
+
+def _conifer_share(stands) -> float:
+    if stands is None or len(stands) == 0:
+        return 0.0
+    from woodlot.land.parcels import acres_geodesic
+
+    acres = pd.Series(acres_geodesic(stands.geometry), index=stands.index)
+    return float(acres[stands["cover"].isin(CONIFERS)].sum() / acres.sum())
+
+
+def _nothing(why: str, level: float, years: list[dict] | None = None, winter: Estimate | None = None) -> History:
+    empty = Estimate(None, UNIT, level=level, why=why)
+    words = f"We can't say how many. {why}"
+    return History(winter or empty, empty, words, why, [], years or [], [])
+
+
+def _words(winter: Estimate, springs: int) -> str:
+    deer = f"About {winter.value:.0f} deer a square mile"
+    told = f"{deer} used this ground over the winter half ({range_words(plain(winter))})"
+    return f"{told}, the mean of {springs} springs." if springs > 1 else f"{told}, from one spring."
+
+
+def _cautions(winter: Estimate, springs: int, winters, stands, region: str) -> list[str]:
+    out = []
+    if springs < int(default("index_years", region)):
+        counted = f"{springs} springs" if springs > 1 else "one spring"
+        out.append(f"The take rests on {counted} of counting; three show whether the herd is falling.")
+    if (winter.value or 0.0) > default("density_to_doubt", region):
+        out.append("So many deer are rare in deep forest: check the daily pellet rate first.")
+    if deep_snow_weeks(winters, region).empty and _conifer_share(stands) >= default("conifer_share_yard", region):
+        out.append(
+            "Conifers are near. If snow over 15 inches lay for weeks, deer gathered here from miles around and the "
+            "count is of a yard, not of this ground: write the weeks of deep snow down."
+        )
+    return out
