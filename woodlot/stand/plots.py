@@ -1,0 +1,387 @@
+"""Plots: what each tallied tree stands for on an acre, and what the plots of a stand come to.
+
+One tree    trees_per_ac_prism, trees_per_ac_fixed, limiting_distance_ft_prism
+All trees   expand
+Plots       plot_sums, means
+Stands      stand_table
+How many    plots_needed
+
+Averages are taken over plots, also the empty ones, and never over trees. How ranges are made of them: stand.cruise.
+"""
+
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot.errors import InputError
+from woodlot.stand import ratios
+from woodlot.tree.inputs import numbers, positive
+from woodlot.units import IN_PER_FT, SQFT_PER_AC, basal_sqft
+
+__all__ = [
+    "expand",
+    "limiting_distance_ft_prism",
+    "means",
+    "plot_sums",
+    "plots_needed",
+    "stand_table",
+    "trees_per_ac_fixed",
+    "trees_per_ac_prism",
+]
+
+#: Columns of ``expand`` that are per acre already; any other column is per tree.
+PER_AC = ("trees_per_ac", "basal_sqft_per_ac")
+
+
+def trees_per_ac_prism(dbh_in: Any, baf_sqft_per_ac: Any) -> Any:
+    """Trees per acre that one tree counted with a prism stands for.
+
+    Parameters
+    ----------
+    dbh_in
+        Diameter at breast height [in].
+    baf_sqft_per_ac
+        Basal area factor of the prism [sq ft/ac].
+
+    Returns
+    -------
+    Trees per acre, in the form of the arguments.
+
+    Raises
+    ------
+    InputError
+        For a diameter or factor that is not above 0.
+
+    Notes
+    -----
+    Factor over the cross-section of the tree, pi/576 x dbh^2.
+
+    Examples
+    --------
+    A 10-inch tree has .5454 sq ft; at factor 10 it stands for 10 / .5454 = 18.33 trees.
+
+    >>> round(trees_per_ac_prism(10, 10), 2)
+    18.33
+    """
+    (dbh, baf), back = numbers(dbh_in=dbh_in, baf_sqft_per_ac=baf_sqft_per_ac)
+    positive(dbh_in=dbh, baf_sqft_per_ac=baf)
+    return back(baf / basal_sqft(dbh))
+
+
+def trees_per_ac_fixed(plot_ac: Any) -> Any:
+    """Trees per acre that one tree on a fixed plot stands for: one over the acres of the plot.
+
+    >>> trees_per_ac_fixed(0.1)
+    10.0
+    """
+    (acres,), back = numbers(plot_ac=plot_ac)
+    positive(plot_ac=acres)
+    return back(1.0 / acres)
+
+
+def limiting_distance_ft_prism(dbh_in: Any, baf_sqft_per_ac: Any) -> Any:
+    """Farthest level distance from the plot's center to the center of a tree at which a prism still counts it.
+
+    Parameters
+    ----------
+    dbh_in
+        Diameter at breast height [in].
+    baf_sqft_per_ac
+        Basal area factor of the prism [sq ft/ac].
+
+    Returns
+    -------
+    Feet, in the form of the arguments. To the face of the tree it is dbh/24 ft less.
+
+    Notes
+    -----
+    dbh x sqrt(43,560 / factor) / 24: at factor 10 2.750 ft for each inch, at factor 20 1.944.
+
+    >>> round(limiting_distance_ft_prism(12.4, 10), 1)
+    34.1
+    """
+    (dbh, baf), back = numbers(dbh_in=dbh_in, baf_sqft_per_ac=baf_sqft_per_ac)
+    positive(dbh_in=dbh, baf_sqft_per_ac=baf)
+    return back(dbh * np.sqrt(SQFT_PER_AC / baf) / (2.0 * IN_PER_FT))
+
+
+def plots_needed(cv_pct: Any, error_pct: Any, level: float = 0.95, population: Any = None) -> Any:
+    """Plots that bring the mean within a wished error: the least number whose own t still meets it.
+
+    Parameters
+    ----------
+    cv_pct
+        Spread between single plots, standard deviation over mean [%].
+    error_pct
+        Half-width wished for, over the mean [%].
+    level
+        Share of times it should hold.
+    population
+        Plots that would cover all the ground, where plots have an area; None for prism points.
+
+    Returns
+    -------
+    Whole number of plots, at least 2 (an array for arrays).
+
+    Notes
+    -----
+    n >= (t cv/error)^2, or n >= 1 / (1/N + (error / (t cv))^2) when N plots cover all, with t at n - 1 degrees of
+    freedom: t itself depends on n, so the least n that satisfies it is searched.
+
+    Examples
+    --------
+    cv 31.6 %, error 20 %: with 12 plots t is 2.201 and (2.201 x 31.6 / 20)^2 = 12.09, too many; with 13 plots t is
+    2.179 and it is 11.85, so 13.
+
+    >>> plots_needed(31.6, 20)
+    13
+
+    Source: Freese 1962, Agr. Handb. 232, for the theory; the finite form as in the Forest Service handbook 2409.12.
+    """
+    from scipy.special import ndtri, stdtrit
+
+    all_plots = np.inf if population is None else population
+    (cv, error, whole), back = numbers(cv_pct=cv_pct, error_pct=error_pct, population=all_plots)
+    positive(cv_pct=cv, error_pct=error, population=whole)
+    if not 0.0 < level < 1.0:
+        raise InputError(f"level is a share between 0 and 1, such as 0.95, not {level!r}")
+    p = 0.5 + level / 2.0
+
+    def wanted(t: Any) -> np.ndarray:
+        return 1.0 / (1.0 / whole + (error / (t * cv)) ** 2)
+
+    few = np.maximum(np.floor(wanted(ndtri(p))), 1.0)
+    enough = np.maximum(np.ceil(wanted(stdtrit(1.0, p))), 2.0)
+    while np.any(enough - few > 1.0):
+        middle = np.floor((few + enough) / 2.0)
+        holds = middle >= wanted(stdtrit(np.maximum(middle - 1.0, 1.0), p)) - 1e-9
+        enough = np.where(holds & (middle > few), middle, enough)
+        few = np.where(holds, few, middle)
+    found = np.maximum(enough, 2.0).astype(np.int64)
+    return int(found) if back is float else back(found)
+
+
+def expand(plots: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
+    """Tallied trees with what each stands for on an acre of its plot.
+
+    Parameters
+    ----------
+    plots
+        Every plot visited, also the empty ones: plot_id, stand_id, kind ("prism" or "fixed"), baf_sqft_per_ac [sq
+        ft/ac] or radius_ft [ft], slope_pct [%]. A slope says that distances were measured along the ground: the tally
+        is then divided by the cosine of the slope. Leave it empty where distances were leveled.
+    trees
+        plot_id, species, dbh_in [in] (missing: counted with the prism, not measured), and where they are there count
+        (1), count_twice (no; walked through at an edge), alive (yes).
+
+    Returns
+    -------
+    A copy of trees with stand_id, trees_per_ac, basal_sqft_per_ac [sq ft/ac], counted_only (yes/no) and ratio_from
+    ("" for a measured tree, else whose ratio a counted one takes: see stand.ratios). count, count_twice and alive are
+    filled.
+
+    Raises
+    ------
+    InputError
+        For a tree on no plot, a plot twice, a kind, factor or radius that is missing, a tree without diameter on a
+        fixed plot.
+    """
+    _refuse(plots, trees)
+    at = pd.Index(plots["plot_id"].astype(str)).get_indexer(pd.Index(trees["plot_id"].astype(str)))
+    out = trees.copy()
+    out["stand_id"] = plots["stand_id"].astype(str).to_numpy()[at]
+    out["count"] = _column(trees, "count", 1.0)
+    out["count_twice"] = _column(trees, "count_twice", 0.0) > 0
+    out["alive"] = _column(trees, "alive", 1.0) > 0
+    dbh = pd.to_numeric(trees["dbh_in"]).to_numpy(dtype=float, na_value=np.nan)
+    positive(dbh_in=dbh)
+    prism = (plots["kind"] == "prism").to_numpy()[at]
+    out["counted_only"] = np.isnan(dbh)
+    if (out["counted_only"].to_numpy() & ~prism).any():
+        odd = sorted(set(trees.loc[out["counted_only"].to_numpy() & ~prism, "plot_id"].astype(str)))
+        raise InputError(f"a tree on a fixed plot needs its diameter; without one: plots {', '.join(odd)}")
+    radius, baf = _column(plots, "radius_ft", np.nan)[at], _column(plots, "baf_sqft_per_ac", np.nan)[at]
+    level = np.sqrt(1.0 + (_column(plots, "slope_pct", 0.0)[at] / 100.0) ** 2)
+    many = out["count"].to_numpy() * np.where(out["count_twice"], 2.0, 1.0) * level
+    stem = basal_sqft(dbh)
+    out["trees_per_ac"] = many * np.where(prism, baf / stem, SQFT_PER_AC / (np.pi * radius**2))
+    out["basal_sqft_per_ac"] = np.where(prism, many * baf, out["trees_per_ac"] * stem)
+    out["ratio_from"] = ratios.lenders(out)
+    if out["counted_only"].any():
+        out["trees_per_ac"], _ = ratios.share_out(out, out["trees_per_ac"].to_numpy())
+    return out
+
+
+def _column(frame: pd.DataFrame, name: str, missing: float) -> np.ndarray:
+    if name not in frame:
+        return np.full(len(frame), missing)
+    values = pd.to_numeric(frame[name]).to_numpy(dtype=float, na_value=np.nan)
+    return np.where(np.isnan(values), missing, values)
+
+
+def _refuse(plots: pd.DataFrame, trees: pd.DataFrame) -> None:
+    """Raise InputError for tables that cannot be expanded."""
+    ids = plots["plot_id"].astype(str)
+    if plots["stand_id"].isna().any():
+        raise InputError(f"plots without a stand: {_named(ids[plots['stand_id'].isna()])}")
+    for what, wrong in (
+        ("plots that stand in the table twice", ids.duplicated()),
+        ("plots that are neither prism nor fixed", ~plots["kind"].isin(["prism", "fixed"])),
+        ("prism plots without a factor", (plots["kind"] == "prism") & ~(_column(plots, "baf_sqft_per_ac", 0.0) > 0)),
+        ("fixed plots without a radius", (plots["kind"] == "fixed") & ~(_column(plots, "radius_ft", 0.0) > 0)),
+    ):
+        if wrong.any():
+            raise InputError(f"{what}: {_named(ids[wrong])}")
+    lost = ~trees["plot_id"].astype(str).isin(ids)
+    if lost.any():
+        raise InputError(
+            f"trees on plots that are not in the plots table: {_named(trees.loc[lost, 'plot_id'].astype(str))}; "
+            "every plot visited belongs there, also the empty ones"
+        )
+
+
+def _named(ids: pd.Series) -> str:
+    found = list(dict.fromkeys(ids))
+    return ", ".join(found[:10]) + (f" and {len(found) - 10} more" if len(found) > 10 else "")
+
+
+def plot_sums(
+    plots: pd.DataFrame,
+    trees: pd.DataFrame,
+    columns: list[str] | tuple[str, ...] = PER_AC,
+    alive: bool = True,
+    split: str | None = None,
+) -> pd.DataFrame:
+    """What each plot comes to per acre, empty plots as 0.
+
+    Parameters
+    ----------
+    plots
+        As for ``expand``.
+    trees
+        Tallied trees, expanded or not, with the columns to sum.
+    columns
+        trees_per_ac, basal_sqft_per_ac, or any column of trees that is an amount per tree (wood_cuft, say).
+    alive
+        Live trees, or (False) dead ones: they are never in one sum.
+    split
+        A column of trees (species, say): sums for each of its values; a value found anywhere in a stand has a row, if
+        only a 0, on every plot of that stand.
+
+    Returns
+    -------
+    Frame with plot_id, stand_id, line, (the split,) what, amount [per acre], spread (what the spread between plots is
+    judged by: the amount, and where trees were counted only, what the plot adds to the ratio they take).
+    """
+    told = trees if "ratio_from" in trees else expand(plots, trees)
+    told = told[told["alive"] == alive]
+    base = pd.DataFrame({"plot_id": plots["plot_id"].astype(str).to_numpy(), "row": np.arange(len(plots))})
+    base["stand_id"] = plots["stand_id"].astype(str).to_numpy()
+    base["line"] = plots["line"].to_numpy() if "line" in plots else None
+    keys = ["plot_id"] + ([split] if split else [])
+    if split:
+        base = base.merge(told[["stand_id", split]].drop_duplicates(), on="stand_id", how="inner")
+        base = base.sort_values(["row", split], kind="stable")
+    cells = pd.MultiIndex.from_frame(base[keys])
+    at = cells.get_indexer(pd.MultiIndex.from_frame(told[keys].astype({"plot_id": str})))
+    frames = []
+    for what in columns:
+        amount, spread = _per_ac(told, what)
+        frames.append(
+            base.drop(columns="row").assign(
+                what=what,
+                amount=np.bincount(at, amount, minlength=len(base)),
+                spread=np.bincount(at, spread, minlength=len(base)),
+            )
+        )
+    return pd.concat(frames, ignore_index=True)
+
+
+def _per_ac(trees: pd.DataFrame, what: str) -> tuple[np.ndarray, np.ndarray]:
+    """Amount per acre of each expanded tree and what its spread is judged by."""
+    if what == "basal_sqft_per_ac":
+        return trees[what].to_numpy(), trees[what].to_numpy()
+    amount = trees[what].to_numpy(dtype=float, na_value=np.nan)
+    if what not in PER_AC:
+        lost = np.isnan(amount) & ~trees["counted_only"].to_numpy()
+        if lost.any():
+            raise InputError(f"{what} is missing for {lost.sum()} measured trees")
+        amount = amount * trees["trees_per_ac"].to_numpy()
+    return ratios.share_out(trees, amount)
+
+
+def means(sums: pd.DataFrame, by: str = "stand_id", sample: str = "plot_id") -> pd.DataFrame:
+    """Means per acre over the plots of each stand, with their standard errors.
+
+    Parameters
+    ----------
+    sums
+        Result of ``plot_sums``.
+    by
+        Column whose values are sampled apart (the stand).
+    sample
+        "plot_id", or "line" where plots lie on lines and lines are the sample; a plot on no line is one by itself.
+
+    Returns
+    -------
+    Frame with the stand, (the split,) what, n (samples), plots, plots_with (plots that hold any), mean, se (missing for
+    one sample), cv_pct (spread between samples).
+
+    Notes
+    -----
+    With e the sum of a sample less the mean times its plots, se^2 = n/(n - 1) x sum e^2 / plots^2; for samples of one
+    plot this is the textbook s^2/n.
+    """
+    split = [c for c in sums.columns if c not in ("plot_id", "stand_id", "line", "what", "amount", "spread")]
+    keys = [by, *split, "what"]
+    name = sums[sample].where(sums[sample].notna(), sums["plot_id"]).astype(str)
+    group = sums.groupby(keys, sort=False, dropna=False).ngroup().to_numpy()
+    cell = sums.assign(sample=name).groupby([*keys, "sample"], sort=False, dropna=False).ngroup().to_numpy()
+    amount, spread = sums["amount"].to_numpy(), sums["spread"].to_numpy()
+    of = np.zeros(cell.max(initial=-1) + 1, dtype=int)
+    of[cell] = group
+    out = sums[keys].drop_duplicates(ignore_index=True)
+    n, plots = np.bincount(of, minlength=len(out)), np.bincount(group, minlength=len(out))
+    mean = np.bincount(group, amount, minlength=len(out)) / plots
+    off = np.bincount(cell, spread) - mean[of] * np.bincount(cell)
+    squares = np.bincount(of, off**2, minlength=len(out))
+    se = np.sqrt(np.where(n > 1, squares * n / np.maximum(n - 1, 1), np.nan)) / plots
+    out["n"], out["plots"] = n, plots
+    out["plots_with"] = np.bincount(group, amount > 0, minlength=len(out)).astype(int)
+    out["mean"] = mean
+    out["se"] = np.where(se < 1e-9 * mean, 0.0, se)
+    out["cv_pct"] = 100.0 * out["se"] * np.sqrt(n) / out["mean"].where(out["mean"] > 0)
+    return out
+
+
+def stand_table(
+    plots: pd.DataFrame, trees: pd.DataFrame, by: tuple[str, ...] = ("stand_id", "species"), alive: bool = True
+) -> pd.DataFrame:
+    """Trees and basal area per acre by 2-inch class, over all plots of a stand, empty ones included.
+
+    Parameters
+    ----------
+    plots, trees
+        As for ``plot_sums``.
+    by
+        Columns that make a row together with the class.
+    alive
+        Live or dead trees.
+
+    Returns
+    -------
+    Frame with the columns of ``by``, class_in (class 6 holds 5.0 to 6.9 in), trees_per_ac, basal_sqft_per_ac. Trees
+    that were counted only are spread over the classes of measured ones; where the stand has none, class_in is missing.
+    """
+    told = trees if "ratio_from" in trees else expand(plots, trees)
+    told = told[told["alive"] == alive]
+    weight = ratios.weights(told)
+    alone = told["counted_only"] & ~told["ratio_from"].isin(["its species in the stand", "the stand"])
+    told = told.assign(weight=np.where(alone, 1.0, weight))[(weight > 0) | alone]
+    visited = plots["stand_id"].astype(str).value_counts()
+    share = told["weight"] / told["stand_id"].map(visited)
+    told = told.assign(class_in=2.0 * np.floor((told["dbh_in"].astype(float) + 1.0) / 2.0))
+    told[list(PER_AC)] = told[list(PER_AC)].mul(share, axis=0)
+    keys = [*by, "class_in"]
+    return told.groupby(keys, dropna=False)[list(PER_AC)].sum(min_count=1).reset_index()
