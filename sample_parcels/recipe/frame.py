@@ -1,4 +1,4 @@
-"""The drawing board: feet on a local sheet, wavy lines, smooth made-up fields, and files written the same way each time."""
+"""The drawing board: feet on a local sheet, wavy lines, smooth made-up fields, files written the same way each time."""
 
 import csv
 import json
@@ -10,13 +10,17 @@ import shapely
 import shapely.ops
 from shapely.geometry import LineString, Polygon, mapping
 
-__all__ = ["Sheet", "field", "pieces", "wavy", "write_csv", "write_geojson", "write_text"]
+__all__ = ["Sheet", "field", "pieces", "read_rows", "wavy", "write_csv", "write_geojson", "write_text"]
+
+
+WAVES = 9  # directions in which each size of wave runs
 
 
 class Sheet:
-    """A flat sheet in feet round a point: x east, y north."""
+    """A flat sheet in feet round a point (degrees): x east, y north."""
 
     def __init__(self, lon: float, lat: float):
+        """Lay the sheet with its origin there."""
         self.crs = pyproj.CRS.from_proj4(f"+proj=tmerc +lon_0={lon} +lat_0={lat} +k=1 +ellps=WGS84 +units=ft +no_defs")
         self._moves: dict = {}
 
@@ -52,11 +56,12 @@ def field(x, y, seed: int, longest_ft: float, octaves: int = 4):
     total, weight = np.zeros_like(x), 0.0
     for octave in range(octaves):
         size = longest_ft / 2.0**octave
-        for _ in range(5):
-            angle, phase = rng.uniform(0, 2 * np.pi, 2)
+        first, phases = rng.uniform(0, 2 * np.pi), rng.uniform(0, 2 * np.pi, WAVES)
+        for turn, phase in enumerate(phases):
+            angle = first + np.pi * (turn + rng.uniform(-0.4, 0.4)) / WAVES
             wave = size * rng.uniform(0.75, 1.3)
             total = total + 0.5**octave * np.cos(2 * np.pi * (x * np.cos(angle) + y * np.sin(angle)) / wave + phase)
-        weight += 5 * 0.25**octave
+        weight += WAVES * 0.25**octave
     return total / np.sqrt(weight)
 
 
@@ -80,6 +85,21 @@ def pieces(outline: Polygon, lines) -> list[Polygon]:
     """The outline cut along the lines; neighbours share every corner."""
     drawn = shapely.unary_union([outline.boundary, *lines])
     return [face for face in shapely.ops.polygonize(drawn) if outline.contains(face.representative_point())]
+
+
+def read_rows(name: str, names=()) -> list[dict]:
+    """A table of the recipe as rows; numbers become numbers except in columns of names, empty cells None."""
+
+    def cell(key, text):
+        if text == "" or key in names:
+            return text or None
+        try:
+            return float(text)
+        except ValueError:
+            return text
+
+    with (Path(__file__).parent / name).open(encoding="utf-8", newline="") as file:
+        return [{key: cell(key, text) for key, text in row.items()} for row in csv.DictReader(file)]
 
 
 def write_text(file: Path, text: str) -> None:

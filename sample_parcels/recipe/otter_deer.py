@@ -9,6 +9,7 @@ from functools import cache
 import numpy as np
 import shapely
 from recipe import otter_ground as land
+from recipe.frame import read_rows
 
 __all__ = ["bag", "browse", "counts", "pellets", "seedlings", "winters"]
 
@@ -27,9 +28,16 @@ LINES = {
 SPRINGS = {2024: (date(2024, 4, 20), 19.0), 2025: (date(2025, 4, 26), 16.5), 2026: (date(2026, 4, 25), 18.0)}
 LEAF_OFF = (10, 28)
 USE = {
-    "northern hardwoods": 0.75, "oak": 1.05, "aspen and birch": 1.3, "pine": 0.6, "spruce and fir": 1.4, "cedar swamp": 2.2,
-    "low, wet hardwoods": 0.9, "brush and openings": 0.8, "": 0.3,
-}  # fmt: skip
+    "northern hardwoods": 0.75,
+    "oak": 1.05,
+    "aspen and birch": 1.3,
+    "pine": 0.6,
+    "spruce and fir": 1.4,
+    "cedar swamp": 2.2,
+    "low, wet hardwoods": 0.9,
+    "brush and openings": 0.8,
+    "": 0.3,
+}
 CLUMPING = 0.6
 GROUPS_A_DAY = 25
 
@@ -89,29 +97,18 @@ def pellets():
     return rows
 
 
-# cover: species -> (share of plots with any, stems on such a plot, share of stems bitten)
-REACHABLE = {
-    "northern hardwoods": {
-        "sugar maple": (0.75, 11, 0.32), "red maple": (0.25, 4, 0.62), "eastern hophornbeam": (0.45, 4, 0.12),
-        "yellow birch": (0.12, 2, 0.5), "american basswood": (0.2, 4, 0.35), "balsam fir": (0.3, 4, 0.03),
-        "white ash": (0.3, 3, 0.4), "beaked hazel": (0.35, 6, 0.16), "eastern hemlock": (0.05, 2, 0.7)},
-    "oak": {
-        "red maple": (0.6, 6, 0.58), "northern red oak": (0.35, 4, 0.42), "beaked hazel": (0.6, 10, 0.18),
-        "eastern white pine": (0.25, 3, 0.05), "juneberry": (0.3, 4, 0.5), "black cherry": (0.15, 2, 0.1)},
-    "aspen and birch": {
-        "quaking aspen": (0.55, 9, 0.2), "red maple": (0.45, 5, 0.55), "beaked hazel": (0.55, 10, 0.17), "balsam fir": (0.45, 5, 0.02),
-        "pin cherry": (0.25, 4, 0.35), "sugar maple": (0.3, 5, 0.36)},
-    "pine": {"red maple": (0.4, 4, 0.6), "beaked hazel": (0.4, 7, 0.2), "eastern white pine": (0.35, 4, 0.06), "balsam fir": (0.5, 5, 0.02)},
-    "spruce and fir": {"balsam fir": (0.75, 8, 0.03), "red maple": (0.35, 3, 0.64), "mountain maple": (0.3, 5, 0.45), "white spruce": (0.3, 3, 0.0)},
-    "cedar swamp": {
-        "northern white-cedar": (0.2, 3, 0.85), "balsam fir": (0.6, 6, 0.06), "speckled alder": (0.4, 8, 0.08),
-        "mountain maple": (0.3, 4, 0.55), "red-osier dogwood": (0.25, 5, 0.6)},
-    "low, wet hardwoods": {
-        "red maple": (0.5, 5, 0.6), "speckled alder": (0.5, 9, 0.06), "red-osier dogwood": (0.3, 5, 0.55), "balsam fir": (0.4, 4, 0.03),
-        "yellow birch": (0.15, 2, 0.45)},
-    "brush and openings": {"willow": (0.4, 7, 0.5), "juneberry": (0.35, 4, 0.45), "quaking aspen": (0.4, 7, 0.25), "beaked hazel": (0.5, 9, 0.2)},
-    "": {},
-}  # fmt: skip
+def _by_cover(name, *columns):
+    out: dict = {cover: {} for cover in USE}
+    for row in read_rows(name):
+        out[row["cover"]][row["species"]] = tuple(row[c] for c in columns)
+    return out
+
+
+# cover -> species -> (share of plots with any, stems on such a plot, share of stems bitten)
+REACHABLE = _by_cover("otter_reachable.csv", "plots_with", "stems", "bitten")
+# cover -> species -> seedlings on a 6-ft plot by height
+HEIGHTS = ("under_1ft", "from_1_to_3ft", "from_3_to_5ft", "over_5ft")
+SEEDED = _by_cover("otter_seeded.csv", *HEIGHTS)
 
 
 def browse():
@@ -131,26 +128,12 @@ def browse():
     return rows
 
 
-# cover: species -> seedlings on a 6-ft plot under 1 ft, 1 to 3 ft, 3 to 5 ft, over 5 ft
-SEEDED = {
-    "northern hardwoods": {"sugar maple": (14, 2.2, 0.25, 0.1), "white ash": (3, 0.6, 0.05, 0), "eastern hophornbeam": (0.6, 0.7, 0.4, 0.3), "yellow birch": (1, 0.1, 0, 0)},
-    "oak": {"red maple": (6, 0.9, 0.1, 0.05), "northern red oak": (1.6, 0.4, 0.03, 0), "eastern white pine": (0.7, 0.4, 0.2, 0.15)},
-    "aspen and birch": {"quaking aspen": (0.4, 1, 0.6, 0.9), "red maple": (4, 0.8, 0.1, 0.05), "balsam fir": (1.2, 0.9, 0.5, 0.4)},
-    "pine": {"eastern white pine": (1, 0.6, 0.3, 0.2), "red maple": (3, 0.6, 0.1, 0)},
-    "spruce and fir": {"balsam fir": (3, 1.8, 0.8, 0.6), "red maple": (1.5, 0.2, 0, 0)},
-    "cedar swamp": {"northern white-cedar": (1.2, 0, 0, 0), "balsam fir": (2.4, 1, 0.5, 0.3)},
-    "low, wet hardwoods": {"red maple": (4, 0.5, 0.05, 0), "black ash": (1.5, 0.4, 0.1, 0.05), "balsam fir": (1, 0.6, 0.3, 0.2)},
-    "brush and openings": {"quaking aspen": (0.5, 1.2, 0.7, 0.5)},
-}  # fmt: skip
-
-
 def seedlings():
     """Seedlings by height on every third plot in June; plots without any say so with a row of noughts."""
     rng = np.random.default_rng(90)
-    heights = ("under_1ft", "from_1_to_3ft", "from_3_to_5ft", "over_5ft")
     rows = []
     for plot in _plots()[1::3]:
-        if plot["cover"] not in SEEDED:
+        if not SEEDED[plot["cover"]]:
             continue
         mine = []
         for species, means in SEEDED[plot["cover"]].items():
@@ -161,10 +144,10 @@ def seedlings():
                     "date": "2026-06-20",
                     "species": species,
                     "radius_ft": 6,
-                    **dict(zip(heights, n, strict=True)),
+                    **dict(zip(HEIGHTS, n, strict=True)),
                 }
             )
-        some = [row for row in mine if sum(row[h] for h in heights)]
+        some = [row for row in mine if sum(row[h] for h in HEIGHTS)]
         rows += some or mine[:1]
     return rows
 
@@ -215,7 +198,7 @@ SEASONS = {
 
 
 def bag():
-    """Deer taken in eight seasons; the season's hours stand on its first row, and on a row of none in a season without."""
+    """Deer taken in eight seasons; a season's hours stand on its first row, or on a row of no deer."""
     rows = []
     for year, (hours, taken) in SEASONS.items():
         for i, (kind, age, pounds, parcel) in enumerate(taken or [("buck", None, None, None)]):

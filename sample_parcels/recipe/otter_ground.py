@@ -1,4 +1,4 @@
-"""Otter Lake, the ground: six made-up parcels, their stands, water, roads and the lie of the land, in feet on one sheet.
+"""Otter Lake, the ground: six made-up parcels, their stands, water, roads the lie of the land, in feet on one sheet.
 
 x runs east and y north from the corner where Lake place and Sugarbush touch. Nothing here is a real place.
 """

@@ -9,17 +9,43 @@ from rasterio.features import rasterize
 from rasterio.transform import from_origin
 from recipe import otter_ground as land
 from recipe.frame import field
+from scipy.ndimage import gaussian_filter
 
 __all__ = ["write_rasters"]
 
 ZONE = "EPSG:26915"  # the family's handheld and the state's elevation files
 COVER_CRS = "EPSG:5070"  # national land cover
 COVER_CODE = {
-    "northern hardwoods": 41, "oak": 41, "aspen and birch": 41, "pine": 42, "spruce and fir": 42, "cedar swamp": 90,
-    "low, wet hardwoods": 90, "brush and openings": 52,
-}  # fmt: skip
-TOP_FT = {"1": 72, "2": 74, "3": 52, "4": 44, "5": 9, "6": 70, "7": 77, "8": 61, "9": 53, "10": 13, "11": 50, "12": 71, "13": 72,
-          "14": 88, "15": 76, "16": 7, "17": 48, "18": 38, "19": 43}  # fmt: skip
+    "northern hardwoods": 41,
+    "oak": 41,
+    "aspen and birch": 41,
+    "pine": 42,
+    "spruce and fir": 42,
+    "cedar swamp": 90,
+    "low, wet hardwoods": 90,
+    "brush and openings": 52,
+}
+TOP_FT = {
+    "1": 72,
+    "2": 74,
+    "3": 52,
+    "4": 44,
+    "5": 9,
+    "6": 70,
+    "7": 77,
+    "8": 61,
+    "9": 53,
+    "10": 13,
+    "11": 50,
+    "12": 71,
+    "13": 72,
+    "14": 88,
+    "15": 76,
+    "16": 7,
+    "17": 48,
+    "18": 38,
+    "19": 43,
+}
 FT = 0.3048
 
 
@@ -115,7 +141,7 @@ def land_cover(file: Path) -> None:
     transform, shape = _grid(parcels.values(), COVER_CRS, 30, 2100)
     x, y = land.SHEET.feet(*_centres(transform, shape), COVER_CRS)
     low, wood, open_ = field(x, y, 311, 7_000, 4), field(x, y, 312, 4_200, 4), field(x, y, 313, 9_000, 4)
-    code = np.where(wood > 1.0, 42, np.where(wood > 0.45, 43, 41))
+    code = np.where(wood > 0.85, 42, np.where(wood > 0.6, 43, 41))
     code = np.where(low > 0.8, 90, code)
     code = np.where(low > 2.0, 11, code)
     code = np.where(open_ > 1.75, 71, np.where(open_ > 1.5, 52, code))
@@ -134,9 +160,15 @@ def land_cover(file: Path) -> None:
 
 
 COLOR = {
-    "northern hardwoods": (96, 112, 72), "oak": (118, 104, 66), "aspen and birch": (134, 142, 92), "pine": (54, 78, 56), "spruce and fir": (46, 66, 52),
-    "cedar swamp": (60, 84, 62), "low, wet hardwoods": (104, 104, 84), "brush and openings": (150, 146, 104),
-}  # fmt: skip
+    "northern hardwoods": (96, 112, 72),
+    "oak": (118, 104, 66),
+    "aspen and birch": (134, 142, 92),
+    "pine": (54, 78, 56),
+    "spruce and fir": (46, 66, 52),
+    "cedar swamp": (60, 84, 62),
+    "low, wet hardwoods": (104, 104, 84),
+    "brush and openings": (150, 146, 104),
+}
 
 
 def picture(file: Path) -> None:
@@ -154,7 +186,8 @@ def picture(file: Path) -> None:
 
     for cover, geometry in stands.values():
         paint([geometry], COLOR[cover])
-    crowns = 1 + 0.2 * field(x, y, 322, 60, 2) + rng.normal(0, 0.05, shape)
+    crowns = gaussian_filter(rng.normal(size=shape), 0.9)
+    crowns = 1 + 0.14 * crowns / crowns.std() + 0.05 * field(x, y, 322, 500, 3)
     color *= crowns
     paint([g for kind, g in things if kind == "home_ground"], (160, 168, 104))
     paint([g for kind, g in things if kind == "lake"], (38, 58, 74))

@@ -6,84 +6,25 @@ Heights, mixtures and losses are invented to look like the north woods. They are
 import numpy as np
 import shapely
 from recipe import otter_ground as land
+from recipe.frame import read_rows
 
 __all__ = ["cores", "first_plots", "plots_and_trees", "tally"]
 
-# species: tallest height ft, how soon it is reached (per in), a word the neighbours use
-KINDS = {
-    "sugar maple": (83, 0.135, "hard maple"),
-    "red maple": (75, 0.140, "soft maple"),
-    "american basswood": (84, 0.125, "basswood"),
-    "yellow birch": (73, 0.130, "yellow birch"),
-    "white ash": (82, 0.135, "ash"),
-    "black ash": (66, 0.150, "black ash"),
-    "eastern hophornbeam": (46, 0.240, "ironwood"),
-    "black cherry": (78, 0.130, "cherry"),
-    "american elm": (70, 0.130, "elm"),
-    "northern red oak": (79, 0.125, "red oak"),
-    "paper birch": (66, 0.170, "white birch"),
-    "quaking aspen": (77, 0.165, "popple"),
-    "bigtooth aspen": (81, 0.155, "bigtooth aspen"),
-    "balsam fir": (67, 0.150, "balsam"),
-    "white spruce": (78, 0.110, "white spruce"),
-    "black spruce": (56, 0.160, "black spruce"),
-    "tamarack": (68, 0.140, "tamarack"),
-    "northern white-cedar": (52, 0.130, "cedar"),
-    "eastern hemlock": (80, 0.085, "hemlock"),
-    "eastern white pine": (101, 0.080, "white pine"),
-    "red pine": (83, 0.130, "red pine"),
-}
+# species -> tallest height ft, how soon it is reached (per in), a word the neighbors use
+KINDS = {row["species"]: (row["tallest_ft"], row["rate_per_in"], row["word"]) for row in read_rows("kinds.csv")}
 SOFTWOODS = {"balsam fir", "white spruce", "black spruce", "tamarack", "northern white-cedar", "eastern hemlock"}
 SOFTWOODS |= {"eastern white pine", "red pine"}
 
-# stand: basal area sq ft/ac, then species -> (share of basal area, mean dbh, spread, share standing dead).
-# A mean of 0 asks for the many-small-few-large shape of a wood of all ages.
-WOODS = {
-    "1": (98, {
-        "sugar maple": (0.45, 0, 25, 0.02), "american basswood": (0.16, 12.5, 3.2, 0.02), "yellow birch": (0.12, 11.5, 3.6, 0.04),
-        "red maple": (0.11, 10.5, 2.8, 0.03), "white ash": (0.08, 11.2, 2.8, 0.3), "eastern hophornbeam": (0.03, 6.2, 0.9, 0.0),
-        "eastern hemlock": (0.05, 14.5, 4.4, 0.0)}),
-    "2": (132, {"red pine": (0.92, 11.4, 1.8, 0.02), "eastern white pine": (0.05, 9.4, 2.6, 0.0), "paper birch": (0.03, 7, 1, 0.3)}),
-    "3": (94, {
-        "quaking aspen": (0.6, 7.5, 1.4, 0.05), "bigtooth aspen": (0.17, 8.2, 1.5, 0.03), "paper birch": (0.11, 6.5, 1.1, 0.06),
-        "balsam fir": (0.07, 6.2, 1.1, 0.05), "red maple": (0.05, 6.2, 1.0, 0.0)}),
-    "4": (148, {
-        "northern white-cedar": (0.7, 9.0, 2.5, 0.02), "balsam fir": (0.09, 7.0, 1.5, 0.15), "black ash": (0.08, 8.4, 2.0, 0.4),
-        "yellow birch": (0.07, 11.2, 3.4, 0.05), "tamarack": (0.06, 10.4, 2.4, 0.05)}),
-    "6": (104, {"northern red oak": (0.68, 13.6, 3.2, 0.02), "red maple": (0.2, 9.2, 2.2, 0.02), "bigtooth aspen": (0.12, 12.4, 2.0, 0.1)}),
-    "7": (90, {
-        "sugar maple": (0.79, 15.6, 4.2, 0.02), "american basswood": (0.1, 14.2, 3.6, 0.02), "yellow birch": (0.05, 13.4, 3.5, 0.05),
-        "black cherry": (0.04, 12.6, 2.6, 0.05), "eastern hophornbeam": (0.02, 6.4, 1.0, 0.0)}),
-    "8": (112, {
-        "sugar maple": (0.4, 8.4, 2.0, 0.03), "red maple": (0.24, 9.0, 2.3, 0.03), "american basswood": (0.11, 9.6, 2.4, 0.02),
-        "quaking aspen": (0.1, 12.0, 2.0, 0.15), "paper birch": (0.07, 8.8, 1.6, 0.25), "eastern hophornbeam": (0.04, 6.0, 0.8, 0.0),
-        "balsam fir": (0.04, 6.4, 1.2, 0.1)}),
-    "9": (96, {
-        "black ash": (0.52, 8.9, 2.3, 0.55), "red maple": (0.2, 9.6, 2.7, 0.03), "american elm": (0.06, 9.4, 2.4, 0.3),
-        "balsam fir": (0.07, 6.8, 1.4, 0.1), "northern white-cedar": (0.08, 9.2, 2.4, 0.02), "yellow birch": (0.07, 11.0, 3.2, 0.05)}),
-    "11": (116, {
-        "balsam fir": (0.5, 7.3, 1.5, 0.12), "white spruce": (0.29, 9.6, 2.3, 0.03), "quaking aspen": (0.1, 10.4, 1.8, 0.1),
-        "paper birch": (0.07, 8.0, 1.5, 0.2), "northern white-cedar": (0.04, 7.4, 1.6, 0.0)}),
-    "12": (97, {
-        "northern red oak": (0.63, 13.8, 3.4, 0.03), "red maple": (0.18, 9.4, 2.3, 0.02), "eastern white pine": (0.08, 14.0, 4.5, 0.0),
-        "bigtooth aspen": (0.06, 12.6, 2.0, 0.1), "eastern hophornbeam": (0.02, 6.2, 0.9, 0.0), "paper birch": (0.03, 9.0, 1.6, 0.3)}),
-    "13": (118, {
-        "sugar maple": (0.35, 0, 24, 0.02), "eastern hemlock": (0.26, 15.0, 4.6, 0.01), "yellow birch": (0.18, 13.2, 4.0, 0.04),
-        "red maple": (0.1, 11.2, 3.0, 0.03), "american basswood": (0.06, 12.8, 3.0, 0.0), "eastern hophornbeam": (0.01, 6.2, 0.9, 0.0),
-        "balsam fir": (0.04, 7.0, 1.5, 0.1)}),
-    "14": (134, {
-        "eastern white pine": (0.68, 16.2, 4.0, 0.01), "red maple": (0.12, 8.8, 2.2, 0.02), "red pine": (0.1, 14.0, 2.5, 0.0),
-        "paper birch": (0.05, 8.6, 1.6, 0.3), "balsam fir": (0.05, 6.8, 1.3, 0.1)}),
-    "15": (104, {
-        "bigtooth aspen": (0.44, 13.6, 2.4, 0.08), "quaking aspen": (0.22, 11.8, 2.1, 0.18), "red maple": (0.16, 8.0, 2.0, 0.0),
-        "sugar maple": (0.08, 7.4, 1.8, 0.0), "balsam fir": (0.1, 6.8, 1.3, 0.08)}),
-    "19": (86, {
-        "balsam fir": (0.44, 7.0, 1.4, 0.34), "black spruce": (0.3, 7.0, 1.3, 0.04), "tamarack": (0.16, 8.6, 2.0, 0.04),
-        "northern white-cedar": (0.1, 8.4, 2.0, 0.0)}),
-    "wendt": (104, {
-        "sugar maple": (0.52, 0, 24, 0.0), "red maple": (0.14, 10.0, 2.6, 0.0), "american basswood": (0.16, 12.6, 3.2, 0.0),
-        "yellow birch": (0.09, 12.0, 3.6, 0.0), "eastern hemlock": (0.06, 14.0, 4.4, 0.0), "eastern hophornbeam": (0.03, 6.2, 0.9, 0.0)}),
+# stand: live and dead basal area, sq ft/ac
+BASAL = {
+    "1": 98, "2": 132, "3": 94, "4": 148, "6": 104, "7": 90, "8": 112, "9": 96, "11": 116, "12": 97, "13": 118,
+    "14": 134, "15": 104, "19": 86, "wendt": 104,
 }  # fmt: skip
+# stand -> species -> (share of basal area, mean dbh, spread, share standing dead). A mean of 0 asks for the shape of a
+# wood of all ages: many small trees, fewer with each inch, none over the spread.
+WOODS: dict = {stand: {} for stand in BASAL}
+for _row in read_rows("woods.csv", ("stand",)):
+    WOODS[_row["stand"]][_row["species"]] = (_row["share_of_basal"], _row["mean_in"], _row["spread_in"], _row["dead"])
 
 # stand: plots, kind, BAF or acres, date, share measured for height, nicknames, located
 CRUISE = {
@@ -125,7 +66,7 @@ def _diameters(count, mean, spread, rng):
 
 def _wood(stand, centre, area_ac, rng):
     """Every stem within reach of one spot: species, dbh, x, y, alive."""
-    basal, kinds = WOODS[stand]
+    basal, kinds = BASAL[stand], WOODS[stand]
     names, dbh, alive = [], [], []
     uneven = 0.05 if stand == "2" else 0.14  # pines in rows stand evenly
     thick = rng.gamma(1 / uneven**2, uneven**2)
@@ -185,7 +126,7 @@ def _text(value, digits=0):
 
 def _tally_plot(stand, name, spot, seed):
     """The rows of one plot: who is in, walked round from north, measured as that day's crew did."""
-    count, kind, size, _, share, nick, _ = CRUISE[stand]
+    _, kind, size, _, share, nick, _ = CRUISE[stand]
     rng = np.random.default_rng(seed)
     if stand not in WOODS:
         return []
@@ -193,15 +134,14 @@ def _tally_plot(stand, name, spot, seed):
     limit = dbh * FACTOR_FT_PER_IN[size] if kind == "prism" else np.sqrt(size * 43_560 / np.pi)
     stand_ground = land.ground(stand)
     inside = (away <= limit) & shapely.contains_xy(stand_ground, x, y)
-    beyond = ~shapely.contains_xy(
-        stand_ground, 2 * x - spot[0], 2 * y - spot[1]
-    )  # walk on as far again: still in the stand?
+    # Walk on as far again behind the tree: still in the stand?
+    beyond = ~shapely.contains_xy(stand_ground, 2 * x - spot[0], 2 * y - spot[1])
     pick = np.flatnonzero(inside)
     pick = pick[np.argsort(angle[pick])]
     species, dbh, alive, twice = species[pick], dbh[pick], alive[pick], beyond[pick]
     word = [KINDS[s][2] if nick and rng.uniform() < 0.7 else s for s in species]
     if name in COUNTED_ONLY:
-        kinds = sorted(set(zip(word, alive, twice, strict=True)), key=lambda k: word.index(k[0]))
+        kinds = list(dict.fromkeys(zip(word, alive, twice, strict=True)))
         return [
             {
                 "plot_id": name, "tree": i + 1, "species": k[0],
@@ -259,10 +199,17 @@ def first_plots(names, spots):
 
 # species, stand, cores, inches of diameter in ten years
 CORED = [
-    ("sugar maple", "1", 6, 1.75), ("american basswood", "1", 3, 2.0), ("yellow birch", "1", 2, 1.5), ("red pine", "2", 5, 1.15),
-    ("quaking aspen", "3", 4, 1.9), ("sugar maple", "7", 7, 1.6), ("northern red oak", "12", 6, 1.3), ("red maple", "12", 3, 1.6),
-    ("eastern white pine", "14", 3, 2.3), ("balsam fir", "11", 3, 1.2),
-]  # fmt: skip
+    ("sugar maple", "1", 6, 1.75),
+    ("american basswood", "1", 3, 2.0),
+    ("yellow birch", "1", 2, 1.5),
+    ("red pine", "2", 5, 1.15),
+    ("quaking aspen", "3", 4, 1.9),
+    ("sugar maple", "7", 7, 1.6),
+    ("northern red oak", "12", 6, 1.3),
+    ("red maple", "12", 3, 1.6),
+    ("eastern white pine", "14", 3, 2.3),
+    ("balsam fir", "11", 3, 1.2),
+]
 
 
 def cores():
@@ -273,7 +220,7 @@ def cores():
         for _ in range(count):
             years = 5 if len(rows) in (8, 27) else 10
             grown = max(mean * np.exp(rng.normal(0, 0.28)) * years / 10, 0.1)
-            _, middle, spread, _ = WOODS[stand][1][species]
+            _, middle, spread, _ = WOODS[stand][species]
             dbh = rng.uniform(6.5, 18) if middle == 0 else max(rng.normal(middle, spread), 5.4)
             row = {"stand_id": stand, "tree": len(rows) + 1, "species": species, "dbh_in": f"{dbh:.1f}"}
             rows.append(row | {"years": years, "growth_in": f"{grown:.2f}"})
@@ -282,10 +229,18 @@ def cores():
 
 # species: trees on the ground to be cleared for the barn and its turn-around, mean dbh, spread
 CLEARING = {
-    "sugar maple": (34, 9.0, 3.6), "american basswood": (14, 11.5, 3.4), "yellow birch": (11, 10.4, 3.2), "red maple": (14, 9.2, 2.6),
-    "white ash": (9, 10.8, 2.6), "eastern hophornbeam": (7, 6.0, 0.8), "eastern hemlock": (6, 12.4, 4.0), "balsam fir": (9, 6.6, 1.4),
-    "northern white-cedar": (8, 9.4, 2.2), "paper birch": (5, 8.6, 1.6), "northern red oak": (3, 12.6, 2.6),
-}  # fmt: skip
+    "sugar maple": (34, 9.0, 3.6),
+    "american basswood": (14, 11.5, 3.4),
+    "yellow birch": (11, 10.4, 3.2),
+    "red maple": (14, 9.2, 2.6),
+    "white ash": (9, 10.8, 2.6),
+    "eastern hophornbeam": (7, 6.0, 0.8),
+    "eastern hemlock": (6, 12.4, 4.0),
+    "balsam fir": (9, 6.6, 1.4),
+    "northern white-cedar": (8, 9.4, 2.2),
+    "paper birch": (5, 8.6, 1.6),
+    "northern red oak": (3, 12.6, 2.6),
+}
 
 
 def tally():
