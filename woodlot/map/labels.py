@@ -1,0 +1,111 @@
+"""Where labels, note tags and deer marks find room. Pure: pixels in, pixels out.
+
+Order of claims on room: deer marks, note tags (above the place, else below, right, left), then the stands' words at the
+points farthest from the stand's edge that hit none of these and stay inside.
+
+hits(boxes, taken)                      which boxes touch a taken one
+tag_boxes(points, taken)                a side for each note tag
+word_boxes(shapes, sizes, taken)        a center for each stand's words
+"""
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+__all__ = ["TAG", "hits", "tag_boxes", "word_boxes"]
+
+#: Note tag: width, height, and the length of its pointer, pixels.
+TAG = (37.0, 25.0, 8.0)
+SIDES = ("above", "below", "right", "left")
+
+
+def hits(boxes: np.ndarray, taken: np.ndarray, gap: float = 1.0) -> np.ndarray:
+    """For each box (x0, y0, x1, y1) whether it comes nearer than ``gap`` to any of the taken ones."""
+    boxes = np.atleast_2d(np.asarray(boxes, dtype=float))
+    taken = np.asarray(taken, dtype=float).reshape(-1, 4)
+    if not len(taken):
+        return np.zeros(len(boxes), dtype=bool)
+    apart = (
+        (boxes[:, None, 0] >= taken[None, :, 2] + gap)
+        | (boxes[:, None, 2] <= taken[None, :, 0] - gap)
+        | (boxes[:, None, 1] >= taken[None, :, 3] + gap)
+        | (boxes[:, None, 3] <= taken[None, :, 1] - gap)
+    )
+    return ~apart.all(axis=1)
+
+
+def tag_box(x: float, y: float, side: str) -> tuple[float, float, float, float]:
+    """The box of a note tag that points at (x, y) from a side; y runs down as on a screen."""
+    w, h, tip = TAG
+    if side == "above":
+        return x - w / 2, y - tip - h, x + w / 2, y
+    if side == "below":
+        return x - w / 2, y, x + w / 2, y + tip + h
+    if side == "right":
+        return x, y - h / 2, x + tip + w, y + h / 2
+    return x - tip - w, y - h / 2, x, y + h / 2
+
+
+def tag_boxes(points: Sequence[tuple[float, float]], taken: np.ndarray) -> tuple[list[str | None], np.ndarray]:
+    """A side for each tag, None where there is no room at this scale, and the boxes taken after them."""
+    sides: list[str | None] = []
+    for x, y in points:
+        boxes = np.array([tag_box(x, y, side) for side in SIDES])
+        free = np.flatnonzero(~hits(boxes, taken))
+        if len(free):
+            sides.append(SIDES[free[0]])
+            taken = np.vstack([taken, boxes[free[0]]])
+        else:
+            sides.append(None)
+    return sides, taken
+
+
+def _spots(shape: Any, across: int = 13) -> np.ndarray:
+    """Points inside a shape on an even grid, those farthest from its edge first; a small pull to the middle breaks ties."""
+    import shapely
+
+    x0, y0, x1, y1 = shape.bounds
+    step = (np.arange(across) + 0.5) / across
+    grid = np.stack(np.meshgrid(x0 + (x1 - x0) * step, y0 + (y1 - y0) * step), axis=-1).reshape(-1, 2)
+    points = shapely.points(grid)
+    inside = shapely.contains_properly(shape, points)
+    grid, points = grid[inside], points[inside]
+    if not len(grid):
+        return np.array([shape.representative_point().coords[0]])
+    edge = shapely.distance(shape.boundary, points)
+    middle = np.hypot(grid[:, 0] - (x0 + x1) / 2, grid[:, 1] - (y0 + y1) / 2)
+    return grid[np.lexsort((grid[:, 0], grid[:, 1], np.round(middle, 3), -np.round(edge, 1)))]
+
+
+def word_boxes(
+    shapes: Sequence[Any], sizes: Sequence[Sequence[tuple[float, float]]], taken: np.ndarray
+) -> list[tuple[float, float, int] | None]:
+    """A center and a size for each stand's words: the first of its sizes that fits inside and hits nothing.
+
+    Parameters: shapes, shapely polygons in pixels; sizes, for each shape its (width, height) choices, largest first;
+    taken, boxes already claimed. Returns (x, y, index of the size), None where not even the smallest fits.
+    """
+    import shapely
+
+    taken = np.asarray(taken, dtype=float).reshape(-1, 4)
+    out: list[tuple[float, float, int] | None] = [None] * len(shapes)
+    for i in sorted(range(len(shapes)), key=lambda k: (-shapes[k].area, k)):
+        shape = shapes[i]
+        x0, y0, x1, y1 = shape.bounds
+        smallest = sizes[i][-1]
+        if x1 - x0 < smallest[0] or y1 - y0 < smallest[1]:
+            continue
+        shapely.prepare(shape)
+        spots = _spots(shape)
+        for which, (w, h) in enumerate(sizes[i]):
+            boxes = np.column_stack(
+                [spots[:, 0] - w / 2, spots[:, 1] - h / 2, spots[:, 0] + w / 2, spots[:, 1] + h / 2]
+            )
+            good = shapely.contains(shape, shapely.box(*boxes.T)) & ~hits(boxes, taken)
+            if good.any():
+                k = int(np.flatnonzero(good)[0])
+                out[i] = (float(spots[k, 0]), float(spots[k, 1]), which)
+                taken = np.vstack([taken, boxes[k]])
+                break
+    return out

@@ -1,0 +1,392 @@
+"""Answers and geo frames -> layers and the words in their boxes, one plain structure. No folium, no files, no clock.
+
+``build(answers, parcels, stands, features)`` gives what the page, the still drawings and the report are made from: parcels,
+stands with a mark and a card each, notes, deer plots, other features, questions with their legends, the sentence for each
+parcel and question, and at each of a few scales the places where words and tags find room.
+"""
+
+import json
+from dataclasses import asdict
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from woodlot.errors import InputError
+from woodlot.land.parcels import acres_geodesic
+from woodlot.map import cards, labels, questions
+from woodlot.map.drawing import Sheet
+from woodlot.map.words import NBSP, amount, day, long_day, odds, plural
+
+if TYPE_CHECKING:
+    import geopandas as gpd
+
+__all__ = ["SCALES_PX", "build"]
+
+#: Lengths in pixels of a parcel's longer side at which room is shared out; a screen uses the largest that is not larger.
+SCALES_PX = (230, 320, 560, 1120, 2240)
+#: Deer plots closer than this on the screen are drawn as dots and filled boxes.
+CLOSE_PX = 34.0
+FOOT = "Lines on this map are not survey lines. Find the real line before you cut near it."
+
+
+def build(
+    answers: dict[str, Any],
+    parcels: "gpd.GeoDataFrame",
+    stands: "gpd.GeoDataFrame",
+    features: "gpd.GeoDataFrame | None" = None,
+) -> dict[str, Any]:
+    """Everything that is drawn or said, as lists and mappings of plain values.
+
+    Parameters
+    ----------
+    answers
+        The one mapping of ``woodlot.story``; nothing in it is changed.
+    parcels, stands, features
+        Geo frames in longitude and latitude with parcel_id, stand_id, kind and name. Features may be missing.
+
+    Returns
+    -------
+    dict with head, questions, parcels, stands, notes, deer, features, years, shapes (GeoJSON by id) and room.
+
+    Raises
+    ------
+    InputError
+        If a parcel of the answers has no outline.
+    """
+    shapes = {"parcels": _shapes(parcels, "parcel_id"), "stands": _shapes(stands, "stand_id")}
+    missing = [str(p["parcel_id"]) for p in answers["parcels"] if str(p["parcel_id"]) not in shapes["parcels"]]
+    if missing or not answers["parcels"]:
+        raise InputError(f"no outline for parcel {', '.join(missing)}" if missing else "there is no parcel to draw")
+    told = answers | {"stands": _with_browse(answers, stands)}
+    asked = questions.ask(told)
+    notes = _notes(answers, parcels)
+    deer = _deer(answers, parcels)
+    told_parcels = _parcels(answers, parcels, asked)
+    out = {
+        "head": _head(answers),
+        "questions": [_question(q) for q in asked],
+        "parcels": told_parcels,
+        "stands": _stands(told, asked, notes),
+        "notes": notes,
+        "years": sorted({n["year"] for n in notes}),
+        "deer": deer,
+        "features": _features(features, parcels),
+        "shapes": shapes,
+    }
+    out["room"] = {p["id"]: _room(out, p) for p in told_parcels}
+    return out
+
+
+def _shapes(frame: "gpd.GeoDataFrame", key: str) -> dict[str, Any]:
+    """GeoJSON geometry by id, rounded to six decimals (a tenth of a meter)."""
+    import shapely
+
+    known = frame[frame.geometry.notna() & ~frame.geometry.is_empty]
+    plain = shapely.to_geojson(shapely.transform(known.geometry.array, lambda xy: np.round(xy, 6)))
+    return {str(k): json.loads(g) for k, g in zip(known[key], plain, strict=True)}
+
+
+def _head(answers: dict[str, Any]) -> dict[str, str]:
+    acres = sum(float(p["acres"]) for p in answers["parcels"])
+    cord = answers["base"].get("solid_cuft_per_cord", 79)
+    return {
+        "name": str(answers["name"]),
+        "acres": f"{amount(acres, 1)}{NBSP}acres in {plural(len(answers['parcels']), 'parcel')}",
+        "made": f"made {long_day(answers['as_of'])}",
+        "winter": str(answers["winter"]),
+        "headline": str(answers.get("headline") or ""),
+        "odds": odds(answers["level"]),
+        "cord": f"A full cord is 4 × 4 × 8 feet, counted as {cord:g} cubic feet of solid wood without bark.",
+        "foot": FOOT,
+    }
+
+
+def _question(q: questions.Question) -> dict[str, Any]:
+    steps = [
+        {"fill": s.paint.fill, "ink": s.paint.ink, "hatch": s.paint.hatch, "text": s.text, "letter": s.letter,
+         "acres": amount(s.acres, 1) if s.acres is not None else "", "dots": s.dots}
+        for s in q.steps
+    ]  # fmt: skip
+    return {
+        "key": q.key,
+        "ask": q.ask,
+        "short": q.short,
+        "unit": q.unit,
+        "column": q.column,
+        "steps": steps,
+        "hatched": q.hatched,
+    }
+
+
+def _short_names(names: list[str]) -> list[str]:
+    first = [n.split()[0] if n.split() else n for n in names]
+    return [
+        f if first.count(f) == 1 and len(f) <= 12 else (n if len(n) <= 14 else n[:13] + "…")
+        for f, n in zip(first, names, strict=True)
+    ]
+
+
+def _parcels(
+    answers: dict[str, Any], frame: "gpd.GeoDataFrame", asked: list[questions.Question]
+) -> list[dict[str, Any]]:
+    geometry = frame.set_index(frame["parcel_id"].astype(str)).geometry
+    names = [str(p["name"] or p["parcel_id"]) for p in answers["parcels"]]
+    out = []
+    for p, name, short in zip(answers["parcels"], names, _short_names(names), strict=True):
+        pid = str(p["parcel_id"])
+        west, south, east, north = (float(v) for v in geometry[pid].bounds)
+        reach = max(east - west, north - south) * 0.25
+        near = [k for k in geometry.index if k != pid and geometry[k].distance(geometry[pid]) < reach]
+        miles = p.get("miles_from_home")
+        contacts = [str(c) for c in p.get("contacts") or []]
+        away = "" if miles is None or p.get("is_home") else f"{amount(miles, 1)}{NBSP}mi"
+        if p.get("is_home"):
+            where = "home"
+        elif contacts:
+            where = contacts[0]
+        else:
+            where = f"{away} away" if away else ""
+        acres = f"{amount(p['acres'], 1)}{NBSP}acres"
+        deed = p.get("deed_acres")
+        out.append(
+            {
+                "id": pid,
+                "name": name,
+                "short": short,
+                "home": bool(p.get("is_home")),
+                "acres": acres,
+                "deed": f"deed says {amount(deed, 1)}" if deed else "",
+                "miles": away,
+                "where": where,
+                "contacts": contacts,
+                "bounds": [[round(south, 6), round(west, 6)], [round(north, 6), round(east, 6)]],
+                "near": near,
+                "said": {q.key: asdict(q.said[pid]) for q in asked},
+                "here": {q.key: _here(q, answers, pid) for q in asked},
+            }
+        )
+    return out
+
+
+def _here(q: questions.Question, answers: dict[str, Any], pid: str) -> list[int]:
+    """Steps of the legend that this parcel holds; -1 for the hatch."""
+    marks = [q.marks[str(s["stand_id"])] for s in questions.of_parcel(answers, pid)]
+    steps = sorted({m.step for m in marks if m.step is not None})
+    return steps + ([-1] if any(m.hatch for m in marks) else [])
+
+
+def _stands(told: dict[str, Any], asked: list[questions.Question], notes: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    names = {str(p["parcel_id"]): str(p["name"]) for p in told["parcels"]}
+    mine: dict[str, list] = {}
+    for raw, note in zip(told["notes"], notes, strict=True):
+        if note["stand"]:
+            mine.setdefault(note["stand"], []).append(raw)
+    out = []
+    for s in told["stands"]:
+        sid, pid = str(s["stand_id"]), str(s["parcel_id"])
+        recent = sorted(mine.get(sid, []), key=lambda n: str(n["date"]), reverse=True)[:6]
+        out.append(
+            {
+                "id": sid,
+                "parcel": pid,
+                "name": f"stand {sid}",
+                "marks": {q.key: [q.marks[sid].step, q.marks[sid].big, q.marks[sid].hatch] for q in asked},
+                "card": cards.stand_card(s, names.get(pid, pid), recent),
+            }
+        )
+    return out
+
+
+def _inside(lon: list[float | None], lat: list[float | None], frame: "gpd.GeoDataFrame", key: str) -> list[str]:
+    """For each point the id of the shape that holds it, or nothing."""
+    import shapely
+
+    ids = [str(k) for k in frame[key]]
+    x = np.array([np.nan if v is None else v for v in lon], dtype=float)
+    y = np.array([np.nan if v is None else v for v in lat], dtype=float)
+    out = np.full(len(x), -1)
+    for i, shape in enumerate(frame.geometry):
+        if shape is not None and not shape.is_empty:
+            out[(out < 0) & shapely.intersects_xy(shape, x, y)] = i
+    return [ids[i] if i >= 0 else "" for i in out]
+
+
+def _known(value: Any) -> float | None:
+    return None if value is None or not np.isfinite(value) else round(float(value), 6)
+
+
+def _notes(answers: dict[str, Any], frame: "gpd.GeoDataFrame") -> list[dict[str, Any]]:
+    raw = answers.get("notes") or []
+    found = _inside([n.get("lon") for n in raw], [n.get("lat") for n in raw], frame, "parcel_id")
+    names = {str(p["parcel_id"]): str(p["name"]) for p in answers["parcels"]}
+    out = []
+    for n, within in zip(raw, found, strict=True):
+        pid = within or str(n.get("parcel_id") or "")
+        sid = str(n.get("stand_id") or "")
+        where = f"stand {sid}, {names.get(pid, pid)}" if sid and pid else names.get(pid, pid) or "no place given"
+        year = str(n["date"])[:4]
+        out.append(
+            {
+                "date": day(n["date"]),
+                "iso": str(n["date"])[:10],
+                "year": year,
+                "short": f"’{year[2:]}",
+                "tag": n.get("tag") if n.get("tag") in ("wood", "deer", "seen") else "seen",
+                "title": cards.note_title(n),
+                "parcel": pid,
+                "stand": sid,
+                "lon": _known(n.get("lon")),
+                "lat": _known(n.get("lat")),
+                "card": cards.note_card(n, where),
+            }
+        )
+    return out
+
+
+def _deer(answers: dict[str, Any], frame: "gpd.GeoDataFrame") -> list[dict[str, Any]]:
+    raw = [
+        p
+        for p in answers.get("deer_plots") or []
+        if _known(p.get("lon")) is not None and _known(p.get("lat")) is not None
+    ]
+    found = _inside([p["lon"] for p in raw], [p["lat"] for p in raw], frame, "parcel_id")
+    return [
+        {
+            "plot": str(p["plot_id"]),
+            "line": str(p.get("line") or p["plot_id"]),
+            "lon": _known(p["lon"]),
+            "lat": _known(p["lat"]),
+            "groups": _known(p.get("groups")),
+            "browsed_pct": _known(p.get("browsed_pct")),
+            "parcel": within,
+        }
+        for p, within in zip(raw, found, strict=True)
+    ]
+
+
+def _with_browse(answers: dict[str, Any], frame: "gpd.GeoDataFrame") -> list[dict[str, Any]]:
+    """Stands with stems and browsed stems summed over the deer plots that lie in them (where stems were counted)."""
+    raw = [p for p in answers.get("deer_plots") or [] if p.get("stems") and p.get("browsed") is not None]
+    if not raw:
+        return answers["stands"]
+    sums: dict[str, list[float]] = {}
+    for p, sid in zip(raw, _inside([p["lon"] for p in raw], [p["lat"] for p in raw], frame, "stand_id"), strict=True):
+        have = sums.setdefault(sid, [0.0, 0.0])
+        have[0] += float(p["stems"])
+        have[1] += float(p["browsed"])
+    return [
+        s | ({"browse_stems": sums[k][0], "browse_browsed": sums[k][1]} if (k := str(s["stand_id"])) in sums else {})
+        for s in answers["stands"]
+    ]
+
+
+def _features(frame: "gpd.GeoDataFrame | None", parcels: "gpd.GeoDataFrame") -> list[dict[str, Any]]:
+    import shapely
+
+    if frame is None or not len(frame):
+        return []
+    frame = frame[frame.geometry.notna() & ~frame.geometry.is_empty]
+    out = []
+    plain = shapely.to_geojson(shapely.transform(frame.geometry.array, lambda xy: np.round(xy, 6)))
+    for kind, name, shape, text in zip(frame["kind"], frame["name"], frame.geometry, plain, strict=True):
+        within = [
+            str(k)
+            for k, g in zip(parcels["parcel_id"], parcels.geometry, strict=True)
+            if g is not None and g.intersects(shape)
+        ]
+        polygon = shape.geom_type in ("Polygon", "MultiPolygon")
+        said = str(name) if isinstance(name, str) and name else str(kind).replace("_", " ")
+        if kind == "home_ground":
+            said = "home ground" + (f", {amount(acres_geodesic(shape), 1)}{NBSP}acres" if polygon else "")
+        at = shape.representative_point() if polygon else shape if shape.geom_type == "Point" else None
+        out.append(
+            {
+                "kind": str(kind),
+                "words": said,
+                "shape": json.loads(text),
+                "at": [round(at.x, 6), round(at.y, 6)] if at is not None else None,
+                "box": [round(float(v), 6) for v in shape.bounds],
+                "parcels": within,
+            }
+        )
+    return out
+
+
+# --- room for words ---------------------------------------------------------------------------------------------------
+
+
+def _room(layers: dict[str, Any], parcel: dict[str, Any]) -> dict[str, Any]:
+    """At each scale: sides of note tags, whether deer plots are dots, and centers of the stands' words."""
+    import shapely
+
+    (south, west), (north, east) = parcel["bounds"]
+    stands = [s for s in layers["stands"] if s["parcel"] == parcel["id"] and s["id"] in layers["shapes"]["stands"]]
+    outlines = [shapely.geometry.shape(layers["shapes"]["stands"][s["id"]]) for s in stands]
+    out: dict[str, Any] = {}
+    for long_px in SCALES_PX if len(stands) <= 120 else SCALES_PX[2:]:
+        sheet = Sheet.fit((west, south, east, north), long_px)
+        shapes = [
+            _largest(shapely.transform(g, lambda xy, s=sheet: np.column_stack(s.px(xy[:, 0], xy[:, 1]))))
+            for g in outlines
+        ]
+        deer = [p for p in layers["deer"] if p["parcel"] == parcel["id"]]
+        dots, taken = _deer_boxes(sheet, deer)
+        taken = np.vstack([taken, _feature_boxes(sheet, layers, parcel["id"])])
+        notes = [i for i, n in enumerate(layers["notes"]) if n["parcel"] == parcel["id"] and n["lon"] is not None]
+        notes.sort(key=lambda i: layers["notes"][i]["iso"], reverse=True)
+        places = [
+            tuple(float(v) for v in sheet.px(layers["notes"][i]["lon"], layers["notes"][i]["lat"])) for i in notes
+        ]
+        sides, taken = labels.tag_boxes(places, taken)  # type: ignore[arg-type]
+        words: dict[str, Any] = {}
+        done: dict[tuple, list] = {}
+        for q in layers["questions"]:
+            sizes = tuple(_sizes(s["marks"][q["key"]][1], s["name"]) for s in stands)
+            if sizes not in done:
+                spots = labels.word_boxes(shapes, sizes, taken)
+                done[sizes] = [
+                    [s["id"], *(round(v, 6) for v in sheet.degrees(spot[0], spot[1])), spot[2]]
+                    for s, spot in zip(stands, spots, strict=True)
+                    if spot is not None
+                ]
+            words[q["key"]] = done[sizes]
+        out[str(long_px)] = {
+            "dots": dots,
+            "tags": [[i, side] for i, side in zip(notes, sides, strict=True) if side is not None],
+            "words": words,
+        }
+    return out
+
+
+def _largest(shape: Any) -> Any:
+    return max(shape.geoms, key=lambda g: g.area) if shape.geom_type == "MultiPolygon" else shape
+
+
+def _sizes(big: str, small: str) -> tuple[tuple[float, float], ...]:
+    """Width and height of a stand's words: large over small, then the large word alone."""
+    wide = len(big) * (14.5 if len(big) <= 4 else 8.6) + 8
+    return (max(wide, len(small) * 7.2 + 8), 44.0), (max(wide, 24.0), 26.0)
+
+
+def _deer_boxes(sheet: Sheet, plots: list[dict[str, Any]]) -> tuple[bool, np.ndarray]:
+    if not plots:
+        return False, np.zeros((0, 4))
+    x, y = sheet.px(np.array([p["lon"] for p in plots]), np.array([p["lat"] for p in plots]))
+    apart = np.hypot(x[:, None] - x[None, :], y[:, None] - y[None, :])
+    np.fill_diagonal(apart, np.inf)
+    dots = bool(apart.min() < CLOSE_PX)
+    half = 6.0 if dots else 12.0
+    boxes = np.column_stack([x - half, y - half, x + half, y + half])
+    if not dots:
+        both = [i for i, p in enumerate(plots) if p["browsed_pct"] is not None]
+        boxes = np.vstack([boxes, np.column_stack([x - 20, y - 11, x + 20, y + 33])[both]])
+    return dots, boxes
+
+
+def _feature_boxes(sheet: Sheet, layers: dict[str, Any], pid: str) -> np.ndarray:
+    boxes = []
+    for f in layers["features"]:
+        if pid in f["parcels"] and f["at"]:
+            x, y = sheet.px(*f["at"])
+            boxes.append((x - 9, y - 9, x + 9, y + 9))
+    return np.array(boxes, dtype=float).reshape(-1, 4)

@@ -1,0 +1,107 @@
+"""Everything the page needs put inside the one file, and a check that nothing else is asked for.
+
+leaflet_js, leaflet_css, jquery_js   the libraries' text, ready to stand inside a page
+data_uri                             a small file as a data: address
+POLICY                               the Content-Security-Policy: nothing may be fetched
+outside(html)                        addresses a page would fetch; must be none
+"""
+
+import base64
+import re
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from woodlot.errors import InputError
+
+__all__ = ["POLICY", "check", "data_uri", "icon_js", "jquery_js", "leaflet_css", "leaflet_js", "outside", "own"]
+
+POLICY = (
+    "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data: blob:; "
+    "base-uri 'none'; form-action 'none'"
+)
+_KIND = {".png": "image/png", ".webp": "image/webp", ".jpg": "image/jpeg", ".svg": "image/svg+xml"}
+_FETCHES = re.compile(
+    r"""(?:\b(?:src|href|action|poster|srcset|data)\s*=\s*|\burl\(\s*|@import\s+)["']?([^\s"'>)]+)""", re.IGNORECASE
+)
+
+
+def _data(package: str) -> Any:
+    return files(package) / "data"
+
+
+def _script(text: str) -> str:
+    """Script text that cannot close its own tag and asks for no source map."""
+    text = re.sub(r"(?m)^//[#@] sourceMappingURL=.*$", "", text)
+    return re.sub(r"</(script)", r"<\\/\1", text, flags=re.IGNORECASE)
+
+
+def data_uri(data: bytes, name: str) -> str:
+    """A small file as a data: address; its kind is told by the end of its name."""
+    kind = next((k for end, k in _KIND.items() if name.lower().endswith(end)), None)
+    if kind is None:
+        raise InputError(f"{name}: a picture on the map must be one of {', '.join(_KIND)}")
+    return f"data:{kind};base64,{base64.b64encode(data).decode('ascii')}"
+
+
+@cache
+def leaflet_js() -> str:
+    """Leaflet itself."""
+    return _script((_data("xstatic.pkg.leaflet") / "leaflet.js").read_text(encoding="utf-8"))
+
+
+@cache
+def jquery_js() -> str:
+    """The slim jQuery that folium's popups call."""
+    return _script((_data("xstatic.pkg.jquery") / "jquery.slim.min.js").read_text(encoding="utf-8"))
+
+
+@cache
+def leaflet_css() -> str:
+    """Leaflet's style sheet with its pictures inside."""
+    home = _data("xstatic.pkg.leaflet")
+    text = (home / "leaflet.css").read_text(encoding="utf-8")
+
+    def inside(found: re.Match) -> str:
+        name = found.group(1).strip("\"'")
+        if name.startswith(("#", "data:")):
+            return found.group(0)
+        return f"url({data_uri((home / name).read_bytes(), name)})"
+
+    return re.sub(r"url\(([^)]+)\)", inside, text)
+
+
+@cache
+def icon_js() -> str:
+    """Sets Leaflet's default pin to pictures inside the page, for maps that others add pins to."""
+    home = _data("xstatic.pkg.leaflet") / "images"
+    pin, twice, shadow = (
+        data_uri((home / n).read_bytes(), n) for n in ("marker-icon.png", "marker-icon-2x.png", "marker-shadow.png")
+    )
+    return (
+        "L.Icon.Default.imagePath='';"
+        f"L.Icon.Default.mergeOptions({{iconUrl:'{pin}',iconRetinaUrl:'{twice}',shadowUrl:'{shadow}'}});"
+    )
+
+
+@cache
+def own(name: str, chapter: str = "map") -> str:
+    """A script, style sheet or page frame of ours, by file name."""
+    return (files("woodlot") / chapter / name).read_text(encoding="utf-8")
+
+
+def outside(html: str) -> list[str]:
+    """Addresses that a page would fetch from elsewhere (links that wait for a tap, as the credit to Leaflet, are not)."""
+    bare = re.sub(r"<script\b[^>]*>.*?</script>", "", html, flags=re.DOTALL | re.IGNORECASE)
+    bare = re.sub(r"<a\b[^>]*>", "", bare, flags=re.IGNORECASE)
+    found = [a for a in _FETCHES.findall(bare) if not a.lower().startswith(("data:", "blob:", "#", "&quot;", "var("))]
+    scripts = re.findall(r"<script\b([^>]*)>", html, flags=re.IGNORECASE)
+    return found + [s.strip() for s in scripts if "src=" in s.lower()]
+
+
+def check(html: str) -> str:
+    """The page itself when it asks for nothing outside. Raises InputError otherwise."""
+    found = outside(html)
+    if found:
+        raise InputError(f"the page would fetch {', '.join(found[:3])}")
+    return html

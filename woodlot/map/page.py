@@ -1,0 +1,265 @@
+"""The layers as one folium page that opens with no network at all.
+
+html(answers, parcels, stands, features)    the whole page as text; same inputs, same bytes
+Woods                                       a folium map with Leaflet inside the page and a pane for each kind of thing
+"""
+
+import json
+from html import escape
+from typing import TYPE_CHECKING, Any
+
+import folium
+from branca.element import Element, Figure
+from folium.map import CustomPane
+from folium.template import Template as FoliumTemplate
+from jinja2 import Template
+
+from woodlot.map import drawing, layers, offline
+from woodlot.map.words import NBSP
+
+if TYPE_CHECKING:
+    import geopandas as gpd
+
+__all__ = ["CANVAS_FROM", "Woods", "html"]
+
+#: From this many stands on, Leaflet draws on a canvas: gray fill with the word above it in place of a hatch.
+CANVAS_FROM = 2_500
+PANES = {
+    "neighbors": 390, "stands": 400, "hatch": 405, "edges": 407, "water": 410, "lines": 420, "chosen": 425, "deer": 430, "deer-marks": 432,
+    "here": 436, "notes": 440, "words": 450,
+}  # fmt: skip
+SCRIPTS = ("sheet.js", "where.js", "page.js")
+
+
+class _AsIs(Element):
+    """Text that goes into the page as it is, not as a template."""
+
+    def __init__(self, text: str, name: str):
+        super().__init__()
+        self._name, self._id, self.text = "as_is", name, text
+
+    def render(self, **_: Any) -> str:
+        return self.text
+
+
+class _Page(Figure):
+    """The frame of the page: page.html in place of folium's own frame."""
+
+    def __init__(self, words: dict[str, Any]):
+        super().__init__()
+        self._id = "page"
+        self._template = Template(offline.own("page.html"))
+        self.header._children.clear()
+        self.__dict__.update(words)
+
+
+class Woods(folium.Map):
+    """A folium map that fetches nothing: Leaflet and jQuery stand in the page, no tiles, no outside style.
+
+    Layers of folium that need only Leaflet and jQuery can be added to it (GeoJson, Circle, Popup, Tooltip and so on).
+    """
+
+    default_js: list = []  # noqa: RUF012 - folium reads these two from the class
+    default_css: list = []  # noqa: RUF012
+    _template = FoliumTemplate(
+        """
+        {% macro html(this, kwargs) %}<div class="woods" id={{ this.get_name()|tojson }}></div>{% endmacro %}
+        {% macro script(this, kwargs) %}
+        var {{ this.get_name() }} = L.map({{ this.get_name()|tojson }}, {center: {{ this.location|tojson }},
+          ...{{ this.options|tojavascript }} });
+        {% endmacro %}
+        """
+    )
+
+    def __init__(self, center: tuple[float, float], canvas: bool = False):
+        super().__init__(
+            location=center,
+            tiles=None,
+            zoom_start=15,
+            prefer_canvas=canvas,
+            zoom_control=False,
+            attribution_control=False,
+            zoom_snap=0,
+            zoom_delta=0.5,
+            max_zoom=22,
+            min_zoom=6,
+            wheel_px_per_zoom_level=120,
+        )
+        self._id = "woods"
+        for name, level in PANES.items():
+            pane = CustomPane(name, z_index=level, pointer_events=name in ("stands", "notes"))
+            pane._id = name.replace("-", "_")
+            self.add_child(pane, name=f"pane_{name}")
+
+
+class _Shapes(folium.GeoJson):
+    """GeoJSON in a pane of its own, under a name that never changes."""
+
+    def __init__(self, collection: dict[str, Any], name: str, pane: str):
+        super().__init__(collection, name=name, control=False, pane=pane, smooth_factor=0.5)
+        self._id = name
+
+
+def _collection(shapes: dict[str, Any]) -> dict[str, Any]:
+    features = [
+        {"type": "Feature", "id": key, "properties": {"style": {}}, "geometry": shape} for key, shape in shapes.items()
+    ]
+    return {"type": "FeatureCollection", "features": features}
+
+
+_FEATURE_STYLE: dict[str, list[dict[str, Any]]] = {
+    "home_ground": [{"fillColor": "#F7F4EC", "fillOpacity": 1, "color": "#1E221C", "weight": 1.6, "dashArray": "6 4"}],
+    "lake": [{"fillColor": "#1F6FA8", "fillOpacity": 1, "color": "#FFFFFF", "weight": 2}],
+    "stream": [{"color": "#FFFFFF", "weight": 6.5, "fill": False}, {"color": "#1F6FA8", "weight": 3.2, "fill": False}],
+    "road": [{"color": "#1E221C", "weight": 5, "fill": False}, {"color": "#FFFFFF", "weight": 3, "fill": False}],
+    "water_strip": [
+        {"fillColor": "url(#dots-water)", "fillOpacity": 1, "color": "#1F6FA8", "weight": 0.8, "dashArray": "2 3"}
+    ],
+}
+
+
+def _feature_collection(features: list[dict[str, Any]]) -> dict[str, Any]:
+    """Lines and areas, each once for every style it wears; points are drawn as marks by the page."""
+    out = []
+    for i, f in enumerate(features):
+        for k, style in enumerate(_FEATURE_STYLE.get(f["kind"], [])):
+            if f["shape"]["type"] != "Point":
+                look = {"opacity": 1, **style}
+                out.append(
+                    {
+                        "type": "Feature",
+                        "id": f"{i}-{k}",
+                        "properties": {"style": look, "parcels": f["parcels"]},
+                        "geometry": f["shape"],
+                    }
+                )
+    return {"type": "FeatureCollection", "features": out}
+
+
+def safe_json(value: Any) -> str:
+    """JSON that can stand inside a script element: no tag, no comment and no line separator can end it."""
+    text = json.dumps(value, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+    for mark in "<>&\u2028\u2029":
+        text = text.replace(mark, f"\\u{ord(mark):04x}")
+    return text
+
+
+def _printed(drawn: dict[str, Any]) -> str:
+    """One page for each parcel, for print: sentence, map, legend and rows of whichever question is shown."""
+    keys = [q["key"] for q in drawn["questions"]]
+    head = drawn["head"]
+    pages = []
+    for n, p in enumerate(drawn["parcels"]):
+        parts = [
+            f'<section class="parcel-page"><header><span><b>{escape(head["name"])}</b> · winter {escape(head["winter"])}</span>'
+            f"<span>{escape(p['name'])}, {escape(p['acres'])} · {escape(head['made'])}</span></header>"
+        ]
+        for q in drawn["questions"]:
+            said = p["said"][q["key"]]
+            parts.append(
+                f'<div class="ask ask-{q["key"]} block"><h2>{escape(said["head"])}</h2><p class="sub">{escape(said["sub"])}</p></div>'
+            )
+        parts.append(drawing.parcel_svg(drawn, p["id"], keys, 520.0, f"p{n}-"))
+        for q in drawn["questions"]:
+            parts.append(f'<div class="ask ask-{q["key"]} block">{_print_legend(q, p)}{_print_rows(q, p)}</div>')
+        where = f"This parcel {'; it '.join(escape(c) for c in p['contacts'])}. " if p["contacts"] else ""
+        parts.append(f'<p class="end">{where}{escape(head["foot"])} {escape(head["cord"])}</p></section>')
+        pages.append("".join(parts))
+    return (
+        f'<svg width="0" height="0" style="position:absolute"><defs>{drawing.pattern_copies(len(pages))}</defs></svg>'
+        + "".join(pages)
+    )
+
+
+def _print_legend(q: dict[str, Any], parcel: dict[str, Any]) -> str:
+    out = []
+    for i in parcel["here"][q["key"]]:
+        if i < 0:
+            out.append(f'<li><span class="swatch hatched"></span>{escape(q["hatched"])}</li>')
+        else:
+            s = q["steps"][i]
+            out.append(
+                f'<li><span class="swatch" style="background:{s["fill"]};color:{s["ink"]}">{escape(s["letter"])}</span>{escape(s["text"])}</li>'
+            )
+    return f'<ul class="legend-print">{"".join(out)}</ul>'
+
+
+def _print_rows(q: dict[str, Any], parcel: dict[str, Any]) -> str:
+    rows = "".join(
+        f"<tr><td>{escape(i)}</td><td>{escape(cover)}</td><td><b>{escape(bold)}</b>{NBSP}{escape(rest)}</td></tr>"
+        for i, cover, bold, rest in parcel["said"][q["key"]]["rows"][:26]
+    )
+    return f"<table><thead><tr><th>stand</th><th>cover</th><th>{escape(q['column'])}</th></tr></thead><tbody>{rows}</tbody></table>"
+
+
+def html(
+    answers: dict[str, Any],
+    parcels: "gpd.GeoDataFrame",
+    stands: "gpd.GeoDataFrame",
+    features: "gpd.GeoDataFrame | None" = None,
+    rasters: dict[str, Any] | None = None,
+) -> str:
+    """The whole map page as text. It holds everything it needs and is refused if it would fetch anything.
+
+    Parameters
+    ----------
+    answers
+        The one mapping of ``woodlot.story``.
+    parcels, stands, features
+        Geo frames in longitude and latitude.
+    rasters
+        Not drawn yet.
+
+    Returns
+    -------
+    str, HTML in UTF-8. The same inputs give the same bytes.
+
+    Raises
+    ------
+    InputError
+        If a parcel has no outline, or the page would fetch something from outside.
+    """
+    drawn = layers.build(answers, parcels, stands, features)
+    return offline.check(_page(drawn).render())
+
+
+def _page(drawn: dict[str, Any]) -> Figure:
+    home = next((p for p in drawn["parcels"] if p["home"]), drawn["parcels"][0])
+    (south, west), (north, east) = home["bounds"]
+    keys = [q["key"] for q in drawn["questions"]]
+    shown = "".join(
+        f'[data-question="{k}"] .ask-{k}{{display:inline}}[data-question="{k}"] .ask-{k}.block{{display:block}}'
+        for k in keys
+    )
+    page = _Page(
+        {
+            "policy": offline.POLICY,
+            "head": drawn["head"],
+            "parcels": drawn["parcels"],
+            "questions": [q | {"letters": q["key"] == "grows"} for q in drawn["questions"]],
+            "hatches": drawing.hatches(),
+            "plan": drawing.plan_svg(drawn),
+            "plan_small": drawing.plan_svg(drawn, words=False, width=90, height=74),
+            "plan_large": drawing.plan_svg(drawn, width=360, height=260),
+            "printed": _printed(drawn),
+            "tag_year": (drawn["years"] or ["2026"])[-1][2:],
+            "data": safe_json({k: v for k, v in drawn.items() if k not in ("shapes", "head")}),
+            "scripts": "".join(offline.own(s) for s in SCRIPTS)
+            + "woodsPage(map_woods,geo_json_stands,geo_json_parcels,geo_json_features);",
+        }
+    )
+    for name, text in (
+        ("leaflet", f"<script>{offline.leaflet_js()}</script>"),
+        ("jquery", f"<script>{offline.jquery_js()}</script>"),
+        ("pins", f"<script>{offline.icon_js()}</script>"),
+        ("leaflet_css", f"<style>{offline.leaflet_css()}</style>"),
+        ("own_css", f"<style>{offline.own('page.css')}{shown}</style>"),
+    ):
+        page.header.add_child(_AsIs(text, name), name=name)
+    woods = Woods(((south + north) / 2, (west + east) / 2), canvas=len(drawn["stands"]) >= CANVAS_FROM)
+    page.add_child(woods, name="woods")
+    here = {"parcels": _collection(drawn["shapes"]["parcels"]), "stands": _collection(drawn["shapes"]["stands"]),
+            "features": _feature_collection(drawn["features"])}  # fmt: skip
+    for name, pane in (("parcels", "lines"), ("stands", "stands"), ("features", "water")):
+        woods.add_child(_Shapes(here[name], name, pane), name=name)
+    return page

@@ -1,0 +1,119 @@
+"""The numbers of ``woodlot.words`` set for the page: en dashes that do not break, odds in words, short dates from ISO text.
+
+figures         two figures: 7.9, 22, 220, 1,100
+amount          fixed decimals, thousands with a comma
+range_only      17–28, unbreakable
+range_level     17–28, 90%
+range_words     17–28, nine times in ten
+odds            nine times in ten
+day, long_day   9 Oct 2026; 25 November 2026
+plural, cap     3 plots; First letter large
+"""
+
+import datetime as dt
+import math
+from typing import Any
+
+from woodlot import words
+
+__all__ = [
+    "NBSP",
+    "amount",
+    "cap",
+    "day",
+    "figures",
+    "has_range",
+    "long_day",
+    "odds",
+    "plural",
+    "range_level",
+    "range_only",
+    "range_words",
+]
+
+NBSP = "\u00a0"
+JOIN = "\u2060"
+DASH = f"{JOIN}–{JOIN}"
+_ODDS = {0.5: "one time in two", 0.8: "four times in five", 0.9: "nine times in ten", 0.95: "19 times in 20"}
+
+
+def _known(value: Any) -> bool:
+    return value is not None and math.isfinite(value)
+
+
+def figures(value: float | None) -> str:
+    """A number to two figures; "–" when there is none."""
+    return words.two_figures(value) if value is not None and _known(value) else "–"
+
+
+def amount(value: float | None, places: int = 0) -> str:
+    """A number to fixed decimals with thousands commas; "–" when there is none."""
+    return f"{value:,.{places}f}" if value is not None and _known(value) else "–"
+
+
+def plural(number: float, word: str, many: str | None = None) -> str:
+    """``1 plot``, ``3 plots``; number and word never part."""
+    return f"{number:,.0f}{NBSP}{word if number == 1 else many or word + 's'}"
+
+
+def odds(level: float | None) -> str:
+    """How often a range at this level should hold the truth, in words."""
+    level = 0.9 if level is None else level
+    return _ODDS.get(round(level, 4), f"{round(100 * level)} times in 100")
+
+
+def has_range(estimate: dict | None) -> bool:
+    """Whether an estimate has both ends of a range."""
+    return bool(estimate) and _known(estimate.get("low")) and _known(estimate.get("high"))  # type: ignore[union-attr]
+
+
+def range_only(estimate: dict | None, places: int | None = None) -> str:
+    """``17–28`` (two figures, or fixed decimals), or nothing when there is no range."""
+    if not estimate or not has_range(estimate):
+        return ""
+    low, high = (figures(v) if places is None else amount(v, places) for v in (estimate["low"], estimate["high"]))
+    return f"{low}{DASH}{high}"
+
+
+def range_level(estimate: dict | None, places: int | None = None) -> str:
+    """``17–28, 90%`` or ``17–28, assumptions``; the reason when there is no range."""
+    if not estimate:
+        return ""
+    if not has_range(estimate):
+        return str(estimate.get("why") or "no range")
+    percent = f"{round(100 * (estimate.get('level') or 0.9))}%"
+    return f"{range_only(estimate, places)}, {'assumptions' if estimate.get('kind') == 'assumptions' else percent}"
+
+
+def range_words(estimate: dict | None, places: int | None = None) -> str:
+    """``17–28, nine times in ten`` or ``17–28, from assumptions``; the reason when there is no range."""
+    if not estimate:
+        return ""
+    if not has_range(estimate):
+        return str(estimate.get("why") or "no range")
+    assumed = estimate.get("kind") == "assumptions"
+    return f"{range_only(estimate, places)}, {'from assumptions' if assumed else odds(estimate.get('level'))}"
+
+
+def _date(when: Any) -> dt.date | None:
+    try:
+        return dt.date.fromisoformat(str(when)[:10])
+    except ValueError:
+        return None
+
+
+def day(when: Any) -> str:
+    """``9 Oct 2026`` from an ISO date, its parts held together; anything else as it is."""
+    date = _date(when)
+    return words.day(date).replace(" ", NBSP) if date else str(when or "")
+
+
+def long_day(when: Any) -> str:
+    """``25 November 2026`` from an ISO date; anything else as it is."""
+    date = _date(when)
+    return words.month_day_year(date).replace(" ", NBSP) if date else str(when or "")
+
+
+def cap(text: str) -> str:
+    """The same text with its first letter large."""
+    return text[:1].upper() + text[1:]
