@@ -1,0 +1,201 @@
+"""Every tree of a table: volumes of its parts, what is sound of them, by which method, and the other method beside.
+
+volumes   the tree table with the columns listed there
+"""
+
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot.errors import InputError
+from woodlot.tables import table
+from woodlot.tree.composite import beers, stem_and_bark_cuft_beers_1964, stem_cuft_beers_1964
+from woodlot.tree.inputs import default
+from woodlot.tree.rows import LEVELS, division_name, row, stem_rows, warned_below_in
+from woodlot.tree.species import is_hardwood, species_codes
+from woodlot.tree.stem import heights
+from woodlot.tree.westfall import checked, ln_depth, ln_quantity, over_species, share_below
+
+__all__ = ["PARTS", "volumes"]
+
+#: Parts that add up to wood_cuft, from the ground to the tip.
+PARTS = ("stump_cuft", "sawlog_cuft", "topwood_cuft", "tip_cuft")
+LOG_FT = 16.0
+
+
+def volumes(
+    trees: pd.DataFrame,
+    division: str = "210",
+    region: str = "base",
+    merch_top_in: float | None = None,
+    sawlog_top_in: float | None = None,
+) -> pd.DataFrame:
+    """Cubic feet of every tree by parts, gross and sound, with the method and its doubts.
+
+    trees: species, dbh_in (in; NaN for a tree counted but not measured) and, where there are any, height_ft (total,
+    ft), merch_ft (stump to a 4-in top, ft), logs_16ft (number), cull_pct, alive, height_from. division: ecological
+    division; region: whose height curves; merch_top_in, sawlog_top_in: tops outside bark (in), else the defaults
+    (4; 9 hardwoods, 7 softwoods). Returns a copy with these columns, all cubic feet of one tree:
+
+    wood_cuft          wood inside bark, ground to tip = stump + sawlog + topwood + tip
+    bark_cuft          its bark
+    stump_cuft         below the 1-ft stump
+    merch_cuft         wood inside bark, stump to the 4-in top (0 under 5 in dbh) = sawlog + topwood
+    merch_bark_cuft    the bark of that
+    sawlog_cuft        stump to the sawlog top; 0 under 11 in (softwoods 9), in dead trees, in trees under a third sound
+    topwood_cuft       the rest of the merchantable stem: firewood, counted once
+    tip_cuft           above it
+    sound_*_cuft       wood, merch, sawlog, topwood with cull taken off (cull_pct not judged counts as none)
+    cull_judged        whether cull_pct was written; if not, "sound" is gross with no defect taken off
+    height_ft, height_from   filled heights: "measured", "fitted", "regional"
+    merch_top_ft, sawlog_top_ft   heights of the tops above ground
+    method             "westfall_2024"; "beers_1964" where only merch_ft was measured; "" for a tree not measured
+    other_cuft         merchantable wood by the other of the two, for comparison
+    level_used         which equation of wood: "species and division", "species", "group"; "composite" for Beers
+    beyond_range       diameter or height outside what the equation was made from
+    doubtful           the equation is one that this project found doubtful at that size, or stands in for such a one
+    height_flag        words where the heights written cannot be together, else ""
+
+    Where only merchantable height was measured the total height is fitted for stump and tip, never taken from merch_ft;
+    the sawlog part is then the same share of the merchantable stem as by the national equations.
+    """
+    out = heights(trees, region)
+    size = len(out)
+    dbh = out["dbh_in"].to_numpy(dtype=float)
+    height = out["height_ft"].to_numpy(dtype=float)
+    checked(dbh, height)
+    codes, known = species_codes(out["species"], size)
+    hard = np.asarray(is_hardwood(out["species"]), dtype=bool)
+    alive = _column(out, "alive", True).astype(bool)
+    cull = _column(out, "cull_pct", np.nan).astype(float)
+    merch_ft = _column(out, "merch_ft", np.nan).astype(float)
+    logs = _column(out, "logs_16ft", np.nan).astype(float)
+    if np.any((cull < 0) | (cull > 100)):
+        raise InputError("cull_pct must be between 0 and 100")
+    merch_top = np.full(size, default("merch_top_dob_in") if merch_top_in is None else merch_top_in)
+    saw_top = np.where(hard, default("sawlog_top_dob_hardwood_in"), default("sawlog_top_dob_softwood_in"))
+    saw_top = saw_top if sawlog_top_in is None else np.full(size, float(sawlog_top_in))
+
+    w = _westfall(codes, known, division, dbh, height, merch_top, np.maximum(saw_top, merch_top))
+    stands = dbh >= default("merch_dbh_in")
+    least_saw = np.where(hard, default("sawlog_dbh_hardwood_in"), default("sawlog_dbh_softwood_in"))
+    sound_enough = ~(100.0 - cull < default("sawlog_least_sound_pct"))
+    saws = (dbh >= least_saw) & alive & sound_enough
+    nothing = np.where(np.isnan(w["wood"]), np.nan, 0.0)
+    w["merch"] = np.where(stands, w["merch"], nothing)
+    w["sawlog"] = np.where(saws, np.minimum(w["sawlog"], w["merch"]), nothing)
+    tip = w["wood"] - w["stump"] - w["merch"]
+
+    measured = (out["height_from"] == "measured").to_numpy()
+    only_merch = np.isfinite(merch_ft) & (merch_ft > 0) & ~measured & stands & (codes >= 0)
+    by_merch, by_merch_bark = _beers(dbh, merch_ft, w["merch_top_ft"])
+    merch = np.where(only_merch, by_merch, w["merch"])
+    part = np.divide(w["sawlog"], w["merch"], out=np.zeros(size), where=w["merch"] > 0)
+    sawlog = np.where(only_merch, part * merch, w["sawlog"])
+    bark_rate = np.divide(w["bark"], w["wood"], out=np.full(size, np.nan), where=w["wood"] > 0)
+    merch_bark = np.where(only_merch, by_merch_bark, bark_rate * merch)
+
+    out["wood_cuft"] = w["stump"] + merch + tip
+    out["bark_cuft"] = bark_rate * (w["stump"] + tip) + merch_bark
+    out["stump_cuft"], out["merch_cuft"], out["merch_bark_cuft"] = w["stump"], merch, merch_bark
+    out["sawlog_cuft"], out["topwood_cuft"], out["tip_cuft"] = sawlog, merch - sawlog, tip
+    sound = 1.0 - np.nan_to_num(cull, nan=0.0) / 100.0
+    for name in ("wood", "merch", "sawlog", "topwood"):
+        out[f"sound_{name}_cuft"] = out[f"{name}_cuft"] * sound
+    out["cull_judged"] = np.isfinite(cull)
+    out["merch_top_ft"], out["sawlog_top_ft"] = w["merch_top_ft"], w["sawlog_top_ft"]
+    worked = np.isfinite(out["wood_cuft"].to_numpy())
+    out["method"] = np.where(worked, np.where(only_merch, "beers_1964", "westfall_2024"), "")
+    out["other_cuft"] = np.where(only_merch, w["merch"], np.where(stands, by_merch, np.nan))
+    out["level_used"] = np.where(worked, np.where(only_merch, "composite", _levels(codes, known, division)), "")
+    beers_beyond = ~hard | ~((merch_ft >= beers("merch_min_ft")) & (merch_ft <= beers("merch_max_ft")))
+    out["beyond_range"] = worked & np.where(only_merch, beers_beyond, _beyond(codes, known, division, dbh))
+    out["doubtful"] = worked & ~only_merch & _doubtful(codes, known, division, dbh)
+    out["height_flag"] = _height_words(height, merch_ft, logs, measured)
+    return out
+
+
+def _column(trees: pd.DataFrame, name: str, missing: Any) -> np.ndarray:
+    if name not in trees:
+        return np.full(len(trees), missing)
+    told = trees[name]
+    return told.fillna(missing).to_numpy() if missing is True else told.to_numpy(dtype=float, na_value=np.nan)
+
+
+def _westfall(codes, known, division, dbh, height, merch_top, saw_top) -> dict[str, np.ndarray]:
+    names = ("wood", "bark", "stump", "merch", "sawlog", "merch_top_ft", "sawlog_top_ft")
+    outs = [np.full(len(dbh), np.nan) for _ in names]
+    low = default("stump_ft")
+
+    def kernel(name, d, h, top, saw, wood, bark, stump, merch, sawlog, merch_ht, saw_ht):
+        rows = stem_rows(name, division)
+        ln_d, ln_h = np.log(d), np.log(h)
+        wood[:] = np.exp(ln_quantity(rows.wood, d, ln_d, ln_h))
+        bark[:] = np.exp(ln_quantity(rows.bark, d, ln_d, ln_h))
+        ln_both = ln_quantity(rows.both, d, ln_d, ln_h)
+        below = share_below(rows.inside, np.log1p(-low / h))
+        stump[:] = below * wood
+        for limit, volume, reached in ((top, merch, merch_ht), (saw, sawlog, saw_ht)):
+            depth = ln_depth(rows.outside, ln_both, ln_h, limit)
+            volume[:] = np.maximum(share_below(rows.inside, depth) - below, 0.0) * wood
+            top_ft = -np.expm1(depth) * h
+            reached[:] = np.where(top_ft < low, 0.0, top_ft)
+
+    over_species(kernel, codes, known, [dbh, height, merch_top, saw_top], outs)
+    return dict(zip(names, outs, strict=True))
+
+
+def _beers(dbh: np.ndarray, merch_ft: np.ndarray, top_ft: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Beers's merchantable wood and bark from the measured merchantable height, else from that of the equations."""
+    tall = np.where(np.isfinite(merch_ft), merch_ft, top_ft - default("stump_ft"))
+    tall = np.where(tall > 0, np.minimum(tall, beers("height_limit_ft")), np.nan)
+    fits = np.isfinite(merch_ft) | ((tall >= beers("merch_min_ft")) & (tall <= beers("merch_max_ft")))
+    tall = np.where(fits, tall, np.nan)
+    wood = stem_cuft_beers_1964(dbh, tall)
+    return wood, stem_and_bark_cuft_beers_1964(dbh, tall) - wood
+
+
+def _levels(codes: np.ndarray, known: list[str], division: str) -> np.ndarray:
+    told = [row("wood_cuft", name, division).level if name else "" for name in known]
+    return np.array([*told, ""], dtype=object)[codes]
+
+
+def _beyond(codes: np.ndarray, known: list[str], division: str, dbh: np.ndarray) -> np.ndarray:
+    """Whether a diameter is outside those the wood equation in use was made from (smallest and largest published)."""
+    rows = table("accuracy_westfall_2024")
+    rows = rows[rows["quantity"] == "wood_cuft"]
+    seen = {
+        (s, str(d)): (low, high)
+        for s, d, low, high in zip(
+            rows["species"], rows["division"], rows["dbh_min_in"], rows["dbh_max_in"], strict=True
+        )
+    }
+    bounds = []
+    for name in known:
+        if not name:
+            bounds.append((np.nan, np.nan))
+            continue
+        level = row("wood_cuft", name, division).level
+        own = seen.get((name, division_name(division))) if level == LEVELS[0] else None
+        bounds.append(own or (seen.get((name, "all")) if level != "group" else None) or seen["all", "all"])
+    low, high = np.array([*bounds, (np.nan, np.nan)], dtype=float)[codes].T
+    return (dbh < low) | (dbh > high)
+
+
+def _doubtful(codes: np.ndarray, known: list[str], division: str, dbh: np.ndarray) -> np.ndarray:
+    below = [warned_below_in(name, division) if name else 0.0 for name in known]
+    moved = [any(r.passed_over for r in vars(stem_rows(name, division)).values()) if name else False for name in known]
+    return (dbh < np.array([*below, 0.0])[codes]) | np.array([*moved, False])[codes]
+
+
+def _height_words(height: np.ndarray, merch_ft: np.ndarray, logs: np.ndarray, measured: np.ndarray) -> np.ndarray:
+    """Words where a log height or a merchantable height exceeds what it is part of."""
+    log_ft = logs * (LOG_FT + default("log_trim_ft"))
+    reach = default("stump_ft") + log_ft
+    words = np.full(len(height), "", dtype=object)
+    words[log_ft > merch_ft + 0.5 * LOG_FT] = "logs reach more than half a log above the merchantable height"
+    words[~measured & (np.maximum(reach, np.nan_to_num(merch_ft)) >= height)] = "taller logs than the fitted height"
+    words[measured & (merch_ft >= height)] = "merchantable height exceeds total height"
+    words[measured & (reach >= height)] = "log height exceeds stem height"
+    return words

@@ -1,0 +1,90 @@
+"""Numbers in, numbers out: what every function on trees and logs does with its arguments.
+
+numbers   arguments as float arrays of one shape, and the way back (float, array or Series)
+positive  a clear error for values that cannot be
+default   one value of defaults_tree.csv
+records   rows of a table by their key
+"""
+
+from collections.abc import Callable
+from functools import cache
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot.errors import InputError
+from woodlot.tables import table
+
+__all__ = ["Back", "between", "default", "numbers", "positive", "records"]
+
+Back = Callable[[np.ndarray], Any]
+
+
+def numbers(**told: Any) -> tuple[list[np.ndarray], Back]:
+    """Arguments as float arrays of one shape, and a function that gives a result the form of the arguments.
+
+    Only numbers: a float comes back. Any list or array: an array. Any Series: a Series with its index, and all Series
+    must have the same index. Missing values become NaN. Raises InputError naming the argument.
+    """
+    index = None
+    arrays = []
+    for name, value in told.items():
+        if isinstance(value, pd.Series):
+            if index is not None and not index.equals(value.index):
+                raise InputError(f"{name}: its rows are not those of the columns before it ({', '.join(told)})")
+            index = value.index
+        arrays.append(_floats(name, value))
+    longest = next((a for a in arrays if a.ndim), None)
+    if longest is None:
+        return arrays, float
+    try:
+        arrays = list(np.broadcast_arrays(*arrays))
+    except ValueError:
+        shapes = ", ".join(f"{n} {a.shape}" for n, a in zip(told, arrays, strict=True))
+        raise InputError(f"arguments do not have the same length: {shapes}") from None
+    if index is None:
+        return arrays, np.asarray
+    if arrays[0].shape != (len(index),):
+        raise InputError(f"a column of {len(index)} rows cannot go with an array of shape {arrays[0].shape}")
+    return arrays, lambda result: pd.Series(result, index=index)
+
+
+def _floats(name: str, value: Any) -> np.ndarray:
+    try:
+        if isinstance(value, pd.Series):
+            return value.to_numpy(dtype=float, na_value=np.nan)
+        return np.asarray(value, dtype=float)
+    except (TypeError, ValueError):
+        raise InputError(f"{name} must be a number or numbers, not {value!r}") from None
+
+
+def positive(**told: np.ndarray) -> None:
+    """Raise InputError for an array that holds a zero or a negative number (missing values pass)."""
+    for name, values in told.items():
+        if np.any(values <= 0):
+            raise InputError(f"{name} must be more than 0, found {float(np.nanmin(values)):g}")
+
+
+def between(name: str, values: np.ndarray, low: float, high: float, remedy: str) -> None:
+    """Raise InputError where values leave low..high (missing values pass); remedy says what to look at."""
+    if np.any(values < low) or np.any(values > high):
+        wrong = values[(values < low) | (values > high)]
+        raise InputError(f"{name} {float(wrong.flat[0]):g} is not between {low:g} and {high:g}: {remedy}")
+
+
+@cache
+def default(name: str, topic: str = "defaults_tree", region: str = "base") -> float:
+    """One value of a table of defaults (name, value, unit ...)."""
+    rows = table(topic, of=region)
+    found = rows.loc[rows["name"] == name, "value"]
+    if len(found) != 1:
+        raise InputError(f"{topic} has {len(found)} rows named {name!r}")
+    return float(found.iloc[0])
+
+
+@cache
+def records(topic: str, *key: str, region: str = "base") -> dict[Any, dict[str, Any]]:
+    """Rows of a table as plain mappings, by the value of the key column (a tuple for more than one)."""
+    rows = table(topic, of=region).to_dict("records")
+    return {r[key[0]] if len(key) == 1 else tuple(r[k] for k in key): r for r in rows}  # type: ignore[misc]

@@ -1,0 +1,149 @@
+"""Rows of coefficients of the national equations: which equation serves which quantity of which species where.
+
+row               the equation of one quantity by the order of use
+stem_rows         the five equations of a stem
+warned_below_in   diameter under which the equation in use is doubtful
+levels_westfall_2024   all of it for one species, to be shown
+
+Order of use, for each quantity apart: species and division, species, group of species. A doubtful row yields to the
+next one.
+"""
+
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+import pandas as pd
+
+from woodlot.errors import InputError
+from woodlot.tables import table
+from woodlot.tree.species import jenkins_group, species_name, wood_property
+
+__all__ = ["LEVELS", "Row", "StemRows", "division_name", "levels_westfall_2024", "row", "stem_rows", "warned_below_in"]
+
+LEVELS = ("species and division", "species", "group")
+COEFFICIENTS = ("a", "a1", "b", "b1", "c", "c1", "break_in", "alpha", "beta")
+
+
+@dataclass(frozen=True)
+class Row:
+    """One equation: its form, coefficients (alpha, beta for shares of a stem) and where it came from."""
+
+    quantity: str
+    species: str
+    level: str
+    model: int
+    a: float = np.nan
+    a1: float = np.nan
+    b: float = np.nan
+    b1: float = np.nan
+    c: float = np.nan
+    c1: float = np.nan
+    break_in: float = np.nan
+    alpha: float = np.nan
+    beta: float = np.nan
+    passed_over: str = ""
+
+
+@dataclass(frozen=True)
+class StemRows:
+    """The five equations of one stem: wood, bark, both together, shares outside and inside bark."""
+
+    wood: Row
+    bark: Row
+    both: Row
+    outside: Row
+    inside: Row
+
+
+@cache
+def _book() -> dict[tuple[str, str, str], dict]:
+    """(quantity, species or group, division) -> coefficients."""
+    book: dict[tuple[str, str, str], dict] = {}
+    for name in ("volume_westfall_2024", "ratio_westfall_2024", "biomass_westfall_2024"):
+        for row in table(name).to_dict("records"):
+            book[row["quantity"], row["species"], str(row["division"])] = row
+    for row in table("group_westfall_2024").to_dict("records"):
+        book[row["quantity"], f"group {row['jenkins_group']}", "all"] = row
+    return book
+
+
+@cache
+def _doubts(action: str) -> dict[tuple[str, str, str], dict]:
+    rows = table("doubtful_westfall_2024")
+    found = rows[rows["action"] == action].to_dict("records")
+    return {(r["quantity"], r["species"], str(r["division"])): r for r in found}
+
+
+@cache
+def division_name(division: str) -> str:
+    """A division as the tables write it (``210``, ``M210`` ...); raises InputError for one without any row."""
+    told = str(division).strip().upper()
+    known = sorted(
+        {d for _, _, d in _book() if d != "all"} | set(map(str, table("divisions_westfall_2024")["division"]))
+    )
+    if told == "ALL":
+        return "all"
+    if told not in known:
+        raise InputError(f"there is no division {division!r}; there are {', '.join(known)} and all")
+    return told
+
+
+@cache
+def row(quantity: str, species: str, division: str) -> Row:
+    """The equation that serves one quantity of a species in a division, by the order of use."""
+    division = division_name(division)
+    group = jenkins_group(species)
+    passed = []
+    for level, (who, where) in zip(
+        LEVELS, ((species, division), (species, "all"), (f"group {group}", "all")), strict=True
+    ):
+        if where == "all" and level == LEVELS[0]:
+            continue
+        found = _book().get((quantity, who, where))
+        if found is None:
+            continue
+        doubt = _doubts("next level").get((quantity, who, where))
+        if doubt is not None:
+            passed.append(doubt["why"])
+            continue
+        figures = {k: float(found[k]) for k in COEFFICIENTS if k in found}
+        model = int(found["model"])
+        if model == 5:
+            figures["a"] *= wood_property(species, "wood_sg")
+        return Row(quantity, species, level, model, passed_over="; ".join(passed), **figures)
+    raise InputError(f"no {quantity} equation for {species}")
+
+
+@cache
+def stem_rows(species: str, division: str) -> StemRows:
+    """The five stem equations of a species in a division."""
+    return StemRows(
+        *(row(q, species, division) for q in ("wood_cuft", "bark_cuft", "both_cuft", "ratio_outside", "ratio_inside"))
+    )
+
+
+@cache
+def warned_below_in(species: str, division: str) -> float:
+    """Diameter under which the wood equation in use is doubtful; 0 where it is not."""
+    used = row("wood_cuft", species, division)
+    where = division_name(division) if used.level == LEVELS[0] else "all"
+    doubt = _doubts("warn").get(("wood_cuft", species, where)) if used.level != "group" else None
+    return float(doubt["dbh_below_in"]) if doubt else 0.0
+
+
+def levels_westfall_2024(species: str, division: str = "210") -> pd.DataFrame:
+    """Which level serves each quantity of a species, and rows passed over as doubtful.
+
+    species: name or nickname; division: ecological division of the place. Returns one row per quantity with columns
+    quantity, level, model, passed_over. Raises InputError for an unknown species or division.
+
+    Source: order of use as restated from Westfall and others 2024; doubtful rows are this project's finding.
+    """
+    name = species_name(species)
+    quantities = list(dict.fromkeys(q for q, _, _ in _book()))
+    rows = [row(q, name, division) for q in quantities]
+    told = pd.DataFrame([vars(r) for r in rows])[["quantity", "level", "model", "passed_over"]]
+    below = warned_below_in(name, division)
+    told["doubtful_below_in"] = np.where(told["quantity"] == "wood_cuft", below, 0.0)
+    return told

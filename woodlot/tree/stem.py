@@ -1,0 +1,248 @@
+"""Height from diameter where it was not measured; the shape of a stem from stump to tip.
+
+heights          fills missing total heights of a tree table and says for each where it comes from
+height_curves    the curves fitted to the place's own heights, for ``why``
+height_ft_default   the regional curve
+diameter_in      diameter of a stem at any height, inside or outside bark, by form class
+stump_diameter_in   the same below breast height
+"""
+
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot.errors import InputError
+from woodlot.tables import table
+from woodlot.tree.inputs import between, default, numbers, positive
+from woodlot.tree.species import is_hardwood, jenkins_group, species_codes, wood_property
+from woodlot.tree.westfall import BREAST_FT, checked
+
+__all__ = ["diameter_in", "height_curves", "height_ft_default", "heights", "stump_diameter_in"]
+
+CEDARS = 1  # group of cedars and larch; tamarack grows as tall as other softwoods
+
+
+def _kinds(species: Any) -> np.ndarray:
+    """Row of height_diameter.csv for each species: hardwood, softwood or cedar; "" without a species."""
+    codes, known = species_codes(species)
+    told = []
+    for name in known:
+        if not name:
+            told.append("")
+        elif is_hardwood(name):
+            told.append("hardwood")
+        else:
+            told.append("cedar" if jenkins_group(name) == CEDARS and "cedar" in name else "softwood")
+    return np.array([*told, ""], dtype=object)[codes]
+
+
+def _shape(dbh: np.ndarray, kinds: np.ndarray, region: str) -> np.ndarray:
+    """Height above 4.5 ft on the regional curve."""
+    rows = table("height_diameter", of=region)
+    out = np.full(len(dbh), np.nan)
+    for kind, b1, b2, b3 in zip(rows["kind"], rows["b1_ft"], rows["b2_per_in"], rows["b3"], strict=True):
+        here = kinds == kind
+        out[here] = b1 * (1.0 - np.exp(-b2 * dbh[here])) ** b3
+    return out
+
+
+def height_ft_default(dbh_in: Any, species: Any, region: str = "base") -> Any:
+    """Total height on the regional curve, feet, for trees whose own place has no measured heights.
+
+    dbh_in: diameter at breast height (in); species: name or column of names; region: whose table. Returns feet.
+
+    Notes: H = 4.5 + b1 (1 - exp(-b2 D))^b3 with the shape of a published red maple curve for hardwoods; b1 is chosen so
+    that an 18-in tree is 75 ft (cedars 50). Heights of one diameter differ by a third between sites: measure some.
+
+    Example: a hardwood of 12 in is 65 ft.
+
+    Source: shape Kershaw and others 2008 as restated; scale chosen (height_diameter.csv).
+    """
+    (dbh,), back = numbers(dbh_in=dbh_in)
+    positive(dbh_in=dbh)
+    shape = dbh.shape
+    kinds = _kinds([species] * max(dbh.size, 1) if isinstance(species, str) else species)
+    if len(kinds) != max(dbh.size, 1):
+        raise InputError(f"{len(kinds)} species for {dbh.size} diameters")
+    return back(BREAST_FT + _shape(np.atleast_1d(dbh).ravel(), kinds, region).reshape(shape))
+
+
+def height_curves(trees: pd.DataFrame, region: str = "base") -> pd.DataFrame:
+    """Curves fitted to the measured heights of a place: one row per species, hardwoods and softwoods, all trees.
+
+    trees: species, dbh_in, height_ft and, if there, alive and height_from (only measured heights count). Returns
+    columns who, n, scale (times the regional curve), sd_ft (spread of heights about the curve), used (whether there are
+    enough, heights_for_curve in the defaults).
+
+    Notes: the shape of the regional curve is kept and its height above 4.5 ft scaled by least squares through the
+    origin, scale = sum(f h) / sum(f f) with h = height - 4.5 and f = the curve. A dead tree may be broken: left out.
+    """
+    told = trees.reset_index(drop=True)
+    dbh = told["dbh_in"].to_numpy(dtype=float)
+    height = told["height_ft"].to_numpy(dtype=float)
+    kinds = _kinds(told["species"])
+    curve = _shape(dbh, kinds, region)
+    good = np.isfinite(curve) & np.isfinite(height) & (height > BREAST_FT)
+    if "alive" in told:
+        good &= told["alive"].fillna(True).to_numpy(dtype=bool)
+    if "height_from" in told:
+        good &= (told["height_from"] == "measured").to_numpy()
+    codes, known = species_codes(told["species"])
+    names = np.array([*known, ""], dtype=object)[codes]
+    broad = np.where(kinds == "hardwood", "hardwoods", "softwoods")
+    point = pd.DataFrame({"f": curve, "h": height - BREAST_FT, "species": names, "broad": broad, "all": "all trees"})[
+        good
+    ]
+    point["ff"], point["fh"], point["hh"] = point["f"] ** 2, point["f"] * point["h"], point["h"] ** 2
+    parts = []
+    for who in ("species", "broad", "all"):
+        sums = point.groupby(who)[["ff", "fh", "hh"]].sum()
+        sums.insert(0, "n", point.groupby(who).size())
+        parts.append(sums.rename_axis("who").reset_index())
+    out = pd.concat(parts, ignore_index=True)
+    out["scale"] = out["fh"] / out["ff"]
+    left = (out["hh"] - out["fh"] ** 2 / out["ff"]).clip(lower=0.0)
+    out["sd_ft"] = np.sqrt(left / (out["n"] - 1).where(out["n"] > 1))
+    out["used"] = out["n"] >= default("heights_for_curve")
+    return out[["who", "n", "scale", "sd_ft", "used"]]
+
+
+def heights(trees: pd.DataFrame, region: str = "base") -> pd.DataFrame:
+    """Trees with every total height filled that can be, and where each comes from.
+
+    trees: species, dbh_in, height_ft (total, NaN where not measured), optional alive. Returns a copy with height_ft
+    filled and height_from: "measured", "fitted" (curve of the same species in this place, else of its hardwoods or
+    softwoods, else of all its trees), "regional" (no five heights of anything measured here) or "" (no diameter or
+    species, so no height). A merchantable height is never taken for a total height.
+    """
+    out = trees.copy()
+    if "height_ft" not in out:
+        out["height_ft"] = np.nan
+    dbh = out["dbh_in"].to_numpy(dtype=float)
+    height = out["height_ft"].to_numpy(dtype=float).copy()
+    if np.any(dbh <= 0):
+        raise InputError("dbh_in must be more than 0")
+    kinds = _kinds(out["species"])
+    curve = _shape(dbh, kinds, region)
+    fits = height_curves(out, region).query("used").set_index("who")["scale"]
+    codes, known = species_codes(out["species"])
+    names = pd.Series(np.array([*known, ""], dtype=object)[codes])
+    broad = pd.Series(np.where(kinds == "hardwood", "hardwoods", "softwoods"))
+    scale = names.map(fits).fillna(broad.map(fits)).fillna(fits.get("all trees", np.nan)).to_numpy(dtype=float)
+    missing = ~np.isfinite(height)
+    fitted = BREAST_FT + curve * np.where(np.isfinite(scale), scale, 1.0)
+    height[missing] = fitted[missing]
+    came = np.where(missing, np.where(np.isfinite(scale), "fitted", "regional"), "measured").astype(object)
+    if "height_from" in out:
+        before = out["height_from"].fillna("").to_numpy(dtype=object)
+        came = np.where(~missing & (before != ""), before, came)
+    came[~np.isfinite(height)] = ""
+    out["height_ft"], out["height_from"] = height, came
+    return out
+
+
+def _bark_and_stump(species: Any, size: int) -> np.ndarray:
+    """Raile's coefficients per tree, rows b1 outside, b1 inside, b2 inside; a species without takes its group's."""
+    codes, known = species_codes(species, size)
+    columns = ["raile_dob_b1", "raile_dib_b1", "raile_dib_b2"]
+    own = table("stump_raile_1982").set_index("species")[columns]
+    group = table("stump_raile_1982_groups").set_index("jenkins_group")[columns]
+    rows = []
+    for name in known:
+        if not name:
+            rows.append([np.nan] * 3)
+        elif name in own.index:
+            rows.append(own.loc[[name]].to_numpy()[0].tolist())
+        elif jenkins_group(name) in group.index:
+            rows.append(group.loc[[jenkins_group(name)]].to_numpy()[0].tolist())
+        else:
+            raise InputError(f"no stump and bark figures for {name}")
+    return np.array([*rows, [np.nan] * 3], dtype=float)[codes].T
+
+
+def stump_diameter_in(height_ft: Any, dbh_in: Any, species: Any, bark: str = "inside") -> Any:
+    """Diameter of the butt below breast height, inches.
+
+    height_ft: height above ground (ft), more than 0 and at most 4.5; dbh_in: dbh outside bark (in); species: name or
+    column; bark: "inside" or "outside". Returns inches.
+
+    Notes: outside D + D b1 (4.5 - h)/(h + 1); inside D k + D b2 (4.5 - h)/(h + 1), k the ratio inside to outside.
+
+    Example: sugar maple 14 in at 1 ft: outside 14 + 14 x 0.12798 x 3.5 / 2 = 17.14, inside 15.98.
+
+    Source: Raile 1982, NC-224; coefficients read 2nd-hand, form from memory (raile_1982).
+    """
+    (height, dbh), back = numbers(height_ft=height_ft, dbh_in=dbh_in)
+    positive(dbh_in=dbh)
+    between("height_ft", height, 0.0, BREAST_FT, "stump figures end at breast height")
+    b_out, k, b_in = _of_shape(species, height)
+    return back(_below(height, dbh, b_out, k, b_in, _inside(bark)))
+
+
+def _of_shape(species: Any, like: np.ndarray) -> np.ndarray:
+    told = _bark_and_stump(species, max(like.size, 1))
+    return told.reshape(3, *like.shape)
+
+
+def _inside(bark: str) -> bool:
+    if bark not in ("inside", "outside"):
+        raise InputError(f'bark must be "inside" or "outside", not {bark!r}')
+    return bark == "inside"
+
+
+def _below(height, dbh, b_out, k, b_in, inside):
+    flare = (BREAST_FT - height) / (height + 1.0)
+    return dbh * (k + b_in * flare) if inside else dbh * (1.0 + b_out * flare)
+
+
+def diameter_in(
+    height_ft: Any,
+    dbh_in: Any,
+    total_height_ft: Any,
+    species: Any,
+    bark: str = "inside",
+    form_class: Any = None,
+) -> Any:
+    """Diameter of a stem at a height, inches, from stump to tip.
+
+    height_ft: height above ground (ft), 0 where the ground is; dbh_in: dbh outside bark (in); total_height_ft: height
+    to the tip (ft); species: name or column; bark: "inside" or "outside"; form_class: diameter inside bark at 17.3 ft
+    as percent of dbh, 78 when nobody measured it (from memory). Returns inches, 0 at and above the tip.
+
+    Notes: above breast height k D ((H - h)/(H - 4.5))^p with p set so that the stem has its form class at 17.3 ft and
+    held between 0.4 and 1.2 (a stem no taller than 17.3 ft takes p = 0.8); k is dib/dob at breast height, the same at
+    all heights. Below it Raile's stump. It gives log lengths and small ends; volumes come from the national equations.
+
+    Example: sugar maple 16 in, 70 ft, form class 78: 12.48 in inside bark at 17.3 ft, 9.38 at 33.6, 5.93 at 49.9.
+
+    Source: form of Ormerod 1973 from memory, tied to form class here (derived); Raile 1982 for k and the butt.
+    """
+    chosen = default("form_class") if form_class is None else form_class
+    (height, dbh, total, form), back = numbers(
+        height_ft=height_ft, dbh_in=dbh_in, total_height_ft=total_height_ft, form_class=chosen
+    )
+    checked(dbh, total)
+    between("height_ft", height, 0.0, default("height_most_ft"), "feet above ground")
+    between("form_class", form, 50.0, 100.0, "percent, such as 78")
+    inside = _inside(bark)
+    b_out, k, b_in = _of_shape(species, height)
+    top = default("form_class_height_ft")
+    low, high = default("taper_power_low"), default("taper_power_high")
+    tall = total > top + 1.0
+    safe = np.where(tall, total, top + 10.0)
+    power = np.log(form / 100.0 / k) / np.log((safe - top) / (safe - BREAST_FT))
+    power = np.where(tall, np.clip(power, low, high), 0.5 * (low + high))
+    left = np.clip((total - height) / (total - BREAST_FT), 0.0, 1.0)
+    above = dbh * left**power * (k if inside else 1.0)
+    out = np.where(height < BREAST_FT, _below(height, dbh, b_out, k, b_in, inside), above)
+    return back(np.where(np.isnan(height + total), np.nan, out))
+
+
+def bark_ratio(species: Any) -> Any:
+    """Diameter inside bark over diameter outside at breast height, from the share of bark in volume (Miles and Smith).
+
+    A second estimate beside Raile's: 1 / sqrt(1 + bark percent / 100). Example: sugar maple 15.6 percent gives 0.930.
+    """
+    told = wood_property(species, "bark_pct_of_wood_vol")
+    return (1.0 + told / 100.0) ** -0.5

@@ -1,0 +1,232 @@
+"""The national equations of 2024 for wood and bark of a stem and for heights and volumes to any top.
+
+stem_cuft_westfall_2024        wood inside bark, ground to tip
+bark_cuft_westfall_2024        bark of the stem
+merch_cuft_westfall_2024       wood inside bark from a 1-ft stump to a top
+top_height_ft_westfall_2024    height at which the stem is so thick outside bark
+
+Below that, for this chapter only: a quantity in logarithms (``ln_quantity``), depth of a top below the tip
+(``ln_depth``) and the walk through species (``over_species``). Rows of coefficients: woodlot.tree.rows.
+
+Source: Westfall and others 2024, GTR WO-104, and its supplement of tables (key westfall_2024).
+"""
+
+from collections.abc import Callable
+from math import log
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot.tree.inputs import between, default, numbers, positive
+from woodlot.tree.rows import Row, stem_rows
+from woodlot.tree.species import species_codes
+
+__all__ = [
+    "bark_cuft_westfall_2024",
+    "merch_cuft_westfall_2024",
+    "stem_cuft_westfall_2024",
+    "top_height_ft_westfall_2024",
+]
+
+#: Rows worked at a time: enough for each species of a block, few enough to stay in the processor's memory.
+BLOCK = 131_072
+NEWTON_STEPS = 3
+BREAST_FT = 4.5
+
+
+def ln_quantity(r: Row, d: np.ndarray, ln_d: np.ndarray, ln_h: np.ndarray) -> np.ndarray:
+    """Natural logarithm of a volume or weight by models 1 to 5, from dbh (in) and the logarithms of dbh and height."""
+    if r.model == 3:
+        out = r.a1 * (1.0 - np.exp(-r.b * d)) ** r.c1 * ln_d
+    elif r.model == 2:
+        out = r.b1 * ln_d
+        out += (r.b - r.b1) * np.minimum(ln_d, log(r.break_in))
+    else:
+        out = r.b * ln_d
+    if r.model == 4:
+        out -= r.b1 * d
+    out += r.c * ln_h
+    out += log(r.a)
+    return out
+
+
+def ln_depth(r: Row, ln_both: np.ndarray, ln_h: np.ndarray, top_dob_in: Any) -> np.ndarray:
+    """ln(1 - h/H) where the stem is top_dob_in thick outside bark, by Newton's method on the logarithm of the taper.
+
+    The left side of (a-1) z + (b-1) ln(1 - exp(a z)) = L is convex and rising because b < 1, so that no bracket is
+    needed; after three steps a volume is right to 15 figures.
+    """
+    a, b = r.alpha, r.beta
+    goal = ln_h - ln_both
+    goal += 2.0 * np.log(top_dob_in) + log(np.pi / 576.0 / (a * b))
+    z = np.minimum(goal / (a - 1.0), -0.001)
+    for _ in range(NEWTON_STEPS):
+        power = np.exp(a * z)
+        rest = 1.0 - power
+        slope = power / rest
+        slope *= -(b - 1.0) * a
+        slope += a - 1.0
+        miss = np.log(rest)
+        miss *= b - 1.0
+        miss += (a - 1.0) * z
+        miss -= goal
+        miss /= slope
+        z -= miss
+        np.minimum(z, -1e-6, out=z)
+    return z
+
+
+def share_below(r: Row, ln_rest: np.ndarray) -> np.ndarray:
+    """Share of the stem's volume below a height, from ln(1 - h/H)."""
+    return (1.0 - np.exp(r.alpha * ln_rest)) ** r.beta
+
+
+Kernel = Callable[..., None]
+
+
+def over_species(
+    kernel: Kernel, codes: np.ndarray, known: list[str], arrays: list[np.ndarray], outs: list[np.ndarray]
+) -> None:
+    """Run ``kernel(name, *arrays, *outs)`` on the rows of each species, a block of rows at a time.
+
+    Within a block the rows are sorted by species, so that coefficients are plain numbers; rows without a species keep
+    what ``outs`` held. Results go to the rows they came from, so that order does not matter.
+    """
+    size = len(codes)
+    for start in range(0, size, BLOCK):
+        part = slice(start, start + BLOCK)
+        here = codes[part]
+        if len(known) == 1 and (here >= 0).all():
+            kernel(known[0], *(a[part] for a in arrays), *(o[part] for o in outs))
+            continue
+        order = np.argsort(here, kind="stable")
+        bounds = np.searchsorted(here[order], np.arange(len(known) + 1))
+        sorted_in = [a[part][order] for a in arrays]
+        sorted_out = [np.full(len(order), np.nan) for _ in outs]
+        for code, name in enumerate(known):
+            rows = slice(bounds[code], bounds[code + 1])
+            if rows.stop > rows.start:
+                kernel(name, *(a[rows] for a in sorted_in), *(o[rows] for o in sorted_out))
+        for out, values in zip(outs, sorted_out, strict=True):
+            out[part][order] = values
+
+
+def checked(dbh_in: Any, height_ft: Any, **more: Any) -> tuple[list[np.ndarray], Callable]:
+    """Diameter and height (and more) as arrays; raises InputError for values no tree has."""
+    arrays, back = numbers(dbh_in=dbh_in, height_ft=height_ft, **more)
+    dbh, height = arrays[:2]
+    positive(dbh_in=dbh, height_ft=height)
+    between("dbh_in", dbh, 0.0, default("dbh_most_in"), "diameter is in inches")
+    between(
+        "height_ft",
+        height,
+        np.nextafter(BREAST_FT, 5.0),
+        default("height_most_ft"),
+        "total height is in feet, and a stem with a diameter at breast height is taller than 4.5 ft",
+    )
+    return arrays, back
+
+
+def _work(kernel: Kernel, dbh_in: Any, height_ft: Any, species: Any, **more: Any) -> Any:
+    arrays, back = checked(dbh_in, height_ft, **more)
+    if not isinstance(species, str) and arrays[0].ndim == 0:
+        arrays = list(np.broadcast_arrays(*arrays, np.empty(np.shape(species))))[: len(arrays)]
+        index = species.index if isinstance(species, pd.Series) else None
+        back = np.asarray if index is None else lambda told: pd.Series(told, index=index)
+    shape = arrays[0].shape
+    flat = [a.ravel() for a in arrays]
+    codes, known = species_codes(species, flat[0].size)
+    out = np.full(flat[0].size, np.nan)
+    over_species(kernel, codes, known, flat, [out])
+    return back(out.reshape(shape))
+
+
+def stem_cuft_westfall_2024(dbh_in: Any, height_ft: Any, species: Any, division: str = "210") -> Any:
+    """Wood inside bark of a whole stem, ground to tip, cubic feet.
+
+    dbh_in: diameter at breast height outside bark (in); height_ft: total height to the tip (ft), for a broken tree the
+    height it would have had; species: name, nickname or a column of them; division: ecological division of the place.
+    Returns cubic feet. Raises InputError for sizes no tree has, unknown species or division.
+
+    Notes: form and coefficients of S1, in the order species and division, species, group; sound wood, no cull
+    taken off. Never put a merchantable height in.
+
+    Example: red maple 11.1 in, 38 ft in division M210 holds 9.43 cubic feet.
+
+    Source: Westfall and others 2024, GTR WO-104, supplement S1 (westfall_2024).
+    """
+
+    def kernel(name, d, h, out):
+        np.exp(ln_quantity(stem_rows(name, division).wood, d, np.log(d), np.log(h)), out=out)
+
+    return _work(kernel, dbh_in, height_ft, species)
+
+
+def bark_cuft_westfall_2024(dbh_in: Any, height_ft: Any, species: Any, division: str = "210") -> Any:
+    """Bark of a whole stem, cubic feet; arguments as for stem_cuft_westfall_2024.
+
+    Source: Westfall and others 2024, supplement S2.
+    """
+
+    def kernel(name, d, h, out):
+        np.exp(ln_quantity(stem_rows(name, division).bark, d, np.log(d), np.log(h)), out=out)
+
+    return _work(kernel, dbh_in, height_ft, species)
+
+
+def merch_cuft_westfall_2024(
+    dbh_in: Any, height_ft: Any, species: Any, top_dob_in: Any = 4, division: str = "210"
+) -> Any:
+    """Wood inside bark from a 1-ft stump up to a top given outside bark, cubic feet.
+
+    dbh_in, height_ft, species, division: as for stem_cuft_westfall_2024; top_dob_in: diameter outside bark at the top
+    (in). Returns cubic feet, 0 where even the stump is thinner than the top. By custom a tree under 5 in dbh counts as
+    having no merchantable stem: ``volumes`` says 0 for it, this function does not ask.
+
+    Notes: the height of the top comes from S3 and S4 (outside bark); the share of the stem below it from S5, less the
+    share below the stump. Stump height from memory.
+
+    Example: sugar maple 12 in, 65 ft to 4 in in division 210: 21.50 cubic feet.
+
+    Source: Westfall and others 2024, supplement S1, S3, S4, S5.
+    """
+    stump = default("stump_ft")
+
+    def kernel(name, d, h, top, out):
+        rows = stem_rows(name, division)
+        ln_d, ln_h = np.log(d), np.log(h)
+        depth = ln_depth(rows.outside, ln_quantity(rows.both, d, ln_d, ln_h), ln_h, top)
+        share = share_below(rows.inside, depth)
+        share -= share_below(rows.inside, np.log1p(-stump / h))
+        np.maximum(share, 0.0, out=share)
+        share *= np.exp(ln_quantity(rows.wood, d, ln_d, ln_h))
+        out[:] = share
+
+    positive(top_dob_in=np.asarray(top_dob_in, dtype=float))
+    return _work(kernel, dbh_in, height_ft, species, top_dob_in=top_dob_in)
+
+
+def top_height_ft_westfall_2024(
+    dbh_in: Any, height_ft: Any, species: Any, top_dob_in: Any = 4, division: str = "210"
+) -> Any:
+    """Height above ground at which the stem is top_dob_in thick outside bark, feet; 0 where the stump is thinner.
+
+    Arguments as for merch_cuft_westfall_2024. It is the taper behind a volume: do not read butt-log diameters from it
+    (at breast height it is 0 to 10 percent too thick).
+
+    Example: red maple 11.1 in, 38 ft in division M210 is 4 in thick at 28.05 ft.
+
+    Source: Westfall and others 2024, supplement S3, S4.
+    """
+    stump = default("stump_ft")
+
+    def kernel(name, d, h, top, out):
+        rows = stem_rows(name, division)
+        ln_d, ln_h = np.log(d), np.log(h)
+        depth = ln_depth(rows.outside, ln_quantity(rows.both, d, ln_d, ln_h), ln_h, top)
+        reached = -np.expm1(depth) * h
+        out[:] = np.where(reached < stump, 0.0, reached)
+
+    positive(top_dob_in=np.asarray(top_dob_in, dtype=float))
+    return _work(kernel, dbh_in, height_ft, species, top_dob_in=top_dob_in)
