@@ -1,0 +1,253 @@
+"""Board feet and cubic feet of single logs.
+
+log_bdft_doyle, log_bdft_scribner, log_bdft_scribner_by_length     rules by formula
+log_bdft_international_quarter, log_bdft_international_eighth      rules by 4-ft sections
+log_bdft_scribner_decimal_c                                        a table, for the few cells it holds
+log_bdft                                                           any of them by name
+log_cuft_smalian, _huber, _newton, _cone, _neiloid                 solid wood from diameters
+
+Rules differ by a third in small logs and cross in large ones: never add feet of two rules, never turn one into another
+by a constant, and print the rule with the number. Diameters are inside bark; no rule here rounds them or takes
+cull off.
+"""
+
+from functools import cache
+from typing import Any
+
+import numpy as np
+
+from woodlot.errors import InputError, NoAnswer
+from woodlot.tables import table
+from woodlot.tree.inputs import between, numbers, positive
+from woodlot.units import basal_sqft
+
+__all__ = [
+    "RULES",
+    "log_bdft",
+    "log_bdft_doyle",
+    "log_bdft_international_eighth",
+    "log_bdft_international_quarter",
+    "log_bdft_scribner",
+    "log_bdft_scribner_by_length",
+    "log_bdft_scribner_decimal_c",
+    "log_cuft_cone",
+    "log_cuft_huber",
+    "log_cuft_neiloid",
+    "log_cuft_newton",
+    "log_cuft_smalian",
+]
+
+MOST_IN, MOST_FT = 120.0, 120.0  # beyond these a unit is wrong
+
+
+@cache
+def _rule(rule: str, name: str) -> float:
+    rows = table("log_rules")
+    return float(rows.loc[(rows["rule"] == rule) & (rows["name"] == name), "value"].iloc[0])
+
+
+def _log(top_diameter_in: Any, length_ft: Any) -> tuple[np.ndarray, np.ndarray, Any]:
+    (diameter, length), back = numbers(top_diameter_in=top_diameter_in, length_ft=length_ft)
+    positive(top_diameter_in=diameter, length_ft=length)
+    between("top_diameter_in", diameter, 0.0, MOST_IN, "diameter inside bark at the small end, inches")
+    between("length_ft", length, 0.0, MOST_FT, "length of one log, feet")
+    return diameter, length, back
+
+
+def _in_logs(diameter: np.ndarray, length: np.ndarray, feet: Any) -> np.ndarray:
+    """Sum of ``feet(diameter, length)`` over the two or more equal logs that one longer than 20 ft is scaled as.
+
+    Each lower log is taken thicker by the taper of the International rule, half an inch in 4 ft.
+    """
+    taper = _rule("international", "taper_in_per_section") / _rule("international", "section_ft")
+    pieces = np.ceil(length / _rule("all", "longest_log_ft"))
+    each = length / pieces
+    total = np.zeros(np.shape(length))
+    for piece in range(int(np.nanmax(pieces, initial=1.0))):
+        total = total + np.where(piece < pieces, feet(diameter + piece * each * taper, each), 0.0)
+    return np.where(np.isnan(diameter + length), np.nan, total)
+
+
+def log_bdft_doyle(top_diameter_in: Any, length_ft: Any) -> Any:
+    """Board feet of a log by the Doyle rule.
+
+    top_diameter_in: diameter inside bark at the small end (in); length_ft: length without trim (ft). Returns board
+    feet, 0 for logs of 4 in and less. Logs over 20 ft count as two or more. Raises InputError.
+
+    Notes: (D - 4)^2 L / 16. Small logs get far less than they saw out.
+
+    Example: 12 in, 16 ft: 8 x 8 = 64 board feet.
+
+    Source: extension handouts (useful_forestry_measurements).
+    """
+    diameter, length, back = _log(top_diameter_in, length_ft)
+    slab, divisor = _rule("doyle", "slab"), _rule("doyle", "length_divisor")
+    return back(_in_logs(diameter, length, lambda d, ft: np.maximum(d - slab, 0.0) ** 2 * ft / divisor))
+
+
+def log_bdft_scribner(top_diameter_in: Any, length_ft: Any) -> Any:
+    """Board feet of a log by the Scribner rule as a formula (not the Decimal C table); arguments as for Doyle.
+
+    Notes: (0.79 D^2 - 2 D - 4) L / 16, never below 0.
+
+    Example: 12 in, 16 ft: 0.79 x 144 - 24 - 4 = 85.76 board feet.
+
+    Source: Scribner formula (bruce_schumacher).
+    """
+    diameter, length, back = _log(top_diameter_in, length_ft)
+    a, b, c, by = (_rule("scribner", n) for n in ("d_squared", "d", "constant", "length_divisor"))
+    return back(_in_logs(diameter, length, lambda d, ft: np.maximum(a * d**2 - b * d - c, 0.0) * ft / by))
+
+
+def log_bdft_scribner_by_length(top_diameter_in: Any, length_ft: Any) -> Any:
+    """Board feet by the second printed form of the Scribner fit, 0.0494 D^2 L - 0.124 D L - 0.269 L.
+
+    Kept beside log_bdft_scribner because both are printed: half a percent apart in a 12-in log.
+
+    Source: Scribner formula, second form (bruce_schumacher).
+    """
+    diameter, length, back = _log(top_diameter_in, length_ft)
+    a, b, c = (_rule("scribner_by_length", n) for n in ("d_squared_length", "d_length", "length"))
+    return back(_in_logs(diameter, length, lambda d, ft: np.maximum((a * d**2 - b * d - c) * ft, 0.0)))
+
+
+def _international(diameter: np.ndarray, length: np.ndarray) -> np.ndarray:
+    a, b, section, taper = (_rule("international", n) for n in ("d_squared", "d", "section_ft", "taper_in_per_section"))
+    total = np.zeros(np.shape(length))
+    for done in range(int(np.ceil(np.nanmax(length, initial=0.0) / section))):
+        d = diameter + done * taper
+        part = np.clip(length / section - done, 0.0, 1.0)
+        total = total + np.maximum(a * d**2 - b * d, 0.0) * part
+    return np.where(np.isnan(diameter + length), np.nan, total)
+
+
+def log_bdft_international_eighth(top_diameter_in: Any, length_ft: Any) -> Any:
+    """Board feet of a log by the International rule for a 1/8-inch kerf; arguments as for Doyle.
+
+    Notes: the log is cut into 4-ft sections from the small end, each next one half an inch thicker; a section gives
+    0.22 D^2 - 0.71 D, a rest shorter than 4 ft in proportion. Longer logs need no splitting: the taper is built in.
+
+    Example: 12 in, 4 ft: 0.22 x 144 - 0.71 x 12 = 23.16 board feet.
+
+    Source: Clark 1906, as restated (clark_1906).
+    """
+    diameter, length, back = _log(top_diameter_in, length_ft)
+    return back(_international(diameter, length))
+
+
+def log_bdft_international_quarter(top_diameter_in: Any, length_ft: Any, kerf_factor: float | None = None) -> Any:
+    """Board feet of a log by the International rule for a 1/4-inch kerf; arguments as for Doyle.
+
+    kerf_factor: what the 1/8-inch feet are multiplied by; 0.904762 as a state's law has it, dictionaries round to 0.905
+    (0.03 percent more). Printed tables are rounded to the nearest 5.
+
+    Example: 12 in, 16 ft: sections of 12, 12.5, 13, 13.5 in give 107.12 x 0.904762 = 96.918 board feet.
+
+    Source: Michigan Act 208 of 1941 (michigan_1941); Clark 1906 as restated (clark_1906).
+    """
+    diameter, length, back = _log(top_diameter_in, length_ft)
+    factor = _rule("international", "quarter_kerf_factor") if kerf_factor is None else kerf_factor
+    return back(_international(diameter, length) * factor)
+
+
+def log_bdft_scribner_decimal_c(top_diameter_in: Any, length_ft: Any) -> Any:
+    """Board feet of a log from the Scribner Decimal C table, for the cells that are known.
+
+    The table comes from drawn boards, not from a formula, and only a few of its cells were at hand, most from memory.
+    Diameters are cut down to the whole inch as scalers do. Raises NoAnswer for a size that is not among the cells.
+
+    Example: 30 in, 16 ft: 660 board feet (the formula says 647).
+
+    Source: farm_garden_rule_book (30 in x 16 ft and 6 in x 8 ft read; the rest from memory).
+    """
+    diameter, length, back = _log(top_diameter_in, length_ft)
+    rows = table("scribner_decimal_c")
+    cells = {(d, ft): b for d, ft, b in zip(rows["diameter_in"], rows["length_ft"], rows["bdft"], strict=True)}
+    inch = np.floor(diameter)
+    out = np.full(np.shape(diameter), np.nan)
+    for (d, ft), feet in cells.items():
+        out = np.where((inch == d) & (length == ft), feet, out)
+    if np.any(np.isnan(out) & np.isfinite(diameter + length)):
+        sizes = ", ".join(f"{d} x {ft}" for d, ft in cells)
+        raise NoAnswer(f"the Decimal C cells at hand are (in x ft) {sizes}; use log_bdft_scribner for other sizes")
+    return back(out)
+
+
+RULES = {
+    "doyle": log_bdft_doyle,
+    "scribner": log_bdft_scribner,
+    "international_quarter": log_bdft_international_quarter,
+    "international_eighth": log_bdft_international_eighth,
+    "scribner_decimal_c": log_bdft_scribner_decimal_c,
+}
+
+
+def log_bdft(top_diameter_in: Any, length_ft: Any, rule: str = "international_quarter") -> Any:
+    """Board feet of a log by the rule named (one of RULES), as that rule has them. Raises InputError."""
+    if rule not in RULES:
+        raise InputError(f"there is no log rule {rule!r}; there are {', '.join(RULES)}")
+    return RULES[rule](top_diameter_in, length_ft)
+
+
+def _areas(length_ft: Any, **diameters: Any) -> tuple[list[np.ndarray], np.ndarray, Any]:
+    arrays, back = numbers(**diameters, length_ft=length_ft)
+    for name, diameter in zip(diameters, arrays, strict=False):
+        between(name, diameter, 0.0, MOST_IN, "a diameter in inches, 0 at a tip")
+    positive(length_ft=arrays[-1])
+    between("length_ft", arrays[-1], 0.0, 4 * MOST_FT, "feet")
+    return [basal_sqft(a) for a in arrays[:-1]], arrays[-1], back
+
+
+def log_cuft_smalian(small_end_in: Any, large_end_in: Any, length_ft: Any) -> Any:
+    """Solid cubic feet from both end diameters (in, with or without bark as measured) and length (ft), Smalian.
+
+    Notes: L (As + Al) / 2. Too much for flared butts.
+
+    Example: 10 and 12 in, 16 ft: 16 x (0.5454 + 0.7854) / 2 = 10.647.
+
+    Source: useful_forestry_measurements.
+    """
+    (small, large), length, back = _areas(length_ft, small_end_in=small_end_in, large_end_in=large_end_in)
+    return back(length * (small + large) / 2.0)
+
+
+def log_cuft_huber(middle_in: Any, length_ft: Any) -> Any:
+    """Solid cubic feet from the diameter in the middle (in) and length (ft), Huber: L Am. Slightly too little.
+
+    Example: 11 in, 16 ft: 16 x 0.65995 = 10.559. Source: useful_forestry_measurements.
+    """
+    (middle,), length, back = _areas(length_ft, middle_in=middle_in)
+    return back(length * middle)
+
+
+def log_cuft_newton(small_end_in: Any, middle_in: Any, large_end_in: Any, length_ft: Any) -> Any:
+    """Solid cubic feet from both ends and the middle (in) and length (ft), Newton: L (As + 4 Am + Al) / 6.
+
+    Right for cylinder, cone, paraboloid and neiloid.
+
+    Example: 10, 11 and 12 in, 16 ft: 16 x (0.5454 + 4 x 0.65995 + 0.7854) / 6 = 10.588.
+
+    Source: useful_forestry_measurements (form from memory).
+    """
+    (small, middle, large), length, back = _areas(
+        length_ft, small_end_in=small_end_in, middle_in=middle_in, large_end_in=large_end_in
+    )
+    return back(length * (small + 4.0 * middle + large) / 6.0)
+
+
+def log_cuft_cone(small_end_in: Any, large_end_in: Any, length_ft: Any) -> Any:
+    """Solid cubic feet of a piece shaped like a cut cone: L (As + sqrt(As Al) + Al) / 3.
+
+    Example: 10 and 12 in, 16 ft: 10.588. Source: useful_forestry_measurements.
+    """
+    (small, large), length, back = _areas(length_ft, small_end_in=small_end_in, large_end_in=large_end_in)
+    return back(length * (small + np.sqrt(small * large) + large) / 3.0)
+
+
+def log_cuft_neiloid(small_end_in: Any, large_end_in: Any, length_ft: Any) -> Any:
+    """Solid cubic feet of a piece flared like a stump: L (As + (As^2 Al)^(1/3) + (As Al^2)^(1/3) + Al) / 4.
+
+    Example: 10 and 12 in, 16 ft: 10.568. Source: useful_forestry_measurements.
+    """
+    (small, large), length, back = _areas(length_ft, small_end_in=small_end_in, large_end_in=large_end_in)
+    return back(length * (small + np.cbrt(small**2 * large) + np.cbrt(small * large**2) + large) / 4.0)
