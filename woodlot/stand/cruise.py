@@ -1,0 +1,313 @@
+"""A cruise: what the plots of each stand say, with ranges; where the next plots are worth most; what to watch.
+
+Ranges        estimates
+Each stand    summary
+Next plots    plots_still, worth_measuring
+Edges         edge_strips
+"""
+
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from woodlot import tables, words
+from woodlot.errors import InputError
+from woodlot.estimate import LEVEL, Estimate, interval, without_range, z_quantile
+from woodlot.land.parcels import acres_geodesic, local_ft
+from woodlot.stand.plots import (
+    expand,
+    limiting_distance_ft_prism,
+    means,
+    plot_sums,
+    plots_needed,
+)
+from woodlot.stand.stocking import quadratic_mean_diameter_in, relative_density_ducey_2010
+from woodlot.tree.inputs import default
+
+if TYPE_CHECKING:
+    import geopandas as gpd
+
+__all__ = ["edge_strips", "estimates", "plots_still", "summary", "worth_measuring"]
+
+Shared = Mapping[str, float | pd.Series]
+
+
+def _chosen(name: str) -> float:
+    return default(name, "defaults_stand")
+
+
+def estimates(
+    table: pd.DataFrame,
+    unit: str,
+    acres: pd.Series | None = None,
+    shared: Shared | None = None,
+    level: float = LEVEL,
+    sample: str = "plot",
+) -> dict[str, Estimate]:
+    """An Estimate for each stand of a table of means: per acre, or times its acres.
+
+    Parameters
+    ----------
+    table
+        Rows of ``plots.means`` for one thing, one row a stand.
+    unit
+        Unit of what comes out ("cords an acre", "cords").
+    acres
+        Working acres by stand_id; None leaves it per acre [ac].
+    shared
+        Name -> relative error that all plots share (a volume table), one number or a Series by stand_id.
+    level
+        Share of times the range should hold the truth.
+    sample
+        What a sample is called in words.
+
+    Returns
+    -------
+    stand_id -> Estimate. No range: one sample or two; nothing found; something found on fewer than five plots (unless
+    it is on all of them); nothing measured to take a ratio from (then no value either). ``why`` says which.
+
+    Raises
+    ------
+    InputError
+        For two rows of one stand, or a stand without acres.
+    """
+    ids = table["stand_id"].astype(str)
+    if ids.duplicated().any():
+        raise InputError(f"one row a stand is wanted; more for {sorted(set(ids[ids.duplicated()]))}")
+    ground = pd.Series(1.0, index=ids) if acres is None else acres.reindex(ids)
+    if ground.isna().any():
+        raise InputError(f"no acres for stands {', '.join(ground.index[ground.isna()])}")
+    common = {
+        name: cv if isinstance(cv, pd.Series) else pd.Series(cv, index=ids) for name, cv in (shared or {}).items()
+    }
+    out = {}
+    for row, stand, ac in zip(table.to_dict("records"), ids, ground, strict=True):
+        own = {name: float(cv[stand]) for name, cv in common.items()}
+        out[stand] = _estimate(row, unit, float(ac), None if acres is None else float(ac), own, level, sample)
+    return out
+
+
+def _estimate(
+    row: dict, unit: str, factor: float, ground_ac: float | None, shared: dict[str, float], level: float, sample: str
+) -> Estimate:
+    n, plots, holding, mean = int(row["n"]), int(row["plots"]), int(row["plots_with"]), float(row["mean"])
+    if np.isnan(mean):
+        why = "trees were counted but none was measured; one measured tree would give a first number"
+        return Estimate(None, unit, level=level, n=n, ground_ac=ground_ac, why=why)
+    least, least_with = int(_chosen("least_plots")), int(_chosen("least_plots_with"))
+    why = ""
+    if mean == 0:
+        why = f"nothing on the one {sample}" if n == 1 else f"nothing on any of the {plots} plots"
+    elif n == 1:
+        why = f"one {sample} has no range of its own; {least} would give a first one"
+    elif n < least:
+        why = f"{n} {sample}s have no range of their own; {least} would give a first one"
+    se = None if n < 2 else float(row["se"]) * factor
+    found = interval(
+        mean * factor,
+        unit,
+        se=se,
+        df=n - 1,
+        n=n,
+        shared=shared,
+        level=level,
+        least_n=least,
+        ground_ac=ground_ac,
+        why=why,
+    )
+    if 0 < holding < min(least_with, plots):
+        about = words.rounded(mean * factor, unit)
+        return without_range(found, f"seen on {holding} of {plots} plots, about {about}")
+    return found
+
+
+def summary(plots: pd.DataFrame, trees: pd.DataFrame, stand_ids: Iterable[str] | None = None) -> pd.DataFrame:
+    """One row a stand: how it was measured, basal area, trees, diameters, fullness, dead trees.
+
+    Parameters
+    ----------
+    plots, trees
+        As for ``plots.plot_sums``.
+    stand_ids
+        Stands to have a row, also those without a plot; None for those with plots.
+
+    Returns
+    -------
+    Frame with stand_id; plots; empty_plots (no live tree); measured_on (last date); how ("measured", "few plots",
+    "one plot", "empty plots", "none"); basal_sqft_per_ac, basal_se, trees_per_ac, trees_se; qmd_in; mean_dbh_in;
+    relative_density (share of full, live trees); dead_trees_per_ac, dead_basal_sqft_per_ac. What was not measured is
+    missing.
+    """
+    told = trees if "ratio_from" in trees else expand(plots, trees)
+    one = told.assign(
+        inches=told["dbh_in"].astype(float),
+        fullness=relative_density_ducey_2010(told["dbh_in"].astype(float), 1.0, _wood_sg(told["species"])),
+    )
+    live = means(plot_sums(plots, one, ["trees_per_ac", "basal_sqft_per_ac", "inches", "fullness"]))
+    dead = means(plot_sums(plots, told, alive=False))
+    visited = plots.assign(stand_id=plots["stand_id"].astype(str), plot_id=plots["plot_id"].astype(str))
+    visited["empty"] = ~visited["plot_id"].isin(told.loc[told["alive"], "plot_id"].astype(str))
+    by_stand = visited.groupby("stand_id", sort=False)
+    out = pd.DataFrame({"plots": by_stand.size(), "empty_plots": by_stand["empty"].sum()})
+    out["measured_on"] = by_stand["date"].max() if "date" in visited else pd.NaT
+    basal, stems = _of(live, "basal_sqft_per_ac"), _of(live, "trees_per_ac")
+    out["basal_sqft_per_ac"], out["basal_se"] = basal["mean"], basal["se"]
+    out["trees_per_ac"], out["trees_se"] = stems["mean"], stems["se"]
+    out["qmd_in"] = quadratic_mean_diameter_in(out["basal_sqft_per_ac"], out["trees_per_ac"])
+    out["mean_dbh_in"] = _of(live, "inches")["mean"] / stems["mean"].where(stems["mean"] > 0)
+    out["relative_density"] = _of(live, "fullness")["mean"]
+    out["dead_trees_per_ac"] = _of(dead, "trees_per_ac")["mean"]
+    out["dead_basal_sqft_per_ac"] = _of(dead, "basal_sqft_per_ac")["mean"]
+    if stand_ids is not None:
+        out = out.reindex(pd.Index([str(s) for s in stand_ids], name="stand_id"))
+    out[["plots", "empty_plots"]] = out[["plots", "empty_plots"]].fillna(0).astype(int)
+    few = out["plots"] < _chosen("least_plots")
+    out["how"] = np.select(
+        [out["plots"] == 0, out["plots"] == out["empty_plots"], out["plots"] == 1, few],
+        ["none", "empty plots", "one plot", "few plots"],
+        "measured",
+    )
+    return out.reset_index()
+
+
+def _wood_sg(species: pd.Series) -> pd.Series:
+    """Specific gravity of each tree's wood; the usual one for a species without a row."""
+    known = tables.table("wood_properties_miles_2009").set_index("species")["wood_sg"]
+    return species.map(known).fillna(_chosen("wood_sg"))
+
+
+def _of(table: pd.DataFrame, what: str) -> pd.DataFrame:
+    return table[table["what"] == what].set_index("stand_id")
+
+
+def plots_still(
+    table: pd.DataFrame,
+    error_pct: float,
+    shared_cv: float = 0.0,
+    level: float = LEVEL,
+) -> pd.DataFrame:
+    """Plots still to measure in each stand for an error the owner names.
+
+    Parameters
+    ----------
+    table
+        Rows of ``plots.means`` for one thing, one row a stand (stands without plots: n 0, cv_pct missing).
+    error_pct
+        Half-width of the range wished for, over the mean [%].
+    shared_cv
+        Relative error that no plot can mend (volume table): it uses up part of the wished error.
+    level
+        Share of times the range should hold the truth.
+
+    Returns
+    -------
+    Frame with stand_id, n, cv_pct (its own from 3 samples up, else the usual spread between points), cv_from ("own"
+    or "usual"), needed and still (missing where no number of plots is enough), words.
+    """
+    if not error_pct > 0:
+        raise InputError(f"the wished error must be above 0 %, not {error_pct!r}")
+    ids = table["stand_id"].astype(str).to_numpy()
+    own = (table["n"].to_numpy() >= _chosen("least_plots")) & (table["cv_pct"].to_numpy(dtype=float) > 0)
+    cv = np.where(own, table["cv_pct"].to_numpy(dtype=float), _chosen("plot_cv_pct"))
+    left = error_pct**2 - (100.0 * z_quantile(level) * shared_cv) ** 2
+    out = pd.DataFrame({"stand_id": ids, "n": table["n"].to_numpy(dtype=int), "cv_pct": cv})
+    out["cv_from"] = np.where(own, "own", "usual")
+    if left <= 0:
+        out["needed"] = out["still"] = pd.array([pd.NA] * len(out), dtype="Int64")
+        reach = 100.0 * z_quantile(level) * shared_cv
+        out["words"] = (
+            f"No number of plots brings this within {error_pct:g}%: the volume table alone is good to {reach:.0f}%. "
+            "Measured heights mend more than plots do."
+        )
+        return out
+    out["needed"] = pd.array(plots_needed(cv, np.sqrt(left), level), dtype="Int64")
+    out["still"] = (out["needed"] - out["n"]).clip(lower=0)
+    out["words"] = [
+        f"{n} plots are enough for {error_pct:g}%." if more == 0 else f"{more} more plots for {error_pct:g}%."
+        for n, more in zip(out["n"], out["still"], strict=True)
+    ]
+    return out
+
+
+def worth_measuring(table: pd.DataFrame, acres: pd.Series, more: int = 5) -> pd.DataFrame:
+    """Where the next plots narrow the total most.
+
+    Parameters
+    ----------
+    table
+        Rows of ``plots.means`` for one thing, one row a stand.
+    acres
+        Working acres by stand_id, also of stands without plots [ac].
+    more
+        Plots to be added in one stand.
+
+    Returns
+    -------
+    Frame with stand_id, n, acres, se_now and se_then (standard error of the whole total with the plots as they are and
+    with ``more`` in this stand), words; best first. Stands without plots come first, the largest at the head: what is
+    left out of a total cannot be narrowed.
+    """
+    if more < 1:
+        raise InputError(f"plots to add must be 1 or more, not {more!r}")
+    rows = table.assign(stand_id=table["stand_id"].astype(str)).set_index("stand_id")
+    n = rows["n"].astype(float)
+    ac = acres.reindex(n.index).astype(float)
+    usual = rows["mean"] * _chosen("plot_cv_pct") / 100.0
+    between = (rows["se"] * np.sqrt(n)).fillna(usual)
+    now = ac**2 * between**2 / n
+    then = ac**2 * between**2 / (n + more)
+    out = pd.DataFrame({"n": n.astype(int), "acres": ac, "se_now": np.sqrt(now.sum())})
+    out["se_then"] = np.sqrt((now.sum() - now + then).clip(lower=0.0))
+    out["words"] = [f"{more} plots in stand {stand} would narrow the total most." for stand in out.index]
+    bare = acres[~acres.index.astype(str).isin(n.index) & (acres > 0)].sort_values(ascending=False, kind="stable")
+    first = pd.DataFrame({"n": 0, "acres": bare.astype(float), "se_now": np.nan, "se_then": np.nan})
+    first["words"] = [f"No plot in stand {stand} yet; three would give a first figure." for stand in bare.index]
+    out = out.sort_values(["se_then", "acres"], ascending=[True, False], kind="stable")
+    return pd.concat([first, out]).rename_axis("stand_id").reset_index()
+
+
+def edge_strips(stands: "gpd.GeoDataFrame", plots: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
+    """How much of each prism-cruised stand lies within the prism's reach of its edge, and whether edges were minded.
+
+    Parameters
+    ----------
+    stands
+        Frame with stand_id and polygons in longitude and latitude.
+    plots, trees
+        As for ``plots.expand``.
+
+    Returns
+    -------
+    Frame of the stands with prism plots and a measured tree: stand_id; reach_ft (limiting distance of the mean tallied
+    tree at the largest reach among its plots); strip_ac; share (of the stand); counted_twice (a tree was); warn; words
+    ("" without a warning). A warning stands where the strip is more than a fifth of the stand (a choice) and no tree
+    was counted twice.
+    """
+    told = expand(plots, trees)
+    at = plots.set_index(plots["plot_id"].astype(str))["baf_sqft_per_ac"].astype(float)
+    told = told.assign(baf=told["plot_id"].astype(str).map(at), dbh_in=told["dbh_in"].astype(float))
+    told = told[told["baf"].notna() & ~told["counted_only"]]
+    by = told.groupby("stand_id")
+    rows = pd.DataFrame({"dbh": by["dbh_in"].mean(), "baf": by["baf"].min(), "counted_twice": by["count_twice"].any()})
+    ground = stands.set_index(stands["stand_id"].astype(str)).geometry
+    rows = rows[rows.index.isin(ground.index)]
+    out = pd.DataFrame({"stand_id": rows.index})
+    out["reach_ft"] = limiting_distance_ft_prism(rows["dbh"].to_numpy(), rows["baf"].to_numpy())
+    if not len(out):
+        return out.assign(strip_ac=0.0, share=0.0, counted_twice=False, warn=False, words="")
+    shapes = local_ft(ground).loc[rows.index]
+    inner = shapes.buffer(-out["reach_ft"].to_numpy()).area.to_numpy()
+    out["share"] = 1.0 - inner / shapes.area.to_numpy()
+    out["strip_ac"] = out["share"] * acres_geodesic(ground.loc[rows.index])
+    out["counted_twice"] = rows["counted_twice"].to_numpy()
+    out["warn"] = (out["share"] > _chosen("edge_strip_share")) & ~out["counted_twice"]
+    out["words"] = [
+        f"{share:.0%} of stand {stand} lies within {reach:.0f} feet of its edge and no tree was counted twice there; "
+        "the numbers may be too low."
+        if warn
+        else ""
+        for stand, share, reach, warn in zip(out["stand_id"], out["share"], out["reach_ft"], out["warn"], strict=True)
+    ]
+    return out
