@@ -12,7 +12,7 @@ sys.path.insert(0, str(HERE))
 from recipe import otter_deer, otter_ground, otter_trees  # noqa: E402
 from recipe.first_forty import write_first_forty  # noqa: E402
 from recipe.frame import write_csv, write_geojson, write_text  # noqa: E402
-from recipe.otter_books import PLACE_TOML  # noqa: E402
+from recipe.otter_books import PLACE_TOML, write_ledger  # noqa: E402
 from recipe.otter_rasters import write_rasters  # noqa: E402
 
 COLUMNS = {
@@ -48,6 +48,7 @@ def write_otter_lake(folder: Path) -> None:
     }
     for name, rows in tables.items():
         write_csv(folder / f"{name}.csv", COLUMNS[name].split(), rows)
+    write_ledger(folder / "ledger.csv")
     write_rasters(folder)
 
 

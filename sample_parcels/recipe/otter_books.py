@@ -1,9 +1,13 @@
 """Otter Lake, the books: place.toml and the notes of three years."""
 
-from recipe import otter_ground as land
-from recipe.frame import read_rows
+from pathlib import Path
 
-__all__ = ["PLACE_TOML", "notes"]
+from recipe import otter_ground as land
+from recipe.frame import read_rows, write_text
+
+from woodlot.plan import ledger
+
+__all__ = ["PLACE_TOML", "notes", "write_ledger"]
 
 _LON, _LAT = land.SHEET.lonlat(*land.HOME)
 
@@ -67,3 +71,9 @@ def notes() -> list[dict]:
         rows[wrong] | {"amount": 1.5, "text": "ash: a cord and a half, not two and a half", "corrects": wrong + 1}
     )
     return rows
+
+
+def write_ledger(file: Path) -> None:
+    """The notes as lines of the ledger, numbered and checked as `woodlot note` would have written them."""
+    lines = [ledger.format_line({"line": i + 1} | row) for i, row in enumerate(notes())]
+    write_text(file, ledger.heading_line() + "".join(lines))
