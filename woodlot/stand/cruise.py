@@ -84,7 +84,10 @@ def estimates(
     }
     out = {}
     for row, stand, ac in zip(table.to_dict("records"), ids, ground, strict=True):
-        own = {name: float(cv[stand]) for name, cv in common.items()}
+        own = {name: float(cv.get(stand, np.nan)) for name, cv in common.items()}
+        if row["mean"] > 0 and any(np.isnan(cv) for cv in own.values()):
+            raise InputError(f"stand {stand} has a mean but no shared error among {', '.join(own)}")
+        own = {name: cv for name, cv in own.items() if not np.isnan(cv)}
         out[stand] = _estimate(row, unit, float(ac), None if acres is None else float(ac), own, level, sample)
     return out
 
@@ -224,8 +227,9 @@ def plots_still(
         return out
     out["needed"] = pd.array(plots_needed(cv, np.sqrt(left), level), dtype="Int64")
     out["still"] = (out["needed"] - out["n"]).clip(lower=0)
+    remark = " Most of that is the volume table: measured heights mend more." if left < error_pct**2 / 2.0 else ""
     out["words"] = [
-        f"{n} plots are enough for {error_pct:g}%." if more == 0 else f"{more} more plots for {error_pct:g}%."
+        f"{n} plots are enough for {error_pct:g}%." if more == 0 else f"{more} more plots for {error_pct:g}%.{remark}"
         for n, more in zip(out["n"], out["still"], strict=True)
     ]
     return out

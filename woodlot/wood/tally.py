@@ -1,0 +1,282 @@
+"""Tally: tree rows to cords and board feet, per acre, per stand, per parcel, by species and in all.
+
+One tree      products
+Per acre      per_ac, species_shares
+Ranges        volume_table_cv, totals, parts_of_range
+Full counts   full_count
+Ground        ground
+
+Cords are sound wood without bark from a 1-foot stump to a 4-inch top; the solid cubic feet in a cord are always an
+argument. The sawlog part and the firewood part of a stem add up to it, so tops and crooked logs are counted once. Live
+and dead trees are never in one sum. Acres are working acres: the ground the plots could fall in.
+"""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+import numpy as np
+import pandas as pd
+
+from woodlot import words
+from woodlot.errors import InputError
+from woodlot.estimate import LEVEL, Estimate, add, interval, sampling_only, scale, shared_only, without_range
+from woodlot.stand.cruise import Shared, estimates
+from woodlot.stand.plots import means, plot_sums
+from woodlot.tree.inputs import default
+
+__all__ = [
+    "full_count",
+    "ground",
+    "parts_of_range",
+    "per_ac",
+    "products",
+    "species_shares",
+    "totals",
+    "volume_table_cv",
+]
+
+CORDS = ("cords", "sawlog_cords", "firewood_cords")
+VOLUME_TABLE, STACKING = "volume table", "stacking"
+
+
+def _chosen(name: str) -> float:
+    return default(name, "defaults_tally")
+
+
+def products(trees: pd.DataFrame, solid_cuft_per_cord: float) -> pd.DataFrame:
+    """What each tree holds, in cords.
+
+    Parameters
+    ----------
+    trees
+        Tallied trees after ``tree.volume.volumes``: sound_merch_cuft, sound_sawlog_cuft, merch_cuft [cu ft].
+    solid_cuft_per_cord
+        Solid wood in a stacked cord, no bark [cu ft].
+
+    Returns
+    -------
+    A copy with cords (sound stem, 1-ft stump to 4-in top), sawlog_cords (the part to the sawlog top), firewood_cords
+    (the rest of it, so that both add up to cords) and gross_cords (no defect taken off).
+    """
+    if not 0 < solid_cuft_per_cord <= 128:
+        raise InputError(f"a cord of 128 stacked feet cannot hold {solid_cuft_per_cord!r} solid cubic feet")
+    out = trees.copy()
+    out["cords"] = trees["sound_merch_cuft"] / solid_cuft_per_cord
+    out["sawlog_cords"] = trees["sound_sawlog_cuft"] / solid_cuft_per_cord
+    out["firewood_cords"] = out["cords"] - out["sawlog_cords"]
+    out["gross_cords"] = trees["merch_cuft"] / solid_cuft_per_cord
+    if (out["firewood_cords"] < -1e-9).any():
+        raise InputError("the sawlog part of a tree is more than the whole stem")
+    return out
+
+
+def per_ac(
+    plots: pd.DataFrame,
+    trees: pd.DataFrame,
+    columns: tuple[str, ...] = CORDS,
+    alive: bool = True,
+    split: str | None = None,
+) -> pd.DataFrame:
+    """Means per acre and their standard errors by stand, of any columns that are amounts per tree.
+
+    Parameters
+    ----------
+    plots
+        Every plot visited, also the empty ones (``stand.plots.expand``).
+    trees
+        Result of ``products``.
+    columns
+        Columns of trees (cords, sawlog_cords, firewood_cords, gross_cords, bdft ...).
+    alive
+        Live or dead trees.
+    split
+        "species", or another column of trees, to have each of its values apart.
+
+    Returns
+    -------
+    Frame with stand_id, (the split,) what, n, plots, plots_with, mean, se, cv_pct (``stand.plots.means``).
+    """
+    return means(plot_sums(plots, trees, columns, alive=alive, split=split))
+
+
+def species_shares(table: pd.DataFrame) -> pd.DataFrame:
+    """Share of each species in a stand, sum over sum: stand_id, species, mean, share_pct; the largest first.
+
+    ``table`` is ``per_ac(..., split="species")`` for one thing.
+    """
+    out = table[["stand_id", "species", "mean"]].copy()
+    whole = out.groupby("stand_id")["mean"].transform("sum")
+    out["share_pct"] = 100.0 * out["mean"] / whole.where(whole > 0)
+    return out.sort_values(["stand_id", "mean"], ascending=[True, False], kind="stable").reset_index(drop=True)
+
+
+def volume_table_cv(trees: pd.DataFrame) -> pd.Series:
+    """How far the volume table may be off in each stand, by how its heights came about.
+
+    Parameters
+    ----------
+    trees
+        Result of ``products`` of expanded trees: stand_id, alive, trees_per_ac, cords, height_from, method.
+
+    Returns
+    -------
+    Relative error (CV) by stand_id: that of measured, fitted and regional heights (defaults_tally.csv), weighted by the
+    cords that rest on each, since one table is off by the same factor on every tree.
+    """
+    rate = {"measured": "volume_cv_measured", "fitted": "volume_cv_fitted"}
+    one = trees["height_from"].map({k: _chosen(v) for k, v in rate.items()}).fillna(_chosen("volume_cv_regional"))
+    if "method" in trees:
+        one = one.mask(trees["method"] == "beers_1964", _chosen("volume_cv_measured"))
+    cords = (trees["cords"] * trees["trees_per_ac"]).where(trees["alive"]).fillna(0.0)
+    weighed = pd.DataFrame({"stand_id": trees["stand_id"], "cords": cords, "part": one * cords})
+    sums = weighed.groupby("stand_id")[["cords", "part"]].sum()
+    return (sums["part"] / sums["cords"].where(sums["cords"] > 0)).fillna(_chosen("volume_cv_regional"))
+
+
+def totals(
+    table: pd.DataFrame,
+    stands: pd.DataFrame,
+    unit: str,
+    by: str = "all",
+    shared: Shared | None = None,
+    level: float = LEVEL,
+) -> dict[str, Estimate]:
+    """Totals over the working acres: by stand, by parcel, by species, or in all.
+
+    Parameters
+    ----------
+    table
+        Rows of ``per_ac`` for one thing (one value of ``what``); with the species column for by="species".
+    stands
+        stand_id, parcel_id, cover, acres (working acres) of every stand, also of those without plots.
+    unit
+        Unit of the totals ("cords").
+    by
+        "stand_id", "parcel_id", "all", or a column of ``table`` such as "species".
+    shared
+        Name -> relative error common to all plots, a number or a Series by stand_id.
+    level
+        Share of times a range should hold the truth.
+
+    Returns
+    -------
+    Key -> Estimate; "all" has one key, "all". Stands without plots are left out, and ``why`` says so. Sums take the
+    sampling errors of stands in squares and each shared error straight. A stand with one plot keeps no range of its
+    own; in a sum its spread is taken from stands of the same cover, and named; where there is none, the sum has no
+    range. A parcel without any plot has no value.
+    """
+    known = stands.assign(stand_id=stands["stand_id"].astype(str)).set_index("stand_id")
+    if by not in ("stand_id", "parcel_id", "all"):
+        return {
+            str(key): totals(part, stands[known.index.isin(set(part["stand_id"]))], unit, "all", shared, level)["all"]
+            for key, part in table.groupby(by, sort=True)
+        }
+    rows = table.assign(stand_id=table["stand_id"].astype(str)).set_index("stand_id", drop=False)
+    rows = rows[rows.index.isin(known.index)]
+    each = estimates(rows, unit, known["acres"].astype(float), shared, level)
+    if by == "stand_id":
+        return each
+    lent, lenders = _lent(rows, known, each)
+    groups = known.groupby(by, sort=True).groups if by == "parcel_id" else {"all": known.index}
+    return {
+        str(key): _sum({s: lent[s] for s in ids if s in lent}, rows, known.loc[ids], lenders, unit, level)
+        for key, ids in groups.items()
+    }
+
+
+def _lent(
+    rows: pd.DataFrame, known: pd.DataFrame, each: Mapping[str, Estimate]
+) -> tuple[dict[str, Estimate], dict[str, str]]:
+    """The estimates with a borrowed spread where a stand has one plot; whom each borrowed from."""
+    own = rows[rows["n"] > 1]
+    out, named = dict(each), {}
+    for stand in rows.index[rows["n"] == 1]:
+        like = own[(known["cover"].reindex(own.index) == known.loc[stand, "cover"]).to_numpy()]
+        df = int((like["n"] - 1).sum())
+        if df < 2:
+            continue
+        spread = np.sqrt((like["se"] ** 2 * like["n"] * (like["n"] - 1)).sum() / df)
+        named[stand] = f"stand {stand} has one plot; its spread is taken from {_listed(list(like.index))}, of its cover"
+        out[stand] = replace(each[stand], se=float(spread * known.loc[stand, "acres"]), df=float(df))
+    return out, named
+
+
+def _listed(stands: list[str]) -> str:
+    return ("stand " if len(stands) == 1 else "stands ") + ", ".join(stands)
+
+
+def _sum(
+    parts: dict[str, Estimate],
+    rows: pd.DataFrame,
+    ground_rows: pd.DataFrame,
+    lenders: Mapping[str, str],
+    unit: str,
+    level: float,
+) -> Estimate:
+    told = {stand: e for stand, e in parts.items() if e.value is not None}
+    without = float(ground_rows["acres"].sum() - ground_rows.loc[list(told), "acres"].sum())
+    left_out = f"{without:,.1f} acres have no plots and are left out" if without >= 0.05 else ""
+    if not told:
+        return Estimate(None, unit, level=level, ground_ac=0.0, why="no plot here yet; three would give a first figure")
+    out = add(told.values())
+    holders = rows.loc[list(told)].query("plots_with > 0")
+    holding, plots, visited = (
+        int(holders["plots_with"].sum()),
+        int(holders["plots"].sum()),
+        rows.loc[list(told), "plots"],
+    )
+    alone = [stand for stand, e in told.items() if e.se is None]
+    if not out.value:
+        out = without_range(out, f"nothing on any of the {visited.sum()} plots")
+    elif visited.sum() < int(default("least_plots", "defaults_stand")):
+        out = without_range(out, next(e.why for e in told.values() if e.why))
+    elif alone:
+        out = without_range(out, f"{_listed(alone)}: one plot and no stand of the same cover to take its spread from")
+    elif holding < min(int(default("least_plots_with", "defaults_stand")), plots):
+        out = without_range(out, f"seen on {holding} of {plots} plots, about {words.rounded(out.value, unit)}")
+    remarks = [out.why, *(lenders[s] for s in told if s in lenders and out.low is not None), left_out]
+    return replace(out, why="; ".join(r for r in remarks if r))
+
+
+def parts_of_range(cords: Estimate) -> dict[str, Estimate]:
+    """The range of a number of cords, its two parts apart and together.
+
+    Returns
+    -------
+    "plots" (only the part that more plots would mend), "table" (only the part that no plot can mend), "together" (the
+    estimate itself) and "stacked" (with the error of stacking too: for cords that are to be compared with a stack).
+    """
+    stacked = scale(cords, 1.0, cords.unit, {STACKING: _chosen("stacking_cv")})
+    return {"plots": sampling_only(cords), "table": shared_only(cords), "together": cords, "stacked": stacked}
+
+
+def full_count(
+    trees: pd.DataFrame, column: str, unit: str, shared: Mapping[str, float] | None = None, level: float = LEVEL
+) -> Estimate:
+    """Total of trees that were all counted and measured, one by one: no sampling error, only what the table may be off.
+
+    ``trees`` holds ``column`` for every tree; raises InputError where one is missing.
+    """
+    amount = trees[column].to_numpy(dtype=float, na_value=np.nan)
+    if np.isnan(amount).any():
+        raise InputError(f"{column} is missing for {int(np.isnan(amount).sum())} trees of a full count")
+    return interval(
+        float(amount.sum()),
+        unit,
+        se=0.0,
+        df=np.inf,
+        n=len(trees),
+        shared=shared,
+        level=level,
+        least_n=0,
+        method="every tree counted",
+        why="" if amount.sum() > 0 else "no such wood in the trees counted",
+    )
+
+
+def ground(stands: pd.DataFrame, table: pd.DataFrame) -> dict[str, float]:
+    """Working acres: in all, with plots behind them, and without [ac]."""
+    with_plots = stands["stand_id"].astype(str).isin(set(table["stand_id"].astype(str)))
+    acres = float(stands["acres"].sum())
+    told = float(stands.loc[with_plots, "acres"].sum())
+    return {"acres": acres, "acres_with_plots": told, "acres_without": acres - told}
