@@ -6,7 +6,7 @@ note_title(note), note_card(note, where)
 
 from typing import Any
 
-from woodlot.map.questions import browsed
+from woodlot.map.more_questions import browsed
 from woodlot.map.words import NBSP, amount, cap, day, figures, has_range, plural, range_level, range_only, range_words
 
 __all__ = ["note_card", "note_title", "stand_card"]

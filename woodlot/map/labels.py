@@ -32,7 +32,7 @@ def hits(boxes: np.ndarray, taken: np.ndarray, gap: float = 1.0) -> np.ndarray:
         | (boxes[:, None, 1] >= taken[None, :, 3] + gap)
         | (boxes[:, None, 3] <= taken[None, :, 1] - gap)
     )
-    return ~apart.all(axis=1)
+    return np.asarray(~apart.all(axis=1))
 
 
 def tag_box(x: float, y: float, side: str) -> tuple[float, float, float, float]:
@@ -62,7 +62,7 @@ def tag_boxes(points: Sequence[tuple[float, float]], taken: np.ndarray) -> tuple
 
 
 def _spots(shape: Any, across: int = 13) -> np.ndarray:
-    """Points inside a shape on an even grid, those farthest from its edge first; a small pull to the middle breaks ties."""
+    """Points inside a shape on an even grid, those farthest from its edge first, then those nearest its middle."""
     import shapely
 
     x0, y0, x1, y1 = shape.bounds

@@ -1,8 +1,9 @@
-"""Answers and geo frames -> layers and the words in their boxes, one plain structure. No folium, no files, no clock.
+"""Answers and geo frames -> layers and the words in their boxes, one plain structure.
 
-``build(answers, parcels, stands, features)`` gives what the page, the still drawings and the report are made from: parcels,
-stands with a mark and a card each, notes, deer plots, other features, questions with their legends, the sentence for each
-parcel and question, and at each of a few scales the places where words and tags find room.
+``build(answers, parcels, stands, features)`` gives what the page, the still drawings and the report are made from:
+parcels, stands with a mark and a card each, notes, deer plots, other features, questions with their legends, the
+sentence for each parcel and question, and at each of a few scales the places where words and tags find room. No folium,
+no files, no clock.
 """
 
 import json
@@ -13,19 +14,14 @@ import numpy as np
 
 from woodlot.errors import InputError
 from woodlot.land.parcels import acres_geodesic
-from woodlot.map import cards, labels, questions
-from woodlot.map.drawing import Sheet
+from woodlot.map import cards, more_questions, questions, room
 from woodlot.map.words import NBSP, amount, day, long_day, odds, plural
 
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["SCALES_PX", "build"]
+__all__ = ["build"]
 
-#: Lengths in pixels of a parcel's longer side at which room is shared out; a screen uses the largest that is not larger.
-SCALES_PX = (230, 320, 560, 1120, 2240)
-#: Deer plots closer than this on the screen are drawn as dots and filled boxes.
-CLOSE_PX = 34.0
 FOOT = "Lines on this map are not survey lines. Find the real line before you cut near it."
 
 
@@ -58,7 +54,7 @@ def build(
     if missing or not answers["parcels"]:
         raise InputError(f"no outline for parcel {', '.join(missing)}" if missing else "there is no parcel to draw")
     told = answers | {"stands": _with_browse(answers, stands)}
-    asked = questions.ask(told)
+    asked = questions.first_questions(told) + more_questions.further_questions(told)
     notes = _notes(answers, parcels)
     deer = _deer(answers, parcels)
     told_parcels = _parcels(answers, parcels, asked)
@@ -73,7 +69,7 @@ def build(
         "features": _features(features, parcels),
         "shapes": shapes,
     }
-    out["room"] = {p["id"]: _room(out, p) for p in told_parcels}
+    out["room"] = {p["id"]: room.share(out, p) for p in told_parcels}
     return out
 
 
@@ -103,10 +99,17 @@ def _head(answers: dict[str, Any]) -> dict[str, str]:
 
 def _question(q: questions.Question) -> dict[str, Any]:
     steps = [
-        {"fill": s.paint.fill, "ink": s.paint.ink, "hatch": s.paint.hatch, "text": s.text, "letter": s.letter,
-         "acres": amount(s.acres, 1) if s.acres is not None else "", "dots": s.dots}
+        {
+            "fill": s.paint.fill,
+            "ink": s.paint.ink,
+            "hatch": s.paint.hatch,
+            "text": s.text,
+            "letter": s.letter,
+            "acres": amount(s.acres, 1) if s.acres is not None else "",
+            "dots": s.dots,
+        }
         for s in q.steps
-    ]  # fmt: skip
+    ]
     return {
         "key": q.key,
         "ask": q.ask,
@@ -310,83 +313,3 @@ def _features(frame: "gpd.GeoDataFrame | None", parcels: "gpd.GeoDataFrame") -> 
             }
         )
     return out
-
-
-# --- room for words ---------------------------------------------------------------------------------------------------
-
-
-def _room(layers: dict[str, Any], parcel: dict[str, Any]) -> dict[str, Any]:
-    """At each scale: sides of note tags, whether deer plots are dots, and centers of the stands' words."""
-    import shapely
-
-    (south, west), (north, east) = parcel["bounds"]
-    stands = [s for s in layers["stands"] if s["parcel"] == parcel["id"] and s["id"] in layers["shapes"]["stands"]]
-    outlines = [shapely.geometry.shape(layers["shapes"]["stands"][s["id"]]) for s in stands]
-    out: dict[str, Any] = {}
-    for long_px in SCALES_PX if len(stands) <= 120 else SCALES_PX[2:]:
-        sheet = Sheet.fit((west, south, east, north), long_px)
-        shapes = [
-            _largest(shapely.transform(g, lambda xy, s=sheet: np.column_stack(s.px(xy[:, 0], xy[:, 1]))))
-            for g in outlines
-        ]
-        deer = [p for p in layers["deer"] if p["parcel"] == parcel["id"]]
-        dots, taken = _deer_boxes(sheet, deer)
-        taken = np.vstack([taken, _feature_boxes(sheet, layers, parcel["id"])])
-        notes = [i for i, n in enumerate(layers["notes"]) if n["parcel"] == parcel["id"] and n["lon"] is not None]
-        notes.sort(key=lambda i: layers["notes"][i]["iso"], reverse=True)
-        places = [
-            tuple(float(v) for v in sheet.px(layers["notes"][i]["lon"], layers["notes"][i]["lat"])) for i in notes
-        ]
-        sides, taken = labels.tag_boxes(places, taken)  # type: ignore[arg-type]
-        words: dict[str, Any] = {}
-        done: dict[tuple, list] = {}
-        for q in layers["questions"]:
-            sizes = tuple(_sizes(s["marks"][q["key"]][1], s["name"]) for s in stands)
-            if sizes not in done:
-                spots = labels.word_boxes(shapes, sizes, taken)
-                done[sizes] = [
-                    [s["id"], *(round(v, 6) for v in sheet.degrees(spot[0], spot[1])), spot[2]]
-                    for s, spot in zip(stands, spots, strict=True)
-                    if spot is not None
-                ]
-            words[q["key"]] = done[sizes]
-        out[str(long_px)] = {
-            "dots": dots,
-            "tags": [[i, side] for i, side in zip(notes, sides, strict=True) if side is not None],
-            "words": words,
-        }
-    return out
-
-
-def _largest(shape: Any) -> Any:
-    return max(shape.geoms, key=lambda g: g.area) if shape.geom_type == "MultiPolygon" else shape
-
-
-def _sizes(big: str, small: str) -> tuple[tuple[float, float], ...]:
-    """Width and height of a stand's words: large over small, then the large word alone."""
-    wide = len(big) * (14.5 if len(big) <= 4 else 8.6) + 8
-    return (max(wide, len(small) * 7.2 + 8), 44.0), (max(wide, 24.0), 26.0)
-
-
-def _deer_boxes(sheet: Sheet, plots: list[dict[str, Any]]) -> tuple[bool, np.ndarray]:
-    if not plots:
-        return False, np.zeros((0, 4))
-    x, y = sheet.px(np.array([p["lon"] for p in plots]), np.array([p["lat"] for p in plots]))
-    apart = np.hypot(x[:, None] - x[None, :], y[:, None] - y[None, :])
-    np.fill_diagonal(apart, np.inf)
-    dots = bool(apart.min() < CLOSE_PX)
-    half = 6.0 if dots else 12.0
-    boxes = np.column_stack([x - half, y - half, x + half, y + half])
-    if not dots:
-        both = [i for i, p in enumerate(plots) if p["browsed_pct"] is not None]
-        boxes = np.vstack([boxes, np.column_stack([x - 20, y - 11, x + 20, y + 33])[both]])
-    return dots, boxes
-
-
-def _feature_boxes(sheet: Sheet, layers: dict[str, Any], pid: str) -> np.ndarray:
-    boxes = []
-    for f in layers["features"]:
-        if pid in f["parcels"] and f["at"]:
-            x, y = sheet.px(*f["at"])
-            boxes.append((x - 9, y - 9, x + 9, y + 9))
-    return np.array(boxes, dtype=float).reshape(-1, 4)

@@ -9,6 +9,7 @@ outside(html)                        addresses a page would fetch; must be none
 import base64
 import re
 from functools import cache
+from html.parser import HTMLParser
 from importlib.resources import files
 from typing import Any
 
@@ -21,9 +22,8 @@ POLICY = (
     "base-uri 'none'; form-action 'none'"
 )
 _KIND = {".png": "image/png", ".webp": "image/webp", ".jpg": "image/jpeg", ".svg": "image/svg+xml"}
-_FETCHES = re.compile(
-    r"""(?:\b(?:src|href|action|poster|srcset|data)\s*=\s*|\burl\(\s*|@import\s+)["']?([^\s"'>)]+)""", re.IGNORECASE
-)
+_FETCHING = ("src", "srcset", "action", "formaction", "poster", "data", "background", "ping", "manifest")
+_IN_STYLE = re.compile(r"""url\(\s*([^)]*)\)|@import\s+["']?([^"';]+)""", re.IGNORECASE)
 
 
 def _data(package: str) -> Any:
@@ -75,9 +75,8 @@ def leaflet_css() -> str:
 def icon_js() -> str:
     """Sets Leaflet's default pin to pictures inside the page, for maps that others add pins to."""
     home = _data("xstatic.pkg.leaflet") / "images"
-    pin, twice, shadow = (
-        data_uri((home / n).read_bytes(), n) for n in ("marker-icon.png", "marker-icon-2x.png", "marker-shadow.png")
-    )
+    names = ("marker-icon.png", "marker-icon-2x.png", "marker-shadow.png")
+    pin, twice, shadow = (data_uri((home / n).read_bytes(), n) for n in names)
     return (
         "L.Icon.Default.imagePath='';"
         f"L.Icon.Default.mergeOptions({{iconUrl:'{pin}',iconRetinaUrl:'{twice}',shadowUrl:'{shadow}'}});"
@@ -90,13 +89,45 @@ def own(name: str, chapter: str = "map") -> str:
     return (files("woodlot") / chapter / name).read_text(encoding="utf-8")
 
 
+class _Asked(HTMLParser):
+    """Collects what the tags and style sheets of a page would fetch; words between tags are only words."""
+
+    def __init__(self) -> None:
+        super().__init__(convert_charrefs=True)
+        self.found: list[str] = []
+        self.style = False
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.style = tag == "style"
+        for name, value in attrs:
+            if name in _FETCHING or (name in ("href", "xlink:href") and tag != "a"):
+                self._keep(value or "")
+            elif name == "style":
+                self.handle_style(value or "")
+
+    def handle_endtag(self, tag: str) -> None:
+        self.style = False
+
+    def handle_data(self, data: str) -> None:
+        if self.style:
+            self.handle_style(data)
+
+    def handle_style(self, text: str) -> None:
+        for first, second in _IN_STYLE.findall(text):
+            self._keep(first or second)
+
+    def _keep(self, address: str) -> None:
+        address = address.strip().strip("\"'")
+        if address and not address.lower().startswith(("data:", "blob:", "#")):
+            self.found.append(address)
+
+
 def outside(html: str) -> list[str]:
-    """Addresses that a page would fetch from elsewhere (links that wait for a tap, as the credit to Leaflet, are not)."""
-    bare = re.sub(r"<script\b[^>]*>.*?</script>", "", html, flags=re.DOTALL | re.IGNORECASE)
-    bare = re.sub(r"<a\b[^>]*>", "", bare, flags=re.IGNORECASE)
-    found = [a for a in _FETCHES.findall(bare) if not a.lower().startswith(("data:", "blob:", "#", "&quot;", "var("))]
-    scripts = re.findall(r"<script\b([^>]*)>", html, flags=re.IGNORECASE)
-    return found + [s.strip() for s in scripts if "src=" in s.lower()]
+    """Addresses that a page would fetch from elsewhere; a link that waits for a tap is none."""
+    asked = _Asked()
+    asked.feed(html)
+    asked.close()
+    return asked.found
 
 
 def check(html: str) -> str:

@@ -5,7 +5,6 @@ Woods                                       a folium map with Leaflet inside the
 """
 
 import json
-from html import escape
 from typing import TYPE_CHECKING, Any
 
 import folium
@@ -14,8 +13,7 @@ from folium.map import CustomPane
 from folium.template import Template as FoliumTemplate
 from jinja2 import Template
 
-from woodlot.map import drawing, layers, offline
-from woodlot.map.words import NBSP
+from woodlot.map import drawing, layers, offline, printed, still
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -25,9 +23,19 @@ __all__ = ["CANVAS_FROM", "Woods", "html"]
 #: From this many stands on, Leaflet draws on a canvas: gray fill with the word above it in place of a hatch.
 CANVAS_FROM = 2_500
 PANES = {
-    "neighbors": 390, "stands": 400, "hatch": 405, "edges": 407, "water": 410, "lines": 420, "chosen": 425, "deer": 430, "deer-marks": 432,
-    "here": 436, "notes": 440, "words": 450,
-}  # fmt: skip
+    "neighbors": 390,
+    "stands": 400,
+    "hatch": 405,
+    "edges": 407,
+    "water": 410,
+    "lines": 420,
+    "chosen": 425,
+    "deer": 430,
+    "deer-marks": 432,
+    "here": 436,
+    "notes": 440,
+    "words": 450,
+}
 SCRIPTS = ("sheet.js", "where.js", "page.js")
 
 
@@ -72,6 +80,7 @@ class Woods(folium.Map):
     )
 
     def __init__(self, center: tuple[float, float], canvas: bool = False):
+        """Center as (latitude, longitude); canvas draws shapes on a canvas, for thousands of stands."""
         super().__init__(
             location=center,
             tiles=None,
@@ -144,54 +153,6 @@ def safe_json(value: Any) -> str:
     return text
 
 
-def _printed(drawn: dict[str, Any]) -> str:
-    """One page for each parcel, for print: sentence, map, legend and rows of whichever question is shown."""
-    keys = [q["key"] for q in drawn["questions"]]
-    head = drawn["head"]
-    pages = []
-    for n, p in enumerate(drawn["parcels"]):
-        parts = [
-            f'<section class="parcel-page"><header><span><b>{escape(head["name"])}</b> · winter {escape(head["winter"])}</span>'
-            f"<span>{escape(p['name'])}, {escape(p['acres'])} · {escape(head['made'])}</span></header>"
-        ]
-        for q in drawn["questions"]:
-            said = p["said"][q["key"]]
-            parts.append(
-                f'<div class="ask ask-{q["key"]} block"><h2>{escape(said["head"])}</h2><p class="sub">{escape(said["sub"])}</p></div>'
-            )
-        parts.append(drawing.parcel_svg(drawn, p["id"], keys, 520.0, f"p{n}-"))
-        for q in drawn["questions"]:
-            parts.append(f'<div class="ask ask-{q["key"]} block">{_print_legend(q, p)}{_print_rows(q, p)}</div>')
-        where = f"This parcel {'; it '.join(escape(c) for c in p['contacts'])}. " if p["contacts"] else ""
-        parts.append(f'<p class="end">{where}{escape(head["foot"])} {escape(head["cord"])}</p></section>')
-        pages.append("".join(parts))
-    return (
-        f'<svg width="0" height="0" style="position:absolute"><defs>{drawing.pattern_copies(len(pages))}</defs></svg>'
-        + "".join(pages)
-    )
-
-
-def _print_legend(q: dict[str, Any], parcel: dict[str, Any]) -> str:
-    out = []
-    for i in parcel["here"][q["key"]]:
-        if i < 0:
-            out.append(f'<li><span class="swatch hatched"></span>{escape(q["hatched"])}</li>')
-        else:
-            s = q["steps"][i]
-            out.append(
-                f'<li><span class="swatch" style="background:{s["fill"]};color:{s["ink"]}">{escape(s["letter"])}</span>{escape(s["text"])}</li>'
-            )
-    return f'<ul class="legend-print">{"".join(out)}</ul>'
-
-
-def _print_rows(q: dict[str, Any], parcel: dict[str, Any]) -> str:
-    rows = "".join(
-        f"<tr><td>{escape(i)}</td><td>{escape(cover)}</td><td><b>{escape(bold)}</b>{NBSP}{escape(rest)}</td></tr>"
-        for i, cover, bold, rest in parcel["said"][q["key"]]["rows"][:26]
-    )
-    return f"<table><thead><tr><th>stand</th><th>cover</th><th>{escape(q['column'])}</th></tr></thead><tbody>{rows}</tbody></table>"
-
-
 def html(
     answers: dict[str, Any],
     parcels: "gpd.GeoDataFrame",
@@ -238,10 +199,10 @@ def _page(drawn: dict[str, Any]) -> Figure:
             "parcels": drawn["parcels"],
             "questions": [q | {"letters": q["key"] == "grows"} for q in drawn["questions"]],
             "hatches": drawing.hatches(),
-            "plan": drawing.plan_svg(drawn),
-            "plan_small": drawing.plan_svg(drawn, words=False, width=90, height=74),
-            "plan_large": drawing.plan_svg(drawn, width=360, height=260),
-            "printed": _printed(drawn),
+            "plan": still.plan_svg(drawn),
+            "plan_small": still.plan_svg(drawn, named=False, width=90, height=74),
+            "plan_large": still.plan_svg(drawn, width=360, height=260),
+            "printed": printed.pages(drawn),
             "tag_year": (drawn["years"] or ["2026"])[-1][2:],
             "data": safe_json({k: v for k, v in drawn.items() if k not in ("shapes", "head")}),
             "scripts": "".join(offline.own(s) for s in SCRIPTS)
@@ -258,8 +219,11 @@ def _page(drawn: dict[str, Any]) -> Figure:
         page.header.add_child(_AsIs(text, name), name=name)
     woods = Woods(((south + north) / 2, (west + east) / 2), canvas=len(drawn["stands"]) >= CANVAS_FROM)
     page.add_child(woods, name="woods")
-    here = {"parcels": _collection(drawn["shapes"]["parcels"]), "stands": _collection(drawn["shapes"]["stands"]),
-            "features": _feature_collection(drawn["features"])}  # fmt: skip
+    here = {
+        "parcels": _collection(drawn["shapes"]["parcels"]),
+        "stands": _collection(drawn["shapes"]["stands"]),
+        "features": _feature_collection(drawn["features"]),
+    }
     for name, pane in (("parcels", "lines"), ("stands", "stands"), ("features", "water")):
         woods.add_child(_Shapes(here[name], name, pane), name=name)
     return page

@@ -10,8 +10,15 @@ from dataclasses import dataclass
 __all__ = ["COVERS", "INK", "OTHER", "PAPER", "STEPS", "Paint", "contrast", "hatch_on", "luminance", "paint"]
 
 INK, GRAY, HAIR, PAPER, CARD, NEIGHBOR, WATER, BAND = (
-    "#1E221C", "#575C52", "#C9C4B4", "#F7F4EC", "#FFFFFF", "#ECE7DA", "#1F6FA8", "#B9C4B0",
-)  # fmt: skip
+    "#1E221C",
+    "#575C52",
+    "#C9C4B4",
+    "#F7F4EC",
+    "#FFFFFF",
+    "#ECE7DA",
+    "#1F6FA8",
+    "#B9C4B0",
+)
 
 
 @dataclass(frozen=True)

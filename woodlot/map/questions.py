@@ -1,24 +1,22 @@
-"""What each question says of every stand and every parcel: one question at a time, and its answers are the legend.
+"""What each question says of every stand and parcel: one question at a time, and its answers are the legend.
 
 grows    What grows here?
 much     How much wood stands?
 when     When may it be cut?
 sure     How sure are we?
-growth   How fast does it grow?          (only where growth was worked out)
-browse   What have the deer browsed?     (only where stems were counted)
-food     What is there for deer to eat?  (only where food was worked out)
 
-``ask(answers)`` gives the questions that have something to say. Each holds its legend, a mark for each stand (fill, large
-word, hatch) and, for each parcel, the sentence that answers it with its rows.
+Each question holds its legend, a mark for each stand (fill, large word, hatch) and, for each parcel, the sentence that
+answers it with its rows. ``more_questions`` has three others; ``layers`` asks them all.
 """
 
+import itertools
 from dataclasses import dataclass, field
 from typing import Any
 
 from woodlot.map import paint
 from woodlot.map.words import NBSP, amount, cap, figures, has_range, odds, plural, range_only, range_words
 
-__all__ = ["Mark", "Question", "Said", "Step", "ask"]
+__all__ = ["MEASURED", "Mark", "Question", "Said", "Step", "by_parcel", "first_questions", "of_parcel", "value"]
 
 Stand = dict[str, Any]
 
@@ -72,18 +70,9 @@ MEASURED = ("measured", "few plots", "one plot", "empty plots")
 NO_PLOTS = "hatched: no plots yet, number borrowed or none"
 
 
-def ask(answers: dict[str, Any]) -> list[Question]:
-    """The questions that these answers can say something on, in the order of the page."""
-    found = [
-        _grows(answers),
-        _much(answers),
-        _when(answers),
-        _sure(answers),
-        _growth(answers),
-        _browse(answers),
-        _food(answers),
-    ]
-    return [q for q in found if q is not None]
+def first_questions(answers: dict[str, Any]) -> list[Question]:
+    """The four questions that are always asked, in the order of the page."""
+    return [_grows(answers), _much(answers), _when(answers), _sure(answers)]
 
 
 def of_parcel(answers: dict[str, Any], parcel_id: str) -> list[Stand]:
@@ -95,7 +84,8 @@ def _rows(stands: list[Stand], say: Any) -> list[tuple[str, str, str, str]]:
     return [(str(s["stand_id"]), cap(str(s["cover"])), *say(s)) for s in stands]
 
 
-def _by_parcel(answers: dict[str, Any], head_sub: Any, say: Any) -> dict[str, Said]:
+def by_parcel(answers: dict[str, Any], head_sub: Any, say: Any) -> dict[str, Said]:
+    """Sentence and rows for each parcel, from a function of (parcel, stands) and one of a stand."""
     out = {}
     for parcel in answers["parcels"]:
         stands = of_parcel(answers, parcel["parcel_id"])
@@ -107,7 +97,8 @@ def _by_parcel(answers: dict[str, Any], head_sub: Any, say: Any) -> dict[str, Sa
     return out
 
 
-def _value(stand: Stand, name: str) -> float | None:
+def value(stand: Stand, name: str) -> float | None:
+    """The value of one of a stand's estimates, None when there is none."""
     estimate = stand.get(name)
     return None if not estimate else estimate.get("value")
 
@@ -137,10 +128,19 @@ def _grows(answers: dict[str, Any]) -> Question:
         str(s["stand_id"]): Mark(place[_cover_key(s)], _cover_key(s)[0], hatch=s["how"] not in MEASURED)
         for s in answers["stands"]
     }
-    said = _by_parcel(answers, _grows_said, lambda s: ("", amount(s["acres"], 1)))
+    said = by_parcel(answers, _grows_said, lambda s: ("", amount(s["acres"], 1)))
     return Question(
-        "grows", "What grows here?", "What grows", "letter on the map", "acres", steps, "hatched: not measured yet", marks, said, True
-    )  # fmt: skip
+        "grows",
+        "What grows here?",
+        "What grows",
+        "letter on the map",
+        "acres",
+        steps,
+        "hatched: not measured yet",
+        marks,
+        said,
+        True,
+    )
 
 
 def _grows_said(parcel: dict, stands: list[Stand]) -> tuple[str, str]:
@@ -163,31 +163,39 @@ def _much(answers: dict[str, Any]) -> Question:
     breaks = [float(b) for b in answers["base"].get("cord_breaks") or (13, 18, 24)][:3]
     whole = [round(b) for b in breaks]
     texts = [f"under {whole[0]}"]
-    texts += [f"{a} to {b - 1}" if b - 1 > a else f"{a}" for a, b in zip(whole, whole[1:], strict=False)]
+    texts += [f"{a} to {b - 1}" if b - 1 > a else f"{a}" for a, b in itertools.pairwise(whole)]
     texts.append(f"{whole[-1]} and more")
     steps = [Step(p, t) for p, t in zip(paint.STEPS["much"], texts, strict=False)]
 
     def mark(s: Stand) -> Mark:
-        value = _value(s, "cords_per_ac")
-        if s["how"] == "borrowed" and value is not None:
-            return Mark(None, f"≈{figures(value)}", hatch=True)
-        if s["how"] == "none" or value is None:
+        cords = value(s, "cords_per_ac")
+        if s["how"] == "borrowed" and cords is not None:
+            return Mark(None, f"≈{figures(cords)}", hatch=True)
+        if s["how"] == "none" or cords is None:
             return Mark(None, "no number", hatch=True)
-        return Mark(sum(round(value) >= b for b in whole), figures(value))
+        return Mark(sum(round(cords) >= b for b in whole), figures(cords))
 
     def row(s: Stand) -> tuple[str, str]:
-        value = _value(s, "cords_per_ac")
-        if value is None or s["how"] == "none":
+        cords = value(s, "cords_per_ac")
+        if cords is None or s["how"] == "none":
             return "", "no number"
         if s["how"] == "borrowed":
-            return "", f"≈{figures(value)} borrowed"
-        return figures(value), range_only(s["cords_per_ac"]) or _no_range(s)
+            return "", f"≈{figures(cords)} borrowed"
+        return figures(cords), range_only(s["cords_per_ac"]) or _no_range(s)
 
     marks = {str(s["stand_id"]): mark(s) for s in answers["stands"]}
-    said = _by_parcel(answers, _much_said, row)
+    said = by_parcel(answers, _much_said, row)
     return Question(
-        "much", "How much wood stands?", "How much", "full cords an acre, standing", "cords an acre", steps, NO_PLOTS, marks, said
-    )  # fmt: skip
+        "much",
+        "How much wood stands?",
+        "How much",
+        "full cords an acre, standing",
+        "cords an acre",
+        steps,
+        NO_PLOTS,
+        marks,
+        said,
+    )
 
 
 def _no_range(stand: Stand) -> str:
@@ -261,10 +269,18 @@ def _when(answers: dict[str, Any]) -> Question:
         ) + following
 
     marks = {str(s["stand_id"]): mark(s) for s in answers["stands"]}
-    said = _by_parcel(answers, head, row)
+    said = by_parcel(answers, head, row)
     return Question(
-        "when", "When may it be cut?", "When to cut", "winter of the next cut", "winter", steps, "hatched: measure first", marks, said
-    )  # fmt: skip
+        "when",
+        "When may it be cut?",
+        "When to cut",
+        "winter of the next cut",
+        "winter",
+        steps,
+        "hatched: measure first",
+        marks,
+        said,
+    )
 
 
 # --- How sure are we? -------------------------------------------------------------------------------------------------
@@ -301,7 +317,7 @@ def _sure(answers: dict[str, Any]) -> Question:
         return f"Within {half:.0f}% for the parcel", f"{odds(cords.get('level', 0.9))}, from {base}"
 
     marks = {str(s["stand_id"]): mark(s) for s in answers["stands"]}
-    said = _by_parcel(answers, head, row)
+    said = by_parcel(answers, head, row)
     unit = f"{odds(answers['level'])} the truth is"
     return Question(
         "sure",
@@ -314,144 +330,3 @@ def _sure(answers: dict[str, Any]) -> Question:
         marks,
         said,
     )
-
-
-# --- Questions that ask for more than a first cruise ------------------------------------------------------------------
-
-
-def _stepped(
-    answers: dict[str, Any],
-    name: str,
-    breaks: tuple[float, ...],
-    texts: tuple[str, ...],
-    figure: Any,
-    none: str,
-) -> tuple[list[Step], dict[str, Mark]]:
-    steps = [Step(p, t) for p, t in zip(paint.STEPS[name], texts, strict=True)]
-
-    def mark(s: Stand) -> Mark:
-        value = figure(s)
-        if value is None:
-            return Mark(None, none, hatch=True)
-        return Mark(sum(value >= b for b in breaks), figures(value) + ("%" if name == "browse" else ""))
-
-    return steps, {str(s["stand_id"]): mark(s) for s in answers["stands"]}
-
-
-def _per_acre(stand: Stand, name: str) -> float | None:
-    value, acres = _value(stand, name), stand.get("acres")
-    return None if value is None or not acres or stand["how"] not in MEASURED else value / acres
-
-
-def _growth(answers: dict[str, Any]) -> Question | None:
-    def rate(s: Stand) -> float | None:
-        return _per_acre(s, "growth_cords_per_yr")
-
-    if all(rate(s) is None for s in answers["stands"]):
-        return None
-    steps, marks = _stepped(
-        answers,
-        "growth",
-        (0.25, 0.4, 0.6),
-        ("under ¼ cord", "¼ to 0.4 cord", "0.4 to 0.6 cord", "0.6 cord and more"),
-        rate,
-        "not known",
-    )
-
-    def row(s: Stand) -> tuple[str, str]:
-        grown = s.get("growth_cords_per_yr")
-        return (
-            (figures(grown["value"]), range_only(grown) or "no range")
-            if rate(s) is not None and grown
-            else ("", "not known")
-        )
-
-    def head(parcel: dict, stands: list[Stand]) -> tuple[str, str]:
-        known = [s for s in stands if rate(s) is not None]
-        if not known:
-            return "Growth not known yet", "It needs plots, and better, cores or a second visit."
-        total = sum(s["growth_cords_per_yr"]["value"] for s in known)
-        return (
-            f"About {figures(total)} cords a year",
-            f"added over {plural(len(known), 'measured stand')}; each has its own range",
-        )
-
-    said = _by_parcel(answers, head, row)
-    return Question(
-        "growth", "How fast does it grow?", "How fast", "full cords an acre a year", "cords a year", steps, "hatched: not known", marks, said
-    )  # fmt: skip
-
-
-def browsed(stand: Stand) -> float | None:
-    """Percent of stems browsed in a stand: sum over sum, never a mean of plots; None when no stems were counted."""
-    stems = stand.get("browse_stems")
-    return None if not stems else 100.0 * float(stand.get("browse_browsed") or 0.0) / float(stems)
-
-
-def _browse(answers: dict[str, Any]) -> Question | None:
-    if all(browsed(s) is None for s in answers["stands"]):
-        return None
-    steps, marks = _stepped(
-        answers,
-        "browse",
-        (15.0, 30.0, 50.0),
-        ("under 15%", "15 to 29%", "30 to 49%", "half and more"),
-        browsed,
-        "no count",
-    )
-
-    def row(s: Stand) -> tuple[str, str]:
-        share = browsed(s)
-        return (f"{share:.0f}%", f"of {s['browse_stems']:,.0f} stems") if share is not None else ("", "no count")
-
-    def head(parcel: dict, stands: list[Stand]) -> tuple[str, str]:
-        stems = sum(float(s.get("browse_stems") or 0) for s in stands)
-        bitten = sum(float(s.get("browse_browsed") or 0) for s in stands)
-        if not stems:
-            return "No stems counted here", "Count stems 6 inches to 6 feet tall on the pellet plots."
-        return (
-            f"{100 * bitten / stems:.0f}% of stems browsed",
-            f"{stems:,.0f} stems on plots. Stems already killed are not counted.",
-        )
-
-    said = _by_parcel(answers, head, row)
-    return Question(
-        "browse", "What have the deer browsed?", "What is browsed", "stems browsed", "browsed", steps, "hatched: no stems counted", marks, said
-    )  # fmt: skip
-
-
-def _food(answers: dict[str, Any]) -> Question | None:
-    def rate(s: Stand) -> float | None:
-        return _value(s, "food_lb_per_ac")
-
-    if all(rate(s) is None for s in answers["stands"]):
-        return None
-    steps, marks = _stepped(
-        answers,
-        "food",
-        (30.0, 75.0, 150.0),
-        ("under 30 pounds", "30 to 74 pounds", "75 to 149 pounds", "150 pounds and more"),
-        rate,
-        "not known",
-    )
-
-    def row(s: Stand) -> tuple[str, str]:
-        food = s.get("food_lb_per_ac")
-        return (
-            (figures(food["value"]), range_words(food)) if food and food.get("value") is not None else ("", "not known")
-        )
-
-    def head(parcel: dict, stands: list[Stand]) -> tuple[str, str]:
-        known = [(rate(s), str(s["stand_id"])) for s in stands if rate(s) is not None]
-        if not known:
-            return "Deer food not known", "No table speaks of these covers."
-        most = max(known, key=lambda item: (item[0] or 0, item[1]))
-        return (
-            f"Most winter food in stand {most[1]}",
-            "From tables by cover, good to a factor of 3. It ranks stands; it sets no take.",
-        )
-
-    said = _by_parcel(answers, head, row)
-    return Question(
-        "food", "What is there for deer to eat?", "Deer food", "pounds an acre, winter", "pounds an acre", steps, "hatched: not known", marks, said
-    )  # fmt: skip

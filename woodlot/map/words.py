@@ -1,4 +1,4 @@
-"""The numbers of ``woodlot.words`` set for the page: en dashes that do not break, odds in words, short dates from ISO text.
+"""The numbers of ``woodlot.words`` set for the page: en dashes that do not break, odds in words, dates from ISO text.
 
 figures         two figures: 7.9, 22, 220, 1,100
 amount          fixed decimals, thousands with a comma

@@ -1,0 +1,95 @@
+"""Room on a parcel shared out at a few scales: note tags, deer marks, and the words of each question.
+
+share(layers, parcel)     places by scale, from the layers built so far
+"""
+
+from typing import Any
+
+import numpy as np
+
+from woodlot.map import labels
+from woodlot.map.drawing import Sheet
+
+__all__ = ["SCALES_PX", "share"]
+
+#: Lengths in pixels of a parcel's longer side at which room is shared out; a screen uses the next one below.
+SCALES_PX = (230, 320, 560, 1120, 2240)
+#: Deer plots closer than this on the screen are drawn as dots and filled boxes.
+CLOSE_PX = 34.0
+
+
+def share(layers: dict[str, Any], parcel: dict[str, Any]) -> dict[str, Any]:
+    """At each scale: sides of note tags, whether deer plots are dots, and centers of the stands' words."""
+    import shapely
+
+    (south, west), (north, east) = parcel["bounds"]
+    stands = [s for s in layers["stands"] if s["parcel"] == parcel["id"] and s["id"] in layers["shapes"]["stands"]]
+    outlines = [shapely.geometry.shape(layers["shapes"]["stands"][s["id"]]) for s in stands]
+    out: dict[str, Any] = {}
+    for long_px in SCALES_PX if len(stands) <= 120 else SCALES_PX[2:]:
+        sheet = Sheet.fit((west, south, east, north), long_px)
+        shapes = [
+            _largest(shapely.transform(g, lambda xy, s=sheet: np.column_stack(s.px(xy[:, 0], xy[:, 1]))))
+            for g in outlines
+        ]
+        deer = [p for p in layers["deer"] if p["parcel"] == parcel["id"]]
+        dots, taken = _deer_boxes(sheet, deer)
+        taken = np.vstack([taken, _feature_boxes(sheet, layers, parcel["id"])])
+        notes = [i for i, n in enumerate(layers["notes"]) if n["parcel"] == parcel["id"] and n["lon"] is not None]
+        notes.sort(key=lambda i: layers["notes"][i]["iso"], reverse=True)
+        places = [
+            tuple(float(v) for v in sheet.px(layers["notes"][i]["lon"], layers["notes"][i]["lat"])) for i in notes
+        ]
+        sides, taken = labels.tag_boxes(places, taken)  # type: ignore[arg-type]
+        words: dict[str, Any] = {}
+        done: dict[tuple, list] = {}
+        for q in layers["questions"]:
+            sizes = tuple(_sizes(s["marks"][q["key"]][1], s["name"]) for s in stands)
+            if sizes not in done:
+                spots = labels.word_boxes(shapes, sizes, taken)
+                done[sizes] = [
+                    [s["id"], *(round(v, 6) for v in sheet.degrees(spot[0], spot[1])), spot[2]]
+                    for s, spot in zip(stands, spots, strict=True)
+                    if spot is not None
+                ]
+            words[q["key"]] = done[sizes]
+        out[str(long_px)] = {
+            "dots": dots,
+            "tags": [[i, side] for i, side in zip(notes, sides, strict=True) if side is not None],
+            "words": words,
+        }
+    return out
+
+
+def _largest(shape: Any) -> Any:
+    return max(shape.geoms, key=lambda g: g.area) if shape.geom_type == "MultiPolygon" else shape
+
+
+def _sizes(big: str, small: str) -> tuple[tuple[float, float], ...]:
+    """Width and height of a stand's words: large over small, then the large word alone."""
+    wide = len(big) * (14.5 if len(big) <= 4 else 8.6) + 8
+    return (max(wide, len(small) * 7.2 + 8), 44.0), (max(wide, 24.0), 26.0)
+
+
+def _deer_boxes(sheet: Sheet, plots: list[dict[str, Any]]) -> tuple[bool, np.ndarray]:
+    if not plots:
+        return False, np.zeros((0, 4))
+    x, y = sheet.px(np.array([p["lon"] for p in plots]), np.array([p["lat"] for p in plots]))
+    apart = np.hypot(x[:, None] - x[None, :], y[:, None] - y[None, :])
+    np.fill_diagonal(apart, np.inf)
+    dots = bool(apart.min() < CLOSE_PX)
+    half = 6.0 if dots else 12.0
+    boxes = np.column_stack([x - half, y - half, x + half, y + half])
+    if not dots:
+        both = [i for i, p in enumerate(plots) if p["browsed_pct"] is not None]
+        boxes = np.vstack([boxes, np.column_stack([x - 20, y - 11, x + 20, y + 33])[both]])
+    return dots, boxes
+
+
+def _feature_boxes(sheet: Sheet, layers: dict[str, Any], pid: str) -> np.ndarray:
+    boxes = []
+    for f in layers["features"]:
+        if pid in f["parcels"] and f["at"]:
+            x, y = sheet.px(*f["at"])
+            boxes.append((x - 9, y - 9, x + 9, y + 9))
+    return np.array(boxes, dtype=float).reshape(-1, 4)

@@ -1,0 +1,245 @@
+"""Still drawings, for print, for the report and for the margin of the page.
+
+parcel_svg      one parcel with stands, water, home ground, notes, deer plots, scale bar and north
+plan_svg        all parcels at true scale, with straight-line miles from home
+"""
+
+import math
+from html import escape
+from typing import Any
+
+import numpy as np
+
+from woodlot.map import paint
+from woodlot.map.drawing import Sheet, foot, hatches, line, mercator, n, path, rect, tag, text, words
+from woodlot.map.labels import hits
+
+__all__ = ["parcel_svg", "plan_svg"]
+
+WHITE = {"fill": "#FFFFFF", "ink": paint.INK, "hatch": "ink", "dots": False}
+MARKS = {"deer_stand": "M-6 6L0 -6L6 6Z", "landing": "M-5 -5H5V5H-5Z"}
+
+
+def parcel_svg(
+    layers: dict[str, Any],
+    parcel_id: str,
+    questions: list[str],
+    long_px: float = 560.0,
+    prefix: str = "",
+    years: int | None = None,
+) -> str:
+    """One parcel as SVG, drawn for each of ``questions``.
+
+    Parameters
+    ----------
+    layers
+        From ``woodlot.map.layers.build``.
+    parcel_id, questions
+        With several questions each is a group of class ``ask ask-<key>``, for a page to show one; a single one shows.
+    long_px
+        Length of the parcel's longer side in pixels.
+    prefix
+        Put before the names of patterns, so that several drawings can share one page.
+    years
+        Only notes of that many latest years; all when None.
+    """
+    parcel = next(p for p in layers["parcels"] if p["id"] == parcel_id)
+    (south, west), (north, east) = parcel["bounds"]
+    pad = 16.0
+    sheet = Sheet.fit((west, south, east, north), long_px, pad)
+    right, bottom = sheet.px(east, south)
+    width, height = float(right) + pad, float(bottom) + pad + 32
+    shapes = layers["shapes"]
+    placed = _room(layers, parcel_id, long_px)
+    stands = [s for s in layers["stands"] if s["parcel"] == parcel_id and s["id"] in shapes["stands"]]
+    paths = [path(sheet, shapes["stands"][s["id"]]) for s in stands]
+    body = [line(path(sheet, shapes["parcels"][k]), paint.GRAY, 1, paint.NEIGHBOR, "5 4") for k in parcel["near"]]
+    for key in questions:
+        steps = next(q for q in layers["questions"] if q["key"] == key)["steps"]
+        fills = [_fill(d, s["marks"][key], steps, prefix) for s, d in zip(stands, paths, strict=True)]
+        body.append(_group(key, questions, fills))
+    body += [line(d, "#FFFFFF", 2.5) for d in paths]
+    body += [line(d, paint.INK, 0.9) for d in paths]
+    body.append(_features(sheet, layers, parcel_id, prefix))
+    body.append(line(path(sheet, shapes["parcels"][parcel_id]), paint.INK, 3.2))
+    body.append(_deer(sheet, [p for p in layers["deer"] if p["parcel"] == parcel_id], placed["dots"]))
+    last = set(layers["years"][-years:] if years else layers["years"])
+    for i, side in placed["tags"]:
+        note = layers["notes"][i]
+        if note["year"] in last:
+            body.append(tag(*sheet.px(note["lon"], note["lat"]), side, note["tag"], note["short"]))
+    by_id = {s["id"]: s for s in stands}
+    for key in questions:
+        steps = next(q for q in layers["questions"] if q["key"] == key)["steps"]
+        said = [_said(sheet, by_id[sid], key, steps, lon, lat, which) for sid, lon, lat, which in placed["words"][key]]
+        body.append(_group(key, questions, said))
+    body.append(foot(sheet, width, height - 8))
+    label = escape(f"Map of {parcel['name']}", quote=True)
+    clip = f'<clipPath id="{prefix}edge">{rect(0, 0, width, height, "#000000")}</clipPath>'
+    return (
+        f'<svg class="sheet" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {n(width)} {n(height)}" role="img" '
+        f'aria-label="{label}" font-family="Arial, Liberation Sans, sans-serif"><defs>{hatches(prefix)}{clip}</defs>'
+        f'<g clip-path="url(#{prefix}edge)">{"".join(body)}</g></svg>'
+    )
+
+
+def _room(layers: dict[str, Any], parcel_id: str, long_px: float) -> dict[str, Any]:
+    """The places shared out at the largest scale that is not larger than the drawing."""
+    room = layers["room"][parcel_id]
+    fits = [int(s) for s in room if int(s) <= long_px * 1.02]
+    if not fits:
+        return {"dots": True, "tags": [], "words": {q["key"]: [] for q in layers["questions"]}}
+    return room[str(max(fits))]
+
+
+def _group(key: str, questions: list[str], inside: list[str]) -> str:
+    return f'<g class="ask ask-{key}">{"".join(inside)}</g>' if len(questions) > 1 else "".join(inside)
+
+
+def _fill(d: str, mark: list, steps: list[dict], prefix: str) -> str:
+    step, _, hatched = mark
+    look = steps[step] if step is not None else WHITE
+    out = f'<path d="{d}" fill="{look["fill"]}"/>'
+    if look["dots"]:
+        out += f'<path d="{d}" fill="url(#{prefix}dots-other)"/>'
+    return out + (f'<path d="{d}" fill="url(#{prefix}hatch-{look["hatch"]})"/>' if hatched else "")
+
+
+def _said(sheet: Sheet, stand: dict, key: str, steps: list[dict], lon: float, lat: float, which: int) -> str:
+    step, big, hatched = stand["marks"][key]
+    ink = steps[step]["ink"] if step is not None else paint.INK
+    return words(*sheet.px(lon, lat), big, "" if which else stand["name"], ink, hatched or step is None)
+
+
+def _deer(sheet: Sheet, plots: list[dict[str, Any]], dots: bool) -> str:
+    out = []
+    lines: dict[str, list[tuple[float, float]]] = {}
+    for p in plots:
+        lines.setdefault(p["line"], []).append(sheet.px(p["lon"], p["lat"]))
+    for points in lines.values():
+        d = "M" + "L".join(f"{n(x)} {n(y)}" for x, y in points)
+        out += [line(d, "#FFFFFF", 4), line(d, paint.INK, 1.6, dash="1.6 3")]
+    for p in plots:
+        x, y = sheet.px(p["lon"], p["lat"])
+        fill, ink = (paint.INK, "#FFFFFF") if (p["groups"] or 0) > 0 else ("#FFFFFF", paint.INK)
+        if p["groups"] is not None:
+            r = 5 if dots else 10
+            edge = f'fill="{fill}" stroke="{paint.INK}" stroke-width="1.5"'
+            out.append(f'<circle cx="{n(x)}" cy="{n(y)}" r="{r}" {edge}/>')
+            out.append("" if dots else text(x, y + 4, f"{p['groups']:.0f}", 12, ink, bold=True))
+        if p["browsed_pct"] is not None and not dots:
+            y += 22 if p["groups"] is not None else 0
+            out.append(rect(x - 19, y - 10, 38, 20, "#FFFFFF", paint.INK))
+            out.append(text(x, y + 4, f"{p['browsed_pct']:.0f}%", 12, bold=True))
+    return "".join(out)
+
+
+def _features(sheet: Sheet, layers: dict[str, Any], parcel_id: str, prefix: str) -> str:
+    out = []
+    for f in layers["features"]:
+        if parcel_id not in f["parcels"]:
+            continue
+        d, kind = path(sheet, f["shape"]), f["kind"]
+        if kind == "home_ground" and d:
+            out.append(line(d, paint.INK, 1.6, paint.PAPER, "6 4") + _house(sheet, f))
+        elif kind == "lake" and d:
+            out.append(line(d, "#FFFFFF", 2, paint.WATER))
+        elif kind == "stream" and d:
+            out += [line(d, "#FFFFFF", 6.5), line(d, paint.WATER, 3.2)]
+        elif kind == "water_strip" and d:
+            out.append(line(d, paint.WATER, 0.8, f"url(#{prefix}dots-water)", "2 3"))
+        elif kind == "road" and d:
+            out += [line(d, paint.INK, 5), line(d, "#FFFFFF", 3)]
+        elif f["at"]:
+            x, y = sheet.px(*f["at"])
+            mark = MARKS.get(kind, "M-4 -4H4V4H-4Z")
+            out.append(f'<g transform="translate({n(x)} {n(y)})">{line(mark, paint.INK, 1.8, "#FFFFFF")}</g>')
+    return "".join(out)
+
+
+def _house(sheet: Sheet, feature: dict[str, Any]) -> str:
+    x, y = sheet.px(*feature["at"])
+    west, _, east, _ = feature["box"]
+    wide = sheet.px(east, feature["at"][1])[0] - sheet.px(west, feature["at"][1])[0]
+    roof = line("M-12 1L0 -10L12 1M-8 -2V10H8V-2", paint.INK, 1.8)
+    said = text(x, y + 20, feature["words"], 12) if wide > len(feature["words"]) * 6.4 + 8 else ""
+    return f'<g transform="translate({n(x)} {n(y - 8)})">{roof}</g>{said}'
+
+
+# --- all parcels ------------------------------------------------------------------------------------------------------
+
+
+def plan_svg(layers: dict[str, Any], named: bool = True, width: float = 264.0, height: float = 200.0) -> str:
+    """All parcels at true scale (never under 7 px), dotted straight lines from home with miles, north up."""
+    parcels = layers["parcels"]
+    spots = _spots(parcels, 34.0 if named else 9.0, width, height)
+    home = next((p for p in parcels if p["home"]), parcels[0])
+    hx, hy = spots[home["id"]][:2]
+    far = [p for p in parcels if p["id"] != home["id"] and p["miles"]]
+    out = [
+        line(f"M{n(hx)} {n(hy)}L{n(x)} {n(y)}", paint.GRAY, 1, dash="1.5 3")
+        for x, y, *_ in (spots[p["id"]] for p in far)
+    ]
+    taken = [(x - w / 2, y - h / 2, x + w / 2, y + h / 2) for x, y, w, h in spots.values()]
+    for p in parcels:
+        x, y, w, h = spots[p["id"]]
+        box = rect(x - w / 2, y - h / 2, w, h, paint.CARD, paint.INK, 1.5)
+        out.append(box.replace("<rect", f'<rect class="spot" data-parcel="{escape(p["id"], quote=True)}"'))
+    for p in parcels if named else []:
+        out.append(_name(p["short"], p["id"], _round(p, *spots[p["id"]]), taken, width, height))
+    for p in far if named else []:
+        x, y = spots[p["id"]][:2]
+        if math.hypot(x - hx, y - hy) > 30:
+            along = [(hx + (x - hx) * t, hy + (y - hy) * t) for t in (0.5, 0.62, 0.38, 0.74)]
+            beside = [(along[0][0] + dx, along[0][1] + dy) for dx, dy in ((0, -14), (0, 14), (24, 0), (-24, 0))]
+            out.append(_name(p["miles"], "", along + beside, taken, width, height))
+    said = ", ".join(f"{p['name']} {p['miles'] or 'home'}" for p in parcels)
+    label = escape(f"Plan of the parcels: {said}", quote=True)
+    look = 'font-family="Arial, Liberation Sans, sans-serif"'
+    return (
+        f'<svg class="plan" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {n(width)} {n(height)}" role="img" '
+        f'aria-label="{label}" {look}>{"".join(out)}</svg>'
+    )
+
+
+def _spots(
+    parcels: list[dict], side: float, width: float, height: float
+) -> dict[str, tuple[float, float, float, float]]:
+    """Center, width and height in pixels of each parcel on a sheet that holds them all."""
+    west, south = min(p["bounds"][0][1] for p in parcels), min(p["bounds"][0][0] for p in parcels)
+    east, north = max(p["bounds"][1][1] for p in parcels), max(p["bounds"][1][0] for p in parcels)
+    x0, y0 = mercator(west, south)
+    x1, y1 = mercator(east, north)
+    scale = min((width - 2 * side) / max(x1 - x0, 1e-9), (height - 2 * side) / max(y1 - y0, 1e-9))
+    left, top = x0 - (width / scale - (x1 - x0)) / 2, y1 + (height / scale - (y1 - y0)) / 2
+    sheet = Sheet(float(left), float(top), float(scale), (south + north) / 2)
+    out = {}
+    for p in parcels:
+        a, b = sheet.px(p["bounds"][0][1], p["bounds"][1][0])
+        c, d = sheet.px(p["bounds"][1][1], p["bounds"][0][0])
+        out[p["id"]] = (float(a + c) / 2, float(b + d) / 2, max(float(c - a), 7.0), max(float(d - b), 7.0))
+    return out
+
+
+def _round(parcel: dict, x: float, y: float, w: float, h: float) -> list[tuple[float, float]]:
+    """Centers for a parcel's name round its box; at its side first where another parcel lies close."""
+    long = len(parcel["short"]) * 6.4 + 4
+    left, right = x - w / 2 - long / 2 - 3, x + w / 2 + long / 2 + 3
+    around = [(x, y - h / 2 - 9), (right, y), (left, y), (x, y + h / 2 + 10), (right, y + 11), (left, y + 11)]
+    return around[1:2] + around[:1] + around[2:] if parcel["near"] else around
+
+
+def _name(said: str, pid: str, centers: list[tuple[float, float]], taken: list, width: float, height: float) -> str:
+    """A parcel's name, or miles on their line, at the first center that hits nothing; nothing where none is free."""
+    long = len(said) * 6.4 + 4
+    for cx, cy in centers:
+        cx = min(max(cx, long / 2), width - long / 2)
+        box = (cx - long / 2, cy - 7, cx + long / 2, cy + 7)
+        if box[1] >= 0 and box[3] <= height and not hits(np.array([box]), np.array(taken).reshape(-1, 4), 0.0)[0]:
+            taken.append(box)
+            if pid:
+                mine = f'<text data-parcel="{escape(pid, quote=True)}"'
+                return text(cx, cy + 4, said, 12).replace("<text", mine)
+            back = rect(box[0], box[1], long, 14, "var(--paper,#FFFFFF)")
+            return back + text(cx, cy + 4, said, 12, paint.GRAY)
+    return ""
