@@ -1,0 +1,171 @@
+"""A small whole place on disk, for tests that read a family's folder."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+WEST, SOUTH = -89.40, 46.10
+LON, LAT = 0.0052, 0.0036  # about a quarter mile each way
+
+FILES = {
+    "place.toml": """name = "Testing forty"
+region = "lake_states"
+
+[home]
+lon = -89.35
+lat = 46.08
+
+[choices]
+log_rule = "scribner"
+
+[needs]
+firewood_cord = 7.5
+
+[deer]
+leaf_off = 2025-10-25
+
+[limits]
+tags_doe = 1
+""",
+    "plots.csv": """plot_id,stand_id,line,date,kind,baf_sqft_per_ac,radius_ft,slope_pct,lon,lat
+1,1,A,2026-10-09,prism,10,,5,-89.3985,46.1015
+2,1,A,2026-10-09,prism,10,,,,
+3,1,A,2026-10-09,,10,,,,
+4,2,,2026-10-10,fixed,,26.3,,,
+5,2,,2026-10-10,fixed,,26.3,,,
+""",
+    "trees.csv": """plot_id,tree,species,dbh_in,height_ft,merch_ft,logs_16ft,count,count_twice,cull_pct,alive
+1,1,sugar maple,12.2,68,40,1.5,,,10,
+1,2,popple,9.1,61,36,,,,,yes
+1,3,sugar maple,,,,,2,,,
+2,1,yellow birch,14.0,70,48,2,,x,0,no
+4,1,red pine,11.5,66,50,,,,,
+4,2,red pine,8.0,,,,,,,
+""",
+    "tally.csv": """tree,parcel_id,stand_id,species,dbh_in,height_ft,merch_ft,logs_16ft,cull_pct,sweep_pct,alive,mark
+1,home,1,sugar maple,15.1,72,48,2,0,0,yes,blue
+2,home,1,red maple,10.4,60,40,,,,,
+""",
+    "cores.csv": """stand_id,tree,species,dbh_in,years,growth_in
+1,1,sugar maple,12.0,10,1.3
+1,2,yellow birch,11.0,10,1.1
+""",
+    "pellets.csv": """plot_id,line,date,radius_ft,groups,days,parcel_id,lon,lat
+d1,1,2026-04-20,4,0,,home,,
+d2,1,2026-04-20,4,2,180,home,,
+""",
+    "browse.csv": """plot_id,line,date,species,stems,browsed,parcel_id,lon,lat
+d1,1,2026-04-20,sugar maple,12,5,home,,
+d1,1,2026-04-20,beaked hazel,8,1,home,,
+""",
+    "seedlings.csv": """plot_id,date,species,radius_ft,under_1ft,from_1_to_3ft,from_3_to_5ft,over_5ft
+d1,2026-06-20,sugar maple,6,22,4,,0
+d2,2026-06-20,red maple,6,5,1,,0
+""",
+    "counts.csv": """date,method,station,hours,bucks,spikes,does,fawns,unknown,bucks_known,baited
+2026-09-01,camera,gate,240,14,3,22,15,4,3,no
+2026-11-07,sighting,ridge,6,1,0,2,1,,,
+""",
+    "bag.csv": """year,sex_age,age_yr,number,dressed_lb,hours,parcel_id
+2024,buck,2.5,1,142,30,home
+2025,doe,,1,,24,home
+""",
+    "winters.csv": """winter,points,scale,date,least_f,snow_in
+2023,41,wisconsin,,,
+2024,67,wisconsin,,,
+""",
+}
+
+
+def square(column: int, row: int = 0, width: float = 1.0) -> dict:
+    """A square of about forty acres as a GeoJSON geometry."""
+    x, y = WEST + column * LON, SOUTH + row * LAT
+    right, top = x + LON * width, y + LAT
+    return {"type": "Polygon", "coordinates": [[[x, y], [right, y], [right, top], [x, top], [x, y]]]}
+
+
+def collection(*features: tuple[dict, dict]) -> dict:
+    """A GeoJSON of (properties, geometry) pairs."""
+    return {
+        "type": "FeatureCollection",
+        "features": [{"type": "Feature", "properties": p, "geometry": g} for p, g in features],
+    }
+
+
+MAPS = {
+    "parcels.geojson": collection(
+        ({"parcel_id": "home", "name": "Home forty", "legal": "NW of SW", "deed_acres": 40}, square(0)),
+        ({"parcel_id": "ridge", "name": "Ridge forty", "legal": None, "deed_acres": 39.5}, square(1, 1)),
+    ),
+    "stands.geojson": collection(
+        (
+            {
+                "stand_id": "1",
+                "parcel_id": "home",
+                "cover": "northern hardwoods",
+                "age_yr": 80,
+                "site_species": "sugar maple",
+                "site_index_ft": 58.5,
+                "operable": True,
+                "frozen_ground_only": False,
+            },
+            square(0, width=0.5),
+        ),
+        (
+            {
+                "stand_id": "2",
+                "parcel_id": None,
+                "cover": "pine",
+                "age_yr": None,
+                "site_species": None,
+                "site_index_ft": None,
+                "operable": False,
+                "frozen_ground_only": True,
+            },
+            square(1, 1),
+        ),
+    ),
+    "features.geojson": collection(
+        ({"kind": "stream", "name": "Cold Creek"}, {"type": "LineString", "coordinates": [[-89.4, 46.102], [-89.395, 46.102]]}),
+        ({"kind": "deer_stand", "name": None}, {"type": "Point", "coordinates": [-89.398, 46.101]}),
+    ),
+}
+
+
+class SmallPlace:
+    """A folder with every hand-in table, two parcels that meet at a corner, two stands."""
+
+    def __init__(self, folder: Path):
+        self.folder = folder
+        self.maps = json.loads(json.dumps(MAPS))
+
+    def write(self) -> "SmallPlace":
+        """Put all files where they belong."""
+        self.folder.mkdir(parents=True, exist_ok=True)
+        for name, text in FILES.items():
+            (self.folder / name).write_text(text, encoding="utf-8")
+        self.draw()
+        return self
+
+    def draw(self) -> None:
+        """Write the maps again, as ``maps`` holds them now."""
+        for name, told in self.maps.items():
+            (self.folder / name).write_text(json.dumps(told), encoding="utf-8")
+
+    def change(self, name: str, old: str, new: str) -> None:
+        """Replace text that stands once in a file."""
+        text = (self.folder / name).read_text(encoding="utf-8")
+        assert text.count(old) == 1, f"{old!r} stands {text.count(old)} times in {name}"
+        (self.folder / name).write_text(text.replace(old, new), encoding="utf-8")
+
+    def add(self, name: str, row: str) -> None:
+        """Append a row to a table."""
+        with (self.folder / name).open("a", encoding="utf-8") as out:
+            out.write(row + "\n")
+
+
+@pytest.fixture
+def small_place(tmp_path: Path) -> SmallPlace:
+    """A small whole place, fresh for each test."""
+    return SmallPlace(tmp_path / "place").write()

@@ -1,0 +1,420 @@
+"""Every column of every table a family hands in, declared once: unit, type, allowed range, meaning.
+
+A table is a row model; its fields are the columns in the order of the heading. ``TABLES`` names them all,
+``header(table)`` gives the heading of an empty table, ``listing()`` all columns as rows. The parts of place.toml are
+declared in the same way in ``woodlot.place.settings``.
+
+The ranges are there to catch slips of the pencil (a missing decimal point, centimeters in a column of inches). They say
+nothing about trees or deer.
+
+A column with a metric twin (``dbh_cm`` for ``dbh_in``) may be handed in either way; it is converted where it is read.
+"""
+
+import re
+from collections.abc import Mapping
+from datetime import date
+from types import MappingProxyType, UnionType
+from typing import Annotated, Any, Literal, Union, get_args, get_origin
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints
+from pydantic.fields import FieldInfo
+
+from woodlot import units
+
+__all__ = ["METRIC", "TABLES", "Row", "cell_type", "column", "header", "listing", "metric_names", "must_have", "unit"]
+
+#: (metric unit, unit of the column) -> factor and what is added afterwards. All exact.
+METRIC = {
+    ("cm", "in"): (1.0 / units.CM_PER_IN, 0.0),
+    ("mm", "in"): (0.1 / units.CM_PER_IN, 0.0),
+    ("m", "ft"): (1.0 / units.M_PER_FT, 0.0),
+    ("m2/ha", "sq ft/ac"): (units.HA_PER_AC / units.M_PER_FT**2, 0.0),
+    ("ha", "ac"): (units.AC_PER_HA, 0.0),
+    ("kg", "lb"): (units.LB_PER_KG, 0.0),
+    ("C", "F"): (1.8, 32.0),
+}
+
+_YES = {"yes": True, "y": True, "true": True, "t": True, "x": True, "1": True, "1.0": True}
+_NO = {"no": False, "n": False, "false": False, "f": False, "0": False, "0.0": False}
+
+
+def _yes_no(said: Any) -> Any:
+    if isinstance(said, str):
+        return (_YES | _NO).get(said.strip().lower(), said)
+    return said
+
+
+_ISO_DAY = re.compile(r"(\d{4})[-/](\d{1,2})[-/](\d{1,2})(?:[T ][\d:.]*(?:Z|[+-]\d\d:?\d\d)?)?")
+_US_DAY = re.compile(r"(\d{1,2})/(\d{1,2})/(\d{4})")
+
+
+def _day(said: Any) -> Any:
+    """A day from 2026-10-09 (a time after it is dropped) or, as American spreadsheets rewrite it, 10/9/2026."""
+    if not isinstance(said, str):
+        return said
+    if iso := _ISO_DAY.fullmatch(said.strip()):
+        year, month, day = iso.groups()
+    elif us := _US_DAY.fullmatch(said.strip()):
+        month, day, year = us.groups()
+    else:
+        raise ValueError("not a day")
+    return f"{year}-{int(month):02d}-{int(day):02d}"
+
+
+def _lower(said: Any) -> Any:
+    return " ".join(said.lower().split()) if isinstance(said, str) else said
+
+
+Text = Annotated[str, StringConstraints(strip_whitespace=True, max_length=20_000)]
+Id = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=80)]
+Species = Annotated[str, BeforeValidator(_lower), StringConstraints(min_length=1, max_length=80)]
+Day = Annotated[date, BeforeValidator(_day), Field(ge=date(1900, 1, 1))]
+YesNo = Annotated[bool, BeforeValidator(_yes_no)]
+PlotKind = Annotated[Literal["prism", "fixed"], BeforeValidator(_lower)]
+FeatureKind = Annotated[
+    Literal["stream", "lake", "home_ground", "road", "landing", "deer_stand", "other"],
+    BeforeValidator(lambda said: _lower(said).replace(" ", "_") if isinstance(said, str) else said),
+]
+CountMethod = Annotated[Literal["camera", "sighting", "tracks"], BeforeValidator(_lower)]
+SexAge = Annotated[
+    Literal["buck", "yearling buck", "buck fawn", "doe", "yearling doe", "doe fawn"], BeforeValidator(_lower)
+]
+
+
+def column(
+    meaning: str,
+    unit: str = "",
+    low: float | None = None,
+    high: float | None = None,
+    *,
+    default: Any = None,
+    must: bool = False,
+    heading: bool = False,
+    metric: dict[str, str] | None = None,
+) -> Any:
+    """A column: meaning, unit, least and largest value, metric twins (name -> unit).
+
+    must: every cell is filled; heading: the column must be there, but cells may be empty.
+    """
+    told: dict[str, Any] = {"unit": unit, "heading": must or heading, "metric": metric or {}}
+    limits: dict[str, Any] = {} if low is None and high is None else {"ge": low, "le": high}
+    if must:
+        return Field(..., description=meaning, json_schema_extra=told, **limits)
+    return Field(default, description=meaning, json_schema_extra=told, **limits)
+
+
+class Row(BaseModel):
+    """One row of a hand-in table."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+def _dbh(**words: Any) -> Any:
+    meaning = "diameter outside bark at 4.5 ft"
+    return column(words.pop("meaning", meaning), "in", 0.1, 60, metric={"dbh_cm": "cm"}, **words)
+
+
+def _height() -> Any:
+    return column("total height", "ft", 1, 200, metric={"height_m": "m"})
+
+
+def _merch() -> Any:
+    return column("height of the stem to a 4-in top", "ft", 0, 160, metric={"merch_m": "m"})
+
+
+def _logs() -> Any:
+    return column("16-foot logs to the smallest sawlog top, halves allowed", "logs", 0, 8)
+
+
+def _cull() -> Any:
+    return column("share of the stem lost to rot, crook or hollow; empty: not judged", "%", 0, 100)
+
+
+def _radius(meaning: str, high: float) -> Any:
+    return column(meaning, "ft", 0.5, high, metric={"radius_m": "m"})
+
+
+def _lon() -> Any:
+    return column("longitude, negative in America", "degrees", -180, 180)
+
+
+def _lat() -> Any:
+    return column("latitude", "degrees", -90, 90)
+
+
+class Parcels(Row):
+    """One outline a parcel."""
+
+    parcel_id: Id = column("short name of the parcel, used in the other tables", must=True)
+    name: Text | None = column("what you call it")
+    legal: Text | None = column("written description from the deed")
+    deed_acres: float | None = column("acres by the deed", "ac", 0.01, 100_000, metric={"deed_ha": "ha"})
+
+
+class Stands(Row):
+    """Trees alike enough to be treated as one, inside one parcel."""
+
+    stand_id: Id = column("short name of the stand", must=True)
+    parcel_id: Id | None = column("parcel it lies in; empty: found by its place on the map")
+    cover: Annotated[str, BeforeValidator(_lower)] | None = column("cover type, such as northern hardwoods or pine")
+    age_yr: float | None = column("age of the main trees", "yr", 0, 600)
+    site_species: Species | None = column("species the site index speaks of")
+    site_index_ft: float | None = column("height at the base age", "ft", 5, 160, metric={"site_index_m": "m"})
+    operable: YesNo = column("yes if wood can be got out at all", default=True)
+    frozen_ground_only: YesNo = column("yes if the ground carries only when frozen", default=False)
+
+
+class Features(Row):
+    """Points, lines and outlines that the plan must know of."""
+
+    kind: FeatureKind = column("what it is", must=True)
+    name: Text | None = column("what you call it")
+
+
+class Plots(Row):
+    """Every plot visited, also those on which no tree stood."""
+
+    plot_id: Id = column("name of the plot, once in the whole place", must=True)
+    stand_id: Id = column("stand it lies in", must=True)
+    line: Id | None = column("line it was laid on, if plots were laid on lines")
+    date: Day | None = column("day it was measured, as 2026-10-09")
+    kind: PlotKind | None = column("prism or fixed; empty: told from baf_sqft_per_ac or radius_ft")
+    baf_sqft_per_ac: float | None = column("factor of the prism", "sq ft/ac", 1, 100, metric={"baf_m2_per_ha": "m2/ha"})
+    radius_ft: float | None = _radius("radius of a fixed plot", 200)
+    slope_pct: float | None = column("slope of the ground", "%", 0, 150)
+    lon: float | None = _lon()
+    lat: float | None = _lat()
+
+
+class Trees(Row):
+    """Every tree tallied on the plots."""
+
+    plot_id: Id = column("plot it was counted on", must=True)
+    tree: Id | None = column("number of the tree on the plot")
+    species: Species = column("common name or a nickname", must=True)
+    dbh_in: float | None = _dbh(
+        heading=True, meaning="diameter outside bark at 4.5 ft; empty: counted in with the prism but not measured"
+    )
+    height_ft: float | None = _height()
+    merch_ft: float | None = _merch()
+    logs_16ft: float | None = _logs()
+    count: int = column("trees this row stands for", "trees", 1, 1000, default=1)
+    count_twice: YesNo = column("yes if the walk past the edge counts it a second time", default=False)
+    cull_pct: float | None = _cull()
+    alive: YesNo = column("no for a standing dead tree", default=True)
+
+
+class Tally(Row):
+    """Every tree on ground to be cleared, or marked to cut."""
+
+    tree: Id | None = column("number painted on the tree")
+    parcel_id: Id | None = column("parcel it stands on")
+    stand_id: Id | None = column("stand it stands in")
+    species: Species = column("common name or a nickname", must=True)
+    dbh_in: float = _dbh(must=True)
+    height_ft: float | None = _height()
+    merch_ft: float | None = _merch()
+    logs_16ft: float | None = _logs()
+    cull_pct: float | None = _cull()
+    sweep_pct: float | None = column("share of the stem lost to sweep", "%", 0, 100)
+    alive: YesNo = column("no for a standing dead tree", default=True)
+    mark: Text | None = column("paint mark or reason")
+
+
+class Cores(Row):
+    """Increment cores or trees measured twice."""
+
+    stand_id: Id | None = column("stand the tree stands in")
+    tree: Id | None = column("number of the tree")
+    species: Species = column("common name or a nickname", must=True)
+    dbh_in: float = _dbh(must=True)
+    years: float = column("years the growth took", "yr", 1, 100, must=True)
+    growth_in: float = column(
+        "diameter growth in those years", "in", 0, 30, must=True, metric={"growth_cm": "cm", "growth_mm": "mm"}
+    )
+
+
+class Pellets(Row):
+    """Plots searched for deer pellet groups, also those without any."""
+
+    plot_id: Id = column("name of the plot", must=True)
+    line: Id | None = column("line it was laid on")
+    date: Day | None = column("day it was searched, as 2026-04-20")
+    radius_ft: float = column("radius of the plot", "ft", 0.5, 60, must=True, metric={"radius_m": "m"})
+    groups: int = column("pellet groups found", "groups", 0, 500, must=True)
+    days: float | None = column("days since the leaves fell; empty: from leaf_off in place.toml", "d", 1, 400)
+    parcel_id: Id | None = column("parcel it lies on")
+    lon: float | None = _lon()
+    lat: float | None = _lat()
+
+
+class Browse(Row):
+    """Stems that deer can reach, by plot and species."""
+
+    plot_id: Id = column("name of the plot", must=True)
+    line: Id | None = column("line it was laid on")
+    date: Day | None = column("day it was looked at, as 2026-04-20")
+    species: Species = column("common name of tree or shrub", must=True)
+    stems: int = column("stems within reach", "stems", 0, 100_000, must=True)
+    browsed: int = column("of these, bitten by deer", "stems", 0, 100_000, must=True)
+    parcel_id: Id | None = column("parcel it lies on")
+    lon: float | None = _lon()
+    lat: float | None = _lat()
+
+
+class Seedlings(Row):
+    """Seedlings by height, by plot and species."""
+
+    plot_id: Id = column("name of the plot", must=True)
+    date: Day | None = column("day it was looked at, as 2026-06-20")
+    species: Species = column("common name of the tree", must=True)
+    radius_ft: float = column("radius of the plot", "ft", 0.5, 60, must=True, metric={"radius_m": "m"})
+    under_1ft: float | None = column("stems under 1 ft tall", "stems", 0, 100_000)
+    from_1_to_3ft: float | None = column("stems 1 to 3 ft tall", "stems", 0, 100_000)
+    from_3_to_5ft: float | None = column("stems 3 to 5 ft tall", "stems", 0, 100_000)
+    over_5ft: float | None = column("stems over 5 ft tall, under 1 in dbh", "stems", 0, 100_000)
+
+
+class Counts(Row):
+    """Deer counted by camera, from a stand, or by tracks."""
+
+    date: Day | None = column("day, or first day of the camera's run, as 2026-11-07")
+    method: CountMethod = column("camera, sighting or tracks", must=True)
+    station: Text | None = column("camera or stand")
+    hours: float | None = column("hours watched", "h", 0, 100_000)
+    bucks: float | None = column("antlered deer seen or pictured", "deer", 0, 100_000)
+    spikes: float | None = column("of these, spikes", "deer", 0, 100_000)
+    does: float | None = column("grown females", "deer", 0, 100_000)
+    fawns: float | None = column("this year's young", "deer", 0, 100_000)
+    unknown: float | None = column("deer that could not be told", "deer", 0, 100_000)
+    bucks_known: float | None = column("different bucks told apart", "deer", 0, 1_000)
+    baited: YesNo = column("yes if there was bait at the camera", default=False)
+
+
+class Bag(Row):
+    """Deer taken in past seasons."""
+
+    year: int = column("year in which the season began", "yr", 1900, 2200, must=True)
+    sex_age: SexAge = column("sex and age", must=True)
+    age_yr: float | None = column("age by the teeth", "yr", 0, 25)
+    number: int = column("deer", "deer", 0, 1_000, default=1)
+    dressed_lb: float | None = column("weight with the insides out", "lb", 10, 400, metric={"dressed_kg": "kg"})
+    hours: float | None = column("hours hunted in all that season", "h", 0, 100_000)
+    parcel_id: Id | None = column("parcel it was taken on")
+
+
+class Winters(Row):
+    """Winters, as points of a state's scale or as daily weather."""
+
+    winter: int | None = column("year in which the winter began", "yr", 1900, 2200)
+    points: float | None = column("points of the scale", "points", 0, 500)
+    scale: Annotated[str, BeforeValidator(_lower)] | None = column("whose scale, such as wisconsin or minnesota")
+    date: Day | None = column("day, for daily weather")
+    least_f: float | None = column("lowest temperature that day", "F", -80, 120, metric={"least_c": "C"})
+    snow_in: float | None = column("snow on the ground", "in", 0, 300, metric={"snow_cm": "cm"})
+
+
+class Ledger(Row):
+    """What was done and seen; `woodlot note` writes it, one line a note."""
+
+    line: int = column("number of the line", "", 1, 10_000_000, must=True)
+    date: Day = column("day it was done or seen", must=True)
+    parcel_id: Id | None = column("parcel")
+    stand_id: Id | None = column("stand")
+    kind: Annotated[Id, BeforeValidator(_lower)] = column("firewood, sawlog, post, pole, deer, seen ...", must=True)
+    sex_age: SexAge | None = column("sex and age of a deer")
+    amount: float | None = column("how much", "", -1_000_000, 1_000_000)
+    unit: Annotated[Text, BeforeValidator(_lower)] | None = column(
+        "of what: cord, bdft with its rule, piece, deer, lb, h"
+    )
+    who: Text | None = column("who did or saw it")
+    text: Text | None = column("in words")
+    lon: float | None = _lon()
+    lat: float | None = _lat()
+    corrects: int | None = column("number of the line that this one replaces", "", 1, 10_000_000)
+    check: Text | None = column("eight letters by which a torn or changed line is noticed")
+
+
+TABLES: dict[str, type[Row]] = {
+    "parcels": Parcels,
+    "stands": Stands,
+    "features": Features,
+    "plots": Plots,
+    "trees": Trees,
+    "tally": Tally,
+    "cores": Cores,
+    "pellets": Pellets,
+    "browse": Browse,
+    "seedlings": Seedlings,
+    "counts": Counts,
+    "bag": Bag,
+    "winters": Winters,
+    "ledger": Ledger,
+}
+
+
+def cell_type(field: FieldInfo) -> tuple[Any, Any]:
+    """Type of a filled cell: as pydantic checks it (limits included), and bare (str, float, int, bool, date)."""
+    kind: Any = field.annotation
+    if get_origin(kind) in (Union, UnionType):
+        kind = next(part for part in get_args(kind) if part is not type(None))
+    checked = Annotated[(kind, *field.metadata)] if field.metadata else kind
+    while get_origin(kind) is Annotated:
+        kind = get_args(kind)[0]
+    return checked, kind
+
+
+def _told(field: FieldInfo) -> dict[str, Any]:
+    return field.json_schema_extra if isinstance(field.json_schema_extra, dict) else {}
+
+
+def unit(field: FieldInfo) -> str:
+    """Unit of a column, "" for text, counts and yes or no."""
+    return str(_told(field).get("unit", ""))
+
+
+def metric_names(field: FieldInfo) -> dict[str, str]:
+    """Metric columns accepted in place of this one: name -> unit."""
+    return dict(_told(field).get("metric", {}))  # type: ignore[arg-type]
+
+
+def must_have(table: str) -> list[str]:
+    """Columns whose heading must be there (or that of a metric twin)."""
+    return [name for name, field in TABLES[table].model_fields.items() if _told(field).get("heading")]
+
+
+def header(table: str) -> list[str]:
+    """Heading of an empty table."""
+    return list(TABLES[table].model_fields)
+
+
+def _type_words(field: FieldInfo) -> str:
+    kind = cell_type(field)[1]
+    if get_origin(kind) is Literal:
+        return ", ".join(str(value) for value in get_args(kind))
+    return {str: "text", float: "number", int: "whole number", bool: "yes or no", date: "date"}.get(kind, "list")
+
+
+def listing(models: Mapping[str, type[Row]] = MappingProxyType(TABLES)) -> list[dict[str, Any]]:
+    """All columns as rows: table, column, unit, type, low, high, filled, metric, meaning.
+
+    filled is "always", "heading" (the column must be there, cells may be empty) or "".
+    """
+    rows = []
+    for table, model in models.items():
+        for name, field in model.model_fields.items():
+            limits = {type(m).__name__: m for m in field.metadata}
+            rows.append(
+                {
+                    "table": table,
+                    "column": name,
+                    "unit": unit(field),
+                    "type": _type_words(field),
+                    "low": getattr(limits.get("Ge"), "ge", None),
+                    "high": getattr(limits.get("Le"), "le", None),
+                    "filled": "always" if field.is_required() else "heading" if _told(field).get("heading") else "",
+                    "metric": ", ".join(metric_names(field)),
+                    "meaning": field.description or "",
+                }
+            )
+    return rows

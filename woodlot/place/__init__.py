@@ -1,0 +1,43 @@
+"""The family's folder: the only chapter that reads and writes their files.
+
+reading.py     read(folder) -> Place, or PlaceError with every fault of every file
+settings.py    place.toml
+cells.py       cells of a table -> numbers, days, yes and no, checked against woodlot.columns
+tabular.py     CSV and XLSX -> cells
+remedies.py    what is said about a cell that cannot be used
+mapfiles.py    GeoJSON, GeoPackage, zipped Shapefile, KML -> shapes and attributes
+shapes.py      shapes -> longitude and latitude, checked
+cross.py       checks that need more than one cell: ids that do not exist, ids given twice, more browsed than stems
+starting.py    a new folder, or a copy of a sample
+writing.py     what woodlot makes: written beside and swapped in; the ledger: only ever appended to
+
+Reading changes nothing in the folder.
+"""
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from woodlot.place.reading import Place, known_ids, read
+    from woodlot.place.starting import samples, start
+    from woodlot.place.writing import append_note, geopackage, write_files
+
+_HOME = {
+    "Place": "reading",
+    "known_ids": "reading",
+    "read": "reading",
+    "samples": "starting",
+    "start": "starting",
+    "append_note": "writing",
+    "geopackage": "writing",
+    "write_files": "writing",
+}
+
+__all__ = ["Place", "append_note", "geopackage", "known_ids", "read", "samples", "start", "write_files"]
+
+
+def __getattr__(name: str) -> Any:
+    """Open the file behind a name when it is asked for: writing a note need not load maps."""
+    if name in _HOME:
+        return getattr(import_module(f"woodlot.place.{_HOME[name]}"), name)
+    raise AttributeError(f"woodlot.place has no {name!r}")

@@ -1,0 +1,223 @@
+"""Cells of a hand-in table -> numbers, days, yes and no, each checked against its column in woodlot.columns.
+
+Each column is checked through its distinct values, so a long table costs little more than a short one.
+"""
+
+import re
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Annotated, Any
+
+import numpy as np
+import pandas as pd
+from annotated_types import Ge, Le
+from pydantic import TypeAdapter, ValidationError
+from pydantic.fields import FieldInfo
+
+from woodlot import columns
+from woodlot.errors import Fault
+from woodlot.place.remedies import cell_remedy, closest, short
+from woodlot.place.tabular import Cells
+
+__all__ = ["Sheet", "absent", "read_cells", "validate"]
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A table of the place while it is checked.
+
+    Its columns as declared, file name ("" if absent), row numbers, and column -> where a cell was filled but wrong.
+    """
+
+    table: str
+    file: str
+    frame: pd.DataFrame
+    rows: np.ndarray
+    wrong: dict[str, np.ndarray] = field(default_factory=dict)
+
+    def is_wrong(self, *names: str) -> np.ndarray:
+        """Rows in which a cell of one of the columns was reported already."""
+        return np.logical_or.reduce([self.wrong.get(n, np.zeros(len(self.rows), dtype=bool)) for n in names])
+
+    def faults(self, where: Any, column: str, found: Any, remedy: Any) -> list[Fault]:
+        """One fault for each row where ``where`` is true; found and remedy are words, or functions of the position."""
+        return [
+            Fault(
+                self.file,
+                int(self.rows[at]),
+                column,
+                short(found(at) if callable(found) else found),
+                remedy(at) if callable(remedy) else remedy,
+            )
+            for at in np.flatnonzero(np.asarray(where, dtype=bool))
+        ]
+
+    def text(self, column: str) -> Any:
+        """A function from position to what stands in the column, for ``faults``."""
+        values = self.frame[column]
+        return lambda at: "" if pd.isna(values.iloc[at]) else f"{values.iloc[at]}"
+
+
+def absent(table: str) -> Sheet:
+    """An empty table with all its columns, for a file that is not there."""
+    cells = Cells("", pd.DataFrame(columns=columns.header(table), dtype=str), np.arange(0))
+    return read_cells(table, cells, [], [])
+
+
+def read_cells(table: str, cells: Cells, faults: list[Fault], notes: list[str]) -> Sheet:
+    """Check all cells of a table; the Sheet has every declared column, wrong cells as missing. Faults are appended."""
+    found = _headings(table, cells, faults, notes)
+    frame, wrong = {}, {}
+    for name, declared in columns.TABLES[table].model_fields.items():
+        frame[name], wrong[name] = _column(name, declared, found, cells, faults, notes)
+    return Sheet(table, cells.file, pd.DataFrame(frame), cells.rows, wrong)
+
+
+def _plain(heading: str) -> str:
+    return re.sub(r"[^a-z0-9]+", "_", heading.lower()).strip("_")
+
+
+def _headings(table: str, cells: Cells, faults: list[Fault], notes: list[str]) -> dict[str, int]:
+    """Declared column or metric twin -> its position in the file; missing, doubled and unknown ones are reported."""
+    fields = columns.TABLES[table].model_fields
+    known = {name: name for name in fields}
+    for declared in fields.values():
+        known |= {metric: metric for metric in columns.metric_names(declared)}
+    if cells.cut:
+        known = {name[: cells.cut]: name for name in known} | known
+    found: dict[str, int] = {}
+    strange: list[str] = []
+    for position, heading in enumerate(str(name) for name in cells.frame.columns):
+        name = known.get(_plain(heading))
+        if name is None:
+            strange.append(heading)
+        elif name in found:
+            faults.append(
+                Fault(cells.file, 1, short(heading), "stands twice in the heading", "Keep one of the columns.")
+            )
+        else:
+            found[name] = position
+    lost = sorted(set(known.values()) - set(found))
+    for heading in strange:
+        near = closest(_plain(heading), lost)
+        said = f" Did you mean {near}?" if near else ""
+        notes.append(f'{cells.file}: column "{short(heading)}" is not known and was not read.{said}')
+    for name in columns.must_have(table):
+        twins = columns.metric_names(fields[name])
+        if not {name, *twins} & set(found):
+            either = " or ".join([name, *twins])
+            near = _near_heading(name, strange)
+            said = f'There is "{near}": name it {either}.' if near else f"Add a column {either}."
+            faults.append(Fault(cells.file, 1, name, "no such column", said))
+    return found
+
+
+def _near_heading(name: str, strange: list[str]) -> str:
+    by_plain = {_plain(heading): heading for heading in strange if _plain(heading)}
+    near = closest(name, by_plain) or next((plain for plain in by_plain if name.startswith(plain)), "")
+    return short(by_plain[near]) if near else ""
+
+
+def _column(
+    name: str, declared: FieldInfo, found: dict[str, int], cells: Cells, faults: list[Fault], notes: list[str]
+) -> tuple[pd.Series, np.ndarray]:
+    """One declared column, from its heading, its metric twins, or its default; and where it is filled but wrong."""
+    twins = {name: "", **columns.metric_names(declared)}
+    values = np.full(len(cells.frame), None, dtype=object)
+    filled = np.zeros(len(cells.frame), dtype=bool)
+    for heading in [twin for twin in twins if twin in found]:
+        text = cells.frame.iloc[:, found[heading]]
+        here = text.ne("").to_numpy()
+        for at in np.flatnonzero(here & filled):
+            remedy = f"{name} is filled in as well. Keep one of the two."
+            faults.append(Fault(cells.file, int(cells.rows[at]), heading, short(text.iloc[at]), remedy))
+        read = _parse(heading, declared, twins[heading], text, cells, faults, notes)
+        values[here & ~filled] = read[here & ~filled]
+        filled |= here
+    given = [twin for twin in twins if twin in found]
+    if declared.is_required() and given:
+        for at in np.flatnonzero(~filled):
+            remedy = f"Fill in the {declared.description}."
+            faults.append(Fault(cells.file, int(cells.rows[at]), given[0], "empty", remedy))
+    return _typed(values, declared), filled & (values == None)  # noqa: E711  (compared cell by cell)
+
+
+def _parse(
+    heading: str, declared: FieldInfo, metric: str, text: pd.Series, cells: Cells, faults: list[Fault], notes: list[str]
+) -> np.ndarray:
+    """Values of a column of text; wrong and empty cells are None."""
+    checked, kind = columns.cell_type(declared)
+    unit = columns.unit(declared)
+    factor, plus = columns.METRIC[metric, unit] if metric else (1.0, 0.0)
+    if metric:
+        checked = Annotated[(kind, *(_metric_limit(m, factor, plus) for m in declared.metadata))]
+    codes, distinct = pd.factorize(text.to_numpy(dtype=object))
+    said = [str(value) for value in distinct]
+    plain = [_plain_number(value, unit, cells.decimal_comma) if kind in (int, float) else value for value in said]
+    values, errors = validate(checked, plain)
+    for code, error in errors.items():
+        remedy = cell_remedy(said[code], error, kind, metric or unit, columns.metric_names(declared))
+        for at in np.flatnonzero(codes == code):
+            faults.append(Fault(cells.file, int(cells.rows[at]), heading, short(said[code]), remedy))
+    if kind is date and (american := [value for value in said if re.fullmatch(r"\d+/\d+/\d{4}", value)]):
+        notes.append(f"{cells.file}: days such as {american[0]} were read as month/day/year.")
+    if metric:
+        values = [None if value is None else value * factor + plus for value in values]
+    by_code = np.array([*values, None], dtype=object)
+    return by_code[codes]
+
+
+def validate(checked: Any, values: list[str]) -> tuple[list[Any], dict[int, Any]]:
+    """Each text read as the type asks, or None and the error it gave by its position; the empty text is no value."""
+    adapter = TypeAdapter(list[checked])
+    errors: dict[int, Any] = {}
+    read: list[Any] = [None] * len(values)
+    at = [position for position, value in enumerate(values) if value != ""]
+    try:
+        good = adapter.validate_python([values[position] for position in at])
+    except ValidationError as wrong:
+        for error in wrong.errors(include_url=False):
+            errors.setdefault(at[int(error["loc"][0])], error)
+        at = [position for position in at if position not in errors]
+        good = adapter.validate_python([values[position] for position in at])
+    for position, value in zip(at, good, strict=True):
+        read[position] = value
+    return read, errors
+
+
+def _metric_limit(limit: Any, factor: float, plus: float) -> Any:
+    if isinstance(limit, Ge):
+        return Ge((limit.ge - plus) / factor)  # type: ignore[operator]
+    if isinstance(limit, Le):
+        return Le((limit.le - plus) / factor)  # type: ignore[operator]
+    return limit
+
+
+def _plain_number(text: str, unit: str, decimal_comma: bool) -> str:
+    """A number as a machine reads it; text that only a machine would take for a number is left to fail."""
+    if "_" in text:
+        return text.replace("_", "?")
+    if decimal_comma and re.fullmatch(r"[-+]?\d*,\d+", text):
+        return text.replace(",", ".")
+    if unit == "%" and text.endswith("%"):
+        return text[:-1].strip() or "%"
+    return text
+
+
+def _typed(values: np.ndarray, declared: FieldInfo) -> pd.Series:
+    """The column in its own type; missing is NaN, NaT or <NA>, or the column's default."""
+    kind = columns.cell_type(declared)[1]
+    default = None if declared.is_required() else declared.default
+    if default is not None:
+        values = np.where(pd.isna(values), default, values)
+    if kind is float:
+        return pd.Series(values, dtype=object).astype("float64")
+    if kind is int:
+        whole = pd.Series(pd.array(values, dtype="Int64"))
+        optional = default is None and not declared.is_required()
+        return whole if optional else whole.fillna(0).astype("int64")
+    if kind is bool:
+        return pd.Series(values, dtype=object).astype(bool)
+    if kind is date:
+        return pd.to_datetime(pd.Series(values, dtype=object)).astype("datetime64[us]")
+    return pd.Series([None if pd.isna(v) else str(v) for v in values], dtype="str")

@@ -1,0 +1,258 @@
+"""read(folder) -> Place: everything a family handed in, checked, in the units and names the chapters use."""
+
+import datetime as dt
+import warnings as python_warnings
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import geopandas as gpd
+import numpy as np
+import pandas as pd
+
+from woodlot import columns
+from woodlot.errors import Fault, InputError, PlaceError
+from woodlot.place import cross
+from woodlot.place.cells import Sheet, absent, read_cells
+from woodlot.place.remedies import closest
+from woodlot.place.settings import read_settings
+from woodlot.place.shapes import SUFFIXES, place_words, read_shapes
+from woodlot.place.species import name_species
+from woodlot.place.tabular import Cells, read_table
+from woodlot.plan import ledger
+
+__all__ = ["Place", "known_ids", "read"]
+
+MAPS = ("parcels", "stands", "features")
+TABLES = tuple(name for name in columns.TABLES if name not in MAPS)
+_TABLE_SUFFIXES = (".csv", ".xlsx")
+_OTHER_SUFFIXES = (".xls", ".ods", ".numbers", ".tsv", ".txt", ".kmz", ".dxf", ".gpx", ".tab", ".pdf", ".docx")
+_RASTERS = (".tif", ".tiff")
+
+
+@dataclass(frozen=True)
+class Place:
+    """A family's ground and what they measured on it, as of one day. Tables nobody handed in are empty, never None.
+
+    Shapes are longitude and latitude (EPSG:4326); metric columns are in US units; missing is NaN, NaT or <NA>. home is
+    (longitude, latitude). files: table -> file it came from. warnings: what the family should know, in plain words.
+    """
+
+    folder: Path
+    name: str
+    region: str
+    as_of: dt.date
+    home: tuple[float, float] | None
+    choices: dict[str, Any]
+    needs: dict[str, Any]
+    limits: dict[str, Any]
+    deer: dict[str, Any]
+    parcels: gpd.GeoDataFrame
+    stands: gpd.GeoDataFrame
+    features: gpd.GeoDataFrame
+    plots: pd.DataFrame
+    trees: pd.DataFrame
+    tally: pd.DataFrame
+    cores: pd.DataFrame
+    pellets: pd.DataFrame
+    browse: pd.DataFrame
+    seedlings: pd.DataFrame
+    counts: pd.DataFrame
+    bag: pd.DataFrame
+    winters: pd.DataFrame
+    ledger: pd.DataFrame
+    rasters: dict[str, Path] = field(default_factory=dict)
+    warnings: list[str] = field(default_factory=list)
+    files: dict[str, str] = field(default_factory=dict)
+
+
+def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = None) -> Place:
+    """Read a family's folder; nothing in it is changed.
+
+    Parameters
+    ----------
+    folder
+        The place: place.toml, parcels, and whatever else was measured.
+    as_of
+        The day the answers are for; today when left out.
+    region
+        Takes the place of the region that place.toml names.
+
+    Raises PlaceError with every fault of every file.
+    """
+    home = Path(folder)
+    if not home.is_dir():
+        raise PlaceError(
+            [Fault(str(folder), None, "", "no such folder", "Name the folder that holds your place.toml.")]
+        )
+    as_of = as_of or dt.date.today()
+    faults: list[Fault] = []
+    notes: list[str] = []
+    settings = read_settings(home, region, faults, notes)
+    if settings.home and (wrong := place_words(*[[x] for x in settings.home])[0]):
+        where = f"{settings.home[0]:g}, {settings.home[1]:g}"
+        if wrong.startswith("far: "):
+            notes.append(f"place.toml: the home point lies outside North America, at {where}. Is that right?")
+        else:
+            faults.append(Fault("place.toml", None, "home", where, wrong))
+    paths = _find(home, faults, notes)
+    sheets, shapes, unread = _read_all(paths, faults, notes)
+    sheets = name_species(sheets, settings.region, settings.beside, faults, notes)
+    sheets["plots"] = cross.fill_kinds(sheets["plots"], faults)
+    sheets["pellets"] = cross.fill_days(sheets["pellets"], settings.deer.get("leaf_off"), faults, notes)
+    sheets["winters"] = cross.fill_winters(sheets["winters"], faults)
+    cross.check_all(sheets, unread, as_of, faults, notes)
+    if "parcels" not in paths and "parcels" not in unread:
+        remedy = "Draw the outline of each parcel and save it here as parcels.geojson (or GPKG, zipped Shapefile, KML)."
+        faults.append(Fault("parcels.geojson", None, "", "not there", remedy))
+    if faults:
+        raise PlaceError(_in_order(faults, paths))
+    maps = {name: _map_frame(sheets[name], shapes.get(name)) for name in MAPS}
+    notes += cross.far_from_stand(sheets["plots"], maps["stands"])
+    notes += _missing_notes(sheets, settings.home)
+    return Place(
+        folder=home,
+        name=settings.name,
+        region=settings.region,
+        as_of=as_of,
+        home=settings.home,
+        choices=settings.choices,
+        needs=settings.needs,
+        limits=settings.limits,
+        deer=settings.deer,
+        **maps,
+        **{name: sheets[name].frame for name in TABLES},
+        rasters={p.stem.lower(): p for p in sorted(home.iterdir()) if p.suffix.lower() in _RASTERS and p.is_file()},
+        warnings=list(dict.fromkeys(notes)),
+        files={name: path.name for name, path in paths.items()},
+    )
+
+
+def _find(home: Path, faults: list[Fault], notes: list[str]) -> dict[str, Path]:
+    """Table -> its file; two files for one table, forms that are not read and near misses in names are said."""
+    found: dict[str, list[Path]] = {}
+    strange: list[Path] = []
+    for path in sorted(home.iterdir()):
+        suffix = path.suffix.lower()
+        stem = path.name[: -len(suffix)].lower() if suffix else path.name.lower()
+        stem = stem.removesuffix(".shp") if suffix == ".zip" else stem
+        if path.is_dir() or path.name.startswith((".", "~")):
+            continue
+        fits = (stem in MAPS and suffix in SUFFIXES) or (stem in TABLES and suffix in _TABLE_SUFFIXES)
+        if fits and not (stem == "ledger" and suffix != ".csv"):
+            found.setdefault(stem, []).append(path)
+        elif suffix in (*SUFFIXES, *_TABLE_SUFFIXES, *_OTHER_SUFFIXES):
+            strange.append(path)
+    for paths in found.values():
+        if len(paths) > 1:
+            names = " and ".join(path.name for path in paths)
+            faults.append(Fault(paths[0].name, None, "", f"{names} are both here", "Keep one of them in the folder."))
+    for path in strange:
+        stem = path.stem.lower()
+        if stem in columns.TABLES and stem not in found:
+            forms = (
+                "GeoJSON, GPKG, zipped Shapefile or KML"
+                if stem in MAPS
+                else "CSV"
+                if stem == "ledger"
+                else "CSV or XLSX"
+            )
+            faults.append(Fault(path.name, None, "", f"{path.suffix} is not read", f"Save the {stem} as {forms}."))
+        elif stem not in columns.TABLES and (near := closest(stem, [t for t in columns.TABLES if t not in found], 0.8)):
+            notes.append(f"{path.name} was not read. Did you mean {near}{path.suffix}?")
+    return {table: paths[0] for table, paths in found.items()}
+
+
+def _read_all(
+    paths: dict[str, Path], faults: list[Fault], notes: list[str]
+) -> tuple[dict[str, Sheet], dict[str, gpd.GeoSeries], set[str]]:
+    """Sheets of all tables, shapes of the maps, and the tables that are there but could not be read."""
+    sheets: dict[str, Sheet] = {}
+    shapes: dict[str, gpd.GeoSeries] = {}
+    unread: set[str] = set()
+    for table in columns.TABLES:
+        sheets[table] = absent(table)
+        if table not in paths:
+            continue
+        cells: Cells | None = None
+        try:
+            if table in MAPS:
+                drawn, cells = read_shapes(paths[table], table, table != "features", faults, notes)
+                if drawn is not None:
+                    shapes[table] = drawn
+            elif table == "ledger":
+                cells = _ledger_cells(paths[table], notes)
+            else:
+                cells = read_table(paths[table], table, faults, notes)
+        except OSError as error:
+            remedy = "Close programs that hold the file, or give yourself the right to read it."
+            faults.append(Fault(paths[table].name, None, "", error.strerror or str(error), remedy))
+        if cells is None:
+            unread.add(table)
+            continue
+        before = len(faults)
+        sheets[table] = read_cells(table, cells, faults, notes)
+        key = columns.header(table)[0]
+        if any(f.file == cells.file and f.row == 1 and f.column == key for f in faults[before:]):
+            unread.add(table)
+    return sheets, shapes, unread
+
+
+def _ledger_cells(path: Path, notes: list[str]) -> Cells:
+    frame, rows, trouble = ledger.parse(path.read_bytes().decode("utf-8", "replace"))
+    notes += [f"{path.name}, row {one.row}: {one.words}." for one in trouble]
+    return Cells(path.name, frame, np.array(rows, dtype=int))
+
+
+def _map_frame(sheet: Sheet, shapes: gpd.GeoSeries | None) -> gpd.GeoDataFrame:
+    geometry = gpd.GeoSeries([], crs="EPSG:4326") if shapes is None else shapes
+    return gpd.GeoDataFrame(sheet.frame, geometry=geometry, crs="EPSG:4326")
+
+
+def _in_order(faults: list[Fault], paths: dict[str, Path]) -> list[Fault]:
+    """File by file in the order of the tables, row by row; of one cell only the first fault."""
+    order = {"place.toml": -1, "parcels.geojson": 0}
+    order |= {path.name: list(columns.TABLES).index(table) for table, path in paths.items()}
+    first: dict[object, Fault] = {}
+    for one in faults:
+        first.setdefault((one.file, one.row, one.column) if one.row and one.row > 1 and one.column else one, one)
+    return sorted(first.values(), key=lambda one: (order.get(one.file, 99), one.row or 0))
+
+
+def _missing_notes(sheets: dict[str, Sheet], home: tuple[float, float] | None) -> list[str]:
+    notes = []
+    if home is None:
+        notes.append("place.toml: no home point; distances from home are left out.")
+    if sheets["stands"].frame.empty:
+        notes.append("No stands are drawn yet: nothing can be said of their wood.")
+    elif sheets["plots"].frame.empty:
+        notes.append("No plots yet: nothing can be said of the wood. Three plots in a stand give a first figure.")
+    trees = sheets["trees"].frame
+    dead = int(trees.loc[~trees["alive"], "count"].sum())
+    if dead:
+        notes.append(
+            f"{sheets['trees'].file}: {dead} dead tree{'s' if dead != 1 else ''}, kept apart from living wood."
+        )
+    if len(trees) and trees["cull_pct"].isna().all():
+        notes.append(f"{sheets['trees'].file}: cull_pct is empty throughout: amounts are gross, no defect taken off.")
+    return notes
+
+
+def known_ids(folder: str | Path) -> dict[str, list[str]] | None:
+    """Parcel and stand ids of a place ("parcels", "stands" -> ids), None when the maps cannot be read as they are.
+
+    Only the two maps are read, so that a note can be written while some other table needs mending.
+    """
+    faults: list[Fault] = []
+    if not Path(folder).is_dir():
+        raise InputError(f"there is no folder {folder}")
+    paths = {table: path for table, path in _find(Path(folder), [], []).items() if table in ("parcels", "stands")}
+    with python_warnings.catch_warnings():
+        python_warnings.simplefilter("ignore")
+        sheets, _, unread = _read_all(paths, faults, [])
+    if unread or "parcels" not in paths:
+        return None
+    return {
+        table: [str(one) for one in sheets[table].frame[column].dropna()]
+        for table, column in (("parcels", "parcel_id"), ("stands", "stand_id"))
+    }

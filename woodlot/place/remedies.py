@@ -1,0 +1,139 @@
+"""What a family reads about a cell that cannot be used: what is wrong, what would be right, what was perhaps meant."""
+
+import difflib
+import re
+from collections.abc import Iterable
+from datetime import date, datetime
+from typing import Any
+
+from woodlot import columns
+
+__all__ = ["cell_remedy", "closest", "short"]
+
+_UNIT_WORDS = {
+    "in": "inches",
+    "ft": "feet",
+    "cm": "centimeters",
+    "mm": "millimeters",
+    "m": "meters",
+    "lb": "pounds",
+    "kg": "kilograms",
+    "ac": "acres",
+    "ha": "hectares",
+    "yr": "years",
+    "d": "days",
+    "h": "hours",
+    "%": "percent",
+    "sq ft/ac": "square feet an acre",
+    "m2/ha": "square meters a hectare",
+    "cu ft": "cubic feet",
+    "F": "degrees Fahrenheit",
+    "C": "degrees Celsius",
+}
+_SIGNS = {'"': "in", "''": "in", "'": "ft", "inch": "in", "inches": "in", "feet": "ft", "foot": "ft", "lbs": "lb"}
+_NOT_MEASURED = {"-", "--", "?", "??", "na", "n/a", "none", "null", "nan", "nil", ".", "nm", "x", "unknown", "#n/a"}
+_DAY_FORMS = (
+    "%m/%d/%y",
+    "%m-%d-%Y",
+    "%m-%d-%y",
+    "%d.%m.%Y",
+    "%d/%m/%Y",
+    "%d %b %Y",
+    "%d %B %Y",
+    "%b %d %Y",
+    "%B %d %Y",
+)
+
+
+def closest(word: str, names: Iterable[str], cutoff: float = 0.6) -> str:
+    """The name most like a word, "" when none comes near."""
+    found = difflib.get_close_matches(word.lower()[:80], list(names), n=1, cutoff=cutoff)
+    return found[0] if found else ""
+
+
+def short(text: str, most: int = 60) -> str:
+    """Text as it may stand on one line of a screen: control signs shown as ?, cut at ``most`` letters."""
+    plain = "".join(letter if letter.isprintable() else "?" for letter in text[: most + 1])
+    return plain if len(plain) <= most else plain[: most - 3] + "..."
+
+
+def _said(number: float, unit: str = "") -> str:
+    return f"{number:,.6g} {_UNIT_WORDS.get(unit, unit)}".rstrip()
+
+
+def cell_remedy(text: str, error: dict[str, Any], kind: Any, unit: str, metric: dict[str, str] | None = None) -> str:
+    """The sentence for a cell: ``error`` as pydantic gives it, kind the bare type, metric the column's twins."""
+    name, told = error["type"], error.get("ctx", {})
+    if kind is date:
+        return _day_remedy(text, told)
+    if name == "greater_than_equal":
+        least = float(told["ge"])
+        if least >= 0 and text.lstrip().startswith("-"):
+            return f"Cannot be negative. Did you mean {text.lstrip()[1:].strip()}?"
+        return f"Smaller than {_said(least, unit)}."
+    if name in ("less_than_equal", "finite_number"):
+        return _too_large(text, float(told.get("le", "inf")), unit)
+    if name == "literal_error":
+        names = re.findall(r"'([^']*)'", str(told.get("expected", "")))
+        near = closest(text, names)
+        return f"Must be {', '.join(names[:-1])} or {names[-1]}." + (f" Did you mean {near}?" if near else "")
+    if kind is bool:
+        return "Write yes or no."
+    if kind in (int, float):
+        return _number_remedy(text, kind, unit, metric or {})
+    if name == "string_too_long":
+        return f"Longer than {told.get('max_length')} letters."
+    if name == "string_too_short":
+        return "Empty. Fill it in."
+    return str(error.get("msg", "Cannot be read."))
+
+
+def _too_large(text: str, most: float, unit: str) -> str:
+    try:
+        number = float(text.rstrip("% "))
+    except ValueError:
+        number = float("nan")
+    if number != number:
+        return "Leave the cell empty when it was not measured."
+    guess = next((number / by for by in (10.0, 100.0) if number / by <= most), None)
+    said = f"Larger than {_said(most, unit)}."
+    if guess is not None and "deg" not in unit:
+        said += f" Did you mean {guess:g}?"
+    return said
+
+
+def _number_remedy(text: str, kind: Any, unit: str, metric: dict[str, str]) -> str:
+    if text.strip().lower() in _NOT_MEASURED:
+        return "Leave the cell empty when it was not measured or counted."
+    if re.fullmatch(r"[-+]?\d+,\d{3}(,\d{3})*(\.\d+)?", text):
+        return f"Write the number without a comma: {text.replace(',', '')}."
+    if re.fullmatch(r"[-+]?\d+,\d+", text):
+        return f"Write the number with a point. Did you mean {text.replace(',', '.')}?"
+    if re.fullmatch(r"[-+]?\d*\.\d+", text) and kind is int:
+        return "A whole number is wanted here."
+    alone = re.fullmatch(r"(\d+(?:[.,]\d+)?)\s*([a-zA-Z\"'%]+)", text)
+    if alone:
+        number, sign = alone.group(1).replace(",", "."), alone.group(2).lower()
+        sign = _SIGNS.get(sign, sign)
+        for twin, measured in metric.items():
+            if sign == measured and (measured, unit) in columns.METRIC:
+                factor, plus = columns.METRIC[measured, unit]
+                turned = float(number) * factor + plus
+                return f"Write {turned:.1f} ({_UNIT_WORDS.get(unit, unit)}) here, or {number} in a column {twin}."
+        return f"Write the number alone: {number}."
+    return f"A number is wanted{', in ' + _UNIT_WORDS.get(unit, unit) if unit in _UNIT_WORDS else ''}."
+
+
+def _day_remedy(text: str, told: dict[str, Any]) -> str:
+    if "ge" in told:
+        return f"Before {told['ge']}. Is the year right?"
+    words = text.replace(",", " ").split()
+    plain = " ".join(words)
+    for form in _DAY_FORMS:
+        try:
+            return f"Write the day as year-month-day. Did you mean {datetime.strptime(plain, form).date().isoformat()}?"
+        except ValueError:
+            continue
+    if re.fullmatch(r"(\d{4})[-/](\d{1,2})[-/](\d{1,2})", text) or re.fullmatch(r"(\d{1,2})/(\d{1,2})/(\d{4})", text):
+        return "There is no such day. Write it as year-month-day, 2026-10-09."
+    return "Write the day as year-month-day, 2026-10-09."

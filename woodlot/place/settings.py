@@ -1,0 +1,225 @@
+"""place.toml: what may stand in it, declared like the columns of the tables, and how it is read."""
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+from pydantic import AfterValidator, BeforeValidator, Field, ValidationError
+
+from woodlot import columns, tables
+from woodlot.columns import Day, Row, Text, column
+from woodlot.errors import Fault, TableError
+from woodlot.estimate import LEVEL
+from woodlot.place.remedies import cell_remedy, closest, short
+
+__all__ = ["SETTINGS", "Settings", "read_settings"]
+
+FILE = "place.toml"
+
+
+def _lower(said: Any) -> Any:
+    return said.strip().lower() if isinstance(said, str) else said
+
+
+def _rising(said: list[float]) -> list[float]:
+    if len(said) != 3 or not 0 < said[0] < said[1] < said[2]:
+        raise ValueError("Must be three rising numbers, such as [13, 18, 24].")
+    return said
+
+
+LogRule = Literal["international_quarter", "international_eighth", "scribner", "doyle"]
+
+
+class Home(Row):
+    """Where the family lives; distances are measured from here."""
+
+    lon: float | None = column("longitude, negative in America", "degrees", -180, 180)
+    lat: float | None = column("latitude", "degrees", -90, 90)
+
+
+class Choices(Row):
+    """How amounts are counted and how wide ranges are. Left out: the region's choice."""
+
+    log_rule: Annotated[LogRule, BeforeValidator(_lower)] | None = column("log rule for board feet")
+    solid_cuft_per_cord: float | None = column("solid wood in a cord, without bark", "cu ft", 50, 110)
+    level: float = column("how often a range should hold the truth", "", 0.5, 0.99, default=0.90)
+    division: Text | None = column("ecological division of the volume equations")
+    cord_breaks: Annotated[list[float], AfterValidator(_rising)] = Field(
+        [13, 18, 24],
+        description="cords an acre at which the map changes its shade",
+        json_schema_extra={"unit": "cord/ac"},
+    )
+
+
+class Needs(Row):
+    """What the household wants from the woods in a year."""
+
+    firewood_cord: float | None = column("full cords burned in a winter", "cord", 0, 200)
+    firewood_low_cord: float | None = column("the same in a mild winter", "cord", 0, 200)
+    firewood_high_cord: float | None = column("the same in a hard winter", "cord", 0, 200)
+    dry_cord: float | None = column("full cords split and dry already", "cord", 0, 200)
+    sawlogs: float | None = column("sawlogs", "pieces", 0, 10_000)
+    sawlogs_bdft: float | None = column("sawlogs, by the log rule chosen", "bd ft", 0, 1_000_000)
+    posts: float | None = column("posts", "pieces", 0, 10_000)
+    poles: float | None = column("poles", "pieces", 0, 10_000)
+    chips_cuyd: float | None = column("chips", "cu yd", 0, 10_000)
+    meat_lb: float | None = column("boned venison", "lb", 0, 10_000)
+
+
+class Deer(Row):
+    """What the family knows or wishes about the deer."""
+
+    goal: Annotated[Literal["hold", "grow", "fewer"], BeforeValidator(_lower)] = column(
+        "hold the herd, let it grow, or bring it down for the trees", default="hold"
+    )
+    leaf_off: Day | None = column("day the leaves were down, as 2025-10-25")
+    groups_per_deer_per_day: float | None = column("pellet groups a deer drops in a day", "", 5, 60)
+    neighbor_bucks_per_sqmi: float | None = column("bucks the neighbors take", "per sq mi", 0, 30)
+    neighbor_does_per_sqmi: float | None = column("does the neighbors take", "per sq mi", 0, 30)
+    home_range_ac: float | None = column("ground a deer lives on", "ac", 20, 20_000)
+    farmland_pct: float | None = column("share of farmland within a mile or two", "%", 0, 100)
+
+
+class Limits(Row):
+    """What the family can do, and what the state allows them."""
+
+    days_of_work_per_yr: float | None = column("days in the woods in a year", "d", 0, 366)
+    tags_buck: float | None = column("buck tags in the family", "deer", 0, 100)
+    tags_doe: float | None = column("doe tags in the family", "deer", 0, 100)
+
+
+SETTINGS: dict[str, type[Row]] = {"home": Home, "choices": Choices, "needs": Needs, "deer": Deer, "limits": Limits}
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What place.toml says, with the region's choices filled in."""
+
+    name: str
+    region: str
+    beside: Path | None
+    home: tuple[float, float] | None
+    choices: dict[str, Any]
+    needs: dict[str, Any]
+    deer: dict[str, Any]
+    limits: dict[str, Any]
+
+
+def read_settings(folder: Path, region: str | None, faults: list[Fault], notes: list[str]) -> Settings:
+    """Read place.toml; ``region`` given takes the place of the one it names. Faults are appended."""
+    told = _toml(folder / FILE, faults)
+    _strange_keys(told, ["name", "region", *SETTINGS], "", faults, notes)
+    parts = {}
+    for part, model in SETTINGS.items():
+        values = told.get(part, {})
+        if not isinstance(values, dict):
+            faults.append(Fault(FILE, None, part, short(str(values)), f"Must be a part of its own: a line [{part}]."))
+            values = {}
+        parts[part] = _part(part, model, values, faults, notes)
+    name = _word(told, "name", faults) or folder.resolve().name
+    home_region, beside = _region(folder, region or _word(told, "region", faults), told, faults)
+    home = parts["home"]
+    at = (home["lon"], home["lat"]) if {"lon", "lat"} <= set(home) else None
+    if len(home) == 1:
+        missing = "lat" if "lon" in home else "lon"
+        faults.append(Fault(FILE, None, f"home.{missing}", "missing", "The home point needs lon and lat, or neither."))
+    choices = {"log_rule": None, "solid_cuft_per_cord": None, "division": None, "level": LEVEL} | parts["choices"]
+    for topic in ("log_rule", "solid_cuft_per_cord", "division"):
+        if choices[topic] is None and home_region:
+            try:
+                choices[topic] = tables.choice(topic, of=home_region, beside=beside)
+            except (TableError, tomllib.TOMLDecodeError):
+                choices.pop(topic)
+    return Settings(
+        name, home_region, beside, at, choices, parts["needs"], {"goal": "hold"} | parts["deer"], parts["limits"]
+    )
+
+
+def _toml(path: Path, faults: list[Fault]) -> dict[str, Any]:
+    if not path.is_file():
+        remedy = "A place needs this file with its name and region. `woodlot start` writes one."
+        faults.append(Fault(FILE, None, "", "not there", remedy))
+        return {"name": path.parent.name, "region": "base"}
+    try:
+        return tomllib.loads(path.read_bytes().decode("utf-8-sig"))
+    except UnicodeDecodeError as error:
+        line = path.read_bytes().count(b"\n", 0, error.start) + 1
+        faults.append(Fault(FILE, None, f"line {line}", "a letter that is not UTF-8", "Save the file again as UTF-8."))
+    except tomllib.TOMLDecodeError as error:
+        remedy = 'Text stands between quotation marks, numbers do not, as in  name = "North woods"  or  level = 0.9'
+        faults.append(Fault(FILE, None, "", short(str(error), 90), remedy))
+    except RecursionError:
+        faults.append(Fault(FILE, None, "", "brackets within brackets without end", "Start from a new place.toml."))
+    return {"name": path.parent.name, "region": "base"}
+
+
+def _word(told: Mapping[str, Any], key: str, faults: list[Fault]) -> str:
+    value = told.get(key, "")
+    if not isinstance(value, str) or not value.strip():
+        found = "missing" if key not in told else short(str(value)) or "empty"
+        faults.append(Fault(FILE, None, key, found, f'Write it between quotation marks:  {key} = "..."'))
+        return ""
+    return value.strip()
+
+
+def _region(folder: Path, name: str, told: Mapping[str, Any], faults: list[Fault]) -> tuple[str, Path | None]:
+    """A region that exists (else "base", with a fault), and the folder if it lies beside the family's files."""
+    if not name:
+        return "base", None
+    own = Path(name).name == name and (folder / name / "region.toml").is_file()
+    beside = folder.resolve() if own else None
+    there = ", ".join(tables.names())
+    try:
+        tables.region(name, beside)
+        tables.table("species", of=name, beside=beside)
+        if Path(name).name != name:
+            raise TableError("a region's name is a word")
+    except TableError as error:
+        near = closest(name, tables.names())
+        said = f"There are {there}." + (f" Did you mean {near}?" if near else "")
+        faults.append(Fault(FILE, None, "region", short(name), said if not beside else short(str(error), 200)))
+    except (OSError, ValueError, TypeError) as error:
+        faults.append(
+            Fault(FILE, None, "region", short(name), f"Its region.toml cannot be read: {short(str(error), 120)}")
+        )
+    else:
+        return name, beside
+    return "base", None
+
+
+def _strange_keys(told: Mapping[str, Any], known: list[str], part: str, faults: list[Fault], notes: list[str]) -> None:
+    """A key that is nearly a known one is a slip and a fault; any other is said and not read."""
+    for key in told:
+        if key in known:
+            continue
+        where = f"{part}.{key}" if part else key
+        if near := closest(key, [name for name in known if name not in told], 0.75):
+            faults.append(Fault(FILE, None, short(where), "not known", f"Did you mean {near}?"))
+        else:
+            notes.append(f"{FILE}: {short(where)} is not known and was not read.")
+
+
+def _part(part: str, model: type[Row], values: dict[str, Any], faults: list[Fault], notes: list[str]) -> dict[str, Any]:
+    """The keys of one part that were given (and the part's defaults), checked."""
+    fields = model.model_fields
+    _strange_keys(values, list(fields), part, faults, notes)
+    known = {key: value for key, value in values.items() if key in fields}
+    try:
+        good = model.model_validate(known)
+    except ValidationError as wrong:
+        for error in wrong.errors(include_url=False):
+            key = str(error["loc"][0])
+            kind, text = columns.cell_type(fields[key])[1], str(error.get("input"))
+            if kind not in (str, int, float, date, bool) and error["type"] != "literal_error":
+                remedy = error["msg"].removeprefix("Value error, ")
+            else:
+                remedy = cell_remedy(text, dict(error), kind, columns.unit(fields[key]))
+            fault = Fault(FILE, None, f"{part}.{key}", short(text), remedy)
+            if fault not in faults:
+                faults.append(fault)
+            known.pop(key, None)
+        good = model.model_validate(known)
+    return {key: value for key, value in good.model_dump().items() if value is not None}

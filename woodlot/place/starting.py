@@ -1,0 +1,175 @@
+"""A new place: an empty folder with every heading ready, or a copy of a sample."""
+
+import shutil
+import textwrap
+from collections.abc import Mapping
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import woodlot
+from woodlot import columns, tables
+from woodlot.errors import Fault, InputError, PlaceError
+from woodlot.place.settings import SETTINGS
+
+__all__ = ["samples", "start"]
+
+_MAPS = ("parcels", "stands", "features")
+#: What a new place.toml shows as an example, commented out where a family has to decide.
+_EXAMPLES: dict[str, Any] = {
+    "lon": -89.35,
+    "lat": 46.08,
+    "log_rule": "international_quarter",
+    "solid_cuft_per_cord": 79,
+    "level": 0.9,
+    "division": "210",
+    "cord_breaks": [13, 18, 24],
+    "goal": "hold",
+    "leaf_off": date(2025, 10, 25),
+}
+_FIRST = """\
+# A place: one family's woods. Lines that begin with # are not read; take the # away to say something.
+# What belongs in the tables beside this file is told in columns.txt.
+
+name = "{name}"
+
+# {regions}
+region = "{region}"
+"""
+_MAP_WORDS = """\
+Draw the outlines in a mapping program (or on a web map that saves KML) and save them in this folder as .geojson, .gpkg,
+.kml or a zipped Shapefile, with the columns below. parcels is needed, stands for anything about wood, features only if
+there is water, a house place, a road or a landing. A KML shape whose only column is its name gives its id by that name.
+"""
+_TABLE_WORDS = """\
+Fill in with a spreadsheet and save as CSV (or XLSX). Row 1 is the heading. Leave a cell empty when it was not measured:
+empty is not zero. A table you do not use may stay empty or be taken away. Write every plot you visited into plots.csv,
+also those without a tree, and every deer plot into pellets.csv, also those without a group.
+"""
+
+
+def samples() -> dict[str, Path]:
+    """Sample places that can be found: beside the package's source, or in sample_parcels/ of the current folder."""
+    found: dict[str, Path] = {}
+    for home in (Path("sample_parcels"), Path(woodlot.__file__).parent.parent / "sample_parcels"):
+        if home.is_dir():
+            for toml in sorted(home.glob("*/place.toml")):
+                found.setdefault(toml.parent.name, toml.parent)
+    return found
+
+
+def start(folder: str | Path, sample: str | None = None, region: str = "lake_states") -> list[str]:
+    """Lay out an empty place, or a copy of a sample, in a folder that is new or empty.
+
+    Parameters
+    ----------
+    folder
+        Where; made if it is not there.
+    sample
+        Name of a sample place to copy; None for an empty place.
+    region
+        Region written into a new place.toml.
+
+    Returns
+    -------
+    Names of the files written.
+
+    Raises PlaceError when the folder holds anything, InputError when there is no such sample.
+    """
+    home = Path(folder)
+    source = _sample(sample) if sample is not None else None
+    try:
+        if home.exists() and (not home.is_dir() or any(home.iterdir())):
+            remedy = "Name a new folder; woodlot writes nothing over what is there."
+            raise PlaceError([Fault(str(folder), None, "", "not empty", remedy)])
+        home.mkdir(parents=True, exist_ok=True)
+        if source is not None:
+            shutil.copytree(source, home, dirs_exist_ok=True, ignore=shutil.ignore_patterns("out", ".*", "__pycache__"))
+            return sorted(path.name for path in home.iterdir())
+        files = _empty_place(home, region)
+        for name, text in files.items():
+            with (home / name).open("x", encoding="utf-8", newline="\n") as out:
+                out.write(text)
+    except OSError as error:
+        raise PlaceError(
+            [Fault(str(folder), None, "", error.strerror or str(error), "Choose another folder.")]
+        ) from error
+    return list(files)
+
+
+def _sample(name: str) -> Path:
+    found = samples()
+    if name in found:
+        return found[name]
+    if found:
+        raise InputError(f"there is no sample {name!r}; there are {', '.join(found)}")
+    raise InputError(
+        "the samples come with woodlot's source, not with the installed package: "
+        "copy a folder of sample_parcels/ from there, or run this where sample_parcels/ lies"
+    )
+
+
+def _empty_place(home: Path, region: str) -> dict[str, str]:
+    tables.region(region)
+    files = {"place.toml": _toml_text(home.resolve().name, region), "columns.txt": _columns_text(region)}
+    for table in columns.TABLES:
+        if table not in (*_MAPS, "ledger"):
+            files[f"{table}.csv"] = ",".join(columns.header(table)) + "\n"
+    return files
+
+
+def _toml_value(value: Any) -> str:
+    return f'"{value}"' if isinstance(value, str) else value.isoformat() if isinstance(value, date) else str(value)
+
+
+def _toml_text(name: str, region: str) -> str:
+    plain = "".join(letter for letter in name if letter.isprintable() and letter not in '"\\') or "Our woods"
+    there = "The region whose tables are used: " + ", ".join(n for n in tables.names() if n != "base") + "."
+    lines = [_FIRST.format(name=plain, region=region, regions=there)]
+    listed = columns.listing(SETTINGS)
+    for part, model in SETTINGS.items():
+        lines.append(f"# {model.__doc__}\n[{part}]")
+        for row in (one for one in listed if one["table"] == part):
+            example = _EXAMPLES.get(row["column"], "")
+            value = _toml_value(example) if example != "" else "..."
+            lines.append(f"# {row['column']} = {value}".ljust(44) + f"  # {_meaning(row)}".rstrip())
+        lines.append("")
+    return "\n".join(lines)
+
+
+def _meaning(row: Mapping[str, Any]) -> str:
+    words = row["meaning"]
+    if row["type"] not in ("text", "number", "whole number", "yes or no", "date", "list"):
+        words += f": {row['type']}"
+    return words + (f", {row['unit']}" if row["unit"] else "")
+
+
+def _limits(row: Mapping[str, Any]) -> str:
+    if row["low"] is None or row["type"] == "date":
+        return ""
+    return f"{row['low']:g} to {row['high']:g}"
+
+
+def _columns_text(region: str) -> str:
+    lines = ["What the tables of this place hold", "==================================", "", _TABLE_WORDS, _MAP_WORDS]
+    listed = columns.listing()
+    for table, model in columns.TABLES.items():
+        if table == "ledger":
+            continue
+        file = f"{table} (a map file)" if table in _MAPS else f"{table}.csv"
+        lines += ["", f"{file}: {model.__doc__}", ""]
+        for row in (one for one in listed if one["table"] == table):
+            must = {"always": "fill in always", "heading": "keep the column"}.get(row["filled"], "")
+            kind = row["type"] if row["type"] in ("whole number", "yes or no", "date") else ""
+            metric = f"or {row['metric']}" if row["metric"] else ""
+            tail = "; ".join(word for word in (_limits(row), kind, metric, must) if word)
+            words = _meaning(row) + (f" ({tail})" if tail else "")
+            filled = textwrap.wrap(words, 92, subsequent_indent=" " * 24)
+            lines += [f"  {row['column']:<20}  {filled[0]}", *filled[1:]]
+    cover = tables.table("cover_types", of=region)["cover"]
+    names = tables.table("species", of=region)["species"]
+    lines += ["", "Cover types that have a letter on the map; other words may be used and have none:", ""]
+    lines += textwrap.wrap("; ".join(cover), 110, initial_indent="  ", subsequent_indent="  ")
+    lines += ["", f"Species of {region}; nicknames such as popple or ironwood are understood:", ""]
+    lines += textwrap.wrap(", ".join(names), 110, initial_indent="  ", subsequent_indent="  ")
+    return "\n".join(lines) + "\n"

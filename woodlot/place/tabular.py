@@ -1,0 +1,215 @@
+"""CSV and XLSX -> cells as text, with the row numbers that a spreadsheet shows."""
+
+import csv
+import io
+import warnings
+import zipfile
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot.errors import Fault
+
+__all__ = ["Cells", "cell_text", "read_table", "zip_faults"]
+
+_MOST_BYTES = 1_000_000_000
+_MOST_UNPACKED_BYTES = 500_000_000
+_MOST_RATIO = 200
+
+
+@dataclass(frozen=True)
+class Cells:
+    """A table as handed in: file name, cells as text ("" where empty) under the headings of the file, row numbers.
+
+    Row 1 is the heading. decimal_comma: the file separates cells by semicolons, so 12,2 is a number. cut: length to
+    which the format cuts column names (Shapefile: 10), 0 if it does not.
+    """
+
+    file: str
+    frame: pd.DataFrame
+    rows: np.ndarray
+    decimal_comma: bool = False
+    cut: int = 0
+
+
+def read_table(path: Path, table: str, faults: list[Fault], notes: list[str]) -> Cells | None:
+    """Read a CSV or XLSX file; faults and notes are appended to. None when nothing can be made of the file."""
+    if path.stat().st_size > _MOST_BYTES:
+        faults.append(
+            Fault(path.name, None, "", "over 1 GB", "Too large for a table of a family's woods. Check the file.")
+        )
+        return None
+    if path.suffix.lower() == ".xlsx":
+        return _read_xlsx(path, table, faults, notes)
+    return _read_csv(path, faults, notes)
+
+
+def _decode(path: Path, faults: list[Fault]) -> str | None:
+    data = path.read_bytes()
+    if not data.strip(b"\xef\xbb\xbf \t\r\n,;"):
+        faults.append(Fault(path.name, None, "", "empty", "Write the heading row again, or take the file away."))
+        return None
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff") or b"\0" in data:
+        what = "not UTF-8 text" if data[:2] in (b"\xff\xfe", b"\xfe\xff") else "not a text file"
+        faults.append(Fault(path.name, None, "", what, 'Save it again as "CSV UTF-8".'))
+        return None
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        row = data.count(b"\n", 0, error.start) + 1
+        around = data[max(0, error.start - 12) : error.start + 8].decode("cp1252", "replace").strip()
+        faults.append(
+            Fault(path.name, row, "", around, 'A letter that is not UTF-8. Save the file again as "CSV UTF-8".')
+        )
+        return None
+
+
+def _read_csv(path: Path, faults: list[Fault], notes: list[str]) -> Cells | None:
+    text = _decode(path, faults)
+    if text is None:
+        return None
+    lines_before = 0
+    while (end := text.find("\n")) >= 0 and not text[:end].strip(" \t\r,;"):
+        text, lines_before = text[end + 1 :], lines_before + 1
+    first = text.split("\n", 1)[0]
+    sep = max(",;\t", key=first.count)
+    if sep != "," and first.count(sep):
+        word = "semicolons" if sep == ";" else "tabs"
+        notes.append(
+            f"{path.name}: cells are separated by {word}; a comma within a number was read as a decimal point."
+        )
+    else:
+        sep = ","
+    try:
+        grid = pd.read_csv(
+            io.StringIO(text), sep=sep, header=None, dtype=str, na_filter=False, skip_blank_lines=False, engine="c"
+        )
+    except (pd.errors.ParserError, pd.errors.EmptyDataError, ValueError):
+        crooked = _read_crooked_csv(path.name, text, sep, lines_before, faults)
+        if crooked is None:
+            return None
+        grid = crooked
+    grid = grid.fillna("")
+    return _cells(path.name, grid, lines_before, notes, decimal_comma=sep != ",")
+
+
+def _read_crooked_csv(file: str, text: str, sep: str, before: int, faults: list[Fault]) -> pd.DataFrame | None:
+    """The slow way, taken only when rows are longer than the heading or a quotation mark stays open."""
+    try:
+        rows = list(csv.reader(io.StringIO(text), delimiter=sep, strict=True))
+    except csv.Error as error:
+        remedy = 'Look for a quotation mark (") that is opened and not closed, or take quotation marks out.'
+        faults.append(Fault(file, None, "", str(error), remedy))
+        return None
+    width = len(rows[0]) if rows else 0
+    for number, row in enumerate(rows, start=1 + before):
+        if len(row) > width and any(cell.strip() for cell in row[width:]):
+            remedy = 'Put text that holds a comma between quotation marks ("..."), or take the comma out.'
+            faults.append(Fault(file, number, "", f"{len(row)} cells, but the heading has {width}", remedy))
+    return pd.DataFrame([(row + [""] * width)[:width] for row in rows], dtype=str)
+
+
+def _cells(file: str, grid: pd.DataFrame, before: int, notes: list[str], decimal_comma: bool = False) -> Cells:
+    names = [str(name).strip() for name in grid.iloc[0]]
+    frame = grid.iloc[1:].reset_index(drop=True)
+    frame = frame.apply(lambda column: column.str.strip())
+    rows = np.arange(len(frame)) + before + 2
+    filled = frame.ne("").to_numpy()
+    for position, name in enumerate(names):
+        if not name and filled[:, position].any():
+            notes.append(f"{file}: column {position + 1} has no heading and was not read.")
+    named = [position for position, name in enumerate(names) if name]
+    keep = filled.any(axis=1) if filled.size else np.zeros(len(frame), dtype=bool)
+    frame = frame.loc[keep, frame.columns[named]].reset_index(drop=True)
+    frame.columns = pd.Index([names[position] for position in named])
+    return Cells(file, frame, rows[keep], decimal_comma)
+
+
+def zip_faults(path: Path) -> list[Fault]:
+    """Faults of a ZIP file that cannot be opened, or that unpacks to more than a family's files ever would."""
+    try:
+        with zipfile.ZipFile(path) as packed:
+            sizes = [(one.file_size, one.compress_size) for one in packed.infolist()]
+    except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError) as error:
+        return [Fault(path.name, None, "", str(error), "The file is damaged or not what its name says. Save it again.")]
+    large = sum(size for size, _ in sizes)
+    small = max(1, sum(size for _, size in sizes))
+    if large > _MOST_UNPACKED_BYTES or (large > 10_000_000 and large / small > _MOST_RATIO):
+        found = f"unpacks to {large / 1e6:,.0f} MB, {large / small:,.0f} times its size"
+        return [
+            Fault(
+                path.name, None, "", found, "No map or table of woods does that. Get the file from a source you trust."
+            )
+        ]
+    return []
+
+
+def cell_text(value: Any, percent: bool = False) -> str:
+    """A value of a spreadsheet or map attribute as it would be typed: 3 not 3.0, days as 2026-10-09."""
+    if value is None or (isinstance(value, float) and np.isnan(value)) or value is pd.NaT or value is pd.NA:
+        return ""
+    if isinstance(value, (bool, np.bool_)):
+        return "yes" if value else "no"
+    if isinstance(value, (float, np.floating)):
+        number = float(value) * (100.0 if percent else 1.0)
+        number = round(number, 9) if percent else number
+        return str(int(number)) if number.is_integer() and abs(number) < 1e15 else repr(number)
+    if isinstance(value, (datetime, np.datetime64)):
+        return pd.Timestamp(value).date().isoformat()
+    if isinstance(value, date):
+        return value.isoformat()
+    if percent and isinstance(value, int):
+        return str(value * 100)
+    return str(value).strip()
+
+
+def _read_xlsx(path: Path, table: str, faults: list[Fault], notes: list[str]) -> Cells | None:
+    import openpyxl
+
+    if path.stat().st_size == 0:
+        faults.append(Fault(path.name, None, "", "empty", "Save the table again, or take the file away."))
+        return None
+    if bad := zip_faults(path):
+        faults.extend(bad)
+        return None
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            book = openpyxl.load_workbook(path, read_only=True, data_only=True)
+            sheet = _sheet(book, path.name, table, notes)
+            sheet.reset_dimensions()
+            rows = [[_xlsx_text(cell) for cell in row] for row in sheet.iter_rows()]
+            book.close()
+    except Exception as error:  # a damaged workbook fails in a hundred ways, all of them the same to the family
+        faults.append(
+            Fault(path.name, None, "", str(error)[:100], "The workbook cannot be opened. Save it again as XLSX or CSV.")
+        )
+        return None
+    before = 0
+    while rows and not any(rows[0]):
+        rows, before = rows[1:], before + 1
+    if not rows:
+        faults.append(Fault(path.name, None, "", "empty", "Write the heading row again, or take the file away."))
+        return None
+    width = max(len(row) for row in rows)
+    grid = pd.DataFrame([row + [""] * (width - len(row)) for row in rows], dtype=str)
+    return _cells(path.name, grid, before, notes)
+
+
+def _sheet(book: Any, file: str, table: str, notes: list[str]) -> Any:
+    sheets = {sheet.title.strip().lower(): sheet for sheet in book.worksheets if sheet.sheet_state == "visible"}
+    if table in sheets:
+        return sheets[table]
+    first = next(iter(sheets.values()))
+    if len(sheets) > 1:
+        notes.append(f'{file}: of {len(sheets)} sheets only the first, "{first.title}", was read.')
+    return first
+
+
+def _xlsx_text(cell: Any) -> str:
+    form = getattr(cell, "number_format", None) or ""
+    return cell_text(cell.value, percent="%" in form and isinstance(cell.value, (int, float)))

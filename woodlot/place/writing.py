@@ -1,0 +1,185 @@
+"""What is written into a family's folder: results, swapped in whole; and the ledger, only ever appended to."""
+
+import os
+import tempfile
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from datetime import date
+from pathlib import Path, PurePosixPath
+from typing import Any
+
+from woodlot.errors import Fault, InputError, PlaceError
+from woodlot.plan import ledger
+
+__all__ = ["append_note", "geopackage", "write_files"]
+
+LEDGER = "ledger.csv"
+
+
+def write_files(folder_out: str | Path, files: Mapping[str, bytes | str]) -> list[Path]:
+    """Write files into a folder of results: all are written beside and then swapped in, old ones stay whole till then.
+
+    Parameters
+    ----------
+    folder_out
+        The folder, made if it is not there; never the place itself.
+    files
+        Name within the folder (``map.html``, ``tables/stands.csv``) -> its content; text is written as UTF-8 with
+        plain line ends.
+
+    Returns
+    -------
+    The paths written, in the order given.
+
+    Raises InputError for a name that leaves the folder, PlaceError when the disk refuses (nothing is swapped in then).
+    """
+    home = Path(folder_out)
+    if (home / "place.toml").exists():
+        raise InputError(f"{home} holds a place.toml: results are not written among a family's own files")
+    paths = [_inside(home, name) for name in files]
+    waiting: list[tuple[Path, Path]] = []
+    try:
+        for path, content in zip(paths, files.values(), strict=True):
+            path.parent.mkdir(parents=True, exist_ok=True)
+            data = content.encode("utf-8") if isinstance(content, str) else content
+            waiting.append((_write_beside(path, data), path))
+        while waiting:
+            beside, path = waiting[0]
+            beside.replace(path)
+            waiting.pop(0)
+        for parent in {path.parent for path in paths}:
+            _sync_folder(parent)
+    except OSError as error:
+        remedy = "Nothing in the folder was lost. Close programs that hold its files, make room, and try again."
+        raise PlaceError([Fault(str(home), None, "", error.strerror or str(error), remedy)]) from error
+    finally:
+        for beside, _ in waiting:
+            beside.unlink(missing_ok=True)
+    return paths
+
+
+def _inside(home: Path, name: str) -> Path:
+    plain = PurePosixPath(name.replace("\\", "/"))
+    if not name or plain.is_absolute() or ".." in plain.parts or ":" in name:
+        raise InputError(f"{name!r} is no name of a file within {home}")
+    return home / plain
+
+
+def _write_beside(path: Path, data: bytes) -> Path:
+    beside = path.with_name(f".{path.name}.{os.getpid()}.new")
+    try:
+        with beside.open("wb") as out:
+            out.write(data)
+            out.flush()
+            os.fsync(out.fileno())
+    except OSError:
+        beside.unlink(missing_ok=True)
+        raise
+    return beside
+
+
+def _sync_folder(folder: Path) -> None:
+    """Make a new name last through a power cut, where the system can."""
+    if not hasattr(os, "O_DIRECTORY"):
+        return
+    handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def geopackage(layers: Mapping[str, Any]) -> bytes:
+    """A GeoPackage of the layers given (name -> GeoDataFrame, or DataFrame for a plain table), as bytes to write."""
+    import pyogrio
+
+    with tempfile.TemporaryDirectory() as scratch:
+        path = Path(scratch) / "layers.gpkg"
+        for name, frame in layers.items():
+            pyogrio.write_dataframe(frame, path, layer=name, driver="GPKG", append=path.exists())
+        return path.read_bytes()
+
+
+def append_note(folder: str | Path, note: Mapping[str, Any], today: date | None = None) -> int:
+    """Append one note to the place's ledger.csv and return the number of its line.
+
+    Parameters
+    ----------
+    folder
+        The place.
+    note
+        Cells by the names of ``woodlot.columns.Ledger`` without line and check; a missing date is ``today``.
+    today
+        Today, unless another day is wanted.
+
+    The line goes out in one write and is forced to the disk, under a lock of the file, so that two people may write at
+    once. A line that a full disk tears is left as it is (reading reports it); the next line starts on its own row.
+
+    Raises InputError for a cell that cannot be, PlaceError when the file cannot be written.
+    """
+    path = Path(folder) / LEDGER
+    told = {"date": today or date.today()} | {key: value for key, value in note.items() if value is not None}
+    ledger.format_line({**told, "line": 1})  # refuse a bad note before the file is touched
+    try:
+        with _locked(path) as (read, write):
+            data = read()
+            text = data.decode("utf-8", "replace")
+            number = ledger.next_line(text)
+            line = ledger.format_line({**told, "line": number})
+            if not data.strip(b"\xef\xbb\xbf \r\n"):
+                line = ledger.heading_line() + line
+            elif not data.endswith(b"\n"):
+                line = "\n" + line
+            write(line.encode("utf-8"))
+    except OSError as error:
+        remedy = "The note may stand torn in the file; nothing before it was touched. Make room and write it again."
+        raise PlaceError([Fault(LEDGER, None, "", error.strerror or str(error), remedy)]) from error
+    return number
+
+
+@contextmanager
+def _locked(path: Path) -> Iterator[tuple[Callable[[], bytes], Callable[[bytes], None]]]:
+    """The ledger, opened to append and held against other writers: functions that read it all and write at its end."""
+    new = not path.exists()
+    handle = os.open(path, os.O_RDWR | os.O_APPEND | os.O_CREAT | getattr(os, "O_BINARY", 0), 0o666)
+    try:
+        _lock(handle)
+
+        def read() -> bytes:
+            os.lseek(handle, 0, os.SEEK_SET)
+            parts = []
+            while part := os.read(handle, 1 << 20):
+                parts.append(part)
+            return b"".join(parts)
+
+        def write(data: bytes) -> None:
+            done = os.write(handle, data)
+            os.fsync(handle)
+            if done != len(data):
+                raise OSError(0, f"only {done} of {len(data)} letters could be written")
+
+        yield read, write
+        if new:
+            _sync_folder(path.parent)
+    finally:
+        os.close(handle)  # closing gives the lock back
+
+
+try:
+    import fcntl
+
+    def _lock(handle: int) -> None:
+        fcntl.flock(handle, fcntl.LOCK_EX)
+
+except ImportError:  # Windows
+    import msvcrt
+
+    def _lock(handle: int) -> None:
+        """Hold one byte far behind the end of the file: other writers wait, readers do not."""
+        while True:
+            os.lseek(handle, 1 << 30, os.SEEK_SET)
+            try:
+                msvcrt.locking(handle, msvcrt.LK_LOCK, 1)  # type: ignore[attr-defined]
+                return
+            except OSError:  # given up after ten seconds; go on waiting
+                continue

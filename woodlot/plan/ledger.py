@@ -1,0 +1,215 @@
+"""The ledger: one dated line for each thing done or seen; nothing in it is ever changed.
+
+Lines       checksum, format_line, heading_line, next_line, parse
+Reading     standing, totals
+
+A line is CSV under ``HEADING``. Its last cell is a checksum of the others, so that a line torn by a full disk or
+changed by hand is noticed. A mistake is set right by a new line that names the line it replaces; the old one stays for
+all to see. Text in, text and tables out: ``woodlot.place`` reads and writes the file.
+"""
+
+import csv
+import io
+import zlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+import pandas as pd
+from pydantic import ValidationError
+
+from woodlot.columns import Ledger, header
+from woodlot.errors import InputError
+
+__all__ = [
+    "HEADING",
+    "KINDS",
+    "UNITS",
+    "Trouble",
+    "checksum",
+    "format_line",
+    "next_line",
+    "parse",
+    "standing",
+    "totals",
+]
+
+HEADING = header("ledger")
+#: Kinds that woodlot counts, each with its usual unit. Other words are kept, and shown under their own name.
+KINDS = {
+    "firewood": "cord",
+    "sawlog": "bdft",
+    "post": "piece",
+    "pole": "piece",
+    "chips": "cuyd",
+    "deer": "deer",
+    "work": "h",
+    "planted": "piece",
+    "seen": "",
+    "void": "",
+}
+#: Units of amounts. Board feet carry the rule by which they were scaled: rules never mix in a sum.
+UNITS = (
+    "cord",
+    "cuft",
+    "cuyd",
+    "bdft_international_quarter",
+    "bdft_international_eighth",
+    "bdft_scribner",
+    "bdft_doyle",
+    "piece",
+    "deer",
+    "lb",
+    "h",
+    "ac",
+)
+
+
+@dataclass(frozen=True)
+class Trouble:
+    """A line that is not whole, or not as it was written: row in the file, what is wrong, counted or left out."""
+
+    row: int
+    words: str
+    counted: bool
+
+
+def checksum(cells: list[str]) -> str:
+    """Eight letters (a to p) that change with any cell; letters, since spreadsheets rewrite what looks like numbers.
+
+    >>> checksum(["1", "2026-11-25", "firewood"])
+    'hcpgbbke'
+    """
+    sum32 = zlib.crc32("\x1f".join(cells).encode("utf-8"))
+    return "".join(chr(ord("a") + (sum32 >> shift & 15)) for shift in range(28, -4, -4))
+
+
+def _cell(value: Any) -> str:
+    if value is None or (isinstance(value, float) and value != value):
+        return ""
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, float):
+        return repr(int(value)) if value.is_integer() else repr(value)
+    # one note is one line of the file, whatever was typed
+    return " ".join("".join(c if c.isprintable() else " " for c in str(value)).split())
+
+
+def format_line(note: Mapping[str, Any]) -> str:
+    """The line of a note (line number and date among its cells), with checksum and line end.
+
+    Raises InputError when a cell cannot be: an unknown name, a day that is none, an amount without a number.
+    """
+    told = {key: value for key, value in note.items() if value is not None and key != "check"}
+    try:
+        checked = Ledger.model_validate(told).model_dump()
+    except ValidationError as wrong:
+        error = wrong.errors(include_url=False)[0]
+        raise InputError(f"note, {error['loc'][0]}: {error['msg'].lower()} (got {error.get('input')!r})") from None
+    cells = [_cell(checked[name]) for name in HEADING[:-1]]
+    return _csv([*cells, checksum(cells)])
+
+
+def _csv(cells: list[str]) -> str:
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\n").writerow(cells)
+    return out.getvalue()
+
+
+def heading_line() -> str:
+    """The first line of a new ledger."""
+    return _csv(HEADING)
+
+
+def next_line(text: str) -> int:
+    """The number for the next line: one more than the largest that stands in the file, torn lines included."""
+    starts = (row.split(",", 1)[0].strip().strip('"') for row in text.split("\n"))
+    return (
+        max((int(start) for start in starts if start.isascii() and start.isdigit() and len(start) < 8), default=0) + 1
+    )
+
+
+def parse(text: str) -> tuple[pd.DataFrame, list[int], list[Trouble]]:
+    """Cells of all lines that count (text, under HEADING), their rows in the file, and the trouble with others.
+
+    Row 1 is the heading. A line with too few cells is torn and left out; a line whose checksum is wrong or missing was
+    changed or typed by hand and is counted, and said. A last line without its line end is looked at the same way.
+    """
+    good: list[list[str]] = []
+    rows: list[int] = []
+    trouble: list[Trouble] = []
+    order = list(range(len(HEADING)))
+    for row, line in enumerate(text.lstrip("\ufeff").split("\n"), start=1):
+        if not line.strip(" \t\r,"):
+            continue
+        try:
+            cells = [cell.strip() for cell in next(csv.reader([line.rstrip("\r")], strict=True))]
+        except csv.Error:
+            cells = []
+        named = [cell.lower() for cell in cells]
+        if named[:2] == HEADING[:2] or (not good and "date" in named and "kind" in named):
+            if set(named) <= set(HEADING) and named != HEADING[: len(named)]:
+                order = [named.index(name) if name in named else -1 for name in HEADING]
+            elif named != HEADING:
+                trouble.append(Trouble(row, "the heading is torn; the lines are read in their usual order", False))
+            continue
+        if len(cells) <= max(order):
+            said = f"only the first {len(cells)} of {max(order) + 1} cells are there" if cells else "it cannot be read"
+            trouble.append(Trouble(row, f"torn: {said}; kept in the file, not counted", False))
+            continue
+        cells = [cells[at] if at >= 0 else "" for at in order]
+        if cells[-1] == "":
+            trouble.append(Trouble(row, "has no check: typed by hand, or its last letters are torn off; counted", True))
+        elif cells[-1] != checksum(cells[:-1]):
+            trouble.append(Trouble(row, "was changed after it was written; counted as it stands now", True))
+        good.append(cells)
+        rows.append(row)
+    return pd.DataFrame(good, columns=HEADING, dtype=str), rows, trouble
+
+
+def standing(ledger: pd.DataFrame) -> pd.DataFrame:
+    """The lines that count: without those that a later line replaces, and without replacements that only void.
+
+    When two lines replace the same one, the later counts.
+    """
+    replaced = set(ledger["corrects"].dropna().astype(int))
+    keep = ~ledger["line"].isin(replaced) & (ledger["kind"] != "void")
+    again = ledger["corrects"].notna() & ledger.duplicated("corrects", keep="last")
+    return ledger[keep & ~again].reset_index(drop=True)
+
+
+def totals(ledger: pd.DataFrame, year_begins: int = 1) -> pd.DataFrame:
+    """Amounts of the standing lines by year, kind, unit and (for deer) sex and age.
+
+    Parameters
+    ----------
+    ledger
+        The ledger as ``woodlot.place.read`` gives it.
+    year_begins
+        Month in which a year begins: 1 for calendar years, 7 for winters; a year is named by the one it begins in.
+
+    Returns
+    -------
+    Frame with year, kind, sex_age ("" when not a deer), unit, amount (in that unit; NaN when no line gives one), lines.
+    """
+    if year_begins not in range(1, 13):
+        raise InputError(f"a year begins in a month from 1 to 12, not {year_begins!r}")
+    lines = standing(ledger)
+    day = lines["date"]
+    told = pd.DataFrame(
+        {
+            "year": day.dt.year - (day.dt.month < year_begins).astype(int),
+            "kind": lines["kind"].fillna(""),
+            "sex_age": lines["sex_age"].fillna(""),
+            "unit": lines["unit"].fillna(""),
+            "amount": lines["amount"],
+        }
+    ).dropna(subset="year")
+    told["year"] = told["year"].astype("int64")
+    groups = told.groupby(["year", "kind", "sex_age", "unit"], as_index=False, sort=True)
+    return groups.agg(amount=("amount", _sum), lines=("amount", "size"))
+
+
+def _sum(amounts: pd.Series) -> float:
+    return float(amounts.sum(min_count=1))
