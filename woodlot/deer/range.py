@@ -19,8 +19,8 @@ from woodlot.units import AC_PER_SQMI, SQFT_PER_AC
 
 __all__ = ["deer_equivalents", "deer_that_walk_there", "effective_acres", "home_range_radius_ft", "share_of_time"]
 
-#: Corners in a quarter circle of a buffer: keeps its area within 1 part in 10,000 of the true circle.
-_QUARTER = 64
+#: Corners in a quarter circle of a buffer: keeps its area within 1 part in 100,000 of the true circle.
+_QUARTER = 256
 
 
 def home_range_radius_ft(home_range_ac):

@@ -4,6 +4,8 @@ deer_per_sqmi_pellets   the formula, numbers or arrays
 pellets                 a survey (a row a plot) -> Estimate, lines as the sample where plots lie on lines
 upper_per_sqmi          the most there may be when few or no groups were found
 days_since_leaf_off     days a plot gathered groups
+clumping_k              how clumped the groups are
+plots_needed_pellets    plots for a wished-for error
 
 The answer is the mean use of that ground over the winter half, after the hunt: deer-days divided by days. It is not a
 count of deer that live there. In or beside a winter yard it speaks of deer gathered from miles around.
@@ -20,7 +22,15 @@ from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, interval
 from woodlot.units import AC_PER_SQMI, SQFT_PER_AC
 
-__all__ = ["days_since_leaf_off", "deer_per_sqmi_pellets", "pellets", "plot_ac", "upper_per_sqmi"]
+__all__ = [
+    "clumping_k",
+    "days_since_leaf_off",
+    "deer_per_sqmi_pellets",
+    "pellets",
+    "plot_ac",
+    "plots_needed_pellets",
+    "upper_per_sqmi",
+]
 
 UNIT = "deer a square mile"
 
@@ -172,3 +182,23 @@ def _samples(frame: pd.DataFrame, leaf_off, region: str):
     mean_days = float(days.mean())
     same_radius = sqrt(weight / mean_days * SQFT_PER_AC / np.pi)
     return by["g"].to_numpy(), by["e"].to_numpy(), len(by), len(rows), mean_days, same_radius, bool(named.any())
+
+
+def clumping_k(counts) -> float:
+    """Clumping of groups from counts by plot (negative binomial k, small is clumped); infinite when not clumped.
+
+    Notes: m^2 / (s^2 - m), s^2 with n - 1; infinite where the variance does not exceed the mean.
+    """
+    counts = np.asarray(counts, dtype=float)
+    m, s2 = counts.mean(), counts.var(ddof=1)
+    return float(m * m / (s2 - m)) if s2 > m else float("inf")
+
+
+def plots_needed_pellets(groups_per_plot: float, k: float, cv: float) -> int:
+    """Plots for a relative standard error ``cv`` (0.20) of the mean, from groups a plot and clumping k; rounded up.
+
+    Notes: (1/m + 1/k) / cv^2. Only chance and clumping; the daily rate is not made surer by plots.
+    """
+    if not (groups_per_plot > 0 and k > 0 and cv > 0):
+        raise InputError("groups_per_plot, k and cv must be above zero")
+    return int(np.ceil((1.0 / groups_per_plot + 1.0 / k) / cv**2))

@@ -1,0 +1,217 @@
+"""The season's take: enough measured or not, the low index, neighbors, yards, tags, what was already taken."""
+
+import json
+from datetime import date
+
+import geopandas as gpd
+import numpy as np
+import pandas as pd
+import pytest
+import shapely
+
+from woodlot.plan import hunt
+
+AS_OF = date(2026, 9, 1)
+
+
+def place(acres_side_deg=0.0115):
+    """One parcel of about 240 acres as a geo frame."""
+    return gpd.GeoDataFrame(
+        {"parcel_id": ["p"]}, geometry=[shapely.box(-90, 46, -90 + acres_side_deg, 46 + 0.0098)], crs=4326
+    )
+
+
+def survey(groups_by_spring, lines=6, plots=20, seed=3):
+    """Pellet lines walked each spring: the total groups of a spring spread over its plots."""
+    rng = np.random.default_rng(seed)
+    parts = []
+    for year, groups in groups_by_spring.items():
+        on = rng.multinomial(groups, np.full(lines * plots, 1 / (lines * plots)))
+        line = np.repeat([f"L{i}" for i in range(lines)], plots)
+        parts.append(
+            pd.DataFrame(
+                {
+                    "plot_id": [f"{x}-{i % plots}" for i, x in enumerate(line)],
+                    "line": line,
+                    "date": pd.Timestamp(year, 4, 25),
+                    "radius_ft": 4.0,
+                    "groups": on,
+                    "days": 178.0,
+                    "parcel_id": "p",
+                    "lon": -89.99,
+                    "lat": 46.005,
+                }
+            )
+        )
+    return pd.concat(parts, ignore_index=True)
+
+
+STEADY = {2024: 30, 2025: 30, 2026: 30}
+FEW_NEIGHBORS = {"neighbor_bucks_per_sqmi": 0.5, "neighbor_does_per_sqmi": 0.05, "farmland_pct": 30}
+
+
+def ask(**changes):
+    """The answer for the place with these frames and options."""
+    known = {"pellets": survey(STEADY), "options": FEW_NEIGHBORS, "as_of": AS_OF} | changes
+    return hunt.season(place(), **known)
+
+
+def test_the_answer_is_plain_and_whole():
+    """JSON-able, with every key that map and report read."""
+    told = json.loads(json.dumps(ask()))
+    assert {"density_per_sqmi", "words", "equivalents", "walk_there", "effective_ac", "share_pct"} <= set(told)
+    assert {"browse", "take", "cautions", "impact", "years", "fall_per_sqmi"} <= set(told)
+    assert {"does", "bucks", "does_words", "bucks_words", "meat_lb"} <= set(told["take"])
+    assert any("gives no right to take a deer" in c for c in told["cautions"])
+    assert any("without antlers" in c for c in told["cautions"])
+
+
+def test_deer_that_walk_there_outnumber_the_equivalents():
+    """Same density, more ground: the equivalents are the share of time of those that walk there."""
+    told = ask()
+    ratio = told["equivalents"]["value"] / told["walk_there"]["value"]
+    assert ratio == pytest.approx(told["share_pct"] / 100)
+    assert told["equivalents"]["kind"] == "interval"
+    assert told["walk_there"]["kind"] == "assumptions"
+
+
+def test_the_doe_rate_sits_on_the_low_end_by_hand():
+    """Does a year = hold rate x low-end does a square mile / 1.15 x acres / 640, whatever lies in between."""
+    told = ask()
+    take = told["take"]
+    share_low = take["does_per_yr"] * 1.15 * 640 / told["acres"] / take["hold_rate"]
+    middle = told["fall_per_sqmi"]["value"]
+    assert share_low < 0.48 * middle * 0.85
+    assert share_low > 0.48 * told["fall_per_sqmi"]["low"]
+
+
+def test_the_neighbors_are_part_of_the_answer():
+    """None taken around: a large allowance; the local rate: less; a high rate: no doe, in words."""
+    few = ask()["take"]
+    assert few["does_if_neighbors_take_none"] > few["does_if_local_rate"] > few["does_per_yr"] > 0
+    many = ask(options=FEW_NEIGHBORS | {"neighbor_does_per_sqmi": 3.0})["take"]
+    assert many["does"] == 0 and many["does_if_local_rate"] == 0.0
+    assert many["does_words"] == "No doe this fall. What the neighbors take is already as much as the herd can bear."
+
+
+def test_fractions_are_carried_over_three_seasons():
+    """About .4 does a year over the seasons 2024 to 2026 add up to one; taken in 2025 it is gone."""
+    told = ask()["take"]
+    assert 1 / 3 < told["does_per_yr"] < 1
+    assert told["does"] == 1 and told["does_words"].startswith("1 doe at most this fall.")
+    bag = pd.DataFrame({"year": [2025], "sex_age": ["doe"], "number": [1]})
+    after = ask(bag=bag)["take"]
+    assert after["does"] == 0 and after["does_words"].startswith("None this year")
+
+
+@pytest.mark.parametrize("kind", ["buck fawn", "doe fawn", "yearling doe"])
+def test_every_deer_without_antlers_counts_as_a_doe(kind):
+    """A buck fawn taken for a doe uses up the doe."""
+    bag = pd.DataFrame({"year": [2026], "sex_age": [kind], "number": [1]})
+    assert ask(bag=bag)["take"]["does"] == 0
+
+
+def test_no_doe_while_the_index_is_low():
+    """60, 60, 60 and then 25 a spring: the three-year index is under 80 % of where it began."""
+    told = ask(pellets=survey({2020: 60, 2021: 60, 2022: 60, 2024: 25, 2025: 25, 2026: 25}))["take"]
+    assert told["does"] == 0
+    assert told["does_words"] == "No doe this fall. The three-year index is under 80% of where it began."
+
+
+@pytest.mark.parametrize(
+    ("pellets", "why"),
+    [
+        (None, "No pellet plots have been counted."),
+        (survey({2021: 40, 2022: 40}), "The last count is of 2022: too old to set a take on."),
+        (survey({2026: 6}), "6 groups on 120 plots; 10 groups is the least."),
+    ],
+)
+def test_not_enough_measured_is_an_answer(pellets, why):
+    """No plots, old plots, few groups: no deer named, and why."""
+    told = ask(pellets=pellets)
+    assert told["take"]["does"] == told["take"]["bucks"] == 0
+    assert not told["take"]["measured"]
+    assert why in told["take"]["does_words"]
+    assert told["words"].startswith("We can't say how many.")
+
+
+def test_a_winter_yard_gives_no_herd_figure():
+    """Four weeks of deep snow and a cedar swamp: words, no density."""
+    stands = gpd.GeoDataFrame({"stand_id": ["1"], "cover": ["cedar swamp"]}, geometry=place().geometry, crs=4326)
+    told = ask(stands=stands, options=FEW_NEIGHBORS | {"weeks_of_deep_snow": 4})
+    assert told["density_per_sqmi"]["value"] is None
+    assert "winter yard" in told["words"]
+    assert told["take"]["does"] == 0
+
+
+def test_one_spring_says_so():
+    """A single spring gives a take with a caution."""
+    told = ask(pellets=survey({2026: 40}))
+    assert told["words"].endswith("from one spring.")
+    assert any("one spring of counting" in c for c in told["cautions"])
+
+
+def test_tags_are_a_ceiling():
+    """No doe tag, no doe; one tag, at most one."""
+    assert ask(limits={"tags_doe": 0})["take"]["does"] == 0
+    assert ask(limits={"tags_doe": 0})["take"]["does_words"] == "No doe this fall: there is no doe tag."
+    rich = ask(pellets=survey({2024: 300, 2025: 300, 2026: 300}), limits={"tags_buck": 1})
+    assert rich["take"]["bucks"] == 1
+
+
+def test_let_it_grow_means_no_doe():
+    """Goal = grow: no doe, bucks as before."""
+    told = ask(options=FEW_NEIGHBORS | {"goal": "grow"})["take"]
+    assert told["does"] == 0 and "let the herd grow" in told["does_words"]
+
+
+def test_a_herd_that_cannot_grow_gives_no_doe(monkeypatch):
+    """Growth below 1 without a hunt: hold rate 0, no doe, in words."""
+    severe = {"births_fawn": 0.0, "survival_fawn": 0.45, "survival_yearling": 0.75, "survival_adult": 0.78}
+    real = hunt.herd_rates
+    monkeypatch.setattr(hunt, "herd_rates", lambda pct, region: real(pct, region) | severe)
+    told = ask(options=FEW_NEIGHBORS | {"farmland_pct": 0})["take"]
+    assert told["hold_rate"] == 0.0 and told["growth_rate"] < 1
+    assert told["does"] == 0 and "would not grow even without a hunt" in told["does_words"]
+
+
+def test_a_later_count_does_not_change_the_past():
+    """Counts after the season's spring are not looked at."""
+    both = pd.concat([survey(STEADY), survey({2027: 200})])
+    assert ask(pellets=both)["density_per_sqmi"] == ask()["density_per_sqmi"]
+
+
+def test_bag_before_ledger_and_corrected_lines():
+    """A season in the bag is not taken from the ledger too; corrected lines do not count; January is last year."""
+    bag = pd.DataFrame({"year": [2024], "sex_age": ["buck"], "number": [2]})
+    ledger = pd.DataFrame(
+        {
+            "line": [1, 2, 3, 4],
+            "date": pd.to_datetime(["2024-11-20", "2025-11-20", "2025-11-20", "2026-01-03"]),
+            "kind": "deer",
+            "sex_age": ["buck", "doe", "buck", "doe"],
+            "amount": [1, 1, 1, 1],
+            "corrects": [None, None, 2, None],
+        }
+    )
+    assert hunt.taken_by_year(bag, ledger) == {
+        2024: {"bucks": 2.0, "does": 0.0},
+        2025: {"bucks": 1.0, "does": 1.0},
+    }
+
+
+def test_deer_plots_for_the_map():
+    """The last spring's plots with their groups and the percent browsed there."""
+    browse = pd.DataFrame(
+        {
+            "plot_id": ["L0-0"],
+            "date": [pd.Timestamp(2026, 4, 25)],
+            "species": ["red maple"],
+            "stems": [4],
+            "browsed": [1],
+        }
+    )
+    plots = hunt.deer_plots(survey(STEADY), browse)
+    assert len(plots) == 120
+    assert plots[0]["browsed_pct"] == 25.0 and plots[1]["browsed_pct"] is None
+    assert json.dumps(plots)
