@@ -161,9 +161,9 @@ def totals(
     Returns
     -------
     Key -> Estimate; "all" has one key, "all". Stands without plots are left out, and ``why`` says so. Sums take the
-    sampling errors of stands in squares and each shared error straight. A stand with one plot keeps no range of its
-    own; in a sum its spread is taken from stands of the same cover, and named; where there is none, the sum has no
-    range. A parcel without any plot has no value.
+    sampling errors of stands in squares and each shared error straight. A stand with one plot has no range of its own,
+    only (as ``se``) the spread of stands of the same cover, which a sum uses and names; where there is none, the sum
+    has no range. A parcel without any plot has no value.
     """
     known = stands.assign(stand_id=stands["stand_id"].astype(str)).set_index("stand_id")
     if by not in ("stand_id", "parcel_id", "all"):
@@ -174,9 +174,9 @@ def totals(
     rows = table.assign(stand_id=table["stand_id"].astype(str)).set_index("stand_id", drop=False)
     rows = rows[rows.index.isin(known.index)]
     each = estimates(rows, unit, known["acres"].astype(float), shared, level)
-    if by == "stand_id":
-        return each
     lent, lenders = _lent(rows, known, each)
+    if by == "stand_id":
+        return lent
     groups = known.groupby(by, sort=True).groups if by == "parcel_id" else {"all": known.index}
     return {
         str(key): _sum({s: lent[s] for s in ids if s in lent}, rows, known.loc[ids], lenders, unit, level)
@@ -233,7 +233,7 @@ def _sum(
     elif alone:
         out = without_range(out, f"{_listed(alone)}: one plot and no stand of the same cover to take its spread from")
     elif holding < min(int(default("least_plots_with", "defaults_stand")), plots):
-        out = without_range(out, f"seen on {holding} of {plots} plots, about {words.rounded(out.value, unit)}")
+        out = without_range(out, f"seen on {holding} of {plots} plots, about {words.rounded(out.value or 0.0, unit)}")
     remarks = [out.why, *(lenders[s] for s in told if s in lenders and out.low is not None), left_out]
     return replace(out, why="; ".join(r for r in remarks if r))
 
