@@ -18,14 +18,16 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from woodlot.place.reading import Place, known_ids, read
+    from woodlot.place.reading import Place, choices, known_ids, read, read_ledger
     from woodlot.place.starting import samples, start
     from woodlot.place.writing import append_note, geopackage, write_files
 
 _HOME = {
     "Place": "reading",
+    "choices": "reading",
     "known_ids": "reading",
     "read": "reading",
+    "read_ledger": "reading",
     "samples": "starting",
     "start": "starting",
     "append_note": "writing",
@@ -33,7 +35,18 @@ _HOME = {
     "write_files": "writing",
 }
 
-__all__ = ["Place", "append_note", "geopackage", "known_ids", "read", "samples", "start", "write_files"]
+__all__ = [
+    "Place",
+    "append_note",
+    "choices",
+    "geopackage",
+    "known_ids",
+    "read",
+    "read_ledger",
+    "samples",
+    "start",
+    "write_files",
+]
 
 
 def __getattr__(name: str) -> Any:

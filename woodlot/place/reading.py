@@ -21,7 +21,7 @@ from woodlot.place.species import name_species
 from woodlot.place.tabular import Cells, read_table
 from woodlot.plan import ledger
 
-__all__ = ["Place", "known_ids", "read"]
+__all__ = ["Place", "choices", "known_ids", "read", "read_ledger"]
 
 MAPS = ("parcels", "stands", "features")
 TABLES = tuple(name for name in columns.TABLES if name not in MAPS)
@@ -238,15 +238,47 @@ def _missing_notes(sheets: dict[str, Sheet], home: tuple[float, float] | None) -
     return notes
 
 
+def read_ledger(folder: str | Path) -> tuple[pd.DataFrame, list[str]]:
+    """The ledger alone (the frame of ``Place.ledger``) and what is to be said of its lines.
+
+    Raises PlaceError with the faults of lines typed by hand.
+    """
+    faults: list[Fault] = []
+    notes: list[str] = []
+    sheet = absent("ledger")
+    path = _a_place(folder) / "ledger.csv"
+    if path.is_file():
+        sheet = read_cells("ledger", _ledger_cells(path, notes), faults, notes)
+    if faults:
+        raise PlaceError(faults)
+    return sheet.frame, notes
+
+
+def choices(folder: str | Path) -> dict[str, Any]:
+    """What place.toml and its region choose (log_rule, solid_cuft_per_cord, level, division, cord_breaks).
+
+    Raises PlaceError when place.toml has faults.
+    """
+    faults: list[Fault] = []
+    settings = read_settings(_a_place(folder), None, faults, [])
+    if faults:
+        raise PlaceError(faults)
+    return settings.choices
+
+
+def _a_place(folder: str | Path) -> Path:
+    if not (Path(folder) / "place.toml").is_file():
+        raise InputError(f"there is no place.toml in {Path(folder).resolve()}; name the folder of your place")
+    return Path(folder)
+
+
 def known_ids(folder: str | Path) -> dict[str, list[str]] | None:
     """Parcel and stand ids of a place ("parcels", "stands" -> ids), None when the maps cannot be read as they are.
 
     Only the two maps are read, so that a note can be written while some other table needs mending.
     """
     faults: list[Fault] = []
-    if not Path(folder).is_dir():
-        raise InputError(f"there is no folder {folder}")
-    paths = {table: path for table, path in _find(Path(folder), [], []).items() if table in ("parcels", "stands")}
+    paths = {table: path for table, path in _find(_a_place(folder), [], []).items() if table in ("parcels", "stands")}
     with python_warnings.catch_warnings():
         python_warnings.simplefilter("ignore")
         sheets, _, unread = _read_all(paths, faults, [])

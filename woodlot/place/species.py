@@ -61,16 +61,20 @@ def _one(
     notes: list[str],
 ) -> Sheet:
     said = sheet.frame[column]
+    if not strict:
+        names = names | {shrub: shrub for shrub in shrubs}
     known = said.map(lambda word: names.get(word) if isinstance(word, str) else None)
-    for word, rows in said[known.notna() & (said != known)].value_counts(sort=False).items():
-        name = names[str(word)]
-        notes.append(f'{sheet.file}: "{word}" was read as {name}, {rows} row{"s" if rows != 1 else ""}.')
+    counted = said[known.notna() & (said != known)].value_counts().sort_index()
+    if len(counted):
+        told = [
+            f"{word} is {names[str(word)]} ({rows} row{'s' if rows != 1 else ''})" for word, rows in counted.items()
+        ]
+        notes.append(f"{sheet.file}: nicknames were understood so: {', '.join(told)}.")
     foreign = []
     for word in said[said.notna() & known.isna()].unique():
         near = closest(word, [*names, *shrubs], 0.6 if strict else _SLIP)
-        if not strict and (word in shrubs or not near):
-            if word not in shrubs:
-                foreign.append(word)
+        if not strict and not near:
+            foreign.append(word)
             continue
         near = names.get(near, near)
         remedy = f"Not in the {region} list." + (

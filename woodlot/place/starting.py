@@ -74,14 +74,13 @@ def start(folder: str | Path, sample: str | None = None, region: str = "lake_sta
     -------
     Names of the files written.
 
-    Raises PlaceError when the folder holds anything, InputError when there is no such sample.
+    Raises InputError when the folder holds anything or there is no such sample, PlaceError when the disk refuses.
     """
     home = Path(folder)
     source = _sample(sample) if sample is not None else None
     try:
         if home.exists() and (not home.is_dir() or any(home.iterdir())):
-            remedy = "Name a new folder; woodlot writes nothing over what is there."
-            raise PlaceError([Fault(str(folder), None, "", "not empty", remedy)])
+            raise InputError(f"{folder} is not empty; name a new folder, since nothing there is written over")
         home.mkdir(parents=True, exist_ok=True)
         if source is not None:
             shutil.copytree(source, home, dirs_exist_ok=True, ignore=shutil.ignore_patterns("out", ".*", "__pycache__"))

@@ -8,6 +8,7 @@ from datetime import date
 from pathlib import Path, PurePosixPath
 from typing import Any
 
+from woodlot.columns import TABLES
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.plan import ledger
 
@@ -22,7 +23,7 @@ def write_files(folder_out: str | Path, files: Mapping[str, bytes | str]) -> lis
     Parameters
     ----------
     folder_out
-        The folder, made if it is not there; never the place itself.
+        The folder, made if it is not there.
     files
         Name within the folder (``map.html``, ``tables/stands.csv``) -> its content; text is written as UTF-8 with
         plain line ends.
@@ -31,12 +32,13 @@ def write_files(folder_out: str | Path, files: Mapping[str, bytes | str]) -> lis
     -------
     The paths written, in the order given.
 
-    Raises InputError for a name that leaves the folder, PlaceError when the disk refuses (nothing is swapped in then).
+    Raises InputError for a name that leaves the folder or is a hand-in table of a place, PlaceError when the disk refuses (nothing is swapped in then).
     """
     home = Path(folder_out)
-    if (home / "place.toml").exists():
-        raise InputError(f"{home} holds a place.toml: results are not written among a family's own files")
     paths = [_inside(home, name) for name in files]
+    for path in paths:
+        if (path.parent / "place.toml").exists() and (path.name == "place.toml" or path.stem.lower() in TABLES):
+            raise InputError(f"{path} is one of the family's own files; results are not written over it")
     waiting: list[tuple[Path, Path]] = []
     try:
         for path, content in zip(paths, files.values(), strict=True):

@@ -1,0 +1,57 @@
+"""``woodlot book``: what the ledger holds."""
+
+from pathlib import Path
+
+import click
+
+from woodlot.cli import options, show
+
+JULY = 7
+LAST = 8
+
+
+@click.command(short_help="What the ledger holds: totals by year and kind.")
+@options.shared("place")
+@click.option("--winters", is_flag=True, help="Count by winters, July to June, instead of calendar years.")
+@options.shared("csv", "json")
+@show.plain_faults
+def book(place: Path, winters: bool, csv_file: Path | None, as_json: bool) -> None:
+    """Totals of the ledger of PLACE by year and kind, and its last notes. Replaced lines are not counted.
+
+    --csv writes the totals.
+
+    Example:  woodlot book sample_parcels/otter_lake
+    """
+    from woodlot.place import read_ledger
+    from woodlot.plan import ledger
+
+    lines, said = read_ledger(place)
+    standing = ledger.standing(lines)
+    sums = ledger.totals(lines, year_begins=JULY if winters else 1)
+    told = {"year_begins_month": JULY if winters else 1, "totals": sums, "notes": standing, "warnings": said}
+    if not show.deliver(told, sums, csv_file, as_json):
+        return
+    if lines.empty:
+        show.say("No notes yet. `woodlot note` writes the first.")
+        show.notes(said)
+        return
+    replaced = len(lines) - len(standing)
+    more = f" {replaced} more were replaced or taken out and do not count." if replaced else ""
+    show.say(f"{len(standing)} notes count.{more}")
+    show.say()
+    sums = sums.assign(
+        year=[f"{y}-{(y + 1) % 100:02d}" if winters else str(y) for y in sums["year"]],
+        unit=sums["unit"].str.replace("bdft_", "bd ft, ").str.replace("_", " "),
+        amount=[f"{a:,.6g}" if a == a else "" for a in sums["amount"]],
+    )
+    headings = {"year": ("winter" if winters else "year", None), "kind": ("kind", None), "sex_age": ("deer", None)}
+    amounts = {"amount": ("amount", None), "unit": ("unit", None), "lines": ("notes", None)}
+    show.table(sums, headings | amounts)
+    show.say()
+    show.say("Last notes")
+    last = standing.sort_values(["date", "line"], kind="stable").tail(LAST)
+    for one in last.to_dict("records"):
+        where = ", ".join(f"{w} {one[f'{w}_id']}" for w in ("parcel", "stand") if one[f"{w}_id"] == one[f"{w}_id"])
+        words = [part for part in (where, one["kind"], one["text"], one["who"]) if isinstance(part, str) and part]
+        show.say(f"{one['line']:>4}  {one['date']:%Y-%m-%d}  {'; '.join(words)}", indent=2, hang=20)
+    show.notes(said, "Lines to look at")

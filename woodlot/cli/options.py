@@ -1,0 +1,100 @@
+"""Each shared option once, so that it means one thing in every verb; and the place opened as the options say."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
+from difflib import get_close_matches
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from woodlot.errors import InputError
+
+if TYPE_CHECKING:
+    from woodlot.place import Place
+
+__all__ = ["open_place", "shared"]
+
+
+class _Day(click.ParamType):
+    name = "day"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> date:
+        if isinstance(value, date):
+            return value
+        try:
+            return date.fromisoformat(value)
+        except ValueError:
+            self.fail(f"{value!r} is no day; write it as 2026-10-09", param, ctx)
+
+
+DAY = _Day()
+
+_SHARED: dict[str, Callable] = {
+    "place": click.argument("place", metavar="[PLACE]", default=".", type=click.Path(path_type=Path), required=False),
+    "region": click.option("--region", metavar="NAME", help="Use this region instead of the one in place.toml."),
+    "parcel": click.option("--parcel", metavar="ID", help="Only this parcel."),
+    "stand": click.option("--stand", metavar="ID", help="Only this stand."),
+    "as_of": click.option(
+        "--as-of", type=DAY, metavar="DAY", help="Answer for this day, as 2026-11-25.  [default: today]"
+    ),
+    "level": click.option(
+        "--level",
+        type=click.FloatRange(0.5, 0.99),
+        metavar="SHARE",
+        help="How often a range should hold the truth, 0.5 to 0.99.  [default: as in place.toml, else 0.9]",
+    ),
+    "seed": click.option("--seed", type=int, default=1, show_default=True, help="Start of the random draws."),
+    "csv": click.option(
+        "--csv",
+        "csv_file",
+        metavar="FILE",
+        type=click.Path(dir_okay=False, path_type=Path),
+        help="Write the table too.",
+    ),
+    "json": click.option("--json", "as_json", is_flag=True, help="Print unrounded numbers as JSON and nothing else."),
+}
+
+
+def shared(*names: str) -> Callable:
+    """A decorator that gives a command the shared options named, in that order in its help.
+
+    The command receives place (Path), region, parcel, stand (text or None), as_of (date or None), level (float or
+    None), seed (int), csv_file (Path or None), as_json (bool).
+    """
+
+    def decorate(command: Callable) -> Callable:
+        for name in reversed(names):
+            command = _SHARED[name](command)
+        return command
+
+    return decorate
+
+
+def open_place(
+    place: Path,
+    region: str | None = None,
+    as_of: date | None = None,
+    level: float | None = None,
+    parcel: str | None = None,
+    stand: str | None = None,
+) -> "Place":
+    """The place as the shared options ask for it; parcel and stand, if given, must be in it.
+
+    Raises PlaceError with the faults of the files, InputError for a parcel or stand that is not there.
+    """
+    from woodlot.place import read
+
+    opened = read(place, as_of=as_of, region=region)
+    for what, wanted, there in (
+        ("parcel", parcel, opened.parcels["parcel_id"]),
+        ("stand", stand, opened.stands["stand_id"]),
+    ):
+        if wanted is not None and wanted not in set(there):
+            near = get_close_matches(wanted, list(there), n=1)
+            said = f"did you mean {near[0]!r}?" if near else f"there are {', '.join(there[:12])}"
+            raise InputError(f"there is no {what} {wanted!r}; {said}")
+    if level is not None:
+        opened = replace(opened, choices={**opened.choices, "level": level})
+    return opened

@@ -1,0 +1,263 @@
+"""What a verb puts on the screen: sentences and tables 80 columns wide, CSV, JSON, and the screen of faults.
+
+plain_faults    decorator of a verb: our errors become words and exit code 1, cautions go to standard error
+say, table      sentences and tables in plain ASCII letters (names of people and places stay as they are)
+deliver         --csv and --json
+"""
+
+import functools
+import json
+import sys
+import textwrap
+import warnings
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import asdict, is_dataclass
+from datetime import date
+from math import isfinite
+from pathlib import Path
+from typing import Any
+
+import click
+
+from woodlot import words
+from woodlot.errors import Fault, PlaceError, WoodlotError, WoodlotWarning
+
+__all__ = ["WIDTH", "deliver", "json_ready", "notes", "plain_faults", "say", "table", "title"]
+
+WIDTH = 80
+MOST_FAULTS = 50
+_ASCII = str.maketrans({"–": "-", "—": "-", "×": "x", "≈": "~", "†": "m", "’": "'", "\u00a0": " ", "\u2060": None})
+
+
+def _clean(text: str) -> str:
+    """Our own typography in ASCII; control signs (also those that would move the cursor) as ?."""
+    plain = text.translate(_ASCII)
+    return "".join(letter if letter.isprintable() or letter == "\n" else "?" for letter in plain)
+
+
+def _put(text: str, err: bool = False) -> None:
+    stream = sys.stderr if err else sys.stdout
+    encoding = getattr(stream, "encoding", None) or "utf-8"
+    click.echo(_clean(text).encode(encoding, "replace").decode(encoding), err=err)
+
+
+def say(text: str = "", indent: int = 0, hang: int | None = None, err: bool = False) -> None:
+    """A sentence or more, wrapped at 80 columns; ``hang`` is the indent of the lines after the first."""
+    if not text:
+        _put("", err=err)
+        return
+    for line in textwrap.wrap(
+        text,
+        WIDTH,
+        initial_indent=" " * indent,
+        subsequent_indent=" " * (indent if hang is None else hang),
+        break_long_words=False,
+        break_on_hyphens=False,
+    ):
+        _put(line, err=err)
+
+
+def title(left: str, day: date) -> None:
+    """The first line of a screen: what it shows, and the day at the right edge."""
+    right = words.month_day_year(day)
+    room = WIDTH - len(right) - 2
+    _put((left if len(left) <= room else left[: room - 3] + "...").ljust(WIDTH - len(right)) + right)
+
+
+def _records(rows: Any) -> list[dict[str, Any]]:
+    return rows.to_dict("records") if hasattr(rows, "to_dict") else list(rows)
+
+
+def _is_missing(value: Any) -> bool:
+    return value is None or value != value or type(value).__name__ in ("NAType", "NaTType")
+
+
+def _cell(value: Any, unit: str | None) -> str:
+    if _is_missing(value):
+        return ""
+    if isinstance(value, (bool,)) or type(value).__name__ == "bool":
+        return "yes" if value else "no"
+    if unit is not None:
+        return words.rounded(float(value), unit)
+    if isinstance(value, date):
+        return words.day(value)
+    return _clean(str(value)).replace("\n", " ")
+
+
+def table(rows: Any, columns: Mapping[str, tuple[str, str | None]], indent: int = 2) -> None:
+    """A table 80 columns wide at most.
+
+    Parameters
+    ----------
+    rows
+        A frame, or mappings.
+    columns
+        Key -> (heading, unit). A unit (one of ``woodlot.words``) means a number, rounded as that unit is and set to the
+        right; None means text, days or whole counts as they are. Missing cells stay empty. Long text is cut to fit.
+    """
+    records = _records(rows)
+    cells = [[_cell(row.get(key), unit) for key, (_, unit) in columns.items()] for row in records]
+    heads = [heading for heading, _ in columns.values()]
+    right = [unit is not None or _all_numbers(records, key) for key, (_, unit) in columns.items()]
+    widths = [max([len(head), *(len(row[at]) for row in cells)]) for at, head in enumerate(heads)]
+    over = indent + sum(widths) + 2 * (len(widths) - 1) - WIDTH
+    while over > 0:
+        at = max((at for at in range(len(widths)) if not right[at]), key=lambda at: widths[at], default=None)
+        if at is None or widths[at] <= 8:
+            break
+        widths[at], over = widths[at] - 1, over - 1
+    for row in [heads, *cells]:
+        parts = [_fit(cell, width, to_right) for cell, width, to_right in zip(row, widths, right, strict=True)]
+        _put((" " * indent + "  ".join(parts)).rstrip())
+
+
+def _all_numbers(records: list[dict[str, Any]], key: str) -> bool:
+    values = [row.get(key) for row in records if not _is_missing(row.get(key))]
+    return bool(values) and all(not isinstance(v, (str, bool, date)) and hasattr(v, "__float__") for v in values)
+
+
+def _fit(cell: str, width: int, to_right: bool) -> str:
+    cell = cell if len(cell) <= width else cell[: max(width - 3, 1)] + "..."[: width - 1]
+    return cell.rjust(width) if to_right else cell.ljust(width)
+
+
+def notes(told: Sequence[str], heading: str = "Good to know") -> None:
+    """Plain remarks, each with a hanging indent, under a heading; nothing when there are none."""
+    if told:
+        say()
+        say(heading)
+        for one in told:
+            say(one, indent=2, hang=4)
+
+
+def json_ready(value: Any) -> Any:
+    """Anything an answer holds as JSON can say it: numbers unrounded, missing as null, days as 2026-11-25.
+
+    An Estimate becomes value, low, high, unit, kind, level, n, why; a frame becomes its rows, without shapes.
+    """
+    if _is_missing(value):
+        return None
+    if isinstance(value, (str, bool, int)):
+        return value
+    if isinstance(value, float):
+        return value if isfinite(value) else None
+    if type(value).__name__ == "Estimate":
+        return json_ready(words.plain(value))
+    if hasattr(value, "isoformat"):
+        return value.date().isoformat() if hasattr(value, "date") else value.isoformat()
+    if hasattr(value, "to_dict") and hasattr(value, "columns"):
+        shapes = [name for name in value.columns if getattr(value[name].dtype, "name", "") == "geometry"]
+        return [json_ready(row) for row in value.drop(columns=shapes).to_dict("records")]
+    if isinstance(value, Mapping):
+        return {str(key): json_ready(one) for key, one in value.items()}
+    if is_dataclass(value) and not isinstance(value, type):
+        return json_ready(asdict(value))
+    if hasattr(value, "tolist"):
+        return json_ready(value.tolist())
+    if isinstance(value, Iterable):
+        return [json_ready(one) for one in value]
+    return str(value)
+
+
+def deliver(told: Any, frame: Any, csv_file: Path | None, as_json: bool) -> bool:
+    """Write ``frame`` (unrounded, without shapes) where --csv asks, print ``told`` where --json asks.
+
+    Returns whether the verb should still show its words: False after --json.
+    """
+    if csv_file is not None:
+        from woodlot.place import write_files
+
+        shapes = [name for name in frame.columns if getattr(frame[name].dtype, "name", "") == "geometry"]
+        text = frame.drop(columns=shapes).to_csv(index=False, lineterminator="\n")
+        write_files(csv_file.parent, {csv_file.name: text})
+    if as_json:
+        click.echo(json.dumps(json_ready(told), ensure_ascii=False, allow_nan=False, indent=1))
+    elif csv_file is not None:
+        say(f"Written: {csv_file}", err=True)
+    return not as_json
+
+
+def plain_faults(verb: Callable) -> Callable:
+    """Decorator of a verb's function: errors of ours and of the disk end in words on standard error and exit code 1."""
+
+    @functools.wraps(verb)
+    def run(*args: Any, **kwargs: Any) -> Any:
+        with warnings.catch_warnings(record=True) as caught:
+            warnings.simplefilter("always", WoodlotWarning)
+            try:
+                return verb(*args, **kwargs)
+            except PlaceError as error:
+                _fault_screen(error, kwargs.get("place"))
+            except WoodlotError as error:
+                _stop(str(error))
+            except BrokenPipeError:
+                raise  # the reader of our output went away; click ends quietly
+            except OSError as error:
+                _stop(f"{error.filename or 'a file'}: {error.strerror or error}")
+            finally:
+                _cautions(caught)
+        raise click.exceptions.Exit(1)
+
+    return run
+
+
+def _cautions(caught: Iterable[warnings.WarningMessage]) -> None:
+    told = dict.fromkeys(str(one.message) for one in caught if issubclass(one.category, WoodlotWarning))
+    for one in told:
+        say(f"Caution: {one}", hang=4, err=True)
+
+
+def _stop(message: str) -> None:
+    text = message[:1].upper() + message[1:]
+    say(f"Stopped: {text}" + ("" if text.endswith((".", "?")) else "."), hang=4, err=True)
+
+
+def _fault_screen(error: PlaceError, place: Path | None) -> None:
+    folded = _fold(error.faults)
+    rows = {(f.file, f.row) for f in error.faults if f.row is not None}
+    whole = sum(f.row is None for f in error.faults)
+    counted = len(rows) + whole
+    thing = "row" if rows and not whole else "thing"
+    need = f"{counted:,} {thing}{'s need' if counted != 1 else ' needs'} mending."
+    refused = isinstance(error.__cause__, OSError)
+    say("Stopped: the disk or the folder refused." if refused else f"Stopped: {need} Nothing was written.", err=True)
+    say(err=True)
+    for where, remedy in folded[:MOST_FAULTS]:
+        say(where, indent=2, hang=6, err=True)
+        say(remedy, indent=6, err=True)
+    if len(folded) > MOST_FAULTS:
+        say(f"and {len(folded) - MOST_FAULTS:,} more of this kind.", indent=2, err=True)
+    if refused:
+        return
+    say(err=True)
+    end = "Mend the rows, then:  woodlot walk" if thing == "row" else "Mend this, then:  woodlot walk"
+    end += f" {place}" if place is not None and str(place) != "." else ""
+    if rows:
+        maps = any(f.row is not None and not f.file.lower().endswith((".csv", ".xlsx")) for f in error.faults)
+        first = "Row 1 is the heading, as in a spreadsheet"
+        first += "; in a map file row 2 is the first shape." if maps else "."
+        end = f"{first} {end}"
+    say(end, err=True)
+
+
+def _fold(faults: Sequence[Fault]) -> list[tuple[str, str]]:
+    """(where and what, remedy) of each fault; the same thing in more than three rows of a column is said once."""
+    alike: dict[tuple[str, str, str, str], list[Fault]] = defaultdict(list)
+    for fault in faults:
+        alike[fault.file, fault.column, fault.found, fault.remedy].append(fault)
+    out = []
+    for fault in faults:
+        same = alike[fault.file, fault.column, fault.found, fault.remedy]
+        if len(same) <= 3:
+            out.append(_words(fault, "" if fault.row is None else f"row {fault.row}"))
+        elif fault is same[0]:
+            shown = ", ".join(str(one.row) for one in same[:8])
+            more = f" and {len(same) - 8:,} more" if len(same) > 8 else ""
+            out.append(_words(fault, f"rows {shown}{more}"))
+    return out
+
+
+def _words(fault: Fault, row: str) -> tuple[str, str]:
+    where = ", ".join(part for part in (fault.file, row, fault.column) if part)
+    return (f"{where}: {fault.found}" if fault.found else where), fault.remedy

@@ -1,0 +1,37 @@
+"""``woodlot start``: a new place."""
+
+from pathlib import Path
+
+import click
+
+from woodlot.cli import show
+
+
+@click.command(short_help="Lay out an empty place, or a copy of the sample.")
+@click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
+@click.option("--sample", metavar="NAME", help="Copy a sample place instead, such as otter_lake.")
+@click.option("--region", metavar="NAME", default="lake_states", show_default=True, help="Region of the new place.")
+@show.plain_faults
+def start(folder: Path, sample: str | None, region: str) -> None:
+    """Lay out an empty place in DIR: place.toml, every table with its heading, and columns.txt that explains them.
+
+    DIR must be new or empty; nothing is ever written over.
+
+    Example:  woodlot start our_woods
+    """
+    from woodlot import place
+
+    written = place.start(folder, sample=sample, region=region)
+    if sample is not None:
+        show.say(
+            f"Copied the sample {sample} to {folder}: {len(written)} files. Look at it with:  woodlot walk {folder}"
+        )
+        return
+    show.say(f"A new place lies in {folder}: {', '.join(written)}.")
+    show.say()
+    show.say("Next")
+    show.say("1  Draw the outline of each parcel and save it there as parcels.geojson.", indent=2, hang=5)
+    show.say("2  Draw the stands and save them as stands.geojson.", indent=2, hang=5)
+    show.say("3  Write your plots and trees into plots.csv and trees.csv.", indent=2, hang=5)
+    show.say("columns.txt tells what belongs where. To see what is still missing:", indent=2)
+    show.say(f"woodlot walk {folder}", indent=5)

@@ -1,0 +1,115 @@
+"""``woodlot walk``: read everything, and say what is there and what does not fit."""
+
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import click
+
+from woodlot.cli import options, show
+
+TOLERANCE_AC = 0.1
+
+
+@click.command(short_help="Read everything: acres, gaps, corners, and every row to mend.")
+@options.shared("place", "region", "as_of", "csv", "json")
+@show.plain_faults
+def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | None, as_json: bool) -> None:
+    """Read every file of PLACE: acres beside deed acres, how parcels meet, where lines do not fit, rows to mend.
+
+    --csv writes the parcels. Nothing in the place is changed.
+
+    Example:  woodlot walk sample_parcels/otter_lake
+    """
+    from woodlot.land import parcels as land
+    from woodlot.stand import layout
+
+    opened = options.open_place(place, region, as_of)
+    parcels = land.measure(opened.parcels, opened.home)
+    contacts = land.contacts(opened.parcels)
+    stands = layout.lay_out(opened.stands, opened.parcels, opened.features)
+    stands["plots"] = stands["stand_id"].map(opened.plots["stand_id"].value_counts()).fillna(0).astype(int)
+    problems = layout.problems(opened.stands, opened.parcels, opened.features, tolerance_ac=TOLERANCE_AC)
+    rows = {name: len(getattr(opened, name)) for name in opened.files}
+    told = {
+        "name": opened.name,
+        "region": opened.region,
+        "as_of": opened.as_of,
+        "rows": rows,
+        "parcels": parcels,
+        "contacts": contacts,
+        "miles_between": land.distances(opened.parcels),
+        "stands": stands,
+        "problems": problems,
+        "rasters": {name: path.name for name, path in opened.rasters.items()},
+        "warnings": opened.warnings,
+    }
+    if show.deliver(told, parcels, csv_file, as_json):
+        _screen(opened, parcels, contacts, stands, problems)
+
+
+def _screen(opened: Any, parcels: Any, contacts: Any, stands: Any, problems: Any) -> None:
+    show.title(f"{opened.name}: what was read", opened.as_of)
+    show.say(_counts(opened, parcels, stands))
+    show.say()
+    show.table(
+        parcels,
+        {
+            "parcel_id": ("parcel", None),
+            "name": ("name", None),
+            "acres": ("acres", "acres"),
+            "deed_acres": ("by deed", "acres"),
+            "difference_pct": ("differs %", "percent"),
+            "miles_from_home": ("miles from home", "miles"),
+        },
+    )
+    show.say()
+    show.say("Acres are measured on the map; the deed's are kept beside them.", indent=2)
+    show.say()
+    show.say("How the parcels lie")
+    for line in contacts["words"] if len(contacts) else ["No two parcels touch."] if len(parcels) > 1 else []:
+        show.say(line, indent=2, hang=4)
+    blocks = int(parcels["block"].max())
+    show.say("All in one block." if blocks == 1 else f"{blocks} blocks that do not join.", indent=2)
+    if len(stands):
+        show.say()
+        show.table(
+            stands,
+            {
+                "stand_id": ("stand", None),
+                "parcel_id": ("parcel", None),
+                "cover": ("cover", None),
+                "acres": ("acres", "acres"),
+                "gross_ac": ("on the map", "acres"),
+                "plots": ("plots", None),
+            },
+        )
+        show.say()
+        show.say("Acres without home ground and water, beside acres on the map.", indent=2)
+    show.say()
+    if len(problems):
+        show.say("Where lines do not fit")
+        for line in problems["words"]:
+            show.say(line, indent=2, hang=4)
+    elif len(stands):
+        show.say(f"Stands and parcels fit together within {TOLERANCE_AC:g} acres.")
+    show.notes(opened.warnings)
+    show.say()
+    show.say("Every row can be used.")
+
+
+def _counts(opened: Any, parcels: Any, stands: Any) -> str:
+    def many(number: int, word: str) -> str:
+        return f"{number:,} {word}{'' if number == 1 else 's'}"
+
+    said = f"{many(len(parcels), 'parcel')}, {parcels['acres'].sum():,.1f} acres."
+    if len(stands):
+        said += f" {many(len(stands), 'stand')}, {stands['acres'].sum():,.1f} acres without home ground and water."
+    measured = [
+        many(len(getattr(opened, name)), word)
+        for name, word in (("plots", "plot"), ("pellets", "pellet plot"), ("ledger", "note"))
+        if len(getattr(opened, name))
+    ]
+    trees = int(opened.trees["count"].sum())
+    measured[1:1] = [many(trees, "tree")] if trees else []
+    return said + (f" {', '.join(measured)}." if measured else "")
