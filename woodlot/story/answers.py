@@ -1,0 +1,190 @@
+"""All that was found out for a place as one plain mapping: what screen, map, report and ``--json`` are drawn from.
+
+Numbers are unrounded, units are said beside them, dates are ISO. Nothing is worked out here but words.
+"""
+
+from typing import Any
+
+import pandas as pd
+
+from woodlot import words
+from woodlot.plan import cautions as minding
+from woodlot.plan import cut, hunt
+from woodlot.stand import cruise
+from woodlot.story import first, told
+from woodlot.story.chapters import Plan, choice
+from woodlot.wood import tally
+
+__all__ = ["answers"]
+
+
+def answers(plan: Plan) -> dict[str, Any]:
+    """Everything said about one place, JSON-able.
+
+    Keys: name, region, as_of, winter, level, base, headline, rows, parcels, stands, totals, species, deer, notes,
+    deer_plots, measure_next, cautions, memory, sources, warnings.
+    """
+    place = plan.place
+    out: dict[str, Any] = {
+        "name": place.name,
+        "region": place.region,
+        "as_of": place.as_of.isoformat(),
+        "winter": words.winter(place.as_of),
+        "level": float(choice(place, "level")),
+        "base": {
+            "solid_cuft_per_cord": float(choice(place, "solid_cuft_per_cord")),
+            "log_rule": str(choice(place, "log_rule")),
+            "division": str(choice(place, "division")),
+            "cord_breaks": [float(b) for b in choice(place, "cord_breaks")],
+        },
+        "parcels": _parcels(plan),
+        "stands": _stands(plan),
+        "totals": _totals(plan),
+        "species": _species(plan),
+        "deer": plan.herd,
+        "notes": told.notes(place.ledger),
+        "deer_plots": hunt.deer_plots(place.pellets, place.browse),
+        "measure_next": _measure_next(plan),
+        "warnings": [*place.warnings, *plan.measured.problems["words"], *_edges(plan)],
+    }
+    out["cautions"] = told.cautions(out)
+    out["memory"], out["sources"] = told.memory_and_sources(place.region)
+    out["headline"], out["rows"] = first.headline(out), first.rows(out, place.needs)
+    return out
+
+
+def _parcels(plan: Plan) -> list[dict[str, Any]]:
+    frame, contacts = plan.measured.parcels, plan.measured.contacts
+    names = dict(zip(frame["parcel_id"], frame["name"].fillna(frame["parcel_id"]), strict=True))
+    cords = plan.standing.totals["cords by parcel_id"]
+    cut_of = plan.growing.groupby("parcel_id")["this_winter_cords"].sum()
+    out = []
+    for row in frame.drop(columns="geometry").to_dict("records"):
+        pid = row["parcel_id"]
+        here = contacts[(contacts["parcel_a"] == pid) | (contacts["parcel_b"] == pid)]
+        take = float(cut_of.get(pid, 0.0))
+        out.append(
+            {
+                "parcel_id": pid,
+                "name": names[pid],
+                "acres": float(row["acres"]),
+                "deed_acres": told.number(row["deed_acres"]),
+                "difference_pct": told.number(row["difference_pct"]),
+                "miles_from_home": told.number(row["miles_from_home"]),
+                "is_home": bool(row["is_home"]),
+                "block": int(row["block"]),
+                "contacts": list(here["words"]),
+                "cords": words.plain(cords.get(pid)),
+                "sentence": f"{words.amount(take, 'cords')} this winter." if take else "Nothing this winter.",
+            }
+        )
+    return out
+
+
+def _stands(plan: Plan) -> list[dict[str, Any]]:
+    stood = plan.standing
+    rows = plan.measured.stands.drop(columns="geometry").merge(stood.stands, on="stand_id", how="left")
+    grown = plan.growing.set_index("stand_id")
+    shares = tally.species_shares(stood.by_species[stood.by_species["what"] == "cords"])
+    dead = stood.dead_per_ac.set_index("stand_id")["mean"]
+    return [_stand(row, plan, grown.loc[row["stand_id"]], shares, dead) for row in rows.to_dict("records")]
+
+
+def _stand(row: dict, plan: Plan, grown: pd.Series, shares: pd.DataFrame, dead: pd.Series) -> dict[str, Any]:
+    sid, stood, winter = row["stand_id"], plan.standing, words.winter(plan.place.as_of)
+    cords_per_ac = stood.each_ac["cords"].get(sid)
+    species = shares[(shares["stand_id"] == sid) & (shares["mean"] > 0)]
+    out = {
+        "stand_id": sid,
+        "parcel_id": row["parcel_id"],
+        "cover": row["cover"],
+        "letter": row["letter"],
+        "gross_ac": float(row["gross_ac"]),
+        "acres": float(row["acres"]),
+        "operable": bool(row["operable"]),
+        "frozen_ground_only": bool(row["frozen_ground_only"]),
+        "age_yr": told.number(row["age_yr"]),
+        "plots": int(row["plots"]),
+        "empty_plots": int(row["empty_plots"]),
+        "measured_on": None if pd.isna(row["measured_on"]) else row["measured_on"].date().isoformat(),
+        "how": row["how"],
+        "half_width_pct": told.half_width_pct(cords_per_ac),
+        "qmd_in": told.number(row["qmd_in"]),
+        "relative_density": told.number(row["relative_density"]),
+        "dead_trees_per_ac": told.number(row["dead_trees_per_ac"]),
+        "dead_cords_per_ac": told.number(dead.get(sid)),
+        "species": [
+            {"species": s, "cords_per_ac": float(m), "share_pct": float(p)}
+            for s, m, p in zip(species["species"], species["mean"], species["share_pct"], strict=True)
+        ],
+        "cut": {
+            "this_winter": bool(grown["this_winter"]),
+            "cords": told.at_most(grown["this_winter_cords"], "cords") if grown["this_winter"] else None,
+            "ceiling_cords_per_yr": float(grown["ceiling_cords_per_yr"]),
+            "words": grown["words"],
+            "next_winter": winter if grown["this_winter"] else None,
+            "leave_sqft_per_ac": told.number(grown["leave_sqft_per_ac"]),
+            "leave_seen": grown["leave_seen"],
+        },
+        "growth_cords_per_yr": words.plain(grown["growth"]),
+    }
+    for name, of, unit in (
+        ("cords_per_ac", stood.each_ac["cords"], "cords an acre"),
+        ("basal_sqft_per_ac", stood.each_ac["basal_sqft"], "sq ft an acre"),
+        ("trees_per_ac", stood.each_ac["trees"], "trees an acre"),
+        ("cords", stood.totals["cords by stand_id"], "cords"),
+        ("sawlog_cords", stood.totals["sawlog_cords by stand_id"], "cords"),
+        ("firewood_cords", stood.totals["firewood_cords by stand_id"], "cords"),
+        ("bdft", stood.totals["bdft by stand_id"], "board feet"),
+    ):
+        out[name] = words.plain(of.get(sid)) | {"unit": unit}
+        if out["plots"] == 0:
+            out[name]["why"] = "nobody has put a plot here; three would give a first figure"
+    miles = plan.measured.parcels.set_index("parcel_id")["miles_from_home"].get(row["parcel_id"])
+    here = stood.trees[stood.trees["stand_id"] == sid]
+    out["cautions"] = list(minding.of_stand(here, out["frozen_ground_only"], miles, plan.place.region).values())
+    return out
+
+
+def _totals(plan: Plan) -> dict[str, Any]:
+    stood = plan.standing
+    whole = stood.totals["cords by all"]["all"]
+    parts = tally.parts_of_range(whole)
+    look = cut.first_look_totals(plan.growing, stood.ground["acres"])
+    return {
+        "cords": words.plain(whole),
+        "cords_sampling_only": words.plain(parts["plots"]),
+        "cords_table_only": words.plain(parts["table"]),
+        "cords_stacked": words.plain(parts["stacked"]),
+        "gross_cords": words.plain(stood.totals["gross_cords by all"]["all"]),
+        "sawlog_cords": words.plain(stood.totals["sawlog_cords by all"]["all"]),
+        "firewood_cords": words.plain(stood.totals["firewood_cords by all"]["all"]),
+        "bdft": words.plain(stood.totals["bdft by all"]["all"]),
+        "cull_judged_pct": told.cull_judged_pct(stood.trees),
+        **stood.ground,
+        "parcel_acres": float(plan.measured.parcels["acres"].sum()),
+        "growth_cords_per_yr": words.plain(look["growth"]),
+        "ceiling_cords_per_yr": look["ceiling_cords_per_yr"],
+        "this_winter_cords": look["this_winter_cords"],
+        "stands_this_winter": look["stands_this_winter"],
+        "cut_words": look["words"],
+        "cut_caution": look["caution"],
+    }
+
+
+def _species(plan: Plan) -> list[dict[str, Any]]:
+    cords, feet = (plan.standing.totals[f"{what} by species"] for what in ("cords", "bdft"))
+    order = sorted(cords, key=lambda s: -(cords[s].value or 0.0))
+    return [{"species": s, "cords": words.plain(cords[s]), "bdft": words.plain(feet.get(s))} for s in order]
+
+
+def _measure_next(plan: Plan) -> list[str]:
+    table = plan.standing.per_ac
+    acres = plan.measured.stands.set_index("stand_id")["operable_ac"]
+    found = cruise.worth_measuring(table[table["what"] == "cords"], acres)
+    bare, rest = found[found["n"] == 0], found[found["n"] > 0]
+    return [*bare["words"].head(1), *rest["words"].head(1)]
+
+
+def _edges(plan: Plan) -> list[str]:
+    return [w for w in plan.standing.edges["words"] if w]

@@ -1,0 +1,173 @@
+"""Each chapter's answer for one place. No arithmetic here: the chapters do it, on tables."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import geopandas as gpd
+import pandas as pd
+
+from woodlot import tables
+from woodlot.estimate import Estimate
+from woodlot.land import parcels as land
+from woodlot.place import Place
+from woodlot.plan import cut, hunt, years
+from woodlot.stand import cruise, layout, plots
+from woodlot.tree.inputs import default
+from woodlot.tree.volume import volumes
+from woodlot.wood import boards, tally
+
+__all__ = ["Measured", "Plan", "Standing", "growing", "herd", "measured", "plan", "standing"]
+
+#: What is summed over plots, and the unit in which it is said.
+WHAT = {
+    "cords": "cords",
+    "sawlog_cords": "cords",
+    "firewood_cords": "cords",
+    "gross_cords": "cords",
+    "bdft": "board feet",
+}
+
+
+@dataclass(frozen=True)
+class Measured:
+    """The land: parcels and stands with acres, how parcels meet, miles between them, gaps and overlaps."""
+
+    parcels: gpd.GeoDataFrame
+    stands: gpd.GeoDataFrame
+    contacts: pd.DataFrame
+    distances: pd.DataFrame
+    problems: pd.DataFrame
+
+
+@dataclass(frozen=True)
+class Standing:
+    """What stands: every tree, every stand, and the totals.
+
+    trees: tallied trees with what each stands for and holds; stands: one row a stand; per_ac and dead_per_ac: means per
+    acre by stand; by_species: the same by species; table: trees by species and 2-inch class; estimates: what -> key ->
+    Estimate for stand_id, parcel_id, species and all; edges: prism edge strips; ground: acres with and without plots.
+    """
+
+    trees: pd.DataFrame
+    stands: pd.DataFrame
+    per_ac: pd.DataFrame
+    dead_per_ac: pd.DataFrame
+    by_species: pd.DataFrame
+    table: pd.DataFrame
+    each_ac: dict[str, dict[str, Estimate]]
+    totals: dict[str, dict[str, Estimate]]
+    edges: pd.DataFrame
+    ground: dict[str, float]
+    volume_cv: pd.Series
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Everything about one place for one day."""
+
+    place: Place
+    measured: Measured
+    standing: Standing
+    growing: pd.DataFrame
+    herd: dict[str, Any]
+
+
+def choice(place: Place, name: str) -> Any:
+    """What the family chose in place.toml, else what its region holds."""
+    told = place.choices.get(name)
+    return tables.choice(name, of=place.region) if told is None else told
+
+
+def measured(place: Place) -> Measured:
+    """Acres, contacts, distances, and the faults of the lines."""
+    parcels = land.measure(place.parcels, place.home)
+    stands = layout.lay_out(place.stands, place.parcels, place.features, place.region)
+    return Measured(
+        parcels,
+        stands,
+        land.contacts(place.parcels),
+        land.distances(place.parcels),
+        layout.problems(stands, place.parcels, place.features),
+    )
+
+
+def standing(place: Place, land_told: Measured) -> Standing:
+    """Plots and trees to cords, board feet, basal area and trees, each with its range."""
+    solid, level = float(choice(place, "solid_cuft_per_cord")), float(choice(place, "level"))
+    trees = volumes(plots.expand(place.plots, place.trees), str(choice(place, "division")), place.region)
+    trees = tally.products(trees, solid)
+    trees["bdft"] = boards.bdft(trees, str(choice(place, "log_rule")), place.choices.get("form_class"))
+    stands = land_told.stands
+    cv = tally.volume_table_cv(trees)
+    live = tally.per_ac(place.plots, trees, tuple(WHAT))
+    basal = plots.means(plots.plot_sums(place.plots, trees))
+    by_species = tally.per_ac(place.plots, trees, ("cords", "bdft"), split="species")
+    shared: dict[str, dict[str, Any]] = {what: {tally.VOLUME_TABLE: cv} for what in WHAT}
+    shared["bdft"] = {tally.VOLUME_TABLE: default("board_foot_cv", "defaults_tally")}
+    each_ac = {
+        what: cruise.estimates(_of(live, what), f"{unit} an acre", shared=shared[what], level=level)
+        for what, unit in WHAT.items()
+    }
+    each_ac["basal_sqft"] = cruise.estimates(_of(basal, "basal_sqft_per_ac"), "sq ft an acre", level=level)
+    each_ac["trees"] = cruise.estimates(_of(basal, "trees_per_ac"), "trees an acre", level=level)
+    totals = {
+        f"{what} by {by}": tally.totals(_of(table, what), stands, unit, by, shared[what], level)
+        for what, unit in WHAT.items()
+        for by, table in (("stand_id", live), ("parcel_id", live), ("all", live), ("species", by_species))
+        if by != "species" or what in ("cords", "bdft")
+    }
+    return Standing(
+        trees=trees,
+        stands=cruise.summary(place.plots, trees, stands["stand_id"]),
+        per_ac=pd.concat([live, basal], ignore_index=True),
+        dead_per_ac=tally.per_ac(place.plots, trees, ("cords",), alive=False),
+        by_species=by_species,
+        table=plots.stand_table(place.plots, trees),
+        each_ac=each_ac,
+        totals=totals,
+        edges=cruise.edge_strips(stands, place.plots, place.trees),
+        ground=tally.ground(stands, _of(live, "cords")),
+        volume_cv=cv,
+    )
+
+
+def _of(table: pd.DataFrame, what: str) -> pd.DataFrame:
+    return table[table["what"] == what]
+
+
+def growing(place: Place, land_told: Measured, stood: Standing) -> pd.DataFrame:
+    """What may be cut each year and this winter, stand by stand: a first look."""
+    look = cut.first_look(
+        land_told.stands,
+        stood.totals["cords by stand_id"],
+        stood.each_ac["basal_sqft"],
+        place.region,
+        place.needs.get("firewood_cord"),
+        years.cords_cut(place.ledger, years.winter_began(place.as_of)),
+    )
+    return look.assign(parcel_id=land_told.stands["parcel_id"].to_numpy())
+
+
+def herd(place: Place, level: float = 0.9) -> dict[str, Any]:
+    """The deer: how many, what they eat, how many may be taken at most."""
+    return hunt.season(
+        place.parcels,
+        pellets=place.pellets,
+        browse=place.browse,
+        bag=place.bag,
+        winters=place.winters,
+        stands=place.stands,
+        ledger=place.ledger,
+        options=place.deer,
+        limits=place.limits,
+        as_of=place.as_of,
+        region=place.region,
+        level=level,
+    )
+
+
+def plan(place: Place) -> Plan:
+    """All chapters in order."""
+    told = measured(place)
+    stood = standing(place, told)
+    return Plan(place, told, stood, growing(place, told, stood), herd(place, float(choice(place, "level"))))

@@ -1,0 +1,143 @@
+"""The first screen: one line that decides, then a row for wood, cut, this winter, heat, deer and what to measure next.
+
+Each row is number, range, title and why, in that order of importance; screen and report show the same rows.
+"""
+
+from typing import Any
+
+from woodlot import words
+
+__all__ = ["headline", "rows"]
+
+
+def headline(out: dict[str, Any]) -> str:
+    """The decision of this winter in one line."""
+    cut_now = out["totals"]["stands_this_winter"]
+    if not out["totals"]["acres_with_plots"]:
+        return "No plots yet. Put three in the largest stand for a first figure."
+    if not cut_now:
+        return "Cut nothing this winter."
+    rest = len(out["stands"]) - len(cut_now)
+    leave = "" if not rest else " Leave the other one." if rest == 1 else f" Leave the other {_number_word(rest)}."
+    return f"Cut in {_number_word(len(cut_now))} {'stand' if len(cut_now) == 1 else 'stands'} this winter.{leave}"
+
+
+def _number_word(n: int) -> str:
+    small = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+    return small[n] if n < len(small) else str(n)
+
+
+def rows(out: dict[str, Any], needs: dict[str, Any]) -> list[dict[str, str]]:
+    """First rows of screen and report: what stands, what may be cut, this winter's work, heat, deer, measure next."""
+    return [
+        r
+        for r in (
+            _stands_row(out),
+            _cut_row(out),
+            _winter_row(out),
+            _heat_row(out, needs),
+            _deer_row(out),
+            _next_row(out),
+        )
+        if r
+    ]
+
+
+def _row(topic: str, title: str, number_: str, range_: str, why: str) -> dict[str, str]:
+    return {"topic": topic, "title": title, "number": number_, "range": range_, "why": why}
+
+
+def _stands_row(out: dict[str, Any]) -> dict[str, str]:
+    cords, plots_only = out["totals"]["cords"], out["totals"]["cords_sampling_only"]
+    why = f"On {out['totals']['acres_with_plots']:,.1f} acres with plots."
+    if cords["low"] is not None:
+        why += f" The plots alone: {words.range_words(plots_only)}; the rest of the range is the volume table, which no plot can mend."
+    if cords["why"]:
+        why += f" {cords['why'][0].upper()}{cords['why'][1:]}."
+    return _row("wood", "What stands", words.amount(cords["value"], "full cords"), words.range_words(cords), why)
+
+
+def _cut_row(out: dict[str, Any]) -> dict[str, str]:
+    totals = out["totals"]
+    growth = totals["growth_cords_per_yr"]
+    number_ = f"{words.amount(totals['ceiling_cords_per_yr'], 'cords')} a year"
+    range_ = f"growth {words.answer(growth)}" if growth["value"] is not None else "growth not known yet"
+    return _row(
+        "cut",
+        "What you may take",
+        number_,
+        range_,
+        " ".join(w for w in (totals["cut_words"], totals["cut_caution"]) if w),
+    )
+
+
+def _winter_row(out: dict[str, Any]) -> dict[str, str]:
+    cutting = [s for s in out["stands"] if s["cut"]["this_winter"]]
+    names = {p["parcel_id"]: p["name"] for p in out["parcels"]}
+    if not cutting:
+        return _row(
+            "winter",
+            "This winter's work",
+            "Nothing",
+            "",
+            "No stand is due, or none is measured enough to plan a cut on.",
+        )
+    why = " ".join(
+        f"Stand {s['stand_id']}, {names[s['parcel_id']]}: {_after_colon(s['cut']['words'])}" for s in cutting
+    )
+    return _row(
+        "winter", "This winter's work", words.amount(out["totals"]["this_winter_cords"], "cords"), "at most", why
+    )
+
+
+def _after_colon(text: str) -> str:
+    return text.split(": ", 1)[-1].replace(" First look: growth is a published percent, not measured here.", "")
+
+
+def _heat_row(out: dict[str, Any], needs: dict[str, Any]) -> dict[str, str] | None:
+    need = needs.get("firewood_cord")
+    if not need:
+        return None
+    dry = float(needs.get("dry_cord") or 0.0)
+    short = float(need) - dry
+    low, high = needs.get("firewood_low_cord"), needs.get("firewood_high_cord")
+    spread = f"need {words.amount(need, 'cords')}" + (
+        f" ({words.rounded(low, 'cords')} to {words.rounded(high, 'cords')}, as you wrote it)"
+        if low and high
+        else ", as you wrote it"
+    )
+    why = f"{words.amount(dry, 'cords')} under the roof. Wood cut now burns next winter or later."
+    number_ = f"{words.amount(short, 'cords')} short" if short > 0 else "Enough dry wood"
+    return _row("heat", "Heat", number_, spread, why)
+
+
+def _deer_row(out: dict[str, Any]) -> dict[str, str]:
+    take, deer = out["deer"]["take"], out["deer"]
+    if not take["measured"]:
+        return _row(
+            "deer",
+            "Deer",
+            "Not measured enough",
+            "",
+            f"{deer['words']} {take['does_words']} Season, tags and zone are the state's.",
+        )
+    number_ = _take_words(int(take["does"]), int(take["bucks"]))
+    if take["meat_lb"]["low"] is None:
+        meat = "no meat this fall"
+    else:
+        low, high = (words.rounded(take["meat_lb"][k], "pounds") for k in ("low", "high"))
+        meat = f"{low} to {high} pounds of meat, assumptions"
+    why = f"{deer['words']} {take['does_words']} {take['bucks_words']} Season, tags and zone are the state's."
+    return _row("deer", "Deer", number_, meat, why)
+
+
+def _take_words(does: int, bucks: int) -> str:
+    some = [words.amount(float(n), unit) for n, unit in ((does, "does"), (bucks, "bucks")) if n]
+    return f"{' and '.join(some)} at most" if some else "None this fall"
+
+
+def _next_row(out: dict[str, Any]) -> dict[str, str]:
+    told = out["measure_next"]
+    return _row(
+        "measure", "Measure next", told[0] if told else "Nothing more is needed for cords", "", " ".join(told[1:])
+    )

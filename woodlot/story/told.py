@@ -1,0 +1,139 @@
+"""Pieces of the answers: plain numbers, notes, cautions, and which figures come from where."""
+
+from typing import Any
+
+import pandas as pd
+
+from woodlot import tables
+from woodlot.plan import cautions as minding
+from woodlot.plan import ledger
+
+__all__ = ["at_most", "cautions", "cull_judged_pct", "half_width_pct", "memory_and_sources", "notes", "number"]
+
+#: Tables that every plan rests on; their sources are named in the report, their rows from memory are marked.
+TOPICS = (
+    "volume_westfall_2024",
+    "ratio_westfall_2024",
+    "wood_properties_miles_2009",
+    "height_diameter",
+    "tree_bdft_wiant_1986",
+    "beers_1964",
+    "cord_solid",
+    "defaults_tree",
+    "defaults_stand",
+    "defaults_tally",
+    "defaults_cut",
+    "cut_rules",
+    "growth_pct_first_look",
+    "defaults_deer",
+    "deer_defecation",
+    "deer_herd_cases",
+    "deer_home_range",
+    "deer_browse_preference",
+    "deer_meat_yield",
+    "deer_weights",
+    "deer_neighbor_take",
+    "deer_winter_loss",
+    "wood_cautions",
+)
+
+
+def number(value: Any) -> float | None:
+    """A float, or None for what is missing."""
+    return None if value is None or pd.isna(value) else float(value)
+
+
+def at_most(value: float, unit: str) -> dict[str, Any]:
+    """A ceiling told like an estimate: a number without a range, since it is a limit and not a guess."""
+    why = "a limit, not an estimate"
+    return {
+        "value": float(value),
+        "low": None,
+        "high": None,
+        "unit": unit,
+        "kind": "none",
+        "level": None,
+        "n": 0,
+        "why": why,
+    }
+
+
+def half_width_pct(estimate: Any) -> float | None:
+    """Half of the range over the number [%], None without a range."""
+    if estimate is None or not estimate.value or estimate.low is None:
+        return None
+    return 100.0 * (estimate.high - estimate.low) / (2.0 * estimate.value)
+
+
+def cull_judged_pct(trees: pd.DataFrame) -> float:
+    """Share of live tallied trees whose rot was judged [%]."""
+    live = trees[trees["alive"]]
+    return float(100.0 * live["cull_judged"].mean()) if len(live) else 0.0
+
+
+def notes(book: pd.DataFrame) -> list[dict[str, Any]]:
+    """Lines of the ledger that stand (not replaced by a later one), for map and report."""
+    if not len(book):
+        return []
+    frame = ledger.standing(book)
+    wood = {"firewood", "sawlog", "post", "pole", "chips", "work", "planted"}
+    out = []
+    for row in frame.to_dict("records"):
+        kind = row["kind"]
+        tag = "deer" if kind == "deer" else "wood" if kind in wood else "seen"
+        out.append(
+            {
+                "line": int(row["line"]),
+                "date": pd.Timestamp(row["date"]).date().isoformat(),
+                "kind": kind,
+                "tag": tag,
+                "amount": number(row["amount"]),
+                "lon": number(row["lon"]),
+                "lat": number(row["lat"]),
+                **{
+                    k: "" if pd.isna(row[k]) else str(row[k])
+                    for k in ("text", "unit", "parcel_id", "stand_id", "sex_age", "who")
+                },
+            }
+        )
+    return out
+
+
+def cautions(out: dict[str, Any]) -> list[dict[str, str]]:
+    """Cautions of the stands to be cut this winter, then the general ones."""
+    told = [
+        {"where": f"stand {s['stand_id']}", "text": text}
+        for s in out["stands"]
+        if s["cut"]["this_winter"]
+        for text in s["cautions"]
+    ]
+    lines = [
+        {"where": "near a line", "text": minding.words("line")},
+        {"where": "felling", "text": minding.words("felling")},
+    ]
+    return told + lines
+
+
+def memory_and_sources(region: str) -> tuple[list[str], list[dict[str, str]]]:
+    """Figures from memory in the tables a plan rests on, and the sources of all of them with their marks."""
+    found, remembered = [], []
+    for topic in TOPICS:
+        frame = tables.table(topic, of=region)
+        found.append(frame[["source", "seen"]])
+        past = frame[frame["seen"] == "memory"]
+        if len(past):
+            label = next(
+                (c for c in ("meaning", "what", "text", "species", "type", "name") if c in past), past.columns[0]
+            )
+            some = list(dict.fromkeys(past[label].astype(str)))
+            remembered.append(f"{topic}: {'; '.join(some[:6])}{f'; and {len(some) - 6} more' if len(some) > 6 else ''}")
+    marks = pd.concat(found).drop_duplicates().groupby("source")["seen"].agg(lambda s: ", ".join(sorted(s)))
+    books = tables.table("sources", of="base").fillna("").set_index("key").to_dict("index")
+    listed = [{"key": str(k), "text": _cite(books[k]), "seen": str(seen)} for k, seen in marks.items() if k in books]
+    return remembered, listed
+
+
+def _cite(book: dict) -> str:
+    year = str(book["year"]).removesuffix(".0")
+    parts = [f"{book['author']} {year}".strip(), str(book["title"]), str(book["series"]), str(book["publisher"])]
+    return ", ".join(p for p in parts if p) + "."
