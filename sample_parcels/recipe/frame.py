@@ -39,9 +39,9 @@ class Sheet:
         """A shape in feet as a shape in degrees; corners that are one corner here stay one corner there."""
         return shapely.transform(shape, lambda xy: np.column_stack(self.lonlat(xy[:, 0], xy[:, 1])))
 
-    def feet(self, x, y, crs: str):
-        """Feet on this sheet of points given in another reference system."""
-        return self._move(crs, self.crs).transform(x, y)
+    def feet(self, points, crs: str):
+        """Feet on this sheet of points (x and y) given in another reference system."""
+        return self._move(crs, self.crs).transform(*points)
 
     def shape_in(self, shape, crs: str):
         """A shape in feet drawn in another reference system."""

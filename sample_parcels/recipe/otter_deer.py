@@ -185,7 +185,7 @@ def counts():
 
 
 # season: hours hunted, then each deer: sex and age, age by the teeth, dressed pounds, parcel
-SEASONS = {
+SEASONS: dict[int, tuple[int, list[tuple]]] = {
     2018: (118, [("buck", 2.5, 141, "kettle"), ("doe", 3.5, 108, "lake")]),
     2019: (96, [("yearling buck", 1.5, 112, "sugarbush")]),
     2020: (131, [("buck", 3.5, 158, "kettle"), ("doe fawn", 0.5, 54, "sugarbush")]),

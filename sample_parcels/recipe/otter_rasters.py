@@ -106,7 +106,7 @@ def elevation(file: Path) -> None:
     """Metres above the sea, 20 m, near the parcels; nothing further off."""
     parcels, _, _ = _drawn(ZONE)
     transform, shape = _grid(parcels.values(), ZONE, 20, 340)
-    x, y = land.SHEET.feet(*_centres(transform, shape), ZONE)
+    x, y = land.SHEET.feet(_centres(transform, shape), ZONE)
     near = _near(parcels.values(), transform, shape, 320)
     z = np.full(shape, -9999.0)
     z[near] = (land.elevation_ft(x[near], y[near]) * FT).round(1)
@@ -117,7 +117,7 @@ def canopy(file: Path) -> None:
     """Metres of tree height, 10 m, on the parcels and a little beyond; crowns and gaps from made-up waves."""
     parcels, stands, things = _drawn(ZONE)
     transform, shape = _grid(parcels.values(), ZONE, 10, 60)
-    x, y = land.SHEET.feet(*_centres(transform, shape), ZONE)
+    x, y = land.SHEET.feet(_centres(transform, shape), ZONE)
     near = _near(parcels.values(), transform, shape, 50)
     top = np.full(shape, 52.0)
     for key, (_, geometry) in stands.items():
@@ -139,7 +139,7 @@ def land_cover(file: Path) -> None:
     """Codes of the national scheme, 30 m, a mile and more round every parcel."""
     parcels, stands, things = _drawn(COVER_CRS)
     transform, shape = _grid(parcels.values(), COVER_CRS, 30, 2100)
-    x, y = land.SHEET.feet(*_centres(transform, shape), COVER_CRS)
+    x, y = land.SHEET.feet(_centres(transform, shape), COVER_CRS)
     low, wood, open_ = field(x, y, 311, 7_000, 4), field(x, y, 312, 4_200, 4), field(x, y, 313, 9_000, 4)
     code = np.where(wood > 0.85, 42, np.where(wood > 0.6, 43, 41))
     code = np.where(low > 0.8, 90, code)
@@ -175,7 +175,7 @@ def picture(file: Path) -> None:
     """A made-up picture from the air of Lake place, 2.5 m, leaf-on, in coarse shades so that it stays small."""
     parcels, stands, things = _drawn(ZONE)
     transform, shape = _grid([parcels["lake"]], ZONE, 2.5, 35)
-    x, y = land.SHEET.feet(*_centres(transform, shape), ZONE)
+    x, y = land.SHEET.feet(_centres(transform, shape), ZONE)
     rng = np.random.default_rng(321)
     color = np.full((3, *shape), 100.0)
     color[:] = np.array([92, 106, 72])[:, None, None]

@@ -45,7 +45,7 @@ CRUISE = {
     "19": (3, "fixed", 0.05, "2026-02-21", 0.2, True, True),
 }
 COUNTED_ONLY = {"8p2", "8p4", "14p3"}  # plots where trees were counted by kind, not measured
-FACTOR_FT_PER_IN = {10: 2.75}
+FACTOR_FT_PER_IN: dict[float, float] = {10: 2.75}
 REACH_FT = 125.0
 
 
@@ -67,7 +67,8 @@ def _diameters(count, mean, spread, rng):
 def _wood(stand, centre, area_ac, rng):
     """Every stem within reach of one spot: species, dbh, x, y, alive."""
     basal, kinds = BASAL[stand], WOODS[stand]
-    names, dbh, alive = [], [], []
+    names: list[str] = []
+    inches, living = [], []
     uneven = 0.05 if stand == "2" else 0.14  # pines in rows stand evenly
     thick = rng.gamma(1 / uneven**2, uneven**2)
     for name, (share, mean, spread, dead) in kinds.items():
@@ -76,9 +77,9 @@ def _wood(stand, centre, area_ac, rng):
         count = rng.poisson(basal * thick * local / typical * area_ac)
         mine = _diameters(count, mean, spread, rng)
         names += [name] * len(mine)
-        dbh.append(mine)
-        alive.append(rng.uniform(size=len(mine)) > dead)
-    dbh, alive = np.concatenate(dbh).round(1), np.concatenate(alive)
+        inches.append(mine)
+        living.append(rng.uniform(size=len(mine)) > dead)
+    dbh, alive = np.concatenate(inches).round(1), np.concatenate(living)
     radius, angle = REACH_FT * np.sqrt(rng.uniform(size=len(dbh))), rng.uniform(0, 2 * np.pi, len(dbh))
     east, north = radius * np.sin(angle), radius * np.cos(angle)
     return np.array(names, object), dbh, centre[0] + east, centre[1] + north, alive, radius, angle
@@ -176,7 +177,7 @@ def plots_and_trees():
             name = f"{stand}p{i + 1}"
             steep = float(land.slope_pct(*spot))
             lon, lat = land.SHEET.lonlat(*spot)
-            row = {"plot_id": name, "stand_id": stand, "line": None, "date": date, "kind": kind}
+            row: dict = {"plot_id": name, "stand_id": stand, "line": None, "date": date, "kind": kind}
             row["baf_sqft_per_ac"] = size if kind == "prism" else None
             row["radius_ft"] = {0.1: "37.24", 0.05: "26.33"}[size] if kind == "fixed" else None
             row["slope_pct"] = round(steep) if steep >= 10 else None
@@ -215,7 +216,7 @@ CORED = [
 def cores():
     """Increment cores: diameter growth over the last ten years (five on two short ones)."""
     rng = np.random.default_rng(61)
-    rows = []
+    rows: list[dict] = []
     for species, stand, count, mean in CORED:
         for _ in range(count):
             years = 5 if len(rows) in (8, 27) else 10
