@@ -177,7 +177,7 @@ def scale_bar(ft_per_px: float, most_px: float) -> tuple[float, str]:
 
 def foot(sheet: Sheet, width: float, y: float) -> str:
     """Scale bar and north arrow along the foot of a drawing."""
-    long, said = scale_bar(sheet.ft_per_px, width * 0.5)
+    long, said = scale_bar(sheet.ft_per_px, width * 0.42)
     x = 18.0
     north = x + long + 8 + len(said) * 6.6 + 18
     arrow = f'<path d="M0 -19L5.5 0L0 -4L-5.5 0Z" transform="translate({n(north)} {n(y + 2)})" fill="{paint.INK}"/>'

@@ -5,6 +5,7 @@ plan_svg        all parcels at true scale, with straight-line miles from home
 """
 
 import math
+from dataclasses import replace
 from html import escape
 from typing import Any
 
@@ -16,6 +17,9 @@ from woodlot.map.labels import hits
 
 __all__ = ["parcel_svg", "plan_svg"]
 
+FACE = 'font-family="Arial, Liberation Sans, sans-serif"'
+#: Narrower than this, a drawing has no room for its scale bar and north.
+LEAST_PX = 330.0
 WHITE = {"fill": "#FFFFFF", "ink": paint.INK, "hatch": "ink", "dots": False}
 MARKS = {"deer_stand": "M-6 6L0 -6L6 6Z", "landing": "M-5 -5H5V5H-5Z"}
 
@@ -48,7 +52,8 @@ def parcel_svg(
     pad = 16.0
     sheet = Sheet.fit((west, south, east, north), long_px, pad)
     right, bottom = sheet.px(east, south)
-    width, height = float(right) + pad, float(bottom) + pad + 32
+    width, height = max(float(right) + pad, LEAST_PX), float(bottom) + pad + 32
+    sheet = replace(sheet, west=sheet.west - (width - float(right) - pad) / 2 / sheet.per_rad)
     shapes = layers["shapes"]
     placed = _room(layers, parcel_id, long_px)
     stands = [s for s in layers["stands"] if s["parcel"] == parcel_id and s["id"] in shapes["stands"]]
@@ -76,9 +81,10 @@ def parcel_svg(
     body.append(foot(sheet, width, height - 8))
     label = escape(f"Map of {parcel['name']}", quote=True)
     clip = f'<clipPath id="{prefix}edge">{rect(0, 0, width, height, "#000000")}</clipPath>'
+    size = f'viewBox="0 0 {n(width)} {n(height)}" width="{n(width)}" height="{n(height)}"'
     return (
-        f'<svg class="sheet" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {n(width)} {n(height)}" role="img" '
-        f'aria-label="{label}" font-family="Arial, Liberation Sans, sans-serif"><defs>{hatches(prefix)}{clip}</defs>'
+        f'<svg class="sheet" xmlns="http://www.w3.org/2000/svg" {size} role="img" aria-label="{label}" {FACE}>'
+        f"<defs>{hatches(prefix)}{clip}</defs>"
         f'<g clip-path="url(#{prefix}edge)">{"".join(body)}</g></svg>'
     )
 
@@ -195,10 +201,9 @@ def plan_svg(layers: dict[str, Any], named: bool = True, width: float = 264.0, h
             out.append(_name(p["miles"], "", along + beside, taken, width, height))
     said = ", ".join(f"{p['name']} {p['miles'] or 'home'}" for p in parcels)
     label = escape(f"Plan of the parcels: {said}", quote=True)
-    look = 'font-family="Arial, Liberation Sans, sans-serif"'
     return (
         f'<svg class="plan" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {n(width)} {n(height)}" role="img" '
-        f'aria-label="{label}" {look}>{"".join(out)}</svg>'
+        f'aria-label="{label}" {FACE}>{"".join(out)}</svg>'
     )
 
 

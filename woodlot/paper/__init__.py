@@ -1,1 +1,7 @@
-"""Report, charts and tally sheets."""
+"""The report, its charts, and the tally sheets.
+
+report       the year's plan as pages to print
+pages        its first pages; parcel_pages one a parcel; back_pages charts and method
+figures      charts as SVG
+pdf          the same pages as a PDF, where the optional library is there
+"""

@@ -1,0 +1,115 @@
+"""The last pages of the report: the woods in charts, and how the numbers were made.
+
+charts_page       stocking or cords by stand, and whatever series the plan worked out
+method_page       the base of the cord, sources with their marks, what is from memory, cautions
+"""
+
+from html import escape
+from typing import Any
+
+from woodlot.map.words import cap, odds, plural
+from woodlot.paper import figures as charts
+from woodlot.paper.pages import page
+from woodlot.paper.parcel_pages import MARK
+
+__all__ = ["charts_page", "method_page"]
+
+ZONES = ((60.0, "room to grow"), (80.0, "well filled"), (1e9, "crowded"))
+
+
+def charts_page(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> str:
+    """The woods in charts: stocking (or cords) by stand, and whatever series the plan worked out."""
+    names = {p["id"]: p["name"] for p in layers["parcels"]}
+    series = answers.get("charts") or {}
+    full = any((s.get("stocking_pct") or {}).get("value") is not None for s in answers["stands"])
+    rows = []
+    for s in answers["stands"]:
+        has = s["how"] not in ("none", "borrowed")
+        rows.append(
+            {
+                "id": s["stand_id"],
+                "name": f"{cap(str(s['cover']))}, {names.get(str(s['parcel_id']), '')}",
+                "estimate": (s.get("stocking_pct") if full else s["cords_per_ac"]) if has else None,
+                "after": (s.get("cut") or {}).get("stocking_after_pct") if full else None,
+                "none": {"one plot": "one plot, no range", "empty plots": "empty plots"}.get(s["how"], "not measured"),
+            }
+        )
+    if full:
+        caption = "Percent of full stocking. The zone limits, 60 and 80, are from memory†: ask your forester."
+        title, chart = "How full the stands are", charts.ranges(rows, "percent of full stocking", ZONES, percent=True)
+    else:
+        caption = f"Full cords an acre; the bar holds the truth {odds(answers['level'])}."
+        title, chart = "What stands, stand by stand", charts.ranges(rows, "full cords an acre")
+    first = f"<h2>{title}</h2><p class='caption'>{caption}</p>{chart}"
+    halves = []
+    level = f"{round(100 * answers['level'])}%"
+    if series.get("stock"):
+        caption = f"Full cords standing on measured ground ({level})"
+        halves.append(
+            _half(series["stock"].get("title", "What stands over the years"), caption, charts.stock(series["stock"]))
+        )
+    if series.get("risk"):
+        halves.append(
+            _half(
+                "What taking does risks",
+                "Chance in 100 it halves in 20 years (assumptions)",
+                charts.risk(series["risk"]),
+            )
+        )
+    if series.get("heat"):
+        halves.append(
+            _half(
+                "Dry wood and the need",
+                f"Full cords ready to burn (shaded: the need, {level})",
+                charts.heat(series["heat"]),
+            )
+        )
+    halves.append(f"<div><h2>How to read these pages</h2>{_how_to_read(answers)}</div>")
+    return page(layers, "the woods in charts", first + f"<div class='half'>{''.join(halves)}</div>", foot)
+
+
+def _half(title: str, caption: str, chart: str) -> str:
+    return f"<div><h2>{escape(title)}</h2><p class='caption'>{escape(caption)}</p>{chart}</div>"
+
+
+def _how_to_read(answers: dict[str, Any]) -> str:
+    lines = (
+        f"A dot is the best number. The bar or shading around it is where the truth lies {odds(answers['level'])}.",
+        "Hatched means nobody has measured there.",
+        "≈ means borrowed from stands that look alike. Plan nothing on it.",
+        "† means from memory: no source was seen. A forester should check it.",
+        "“Assumptions”: guesses set side by side, not measured. Such a range has no odds.",
+    )
+    return "".join(f"<p style='margin-bottom:4px'>{escape(w)}</p>" for w in lines)
+
+
+def method_page(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> str:
+    """How the numbers were made: the base of the cord, the sources with their marks, what is from memory, warnings."""
+    base = answers["base"]
+    rule = str(base.get("log_rule", "")).replace("_", " ").replace("international quarter", "International ¼-inch")
+    told = [
+        layers["head"]["cord"],
+        f"Board feet by the {rule} rule." if rule else "",
+        f"Volumes by the national equations, division {base['division']}." if base.get("division") else "",
+        f"Acres are measured on the ellipsoid; deed acres are shown beside them. {layers['head']['foot']}",
+    ]
+    out = ["<h1>How the numbers were made</h1>", *(f"<p style='margin-bottom:4px'>{escape(w)}</p>" for w in told if w)]
+    if answers.get("measure_next"):
+        out.append("<h2>Measure next</h2>" + "".join(f"<p>{escape(str(m))}</p>" for m in answers["measure_next"]))
+    if answers.get("memory"):
+        rows = "".join(f"<p style='margin-bottom:3px'>† {escape(str(m))}</p>" for m in answers["memory"])
+        out.append(f"<h2>From memory, no source seen</h2>{rows}")
+    if answers.get("sources"):
+        rows = "".join(
+            f"<tr><td>{escape(str(s['text']))}{MARK.get(str(s['seen']), '')}</td>"
+            f"<td class='nowrap'>{escape(str(s['seen']))}</td></tr>"
+            for s in answers["sources"]
+        )
+        out.append(f"<h2>Sources</h2><table class='small'><tr><th>source</th><th>seen</th></tr>{rows}</table>")
+    said = [f"{c['where']}: {c['text']}" for c in answers.get("cautions") or []] + [
+        str(w) for w in answers.get("warnings") or []
+    ]
+    if said:
+        count = plural(len(said), "caution")
+        out.append(f"<h2>{count}</h2><div class='caution'>{''.join(f'<p>{escape(w)}</p>' for w in said)}</div>")
+    return page(layers, "sources and method", "".join(out), foot)

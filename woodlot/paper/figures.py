@@ -1,0 +1,275 @@
+"""Charts as SVG, drawn to hold up photocopied in gray.
+
+Shared: a dot is the best number, a bar or band its range, a white triangle what is left after the cut, a hatch what is
+not there yet, a dashed line the other choice. Labels stand at the line's end; amounts start at 0; few grid lines.
+
+cover_bars       acres by stand and parcel, letters in the bar
+ranges           one row a stand: dot and range on one axis, with zones where given
+stock            what stands over the years: plan line, band, one dashed heavier cut
+risk             chance in 100 against does taken
+heat             wood stacked and still to cut against the need of each winter
+"""
+
+from collections.abc import Sequence
+from html import escape
+from math import ceil, floor, log10
+from typing import Any
+
+from woodlot.map import paint
+from woodlot.map.drawing import hatches, line, n, rect, text
+from woodlot.map.words import amount
+
+__all__ = ["cover_bars", "heat", "ranges", "risk", "stock"]
+
+FACE = 'font-family="Arial, Liberation Sans, sans-serif"'
+GRID = "#D8D4C6"
+
+
+def _svg(width: float, height: float, label: str, body: Sequence[str], prefix: str) -> str:
+    return (
+        f'<svg class="chart" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {n(width)} {n(height)}" role="img" '
+        f'aria-label="{escape(label, quote=True)}" {FACE}><defs>{hatches(prefix)}</defs>{"".join(body)}</svg>'
+    )
+
+
+def ticks(most: float, least_count: int = 3) -> list[float]:
+    """Round steps from 0 to at least ``most``: three or four of them."""
+    if most <= 0:
+        return [0.0, 1.0]
+    raw = most / least_count
+    power = 10.0 ** floor(log10(raw))
+    step = next(m * power for m in (1.0, 2.0, 2.5, 5.0, 10.0) if m * power >= raw * 0.999)
+    return [step * i for i in range(ceil(most / step - 1e-9) + 1)]
+
+
+def _say(value: float) -> str:
+    return f"{value:,.0f}" if value >= 10 or value == int(value) else f"{value:,.1f}"
+
+
+def cover_bars(layers: dict[str, Any], acres: dict[str, float], prefix: str = "c-") -> str:
+    """One bar a parcel, as long as its acres of stands; letters in the bar, hatched where not measured.
+
+    Parameters: layers, from ``woodlot.map.layers.build``; acres, working acres by stand_id.
+    """
+    steps = next(q for q in layers["questions"] if q["key"] == "grows")["steps"]
+    rows = [(p["name"], [s for s in layers["stands"] if s["parcel"] == p["id"]]) for p in layers["parcels"]]
+    longest = max((sum(acres[s["id"]] for s in stands) for _, stands in rows), default=0) or 1.0
+    scale, left = 530.0 / longest, 112.0
+    body = []
+    for i, (name, stands) in enumerate(rows):
+        y, x = 4 + i * 25.0, left
+        body.append(text(0, y + 14, _cut(name, 16), 13, anchor="start", bold=True))
+        for s in stands:
+            step, letter, hatched = s["marks"]["grows"]
+            wide = acres[s["id"]] * scale
+            fill = steps[step]
+            body.append(rect(x, y, wide, 18, fill["fill"], paint.INK))
+            if fill["dots"]:
+                body.append(rect(x, y, wide, 18, f"url(#{prefix}dots-other)"))
+            if hatched:
+                body.append(rect(x, y, wide, 18, f"url(#{prefix}hatch-{fill['hatch']})"))
+            if wide >= 16:
+                plate = hatched and wide >= 26
+                body.append(rect(x + wide / 2 - 9, y + 2, 18, 14, "#FFFFFF") if plate else "")
+                body.append(text(x + wide / 2, y + 14, letter, 13, paint.INK if plate else fill["ink"], bold=True))
+            x += wide
+        total = sum(acres[s["id"]] for s in stands)
+        body.append(text(x + 6, y + 14, amount(total, 1) if stands else "no stands drawn", 13, paint.GRAY, "start"))
+    return _svg(700, 8 + 25 * len(rows), "Acres by stand in each parcel", body, prefix)
+
+
+def _cut(name: str, most: int) -> str:
+    return name if len(name) <= most else name[: most - 1] + "…"
+
+
+def ranges(
+    rows: Sequence[dict[str, Any]],
+    unit: str,
+    zones: Sequence[tuple[float, str]] = (),
+    prefix: str = "r-",
+    percent: bool = False,
+) -> str:
+    """One row a stand on one axis: dot, range, and a triangle for what is left after this winter's cut.
+
+    Parameters
+    ----------
+    rows
+        Mappings with id, name, and estimate (value, low, high, or None where nothing was measured); ``after`` (number
+        or None) is what the cut leaves; ``none`` the words where there is no number.
+    unit
+        What the axis counts.
+    zones
+        (upper end, name) of shaded zones from 0 on; the last one's end is ignored.
+    percent
+        Whether the axis shows percent signs.
+    prefix
+        Put before the names of patterns, so that several charts can share one page.
+    """
+    known = [r["estimate"] for r in rows if r["estimate"] and r["estimate"].get("value") is not None]
+    most = max([e.get("high") or e["value"] for e in known] + [z[0] for z in zones[:-1]] + [1.0])
+    marks = ticks(most, 4)
+    left, right, top = 238.0, 690.0, 20.0 if zones else 4.0
+    scale = (right - left) / marks[-1]
+    bottom = top + 16.6 * len(rows)
+    body, start = [], 0.0
+    shades = ("#F6F3E9", "#DDE4D6", "#EEE2CF")
+    for i, (end, name) in enumerate(zones):
+        stop = marks[-1] if i == len(zones) - 1 else end
+        body.append(rect(left + start * scale, top, (stop - start) * scale, bottom - top, shades[i % 3]))
+        body.append(text(left + (start + stop) / 2 * scale, 13, name, 12, bold=True))
+        start = stop
+    for i, r in enumerate(rows):
+        y = top + 16.6 * i + 8.3
+        body.append(line(f"M0 {n(y + 8.3)}H{n(right)}", GRID, 1))
+        body.append(text(0, y + 4, str(r["id"]), 12, anchor="start", bold=True))
+        body.append(text(24, y + 4, _cut(r["name"], 36), 12, anchor="start"))
+        body.append(_row(r, y, left, right, scale, prefix))
+    for m in marks:
+        body.append(text(left + m * scale, bottom + 15, _say(m) + ("%" if percent and m else ""), 12, paint.GRAY))
+    y = bottom + 34
+    body.append(text(left, y, unit, 12, paint.GRAY, "start"))
+    body.append(_dot(left + 220, y - 4) + text(left + 230, y, "now, with range", 12, paint.GRAY, "start"))
+    if any(r.get("after") is not None for r in rows):
+        body.append(_triangle(left + 340, y - 4) + text(left + 350, y, "after the cut", 12, paint.GRAY, "start"))
+    return _svg(700, bottom + 42, f"{unit} by stand", body, prefix)
+
+
+def _row(r: dict[str, Any], y: float, left: float, right: float, scale: float, prefix: str) -> str:
+    e = r["estimate"]
+    if not e or e.get("value") is None:
+        words = r.get("none") or "not measured"
+        middle, half = (left + right) / 2, len(words) * 3.4 + 8
+        out = rect(left, y - 5, right - left, 10, f"url(#{prefix}hatch-ink)")
+        return out + rect(middle - half, y - 7, 2 * half, 14, "#FFFFFF") + text(middle, y + 4, words, 12)
+    x = left + e["value"] * scale
+    out = ""
+    if e.get("low") is not None and e.get("high") is not None:
+        a, b = left + e["low"] * scale, left + e["high"] * scale
+        out = line(f"M{n(a)} {n(y)}H{n(b)}M{n(a)} {n(y - 4)}v8M{n(b)} {n(y - 4)}v8", paint.INK, 1.8)
+    out += _dot(x, y)
+    if e.get("low") is None:
+        out += text(x + 9, y + 4, r.get("none") or "no range", 12, paint.GRAY, "start")
+    return out + (_triangle(left + r["after"] * scale, y) if r.get("after") is not None else "")
+
+
+def _dot(x: float, y: float) -> str:
+    return f'<circle cx="{n(x)}" cy="{n(y)}" r="5" fill="{paint.INK}" stroke="#FFFFFF" stroke-width="1.5"/>'
+
+
+def _triangle(x: float, y: float) -> str:
+    return line(f"M{n(x - 6)} {n(y - 5)}H{n(x + 6)}L{n(x)} {n(y + 5)}Z", paint.INK, 1.8, "#FFFFFF")
+
+
+def _axes(marks: list[float], left: float, right: float, top: float, bottom: float) -> list[str]:
+    scale = (bottom - top) / marks[-1]
+    out = []
+    for m in marks:
+        y = bottom - m * scale
+        out += [line(f"M{n(left)} {n(y)}H{n(right)}", GRID, 1), text(left - 6, y + 4, _say(m), 12, paint.GRAY, "end")]
+    return out
+
+
+def stock(series: dict[str, Any], prefix: str = "s-") -> str:
+    """What stands over the years: the plan as a line in its band, one heavier cut dashed.
+
+    ``series``: years, plan, low, high and (optional) heavier, all lists of one length; plan_words and heavier_words
+    stand at the ends of their lines.
+    """
+    years, plan = series["years"], series["plan"]
+    low, high, heavier = series.get("low"), series.get("high"), series.get("heavier")
+    marks = ticks(max([*plan, *(high or []), *(heavier or [])]))
+    left, right, top, bottom = 44.0, 262.0, 12.0, 148.0
+    span = (years[-1] - years[0]) or 1
+    xs = [left + (right - left) * (y - years[0]) / span for y in years]
+
+    def way(values: Sequence[float]) -> list[str]:
+        return [f"{n(x)} {n(bottom - v * (bottom - top) / marks[-1])}" for x, v in zip(xs, values, strict=True)]
+
+    body = []
+    if low and high:
+        body.append(f'<path d="M{"L".join(way(high) + way(low)[::-1])}Z" fill="{paint.BAND}"/>')
+    body += _axes(marks, left, right, top, bottom)
+    body.append(line("M" + "L".join(way(plan)), paint.INK, 2.4))
+    ends = [(plan[-1], series.get("plan_words", "plan"), True)]
+    if heavier:
+        body.append(line("M" + "L".join(way(heavier)), paint.INK, 1.8, dash="6 4"))
+        ends.append((heavier[-1], series.get("heavier_words", "heavier cut"), False))
+    for value, words, bold in ends:
+        y = bottom - value * (bottom - top) / marks[-1]
+        for k, part in enumerate(_two_lines(words)):
+            body.append(text(right + 6, y + 4 + 13 * k, part, 12, anchor="start", bold=bold))
+    picks = sorted({0, len(years) // 2, len(years) - 1})
+    body += [text(xs[i], bottom + 18, f"{years[i]:.0f}", 12, paint.GRAY) for i in picks]
+    return _svg(340, 172, "What stands over the years", body, prefix)
+
+
+def _two_lines(words: str) -> list[str]:
+    parts, half = words.split(), (len(words) + 1) // 2
+    if len(words) <= 12 or len(parts) < 2:
+        return [words]
+    first = [parts[0]]
+    while len(" ".join([*first, parts[len(first)]])) <= half and len(first) < len(parts) - 1:
+        first.append(parts[len(first)])
+    return [" ".join(first), " ".join(parts[len(first) :])]
+
+
+def risk(rows: Sequence[dict[str, Any]], prefix: str = "k-") -> str:
+    """Chance in 100 against does taken; bars are assumptions. ``rows``: does, value, low, high, plan (yes or no)."""
+    marks = ticks(max([r.get("high") or r["value"] for r in rows] + [10.0]))
+    left, right, top, bottom = 44.0, 330.0, 8.0, 126.0
+    scale = (bottom - top) / marks[-1]
+    gap = (right - left) / max(len(rows), 1)
+    body = []
+    for i, r in enumerate(rows):
+        if r.get("plan"):
+            body.append(rect(left + gap * (i + 0.5) - 19, top, 38, bottom - top, paint.BAND))
+            body.append(text(left + gap * (i + 0.5), top + 14, "plan", 12, bold=True))
+    body += _axes(marks, left, right, top, bottom)
+    for i, r in enumerate(rows):
+        x, y = left + gap * (i + 0.5), bottom - r["value"] * scale
+        if r.get("low") is not None and r.get("high") is not None:
+            a, b = bottom - r["low"] * scale, bottom - r["high"] * scale
+            body.append(line(f"M{n(x)} {n(a)}V{n(b)}M{n(x - 5)} {n(a)}h10M{n(x - 5)} {n(b)}h10", paint.INK, 1.8))
+        body.append(_dot(x, y) + text(x, bottom + 17, f"{r['does']:g}", 13, bold=True))
+    body.append(text((left + right) / 2, bottom + 36, "does taken each fall", 12, paint.GRAY))
+    return _svg(340, 168, "Chance that the herd halves, by does taken", body, prefix)
+
+
+def heat(rows: Sequence[dict[str, Any]], prefix: str = "h-") -> str:
+    """Wood ready by winter, stacked (ink) and still to cut (hatch), against the need (dashed line in its band).
+
+    ``rows``: winter, stacked, to_cut, need (an estimate).
+    """
+    need = rows[0]["need"]
+    tops = [r["stacked"] + r["to_cut"] for r in rows]
+    marks = ticks(max([*tops, need.get("high") or need["value"]]))
+    left, right, top, bottom = 34.0, 334.0, 26.0, 134.0
+    scale = (bottom - top) / marks[-1]
+    body = []
+    if need.get("low") is not None:
+        body.append(
+            rect(left, bottom - need["high"] * scale, right - left, (need["high"] - need["low"]) * scale, paint.BAND)
+        )
+    body += _axes(marks, left, right, top, bottom)
+    gap = (right - left) / len(rows)
+    for i, r in enumerate(rows):
+        x, y = left + gap * (i + 0.5) - 22, bottom
+        for value, fill in ((r["stacked"], paint.INK), (r["to_cut"], f"url(#{prefix}hatch-ink)")):
+            if value:
+                y -= value * scale
+                body.append(
+                    rect(x, y, 44, value * scale, "#FFFFFF", paint.INK, 1.4) + rect(x, y, 44, value * scale, fill)
+                )
+        body.append(text(x + 22, bottom + 17, r["winter"], 12, paint.GRAY))
+    y = bottom - need["value"] * scale
+    body.append(line(f"M{n(left)} {n(y)}H{n(right)}", paint.INK, 2, dash="7 4"))
+    body.append(rect(left, 4, 11, 11, paint.INK) + text(left + 16, 14, "stacked now", 12, anchor="start"))
+    body.append(
+        rect(left + 98, 4, 11, 11, f"url(#{prefix}hatch-ink)", paint.INK)
+        + text(left + 114, 14, "still to cut", 12, anchor="start")
+    )
+    body.append(
+        line(f"M{n(left + 190)} 10h20", paint.INK, 2, dash="7 4")
+        + text(left + 216, 14, "house needs", 12, anchor="start")
+    )
+    return _svg(340, 158, "Dry wood against the need of each winter", body, prefix)

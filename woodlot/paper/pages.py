@@ -1,0 +1,133 @@
+"""The first pages of the report: the answers, and all parcels.
+
+answers_page      the decision, its rows, what grows where
+all_parcels       plan, parcels, totals and the two parts of their range, the deer
+page, brackets    the frame of a page; a range in brackets
+"""
+
+from html import escape
+from typing import Any
+
+from woodlot.map import printed, still
+from woodlot.map.words import NBSP, amount, figures, has_range, range_level, range_only
+from woodlot.paper import figures as charts
+
+__all__ = ["all_parcels", "answers_page", "brackets", "page"]
+
+
+def page(layers: dict[str, Any], right: str, inside: str, foot: str) -> str:
+    """One page with its head line; ``right`` says which."""
+    head = layers["head"]
+    left = f"<b>{escape(head['name'])}</b> <span class='gray'>· plan for winter {escape(head['winter'])}</span>"
+    top = f"<div class='top'><span>{left}</span><span class='gray'>{escape(right)}</span></div>"
+    return f"<section class='page'>{top}{inside}<p class='foot'>{escape(foot)}</p></section>"
+
+
+def _sentences(headline: str) -> tuple[str, str]:
+    first, stop, rest = headline.partition(". ")
+    return (first, rest) if stop else (headline.rstrip("."), "")
+
+
+def answers_page(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> str:
+    """Page 1: a title that is the decision, the acres behind it, the rows, and what grows where."""
+    title, rest = _sentences(str(answers["headline"]))
+    t = answers["totals"]
+    base = f"{amount(t['acres_with_plots'], 1)} of {amount(t['acres'], 1)} acres have plots"
+    left_out = f"; {amount(t['acres_without'], 1)} have none and are left out." if t["acres_without"] else "."
+    sub = f"{rest} {base}{left_out}".strip()
+    rows = "".join(
+        f"<div class='row'><div><p class='number'>{escape(r['number'])}</p><p>{escape(_under(r))}</p></div>"
+        f"<div><h2>{escape(r['title'])}</h2><p>{escape(r['why'])}</p></div></div>"
+        for r in answers["rows"]
+    )
+    acres = {str(s["stand_id"]): float(s["acres"] or 0) for s in answers["stands"]}
+    everything = {"here": {"grows": list(range(len(layers["questions"][0]["steps"])))}}
+    cover = (
+        "<h2>What grows where</h2><p class='caption'>Acres by stand. Hatched stands are not measured.</p>"
+        + charts.cover_bars(layers, acres)
+        + printed.legend(layers["questions"][0], everything)
+    )
+    inside = f"<h1>{escape(title)}</h1><p class='sub'>{escape(sub)}</p>{rows}<div class='rows-end'></div>{cover}"
+    return page(layers, layers["head"]["made"].removeprefix("made "), inside, foot)
+
+
+def _under(row: dict[str, Any]) -> str:
+    unit, said = str(row.get("unit") or ""), str(row.get("range") or "")
+    if not said:
+        return unit
+    return f"{unit}. {said}" if said[:1].isupper() else f"{unit} ({said})"
+
+
+def all_parcels(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> str:
+    """Page 2: how far apart the parcels lie, what each holds, the total and the two parts of its range, the deer."""
+    told = {p["id"]: p for p in layers["parcels"]}
+    rows = []
+    for p in answers["parcels"]:
+        known, said = told[str(p["parcel_id"])], p["cords"] or {}
+        cords = f"<b>{figures(said['value'])}</b> {brackets(said)}" if said.get("value") else "no number"
+        deed = amount(p["deed_acres"], 1) if p.get("deed_acres") else ""
+        where = "; ".join([known["miles"] or "home", *known["contacts"]])
+        first = f"<td><b>{escape(known['name'])}</b></td><td class='r'>{amount(p['acres'], 1)}</td>"
+        rows.append(f"<tr>{first}<td class='r'>{deed}</td><td>{escape(where)}</td><td class='r'>{cords}</td></tr>")
+    head = (
+        "<tr><th>parcel</th><th class='r'>acres</th><th class='r'>deed</th><th>from home</th>"
+        "<th class='r'>full cords on measured ground</th></tr>"
+    )
+    t = answers["totals"]
+    whole, plots_only = t["cords"] or {}, t.get("cords_sampling_only") or {}
+    acres = amount(sum(float(p["acres"]) for p in answers["parcels"]), 1)
+    cords = f"<b>{figures(whole.get('value'))}</b> {brackets(whole)}"
+    total = f"<tr><td><b>All</b></td><td class='r'><b>{acres}</b></td><td></td><td></td><td class='r'>{cords}</td></tr>"
+    parts = ""
+    if has_range(whole) and has_range(plots_only):
+        parts = (
+            f"<p class='small' style='margin-top:6px'>Plots alone give {range_level(plots_only)}. The rest of the "
+            "range comes from the volume tables and the solid wood in a cord; no number of plots narrows that part. "
+            "Totals are rounded from the unrounded sum and may differ from the sum of what is shown.</p>"
+        )
+    plan = still.plan_svg(layers, width=420, height=240)
+    title = escape(layers["head"]["acres"].replace(NBSP, " "))
+    inside = f"<h1>{title}</h1>{plan}<table>{head}{''.join(rows)}{total}</table>{parts}"
+    return page(layers, "all parcels", inside + _deer(answers.get("deer") or {}), foot)
+
+
+def brackets(estimate: dict[str, Any]) -> str:
+    """The range in brackets, or the reason why there is none."""
+    said = range_only(estimate)
+    if said and estimate.get("kind") == "assumptions":
+        said += ", assumptions"
+    return f"({said})" if said else f"({escape(str(estimate.get('why') or 'no range'))})"
+
+
+def _deer(deer: dict[str, Any]) -> str:
+    if not deer:
+        return "<h2>Deer</h2><p>Nothing on deer was handed in: no pellets, no browse, no counts.</p>"
+    out = [f"<h2>Deer</h2><p>{escape(str(deer.get('words') or ''))}</p>"]
+    same, walk = deer.get("equivalents") or {}, deer.get("walk_there") or {}
+    if same.get("value") is not None:
+        said = f"Your land carries about {amount(same['value'])} deer’s worth of use {brackets(same)}."
+        if walk.get("value") is not None:
+            said += f" About {amount(walk['value'])} deer walk there at some time {brackets(walk)}: another number."
+        out.append(f"<p>{said}</p>")
+    take = deer.get("take") or {}
+    for key in ("does_words", "bucks_words"):
+        if take.get(key):
+            out.append(f"<p>{escape(str(take[key]))}</p>")
+    browse = deer.get("browse") or []
+    if browse:
+        rows = "".join(
+            f"<tr><td>{escape(str(b['preference']))}</td><td class='r'>{amount(b['stems'])}</td>"
+            f"<td class='r'>{_percent(b['browsed_pct'])}</td><td>{escape(str(b['words']))}</td></tr>"
+            for b in browse
+        )
+        head = "<tr><th>stems</th><th class='r'>counted</th><th class='r'>browsed</th><th></th></tr>"
+        out.append(f"<table style='margin-top:6px'>{head}{rows}</table>")
+    cautions = "".join(f"<p>{escape(str(c))}</p>" for c in deer.get("cautions") or [])
+    return "".join(out) + (f"<div class='caution'>{cautions}</div>" if cautions else "")
+
+
+def _percent(estimate: dict[str, Any] | None) -> str:
+    if not estimate or estimate.get("value") is None:
+        return "no number"
+    tail = f" ({range_only(estimate, 0)})" if has_range(estimate) else ""
+    return f"<b>{amount(estimate['value'])}%</b>{tail}"

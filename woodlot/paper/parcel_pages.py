@@ -1,0 +1,139 @@
+"""The report's page for one parcel.
+
+parcel_page       finding, map, stand table, notes, before you cut
+MARK              the sign beside a number whose source was not seen
+"""
+
+import math
+from html import escape
+from typing import Any
+
+from woodlot.map import printed, still
+from woodlot.map.words import NBSP, amount, cap, figures, range_only
+from woodlot.paper.pages import brackets, page
+
+__all__ = ["MARK", "parcel_page"]
+
+#: Pixels of a Letter page that are left for map, stands, notes and cautions.
+ROOM_PX = 565.0
+MARK = {"memory": "†", "read 2nd-hand": "‡"}
+
+
+def parcel_page(answers: dict[str, Any], layers: dict[str, Any], pid: str, number: int, foot: str) -> str:
+    """One parcel: its finding, the map, the stand table, notes, and what to mind before cutting."""
+    parcel = next(p for p in layers["parcels"] if p["id"] == pid)
+    stands = [s for s in answers["stands"] if str(s["parcel_id"]) == pid]
+    finding = parcel["said"]["when"]["head"]
+    title = f"{parcel['name']}: {finding[:1].lower()}{finding[1:]}"
+    where = (
+        f"Touches {'; touches '.join(c.removeprefix('touches ') for c in parcel['contacts'])}."
+        if parcel["contacts"]
+        else ""
+    )
+    away = "" if parcel["home"] or not parcel["miles"] else f"{parcel['miles']} from home."
+    across = " A corner is no way across." if any("corner" in c for c in parcel["contacts"]) else ""
+    sub = " ".join(w for w in (f"{parcel['acres']}.", away, where + across) if w)
+    cautions = _cautions(answers, stands)
+    mine, shown = _room_for_notes(printed.notes(layers, pid), len(stands), len(cautions))
+    (south, west), (north, east) = parcel["bounds"]
+    tall = (north - south) / max((east - west) * math.cos(math.radians(south)), 1e-9)
+    high = min(400.0, max(230.0, ROOM_PX - 28.5 * (len(stands) + 2) - 29 * shown - 24 * len(cautions)))
+    long_px = min(560.0, high / min(tall, 1.0))
+    picture = still.parcel_svg(layers, pid, ["grows"], long_px, f"m{number}-", printed.YEARS)
+    legend = printed.legend(layers["questions"][0], parcel)
+    inside = (
+        f"<h1>{escape(title)}</h1><p class='sub'>{escape(sub)}</p><div class='map'>{picture}</div>{legend}"
+        + _stand_table(answers, parcel, stands)
+        + _notes(mine, shown)
+        + _before(cautions, layers)
+    )
+    return page(layers, parcel["name"], inside, foot)
+
+
+def _stand_table(answers: dict[str, Any], parcel: dict[str, Any], stands: list[dict[str, Any]]) -> str:
+    right = "".join(f"<th class='r'>{w}</th>" for w in ("acres", "full cords an acre", "in all", "plots"))
+    head = f"<tr><th>stand</th><th>cover</th>{right}<th>next cut</th></tr>"
+    body = "".join(_stand_row(s, answers) for s in stands)
+    whole = next((p["cords"] or {} for p in answers["parcels"] if str(p["parcel_id"]) == parcel["id"]), {})
+    measured = [s for s in stands if s["plots"]]
+    if measured and whole.get("value") is not None:
+        acres = amount(sum(float(s["acres"] or 0) for s in measured), 1)
+        body += (
+            f"<tr><td></td><td><b>Measured</b></td><td class='r'><b>{acres}</b></td><td></td>"
+            f"<td class='r'><b>{figures(whole['value'])}</b> {brackets(whole)}</td>"
+            f"<td class='r'>{sum(s['plots'] for s in measured)}</td><td></td></tr>"
+        )
+    if not stands:
+        body = "<tr><td colspan='7'>No stands drawn on this parcel yet.</td></tr>"
+    return f"<div class='scroll'><table>{head}{body}</table></div>"
+
+
+def _stand_row(s: dict[str, Any], answers: dict[str, Any]) -> str:
+    value = (s["cords_per_ac"] or {}).get("value")
+    if s["how"] == "borrowed" and value is not None:
+        per_acre, whole = f"≈{figures(value)} borrowed", "–"
+    elif value is None or s["how"] == "none":
+        per_acre, whole = "no number", "–"
+    else:
+        said = range_only(s["cords_per_ac"])
+        short = {"one plot": "one plot", "empty plots": "empty plots"}.get(s["how"], "no range")
+        per_acre, whole = f"<b>{figures(value)}</b> ({said or short})", figures((s["cords"] or {}).get("value"))
+    plots = amount(s["plots"]) if s["plots"] else "none"
+    if s.get("empty_plots"):
+        plots += f", {amount(s['empty_plots'])} empty"
+    first = f"<td><b>{escape(str(s['stand_id']))}</b></td><td>{escape(cap(str(s['cover'])))}</td>"
+    second = f"<td class='r'>{amount(s['acres'], 1)}</td><td class='r nowrap'>{per_acre}</td><td class='r'>{whole}</td>"
+    return f"<tr>{first}{second}<td class='r'>{plots}</td><td>{escape(_next_cut(s, answers))}</td></tr>"
+
+
+def _next_cut(s: dict[str, Any], answers: dict[str, Any]) -> str:
+    cut = s.get("cut") or {}
+    leave = cut.get("leave_sqft_per_ac")
+    if cut.get("this_winter"):
+        mark = MARK.get(str(cut.get("leave_seen")), "")
+        kept = f", leave {amount(leave)} sq{NBSP}ft an acre{mark}" if leave is not None else ""
+        cords = cut.get("cords") or {}
+        taken = f", {figures(cords['value'])}{NBSP}cords" if cords.get("value") is not None else ""
+        return f"this winter{taken}{kept}"
+    if cut.get("next_winter"):
+        return f"winter {cut['next_winter']}"
+    return "measure first" if s["how"] in ("none", "borrowed", "one plot", "empty plots") else "not in this plan"
+
+
+def _room_for_notes(mine: list[dict[str, Any]], stands: int, cautions: int) -> tuple[list[dict[str, Any]], int]:
+    """A parcel's notes, and how many of them its page holds beside a map of the least size."""
+    room = int((ROOM_PX - 230 - 28.5 * (stands + 2) - 24 * cautions) // 29)
+    return mine, max(min(len(mine), room, 12), min(len(mine), 3))
+
+
+def _notes(mine: list[dict[str, Any]], shown: int) -> str:
+    if not mine:
+        return "<h2>Notes</h2><p class='small gray'>None from the last five years.</p>"
+    rows = "".join(
+        f"<tr><td class='nowrap' style='width:8.5em'>{escape(m['date'])}</td>"
+        f"<td>{escape(_short(m['title']) + (', stand ' + m['stand'] if m['stand'] else ''))}</td></tr>"
+        for m in mine[:shown]
+    )
+    more = (
+        f"<p class='small gray'>and {len(mine) - shown} older; woodlot book lists them.</p>"
+        if len(mine) > shown
+        else ""
+    )
+    return f"<h2>Notes</h2><table>{rows}</table>{more}"
+
+
+def _short(words: str, most: int = 160) -> str:
+    return words if len(words) <= most else words[: most - 1] + "…"
+
+
+def _cautions(answers: dict[str, Any], stands: list[dict[str, Any]]) -> list[tuple[str, str]]:
+    """Where and what to mind on this parcel, each said once."""
+    names = {f"stand {s['stand_id']}" for s in stands}
+    said = {(f"stand {s['stand_id']}", str(words)): None for s in stands for words in s.get("cautions") or []}
+    said |= {(str(c["where"]), str(c["text"])): None for c in answers.get("cautions") or [] if str(c["where"]) in names}
+    return list(said)
+
+
+def _before(cautions: list[tuple[str, str]], layers: dict[str, Any]) -> str:
+    lines = "".join(f"<p><b>{escape(cap(where))}:</b> {escape(words)}</p>" for where, words in cautions)
+    return f"<div class='caution'><p><b>Before you cut:</b> {escape(layers['head']['foot'])}</p>{lines}</div>"

@@ -1,0 +1,83 @@
+"""The year's plan as pages to print, one HTML file that fetches nothing.
+
+html(answers, parcels, stands, features)    the whole report as text; same inputs, same bytes
+"""
+
+from html import escape
+from typing import TYPE_CHECKING, Any
+
+from woodlot.errors import InputError
+from woodlot.map import layers, offline
+from woodlot.paper.back_pages import charts_page, method_page
+from woodlot.paper.pages import all_parcels, answers_page
+from woodlot.paper.parcel_pages import parcel_page
+
+if TYPE_CHECKING:
+    import geopandas as gpd
+
+__all__ = ["PAPERS", "html"]
+
+#: Paper sizes that CSS knows, by the names people use.
+PAPERS = {"letter": "letter", "a4": "A4"}
+POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
+
+
+def html(
+    answers: dict[str, Any],
+    parcels: "gpd.GeoDataFrame",
+    stands: "gpd.GeoDataFrame",
+    features: "gpd.GeoDataFrame | None" = None,
+    paper: str = "letter",
+) -> str:
+    """The report: answers, all parcels, one page a parcel, charts, sources and method.
+
+    Parameters
+    ----------
+    answers
+        The one mapping of ``woodlot.story``. Optional ``answers["charts"]`` holds series for the charts page:
+        ``stock`` (years, plan, low, high, heavier, plan_words, heavier_words), ``risk`` (rows of does, value, low,
+        high, plan) and ``heat`` (rows of winter, stacked, to_cut, need).
+    parcels, stands, features
+        Geo frames in longitude and latitude.
+    paper
+        "letter" or "a4".
+
+    Returns
+    -------
+    str, HTML in UTF-8.
+
+    Raises
+    ------
+    InputError
+        For an unknown paper, or a parcel without an outline.
+    """
+    size = PAPERS.get(paper.lower())
+    if size is None:
+        raise InputError(f"paper is {paper!r}, must be {' or '.join(PAPERS)}")
+    drawn = layers.build(answers, parcels, stands, features)
+    odds, level = drawn["head"]["odds"], round(100 * answers["level"])
+    foot = f"Ranges hold the truth {odds} ({level}%) unless it says “assumptions”. {drawn['head']['cord']}"
+    foot += " † from memory, no source seen."
+    body = [answers_page(answers, drawn, foot), all_parcels(answers, drawn, foot)]
+    body += [parcel_page(answers, drawn, p["id"], i, foot) for i, p in enumerate(drawn["parcels"])]
+    body += [charts_page(answers, drawn, foot), method_page(answers, drawn, foot)]
+    title = f"{answers['name']}: plan for winter {answers['winter']}"
+    out = (
+        f'<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
+        f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">'
+        f'<meta name="viewport" content="width=device-width, initial-scale=1"><title>{escape(title)}</title>'
+        f"<style>{offline.own('report.css', 'paper')}{_sheet(size, foot)}</style></head>\n<body>\n"
+    )
+    return offline.check(out + "\n".join(body) + "\n</body></html>\n")
+
+
+def _sheet(size: str, foot: str) -> str:
+    """The page rule: size, margins, and the foot line with page n of m."""
+    small = "font:12px Arial,'Liberation Sans',sans-serif;color:#575C52;vertical-align:top;padding-top:6px;"
+    small += "border-top:1px solid #C9C4B4"
+    words = foot.replace("\\", "").replace('"', "”")
+    return (
+        f"@page{{size:{size} portrait;margin:.55in .6in .8in;"
+        f'@bottom-left{{content:"{words}";width:84%;text-align:left;{small}}}'
+        f'@bottom-right{{content:"page " counter(page) " of " counter(pages);width:16%;text-align:right;{small}}}}}'
+    )
