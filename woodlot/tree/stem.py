@@ -3,6 +3,7 @@
 heights          fills missing total heights of a tree table and says for each where it comes from
 height_curves    the curves fitted to the place's own heights, for ``why``
 height_ft_default   the regional curve
+height_ft_published   curves of other regions, for comparison
 diameter_in      diameter of a stem at any height, inside or outside bark, by form class
 stump_diameter_in   the same below breast height
 """
@@ -14,12 +15,14 @@ import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.tables import table
-from woodlot.tree.inputs import between, default, numbers, positive
-from woodlot.tree.species import is_hardwood, jenkins_group, species_codes, wood_property
+from woodlot.tree.inputs import between, default, numbers, positive, records
+from woodlot.tree.species import is_hardwood, jenkins_group, species_codes, species_name, wood_property
 from woodlot.tree.westfall import BREAST_FT, checked
+from woodlot.units import CM_PER_IN, M_PER_FT
 
-__all__ = ["diameter_in", "height_curves", "height_ft_default", "heights", "stump_diameter_in"]
+__all__ = ["diameter_in", "height_curves", "height_ft_default", "height_ft_published", "heights", "stump_diameter_in"]
 
+CHEST_M = 1.37  # breast height as metric curves are written
 CEDARS = 1  # group of cedars and larch; tamarack grows as tall as other softwoods
 
 
@@ -66,6 +69,29 @@ def height_ft_default(dbh_in: Any, species: Any, region: str = "base") -> Any:
     if len(kinds) != max(dbh.size, 1):
         raise InputError(f"{len(kinds)} species for {dbh.size} diameters")
     return back(BREAST_FT + _shape(np.atleast_1d(dbh).ravel(), kinds, region).reshape(shape))
+
+
+def height_ft_published(dbh_in: Any, species: str) -> Any:
+    """Total height by a published curve of another region, feet: red maple, eastern white pine or paper birch.
+
+    dbh_in: diameter at breast height (in); species: name. Returns feet. For comparison: the red maple of southern
+    Indiana is too tall for most of the north. Raises InputError for a species without a curve.
+
+    Notes: height in m = 1.37 + b1 (1 - exp(-b2 dbh in cm))^b3.
+
+    Example: red maple of 12 in is 77.8 ft.
+
+    Source: Kershaw and others 2008, Peng and others 2001, as restated (height_diameter_published.csv).
+    """
+    rows = records("height_diameter_published", "species")
+    name = species_name(species)
+    if name not in rows:
+        raise InputError(f"no published height curve for {name}; there are {', '.join(rows)}")
+    (dbh,), back = numbers(dbh_in=dbh_in)
+    positive(dbh_in=dbh)
+    row = rows[name]
+    metres = CHEST_M + row["b1_m"] * (1.0 - np.exp(-row["b2_per_cm"] * dbh * CM_PER_IN)) ** row["b3"]
+    return back(metres / M_PER_FT)
 
 
 def height_curves(trees: pd.DataFrame, region: str = "base") -> pd.DataFrame:

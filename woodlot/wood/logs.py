@@ -2,6 +2,7 @@
 
 log_bdft_doyle, log_bdft_scribner, log_bdft_scribner_by_length     rules by formula
 log_bdft_international_quarter, log_bdft_international_eighth      rules by 4-ft sections
+log_bdft_international_polynomial                                  the same in closed form for whole lengths
 log_bdft_scribner_decimal_c                                        a table, for the few cells it holds
 log_bdft                                                           any of them by name
 log_cuft_smalian, _huber, _newton, _cone, _neiloid                 solid wood from diameters
@@ -18,7 +19,7 @@ import numpy as np
 
 from woodlot.errors import InputError, NoAnswer
 from woodlot.tables import table
-from woodlot.tree.inputs import between, numbers, positive
+from woodlot.tree.inputs import between, numbers, positive, records
 from woodlot.units import basal_sqft
 
 __all__ = [
@@ -26,6 +27,7 @@ __all__ = [
     "log_bdft",
     "log_bdft_doyle",
     "log_bdft_international_eighth",
+    "log_bdft_international_polynomial",
     "log_bdft_international_quarter",
     "log_bdft_scribner",
     "log_bdft_scribner_by_length",
@@ -148,6 +150,29 @@ def log_bdft_international_quarter(top_diameter_in: Any, length_ft: Any, kerf_fa
     diameter, length, back = _log(top_diameter_in, length_ft)
     factor = _rule("international", "quarter_kerf_factor") if kerf_factor is None else kerf_factor
     return back(_international(diameter, length) * factor)
+
+
+def log_bdft_international_polynomial(top_diameter_in: Any, length_ft: Any, rule: str = "international_quarter") -> Any:
+    """Board feet by the printed closed forms of the International rules, for whole lengths of 4, 8, 12, 16 and 20 ft.
+
+    rule: "international_quarter" or "international_eighth". Within 0.4 board feet of the sections up to 28 in. Raises
+    InputError for another length or rule.
+
+    Example: 14 in, 16 ft: 0.796 x 196 - 1.375 x 14 - 1.23 = 135.54 board feet.
+
+    Source: closed forms as restated (clark_1906).
+    """
+    diameter, length, back = _log(top_diameter_in, length_ft)
+    rows = records("international_polynomials", "rule", "length_ft")
+    lengths = [ft for name, ft in rows if name == rule]
+    if not lengths or np.any(np.isfinite(length) & ~np.isin(length, lengths)):
+        raise InputError(f"closed forms are for {lengths or 'the two International rules'}, found {rule} {length_ft!r}")
+    out = np.full(np.shape(diameter), np.nan)
+    for ft in lengths:
+        row = rows[rule, ft]
+        feet = row["d_squared"] * diameter**2 + row["d"] * diameter + row["constant"]
+        out = np.where(length == ft, np.maximum(feet, 0.0), out)
+    return back(out)
 
 
 def log_bdft_scribner_decimal_c(top_diameter_in: Any, length_ft: Any) -> Any:
