@@ -79,9 +79,7 @@ def acres_geodesic(geometry: Any) -> Any:
 
 
 def _refuse_other_than_degrees(shapes: np.ndarray) -> None:
-    import shapely
-
-    west, south, east, north = shapely.total_bounds(shapes)
+    west, south, east, north = _bounds(shapes)
     if np.isnan(west):
         return
     if max(-west, east) <= 180.0 and south >= SOUTH_END and north <= 90.0:
@@ -92,12 +90,21 @@ def _refuse_other_than_degrees(shapes: np.ndarray) -> None:
     raise InputError(f"not longitude and latitude in degrees: {found}; {hint}")
 
 
+def _bounds(shapes: np.ndarray) -> tuple[float, float, float, float]:
+    """West, south, east and north end of all shapes together; missing where there is no coordinate."""
+    import shapely
+
+    if not len(shapes):
+        return (np.nan,) * 4
+    west, south, east, north = shapely.total_bounds(shapes)
+    return float(west), float(south), float(east), float(north)
+
+
 def local_crs(where: Any) -> Any:
     """The map in feet made for one place: a transverse Mercator centred on it, scale 1 there, international feet.
 
     ``where`` is a frame, a GeoSeries, a geometry or a (lon, lat) pair. Use one such map for things that are compared.
     """
-    import shapely
     from pyproj import CRS
 
     if isinstance(where, tuple):
@@ -105,7 +112,7 @@ def local_crs(where: Any) -> Any:
     else:
         shapes = np.asarray(getattr(where, "geometry", where), dtype=object).ravel()
         _refuse_other_than_degrees(shapes)
-        west, south, east, north = shapely.total_bounds(shapes)
+        west, south, east, north = _bounds(shapes)
         lon, lat = (west + east) / 2.0, (south + north) / 2.0
     if not (np.isfinite(lon) and np.isfinite(lat)):
         raise InputError("there is nothing to centre a map in feet on: no geometry with coordinates")
