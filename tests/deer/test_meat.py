@@ -50,7 +50,7 @@ def test_live_weight_by_hand():
 
 
 def test_an_unknown_class_is_refused():
-    """ "stag" is not a class; a yield of 2 and negative pounds are refused."""
+    """A "stag" is not a class; a yield of 2 and negative pounds are refused."""
     with pytest.raises(InputError, match="stag"):
         meat.meat({"stag": 1})
     with pytest.raises(InputError):

@@ -93,7 +93,7 @@ def history(
     """
     rows = survey if survey is not None else pd.DataFrame(columns=["groups", "date"])
     rows = rows[rows["groups"].notna()]
-    spring = pd.to_datetime(rows["date"]).dt.year
+    spring = pd.to_datetime(rows["date"]).dt.year.fillna(year)
     rows, spring = rows[spring <= year], spring[spring <= year]
     counted = sorted(int(y) for y in spring.dropna().unique())
     span = int(default("index_years", region))

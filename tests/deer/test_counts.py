@@ -1,0 +1,113 @@
+"""Cameras and sightings: the printed example, corrections, trends that are only trends."""
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from woodlot.deer import counts
+from woodlot.errors import InputError, NoAnswer
+
+
+def test_cameras_as_printed(as_printed):
+    """B 9, photos 120, 30, 210, 105 (reference page 1.2, derived; the form is from memory)."""
+    told = counts.herd_from_cameras(9, 120, 30, 210, 105)
+    for name in ("spikes", "bucks", "does", "fawns", "all"):
+        as_printed(f"cameras_{name}", getattr(told, name))
+
+
+def test_the_correction_touches_does_and_fawns_only():
+    """1.5 times the does and fawns, the same bucks; without a doe photo the fawns still count."""
+    plain, mended = counts.herd_from_cameras(9, 120, 30, 210, 105), counts.herd_from_cameras(9, 120, 30, 210, 105, 1.5)
+    assert mended.bucks == plain.bucks
+    assert (mended.does, mended.fawns) == pytest.approx((1.5 * plain.does, 1.5 * plain.fawns))
+    assert counts.herd_from_cameras(9, 120, 30, 0, 105).fawns == plain.fawns
+
+
+def test_cameras_in_arrays():
+    """Arrays in, arrays out."""
+    told = counts.herd_from_cameras(np.array([9, 4]), 120, 30, 210, 105)
+    assert told.all[0] == counts.herd_from_cameras(9, 120, 30, 210, 105).all
+
+
+@pytest.mark.parametrize("bad", [(9, 0, 30, 210, 105), (-1, 120, 30, 210, 105), (9, 120, 30, 210, 105, 0)])
+def test_cameras_without_a_measure_are_refused(bad):
+    """No photo of a branch-antlered buck, negative counts, no correction: a clear stop."""
+    with pytest.raises(InputError):
+        counts.herd_from_cameras(*bad)
+
+
+def rows(**more):
+    """Two cameras of one fall."""
+    base = {"date": pd.Timestamp(2026, 10, 3), "method": "camera", "station": ["a", "b"], "hours": 336.0}
+    photos = {"bucks": [100, 50], "spikes": [20, 10], "does": [110, 100], "fawns": [55, 50], "unknown": 0}
+    return pd.DataFrame(base | photos | {"bucks_known": [6, 3], "baited": False} | more)
+
+
+def test_a_camera_season_is_a_range_of_assumptions():
+    """Correction 1.0 to 1.9: 34.9 to 56.1 deer, no odds; bait is said; the ground is carried."""
+    e = counts.cameras(rows(), ground_ac=1500)
+    assert e.kind == "assumptions" and e.ground_ac == 1500
+    assert e.low == pytest.approx(34.875) and e.high == pytest.approx(11.25 + 1.9 * 23.625)
+    assert "without bait" in e.method
+    assert "baited" in counts.cameras(rows(baited=True)).method
+
+
+def test_cameras_that_told_no_buck_apart_give_no_number():
+    """No buck known, or no camera at all: NoAnswer, with what would be enough."""
+    with pytest.raises(NoAnswer, match="no measure"):
+        counts.cameras(rows(bucks_known=0))
+    with pytest.raises(NoAnswer, match="fortnight"):
+        counts.cameras(rows().iloc[:0])
+
+
+def outings(rate_by_year, hours=4.0, n=30, seed=1, baited=False):
+    """Outings of some hours in each season with Poisson sightings."""
+    rng = np.random.default_rng(seed)
+    years = np.repeat(list(rate_by_year), n)
+    seen = rng.poisson(np.repeat(list(rate_by_year.values()), n) * hours)
+    day = pd.to_datetime({"year": years, "month": 11, "day": 20})
+    zero = {"bucks": 0, "spikes": 0, "fawns": 0, "unknown": 0, "bucks_known": np.nan}
+    return pd.DataFrame({"date": day, "method": "sighting", "hours": hours, "does": seen, "baited": baited} | zero)
+
+
+def test_deer_an_hour_with_poisson_limits_by_hand():
+    """10 deer in 100 hours at 90 %: .1 an hour; limits 5.4254 and 16.9622 deer (chi-square tables, halves)."""
+    frame = pd.DataFrame(
+        {"date": [pd.Timestamp(2026, 11, 20)], "method": "sighting", "hours": 100.0, "bucks": 4, "does": 6}
+        | {"fawns": 0, "unknown": 0, "baited": False}
+    )
+    out = counts.per_hour(frame).iloc[0]
+    assert (out["per_hour"], out["low"], out["high"]) == pytest.approx((0.1, 0.054254, 0.169622), abs=1e-6)
+    assert counts.per_hour(frame.assign(bucks=0, does=0)).iloc[0]["low"] == 0.0
+
+
+def test_a_falling_herd_shows_as_a_falling_trend():
+    """20 % fewer a year over six seasons: the trend's range holds -20 and lies below zero."""
+    e = counts.trend(outings({y: 0.8 * 0.8 ** (y - 2020) for y in range(2020, 2026)}))
+    assert e.kind == "interval" and e.low <= -20 <= e.high < 0
+    assert e.unit == "percent a year" and "no number of deer" in e.why
+
+
+def test_the_trend_of_a_steady_herd_holds_zero():
+    """85 to 95 in 100 ranges of a steady herd over five seasons hold zero, or a few more (wanted 90)."""
+    held = [counts.trend(outings(dict.fromkeys(range(5), 0.3), n=12, seed=s)) for s in range(200)]
+    assert 0.85 <= np.mean([e.low <= 0 <= e.high for e in held]) <= 0.98
+
+
+def test_two_seasons_are_no_trend():
+    """Under three seasons: words."""
+    e = counts.trend(outings({2024: 0.3, 2025: 0.3}))
+    assert e.value is None and e.why == "2 seasons; three show a first trend"
+
+
+def test_baited_seasons_are_not_compared_with_others():
+    """Three plain seasons and one baited: the baited one is left out."""
+    plain = outings({2022: 0.3, 2023: 0.3, 2024: 0.3})
+    both = pd.concat([plain, outings({2025: 3.0}, baited=True)])
+    assert counts.trend(both).value == counts.trend(plain).value
+
+
+def test_ratios_are_sums_over_sums():
+    """210 does on 150 bucks, 105 fawns on 210 does; nothing to divide by gives None."""
+    assert counts.ratios(rows()) == {"does_per_buck": 1.4, "fawns_per_doe": 0.5}
+    assert counts.ratios(rows(bucks=0, does=0)) == {"does_per_buck": None, "fawns_per_doe": None}
