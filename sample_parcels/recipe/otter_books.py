@@ -43,7 +43,8 @@ meat_lb = 120
 [deer]
 goal = "hold"
 leaf_off = 2025-10-28
-neighbor_bucks_per_sqmi = 2.1
+neighbor_bucks_per_sqmi = 1.6   # from the unit's figures, as the family asked for them
+neighbor_does_per_sqmi = 0.2
 farmland_pct = 4
 
 [limits]

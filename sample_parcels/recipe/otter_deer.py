@@ -193,7 +193,7 @@ SEASONS: dict[int, tuple[int, list[tuple]]] = {
     2022: (88, []),
     2023: (92, [("yearling buck", 1.5, 109, "lake")]),
     2024: (110, [("buck", 2.5, 137, "kettle"), ("doe", None, 106, "sugarbush")]),
-    2025: (101, [("buck", 4.5, 163, "grade"), ("buck fawn", 0.5, 63, "lake")]),
+    2025: (101, [("buck fawn", 0.5, 63, "lake")]),
 }
 
 
