@@ -9,7 +9,19 @@ from collections.abc import Mapping
 from datetime import date
 from math import floor, isfinite, log10
 
-__all__ = ["amount", "answer", "day", "month_day_year", "plain", "range_words", "rounded", "two_figures", "winter"]
+__all__ = [
+    "amount",
+    "answer",
+    "bare_range",
+    "day",
+    "month_day_year",
+    "plain",
+    "range_words",
+    "rounded",
+    "rule",
+    "two_figures",
+    "winter",
+]
 
 #: unit -> decimals; units that are not listed are rounded to two figures
 DECIMALS = {
@@ -69,9 +81,25 @@ def range_words(told: Mapping, dash: str = " to ") -> str:
     low, high = told.get("low"), told.get("high")
     if low is None or high is None:
         return str(told.get("why") or "no range")
-    unit = str(told.get("unit", ""))
     level = "assumptions" if told.get("kind") == "assumptions" else f"{round(100 * float(told.get('level', 0.9)))}%"
-    return f"{rounded(low, unit)}{dash}{rounded(high, unit)}, {level}"
+    return f"{bare_range(told, dash)}, {level}"
+
+
+def bare_range(told: Mapping, dash: str = " to ") -> str:
+    """The two ends of a range that there is, without its level: ``17 to 28``."""
+    unit = str(told.get("unit", ""))
+    return f"{rounded(told['low'], unit)}{dash}{rounded(told['high'], unit)}"
+
+
+def rule(name: str) -> str:
+    """A log rule by its full name."""
+    known = {
+        "international_quarter": "International 1/4-inch rule",
+        "international_eighth": "International 1/8-inch rule",
+        "scribner": "Scribner rule",
+        "doyle": "Doyle rule",
+    }
+    return known.get(name, name)
 
 
 def answer(told: Mapping, dash: str = " to ") -> str:

@@ -6,6 +6,7 @@ Each row is number, range, title and why, in that order of importance; screen an
 from typing import Any
 
 from woodlot import words
+from woodlot.story.views import take_words
 
 __all__ = ["headline", "rows"]
 
@@ -51,7 +52,9 @@ def _stands_row(out: dict[str, Any]) -> dict[str, str]:
     cords, plots_only = out["totals"]["cords"], out["totals"]["cords_sampling_only"]
     why = f"On {out['totals']['acres_with_plots']:,.1f} acres with plots."
     if cords["low"] is not None:
-        why += f" The plots alone: {words.range_words(plots_only)}; the rest of the range is the volume table, which no plot can mend."
+        why += (
+            f" The plots alone: {words.range_words(plots_only)}; the rest is the volume table, which no plot can mend."
+        )
     if cords["why"]:
         why += f" {cords['why'][0].upper()}{cords['why'][1:]}."
     return _row("wood", "What stands", words.amount(cords["value"], "full cords"), words.range_words(cords), why)
@@ -61,7 +64,11 @@ def _cut_row(out: dict[str, Any]) -> dict[str, str]:
     totals = out["totals"]
     growth = totals["growth_cords_per_yr"]
     number_ = f"{words.amount(totals['ceiling_cords_per_yr'], 'cords')} a year"
-    range_ = f"growth {words.answer(growth)}" if growth["value"] is not None else "growth not known yet"
+    range_ = (
+        f"growth {words.rounded(growth['value'], 'cords')}; {words.range_words(growth)}"
+        if growth["value"]
+        else "growth not known yet"
+    )
     return _row(
         "cut",
         "What you may take",
@@ -101,11 +108,9 @@ def _heat_row(out: dict[str, Any], needs: dict[str, Any]) -> dict[str, str] | No
     dry = float(needs.get("dry_cord") or 0.0)
     short = float(need) - dry
     low, high = needs.get("firewood_low_cord"), needs.get("firewood_high_cord")
-    spread = f"need {words.amount(need, 'cords')}" + (
-        f" ({words.rounded(low, 'cords')} to {words.rounded(high, 'cords')}, as you wrote it)"
-        if low and high
-        else ", as you wrote it"
-    )
+    spread = f"need {words.amount(need, 'cords')}"
+    spread += f", {words.rounded(low, 'cords')} to {words.rounded(high, 'cords')}" if low and high else ""
+    spread += ", as you wrote it"
     why = f"{words.amount(dry, 'cords')} under the roof. Wood cut now burns next winter or later."
     number_ = f"{words.amount(short, 'cords')} short" if short > 0 else "Enough dry wood"
     return _row("heat", "Heat", number_, spread, why)
@@ -121,7 +126,7 @@ def _deer_row(out: dict[str, Any]) -> dict[str, str]:
             "",
             f"{deer['words']} {take['does_words']} Season, tags and zone are the state's.",
         )
-    number_ = _take_words(int(take["does"]), int(take["bucks"]))
+    number_ = take_words(take).removesuffix(".")
     if take["meat_lb"]["low"] is None:
         meat = "no meat this fall"
     else:
@@ -131,13 +136,12 @@ def _deer_row(out: dict[str, Any]) -> dict[str, str]:
     return _row("deer", "Deer", number_, meat, why)
 
 
-def _take_words(does: int, bucks: int) -> str:
-    some = [words.amount(float(n), unit) for n, unit in ((does, "does"), (bucks, "bucks")) if n]
-    return f"{' and '.join(some)} at most" if some else "None this fall"
-
-
 def _next_row(out: dict[str, Any]) -> dict[str, str]:
     told = out["measure_next"]
     return _row(
-        "measure", "Measure next", told[0] if told else "Nothing more is needed for cords", "", " ".join(told[1:])
+        "measure",
+        "Measure next",
+        told[0].removesuffix(".") if told else "Nothing more is needed for cords",
+        "",
+        " ".join(told[1:]),
     )

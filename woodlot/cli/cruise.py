@@ -1,0 +1,82 @@
+"""``woodlot cruise``: what stands in each stand, with its range, and plots still to measure."""
+
+from datetime import date
+from pathlib import Path
+
+import click
+
+from woodlot.cli import options, show
+
+
+@click.command(short_help="What stands where, with its range, and plots still to measure.")
+@options.shared("place", "region", "parcel", "stand", "as_of", "level")
+@click.option(
+    "--error",
+    "error_pct",
+    type=click.FloatRange(1, 100),
+    default=25.0,
+    show_default=True,
+    metavar="PCT",
+    help="Half-width you would be content with; plots still to measure are counted for it.",
+)
+@options.shared("csv", "json")
+@show.plain_faults
+def cruise(
+    place: Path,
+    region: str | None,
+    parcel: str | None,
+    stand: str | None,
+    as_of: date | None,
+    level: float | None,
+    error_pct: float,
+    csv_file: Path | None,
+    as_json: bool,
+) -> None:
+    """Plots and tallies of PLACE as stand tables: basal area, trees, diameter, each with its range.
+
+    --csv writes the table by species and 2-inch class.
+
+    Example:  woodlot cruise sample_parcels/otter_lake --stand 1
+    """
+    from woodlot.story import views
+
+    opened = options.open_place(place, region, as_of, level, parcel, stand)
+    told = views.cruised(opened, parcel, stand, error_pct)
+    if not show.deliver(told, told["stand_table"], csv_file, as_json):
+        return
+    show.title(f"{opened.name}: what the plots say", opened.as_of)
+    show.say(views.ground_words(told["ground"]))
+    show.say()
+    show.table(
+        told["rows"],
+        {
+            "stand_id": ("stand", None),
+            "cover": ("cover", None),
+            "acres": ("acres", "acres"),
+            "plots": ("plots", None),
+            "basal": ("sq ft", None),
+            "basal_range": (f"{round(100 * told['level'])}%", None),
+            "trees": ("trees", None),
+            "qmd_in": ("inches", "inches"),
+            "still": ("more", None),
+        },
+    )
+    show.say()
+    show.say(
+        "Square feet of basal area and live trees are an acre's; inches are the quadratic mean diameter. More: plots "
+        f"that would bring cords within {error_pct:g}%, a dash where no number of plots would, because of the "
+        "volume table.",
+        indent=2,
+    )
+    if stand is not None and len(told["stand_table"]):
+        show.say()
+        show.table(
+            told["stand_table"],
+            {
+                "species": ("species", None),
+                "class_in": ("class, in", "feet"),
+                "trees_per_ac": ("trees an acre", "miles"),
+                "basal_sqft_per_ac": ("sq ft an acre", "miles"),
+            },
+        )
+    show.notes(told["remarks"])

@@ -1,0 +1,27 @@
+"""``woodlot map``: the one-file map that opens without signal."""
+
+from datetime import date
+from pathlib import Path
+
+import click
+
+from woodlot.cli import options, show
+
+
+@click.command(short_help="The one-file map that opens without signal.")
+@options.shared("place", "region", "as_of", "level")
+@show.plain_faults
+def map(place: Path, region: str | None, as_of: date | None, level: float | None) -> None:
+    """Write out/map.html for PLACE: one file with everything in it; copy it to a phone and open it there.
+
+    Example:  woodlot map sample_parcels/otter_lake
+    """
+    from woodlot import story
+    from woodlot.map import page
+    from woodlot.place import write_files
+
+    opened = options.open_place(place, region, as_of, level)
+    planned = story.plan(opened)
+    html = page.html(story.answers(planned), planned.measured.parcels, planned.measured.stands, opened.features)
+    path = write_files(opened.folder / "out", {"map.html": html})[0]
+    show.say(f"Written: {path} ({len(html.encode()) / 1024:,.0f} KB). Copy it to a phone and open it there.")

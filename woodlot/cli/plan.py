@@ -1,0 +1,69 @@
+"""``woodlot plan``: the whole job; map, report and tables in out/."""
+
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import click
+
+from woodlot.cli import options, show
+
+
+@click.command(short_help="The whole job: map, report and tables in out/.")
+@options.shared("place", "region", "as_of", "level")
+@click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Paper size.")
+@options.shared("json")
+@show.plain_faults
+def plan(place: Path, region: str | None, as_of: date | None, level: float | None, paper: str, as_json: bool) -> None:
+    """Everything in order for PLACE: acres, plots, wood, cut, deer; writes map.html, report.html and tables to out/.
+
+    Example:  woodlot plan sample_parcels/otter_lake
+    """
+    from woodlot import story
+    from woodlot.map import page
+    from woodlot.paper import report
+    from woodlot.place import write_files
+
+    opened = options.open_place(place, region, as_of, level)
+    planned = story.plan(opened)
+    told = story.answers(planned)
+    shapes = (planned.measured.parcels, planned.measured.stands, opened.features)
+    files: dict[str, str | bytes] = {
+        "map.html": page.html(told, *shapes),
+        "report.html": report.html(told, *shapes, paper=paper),
+        **story.table_files(planned, told),
+    }
+    out = opened.folder / "out"
+    write_files(out, files)
+    if show.deliver(told, None, None, as_json):
+        _screen(opened, told, list(files), out)
+
+
+def _screen(opened: Any, told: dict[str, Any], files: list[str], out: Path) -> None:
+    from woodlot.story import views
+
+    show.title(f"{told['name']}: plan for winter {told['winter']}", opened.as_of)
+    show.say(
+        f"{len(told['parcels'])} parcels, {told['totals']['parcel_acres']:,.1f} acres. "
+        f"{views.ground_words(told['totals'])}"
+    )
+    show.say()
+    show.say(told["headline"])
+    show.say()
+    for row in told["rows"]:
+        head = f"{row['title']}:".ljust(20)
+        bracket = f" ({row['range']})" if row["range"] else ""
+        show.say(f"{head}{row['number']}{bracket}.", indent=2, hang=22)
+        show.say(row["why"], indent=22)
+    if told["cautions"]:
+        show.say()
+        show.say("Before you cut")
+        for one in told["cautions"]:
+            show.say(f"{one['where']}: {one['text']}", indent=2, hang=4)
+    show.say(f"Before you hunt: {told['deer']['cautions'][0]}" if told["deer"]["cautions"] else "")
+    show.say()
+    tables = [f for f in files if f.startswith("tables/")]
+    show.say(
+        f"In {out}: map.html (opens on a phone without signal), report.html (to print), answers.json, plan.gpkg and "
+        f"{len(tables)} tables. How a number was made:  woodlot why cords"
+    )

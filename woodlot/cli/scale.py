@@ -1,0 +1,83 @@
+"""``woodlot scale``: cords, board feet and species by stand, parcel and in all."""
+
+from datetime import date
+from pathlib import Path
+
+import click
+
+from woodlot.cli import options, show
+
+
+@click.command(short_help="Cords, board feet and species by stand, parcel and in all.")
+@options.shared("place", "region", "parcel", "stand", "as_of", "level", "csv", "json")
+@show.plain_faults
+def scale(
+    place: Path,
+    region: str | None,
+    parcel: str | None,
+    stand: str | None,
+    as_of: date | None,
+    level: float | None,
+    csv_file: Path | None,
+    as_json: bool,
+) -> None:
+    """Sound standing wood of PLACE in full cords and board feet, with its range and where the range comes from.
+
+    --csv writes one row a stand.
+
+    Example:  woodlot scale sample_parcels/otter_lake --parcel kettle
+    """
+    import pandas as pd
+
+    from woodlot import story, words
+    from woodlot.story import views
+
+    opened = options.open_place(place, region, as_of, level, parcel, stand)
+    told = views.scaled(story.answers(story.plan(opened)), parcel, stand)
+    rows = pd.DataFrame(views.flat(told["stands"]))
+    if not show.deliver(told, rows, csv_file, as_json):
+        return
+    percent = f"{round(100 * told['level'])}%"
+    show.title(f"{opened.name}: standing wood", opened.as_of)
+    if "totals" in told:
+        whole = told["totals"]["cords"]
+        show.say(words.amount(whole["value"], "full cords") + f" ({words.range_words(whole)}).")
+        if whole["low"] is not None:
+            show.say(
+                f"The plots alone leave {words.range_words(told['totals']['cords_sampling_only'])}; the volume table, "
+                f"which no plot can mend, {words.range_words(told['totals']['cords_table_only'])}; against a stacked "
+                f"pile {words.range_words(told['totals']['cords_stacked'])}.",
+                indent=2,
+            )
+        show.say(f"{views.ground_words(told['totals'])}", indent=2)
+        show.say(f"Board feet, {words.rule(told['log_rule'])}: {words.answer(told['totals']['bdft'])}.", indent=2)
+    show.say()
+    show.table(
+        views.brief(told["stands"]),
+        {
+            "stand_id": ("stand", None),
+            "cover": ("cover", None),
+            "acres": ("acres", "acres"),
+            "cords": ("cords", None),
+            "range": (percent, None),
+            "per_ac": ("an acre", None),
+            "sawlog": ("logs", None),
+            "firewood": ("rest", None),
+        },
+    )
+    show.say()
+    show.say(
+        f"A full cord is 4 x 4 x 8 feet, {told['solid_cuft_per_cord']:g} cubic feet of solid wood, no bark; sound live "
+        "wood from a 1-foot stump to a 4-inch top. Logs and the rest add up to cords: no wood is counted twice. "
+        "Branches are not in it. Sums are made before rounding.",
+        indent=2,
+    )
+    if told.get("species"):
+        show.say()
+        show.table(
+            views.brief(told["species"]),
+            {"species": ("species", None), "cords": ("cords", None), "range": (percent, None), "why": ("", None)},
+        )
+    for one in told["stands"]:
+        if stand is not None and one["cords"]["why"]:
+            show.say(f"Stand {one['stand_id']}: {one['cords']['why']}.", indent=2)

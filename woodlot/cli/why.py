@@ -1,0 +1,49 @@
+"""``woodlot why``: how one number was made."""
+
+from datetime import date
+from pathlib import Path
+
+import click
+
+from woodlot.cli import options, show
+
+
+@click.command(short_help="How one number was made: method, figures, sources, range.")
+@click.argument("what", metavar="WHAT")
+@options.shared("place", "region", "stand", "as_of", "level", "json")
+@show.plain_faults
+def why(
+    what: str,
+    place: Path,
+    region: str | None,
+    stand: str | None,
+    as_of: date | None,
+    level: float | None,
+    as_json: bool,
+) -> None:
+    """How WHAT was made: cords, bdft, basal, cut, deer or take. Its plots, equations, sources and range.
+
+    Example:  woodlot why cords sample_parcels/otter_lake --stand 1
+    """
+    from woodlot import story
+    from woodlot.story.why import explain
+
+    opened = options.open_place(place, region, as_of, level, stand=stand)
+    told = explain(story.plan(opened), what, stand)
+    if not show.deliver(told, None, None, as_json):
+        return
+    show.title(f"{opened.name}: why {what}{f', stand {stand}' if stand else ''}", opened.as_of)
+    for sentence in told["sentences"]:
+        show.say(sentence, hang=2)
+    for heading, rows in told["tables"].items():
+        show.say()
+        show.say(heading)
+        if rows:
+            show.table(
+                [{k: _said(v) for k, v in row.items()} for row in rows],
+                {k: (k.replace("_", " "), None) for k in rows[0]},
+            )
+
+
+def _said(value: object) -> object:
+    return f"{value:.4g}" if isinstance(value, float) else value

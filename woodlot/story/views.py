@@ -1,0 +1,160 @@
+"""What single verbs show: parts of the story as tables, ready to be said. No arithmetic but rounding into words."""
+
+from typing import Any
+
+import pandas as pd
+
+from woodlot import words
+from woodlot.place import Place
+from woodlot.stand import cruise
+from woodlot.story.chapters import choice, measured, standing
+
+__all__ = ["brief", "cruised", "flat", "ground_words", "scaled", "spread", "take_words"]
+
+
+def ground_words(ground: dict[str, float]) -> str:
+    """How many acres stand behind the numbers."""
+    said = f"{ground['acres_with_plots']:,.1f} of {ground['acres']:,.1f} acres have plots"
+    return said + (
+        f"; {ground['acres_without']:,.1f} have none and are left out." if ground["acres_without"] >= 0.05 else "."
+    )
+
+
+def _picked(frame: pd.DataFrame, parcel: str | None, stand: str | None) -> pd.DataFrame:
+    keep = pd.Series(True, frame.index)
+    if parcel is not None:
+        keep &= frame["parcel_id"] == parcel
+    if stand is not None:
+        keep &= frame["stand_id"] == stand
+    return frame[keep]
+
+
+def _number(estimate: Any) -> str:
+    return "" if estimate is None or estimate.value is None else words.rounded(estimate.value, estimate.unit)
+
+
+def spread(told: dict[str, Any]) -> str:
+    """The two ends of a range, or nothing where there is none."""
+    return "" if told["low"] is None else words.bare_range(told)
+
+
+def _range(estimate: Any) -> str:
+    return "" if estimate is None else spread(words.plain(estimate))
+
+
+def cruised(place: Place, parcel: str | None, stand: str | None, error_pct: float) -> dict[str, Any]:
+    """What the plots say, stand by stand; plots still to measure; trees by species and class."""
+    land_told = measured(place)
+    stood = standing(place, land_told)
+    rows = _picked(land_told.stands.drop(columns="geometry"), parcel, stand).merge(stood.stands, on="stand_id")
+    level = float(choice(place, "level"))
+    cords = stood.per_ac[stood.per_ac["what"] == "cords"]
+    shared = float(stood.volume_cv.max()) if len(stood.volume_cv) else 0.0
+    more = cruise.plots_still(cords, error_pct, shared, level).set_index("stand_id") if len(cords) else pd.DataFrame()
+    basal, trees = stood.each_ac["basal_sqft"], stood.each_ac["trees"]
+    rows["basal"] = [_number(basal.get(s)) for s in rows["stand_id"]]
+    rows["basal_range"] = [_range(basal.get(s)) for s in rows["stand_id"]]
+    rows["trees"] = [_number(trees.get(s)) for s in rows["stand_id"]]
+    still = rows["stand_id"].map(more["still"]) if len(more) else pd.Series(pd.NA, rows.index)
+    rows["still"] = ["-" if pd.isna(n) else str(int(n)) for n in still]
+    table = stood.table[stood.table["stand_id"].isin(rows["stand_id"])]
+    seen = set(rows["stand_id"])
+    remarks = [f"Stand {s}: {e.why}." for s, e in basal.items() if s in seen and e.low is None and e.why]
+    remarks += [w for s, w in zip(stood.edges["stand_id"], stood.edges["words"], strict=True) if w and s in seen]
+    return {
+        "name": place.name,
+        "as_of": place.as_of,
+        "level": level,
+        "error_pct": error_pct,
+        "ground": stood.ground,
+        "stands": [
+            {
+                "stand_id": r["stand_id"],
+                "parcel_id": r["parcel_id"],
+                "cover": r["cover"],
+                "acres": r["acres"],
+                "plots": r["plots"],
+                "empty_plots": r["empty_plots"],
+                "measured_on": r["measured_on"],
+                "how": r["how"],
+                "basal_sqft_per_ac": words.plain(basal.get(r["stand_id"])),
+                "basal_se_sqft_per_ac": r["basal_se"],
+                "trees_per_ac": words.plain(trees.get(r["stand_id"])),
+                "qmd_in": r["qmd_in"],
+                "relative_density": r["relative_density"],
+                "dead_trees_per_ac": r["dead_trees_per_ac"],
+                "plots_still": None if r["still"] == "-" else int(r["still"]),
+            }
+            for r in rows.to_dict("records")
+        ],
+        "stand_table": table,
+        "rows": rows,
+        "remarks": remarks,
+    }
+
+
+def scaled(out: dict[str, Any], parcel: str | None, stand: str | None) -> dict[str, Any]:
+    """Cords, board feet and species out of the answers, for one parcel or stand or all of them."""
+    stands = [
+        s
+        for s in out["stands"]
+        if (parcel is None or s["parcel_id"] == parcel) and (stand is None or s["stand_id"] == stand)
+    ]
+    named = ("cords_per_ac", "cords", "sawlog_cords", "firewood_cords", "bdft")
+    kept = ("stand_id", "parcel_id", "cover", "acres", "plots", "how", "dead_cords_per_ac", "species")
+    told: dict[str, Any] = {
+        "name": out["name"],
+        "as_of": out["as_of"],
+        "level": out["level"],
+        **out["base"],
+        "stands": [{k: s[k] for k in (*kept, *named)} for s in stands],
+    }
+    if stand is None:
+        told["parcels"] = [
+            {k: p[k] for k in ("parcel_id", "name", "acres", "cords")}
+            for p in out["parcels"]
+            if parcel is None or p["parcel_id"] == parcel
+        ]
+    if stand is None and parcel is None:
+        told["totals"] = out["totals"]
+        told["species"] = out["species"]
+    return told
+
+
+def brief(told: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Rows with their cords as number and range in words, for a table on the screen."""
+
+    def said(one: dict[str, Any] | None) -> str:
+        return "" if not one or one["value"] is None else words.rounded(one["value"], one["unit"])
+
+    out = []
+    for row in told:
+        cords = row["cords"]
+        parts = {"per_ac": "cords_per_ac", "sawlog": "sawlog_cords", "firewood": "firewood_cords"}
+        more = {short: said(row.get(long)) for short, long in parts.items()}
+        why = "" if cords["low"] is not None else cords["why"]
+        out.append(row | more | {"cords": said(cords), "range": spread(cords), "why": why})
+    return out
+
+
+def flat(told: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Rows with each estimate as columns value, low and high, unit in the name, for CSV."""
+    out = []
+    for row in told:
+        one: dict[str, Any] = {}
+        for key, value in row.items():
+            if isinstance(value, dict) and {"value", "low", "high"} <= value.keys():
+                one |= {key: value["value"], f"{key}_low": value["low"], f"{key}_high": value["high"]}
+            elif not isinstance(value, (list, dict)):
+                one[key] = value
+        out.append(one)
+    return out
+
+
+def take_words(take: dict[str, Any]) -> str:
+    """Does and bucks at most, in one line."""
+    if not take["measured"]:
+        return "Not measured enough to name does or bucks."
+    counts = ((take["does"], "does"), (take["bucks"], "bucks"))
+    some = [words.amount(float(n), unit) for n, unit in counts if n]
+    return f"{' and '.join(some)} at most this fall." if some else "None this fall."

@@ -1,0 +1,204 @@
+"""How one number was made: number and range, plots behind it, equations and their rows, the other method beside it.
+
+explain   (plan, what, stand) -> sentences and tables
+"""
+
+from typing import Any
+
+import pandas as pd
+
+from woodlot import tables, words
+from woodlot.errors import InputError
+from woodlot.story.chapters import Plan, choice
+from woodlot.tree.volume import levels_westfall_2024
+from woodlot.wood import tally
+
+__all__ = ["WHAT", "explain"]
+
+#: What can be asked for, and what it is.
+WHAT = {
+    "cords": "sound standing cords",
+    "bdft": "sound standing board feet",
+    "basal": "live basal area an acre",
+    "cut": "the most that may be cut in a year",
+    "deer": "deer a square mile",
+    "take": "does and bucks at most",
+}
+
+NO_PLOTS = "No number yet. Nobody has put a plot here. Three plots would give a first figure."
+RATES = ["case", "fawn_to_fall", "births_adult", "survival_fawn", "survival_adult", "seen"]
+
+
+def explain(plan: Plan, what: str, stand: str | None = None) -> dict[str, Any]:
+    """Sentences (in order) and tables (heading -> rows) that say how a number came about.
+
+    ``what`` is one of WHAT; ``stand`` narrows cords, bdft, basal and cut to one stand. Raises InputError otherwise.
+    """
+    makers = {"cords": _wood, "bdft": _wood, "basal": _basal, "cut": _cut, "deer": _deer, "take": _take}
+    if what not in makers:
+        raise InputError(f"nothing is known by the name {what!r}; ask for {', '.join(WHAT)}")
+    return {"what": what, "stand": stand, **makers[what](plan, what, stand)}
+
+
+def _wood(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
+    stood, place = plan.standing, plan.place
+    by = "all" if stand is None else "stand_id"
+    estimate = stood.totals[f"{what} by {by}"].get(stand or "all")
+    if estimate is None:
+        return {
+            "sentences": ["No number yet. Nobody has put a plot here. Three plots would give a first figure."],
+            "tables": {},
+        }
+    trees = stood.trees if stand is None else stood.trees[stood.trees["stand_id"] == stand]
+    live = trees[trees["alive"]]
+    told = [f"{words.answer(words.plain(estimate))}." + (f" {_cap(estimate.why)}." if estimate.why else "")]
+    told += _plots(plan, what, stand)
+    parts = tally.parts_of_range(estimate)
+    if estimate.low is not None:
+        told.append(
+            f"Where the range comes from: the plots alone {words.range_words(words.plain(parts['plots']))}; what no "
+            f"plot can mend ({_shared(estimate)}) {words.range_words(words.plain(parts['table']))}; both together "
+            f"{words.range_words(words.plain(estimate))}"
+            + (
+                f"; against a stacked pile {words.range_words(words.plain(parts['stacked']))}."
+                if what == "cords"
+                else "."
+            )
+        )
+    told += _trees(live)
+    if what == "cords":
+        told.append(
+            f"Cords: sound wood without bark from a 1-foot stump to a 4-inch top, over "
+            f"{float(choice(place, 'solid_cuft_per_cord')):g} solid cubic feet in a cord of 4 x 4 x 8 feet."
+        )
+    else:
+        told.append(
+            f"Board feet by the {words.rule(str(choice(place, 'log_rule')))}: Wiant 1986 after Mesavage and Girard, "
+            "from diameter, 16-foot logs and form class (78, from memory, unless place.toml says otherwise)."
+        )
+    return {"sentences": told, "tables": {"Equations used": _equations(live, str(choice(place, "division")))}}
+
+
+def _cap(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _shared(estimate: Any) -> str:
+    return ", ".join(f"{name} {100 * cv:.0f}%" for name, cv in estimate.shared.items()) or "nothing"
+
+
+def _plots(plan: Plan, what: str, stand: str | None) -> list[str]:
+    column = {"basal": "basal_sqft_per_ac"}.get(what, what)
+    rows = plan.standing.per_ac[plan.standing.per_ac["what"] == column]
+    if stand is None:
+        return [
+            f"{int(rows['plots'].sum())} plots in {len(rows)} stands; means by stand times working acres, then added."
+        ]
+    row = rows[rows["stand_id"] == stand].iloc[0]
+    acres = float(plan.measured.stands.set_index("stand_id").loc[stand, "acres"])
+    se = (
+        "no standard error of its own"
+        if pd.isna(row["se"])
+        else f"standard error {row['se']:.4g}, {int(row['n']) - 1} degrees of freedom"
+    )
+    return [
+        f"{int(row['plots'])} plots ({int(row['plots_with'])} with any), mean {row['mean']:.4g} an acre, {se}; times "
+        f"{acres:.2f} working acres."
+    ]
+
+
+def _trees(live: pd.DataFrame) -> list[str]:
+    counts = live["height_from"].value_counts()
+    heights = ", ".join(f"{counts.get(k, 0)} {k}" for k in ("measured", "fitted", "regional"))
+    told = [
+        f"{len(live)} live tally rows. Heights: {heights}. Rot was judged on {int(live['cull_judged'].sum())} of them."
+    ]
+    both = live[live["other_cuft"].notna() & live["merch_cuft"].notna() & (live["merch_cuft"] > 0)]
+    if len(both):
+        ours, other = (float((both[c] * both["trees_per_ac"]).sum()) for c in ("merch_cuft", "other_cuft"))
+        told.append(
+            f"The other method beside it (Beers 1964 from merchantable height, for {len(both)} rows): "
+            f"{100 * (other / ours - 1):+.0f}% of merchantable wood."
+        )
+    for column, text in (
+        ("beyond_range", "outside the sizes the equation was made from"),
+        ("doubtful", "by an equation found doubtful at that size"),
+    ):
+        if live[column].any():
+            told.append(f"{int(live[column].sum())} rows are {text}.")
+    return told
+
+
+def _equations(live: pd.DataFrame, division: str) -> list[dict[str, Any]]:
+    rows = []
+    for species in sorted(live["species"].dropna().unique()):
+        levels = levels_westfall_2024(species, division)
+        wood = levels[levels["quantity"] == "wood_cuft"].iloc[0]
+        here = live[live["species"] == species]
+        rows.append(
+            {
+                "species": species,
+                "rows": len(here),
+                "equation": f"Westfall and others 2024, model {wood['model']}, {wood['level']}",
+                "seen": _mark("volume_westfall_2024" if wood["level"] != "group" else "group_westfall_2024", species),
+            }
+        )
+    return rows
+
+
+def _mark(topic: str, species: str) -> str:
+    frame = tables.table(topic)
+    rows = frame[frame["species"] == species] if "species" in frame else frame
+    return ", ".join(sorted(set(rows["seen"])))
+
+
+def _basal(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
+    if stand is None:
+        raise InputError("basal area is asked for by stand: add --stand")
+    estimate = plan.standing.each_ac["basal_sqft"].get(stand)
+    if estimate is None:
+        return {"sentences": [NO_PLOTS], "tables": {}}
+    told = [f"{words.answer(words.plain(estimate))}.", *_plots(plan, what, stand)]
+    told.append(
+        "A tree in the prism stands for the prism's factor; one on a fixed plot for its cross-section over the acres."
+    )
+    table = plan.standing.table
+    return {"sentences": told, "tables": {"By species and class": table[table["stand_id"] == stand].to_dict("records")}}
+
+
+def _cut(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
+    look = plan.growing if stand is None else plan.growing[plan.growing["stand_id"] == stand]
+    kept = ["stand_id", "way", "growth_low", "area_check", "ceiling_cords_per_yr", "leave_sqft_per_ac", "leave_seen"]
+    rows = look[kept].to_dict("records")
+    total = words.amount(float(look["ceiling_cords_per_yr"].sum()), "cords")
+    told = list(look["words"]) if stand is not None else [f"{total} a year over {len(look)} stands."]
+    told.append(
+        "Each is the smaller of the low end of its growth and its area check; 0 for a stand below what it should keep."
+    )
+    return {"sentences": told, "tables": {"Stands": rows}}
+
+
+def _deer(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
+    deer = plan.herd
+    rate = tables.table("deer_defecation")[["groups_per_deer_per_day", "animals", "source", "seen"]].to_dict("records")
+    years = [
+        {"spring": y["year"], "plots": y["plots"], "groups": y["groups"], "deer": y["per_sqmi"]["value"]}
+        for y in deer["years"]
+    ]
+    told = [
+        deer["words"],
+        "Groups over plot acres, days since the leaves fell and groups a deer drops a day. Lines are the sample.",
+    ]
+    return {"sentences": told, "tables": {"Springs": years, "Groups a deer a day, by source": rate}}
+
+
+def _take(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
+    take = plan.herd["take"]
+    told = [take["does_words"], take["bucks_words"], take["neighbors_words"]]
+    told.append(
+        f"Share of does a year that holds the herd: {100 * take['hold_rate']:.1f}% (growth {take['growth_rate']:.3f})."
+    )
+    return {
+        "sentences": [t for t in told if t],
+        "tables": {"Rates": tables.table("deer_herd_cases")[RATES].to_dict("records")},
+    }
