@@ -127,7 +127,10 @@ MAPS = {
         ),
     ),
     "features.geojson": collection(
-        ({"kind": "stream", "name": "Cold Creek"}, {"type": "LineString", "coordinates": [[-89.4, 46.102], [-89.395, 46.102]]}),
+        (
+            {"kind": "stream", "name": "Cold Creek"},
+            {"type": "LineString", "coordinates": [[-89.4, 46.102], [-89.395, 46.102]]},
+        ),
         ({"kind": "deer_stand", "name": None}, {"type": "Point", "coordinates": [-89.398, 46.101]}),
     ),
 }
@@ -137,6 +140,7 @@ class SmallPlace:
     """A folder with every hand-in table, two parcels that meet at a corner, two stands."""
 
     def __init__(self, folder: Path):
+        """Name the folder; ``write`` makes it."""
         self.folder = folder
         self.maps = json.loads(json.dumps(MAPS))
 

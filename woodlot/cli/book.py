@@ -36,7 +36,7 @@ def book(place: Path, winters: bool, csv_file: Path | None, as_json: bool) -> No
         show.notes(said)
         return
     replaced = len(lines) - len(standing)
-    more = f" {replaced} more were replaced or taken out and do not count." if replaced else ""
+    more = f" {replaced} more {'was' if replaced == 1 else 'were'} replaced or taken out." if replaced else ""
     show.say(f"{len(standing)} notes count.{more}")
     show.say()
     sums = sums.assign(

@@ -95,6 +95,8 @@ def table(rows: Any, columns: Mapping[str, tuple[str, str | None]], indent: int 
     columns
         Key -> (heading, unit). A unit (one of ``woodlot.words``) means a number, rounded as that unit is and set to the
         right; None means text, days or whole counts as they are. Missing cells stay empty. Long text is cut to fit.
+    indent
+        Blanks before each line.
     """
     records = _records(rows)
     cells = [[_cell(row.get(key), unit) for key, (_, unit) in columns.items()] for row in records]

@@ -65,12 +65,13 @@ def _screen(opened: Any, parcels: Any, contacts: Any, stands: Any, problems: Any
     )
     show.say()
     show.say("Acres are measured on the map; the deed's are kept beside them.", indent=2)
-    show.say()
-    show.say("How the parcels lie")
-    for line in contacts["words"] if len(contacts) else ["No two parcels touch."] if len(parcels) > 1 else []:
-        show.say(line, indent=2, hang=4)
-    blocks = int(parcels["block"].max())
-    show.say("All in one block." if blocks == 1 else f"{blocks} blocks that do not join.", indent=2)
+    if len(parcels) > 1:
+        show.say()
+        show.say("How the parcels lie")
+        for line in contacts["words"] if len(contacts) else ["No two parcels touch."]:
+            show.say(line, indent=2, hang=4)
+        blocks = int(parcels["block"].max())
+        show.say("All in one block." if blocks == 1 else f"{blocks} blocks that do not join.", indent=2)
     if len(stands):
         show.say()
         show.table(

@@ -84,7 +84,7 @@ def _headings(table: str, cells: Cells, faults: list[Fault], notes: list[str]) -
     for declared in fields.values():
         known |= {metric: metric for metric in columns.metric_names(declared)}
     if cells.cut:
-        known = {name[: cells.cut]: name for name in known} | known
+        known = {name[: cells.cut]: name for name in reversed(known)} | known
     found: dict[str, int] = {}
     strange: list[str] = []
     for position, heading in enumerate(str(name) for name in cells.frame.columns):
@@ -97,6 +97,11 @@ def _headings(table: str, cells: Cells, faults: list[Fault], notes: list[str]) -
             )
         else:
             found[name] = position
+            alike = (
+                [one for one in set(known.values()) if one[: cells.cut] == _plain(heading) != one] if cells.cut else []
+            )
+            if len(alike) > 1:
+                notes.append(f"{cells.file}: the file cuts names short; its {short(heading)} was read as {name}.")
     lost = sorted(set(known.values()) - set(found))
     for heading in strange:
         near = closest(_plain(heading), lost)

@@ -78,13 +78,11 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     region
         Takes the place of the region that place.toml names.
 
-    Raises PlaceError with every fault of every file.
+    Raises PlaceError with every fault of every file, InputError when there is no such folder.
     """
     home = Path(folder)
     if not home.is_dir():
-        raise PlaceError(
-            [Fault(str(folder), None, "", "no such folder", "Name the folder that holds your place.toml.")]
-        )
+        raise InputError(f"there is no folder {folder}; name the one that holds your place.toml")
     as_of = as_of or dt.date.today()
     faults: list[Fault] = []
     notes: list[str] = []

@@ -73,14 +73,11 @@ def _attributes(path: Path, frame: pd.DataFrame, rows: np.ndarray) -> Cells:
     keep = [column for column in frame.columns if not (kml and str(column).lower() in _KML_OWN)]
     text = pd.DataFrame({i: [cell_text(v) for v in frame[column]] for i, column in enumerate(keep)}, dtype=object)
     if kml:
-        names = [str(column) for column in keep]
-        title = (
-            "parcel_id" if path.stem.lower() == "parcels" else "stand_id" if path.stem.lower() == "stands" else "name"
-        )
-        keep = [title if name == "Name" and title not in names else name for name in names]
+        titles = {"parcels": ["parcel_id", "name"], "stands": ["stand_id"], "features": ["name"]}[path.stem.lower()]
+        free = [title for title in titles if title not in keep]
+        keep = [free[0] if name == "Name" and free else str(name) for name in keep]
         if "Name" in keep:
-            text = text.drop(columns=keep.index("Name"))
-            keep.remove("Name")
+            text, keep = text.drop(columns=keep.index("Name")), [name for name in keep if name != "Name"]
     text.columns = pd.Index([str(column) for column in keep])
     text.index = pd.RangeIndex(len(rows))
     return Cells(path.name, text, rows, cut=10 if path.suffix.lower() in (".zip", ".shp") else 0)

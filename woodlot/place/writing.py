@@ -32,7 +32,8 @@ def write_files(folder_out: str | Path, files: Mapping[str, bytes | str]) -> lis
     -------
     The paths written, in the order given.
 
-    Raises InputError for a name that leaves the folder or is a hand-in table of a place, PlaceError when the disk refuses (nothing is swapped in then).
+    Raises InputError for a name that leaves the folder or is a hand-in table of a place, PlaceError when the disk
+    refuses (nothing is swapped in then).
     """
     home = Path(folder_out)
     paths = [_inside(home, name) for name in files]

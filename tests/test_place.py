@@ -1,0 +1,625 @@
+"""A family's folder, read whole and written to: formats, units, names, nothing changed; the ledger under stress."""
+
+import datetime as dt
+import hashlib
+import json
+import os
+import shutil
+import signal
+import sqlite3
+import subprocess
+import sys
+import textwrap
+import time
+import zipfile
+from dataclasses import fields, is_dataclass
+from pathlib import Path
+
+import geopandas as gpd
+import numpy as np
+import openpyxl
+import pandas as pd
+import pytest
+from geopandas.testing import assert_geodataframe_equal
+from pandas.testing import assert_frame_equal
+
+from woodlot import columns, place
+from woodlot.errors import InputError, PlaceError
+from woodlot.plan import ledger
+
+DAY = dt.date(2026, 11, 25)
+MAPS = ("parcels", "stands", "features")
+TABLES = [name for name in columns.TABLES if name not in MAPS]
+NOTE = {"date": "2026-01-17", "kind": "firewood", "amount": 2.5, "unit": "cord", "parcel_id": "home"}
+
+
+def read(small) -> place.Place:
+    """The small place as of a fixed day."""
+    return place.read(small.folder, as_of=DAY)
+
+
+def faults(small) -> list[str]:
+    """Every fault of the place as one line of words."""
+    with pytest.raises(PlaceError) as stopped:
+        read(small)
+    return [str(fault).replace("\n      ", " > ") for fault in stopped.value.faults]
+
+
+def prints(folder: Path) -> dict[str, str]:
+    """A print of every file in a folder, times of change included."""
+    return {
+        str(path.relative_to(folder)): f"{hashlib.sha256(path.read_bytes()).hexdigest()} {path.stat().st_mtime_ns}"
+        for path in sorted(folder.rglob("*"))
+        if path.is_file()
+    }
+
+
+def same(one: place.Place, other: place.Place, but: tuple[str, ...] = ("folder", "files", "warnings")) -> None:
+    """Every field of two places is equal; an outline may run either way round."""
+    for field in fields(place.Place):
+        a, b = getattr(one, field.name), getattr(other, field.name)
+        if field.name in but:
+            continue
+        if isinstance(a, gpd.GeoDataFrame):
+            one_way_round = [frame.set_geometry(frame.normalize()) for frame in (a, b)]
+            assert_geodataframe_equal(*one_way_round, check_less_precise=True)
+        elif isinstance(a, pd.DataFrame):
+            assert_frame_equal(a, b)
+        else:
+            assert a == b, field.name
+
+
+# what is read
+
+
+def test_the_small_place_by_hand(small_place):
+    """Names, choices, and a few cells looked up in the files by eye."""
+    told = read(small_place)
+    assert is_dataclass(told) and (told.name, told.region, told.as_of) == ("Testing forty", "lake_states", DAY)
+    assert told.home == (-89.35, 46.08)
+    assert told.choices["log_rule"] == "scribner" and told.choices["solid_cuft_per_cord"] == 79
+    assert told.choices["level"] == 0.9 and told.choices["cord_breaks"] == [13, 18, 24]
+    assert told.needs == {"firewood_cord": 7.5} and told.limits == {"tags_doe": 1}
+    assert told.deer == {"goal": "hold", "leaf_off": dt.date(2025, 10, 25)}
+    assert told.parcels.crs.to_epsg() == 4326
+    assert told.plots["kind"].tolist() == ["prism"] * 3 + ["fixed"] * 2
+    trees = told.trees
+    assert trees["species"].tolist()[:2] == ["sugar maple", "quaking aspen"]
+    assert trees["count"].tolist() == [1, 1, 2, 1, 1, 1]
+    assert np.isnan(trees["dbh_in"][2]) and trees["alive"].tolist() == [True] * 3 + [False] + [True] * 2
+    assert trees["count_twice"].tolist() == [False] * 3 + [True] + [False] * 2
+    assert told.ledger.empty and list(told.ledger) == columns.header("ledger")
+
+
+def test_days_since_leaf_fall_by_hand(small_place):
+    """From 25 October 2025 to 20 April 2026 are 6 + 30 + 31 + 31 + 28 + 31 + 20 = 177 days; 180 given stays 180."""
+    assert read(small_place).pellets["days"].tolist() == [177, 180]
+
+
+def test_what_should_be_known_is_said(small_place):
+    """Nicknames and dead trees are remarks, not faults."""
+    said = " ".join(read(small_place).warnings)
+    assert "popple is quaking aspen (1 row)" in said and "1 dead tree," in said
+
+
+def test_reading_changes_nothing(small_place):
+    """Files, their times and the list of files stay as they were, also when there are faults."""
+    place.append_note(small_place.folder, NOTE)
+    before = prints(small_place.folder)
+    read(small_place)
+    assert prints(small_place.folder) == before
+    small_place.change("trees.csv", "12.2,68", "122,68")
+    before = prints(small_place.folder)
+    faults(small_place)
+    assert prints(small_place.folder) == before
+
+
+def test_a_folder_that_may_only_be_read_can_be_read(small_place):
+    """Nothing is written beside the files either."""
+    small_place.folder.chmod(0o555)
+    try:
+        assert read(small_place).name == "Testing forty"
+    finally:
+        small_place.folder.chmod(0o755)
+
+
+def test_optional_tables_may_be_absent(small_place):
+    """With parcels alone, every other table is empty and has all its columns in their types."""
+    whole = read(small_place)
+    for path in small_place.folder.iterdir():
+        if path.name not in ("place.toml", "parcels.geojson"):
+            path.unlink()
+    bare = read(small_place)
+    for name in [*TABLES, "stands", "features"]:
+        frame = getattr(bare, name)
+        assert frame.empty and list(frame) == list(getattr(whole, name)), name
+        assert frame.drop(columns="geometry", errors="ignore").dtypes.equals(
+            getattr(whole, name).drop(columns="geometry", errors="ignore").dtypes
+        ), name
+    assert any("No stands are drawn yet" in said for said in bare.warnings)
+
+
+def test_a_table_with_a_heading_only_is_empty(small_place):
+    """A table laid out by `start` and not used yet is no fault."""
+    (small_place.folder / "bag.csv").write_text(",".join(columns.header("bag")) + "\n")
+    assert read(small_place).bag.empty
+
+
+def test_rasters_are_found_by_name(small_place):
+    """Every .tif of the folder, by its name without ending; not opened here."""
+    (small_place.folder / "elevation.tif").write_bytes(b"II*\0")
+    assert read(small_place).rasters == {"elevation": small_place.folder / "elevation.tif"}
+
+
+def test_names_may_be_written_in_capitals(small_place):
+    """Trees.CSV with headings such as "DBH (in)" is trees.csv."""
+    text = (small_place.folder / "trees.csv").read_text().replace("dbh_in", "DBH (in)").replace("plot_id", "Plot ID")
+    (small_place.folder / "trees.csv").unlink()
+    (small_place.folder / "Trees.CSV").write_text(text)
+    assert read(small_place).trees["dbh_in"][0] == 12.2
+
+
+def test_a_region_may_lie_beside_the_parcels(small_place):
+    """A folder with region.toml is taken before the package's own, its choices too."""
+    small_place.change("place.toml", '"lake_states"', '"our_hills"')
+    own = small_place.folder / "our_hills"
+    own.mkdir()
+    (own / "region.toml").write_text('name = "our_hills"\nbased_on = "base"\n[choices]\nsolid_cuft_per_cord = 75.0\n')
+    told = read(small_place)
+    assert told.region == "our_hills" and told.choices["solid_cuft_per_cord"] == 75
+
+
+def test_another_region_may_be_asked_for(small_place):
+    """The region given to read takes the place of the one in place.toml, with its division."""
+    assert place.read(small_place.folder, as_of=DAY, region="northeast").choices["division"] == "M210"
+
+
+# units and formats
+
+
+def test_metric_columns_by_hand(small_place):
+    """30.988 cm = 12.2 in, 20.7264 m = 68 ft, 8.01624 m = 26.3 ft; 2.2956841 m2/ha = 10 sq ft/ac."""
+    text = (small_place.folder / "trees.csv").read_text()
+    small_place.change(
+        "trees.csv", text, text.replace("dbh_in,height_ft", "dbh_cm,height_m").replace("12.2,68", "30.988,20.7264")
+    )
+    plots = (small_place.folder / "plots.csv").read_text()
+    turned = plots.replace("baf_sqft_per_ac,radius_ft", "baf_m2_per_ha,radius_m").replace("26.3", "8.01624")
+    small_place.change("plots.csv", plots, turned.replace(",10,", ",2.29568411,"))
+    for other in ("9.1,61,36", "14.0,70,48", "11.5,66,50"):
+        small_place.change("trees.csv", other, other.split(",")[0] + ",22,")
+    told = read(small_place)
+    assert told.trees["dbh_in"][0] == pytest.approx(12.2) and told.trees["height_ft"][0] == pytest.approx(68)
+    assert told.plots["radius_ft"][3] == pytest.approx(26.3)
+    assert told.plots["baf_sqft_per_ac"][0] == pytest.approx(10, abs=1e-6)
+
+
+def test_two_crews_may_use_inches_and_centimeters(small_place):
+    """Both columns, one filled in each row; both filled in a row is a fault."""
+    rows = "plot_id,species,dbh_in,dbh_cm\n1,red oak,10,\n1,red oak,,25.4\n"
+    (small_place.folder / "trees.csv").write_text(rows)
+    assert read(small_place).trees["dbh_in"].tolist() == pytest.approx([10, 10])
+    (small_place.folder / "trees.csv").write_text(rows + "1,red oak,10,26\n")
+    assert faults(small_place) == ["trees.csv, row 4, dbh_cm: 26 > dbh_in is filled in as well. Keep one of the two."]
+
+
+def test_a_metric_column_is_held_to_metric_limits(small_place):
+    """A dbh of 150 cm is a large tree (59 in); 160 cm are over 60 in and refused in centimeters."""
+    (small_place.folder / "trees.csv").write_text("plot_id,species,dbh_cm\n1,red oak,150\n")
+    assert read(small_place).trees["dbh_in"][0] == pytest.approx(59.055, abs=1e-3)
+    (small_place.folder / "trees.csv").write_text("plot_id,species,dbh_cm\n1,red oak,160\n")
+    assert faults(small_place) == ["trees.csv, row 2, dbh_cm: 160 > Larger than 152.4 centimeters. Did you mean 16?"]
+
+
+def draw_as(small, suffix: str) -> None:
+    """Save the three maps in another format and take the GeoJSON away."""
+    driver = {"gpkg": "GPKG", "zip": "ESRI Shapefile", "kml": "LIBKML"}[suffix]
+    for name in MAPS:
+        source = small.folder / f"{name}.geojson"
+        frame = gpd.read_file(source)
+        source.unlink()
+        if suffix == "zip" and name == "features":
+            frame = frame.iloc[:1]  # a Shapefile holds one kind of shape
+        target = small.folder / (f"{name}.shp" if suffix == "zip" else f"{name}.{suffix}")
+        frame.to_file(target, driver=driver, layer=name, engine="pyogrio")
+        if suffix == "zip":
+            with zipfile.ZipFile(small.folder / f"{name}.zip", "w", zipfile.ZIP_DEFLATED) as packed:
+                for part in sorted(small.folder.glob(f"{name}.*")):
+                    if part.suffix in (".shp", ".shx", ".dbf", ".prj", ".cpg"):
+                        packed.write(part, f"from the county/{part.name}")
+                        part.unlink()
+
+
+@pytest.mark.parametrize("suffix", ["gpkg", "zip", "kml"])
+@pytest.mark.filterwarnings("ignore:Column names longer", "ignore:Normalized/laundered")
+def test_maps_read_the_same_in_every_format(small_place, suffix):
+    """GeoPackage, zipped Shapefile and KML give the same Place as GeoJSON (a Shapefile only lines or only points)."""
+    if suffix == "zip":
+        small_place.maps["features.geojson"]["features"].pop()
+        small_place.draw()
+    first = read(small_place)
+    draw_as(small_place, suffix)
+    before = prints(small_place.folder)
+    second = read(small_place)
+    same(first, second)
+    assert second.files["parcels"] == f"parcels.{suffix}" and prints(small_place.folder) == before
+
+
+def test_projected_maps_come_back_in_degrees(small_place):
+    """The same outlines stored in UTM zone 16 lie where they lay, to a millionth of a degree."""
+    first = read(small_place)
+    path = small_place.folder / "parcels.geojson"
+    frame = gpd.read_file(path)
+    path.unlink()
+    frame.to_crs(32616).to_file(small_place.folder / "parcels.gpkg", driver="GPKG")
+    second = read(small_place)
+    assert second.parcels.crs.to_epsg() == 4326
+    assert first.parcels.geometry.geom_equals_exact(second.parcels.geometry, 1e-6).all()
+
+
+def test_a_kml_with_names_only_gives_ids_by_name(small_place):
+    """An outline drawn on a web map carries only a name: that is its id."""
+    frame = gpd.read_file(small_place.folder / "parcels.geojson")[["parcel_id", "geometry"]]
+    (small_place.folder / "parcels.geojson").unlink()
+    frame.rename(columns={"parcel_id": "Name"}).to_file(small_place.folder / "parcels.kml", driver="LIBKML")
+    assert read(small_place).parcels["parcel_id"].tolist() == ["home", "ridge"]
+
+
+def test_tables_read_the_same_from_a_spreadsheet(small_place):
+    """XLSX with real numbers, days and yes or no gives the same Place as CSV."""
+    first = read(small_place)
+    for name in TABLES:
+        path = small_place.folder / f"{name}.csv"
+        if name == "ledger":
+            continue
+        book = openpyxl.Workbook()
+        book.active.title = name
+        for at, row in enumerate(line.split(",") for line in path.read_text().splitlines()):
+            book.active.append([typed(cell) if at else cell for cell in row])
+        book.save(path.with_suffix(".xlsx"))
+        path.unlink()
+    second = read(small_place)
+    same(first, second)
+    assert second.files["trees"] == "trees.xlsx"
+
+
+def typed(cell: str):
+    """A cell as a spreadsheet stores it."""
+    for turn in (int, float, dt.datetime.fromisoformat):
+        try:
+            return turn(cell)
+        except ValueError:
+            continue
+    return {"yes": True, "no": False, "": None}.get(cell, cell)
+
+
+def test_a_percent_cell_of_a_spreadsheet_is_percent(small_place):
+    """20% is stored as 0.2 with a percent format; it means 20."""
+    (small_place.folder / "trees.csv").unlink()
+    book = openpyxl.Workbook()
+    book.active.append(["plot_id", "species", "dbh_in", "cull_pct"])
+    book.active.append([1, "red oak", 12.5, 0.2])
+    book.active["D2"].number_format = "0%"
+    book.save(small_place.folder / "trees.xlsx")
+    trees = read(small_place).trees
+    assert trees["cull_pct"].tolist() == [20] and trees["plot_id"].tolist() == ["1"]
+
+
+@pytest.mark.parametrize("ends", ["\n", "\r\n"])
+@pytest.mark.parametrize("mark", ["", "\ufeff"])
+def test_line_ends_and_byte_order_marks_do_not_matter(small_place, ends, mark):
+    """Windows spreadsheets write both."""
+    first = read(small_place)
+    for path in small_place.folder.glob("*.csv"):
+        path.write_bytes((mark + path.read_text().replace("\n", ends)).encode("utf-8"))
+    (small_place.folder / "parcels.geojson").write_text(mark + json.dumps(small_place.maps["parcels.geojson"]))
+    same(first, read(small_place))
+
+
+def test_a_semicolon_table_is_read_and_said(small_place):
+    """Spreadsheets of other countries write 12,2;68: read as 12.2 and 68, with a remark."""
+    first = read(small_place)
+    path = small_place.folder / "trees.csv"
+    path.write_text(path.read_text().replace(",", ";").replace(".", ","))
+    second = read(small_place)
+    same(first, second)
+    assert any("separated by semicolons" in said for said in second.warnings)
+
+
+def test_american_days_are_read_and_said(small_place):
+    """A spreadsheet turns 2026-10-09 into 10/9/2026; that is October 9."""
+    path = small_place.folder / "plots.csv"
+    path.write_text(path.read_text().replace("2026-10-09", "10/9/2026"))
+    told = read(small_place)
+    assert told.plots["date"][0] == pd.Timestamp(2026, 10, 9)
+    assert any("10/9/2026 were read as month/day/year" in said for said in told.warnings)
+
+
+def test_blank_rows_and_columns_do_not_shift_row_numbers(small_place):
+    """A blank row and trailing commas are passed over; the fault below still names the spreadsheet's row."""
+    path = small_place.folder / "cores.csv"
+    head, first, second = path.read_text().splitlines()
+    path.write_text(f"\n{head},,\n{first},,\n,,,,,,,\n{second.replace('1.1', 'x')},,\n")
+    assert faults(small_place)[0].startswith("cores.csv, row 5, growth_in: x")
+
+
+def test_a_long_table_is_read_quickly(small_place):
+    """200,000 trees in the time of a few breaths: columns are checked by their distinct values, not row by row."""
+    rng = np.random.default_rng(1)
+    rows = 200_000
+    trees = pd.DataFrame(
+        {"plot_id": rng.integers(1, 6, rows), "species": "red maple", "dbh_in": rng.integers(50, 250, rows) / 10}
+    )
+    trees.to_csv(small_place.folder / "trees.csv", index=False)
+    begun = time.perf_counter()
+    assert len(read(small_place).trees) == rows
+    assert time.perf_counter() - begun < 15
+
+
+# GeoPackages that something happened to
+
+
+def geopackage_of_parcels(small) -> Path:
+    """parcels.gpkg in place of parcels.geojson."""
+    path = small.folder / "parcels.geojson"
+    frame = gpd.read_file(path)
+    path.unlink()
+    frame.to_file(small.folder / "parcels.gpkg", driver="GPKG")
+    return small.folder / "parcels.gpkg"
+
+
+def test_a_geopackage_with_a_journal_is_read_as_it_was(small_place):
+    """A program killed in the middle of a write leaves a journal: what was there before is read, nothing is touched."""
+    path = geopackage_of_parcels(small_place)
+    script = f"""
+        import os, sqlite3
+        base = sqlite3.connect({str(path)!r}, isolation_level=None)
+        base.execute("pragma cache_size = 1"); base.execute("pragma synchronous = full")
+        base.execute("begin immediate")
+        base.execute("create table junk (a)")
+        base.executemany("insert into junk values (?)", [("x" * 4000,)] * 400)
+        os.kill(os.getpid(), 9)
+    """
+    subprocess.run([sys.executable, "-c", textwrap.dedent(script)], check=False)
+    journal = path.with_name("parcels.gpkg-journal")
+    assert journal.exists() and journal.stat().st_size
+    before = prints(small_place.folder)
+    told = read(small_place)
+    assert told.parcels["parcel_id"].tolist() == ["home", "ridge"]
+    assert any("parcels.gpkg-journal lies beside it" in said for said in told.warnings)
+    assert prints(small_place.folder) == before
+
+
+def test_noise_within_a_geopackage_is_noticed(small_place):
+    """4 KB of noise, which the map library reads without a word, is a fault."""
+    path = geopackage_of_parcels(small_place)
+    data = bytearray(path.read_bytes())
+    with sqlite3.connect(path) as base:
+        root = base.execute("select rootpage from sqlite_master where name = 'parcels'").fetchone()[0]
+        size = base.execute("pragma page_size").fetchone()[0]
+    data[(root - 1) * size : root * size] = np.random.default_rng(3).bytes(size)
+    path.write_bytes(data)
+    assert any("parcels.gpkg" in said and "damaged" in said for said in faults(small_place))
+
+
+def test_layers_are_chosen_by_name_or_asked_for(small_place):
+    """Of two layers the one called parcels is read; when none is, the fault names them."""
+    path = geopackage_of_parcels(small_place)
+    frame = gpd.read_file(path)
+    frame.to_file(path, driver="GPKG", layer="old lines", append=True)
+    assert len(read(small_place).parcels) == 2
+    path.unlink()
+    for layer in ("ours", "old lines"):
+        frame.to_file(path, driver="GPKG", layer=layer)
+    assert faults(small_place)[0].startswith("parcels.gpkg: 2 layers: ours, old lines > Call one layer parcels.")
+
+
+# a new place
+
+
+def test_a_new_place_says_what_is_missing(tmp_path):
+    """Laid out and read at once: one fault, the parcels; every heading is there, and nothing is written over."""
+    written = place.start(tmp_path / "Our woods")
+    assert set(written) >= {"place.toml", "columns.txt", "plots.csv", "trees.csv", "winters.csv"}
+    with pytest.raises(PlaceError) as stopped:
+        place.read(tmp_path / "Our woods")
+    assert [fault.file for fault in stopped.value.faults] == ["parcels.geojson"]
+    told = (tmp_path / "Our woods" / "columns.txt").read_text()
+    assert all(name in told for table in columns.TABLES if table != "ledger" for name in columns.header(table))
+    with pytest.raises(InputError, match="not empty"):
+        place.start(tmp_path / "Our woods")
+
+
+def test_a_new_place_with_its_parcels_can_be_read(tmp_path, small_place):
+    """With parcels and stands drawn, the empty tables are no faults."""
+    place.start(tmp_path / "new")
+    for name in ("parcels.geojson", "stands.geojson"):
+        shutil.copy(small_place.folder / name, tmp_path / "new")
+    told = place.read(tmp_path / "new")
+    assert told.name == "new" and told.plots.empty and any("No plots yet" in said for said in told.warnings)
+
+
+def test_every_setting_of_a_new_place_toml_is_known(tmp_path):
+    """With the # taken off each example line, place.toml is read without a remark."""
+    place.start(tmp_path / "new")
+    path = tmp_path / "new" / "place.toml"
+    lines = [line.removeprefix("# ") if " = " in line else line for line in path.read_text().splitlines()]
+    path.write_text("\n".join(line.replace("= ...", "= 20") for line in lines))
+    with pytest.raises(PlaceError) as stopped:
+        place.read(tmp_path / "new")
+    assert [fault.file for fault in stopped.value.faults] == ["parcels.geojson"]
+
+
+def test_a_sample_is_copied(tmp_path):
+    """The copy reads like the sample itself; out/ is not copied."""
+    found = place.samples()
+    if not found:
+        pytest.skip("no sample_parcels/ beside the package: the samples come with the source only")
+    name = next(iter(found))
+    place.start(tmp_path / "copy", sample=name)
+    same(place.read(found[name], as_of=DAY), place.read(tmp_path / "copy", as_of=DAY), ("folder", "rasters"))
+    with pytest.raises(InputError, match="no sample"):
+        place.start(tmp_path / "other", sample="nowhere")
+
+
+# what is written
+
+
+def test_files_are_swapped_in_whole(tmp_path):
+    """Old content until the new is complete; folders are made; text is UTF-8."""
+    out = tmp_path / "out"
+    place.write_files(out, {"map.html": "old", "tables/stands.csv": "a\n"})
+    place.write_files(out, {"map.html": "neü", "plan.gpkg": b"\x00\x01"})
+    assert (out / "map.html").read_bytes() == "neü".encode()
+    assert (out / "tables/stands.csv").read_text() == "a\n"
+    assert sorted(p.name for p in out.iterdir()) == ["map.html", "plan.gpkg", "tables"]
+
+
+@pytest.mark.parametrize("name", ["../trees.csv", "/etc/x", "", "a/../../b", "c:\\x"])
+def test_names_that_leave_the_folder_are_refused(tmp_path, name):
+    """Results stay where they belong."""
+    with pytest.raises(InputError, match="no name of a file"):
+        place.write_files(tmp_path / "out", {name: "x"})
+    assert not list(tmp_path.rglob("*.csv"))
+
+
+@pytest.mark.parametrize("name", ["trees.csv", "place.toml", "Parcels.geojson", "ledger.csv"])
+def test_a_family_s_own_files_are_never_written_over(small_place, name):
+    """A result may lie in the place under another name, but not under that of a hand-in file."""
+    before = prints(small_place.folder)
+    with pytest.raises(InputError, match="own files"):
+        place.write_files(small_place.folder, {name: "x"})
+    assert prints(small_place.folder) == before
+    assert place.write_files(small_place.folder, {"cords.csv": "x"})[0].read_text() == "x"
+
+
+def test_a_full_disk_leaves_the_old_results(tmp_path):
+    """When the second of two files cannot be written, neither is swapped in and nothing is left beside them."""
+    out = tmp_path / "out"
+    place.write_files(out, {"a.csv": "old a", "b.csv": "old b"})
+    script = f"""
+        import resource
+        from woodlot import place
+        from woodlot.errors import PlaceError
+        resource.setrlimit(resource.RLIMIT_FSIZE, (1000, 1000))
+        try:
+            place.write_files({str(out)!r}, {{"a.csv": "new a", "b.csv": "x" * 5000}})
+        except PlaceError as error:
+            print(error)
+    """
+    run = subprocess.run([sys.executable, "-c", textwrap.dedent(script)], capture_output=True, text=True, check=True)
+    assert "make room" in run.stdout
+    assert sorted((p.name, p.read_text()) for p in out.iterdir()) == [("a.csv", "old a"), ("b.csv", "old b")]
+
+
+def test_a_geopackage_of_layers_is_read_again(small_place):
+    """Layers with and without shapes, as bytes for write_files."""
+    told = read(small_place)
+    path = place.write_files(
+        small_place.folder / "out", {"plan.gpkg": place.geopackage({"parcels": told.parcels, "trees": told.trees})}
+    )[0]
+    assert gpd.read_file(path, layer="parcels")["parcel_id"].tolist() == ["home", "ridge"]
+    assert len(gpd.read_file(path, layer="trees")) == len(told.trees)
+
+
+# the ledger on disk
+
+
+def test_notes_are_appended_and_read_back(small_place):
+    """Three notes, one of them a correction; the bytes of the first two lines never change."""
+    assert place.append_note(small_place.folder, NOTE) == 1
+    first = (small_place.folder / "ledger.csv").read_bytes()
+    assert place.append_note(small_place.folder, {"kind": "seen", "text": "grouse, two"}, today=DAY) == 2
+    assert place.append_note(small_place.folder, {**NOTE, "amount": 2.0, "corrects": 1}) == 3
+    assert (small_place.folder / "ledger.csv").read_bytes().startswith(first)
+    told = read(small_place)
+    assert told.ledger["line"].tolist() == [1, 2, 3] and told.ledger["text"][1] == "grouse, two"
+    assert told.ledger["date"][1] == pd.Timestamp(DAY)
+    assert ledger.standing(told.ledger)["amount"].dropna().tolist() == [2.0]
+    assert not [said for said in told.warnings if "ledger" in said]
+
+
+def test_a_note_that_cannot_be_leaves_the_ledger_alone(small_place):
+    """Refused before the file is made."""
+    with pytest.raises(InputError, match="kind"):
+        place.append_note(small_place.folder, {"text": "no kind"})
+    assert not (small_place.folder / "ledger.csv").exists()
+
+
+def test_parcels_once_owned_stay_in_the_ledger(small_place):
+    """A note on a parcel that is no longer on the map is a remark, not a fault."""
+    place.append_note(small_place.folder, {**NOTE, "parcel_id": "sold"})
+    assert any("sold is not on the map" in said for said in read(small_place).warnings)
+
+
+WRITER = """
+    import sys
+    from woodlot import place
+    folder, name, many = sys.argv[1], sys.argv[2], int(sys.argv[3])
+    for n in range(many):
+        note = {"kind": "seen", "date": "2026-01-01", "who": name, "text": f"{name} {n} " + "x" * 300}
+        print(place.append_note(folder, note), flush=True)
+"""
+
+
+def writer(folder: Path, name: str, many: int) -> subprocess.Popen:
+    """A process that appends notes and prints each number once its line is safe."""
+    script = [sys.executable, "-c", textwrap.dedent(WRITER), str(folder), name, str(many)]
+    return subprocess.Popen(script, stdout=subprocess.PIPE, text=True)
+
+
+def test_two_writers_lose_nothing(small_place):
+    """Two people write 100 notes each at the same time: 200 lines, numbered 1 to 200, all whole."""
+    both = [writer(small_place.folder, name, 100) for name in ("Ann", "Ben")]
+    said = [process.communicate(timeout=60)[0].split() for process in both]
+    assert all(process.returncode == 0 for process in both)
+    told, notes = place.read_ledger(small_place.folder)
+    assert told["line"].tolist() == list(range(1, 201)) and notes == []
+    assert sorted(int(n) for one in said for n in one) == list(range(1, 201))
+    assert told["who"].value_counts().to_dict() == {"Ann": 100, "Ben": 100}
+
+
+@pytest.mark.parametrize("moment", range(6))
+def test_a_writer_killed_at_any_moment_loses_no_earlier_line(small_place, moment):
+    """Killed in the middle of many appends: every line whose number was given back is there and whole."""
+    process = writer(small_place.folder, "Ann", 100_000)
+    acknowledged = [int(process.stdout.readline()) for _ in range(3 + 7 * moment)]
+    time.sleep(0.002 * moment)
+    os.kill(process.pid, signal.SIGKILL)
+    acknowledged += [int(line) for line in process.stdout.read().split() if line.strip()]
+    process.wait()
+    process.stdout.close()
+    told, _ = place.read_ledger(small_place.folder)
+    assert set(acknowledged) <= set(told["line"])
+    assert len(told) - len(acknowledged) <= 1
+    following = place.append_note(small_place.folder, NOTE)
+    told, _ = place.read_ledger(small_place.folder)
+    assert told["line"].is_unique and told["line"].iloc[-1] == following
+
+
+def test_a_full_disk_tears_one_line_that_is_kept_and_said(small_place):
+    """The file may grow to 600 bytes: the line across that border is torn, reported, kept; the next append works."""
+    script = f"""
+        import resource
+        from woodlot import place
+        from woodlot.errors import PlaceError
+        resource.setrlimit(resource.RLIMIT_FSIZE, (600, 600))
+        try:
+            for n in range(20):
+                note = {{"kind": "seen", "date": "2026-01-01", "text": "x" * 90}}
+                print(place.append_note({str(small_place.folder)!r}, note))
+        except PlaceError as error:
+            print(error)
+    """
+    run = subprocess.run([sys.executable, "-c", textwrap.dedent(script)], capture_output=True, text=True, check=True)
+    safe = [int(line) for line in run.stdout.splitlines() if line.isdigit()]
+    assert "Traceback" not in run.stderr and "Make room" in run.stdout and len(safe) >= 2
+    torn = (small_place.folder / "ledger.csv").read_bytes()
+    assert len(torn) == 600 and not torn.endswith(b"\n")
+    told = read(small_place)
+    assert told.ledger["line"].tolist() == safe
+    assert any("ledger.csv, row" in said and "torn" in said for said in told.warnings)
+    following = place.append_note(small_place.folder, NOTE)
+    assert (small_place.folder / "ledger.csv").read_bytes().startswith(torn + b"\n")
+    told = read(small_place)
+    assert told.ledger["line"].tolist() == [*safe, following] and following > max(safe) + 1
