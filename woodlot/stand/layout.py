@@ -134,9 +134,9 @@ def problems(
         [s for s in (all_stands, _union(features, (HOME_GROUND, LAKE, STREAM))) if not s.is_empty]
         or [shapely.Polygon()]
     )
-    inside, where, shared = _shared_ground(ground, owned)
-    own = _found_parcels(stands, parcels).fillna("").to_numpy()[inside]
-    strays = (parcel_ids[where] != own) & (own != "")
+    own = pd.Index(parcel_ids).get_indexer(pd.Index(_found_parcels(stands, parcels).fillna("")))
+    beyond = np.where(own >= 0, shapely.difference(ground, owned[own]), shapely.Polygon())
+    stray, where, strayed = _shared_ground(beyond, owned)
     nothing = np.full(len(stands), ""), np.full(len(parcels), "")
     found = [
         _overlaps("stands overlap", "Stands", ground, stand_ids, "both count that ground"),
@@ -150,9 +150,9 @@ def problems(
         ),
         _rows(
             "in another parcel",
-            stand_ids[inside[strays]],
-            parcel_ids[where[strays]],
-            shared[strays],
+            stand_ids[stray],
+            parcel_ids[where],
+            strayed,
             "{acres:.1f} acres of stand {a} lie in parcel {b}, which is not its own; split the stand at the line.",
         ),
         _rows(
