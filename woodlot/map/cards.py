@@ -11,21 +11,27 @@ from woodlot.map.words import NBSP, amount, cap, day, figures, has_range, plural
 
 __all__ = ["note_card", "note_title", "stand_card"]
 
+MANY = ("cord", "piece", "post", "pole", "log", "pound")
 MEMORY = "† from memory, no source seen. Ask your forester before marking."
 
 
 def note_title(note: dict[str, Any]) -> str:
     """``Oak, 2 cords``: what was written, and the amount when there is one and the words do not hold it."""
-    text = str(note.get("text") or "").strip() or cap(str(note.get("kind") or "note"))
+    text = cap(str(note.get("text") or "").strip() or str(note.get("kind") or "note"))
+    who = str(note.get("sex_age") or "").strip()
+    if who and who.lower() not in text.lower():
+        return f"{cap(who)}: {text[:1].lower()}{text[1:]}"
     value, unit = note.get("amount"), str(note.get("unit") or "").strip()
     if value is None or (value == 1 and unit in ("", "deer", "piece")):
         return text
-    words = f"{float(value):,.4g}{NBSP}{_many(unit, float(value))}".rstrip(NBSP)
-    return f"{text}, {words}"
+    return f"{text}, {float(value):,.4g}{NBSP}{_unit(unit, float(value))}".rstrip(NBSP)
 
 
-def _many(unit: str, value: float) -> str:
-    return unit + "s" if unit in ("cord", "piece", "post", "pole", "log", "pound") and value != 1 else unit
+def _unit(unit: str, value: float) -> str:
+    if unit.startswith("bdft"):
+        rule = unit.removeprefix("bdft").strip("_").replace("_", " ")
+        return f"board feet{' ' + cap(rule) if rule else ''}"
+    return unit + "s" if unit in MANY and value != 1 else unit.replace("_", " ")
 
 
 def note_card(note: dict[str, Any], where: str) -> dict[str, Any]:

@@ -78,24 +78,26 @@ def n(value: float) -> str:
     return f"{value:.1f}".removesuffix(".0")
 
 
-def _pattern(name: str, side: float, inside: str, turn: str = "") -> str:
-    size = f'width="{n(side)}" height="{n(side)}" patternUnits="userSpaceOnUse"'
+def _pattern(name: str, side: float, inside: str, turn: str = "", high: float | None = None) -> str:
+    size = f'width="{n(side)}" height="{n(high or side)}" patternUnits="userSpaceOnUse"'
     return f'<pattern id="{name}" {size}{turn}>{inside}</pattern>'
 
 
 def hatches(prefix: str = "") -> str:
-    """SVG patterns: 45-degree hatches for what is not measured, dots for other covers and for water strips."""
+    """SVG patterns: hatches for what is not measured, dots for other covers and water strips, waves for lakes."""
     turn = ' patternTransform="rotate(45)"'
     slash = '<path d="M4.5 0V9" stroke="{}" stroke-opacity="{}" stroke-width="2.2"/>'
     dot = '<circle cx="{0}" cy="{0}" r="{1}" fill="{2}"/>'
-    half_white = '<rect width="8" height="8" fill="#FFFFFF" fill-opacity=".5"/>'
+    strip = '<rect width="8" height="8" fill="#FFFFFF" fill-opacity=".5"/>'
+    strip += dot.format(2, 1.2, paint.WATER) + dot.format(6, 1.2, paint.WATER)
+    wave = '<rect width="26" height="12" fill="#DCE8EF"/>'
+    wave += f'<path d="M0 6q6.5 -5 13 0t13 0" fill="none" stroke="{paint.WATER}"/>'
     return (
         _pattern(f"{prefix}hatch-ink", 9, slash.format(paint.INK, 0.42), turn)
         + _pattern(f"{prefix}hatch-white", 9, slash.format("#FFFFFF", 0.6), turn)
         + _pattern(f"{prefix}dots-other", 11, dot.format(3, 1.3, paint.GRAY))
-        + _pattern(
-            f"{prefix}dots-water", 8, half_white + dot.format(2, 1.2, paint.WATER) + dot.format(6, 1.2, paint.WATER)
-        )
+        + _pattern(f"{prefix}dots-water", 8, strip)
+        + _pattern(f"{prefix}waves", 26, wave, high=12)
     )
 
 

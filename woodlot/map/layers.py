@@ -141,12 +141,12 @@ def _parcels(
         reach = max(east - west, north - south) * 0.25
         near = [k for k in geometry.index if k != pid and geometry[k].distance(geometry[pid]) < reach]
         miles = p.get("miles_from_home")
-        contacts = [str(c) for c in p.get("contacts") or []]
+        contacts = [str(c).rstrip(".") for c in p.get("contacts") or []]
         away = "" if miles is None or p.get("is_home") else f"{amount(miles, 1)}{NBSP}mi"
         if p.get("is_home"):
             where = "home"
         elif contacts:
-            where = contacts[0]
+            where = _meets(contacts[0], name, names)
         else:
             where = f"{away} away" if away else ""
         acres = f"{amount(p['acres'], 1)}{NBSP}acres"
@@ -169,6 +169,12 @@ def _parcels(
             }
         )
     return out
+
+
+def _meets(words: str, name: str, names: list[str]) -> str:
+    """A contact in two or three words: which parcel, and whether only at a corner."""
+    other = next((k for k in sorted(names, key=len, reverse=True) if k != name and k in words), "another parcel")
+    return f"corner to {other}" if "corner" in words else f"beside {other}"
 
 
 def _here(q: questions.Question, answers: dict[str, Any], pid: str) -> list[int]:

@@ -32,6 +32,7 @@ function woodsPage(map, stands, parcels, features) {
   const where = woodsWhere(map, data.parcels, { parcel: goTo });
 
   function draw() {
+    answer();
     sheet.show({ parcel: state.parcel, question: state.question, years: state.years, deer: state.deer });
     document.body.dataset.question = state.question;
     const here = byParcel.get(state.parcel);
@@ -41,7 +42,6 @@ function woodsPage(map, stands, parcels, features) {
       if (tab.dataset.parcel === state.parcel) tab.setAttribute("aria-current", "true"); else tab.removeAttribute("aria-current");
     });
     document.querySelectorAll(".plan [data-parcel]").forEach((spot) => spot.classList.toggle("here", spot.dataset.parcel === state.parcel));
-    answer();
   }
 
   function goTo(id) {
@@ -75,7 +75,7 @@ function woodsPage(map, stands, parcels, features) {
     });
     table.append(body);
     parts.push(table, notesHere());
-    if (here.contacts.length) parts.push(el("p", "This parcel " + here.contacts.join("; it ") + ". A corner is no way across: the ground beside it is a neighbor’s.", "empty"));
+    if (here.contacts.length) parts.push(el("p", here.contacts.join(". ") + ".", "empty"));
     if (here.deed) parts.push(el("p", "Drawn " + here.acres + "; the " + here.deed + ".", "empty"));
     $("answer").replaceChildren(...parts);
   }
@@ -239,7 +239,7 @@ function woodsPage(map, stands, parcels, features) {
     if (!$("overview").hidden) overview(false); else closeCard();
   });
   map.on("click", closeCard);
-  map.on("moveend zoomend", () => { $("whole").hidden = sheet.fitted(); });
+  map.on("moveend zoomend fitted", () => { $("whole").hidden = sheet.fitted(); });
   sheet.wide.addEventListener("change", () => { if (!$("overview").hidden) overview(false); if (map.getContainer().clientWidth) { map.invalidateSize(); sheet.fit(); } });
 
   draw();

@@ -118,7 +118,7 @@ def _collection(shapes: dict[str, Any]) -> dict[str, Any]:
 
 _FEATURE_STYLE: dict[str, list[dict[str, Any]]] = {
     "home_ground": [{"fillColor": "#F7F4EC", "fillOpacity": 1, "color": "#1E221C", "weight": 1.6, "dashArray": "6 4"}],
-    "lake": [{"fillColor": "#1F6FA8", "fillOpacity": 1, "color": "#FFFFFF", "weight": 2}],
+    "lake": [{"fillColor": "url(#waves)", "fillOpacity": 1, "color": "#1F6FA8", "weight": 1.6}],
     "stream": [{"color": "#FFFFFF", "weight": 6.5, "fill": False}, {"color": "#1F6FA8", "weight": 3.2, "fill": False}],
     "road": [{"color": "#1E221C", "weight": 5, "fill": False}, {"color": "#FFFFFF", "weight": 3, "fill": False}],
     "water_strip": [
@@ -184,6 +184,12 @@ def html(
     return offline.check(_page(drawn).render())
 
 
+def _told(drawn: dict[str, Any]) -> dict[str, Any]:
+    """What the scripts need: all but the outlines, which stand in the map's own layers."""
+    features = [f | {"shape": f["shape"]["type"]} for f in drawn["features"]]
+    return {k: v for k, v in drawn.items() if k not in ("shapes", "head")} | {"features": features}
+
+
 def _page(drawn: dict[str, Any]) -> Figure:
     home = next((p for p in drawn["parcels"] if p["home"]), drawn["parcels"][0])
     (south, west), (north, east) = home["bounds"]
@@ -204,7 +210,7 @@ def _page(drawn: dict[str, Any]) -> Figure:
             "plan_large": still.plan_svg(drawn, width=360, height=260),
             "printed": printed.pages(drawn),
             "tag_year": (drawn["years"] or ["2026"])[-1][2:],
-            "data": safe_json({k: v for k, v in drawn.items() if k not in ("shapes", "head")}),
+            "data": safe_json(_told(drawn)),
             "scripts": "".join(offline.own(s) for s in SCRIPTS)
             + "woodsPage(map_woods,geo_json_stands,geo_json_parcels,geo_json_features);",
         }

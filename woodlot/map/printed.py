@@ -33,7 +33,7 @@ def _page(layers: dict[str, Any], parcel: dict[str, Any], prefix: str) -> str:
     parts.append(still.parcel_svg(layers, parcel["id"], [q["key"] for q in asked], 520.0, prefix, YEARS))
     parts += [f'<div class="ask ask-{q["key"]} block">{legend(q, parcel)}{_rows(q, parcel)}</div>' for q in asked]
     parts.append(_notes(layers, parcel))
-    where = f"This parcel {'; it '.join(escape(c) for c in parcel['contacts'])}. " if parcel["contacts"] else ""
+    where = "".join(f"{escape(c)}. " for c in parcel["contacts"])
     parts.append(f'<p class="end">{where}{escape(head["foot"])} {escape(head["cord"])}</p></section>')
     return "".join(parts)
 

@@ -212,8 +212,10 @@ def _much_said(parcel: dict, stands: list[Stand]) -> tuple[str, str]:
     if cords.get("value") is None or not measured:
         return "No number yet", "Nobody has put a plot here. Three plots in a stand would give a first figure."
     tail = f"on {amount(measured, 1)} measured acres".replace(" ", NBSP)
-    comma = ", " if has_range(cords) else "; "
-    return f"{figures(cords['value'])} full cords standing", f"{range_words(cords)}{comma}{tail}"
+    head = f"{figures(cords['value'])} full cords standing"
+    if has_range(cords):
+        return head, f"{range_words(cords)}, {tail}"
+    return head, f"{cap(tail)}. No range: {range_words(cords)}."
 
 
 # --- When may it be cut? ----------------------------------------------------------------------------------------------

@@ -13,9 +13,11 @@ from woodlot.map.drawing import Sheet
 __all__ = ["SCALES_PX", "share"]
 
 #: Lengths in pixels of a parcel's longer side at which room is shared out; a screen uses the next one below.
-SCALES_PX = (230, 320, 560, 1120, 2240)
+SCALES_PX = (230, 275, 325, 375, 450, 560, 750, 1120, 2240)
 #: Deer plots closer than this on the screen are drawn as dots and filled boxes.
 CLOSE_PX = 34.0
+#: ... and if any two circles would touch.
+TOUCH_PX = 24.0
 
 
 def share(layers: dict[str, Any], parcel: dict[str, Any]) -> dict[str, Any]:
@@ -26,14 +28,14 @@ def share(layers: dict[str, Any], parcel: dict[str, Any]) -> dict[str, Any]:
     stands = [s for s in layers["stands"] if s["parcel"] == parcel["id"] and s["id"] in layers["shapes"]["stands"]]
     outlines = [shapely.geometry.shape(layers["shapes"]["stands"][s["id"]]) for s in stands]
     out: dict[str, Any] = {}
-    for long_px in SCALES_PX if len(stands) <= 120 else SCALES_PX[2:]:
+    for long_px in SCALES_PX if len(stands) <= 120 else SCALES_PX[5::2]:
         sheet = Sheet.fit((west, south, east, north), long_px)
         shapes = [
             _largest(shapely.transform(g, lambda xy, s=sheet: np.column_stack(s.px(xy[:, 0], xy[:, 1]))))
             for g in outlines
         ]
         deer = [p for p in layers["deer"] if p["parcel"] == parcel["id"]]
-        dots, taken = _deer_boxes(sheet, deer)
+        dots, shares, taken = _deer_boxes(sheet, deer)
         taken = np.vstack([taken, _feature_boxes(sheet, layers, parcel["id"])])
         notes = [i for i, n in enumerate(layers["notes"]) if n["parcel"] == parcel["id"] and n["lon"] is not None]
         notes.sort(key=lambda i: layers["notes"][i]["iso"], reverse=True)
@@ -55,6 +57,7 @@ def share(layers: dict[str, Any], parcel: dict[str, Any]) -> dict[str, Any]:
             words[q["key"]] = done[sizes]
         out[str(long_px)] = {
             "dots": dots,
+            "shares": shares,
             "tags": [[i, side] for i, side in zip(notes, sides, strict=True) if side is not None],
             "words": words,
         }
@@ -71,25 +74,36 @@ def _sizes(big: str, small: str) -> tuple[tuple[float, float], ...]:
     return (max(wide, len(small) * 7.2 + 8), 44.0), (max(wide, 24.0), 26.0)
 
 
-def _deer_boxes(sheet: Sheet, plots: list[dict[str, Any]]) -> tuple[bool, np.ndarray]:
+def _deer_boxes(sheet: Sheet, plots: list[dict[str, Any]]) -> tuple[bool, list[list[float]], np.ndarray]:
+    """Whether plots are dots; where the shares of browsed stems stand beside them; what is taken."""
     if not plots:
-        return False, np.zeros((0, 4))
+        return False, [], np.zeros((0, 4))
     x, y = sheet.px(np.array([p["lon"] for p in plots]), np.array([p["lat"] for p in plots]))
     apart = np.hypot(x[:, None] - x[None, :], y[:, None] - y[None, :])
     np.fill_diagonal(apart, np.inf)
-    dots = bool(apart.min() < CLOSE_PX)
-    half = 6.0 if dots else 12.0
-    boxes = np.column_stack([x - half, y - half, x + half, y + half])
-    if not dots:
-        both = [i for i, p in enumerate(plots) if p["browsed_pct"] is not None]
-        boxes = np.vstack([boxes, np.column_stack([x - 20, y - 11, x + 20, y + 33])[both]])
-    return dots, boxes
+    nearest = apart.min(axis=1)
+    dots = bool(nearest.min() < TOUCH_PX or np.median(nearest) < CLOSE_PX)
+    half = 6.0 if dots else 11.5
+    taken = np.column_stack([x - half, y - half, x + half, y + half])
+    shares: list[list[float]] = []
+    for i in [] if dots else [i for i, p in enumerate(plots) if p["browsed_pct"] is not None]:
+        alone = plots[i]["groups"] is None
+        beside = [(0.0, 0.0)] if alone else [(0.0, 23.0), (0.0, -23.0), (32.0, 0.0), (-32.0, 0.0)]
+        boxes = np.array([(x[i] + a - 19, y[i] + b - 11, x[i] + a + 19, y[i] + b + 11) for a, b in beside])
+        free = [0] if alone else np.flatnonzero(~labels.hits(boxes, taken, 0.0))
+        if len(free):
+            shares.append([i, *beside[free[0]]])
+            taken = np.vstack([taken, boxes[free[0]]])
+    return dots, shares, taken
 
 
 def _feature_boxes(sheet: Sheet, layers: dict[str, Any], pid: str) -> np.ndarray:
     boxes = []
     for f in layers["features"]:
-        if pid in f["parcels"] and f["at"]:
+        if pid in f["parcels"] and f["at"] and (f["kind"] == "home_ground" or f["shape"]["type"] == "Point"):
             x, y = sheet.px(*f["at"])
-            boxes.append((x - 9, y - 9, x + 9, y + 9))
+            home = f["kind"] == "home_ground"
+            wide = sheet.px(f["box"][2], f["at"][1])[0] - sheet.px(f["box"][0], f["at"][1])[0]
+            half = len(f["words"]) * 3.3 if home and wide > len(f["words"]) * 6.4 + 8 else 13.0 if home else 9.0
+            boxes.append((x - half, y - 12, x + half, y + (26 if home else 9)))
     return np.array(boxes, dtype=float).reshape(-1, 4)

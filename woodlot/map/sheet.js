@@ -110,7 +110,7 @@ function woodsSheet(map, stands, parcels, features, data, on) {
     homeGround(placed);
     if (!placed) return;
     placed.words[shown.question].forEach(([id, lon, lat, which]) => word(byStand.get(id), lat, lon, which));
-    if (shown.deer) deerMarks(placed.dots);
+    if (shown.deer) deerMarks(placed);
     placed.tags.forEach(([i, side]) => tag(data.notes[i], side));
   }
 
@@ -139,7 +139,7 @@ function woodsSheet(map, stands, parcels, features, data, on) {
     L.marker([note.lat, note.lon], { icon: L.divIcon(options), pane: "notes", interactive: false, keyboard: false }).addTo(marks);
   }
 
-  function deerMarks(dots) {
+  function deerMarks(placed) {
     const here = data.deer.filter((p) => p.parcel === shown.parcel);
     const lines = new Map();
     here.forEach((p) => lines.set(p.line, (lines.get(p.line) || []).concat([[p.lat, p.lon]])));
@@ -150,18 +150,26 @@ function woodsSheet(map, stands, parcels, features, data, on) {
     here.forEach((p) => {
       if (p.groups !== null) {
         icon(p.lat, p.lon, (box) => {
-          box.className = "groups" + (p.groups > 0 ? "" : " none") + (dots ? " dot" : "");
-          if (!dots) box.textContent = String(p.groups);
+          box.className = "groups" + (p.groups > 0 ? "" : " none") + (placed.dots ? " dot" : "");
+          if (!placed.dots) box.textContent = String(p.groups);
         }, "deer-marks");
       }
-      if (p.browsed_pct !== null) {
+      if (placed.dots && p.browsed_pct !== null) {
         icon(p.lat, p.lon, (box) => {
-          box.className = "share" + (dots ? " dot" : "");
-          if (p.groups !== null) box.style.top = dots ? "12px" : "22px";
-          if (dots) box.style.background = "linear-gradient(#fff " + (100 - p.browsed_pct) + "%,#1E221C 0)";
-          else box.textContent = Math.round(p.browsed_pct) + "%";
+          box.className = "share dot";
+          if (p.groups !== null) box.style.top = "11px";
+          box.style.background = "linear-gradient(#fff " + (100 - p.browsed_pct) + "%,#1E221C 0)";
         }, "deer-marks");
       }
+    });
+    placed.shares.forEach(([i, right, down]) => {
+      const p = here[i];
+      icon(p.lat, p.lon, (box) => {
+        box.className = "share";
+        box.style.left = right + "px";
+        box.style.top = down + "px";
+        box.textContent = Math.round(p.browsed_pct) + "%";
+      }, "deer-marks");
     });
   }
 
@@ -173,7 +181,7 @@ function woodsSheet(map, stands, parcels, features, data, on) {
 
   function homeGround(placed) {
     data.features.forEach((f) => {
-      if (!f.at || !f.parcels.includes(shown.parcel)) return;
+      if (!f.at || !f.parcels.includes(shown.parcel) || (f.shape !== "Point" && f.kind !== "home_ground")) return;
       icon(f.at[1], f.at[0], (box) => {
         box.className = "home-mark";
         const inside = { home_ground: "M-12 1L0 -10L12 1M-8 -2V10H8V-2", deer_stand: "M-6 6L0 -6L6 6Z", landing: "M-5 -5H5V5H-5Z" }[f.kind] || "M-4 -4H4V4H-4Z";
@@ -186,6 +194,10 @@ function woodsSheet(map, stands, parcels, features, data, on) {
 
   /* --- moving about --- */
   let whole = null;
+  function fitted() {
+    return whole === null || (Math.abs(map.getZoom() - whole.zoom) < 0.05 && map.getCenter().distanceTo(whole.center) < 3);
+  }
+
   function fit() {
     const size = map.getSize();
     if (size.x < 60 || size.y < 60) return;
@@ -194,6 +206,7 @@ function woodsSheet(map, stands, parcels, features, data, on) {
       animate: false, paddingTopLeft: big ? [34, 76] : [12, 24], paddingBottomRight: big ? [34, 56] : [12, 40],
     });
     whole = { zoom: map.getZoom(), center: map.getCenter() };
+    map.fire("fitted");
   }
 
   const BARS = [66, 165, 330, 660, 1320, 2640, 5280, 10560, 26400, 52800];
@@ -214,7 +227,12 @@ function woodsSheet(map, stands, parcels, features, data, on) {
   }));
   map.on("zoomend", () => { say(); scaleBar(); });
   map.on("resize moveend", scaleBar);
-  new ResizeObserver((seen) => { if (seen[0].contentRect.width > 60) map.invalidateSize({ pan: false }); }).observe(map.getContainer());
+  new ResizeObserver((seen) => {
+    if (seen[0].contentRect.width < 60) return;
+    const still = fitted();
+    map.invalidateSize({ pan: false });
+    if (still) fit();
+  }).observe(map.getContainer());
 
   /* moves the sheet so that a stand shows above a card whose upper edge is at this height of the window */
   function clear(id, edge) {
@@ -230,7 +248,7 @@ function woodsSheet(map, stands, parcels, features, data, on) {
 
   return {
     fit: fit,
-    fitted: () => whole === null || (Math.abs(map.getZoom() - whole.zoom) < 0.05 && map.latLngToContainerPoint(whole.center).distanceTo(map.getSize().divideBy(2)) < 12),
+    fitted: fitted,
     clear: clear,
     outline: outline,
     show(next) {

@@ -67,7 +67,7 @@ def parcel_svg(
     body += [line(d, paint.INK, 0.9) for d in paths]
     body.append(_features(sheet, layers, parcel_id, prefix))
     body.append(line(path(sheet, shapes["parcels"][parcel_id]), paint.INK, 3.2))
-    body.append(_deer(sheet, [p for p in layers["deer"] if p["parcel"] == parcel_id], placed["dots"]))
+    body.append(_deer(sheet, [p for p in layers["deer"] if p["parcel"] == parcel_id], placed["dots"], placed["shares"]))
     last = set(layers["years"][-years:] if years else layers["years"])
     for i, side in placed["tags"]:
         note = layers["notes"][i]
@@ -94,7 +94,7 @@ def _room(layers: dict[str, Any], parcel_id: str, long_px: float) -> dict[str, A
     room = layers["room"][parcel_id]
     fits = [int(s) for s in room if int(s) <= long_px * 1.02]
     if not fits:
-        return {"dots": True, "tags": [], "words": {q["key"]: [] for q in layers["questions"]}}
+        return {"dots": True, "shares": [], "tags": [], "words": {q["key"]: [] for q in layers["questions"]}}
     return room[str(max(fits))]
 
 
@@ -117,7 +117,7 @@ def _said(sheet: Sheet, stand: dict, key: str, steps: list[dict], lon: float, la
     return words(*sheet.px(lon, lat), big, "" if which else stand["name"], ink, hatched or step is None)
 
 
-def _deer(sheet: Sheet, plots: list[dict[str, Any]], dots: bool) -> str:
+def _deer(sheet: Sheet, plots: list[dict[str, Any]], dots: bool, shares: list[list[float]]) -> str:
     out = []
     lines: dict[str, list[tuple[float, float]]] = {}
     for p in plots:
@@ -133,10 +133,10 @@ def _deer(sheet: Sheet, plots: list[dict[str, Any]], dots: bool) -> str:
             edge = f'fill="{fill}" stroke="{paint.INK}" stroke-width="1.5"'
             out.append(f'<circle cx="{n(x)}" cy="{n(y)}" r="{r}" {edge}/>')
             out.append("" if dots else text(x, y + 4, f"{p['groups']:.0f}", 12, ink, bold=True))
-        if p["browsed_pct"] is not None and not dots:
-            y += 22 if p["groups"] is not None else 0
-            out.append(rect(x - 19, y - 10, 38, 20, "#FFFFFF", paint.INK))
-            out.append(text(x, y + 4, f"{p['browsed_pct']:.0f}%", 12, bold=True))
+    for i, right, down in shares:
+        x, y = sheet.px(plots[int(i)]["lon"], plots[int(i)]["lat"])
+        out.append(rect(x + right - 18, y + down - 10, 36, 20, "#FFFFFF", paint.INK, 1.4))
+        out.append(text(x + right, y + down + 4, f"{plots[int(i)]['browsed_pct']:.0f}%", 12, bold=True))
     return "".join(out)
 
 
@@ -149,7 +149,7 @@ def _features(sheet: Sheet, layers: dict[str, Any], parcel_id: str, prefix: str)
         if kind == "home_ground" and d:
             out.append(line(d, paint.INK, 1.6, paint.PAPER, "6 4") + _house(sheet, f))
         elif kind == "lake" and d:
-            out.append(line(d, "#FFFFFF", 2, paint.WATER))
+            out.append(line(d, paint.WATER, 1.6, f"url(#{prefix}waves)"))
         elif kind == "stream" and d:
             out += [line(d, "#FFFFFF", 6.5), line(d, paint.WATER, 3.2)]
         elif kind == "water_strip" and d:

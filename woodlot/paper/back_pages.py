@@ -105,7 +105,7 @@ def method_page(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> s
             f"<td class='nowrap'>{escape(str(s['seen']))}</td></tr>"
             for s in answers["sources"]
         )
-        out.append(f"<h2>Sources</h2><table class='small'><tr><th>source</th><th>seen</th></tr>{rows}</table>")
+        out.append(f"<h2>Sources</h2><table class='sources'><tr><th>source</th><th>seen</th></tr>{rows}</table>")
     said = [f"{c['where']}: {c['text']}" for c in answers.get("cautions") or []] + [
         str(w) for w in answers.get("warnings") or []
     ]

@@ -57,7 +57,7 @@ def cover_bars(layers: dict[str, Any], acres: dict[str, float], prefix: str = "c
     scale, left = 530.0 / longest, 112.0
     body = []
     for i, (name, stands) in enumerate(rows):
-        y, x = 4 + i * 25.0, left
+        y, x = 4 + i * 22.0, left
         body.append(text(0, y + 14, _cut(name, 16), 13, anchor="start", bold=True))
         for s in stands:
             step, letter, hatched = s["marks"]["grows"]
@@ -75,7 +75,7 @@ def cover_bars(layers: dict[str, Any], acres: dict[str, float], prefix: str = "c
             x += wide
         total = sum(acres[s["id"]] for s in stands)
         body.append(text(x + 6, y + 14, amount(total, 1) if stands else "no stands drawn", 13, paint.GRAY, "start"))
-    return _svg(700, 8 + 25 * len(rows), "Acres by stand in each parcel", body, prefix)
+    return _svg(700, 6 + 22 * len(rows), "Acres by stand in each parcel", body, prefix)
 
 
 def _cut(name: str, most: int) -> str:

@@ -1,7 +1,8 @@
-"""The first pages of the report: the answers, and all parcels.
+"""The first pages of the report: the answers, all parcels, the deer.
 
 answers_page      the decision, its rows, what grows where
-all_parcels       plan, parcels, totals and the two parts of their range, the deer
+all_parcels       plan, parcels, totals and the two parts of their range
+deer_page         what was found, what may be taken, what to mind
 page, brackets    the frame of a page; a range in brackets
 """
 
@@ -9,10 +10,10 @@ from html import escape
 from typing import Any
 
 from woodlot.map import printed, still
-from woodlot.map.words import NBSP, amount, figures, has_range, range_level, range_only
+from woodlot.map.words import NBSP, amount, cap, figures, has_range, range_level, range_only
 from woodlot.paper import figures as charts
 
-__all__ = ["all_parcels", "answers_page", "brackets", "page"]
+__all__ = ["all_parcels", "answers_page", "brackets", "deer_page", "page"]
 
 
 def page(layers: dict[str, Any], right: str, inside: str, foot: str) -> str:
@@ -35,26 +36,37 @@ def answers_page(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> 
     base = f"{amount(t['acres_with_plots'], 1)} of {amount(t['acres'], 1)} acres have plots"
     left_out = f"; {amount(t['acres_without'], 1)} have none and are left out." if t["acres_without"] else "."
     sub = f"{rest} {base}{left_out}".strip()
-    rows = "".join(
-        f"<div class='row'><div><p class='number'>{escape(r['number'])}</p><p>{escape(_under(r))}</p></div>"
-        f"<div><h2>{escape(r['title'])}</h2><p>{escape(r['why'])}</p></div></div>"
-        for r in answers["rows"]
-    )
-    acres = {str(s["stand_id"]): float(s["acres"] or 0) for s in answers["stands"]}
-    everything = {"here": {"grows": list(range(len(layers["questions"][0]["steps"])))}}
-    cover = (
-        "<h2>What grows where</h2><p class='caption'>Acres by stand. Hatched stands are not measured.</p>"
-        + charts.cover_bars(layers, acres)
-        + printed.legend(layers["questions"][0], everything)
-    )
+    rows = "".join(_row(r) for r in answers["rows"])
+    cover = "" if _many_words(answers) else _cover(answers, layers)
     inside = f"<h1>{escape(title)}</h1><p class='sub'>{escape(sub)}</p>{rows}<div class='rows-end'></div>{cover}"
     return page(layers, layers["head"]["made"].removeprefix("made "), inside, foot)
 
 
+def _many_words(answers: dict[str, Any]) -> bool:
+    """Whether the rows fill page 1, so that what grows where goes to page 2."""
+    return sum(len(r["why"]) + 60 for r in answers["rows"]) > 1000
+
+
+def _cover(answers: dict[str, Any], layers: dict[str, Any]) -> str:
+    acres = {str(s["stand_id"]): float(s["acres"] or 0) for s in answers["stands"]}
+    everything = {"here": {"grows": list(range(len(layers["questions"][0]["steps"])))}}
+    head = "<h2>What grows where</h2><p class='caption'>Acres by stand. Hatched stands are not measured.</p>"
+    bars = charts.cover_bars(layers, acres)
+    return f"<div class='keep'>{head}{bars}{printed.legend(layers['questions'][0], everything)}</div>"
+
+
+def _row(row: dict[str, Any]) -> str:
+    """The number and what it counts at the left, the title and the reason at the right."""
+    large = "number long" if len(row["number"]) > 24 else "number"
+    left = f"<p class='{large}'>{escape(row['number'])}</p><p>{escape(_under(row))}</p>"
+    right = f"<h2>{escape(row['title'])}</h2><p>{escape(row['why'])}</p>"
+    return f"<div class='row'><div>{left}</div><div>{right}</div></div>"
+
+
 def _under(row: dict[str, Any]) -> str:
     unit, said = str(row.get("unit") or ""), str(row.get("range") or "")
-    if not said:
-        return unit
+    if not said or not unit:
+        return unit or cap(said)
     return f"{unit}. {said}" if said[:1].isupper() else f"{unit} ({said})"
 
 
@@ -66,7 +78,7 @@ def all_parcels(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> s
         known, said = told[str(p["parcel_id"])], p["cords"] or {}
         cords = f"<b>{figures(said['value'])}</b> {brackets(said)}" if said.get("value") else "no number"
         deed = amount(p["deed_acres"], 1) if p.get("deed_acres") else ""
-        where = "; ".join([known["miles"] or "home", *known["contacts"]])
+        where = known["where"] if known["home"] or not known["contacts"] else f"{known['miles']}, {known['where']}"
         first = f"<td><b>{escape(known['name'])}</b></td><td class='r'>{amount(p['acres'], 1)}</td>"
         rows.append(f"<tr>{first}<td class='r'>{deed}</td><td>{escape(where)}</td><td class='r'>{cords}</td></tr>")
     head = (
@@ -85,24 +97,36 @@ def all_parcels(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> s
             "range comes from the volume tables and the solid wood in a cord; no number of plots narrows that part. "
             "Totals are rounded from the unrounded sum and may differ from the sum of what is shown.</p>"
         )
+    meet = "".join(f"<p>{escape(c)}.</p>" for c in dict.fromkeys(c for p in layers["parcels"] for c in p["contacts"]))
+    reasons = "".join(
+        f"<p>{escape(str(p['name']))}: no range; {escape(str((p['cords'] or {}).get('why') or ''))}.</p>"
+        for p in answers["parcels"]
+        if (p["cords"] or {}).get("value") is not None and not has_range(p["cords"])
+    )
+    parts += f"<div class='small' style='margin-top:8px'>{reasons}{meet}</div>" if meet or reasons else ""
     plan = still.plan_svg(layers, width=420, height=240)
     title = escape(layers["head"]["acres"].replace(NBSP, " "))
     inside = f"<h1>{title}</h1>{plan}<table>{head}{''.join(rows)}{total}</table>{parts}"
-    return page(layers, "all parcels", inside + _deer(answers.get("deer") or {}), foot)
+    return page(layers, "all parcels", inside + (_cover(answers, layers) if _many_words(answers) else ""), foot)
 
 
 def brackets(estimate: dict[str, Any]) -> str:
-    """The range in brackets, or the reason why there is none."""
+    """The range in brackets, or that there is none."""
     said = range_only(estimate)
     if said and estimate.get("kind") == "assumptions":
         said += ", assumptions"
-    return f"({said})" if said else f"({escape(str(estimate.get('why') or 'no range'))})"
+    return f"({said or 'no range'})"
+
+
+def deer_page(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> str:
+    """The deer: what was found, the ground it speaks of, what may be taken, and what to mind."""
+    return page(layers, "deer", _deer(answers.get("deer") or {}), foot)
 
 
 def _deer(deer: dict[str, Any]) -> str:
-    if not deer:
-        return "<h2>Deer</h2><p>Nothing on deer was handed in: no pellets, no browse, no counts.</p>"
-    out = [f"<h2>Deer</h2><p>{escape(str(deer.get('words') or ''))}</p>"]
+    if not deer.get("words"):
+        return "<h1>Deer</h1><p>Nothing on deer was handed in: no pellets, no browse, no counts.</p>"
+    out = [f"<h1>Deer</h1><p>{escape(str(deer['words']))}</p>"]
     same, walk = deer.get("equivalents") or {}, deer.get("walk_there") or {}
     if same.get("value") is not None:
         said = f"Your land carries about {amount(same['value'])} deer’s worth of use {brackets(same)}."
@@ -110,9 +134,9 @@ def _deer(deer: dict[str, Any]) -> str:
             said += f" About {amount(walk['value'])} deer walk there at some time {brackets(walk)}: another number."
         out.append(f"<p>{said}</p>")
     take = deer.get("take") or {}
-    for key in ("does_words", "bucks_words"):
+    for key in ("does_words", "bucks_words", "neighbors_words"):
         if take.get(key):
-            out.append(f"<p>{escape(str(take[key]))}</p>")
+            out.append(f"<p style='margin-top:4px'>{escape(str(take[key]))}</p>")
     browse = deer.get("browse") or []
     if browse:
         rows = "".join(

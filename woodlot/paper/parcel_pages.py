@@ -15,7 +15,8 @@ from woodlot.paper.pages import brackets, page
 __all__ = ["MARK", "parcel_page"]
 
 #: Pixels of a Letter page that are left for map, stands, notes and cautions.
-ROOM_PX = 565.0
+ROOM_PX = 535.0
+LEAST_MAP_PX = 215.0
 MARK = {"memory": "†", "read 2nd-hand": "‡"}
 
 
@@ -25,19 +26,16 @@ def parcel_page(answers: dict[str, Any], layers: dict[str, Any], pid: str, numbe
     stands = [s for s in answers["stands"] if str(s["parcel_id"]) == pid]
     finding = parcel["said"]["when"]["head"]
     title = f"{parcel['name']}: {finding[:1].lower()}{finding[1:]}"
-    where = (
-        f"Touches {'; touches '.join(c.removeprefix('touches ') for c in parcel['contacts'])}."
-        if parcel["contacts"]
-        else ""
-    )
+    where = " ".join(f"{c}." for c in parcel["contacts"])
     away = "" if parcel["home"] or not parcel["miles"] else f"{parcel['miles']} from home."
-    across = " A corner is no way across." if any("corner" in c for c in parcel["contacts"]) else ""
-    sub = " ".join(w for w in (f"{parcel['acres']}.", away, where + across) if w)
+    sub = " ".join(w for w in (f"{parcel['acres']}.", away, where) if w)
     cautions = _cautions(answers, stands)
-    mine, shown = _room_for_notes(printed.notes(layers, pid), len(stands), len(cautions))
+    mine = printed.notes(layers, pid)
+    left = ROOM_PX - 26.5 * (len(stands) + 2) - 20 * sum(1 + len(words) // 100 for _, words in cautions)
+    shown = min(len(mine), 12, max(2, int((left - LEAST_MAP_PX) // 26.5)))
     (south, west), (north, east) = parcel["bounds"]
     tall = (north - south) / max((east - west) * math.cos(math.radians(south)), 1e-9)
-    high = min(400.0, max(230.0, ROOM_PX - 28.5 * (len(stands) + 2) - 29 * shown - 24 * len(cautions)))
+    high = min(400.0, max(LEAST_MAP_PX, left - 26.5 * shown))
     long_px = min(560.0, high / min(tall, 1.0))
     picture = still.parcel_svg(layers, pid, ["grows"], long_px, f"m{number}-", printed.YEARS)
     legend = printed.legend(layers["questions"][0], parcel)
@@ -81,7 +79,7 @@ def _stand_row(s: dict[str, Any], answers: dict[str, Any]) -> str:
     plots = amount(s["plots"]) if s["plots"] else "none"
     if s.get("empty_plots"):
         plots += f", {amount(s['empty_plots'])} empty"
-    first = f"<td><b>{escape(str(s['stand_id']))}</b></td><td>{escape(cap(str(s['cover'])))}</td>"
+    first = f"<td><b>{escape(str(s['stand_id']))}</b></td><td class='nowrap'>{escape(cap(str(s['cover'])))}</td>"
     second = f"<td class='r'>{amount(s['acres'], 1)}</td><td class='r nowrap'>{per_acre}</td><td class='r'>{whole}</td>"
     return f"<tr>{first}{second}<td class='r'>{plots}</td><td>{escape(_next_cut(s, answers))}</td></tr>"
 
@@ -98,12 +96,6 @@ def _next_cut(s: dict[str, Any], answers: dict[str, Any]) -> str:
     if cut.get("next_winter"):
         return f"winter {cut['next_winter']}"
     return "measure first" if s["how"] in ("none", "borrowed", "one plot", "empty plots") else "not in this plan"
-
-
-def _room_for_notes(mine: list[dict[str, Any]], stands: int, cautions: int) -> tuple[list[dict[str, Any]], int]:
-    """A parcel's notes, and how many of them its page holds beside a map of the least size."""
-    room = int((ROOM_PX - 230 - 28.5 * (stands + 2) - 24 * cautions) // 29)
-    return mine, max(min(len(mine), room, 12), min(len(mine), 3))
 
 
 def _notes(mine: list[dict[str, Any]], shown: int) -> str:
@@ -127,11 +119,17 @@ def _short(words: str, most: int = 160) -> str:
 
 
 def _cautions(answers: dict[str, Any], stands: list[dict[str, Any]]) -> list[tuple[str, str]]:
-    """Where and what to mind on this parcel, each said once."""
-    names = {f"stand {s['stand_id']}" for s in stands}
-    said = {(f"stand {s['stand_id']}", str(words)): None for s in stands for words in s.get("cautions") or []}
-    said |= {(str(c["where"]), str(c["text"])): None for c in answers.get("cautions") or [] if str(c["where"]) in names}
-    return list(said)
+    """What to mind on this parcel, each said once with the stands it holds for."""
+    names = {f"stand {s['stand_id']}": str(s["stand_id"]) for s in stands}
+    said: dict[str, list[str]] = {}
+    for s in stands:
+        for words in s.get("cautions") or []:
+            said.setdefault(str(words), []).append(str(s["stand_id"]))
+    for c in answers.get("cautions") or []:
+        at = names.get(str(c["where"]))
+        if at and at not in said.setdefault(str(c["text"]), []):
+            said[str(c["text"])].append(at)
+    return [(f"stand{'s' if len(ids) > 1 else ''} {', '.join(ids)}", words) for words, ids in said.items()]
 
 
 def _before(cautions: list[tuple[str, str]], layers: dict[str, Any]) -> str:

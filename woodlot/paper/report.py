@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from woodlot.errors import InputError
 from woodlot.map import layers, offline
 from woodlot.paper.back_pages import charts_page, method_page
-from woodlot.paper.pages import all_parcels, answers_page
+from woodlot.paper.pages import all_parcels, answers_page, deer_page
 from woodlot.paper.parcel_pages import parcel_page
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ def html(
     features: "gpd.GeoDataFrame | None" = None,
     paper: str = "letter",
 ) -> str:
-    """The report: answers, all parcels, one page a parcel, charts, sources and method.
+    """The report: answers, all parcels, one page a parcel, deer, charts, sources and method.
 
     Parameters
     ----------
@@ -60,7 +60,7 @@ def html(
     foot += " † from memory, no source seen."
     body = [answers_page(answers, drawn, foot), all_parcels(answers, drawn, foot)]
     body += [parcel_page(answers, drawn, p["id"], i, foot) for i, p in enumerate(drawn["parcels"])]
-    body += [charts_page(answers, drawn, foot), method_page(answers, drawn, foot)]
+    body += [deer_page(answers, drawn, foot), charts_page(answers, drawn, foot), method_page(answers, drawn, foot)]
     title = f"{answers['name']}: plan for winter {answers['winter']}"
     out = (
         f'<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
