@@ -307,7 +307,7 @@ def test_plots_needed_takes_columns():
     assert pl.plots_needed([30.0], 15).dtype.kind == "i"
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(
     st.floats(1, 300),
     st.floats(1, 100),
@@ -336,7 +336,7 @@ def test_plots_needed_refuses_what_cannot_be(told):
         pl.plots_needed(**({"cv_pct": 30, "error_pct": 20} | told))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(
     st.lists(st.tuples(st.integers(1, 8), st.floats(1.0, 40.0), st.integers(1, 5)), max_size=30), st.floats(1.05, 2.0)
 )
