@@ -1,0 +1,272 @@
+"""Stand tables that grow: golden values, exact accounts, behavior over a long time."""
+
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from woodlot.errors import InputError
+from woodlot.stand import grow
+from woodlot.stand.stocking import structure_bdq
+from woodlot.tree.growth import equations
+
+PRINTED = pd.read_csv(Path(__file__).parent.parent / "printed" / "forest_growth.csv")
+MAPLE_SG = np.array([0.56])
+SPECIES = ["sugar maple", "northern red oak", "red maple", "white ash"]
+SG = np.array([0.56, 0.56, 0.49, 0.55])
+
+
+def golden(what):
+    """Printed values of one kind: key -> (value, half of its last digit)."""
+    rows = PRINTED[PRINTED["what"] == what]
+    return {k: (v, 0.5 * 10.0**-d) for k, v, d in zip(rows["key"], rows["value"], rows["decimals"], strict=True)}
+
+
+def maples(count=18):
+    """The stand of the golden values: sugar maple, 80 sq ft, q 1.3, classes 6 to 22 (room to class 40)."""
+    n = np.zeros((1, count, 1))
+    n[0, :9, 0] = structure_bdq(80, 22, 1.3)["trees_per_ac"]
+    return n
+
+
+def run(years, case="mid", n=None, **more):
+    """That stand after some years."""
+    return grow.project(
+        maples() if n is None else n, equations(["sugar maple"], case)[0], years, wood_sg=MAPLE_SG, **more
+    )
+
+
+def random_stands(number, seed=7):
+    """Made-up stands of four species: trees (species, class, stand)."""
+    draw = np.random.default_rng(seed)
+    n = draw.gamma(0.4, 4.0, (4, 30, number)) * np.exp(-0.12 * np.arange(30))[None, :, None]
+    n[:, 14:] = 0.0
+    return n * draw.uniform(0.1, 2.0, number)
+
+
+def test_diameter_growth_by_class_as_printed():
+    """forest_growth.md section 1: growth of classes 6 to 22 at the start."""
+    n, b = maples()[0, :, 0], 0.005454153912 * grow.classes(18) ** 2
+    bal = np.array([(b * n)[k + 1 :].sum() + 0.5 * b[k] * n[k] for k in range(18)])
+    b0, b1, b2 = equations(["sugar maple"])[0][0]
+    told = np.exp(b0 + b1 * np.log(grow.classes(18)) + b2 * bal / 100.0)
+    for size, (value, half) in golden("dbh growth").items():
+        assert told[(int(size) - 6) // 2] == pytest.approx(value, abs=half), size
+
+
+@pytest.mark.parametrize("years", [1, 10])
+def test_trees_by_class_as_printed(years):
+    """forest_growth.md section 1: the stand after one and after ten years."""
+    told = run(years).trees[0, :, 0]
+    for size, (value, half) in golden(f"trees after {years} year{'s' if years > 1 else ''}").items():
+        assert told[(int(size) - 6) // 2] == pytest.approx(value, abs=half), size
+
+
+def test_account_of_the_first_year_as_printed():
+    """forest_growth.md section 1: survivor, mortality, ingrowth, net; net with the low and the high anchor."""
+    one = run(1)
+    told = {
+        "survivor": one.survivor[0, 0],
+        "mortality": one.mortality[0, 0],
+        "ingrowth": one.ingrowth[0, 0],
+        "net": one.basal[1, 0] - one.basal[0, 0],
+        "stems in": one.stems_in[0, 0],
+        "density": one.density[0, 0],
+        "net low": np.diff(run(1, "low").basal[:, 0])[0],
+        "net high": np.diff(run(1, "high").basal[:, 0])[0],
+    }
+    for name, (value, half) in golden("first year").items():
+        assert told[name] == pytest.approx(value, abs=half), name
+
+
+def test_the_stand_ten_and_fifty_years_on_as_printed():
+    """forest_growth.md section 1: 104.28 sq ft and 128.08 trees after ten years, 157.1 and .798 after fifty, uncut."""
+    ten, fifty = run(10), run(50)
+    told = {
+        "basal after 10": ten.basal[-1, 0],
+        "stems after 10": ten.stems[-1, 0],
+        "basal after 50": fifty.basal[-1, 0],
+        "density after 50": fifty.density[-1, 0],
+    }
+    for name, (value, half) in golden("later").items():
+        assert told[name] == pytest.approx(value, abs=half), name
+
+
+def test_ingrowth_from_saplings_as_printed():
+    """forest_growth.md section 1: B 80 with 160 saplings 3.45 trees, with 20 .54; none without any."""
+    n = np.repeat(maples(), 3, axis=2)
+    told = run(1, n=n, saplings_per_ac=np.array([160.0, 20.0, 0.0])).stems_in[0]
+    assert told == pytest.approx([3.45, 0.54, 0.0], abs=0.005)
+
+
+def test_cut_stands_grow_within_the_published_bands():
+    """Net growth after selection cuts. Published 2.8 to 3.3 sq ft in three New York stands (Mader and Nyland 1984): the
+    high anchor reaches it on 70 to 90 sq ft; the middle one gives 2.3 to 2.5 and misses it, which the reference page
+    knows and says. Cut stands: 2.0 to 4.6 % a year.
+    """
+    n = np.concatenate([maples() * b / 80.0 for b in (60.0, 70.0, 80.0, 90.0)], axis=2)
+    for case in ("low", "mid", "high"):
+        told = run(6, case, n=n)
+        net = (told.basal[-1] - told.basal[0]) / 6.0
+        pct = 100.0 * (told.basal[1] - told.basal[0]) / told.basal[0]
+        print(f"{case:4} anchor: net {net.round(2)} sq ft/ac/yr on 60, 70, 80, 90; {pct.round(1)} % a year")
+        assert (pct > 1.9).all() and (pct < 4.7).all()
+        if case == "high":
+            assert (net[1:] > 2.8).all() and (net[1:] < 3.3).all()
+        if case == "mid":
+            print("missed, as the reference page says: the middle anchor stays under 2.8")
+            assert (net < 2.8).all()
+
+
+def test_a_cycle_of_fifteen_years_returns_about_a_third():
+    """Mader and Nyland 1984: cycles of 12 to 15 years bring a balanced stand back; from 75 sq ft about +35, a third."""
+    told = run(15, n=maples() * 75.0 / 80.0)
+    assert told.basal[-1, 0] - 75.0 == pytest.approx(35.0, abs=2.0)
+    assert 0.28 < 1.0 - 75.0 / told.basal[-1, 0] < 0.36
+
+
+@pytest.mark.parametrize("case", ["low", "mid", "high"])
+def test_a_closed_stand_nears_its_ceiling_and_never_passes_it(case):
+    """200 years uncut from 130 sq ft: relative density nears .75 to .88 and stays under 1, the published ceiling; basal
+    area stays under "about 170" (175 at most); the last fifty years move less than 2 sq ft; 1.1 to 2.1 % dies a year.
+    """
+    told = run(200, case, n=maples() * 130.0 / 80.0)
+    assert told.density.max() < 1.0
+    assert 0.75 < told.density.max()
+    assert told.basal.max() < 175.0
+    assert abs(told.basal[200, 0] - told.basal[150, 0]) < 2.0
+    dying = told.mortality[-50:, 0] / told.basal[-51:-1, 0]
+    print(f"{case}: {told.basal[-1, 0]:.1f} sq ft, density {told.density[-1, 0]:.3f}, {100 * dying.mean():.2f} % dying")
+    assert 0.011 < dying.mean() < 0.021
+
+
+def test_understocked_stands_fill():
+    """From 15 and 30 sq ft and from bare ground to over 80 sq ft in 50 years, rising every year."""
+    n = np.concatenate([maples() * b / 80.0 for b in (0.0, 15.0, 30.0)], axis=2)
+    told = run(50, n=n)
+    assert (np.diff(told.basal, axis=0) > 0).all()
+    assert (told.basal[-1] > 80.0).all()
+
+
+def test_bare_ground_fills_at_the_cap_of_five_trees_by_hand():
+    """exp(1.920) = 6.8 is more than the cap: five trees of .19635 sq ft, .98 sq ft in the first year."""
+    told = run(1, n=np.zeros((1, 18, 1)))
+    assert told.stems_in[0, 0] == 5.0
+    assert told.basal[1, 0] == pytest.approx(0.981748, abs=1e-6)
+
+
+def test_a_thousand_random_stands_balance_to_a_billionth():
+    """Start + ingrowth + survivor growth - mortality - cut = end, each year, in basal area and in trees; with cuts in
+    two years, saplings, dying ash and cores.
+    """
+    n = random_stands(1000)
+    draw = np.random.default_rng(8)
+    leave = np.full((20, 1000), np.nan)
+    leave[3], leave[11] = 60.0, 40.0
+    told = grow.project(
+        n,
+        equations(SPECIES, fitted=True)[0],
+        20,
+        wood_sg=SG,
+        factor=draw.uniform(0.4, 2.0, (4, 1000)),
+        saplings_per_ac=np.where(draw.random(1000) < 0.3, np.nan, draw.uniform(0, 400, 1000)),
+        deaths=np.array([0.0, 0.0, 0.0, 0.37])[:, None] * np.ones(1000),
+        leave_sqft=leave,
+    )
+    assert np.abs(grow.balance(told)).max() < 1e-9
+    assert told.cut[3].max() > 1.0 and told.cut[4].max() == 0.0
+    end = told.trees.sum(axis=(0, 1))
+    quiet = np.abs(told.stems[12:-1] + told.stems_in[12:] - told.stems_out[12:] - np.vstack([told.stems[13:]]))
+    assert quiet.max() < 1e-9
+    assert np.allclose(end, told.stems[-1], atol=1e-9)
+
+
+def test_a_cut_leaves_what_was_asked_and_only_what_is_over():
+    """80 sq ft left to 60: 20 cut, the same share of all; a stand of 50 is left alone."""
+    n = np.concatenate([maples(), maples() * 50.0 / 80.0], axis=2)
+    told = run(1, n=n, leave_sqft=np.full((1, 2), 60.0))
+    assert told.cut[0] == pytest.approx([20.0, 0.0], abs=1e-9)
+    assert told.basal[0] == pytest.approx([60.0, 50.0], abs=1e-9)
+
+
+def test_two_stands_at_once_are_two_stands_alone():
+    """Blocks and company change nothing: 700 stands in blocks of 64 against each tenth alone."""
+    n = random_stands(700, seed=3)
+    whole = grow.project(n, equations(SPECIES)[0], 8, wood_sg=SG, block=64)
+    for k in range(0, 700, 70):
+        alone = grow.project(n[:, :, [k]], equations(SPECIES)[0], 8, wood_sg=SG)
+        assert np.allclose(alone.trees[:, :, 0], whole.trees[:, :, k], rtol=0, atol=1e-12)
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.integers(0, 10_000), st.floats(0.2, 3.0))
+def test_doubling_the_trees_doubles_basal_area_but_not_growth(seed, scale):
+    """Section 7, on random stands."""
+    n = random_stands(1, seed) * scale
+    one, two = (grow.project(k * n, equations(SPECIES)[0], 1, wood_sg=SG) for k in (1.0, 2.0))
+    assert two.basal[0, 0] == pytest.approx(2.0 * one.basal[0, 0], rel=1e-9)
+    assert two.survivor[0, 0] < 2.0 * one.survivor[0, 0] + 1e-12
+    assert one.survivor[0, 0] >= 0.0
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.integers(0, 10_000), st.integers(3, 12))
+def test_cutting_large_classes_lowers_density_and_frees_only_smaller_trees(seed, at):
+    """Section 7: with class ``at`` halved, smaller trees move up faster, larger ones as before."""
+    n = random_stands(1, seed) + 0.05
+    n[:, 14:] = 0.0
+    less = n.copy()
+    less[:, at] *= 0.5
+    full, cut = (grow.project(k, equations(SPECIES)[0], 1, wood_sg=SG) for k in (n, less))
+    assert cut.density[0, 0] < full.density[0, 0]
+    top = 13
+    moved = [run_.trees[0, top + 1, 0] for run_ in (full, cut)]
+    if at < top:
+        assert moved[0] == pytest.approx(moved[1] * (_alive(full) / _alive(cut)), rel=1e-6)
+    assert cut.survivor[0, 0] > 0
+
+
+def _alive(run_):
+    """Share of the largest class that lived the year, from its crowding."""
+    return 1.0 - 0.01 * (1.0 + 5.0 * max(run_.density[0, 0] - 0.6, 0.0))
+
+
+def test_warnings_stand_outside_the_published_band():
+    """Over 5 %, over 3.4 sq ft without cores, over 1.1 of full, over 200 sq ft, over 30 years; none for a usual one."""
+    assert grow.warnings(run(10)) == []
+    fast = grow.warnings(run(5, n=maples() * 0.5, factor=np.array([[2.0]])))
+    assert any("over 5%" in w for w in fast)
+    assert any("cores" in w for w in grow.warnings(run(3, factor=np.array([[1.8]]))))
+    assert not any("cores" in w for w in grow.warnings(run(3, factor=np.array([[1.8]])), backed_by_cores=True))
+    thick = grow.warnings(run(1, n=maples() * 2.6))
+    assert (
+        any("denser" in w for w in thick)
+        and any("200 sq ft" in w for w in thick)
+        and any("under 1%" in w for w in thick)
+    )
+    assert any("scenario" in w for w in grow.warnings(run(31)))
+
+
+def test_a_stand_table_becomes_an_array():
+    """Class 6 holds 5.0 to 6.9 in; smaller trees and trees without a class are left out; huge ones fall in the last."""
+    assert grow.class_of(np.array([4.9, 5.0, 6.9, 7.0, 200.0, np.nan])).tolist() == [-1, 0, 0, 1, 29, -1]
+    rows = pd.DataFrame(
+        {
+            "stand_id": ["b", "a", "a"],
+            "species": "red maple",
+            "class_in": [6.0, 8.0, np.nan],
+            "trees_per_ac": [1.0, 2.0, 9.0],
+        }
+    )
+    told = grow.to_array(rows, ["a", "b"], ["red maple"])
+    assert told[0, 0].tolist() == [0.0, 1.0] and told[0, 1].tolist() == [2.0, 0.0] and told.sum() == 3.0
+
+
+def test_arrays_that_do_not_fit_are_refused():
+    """Two axes, negative trees, equations of another number of species."""
+    for n, eq in ((np.zeros((3, 4)), np.zeros((3, 3))), (-maples(), np.zeros((1, 3))), (maples(), np.zeros((2, 3)))):
+        with pytest.raises(InputError):
+            grow.project(n, eq, 1, wood_sg=MAPLE_SG)

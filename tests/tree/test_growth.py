@@ -1,0 +1,93 @@
+"""Diameter growth of trees: published rates, fitted equations, and the owner's own cores."""
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from woodlot.errors import InputError
+from woodlot.tree import growth
+
+
+def test_sugar_maple_anchors_are_those_of_the_published_rates_as_printed():
+    """Godman and Mendel 1978, NC-155, table 3: 1.4, 1.8, 2.2 in in ten years."""
+    assert growth.anchors(["sugar maple"]).tolist() == [[0.14, 0.18, 0.22]]
+
+
+def test_fitted_equations_as_printed():
+    """forest_growth.md section 2: red maple 14 in at BAL 60 .2019; red oak 18 in at BAL 20 .148."""
+    assert growth.dbh_growth_in_big_woods("red maple", 14, 60) == pytest.approx(0.2019, abs=5e-5)
+    assert growth.dbh_growth_in_big_woods("northern red oak", 18, 20) == pytest.approx(0.148, abs=5e-4)
+
+
+def test_an_anchor_tree_grows_its_anchor_by_hand():
+    """At 10 in and BAL 45 both factors are 1."""
+    assert growth.dbh_growth_in_anchored(0.18, 10, 45) == pytest.approx(0.18, abs=1e-15)
+
+
+def test_growth_falls_with_larger_trees_round_a_tree_and_is_never_negative():
+    """Section 7: all equations, BAL 0 to 300."""
+    bal = np.linspace(0.0, 300.0, 31)
+    for told in (
+        growth.dbh_growth_in_anchored(0.2, 12.0, bal),
+        *(growth.dbh_growth_in_big_woods(g, 12.0, bal) for g in ("black cherry", "white oak", "all hardwoods")),
+    ):
+        assert (np.diff(told) < 0).all() and (told > 0).all()
+
+
+def test_one_form_holds_both_kinds_of_equation():
+    """exp(b0 + b1 ln d + b2 BAL/100) returns the anchored and the fitted growth of each species."""
+    figures, words = growth.equations(["sugar maple", "red maple", "boxelder"], fitted=True)
+    told = np.exp(figures[:, 0] + figures[:, 1] * np.log(16.0) + figures[:, 2] * 0.7)
+    assert told[0] == pytest.approx(growth.dbh_growth_in_anchored(0.18, 16, 70), rel=1e-12)
+    assert told[1] == pytest.approx(growth.dbh_growth_in_big_woods("red maple", 16, 70), rel=1e-12)
+    assert words == ["anchor", "fitted to remeasured trees", "anchor of any species of its kind"]
+
+
+def test_a_group_without_equation_is_refused():
+    """Sugar maple stood nowhere in numbers; a case is one of three."""
+    with pytest.raises(InputError, match="no growth equation"):
+        growth.dbh_growth_in_big_woods("sugar maple", 10, 40)
+    with pytest.raises(InputError, match="low, mid or high"):
+        growth.equations(["sugar maple"], "middle")
+
+
+def cores(*rows):
+    """Cores as (stand, species, growth in ten years)."""
+    frame = pd.DataFrame(rows, columns=["stand_id", "species", "growth_in"])
+    return frame.assign(dbh_in=12.0, years=10.0)
+
+
+def test_three_cores_weigh_as_much_as_the_figure_they_replace_by_hand():
+    """Three maples grew 2.88 in each where 1.44 was expected, twice as much. The place leans on 1: ln 2 x 3/6 = .3466;
+    the species on the place: (.6931 + .3466) / 2 = .5199; the stand on the species: .6065; e^.6065 = 1.834.
+    """
+    told, n = growth.own_factors(cores(*[("1", "sugar maple", 2.88)] * 3), [0.144] * 3, ["1", "2"], ["sugar maple"])
+    assert told[0, 0] == pytest.approx(np.exp(0.875 * np.log(2.0)), rel=1e-12)
+    assert told[0, 1] == pytest.approx(np.exp(0.75 * np.log(2.0)), rel=1e-12), "another stand leans on the species"
+    assert n.tolist() == [[3.0, 3.0]]
+
+
+def test_many_cores_win_and_none_change_nothing():
+    """500 cores at three quarters of what was expected: .75 within one percent; without cores 1 everywhere."""
+    rows = cores(*[("1", "red maple", 1.5)] * 500)
+    told, _ = growth.own_factors(rows, [0.2] * 500, ["1"], ["red maple", "sugar maple"])
+    assert told[0, 0] == pytest.approx(0.75, rel=0.01)
+    none, n = growth.own_factors(rows[:0], [], ["1"], ["red maple"])
+    assert none.tolist() == [[1.0]] and n.tolist() == [[0.0]]
+
+
+def test_a_factor_stays_between_two_fifths_and_two():
+    """Cores of ten times the expected growth are held to 2, of a hundredth to .4."""
+    for grown, held in ((20.0, 2.0), (0.02, 0.4)):
+        told, _ = growth.own_factors(cores(*[("1", "red maple", grown)] * 60), [0.2] * 60, ["1"], ["red maple"])
+        assert told[0, 0] == held
+
+
+def test_trees_measured_twice_become_cores():
+    """A tree that grew counts, one that died or shrank by more than a tenth of an inch a year does not."""
+    first = pd.DataFrame(
+        {"plot_id": "a", "tree": ["1", "2", "3"], "species": "red maple", "dbh_in": [10.0, 12.0, 14.0]}
+    )
+    second = first.assign(dbh_in=[11.0, 12.5, 12.0], alive=[True, False, True])
+    told = growth.remeasured(first, second, 5)
+    assert told[["tree", "dbh_in", "years", "growth_in"]].values.tolist() == [["1", 11.0, 5.0, 1.0]]

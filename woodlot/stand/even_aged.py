@@ -1,0 +1,206 @@
+"""Stands of one age: red pine by its basal area equation, aspen against a fully stocked stand.
+
+Pine     basal_growth_sqft_buckman_1962, grow_pine
+Aspen    full_basal_sqft_aspen, grow_aspen
+Wood     stem_cuft_per_ac, merch_cords_per_ac
+
+Nearly all figures here are from memory; what published trials saw is kept as a check in the tests.
+"""
+
+from typing import Any
+
+import numpy as np
+
+from woodlot.stand.site import height_ft_carmean_1989
+from woodlot.tree.growth import growth_default
+from woodlot.tree.inputs import numbers, positive
+
+__all__ = [
+    "basal_growth_sqft_buckman_1962",
+    "full_basal_sqft_aspen",
+    "grow_aspen",
+    "grow_pine",
+    "merch_cords_per_ac",
+    "outside_pine_limits",
+    "stem_cuft_per_ac",
+]
+
+
+def basal_growth_sqft_buckman_1962(basal_sqft_per_ac: Any, age_yr: Any, site_index_ft: Any) -> Any:
+    """Net yearly growth of basal area of a managed red pine stand.
+
+    Parameters
+    ----------
+    basal_sqft_per_ac
+        Basal area [sq ft/ac].
+    age_yr
+        Total age [yr].
+    site_index_ft
+        Site index of red pine, height at 50 years [ft].
+
+    Returns
+    -------
+    Square feet an acre a year, not under 0, in the form of the arguments.
+
+    Notes
+    -----
+    1.6889 + .041066 B - .00016303 B^2 - .076958 A + .00022741 A^2 + .06441 S; made for ages 30 to 150, 50 to 160 sq
+    ft, site index 40 to 75 (``outside_pine_limits``). White and jack pine: an assumption.
+
+    Examples
+    --------
+    B 100, A 50, S 60: 1.6889 + 4.1066 - 1.6303 - 3.8479 + .5685 + 3.8646 = 4.7504.
+
+    >>> round(basal_growth_sqft_buckman_1962(100, 50, 60), 2)
+    4.75
+
+    Source: Buckman 1962, Tech. Bull. 1272, from memory (buckman_1962).
+    """
+    (b, a, s), back = numbers(basal_sqft_per_ac=basal_sqft_per_ac, age_yr=age_yr, site_index_ft=site_index_ft)
+    positive(age_yr=a, site_index_ft=s)
+    f = [growth_default(f"pine_b{k}") for k in range(6)]
+    told = f[0] + f[1] * b + f[2] * b * b + f[3] * a + f[4] * a * a + f[5] * s
+    return back(np.maximum(told, 0.0))
+
+
+def outside_pine_limits(basal_sqft_per_ac: Any, age_yr: Any, site_index_ft: Any) -> np.ndarray:
+    """Whether a stand lies outside what the red pine equation was made for."""
+    out = np.zeros(np.shape(np.broadcast_arrays(basal_sqft_per_ac, age_yr, site_index_ft)[0]), dtype=bool)
+    for values, name, unit in ((age_yr, "age", "yr"), (basal_sqft_per_ac, "basal", ""), (site_index_ft, "site", "ft")):
+        low, high = (growth_default("_".join(filter(None, ("pine", name, end, unit)))) for end in ("low", "high"))
+        told = np.asarray(values, dtype=float)
+        out |= (told < low) | (told > high)
+    return out
+
+
+def grow_pine(
+    basal_sqft_per_ac: Any,
+    trees_per_ac: Any,
+    age_yr: Any,
+    site_index_ft: Any,
+    years: int,
+    factor: Any = 1.0,
+    leave_sqft: np.ndarray | None = None,
+) -> dict[str, np.ndarray]:
+    """Red pine stands year by year.
+
+    Parameters
+    ----------
+    basal_sqft_per_ac, trees_per_ac
+        Stand now [sq ft/ac, per ac].
+    age_yr, site_index_ft
+        Total age [yr] and site index [ft].
+    years
+        Years to run [yr].
+    factor
+        Times the growth of the equation (a case, or cores).
+    leave_sqft
+        Basal area to leave in the winter before each year (years, stand); NaN for no cut. The trees cut have the mean
+        size.
+
+    Returns
+    -------
+    Arrays (years + 1, stand) basal, stems, qmd_in, age; (years, stand) survivor, mortality, ingrowth (0), cut. The
+    equation is net: trees that fall (.3 % a year, of mean size) are added back to make survivor growth.
+    """
+    b, n, age, site, f = (
+        np.atleast_1d(np.asarray(v, dtype=float)).copy()
+        for v in np.broadcast_arrays(basal_sqft_per_ac, trees_per_ac, age_yr, site_index_ft, factor)
+    )
+    falls = growth_default("pine_falls")
+    out = _room(years, b.size)
+    for year in range(years):
+        if leave_sqft is not None:
+            share = np.where(b > 0, np.clip(1.0 - leave_sqft[year] / np.where(b > 0, b, 1.0), 0.0, 1.0), 0.0)
+            share = np.where(np.isnan(share), 0.0, share)
+            out["cut"][year], b, n = b * share, b * (1.0 - share), n * (1.0 - share)
+        _keep(out, year, b, n, age)
+        net = np.where(b > 0, basal_growth_sqft_buckman_1962(b, age, site) * f, 0.0)
+        out["mortality"][year] = falls * b
+        out["survivor"][year] = net + falls * b
+        b, n, age = b + net, n * (1.0 - falls), age + 1.0
+    _keep(out, years, b, n, age)
+    return out
+
+
+def full_basal_sqft_aspen(age_yr: Any) -> Any:
+    """Basal area of fully stocked aspen at an age [sq ft/ac]: 150 (1 - exp(-.0335 A)), from memory.
+
+    >>> round(full_basal_sqft_aspen(40), 1)
+    110.7
+    """
+    (age,), back = numbers(age_yr=age_yr)
+    return back(-growth_default("aspen_full_sqft") * np.expm1(-growth_default("aspen_full_rate") * age))
+
+
+def grow_aspen(
+    basal_sqft_per_ac: Any, trees_per_ac: Any, age_yr: Any, years: int, factor: Any = 1.0
+) -> dict[str, np.ndarray]:
+    """Aspen stands year by year against full stocking.
+
+    Parameters
+    ----------
+    basal_sqft_per_ac, trees_per_ac
+        Stand now [sq ft/ac, per ac].
+    age_yr
+        Total age [yr].
+    years
+        Years to run [yr].
+    factor
+        Times the yearly change (a case, or cores).
+
+    Returns
+    -------
+    As ``grow_pine``; only net growth is known, so mortality is the part that shrinks and survivor the part that grows.
+
+    Notes
+    -----
+    R = B / full(A); next year R + .03 (1 - R) (a choice) times full(A + 1). The idea, density against a yield table, is
+    that of Leary, Brand and Perala 1993; the numbers are not theirs.
+    """
+    b, n, age, f = (
+        np.atleast_1d(np.asarray(v, dtype=float)).copy()
+        for v in np.broadcast_arrays(basal_sqft_per_ac, trees_per_ac, age_yr, factor)
+    )
+    positive(age_yr=age)
+    ratio = b / full_basal_sqft_aspen(age)
+    out = _room(years, b.size)
+    for year in range(years):
+        _keep(out, year, b, n, age)
+        after = ratio + growth_default("aspen_recovery") * (1.0 - ratio)
+        net = (after * full_basal_sqft_aspen(age + 1.0) - ratio * full_basal_sqft_aspen(age)) * f
+        out["survivor"][year], out["mortality"][year] = np.maximum(net, 0.0), np.maximum(-net, 0.0)
+        b, age = b + net, age + 1.0
+        ratio = b / full_basal_sqft_aspen(age)
+    _keep(out, years, b, n, age)
+    return out
+
+
+def _room(years: int, stands: int) -> dict[str, np.ndarray]:
+    state = {k: np.zeros((years + 1, stands)) for k in ("basal", "stems", "qmd_in", "age")}
+    return state | {k: np.zeros((years, stands)) for k in ("survivor", "mortality", "ingrowth", "cut")}
+
+
+def _keep(out: dict[str, np.ndarray], year: int, b: np.ndarray, n: np.ndarray, age: np.ndarray) -> None:
+    from woodlot.stand.stocking import quadratic_mean_diameter_in
+
+    out["basal"][year], out["stems"][year], out["age"][year] = b, n, age
+    out["qmd_in"][year] = quadratic_mean_diameter_in(np.maximum(b, 0.0), n)
+
+
+def stem_cuft_per_ac(species: str, basal_sqft_per_ac: Any, site_index_ft: Any, age_yr: Any) -> Any:
+    """Whole stems of a stand of one age: .42 x basal area x height on the site curve [cu ft/ac].
+
+    >>> round(stem_cuft_per_ac("quaking aspen", full_basal_sqft_aspen(40), 70, 40))
+    2866
+    """
+    (b, s, a), back = numbers(basal_sqft_per_ac=basal_sqft_per_ac, site_index_ft=site_index_ft, age_yr=age_yr)
+    return back(growth_default("stem_factor") * b * np.asarray(height_ft_carmean_1989(species, s, a)))
+
+
+def merch_cords_per_ac(
+    species: str, basal_sqft_per_ac: Any, site_index_ft: Any, age_yr: Any, solid_cuft_per_cord: float
+) -> Any:
+    """Cords to a 4-in top of a stand of one age: .85 (a choice) of the whole stems [cords/ac]."""
+    told = stem_cuft_per_ac(species, basal_sqft_per_ac, site_index_ft, age_yr)
+    return told * (growth_default("merch_share") / solid_cuft_per_cord)

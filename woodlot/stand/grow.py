@@ -1,0 +1,358 @@
+"""Stand tables that grow: trees per acre by species and 2-inch class, one year at a time, every year balanced.
+
+Ladder of sizes   classes, class_of, to_array
+Growing           project, Projection
+Looking at it     balance, warnings
+
+Made for uneven-aged hardwoods, and for any stand that has no equation of its own. Pine and aspen of one age are in
+``stand.even_aged``. One step is a year; everything that drives it is taken at its start.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import pandas as pd
+
+from woodlot.errors import InputError
+from woodlot.stand.stocking import relative_density_ducey_2010
+from woodlot.tables import table
+from woodlot.tree.growth import growth_default
+from woodlot.units import basal_sqft
+
+__all__ = ["Projection", "balance", "class_of", "classes", "mortality_share", "project", "to_array", "warnings"]
+
+BLOCK = 512
+PER_100 = 100.0
+#: Takes trees (species, class, stand) and the basal area to leave (stand); gives the trees cut.
+Marker = Callable[[np.ndarray, np.ndarray, slice], np.ndarray]
+
+
+@dataclass(frozen=True)
+class Projection:
+    """Stands after some years, and the account of each year.
+
+    trees: (species, class, stand) at the end. At the start and after each year, arrays (years + 1, stand): basal [sq
+    ft/ac], stems [trees/ac], density (relative), and ``worth`` name -> amount per acre. For each year, (years, stand)
+    in sq ft/ac: survivor, ingrowth, mortality, cut; ``stems_in`` [trees/ac]; ``taken`` name -> amount per acre cut.
+    """
+
+    trees: np.ndarray
+    basal: np.ndarray
+    stems: np.ndarray
+    density: np.ndarray
+    survivor: np.ndarray
+    ingrowth: np.ndarray
+    mortality: np.ndarray
+    cut: np.ndarray
+    stems_in: np.ndarray
+    stems_out: np.ndarray
+    worth: dict[str, np.ndarray] = field(default_factory=dict)
+    taken: dict[str, np.ndarray] = field(default_factory=dict)
+
+
+def classes(number: int | None = None) -> np.ndarray:
+    """Middle of each diameter class [in]: 6, 8, 10 ... ; class 6 holds 5.0 to 6.9 in, the last one all larger trees."""
+    count = int(growth_default("classes")) if number is None else number
+    return growth_default("least_class_in") + growth_default("class_width_in") * np.arange(count)
+
+
+def class_of(dbh_in: np.ndarray) -> np.ndarray:
+    """Position of each diameter in ``classes``; -1 below the smallest."""
+    sizes = classes()
+    width = growth_default("class_width_in")
+    at = np.floor((np.asarray(dbh_in, dtype=float) - sizes[0] + width / 2.0) / width)
+    return np.clip(np.where(np.isnan(at), -1, at), -1, len(sizes) - 1).astype(int)
+
+
+def to_array(rows: pd.DataFrame, stand_ids: Sequence[str], species: Sequence[str]) -> np.ndarray:
+    """A stand table as trees per acre (species, class, stand).
+
+    ``rows`` is ``plots.stand_table``: stand_id, species, class_in, trees_per_ac. Trees under the smallest class and
+    those without a class (counted in a stand where none was measured) are left out.
+    """
+    at = class_of(rows["class_in"].to_numpy(dtype=float))
+    s = pd.Index(list(species)).get_indexer(pd.Index(rows["species"]))
+    k = pd.Index([str(i) for i in stand_ids]).get_indexer(pd.Index(rows["stand_id"].astype(str)))
+    many = rows["trees_per_ac"].to_numpy(dtype=float)
+    good = (at >= 0) & (s >= 0) & (k >= 0) & np.isfinite(many)
+    out = np.zeros((len(species), len(classes()), len(stand_ids)))
+    np.add.at(out, (s[good], at[good], k[good]), many[good])
+    return out
+
+
+def mortality_share(dbh_in: np.ndarray) -> np.ndarray:
+    """Share of trees of a size that die in a year in an uncrowded stand (growth_mortality.csv)."""
+    rows = table("growth_mortality")
+    starts = rows["from_dbh_in"].to_numpy(dtype=float)
+    return rows["annual_share"].to_numpy(dtype=float)[np.searchsorted(starts, dbh_in, side="right") - 1]
+
+
+def project(
+    trees_per_ac: np.ndarray,
+    equations: np.ndarray,
+    years: int,
+    *,
+    wood_sg: np.ndarray,
+    factor: np.ndarray | None = None,
+    saplings_per_ac: np.ndarray | None = None,
+    seed_shares: np.ndarray | None = None,
+    deaths: np.ndarray | None = None,
+    leave_sqft: np.ndarray | None = None,
+    mark: Marker | None = None,
+    worth: Mapping[str, np.ndarray] | None = None,
+    block: int = BLOCK,
+) -> Projection:
+    """Let stands grow.
+
+    Parameters
+    ----------
+    trees_per_ac
+        Trees per acre (species, class, stand), classes as ``classes``.
+    equations
+        b0, b1, b2 of diameter growth by species (species, 3), ``tree.growth.equations``.
+    years
+        Number of years [yr].
+    wood_sg
+        Specific gravity of each species' wood (relative density).
+    factor
+        What cores put on growth (species, stand); None for 1.
+    saplings_per_ac
+        Stems of 2.0 to 4.9 in (stand) [trees/ac]; NaN or None where nobody counted them. 0 means no ingrowth at all.
+    seed_shares
+        Species of ingrowth (species, stand) where a stand has no small trees; None for all alike.
+    deaths
+        More deaths a year by species and stand (dying ash), as shares; None for none.
+    leave_sqft
+        Basal area to leave in the winter before each year (years, stand) [sq ft/ac]; NaN for no cut.
+    mark
+        Which trees go when a stand is cut; None takes the same share of all.
+    worth
+        Name -> what one tree holds (species, class); sums are kept for every year.
+    block
+        Stands worked at a time.
+
+    Returns
+    -------
+    ``Projection``.
+
+    Notes
+    -----
+    With b = basal area of a class and BAL half its own and all of larger classes: growth = exp(b0 + b1 ln d + b2
+    BAL/100); deaths = class share x (1 + 5 (RD - .6)) where RD is above .6, at most .5; a share growth/2 of survivors
+    moves up a class; ingrowth into the smallest class exp(1.920 - .0085 B), at most 5, or with saplings S
+    exp(-2.497 - .01117 B + .911 ln(S + 1)), shared out as the stems of the two smallest classes are. The last class
+    keeps what reaches it. Source: forest growth defaults (defaults_growth.csv, growth_mortality.csv).
+    """
+    n = np.array(trees_per_ac, dtype=float)
+    species, count, stands = _checked(n, equations, wood_sg, years)
+    worth = {k: np.asarray(v, dtype=float).reshape(species, count) for k, v in (worth or {}).items()}
+    told = _Account(years, stands, worth)
+    model = _Model(np.asarray(equations, dtype=float), np.asarray(wood_sg, dtype=float), count)
+    for start in range(0, stands, block):
+        part = slice(start, min(start + block, stands))
+        some = np.ascontiguousarray(n[:, :, part])
+        model.enter(
+            some.shape[2],
+            _part(factor, part),
+            None if saplings_per_ac is None else np.asarray(saplings_per_ac, dtype=float)[part],
+            _part(seed_shares, part),
+            _part(deaths, part),
+        )
+        for year in range(years):
+            if leave_sqft is not None:
+                some = _cut(some, leave_sqft[year, part], mark, part, year, told, model.b)
+            model.step(some, told, year, part)
+        told.state(years, part, some, model)
+        n[:, :, part] = some
+    return Projection(trees=n, **told.result())
+
+
+def _part(values: np.ndarray | None, part: slice) -> np.ndarray | None:
+    return None if values is None else np.asarray(values, dtype=float)[:, part]
+
+
+def _checked(n: np.ndarray, equations: np.ndarray, wood_sg: np.ndarray, years: int) -> tuple[int, int, int]:
+    if n.ndim != 3:
+        raise InputError(f"trees per acre are wanted as (species, class, stand), not {n.ndim} axes")
+    if np.any(n < 0) or not np.all(np.isfinite(n)):
+        raise InputError("trees per acre must be 0 or more")
+    if np.shape(equations) != (n.shape[0], 3) or np.shape(wood_sg) != (n.shape[0],):
+        raise InputError(f"equations (species, 3) and wood_sg (species) are wanted for {n.shape[0]} species")
+    if years < 0:
+        raise InputError(f"years must be 0 or more, not {years!r}")
+    return n.shape
+
+
+class _Account:
+    """Room for what is kept of each year."""
+
+    def __init__(self, years: int, stands: int, worth: Mapping[str, np.ndarray]):
+        self.of_state = {k: np.zeros((years + 1, stands)) for k in ("basal", "stems", "density")}
+        flows = ("survivor", "ingrowth", "mortality", "cut", "stems_in", "stems_out")
+        self.of_year = {k: np.zeros((years, stands)) for k in flows}
+        self.weights = worth
+        self.worth = {k: np.zeros((years + 1, stands)) for k in worth}
+        self.taken = {k: np.zeros((years, stands)) for k in worth}
+
+    def state(self, year: int, part: slice, n: np.ndarray, model: "_Model") -> None:
+        in_class = n.sum(axis=0)
+        self.of_state["basal"][year, part] = model.b @ in_class
+        self.of_state["stems"][year, part] = in_class.sum(axis=0)
+        self.of_state["density"][year, part] = model.density(n)
+        for name, one in self.weights.items():
+            self.worth[name][year, part] = np.tensordot(one, n, axes=2)
+
+    def result(self) -> dict:
+        return {**self.of_state, **self.of_year, "worth": self.worth, "taken": self.taken}
+
+
+class _Model:
+    """The figures of one run and its working arrays, made once a block."""
+
+    def __init__(self, equations: np.ndarray, wood_sg: np.ndarray, count: int):
+        sizes = classes(count)
+        self.b = basal_sqft(sizes)
+        self.up_b = np.append(np.diff(self.b), 0.0)
+        self.base = mortality_share(sizes)
+        self.wood_density = np.asarray(relative_density_ducey_2010(sizes[0], 1.0, wood_sg))
+        self.size_density = relative_density_ducey_2010(sizes, 1.0, 1.0)
+        self.size_density = self.size_density / self.size_density[0]
+        shapes, self.shape_of = np.unique(equations[:, 1:], axis=0, return_inverse=True)
+        self.shape_of = np.asarray(self.shape_of).ravel()
+        above = np.triu(np.ones((count, count)), 1) + 0.5 * np.eye(count)
+        self.bal = [above * self.b[None, :] * (b2 / PER_100) for _, b2 in shapes]
+        self.ln_size = [b1 * np.log(sizes)[:, None] for b1, _ in shapes]
+        self.rate = np.exp(equations[:, 0]) / growth_default("class_width_in")
+        self.crowd = growth_default("crowding_from"), growth_default("crowding_slope")
+        self.most_death = growth_default("most_mortality")
+        self.plain = tuple(growth_default(f"ingrowth_{k}") for k in ("b0", "b1", "most"))
+        self.young = tuple(growth_default(f"ingrowth_saplings_b{k}") for k in range(3))
+
+    def enter(self, stands, factor, saplings, seeds, deaths) -> None:
+        species, count = len(self.rate), len(self.b)
+        self.g = np.repeat(self.rate[:, None], stands, axis=1) if factor is None else self.rate[:, None] * factor
+        self.saplings, self.deaths = saplings, deaths
+        self.seeds = np.full((species, stands), 1.0 / species) if seeds is None else seeds
+        self.up, self.sums, self.p = (
+            np.empty((species, count, stands)),
+            np.empty((count, stands)),
+            np.empty((count, stands)),
+        )
+        self.moves = np.empty((len(self.bal), count, stands))
+        self.fast = self.g.max(initial=0.0) * np.exp(max(s.max() for s in self.ln_size)) > 1.0
+
+    def density(self, n: np.ndarray) -> np.ndarray:
+        return self.wood_density @ (self.size_density @ n)
+
+    def step(self, n: np.ndarray, told: _Account, year: int, part: slice) -> None:
+        """One year, in place."""
+        in_class = np.add.reduce(n, axis=0, out=self.sums)
+        basal = self.b @ in_class
+        density = self.density(n)
+        told.of_state["basal"][year, part] = basal
+        told.of_state["stems"][year, part] = in_class.sum(axis=0)
+        told.of_state["density"][year, part] = density
+        for name, one in told.weights.items():
+            told.worth[name][year, part] = np.tensordot(one, n, axes=2)
+        into = self.ingrowth(basal)
+        shares = self.shares(n)
+        die = self.base[:, None] * (1.0 + self.crowd[1] * np.maximum(density - self.crowd[0], 0.0))
+        np.minimum(die, self.most_death, out=die)
+        lost = in_class * die
+        dead, out = self.b @ lost, lost.sum(axis=0)
+        n *= np.subtract(1.0, die, out=die)
+        if self.deaths is not None:
+            more = n * self.deaths[:, None, :]
+            dead += self.b @ more.sum(axis=0)
+            out += more.sum(axis=(0, 1))
+            n -= more
+        for move, bal, size in zip(self.moves, self.bal, self.ln_size, strict=True):
+            np.matmul(bal, in_class, out=move)
+            move += size
+            np.exp(move, out=move)
+            move[-1] = 0.0
+        for s, shape in enumerate(self.shape_of):
+            np.multiply(self.moves[shape], self.g[s], out=self.p)
+            if self.fast:
+                np.minimum(self.p, 1.0, out=self.p)
+            np.multiply(n[s], self.p, out=self.up[s])
+        n -= self.up
+        n[:, 1:] += self.up[:, :-1]
+        n[:, 0] += shares * into
+        told.of_year["survivor"][year, part] = (self.up_b @ self.up).sum(axis=0)
+        told.of_year["mortality"][year, part] = dead
+        told.of_year["ingrowth"][year, part] = into * self.b[0]
+        told.of_year["stems_in"][year, part] = into
+        told.of_year["stems_out"][year, part] = out
+
+    def ingrowth(self, basal: np.ndarray) -> np.ndarray:
+        usual = np.minimum(self.plain[2], np.exp(self.plain[0] + self.plain[1] * basal))
+        if self.saplings is None:
+            return usual
+        known = np.isfinite(self.saplings)
+        count = np.where(known, self.saplings, 1.0)
+        told = np.exp(self.young[0] + self.young[1] * basal + self.young[2] * np.log1p(count))
+        return np.where(known, np.where(count > 0, np.minimum(self.plain[2], told), 0.0), usual)
+
+    def shares(self, n: np.ndarray) -> np.ndarray:
+        small = n[:, :2].sum(axis=1)
+        whole = small.sum(axis=0)
+        some = whole > 0
+        return np.where(some, small / np.where(some, whole, 1.0), self.seeds)
+
+
+def _cut(
+    n: np.ndarray, leave: np.ndarray, mark: Marker | None, part: slice, year: int, told: _Account, b: np.ndarray
+) -> np.ndarray:
+    if np.isnan(leave).all():
+        return n
+    goal = np.where(np.isnan(leave), np.inf, leave)
+    if mark is None:
+        basal = b @ n.sum(axis=0)
+        share = np.clip(1.0 - goal / np.where(basal > 0, basal, 1.0), 0.0, 1.0)
+        away = n * np.where(basal > 0, share, 0.0)
+    else:
+        away = mark(n, goal, part)
+    told.of_year["cut"][year, part] = b @ away.sum(axis=0)
+    for name, one in told.weights.items():
+        told.taken[name][year, part] = np.tensordot(one, away, axes=2)
+    return n - away
+
+
+def balance(run: Projection) -> np.ndarray:
+    """What each year's account is off by (years, stand) [sq ft/ac]: end - (start - cut + ingrowth + survivor - deaths).
+
+    ``basal`` of a year is taken after its cut: the change over a year is from there to the next year's state before its
+    own cut.
+    """
+    net = run.survivor + run.ingrowth - run.mortality
+    before = np.vstack([run.basal[1:-1] + run.cut[1:], run.basal[-1:]]) if len(run.cut) else run.basal[1:]
+    return before - run.basal[:-1] - net
+
+
+def warnings(run: Projection, backed_by_cores: bool = False) -> list[str]:
+    """Words where a forecast leaves the band that published results show; empty when it stays inside."""
+    out = []
+    years = run.basal.shape[0] - 1
+    net = (run.survivor + run.ingrowth - run.mortality).mean(axis=0) if years else np.zeros(run.basal.shape[1])
+    stock = run.basal[:-1].mean(axis=0) if years else run.basal[0]
+    stocked = stock >= growth_default("least_basal_sqft")
+    pct = 100.0 * net[stocked] / stock[stocked]
+    low, high = growth_default("least_growth_pct"), growth_default("most_growth_pct")
+    if years and (pct < low).any():
+        out.append(f"Growth under {low:g}% a year in {int((pct < low).sum())} of {pct.size} stands.")
+    if years and (pct > high).any():
+        out.append(f"Growth over {high:g}% a year in {int((pct > high).sum())} of {pct.size} stands.")
+    fast = growth_default("most_net_sqft")
+    if years and not backed_by_cores and (net > fast).any():
+        out.append(f"Growth over {fast:g} sq ft an acre a year needs cores behind it.")
+    if (run.density[0] > growth_default("most_relative_density")).any():
+        out.append("A stand is denser than any published one: look at its plots again.")
+    thick = growth_default("most_basal_sqft")
+    if (run.basal[0] > thick).any():
+        out.append(f"A stand has over {thick:g} sq ft an acre: beyond what the equations were made for.")
+    horizon = growth_default("horizon_yr")
+    if years > horizon:
+        out.append(f"Beyond {horizon:g} years this is a scenario, not a forecast.")
+    return out

@@ -1,0 +1,266 @@
+"""How fast a tree grows in diameter: published and fitted rates, and what the owner's own cores put in their place.
+
+Rates        dbh_growth_in_anchored, dbh_growth_in_big_woods
+By species   anchors, equations
+Own figures  remeasured, own_factors
+
+All equations have one form, growth = exp(b0 + b1 ln dbh + b2 BAL / 100) in inches a year, BAL being the basal area of
+larger trees; they differ in the three figures.
+"""
+
+from collections.abc import Sequence
+from functools import cache
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot import tables
+from woodlot.errors import InputError
+from woodlot.tree.inputs import default, numbers, positive
+from woodlot.tree.species import is_hardwood, species_name
+
+__all__ = [
+    "anchors",
+    "dbh_growth_in_anchored",
+    "dbh_growth_in_big_woods",
+    "equations",
+    "own_factors",
+    "remeasured",
+]
+
+CASES = ("low_in", "mid_in", "high_in")
+
+
+def growth_default(name: str, region: str = "base") -> float:
+    """One value of defaults_growth.csv."""
+    return default(name, "defaults_growth", region)
+
+
+@cache
+def _anchor_rows(region: str) -> dict[str, tuple[float, float, float]]:
+    rows = tables.table("growth_anchors", of=region)
+    return {s: tuple(v) for s, v in zip(rows["species"], rows[list(CASES)].to_numpy(dtype=float), strict=True)}
+
+
+def anchors(species: Sequence[str], region: str = "base") -> np.ndarray:
+    """Yearly growth of a 10-inch tree with 45 sq ft of larger trees round it, low, middle and high.
+
+    species: plain common names. Returns an array (species, 3) in inches a year; a species without a row takes that of
+    any hardwood or any softwood. Source and mark of each: growth_anchors.csv.
+    """
+    rows = _anchor_rows(region)
+    told = [species_name(s) for s in species]
+    found = [rows.get(s) or rows["any hardwood" if is_hardwood(s) else "any softwood"] for s in told]
+    return np.array(found, dtype=float).reshape(len(told), 3)
+
+
+def dbh_growth_in_anchored(anchor_in: Any, dbh_in: Any, bal_sqft_per_ac: Any) -> Any:
+    """Yearly diameter growth of a tree from that of a 10-inch tree of its species.
+
+    Parameters
+    ----------
+    anchor_in
+        Yearly growth at 10 in dbh and 45 sq ft of larger trees [in/yr].
+    dbh_in
+        Diameter at breast height [in].
+    bal_sqft_per_ac
+        Basal area of larger trees [sq ft/ac].
+
+    Returns
+    -------
+    Inches a year, in the form of the arguments.
+
+    Notes
+    -----
+    anchor x (dbh/10)^-.12 x exp(-.47 (BAL - 45)/100). Both figures were fitted to red maple; for other species they
+    are an assumption.
+
+    Examples
+    --------
+    .18 at 14 in and BAL 60: .18 x 1.4^-.12 x exp(-.0705) = .18 x .9604 x .9319 = .1611.
+
+    >>> round(dbh_growth_in_anchored(0.18, 14, 60), 4)
+    0.1611
+    """
+    (anchor, dbh, bal), back = numbers(anchor_in=anchor_in, dbh_in=dbh_in, bal_sqft_per_ac=bal_sqft_per_ac)
+    positive(anchor_in=anchor, dbh_in=dbh)
+    b1, b2 = growth_default("shape_ln_dbh"), growth_default("shape_bal_per_100")
+    size = (dbh / growth_default("anchor_dbh_in")) ** b1
+    return back(anchor * size * np.exp(b2 * (bal - growth_default("anchor_bal_sqft")) / 100.0))
+
+
+@cache
+def _fitted(region: str) -> tuple[pd.DataFrame, dict[str, str]]:
+    rows = tables.table("growth_dbh_big_woods", of=region).set_index("group")
+    of = {s: str(g) for g, told in rows["species"].fillna("").items() for s in told.split(";") if s}
+    return rows, of
+
+
+def dbh_growth_in_big_woods(group: str, dbh_in: Any, bal_sqft_per_ac: Any) -> Any:
+    """Yearly diameter growth by the equations fitted to remeasured trees of southern Michigan.
+
+    Parameters
+    ----------
+    group
+        Species, or a row of growth_dbh_big_woods.csv ("red oak group", "all hardwoods").
+    dbh_in
+        Diameter at breast height [in].
+    bal_sqft_per_ac
+        Basal area of larger trees [sq ft/ac].
+
+    Returns
+    -------
+    Inches a year, in the form of the arguments. Good for the mean of a stand, poor for one tree (root mean square
+    error .07 to .09).
+
+    Examples
+    --------
+    Red maple 14 in, BAL 60: exp(-1.0025 - .1199 x 2.6391 - .4688 x .6) = exp(-1.6002) = .2019.
+
+    >>> round(dbh_growth_in_big_woods("red maple", 14, 60), 4)
+    0.2019
+
+    Source: fitted here to the open data of the Big Woods plot (big_woods), derived.
+    """
+    rows, of = _fitted("base")
+    name = group if group in rows.index else of.get(species_name(group))
+    if name is None:
+        raise InputError(f"no growth equation for {group!r}; there are {', '.join(rows.index)}")
+    (dbh, bal), back = numbers(dbh_in=dbh_in, bal_sqft_per_ac=bal_sqft_per_ac)
+    positive(dbh_in=dbh)
+    b0, b1, b2 = rows.loc[name, ["b0", "b1_ln_dbh", "b2_bal_per_100"]].to_numpy(dtype=float)
+    return back(np.exp(b0 + b1 * np.log(dbh) + b2 * bal / 100.0))
+
+
+def equations(
+    species: Sequence[str], case: str = "mid", fitted: bool = False, region: str = "base"
+) -> tuple[np.ndarray, list[str]]:
+    """The three figures of each species' growth equation, and where they come from.
+
+    Parameters
+    ----------
+    species
+        Plain common names.
+    case
+        "low", "mid" or "high".
+    fitted
+        Whether the equations fitted to remeasured trees are used for the species they cover (oak, cherry, hickory and
+        red maple stands); low and high are then in proportion to the anchors.
+    region
+        Region whose tables are used.
+
+    Returns
+    -------
+    Array (species, 3): b0, b1, b2 of growth = exp(b0 + b1 ln dbh + b2 BAL/100), and words for each species.
+    """
+    if case not in ("low", "mid", "high"):
+        raise InputError(f"a case is low, mid or high, not {case!r}")
+    told = [species_name(s) for s in species]
+    three = anchors(told, region)
+    at = ("low", "mid", "high").index(case)
+    b1, b2 = growth_default("shape_ln_dbh", region), growth_default("shape_bal_per_100", region)
+    size, bal = growth_default("anchor_dbh_in", region), growth_default("anchor_bal_sqft", region)
+    out = np.empty((len(told), 3))
+    out[:, 0] = np.log(three[:, at]) - b1 * np.log(size) - b2 * bal / 100.0
+    out[:, 1:] = b1, b2
+    known = _anchor_rows(region)
+    words = ["anchor" if s in known else "anchor of any species of its kind" for s in told]
+    if fitted:
+        rows, of = _fitted(region)
+        for i, name in enumerate(told):
+            if of.get(name) in (None, "other hardwood"):
+                continue
+            out[i] = rows.loc[of[name], ["b0", "b1_ln_dbh", "b2_bal_per_100"]].to_numpy(dtype=float)
+            out[i, 0] += np.log(three[i, at] / three[i, 1])
+            words[i] = "fitted to remeasured trees"
+    return out, words
+
+
+def remeasured(first: pd.DataFrame, second: pd.DataFrame, years: float) -> pd.DataFrame:
+    """Trees measured twice as growth figures, in the form of cores.
+
+    Parameters
+    ----------
+    first, second
+        plot_id, tree, species, dbh_in [in], alive; stand_id where it is known. Trees are matched by plot and number.
+    years
+        Years between [yr].
+
+    Returns
+    -------
+    Frame with stand_id, tree, species, dbh_in (at the end), years, growth_in; trees that died, were not found again,
+    or shrank by more than a tenth of an inch a year are left out.
+    """
+    if not years > 0:
+        raise InputError(f"years between two measurements must be above 0, not {years!r}")
+    keys = ["plot_id", "tree"]
+    both = first.merge(second, on=keys, suffixes=("_then", ""))
+    lived = both["alive"].fillna(True).astype(bool) if "alive" in both else True
+    grown = both["dbh_in"] - both["dbh_in_then"]
+    out = pd.DataFrame({"tree": both["tree"], "species": both["species"], "dbh_in": both["dbh_in"]})
+    out.insert(0, "stand_id", both.get("stand_id"))
+    out["years"], out["growth_in"] = float(years), grown
+    return out[lived & (grown > -0.1 * years)].reset_index(drop=True)
+
+
+def own_factors(
+    cores: pd.DataFrame, expected_in_per_yr: Any, stand_ids: Sequence[str], species: Sequence[str], region: str = "base"
+) -> tuple[np.ndarray, np.ndarray]:
+    """What cores and remeasured trees say over what the equations say, for each stand and species.
+
+    Parameters
+    ----------
+    cores
+        stand_id, species, dbh_in [in], years, growth_in (diameter growth in those years [in]).
+    expected_in_per_yr
+        Growth by the equations for each of them [in/yr].
+    stand_ids, species
+        Rows and columns wanted.
+    region
+        Region whose table holds the weighting.
+
+    Returns
+    -------
+    Two arrays (species, stand): the factor on growth, and the number of cores it rests on.
+
+    Notes
+    -----
+    Three levels, each leaning on the one above: all cores of the place (on 1), the species in all stands (on the
+    place), the species in the stand (on the species). At each level the factor's logarithm is the mean of
+    n x ln(sum measured / sum expected) and 3 x ln(factor above): three cores weigh as much as what they replace, ten
+    weigh three quarters. The result is held to .4 to 2.
+    """
+    expected = np.asarray(expected_in_per_yr, dtype=float)
+    if len(expected) != len(cores):
+        raise InputError(f"{len(expected)} expected growths for {len(cores)} cores")
+    half = growth_default("cores_half", region)
+    names = [species_name(s) for s in species]
+    told = pd.DataFrame({"stand": cores["stand_id"].astype(str).to_numpy()}, index=range(len(cores)))
+    told["species"] = [species_name(s) for s in cores["species"]]
+    told["m"] = cores["growth_in"].to_numpy(dtype=float) / cores["years"].to_numpy(dtype=float)
+    told["e"] = expected
+    told = told[np.isfinite(told["e"]) & (told["e"] > 0)]
+
+    def lean(sums: pd.DataFrame, above: Any) -> pd.Series:
+        least = sums["e"] * growth_default("site_factor_low", region) / 4.0
+        return (sums["n"] * np.log(np.maximum(sums["m"], least) / sums["e"]) + half * above) / (sums["n"] + half)
+
+    def sums(keys: list[str]) -> pd.DataFrame:
+        return told.assign(n=1.0).groupby(keys)[["m", "e", "n"]].sum()
+
+    whole = told.assign(n=1.0)[["m", "e", "n"]].sum().to_frame().T
+    place = float(lean(whole, 0.0).iloc[0]) if len(told) else 0.0
+    of_species = lean(sums(["species"]), place) if len(told) else pd.Series(dtype=float)
+    upper = of_species.reindex(names).fillna(place)
+    factor = np.repeat(upper.to_numpy()[:, None], len(stand_ids), axis=1)
+    number = np.zeros_like(factor)
+    if len(told):
+        number += sums(["species"])["n"].reindex(names).fillna(0.0).to_numpy()[:, None]
+        each = sums(["species", "stand"])
+        own = lean(each, of_species.reindex(each.index.get_level_values("species")).to_numpy())
+        wanted = pd.MultiIndex.from_product([names, [str(s) for s in stand_ids]])
+        found = own.reindex(wanted).to_numpy().reshape(factor.shape)
+        factor = np.where(np.isfinite(found), found, factor)
+    low, high = growth_default("site_factor_low", region), growth_default("site_factor_high", region)
+    return np.clip(np.exp(factor), low, high), number
