@@ -164,7 +164,8 @@ def test_a_species_without_a_row_takes_the_usual_wood():
 def test_plots_still_to_measure_by_hand():
     """A cv of 31.6 % (five plots), error 20 % at 90 %: with 9 plots t 1.860 and (1.860 x 31.62/20)^2 = 8.65.
 
-    With 8 it is 8.97: so 9, and 4 are still to be measured. One plot: the usual spread of 45 %: (t x 45/20)^2 is 14.9 at 16, 15.02 at 15.
+    With 8 it is 8.97: so 9, and 4 are still to be measured. One plot: the usual spread of 45 %; (t x 45/20)^2 is 15.6
+    at 16 plots and 15.7 at 15.
     """
     told = plots_still(basal(a=[8, 12, 10, 6, 14], b=[9]), 20, level=0.9).set_index("stand_id")
     assert told.loc["a", ["needed", "still", "cv_from"]].tolist() == [9, 4, "own"]

@@ -1,0 +1,299 @@
+"""Tally: tree rows to cords, worked digit by digit; sums over stands, parcels and species; the two parts of a range."""
+
+from math import hypot, log, sqrt
+
+import numpy as np
+import pandas as pd
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from woodlot.errors import InputError
+from woodlot.estimate import interval
+from woodlot.stand.plots import expand
+from woodlot.wood import tally
+
+COLUMNS = ["plot_id", "species", "dbh_in", "merch", "sawlog", "cull"]
+
+
+def points(**stands):
+    """Prism points of factor 10: stand -> number of plots; plot ids are the stand and a number from 1."""
+    rows = [(f"{s}{i + 1}", s, "prism", 10.0) for s, n in stands.items() for i in range(n)]
+    return pd.DataFrame(rows, columns=["plot_id", "stand_id", "kind", "baf_sqft_per_ac"])
+
+
+def wood(plots, *rows, solid=79.0, **columns):
+    """Expanded trees with volumes given by hand [cu ft], then products."""
+    told = pd.DataFrame(rows, columns=COLUMNS)
+    told = told.assign(dbh_in=told["dbh_in"].astype(float), height_from="measured", **columns)
+    sound = 1 - told["cull"] / 100
+    told = told.assign(merch_cuft=told["merch"].astype(float), sound_merch_cuft=told["merch"] * sound)
+    told["sound_sawlog_cuft"] = told["sawlog"] * sound
+    return tally.products(expand(plots, told), solid)
+
+
+def ground(**acres):
+    """Stands of one parcel and cover with working acres."""
+    told = pd.DataFrame({"stand_id": list(acres), "acres": list(acres.values())})
+    return told.assign(parcel_id="home", cover="oak")
+
+
+def cords(plots, trees, **words):
+    """Means per acre of cords."""
+    return tally.per_ac(plots, trees, ("cords",), **words)
+
+
+def test_one_stand_from_raw_tally_to_cords_by_hand():
+    """Three points of factor 10 in 20 acres, 79 solid feet a cord, digit by digit.
+
+    Plot 1: sugar maple 10 in, 12 cu ft sound; sugar maple 14 in, 30 cu ft with 10 % rot, 27 sound.
+    Plot 2: red maple 12 in, 20 cu ft. Plot 3: sugar maple 10 in, 12 cu ft.
+
+    Trees per acre: 10 / (pi/576 x 100) = 18.33465; 14 in 10 / 1.0690141 = 9.35441; 12 in 10 / .7853982 = 12.73240.
+    Plot 1: 18.33465 x 12 + 9.35441 x 27 = 220.0158 + 252.5691 = 472.5849 cu ft an acre.
+    Plot 2: 12.73240 x 20 = 254.6479. Plot 3: 220.0158.
+    Mean (472.5849 + 254.6479 + 220.0158) / 3 = 315.7495 cu ft; / 79 = 3.996830 cords an acre; x 20 = 79.9366 cords.
+    Off the mean: 156.8354, -61.1016, -95.7338; squares 24597.3, 3733.4, 9165.0; sum 37495.7 / 2 = 18747.9;
+    s = 136.9228; SE = s / sqrt 3 = 79.0524 cu ft an acre, .250364 of the mean, 20.0133 cords on 20 acres.
+    Range: t at 2 df 2.919986 x sqrt(ln(1 + .250364^2)) = 2.919986 x .246569 = .719977; measured heights, table off by
+    .10: 1.644854 x sqrt(ln 1.01) = .164076; hypot .738436; 79.9366 e^-+.738436 = 38.20 to 167.28 cords.
+    """
+    plots = points(a=3)
+    trees = wood(
+        plots,
+        ("a1", "sugar maple", 10, 12.0, 0.0, 0),
+        ("a1", "sugar maple", 14, 30.0, 20.0, 10),
+        ("a2", "red maple", 12, 20.0, 0.0, 0),
+        ("a3", "sugar maple", 10, 12.0, 0.0, 0),
+    )
+    table = cords(plots, trees)
+    assert table["mean"][0] == pytest.approx(3.996830, abs=5e-7)
+    assert table["se"][0] == pytest.approx(79.0524 / 79, abs=5e-6)
+    shared = {"volume table": tally.volume_table_cv(trees)}
+    e = tally.totals(table, ground(a=20.0), "cords", "stand_id", shared)["a"]
+    assert (e.value, e.se) == (pytest.approx(79.9366, abs=5e-5), pytest.approx(20.0133, abs=5e-5))
+    assert (e.low, e.high) == (pytest.approx(38.20, abs=0.005), pytest.approx(167.28, abs=0.005))
+    assert (e.n, e.df, e.ground_ac, e.kind) == (3, 2, 20.0, "interval")
+    assert tally.totals(table, ground(a=20.0), "cords", shared=shared)["all"].high == pytest.approx(e.high)
+
+
+def test_sawlogs_and_firewood_make_up_the_stem_by_hand():
+    """27 cu ft sound of which 18 in the sawlog: 27/79 = .3418 = .2278 + .1139 cord; 30 gross are .3797."""
+    row = wood(points(a=1), ("a1", "sugar maple", 14, 30.0, 20.0, 10)).iloc[0]
+    told = row[["cords", "sawlog_cords", "firewood_cords", "gross_cords"]].tolist()
+    assert told == pytest.approx([0.34177, 0.22785, 0.11392, 0.37975], abs=1e-5)
+
+
+def test_the_parts_sum_to_the_whole_on_every_level():
+    """Per acre, by stand and in all, sawlog cords and firewood cords are the cords: nothing is counted twice."""
+    plots = points(a=3, b=4)
+    trees = wood(
+        plots,
+        ("a1", "red oak", 15, 40.0, 31.0, 5),
+        ("a2", "red oak", 9, 9.0, 0.0, 0),
+        ("b1", "white pine", 18, 60.0, 55.0, 0),
+        ("b4", "white pine", 7, 4.0, 0.0, 20),
+    )
+    table = tally.per_ac(plots, trees).pivot_table(index="stand_id", columns="what", values="mean")
+    assert table["cords"].to_numpy() == pytest.approx((table["sawlog_cords"] + table["firewood_cords"]).to_numpy())
+    rows = tally.per_ac(plots, trees)
+    told = {w: tally.totals(rows[rows["what"] == w], ground(a=10, b=5), "cords")["all"].value for w in rows["what"]}
+    assert told["cords"] == pytest.approx(told["sawlog_cords"] + told["firewood_cords"])
+
+
+@pytest.mark.parametrize("solid", [0, -79, 129, float("nan")])
+def test_a_cord_holds_some_wood_and_not_more_than_its_size(solid):
+    """No solid feet, or more than the 128 of the stack, are refused."""
+    with pytest.raises(InputError, match="128"):
+        wood(points(a=1), ("a1", "oak", 14, 30.0, 0.0, 0), solid=solid)
+
+
+def test_a_sawlog_larger_than_its_stem_is_refused():
+    """Such volumes would count wood twice."""
+    with pytest.raises(InputError, match="more than the whole stem"):
+        wood(points(a=1), ("a1", "oak", 14, 30.0, 31.0, 0))
+
+
+def test_dead_trees_are_apart():
+    """A dead oak is in the dead cords and in no live one."""
+    plots = points(a=1)
+    trees = wood(plots, ("a1", "oak", 10, 12.0, 0.0, 0), ("a1", "oak", 10, 10.0, 0.0, 0), alive=[True, False])
+    assert cords(plots, trees)["mean"][0] == pytest.approx(18.33465 * 12 / 79, abs=1e-5)
+    assert cords(plots, trees, alive=False)["mean"][0] == pytest.approx(18.33465 * 10 / 79, abs=1e-5)
+
+
+def test_counted_trees_take_the_wood_of_measured_ones_by_hand():
+    """One 10-in oak of 12 cu ft measured, two more counted: three times 220.0 / 79 = 8.355 cords an acre."""
+    plots = points(a=1)
+    trees = wood(plots, ("a1", "oak", 10, 12.0, 0.0, 0), ("a1", "oak", np.nan, np.nan, np.nan, 0), count=[1, 2])
+    assert cords(plots, trees)["mean"][0] == pytest.approx(8.355, abs=5e-4)
+
+
+def test_volume_table_error_follows_the_heights_by_hand():
+    """Measured .10, fitted .12, regional .15, by their cords: 30 cords of each are (.10 + .12 + .15)/3 = .1233."""
+    trees = pd.DataFrame(
+        {
+            "stand_id": ["a", "a", "a", "b", "c", "d"],
+            "alive": [True, True, True, True, False, True],
+            "cords": [1.0, 2.0, 3.0, 1.0, 1.0, 1.0],
+            "trees_per_ac": [30.0, 15.0, 10.0, 1.0, 1.0, 1.0],
+            "height_from": ["measured", "fitted", "regional", "fitted", "measured", "regional"],
+            "method": [""] * 5 + ["beers_1964"],
+        }
+    )
+    told = tally.volume_table_cv(trees)
+    assert told.to_dict() == pytest.approx({"a": 0.12333, "b": 0.12, "c": 0.15, "d": 0.10}, abs=1e-4)
+
+
+def three_stands():
+    """Stands a (oak, 4 plots), b (oak, 1 plot), c (pine, 3 empty plots); d has none."""
+    plots = points(a=4, b=1, c=3)
+    rows = [("a1", "oak", 10, 12.0, 0, 0), ("a2", "oak", 12, 20.0, 0, 0), ("a3", "ash", 10, 11.0, 0, 0)]
+    rows += [("a4", "oak", 14, 30.0, 0, 0), ("b1", "oak", 14, 31.0, 0, 0)]
+    trees = wood(plots, *rows)
+    stands = ground(a=10.0, b=5.0, c=4.0, d=3.0)
+    stands["cover"] = ["oak", "oak", "pine", "oak"]
+    stands["parcel_id"] = ["home", "ridge", "ridge", "creek"]
+    return plots, trees, stands
+
+
+def test_stands_add_up_to_parcels_and_parcels_to_all():
+    """Values sum; acres without plots are left out and said; a parcel without a plot has no value."""
+    plots, trees, stands = three_stands()
+    table = cords(plots, trees)
+    each = tally.totals(table, stands, "cords", "stand_id")
+    parcels = tally.totals(table, stands, "cords", "parcel_id")
+    whole = tally.totals(table, stands, "cords")["all"]
+    assert set(each) == {"a", "b", "c"} and each["c"].value == 0.0
+    assert parcels["ridge"].value == pytest.approx(each["b"].value + each["c"].value)
+    assert parcels["creek"].value is None and "no plot here yet" in parcels["creek"].why
+    assert whole.value == pytest.approx(sum(e.value for e in each.values()))
+    assert whole.ground_ac == 19.0 and "3.0 acres have no plots and are left out" in whole.why
+
+
+def test_a_stand_with_one_plot_borrows_a_spread_for_the_sum_by_hand():
+    """Stand b has one plot: no range of its own; in the sum its s is that of a, which has the same cover.
+
+    SE of a per acre is s/2 (4 plots), of b s: on 10 and 5 acres 5 s each; together 7.071 s; df (25 + 25)^2 /
+    (625/3 x 2) = 6.
+    """
+    plots, trees, stands = three_stands()
+    table = cords(plots, trees)
+    s = float(table.set_index("stand_id").loc["a", "se"]) * 2
+    each = tally.totals(table, stands, "cords", "stand_id")
+    assert each["b"].low is None and each["b"].why.startswith("one plot has no range of its own")
+    whole = tally.totals(table, stands, "cords")["all"]
+    assert whole.se == pytest.approx(sqrt(50) * s) and whole.df == pytest.approx(6.0)
+    assert whole.low is not None
+    assert "stand b has one plot; its spread is taken from stand a, of its cover" in whole.why
+
+
+def test_without_a_stand_of_its_cover_one_plot_leaves_the_sum_without_range():
+    """The sum is told; its range is not, and the stand is named."""
+    plots, trees, stands = three_stands()
+    stands["cover"] = ["oak", "spruce and fir", "pine", "oak"]
+    whole = tally.totals(cords(plots, trees), stands, "cords")["all"]
+    assert whole.value > 0 and whole.low is None
+    assert "stand b: one plot and no stand of the same cover" in whole.why
+
+
+def test_a_parcel_whose_only_stand_has_one_plot_says_what_the_stand_says():
+    """Ridge holds b (one plot) and c (empty plots): four plots, wood on one of one; its spread is borrowed."""
+    plots, trees, stands = three_stands()
+    alone = stands[stands["stand_id"] == "b"]
+    table = cords(plots, trees)
+    told = tally.totals(table, alone, "cords")["all"]
+    assert told.low is None and told.why.startswith("one plot has no range of its own")
+
+
+def test_a_stand_of_empty_plots_does_not_take_the_range_from_the_sum():
+    """A's four plots all hold wood; c's three empty ones are another stand, not a sign of a rare thing."""
+    plots, trees, stands = three_stands()
+    both = stands[stands["stand_id"].isin(["a", "c"])]
+    told = tally.totals(cords(plots, trees), both, "cords")["all"]
+    assert told.kind == "interval" and told.n == 7
+
+
+def test_species_by_hand():
+    """Ash on one of the four plots of a: 18.33465 x 11 / 79 / 4 x 10 = 6.382 cords, seen on 1 of 4 plots, no range."""
+    plots, trees, stands = three_stands()
+    table = cords(plots, trees, split="species")
+    told = tally.totals(table, stands, "cords", "species")
+    assert told["ash"].value == pytest.approx(6.382, abs=1e-3)
+    assert (told["ash"].low, told["ash"].why) == (None, "seen on 1 of 4 plots, about 6.4")
+    whole = tally.totals(cords(plots, trees), stands, "cords")["all"].value
+    assert sum(e.value for e in told.values()) == pytest.approx(whole)
+
+
+def test_shares_of_species_are_sum_over_sum_by_hand():
+    """Oak 220.0 + 254.6 + 280.6 = 755.3 of 957.0 cu ft: 78.9 %, ash 21.1 %; shares of a stand make 100."""
+    plots, trees, _ = three_stands()
+    told = tally.species_shares(cords(plots, trees, split="species"))
+    assert told[told["stand_id"] == "a"]["species"].tolist() == ["oak", "ash"]
+    assert told[told["stand_id"] == "a"]["share_pct"].tolist() == pytest.approx([78.9, 21.1], abs=0.05)
+    assert told.groupby("stand_id")["share_pct"].sum().to_numpy() == pytest.approx([100.0, 100.0])
+
+
+def test_nothing_anywhere():
+    """Empty plots in all stands: 0 cords and no range."""
+    plots, trees, stands = three_stands()
+    told = tally.totals(cords(plots, trees, alive=False), stands, "cords")["all"]
+    assert (told.value, told.low) == (0.0, None) and "nothing on any of the 8 plots" in told.why
+
+
+def test_the_parts_of_a_range_apart_and_together_by_hand():
+    """100 +- 10 cords, 9 df, table .12: plots alone 83.3 to 120.1, table alone e^-+(1.6449 x .11957) = 82.1 to 121.7.
+
+    Together hypot(.18286, .19668) = .26855: 76.4 to 130.8. Stacked .08 more: sqrt(ln(1 + .0144 + .0064)) = .14348,
+    times 1.64485 = .23600; hypot .29855: 74.19 to 134.79.
+    """
+    e = interval(100.0, "cords", se=10.0, df=9, n=10, shared={"volume table": 0.12})
+    told = {k: (p.low, p.high) for k, p in tally.parts_of_range(e).items()}
+    assert told["plots"] == (pytest.approx(83.29, abs=0.01), pytest.approx(120.06, abs=0.01))
+    assert told["table"] == (pytest.approx(82.15, abs=0.01), pytest.approx(121.73, abs=0.01))
+    assert told["together"] == (pytest.approx(76.45, abs=0.01), pytest.approx(130.81, abs=0.01))
+    assert told["stacked"] == (pytest.approx(74.19, abs=0.01), pytest.approx(134.79, abs=0.01))
+    legs = hypot(log(told["plots"][1] / 100), log(told["table"][1] / 100))
+    assert legs == pytest.approx(log(told["together"][1] / 100), rel=1e-9)
+    assert tally.parts_of_range(e)["table"].kind == "assumptions"
+
+
+def test_more_plots_do_not_mend_the_table():
+    """Forty times the plots shrink the part of the plots and leave the part of the table as it was."""
+    few = interval(100.0, "cords", se=20.0, df=9, n=10, shared={"volume table": 0.12})
+    many = interval(100.0, "cords", se=3.0, df=399, n=400, shared={"volume table": 0.12})
+    assert tally.parts_of_range(many)["plots"].high < 106 < tally.parts_of_range(few)["plots"].high
+    assert tally.parts_of_range(many)["table"].high == pytest.approx(tally.parts_of_range(few)["table"].high)
+
+
+def test_a_full_count_has_no_sampling_error():
+    """Three marked trees of .2, .3 and .5 cord are 1.0 cord, off only as the table is; a missing one is refused."""
+    trees = pd.DataFrame({"cords": [0.2, 0.3, 0.5]})
+    e = tally.full_count(trees, "cords", "cords", {"volume table": 0.10})
+    assert (e.value, e.se) == (pytest.approx(1.0), 0.0)
+    assert e.high == pytest.approx(np.exp(1.644854 * sqrt(log(1.01))), rel=1e-5)
+    assert tally.full_count(trees * 0, "cords", "cords").low is None
+    with pytest.raises(InputError, match="missing for 1"):
+        tally.full_count(pd.DataFrame({"cords": [0.2, np.nan]}), "cords", "cords")
+
+
+def test_ground_with_and_without_plots_by_hand():
+    """22 working acres, 19 with plots, 3 without."""
+    plots, trees, stands = three_stands()
+    told = tally.ground(stands, cords(plots, trees))
+    assert told == {"acres": 22.0, "acres_with_plots": 19.0, "acres_without": 3.0}
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.floats(1.0, 50.0), st.integers(0, 2**32 - 1))
+def test_two_halves_of_a_stand_sampled_as_one_equal_the_whole(acres, seed):
+    """Per acre nothing changes with the acres; totals go with them; the order of trees and plots is nothing."""
+    rng = np.random.default_rng(seed)
+    plots = points(a=6)
+    rows = [(f"a{rng.integers(1, 7)}", "oak", float(d), float(d), 0.0, 0) for d in rng.uniform(6, 20, 15)]
+    trees = wood(plots, *rows)
+    one = tally.totals(cords(plots, trees), ground(a=acres), "cords", shared={"volume table": 0.1})["all"]
+    other = tally.totals(cords(plots[::-1], trees[::-1]), ground(a=2 * acres), "cords", shared={"volume table": 0.1})
+    assert other["all"].value == pytest.approx(2 * one.value)
+    if one.low is not None:
+        assert other["all"].low == pytest.approx(2 * one.low)
