@@ -241,6 +241,22 @@ def test_nothing_anywhere():
     assert (told.value, told.low) == (0.0, None) and "nothing on any of the 8 plots" in told.why
 
 
+def test_trees_counted_and_none_measured_are_said():
+    """The parcel has a plot; what it lacks is one measured tree."""
+    plots = points(a=1)
+    trees = wood(plots, ("a1", "oak", np.nan, np.nan, np.nan, 0))
+    told = tally.totals(cords(plots, trees), ground(a=3.0), "cords", "parcel_id")["home"]
+    assert told.value is None and "one measured tree would give a first number" in told.why
+
+
+def test_one_empty_plot_is_said_as_one():
+    """Not "any of the 1 plots"."""
+    plots = points(a=1)
+    trees = wood(points(a=1, b=1), ("b1", "oak", 10, 12.0, 0.0, 0))
+    table = cords(plots, trees[trees["stand_id"] == "a"])
+    assert tally.totals(table, ground(a=3.0), "cords")["all"].why == "nothing on the one plot"
+
+
 def test_the_parts_of_a_range_apart_and_together_by_hand():
     """100 +- 10 cords, 9 df, table .12: plots alone 83.3 to 120.1, table alone e^-+(1.6449 x .11957) = 82.1 to 121.7.
 

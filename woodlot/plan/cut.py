@@ -256,8 +256,10 @@ def _words(row: dict, standing: Estimate | None) -> str:
         return f"Nothing is to be cut here. {row['why']}"
     if not row["operable"]:
         return "Nothing this winter. It is not to be worked."
-    if standing is None or standing.value is None:
+    if standing is None:
         return "No number yet. Nobody has put a plot here. Three plots would give a first figure."
+    if standing.value is None:
+        return f"No number yet: {standing.why}."
     if standing.value == 0:
         return "Nothing this winter. No wood was found on its plots."
     if standing.low is None:

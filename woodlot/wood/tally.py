@@ -217,7 +217,8 @@ def _sum(
     without = float(ground_rows["acres"].sum() - ground_rows.loc[list(told), "acres"].sum())
     left_out = f"{without:,.1f} acres have no plots and are left out" if without >= 0.05 else ""
     if not told:
-        return Estimate(None, unit, level=level, ground_ac=0.0, why="no plot here yet; three would give a first figure")
+        why = next((e.why for e in parts.values()), "no plot here yet; three would give a first figure")
+        return Estimate(None, unit, level=level, ground_ac=0.0, why=why)
     out = add(told.values())
     holders = rows.loc[list(told)].query("plots_with > 0")
     holding, plots, visited = (
@@ -227,7 +228,9 @@ def _sum(
     )
     alone = [stand for stand, e in told.items() if e.se is None]
     if not out.value:
-        out = without_range(out, f"nothing on any of the {visited.sum()} plots")
+        out = without_range(
+            out, "nothing on the one plot" if visited.sum() == 1 else f"nothing on any of the {visited.sum()} plots"
+        )
     elif visited.sum() < int(default("least_plots", "defaults_stand")):
         out = without_range(out, next(e.why for e in told.values() if e.why))
     elif alone:
