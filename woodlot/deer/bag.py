@@ -4,6 +4,7 @@ reconstruct         kills by age over years -> herd by age over years (least her
 sex_age_kill        kill of bucks and ratios -> bucks, does, fawns before the hunt (whole counties, not one parcel)
 catch_effort        kill against effort within a season -> deer at the start; refuses under 25 kills
 weights_trend       mean dressed pounds of a class by season
+taken_by_year       deer the family took by season, from bag and ledger
 
 None of these has limits from sampling: their range is one of assumptions. They speak of the deer of a wide ground.
 """
@@ -16,7 +17,10 @@ import pandas as pd
 from woodlot.deer.defaults import default
 from woodlot.errors import InputError, NoAnswer
 
-__all__ = ["CatchEffort", "SexAgeKill", "catch_effort", "reconstruct", "sex_age_kill", "weights_trend"]
+ANTLERLESS = ("doe", "yearling doe", "doe fawn", "buck fawn")
+BUCKS = ("buck", "yearling buck")
+
+__all__ = ["CatchEffort", "SexAgeKill", "catch_effort", "reconstruct", "sex_age_kill", "taken_by_year", "weights_trend"]
 
 
 def reconstruct(kill_by_age, last_rate, natural_survival=1.0) -> np.ndarray:
@@ -122,3 +126,30 @@ def weights_trend(bag: pd.DataFrame, sex_age: str) -> pd.DataFrame:
     """Deer weighed and mean dressed pounds of one class by season: year, deer, dressed_lb. An index of condition."""
     rows = bag[bag["sex_age"].eq(sex_age) & bag["dressed_lb"].notna()]
     return rows.groupby("year", as_index=False).agg(deer=("number", "sum"), dressed_lb=("dressed_lb", "mean"))
+
+
+def taken_by_year(bag: pd.DataFrame | None, ledger: pd.DataFrame | None) -> dict[int, dict[str, float]]:
+    """Deer the family took: season -> {"bucks", "does"}; does are all deer without antlers, buck fawns too.
+
+    A season with rows in the bag is taken from the bag, any other from the ledger (kind "deer"; January and February
+    belong to the season before; corrected lines do not count).
+    """
+    parts = []
+    if bag is not None and len(bag):
+        parts.append(pd.DataFrame({"year": bag["year"], "who": bag["sex_age"], "n": bag["number"].fillna(1)}))
+    if ledger is not None and len(ledger):
+        mended = set(ledger["corrects"].dropna().astype(int)) if "corrects" in ledger else set()
+        rows = ledger[ledger["kind"].eq("deer")]
+        rows = rows[~rows["line"].isin(mended)] if "line" in rows else rows
+        day = pd.to_datetime(rows["date"])
+        year = day.dt.year - (day.dt.month < 3).astype(int)
+        entry = pd.DataFrame({"year": year, "who": rows["sex_age"], "n": rows["amount"].fillna(1)})
+        parts.append(entry[~entry["year"].isin(parts[0]["year"])] if parts else entry)
+    if not parts:
+        return {}
+    rows = pd.concat(parts, ignore_index=True).dropna(subset=["year"])
+    n = rows["n"].astype(float)
+    bucks, does = (n.where(rows["who"].isin(kinds), 0.0) for kinds in (BUCKS, ANTLERLESS))
+    sums = pd.DataFrame({"bucks": bucks, "does": does}).groupby(rows["year"].astype(int)).sum()
+    pairs = zip(sums.index, sums["bucks"], sums["does"], strict=True)
+    return {int(year): {"bucks": float(b), "does": float(d)} for year, b, d in pairs}

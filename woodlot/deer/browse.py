@@ -3,6 +3,7 @@
 wilson              limits of a share
 preference_table    species -> preference class, the place's own wishes first
 shares              a survey (a row a plot and species) -> share browsed by class, with limits and words
+by_spring           the same for every spring that was looked at
 impact              one code, 0 to 5, from those shares
 
 Stems on one plot are alike; limits that treat them as independent hold the truth 57 to 71 times in 100 instead of 90.
@@ -11,6 +12,7 @@ Stems already killed are not counted: few stems with little browsing is not good
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from math import inf
 
 import numpy as np
@@ -21,7 +23,7 @@ from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, t_quantile
 from woodlot.tables import table
 
-__all__ = ["Impact", "design_effect", "impact", "preference_table", "shares", "wilson"]
+__all__ = ["Impact", "by_spring", "design_effect", "impact", "preference_table", "shares", "wilson"]
 
 UNIT = "percent"
 NOT_RANKED = "not ranked"
@@ -174,6 +176,19 @@ def _sentence(name: str, word: str, e: Estimate) -> str:
     }[name]
     browsed = f"{e.value:.0f}% of stems of {what} are browsed"
     return f"{browsed}: {word}." if word else f"{browsed}."
+
+
+def by_spring(
+    frame: pd.DataFrame | None, as_of: date, own: Mapping[str, str] | None, region: str = "base", level: float = LEVEL
+) -> list[tuple[int, list[dict]]]:
+    """(year, shares) of every spring up to ``as_of``, oldest first; rows without a date belong to the last."""
+    if frame is None or len(frame) == 0:
+        return []
+    day = pd.to_datetime(frame["date"])
+    past = frame[day.isna() | (day <= pd.Timestamp(as_of))]
+    year = day[past.index].dt.year
+    year = year.fillna(year.max() if year.notna().any() else as_of.year).astype(int)
+    return [(int(y), shares(past[year == y], own=own, region=region, level=level)) for y in sorted(year.unique())]
 
 
 @dataclass(frozen=True)

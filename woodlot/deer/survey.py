@@ -1,6 +1,8 @@
 """What the family's counts say, season by season: the winter herd, the fall herd, and whether the index is low.
 
 Ground, ground      acres of the parcels, acres the deer use, the share of their time
+winter_points       winter -> points in Wisconsin's scale
+deer_plots          pellet and browse plots together, for the map
 History, history    pellet surveys of all springs -> three-year means, run forward to fall, with words and cautions
 
 A season's figures use only what was counted before it. The three-year mean pools the same lines over the years, since
@@ -21,7 +23,7 @@ from woodlot.deer.winter import deep_snow_weeks
 from woodlot.estimate import Estimate, scale
 from woodlot.words import plain, range_words
 
-__all__ = ["Ground", "History", "Season", "ground", "history"]
+__all__ = ["Ground", "History", "Season", "deer_plots", "ground", "history", "winter_points"]
 
 CONIFERS = ("spruce and fir", "cedar swamp")
 NO_PLOTS = "No pellet plots have been counted. Forty plots on lines, once in spring, would give a first figure."
@@ -115,7 +117,7 @@ def history(
         return _nothing(f"The last count is of {counted[-1]}: too old to set a take on.", level, years)
     recent = (spring > year - span) & (spring <= year)
     winter = pellets(rows[recent], level=level, **how)
-    points = _points(winters)
+    points = winter_points(winters)
     if _yard(winters, stands, options, counted[-1] - 1, region):
         return _nothing(YARD, level, years)
     if winter.kind != "interval":
@@ -165,7 +167,7 @@ def _ahead(points: Mapping[int, float], spring: int, options: Mapping, region: s
     )
 
 
-def _points(winters: pd.DataFrame | None) -> dict[int, float]:
+def winter_points(winters: pd.DataFrame | None) -> dict[int, float]:
     """Winter -> points, only those in Wisconsin's scale; scales are never mixed."""
     if winters is None or len(winters) == 0 or "scale" not in winters or "points" not in winters:
         return {}
@@ -216,3 +218,20 @@ def _cautions(winter: Estimate, springs: int, winters, stands, region: str) -> l
             "count is of a yard, not of this ground: write the weeks of deep snow down."
         )
     return out
+
+
+def deer_plots(pellets: pd.DataFrame | None, browse: pd.DataFrame | None) -> list[dict]:
+    """Plots of the last pellet survey with the share of stems browsed there.
+
+    Returns dicts plot_id, line, lon, lat, groups, browsed_pct (None where nothing was judged).
+    """
+    if pellets is None or len(pellets) == 0:
+        return []
+    rows = pellets[pd.to_datetime(pellets["date"]).dt.year == pd.to_datetime(pellets["date"]).dt.year.max()]
+    out = rows[["plot_id", "line", "lon", "lat", "groups"]].copy()
+    out["browsed_pct"] = float("nan")
+    if browse is not None and len(browse):
+        bitten = browse[pd.to_datetime(browse["date"]).dt.year == pd.to_datetime(browse["date"]).dt.year.max()]
+        sums = bitten.groupby("plot_id")[["stems", "browsed"]].sum()
+        out["browsed_pct"] = out["plot_id"].map(100.0 * sums["browsed"] / sums["stems"].where(sums["stems"] > 0))
+    return out.astype(object).where(out.notna(), None).to_dict("records")

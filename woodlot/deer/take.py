@@ -4,6 +4,9 @@ Allowance, allowance    a year's take on the ground the deer use: if the neighbo
                         rate, and the part that is the family's own
 carry                   fractions carried from season to season, and the whole deer of the last season
 every                   "one doe every second year"
+doe_words, buck_words   what the season's number means, and why
+neighbor_words          both ends: neighbors take none, neighbors take the local rate
+thinning_rate           doe rate to bring a herd down, only on request
 
 A kill on 80 acres comes out of a herd that uses 1,100 or more: (family + neighbors) / herd on that ground is the rate.
 """
@@ -12,10 +15,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import floor
 
+import numpy as np
+
 from woodlot.errors import InputError
 from woodlot.units import AC_PER_SQMI
 
-__all__ = ["Allowance", "allowance", "carry", "every"]
+__all__ = [
+    "Allowance",
+    "allowance",
+    "buck_words",
+    "carry",
+    "doe_words",
+    "every",
+    "neighbor_words",
+    "thinning_rate",
+]
 
 _ORDINAL = {2: "second", 3: "third", 4: "fourth", 5: "fifth"}
 
@@ -96,3 +110,47 @@ def every(per_yr: float, one: str) -> str:
     if years == 1:
         return f"{deer} a year"
     return f"{deer} every {_ORDINAL[years]} year" if n == 1 and years in _ORDINAL else f"{deer} in {years} years"
+
+
+def thinning_rate(hold, deer, target, most: float = 0.40):
+    """Share of does to take a year to bring a herd of ``deer`` to ``target``: hold rate plus half the gap, 0 to .40.
+
+    Only on request, where browsing is high two years running and the neighbors take part: in simulated herds this rule
+    falls below half its target at some time in most runs (tests/plan/test_hunt_trials.py). Numbers or arrays.
+    """
+    out = np.clip(hold + (deer - target) / (2.0 * np.maximum(deer, 1e-9)), 0.0, most)
+    return float(out) if np.ndim(out) == 0 else out
+
+
+def doe_words(whole: int, left: float, own: float, *, reason: str = "", years: int = 5) -> str:
+    """Words for the does of a season: the ``reason`` there is none, or the number and what it is a share of."""
+    return reason or _carried(whole, left, own, "doe", years)
+
+
+def buck_words(whole: int, left: float, share: float, *, reason: str = "", years: int = 5) -> str:
+    """Words for the bucks of a season, as `doe_words`."""
+    return reason or _carried(whole, left, share, "buck", years)
+
+
+def _carried(whole: int, left: float, per_yr: float, one: str, years: int) -> str:
+    share = f"This ground's share is about {every(per_yr, one)}"
+    if whole:
+        deer = one if whole == 1 else one + "s"
+        return f"{whole} {deer} at most this fall. {share}; fractions are carried {years} years."
+    if left < 0:
+        return f"None this year: more than the share was taken lately. {share}."
+    if per_yr * years < 1:
+        return f"None this year. {share}, and fractions are not kept longer than {years}."
+    return f"None this year. {share}."
+
+
+def neighbor_words(
+    does: Allowance, bucks: Allowance, acres: float, effective_ac: float, around: tuple[float, float], known: bool
+) -> str:
+    """Both ends in one paragraph; around: (bucks, does) the neighbors take per square mile a year."""
+    return (
+        f"The deer that come here use about {effective_ac:,.0f} acres; yours are {100 * acres / effective_ac:.0f}% of "
+        f"them. If no neighbor took any, that ground could give {does.if_none:.1f} does and {bucks.if_none:.1f} bucks "
+        f"a year; at {around[1]:.1f} does and {around[0]:.1f} bucks a square mile ({'given' if known else 'assumed'}) "
+        f"{does.if_local:.1f} and {bucks.if_local:.1f} are left. Neighbors and state rules decide too."
+    )

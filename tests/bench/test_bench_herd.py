@@ -1,0 +1,71 @@
+"""The herd forward against a floor measured in the same run: 10,000 draws, 20 years, 200 takes with their chances."""
+
+import ctypes
+import gc
+import resource
+import time
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from woodlot.deer import forward
+from woodlot.plan.risk import take_grid
+
+DRAWS, YEARS, DOES, BUCKS = 10_000, 20, 20, 10
+START = forward.Start(bucks=20.0, does=40.0, fawns=24.0, doubt=0.4)
+
+
+def floor_seconds():
+    """Six multiply-adds a take, draw and year, in blocks of 2,000 draws with kept buffers."""
+    x = np.ones((6, 2000))
+    a, c = np.full((6, 2000), 0.99), np.full((6, 2000), 0.01)
+    began = time.perf_counter()
+    for _ in range(DOES * BUCKS * YEARS * (DRAWS // 2000)):
+        x *= a
+        x += c
+    return time.perf_counter() - began
+
+
+def herd_seconds(draws):
+    """All takes with their chances and quantiles."""
+    began = time.perf_counter()
+    grid = take_grid(draws, np.arange(DOES) / 4, np.arange(BUCKS) / 2, deaths_per_deer=0.15, goal_deer=60.0)
+    assert len(grid) == DOES * BUCKS
+    return time.perf_counter() - began
+
+
+@pytest.mark.bench
+def test_the_grid_takes_at_most_five_floors():
+    """Medians of five rounds in turn, one untimed before; the goal is five floors, room is left above what is seen."""
+    draws = forward.draw(START, n=DRAWS, years=YEARS)
+    floor_seconds(), herd_seconds(draws)
+    rounds = [(floor_seconds(), herd_seconds(draws)) for _ in range(5)]
+    ratio = np.median([h for _, h in rounds]) / np.median([f for f, _ in rounds])
+    print(f"\nherd grid over floor H: {ratio:.2f}")
+    assert ratio <= 5.0
+
+
+def high_water_mb():
+    """Highest resident memory since the mark was reset, MB."""
+    for line in Path("/proc/self/status").read_text().splitlines():
+        if line.startswith("VmHWM"):
+            return int(line.split()[1]) / 1024
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+
+
+@pytest.mark.bench
+def test_the_grid_needs_under_a_hundred_megabytes():
+    """Draws and grid together, freed pages handed back and the high-water mark reset first (Linux)."""
+    mark = Path("/proc/self/clear_refs")
+    if not mark.exists():
+        pytest.skip("no /proc/self/clear_refs here: peak memory cannot be reset")
+    herd_seconds(forward.draw(START, n=100, years=YEARS))
+    gc.collect()
+    ctypes.CDLL(None).malloc_trim(0)
+    mark.write_text("5")
+    before = high_water_mb()
+    herd_seconds(forward.draw(START, n=DRAWS, years=YEARS))
+    extra = high_water_mb() - before
+    print(f"\nherd grid, extra memory: {extra:.0f} MB")
+    assert 5 < extra < 100
