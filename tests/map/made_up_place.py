@@ -1,4 +1,4 @@
-"""A made-up place for the map and the report: five parcels, sixteen stands, one stream, deer plots, notes of three years.
+"""A made-up place for map and report: five parcels, sixteen stands, a stream, deer plots, notes of three years.
 
 Every amount here is invented. Shapes are cut from straight-sided parcels so that acres can be checked by hand.
 """
@@ -23,9 +23,15 @@ PARCELS = [
     ("P5", "Creek eighty", 5.0 * MILE, -3.1 * MILE, 2650.0, 1317.0, 80.0),
 ]
 COVERS = {
-    "H": "northern hardwoods", "O": "oak", "A": "aspen and birch", "P": "pine", "S": "spruce and fir",
-    "C": "cedar swamp", "L": "low, wet hardwoods", "B": "brush and openings",
-}  # fmt: skip
+    "H": "northern hardwoods",
+    "O": "oak",
+    "A": "aspen and birch",
+    "P": "pine",
+    "S": "spruce and fir",
+    "C": "cedar swamp",
+    "L": "low, wet hardwoods",
+    "B": "brush and openings",
+}
 # stand, parcel, letter, how, plots, cords an acre, half-width %, next winter
 STANDS = [
     ("1", "P1", "H", "measured", 8, 21.3, 24.0, "2027–28"),
@@ -153,8 +159,12 @@ def _stand(row, acres):
     sid, pid, letter, how, plots, per_ac, half, winter = row
     k = 0 if half is None else half / 100
     ranged = half is not None
-    why = {"none": "nobody has put a plot here", "borrowed": "borrowed from stands that look alike, so no range",
-           "one plot": "one plot has no range of its own", "empty plots": "none was found on any plot"}.get(how, "")  # fmt: skip
+    why = {
+        "none": "nobody has put a plot here",
+        "borrowed": "borrowed from stands that look alike, so no range",
+        "one plot": "one plot has no range of its own",
+        "empty plots": "none was found on any plot",
+    }.get(how, "")
 
     def amount(f, unit):
         if per_ac is None:
@@ -166,8 +176,14 @@ def _stand(row, acres):
             else est(v, unit=unit, n=plots, why=why)
         )
 
-    cut = {"this_winter": winter == "2026–27", "cords": None, "words": "nothing. It is below the stocking it should keep.",
-           "next_winter": winter, "leave_sqft_per_ac": None, "leave_seen": "memory"}  # fmt: skip
+    cut = {
+        "this_winter": winter == "2026–27",
+        "cords": None,
+        "words": "nothing. It is below the stocking it should keep.",
+        "next_winter": winter,
+        "leave_sqft_per_ac": None,
+        "leave_seen": "memory",
+    }
     if cut["this_winter"]:
         cut |= {"cords": est(11.37, 8.2, 14.9), "words": "thin it.", "leave_sqft_per_ac": 80.0}
     elif winter:
@@ -176,16 +192,33 @@ def _stand(row, acres):
         cut["words"] = "nothing. Measure it first."
     measured = per_ac is not None and how not in ("borrowed",)
     return {
-        "stand_id": sid, "parcel_id": pid, "cover": COVERS[letter], "letter": letter, "gross_ac": acres + 0.3, "acres": acres,
-        "plots": plots, "empty_plots": plots if how == "empty plots" else 0, "measured_on": "2025-06-12" if plots else None, "how": how,
-        "cords_per_ac": amount(1.0, "cords per acre"), "cords": amount(acres, "cords"),
-        "basal_sqft_per_ac": amount(4.9, "sq ft per acre"), "trees_per_ac": amount(9.0, "trees per acre"),
-        "qmd_in": 10.76 if measured and per_ac else None, "dead_trees_per_ac": 6.2 if measured and per_ac else None, "half_width_pct": half,
-        "growth_cords_per_yr": amount(0.021 * acres, "cords per year") if ranged else None, "cut": cut,
-        "species": [{"species": "sugar maple", "cords_per_ac": per_ac * 0.6, "share_pct": 60.0},
-                    {"species": "black ash", "cords_per_ac": per_ac * 0.4, "share_pct": 40.0}] if measured and per_ac else [],
+        "stand_id": sid,
+        "parcel_id": pid,
+        "cover": COVERS[letter],
+        "letter": letter,
+        "gross_ac": acres + 0.3,
+        "acres": acres,
+        "plots": plots,
+        "empty_plots": plots if how == "empty plots" else 0,
+        "measured_on": "2025-06-12" if plots else None,
+        "how": how,
+        "cords_per_ac": amount(1.0, "cords per acre"),
+        "cords": amount(acres, "cords"),
+        "basal_sqft_per_ac": amount(4.9, "sq ft per acre"),
+        "trees_per_ac": amount(9.0, "trees per acre"),
+        "qmd_in": 10.76 if measured and per_ac else None,
+        "dead_trees_per_ac": 6.2 if measured and per_ac else None,
+        "half_width_pct": half,
+        "growth_cords_per_yr": amount(0.021 * acres, "cords per year") if ranged else None,
+        "cut": cut,
+        "species": [
+            {"species": "sugar maple", "cords_per_ac": per_ac * 0.6, "share_pct": 60.0},
+            {"species": "black ash", "cords_per_ac": per_ac * 0.4, "share_pct": 40.0},
+        ]
+        if measured and per_ac
+        else [],
         "cautions": ["Dead ash. Not for hand felling without a professional."] if sid == "6" else [],
-    }  # fmt: skip
+    }
 
 
 NOTES = [
@@ -212,9 +245,18 @@ def _deer_plots():
     out = []
     for line, plot, x, y, groups, browsed in rows:
         lon, lat = lonlat(x, y)
-        out.append({"plot_id": plot, "line": line, "lon": float(lon), "lat": float(lat), "groups": groups,
-                    "browsed_pct": browsed, "stems": 20 if browsed is not None else None,
-                    "browsed": None if browsed is None else browsed / 5})  # fmt: skip
+        out.append(
+            {
+                "plot_id": plot,
+                "line": line,
+                "lon": float(lon),
+                "lat": float(lat),
+                "groups": groups,
+                "browsed_pct": browsed,
+                "stems": 20 if browsed is not None else None,
+                "browsed": None if browsed is None else browsed / 5,
+            }
+        )
     return out
 
 
@@ -231,56 +273,139 @@ def answers():
         total = sum(s["cords"]["value"] for s in mine)
         rows.append(
             {
-                "parcel_id": pid, "name": name, "acres": float(parcels.loc[parcels.parcel_id == pid, "acres"].iloc[0]), "deed_acres": deed,
-                "miles_from_home": far[pid], "is_home": pid == "P1", "block": {"P1": 1, "P2": 2, "P3": 3, "P4": 4, "P5": 5}[pid],
-                "contacts": contacts.get(pid, []), "cords": est(total, total * 0.76, total * 1.3, n=9), "sentence": "",
+                "parcel_id": pid,
+                "name": name,
+                "acres": float(parcels.loc[parcels.parcel_id == pid, "acres"].iloc[0]),
+                "deed_acres": deed,
+                "miles_from_home": far[pid],
+                "is_home": pid == "P1",
+                "block": {"P1": 1, "P2": 2, "P3": 3, "P4": 4, "P5": 5}[pid],
+                "contacts": contacts.get(pid, []),
+                "cords": est(total, total * 0.76, total * 1.3, n=9),
+                "sentence": "",
             }
-        )  # fmt: skip
+        )
     have = sum(s["acres"] for s in told if s["plots"])
     every = sum(s["acres"] for s in told)
     total = sum(r["cords"]["value"] for r in rows)
     return {
-        "name": "Marten Hollow", "region": "lake_states", "as_of": "2026-11-25", "winter": "2026–27", "level": 0.9,
-        "base": {"solid_cuft_per_cord": 79, "log_rule": "international_quarter", "division": "210", "cord_breaks": [13, 18, 24]},
+        "name": "Marten Hollow",
+        "region": "lake_states",
+        "as_of": "2026-11-25",
+        "winter": "2026–27",
+        "level": 0.9,
+        "base": {
+            "solid_cuft_per_cord": 79,
+            "log_rule": "international_quarter",
+            "division": "210",
+            "cord_breaks": [13, 18, 24],
+        },
         "headline": "Thin two stands this winter. Leave the other fourteen.",
         "rows": [
-            {"topic": "cut", "number": "31 cords", "unit": "a year may be cut without drawing down the woods", "range": "Growth is 46 (31 to 64, 90%).",
-             "title": "What you may take", "why": "The plan uses the low end of growth, because plots are few."},
-            {"topic": "wood", "number": "22 cords", "unit": "this winter", "range": "17 to 28, 90%", "title": "This winter's work",
-             "why": "Stand 6, Corner forty: 13 cords, mostly ash that is dying. Stand 11, Pine twenty: 9 cords. Frozen ground only."},
-            {"topic": "heat", "number": "2.7 cords short", "unit": "for the coming winter", "range": "needs 7.9, 6.4 to 9.6, 90%", "title": "Heat",
-             "why": "Wood cut now burns in 2027–28."},
-            {"topic": "deer", "number": "1 doe at most", "unit": "and 1 buck, this fall", "range": "70 to 120 pounds of meat, assumptions", "title": "Deer",
-             "why": "Season, tags and zone are the state's. None is a good answer too."},
-            {"topic": "measure", "number": "5 plots", "unit": "in stand 14, Creek eighty", "range": "", "title": "Measure next",
-             "why": "That one stand is the largest without a plot."},
+            {
+                "topic": "cut",
+                "number": "31 cords",
+                "unit": "a year may be cut without drawing down the woods",
+                "range": "Growth is 46 (31 to 64, 90%).",
+                "title": "What you may take",
+                "why": "The plan uses the low end of growth, because plots are few.",
+            },
+            {
+                "topic": "wood",
+                "number": "22 cords",
+                "unit": "this winter",
+                "range": "17 to 28, 90%",
+                "title": "This winter's work",
+                "why": "Stand 6, Corner forty: 13 cords, mostly ash that is dying. Stand 11: 9 cords. Frozen ground only.",
+            },
+            {
+                "topic": "heat",
+                "number": "2.7 cords short",
+                "unit": "for the coming winter",
+                "range": "needs 7.9, 6.4 to 9.6, 90%",
+                "title": "Heat",
+                "why": "Wood cut now burns in 2027–28.",
+            },
+            {
+                "topic": "deer",
+                "number": "1 doe at most",
+                "unit": "and 1 buck, this fall",
+                "range": "70 to 120 pounds of meat, assumptions",
+                "title": "Deer",
+                "why": "Season, tags and zone are the state's. None is a good answer too.",
+            },
+            {
+                "topic": "measure",
+                "number": "5 plots",
+                "unit": "in stand 14, Creek eighty",
+                "range": "",
+                "title": "Measure next",
+                "why": "That one stand is the largest without a plot.",
+            },
         ],
         "parcels": rows,
         "stands": told,
-        "totals": {"cords": est(total, total * 0.74, total * 1.32, n=40), "cords_sampling_only": est(total, total * 0.85, total * 1.17, n=40),
-                   "bdft": est(91_000.0, 66_000.0, 124_000.0, "board feet", n=40), "acres": every, "acres_with_plots": have,
-                   "acres_without": every - have},
-        "deer": {"density_per_sqmi": est(19.0, 8.0, 41.0, "deer per square mile", n=15), "words": "About 19 deer a square mile (8 to 41, 90%).",
-                 "equivalents": est(6.6, 3.0, 15.0, "deer", "assumptions"), "walk_there": est(48.0, 25.0, 90.0, "deer", "assumptions"),
-                 "effective_ac": 6100.0, "share_pct": 3.4,
-                 "browse": [{"preference": "liked", "stems": 40, "browsed_pct": est(42.0, 27.0, 58.0, "percent", n=4), "words": "Heavily browsed."}],
-                 "take": {"does": 1, "bucks": 1, "does_words": "1 doe at most.", "bucks_words": "1 buck.",
-                          "meat_lb": est(95.0, 70.0, 120.0, "pounds", "assumptions")},
-                 "cautions": ["Season, tags and zone are the state's. This plan gives no right to take a deer."]},
+        "totals": {
+            "cords": est(total, total * 0.74, total * 1.32, n=40),
+            "cords_sampling_only": est(total, total * 0.85, total * 1.17, n=40),
+            "bdft": est(91_000.0, 66_000.0, 124_000.0, "board feet", n=40),
+            "acres": every,
+            "acres_with_plots": have,
+            "acres_without": every - have,
+        },
+        "deer": {
+            "density_per_sqmi": est(19.0, 8.0, 41.0, "deer per square mile", n=15),
+            "words": "About 19 deer a square mile (8 to 41, 90%).",
+            "equivalents": est(6.6, 3.0, 15.0, "deer", "assumptions"),
+            "walk_there": est(48.0, 25.0, 90.0, "deer", "assumptions"),
+            "effective_ac": 6100.0,
+            "share_pct": 3.4,
+            "browse": [
+                {
+                    "preference": "liked",
+                    "stems": 40,
+                    "browsed_pct": est(42.0, 27.0, 58.0, "percent", n=4),
+                    "words": "Heavily browsed.",
+                }
+            ],
+            "take": {
+                "does": 1,
+                "bucks": 1,
+                "does_words": "1 doe at most.",
+                "bucks_words": "1 buck.",
+                "meat_lb": est(95.0, 70.0, 120.0, "pounds", "assumptions"),
+            },
+            "cautions": ["Season, tags and zone are the state's. This plan gives no right to take a deer."],
+        },
         "notes": [_note(n) for n in NOTES],
         "deer_plots": _deer_plots(),
         "measure_next": ["5 plots in stand 14, Creek eighty, would narrow the yearly cut most."],
-        "cautions": [{"where": "stand 6", "text": "Dead ash. Not for hand felling without a professional."},
-                     {"where": "stand 11", "text": "Frozen ground only."}],
+        "cautions": [
+            {"where": "stand 6", "text": "Dead ash. Not for hand felling without a professional."},
+            {"where": "stand 11", "text": "Frozen ground only."},
+        ],
         "memory": ["Residual basal area for low, wet hardwoods is from memory, no source seen."],
-        "sources": [{"key": "westfall_2024", "text": "Westfall and others 2024, WO-104", "seen": "read"},
-                    {"key": "residuals", "text": "Residual basal areas by cover", "seen": "memory"}],
+        "sources": [
+            {"key": "westfall_2024", "text": "Westfall and others 2024, WO-104", "seen": "read"},
+            {"key": "residuals", "text": "Residual basal areas by cover", "seen": "memory"},
+        ],
         "warnings": ["Stand 12 has one plot: its number has no range."],
-    }  # fmt: skip
+    }
 
 
 def _note(row):
     line, date, kind, tag, text, amount, unit, pid, sid, x, y = row
     lon, lat = lonlat(x, y) if x is not None else (None, None)
-    return {"line": int(line), "date": date, "kind": kind, "tag": tag, "text": text, "amount": amount, "unit": unit, "parcel_id": pid,
-            "stand_id": sid, "lon": None if lon is None else float(lon), "lat": None if lat is None else float(lat)}  # fmt: skip
+    return {
+        "line": int(line),
+        "date": date,
+        "kind": kind,
+        "tag": tag,
+        "text": text,
+        "amount": amount,
+        "unit": unit,
+        "parcel_id": pid,
+        "stand_id": sid,
+        "lon": None if lon is None else float(lon),
+        "lat": None if lat is None else float(lat),
+    }

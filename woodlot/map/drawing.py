@@ -156,6 +156,8 @@ def words(x: float, y: float, big: str, small: str, ink: str, plate: bool) -> st
 
 def tag(x: float, y: float, side: str, kind: str, year: str) -> str:
     """A note's tag with its year, pointing at (x, y) from a side: ink for wood, white for deer, dashed for seen."""
+    if side == "on":
+        return rect(x - 4.5, y - 4.5, 9, 9, paint.INK if kind == "wood" else "#FFFFFF", paint.INK, 1.6)
     w, h, tip = TAG[0] - 6, TAG[1] - 4, TAG[2]
     center = {"above": (0, -1), "below": (0, 1), "right": (1, 0), "left": (-1, 0)}[side]
     cx, cy = x + center[0] * (tip + w / 2), y + center[1] * (tip + h / 2)

@@ -1,7 +1,8 @@
 """Where labels, note tags and deer marks find room. Pure: pixels in, pixels out.
 
-Order of claims on room: deer marks, note tags (above the place, else below, right, left), then the stands' words at the
-points farthest from the stand's edge that hit none of these and stay inside.
+Order of claims on room: deer plots, note tags (above the place, else below, right, left, else a small square on it),
+boxes with browsed shares, then the stands' words at the points farthest from the stand's edge that hit none of these
+and stay inside.
 
 hits(boxes, taken)                      which boxes touch a taken one
 tag_boxes(points, taken)                a side for each note tag
@@ -17,7 +18,7 @@ __all__ = ["TAG", "hits", "tag_boxes", "word_boxes"]
 
 #: Note tag: width, height, and the length of its pointer, pixels.
 TAG = (37.0, 25.0, 8.0)
-SIDES = ("above", "below", "right", "left")
+SIDES = ("above", "below", "right", "left", "on")
 
 
 def hits(boxes: np.ndarray, taken: np.ndarray, gap: float = 1.0) -> np.ndarray:
@@ -44,7 +45,9 @@ def tag_box(x: float, y: float, side: str) -> tuple[float, float, float, float]:
         return x - w / 2, y, x + w / 2, y + tip + h
     if side == "right":
         return x, y - h / 2, x + tip + w, y + h / 2
-    return x - tip - w, y - h / 2, x, y + h / 2
+    if side == "left":
+        return x - tip - w, y - h / 2, x, y + h / 2
+    return x - 5, y - 5, x + 5, y + 5
 
 
 def tag_boxes(points: Sequence[tuple[float, float]], taken: np.ndarray) -> tuple[list[str | None], np.ndarray]:

@@ -35,7 +35,7 @@ def share(layers: dict[str, Any], parcel: dict[str, Any]) -> dict[str, Any]:
             for g in outlines
         ]
         deer = [p for p in layers["deer"] if p["parcel"] == parcel["id"]]
-        dots, shares, taken = _deer_boxes(sheet, deer)
+        dots, taken = _plot_boxes(sheet, deer)
         taken = np.vstack([taken, _feature_boxes(sheet, layers, parcel["id"])])
         notes = [i for i, n in enumerate(layers["notes"]) if n["parcel"] == parcel["id"] and n["lon"] is not None]
         notes.sort(key=lambda i: layers["notes"][i]["iso"], reverse=True)
@@ -43,6 +43,7 @@ def share(layers: dict[str, Any], parcel: dict[str, Any]) -> dict[str, Any]:
             tuple(float(v) for v in sheet.px(layers["notes"][i]["lon"], layers["notes"][i]["lat"])) for i in notes
         ]
         sides, taken = labels.tag_boxes(places, taken)  # type: ignore[arg-type]
+        shares, taken = ([], taken) if dots else _share_boxes(sheet, deer, taken)
         words: dict[str, Any] = {}
         done: dict[tuple, list] = {}
         for q in layers["questions"]:
@@ -74,27 +75,33 @@ def _sizes(big: str, small: str) -> tuple[tuple[float, float], ...]:
     return (max(wide, len(small) * 7.2 + 8), 44.0), (max(wide, 24.0), 26.0)
 
 
-def _deer_boxes(sheet: Sheet, plots: list[dict[str, Any]]) -> tuple[bool, list[list[float]], np.ndarray]:
-    """Whether plots are dots; where the shares of browsed stems stand beside them; what is taken."""
+def _plot_boxes(sheet: Sheet, plots: list[dict[str, Any]]) -> tuple[bool, np.ndarray]:
+    """Whether deer plots are drawn as dots, and what they take."""
     if not plots:
-        return False, [], np.zeros((0, 4))
+        return False, np.zeros((0, 4))
     x, y = sheet.px(np.array([p["lon"] for p in plots]), np.array([p["lat"] for p in plots]))
     apart = np.hypot(x[:, None] - x[None, :], y[:, None] - y[None, :])
     np.fill_diagonal(apart, np.inf)
     nearest = apart.min(axis=1)
     dots = bool(nearest.min() < TOUCH_PX or np.median(nearest) < CLOSE_PX)
     half = 6.0 if dots else 11.5
-    taken = np.column_stack([x - half, y - half, x + half, y + half])
+    return dots, np.column_stack([x - half, y - half, x + half, y + half])
+
+
+def _share_boxes(sheet: Sheet, plots: list[dict[str, Any]], taken: np.ndarray) -> tuple[list[list[float]], np.ndarray]:
+    """Where the shares of browsed stems stand beside their plots (right, down in pixels), and what is taken then."""
     shares: list[list[float]] = []
-    for i in [] if dots else [i for i, p in enumerate(plots) if p["browsed_pct"] is not None]:
-        alone = plots[i]["groups"] is None
-        beside = [(0.0, 0.0)] if alone else [(0.0, 23.0), (0.0, -23.0), (32.0, 0.0), (-32.0, 0.0)]
-        boxes = np.array([(x[i] + a - 19, y[i] + b - 11, x[i] + a + 19, y[i] + b + 11) for a, b in beside])
-        free = [0] if alone else np.flatnonzero(~labels.hits(boxes, taken, 0.0))
+    for i, p in enumerate(plots):
+        if p["browsed_pct"] is None:
+            continue
+        x, y = sheet.px(p["lon"], p["lat"])
+        beside = [(0.0, 23.0), (0.0, -23.0), (32.0, 0.0), (-32.0, 0.0)] if p["groups"] is not None else [(0.0, 0.0)]
+        boxes = np.array([(x + a - 19, y + b - 11, x + a + 19, y + b + 11) for a, b in beside])
+        free = np.flatnonzero(~labels.hits(boxes, taken, 0.0)) if p["groups"] is not None else [0]
         if len(free):
             shares.append([i, *beside[free[0]]])
             taken = np.vstack([taken, boxes[free[0]]])
-    return dots, shares, taken
+    return shares, taken
 
 
 def _feature_boxes(sheet: Sheet, layers: dict[str, Any], pid: str) -> np.ndarray:

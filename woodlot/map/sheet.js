@@ -129,8 +129,8 @@ function woodsSheet(map, stands, parcels, features, data, on) {
     const button = element("button", undefined, "touch " + side);
     button.type = "button";
     button.setAttribute("aria-label", "note of " + note.date + ": " + note.title);
-    button.append(element("i", note.short, "tag " + note.tag));
-    const away = { above: [0, -18], below: [0, 18], right: [24, 0], left: [-24, 0] }[side];
+    button.append(element("i", side === "on" ? "" : note.short, "tag " + note.tag));
+    const away = { above: [0, -18], below: [0, 18], right: [24, 0], left: [-24, 0], on: [0, 0] }[side];
     const options = { className: "note-mark", html: button, iconSize: [0, 0] };
     L.DomEvent.disableClickPropagation(button);
     button.style.left = away[0] + "px";

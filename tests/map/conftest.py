@@ -1,0 +1,93 @@
+"""The made-up place, its page on disk, and a Chromium without a network for the map's tests."""
+
+import importlib.util
+import shutil
+from pathlib import Path
+
+import pytest
+
+HERE = Path(__file__).parent
+
+
+def _load(name):
+    spec = importlib.util.spec_from_file_location(name, HERE / f"{name}.py")
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+@pytest.fixture(scope="session")
+def made_up():
+    """The module that makes the place up."""
+    return _load("made_up_place")
+
+
+@pytest.fixture(scope="session")
+def frames(made_up):
+    """Parcels, stands and features."""
+    return made_up.frames()
+
+
+@pytest.fixture(scope="session")
+def answers(made_up):
+    """The answers dict."""
+    return made_up.answers()
+
+
+@pytest.fixture(scope="session")
+def drawn(answers, frames):
+    """The layers of the made-up place."""
+    from woodlot.map import layers
+
+    return layers.build(answers, *frames)
+
+
+@pytest.fixture(scope="session")
+def map_file(answers, frames, tmp_path_factory):
+    """The map page on disk."""
+    from woodlot.map import page
+
+    file = tmp_path_factory.mktemp("map") / "map.html"
+    file.write_text(page.html(answers, *frames), encoding="utf-8")
+    return file
+
+
+@pytest.fixture(scope="session")
+def chromium():
+    """A headless Chromium; skips aloud where there is none."""
+    found = next((p for p in map(shutil.which, ("chromium", "chromium-browser", "google-chrome")) if p), None)
+    if found is None:
+        pytest.skip("no Chromium on this machine: the map was not opened")
+    playwright = pytest.importorskip(
+        "playwright.sync_api", reason="playwright is not installed: the map was not opened"
+    )
+    with playwright.sync_playwright() as maker:
+        browser = maker.chromium.launch(executable_path=found, args=["--no-sandbox", "--disable-gpu"])
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def open_page(chromium):
+    """Opens a file with the network cut and keeps what it asked for and complained of."""
+    contexts = []
+
+    def opener(file, phone=False, **more):
+        if phone:
+            more = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True} | more
+        else:
+            more = {"viewport": {"width": 1280, "height": 900}} | more
+        context = chromium.new_context(**more)
+        context.set_offline(True)
+        contexts.append(context)
+        page = context.new_page()
+        page.asked, page.complaints = [], []
+        page.on("request", lambda r: page.asked.append(r.url))
+        page.on("console", lambda m: page.complaints.append(m.text) if m.type == "error" else None)
+        page.on("pageerror", lambda e: page.complaints.append(str(e)))
+        page.goto(Path(file).as_uri())
+        return page
+
+    yield opener
+    for context in contexts:
+        context.close()

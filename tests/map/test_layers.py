@@ -1,0 +1,177 @@
+"""Answers and shapes become layers and words; nothing is lost, changed or made up."""
+
+import copy
+import json
+
+import pytest
+
+from woodlot.errors import InputError
+from woodlot.map import layers, more_questions, questions
+
+
+def stand(drawn, sid):
+    """One stand of the layers."""
+    return next(s for s in drawn["stands"] if s["id"] == sid)
+
+
+def parcel(drawn, pid):
+    """One parcel of the layers."""
+    return next(p for p in drawn["parcels"] if p["id"] == pid)
+
+
+def plain(words):
+    """Words without hard spaces and word joiners."""
+    return words.replace("\u00a0", " ").replace("\u2060", "")
+
+
+def test_layers_leave_the_answers_alone(answers, frames):
+    """Building changes nothing in what it was given, and gives the same twice."""
+    before = copy.deepcopy(answers)
+    one, two = layers.build(answers, *frames), layers.build(answers, *frames)
+    assert answers == before
+    assert json.dumps(one, allow_nan=False) == json.dumps(two, allow_nan=False)
+
+
+def test_the_four_questions_come_first_and_others_only_with_numbers(drawn, answers):
+    """Growth and browse are asked since the place has them, food is not."""
+    assert [q["key"] for q in drawn["questions"]] == ["grows", "much", "when", "sure", "growth", "browse"]
+    bare = [s | {"growth_cords_per_yr": None} for s in answers["stands"]]
+    assert more_questions.further_questions(answers | {"stands": bare}) == []
+
+
+@pytest.mark.parametrize(
+    ("sid", "question", "mark"),
+    [
+        ("1", "grows", [0, "H", False]),
+        ("4", "grows", [7, "B", True]),
+        ("1", "much", [2, "21", False]),
+        ("3", "much", [0, "9.4", False]),
+        ("5", "much", [3, "25", False]),
+        ("7", "much", [None, "≈21", True]),
+        ("4", "much", [None, "no number", True]),
+        ("6", "when", [0, "2026–27", False]),
+        ("13", "when", [1, "2028–29", False]),
+        ("5", "when", [2, "2033–34", False]),
+        ("9", "when", [3, "not yet", False]),
+        ("14", "when", [None, "measure first", True]),
+        ("8", "sure", [0, "±19%", False]),
+        ("3", "sure", [3, "±52%", False]),
+        ("12", "sure", [None, "one plot", True]),
+        ("16", "sure", [None, "empty plots", True]),
+    ],
+)
+def test_a_stand_answers_by_hand(drawn, sid, question, mark):
+    """Marks read off the made-up table: 21.3 cords falls in 18 to 23, a next cut in 2033–34 is 7 winters on."""
+    assert stand(drawn, sid)["marks"][question] == mark
+
+
+def test_a_class_of_cords_follows_the_rounded_number(answers):
+    """17.6 cords shows as 18 and so stands in the class 18 to 23; 12.4 shows as 12 and stands under 13."""
+    one = copy.deepcopy(answers["stands"][0])
+    steps = {}
+    for value in (12.4, 12.6, 17.4, 17.6, 23.4, 23.6):
+        one["cords_per_ac"]["value"] = value
+        asked = questions.first_questions(answers | {"stands": [one]})
+        steps[value] = asked[1].marks["1"].step
+    assert steps == {12.4: 0, 12.6: 1, 17.4: 1, 17.6: 2, 23.4: 2, 23.6: 3}
+
+
+def test_the_familys_own_breaks_make_the_legend(answers):
+    """Breaks of place.toml stand in the legend, so that years compare."""
+    base = answers["base"] | {"cord_breaks": [5, 10, 11]}
+    texts = [s.text for s in questions.first_questions(answers | {"base": base})[1].steps]
+    assert texts == ["under 5", "5 to 9", "10", "11 and more"]
+
+
+def test_the_sentence_comes_with_its_range(drawn):
+    """470 cords on Home forty: sum of 21.3 x 10.67, 17.2 x 10.23 and 9.4 x 6.99, range 76% to 130% of it."""
+    said = parcel(drawn, "P1")["said"]["much"]
+    assert said["head"] == "470 full cords standing"
+    assert plain(said["sub"]) == "360–610, nine times in ten, on 27.9 measured acres"
+
+
+def test_mostly_is_said_only_above_half(drawn):
+    """Oak with 12.98 of 39.66 acres is the second, aspen with 17.13 the largest of a mix; pine with 60% is mostly."""
+    assert parcel(drawn, "P3")["said"]["grows"]["head"] == "A mix, aspen and birch the largest"
+    assert parcel(drawn, "P4")["said"]["grows"]["head"] == "Mostly pine"
+
+
+def test_nothing_this_winter_is_a_sentence(drawn):
+    """A parcel without a cut says so and names the next."""
+    said = parcel(drawn, "P1")["said"]["when"]
+    assert said["head"] == "Nothing this winter"
+    assert said["sub"] == "Next: stand 1, winter 2027–28."
+
+
+def test_a_parcel_without_plots_has_no_number(answers, frames):
+    """No plots: no number, no range, what three plots would do."""
+    bare = copy.deepcopy(answers)
+    for s in bare["stands"]:
+        if s["parcel_id"] == "P4":
+            s |= {"how": "none", "plots": 0, "half_width_pct": None, "growth_cords_per_yr": None}
+            s["cords_per_ac"]["value"] = s["cords"]["value"] = None
+    next(p for p in bare["parcels"] if p["parcel_id"] == "P4")["cords"]["value"] = None
+    drawn = layers.build(bare, *frames)
+    said = parcel(drawn, "P4")["said"]
+    assert said["much"]["head"] == "No number yet"
+    assert said["sure"]["head"] == "Not measured yet"
+    assert stand(drawn, "11")["card"]["big"] == "No number yet"
+
+
+def test_browse_is_sum_over_sum_by_hand(drawn):
+    """Stand 15 holds one plot with 20 stems of which 60% were browsed: 12 / 20; the parcel's two: 21 / 40 = 52%."""
+    assert stand(drawn, "15")["marks"]["browse"][1] == "60%"
+    assert parcel(drawn, "P5")["said"]["browse"]["head"] == "52% of stems browsed"
+
+
+def test_the_card_carries_unrounded_numbers(drawn, answers):
+    """Every number on a card rides along as it stands in the answers."""
+    for s in answers["stands"]:
+        data = stand(drawn, str(s["stand_id"]))["card"]["data"]
+        for key in ("cords_per_ac", "cords", "basal_sqft_per_ac", "trees_per_ac"):
+            assert data.get(key) == s[key]["value"]
+            assert data.get(f"{key}_low") == s[key]["low"]
+
+
+def test_a_number_from_memory_says_so(drawn):
+    """The basal area to leave is marked and the mark is explained on the same card."""
+    card = stand(drawn, "6")["card"]
+    words = "".join(part for line in card["lines"] for _, part in line)
+    assert "†" in words
+    assert card["foot"].startswith("† from memory")
+
+
+def test_a_borrowed_number_has_no_range(drawn):
+    """A borrowed number is marked, has no range, and is not to be planned on."""
+    card = stand(drawn, "7")["card"]
+    assert card["big"].startswith("≈21")
+    assert "no range" in card["under"]
+
+
+def test_notes_fall_to_the_parcel_they_lie_in(drawn):
+    """A note with a position goes where it lies; one without goes where it says."""
+    by_title = {n["title"].replace("\u00a0", " "): n for n in drawn["notes"]}
+    assert by_title["Oak, 2 cords"]["parcel"] == "P1"
+    assert by_title["Gate chain cut"]["parcel"] == "P3"
+    assert by_title["Gate chain cut"]["lon"] is None
+
+
+def test_contacts_are_said_in_the_tab(drawn):
+    """A corner contact stands in the tab as such."""
+    assert parcel(drawn, "P2")["where"] == "corner to Home forty"
+    assert parcel(drawn, "P1")["where"] == "home"
+    assert plain(parcel(drawn, "P5")["where"]) == "5.9 mi away"
+
+
+def test_a_parcel_without_outline_is_refused(answers, frames):
+    """An answer that speaks of a parcel without an outline stops with its name."""
+    parcels, stands, features = frames
+    with pytest.raises(InputError, match="no outline for parcel P2"):
+        layers.build(answers, parcels[parcels["parcel_id"] != "P2"], stands, features)
+
+
+def test_a_place_without_deer_notes_or_features_is_drawn(answers, frames):
+    """The least place: no notes, no deer plots, no features."""
+    bare = answers | {"notes": [], "deer_plots": [], "deer": {}}
+    drawn = layers.build(bare, frames[0], frames[1])
+    assert drawn["years"] == [] and drawn["deer"] == [] and drawn["features"] == []

@@ -1,0 +1,49 @@
+"""Numbers are set the same way on map and paper."""
+
+import pytest
+
+from woodlot.map import words
+
+J = "\u2060"
+
+
+def test_a_range_never_parts_and_says_its_odds():
+    """17 to 28 at 90% is one unbreakable piece; nine times in ten stands after it."""
+    e = {"value": 22.4, "low": 17.2, "high": 28.4, "kind": "interval", "level": 0.9}
+    assert words.range_only(e) == f"17{J}–{J}28"
+    assert words.range_words(e) == f"17{J}–{J}28, nine times in ten"
+    assert words.range_level(e) == f"17{J}–{J}28, 90%"
+
+
+def test_assumptions_carry_no_odds():
+    """A range of assumptions says so and names no level."""
+    e = {"value": 7, "low": 3, "high": 15, "kind": "assumptions", "level": 0.9}
+    assert words.range_words(e).endswith("from assumptions")
+    assert "90" not in words.range_level(e)
+
+
+def test_no_range_says_why():
+    """Without a range the reason stands in its place."""
+    assert words.range_words({"value": 11, "low": None, "high": None, "why": "one plot"}) == "one plot"
+    assert words.range_only({"value": 11, "low": None, "high": None}) == ""
+
+
+@pytest.mark.parametrize(
+    ("level", "said"), [(0.9, "nine times in ten"), (0.95, "19 times in 20"), (0.85, "85 times in 100")]
+)
+def test_odds_in_words(level, said):
+    """Usual levels have words; others are counted in a hundred."""
+    assert words.odds(level) == said
+
+
+def test_missing_numbers_are_not_zero():
+    """None and NaN give a dash; a true nought gives 0."""
+    assert words.figures(None) == "–" == words.amount(float("nan"))
+    assert words.figures(0.0) == "0"
+
+
+def test_dates_are_said_and_odd_ones_kept():
+    """ISO becomes 9 Oct 2026; anything else stays as it came."""
+    assert words.day("2026-10-09").replace("\u00a0", " ") == "9 Oct 2026"
+    assert words.long_day("2026-11-25T10:00").replace("\u00a0", " ") == "25 November 2026"
+    assert words.day("last fall") == "last fall"

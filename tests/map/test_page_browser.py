@@ -1,0 +1,316 @@
+"""The map opened in headless Chromium with the network cut, wide with a mouse and on a phone by touch."""
+
+import re
+
+import pytest
+
+pytestmark = pytest.mark.browser
+QUESTIONS = ["grows", "much", "when", "sure", "growth", "browse"]
+
+
+def ready(page):
+    """Wait until the page has drawn itself."""
+    page.wait_for_selector("body[data-ready]")
+    page.wait_for_timeout(120)
+    return page
+
+
+@pytest.fixture
+def wide(open_page, map_file):
+    """The page at 1280 x 900."""
+    return ready(open_page(map_file))
+
+
+@pytest.fixture
+def phone(open_page, map_file):
+    """The page at 390 x 844 with touch."""
+    return ready(open_page(map_file, phone=True))
+
+
+def ask(page, key, tap=False):
+    """Choose a question."""
+    if tap and QUESTIONS.index(key) > 3:
+        page.tap("#more-questions")
+    act = page.tap if tap else page.click
+    act(f".question:has(input[value={key}]) label")
+
+
+def fills(page):
+    """Fills of the stands that are drawn, in the order of the map."""
+    return page.eval_on_selector_all(".leaflet-stands-pane path", "paths => paths.map(p => p.getAttribute('fill'))")
+
+
+def test_it_opens_on_the_home_parcel_and_asks_for_nothing(wide, map_file):
+    """Home is the chosen tab; the only request is the file; no error is logged."""
+    assert wide.text_content("#tabs [aria-current] b") == "Home forty"
+    assert wide.asked == [map_file.as_uri()]
+    assert wide.complaints == []
+
+
+def test_the_phone_opens_on_the_home_parcel(phone, map_file):
+    """The same on a phone, without sideways scroll."""
+    assert phone.text_content("#here-name") == "Home forty"
+    assert phone.evaluate("document.documentElement.scrollWidth") <= 390
+    assert phone.asked == [map_file.as_uri()] and phone.complaints == []
+
+
+def test_each_question_repaints_the_stands_and_shows_its_legend(wide, drawn):
+    """Every question gives the fills of its own steps, its letters or numbers, its sentence and its legend."""
+    steps = {q["key"]: q["steps"] for q in drawn["questions"]}
+    stands = [s for s in drawn["stands"] if s["parcel"] == "P1"]
+    for key in QUESTIONS:
+        ask(wide, key)
+        wanted = [
+            steps[key][s["marks"][key][0]]["fill"] if s["marks"][key][0] is not None else "#FFFFFF" for s in stands
+        ]
+        assert fills(wide) == wanted
+        assert sorted(wide.locator(".word b").all_text_contents()) == sorted(s["marks"][key][1] for s in stands)
+        assert (
+            wide.text_content("#answer h2") == next(p for p in drawn["parcels"] if p["id"] == "P1")["said"][key]["head"]
+        )
+        assert wide.locator(f".question:has(input[value={key}]) .legend").is_visible()
+        assert wide.locator(".legend:visible").count() == 1
+    assert wide.complaints == []
+
+
+def test_hatch_lies_over_what_is_not_measured(wide):
+    """Stand 4 of Home forty is hatched in every question, over its own fill or over white."""
+    for key in QUESTIONS[:4]:
+        ask(wide, key)
+        over = wide.eval_on_selector_all(".leaflet-hatch-pane path", "paths => paths.map(p => p.getAttribute('fill'))")
+        assert over == ["url(#hatch-ink)"]
+
+
+def test_every_parcel_is_one_tap_away(wide, drawn):
+    """Each tab brings its parcel, fills the sheet with it, and draws only its stands."""
+    for i, parcel in enumerate(drawn["parcels"]):
+        wide.click(f"#tabs button:nth-child({i + 1})")
+        wide.wait_for_timeout(60)
+        assert wide.text_content("#answer .kicker") == parcel["name"]
+        assert len(fills(wide)) == sum(s["parcel"] == parcel["id"] for s in drawn["stands"])
+        box = wide.evaluate(
+            """id => { let b; geo_json_parcels.eachLayer(l => { if (l.feature.id === id) b = l.getBounds(); });
+            const at = p => map_woods.latLngToContainerPoint(p), a = at(b.getNorthWest()), c = at(b.getSouthEast());
+            return [a.x, a.y, c.x, c.y]; }""",
+            parcel["id"],
+        )
+        assert max(box[2] - box[0], box[3] - box[1]) > 450
+        assert box[0] > 0 and box[1] > 0
+
+
+def test_a_stands_card_shows_the_answers_numbers(wide, answers):
+    """For every stand: the card's unrounded data equal the answers, and its large number is their rounding."""
+    from woodlot import words
+
+    for s in answers["stands"]:
+        wide.fill("#find", str(s["stand_id"]))
+        wide.press("#find", "Enter")
+        card = wide.locator("#card")
+        assert card.get_attribute("data-stand") == s["stand_id"]
+        value = s["cords_per_ac"]["value"]
+        shown = card.get_attribute("data-cords-per-ac")
+        assert (None if shown is None else float(shown)) == value
+        big = card.locator(".big").text_content()
+        if s["how"] in ("measured", "few plots", "one plot"):
+            assert big == f"{words.two_figures(value)} cords an acre"
+            assert float(card.get_attribute("data-cords")) == s["cords"]["value"]
+            assert f"{words.two_figures(s['cords']['value'])} full cords" in card.text_content()
+        elif s["how"] == "borrowed":
+            assert big.startswith("≈") and "no range" in card.text_content()
+        wide.keyboard.press("Escape")
+        assert card.is_hidden()
+
+
+def test_a_click_on_the_sheet_opens_the_card_and_outlines_the_stand(wide):
+    """Clicking in a stand docks its card and draws the double outline; a click beside it closes both."""
+    spot = wide.evaluate("""() => { let c;
+        geo_json_stands.eachLayer(l => { if (l.feature.id === '3') c = l.getCenter(); });
+        const p = map_woods.latLngToContainerPoint(c), r = map_woods.getContainer().getBoundingClientRect();
+        return [r.left + p.x, r.top + p.y]; }""")
+    wide.mouse.click(*spot)
+    assert wide.locator("#card").get_attribute("data-stand") == "3"
+    assert wide.locator(".leaflet-chosen-pane path").count() == 2
+    wide.mouse.click(600, 770)
+    assert wide.locator("#card").is_hidden()
+    assert wide.locator(".leaflet-chosen-pane path").count() == 0
+
+
+def test_each_year_and_the_deer_sign_toggle(wide, drawn):
+    """A year's button takes its tags and its rows away and brings them back; so does deer sign with its marks."""
+    tags = wide.locator(".leaflet-notes-pane .touch")
+    everything = tags.count()
+    assert everything == 4
+    for year in drawn["years"]:
+        button = wide.locator("#year-buttons button", has_text=year)
+        mine = sum(n["parcel"] == "P1" and n["year"] == year for n in drawn["notes"])
+        button.hover()
+        button.click()
+        assert button.get_attribute("aria-pressed") == "false"
+        assert tags.count() == everything - mine
+        assert wide.locator("#answer .rows >> nth=1").locator("tbody tr").count() == everything - mine
+        button.click()
+        assert tags.count() == everything
+    assert wide.locator(".leaflet-deer-marks-pane .groups").count() == 7
+    wide.click("#deer-sign")
+    assert wide.locator(".leaflet-deer-marks-pane .groups").count() == 0
+    assert wide.complaints == []
+
+
+def test_a_note_opens_its_card(wide):
+    """Tapping a tag shows the note's words and its line in the ledger."""
+    wide.click(".touch[aria-label*='Oak']")
+    assert "Oak, 2\u00a0cords" in wide.text_content("#card")
+    assert "Line 2 of the ledger" in wide.text_content("#card")
+
+
+def test_the_keyboard_reaches_everything(wide):
+    """Tab reaches parcels, tools, search, stands, notes, years and questions; Enter on a stand's row opens its card."""
+    seen = set()
+    parts = "#tabs,#questions,#search,#answer,#year-buttons,.tools,.leaflet-notes-pane"
+    for _ in range(60):
+        wide.keyboard.press("Tab")
+        seen.add(
+            wide.evaluate(
+                "parts => { const a = document.activeElement.closest(parts); return a ? a.id || a.className : ''; }",
+                parts,
+            )
+        )
+    for part in ("tabs", "questions", "search", "answer", "year-buttons"):
+        assert part in seen, seen
+    assert any("notes-pane" in s for s in seen)
+    wide.focus("#answer .rows button >> nth=1")
+    wide.keyboard.press("Enter")
+    assert wide.locator("#card").get_attribute("data-stand") == "2"
+    wide.keyboard.press("Escape")
+    assert wide.evaluate("document.activeElement.textContent").startswith("2")
+
+
+@pytest.mark.parametrize("size", ["wide", "phone"])
+def test_targets_are_44_pixels(size, request):
+    """Every button, input and label one can touch is at least 44 by 44."""
+    page = request.getfixturevalue(size)
+    small = page.evaluate(
+        """() => [...document.querySelectorAll('button,#questions label,#find')].filter(b => b.offsetParent)
+        .map(b => [b.id || b.className || b.textContent, b.getBoundingClientRect()])
+        .filter(([n, r]) => r.width < 43.5 || r.height < 43.5).map(([n, r]) => n + ' ' + r.width + 'x' + r.height)"""
+    )
+    assert small == []
+
+
+def test_nothing_is_set_smaller_than_12_pixels(wide):
+    """No words under 12 px."""
+    least = wide.evaluate("""() => Math.min(...[...document.querySelectorAll('#app *')]
+        .filter(e => e.offsetParent && [...e.childNodes].some(n => n.nodeType === 3 && n.textContent.trim()))
+        .map(e => parseFloat(getComputedStyle(e).fontSize)))""")
+    assert least >= 12
+
+
+def test_the_phone_walks_parcels_questions_card_and_overview(phone):
+    """By touch: next parcel, question, stand card at the bottom, close, overview, parcel from the list."""
+    phone.tap("#after")
+    assert phone.text_content("#here-name") == "Corner forty"
+    ask(phone, "when", tap=True)
+    assert phone.text_content("#answer h2") == "Stand 6 this winter"
+    box = phone.locator(".leaflet-container").bounding_box()
+    phone.touchscreen.tap(box["x"] + 60, box["y"] + box["height"] - 90)
+    card = phone.locator("#card")
+    assert card.is_visible()
+    rect = card.bounding_box()
+    assert rect["width"] == 390 and rect["y"] > 250
+    phone.tap("#card-close")
+    assert card.is_hidden()
+    phone.tap("#overview-open")
+    phone.tap("#overview-list button >> nth=4")
+    assert phone.text_content("#here-name") == "Creek eighty"
+    ask(phone, "growth", tap=True)
+    assert "cords a year" in phone.text_content("#answer h2")
+    assert phone.locator("#deer-sign").get_attribute("aria-pressed") == "false"
+    phone.tap("#deer-sign")
+    assert phone.locator(".leaflet-deer-marks-pane .groups").count() == 8
+    assert phone.complaints == []
+
+
+def test_search_finds_stands_by_number_and_cover(wide):
+    """The exact number comes first; a cover finds its stands; a strange word says so."""
+    wide.fill("#find", "1")
+    assert wide.locator("#found button >> nth=0").text_content().startswith("stand 1:")
+    wide.fill("#find", "cedar")
+    assert wide.locator("#found button").all_text_contents() and all(
+        "edar" in t for t in wide.locator("#found button").all_text_contents()
+    )
+    wide.fill("#find", "zebra")
+    assert wide.text_content("#found") == "No stand of that name."
+
+
+def test_where_am_i_says_how_well_it_knows(open_page, map_file):
+    """With a position 25 m good the circle is drawn and the line says within 80 feet (25 / 0.3048 = 82)."""
+    page = open_page(
+        map_file, geolocation={"latitude": 45.7328, "longitude": -89.4095, "accuracy": 25}, permissions=["geolocation"]
+    )
+    ready(page)
+    page.click("#where")
+    page.wait_for_selector(".leaflet-here-pane path")
+    assert page.locator(".leaflet-here-pane path").count() == 2
+    assert "within 80 feet" in page.text_content("#told")
+    page.click("#where")
+    assert page.locator(".leaflet-here-pane path").count() == 0
+
+
+def test_where_am_i_far_away_says_how_far(open_page, map_file):
+    """From ten miles south the line names the nearest parcel and the miles to it."""
+    page = open_page(
+        map_file, geolocation={"latitude": 45.55, "longitude": -89.4095, "accuracy": 10}, permissions=["geolocation"]
+    )
+    ready(page)
+    page.click("#where")
+    page.wait_for_function("document.getElementById('told').textContent.startsWith('You are ')")
+    assert re.search(r"You are 1\d\.\d miles from", page.text_content("#told"))
+
+
+def test_where_am_i_refused_says_so(wide):
+    """Without permission the page says that the phone gave no place, and why."""
+    wide.click("#where")
+    wide.wait_for_function("document.getElementById('told').textContent.includes('did not give a place')")
+    assert wide.text_content("#told") == "The phone did not give a place: permission denied."
+    assert wide.locator("#where").get_attribute("aria-pressed") == "false"
+
+
+def test_print_gives_one_page_a_parcel(wide, tmp_path, drawn):
+    """Five parcels print on five Letter pages, each with its own name, in the question shown."""
+    ask(wide, "much")
+    pdf = wide.pdf(path=tmp_path / "map.pdf", prefer_css_page_size=True)
+    assert len(re.findall(rb"/Type\s*/Page\b", pdf)) == len(drawn["parcels"]) == 5
+    wide.emulate_media(media="print")
+    heads = wide.locator(".parcel-page .ask-much h2:visible").all_text_contents()
+    assert heads == [p["said"]["much"]["head"] for p in drawn["parcels"]]
+    assert wide.locator(".parcel-page h2:visible").count() == 5
+    assert wide.locator("#app").is_hidden()
+    wide.emulate_media(media="screen")
+    wide.wait_for_timeout(100)
+    assert wide.complaints == []
+
+
+def test_zooming_shows_the_way_back(wide):
+    """Nearer changes the scale bar and offers the whole parcel again; that brings the first view back."""
+    assert wide.locator("#whole").is_hidden()
+    first = wide.text_content("#bar-words")
+    for _ in range(4):
+        wide.click("#nearer")
+        wide.wait_for_timeout(350)
+    assert wide.text_content("#bar-words") != first
+    wide.click("#whole")
+    wide.wait_for_timeout(350)
+    assert wide.text_content("#bar-words") == first
+    assert wide.locator("#whole").is_hidden()
+
+
+def test_the_scale_bar_is_true(wide):
+    """660 feet on the bar are 660 feet on the ground, to one in two hundred."""
+    feet = wide.evaluate(
+        """() => { const w = document.getElementById('bar').getBoundingClientRect().width;
+        const y = map_woods.getSize().y / 2;
+        const at = x => map_woods.containerPointToLatLng([x, y]);
+        return map_woods.distance(at(100), at(100 + w)) / 0.3048; }"""
+    )
+    assert wide.text_content("#bar-words").startswith("660 feet")
+    assert feet == pytest.approx(660, rel=0.005)
