@@ -6,8 +6,10 @@ height_ft_default   the regional curve
 height_ft_published   curves of other regions, for comparison
 diameter_in      diameter of a stem at any height, inside or outside bark, by form class
 stump_diameter_in   the same below breast height
+form                figures of each stem by which other chapters draw many stems at many heights
 """
 
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -20,7 +22,16 @@ from woodlot.tree.species import is_hardwood, jenkins_group, species_codes, spec
 from woodlot.tree.westfall import BREAST_FT, checked
 from woodlot.units import CM_PER_IN, M_PER_FT
 
-__all__ = ["diameter_in", "height_curves", "height_ft_default", "height_ft_published", "heights", "stump_diameter_in"]
+__all__ = [
+    "StemForm",
+    "diameter_in",
+    "form",
+    "height_curves",
+    "height_ft_default",
+    "height_ft_published",
+    "heights",
+    "stump_diameter_in",
+]
 
 CHEST_M = 1.37  # breast height as metric curves are written
 CEDARS = 1  # group of cedars and larch; tamarack grows as tall as other softwoods
@@ -245,24 +256,79 @@ def diameter_in(
     Source: form of Ormerod 1973 from memory, tied to form class here (derived); Raile 1982 for k and the butt.
     """
     chosen = default("form_class") if form_class is None else form_class
-    (height, dbh, total, form), back = numbers(
+    (height, dbh, total, girard), back = numbers(
         height_ft=height_ft, dbh_in=dbh_in, total_height_ft=total_height_ft, form_class=chosen
     )
     checked(dbh, total)
     between("height_ft", height, 0.0, default("height_most_ft"), "feet above ground")
-    between("form_class", form, 50.0, 100.0, "percent, such as 78")
     inside = _inside(bark)
     b_out, k, b_in = _of_shape(species, height)
-    top = default("form_class_height_ft")
-    low, high = default("taper_power_low"), default("taper_power_high")
-    tall = total > top + 1.0
-    safe = np.where(tall, total, top + 10.0)
-    power = np.log(form / 100.0 / k) / np.log((safe - top) / (safe - BREAST_FT))
-    power = np.where(tall, np.clip(power, low, high), 0.5 * (low + high))
+    power = _power(total, girard, k)
     left = np.clip((total - height) / (total - BREAST_FT), 0.0, 1.0)
     above = dbh * left**power * (k if inside else 1.0)
     out = np.where(height < BREAST_FT, _below(height, dbh, b_out, k, b_in, inside), above)
     return back(np.where(np.isnan(height + total), np.nan, out))
+
+
+def _power(total: np.ndarray, girard: Any, k: np.ndarray) -> np.ndarray:
+    """Power of the stem curve that gives a stem its form class, held within its limits."""
+    between("form_class", np.asarray(girard), 50.0, 100.0, "percent, such as 78")
+    top = default("form_class_height_ft")
+    low, high = default("taper_power_low"), default("taper_power_high")
+    tall = total > top + 1.0
+    safe = np.where(tall, total, top + 10.0)
+    power = np.log(girard / 100.0 / k) / np.log((safe - top) / (safe - BREAST_FT))
+    return np.where(tall, np.clip(power, low, high), 0.5 * (low + high))
+
+
+@dataclass(frozen=True)
+class StemForm:
+    """What draws the stems of a table, one number a stem: diameter inside bark at h ft above ground is
+
+    dbh (k + b_in (4.5 - h)/(h + 1)) up to 4.5 ft and dbh k ((total - h)/(total - 4.5))^power above it.
+    """
+
+    dbh_in: np.ndarray
+    total_ft: np.ndarray
+    k: np.ndarray
+    b_in: np.ndarray
+    power: np.ndarray
+    fuller: np.ndarray
+
+
+def form(dbh_in: Any, total_height_ft: Any, species: Any, form_class: Any = None, merch_ft: Any = None) -> StemForm:
+    """Figures of many stems for ``diameter_in`` inside bark at many heights.
+
+    dbh_in (in), total_height_ft (ft), species, form_class: as for diameter_in; merch_ft: height of the 4-in top above
+    the 1-ft stump where somebody measured it (ft, NaN elsewhere). Returns a StemForm; ``fuller`` tells which stems were
+    made fuller than their form class because the 4-in top was measured higher up than that gives, and where the total
+    height had to be raised above it.
+
+    Notes: a measured top lower than the curve's is a fork or a crown, not a thinner stem: the curve stays, and whoever
+    cuts the stem stops at the top measured.
+    """
+    (dbh, total), _ = checked(
+        np.atleast_1d(np.asarray(dbh_in, float)), np.atleast_1d(np.asarray(total_height_ft, float))
+    )
+    _, k, b_in = _bark_and_stump(species, len(dbh))
+    girard = default("form_class") if form_class is None else np.asarray(form_class, dtype=float)
+    if merch_ft is None:
+        return StemForm(dbh, total, k, b_in, _power(total, girard, k), np.zeros(len(dbh), dtype=bool))
+    top_in = default("merch_top_dob_in")
+    reach = default("stump_ft") + np.asarray(merch_ft, dtype=float)
+    known = np.isfinite(reach) & (reach > BREAST_FT) & (dbh > top_in)
+    # a stem goes on above its 4-in top: at least as far as one tapering in a straight line from breast height would
+    least = BREAST_FT + (reach - BREAST_FT) / (
+        1.0 - np.where(known, top_in / dbh, 0.0) ** (1 / default("taper_power_low"))
+    )
+    raised = known & (least > total)
+    total = np.where(raised, least, total)
+    power = _power(total, girard, k)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        own = np.log(top_in / dbh) / np.log((total - reach) / (total - BREAST_FT))
+    own = np.maximum(own, default("taper_power_low"))
+    fuller = known & (own < power)
+    return StemForm(dbh, total, k, b_in, np.where(fuller, own, power), fuller | raised)
 
 
 def bark_ratio(species: Any) -> Any:

@@ -1,0 +1,150 @@
+"""The whole-tree account: parts sum to trees, ranges, brush and chips, printed shares."""
+
+import numpy as np
+import pandas as pd
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from woodlot.errors import InputError
+from woodlot.tree.mass import dry_lb_westfall_2024
+from woodlot.tree.species import all_species
+from woodlot.tree.volume import volumes
+from woodlot.wood import account, products, stick
+
+
+def told(trees, **how):
+    """Volumes, cut lists and account of a table of trees."""
+    whole = volumes(trees)
+    bucked = stick.buck(whole, products.listed("lake_states"), compare=False)
+    return whole, bucked, account.account(whole, bucked, **how)
+
+
+def one(dbh=14.0, height=68.0, species="sugar maple", **more):
+    """One tree as a table."""
+    return pd.DataFrame(
+        {"dbh_in": [dbh], "height_ft": [height], "species": [species], **{k: [v] for k, v in more.items()}}
+    )
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    st.floats(3.0, 30.0),
+    st.floats(25.0, 100.0),
+    st.sampled_from(all_species()),
+    st.sampled_from([None, 0.0, 10.0, 45.0, 100.0]),
+    st.booleans(),
+)
+def test_parts_sum_to_the_tree(dbh, height, species, cull, alive):
+    """Wood, bark and limbs of the parts are the tree's; weights too, lighter only by rot and, when dead, by leaves."""
+    cull_pct = np.nan if cull is None else cull
+    whole, _, made = told(one(dbh, height, species, cull_pct=cull_pct, alive=alive))
+    parts = made.parts.set_index("part")
+    wood = parts["cuft"].drop(["bark", "leaves", "firewood from limbs", "fine tops and brush"]).sum()
+    assert wood <= whole["wood_cuft"].iloc[0] + 1e-9
+    mass = dry_lb_westfall_2024(dbh, height, species).iloc[0]
+    heavy = mass["total_lb"] + (mass["foliage_lb"] if alive else 0.0)
+    assert parts["dry_lb"].sum() <= heavy * (1 + 1e-9)
+    if not cull:
+        assert parts["dry_lb"].sum() == pytest.approx(heavy, rel=1e-9)
+    assert (parts["dry_lb"] >= -1e-9).all()
+    assert parts["air_dry_lb"].sum() == pytest.approx(parts["dry_lb"].sum() / 0.8)
+    assert (parts["green_lb"] >= parts["dry_lb"] - 1e-9).all()
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.floats(5.0, 26.0), st.floats(0.1, 3.0), st.floats(40.0, 90.0), st.sampled_from(["sugar maple", "red pine"]))
+def test_more_diameter_never_gives_less_wood(dbh, more, height, species):
+    """A thicker tree of one height holds more in all, and gives no less in pieces and stove wood together."""
+    both = pd.DataFrame({"dbh_in": [dbh, dbh + more], "height_ft": height, "species": species})
+    _, _, made = told(both)
+    sums = made.parts.groupby("stem")["cuft"].sum()
+    assert sums[1] > sums[0]
+    used = made.parts[~made.parts["part"].isin(["bark", "leaves", "stump", "fine tops and brush"])]
+    used = used.groupby("stem")["cuft"].sum()
+    assert used[1] > used[0] * 0.97  # a step of 4 inches less may be reached by a thinner top
+
+
+def test_stem_wood_agrees_with_the_volume_equation():
+    """Pieces, stove, tip and stump of a stem are the equation's wood, to the last figure; the scale tells."""
+    whole, bucked, made = told(one())
+    scale = made.scaling.iloc[0]
+    assert scale["scale"] == pytest.approx(scale["equation_cuft"] / scale["taper_cuft"])
+    assert scale["equation_cuft"] == pytest.approx(whole["wood_cuft"].iloc[0] - whole["stump_cuft"].iloc[0])
+    pieces = bucked.pieces()
+    parts = made.parts.set_index("part")["cuft"]
+    assert parts["sawlog"] + parts["pole"] + parts["post"] == pytest.approx(
+        pieces["taper_cuft"].sum() * scale["scale"], rel=1e-9
+    )
+    assert 0.85 < scale["scale"] < 1.25
+
+
+def test_a_stem_as_drawn_is_summed_to_its_tip_by_hand():
+    """A stem of 12 in, 40 ft and power 1 (a cone above breast height) by fine sections against its sum of steps."""
+    trees = one(12.0, 40.0, "red maple")
+    stems = stick.stems(trees)
+    feet = np.linspace(1.0, 40.0, 200_001)
+    dib = stick.diameter_at(stems.form, np.zeros(len(feet), dtype=int), feet)
+    fine = float(np.trapezoid(np.pi / 576 * dib**2, feet))
+    assert account._drawn(stems)[0] == pytest.approx(fine, rel=2e-3)
+
+
+def test_dead_and_rotten_trees_give_no_logs_and_the_rot_is_told_apart():
+    """A dead tree has no leaves and no pieces; 40 percent cull of an oak is 40 percent of stem wood, 0.54 as heavy."""
+    _, _, dead = told(one(alive=False))
+    parts = dead.parts.set_index("part")
+    assert parts["dry_lb"]["leaves"] == 0.0
+    assert parts["cuft"][["sawlog", "pole", "post"]].sum() == 0.0
+    _, _, rotten = told(one(species="white oak", cull_pct=40.0))
+    parts = rotten.parts.set_index("part")
+    sound = parts["cuft"][["sawlog", "pole", "post", "firewood from stems"]].sum()
+    assert parts["cuft"]["rot and hollow"] / (sound + parts["cuft"]["rot and hollow"]) == pytest.approx(0.4)
+    per = parts["dry_lb"] / parts["cuft"]
+    assert per["rot and hollow"] / per["stump"] == pytest.approx(0.54)
+
+
+def test_an_account_that_does_not_add_up_stops():
+    """Cut lists of thicker stems on thinner trees, or of other trees, are refused."""
+    whole, bucked, _ = told(one())
+    tight = whole.assign(wood_cuft=whole["wood_cuft"] * 0.5)
+    tight["bark_cuft"] = np.nan
+    with pytest.raises(InputError):
+        account.account(tight, bucked)
+    with pytest.raises(InputError, match="2 trees but 1 stems"):
+        account.account(pd.concat([whole, whole]), bucked)
+
+
+def test_the_check_can_fail(monkeypatch):
+    """Were the tip left out, the parts would not sum to the tree, and the run would stop."""
+    plain = account._stem_parts
+
+    def without_tip(*args):
+        out = plain(*args)
+        out["tip"] = out["tip"] * 0.5
+        return out
+
+    monkeypatch.setattr(account, "_stem_parts", without_tip)
+    with pytest.raises(InputError, match="the whole tree is"):
+        told(one())
+
+
+def test_totals_carry_their_ranges_and_cords():
+    """Limbs and brush are ranges of assumptions; cords of the stove are cubic feet over the chosen 79."""
+    _, _, made = told(pd.concat([one(), one(10.0), one(18.0, species="northern red oak")]))
+    rows = made.totals.set_index("part")
+    assert rows["kind"]["firewood from limbs"] == rows["kind"]["fine tops and brush"] == "assumptions"
+    assert (rows["low_share"] < 1).all() and (rows["high_share"] > 1).all()
+    stove = rows.loc[["firewood from stems", "firewood from limbs"]]
+    assert stove["cords"].to_numpy() == pytest.approx(stove["cuft"].to_numpy() / 79)
+    assert made.parts.groupby("part")["dry_lb"].sum()["bark"] == pytest.approx(rows["dry_lb"]["bark"])
+    low, high = made.chips_cuyd
+    assert 1.5 < high / low < 4
+
+
+def test_brush_and_chips_by_hand():
+    """60.3 solid cubic feet: 241 to 603 of pile; a cord: 79 x 2.5 / 27 = 7.3 to 79 x 2.86 / 27 = 8.4 cubic yards."""
+    assert account.brush_pile_cuft(60.3) == pytest.approx((241.2, 603.0))
+    assert account.chips_cuyd(79.0) == pytest.approx((7.31, 8.37), abs=0.005)
+    assert account.limb_share(12.0, "sugar maple", 3.0)[0] == pytest.approx(1 - 3 / 5.4)
+    assert account.limb_share(6.0, "sugar maple", 3.0)[0] == 0.0
+    assert account.limb_share(16.0, "red pine", 3.0)[0] == 0.0

@@ -1,0 +1,203 @@
+"""What stems are cut into: the list of products, what they are worth to the owner, and the choices it leaves a saw.
+
+listed       products of a region (or of the family's own region beside their files)
+priced       worth by the owner's own prices
+preferred    worth by a ranking, without money
+choices      products at their lengths as the cutting wants them
+allowed      which tree may give which of them
+
+A product is a row of products.csv: kind, woods, least top and largest butt (inches inside bark), lengths, trim, how
+much rot and sweep it bears, how it is counted. Adding one is adding a row.
+"""
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot.errors import InputError
+from woodlot.tables import table
+from woodlot.tree.inputs import default
+from woodlot.tree.species import is_hardwood, species_name
+from woodlot.units import BASAL_SQFT_PER_SQIN, IN_PER_FT
+from woodlot.wood.cords import heat_mmbtu_per_cord
+from woodlot.wood.cutting import Choice
+from woodlot.wood.logs import log_bdft
+
+__all__ = ["STEPS_TOPIC", "allowed", "burns_hot", "choices", "lasts", "listed", "of_woods", "preferred", "priced"]
+
+STEPS_TOPIC = "defaults_stick"
+COUNTED = {"bdft": "board feet", "piece": "pieces", "cuft": "cubic feet"}
+#: Diameters (in) at which a log rule is compared with the square that stands in for it.
+PROBES = np.array([4.0, 5.0, 6.5, 7.0, 9.0, 12.0, 16.0, 21.0, 30.0, 45.0, 70.0])
+BASIS_FT = 80.0  # solid cubic feet of the cord by which a wood counts as hot (defaults_stick.csv)
+
+
+def listed(region: str = "base", beside: Path | None = None) -> pd.DataFrame:
+    """Products of a region that are on by default, with value 1 for each unit they are counted in.
+
+    Returns products.csv with ``value`` (worth of a unit) and ``less`` (taken off for each piece). Set ``value`` with
+    ``priced`` or ``preferred``.
+    """
+    rows = table("products", of=region, beside=beside)
+    out = rows[rows["by_default"] == "yes"].reset_index(drop=True)
+    return preferred(out, out.sort_values("rank", kind="stable")["product"].tolist())
+
+
+def priced(products: pd.DataFrame, prices: Mapping[str, float], handling: float = 0.0) -> pd.DataFrame:
+    """Products with the owner's own worth for each board foot, piece or cubic foot; unnamed ones are left out.
+
+    products: from ``listed``; prices: product -> worth of a unit of what it is counted in, as the owner counts;
+    handling: what each piece costs to make. Raises InputError for a product that is not there.
+    """
+    _known(products, prices)
+    out = products[products["product"].isin(list(prices))].copy()
+    out["value"] = out["product"].map(dict(prices)).astype(float)
+    out["less"] = float(handling)
+    return out.reset_index(drop=True)
+
+
+def preferred(products: pd.DataFrame, order: Sequence[str]) -> pd.DataFrame:
+    """Products with worth by a ranking: a cubic foot of each is worth rank_ratio times one of the next.
+
+    products: from ``listed``; order: products, the most wanted first; those of the same ``rank`` count alike; unnamed
+    ones are left out. Wood for the stove is worth 1 a cubic foot. Raises InputError for a product that is not there.
+    """
+    _known(products, order)
+    out = products[products["product"].isin(list(order))].copy()
+    place = {name: at for at, name in enumerate(order)}
+    out["_place"] = out["product"].map(place)
+    tied = out.groupby("rank")["_place"].transform("min")
+    level = tied.rank(method="dense", ascending=False)
+    out["value"] = default("rank_ratio", STEPS_TOPIC) ** level
+    out["counted_by"], out["less"] = "cuft", 0.0
+    return out.sort_values("_place", kind="stable").drop(columns="_place").reset_index(drop=True)
+
+
+def _known(products: pd.DataFrame, named: Mapping[str, float] | Sequence[str]) -> None:
+    strange = [name for name in named if name not in set(products["product"])]
+    if strange:
+        raise InputError(f"there is no product {strange[0]!r}; there are {', '.join(products['product'])}")
+
+
+def choices(
+    products: pd.DataFrame,
+    step_ft: float,
+    log_rule: str = "international_quarter",
+    whole_inches: bool = False,
+    kerf_factor: float | None = None,
+) -> list[Choice]:
+    """Each product at each of its lengths.
+
+    products: as ``listed``; step_ft: feet between places; log_rule: for products counted in board feet; whole_inches:
+    thin ends are read in whole inches, as a scale stick does; kerf_factor: of the International 1/4-inch rule. A piece
+    takes the steps that its length, trim and one saw cut need.
+    """
+    out = []
+    kerf = default("kerf_in", STEPS_TOPIC)
+    for at, row in enumerate(products.to_dict("records")):
+        for length in _lengths(row["lengths_ft"]):
+            need_in = length * IN_PER_FT + (float(row["trim_in"]) + kerf if float(row["trim_in"]) else 0.0)
+            steps = int(np.ceil(need_in / IN_PER_FT / step_ft - 1e-9))
+            butt = float(row["most_butt_in"])
+            told = {
+                "product": at,
+                "length_ft": length,
+                "steps": steps,
+                "least_top_in": float(row["least_top_in"]),
+                "most_butt_in": np.inf if np.isnan(butt) else butt,
+                "less": float(row.get("less", 0.0)),
+                "sawlog": row["kind"] == "sawlog",
+            }
+            out.append(
+                Choice(
+                    **told, **_counting(row["counted_by"], length, steps * step_ft, log_rule, whole_inches, kerf_factor)
+                )
+            )
+    if len(out) > 250:
+        raise InputError(f"{len(out)} products and lengths are too many to cut by; 250 is the most")
+    return out
+
+
+def _lengths(told: Any) -> list[float]:
+    if isinstance(told, str):
+        return [float(part) for part in told.split(";")]
+    return [float(told)] if np.ndim(told) == 0 else [float(part) for part in told]
+
+
+def _counting(
+    counted_by: str, length: float, taken_ft: float, rule: str, whole: bool, kerf_factor: float | None
+) -> dict:
+    if counted_by == "piece":
+        return {"c": 1.0, "by_piece": True}
+    if counted_by == "cuft":
+        half = 0.5 * taken_ft * BASAL_SQFT_PER_SQIN
+        return {"a": half, "e": half}
+    if counted_by != "bdft":
+        raise InputError(f"a product is counted by {', '.join(COUNTED)}, not {counted_by!r}")
+
+    def feet(d: np.ndarray) -> np.ndarray:
+        told = np.asarray(log_bdft(np.maximum(d, 0.01), length, rule))
+        return told if kerf_factor is None else told * kerf_factor / _kerf()
+
+    a, b, c = np.polyfit(PROBES[-3:], feet(PROBES[-3:]), 2)
+    square = (a * PROBES + b) * PROBES + c
+    if np.allclose(square, feet(PROBES), rtol=1e-9, atol=1e-7):
+        return {"a": a, "b": b, "c": c, "whole_inches": whole}
+    return {"count": feet, "whole_inches": whole}
+
+
+def _kerf() -> float:
+    rows = table("log_rules")
+    return float(rows.loc[(rows["rule"] == "international") & (rows["name"] == "quarter_kerf_factor"), "value"].iloc[0])
+
+
+def lasts(species: pd.Series) -> np.ndarray:
+    """Whether a wood lasts in the ground untreated (8 years or more, from memory)."""
+    return species.isin(set(table("lasting_woods")["species"])).to_numpy()
+
+
+def burns_hot(species: pd.Series) -> np.ndarray:
+    """Whether a cord of 80 solid cubic feet gives 22 million Btu gross or more (the limit is chosen)."""
+    heat = np.asarray(heat_mmbtu_per_cord(species, 20.0, BASIS_FT, "gross"))
+    return np.round(heat, 1) >= default("hot_mmbtu_per_cord", STEPS_TOPIC)
+
+
+def of_woods(species: pd.Series, woods: str) -> np.ndarray:
+    """Whether each species is of the woods a product asks for: any, hardwood, softwood, lasting, hot, or names."""
+    told = woods.strip().lower()
+    if told in ("", "any"):
+        return np.ones(len(species), dtype=bool)
+    if told in ("hardwood", "softwood"):
+        hard = np.asarray(is_hardwood(species), dtype=bool)
+        return hard if told == "hardwood" else ~hard
+    if told == "lasting":
+        return lasts(species)
+    if told == "hot":
+        return burns_hot(species)
+    return species.isin({species_name(name) for name in told.split(";")}).to_numpy()
+
+
+def allowed(trees: pd.DataFrame, products: pd.DataFrame, made: list[Choice]) -> np.ndarray:
+    """Choices x trees: whether the wood, rot, sweep and life of a tree allow a product.
+
+    trees: species and, where there are any, cull_pct, sweep_pct, alive. Rot or sweep that nobody judged counts as none.
+    Dead and mostly rotten trees give no sawlogs, poles or posts.
+    """
+    cull = _share(trees, "cull_pct")
+    sweep = _share(trees, "sweep_pct")
+    alive = trees["alive"].fillna(True).to_numpy(dtype=bool) if "alive" in trees else np.ones(len(trees), dtype=bool)
+    by_product = np.empty((len(products), len(trees)), dtype=bool)
+    for at, row in enumerate(products.to_dict("records")):
+        fits = (cull <= float(row["most_cull_pct"])) & (sweep <= float(row["most_sweep_pct"]))
+        fits &= of_woods(trees["species"], str(row["woods"]))
+        by_product[at] = fits if str(row["dead"]) == "yes" else fits & alive
+    return by_product[[c.product for c in made]] if made else np.empty((0, len(trees)), dtype=bool)
+
+
+def _share(trees: pd.DataFrame, name: str) -> np.ndarray:
+    if name not in trees:
+        return np.zeros(len(trees))
+    return np.nan_to_num(trees[name].to_numpy(dtype=float, na_value=np.nan), nan=0.0)
