@@ -1,9 +1,31 @@
-"""A small whole place on disk, for tests that read a family's folder."""
+"""Shared by all tests: the same random examples on every run, samples, open data, and a small whole place on disk."""
 
 import json
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+settings.register_profile("same", derandomize=True, deadline=None)
+settings.load_profile("same")
+
+ROOT = Path(__file__).parent.parent
+
+
+@pytest.fixture(scope="session")
+def samples() -> Path:
+    """Folder of the made-up places."""
+    return ROOT / "sample_parcels"
+
+
+@pytest.fixture(scope="session")
+def open_data() -> Path:
+    """Folder of the open data sets that are not part of this checkout; skips aloud where it is absent."""
+    folder = ROOT.parent / "shared" / "reference"
+    if not (folder / "forest_growth_umbs_trees.csv").is_file():
+        pytest.skip("the open data sets do not lie beside this checkout (../shared/reference)")
+    return folder
+
 
 WEST, SOUTH = -89.40, 46.10
 LON, LAT = 0.0052, 0.0036  # about a quarter mile each way

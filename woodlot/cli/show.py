@@ -70,7 +70,9 @@ def _records(rows: Any) -> list[dict[str, Any]]:
 
 
 def _is_missing(value: Any) -> bool:
-    return value is None or value != value or type(value).__name__ in ("NAType", "NaTType")
+    return (
+        value is None or type(value).__name__ in ("NAType", "NaTType") or (isinstance(value, float) and value != value)
+    )
 
 
 def _cell(value: Any, unit: str | None) -> str:

@@ -17,6 +17,9 @@ from woodlot.wood import tally
 
 __all__ = ["answers"]
 
+#: Plots whose worth is compared between stands: about half a day's work.
+MORE_PLOTS = 5
+
 
 def answers(plan: Plan) -> dict[str, Any]:
     """Everything said about one place, JSON-able.
@@ -44,7 +47,7 @@ def answers(plan: Plan) -> dict[str, Any]:
         "deer": plan.herd,
         "notes": told.notes(place.ledger),
         "deer_plots": hunt.deer_plots(place.pellets, place.browse),
-        "measure_next": _measure_next(plan),
+        **_measure_next(plan),
         "warnings": [*place.warnings, *plan.measured.problems["words"], *_edges(plan)],
     }
     out["cautions"] = told.cautions(out)
@@ -178,12 +181,14 @@ def _species(plan: Plan) -> list[dict[str, Any]]:
     return [{"species": s, "cords": words.plain(cords[s]), "bdft": words.plain(feet.get(s))} for s in order]
 
 
-def _measure_next(plan: Plan) -> list[str]:
+def _measure_next(plan: Plan) -> dict[str, Any]:
     table = plan.standing.per_ac
     acres = plan.measured.stands.set_index("stand_id")["operable_ac"]
-    found = cruise.worth_measuring(table[table["what"] == "cords"], acres)
+    found = cruise.worth_measuring(table[table["what"] == "cords"], acres, MORE_PLOTS)
     bare, rest = found[found["n"] == 0], found[found["n"] > 0]
-    return [*bare["words"].head(1), *rest["words"].head(1)]
+    told: list[dict[str, Any]] = [{"plots": 3, "stand_id": s} for s in bare["stand_id"].head(1)]
+    told += [{"plots": MORE_PLOTS, "stand_id": s} for s in rest["stand_id"].head(1)]
+    return {"measure_next": [*bare["words"].head(1), *rest["words"].head(1)], "next_plots": told[0] if told else None}
 
 
 def _edges(plan: Plan) -> list[str]:

@@ -137,11 +137,13 @@ def _deer_row(out: dict[str, Any]) -> dict[str, str]:
 
 
 def _next_row(out: dict[str, Any]) -> dict[str, str]:
-    told = out["measure_next"]
-    return _row(
-        "measure",
-        "Measure next",
-        told[0].removesuffix(".") if told else "Nothing more is needed for cords",
-        "",
-        " ".join(told[1:]),
-    )
+    told, where = out["next_plots"], ""
+    if told is None:
+        return _row(
+            "measure", "Measure next", "Nothing more", "for cords", "Every stand has plots and none stands out."
+        )
+    for stand in out["stands"]:
+        if stand["stand_id"] == told["stand_id"]:
+            where = next((p["name"] for p in out["parcels"] if p["parcel_id"] == stand["parcel_id"]), "")
+    number_ = f"{told['plots']} plots in stand {told['stand_id']}"
+    return _row("measure", "Measure next", number_, where, " ".join(out["measure_next"]))

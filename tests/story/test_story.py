@@ -1,0 +1,215 @@
+"""One place told from its files to its answers: against a hand sum, and against itself."""
+
+import datetime as dt
+import json
+import shutil
+
+import numpy as np
+import pandas as pd
+import pytest
+from click.testing import CliRunner
+
+from woodlot import place, story, words
+from woodlot.cli import main
+
+DAY = dt.date(2026, 11, 25)
+
+
+@pytest.fixture(scope="module")
+def otter(samples):
+    """The large sample, planned for one day."""
+    return story.plan(place.read(samples / "otter_lake", as_of=DAY))
+
+
+@pytest.fixture(scope="module")
+def told(otter):
+    """Its answers."""
+    return story.answers(otter)
+
+
+def run(*args):
+    """Standard output of one verb, which must end well."""
+    done = CliRunner().invoke(main, [str(a) for a in args])
+    assert done.exit_code == 0, done.output + str(done.exception)
+    return done.stdout
+
+
+HAND = {
+    # species, dbh, height, cull: wood inside bark from a 1-ft stump to a 4-in top, cubic feet, national equations
+    # (sugar maple 12 in x 65 ft and red maple 12 in x 65 ft are printed in the derived table of the reference page)
+    "trees.csv": "plot_id,tree,species,dbh_in,height_ft,cull_pct,alive\n"
+    "a,1,sugar maple,12.0,65,0,yes\na,2,red maple,12.0,65,10,yes\n"
+    "b,1,sugar maple,12.0,65,0,yes\nb,2,sugar maple,12.0,65,,no\n",
+    "plots.csv": "plot_id,stand_id,date,kind,baf_sqft_per_ac\na,1,2026-10-01,prism,10\nb,1,2026-10-01,prism,10\n"
+    "c,1,2026-10-01,prism,10\n",
+    "place.toml": 'name = "By hand"\nregion = "lake_states"\n',
+}
+
+
+def square(lon=-90.0, lat=46.0, feet=1320.0):
+    """A square on the ground as a GeoJSON ring."""
+    from pyproj import Transformer
+
+    from woodlot.land.parcels import local_crs
+
+    back = Transformer.from_crs(local_crs((lon, lat)), 4326, always_xy=True)
+    corners = [(0, 0), (feet, 0), (feet, feet), (0, feet), (0, 0)]
+    return [list(back.transform(x, y)) for x, y in corners]
+
+
+def feature(properties, ring):
+    """One polygon as GeoJSON."""
+    return {"type": "Feature", "properties": properties, "geometry": {"type": "Polygon", "coordinates": [ring]}}
+
+
+@pytest.fixture
+def by_hand(tmp_path):
+    """A forty with one stand and three prism plots, one of them empty."""
+    for name, text in HAND.items():
+        (tmp_path / name).write_text(text)
+    for name, key in (("parcels", "parcel_id"), ("stands", "stand_id")):
+        properties = {key: "1", "name": "forty"} if name == "parcels" else {key: "1", "cover": "northern hardwoods"}
+        collection = {"type": "FeatureCollection", "features": [feature(properties, square())]}
+        (tmp_path / f"{name}.geojson").write_text(json.dumps(collection))
+    return tmp_path
+
+
+def test_one_stand_from_tally_to_cords_by_hand(by_hand):
+    """Digit by digit, from the raw tally to cords on the stand.
+
+    A 12-inch tree has pi/576 x 144 = .785398 sq ft; at factor 10 it stands for 10/.785398 = 12.7324 trees an acre.
+    Wood to a 4-inch top, 65 ft tall, division 210: sugar maple 21.496, red maple 19.192 cu ft (forest_gtr_wo_104.md 5).
+    Red maple has 10 % cull: 19.192 x .9 = 17.2728.
+    Plot a: 12.7324 x (21.496 + 17.2728) / 79 = 12.7324 x 38.7688 / 79 = 6.24837 cords an acre.
+    Plot b: 12.7324 x 21.496 / 79 = 3.46453; its dead maple is not in it. Plot c is empty: 0.
+    Mean (6.24837 + 3.46453 + 0) / 3 = 3.23763 an acre; spread: deviations 3.01074, .22690, -3.23763, squares 9.06455,
+    .05148, 10.48225, sum 19.59828; s^2 = 9.79914, SE = sqrt(9.79914 / 3) = 1.80732.
+    Times 40.0 acres: 129.51 cords, SE 72.29.
+    """
+    told = json.loads(run("scale", by_hand, "--json", "--as-of", "2026-11-25"))
+    stand = told["stands"][0]
+    assert stand["acres"] == pytest.approx(40.0, abs=0.01)
+    assert stand["cords_per_ac"]["value"] == pytest.approx(3.23763, abs=2e-4)
+    assert stand["cords"]["value"] == pytest.approx(129.51, abs=0.05)
+    assert told["totals"]["cords"]["value"] == pytest.approx(stand["cords"]["value"], rel=1e-12)
+    planned = story.plan(place.read(by_hand, as_of=DAY))
+    rows = planned.standing.per_ac
+    cords = rows[rows["what"] == "cords"].iloc[0]
+    assert cords["se"] == pytest.approx(1.80732, abs=2e-4)
+    assert (cords["plots"], cords["plots_with"]) == (3, 2)
+    # wood on 2 of 3 plots only: a number in words, no range
+    assert stand["cords_per_ac"]["low"] is None
+    assert "seen on 2 of 3 plots" in stand["cords_per_ac"]["why"]
+
+
+def test_totals_are_the_sums_of_their_stands(told):
+    """Cords, logs and rest, board feet: stands add up to parcels and to the whole, species too."""
+    for what in ("cords", "sawlog_cords", "firewood_cords", "bdft"):
+        stands = sum(s[what]["value"] or 0.0 for s in told["stands"])
+        assert told["totals"][what]["value"] == pytest.approx(stands, rel=1e-9)
+    for s in told["stands"]:
+        if s["cords"]["value"] is not None:
+            parts = s["sawlog_cords"]["value"] + s["firewood_cords"]["value"]
+            assert parts == pytest.approx(s["cords"]["value"], abs=1e-9)
+    assert sum(s["cords"]["value"] for s in told["species"]) == pytest.approx(
+        told["totals"]["cords"]["value"], rel=1e-9
+    )
+    by_parcel = [p["cords"]["value"] or 0.0 for p in told["parcels"]]
+    assert sum(by_parcel) == pytest.approx(told["totals"]["cords"]["value"], rel=1e-9)
+
+
+def test_scale_totals_equal_a_hand_sum_over_the_rows_written(samples, tmp_path):
+    """The CSV of one row a stand adds up to the total that --json prints."""
+    table = tmp_path / "stands.csv"
+    told = json.loads(run("scale", samples / "otter_lake", "--json", "--csv", table))
+    rows = pd.read_csv(table)
+    assert rows["cords"].sum() == pytest.approx(told["totals"]["cords"]["value"], rel=1e-9)
+    measured = rows[rows["plots"] > 0]
+    assert np.allclose(measured["cords"], measured["cords_per_ac"] * measured["acres"])
+
+
+def test_a_plan_writes_the_same_bytes_twice_and_nothing_outside_out(samples, tmp_path):
+    """Same inputs, same bytes; what the family handed in is not touched."""
+    first, second = tmp_path / "one", tmp_path / "two"
+    for folder in (first, second):
+        shutil.copytree(samples / "otter_lake", folder, ignore=shutil.ignore_patterns("out"))
+        before = {p.name: p.read_bytes() for p in folder.iterdir()}
+        run("plan", folder, "--as-of", "2026-11-25")
+        assert {p.name: p.read_bytes() for p in folder.iterdir() if p.is_file()} == before
+    files = sorted(p.relative_to(first) for p in (first / "out").rglob("*") if p.is_file())
+    assert {"map.html", "report.html", "answers.json", "plan.gpkg"} <= {str(f) for f in files}
+    for name in files:
+        if name.suffix != ".gpkg":  # a GeoPackage carries the time at which it was written
+            assert (first / "out" / name).read_bytes() == (second / "out" / name).read_bytes(), name
+
+
+def test_the_screen_of_a_plan_answers_first(samples):
+    """Acres behind it, the decision, and for each question a number; 80 columns, plain letters."""
+    told = run("plan", samples / "otter_lake", "--as-of", "2026-11-25")
+    lines = told.splitlines()
+    assert max(len(line) for line in lines) <= 80
+    assert told.isascii()
+    for word in ("full cords", "What you may take", "This winter's work", "Deer:", "Measure next", "map.html"):
+        assert word in told
+    assert "Season, tags and zone are the state's" in " ".join(told.split())
+
+
+def test_the_least_place_gives_useful_answers_and_says_what_it_cannot(samples):
+    """Six plots and an outline: cords with a range, a first cut, and that the deer are not measured."""
+    told = story.answers(story.plan(place.read(samples / "first_forty", as_of=DAY)))
+    cords = told["totals"]["cords"]
+    assert 0 < cords["low"] < cords["value"] < cords["high"]
+    assert told["deer"]["take"]["measured"] is False
+    assert told["deer"]["density_per_sqmi"]["value"] is None
+    assert any(row["topic"] == "deer" and row["number"] == "Not measured enough" for row in told["rows"])
+
+
+def test_the_range_has_a_part_no_plot_can_mend(told):
+    """Both parts are narrower than the whole; together with stacking it is wider still."""
+    totals = told["totals"]
+
+    def width(name):
+        return np.log(totals[name]["high"] / totals[name]["low"])
+
+    assert width("cords_sampling_only") < width("cords") < width("cords_stacked")
+    whole = np.hypot(width("cords_sampling_only"), width("cords_table_only"))
+    assert width("cords") == pytest.approx(whole, rel=1e-6)
+
+
+def test_stands_without_a_range_say_why(told):
+    """Never cruised, one plot, two plots, only empty plots: each in words, none with a range."""
+    for s in told["stands"]:
+        if s["how"] != "measured":
+            assert s["cords_per_ac"]["low"] is None
+            assert s["cords_per_ac"]["why"], s["stand_id"]
+    ways = {s["how"] for s in told["stands"]}
+    assert {"measured", "few plots", "one plot", "empty plots", "none"} <= ways
+
+
+def test_answers_are_json_without_gaps(told):
+    """No NaN, no infinity, and the words of a number agree with words.py."""
+    assert json.loads(json.dumps(told, allow_nan=False)) == told
+    wood = next(r for r in told["rows"] if r["topic"] == "wood")
+    assert wood["range"] == words.range_words(told["totals"]["cords"])
+
+
+@pytest.mark.parametrize("what", ["cords", "bdft", "cut", "deer", "take"])
+def test_why_names_sources_and_plots(samples, what):
+    """Each number tells how it was made, on the screen and as JSON."""
+    said = run("why", what, samples / "otter_lake")
+    assert len(said.splitlines()) > 5
+    told = json.loads(run("why", what, samples / "otter_lake", "--json"))
+    assert told["sentences"] and told["tables"]
+
+
+def test_why_refuses_a_number_it_does_not_know(samples):
+    """The words that can be asked for are listed; exit code 1, no traceback."""
+    done = CliRunner().invoke(main, ["why", "horses", str(samples / "otter_lake")])
+    assert done.exit_code == 1
+    assert "cords" in done.stderr and "Traceback" not in done.output
+
+
+@pytest.mark.parametrize("verb", ["cruise", "herd", "hunt", "walk", "book"])
+def test_json_is_all_that_is_printed(samples, verb):
+    """--json prints one JSON value and nothing else."""
+    assert json.loads(run(verb, samples / "otter_lake", "--json"))
