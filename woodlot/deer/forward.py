@@ -218,9 +218,10 @@ def antlered(draws: Draws, recruits: np.ndarray, loss: float, at: Sequence[int])
 def _shoot(left: np.ndarray, young: np.ndarray, grown: np.ndarray, loss) -> None:
     """Take ``loss`` deer from two rows together, in place, down to none."""
     np.add(young, grown, out=left)
-    np.divide(-loss, left, out=left)
+    with np.errstate(divide="ignore", invalid="ignore"):  # where none are left
+        np.divide(-loss, left, out=left)
     left += 1.0
-    np.maximum(left, 0.0, out=left)
+    np.fmax(left, 0.0, out=left)
     young *= left
     grown *= left
 

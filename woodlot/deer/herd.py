@@ -4,6 +4,8 @@ herd_rates          rates of a case, by share of farmland around (deer_herd_case
 female_matrix       does in fall before the hunt: fawns, yearlings, grown
 growth_rate         yearly growth of a matrix with no hunting
 hold_rate           share that may be taken each year while the herd holds
+hold_rate_grown     the same when fawns are spared
+buck_age_shares     how many bucks grow old at a share taken
 stable_shares       make-up the herd settles at
 fall_from_winter    deer of a winter count (after the hunt) -> bucks, does, fawns next fall, before the hunt
 """
@@ -20,11 +22,13 @@ from woodlot.tables import table
 
 __all__ = [
     "FallHerd",
+    "buck_age_shares",
     "fall_from_winter",
     "female_matrix",
     "growth_rate",
     "herd_rates",
     "hold_rate",
+    "hold_rate_grown",
     "stable_shares",
 ]
 
@@ -181,3 +185,29 @@ def _forward(rates: Mapping, ratios: Mapping, points: float, mean_points: float,
     bucks = recruits + buck * np.minimum(1.0, ratios["survival_buck"] * harder)
     does = recruits + np.minimum(doe, yearlings + older)
     return bucks / counted, does / counted, rates["fawn_to_fall"] * born / counted
+
+
+def hold_rate_grown(matrix):
+    """Share of does of 1.5 years and up that may be taken each fall while the herd holds, when fawns are spared.
+
+    matrix: of `female_matrix`, one or a stack. Never below 0. Notes: halved 60 times between 0 and 1.
+    """
+    m = np.asarray(matrix, dtype=float)
+    low, high = np.zeros(m.shape[:-2]), np.ones(m.shape[:-2])
+    for _ in range(60):
+        middle = (low + high) / 2
+        taken = np.stack([np.ones_like(middle), 1 - middle, 1 - middle], axis=-1)
+        grows = np.abs(np.linalg.eigvals(m * taken[..., None, :])).max(axis=-1) > 1.0
+        low, high = np.where(grows, middle, low), np.where(grows, high, middle)
+    return float(low) if m.ndim == 2 else low
+
+
+def buck_age_shares(buck_rate, survival: float = 0.90) -> tuple:
+    """Shares of yearlings and of bucks of 3.5 and up among grown bucks, once settled, for a share taken a year.
+
+    Parameters: buck_rate [share of grown bucks taken by everybody], survival [share alive in a year without the hunt].
+    Notes: S = (1 - rate) x survival; yearlings 1 - S, 3.5 and up S^2. About half of young bucks leave home, so a buck
+    spared on small ground mostly feeds the neighborhood.
+    """
+    s = (1.0 - buck_rate) * survival
+    return 1.0 - s, s**2
