@@ -316,7 +316,7 @@ def answers():
                 "unit": "this winter",
                 "range": "17 to 28, 90%",
                 "title": "This winter's work",
-                "why": "Stand 6, Corner forty: 13 cords, mostly ash that is dying. Stand 11: 9 cords. Frozen ground only.",
+                "why": "Stand 6, Corner forty: 13 cords, mostly ash that is dying. Stand 11: 9 cords. Frozen ground.",
             },
             {
                 "topic": "heat",

@@ -1,0 +1,92 @@
+"""Charts draw what they are given, to scale."""
+
+import re
+
+import pytest
+
+from woodlot.paper import figures
+
+
+@pytest.mark.parametrize(
+    ("most", "marks"),
+    [
+        (40.0, [0, 20, 40]),
+        (5600.0, [0, 2000, 4000, 6000]),
+        (1.0, [0, 0.5, 1.0]),
+        (60.0, [0, 20, 40, 60]),
+        (0.0, [0.0, 1.0]),
+        (7.9, [0, 5, 10]),
+    ],
+)
+def test_ticks_are_round_and_reach_the_top_by_hand(most, marks):
+    """A third of the top, rounded up to 1, 2, 2.5 or 5 times a power of ten, as often as it takes."""
+    assert figures.ticks(most) == pytest.approx(marks)
+
+
+def test_cover_bars_are_as_long_as_their_acres(drawn, answers):
+    """The longest parcel's bar is 530 px; every bar is in proportion (to a tenth of a pixel each stand)."""
+    acres = {s["stand_id"]: s["acres"] for s in answers["stands"]}
+    svg = figures.cover_bars(drawn, acres)
+    rects = re.findall(r'<rect x="([\d.]+)" y="([\d.]+)" width="([\d.]+)" height="18" fill="#', svg)
+    by_row = {}
+    for _, y, width in rects:
+        by_row[float(y)] = by_row.get(float(y), 0.0) + float(width)
+    of = {s["stand_id"]: s["parcel_id"] for s in answers["stands"]}
+    totals = [sum(a for k, a in acres.items() if of[k] == p["id"]) for p in drawn["parcels"]]
+    scale = 530 / max(totals)
+    assert list(by_row.values()) == pytest.approx([t * scale for t in totals], abs=0.3)
+
+
+def test_a_range_lies_on_its_axis_by_hand():
+    """Value 20 of an axis to 40 lies halfway between 238 and 690: 464; its range 10 to 30 from 351 to 577."""
+    row = {"id": "1", "name": "Oak", "estimate": {"value": 20.0, "low": 10.0, "high": 30.0}, "after": None}
+    top = {
+        "id": "2",
+        "name": "Pine",
+        "estimate": {"value": 40.0, "low": None, "high": None},
+        "after": None,
+        "none": "one plot",
+    }
+    svg = figures.ranges([row, top], "cords")
+    assert 'cx="464"' in svg
+    assert "M351 12.3H577" in svg
+    assert "one plot" in svg
+
+
+def test_what_is_not_measured_is_hatched_with_words():
+    """A stand without a number has a hatch and words, no dot."""
+    svg = figures.ranges([{"id": "4", "name": "Brush", "estimate": None}], "cords")
+    assert "not measured" in svg and "hatch-ink" in svg
+    assert svg.count("<circle") - figures.hatches("r-").count("<circle") == 1, "only the dot of the key"
+
+
+def test_stock_ends_where_its_numbers_end_by_hand():
+    """Plan from 100 to 200 on an axis to 300: the line ends at 148 - 200 / 300 x 136 = 57.3."""
+    svg = figures.stock({"years": [2026, 2076], "plan": [100.0, 200.0], "low": [90.0, 120.0], "high": [110.0, 300.0]})
+    assert "L262 57.3" in svg
+    assert ">2026<" in svg and ">2076<" in svg
+
+
+def test_risk_shows_nought_and_shades_the_plan():
+    """Every column has its dot; the plan's is shaded and named."""
+    rows = [
+        {"does": d, "value": v, "low": v / 2, "high": v * 2, "plan": d == 1} for d, v in enumerate((2.0, 4.0, 15.0))
+    ]
+    svg = figures.risk(rows)
+    assert svg.count(">plan<") == 1
+    assert svg.count("<circle") - figures.hatches("k-").count("<circle") == 3
+    assert ">0</text>" in svg
+
+
+def test_heat_stacks_by_hand():
+    """5 stacked and 2 to cut on an axis to 10: bars 54 and 21.6 px high, the second on the first."""
+    need = {"value": 7.9, "low": 6.4, "high": 9.6}
+    svg = figures.heat([{"winter": "2026–27", "stacked": 5.0, "to_cut": 2.0, "need": need}])
+    assert 'height="54"' in svg and 'height="21.6"' in svg
+    assert 'y="80" width="44" height="54"' in svg and 'y="58.4" width="44" height="21.6"' in svg
+
+
+def test_names_in_charts_are_escaped():
+    """A stand's name with a tag in it stays words."""
+    svg = figures.ranges([{"id": "<b>", "name": "<script>", "estimate": None}], "cords")
+    assert "<script>" not in svg and "&lt;script&gt;" in svg

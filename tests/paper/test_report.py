@@ -1,0 +1,156 @@
+"""The report: same bytes, whole pages, every number with its range and every word as a word."""
+
+import copy
+import re
+import shutil
+import subprocess
+import sys
+
+import pytest
+
+from woodlot.errors import InputError, NoAnswer
+from woodlot.paper import pdf, report
+
+
+@pytest.fixture(scope="module")
+def html(answers, frames):
+    """The report of the made-up place."""
+    return report.html(answers, *frames)
+
+
+def plain(html):
+    """The words of a page, one space between them."""
+    words = re.sub(r"<style.*?</style>", " ", html, flags=re.DOTALL)
+    words = re.sub(r"<[^>]+>", " ", words).replace("\u00a0", " ").replace("\u2060", "")
+    return re.sub(r"\s+", " ", words)
+
+
+def test_same_inputs_same_bytes(answers, frames, html):
+    """The report is the same to the last byte when made again."""
+    assert report.html(copy.deepcopy(answers), *frames) == html
+
+
+def test_the_first_page_is_the_decision(html, answers):
+    """Page 1 has the decision as its title, the acres behind it and every row with its range."""
+    first = plain(html.split("<section class='page'>")[1])
+    assert "Thin two stands this winter Leave the other fourteen." in first
+    for row in answers["rows"]:
+        for part in ("number", "range", "title"):
+            assert row[part].replace("'", "&#x27;") in first or row[part] in first
+    assert "acres have plots" in first
+
+
+def test_each_parcel_has_its_page(html, drawn):
+    """One page a parcel: its finding as title, one map, its stands and no others."""
+    pages = html.split("<section class='page'>")[1:]
+    for parcel in drawn["parcels"]:
+        mine = [p for p in pages if f"<h1>{parcel['name']}:" in p]
+        assert len(mine) == 1
+        assert mine[0].count('<svg class="sheet"') == 1
+        rows = re.findall(r"<tr><td><b>(\d+)</b></td><td class='nowrap'>", mine[0])
+        assert rows == [s["id"] for s in drawn["stands"] if s["parcel"] == parcel["id"]]
+
+
+def test_the_measured_total_is_the_parcels(html):
+    """Corner forty: 12.8 and 13.1 measured acres are 25.9; 540 cords (410 to 700); 12 plots."""
+    page = next(p for p in html.split("<section class='page'>") if "<h1>Corner forty" in p)
+    assert "Measured 25.9 540 (410–700) 12" in plain(page)
+
+
+def test_memory_is_marked_and_explained_on_the_page(html):
+    """The basal area to leave carries the mark, and the foot of that page says what it means."""
+    page = next(p for p in html.split("<section class='page'>") if "<h1>Corner forty" in p)
+    assert "leave 80 sq ft an acre†" in plain(page)
+    assert "† from memory, no source seen" in page
+
+
+def test_cautions_are_said_once_with_their_stands(answers, frames):
+    """The same caution of two stands is one line that names both."""
+    more = copy.deepcopy(answers)
+    for s in more["stands"]:
+        if s["stand_id"] in ("5", "6"):
+            s["cautions"] = ["Dead ash. Not for hand felling without a professional."]
+    html = report.html(more, *frames)
+    page = next(p for p in html.split("<section class='page'>") if "<h1>Corner forty" in p)
+    assert page.count("Dead ash") == 1
+    assert "Stands 5, 6:" in plain(page)
+
+
+def test_sources_carry_their_marks(html):
+    """A source from memory is marked in the list of sources, one that was read is not."""
+    words = plain(html)
+    assert "Residual basal areas by cover† memory" in words
+    assert "Westfall and others 2024, WO-104 read" in words
+
+
+def test_charts_appear_only_with_numbers(answers, frames, html):
+    """Series for stock, risk and heat give their charts; without them there is none."""
+    assert "Chance in 100" not in html
+    series = {
+        "stock": {"years": [2026, 2076], "plan": [100.0, 120.0], "low": [80.0, 60.0], "high": [120.0, 200.0]},
+        "risk": [{"does": 0, "value": 2.0, "low": 1.0, "high": 4.0, "plan": True}],
+        "heat": [{"winter": "2026–27", "stacked": 5.0, "to_cut": 0.0, "need": {"value": 7.9, "low": 6.4, "high": 9.6}}],
+    }
+    more = report.html(answers | {"charts": series}, *frames)
+    for words in ("What stands over the years", "Chance in 100", "Full cords ready to burn"):
+        assert words in more
+
+
+def test_hostile_words_stay_words(answers, frames, html):
+    """Tags in names, notes and reasons add no tag to the report."""
+    bad = copy.deepcopy(answers)
+    evil = '</section><script>x()</script><img src="http://a">'
+    bad["name"] = bad["headline"] = evil
+    for p in bad["parcels"]:
+        p["name"], p["contacts"] = evil, [evil]
+    for s in bad["stands"]:
+        s["cautions"] = [evil]
+    for n in bad["notes"]:
+        n["text"] = evil
+    for r in bad["rows"]:
+        r |= {"number": evil, "why": evil, "title": evil, "range": evil}
+    bad["deer"]["words"] = evil
+    made = report.html(bad, *frames)
+    assert "<script" not in made and "<img" not in made
+    assert made.count("<section") == html.count("<section")
+
+
+def test_an_unknown_paper_is_refused(answers, frames):
+    """Only Letter and A4 are known."""
+    with pytest.raises(InputError, match="letter or a4"):
+        report.html(answers, *frames, paper="legal")
+
+
+def test_a_missing_pdf_library_is_one_clear_line(monkeypatch):
+    """Without weasyprint the message says how to install it and what else works."""
+    monkeypatch.setitem(sys.modules, "weasyprint", None)
+    with pytest.raises(NoAnswer, match=r"woodlot\[pdf\].*print report\.html") as told:
+        pdf.from_html("<p>x</p>")
+    assert "\n" not in str(told.value)
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize(("paper", "size"), [("letter", (612, 792)), ("a4", (595, 842))])
+def test_it_prints_on_letter_and_a4(answers, frames, drawn, open_page, tmp_path, paper, size):
+    """Every page of the report is one sheet; nothing is wider than the sheet; page n of m stands at the foot."""
+    if shutil.which("pdftotext") is None:
+        pytest.skip("no pdftotext on this machine: the printed pages were not read")
+    file = tmp_path / "report.html"
+    file.write_text(report.html(answers, *frames, paper=paper), encoding="utf-8")
+    page = open_page(file, viewport={"width": 816, "height": 1056})
+    assert page.asked == [file.as_uri()] and page.complaints == []
+    page.emulate_media(media="print")
+    assert page.evaluate("[...document.querySelectorAll('.page *')].every(e => e.scrollWidth <= innerWidth)")
+    page.pdf(path=tmp_path / "report.pdf", prefer_css_page_size=True, print_background=True)
+    info = subprocess.run(["pdfinfo", tmp_path / "report.pdf"], capture_output=True, text=True, check=True).stdout
+    sheets = int(re.search(r"Pages:\s+(\d+)", info).group(1))
+    wide, high = map(float, re.search(r"Page size:\s+([\d.]+) x ([\d.]+)", info).groups())
+    assert (round(wide), round(high)) == size
+    assert sheets == len(drawn["parcels"]) + 5
+    for i in range(1, sheets + 1):
+        words = subprocess.run(
+            ["pdftotext", "-f", str(i), "-l", str(i), "-layout", tmp_path / "report.pdf", "-"],
+            capture_output=True, text=True, check=True,
+        ).stdout  # fmt: skip
+        assert f"page {i} of {sheets}" in words
+        assert "Marten Hollow" in words, "every sheet begins a page of the report"
