@@ -19,7 +19,7 @@ from woodlot.deer.defaults import default
 from woodlot.deer.herd import FallHerd, fall_from_winter
 from woodlot.deer.range import effective_acres
 from woodlot.deer.sign import UNIT, pellets
-from woodlot.deer.winter import deep_snow_weeks
+from woodlot.deer.winter import deep_snow_weeks, points_wisconsin
 from woodlot.estimate import Estimate, scale
 from woodlot.words import plain, range_words
 
@@ -168,11 +168,15 @@ def _ahead(points: Mapping[int, float], spring: int, options: Mapping, region: s
 
 
 def winter_points(winters: pd.DataFrame | None) -> dict[int, float]:
-    """Winter -> points, only those in Wisconsin's scale; scales are never mixed."""
-    if winters is None or len(winters) == 0 or "scale" not in winters or "points" not in winters:
+    """Winter -> points, only those in Wisconsin's scale; daily weather is counted in it; scales are never mixed."""
+    if winters is None or len(winters) == 0 or not {"scale", "points", "winter"} <= set(winters.columns):
         return {}
     mine = winters[winters["scale"].astype(str).str.lower().eq("wisconsin") & winters["points"].notna()]
-    return {int(w): float(p) for w, p in zip(mine["winter"], mine["points"], strict=True)}
+    told = {int(w): float(p) for w, p in zip(mine["winter"], mine["points"], strict=True)}
+    if {"date", "least_f", "snow_in"} <= set(winters.columns) and winters["date"].notna().any():
+        counted = points_wisconsin(winters).dropna(subset=["points"])
+        told = dict(zip(counted["winter"].astype(int), counted["points"].astype(float), strict=True)) | told
+    return told
 
 
 def _yard(winters, stands, options: Mapping, winter: int, region: str) -> bool:
@@ -217,6 +221,10 @@ def _cautions(winter: Estimate, springs: int, winters, stands, region: str) -> l
             "Conifers are near. If snow over 15 inches lay for weeks, deer gathered here from miles around and the "
             "count is of a yard, not of this ground: write the weeks of deep snow down."
         )
+    if winters is not None and "scale" in winters and "points" in winters:
+        known = winters["points"].notna() & ~winters["scale"].astype(str).str.lower().eq("wisconsin")
+        if known.any():
+            out.append("Winters in another scale than Wisconsin's points are left out: two scales do not mix.")
     return out
 
 

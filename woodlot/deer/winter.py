@@ -1,5 +1,9 @@
-"""Winter: how hard it was, and what it takes from the herd.
+"""Winter: how hard it was, in whose points, and what it takes from the herd.
 
+points_wisconsin        daily weather -> points by winter, Wisconsin's scale
+points_minnesota        the same in Minnesota's scale; the two are not interchangeable
+one_scale               the one scale of a table of winters; raises when scales are mixed
+severity                mild, moderate, severe in the words of a scale
 herd_loss_wisconsin     share of the herd lost, from points in Wisconsin's scale
 losses_by_age           that share split into fawns and grown deer
 birth_share             births after such a winter, beside those after a mild one
@@ -13,7 +17,83 @@ from woodlot.deer.defaults import default
 from woodlot.errors import InputError
 from woodlot.tables import table
 
-__all__ = ["birth_share", "deep_snow_weeks", "herd_loss_wisconsin", "losses_by_age"]
+__all__ = [
+    "birth_share",
+    "deep_snow_weeks",
+    "herd_loss_wisconsin",
+    "losses_by_age",
+    "one_scale",
+    "points_minnesota",
+    "points_wisconsin",
+    "severity",
+]
+
+
+def points_wisconsin(daily: pd.DataFrame, region: str = "base") -> pd.DataFrame:
+    """Points by winter in Wisconsin's scale: winter (the year it began), points, days, scale.
+
+    daily: a row a day with date, least_f [F, lowest that day], snow_in [in on the ground]. 1 December to 30 April; a
+    point for each day at 0 F or below, another for each day with 18 inches of snow or more. A winter with more than a
+    tenth of its days missing has no points (NaN).
+    Source: Wisconsin Department of Natural Resources, key wisconsin_dnr.
+    """
+    return _points(daily, "wisconsin", region)
+
+
+def points_minnesota(daily: pd.DataFrame, region: str = "base") -> pd.DataFrame:
+    """Points by winter in Minnesota's scale, as `points_wisconsin`: 1 November to 31 May, 15 inches of snow.
+
+    Source: Minnesota Department of Natural Resources, key minnesota_dnr.
+    """
+    return _points(daily, "minnesota", region)
+
+
+def _points(daily: pd.DataFrame, scale: str, region: str) -> pd.DataFrame:
+    missing = {"date", "least_f", "snow_in"} - set(daily.columns)
+    if missing:
+        raise InputError(f"daily weather needs the columns date, least_f and snow_in; missing: {sorted(missing)}")
+    rules = table("deer_winter_rules", of=region)
+    rule = rules[rules["scale"] == scale].iloc[0]
+    rows = daily[daily["date"].notna() & daily["least_f"].notna() & daily["snow_in"].notna()]
+    date = pd.to_datetime(rows["date"])
+    inside = (date.dt.month >= int(rule["first_month"])) | (date.dt.month <= int(rule["last_month"]))
+    rows, date = rows[inside], date[inside]
+    if date.duplicated().any():
+        raise InputError(f"two rows for {date[date.duplicated()].iloc[0]:%Y-%m-%d}; one row a day is needed")
+    winter = date.dt.year - (date.dt.month < 7).astype(int)
+    cold = rows["least_f"].astype(float) <= float(rule["cold_f"])
+    deep = rows["snow_in"].astype(float) >= float(rule["snow_in"])
+    by = (cold.astype(int) + deep.astype(int)).groupby(winter).agg(["sum", "size"])
+    first, last = int(rule["first_month"]), int(rule["last_month"])
+    wanted = pd.Series(
+        [(pd.Timestamp(y + 1, last, 1) + pd.offsets.MonthEnd() - pd.Timestamp(y, first, 1)).days + 1 for y in by.index],
+        index=by.index,
+    )
+    whole = by["size"] >= (1 - default("winter_days_missing", region)) * wanted
+    points = by["sum"].where(whole).to_numpy(float)
+    return pd.DataFrame({"winter": by.index, "points": points, "days": by["size"].to_numpy(), "scale": scale})
+
+
+def one_scale(winters: pd.DataFrame) -> str:
+    """The scale of a table of winters. Raises InputError when points of two scales stand in it, or a row has none."""
+    rows = winters[winters["points"].notna()]
+    scales = sorted({str(s).strip().lower() for s in rows["scale"].dropna()})
+    if rows["scale"].isna().any() or len(scales) != 1:
+        told = " and ".join(scales) or "no scale"
+        raise InputError(f"every winter needs points of one scale, found {told}; points of two scales do not mix")
+    return scales[0]
+
+
+def severity(points: float, scale: str, region: str = "base") -> str:
+    """Mild, moderate, severe or very severe, in the words of the scale. Raises InputError for an unknown scale."""
+    rows = table("deer_winter_severity", of=region)
+    rows = rows[rows["scale"] == scale.strip().lower()]
+    if len(rows) == 0:
+        known = ", ".join(table("deer_winter_severity", of=region)["scale"].unique())
+        raise InputError(f"no scale {scale!r}; there are {known}")
+    if points < 0:
+        raise InputError(f"winter points cannot be negative, was {points!r}")
+    return str(rows[rows["points_from"] <= points]["class"].iloc[-1])
 
 
 def herd_loss_wisconsin(points, region: str = "base"):
