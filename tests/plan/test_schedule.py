@@ -1,0 +1,224 @@
+"""The schedule: worked examples with a known best answer, limits that hold, and needs that cannot be met."""
+
+import itertools
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from woodlot.errors import InputError
+from woodlot.plan.schedule import Limits, Prescriptions, Row, solve
+
+YIELDS = {"A": (20, 24, 27), "B": (15, 19, 23), "C": (25, 27, 28)}
+ENDS = {"A": (6, 3, 0, 30), "B": (6, 3, 0, 27), "C": (6, 3, 0, 29)}
+ACRES = (40.0, 80.0, 40.0)
+BY_AGE = (3.0, 10.0, 20.0, 30.0)
+EDGES = [(0, 1), (0, 2), (1, 3), (2, 3)]
+CORNERS = [(0, 3), (1, 2)]
+
+
+def three_stands():
+    """practice.md 7.3 E1: each stand cut in one of three periods or never."""
+    cut = [[YIELDS[s][t] if t == p else 0.0 for t in range(3)] for s in "ABC" for p in range(4)]
+    end = [ENDS[s][p] for s in "ABC" for p in range(4)]
+    return Prescriptions(stand=np.repeat(range(3), 4), acres=np.array(ACRES), cut=np.array(cut), end=np.array(end))
+
+
+@pytest.mark.parametrize(
+    ("limits", "total", "by_period"),
+    [
+        (Limits(), 4040.000, (0, 0, 4040)),
+        (Limits(flow=(0, 0)), 3648.276, (1216.092,) * 3),
+        (Limits(flow=(0.1, 0.1)), 3691.638, (1115.298, 1226.828, 1349.511)),
+        (Limits(flow=(0, 0), end_at_least=1600), 2744.352, (914.784,) * 3),
+        (Limits(flow=(0.1, 0.1), end_at_least=1600), 2745.537, None),
+    ],
+)
+def test_three_stands_in_three_periods_as_printed(limits, total, by_period):
+    """practice.md 7.3 E1, to .01: no flow rule, strictly even, steps of 10 %, and 1,600 cords left standing."""
+    told = solve(three_stands(), limits)
+    assert told.cut.sum() == pytest.approx(total, abs=0.01)
+    if by_period:
+        assert told.cut == pytest.approx(by_period, abs=0.01)
+    assert max(told.checked.values()) < 1e-6
+    if limits.end_at_least:
+        assert told.end == pytest.approx(1600.0, abs=0.01)
+
+
+def four_forties():
+    """practice.md 7.3 E2: NW, NE, SW, SE of a quarter section, worth if cut in period 1 or 2, or left."""
+    worth = [(100, 110), (90, 105), (80, 95), (120, 125)]
+    cut = [row for a, b in worth for row in ((a, 0), (0, b), (0, 0))]
+    return Prescriptions(stand=np.repeat(range(4), 3), acres=np.ones(4), cut=np.array(cut, dtype=float))
+
+
+def enumerated(neighbors, apart):
+    """Best of all 81 ways, by trying them."""
+    worth = [(100, 110, 0), (90, 105, 0), (80, 95, 0), (120, 125, 0)]
+    best = 0
+    for way in itertools.product(range(3), repeat=4):
+        clash = any(way[a] < 2 and way[b] < 2 and abs(way[a] - way[b]) <= apart for a, b in neighbors)
+        best = best if clash else max(best, sum(worth[k][way[k]] for k in range(4)))
+    return best
+
+
+@pytest.mark.parametrize(
+    ("neighbors", "apart", "best"),
+    [([], 0, 435), (EDGES, 0, 420), (EDGES + CORNERS, 0, 230), (EDGES, 1, 235)],
+)
+def test_four_forties_that_touch_as_printed(neighbors, apart, best):
+    """practice.md 7.3 E2, to .01, and by trying all ways: 435, edges 420, corners too 230, a period more 235."""
+    told = solve(four_forties(), Limits(whole=True, gap=0.0, neighbors=neighbors, apart=apart))
+    assert told.value == pytest.approx(best, abs=0.01)
+    assert enumerated(neighbors, apart) == best
+    assert told.checked.get("neighbors", 0.0) == 0.0 and told.checked["whole stands"] < 1e-9
+    if neighbors == EDGES and apart == 0:
+        assert told.acres.round(6).tolist() == [1, 0, 0, 0, 1, 0, 0, 1, 0, 1, 0, 0], "NW and SE first, then NE and SW"
+
+
+def age_classes(start, acres, end, flow):
+    """practice.md 7.3 E3: every pattern of cutting in four periods, ages counted in classes of a period."""
+    stand, cut, last = [], [], []
+    for k, age in enumerate(start):
+        for pattern in itertools.product((0, 1), repeat=4):
+            now, row = age, []
+            for cut_here in pattern:
+                row.append(BY_AGE[now - 1] if cut_here else 0.0)
+                now = 1 if cut_here else min(now + 1, 4)
+            stand.append(k)
+            cut.append(row)
+            last.append(now)
+    rows = [Row(f"class {c}", (np.array(last) == c) * 1.0, 40.0, 40.0) for c in (1, 2, 3, 4)] if end else []
+    p = Prescriptions(stand=np.array(stand), acres=np.array(acres, dtype=float), cut=np.array(cut))
+    return solve(p, Limits(flow=flow, rows=rows))
+
+
+@pytest.mark.parametrize(
+    ("start", "acres", "end", "flow", "total", "by_period"),
+    [
+        ((1, 2, 3, 4), (40,) * 4, True, (0, 0), 4800.0, (1200,) * 4),
+        ((1, 2, 3, 4), (40,) * 4, False, (0, 0), 5631.17, (1407.79,) * 4),
+        ((1, 2, 3, 4), (40,) * 4, False, None, 6120.0, None),
+        ((4,), (160,), True, (0, 0), 4800.0, (1200,) * 4),
+        ((4,), (160,), True, None, 6120.0, (4800, 120, 400, 800)),
+    ],
+)
+def test_a_regulated_forest_as_printed(start, acres, end, flow, total, by_period):
+    """practice.md 7.3 E3, to .01: even flow with and without the end condition, and from 160 acres of one age."""
+    told = age_classes(start, acres, end, flow)
+    assert told.cut.sum() == pytest.approx(total, abs=0.01)
+    if by_period:
+        assert told.cut == pytest.approx(by_period, abs=0.01)
+    assert max(told.checked.values()) < 1e-6
+
+
+def test_a_need_that_cannot_be_met_says_what_is_missing_and_what_would_help_by_hand():
+    """One stand of 10 acres, one cord an acre in either year, a day of work a cord, 3 days a year, 5 cords wanted: 2
+    are missing each year, and one more day of work brings one cord.
+    """
+    p = Prescriptions(
+        stand=np.zeros(3, dtype=int),
+        acres=np.array([10.0]),
+        cut=np.array([[1.0, 0.0], [0.0, 1.0], [0.0, 0.0]]),
+        work=np.array([[1.0, 0.0], [0.0, 1.0], [0.0, 0.0]]),
+    )
+    told = solve(p, Limits(need=5.0, work_most=3.0, labels=("in 2027", "in 2028")))
+    assert told.short == pytest.approx([2.0, 2.0], abs=1e-9)
+    work = told.binding[told.binding["limit"] == "work"]
+    assert work["price"].to_numpy() == pytest.approx([1.0, 1.0], abs=1e-9)
+    assert "Days of work in 2027 bind: one more day is worth 1.0 cord of what is missing." in set(work["words"])
+
+
+def test_what_is_missing_is_spread_evenly_by_hand():
+    """12 cords in all for three years of 5: 4 each year, one missing each, rather than 5, 5, 2."""
+    p = Prescriptions(stand=np.zeros(4, dtype=int), acres=np.array([12.0]), cut=np.vstack([np.eye(3), np.zeros(3)]))
+    told = solve(p, Limits(need=5.0))
+    assert told.cut == pytest.approx([4.0, 4.0, 4.0], abs=1e-6)
+
+
+def test_wood_may_be_kept_over_by_hand():
+    """A year in which nothing can be cut is fed from the year before, as far as may be kept: 8 cut, 3 kept, 2 short."""
+    p = Prescriptions(stand=np.zeros(2, dtype=int), acres=np.array([20.0]), cut=np.array([[1.0, 0.0], [0.0, 0.0]]))
+    told = solve(p, Limits(need=5.0, carry_most=3.0, cut_most=8.0))
+    assert told.cut == pytest.approx([8.0, 0.0], abs=1e-6)
+    assert told.short == pytest.approx([0.0, 2.0], abs=1e-6)
+
+
+def test_an_end_stock_out_of_reach_gives_way_and_says_by_how_much():
+    """E1 with 5,000 cords to be left: uncut there are 4,520, so the limit gives way by 480 and nothing is cut."""
+    told = solve(three_stands(), Limits(end_at_least=5000.0))
+    assert told.status == "gave way"
+    assert told.gave["end"] == pytest.approx(5000.0 - (40 * 30 + 80 * 27 + 40 * 29), abs=1e-6)
+    assert told.cut.sum() == pytest.approx(0.0, abs=1e-3)
+
+
+def test_an_entry_is_nothing_or_the_least_acreage():
+    """20 acres, 3 days of work would allow 3 acres; with 5 acres at least nothing is entered in a year of 3 days, and
+    with 6 days 5 or more acres are.
+    """
+    p = Prescriptions(
+        stand=np.zeros(2, dtype=int),
+        acres=np.array([20.0]),
+        cut=np.array([[2.0], [0.0]]),
+        work=np.array([[1.0], [0.0]]),
+    )
+    assert solve(p, Limits(work_most=3.0)).acres[0] == pytest.approx(3.0, abs=1e-6)
+    assert solve(p, Limits(work_most=3.0, least_entry_ac=5.0)).acres[0] == 0.0
+    assert solve(p, Limits(work_most=6.0, least_entry_ac=5.0)).acres[0] == pytest.approx(6.0, abs=1e-6)
+
+
+def random_place(seed, stands):
+    """A made-up place: one entry in one of five years, or none."""
+    draw = np.random.default_rng(seed)
+    cut = draw.uniform(2.0, 9.0, (stands, 1, 1)) * np.vstack([np.eye(5), np.zeros(5)])[None]
+    end = draw.uniform(20.0, 30.0, (stands, 1)) - 0.8 * cut.sum(axis=2)
+    groups = [(k, k + 1) for k in range(0, stands - 1, 2)]
+    p = Prescriptions(
+        stand=np.repeat(range(stands), 6),
+        acres=draw.uniform(4.0, 30.0, stands),
+        cut=cut.reshape(-1, 5),
+        end=end.ravel(),
+        work=0.8 * cut.reshape(-1, 5),
+    )
+    return p, Limits(
+        flow=(0.2, 0.2), work_most=40.0, least_entry_ac=3.0, neighbors=groups, apart=1, gap=0.01, time_s=1.0
+    )
+
+
+@settings(max_examples=12, deadline=None)
+@given(st.integers(0, 5000), st.integers(4, 40))
+def test_every_row_holds_when_worked_out_again_from_the_acres(seed, stands):
+    """Acres, steps, work, least entries and neighbors, recomputed here and not by the solver's own check."""
+    p, limits = random_place(seed, stands)
+    told = solve(p, limits)
+    acres = told.acres.reshape(stands, 6)
+    assert np.allclose(acres.sum(axis=1), p.acres, atol=1e-6)
+    cut = told.acres @ p.cut
+    assert (cut[1:] <= 1.2 * cut[:-1] + 1e-6).all() and (cut[1:] >= 0.8 * cut[:-1] - 1e-6).all()
+    assert (told.acres @ p.work <= 40.0 + 1e-6).all()
+    entered = acres[:, :5][acres[:, :5] > 1e-6]
+    assert (entered >= np.minimum(3.0, p.acres.min()) - 1e-6).all()
+    opened = acres[:, :5] > 1e-6
+    for a, b in limits.neighbors:
+        for t in range(5):
+            assert not (opened[a, t] and opened[b, max(t - 1, 0) : t + 2].any())
+    assert told.value <= told.bound + 1e-6
+
+
+def test_the_same_inputs_give_the_same_schedule():
+    """Twice the same place, seed and limits: the same acres."""
+    p, limits = random_place(3, 36)
+    assert (solve(p, limits).acres == solve(p, limits).acres).all()
+
+
+def test_prescriptions_that_do_not_fit_are_refused():
+    """A stand without a prescription, arrays of another shape, acres of 0."""
+    good = three_stands()
+    for change in (
+        {"acres": np.array([1.0, 2.0, 3.0, 4.0])},
+        {"end": np.zeros(3)},
+        {"acres": np.array([0.0, 1.0, 1.0])},
+    ):
+        with pytest.raises(InputError):
+            solve(Prescriptions(**{"stand": good.stand, "acres": good.acres, "cut": good.cut, **change}))

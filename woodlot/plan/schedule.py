@@ -1,0 +1,257 @@
+"""When to cut what: shares of stands given to prescriptions over some periods, by linear and integer programming.
+
+What may be done   Prescriptions, by_period
+What must hold     Limits, Row
+The answer         solve, Solution
+
+One stand may be split between prescriptions, but an entry is nothing or at least some acres. Solving: the linear
+program first, whose value bounds every answer; most stands come out of it whole and are held, the few that are split or
+too small get yes-or-no variables; when that fails or stays too far under the bound, more stands are freed. Every row
+is worked out again from the answer itself; an answer that breaks one is never given.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot.errors import InputError, NoAnswer
+from woodlot.plan import schedule_rows
+from woodlot.plan.schedule_rows import Program
+
+__all__ = ["Limits", "Prescriptions", "Row", "Solution", "by_period", "solve"]
+
+TOLERANCE = 1e-6
+SMALL_PLACE, FREE_MORE, ROUNDS = 30, 0.02, 12
+
+
+@dataclass(frozen=True)
+class Row:
+    """A limit of the owner's own: low <= sum over prescriptions of coefficient x acres <= high."""
+
+    name: str
+    per_ac: np.ndarray
+    low: float = -np.inf
+    high: float = np.inf
+
+
+@dataclass(frozen=True)
+class Prescriptions:
+    """What may be done on each stand, one row a stand and prescription; "leave it" is one of them.
+
+    stand: position of the stand; acres: of each stand; cut: (rows, periods) amount per acre; end: amount per acre that
+    stands at the end; work: (rows, periods) days per acre; enters: (rows, periods) whether somebody goes in; opens: as
+    enters, where the cut is heavy enough to keep neighbors shut; young: (rows, periods) share of an acre under ten
+    years old; worth: per acre, what is to be made large (the whole cut unless given); names: of the rows.
+    """
+
+    stand: np.ndarray
+    acres: np.ndarray
+    cut: np.ndarray
+    end: np.ndarray | None = None
+    work: np.ndarray | None = None
+    enters: np.ndarray | None = None
+    opens: np.ndarray | None = None
+    young: np.ndarray | None = None
+    worth: np.ndarray | None = None
+    names: Sequence[str] = ()
+    stand_ids: Sequence[str] = ()
+
+    def filled(self) -> "Prescriptions":
+        """The same with every array there and its shape looked at; raises InputError."""
+        cut = np.asarray(self.cut, dtype=float)
+        stand, acres = np.asarray(self.stand, dtype=int), np.asarray(self.acres, dtype=float)
+        if cut.ndim != 2 or stand.shape != (len(cut),):
+            raise InputError(
+                f"cut is wanted as (prescriptions, periods), one stand each; got {cut.shape}, {stand.shape}"
+            )
+        if len(cut) == 0 or set(stand.tolist()) != set(range(len(acres))):
+            raise InputError("every stand needs at least one prescription (leaving it is one)")
+        if np.any(~np.isfinite(cut)) or np.any(cut < 0) or np.any(~(acres > 0)):
+            raise InputError("cuts must be 0 or more and acres above 0")
+        given = {"end": (self.end, cut.shape[:1]), "worth": (self.worth, cut.shape[:1])}
+        given |= {k: (getattr(self, k), cut.shape) for k in ("work", "enters", "opens", "young")}
+        usual = {"end": np.zeros(len(cut)), "worth": cut.sum(axis=1), "work": np.zeros(cut.shape), "enters": cut > 0}
+        out: dict[str, Any] = {}
+        for name, (value, shape) in given.items():
+            if value is None:
+                value = out["enters"] if name == "opens" else usual.get(name, np.zeros(cut.shape))
+            if np.shape(value) != shape:
+                raise InputError(f"{name} must have the shape {shape}, not {np.shape(value)}")
+            out[name] = np.asarray(value, dtype=bool if name in ("enters", "opens") else float)
+        names = list(self.names) or [f"p{k + 1}" for k in range(len(cut))]
+        ids = list(self.stand_ids) or [str(k + 1) for k in range(len(acres))]
+        return Prescriptions(stand=stand, acres=acres, cut=cut, names=names, stand_ids=ids, **out)
+
+
+@dataclass(frozen=True)
+class Limits:
+    """What must hold.
+
+    need: amount wanted in each period (a number or one each); short of it is allowed but counts ten times; carry_most:
+    amount that may be kept over to the next period; flow: largest step down and up between periods, as shares ((0, 0)
+    is strictly even); end_at_least: amount standing at the end; cut_most: in each period; work_most: days in each
+    period; least_entry_ac: an entry is nothing or this many acres (or the whole stand, if smaller); whole: no stand is
+    split; neighbors: groups of stands that may not be opened together; apart: periods more that they stay shut; rows:
+    limits of the owner's own; gap, time_s: what the integer program is asked; labels: names of the periods.
+    """
+
+    need: Any = None
+    carry_most: float = 0.0
+    flow: tuple[float, float] | None = None
+    end_at_least: float | None = None
+    cut_most: Any = None
+    work_most: Any = None
+    least_entry_ac: float = 0.0
+    whole: bool = False
+    neighbors: Sequence[Sequence[int]] = ()
+    apart: int = 0
+    rows: Sequence[Row] = ()
+    gap: float = 0.005
+    time_s: float = 2.0
+    seed: int = 1
+    labels: Sequence[str] = ()
+
+
+@dataclass(frozen=True)
+class Solution:
+    """A schedule: acres given to each prescription, what comes of it, how good it is, and which limits bind.
+
+    acres: (rows); cut, work, young: by period; end: amount standing at the end; short: of the need, by period; value:
+    what was made large; bound: the most that any answer can reach (the linear program); gap: (bound - value) / bound;
+    status: "solved", "time limit" (the best found so far) or "gave way" (a limit had to be loosened: see ``gave``);
+    binding: frame limit, period, slack, price, words; checked: worst miss of each kind of row, in its own unit.
+    """
+
+    prescriptions: Prescriptions
+    acres: np.ndarray
+    cut: np.ndarray
+    work: np.ndarray
+    young: np.ndarray
+    end: float
+    short: np.ndarray
+    value: float
+    bound: float
+    gap: float
+    status: str
+    binding: pd.DataFrame
+    checked: dict[str, float] = field(default_factory=dict)
+    gave: dict[str, float] = field(default_factory=dict)
+
+
+def by_period(values: Any, periods: int) -> np.ndarray:
+    """A number, or one for each period, as an array."""
+    told = np.asarray(values, dtype=float)
+    if told.ndim == 0:
+        return np.full(periods, float(told))
+    if told.shape != (periods,):
+        raise InputError(f"{len(told)} values for {periods} periods")
+    return told
+
+
+def solve(prescriptions: Prescriptions, limits: Limits | None = None) -> Solution:
+    """The schedule that is worth most within the limits.
+
+    Parameters
+    ----------
+    prescriptions
+        What may be done on each stand.
+    limits
+        What must hold; None for nothing but the acres.
+
+    Returns
+    -------
+    ``Solution``. Needs that cannot be met come out as ``short`` with the limits that bind and what one unit more of
+    each would bring. Limits that cannot hold together (an end stock that even growth does not reach) are loosened by as
+    little as can be, and ``gave`` says by how much.
+
+    Raises
+    ------
+    InputError
+        For arrays that do not fit.
+    NoAnswer
+        When the solver finds nothing, or what it gives does not stand up to being worked out again.
+
+    Notes
+    -----
+    Maximize sum of worth x acres - 10 x shortage over x[i, p], the share of stand i under prescription p: sum over p =
+    1; cut, work and stock are sums over acres. Source: model I of Johnson and Scheurman 1977; the way of solving was
+    timed for this project.
+    """
+    p = prescriptions.filled()
+    told = limits or Limits()
+    program = Program(p, told)
+    first = program.linear()
+    gave: dict[str, float] = {}
+    if first is None:
+        gave, told = program.loosened()
+        program = Program(p, told)
+        first = program.linear()
+        if first is None:
+            raise NoAnswer("these limits cannot hold together, and loosening them did not help")
+    share, status = first.share, "solved"
+    if told.whole or told.least_entry_ac > 0 or told.neighbors:
+        share, status = _hold_and_repair(program, first.share, first.value, told)
+    out = _answer(p, told, program, share, first, "gave way" if gave else status, gave)
+    wrong = {k: v for k, v in out.checked.items() if v > TOLERANCE * max(1.0, program.scale)}
+    if wrong:
+        raise NoAnswer(f"the answer does not hold: {', '.join(f'{k} is off by {v:.3g}' for k, v in wrong.items())}")
+    return out
+
+
+def _hold_and_repair(program: Program, share: np.ndarray, bound: float, told: Limits) -> tuple[np.ndarray, str]:
+    stands = len(program.p.acres)
+    free = np.ones(stands, dtype=bool) if stands <= SMALL_PLACE else program.split(share)
+    if not free.any():
+        return share, "solved"
+    draw = np.random.default_rng(told.seed)
+    best: tuple[float, np.ndarray, str] | None = None
+    for _ in range(ROUNDS):
+        found = program.integer(free, share)
+        if found is not None:
+            value = program.value(found.share)
+            if best is None or value > best[0]:
+                best = value, found.share, "time limit" if found.stopped else "solved"
+            if bound - value <= told.gap * max(abs(bound), 1e-9) or free.all():
+                break
+        elif free.all():
+            break
+        more = max(1, int(np.ceil(FREE_MORE * stands)))
+        held = np.flatnonzero(~free)
+        free = free.copy()
+        free[draw.permutation(held)[:more]] = True
+    if best is None:
+        raise NoAnswer("no schedule of whole entries was found: ask for smaller entries or longer periods")
+    return best[1], best[2]
+
+
+def _answer(
+    p: Prescriptions,
+    told: Limits,
+    program: Program,
+    share: np.ndarray,
+    first: Any,
+    status: str,
+    gave: dict[str, float],
+) -> Solution:
+    acres = np.clip(share, 0.0, 1.0) * p.acres[p.stand]
+    value = program.value(share)
+    cut = acres @ p.cut
+    return Solution(
+        prescriptions=p,
+        acres=acres,
+        cut=cut,
+        work=acres @ p.work,
+        young=acres @ p.young,
+        end=float(acres @ p.end),
+        short=program.shortage(cut),
+        value=value,
+        bound=first.value,
+        gap=max(first.value - value, 0.0) / max(abs(first.value), 1e-12),
+        status=status,
+        binding=schedule_rows.binding(program, first),
+        checked=schedule_rows.check(p, told, acres),
+        gave=gave,
+    )
