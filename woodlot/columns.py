@@ -44,6 +44,8 @@ def _yes_no(said: Any) -> Any:
     return said
 
 
+#: Nothing that a family measured is older; an earlier day is a slip.
+FIRST_DAY = date(1900, 1, 1)
 _ISO_DAY = re.compile(r"(\d{4})[-/](\d{1,2})[-/](\d{1,2})(?:[T ][\d:.]*(?:Z|[+-]\d\d:?\d\d)?)?")
 _US_DAY = re.compile(r"(\d{1,2})/(\d{1,2})/(\d{4})")
 
@@ -68,7 +70,7 @@ def _lower(said: Any) -> Any:
 Text = Annotated[str, StringConstraints(strip_whitespace=True, max_length=20_000)]
 Id = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=80)]
 Species = Annotated[str, BeforeValidator(_lower), StringConstraints(min_length=1, max_length=80)]
-Day = Annotated[date, BeforeValidator(_day), Field(ge=date(1900, 1, 1))]
+Day = Annotated[date, BeforeValidator(_day), Field(ge=FIRST_DAY)]
 YesNo = Annotated[bool, BeforeValidator(_yes_no)]
 PlotKind = Annotated[Literal["prism", "fixed"], BeforeValidator(_lower)]
 FeatureKind = Annotated[

@@ -4,8 +4,9 @@ Each column is checked through its distinct values, so a long table costs little
 """
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import cache
 from typing import Annotated, Any
 
 import numpy as np
@@ -55,11 +56,22 @@ class Sheet:
     def text(self, column: str) -> Any:
         """A function from position to what stands in the column, for ``faults``."""
         values = self.frame[column]
-        return lambda at: "" if pd.isna(values.iloc[at]) else f"{values.iloc[at]}"
+
+        def words(at: int) -> str:
+            value = values.iloc[at]
+            return "" if pd.isna(value) else f"{value:g}" if isinstance(value, float) else str(value)
+
+        return words
 
 
 def absent(table: str) -> Sheet:
     """An empty table with all its columns, for a file that is not there."""
+    sheet = _absent(table)
+    return replace(sheet, frame=sheet.frame.copy())
+
+
+@cache
+def _absent(table: str) -> Sheet:
     cells = Cells("", pd.DataFrame(columns=columns.header(table), dtype=str), np.arange(0))
     return read_cells(table, cells, [], [])
 
@@ -67,9 +79,11 @@ def absent(table: str) -> Sheet:
 def read_cells(table: str, cells: Cells, faults: list[Fault], notes: list[str]) -> Sheet:
     """Check all cells of a table; the Sheet has every declared column, wrong cells as missing. Faults are appended."""
     found = _headings(table, cells, faults, notes)
-    frame, wrong = {}, {}
+    frame, wrong, must = {}, {}, columns.must_have(table)
     for name, declared in columns.TABLES[table].model_fields.items():
         frame[name], wrong[name] = _column(name, declared, found, cells, faults, notes)
+        if name in must and not {name, *columns.metric_names(declared)} & set(found):
+            wrong[name][:] = True  # said once, of the heading
     return Sheet(table, cells.file, pd.DataFrame(frame), cells.rows, wrong)
 
 
@@ -151,6 +165,8 @@ def _parse(
     heading: str, declared: FieldInfo, metric: str, text: pd.Series, cells: Cells, faults: list[Fault], notes: list[str]
 ) -> np.ndarray:
     """Values of a column of text; wrong and empty cells are None."""
+    if not text.ne("").any():
+        return np.full(len(text), None, dtype=object)
     checked, kind = columns.cell_type(declared)
     unit = columns.unit(declared)
     factor, plus = columns.METRIC[metric, unit] if metric else (1.0, 0.0)
@@ -172,9 +188,14 @@ def _parse(
     return by_code[codes]
 
 
+@cache
+def _adapter(checked: Any) -> TypeAdapter:
+    return TypeAdapter(list[checked])
+
+
 def validate(checked: Any, values: list[str]) -> tuple[list[Any], dict[int, Any]]:
     """Each text read as the type asks, or None and the error it gave by its position; the empty text is no value."""
-    adapter = TypeAdapter(list[checked])
+    adapter = _adapter(checked)
     errors: dict[int, Any] = {}
     read: list[Any] = [None] * len(values)
     at = [position for position, value in enumerate(values) if value != ""]

@@ -98,8 +98,10 @@ def _orphans(sheet: Sheet, column: str, other: Sheet, name: str) -> list[Fault]:
     if not other.file:
         remedy = f"There is no {name} file. " + _without(name)
         return [Fault(sheet.file, None, column, f"{int(lost.sum())} rows", remedy)]
-    has = f"{other.file} has no {what} {{}}; it has {_span(there)}."
-    return sheet.faults(lost, column, sheet.text(column), lambda at: has.format(_near(ids.iloc[at], there)))
+    has = f"it has {_span(there)}."
+    return sheet.faults(
+        lost, column, sheet.text(column), lambda at: f"{other.file} has no {what} {_near(ids.iloc[at], there)}; {has}"
+    )
 
 
 def _near(word: str, there: list[str]) -> str:
@@ -194,8 +196,11 @@ def fill_kinds(plots: Sheet, faults: list[Fault]) -> Sheet:
     return replace(plots, frame=frame.assign(kind=told))
 
 
-def fill_days(pellets: Sheet, leaf_off: date | None, faults: list[Fault], notes: list[str]) -> Sheet:
-    """Pellet plots with days counted from the last leaf fall before their date where days is empty."""
+def fill_days(pellets: Sheet, leaf_off: date | None, whole: bool, faults: list[Fault], notes: list[str]) -> Sheet:
+    """Pellet plots with days counted from the last leaf fall before their date where days is empty.
+
+    whole: place.toml could be read whole, so that a missing leaf_off is really missing.
+    """
     frame = pellets.frame
     empty = frame["days"].isna()
     days = frame["days"]
@@ -210,7 +215,7 @@ def fill_days(pellets: Sheet, leaf_off: date | None, faults: list[Fault], notes:
             f"{pellets.file}: {int(empty.sum())} empty days counted from leaf fall, {leaf_off:%B} {leaf_off.day}."
         )
     remedy = "Write the days since the leaves fell, or date here and leaf_off under [deer] in place.toml."
-    faults.extend(pellets.faults(days.isna() & ~pellets.is_wrong("days", "date"), "days", "empty", remedy))
+    faults.extend(pellets.faults(days.isna() & ~pellets.is_wrong("days", "date") & whole, "days", "empty", remedy))
     return replace(pellets, frame=frame.assign(days=days))
 
 

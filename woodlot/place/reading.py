@@ -97,7 +97,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     sheets, shapes, unread = _read_all(paths, faults, notes)
     sheets = name_species(sheets, settings.region, settings.beside, faults, notes)
     sheets["plots"] = cross.fill_kinds(sheets["plots"], faults)
-    sheets["pellets"] = cross.fill_days(sheets["pellets"], settings.deer.get("leaf_off"), faults, notes)
+    sheets["pellets"] = cross.fill_days(sheets["pellets"], settings.deer.get("leaf_off"), settings.whole, faults, notes)
     sheets["winters"] = cross.fill_winters(sheets["winters"], faults)
     cross.check_all(sheets, unread, as_of, faults, notes)
     if "parcels" not in paths and "parcels" not in unread:
@@ -169,8 +169,8 @@ def _read_all(
     shapes: dict[str, gpd.GeoSeries] = {}
     unread: set[str] = set()
     for table in columns.TABLES:
-        sheets[table] = absent(table)
         if table not in paths:
+            sheets[table] = absent(table)
             continue
         cells: Cells | None = None
         try:
@@ -186,6 +186,7 @@ def _read_all(
             remedy = "Close programs that hold the file, or give yourself the right to read it."
             faults.append(Fault(paths[table].name, None, "", error.strerror or str(error), remedy))
         if cells is None:
+            sheets[table] = absent(table)
             unread.add(table)
             continue
         before = len(faults)

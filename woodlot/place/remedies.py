@@ -126,7 +126,7 @@ def _number_remedy(text: str, kind: Any, unit: str, metric: dict[str, str]) -> s
 
 def _day_remedy(text: str, told: dict[str, Any]) -> str:
     if "ge" in told:
-        return f"Before {told['ge']}. Is the year right?"
+        return f"Before {columns.FIRST_DAY.isoformat()}. Is the year right?"
     words = text.replace(",", " ").split()
     plain = " ".join(words)
     for form in _DAY_FORMS:

@@ -96,7 +96,7 @@ SETTINGS: dict[str, type[Row]] = {"home": Home, "choices": Choices, "needs": Nee
 
 @dataclass(frozen=True)
 class Settings:
-    """What place.toml says, with the region's choices filled in."""
+    """What place.toml says, with the region's choices filled in; whole: nothing in it was a fault."""
 
     name: str
     region: str
@@ -106,10 +106,12 @@ class Settings:
     needs: dict[str, Any]
     deer: dict[str, Any]
     limits: dict[str, Any]
+    whole: bool
 
 
 def read_settings(folder: Path, region: str | None, faults: list[Fault], notes: list[str]) -> Settings:
     """Read place.toml; ``region`` given takes the place of the one it names. Faults are appended."""
+    before = len(faults)
     told = _toml(folder / FILE, faults)
     _strange_keys(told, ["name", "region", *SETTINGS], "", faults, notes)
     parts = {}
@@ -134,7 +136,15 @@ def read_settings(folder: Path, region: str | None, faults: list[Fault], notes: 
             except (TableError, tomllib.TOMLDecodeError):
                 choices.pop(topic)
     return Settings(
-        name, home_region, beside, at, choices, parts["needs"], {"goal": "hold"} | parts["deer"], parts["limits"]
+        name=name,
+        region=home_region,
+        beside=beside,
+        home=at,
+        choices=choices,
+        needs=parts["needs"],
+        deer={"goal": "hold"} | parts["deer"],
+        limits=parts["limits"],
+        whole=len(faults) == before,
     )
 
 

@@ -170,6 +170,8 @@ def _invalid_words(shape: Any) -> tuple[str, str]:
     numbers = at.rstrip("]").split()
     if len(numbers) >= 2:
         where = f" at {float(numbers[0]):.5f}, {float(numbers[1]):.5f} (longitude, latitude)"
+    if "too few points" in kind.lower():
+        return "fewer than three corners", _DRAW_AGAIN
     if "intersection" in kind.lower():
         return "the outline crosses itself", f"It does so{where}. Move the corner there, or draw it again."
     return kind.strip().lower(), f"Mend the outline{where}."
