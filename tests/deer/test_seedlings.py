@@ -1,0 +1,119 @@
+"""Seedlings: stocking by rule and pressure, selection, what browsing costs, years to escape."""
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from woodlot.deer import seedlings
+from woodlot.errors import InputError
+
+
+def plots(counts, radius=6.0):
+    """Plots with (under 1 ft, 1-3, 3-5, over 5) of sugar maple."""
+    rows = pd.DataFrame(counts, columns=list(seedlings.HEIGHTS)).assign(species="sugar maple", radius_ft=radius)
+    return rows.assign(plot_id=[str(i) for i in range(len(rows))])
+
+
+def test_weighted_stems_by_hand():
+    """10 small, 5 of 1-3 ft, 1 of 3-5 ft a plot: 10 + 10 + 20 = 40; enough at low deer (25), not at moderate (50)."""
+    frame = plots([(10, 5, 1, 0)] * 10)
+    low, moderate = (seedlings.stocking(frame, code)[0] for code in (2, 3))
+    assert (low["needed_per_plot"], low["stocked_pct"].value) == (25, 100.0)
+    assert (moderate["needed_per_plot"], moderate["stocked_pct"].value) == (50, 0.0)
+    assert low["words"].startswith("The next forest is coming up. 10 of 10 plots have enough")
+    assert moderate["words"].startswith("The next forest is not coming up.")
+    assert low["seen"] == "memory"
+
+
+@pytest.mark.parametrize(("code", "needed"), [(0, 25), (2, 25), (3, 50), (4, 100), (5, 200)])
+def test_more_deer_need_more_stems(code, needed):
+    """25, 50, 100, 200 by pressure (reference page 2.5, memory)."""
+    assert seedlings.stocking(plots([(1, 0, 0, 0)] * 3), code)[0]["needed_per_plot"] == needed
+
+
+def test_counts_are_brought_to_the_size_of_the_rule():
+    """Six stems on a plot of 3 ft stand for 24 on 6 ft: a quarter of the area."""
+    assert seedlings.stocking(plots([(6, 0, 0, 0)] * 5, radius=3.0), 2)[0]["stocked_pct"].value == 0.0
+    assert seedlings.stocking(plots([(7, 0, 0, 0)] * 5, radius=3.0), 2)[0]["stocked_pct"].value == 100.0
+
+
+def test_species_on_one_plot_add_up_and_empty_plots_count():
+    """Two kinds of 15 each make 30; a plot of zeros is a plot."""
+    frame = pd.concat([plots([(15, 0, 0, 0)]), plots([(15, 0, 0, 0)]).assign(species="red maple")])
+    empty = plots([(0, 0, 0, 0)] * 3).assign(plot_id=["a", "b", "c"])
+    told = seedlings.stocking(pd.concat([frame, empty]), 2)[0]
+    assert told["plots"] == 4 and told["stocked_pct"].value == 25.0
+
+
+def test_in_between_says_probably_and_few_plots_say_so():
+    """7 of 10 against 70 %: probably; two plots: not enough; unmeasured browsing: moderate deer assumed, in words."""
+    frame = plots([(60, 0, 0, 0)] * 7 + [(0, 0, 0, 0)] * 3)
+    assert seedlings.stocking(frame, 3)[0]["words"].startswith("The next forest is probably coming up.")
+    assert seedlings.stocking(frame.iloc[:2], 3)[0]["words"].startswith("Not enough plots")
+    assert "moderate deer assumed" in seedlings.stocking(frame, None)[0]["words"]
+
+
+def test_a_free_stem_is_the_second_rule():
+    """One stem over 5 ft on every second plot: half of the plots are free."""
+    told = seedlings.stocking(plots([(0, 0, 0, 1), (9, 9, 0, 0)] * 10), 3)
+    assert told[1]["rule"] == "free stem" and told[1]["stocked_pct"].value == 50.0
+
+
+def test_negative_seedlings_are_refused():
+    """Counts cannot be below zero."""
+    with pytest.raises(InputError):
+        seedlings.stocking(plots([(-1, 0, 0, 0)]), 3)
+
+
+def test_selection_by_hand():
+    """Maple 10 of 20 bitten, fir 2 of 20, ash 0 of 10: use 10/12 over 20/50 is 2.0833; fir .41667; ash 0."""
+    frame = pd.DataFrame({"species": ["maple", "fir", "ash"], "stems": [20, 20, 10], "browsed": [10, 2, 0]})
+    out = seedlings.selection(frame)
+    assert out["species"].tolist() == ["maple", "fir", "ash"]
+    assert out["ratio"].tolist() == pytest.approx([25 / 12, 5 / 12, 0.0])
+    assert seedlings.selection(frame.assign(browsed=0))["ratio"].isna().all()
+
+
+def tagged(open_growth, ringed_growth, years=3, n=6):
+    """Seedlings of 1 ft in the first year that grow by so much a year."""
+    rows = [
+        (f"{'r' if ringed else 'o'}{i}", 2024 + y, 1.0 + y * g, ringed)
+        for ringed, g in ((False, open_growth), (True, ringed_growth))
+        for i in range(n)
+        for y in range(years)
+    ]
+    return pd.DataFrame(rows, columns=["tag", "year", "height_ft", "ringed"])
+
+
+def test_what_browsing_costs_by_hand():
+    """.3 ft a year in the open, .5 ringed: browsing takes 40 %; at .1 it takes 80 % and the spot is failing."""
+    told = seedlings.growth_cost(tagged(0.3, 0.5))
+    assert (told.growth_ft, told.ringed_ft, told.cost) == pytest.approx((0.3, 0.5, 0.4))
+    assert told.words == "Browsing takes 40% of their growth."
+    assert seedlings.growth_cost(tagged(0.1, 0.5)).words.startswith("Failing: browsing takes 80%")
+    assert seedlings.growth_cost(tagged(-0.1, 0.5)).words.startswith("Failing: browsing takes 120%")
+
+
+def test_ringed_seedlings_that_do_not_grow_clear_the_deer():
+    """Nothing grows inside the ring either: something else holds them."""
+    assert "something other than deer" in seedlings.growth_cost(tagged(0.0, 0.0)).words
+
+
+def test_a_missed_year_counts_by_the_year():
+    """Measured in 2024 and 2026 only: half the difference a year."""
+    frame = tagged(0.3, 0.5)
+    assert seedlings.growth_cost(frame[frame["year"] != 2025]).growth_ft == pytest.approx(0.3)
+
+
+def test_few_seedlings_say_so_and_one_year_is_refused():
+    """Four seedlings: a note. One year: a clear stop."""
+    assert "Only 4 seedlings; 10 are the least" in seedlings.growth_cost(tagged(0.3, 0.5, n=2)).words
+    with pytest.raises(InputError):
+        seedlings.growth_cost(tagged(0.3, 0.5, years=1))
+
+
+def test_years_to_escape_by_hand():
+    """From 2 ft at .3 a year to 5 ft: 10 years; cedar to 7 ft: 16.7; not growing: never; 6 ft: now."""
+    assert seedlings.years_to_escape(2.0, 0.3) == pytest.approx(10.0)
+    assert seedlings.years_to_escape(2.0, 0.3, "northern white-cedar") == pytest.approx(16.6667, abs=1e-4)
+    assert np.array_equal(seedlings.years_to_escape(np.array([2.0, 6.0]), np.array([-0.1, -0.1])), [np.inf, 0.0])
