@@ -37,7 +37,7 @@ def book(place: Path, winters: bool, csv_file: Path | None, as_json: bool) -> No
         return
     replaced = len(lines) - len(standing)
     more = f" {replaced} more {'was' if replaced == 1 else 'were'} replaced or taken out." if replaced else ""
-    show.say(f"{len(standing)} notes count.{more}")
+    show.say(f"{len(standing)} {'note counts' if len(standing) == 1 else 'notes count'}.{more}")
     show.say()
     sums = sums.assign(
         year=[f"{y}-{(y + 1) % 100:02d}" if winters else str(y) for y in sums["year"]],

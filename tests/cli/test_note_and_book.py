@@ -1,0 +1,134 @@
+"""``woodlot note`` writes one line, ``woodlot book`` adds them up."""
+
+import json
+
+import pandas as pd
+import pytest
+from click.testing import CliRunner
+
+from woodlot import place
+from woodlot.cli import main
+
+
+def woodlot(*arguments: object):
+    """A run of the command in this process."""
+    told = CliRunner().invoke(main, [str(a) for a in arguments])
+    assert told.exception is None or isinstance(told.exception, SystemExit), repr(told.exception)
+    return told
+
+
+def test_a_note_is_written_and_told(small_place):
+    """The line, its number, and how to set it right."""
+    told = woodlot(
+        "note", small_place.folder, "--kind", "firewood", "--amount", "2.5", "--stand", "1", "--date", "2026-11-20",
+        "--who", "Ann", "--text", "two loads",
+    )  # fmt: skip
+    assert told.exit_code == 0, told.output
+    assert "Line 1 is in the ledger: 20 Nov 2026, 2.5 cord, firewood, stand 1." in told.stdout
+    assert "--corrects 1" in told.stdout
+    row = place.read(small_place.folder).ledger.iloc[0]
+    assert (row["kind"], row["amount"], row["unit"], row["stand_id"], row["who"]) == (
+        "firewood",
+        2.5,
+        "cord",
+        "1",
+        "Ann",
+    )
+
+
+def test_board_feet_carry_the_rule_of_the_place(small_place):
+    """The place scales by Scribner: 300 bd ft of sawlogs are 300 Scribner feet."""
+    told = woodlot("note", small_place.folder, "--kind", "sawlog", "--amount", 300, "--json")
+    said = json.loads(told.stdout)
+    assert said["unit"] == "bdft_scribner" and said["line"] == 1 and said["amount"] == 300
+    woodlot("note", small_place.folder, "--kind", "sawlog", "--amount", 200, "--unit", "bdft_doyle")
+    sums = json.loads(woodlot("book", small_place.folder, "--json").stdout)["totals"]
+    assert sorted((s["unit"], s["amount"]) for s in sums) == [("bdft_doyle", 200), ("bdft_scribner", 300)]
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        (["--kind", "firewod"], "did you mean firewood?"),
+        (["--kind", "firewood", "--stand", "17"], "there is no stand '17'"),
+        (["--kind", "firewood", "--parcel", "hom"], "did you mean 'home'?"),
+        (["--kind", "firewood", "--amount", "2", "--unit", "chord"], "did you mean cord?"),
+        (["--kind", "seen", "--amount", "2"], "2 of what? add --unit"),
+        (["--kind", "deer"], "add --sex-age"),
+        (["--kind", "void"], "add --corrects"),
+        (["--kind", "firewood", "--corrects", "4"], "there is no line 4 to replace"),
+        (["--kind", "firewood", "--at", "-89.4", "460"], "note, lat:"),
+    ],
+)
+def test_a_note_that_cannot_be_is_refused(small_place, options, said):
+    """Exit code 1, the way out in words, and no ledger begun."""
+    told = woodlot("note", small_place.folder, *options)
+    assert told.exit_code == 1 and said in " ".join(told.stderr.lower().split())
+    assert not (small_place.folder / "ledger.csv").exists()
+
+
+def test_a_note_outside_a_place_is_refused(tmp_path):
+    """No place.toml, no ledger."""
+    told = woodlot("note", tmp_path, "--kind", "seen", "--text", "bear")
+    assert told.exit_code == 1 and "there is no place.toml" in " ".join(told.stderr.lower().split())
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_note_can_be_written_while_a_table_needs_mending(small_place):
+    """A slip in trees.csv is no reason to lose a note from the woods; nor is a map that cannot be read."""
+    small_place.change("trees.csv", "12.2,68", "122,68")
+    assert woodlot("note", small_place.folder, "--kind", "seen", "--text", "bear").exit_code == 0
+    (small_place.folder / "parcels.geojson").write_text("{")
+    told = woodlot("note", small_place.folder, "--kind", "seen", "--parcel", "home", "--text", "again")
+    assert told.exit_code == 0 and "were not checked" in told.stderr
+    assert woodlot("book", small_place.folder).exit_code == 0
+
+
+def test_a_deer_is_one_deer(small_place):
+    """Without an amount a deer counts one, by sex and age."""
+    assert (
+        woodlot("note", small_place.folder, "--kind", "deer", "--sex-age", "doe", "--date", "2026-11-21").exit_code == 0
+    )
+    sums = json.loads(woodlot("book", small_place.folder, "--json").stdout)["totals"]
+    assert sums == [{"year": 2026, "kind": "deer", "sex_age": "doe", "unit": "deer", "amount": 1.0, "lines": 1}]
+
+
+def test_book_by_hand(small_place, tmp_path):
+    """2.5 replaced by 2, plus 1.5 in January: by years 2 and 1.5, by winters 3.5; the void line counts nowhere."""
+
+    def cords(amount, day, *more):
+        assert (
+            woodlot(
+                "note", small_place.folder, "--kind", "firewood", "--amount", amount, "--date", day, *more
+            ).exit_code
+            == 0
+        )
+
+    cords(2.5, "2025-12-20")
+    cords(1.5, "2026-01-10")
+    cords(2, "2025-12-20", "--corrects", 1)
+    cords(9, "2026-01-11")
+    assert woodlot("note", small_place.folder, "--kind", "void", "--corrects", 4).exit_code == 0
+    told = woodlot("book", small_place.folder, "--csv", tmp_path / "sums.csv")
+    assert told.exit_code == 0 and "2 notes count. 3 more were replaced or taken out." in told.stdout
+    assert all(len(line) <= 80 for line in told.stdout.splitlines())
+    sums = pd.read_csv(tmp_path / "sums.csv")
+    assert list(zip(sums["year"], sums["amount"], strict=True)) == [(2025, 2.0), (2026, 1.5)]
+    winters = woodlot("book", small_place.folder, "--winters").stdout
+    assert "2025-26  firewood" in winters and "3.5" in winters
+    assert json.loads(woodlot("book", small_place.folder, "--winters", "--json").stdout)["totals"][0]["amount"] == 3.5
+
+
+def test_an_empty_book_says_how_to_begin(small_place):
+    """No notes yet is a sentence, not an empty table."""
+    assert woodlot("book", small_place.folder).stdout == "No notes yet. `woodlot note` writes the first.\n"
+
+
+def test_a_torn_line_is_said_in_the_book(small_place):
+    """The stump of a line is named by its row; the others count."""
+    assert woodlot("note", small_place.folder, "--kind", "seen", "--text", "bear").exit_code == 0
+    with (small_place.folder / "ledger.csv").open("a") as out:
+        out.write("2,2026-11-2")
+    told = woodlot("book", small_place.folder)
+    assert "1 note counts." in told.stdout
+    assert "ledger.csv, row 3: torn:" in told.stdout
