@@ -1,6 +1,7 @@
 """Shared by all tests: the same random examples on every run, samples, open data, and a small whole place on disk."""
 
 import json
+from hashlib import sha256
 from pathlib import Path
 
 import pytest
@@ -185,10 +186,13 @@ class SmallPlace:
         assert text.count(old) == 1, f"{old!r} stands {text.count(old)} times in {name}"
         (self.folder / name).write_text(text.replace(old, new), encoding="utf-8")
 
-    def add(self, name: str, row: str) -> None:
-        """Append a row to a table."""
-        with (self.folder / name).open("a", encoding="utf-8") as out:
-            out.write(row + "\n")
+    def prints(self) -> dict[str, str]:
+        """A print of every file of the folder, with its time of change: equal when nothing was touched."""
+        files = sorted(path for path in self.folder.rglob("*") if path.is_file())
+        return {
+            str(path.relative_to(self.folder)): f"{sha256(path.read_bytes()).hexdigest()} {path.stat().st_mtime_ns}"
+            for path in files
+        }
 
 
 @pytest.fixture

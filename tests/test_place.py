@@ -1,11 +1,8 @@
 """A family's folder, read whole and written to: formats, units, names, nothing changed; the ledger under stress."""
 
 import datetime as dt
-import hashlib
 import json
 import os
-import shutil
-import signal
 import sqlite3
 import subprocess
 import sys
@@ -25,7 +22,6 @@ from pandas.testing import assert_frame_equal
 
 from woodlot import columns, place
 from woodlot.errors import InputError, PlaceError
-from woodlot.plan import ledger
 
 DAY = dt.date(2026, 11, 25)
 MAPS = ("parcels", "stands", "features")
@@ -43,15 +39,6 @@ def faults(small) -> list[str]:
     with pytest.raises(PlaceError) as stopped:
         read(small)
     return [str(fault).replace("\n      ", " > ") for fault in stopped.value.faults]
-
-
-def prints(folder: Path) -> dict[str, str]:
-    """A print of every file in a folder, times of change included."""
-    return {
-        str(path.relative_to(folder)): f"{hashlib.sha256(path.read_bytes()).hexdigest()} {path.stat().st_mtime_ns}"
-        for path in sorted(folder.rglob("*"))
-        if path.is_file()
-    }
 
 
 def same(one: place.Place, other: place.Place, but: tuple[str, ...] = ("folder", "files", "warnings")) -> None:
@@ -105,17 +92,19 @@ def test_what_should_be_known_is_said(small_place):
 def test_reading_changes_nothing(small_place):
     """Files, their times and the list of files stay as they were, also when there are faults."""
     place.append_note(small_place.folder, NOTE)
-    before = prints(small_place.folder)
+    before = small_place.prints()
     read(small_place)
-    assert prints(small_place.folder) == before
+    assert small_place.prints() == before
     small_place.change("trees.csv", "12.2,68", "122,68")
-    before = prints(small_place.folder)
+    before = small_place.prints()
     faults(small_place)
-    assert prints(small_place.folder) == before
+    assert small_place.prints() == before
 
 
 def test_a_folder_that_may_only_be_read_can_be_read(small_place):
     """Nothing is written beside the files either."""
+    if os.geteuid() == 0:
+        pytest.skip("run as root, whom no folder refuses")
     small_place.folder.chmod(0o555)
     try:
         assert read(small_place).name == "Testing forty"
@@ -239,10 +228,10 @@ def test_maps_read_the_same_in_every_format(small_place, suffix):
         small_place.draw()
     first = read(small_place)
     draw_as(small_place, suffix)
-    before = prints(small_place.folder)
+    before = small_place.prints()
     second = read(small_place)
     same(first, second)
-    assert second.files["parcels"] == f"parcels.{suffix}" and prints(small_place.folder) == before
+    assert second.files["parcels"] == f"parcels.{suffix}" and small_place.prints() == before
 
 
 def test_projected_maps_come_back_in_degrees(small_place):
@@ -383,11 +372,11 @@ def test_a_geopackage_with_a_journal_is_read_as_it_was(small_place):
     subprocess.run([sys.executable, "-c", textwrap.dedent(script)], check=False)
     journal = path.with_name("parcels.gpkg-journal")
     assert journal.exists() and journal.stat().st_size
-    before = prints(small_place.folder)
+    before = small_place.prints()
     told = read(small_place)
     assert told.parcels["parcel_id"].tolist() == ["home", "ridge"]
     assert any("parcels.gpkg-journal lies beside it" in said for said in told.warnings)
-    assert prints(small_place.folder) == before
+    assert small_place.prints() == before
 
 
 def test_noise_within_a_geopackage_is_noticed(small_place):
@@ -414,40 +403,7 @@ def test_layers_are_chosen_by_name_or_asked_for(small_place):
     assert faults(small_place)[0].startswith("parcels.gpkg: 2 layers: ours, old lines > Call one layer parcels.")
 
 
-# a new place
-
-
-def test_a_new_place_says_what_is_missing(tmp_path):
-    """Laid out and read at once: one fault, the parcels; every heading is there, and nothing is written over."""
-    written = place.start(tmp_path / "Our woods")
-    assert set(written) >= {"place.toml", "columns.txt", "plots.csv", "trees.csv", "winters.csv"}
-    with pytest.raises(PlaceError) as stopped:
-        place.read(tmp_path / "Our woods")
-    assert [fault.file for fault in stopped.value.faults] == ["parcels.geojson"]
-    told = (tmp_path / "Our woods" / "columns.txt").read_text()
-    assert all(name in told for table in columns.TABLES if table != "ledger" for name in columns.header(table))
-    with pytest.raises(InputError, match="not empty"):
-        place.start(tmp_path / "Our woods")
-
-
-def test_a_new_place_with_its_parcels_can_be_read(tmp_path, small_place):
-    """With parcels and stands drawn, the empty tables are no faults."""
-    place.start(tmp_path / "new")
-    for name in ("parcels.geojson", "stands.geojson"):
-        shutil.copy(small_place.folder / name, tmp_path / "new")
-    told = place.read(tmp_path / "new")
-    assert told.name == "new" and told.plots.empty and any("No plots yet" in said for said in told.warnings)
-
-
-def test_every_setting_of_a_new_place_toml_is_known(tmp_path):
-    """With the # taken off each example line, place.toml is read without a remark."""
-    place.start(tmp_path / "new")
-    path = tmp_path / "new" / "place.toml"
-    lines = [line.removeprefix("# ") if " = " in line else line for line in path.read_text().splitlines()]
-    path.write_text("\n".join(line.replace("= ...", "= 20") for line in lines))
-    with pytest.raises(PlaceError) as stopped:
-        place.read(tmp_path / "new")
-    assert [fault.file for fault in stopped.value.faults] == ["parcels.geojson"]
+# a copy
 
 
 def test_a_sample_is_copied(tmp_path):
@@ -460,166 +416,3 @@ def test_a_sample_is_copied(tmp_path):
     same(place.read(found[name], as_of=DAY), place.read(tmp_path / "copy", as_of=DAY), ("folder", "rasters"))
     with pytest.raises(InputError, match="no sample"):
         place.start(tmp_path / "other", sample="nowhere")
-
-
-# what is written
-
-
-def test_files_are_swapped_in_whole(tmp_path):
-    """Old content until the new is complete; folders are made; text is UTF-8."""
-    out = tmp_path / "out"
-    place.write_files(out, {"map.html": "old", "tables/stands.csv": "a\n"})
-    place.write_files(out, {"map.html": "neü", "plan.gpkg": b"\x00\x01"})
-    assert (out / "map.html").read_bytes() == "neü".encode()
-    assert (out / "tables/stands.csv").read_text() == "a\n"
-    assert sorted(p.name for p in out.iterdir()) == ["map.html", "plan.gpkg", "tables"]
-
-
-@pytest.mark.parametrize("name", ["../trees.csv", "/etc/x", "", "a/../../b", "c:\\x"])
-def test_names_that_leave_the_folder_are_refused(tmp_path, name):
-    """Results stay where they belong."""
-    with pytest.raises(InputError, match="no name of a file"):
-        place.write_files(tmp_path / "out", {name: "x"})
-    assert not list(tmp_path.rglob("*.csv"))
-
-
-@pytest.mark.parametrize("name", ["trees.csv", "place.toml", "Parcels.geojson", "ledger.csv"])
-def test_a_family_s_own_files_are_never_written_over(small_place, name):
-    """A result may lie in the place under another name, but not under that of a hand-in file."""
-    before = prints(small_place.folder)
-    with pytest.raises(InputError, match="own files"):
-        place.write_files(small_place.folder, {name: "x"})
-    assert prints(small_place.folder) == before
-    assert place.write_files(small_place.folder, {"cords.csv": "x"})[0].read_text() == "x"
-
-
-def test_a_full_disk_leaves_the_old_results(tmp_path):
-    """When the second of two files cannot be written, neither is swapped in and nothing is left beside them."""
-    out = tmp_path / "out"
-    place.write_files(out, {"a.csv": "old a", "b.csv": "old b"})
-    script = f"""
-        import resource
-        from woodlot import place
-        from woodlot.errors import PlaceError
-        resource.setrlimit(resource.RLIMIT_FSIZE, (1000, 1000))
-        try:
-            place.write_files({str(out)!r}, {{"a.csv": "new a", "b.csv": "x" * 5000}})
-        except PlaceError as error:
-            print(error)
-    """
-    run = subprocess.run([sys.executable, "-c", textwrap.dedent(script)], capture_output=True, text=True, check=True)
-    assert "make room" in run.stdout
-    assert sorted((p.name, p.read_text()) for p in out.iterdir()) == [("a.csv", "old a"), ("b.csv", "old b")]
-
-
-def test_a_geopackage_of_layers_is_read_again(small_place):
-    """Layers with and without shapes, as bytes for write_files."""
-    told = read(small_place)
-    path = place.write_files(
-        small_place.folder / "out", {"plan.gpkg": place.geopackage({"parcels": told.parcels, "trees": told.trees})}
-    )[0]
-    assert gpd.read_file(path, layer="parcels")["parcel_id"].tolist() == ["home", "ridge"]
-    assert len(gpd.read_file(path, layer="trees")) == len(told.trees)
-
-
-# the ledger on disk
-
-
-def test_notes_are_appended_and_read_back(small_place):
-    """Three notes, one of them a correction; the bytes of the first two lines never change."""
-    assert place.append_note(small_place.folder, NOTE) == 1
-    first = (small_place.folder / "ledger.csv").read_bytes()
-    assert place.append_note(small_place.folder, {"kind": "seen", "text": "grouse, two"}, today=DAY) == 2
-    assert place.append_note(small_place.folder, {**NOTE, "amount": 2.0, "corrects": 1}) == 3
-    assert (small_place.folder / "ledger.csv").read_bytes().startswith(first)
-    told = read(small_place)
-    assert told.ledger["line"].tolist() == [1, 2, 3] and told.ledger["text"][1] == "grouse, two"
-    assert told.ledger["date"][1] == pd.Timestamp(DAY)
-    assert ledger.standing(told.ledger)["amount"].dropna().tolist() == [2.0]
-    assert not [said for said in told.warnings if "ledger" in said]
-
-
-def test_a_note_that_cannot_be_leaves_the_ledger_alone(small_place):
-    """Refused before the file is made."""
-    with pytest.raises(InputError, match="kind"):
-        place.append_note(small_place.folder, {"text": "no kind"})
-    assert not (small_place.folder / "ledger.csv").exists()
-
-
-def test_parcels_once_owned_stay_in_the_ledger(small_place):
-    """A note on a parcel that is no longer on the map is a remark, not a fault."""
-    place.append_note(small_place.folder, {**NOTE, "parcel_id": "sold"})
-    assert any("sold is not on the map" in said for said in read(small_place).warnings)
-
-
-WRITER = """
-    import sys
-    from woodlot import place
-    folder, name, many = sys.argv[1], sys.argv[2], int(sys.argv[3])
-    for n in range(many):
-        note = {"kind": "seen", "date": "2026-01-01", "who": name, "text": f"{name} {n} " + "x" * 300}
-        print(place.append_note(folder, note), flush=True)
-"""
-
-
-def writer(folder: Path, name: str, many: int) -> subprocess.Popen:
-    """A process that appends notes and prints each number once its line is safe."""
-    script = [sys.executable, "-c", textwrap.dedent(WRITER), str(folder), name, str(many)]
-    return subprocess.Popen(script, stdout=subprocess.PIPE, text=True)
-
-
-def test_two_writers_lose_nothing(small_place):
-    """Two people write 100 notes each at the same time: 200 lines, numbered 1 to 200, all whole."""
-    both = [writer(small_place.folder, name, 100) for name in ("Ann", "Ben")]
-    said = [process.communicate(timeout=60)[0].split() for process in both]
-    assert all(process.returncode == 0 for process in both)
-    told, notes = place.read_ledger(small_place.folder)
-    assert told["line"].tolist() == list(range(1, 201)) and notes == []
-    assert sorted(int(n) for one in said for n in one) == list(range(1, 201))
-    assert told["who"].value_counts().to_dict() == {"Ann": 100, "Ben": 100}
-
-
-@pytest.mark.parametrize("moment", range(6))
-def test_a_writer_killed_at_any_moment_loses_no_earlier_line(small_place, moment):
-    """Killed in the middle of many appends: every line whose number was given back is there and whole."""
-    process = writer(small_place.folder, "Ann", 100_000)
-    acknowledged = [int(process.stdout.readline()) for _ in range(3 + 7 * moment)]
-    time.sleep(0.002 * moment)
-    os.kill(process.pid, signal.SIGKILL)
-    acknowledged += [int(line) for line in process.stdout.read().split() if line.strip()]
-    process.wait()
-    process.stdout.close()
-    told, _ = place.read_ledger(small_place.folder)
-    assert set(acknowledged) <= set(told["line"])
-    assert len(told) - len(acknowledged) <= 1
-    following = place.append_note(small_place.folder, NOTE)
-    told, _ = place.read_ledger(small_place.folder)
-    assert told["line"].is_unique and told["line"].iloc[-1] == following
-
-
-def test_a_full_disk_tears_one_line_that_is_kept_and_said(small_place):
-    """The file may grow to 600 bytes: the line across that border is torn, reported, kept; the next append works."""
-    script = f"""
-        import resource
-        from woodlot import place
-        from woodlot.errors import PlaceError
-        resource.setrlimit(resource.RLIMIT_FSIZE, (600, 600))
-        try:
-            for n in range(20):
-                note = {{"kind": "seen", "date": "2026-01-01", "text": "x" * 90}}
-                print(place.append_note({str(small_place.folder)!r}, note))
-        except PlaceError as error:
-            print(error)
-    """
-    run = subprocess.run([sys.executable, "-c", textwrap.dedent(script)], capture_output=True, text=True, check=True)
-    safe = [int(line) for line in run.stdout.splitlines() if line.isdigit()]
-    assert "Traceback" not in run.stderr and "Make room" in run.stdout and len(safe) >= 2
-    torn = (small_place.folder / "ledger.csv").read_bytes()
-    assert len(torn) == 600 and not torn.endswith(b"\n")
-    told = read(small_place)
-    assert told.ledger["line"].tolist() == safe
-    assert any("ledger.csv, row" in said and "torn" in said for said in told.warnings)
-    following = place.append_note(small_place.folder, NOTE)
-    assert (small_place.folder / "ledger.csv").read_bytes().startswith(torn + b"\n")
-    told = read(small_place)
-    assert told.ledger["line"].tolist() == [*safe, following] and following > max(safe) + 1

@@ -13,7 +13,7 @@ from woodlot.place.cells import Sheet
 from woodlot.place.remedies import closest, short
 from woodlot.place.shapes import place_words
 
-__all__ = ["check_all", "fill_days", "fill_kinds", "fill_winters"]
+__all__ = ["check_all", "far_from_stand", "fill_days", "fill_kinds", "fill_winters"]
 
 LOG_FT = 16.0
 #: Names of columns that together may stand only once in a table.
