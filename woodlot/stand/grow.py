@@ -213,6 +213,7 @@ class _Model:
     def __init__(self, equations: np.ndarray, wood_sg: np.ndarray, count: int):
         sizes = classes(count)
         self.b = basal_sqft(sizes)
+        self.both = np.vstack([self.b, np.ones(count)])
         self.up_b = np.append(np.diff(self.b), 0.0)
         self.base = mortality_share(sizes)
         self.wood_density = np.asarray(relative_density_ducey_2010(sizes[0], 1.0, wood_sg))
@@ -234,11 +235,7 @@ class _Model:
         self.g = np.repeat(self.rate[:, None], stands, axis=1) if factor is None else self.rate[:, None] * factor
         self.saplings, self.deaths = saplings, deaths
         self.seeds = np.full((species, stands), 1.0 / species) if seeds is None else seeds
-        self.up, self.sums, self.p = (
-            np.empty((species, count, stands)),
-            np.empty((count, stands)),
-            np.empty((count, stands)),
-        )
+        self.up, self.ups, self.sums, self.p = np.empty((4, count, stands))
         self.moves = np.empty((len(self.bal), count, stands))
         self.fast = self.g.max(initial=0.0) * np.exp(max(s.max() for s in self.ln_size)) > 1.0
 
@@ -247,44 +244,58 @@ class _Model:
 
     def step(self, n: np.ndarray, told: _Account, year: int, part: slice) -> None:
         """One year, in place."""
-        in_class = np.add.reduce(n, axis=0, out=self.sums)
-        basal = self.b @ in_class
+        in_class = self.sum_species(n)
+        basal, stems = self.both @ in_class
         density = self.density(n)
         told.of_state["basal"][year, part] = basal
-        told.of_state["stems"][year, part] = in_class.sum(axis=0)
+        told.of_state["stems"][year, part] = stems
         told.of_state["density"][year, part] = density
         for name, one in told.weights.items():
             told.worth[name][year, part] = np.tensordot(one, n, axes=2)
         into = self.ingrowth(basal)
         shares = self.shares(n)
-        die = self.base[:, None] * (1.0 + self.crowd[1] * np.maximum(density - self.crowd[0], 0.0))
-        np.minimum(die, self.most_death, out=die)
-        lost = in_class * die
-        dead, out = self.b @ lost, lost.sum(axis=0)
-        n *= np.subtract(1.0, die, out=die)
-        if self.deaths is not None:
-            more = n * self.deaths[:, None, :]
-            dead += self.b @ more.sum(axis=0)
-            out += more.sum(axis=(0, 1))
-            n -= more
         for move, bal, size in zip(self.moves, self.bal, self.ln_size, strict=True):
             np.matmul(bal, in_class, out=move)
             move += size
             np.exp(move, out=move)
             move[-1] = 0.0
+        live = np.multiply(
+            self.base[:, None], 1.0 + self.crowd[1] * np.maximum(density - self.crowd[0], 0.0), out=self.p
+        )
+        if live.max(initial=0.0) > self.most_death:
+            np.minimum(live, self.most_death, out=live)
+        in_class *= live
+        dead, out = self.both @ in_class
+        np.subtract(1.0, live, out=live)
+        self.ups.fill(0.0)
         for s, shape in enumerate(self.shape_of):
-            np.multiply(self.moves[shape], self.g[s], out=self.p)
+            one = n[s]
+            one *= live
+            if self.deaths is not None:
+                np.multiply(one, self.deaths[s], out=self.up)
+                more, gone = self.both @ self.up
+                dead, out = dead + more, out + gone
+                one -= self.up
+            np.multiply(self.moves[shape], self.g[s], out=self.up)
             if self.fast:
-                np.minimum(self.p, 1.0, out=self.p)
-            np.multiply(n[s], self.p, out=self.up[s])
-        n -= self.up
-        n[:, 1:] += self.up[:, :-1]
-        n[:, 0] += shares * into
-        told.of_year["survivor"][year, part] = (self.up_b @ self.up).sum(axis=0)
+                np.minimum(self.up, 1.0, out=self.up)
+            self.up *= one
+            one -= self.up
+            one[1:] += self.up[:-1]
+            one[0] += shares[s] * into
+            self.ups += self.up
+        told.of_year["survivor"][year, part] = self.up_b @ self.ups
         told.of_year["mortality"][year, part] = dead
         told.of_year["ingrowth"][year, part] = into * self.b[0]
         told.of_year["stems_in"][year, part] = into
         told.of_year["stems_out"][year, part] = out
+
+    def sum_species(self, n: np.ndarray) -> np.ndarray:
+        """Sum over species in a kept buffer (adding slices is quicker than a reduction)."""
+        np.copyto(self.sums, n[0])
+        for one in n[1:]:
+            self.sums += one
+        return self.sums
 
     def ingrowth(self, basal: np.ndarray) -> np.ndarray:
         usual = np.minimum(self.plain[2], np.exp(self.plain[0] + self.plain[1] * basal))

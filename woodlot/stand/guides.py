@@ -1,0 +1,93 @@
+"""Stocking charts as data: the guide's lines for a cover, and a stand on them over the years.
+
+guide_lines      lines of basal area over mean diameter, each with its mark
+stocking_chart   lines and points as plain lists, to be drawn elsewhere
+"""
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+import numpy as np
+
+from woodlot import tables
+from woodlot.stand.stocking import (
+    line_basal_sqft_gingrich_1967,
+    quadratic_mean_diameter_in,
+    relative_density_ducey_2010,
+)
+from woodlot.units import basal_sqft
+
+__all__ = ["guide_lines", "stocking_chart"]
+
+SIZES = np.arange(4.0, 21.0)
+
+
+def guide_lines(cover: str, wood_sg: float, species: str = "") -> list[dict[str, Any]]:
+    """Lines of a stocking guide.
+
+    Parameters
+    ----------
+    cover
+        Cover of the stand.
+    wood_sg
+        Specific gravity of its wood, mean over its basal area.
+    species
+        Main species; white pine has a published upper line.
+
+    Returns
+    -------
+    List of name, seen (mark) and points, a list of (quadratic mean diameter [in], basal area [sq ft/ac]).
+
+    Notes
+    -----
+    Oak: the A and B lines of Gingrich 1967. White pine: an upper line read off a chart. All others: relative density
+    of Ducey and Knapp 2010, trees of one size, at the bands of stocking_bands.csv (chosen).
+    """
+    if cover == "oak":
+        return [
+            _line("A line: as full as unthinned stands", "read 2nd-hand", line_basal_sqft_gingrich_1967(SIZES, "A")),
+            _line("B line: crowns just closing", "memory", line_basal_sqft_gingrich_1967(SIZES, "B")),
+        ]
+    one = np.asarray(relative_density_ducey_2010(SIZES, 1.0, wood_sg))
+    full = np.asarray(basal_sqft(SIZES)) / one
+    bands = tables.table("stocking_bands")
+    at = {float(v) for v in bands["from_share"] if v > 0} | {1.0}
+    told = {
+        0.8: "crowded above",
+        0.6: "full above",
+        0.4: "well filled above",
+        0.3: "low under",
+        1.0: "as dense as can be",
+    }
+    out = [_line(f"{told.get(s, 'density')} ({s:.0%})", "chosen", s * full) for s in sorted(at, reverse=True)]
+    if species == "eastern white pine":
+        rows = tables.table("stocking_upper_lines")
+        points = rows[["mean_dbh_in", "basal_sqft_per_ac"]].to_numpy(dtype=float).tolist()
+        out.append({"name": "upper line of white pine", "seen": str(rows["seen"].iloc[0]), "points": points})
+    return out
+
+
+def _line(name: str, seen: str, basal: Any) -> dict[str, Any]:
+    points = np.column_stack([SIZES, np.asarray(basal, dtype=float)]).tolist()
+    return {"name": name, "seen": seen, "points": points}
+
+
+def stocking_chart(
+    cover: str, wood_sg: float, states: Iterable[Mapping[str, Any]], species: str = ""
+) -> dict[str, Any]:
+    """A stand on its stocking guide.
+
+    ``states`` are mappings with when ("today", "after the cut", "in 10 years"), basal [sq ft/ac] and stems [trees/ac].
+    Returns x and y (what the axes say), lines (``guide_lines``) and points: when, qmd_in, basal, stems.
+    """
+    points = []
+    for state in states:
+        basal, stems = float(state["basal"]), float(state["stems"])
+        size = float(quadratic_mean_diameter_in(basal, stems)) if stems > 0 else None
+        points.append({"when": str(state["when"]), "qmd_in": size, "basal": basal, "stems": stems})
+    return {
+        "x": "mean diameter, inches",
+        "y": "basal area, square feet an acre",
+        "lines": guide_lines(cover, wood_sg, species),
+        "points": points,
+    }

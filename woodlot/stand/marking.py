@@ -1,0 +1,202 @@
+"""Marking: which trees go when a stand is cut, by species and size, and which stay.
+
+Structures   structure_for, structure_arbogast_1957
+Many stands  mark, Rules, rules_for
+One stand    marking_guide, keep_words
+
+A class gives only what it has over the structure it should keep; within a class short-lived and threatened species go
+first, trees that bear nuts last. The largest trees are kept as den trees by the stated numbers. No tree is chosen as
+easy or fit for hand felling: a crew or a family decides that at the tree.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot import tables, words
+from woodlot.errors import InputError
+from woodlot.stand.grow import classes
+from woodlot.stand.stocking import structure_bdq
+from woodlot.tree.inputs import default
+from woodlot.tree.species import species_name
+from woodlot.units import basal_sqft
+
+__all__ = ["Rules", "keep_words", "mark", "marking_guide", "rules_for", "structure_arbogast_1957", "structure_for"]
+
+
+def _chosen(name: str) -> float:
+    return default(name, "defaults_marking")
+
+
+@dataclass(frozen=True)
+class Rules:
+    """How stands are marked: order of the species (1 goes first), mast species, dying species, largest share cut."""
+
+    order: np.ndarray
+    mast: np.ndarray
+    dying: np.ndarray
+    share: float
+
+
+def rules_for(species: Sequence[str], dying: Sequence[str] = (), share: float | None = None) -> Rules:
+    """Rules for some species from marking_species.csv; ``share`` of the basal area at one entry, else the default."""
+    rows = tables.table("marking_species").set_index("species")
+    names = [species_name(s) for s in species]
+    order = rows["order"].reindex(names).fillna(_chosen("order")).to_numpy(dtype=float)
+    mast = (rows["mast"].reindex(names) == "yes").to_numpy()
+    ill = {species_name(s) for s in dying}
+    most = default("share_per_entry", "defaults_cut") if share is None else share
+    return Rules(order, mast, np.array([n in ill for n in names]), most)
+
+
+def structure_for(cover: str, leave_sqft: float) -> np.ndarray | None:
+    """Trees per acre to keep in each class of ``stand.grow.classes``; None for covers thinned through all classes."""
+    rows = tables.table("structures").set_index("cover")
+    if cover not in rows.index:
+        return None
+    most, q, width, least = (
+        float(v) for v in rows.loc[cover, ["max_dbh_in", "q", "class_width_in", "min_dbh_in"]].to_numpy()
+    )
+    told = structure_bdq(leave_sqft, most, q, width, least)
+    out = np.zeros(len(classes()))
+    at = ((told["class_in"].to_numpy() - classes()[0]) / width).astype(int)
+    out[at] = told["trees_per_ac"]
+    return out
+
+
+def structure_arbogast_1957() -> pd.DataFrame:
+    """The selection structure for northern hardwoods by size: trees and basal area per acre. From memory."""
+    return tables.table("structure_arbogast_1957").copy()
+
+
+def mark(trees_per_ac: np.ndarray, leave_sqft: Any, rules: Rules, structure: np.ndarray | None = None) -> np.ndarray:
+    """Trees to cut in many stands.
+
+    Parameters
+    ----------
+    trees_per_ac
+        Trees per acre (species, class, stand).
+    leave_sqft
+        Basal area to leave (stand) [sq ft/ac].
+    rules
+        ``rules_for``.
+    structure
+        Trees per acre to keep in each class (class) or (class, stand), made for that basal area; None takes from all
+        classes alike.
+
+    Returns
+    -------
+    Trees per acre cut, in the shape of ``trees_per_ac``; never more than stands, never below ``leave_sqft``, never more
+    than the largest share of the basal area.
+    """
+    n = np.asarray(trees_per_ac, dtype=float)
+    if n.ndim != 3:
+        raise InputError("trees per acre are wanted as (species, class, stand)")
+    b = basal_sqft(classes(n.shape[1]))
+    in_class = n.sum(axis=0)
+    basal = b @ in_class
+    wanted = np.clip(np.minimum(basal - np.asarray(leave_sqft, dtype=float), rules.share * basal), 0.0, None)
+    free = np.maximum(n - _reserve(n, rules), 0.0)
+    out = np.zeros_like(n)
+    if rules.dying.any():
+        ill = n * rules.dying[:, None, None] * (1.0 - _chosen("keep_dying_share"))
+        have = b @ ill.sum(axis=0)
+        out = ill * np.minimum(1.0, np.divide(wanted, have, out=np.zeros_like(have), where=have > 0))
+        wanted = np.maximum(wanted - b @ out.sum(axis=0), 0.0)
+        free = np.maximum(free - n * rules.dying[:, None, None], 0.0)
+    over = free.sum(axis=0)
+    if structure is not None:
+        goal = structure if np.ndim(structure) == 2 else np.asarray(structure, dtype=float)[:, None]
+        over = np.minimum(over, np.maximum(in_class - out.sum(axis=0) - goal, 0.0))
+    have = b @ over
+    left = over * np.minimum(1.0, np.divide(wanted, have, out=np.zeros_like(have), where=have > 0))
+    for rank in np.unique(rules.order):
+        group = rules.order == rank
+        some = free[group].sum(axis=0)
+        take = np.minimum(some, left)
+        out[group] += free[group] * np.divide(take, some, out=np.zeros_like(some), where=some > 0)
+        left = np.maximum(left - take, 0.0)
+    return np.minimum(out, n)
+
+
+def _reserve(n: np.ndarray, rules: Rules) -> np.ndarray:
+    """Trees per acre that stay whatever is cut: the largest ones as den trees, and trees that bear nuts."""
+    sizes = classes(n.shape[1])
+    den = np.zeros(n.shape[1:])
+    for least, keep in ((18.0, _chosen("keep_over_18in")), (12.0, _chosen("keep_over_12in"))):
+        den = np.maximum(den, _largest(n.sum(axis=0) * (sizes >= least)[:, None], keep))
+    whole = n.sum(axis=0)
+    out = n * np.divide(den, whole, out=np.zeros_like(whole), where=whole > 0)
+    bear = (n * rules.mast[:, None, None]).sum(axis=0)
+    nuts = _largest(bear * (sizes >= _chosen("mast_dbh_in"))[:, None], _chosen("keep_mast"))
+    share = np.divide(nuts, bear, out=np.zeros_like(bear), where=bear > 0)
+    return np.maximum(out, n * rules.mast[:, None, None] * share)
+
+
+def _largest(in_class: np.ndarray, keep: float) -> np.ndarray:
+    """The ``keep`` largest trees of each stand, by class."""
+    above = np.cumsum(in_class[::-1], axis=0)[::-1] - in_class
+    return np.clip(keep - above, 0.0, in_class)
+
+
+def marking_guide(
+    trees_per_ac: np.ndarray,
+    species: Sequence[str],
+    leave_sqft: float,
+    rules: Rules,
+    structure: np.ndarray | None = None,
+) -> pd.DataFrame:
+    """For one stand: how many trees of each species and class to take.
+
+    Parameters
+    ----------
+    trees_per_ac
+        Trees per acre (species, class).
+    species
+        Names of the rows.
+    leave_sqft, rules, structure
+        As for ``mark``.
+
+    Returns
+    -------
+    Frame with species, class_in, now, cut, leave [trees/ac], cut_sqft [sq ft/ac] and words ("take 2 of 5"; "leave
+    all"), the largest class first; classes without a tree are left out.
+    """
+    n = np.asarray(trees_per_ac, dtype=float)
+    cut = mark(n[:, :, None], np.array([leave_sqft]), rules, structure)[:, :, 0]
+    s, c = np.nonzero(n > 0)
+    out = pd.DataFrame({"species": np.array(list(species), dtype=object)[s], "class_in": classes(n.shape[1])[c]})
+    out["now"], out["cut"] = n[s, c], cut[s, c]
+    out["leave"] = out["now"] - out["cut"]
+    out["cut_sqft"] = out["cut"] * basal_sqft(out["class_in"])
+    out["words"] = [_take(now, take) for now, take in zip(out["now"], out["cut"], strict=True)]
+    return out.sort_values(["class_in", "species"], ascending=[False, True], kind="stable").reset_index(drop=True)
+
+
+def _take(now: float, cut: float) -> str:
+    share = cut / now
+    if share < 0.02:
+        return "leave all"
+    if share > 0.98:
+        return "take all"
+    of = next((k for k in (2, 3, 4, 5, 6, 8, 10) if abs(round(share * k) / k - share) < 0.04 and round(share * k)), 10)
+    part = max(round(share * of), 1)
+    return f"take {part} of {of}"
+
+
+def keep_words() -> list[str]:
+    """What stays whatever is cut, in words with the mark of each figure."""
+    rows = tables.table("defaults_marking").set_index("name")["seen"]
+    told = []
+    for name, text in (
+        ("keep_over_12in", "{} trees an acre over 12 inches as den trees"),
+        ("keep_over_18in", "{} of them over 18 inches"),
+        ("keep_mast", "{} trees an acre that bear acorns, nuts or cherries, where there are so many"),
+        ("snags_per_ac", "{} dead trees an acre over 10 inches, away from where people work"),
+    ):
+        mark_ = " †" if rows[name] == "memory" else ""
+        told.append(text.format(words.two_figures(_chosen(name)).removesuffix(".0")) + mark_)
+    return told
