@@ -122,7 +122,7 @@ def path(sheet: Sheet, geometry: dict[str, Any]) -> str:
 
 def line(d: str, color: str, width: float, fill: str = "none", dash: str = "") -> str:
     """One SVG path with its looks."""
-    dashed = f' stroke-dasharray="{dash}"' if dash else ""
+    dashed = f' stroke-dasharray="{dash.replace(" ", ",")}"' if dash else ""
     return f'<path d="{d}" fill="{fill}" stroke="{color}" stroke-width="{n(width) if width >= 1 else width}"{dashed}/>'
 
 
@@ -140,7 +140,7 @@ def rect(
 ) -> str:
     """One SVG rectangle given by its corner and size."""
     edge = f' stroke="{stroke}" stroke-width="{n(width)}"' if stroke != "none" else ""
-    dashed = f' stroke-dasharray="{dash}"' if dash else ""
+    dashed = f' stroke-dasharray="{dash.replace(" ", ",")}"' if dash else ""
     return f'<rect x="{n(x)}" y="{n(y)}" width="{n(w)}" height="{n(h)}" fill="{fill}"{edge}{dashed}/>'
 
 

@@ -28,7 +28,7 @@ function woodsPage(map, stands, parcels, features) {
     return made;
   }
 
-  const sheet = woodsSheet(map, stands, parcels, features, data, { stand: openStand, note: openNote });
+  const sheet = woodsSheet(map, stands, parcels, features, data, { stand: tapStand, note: openNote });
   const where = woodsWhere(map, data.parcels, { parcel: goTo });
 
   function draw() {
@@ -138,21 +138,27 @@ function woodsPage(map, stands, parcels, features) {
     return el("table", null, "rows plain", [el("thead", null, "", [el("tr", null, "", [el("th", left), el("th", right)])]), body]);
   }
 
+  function tapStand(id, at) {
+    if (notes.writing()) notes.tap(at); else openStand(id);
+  }
   function openStand(id, from) {
     const stand = byStand.get(id);
     if (!stand) return;
+    notes.stop();
     goTo(stand.parcel);
     sheet.outline(id);
     showCard(stand.card, from);
     if (!sheet.wide.matches) sheet.clear(id, $("card").getBoundingClientRect().top);
   }
   function openNote(note, from) {
+    if (notes.writing()) { notes.tap(L.latLng(note.lat, note.lon)); return; }
     sheet.outline(null);
     showCard(note.card, from);
   }
   function closeCard() {
     if ($("card").hidden) return;
     $("card").hidden = true;
+    notes.stop();
     sheet.outline(null);
     if (back && back.isConnected) back.focus({ preventScroll: true });
     back = null;
@@ -238,11 +244,16 @@ function woodsPage(map, stands, parcels, features) {
     if (event.key !== "Escape") return;
     if (!$("overview").hidden) overview(false); else closeCard();
   });
-  map.on("click", closeCard);
+  map.on("click", (event) => { if (notes.writing()) notes.tap(event.latlng); else closeCard(); });
   map.on("moveend zoomend fitted", () => { $("whole").hidden = sheet.fitted(); });
   sheet.wide.addEventListener("change", () => { if (!$("overview").hidden) overview(false); if (map.getContainer().clientWidth) { map.invalidateSize(); sheet.fit(); } });
 
+  const notes = woodsNotes(map, stands, data, {
+    el: el, button: button, showCard: showCard, close: closeCard, open: $("note-open"), parcels: parcels,
+    parcelName: (id) => (byParcel.get(id) || { name: id }).name,
+    position: () => (where.at() ? where.at().latlng : null),
+  });
   draw();
   requestAnimationFrame(() => { map.invalidateSize(); sheet.fit(); document.body.dataset.ready = "true"; });
-  return { goTo: goTo, openStand: openStand, state: state, where: where };
+  return { goTo: goTo, openStand: openStand, state: state, where: where, notes: notes };
 }

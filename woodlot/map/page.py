@@ -13,7 +13,7 @@ from folium.map import CustomPane
 from folium.template import Template as FoliumTemplate
 from jinja2 import Template
 
-from woodlot.map import drawing, layers, offline, printed, still
+from woodlot.map import drawing, field_notes, layers, offline, printed, still
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -36,7 +36,7 @@ PANES = {
     "notes": 440,
     "words": 450,
 }
-SCRIPTS = ("sheet.js", "where.js", "page.js")
+SCRIPTS = ("sheet.js", "where.js", "notes.js", "page.js")
 
 
 class _AsIs(Element):
@@ -181,7 +181,7 @@ def html(
         If a parcel has no outline, or the page would fetch something from outside.
     """
     drawn = layers.build(answers, parcels, stands, features)
-    return offline.check(_page(drawn).render())
+    return offline.check(_page(drawn, answers).render())
 
 
 def _told(drawn: dict[str, Any]) -> dict[str, Any]:
@@ -190,7 +190,7 @@ def _told(drawn: dict[str, Any]) -> dict[str, Any]:
     return {k: v for k, v in drawn.items() if k not in ("shapes", "head")} | {"features": features}
 
 
-def _page(drawn: dict[str, Any]) -> Figure:
+def _page(drawn: dict[str, Any], answers: dict[str, Any]) -> Figure:
     home = next((p for p in drawn["parcels"] if p["home"]), drawn["parcels"][0])
     (south, west), (north, east) = home["bounds"]
     keys = [q["key"] for q in drawn["questions"]]
@@ -210,9 +210,9 @@ def _page(drawn: dict[str, Any]) -> Figure:
             "plan_large": still.plan_svg(drawn, width=360, height=260),
             "printed": printed.pages(drawn),
             "tag_year": (drawn["years"] or ["2026"])[-1][2:],
-            "data": safe_json(_told(drawn)),
+            "data": safe_json(_told(drawn) | {"field": field_notes.form(answers)}),
             "scripts": "".join(offline.own(s) for s in SCRIPTS)
-            + "woodsPage(map_woods,geo_json_stands,geo_json_parcels,geo_json_features);",
+            + "const woods=woodsPage(map_woods,geo_json_stands,geo_json_parcels,geo_json_features);",
         }
     )
     for name, text in (

@@ -203,7 +203,7 @@ function woodsSheet(map, stands, parcels, features, data, on) {
     if (size.x < 60 || size.y < 60) return;
     const big = wide.matches;
     map.fitBounds(byParcel.get(shown.parcel).bounds, {
-      animate: false, paddingTopLeft: big ? [34, 76] : [12, 24], paddingBottomRight: big ? [34, 56] : [12, 40],
+      animate: false, paddingTopLeft: big ? [34, 76] : [12, 24], paddingBottomRight: big ? [34, 56] : [12, 60],
     });
     whole = { zoom: map.getZoom(), center: map.getCenter() };
     map.fire("fitted");
@@ -223,7 +223,7 @@ function woodsSheet(map, stands, parcels, features, data, on) {
 
   stands.eachLayer((layer) => layer.on("click", (event) => {
     L.DomEvent.stopPropagation(event);
-    on.stand(String(layer.feature.id));
+    on.stand(String(layer.feature.id), event.latlng);
   }));
   map.on("zoomend", () => { say(); scaleBar(); });
   map.on("resize moveend", scaleBar);

@@ -245,6 +245,6 @@ def _name(said: str, pid: str, centers: list[tuple[float, float]], taken: list, 
             if pid:
                 mine = f'<text data-parcel="{escape(pid, quote=True)}"'
                 return text(cx, cy + 4, said, 12).replace("<text", mine)
-            back = rect(box[0], box[1], long, 14, "var(--paper,#FFFFFF)")
+            back = rect(box[0], box[1], long, 14, "#FFFFFF").replace("<rect", '<rect class="back"')
             return back + text(cx, cy + 4, said, 12, paint.GRAY)
     return ""

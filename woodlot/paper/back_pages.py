@@ -10,7 +10,7 @@ from typing import Any
 from woodlot.map.words import cap, odds, plural
 from woodlot.paper import figures as charts
 from woodlot.paper.pages import page
-from woodlot.paper.parcel_pages import MARK
+from woodlot.paper.parcel_pages import mark
 
 __all__ = ["charts_page", "method_page"]
 
@@ -101,7 +101,7 @@ def method_page(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> s
         out.append(f"<h2>From memory, no source seen</h2>{rows}")
     if answers.get("sources"):
         rows = "".join(
-            f"<tr><td>{escape(str(s['text']))}{MARK.get(str(s['seen']), '')}</td>"
+            f"<tr><td>{escape(str(s['text']))}{mark(s['seen'])}</td>"
             f"<td class='nowrap'>{escape(str(s['seen']))}</td></tr>"
             for s in answers["sources"]
         )

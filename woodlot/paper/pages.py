@@ -104,7 +104,7 @@ def all_parcels(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> s
         if (p["cords"] or {}).get("value") is not None and not has_range(p["cords"])
     )
     parts += f"<div class='small' style='margin-top:8px'>{reasons}{meet}</div>" if meet or reasons else ""
-    plan = still.plan_svg(layers, width=420, height=240)
+    plan = still.plan_svg(layers, width=420, height=190)
     title = escape(layers["head"]["acres"].replace(NBSP, " "))
     inside = f"<h1>{title}</h1>{plan}<table>{head}{''.join(rows)}{total}</table>{parts}"
     return page(layers, "all parcels", inside + (_cover(answers, layers) if _many_words(answers) else ""), foot)

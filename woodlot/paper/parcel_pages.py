@@ -1,7 +1,7 @@
 """The report's page for one parcel.
 
 parcel_page       finding, map, stand table, notes, before you cut
-MARK              the sign beside a number whose source was not seen
+mark              the sign beside a number whose source was not seen
 """
 
 import math
@@ -12,12 +12,17 @@ from woodlot.map import printed, still
 from woodlot.map.words import NBSP, amount, cap, figures, range_only
 from woodlot.paper.pages import brackets, page
 
-__all__ = ["MARK", "parcel_page"]
+__all__ = ["mark", "parcel_page"]
 
 #: Pixels of a Letter page that are left for map, stands, notes and cautions.
 ROOM_PX = 535.0
 LEAST_MAP_PX = 215.0
-MARK = {"memory": "†", "read 2nd-hand": "‡"}
+MARK = "†"
+
+
+def mark(seen: object) -> str:
+    """The sign of a figure or source that is from memory, nothing otherwise."""
+    return MARK if "memory" in str(seen or "") else ""
 
 
 def parcel_page(answers: dict[str, Any], layers: dict[str, Any], pid: str, number: int, foot: str) -> str:
@@ -88,8 +93,7 @@ def _next_cut(s: dict[str, Any], answers: dict[str, Any]) -> str:
     cut = s.get("cut") or {}
     leave = cut.get("leave_sqft_per_ac")
     if cut.get("this_winter"):
-        mark = MARK.get(str(cut.get("leave_seen")), "")
-        kept = f", leave {amount(leave)} sq{NBSP}ft an acre{mark}" if leave is not None else ""
+        kept = f", leave {amount(leave)} sq{NBSP}ft an acre{mark(cut.get('leave_seen'))}" if leave is not None else ""
         cords = cut.get("cords") or {}
         taken = f", {figures(cords['value'])}{NBSP}cords" if cords.get("value") is not None else ""
         return f"this winter{taken}{kept}"

@@ -1,0 +1,198 @@
+"""Notes written on the page in the woods come home whole: into the file, and from the file into the ledger."""
+
+import datetime as dt
+
+import pandas as pd
+import pytest
+
+from woodlot.errors import PlaceError
+from woodlot.map import field_notes
+
+HEAD = "date,parcel_id,stand_id,kind,sex_age,amount,unit,who,text,lon,lat,corrects"
+
+
+def test_the_files_columns_are_the_ledgers():
+    """All columns of the ledger but its own line number and checksum, in its order."""
+    assert ",".join(field_notes.COLUMNS) == HEAD
+
+
+def test_a_note_is_read_by_hand():
+    """Numbers become numbers, the day a day, empty cells are left out, quotes and commas in words stay."""
+    text = f'\ufeff{HEAD}\n2026-11-25,P1,3,firewood,,2.5,cord,Ann,"two ""loads"", split",-89.41,45.732,\n'
+    assert field_notes.read(text) == [
+        {
+            "date": dt.date(2026, 11, 25),
+            "parcel_id": "P1",
+            "stand_id": "3",
+            "kind": "firewood",
+            "amount": 2.5,
+            "unit": "cord",
+            "who": "Ann",
+            "text": 'two "loads", split',
+            "lon": -89.41,
+            "lat": 45.732,
+        }
+    ]
+
+
+def test_every_fault_is_named_at_once():
+    """A bad day, a missing kind, a number that is none and a torn line are four faults with their rows."""
+    text = f"{HEAD}\n11/25/2026,,,seen,,,,,,,,\n2026-11-25,,,,,,,,,,,\n2026-11-25,,,seen,,inf,,,,x,,\n2026-11-25,,\n"
+    with pytest.raises(PlaceError) as told:
+        field_notes.read(text)
+    assert [(f.row, f.column) for f in told.value.faults] == [
+        (2, "date"),
+        (3, "kind"),
+        (4, "amount"),
+        (4, "lon"),
+        (5, ""),
+    ]
+
+
+def test_another_files_heading_is_refused():
+    """A file with other columns is not read."""
+    with pytest.raises(PlaceError, match="The heading is date,parcel_id"):
+        field_notes.read("line,date\n1,2026-11-25\n")
+
+
+def test_a_file_read_twice_doubles_nothing():
+    """Notes that stand in the ledger are left out, one that differs in amount is not."""
+    line = "2026-11-25,,3,firewood,,2.5,cord,,oak,-89.41,45.732,\n"
+    text = f"{HEAD}\n{line}{line}"
+    notes = field_notes.read(text)
+    empty = pd.DataFrame(columns=["line", *field_notes.COLUMNS])
+    once = field_notes.fresh(notes, empty)
+    assert len(once) == 1
+    ledger = pd.DataFrame([{"line": 1, **once[0], "date": pd.Timestamp("2026-11-25"), "parcel_id": None}])
+    assert field_notes.fresh(notes, ledger) == []
+    assert len(field_notes.fresh([once[0] | {"amount": 3.0}], ledger)) == 1
+
+
+def test_board_feet_go_by_the_places_rule(answers):
+    """The form offers board feet under one rule only: that of the place."""
+    doyle = answers | {"base": answers["base"] | {"log_rule": "doyle"}}
+    units = field_notes.form(doyle)["units"]
+    assert "bdft_doyle" in units
+    assert [u for u in units if u.startswith("bdft")] == ["bdft_doyle"]
+
+
+# --- in the browser ---------------------------------------------------------------------------------------------------
+
+
+def spot(page, stand):
+    """Window pixels in the middle of a stand."""
+    return page.evaluate(
+        """id => { let c; geo_json_stands.eachLayer(l => { if (l.feature.id === id) c = l.getCenter(); });
+        const p = map_woods.latLngToContainerPoint(c), r = map_woods.getContainer().getBoundingClientRect();
+        return [r.left + p.x, r.top + p.y]; }""",
+        stand,
+    )
+
+
+def saved(page, path):
+    """The text of the file that the page saves."""
+    with page.expect_download() as told:
+        page.click("#note-save")
+    told.value.save_as(path)
+    assert told.value.suggested_filename.startswith("woodlot-notes-")
+    return path.read_text(encoding="utf-8")
+
+
+@pytest.mark.browser
+def test_a_note_is_written_saved_and_read_into_the_ledger(open_page, map_file, tmp_path):
+    """Two notes by mouse, with quotes, commas and a tag in the words, come into the ledger as they were."""
+    from woodlot import place
+
+    page = open_page(map_file, accept_downloads=True)
+    page.wait_for_selector("body[data-ready]")
+    page.click("#note-open")
+    page.click("#note-keep")
+    assert page.text_content("#note-status") == "Tap a kind first."
+    page.click(".kinds button[data-kind=firewood]")
+    page.fill("#note-amount", "2,5")
+    page.fill("#note-text", 'two "loads", <b>split</b>')
+    page.fill("#note-who", "Ann")
+    page.fill("#note-date", "2026-11-20")
+    page.mouse.click(*spot(page, "3"))
+    assert "stand 3" in page.text_content("#note-place")
+    page.click("#note-keep")
+    page.click("#note-another")
+    page.click(".kinds button[data-kind=deer]")
+    page.click("#note-keep")
+    assert page.text_content("#note-status") == "Which deer was it?"
+    page.select_option("#note-deer", "doe")
+    page.fill("#note-date", "2026-11-21")
+    page.mouse.click(*spot(page, "2"))
+    page.click("#note-keep")
+    assert page.text_content("#card h2") == "2 notes not in the ledger yet"
+    assert page.locator(".tag.new").count() == 2
+    notes = field_notes.read(saved(page, tmp_path / "notes.csv"))
+    assert [(n["kind"], n.get("amount"), n.get("unit"), n["stand_id"], n["parcel_id"]) for n in notes] == [
+        ("firewood", 2.5, "cord", "3", "P1"),
+        ("deer", 1.0, "deer", "2", "P1"),
+    ]
+    home = tmp_path / "home"
+    place.start(home)
+    for note in notes:
+        place.append_note(home, note)
+    ledger, troubles = place.read_ledger(home)
+    assert troubles == []
+    assert list(ledger["text"].fillna("")) == ['two "loads", <b>split</b>', ""]
+    assert list(ledger["sex_age"].fillna("")) == ["", "doe"]
+    assert field_notes.fresh(notes, ledger) == []
+    assert page.complaints == []
+
+
+@pytest.mark.browser
+def test_notes_outlive_the_page(open_page, map_file):
+    """What was kept is there when the page is opened again, and is forgotten only on the second tap."""
+    page = open_page(map_file)
+    page.click("#note-open")
+    page.click(".kinds button[data-kind=seen]")
+    page.fill("#note-text", "bear track")
+    page.click("#note-keep")
+    assert "Kept in this browser." in page.text_content("#card")
+    page.reload()
+    assert page.text_content("#note-open") == "notes (1)"
+    page.click("#note-open")
+    assert "bear track" in page.text_content("#card")
+    page.click("#note-forget")
+    assert page.text_content("#note-open") == "notes (1)"
+    page.click("#note-forget")
+    assert page.text_content("#note-open") == "write a note"
+    page.reload()
+    assert page.text_content("#note-open") == "write a note"
+
+
+@pytest.mark.browser
+def test_refused_storage_is_said_and_the_file_still_saved(open_page, map_file, tmp_path):
+    """With storage refused the page says that it keeps nothing, and the file holds the note all the same."""
+    page = open_page(map_file, accept_downloads=True)
+    page.context.add_init_script(
+        "Object.defineProperty(window, 'localStorage', { get() { throw new DOMException('no', 'SecurityError'); } });"
+    )
+    page.reload()
+    page.click("#note-open")
+    page.click(".kinds button[data-kind=seen]")
+    page.fill("#note-text", "wolf scat")
+    page.click("#note-keep")
+    assert "keeps nothing when it closes" in page.text_content("#note-refused")
+    assert field_notes.read(saved(page, tmp_path / "notes.csv"))[0]["text"] == "wolf scat"
+    assert page.complaints == []
+
+
+@pytest.mark.browser
+def test_a_note_is_written_by_touch(open_page, map_file):
+    """On the phone: tap the note, the kind, the map, keep; the stand under the finger is found."""
+    page = open_page(map_file, phone=True)
+    page.wait_for_selector("body[data-ready]")
+    page.tap("#note-open")
+    page.tap(".kinds button[data-kind=seen]")
+    page.wait_for_timeout(100)
+    x, y = spot(page, "1")
+    page.touchscreen.tap(x + 25, y + 50)
+    assert "stand 1" in page.text_content("#note-place")
+    page.fill("#note-text", "rub on a popple")
+    page.tap("#note-keep")
+    assert page.text_content("#note-open") == "notes (1)"
+    assert page.complaints == []
