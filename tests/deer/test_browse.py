@@ -68,7 +68,7 @@ def test_the_range_of_alike_stems_holds_the_truth(rho):
     """40 plots, 30 % browsed: 85 to 95 in 100 with the plots as sample; stems as independent hold far fewer."""
     rng = np.random.default_rng(21)
     held, naive = [], []
-    for _ in range(400):
+    for _ in range(220):
         rows = survey(0.30, rho, 40, rng)
         e = browse.shares(rows)[0]["browsed_pct"]
         held.append(e.low <= 30 <= e.high)

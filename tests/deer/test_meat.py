@@ -57,3 +57,17 @@ def test_an_unknown_class_is_refused():
         meat.boneless_lb(100, 2.0)
     with pytest.raises(InputError):
         meat.boneless_lb(-1)
+
+
+def test_the_household_wish_by_hand():
+    """.5 doe and 1 buck a year: yearlings (.5 x 75 + 95) x .35 = 46.4 low; grown (.5 x 125 + 190) x .48 = 121.2 high.
+
+    Middle: ((45 + 115) x .40 + (56 + 155) x .40) / 2 = 74.2.
+    """
+    told, words = meat.wish(200, 0.5, 1.0)
+    assert (told.value, told.low, told.high) == pytest.approx((74.2, 46.375, 121.2))
+    assert words.endswith("the household wishes for 200 and is short by about 126.")
+    assert "probably short by about 26" in meat.wish(100, 0.5, 1.0)[1]
+    assert "probably covers the 60" in meat.wish(60, 0.5, 1.0)[1]
+    assert "that covers the 40" in meat.wish(40, 0.5, 1.0)[1]
+    assert meat.wish(40, 0.0, 0.0)[1] == "The land gives no venison in most years; the household wishes for 40 pounds."

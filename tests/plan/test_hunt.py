@@ -215,3 +215,96 @@ def test_deer_plots_for_the_map():
     assert len(plots) == 120
     assert plots[0]["browsed_pct"] == 25.0 and plots[1]["browsed_pct"] is None
     assert json.dumps(plots)
+
+
+def stands(cover):
+    """The whole parcel as one stand."""
+    return gpd.GeoDataFrame({"stand_id": ["1"], "cover": [cover]}, geometry=place().geometry, crs=4326)
+
+
+def test_bucks_come_from_farther():
+    """A buck's ground is about twice a doe's: more of the bucks around come by than of the does."""
+    told = ask()
+    bucks_around = told["walk_there_bucks"]["value"] / told["walk_there"]["value"]
+    assert 0.28 < bucks_around < 0.60
+    assert "home range of a buck" in told["walk_there_bucks"]["why"]
+
+
+def test_food_is_told_by_winter_and_sets_no_take():
+    """Aspen feeds more deer in a mild winter than in a severe one; the take is the same with and without stands."""
+    told = ask(stands=stands("aspen and birch"))
+    assert told["food"]["mild"]["value"] > told["food"]["severe"]["value"]
+    assert told["food"]["average"]["kind"] == "assumptions"
+    assert told["take"]["does_per_yr"] == ask()["take"]["does_per_yr"]
+
+
+def test_the_risk_stands_beside_no_hunting():
+    """Zero to four does, the plan marked, more does more risk, each beside the chance with no hunting at all."""
+    told = ask()["risk"]
+    rows = told["takes"]
+    assert [r["does"] for r in rows] == [0, 1, 2, 3, 4]
+    assert sum(r["plan"] for r in rows) == 1
+    halved = [r["halved_10"]["value"] for r in rows]
+    assert halved == sorted(halved)
+    assert told["no_hunting"]["halved_10"] <= halved[0]
+    assert all(r["halved_10"]["low"] <= r["halved_10"]["value"] <= r["halved_10"]["high"] for r in rows)
+    assert "with no hunting by anybody" in told["words"]
+
+
+def test_no_chance_without_a_count():
+    """Nothing counted: no chance, and why."""
+    told = ask(pellets=None)["risk"]
+    assert told["takes"] == [] and told["words"].startswith("No chance is given.")
+
+
+def test_what_to_measure_next_is_computed():
+    """Several ways in words, the most useful first; without a count, what would give one."""
+    told = ask()["measure_next"]
+    assert len(told) == 4 and told[0].startswith("A count of another kind")
+    assert "Forty plots on lines" in ask(pellets=None)["measure_next"][0]
+
+
+def heavy(years):
+    """Browse surveys with most preferred stems bitten."""
+    plots = [str(i) for i in range(12)]
+    return pd.concat(
+        pd.DataFrame(
+            {"plot_id": plots, "date": pd.Timestamp(y, 4, 25), "species": "red maple", "stems": 10, "browsed": 8}
+        )
+        for y in years
+    )
+
+
+THIN = FEW_NEIGHBORS | {"goal": "thin"}
+
+
+def test_bringing_the_herd_down_needs_two_browsed_springs_and_the_neighbors():
+    """Goal = thin: the hold rate, with a caution, until browsing is high two springs running and neighbors join."""
+    rich = survey({2024: 120, 2025: 120, 2026: 120})
+    hold = ask(pellets=rich)["take"]["doe_rate"]
+    for options, browse in ((THIN, heavy([2025, 2026])), (THIN | {"neighbors_join": True}, heavy([2026]))):
+        told = ask(pellets=rich, options=options, browse=browse)
+        assert told["take"]["doe_rate"] == hold
+        assert any("Bringing the herd down needs" in c for c in told["cautions"])
+    wide = ask(pellets=rich, options=THIN | {"neighbors_join": True}, browse=heavy([2025, 2026]))
+    assert wide["impact"]["code"] == 4
+    assert hold < wide["take"]["doe_rate"] <= 0.40
+    assert not any("Bringing the herd down needs" in c for c in wide["cautions"])
+
+
+def test_the_household_wish_is_answered():
+    """300 lb wished for: short, in words; no wish, no words."""
+    assert "is short by about" in ask(options=FEW_NEIGHBORS | {"venison_lb": 300})["take"]["wish_words"]
+    assert ask()["take"]["wish_words"] == ""
+
+
+def test_seedlings_and_other_counts_are_told():
+    """Seedlings against deer by two rules; cameras beside the pellets."""
+    seedlings = pd.DataFrame({"plot_id": list("abcd"), "species": "red maple", "radius_ft": 6.0, "under_1ft": 80})
+    seedlings = seedlings.assign(from_1_to_3ft=0, from_3_to_5ft=0, over_5ft=0)
+    camera = {"date": [pd.Timestamp(2026, 10, 1)], "method": "camera", "station": "a", "hours": 336.0, "bucks": 150}
+    camera |= {"spikes": 30, "does": 210, "fawns": 105, "unknown": 0, "bucks_known": 9, "baited": False}
+    told = ask(seedlings=seedlings, counts=pd.DataFrame(camera))
+    assert [r["rule"] for r in told["seedlings"]] == ["weighted stems", "free stem"]
+    assert [r["what"] for r in told["evidence"]["rows"]] == ["pellet groups", "cameras"]
+    json.dumps(told)

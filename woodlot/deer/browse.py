@@ -185,8 +185,8 @@ def by_spring(
     if frame is None or len(frame) == 0:
         return []
     day = pd.to_datetime(frame["date"])
-    past = frame[day.isna() | (day <= pd.Timestamp(as_of))]
-    year = day[past.index].dt.year
+    known = day.isna() | (day <= pd.Timestamp(as_of))
+    past, year = frame[known], day[known].dt.year
     year = year.fillna(year.max() if year.notna().any() else as_of.year).astype(int)
     return [(int(y), shares(past[year == y], own=own, region=region, level=level)) for y in sorted(year.unique())]
 

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from woodlot.deer.defaults import default
+from woodlot.deer.defaults import default, default_range
 from woodlot.deer.winter import birth_share, herd_loss_wisconsin, losses_by_age
 from woodlot.errors import InputError
 from woodlot.tables import table
@@ -126,6 +126,7 @@ def fall_from_winter(
     fawns_per_doe: float | None = None,
     buck_rate: float | None = None,
     doe_rate: float | None = None,
+    fawn_doubt: float | None = None,
     region: str = "base",
     draws: int = 2000,
     seed: int = 1,
@@ -134,7 +135,8 @@ def fall_from_winter(
 
     winter_points: this winter in Wisconsin's points (None: average). does_per_buck, fawns_per_doe: make-up last fall
     before the hunt. buck_rate, doe_rate: share of them taken in last fall's hunt by everybody (doe_rate None: the rate
-    that holds the herd). The count is the mean of the winter half, so half of the winter's deaths are still to come.
+    that holds the herd). fawn_doubt: log SD of fawns_per_doe (None: its range where it is not given, else none). The
+    count is the mean of the winter half, so half of the winter's deaths are still to come.
 
     Notes: the mean of ``draws`` sets of rates would differ little from the middle rates used here; the draws (triangles
     over deer_herd_ranges.csv, seeded) only give ``cv``.
@@ -158,8 +160,20 @@ def fall_from_winter(
         high = middle + float(ranges["high"][name])
         high = min(high, 1.0) if not name.startswith("births") else high
         drawn[name] = rng.triangular(low, middle, high, draws) if high > low else np.full(draws, middle)
-    totals = np.sum(_forward(drawn, ratios, points, mean_points, region), axis=0)
+    doubtful: dict = dict(ratios)
+    if does_per_buck is None:
+        doubtful["does_per_buck"] = _between(rng, "does_per_buck", region, draws)
+    if fawn_doubt is not None:
+        doubtful["fawns_per_doe"] = ratios["fawns_per_doe"] * np.exp(fawn_doubt * rng.standard_normal(draws))
+    elif fawns_per_doe is None:
+        doubtful["fawns_per_doe"] = _between(rng, "fawns_per_doe", region, draws)
+    totals = np.sum(_forward(drawn, doubtful, points, mean_points, region), axis=0)
     return FallHerd(bucks, does, fawns, bucks + does + fawns, float(np.std(totals) / np.mean(totals)))
+
+
+def _between(rng, name: str, region: str, draws: int) -> np.ndarray:
+    low, high = default_range(name, region)
+    return rng.triangular(low, default(name, region), high, draws)
 
 
 def _forward(rates: Mapping, ratios: Mapping, points: float, mean_points: float, region: str):

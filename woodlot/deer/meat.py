@@ -5,6 +5,7 @@ dressed_lb          dressed weight of a class: (middle, low, high)
 live_lb             live from dressed weight
 servings            meals from boneless pounds
 meat                a take (class -> number) -> Estimate in pounds
+wish                what the land gives a year beside what the household wishes for
 meat_of_take        bucks and does of unknown age -> Estimate in pounds
 """
 
@@ -18,7 +19,7 @@ from woodlot.errors import InputError
 from woodlot.estimate import Estimate
 from woodlot.tables import table
 
-__all__ = ["SEX_AGES", "boneless_lb", "dressed_lb", "live_lb", "meat", "meat_of_take", "servings"]
+__all__ = ["SEX_AGES", "boneless_lb", "dressed_lb", "live_lb", "meat", "meat_of_take", "servings", "wish"]
 
 SEX_AGES = ("buck", "yearling buck", "buck fawn", "doe", "yearling doe", "doe fawn")
 
@@ -80,3 +81,25 @@ def meat_of_take(bucks: int, does: int, *, region: str = "base") -> Estimate:
     if not bucks + does:
         return young
     return replace(grown, value=((young.value or 0.0) + (grown.value or 0.0)) / 2, low=young.low, high=grown.high)
+
+
+def wish(wanted_lb: float, does_per_yr: float, bucks_per_yr: float, region: str = "base") -> tuple[Estimate, str]:
+    """What a year's share of deer gives beside what the household wishes for, and the shortfall in plain words."""
+    if wanted_lb < 0:
+        raise InputError(f"wanted_lb cannot be negative, was {wanted_lb!r}")
+    young = meat({"yearling buck": bucks_per_yr, "yearling doe": does_per_yr}, region=region)
+    grown = meat({"buck": bucks_per_yr, "doe": does_per_yr}, region=region)
+    if grown.low is None or grown.high is None:
+        return grown, f"The land gives no venison in most years; the household wishes for {wanted_lb:.0f} pounds."
+    told = replace(grown, value=((young.value or 0.0) + (grown.value or 0.0)) / 2, low=young.low, high=grown.high)
+    words = f"Over the years the land gives about {told.value:.0f} pounds of venison a year"
+    words = f"{words} ({told.low:.0f} to {told.high:.0f}"
+    short = wanted_lb - (told.value or 0.0)
+    if (told.high or 0.0) < wanted_lb:
+        tail = f"the household wishes for {wanted_lb:.0f} and is short by about {short:.0f}"
+    elif short > 0:
+        tail = f"the household wishes for {wanted_lb:.0f} and is probably short by about {short:.0f}"
+    else:
+        covers = "covers" if (told.low or 0.0) >= wanted_lb else "probably covers"
+        tail = f"that {covers} the {wanted_lb:.0f} wished for"
+    return told, f"{words}, assumptions); {tail}."

@@ -74,14 +74,17 @@ def deer_equivalents(density: Estimate, acres: float) -> Estimate:
 
 
 def deer_that_walk_there(
-    density: Estimate, geometry, home_range_ac: float | None = None, region: str = "base"
+    density: Estimate, geometry, home_range_ac: float | None = None, region: str = "base", sex: str = "doe"
 ) -> Estimate:
     """Deer that come onto the parcels at some time: density times the ground they use, as a range of assumptions.
 
-    The range runs from the low density on the smallest home range to the high density on the largest; it has no odds.
+    sex: "doe" or "buck", whose home range is used where none is given (a buck's is about twice a doe's). The range runs
+    from the low density on the smallest home range to the high density on the largest; it has no odds.
     """
-    low_ac, high_ac = default_range("home_range_doe", region)
-    middle = default("home_range_doe", region) if home_range_ac is None else float(home_range_ac)
+    if sex not in ("doe", "buck"):
+        raise InputError(f"sex must be doe or buck, was {sex!r}")
+    low_ac, high_ac = default_range(f"home_range_{sex}", region)
+    middle = default(f"home_range_{sex}", region) if home_range_ac is None else float(home_range_ac)
     grounds = effective_acres(geometry, np.array([min(low_ac, middle), middle, max(high_ac, middle)]))
     if density.value is None:
         return replace(density, unit="deer", kind="none", ground_ac=float(grounds[1]))
@@ -98,5 +101,5 @@ def deer_that_walk_there(
         ground_ac=float(grounds[1]),
         method="deer that walk there",
         source="nielsen_2018",
-        why=density.why if low is None else "home range of a doe assumed, smallest to largest",
+        why=density.why if low is None else f"home range of a {sex} assumed, smallest to largest",
     )

@@ -26,7 +26,7 @@ HEIGHTS = ("under_1ft", "from_1_to_3ft", "from_3_to_5ft", "over_5ft")
 
 
 def stocking(
-    seedlings: pd.DataFrame, impact_code: int | None, region: str = "base", level: float = LEVEL
+    seedlings: pd.DataFrame | None, impact_code: int | None, region: str = "base", level: float = LEVEL
 ) -> list[dict]:
     """Share of seedling plots with enough, by each rule: rule, deer, needed_per_plot, plots, stocked_pct, words, seen.
 

@@ -4,6 +4,7 @@ deer_per_sqmi_pellets   the formula, numbers or arrays
 pellets                 a survey (a row a plot) -> Estimate, lines as the sample where plots lie on lines
 upper_per_sqmi          the most there may be when few or no groups were found
 days_since_leaf_off     days a plot gathered groups
+samples                 groups and acre-days by line or plot
 clumping_k              how clumped the groups are
 plots_needed_pellets    plots for a wished-for error
 
@@ -29,6 +30,7 @@ __all__ = [
     "pellets",
     "plot_ac",
     "plots_needed_pellets",
+    "samples",
     "upper_per_sqmi",
 ]
 
@@ -120,7 +122,7 @@ def pellets(
     cv = default("pellet_rate_cv", region) if rate_cv is None else float(rate_cv)
     if not rate > 0:
         raise InputError(f"groups_per_deer_per_day must be above zero, was {rate!r}")
-    s = _samples(frame, leaf_off, region)
+    s = samples(frame, leaf_off, region)
     shared: Mapping[str, float] = {"pellet rate": cv} if cv else {}
     if s is None:
         return Estimate(None, UNIT, level=level, why="no pellet plots were counted")
@@ -154,7 +156,7 @@ def _without_range(e: Estimate, why: str) -> Estimate:
     return replace(e, low=None, high=None, kind="none", why=why)
 
 
-def _samples(frame: pd.DataFrame, leaf_off, region: str):
+def samples(frame: pd.DataFrame, leaf_off, region: str):
     """Groups and acre-days by sample, with counts; None when nothing was counted."""
     if frame is None or len(frame) == 0:
         return None

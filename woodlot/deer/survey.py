@@ -57,7 +57,9 @@ class Season:
 
 @dataclass(frozen=True)
 class History:
-    """winter, fall: Estimates per square mile (three-year mean); seasons with a basis; years: a dict a survey year."""
+    """winter, fall: Estimates per square mile (three-year mean); seasons with a basis; years: a dict a survey year;
+    recent: the rows of the last three springs.
+    """
 
     winter: Estimate
     fall: Estimate
@@ -67,6 +69,7 @@ class History:
     years: list[dict] = field(default_factory=list)
     cautions: list[str] = field(default_factory=list)
     herd: FallHerd | None = None
+    recent: pd.DataFrame | None = None
 
 
 def ground(parcels, home_range_ac: float | None = None, region: str = "base") -> Ground:
@@ -130,7 +133,15 @@ def history(
     seasons = _seasons(rows, spring, counted, first, points, options, year, how, region)
     n = len([y for y in counted if y > year - span])
     return History(
-        winter, fall, _words(winter, n), "", seasons, years, _cautions(winter, n, winters, stands, region), ahead
+        winter,
+        fall,
+        _words(winter, n),
+        "",
+        seasons,
+        years,
+        _cautions(winter, n, winters, stands, region),
+        ahead,
+        rows[recent],
     )
 
 

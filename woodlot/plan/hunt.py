@@ -7,7 +7,8 @@ taken_by_year   deer the family took by season, from bag and ledger
 
 Call, from a place: ``season(place.parcels, pellets=place.pellets, browse=place.browse, bag=place.bag,
 winters=place.winters, stands=place.stands, ledger=place.ledger, options=place.deer, limits=place.limits,
-as_of=place.as_of, region=place.region)``. The signature is stable; every frame may be None or empty.
+as_of=place.as_of, region=place.region)``, and ``counts=place.counts, seedlings=place.seedlings`` for all of it. The
+signature is stable; every frame may be None or empty.
 
 The rule. The doe rate that holds the herd is set on the low end of a three-year mean (one chance in five that the herd
 is below it), and there is no doe while that mean is under 0.8 of the first three years. Both ends are shown: neighbors
@@ -23,13 +24,16 @@ from typing import Any
 import pandas as pd
 
 from woodlot.deer import browse as browsing
-from woodlot.deer import meat, survey, take
+from woodlot.deer import meat, survey, take, worth
 from woodlot.deer.bag import taken_by_year
 from woodlot.deer.defaults import default
+from woodlot.deer.evidence import evidence
+from woodlot.deer.food import fed_by_stands
 from woodlot.deer.herd import female_matrix, growth_rate, herd_rates, hold_rate
 from woodlot.deer.range import deer_equivalents, deer_that_walk_there
+from woodlot.deer.seedlings import stocking
 from woodlot.deer.survey import deer_plots
-from woodlot.estimate import LEVEL
+from woodlot.estimate import LEVEL, Estimate, scale
 from woodlot.plan.risk import season_risk, take_grid
 from woodlot.tables import table
 from woodlot.words import plain
@@ -44,6 +48,8 @@ def season(
     *,
     pellets: pd.DataFrame | None = None,
     browse: pd.DataFrame | None = None,
+    counts: pd.DataFrame | None = None,
+    seedlings: pd.DataFrame | None = None,
     bag: pd.DataFrame | None = None,
     winters: pd.DataFrame | None = None,
     stands=None,
@@ -59,9 +65,12 @@ def season(
     options (place.toml [deer]): goal ("hold", "grow", "thin"), leaf_off, groups_per_deer_per_day,
     neighbor_bucks_per_sqmi, neighbor_does_per_sqmi, neighbors_join (the neighbors thin too), home_range_ac,
     farmland_pct, buck_rate, weapon ("gun", "bow"), weeks_of_deep_snow, does_per_buck, fawns_per_doe, preference
-    (species -> class). limits: tags_doe, tags_buck.
-    Returns a plain dict: density_per_sqmi (winter half), fall_per_sqmi, equivalents, walk_there, years, browse, impact,
-    take, risk, cautions and words. Nothing is read or written; the date is an argument.
+    (species -> class), venison_lb (wished for a year), state_per_sqmi, state_low, state_high. limits: tags_doe,
+    tags_buck.
+
+    Returns a plain dict: density_per_sqmi (winter half), fall_per_sqmi, equivalents, walk_there, walk_there_bucks,
+    years, evidence, food, browse, seedlings, impact, take, risk, measure_next, cautions and words. Nothing is read or
+    written; the date is an argument.
     """
     choices = _choices(options or {}, limits or {}, region)
     ground = survey.ground(parcels, choices.home_range_ac, region)
@@ -86,6 +95,8 @@ def season(
         "years": told.years,
         "equivalents": plain(deer_equivalents(told.fall, ground.acres)),
         "walk_there": plain(deer_that_walk_there(told.fall, parcels.geometry, choices.home_range_ac, region)),
+        "walk_there_bucks": plain(_bucks_there(told, parcels, region)),
+        "food": _food(stands, region),
         "acres": ground.acres,
         "effective_ac": ground.effective_ac,
         "share_pct": ground.share_pct,
@@ -94,9 +105,16 @@ def season(
             | {"browsed_pct": plain(r["browsed_pct"]), "words": r["words"]}
             for r in by_class
         ],
+        "seedlings": [
+            {k: r[k] for k in ("rule", "deer", "needed_per_plot", "plots", "needed_pct", "words", "seen")}
+            | {"stocked_pct": plain(r["stocked_pct"])}
+            for r in stocking(seedlings, pressure.code, region, level)
+        ],
+        "evidence": evidence(told.winter, told.fall, counts, choices.given, ground.effective_ac, region, level),
         "impact": {"code": pressure.code, "word": pressure.word, "words": pressure.words, "seen": pressure.seen},
         "take": taken,
         "risk": season_risk(told, ground, taken, choices, list(points.values()), level, region),
+        "measure_next": _measure_next(told, choices, region),
         "cautions": [*told.cautions, *table("deer_cautions", of=region)["text"]],
     }
 
@@ -194,7 +212,42 @@ def _take(told, ground, taken: Mapping, choices: Choices, year: int, thin: bool,
         "already_taken": gone,
         "meat_lb": plain(pounds),
         "meals": meat.servings(pounds.value or 0.0, region),
+        "wish_words": _wish(choices, now_does, now_bucks, region),
     }
+
+
+def _bucks_there(told, parcels, region: str) -> Estimate:
+    """Grown bucks that come by at some time: they use about twice the ground of a doe."""
+    share = 0.0 if told.herd is None else told.herd.bucks / told.herd.total
+    bucks = scale(told.fall, share, told.fall.unit) if share else told.fall
+    return deer_that_walk_there(bucks, parcels.geometry, None, region, "buck")
+
+
+def _food(stands, region: str) -> dict | None:
+    """Deer the family's own stands feed in a mild, average and severe winter: assumptions; it sets no take."""
+    if stands is None or len(stands) == 0:
+        return None
+    from woodlot.land.parcels import acres_geodesic
+
+    known = pd.DataFrame({"stand_id": stands["stand_id"], "cover": stands["cover"]})
+    known["acres"] = acres_geodesic(stands.geometry)
+    return {w: plain(fed_by_stands(known, None, w, region)) for w in ("mild", "average", "severe")}
+
+
+def _wish(choices: Choices, does: take.Allowance | None, bucks: take.Allowance | None, region: str) -> str:
+    wanted = choices.given.get("venison_lb")
+    if wanted is None or does is None or bucks is None:
+        return ""
+    return meat.wish(float(wanted), does.own, bucks.share, region)[1]
+
+
+def _measure_next(told, choices: Choices, region: str) -> list[str]:
+    """What would narrow the answer most, in words; with no range yet, what would give one."""
+    if told.recent is None:
+        return [told.why_not]
+    known = {"farmland_pct": choices.farmland_pct, "buck_rate": choices.given.get("buck_rate")}
+    told_worth = worth.measure_next(told.recent, leaf_off=choices.given.get("leaf_off"), known=known, region=region)
+    return [w.words for w in told_worth]
 
 
 def _under(whole: int, tags: float | None, gone: float) -> int:

@@ -15,6 +15,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.deer import forward
+from woodlot.deer.defaults import default
 from woodlot.estimate import t_quantile
 from woodlot.units import AC_PER_SQMI
 
@@ -80,7 +81,8 @@ def risk_of_share(
 def season_risk(told, ground, taken: Mapping, choices, winters: Sequence[float], level: float, region: str) -> dict:
     """Chance that the herd falls or halves with 0 to 4 does a fall and the bucks named, beside no hunting at all.
 
-    Bars: low, neighbors take none; high, three fawns in ten fewer live to fall.
+    Bars: low, neighbors take none; high, three fawns in ten fewer live to fall. under_goal_10 is the chance that after
+    ten years there are no more winter deer than the next forest bears (18 a square mile unless the region says other).
     """
     if told.herd is None or told.fall.value is None or not taken["measured"]:
         return {"takes": [], "no_hunting": None, "words": f"No chance is given. {told.why_not}"}
@@ -97,6 +99,7 @@ def season_risk(told, ground, taken: Mapping, choices, winters: Sequence[float],
         "deaths_per_deer": choices.lost,
         "region": region,
     }
+    goal = default("regen_limit", region) * told.herd.total * ground.effective_ac / AC_PER_SQMI
     numbers = sorted({0, 1, 2, 3, 4, taken["does"]})
     ends: dict[str, dict[str, Any]] = {
         "middle": {"neighbors": around},
@@ -105,12 +108,16 @@ def season_risk(told, ground, taken: Mapping, choices, winters: Sequence[float],
     }
     grids = {
         name: take_grid(
-            forward.draw(start, **common, **more), numbers, [taken["bucks"]], deaths_per_deer=choices.lost
+            forward.draw(start, **common, **more),
+            numbers,
+            [taken["bucks"]],
+            deaths_per_deer=choices.lost,
+            goal_deer=goal,
         ).to_dict("records")
         for name, more in ends.items()
     }
-    nobody = take_grid(forward.draw(start, **common), [0], [0]).to_dict("records")[0]
-    kept = ("falls_next", "halved_5", "halved_10")
+    nobody = take_grid(forward.draw(start, **common), [0], [0], goal_deer=goal).to_dict("records")[0]
+    kept = ("falls_next", "halved_5", "halved_10", "under_goal_10")
     rows = [
         {"does": int(m["does"]), "bucks": int(m["bucks"]), "plan": int(m["does"]) == taken["does"]}
         | {k: {"value": m[k], "low": min(lo[k], m[k]), "high": max(hi[k], m[k])} for k in kept}

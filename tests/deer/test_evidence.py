@@ -1,0 +1,75 @@
+"""All counts side by side: what each measures, and what they say together."""
+
+import json
+
+import numpy as np
+import pandas as pd
+
+from woodlot.deer.evidence import evidence
+from woodlot.estimate import Estimate, interval
+
+UNIT = "deer a square mile"
+
+
+def pellet(value=20.0):
+    """A pellet count with a range."""
+    return interval(value, UNIT, se=0.2 * value, df=30, n=31, shared={"pellet rate": 0.45}, method="pellet groups")
+
+
+def seen(known=9, seasons=(2024, 2025, 2026)):
+    """A fall of cameras and three seasons of sightings."""
+    camera = {"method": "camera", "station": "a", "hours": 336.0, "bucks": 150, "spikes": 30, "does": 210, "fawns": 105}
+    rows = [camera | {"date": pd.Timestamp(2026, 10, 1), "unknown": 0, "bucks_known": known, "baited": False}]
+    for year in seasons:
+        for i in range(8):
+            rows.append(
+                {"date": pd.Timestamp(year, 11, 20 + i % 5), "method": "sighting", "station": "s", "hours": 4.0}
+                | {"bucks": 0, "spikes": 0, "does": 1 + i % 2, "fawns": 0, "unknown": 0, "bucks_known": np.nan}
+                | {"baited": False}
+            )
+    return pd.DataFrame(rows)
+
+
+def test_each_count_says_what_it_measures():
+    """Pellets the use of the acres, cameras deer that walk there, sightings a trend; all of it JSON-able."""
+    told = evidence(pellet(), pellet(24.0), seen(), {"state_per_sqmi": 22}, 1000.0)
+    assert [r["what"] for r in told["rows"]] == ["pellet groups", "cameras", "deer seen an hour", "the state's figure"]
+    assert "1,000 acres" in told["rows"][1]["measures"]
+    assert told["rows"][1]["estimate"]["kind"] == "assumptions"
+    assert told["rows"][2]["estimate"]["unit"] == "percent a year"
+    json.dumps(told)
+
+
+def test_cameras_far_off_are_a_finding_and_no_mean():
+    """About 47 deer on 300 acres are 100 a square mile beside 24: disagree, in words."""
+    told = evidence(pellet(), pellet(24.0), seen(), {}, 300.0)["together"]
+    assert told["agree"] is False and told["spread"] > 3
+    assert "That is the finding; they are not averaged" in told["words"]
+
+
+def test_cameras_within_reach_carry_no_odds():
+    """The same deer on 1,000 acres are about 30 a square mile: within reach, not weighed in."""
+    told = evidence(pellet(), pellet(24.0), seen(), {}, 1000.0)["together"]
+    assert told["agree"] is True
+    assert "not weighed in" in told["words"]
+
+
+def test_cameras_without_a_known_buck_say_so():
+    """No buck told apart: a row in words, no number."""
+    told = evidence(pellet(), pellet(24.0), seen(known=0), {}, 1000.0)
+    assert told["rows"][1]["estimate"]["value"] is None
+    assert "no measure" in told["rows"][1]["words"]
+
+
+def test_nothing_but_too_few_pellets():
+    """No range anywhere: words, and nothing to hold others against."""
+    none = Estimate(3.0, UNIT, why="6 groups on 40 plots")
+    told = evidence(none, none, None, {}, 1000.0)
+    assert len(told["rows"]) == 1 and told["rows"][0]["words"] == "6 groups on 40 plots"
+    assert told["together"]["agree"] is None
+
+
+def test_ratios_come_from_all_that_was_seen():
+    """Fawns per doe over cameras and sightings, sum over sum."""
+    told = evidence(pellet(), pellet(24.0), seen(), {}, 1000.0)["ratios"]
+    assert told["fawns_per_doe"] == 105 / (210 + 3 * 12)

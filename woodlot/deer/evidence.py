@@ -1,0 +1,114 @@
+"""All the family knows of its deer, side by side: what each count measures, on which ground, and how they agree.
+
+evidence        pellets, cameras, sightings, the state's figure -> rows in words, and what they say together
+
+Pellets speak of deer-equivalents; cameras of deer that walk there, brought to a square mile by the ground they use,
+which is a guess: so cameras are a range of assumptions and are shown beside, never weighed in. Sightings and tracks are
+a trend.
+"""
+
+from collections.abc import Mapping
+from typing import Any
+
+import pandas as pd
+
+from woodlot.deer.counts import cameras, ratios, trend
+from woodlot.deer.pool import pool, state_figure
+from woodlot.errors import NoAnswer
+from woodlot.estimate import LEVEL, Estimate, scale
+from woodlot.units import AC_PER_SQMI
+from woodlot.words import plain, range_words
+
+__all__ = ["evidence"]
+
+UNIT = "deer a square mile"
+NOTHING = "There is no count with a range of its own to hold others against."
+
+
+def evidence(
+    winter: Estimate,
+    fall: Estimate,
+    counts: pd.DataFrame | None,
+    options: Mapping[str, Any],
+    effective_ac: float,
+    region: str = "base",
+    level: float = LEVEL,
+) -> dict:
+    """Rows (what, measures, estimate, words) and together (words, agree, spread).
+
+    winter, fall: the pellet count and its run to fall; counts: the family's counts; options: state_per_sqmi,
+    state_low, state_high; effective_ac: ground the deer use.
+    """
+    rows = [_row("pellet groups", "the use of these acres over the winter half", winter, winter.why)]
+    beside: list[Estimate] = []
+    try:
+        seen = cameras(counts, effective_ac, region) if counts is not None and len(counts) else None
+        if seen is not None:
+            rows.append(_row("cameras", f"deer that walk there, on about {effective_ac:,.0f} acres", seen, seen.why))
+            per = scale(seen, AC_PER_SQMI / effective_ac, UNIT, method="cameras, brought to a square mile")
+            beside.append(per)
+    except NoAnswer as why:
+        rows.append(_row("cameras", "deer that walk there", Estimate(None, "deer", why=str(why)), str(why)))
+    for method, what in (("sighting", "deer seen an hour"), ("tracks", "tracks crossed")):
+        if counts is not None and len(counts) and counts["method"].eq(method).any():
+            e = trend(counts, method, level)
+            rows.append(_row(what, "a trend only, never a number of deer", e, _trend_words(e)))
+    if options.get("state_per_sqmi") is not None:
+        e = state_figure(float(options["state_per_sqmi"]), options.get("state_low"), options.get("state_high"))
+        rows.append(_row("the state's figure", "a mean over the whole unit", e, e.why))
+        beside.append(e)
+    return {"rows": rows, "together": _together(fall, beside, level), "ratios": _ratios(counts)}
+
+
+def _row(what: str, measures: str, e: Estimate, words: str) -> dict:
+    return {"what": what, "measures": measures, "estimate": plain(e), "method": e.method, "words": words}
+
+
+def _trend_words(e: Estimate) -> str:
+    if e.value is None or e.low is None or e.high is None:
+        return e.why
+    way = "rise" if e.value > 0 else "fall"
+    sure = "" if e.low > 0 or e.high < 0 else "probably "
+    return f"They {sure}{way} by {abs(e.value):.0f}% a year ({e.low:.0f} to {e.high:.0f}%, {100 * e.level:.0f}%)."
+
+
+def _ratios(counts: pd.DataFrame | None) -> dict:
+    if counts is None or len(counts) == 0:
+        return {"does_per_buck": None, "fawns_per_doe": None}
+    rows = counts[counts["method"].isin(["camera", "sighting"])]
+    return ratios(rows)
+
+
+def _together(fall: Estimate, beside: list[Estimate], level: float) -> dict:
+    """The pellet count run to fall, beside counts that carry no odds: do their ranges meet?"""
+    if fall.kind != "interval" or fall.value is None or fall.low is None or fall.high is None:
+        return {
+            "agree": None,
+            "spread": None,
+            "words": NOTHING,
+        }
+    told = pool([fall, *(e for e in beside if e.level == level)])
+    others = [e for e in beside if e.value]
+    if not others:
+        return {"agree": None, "spread": 1.0, "words": told.words}
+    values = [fall.value, *(float(e.value or 0.0) for e in others)]
+    spread = max(values) / min(values)
+    low, high = fall.low, fall.high
+    apart = [e for e in others if _high(e) < low or _low(e) > high]
+    each = "; ".join(f"{e.method} {e.value:.0f} ({range_words(plain(e))})" for e in others)
+    if apart:
+        words = (
+            f"Counts disagree {spread:.1f} times: pellets run to fall {fall.value:.0f} ({range_words(plain(fall))}), "
+            f"{each}. That is the finding; they are not averaged, and the take stays on the pellets' low end."
+        )
+    else:
+        words = f"Other counts lie within reach of the pellets: {each}. They carry no odds and are not weighed in."
+    return {"agree": not apart, "spread": spread, "words": words}
+
+
+def _low(e: Estimate) -> float:
+    return float(e.value or 0.0) if e.low is None else e.low
+
+
+def _high(e: Estimate) -> float:
+    return float(e.value or 0.0) if e.high is None else e.high
