@@ -6,6 +6,7 @@ import pytest
 
 from woodlot.deer import browse
 from woodlot.errors import InputError
+from woodlot.estimate import Estimate
 
 
 @pytest.mark.parametrize(("x", "n"), [(34, 120), (6, 90)])
@@ -132,10 +133,10 @@ def test_more_bitten_than_there_are_is_refused():
 
 
 def rows_of(word, preference):
-    """A class as `shares` tells it, enough measured."""
-    from woodlot.estimate import Estimate
-
-    return {"preference": preference, "word": word, "browsed_pct": Estimate(1.0, "percent", 0.5, 2.0, kind="interval")}
+    """A class as `shares` tells it, enough measured, its whole range on the side of the word."""
+    value = {"light": 5.0, "moderate": 40.0, "heavy": 70.0}[word]
+    e = Estimate(value, "percent", value - 2, value + 2, kind="interval")
+    return {"preference": preference, "word": word, "browsed_pct": e}
 
 
 @pytest.mark.parametrize(
@@ -144,12 +145,28 @@ def rows_of(word, preference):
         ([("light", "preferred"), ("light", "second")], 2),
         ([("moderate", "preferred"), ("light", "second")], 3),
         ([("heavy", "preferred"), ("moderate", "second")], 4),
-        ([("light", "preferred"), ("heavy", "starvation")], 5),
+        ([("light", "preferred"), ("heavy", "starvation")], 4),
+        ([("heavy", "preferred"), ("heavy", "starvation")], 5),
         ([], None),
     ],
 )
 def test_one_code_from_the_classes(classes, code):
-    """2 light, 3 medium, 4 high, 5 when even hungry foods are bitten; none when not enough is measured."""
+    """2 light, 3 medium, 4 high; hungry foods bitten: 4, with the best liked 5; none when not enough is measured."""
     told = browse.impact([rows_of(*c) for c in classes])
     assert told.code == code
     assert told.words
+
+
+def test_hungry_foods_count_only_when_the_whole_range_does():
+    """12 % of a third choice, 6 to 20: not enough to call deer hungry."""
+    rows = rows_of("heavy", "third")
+    rows["browsed_pct"] = Estimate(12.0, "percent", 6.0, 20.0, kind="interval")
+    assert browse.impact([rows_of("light", "preferred"), rows]).code == 2
+
+
+def test_a_word_whose_range_crosses_is_probable():
+    """40 stems on 10 plots, 10 browsed evenly: 25 %, 16 to 37 or so: moderate. 5 browsed: 12.5 %, probably light."""
+    rows = pd.DataFrame({"plot_id": list("abcdefghij"), "species": "red maple", "stems": 40, "browsed": 10})
+    assert browse.shares(rows)[0]["words"] == "25% of stems of what deer like best are browsed: moderate."
+    few = rows.assign(stems=4, browsed=[1, 0] * 5)
+    assert browse.shares(few)[0]["words"].endswith("are browsed: probably light.")

@@ -124,6 +124,7 @@ def test_no_doe_while_the_index_is_low():
         (None, "No pellet plots have been counted."),
         (survey({2021: 40, 2022: 40}), "The last count is of 2022: too old to set a take on."),
         (survey({2026: 6}), "6 groups on 120 plots; 10 groups is the least."),
+        (survey(STEADY).assign(days=np.nan), "write leaf_off in place.toml, or the days."),
     ],
 )
 def test_not_enough_measured_is_an_answer(pellets, why):

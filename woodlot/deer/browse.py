@@ -150,7 +150,7 @@ def _one_class(name: str, cells: pd.DataFrame, plots: int, region: str, level: f
         "design_effect": effect,
         "browsed_pct": e,
         "word": word,
-        "words": _sentence(name, word, e),
+        "words": _sentence(name, word, e, region),
     }
 
 
@@ -165,7 +165,7 @@ def _word(name: str, share: float, region: str) -> str:
     return "light" if share < light else "heavy" if share > heavy else "moderate"
 
 
-def _sentence(name: str, word: str, e: Estimate) -> str:
+def _sentence(name: str, word: str, e: Estimate, region: str) -> str:
     what = {
         "preferred": "what deer like best",
         "second": "their second choice",
@@ -175,7 +175,12 @@ def _sentence(name: str, word: str, e: Estimate) -> str:
         NOT_RANKED: "kinds that have no rank",
     }[name]
     browsed = f"{e.value:.0f}% of stems of {what} are browsed"
-    return f"{browsed}: {word}." if word else f"{browsed}."
+    if not word:
+        return f"{browsed}."
+    if e.low is None or e.high is None:
+        return f"{browsed}: perhaps {word}; {e.why}."
+    sure = _word(name, e.low / 100, region) == _word(name, e.high / 100, region)
+    return f"{browsed}: {word}." if sure else f"{browsed}: probably {word}."
 
 
 def by_spring(
@@ -204,18 +209,23 @@ class Impact:
 def impact(by_class: list[dict], region: str = "base") -> Impact:
     """One code from the shares of `shares`: 2 light, 3 medium, 4 high, 5 very high.
 
-    Notes (chosen): hungry-food, third-choice or avoided kinds browsed above a tenth: 5. Otherwise the higher of what
-    the preferred and second classes say: light 2, moderate 3, heavy 4. Only classes seen on 5 plots or more speak.
+    Notes (chosen): the higher of what the preferred and second classes say: light 2, moderate 3, heavy 4. Hungry-food,
+    third-choice or avoided kinds whose whole range lies above a tenth: at least 4, and 5 with the preferred class heavy
+    too. Only classes seen on 5 plots or more speak.
     """
     names = table("deer_impact_scale", of=region).set_index("code")
     enough = [r for r in by_class if r["word"] and r["browsed_pct"].kind == "interval"]
     if not enough:
         return Impact(None, "", "Browse is not measured enough to say how hard the deer press.", "")
-    code = 2
-    for r in enough:
-        if r["preference"] in ("preferred", "second"):
-            code = max(code, {"light": 2, "moderate": 3, "heavy": 4}[r["word"]])
-        elif r["word"] == "heavy":
-            code = 5
+    liked = {r["preference"]: r["word"] for r in enough if r["preference"] in ("preferred", "second")}
+    code = max([2, *({"light": 2, "moderate": 3, "heavy": 4}[word] for word in liked.values())])
+    if any(r["preference"] not in liked and _hungry(r, region) for r in enough):
+        code = 5 if liked.get("preferred") == "heavy" else 4
     row = names.loc[code]
     return Impact(code, str(row["name"]), f"Browsing is {row['name']}: {row['meaning']}.", str(row["seen"]))
+
+
+def _hungry(r: dict, region: str) -> bool:
+    """Kinds deer leave alone when fed: does the whole range of the share browsed lie above the limit?"""
+    low = r["browsed_pct"].low
+    return low is not None and low / 100 > _limits(r["preference"], region)[1]

@@ -2,9 +2,9 @@
 
 evidence        pellets, cameras, sightings, the state's figure -> rows in words, and what they say together
 
-Pellets speak of deer-equivalents; cameras of deer that walk there, brought to a square mile by the ground they use,
-which is a guess: so cameras are a range of assumptions and are shown beside, never weighed in. Sightings and tracks are
-a trend.
+Pellets speak of deer-equivalents; cameras of deer that walk past them. The ground those come from is a guess, so
+cameras are brought to a square mile only when the family names it, and are shown beside, never weighed in. Sightings and
+tracks are a trend.
 """
 
 from collections.abc import Mapping
@@ -30,23 +30,25 @@ def evidence(
     fall: Estimate,
     counts: pd.DataFrame | None,
     options: Mapping[str, Any],
-    effective_ac: float,
     region: str = "base",
     level: float = LEVEL,
 ) -> dict:
     """Rows (what, measures, estimate, words) and together (words, agree, spread).
 
     winter, fall: the pellet count and its run to fall; counts: the family's counts; options: state_per_sqmi,
-    state_low, state_high; effective_ac: ground the deer use.
+    state_low, state_high, camera_ground_ac (the ground the cameras' deer come from, if the family will name it).
     """
     rows = [_row("pellet groups", "the use of these acres over the winter half", winter, winter.why)]
     beside: list[Estimate] = []
     try:
-        seen = cameras(counts, effective_ac, region) if counts is not None and len(counts) else None
+        seen = cameras(counts, options.get("camera_ground_ac"), region) if counts is not None and len(counts) else None
         if seen is not None:
-            rows.append(_row("cameras", f"deer that walk there, on about {effective_ac:,.0f} acres", seen, seen.why))
-            per = scale(seen, AC_PER_SQMI / effective_ac, UNIT, method="cameras, brought to a square mile")
-            beside.append(per)
+            rows.append(_row("cameras", "deer that walk past them, from a ground nobody measured", seen, seen.why))
+            ground = options.get("camera_ground_ac")
+            if ground:
+                beside.append(
+                    scale(seen, AC_PER_SQMI / float(ground), UNIT, method="cameras, brought to a square mile")
+                )
     except NoAnswer as why:
         rows.append(_row("cameras", "deer that walk there", Estimate(None, "deer", why=str(why)), str(why)))
     for method, what in (("sighting", "deer seen an hour"), ("tracks", "tracks crossed")):

@@ -163,27 +163,28 @@ def samples(frame: pd.DataFrame, leaf_off, region: str):
     rows = frame[frame["groups"].notna()]
     if len(rows) == 0:
         return None
-    groups = rows["groups"].astype(float)
+    groups = rows["groups"].to_numpy(float)
     if (groups < 0).any():
         raise InputError("groups cannot be negative")
-    radius = rows["radius_ft"].astype(float).fillna(default("plot_radius", region)) if "radius_ft" in rows else default(
-        "plot_radius", region
-    )  # fmt: skip
-    days = rows["days"].astype(float) if "days" in rows else pd.Series(np.nan, index=rows.index)
-    if leaf_off is not None and days.isna().any():
-        days = days.fillna(days_since_leaf_off(rows["date"], leaf_off))
-    if days.isna().any() or (days <= 0).any():
+    empty = np.full(len(rows), np.nan)
+    radius = rows["radius_ft"].to_numpy(float) if "radius_ft" in rows else empty
+    radius = np.where(np.isnan(radius), default("plot_radius", region), radius)
+    days = rows["days"].to_numpy(float) if "days" in rows else empty
+    if leaf_off is not None and np.isnan(days).any():
+        days = np.where(np.isnan(days), days_since_leaf_off(rows["date"], leaf_off).to_numpy(float), days)
+    if not np.all(days > 0):
         raise InputError("pellet plots need `days` above zero, or the date the leaves fell (leaf_off)")
-    acre_days = pd.Series(plot_ac(radius) * days, index=rows.index)
-    line = rows["line"] if "line" in rows else pd.Series(None, index=rows.index, dtype=object)
-    named = line.notna() & (line.astype(str).str.strip() != "")
-    plot = rows["plot_id"] if "plot_id" in rows else pd.Series(rows.index, index=rows.index)
-    sample = ("line " + line.astype(str)).where(named, "plot " + plot.astype(str))
-    by = pd.DataFrame({"g": groups, "e": acre_days}).groupby(sample.to_numpy()).sum()
-    weight = float(acre_days.sum()) / len(rows)
+    acre_days = plot_ac(radius) * days
+    plot = rows["plot_id"].astype(str).to_numpy(object) if "plot_id" in rows else np.arange(len(rows)).astype(str)
+    line = rows["line"].to_numpy(object) if "line" in rows else np.full(len(rows), None)
+    named = ~pd.isna(line) & (line.astype(str).astype(object) != "")
+    sample = np.where(named, "line " + line.astype(str).astype(object), "plot " + plot.astype(object))
+    code, names = pd.factorize(sample)
+    found = np.bincount(code, groups, len(names))
+    exposure = np.bincount(code, acre_days, len(names))
     mean_days = float(days.mean())
-    same_radius = sqrt(weight / mean_days * SQFT_PER_AC / np.pi)
-    return by["g"].to_numpy(), by["e"].to_numpy(), len(by), len(rows), mean_days, same_radius, bool(named.any())
+    same_radius = sqrt(float(acre_days.mean()) / mean_days * SQFT_PER_AC / np.pi)
+    return found, exposure, len(names), len(rows), mean_days, same_radius, bool(named.any())
 
 
 def clumping_k(counts) -> float:

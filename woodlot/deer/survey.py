@@ -27,6 +27,7 @@ __all__ = ["Ground", "History", "Season", "deer_plots", "ground", "history", "wi
 
 CONIFERS = ("spruce and fir", "cedar swamp")
 NO_PLOTS = "No pellet plots have been counted. Forty plots on lines, once in spring, would give a first figure."
+NO_DAYS = "The pellet plots do not say for how long they gathered: write leaf_off in place.toml, or the days."
 YARD = (
     "Deep snow lay for weeks and conifers are near: the count is of deer gathered from miles around, as in a winter "
     "yard. It gives no herd figure for these acres."
@@ -111,6 +112,9 @@ def history(
         return _nothing(
             "No pellet plots have been counted. Forty plots on lines, once in spring, would give a first figure.", level
         )
+    undated = rows["days"].isna() if "days" in rows else pd.Series(True, index=rows.index)
+    if undated.any() and (options.get("leaf_off") is None or rows["date"][undated].isna().any()):
+        return _nothing(NO_DAYS, level)
     years = []
     for y in counted:
         mine = rows[spring == y]

@@ -154,10 +154,17 @@ def another_count(
 
 def _worth(what: str, now: float, then: float, best: float, gain: float) -> Worth:
     a, b, c = (100 * (exp(x) - 1) for x in (now, then, best))
-    words = (
-        f"{what[0].upper()}{what[1:]} would bring the high end of the fall herd from {a:.0f}% above the middle to "
-        f"{b:.0f}%; without end, to {c:.0f}%. The low end, which sets the does, would rise by {gain:.0f}%."
-    )
+    start = f"{what[0].upper()}{what[1:]} would"
+    if round(a) - round(b) < 2:
+        words = (
+            f"{start} hardly narrow the range: the high end stays {a:.0f}% above the middle. The rest is doubt that "
+        )
+        words += "it can't mend."
+    else:
+        words = (
+            f"{start} bring the high end of the fall herd from {a:.0f}% above the middle to {b:.0f}%. The low end, "
+            f"which sets the does, would rise by {gain:.0f}%."
+        )
     return Worth(what, a, b, c, gain, words)
 
 

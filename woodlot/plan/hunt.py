@@ -65,8 +65,8 @@ def season(
     options (place.toml [deer]): goal ("hold", "grow", "thin"), leaf_off, groups_per_deer_per_day,
     neighbor_bucks_per_sqmi, neighbor_does_per_sqmi, neighbors_join (the neighbors thin too), home_range_ac,
     farmland_pct, buck_rate, weapon ("gun", "bow"), weeks_of_deep_snow, does_per_buck, fawns_per_doe, preference
-    (species -> class), venison_lb (wished for a year), state_per_sqmi, state_low, state_high. limits: tags_doe,
-    tags_buck.
+    (species -> class), venison_lb (wished for a year), state_per_sqmi, state_low, state_high, camera_ground_ac. limits:
+    tags_doe, tags_buck.
 
     Returns a plain dict: density_per_sqmi (winter half), fall_per_sqmi, equivalents, walk_there, walk_there_bucks,
     years, evidence, food, browse, seedlings, impact, take, risk, measure_next, cautions and words. Nothing is read or
@@ -110,7 +110,7 @@ def season(
             | {"stocked_pct": plain(r["stocked_pct"])}
             for r in stocking(seedlings, pressure.code, region, level)
         ],
-        "evidence": evidence(told.winter, told.fall, counts, choices.given, ground.effective_ac, region, level),
+        "evidence": evidence(told.winter, told.fall, counts, choices.given, region, level),
         "impact": {"code": pressure.code, "word": pressure.word, "words": pressure.words, "seen": pressure.seen},
         "take": taken,
         "risk": season_risk(told, ground, taken, choices, list(points.values()), level, region),
