@@ -3,6 +3,7 @@
 Choice       one product at one length, and what a piece of it counts
 amounts      how a choice counts its pieces by their ends
 solve        best (or longest-first) cuts of all stems
+down         the recursion itself for one block of stems
 Cuts         the answer: where each piece begins, and what was left to the stove
 
 At each place s of a stem the best rest of it is worth
@@ -21,7 +22,7 @@ import numpy as np
 
 from woodlot.units import BASAL_SQFT_PER_SQIN
 
-__all__ = ["Choice", "Cuts", "Shape", "solve"]
+__all__ = ["Choice", "Cuts", "Shape", "down", "solve"]
 
 BLOCK = 8_192
 #: Rows of stems (positions) -> diameters inside bark (in), places x stems, from the stump up.
@@ -127,7 +128,7 @@ def solve(
     for start in range(0, size, block):
         rows = order[start : start + block]
         dib = shape(rows)
-        best, pick = _down(
+        best, pick = down(
             dib,
             choices,
             step_ft,
@@ -140,7 +141,7 @@ def solve(
             None if saw_places is None else saw_places[rows],
             longest_first,
         )
-        value[rows] = best
+        value[rows] = best[0]
         parts.append(_up(pick, rows, choices))
     if not parts:
         return Cuts(np.empty(0, dtype=int), np.empty(0, dtype=np.int32), np.empty(0, dtype=np.int16), value, step_ft)
@@ -153,8 +154,8 @@ def solve(
     return Cuts(out[0], out[1], out[2], value, step_ft)
 
 
-def _down(dib, choices, step_ft, worth, sound, rest, rest_per_step, rest_top, allowed, saw_places, longest_first):
-    """Best value of each stem of a block and, place by place, 1 + the choice taken there (0: to the stove)."""
+def down(dib, choices, step_ft, worth, sound, rest, rest_per_step, rest_top, allowed, saw_places, longest_first):
+    """Place by place the worth of the best rest of each stem, and 1 + the choice taken there (0: the stove)."""
     places, n = dib.shape
     last = places - 1
     most, least = dib.max(axis=1), dib.min(axis=1)
@@ -229,7 +230,7 @@ def _down(dib, choices, step_ft, worth, sound, rest, rest_per_step, rest_top, al
                     mask &= limit
             np.copyto(here, v, where=mask)
             np.copyto(code, np.uint8(c + 1), where=mask)
-    return best[0], pick
+    return best, pick
 
 
 def _open(allowed, count, n):

@@ -1,0 +1,162 @@
+"""Which trees to fell for what the household needs, and how to cut each, with the least standing wood taken.
+
+choose     the answer for a table of trees and a list of needs
+Chosen     trees to fell, pieces, what each line got and lacks, how far from the least it can be
+
+A tree cut in one way is a column: its cost is the wood that stands in it, its entries what it gives to each line. Ways
+are not listed but found: the recursion of ``wood.cutting`` makes for every tree the way that is worth most at the
+present worth of the lines (the duals of a linear program), until none is worth more than its tree. The integer program
+over the ways found gives the plan, the linear one a bound below which no plan can be. Every line may fall short at a
+price, so that a list that cannot be met says what is missing; lines that shares of trees could meet must be met by
+whole ones, if that can be. Dead, hung and leaning trees are not in it at all.
+"""
+
+import time
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot.errors import InputError
+from woodlot.tree.inputs import default
+from woodlot.tree.volume import volumes
+from woodlot.wood import proof, recount, ways
+from woodlot.wood.wanted import TOPIC, Line, hand_felling, lines
+from woodlot.wood.ways import Program, Way
+
+__all__ = ["Chosen", "choose"]
+
+
+CLOSE_PCT = 0.01  # how near the integer program over found ways is solved before a proof is tried
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """The answer of ``choose``.
+
+    trees: the trees handed in with fell (bool) and not_by_hand (why, or ""); pieces: one row a piece of the trees to
+    fell (tree position ``stem``, number from the butt, line, product, length_ft, from_ft, to_ft, small_end_in,
+    large_end_in); lines: line, product, unit, wanted, got, short, words (what is missing and the nearest that can);
+    wood_cuft: standing wood of the trees to fell; least_cuft: no plan can take less (both with the price of what is
+    missing left out of the difference); gap_pct: how far apart they may be; proven: whether it is shown to be the
+    least; seconds; firewood_cuft: stove wood of each tree to fell, by tree.
+    """
+
+    trees: pd.DataFrame
+    pieces: pd.DataFrame
+    lines: pd.DataFrame
+    wood_cuft: float
+    gap_pct: float
+    proven: bool
+    seconds: float
+    firewood_cuft: pd.Series
+    penalties: dict[int, float]
+
+    @property
+    def met(self) -> bool:
+        """Whether every line is met."""
+        return bool((self.lines["short"] <= 1e-6 * self.lines["wanted"]).all())
+
+
+def choose(
+    trees: pd.DataFrame,
+    needs: Mapping[str, Any] | list[Line],
+    *,
+    division: str = "210",
+    region: str = "base",
+    log_rule: str = "international_quarter",
+    solid_cuft_per_cord: float = 79.0,
+    gap_pct: float | None = None,
+    seconds: float | None = None,
+    prove: bool | None = None,
+    penalties: Mapping[int, float] | None = None,
+) -> Chosen:
+    """Which trees to fell and how to cut each, so that needs are met with the least standing wood taken.
+
+    Parameters
+    ----------
+    trees
+        Species, dbh_in and what else tally.csv holds; volumes are worked out where they are not there yet.
+    needs
+        Needs of place.toml (``wood.wanted.lines``) or lines.
+    division, region, log_rule, solid_cuft_per_cord
+        As for volumes, board feet and cords.
+    gap_pct
+        The search may stop within so many percent of the least (1).
+    seconds
+        It stops after about so long with what it has (20).
+    prove
+        Show that nothing less will do; by itself up to 40 trees.
+    penalties
+        Worth of a unit that is missing, by line, in cubic feet of standing wood; else more than any tree costs.
+
+    Returns
+    -------
+    Chosen. Raises InputError for a list without lines or an answer that does not pass its check.
+    """
+    began = time.perf_counter()
+    asked = needs if isinstance(needs, list) else lines(needs)
+    asked = [line for line in asked if line.number > 0]
+    if not asked:
+        raise InputError("nothing is asked for: write what the household needs under [needs] in place.toml")
+    told = trees.reset_index(drop=True)
+    if "wood_cuft" not in told:
+        told = volumes(told, division, region)
+    why = hand_felling(told)
+    gap = default("gap_pct", TOPIC) if gap_pct is None else gap_pct
+    until = began + (default("seconds", TOPIC) if seconds is None else seconds)
+    program = ways.program(told, (why == "").to_numpy(), asked, log_rule, solid_cuft_per_cord, division, penalties)
+    small = len(program.rows) <= default("prove_trees", TOPIC) if prove is None else prove
+    plan, bound = ways.solved(program, min(gap, CLOSE_PCT) / 100.0 if small else gap / 100.0, until)
+    price = program.cost_of(plan)
+    proven = price - bound <= 1e-6 * max(price, 1.0)
+    if not proven and small:
+        better = proof.least(program, price, until)
+        if better is not None:
+            plan, proven = better, True
+            price = program.cost_of(plan)
+    out = _told(told, why, asked, program, plan, log_rule)
+    wood = float(program.cost[[w.tree for w in plan]].sum())
+    far = 0.0 if proven else 100.0 * max(price - bound, 0.0) / max(wood, 1e-9)
+    return Chosen(
+        out["trees"],
+        out["pieces"],
+        out["lines"],
+        wood,
+        far,
+        proven,
+        time.perf_counter() - began,
+        out["firewood"],
+        dict(enumerate(program.penalty)),
+    )
+
+
+def _told(told, why, asked: list[Line], program: Program, plan: list[Way], log_rule: str) -> dict[str, Any]:
+    """Tables of the answer, counted again from the pieces themselves."""
+    felled = program.rows[[w.tree for w in plan]]
+    trees = told.assign(fell=False, not_by_hand=why.to_numpy())
+    trees.loc[felled, "fell"] = True
+    pieces, stove = recount.pieces_of(program, plan, log_rule)
+    got = recount.count_again(program, plan, pieces, stove)
+    wanted = np.array([line.number for line in asked])
+    short = np.maximum(wanted - got, 0.0)
+    claimed = program.got_of(plan)
+    if np.any(claimed > got + 1e-6 * np.maximum(wanted, 1.0)) or len(set(felled.tolist())) != len(plan):
+        raise InputError("the plan did not pass its check: a line got less from the pieces than was counted on")
+    short[short < 1e-6 * wanted] = 0.0
+    rows = pd.DataFrame(
+        {
+            "line": [line.words for line in asked],
+            "product": [line.product for line in asked],
+            "unit": [line.unit for line in asked],
+            "wanted": wanted,
+            "got": got,
+            "short": short,
+            "words": [recount.nearest(program, at, float(s)) if s > 0 else "" for at, s in enumerate(short)],
+        }
+    )
+    firewood = pd.Series(stove, index=felled, dtype=float)
+    pieces["stem"] = program.rows[pieces["stem"].to_numpy(dtype=int)] if len(pieces) else pieces["stem"]
+    return {"trees": trees, "pieces": pieces, "lines": rows, "firewood": firewood}

@@ -1,0 +1,103 @@
+"""A plan told in pieces, counted again as they lie on the ground, and what is missing of a line.
+
+pieces_of     pieces and stove wood of the trees of a plan
+count_again   what each line gets from those pieces; sizes, woods and overlaps looked at afresh
+nearest       what is missing of a line, and the nearest that these trees can give
+"""
+
+import numpy as np
+import pandas as pd
+
+from woodlot.wood.cutting import Cuts, solve
+from woodlot.wood.products import choices, of_woods
+from woodlot.wood.stick import pieces
+from woodlot.wood.wanted import Line
+from woodlot.wood.ways import Program, Way, allows, priced, row_of
+
+__all__ = ["count_again", "nearest", "pieces_of"]
+
+
+def pieces_of(told: Program, plan: list[Way], log_rule: str) -> tuple[pd.DataFrame, np.ndarray]:
+    """Pieces of a plan (stem: position among the trees of the program, line: which it is for); stove wood of each tree.
+
+    Stove wood is sound cubic feet of stem and of the limbs that are counted on.
+    """
+    tree = np.array([w.tree for w in plan], dtype=int)
+    order = np.argsort(tree)
+    none = np.empty(0, dtype=int)
+    stem = np.concatenate([none, *(np.full(len(plan[i].place), tree[i]) for i in order)])
+    place = np.concatenate([none, *(plan[i].place for i in order)]).astype(int)
+    choice = np.concatenate([none, *(plan[i].choice for i in order)]).astype(int)
+    cuts = Cuts(stem, place, choice, np.zeros(len(told.rows)), told.stems.step_ft)
+    named = pd.DataFrame({"product": [x.product for x in told.lines]})
+    named["kind"] = named["product"].replace("board feet", "sawlog")
+    out = pieces(told.stems, cuts, told.choices, named, log_rule)
+    out.insert(2, "line", told.line_of[choice] if len(choice) else choice)
+    owner = np.searchsorted(tree[order], stem)
+    left = np.empty(len(plan))
+    left[order] = told.stove_cuft(tree[order], place, choice, owner) + told.limbs_cuft[tree[order]]
+    return out, left
+
+
+def count_again(told: Program, plan: list[Way], made: pd.DataFrame, stove: np.ndarray) -> np.ndarray:
+    """What each line gets from pieces; a piece of a wrong size or wood counts nothing, one over another undoes all."""
+    got = np.zeros(len(told.lines))
+    stem = made["stem"].to_numpy(dtype=int)
+    species = told.stems.trees["species"].reset_index(drop=True)
+    for at, line in enumerate(told.lines):
+        if not line.lengths_ft:
+            continue
+        fits = (made["line"] == at) & (made["small_end_in"] >= line.top_in - 1e-9)
+        fits &= (made["large_end_in"] <= line.butt_in + 1e-9) & made["length_ft"].isin(line.lengths_ft)
+        fits &= made["to_ft"] - made["from_ft"] >= made["length_ft"] - 1e-9
+        right = fits.to_numpy() & of_woods(species, line.woods)[stem] if len(stem) else fits.to_numpy()
+        got[at] = made.loc[right, "bdft"].sum() if line.product == "board feet" else float(right.sum())
+    beyond = made["to_ft"].to_numpy() > told.stems.start_ft + told.stems.step_ft * told.stems.last[stem] + 1e-6
+    over = (made["from_ft"] < made["to_ft"].shift() - 1e-6) & (made["stem"].diff() == 0)
+    if beyond.any() or over.any():
+        return np.full(len(told.lines), -1.0)
+    tree = np.array([w.tree for w in plan], dtype=int)
+    chipped = np.array([w.to_chips for w in plan], dtype=bool)
+    stem_cuft = stove - told.limbs_cuft[tree]
+    burnt = told.limbs_cuft[tree] + np.where(chipped, 0.0, stem_cuft)
+    got += (told.burns[:, tree] * (burnt / told.solid)).sum(axis=1)
+    chips = told.brush_cuyd[tree] + np.where(chipped, stem_cuft * told.chips_cuyd_per_cuft, 0.0)
+    return got + told.chips * float(chips.sum())
+
+
+def nearest(told: Program, at: int, short: float) -> str:
+    """What is missing of a line, and the nearest these trees can give when nothing else is asked of them."""
+    line = told.lines[at]
+    if not line.lengths_ft or line.product == "board feet":
+        least = np.zeros(len(told.lines))
+        least[at] = 1.0
+        most = float(priced(told, least)[1].gives[at].sum()) if len(told.rows) else 0.0
+        return f"{short:,.1f} {line.unit} short; all of these trees for it alone give {most:,.1f}"
+    said = f"{line.number - short:g} of {line.number:g}"
+    for words, top, lengths in _smaller(line):
+        if _count(told, line, top, lengths) >= line.number:
+            return f"{said}; there would be {line.number:g} {words}"
+    return f"{said}; these trees have {_count(told, line, line.top_in, line.lengths_ft):g} of that size at most"
+
+
+def _count(told: Program, line: Line, top: float, lengths: tuple[float, ...]) -> int:
+    """Most pieces of a size that the trees give when it is all they are cut into."""
+    if not len(told.rows):
+        return 0
+    made = choices(pd.DataFrame([row_of(line, top, lengths) | {"counted_by": "piece"}]), told.stems.step_ft)
+    fits = np.repeat(allows(told.stems, line)[None, :], len(made), axis=0)
+    cuts = solve(told.shape, np.arange(len(told.rows)), made, told.stems.step_ft, allowed=fits)
+    return round(float(cuts.value.sum()))
+
+
+def _smaller(line: Line):
+    """Sizes a little under those asked: a thinner top, then a shorter piece, then both."""
+    thin = [line.top_in - s for s in (0.5, 1.0, 1.5, 2.0) if line.top_in - s >= 2.0]
+    short = [tuple(ft - s for ft in line.lengths_ft) for s in (1.0, 2.0, 4.0) if min(line.lengths_ft) - s >= 4.0]
+    for top in thin:
+        yield f"with a top of {top:g} in", top, line.lengths_ft
+    for lengths in short:
+        yield f"of {lengths[0]:g} ft", line.top_in, lengths
+    for lengths in short:
+        for top in thin[-1:]:
+            yield f"of {lengths[0]:g} ft with a top of {top:g} in", top, lengths

@@ -1,0 +1,137 @@
+"""What a household asks of its woods, line by line, and which trees people must not fell by hand.
+
+Line, lines      needs of place.toml as lines with a size and a number
+hand_felling     for each tree "" or why it is not for hand felling
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot.errors import InputError
+from woodlot.tree.inputs import default
+
+__all__ = ["PRODUCTS", "Line", "hand_felling", "lines"]
+
+TOPIC = "defaults_needs"
+PRODUCTS = ("post", "pole", "sawlog", "board feet", "firewood", "chips")
+UNIT = {"board feet": "board feet", "firewood": "full cords", "chips": "cubic yards"}
+LOG_LENGTHS = (8.0, 10.0, 12.0, 14.0, 16.0)
+#: Words in ``mark`` that say a tree hangs, leans or is left as a snag.
+DANGER = {"hung": "hung in another tree", "lean": "leaning", "snag": "a snag", "hollow": "hollow", "broken": "broken"}
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line of a household's list.
+
+    product: one of PRODUCTS; number: pieces, full cords, cubic yards or board feet; lengths_ft: any of them will do;
+    top_in, butt_in: least thin end and largest butt, inside bark; woods: as in products.csv ("any", "lasting", "hot",
+    "hardwood", "softwood" or names).
+    """
+
+    product: str
+    number: float
+    lengths_ft: tuple[float, ...] = ()
+    top_in: float = 0.0
+    butt_in: float = np.inf
+    woods: str = "any"
+    most_cull_pct: float = 100.0
+    most_sweep_pct: float = 100.0
+
+    @property
+    def unit(self) -> str:
+        """What its number counts."""
+        return UNIT.get(self.product, "pieces")
+
+    @property
+    def words(self) -> str:
+        """The line as a person would write it, without its number."""
+        kind = {"lasting": " of a wood that lasts in the ground", "hot": " that burns hot", "any": ""}
+        of = kind.get(self.woods, f" of {self.woods}")
+        if self.product in UNIT:
+            return f"{self.product}{of}"
+        long = (
+            " or ".join(f"{ft:g}" for ft in self.lengths_ft)
+            if len(self.lengths_ft) < 3
+            else (f"{self.lengths_ft[0]:g} to {self.lengths_ft[-1]:g}")
+        )
+        return f"{self.product}s {long} ft by {self.top_in:g} in top{of}"
+
+
+def lines(needs: Mapping[str, Any]) -> list[Line]:
+    """Lines of a household's list from the needs of place.toml.
+
+    firewood_cord, firewood_hot_cord (of it, wood that burns hot), posts, poles, sawlogs, sawlogs_bdft, chips_cuyd and
+    pieces, a list of mappings with product, number and, if wanted, length_ft, top_in, butt_in, wood, lasting, hot. A
+    size that is not written is the usual one (defaults_needs.csv). Raises InputError for a product that is not known.
+    """
+    out = []
+    plain = (
+        ("posts", "post"),
+        ("poles", "pole"),
+        ("sawlogs", "sawlog"),
+        ("sawlogs_bdft", "board feet"),
+        ("firewood_cord", "firewood"),
+        ("chips_cuyd", "chips"),
+    )
+    for key, product in plain:
+        if needs.get(key):
+            out.append(_line({"product": product, "number": needs[key]}))
+    if needs.get("firewood_hot_cord"):
+        out.append(_line({"product": "firewood", "number": needs["firewood_hot_cord"], "hot": True}))
+    return out + [_line(dict(one)) for one in needs.get("pieces") or []]
+
+
+def _line(told: dict[str, Any]) -> Line:
+    product = (
+        str(told["product"]).strip().lower().removesuffix("s") if told["product"] != "board feet" else "board feet"
+    )
+    product = {"chip": "chips"}.get(product, product)
+    if product not in PRODUCTS:
+        raise InputError(f"a need is {', '.join(PRODUCTS)}; found {told['product']!r}")
+    number = float(told["number"])
+    if not 0 <= number < 1e6:
+        raise InputError(f"how many {product}s? {told['number']!r} is no number that can be met")
+    woods = "lasting" if told.get("lasting") else "hot" if told.get("hot") else str(told.get("wood") or "any")
+    if product in ("firewood", "chips"):
+        return Line(product, number, woods=woods)
+    kind = "sawlog" if product in ("sawlog", "board feet") else product
+    lengths = told.get("length_ft")
+    if lengths is None:
+        lengths = LOG_LENGTHS if kind == "sawlog" else default(f"{kind}_length_ft", TOPIC)
+    butt = told.get("butt_in")
+    if butt is None:
+        butt = default("pole_butt_in", TOPIC) if kind == "pole" and told.get("top_in") is None else np.inf
+    limit = "sawlog" if kind == "sawlog" else "straight"
+    return Line(
+        product,
+        number,
+        tuple(float(ft) for ft in np.atleast_1d(lengths)),
+        float(told["top_in"] if told.get("top_in") is not None else default(f"{kind}_top_in", TOPIC)),
+        float(butt),
+        woods,
+        default(f"{limit}_cull_pct", TOPIC),
+        default(f"{limit}_sweep_pct", TOPIC),
+    )
+
+
+def hand_felling(trees: pd.DataFrame) -> pd.Series:
+    """For each tree "" or why it stands on the list "not for hand felling without a professional".
+
+    Dead ash, every other dead tree, and those whose mark says hung, leaning, snag, hollow or broken. An empty word says
+    nothing about danger: no number here says that a tree may be felled without it.
+    """
+    out = pd.Series("", index=trees.index, dtype=object)
+    mark = (trees["mark"] if "mark" in trees else pd.Series("", index=trees.index)).fillna("").astype(str).str.lower()
+    for word, why in DANGER.items():
+        out[(out == "") & mark.str.contains(word, regex=False)] = why
+    if "alive" in trees:
+        dead = ~trees["alive"].fillna(True).astype(bool)
+        ash = trees["species"].str.split().str[-1] == "ash"
+        out[dead] = "dead"
+        out[dead & ash] = "dead ash"
+    return out
