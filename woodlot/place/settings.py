@@ -24,6 +24,11 @@ def _lower(said: Any) -> Any:
     return said.strip().lower() if isinstance(said, str) else said
 
 
+def _singular(said: Any) -> Any:
+    told = _lower(said)
+    return told.removesuffix("s") if told in ("posts", "poles", "sawlogs") else told
+
+
 def _rising(said: list[float]) -> list[float]:
     if len(said) != 3 or not 0 < said[0] < said[1] < said[2]:
         raise ValueError("Must be three rising numbers, such as [13, 18, 24].")
@@ -54,13 +59,39 @@ class Choices(Row):
     )
 
 
+NeedKind = Literal["post", "pole", "sawlog", "board feet", "firewood", "chips"]
+
+
+class Piece(Row):
+    """One line of [[needs.pieces]]: how many of what size and wood."""
+
+    product: Annotated[NeedKind, BeforeValidator(_singular)] = column("post, pole, sawlog ...", must=True)
+    number: float = column("pieces, full cords, cubic yards or board feet", "", 0, 100_000, must=True)
+    length_ft: float | None = column("length of a piece", "ft", 1, 60)
+    top_in: float | None = column("least thin end, inside bark", "in", 1, 40)
+    butt_in: float | None = column("largest butt, inside bark", "in", 1, 60)
+    lasting: bool | None = column("of a wood that lasts in the ground")
+    hot: bool | None = column("of a wood that burns hot")
+    wood: Text | None = column("hardwood, softwood, or names of trees")
+
+
 class Needs(Row):
     """What the household wants from the woods in a year."""
 
     firewood_cord: float | None = column("full cords burned in a winter", "cord", 0, 200)
     firewood_low_cord: float | None = column("the same in a mild winter", "cord", 0, 200)
     firewood_high_cord: float | None = column("the same in a hard winter", "cord", 0, 200)
+    firewood_hot_cord: float | None = column("of all firewood, wood that burns hot", "cord", 0, 200)
     dry_cord: float | None = column("full cords split and dry already", "cord", 0, 200)
+    pieces: list[Piece] | None = column("other things with their sizes, a part [[needs.pieces]] for each")
+    house_loss_btu_per_h_f: float | None = column("heat the house loses", "Btu an hour a degree F", 20, 10_000)
+    degree_days_f: float | None = column("heating degree-days of a year, base 65 F", "F-days", 100, 20_000)
+    oil_gal: float | None = column("heating oil burned in a year without wood", "gallons", 0, 20_000)
+    propane_gal: float | None = column("propane burned in a year without wood", "gallons", 0, 20_000)
+    electric_kwh: float | None = column("electric heat used in a year without wood", "kWh", 0, 200_000)
+    burned_cord: float | None = column("full cords burned so far this season", "cord", 0, 200)
+    season_gone_pct: float | None = column("share of the season's degree-days gone by then", "%", 1, 100)
+    stove_pct: float | None = column("heat of the stove as share of gross heat", "%", 5, 95)
     sawlogs: float | None = column("sawlogs", "pieces", 0, 10_000)
     sawlogs_bdft: float | None = column("sawlogs, by the log rule chosen", "bd ft", 0, 1_000_000)
     posts: float | None = column("posts", "pieces", 0, 10_000)
@@ -212,6 +243,11 @@ def _strange_keys(told: Mapping[str, Any], known: list[str], part: str, faults: 
             notes.append(f"{FILE}: {short(where)} is not known and was not read.")
 
 
+def _spot(loc: tuple[int | str, ...]) -> str:
+    """Where in a part a fault lies: a key, or key, which one of its list, key in it."""
+    return ", ".join(f"number {step + 1}" if isinstance(step, int) else str(step) for step in loc)
+
+
 def _part(part: str, model: type[Row], values: dict[str, Any], faults: list[Fault], notes: list[str]) -> dict[str, Any]:
     """The keys of one part that were given (and the part's defaults), checked."""
     fields = model.model_fields
@@ -227,7 +263,7 @@ def _part(part: str, model: type[Row], values: dict[str, Any], faults: list[Faul
                 remedy = error["msg"].removeprefix("Value error, ")
             else:
                 remedy = cell_remedy(text, dict(error), kind, columns.unit(fields[key]))
-            fault = Fault(FILE, None, f"{part}.{key}", short(text), remedy)
+            fault = Fault(FILE, None, f"{part}.{_spot(error['loc'])}", short(text), remedy)
             if fault not in faults:
                 faults.append(fault)
             known.pop(key, None)

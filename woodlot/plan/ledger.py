@@ -39,6 +39,8 @@ HEADING = header("ledger")
 #: Kinds that woodlot counts, each with its usual unit. Other words are kept, and shown under their own name.
 KINDS = {
     "firewood": "cord",
+    "stack": "cord",
+    "burned": "cord",
     "sawlog": "bdft",
     "post": "piece",
     "pole": "piece",
