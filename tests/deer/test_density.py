@@ -61,6 +61,7 @@ def test_the_settled_herd_as_printed(as_printed, h):
     for what, value in told.items():
         if (h, what) in exact:
             assert value == pytest.approx(exact[h, what], abs=5e-4)
+            as_printed(f"hunter_h{name}_{what}", value, last_digits=1.0)
         else:
             as_printed(f"hunter_h{name}_{what}", value)
 

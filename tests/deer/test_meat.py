@@ -71,3 +71,12 @@ def test_the_household_wish_by_hand():
     assert "probably covers the 60" in meat.wish(60, 0.5, 1.0)[1]
     assert "that covers the 40" in meat.wish(40, 0.5, 1.0)[1]
     assert meat.wish(40, 0.0, 0.0)[1] == "The land gives no venison in most years; the household wishes for 40 pounds."
+
+
+def test_weight_from_girth_as_printed(as_printed):
+    """A girth of 38 inches (reference page 5; regression read in an abstract)."""
+    as_printed("meat_girth38_dressed", meat.weight_lb_from_girth(38)[0])
+    as_printed("meat_girth38_live", meat.weight_lb_from_girth(38, "live")[0])
+    for bad in ((0, "live"), (38, "bare"), (10, "dressed")):
+        with pytest.raises(InputError):
+            meat.weight_lb_from_girth(*bad)

@@ -3,8 +3,8 @@
 evidence        pellets, cameras, sightings, the state's figure -> rows in words, and what they say together
 
 Pellets speak of deer-equivalents; cameras of deer that walk past them. The ground those come from is a guess, so
-cameras are brought to a square mile only when the family names it, and are shown beside, never weighed in. Sightings and
-tracks are a trend.
+cameras are brought to a square mile only when the family names it, and are shown beside, never weighed in. Sightings
+and tracks are a trend.
 """
 
 from collections.abc import Mapping

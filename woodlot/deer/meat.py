@@ -3,6 +3,7 @@
 boneless_lb         boneless pounds from dressed pounds
 dressed_lb          dressed weight of a class: (middle, low, high)
 live_lb             live from dressed weight
+weight_lb_from_girth    weight of a grown deer from its girth
 servings            meals from boneless pounds
 meat                a take (class -> number) -> Estimate in pounds
 wish                what the land gives a year beside what the household wishes for
@@ -19,7 +20,17 @@ from woodlot.errors import InputError
 from woodlot.estimate import Estimate
 from woodlot.tables import table
 
-__all__ = ["SEX_AGES", "boneless_lb", "dressed_lb", "live_lb", "meat", "meat_of_take", "servings", "wish"]
+__all__ = [
+    "SEX_AGES",
+    "boneless_lb",
+    "dressed_lb",
+    "live_lb",
+    "meat",
+    "meat_of_take",
+    "servings",
+    "weight_lb_from_girth",
+    "wish",
+]
 
 SEX_AGES = ("buck", "yearling buck", "buck fawn", "doe", "yearling doe", "doe fawn")
 
@@ -103,3 +114,20 @@ def wish(wanted_lb: float, does_per_yr: float, bucks_per_yr: float, region: str 
         covers = "covers" if (told.low or 0.0) >= wanted_lb else "probably covers"
         tail = f"that {covers} the {wanted_lb:.0f} wished for"
     return told, f"{words}, assumptions); {tail}."
+
+
+def weight_lb_from_girth(girth_in: float, what: str = "dressed", region: str = "base") -> tuple[float, float, float]:
+    """Weight of a grown deer from the girth behind the forelegs, inches: (middle, low, high), pounds, 15 % either way.
+
+    what: "dressed" or "live". Measured on southern deer (South Carolina 1965-66, r2 .74).
+    Source: SEAFWA abstract of 1976, key seafwa_girth_1976.
+    """
+    rows = table("deer_girth_1976", of=region)
+    rows = rows[rows["what"] == what]
+    if len(rows) != 1 or not girth_in > 0:
+        raise InputError(f"girth must be above zero and what dressed or live, were {girth_in!r}, {what!r}")
+    middle = float(rows["slope_lb_per_in"].iloc[0]) * girth_in + float(rows["intercept_lb"].iloc[0])
+    if middle <= 0:
+        raise InputError(f"a girth of {girth_in!r} inches is below that of a grown deer")
+    doubt = default("girth_doubt", region)
+    return middle, middle * (1 - doubt), middle * (1 + doubt)
