@@ -1,0 +1,197 @@
+"""What may be done on each stand over the years: leave it, or go in first in one of the periods and again each cycle.
+
+ways        every stand that may be cut, with what each way gives
+Ways        the prescriptions for the solver, and stock, board feet and basal area along each of them
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from woodlot.errors import InputError
+from woodlot.plan.schedule import Prescriptions
+from woodlot.plan.woods import Woods, chosen, run
+from woodlot.plan.yearly import Yearly
+from woodlot.tree.inputs import default
+
+__all__ = ["Ways", "ways"]
+
+
+@dataclass(frozen=True)
+class Ways:
+    """Prescriptions, and for each of their rows [per ac]: stock (rows, years + 1), bdft (rows, periods) cut, basal
+    (rows, years + 1), frozen (whether its stand is worked on frozen ground only), first (period of the first entry, -1 for
+    none). stand_ids: stands in it; left_out: stock of the stands that are not [cords], by year.
+    """
+
+    prescriptions: Prescriptions
+    stock: np.ndarray
+    bdft: np.ndarray
+    basal: np.ndarray
+    frozen: np.ndarray
+    first: np.ndarray
+    stand_ids: list[str]
+    left_out: np.ndarray
+    step: int
+
+
+def ways(
+    woods: Woods,
+    yearly: Yearly,
+    stands: pd.DataFrame,
+    years: int = 10,
+    step: int = 1,
+    case: str = "mid",
+    region: str = "base",
+    only_need: bool = False,
+) -> Ways:
+    """Prescriptions for every stand that may be cut some day.
+
+    Parameters
+    ----------
+    woods
+        ``to_day.bring_forward``.
+    yearly
+        ``yearly.yearly_cut``: how each stand is cut and what it must keep.
+    stands
+        stand_id, acres, operable, frozen_ground_only; slope_pct where it is known (steep ground takes more days, and
+        none is worked over 35 %); strip_ac along water, which is not cut in patches.
+    years, step
+        Length of the plan and of a period [yr]; 10 to 60, and 1 or 5.
+    case
+        Growth that is counted on.
+    region
+        Region whose tables are used.
+    only_need
+        Whether a cord beyond need counts a little against the plan (a family that cuts what it burns) rather than for
+        it. Stands with dying trees, crowded ones, those whose guide was read and those near home come first in both.
+
+    Returns
+    -------
+    ``Ways``. A stand that is thinned is taken down to what it must keep, at most a third at once, and again each
+    cutting cycle; aspen is cut whole, part by part as acres are given to it, once it is old enough.
+    """
+    if years < 1 or step < 1 or years % step:
+        raise InputError(f"{years} years are no whole number of periods of {step}")
+    table = yearly.table.reset_index(drop=True)
+    periods = years // step
+    slope = stands["slope_pct"].fillna(0).to_numpy(dtype=float) if "slope_pct" in stands else np.zeros(len(table))
+    operable = (
+        stands["operable"].fillna(True).to_numpy(dtype=bool) if "operable" in stands else np.ones(len(table), bool)
+    )
+    ranged = np.array([e is not None and e.low is not None for e in table["growth"]])
+    young = woods.stands["young"].to_numpy(dtype=bool)
+    could = np.isin(table["way"], ["thin", "patches"]) & operable & (slope <= chosen("too_steep_pct", region))
+    used = np.flatnonzero(could & (ranged | young))
+    rest = run(woods, years, case)
+    stock_rest = np.nan_to_num(rest.cords) @ np.where(np.isin(np.arange(len(table)), used), 0.0, woods.stands["acres"])
+    if not len(used):
+        raise InputError("no stand may be cut: none is measured well enough, or none is to be worked")
+    columns, first = np.repeat(used, periods + 1), np.tile(np.arange(-1, periods), len(used))
+    told = _run(woods, table, years, step, case, columns, first, region)
+    sums = {k: getattr(told, k).reshape(periods, step, -1).sum(axis=1).T for k in ("cut_cords", "cut_bdft")}
+    light = sums["cut_cords"] < chosen("least_cut_cords_ac", region)
+    useless = (first >= 0) & light.all(axis=1)
+    keep = ~useless
+    columns, first = columns[keep], first[keep]
+    cut, feet = sums["cut_cords"][keep], sums["cut_bdft"][keep]
+    position = np.searchsorted(used, columns)
+    patches = (table["way"] == "patches").to_numpy()[columns]
+    days = chosen("days_per_cord", region) * np.where(
+        slope > chosen("steep_pct", region), chosen("steep_work", region), 1.0
+    )
+    liked = _liked(woods, table, stands, region)[columns]
+    dying = woods.stands["dying"].to_numpy(dtype=bool)[columns]
+    worth = cut.sum(axis=1) * (liked + (-chosen("cost_of_cord", region) if only_need else 1.0))
+    worth = worth + np.where(dying, chosen("prefer_dying", region) * cut[:, 0], 0.0)
+    frozen = (
+        stands["frozen_ground_only"].fillna(False).to_numpy(dtype=bool)
+        if "frozen_ground_only" in stands
+        else np.zeros(len(table), bool)
+    )
+    p = Prescriptions(
+        stand=position,
+        acres=_workable(woods, stands, table)[used],
+        cut=cut,
+        end=told.cords[-1, keep],
+        work=cut * days[columns][:, None],
+        enters=cut > 0,
+        opens=(cut > 0) & patches[:, None],
+        young=_young(told.basal[:, keep], told.cut_basal[:, keep], step, periods, region),
+        worth=worth,
+        names=[f"first cut in period {f + 1}" if f >= 0 else "leave it" for f in first],
+        stand_ids=[str(s) for s in table["stand_id"].iloc[used]],
+    )
+    return Ways(
+        prescriptions=p,
+        stock=told.cords[:, keep].T,
+        bdft=feet,
+        basal=told.basal[:, keep].T,
+        frozen=frozen[columns],
+        first=first,
+        stand_ids=list(p.stand_ids),
+        left_out=stock_rest + np.nan_to_num(rest.cords[:, used]) @ _strips(woods, stands, table)[used],
+        step=step,
+    )
+
+
+def _liked(woods: Woods, table: pd.DataFrame, stands: pd.DataFrame, region: str) -> np.ndarray:
+    """What a cord of each stand counts beside another's: crowded, read guide, near."""
+    over = np.nan_to_num(table["over"].to_numpy(dtype=float), nan=1.0)
+    out = chosen("prefer_crowded", region) * np.clip(over - 1.0, -1.0, 1.0)
+    out = out + chosen("prefer_read", region) * (table["leave_seen"] == "read").to_numpy()
+    if "miles_from_home" in stands:
+        miles = np.nan_to_num(stands["miles_from_home"].to_numpy(dtype=float))
+        out = out - chosen("prefer_near", region) * miles
+    return out
+
+
+def _strips(woods: Woods, stands: pd.DataFrame, table: pd.DataFrame) -> np.ndarray:
+    """Acres along water that a patch cut leaves standing."""
+    if "strip_ac" not in stands:
+        return np.zeros(len(table))
+    strip = np.nan_to_num(stands["strip_ac"].to_numpy(dtype=float))
+    return np.where(table["way"] == "patches", np.clip(strip, 0.0, 0.95 * woods.stands["acres"].to_numpy()), 0.0)
+
+
+def _workable(woods: Woods, stands: pd.DataFrame, table: pd.DataFrame) -> np.ndarray:
+    return woods.stands["acres"].to_numpy() - _strips(woods, stands, table)
+
+
+def _run(woods, table, years, step, case, columns, first, region):
+    """All stands under all their ways at once."""
+    cycle = int(default("cutting_cycle_yr", "defaults_cut", region))
+    keep = table["leave_sqft_per_ac"].to_numpy(dtype=float)[columns]
+    thin = (table["way"] == "thin").to_numpy()[columns]
+    year = np.arange(years)[:, None]
+    begun = first * step
+    enter = (first >= 0) & thin & (year >= begun) & ((year - begun) % cycle == 0)
+    leave = np.where(enter, keep, np.nan)
+    least = chosen("patch_least_yr", region)
+    age = woods.stands["age_yr"].to_numpy()[columns]
+    clear = np.where(~thin & (first >= 0) & (age + begun >= least), begun, -1)
+    return run(woods, years, case, columns, leave, clear)
+
+
+def _young(basal: np.ndarray, cut: np.ndarray, step: int, periods: int, region: str) -> np.ndarray:
+    """Share of an acre that is young growth in each period: less than ten years after a cut that left little."""
+    years = int(chosen("young_growth_yr", region))
+    left = basal[:-1]
+    heavy = (cut > 0) & (left <= chosen("young_growth_share", region) * (left + cut))
+    out = heavy.astype(float)
+    for back in range(1, years):
+        out[back:] = np.maximum(out[back:], heavy[:-back])
+    return out.reshape(periods, step, -1).mean(axis=1).T
+
+
+def label(start: int, period: int, step: int) -> str:
+    """Name of a period: ``in winter 2026–27``, ``in 2031 to 2035``."""
+    first = start + period * step
+    return f"in winter {first}–{(first + 1) % 100:02d}" if step == 1 else f"in {first} to {first + step - 1}"
+
+
+def labels(start: int, periods: int, step: int) -> Sequence[str]:
+    """Names of all periods."""
+    return [label(start, t, step) for t in range(periods)]

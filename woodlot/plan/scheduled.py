@@ -1,0 +1,256 @@
+"""The schedule of a place: when each stand is cut over the next years, and what the woods look like if it is done.
+
+scheduled    the whole answer
+Scheduled    what it holds
+stock_chart  stock over the years as data, to be drawn elsewhere
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot import words
+from woodlot.plan import prescriptions as ways_of
+from woodlot.plan.schedule import Limits, Row, Solution, solve
+from woodlot.plan.woods import CASES, Woods, chosen
+from woodlot.plan.yearly import Yearly
+
+__all__ = ["Scheduled", "neighbors_of", "scheduled", "stock_chart"]
+
+
+@dataclass(frozen=True)
+class Scheduled:
+    """When each stand is cut.
+
+    growing: one row a stand with stand_id, parcel_id, cover, way, growth, ceiling_cords_per_yr, basal_sqft_per_ac,
+    leave_sqft_per_ac, leave_seen, this_winter, this_winter_cords, this_winter_ac, next_winter ("2026–27" or None),
+    words; entries: one row an entry: stand_id, period, when, acres, cords, bdft, days; periods: one row a period: when,
+    cords, bdft, days, short, young_ac, end_cords; stock: cords standing by year; solution: of the solver; words.
+    """
+
+    growing: pd.DataFrame
+    entries: pd.DataFrame
+    periods: pd.DataFrame
+    stock: pd.DataFrame
+    solution: Solution | None
+    words: list[str]
+
+
+def neighbors_of(stands: Any) -> list[tuple[str, str]]:
+    """Pairs of stands that share an edge of some length (``land.parcels.contacts``); corners do not count."""
+    from woodlot.land.parcels import contacts
+
+    frame = stands[["stand_id", "geometry"]].rename(columns={"stand_id": "parcel_id"})
+    frame = frame.assign(name=frame["parcel_id"])
+    told = contacts(frame)
+    told = told[told["kind"] == "edge"]
+    return list(zip(told["parcel_a"].astype(str), told["parcel_b"].astype(str), strict=True))
+
+
+def scheduled(
+    woods: Woods,
+    yearly: Yearly,
+    stands: pd.DataFrame,
+    start: int,
+    *,
+    need_cords: float | None = None,
+    taken_cords: float = 0.0,
+    days_per_yr: float | None = None,
+    years: int = 10,
+    step: int = 1,
+    neighbors: Sequence[tuple[str, str]] = (),
+    end_share: float = 1.0,
+    region: str = "base",
+    seed: int = 1,
+    time_s: float = 2.0,
+) -> Scheduled:
+    """A schedule over 10 to 60 years within what may be cut, what is needed and what can be done.
+
+    Parameters
+    ----------
+    woods, yearly
+        ``to_day.bring_forward`` and ``yearly.yearly_cut``.
+    stands
+        As for ``prescriptions.ways``.
+    start
+        Year in which the first winter begins.
+    need_cords
+        Firewood wanted each year [cords]; None for no need.
+    taken_cords
+        Cords cut for the first winter already: they count against its ceiling and its need.
+    days_per_yr
+        Days of work that can be given each year; None for no limit.
+    years, step
+        Length of the plan and of a period [yr].
+    neighbors
+        Pairs of stand_id that share an edge.
+    end_share
+        Stock at the end over the stock at the start, at least (1: not below the start).
+    region, seed, time_s
+        Region, seed of the random part of the solver, and its time limit.
+
+    Returns
+    -------
+    ``Scheduled``. The cut of a period is never over the ceiling that the ranges allow, the stock never under 85 % of
+    the start and at the end not under ``end_share`` of it; what cannot be met is said.
+    """
+    table = yearly.table.reset_index(drop=True)
+    if not table["may"].any():
+        return _nothing(woods, yearly, table, start, years)
+    ways = ways_of.ways(woods, yearly, stands, years, step, "mid", region)
+    p = ways.prescriptions
+    limits = _limits(
+        ways, yearly, start, need_cords, taken_cords, days_per_yr, years, step, neighbors, end_share, region
+    )
+    told = solve(p, Limits(**{**vars(limits), "seed": seed, "time_s": time_s}))
+    entries = _entries(ways, told, start)
+    whole = told.acres @ ways.stock + ways.left_out
+    stock = pd.DataFrame({"year": start + np.arange(years + 1), "cords": whole})
+    periods = pd.DataFrame({"period": np.arange(years // step), "when": ways_of.labels(start, years // step, step)})
+    periods["cords"], periods["bdft"], periods["days"] = told.cut, told.acres @ ways.bdft, told.work
+    periods["short"], periods["young_ac"], periods["end_cords"] = told.short, told.young, whole[step::step]
+    return Scheduled(
+        _growing(table, entries, start, step),
+        entries,
+        periods,
+        stock,
+        told,
+        _said(told, ways, periods, need_cords, step),
+    )
+
+
+def _limits(ways, yearly, start, need, taken, days, years, step, neighbors, end_share, region) -> Limits:
+    p, periods = ways.prescriptions, years // step
+    most = np.full(periods, yearly.limit * step)
+    most[0] = max(most[0] - taken, 0.0)
+    begin = float(p.acres @ ways.stock[np.searchsorted(p.stand, np.arange(len(p.acres)))][:, 0])
+    floor = chosen("floor_share", region) * begin
+    rows = [Row(f"stock in year {start + y}", ways.stock[:, y], low=floor) for y in range(step, years, step)]
+    if days is not None:
+        share = chosen("frozen_days_share", region)
+        rows += [
+            Row(f"work on frozen ground {w}", p.work[:, t] * ways.frozen, high=share * days * step)
+            for t, w in enumerate(ways_of.labels(start, periods, step))
+        ]
+    wanted = None
+    if need is not None:
+        wanted = np.full(periods, float(need) * step)
+        wanted[0] = max(wanted[0] - taken, 0.0)
+    at = {s: k for k, s in enumerate(ways.stand_ids)}
+    return Limits(
+        need=wanted,
+        carry_most=chosen("kept_over_share", region) * float(need) if need is not None else 0.0,
+        end_at_least=end_share * begin,
+        cut_most=most,
+        work_most=None if days is None else days * step,
+        least_entry_ac=chosen("least_entry_ac", region),
+        neighbors=[(at[a], at[b]) for a, b in neighbors if a in at and b in at],
+        apart=max(int(np.ceil(chosen("green_up_yr", region) / step)) - 1, 0),
+        rows=rows,
+        labels=ways_of.labels(start, periods, step),
+    )
+
+
+def _entries(ways, told: Solution, start: int) -> pd.DataFrame:
+    p = ways.prescriptions
+    row, period = np.nonzero((told.acres[:, None] > 1e-6) & p.enters)
+    out = pd.DataFrame({"stand_id": np.array(ways.stand_ids, dtype=object)[p.stand[row]], "period": period})
+    out["acres"], out["cords"] = told.acres[row], told.acres[row] * p.cut[row, period]
+    out["bdft"], out["days"] = told.acres[row] * ways.bdft[row, period], told.acres[row] * p.work[row, period]
+    out = out.groupby(["stand_id", "period"], as_index=False)[["acres", "cords", "bdft", "days"]].sum()
+    out.insert(2, "when", [ways_of.label(start, int(t), ways.step) for t in out["period"]])
+    return out.sort_values(["period", "cords"], ascending=[True, False], kind="stable").reset_index(drop=True)
+
+
+def _growing(table: pd.DataFrame, entries: pd.DataFrame, start: int, step: int) -> pd.DataFrame:
+    names = ["stand_id", "parcel_id", "cover", "way", "growth", "ceiling_cords_per_yr", "basal_sqft_per_ac"]
+    out = table[[*names, "leave_sqft_per_ac", "leave_seen", "words"]].copy()
+    now = entries[entries["period"] == 0].set_index("stand_id") if step == 1 else entries[:0].set_index("stand_id")
+    out["this_winter_cords"] = out["stand_id"].map(now["cords"]).fillna(0.0)
+    out["this_winter_ac"] = out["stand_id"].map(now["acres"]).fillna(0.0)
+    out["this_winter"] = out["this_winter_cords"] > 0
+    first = entries.groupby("stand_id")["period"].min()
+    out["next_winter"] = [
+        f"{start + int(first[s]) * step}–{(start + int(first[s]) * step + 1) % 100:02d}" if s in first.index else None
+        for s in out["stand_id"]
+    ]
+    out["words"] = [_stand_words(row) for row in out.to_dict("records")]
+    return out
+
+
+def _stand_words(row: dict) -> str:
+    if row["this_winter"]:
+        amount, ac = words.amount(row["this_winter_cords"], "cords"), words.amount(row["this_winter_ac"], "acres")
+        how = (
+            f"Thin {ac} of it, and leave {row['leave_sqft_per_ac']:.0f} sq ft an acre."
+            if row["way"] == "thin"
+            else f"Cut {ac} of it in one patch: it comes back in full light only."
+        )
+        return f"This winter: up to {amount}. {how} Over the years {row['words'][:1].lower()}{row['words'][1:]}"
+    if row["next_winter"]:
+        return f"Nothing this winter. Next: winter {row['next_winter']}."
+    told = str(row["words"]).replace("this year", "this winter")
+    return (
+        told
+        if told.startswith("No")
+        else "Nothing this winter, nor in the years of this plan. Other stands come first."
+    )
+
+
+def _said(told: Solution, ways, periods: pd.DataFrame, need: float | None, step: int) -> list[str]:
+    out = []
+    if need is not None:
+        short = float(told.short.sum())
+        if short > 1e-6:
+            when = ", ".join(periods.loc[periods["short"] > 1e-6, "when"].str.removeprefix("in "))
+            out.append(f"{words.amount(short, 'cords')} of the firewood wanted cannot be had ({when}).")
+            out += told.binding["words"].head(3).tolist()
+        else:
+            out.append(
+                f"The firewood wanted, {words.amount(need * step, 'cords')} {'a year' if step == 1 else 'each period'}, is met throughout."
+            )
+    if "end" in told.gave:
+        lost = words.amount(told.gave["end"], "cords")
+        out.append(f"Even without a cut the stock would end {lost} under the start: more dies there than grows.")
+    if "flow" in told.gave:
+        out.append("No even supply can be had here: the cut goes up and down.")
+    if not len(told.gave) and need is None:
+        out += told.binding["words"].head(2).tolist()
+    if told.status == "time limit":
+        out.append(f"The solver was stopped by its time limit, {100 * told.gap:.1f}% under the most that could be.")
+    return out
+
+
+def _nothing(woods: Woods, yearly: Yearly, table: pd.DataFrame, start: int, years: int) -> Scheduled:
+    from woodlot.plan.woods import run
+
+    none = pd.DataFrame(columns=["stand_id", "period", "when", "acres", "cords", "bdft", "days"])
+    none["period"] = none["period"].astype(int)
+    stock = np.nan_to_num(run(woods, years).cords) @ woods.stands["acres"].to_numpy()
+    frame = pd.DataFrame({"year": start + np.arange(years + 1), "cords": stock})
+    told = ["Nothing this year. No stand is over the stocking it should keep and measured well enough."]
+    empty = pd.DataFrame(columns=["period", "when", "cords", "bdft", "days", "short", "young_ac", "end_cords"])
+    return Scheduled(_growing(table, none, start, 1), none, empty, frame, None, told)
+
+
+def stock_chart(woods: Woods, told: Scheduled) -> dict[str, Any]:
+    """Stock over the years of a plan as plain data.
+
+    Returns x and y (what the axes say), years, planned (cords standing if the plan is done, with middle growth), and
+    uncut_low, uncut_mid, uncut_high (if nothing is cut, by low, middle and high growth).
+    """
+    from woodlot.plan.woods import run
+
+    years = len(told.stock) - 1
+    acres = woods.stands["acres"].to_numpy()
+    uncut = {f"uncut_{c}": (np.nan_to_num(run(woods, years, c).cords) @ acres).tolist() for c in CASES}
+    return {
+        "x": "year",
+        "y": "cords standing",
+        "years": [int(y) for y in told.stock["year"]],
+        "planned": told.stock["cords"].tolist(),
+        **uncut,
+    }

@@ -1,0 +1,307 @@
+"""Every stand from the day of its plots to today: grown by its seasons, less what the ledger says was cut.
+
+To a day   bring_forward
+Ledger     cut_since, seasons_between
+"""
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+
+import numpy as np
+import pandas as pd
+
+from woodlot.estimate import Estimate
+from woodlot.plan import ledger as book_lines
+from woodlot.plan import worth
+from woodlot.plan.woods import CASES, Woods, chosen, is_fitted, run, table_run
+from woodlot.stand import even_aged, grow
+from woodlot.tables import table
+from woodlot.tree.growth import anchors, equations, growth_default, own_factors
+from woodlot.tree.inputs import default
+from woodlot.units import basal_sqft
+
+__all__ = ["bring_forward", "cut_since", "seasons_between"]
+
+PINES, ASPENS = ("red pine", "eastern white pine", "jack pine"), ("quaking aspen", "bigtooth aspen", "balsam poplar")
+DEAD_WORDS = r"\bdead\b|\bsnag"
+
+
+def cut_since(
+    book: pd.DataFrame, since: pd.Series, cords_per_bdft: float, log_rule: str
+) -> tuple[pd.Series, list[str]]:
+    """Cords of live trees that the ledger says were cut in each stand since its plots.
+
+    Parameters
+    ----------
+    book
+        The ledger.
+    since
+        Day of the plots by stand_id (missing: no plots).
+    cords_per_bdft
+        Cords of stem behind a board foot, from the place's own trees.
+    log_rule
+        Rule in which those board feet are.
+
+    Returns
+    -------
+    Cords by stand_id, and words for lines that were left out: dead trees (they are not in the live stock), board feet
+    by another rule, no stand written.
+    """
+    out = pd.Series(0.0, index=since.index)
+    if not len(book):
+        return out, []
+    lines = book_lines.standing(book)
+    lines = lines[lines["kind"].isin(["firewood", "sawlog"]) & lines["amount"].notna()]
+    at = lines["stand_id"].map(since)
+    lines = lines[at.notna() & (pd.to_datetime(lines["date"]) > at)]
+    dead = lines["text"].fillna("").str.lower().str.contains(DEAD_WORDS, regex=True)
+    unit = lines["unit"].fillna("")
+    rate = unit.map({"cord": 1.0, f"bdft_{log_rule}": cords_per_bdft})
+    told = [f"Line {n}: dead trees, not taken from what lives." for n in lines.loc[dead, "line"]]
+    told += [
+        f"Line {n}: not taken out; its unit is {u or 'missing'}."
+        for n, u in zip(lines["line"], unit, strict=True)
+        if u not in ("cord", f"bdft_{log_rule}")
+    ]
+    good = ~dead & rate.notna()
+    taken = (lines["amount"] * rate)[good].groupby(lines.loc[good, "stand_id"]).sum()
+    return out.add(taken, fill_value=0.0).reindex(since.index), told
+
+
+def seasons_between(first: pd.Series, last: date) -> np.ndarray:
+    """Growing seasons (first of July) between days and a last day; 0 where the first is missing or later."""
+    month = int(growth_default("season_month"))
+    told = pd.to_datetime(first)
+    begun = told.dt.year + (told.dt.month >= month)
+    ended = last.year + (last.month >= month)
+    return (ended - begun).fillna(0).clip(lower=0).astype(int).to_numpy()
+
+
+def bring_forward(
+    stands: pd.DataFrame,
+    summary: pd.DataFrame,
+    rows: pd.DataFrame,
+    trees: pd.DataFrame,
+    cords: Mapping[str, Estimate],
+    cores: pd.DataFrame,
+    book: pd.DataFrame,
+    as_of: date,
+    *,
+    division: str,
+    solid_cuft_per_cord: float,
+    log_rule: str,
+    region: str = "base",
+    bare: bool = False,
+) -> Woods:
+    """Every stand from the day of its plots to ``as_of``: grown by its seasons, less what the ledger says was cut.
+
+    Parameters
+    ----------
+    stands
+        stand_id, parcel_id, cover, acres, age_yr (on ``as_of``), site_index_ft.
+    summary
+        ``stand.cruise.summary``: stand_id, measured_on.
+    rows
+        ``stand.plots.stand_table`` of live trees.
+    trees
+        Tallied trees after ``wood.tally.products``, with bdft.
+    cords
+        Standing cords by stand_id.
+    cores
+        Increment cores or trees measured twice.
+    book
+        The ledger.
+    as_of
+        The day.
+    division, solid_cuft_per_cord, log_rule, region
+        As for volumes, cords and board feet.
+    bare
+        Whether deer keep the understory bare: stands without a sapling count then have no ingrowth.
+
+    Returns
+    -------
+    ``Woods``.
+    """
+    ids = stands["stand_id"].astype(str).tolist()
+    live = rows[rows["class_in"].notna()]
+    species = sorted(set(live["species"])) or ["sugar maple"]
+    n = grow.to_array(live, ids, species)
+    acres = stands["acres"].to_numpy(dtype=float)
+    per_ac = np.array([(cords[s].value or 0.0) if s in cords else np.nan for s in ids]) / np.where(
+        acres > 0, acres, 1.0
+    )
+    values = worth.by_class(species, trees, division, solid_cuft_per_cord, log_rule, region)
+    told = pd.DataFrame(
+        {"stand_id": ids, "parcel_id": stands["parcel_id"].to_numpy(), "cover": stands["cover"].to_numpy()}
+    )
+    told["acres"] = acres
+    told["age_yr"] = pd.to_numeric(stands["age_yr"]).to_numpy(dtype=float)
+    told["site_index_ft"] = pd.to_numeric(stands["site_index_ft"]).to_numpy(dtype=float)
+    told["measured_on"] = summary.set_index("stand_id")["measured_on"].reindex(ids).to_numpy()
+    told["seasons"] = seasons_between(told["measured_on"], as_of)
+    told["way"], told["main"] = _ways(told, n, species, per_ac)
+    dying = _dying(trees, ids, species)
+    told["dying"] = dying.max(axis=0, initial=0.0) > 0
+    factor, even, told["cores"] = _factors(n, species, told, cores, region)
+    told["backed"] = told["cores"] >= growth_default("cores_enough")
+    model = _cords_now(n, values["cords"], told, solid_cuft_per_cord, at_survey=True)
+    ratio = np.where(model > 0, np.nan_to_num(per_ac) / np.where(model > 0, model, 1.0), np.where(per_ac > 0, 1.0, 0.0))
+    young = (told["way"] == "aspen").to_numpy() & ~(model > 0)
+    ratio = np.where(young, 1.0, ratio)
+    told["young"] = young
+    woods = Woods(
+        stands=told,
+        species=species,
+        trees=n,
+        factor=factor,
+        even=even,
+        ratio=ratio,
+        values=values,
+        sg=_gravity(species),
+        saplings=_saplings(rows, ids, bare),
+        deaths=dying * default("dying_per_yr", "defaults_marking"),
+        solid=solid_cuft_per_cord,
+    )
+    return _to_day(woods, book, log_rule, trees)
+
+
+def _ways(
+    told: pd.DataFrame, n: np.ndarray, species: Sequence[str], per_ac: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    b = basal_sqft(grow.classes())
+    of = np.tensordot(n, b, axes=([1], [0]))
+    whole = of.sum(axis=0)
+    names = np.array(list(species), dtype=object)
+    main = np.where(whole > 0, names[of.argmax(axis=0)], "")
+    share = of.max(axis=0) / np.where(whole > 0, whole, 1.0)
+    aged = (told["age_yr"].notna() & told["site_index_ft"].notna()).to_numpy()
+    enough = share >= chosen("main_share")
+    cover = told["cover"].to_numpy()
+    aspen_share = of[np.isin(names, ASPENS)].sum(axis=0) / np.where(whole > 0, whole, 1.0)
+    young = (whole == 0) & (told["age_yr"] < chosen("young_aspen_yr")).to_numpy() & np.isfinite(per_ac)
+    way = np.where(np.isfinite(per_ac), "stand table", "none").astype(object)
+    way[(cover == "pine") & aged & enough & np.isin(main, PINES) & np.isfinite(per_ac)] = "pine"
+    is_aspen = (
+        (cover == "aspen and birch") & aged & np.isfinite(per_ac) & ((aspen_share >= chosen("main_share")) | young)
+    )
+    way[is_aspen] = "aspen"
+    main = np.where(is_aspen & ~np.isin(main, ASPENS), "quaking aspen", main)
+    return way, main
+
+
+def _dying(trees: pd.DataFrame, ids: Sequence[str], species: Sequence[str]) -> np.ndarray:
+    """Which species die off in which stand (species, stand): ash of which enough stands dead already."""
+    ash = trees["species"].str.split().str[-1] == "ash"
+    basal = trees.loc[ash, "basal_sqft_per_ac"]
+    stand = trees.loc[ash, "stand_id"]
+    whole = basal.groupby(stand).sum()
+    dead = basal.where(~trees.loc[ash, "alive"], 0.0).groupby(stand).sum()
+    ill = set(whole.index[dead / whole >= default("dying_from_share", "defaults_marking")])
+    return np.array([[float(s.split()[-1] == "ash" and i in ill) for i in ids] for s in species])
+
+
+def _saplings(rows: pd.DataFrame, ids: Sequence[str], bare: bool) -> np.ndarray:
+    """Stems of 2.0 to 4.9 in by stand, where small trees were tallied at all; else missing, or 0 on bare ground."""
+    small = rows[rows["class_in"] < growth_default("least_class_in")]
+    if len(small):
+        return small.groupby("stand_id")["trees_per_ac"].sum().reindex(list(ids)).fillna(0.0).to_numpy()
+    return np.full(len(ids), 0.0 if bare else np.nan)
+
+
+def _gravity(species: Sequence[str]) -> np.ndarray:
+    known = table("wood_properties_miles_2009").set_index("species")["wood_sg"]
+    return known.reindex(list(species)).fillna(default("wood_sg", "defaults_stand")).to_numpy(dtype=float)
+
+
+def _factors(
+    n: np.ndarray, species: Sequence[str], told: pd.DataFrame, cores: pd.DataFrame, region: str
+) -> tuple[dict[str, np.ndarray], dict[str, np.ndarray], np.ndarray]:
+    """Factors on growth by case, for the arrays and for stands of one age, and cores behind each stand."""
+    ids, names = told["stand_id"].tolist(), list(species)
+    used = cores[cores["stand_id"].astype(str).isin(ids) & cores["species"].isin(names)] if len(cores) else cores
+    figures = [equations(names, fitted=f, region=region)[0] for f in (False, True)]
+    if len(used):
+        s, k = (
+            pd.Index(names).get_indexer(pd.Index(used["species"])),
+            pd.Index(ids).get_indexer(pd.Index(used["stand_id"].astype(str))),
+        )
+        at = np.maximum(grow.class_of(used["dbh_in"].to_numpy(dtype=float)), 0)
+        b = basal_sqft(grow.classes())[:, None] * n.sum(axis=0)
+        bal = (b[::-1].cumsum(axis=0)[::-1] - 0.5 * b)[at, k]
+        eq = np.where(is_fitted(told)[k][:, None], figures[1][s], figures[0][s])
+        mean = used["dbh_in"].to_numpy(dtype=float) - 0.5 * used["growth_in"].to_numpy(dtype=float)
+        expected = np.exp(eq[:, 0] + eq[:, 1] * np.log(mean) + eq[:, 2] * bal / 100.0)
+        mid, many = own_factors(used, expected, ids, names, region)
+        counted = np.bincount(k, minlength=len(ids)).astype(float)
+    else:
+        mid, many, counted = np.ones((len(names), len(ids))), np.zeros((len(names), len(ids))), np.zeros(len(ids))
+    half = growth_default("cores_half", region)
+    width = np.sqrt(half / (many + half))
+    three = anchors(names, region)
+    factor = {c: mid * (three[:, j] / three[:, 1])[:, None] ** width for j, c in enumerate(CASES)}
+    main = np.array([names.index(m) if m in names else 0 for m in told["main"]])
+    at_main, off = (main, np.arange(len(ids))), growth_default("even_aged_range", region)
+    even = {c: mid[at_main] * (1.0 + sign * off) ** width[at_main] for c, sign in zip(CASES, (-1, 0, 1), strict=True)}
+    return factor, even, counted
+
+
+def _cords_now(
+    n: np.ndarray, cords: np.ndarray, told: pd.DataFrame, solid: float, at_survey: bool = False
+) -> np.ndarray:
+    """Cords an acre by the model of each stand."""
+    out = np.tensordot(cords, n, axes=2)
+    basal = basal_sqft(grow.classes()) @ n.sum(axis=0)
+    age = told["age_yr"].to_numpy() - (told["seasons"].to_numpy() if at_survey else 0)
+    for k in np.flatnonzero(told["way"].isin(["pine", "aspen"])):
+        row = told.iloc[k]
+        out[k] = even_aged.merch_cords_per_ac(row["main"], basal[k], row["site_index_ft"], max(age[k], 1.0), solid)
+    return out
+
+
+def _to_day(woods: Woods, book: pd.DataFrame, log_rule: str, trees: pd.DataFrame) -> Woods:
+    """The same woods after each stand's seasons, less what was cut since its plots."""
+    told, n = woods.stands.copy(), woods.trees.copy()
+    start = np.zeros((2, n.shape[2]))
+    for seasons in np.unique(told["seasons"]):
+        k = np.flatnonzero((told["seasons"] == seasons).to_numpy())
+        end, n[:, :, k] = _advance(woods, k, int(seasons))
+        start[:, k] = end
+    stock, acres = start[1], told["acres"].to_numpy()
+    logs = trees[(trees["bdft"] > 0) & trees["alive"]]
+    rate = float(logs["cords"].sum() / logs["bdft"].sum()) if len(logs) else 0.0
+    since = pd.Series(pd.to_datetime(told["measured_on"]).to_numpy(), index=told["stand_id"])
+    taken, words = cut_since(book, since, rate, log_rule)
+    told["cut_cords"] = taken.reindex(told["stand_id"]).fillna(0.0).to_numpy()
+    share = np.clip(told["cut_cords"].to_numpy() / np.where(stock * acres > 0, stock * acres, np.inf), 0.0, 0.95)
+    keep = 1.0 - share
+    n = n * keep
+    told["basal"], told["stems"] = start[0] * keep, n.sum(axis=(0, 1))
+    told["cords"] = np.where(told["way"] == "none", np.nan, stock * keep)
+    none = (told["way"] == "none").to_numpy()
+    told.loc[none, ["basal", "stems"]] = np.nan
+    told["words"] = [_said(row) for row in told.to_dict("records")]
+    told.attrs["left_out"] = words
+    return Woods(**{**vars(woods), "stands": told, "trees": n})
+
+
+def _advance(woods: Woods, k: np.ndarray, seasons: int) -> tuple[np.ndarray, np.ndarray]:
+    """Basal area and cords [per ac] of the stands ``k`` after some seasons from their plots, and their trees."""
+    back = woods.stands.assign(age_yr=woods.stands["age_yr"] - woods.stands["seasons"])
+    then = Woods(**{**vars(woods), "stands": back})
+    out = run(then, seasons, columns=k)
+    grown = table_run(then, k, seasons, "mid", None).trees
+    b = basal_sqft(grow.classes()) @ grown.sum(axis=0)
+    even = back["way"].isin(["pine", "aspen"]).to_numpy()[k]
+    scale = np.where(even & (b > 0), out.basal[-1] / np.where(b > 0, b, 1.0), 1.0)
+    return np.vstack([out.basal[-1], out.cords[-1]]), grown * scale
+
+
+def _said(row: dict) -> str:
+    if row["way"] == "none":
+        return "No plots yet."
+    years = "season" if row["seasons"] == 1 else "seasons"
+    grown = f"Grown {row['seasons']} {years} since its plots." if row["seasons"] else "Measured this season."
+    less = f" {row['cut_cords']:.2g} cords cut since were taken out." if row["cut_cords"] > 0 else ""
+    cores = int(row["cores"])
+    backed = f" {cores} cores stand behind its growth." if cores else " No cores: growth is a published rate."
+    return grown + less + backed

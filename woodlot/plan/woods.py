@@ -1,0 +1,291 @@
+"""The woods of a place on one day, and how they go on: each stand by the way of growing that fits it.
+
+State      Woods
+Going on   run, Run
+Figures    chosen
+
+Ways of growing: "stand table" (uneven-aged, and whatever has no way of its own), "pine" and "aspen" (of one age, where
+age and site index are written and the main species is one), "none" (no plots). The cords of a stand start at what its
+plots say; the model moves them in proportion.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from woodlot.stand import even_aged, grow, marking
+from woodlot.tree.growth import equations
+from woodlot.tree.inputs import default
+from woodlot.units import basal_sqft
+
+__all__ = ["CASES", "Run", "Woods", "chosen", "is_fitted", "run", "table_run"]
+
+CASES = ("low", "mid", "high")
+OAKY = ("oak",)
+
+
+def chosen(name: str, region: str = "base") -> float:
+    """One value of defaults_schedule.csv."""
+    return default(name, "defaults_schedule", region)
+
+
+@dataclass(frozen=True)
+class Woods:
+    """All stands on one day.
+
+    stands: stand_id, parcel_id, cover, acres, way, main (species), age_yr, site_index_ft, seasons (since the plots),
+    young (aspen too small to measure), cut_cords (taken out since), dying (yes/no), cores (number behind it), backed
+    (yes/no), basal and stems [per ac], cords [per ac], words; species: rows of the arrays; trees: (species, class,
+    stand) [per ac]; factor: case -> (species, stand) on growth; even: case -> (stand) the same for stands of one age;
+    ratio: cords of the plots over cords of the model; values: name -> (species, class); sg: of the woods; saplings:
+    (stand), missing where not counted; deaths: (species, stand) more deaths a year.
+    """
+
+    stands: pd.DataFrame
+    species: list[str]
+    trees: np.ndarray
+    factor: dict[str, np.ndarray]
+    even: dict[str, np.ndarray]
+    ratio: np.ndarray
+    values: dict[str, np.ndarray]
+    sg: np.ndarray
+    saplings: np.ndarray
+    deaths: np.ndarray
+    solid: float
+
+
+@dataclass(frozen=True)
+class Run:
+    """Years of some columns (a stand, or a stand under a prescription): at the start and after each year [per ac]
+    cords, bdft, basal, stems; for each year cut_cords, cut_bdft, cut_basal [per ac], and the account in basal area.
+    """
+
+    cords: np.ndarray
+    bdft: np.ndarray
+    basal: np.ndarray
+    stems: np.ndarray
+    cut_cords: np.ndarray
+    cut_bdft: np.ndarray
+    cut_basal: np.ndarray
+    survivor: np.ndarray
+    ingrowth: np.ndarray
+    mortality: np.ndarray
+
+
+def is_fitted(told: pd.DataFrame) -> np.ndarray:
+    """Which stands grow by the equations fitted to remeasured trees: oak."""
+    return told["cover"].isin(OAKY).to_numpy()
+
+
+def table_run(woods: Woods, k: np.ndarray, years: int, case: str, leave: np.ndarray | None) -> grow.Projection:
+    """The stand-table way for columns ``k``, oak stands by the fitted equations; trees in the order of ``k``."""
+    parts, order = [], []
+    fitted = is_fitted(woods.stands)[k]
+    for which in (False, True):
+        at = np.flatnonzero(fitted == which)
+        if not len(at):
+            continue
+        stands, cover = k[at], woods.stands["cover"].to_numpy()[k[at]]
+        parts.append(
+            grow.project(
+                woods.trees[:, :, stands],
+                equations(woods.species, fitted=which)[0],
+                years,
+                wood_sg=woods.sg,
+                factor=woods.factor[case][:, stands],
+                saplings_per_ac=woods.saplings[stands],
+                deaths=woods.deaths[:, stands],
+                leave_sqft=None if leave is None else leave[:, at],
+                mark=None if leave is None else _marker(woods, stands, cover),
+                worth=woods.values,
+            )
+        )
+        order.append(at)
+    back = np.argsort(np.concatenate(order)) if order else np.zeros(0, dtype=int)
+
+    def join(name: str, key: str | None = None) -> np.ndarray:
+        arrays = [getattr(p, name) if key is None else getattr(p, name)[key] for p in parts]
+        return np.concatenate(arrays, axis=-1)[..., back]
+
+    if not parts:
+        return grow.project(
+            np.zeros((len(woods.species), len(grow.classes()), 0)),
+            equations(woods.species)[0],
+            years,
+            wood_sg=woods.sg,
+            worth=woods.values,
+        )
+    names = ("trees", "basal", "stems", "density", "survivor", "ingrowth", "mortality", "cut", "stems_in", "stems_out")
+    told = {name: join(name) for name in names}
+    worth, taken = ({key: join(name, key) for key in woods.values} for name in ("worth", "taken"))
+    return grow.Projection(**told, worth=worth, taken=taken)
+
+
+def _marker(woods: Woods, stands: np.ndarray, cover: np.ndarray) -> grow.Marker:
+    """Marks the columns of one run: each cover by its structure, dying species first where they are."""
+    dying = np.asarray(woods.deaths[:, stands] > 0)
+
+    def mark(n: np.ndarray, leave: np.ndarray, part: slice) -> np.ndarray:
+        out = np.zeros_like(n)
+        for name in np.unique(cover[part].astype(str)):
+            for ill in (False, True):
+                at = np.flatnonzero(
+                    (cover[part].astype(str) == name) & (dying[:, part].any(axis=0) == ill) & np.isfinite(leave)
+                )
+                if not len(at):
+                    continue
+                names = [s for s, d in zip(woods.species, dying[:, part][:, at].max(axis=1), strict=True) if d]
+                rules = marking.rules_for(woods.species, names if ill else ())
+                goal = [marking.structure_for(name, float(v)) for v in np.maximum(leave[at], 1.0)]
+                wanted = None if goal[0] is None else np.stack([g for g in goal if g is not None], axis=1)
+                out[:, :, at] = marking.mark(n[:, :, at], leave[at], rules, wanted)
+        return out
+
+    return mark
+
+
+def run(
+    woods: Woods,
+    years: int,
+    case: str = "mid",
+    columns: np.ndarray | None = None,
+    leave_sqft: np.ndarray | None = None,
+    clear: np.ndarray | None = None,
+) -> Run:
+    """Let stands, or stands under prescriptions, go on for some years.
+
+    Parameters
+    ----------
+    woods
+        ``bring_forward``.
+    years
+        Years [yr].
+    case
+        "low", "mid" or "high" growth.
+    columns
+        Position of the stand of each column; None for every stand once.
+    leave_sqft
+        Basal area to leave before each year (years, columns) [sq ft/ac]; NaN for no cut.
+    clear
+        Year before which an aspen stand is cut whole (columns); negative for never.
+
+    Returns
+    -------
+    ``Run``; stands without plots are missing.
+    """
+    k = np.arange(len(woods.stands)) if columns is None else np.asarray(columns, dtype=int)
+    names = ("cords", "bdft", "basal", "stems")
+    flows = ("cut_cords", "cut_bdft", "cut_basal", "survivor", "ingrowth", "mortality")
+    out = {n: np.full((years + 1, len(k)), np.nan) for n in names}
+    out |= {n: np.zeros((years, len(k))) for n in flows}
+    way = woods.stands["way"].to_numpy()[k]
+    at = np.flatnonzero(way == "stand table")
+    told = table_run(woods, k[at], years, case, None if leave_sqft is None else leave_sqft[:, at])
+    ratio = woods.ratio[k[at]]
+    out["cords"][:, at], out["bdft"][:, at] = told.worth["cords"] * ratio, told.worth["bdft"] * ratio
+    out["cut_cords"][:, at], out["cut_bdft"][:, at] = told.taken["cords"] * ratio, told.taken["bdft"] * ratio
+    for name, source in (("basal", told.basal), ("stems", told.stems)):
+        out[name][:, at] = source
+    for name, source in (
+        ("cut_basal", told.cut),
+        ("survivor", told.survivor),
+        ("ingrowth", told.ingrowth),
+        ("mortality", told.mortality),
+    ):
+        out[name][:, at] = source
+    for kind in ("pine", "aspen"):
+        at = np.flatnonzero(way == kind)
+        if len(at):
+            _even(woods, k[at], years, case, kind, at, leave_sqft, clear, out)
+    return Run(**out)
+
+
+def _even(
+    woods: Woods,
+    k: np.ndarray,
+    years: int,
+    case: str,
+    kind: str,
+    at: np.ndarray,
+    leave: np.ndarray | None,
+    clear: np.ndarray | None,
+    out: dict[str, np.ndarray],
+) -> None:
+    """Stands of one age into the columns ``at`` of ``out``."""
+    rows = woods.stands.iloc[k]
+    age, site = np.maximum(rows["age_yr"].to_numpy(), 1.0), rows["site_index_ft"].to_numpy()
+    basal = basal_sqft(grow.classes()) @ woods.trees[:, :, k].sum(axis=0)
+    stems = woods.trees[:, :, k].sum(axis=(0, 1))
+    factor = woods.even[case][k]
+    if kind == "aspen":
+        unseen = rows["young"].to_numpy(dtype=bool)
+        basal = np.where(
+            unseen & (basal <= 0), chosen("young_aspen_share") * even_aged.full_basal_sqft_aspen(age), basal
+        )
+        told = even_aged.grow_aspen(basal, stems, age, years, factor)
+        if clear is not None:
+            _clear(told, years, clear[at], factor)
+    else:
+        told = even_aged.grow_pine(basal, stems, age, site, years, factor, None if leave is None else leave[:, at])
+    cords = np.column_stack(
+        [
+            even_aged.merch_cords_per_ac(
+                m, told["basal"][:, j], site[j], np.maximum(told["age"][:, j], 1.0), woods.solid
+            )
+            for j, m in enumerate(rows["main"])
+        ]
+    )
+    fresh = told.get("fresh", np.zeros(cords.shape, dtype=bool))
+    cords = cords * np.where(fresh, 1.0, woods.ratio[k])
+    if kind == "aspen":
+        from_yr, full_yr = chosen("young_wood_from_yr"), chosen("young_wood_full_yr")
+        cords = cords * np.where(fresh | unseen, np.clip((told["age"] - from_yr) / (full_yr - from_yr), 0.0, 1.0), 1.0)
+    n_cords = np.tensordot(woods.values["cords"], woods.trees[:, :, k], axes=2)
+    n_bdft = np.tensordot(woods.values["bdft"], woods.trees[:, :, k], axes=2)
+    rate = np.divide(n_bdft, n_cords, out=np.zeros_like(n_cords), where=n_cords > 0)
+    out["cords"][:, at], out["bdft"][:, at] = cords, cords * np.where(fresh, 0.0, rate)
+    out["basal"][:, at], out["stems"][:, at] = told["basal"], told["stems"]
+    before = told["basal"][:-1] + told["cut"]
+    share = np.divide(told["cut"], before, out=np.zeros_like(before), where=before > 0)
+    left = np.where(share < 1.0, cords[:-1] / np.where(share < 1.0, 1.0 - share, 1.0), cords[:-1])
+    gone = left - cords[:-1]
+    if "cleared" in told:
+        gone = np.where(told["cleared"], _standing_before(woods, k, told, rows, site), gone)
+    out["cut_cords"][:, at], out["cut_bdft"][:, at] = gone, gone * rate
+    out["cut_basal"][:, at] = told["cut"]
+    for name in ("survivor", "ingrowth", "mortality"):
+        out[name][:, at] = told[name]
+
+
+def _clear(told: dict[str, np.ndarray], years: int, when: np.ndarray, factor: np.ndarray) -> None:
+    """Write the young stand over the years after a clear-cut, in place."""
+    told["fresh"] = np.zeros(told["basal"].shape, dtype=bool)
+    told["cleared"] = np.zeros(told["cut"].shape, dtype=bool)
+    told["stood"] = np.zeros(told["cut"].shape)
+    told["stood_age"] = np.ones(told["cut"].shape)
+    first = chosen("young_aspen_share") * even_aged.full_basal_sqft_aspen(1.0)
+    young = even_aged.grow_aspen(np.full(len(when), first), 0.0, 1.0, years, factor)
+    for j in np.flatnonzero((when >= 0) & (when < years)):
+        f = int(when[j])
+        told["stood"][f, j], told["stood_age"][f, j] = told["basal"][f, j], told["age"][f, j]
+        told["cleared"][f, j], told["cut"][f, j] = True, told["basal"][f, j]
+        for name in ("basal", "stems", "age", "qmd_in"):
+            told[name][f + 1 :, j] = young[name][: years - f, j]
+        told["basal"][f, j] = told["stems"][f, j] = 0.0
+        told["age"][f, j] = 1.0
+        told["fresh"][f:, j] = True
+        told["survivor"][f, j], told["mortality"][f, j] = told["basal"][f + 1, j], 0.0
+        for name in ("survivor", "mortality"):
+            told[name][f + 1 :, j] = young[name][: years - f - 1, j]
+
+
+def _standing_before(woods: Woods, k: np.ndarray, told: dict, rows: pd.DataFrame, site: np.ndarray) -> np.ndarray:
+    """Cords an acre that stood where a stand was cut whole."""
+    return np.column_stack(
+        [
+            woods.ratio[k[j]]
+            * even_aged.merch_cords_per_ac(m, told["stood"][:, j], site[j], told["stood_age"][:, j], woods.solid)
+            for j, m in enumerate(rows["main"])
+        ]
+    )

@@ -1,0 +1,330 @@
+"""What may be cut each year: ceilings side by side for stand, parcel and ownership, each with its range.
+
+Ranges     draws, Draws
+Ceilings   yearly_cut, Yearly
+
+Three ceilings: net growth (measured or published), area (a share of the stock each cutting cycle, or acres over the
+rotation), and Meyer's amortization (the level cut that leads the stock to what should stand between two entries). What
+may be cut is the smallest of the three, draw by draw; the family gets its lower end. A stand under the basal area it
+should keep gives nothing, whatever the rest grows.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot import tables, words
+from woodlot.errors import InputError
+from woodlot.estimate import LEVEL, Estimate, z_quantile
+from woodlot.plan.cut import cut_per_yr_meyer
+from woodlot.plan.woods import CASES, Woods, chosen, run
+from woodlot.tree.inputs import default
+from woodlot.wood.tally import VOLUME_TABLE
+
+__all__ = ["CEILINGS", "Draws", "Yearly", "draws", "leave_sqft", "yearly_cut"]
+
+CEILINGS = ("growth", "area", "meyer")
+UNIT, FEET = "cords a year", "board feet a year"
+
+
+@dataclass(frozen=True)
+class Draws:
+    """Random draws (draws, stands): stock [cords], rate of net growth [share of stock a year]."""
+
+    stock: np.ndarray
+    rate: np.ndarray
+
+
+@dataclass(frozen=True)
+class Yearly:
+    """Ceilings of the yearly cut.
+
+    table: one row a stand: stand_id, parcel_id, cover, way ("thin", "patches", "none"), may (yes/no),
+    basal_sqft_per_ac, leave_sqft_per_ac, leave_seen, over (basal area over what it should keep, or age over
+    rotation), growth, area, meyer, smallest (Estimates), bdft (Estimate of the smallest in board feet),
+    ceiling_cords_per_yr, entry_cords (most at one entry), words; parcels and whole: key -> Estimate for each ceiling
+    and "smallest"; limit: what is given to the family, the lower end of the smallest, all stands together [cords/yr];
+    cautions: words.
+    """
+
+    table: pd.DataFrame
+    parcels: dict[str, dict[str, Estimate]]
+    whole: dict[str, Estimate]
+    limit: float
+    cautions: list[str]
+
+
+def draws(
+    stock: np.ndarray,
+    stock_cv: np.ndarray,
+    df: np.ndarray,
+    rates: np.ndarray,
+    table_cv: np.ndarray,
+    stacking_cv: float,
+    number: int,
+    seed: int,
+    level: float = LEVEL,
+) -> Draws:
+    """Stock and growth of some stands drawn many times.
+
+    Parameters
+    ----------
+    stock
+        Standing cords by stand.
+    stock_cv, df
+        Sampling error over the stock, and its degrees of freedom, by stand (0 where there is none).
+    rates
+        Yearly net growth over the stock (3, stand): low, middle, high, the outer two holding the truth at ``level``.
+    table_cv, stacking_cv
+        Error of the volume table by stand and of the solid wood in a cord: shared by all stands.
+    number, seed
+        Draws and where they start.
+    level
+        Level of ``rates``.
+
+    Returns
+    -------
+    ``Draws``. Stock = value x exp(t s_m + z s_table + z s_cord); the rate lies on the low or the high side of the
+    middle by the same draw in all stands, for one table of growth rates is off everywhere alike.
+    """
+    many = len(stock)
+    if rates.shape != (3, many):
+        raise InputError(f"rates are wanted as low, middle, high by stand, not {rates.shape}")
+    draw = np.random.default_rng(seed)
+    t = draw.standard_normal((number, many))
+    chi = draw.chisquare(np.where(df > 0, df, 1.0), (number, many)) / np.where(df > 0, df, 1.0)
+    t = t / np.sqrt(np.where((df > 0) & np.isfinite(df), chi, 1.0))
+    z_table, z_cord, z_rate = (draw.standard_normal((number, 1)) for _ in range(3))
+
+    def log_sd(cv: Any) -> Any:
+        return np.sqrt(np.log1p(np.square(cv)))
+
+    value = stock * np.exp(t * log_sd(stock_cv) + z_table * log_sd(table_cv) + z_cord * log_sd(stacking_cv))
+    step = z_rate / z_quantile(level)
+    rate = rates[1] + np.where(step < 0, -step * (rates[0] - rates[1]), step * (rates[2] - rates[1]))
+    return Draws(value, rate)
+
+
+def leave_sqft(stands: pd.DataFrame, region: str = "base") -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """Basal area each stand should keep, its mark, how it is cut ("thin", "patches", "none"), and why nothing is.
+
+    ``stands``: stand_id, cover, acres; where there are strips along water: strip_ac and strip_leave_sqft_per_ac, which
+    raise what the stand keeps in proportion to their acres.
+    """
+    rules = tables.table("cut_rules", of=region).set_index("cover")
+    rule = rules.reindex([c if c in rules.index else "other" for c in stands["cover"].astype(str)])
+    keep = rule["leave_sqft_per_ac"].to_numpy(dtype=float)
+    if "strip_ac" in stands:
+        acres = stands["acres"].to_numpy(dtype=float)
+        strip = np.clip(np.nan_to_num(stands["strip_ac"].to_numpy(dtype=float)), 0.0, acres)
+        more = np.fmax(np.nan_to_num(stands["strip_leave_sqft_per_ac"].to_numpy(dtype=float)), np.nan_to_num(keep))
+        share = strip / np.where(acres > 0, acres, 1.0)
+        keep = np.where(np.isfinite(keep), (1.0 - share) * keep + share * more, keep)
+    why = rule["why"].fillna("").to_numpy(dtype=object)
+    return keep, rule["seen"].to_numpy(dtype=object), rule["way"].to_numpy(dtype=object), why
+
+
+def yearly_cut(
+    woods: Woods,
+    stands: pd.DataFrame,
+    cords: Mapping[str, Estimate],
+    region: str = "base",
+    level: float = LEVEL,
+    seed: int = 1,
+    number: int | None = None,
+) -> Yearly:
+    """Ceilings of the yearly cut for each stand, each parcel and all of it.
+
+    Parameters
+    ----------
+    woods
+        ``to_day.bring_forward``.
+    stands
+        stand_id, cover, acres, operable (may be missing), and the columns of ``leave_sqft``.
+    cords
+        Standing cords by stand_id as the plots gave them: their errors carry over to today.
+    region
+        Region whose tables are used.
+    level
+        Share of times the ranges should hold the truth.
+    seed, number
+        Start and number of the random draws.
+
+    Returns
+    -------
+    ``Yearly``. Ranges are intervals where cores stand behind the growth, else ranges of assumptions. A stand without a
+    range of its own in its cords has values but no range, and its ceiling is 0.
+    """
+    told = woods.stands.reset_index(drop=True)
+    acres = told["acres"].to_numpy()
+    years = int(chosen("growth_years", region))
+    paths = [run(woods, years, c) for c in CASES]
+    stock = np.nan_to_num(told["cords"].to_numpy()) * acres
+    grown = np.array([(p.cords[-1] - p.cords[0]) / years * acres for p in paths])
+    unseen = told["young"].to_numpy(dtype=bool)
+    rates = np.where((stock > 0) & ~unseen, np.nan_to_num(grown) / np.where(stock > 0, stock, 1.0), 0.0)
+    rates = np.sort(rates, axis=0)
+    found = [cords.get(s) for s in told["stand_id"]]
+    ranged = np.array([e is not None and e.low is not None for e in found])
+    cv = np.array([(e.se or 0.0) / e.value if e is not None and e.value else 0.0 for e in found])
+    df = np.array([e.df if e is not None else 0.0 for e in found])
+    table_cv = np.array([e.shared.get(VOLUME_TABLE, 0.0) if e is not None else 0.0 for e in found])
+    stacking = default("stacking_cv", "defaults_tally")
+    count = int(chosen("draws", region)) if number is None else number
+    drawn = draws(stock, cv, np.where(np.isfinite(df), df, 0.0), rates, table_cv, stacking, count, seed, level)
+
+    keep, seen, way, why = leave_sqft(stands, region)
+    basal = told["basal"].to_numpy()
+    rotation, cycle = (
+        default("patch_rotation_yr", "defaults_cut", region),
+        default("cutting_cycle_yr", "defaults_cut", region),
+    )
+    share = default("share_per_entry", "defaults_cut", region)
+    thin, patches = way == "thin", way == "patches"
+    over = np.where(thin, basal / keep, np.where(patches, told["age_yr"].to_numpy() / rotation, np.nan))
+    operable = (
+        stands["operable"].fillna(True).to_numpy(dtype=bool) if "operable" in stands else np.ones(len(told), bool)
+    )
+    may = (thin | patches) & operable & np.where(thin, over >= 1.0, True) & (stock > 0) & ranged
+    goal = np.where(
+        thin, keep / np.where(basal > 0, basal, np.inf) * (1.0 + np.maximum(rates[1], 0.0)) ** (cycle / 2.0), 0.5
+    )
+    parts = {
+        "growth": drawn.stock * drawn.rate,
+        "area": drawn.stock * np.where(patches, 1.0 / rotation, share / cycle),
+        "meyer": np.maximum(
+            np.asarray(
+                cut_per_yr_meyer(
+                    drawn.stock, drawn.stock * np.clip(goal, 0.0, None), np.where(patches, rotation, cycle), drawn.rate
+                )
+            ),
+            0.0,
+        ),
+    }
+    parts["smallest"] = np.where(may, np.maximum(np.minimum.reduce(list(parts.values())), 0.0), 0.0)
+    backed = told["backed"].to_numpy(dtype=bool)
+    feet = _feet_per_cord(woods)
+
+    out = told[["stand_id", "parcel_id", "cover"]].copy()
+    out["way"], out["may"], out["basal_sqft_per_ac"] = way, may, basal
+    out["leave_sqft_per_ac"], out["leave_seen"], out["over"] = keep, seen, over
+    known = (stock > 0) & ~unseen
+    for name in (*CEILINGS, "smallest"):
+        out[name] = _each(parts[name], known, ranged, backed, acres, level, UNIT, found)
+    out["bdft"] = _each(parts["smallest"] * feet, known, ranged, backed, acres, level, FEET, found)
+    total = parts["smallest"].sum(axis=1)
+    low = float(np.quantile(total, (1.0 - level) / 2.0)) if may.any() else 0.0
+    middle = np.median(parts["smallest"], axis=0)
+    out["ceiling_cords_per_yr"] = middle * (low / middle.sum() if middle.sum() > 0 else 0.0)
+    above = 1.0 - 1.0 / np.where(over >= 1.0, over, 1.0)
+    patch_share = default("patch_years", "defaults_cut", region) / rotation
+    out["entry_cords"] = np.where(may, stock * np.where(patches, patch_share, np.minimum(share, above)), 0.0)
+    out["words"] = [
+        _said(row, e, w, ok) for row, e, w, ok in zip(out.to_dict("records"), found, why, operable, strict=True)
+    ]
+    groups = {
+        str(p): np.flatnonzero((out["parcel_id"] == p).to_numpy() & known & ranged) for p in out["parcel_id"].unique()
+    }
+    sums = {p: _sums(parts, at, backed, acres, level) for p, at in groups.items() if len(at)}
+    everything = np.flatnonzero(known & ranged)
+    whole = _sums(parts, everything, backed, acres, level)
+    whole["bdft"] = _one(
+        (parts["smallest"] * feet)[:, everything].sum(axis=1),
+        level,
+        FEET,
+        backed[everything].all(),
+        acres[everything].sum(),
+    )
+    return Yearly(
+        out, sums, whole, low, _cautions(parts["growth"][:, everything], acres[everything], backed[everything])
+    )
+
+
+def _feet_per_cord(woods: Woods) -> np.ndarray:
+    cords = np.tensordot(woods.values["cords"], woods.trees, axes=2)
+    feet = np.tensordot(woods.values["bdft"], woods.trees, axes=2)
+    return np.divide(feet, cords, out=np.zeros_like(cords), where=cords > 0)
+
+
+def _one(values: np.ndarray, level: float, unit: str, backed: bool, acres: float, n: int = 0) -> Estimate:
+    edge = (1.0 - level) / 2.0
+    low, middle, high = (float(v) for v in np.quantile(values, [edge, 0.5, 1.0 - edge]))
+    if high == 0.0:
+        return Estimate(0.0, unit, level=level, n=n, ground_ac=float(acres), why="nothing may be cut here now")
+    return Estimate(
+        middle,
+        unit,
+        low=low,
+        high=high,
+        level=level,
+        kind="interval" if backed else "assumptions",
+        n=n,
+        ground_ac=float(acres),
+        method="random draws of plots, growth and stacking",
+        why="" if backed else "without cores growth is a published rate: the range has no odds",
+    )
+
+
+def _each(
+    values: np.ndarray,
+    known: np.ndarray,
+    ranged: np.ndarray,
+    backed: np.ndarray,
+    acres: np.ndarray,
+    level: float,
+    unit: str,
+    found: list[Estimate | None],
+) -> pd.Series:
+    out: list[Estimate | None] = []
+    for k, e in enumerate(found):
+        if not known[k] or e is None:
+            out.append(None)
+            continue
+        one = _one(values[:, k], level, unit, bool(backed[k]), acres[k], e.n)
+        out.append(one if ranged[k] else replace(one, low=None, high=None, kind="none", why=e.why))
+    return pd.Series(out, dtype=object)
+
+
+def _sums(
+    parts: dict[str, np.ndarray], at: np.ndarray, backed: np.ndarray, acres: np.ndarray, level: float
+) -> dict[str, Estimate]:
+    if not len(at):
+        none = Estimate(0.0, UNIT, level=level, why="no stand has enough plots for a range")
+        return dict.fromkeys((*CEILINGS, "smallest"), none)
+    return {
+        k: _one(v[:, at].sum(axis=1), level, UNIT, bool(backed[at].all()), acres[at].sum()) for k, v in parts.items()
+    }
+
+
+def _said(row: dict, standing: Estimate | None, why: str, operable: bool) -> str:
+    if row["way"] == "none":
+        return f"Nothing is to be cut here. {why}"
+    if not operable:
+        return "Nothing this year. It is not to be worked."
+    if standing is None or standing.value is None:
+        return "No number yet. Nobody has put a plot here. Three plots would give a first figure."
+    if standing.value == 0:
+        return "Nothing this year. No wood was found on its plots."
+    if standing.low is None:
+        return f"Nothing this year. Don't plan a cut on it: {standing.why}."
+    if row["way"] == "thin" and row["over"] < 1.0:
+        return "Nothing this year. It is below the stocking it should keep."
+    amount = words.amount(row["ceiling_cords_per_yr"], "cords")
+    least = min(CEILINGS, key=lambda k: row[k].value)
+    named = {"growth": "what it grows", "area": "its share of a cutting cycle", "meyer": "what leads it to its goal"}
+    return f"{amount} a year at most, full cords. The smallest of three ceilings is {named[least]}."
+
+
+def _cautions(growth: np.ndarray, acres: np.ndarray, backed: np.ndarray) -> list[str]:
+    out = []
+    most = default("most_cords_per_ac_yr", "defaults_cut")
+    if len(acres) and float(np.median(growth.sum(axis=1))) > most * float(acres.sum()):
+        out.append(
+            f"Growth of more than {most:g} cord an acre a year over a whole place is not to be believed without cores."
+        )
+    if len(acres) and not backed.all():
+        out.append("Some stands have no cores: their growth is a published rate, low to high.")
+    return out
