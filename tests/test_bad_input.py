@@ -4,6 +4,7 @@
 
 import hashlib
 import json
+import warnings
 import zipfile
 from pathlib import Path
 
@@ -113,6 +114,7 @@ CELLS = {
 def test_one_bad_cell(small_place, slip):
     """Each slip, alone in an otherwise good place, is the only thing said, with its remedy."""
     file, old, new, said = CELLS[slip]
+    small_place.thin(file)
     small_place.change(file, old, new)
     told = stopped(small_place.folder)
     assert said in told
@@ -216,6 +218,7 @@ TABLE_FILES = [f"{name}.csv" for name in columns.TABLES if name not in (*MAPS, "
 )
 def test_a_table_that_is_none(small_place, file, content, said):
     """Empty, blank, in another encoding or not text at all."""
+    small_place.thin()
     (small_place.folder / file).write_bytes(content)
     assert f"{file}{said}" in stopped(small_place.folder)
 
@@ -244,6 +247,7 @@ def test_a_letter_in_another_encoding_names_its_row(small_place):
 )
 def test_a_map_that_is_none(small_place, name, content, said):
     """Empty, without shapes, broken off (with line and character), or JSON of something else."""
+    small_place.thin()
     (small_place.folder / f"{name}.geojson").write_text(content)
     assert f"{name}.geojson{said}" in stopped(small_place.folder)
 
@@ -282,9 +286,8 @@ SHAPES = {
 @pytest.mark.parametrize("name", ["parcels", "stands"])
 def test_one_bad_shape(small_place, slip, name):
     """Each bad outline is named by the row of its file, with the place where it goes wrong."""
-    if slip == "bowtie" and name == "stands":
-        pytest.skip("crosses itself at another point")
     spoil, said = SHAPES[slip]
+    small_place.thin()
     geometry = square(small_place, name)
     geometry["coordinates"] = json.loads(json.dumps(square(small_place)["coordinates"]))
     spoil(geometry)
@@ -318,10 +321,14 @@ def test_missing_coordinate_system(small_place):
         frame = gpd.read_file(small_place.folder / f"{name}.geojson").iloc[:1]
         (small_place.folder / f"{name}.geojson").unlink()
         if suffix == "gpkg":
-            frame.set_crs(None, allow_override=True).to_file(small_place.folder / f"{name}.gpkg", driver="GPKG")
+            with warnings.catch_warnings():
+                warnings.simplefilter("ignore")
+                frame.set_crs(None, allow_override=True).to_file(small_place.folder / f"{name}.gpkg", driver="GPKG")
             continue
         short = frame[["stand_id", "geometry"]].set_crs(None, allow_override=True)
-        short.to_file(small_place.folder / f"{name}.shp")
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            short.to_file(small_place.folder / f"{name}.shp")
         with zipfile.ZipFile(small_place.folder / f"{name}.zip", "w") as packed:
             for part in small_place.folder.glob(f"{name}.[!z]*"):
                 packed.write(part, part.name)
@@ -347,13 +354,14 @@ def zipped(small, members: dict[str, bytes]) -> None:
         ({"a.shp": b"x", "b.shp": b"x"}, "stands.zip: 2 Shapefiles within"),
         ({"stands.shp": b"x"}, "stands.zip: no .shx within A Shapefile is several files"),
         ({"stands.shp": b"x", "stands.shx": b"x", "stands.dbf": b"x"}, "stands.zip: "),
-        ({"stands.shp": bytes(200_000_000)}, "unpacks to 200 MB"),
+        ({"stands.shp": bytes(60_000_000)}, "unpacks to 60 MB"),
         ({"../../stands.shp": b"x", "../../stands.shx": b"x", "../../stands.dbf": b"x"}, "stands.zip: "),
     ],
     ids=["no map", "two maps", "parts missing", "noise", "bomb", "leaves the folder"],
 )
 def test_a_bad_zip(small_place, members, said):
     """What is no zipped Shapefile is refused before it is unpacked; nothing leaves the scratch folder."""
+    small_place.thin()
     zipped(small_place, members)
     assert said in stopped(small_place.folder)
     assert not list(small_place.folder.parent.rglob("stands.shp"))
@@ -439,15 +447,13 @@ CELL = st.one_of(
     ),
 )
 TABLE = st.sampled_from([Path(file).stem for file in TABLE_FILES])
-FUZZ = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+FUZZ = settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 
 @pytest.fixture
 def thin_place(small_place):
     """The small place with only what others point to, quick to read many times."""
-    for path in small_place.folder.glob("*.csv"):
-        if path.name != "plots.csv":
-            path.unlink()
+    small_place.thin()
     return small_place
 
 
@@ -459,6 +465,7 @@ def never_a_traceback(folder: Path) -> None:
         assert error.faults and all(fault.file and fault.remedy for fault in error.faults)
 
 
+@pytest.mark.slow
 @FUZZ
 @given(table=TABLE, data=st.data())
 def test_any_cells(thin_place, table, data):
@@ -476,6 +483,7 @@ def test_any_cells(thin_place, table, data):
         path.unlink() if good is None else path.write_bytes(good)
 
 
+@pytest.mark.slow
 @FUZZ
 @given(
     name=st.sampled_from(
@@ -504,6 +512,7 @@ JSON = st.recursive(
 )
 
 
+@pytest.mark.slow
 @FUZZ
 @given(geometry=JSON, value=JSON, crs=JSON)
 def test_any_shape_and_attribute(thin_place, geometry, value, crs):
