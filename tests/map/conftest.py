@@ -1,7 +1,7 @@
 """The made-up place, its page on disk, and a Chromium without a network for the map's tests."""
 
 import importlib.util
-import shutil
+import sys
 from pathlib import Path
 
 import pytest
@@ -10,10 +10,13 @@ HERE = Path(__file__).parent
 
 
 def _load(name):
-    spec = importlib.util.spec_from_file_location(name, HERE / f"{name}.py")
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
+    """A helper beside this file, loaded once for all who ask."""
+    known = f"woodlot_tests_{name}"
+    if known not in sys.modules:
+        spec = importlib.util.spec_from_file_location(known, HERE / f"{name}.py")
+        sys.modules[known] = importlib.util.module_from_spec(spec)
+        spec.loader.exec_module(sys.modules[known])
+    return sys.modules[known]
 
 
 @pytest.fixture(scope="session")
@@ -55,16 +58,9 @@ def map_file(answers, frames, tmp_path_factory):
 @pytest.fixture(scope="session")
 def chromium():
     """A headless Chromium; skips aloud where there is none."""
-    found = next((p for p in map(shutil.which, ("chromium", "chromium-browser", "google-chrome")) if p), None)
-    if found is None:
-        pytest.skip("no Chromium on this machine: the map was not opened")
-    playwright = pytest.importorskip(
-        "playwright.sync_api", reason="playwright is not installed: the map was not opened"
-    )
-    with playwright.sync_playwright() as maker:
-        browser = maker.chromium.launch(executable_path=found, args=["--no-sandbox", "--disable-gpu"])
-        yield browser
-        browser.close()
+    browser = _load("browser")
+    yield browser.lend()
+    browser.give_back()
 
 
 @pytest.fixture

@@ -101,11 +101,12 @@ def word_boxes(
             continue
         shapely.prepare(shape)
         spots = _spots(shape)
+        close = (taken[:, 2] > x0 - 1) & (taken[:, 0] < x1 + 1) & (taken[:, 3] > y0 - 1) & (taken[:, 1] < y1 + 1)
         for which, (w, h) in enumerate(sizes[i]):
             boxes = np.column_stack(
                 [spots[:, 0] - w / 2, spots[:, 1] - h / 2, spots[:, 0] + w / 2, spots[:, 1] + h / 2]
             )
-            good = shapely.contains(shape, shapely.box(*boxes.T)) & ~hits(boxes, taken)
+            good = shapely.contains(shape, shapely.box(*boxes.T)) & ~hits(boxes, taken[close])
             if good.any():
                 k = int(np.flatnonzero(good)[0])
                 out[i] = (float(spots[k, 0]), float(spots[k, 1]), which)

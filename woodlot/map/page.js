@@ -47,6 +47,7 @@ function woodsPage(map, stands, parcels, features) {
   function goTo(id) {
     if (!byParcel.has(id) || id === state.parcel) return;
     state.parcel = id;
+    state.all = false;
     closeCard();
     $("answer").classList.remove("open");
     draw();
@@ -65,7 +66,8 @@ function woodsPage(map, stands, parcels, features) {
     const table = el("table", null, "rows");
     table.append(el("thead", null, "", [el("tr", null, "", [el("th", "stand"), el("th", question.column)])]));
     const body = el("tbody");
-    said.rows.forEach(([id, cover, bold, rest]) => {
+    const rows = state.all ? said.rows : said.rows.slice(0, 120);
+    rows.forEach(([id, cover, bold, rest]) => {
       const go = button(null, "", () => openStand(id, go));
       go.append(el("span", id, "n"), cover);
       const last = el("td");
@@ -74,27 +76,29 @@ function woodsPage(map, stands, parcels, features) {
       body.append(el("tr", null, "", [el("td", null, "", [go]), last]));
     });
     table.append(body);
-    parts.push(table, notesHere());
+    parts.push(table);
+    if (rows.length < said.rows.length) parts.push(button("show all " + said.rows.length + " stands", "quiet", () => { state.all = true; answer(); }));
+    parts.push(notesHere());
     if (here.contacts.length) parts.push(el("p", here.contacts.join(". ") + ".", "empty"));
     if (here.deed) parts.push(el("p", "Drawn " + here.acres + "; the " + here.deed + ".", "empty"));
     $("answer").replaceChildren(...parts);
   }
 
   function legendHere(question, steps) {
-    const list = el("ul", null, "legend-here", [el("p", question.unit)]);
+    const list = el("ul");
     steps.forEach((i) => {
       const step = i < 0 ? null : question.steps[i];
       const swatch = el("span", step ? step.letter : "", "swatch" + (step ? "" : " hatched"));
       if (step) { swatch.style.background = step.fill; swatch.style.color = step.ink; }
       list.append(el("li", null, step ? "" : "wide", [swatch, el("span", step ? step.text : question.hatched)]));
     });
-    return list;
+    return el("div", null, "legend-here", [el("p", question.unit), list]);
   }
 
   function notesHere() {
     const mine = data.notes.filter((n) => n.parcel === state.parcel && state.years.has(n.year)).sort((a, b) => (a.iso < b.iso ? 1 : -1));
     if (!mine.length) return el("p", data.notes.length ? "No notes here from these years." : "No notes yet. “woodlot note” writes the first.", "empty");
-    const table = el("table", null, "rows", [el("thead", null, "", [el("tr", null, "", [el("th", "notes"), el("th", "")])])]);
+    const table = el("table", null, "rows", [el("thead", null, "", [el("tr", null, "", [el("th", "notes"), el("th", "date")])])]);
     const body = el("tbody");
     mine.slice(0, 40).forEach((n) => {
       const go = button(n.title.length > 120 ? n.title.slice(0, 119) + "…" : n.title, "", () => openNote(n, go));
@@ -122,7 +126,7 @@ function woodsPage(map, stands, parcels, features) {
       card.facts.forEach(([name, value]) => list.append(el("dt", name), el("dd", value)));
       parts.push(list);
     }
-    if ((card.notes || []).length) parts.push(plainTable("notes", "", card.notes.map(([date, words]) => [words, date])));
+    if ((card.notes || []).length) parts.push(plainTable("notes", "date", card.notes.map(([date, words]) => [words, date])));
     const box = $("card");
     box.replaceChildren(...parts);
     Object.keys(box.dataset).forEach((key) => delete box.dataset[key]);

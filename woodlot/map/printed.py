@@ -75,7 +75,7 @@ def _notes(layers: dict[str, Any], parcel: dict[str, Any]) -> str:
     if not mine:
         return ""
     rows = "".join(f"<tr><td>{escape(n['date'])}</td><td>{escape(_short(n['title']))}</td></tr>" for n in mine)
-    return f"<table><thead><tr><th>notes</th><th></th></tr></thead><tbody>{rows}</tbody></table>"
+    return f"<table><thead><tr><th>date</th><th>note</th></tr></thead><tbody>{rows}</tbody></table>"
 
 
 def _short(words: str, most: int = 110) -> str:

@@ -37,16 +37,16 @@ function woodsSheet(map, stands, parcels, features, data, on) {
     over.hatch.clear();
     over.edge.forEach((layer) => layer.remove());
     over.edge = [];
+    const many = canvas || data.stands.filter((s) => s.parcel === shown.parcel).length > 300;
     stands.eachLayer((layer) => {
       const stand = byStand.get(String(layer.feature.id));
-      const here = stand && stand.parcel === shown.parcel;
-      if (!here) { layer.remove(); return; }
+      if (!stand || stand.parcel !== shown.parcel) { layer.remove(); return; }
       const fill = look(stand, shown.question);
       const hatched = stand.marks[shown.question][2];
       const plain = canvas && hatched ? "#D9D6CC" : fill.fill;
-      layer.setStyle({ fillColor: plain, fillOpacity: 1, color: canvas ? "#1E221C" : "#FFFFFF", weight: canvas ? 0.9 : 3.4, opacity: 1 });
+      layer.setStyle({ fillColor: plain, fillOpacity: 1, color: many ? "#1E221C" : "#FFFFFF", weight: many ? 0.9 : 3.4, opacity: 1 });
       layer.addTo(map);
-      if (!canvas) over.edge.push(L.geoJSON(layer.feature, { pane: "edges", interactive: false, style: { fill: false, color: "#1E221C", weight: 0.9, opacity: 1 } }).addTo(map));
+      if (!many) over.edge.push(L.geoJSON(layer.feature, { pane: "edges", interactive: false, style: { fill: false, color: "#1E221C", weight: 0.9, opacity: 1 } }).addTo(map));
       const pattern = hatched ? "hatch-" + fill.hatch : fill.dots ? "dots-other" : "";
       if (pattern && !canvas) over.hatch.set(stand.id, cover(layer, pattern));
     });
@@ -128,7 +128,7 @@ function woodsSheet(map, stands, parcels, features, data, on) {
     if (!shown.years.has(note.year)) return;
     const button = element("button", undefined, "touch " + side);
     button.type = "button";
-    button.setAttribute("aria-label", "note of " + note.date + ": " + note.title);
+    button.setAttribute("aria-label", note.short + " note of " + note.date + ": " + note.title.slice(0, 200));
     button.append(element("i", side === "on" ? "" : note.short, "tag " + note.tag));
     const away = { above: [0, -18], below: [0, 18], right: [24, 0], left: [-24, 0], on: [0, 0] }[side];
     const options = { className: "note-mark", html: button, iconSize: [0, 0] };

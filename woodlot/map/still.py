@@ -59,12 +59,14 @@ def parcel_svg(
     stands = [s for s in layers["stands"] if s["parcel"] == parcel_id and s["id"] in shapes["stands"]]
     paths = [path(sheet, shapes["stands"][s["id"]]) for s in stands]
     body = [line(path(sheet, shapes["parcels"][k]), paint.GRAY, 1, paint.NEIGHBOR, "5 4") for k in parcel["near"]]
+    outlines = "".join(f'<path id="{prefix}s{i}" d="{d}"/>' for i, d in enumerate(paths))
     for key in questions:
         steps = next(q for q in layers["questions"] if q["key"] == key)["steps"]
-        fills = [_fill(d, s["marks"][key], steps, prefix) for s, d in zip(stands, paths, strict=True)]
+        fills = [_fill(f"{prefix}s{i}", s["marks"][key], steps, prefix) for i, s in enumerate(stands)]
         body.append(_group(key, questions, fills))
-    body += [line(d, "#FFFFFF", 2.5) for d in paths]
-    body += [line(d, paint.INK, 0.9) for d in paths]
+    uses = "".join(f'<use href="#{prefix}s{i}"/>' for i in range(len(paths)))
+    body.append(f'<g fill="none" stroke="#FFFFFF" stroke-width="2.5">{uses}</g>')
+    body.append(f'<g fill="none" stroke="{paint.INK}" stroke-width=".9">{uses}</g>')
     body.append(_features(sheet, layers, parcel_id, prefix))
     body.append(line(path(sheet, shapes["parcels"][parcel_id]), paint.INK, 3.2))
     body.append(_deer(sheet, [p for p in layers["deer"] if p["parcel"] == parcel_id], placed["dots"], placed["shares"]))
@@ -84,7 +86,7 @@ def parcel_svg(
     size = f'viewBox="0 0 {n(width)} {n(height)}" width="{n(width)}" height="{n(height)}"'
     return (
         f'<svg class="sheet" xmlns="http://www.w3.org/2000/svg" {size} role="img" aria-label="{label}" {FACE}>'
-        f"<defs>{hatches(prefix)}{clip}</defs>"
+        f"<defs>{hatches(prefix)}{clip}{outlines}</defs>"
         f'<g clip-path="url(#{prefix}edge)">{"".join(body)}</g></svg>'
     )
 
@@ -102,13 +104,13 @@ def _group(key: str, questions: list[str], inside: list[str]) -> str:
     return f'<g class="ask ask-{key}">{"".join(inside)}</g>' if len(questions) > 1 else "".join(inside)
 
 
-def _fill(d: str, mark: list, steps: list[dict], prefix: str) -> str:
+def _fill(name: str, mark: list, steps: list[dict], prefix: str) -> str:
     step, _, hatched = mark
     look = steps[step] if step is not None else WHITE
-    out = f'<path d="{d}" fill="{look["fill"]}"/>'
+    out = f'<use href="#{name}" fill="{look["fill"]}"/>'
     if look["dots"]:
-        out += f'<path d="{d}" fill="url(#{prefix}dots-other)"/>'
-    return out + (f'<path d="{d}" fill="url(#{prefix}hatch-{look["hatch"]})"/>' if hatched else "")
+        out += f'<use href="#{name}" fill="url(#{prefix}dots-other)"/>'
+    return out + (f'<use href="#{name}" fill="url(#{prefix}hatch-{look["hatch"]})"/>' if hatched else "")
 
 
 def _said(sheet: Sheet, stand: dict, key: str, steps: list[dict], lon: float, lat: float, which: int) -> str:

@@ -144,7 +144,7 @@ def _deer(deer: dict[str, Any]) -> str:
             f"<td class='r'>{_percent(b['browsed_pct'])}</td><td>{escape(str(b['words']))}</td></tr>"
             for b in browse
         )
-        head = "<tr><th>stems</th><th class='r'>counted</th><th class='r'>browsed</th><th></th></tr>"
+        head = "<tr><th>stems</th><th class='r'>counted</th><th class='r'>browsed</th><th>in words</th></tr>"
         out.append(f"<table style='margin-top:6px'>{head}{rows}</table>")
     cautions = "".join(f"<p>{escape(str(c))}</p>" for c in deer.get("cautions") or [])
     return "".join(out) + (f"<div class='caution'>{cautions}</div>" if cautions else "")

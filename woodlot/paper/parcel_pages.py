@@ -68,7 +68,8 @@ def _stand_table(answers: dict[str, Any], parcel: dict[str, Any], stands: list[d
         )
     if not stands:
         body = "<tr><td colspan='7'>No stands drawn on this parcel yet.</td></tr>"
-    return f"<div class='scroll'><table>{head}{body}</table></div>"
+    label = f"tabindex='0' role='region' aria-label='Stands of {escape(parcel['name'], quote=True)}'"
+    return f"<div class='scroll' {label}><table>{head}{body}</table></div>"
 
 
 def _stand_row(s: dict[str, Any], answers: dict[str, Any]) -> str:

@@ -66,9 +66,9 @@ def html(
         f'<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
         f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">'
         f'<meta name="viewport" content="width=device-width, initial-scale=1"><title>{escape(title)}</title>'
-        f"<style>{offline.own('report.css', 'paper')}{_sheet(size, foot)}</style></head>\n<body>\n"
+        f"<style>{offline.own('report.css', 'paper')}{_sheet(size, foot)}</style></head>\n<body><main>\n"
     )
-    return offline.check(out + "\n".join(body) + "\n</body></html>\n")
+    return offline.check(out + "\n".join(body) + "\n</main></body></html>\n")
 
 
 def _sheet(size: str, foot: str) -> str:

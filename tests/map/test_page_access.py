@@ -1,0 +1,61 @@
+"""People who use a keyboard or a screen reader: axe-core finds nothing wrong on map and report."""
+
+import shutil
+import subprocess
+
+import pytest
+
+from woodlot.paper import report
+
+pytestmark = [pytest.mark.browser, pytest.mark.slow]
+
+
+@pytest.fixture(scope="module")
+def axe(tmp_path_factory):
+    """The text of axe-core from npm; skips aloud when it cannot be had."""
+    if shutil.which("npm") is None:
+        pytest.skip("no npm on this machine: axe-core was not run")
+    home = tmp_path_factory.mktemp("axe")
+    try:
+        subprocess.run(
+            ["npm", "install", "--silent", "--no-audit", "--prefix", home, "axe-core@4"],
+            check=True,
+            timeout=90,
+            capture_output=True,
+        )
+        return (home / "node_modules/axe-core/axe.min.js").read_text(encoding="utf-8")
+    except (subprocess.SubprocessError, OSError) as why:
+        pytest.skip(f"axe-core could not be had from npm, so it was not run: {why}")
+
+
+def faults(page, axe):
+    """Impact, rule and place of everything axe-core finds."""
+    page.evaluate(axe)
+    found = page.evaluate("axe.run()")
+    assert len(found["passes"]) > 20, "axe-core ran"
+    return [(v["impact"], v["id"], [n["target"] for n in v["nodes"]][:3]) for v in found["violations"]]
+
+
+@pytest.mark.parametrize("phone", [False, True])
+def test_the_map_has_no_fault(open_page, map_file, axe, phone):
+    """Nothing at first sight, with a stand's card open, with the note form open, and in the overview."""
+    page = open_page(map_file, phone=phone, bypass_csp=True)
+    page.wait_for_selector("body[data-ready]")
+    assert faults(page, axe) == []
+    page.evaluate("woods.openStand('6')")
+    assert faults(page, axe) == []
+    page.keyboard.press("Escape")
+    page.click("#note-open")
+    page.click(".kinds button[data-kind=firewood]")
+    assert faults(page, axe) == []
+    page.keyboard.press("Escape")
+    if phone:
+        page.tap("#overview-open")
+        assert faults(page, axe) == []
+
+
+def test_the_report_has_no_fault(answers, frames, open_page, axe, tmp_path):
+    """The report on a screen."""
+    file = tmp_path / "report.html"
+    file.write_text(report.html(answers, *frames), encoding="utf-8")
+    assert faults(open_page(file, bypass_csp=True), axe) == []

@@ -1,0 +1,71 @@
+"""A page of a thousand stands opens and moves without waiting; five thousand are drawn on a canvas.
+
+Times are the work of the page's own thread, so that other work on the machine does not count.
+"""
+
+import copy
+
+import geopandas as gpd
+import numpy as np
+import pytest
+from shapely.geometry import Polygon
+
+from woodlot.map import page
+
+pytestmark = [pytest.mark.browser, pytest.mark.slow]
+FRAME_S = 1 / 60
+
+
+def crowd(answers, frames, count):
+    """The home parcel cut into so many stands of 36 corners each."""
+    parcels = frames[0].iloc[:1]
+    west, south, east, north = parcels.geometry.iloc[0].bounds
+    across = int(np.ceil(np.sqrt(count)))
+    turn = np.linspace(0, 2 * np.pi, 37)[:-1]
+    reach = 0.98 / np.maximum(np.abs(np.cos(turn)), np.abs(np.sin(turn)))
+    i = np.arange(count)
+    wide, high = (east - west) / across, (north - south) / across
+    x = west + (i % across + 0.5)[:, None] * wide + np.outer(np.ones(count), reach * np.cos(turn) * wide / 2)
+    y = south + (i // across + 0.5)[:, None] * high + np.outer(np.ones(count), reach * np.sin(turn) * high / 2)
+    shapes = [Polygon(np.column_stack(xy)) for xy in zip(x, y, strict=True)]
+    ids = [str(k + 1) for k in i]
+    made = copy.deepcopy(answers)
+    made["parcels"] = made["parcels"][:1]
+    old = made["stands"]
+    made["stands"] = [copy.deepcopy(old[k % len(old)]) | {"stand_id": ids[k], "parcel_id": "P1"} for k in i]
+    return made, parcels, gpd.GeoDataFrame({"stand_id": ids, "parcel_id": "P1"}, geometry=shapes, crs="EPSG:4326")
+
+
+def work(session):
+    """Seconds that the page's thread has worked so far."""
+    return {m["name"]: m["value"] for m in session.send("Performance.getMetrics")["metrics"]}["TaskDuration"]
+
+
+@pytest.mark.parametrize(("count", "open_s", "canvas"), [(1000, 1.5, False), (3000, 6.0, True)])
+def test_many_stands_open_and_move_at_once(answers, frames, open_page, tmp_path, count, open_s, canvas):
+    """A thousand stands open in under 1.5 s; dragging costs under a frame a step; the canvas takes over above 2,500."""
+    file = tmp_path / "many.html"
+    file.write_text(page.html(*crowd(answers, frames, count)), encoding="utf-8")
+    blank = tmp_path / "blank.html"
+    blank.write_text("<p>nothing</p>", encoding="utf-8")
+    shown = open_page(blank)
+    session = shown.context.new_cdp_session(shown)
+    session.send("Performance.enable", {"timeDomain": "threadTicks"})
+    shown.goto(file.as_uri())
+    shown.wait_for_selector("body[data-ready]")
+    opened = work(session)
+    assert opened < open_s
+    assert shown.evaluate("map_woods.options.preferCanvas") is canvas
+    assert bool(shown.locator(".leaflet-stands-pane canvas").count()) is canvas
+    steps = 30
+    shown.evaluate(
+        """async steps => { map_woods.fire('movestart');
+        for (let i = 0; i < steps; i++) { map_woods._rawPanBy(L.point(4, 2)); map_woods.fire('move');
+        await new Promise(r => requestAnimationFrame(r)); } }""",
+        steps,
+    )
+    assert (work(session) - opened) / steps < FRAME_S
+    shown.fill("#find", str(count))
+    shown.press("#find", "Enter")
+    assert shown.locator("#card").get_attribute("data-stand") == str(count)
+    assert shown.complaints == []
