@@ -9,7 +9,9 @@ import pandas as pd
 import pytest
 import shapely
 
+from woodlot.errors import InputError
 from woodlot.plan import hunt
+from woodlot.plan.hunt_words import first_screen
 
 AS_OF = date(2026, 9, 1)
 
@@ -101,7 +103,7 @@ def test_fractions_are_carried_over_three_seasons():
     assert told["does"] == 1 and told["does_words"].startswith("1 doe at most this fall.")
     bag = pd.DataFrame({"year": [2025], "sex_age": ["doe"], "number": [1]})
     after = ask(bag=bag)["take"]
-    assert after["does"] == 0 and after["does_words"].startswith("None this year")
+    assert after["does"] == 0 and after["does_words"].startswith("No doe this year")
 
 
 @pytest.mark.parametrize("kind", ["buck fawn", "doe fawn", "yearling doe"])
@@ -309,3 +311,26 @@ def test_seedlings_and_other_counts_are_told():
     assert [r["rule"] for r in told["seedlings"]] == ["weighted stems", "free stem"]
     assert [r["what"] for r in told["evidence"]["rows"]] == ["pellet groups", "cameras"]
     json.dumps(told)
+
+
+@pytest.mark.parametrize(("goal", "does"), [("hold", 1), ("let grow", 0), ("bring down", 1)])
+def test_goals_in_plain_words(goal, does):
+    """Hold, let grow, bring down (here without neighbors: it only holds)."""
+    assert ask(options=FEW_NEIGHBORS | {"goal": goal})["take"]["does"] == does
+
+
+def test_an_unknown_goal_is_refused():
+    """A goal that does not exist is a clear stop."""
+    with pytest.raises(InputError, match="must be one of"):
+        ask(options=FEW_NEIGHBORS | {"goal": "more antlers"})
+
+
+def test_the_first_screen_fits_one_page():
+    """Deer, take, chance, meat, what to measure: a number and a reason each, under 24 lines of 80."""
+    for told in (ask(), ask(pellets=None), ask(browse=heavy([2026]))):
+        rows = first_screen(told)
+        assert {"Deer", "Take", "Meat", "Measure"} <= {r["topic"] for r in rows}
+        assert all(r["number"] and r["why"] for r in rows)
+        lines = sum(1 + (len(r["number"]) + len(r["why"])) // 70 for r in rows)
+        assert lines < 24
+    assert [r["number"] for r in first_screen(ask(pellets=None)) if r["topic"] == "Deer"] == ["No number yet"]

@@ -66,7 +66,7 @@ def female_matrix(
     of one shape, which come first in the result: shape (..., 3, 3).
 
     Notes: F' = s/2 (bF sF F + bY sY Y + bA sA A); Y' = sF F; A' = sY Y + sA A, half of the fawns being does.
-    Source: deer.md 4.4 of the reference pages (derived), key woodlot_deer.
+    Source: deer page 4.4 of the reference pages (derived), key woodlot_deer.
     """
     half = np.asarray(fawn_to_fall, dtype=float) / 2.0
     sF, sY, sA = (np.asarray(x, dtype=float) for x in (survival_fawn, survival_yearling, survival_adult))

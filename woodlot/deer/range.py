@@ -37,7 +37,7 @@ def effective_acres(geometry, home_range_ac):
 
     Notes: a true buffer of each parcel by the radius of a round home range, in local feet; where buffers of several
     parcels overlap the ground counts once. For one convex parcel it is A + P r + pi r^2.
-    Source: deer.md R1 of the reference pages (derived), key woodlot_deer.
+    Source: deer page R1 of the reference pages (derived), key woodlot_deer.
     """
     import geopandas as gpd
     from shapely import buffer, union_all

@@ -66,7 +66,7 @@ def allowance(
 
     Notes: bear = rate x per_sqmi / (1 + deaths_per_deer); if_none = bear x effective / 640; if_local takes off
     neighbors x (effective - acres) / 640; own = min(if_local, bear x acres / 640).
-    Source: deer.md G3, G4 and honesty.md 1.22, 1.23 of the reference pages, key woodlot_deer.
+    Source: deer page G3, G4 and honest-numbers page 1.22, 1.23 of the reference pages, key woodlot_deer.
     """
     if min(per_sqmi, rate, deaths_per_deer, acres, neighbors_per_sqmi) < 0 or effective_ac < acres:
         raise InputError("an allowance needs numbers of zero or more, and ground used of no less than the acres")
@@ -138,10 +138,10 @@ def _carried(whole: int, left: float, per_yr: float, one: str, years: int) -> st
         deer = one if whole == 1 else one + "s"
         return f"{whole} {deer} at most this fall. {share}; fractions are carried {years} years."
     if left < 0:
-        return f"None this year: more than the share was taken lately. {share}."
+        return f"No {one} this year: more than the share was taken lately. {share}."
     if per_yr * years < 1:
-        return f"None this year. {share}, and fractions are not kept longer than {years}."
-    return f"None this year. {share}."
+        return f"No {one} this year. {share}, and fractions are not kept longer than {years} years."
+    return f"No {one} this year. {share}."
 
 
 def neighbor_words(

@@ -33,6 +33,7 @@ from woodlot.deer.herd import female_matrix, growth_rate, herd_rates, hold_rate
 from woodlot.deer.range import deer_equivalents, deer_that_walk_there
 from woodlot.deer.seedlings import stocking
 from woodlot.deer.survey import deer_plots
+from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, scale
 from woodlot.plan.risk import season_risk, take_grid
 from woodlot.tables import table
@@ -41,6 +42,7 @@ from woodlot.words import plain
 __all__ = ["Choices", "deer_plots", "season", "take_grid", "taken_by_year"]
 
 NOBODY = {"bucks": 0.0, "does": 0.0}
+GOALS = {"hold": "hold", "grow": "grow", "let grow": "grow", "thin": "thin", "bring down": "thin"}
 
 
 def season(
@@ -62,7 +64,7 @@ def season(
 ) -> dict:
     """Everything said about deer for one place and the season of the year of ``as_of``.
 
-    options (place.toml [deer]): goal ("hold", "grow", "thin"), leaf_off, groups_per_deer_per_day,
+    options (place.toml [deer]): goal ("hold", "let grow", "bring down"), leaf_off, groups_per_deer_per_day,
     neighbor_bucks_per_sqmi, neighbor_does_per_sqmi, neighbors_join (the neighbors thin too), home_range_ac,
     farmland_pct, buck_rate, weapon ("gun", "bow"), weeks_of_deep_snow, does_per_buck, fawns_per_doe, preference
     (species -> class), venison_lb (wished for a year), state_per_sqmi, state_low, state_high, camera_ground_ac. limits:
@@ -135,6 +137,10 @@ class Choices:
 
 
 def _choices(options: Mapping, limits: Mapping, region: str) -> Choices:
+    goal = str(options.get("goal", "hold")).strip().lower()
+    if goal not in GOALS:
+        raise InputError(f"goal for the deer is {goal!r}, must be one of {', '.join(GOALS)}")
+    options = {**options, "goal": GOALS[goal]}
     wound = default("wound_bow" if options.get("weapon") == "bow" else "wound_gun", region)
     bucks = float(options.get("neighbor_bucks_per_sqmi", default("neighbor_bucks", region)))
     does = float(options.get("neighbor_does_per_sqmi", bucks * default("neighbor_does_per_buck", region)))

@@ -1,0 +1,71 @@
+"""The deer in one look: deer on the land, take, chance, meat, what to measure; a number and one reason each.
+
+first_screen    the answer of `woodlot.plan.hunt.season` -> rows (topic, number, why) that fit one terminal page
+"""
+
+from collections.abc import Mapping
+
+from woodlot.words import answer, rounded
+
+__all__ = ["first_screen"]
+
+
+def first_screen(told: Mapping) -> list[dict[str, str]]:
+    """Rows topic, number, why from a season's answer, in the order a family asks; plain words, no blank rows."""
+    take, risk = told["take"], told["risk"]
+    rows = [_deer(told), _take(take)]
+    if risk["takes"]:
+        plan = next(r for r in risk["takes"] if r["plan"])
+        halved = plan["halved_10"]
+        rows.append(
+            {
+                "topic": "Chance",
+                "number": (
+                    f"{100 * halved['value']:.0f} in 100 that the herd halves in ten years "
+                    f"({100 * halved['low']:.0f} to {100 * halved['high']:.0f}, assumptions)"
+                ),
+                "why": (
+                    f"With no hunting by anybody {100 * risk['no_hunting']['halved_10']:.0f} in 100. "
+                    "Low: neighbors take none; high: three fawns in ten fewer."
+                ),
+            }
+        )
+    meat = take["meat_lb"]
+    rows.append(
+        {
+            "topic": "Meat",
+            "number": answer(meat) if meat["value"] else "none",
+            "why": take["wish_words"] or ("About four meals to the pound." if meat["value"] else "No deer, no meat."),
+        }
+    )
+    if told["impact"]["code"] is not None:
+        rows.append({"topic": "Browse", "number": told["impact"]["words"], "why": told["browse"][0]["words"]})
+    rows.append({"topic": "Measure", "number": _first(told["measure_next"]), "why": _rest(told["measure_next"])})
+    return rows
+
+
+def _deer(told: Mapping) -> dict[str, str]:
+    use = told["equivalents"]
+    if use["value"] is None:
+        return {"topic": "Deer", "number": "No number yet", "why": told["words"]}
+    walk = rounded(told["walk_there"]["value"], "deer")
+    return {
+        "topic": "Deer",
+        "number": f"{answer(use)} on {told['acres']:,.0f} acres this fall",
+        "why": f"About {walk} walk there at some time; {told['share_pct']:.0f}% of their ground is yours.",
+    }
+
+
+def _take(take: Mapping) -> dict[str, str]:
+    does, bucks = take["does"], take["bucks"]
+    number = f"{does} {'doe' if does == 1 else 'does'} and {bucks} {'buck' if bucks == 1 else 'bucks'} at most"
+    number = number if take["measured"] else "Not measured enough to name any"
+    return {"topic": "Take", "number": number, "why": take["does_words"] + " Season, tags and zone are the state's."}
+
+
+def _first(words: list[str]) -> str:
+    return words[0].split(". ")[0].rstrip(".") + "."
+
+
+def _rest(words: list[str]) -> str:
+    return ". ".join(words[0].split(". ")[1:]) or "Nothing else is known."
