@@ -1,0 +1,257 @@
+"""All that rasters and water say about each stand, in one go; and what stands without plots borrow by it.
+
+Seen from above       seen, Seen
+Stands without plots  lend, Lent
+
+A raster that cannot be used never stops a plan: it gives one line, and what it would have told is missing.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot.errors import InputError, NoAnswer
+from woodlot.estimate import LEVEL, Estimate
+from woodlot.land import above, near, terrain, water
+from woodlot.stand import likeness
+from woodlot.tree.inputs import default
+
+if TYPE_CHECKING:
+    import geopandas as gpd
+
+__all__ = ["Lent", "Seen", "lend", "seen"]
+
+ELEVATION, CANOPY, COVER = ("elevation", "dem", "heights"), ("canopy_height", "canopy"), ("land_cover", "cover")
+PICTURE_ENDS = ("picture", "photo", "orthophoto", "drone")
+#: Features by which stands are compared, in this order of worth; those that a raster gives are used.
+ALIKE = ("canopy_mean_ft", "canopy_p95_ft", "canopy_over_30ft_pct", "conifer_group_pct", "wet woods_group_pct")
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What is known without walking.
+
+    stands: one row a stand: stand_id, slope_pct, slope_p90_pct, aspect_deg, facing, over_15_pct ..., canopy_mean_ft,
+    canopy_p95_ft, canopy_over_30ft_pct, <group>_group_pct, elevation_covered_pct, canopy_covered_pct,
+    cover_covered_pct (columns of a raster that is missing are missing), strip_ac, steep_ac, both_ac, wet, workable_ac,
+    leave_sqft_per_ac, words. strips, steep, contours: geo frames. distances: as ``land.near``. pictures: parcel_id ->
+    ``land.above`` picture with what ("picture" or "shade"). lines: one line for each thing to know.
+    """
+
+    stands: pd.DataFrame
+    strips: "gpd.GeoDataFrame"
+    steep: "gpd.GeoDataFrame | None"
+    contours: "gpd.GeoDataFrame | None"
+    distances: pd.DataFrame
+    pictures: dict[str, dict[str, Any]]
+    lines: list[str] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class Lent:
+    """What stands without plots borrow: per_ac (attribute -> stand_id -> Estimate), borrowed, next_to_cruise, lines."""
+
+    per_ac: dict[str, dict[str, Estimate]]
+    borrowed: likeness.Borrowed | None
+    next_to_cruise: pd.DataFrame | None
+    lines: list[str]
+
+
+def seen(
+    stands: "gpd.GeoDataFrame",
+    parcels: "gpd.GeoDataFrame",
+    features: "gpd.GeoDataFrame",
+    rasters: Mapping[str, str | Path],
+    home: tuple[float, float] | None = None,
+    codes: pd.DataFrame | None = None,
+    state: str | None = None,
+    limit: str = "acres",
+    region: str = "base",
+    pictures: bool = True,
+) -> Seen:
+    """Slope, canopy, land cover, strips, distances and pictures of a place.
+
+    Parameters
+    ----------
+    stands
+        Result of ``stand.layout.lay_out``.
+    parcels, features
+        As for ``stand.layout.lay_out``.
+    rasters
+        Name -> file: "elevation", "canopy_height", "land_cover", and any name that ends in "picture" or "photo".
+    home
+        (lon, lat) of the house.
+    codes
+        Table of land cover codes; None: the national scheme.
+    state, limit
+        State whose strips are drawn, and whether they are left out of the "acres" or kept with a "residual"
+        (``land.water``).
+    region
+        Region whose tables are taken.
+    pictures
+        False: none are made.
+
+    Returns
+    -------
+    Seen. Raises InputError only for a wrong argument, never for a raster.
+    """
+    lines: list[str] = []
+    by = stands.set_index(stands["stand_id"].astype(str)).geometry
+    found: list[Any] = [_named(rasters, names) for names in (ELEVATION, CANOPY, COVER)]
+    heights, tops, covers = found
+    views = [f for name, f in sorted(rasters.items()) if name.endswith(PICTURE_ENDS)]
+    used = {str(f) for f in (heights, tops, covers, *views) if f is not None}
+    lines += [
+        f"{Path(f).name} is not used: name it elevation, canopy_height, land_cover or ..._picture."
+        for f in rasters.values()
+        if str(f) not in used
+    ]
+    told = pd.DataFrame(index=by.index)
+    slope = _tried(lambda: terrain.slopes(by, heights, region=region), heights, lines)
+    canopy = _tried(lambda: above.canopy(by, tops), tops, lines)
+    cover = _tried(lambda: above.cover_shares(by, covers, codes, region), covers, lines)
+    for frame, name, file in ((slope, "elevation", heights), (canopy, "canopy", tops), (cover, "cover", covers)):
+        if frame is not None:
+            lines += _partly(frame["covered_pct"], Path(str(file)).name)
+            told = told.join(frame.rename(columns={"covered_pct": f"{name}_covered_pct"}))
+    rise: Any = heights if slope is not None else None
+    steep = _tried(lambda: terrain.steep(parcels, rise, region=region), rise, lines)
+    lines_of = _tried(lambda: terrain.contours(parcels, rise, region=region), rise, lines)
+    strips = water.strips(parcels, features, rise, state, region=region)
+    if len(strips):
+        lines += list(dict.fromkeys(_state_lines(strips, state, region)))
+    work = water.workable(stands, features, strips, steep, limit).set_index("stand_id")
+    drawn: dict[str, dict[str, Any]] = {}
+    if pictures:
+        light = _tried(lambda: above.shade(parcels, rise), rise, lines) or {}
+        drawn = {k: v | {"what": "shade"} for k, v in light.items()}
+        for view in views:
+            some = _tried(lambda view=view: above.picture(parcels, view), view, lines) or {}
+            most = default("picture_least_pct", "defaults_likeness")
+            drawn |= {k: v | {"what": "picture"} for k, v in some.items() if v["covered_pct"] >= most}
+    return Seen(
+        told.join(work).rename_axis("stand_id").reset_index(),
+        strips,
+        steep,
+        lines_of,
+        near.distances(stands, features, home, rise, region),
+        drawn,
+        list(dict.fromkeys(lines)),
+    )
+
+
+def _named(rasters: Mapping[str, str | Path], names: tuple[str, ...]) -> Any:
+    return next((rasters[n] for n in names if n in rasters), None)
+
+
+def _tried(work: Any, file: Any, lines: list[str]) -> Any:
+    """The result, or None with a line where the raster cannot be used; None where there is no raster."""
+    if file is None:
+        return None
+    try:
+        return work()
+    except InputError as error:
+        lines.append(f"{error}.")
+        return None
+
+
+def _partly(covered: pd.Series, name: str) -> list[str]:
+    bare = [str(s) for s in covered.index[covered.fillna(0.0) < 0.05]]
+    some = covered[(covered >= 0.05) & (covered < 99.5)]
+    told = []
+    if bare:
+        told.append(f"{name} shows nothing of stand{'s' * (len(bare) > 1)} {', '.join(bare)}.")
+    if len(some):
+        shares = ", ".join(f"{stand} ({pct:.0f}%)" for stand, pct in some.items())
+        who = f"stand{'s' * (len(some) > 1)} {shares}"
+        told.append(f"{name} shows only a part of {who}; its figures there are of that part.")
+    return told
+
+
+def _state_lines(strips: pd.DataFrame, state: str | None, region: str) -> list[str]:
+    why = str(water.strip_rules(state, region=region)["why_state"].iloc[0])
+    out = [f"Strips along water: {why}."] if why else []
+    assumed = strips.loc[strips["class_from"] == "assumed", "name"]
+    if len(assumed):
+        names = ", ".join(n or "a stream" for n in dict.fromkeys(assumed))
+        out.append(f"{names}: no width is told; taken to be 3 to 10 feet wide and to run all year.")
+    if (strips["slope_from"] == "taken as level").any():
+        out.append("Strips along water are drawn as on level ground where no heights are known.")
+    return out
+
+
+def lend(
+    above_: Seen,
+    stands: pd.DataFrame,
+    measured: Mapping[str, Mapping[str, Estimate]],
+    shared: Mapping[str, Mapping[str, float]] | None = None,
+    plots: int = 5,
+    level: float = LEVEL,
+) -> Lent:
+    """Numbers per acre for stands without plots, borrowed from measured ones by what a raster shows of both.
+
+    Parameters
+    ----------
+    above_
+        Result of ``seen``.
+    stands
+        Result of ``stand.layout.lay_out``.
+    measured
+        Attribute -> stand_id -> Estimate per acre ("cords" first: by it the next stand to cruise is chosen). Stands
+        with three plots or more lend; a stand borrows only if it has no plot at all.
+    shared
+        Attribute -> name -> relative error that all numbers share (the volume table).
+    plots
+        Plots that a next cruise would put in one stand.
+    level
+        Share of times a range should hold the truth.
+
+    Returns
+    -------
+    Lent. Nothing is lent, with a line that says why, when there are too few measured stands or no raster of trees.
+    """
+    frame = above_.stands.merge(stands[["stand_id", "cover", "acres"]].astype({"stand_id": str}), on="stand_id")
+    features = [f for f in ALIKE if f in frame and frame[f].notna().sum() >= 2]
+    if not any(f.startswith("canopy") for f in features):
+        return Lent({}, None, None, ["Stands without plots borrow nothing: no raster of tree heights covers them."])
+    least = int(default("least_plots", "defaults_stand"))
+    names = list(measured)
+    lenders = frame["stand_id"].map(lambda s: all(s in measured[a] and _lends(measured[a][s], least) for a in names))
+    bare = ~frame["stand_id"].isin({s for a in names for s, e in measured[a].items() if e.n > 0})
+    known = frame[features].notna().all(axis=1)
+    reference, targets = frame[lenders & known].copy(), frame[bare & known]
+    lines = [
+        f"Stand {s} borrows nothing: the raster shows nothing of it." for s in frame.loc[bare & ~known, "stand_id"]
+    ]
+    if targets.empty:
+        return Lent({}, None, None, lines)
+    for a in names:
+        reference[a] = [float(measured[a][s].value or 0.0) for s in reference["stand_id"]]
+    try:
+        borrowed = likeness.impute(reference, targets, features, int(default("likenesses", "defaults_likeness")), names)
+    except NoAnswer as error:
+        return Lent({}, None, None, [*lines, f"Stands without plots borrow nothing: {error}."])
+    units = {a: next((e.unit for e in measured[a].values()), "") for a in names}
+    per_ac = {a: likeness.estimates(borrowed, a, units[a], None, (shared or {}).get(a), level) for a in names}
+    acres = frame.set_index("stand_id")["acres"]
+    following = likeness.next_to_cruise(borrowed, names[0], acres, plots)
+    for trial in borrowed.trials.to_dict("records"):
+        lines.append(_trial_words({str(k): v for k, v in trial.items()}))
+    return Lent(per_ac, borrowed, following, lines)
+
+
+def _lends(told: Estimate, least: int) -> bool:
+    return told.value is not None and told.n >= least
+
+
+def _trial_words(trial: Mapping[str, Any]) -> str:
+    tried = {w: trial[f"error_{w.replace(' ', '_')}"] for w in likeness.WAYS}
+    told = ", ".join(f"{way} {error:.3g}" for way, error in tried.items() if not np.isnan(error))
+    return (
+        f"{trial['attribute']} per acre of stands without plots come from the {trial['used']}: with each of "
+        f"{trial['n']} measured stands left out in turn, the error was {told}."
+    )
