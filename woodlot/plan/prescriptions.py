@@ -22,8 +22,8 @@ __all__ = ["Ways", "ways"]
 @dataclass(frozen=True)
 class Ways:
     """Prescriptions, and for each of their rows [per ac]: stock (rows, years + 1), bdft (rows, periods) cut, basal
-    (rows, years + 1), frozen (whether its stand is worked on frozen ground only), first (period of the first entry, -1 for
-    none). stand_ids: stands in it; left_out: stock of the stands that are not [cords], by year.
+    (rows, years + 1), frozen (whether its stand is worked on frozen ground only), first (period of the first entry, -1
+    for none). stand_ids: stands in it; left_out: stock of the stands that are not [cords], by year.
     """
 
     prescriptions: Prescriptions
@@ -103,9 +103,9 @@ def ways(
         slope > chosen("steep_pct", region), chosen("steep_work", region), 1.0
     )
     liked = _liked(woods, table, stands, region)[columns]
-    dying = woods.stands["dying"].to_numpy(dtype=bool)[columns]
+    dying = woods.stands["dying_share"].to_numpy(dtype=float)[columns]
     worth = cut.sum(axis=1) * (liked + (-chosen("cost_of_cord", region) if only_need else 1.0))
-    worth = worth + np.where(dying, chosen("prefer_dying", region) * cut[:, 0], 0.0)
+    worth = worth + chosen("prefer_dying", region) * dying * cut[:, 0]
     frozen = (
         stands["frozen_ground_only"].fillna(False).to_numpy(dtype=bool)
         if "frozen_ground_only" in stands
@@ -189,7 +189,12 @@ def _young(basal: np.ndarray, cut: np.ndarray, step: int, periods: int, region: 
 def label(start: int, period: int, step: int) -> str:
     """Name of a period: ``in winter 2026–27``, ``in 2031 to 2035``."""
     first = start + period * step
-    return f"in winter {first}–{(first + 1) % 100:02d}" if step == 1 else f"in {first} to {first + step - 1}"
+    return f"in winter {winter(first)}" if step == 1 else f"in {first} to {first + step - 1}"
+
+
+def winter(year: int) -> str:
+    """Name of the winter that begins in a year: ``2026–27``."""
+    return f"{year}–{(year + 1) % 100:02d}"
 
 
 def labels(start: int, periods: int, step: int) -> Sequence[str]:

@@ -1,8 +1,8 @@
 """The schedule of a place: when each stand is cut over the next years, and what the woods look like if it is done.
 
-scheduled    the whole answer
-Scheduled    what it holds
-stock_chart  stock over the years as data, to be drawn elsewhere
+scheduled     the whole answer
+Scheduled     what it holds
+neighbors_of  stands that share an edge
 """
 
 from collections.abc import Sequence
@@ -15,10 +15,10 @@ import pandas as pd
 from woodlot import words
 from woodlot.plan import prescriptions as ways_of
 from woodlot.plan.schedule import Limits, Row, Solution, solve
-from woodlot.plan.woods import CASES, Woods, chosen
+from woodlot.plan.woods import Woods, chosen, run
 from woodlot.plan.yearly import Yearly
 
-__all__ = ["Scheduled", "neighbors_of", "scheduled", "stock_chart"]
+__all__ = ["Scheduled", "neighbors_of", "scheduled"]
 
 
 @dataclass(frozen=True)
@@ -63,6 +63,7 @@ def scheduled(
     step: int = 1,
     neighbors: Sequence[tuple[str, str]] = (),
     end_share: float = 1.0,
+    cut_more: bool = False,
     region: str = "base",
     seed: int = 1,
     time_s: float = 2.0,
@@ -89,6 +90,8 @@ def scheduled(
         Pairs of stand_id that share an edge.
     end_share
         Stock at the end over the stock at the start, at least (1: not below the start).
+    cut_more
+        Whether to use all that may be cut and worked; else no more is cut than is needed, where a need is given.
     region, seed, time_s
         Region, seed of the random part of the solver, and its time limit.
 
@@ -100,7 +103,7 @@ def scheduled(
     table = yearly.table.reset_index(drop=True)
     if not table["may"].any():
         return _nothing(woods, yearly, table, start, years)
-    ways = ways_of.ways(woods, yearly, stands, years, step, "mid", region)
+    ways = ways_of.ways(woods, yearly, stands, years, step, "mid", region, need_cords is not None and not cut_more)
     p = ways.prescriptions
     limits = _limits(
         ways, yearly, start, need_cords, taken_cords, days_per_yr, years, step, neighbors, end_share, region
@@ -173,10 +176,8 @@ def _growing(table: pd.DataFrame, entries: pd.DataFrame, start: int, step: int) 
     out["this_winter_ac"] = out["stand_id"].map(now["acres"]).fillna(0.0)
     out["this_winter"] = out["this_winter_cords"] > 0
     first = entries.groupby("stand_id")["period"].min()
-    out["next_winter"] = [
-        f"{start + int(first[s]) * step}–{(start + int(first[s]) * step + 1) % 100:02d}" if s in first.index else None
-        for s in out["stand_id"]
-    ]
+    told = [ways_of.winter(start + int(first[s]) * step) if s in first.index else None for s in out["stand_id"]]
+    out["next_winter"] = pd.Series(told, index=out.index, dtype=object)
     out["words"] = [_stand_words(row) for row in out.to_dict("records")]
     return out
 
@@ -190,7 +191,7 @@ def _stand_words(row: dict) -> str:
             else f"Cut {ac} of it in one patch: it comes back in full light only."
         )
         return f"This winter: up to {amount}. {how} Over the years {row['words'][:1].lower()}{row['words'][1:]}"
-    if row["next_winter"]:
+    if isinstance(row["next_winter"], str):
         return f"Nothing this winter. Next: winter {row['next_winter']}."
     told = str(row["words"]).replace("this year", "this winter")
     return (
@@ -209,9 +210,8 @@ def _said(told: Solution, ways, periods: pd.DataFrame, need: float | None, step:
             out.append(f"{words.amount(short, 'cords')} of the firewood wanted cannot be had ({when}).")
             out += told.binding["words"].head(3).tolist()
         else:
-            out.append(
-                f"The firewood wanted, {words.amount(need * step, 'cords')} {'a year' if step == 1 else 'each period'}, is met throughout."
-            )
+            each = "a year" if step == 1 else "each period"
+            out.append(f"The firewood wanted, {words.amount(need * step, 'cords')} {each}, is met throughout.")
     if "end" in told.gave:
         lost = words.amount(told.gave["end"], "cords")
         out.append(f"Even without a cut the stock would end {lost} under the start: more dies there than grows.")
@@ -220,13 +220,11 @@ def _said(told: Solution, ways, periods: pd.DataFrame, need: float | None, step:
     if not len(told.gave) and need is None:
         out += told.binding["words"].head(2).tolist()
     if told.status == "time limit":
-        out.append(f"The solver was stopped by its time limit, {100 * told.gap:.1f}% under the most that could be.")
+        out.append("The solver was stopped by its time limit; a slightly better plan may exist.")
     return out
 
 
 def _nothing(woods: Woods, yearly: Yearly, table: pd.DataFrame, start: int, years: int) -> Scheduled:
-    from woodlot.plan.woods import run
-
     none = pd.DataFrame(columns=["stand_id", "period", "when", "acres", "cords", "bdft", "days"])
     none["period"] = none["period"].astype(int)
     stock = np.nan_to_num(run(woods, years).cords) @ woods.stands["acres"].to_numpy()
@@ -234,23 +232,3 @@ def _nothing(woods: Woods, yearly: Yearly, table: pd.DataFrame, start: int, year
     told = ["Nothing this year. No stand is over the stocking it should keep and measured well enough."]
     empty = pd.DataFrame(columns=["period", "when", "cords", "bdft", "days", "short", "young_ac", "end_cords"])
     return Scheduled(_growing(table, none, start, 1), none, empty, frame, None, told)
-
-
-def stock_chart(woods: Woods, told: Scheduled) -> dict[str, Any]:
-    """Stock over the years of a plan as plain data.
-
-    Returns x and y (what the axes say), years, planned (cords standing if the plan is done, with middle growth), and
-    uncut_low, uncut_mid, uncut_high (if nothing is cut, by low, middle and high growth).
-    """
-    from woodlot.plan.woods import run
-
-    years = len(told.stock) - 1
-    acres = woods.stands["acres"].to_numpy()
-    uncut = {f"uncut_{c}": (np.nan_to_num(run(woods, years, c).cords) @ acres).tolist() for c in CASES}
-    return {
-        "x": "year",
-        "y": "cords standing",
-        "years": [int(y) for y in told.stock["year"]],
-        "planned": told.stock["cords"].tolist(),
-        **uncut,
-    }

@@ -2,6 +2,7 @@
 
 To a day   bring_forward
 Ledger     cut_since, seasons_between
+Deer       understory_bare
 """
 
 from collections.abc import Mapping, Sequence
@@ -20,10 +21,17 @@ from woodlot.tree.growth import anchors, equations, growth_default, own_factors
 from woodlot.tree.inputs import default
 from woodlot.units import basal_sqft
 
-__all__ = ["bring_forward", "cut_since", "seasons_between"]
+__all__ = ["bring_forward", "cut_since", "seasons_between", "understory_bare"]
 
 PINES, ASPENS = ("red pine", "eastern white pine", "jack pine"), ("quaking aspen", "bigtooth aspen", "balsam poplar")
 DEAD_WORDS = r"\bdead\b|\bsnag"
+
+
+def understory_bare(seedlings: pd.DataFrame, least_plots: int = 15) -> bool:
+    """Whether nothing taller than 3 feet stands on any seedling plot, of 15 or more: no ingrowth is to be hoped for."""
+    if seedlings["plot_id"].nunique() < least_plots:
+        return False
+    return not float(seedlings[["from_3_to_5ft", "over_5ft"]].fillna(0).to_numpy(dtype=float).sum()) > 0
 
 
 def cut_since(
@@ -142,6 +150,9 @@ def bring_forward(
     told["way"], told["main"] = _ways(told, n, species, per_ac)
     dying = _dying(trees, ids, species)
     told["dying"] = dying.max(axis=0, initial=0.0) > 0
+    basal = np.tensordot(n, basal_sqft(grow.classes()), axes=([1], [0]))
+    whole = basal.sum(axis=0)
+    told["dying_share"] = (basal * dying).sum(axis=0) / np.where(whole > 0, whole, 1.0)
     factor, even, told["cores"] = _factors(n, species, told, cores, region)
     told["backed"] = told["cores"] >= growth_default("cores_enough")
     model = _cords_now(n, values["cords"], told, solid_cuft_per_cord, at_survey=True)

@@ -235,7 +235,7 @@ def yearly_cut(
         (parts["smallest"] * feet)[:, everything].sum(axis=1),
         level,
         FEET,
-        backed[everything].all(),
+        bool(backed[everything].all()),
         acres[everything].sum(),
     )
     return Yearly(

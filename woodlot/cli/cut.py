@@ -1,0 +1,102 @@
+"""``woodlot cut``: how much may be cut each year, when each stand's turn is, and the job of this winter."""
+
+from datetime import date
+from pathlib import Path
+
+import click
+
+from woodlot.cli import options, show
+
+
+@click.command(short_help="How much may be cut each year, when and where, and this winter's job.")
+@options.shared("place", "region", "parcel", "stand", "as_of", "level", "seed", "csv", "json")
+@click.option("--years", type=click.IntRange(1, 60), default=10, show_default=True, help="Years to plan for.")
+@click.option("--step", type=click.IntRange(1, 10), default=1, show_default=True, help="Years in a period of the plan.")
+@click.option("--more", is_flag=True, help="Plan for all that may be cut and worked, not only for the need.")
+@show.plain_faults
+def cut(
+    place: Path,
+    region: str | None,
+    parcel: str | None,
+    stand: str | None,
+    as_of: date | None,
+    level: float | None,
+    seed: int,
+    csv_file: Path | None,
+    as_json: bool,
+    years: int,
+    step: int,
+    more: bool,
+) -> None:
+    """Ceilings of the yearly cut of PLACE side by side, a plan over years, and this winter's trees.
+
+    A stand under the stocking it should keep gives nothing, whatever the rest grows. --csv writes one row a stand.
+
+    Example:  woodlot cut sample_parcels/otter_lake --years 20 --step 5
+    """
+    from woodlot import story, words
+    from woodlot.story import cutting, growth_view
+
+    opened = options.open_place(place, region, as_of, level, parcel, stand)
+    land = story.measured(opened)
+    told = growth_view.cut(
+        cutting.cutting(opened, land, story.standing(opened, land), years, step, more, seed), parcel, stand
+    )
+    if not show.deliver(told, told["stands"], csv_file, as_json):
+        return
+    show.title(f"{opened.name}: the cut", opened.as_of)
+    show.say(told["headline"])
+    for name, heading in (
+        ("growth", "net growth"),
+        ("area", "area"),
+        ("meyer", "Meyer"),
+        ("smallest", "smallest of them"),
+    ):
+        show.say(f"{heading}: {words.answer(words.plain(told['ceilings'][name]))}", indent=2, hang=4)
+    show.say(f"in boards: {words.answer(words.plain(told['ceilings']['bdft']))}", indent=2, hang=4)
+    show.say()
+    show.table(
+        told["stands"],
+        {
+            "stand_id": ("stand", None),
+            "cover": ("cover", None),
+            "growth_mid": ("growth", "cords"),
+            "area_mid": ("area", "cords"),
+            "meyer_mid": ("Meyer", "cords"),
+            "ceiling_cords_per_yr": ("at most", "cords"),
+            "next_winter": ("next winter", None),
+        },
+    )
+    show.say()
+    show.say("Full cords a year. At most: the stand's part of the lower end of the smallest ceiling.", indent=2)
+    if len(told["entries"]):
+        show.say()
+        show.say("When")
+        show.table(
+            told["entries"],
+            {
+                "when": ("when", None),
+                "stand_id": ("stand", None),
+                "acres": ("acres", "acres"),
+                "cords": ("cords", "cords"),
+                "bdft": ("board feet", "board feet"),
+                "days": ("days", "days"),
+            },
+        )
+    for line in told["words"]:
+        show.say(line, indent=2, hang=4)
+    for one in told["jobs"]:
+        show.say()
+        show.say(one["words"])
+        show.table(
+            one["classes"],
+            {
+                "class_in": ("inches", None),
+                "now": ("trees now", "trees an acre"),
+                "cut": ("take", "trees an acre"),
+                "species": ("of these kinds", None),
+            },
+        )
+        for line in [*(f"Keep {k}." for k in one["keep"]), *one["cautions"]]:
+            show.say(line, indent=2, hang=4)
+    show.notes(told["notes"])

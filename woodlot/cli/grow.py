@@ -1,0 +1,76 @@
+"""``woodlot grow``: what stands today, what it grows, and where it goes if nobody cuts."""
+
+from datetime import date
+from pathlib import Path
+
+import click
+
+from woodlot.cli import options, show
+
+
+@click.command(short_help="Today's woods from an older cruise, what they grow, and where they go.")
+@options.shared("place", "region", "parcel", "stand", "as_of", "level", "seed", "csv", "json")
+@click.option("--years", type=click.IntRange(1, 60), default=20, show_default=True, help="Years to look ahead, uncut.")
+@show.plain_faults
+def grow(
+    place: Path,
+    region: str | None,
+    parcel: str | None,
+    stand: str | None,
+    as_of: date | None,
+    level: float | None,
+    seed: int,
+    csv_file: Path | None,
+    as_json: bool,
+    years: int,
+) -> None:
+    """Bring the cruise of PLACE to the day asked, less what the ledger says was cut since, and let it grow uncut.
+
+    Low, middle and high growth are shown, never one line; the owner's cores narrow them. --csv writes one row a stand.
+
+    Example:  woodlot grow sample_parcels/otter_lake --years 30
+    """
+    from woodlot import story, words
+    from woodlot.plan.yearly import yearly_cut
+    from woodlot.story import cutting, growth_view
+
+    opened = options.open_place(place, region, as_of, level, parcel, stand)
+    land = story.measured(opened)
+    stood = story.standing(opened, land)
+    woods = cutting.brought_to_day(opened, land, stood)
+    ceilings = yearly_cut(
+        woods, land.stands, stood.totals["cords by stand_id"], opened.region, cutting.level_of(opened), seed
+    )
+    told = growth_view.grown(woods, ceilings, years, parcel, stand)
+    if not show.deliver(told, told["stands"], csv_file, as_json):
+        return
+    show.title(f"{opened.name}: growth", opened.as_of)
+    if told["growth"] is not None:
+        show.say(f"{words.answer(words.plain(told['growth']))} grow in the stands that have a range of their own.")
+        if told["growth"].why:
+            show.say(told["growth"].why[:1].upper() + told["growth"].why[1:] + ".", indent=2)
+    show.say()
+    show.table(
+        told["stands"],
+        {
+            "stand_id": ("stand", None),
+            "cover": ("cover", None),
+            "seasons": ("seasons", None),
+            "cores": ("cores", None),
+            "basal_sqft_per_ac": ("sq ft/ac", "sq ft an acre"),
+            "later_sqft_per_ac": (f"in {years} yr", "sq ft an acre"),
+            "cords": ("cords", "cords"),
+            "growth_low": ("low", "cords"),
+            "growth_mid": ("growth", "cords"),
+            "growth_high": ("high", "cords"),
+        },
+    )
+    show.say()
+    show.say("Seasons since the plots; cords today. Growth: full cords a year over the next ten, uncut.", indent=2)
+    show.say()
+    show.say("All stands together, uncut, cords")
+    show.table(
+        told["path"],
+        {"year": ("year", None), "low": ("low", "cords"), "mid": ("middle", "cords"), "high": ("high", "cords")},
+    )
+    show.notes(told["notes"])

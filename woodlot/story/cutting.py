@@ -1,0 +1,124 @@
+"""Growth and the cut for one place: today's woods, what may be cut each year, when, and the job of this winter.
+
+brought_to_day   the woods on the day asked
+cutting          all of it
+totals           all stands together
+level_of         how often a range should hold the truth
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+import pandas as pd
+
+from woodlot import tables, words
+from woodlot.place import Place
+from woodlot.plan import job, scheduled, to_day, yearly, years
+from woodlot.plan.scheduled import Scheduled
+from woodlot.plan.woods import Woods
+from woodlot.plan.yearly import Yearly
+
+__all__ = ["Cutting", "brought_to_day", "cutting", "level_of", "totals"]
+
+
+@dataclass(frozen=True)
+class Cutting:
+    """What was found for one place.
+
+    woods: on the day asked; yearly: ceilings; schedule: when; jobs: of this winter; growing: one row a stand in the
+    form of ``story.growing``.
+    """
+
+    woods: Woods
+    yearly: Yearly
+    schedule: Scheduled
+    jobs: list[dict[str, Any]]
+    growing: pd.DataFrame
+
+
+def _choice(place: Place, name: str) -> Any:
+    told = place.choices.get(name)
+    return tables.choice(name, of=place.region) if told is None else told
+
+
+def level_of(place: Place) -> float:
+    """Share of times a range should hold the truth, as the family or its region chose."""
+    return float(_choice(place, "level"))
+
+
+def brought_to_day(place: Place, land_told: Any, stood: Any) -> Woods:
+    """Every stand grown from the day of its plots to ``place.as_of``, less what the ledger says was cut.
+
+    ``land_told`` and ``stood`` are ``story.measured`` and ``story.standing`` of the same place.
+    """
+    return to_day.bring_forward(
+        land_told.stands,
+        stood.stands,
+        stood.table,
+        stood.trees,
+        stood.totals["cords by stand_id"],
+        place.cores,
+        place.ledger,
+        place.as_of,
+        division=str(_choice(place, "division")),
+        solid_cuft_per_cord=float(_choice(place, "solid_cuft_per_cord")),
+        log_rule=str(_choice(place, "log_rule")),
+        region=place.region,
+        bare=to_day.understory_bare(place.seedlings),
+    )
+
+
+def cutting(
+    place: Place,
+    land_told: Any,
+    stood: Any,
+    plan_years: int = 10,
+    step: int = 1,
+    cut_more: bool = False,
+    seed: int = 1,
+) -> Cutting:
+    """What may be cut each year, when each stand is cut over the coming years, and the job of this winter."""
+    woods = brought_to_day(place, land_told, stood)
+    miles = land_told.parcels.set_index("parcel_id")["miles_from_home"]
+    stands = land_told.stands.assign(miles_from_home=land_told.stands["parcel_id"].map(miles).to_numpy())
+    ceilings = yearly.yearly_cut(woods, stands, stood.totals["cords by stand_id"], place.region, level_of(place), seed)
+    began = years.winter_began(place.as_of)
+    when = scheduled.scheduled(
+        woods,
+        ceilings,
+        stands,
+        began.year,
+        need_cords=place.needs.get("firewood_cord"),
+        taken_cords=years.cords_cut(place.ledger, began),
+        days_per_yr=place.limits.get("days_of_work_per_yr"),
+        years=plan_years,
+        step=step,
+        neighbors=scheduled.neighbors_of(land_told.stands),
+        cut_more=cut_more,
+        region=place.region,
+        seed=seed,
+    )
+    away = stands.set_index("stand_id")["miles_from_home"]
+    roads = job.ft_from_road(land_told.stands, place.features)
+    todo = job.jobs(woods, ceilings, when, stands, stood.trees, away, roads, place.region) if step == 1 else []
+    return Cutting(woods, ceilings, when, todo, when.growing)
+
+
+def totals(found: Cutting) -> dict[str, Any]:
+    """All stands together, in the form of ``plan.cut.first_look_totals``.
+
+    Keys: growth (Estimate), ceiling_cords_per_yr, this_winter_cords, stands_this_winter (ids), words, caution.
+    """
+    now = found.growing[found.growing["this_winter"]]
+    limit = found.yearly.limit
+    told = (
+        f"{words.amount(limit, 'cords')} a year may be cut at most." if limit > 0 else "Nothing may be cut this year."
+    )
+    return {
+        "growth": found.yearly.whole["growth"],
+        "ceiling_cords_per_yr": limit,
+        "this_winter_cords": float(now["this_winter_cords"].sum()),
+        "stands_this_winter": now["stand_id"].tolist(),
+        "words": " ".join([told, *found.schedule.words]),
+        "caution": " ".join(found.yearly.cautions),
+    }

@@ -1,0 +1,108 @@
+"""What the verbs ``grow`` and ``cut`` show: plain rows from what the chapters found.
+
+grown   rows and the uncut path of ``woodlot grow``
+cut     ceilings, plan and jobs of ``woodlot cut``
+"""
+
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot import words
+from woodlot.estimate import Estimate
+from woodlot.plan import woods as going_on
+from woodlot.plan.woods import Woods
+from woodlot.plan.yearly import CEILINGS, Yearly
+from woodlot.story.cutting import Cutting
+from woodlot.tree.growth import growth_default
+
+__all__ = ["cut", "grown"]
+
+
+def grown(
+    woods: Woods, ceilings: Yearly, years: int, parcel: str | None = None, stand: str | None = None
+) -> dict[str, Any]:
+    """Rows of ``woodlot grow``: stands (frame), growth (Estimate or None), path (frame of cords by year), notes."""
+    rows = woods.stands.reset_index(drop=True)
+    paths = {c: going_on.run(woods, years, c) for c in going_on.CASES}
+    here = _wanted(rows, parcel, stand)
+    out = rows[["stand_id", "parcel_id", "cover", "way", "acres", "seasons", "cores", "cut_cords", "words"]].copy()
+    out["basal_sqft_per_ac"], out["later_sqft_per_ac"] = rows["basal"], paths["mid"].basal[-1]
+    out["cords"] = rows["cords"] * rows["acres"]
+    for part in ("low", "value", "high"):
+        out[f"growth_{'mid' if part == 'value' else part}"] = [_part(e, part) for e in ceilings.table["growth"]]
+    out["cores"] = out["cores"].astype(int)
+    acres = rows["acres"].to_numpy() * here
+    every = max(1, years // 5)
+    at = [*range(0, years, every), years]
+    path = pd.DataFrame({"year": at})
+    for case, run in paths.items():
+        path[case] = (np.nan_to_num(run.cords) @ acres)[at]
+    whole = ceilings.whole["growth"] if parcel is None and stand is None else None
+    notes = [*ceilings.cautions, *woods.stands.attrs.get("left_out", [])]
+    if years > growth_default("horizon_yr"):
+        notes.append(f"Beyond {growth_default('horizon_yr'):g} years this is a scenario, not a forecast.")
+    said = [f"Stand {s}: {w}" for s, w in zip(out["stand_id"], out["words"], strict=True) if "cut since" in w]
+    return {"stands": out[here].reset_index(drop=True), "growth": whole, "path": path, "notes": notes + said}
+
+
+def _part(e: Estimate | None, part: str) -> float:
+    value = None if e is None else getattr(e, part)
+    return np.nan if value is None else float(value)
+
+
+def _wanted(rows: pd.DataFrame, parcel: str | None, stand: str | None) -> np.ndarray:
+    out = np.ones(len(rows), dtype=bool)
+    if parcel is not None:
+        out &= (rows["parcel_id"] == parcel).to_numpy()
+    if stand is not None:
+        out &= (rows["stand_id"] == stand).to_numpy()
+    return out
+
+
+def cut(found: Cutting, parcel: str | None = None, stand: str | None = None) -> dict[str, Any]:
+    """Rows of ``woodlot cut``: headline, ceilings, stands, entries, periods, words, jobs, notes."""
+    table = found.yearly.table.reset_index(drop=True)
+    here = _wanted(table, parcel, stand)
+    out = found.growing.drop(columns=["growth"]).copy()
+    for name in (*CEILINGS, "smallest"):
+        for part in ("low", "value", "high"):
+            out[f"{name}_{'mid' if part == 'value' else part}"] = [_part(e, part) for e in table[name]]
+    out["entry_cords"], out["over"] = table["entry_cords"], table["over"]
+    out = out[here].reset_index(drop=True)
+    ids = set(out["stand_id"])
+    whole = found.yearly.whole if parcel is None else found.yearly.parcels.get(parcel, found.yearly.whole)
+    limit = float(out["ceiling_cords_per_yr"].sum())
+    schedule = found.schedule
+    headline = (
+        f"At most {words.amount(limit, 'full cords')} a year, the lower end of what these ceilings allow."
+        if limit > 0
+        else "Nothing this year. No stand here is over the stocking it should keep and measured well enough."
+    )
+    return {
+        "headline": headline,
+        "ceilings": {**whole, "bdft": whole.get("bdft", found.yearly.whole["bdft"])},
+        "limit_cords_per_yr": limit,
+        "stands": out,
+        "entries": schedule.entries[schedule.entries["stand_id"].isin(ids)].reset_index(drop=True),
+        "periods": schedule.periods,
+        "stock": schedule.stock,
+        "words": schedule.words,
+        "jobs": [one | {"classes": _classes(one["trees"])} for one in found.jobs if one["stand_id"] in ids],
+        "notes": found.yearly.cautions,
+    }
+
+
+def _classes(trees: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """One row a size: trees now, trees to take, and of which kinds."""
+    frame = pd.DataFrame(trees, columns=["species", "class_in", "now", "cut", "leave", "words"])
+    out = []
+    for size, rows in frame.groupby("class_in", sort=True):
+        taken = rows[rows["words"] != "leave all"]
+        kinds = ", ".join(
+            f"{s} ({w.removeprefix('take ')})" for s, w in zip(taken["species"], taken["words"], strict=True)
+        )
+        told = {"class_in": int(float(str(size))), "now": float(rows["now"].sum()), "cut": float(rows["cut"].sum())}
+        out.append(told | {"species": kinds})
+    return out[::-1]
