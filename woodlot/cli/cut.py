@@ -60,15 +60,21 @@ def cut(
         {
             "stand_id": ("stand", None),
             "cover": ("cover", None),
+            "basal_sqft_per_ac": ("sq ft/ac", "sq ft an acre"),
+            "keeps": ("keep", None),
             "growth_mid": ("growth", "cords"),
             "area_mid": ("area", "cords"),
             "meyer_mid": ("Meyer", "cords"),
             "ceiling_cords_per_yr": ("at most", "cords"),
-            "next_winter": ("next winter", None),
+            "next_winter": ("next", None),
         },
     )
     show.say()
-    show.say("Full cords a year. At most: the stand's part of the lower end of the smallest ceiling.", indent=2)
+    show.say(
+        "Full cords a year. Keep: square feet an acre that a cut leaves (m: from memory). At most: the stand's part of "
+        "the lower end of the smallest ceiling.",
+        indent=2,
+    )
     if len(told["entries"]):
         show.say()
         show.say("When")

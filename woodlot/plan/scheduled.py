@@ -39,14 +39,14 @@ class Scheduled:
     words: list[str]
 
 
-def neighbors_of(stands: Any) -> list[tuple[str, str]]:
-    """Pairs of stands that share an edge of some length (``land.parcels.contacts``); corners do not count."""
+def neighbors_of(stands: Any, corners: bool = False) -> list[tuple[str, str]]:
+    """Pairs of stands that share an edge (``land.parcels.contacts``), or also those that meet at a corner."""
     from woodlot.land.parcels import contacts
 
     frame = stands[["stand_id", "geometry"]].rename(columns={"stand_id": "parcel_id"})
     frame = frame.assign(name=frame["parcel_id"])
     told = contacts(frame)
-    told = told[told["kind"] == "edge"]
+    told = told if corners else told[told["kind"] == "edge"]
     return list(zip(told["parcel_a"].astype(str), told["parcel_b"].astype(str), strict=True))
 
 

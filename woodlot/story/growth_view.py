@@ -2,6 +2,7 @@
 
 grown   rows and the uncut path of ``woodlot grow``
 cut     ceilings, plan and jobs of ``woodlot cut``
+memory_notes  figures known from memory only
 """
 
 from typing import Any
@@ -9,7 +10,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from woodlot import words
+from woodlot import tables, words
 from woodlot.estimate import Estimate
 from woodlot.plan import woods as going_on
 from woodlot.plan.woods import Woods
@@ -17,7 +18,7 @@ from woodlot.plan.yearly import CEILINGS, Yearly
 from woodlot.story.cutting import Cutting
 from woodlot.tree.growth import growth_default
 
-__all__ = ["cut", "grown"]
+__all__ = ["cut", "grown", "memory_notes"]
 
 
 def grown(
@@ -43,8 +44,20 @@ def grown(
     notes = [*ceilings.cautions, *woods.stands.attrs.get("left_out", [])]
     if years > growth_default("horizon_yr"):
         notes.append(f"Beyond {growth_default('horizon_yr'):g} years this is a scenario, not a forecast.")
+    notes += memory_notes(woods)
     said = [f"Stand {s}: {w}" for s, w in zip(out["stand_id"], out["words"], strict=True) if "cut since" in w]
     return {"stands": out[here].reset_index(drop=True), "growth": whole, "path": path, "notes": notes + said}
+
+
+def memory_notes(woods: Woods, region: str = "base") -> list[str]:
+    """Which figures behind this growth are known from memory only, in words."""
+    rows = tables.table("growth_anchors", of=region).set_index("species")["seen"]
+    past = [s for s in woods.species if rows.get(s) == "memory"]
+    out = [f"From memory (m): growth of {', '.join(past)}; cores of your own take its place."] if past else []
+    for way, words_of in (("pine", "the growth equation of pine"), ("aspen", "the stocking of full aspen")):
+        if (woods.stands["way"] == way).any():
+            out.append(f"From memory (m): {words_of}, and the site curve it stands on.")
+    return out
 
 
 def _part(e: Estimate | None, part: str) -> float:
@@ -70,6 +83,7 @@ def cut(found: Cutting, parcel: str | None = None, stand: str | None = None) -> 
         for part in ("low", "value", "high"):
             out[f"{name}_{'mid' if part == 'value' else part}"] = [_part(e, part) for e in table[name]]
     out["entry_cords"], out["over"] = table["entry_cords"], table["over"]
+    out["keeps"] = [_marked(v, s) for v, s in zip(table["leave_sqft_per_ac"], table["leave_seen"], strict=True)]
     out = out[here].reset_index(drop=True)
     ids = set(out["stand_id"])
     whole = found.yearly.whole if parcel is None else found.yearly.parcels.get(parcel, found.yearly.whole)
@@ -90,8 +104,13 @@ def cut(found: Cutting, parcel: str | None = None, stand: str | None = None) -> 
         "stock": schedule.stock,
         "words": schedule.words,
         "jobs": [one | {"classes": _classes(one["trees"])} for one in found.jobs if one["stand_id"] in ids],
-        "notes": found.yearly.cautions,
+        "notes": [*found.yearly.cautions, *memory_notes(found.woods)],
     }
+
+
+def _marked(leave: float, seen: str) -> str:
+    """Basal area to keep with the mark of a figure from memory."""
+    return "" if np.isnan(leave) else f"{leave:.0f}{' †' if seen == 'memory' else ''}"
 
 
 def _classes(trees: list[dict[str, Any]]) -> list[dict[str, Any]]:

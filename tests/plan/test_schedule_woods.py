@@ -1,0 +1,331 @@
+"""Growth and the cut on the sample place: brought to a day, ceilings, plans over 10 and 50 years, this winter's job."""
+
+import json
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from woodlot import place as places
+from woodlot import story
+from woodlot.errors import InputError
+from woodlot.plan import charts, prescriptions, to_day
+from woodlot.plan import woods as going_on
+from woodlot.plan.ledger import KINDS
+from woodlot.plan.scheduled import neighbors_of, scheduled
+from woodlot.plan.yearly import leave_sqft, yearly_cut
+from woodlot.story import cutting, growth_view
+
+SAMPLE = Path(__file__).parent.parent.parent / "sample_parcels" / "otter_lake"
+DAY = date(2026, 11, 25)
+
+
+@pytest.fixture(scope="module")
+def otter():
+    """The sample place read, measured and standing."""
+    read = places.read(SAMPLE, as_of=DAY)
+    land = story.measured(read)
+    return read, land, story.standing(read, land)
+
+
+@pytest.fixture(scope="module")
+def ten(otter):
+    """Its plan over ten years in steps of one."""
+    return cutting.cutting(*otter)
+
+
+@pytest.fixture(scope="module")
+def fifty(otter):
+    """Its plan over fifty years in steps of five."""
+    return cutting.cutting(*otter, plan_years=50, step=5)
+
+
+def test_on_the_day_of_its_plots_a_stand_is_what_the_plots_say(otter):
+    """As of 19 October 2025 stand 1 has no season behind it: basal area and cords of the plots, to a billionth."""
+    read, land, stood = otter
+    early = replace(read, as_of=date(2025, 10, 19), ledger=read.ledger[:0])
+    row = cutting.brought_to_day(early, land, stood).stands.set_index("stand_id").loc["1"]
+    assert row["seasons"] == 0
+    assert row["cords"] * row["acres"] == pytest.approx(stood.totals["cords by stand_id"]["1"].value, rel=1e-9)
+    classed = stood.table[(stood.table["stand_id"] == "1") & (stood.table["class_in"] >= 6)]
+    middle = (classed["trees_per_ac"] * np.pi / 576 * classed["class_in"] ** 2).sum()
+    assert row["basal"] == pytest.approx(middle, rel=1e-9)
+
+
+def test_seasons_are_counted_by_first_of_july_by_hand():
+    """From May to November of a year one, from August to the next November one, from 2021 to 2026 five."""
+    days = pd.to_datetime(pd.Series(["2026-05-01", "2025-08-01", "2021-11-06", None, "2026-11-25"]))
+    assert to_day.seasons_between(days, DAY).tolist() == [1, 1, 5, 0, 0]
+
+
+def test_what_the_ledger_says_was_cut_since_is_taken_out_by_hand(otter):
+    """Stand 12: 740 board feet and 4 cords of tops after its plots of 2023; stand 15: 3.5 and 5 cords; the two cords of
+    dead ash that were pulled in 2025 come off no live stock, nor what was cut before the plots.
+    """
+    told = cutting.brought_to_day(*otter).stands.set_index("stand_id")["cut_cords"]
+    logs = otter[2].trees
+    logs = logs[(logs["bdft"] > 0) & logs["alive"]]
+    rate = logs["cords"].sum() / logs["bdft"].sum()
+    assert told["12"] == pytest.approx(4.0 + 740.0 * rate)
+    assert told["15"] == pytest.approx(8.5)
+    assert told["9"] == pytest.approx(1.5), "corrected line of March 2026; earlier ash was before the plots"
+    assert told["13"] == 0.0
+
+
+def test_dead_wood_and_strange_units_are_left_out_and_said():
+    """A line that says dead, and one in another log rule, are not taken from what lives."""
+    lines = pd.DataFrame(
+        {
+            "line": [1, 2, 3],
+            "date": pd.to_datetime(["2026-01-01"] * 3),
+            "stand_id": "7",
+            "kind": ["firewood", "firewood", "sawlog"],
+            "amount": [2.0, 3.0, 500.0],
+            "unit": ["cord", "cord", "bdft_doyle"],
+            "text": ["maple", "dead ash", ""],
+            "corrects": pd.array([pd.NA] * 3, dtype="Int64"),
+        }
+    )
+    assert set(lines["kind"]) <= set(KINDS)
+    since = pd.Series(pd.to_datetime(["2025-06-01"]), index=["7"])
+    told, words = to_day.cut_since(lines, since, 0.01, "scribner")
+    assert told["7"] == 2.0
+    assert words == ["Line 2: dead trees, not taken from what lives.", "Line 3: not taken out; its unit is bdft_doyle."]
+
+
+def test_an_understory_is_bare_when_nothing_over_three_feet_stands_on_fifteen_plots():
+    """Fifteen plots with seedlings under 3 ft only are bare; one stem of 4 ft, or fourteen plots, are not."""
+    rows = pd.DataFrame({"plot_id": [f"p{k}" for k in range(15)], "from_3_to_5ft": 0.0, "over_5ft": 0.0})
+    assert to_day.understory_bare(rows)
+    assert not to_day.understory_bare(rows.iloc[:14])
+    assert not to_day.understory_bare(rows.assign(over_5ft=[1.0] + [0.0] * 14))
+
+
+def test_bare_ground_has_no_ingrowth(otter):
+    """The same place with a bare understory: no ingrowth where nobody tallied saplings, less growth after 20 years."""
+    read, land, stood = otter
+    bare = read.seedlings.assign(from_3_to_5ft=0.0, over_5ft=0.0)
+    told = [cutting.brought_to_day(replace(read, seedlings=s), land, stood) for s in (read.seedlings, bare)]
+    stands = (told[0].stands["way"] == "stand table").to_numpy()
+    counted = np.isfinite(told[0].saplings)
+    runs = [going_on.run(w, 20) for w in told]
+    if not counted.any():
+        assert (runs[1].ingrowth[:, stands] == 0.0).all()
+        assert (runs[0].ingrowth[:, stands] > 0.0).all()
+        assert (runs[1].basal[-1] <= runs[0].basal[-1] + 1e-9)[stands].all()
+    else:
+        assert (told[0].saplings[counted] == told[1].saplings[counted]).all()
+
+
+def test_every_way_of_growing_keeps_its_account(ten):
+    """Basal area, every year of every stand, thinned stands and cleared aspen too: start - cut + growth - deaths."""
+    woods = ten.woods
+    k = np.flatnonzero((woods.stands["way"] != "none").to_numpy())
+    leave = np.full((30, len(k)), np.nan)
+    leave[4], leave[19] = 70.0, 60.0
+    run = going_on.run(woods, 30, "mid", k, leave, np.full(len(k), 7))
+    after = run.basal[1:].copy()
+    after[:-1] += run.cut_basal[1:]
+    off = run.basal[:-1] + run.survivor + run.ingrowth - run.mortality - after
+    assert np.abs(off).max() < 1e-9
+    assert (run.cut_basal[4] > 0).any() and (run.cut_basal[7][woods.stands["way"].to_numpy()[k] == "aspen"] > 0).all()
+    assert (run.cut_cords >= 0).all() and (run.cords >= 0).all()
+
+
+def test_low_middle_and_high_growth_stand_in_order_and_cores_narrow_them(ten):
+    """More stock with the higher case in every stand; stand 7 with cores has a narrower band than stand 13 without."""
+    runs = [going_on.run(ten.woods, 20, c).cords[-1] for c in going_on.CASES]
+    known = np.isfinite(runs[0]) & (runs[1] > 0)
+    assert (runs[0] <= runs[1])[known].all() and (runs[1] <= runs[2])[known].all()
+    at = ten.woods.stands.reset_index(drop=True).set_index("stand_id").index
+    s = ten.woods.species.index("sugar maple")
+    k = at.get_loc("7")
+    width = np.log(ten.woods.factor["high"][s, k] / ten.woods.factor["low"][s, k])
+    assert width < np.log(0.22 / 0.14)
+
+
+def test_dying_ash_goes(ten):
+    """Nine tenths of the live black ash of stand 9 is gone after five years uncut."""
+    woods = ten.woods
+    k = woods.stands.reset_index(drop=True).set_index("stand_id").index.get_loc("9")
+    s = woods.species.index("black ash")
+    assert woods.stands.iloc[k]["dying"]
+    left = going_on.table_run(woods, np.array([k]), 5, "mid", None).trees[s].sum()
+    assert left < 0.12 * woods.trees[s, :, k].sum() + 0.1 * 5
+
+
+def test_ceilings_add_up_and_understocked_stands_give_nothing(ten):
+    """Stand ceilings sum to the family's limit, none is over its own smallest; under the stocking to keep: nothing."""
+    table = ten.yearly.table
+    assert table["ceiling_cords_per_yr"].sum() == pytest.approx(ten.yearly.limit)
+    assert ten.yearly.limit == pytest.approx(ten.yearly.whole["smallest"].low)
+    low = table[(table["way"] == "thin") & (table["over"] < 1.0)]
+    assert len(low) and (low["ceiling_cords_per_yr"] == 0.0).all()
+    assert low["words"].str.startswith("Nothing this year. It is below the stocking").all()
+    for row in table[table["ceiling_cords_per_yr"] > 0].to_dict("records"):
+        assert row["ceiling_cords_per_yr"] <= row["smallest"].value + 1e-9
+        assert row["smallest"].value <= min(row[k].value for k in ("growth", "area", "meyer")) + 1e-9
+    unranged = table[[e is not None and e.low is None for e in table["growth"]]]
+    assert len(unranged) and (unranged["ceiling_cords_per_yr"] == 0.0).all()
+
+
+def test_a_range_is_an_interval_only_where_cores_stand_behind_it(ten):
+    """Stand 7 (seven cores) has an interval, stand 13 (none) a range of assumptions, and so has the whole."""
+    kinds = {r["stand_id"]: r["growth"].kind for r in ten.yearly.table.to_dict("records") if r["growth"] is not None}
+    assert kinds["7"] == "interval" and kinds["13"] == "assumptions"
+    assert ten.yearly.whole["smallest"].kind == "assumptions"
+
+
+def test_strips_along_water_raise_what_a_stand_keeps_by_hand():
+    """10 acres of northern hardwoods with 2 acres of strip at 100: (8 x 80 + 2 x 100) / 10 = 84; without strip 80."""
+    stands = pd.DataFrame({"cover": ["northern hardwoods"] * 2, "acres": 10.0, "strip_ac": [2.0, np.nan]})
+    stands["strip_leave_sqft_per_ac"] = [100.0, np.nan]
+    keep, seen, way, _ = leave_sqft(stands)
+    assert keep.tolist() == [84.0, 80.0] and set(way) == {"thin"} and set(seen) == {"read"}
+
+
+def test_the_plan_of_ten_years_keeps_its_limits(ten):
+    """Cut within ceiling and days of work, entries of an acre or more, stock at the end not under the start; firewood
+    met or the shortfall said.
+    """
+    told = ten.schedule
+    assert (told.periods["cords"] <= ten.yearly.limit + 1e-6).all()
+    assert (told.periods["days"] <= 16 + 1e-6).all()
+    assert (told.entries["acres"] >= 1.0 - 1e-6).all()
+    assert told.stock["cords"].iloc[-1] >= told.stock["cords"].iloc[0]
+    assert max(told.solution.checked.values()) < 1e-5
+    short = told.periods["short"].sum()
+    assert ("is met throughout" in told.words[0]) == (short < 1e-6)
+    kept = np.cumsum(told.periods["cords"] - 7.0) + told.periods["short"].cumsum()
+    assert (kept >= -1e-6).all()
+
+
+def test_fifty_years_keep_stock_and_firewood(fifty):
+    """Every year: stock not under 85 % of the start; at the end not under it; 35 cords each five years or words why."""
+    told = fifty.schedule
+    stock = told.stock["cords"].to_numpy()
+    print(f"stock {stock[0]:.0f} now, least {stock.min():.0f}, {stock[-1]:.0f} in fifty years; {told.words}")
+    assert len(stock) == 51
+    assert stock.min() >= 0.85 * stock[0] and stock[-1] >= stock[0]
+    assert told.periods["short"].sum() < 1e-6 or "cannot be had" in told.words[0]
+    assert (told.periods["cords"] <= 5 * fifty.yearly.limit + 1e-6).all()
+    chart = charts.stock_chart(fifty.woods, told)
+    assert chart["years"][0] == 2026 and len(chart["planned"]) == 51
+    assert (np.array(chart["planned"]) <= np.array(chart["uncut_high"]) + 1e-6).all()
+
+
+def test_all_that_may_be_cut_is_more_than_the_need(otter):
+    """With every day of work used, more is cut over twenty years, still within every limit."""
+    read, land, stood = otter
+    plans = [cutting.cutting(read, land, stood, 20, 5, more) for more in (False, True)]
+    cut = [p.schedule.periods["cords"].sum() for p in plans]
+    assert cut[1] > cut[0]
+    assert all(max(p.schedule.solution.checked.values()) < 1e-5 for p in plans)
+
+
+def test_needs_that_cannot_be_met_are_explained(otter, ten):
+    """200 cords a year with one day of work: the days bind, and words say what one more would bring."""
+    stands = otter[1].stands
+    told = scheduled(ten.woods, ten.yearly, stands, 2026, need_cords=200.0, days_per_yr=1.0, years=10, step=5)
+    assert told.periods["short"].min() > 0
+    assert "cannot be had" in told.words[0]
+    assert any("Days of work" in w and "of what is missing" in w for w in told.words)
+
+
+def test_steep_ground_and_patches_of_young_aspen_are_left(otter, ten):
+    """A stand over 35 % is in no plan; aspen younger than 35 years is not cut before that age."""
+    stands = otter[1].stands.assign(slope_pct=np.where(otter[1].stands["stand_id"] == "13", 40.0, 5.0))
+    told = prescriptions.ways(ten.woods, ten.yearly, stands, 10, 1)
+    assert "13" not in told.stand_ids and "1" in told.stand_ids
+    p = told.prescriptions
+    young = told.stand_ids.index("10")
+    assert (p.cut[p.stand == young] == 0.0).all(), "eight years old now"
+    three = told.stand_ids.index("3")
+    first = np.flatnonzero(p.cut[p.stand == three].max(axis=0) > 0)
+    assert first.min() == 1, "34 years old now: next winter at the earliest"
+    opened = p.cut[p.stand == three].sum(axis=1) > 0
+    assert (p.young[p.stand == three][opened].sum(axis=1) > 0).all(), "cut aspen is young growth"
+    with pytest.raises(InputError):
+        prescriptions.ways(ten.woods, ten.yearly, stands, 10, 3)
+
+
+def test_neighbors_share_an_edge_and_corners_are_an_option(otter):
+    """Pairs with corners hold all pairs without; each pair is of two stands that are there."""
+    edges, all_ = (set(neighbors_of(otter[1].stands, corners=c)) for c in (False, True))
+    assert edges and edges <= all_
+    assert {s for pair in all_ for s in pair} <= set(otter[1].stands["stand_id"])
+
+
+def test_the_job_adds_up(ten):
+    """Trees to take, at what each holds, give the cords of the entry; everything stays within what stands."""
+    assert ten.jobs
+    for one in ten.jobs:
+        trees = pd.DataFrame(one["trees"])
+        assert (trees["cut"] <= trees["now"] + 1e-9).all()
+        k = ten.woods.stands["stand_id"].tolist().index(one["stand_id"])
+        if ten.woods.stands.iloc[k]["way"] != "stand table":
+            continue
+        at = ((trees["class_in"] - 6) / 2).astype(int)
+        rows = trees["species"].map(ten.woods.species.index)
+        cords = (trees["cut"] * ten.woods.values["cords"][rows, at]).sum() * ten.woods.ratio[k]
+        assert cords == pytest.approx(one["cords"], rel=0.01)
+        assert one["months"] and any("felled without danger" in c for c in one["cautions"])
+        assert one["miles_from_home"] is None or one["miles_from_home"] >= 0
+
+
+def test_growing_has_what_the_plan_needs(ten):
+    """Columns that map and report use; the next winter is a name of a winter or nothing; totals in one mapping."""
+    wanted = {"stand_id", "growth", "ceiling_cords_per_yr", "this_winter", "this_winter_cords", "leave_sqft_per_ac"}
+    frame = ten.growing
+    assert wanted | {"leave_seen", "words", "next_winter", "parcel_id"} <= set(frame.columns)
+    named = frame["next_winter"].dropna()
+    assert len(named) and named.str.fullmatch(r"20\d\d–\d\d").all()
+    assert (frame.loc[frame["this_winter"], "next_winter"] == "2026–27").all()
+    told = cutting.totals(ten)
+    assert told["this_winter_cords"] == pytest.approx(frame["this_winter_cords"].sum())
+    assert told["stands_this_winter"] == frame.loc[frame["this_winter"], "stand_id"].tolist()
+    assert not frame["words"].str.contains("nan").any()
+
+
+def test_nothing_this_year_when_no_stand_is_over_its_stocking(otter, ten):
+    """All stands thinned to half: ceilings 0, no entry, and words that say so."""
+    read, land, stood = otter
+    half = replace(
+        ten.woods,
+        trees=ten.woods.trees * 0.4,
+        stands=ten.woods.stands.assign(basal=ten.woods.stands["basal"] * 0.4, age_yr=np.nan),
+    )
+    stands = land.stands.assign(operable=land.stands["cover"] != "aspen and birch")
+    ceilings = yearly_cut(half, stands, stood.totals["cords by stand_id"], read.region)
+    told = scheduled(half, ceilings, stands, 2026, need_cords=7.0)
+    assert ceilings.limit == 0.0 and not len(told.entries)
+    assert told.words[0].startswith("Nothing this year.")
+    assert not told.growing["this_winter"].any()
+
+
+def test_stocking_charts_hold_today_the_cut_and_later(ten):
+    """Stand 1: 80 sq ft after the cut, less than today, more in 20 years; json can say all of it."""
+    told = charts.stocking_charts(ten.woods, ten.yearly)
+    points = {p["when"]: p for p in told["1"]["points"]}
+    assert points["after the cut"]["basal"] == pytest.approx(80.0, abs=0.5)
+    assert points["today"]["basal"] > points["after the cut"]["basal"] < points["in 20 years"]["basal"]
+    assert json.loads(json.dumps(told))["1"]["lines"]
+
+
+def test_rows_for_the_verbs_hold_to_one_parcel(ten):
+    """Only the stands asked for, the ceiling summed over them."""
+    told = growth_view.cut(ten, parcel="kettle")
+    assert set(told["stands"]["parcel_id"]) == {"kettle"}
+    assert told["limit_cords_per_yr"] == pytest.approx(told["stands"]["ceiling_cords_per_yr"].sum())
+    grown = growth_view.grown(ten.woods, ten.yearly, 10, stand="7")
+    assert grown["stands"]["stand_id"].tolist() == ["7"]
+    assert grown["path"]["low"].iloc[-1] <= grown["path"]["high"].iloc[-1]
+
+
+def test_the_same_place_gives_the_same_plan(otter, ten):
+    """Twice the same inputs and seed: the same entries."""
+    again = cutting.cutting(*otter)
+    pd.testing.assert_frame_equal(again.schedule.entries, ten.schedule.entries)
