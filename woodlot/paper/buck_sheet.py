@@ -35,9 +35,8 @@ def html(told: dict[str, Any]) -> str:
     longest = max((row["height_ft"] for row in by_hand), default=1.0)
     rows = "".join(_row(row, longest) for row in by_hand[:MOST])
     more = f"<p>{len(by_hand) - MOST} more trees are in the table.</p>" if len(by_hand) > MOST else ""
-    head = (
-        "<thead><tr><th>tree</th><th>what</th><th>cuts, feet and inches from the stump cut</th><th>done</th></tr></thead>"
-    )
+    heads = ("tree", "what", "cuts, feet and inches from the stump cut", "done")
+    head = "<thead><tr>" + "".join(f"<th>{one}</th>" for one in heads) + "</tr></thead>"
     table = f"<table>{head}<tbody>{rows}</tbody></table>{more}" if rows else "<p>Fell nothing.</p>"
     return (
         "<!doctype html><html lang='en'><head><meta charset='utf-8'>"
@@ -95,8 +94,7 @@ def _bar(row: dict[str, Any], longest: float) -> str:
     parts = [f"<path d='M0 1 L{long:.1f} 6 L{long:.1f} 7 L0 12 Z' fill='none' stroke='#000' stroke-width='.7'/>"]
     for cut in row["cuts"]:
         x, width = cut["from_ft"] * scale, (cut["to_ft"] - cut["from_ft"]) * scale
-        fill = SHADES.get("sawlog" if "sawlog" in cut["product"] or cut["product"] == "board feet" else
-                          "post" if "post" in cut["product"] else "pole" if "pole" in cut["product"] else "bolt")  # fmt: skip
+        fill = _shade(cut["product"])
         thin = 5.0 * (1.0 - (x + width) / max(long, 1.0)) + 0.5
         thick = 5.0 * (1.0 - x / max(long, 1.0)) + 0.5
         right, low, high = x + width, 6.5, 6.5
@@ -105,6 +103,11 @@ def _bar(row: dict[str, Any], longest: float) -> str:
             f"L{x:.1f} {high + thick:.1f} Z' fill='{fill}' stroke='#fff' stroke-width='.8'/>"
         )
     return f"<svg class='bar' viewBox='0 0 201 13' preserveAspectRatio='xMinYMid meet'>{''.join(parts)}</svg>"
+
+
+def _shade(product: str) -> str:
+    told = product.replace("board feet", "sawlog").replace("veneer", "sawlog")
+    return next((shade for kind, shade in SHADES.items() if kind in told), SHADES["bolt"])
 
 
 def _not_by_hand(rows: list[dict[str, Any]]) -> str:

@@ -33,6 +33,7 @@ MEASURES = ("cuft", "dry_lb", "green_lb", "air_dry_lb")
 KINDS = ("sawlog", "pole", "post", "bolt")
 FIREWOOD = ("firewood from stems", "firewood from limbs")
 BRUSH = "fine tops and brush"
+CHIPPED = "stem wood for chips"
 
 
 @dataclass(frozen=True)
@@ -122,6 +123,7 @@ def account(
     division: str = "210",
     solid_cuft_per_cord: float = 79.0,
     limb_top_in: float | None = None,
+    chipped: np.ndarray | None = None,
 ) -> Account:
     """Everything that trees become when they are felled and cut up as ``bucked`` says.
 
@@ -137,6 +139,8 @@ def account(
         Solid wood in a full cord, no bark.
     limb_top_in
         Limbs at least this thick are firewood (3 in).
+    chipped
+        Trees whose stem wood that is no piece goes to the chipper and not to the stove.
 
     Returns
     -------
@@ -153,6 +157,9 @@ def account(
     between("solid cubic feet per cord", np.asarray(solid_cuft_per_cord, float), 40.0, 128.0, "65 to 95 is usual")
     scale = scaling(told, bucked.stems)
     cuft = _stem_parts(told, bucked, scale["scale"].to_numpy())
+    to_chips = np.zeros(len(told), dtype=bool) if chipped is None else np.asarray(chipped, dtype=bool)
+    cuft[CHIPPED] = np.where(to_chips, cuft[FIREWOOD[0]], 0.0)
+    cuft[FIREWOOD[0]] = np.where(to_chips, 0.0, cuft[FIREWOOD[0]])
     lb = _pounds(told, division)
     sg, bark_sg = (_property(told, n) * default("water_lb_per_cuft") for n in ("wood_sg", "bark_sg"))
     limbs = default("limb_top_in", STEPS_TOPIC) if limb_top_in is None else float(limb_top_in)
@@ -168,7 +175,10 @@ def account(
     totals = _totals(parts, solid_cuft_per_cord)
     with_bark = float((cuft[BRUSH] * (1.0 + _property(told, "bark_pct_of_wood_vol") / 100.0)).sum())
     spread = float(table("account_parts").set_index("part")["spread"][BRUSH])
-    return Account(parts, totals, scale, with_bark, brush_pile_cuft(with_bark, spread), chips_cuyd(with_bark, spread))
+    low, high = chips_cuyd(with_bark, spread)
+    stems_low, stems_high = chips_cuyd(float(cuft[CHIPPED].sum()))
+    pile = brush_pile_cuft(with_bark, spread)
+    return Account(parts, totals, scale, with_bark, pile, (low + stems_low, high + stems_high))
 
 
 def _property(trees: pd.DataFrame, name: str) -> np.ndarray:
@@ -230,7 +240,7 @@ def _dry(trees, cuft, lb, limb_wood, share) -> dict[str, np.ndarray]:
     )
     branch_wood = lb["branch_lb"] * (1.0 - lb["bark_part"])
     tip = cuft[BRUSH] - limb_wood * (1.0 - share)
-    out = {name: cuft[name] * per_cuft for name in ("stump", *KINDS, "firewood from stems")}
+    out = {name: cuft[name] * per_cuft for name in ("stump", *KINDS, "firewood from stems", CHIPPED)}
     out["firewood from limbs"] = branch_wood * share
     out[BRUSH] = tip * per_cuft + branch_wood * (1.0 - share)
     out["rot and hollow"] = cuft["rot and hollow"] * per_cuft * lightness

@@ -1,6 +1,7 @@
 """Which trees to fell for what the household needs, and how to cut each, with the least standing wood taken.
 
 choose     the answer for a table of trees and a list of needs
+account_of   everything the trees to fell become
 Chosen     trees to fell, pieces, what each line got and lacks, how far from the least it can be
 
 A tree cut in one way is a column: its cost is the wood that stands in it, its entries what it gives to each line. Ways
@@ -23,10 +24,13 @@ from woodlot.errors import InputError
 from woodlot.tree.inputs import default
 from woodlot.tree.volume import volumes
 from woodlot.wood import proof, recount, ways
+from woodlot.wood.account import Account, account
+from woodlot.wood.cutting import Cuts
+from woodlot.wood.stick import Bucked, stems
 from woodlot.wood.wanted import TOPIC, Line, hand_felling, lines
 from woodlot.wood.ways import Program, Way
 
-__all__ = ["Chosen", "choose"]
+__all__ = ["Chosen", "account_of", "choose", "hand_felling"]
 
 
 CLOSE_PCT = 0.01  # how near the integer program over found ways is solved before a proof is tried
@@ -41,7 +45,7 @@ class Chosen:
     large_end_in); lines: line, product, unit, wanted, got, short, words (what is missing and the nearest that can);
     wood_cuft: standing wood of the trees to fell; least_cuft: no plan can take less (both with the price of what is
     missing left out of the difference); gap_pct: how far apart they may be; proven: whether it is shown to be the
-    least; seconds; firewood_cuft: stove wood of each tree to fell, by tree.
+    least; seconds; firewood_cuft: stove wood of each tree to fell, by tree; to_chips: whether it goes to the chipper.
     """
 
     trees: pd.DataFrame
@@ -52,6 +56,7 @@ class Chosen:
     proven: bool
     seconds: float
     firewood_cuft: pd.Series
+    to_chips: pd.Series
     penalties: dict[int, float]
 
     @property
@@ -129,6 +134,7 @@ def choose(
         proven,
         time.perf_counter() - began,
         out["firewood"],
+        out["to_chips"],
         dict(enumerate(program.penalty)),
     )
 
@@ -158,5 +164,22 @@ def _told(told, why, asked: list[Line], program: Program, plan: list[Way], log_r
         }
     )
     firewood = pd.Series(stove, index=felled, dtype=float)
+    chips = pd.Series([w.to_chips for w in plan], index=felled, dtype=bool)
     pieces["stem"] = program.rows[pieces["stem"].to_numpy(dtype=int)] if len(pieces) else pieces["stem"]
-    return {"trees": trees, "pieces": pieces, "lines": rows, "firewood": firewood}
+    return {"trees": trees, "pieces": pieces, "lines": rows, "firewood": firewood, "to_chips": chips}
+
+
+def account_of(told: Chosen, division: str = "210", solid_cuft_per_cord: float = 79.0) -> Account:
+    """Everything that the trees to fell become when they are cut up as chosen; see ``account.account``."""
+    felled = told.trees[told.trees["fell"]]
+    at = {old: new for new, old in enumerate(felled.index)}
+    mine = felled.reset_index(drop=True)
+    cut = stems(mine)
+    made = told.pieces.assign(
+        stem=told.pieces["stem"].map(at).astype(int), kind=told.pieces["product"].replace("board feet", "sawlog")
+    )
+    nothing = np.empty(0, dtype=int)
+    none = Cuts(nothing, nothing, nothing, np.zeros(len(mine)), cut.step_ft)
+    whole = Bucked(cut, pd.DataFrame(), [], none, np.zeros(len(mine)), None, None, "", {"pieces": made})
+    chipped = told.to_chips.reindex(felled.index).to_numpy()
+    return account(mine, whole, division, solid_cuft_per_cord, chipped=chipped)

@@ -1,0 +1,116 @@
+"""``woodlot fell`` on the sample clearing: the screen, the sheet, what is short, a tally without trees."""
+
+import json
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from woodlot.cli import main
+
+SAMPLE = Path(__file__).parent.parent.parent / "sample_parcels" / "otter_lake"
+PIECES = """
+[[needs.pieces]]
+product = "posts"
+number = 300
+length_ft = 8
+top_in = 7
+lasting = true
+"""
+
+
+@pytest.fixture
+def lake(tmp_path):
+    """A copy of the sample place without what was made of it."""
+    home = tmp_path / "lake"
+    shutil.copytree(SAMPLE, home, ignore=shutil.ignore_patterns("out"))
+    return home
+
+
+def run(*arguments):
+    """A run of woodlot that must not stop."""
+    told = CliRunner().invoke(main, [str(a) for a in arguments])
+    assert told.exit_code == 0, told.output
+    return told.output
+
+
+def test_the_sample_clearing(lake):
+    """What the trees become, the needs met, what is left, dead trees apart, no forbidden words, a sheet."""
+    told = run("fell", lake, "--as-of", "2026-11-25")
+    for words in (
+        "all of them would become",
+        "For the house, fell",
+        "firewood from limbs",
+        "cubic yards",
+        "Before you",
+    ):
+        assert words in told
+    assert max(len(line) for line in told.splitlines()) <= 80
+    assert "Not for hand felling without a professional" in told and "dead ash" in told
+    assert not re.search(r"optimal|confidence|error|N/A|!| safe\b", told)
+    sheet = (lake / "out" / "buck_sheet.html").read_text(encoding="utf-8")
+    assert "http" not in sheet and "<svg" in sheet
+    again = run("fell", lake, "--as-of", "2026-11-25")
+    assert again == told
+
+
+def test_json_holds_the_same_plan_and_the_sheet_carries_every_tree(lake):
+    """Trees to fell in JSON are those on the sheet; dead trees are never among them; lines add up."""
+    told = json.loads(run("fell", lake, "--json", "--csv", lake / "parts.csv"))
+    sheet = (lake / "out" / "buck_sheet.html").read_text(encoding="utf-8")
+    assert sheet.count("class='n'") == len(told["fell"]) > 5
+    dead = {row["position"] for row in told["trees"] if not row["alive"]}
+    assert dead and dead.isdisjoint(told["fell"])
+    assert dead == {row["position"] for row in told["not_by_hand"]}
+    for line in told["needs"]:
+        assert line["short"] == pytest.approx(max(line["wanted"] - line["got"], 0.0), abs=1e-5)
+    assert told["gap_pct"] <= 1.0
+    rows = (lake / "parts.csv").read_text(encoding="utf-8").splitlines()
+    assert len(rows) == 1 + len(told["trees"])
+
+
+def test_what_cannot_be_had_is_said(lake):
+    """Three hundred stout posts of lasting wood are not there: the screen says how many and the nearest."""
+    place = lake / "place.toml"
+    place.write_text(place.read_text(encoding="utf-8") + PIECES, encoding="utf-8")
+    told = " ".join(run("fell", lake).split())
+    assert re.search(r"of 300; these trees have \d+ of that size at most", told)
+
+
+def test_all_puts_every_tree_on_the_sheet_but_leaves_dead_ones_to_others(lake):
+    """Ground to be cleared: every tree is listed, dead trees only in the box that is not for hand felling."""
+    told = json.loads(run("fell", lake, "--all", "--json"))
+    assert len(told["fell"]) == len(told["trees"])
+    sheet = (lake / "out" / "buck_sheet.html").read_text(encoding="utf-8")
+    assert sheet.count("class='n'") == len(told["trees"]) - len(told["not_by_hand"])
+    assert all(not row["cuts"] for row in told["sheet"] if row["why"])
+
+
+def test_a_place_without_a_tally_says_what_to_do(small_place):
+    """No tally.csv: one sentence, exit 1, no sheet."""
+    (small_place.folder / "tally.csv").unlink()
+    told = CliRunner().invoke(main, ["fell", str(small_place.folder)])
+    assert told.exit_code == 1 and "no tree in tally.csv" in told.output.lower().replace("\n", " ")
+    assert not (small_place.folder / "out").exists()
+
+
+@pytest.mark.browser
+def test_the_sheet_prints_on_half_a_letter_page(lake, tmp_path):
+    """Chromium prints it 5.5 x 8.5 in, three pages or fewer for the sample."""
+    sync_api = pytest.importorskip("playwright.sync_api")
+    run("fell", lake)
+    with sync_api.sync_playwright() as play:
+        binary = shutil.which("chromium") or shutil.which("google-chrome")
+        if binary is None:
+            pytest.skip("no Chromium on this machine")
+        browser = play.chromium.launch(executable_path=binary, args=["--no-sandbox"])
+        page = browser.new_page()
+        page.goto((lake / "out" / "buck_sheet.html").as_uri())
+        wide = page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+        data = page.pdf(prefer_css_page_size=True)
+        browser.close()
+    assert wide
+    assert b"/MediaBox [0 0 396 612]" in data
+    assert 1 <= len(re.findall(rb"/Type\s*/Page[^s]", data)) <= 3

@@ -1,0 +1,196 @@
+"""A tally of trees to be cleared or marked: what they become, which to fell for the house, what is left, what to mind.
+
+felling      all of it as one plain mapping, for screen, --json and buck sheet
+sheet_rows   the trees to fell, each with its cuts from the butt up
+"""
+
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot.errors import NoAnswer
+from woodlot.land import parcels as land
+from woodlot.place import Place
+from woodlot.plan import cautions
+from woodlot.story.chapters import choice
+from woodlot.tree.volume import volumes
+from woodlot.units import SQFT_PER_AC
+from woodlot.wood import account as accounts
+from woodlot.wood import needs, products, stick
+from woodlot.wood.wanted import lines
+
+__all__ = ["felling", "sheet_rows"]
+
+
+def felling(place: Place, parcel: str | None = None, stand: str | None = None, whole: bool = False) -> dict[str, Any]:
+    """What the trees of tally.csv become and which to fell for the house.
+
+    parcel, stand: only these trees; whole: fell them all (ground to be cleared), whatever the house needs. Returns a
+    plain mapping: trees, parts (in all), per_tree, pieces, needs (lines wanted, got, short), fell (positions),
+    not_by_hand, left (brush and chips of the trees to fell), cautions, base. Raises NoAnswer without a tally.
+    """
+    tally = place.tally
+    for name, wanted in (("parcel_id", parcel), ("stand_id", stand)):
+        if wanted is not None:
+            tally = tally[tally[name].astype("string") == wanted]
+    if not len(tally):
+        raise NoAnswer("no tree in tally.csv for this; write each tree to be cleared or marked in it, one row a tree")
+    rule, solid = str(choice(place, "log_rule")), float(choice(place, "solid_cuft_per_cord"))
+    division = str(choice(place, "division"))
+    trees = volumes(tally.reset_index(drop=True), division, place.region)
+    list_ = products.listed(place.region, place.folder if place.region not in ("base", "lake_states") else None)
+    bucked = stick.buck(trees, list_, rule)
+    made = accounts.account(trees, bucked, division, solid)
+    out: dict[str, Any] = {
+        "name": place.name,
+        "as_of": place.as_of,
+        "base": {"solid_cuft_per_cord": solid, "log_rule": rule, "division": division},
+        "trees": _trees(trees),
+        "parts": _parts(made),
+        "per_tree": _per_tree(made),
+        "pieces": _plain(bucked.pieces()),
+        "worth_of_longest_first": _share(bucked),
+        "scaling": {
+            "taper_cuft": float(made.scaling["taper_cuft"].sum()),
+            "equation_cuft": float(made.scaling["equation_cuft"].sum()),
+        },
+        "bdft": float(bucked.pieces()["bdft"].sum()),
+        "heights": trees["height_from"].value_counts().to_dict(),
+        "cull_not_judged": int((~trees["cull_judged"]).sum()),
+        "needs": [],
+        "fell": [],
+        "not_by_hand": [],
+    }
+    asked = lines(place.needs)
+    sheet, left, chipped = bucked.pieces().assign(line=-1), made, set()
+    if asked:
+        told = needs.choose(
+            trees, asked, division=division, region=place.region, log_rule=rule, solid_cuft_per_cord=solid
+        )
+        out |= _chosen(told)
+        if not whole:
+            sheet, left = told.pieces, needs.account_of(told, division, solid)
+            chipped = set(told.to_chips.index[told.to_chips])
+    if whole or not asked:
+        out["fell"] = list(range(len(trees)))
+        out["not_by_hand"] = _not_by_hand(trees, needs.hand_felling(trees))
+    out["left"] = _left(left)
+    out["sheet"] = sheet_rows(
+        trees, sheet, out["fell"], {row["position"]: row["why"] for row in out["not_by_hand"]}, chipped
+    )
+    out["cautions"] = _cautions(place, trees, out["fell"])
+    return out
+
+
+def _share(bucked: stick.Bucked) -> float | None:
+    """What cutting the longest piece first would be worth, as share of the best cuts."""
+    other, best = bucked.longest_first_value, float(bucked.value.sum())
+    return None if other is None or best <= 0 else float(other.sum()) / best
+
+
+def _plain(frame: pd.DataFrame) -> list[dict[str, Any]]:
+    return [dict(row) for row in frame.to_dict("records")]  # type: ignore[arg-type]
+
+
+def _trees(trees: pd.DataFrame) -> list[dict[str, Any]]:
+    kept = ["tree", "parcel_id", "stand_id", "species", "dbh_in", "height_ft", "height_from", "wood_cuft", "alive"]
+    return _plain(trees[[name for name in kept if name in trees]].assign(position=range(len(trees))))
+
+
+def _parts(made: accounts.Account) -> list[dict[str, Any]]:
+    rows = made.totals.copy()
+    for name in ("cuft", "dry_lb", "green_lb", "air_dry_lb", "cords"):
+        rows[f"{name}_low"], rows[f"{name}_high"] = rows[name] * rows["low_share"], rows[name] * rows["high_share"]
+    return _plain(rows.drop(columns=["low_share", "high_share"]))
+
+
+def _per_tree(made: accounts.Account) -> list[dict[str, Any]]:
+    wide = made.parts.pivot_table(index="stem", columns="part", values="cuft", aggfunc="sum").reset_index()
+    pounds = made.parts.groupby("stem")[["dry_lb", "green_lb", "air_dry_lb"]].sum()
+    wide.columns = [name if name == "stem" else f"{name.replace(' ', '_')}_cuft" for name in wide.columns]
+    return _plain(wide.rename(columns={"stem": "position"}).join(pounds, on="position"))
+
+
+def _chosen(told: needs.Chosen) -> dict[str, Any]:
+    return {
+        "needs": _plain(told.lines),
+        "fell": [int(at) for at in np.flatnonzero(told.trees["fell"])],
+        "met": told.met,
+        "standing_cuft": told.wood_cuft,
+        "gap_pct": told.gap_pct,
+        "proven": told.proven,
+        "not_by_hand": _not_by_hand(told.trees, told.trees["not_by_hand"]),
+    }
+
+
+def _not_by_hand(trees: pd.DataFrame, why: pd.Series) -> list[dict[str, Any]]:
+    here = trees.assign(position=range(len(trees)), why=why.to_numpy())
+    return _plain(here.loc[here["why"] != "", ["position", "tree", "species", "dbh_in", "why"]])
+
+
+def _left(made: accounts.Account) -> dict[str, Any]:
+    rows = made.totals.set_index("part")
+    stove = rows.loc[list(accounts.FIREWOOD)]
+    return {
+        "brush_solid_cuft": made.brush_solid_cuft,
+        "brush_pile_cuft_low": made.brush_pile_cuft[0],
+        "brush_pile_cuft_high": made.brush_pile_cuft[1],
+        "chips_cuyd_low": made.chips_cuyd[0],
+        "chips_cuyd_high": made.chips_cuyd[1],
+        "stem_firewood_cords": float(stove["cords"].iloc[0]),
+        "limb_firewood_cords": float(stove["cords"].iloc[1]),
+        "green_lb": float(rows["green_lb"].sum()),
+    }
+
+
+def sheet_rows(
+    trees: pd.DataFrame, pieces: pd.DataFrame, fell: list[int], why: dict[int, str], chipped: set[int]
+) -> list[dict[str, Any]]:
+    """The trees to fell with their pieces from the butt up: name, feet from the stump cut to each cut, small end.
+
+    Trees that are not for hand felling carry the reason (why) and no pieces; rest: where the other stem wood goes.
+    """
+    start = stick.default("stump_ft")
+    by_tree = dict(list(pieces.groupby("stem")))
+    out = []
+    for at, row in zip(fell, trees.iloc[fell].to_dict("records"), strict=True):
+        mine = by_tree.get(at)
+        cuts = [] if mine is None or at in why else _cuts(mine, start)
+        out.append(
+            {
+                "tree": str(row.get("tree") if pd.notna(row.get("tree")) else at + 1),
+                "stand_id": "" if pd.isna(row.get("stand_id")) else str(row.get("stand_id")),
+                "species": row["species"],
+                "dbh_in": float(row["dbh_in"]),
+                "height_ft": float(row["height_ft"]),
+                "why": why.get(at, ""),
+                "cuts": cuts,
+                "rest": "chips" if at in chipped else "firewood",
+            }
+        )
+    return out
+
+
+def _cuts(mine: pd.DataFrame, start: float) -> list[dict[str, Any]]:
+    rows = _plain(mine.sort_values("from_ft")[["product", "length_ft", "from_ft", "to_ft", "small_end_in"]])
+    return [{**row, "from_ft": row["from_ft"] - start, "to_ft": row["to_ft"] - start} for row in rows]
+
+
+def _cautions(place: Place, trees: pd.DataFrame, fell: list[int]) -> list[str]:
+    """Cautions for the trees to fell, the snags among those that stay, and the ways of moved wood."""
+    told = [cautions.words("felling", place.region)]
+    dead = trees[~trees["alive"].fillna(True).astype(bool)]
+    if len(dead):
+        tall = float(dead["height_ft"].max())
+        acres = np.pi * (2.0 * tall) ** 2 / SQFT_PER_AC
+        told.append(cautions.words("snag", place.region, radius=f"{2.0 * tall:.0f}", acres=f"{acres:.1f}"))
+    measured = land.measure(place.parcels, place.home).set_index("parcel_id")["miles_from_home"]
+    here = trees.iloc[fell]
+    for parcel, part in here.groupby(here["parcel_id"].fillna("").astype(str)):
+        miles = float(measured.get(parcel, float("nan"))) if len(measured) else float("nan")
+        told += cautions.of_stand(part.assign(alive=part["alive"].fillna(True)), False, miles, place.region).values()
+    told += [cautions.words(key, place.region) for key in ("line", "dry_wood")]
+    if any("hung" in str(mark).lower() for mark in trees.get("mark", pd.Series(dtype=object)).fillna("")):
+        told.append(cautions.words("hung", place.region))
+    return list(dict.fromkeys(told))
