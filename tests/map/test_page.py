@@ -7,7 +7,7 @@ from html.parser import HTMLParser
 
 import pytest
 
-from woodlot.map import page
+from woodlot.map import offline, page
 
 HOSTILE = {
     "script": "</script><script>window.broken=1</script>",
@@ -88,7 +88,7 @@ def test_hostile_words_add_no_tag_and_no_handler(hostile, answers, frames):
 
 def test_json_inside_a_script_cannot_end_it():
     """Tags, comments and line separators are written as escapes and read back as they were."""
-    text = page.safe_json({"a": "</script><!--\u2028"})
+    text = offline.safe_json({"a": "</script><!--\u2028"})
     assert "<" not in text and "\u2028" not in text
     assert json.loads(text) == {"a": "</script><!--\u2028"}
 

@@ -3,10 +3,12 @@
 leaflet_js, leaflet_css, jquery_js   the libraries' text, ready to stand inside a page
 data_uri                             a small file as a data: address
 POLICY                               the Content-Security-Policy: nothing may be fetched
+safe_json                            data that can stand inside a script element
 outside(html)                        addresses a page would fetch; must be none
 """
 
 import base64
+import json
 import re
 from functools import cache
 from html.parser import HTMLParser
@@ -15,7 +17,18 @@ from typing import Any
 
 from woodlot.errors import InputError
 
-__all__ = ["POLICY", "check", "data_uri", "icon_js", "jquery_js", "leaflet_css", "leaflet_js", "outside", "own"]
+__all__ = [
+    "POLICY",
+    "check",
+    "data_uri",
+    "icon_js",
+    "jquery_js",
+    "leaflet_css",
+    "leaflet_js",
+    "outside",
+    "own",
+    "safe_json",
+]
 
 POLICY = (
     "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data: blob:; "
@@ -87,6 +100,14 @@ def icon_js() -> str:
 def own(name: str, chapter: str = "map") -> str:
     """A script, style sheet or page frame of ours, by file name."""
     return (files("woodlot") / chapter / name).read_text(encoding="utf-8")
+
+
+def safe_json(value: Any) -> str:
+    """JSON that can stand inside a script element: no tag, no comment and no line separator can end it."""
+    text = json.dumps(value, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+    for mark in "<>&\u2028\u2029":
+        text = text.replace(mark, f"\\u{ord(mark):04x}")
+    return text
 
 
 class _Asked(HTMLParser):

@@ -4,7 +4,6 @@ html(answers, parcels, stands, features)    the whole page as text; same inputs,
 Woods                                       a folium map with Leaflet inside the page and a pane for each kind of thing
 """
 
-import json
 from typing import TYPE_CHECKING, Any
 
 import folium
@@ -145,14 +144,6 @@ def _feature_collection(features: list[dict[str, Any]]) -> dict[str, Any]:
     return {"type": "FeatureCollection", "features": out}
 
 
-def safe_json(value: Any) -> str:
-    """JSON that can stand inside a script element: no tag, no comment and no line separator can end it."""
-    text = json.dumps(value, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
-    for mark in "<>&\u2028\u2029":
-        text = text.replace(mark, f"\\u{ord(mark):04x}")
-    return text
-
-
 def html(
     answers: dict[str, Any],
     parcels: "gpd.GeoDataFrame",
@@ -210,7 +201,7 @@ def _page(drawn: dict[str, Any], answers: dict[str, Any]) -> Figure:
             "plan_large": still.plan_svg(drawn, width=360, height=260),
             "printed": printed.pages(drawn),
             "tag_year": (drawn["years"] or ["2026"])[-1][2:],
-            "data": safe_json(_told(drawn) | {"field": field_notes.form(answers)}),
+            "data": offline.safe_json(_told(drawn) | {"field": field_notes.form(answers)}),
             "scripts": "".join(offline.own(s) for s in SCRIPTS)
             + "const woods=woodsPage(map_woods,geo_json_stands,geo_json_parcels,geo_json_features);",
         }

@@ -1,0 +1,236 @@
+"""The phone's tally sheet: what is tapped in the woods is what the place reads."""
+
+import math
+import re
+
+import pandas as pd
+import pytest
+
+from woodlot.columns import header
+from woodlot.errors import InputError
+from woodlot.paper import tally_page
+
+
+@pytest.fixture(scope="module")
+def file(answers, tmp_path_factory):
+    """The tally page on disk."""
+    path = tmp_path_factory.mktemp("tally") / "tally.html"
+    path.write_text(tally_page.html(answers), encoding="utf-8")
+    return path
+
+
+def test_same_inputs_same_bytes(answers, file):
+    """The page is the same when made again, small, and asks for nothing."""
+    assert tally_page.html(answers) == file.read_text(encoding="utf-8")
+    assert file.stat().st_size < 100_000
+
+
+def test_a_place_without_stands_is_refused(answers):
+    """A tally needs a stand to be in."""
+    with pytest.raises(InputError, match="no stand"):
+        tally_page.html(answers | {"stands": []})
+
+
+def test_hostile_names_stay_words(answers):
+    """A stand's parcel or the place's name with a tag in it adds no tag."""
+    evil = "</script><script>x()</script>"
+    parcels = [p | {"name": evil} for p in answers["parcels"]]
+    html = tally_page.html(answers | {"name": evil, "parcels": parcels})
+    assert html.count("<script") == tally_page.html(answers).count("<script")
+
+
+# --- in the browser ---------------------------------------------------------------------------------------------------
+
+
+def press(page, where, words):
+    """Tap the keys of a number."""
+    for key in str(words):
+        page.tap(f'#{where} .key:text-is("{key}")')
+
+
+def saved(page, table, folder):
+    """The text of a file that the page saves."""
+    with page.expect_download() as told:
+        page.tap(f"#save-{table}")
+    assert told.value.suggested_filename == f"{table}.csv"
+    told.value.save_as(folder / f"{table}.csv")
+    return (folder / f"{table}.csv").read_text(encoding="utf-8")
+
+
+@pytest.fixture
+def phone(open_page, file):
+    """The page on a phone by touch, with no network."""
+    return open_page(file, phone=True, accept_downloads=True)
+
+
+@pytest.mark.browser
+def test_a_plot_is_tallied_and_the_place_reads_it(phone, tmp_path, made_up, frames):
+    """Four trees, one doubtful, one dead with rot, one only counted, then an empty plot: read back row by row."""
+    from woodlot import place
+
+    home = tmp_path / "home"
+    place.start(home)
+    parcels, stands, _ = frames
+    parcels[["parcel_id", "name", "deed_acres", "geometry"]].to_file(home / "parcels.geojson", driver="GeoJSON")
+    stands[["stand_id", "parcel_id", "cover", "geometry"]].to_file(home / "stands.geojson", driver="GeoJSON")
+    phone.select_option("#set-stand", "1")
+    phone.fill("#set-plot", "1-a")
+    phone.tap("#begin")
+    press(phone, "trees", "14.2")
+    phone.tap("#trees .add")
+    phone.tap("#trees .species button:text-is('black ash')")
+    press(phone, "trees", "12.4")
+    phone.tap("#trees .measure")
+    assert phone.text_content("#trees .feet") == "34.1 feet"
+    phone.tap("#trees .is-in")
+    press(phone, "trees", "9")
+    phone.tap("#trees .add")
+    phone.tap("#trees .list button >> nth=0")
+    phone.fill("#d-merch", "24")
+    phone.fill("#d-logs", "2")
+    phone.tap("#detail-keep")
+    assert "longer than the stem" in phone.text_content("#detail .trouble")
+    phone.fill("#d-logs", "1.5")
+    phone.fill("#d-cull", "20")
+    phone.select_option("#d-dead", "yes")
+    phone.tap("#detail-keep")
+    phone.tap("#trees .add")
+    assert phone.text_content("#trees .basal") == "40"
+    assert phone.text_content("#trees .in") == "4"
+    press(phone, "trees", "5")
+    phone.tap("#trees .add")
+    phone.tap("#trees .undo")
+    assert phone.text_content("#trees .in") == "4"
+    phone.tap("#trees .finish")
+    phone.fill("#set-plot", "1-b")
+    phone.tap("#begin")
+    assert phone.locator("#trees .finish").is_disabled()
+    phone.tap("#trees .none")
+    saved(phone, "plots", home)
+    saved(phone, "trees", home)
+    read = place.read(home)
+    assert list(read.plots["plot_id"]) == ["1-a", "1-b"]
+    assert list(read.plots["kind"]) == ["prism", "prism"]
+    assert list(read.plots["baf_sqft_per_ac"]) == [10, 10]
+    trees = read.trees
+    assert list(trees["plot_id"]) == ["1-a"] * 4
+    assert list(trees["species"]) == ["sugar maple", "black ash", "black ash", "black ash"]
+    assert list(trees["dbh_in"].fillna(-1)) == [14.2, 12.4, 9.0, -1]
+    assert list(trees["merch_ft"].fillna(-1)) == [-1, -1, 24, -1]
+    assert list(trees["logs_16ft"].fillna(-1)) == [-1, -1, 1.5, -1]
+    assert list(trees["cull_pct"].fillna(-1)) == [-1, -1, 20, -1]
+    assert list(trees["alive"]) == [True, True, False, True]
+    assert list(trees["count"]) == [1, 1, 1, 1]
+    assert phone.complaints == [] and len(phone.asked) == 1
+
+
+@pytest.mark.browser
+def test_running_basal_area_by_hand(phone, answers):
+    """Two trees at factor 10 are 20 sq ft. Stand 1 had 8 plots with 21.3 x 4.9 = 104.4: (8 x 104.4 + 20) / 9 = 95."""
+    phone.tap("#begin")
+    assert phone.text_content("#trees .so-far") == "stand so far: 104, from 8 plots"
+    for inches in ("10", "11"):
+        press(phone, "trees", inches)
+        phone.tap("#trees .add")
+    assert phone.text_content("#trees .basal") == "20"
+    phone.tap("#trees .finish")
+    phone.tap("#begin")
+    assert phone.text_content("#trees .so-far") == "stand so far: 95, from 9 plots"
+
+
+@pytest.mark.browser
+def test_a_fixed_plot_needs_diameters_by_hand(phone):
+    """One 12-in tree on a 24-ft circle: .005454 x 144 / (pi 24^2 / 43,560) = .7854 / .04154 = 18.9 sq ft an acre."""
+    phone.select_option("#set-kind", "fixed")
+    phone.tap("#begin")
+    assert "radius" in phone.text_content("#setup .trouble")
+    phone.fill("#set-radius", "24")
+    phone.tap("#begin")
+    phone.tap("#trees .add")
+    assert phone.text_content("#trees .in") == "0"
+    assert phone.locator("#trees .measure").is_disabled()
+    press(phone, "trees", "12")
+    phone.tap("#trees .add")
+    assert phone.text_content("#trees .basal") == "19"
+    assert math.pi / 576 * 144 / (math.pi * 24**2 / 43560) == pytest.approx(18.906, abs=5e-4)
+
+
+@pytest.mark.browser
+def test_pellets_and_stems_are_counted_and_read(phone, tmp_path):
+    """A line of three pellet plots with a zero, then stems on a plot: saved with the place's columns."""
+    phone.tap("text=deer pellets")
+    phone.tap("#begin")
+    for groups in (2, 0, 11):
+        press(phone, "deer", groups)
+        phone.tap("#deer .add")
+    assert phone.text_content("#deer .basal") == "13"
+    assert phone.text_content("#deer .plot") == "Plot A04"
+    phone.tap("#deer .finish")
+    phone.tap("text=browsed stems")
+    phone.fill("#set-line", "B")
+    phone.tap("#begin")
+    press(phone, "deer", "8")
+    phone.tap("#deer .add")
+    press(phone, "deer", "9")
+    assert phone.locator("#deer .add").is_disabled(), "more browsed than there are"
+    phone.tap("#deer .clear")
+    press(phone, "deer", "8")
+    phone.tap("#deer .add")
+    press(phone, "deer", "3")
+    phone.tap("#deer .add")
+    phone.tap("#deer .finish")
+    pellets = pd.read_csv(_text(saved(phone, "pellets", tmp_path)))
+    browse = pd.read_csv(_text(saved(phone, "browse", tmp_path)))
+    assert list(pellets.columns) == header("pellets") and list(browse.columns) == header("browse")
+    assert list(pellets["plot_id"]) == ["A01", "A02", "A03"]
+    assert list(pellets["groups"]) == [2, 0, 11]
+    assert list(pellets["radius_ft"]) == [4, 4, 4] and list(pellets["parcel_id"]) == ["P1"] * 3
+    assert browse[["plot_id", "stems", "browsed"]].to_numpy().tolist() == [["B01", 8, 3]]
+    assert phone.complaints == []
+
+
+def _text(words):
+    import io
+
+    return io.StringIO(words)
+
+
+@pytest.mark.browser
+def test_every_tap_is_kept(phone):
+    """The page closed in the middle of a plot opens on that plot with its trees."""
+    phone.tap("#begin")
+    press(phone, "trees", "14.2")
+    phone.tap("#trees .add")
+    assert re.fullmatch(r"saved \d\d:\d\d", phone.text_content("#trees .saved"))
+    phone.reload()
+    assert phone.text_content("#trees .in") == "1"
+    assert phone.text_content("#trees .list .size") == "14.2"
+
+
+@pytest.mark.browser
+def test_refused_storage_is_said(phone, tmp_path):
+    """Without storage the page says so at once and on the plot, and still saves the files."""
+    phone.context.add_init_script(
+        "Object.defineProperty(window, 'localStorage', { get() { throw new DOMException('no', 'SecurityError'); } });"
+    )
+    phone.reload()
+    assert "keeps nothing when it closes" in phone.text_content("#keeping")
+    phone.tap("#begin")
+    phone.tap("#trees .none")
+    assert saved(phone, "plots", tmp_path).count("\n") == 2
+    assert saved(phone, "trees", tmp_path) == ",".join(header("trees")) + "\n"
+
+
+@pytest.mark.browser
+def test_a_small_phone_holds_the_whole_pad(open_page, file):
+    """At 360 x 640 every key is on the screen and 44 px high; nothing scrolls sideways."""
+    page = open_page(file, viewport={"width": 360, "height": 640}, has_touch=True, is_mobile=True)
+    page.tap("#begin")
+    boxes = page.eval_on_selector_all(
+        "#trees button",
+        "all => all.map(b => b.getBoundingClientRect()).map(r => [r.width, r.height, r.bottom]).filter(r => r[0])",
+    )
+    assert len(boxes) > 20
+    assert min(b[0] for b in boxes) >= 44 and min(b[1] for b in boxes) >= 44
+    assert max(b[2] for b in boxes) <= 640
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360

@@ -1,0 +1,114 @@
+"""The tally sheet for a phone without signal: one page that fetches nothing and saves the place's own CSV.
+
+html(answers)      the page as text, with the family's stands and kinds of tree
+
+It tallies tree plots (prism or fixed), pellet plots and browsed stems. Everything is kept at each tap; ``plots.csv``,
+``trees.csv``, ``pellets.csv`` and ``browse.csv`` come out with the columns that ``woodlot.place`` reads.
+"""
+
+from typing import Any
+
+from jinja2 import Template
+
+from woodlot import tables
+from woodlot.columns import header
+from woodlot.errors import InputError, TableError
+from woodlot.map import offline
+from woodlot.map.words import cap
+from woodlot.stand.plots import limiting_distance_ft_prism
+from woodlot.units import BASAL_SQFT_PER_SQIN
+
+__all__ = ["html"]
+
+FACTORS = (5.0, 10.0, 15.0, 20.0, 30.0, 40.0)
+PELLET_RADIUS_FT = 4.0
+
+
+def html(answers: dict[str, Any], baf_sqft_per_ac: float = 10.0) -> str:
+    """The tally page for one place.
+
+    Parameters
+    ----------
+    answers
+        The one mapping of ``woodlot.story``: its stands, their species and how many plots they have.
+    baf_sqft_per_ac
+        Factor of the family's prism [sq ft/ac], chosen when the page opens.
+
+    Raises
+    ------
+    InputError
+        When there is no stand to tally in.
+    """
+    if not answers["stands"]:
+        raise InputError("there is no stand to tally in; draw one in the stands file first")
+    factors = sorted({*FACTORS, float(baf_sqft_per_ac)})
+    names = {str(p["parcel_id"]): str(p["name"]) for p in answers["parcels"]}
+    commonest = _commonest(answers)
+    data = {
+        "place": str(answers["name"]),
+        "columns": {name: header(name) for name in ("plots", "trees", "pellets", "browse")},
+        "stands": [_stand(s, names) for s in answers["stands"]],
+        "parcels": [{"id": k, "name": v} for k, v in names.items()],
+        "species": _species(str(answers["region"])),
+        "commonest": commonest,
+        "browse": [*commonest[:7]],
+        "factor": _plain(baf_sqft_per_ac),
+        "factors": [{"factor": _plain(f), "feet_per_inch": float(limiting_distance_ft_prism(1.0, f))} for f in factors],
+        "basal_sqft_per_sqin": BASAL_SQFT_PER_SQIN,
+        "pellet_radius_ft": _plain(PELLET_RADIUS_FT),
+    }
+    text = Template(offline.own("tally.html", "paper")).render(
+        policy=offline.POLICY,
+        name=data["place"],
+        css=offline.own("tally.css", "paper"),
+        data=offline.safe_json(data),
+        script=offline.own("tally.js", "paper"),
+    )
+    return offline.check(text)
+
+
+def _plain(value: float) -> float | int:
+    return int(value) if float(value).is_integer() else float(value)
+
+
+def _stand(s: dict[str, Any], names: dict[str, str]) -> dict[str, Any]:
+    basal = (s.get("basal_sqft_per_ac") or {}).get("value")
+    counted = int(s["plots"]) if basal is not None else 0
+    parcel = names.get(str(s["parcel_id"]), str(s["parcel_id"]))
+    return {
+        "id": str(s["stand_id"]),
+        "name": f"{s['stand_id']}: {cap(str(s['cover']))}, {parcel}",
+        "parcel": parcel,
+        "plots": counted,
+        "basal": float(basal or 0.0),
+        "kinds": [str(k["species"]) for k in s.get("species") or []][:7],
+    }
+
+
+def _commonest(answers: dict[str, Any]) -> list[str]:
+    """Kinds of tree, those with most of the wood first; then seven that are common in the region."""
+    weight: dict[str, float] = {}
+    for s in answers["stands"]:
+        for k in s.get("species") or []:
+            weight[str(k["species"])] = weight.get(str(k["species"]), 0.0) + float(k.get("share_pct") or 0.0)
+    known = sorted(weight, key=lambda name: (-weight[name], name))
+    usual = [
+        "sugar maple",
+        "red maple",
+        "american basswood",
+        "northern red oak",
+        "quaking aspen",
+        "paper birch",
+        "balsam fir",
+    ]
+    return list(dict.fromkeys([*known, *usual]))
+
+
+def _species(region: str) -> list[str]:
+    """Every kind of tree and shrub that the region's tables know, in the order of the alphabet."""
+    trees = set(tables.table("species", of=region)["species"].astype(str))
+    try:
+        trees |= set(tables.table("deer_browse_preference", of=region)["species"].astype(str).str.lower())
+    except TableError:
+        return sorted(trees)
+    return sorted(trees)
