@@ -4,4 +4,7 @@ report       the year's plan as pages to print
 pages        its first pages; parcel_pages one a parcel; back_pages charts and method
 figures      charts as SVG
 pdf          the same pages as a PDF, where the optional library is there
+tally_sheet  blank sheets to print
+tally_page   the tally sheet for a phone without signal
+tally_files  what the phone saved, put behind what the place has
 """

@@ -1,0 +1,183 @@
+"""Blank tally sheets to print: tree plots, pellet lines, browsed stems, cameras. Two halves a sheet, for a pocket.
+
+html(answers, which)      the sheets as one HTML page, with the family's parcels, stands and kinds of tree on them
+
+Rows are .35 in high, for a pencil in gloves; every fifth line is heavy. Columns are those of the place's tables.
+"""
+
+from collections.abc import Sequence
+from html import escape
+from typing import Any
+
+from woodlot.errors import InputError
+from woodlot.map import offline
+from woodlot.stand.plots import limiting_distance_ft_prism
+
+__all__ = ["SHEETS", "html"]
+
+SHEETS = ("plot", "pellet", "browse", "camera")
+PAPERS = {"letter": "letter", "a4": "A4"}
+POLICY = "default-src 'none'; style-src 'unsafe-inline'"
+INCHES = (6, 8, 10, 12, 14, 16, 18, 20, 24)
+
+
+def html(
+    answers: dict[str, Any],
+    which: Sequence[str] = SHEETS,
+    factors: Sequence[float] = (10.0, 20.0),
+    copies: int = 2,
+    paper: str = "letter",
+) -> str:
+    """Blank sheets to print and carry.
+
+    Parameters
+    ----------
+    answers
+        The one mapping of ``woodlot.story``: names of the place, its stands and kinds of tree.
+    which
+        Any of "plot", "pellet", "browse", "camera", in the order wanted.
+    factors
+        Prism factors whose limiting distances stand at the foot of the tree sheet [sq ft/ac].
+    copies
+        Halves of each kind.
+    paper
+        "letter" or "a4", both landscape.
+
+    Raises
+    ------
+    InputError
+        For an unknown sheet or paper, or fewer than one copy.
+    """
+    makers = {"plot": _plot, "pellet": _pellet, "browse": _browse, "camera": _camera}
+    strange = [w for w in which if w not in makers]
+    if strange or not which:
+        raise InputError(f"sheet is {', '.join(strange) or 'missing'}, must be one of {', '.join(SHEETS)}")
+    if paper.lower() not in PAPERS:
+        raise InputError(f"paper is {paper!r}, must be {' or '.join(PAPERS)}")
+    if copies < 1:
+        raise InputError(f"copies is {copies}, must be 1 or more")
+    halves = [makers[w](answers, factors) for w in which for _ in range(copies)]
+    if len(halves) % 2:
+        halves.append("<div class='half'></div>")
+    pairs = zip(halves[::2], halves[1::2], strict=True)
+    body = "".join(f"<section class='sheet'>{a}{b}</section>" for a, b in pairs)
+    title = f"Tally sheets: {answers['name']}"
+    rule = f"@page{{size:{PAPERS[paper.lower()]} landscape;margin:.28in .3in}}"
+    if paper.lower() == "a4":
+        rule += ".sheet{width:11.05in;height:7.66in;--less:2px}"
+    return offline.check(
+        f'<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
+        f'<meta http-equiv="Content-Security-Policy" content="{POLICY}"><title>{escape(title)}</title>'
+        f"<style>{offline.own('sheet.css', 'paper')}{rule}</style></head>\n<body><main>{body}</main></body></html>\n"
+    )
+
+
+def _title(name: str, right: str) -> str:
+    return f"<div class='title'><h1>{name}</h1><span>{right}</span></div>"
+
+
+def _blanks(*names: str) -> str:
+    return f"<div class='blanks'>{''.join(f'<div>{name}</div>' for name in names)}</div>"
+
+
+def _box(words: str) -> str:
+    return f"<span class='box'></span>{words}"
+
+
+def _rows(columns: Sequence[tuple[str, int]], count: int, px: int, filled: Sequence[str] = ()) -> str:
+    """A table of blank rows: a number before each, a heavy line after every fifth; names ``filled`` into column 1."""
+    widths = "".join(f"<col style='width:{w}px'>" for _, w in columns)
+    head = "".join(f"<th>{name}</th>" for name, _ in columns)
+    body = []
+    for i in range(1, count + 1):
+        first = escape(filled[i - 1]) if i <= len(filled) else ""
+        cells = f"<td class='kind'>{first}</td>" + "<td></td>" * (len(columns) - 1)
+        body.append(f"<tr{' class=five' if i % 5 == 0 else ''}><td class='n'>{i}</td>{cells}</tr>")
+    table = f"<table style='--row:{px}px'><colgroup><col style='width:24px'>{widths}</colgroup>"
+    return f"{table}<thead><tr><th></th>{head}</tr></thead><tbody>{''.join(body)}</tbody></table>"
+
+
+def _plot(answers: dict[str, Any], factors: Sequence[float]) -> str:
+    boxes = "factor" + "".join(_box(f"{f:g}") for f in sorted({5.0, *factors}))
+    columns = (
+        ("kind of tree", 106), ("across<br>at 4½ ft", 56), ("feet to<br>4-in top", 56), ("16-ft<br>logs", 54),
+        ("rot %", 52), ("feet to<br>center", 54), ("count<br>twice", 52),
+    )  # fmt: skip
+    head = "".join(f"<td>{inches}</td>" for inches in INCHES)
+    far = "".join(
+        f"<tr><td>factor {f:g}</td>"
+        + "".join(f"<td>{float(limiting_distance_ft_prism(float(inches), f)):.1f}</td>" for inches in INCHES)
+        + "</tr>"
+        for f in factors
+    )
+    return (
+        "<div class='half'>"
+        + _title("Trees: one prism plot", boxes)
+        + _blanks("date", "who", "parcel", "stand")
+        + _blanks("plot", "slope %", f"across in<br>{_box('inches')} {_box('cm')}", "property line within 66 ft?")
+        + "<p class='empty'><span class='box'></span><span><b>No tree is in.</b> Tick and keep the sheet: "
+        "an empty plot counts.</span></p>"
+        + _rows(columns, 13, 33)
+        + "<p class='rule'><b>Just in, or just out?</b> Level to the center of the trunk, in when not over, feet:</p>"
+        + "<table class='far'><colgroup><col style='width:66px'></colgroup><tbody>"
+        + f"<tr><td>inches</td>{head}</tr>{far}</tbody></table>"
+        + f"<p class='kinds'>{escape(_kinds(answers))}</p></div>"
+    )
+
+
+def _kinds(answers: dict[str, Any]) -> str:
+    """The kinds of tree that the place knows, commonest first, and which stands have no plot yet."""
+    weight: dict[str, float] = {}
+    for s in answers["stands"]:
+        for k in s.get("species") or []:
+            weight[str(k["species"])] = weight.get(str(k["species"]), 0.0) + float(k.get("share_pct") or 0.0)
+    names = sorted(weight, key=lambda name: (-weight[name], name))[:10]
+    bare = [str(s["stand_id"]) for s in answers["stands"] if not s["plots"]]
+    said = f"Kinds here: {', '.join(names)}. " if names else ""
+    return said + (f"No plot yet in stand {', '.join(bare[:12])}." if bare else "")
+
+
+def _pellet(answers: dict[str, Any], factors: Sequence[float]) -> str:
+    columns = (("pellet<br>groups", 62), ("stand", 62), ("what else was seen", 300))
+    return (
+        "<div class='half'>"
+        + _title("Deer sign: one line", "plot radius" + _box("4 ft") + _box("____ ft"))
+        + _blanks("date", "who", "parcel", "line")
+        + _blanks("date leaves fell", "feet between plots", "deep snow, weeks")
+        + "<p class='rule'>A group is more than 10 pellets alike, at least half inside. None? Write 0.</p>"
+        + _rows(columns, 20, 25)
+        + "<p class='rule'><b>Recount</b> plots 5 and 15 before you leave: ______ &nbsp; ______ groups.</p></div>"
+    )
+
+
+def _browse(answers: dict[str, Any], factors: Sequence[float]) -> str:
+    columns = (
+        ("kind of stem", 92), ("plot", 44), ("stems", 44), ("of those<br>browsed", 52),
+        ("second kind", 92), ("stems", 44), ("of those<br>browsed", 52),
+    )  # fmt: skip
+    return (
+        "<div class='half'>"
+        + _title("Browsed stems: one line", "plot radius" + _box("4 ft") + _box("____ ft"))
+        + _blanks("date", "who", "parcel", "line")
+        + "<p class='rule'>Stems: woody, 6 inches to 6 feet tall, inside the circle. Bitten by deer: a torn end, "
+        "no clean cut. More kinds? Use the back. No stems on a plot? Write the plot and 0.</p>"
+        + _rows(columns, 20, 26)
+        + f"<p class='kinds'>{escape(_kinds(answers))}</p></div>"
+    )
+
+
+def _camera(answers: dict[str, Any], factors: Sequence[float]) -> str:
+    columns = (
+        ("date", 62), ("hours", 44), ("bucks", 44), ("of those<br>spikes", 50), ("does", 44), ("fawns", 44),
+        ("could<br>not tell", 50), ("new<br>buck?", 70),
+    )  # fmt: skip
+    return (
+        "<div class='half'>"
+        + _title("Deer seen: one camera or stand", _box("camera") + _box("from a stand"))
+        + _blanks("from", "to", "who", "camera or stand")
+        + _blanks("parcel", "stand of trees", f"bait within 100 yards?<br>{_box('yes')} {_box('no')}")
+        + "<p class='rule'>One row a day or a sitting. A fawn is this year’s; a spike is a buck too: count it in both. "
+        "Could not tell? Say so; do not guess.</p>"
+        + _rows(columns, 18, 28)
+        + "<p class='rule'><b>Different bucks told apart</b> in all: ______ (by antlers, a photo of each)</p></div>"
+    )
