@@ -240,7 +240,7 @@ def _laid(
         xs = bounds[0] + (np.arange(shape[1]) + 0.5) * (bounds[2] - bounds[0]) / shape[1]
         ys = bounds[3] - (np.arange(shape[0]) + 0.5) * (bounds[3] - bounds[1]) / shape[0]
         there = Transformer.from_crs(3857, source.crs.to_wkt(), always_xy=True)
-        columns, rows = ~source.transform * there.transform(*np.meshgrid(xs, ys))
+        columns, rows = relief.carried(~source.transform, *there.transform(*np.meshgrid(xs, ys)))
         if not (np.isfinite(columns).all() and np.isfinite(rows).all()):
             return np.full((1, *shape), np.nan), sheet
         left, right = max(int(columns.min()) - 4, 0), min(int(columns.max()) + 5, source.width)

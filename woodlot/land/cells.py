@@ -20,7 +20,7 @@ __all__ = ["Pieces", "bands", "column_sums", "pieces", "sums", "under"]
 #: Cells worked on at once.
 CELLS_AT_ONCE = 1_000_000
 #: Outlines are worked through in squares of this many cells, so that those far apart do not read what lies between.
-SQUARE = 4_096
+SQUARE = 8_192
 
 
 class Pieces(NamedTuple):
@@ -176,7 +176,10 @@ def _sums_of_group(
     height = max(CELLS_AT_ONCE // (right - left) // sheet.block, 1) * sheet.block
     told = np.empty((min(height, last - first) + 1, right - left))
     base = 0.0
+    bounds = shapely.bounds(shapes)
     for start, end, mine in bands(edges, first, last, height):
+        if not ((bounds[:, 1] < end) & (bounds[:, 3] > start)).any():
+            continue
         values = sheet.read(start, end, left, right)
         missing = np.isnan(values) if np.isnan(values.sum()) else None
         if missing is not None:

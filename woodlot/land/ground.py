@@ -18,7 +18,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.land import cells
+from woodlot.land import cells, relief
 from woodlot.units import M_PER_FT
 
 if TYPE_CHECKING:
@@ -114,8 +114,6 @@ def _short(error: Exception) -> str:
 
 def about(raster: str | Path) -> dict[str, Any]:
     """What a raster is: name, width, height, bands, type, crs, cell_ft (side of a cell in the middle), feet."""
-    from woodlot.land import relief
-
     with opened(raster) as source:
         sheet = band_of(source, Path(raster).name, 1, None)
         across = relief.across(sheet.transform, sheet.crs, sheet.rows / 2, sheet.columns / 2)
@@ -210,7 +208,7 @@ def to_cells(polygons: Any, sheet: Layer) -> np.ndarray:
         raise InputError("outlines need a reference system (CRS) to be laid over a raster; use set_crs first")
     shapes = frame.to_crs(sheet.crs.to_wkt()).to_numpy()
     back = ~sheet.transform
-    out = shapely.transform(shapes, lambda xy: np.stack(back * (xy[:, 0], xy[:, 1]), axis=1))
+    out = shapely.transform(shapes, lambda xy: np.stack(relief.carried(back, xy[:, 0], xy[:, 1]), axis=1))
     west, top, east, bottom = shapely.total_bounds(out)
     if np.isnan(west):
         return out
@@ -232,10 +230,8 @@ def _where(sheet: Layer) -> str:
     from rasterio.errors import RasterioError
     from rasterio.warp import transform_bounds
 
-    xs, ys = sheet.transform * (
-        np.array([0, sheet.columns, 0, sheet.columns]),
-        np.array([0, 0, sheet.rows, sheet.rows]),
-    )
+    ends = np.array([0, sheet.columns, 0, sheet.columns]), np.array([0, 0, sheet.rows, sheet.rows])
+    xs, ys = relief.carried(sheet.transform, *ends)
     try:
         return _place(*transform_bounds(sheet.crs, "EPSG:4326", xs.min(), ys.min(), xs.max(), ys.max()))
     except (RasterioError, ValueError):

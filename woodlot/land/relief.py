@@ -1,5 +1,6 @@
 """Heights on a grid to slope, aspect and shade: arrays in, arrays out, no files.
 
+Places            carried
 One cell across   across
 From heights      gradient, slope_pct, slope_deg, aspect_deg, hillshade
 
@@ -12,7 +13,12 @@ from typing import Any
 
 import numpy as np
 
-__all__ = ["across", "aspect_deg", "gradient", "hillshade", "slope_deg", "slope_pct"]
+__all__ = ["across", "aspect_deg", "carried", "gradient", "hillshade", "slope_deg", "slope_pct"]
+
+
+def carried(transform: Any, x: Any, y: Any) -> tuple[Any, Any]:
+    """Places carried by a grid's six numbers: columns and rows to coordinates (or back, by the inverse, ``~``)."""
+    return transform.a * x + transform.b * y + transform.c, transform.d * x + transform.e * y + transform.f
 
 
 def across(transform: Any, crs: Any, row: Any, column: Any) -> np.ndarray:
@@ -27,8 +33,8 @@ def across(transform: Any, crs: Any, row: Any, column: Any) -> np.ndarray:
     row, column = np.broadcast_arrays(np.asarray(row, float), np.asarray(column, float))
     steps = []
     for right, down in ((1.0, 0.0), (0.0, 1.0)):
-        start = to_degrees.transform(*(transform * (column - right, row - down)))
-        end = to_degrees.transform(*(transform * (column + right, row + down)))
+        start = to_degrees.transform(*carried(transform, column - right, row - down))
+        end = to_degrees.transform(*carried(transform, column + right, row + down))
         ahead, back, metres = globe.inv(*start, *end)
         course = np.radians(ahead) + _turn(ahead, back) / 2.0
         steps.append((np.sin(course) * metres / 2.0, np.cos(course) * metres / 2.0))

@@ -48,8 +48,9 @@ def facing(aspect_deg: Any) -> Any:
 
 def _coarser(sheet: Layer, cell_ft: float) -> Layer:
     """The layer with cells averaged until they are about ``cell_ft`` wide; a cell needs half of its parts."""
-    own = np.sqrt(abs(np.linalg.det(relief.across(sheet.transform, sheet.crs, sheet.rows / 2, sheet.columns / 2))))
-    times = round(cell_ft * M_PER_FT / float(own))
+    side = np.sqrt(abs(np.linalg.det(relief.across(sheet.transform, sheet.crs, sheet.rows / 2, sheet.columns / 2))))
+    times = round(cell_ft * M_PER_FT / float(side))
+    own = sheet.transform
     if times <= 1:
         return sheet
 
@@ -68,7 +69,7 @@ def _coarser(sheet: Layer, cell_ft: float) -> Layer:
         sheet,
         rows=-(-sheet.rows // times),
         columns=-(-sheet.columns // times),
-        transform=sheet.transform * type(sheet.transform).scale(times),
+        transform=type(own)(own.a * times, own.b * times, own.c, own.d * times, own.e * times, own.f),
         read=read,
         block=max(sheet.block // times, 1),
     )
@@ -168,7 +169,7 @@ def _on_ground(shapes: Any, sheet: Layer, outlines: Any) -> "gpd.GeoSeries":
     import geopandas as gpd
     import shapely
 
-    placed = shapely.transform(shapes, lambda xy: np.stack(sheet.transform * (xy[:, 0], xy[:, 1]), axis=1))
+    placed = shapely.transform(shapes, lambda xy: np.stack(relief.carried(sheet.transform, xy[:, 0], xy[:, 1]), axis=1))
     frame = gpd.GeoSeries(placed, crs=sheet.crs.to_wkt()).to_crs(4326)
     return gpd.GeoSeries(shapely.intersection(frame.to_numpy(), outlines), crs=4326)
 
@@ -331,7 +332,7 @@ def _heights_at(points: "gpd.GeoSeries", owner: np.ndarray, sheet: Layer) -> np.
     import shapely
 
     xy = shapely.get_coordinates(points.to_crs(sheet.crs.to_wkt()).to_numpy())
-    column, row = ~sheet.transform * (xy[:, 0], xy[:, 1])
+    column, row = relief.carried(~sheet.transform, xy[:, 0], xy[:, 1])
     out = np.full(len(xy), np.nan)
     for k in np.unique(owner):
         mine = owner == k

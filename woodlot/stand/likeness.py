@@ -51,7 +51,8 @@ def impute(
     Parameters
     ----------
     reference
-        Measured stands: stand_id, cover (may be missing), the features and the attributes.
+        Measured stands: stand_id, cover (may be missing), the features and the attributes; <attribute>_se, where it
+        is there, is the standard error of that measurement.
     targets
         Stands without plots: stand_id, cover (may be missing) and the features.
     features
@@ -80,7 +81,8 @@ def impute(
     the mean of all stands is tried too, for comparison. The standard error is
     ``value * sqrt(n / (n - 2) * sum (error)^2 / sum (told)^2)`` over the n trials (the 2 because the better way was
     picked on the same stands), so a range is relative, as in ``estimate``; degrees of freedom are the trials less one.
-    Beyond the measured range it is widened by distance over reach.
+    What the left-out stand's own cruise was off by is taken out of those squares, but no more than half of them, since
+    the truth does not carry it. Beyond the measured range the error is widened by distance over reach.
     """
     wanted = _checked(reference, targets, features, k, attributes)
     known = reference.reset_index(drop=True)
@@ -105,7 +107,10 @@ def impute(
         }
         error = {way: float(np.sqrt(np.mean((guess - y) ** 2))) for way, guess in tried.items()}
         used = "likeness" if error["likeness"] < error["cover mean"] else "cover mean"
-        cv = np.sqrt(np.sum((tried[used] - y) ** 2) / max(np.sum(tried[used] ** 2), 1e-300) * len(y) / (len(y) - 2))
+        own = known[f"{what}_se"].to_numpy(dtype=float) ** 2 if f"{what}_se" in known else np.zeros(len(y))
+        squares = (tried[used] - y) ** 2
+        off = max(squares.sum() - np.nansum(own), squares.sum() / 2.0)
+        cv = np.sqrt(off / max(np.sum(tried[used] ** 2), 1e-300) * len(y) / (len(y) - 2))
         value = (
             _by_likeness(to_targets, y, k) if used == "likeness" else _by_cover(y, cover[0], cover[1], leave_out=False)
         )
@@ -157,7 +162,8 @@ def _checked(
             f"{len(reference)} measured stands are too few to borrow from; {least} would do: measure "
             f"{least - len(reference)} more"
         )
-    numbers = reference.select_dtypes("number").columns.difference(["stand_id", *features], sort=False)
+    found = reference.select_dtypes("number").columns.difference(["stand_id", *features], sort=False)
+    numbers = [c for c in found if not (str(c).endswith("_se") and str(c)[:-3] in reference)]
     wanted = [str(a) for a in (numbers if attributes is None else attributes)]
     for what in wanted:
         if what not in reference or reference[what].isna().any() or (reference[what] < 0).any():

@@ -231,6 +231,7 @@ def lend(
         return Lent({}, None, None, lines)
     for a in names:
         reference[a] = [float(measured[a][s].value or 0.0) for s in reference["stand_id"]]
+        reference[f"{a}_se"] = [float(measured[a][s].se or 0.0) for s in reference["stand_id"]]
     try:
         borrowed = likeness.impute(reference, targets, features, int(default("likenesses", "defaults_likeness")), names)
     except NoAnswer as error:

@@ -1,0 +1,175 @@
+"""Strips along water: printed widths, geometry by hand, acres taken off once."""
+
+import geopandas as gpd
+import numpy as np
+import pandas as pd
+import pytest
+import rasterio
+import shapely
+from rasterio.transform import from_origin
+
+from woodlot import tables
+from woodlot.errors import InputError
+from woodlot.land import terrain, water
+
+
+def placed(shapes, **columns):
+    """Shapes in feet on a map around one place -> a frame in longitude and latitude."""
+    plane = "+proj=tmerc +lat_0=46.2 +lon_0=-90.4 +datum=WGS84 +units=ft"
+    return gpd.GeoDataFrame(columns, geometry=list(shapes), crs=plane).to_crs(4326)
+
+
+@pytest.fixture
+def forty():
+    """A forty of 1,320 feet with a stream from west to east through its middle and stands north and south of it."""
+    parcels = placed([shapely.box(-660, -660, 660, 660)], parcel_id=["a"])
+    stands = placed(
+        [shapely.box(-660, 0, 660, 660), shapely.box(-660, -660, 660, 0)],
+        stand_id=["n", "s"],
+        cover=["oak", "cedar swamp"],
+        acres=[20.0, 20.0],
+        operable=[True, True],
+        frozen_ground_only=[False, False],
+    )
+    features = placed([shapely.LineString([(-900, 0), (900, 0)])], kind=["stream"], name=["Mill creek"])
+    return parcels, stands, features
+
+
+def test_filter_strip_as_printed():
+    """50 ft for 0 to 10 %, plus 2 ft per 1 % above: 15 % -> 60 ft. Source: Minnesota guidelines."""
+    assert water.filter_strip_ft(15.0) == 60.0
+    assert water.filter_strip_ft(np.array([0.0, 10.0, 35.0])).tolist() == [50.0, 50.0, 100.0]
+    told = water.filter_strip_ft(pd.Series([20.0], index=["x"]))
+    assert told["x"] == 70.0
+    with pytest.raises(InputError):
+        water.filter_strip_ft(-1.0)
+
+
+def test_water_bars_as_printed():
+    """At each grade of the table its spacing; between them it falls. Source: field handbook of southern foresters."""
+    rows = tables.table("water_bars")
+    np.testing.assert_allclose(water.water_bar_spacing_ft(rows["grade_pct"].to_numpy()), rows["spacing_ft"], rtol=1e-12)
+    between = water.water_bar_spacing_ft(np.arange(2.0, 40.0, 0.5))
+    assert (np.diff(between) < 0).all() and water.water_bar_spacing_ft(60.0) == pytest.approx(30.0)
+
+
+@pytest.mark.parametrize(
+    ("state", "system", "kind", "feet", "leave"),
+    [
+        ("minnesota", "even", "stream over 10 ft", 100, 80),
+        ("minnesota", "uneven", "stream over 10 ft", 200, 80),
+        ("minnesota", "uneven", "stream 3 to 10 ft", 100, 80),
+        ("minnesota", "even", "stream under 3 ft", 50, 80),
+        ("minnesota", "even", "trout water", 150, 60),
+        ("minnesota", "uneven", "trout water", 200, 80),
+        ("minnesota", "even", "lake under 10 ac", 50, 80),
+        ("wisconsin", "uneven", "lake 10 ac and larger", 100, 60),
+        ("wisconsin", "even", "stream under 3 ft", 35, 60),
+        ("eastern states", "even", "stream 3 to 10 ft", 50, 75),
+    ],
+)
+def test_strip_rules_as_printed(state, system, kind, feet, leave):
+    """Widths and what to leave. Sources: Minnesota guidelines, Wisconsin practices, review of 37 eastern states."""
+    row = water.strip_rules(state, system).loc[kind]
+    assert (row["strip_ft"], row["leave_sqft_per_ac"]) == (feet, leave)
+
+
+def test_marks_are_carried_and_an_unnamed_state_is_said():
+    """Michigan's width and Wisconsin's basal area are from memory; without a state the region's is used and said."""
+    assert (water.strip_rules("michigan")["seen"] == "memory").all()
+    wisconsin = water.strip_rules("wisconsin")
+    assert (wisconsin["seen"] == "read").all() and (wisconsin["leave_seen"] == "memory").all()
+    usual = water.strip_rules(region="lake_states")
+    assert usual["why_state"].str.contains("no state is named").all() and (usual["state"] == "wisconsin").all()
+    assert (water.strip_rules()["state"] == "eastern states").all()
+    with pytest.raises(InputError, match="no strips for"):
+        water.strip_rules("atlantis")
+
+
+def test_a_strip_on_level_ground_by_hand(forty):
+    """100 ft each side of 1,320 ft of stream: 264,000 sq ft = 6.06 ac, half in each stand."""
+    parcels, stands, features = forty
+    found = water.strips(parcels, features, state="wisconsin")
+    assert found["acres"].tolist() == pytest.approx([264_000 / 43_560], rel=1e-4)
+    row = found.iloc[0]
+    assert (row["class_from"], row["slope_from"], row["water"]) == ("assumed", "taken as level", "stream 3 to 10 ft")
+    told = water.workable(stands, features, found)
+    assert told["strip_ac"].tolist() == pytest.approx([132_000 / 43_560] * 2, rel=1e-4)
+    assert told["workable_ac"].tolist() == pytest.approx([20 - 132_000 / 43_560] * 2, rel=1e-4)
+    assert told["wet"].tolist() == [False, True] and told["leave_sqft_per_ac"].isna().all()
+
+
+def test_limits_are_taken_off_once(forty):
+    """With "residual" the acres stay and the basal area is asked; both together cannot be asked for."""
+    parcels, stands, features = forty
+    found = water.strips(parcels, features, state="wisconsin")
+    told = water.workable(stands, features, found, limit="residual")
+    assert told["workable_ac"].tolist() == [20.0, 20.0] and told["leave_sqft_per_ac"].tolist() == [60.0, 60.0]
+    steep = found[["parcel_id", "geometry"]].assign(acres=found["acres"])
+    both = water.workable(stands, features, found, steep)
+    assert both["both_ac"].tolist() == pytest.approx(both["strip_ac"].tolist())
+    assert both["workable_ac"].tolist() == pytest.approx((20 - both["strip_ac"]).tolist())
+    with pytest.raises(InputError, match="twice"):
+        water.workable(stands, features, found, limit="both")
+
+
+def test_classes_follow_what_the_features_tell(forty):
+    """Width, trout, intermittent and a named class each change the class; a wrong name is refused."""
+    _, _, features = forty
+    for columns, kind in (
+        ({"width_ft": 2}, "stream under 3 ft"),
+        ({"width_ft": 2, "intermittent": "yes"}, "intermittent under 3 ft"),
+        ({"width_ft": 10}, "stream 3 to 10 ft"),
+        ({"width_ft": 11}, "stream over 10 ft"),
+        ({"trout": True}, "trout water"),
+        ({"water": "stream over 10 ft"}, "stream over 10 ft"),
+    ):
+        told = water.classes(features.assign(**columns)).iloc[0]
+        assert told.tolist() == [kind, "told"]
+    pond = placed([shapely.box(0, 0, 600, 600)], kind=["lake"], name=["pond"])
+    lake = placed([shapely.box(0, 0, 900, 600)], kind=["lake"], name=["lake"])
+    assert water.classes(pond)["water"].tolist() == ["lake under 10 ac"]
+    assert water.classes(lake)["water"].tolist() == ["lake 10 ac and larger"]
+    with pytest.raises(InputError, match="no class of water"):
+        water.classes(features.assign(water="brook"))
+
+
+def test_a_lake_has_its_strip_outside_and_no_water_in_it():
+    """By hand: a round lake of 300 ft in a large parcel, 100 ft around: pi x (400^2 - 300^2) = 219,911 sq ft."""
+    parcels = placed([shapely.box(-900, -900, 900, 900)], parcel_id=["a"])
+    lake = placed([shapely.Point(0, 0).buffer(300, quad_segs=90)], kind=["lake"], name=["Round"])
+    found = water.strips(parcels, lake, state="wisconsin")
+    assert found["acres"].tolist() == pytest.approx([np.pi * (400**2 - 300**2) / 43_560], rel=1e-3)
+
+
+def test_on_a_slope_the_strip_is_wider_by_rule_and_narrower_on_the_map(tmp_path, forty):
+    """By hand: at 60 % the filter strip is 50 + 2 x 50 = 150 ft on the slope, 150 / sqrt(1.36) = 128.6 on the map."""
+    parcels, _, features = forty
+    x0, y0 = gpd.GeoSeries([shapely.Point(-90.4, 46.2)], crs=4326).to_crs(26915).iloc[0].coords[0]
+    rows = np.arange(120)[:, None] * np.ones((1, 120))
+    file = tmp_path / "slope.tif"
+    with rasterio.open(
+        file,
+        "w",
+        driver="GTiff",
+        count=1,
+        height=120,
+        width=120,
+        dtype="float64",
+        crs="EPSG:26915",
+        transform=from_origin(x0 - 600, y0 + 600, 10, 10),
+    ) as out:
+        out.write(rows * 6.0, 1)
+    row = water.strips(parcels, features, file, state="wisconsin").iloc[0]
+    assert row["slope_pct"] == pytest.approx(60, abs=0.2) and row["slope_from"] == "raster"
+    assert row["strip_ft"] == pytest.approx(150, abs=0.5) and row["wide_ft"] == pytest.approx(128.6, abs=0.5)
+    steep = terrain.steep(parcels, file)
+    assert steep["acres"].sum() == pytest.approx(40.0, rel=0.01) and steep["over_pct"].tolist() == [35.0]
+
+
+def test_no_water_no_strips(forty):
+    """Nothing to draw gives an empty frame with all its columns, and acres untouched."""
+    parcels, stands, features = forty
+    none = water.strips(parcels, features.assign(kind="road"))
+    assert len(none) == 0 and {"strip_ft", "acres", "words"} <= set(none.columns)
+    assert water.workable(stands, features, none)["workable_ac"].tolist() == [20.0, 20.0]

@@ -1,0 +1,375 @@
+"""Water on the land: strips along streams and lakes, wet and steep ground, and what they leave to be worked.
+
+Widths     filter_strip_ft, water_bar_spacing_ft, strip_rules
+Strips     strips, strip_acres
+Ground     workable
+
+Widths are measured along the slope from the bank. A strip is cut lightly or not at all by the practice of the state.
+Its acres are taken off the operable acres OR its basal area is left standing, never both.
+"""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot import tables
+from woodlot.errors import InputError, WoodlotWarning
+from woodlot.land import terrain
+from woodlot.land.parcels import acres_geodesic, local_crs, local_ft
+
+if TYPE_CHECKING:
+    import geopandas as gpd
+
+__all__ = ["filter_strip_ft", "strip_acres", "strip_rules", "strips", "water_bar_spacing_ft", "workable"]
+
+WATERS = (
+    "stream over 10 ft",
+    "stream 3 to 10 ft",
+    "stream under 3 ft",
+    "intermittent under 3 ft",
+    "lake 10 ac and larger",
+    "lake under 10 ac",
+    "trout water",
+)
+WET_COVERS = ("cedar swamp", "low, wet hardwoods")
+
+
+def _default(name: str, region: str = "base") -> float:
+    rows = tables.table("defaults_water", of=region)
+    return float(rows.loc[rows["name"] == name, "value"].iloc[0])
+
+
+def filter_strip_ft(slope_pct: Any) -> Any:
+    """Width of the strip of undisturbed floor that water from bare soil should cross, along the slope.
+
+    Parameters
+    ----------
+    slope_pct
+        Slope of the ground toward the water [%]; a number, array or Series.
+
+    Returns
+    -------
+    Same form [ft].
+
+    Notes
+    -----
+    50 ft up to a slope of 10 %, and 2 ft more for each percent above it: 60 ft at 15 %.
+
+    Source: guidelines of Minnesota (defaults_water.csv).
+    """
+    slope = np.asarray(slope_pct, dtype=float)
+    if np.any(slope < 0):
+        raise InputError(f"a slope is 0 % or more, not {np.nanmin(slope):g}")
+    more = np.maximum(slope - _default("filter_flat_pct"), 0.0)
+    return _as_given(_default("filter_level_ft") + _default("filter_ft_per_pct") * more, slope_pct)
+
+
+def _as_given(result: np.ndarray, given: Any) -> Any:
+    if isinstance(given, pd.Series):
+        return pd.Series(result, index=given.index)
+    return float(result) if np.ndim(given) == 0 else result
+
+
+def water_bar_spacing_ft(grade_pct: Any) -> Any:
+    """Feet between water bars on a skid trail, by its grade; halve it on soil that washes.
+
+    Parameters
+    ----------
+    grade_pct
+        Grade of the trail [%].
+
+    Returns
+    -------
+    Same form [ft]: between the grades of the table in a straight line of logarithms, beyond them that of its end.
+
+    Source: field handbook of southern foresters (water_bars.csv). Another source has 40 ft at 10 % where this has 80.
+    """
+    grade = np.asarray(grade_pct, dtype=float)
+    if np.any(grade < 0):
+        raise InputError(f"a grade is 0 % or more, not {np.nanmin(grade):g}")
+    rows = tables.table("water_bars")
+    at = np.log(np.maximum(grade, float(rows["grade_pct"].iloc[0])))
+    told = np.exp(np.interp(at, np.log(rows["grade_pct"]), np.log(rows["spacing_ft"])))
+    return _as_given(told, grade_pct)
+
+
+def strip_rules(state: str | None = None, system: str = "uneven", region: str = "base") -> pd.DataFrame:
+    """Strip and what to leave in it, for each class of water.
+
+    Parameters
+    ----------
+    state
+        As in water_strips.csv ("minnesota", "wisconsin", "michigan", "eastern states"); None: the region's.
+    system
+        "uneven" (some trees are cut here and there) or "even" (all of a patch).
+    region
+        Region whose tables are taken.
+
+    Returns
+    -------
+    Frame by water: state, strip_ft, words, source, seen (mark of the width), leave_sqft_per_ac (the higher end) and
+    leave_seen (its mark; missing where nothing is told), and why_state (why this state, "" when it was named).
+    """
+    if system not in ("uneven", "even"):
+        raise InputError(f"cutting is 'uneven' or 'even', not {system!r}")
+    usual = tables.table("water_state", of=region).iloc[0]
+    name = str(usual["state"]) if state is None else state.strip().lower()
+    rows = tables.table("water_strips", of=region)
+    known = rows[rows["state"] == name]
+    if known.empty:
+        raise InputError(f"no strips for {state!r}; there are {', '.join(rows['state'].unique())}")
+    known = known[known["system"].isin(["any", system])].set_index("water")
+    left = tables.table("water_leave", of=region)
+    left = left[(left["state"] == name) & left["system"].isin(["any", system])].set_index("water")
+    out = _by_water(known)[["state", "strip_ft", "words", "source", "seen"]]
+    leave = _by_water(left)
+    out["leave_sqft_per_ac"], out["leave_seen"] = leave["leave_high_sqft_per_ac"], leave["seen"]
+    out["why_state"] = str(usual["words"]) if state is None else ""
+    return out
+
+
+def _by_water(rows: pd.DataFrame) -> pd.DataFrame:
+    """Rows for each class of water; a row for any water stands for all."""
+    out = rows.reindex(["any"] * len(WATERS) if "any" in rows.index else list(WATERS))
+    out.index = pd.Index(WATERS, name="water")
+    return out
+
+
+def classes(features: "gpd.GeoDataFrame", region: str = "base") -> pd.DataFrame:
+    """Class of each stream and lake: water, how it was told, and words.
+
+    A column ``water`` of the features names it; else ``trout`` (yes or no), ``width_ft`` and ``intermittent`` of a
+    stream tell it; else a stream is taken to have the default width and to run all year, and a lake goes by its acres.
+    """
+    wet = features[features["kind"].isin(["stream", "lake"])]
+    width = _numbers(wet, "width_ft")
+    assumed = _default("stream_width_ft", region)
+    feet = width.fillna(assumed)
+    dry = _yes(wet, "intermittent") & (feet < 3)
+    by_width = np.select(
+        [dry, feet < 3, feet <= 10],
+        ["intermittent under 3 ft", "stream under 3 ft", "stream 3 to 10 ft"],
+        "stream over 10 ft",
+    )
+    acres = acres_geodesic(wet.geometry) if len(wet) else np.zeros(0)
+    by_acres = np.where(acres >= _default("lake_large_ac", region), "lake 10 ac and larger", "lake under 10 ac")
+    lake = (wet["kind"] == "lake").to_numpy()
+    found = np.where(_yes(wet, "trout"), "trout water", np.where(lake, by_acres, by_width))
+    told = np.where(_yes(wet, "trout"), "told", np.where(lake, "from its acres on the map", "told"))
+    told = np.where(~lake & width.isna() & ~_yes(wet, "trout"), "assumed", told)
+    if "water" in wet:
+        named = wet["water"].astype("string").str.strip().str.lower()
+        strange = sorted(set(named.dropna()) - set(WATERS))
+        if strange:
+            raise InputError(f"no class of water {', '.join(map(repr, strange))}; there are {', '.join(WATERS)}")
+        found = np.where(named.notna(), named.fillna(""), found)
+        told = np.where(named.notna(), "told", told)
+    return pd.DataFrame({"water": found, "told": told}, index=wet.index)
+
+
+def _numbers(frame: pd.DataFrame, column: str) -> pd.Series:
+    return pd.to_numeric(frame[column], errors="coerce") if column in frame else pd.Series(np.nan, frame.index)
+
+
+def _yes(frame: pd.DataFrame, column: str) -> np.ndarray:
+    if column not in frame:
+        return np.zeros(len(frame), dtype=bool)
+    return frame[column].astype("string").str.lower().isin(["yes", "true", "1", "y", "x"]).to_numpy(dtype=bool)
+
+
+def strips(
+    parcels: "gpd.GeoDataFrame",
+    features: "gpd.GeoDataFrame",
+    elevation: str | Path | None = None,
+    state: str | None = None,
+    system: str = "uneven",
+    region: str = "base",
+) -> "gpd.GeoDataFrame":
+    """Strips along streams and lakes on each parcel.
+
+    Parameters
+    ----------
+    parcels
+        Frame with parcel_id and outlines in longitude and latitude.
+    features
+        Frame with kind, name, geometry and, where known, water, width_ft, trout, intermittent (see ``classes``).
+    elevation
+        Raster of heights, for the slope beside the water; None: level ground is taken, and ``slope_from`` says so.
+    state, system, region
+        As for ``strip_rules``.
+
+    Returns
+    -------
+    Frame with parcel_id, name, water, class_from ("told", "assumed", "from its acres on the map"), state, strip_ft
+    (along the slope, from the bank), wide_ft (on the map), slope_pct, slope_from ("raster" or "taken as level"),
+    seen (mark of the width), leave_sqft_per_ac, leave_seen, acres, words, and polygons in longitude and latitude
+    without the water.
+    Lines are banks where ``width_ft`` is missing, else half that width is added.
+
+    Notes
+    -----
+    The strip is the state's or the filter strip of that slope, the wider; on the map it is narrower by the cosine of
+    the slope. The slope is the mean within the level strip.
+    """
+    import geopandas as gpd
+    import shapely
+
+    columns = ["parcel_id", "name", "water", "class_from", "state", "strip_ft", "wide_ft", "slope_pct", "slope_from"]
+    columns += ["seen", "leave_sqft_per_ac", "leave_seen", "acres", "words"]
+    kinds = classes(features, region)
+    rules = strip_rules(state, system, region)
+    wet = features.loc[kinds.index].join(kinds).join(rules, on="water")
+    wet = wet[(wet["strip_ft"] > 0) & ~wet.geometry.is_empty & wet.geometry.notna()]
+    if wet.empty or parcels.empty:
+        return gpd.GeoDataFrame({c: [] for c in columns}, geometry=gpd.GeoSeries([], crs=4326), crs=4326)
+    plane = local_crs(parcels)
+    shapes = wet.geometry.to_crs(plane)
+    half = np.where(np.isin(shapely.get_type_id(shapes), (1, 5)), _numbers(wet, "width_ft").fillna(0.0) / 2.0, 0.0)
+    level = np.maximum(wet["strip_ft"], filter_strip_ft(0.0))
+    ground = local_ft(parcels.geometry).to_numpy()
+    i, j = shapely.STRtree(ground).query(shapes.to_numpy(), predicate="dwithin", distance=(level + half).to_numpy())
+    row = wet.iloc[i].reset_index(drop=True)
+    near = shapes.iloc[i].reset_index(drop=True)
+    bank = near.where(half[i] == 0, near.buffer(half[i]))
+    first = bank.buffer(level.to_numpy()[i]).intersection(gpd.GeoSeries(ground[j], crs=plane)).difference(bank)
+    slope, slope_from = _slope_beside(first, elevation, region)
+    strip = np.maximum(row["strip_ft"], filter_strip_ft(slope))
+    wide = strip / np.sqrt(1.0 + (slope / 100.0) ** 2)
+    area = bank.buffer(wide.to_numpy()).intersection(gpd.GeoSeries(ground[j], crs=plane))
+    waters = shapes[np.isin(shapely.get_type_id(shapes), (3, 6))]
+    area = area.difference(bank).difference(waters.union_all() if len(waters) else shapely.Polygon())
+    out = gpd.GeoDataFrame(
+        {
+            "parcel_id": parcels["parcel_id"].astype(str).to_numpy()[j],
+            "name": row["name"].astype("string").fillna("").to_numpy() if "name" in row else "",
+            "water": row["water"],
+            "class_from": row["told"],
+            "state": row["state"],
+            "strip_ft": strip,
+            "wide_ft": wide,
+            "slope_pct": slope,
+            "slope_from": slope_from,
+            "seen": row["seen"],
+            "leave_sqft_per_ac": row["leave_sqft_per_ac"],
+            "leave_seen": row["leave_seen"],
+        },
+        geometry=area.to_crs(4326),
+        crs=4326,
+    )
+    out["acres"] = acres_geodesic(out.geometry)
+    out["words"] = [
+        f"{r['name'] or r['water']}: {r['strip_ft']:.0f} feet along the slope from the bank ({r['state']}, {r['water']}"
+        f"{', class assumed' if r['class_from'] == 'assumed' else ''}"
+        f"{', from memory' if r['seen'] == 'memory' else ''})"
+        for r in out.drop(columns="geometry").to_dict("records")
+    ]
+    return out[out["acres"] > 0][[*columns, "geometry"]].reset_index(drop=True)
+
+
+def _slope_beside(areas: "gpd.GeoSeries", elevation: str | Path | None, region: str) -> tuple[pd.Series, np.ndarray]:
+    """Mean slope of each area and where it comes from; 0 where no raster knows it."""
+    slope = pd.Series(np.nan, areas.index)
+    if elevation is not None and len(areas):
+        try:
+            slope = terrain.slopes(areas, elevation, region=region)["slope_pct"]
+        except InputError as error:
+            import warnings
+
+            warnings.warn(f"strips are drawn as on level ground: {error}", WoodlotWarning, stacklevel=3)
+    return slope.fillna(0.0), np.where(slope.isna(), "taken as level", "raster")
+
+
+def strip_acres(stands: "gpd.GeoDataFrame", areas: "gpd.GeoDataFrame", taken: Any = None) -> np.ndarray:
+    """Acres of each stand under any of the areas, counted once; ``taken`` is ground left out beforehand."""
+    import shapely
+
+    if not len(areas):
+        return np.zeros(len(stands))
+    whole = shapely.union_all(areas.geometry.to_numpy())
+    if taken is not None:
+        whole = shapely.difference(whole, taken)
+    return np.asarray(acres_geodesic(shapely.intersection(stands.geometry.to_numpy(), whole)), dtype=float)
+
+
+def workable(
+    stands: "gpd.GeoDataFrame",
+    features: "gpd.GeoDataFrame",
+    strips: "gpd.GeoDataFrame",
+    steep: "gpd.GeoDataFrame | None" = None,
+    limit: str = "acres",
+) -> pd.DataFrame:
+    """Acres of each stand that may be worked, the limits along water and on steep ground taken off once.
+
+    Parameters
+    ----------
+    stands
+        Result of ``stand.layout.lay_out``: stand_id, cover, acres, operable, frozen_ground_only, geometry.
+    features
+        Home ground and water, which is in no working acre.
+    strips
+        Result of ``strips``.
+    steep
+        Result of ``terrain.steep``, or None when no heights are known.
+    limit
+        "acres": strips are left out of the acres and nothing more is asked of them. "residual": strips stay in, and
+        ``leave_sqft_per_ac`` is what must stand there after a cut.
+
+    Returns
+    -------
+    Frame with stand_id, strip_ac, steep_ac, both_ac (strip or steep, counted once), wet (bool: worked on frozen ground
+    only), workable_ac, leave_sqft_per_ac (in the strips; NaN with limit "acres"), words.
+    """
+    import shapely
+
+    if limit not in ("acres", "residual"):
+        raise InputError(f"strips limit 'acres' or 'residual', not {limit!r}; both would count them twice")
+    kinds = features["kind"].isin(["home_ground", "lake", "stream"]).to_numpy() if len(features) else []
+    out_of = features.geometry.to_numpy()[kinds] if len(features) else np.array([], dtype=object)
+    out_of = out_of[np.isin(shapely.get_type_id(out_of), (3, 6))] if len(out_of) else out_of
+    taken = shapely.union_all(out_of) if len(out_of) else None
+    strip = strip_acres(stands, strips, taken)
+    cliff = np.zeros(len(stands)) if steep is None else strip_acres(stands, steep, taken)
+    lists = [f[["geometry"]] for f in (strips, steep) if f is not None and len(f)]
+    both = strip_acres(stands, pd.concat(lists), taken) if lists else np.zeros(len(stands))
+    acres = stands["acres"].to_numpy(dtype=float)
+    operable = stands["operable"].fillna(True).to_numpy(dtype=bool) if "operable" in stands else True
+    off = both if limit == "acres" else cliff
+    out = pd.DataFrame({"stand_id": stands["stand_id"].astype(str).to_numpy()})
+    out["strip_ac"], out["steep_ac"], out["both_ac"] = strip, cliff, both
+    frozen = stands["frozen_ground_only"] if "frozen_ground_only" in stands else pd.Series(False, stands.index)
+    out["wet"] = stands["cover"].isin(WET_COVERS).to_numpy() | frozen.fillna(False).to_numpy(dtype=bool)
+    out["workable_ac"] = np.where(operable, np.clip(acres - off, 0.0, None), 0.0)
+    leave = _leave(stands, strips) if limit == "residual" else np.full(len(stands), np.nan)
+    out["leave_sqft_per_ac"] = np.where(strip > 0, leave, np.nan)
+    out["words"] = [_words(s, c, w, limit, steep is not None) for s, c, w in zip(strip, cliff, out["wet"], strict=True)]
+    return out
+
+
+def _leave(stands: "gpd.GeoDataFrame", strips: "gpd.GeoDataFrame") -> np.ndarray:
+    """The most that any strip on a stand asks to be left."""
+    import shapely
+
+    out = np.full(len(stands), np.nan)
+    i, j = shapely.STRtree(strips.geometry.to_numpy()).query(stands.geometry.to_numpy(), predicate="intersects")
+    asked = pd.Series(strips["leave_sqft_per_ac"].to_numpy(dtype=float)[j]).groupby(i).max()
+    out[asked.index] = asked.to_numpy()
+    return out
+
+
+def _words(strip: float, steep: float, wet: bool, limit: str, heights: bool) -> str:
+    told = []
+    if strip >= 0.05:
+        told.append(
+            f"{strip:.1f} acres along water are "
+            f"{'left out' if limit == 'acres' else 'cut only down to what must stand'}"
+        )
+    if steep >= 0.05:
+        told.append(f"{steep:.1f} acres are too steep for skidding")
+    if wet:
+        told.append("the ground carries only when frozen")
+    if not heights:
+        told.append("steep ground is not known without a raster of heights")
+    line = "; ".join(told)
+    return f"{line[0].upper()}{line[1:]}." if told else ""
