@@ -1,0 +1,156 @@
+"""The same layers for other tools, by open standards: GPX for a handheld, KML for an earth viewer.
+
+files(answers, parcels, stands, features)     "woods.gpx" and "woods.kml" as text, ready to be written
+gpx(layers), kml(layers)                      one of them, from ``woodlot.map.layers.build``
+
+Tracks are boundaries of parcels and stands; waypoints are notes with a place, deer plots and marked points. The lines are
+not survey lines, and both files say so. (A GeoPackage of the same place is written by ``woodlot.place.geopackage``.)
+"""
+
+import re
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+from xml.sax.saxutils import escape, quoteattr
+
+from woodlot.map import layers as layering
+
+if TYPE_CHECKING:
+    import geopandas as gpd
+
+__all__ = ["files", "gpx", "kml"]
+
+#: Characters that XML 1.0 cannot hold, not even as references.
+_UNFIT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
+
+
+def files(
+    answers: dict[str, Any],
+    parcels: "gpd.GeoDataFrame",
+    stands: "gpd.GeoDataFrame",
+    features: "gpd.GeoDataFrame | None" = None,
+) -> dict[str, str]:
+    """File name -> text of the GPX and the KML file of one place."""
+    drawn = layering.build(answers, parcels, stands, features)
+    return {"woods.gpx": gpx(drawn), "woods.kml": kml(drawn)}
+
+
+def _text(words: object) -> str:
+    return escape(_UNFIT.sub("", str(words)))
+
+
+def _rings(shape: dict[str, Any]) -> Iterator[list]:
+    """Rings and lines of a GeoJSON geometry, one after the other."""
+    kind, where = shape["type"], shape["coordinates"]
+    if kind in ("Polygon", "MultiLineString"):
+        yield from where
+    elif kind == "MultiPolygon":
+        for polygon in where:
+            yield from polygon
+    elif kind == "LineString":
+        yield where
+
+
+def _points(drawn: dict[str, Any]) -> Iterator[tuple[str, str, float, float, str]]:
+    """Kind, name, longitude, latitude and words of everything that is a point."""
+    for note in drawn["notes"]:
+        if note["lon"] is not None and note["lat"] is not None:
+            yield (
+                "note",
+                f"{note['short'].replace('’', '')} {note['title']}"[:80],
+                note["lon"],
+                note["lat"],
+                note["card"]["kicker"],
+            )
+    for plot in drawn["deer"]:
+        found = f"{plot['groups']:.0f} pellet groups" if plot["groups"] is not None else ""
+        bitten = f"{plot['browsed_pct']:.0f}% of stems browsed" if plot["browsed_pct"] is not None else ""
+        yield "deer plot", f"deer {plot['plot']}", plot["lon"], plot["lat"], ", ".join(w for w in (found, bitten) if w)
+    for feature in drawn["features"]:
+        if feature["shape"]["type"] == "Point":
+            lon, lat = feature["shape"]["coordinates"][:2]
+            yield feature["kind"].replace("_", " "), feature["words"], lon, lat, ""
+
+
+def _outlines(drawn: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any], str]]:
+    """Kind, name, geometry and words of everything that is a line or an area."""
+    for parcel in drawn["parcels"]:
+        words = " ".join(w for w in (f"{parcel['acres']};", parcel["where"], parcel["deed"]) if w)
+        yield "parcel", parcel["name"], drawn["shapes"]["parcels"][parcel["id"]], words
+    for stand in drawn["stands"]:
+        shape = drawn["shapes"]["stands"].get(stand["id"])
+        if shape is not None:
+            card = stand["card"]
+            yield "stand", stand["name"], shape, f"{card['title']}. {card['big']}; {card['under']}"
+    for feature in drawn["features"]:
+        if feature["shape"]["type"] != "Point":
+            yield feature["kind"].replace("_", " "), feature["words"], feature["shape"], ""
+
+
+def _plain(words: str) -> str:
+    """Without word joiners and hard spaces, which small screens show as boxes."""
+    return words.replace("\u2060", "").replace("\u00a0", " ")
+
+
+def gpx(drawn: dict[str, Any]) -> str:
+    """GPX 1.1: waypoints, then a track for each boundary and line."""
+    head = drawn["head"]
+    out = [
+        '<?xml version="1.0" encoding="UTF-8"?>',
+        '<gpx version="1.1" creator="woodlot" xmlns="http://www.topografix.com/GPX/1/1">',
+        f"<metadata><name>{_text(head['name'])}</name><desc>{_text(head['foot'])}</desc></metadata>",
+    ]
+    for kind, name, lon, lat, words in _points(drawn):
+        said = f"<desc>{_text(_plain(words))}</desc>" if words else ""
+        out.append(
+            f'<wpt lat="{lat:.6f}" lon="{lon:.6f}"><name>{_text(_plain(name))}</name>{said}<type>{_text(kind)}</type></wpt>'
+        )
+    for kind, name, shape, words in _outlines(drawn):
+        said = f"<desc>{_text(_plain(words))}</desc>" if words else ""
+        parts = [
+            "<trkseg>" + "".join(f'<trkpt lat="{p[1]:.6f}" lon="{p[0]:.6f}"/>' for p in ring) + "</trkseg>"
+            for ring in _rings(shape)
+        ]
+        out.append(f"<trk><name>{_text(_plain(name))}</name>{said}<type>{_text(kind)}</type>{''.join(parts)}</trk>")
+    return "\n".join([*out, "</gpx>", ""])
+
+
+def kml(drawn: dict[str, Any]) -> str:
+    """KML 2.2: a folder for each kind of thing, no styles."""
+    head = drawn["head"]
+    folders: dict[str, list[str]] = {}
+    for kind, name, shape, words in _outlines(drawn):
+        folders.setdefault(kind, []).append(_placemark(name, words, _kml_shape(shape)))
+    for kind, name, lon, lat, words in _points(drawn):
+        folders.setdefault(kind, []).append(
+            _placemark(name, words, f"<Point><coordinates>{lon:.6f},{lat:.6f}</coordinates></Point>")
+        )
+    body = "\n".join(
+        f"<Folder id={quoteattr(kind.replace(' ', '-'))}><name>{_text(kind)}</name>\n"
+        + "\n".join(marks)
+        + "\n</Folder>"
+        for kind, marks in folders.items()
+    )
+    return (
+        '<?xml version="1.0" encoding="UTF-8"?>\n<kml xmlns="http://www.opengis.net/kml/2.2"><Document>'
+        f"<name>{_text(head['name'])}</name><description>{_text(head['foot'])}</description>\n{body}\n</Document></kml>\n"
+    )
+
+
+def _placemark(name: str, words: str, shape: str) -> str:
+    said = f"<description>{_text(_plain(words))}</description>" if words else ""
+    return f"<Placemark><name>{_text(_plain(name))}</name>{said}{shape}</Placemark>"
+
+
+def _kml_shape(shape: dict[str, Any]) -> str:
+    def points(ring: list) -> str:
+        return "<coordinates>" + " ".join(f"{p[0]:.6f},{p[1]:.6f}" for p in ring) + "</coordinates>"
+
+    kind, where = shape["type"], shape["coordinates"]
+    if kind == "Polygon":
+        outer = f"<outerBoundaryIs><LinearRing>{points(where[0])}</LinearRing></outerBoundaryIs>"
+        holes = "".join(f"<innerBoundaryIs><LinearRing>{points(h)}</LinearRing></innerBoundaryIs>" for h in where[1:])
+        return f"<Polygon>{outer}{holes}</Polygon>"
+    if kind == "LineString":
+        return f"<LineString>{points(where)}</LineString>"
+    one = "Polygon" if kind == "MultiPolygon" else "LineString"
+    return f"<MultiGeometry>{''.join(_kml_shape({'type': one, 'coordinates': part}) for part in where)}</MultiGeometry>"
