@@ -1,0 +1,259 @@
+"""Printed heat tables, scale weights and worked households; drying, stacks and cords needed."""
+
+from datetime import date
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from woodlot.errors import InputError
+from woodlot.place import read
+from woodlot.plan.ledger import standing
+from woodlot.tree.species import wood_property
+from woodlot.wood import cords, drying, heating
+from woodlot.wood.account import chips_cuyd
+
+PRINTED = Path(__file__).parent.parent / "printed"
+REFERENCE = Path(__file__).parent.parent.parent.parent / "shared" / "reference"
+LAKE = Path(__file__).parent.parent.parent / "sample_parcels" / "otter_lake"
+
+
+def printed(name):
+    """Rows of printed values."""
+    return pd.read_csv(PRINTED / f"{name}.csv", keep_default_na=False).to_dict("records")
+
+
+@pytest.mark.parametrize("row", printed("usu_heat"), ids=lambda r: r["as_printed"])
+def test_heat_of_the_utah_table_as_printed(row):
+    """Kuhns and Schmidt, Table 1: its pounds x about 6,950 Btu (air-dry, gross); rows from elsewhere do not."""
+    low, high = heating.published_mmbtu(float(row["dry_lb"]), "usu")
+    agrees = low - 0.05 <= float(row["mmbtu"]) <= high + 0.05
+    assert agrees == (row["agrees"] == "yes")
+
+
+@pytest.mark.parametrize("row", printed("uky_heat"), ids=lambda r: r["as_printed"])
+def test_heat_of_the_kentucky_table_as_printed(row):
+    """Comparison of firewood properties: its oven-dry pounds x about 8,230 Btu, softwoods 8,620; a tenth, beech two."""
+    low, high = heating.published_mmbtu(float(row["dry_lb"]), "uky", row["hard_soft"] == "hardwood")
+    room = 0.4 if row["as_printed"] == "Beech" else 0.05
+    assert low - room <= float(row["mmbtu"]) <= high + room
+
+
+@pytest.mark.parametrize(
+    ("species", "ratio"),
+    [
+        ("northern red oak", 1.15),
+        ("northern white-cedar", 1.08),
+        ("quaking aspen", 1.04),
+        ("white oak", 0.99),
+        ("eastern hemlock", 0.98),
+        ("yellow birch", 0.96),
+        ("eastern white pine", 0.81),
+        ("red pine", 0.83),
+    ],
+)
+def test_green_weight_against_wisconsin_scale_weights_as_printed(species, ratio):
+    """79 cubic feet of green wood and its bark over NR 46.30's pounds: ratios worked apart from here, to .015."""
+    bark = wood_property(species, "bark_pct_of_wood_vol") / 100 * wood_property(species, "bark_sg") * 62.4 * 79
+    green_bark = bark * (1 + wood_property(species, "bark_moisture_dry_pct") / 100)
+    told = (cords.green_lb_per_cord(species, 79) + green_bark) / heating.lb_per_cord_wi_nr46(species)
+    assert told == pytest.approx(ratio, abs=0.015)
+
+
+@pytest.mark.parametrize(
+    ("told", "value", "digits"),
+    [
+        (heating.need_mmbtu_degree_days(500, 8000), 96.0, 1),
+        (heating.cords_for_heat(96.0, 24.6, 70), 5.57, 2),
+        (heating.cords_for_heat(96.0, 20.0, 70), 6.86, 2),
+        (heating.fuel_for_heat(96.0, "oil"), 835, 0),
+        (heating.fuel_for_heat(96.0, "propane"), 1141, 0),
+        (heating.fuel_for_heat(96.0, "electric"), 28136, 0),
+        (heating.need_mmbtu_fuel(700, "oil"), 80.5, 1),
+        (heating.cords_for_heat(heating.need_mmbtu_fuel(700, "oil"), 24.6, 70), 4.67, 2),
+        (cords.wet_to_dry_pct(20.0), 25.0, 1),
+        (chips_cuyd(79.0)[0], 7.3, 1),
+        (chips_cuyd(79.0)[1], 8.4, 1),
+        (np.pi * 16 * 12 * 6 / 6, 603, 0),
+        (603 * 0.10 * 62.4 * 0.50, 1880, -1),
+        (603 * 0.20 * 62.4 * 0.50, 3760, -1),
+    ],
+)
+def test_worked_households_chips_and_piles_as_printed(told, value, digits):
+    """Fourteen worked figures of the firewood page; tolerance half of the last digit printed."""
+    assert told == pytest.approx(value, abs=0.5 * 10**-digits + 1e-9)
+
+
+@pytest.mark.parametrize(
+    ("species", "loose", "per_ton"),
+    [
+        ("quaking aspen", 470, 4.2),
+        ("sugar maple", 520, 3.9),
+        ("northern red oak", 600, 3.3),
+        ("eastern white pine", 330, 6.1),
+    ],
+)
+def test_bulk_weight_of_green_chips_as_printed(species, loose, per_ton):
+    """Pounds a cubic yard = green pounds a solid cubic foot over loose cubic yards of it; yards a ton; to 5 and .05."""
+    pounds = cords.green_lb_per_cord(species, 79) / chips_cuyd(79.0)[1]
+    assert pounds == pytest.approx(loose, abs=5.5)
+    assert 2000 / pounds == pytest.approx(per_ton, abs=0.06)
+
+
+def test_one_cord_of_red_oak_against_fuels_by_hand():
+    """24.6 x .70 = 17.22 million Btu: 150 gal of oil at 83 percent, 205 of propane at 92, 5,047 kWh."""
+    heat = 24.6 * 0.70
+    told = [heating.fuel_for_heat(heat, fuel) for fuel in ("oil", "propane", "electric")]
+    assert told == pytest.approx([149.8, 204.7, 5046.9], abs=0.1)
+
+
+def test_the_reference_tables_are_the_ones_carried():
+    """Every printed Utah and Kentucky row stands in the reference table, unchanged."""
+    if not REFERENCE.is_dir():
+        pytest.skip(f"no reference pages at {REFERENCE.name}: the printed rows were not held against them")
+    book = pd.read_csv(REFERENCE / "firewood_heat_published.csv")
+    for name, source in (("usu_heat", "USU"), ("uky_heat", "UKY")):
+        mine = pd.DataFrame(printed(name)).astype({"dry_lb": float, "mmbtu": float})
+        theirs = book[book["source"] == source].set_index("species_as_printed")
+        assert (theirs.loc[mine["as_printed"], "mmbtu_per_cord"].to_numpy() == mine["mmbtu"].to_numpy()).all()
+        assert (theirs.loc[mine["as_printed"], "dry_lb_per_cord"].to_numpy() == mine["dry_lb"].to_numpy()).all()
+
+
+def test_why_tables_differ_is_said_in_words():
+    """All sentences, or one; the net list is told apart; an unknown table is refused."""
+    told = heating.why_heat_differs()
+    assert len(told) == 8 and "10 to 25 percent" in told[0]
+    assert "NET" in heating.why_heat_differs("trade")[0]
+    with pytest.raises(InputError, match="heat table"):
+        heating.why_heat_differs("almanac")
+
+
+def test_outdoor_air_of_the_north_keeps_wood_between_11_and_18_percent():
+    """Dry basis, any month: nothing outdoors dries below that; frost stops drying."""
+    air = drying.equilibrium_by_month()
+    assert air["moisture_dry_pct"].between(11, 18).all()
+    assert (air["pace"][[0, 1, 11]] == 0).all() and air["pace"].max() <= 1.3
+
+
+def test_drying_agrees_with_what_people_say():
+    """Split hardwood from spring: a season to a bit over a year; oak 1 to 3 years; rounds of birch over a year."""
+    quick, slow = drying.months_to_dry("sugar maple", 4)
+    assert 2.5 <= quick <= 6 and 10 <= slow <= 16
+    quick, slow = drying.months_to_dry("northern red oak", 4)
+    assert 10 <= quick <= 24 and 24 <= slow <= 40
+    assert drying.months_to_dry("paper birch", 4, split_in=None)[0] > 12
+    assert drying.months_to_dry("white ash", 4)[1] < drying.months_to_dry("sugar maple", 4)[1]
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    st.sampled_from(["sugar maple", "white oak", "red pine", "quaking aspen"]),
+    st.integers(1, 12),
+    st.floats(2.0, 9.0),
+    st.floats(22.0, 55.0),
+)
+def test_drier_thinner_and_covered_wood_is_never_later(species, month, thick, wet):
+    """Quickest is never after slowest; wetter, thicker or open wood never dries sooner; dry wood is ready at once."""
+
+    def told(**how):
+        return drying.months_to_dry(species, month, **{"split_in": thick, "start_wet_pct": wet, **how})
+
+    low, high = told()
+    assert 0 <= low <= high
+    assert told(start_wet_pct=wet + 2)[0] >= low - 1e-9
+    assert told(split_in=thick + 0.5)[1] >= high - 1e-9
+    assert told(cover="open")[1] >= high - 1e-9
+    assert told(start_wet_pct=19.0) == (0.0, 0.0)
+
+
+def test_wood_split_in_spring_is_ready_between_two_days():
+    """5 April 2026, covered sugar maple: not before July, and by the end of May of the next year."""
+    first, last = drying.ready_about(date(2026, 4, 5), "sugar maple")
+    assert date(2026, 6, 15) <= first <= date(2026, 9, 30)
+    assert date(2027, 1, 1) <= last <= date(2027, 7, 1)
+    assert drying.ready_about(date(2026, 4, 5), "northern red oak", split_in=None, cover="open")[1] is None
+
+
+def book(*rows):
+    """A ledger of a few lines."""
+    frame = pd.DataFrame(rows, columns=["date", "kind", "amount", "text"])
+    frame["date"], frame["line"] = pd.to_datetime(frame["date"]), np.arange(1, len(frame) + 1)
+    return frame.assign(parcel_id="lake", corrects=pd.NA)
+
+
+def test_stacks_in_the_ledger_know_when_they_are_ready():
+    """An old maple stack is dry, this spring's may be, oak rounds are not; what was burned comes off the dry ones."""
+    ledger = book(
+        ("2024-04-10", "stack", 3.0, "sugar maple, cut 2024-02-10, split 2024-04-05, covered"),
+        ("2026-04-10", "stack", 2.0, "Hard maple; cut 2026-03-01; split 2026-04-05"),
+        ("2026-05-01", "stack", 1.5, "red oak rounds, cut 2026-04-20, open"),
+        ("2026-10-20", "burned", 0.5, ""),
+    )
+    told = drying.stacks(ledger, date(2026, 11, 25))
+    assert list(told["species"]) == ["sugar maple", "sugar maple", "northern red oak"]
+    assert list(told["state"]) == ["dry", "may be dry", "not dry"]
+    assert told["cut_on"][0] == pd.Timestamp(2024, 2, 10) and told["split_on"][1] == pd.Timestamp(2026, 4, 5)
+    assert told["cover"][2] == "open" and pd.isna(told["ready_by"][2])
+    assert drying.on_hand(ledger, date(2026, 11, 25)) == {
+        "dry_cords": 2.5,
+        "may_be_dry_cords": 2.0,
+        "not_dry_cords": 1.5,
+    }
+    assert len(drying.stacks(ledger.iloc[3:], date(2026, 11, 25))) == 0
+
+
+def test_cords_needed_from_what_a_family_knows():
+    """As written; from the season so far (2.4 at 40 percent is 6.0); from the house; from oil; nothing known."""
+    wrote = heating.cords_needed({"firewood_cord": 7, "firewood_low_cord": 5.5, "firewood_high_cord": 8.5})
+    assert (wrote.value, wrote.low, wrote.high, wrote.kind) == (7.0, 5.5, 8.5, "assumptions")
+    season = heating.cords_needed({"burned_cord": 2.4, "season_gone_pct": 40, "firewood_cord": 9})
+    assert season.value == pytest.approx(6.0) and season.low > 5.0 and season.high < 7.0
+    house = heating.cords_needed(
+        {"house_loss_btu_per_h_f": 500, "degree_days_f": 8000, "stove_pct": 70}, {"red oak": 1}, 80
+    )
+    assert house.value == pytest.approx(96.0 / (24.04 * 0.7), abs=0.01) and house.low < 5.0 < 7.0 < house.high
+    oil = heating.cords_needed({"oil_gal": 700})
+    assert 4 < oil.value < 7 and "oil" in oil.why
+    assert heating.cords_needed({}) is None
+
+
+def test_a_household_in_one_mapping():
+    """Seven cords needed, 2.5 surely dry and 2 maybe: 4.5 short, 1.0 to 6.0; a cut of 3.5 covers half."""
+    ledger = book(
+        ("2024-04-10", "stack", 2.5, "sugar maple, split 2024-04-05"),
+        ("2026-04-10", "stack", 2.0, "sugar maple, split 2026-04-05"),
+    )
+    needs = {"firewood_cord": 7, "firewood_low_cord": 5.5, "firewood_high_cord": 8.5, "dry_cord": 99}
+    told = heating.household(needs, ledger, date(2026, 11, 25), 3.5)
+    assert (told["short"].value, told["short"].low, told["short"].high) == (4.5, 1.0, 6.0)
+    assert told["covers_pct"] == pytest.approx(50.0) and told["dry_from"] == "ledger" and len(told["stacks"]) == 2
+    bare = heating.household(needs, ledger.iloc[:0], date(2026, 11, 25))
+    assert bare["dry_from"] == "place.toml" and bare["short"].value == 0.0
+
+
+def test_the_sample_place_has_a_heat_answer():
+    """Otter Lake: as its place.toml has it, 7 needed and 4.5 dry, no stacks in its ledger."""
+    place = read(LAKE, as_of=date(2026, 11, 25))
+    told = heating.household(place.needs, standing(place.ledger), place.as_of, region=place.region)
+    assert told["needed"].value == 7.0 and told["short"].value == pytest.approx(2.5)
+
+
+@pytest.mark.parametrize(
+    ("call", "words"),
+    [
+        (lambda: drying.months_to_dry("sugar maple", 13), "month"),
+        (lambda: drying.months_to_dry("sugar maple", 4, cover="tent"), "covered"),
+        (lambda: drying.months_to_dry("sugar maple", 4, split_in=0.1), "splits"),
+        (lambda: heating.need_mmbtu_fuel(1, "coal gas"), "no fuel"),
+        (lambda: heating.season_cords(2.0, 0.0), "degree-days"),
+        (lambda: heating.published_mmbtu(1.0, "trade"), "no pounds"),
+        (lambda: heating.lb_per_cord_wi_nr46("black locust"), "no scale weight"),
+    ],
+)
+def test_slips_are_clear_errors(call, words):
+    """Each is an InputError with what would be right."""
+    with pytest.raises(InputError, match=words):
+        call()

@@ -1,0 +1,264 @@
+"""Heat a house needs, cords that give it, and why heat tables disagree.
+
+need_mmbtu_degree_days, need_mmbtu_fuel, season_cords   heat or cords of a year from three kinds of knowledge
+cords_for_heat, fuel_for_heat                 cords or fuel from heat, efficiency on the basis of the heat
+cords_needed                                  a household's cords with their range and where they come from
+household                                     needed, dry, short, and what can be cut, together
+published_mmbtu, why_heat_differs             other people's tables by their own definitions, and in words
+lb_per_cord_wi_nr46                           a state's scale weights of rough wood
+
+Heat is counted from solid cubic feet by species; an efficiency goes only with heat of its own basis (gross or net).
+"""
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot.errors import InputError
+from woodlot.estimate import Estimate
+from woodlot.tables import table
+from woodlot.tree.inputs import between, default, numbers, positive, records
+from woodlot.tree.species import species_name
+from woodlot.wood.cords import heat_mmbtu_per_cord
+from woodlot.wood.drying import on_hand, stacks
+
+__all__ = [
+    "cords_for_heat",
+    "cords_needed",
+    "fuel_for_heat",
+    "household",
+    "lb_per_cord_wi_nr46",
+    "need_mmbtu_degree_days",
+    "need_mmbtu_fuel",
+    "published_mmbtu",
+    "season_cords",
+    "why_heat_differs",
+]
+
+TOPIC = "defaults_heating"
+HOURS = 24.0  # in a day: definition
+MILLION = 1e6
+
+
+def need_mmbtu_degree_days(loss_btu_per_h_f: Any, degree_days_f: Any) -> Any:
+    """Heat a house loses in a year, million Btu: loss x 24 x degree-days.
+
+    loss_btu_per_h_f: heat lost for each degree between inside and out (Btu an hour a degree F); degree_days_f: heating
+    degree-days, base 65 F. Too high where much heat comes from people, sun and lamps: take a lower base, or fuel bills.
+
+    Example: 500 x 24 x 8,000 = 96.0. Source: definition.
+    """
+    (loss, days), back = numbers(loss_btu_per_h_f=loss_btu_per_h_f, degree_days_f=degree_days_f)
+    positive(loss_btu_per_h_f=loss, degree_days_f=days)
+    return back(loss * HOURS * days / MILLION)
+
+
+def need_mmbtu_fuel(amount: Any, fuel: str, burner_pct: Any = None) -> Any:
+    """Heat that came into the house from a year's fuel, million Btu.
+
+    amount: gallons of oil or propane, kWh, therms, tons of pellets; fuel: a row of fuels.csv; burner_pct: efficiency of
+    its burner on gross heat, the usual one where nobody knows.
+
+    Example: 700 gallons of oil x 138,500 x 0.83 = 80.5. Source: fuels.csv (energy_factors).
+    """
+    row = _fuel(fuel)
+    share = row["burner_pct"] if burner_pct is None else burner_pct
+    (much, pct), back = numbers(amount=amount, burner_pct=share)
+    between("burner_pct", pct, 5.0, 120.0, "percent of gross heat")
+    return back(much * row["btu_per_unit"] * pct / 100.0 / MILLION)
+
+
+def fuel_for_heat(heat_mmbtu: Any, fuel: str) -> Any:
+    """How much of a fuel brings so much heat into the house, in its unit.
+
+    Example: 96 million Btu are 835 gallons of oil.
+    """
+    row = _fuel(fuel)
+    (heat,), back = numbers(heat_mmbtu=heat_mmbtu)
+    return back(heat * MILLION / (row["btu_per_unit"] * row["burner_pct"] / 100.0))
+
+
+def _fuel(fuel: str) -> dict[str, Any]:
+    rows = records("fuels", "fuel")
+    if fuel not in rows:
+        raise InputError(f"there is no fuel {fuel!r}; there are {', '.join(rows)}")
+    return rows[fuel]
+
+
+def season_cords(burned_cord: Any, season_gone_pct: Any) -> Any:
+    """Cords of a whole season from those burned in part of it, by degree-days gone; the stove's efficiency cancels.
+
+    Example: 2.4 cords when 40 percent of the degree-days are gone make 6.0.
+    """
+    (burned, gone), back = numbers(burned_cord=burned_cord, season_gone_pct=season_gone_pct)
+    between("season_gone_pct", gone, 1.0, 100.0, "share of the season's degree-days, percent")
+    return back(burned / (gone / 100.0))
+
+
+def cords_for_heat(heat_mmbtu: Any, mmbtu_per_cord: Any, stove_pct: Any) -> Any:
+    """Cords that bring so much heat into the house.
+
+    heat_mmbtu: heat needed; mmbtu_per_cord: of a cord, gross or net; stove_pct: efficiency on the SAME basis.
+
+    Example: 96.0 / (24.6 x 0.70) = 5.57 cords.
+    """
+    (heat, cord, pct), back = numbers(heat_mmbtu=heat_mmbtu, mmbtu_per_cord=mmbtu_per_cord, stove_pct=stove_pct)
+    positive(mmbtu_per_cord=cord, stove_pct=pct)
+    between("stove_pct", pct, 1.0, 120.0, "percent")
+    return back(heat / (cord * pct / 100.0))
+
+
+def cords_needed(
+    needs: Mapping[str, Any],
+    wood: Mapping[str, float] | None = None,
+    solid_cuft_per_cord: float = 79.0,
+    level: float = 0.9,
+) -> Estimate | None:
+    """Full cords a household burns in a year, with a range of assumptions; None where nothing is known.
+
+    needs: of place.toml; taken in this order: burned_cord with season_gone_pct, firewood_cord as written (its low and
+    high where written), house_loss_btu_per_h_f with degree_days_f, oil_gal, propane_gal or electric_kwh. wood: species
+    -> share of what will be burned (half red oak, half red maple where nobody knows). The range holds winters, wood and
+    stove at their ends of assumptions; it has no odds.
+    """
+    if needs.get("burned_cord") and needs.get("season_gone_pct"):
+        value = float(season_cords(needs["burned_cord"], needs["season_gone_pct"]))
+        # what is burned already is known; the rest of the season is not
+        rest, spread = value - float(needs["burned_cord"]), default("winter_spread", TOPIC)
+        return _told(
+            value, value - spread * rest, value + spread * rest, level, "from this season so far by degree-days"
+        )
+    if needs.get("firewood_cord"):
+        value, spread = float(needs["firewood_cord"]), default("winter_spread", TOPIC)
+        low = float(needs.get("firewood_low_cord") or value * (1 - spread))
+        high = float(needs.get("firewood_high_cord") or value * (1 + spread))
+        return _told(value, low, high, level, "as you wrote it")
+    heat, why = _heat_wanted(needs)
+    if heat is None:
+        return None
+    shares = wood or {"northern red oak": 0.5, "red maple": 0.5}
+    total = sum(shares.values())
+    cord = sum(
+        share * heat_mmbtu_per_cord(species_name(name), 20.0, solid_cuft_per_cord, "gross")
+        for name, share in shares.items()
+    )
+    cord /= total
+    stove, low_pct, high_pct = _stove(needs)
+    spread = (1 + default("winter_spread", TOPIC)) * (1 + default("heat_spread", TOPIC))
+    value = float(cords_for_heat(heat, cord, stove))
+    low, high = (float(cords_for_heat(heat, cord, pct)) for pct in (high_pct, low_pct))
+    made = f"{why}; {cord:.1f} million Btu a cord gross at {solid_cuft_per_cord:g} cubic feet, stove {stove:.0f}%"
+    return _told(value, low / spread, high * spread, level, made)
+
+
+def _stove(needs: Mapping[str, Any]) -> tuple[float, float, float]:
+    row = records("defaults_heating", "name")["stove_pct"]
+    if needs.get("stove_pct"):
+        mine = float(needs["stove_pct"])
+        return mine, mine, mine
+    return float(row["value"]), float(row["low"]), float(row["high"])
+
+
+def _heat_wanted(needs: Mapping[str, Any]) -> tuple[float | None, str]:
+    if needs.get("house_loss_btu_per_h_f") and needs.get("degree_days_f"):
+        heat = need_mmbtu_degree_days(needs["house_loss_btu_per_h_f"], needs["degree_days_f"])
+        return float(heat), "from the house's loss and degree-days"
+    heat, named = 0.0, []
+    for key, fuel in (("oil_gal", "oil"), ("propane_gal", "propane"), ("electric_kwh", "electric")):
+        if needs.get(key):
+            heat += float(need_mmbtu_fuel(needs[key], fuel))
+            named.append(fuel)
+    return (heat, f"from a year's {' and '.join(named)}") if named else (None, "")
+
+
+def _told(value: float, low: float, high: float, level: float, why: str) -> Estimate:
+    return Estimate(value, "cords", min(low, value), max(high, value), level, "assumptions", why=why)
+
+
+def household(
+    needs: Mapping[str, Any],
+    ledger: pd.DataFrame,
+    as_of: date,
+    cut_cords: float | None = None,
+    *,
+    wood: Mapping[str, float] | None = None,
+    solid_cuft_per_cord: float = 79.0,
+    region: str = "base",
+) -> dict[str, Any]:
+    """A household's heat in one mapping: needed (Estimate or None), dry and may be dry cords, short, stacks, can_cut.
+
+    needs: of place.toml (dry_cord stands where the ledger has no stacks); ledger: its standing lines; cut_cords: what
+    may be cut this winter; the rest as for ``cords_needed``. short is an Estimate: needed less what is dry, its low
+    end with everything dry that may be. covers_pct: share of the need that this winter's cut makes next year.
+    """
+    needed = cords_needed(needs, wood, solid_cuft_per_cord)
+    rows = stacks(ledger, as_of, region)
+    there = on_hand(ledger, as_of, region)
+    dry, maybe = there["dry_cords"], there["may_be_dry_cords"]
+    if not len(rows):
+        dry, maybe = float(needs.get("dry_cord") or 0.0), 0.0
+    out: dict[str, Any] = {
+        "needed": needed,
+        "dry_cords": dry,
+        "may_be_dry_cords": maybe,
+        "not_dry_cords": there["not_dry_cords"],
+        "dry_from": "ledger" if len(rows) else "place.toml",
+        "stacks": rows.to_dict("records"),
+        "short": None,
+        "can_cut_cords": cut_cords,
+        "covers_pct": None,
+    }
+    if needed is not None and needed.value is not None:
+        value, low, high = needed.value, needed.low or needed.value, needed.high or needed.value
+        ends = [max(x, 0.0) for x in (value - dry, low - dry - maybe, high - dry)]
+        out["short"] = Estimate(ends[0], "cords", ends[1], ends[2], needed.level, "assumptions", why=needed.why)
+        if cut_cords is not None and value > 0:
+            out["covers_pct"] = 100.0 * float(cut_cords) / value
+    return out
+
+
+def published_mmbtu(dry_lb: Any, key: str, hardwood: Any = True) -> tuple[Any, Any]:
+    """Heat of a cord as a published table makes it from its own pounds, million Btu: low and high.
+
+    dry_lb: pounds of the table's own column; key: "usu" or "uky"; hardwood: softwoods of the second have 9,000 / 8,600
+    of the heat. Raises InputError for a table without a figure.
+
+    Example: usu, white ash 3,472 lb: 24.0 to 24.3 (printed 24.2).
+    """
+    row = _table(key)
+    if np.isnan(row["btu_per_lb_low"]) or key in ("trade", "fpl"):
+        raise InputError(f"heat table {key!r} has no pounds to work from")
+    (lb, hard), back = numbers(dry_lb=dry_lb, hardwood=np.asarray(hardwood, dtype=float))
+    soft = default("hhv_softwood", "defaults_firewood") / default("hhv_hardwood", "defaults_firewood")
+    turn = np.where((hard == 1.0) | (key != "uky"), 1.0, soft)
+    return back(lb * row["btu_per_lb_low"] * turn / MILLION), back(lb * row["btu_per_lb_high"] * turn / MILLION)
+
+
+def _table(key: str) -> dict[str, Any]:
+    rows = records("heat_tables", "key")
+    if key not in rows:
+        raise InputError(f"there is no heat table {key!r}; there are {', '.join(rows)}")
+    return rows[key]
+
+
+def why_heat_differs(key: str = "") -> list[str]:
+    """Sentences on why heat tables disagree: all, or of one table (usu, uky, ksu, osu, trade, fpl, woodlot)."""
+    if key:
+        return [str(_table(key)["words"])]
+    first = "Heat tables of one species differ by 10 to 25 percent from definition alone: solid feet, water, basis."
+    return [first, *table("heat_tables")["words"].astype(str)]
+
+
+def lb_per_cord_wi_nr46(species: str, seasoned: bool = False) -> float:
+    """Pounds of a cord of rough wood with bark by Wisconsin's scale weights, green or dried two summer months.
+
+    Seasoned there is far from 20 percent water. Example: white birch 4,800 and 4,600. Source: NR 46.30 (wi_nr46).
+    """
+    rows = records("cord_weight_wi_nr46", "species")
+    name = species_name(species)
+    if name not in rows:
+        raise InputError(f"no scale weight for {name}; there are {', '.join(rows)}")
+    return float(rows[name]["seasoned_lb" if seasoned else "green_lb"])
