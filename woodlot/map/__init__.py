@@ -9,6 +9,7 @@ drawing     what still drawings are made of
 still       a parcel, and the plan of all parcels, as still SVG
 room        room on a parcel shared out at a few scales
 layers      all of the above in one plain structure
+explore     map and tables inside a notebook
 export      the same layers as GPX and KML, for other tools
 field_notes notes written on the page in the woods, read back
 offline     everything the page needs put inside the one file

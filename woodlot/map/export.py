@@ -3,8 +3,8 @@
 files(answers, parcels, stands, features)     "woods.gpx" and "woods.kml" as text, ready to be written
 gpx(layers), kml(layers)                      one of them, from ``woodlot.map.layers.build``
 
-Tracks are boundaries of parcels and stands; waypoints are notes with a place, deer plots and marked points. The lines are
-not survey lines, and both files say so. (A GeoPackage of the same place is written by ``woodlot.place.geopackage``.)
+Tracks are boundaries of parcels and stands; waypoints are notes with a place, deer plots and marked points. The lines
+are not survey lines, and both files say so. (A GeoPackage of the place is written by ``woodlot.place.geopackage``.)
 """
 
 import re
@@ -101,9 +101,8 @@ def gpx(drawn: dict[str, Any]) -> str:
     ]
     for kind, name, lon, lat, words in _points(drawn):
         said = f"<desc>{_text(_plain(words))}</desc>" if words else ""
-        out.append(
-            f'<wpt lat="{lat:.6f}" lon="{lon:.6f}"><name>{_text(_plain(name))}</name>{said}<type>{_text(kind)}</type></wpt>'
-        )
+        inside = f"<name>{_text(_plain(name))}</name>{said}<type>{_text(kind)}</type>"
+        out.append(f'<wpt lat="{lat:.6f}" lon="{lon:.6f}">{inside}</wpt>')
     for kind, name, shape, words in _outlines(drawn):
         said = f"<desc>{_text(_plain(words))}</desc>" if words else ""
         parts = [
