@@ -88,6 +88,30 @@ def test_all_puts_every_tree_on_the_sheet_but_leaves_dead_ones_to_others(lake):
     assert all(not row["cuts"] for row in told["sheet"] if row["why"])
 
 
+def test_a_familys_own_order_and_prices_decide_what_logs_become(lake):
+    """--prefer pole gives more poles than --prefer sawlog; prices in the family's own region do so without a word."""
+
+    def poles(*more):
+        told = json.loads(run("fell", lake, "--json", *more))
+        return sum(piece["kind"] == "pole" for piece in told["pieces"])
+
+    assert poles("--prefer", "pole") > poles("--prefer", "sawlog,post")
+    told = CliRunner().invoke(main, ["fell", str(lake), "--prefer", "moonlog"])
+    assert told.exit_code == 1 and "moonlog" in told.output
+    own = lake / "ours"
+    own.mkdir()
+    (own / "region.toml").write_text('name = "ours"\nbased_on = "lake_states"\n', encoding="utf-8")
+    from woodlot.tables import table
+
+    rows = table("products", of="lake_states").assign(price=0.001)
+    rows.loc[rows["kind"] == "pole", "price"] = 50.0
+    rows.to_csv(own / "products.csv", index=False)
+    place = lake / "place.toml"
+    dear = poles()
+    place.write_text(place.read_text(encoding="utf-8").replace('"lake_states"', '"ours"'), encoding="utf-8")
+    assert poles() > dear
+
+
 def test_a_place_without_a_tally_says_what_to_do(small_place):
     """No tally.csv: one sentence, exit 1, no sheet."""
     (small_place.folder / "tally.csv").unlink()

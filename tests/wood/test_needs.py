@@ -213,3 +213,14 @@ def test_board_feet_can_be_asked_for():
     """A line by board feet is met by logs of any length, counted sound by the rule chosen."""
     told = needs.choose(many(40, 2), {"sawlogs_bdft": 300.0}, log_rule="doyle")
     assert told.met and told.pieces["bdft"].sum() == pytest.approx(told.lines["got"][0])
+
+
+def test_the_account_of_chosen_trees_holds_what_the_lines_got():
+    """Stove wood of stems and the counted half of limbs is the firewood line; chipped stems stand apart."""
+    told = needs.choose(many(25, 3), {"firewood_cord": 0.6, "chips_cuyd": 6.0})
+    made = needs.account_of(told)
+    sums = made.totals.set_index("part")["cuft"]
+    got = told.lines.set_index("product")["got"]
+    assert (sums["firewood from stems"] + 0.5 * sums["firewood from limbs"]) / 79 == pytest.approx(got["firewood"])
+    assert told.to_chips.any() == (sums["stem wood for chips"] > 0)
+    assert set(made.scaling.columns) == {"taper_cuft", "equation_cuft", "scale"}

@@ -12,6 +12,9 @@ from woodlot.cli import options, show
 @click.command(short_help="What felled trees become, which to fell for the house, a buck sheet.")
 @options.shared("place", "region", "parcel", "stand", "as_of")
 @click.option("--all", "whole", is_flag=True, help="Fell every tree of the tally (ground to be cleared).")
+@click.option(
+    "--prefer", metavar="LIST", help="Most wanted products first, as  pole,sawlog,post  [default: the region's]"
+)
 @options.shared("csv", "json")
 @show.plain_faults
 def fell(
@@ -21,6 +24,7 @@ def fell(
     stand: str | None,
     as_of: date | None,
     whole: bool,
+    prefer: str | None,
     csv_file: Path | None,
     as_json: bool,
 ) -> None:
@@ -38,7 +42,7 @@ def fell(
     from woodlot.story import felling as told_by
 
     opened = options.open_place(place, region, as_of, None, parcel, stand)
-    told = told_by.felling(opened, parcel, stand, whole)
+    told = told_by.felling(opened, parcel, stand, whole, prefer.split(",") if prefer else ())
     write_files(opened.folder / "out", {"buck_sheet.html": buck_sheet.html(told)})
     trees = pd.DataFrame(told["trees"]).merge(pd.DataFrame(told["per_tree"]), on="position")
     trees["fell"] = trees["position"].isin(told["fell"])

@@ -4,16 +4,18 @@ felling      all of it as one plain mapping, for screen, --json and buck sheet
 sheet_rows   the trees to fell, each with its cuts from the butt up
 """
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
+from woodlot import tables
 from woodlot.errors import NoAnswer
 from woodlot.land import parcels as land
 from woodlot.place import Place
 from woodlot.plan import cautions
-from woodlot.story.chapters import choice
+from woodlot.story.choices import choice
 from woodlot.tree.volume import volumes
 from woodlot.units import SQFT_PER_AC
 from woodlot.wood import account as accounts
@@ -23,10 +25,17 @@ from woodlot.wood.wanted import lines
 __all__ = ["felling", "sheet_rows"]
 
 
-def felling(place: Place, parcel: str | None = None, stand: str | None = None, whole: bool = False) -> dict[str, Any]:
+def felling(
+    place: Place,
+    parcel: str | None = None,
+    stand: str | None = None,
+    whole: bool = False,
+    prefer: Sequence[str] = (),
+) -> dict[str, Any]:
     """What the trees of tally.csv become and which to fell for the house.
 
-    parcel, stand: only these trees; whole: fell them all (ground to be cleared), whatever the house needs. Returns a
+    parcel, stand: only these trees; whole: fell them all (ground to be cleared), whatever the house needs;
+    prefer: products or kinds most wanted first, where the region's order is not the family's. Returns a
     plain mapping: trees, parts (in all), per_tree, pieces, needs (lines wanted, got, short), fell (positions),
     not_by_hand, left (brush and chips of the trees to fell), cautions, base. Raises NoAnswer without a tally.
     """
@@ -37,10 +46,10 @@ def felling(place: Place, parcel: str | None = None, stand: str | None = None, w
     if not len(tally):
         raise NoAnswer("no tree in tally.csv for this; write each tree to be cleared or marked in it, one row a tree")
     rule, solid = str(choice(place, "log_rule")), float(choice(place, "solid_cuft_per_cord"))
-    division = str(choice(place, "division"))
-    trees = volumes(tally.reset_index(drop=True), division, place.region)
-    list_ = products.listed(place.region, place.folder if place.region not in ("base", "lake_states") else None)
-    bucked = stick.buck(trees, list_, rule)
+    division, region = str(choice(place, "division")), _region(place)
+    trees = volumes(tally.reset_index(drop=True), division, region)
+    list_ = products.listed(place.region, place.folder)
+    bucked = stick.buck(trees, products.wished(list_, prefer) if prefer else list_, rule)
     made = accounts.account(trees, bucked, division, solid)
     out: dict[str, Any] = {
         "name": place.name,
@@ -65,9 +74,7 @@ def felling(place: Place, parcel: str | None = None, stand: str | None = None, w
     asked = lines(place.needs)
     sheet, left, chipped = bucked.pieces().assign(line=-1), made, set()
     if asked:
-        told = needs.choose(
-            trees, asked, division=division, region=place.region, log_rule=rule, solid_cuft_per_cord=solid
-        )
+        told = needs.choose(trees, asked, division=division, region=region, log_rule=rule, solid_cuft_per_cord=solid)
         out |= _chosen(told)
         if not whole:
             sheet, left = told.pieces, needs.account_of(told, division, solid)
@@ -79,8 +86,16 @@ def felling(place: Place, parcel: str | None = None, stand: str | None = None, w
     out["sheet"] = sheet_rows(
         trees, sheet, out["fell"], {row["position"]: row["why"] for row in out["not_by_hand"]}, chipped
     )
-    out["cautions"] = _cautions(place, trees, out["fell"])
+    out["cautions"] = _cautions(place, region, trees, out["fell"])
     return out
+
+
+def _region(place: Place) -> str:
+    """The region whose tables come with woodlot: the family's own, beside their files, is based on one."""
+    name = place.region
+    while name not in tables.names():
+        name = tables.region(name, place.folder.resolve()).based_on
+    return name
 
 
 def _share(bucked: stick.Bucked) -> float | None:
@@ -177,20 +192,20 @@ def _cuts(mine: pd.DataFrame, start: float) -> list[dict[str, Any]]:
     return [{**row, "from_ft": row["from_ft"] - start, "to_ft": row["to_ft"] - start} for row in rows]
 
 
-def _cautions(place: Place, trees: pd.DataFrame, fell: list[int]) -> list[str]:
+def _cautions(place: Place, region: str, trees: pd.DataFrame, fell: list[int]) -> list[str]:
     """Cautions for the trees to fell, the snags among those that stay, and the ways of moved wood."""
-    told = [cautions.words("felling", place.region)]
+    told = [cautions.words("felling", region)]
     dead = trees[~trees["alive"].fillna(True).astype(bool)]
     if len(dead):
         tall = float(dead["height_ft"].max())
         acres = np.pi * (2.0 * tall) ** 2 / SQFT_PER_AC
-        told.append(cautions.words("snag", place.region, radius=f"{2.0 * tall:.0f}", acres=f"{acres:.1f}"))
+        told.append(cautions.words("snag", region, radius=f"{2.0 * tall:.0f}", acres=f"{acres:.1f}"))
     measured = land.measure(place.parcels, place.home).set_index("parcel_id")["miles_from_home"]
     here = trees.iloc[fell]
     for parcel, part in here.groupby(here["parcel_id"].fillna("").astype(str)):
         miles = float(measured.get(parcel, float("nan"))) if len(measured) else float("nan")
-        told += cautions.of_stand(part.assign(alive=part["alive"].fillna(True)), False, miles, place.region).values()
-    told += [cautions.words(key, place.region) for key in ("line", "dry_wood")]
+        told += cautions.of_stand(part.assign(alive=part["alive"].fillna(True)), False, miles, region).values()
+    told += [cautions.words(key, region) for key in ("line", "dry_wood", "treated")]
     if any("hung" in str(mark).lower() for mark in trees.get("mark", pd.Series(dtype=object)).fillna("")):
-        told.append(cautions.words("hung", place.region))
+        told.append(cautions.words("hung", region))
     return list(dict.fromkeys(told))

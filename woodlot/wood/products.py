@@ -3,6 +3,7 @@
 listed       products of a region (or of the family's own region beside their files)
 priced       worth by the owner's own prices
 preferred    worth by a ranking, without money
+wished       the same from a family's wish, products or kinds
 choices      products at their lengths as the cutting wants them
 allowed      which tree may give which of them
 
@@ -26,7 +27,18 @@ from woodlot.wood.cords import heat_mmbtu_per_cord
 from woodlot.wood.cutting import Choice
 from woodlot.wood.logs import log_bdft
 
-__all__ = ["STEPS_TOPIC", "allowed", "burns_hot", "choices", "lasts", "listed", "of_woods", "preferred", "priced"]
+__all__ = [
+    "STEPS_TOPIC",
+    "allowed",
+    "burns_hot",
+    "choices",
+    "lasts",
+    "listed",
+    "of_woods",
+    "preferred",
+    "priced",
+    "wished",
+]
 
 STEPS_TOPIC = "defaults_stick"
 COUNTED = {"bdft": "board feet", "piece": "pieces", "cuft": "cubic feet"}
@@ -38,11 +50,14 @@ BASIS_FT = 80.0  # solid cubic feet of the cord by which a wood counts as hot (d
 def listed(region: str = "base", beside: Path | None = None) -> pd.DataFrame:
     """Products of a region that are on by default, with value 1 for each unit they are counted in.
 
-    Returns products.csv with ``value`` (worth of a unit) and ``less`` (taken off for each piece). Set ``value`` with
-    ``priced`` or ``preferred``.
+    Returns products.csv with ``value`` (worth of a unit) and ``less`` (taken off for each piece). Where the family's
+    own table has a column ``price`` (worth of a board foot, piece or cubic foot, in whatever they count), that is it;
+    else the ranks are. Set ``value`` otherwise with ``priced`` or ``preferred``.
     """
     rows = table("products", of=region, beside=beside)
     out = rows[rows["by_default"] == "yes"].reset_index(drop=True)
+    if "price" in out and out["price"].notna().any():
+        return priced(out, {str(k): float(v) for k, v in zip(out["product"], out["price"], strict=True) if pd.notna(v)})
     return preferred(out, out.sort_values("rank", kind="stable")["product"].tolist())
 
 
@@ -74,6 +89,24 @@ def preferred(products: pd.DataFrame, order: Sequence[str]) -> pd.DataFrame:
     out["value"] = default("rank_ratio", STEPS_TOPIC) ** level
     out["counted_by"], out["less"] = "cuft", 0.0
     return out.sort_values("_place", kind="stable").drop(columns="_place").reset_index(drop=True)
+
+
+def wished(products: pd.DataFrame, wish: Sequence[str]) -> pd.DataFrame:
+    """Products in the order a family wishes, products or whole kinds ("pole", "sawlog"), unnamed ones after them.
+
+    Raises InputError for a wish that is neither.
+    """
+    by_rank = products.sort_values("rank", kind="stable")
+    order: list[str] = []
+    for one in (told.strip().lower() for told in wish):
+        found = by_rank.loc[(by_rank["product"] == one) | (by_rank["kind"] == one), "product"].tolist()
+        if not found:
+            names = dict.fromkeys([*by_rank["kind"], *by_rank["product"]])
+            raise InputError(f"there is no product {one!r}; there are {', '.join(names)}")
+        order += found
+    order = list(dict.fromkeys([*order, *by_rank["product"]]))
+    # a wish unties what the ranks had alike
+    return preferred(products.assign(rank=products["product"].map({name: at for at, name in enumerate(order)})), order)
 
 
 def _known(products: pd.DataFrame, named: Mapping[str, float] | Sequence[str]) -> None:
