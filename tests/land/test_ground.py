@@ -388,6 +388,30 @@ def test_a_raster_of_ten_gigabytes_is_read_only_where_it_matters(tmp_path):
     assert found["mean"].tolist() == [9.0, 9.0] and found["covered_pct"].tolist() == pytest.approx([100.0, 50.0])
 
 
+def test_rows_between_stands_far_apart_are_not_read(tmp_path, monkeypatch):
+    """Two stands 2,000 rows apart in one file, worked through in bands: right means, and nothing read between them."""
+    from dataclasses import replace
+
+    from woodlot.land import cells
+
+    monkeypatch.setattr(cells, "CELLS_AT_ONCE", 4_000)
+    values = np.random.default_rng(65).uniform(0, 50, (3_000, 40))
+    file = write(tmp_path / "long.tif", values, transform=from_origin(WEST, NORTH, 1, 1), blockysize=50)
+    frame = outlines(
+        [
+            shapely.box(WEST + 5, NORTH - 330, WEST + 25, NORTH - 20),
+            shapely.box(WEST + 9, NORTH - 2_700, WEST + 30, NORTH - 2_400),
+        ]
+    )
+    read = []
+    with ground.layer(file) as sheet:
+        watched = replace(sheet, read=lambda *window: (read.append(window), sheet.read(*window))[1])
+        found = ground.zonal(frame, watched, ("mean", "std"))
+    for row, part in zip(found.to_dict("records"), (values[20:330, 5:25], values[2_400:2_700, 9:30]), strict=True):
+        assert row["mean"] == pytest.approx(part.mean(), rel=1e-9) and row["std"] == pytest.approx(part.std(), rel=1e-6)
+    assert len(read) > 4 and not any(top < 2_200 and bottom > 500 for top, bottom, *_ in read)
+
+
 def test_land_cover_shares_and_a_code_table_of_ones_own(tmp_path):
     """By hand: half on 41, a quarter each on 42 and 7 (not in the national scheme; in one of one's own a field)."""
     codes = np.full((4, 4), 41, np.uint8)

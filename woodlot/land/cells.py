@@ -17,8 +17,9 @@ from woodlot.errors import InputError
 
 __all__ = ["Pieces", "bands", "column_sums", "pieces", "sums", "under"]
 
-#: Cells worked on at once.
+#: Cells worked on at once, and edge (in cells) that is cut up at once.
 CELLS_AT_ONCE = 1_000_000
+EDGE_AT_ONCE = 150_000
 #: Outlines are worked through in squares of this many cells, so that those far apart do not read what lies between.
 SQUARE = 8_192
 
@@ -55,19 +56,29 @@ def pieces(polygons: np.ndarray, columns: tuple[int, int]) -> Pieces:
         raise InputError("only outlines with an area can be laid over a raster, not points or lines")
     if not shapely.is_valid(shapes).all():
         raise InputError(f"an outline crosses itself: {shapely.is_valid_reason(shapes[~shapely.is_valid(shapes)][0])}")
+    around = np.cumsum(shapely.length(shapes) + shapely.get_num_coordinates(shapes)) // EDGE_AT_ONCE
+    some = np.split(np.arange(len(shapes)), np.flatnonzero(np.diff(around)) + 1)
+    told = [_cut_up(there[k], shapes[k], columns) for k in some]
+    joined = [np.concatenate(part) for part in zip(*told, strict=True)]
+    del told
+    order = np.argsort(np.floor(joined[2]).astype(np.int32), kind="stable")
+    return Pieces(*(part[order] for part in joined))
+
+
+def _cut_up(owners: np.ndarray, shapes: np.ndarray, columns: tuple[int, int]) -> tuple[np.ndarray, ...]:
+    """Owner, column, row and width of the pieces of some polygons."""
+    import shapely
+
     parts, of_shape = shapely.get_parts(shapely.normalize(shapes), return_index=True)
     rings, of_part = shapely.get_rings(parts, return_index=True)
     xy, ring = shapely.get_coordinates(rings, return_index=True)
     same = ring[1:] == ring[:-1]
-    owner = there[of_shape[of_part[ring[1:][same]]]]
+    owner = owners[of_shape[of_part[ring[1:][same]]]].astype(np.int32)
     ends = np.concatenate([xy[:-1][same], xy[1:][same]], axis=1).T
     owner, (x0, y0, x1, y1) = _cut(owner, *ends)
     inside = (np.minimum(x0, x1) < columns[1]) & (np.maximum(x0, x1) > columns[0]) & (x0 != x1)
     owner, (y0, x0, y1, x1) = _cut(owner[inside], y0[inside], x0[inside], y1[inside], x1[inside])
-    column = np.floor((x0 + x1) / 2.0).astype(np.int64)
-    row, width = (y0 + y1) / 2.0, x1 - x0
-    order = np.argsort(np.floor(row).astype(np.int32), kind="stable")
-    return Pieces(owner[order], column[order], row[order], width[order])
+    return owner, np.floor((x0 + x1) / 2.0).astype(np.int32), (y0 + y1) / 2.0, x1 - x0
 
 
 def _cut(
