@@ -249,3 +249,24 @@ def test_what_cannot_be_cut_is_said(call, words):
     """Each is an InputError with clear words."""
     with pytest.raises(InputError, match=words):
         call()
+
+
+def test_prices_of_a_familys_own_table_count_with_its_firewood(tmp_path):
+    """Without a firewood row stove wood is worth nothing beside priced logs; with one it can outbid them."""
+    from woodlot.tables import table
+
+    rows = table("products", of="lake_states").assign(price=0.5)
+    fire = rows.iloc[[-1]].assign(product="firewood", kind="firewood", price=500.0)
+    for name, told in (("plain", rows), ("with_fire", pd.concat([rows, fire]))):
+        home = tmp_path / name / "ours"
+        home.mkdir(parents=True)
+        (home / "region.toml").write_text('name = "ours"\nbased_on = "lake_states"\n', encoding="utf-8")
+        told.to_csv(home / "products.csv", index=False)
+    plain, with_fire = tmp_path / "plain", tmp_path / "with_fire"
+    assert products.firewood_value("lake_states") == 1.0
+    assert products.firewood_value("ours", plain) == 0.0
+    list_ = products.listed("ours", with_fire)
+    assert "firewood" not in set(list_["product"])
+    dear = stick.buck(many(50), list_, firewood_value=products.firewood_value("ours", with_fire))
+    assert len(dear.pieces()) == 0
+    assert len(stick.buck(many(50), products.listed("ours", plain), firewood_value=0.0).pieces()) > 20

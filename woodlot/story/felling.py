@@ -49,7 +49,8 @@ def felling(
     division, region = str(choice(place, "division")), _region(place)
     trees = volumes(tally.reset_index(drop=True), division, region)
     list_ = products.listed(place.region, place.folder)
-    bucked = stick.buck(trees, products.wished(list_, prefer) if prefer else list_, rule)
+    stove = 1.0 if prefer else products.firewood_value(place.region, place.folder)
+    bucked = stick.buck(trees, products.wished(list_, prefer) if prefer else list_, rule, firewood_value=stove)
     made = accounts.account(trees, bucked, division, solid)
     out: dict[str, Any] = {
         "name": place.name,

@@ -1,7 +1,7 @@
 """What stems are cut into: the list of products, what they are worth to the owner, and the choices it leaves a saw.
 
 listed       products of a region (or of the family's own region beside their files)
-priced       worth by the owner's own prices
+priced, firewood_value   worth by the owner's own prices
 preferred    worth by a ranking, without money
 wished       the same from a family's wish, products or kinds
 choices      products at their lengths as the cutting wants them
@@ -32,6 +32,7 @@ __all__ = [
     "allowed",
     "burns_hot",
     "choices",
+    "firewood_value",
     "lasts",
     "listed",
     "of_woods",
@@ -55,10 +56,20 @@ def listed(region: str = "base", beside: Path | None = None) -> pd.DataFrame:
     else the ranks are. Set ``value`` otherwise with ``priced`` or ``preferred``.
     """
     rows = table("products", of=region, beside=beside)
-    out = rows[rows["by_default"] == "yes"].reset_index(drop=True)
+    out = rows[(rows["by_default"] == "yes") & (rows["product"] != "firewood")].reset_index(drop=True)
     if "price" in out and out["price"].notna().any():
         return priced(out, {str(k): float(v) for k, v in zip(out["product"], out["price"], strict=True) if pd.notna(v)})
     return preferred(out, out.sort_values("rank", kind="stable")["product"].tolist())
+
+
+def firewood_value(region: str = "base", beside: Path | None = None) -> float:
+    """Worth of a cubic foot that goes to the stove: 1 beside ranked products; beside priced ones the price of the row
+    named firewood (a cubic foot), 0 where there is none.
+    """
+    rows = table("products", of=region, beside=beside)
+    if "price" not in rows or not rows["price"].notna().any():
+        return 1.0
+    return float(rows.loc[rows["product"] == "firewood", "price"].fillna(0.0).sum())
 
 
 def priced(products: pd.DataFrame, prices: Mapping[str, float], handling: float = 0.0) -> pd.DataFrame:
