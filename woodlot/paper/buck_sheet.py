@@ -27,7 +27,7 @@ def html(told: dict[str, Any]) -> str:
     """The buck sheet as one HTML page.
 
     told: answer of ``story.felling.felling``. Lengths are measured along the stem from the stump cut to the cut, feet
-    and inches; what is not named is cut for the stove (or chips). Returns the page.
+    and inches. Trees that are not for hand felling stand first, in a box. Returns the page.
     """
     sheet = told["sheet"]
     by_hand = [row for row in sheet if not row["why"]]
@@ -45,8 +45,8 @@ def html(told: dict[str, Any]) -> str:
         f"<h1>{escape(_title(len(by_hand)))}</h1>"
         f"<p class='lead'>{escape(told['name'])}, {escape(words.month_day_year(told['as_of']))}. "
         "Trim and saw cut are in the feet. Read the thin end before you cut: the stem in hand is right, this sheet is "
-        "a guess from its diameter and height. What has no name goes to the stove.</p>"
-        f"{table}{_not_by_hand(away)}{_cautions(told['cautions'])}</body></html>"
+        "a guess from its diameter and height.</p>"
+        f"{_not_by_hand(away)}{table}{_cautions(told['cautions'])}</body></html>"
     )
 
 
