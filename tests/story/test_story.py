@@ -136,7 +136,7 @@ def test_a_plan_writes_the_same_bytes_twice_and_nothing_outside_out(samples, tmp
         before = {p.name: p.read_bytes() for p in folder.iterdir()}
         run("plan", folder, "--as-of", "2026-11-25")
         assert {p.name: p.read_bytes() for p in folder.iterdir() if p.is_file()} == before
-    files = sorted(p.relative_to(first) for p in (first / "out").rglob("*") if p.is_file())
+    files = sorted(p.relative_to(first / "out") for p in (first / "out").rglob("*") if p.is_file())
     assert {"map.html", "report.html", "answers.json", "plan.gpkg"} <= {str(f) for f in files}
     for name in files:
         if name.suffix != ".gpkg":  # a GeoPackage carries the time at which it was written

@@ -26,7 +26,8 @@ def hunt(
     opened = options.open_place(place, region, as_of, level)
     deer = story.herd(opened)
     take = deer["take"]
-    told = {"name": opened.name, "as_of": opened.as_of, "take": take, "cautions": deer["cautions"]}
+    risk = deer["risk"]
+    told = {"name": opened.name, "as_of": opened.as_of, "take": take, "risk": risk, "cautions": deer["cautions"]}
     row = {"does": take["does"], "bucks": take["bucks"], "meat_lb": take["meat_lb"]}
     if not show.deliver(told, pd.DataFrame(views.flat([row])), csv_file, as_json):
         return
@@ -38,4 +39,18 @@ def hunt(
     if take["neighbors_words"]:
         show.say(take["neighbors_words"], indent=2, hang=4)
     show.say(f"Meat: {words.answer(take['meat_lb'])}.", indent=2)
+    show.say(risk["words"], indent=2, hang=4)
+    if risk["takes"]:
+        show.say()
+        heads = {"does": ("does", None), "falls": ("smaller next fall", None), "halved_5": ("halved in 5 years", None)}
+        show.table(
+            views.risk_rows(risk),
+            heads | {"halved_10": ("in 10 years", None), "under_goal_10": ("18 or fewer a mile", None)},
+        )
+        show.say()
+        show.say(
+            f"Chances in 100 with {take['bucks']} bucks and so many does a fall (assumptions: from neighbors who take "
+            "none to fewer fawns that live). The last row is no hunting by anybody.",
+            indent=2,
+        )
     show.notes(deer["cautions"], "Before you hunt")

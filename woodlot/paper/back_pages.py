@@ -52,7 +52,7 @@ def charts_page(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> s
         halves.append(
             _half(
                 "What taking does risks",
-                "Chance in 100 it halves in 20 years (assumptions)",
+                "Chance in 100 the herd halves in 10 years (assumptions)",
                 charts.risk(series["risk"]),
             )
         )

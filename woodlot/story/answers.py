@@ -9,10 +9,12 @@ import pandas as pd
 
 from woodlot import words
 from woodlot.plan import cautions as minding
-from woodlot.plan import cut, hunt
+from woodlot.plan import charts, hunt
 from woodlot.stand import cruise
 from woodlot.story import first, told
-from woodlot.story.chapters import Plan, choice
+from woodlot.story.chapters import Plan
+from woodlot.story.choices import choice
+from woodlot.story.cutting import totals
 from woodlot.wood import tally
 
 __all__ = ["answers"]
@@ -50,6 +52,7 @@ def answers(plan: Plan) -> dict[str, Any]:
         **_measure_next(plan),
         "warnings": [*place.warnings, *plan.measured.problems["words"], *_edges(plan)],
     }
+    out["charts"] = told.charts(out) | told.stock(charts.stock_chart(plan.later.woods, plan.later.schedule))
     out["cautions"] = told.cautions(out)
     out["memory"], out["sources"] = told.memory_and_sources(place.region)
     out["headline"], out["rows"] = first.headline(out), first.rows(out, place.needs)
@@ -60,7 +63,7 @@ def _parcels(plan: Plan) -> list[dict[str, Any]]:
     frame, contacts = plan.measured.parcels, plan.measured.contacts
     names = dict(zip(frame["parcel_id"], frame["name"].fillna(frame["parcel_id"]), strict=True))
     cords = plan.standing.totals["cords by parcel_id"]
-    cut_of = plan.growing.groupby("parcel_id")["this_winter_cords"].sum()
+    cut_of = plan.cutting.growing.groupby("parcel_id")["this_winter_cords"].sum()
     out = []
     for row in frame.drop(columns="geometry").to_dict("records"):
         pid = row["parcel_id"]
@@ -87,14 +90,14 @@ def _parcels(plan: Plan) -> list[dict[str, Any]]:
 def _stands(plan: Plan) -> list[dict[str, Any]]:
     stood = plan.standing
     rows = plan.measured.stands.drop(columns="geometry").merge(stood.stands, on="stand_id", how="left")
-    grown = plan.growing.set_index("stand_id")
+    grown = plan.cutting.growing.set_index("stand_id")
     shares = tally.species_shares(stood.by_species[stood.by_species["what"] == "cords"])
     dead = stood.dead_per_ac.set_index("stand_id")["mean"]
     return [_stand(row, plan, grown.loc[row["stand_id"]], shares, dead) for row in rows.to_dict("records")]
 
 
 def _stand(row: dict, plan: Plan, grown: pd.Series, shares: pd.DataFrame, dead: pd.Series) -> dict[str, Any]:
-    sid, stood, winter = row["stand_id"], plan.standing, words.winter(plan.place.as_of)
+    sid, stood = row["stand_id"], plan.standing
     cords_per_ac = stood.each_ac["cords"].get(sid)
     species = shares[(shares["stand_id"] == sid) & (shares["mean"] > 0)]
     out = {
@@ -125,7 +128,7 @@ def _stand(row: dict, plan: Plan, grown: pd.Series, shares: pd.DataFrame, dead: 
             "cords": told.at_most(grown["this_winter_cords"], "cords") if grown["this_winter"] else None,
             "ceiling_cords_per_yr": float(grown["ceiling_cords_per_yr"]),
             "words": grown["words"],
-            "next_winter": winter if grown["this_winter"] else None,
+            "next_winter": grown["next_winter"] if isinstance(grown["next_winter"], str) else None,
             "leave_sqft_per_ac": told.number(grown["leave_sqft_per_ac"]),
             "leave_seen": grown["leave_seen"],
         },
@@ -153,7 +156,7 @@ def _totals(plan: Plan) -> dict[str, Any]:
     stood = plan.standing
     whole = stood.totals["cords by all"]["all"]
     parts = tally.parts_of_range(whole)
-    look = cut.first_look_totals(plan.growing, stood.ground["acres"])
+    look = totals(plan.cutting)
     return {
         "cords": words.plain(whole),
         "cords_sampling_only": words.plain(parts["plots"]),
@@ -172,6 +175,7 @@ def _totals(plan: Plan) -> dict[str, Any]:
         "stands_this_winter": look["stands_this_winter"],
         "cut_words": look["words"],
         "cut_caution": look["caution"],
+        "ceilings": {k: words.plain(e) for k, e in plan.cutting.yearly.whole.items()},
     }
 
 

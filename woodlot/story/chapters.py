@@ -6,17 +6,18 @@ from typing import Any
 import geopandas as gpd
 import pandas as pd
 
-from woodlot import tables
 from woodlot.estimate import Estimate
 from woodlot.land import parcels as land
 from woodlot.place import Place
-from woodlot.plan import cut, hunt, years
+from woodlot.plan import hunt
 from woodlot.stand import cruise, layout, plots
+from woodlot.story.choices import choice
+from woodlot.story.cutting import Cutting, cutting
 from woodlot.tree.inputs import default
 from woodlot.tree.volume import volumes
 from woodlot.wood import boards, tally
 
-__all__ = ["Measured", "Plan", "Standing", "growing", "herd", "measured", "plan", "standing"]
+__all__ = ["Measured", "Plan", "Standing", "herd", "measured", "plan", "standing"]
 
 #: What is summed over plots, and the unit in which it is said.
 WHAT = {
@@ -26,6 +27,8 @@ WHAT = {
     "gross_cords": "cords",
     "bdft": "board feet",
 }
+#: Years planned and years in a period: the plan itself, and what the woods look like if the family goes on so.
+NEAR, FAR = (10, 1), (50, 5)
 
 
 @dataclass(frozen=True)
@@ -63,19 +66,14 @@ class Standing:
 
 @dataclass(frozen=True)
 class Plan:
-    """Everything about one place for one day."""
+    """Everything about one place for one day. cutting: the coming ten years; later: fifty, in steps of five."""
 
     place: Place
     measured: Measured
     standing: Standing
-    growing: pd.DataFrame
+    cutting: Cutting
+    later: Cutting
     herd: dict[str, Any]
-
-
-def choice(place: Place, name: str) -> Any:
-    """What the family chose in place.toml, else what its region holds."""
-    told = place.choices.get(name)
-    return tables.choice(name, of=place.region) if told is None else told
 
 
 def measured(place: Place) -> Measured:
@@ -135,25 +133,14 @@ def _of(table: pd.DataFrame, what: str) -> pd.DataFrame:
     return table[table["what"] == what]
 
 
-def growing(place: Place, land_told: Measured, stood: Standing) -> pd.DataFrame:
-    """What may be cut each year and this winter, stand by stand: a first look."""
-    look = cut.first_look(
-        land_told.stands,
-        stood.totals["cords by stand_id"],
-        stood.each_ac["basal_sqft"],
-        place.region,
-        place.needs.get("firewood_cord"),
-        years.cords_cut(place.ledger, years.winter_began(place.as_of)),
-    )
-    return look.assign(parcel_id=land_told.stands["parcel_id"].to_numpy())
-
-
 def herd(place: Place, level: float = 0.9) -> dict[str, Any]:
     """The deer: how many, what they eat, how many may be taken at most."""
     return hunt.season(
         place.parcels,
         pellets=place.pellets,
         browse=place.browse,
+        counts=place.counts,
+        seedlings=place.seedlings,
         bag=place.bag,
         winters=place.winters,
         stands=place.stands,
@@ -166,8 +153,9 @@ def herd(place: Place, level: float = 0.9) -> dict[str, Any]:
     )
 
 
-def plan(place: Place) -> Plan:
-    """All chapters in order."""
+def plan(place: Place, seed: int = 1) -> Plan:
+    """All chapters in order; ``seed`` starts the random draws of the cut."""
     told = measured(place)
     stood = standing(place, told)
-    return Plan(place, told, stood, growing(place, told, stood), herd(place, float(choice(place, "level"))))
+    near, far = (cutting(place, told, stood, years, step, seed=seed) for years, step in (NEAR, FAR))
+    return Plan(place, told, stood, near, far, herd(place, float(choice(place, "level"))))

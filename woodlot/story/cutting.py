@@ -11,12 +11,13 @@ from typing import Any
 
 import pandas as pd
 
-from woodlot import tables, words
+from woodlot import words
 from woodlot.place import Place
 from woodlot.plan import job, scheduled, to_day, yearly, years
 from woodlot.plan.scheduled import Scheduled
 from woodlot.plan.woods import Woods
 from woodlot.plan.yearly import Yearly
+from woodlot.story.choices import choice
 
 __all__ = ["Cutting", "brought_to_day", "cutting", "level_of", "totals"]
 
@@ -36,14 +37,9 @@ class Cutting:
     growing: pd.DataFrame
 
 
-def _choice(place: Place, name: str) -> Any:
-    told = place.choices.get(name)
-    return tables.choice(name, of=place.region) if told is None else told
-
-
 def level_of(place: Place) -> float:
     """Share of times a range should hold the truth, as the family or its region chose."""
-    return float(_choice(place, "level"))
+    return float(choice(place, "level"))
 
 
 def brought_to_day(place: Place, land_told: Any, stood: Any) -> Woods:
@@ -60,9 +56,9 @@ def brought_to_day(place: Place, land_told: Any, stood: Any) -> Woods:
         place.cores,
         place.ledger,
         place.as_of,
-        division=str(_choice(place, "division")),
-        solid_cuft_per_cord=float(_choice(place, "solid_cuft_per_cord")),
-        log_rule=str(_choice(place, "log_rule")),
+        division=str(choice(place, "division")),
+        solid_cuft_per_cord=float(choice(place, "solid_cuft_per_cord")),
+        log_rule=str(choice(place, "log_rule")),
         region=place.region,
         bare=to_day.understory_bare(place.seedlings),
     )

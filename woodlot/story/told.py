@@ -8,7 +8,17 @@ from woodlot import tables
 from woodlot.plan import cautions as minding
 from woodlot.plan import ledger
 
-__all__ = ["at_most", "cautions", "cull_judged_pct", "half_width_pct", "memory_and_sources", "notes", "number"]
+__all__ = [
+    "at_most",
+    "cautions",
+    "charts",
+    "cull_judged_pct",
+    "half_width_pct",
+    "memory_and_sources",
+    "notes",
+    "number",
+    "stock",
+]
 
 #: Tables that every plan rests on; their sources are named in the report, their rows from memory are marked.
 TOPICS = (
@@ -24,7 +34,8 @@ TOPICS = (
     "defaults_tally",
     "defaults_cut",
     "cut_rules",
-    "growth_pct_first_look",
+    "defaults_schedule",
+    "growth_anchors",
     "defaults_deer",
     "deer_defecation",
     "deer_herd_cases",
@@ -69,6 +80,24 @@ def cull_judged_pct(trees: pd.DataFrame) -> float:
     """Share of live tallied trees whose rot was judged [%]."""
     live = trees[trees["alive"]]
     return float(100.0 * live["cull_judged"].mean()) if len(live) else 0.0
+
+
+def charts(out: dict[str, Any]) -> dict[str, Any]:
+    """Series that the report draws: does taken against the chance in 100 that the herd halves in ten years."""
+    rows = [
+        {"does": r["does"], "plan": r["plan"]} | {k: 100.0 * r["halved_10"][k] for k in ("value", "low", "high")}
+        for r in out["deer"]["risk"]["takes"]
+    ]
+    return {"risk": rows}
+
+
+def stock(series: dict[str, Any]) -> dict[str, Any]:
+    """The stock over the years as the report draws it: the plan, and nothing cut beside it (dashed)."""
+    if not any(series["planned"]):
+        return {}
+    title = "What stands in fifty years, if you go on so"
+    kept = {"title": title, "years": series["years"], "plan": series["planned"], "plan_words": "as planned"}
+    return {"stock": kept | {"heavier": series["uncut_mid"], "heavier_words": "nothing cut"}}
 
 
 def notes(book: pd.DataFrame) -> list[dict[str, Any]]:

@@ -7,9 +7,10 @@ import pandas as pd
 from woodlot import words
 from woodlot.place import Place
 from woodlot.stand import cruise
-from woodlot.story.chapters import choice, measured, standing
+from woodlot.story.chapters import measured, standing
+from woodlot.story.choices import choice
 
-__all__ = ["brief", "cruised", "flat", "ground_words", "scaled", "spread", "take_words"]
+__all__ = ["brief", "cruised", "flat", "ground_words", "risk_rows", "scaled", "spread", "take_words"]
 
 
 def ground_words(ground: dict[str, float]) -> str:
@@ -158,3 +159,18 @@ def take_words(take: dict[str, Any]) -> str:
     counts = ((take["does"], "does"), (take["bucks"], "bucks"))
     some = [words.amount(float(n), unit) for n, unit in counts if n]
     return f"{' and '.join(some)} at most this fall." if some else "None this fall."
+
+
+def risk_rows(risk: dict[str, Any]) -> list[dict[str, Any]]:
+    """Takes against chances in 100 as words, and a last row without any hunting."""
+
+    def said(one: dict[str, float]) -> str:
+        low, value, high = (round(100 * one[k]) for k in ("low", "value", "high"))
+        return f"{value} ({low} to {high})"
+
+    keys = ("halved_5", "halved_10", "under_goal_10")
+    rows = [
+        {"does": str(r["does"]), "falls": said(r["falls_next"])} | {k: said(r[k]) for k in keys} for r in risk["takes"]
+    ]
+    none = {k: str(round(100 * v)) for k, v in risk["no_hunting"].items()}
+    return [*rows, {"does": "no hunt", "falls": none["falls_next"]} | {k: none[k] for k in keys}]

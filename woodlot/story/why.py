@@ -9,7 +9,9 @@ import pandas as pd
 
 from woodlot import tables, words
 from woodlot.errors import InputError
-from woodlot.story.chapters import Plan, choice
+from woodlot.story import told
+from woodlot.story.chapters import Plan
+from woodlot.story.choices import choice
 from woodlot.tree.volume import levels_westfall_2024
 from woodlot.wood import tally
 
@@ -167,15 +169,25 @@ def _basal(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
 
 
 def _cut(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
-    look = plan.growing if stand is None else plan.growing[plan.growing["stand_id"] == stand]
-    kept = ["stand_id", "way", "growth_low", "area_check", "ceiling_cords_per_yr", "leave_sqft_per_ac", "leave_seen"]
-    rows = look[kept].to_dict("records")
-    total = words.amount(float(look["ceiling_cords_per_yr"].sum()), "cords")
-    told = list(look["words"]) if stand is not None else [f"{total} a year over {len(look)} stands."]
-    told.append(
-        "Each is the smaller of the low end of its growth and its area check; 0 for a stand below what it should keep."
+    table = plan.cutting.yearly.table
+    table = table if stand is None else table[table["stand_id"] == stand]
+    rows = [
+        {"stand": r["stand_id"], "way": r["way"], "keep": told.number(r["leave_sqft_per_ac"]), "seen": r["leave_seen"]}
+        | {name: told.number(getattr(r[name], "value", None)) for name in ("growth", "area", "meyer")}
+        | {"at_most": float(r["ceiling_cords_per_yr"])}
+        for r in table.to_dict("records")
+    ]
+    grown = plan.cutting.growing
+    said = list(grown.loc[grown["stand_id"] == stand, "words"]) if stand is not None else []
+    whole = plan.cutting.yearly.whole
+    said += [
+        f"{_cap(name)}, all stands: {words.answer(words.plain(whole[name]))}." for name in ("growth", "area", "meyer")
+    ]
+    said.append(
+        f"What may be cut is the lower end of the smallest: {words.amount(plan.cutting.yearly.limit, 'cords')} a year. "
+        "Ranges are drawn from plots, growth and stacking together. A stand below what it should keep gives none."
     )
-    return {"sentences": told, "tables": {"Stands": rows}}
+    return {"sentences": said, "tables": {"Stands, cords a year": rows}}
 
 
 def _deer(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
