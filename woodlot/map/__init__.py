@@ -7,6 +7,7 @@ cards       the words on a stand's and a note's card
 labels      where labels, tags and deer marks find room
 drawing     what still drawings are made of
 still       a parcel, and the plan of all parcels, as still SVG
+under       pictures under the stands, lines of equal height
 room        room on a parcel shared out at a few scales
 layers      all of the above in one plain structure
 explore     map and tables inside a notebook

@@ -147,6 +147,8 @@ def rect(
 def words(x: float, y: float, big: str, small: str, ink: str, plate: bool) -> str:
     """A stand's large word over its name, centered on (x, y); on a white plate where the ground is hatched."""
     size = 22 if len(big) <= 4 else 15
+    if not big:
+        big, small, size = small, "", 13
     y += 2 if small else 7
     wide = max(len(big) * size * 0.62, len(small) * 6.6) + 10
     back = rect(x - wide / 2, y - size, wide, size + (19 if small else 7), "#FFFFFF") if plate else ""

@@ -19,9 +19,10 @@ if TYPE_CHECKING:
 __all__ = ["Shown", "explore", "parcels_table", "stands_table"]
 
 _LOOK = (
-    "<style>.woodlot-table{border-collapse:collapse;font:14px Arial,'Liberation Sans',sans-serif;font-variant-numeric:"
-    "tabular-nums}.woodlot-table th,.woodlot-table td{border-bottom:1px solid #C9C4B4;padding:4px 14px 4px 0;"
-    "text-align:left;vertical-align:top}.woodlot-table th{font-weight:normal;color:#575C52}.woodlot-table .r{text-align:right}</style>"
+    "<style>.woodlot-table{border-collapse:collapse;font:14px Arial,'Liberation Sans',sans-serif;"
+    "font-variant-numeric:tabular-nums}.woodlot-table th,.woodlot-table td{border-bottom:1px solid #C9C4B4;"
+    "padding:4px 14px 4px 0;text-align:left;vertical-align:top}.woodlot-table th{font-weight:normal;color:#575C52}"
+    ".woodlot-table .r{text-align:right}</style>"
 )
 
 

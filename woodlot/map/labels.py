@@ -64,7 +64,7 @@ def tag_boxes(points: Sequence[tuple[float, float]], taken: np.ndarray) -> tuple
     return sides, taken
 
 
-def _spots(shape: Any, across: int = 13) -> np.ndarray:
+def _spots(shape: Any, across: int = 21) -> np.ndarray:
     """Points inside a shape on an even grid, those farthest from its edge first, then those nearest its middle."""
     import shapely
 
@@ -100,7 +100,7 @@ def word_boxes(
         if x1 - x0 < smallest[0] or y1 - y0 < smallest[1]:
             continue
         shapely.prepare(shape)
-        spots = _spots(shape)
+        spots = _spots(shape, 21 if len(shapes) <= 120 else 11)
         close = (taken[:, 2] > x0 - 1) & (taken[:, 0] < x1 + 1) & (taken[:, 3] > y0 - 1) & (taken[:, 1] < y1 + 1)
         for which, (w, h) in enumerate(sizes[i]):
             boxes = np.column_stack(

@@ -14,7 +14,7 @@ import numpy as np
 
 from woodlot.errors import InputError
 from woodlot.land.parcels import acres_geodesic
-from woodlot.map import cards, more_questions, questions, room
+from woodlot.map import cards, more_questions, questions, room, under
 from woodlot.map.words import NBSP, amount, day, long_day, odds, plural
 
 if TYPE_CHECKING:
@@ -30,6 +30,8 @@ def build(
     parcels: "gpd.GeoDataFrame",
     stands: "gpd.GeoDataFrame",
     features: "gpd.GeoDataFrame | None" = None,
+    pictures: dict[str, dict[str, dict[str, Any]]] | None = None,
+    contours: "gpd.GeoDataFrame | None" = None,
 ) -> dict[str, Any]:
     """Everything that is drawn or said, as lists and mappings of plain values.
 
@@ -39,6 +41,8 @@ def build(
         The one mapping of ``woodlot.story``; nothing in it is changed.
     parcels, stands, features
         Geo frames in longitude and latitude with parcel_id, stand_id, kind and name. Features may be missing.
+    pictures, contours
+        As for ``woodlot.map.page.html``.
 
     Returns
     -------
@@ -54,7 +58,8 @@ def build(
     if missing or not answers["parcels"]:
         raise InputError(f"no outline for parcel {', '.join(missing)}" if missing else "there is no parcel to draw")
     told = answers | {"stands": _with_browse(answers, stands)}
-    asked = questions.first_questions(told) + more_questions.further_questions(told)
+    shown = under.pictures(pictures, [str(p["parcel_id"]) for p in answers["parcels"]])
+    asked = questions.first_questions(told) + more_questions.further_questions(told) + under.views(told, shown)
     notes = _notes(answers, parcels)
     deer = _deer(answers, parcels)
     told_parcels = _parcels(answers, parcels, asked)
@@ -68,6 +73,8 @@ def build(
         "deer": deer,
         "features": _features(features, parcels),
         "shapes": shapes,
+        "pictures": shown,
+        "contours": under.contour_lines(contours),
     }
     out["room"] = {p["id"]: room.share(out, p) for p in told_parcels}
     return out

@@ -33,7 +33,7 @@ function woodsPage(map, stands, parcels, features) {
 
   function draw() {
     answer();
-    sheet.show({ parcel: state.parcel, question: state.question, years: state.years, deer: state.deer });
+    sheet.show({ parcel: state.parcel, question: state.question, years: state.years, deer: state.deer, contours: state.contours });
     document.body.dataset.question = state.question;
     const here = byParcel.get(state.parcel);
     $("here-name").textContent = here.name;
@@ -86,7 +86,7 @@ function woodsPage(map, stands, parcels, features) {
 
   function legendHere(question, steps) {
     const list = el("ul");
-    steps.forEach((i) => {
+    steps.filter((i) => i >= 0 || question.hatched).forEach((i) => {
       const step = i < 0 ? null : question.steps[i];
       const swatch = el("span", step ? step.letter : "", "swatch" + (step ? "" : " hatched"));
       if (step) { swatch.style.background = step.fill; swatch.style.color = step.ink; }
@@ -201,15 +201,22 @@ function woodsPage(map, stands, parcels, features) {
     made.append(el("span", long, "long"), el("span", short, "short"));
     return made;
   }
-  const recent = data.years.slice(-4), older = data.years.slice(0, -4);
+  const most = data.contours.length ? 3 : 4;
+  const recent = data.years.slice(-most), older = data.years.slice(0, -most);
   if (older.length) {
-    $("year-buttons").append(toggle("earlier", "old", true, (now) => older.forEach((y) => (now ? state.years.add(y) : state.years.delete(y)))));
+    $("year-buttons").append(toggle("earlier", "older", true, (now) => older.forEach((y) => (now ? state.years.add(y) : state.years.delete(y)))));
   }
   recent.forEach((y) => $("year-buttons").append(toggle(y, "’" + y.slice(2), true, (now) => (now ? state.years.add(y) : state.years.delete(y)))));
   if (!data.years.length) $("years-head").textContent = "No notes yet";
   if (data.deer.length) {
     const made = toggle("deer sign", "deer sign", state.deer, (now) => { state.deer = now; });
     made.id = "deer-sign";
+    $("year-buttons").append(made);
+  }
+
+  if (data.contours.length) {
+    const made = toggle("contours", "lines", false, (now) => { state.contours = now; });
+    made.id = "contour-lines";
     $("year-buttons").append(made);
   }
 

@@ -22,6 +22,7 @@ __all__ = ["CANVAS_FROM", "Woods", "html"]
 #: From this many stands on, Leaflet draws on a canvas: gray fill with the word above it in place of a hatch.
 CANVAS_FROM = 2_500
 PANES = {
+    "under": 380,
     "neighbors": 390,
     "stands": 400,
     "hatch": 405,
@@ -149,7 +150,8 @@ def html(
     parcels: "gpd.GeoDataFrame",
     stands: "gpd.GeoDataFrame",
     features: "gpd.GeoDataFrame | None" = None,
-    rasters: dict[str, Any] | None = None,
+    pictures: dict[str, dict[str, dict[str, Any]]] | None = None,
+    contours: "gpd.GeoDataFrame | None" = None,
 ) -> str:
     """The whole map page as text. It holds everything it needs and is refused if it would fetch anything.
 
@@ -159,8 +161,11 @@ def html(
         The one mapping of ``woodlot.story``.
     parcels, stands, features
         Geo frames in longitude and latitude.
-    rasters
-        Not drawn yet.
+    pictures
+        One small picture a parcel to look at in place of the fills: "ground" and "air" -> parcel_id -> data, kind,
+        bounds, as ``woodlot.land.above.shade`` and ``.picture`` give them.
+    contours
+        Lines of equal height as ``woodlot.land.terrain.contours`` gives them; off until asked for.
 
     Returns
     -------
@@ -171,7 +176,7 @@ def html(
     InputError
         If a parcel has no outline, or the page would fetch something from outside.
     """
-    drawn = layers.build(answers, parcels, stands, features)
+    drawn = layers.build(answers, parcels, stands, features, pictures, contours)
     return offline.check(_page(drawn, answers).render())
 
 

@@ -71,6 +71,8 @@ def _largest(shape: Any) -> Any:
 
 def _sizes(big: str, small: str) -> tuple[tuple[float, float], ...]:
     """Width and height of a stand's words: large over small, then the large word alone."""
+    if not big:
+        return ((len(small) * 7.2 + 16, 24.0),)
     wide = len(big) * (14.5 if len(big) <= 4 else 8.6) + 8
     return (max(wide, len(small) * 7.2 + 8), 44.0), (max(wide, 24.0), 26.0)
 

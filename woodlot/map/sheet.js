@@ -37,6 +37,8 @@ function woodsSheet(map, stands, parcels, features, data, on) {
     over.hatch.clear();
     over.edge.forEach((layer) => layer.remove());
     over.edge = [];
+    pictureUnder();
+    const seen = Boolean(data.pictures[shown.question]);
     const many = canvas || data.stands.filter((s) => s.parcel === shown.parcel).length > 300;
     stands.eachLayer((layer) => {
       const stand = byStand.get(String(layer.feature.id));
@@ -44,12 +46,29 @@ function woodsSheet(map, stands, parcels, features, data, on) {
       const fill = look(stand, shown.question);
       const hatched = stand.marks[shown.question][2];
       const plain = canvas && hatched ? "#D9D6CC" : fill.fill;
-      layer.setStyle({ fillColor: plain, fillOpacity: 1, color: many ? "#1E221C" : "#FFFFFF", weight: many ? 0.9 : 3.4, opacity: 1 });
+      layer.setStyle({ fillColor: plain, fillOpacity: seen ? 0 : 1, color: many ? "#1E221C" : "#FFFFFF", weight: many ? 0.9 : 3.4, opacity: 1 });
       layer.addTo(map);
       if (!many) over.edge.push(L.geoJSON(layer.feature, { pane: "edges", interactive: false, style: { fill: false, color: "#1E221C", weight: 0.9, opacity: 1 } }).addTo(map));
       const pattern = hatched ? "hatch-" + fill.hatch : fill.dots ? "dots-other" : "";
       if (pattern && !canvas) over.hatch.set(stand.id, cover(layer, pattern));
     });
+  }
+
+  function pictureUnder() {
+    if (over.picture) over.picture.remove();
+    over.picture = null;
+    const picture = (data.pictures[shown.question] || {})[shown.parcel];
+    if (picture) over.picture = L.imageOverlay(picture.src, picture.bounds, { pane: "under", interactive: false, alt: "" }).addTo(map);
+  }
+
+  function contourLines() {
+    if (over.contours) over.contours.remove();
+    over.contours = null;
+    if (!shown.contours) return;
+    over.contours = L.geoJSON(data.contours.filter((f) => f.properties.parcel === shown.parcel), {
+      pane: "edges", interactive: false,
+      style: (f) => ({ color: "#1E221C", weight: f.properties.fifth ? 1.6 : 0.7, opacity: 0.75, fill: false }),
+    }).addTo(map);
   }
 
   function cover(layer, pattern) {
@@ -119,7 +138,7 @@ function woodsSheet(map, stands, parcels, features, data, on) {
     icon(lat, lon, (box) => {
       box.className = "word" + (hatched || step === null ? " plate" : "");
       box.style.color = hatched || step === null ? "#1E221C" : look(stand, shown.question).ink;
-      box.append(element("b", big, big.length > 4 ? "long" : ""));
+      if (big) box.append(element("b", big, big.length > 4 ? "long" : ""));
       if (which === 0) box.append(element("span", stand.name));
     }, "words");
   }
@@ -216,7 +235,7 @@ function woodsSheet(map, stands, parcels, features, data, on) {
     if (size.x < 60) return;
     const meters = map.distance(map.containerPointToLatLng([0, y]), map.containerPointToLatLng([100, y])) / 100;
     const perFoot = 0.3048 / meters;
-    const feet = BARS.filter((b) => b * perFoot <= size.x * 0.46).pop() || BARS[0];
+    const feet = BARS.filter((b) => b * perFoot <= size.x * (wide.matches ? 0.46 : 0.28)).pop() || BARS[0];
     document.getElementById("bar").style.width = feet * perFoot + "px";
     document.getElementById("bar-words").textContent = wide.matches && BAR_WORDS[feet] || feet.toLocaleString("en-US") + " feet";
   }
@@ -257,6 +276,7 @@ function woodsSheet(map, stands, parcels, features, data, on) {
       shown = Object.assign({}, shown, next);
       if (moved) { paintParcels(); outline(null); fit(); }
       if (repaint) paintStands();
+      contourLines();
       say();
       scaleBar();
     },

@@ -62,6 +62,9 @@ def parcel_svg(
     outlines = "".join(f'<path id="{prefix}s{i}" d="{d}"/>' for i, d in enumerate(paths))
     for key in questions:
         steps = next(q for q in layers["questions"] if q["key"] == key)["steps"]
+        if key in layers["pictures"]:
+            body.append(_group(key, questions, [_picture(sheet, layers["pictures"][key].get(parcel_id))]))
+            continue
         fills = [_fill(f"{prefix}s{i}", s["marks"][key], steps, prefix) for i, s in enumerate(stands)]
         body.append(_group(key, questions, fills))
     uses = "".join(f'<use href="#{prefix}s{i}"/>' for i in range(len(paths)))
@@ -102,6 +105,17 @@ def _room(layers: dict[str, Any], parcel_id: str, long_px: float) -> dict[str, A
 
 def _group(key: str, questions: list[str], inside: list[str]) -> str:
     return f'<g class="ask ask-{key}">{"".join(inside)}</g>' if len(questions) > 1 else "".join(inside)
+
+
+def _picture(sheet: Sheet, shown: dict | None) -> str:
+    """A parcel's picture between its corners; nothing where there is none."""
+    if shown is None:
+        return ""
+    (south, west), (north, east) = shown["bounds"]
+    left, top = sheet.px(west, north)
+    right, bottom = sheet.px(east, south)
+    size = f'x="{n(left)}" y="{n(top)}" width="{n(right - left)}" height="{n(bottom - top)}"'
+    return f'<image href="{shown["src"]}" {size} preserveAspectRatio="none"/>'
 
 
 def _fill(name: str, mark: list, steps: list[dict], prefix: str) -> str:

@@ -44,7 +44,8 @@ def charts_page(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> s
     halves = []
     level = f"{round(100 * answers['level'])}%"
     if series.get("stock"):
-        caption = f"Full cords standing on measured ground ({level})"
+        banded = f" ({level})" if series["stock"].get("low") else ", middle growth"
+        caption = f"Full cords standing on measured ground{banded}"
         halves.append(
             _half(series["stock"].get("title", "What stands over the years"), caption, charts.stock(series["stock"]))
         )

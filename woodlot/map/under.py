@@ -1,0 +1,98 @@
+"""Pictures under the stands, and lines of equal height: views of the ground beside the questions.
+
+views(answers, pictures)       a question for each kind of picture: "ground" (light and shadow) and "air"
+pictures(given, parcels)       checked, as data: addresses by kind and parcel
+contour_lines(frame)           GeoJSON features of the contours, every fifth marked
+
+A picture stands in place of the fills, never under half-clear ones: two things on top of each other muddy both.
+"""
+
+import re
+from typing import TYPE_CHECKING, Any
+
+from woodlot.errors import InputError
+from woodlot.map.questions import Mark, Question, by_parcel
+from woodlot.map.words import amount, plural
+
+if TYPE_CHECKING:
+    import geopandas as gpd
+
+__all__ = ["ASKED", "contour_lines", "pictures", "views"]
+
+#: kind -> question, short question, what one sees
+ASKED = {
+    "ground": ("How does the ground lie?", "The ground", "light from the northwest"),
+    "air": ("How does it look from the air?", "From above", "the family's own picture"),
+}
+_KINDS = ("image/webp", "image/png", "image/jpeg")
+_BASE64 = re.compile(r"[A-Za-z0-9+/]+={0,2}")
+
+
+def pictures(given: dict[str, dict[str, dict[str, Any]]] | None, parcel_ids: list[str]) -> dict[str, dict[str, Any]]:
+    """For each kind the parcels' pictures as data: addresses with their bounds.
+
+    Parameters
+    ----------
+    given
+        kind ("ground" or "air") -> parcel_id -> mapping with data (base64 text), kind ("image/webp") and bounds
+        ([[south, west], [north, east]]), as ``woodlot.land.above.shade`` and ``.picture`` give them.
+    parcel_ids
+        Parcels of the page; pictures of others are left out.
+
+    Raises
+    ------
+    InputError
+        For an unknown kind of view or picture, or data that is not base64.
+    """
+    out: dict[str, dict[str, Any]] = {}
+    for view, by_id in (given or {}).items():
+        if view not in ASKED:
+            raise InputError(f"a picture can be {' or '.join(ASKED)}, not {view!r}")
+        for pid, shown in by_id.items():
+            if shown["kind"] not in _KINDS or not _BASE64.fullmatch(shown["data"]):
+                raise InputError(f"the {view} picture of {pid} must be base64 of {', '.join(_KINDS)}")
+            if str(pid) in parcel_ids:
+                bounds = [[round(float(v), 7) for v in corner] for corner in shown["bounds"]]
+                src = f"data:{shown['kind']};base64,{shown['data']}"
+                out.setdefault(view, {})[str(pid)] = {"src": src, "bounds": bounds}
+    return out
+
+
+def views(answers: dict[str, Any], shown: dict[str, dict[str, Any]]) -> list[Question]:
+    """A question for each kind of picture there is; stands are only outlined and named."""
+    out = []
+    for view, by_id in shown.items():
+        ask, short, unit = ASKED[view]
+
+        def head(parcel: dict, stands: list[dict], here: dict = by_id) -> tuple[str, str]:
+            if str(parcel["parcel_id"]) not in here:
+                return "No picture of this parcel", "The raster does not reach it."
+            return f"{plural(len(stands), 'stand')} outlined".replace(
+                "\u00a0", " "
+            ), "Nothing is counted from a picture."
+
+        marks = {str(s["stand_id"]): Mark(None, "") for s in answers["stands"]}
+        said = by_parcel(answers, head, lambda s: ("", amount(s["acres"], 1)))
+        out.append(Question(view, ask, short, unit, "acres", [], "", marks, said))
+    return out
+
+
+def contour_lines(frame: "gpd.GeoDataFrame | None") -> list[dict[str, Any]]:
+    """GeoJSON features with parcel, level in feet and whether the line is a fifth one."""
+    import json
+
+    import numpy as np
+    import shapely
+
+    if frame is None or not len(frame):
+        return []
+    plain = shapely.to_geojson(shapely.transform(frame.geometry.array, lambda xy: np.round(xy, 6)))
+    fifth = np.isclose(np.mod(frame["level_ft"] / frame["interval_ft"], 5), 0)
+    return [
+        {
+            "type": "Feature",
+            "properties": {"parcel": str(pid), "ft": float(level), "fifth": bool(heavy)},
+            "geometry": json.loads(text),
+        }
+        for pid, level, heavy, text in zip(frame["parcel_id"], frame["level_ft"], fifth, plain, strict=True)
+    ]
