@@ -179,6 +179,20 @@ def test_a_range_is_an_interval_only_where_cores_stand_behind_it(ten):
     assert ten.yearly.whole["smallest"].kind == "assumptions"
 
 
+def test_growth_outside_the_published_band_and_borrowed_equations_are_said(ten):
+    """Each stand named grows under 1 or over 5 % by its own middle numbers; white pine rides on red pine's equation."""
+    words = " ".join(ten.yearly.cautions)
+    rows = ten.yearly.table.set_index("stand_id")["growth"]
+    stock = ten.woods.stands.set_index("stand_id")
+    for stand, growth in rows.items():
+        if growth is None:
+            continue
+        pct = 100.0 * growth.value / (stock.loc[stand, "cords"] * stock.loc[stand, "acres"])
+        listed = any(f"stand {stand}" in c or f", {stand}" in c for c in ten.yearly.cautions if "outside" in c)
+        assert listed or 0.9 < pct < 5.3, f"stand {stand}: {pct:.2f} %"
+    assert "for the pine of stand 14 it is assumed" in words
+
+
 def test_strips_along_water_raise_what_a_stand_keeps_by_hand():
     """10 acres of northern hardwoods with 2 acres of strip at 100: (8 x 80 + 2 x 100) / 10 = 84; without strip 80."""
     stands = pd.DataFrame({"cover": ["northern hardwoods"] * 2, "acres": 10.0, "strip_ac": [2.0, np.nan]})

@@ -21,6 +21,8 @@ from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, z_quantile
 from woodlot.plan.cut import cut_per_yr_meyer
 from woodlot.plan.woods import CASES, Woods, chosen, run
+from woodlot.stand.even_aged import outside_pine_limits
+from woodlot.tree.growth import growth_default
 from woodlot.tree.inputs import default
 from woodlot.wood.tally import VOLUME_TABLE
 
@@ -238,9 +240,8 @@ def yearly_cut(
         bool(backed[everything].all()),
         acres[everything].sum(),
     )
-    return Yearly(
-        out, sums, whole, low, _cautions(parts["growth"][:, everything], acres[everything], backed[everything])
-    )
+    cautions = _cautions(parts["growth"][:, everything], acres[everything], backed[everything])
+    return Yearly(out, sums, whole, low, cautions + _outside(told, 100.0 * rates[1], known))
 
 
 def _feet_per_cord(woods: Woods) -> np.ndarray:
@@ -316,6 +317,25 @@ def _said(row: dict, standing: Estimate | None, why: str, operable: bool) -> str
     least = min(CEILINGS, key=lambda k: row[k].value)
     named = {"growth": "what it grows", "area": "its share of a cutting cycle", "meyer": "what leads it to its goal"}
     return f"{amount} a year at most, full cords. The smallest of three ceilings is {named[least]}."
+
+
+def _outside(told: pd.DataFrame, pct: np.ndarray, known: np.ndarray) -> list[str]:
+    """Words for stands whose growth lies outside the band of published results, and for pine beyond its equation."""
+    low, high = growth_default("least_growth_pct"), growth_default("most_growth_pct")
+    ids = told["stand_id"].to_numpy(dtype=object)
+    out = []
+    for which, says in ((pct < low, f"under {low:g}%"), (pct > high, f"over {high:g}%")):
+        odd = ids[known & which]
+        if len(odd):
+            out.append(f"Growth {says} a year, outside what published stands show: stand {', '.join(odd)}.")
+    pines = (told["way"] == "pine").to_numpy()
+    beyond = outside_pine_limits(told["basal"].to_numpy(), told["age_yr"].to_numpy(), told["site_index_ft"].to_numpy())
+    if (pines & beyond).any():
+        out.append(f"Beyond what the pine equation was made for: stand {', '.join(ids[pines & beyond])}.")
+    other = ids[pines & (told["main"] != "red pine").to_numpy()]
+    if len(other):
+        out.append(f"The growth equation is that of red pine; for the pine of stand {', '.join(other)} it is assumed.")
+    return out
 
 
 def _cautions(growth: np.ndarray, acres: np.ndarray, backed: np.ndarray) -> list[str]:
