@@ -11,6 +11,7 @@ easy or fit for hand felling: a crew or a family decides that at the tree.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -54,13 +55,20 @@ def rules_for(species: Sequence[str], dying: Sequence[str] = (), share: float | 
 
 def structure_for(cover: str, leave_sqft: float) -> np.ndarray | None:
     """Trees per acre to keep in each class of ``stand.grow.classes``; None for covers thinned through all classes."""
+    shape = _shape_of(cover)
+    return None if shape is None else shape * leave_sqft
+
+
+@cache
+def _shape_of(cover: str) -> np.ndarray | None:
+    """The structure of a cover for one square foot an acre."""
     rows = tables.table("structures").set_index("cover")
     if cover not in rows.index:
         return None
     most, q, width, least = (
         float(v) for v in rows.loc[cover, ["max_dbh_in", "q", "class_width_in", "min_dbh_in"]].to_numpy()
     )
-    told = structure_bdq(leave_sqft, most, q, width, least)
+    told = structure_bdq(1.0, most, q, width, least)
     out = np.zeros(len(classes()))
     at = ((told["class_in"].to_numpy() - classes()[0]) / width).astype(int)
     out[at] = told["trees_per_ac"]

@@ -6,6 +6,7 @@ site_index_of_trees_ft      site index of a stand from several site trees
 curves                      the curves there are, with their marks
 """
 
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -29,6 +30,7 @@ def curves() -> pd.DataFrame:
     return tables.table("site_index_carmean_1989").copy()
 
 
+@cache
 def _row(species: str, curve: str | None) -> np.ndarray:
     rows = tables.table("site_index_carmean_1989")
     name = species if species in (OAKS, HICKORIES) else species_name(species)
