@@ -16,6 +16,7 @@ import pytest
 
 from woodlot import columns, place
 from woodlot.errors import InputError, PlaceError
+from woodlot.place.settings import SETTINGS
 from woodlot.plan import ledger
 
 DAY = dt.date(2026, 11, 25)
@@ -56,8 +57,9 @@ def test_every_setting_of_a_new_place_toml_is_known(tmp_path):
     """With the # taken off each example line, place.toml is read without a remark."""
     place.start(tmp_path / "new")
     path = tmp_path / "new" / "place.toml"
+    middle = {row["column"]: (row["low"] + row["high"]) / 2 for row in columns.listing(SETTINGS) if row["high"]}
     lines = [line.removeprefix("# ") if " = " in line else line for line in path.read_text().splitlines()]
-    path.write_text("\n".join(line.replace("= ...", "= 20") for line in lines))
+    path.write_text("\n".join(line.replace("= ...", f"= {middle.get(line.split(' = ')[0])}") for line in lines))
     with pytest.raises(PlaceError) as stopped:
         place.read(tmp_path / "new")
     assert [fault.file for fault in stopped.value.faults] == ["parcels.geojson"]

@@ -24,6 +24,7 @@ _EXAMPLES: dict[str, Any] = {
     "level": 0.9,
     "division": "210",
     "cord_breaks": [13, 18, 24],
+    "pieces": [{"product": "post", "number": 14, "length_ft": 7, "top_in": 5, "lasting": True}],
     "goal": "hold",
     "leaf_off": date(2025, 10, 25),
 }
@@ -118,6 +119,12 @@ def _empty_place(home: Path, region: str) -> dict[str, str]:
 
 
 def _toml_value(value: Any) -> str:
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, list):
+        return "[" + ", ".join(_toml_value(one) for one in value) + "]"
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{key} = {_toml_value(one)}" for key, one in value.items()) + " }"
     return f'"{value}"' if isinstance(value, str) else value.isoformat() if isinstance(value, date) else str(value)
 
 
