@@ -177,13 +177,33 @@ def test_the_range_has_a_part_no_plot_can_mend(told):
 
 
 def test_stands_without_a_range_say_why(told):
-    """Never cruised, one plot, two plots, only empty plots: each in words, none with a range."""
+    """Never cruised (its number borrowed), one plot, two plots, only empty plots: each in words, none with a range."""
     for s in told["stands"]:
         if s["how"] != "measured":
             assert s["cords_per_ac"]["low"] is None
             assert s["cords_per_ac"]["why"], s["stand_id"]
     ways = {s["how"] for s in told["stands"]}
-    assert {"measured", "few plots", "one plot", "empty plots", "none"} <= ways
+    assert {"measured", "few plots", "one plot", "empty plots", "borrowed"} <= ways
+    lent = [s for s in told["stands"] if s["how"] == "borrowed"]
+    for s in lent:
+        wide = s["borrowed_cords_per_ac"]
+        assert wide["low"] < s["cords_per_ac"]["value"] < wide["high"]
+        assert s["cords"]["value"] is None, "a borrowed number is in no total"
+
+
+def test_the_view_from_above_is_told_stand_by_stand(told):
+    """Slope, canopy and strips along water for every stand; a strip takes acres off the ground that can be worked."""
+    for s in told["stands"]:
+        assert s["ground"]["slope_pct"] >= 0 and s["ground"]["canopy_p95_ft"] >= s["ground"]["canopy_mean_ft"] >= 0
+        assert s["ground"]["workable_ac"] <= s["acres"] + 1e-9
+    assert any(s["ground"]["strip_ac"] > 0.5 for s in told["stands"])
+
+
+def test_the_heat_of_the_house_is_need_less_what_is_dry(told):
+    """7 cords wanted, 4.5 dry by place.toml: 2.5 short; the ends of the need as the family wrote them."""
+    heat = told["heat"]
+    assert heat["short"]["value"] == pytest.approx(7.0 - 4.5)
+    assert (heat["needed"]["low"], heat["needed"]["high"]) == (5.5, 8.5)
 
 
 def test_answers_are_json_without_gaps(told):

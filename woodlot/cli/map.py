@@ -19,9 +19,10 @@ def map(place: Path, region: str | None, as_of: date | None, level: float | None
     from woodlot import story
     from woodlot.map import page
     from woodlot.place import write_files
+    from woodlot.story import views
 
     opened = options.open_place(place, region, as_of, level)
     planned = story.plan(opened)
-    html = page.html(story.answers(planned), planned.measured.parcels, planned.measured.stands, opened.features)
+    html = page.html(story.answers(planned), **views.drawn(planned))
     path = write_files(opened.folder / "out", {"map.html": html})[0]
     show.say(f"Written: {path} ({len(html.encode()) / 1024:,.0f} KB). Copy it to a phone and open it there.")

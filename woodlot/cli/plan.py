@@ -23,13 +23,15 @@ def plan(place: Path, region: str | None, as_of: date | None, level: float | Non
     from woodlot.map import page
     from woodlot.paper import report
     from woodlot.place import write_files
+    from woodlot.story import views
 
     opened = options.open_place(place, region, as_of, level)
     planned = story.plan(opened)
     told = story.answers(planned)
-    shapes = (planned.measured.parcels, planned.measured.stands, opened.features)
+    shown = views.drawn(planned)
+    shapes = (shown["parcels"], shown["stands"], shown["features"])
     files: dict[str, str | bytes] = {
-        "map.html": page.html(told, *shapes),
+        "map.html": page.html(told, **shown),
         "report.html": report.html(told, *shapes, paper=paper),
         **story.table_files(planned, told),
     }

@@ -19,6 +19,8 @@ from woodlot.wood import tally
 
 __all__ = ["answers"]
 
+#: Numbers per acre that a stand without plots may borrow: name in the answers -> name of the attribute.
+BORROWED = {"cords_per_ac": "cords", "basal_sqft_per_ac": "basal_sqft", "trees_per_ac": "trees"}
 #: Plots whose worth is compared between stands: about half a day's work.
 MORE_PLOTS = 5
 
@@ -50,12 +52,19 @@ def answers(plan: Plan) -> dict[str, Any]:
         "notes": told.notes(place.ledger),
         "deer_plots": hunt.deer_plots(place.pellets, place.browse),
         **_measure_next(plan),
-        "warnings": [*place.warnings, *plan.measured.problems["words"], *_edges(plan)],
+        "warnings": [
+            *place.warnings,
+            *plan.measured.problems["words"],
+            *_edges(plan),
+            *plan.seen.lines,
+            *plan.lent.lines,
+        ],
+        "heat": told.heat(place, plan.cutting.growing["this_winter_cords"].sum()),
     }
     out["charts"] = told.charts(out) | told.stock(charts.stock_chart(plan.later.woods, plan.later.schedule))
     out["cautions"] = told.cautions(out)
     out["memory"], out["sources"] = told.memory_and_sources(place.region)
-    out["headline"], out["rows"] = first.headline(out), first.rows(out, place.needs)
+    out["headline"], out["rows"] = first.headline(out), first.rows(out)
     return out
 
 
@@ -146,6 +155,16 @@ def _stand(row: dict, plan: Plan, grown: pd.Series, shares: pd.DataFrame, dead: 
         out[name] = words.plain(of.get(sid)) | {"unit": unit}
         if out["plots"] == 0:
             out[name]["why"] = "nobody has put a plot here; three would give a first figure"
+    for name, attribute in BORROWED.items():
+        found = plan.lent.per_ac.get(attribute, {}).get(sid)
+        if found is not None:
+            out["how"] = "borrowed"
+            out[f"borrowed_{name}"] = words.plain(found)
+            out[name] |= {"value": found.value, "why": "borrowed, so no range"}
+    over = plan.seen.stands.set_index("stand_id").loc[sid]
+    out["ground"] = {k: told.plain_cell(over[k]) for k in told.GROUND if k in over.index}
+    away = plan.seen.distances[plan.seen.distances["stand_id"] == sid].drop(columns="stand_id")
+    out["distances"] = [{k: told.plain_cell(v) for k, v in r.items()} for r in away.to_dict("records")]
     miles = plan.measured.parcels.set_index("parcel_id")["miles_from_home"].get(row["parcel_id"])
     here = stood.trees[stood.trees["stand_id"] == sid]
     out["cautions"] = list(minding.of_stand(here, out["frozen_ground_only"], miles, plan.place.region).values())

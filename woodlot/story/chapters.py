@@ -10,7 +10,8 @@ from woodlot.estimate import Estimate
 from woodlot.land import parcels as land
 from woodlot.place import Place
 from woodlot.plan import hunt
-from woodlot.stand import cruise, layout, plots
+from woodlot.stand import cruise, layout, overhead, plots
+from woodlot.stand.overhead import Lent, Seen
 from woodlot.story.choices import choice
 from woodlot.story.cutting import Cutting, cutting
 from woodlot.tree.inputs import default
@@ -66,11 +67,15 @@ class Standing:
 
 @dataclass(frozen=True)
 class Plan:
-    """Everything about one place for one day. cutting: the coming ten years; later: fifty, in steps of five."""
+    """Everything about one place for one day. seen: by rasters and water; lent: what stands without plots
+    borrow; cutting: the coming ten years; later: fifty, in steps of five.
+    """
 
     place: Place
     measured: Measured
     standing: Standing
+    seen: Seen
+    lent: Lent
     cutting: Cutting
     later: Cutting
     herd: dict[str, Any]
@@ -133,6 +138,13 @@ def _of(table: pd.DataFrame, what: str) -> pd.DataFrame:
     return table[table["what"] == what]
 
 
+def borrowed(place: Place, land_told: Measured, stood: Standing, over: Seen) -> Lent:
+    """What stands that nobody has cruised borrow from the measured ones most like them."""
+    measured_ac = {name: stood.each_ac[name] for name in ("cords", "basal_sqft", "trees")}
+    off = {"cords": {tally.VOLUME_TABLE: float(stood.volume_cv.mean())}} if len(stood.volume_cv) else None
+    return overhead.lend(over, land_told.stands, measured_ac, off, level=float(choice(place, "level")))
+
+
 def herd(place: Place, level: float = 0.9) -> dict[str, Any]:
     """The deer: how many, what they eat, how many may be taken at most."""
     return hunt.season(
@@ -158,4 +170,22 @@ def plan(place: Place, seed: int = 1) -> Plan:
     told = measured(place)
     stood = standing(place, told)
     near, far = (cutting(place, told, stood, years, step, seed=seed) for years, step in (NEAR, FAR))
-    return Plan(place, told, stood, near, far, herd(place, float(choice(place, "level"))))
+    over = overhead.seen(
+        told.stands,
+        place.parcels,
+        place.features,
+        place.rasters,
+        place.home,
+        state=place.choices.get("state"),
+        region=place.region,
+    )
+    return Plan(
+        place,
+        told,
+        stood,
+        over,
+        borrowed(place, told, stood, over),
+        near,
+        far,
+        herd(place, float(choice(place, "level"))),
+    )

@@ -28,7 +28,7 @@ def _number_word(n: int) -> str:
     return small[n] if n < len(small) else str(n)
 
 
-def rows(out: dict[str, Any], needs: dict[str, Any]) -> list[dict[str, str]]:
+def rows(out: dict[str, Any]) -> list[dict[str, str]]:
     """First rows of screen and report: what stands, what may be cut, this winter's work, heat, deer, measure next."""
     return [
         r
@@ -36,7 +36,7 @@ def rows(out: dict[str, Any], needs: dict[str, Any]) -> list[dict[str, str]]:
             _stands_row(out),
             _cut_row(out),
             _winter_row(out),
-            _heat_row(out, needs),
+            _heat_row(out),
             _deer_row(out),
             _next_row(out),
         )
@@ -101,19 +101,22 @@ def _after_colon(text: str) -> str:
     return text.split(": ", 1)[-1].replace(" First look: growth is a published percent, not measured here.", "")
 
 
-def _heat_row(out: dict[str, Any], needs: dict[str, Any]) -> dict[str, str] | None:
-    need = needs.get("firewood_cord")
-    if not need:
+def _heat_row(out: dict[str, Any]) -> dict[str, str] | None:
+    heat = out["heat"]
+    needed, short = heat["needed"], heat["short"]
+    if needed is None or short is None:
         return None
-    dry = float(needs.get("dry_cord") or 0.0)
-    short = float(need) - dry
-    low, high = needs.get("firewood_low_cord"), needs.get("firewood_high_cord")
-    spread = f"need {words.amount(need, 'cords')}"
-    spread += f", {words.rounded(low, 'cords')} to {words.rounded(high, 'cords')}" if low and high else ""
-    spread += ", as you wrote it"
-    why = f"{words.amount(dry, 'cords')} under the roof. Wood cut now burns next winter or later."
-    number_ = f"{words.amount(short, 'cords')} short" if short > 0 else "Enough dry wood"
+    spread = f"the house needs {words.rounded(needed['value'], 'cords')}"
+    spread += f"; {words.range_words(needed)}" if needed["low"] is not None else ""
+    why = f"{words.amount(heat['dry_cords'], 'cords')} dry, by {_heat_from(heat['dry_from'])}."
+    why += f" {needed['why'][:1].upper()}{needed['why'][1:]}." if needed["why"] else ""
+    why += " Wood cut now burns next winter or later."
+    number_ = f"{words.amount(short['value'], 'cords')} short" if short["value"] > 0 else "Enough dry wood"
     return _row("heat", "Heat", number_, spread, why)
+
+
+def _heat_from(where: str) -> str:
+    return "the ledger's stacks" if where == "ledger" else "what place.toml says"
 
 
 def _deer_row(out: dict[str, Any]) -> dict[str, str]:

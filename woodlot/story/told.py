@@ -2,24 +2,47 @@
 
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
-from woodlot import tables
+from woodlot import tables, words
+from woodlot.estimate import Estimate
+from woodlot.place import Place
 from woodlot.plan import cautions as minding
 from woodlot.plan import ledger
+from woodlot.story.choices import choice
+from woodlot.wood import heating
 
 __all__ = [
+    "GROUND",
     "at_most",
     "cautions",
     "charts",
     "cull_judged_pct",
     "half_width_pct",
+    "heat",
     "memory_and_sources",
     "notes",
     "number",
+    "plain_cell",
     "stock",
 ]
 
+#: What is kept of the view from above, stand by stand.
+GROUND = (
+    "slope_pct",
+    "slope_p90_pct",
+    "facing",
+    "canopy_mean_ft",
+    "canopy_p95_ft",
+    "canopy_over_30ft_pct",
+    "strip_ac",
+    "steep_ac",
+    "wet",
+    "workable_ac",
+    "leave_sqft_per_ac",
+    "words",
+)
 #: Tables that every plan rests on; their sources are named in the report, their rows from memory are marked.
 TOPICS = (
     "volume_westfall_2024",
@@ -46,12 +69,39 @@ TOPICS = (
     "deer_neighbor_take",
     "deer_winter_loss",
     "wood_cautions",
+    "water_strips",
+    "water_leave",
+    "defaults_water",
+    "land_cover_codes",
+    "slope_classes",
+    "defaults_heating",
+    "stoves",
+    "fuels",
 )
 
 
 def number(value: Any) -> float | None:
     """A float, or None for what is missing."""
     return None if value is None or pd.isna(value) else float(value)
+
+
+def plain_cell(value: Any) -> Any:
+    """A cell of a table as JSON can say it: numbers as floats, missing as None, yes and no, words."""
+    if isinstance(value, str):
+        return value
+    if pd.isna(value):
+        return None
+    return bool(value) if isinstance(value, (bool, np.bool_)) else float(value)
+
+
+def heat(place: Place, cut_cords: float) -> dict[str, Any]:
+    """What the house needs, what is dry, what is short; estimates as plain mappings."""
+    lines = ledger.standing(place.ledger) if len(place.ledger) else place.ledger
+    solid = float(choice(place, "solid_cuft_per_cord"))
+    found = heating.household(
+        place.needs, lines, place.as_of, float(cut_cords), solid_cuft_per_cord=solid, region=place.region
+    )
+    return {k: words.plain(v) if isinstance(v, Estimate) else v for k, v in found.items() if k != "stacks"}
 
 
 def at_most(value: float, unit: str) -> dict[str, Any]:

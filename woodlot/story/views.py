@@ -10,7 +10,7 @@ from woodlot.stand import cruise
 from woodlot.story.chapters import measured, standing
 from woodlot.story.choices import choice
 
-__all__ = ["brief", "cruised", "flat", "ground_words", "risk_rows", "scaled", "spread", "take_words"]
+__all__ = ["brief", "cruised", "drawn", "flat", "ground_words", "risk_rows", "scaled", "spread", "take_words"]
 
 
 def ground_words(ground: dict[str, float]) -> str:
@@ -174,3 +174,23 @@ def risk_rows(risk: dict[str, Any]) -> list[dict[str, Any]]:
     ]
     none = {k: str(round(100 * v)) for k, v in risk["no_hunting"].items()}
     return [*rows, {"does": "no hunt", "falls": none["falls_next"]} | {k: none[k] for k in keys}]
+
+
+def drawn(plan: Any) -> dict[str, Any]:
+    """What the map draws beside the answers: outlines, features with the strips along water, pictures, contours."""
+    shapes = plan.place.features
+    if len(plan.seen.strips):
+        strips = plan.seen.strips.assign(kind="water_strip")
+        shapes = pd.concat(
+            [shapes, strips[[c for c in ("kind", "name", "geometry") if c in strips]]], ignore_index=True
+        )
+    views: dict[str, dict[str, Any]] = {}
+    for pid, picture in plan.seen.pictures.items():
+        views.setdefault("ground" if picture["what"] == "shade" else "air", {})[pid] = picture
+    return {
+        "parcels": plan.measured.parcels,
+        "stands": plan.measured.stands,
+        "features": shapes,
+        "pictures": views,
+        "contours": plan.seen.contours,
+    }
