@@ -42,9 +42,14 @@ def names() -> list[str]:
 
 @cache
 def region(name: str, beside: Path | None = None) -> Region:
-    """Read a region by name; ``beside`` is a folder that may hold the family's own regions. Raises TableError."""
+    """Read a region by name, or by the path of its folder; ``beside`` is a folder that may hold the family's own.
+
+    A place whose region lies beside its files carries that path, so that every chapter finds it. Raises TableError.
+    """
     import tomllib
 
+    if Path(name).name != name:
+        beside, name = Path(name).parent, Path(name).name
     for home in ([Path(beside)] if beside else []) + [_home()]:
         file = home / name / "region.toml"
         if file.is_file():

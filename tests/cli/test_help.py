@@ -65,3 +65,10 @@ def test_a_verb_that_is_none_is_refused():
     told = CliRunner().invoke(main, ["wlak"])
     assert told.exit_code == 2
     assert "wlak" in told.output and "Traceback" not in told.output
+
+
+def test_a_mistyped_verb_is_answered_with_the_one_meant():
+    """Exit code 2, as click has it for a wrong call, and the nearest verb."""
+    done = CliRunner().invoke(main, ["crusie"])
+    assert done.exit_code == 2
+    assert "Did you mean 'cruise'?" in done.output

@@ -4,6 +4,7 @@ A verb is a module named like the verb, holding a click command of the same name
 asked for, so that ``woodlot --help`` does not load what only one verb needs.
 """
 
+from difflib import get_close_matches
 from importlib import import_module
 from pathlib import Path
 
@@ -38,6 +39,14 @@ class _Verbs(click.Group):
         if name not in VERBS or not (Path(__file__).parent / f"{name}.py").is_file():
             return None
         return getattr(import_module(f"woodlot.cli.{name}"), name)
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        near = get_close_matches(args[0], list(VERBS), n=1)
+        if args[0] not in VERBS and near:
+            ctx.fail(f"There is no verb {args[0]!r}. Did you mean {near[0]!r}?")
+        return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Verbs, in the order of the work"):

@@ -111,7 +111,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     return Place(
         folder=home,
         name=settings.name,
-        region=settings.region,
+        region=str(settings.beside / settings.region) if settings.beside else settings.region,
         as_of=as_of,
         home=settings.home,
         choices=settings.choices,

@@ -3,6 +3,7 @@
 Numbers are unrounded, units are said beside them, dates are ISO. Nothing is worked out here but words.
 """
 
+from pathlib import PurePath
 from typing import Any
 
 import pandas as pd
@@ -34,7 +35,7 @@ def answers(plan: Plan) -> dict[str, Any]:
     place = plan.place
     out: dict[str, Any] = {
         "name": place.name,
-        "region": place.region,
+        "region": PurePath(place.region).name,
         "as_of": place.as_of.isoformat(),
         "winter": words.winter(place.as_of),
         "level": float(choice(place, "level")),

@@ -48,7 +48,7 @@ def felling(
     rule, solid = str(choice(place, "log_rule")), float(choice(place, "solid_cuft_per_cord"))
     division, region = str(choice(place, "division")), _region(place)
     trees = volumes(tally.reset_index(drop=True), division, region)
-    list_ = products.listed(place.region, place.folder)
+    list_ = products.listed(place.region)
     stove = 1.0 if prefer else products.firewood_value(place.region, place.folder)
     bucked = stick.buck(trees, products.wished(list_, prefer) if prefer else list_, rule, firewood_value=stove)
     made = accounts.account(trees, bucked, division, solid)

@@ -1,0 +1,30 @@
+"""A region that lies beside the family's own files is found by every chapter."""
+
+import json
+import shutil
+
+from click.testing import CliRunner
+
+from woodlot.cli import main
+
+
+def test_every_verb_finds_the_regions_folder_beside_the_files(samples, tmp_path):
+    """The region holds one choice of its own (85 cubic feet in a cord); the rest comes from the one it is based on."""
+    home = tmp_path / "woods"
+    shutil.copytree(samples / "otter_lake", home, ignore=shutil.ignore_patterns("out"))
+    (home / "hills").mkdir()
+    (home / "hills" / "region.toml").write_text(
+        'name = "hills"\nbased_on = "lake_states"\n[choices]\nsolid_cuft_per_cord = 85.0\n'
+    )
+    told = (home / "place.toml").read_text()
+    told = told.replace('region = "lake_states"', 'region = "hills"').replace("solid_cuft_per_cord = 79\n", "")
+    (home / "place.toml").write_text(told)
+    for verb in ("cruise", "grow", "cut", "fell", "herd", "hunt"):
+        done = CliRunner().invoke(main, [verb, str(home), "--as-of", "2026-11-25"])
+        assert done.exit_code == 0, f"{verb}: {done.output}"
+    done = CliRunner().invoke(main, ["scale", str(home), "--json", "--as-of", "2026-11-25"])
+    own = json.loads(done.stdout)
+    usual = CliRunner().invoke(main, ["scale", str(samples / "otter_lake"), "--json", "--as-of", "2026-11-25"])
+    assert own["solid_cuft_per_cord"] == 85.0
+    ratio = own["totals"]["cords"]["value"] / json.loads(usual.stdout)["totals"]["cords"]["value"]
+    assert abs(ratio - 79 / 85) < 1e-9
