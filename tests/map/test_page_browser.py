@@ -263,14 +263,14 @@ def test_where_am_i_far_away_says_how_far(open_page, map_file):
     )
     ready(page)
     page.click("#where")
-    page.wait_for_function("document.getElementById('told').textContent.startsWith('You are ')")
+    page.locator("#told", has_text="You are ").wait_for()
     assert re.search(r"You are 1\d\.\d miles from", page.text_content("#told"))
 
 
 def test_where_am_i_refused_says_so(wide):
     """Without permission the page says that the phone gave no place, and why."""
     wide.click("#where")
-    wide.wait_for_function("document.getElementById('told').textContent.includes('did not give a place')")
+    wide.locator("#told", has_text="did not give a place").wait_for()
     assert wide.text_content("#told") == "The phone did not give a place: permission denied."
     assert wide.locator("#where").get_attribute("aria-pressed") == "false"
 

@@ -144,14 +144,14 @@ def rect(
     return f'<rect x="{n(x)}" y="{n(y)}" width="{n(w)}" height="{n(h)}" fill="{fill}"{edge}{dashed}/>'
 
 
-def words(x: float, y: float, big: str, small: str, ink: str, plate: bool) -> str:
+def words(x: float, y: float, big: str, small: str, ink: str, plate: bool, tight: bool = False) -> str:
     """A stand's large word over its name, centered on (x, y); on a white plate where the ground is hatched."""
-    size = 22 if len(big) <= 4 else 15
+    size = 13 if tight else 22 if len(big) <= 4 else 15
     if not big:
         big, small, size = small, "", 13
-    y += 2 if small else 7
-    wide = max(len(big) * size * 0.62, len(small) * 6.6) + 10
-    back = rect(x - wide / 2, y - size, wide, size + (19 if small else 7), "#FFFFFF") if plate else ""
+    y += 2 if small else size / 3
+    wide = max(len(big) * size * 0.58, len(small) * 6.6) + (4 if tight else 10)
+    back = rect(x - wide / 2, y - size, wide, size + (19 if small else 3 if tight else 7), "#FFFFFF") if plate else ""
     ink = paint.INK if plate else ink
     return back + text(x, y, big, size, ink, bold=True) + (text(x, y + 15, small, 13, ink) if small else "")
 

@@ -5,6 +5,7 @@ boxes with browsed shares, then the stands' words at the points farthest from th
 and stay inside.
 
 hits(boxes, taken)                      which boxes touch a taken one
+tag_box(x, y, side)                     the box of one tag
 tag_boxes(points, taken)                a side for each note tag
 word_boxes(shapes, sizes, taken)        a center for each stand's words
 """
@@ -14,7 +15,7 @@ from typing import Any
 
 import numpy as np
 
-__all__ = ["TAG", "hits", "tag_boxes", "word_boxes"]
+__all__ = ["TAG", "hits", "tag_box", "tag_boxes", "word_boxes"]
 
 #: Note tag: width, height, and the length of its pointer, pixels.
 TAG = (37.0, 25.0, 8.0)

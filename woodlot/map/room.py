@@ -21,47 +21,62 @@ TOUCH_PX = 24.0
 
 
 def share(layers: dict[str, Any], parcel: dict[str, Any]) -> dict[str, Any]:
-    """At each scale: sides of note tags, whether deer plots are dots, and centers of the stands' words."""
+    """At each scale: sides of note tags, whether deer plots are dots, where their shares stand, and the stands' words.
+
+    Words are placed twice where there are deer plots: ``words`` keep off them, ``bare`` hold when deer sign is off.
+    """
     import shapely
 
     (south, west), (north, east) = parcel["bounds"]
     stands = [s for s in layers["stands"] if s["parcel"] == parcel["id"] and s["id"] in layers["shapes"]["stands"]]
     outlines = [shapely.geometry.shape(layers["shapes"]["stands"][s["id"]]) for s in stands]
+    deer = [p for p in layers["deer"] if p["parcel"] == parcel["id"]]
+    notes = [i for i, n in enumerate(layers["notes"]) if n["parcel"] == parcel["id"] and n["lon"] is not None]
+    notes.sort(key=lambda i: layers["notes"][i]["iso"], reverse=True)
     out: dict[str, Any] = {}
     for long_px in SCALES_PX if len(stands) <= 120 else SCALES_PX[5::2]:
         sheet = Sheet.fit((west, south, east, north), long_px)
-        shapes = [
-            _largest(shapely.transform(g, lambda xy, s=sheet: np.column_stack(s.px(xy[:, 0], xy[:, 1]))))
-            for g in outlines
-        ]
-        deer = [p for p in layers["deer"] if p["parcel"] == parcel["id"]]
-        dots, taken = _plot_boxes(sheet, deer)
-        taken = np.vstack([taken, _feature_boxes(sheet, layers, parcel["id"])])
-        notes = [i for i, n in enumerate(layers["notes"]) if n["parcel"] == parcel["id"] and n["lon"] is not None]
-        notes.sort(key=lambda i: layers["notes"][i]["iso"], reverse=True)
-        places = [
-            tuple(float(v) for v in sheet.px(layers["notes"][i]["lon"], layers["notes"][i]["lat"])) for i in notes
-        ]
-        sides, taken = labels.tag_boxes(places, taken)  # type: ignore[arg-type]
+        shapes = [_largest(shapely.transform(g, lambda xy, s=sheet: np.column_stack(s.px(*xy.T)))) for g in outlines]
+        places = [_place(sheet, layers["notes"][i]) for i in notes]
+        fixed = _feature_boxes(sheet, layers, parcel["id"])
+        dots, plots = _plot_boxes(sheet, deer)
+        sides, taken = labels.tag_boxes(places, np.vstack([plots, fixed]))
+        tags = [(place, side) for place, side in zip(places, sides, strict=True) if side is not None]
         shares, taken = ([], taken) if dots else _share_boxes(sheet, deer, taken)
-        words: dict[str, Any] = {}
-        done: dict[tuple, list] = {}
-        for q in layers["questions"]:
-            sizes = tuple(_sizes(s["marks"][q["key"]][1], s["name"]) for s in stands)
-            if sizes not in done:
-                spots = labels.word_boxes(shapes, sizes, taken)
-                done[sizes] = [
-                    [s["id"], *(round(v, 6) for v in sheet.degrees(spot[0], spot[1])), spot[2]]
-                    for s, spot in zip(stands, spots, strict=True)
-                    if spot is not None
-                ]
-            words[q["key"]] = done[sizes]
         out[str(long_px)] = {
             "dots": dots,
             "shares": shares,
             "tags": [[i, side] for i, side in zip(notes, sides, strict=True) if side is not None],
-            "words": words,
+            "words": _words(layers, stands, shapes, sheet, taken),
         }
+        if deer:
+            boxes = [labels.tag_box(*place, side) for place, side in tags]
+            bare = np.vstack([fixed, np.array(boxes, dtype=float).reshape(-1, 4)])
+            out[str(long_px)]["bare"] = _words(layers, stands, shapes, sheet, bare)
+    return out
+
+
+def _place(sheet: Sheet, note: dict[str, Any]) -> tuple[float, float]:
+    x, y = sheet.px(note["lon"], note["lat"])
+    return float(x), float(y)
+
+
+def _words(
+    layers: dict[str, Any], stands: list[dict], shapes: list, sheet: Sheet, taken: np.ndarray
+) -> dict[str, list]:
+    """For each question (stand, longitude, latitude, size) of the words that find room."""
+    out: dict[str, list] = {}
+    done: dict[tuple, list] = {}
+    for q in layers["questions"]:
+        sizes = tuple(_sizes(s["marks"][q["key"]][1], s["name"]) for s in stands)
+        if sizes not in done:
+            spots = labels.word_boxes(shapes, sizes, taken)
+            done[sizes] = [
+                [s["id"], *(round(v, 6) for v in sheet.degrees(spot[0], spot[1])), spot[2]]
+                for s, spot in zip(stands, spots, strict=True)
+                if spot is not None
+            ]
+        out[q["key"]] = done[sizes]
     return out
 
 
@@ -70,11 +85,12 @@ def _largest(shape: Any) -> Any:
 
 
 def _sizes(big: str, small: str) -> tuple[tuple[float, float], ...]:
-    """Width and height of a stand's words: large over small, then the large word alone."""
+    """Width and height of a stand's words: large over small, the large word alone, the same word in small type."""
     if not big:
         return ((len(small) * 7.2 + 16, 24.0),)
-    wide = len(big) * (14.5 if len(big) <= 4 else 8.6) + 8
-    return (max(wide, len(small) * 7.2 + 8), 44.0), (max(wide, 24.0), 26.0)
+    wide = len(big) * (13.0 if len(big) <= 4 else 8.4) + 8
+    tight = len(big) * (8.0 if len(big) <= 4 else 7.0) + 6
+    return (max(wide, len(small) * 7.2 + 8), 44.0), (max(wide, 24.0), 26.0), (max(tight, 14.0), 17.0)
 
 
 def _plot_boxes(sheet: Sheet, plots: list[dict[str, Any]]) -> tuple[bool, np.ndarray]:

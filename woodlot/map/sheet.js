@@ -128,7 +128,7 @@ function woodsSheet(map, stands, parcels, features, data, on) {
     const placed = room();
     homeGround(placed);
     if (!placed) return;
-    placed.words[shown.question].forEach(([id, lon, lat, which]) => word(byStand.get(id), lat, lon, which));
+    (shown.deer ? placed.words : placed.bare || placed.words)[shown.question].forEach(([id, lon, lat, which]) => word(byStand.get(id), lat, lon, which));
     if (shown.deer) deerMarks(placed);
     placed.tags.forEach(([i, side]) => tag(data.notes[i], side));
   }
@@ -138,7 +138,7 @@ function woodsSheet(map, stands, parcels, features, data, on) {
     icon(lat, lon, (box) => {
       box.className = "word" + (hatched || step === null ? " plate" : "");
       box.style.color = hatched || step === null ? "#1E221C" : look(stand, shown.question).ink;
-      if (big) box.append(element("b", big, big.length > 4 ? "long" : ""));
+      if (big) box.append(element("b", big, which === 2 ? "tight" : big.length > 4 ? "long" : ""));
       if (which === 0) box.append(element("span", stand.name));
     }, "words");
   }

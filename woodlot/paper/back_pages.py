@@ -65,8 +65,10 @@ def charts_page(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> s
                 charts.heat(series["heat"]),
             )
         )
-    halves.append(f"<div><h2>How to read these pages</h2>{_how_to_read(answers)}</div>")
-    return page(layers, "the woods in charts", first + f"<div class='half'>{''.join(halves)}</div>", foot)
+    reading = (
+        f"<div class='keep'><h2>How to read these pages</h2><div class='reading'>{_how_to_read(answers)}</div></div>"
+    )
+    return page(layers, "the woods in charts", first + f"<div class='half'>{''.join(halves)}</div>{reading}", foot)
 
 
 def _half(title: str, caption: str, chart: str) -> str:

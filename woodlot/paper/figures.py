@@ -194,13 +194,21 @@ def stock(series: dict[str, Any], prefix: str = "s-") -> str:
     if heavier:
         body.append(line("M" + "L".join(way(heavier)), paint.INK, 1.8, dash="6 4"))
         ends.append((heavier[-1], series.get("heavier_words", "heavier cut"), False))
-    for value, words, bold in ends:
-        y = bottom - value * (bottom - top) / marks[-1]
+    spots = _apart([bottom - value * (bottom - top) / marks[-1] for value, _, _ in ends], 27.0)
+    for y, (_, words, bold) in zip(spots, ends, strict=True):
         for k, part in enumerate(_two_lines(words)):
             body.append(text(right + 6, y + 4 + 13 * k, part, 12, anchor="start", bold=bold))
     picks = sorted({0, len(years) // 2, len(years) - 1})
     body += [text(xs[i], bottom + 18, f"{years[i]:.0f}", 12, paint.GRAY) for i in picks]
     return _svg(340, 172, "What stands over the years", body, prefix)
+
+
+def _apart(heights: list[float], gap: float) -> list[float]:
+    """The same heights, the second moved away from the first where their words would overlap."""
+    if len(heights) < 2 or abs(heights[1] - heights[0]) >= gap:
+        return heights
+    first, second = heights
+    return [first, first + gap if second >= first else first - gap]
 
 
 def _two_lines(words: str) -> list[str]:

@@ -140,7 +140,7 @@ def _deer(deer: dict[str, Any]) -> str:
     browse = deer.get("browse") or []
     if browse:
         rows = "".join(
-            f"<tr><td>{escape(str(b['preference']))}</td><td class='r'>{amount(b['stems'])}</td>"
+            f"<tr><td class='nowrap'>{escape(str(b['preference']))}</td><td class='r'>{amount(b['stems'])}</td>"
             f"<td class='r'>{_percent(b['browsed_pct'])}</td><td>{escape(str(b['words']))}</td></tr>"
             for b in browse
         )
