@@ -73,7 +73,7 @@ def _cut(stand: dict[str, Any]) -> tuple[list, bool]:
     words = str(cut.get("words") or "").strip()
     if not words:
         return [], False
-    starts = words.lower().startswith("this winter")
+    starts = "this winter" in words.lower()
     out = [["", cap(words)]] if starts else [["b", "This winter: "], ["", words]]
     leave, memory = cut.get("leave_sqft_per_ac"), False
     if leave is not None and "sq ft" not in words and cut.get("this_winter"):
@@ -81,7 +81,8 @@ def _cut(stand: dict[str, Any]) -> tuple[list, bool]:
         out.append(["", f" Leave {amount(leave)} sq{NBSP}ft of basal area an acre{'†' if memory else ''}."])
     amount_cut = cut.get("cords")
     if cut.get("this_winter") and amount_cut and amount_cut.get("value") is not None:
-        out.append(["", f" About {figures(amount_cut['value'])} full cords ({range_level(amount_cut)})."])
+        about = "About " if has_range(amount_cut) else ""
+        out.append(["", f" {about}{figures(amount_cut['value'])} full cords ({range_level(amount_cut)})."])
     return out, memory
 
 

@@ -7,6 +7,7 @@ and stay inside.
 hits(boxes, taken)                      which boxes touch a taken one
 tag_box(x, y, side)                     the box of one tag
 tag_boxes(points, taken)                a side for each note tag
+spots(shape)                            points inside a shape, the roomiest first
 word_boxes(shapes, sizes, taken)        a center for each stand's words
 """
 
@@ -15,7 +16,7 @@ from typing import Any
 
 import numpy as np
 
-__all__ = ["TAG", "hits", "tag_box", "tag_boxes", "word_boxes"]
+__all__ = ["TAG", "hits", "spots", "tag_box", "tag_boxes", "word_boxes"]
 
 #: Note tag: width, height, and the length of its pointer, pixels.
 TAG = (37.0, 25.0, 8.0)
@@ -65,7 +66,7 @@ def tag_boxes(points: Sequence[tuple[float, float]], taken: np.ndarray) -> tuple
     return sides, taken
 
 
-def _spots(shape: Any, across: int = 21) -> np.ndarray:
+def spots(shape: Any, across: int = 21) -> np.ndarray:
     """Points inside a shape on an even grid, those farthest from its edge first, then those nearest its middle."""
     import shapely
 
@@ -83,12 +84,16 @@ def _spots(shape: Any, across: int = 21) -> np.ndarray:
 
 
 def word_boxes(
-    shapes: Sequence[Any], sizes: Sequence[Sequence[tuple[float, float]]], taken: np.ndarray
+    shapes: Sequence[Any],
+    sizes: Sequence[Sequence[tuple[float, float]]],
+    taken: np.ndarray,
+    inside: Sequence[np.ndarray] | None = None,
 ) -> list[tuple[float, float, int] | None]:
     """A center and a size for each stand's words: the first of its sizes that fits inside and hits nothing.
 
     Parameters: shapes, shapely polygons in pixels; sizes, for each shape its (width, height) choices, largest first;
-    taken, boxes already claimed. Returns (x, y, index of the size), None where not even the smallest fits.
+    taken, boxes already claimed; inside, ``spots`` of each shape where they are known. Returns (x, y, index of the
+    size), None where not even the smallest fits.
     """
     import shapely
 
@@ -101,16 +106,16 @@ def word_boxes(
         if x1 - x0 < smallest[0] or y1 - y0 < smallest[1]:
             continue
         shapely.prepare(shape)
-        spots = _spots(shape, 21 if len(shapes) <= 120 else 11)
+        points = spots(shape) if inside is None else inside[i]
         close = (taken[:, 2] > x0 - 1) & (taken[:, 0] < x1 + 1) & (taken[:, 3] > y0 - 1) & (taken[:, 1] < y1 + 1)
         for which, (w, h) in enumerate(sizes[i]):
             boxes = np.column_stack(
-                [spots[:, 0] - w / 2, spots[:, 1] - h / 2, spots[:, 0] + w / 2, spots[:, 1] + h / 2]
+                [points[:, 0] - w / 2, points[:, 1] - h / 2, points[:, 0] + w / 2, points[:, 1] + h / 2]
             )
             good = shapely.contains(shape, shapely.box(*boxes.T)) & ~hits(boxes, taken[close])
             if good.any():
                 k = int(np.flatnonzero(good)[0])
-                out[i] = (float(spots[k, 0]), float(spots[k, 1]), which)
+                out[i] = (float(points[k, 0]), float(points[k, 1]), which)
                 taken = np.vstack([taken, boxes[k]])
                 break
     return out

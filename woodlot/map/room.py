@@ -33,10 +33,13 @@ def share(layers: dict[str, Any], parcel: dict[str, Any]) -> dict[str, Any]:
     deer = [p for p in layers["deer"] if p["parcel"] == parcel["id"]]
     notes = [i for i, n in enumerate(layers["notes"]) if n["parcel"] == parcel["id"] and n["lon"] is not None]
     notes.sort(key=lambda i: layers["notes"][i]["iso"], reverse=True)
+    first = Sheet.fit((west, south, east, north), 1000.0)
+    inside = [labels.spots(_drawn(g, first), 21 if len(stands) <= 120 else 11) for g in outlines]
     out: dict[str, Any] = {}
     for long_px in SCALES_PX if len(stands) <= 120 else SCALES_PX[5::2]:
         sheet = Sheet.fit((west, south, east, north), long_px)
-        shapes = [_largest(shapely.transform(g, lambda xy, s=sheet: np.column_stack(s.px(*xy.T)))) for g in outlines]
+        shapes = [_drawn(g, sheet) for g in outlines]
+        points = [p * (long_px / 1000.0) for p in inside]
         places = [_place(sheet, layers["notes"][i]) for i in notes]
         fixed = _feature_boxes(sheet, layers, parcel["id"])
         dots, plots = _plot_boxes(sheet, deer)
@@ -47,12 +50,12 @@ def share(layers: dict[str, Any], parcel: dict[str, Any]) -> dict[str, Any]:
             "dots": dots,
             "shares": shares,
             "tags": [[i, side] for i, side in zip(notes, sides, strict=True) if side is not None],
-            "words": _words(layers, stands, shapes, sheet, taken),
+            "words": _words(layers, stands, shapes, sheet, taken, points),
         }
         if deer:
             boxes = [labels.tag_box(*place, side) for place, side in tags]
             bare = np.vstack([fixed, np.array(boxes, dtype=float).reshape(-1, 4)])
-            out[str(long_px)]["bare"] = _words(layers, stands, shapes, sheet, bare)
+            out[str(long_px)]["bare"] = _words(layers, stands, shapes, sheet, bare, points)
     return out
 
 
@@ -62,7 +65,7 @@ def _place(sheet: Sheet, note: dict[str, Any]) -> tuple[float, float]:
 
 
 def _words(
-    layers: dict[str, Any], stands: list[dict], shapes: list, sheet: Sheet, taken: np.ndarray
+    layers: dict[str, Any], stands: list[dict], shapes: list, sheet: Sheet, taken: np.ndarray, points: list
 ) -> dict[str, list]:
     """For each question (stand, longitude, latitude, size) of the words that find room."""
     out: dict[str, list] = {}
@@ -70,7 +73,7 @@ def _words(
     for q in layers["questions"]:
         sizes = tuple(_sizes(s["marks"][q["key"]][1], s["name"]) for s in stands)
         if sizes not in done:
-            spots = labels.word_boxes(shapes, sizes, taken)
+            spots = labels.word_boxes(shapes, sizes, taken, points)
             done[sizes] = [
                 [s["id"], *(round(v, 6) for v in sheet.degrees(spot[0], spot[1])), spot[2]]
                 for s, spot in zip(stands, spots, strict=True)
@@ -80,7 +83,11 @@ def _words(
     return out
 
 
-def _largest(shape: Any) -> Any:
+def _drawn(shape: Any, sheet: Sheet) -> Any:
+    """The largest piece of a shape in pixels."""
+    import shapely
+
+    shape = shapely.transform(shape, lambda xy: np.column_stack(sheet.px(*xy.T)))
     return max(shape.geoms, key=lambda g: g.area) if shape.geom_type == "MultiPolygon" else shape
 
 
