@@ -129,6 +129,22 @@ def test_a_missing_pdf_library_is_one_clear_line(monkeypatch):
     assert "\n" not in str(told.value)
 
 
+@pytest.mark.slow
+def test_the_pdf_is_made_where_the_library_is(html, monkeypatch, tmp_path):
+    """With weasyprint the report is a PDF with a sheet for each of its pages; nothing is fetched for it."""
+    pytest.importorskip("weasyprint", reason="weasyprint is not installed: no PDF was made")
+    import urllib.request
+
+    monkeypatch.setattr(urllib.request, "urlopen", lambda *a, **k: pytest.fail("something was fetched"))
+    made = pdf.from_html(html)
+    assert made.startswith(b"%PDF-")
+    if shutil.which("pdfinfo") is None:
+        pytest.skip("no pdfinfo on this machine: the sheets were not counted")
+    (tmp_path / "report.pdf").write_bytes(made)
+    info = subprocess.run(["pdfinfo", tmp_path / "report.pdf"], capture_output=True, text=True, check=True).stdout
+    assert int(re.search(r"Pages:\s+(\d+)", info).group(1)) == html.count("<section class='page'>")
+
+
 @pytest.mark.browser
 @pytest.mark.parametrize(("paper", "size"), [("letter", (612, 792)), ("a4", (595, 842))])
 def test_it_prints_on_letter_and_a4(answers, frames, drawn, open_page, tmp_path, paper, size):

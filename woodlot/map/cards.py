@@ -80,7 +80,7 @@ def _cut(stand: dict[str, Any]) -> tuple[list, bool]:
         memory = cut.get("leave_seen") == "memory"
         out.append(["", f" Leave {amount(leave)} sq{NBSP}ft of basal area an acre{'†' if memory else ''}."])
     amount_cut = cut.get("cords")
-    if cut.get("this_winter") and amount_cut and amount_cut.get("value") is not None:
+    if cut.get("this_winter") and "cords" not in words and amount_cut and amount_cut.get("value") is not None:
         about = "About " if has_range(amount_cut) else ""
         out.append(["", f" {about}{figures(amount_cut['value'])} full cords ({range_level(amount_cut)})."])
     return out, memory

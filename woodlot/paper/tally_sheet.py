@@ -94,7 +94,7 @@ def _rows(columns: Sequence[tuple[str, int]], count: int, px: int, filled: Seque
         cells = f"<td class='kind'>{first}</td>" + "<td></td>" * (len(columns) - 1)
         body.append(f"<tr{' class=five' if i % 5 == 0 else ''}><td class='n'>{i}</td>{cells}</tr>")
     table = f"<table style='--row:{px}px'><colgroup><col style='width:24px'>{widths}</colgroup>"
-    return f"{table}<thead><tr><th></th>{head}</tr></thead><tbody>{''.join(body)}</tbody></table>"
+    return f"{table}<thead><tr><th>no.</th>{head}</tr></thead><tbody>{''.join(body)}</tbody></table>"
 
 
 def _plot(answers: dict[str, Any], factors: Sequence[float]) -> str:
