@@ -22,6 +22,8 @@ __all__ = ["html"]
 
 FACTORS = (5.0, 10.0, 15.0, 20.0, 30.0, 40.0)
 PELLET_RADIUS_FT = 4.0
+#: Joined in one function, in this order.
+SCRIPTS = ("tally_keep.js", "tally_begin.js", "tally_trees.js", "tally_deer.js")
 
 
 def html(answers: dict[str, Any], baf_sqft_per_ac: float = 10.0) -> str:
@@ -62,7 +64,7 @@ def html(answers: dict[str, Any], baf_sqft_per_ac: float = 10.0) -> str:
         name=data["place"],
         css=offline.own("tally.css", "paper"),
         data=offline.safe_json(data),
-        script=offline.own("tally.js", "paper"),
+        script='(function () {\n"use strict";\n' + "".join(offline.own(s, "paper") for s in SCRIPTS) + "})();",
     )
     return offline.check(text)
 

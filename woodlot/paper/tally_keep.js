@@ -1,0 +1,89 @@
+/* The tally sheet, 1 of 4: what is kept at every tap, the files, the place of the phone. The four are joined in one function. */
+const told = JSON.parse(document.getElementById("tally").textContent);
+const KEY = "woodlot tally: " + told.place;
+const $ = (where, selector) => document.getElementById(where).querySelector(selector);
+const all = (where, selector) => [...document.getElementById(where).querySelectorAll(selector)];
+let kept = null, savedAt = "";
+let state = { plots: [], pellets: [], browse: [], plot: null, line: null };
+
+function el(name, words, className, children) {
+  const made = document.createElement(name);
+  if (className) made.className = className;
+  if (words !== undefined && words !== null) made.textContent = words;
+  (children || []).forEach((child) => made.append(child));
+  return made;
+}
+function button(words, className, act) {
+  const made = el("button", words, className);
+  made.type = "button";
+  made.addEventListener("click", act);
+  return made;
+}
+
+/* --- keeping --- */
+function load() {
+  try {
+    window.localStorage.setItem(KEY + " probe", "1");
+    window.localStorage.removeItem(KEY + " probe");
+    kept = window.localStorage;
+    const before = JSON.parse(kept.getItem(KEY) || "null");
+    if (before && Array.isArray(before.plots)) state = before;
+  } catch (refused) { kept = null; }
+}
+function keep() {
+  const now = new Date();
+  if (kept) {
+    try {
+      kept.setItem(KEY, JSON.stringify(state));
+      savedAt = "saved " + String(now.getHours()).padStart(2, "0") + ":" + String(now.getMinutes()).padStart(2, "0");
+    } catch (full) { kept = null; }
+  }
+  if (!kept) savedAt = "not kept: save the files";
+  document.querySelectorAll(".saved").forEach((p) => { p.textContent = savedAt; });
+}
+function today() {
+  const now = new Date();
+  return [now.getFullYear(), String(now.getMonth() + 1).padStart(2, "0"), String(now.getDate()).padStart(2, "0")].join("-");
+}
+function show(name) {
+  ["start", "trees", "detail", "deer"].forEach((id) => { document.getElementById(id).hidden = id !== name; });
+  window.scrollTo(0, 0);
+}
+
+/* --- files --- */
+function cell(value) {
+  const words = value === null || value === undefined ? "" : String(value).replace(/[\r\n]+/g, " ").trim();
+  return /[",]/.test(words) ? '"' + words.replaceAll('"', '""') + '"' : words;
+}
+function csv(table, rows) {
+  const columns = told.columns[table];
+  return [columns.join(",")].concat(rows.map((row) => columns.map((c) => cell(row[c])).join(","))).join("\n") + "\n";
+}
+function tables() {
+  const closed = state.plots.filter((p) => p.closed);
+  const trees = closed.flatMap((p) => p.trees.map((t, i) => Object.assign({}, t, { plot_id: p.plot_id, tree: i + 1, count: 1, count_twice: t.count_twice ? "yes" : "no", alive: t.alive ? "yes" : "no" })));
+  return { plots: closed, trees: trees, pellets: state.pellets, browse: state.browse };
+}
+function save(table) {
+  const link = document.createElement("a");
+  link.href = URL.createObjectURL(new Blob([csv(table, tables()[table])], { type: "text/csv;charset=utf-8" }));
+  link.download = table + ".csv";
+  document.body.append(link);
+  link.click();
+  link.remove();
+  setTimeout(() => URL.revokeObjectURL(link.href), 20000);
+}
+
+/* --- place of the phone --- */
+function locate(row, tell) {
+  if (!navigator.geolocation) { tell("This viewer has no position."); return; }
+  tell("asking…");
+  navigator.geolocation.getCurrentPosition((found) => {
+    row.lon = Number(found.coords.longitude.toFixed(6));
+    row.lat = Number(found.coords.latitude.toFixed(6));
+    keep();
+    tell("place taken, within " + Math.max(10, Math.round(found.coords.accuracy / 0.3048 / 10) * 10) + " feet");
+  }, (failed) => {
+    tell("The phone did not give a place: " + ({ 1: "permission denied", 2: "no position found", 3: "it took too long" }[failed.code] || "unknown") + ".");
+  }, { enableHighAccuracy: true, timeout: 20000 });
+}
