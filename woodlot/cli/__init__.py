@@ -24,6 +24,7 @@ VERBS = {
     "herd": "How many deer use the ground, and what the browse says.",
     "hunt": "Bucks and does that may be taken at most, and the meat.",
     "plan": "The whole job: map, report and tables in out/.",
+    "sheet": "Tally sheets to carry, on paper and on a phone without signal.",
     "note": "Write one dated line in the ledger.",
     "book": "What the ledger holds: totals by year and kind.",
     "map": "The one-file map that opens without signal.",

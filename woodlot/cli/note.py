@@ -15,7 +15,7 @@ SEX_AGE = ("buck", "yearling buck", "buck fawn", "doe", "yearling doe", "doe faw
 
 @click.command(short_help="Write one dated line in the ledger.")
 @options.shared("place")
-@click.option("--kind", required=True, metavar="KIND", help="firewood, sawlog, post, pole, deer, work, seen ...")
+@click.option("--kind", metavar="KIND", help="firewood, sawlog, post, pole, deer, work, seen ...")
 @click.option("--amount", type=float, metavar="NUMBER", help="How much, in --unit.")
 @click.option(
     "--unit", metavar="UNIT", help="cord, bdft, piece, deer, lb, h, ac ...  [default: the usual one of the kind]"
@@ -26,25 +26,61 @@ SEX_AGE = ("buck", "yearling buck", "buck fawn", "doe", "yearling doe", "doe faw
 @click.option("--date", "day", type=options.DAY, metavar="DAY", help="Day it was done or seen.  [default: today]")
 @click.option("--who", metavar="NAME", help="Who did or saw it.")
 @click.option("--text", metavar="WORDS", help="In words.")
+@click.option(
+    "--from",
+    "saved",
+    metavar="FILE",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="Notes that the map page saved on a phone: write each that is not in the ledger yet.",
+)
 @click.option("--at", type=float, nargs=2, metavar="LON LAT", help="Where, in degrees.")
 @click.option(
     "--corrects", type=int, metavar="LINE", help="The line that this one replaces; --kind void only takes it out."
 )
 @options.shared("json")
 @show.plain_faults
-def note(place: Path, as_json: bool, **told: Any) -> None:
+def note(place: Path, as_json: bool, saved: Path | None, **told: Any) -> None:
     """Write one dated line in the ledger of PLACE. Lines are never changed; a new one may replace an old one.
 
     Example:  woodlot note --kind firewood --amount 2.5 --stand 6 --who Ann --text "two loads"
     """
     from woodlot import place as places
 
+    if saved is not None:
+        _from_file(place, saved, as_json)
+        return
+    if told["kind"] is None:
+        raise click.UsageError("Say what it was with --kind (firewood, deer, seen ...), or give a file with --from.")
     line = _line(place, told)
     number = places.append_note(place, line)
     told_line = {"line": number, **line}
     if show.deliver(told_line, None, None, as_json):
         show.say(f"Line {number} is in the ledger: {_words(line)}.", hang=2)
         show.say(f"If it is wrong, write a new one with  --corrects {number}", hang=2)
+
+
+def _from_file(place: Path, saved: Path, as_json: bool) -> None:
+    """Notes of a file, each checked before the first is written; those in the ledger already are left out."""
+    from woodlot import place as places
+    from woodlot.map import field_notes
+
+    found = field_notes.read(saved.read_text(encoding="utf-8-sig"), saved.name)
+    fresh = field_notes.fresh(found, places.read_ledger(place)[0])
+    names = ("kind", "amount", "unit", "sex_age", "who", "text", "corrects")
+    checked = [
+        {"at": None, "day": one.get("date"), "parcel": one.get("parcel_id"), "stand": one.get("stand_id")}
+        | {name: one.get(name) for name in names}
+        for one in fresh
+    ]
+    lines = [
+        _line(place, told) | {k: one[k] for k in ("lon", "lat") if k in one}
+        for told, one in zip(checked, fresh, strict=True)
+    ]
+    written = [{"line": places.append_note(place, line), **line} for line in lines]
+    if show.deliver(written, None, None, as_json):
+        left = len(found) - len(fresh)
+        more = f" {left} stood in it already." if left else ""
+        show.say(f"{len(written)} notes are in the ledger now.{more}")
 
 
 def _line(place: Path, told: dict[str, Any]) -> dict[str, Any]:

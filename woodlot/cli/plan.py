@@ -12,15 +12,19 @@ from woodlot.cli import options, show
 @click.command(short_help="The whole job: map, report and tables in out/.")
 @options.shared("place", "region", "as_of", "level")
 @click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Paper size.")
+@click.option("--pdf", is_flag=True, help="Write report.pdf too (needs the extra woodlot[pdf]).")
 @options.shared("json")
 @show.plain_faults
-def plan(place: Path, region: str | None, as_of: date | None, level: float | None, paper: str, as_json: bool) -> None:
+def plan(
+    place: Path, region: str | None, as_of: date | None, level: float | None, paper: str, pdf: bool, as_json: bool
+) -> None:
     """Everything in order for PLACE: acres, plots, wood, cut, deer; writes map.html, report.html and tables to out/.
 
     Example:  woodlot plan sample_parcels/otter_lake
     """
     from woodlot import story
-    from woodlot.map import page
+    from woodlot.map import export, page
+    from woodlot.paper import pdf as printing
     from woodlot.paper import report
     from woodlot.place import write_files
     from woodlot.story import views
@@ -33,8 +37,11 @@ def plan(place: Path, region: str | None, as_of: date | None, level: float | Non
     files: dict[str, str | bytes] = {
         "map.html": page.html(told, **shown),
         "report.html": report.html(told, *shapes, paper=paper),
+        **export.files(told, *shapes),
         **story.table_files(planned, told),
     }
+    if pdf:
+        files["report.pdf"] = printing.from_html(str(files["report.html"]))
     out = opened.folder / "out"
     write_files(out, files)
     if show.deliver(told, None, None, as_json):
@@ -62,10 +69,11 @@ def _screen(opened: Any, told: dict[str, Any], files: list[str], out: Path) -> N
         show.say("Before you cut")
         for one in told["cautions"]:
             show.say(f"{one['where']}: {one['text']}", indent=2, hang=4)
-    show.say(f"Before you hunt: {told['deer']['cautions'][0]}" if told["deer"]["cautions"] else "")
+    law = next((c for c in told["deer"]["cautions"] if c.startswith("Season")), "")
+    show.say(f"Before you hunt: {law}")
     show.say()
     tables = [f for f in files if f.startswith("tables/")]
     show.say(
-        f"In {out}: map.html (opens on a phone without signal), report.html (to print), answers.json, plan.gpkg and "
-        f"{len(tables)} tables. How a number was made:  woodlot why cords"
+        f"In {out}: map.html (opens on a phone without signal), report.html (to print), answers.json, plan.gpkg, "
+        f"woods.gpx, woods.kml and {len(tables)} tables. How a number was made:  woodlot why cords"
     )

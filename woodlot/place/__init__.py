@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from woodlot.place.reading import Place, choices, known_ids, read, read_ledger
     from woodlot.place.starting import samples, start
-    from woodlot.place.writing import append_note, geopackage, write_files
+    from woodlot.place.writing import add_rows, append_note, geopackage, write_files
 
 _HOME = {
     "Place": "reading",
@@ -30,6 +30,7 @@ _HOME = {
     "read_ledger": "reading",
     "samples": "starting",
     "start": "starting",
+    "add_rows": "writing",
     "append_note": "writing",
     "geopackage": "writing",
     "write_files": "writing",
@@ -37,6 +38,7 @@ _HOME = {
 
 __all__ = [
     "Place",
+    "add_rows",
     "append_note",
     "choices",
     "geopackage",

@@ -1,8 +1,9 @@
 """What is written into a family's folder: results, swapped in whole; and the ledger, only ever appended to."""
 
 import os
+import shutil
 import tempfile
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path, PurePosixPath
@@ -12,7 +13,7 @@ from woodlot.columns import TABLES
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.plan import ledger
 
-__all__ = ["append_note", "geopackage", "write_files"]
+__all__ = ["add_rows", "append_note", "geopackage", "write_files"]
 
 LEDGER = "ledger.csv"
 
@@ -90,6 +91,49 @@ def _sync_folder(folder: Path) -> None:
         os.fsync(handle)
     finally:
         os.close(handle)
+
+
+def add_rows(folder: str | Path, saved: Iterable[str | Path], joined: Callable[[str, str, str], str]) -> dict[str, int]:
+    """Put rows saved elsewhere behind those of a place's own tables; the whole place is read before a file is touched.
+
+    Parameters
+    ----------
+    folder
+        The place.
+    saved
+        CSV files named after their tables (plots.csv, trees.csv ...; "plots (1).csv" too).
+    joined
+        (old text, new text, table) -> text of the table with both.
+
+    Returns
+    -------
+    File name -> rows in it now.
+
+    Raises InputError for a file that is named after no table or a table kept as a spreadsheet, PlaceError with every
+    fault of the place as it would be; nothing is changed then.
+    """
+    from woodlot.place.reading import read
+
+    home = Path(folder)
+    told: dict[str, str] = {}
+    for path in map(Path, saved):
+        table = next((t for t in TABLES if path.stem.lower().split(" ")[0] == t), "")
+        if not table:
+            raise InputError(f"{path.name} is named after no table; the phone saves plots, trees, pellets, browse")
+        if (home / f"{table}.xlsx").exists():
+            raise InputError(f"{table}.xlsx is a spreadsheet: paste the rows of {path.name} into it yourself")
+        own = home / f"{table}.csv"
+        old = told.get(own.name) or (own.read_text(encoding="utf-8-sig") if own.exists() else "")
+        told[own.name] = joined(old, path.read_text(encoding="utf-8-sig"), table)
+    with tempfile.TemporaryDirectory() as scratch:
+        trial = Path(scratch) / "place"
+        shutil.copytree(home, trial, ignore=shutil.ignore_patterns("out"))
+        for name, text in told.items():
+            (trial / name).write_text(text, encoding="utf-8")
+        read(trial)
+    for name, text in told.items():
+        _write_beside(home / name, text.encode("utf-8")).replace(home / name)
+    return {name: max(text.count("\n") - 1, 0) for name, text in told.items()}
 
 
 def geopackage(layers: Mapping[str, Any]) -> bytes:

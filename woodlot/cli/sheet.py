@@ -1,0 +1,48 @@
+"""``woodlot sheet``: tally sheets to carry, on paper and on a phone; and what the phone saved, put into the place."""
+
+from datetime import date
+from pathlib import Path
+
+import click
+
+from woodlot.cli import options, show
+
+PHONE, PAPER = "tally_phone.html", "tally_sheets.html"
+
+
+@click.command(short_help="Tally sheets to carry, on paper and on a phone without signal.")
+@options.shared("place", "region", "as_of")
+@click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Paper size.")
+@click.option("--baf", type=click.FloatRange(1, 100), default=10.0, show_default=True, help="Factor of your prism.")
+@click.option(
+    "--add",
+    "saved",
+    multiple=True,
+    metavar="FILE",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="A CSV the phone page saved (plots, trees, pellets, browse): put its rows behind the place's own.",
+)
+@show.plain_faults
+def sheet(place: Path, region: str | None, as_of: date | None, paper: str, baf: float, saved: tuple[Path, ...]) -> None:
+    """Write out/tally_sheets.html to print and out/tally_phone.html to tally with, for the stands of PLACE.
+
+    With --add nothing is drawn: rows that the phone saved go into the tables of PLACE, after a check of it all.
+
+    Example:  woodlot sheet sample_parcels/otter_lake --baf 10
+    """
+    from woodlot import story
+    from woodlot.paper import tally_files, tally_page, tally_sheet
+    from woodlot.place import add_rows, write_files
+
+    if saved:
+        counts = add_rows(place, saved, tally_files.joined)
+        for name, rows in counts.items():
+            show.say(f"{name}: {rows} rows now.")
+        return
+    opened = options.open_place(place, region, as_of)
+    told = story.answers(story.plan(opened))
+    sheets = tally_sheet.html(told, factors=sorted({baf, 10.0, 20.0})[:2], paper=paper)
+    files = {PAPER: sheets, PHONE: tally_page.html(told, baf)}
+    for path in write_files(opened.folder / "out", files):
+        show.say(f"Written: {path}")
+    show.say(f"Copy {PHONE} to the phone before you go; it needs no signal. What it saves comes back with  --add FILE")
