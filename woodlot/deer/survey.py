@@ -244,17 +244,18 @@ def _cautions(winter: Estimate, springs: int, winters, stands, region: str) -> l
 
 
 def deer_plots(pellets: pd.DataFrame | None, browse: pd.DataFrame | None) -> list[dict]:
-    """Plots of the last pellet survey with the share of stems browsed there.
+    """Plots of the last pellet survey with the stems counted and browsed there.
 
-    Returns dicts plot_id, line, lon, lat, groups, browsed_pct (None where nothing was judged).
+    Returns dicts plot_id, line, lon, lat, groups, stems, browsed, browsed_pct (None where nothing was judged).
     """
     if pellets is None or len(pellets) == 0:
         return []
     rows = pellets[pd.to_datetime(pellets["date"]).dt.year == pd.to_datetime(pellets["date"]).dt.year.max()]
     out = rows[["plot_id", "line", "lon", "lat", "groups"]].copy()
-    out["browsed_pct"] = float("nan")
+    out["stems"] = out["browsed"] = out["browsed_pct"] = float("nan")
     if browse is not None and len(browse):
         bitten = browse[pd.to_datetime(browse["date"]).dt.year == pd.to_datetime(browse["date"]).dt.year.max()]
         sums = bitten.groupby("plot_id")[["stems", "browsed"]].sum()
-        out["browsed_pct"] = out["plot_id"].map(100.0 * sums["browsed"] / sums["stems"].where(sums["stems"] > 0))
+        out["stems"], out["browsed"] = out["plot_id"].map(sums["stems"]), out["plot_id"].map(sums["browsed"])
+        out["browsed_pct"] = 100.0 * out["browsed"] / out["stems"].where(out["stems"] > 0)
     return out.astype(object).where(out.notna(), None).to_dict("records")
