@@ -155,7 +155,7 @@ def test_a_region_may_lie_beside_the_parcels(small_place):
     own.mkdir()
     (own / "region.toml").write_text('name = "our_hills"\nbased_on = "base"\n[choices]\nsolid_cuft_per_cord = 75.0\n')
     told = read(small_place)
-    assert told.region == "our_hills" and told.choices["solid_cuft_per_cord"] == 75
+    assert told.region == str(own.resolve()) and told.choices["solid_cuft_per_cord"] == 75
 
 
 def test_another_region_may_be_asked_for(small_place):

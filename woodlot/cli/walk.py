@@ -33,7 +33,7 @@ def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | N
     rows = {name: len(getattr(opened, name)) for name in opened.files}
     told = {
         "name": opened.name,
-        "region": opened.region,
+        "region": Path(opened.region).name,
         "as_of": opened.as_of,
         "rows": rows,
         "parcels": parcels,
