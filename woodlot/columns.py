@@ -77,6 +77,18 @@ FeatureKind = Annotated[
     Literal["stream", "lake", "home_ground", "road", "landing", "deer_stand", "other"],
     BeforeValidator(lambda said: _lower(said).replace(" ", "_") if isinstance(said, str) else said),
 ]
+WaterClass = Annotated[
+    Literal[
+        "stream over 10 ft",
+        "stream 3 to 10 ft",
+        "stream under 3 ft",
+        "intermittent under 3 ft",
+        "lake 10 ac and larger",
+        "lake under 10 ac",
+        "trout water",
+    ],
+    BeforeValidator(_lower),
+]
 CountMethod = Annotated[Literal["camera", "sighting", "tracks"], BeforeValidator(_lower)]
 SexAge = Annotated[
     Literal["buck", "yearling buck", "buck fawn", "doe", "yearling doe", "doe fawn"], BeforeValidator(_lower)
@@ -171,6 +183,10 @@ class Features(Row):
 
     kind: FeatureKind = column("what it is", must=True)
     name: Text | None = column("what you call it")
+    width_ft: float | None = column("width of a stream from bank to bank", "ft", 0.1, 5000, metric={"width_m": "m"})
+    trout: YesNo | None = column("yes if it is trout water")
+    intermittent: YesNo | None = column("yes if the stream runs dry for part of the year")
+    water: WaterClass | None = column("class of water in the state's rules, where you know it")
 
 
 class Plots(Row):

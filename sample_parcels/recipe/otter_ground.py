@@ -270,7 +270,8 @@ def features() -> list[dict]:
         ("deer_stand", "Grade box", Point(GRADE[0] + 1500, GRADE[1] + 380)),
         ("other", "Sugar shack", Point(-960, -700)),
     ]
-    return [{"kind": kind, "name": name, "geometry": shape} for kind, name, shape in rows]
+    wide = {"Outlet creek": 6.0, "Beaver stream": 12.0}
+    return [{"kind": k, "name": name, "width_ft": wide.get(name), "geometry": shape} for k, name, shape in rows]
 
 
 @cache

@@ -220,7 +220,7 @@ def strips(
     columns += ["seen", "leave_sqft_per_ac", "leave_seen", "acres", "words"]
     kinds = classes(features, region)
     rules = strip_rules(state, system, region)
-    wet = features.loc[kinds.index].join(kinds).join(rules, on="water")
+    wet = features.drop(columns="water", errors="ignore").loc[kinds.index].join(kinds).join(rules, on="water")
     wet = wet[(wet["strip_ft"] > 0) & ~wet.geometry.is_empty & wet.geometry.notna()]
     if wet.empty or parcels.empty:
         return gpd.GeoDataFrame({c: [] for c in columns}, geometry=gpd.GeoSeries([], crs=4326), crs=4326)

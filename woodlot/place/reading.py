@@ -12,6 +12,7 @@ import pandas as pd
 
 from woodlot import columns
 from woodlot.errors import Fault, InputError, PlaceError
+from woodlot.land import above
 from woodlot.place import cross
 from woodlot.place.cells import Sheet, absent, read_cells
 from woodlot.place.remedies import closest
@@ -28,6 +29,7 @@ TABLES = tuple(name for name in columns.TABLES if name not in MAPS)
 _TABLE_SUFFIXES = (".csv", ".xlsx")
 _OTHER_SUFFIXES = (".xls", ".ods", ".numbers", ".tsv", ".txt", ".kmz", ".dxf", ".gpx", ".tab", ".pdf", ".docx")
 _RASTERS = (".tif", ".tiff")
+COVER_CODES = "land_cover_codes.csv"
 
 
 @dataclass(frozen=True)
@@ -36,6 +38,7 @@ class Place:
 
     Shapes are longitude and latitude (EPSG:4326); metric columns are in US units; missing is NaN, NaT or <NA>. home is
     (longitude, latitude). files: table -> file it came from. warnings: what the family should know, in plain words.
+    cover_codes: what the codes of their own land cover raster mean (code, cover, group), None for the national scheme.
     """
 
     folder: Path
@@ -64,6 +67,7 @@ class Place:
     rasters: dict[str, Path] = field(default_factory=dict)
     warnings: list[str] = field(default_factory=list)
     files: dict[str, str] = field(default_factory=dict)
+    cover_codes: pd.DataFrame | None = None
 
 
 def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = None) -> Place:
@@ -105,6 +109,9 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
         faults.append(Fault("parcels.geojson", None, "", "not there", remedy))
     if faults:
         raise PlaceError(_in_order(faults, paths))
+    codes = _cover_codes(home, faults)
+    if faults:
+        raise PlaceError(_in_order(faults, paths))
     maps = {name: _map_frame(sheets[name], shapes.get(name)) for name in MAPS}
     notes += cross.far_from_stand(sheets["plots"], maps["stands"])
     notes += _missing_notes(sheets, settings.home)
@@ -123,7 +130,24 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
         rasters={p.stem.lower(): p for p in sorted(home.iterdir()) if p.suffix.lower() in _RASTERS and p.is_file()},
         warnings=list(dict.fromkeys(notes)),
         files={name: path.name for name, path in paths.items()},
+        cover_codes=codes,
     )
+
+
+def _cover_codes(home: Path, faults: list[Fault]) -> pd.DataFrame | None:
+    """The family's own code table beside their land cover raster; None where there is none."""
+    path = home / COVER_CODES
+    if not path.is_file():
+        return None
+    cells = read_table(path, "land_cover_codes", faults, [])
+    if cells is None:
+        return None
+    frame = cells.frame.rename(columns=lambda name: str(name).strip().lower())
+    try:
+        return above.cover_codes(frame)
+    except InputError as error:
+        faults.append(Fault(path.name, None, "", "cannot be used", f"{str(error)[:1].upper()}{str(error)[1:]}."))
+        return None
 
 
 def _find(home: Path, faults: list[Fault], notes: list[str]) -> dict[str, Path]:

@@ -35,6 +35,7 @@ def _rising(said: list[float]) -> list[float]:
     return said
 
 
+State = Literal["michigan", "minnesota", "wisconsin", "eastern states"]
 LogRule = Literal["international_quarter", "international_eighth", "scribner", "doyle"]
 
 
@@ -52,6 +53,7 @@ class Choices(Row):
     solid_cuft_per_cord: float | None = column("solid wood in a cord, without bark", "cu ft", 50, 110)
     level: float = column("how often a range should hold the truth", "", 0.5, 0.99, default=0.90)
     division: Text | None = column("ecological division of the volume equations")
+    state: Annotated[State, BeforeValidator(_lower)] | None = column("state whose strips along water are kept")
     cord_breaks: Annotated[list[float], AfterValidator(_rising)] = Field(
         [13, 18, 24],
         description="cords an acre at which the map changes its shade",
