@@ -343,3 +343,42 @@ def test_the_same_place_gives_the_same_plan(otter, ten):
     """Twice the same inputs and seed: the same entries."""
     again = cutting.cutting(*otter)
     pd.testing.assert_frame_equal(again.schedule.entries, ten.schedule.entries)
+
+
+def test_half_of_a_stand_in_a_strip_halves_its_ceiling_by_hand(otter, ten):
+    """Stand 8 with half its acres to be worked: each ceiling and entry is half, what the whole stand grows is not."""
+    read, land, stood = otter
+    cords, level = stood.totals["cords by stand_id"], cutting.level_of(read)
+    acres = land.stands["acres"]
+    half = land.stands.assign(workable_ac=acres.where(land.stands["stand_id"] != "8", 0.5 * acres))
+    full, less = (yearly_cut(ten.woods, s, cords, read.region, level) for s in (land.stands, half))
+    one, other = (y.table.set_index("stand_id").loc["8"] for y in (full, less))
+    assert one["may"] and other["may"]
+    for name in ("growth", "area", "meyer", "smallest"):
+        assert other[name].value == pytest.approx(0.5 * one[name].value, rel=1e-12)
+    assert other["entry_cords"] == pytest.approx(0.5 * one["entry_cords"], rel=1e-12)
+    assert other["grows"].value == one["grows"].value
+    assert less.limit < full.limit
+    ways = prescriptions.ways(ten.woods, less, half, region=read.region)
+    uncut = prescriptions.ways(ten.woods, full, land.stands, region=read.region)
+    at, at_full = ways.stand_ids.index("8"), uncut.stand_ids.index("8")
+    assert ways.prescriptions.acres[at] == pytest.approx(0.5 * uncut.prescriptions.acres[at_full])
+    begin = [
+        w.left_out[0] + (p.acres @ w.stock[np.searchsorted(p.stand, np.arange(len(p.acres)))][:, 0])
+        for w, p in ((ways, ways.prescriptions), (uncut, uncut.prescriptions))
+    ]
+    assert begin[0] == pytest.approx(begin[1], rel=1e-12)
+
+
+def test_strips_of_the_sample_cut_into_what_may_be_cut_and_not_into_what_stands(otter, ten):
+    """Stand 1 along the lake: less is worked than stands there, its words say so, and the plan's limit is lower."""
+    read, land, stood = otter
+    bare = yearly_cut(
+        ten.woods, land.stands, stood.totals["cords by stand_id"], read.region, cutting.level_of(read), seed=1
+    )
+    row = ten.growing.set_index("stand_id").loc["1"]
+    acres = land.stands.set_index("stand_id")["acres"]["1"]
+    assert 0.5 * acres < row["cut_ac"] < acres - 1.0
+    assert "acres along Otter Lake are left out." in row["words"]
+    assert ten.yearly.limit < bare.limit
+    assert ten.yearly.whole["grows"].value == pytest.approx(bare.whole["growth"].value, rel=0.02)

@@ -13,7 +13,7 @@ import pandas as pd
 from woodlot.errors import InputError
 from woodlot.plan.schedule import Prescriptions
 from woodlot.plan.woods import Woods, chosen, run
-from woodlot.plan.yearly import Yearly
+from woodlot.plan.yearly import Yearly, acres_to_cut
 from woodlot.tree.inputs import default
 
 __all__ = ["Ways", "ways"]
@@ -57,7 +57,8 @@ def ways(
         ``yearly.yearly_cut``: how each stand is cut and what it must keep.
     stands
         stand_id, acres, operable, frozen_ground_only; slope_pct where it is known (steep ground takes more days, and
-        none is worked over 35 %); strip_ac along water, which is not cut in patches.
+        none is worked over 35 % unless workable_ac has the steep acres off already); the columns of
+        ``yearly.acres_to_cut``; miles_from_home, since near wood counts a little more.
     years, step
         Length of the plan and of a period [yr]; 10 to 60, and 1 or 5.
     case
@@ -78,12 +79,12 @@ def ways(
     table = yearly.table.reset_index(drop=True)
     periods = years // step
     slope = stands["slope_pct"].fillna(0).to_numpy(dtype=float) if "slope_pct" in stands else np.zeros(len(table))
-    operable = (
-        stands["operable"].fillna(True).to_numpy(dtype=bool) if "operable" in stands else np.ones(len(table), bool)
-    )
     ranged = np.array([e is not None and e.low is not None for e in table["growth"]])
     young = woods.stands["young"].to_numpy(dtype=bool)
-    could = np.isin(table["way"], ["thin", "patches"]) & operable & (slope <= chosen("too_steep_pct", region))
+    cut_ac = acres_to_cut(stands, table["way"].to_numpy(dtype=object))
+    could = np.isin(table["way"], ["thin", "patches"]) & (cut_ac > 0)
+    if "workable_ac" not in stands:
+        could &= slope <= chosen("too_steep_pct", region)
     used = np.flatnonzero(could & (ranged | young))
     rest = run(woods, years, case)
     stock_rest = np.nan_to_num(rest.cords) @ np.where(np.isin(np.arange(len(table)), used), 0.0, woods.stands["acres"])
@@ -113,7 +114,7 @@ def ways(
     )
     p = Prescriptions(
         stand=position,
-        acres=_workable(woods, stands, table)[used],
+        acres=cut_ac[used],
         cut=cut,
         end=told.cords[-1, keep],
         work=cut * days[columns][:, None],
@@ -132,7 +133,7 @@ def ways(
         frozen=frozen[columns],
         first=first,
         stand_ids=list(p.stand_ids),
-        left_out=stock_rest + np.nan_to_num(rest.cords[:, used]) @ _strips(woods, stands, table)[used],
+        left_out=stock_rest + np.nan_to_num(rest.cords[:, used]) @ (woods.stands["acres"].to_numpy() - cut_ac)[used],
         step=step,
     )
 
@@ -146,18 +147,6 @@ def _liked(woods: Woods, table: pd.DataFrame, stands: pd.DataFrame, region: str)
         miles = np.nan_to_num(stands["miles_from_home"].to_numpy(dtype=float))
         out = out - chosen("prefer_near", region) * miles
     return out
-
-
-def _strips(woods: Woods, stands: pd.DataFrame, table: pd.DataFrame) -> np.ndarray:
-    """Acres along water that a patch cut leaves standing."""
-    if "strip_ac" not in stands:
-        return np.zeros(len(table))
-    strip = np.nan_to_num(stands["strip_ac"].to_numpy(dtype=float))
-    return np.where(table["way"] == "patches", np.clip(strip, 0.0, 0.95 * woods.stands["acres"].to_numpy()), 0.0)
-
-
-def _workable(woods: Woods, stands: pd.DataFrame, table: pd.DataFrame) -> np.ndarray:
-    return woods.stands["acres"].to_numpy() - _strips(woods, stands, table)
 
 
 def _run(woods, table, years, step, case, columns, first, region):

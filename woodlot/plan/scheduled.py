@@ -25,10 +25,11 @@ __all__ = ["Scheduled", "neighbors_of", "scheduled"]
 class Scheduled:
     """When each stand is cut.
 
-    growing: one row a stand with stand_id, parcel_id, cover, way, growth, ceiling_cords_per_yr, basal_sqft_per_ac,
-    leave_sqft_per_ac, leave_seen, this_winter, this_winter_cords, this_winter_ac, next_winter ("2026–27" or None),
-    words; entries: one row an entry: stand_id, period, when, acres, cords, bdft, days; periods: one row a period: when,
-    cords, bdft, days, short, young_ac, end_cords; stock: cords standing by year; solution: of the solver; words.
+    growing: one row a stand with stand_id, parcel_id, cover, way, growth (of the whole stand), cut_ac (acres that
+    may be worked), ceiling_cords_per_yr, basal_sqft_per_ac, leave_sqft_per_ac, leave_seen, this_winter,
+    this_winter_cords, this_winter_ac, next_winter ("2026–27" or None), words; entries: one row an entry: stand_id,
+    period, when, acres, cords, bdft, days; periods: one row a period: when, cords, bdft, days, short, young_ac,
+    end_cords; stock: cords standing by year; solution: of the solver; words.
     """
 
     growing: pd.DataFrame
@@ -169,8 +170,9 @@ def _entries(ways, told: Solution, start: int) -> pd.DataFrame:
 
 
 def _growing(table: pd.DataFrame, entries: pd.DataFrame, start: int, step: int) -> pd.DataFrame:
-    names = ["stand_id", "parcel_id", "cover", "way", "growth", "ceiling_cords_per_yr", "basal_sqft_per_ac"]
+    names = ["stand_id", "parcel_id", "cover", "way", "cut_ac", "ceiling_cords_per_yr", "basal_sqft_per_ac"]
     out = table[[*names, "leave_sqft_per_ac", "leave_seen", "words"]].copy()
+    out["growth"] = table["grows"]
     now = entries[entries["period"] == 0].set_index("stand_id") if step == 1 else entries[:0].set_index("stand_id")
     out["this_winter_cords"] = out["stand_id"].map(now["cords"]).fillna(0.0)
     out["this_winter_ac"] = out["stand_id"].map(now["acres"]).fillna(0.0)

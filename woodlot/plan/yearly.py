@@ -2,6 +2,7 @@
 
 Ranges     draws, Draws
 Ceilings   yearly_cut, Yearly
+Ground     acres_to_cut, leave_sqft
 
 Three ceilings: net growth (measured or published), area (a share of the stock each cutting cycle, or acres over the
 rotation), and Meyer's amortization (the level cut that leads the stock to what should stand between two entries). What
@@ -26,7 +27,7 @@ from woodlot.tree.growth import growth_default
 from woodlot.tree.inputs import default
 from woodlot.wood.tally import VOLUME_TABLE
 
-__all__ = ["CEILINGS", "Draws", "Yearly", "draws", "leave_sqft", "yearly_cut"]
+__all__ = ["CEILINGS", "Draws", "Yearly", "acres_to_cut", "draws", "leave_sqft", "yearly_cut"]
 
 CEILINGS = ("growth", "area", "meyer")
 UNIT, FEET = "cords a year", "board feet a year"
@@ -46,10 +47,11 @@ class Yearly:
 
     table: one row a stand: stand_id, parcel_id, cover, way ("thin", "patches", "none"), may (yes/no),
     basal_sqft_per_ac, leave_sqft_per_ac, leave_seen, over (basal area over what it should keep, or age over
-    rotation), growth, area, meyer, smallest (Estimates), bdft (Estimate of the smallest in board feet),
-    ceiling_cords_per_yr, entry_cords (most at one entry), words; parcels and whole: key -> Estimate for each ceiling
-    and "smallest"; limit: what is given to the family, the lower end of the smallest, all stands together [cords/yr];
-    cautions: words.
+    rotation), cut_ac (acres that may be worked), grows (what the whole stand grows), growth, area, meyer, smallest
+    (Estimates, of the acres that may be worked), bdft (Estimate of the smallest in board feet),
+    ceiling_cords_per_yr, entry_cords (most at one entry), words; parcels and whole: key -> Estimate for "grows", each
+    ceiling and "smallest"; limit: what is given to the family, the lower end of the smallest, all stands together
+    [cords/yr]; cautions: words.
     """
 
     table: pd.DataFrame
@@ -119,7 +121,7 @@ def leave_sqft(stands: pd.DataFrame, region: str = "base") -> tuple[np.ndarray, 
     rules = tables.table("cut_rules", of=region).set_index("cover")
     rule = rules.reindex([c if c in rules.index else "other" for c in stands["cover"].astype(str)])
     keep = rule["leave_sqft_per_ac"].to_numpy(dtype=float)
-    if "strip_ac" in stands:
+    if "strip_ac" in stands and "strip_leave_sqft_per_ac" in stands:
         acres = stands["acres"].to_numpy(dtype=float)
         strip = np.clip(np.nan_to_num(stands["strip_ac"].to_numpy(dtype=float)), 0.0, acres)
         more = np.fmax(np.nan_to_num(stands["strip_leave_sqft_per_ac"].to_numpy(dtype=float)), np.nan_to_num(keep))
@@ -127,6 +129,33 @@ def leave_sqft(stands: pd.DataFrame, region: str = "base") -> tuple[np.ndarray, 
         keep = np.where(np.isfinite(keep), (1.0 - share) * keep + share * more, keep)
     why = rule["why"].fillna("").to_numpy(dtype=object)
     return keep, rule["seen"].to_numpy(dtype=object), rule["way"].to_numpy(dtype=object), why
+
+
+def acres_to_cut(stands: pd.DataFrame, way: np.ndarray) -> np.ndarray:
+    """Acres of each stand from which wood may be taken.
+
+    Parameters
+    ----------
+    stands
+        acres; workable_ac where strips along water, steep ground and what is not to be worked are known (they are off
+        it already); strip_ac where strips stay in (``land.water.workable`` with limit "residual"), which are thinned
+        but never cut in patches; operable.
+    way
+        "thin", "patches" or "none" by stand.
+
+    Returns
+    -------
+    Array [ac]. A limit is taken off once: as acres here, or as basal area in ``leave_sqft``.
+    """
+    acres = stands["acres"].to_numpy(dtype=float)
+    out = acres
+    if "workable_ac" in stands:
+        known = stands["workable_ac"].to_numpy(dtype=float)
+        out = np.where(np.isfinite(known), np.clip(known, 0.0, acres), acres)
+    if "strip_ac" in stands:
+        strip = np.nan_to_num(stands["strip_ac"].to_numpy(dtype=float))
+        out = np.where(way == "patches", np.clip(out - strip, 0.0, None), out)
+    return np.where(stands["operable"].fillna(True).to_numpy(dtype=bool), out, 0.0) if "operable" in stands else out
 
 
 def yearly_cut(
@@ -145,7 +174,7 @@ def yearly_cut(
     woods
         ``to_day.bring_forward``.
     stands
-        stand_id, cover, acres, operable (may be missing), and the columns of ``leave_sqft``.
+        stand_id, cover, acres, operable (may be missing), and the columns of ``leave_sqft`` and ``acres_to_cut``.
     cords
         Standing cords by stand_id as the plots gave them: their errors carry over to today.
     region
@@ -190,23 +219,27 @@ def yearly_cut(
     operable = (
         stands["operable"].fillna(True).to_numpy(dtype=bool) if "operable" in stands else np.ones(len(told), bool)
     )
-    may = (thin | patches) & operable & np.where(thin, over >= 1.0, True) & (stock > 0) & ranged
+    cut_ac = acres_to_cut(stands, way)
+    part = cut_ac / np.where(acres > 0, acres, 1.0)
+    may = (thin | patches) & (cut_ac > 0) & np.where(thin, over >= 1.0, True) & (stock > 0) & ranged
     goal = np.where(
         thin, keep / np.where(basal > 0, basal, np.inf) * (1.0 + np.maximum(rates[1], 0.0)) ** (cycle / 2.0), 0.5
     )
+    worked = drawn.stock * part
     parts = {
-        "growth": drawn.stock * drawn.rate,
-        "area": drawn.stock * np.where(patches, 1.0 / rotation, share / cycle),
+        "growth": worked * drawn.rate,
+        "area": worked * np.where(patches, 1.0 / rotation, share / cycle),
         "meyer": np.maximum(
             np.asarray(
                 cut_per_yr_meyer(
-                    drawn.stock, drawn.stock * np.clip(goal, 0.0, None), np.where(patches, rotation, cycle), drawn.rate
+                    worked, worked * np.clip(goal, 0.0, None), np.where(patches, rotation, cycle), drawn.rate
                 )
             ),
             0.0,
         ),
     }
     parts["smallest"] = np.where(may, np.maximum(np.minimum.reduce(list(parts.values())), 0.0), 0.0)
+    parts["grows"] = drawn.stock * drawn.rate
     backed = told["backed"].to_numpy(dtype=bool)
     feet = _feet_per_cord(woods)
 
@@ -214,7 +247,8 @@ def yearly_cut(
     out["way"], out["may"], out["basal_sqft_per_ac"] = way, may, basal
     out["leave_sqft_per_ac"], out["leave_seen"], out["over"] = keep, seen, over
     known = (stock > 0) & ~unseen
-    for name in (*CEILINGS, "smallest"):
+    out["cut_ac"] = cut_ac
+    for name in ("grows", *CEILINGS, "smallest"):
         out[name] = _each(parts[name], known, ranged, backed, acres, level, UNIT, found)
     out["bdft"] = _each(parts["smallest"] * feet, known, ranged, backed, acres, level, FEET, found)
     total = parts["smallest"].sum(axis=1)
@@ -223,7 +257,7 @@ def yearly_cut(
     out["ceiling_cords_per_yr"] = middle * (low / middle.sum() if middle.sum() > 0 else 0.0)
     above = 1.0 - 1.0 / np.where(over >= 1.0, over, 1.0)
     patch_share = default("patch_years", "defaults_cut", region) / rotation
-    out["entry_cords"] = np.where(may, stock * np.where(patches, patch_share, np.minimum(share, above)), 0.0)
+    out["entry_cords"] = np.where(may, stock * part * np.where(patches, patch_share, np.minimum(share, above)), 0.0)
     out["words"] = [
         _said(row, e, w, ok) for row, e, w, ok in zip(out.to_dict("records"), found, why, operable, strict=True)
     ]
@@ -240,7 +274,7 @@ def yearly_cut(
         bool(backed[everything].all()),
         acres[everything].sum(),
     )
-    cautions = _cautions(parts["growth"][:, everything], acres[everything], backed[everything])
+    cautions = _cautions(parts["grows"][:, everything], acres[everything], backed[everything])
     return Yearly(out, sums, whole, low, cautions + _outside(told, 100.0 * rates[1], known))
 
 
@@ -294,7 +328,7 @@ def _sums(
 ) -> dict[str, Estimate]:
     if not len(at):
         none = Estimate(0.0, UNIT, level=level, why="no stand has enough plots for a range")
-        return dict.fromkeys((*CEILINGS, "smallest"), none)
+        return dict.fromkeys(("grows", *CEILINGS, "smallest"), none)
     return {
         k: _one(v[:, at].sum(axis=1), level, UNIT, bool(backed[at].all()), acres[at].sum()) for k, v in parts.items()
     }
@@ -305,6 +339,8 @@ def _said(row: dict, standing: Estimate | None, why: str, operable: bool) -> str
         return f"Nothing is to be cut here. {why}"
     if not operable:
         return "Nothing this year. It is not to be worked."
+    if row["cut_ac"] <= 0:
+        return "Nothing this year. All of it lies along water or on ground too steep to work."
     if standing is None or standing.value is None:
         return "No number yet. Nobody has put a plot here. Three plots would give a first figure."
     if standing.value == 0:

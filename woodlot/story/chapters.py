@@ -14,6 +14,7 @@ from woodlot.stand import cruise, layout, overhead, plots
 from woodlot.stand.overhead import Lent, Seen
 from woodlot.story.choices import choice
 from woodlot.story.cutting import Cutting, cutting
+from woodlot.story.ground import looked_at
 from woodlot.tree.inputs import default
 from woodlot.tree.volume import volumes
 from woodlot.wood import boards, tally
@@ -169,16 +170,8 @@ def plan(place: Place, seed: int = 1) -> Plan:
     """All chapters in order; ``seed`` starts the random draws of the cut."""
     told = measured(place)
     stood = standing(place, told)
-    near, far = (cutting(place, told, stood, years, step, seed=seed) for years, step in (NEAR, FAR))
-    over = overhead.seen(
-        told.stands,
-        place.parcels,
-        place.features,
-        place.rasters,
-        place.home,
-        state=place.choices.get("state"),
-        region=place.region,
-    )
+    over = looked_at(place, told)
+    near, far = (cutting(place, told, stood, years, step, seed=seed, over=over) for years, step in (NEAR, FAR))
     return Plan(
         place,
         told,

@@ -9,6 +9,7 @@ level_of         how often a range should hold the truth
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from woodlot import words
@@ -17,6 +18,8 @@ from woodlot.plan import job, scheduled, to_day, yearly, years
 from woodlot.plan.scheduled import Scheduled
 from woodlot.plan.woods import Woods
 from woodlot.plan.yearly import Yearly
+from woodlot.stand.overhead import Seen
+from woodlot.story import ground
 from woodlot.story.choices import choice
 
 __all__ = ["Cutting", "brought_to_day", "cutting", "level_of", "totals"]
@@ -72,11 +75,16 @@ def cutting(
     step: int = 1,
     cut_more: bool = False,
     seed: int = 1,
+    over: Seen | None = None,
 ) -> Cutting:
-    """What may be cut each year, when each stand is cut over the coming years, and the job of this winter."""
+    """What may be cut each year, when each stand is cut over the coming years, and the job of this winter.
+
+    ``over`` is what rasters and water say (``ground.looked_at``); None: it is looked up. Strips along water, steep
+    ground and stands that are not to be worked are in no acre that is cut.
+    """
     woods = brought_to_day(place, land_told, stood)
-    miles = land_told.parcels.set_index("parcel_id")["miles_from_home"]
-    stands = land_told.stands.assign(miles_from_home=land_told.stands["parcel_id"].map(miles).to_numpy())
+    seen = ground.looked_at(place, land_told, pictures=False) if over is None else over
+    stands = ground.to_work(land_told, seen)
     ceilings = yearly.yearly_cut(woods, stands, stood.totals["cords by stand_id"], place.region, level_of(place), seed)
     began = years.winter_began(place.as_of)
     when = scheduled.scheduled(
@@ -97,7 +105,16 @@ def cutting(
     away = stands.set_index("stand_id")["miles_from_home"]
     roads = job.ft_from_road(land_told.stands, place.features)
     todo = job.jobs(woods, ceilings, when, stands, stood.trees, away, roads, place.region) if step == 1 else []
-    return Cutting(woods, ceilings, when, todo, when.growing)
+    left = dict(zip(stands["stand_id"].astype(str), stands["left_out"], strict=True))
+    growing = when.growing.assign(words=_with_left_out(when.growing, left, ceilings.table["may"].to_numpy(dtype=bool)))
+    todo = [one | {"words": f"{one['words']} {left[one['stand_id']]}".strip()} for one in todo]
+    return Cutting(woods, ceilings, when, todo, growing)
+
+
+def _with_left_out(growing: pd.DataFrame, left: dict[str, str], may: np.ndarray) -> list[str]:
+    """The words of each stand, and which of its acres are left out, where some of it may be cut."""
+    rows = zip(growing["stand_id"].astype(str), growing["words"], may, strict=True)
+    return [f"{said} {left[stand]}".strip() if cut else said for stand, said, cut in rows]
 
 
 def totals(found: Cutting) -> dict[str, Any]:
@@ -111,7 +128,7 @@ def totals(found: Cutting) -> dict[str, Any]:
         f"{words.amount(limit, 'cords')} a year may be cut at most." if limit > 0 else "Nothing may be cut this year."
     )
     return {
-        "growth": found.yearly.whole["growth"],
+        "growth": found.yearly.whole["grows"],
         "ceiling_cords_per_yr": limit,
         "this_winter_cords": float(now["this_winter_cords"].sum()),
         "stands_this_winter": now["stand_id"].tolist(),

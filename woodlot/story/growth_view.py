@@ -32,7 +32,7 @@ def grown(
     out["basal_sqft_per_ac"], out["later_sqft_per_ac"] = rows["basal"], paths["mid"].basal[-1]
     out["cords"] = rows["cords"] * rows["acres"]
     for part in ("low", "value", "high"):
-        out[f"growth_{'mid' if part == 'value' else part}"] = [_part(e, part) for e in ceilings.table["growth"]]
+        out[f"growth_{'mid' if part == 'value' else part}"] = [_part(e, part) for e in ceilings.table["grows"]]
     out["cores"] = out["cores"].astype(int)
     acres = rows["acres"].to_numpy() * here
     every = max(1, years // 5)
@@ -40,7 +40,7 @@ def grown(
     path = pd.DataFrame({"year": at})
     for case, run in paths.items():
         path[case] = (np.nan_to_num(run.cords) @ acres)[at]
-    whole = ceilings.whole["growth"] if parcel is None and stand is None else None
+    whole = ceilings.whole["grows"] if parcel is None and stand is None else None
     notes = [*ceilings.cautions, *woods.stands.attrs.get("left_out", [])]
     if years > growth_default("horizon_yr"):
         notes.append(f"Beyond {growth_default('horizon_yr'):g} years this is a scenario, not a forecast.")
