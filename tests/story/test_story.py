@@ -1,6 +1,7 @@
 """One place told from its files to its answers: against a hand sum, and against itself."""
 
 import datetime as dt
+import io
 import json
 import shutil
 
@@ -213,7 +214,7 @@ def test_answers_are_json_without_gaps(told):
     assert wood["range"] == words.range_words(told["totals"]["cords"])
 
 
-@pytest.mark.parametrize("what", ["cords", "bdft", "cut", "deer", "take"])
+@pytest.mark.parametrize("what", ["cords", "bdft", "cut", "heat", "deer", "take"])
 def test_why_names_sources_and_plots(samples, what):
     """Each number tells how it was made, on the screen and as JSON."""
     said = run("why", what, samples / "otter_lake")
@@ -233,3 +234,47 @@ def test_why_refuses_a_number_it_does_not_know(samples):
 def test_json_is_all_that_is_printed(samples, verb):
     """--json prints one JSON value and nothing else."""
     assert json.loads(run(verb, samples / "otter_lake", "--json"))
+
+
+def test_the_tables_of_a_plan_keep_standing_wood_and_the_cut_apart(otter, told):
+    """stands.csv: cords are what stands, cut_cords what may be cut, each as in the answers."""
+    rows = pd.read_csv(io.StringIO(str(story.table_files(otter, told)["tables/stands.csv"])), dtype={"stand_id": str})
+    rows = rows.set_index("stand_id")
+    cut = 0
+    for stand in told["stands"]:
+        for column, estimate in (("cords", stand["cords"]), ("cut_cords", stand["cut"]["cords"])):
+            value = None if estimate is None else estimate["value"]
+            found = rows.loc[stand["stand_id"], column]
+            assert np.isnan(found) if value is None else found == pytest.approx(value)
+        cut += bool(stand["cut"]["this_winter"])
+    assert 0 < cut < rows["cut_cords"].notna().sum() + 1 and rows["cords"].notna().sum() > 10
+
+
+def test_a_place_without_a_cut_or_without_a_plot_is_planned_whole(by_hand):
+    """Nothing to cut, then no plots at all: tables and the GeoPackage are written all the same."""
+    for gone in ((), ("plots.csv", "trees.csv"), ("stands.geojson",)):
+        for name in gone:
+            (by_hand / name).unlink()
+        planned = story.plan(place.read(by_hand, as_of=DAY))
+        files = story.table_files(planned, story.answers(planned))
+        assert "cords_low" in files["tables/stands.csv"] or (gone and len(files["plan.gpkg"]))
+
+
+def test_what_changed_since_last_year_by_hand(otter):
+    """From 25 Nov 2025: 3.5 cords (2 on 17 Jan and 1.5 on 14 Mar 2026), one deer, sawlogs once, plots in stand 19."""
+    from woodlot.plan import years
+
+    done = years.changed(otter.place.ledger, otter.standing.stands, dt.date(2025, 11, 25))
+    assert "3.5 cords of firewood cut" in done and "1 deer taken" in done
+    assert "plots in stand 19" in done
+    assert years.changed(otter.place.ledger, otter.standing.stands, dt.date(2030, 1, 1)) == []
+
+
+def test_the_heat_of_the_coming_winters_never_counts_wood_twice(told):
+    """What is left of a winter goes to the next; wood cut in a winter burns in the next one."""
+    rows = told["charts"]["heat"]
+    need = rows[0]["need"]["value"]
+    assert rows[0]["stacked"] == 4.5 and rows[0]["to_cut"] == 0
+    planned = told["totals"]["this_winter_cords"]
+    assert rows[1]["to_cut"] == pytest.approx(planned)
+    assert rows[2]["to_cut"] <= max(planned - need, 0) + 80

@@ -9,10 +9,18 @@ from woodlot.cli import options, show
 
 
 @click.command(short_help="Bucks and does that may be taken at most, and the meat.")
-@options.shared("place", "region", "as_of", "level", "csv", "json")
+@options.shared("place", "region", "as_of", "level")
+@click.option("--all", "everything", is_flag=True, help="Show the neighbors' part and every take with its chances too.")
+@options.shared("csv", "json")
 @show.plain_faults
 def hunt(
-    place: Path, region: str | None, as_of: date | None, level: float | None, csv_file: Path | None, as_json: bool
+    place: Path,
+    region: str | None,
+    as_of: date | None,
+    level: float | None,
+    everything: bool,
+    csv_file: Path | None,
+    as_json: bool,
 ) -> None:
     """Does and bucks at most this fall on PLACE, why, and the meat that is. Season, tags and zone are the state's.
 
@@ -20,7 +28,8 @@ def hunt(
     """
     import pandas as pd
 
-    from woodlot import story, words
+    from woodlot import story
+    from woodlot.plan import hunt_words
     from woodlot.story import views
 
     opened = options.open_place(place, region, as_of, level)
@@ -32,15 +41,13 @@ def hunt(
     if not show.deliver(told, pd.DataFrame(views.flat([row])), csv_file, as_json):
         return
     show.title(f"{opened.name}: the hunt, {opened.as_of.year}", opened.as_of)
-    show.say(views.take_words(take))
-    show.say()
-    show.say(take["does_words"], indent=2, hang=4)
-    show.say(take["bucks_words"], indent=2, hang=4)
-    if take["neighbors_words"]:
+    for row in hunt_words.first_screen(deer):
+        show.say(f"{row['topic']}:".ljust(10) + f"{row['number'].rstrip('.')}.", indent=2, hang=12)
+        show.say(row["why"], indent=12)
+    if everything and take["neighbors_words"]:
+        show.say()
         show.say(take["neighbors_words"], indent=2, hang=4)
-    show.say(f"Meat: {words.answer(take['meat_lb'])}.", indent=2)
-    show.say(risk["words"], indent=2, hang=4)
-    if risk["takes"]:
+    if everything and risk["takes"]:
         show.say()
         heads = {"does": ("does", None), "falls": ("smaller next fall", None), "halved_5": ("halved in 5 years", None)}
         show.table(

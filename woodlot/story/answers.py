@@ -10,7 +10,7 @@ import pandas as pd
 
 from woodlot import words
 from woodlot.plan import cautions as minding
-from woodlot.plan import charts, hunt
+from woodlot.plan import charts, hunt, years
 from woodlot.stand import cruise
 from woodlot.story import first, told
 from woodlot.story.chapters import Plan
@@ -62,7 +62,13 @@ def answers(plan: Plan) -> dict[str, Any]:
         ],
         "heat": told.heat(place, plan.cutting.growing["this_winter_cords"].sum()),
     }
-    out["charts"] = told.charts(out) | told.stock(charts.stock_chart(plan.later.woods, plan.later.schedule))
+    a_year = place.as_of.replace(year=place.as_of.year - 1, day=min(place.as_of.day, 28))
+    out["changed"] = {"since": a_year.isoformat(), "words": years.changed(place.ledger, plan.standing.stands, a_year)}
+    out["charts"] = (
+        told.charts(out)
+        | told.heat_by_winter(out, plan.cutting.schedule.entries)
+        | told.stock(charts.stock_chart(plan.later.woods, plan.later.schedule))
+    )
     out["cautions"] = told.cautions(out)
     out["memory"], out["sources"] = told.memory_and_sources(place.region)
     out["headline"], out["rows"] = first.headline(out), first.rows(out)

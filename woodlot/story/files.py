@@ -17,7 +17,9 @@ __all__ = ["table_files"]
 
 def table_files(plan: Plan, told: dict[str, Any]) -> dict[str, str | bytes]:
     """answers.json, plan.gpkg and tables/*.csv: unrounded numbers, units in the names, missing left empty."""
-    told_stands = [s | s["cut"] | {"cut_cords": s["cut"]["cords"]} for s in told["stands"]]
+    told_stands = [
+        s | {("cut_cords" if key == "cords" else key): value for key, value in s["cut"].items()} for s in told["stands"]
+    ]
     frames = {
         "parcels": pd.DataFrame(flat(told["parcels"])),
         "stands": pd.DataFrame(flat(told_stands)),
@@ -32,7 +34,7 @@ def table_files(plan: Plan, told: dict[str, Any]) -> dict[str, str | bytes]:
     }
     out |= {f"tables/{name}.csv": frame.to_csv(index=False, lineterminator="\n") for name, frame in frames.items()}
     numbers = ["stand_id", "cords_per_ac", "cords", "cords_low", "cords_high", "basal_sqft_per_ac", "words"]
-    stands = plan.measured.stands.merge(frames["stands"][numbers], on="stand_id", how="left")
+    stands = plan.measured.stands.merge(frames["stands"].reindex(columns=numbers), on="stand_id", how="left")
     layers = {"parcels": plan.measured.parcels, "stands": stands, "features": plan.place.features}
     out["plan.gpkg"] = geopackage({name: frame for name, frame in layers.items() if len(frame)})
     return out

@@ -3,6 +3,7 @@
 Each row is number, range, title and why, in that order of importance; screen and report show the same rows.
 """
 
+from datetime import date
 from typing import Any
 
 from woodlot import words
@@ -38,6 +39,7 @@ def rows(out: dict[str, Any]) -> list[dict[str, str]]:
             _winter_row(out),
             _heat_row(out),
             _deer_row(out),
+            _changed_row(out),
             _next_row(out),
         )
         if r
@@ -137,6 +139,15 @@ def _deer_row(out: dict[str, Any]) -> dict[str, str]:
         meat = f"{low} to {high} pounds of meat, assumptions"
     why = f"{deer['words']} {take['does_words']} {take['bucks_words']} Season, tags and zone are the state's."
     return _row("deer", "Deer", number_, meat, why)
+
+
+def _changed_row(out: dict[str, Any]) -> dict[str, str]:
+    done, since = out["changed"]["words"], words.day(date.fromisoformat(out["changed"]["since"]))
+    number_ = f"{done[0][:1].upper()}{done[0][1:]}" if done else "Nothing written down"
+    rest = "; ".join(done[1:])
+    return _row(
+        "changed", "Since last year", number_, f"since {since}", f"{rest[:1].upper()}{rest[1:]}." if rest else ""
+    )
 
 
 def _next_row(out: dict[str, Any]) -> dict[str, str]:

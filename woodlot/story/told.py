@@ -21,6 +21,7 @@ __all__ = [
     "cull_judged_pct",
     "half_width_pct",
     "heat",
+    "heat_by_winter",
     "memory_and_sources",
     "notes",
     "number",
@@ -158,6 +159,23 @@ def stock(series: dict[str, Any]) -> dict[str, Any]:
     title = "What stands in fifty years, if you go on so"
     kept = {"title": title, "years": series["years"], "plan": series["planned"], "plan_words": "as planned"}
     return {"stock": kept | {"heavier": series["uncut_mid"], "heavier_words": "nothing cut"}}
+
+
+def heat_by_winter(out: dict[str, Any], entries: pd.DataFrame, winters: int = 5) -> dict[str, Any]:
+    """Dry wood and the need of the coming winters: what is stacked now, then what the plan cuts a winter earlier."""
+    need = out["heat"]["needed"]
+    if need is None or need["value"] is None:
+        return {}
+    cut = entries.groupby("period")["cords"].sum()
+    first, dry = int(out["winter"][:4]), float(out["heat"]["dry_cords"])
+    rows = [{"winter": f"{first % 100:02d}–{(first + 1) % 100:02d}", "stacked": dry, "to_cut": 0.0, "need": need}]
+    left = max(dry - need["value"], 0.0)
+    for i in range(1, winters):
+        label = f"{(first + i) % 100:02d}–{(first + i + 1) % 100:02d}"
+        made = float(cut.get(i - 1, 0.0))
+        rows.append({"winter": label, "stacked": 0.0, "to_cut": left + made, "need": need})
+        left = max(left + made - need["value"], 0.0)
+    return {"heat": rows}
 
 
 def notes(book: pd.DataFrame) -> list[dict[str, Any]]:

@@ -13,7 +13,7 @@ from woodlot.story import told
 from woodlot.story.chapters import Plan
 from woodlot.story.choices import choice
 from woodlot.tree.volume import levels_westfall_2024
-from woodlot.wood import tally
+from woodlot.wood import heating, tally
 
 __all__ = ["WHAT", "explain"]
 
@@ -23,11 +23,21 @@ WHAT = {
     "bdft": "sound standing board feet",
     "basal": "live basal area an acre",
     "cut": "the most that may be cut in a year",
+    "heat": "cords the house needs",
     "deer": "deer a square mile",
     "take": "does and bucks at most",
 }
 
 NO_PLOTS = "No number yet. Nobody has put a plot here. Three plots would give a first figure."
+CITED = {
+    "usu": "Utah State extension",
+    "uky": "University of Kentucky",
+    "ksu": "Kansas State extension",
+    "osu": "Oregon State extension",
+    "trade": "A trade list",
+    "fpl": "Forest Products Laboratory",
+    "woodlot": "Here",
+}
 RATES = ["case", "fawn_to_fall", "births_adult", "survival_fawn", "survival_adult", "seen"]
 
 
@@ -36,7 +46,7 @@ def explain(plan: Plan, what: str, stand: str | None = None) -> dict[str, Any]:
 
     ``what`` is one of WHAT; ``stand`` narrows cords, bdft, basal and cut to one stand. Raises InputError otherwise.
     """
-    makers = {"cords": _wood, "bdft": _wood, "basal": _basal, "cut": _cut, "deer": _deer, "take": _take}
+    makers = {"cords": _wood, "bdft": _wood, "basal": _basal, "cut": _cut, "heat": _heat, "deer": _deer, "take": _take}
     if what not in makers:
         raise InputError(f"nothing is known by the name {what!r}; ask for {', '.join(WHAT)}")
     return {"what": what, "stand": stand, **makers[what](plan, what, stand)}
@@ -188,6 +198,18 @@ def _cut(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
         "Ranges are drawn from plots, growth and stacking together. A stand below what it should keep gives none."
     )
     return {"sentences": said, "tables": {"Stands, cords a year": rows}}
+
+
+def _heat(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
+    heat = told.heat(plan.place, float(plan.cutting.growing["this_winter_cords"].sum()))
+    said = ["Not known. Write firewood_cord, or the house's loss and degree days, or last year's fuel, into [needs]."]
+    if heat["needed"] is not None:
+        said = [f"The house needs {words.answer(heat['needed'])}; {words.amount(heat['dry_cords'], 'cords')} are dry."]
+    rates = tables.table("defaults_heating")[["name", "value", "unit", "source", "seen"]].to_dict("records")
+    first, *each = heating.why_heat_differs()
+    who = [CITED.get(key, key) for key in tables.table("heat_tables")["key"]]
+    said += [first, *(f"{name}: {words_}" for name, words_ in zip(who, each, strict=True))]
+    return {"sentences": said, "tables": {"Figures behind it": rates}}
 
 
 def _deer(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
