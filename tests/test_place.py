@@ -416,3 +416,34 @@ def test_a_sample_is_copied(tmp_path):
     same(place.read(found[name], as_of=DAY), place.read(tmp_path / "copy", as_of=DAY), ("folder", "rasters"))
     with pytest.raises(InputError, match="no sample"):
         place.start(tmp_path / "other", sample="nowhere")
+
+
+def test_a_land_cover_code_table_of_the_familys_own_is_read_or_refused(small_place):
+    """Beside the rasters: code, cover and group; a group that is not known is a fault of that file."""
+    table = small_place.folder / "land_cover_codes.csv"
+    assert read(small_place).cover_codes is None
+    table.write_text("code,cover,group\n41,our maples,hardwood\n")
+    own = read(small_place).cover_codes
+    assert own["cover"].tolist() == ["our maples"] and own["code"].tolist() == [41]
+    table.write_text("code,cover,group\n41,our maples,sweet\n")
+    assert faults(small_place)[0].startswith("land_cover_codes.csv: cannot be used")
+
+
+def test_the_state_whose_strips_are_kept_is_read():
+    """Each state with strips in the table may be named, and no other."""
+    from typing import get_args
+
+    from woodlot import tables
+    from woodlot.place.settings import State
+
+    assert set(get_args(State)) == set(tables.table("water_strips")["state"])
+
+
+def test_widths_of_streams_are_read_and_tell_their_class():
+    """The sample: 6 feet is a stream of 3 to 10 feet, 12 feet one over 10; nothing is assumed."""
+    from woodlot.land import water
+
+    shapes = place.read(Path(__file__).parent.parent / "sample_parcels" / "otter_lake", as_of=DAY).features
+    told = water.classes(shapes).join(shapes["name"]).set_index("name")
+    assert told.loc["Outlet creek"].tolist() == ["stream 3 to 10 ft", "told"]
+    assert told.loc["Beaver stream"].tolist() == ["stream over 10 ft", "told"]

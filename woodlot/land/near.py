@@ -25,6 +25,9 @@ __all__ = ["distances", "hauling"]
 
 TO = {"road": ("road",), "landing": ("landing",), "water": ("stream", "lake")}
 
+COLUMNS = ["stand_id", "to", "name", "edge_ft", "straight_ft", "surface_ft", "climb_ft", "drop_ft", "steepest_pct"]
+COLUMNS += ["how", "words"]
+
 
 def distances(
     stands: "gpd.GeoDataFrame",
@@ -58,6 +61,8 @@ def distances(
     import geopandas as gpd
     import shapely
 
+    if not len(stands):
+        return pd.DataFrame(columns=COLUMNS)
     plane = local_crs(stands)
     ground = stands.geometry.to_crs(plane)
     inside = ground.representative_point()

@@ -23,6 +23,7 @@ _EXAMPLES: dict[str, Any] = {
     "solid_cuft_per_cord": 79,
     "level": 0.9,
     "division": "210",
+    "state": "wisconsin",
     "cord_breaks": [13, 18, 24],
     "pieces": [{"product": "post", "number": 14, "length_ft": 7, "top_in": 5, "lasting": True}],
     "goal": "hold",

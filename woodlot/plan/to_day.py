@@ -250,7 +250,7 @@ def _factors(
     width = np.sqrt(half / (many + half))
     three = anchors(names, region)
     factor = {c: mid * (three[:, j] / three[:, 1])[:, None] ** width for j, c in enumerate(CASES)}
-    main = np.array([names.index(m) if m in names else 0 for m in told["main"]])
+    main = np.array([names.index(m) if m in names else 0 for m in told["main"]], dtype=int)
     at_main, off = (main, np.arange(len(ids))), growth_default("even_aged_range", region)
     even = {c: mid[at_main] * (1.0 + sign * off) ** width[at_main] for c, sign in zip(CASES, (-1, 0, 1), strict=True)}
     return factor, even, counted
