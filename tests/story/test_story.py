@@ -1,7 +1,6 @@
 """One place told from its files to its answers: against a hand sum, and against itself."""
 
 import datetime as dt
-import io
 import json
 import shutil
 
@@ -234,30 +233,6 @@ def test_why_refuses_a_number_it_does_not_know(samples):
 def test_json_is_all_that_is_printed(samples, verb):
     """--json prints one JSON value and nothing else."""
     assert json.loads(run(verb, samples / "otter_lake", "--json"))
-
-
-def test_the_tables_of_a_plan_keep_standing_wood_and_the_cut_apart(otter, told):
-    """stands.csv: cords are what stands, cut_cords what may be cut, each as in the answers."""
-    rows = pd.read_csv(io.StringIO(str(story.table_files(otter, told)["tables/stands.csv"])), dtype={"stand_id": str})
-    rows = rows.set_index("stand_id")
-    cut = 0
-    for stand in told["stands"]:
-        for column, estimate in (("cords", stand["cords"]), ("cut_cords", stand["cut"]["cords"])):
-            value = None if estimate is None else estimate["value"]
-            found = rows.loc[stand["stand_id"], column]
-            assert np.isnan(found) if value is None else found == pytest.approx(value)
-        cut += bool(stand["cut"]["this_winter"])
-    assert 0 < cut < rows["cut_cords"].notna().sum() + 1 and rows["cords"].notna().sum() > 10
-
-
-def test_a_place_without_a_cut_or_without_a_plot_is_planned_whole(by_hand):
-    """Nothing to cut, then no plots at all: tables and the GeoPackage are written all the same."""
-    for gone in ((), ("plots.csv", "trees.csv"), ("stands.geojson",)):
-        for name in gone:
-            (by_hand / name).unlink()
-        planned = story.plan(place.read(by_hand, as_of=DAY))
-        files = story.table_files(planned, story.answers(planned))
-        assert "cords_low" in files["tables/stands.csv"] or (gone and len(files["plan.gpkg"]))
 
 
 def test_what_changed_since_last_year_by_hand(otter):

@@ -1,0 +1,58 @@
+"""The tables and the GeoPackage of a plan: standing wood and the cut apart, and a place where little is known."""
+
+import datetime as dt
+import io
+import json
+
+import geopandas as gpd
+import numpy as np
+import pandas as pd
+import pytest
+
+from woodlot import place, story
+
+DAY = dt.date(2026, 11, 25)
+
+
+def stands_written(planned, folder):
+    """stands.csv and the stands of plan.gpkg, both by stand, with the answers they come from."""
+    told = story.answers(planned)
+    files = story.table_files(planned, told)
+    table = pd.read_csv(io.StringIO(str(files["tables/stands.csv"])), dtype={"stand_id": str}).set_index("stand_id")
+    (folder / "plan.gpkg").write_bytes(bytes(files["plan.gpkg"]))
+    return told, table, gpd.read_file(folder / "plan.gpkg", layer="stands").set_index("stand_id")
+
+
+def test_the_tables_of_a_plan_keep_standing_wood_and_the_cut_apart(samples, tmp_path):
+    """Cords are what stands, cut_cords what may be cut, each with the value of the answers."""
+    told, table, layer = stands_written(story.plan(place.read(samples / "otter_lake", as_of=DAY)), tmp_path)
+    compared = {"cords": 0, "cut_cords": 0}
+    for stand in told["stands"]:
+        for column, estimate in (("cords", stand["cords"]), ("cut_cords", stand["cut"]["cords"])):
+            found = table.loc[stand["stand_id"], column]
+            if estimate is None or estimate["value"] is None:
+                assert np.isnan(found)
+            else:
+                assert found == pytest.approx(estimate["value"])
+                compared[column] += 1
+    assert compared["cords"] > 10 and compared["cut_cords"] >= 1
+    assert layer["cords"].to_numpy(dtype=float) == pytest.approx(table.loc[layer.index, "cords"], nan_ok=True)
+
+
+@pytest.mark.parametrize("plots", [3, 0])
+def test_a_place_with_nothing_to_cut_or_no_plot_is_planned_whole(tmp_path, plots):
+    """Three plots with a tree each, far under what a stand keeps; then none: files are written all the same."""
+    ring = [[-90.0, 46.0], [-89.995, 46.0], [-89.995, 46.0036], [-90.0, 46.0036], [-90.0, 46.0]]
+    for name, told in (("parcels", {"parcel_id": "1"}), ("stands", {"stand_id": "1", "cover": "northern hardwoods"})):
+        shape = {"type": "Polygon", "coordinates": [ring]}
+        one = {"type": "Feature", "properties": told, "geometry": shape}
+        (tmp_path / f"{name}.geojson").write_text(json.dumps({"type": "FeatureCollection", "features": [one]}))
+    (tmp_path / "place.toml").write_text('name = "Thin ground"\nregion = "lake_states"\n')
+    rows = [f"{k},1,2026-10-01,10" for k in range(plots)]
+    (tmp_path / "plots.csv").write_text("\n".join(["plot_id,stand_id,date,baf_sqft_per_ac", *rows]) + "\n")
+    trees = [f"{k},sugar maple,{10 + k}" for k in range(plots)]
+    (tmp_path / "trees.csv").write_text("\n".join(["plot_id,species,dbh_in", *trees]) + "\n")
+    told, table, layer = stands_written(story.plan(place.read(tmp_path, as_of=DAY)), tmp_path)
+    assert not told["stands"][0]["cut"]["this_winter"]
+    assert {"cords", "cords_low", "cords_high"} <= set(layer.columns)
+    assert ("cords" in table and table.loc["1", "cords"] > 0) == bool(plots)
