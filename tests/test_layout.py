@@ -68,7 +68,7 @@ def test_chapters_import_only_to_their_left(path):
 
 @pytest.mark.parametrize("library", ONLY_IN)
 def test_a_heavy_library_stays_in_its_place(library):
-    """click only in cli, folium only in map/page.py, and so on."""
+    """Click only in cli, folium only in map/page.py, and so on."""
     users = [
         path.relative_to(PACKAGE).as_posix()
         for path in FILES

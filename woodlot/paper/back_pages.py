@@ -31,7 +31,11 @@ def charts_page(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> s
                 "name": f"{cap(str(s['cover']))}, {names.get(str(s['parcel_id']), '')}",
                 "estimate": (s.get("stocking_pct") if full else s["cords_per_ac"]) if has else None,
                 "after": (s.get("cut") or {}).get("stocking_after_pct") if full else None,
-                "none": {"one plot": "one plot, no range", "empty plots": "empty plots"}.get(s["how"], "not measured"),
+                "none": {
+                    "one plot": "one plot, no range",
+                    "few plots": "few plots, no range",
+                    "empty plots": "empty plots",
+                }.get(s["how"], "not measured"),
             }
         )
     if full:

@@ -140,7 +140,8 @@ def summary(plots: pd.DataFrame, trees: pd.DataFrame, stand_ids: Iterable[str] |
     -------
     Frame with stand_id; plots; empty_plots (no live tree); measured_on (last date); how ("measured", "few plots",
     "one plot", "empty plots", "none"); basal_sqft_per_ac, basal_se, trees_per_ac, trees_se; qmd_in; mean_dbh_in;
-    relative_density (share of full, live trees); dead_trees_per_ac, dead_basal_sqft_per_ac. What was not measured is
+    relative_density (share of full, live trees),
+        relative_density_se; dead_trees_per_ac, dead_basal_sqft_per_ac. What was not measured is
     missing.
     """
     told = trees if "ratio_from" in trees else expand(plots, trees)
@@ -160,7 +161,8 @@ def summary(plots: pd.DataFrame, trees: pd.DataFrame, stand_ids: Iterable[str] |
     out["trees_per_ac"], out["trees_se"] = stems["mean"], stems["se"]
     out["qmd_in"] = quadratic_mean_diameter_in(out["basal_sqft_per_ac"], out["trees_per_ac"])
     out["mean_dbh_in"] = _of(live, "inches")["mean"] / stems["mean"].where(stems["mean"] > 0)
-    out["relative_density"] = _of(live, "fullness")["mean"]
+    full = _of(live, "fullness")
+    out["relative_density"], out["relative_density_se"] = full["mean"], full["se"]
     out["dead_trees_per_ac"] = _of(dead, "trees_per_ac")["mean"]
     out["dead_basal_sqft_per_ac"] = _of(dead, "basal_sqft_per_ac")["mean"]
     if stand_ids is not None:

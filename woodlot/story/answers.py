@@ -133,6 +133,7 @@ def _stand(row: dict, plan: Plan, grown: pd.Series, shares: pd.DataFrame, dead: 
         "half_width_pct": told.half_width_pct(cords_per_ac),
         "qmd_in": told.number(row["qmd_in"]),
         "relative_density": told.number(row["relative_density"]),
+        "stocking_pct": told.stocking_pct(row),
         "dead_trees_per_ac": told.number(row["dead_trees_per_ac"]),
         "dead_cords_per_ac": told.number(dead.get(sid)),
         "species": [

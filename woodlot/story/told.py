@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot import tables, words
-from woodlot.estimate import Estimate
+from woodlot.estimate import Estimate, interval
 from woodlot.place import Place
 from woodlot.plan import cautions as minding
 from woodlot.plan import ledger
@@ -27,6 +27,7 @@ __all__ = [
     "number",
     "plain_cell",
     "stock",
+    "stocking_pct",
 ]
 
 #: What is kept of the view from above, stand by stand.
@@ -176,6 +177,14 @@ def heat_by_winter(out: dict[str, Any], entries: pd.DataFrame, winters: int = 5)
         rows.append({"winter": label, "stacked": 0.0, "to_cut": left + made, "need": need})
         left = max(left + made - need["value"], 0.0)
     return {"heat": rows}
+
+
+def stocking_pct(row: dict[str, Any]) -> dict[str, Any]:
+    """How full a stand is, percent of full stocking (relative density), with the range of its plots."""
+    share, se, n = number(row["relative_density"]), number(row["relative_density_se"]), int(row["plots"])
+    if share is None:
+        return words.plain(None) | {"unit": "percent", "why": "not measured"}
+    return words.plain(interval(100 * share, "percent", se=None if se is None else 100 * se, df=max(n - 1, 1), n=n))
 
 
 def notes(book: pd.DataFrame) -> list[dict[str, Any]]:
