@@ -59,6 +59,7 @@ def answers(plan: Plan) -> dict[str, Any]:
             *_edges(plan),
             *plan.seen.lines,
             *plan.lent.lines,
+            *plan.cutting.yearly.cautions[1:],
         ],
         "heat": told.heat(place, plan.cutting.growing["this_winter_cords"].sum()),
     }
@@ -201,7 +202,7 @@ def _totals(plan: Plan) -> dict[str, Any]:
         "this_winter_cords": look["this_winter_cords"],
         "stands_this_winter": look["stands_this_winter"],
         "cut_words": look["words"],
-        "cut_caution": look["caution"],
+        "cut_caution": plan.cutting.yearly.cautions[0] if plan.cutting.yearly.cautions else "",
         "ceilings": {k: words.plain(e) for k, e in plan.cutting.yearly.whole.items()},
     }
 
