@@ -246,3 +246,12 @@ def test_a_full_disk_tears_one_line_that_is_kept_and_said(small_place):
     assert (small_place.folder / "ledger.csv").read_bytes().startswith(torn + b"\n")
     told = read(small_place)
     assert told.ledger["line"].tolist() == [*safe, following] and following > max(safe) + 1
+
+
+def test_a_file_where_the_folder_of_results_must_be_is_named(tmp_path):
+    """A file called out: nothing is written over it, and the remedy is to move it."""
+    (tmp_path / "out").write_text("kept")
+    with pytest.raises(PlaceError) as stopped:
+        place.write_files(tmp_path / "out", {"map.html": "new"})
+    assert "move it" in stopped.value.faults[0].remedy
+    assert (tmp_path / "out").read_text() == "kept"

@@ -72,3 +72,28 @@ def test_a_mistyped_verb_is_answered_with_the_one_meant():
     done = CliRunner().invoke(main, ["crusie"])
     assert done.exit_code == 2
     assert "Did you mean 'cruise'?" in done.output
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        (["scale", "--level", "2"], "not in the range"),
+        (["scal"], "Did you mean 'scale'?"),
+        (["zzz"], "'zzz'"),
+        (["--bogus"], "'--bogus'"),
+        (["note", "--at", "1"], "2 arguments"),
+        (["note", "--kind", "deer", "--sex-age", "hen"], "'doe fawn'"),
+    ],
+)
+def test_what_cannot_be_understood_is_said_in_our_words(typed, said):
+    """Exit code 2, within 80 columns, what stood in the way, and never the word of the library for it."""
+    told = CliRunner().invoke(main, typed)
+    assert told.exit_code == 2 and told.stdout == ""
+    assert "Stopped: " in told.stderr and said in " ".join(told.stderr.split()) and "Error" not in told.stderr
+    assert max(map(len, told.stderr.splitlines())) <= 80
+
+
+def test_woodlot_alone_shows_its_help():
+    """Without a verb the help is shown, each verb on a line of its own."""
+    told = CliRunner().invoke(main, [])
+    assert "\n  start   Lay out" in told.output and "Stopped" not in told.output

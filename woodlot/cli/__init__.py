@@ -4,9 +4,13 @@ A verb is a module named like the verb, holding a click command of the same name
 asked for, so that ``woodlot --help`` does not load what only one verb needs.
 """
 
+import textwrap
+from collections.abc import Iterator
+from contextlib import contextmanager
 from difflib import get_close_matches
 from importlib import import_module
 from pathlib import Path
+from typing import IO, Any
 
 import click
 
@@ -32,7 +36,37 @@ VERBS = {
 }
 
 
+class _Usage(click.UsageError):
+    """A command that cannot be understood, said in our words and within 80 columns; exit code 2."""
+
+    def show(self, file: IO[Any] | None = None) -> None:
+        """Print how the verb is used and what stood in the way."""
+        if self.ctx is not None:
+            click.echo(self.ctx.get_usage(), err=True, file=file)
+            click.echo(f"Help:  {self.ctx.command_path} --help\n", err=True, file=file)
+        said = f"Stopped: {self.format_message()}"
+        click.echo("\n".join(textwrap.wrap(said, 80, subsequent_indent="    ")), err=True, file=file)
+
+
+@contextmanager
+def _in_our_words() -> Iterator[None]:
+    try:
+        yield
+    except click.UsageError as fault:
+        if isinstance(fault, _Usage) or type(fault).__name__ == "NoArgsIsHelpError":  # the help itself, click 8.2 on
+            raise
+        raise _Usage(fault.format_message(), fault.ctx) from fault
+
+
 class _Verbs(click.Group):
+    def make_context(self, *args: Any, **kwargs: Any) -> click.Context:
+        with _in_our_words():
+            return super().make_context(*args, **kwargs)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        with _in_our_words():
+            return super().invoke(ctx)
+
     def list_commands(self, ctx: click.Context) -> list[str]:
         return list(VERBS)
 

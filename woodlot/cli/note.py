@@ -99,6 +99,10 @@ def _line(place: Path, told: dict[str, Any]) -> dict[str, Any]:
         amount = 1.0 if amount is None else amount
     if kind == "void" and told["corrects"] is None:
         raise InputError("a void line takes out another one; add --corrects with its number")
+    if amount is not None and not 0.0 <= amount < float("inf"):
+        raise InputError(f"an amount is 0 or more, and here it is {amount:g}; to mend a line, add --corrects")
+    if told["day"] is not None and str(told["day"]) > str(date.today()):
+        raise InputError(f"{told['day']} has not come yet; a note is of a day that is past, or today")
     if amount is not None:
         unit = unit or KINDS.get(kind, "")
         if not unit:

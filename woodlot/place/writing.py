@@ -55,6 +55,8 @@ def write_files(folder_out: str | Path, files: Mapping[str, bytes | str]) -> lis
             _sync_folder(parent)
     except OSError as error:
         remedy = "Nothing in the folder was lost. Close programs that hold its files, make room, and try again."
+        if home.exists() and not home.is_dir():
+            remedy = "A file of this name is where a folder must be: move it or give it another name, and try again."
         raise PlaceError([Fault(str(home), None, "", error.strerror or str(error), remedy)]) from error
     finally:
         for beside, _ in waiting:
