@@ -143,7 +143,7 @@ def test_csv_holds_the_unrounded_frame(tmp_path):
     [
         (InputError("there is no stand '99'; there are 1, 2"), "Stopped: There is no stand '99'; there are 1, 2.\n"),
         (NoAnswer("too few plots"), "Stopped: Too few plots.\n"),
-        (PermissionError(13, "Permission denied", "trees.csv"), "Stopped: Trees.csv: Permission denied.\n"),
+        (PermissionError(13, "Permission denied", "trees.csv"), "Stopped: trees.csv: Permission denied.\n"),
     ],
 )
 def test_our_errors_are_words(error, said):

@@ -2,6 +2,7 @@
 
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -33,9 +34,10 @@ def herd(
         return
     show.title(f"{opened.name}: the deer", opened.as_of)
     show.say(told["words"])
-    show.say()
+    if told["density_per_sqmi"]["low"] is not None:
+        show.say()
     for name, key in (("Winter half", "density_per_sqmi"), ("This fall", "fall_per_sqmi")):
-        if told[key]["value"] is not None:
+        if told[key]["low"] is not None:  # without a range the first line has said all that can be said
             show.say(f"{name}: {words.answer(told[key])}.", indent=2)
     if told["equivalents"]["value"] is not None:
         show.say(f"On your {told['acres']:,.0f} acres: the use of {words.answer(told['equivalents'])}.", indent=2)
@@ -45,15 +47,20 @@ def herd(
         )
     if told["years"]:
         show.say()
-        rows = [
-            {**y, "deer": words.rounded(y["per_sqmi"]["value"], "deer"), "range": views.spread(y["per_sqmi"])}
-            for y in told["years"]
-        ]
+        rows = [{**y, "deer": _density(y["per_sqmi"]), "range": views.spread(y["per_sqmi"])} for y in told["years"]]
         heads = {"year": ("spring", None), "plots": ("plots", None), "groups": ("groups", "deer")}
         show.table(rows, heads | {"deer": ("deer a square mile", None), "range": ("range", None)})
     show.say()
     show.say("What they have browsed" if told["browse"] else "No browse plots yet.")
     for one in told["browse"]:
-        show.say(f"{one['words']} {one['stems']} stems on {one['plots']} plots.", indent=2, hang=4)
+        stems, plots = (f"{one[k]} {k if one[k] != 1 else k[:-1]}" for k in ("stems", "plots"))
+        show.say(f"{one['words']} {stems} on {plots}.", indent=2, hang=4)
     if told["browse"]:
         show.say(told["impact"]["words"], indent=2)
+
+
+def _density(told: dict[str, Any]) -> str:
+    """Deer a square mile of one spring; nothing where there was too little sign to say how many."""
+    from woodlot import words
+
+    return "" if told["low"] is None else words.rounded(told["value"], "deer")

@@ -52,8 +52,9 @@ def _screen(opened: Any, told: dict[str, Any], files: list[str], out: Path) -> N
     from woodlot.story import views
 
     show.title(f"{told['name']}: plan for winter {told['winter']}", opened.as_of)
+    many = len(told["parcels"])
     show.say(
-        f"{len(told['parcels'])} parcels, {told['totals']['parcel_acres']:,.1f} acres. "
+        f"{many} parcel{'s' * (many != 1)}, {told['totals']['parcel_acres']:,.1f} acres. "
         f"{views.ground_words(told['totals'])}"
     )
     show.say()
@@ -69,6 +70,14 @@ def _screen(opened: Any, told: dict[str, Any], files: list[str], out: Path) -> N
         show.say("Before you cut")
         for one in told["cautions"]:
             show.say(f"{one['where']}: {one['text']}", indent=2, hang=4)
+    rasters = tuple(Path(file).name for file in opened.rasters.values())
+    unused = [one for one in told["warnings"] if rasters and one.startswith(rasters)]
+    if unused:
+        show.say()
+        show.say("Rasters")
+        for one in unused:
+            show.say(one, indent=2, hang=4)
+        show.say()
     law = next((c for c in told["deer"]["cautions"] if c.startswith("Season")), "")
     show.say(f"Before you hunt: {law}")
     show.say()

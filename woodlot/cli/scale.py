@@ -65,6 +65,19 @@ def scale(
             "firewood": ("rest", None),
         },
     )
+    if told.get("parcels"):
+        show.say()
+        show.table(
+            views.brief(told["parcels"]),
+            {
+                "parcel_id": ("parcel", None),
+                "name": ("name", None),
+                "acres": ("acres", "acres"),
+                "cords": ("cords", None),
+                "range": (percent, None),
+                "why": ("", None),
+            },
+        )
     show.say()
     show.say(
         f"A full cord is 4 x 4 x 8 feet, {told['solid_cuft_per_cord']:g} cubic feet of solid wood, no bark; sound live "

@@ -213,7 +213,9 @@ def _cautions(caught: Iterable[warnings.WarningMessage]) -> None:
 
 
 def _stop(message: str) -> None:
-    text = message[:1].upper() + message[1:]
+    first = message.split(maxsplit=1)[:1]
+    named = bool(first) and any(mark in first[0].rstrip(":;,.") for mark in "./\\_")
+    text = message if named else message[:1].upper() + message[1:]  # the name of a file stays as it is written
     say(f"Stopped: {text}" + ("" if text.endswith((".", "?")) else "."), hang=4, err=True)
 
 

@@ -155,7 +155,7 @@ def _tried(work: Any, file: Any, lines: list[str]) -> Any:
     try:
         return work()
     except InputError as error:
-        lines.append(f"{error}.")
+        lines.append(str(error) if str(error).endswith((".", "?")) else f"{error}.")
         return None
 
 
@@ -254,5 +254,5 @@ def _trial_words(trial: Mapping[str, Any]) -> str:
     told = ", ".join(f"{way} {error:.3g}" for way, error in tried.items() if not np.isnan(error))
     return (
         f"{trial['attribute']} per acre of stands without plots come from the {trial['used']}: with each of "
-        f"{trial['n']} measured stands left out in turn, the error was {told}."
+        f"{trial['n']} measured stands left out in turn, it was wrong by {told}."
     )

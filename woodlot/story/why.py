@@ -63,7 +63,10 @@ def _wood(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
         }
     trees = stood.trees if stand is None else stood.trees[stood.trees["stand_id"] == stand]
     live = trees[trees["alive"]]
-    told = [f"{words.answer(words.plain(estimate))}." + (f" {_cap(estimate.why)}." if estimate.why else "")]
+    told = [
+        f"{words.answer(words.plain(estimate))}."
+        + (f" {_cap(estimate.why)}." if estimate.why and estimate.low is not None else "")
+    ]
     told += _plots(plan, what, stand)
     parts = tally.parts_of_range(estimate)
     if estimate.low is not None:
@@ -109,9 +112,9 @@ def _plots(plan: Plan, what: str, stand: str | None) -> list[str]:
     row = rows[rows["stand_id"] == stand].iloc[0]
     acres = float(plan.measured.stands.set_index("stand_id").loc[stand, "acres"])
     se = (
-        "no standard error of its own"
+        "no spread of its own"
         if pd.isna(row["se"])
-        else f"standard error {row['se']:.4g}, {int(row['n']) - 1} degrees of freedom"
+        else f"spread of that mean (its standard deviation) {row['se']:.4g}, {int(row['n']) - 1} degrees of freedom"
     )
     return [
         f"{int(row['plots'])} plots ({int(row['plots_with'])} with any), mean {row['mean']:.4g} an acre, {se}; times "
