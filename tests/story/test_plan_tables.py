@@ -3,6 +3,7 @@
 import datetime as dt
 import io
 import json
+from dataclasses import replace
 
 import geopandas as gpd
 import numpy as np
@@ -56,3 +57,15 @@ def test_a_place_with_nothing_to_cut_or_no_plot_is_planned_whole(tmp_path, plots
     assert not told["stands"][0]["cut"]["this_winter"]
     assert {"cords", "cords_low", "cords_high"} <= set(layer.columns)
     assert ("cords" in table and table.loc["1", "cords"] > 0) == bool(plots)
+
+
+def test_a_plan_without_any_stand_has_its_tables_and_its_parcels(samples, tmp_path):
+    """No stand drawn: stands.csv is without rows, the GeoPackage holds the parcels and no layer of stands."""
+    planned = story.plan(place.read(samples / "first_forty", as_of=DAY))
+    told = story.answers(planned) | {"stands": []}
+    bare = replace(planned, measured=replace(planned.measured, stands=planned.measured.stands.iloc[:0]))
+    files = story.table_files(bare, told)
+    (tmp_path / "plan.gpkg").write_bytes(bytes(files["plan.gpkg"]))
+    layers = set(gpd.list_layers(tmp_path / "plan.gpkg")["name"])
+    assert "parcels" in layers and "stands" not in layers
+    assert not str(files["tables/stands.csv"]).strip()

@@ -34,7 +34,9 @@ def table_files(plan: Plan, told: dict[str, Any]) -> dict[str, str | bytes]:
     }
     out |= {f"tables/{name}.csv": frame.to_csv(index=False, lineterminator="\n") for name, frame in frames.items()}
     numbers = ["stand_id", "cords_per_ac", "cords", "cords_low", "cords_high", "basal_sqft_per_ac", "words"]
-    stands = plan.measured.stands.merge(frames["stands"].reindex(columns=numbers), on="stand_id", how="left")
+    stands = plan.measured.stands
+    if len(frames["stands"]):
+        stands = stands.merge(frames["stands"].reindex(columns=numbers), on="stand_id", how="left")
     layers = {"parcels": plan.measured.parcels, "stands": stands, "features": plan.place.features}
     out["plan.gpkg"] = geopackage({name: frame for name, frame in layers.items() if len(frame)})
     return out
