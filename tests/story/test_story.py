@@ -253,3 +253,15 @@ def test_the_heat_of_the_coming_winters_never_counts_wood_twice(told):
     planned = told["totals"]["this_winter_cords"]
     assert rows[1]["to_cut"] == pytest.approx(planned)
     assert rows[2]["to_cut"] <= max(planned - need, 0) + 80
+
+
+def test_a_place_without_a_stands_file_ends_in_words_in_every_verb(samples, tmp_path):
+    """An outline and nothing else: no verb shows a traceback, and the plan says what to draw first."""
+    home = tmp_path / "bare"
+    shutil.copytree(samples / "first_forty", home, ignore=shutil.ignore_patterns("out", "stands*", "plots*", "trees*"))
+    for verb in ("walk", "cruise", "scale", "grow", "cut", "herd", "hunt", "plan", "map", "why cords", "sheet"):
+        name, *more = verb.split()
+        done = CliRunner().invoke(main, [name, *more, str(home)])
+        assert done.exit_code in (0, 1) and not isinstance(done.exception, (TypeError, ValueError, KeyError)), verb
+        assert done.exit_code == (1 if name == "sheet" else 0), f"{verb}: {done.output}"
+    assert "Draw them in stands.geojson" in run("plan", home)

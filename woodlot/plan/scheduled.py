@@ -46,6 +46,8 @@ def neighbors_of(stands: Any, corners: bool = False) -> list[tuple[str, str]]:
 
     frame = stands[["stand_id", "geometry"]].rename(columns={"stand_id": "parcel_id"})
     frame = frame.assign(name=frame["parcel_id"])
+    if not len(frame):
+        return []
     told = contacts(frame)
     told = told if corners else told[told["kind"] == "edge"]
     return list(zip(told["parcel_a"].astype(str), told["parcel_b"].astype(str), strict=True))

@@ -199,7 +199,7 @@ def yearly_cut(
     rates = np.where((stock > 0) & ~unseen, np.nan_to_num(grown) / np.where(stock > 0, stock, 1.0), 0.0)
     rates = np.sort(rates, axis=0)
     found = [cords.get(s) for s in told["stand_id"]]
-    ranged = np.array([e is not None and e.low is not None for e in found])
+    ranged = np.array([e is not None and e.low is not None for e in found], dtype=bool)
     cv = np.array([(e.se or 0.0) / e.value if e is not None and e.value else 0.0 for e in found])
     df = np.array([e.df if e is not None else 0.0 for e in found])
     table_cv = np.array([e.shared.get(VOLUME_TABLE, 0.0) if e is not None else 0.0 for e in found])

@@ -15,6 +15,8 @@ __all__ = ["headline", "rows"]
 def headline(out: dict[str, Any]) -> str:
     """The decision of this winter in one line."""
     cut_now = out["totals"]["stands_this_winter"]
+    if not out["stands"]:
+        return "No stands yet. Draw them in stands.geojson; then plots can be counted for each."
     if not out["totals"]["acres_with_plots"]:
         return "No plots yet. Put three in the largest stand for a first figure."
     if not cut_now:
