@@ -23,7 +23,7 @@ def plan(
     Example:  woodlot plan sample_parcels/otter_lake
     """
     from woodlot import story
-    from woodlot.map import export, page
+    from woodlot.map import export, layers, page
     from woodlot.paper import pdf as printing
     from woodlot.paper import report
     from woodlot.place import write_files
@@ -34,10 +34,11 @@ def plan(
     told = story.answers(planned)
     shown = views.drawn(planned)
     shapes = (shown["parcels"], shown["stands"], shown["features"])
+    drawn = layers.build(told, **shown)
     files: dict[str, str | bytes] = {
-        "map.html": page.html(told, **shown),
-        "report.html": report.html(told, *shapes, paper=paper),
-        **export.files(told, *shapes),
+        "map.html": page.html(told, **shown, drawn=drawn),
+        "report.html": report.html(told, *shapes, paper=paper, drawn=drawn),
+        **export.files(told, *shapes, drawn=drawn),
         **story.table_files(planned, told),
     }
     if pdf:

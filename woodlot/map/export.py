@@ -28,9 +28,10 @@ def files(
     parcels: "gpd.GeoDataFrame",
     stands: "gpd.GeoDataFrame",
     features: "gpd.GeoDataFrame | None" = None,
+    drawn: dict[str, Any] | None = None,
 ) -> dict[str, str]:
-    """File name -> text of the GPX and the KML file of one place."""
-    drawn = layering.build(answers, parcels, stands, features)
+    """File name -> text of the GPX and the KML file of one place; ``drawn`` is ``layers.build`` where it is there."""
+    drawn = drawn or layering.build(answers, parcels, stands, features)
     return {"woods.gpx": gpx(drawn), "woods.kml": kml(drawn)}
 
 

@@ -152,6 +152,7 @@ def html(
     features: "gpd.GeoDataFrame | None" = None,
     pictures: dict[str, dict[str, dict[str, Any]]] | None = None,
     contours: "gpd.GeoDataFrame | None" = None,
+    drawn: dict[str, Any] | None = None,
 ) -> str:
     """The whole map page as text. It holds everything it needs and is refused if it would fetch anything.
 
@@ -166,6 +167,8 @@ def html(
         bounds, as ``woodlot.land.above.shade`` and ``.picture`` give them.
     contours
         Lines of equal height as ``woodlot.land.terrain.contours`` gives them; off until asked for.
+    drawn
+        ``layers.build`` of all these, where it is there already.
 
     Returns
     -------
@@ -176,7 +179,7 @@ def html(
     InputError
         If a parcel has no outline, or the page would fetch something from outside.
     """
-    drawn = layers.build(answers, parcels, stands, features, pictures, contours)
+    drawn = drawn or layers.build(answers, parcels, stands, features, pictures, contours)
     return offline.check(_page(drawn, answers).render())
 
 

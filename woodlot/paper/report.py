@@ -28,6 +28,7 @@ def html(
     stands: "gpd.GeoDataFrame",
     features: "gpd.GeoDataFrame | None" = None,
     paper: str = "letter",
+    drawn: dict[str, Any] | None = None,
 ) -> str:
     """The report: answers, all parcels, one page a parcel, deer, charts, sources and method.
 
@@ -41,6 +42,8 @@ def html(
         Geo frames in longitude and latitude.
     paper
         "letter" or "a4".
+    drawn
+        ``map.layers.build`` of these, where it is there already.
 
     Returns
     -------
@@ -54,7 +57,7 @@ def html(
     size = PAPERS.get(paper.lower())
     if size is None:
         raise InputError(f"paper is {paper!r}, must be {' or '.join(PAPERS)}")
-    drawn = layers.build(answers, parcels, stands, features)
+    drawn = drawn or layers.build(answers, parcels, stands, features)
     odds, level = drawn["head"]["odds"], round(100 * answers["level"])
     foot = f"Ranges hold the truth {odds} ({level}%) unless it says “assumptions”. {drawn['head']['cord']}"
     foot += " † from memory, no source seen."
