@@ -265,3 +265,14 @@ def test_a_place_without_a_stands_file_ends_in_words_in_every_verb(samples, tmp_
         assert done.exit_code in (0, 1) and not isinstance(done.exception, (TypeError, ValueError, KeyError)), verb
         assert done.exit_code == (1 if name == "sheet" else 0), f"{verb}: {done.output}"
     assert "Draw them in stands.geojson" in run("plan", home)
+
+
+def test_growth_that_nobody_measured_is_no_number_and_not_zero(samples, tmp_path):
+    """Stands drawn, no plot: what may be taken, the ceilings and growth are "no number yet", never 0 cords."""
+    home = tmp_path / "unmeasured"
+    shutil.copytree(samples / "first_forty", home, ignore=shutil.ignore_patterns("out", "plots*", "trees*"))
+    told = story.answers(story.plan(place.read(home, as_of=DAY)))
+    assert told["totals"]["growth_cords_per_yr"]["value"] is None
+    assert next(r for r in told["rows"] if r["topic"] == "cut")["number"] == "No number yet"
+    for verb in ("cut", "grow", "plan"):
+        assert "0 cords a year" not in run(verb, home)

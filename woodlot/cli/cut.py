@@ -53,7 +53,8 @@ def cut(
         ("smallest", "smallest of them"),
     ):
         show.say(f"{heading}: {words.answer(words.plain(told['ceilings'][name]))}", indent=2, hang=4)
-    show.say(f"in boards: {words.answer(words.plain(told['ceilings']['bdft']))}", indent=2, hang=4)
+    if told["ceilings"]["smallest"].value is not None:
+        show.say(f"in boards: {words.answer(words.plain(told['ceilings']['bdft']))}", indent=2, hang=4)
     show.say()
     show.table(
         told["stands"],

@@ -45,10 +45,13 @@ def grow(
     if not show.deliver(told, told["stands"], csv_file, as_json):
         return
     show.title(f"{opened.name}: growth", opened.as_of)
-    if told["growth"] is not None:
-        show.say(f"{words.answer(words.plain(told['growth']))} grow in the stands that have a range of their own.")
-        if told["growth"].why:
-            show.say(told["growth"].why[:1].upper() + told["growth"].why[1:] + ".", indent=2)
+    if told["growth"] is None or told["growth"].value is None:
+        show.say("No number yet. No stand has enough plots; three in a stand would give a first figure.")
+        show.notes(told["notes"])
+        return
+    show.say(f"{words.answer(words.plain(told['growth']))} grow in the stands that have a range of their own.")
+    if told["growth"].why:
+        show.say(told["growth"].why[:1].upper() + told["growth"].why[1:] + ".", indent=2)
     show.say()
     show.table(
         told["stands"],

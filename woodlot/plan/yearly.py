@@ -327,7 +327,7 @@ def _sums(
     parts: dict[str, np.ndarray], at: np.ndarray, backed: np.ndarray, acres: np.ndarray, level: float
 ) -> dict[str, Estimate]:
     if not len(at):
-        none = Estimate(0.0, UNIT, level=level, why="no stand has enough plots for a range")
+        none = Estimate(None, UNIT, level=level, why="no stand has enough plots for a range")
         return dict.fromkeys(("grows", *CEILINGS, "smallest"), none)
     return {
         k: _one(v[:, at].sum(axis=1), level, UNIT, bool(backed[at].all()), acres[at].sum()) for k, v in parts.items()

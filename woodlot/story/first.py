@@ -67,12 +67,11 @@ def _stands_row(out: dict[str, Any]) -> dict[str, str]:
 def _cut_row(out: dict[str, Any]) -> dict[str, str]:
     totals = out["totals"]
     growth = totals["growth_cords_per_yr"]
+    if growth["value"] is None:
+        said = f"{growth['why'][:1].upper()}{growth['why'][1:]}. Three plots in a stand would give a first figure."
+        return _row("cut", "What you may take", "No number yet", "plan no cut on it", said)
     number_ = f"{words.amount(totals['ceiling_cords_per_yr'], 'cords')} a year"
-    range_ = (
-        f"growth {words.rounded(growth['value'], 'cords')}; {words.range_words(growth)}"
-        if growth["value"]
-        else "growth not known yet"
-    )
+    range_ = f"growth {words.rounded(growth['value'], 'cords')}; {words.range_words(growth)}"
     return _row(
         "cut",
         "What you may take",
