@@ -17,6 +17,7 @@ from woodlot.plan import woods as going_on
 from woodlot.plan.ledger import KINDS
 from woodlot.plan.scheduled import neighbors_of, scheduled
 from woodlot.plan.yearly import leave_sqft, yearly_cut
+from woodlot.stand.stocking import line_basal_sqft_gingrich_1967
 from woodlot.story import cutting, growth_view
 
 SAMPLE = Path(__file__).parent.parent.parent / "sample_parcels" / "otter_lake"
@@ -327,6 +328,38 @@ def test_stocking_charts_hold_today_the_cut_and_later(ten):
     assert points["after the cut"]["basal"] == pytest.approx(80.0, abs=0.5)
     assert points["today"]["basal"] > points["after the cut"]["basal"] < points["in 20 years"]["basal"]
     assert json.loads(json.dumps(told))["1"]["lines"]
+
+
+def test_fullness_is_basal_area_over_a_full_stand_by_hand(ten):
+    """Stand 12, oak: percent of the A line at its mean diameter; it should keep what its cut leaves, 75 sq ft."""
+    told = {f["stand_id"]: f for f in charts.fullness(ten.woods, ten.yearly)}
+    row = ten.woods.stands.set_index("stand_id").loc["12"]
+    size = np.sqrt(row["basal"] / row["stems"] * 576 / np.pi)
+    full = line_basal_sqft_gingrich_1967(size, "A")
+    assert told["12"]["today_pct"] == pytest.approx(100 * row["basal"] / full)
+    assert told["12"]["guide"] == "oak lines" and told["12"]["keep_seen"] == "memory"
+    assert told["12"]["keep_pct"] == pytest.approx(told["12"]["after_pct"], rel=1e-6)
+    assert told["12"]["after_pct"] < told["12"]["in_10_pct"] < told["12"]["in_20_pct"]
+    assert told["1"]["guide"] == "relative density"
+    assert "5" not in told and told["3"]["keep_pct"] is None and told["9"]["after_pct"] is None
+
+
+def test_structures_take_no_more_than_stands_and_leave_what_should_be_kept(ten):
+    """Every uneven-aged stand: cut by class is the guide's sum and not over what stands; stand 9 gives none."""
+    told = {s["stand_id"]: s for s in charts.structures(ten.woods, ten.yearly)}
+    assert set(told) == {"1", "7", "8", "9", "13"}
+    for one in told.values():
+        guide = pd.DataFrame(one["guide"])
+        for c in one["classes"]:
+            assert c["take"] == pytest.approx(guide.loc[guide["class_in"] == c["class_in"], "cut"].sum())
+            assert c["take"] <= c["now"] + 1e-9
+        left = sum((c["now"] - c["take"]) * np.pi / 576 * c["class_in"] ** 2 for c in one["classes"])
+        whole = sum(c["now"] * np.pi / 576 * c["class_in"] ** 2 for c in one["classes"])
+        assert left >= min(one["leave_sqft_per_ac"], whole) - 1e-6
+        goal = sum(c["goal"] * np.pi / 576 * c["class_in"] ** 2 for c in one["classes"])
+        assert goal == pytest.approx(one["leave_sqft_per_ac"])
+    assert sum(c["take"] for c in told["9"]["classes"]) == 0.0
+    assert json.loads(json.dumps(list(told.values())))[0]["guide"]
 
 
 def test_rows_for_the_verbs_hold_to_one_parcel(ten):

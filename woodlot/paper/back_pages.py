@@ -18,7 +18,7 @@ ZONES = ((60.0, "room to grow"), (80.0, "well filled"), (1e9, "crowded"))
 
 
 def charts_page(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> str:
-    """The woods in charts: stocking (or cords) by stand, and whatever series the plan worked out."""
+    """Stocking (or cords) by stand where that has no page of its own, and whatever series the plan worked out."""
     names = {p["id"]: p["name"] for p in layers["parcels"]}
     series = answers.get("charts") or {}
     full = any((s.get("stocking_pct") or {}).get("value") is not None for s in answers["stands"])
@@ -44,7 +44,7 @@ def charts_page(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> s
     else:
         caption = f"Full cords an acre; the bar holds the truth {odds(answers['level'])}."
         title, chart = "What stands, stand by stand", charts.ranges(rows, "full cords an acre")
-    first = f"<h2>{title}</h2><p class='caption'>{caption}</p>{chart}"
+    first = "" if series.get("fullness") else f"<h2>{title}</h2><p class='caption'>{caption}</p>{chart}"
     halves = []
     level = f"{round(100 * answers['level'])}%"
     if series.get("stock"):

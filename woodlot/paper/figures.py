@@ -8,6 +8,7 @@ ranges           one row a stand: dot and range on one axis, with zones where gi
 stock            what stands over the years: plan line, band, one dashed heavier cut
 risk             chance in 100 against does taken
 heat             wood stacked and still to cut against the need of each winter
+svg, axes, dot, triangle, cut_short, ticks   what charts are made of
 """
 
 from collections.abc import Sequence
@@ -19,13 +20,14 @@ from woodlot.map import paint
 from woodlot.map.drawing import hatches, line, n, rect, text
 from woodlot.map.words import amount
 
-__all__ = ["cover_bars", "heat", "ranges", "risk", "stock"]
+__all__ = ["axes", "cover_bars", "cut_short", "dot", "heat", "ranges", "risk", "stock", "svg", "ticks", "triangle"]
 
 FACE = 'font-family="Arial, Liberation Sans, sans-serif"'
 GRID = "#D8D4C6"
 
 
-def _svg(width: float, height: float, label: str, body: Sequence[str], prefix: str) -> str:
+def svg(width: float, height: float, label: str, body: Sequence[str], prefix: str) -> str:
+    """One chart: size in pixels, what it shows in words, what is drawn, and the prefix of its patterns' names."""
     return (
         f'<svg class="chart" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {n(width)} {n(height)}" role="img" '
         f'aria-label="{escape(label, quote=True)}" {FACE}><defs>{hatches(prefix)}</defs>{"".join(body)}</svg>'
@@ -58,7 +60,7 @@ def cover_bars(layers: dict[str, Any], acres: dict[str, float], prefix: str = "c
     body = []
     for i, (name, stands) in enumerate(rows):
         y, x = 4 + i * 22.0, left
-        body.append(text(0, y + 14, _cut(name, 16), 13, anchor="start", bold=True))
+        body.append(text(0, y + 14, cut_short(name, 16), 13, anchor="start", bold=True))
         for s in stands:
             step, letter, hatched = s["marks"]["grows"]
             wide = acres[s["id"]] * scale
@@ -75,10 +77,11 @@ def cover_bars(layers: dict[str, Any], acres: dict[str, float], prefix: str = "c
             x += wide
         total = sum(acres[s["id"]] for s in stands)
         body.append(text(x + 6, y + 14, amount(total, 1) if stands else "no stands drawn", 13, paint.GRAY, "start"))
-    return _svg(700, 6 + 22 * len(rows), "Acres by stand in each parcel", body, prefix)
+    return svg(700, 6 + 22 * len(rows), "Acres by stand in each parcel", body, prefix)
 
 
-def _cut(name: str, most: int) -> str:
+def cut_short(name: str, most: int) -> str:
+    """A name of at most so many letters."""
     return name if len(name) <= most else name[: most - 1] + "…"
 
 
@@ -122,16 +125,16 @@ def ranges(
         y = top + 16.6 * i + 8.3
         body.append(line(f"M0 {n(y + 8.3)}H{n(right)}", GRID, 1))
         body.append(text(0, y + 4, str(r["id"]), 12, anchor="start", bold=True))
-        body.append(text(24, y + 4, _cut(r["name"], 36), 12, anchor="start"))
+        body.append(text(24, y + 4, cut_short(r["name"], 36), 12, anchor="start"))
         body.append(_row(r, y, left, right, scale, prefix))
     for m in marks:
         body.append(text(left + m * scale, bottom + 15, _say(m) + ("%" if percent and m else ""), 12, paint.GRAY))
     y = bottom + 34
     body.append(text(left, y, unit, 12, paint.GRAY, "start"))
-    body.append(_dot(left + 220, y - 4) + text(left + 230, y, "now, with range", 12, paint.GRAY, "start"))
+    body.append(dot(left + 220, y - 4) + text(left + 230, y, "now, with range", 12, paint.GRAY, "start"))
     if any(r.get("after") is not None for r in rows):
-        body.append(_triangle(left + 340, y - 4) + text(left + 350, y, "after the cut", 12, paint.GRAY, "start"))
-    return _svg(700, bottom + 42, f"{unit} by stand", body, prefix)
+        body.append(triangle(left + 340, y - 4) + text(left + 350, y, "after the cut", 12, paint.GRAY, "start"))
+    return svg(700, bottom + 42, f"{unit} by stand", body, prefix)
 
 
 def _row(r: dict[str, Any], y: float, left: float, right: float, scale: float, prefix: str) -> str:
@@ -146,21 +149,24 @@ def _row(r: dict[str, Any], y: float, left: float, right: float, scale: float, p
     if e.get("low") is not None and e.get("high") is not None:
         a, b = left + e["low"] * scale, left + e["high"] * scale
         out = line(f"M{n(a)} {n(y)}H{n(b)}M{n(a)} {n(y - 4)}v8M{n(b)} {n(y - 4)}v8", paint.INK, 1.8)
-    out += _dot(x, y)
+    out += dot(x, y)
     if e.get("low") is None:
         out += text(x + 9, y + 4, r.get("none") or "no range", 12, paint.GRAY, "start")
-    return out + (_triangle(left + r["after"] * scale, y) if r.get("after") is not None else "")
+    return out + (triangle(left + r["after"] * scale, y) if r.get("after") is not None else "")
 
 
-def _dot(x: float, y: float) -> str:
+def dot(x: float, y: float) -> str:
+    """The sign of a best number."""
     return f'<circle cx="{n(x)}" cy="{n(y)}" r="5" fill="{paint.INK}" stroke="#FFFFFF" stroke-width="1.5"/>'
 
 
-def _triangle(x: float, y: float) -> str:
+def triangle(x: float, y: float) -> str:
+    """The sign of what is left after a cut."""
     return line(f"M{n(x - 6)} {n(y - 5)}H{n(x + 6)}L{n(x)} {n(y + 5)}Z", paint.INK, 1.8, "#FFFFFF")
 
 
-def _axes(marks: list[float], left: float, right: float, top: float, bottom: float) -> list[str]:
+def axes(marks: list[float], left: float, right: float, top: float, bottom: float) -> list[str]:
+    """Grid lines of an upright axis with their numbers at the left."""
     scale = (bottom - top) / marks[-1]
     out = []
     for m in marks:
@@ -188,7 +194,7 @@ def stock(series: dict[str, Any], prefix: str = "s-") -> str:
     body = []
     if low and high:
         body.append(f'<path d="M{"L".join(way(high) + way(low)[::-1])}Z" fill="{paint.BAND}"/>')
-    body += _axes(marks, left, right, top, bottom)
+    body += axes(marks, left, right, top, bottom)
     body.append(line("M" + "L".join(way(plan)), paint.INK, 2.4))
     ends = [(plan[-1], series.get("plan_words", "plan"), True)]
     if heavier:
@@ -200,7 +206,7 @@ def stock(series: dict[str, Any], prefix: str = "s-") -> str:
             body.append(text(right + 6, y + 4 + 13 * k, part, 12, anchor="start", bold=bold))
     picks = sorted({0, len(years) // 2, len(years) - 1})
     body += [text(xs[i], bottom + 18, f"{years[i]:.0f}", 12, paint.GRAY) for i in picks]
-    return _svg(340, 172, "What stands over the years", body, prefix)
+    return svg(340, 172, "What stands over the years", body, prefix)
 
 
 def _apart(heights: list[float], gap: float) -> list[float]:
@@ -232,15 +238,15 @@ def risk(rows: Sequence[dict[str, Any]], prefix: str = "k-") -> str:
         if r.get("plan"):
             body.append(rect(left + gap * (i + 0.5) - 19, top, 38, bottom - top, paint.BAND))
             body.append(text(left + gap * (i + 0.5), top + 14, "plan", 12, bold=True))
-    body += _axes(marks, left, right, top, bottom)
+    body += axes(marks, left, right, top, bottom)
     for i, r in enumerate(rows):
         x, y = left + gap * (i + 0.5), bottom - r["value"] * scale
         if r.get("low") is not None and r.get("high") is not None:
             a, b = bottom - r["low"] * scale, bottom - r["high"] * scale
             body.append(line(f"M{n(x)} {n(a)}V{n(b)}M{n(x - 5)} {n(a)}h10M{n(x - 5)} {n(b)}h10", paint.INK, 1.8))
-        body.append(_dot(x, y) + text(x, bottom + 17, f"{r['does']:g}", 13, bold=True))
+        body.append(dot(x, y) + text(x, bottom + 17, f"{r['does']:g}", 13, bold=True))
     body.append(text((left + right) / 2, bottom + 36, "does taken each fall", 12, paint.GRAY))
-    return _svg(340, 168, "Chance that the herd halves, by does taken", body, prefix)
+    return svg(340, 168, "Chance that the herd halves, by does taken", body, prefix)
 
 
 def heat(rows: Sequence[dict[str, Any]], prefix: str = "h-") -> str:
@@ -258,7 +264,7 @@ def heat(rows: Sequence[dict[str, Any]], prefix: str = "h-") -> str:
         body.append(
             rect(left, bottom - need["high"] * scale, right - left, (need["high"] - need["low"]) * scale, paint.BAND)
         )
-    body += _axes(marks, left, right, top, bottom)
+    body += axes(marks, left, right, top, bottom)
     gap = (right - left) / len(rows)
     for i, r in enumerate(rows):
         x, y = left + gap * (i + 0.5) - 22, bottom
@@ -280,4 +286,4 @@ def heat(rows: Sequence[dict[str, Any]], prefix: str = "h-") -> str:
         line(f"M{n(left + 190)} 10h20", paint.INK, 2, dash="7 4")
         + text(left + 216, 14, "house needs", 12, anchor="start")
     )
-    return _svg(340, 158, "Dry wood against the need of each winter", body, prefix)
+    return svg(340, 158, "Dry wood against the need of each winter", body, prefix)

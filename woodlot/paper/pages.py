@@ -12,6 +12,7 @@ from typing import Any
 from woodlot.map import printed, still
 from woodlot.map.words import NBSP, amount, cap, figures, has_range, range_level, range_only
 from woodlot.paper import figures as charts
+from woodlot.story.views import ground_words
 
 __all__ = ["all_parcels", "answers_page", "brackets", "deer_page", "page"]
 
@@ -32,10 +33,7 @@ def _sentences(headline: str) -> tuple[str, str]:
 def answers_page(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> str:
     """Page 1: a title that is the decision, the acres behind it, the rows, and what grows where."""
     title, rest = _sentences(str(answers["headline"]))
-    t = answers["totals"]
-    base = f"{amount(t['acres_with_plots'], 1)} of {amount(t['acres'], 1)} acres have plots"
-    left_out = f"; {amount(t['acres_without'], 1)} have none and are left out." if t["acres_without"] else "."
-    sub = f"{rest} {base}{left_out}".strip()
+    sub = f"{rest} {ground_words(answers['totals'])}".strip()
     rows = "".join(_row(r) for r in answers["rows"])
     cover = "" if _many_words(answers) else _cover(answers, layers)
     inside = f"<h1>{escape(title)}</h1><p class='sub'>{escape(sub)}</p>{rows}<div class='rows-end'></div>{cover}"
@@ -106,7 +104,8 @@ def all_parcels(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> s
     parts += f"<div class='small' style='margin-top:8px'>{reasons}{meet}</div>" if meet or reasons else ""
     plan = still.plan_svg(layers, width=420, height=190)
     title = escape(layers["head"]["acres"].replace(NBSP, " "))
-    inside = f"<h1>{title}</h1>{plan}<table>{head}{''.join(rows)}{total}</table>{parts}"
+    label = "class='scroll' tabindex='0' role='region' aria-label='All parcels'"
+    inside = f"<h1>{title}</h1>{plan}<div {label}><table>{head}{''.join(rows)}{total}</table></div>{parts}"
     return page(layers, "all parcels", inside + (_cover(answers, layers) if _many_words(answers) else ""), foot)
 
 

@@ -11,6 +11,7 @@ from woodlot.map import layers, offline
 from woodlot.paper.back_pages import charts_page, method_page
 from woodlot.paper.pages import all_parcels, answers_page, deer_page
 from woodlot.paper.parcel_pages import parcel_page
+from woodlot.paper.wood_pages import fullness_pages, job_pages, structure_pages
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -30,14 +31,15 @@ def html(
     paper: str = "letter",
     drawn: dict[str, Any] | None = None,
 ) -> str:
-    """The report: answers, all parcels, one page a parcel, deer, charts, sources and method.
+    """The report: answers, all parcels, one page a parcel, what to cut, deer, charts, sources and method.
 
     Parameters
     ----------
     answers
-        The one mapping of ``woodlot.story``. Optional ``answers["charts"]`` holds series for the charts page:
-        ``stock`` (years, plan, low, high, heavier, plan_words, heavier_words), ``risk`` (rows of does, value, low,
-        high, plan) and ``heat`` (rows of winter, stacked, to_cut, need).
+        The one mapping of ``woodlot.story``. Optional ``jobs``, ``charts["fullness"]`` and ``charts["structures"]``
+        make the pages on what to cut; ``charts`` holds series for the charts page too: ``stock`` (years, plan, low,
+        high, heavier, plan_words, heavier_words), ``risk`` (rows of does, value, low, high, plan) and ``heat`` (rows
+        of winter, stacked, to_cut, need).
     parcels, stands, features
         Geo frames in longitude and latitude.
     paper
@@ -63,6 +65,8 @@ def html(
     foot += " † from memory, no source seen."
     body = [answers_page(answers, drawn, foot), all_parcels(answers, drawn, foot)]
     body += [parcel_page(answers, drawn, p["id"], i, foot) for i, p in enumerate(drawn["parcels"])]
+    body += job_pages(answers, drawn, foot) + fullness_pages(answers, drawn, foot)
+    body += structure_pages(answers, drawn, foot)
     body += [deer_page(answers, drawn, foot), charts_page(answers, drawn, foot), method_page(answers, drawn, foot)]
     title = f"{answers['name']}: plan for winter {answers['winter']}"
     out = (

@@ -1,6 +1,7 @@
 """Stocking charts as data: the guide's lines for a cover, and a stand on them over the years.
 
 guide_lines      lines of basal area over mean diameter, each with its mark
+full_basal_sqft  basal area of a full stand by the guide of its cover: the upper line
 stocking_chart   lines and points as plain lists, to be drawn elsewhere
 """
 
@@ -17,7 +18,7 @@ from woodlot.stand.stocking import (
 )
 from woodlot.units import basal_sqft
 
-__all__ = ["guide_lines", "stocking_chart"]
+__all__ = ["full_basal_sqft", "guide_lines", "stocking_chart"]
 
 SIZES = np.arange(4.0, 21.0)
 
@@ -65,6 +66,30 @@ def guide_lines(cover: str, wood_sg: float, species: str = "") -> list[dict[str,
         points = rows[["mean_dbh_in", "basal_sqft_per_ac"]].to_numpy(dtype=float).tolist()
         out.append({"name": "upper line of white pine", "seen": str(rows["seen"].iloc[0]), "points": points})
     return out
+
+
+def full_basal_sqft(cover: str, quadratic_mean_diameter_in: Any, wood_sg: float) -> Any:
+    """Basal area of a full stand by the guide of its cover [sq ft/ac].
+
+    Parameters
+    ----------
+    cover
+        Cover of the stand.
+    quadratic_mean_diameter_in
+        Quadratic mean diameter [in].
+    wood_sg
+        Specific gravity of its wood, mean over its basal area.
+
+    Returns
+    -------
+    Square feet an acre, in the form of the diameter: the A line of Gingrich 1967 for oak, a relative density of 1 by
+    Ducey and Knapp 2010 for all others.
+    """
+    if cover == "oak":
+        return line_basal_sqft_gingrich_1967(quadratic_mean_diameter_in, "A")
+    return basal_sqft(quadratic_mean_diameter_in) / relative_density_ducey_2010(
+        quadratic_mean_diameter_in, 1.0, wood_sg
+    )
 
 
 def _line(name: str, seen: str, basal: Any) -> dict[str, Any]:

@@ -12,7 +12,7 @@ from woodlot import words
 from woodlot.plan import cautions as minding
 from woodlot.plan import charts, hunt, years
 from woodlot.stand import cruise
-from woodlot.story import first, told
+from woodlot.story import first, growth_view, told
 from woodlot.story.chapters import Plan
 from woodlot.story.choices import choice
 from woodlot.story.cutting import totals
@@ -29,7 +29,7 @@ MORE_PLOTS = 5
 def answers(plan: Plan) -> dict[str, Any]:
     """Everything said about one place, JSON-able.
 
-    Keys: name, region, as_of, winter, level, base, headline, rows, parcels, stands, totals, species, deer, notes,
+    Keys: name, region, as_of, winter, level, base, headline, rows, parcels, stands, totals, species, deer, jobs, notes,
     deer_plots, measure_next, cautions, memory, sources, warnings.
     """
     place = plan.place
@@ -69,7 +69,9 @@ def answers(plan: Plan) -> dict[str, Any]:
         told.charts(out)
         | told.heat_by_winter(out, plan.cutting.schedule.entries)
         | told.stock(charts.stock_chart(plan.later.woods, plan.later.schedule))
+        | told.stands_on_guides(plan.cutting)
     )
+    out["jobs"] = growth_view.job_sheets(plan.cutting)
     out["cautions"] = told.cautions(out)
     out["memory"], out["sources"] = told.memory_and_sources(place.region)
     out["headline"], out["rows"] = first.headline(out), first.rows(out)
@@ -108,6 +110,7 @@ def _stands(plan: Plan) -> list[dict[str, Any]]:
     stood = plan.standing
     rows = plan.measured.stands.drop(columns="geometry").merge(stood.stands, on="stand_id", how="left")
     grown = plan.cutting.growing.set_index("stand_id")
+    grown["stocking_after_pct"] = told.stocking_after(plan.cutting)
     shares = tally.species_shares(stood.by_species[stood.by_species["what"] == "cords"])
     dead = stood.dead_per_ac.set_index("stand_id")["mean"]
     return [_stand(row, plan, grown.loc[row["stand_id"]], shares, dead) for row in rows.to_dict("records")]
@@ -149,6 +152,7 @@ def _stand(row: dict, plan: Plan, grown: pd.Series, shares: pd.DataFrame, dead: 
             "next_winter": grown["next_winter"] if isinstance(grown["next_winter"], str) else None,
             "leave_sqft_per_ac": told.number(grown["leave_sqft_per_ac"]),
             "leave_seen": grown["leave_seen"],
+            "stocking_after_pct": told.number(grown["stocking_after_pct"]) if grown["this_winter"] else None,
         },
         "growth_cords_per_yr": words.plain(grown["growth"]),
     }

@@ -2,6 +2,7 @@
 
 grown   rows and the uncut path of ``woodlot grow``
 cut     ceilings, plan and jobs of ``woodlot cut``
+job_sheets  jobs of this winter with trees by size and their stocking guide, for the report
 memory_notes  figures known from memory only
 """
 
@@ -12,13 +13,14 @@ import pandas as pd
 
 from woodlot import tables, words
 from woodlot.estimate import Estimate
+from woodlot.plan import charts
 from woodlot.plan import woods as going_on
 from woodlot.plan.woods import Woods
 from woodlot.plan.yearly import CEILINGS, Yearly
 from woodlot.story.cutting import Cutting
 from woodlot.tree.growth import growth_default
 
-__all__ = ["cut", "grown", "memory_notes"]
+__all__ = ["cut", "grown", "job_sheets", "memory_notes"]
 
 
 def grown(
@@ -106,6 +108,18 @@ def cut(found: Cutting, parcel: str | None = None, stand: str | None = None) -> 
         "jobs": [one | {"classes": _classes(one["trees"])} for one in found.jobs if one["stand_id"] in ids],
         "notes": [*found.yearly.cautions, *memory_notes(found.woods)],
     }
+
+
+def job_sheets(found: Cutting) -> list[dict[str, Any]]:
+    """Jobs of this winter, each with ``classes`` (one row a size) and ``guide`` (its stocking chart, None in aspen)."""
+    if not found.jobs:
+        return []
+    guides = charts.stocking_charts(found.woods, found.yearly)
+    return [
+        {k: v for k, v in one.items() if k != "trees"}
+        | {"classes": _classes(one["trees"]), "guide": guides.get(one["stand_id"])}
+        for one in found.jobs
+    ]
 
 
 def _marked(leave: float, seen: str) -> str:

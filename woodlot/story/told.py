@@ -9,6 +9,7 @@ from woodlot import tables, words
 from woodlot.estimate import Estimate, interval
 from woodlot.place import Place
 from woodlot.plan import cautions as minding
+from woodlot.plan import charts as growth_charts
 from woodlot.plan import ledger
 from woodlot.story.choices import choice
 from woodlot.wood import heating
@@ -26,7 +27,9 @@ __all__ = [
     "notes",
     "number",
     "plain_cell",
+    "stands_on_guides",
     "stock",
+    "stocking_after",
     "stocking_pct",
 ]
 
@@ -79,6 +82,8 @@ TOPICS = (
     "deer_meat_yield",
     "deer_weights",
     "deer_neighbor_take",
+    "deer_browse_production",
+    "deer_land_cover_browse",
     "deer_winter_loss",
     "wood_cautions",
     "water_strips",
@@ -160,6 +165,21 @@ def stock(series: dict[str, Any]) -> dict[str, Any]:
     title = "What stands in fifty years, if you go on so"
     kept = {"title": title, "years": series["years"], "plan": series["planned"], "plan_words": "as planned"}
     return {"stock": kept | {"heavier": series["uncut_mid"], "heavier_words": "nothing cut"}}
+
+
+def stands_on_guides(found: Any) -> dict[str, Any]:
+    """Each stand by its stocking guide, and uneven-aged ones by the structure to keep; ``found``: story.cutting."""
+    series = {
+        "fullness": growth_charts.fullness(found.woods, found.yearly),
+        "structures": growth_charts.structures(found.woods, found.yearly),
+    }
+    return {k: v for k, v in series.items() if v}
+
+
+def stocking_after(found: Any) -> pd.Series:
+    """Percent of a full stand that is left where a stand is thinned now, by stand_id; missing where none is."""
+    rows = growth_charts.fullness(found.woods, found.yearly)
+    return pd.Series({f["stand_id"]: f["after_pct"] for f in rows}, dtype=float)
 
 
 def heat_by_winter(out: dict[str, Any], entries: pd.DataFrame, winters: int = 5) -> dict[str, Any]:

@@ -1,0 +1,182 @@
+"""Pages on what to cut: how full the stands are, the structure of uneven-aged ones, and the job of this winter.
+
+fullness_pages    each stand by its guide: today, if it is thinned, in 10 and 20 years
+structure_pages   uneven-aged stands: trees by size beside the structure to keep
+job_pages         one sheet a stand that is cut this winter, to take along
+"""
+
+from collections.abc import Sequence
+from html import escape
+from typing import Any
+
+from woodlot.map.words import amount, cap
+from woodlot.paper import stand_figures as charts
+from woodlot.paper.pages import page
+
+__all__ = ["fullness_pages", "job_pages", "structure_pages"]
+
+#: The same limits as stocking_bands.csv, where they are marked as chosen.
+ZONES = ((40.0, "room to grow"), (60.0, "well filled"), (80.0, "full"), (1e9, "crowded"))
+ROWS_A_PAGE, CHARTS_A_PAGE, JOBS, MOST_LINES = 26, 8, 12, 12
+NONE = {"one plot": "one plot, no range", "few plots": "few plots, no range", "empty plots": "empty plots"}
+
+
+def _parts(rows: Sequence[Any], most: int) -> list[Sequence[Any]]:
+    """Rows in parts of about equal length, none longer than ``most``."""
+    if not rows:
+        return []
+    count = -(-len(rows) // most)
+    size = -(-len(rows) // count)
+    return [rows[i : i + size] for i in range(0, len(rows), size)]
+
+
+def _name(stand: dict[str, Any], layers: dict[str, Any]) -> str:
+    parcel = next((p["name"] for p in layers["parcels"] if p["id"] == str(stand["parcel_id"])), "")
+    return f"{cap(str(stand['cover']))}, {parcel}"
+
+
+def fullness_pages(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> list[str]:
+    """How full each stand is by the guide of its cover; nothing where the plan holds no such figures."""
+    told = {f["stand_id"]: f for f in (answers.get("charts") or {}).get("fullness") or []}
+    if not told:
+        return []
+    rows = [_full_row(s, told.get(str(s["stand_id"])), layers) for s in answers["stands"]]
+    oak = any(f["guide"] == "oak lines" for f in told.values())
+    guides = "oak by its guide lines, all others by relative density" if oak else "by relative density"
+    memory = any("memory" in f["keep_seen"] for f in told.values())
+    caption = f"Percent of a full stand ({guides}). Limits at 40, 60, 80: our choice."
+    after = "Thinned: down to what the stand should keep, a third at most. Later: middle growth, no other cut."
+    note = " What pine and oak should keep is from memory†: ask your forester." if memory else ""
+    out = []
+    for i, part in enumerate(_parts(rows, ROWS_A_PAGE)):
+        head = f"<h1>{escape(_finding(rows))}</h1>" if i == 0 else "<h2>How full the stands are, continued</h2>"
+        chart = f"<div class='scroll'>{charts.fullness(part, ZONES, f'f{i}-')}</div>"
+        below = f"<p class='small' style='margin-top:8px'>{escape(after + note)}</p>"
+        out.append(page(layers, "how full", f"{head}<p class='caption'>{escape(caption)}</p>{chart}{below}", foot))
+    return out
+
+
+def _full_row(stand: dict[str, Any], told: dict[str, Any] | None, layers: dict[str, Any]) -> dict[str, Any]:
+    row = {"id": stand["stand_id"], "name": _name(stand, layers), "none": NONE.get(stand["how"], "not measured")}
+    if told is None:
+        return row | {"value": None}
+    plots, value = stand.get("stocking_pct") or {}, told["today_pct"]
+    low, high = (
+        value * plots[k] / plots["value"] if plots.get(k) and plots["value"] else None for k in ("low", "high")
+    )
+    ranged = low is not None and high is not None
+    return row | {
+        "value": value,
+        "low": low if ranged else None,
+        "high": high if ranged else None,
+        "keep": told["keep_pct"],
+        "after": told["after_pct"],
+        "later": (told["in_10_pct"], told["in_20_pct"]),
+    }
+
+
+def _finding(rows: list[dict[str, Any]]) -> str:
+    """Which stands are crowded: is, probably or may be, as their ranges say."""
+    limit = ZONES[2][0]
+    full = [r for r in rows if r["value"] is not None and r["value"] >= limit]
+    sure = [str(r["id"]) for r in full if r["low"] is not None and r["low"] >= limit]
+    likely = [str(r["id"]) for r in full if r["low"] is not None and r["low"] < limit]
+    perhaps = [str(r["id"]) for r in full if r["low"] is None]
+    said = []
+    for ids, one, many in (
+        (sure, "is crowded", "are crowded"),
+        (likely, "is probably crowded", "are probably crowded"),
+        (perhaps, "may be crowded", "may be crowded"),
+    ):
+        if ids:
+            stands = f"stand {ids[0]}" if len(ids) == 1 else f"stands {', '.join(ids[:-1])} and {ids[-1]}"
+            said.append(f"{stands} {one if len(ids) == 1 else many}")
+    return cap("; ".join(said)) if said else "No stand is crowded"
+
+
+def structure_pages(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> list[str]:
+    """Uneven-aged stands beside the structure to keep, with the trees to take."""
+    told = (answers.get("charts") or {}).get("structures") or []
+    stands = {str(s["stand_id"]): s for s in answers["stands"]}
+    some = [s for s in told if s["stand_id"] in stands]
+    out = []
+    for i, part in enumerate(_parts(some, CHARTS_A_PAGE)):
+        boxes = "".join(_structure(s, stands[s["stand_id"]], layers, f"u{i}{j}-") for j, s in enumerate(part))
+        caption = (
+            "Live trees an acre by diameter in inches. White stays, hatched would go if the stand were thinned now, "
+            "the stepped line is the structure to keep. Largest trees and nut trees are kept before the line is."
+        )
+        head = f"<h1>Trees by size in uneven-aged stands</h1><p class='caption'>{caption}</p>"
+        out.append(page(layers, "trees by size", f"{head}<div class='half'>{boxes}</div>", foot))
+    return out
+
+
+def _structure(told: dict[str, Any], stand: dict[str, Any], layers: dict[str, Any], prefix: str) -> str:
+    mark = " †" if "memory" in told["seen"] else ""
+    keep = f"To keep: {amount(told['leave_sqft_per_ac'])} sq ft an acre, q {told['q']:g}{mark}."
+    title = f"Stand {told['stand_id']}: {_name(stand, layers)}"
+    chart = charts.structure(told["classes"], prefix=prefix)
+    return f"<div><h2>{escape(title)}</h2><p class='caption'>{escape(keep)} {escape(_take(told))}</p>{chart}</div>"
+
+
+def _take(told: dict[str, Any]) -> str:
+    """How many trees an acre would go, the commonest kinds first."""
+    whole = sum(c["take"] for c in told["classes"])
+    if whole < 0.5:
+        return "No tree to take now."
+    of: dict[str, float] = {}
+    for row in told["guide"]:
+        of[row["species"]] = of.get(row["species"], 0.0) + row["cut"]
+    first = sorted((k for k in of if of[k] >= 0.5), key=lambda k: (-of[k], k))[:3]
+    kinds = ", ".join(f"{amount(of[k])} {k}" for k in first)
+    return f"To take: {amount(whole)} trees an acre ({kinds})." if kinds else f"To take: {amount(whole)} trees an acre."
+
+
+def job_pages(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> list[str]:
+    """One sheet a stand that is cut this winter: what to take by size and kind, what to keep, what to mind."""
+    stands = {str(s["stand_id"]): s for s in answers["stands"]}
+    of = {s["stand_id"]: s for s in (answers.get("charts") or {}).get("structures") or []}
+    jobs = [j for j in answers.get("jobs") or [] if j["stand_id"] in stands][:JOBS]
+    out = []
+    for i, job in enumerate(jobs):
+        taken = [c for c in job["classes"] if c["cut"] >= 0.5]
+        few = sum(1 + len(c["species"]) // 90 for c in taken) <= MOST_LINES
+        charted = _job_charts(job, of.get(job["stand_id"]), i) if few else ""
+        out.append(page(layers, f"stand {job['stand_id']}", _job(job, stands, layers, taken, charted), foot))
+    return out
+
+
+def _job(job: dict[str, Any], stands: dict[str, Any], layers: dict[str, Any], taken: list, charted: str) -> str:
+    rows = "".join(
+        f"<tr><td class='r'><b>{c['class_in']}</b></td><td class='r'>{amount(c['now'])}</td>"
+        f"<td class='r'><b>{amount(c['cut'])}</b></td><td>{escape(c['species'])}</td></tr>"
+        for c in taken
+    )
+    right = "".join(f"<th class='r'>{w}</th>" for w in ("inches", "trees now", "take"))
+    acres = f"On the {amount(job['acres'], 1)} acres that are worked. Leave every other size and kind."
+    keep = "".join(f"<p>Keep {escape(k)}.</p>" for k in job["keep"])
+    mind = "".join(f"<p>{escape(str(c))}</p>" for c in job["cautions"])
+    return (
+        f"<h1>Stand {escape(job['stand_id'])}: about {amount(job['trees_to_cut'])} trees this winter</h1>"
+        f"<p class='sub'>{escape(_name(stands[job['stand_id']], layers))}</p>"
+        f"<p>{escape(job['words'].partition(': ')[2] or job['words'])}</p>{charted}"
+        f"<h2>Which trees</h2><p class='caption'>{acres}</p>"
+        f"<table class='trees'><tr>{right}<th>of these kinds</th></tr>{rows}</table>"
+        f"<div class='reading' style='margin-top:6px'>{keep}</div><div class='caution'>{mind}</div>"
+    )
+
+
+def _job_charts(job: dict[str, Any], told: dict[str, Any] | None, number: int) -> str:
+    """The stand on its guide and its trees by size, side by side."""
+    out = ""
+    if job.get("guide"):
+        chart = charts.guide(job["guide"], prefix=f"g{number}-")
+        out += _half("On its guide", "● today ▽ thinned ○ 10 □ 20 years on; sq ft by inches", chart)
+    if told:
+        chart = charts.structure(told["classes"], prefix=f"v{number}-")
+        out += _half("Trees by size", "Trees an acre by inches; hatched goes", chart)
+    return f"<div class='half'>{out}</div>"
+
+
+def _half(title: str, caption: str, chart: str) -> str:
+    return f"<div><h2>{escape(title)}</h2><p class='caption'>{escape(caption)}</p>{chart}</div>"
