@@ -120,13 +120,14 @@ def test_the_title_says_is_only_where_the_whole_range_is_over(answers, frames):
 
 
 def test_a_job_names_what_goes_and_leaves_the_charts_out_when_the_list_is_long(with_pages, frames):
-    """Three sizes: list and charts; fourteen: the list alone, every size in it."""
+    """Three sizes: list and charts; fourteen: the list alone, on two sheets, cautions under the last."""
     told = report.html(with_pages, *frames)
     sheets = re.findall(r"<section class='page'>.*?</section>", told, re.S)
     jobs = [s for s in sheets if "Which trees" in s]
-    assert len(jobs) == 2
+    assert len(jobs) == 3 and "Which trees, continued" in jobs[2]
     assert "On its guide" in jobs[0] and "On its guide" not in jobs[1]
-    assert jobs[1].count("basswood (2 of 5)") == 14
+    assert jobs[1].count("basswood (2 of 5)") + jobs[2].count("basswood (2 of 5)") == 14
+    assert "two tree lengths" not in jobs[1] and "two tree lengths" in jobs[2]
     assert "Leave every other size and kind." in jobs[0]
 
 

@@ -17,7 +17,9 @@ __all__ = ["fullness_pages", "job_pages", "structure_pages"]
 
 #: The same limits as stocking_bands.csv, where they are marked as chosen.
 ZONES = ((40.0, "room to grow"), (60.0, "well filled"), (80.0, "full"), (1e9, "crowded"))
-ROWS_A_PAGE, CHARTS_A_PAGE, JOBS, MOST_LINES = 26, 8, 12, 12
+ROWS_A_PAGE, CHARTS_A_PAGE, JOBS = 26, 8, 12
+#: Lines of the list of trees beside which charts have room, and that a sheet has room for.
+MOST_LINES, LINES_A_PAGE = 12, 24
 NONE = {"one plot": "one plot, no range", "few plots": "few plots, no range", "empty plots": "empty plots"}
 
 
@@ -139,14 +141,32 @@ def job_pages(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> lis
     jobs = [j for j in answers.get("jobs") or [] if j["stand_id"] in stands][:JOBS]
     out = []
     for i, job in enumerate(jobs):
-        taken = [c for c in job["classes"] if c["cut"] >= 0.5]
-        few = sum(1 + len(c["species"]) // 90 for c in taken) <= MOST_LINES
+        parts = _by_lines([c for c in job["classes"] if c["cut"] >= 0.5])
+        few = len(parts) == 1 and sum(_lines(c) for c in parts[0]) <= MOST_LINES
         charted = _job_charts(job, of.get(job["stand_id"]), i) if few else ""
-        out.append(page(layers, f"stand {job['stand_id']}", _job(job, stands, layers, taken, charted), foot))
+        name = _name(stands[job["stand_id"]], layers)
+        for k, taken in enumerate(parts):
+            inside = _job(job, name, taken, charted, first=k == 0, last=k == len(parts) - 1)
+            out.append(page(layers, f"stand {job['stand_id']}", inside, foot))
     return out
 
 
-def _job(job: dict[str, Any], stands: dict[str, Any], layers: dict[str, Any], taken: list, charted: str) -> str:
+def _lines(size: dict[str, Any]) -> int:
+    """Lines that a size takes in the list of trees."""
+    return 1 + len(size["species"]) // 85
+
+
+def _by_lines(taken: list[dict[str, Any]]) -> list[list[dict[str, Any]]]:
+    """Sizes in parts that each fit on one sheet."""
+    parts: list[list[dict[str, Any]]] = [[]]
+    for size in taken:
+        if parts[-1] and sum(_lines(c) for c in [*parts[-1], size]) > LINES_A_PAGE:
+            parts.append([])
+        parts[-1].append(size)
+    return parts
+
+
+def _job(job: dict[str, Any], name: str, taken: list, charted: str, first: bool, last: bool) -> str:
     rows = "".join(
         f"<tr><td class='r'><b>{c['class_in']}</b></td><td class='r'>{amount(c['now'])}</td>"
         f"<td class='r'><b>{amount(c['cut'])}</b></td><td>{escape(c['species'])}</td></tr>"
@@ -154,16 +174,19 @@ def _job(job: dict[str, Any], stands: dict[str, Any], layers: dict[str, Any], ta
     )
     right = "".join(f"<th class='r'>{w}</th>" for w in ("inches", "trees now", "take"))
     acres = f"On the {amount(job['acres'], 1)} acres that are worked. Leave every other size and kind."
+    table = f"<table class='trees'><tr>{right}<th>of these kinds</th></tr>{rows}</table>"
+    head = f"<h2>Which trees, continued</h2>{table}"
+    if first:
+        head = (
+            f"<h1>Stand {escape(job['stand_id'])}: about {amount(job['trees_to_cut'])} trees this winter</h1>"
+            f"<p class='sub'>{escape(name)}</p><p>{escape(job['words'].partition(': ')[2] or job['words'])}</p>"
+            f"{charted}<h2>Which trees</h2><p class='caption'>{acres}</p>{table}"
+        )
+    if not last:
+        return head
     keep = "".join(f"<p>Keep {escape(k)}.</p>" for k in job["keep"])
     mind = "".join(f"<p>{escape(str(c))}</p>" for c in job["cautions"])
-    return (
-        f"<h1>Stand {escape(job['stand_id'])}: about {amount(job['trees_to_cut'])} trees this winter</h1>"
-        f"<p class='sub'>{escape(_name(stands[job['stand_id']], layers))}</p>"
-        f"<p>{escape(job['words'].partition(': ')[2] or job['words'])}</p>{charted}"
-        f"<h2>Which trees</h2><p class='caption'>{acres}</p>"
-        f"<table class='trees'><tr>{right}<th>of these kinds</th></tr>{rows}</table>"
-        f"<div class='reading' style='margin-top:6px'>{keep}</div><div class='caution'>{mind}</div>"
-    )
+    return f"{head}<div class='reading' style='margin-top:6px'>{keep}</div><div class='caution'>{mind}</div>"
 
 
 def _job_charts(job: dict[str, Any], told: dict[str, Any] | None, number: int) -> str:
