@@ -55,3 +55,20 @@ def test_winters_turn_in_may():
     assert words.winter(date(2027, 3, 1)) == "2026–27"
     assert words.winter(date(2026, 11, 25)) == "2026–27"
     assert words.winter(date(1999, 12, 1)) == "1999–00"
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "told"),
+    [
+        (1.0, "cord", "1 cord"),
+        (2.5, "cord", "2.5 cords"),
+        (1234.5, "bdft_international_quarter", "1,234.5 board feet, International 1/4-inch rule"),
+        (14, "piece", "14 pieces"),
+        (3, "bundle", "3 bundle"),
+        (float("nan"), "cord", ""),
+        (None, "", ""),
+    ],
+)
+def test_noted_by_hand(value, unit, told):
+    """An amount of the ledger is said as it was written, in the plural where there is more than one."""
+    assert words.noted(value, unit) == told

@@ -15,6 +15,7 @@ __all__ = [
     "bare_range",
     "day",
     "month_day_year",
+    "noted",
     "plain",
     "range_words",
     "rounded",
@@ -67,6 +68,30 @@ def amount(value: float | None, unit: str) -> str:
         return "no number yet"
     told = rounded(value, unit)
     return f"{told} {_singular(unit) if told in ('1', '1.0') else unit}"
+
+
+#: Units of the ledger as they are said of one and of more.
+_LEDGER = {
+    "cord": ("cord", "cords"),
+    "cuft": ("cubic foot", "cubic feet"),
+    "cuyd": ("cubic yard", "cubic yards"),
+    "bdft": ("board foot", "board feet"),
+    "piece": ("piece", "pieces"),
+    "deer": ("deer", "deer"),
+    "lb": ("pound", "pounds"),
+    "h": ("hour", "hours"),
+    "ac": ("acre", "acres"),
+}
+
+
+def noted(value: float | None, unit: str) -> str:
+    """An amount as a note of the ledger keeps it, not rounded: ``2.5 cords``, ``300 board feet, Scribner rule``."""
+    if value is None or not isfinite(value):
+        return ""
+    plain_unit, _, by = unit.partition("_")
+    one, more = _LEDGER.get(plain_unit, (unit, unit))
+    said = f"{value:,.6g} {one if value == 1 else more}".strip()
+    return f"{said}, {rule(by)}" if plain_unit == "bdft" and by else said
 
 
 def _singular(unit: str) -> str:

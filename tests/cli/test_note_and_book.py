@@ -24,7 +24,7 @@ def test_a_note_is_written_and_told(small_place):
         "--who", "Ann", "--text", "two loads",
     )  # fmt: skip
     assert told.exit_code == 0, told.output
-    assert "Line 1 is in the ledger: 20 Nov 2026, 2.5 cord, firewood, stand 1." in told.stdout
+    assert "Line 1 is in the ledger: 20 Nov 2026, 2.5 cords, firewood, stand 1." in told.stdout
     assert "--corrects 1" in told.stdout
     row = place.read(small_place.folder).ledger.iloc[0]
     assert (row["kind"], row["amount"], row["unit"], row["stand_id"], row["who"]) == (
@@ -120,6 +120,27 @@ def test_book_by_hand(small_place, tmp_path):
     winters = woodlot("book", small_place.folder, "--winters").stdout
     assert "2025-26  firewood" in winters and "3.5" in winters
     assert json.loads(woodlot("book", small_place.folder, "--winters", "--json").stdout)["totals"][0]["amount"] == 3.5
+
+
+def test_last_notes_carry_their_amounts(small_place):
+    """Cords, board feet with their rule, hours, one deer by its kind, a note without an amount: each in its line."""
+
+    def write(*told):
+        assert woodlot("note", small_place.folder, "--date", "2026-11-20", *told).exit_code == 0
+
+    write("--kind", "firewood", "--amount", 2.5, "--stand", 1)
+    write("--kind", "sawlog", "--amount", 1200)
+    write("--kind", "work", "--amount", 1)
+    write("--kind", "deer", "--sex-age", "doe", "--who", "Ann")
+    write("--kind", "seen", "--text", "bear")
+    lines = woodlot("book", small_place.folder).stdout.split("Last notes\n")[1].splitlines()
+    assert [" ".join(line.split()) for line in lines] == [
+        "1 2026-11-20 stand 1; firewood; 2.5 cords",
+        "2 2026-11-20 sawlog; 1,200 board feet, Scribner rule",
+        "3 2026-11-20 work; 1 hour",
+        "4 2026-11-20 deer; doe; Ann",
+        "5 2026-11-20 seen; bear",
+    ]
 
 
 def test_an_empty_book_says_how_to_begin(small_place):

@@ -1,9 +1,11 @@
 """``woodlot book``: what the ledger holds."""
 
 from pathlib import Path
+from typing import Any
 
 import click
 
+from woodlot import words
 from woodlot.cli import options, show
 
 JULY = 7
@@ -52,6 +54,15 @@ def book(place: Path, winters: bool, csv_file: Path | None, as_json: bool) -> No
     last = standing.sort_values(["date", "line"], kind="stable").tail(LAST)
     for one in last.to_dict("records"):
         where = ", ".join(f"{w} {one[f'{w}_id']}" for w in ("parcel", "stand") if one[f"{w}_id"] == one[f"{w}_id"])
-        words = [part for part in (where, one["kind"], one["text"], one["who"]) if isinstance(part, str) and part]
-        show.say(f"{one['line']:>4}  {one['date']:%Y-%m-%d}  {'; '.join(words)}", indent=2, hang=20)
+        parts = (where, one["kind"], _how_much(one), one["text"], one["who"])
+        said_of = "; ".join(part for part in parts if isinstance(part, str) and part)
+        show.say(f"{one['line']:>4}  {one['date']:%Y-%m-%d}  {said_of}", indent=2, hang=20)
     show.notes(said, "Lines to look at")
+
+
+def _how_much(one: dict[Any, Any]) -> str:
+    """The amount of a note; of a deer which it was, with its number when it is not one."""
+    told = words.noted(one["amount"], one["unit"] if isinstance(one["unit"], str) else "")
+    if not isinstance(one["sex_age"], str):
+        return told
+    return one["sex_age"] if one["unit"] == "deer" and one["amount"] == 1 else f"{one['sex_age']}, {told}".rstrip(", ")

@@ -11,13 +11,13 @@ from woodlot.cli import options, show
 @click.command(short_help="What stands where, with its range, and plots still to measure.")
 @options.shared("place", "region", "parcel", "stand", "as_of", "level")
 @click.option(
-    "--error",
-    "error_pct",
+    "--within",
+    "within_pct",
     type=click.FloatRange(1, 100),
     default=25.0,
     show_default=True,
     metavar="PCT",
-    help="Half-width you would be content with; plots still to measure are counted for it.",
+    help="How near the truth you want to come, each way; plots still to measure are counted for it.",
 )
 @options.shared("csv", "json")
 @show.plain_faults
@@ -28,7 +28,7 @@ def cruise(
     stand: str | None,
     as_of: date | None,
     level: float | None,
-    error_pct: float,
+    within_pct: float,
     csv_file: Path | None,
     as_json: bool,
 ) -> None:
@@ -41,7 +41,7 @@ def cruise(
     from woodlot.story import views
 
     opened = options.open_place(place, region, as_of, level, parcel, stand)
-    told = views.cruised(opened, parcel, stand, error_pct)
+    told = views.cruised(opened, parcel, stand, within_pct)
     if not show.deliver(told, told["stand_table"], csv_file, as_json):
         return
     show.title(f"{opened.name}: what the plots say", opened.as_of)
@@ -64,7 +64,7 @@ def cruise(
     show.say()
     show.say(
         "Square feet of basal area and live trees are an acre's; inches are the quadratic mean diameter. More: plots "
-        f"that would bring cords within {error_pct:g}%, a dash where no number of plots would, because of the "
+        f"that would bring cords within {within_pct:g}%, a dash where no number of plots would, because of the "
         "volume table.",
         indent=2,
     )

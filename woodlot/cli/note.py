@@ -162,7 +162,7 @@ def _words(line: dict[str, Any]) -> str:
 
     said = [words.day(line["date"])]
     if "amount" in line:
-        said.append(f"{line['amount']:g} {line['unit'].replace('bdft_', 'board feet, ').replace('_', ' ')}")
+        said.append(words.noted(line["amount"], line["unit"]))
     said.append(line["kind"] if "sex_age" not in line else line["sex_age"])
     said += [f"{what} {line[f'{what}_id']}" for what in ("parcel", "stand") if f"{what}_id" in line]
     if "corrects" in line:

@@ -2,6 +2,7 @@
 
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -41,7 +42,7 @@ def scale(
     show.title(f"{opened.name}: standing wood", opened.as_of)
     if "totals" in told:
         whole = told["totals"]["cords"]
-        show.say(words.amount(whole["value"], "full cords") + f" ({words.range_words(whole)}).")
+        show.say(_whole(whole))
         if whole["low"] is not None:
             show.say(
                 f"The plots alone leave {words.range_words(told['totals']['cords_sampling_only'])}; the volume table, "
@@ -50,7 +51,8 @@ def scale(
                 indent=2,
             )
         show.say(f"{views.ground_words(told['totals'])}", indent=2)
-        show.say(f"Board feet, {words.rule(told['log_rule'])}: {words.answer(told['totals']['bdft'])}.", indent=2)
+        if whole["value"] is not None:
+            show.say(f"Board feet, {words.rule(told['log_rule'])}: {words.answer(told['totals']['bdft'])}.", indent=2)
     show.say()
     show.table(
         views.brief(told["stands"]),
@@ -75,9 +77,9 @@ def scale(
                 "acres": ("acres", "acres"),
                 "cords": ("cords", None),
                 "range": (percent, None),
-                "why": ("", None),
             },
         )
+        _reasons(told["parcels"])
     show.say()
     show.say(
         f"A full cord is 4 x 4 x 8 feet, {told['solid_cuft_per_cord']:g} cubic feet of solid wood, no bark; sound live "
@@ -94,3 +96,23 @@ def scale(
     for one in told["stands"]:
         if stand is not None and one["cords"]["why"]:
             show.say(f"Stand {one['stand_id']}: {one['cords']['why']}.", indent=2)
+
+
+def _whole(cords: dict[str, Any]) -> str:
+    from woodlot import words
+
+    if cords["value"] is None:
+        return f"No number yet: {cords['why']}."
+    return f"{words.amount(cords['value'], 'full cords')} ({words.range_words(cords)})."
+
+
+def _reasons(parcels: list[dict[str, Any]]) -> None:
+    """Why parcels have no range, each reason once with the parcels it holds for."""
+    by: dict[str, list[str]] = {}
+    for one in parcels:
+        if one["cords"]["low"] is None and one["cords"]["why"]:
+            by.setdefault(one["cords"]["why"], []).append(one["parcel_id"])
+    if by:
+        show.say()
+    for why, names in by.items():
+        show.say(f"Parcel{'s' * (len(names) > 1)} {', '.join(names)}: {why}.", indent=2, hang=4)

@@ -21,7 +21,9 @@ def why(
     level: float | None,
     as_json: bool,
 ) -> None:
-    """How WHAT was made: cords, bdft, basal, cut, deer or take. Its plots, equations, sources and range.
+    """How WHAT was made: cords, bdft, basal, cut, heat, deer or take. Its plots, equations, sources and range.
+
+    Without --stand it is told for the whole place.
 
     Example:  woodlot why cords sample_parcels/otter_lake --stand 1
     """
@@ -32,7 +34,8 @@ def why(
     told = explain(story.plan(opened), what, stand)
     if not show.deliver(told, None, None, as_json):
         return
-    show.title(f"{opened.name}: why {what}{f', stand {stand}' if stand else ''}", opened.as_of)
+    of_stand = f", stand {told['stand']}" if told["stand"] else ""
+    show.title(f"{opened.name}: why {what}{of_stand}", opened.as_of)
     for sentence in told["sentences"]:
         show.say(sentence, hang=2)
     for heading, rows in told["tables"].items():

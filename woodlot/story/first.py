@@ -54,6 +54,8 @@ def _row(topic: str, title: str, number_: str, range_: str, why: str) -> dict[st
 
 def _stands_row(out: dict[str, Any]) -> dict[str, str]:
     cords, plots_only = out["totals"]["cords"], out["totals"]["cords_sampling_only"]
+    if cords["value"] is None:
+        return _row("wood", "What stands", "No number yet", "", f"{cords['why'][:1].upper()}{cords['why'][1:]}.")
     why = f"On {out['totals']['acres_with_plots']:,.1f} acres with plots."
     if cords["low"] is not None:
         why += (
@@ -154,11 +156,18 @@ def _changed_row(out: dict[str, Any]) -> dict[str, str]:
 def _next_row(out: dict[str, Any]) -> dict[str, str]:
     told, where = out["next_plots"], ""
     if told is None:
-        return _row(
-            "measure", "Measure next", "Nothing more", "for cords", "Every stand has plots and none stands out."
-        )
+        return _row("measure", "Measure next", *_nothing_next(out["stands"]))
     for stand in out["stands"]:
         if stand["stand_id"] == told["stand_id"]:
             where = next((p["name"] for p in out["parcels"] if p["parcel_id"] == stand["parcel_id"]), "")
     number_ = f"{told['plots']} plots in stand {told['stand_id']}"
     return _row("measure", "Measure next", number_, where, " ".join(out["measure_next"]))
+
+
+def _nothing_next(stands: list[dict[str, Any]]) -> tuple[str, str, str]:
+    """Number, range and why where no stand is named to measure next."""
+    if not stands:
+        return "Nothing yet", "", "Draw the stands first; then plots can be put in them."
+    if all(stand["plots"] for stand in stands):
+        return "Nothing more", "for cords", "Every stand has plots and none stands out."
+    return "Nothing more", "for cords", "Every stand that can be worked has plots and none stands out."

@@ -12,13 +12,20 @@ from woodlot.story.choices import choice
 
 __all__ = ["brief", "cruised", "drawn", "flat", "ground_words", "risk_rows", "scaled", "spread", "take_words"]
 
+#: Acres under this are not spoken of.
+LEAST_AC = 0.05
+
 
 def ground_words(ground: dict[str, float]) -> str:
     """How many acres stand behind the numbers."""
+    if ground["acres"] < LEAST_AC:
+        return "No stand is drawn yet, so no wood can be counted."
+    if ground["acres_with_plots"] < LEAST_AC:
+        return f"None of the {ground['acres']:,.1f} acres has a plot yet."
+    if ground["acres_without"] < LEAST_AC:
+        return f"All {ground['acres']:,.1f} acres have plots."
     said = f"{ground['acres_with_plots']:,.1f} of {ground['acres']:,.1f} acres have plots"
-    return said + (
-        f"; {ground['acres_without']:,.1f} have none and are left out." if ground["acres_without"] >= 0.05 else "."
-    )
+    return f"{said}; {ground['acres_without']:,.1f} have none and are left out."
 
 
 def _picked(frame: pd.DataFrame, parcel: str | None, stand: str | None) -> pd.DataFrame:
@@ -43,7 +50,7 @@ def _range(estimate: Any) -> str:
     return "" if estimate is None else spread(words.plain(estimate))
 
 
-def cruised(place: Place, parcel: str | None, stand: str | None, error_pct: float) -> dict[str, Any]:
+def cruised(place: Place, parcel: str | None, stand: str | None, within_pct: float) -> dict[str, Any]:
     """What the plots say, stand by stand; plots still to measure; trees by species and class."""
     land_told = measured(place)
     stood = standing(place, land_told)
@@ -51,7 +58,7 @@ def cruised(place: Place, parcel: str | None, stand: str | None, error_pct: floa
     level = float(choice(place, "level"))
     cords = stood.per_ac[stood.per_ac["what"] == "cords"]
     shared = float(stood.volume_cv.max()) if len(stood.volume_cv) else 0.0
-    more = cruise.plots_still(cords, error_pct, shared, level).set_index("stand_id") if len(cords) else pd.DataFrame()
+    more = cruise.plots_still(cords, within_pct, shared, level).set_index("stand_id") if len(cords) else pd.DataFrame()
     basal, trees = stood.each_ac["basal_sqft"], stood.each_ac["trees"]
     rows["basal"] = [_number(basal.get(s)) for s in rows["stand_id"]]
     rows["basal_range"] = [_range(basal.get(s)) for s in rows["stand_id"]]
@@ -66,7 +73,7 @@ def cruised(place: Place, parcel: str | None, stand: str | None, error_pct: floa
         "name": place.name,
         "as_of": place.as_of,
         "level": level,
-        "error_pct": error_pct,
+        "within_pct": within_pct,
         "ground": stood.ground,
         "stands": [
             {

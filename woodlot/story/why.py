@@ -9,6 +9,7 @@ import pandas as pd
 
 from woodlot import tables, words
 from woodlot.errors import InputError
+from woodlot.estimate import scale
 from woodlot.story import told
 from woodlot.story.chapters import Plan
 from woodlot.story.choices import choice
@@ -28,6 +29,14 @@ WHAT = {
     "take": "does and bucks at most",
 }
 
+#: What has no answer for a single stand, and what is said then.
+WHOLE = {
+    "heat": "The house burns wood of every stand: this is told for the whole place, not for one stand.",
+    "deer": "Deer walk over every stand: they are told for the whole place, not for one stand.",
+    "take": "Deer walk over every stand: the take is told for the whole place, not for one stand.",
+}
+
+CEILINGS = ("growth", "area", "meyer")
 NO_PLOTS = "No number yet. Nobody has put a plot here. Three plots would give a first figure."
 CITED = {
     "usu": "Utah State extension",
@@ -49,6 +58,9 @@ def explain(plan: Plan, what: str, stand: str | None = None) -> dict[str, Any]:
     makers = {"cords": _wood, "bdft": _wood, "basal": _basal, "cut": _cut, "heat": _heat, "deer": _deer, "take": _take}
     if what not in makers:
         raise InputError(f"nothing is known by the name {what!r}; ask for {', '.join(WHAT)}")
+    if stand is not None and what in WHOLE:
+        told = makers[what](plan, what, None)
+        return {"what": what, "stand": None, **told, "sentences": [WHOLE[what], *told["sentences"]]}
     return {"what": what, "stand": stand, **makers[what](plan, what, stand)}
 
 
@@ -56,15 +68,12 @@ def _wood(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
     stood, place = plan.standing, plan.place
     by = "all" if stand is None else "stand_id"
     estimate = stood.totals[f"{what} by {by}"].get(stand or "all")
-    if estimate is None:
-        return {
-            "sentences": ["No number yet. Nobody has put a plot here. Three plots would give a first figure."],
-            "tables": {},
-        }
+    if estimate is None or estimate.value is None:
+        return {"sentences": [NO_PLOTS], "tables": {}}
     trees = stood.trees if stand is None else stood.trees[stood.trees["stand_id"] == stand]
     live = trees[trees["alive"]]
     told = [
-        f"{words.answer(words.plain(estimate))}."
+        f"{_cap(words.answer(words.plain(estimate)))}."
         + (f" {_cap(estimate.why)}." if estimate.why and estimate.low is not None else "")
     ]
     told += _plots(plan, what, stand)
@@ -98,6 +107,10 @@ def _cap(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def _many(number: int, word: str) -> str:
+    return f"{number} {word}{'' if number == 1 else 's'}"
+
+
 def _shared(estimate: Any) -> str:
     return ", ".join(f"{name} {100 * cv:.0f}%" for name, cv in estimate.shared.items()) or "nothing"
 
@@ -107,7 +120,8 @@ def _plots(plan: Plan, what: str, stand: str | None) -> list[str]:
     rows = plan.standing.per_ac[plan.standing.per_ac["what"] == column]
     if stand is None:
         return [
-            f"{int(rows['plots'].sum())} plots in {len(rows)} stands; means by stand times working acres, then added."
+            f"{_many(int(rows['plots'].sum()), 'plot')} in {_many(len(rows), 'stand')}; means by stand times working "
+            "acres, then added."
         ]
     row = rows[rows["stand_id"] == stand].iloc[0]
     acres = float(plan.measured.stands.set_index("stand_id").loc[stand, "acres"])
@@ -116,9 +130,10 @@ def _plots(plan: Plan, what: str, stand: str | None) -> list[str]:
         if pd.isna(row["se"])
         else f"spread of that mean (its standard deviation) {row['se']:.4g}, {int(row['n']) - 1} degrees of freedom"
     )
+    times = "" if what == "basal" else f"; times {acres:.2f} working acres"
     return [
-        f"{int(row['plots'])} plots ({int(row['plots_with'])} with any), mean {row['mean']:.4g} an acre, {se}; times "
-        f"{acres:.2f} working acres."
+        f"{_many(int(row['plots']), 'plot')} ({int(row['plots_with'])} with any), mean "
+        f"{row['mean']:.4g} an acre, {se}{times}."
     ]
 
 
@@ -169,7 +184,7 @@ def _mark(topic: str, species: str) -> str:
 
 def _basal(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
     if stand is None:
-        raise InputError("basal area is asked for by stand: add --stand")
+        return _basal_all(plan)
     estimate = plan.standing.each_ac["basal_sqft"].get(stand)
     if estimate is None:
         return {"sentences": [NO_PLOTS], "tables": {}}
@@ -181,23 +196,48 @@ def _basal(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
     return {"sentences": told, "tables": {"By species and class": table[table["stand_id"] == stand].to_dict("records")}}
 
 
+def _basal_all(plan: Plan) -> dict[str, Any]:
+    """Basal area of the place: stands by their acres, those without plots left out; and stand by stand."""
+    stood, stands = plan.standing, plan.measured.stands
+    rows = stood.per_ac[stood.per_ac["what"] == "basal_sqft_per_ac"]
+    acres = stood.ground["acres_with_plots"]
+    if not acres:
+        return {"sentences": [NO_PLOTS], "tables": {}}
+    level = float(choice(plan.place, "level"))
+    whole = scale(tally.totals(rows, stands, "sq ft", "all", {}, level)["all"], 1.0 / acres, "sq ft an acre")
+    said = [f"{_cap(words.answer(words.plain(whole)))}."]
+    said += [f"{_cap(whole.why)}."] if whole.why and whole.low is not None else []
+    said.append(
+        f"{_many(int(rows['plots'].sum()), 'plot')} in {_many(len(rows), 'stand')}; means by stand weighed by their "
+        "working acres. For one stand, by species and size, add  --stand  with its name."
+    )
+    each = []
+    for stand, cover in zip(stands["stand_id"], stands["cover"], strict=True):
+        found = words.plain(stood.each_ac["basal_sqft"].get(stand))
+        here = rows.loc[rows["stand_id"] == stand, "plots"]
+        row = {"stand": stand, "cover": cover, "plots": int(here.sum())}
+        row |= {"sq_ft_an_acre": found["value"], "low": found["low"], "high": found["high"]}
+        each.append(row)
+    return {"sentences": said, "tables": {"Stands": each}}
+
+
 def _cut(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
     table = plan.cutting.yearly.table
     table = table if stand is None else table[table["stand_id"] == stand]
     rows = [
         {"stand": r["stand_id"], "way": r["way"], "keep": told.number(r["leave_sqft_per_ac"]), "seen": r["leave_seen"]}
-        | {name: told.number(getattr(r[name], "value", None)) for name in ("growth", "area", "meyer")}
-        | {"at_most": float(r["ceiling_cords_per_yr"])}
+        | {name: told.number(getattr(r[name], "value", None)) for name in CEILINGS}
+        | {"at_most": float(r["ceiling_cords_per_yr"]) if r["growth"] is not None else None}
         for r in table.to_dict("records")
     ]
     grown = plan.cutting.growing
-    said = list(grown.loc[grown["stand_id"] == stand, "words"]) if stand is not None else []
+    said = [w for w in grown.loc[grown["stand_id"] == stand, "words"] if w] if stand is not None else []
     whole = plan.cutting.yearly.whole
-    said += [
-        f"{_cap(name)}, all stands: {words.answer(words.plain(whole[name]))}." for name in ("growth", "area", "meyer")
-    ]
+    said += [f"{_cap(name)}, all stands: {words.answer(words.plain(whole[name]))}." for name in CEILINGS]
+    known = any(whole[name].value is not None for name in CEILINGS)
+    most = f"{words.amount(plan.cutting.yearly.limit, 'cords')} a year" if known else "no number yet"
     said.append(
-        f"What may be cut is the lower end of the smallest: {words.amount(plan.cutting.yearly.limit, 'cords')} a year. "
+        f"What may be cut is the lower end of the smallest: {most}. "
         "Ranges are drawn from plots, growth and stacking together. A stand below what it should keep gives none."
     )
     return {"sentences": said, "tables": {"Stands, cords a year": rows}}
