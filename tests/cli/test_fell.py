@@ -120,21 +120,25 @@ def test_a_place_without_a_tally_says_what_to_do(small_place):
     assert not (small_place.folder / "out").exists()
 
 
+def test_a_stand_that_the_tally_does_not_name_is_answered_with_those_it_does(lake):
+    """Stand 2 has no tree in the tally of 28 trees, all of them in stand 1: said with the count, exit 1, no sheet."""
+    told = CliRunner().invoke(main, ["fell", str(lake), "--stand", "2"])
+    said = " ".join(told.stderr.split())
+    assert told.exit_code == 1 and not (lake / "out").exists()
+    assert "tally.csv has no tree in stand 2; it has " in said and "in stand " in said.split("; it has ")[1]
+    told = CliRunner().invoke(main, ["fell", str(lake), "--parcel", "kettle"])
+    assert told.exit_code == 1 and "no tree in parcel kettle; it has " in " ".join(told.stderr.split())
+
+
 @pytest.mark.browser
-def test_the_sheet_prints_on_half_a_letter_page(lake, tmp_path):
+def test_the_sheet_prints_on_half_a_letter_page(lake, chromium):
     """Chromium prints it 5.5 x 8.5 in, three pages or fewer for the sample."""
-    sync_api = pytest.importorskip("playwright.sync_api")
     run("fell", lake)
-    with sync_api.sync_playwright() as play:
-        binary = shutil.which("chromium") or shutil.which("google-chrome")
-        if binary is None:
-            pytest.skip("no Chromium on this machine")
-        browser = play.chromium.launch(executable_path=binary, args=["--no-sandbox"])
-        page = browser.new_page()
-        page.goto((lake / "out" / "buck_sheet.html").as_uri())
-        wide = page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
-        data = page.pdf(prefer_css_page_size=True)
-        browser.close()
+    page = chromium.new_page()
+    page.goto((lake / "out" / "buck_sheet.html").as_uri())
+    wide = page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    data = page.pdf(prefer_css_page_size=True)
+    page.close()
     assert wide
     assert b"/MediaBox [0 0 396 612]" in data
     assert 1 <= len(re.findall(rb"/Type\s*/Page[^s]", data)) <= 3

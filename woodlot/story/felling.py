@@ -39,12 +39,7 @@ def felling(
     plain mapping: trees, parts (in all), per_tree, pieces, needs (lines wanted, got, short), fell (positions),
     not_by_hand, left (brush and chips of the trees to fell), cautions, base. Raises NoAnswer without a tally.
     """
-    tally = place.tally
-    for name, wanted in (("parcel_id", parcel), ("stand_id", stand)):
-        if wanted is not None:
-            tally = tally[tally[name].astype("string") == wanted]
-    if not len(tally):
-        raise NoAnswer("no tree in tally.csv for this; write each tree to be cleared or marked in it, one row a tree")
+    tally = _picked(place.tally, parcel, stand)
     rule, solid = str(choice(place, "log_rule")), float(choice(place, "solid_cuft_per_cord"))
     division, region = str(choice(place, "division")), _region(place)
     trees = volumes(tally.reset_index(drop=True), division, region)
@@ -89,6 +84,31 @@ def felling(
     )
     out["cautions"] = _cautions(place, region, trees, out["fell"])
     return out
+
+
+def _picked(tally: pd.DataFrame, parcel: str | None, stand: str | None) -> pd.DataFrame:
+    """Trees of the tally in the parcel and stand asked for; NoAnswer says what the tally has instead."""
+    if not len(tally):
+        raise NoAnswer("no tree in tally.csv yet; write each tree to be cleared or marked in it, one row a tree")
+    found = tally
+    for what, wanted in (("parcel", parcel), ("stand", stand)):
+        if wanted is None:
+            continue
+        ids = found[f"{what}_id"].astype("string")
+        if not (ids == wanted).any():
+            within = f" of parcel {parcel}" if what == "stand" and parcel is not None else ""
+            raise NoAnswer(f"tally.csv has no tree{within} in {what} {wanted}; {_has(ids, what)}")
+        found = found[ids == wanted]
+    return found
+
+
+def _has(ids: pd.Series, what: str) -> str:
+    """Which parcels or stands the tally names and how many trees it has there."""
+    counts = ids.dropna().value_counts(sort=False)
+    told = [f"{n} tree{'s' * (int(n) != 1)} in {what} {name}" for name, n in counts.items()]
+    bare = int(ids.isna().sum())
+    told += [f"{bare} tree{'s' * (bare != 1)} without a {what}"] if bare else []
+    return f"it has {', '.join(told[:12])}" + (f" and {len(told) - 12} more" if len(told) > 12 else "")
 
 
 def _region(place: Place) -> str:
