@@ -1,7 +1,7 @@
 """Exact sums of a grid under outlines: partial cells count by the part of them that is inside.
 
 Pieces   pieces (edges of outlines cut at every grid line)
-Sums     bands, column_sums, under, sums
+Sums     tiles, column_sums, under, sums
 
 By Green's theorem the sum of a grid under an outline is a sum along its edge only: each piece of edge adds its width
 times the values above it in its column. Running sums down the columns are made once for all outlines, so the work grows
@@ -9,16 +9,19 @@ with the length of the edges and not with the ground inside. Coordinates are col
 """
 
 from collections.abc import Iterator
+from itertools import pairwise
 from typing import Any, NamedTuple
 
 import numpy as np
 
 from woodlot.errors import InputError
 
-__all__ = ["Pieces", "bands", "column_sums", "pieces", "sums", "under"]
+__all__ = ["Pieces", "column_sums", "pieces", "sums", "tiles", "under"]
 
-#: Cells worked on at once, and edge (in cells) that is cut up at once.
+#: Cells worked on at once and columns of a tile (few enough cells for the processor, long enough rows), and edge (in
+#: cells) that is cut up at once.
 CELLS_AT_ONCE = 1_000_000
+WIDE = 2_560
 EDGE_AT_ONCE = 150_000
 #: Outlines are worked through in squares of this many cells, so that those far apart do not read what lies between.
 SQUARE = 8_192
@@ -34,7 +37,7 @@ class Pieces(NamedTuple):
 
 
 def pieces(polygons: np.ndarray, columns: tuple[int, int]) -> Pieces:
-    """Edges of polygons, cut where they cross a line of the grid, in order of their rows.
+    """Edges of polygons, cut where they cross a line of the grid.
 
     Parameters
     ----------
@@ -59,14 +62,12 @@ def pieces(polygons: np.ndarray, columns: tuple[int, int]) -> Pieces:
     around = np.cumsum(shapely.length(shapes) + shapely.get_num_coordinates(shapes)) // EDGE_AT_ONCE
     some = np.split(np.arange(len(shapes)), np.flatnonzero(np.diff(around)) + 1)
     told = [_cut_up(there[k], shapes[k], columns) for k in some]
-    joined = [np.concatenate(part) for part in zip(*told, strict=True)]
-    del told
-    order = np.argsort(np.floor(joined[2]).astype(np.int32), kind="stable")
-    return Pieces(*(part[order] for part in joined))
+    # one field at a time, each let go when it is joined: the pieces of many outlines are most of the memory used
+    return Pieces(*(np.concatenate([each.pop(field) for each in told]) for field in Pieces._fields))
 
 
-def _cut_up(owners: np.ndarray, shapes: np.ndarray, columns: tuple[int, int]) -> tuple[np.ndarray, ...]:
-    """Owner, column, row and width of the pieces of some polygons."""
+def _cut_up(owners: np.ndarray, shapes: np.ndarray, columns: tuple[int, int]) -> dict[str, np.ndarray]:
+    """Owner, column, row and width of the pieces of some polygons, in the turn that makes an area positive."""
     import shapely
 
     parts, of_shape = shapely.get_parts(shapely.normalize(shapes), return_index=True)
@@ -78,7 +79,8 @@ def _cut_up(owners: np.ndarray, shapes: np.ndarray, columns: tuple[int, int]) ->
     owner, (x0, y0, x1, y1) = _cut(owner, *ends)
     inside = (np.minimum(x0, x1) < columns[1]) & (np.maximum(x0, x1) > columns[0]) & (x0 != x1)
     owner, (y0, x0, y1, x1) = _cut(owner[inside], y0[inside], x0[inside], y1[inside], x1[inside])
-    return owner, np.floor((x0 + x1) / 2.0).astype(np.int32), (y0 + y1) / 2.0, x1 - x0
+    column = np.floor((x0 + x1) / 2.0).astype(np.int32)
+    return {"owner": owner, "column": column, "row": (y0 + y1) / 2.0, "width": x1 - x0}
 
 
 def _cut(
@@ -102,21 +104,21 @@ def _cut(
 
 
 def column_sums(values: np.ndarray, above: np.ndarray, out: np.ndarray) -> np.ndarray:
-    """Running sums down the columns of a band: row 0 is ``above`` (what the bands before gave), row i+1 ends row i.
+    """Running sums down the columns of a tile: row 0 is ``above`` (what the tiles over it gave), row i+1 ends row i.
 
     Whole rows are added one below the other, which is five to ten times faster than numpy's running sum down columns.
     """
-    np.copyto(out[0], above)
-    for upper, row, lower in zip(out[:-1], values, out[1:], strict=True):
-        np.add(upper, row, out=lower)
+    out[0], out[1:] = above, values
+    for upper, lower in pairwise(list(out)):
+        np.add(upper, lower, lower)
     return out
 
 
 def under(found: Pieces, sums: np.ndarray, first_row: int, first_column: int, owners: int) -> np.ndarray:
-    """What the pieces of one band add to the sum of each owner.
+    """What the pieces of one tile add to the sum of each owner.
 
-    ``sums`` are the band's column sums, its first row and column those of the grid. Pieces above or below the band are
-    taken at its edge, so hand in those of the band only, and at the ends of the grid those beyond it.
+    ``sums`` are the tile's column sums, its first row and column those of the grid. Pieces above or below the tile are
+    taken at its edge, so hand in those of the tile only, and at the ends of the grid those beyond it.
     """
     within = np.clip(found.row - first_row, 0.0, len(sums) - 1.0)
     cell = np.minimum(within.astype(np.int64), len(sums) - 2)
@@ -128,12 +130,22 @@ def under(found: Pieces, sums: np.ndarray, first_row: int, first_column: int, ow
     return np.bincount(found.owner, weights=found.width * amount, minlength=owners)
 
 
-def bands(found: Pieces, first: int, last: int, height: int) -> Iterator[tuple[int, int, Pieces]]:
-    """The rows first..last in bands of a height, each with its pieces; pieces beyond the rows go to the outer bands."""
-    starts = np.arange(first, last, height)
-    cuts = np.searchsorted(np.floor(found.row), starts[1:])
-    for k, (low, high) in enumerate(zip([0, *cuts], [*cuts, len(found.row)], strict=True)):
-        yield int(starts[k]), int(min(starts[k] + height, last)), Pieces(*(column[low:high] for column in found))
+def tiles(found: Pieces, rows: list[int], columns: list[int]) -> Iterator[tuple[int, int, int, int, Pieces]]:
+    """Top, bottom, left and right of tiles between row and column lines, by rows, each with its pieces.
+
+    Pieces above the first row line or below the last go to the outer tiles.
+    """
+    count = (len(rows) - 1) * (len(columns) - 1)
+    small = np.min_scalar_type(count)  # radix sorting, and little memory
+    tile = np.searchsorted(rows[1:-1], found.row, side="right").astype(small)
+    tile *= len(columns) - 1
+    tile += np.searchsorted(columns[1:-1], found.column, side="right").astype(small)
+    order = np.argsort(tile, kind="stable")
+    ends = np.searchsorted(tile, np.arange(count, dtype=small), side="right", sorter=order)
+    for k, (low, high) in enumerate(zip([0, *ends[:-1]], ends, strict=True)):
+        row, column = divmod(k, len(columns) - 1)
+        mine = Pieces(*(field[order[low:high]] for field in found))
+        yield rows[row], rows[row + 1], columns[column], columns[column + 1], mine
 
 
 def sums(shapes: np.ndarray, sheet: Any, limits: list[float], squares: bool) -> dict[str, np.ndarray]:
@@ -179,39 +191,53 @@ def _sums_of_group(
     if left >= right or first >= last:
         return
     edges = pieces(shapes, (left, right))
-    turn = np.sign(np.bincount(edges.owner, edges.width * edges.row, len(shapes)))
-    inside = np.bincount(edges.owner, edges.width * np.clip(edges.row, first, last), len(shapes))
-    out["cells"][group] += turn * inside
     names = [name for name in out if name != "cells"]
+    total = {name: np.zeros(len(shapes)) for name in out}
     above = {name: np.zeros(right - left) for name in names}
-    height = max(CELLS_AT_ONCE // (right - left) // sheet.block, 1) * sheet.block
-    told = np.empty((min(height, last - first) + 1, right - left))
-    base = 0.0
     bounds = shapely.bounds(shapes)
-    for start, end, mine in bands(edges, first, last, height):
-        if not ((bounds[:, 1] < end) & (bounds[:, 3] > start)).any():
+    base = None
+    rows, columns = _lines(sheet.block, (first, last), (left, right))
+    told = np.empty((max(np.diff(rows)) + 1) * max(np.diff(columns)))
+    for top, bottom, west, east, mine in tiles(edges, rows, columns):
+        near = (bounds < [east, bottom, np.inf, np.inf]) & (bounds > [-np.inf, -np.inf, west, top])
+        if not near.all(axis=1).any():
             continue
-        values = sheet.read(start, end, left, right)
+        total["cells"] += np.bincount(mine.owner, mine.width * np.clip(mine.row, first, last), len(shapes))
+        values = sheet.read(top, bottom, west, east)
         missing = np.isnan(values) if np.isnan(values.sum()) else None
         if missing is not None:
             values = np.where(missing, 0.0, values)
-        if "squares" in out and start == first:
-            base = float(values.mean())
+        base = float(values.flat[0]) if base is None else base
         for name, each in _each(names, values, missing, limits, base):
-            if each is None and not above[name].any():
+            before = above[name][west - left : east - left]
+            if each is None and not before.any():
                 continue
-            told_sums = column_sums(
-                np.zeros((end - start, 1)) if each is None else each, above[name], told[: end - start + 1]
-            )
-            above[name] = told_sums[-1].copy()
-            out[name][group] += turn * under(mine, told_sums, start, left, len(shapes))
-    out["cells"][group] -= out["holes"][group]
+            shape = (bottom - top + 1, east - west)
+            running = told[: shape[0] * shape[1]].reshape(shape)
+            column_sums(np.zeros((bottom - top, 1)) if each is None else each, before, running)
+            before[:] = running[-1]
+            total[name] += under(mine, running, top, west, len(shapes))
+    total["cells"] -= total["holes"]
+    for name, amount in total.items():
+        out[name][group] = amount
+
+
+def _lines(block: tuple[int, int], rows: tuple[int, int], columns: tuple[int, int]) -> tuple[list[int], list[int]]:
+    """Row and column lines of tiles of whole blocks, of about CELLS_AT_ONCE cells each (at least a block)."""
+    wide = min(block[1], columns[1] - columns[0])
+    wide *= max(WIDE // wide, 1)
+    high = block[0] * max(CELLS_AT_ONCE // wide // block[0], 1)
+    return _steps(*rows, high), _steps(*columns, wide)
+
+
+def _steps(first: int, last: int, step: int) -> list[int]:
+    return [first, *range(first - first % step + step, last, step), last]
 
 
 def _each(
     names: list[str], values: np.ndarray, missing: np.ndarray | None, limits: list[float], base: float
 ) -> Iterator[tuple[str, np.ndarray | None]]:
-    """What is summed under each name; None where it is nothing in all of the band."""
+    """What is summed under each name; None where it is nothing in all of the tile."""
     yield "holes", missing
     yield "sum", values
     if "squares" in names:

@@ -38,8 +38,8 @@ __all__ = [
     "zonal",
 ]
 
-#: Blocks of the file kept in memory while it is read [MB].
-CACHE_MB = 96
+#: Blocks of the file kept in memory while it is read [bytes].
+CACHE_BYTES = 48_000_000
 #: Most cells that are held for one figure which needs all of them at once (quantiles).
 HELD = 8_000_000
 FEET = {
@@ -66,8 +66,9 @@ class Layer:
     """One sheet of cells: a band of a raster, or something worked out from it.
 
     name: for messages; crs; rows, columns; transform: columns and rows to coordinates; read(first row, last row, first
-    column, last column) -> numbers, NaN where there is none; block: rows that are stored together; feet: what one unit
-    of height is in feet; feet_from: "band", "reference system", "argument" or "assumed"; bits: bits of a stored number.
+    column, last column) -> numbers, NaN where there is none; block: rows and columns that are stored together; feet:
+    what one unit of height is in feet; feet_from: "band", "reference system", "argument" or "assumed"; bits: bits of a
+    stored number.
     """
 
     name: str
@@ -76,7 +77,7 @@ class Layer:
     columns: int
     transform: Any
     read: Callable[[int, int, int, int], np.ndarray]
-    block: int
+    block: tuple[int, int]
     feet: float
     feet_from: str
     bits: int = 32
@@ -91,7 +92,7 @@ def opened(raster: str | Path) -> Iterator[Any]:
     from rasterio.errors import NotGeoreferencedWarning, RasterioIOError
 
     path = Path(raster)
-    with rasterio.Env(GDAL_CACHEMAX=CACHE_MB, GDAL_PAM_ENABLED=False), warnings.catch_warnings():
+    with rasterio.Env(GDAL_CACHEMAX=CACHE_BYTES, GDAL_PAM_ENABLED=False), warnings.catch_warnings():
         warnings.simplefilter("ignore", NotGeoreferencedWarning)
         try:
             source = rasterio.open(path)
@@ -178,7 +179,7 @@ def band_of(source: Any, name: str, band: int = 1, unit: str | None = None) -> L
         return told
 
     feet, feet_from = _feet(source, band, unit, name)
-    block = int(source.block_shapes[band - 1][0])
+    block = source.block_shapes[band - 1]
     bits = 8 * np.dtype(source.dtypes[band - 1]).itemsize
     return Layer(name, source.crs, source.height, source.width, source.transform, read, block, feet, feet_from, bits)
 

@@ -71,7 +71,7 @@ def _coarser(sheet: Layer, cell_ft: float) -> Layer:
         columns=-(-sheet.columns // times),
         transform=type(own)(own.a * times, own.b * times, own.c, own.d * times, own.e * times, own.f),
         read=read,
-        block=max(sheet.block // times, 1),
+        block=(max(sheet.block[0] // times, 1), max(sheet.block[1] // times, 1)),
     )
 
 
