@@ -14,7 +14,7 @@ ONLY_IN = {
     "folium": ("map/page.py",),
     "matplotlib": ("paper/",),
     "rasterio": ("land/ground.py",),
-    "exactextract": ("land/ground.py",),
+    "exactextract": ("land/quantiles.py",),
     "sklearn": ("stand/likeness.py",),
 }
 FILES = sorted(PACKAGE.rglob("*.py"))

@@ -18,7 +18,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.land import cells, relief
+from woodlot.land import cells, quantiles, relief
 from woodlot.units import M_PER_FT
 
 if TYPE_CHECKING:
@@ -40,8 +40,6 @@ __all__ = [
 
 #: Blocks of the file kept in memory while it is read [bytes].
 CACHE_BYTES = 48_000_000
-#: Most cells that are held for one figure which needs all of them at once (quantiles).
-HELD = 8_000_000
 FEET = {
     "m": 1 / M_PER_FT,
     "metre": 1 / M_PER_FT,
@@ -297,7 +295,7 @@ def _zonal(polygons: Any, sheet: Layer, statistics: tuple[str, ...]) -> pd.DataF
     if np.isnan(cells_).all() and np.nansum(area) > 0:
         raise InputError(f"{sheet.name} holds no value under any of the outlines; all of it there is marked as missing")
     out: dict[str, Any] = {}
-    held = _held(shapes, sheet, asked) if any(kind in ("op", "shares") for kind, _ in asked.values()) else {}
+    held = quantiles.held(shapes, sheet, asked) if any(kind in ("op", "shares") for kind, _ in asked.values()) else {}
     for name, (kind, limit) in asked.items():
         if kind == "cells":
             out[name] = np.nan_to_num(cells_)
@@ -331,66 +329,6 @@ def _parsed(statistic: str) -> tuple[str, float | None]:
     except ValueError:
         pass
     raise InputError(f"no statistic {statistic!r}; use mean, sum, std, cells, min, max, median, p95, over 30 or shares")
-
-
-def _held(shapes: np.ndarray, sheet: Layer, asked: dict[str, tuple[str, float | None]]) -> dict[str, Any]:
-    """Figures that need the cells themselves, by exactextract in columns and rows."""
-    import geopandas as gpd
-    from exactextract import exact_extract
-    from exactextract.raster import RasterSource
-
-    plane = sheet.crs.to_wkt()
-
-    class _Cells(RasterSource):
-        def res(self) -> tuple[float, float]:
-            return 1.0, 1.0
-
-        def extent(self) -> tuple[float, float, float, float]:
-            return 0.0, float(-sheet.rows), float(sheet.columns), 0.0
-
-        def read_window(self, x0: int, y0: int, nx: int, ny: int) -> np.ndarray:
-            return sheet.read(y0, y0 + ny, x0, x0 + nx)
-
-        def srs_wkt(self) -> str:
-            return str(plane)
-
-        def nodata_value(self) -> float:
-            return float("nan")
-
-    import shapely
-
-    there = np.flatnonzero(~shapely.is_missing(shapes) & ~shapely.is_empty(shapes))
-    upright = shapely.transform(shapes[there], lambda xy: xy * [1.0, -1.0])
-    ops = {}
-    for name, (kind, share) in asked.items():
-        if kind == "op":
-            ops[name] = name if share is None else f"quantile(q={share / 100.0:g})"
-    shares = any(kind == "shares" for kind, _ in asked.values())
-    told = exact_extract(
-        _Cells(),
-        gpd.GeoDataFrame(geometry=upright, crs=plane),
-        [*(f"x{i}={op}" for i, op in enumerate(ops.values())), *(["unique", "frac"] if shares else [])],
-        max_cells_in_memory=HELD,
-        output="pandas",
-    )
-    out: dict[str, Any] = {}
-    for i, name in enumerate(ops):
-        column = next(c for c in told if c == f"x{i}" or c.startswith(f"x{i}_"))
-        out[name] = np.full(len(shapes), np.nan)
-        out[name][there] = pd.to_numeric(told[column], errors="coerce")
-    if shares:
-        count = told["unique"].map(len).to_numpy()
-        owner = np.repeat(there, count)
-        value = np.concatenate([np.empty(0), *told["unique"]])
-        part = np.concatenate([np.empty(0), *told["frac"]])
-        known = ~np.isnan(value)
-        out["shares"] = {
-            f"share_{code:g}_pct": np.bincount(
-                owner[known & (value == code)], 100.0 * part[known & (value == code)], len(shapes)
-            )
-            for code in np.unique(value[known])
-        }
-    return out
 
 
 def in_feet(sheet: Layer) -> Layer:
