@@ -106,6 +106,8 @@ CELLS = {
     "text for a number in place.toml": ("place.toml", "firewood_cord = 7.5", 'firewood_cord = "seven"', "place.toml, needs.firewood_cord: seven A number is wanted"),
     "toml broken off": ("place.toml", "[needs]", "[needs", "place.toml: "),
     "home, latitude first": ("place.toml", "lon = -89.35\nlat = 46.08", "lon = 46.08\nlat = -89.35", "place.toml, home: 46.08, -89.35 Longitude and latitude are swapped."),
+    "home, latitude no degrees": ("place.toml", "lat = 46.08", "lat = 460.8", "place.toml, home.lat: 460.8 Larger than 90"),
+    "home, latitude in words": ("place.toml", "lat = 46.08", 'lat = "46 N"', "place.toml, home.lat: 46 N"),
     "home, half a point": ("place.toml", "lon = -89.35\n", "", "place.toml, home.lon: missing The home point needs lon and lat, or neither."),
 }  # fmt: skip
 

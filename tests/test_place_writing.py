@@ -40,8 +40,26 @@ def test_a_new_place_says_what_is_missing(tmp_path):
     assert [fault.file for fault in stopped.value.faults] == ["parcels.geojson"]
     told = (tmp_path / "Our woods" / "columns.txt").read_text()
     assert all(name in told for table in columns.TABLES if table != "ledger" for name in columns.header(table))
-    with pytest.raises(InputError, match="not empty"):
+    with pytest.raises(InputError, match="already, and nothing there is written over"):
         place.start(tmp_path / "Our woods")
+
+
+def test_a_full_folder_gets_only_the_place_toml_it_lacks(small_place):
+    """All other files keep their bytes and times; the place is read then; a sample never goes into a full folder."""
+    (small_place.folder / "place.toml").unlink()
+    (small_place.folder / "plots.csv").rename(small_place.folder / "old plots.csv")
+    (small_place.folder / "trees.csv").unlink()
+    before = small_place.prints()
+    with pytest.raises(InputError, match="not empty"):
+        place.start(small_place.folder, sample="first_forty")
+    assert place.start(small_place.folder, region="northeast") == ["place.toml"]
+    after = small_place.prints()
+    assert after.keys() - before.keys() == {"place.toml"} and before.items() <= after.items()
+    (small_place.folder / "pellets.csv").unlink()
+    told = place.read(small_place.folder)
+    assert (told.name, told.region) == ("place", "northeast")
+    with pytest.raises(InputError, match="already"):
+        place.start(small_place.folder)
 
 
 def test_a_new_place_with_its_parcels_can_be_read(tmp_path, small_place):

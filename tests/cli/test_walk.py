@@ -5,6 +5,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import numpy as np
 import pandas as pd
 import pytest
 from click.testing import CliRunner
@@ -81,7 +82,61 @@ def test_start_then_walk(tmp_path):
     assert told.exit_code == 1 and told.stderr.startswith("Stopped: 1 thing needs mending.")
     assert "parcels.geojson: not there" in told.stderr
     told = woodlot("start", tmp_path / "ours")
-    assert told.exit_code == 1 and "not empty" in told.stderr
+    assert told.exit_code == 1 and "already, and nothing there is written over" in " ".join(told.stderr.split())
+
+
+def test_the_remedy_for_a_missing_place_toml_works(small_place):
+    """What walk says to do, done word for word, leaves a place whose only lack is gone."""
+    small_place.thin()
+    (small_place.folder / "place.toml").unlink()
+    told = woodlot("walk", small_place.folder)
+    said = " ".join(told.stderr.split())
+    assert told.exit_code == 1 and f"woodlot start {small_place.folder} adds it, and only it." in said
+    told = woodlot("start", small_place.folder)
+    assert told.exit_code == 0 and "nothing else there was touched" in " ".join(told.stdout.split())
+    assert woodlot("walk", small_place.folder).exit_code == 0
+
+
+def raster(path, west, south, across=0.012, north=0.012, **more):
+    """A GeoTIFF of ones, 60 by 60 cells."""
+    rasterio = pytest.importorskip("rasterio")
+    side = 60
+    told = {"driver": "GTiff", "width": side, "height": side, "count": 1, "dtype": "float32", "crs": "EPSG:4326"}
+    told["transform"] = rasterio.transform.from_bounds(west, south, west + across, south + north, side, side)
+    with rasterio.open(path, "w", **told | more) as out:
+        out.write(np.random.default_rng(1).normal(size=(1, side, side)).astype("float32"))
+
+
+def test_every_fault_of_every_raster_is_said_in_one_pass(small_place):
+    """Elsewhere, torn in its cells, a text, without a reference system, and a slip in a table: five things at once."""
+    home = small_place.folder
+    raster(home / "elevation.tif", -80.0, 40.0)
+    raster(home / "canopy_height.tif", -89.401, 46.099, blockysize=1)
+    whole = (home / "canopy_height.tif").read_bytes()
+    (home / "canopy_height.tif").write_bytes(whole[: len(whole) // 2])
+    (home / "land_cover.tif").write_text("not a picture")
+    raster(home / "north_picture.tif", -89.401, 46.099, crs=None)
+    raster(home / "scan.tif", -89.401, 46.099)
+    small_place.change("trees.csv", "12.2,68", "122,68")
+    told = woodlot("walk", home)
+    said = " ".join(told.stderr.split())
+    assert told.exit_code == 1 and said.startswith("Stopped: 5 things need mending."), said
+    assert "trees.csv, row 2, dbh_in: 122 Larger than 60 inches." in said
+    assert "elevation.tif: lies elsewhere: it is at longitude -80.00 to -79.99" in said
+    assert "canopy_height.tif: is damaged and cannot be read to the end" in said
+    assert "land_cover.tif: cannot be read as a raster" in said
+    assert "north_picture.tif: does not say which reference system (CRS) it is in Save it again with one." in said
+    small_place.change("trees.csv", "122,68", "12.2,68")
+    assert " ".join(woodlot("walk", home).stderr.split()).startswith("Stopped: 4 things need mending.")
+
+
+def test_a_sound_raster_is_read_and_one_without_use_is_a_remark(small_place):
+    """Heights under the parcels pass; a scan of a deed is said not to be used; nothing stops."""
+    raster(small_place.folder / "elevation.tif", -89.401, 46.099)
+    raster(small_place.folder / "scan.tif", -80.0, 40.0)
+    told = woodlot("walk", small_place.folder)
+    assert told.exit_code == 0, told.stderr
+    assert "scan.tif is not used: name it elevation, canopy_height" in " ".join(told.stdout.split())
 
 
 def test_start_with_a_region_or_sample_that_is_none(tmp_path):

@@ -15,17 +15,23 @@ from woodlot.cli import show
 def start(folder: Path, sample: str | None, region: str) -> None:
     """Lay out an empty place in DIR: place.toml, every table with its heading, and columns.txt that explains them.
 
-    DIR must be new or empty; nothing is ever written over.
+    DIR is new or empty. To a DIR with files but no place.toml only that one file is added; nothing is ever written
+    over.
 
     Example:  woodlot start our_woods
     """
     from woodlot import place
 
+    full = folder.is_dir() and any(folder.iterdir())
     written = place.start(folder, sample=sample, region=region)
     if sample is not None:
         show.say(
             f"Copied the sample {sample} to {folder}: {len(written)} files. Look at it with:  woodlot walk {folder}"
         )
+        return
+    if full:
+        show.say(f"place.toml is added to {folder}; nothing else there was touched. Look at its name and region, then:")
+        show.say(f"woodlot walk {folder}", indent=5)
         return
     show.say(f"A new place lies in {folder}: {', '.join(written)}.")
     show.say()

@@ -7,6 +7,7 @@ from typing import Any
 import click
 
 from woodlot.cli import options, show
+from woodlot.errors import PlaceError
 
 TOLERANCE_AC = 0.1
 
@@ -17,6 +18,8 @@ TOLERANCE_AC = 0.1
 def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | None, as_json: bool) -> None:
     """Read every file of PLACE: acres beside deed acres, how parcels meet, where lines do not fit, rows to mend.
 
+    Rasters are opened too, and read under the parcels.
+
     --csv writes the parcels. Nothing in the place is changed.
 
     Example:  woodlot walk sample_parcels/otter_lake
@@ -24,7 +27,7 @@ def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | N
     from woodlot.land import parcels as land
     from woodlot.stand import layout
 
-    opened = options.open_place(place, region, as_of)
+    opened, remarks = _opened(place, region, as_of)
     parcels = land.measure(opened.parcels, opened.home)
     contacts = land.contacts(opened.parcels)
     stands = layout.lay_out(opened.stands, opened.parcels, opened.features)
@@ -42,13 +45,30 @@ def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | N
         "stands": stands,
         "problems": problems,
         "rasters": {name: path.name for name, path in opened.rasters.items()},
-        "warnings": opened.warnings,
+        "warnings": [*opened.warnings, *remarks],
     }
     if show.deliver(told, parcels, csv_file, as_json):
-        _screen(opened, parcels, contacts, stands, problems)
+        _screen(opened, parcels, contacts, stands, problems, told["warnings"])
 
 
-def _screen(opened: Any, parcels: Any, contacts: Any, stands: Any, problems: Any) -> None:
+def _opened(folder: Path, region: str | None, as_of: date | None) -> tuple[Any, list[str]]:
+    """The place and what is to be said of its rasters; faults of tables, maps and rasters are raised together."""
+    from woodlot import place as places
+    from woodlot.story import ground
+
+    try:
+        opened = options.open_place(folder, region, as_of)
+    except PlaceError as error:
+        drawn = places.outlines(folder)
+        faults, _ = ground.raster_faults(places.rasters(folder), drawn.get("parcels"))
+        raise PlaceError([*error.faults, *faults]) from error.__cause__
+    faults, remarks = ground.raster_faults(opened.rasters, opened.parcels)
+    if faults:
+        raise PlaceError(faults)
+    return opened, remarks
+
+
+def _screen(opened: Any, parcels: Any, contacts: Any, stands: Any, problems: Any, warnings: list[str]) -> None:
     show.title(f"{opened.name}: what was read", opened.as_of)
     show.say(_counts(opened, parcels, stands))
     show.say()
@@ -94,7 +114,7 @@ def _screen(opened: Any, parcels: Any, contacts: Any, stands: Any, problems: Any
             show.say(line, indent=2, hang=4)
     elif len(stands):
         show.say(f"Stands and parcels fit together within {TOLERANCE_AC:g} acres.")
-    show.notes(opened.warnings)
+    show.notes(warnings)
     show.say()
     show.say("Every row can be used.")
 

@@ -1,6 +1,7 @@
 """The family's folder: the only chapter that reads and writes their files.
 
 reading.py     read(folder) -> Place, or PlaceError with every fault of every file
+parts.py       what a verb asks without reading all: the ledger, choices, ids, outlines
 settings.py    place.toml
 cells.py       cells of a table -> numbers, days, yes and no, checked against woodlot.columns
 tabular.py     CSV and XLSX -> cells
@@ -18,16 +19,19 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from woodlot.place.reading import Place, choices, known_ids, read, read_ledger
+    from woodlot.place.parts import choices, known_ids, outlines, read_ledger
+    from woodlot.place.reading import Place, rasters, read
     from woodlot.place.starting import samples, start
     from woodlot.place.writing import add_rows, append_note, geopackage, write_files
 
 _HOME = {
     "Place": "reading",
-    "choices": "reading",
-    "known_ids": "reading",
+    "choices": "parts",
+    "known_ids": "parts",
+    "outlines": "parts",
+    "rasters": "reading",
     "read": "reading",
-    "read_ledger": "reading",
+    "read_ledger": "parts",
     "samples": "starting",
     "start": "starting",
     "add_rows": "writing",
@@ -43,6 +47,8 @@ __all__ = [
     "choices",
     "geopackage",
     "known_ids",
+    "outlines",
+    "rasters",
     "read",
     "read_ledger",
     "samples",

@@ -1,7 +1,6 @@
 """read(folder) -> Place: everything a family handed in, checked, in the units and names the chapters use."""
 
 import datetime as dt
-import warnings as python_warnings
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -22,7 +21,7 @@ from woodlot.place.species import name_species
 from woodlot.place.tabular import Cells, read_table
 from woodlot.plan import ledger
 
-__all__ = ["Place", "choices", "known_ids", "read", "read_ledger"]
+__all__ = ["Place", "read"]
 
 MAPS = ("parcels", "stands", "features")
 TABLES = tuple(name for name in columns.TABLES if name not in MAPS)
@@ -97,8 +96,8 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
             notes.append(f"place.toml: the home point lies outside North America, at {where}. Is that right?")
         else:
             faults.append(Fault("place.toml", None, "home", where, wrong))
-    paths = _find(home, faults, notes)
-    sheets, shapes, unread = _read_all(paths, faults, notes)
+    paths = find(home, faults, notes)
+    sheets, shapes, unread = read_all(paths, faults, notes)
     sheets = name_species(sheets, settings.region, settings.beside, faults, notes)
     sheets["plots"] = cross.fill_kinds(sheets["plots"], faults)
     sheets["pellets"] = cross.fill_days(sheets["pellets"], settings.deer.get("leaf_off"), settings.whole, faults, notes)
@@ -107,12 +106,10 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     if "parcels" not in paths and "parcels" not in unread:
         remedy = "Draw the outline of each parcel and save it here as parcels.geojson (or GPKG, zipped Shapefile, KML)."
         faults.append(Fault("parcels.geojson", None, "", "not there", remedy))
-    if faults:
-        raise PlaceError(_in_order(faults, paths))
     codes = _cover_codes(home, faults)
     if faults:
         raise PlaceError(_in_order(faults, paths))
-    maps = {name: _map_frame(sheets[name], shapes.get(name)) for name in MAPS}
+    maps = {name: map_frame(sheets[name], shapes.get(name)) for name in MAPS}
     notes += cross.far_from_stand(sheets["plots"], maps["stands"])
     notes += _missing_notes(sheets, settings.home)
     return Place(
@@ -127,11 +124,16 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
         deer=settings.deer,
         **maps,
         **{name: sheets[name].frame for name in TABLES},
-        rasters={p.stem.lower(): p for p in sorted(home.iterdir()) if p.suffix.lower() in _RASTERS and p.is_file()},
+        rasters=rasters(home),
         warnings=list(dict.fromkeys(notes)),
         files={name: path.name for name, path in paths.items()},
         cover_codes=codes,
     )
+
+
+def rasters(home: Path) -> dict[str, Path]:
+    """Name in lower case -> file of every raster in a folder; none is opened."""
+    return {p.stem.lower(): p for p in sorted(home.iterdir()) if p.suffix.lower() in _RASTERS and p.is_file()}
 
 
 def _cover_codes(home: Path, faults: list[Fault]) -> pd.DataFrame | None:
@@ -150,7 +152,7 @@ def _cover_codes(home: Path, faults: list[Fault]) -> pd.DataFrame | None:
         return None
 
 
-def _find(home: Path, faults: list[Fault], notes: list[str]) -> dict[str, Path]:
+def find(home: Path, faults: list[Fault], notes: list[str]) -> dict[str, Path]:
     """Table -> its file; two files for one table, forms that are not read and near misses in names are said."""
     found: dict[str, list[Path]] = {}
     strange: list[Path] = []
@@ -185,7 +187,7 @@ def _find(home: Path, faults: list[Fault], notes: list[str]) -> dict[str, Path]:
     return {table: paths[0] for table, paths in found.items()}
 
 
-def _read_all(
+def read_all(
     paths: dict[str, Path], faults: list[Fault], notes: list[str]
 ) -> tuple[dict[str, Sheet], dict[str, gpd.GeoSeries], set[str]]:
     """Sheets of all tables, shapes of the maps, and the tables that are there but could not be read."""
@@ -203,7 +205,7 @@ def _read_all(
                 if drawn is not None:
                     shapes[table] = drawn
             elif table == "ledger":
-                cells = _ledger_cells(paths[table], notes)
+                cells = ledger_cells(paths[table], notes)
             else:
                 cells = read_table(paths[table], table, faults, notes)
         except OSError as error:
@@ -221,13 +223,13 @@ def _read_all(
     return sheets, shapes, unread
 
 
-def _ledger_cells(path: Path, notes: list[str]) -> Cells:
+def ledger_cells(path: Path, notes: list[str]) -> Cells:
     frame, rows, trouble = ledger.parse(path.read_bytes().decode("utf-8", "replace"))
     notes += [f"{path.name}, row {one.row}: {one.words}." for one in trouble]
     return Cells(path.name, frame, np.array(rows, dtype=int))
 
 
-def _map_frame(sheet: Sheet, shapes: gpd.GeoSeries | None) -> gpd.GeoDataFrame:
+def map_frame(sheet: Sheet, shapes: gpd.GeoSeries | None) -> gpd.GeoDataFrame:
     geometry = gpd.GeoSeries([], crs="EPSG:4326") if shapes is None else shapes
     return gpd.GeoDataFrame(sheet.frame, geometry=geometry, crs="EPSG:4326")
 
@@ -259,55 +261,3 @@ def _missing_notes(sheets: dict[str, Sheet], home: tuple[float, float] | None) -
     if len(trees) and trees["cull_pct"].isna().all():
         notes.append(f"{sheets['trees'].file}: cull_pct is empty throughout: amounts are gross, no defect taken off.")
     return notes
-
-
-def read_ledger(folder: str | Path) -> tuple[pd.DataFrame, list[str]]:
-    """The ledger alone (the frame of ``Place.ledger``) and what is to be said of its lines.
-
-    Raises PlaceError with the faults of lines typed by hand.
-    """
-    faults: list[Fault] = []
-    notes: list[str] = []
-    sheet = absent("ledger")
-    path = _a_place(folder) / "ledger.csv"
-    if path.is_file():
-        sheet = read_cells("ledger", _ledger_cells(path, notes), faults, notes)
-    if faults:
-        raise PlaceError(faults)
-    return sheet.frame, notes
-
-
-def choices(folder: str | Path) -> dict[str, Any]:
-    """What place.toml and its region choose (log_rule, solid_cuft_per_cord, level, division, cord_breaks).
-
-    Raises PlaceError when place.toml has faults.
-    """
-    faults: list[Fault] = []
-    settings = read_settings(_a_place(folder), None, faults, [])
-    if faults:
-        raise PlaceError(faults)
-    return settings.choices
-
-
-def _a_place(folder: str | Path) -> Path:
-    if not (Path(folder) / "place.toml").is_file():
-        raise InputError(f"there is no place.toml in {Path(folder).resolve()}; name the folder of your place")
-    return Path(folder)
-
-
-def known_ids(folder: str | Path) -> dict[str, list[str]] | None:
-    """Parcel and stand ids of a place ("parcels", "stands" -> ids), None when the maps cannot be read as they are.
-
-    Only the two maps are read, so that a note can be written while some other table needs mending.
-    """
-    faults: list[Fault] = []
-    paths = {table: path for table, path in _find(_a_place(folder), [], []).items() if table in ("parcels", "stands")}
-    with python_warnings.catch_warnings():
-        python_warnings.simplefilter("ignore")
-        sheets, _, unread = _read_all(paths, faults, [])
-    if unread or "parcels" not in paths:
-        return None
-    return {
-        table: [str(one) for one in sheets[table].frame[column].dropna()]
-        for table, column in (("parcels", "parcel_id"), ("stands", "stand_id"))
-    }

@@ -158,8 +158,9 @@ def read_settings(folder: Path, region: str | None, faults: list[Fault], notes: 
     home_region, beside = _region(folder, region or _word(told, "region", faults), told, faults)
     home = parts["home"]
     at = (home["lon"], home["lat"]) if {"lon", "lat"} <= set(home) else None
-    if len(home) == 1:
-        missing = "lat" if "lon" in home else "lon"
+    written = told.get("home")
+    if isinstance(written, dict) and len({"lon", "lat"} & set(written)) == 1:
+        missing = "lat" if "lon" in written else "lon"
         faults.append(Fault(FILE, None, f"home.{missing}", "missing", "The home point needs lon and lat, or neither."))
     choices = {"log_rule": None, "solid_cuft_per_cord": None, "division": None, "level": LEVEL} | parts["choices"]
     for topic in ("log_rule", "solid_cuft_per_cord", "division"):
@@ -183,7 +184,8 @@ def read_settings(folder: Path, region: str | None, faults: list[Fault], notes: 
 
 def _toml(path: Path, faults: list[Fault]) -> dict[str, Any]:
     if not path.is_file():
-        remedy = "A place needs this file with its name and region. `woodlot start` writes one."
+        where = short(str(path.parent), 200)
+        remedy = f"A place needs this file with its name and region:  woodlot start {where}  adds it, and only it."
         faults.append(Fault(FILE, None, "", "not there", remedy))
         return {"name": path.parent.name, "region": "base"}
     try:

@@ -61,7 +61,7 @@ def samples() -> dict[str, Path]:
 
 
 def start(folder: str | Path, sample: str | None = None, region: str = "lake_states") -> list[str]:
-    """Lay out an empty place, or a copy of a sample, in a folder that is new or empty.
+    """Lay out an empty place, or a copy of a sample, in a folder that is new or empty; to a full one add place.toml.
 
     Parameters
     ----------
@@ -76,18 +76,26 @@ def start(folder: str | Path, sample: str | None = None, region: str = "lake_sta
     -------
     Names of the files written.
 
-    Raises InputError when the folder holds anything or there is no such sample, PlaceError when the disk refuses.
+    A folder that holds files but no place.toml gets that one file; nothing else in it is written or changed.
+
+    Raises InputError when the folder is a place already, when a sample is to go into a folder that holds anything,
+    or when there is no such sample; PlaceError when the disk refuses.
     """
     home = Path(folder)
     source = _sample(sample) if sample is not None else None
     try:
-        if home.exists() and (not home.is_dir() or any(home.iterdir())):
+        full = home.exists() and (not home.is_dir() or any(home.iterdir()))
+        if full and (not home.is_dir() or source is not None):
             raise InputError(f"{folder} is not empty; name a new folder, since nothing there is written over")
+        if full and (home / "place.toml").exists():
+            raise InputError(f"there is a place.toml in {folder} already, and nothing there is written over")
         home.mkdir(parents=True, exist_ok=True)
         if source is not None:
             shutil.copytree(source, home, dirs_exist_ok=True, ignore=shutil.ignore_patterns("out", ".*", "__pycache__"))
             return sorted(path.name for path in home.iterdir())
         files = _empty_place(home, region)
+        if full:
+            files = {"place.toml": files["place.toml"]}
         for name, text in files.items():
             with (home / name).open("x", encoding="utf-8", newline="\n") as out:
                 out.write(text)

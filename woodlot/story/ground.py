@@ -1,18 +1,24 @@
 """What rasters and water say of a place, and how much of each stand may be worked by it.
 
-looked_at   slope, canopy, cover, strips, steep ground, distances, pictures
-to_work     the stands with the acres on which wood may be cut
+looked_at       slope, canopy, cover, strips, steep ground, distances, pictures
+to_work         the stands with the acres on which wood may be cut
+raster_faults   every raster opened and laid under the outlines: what of them needs mending, what has no use
 """
+
+from collections.abc import Mapping
+from pathlib import Path
 
 from typing import Any
 
 import pandas as pd
 
+from woodlot.errors import Fault, InputError
+from woodlot.land import ground
 from woodlot.place import Place
 from woodlot.stand import overhead
 from woodlot.stand.overhead import Seen
 
-__all__ = ["looked_at", "to_work"]
+__all__ = ["looked_at", "raster_faults", "to_work"]
 
 #: Acres under this are not spoken of.
 LEAST_AC = 0.05
@@ -65,3 +71,30 @@ def _left_out(stands: Any, over: Seen) -> list[str]:
             parts.append(f"{steep:.1f} acres too steep for skidding")
         out.append(f"{' and '.join(parts)} are left out." if parts else "")
     return out
+
+
+def raster_faults(rasters: Mapping[str, Path], outlines: Any = None) -> tuple[list[Fault], list[str]]:
+    """What needs mending in the rasters of a place, and one line for each whose name says no use.
+
+    rasters: name -> file; outlines: parcels or stands under which their cells are read, None where there are none yet
+    (the rasters are only opened then).
+    """
+    faults, notes = [], []
+    known = {*overhead.ELEVATION, *overhead.CANOPY, *overhead.COVER}
+    for name, path in rasters.items():
+        if name not in known and not name.endswith(overhead.PICTURE_ENDS):
+            notes.append(f"{path.name} is not used: name it elevation, canopy_height, land_cover or ..._picture.")
+            continue
+        try:
+            if outlines is None or outlines.empty:
+                ground.about(path)
+            else:
+                ground.zonal(outlines, path, ("cells",))
+        except InputError as error:
+            found, _, remedy = str(error).removeprefix(f"{path.name} ").partition("; ")
+            found = found.replace("and the outlines do not meet: the raster lies", "lies elsewhere: it is")
+            found = found.replace(f"raster: {path.name}: ", "raster: ").replace(f"'{path}' ", "").rstrip(".")
+            remedy = remedy or "get the file again, or take it out of the folder"
+            end = "" if remedy.endswith("?") else "."
+            faults.append(Fault(path.name, None, "", found, f"{remedy[:1].upper()}{remedy[1:]}{end}"))
+    return faults, notes

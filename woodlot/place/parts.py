@@ -1,0 +1,85 @@
+"""What a verb asks of a place without reading all of it, so that a slip in one table does not stop the others.
+
+read_ledger   the ledger alone
+choices       what place.toml and its region choose
+known_ids     parcel and stand ids
+outlines      parcels and stands as they are drawn, where they can be read
+"""
+
+import warnings as python_warnings
+from pathlib import Path
+from typing import Any
+
+import geopandas as gpd
+import pandas as pd
+
+from woodlot.errors import Fault, InputError, PlaceError
+from woodlot.place.cells import absent, read_cells
+from woodlot.place.reading import find, ledger_cells, map_frame, read_all
+from woodlot.place.settings import read_settings
+
+__all__ = ["choices", "known_ids", "outlines", "read_ledger"]
+
+
+def read_ledger(folder: str | Path) -> tuple[pd.DataFrame, list[str]]:
+    """The ledger alone (the frame of ``Place.ledger``) and what is to be said of its lines.
+
+    Raises PlaceError with the faults of lines typed by hand.
+    """
+    faults: list[Fault] = []
+    notes: list[str] = []
+    sheet = absent("ledger")
+    path = _a_place(folder) / "ledger.csv"
+    if path.is_file():
+        sheet = read_cells("ledger", ledger_cells(path, notes), faults, notes)
+    if faults:
+        raise PlaceError(faults)
+    return sheet.frame, notes
+
+
+def choices(folder: str | Path) -> dict[str, Any]:
+    """What place.toml and its region choose (log_rule, solid_cuft_per_cord, level, division, cord_breaks).
+
+    Raises PlaceError when place.toml has faults.
+    """
+    faults: list[Fault] = []
+    settings = read_settings(_a_place(folder), None, faults, [])
+    if faults:
+        raise PlaceError(faults)
+    return settings.choices
+
+
+def _a_place(folder: str | Path) -> Path:
+    if not (Path(folder) / "place.toml").is_file():
+        raise InputError(f"there is no place.toml in {Path(folder).resolve()}; name the folder of your place")
+    return Path(folder)
+
+
+def known_ids(folder: str | Path) -> dict[str, list[str]] | None:
+    """Parcel and stand ids of a place ("parcels", "stands" -> ids), None when the maps cannot be read as they are.
+
+    Only the two maps are read, so that a note can be written while some other table needs mending.
+    """
+    drawn, whole = _maps(_a_place(folder))
+    if not whole or "parcels" not in drawn:
+        return None
+    return {
+        table: [str(one) for one in drawn[table][column].dropna()] if table in drawn else []
+        for table, column in (("parcels", "parcel_id"), ("stands", "stand_id"))
+    }
+
+
+def outlines(folder: str | Path) -> dict[str, gpd.GeoDataFrame]:
+    """Parcels and stands that are there ("parcels", "stands" -> frame); none when a shape of them needs mending."""
+    faults: list[Fault] = []
+    drawn, whole = _maps(Path(folder), faults)
+    return drawn if whole and not any(fault.column == "geometry" for fault in faults) else {}
+
+
+def _maps(home: Path, faults: list[Fault] | None = None) -> tuple[dict[str, gpd.GeoDataFrame], bool]:
+    """The two maps as far as they are there, and whether all of them could be opened; faults are appended."""
+    paths = {table: path for table, path in find(home, [], []).items() if table in ("parcels", "stands")}
+    with python_warnings.catch_warnings():
+        python_warnings.simplefilter("ignore")
+        sheets, shapes, unread = read_all(paths, [] if faults is None else faults, [])
+    return {t: map_frame(sheets[t], shapes.get(t)) for t in paths if t not in unread}, not unread
