@@ -7,7 +7,6 @@ raster_faults   every raster opened and laid under the outlines: what of them ne
 
 from collections.abc import Mapping
 from pathlib import Path
-
 from typing import Any
 
 import pandas as pd
