@@ -2,6 +2,7 @@
 projected. Half of these trees made the equations, so this shows that the machinery adds up, not that it travels.
 """
 
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -9,7 +10,8 @@ import pandas as pd
 import pytest
 
 from woodlot.stand import grow
-from woodlot.tree.growth import equations
+from woodlot.stand.stocking import relative_density_ducey_2010
+from woodlot.tree.growth import equations, growth_default
 from woodlot.tree.species import wood_property
 from woodlot.units import M2_PER_AC, basal_sqft
 
@@ -41,69 +43,166 @@ def census():
     whole = trees.groupby("stand_id")["interior"].transform("min") == 1
     trees = trees[whole].copy()
     trees["species"] = trees["species"].replace(NAMES)
+    trees["sg"] = trees["species"].map({s: float(wood_property(s, "wood_sg")) for s in trees["species"].unique()})
     means = pd.read_csv(HERE / "forest_growth_bigwoods_stand.csv").set_index("basal_area_group_ft2_ac")
     return trees, means
 
 
-def both(census):
-    """Measured and projected components of each square, sq ft an acre a year."""
+@dataclass(frozen=True)
+class Told:
+    """Measured and projected parts of each square [sq ft/ac/yr], and what they rest on."""
+
+    old: pd.DataFrame
+    stands: list[str]
+    measured: pd.DataFrame
+    projected: pd.DataFrame
+    start: np.ndarray
+    group: np.ndarray
+
+
+def per_square(values, old, stands):
+    """Sum by square, in the order of ``stands``, per acre."""
+    return values.groupby(old["stand_id"]).sum().reindex(stands).fillna(0.0).to_numpy() / SQUARE_AC
+
+
+def density_of(dbh_in, trees, stands):
+    """Relative density of each square, of live trees of 5 in and more."""
+    one = relative_density_ducey_2010(6.0, 1.0, trees["sg"].to_numpy()) * (dbh_in / 6.0) ** 1.6
+    return per_square(pd.Series(one, index=trees.index), trees, stands)
+
+
+def both(census, as_measured=True):
+    """Measured and projected, counted in one way: a dead tree at the size it had in the first census, survivor growth
+    of trees that lived to the second. Deaths and survivor growth are of trees of the first census, so that run has no
+    ingrowth; ingrowth and the whole change are those of a second run that has.
+    """
     trees, means = census
     old = trees[trees["dbh_2008_in"] >= 5.0]
     stands, species = sorted(trees["stand_id"].unique()), sorted(trees["species"].unique())
     years = trees.groupby("stand_id")["years"].mean().loc[stands].to_numpy()
-
-    def per_yr(values, rows):
-        return values.groupby(rows["stand_id"]).sum().reindex(stands).fillna(0.0).to_numpy() / SQUARE_AC / years
-
     was, now = basal_sqft(old["dbh_2008_in"]), basal_sqft(old["dbh_2014_in"])
     lived = old["alive_2014"] == 1
-    measured = pd.DataFrame({"survivor": per_yr((now - was).where(lived, 0.0), old)}, index=stands)
-    measured["mortality"] = per_yr(was.where(~lived, 0.0), old)
-    start = per_yr(was, old) * years
-
+    measured = pd.DataFrame({"survivor": per_square((now - was).where(lived, 0.0), old, stands) / years}, index=stands)
+    measured["mortality"] = per_square(was.where(~lived, 0.0), old, stands) / years
+    start = per_square(was, old, stands)
     rows = old.assign(class_in=2.0 * np.floor((old["dbh_2008_in"] + 1.0) / 2.0), trees_per_ac=1.0 / SQUARE_AC)
     n = grow.to_array(rows, stands, species)
     group = np.where(start < 90, "0-90", np.where(start < 115, "90-115", "115-220"))
-    run = grow.project(
-        n,
-        equations(species, fitted=True)[0],
+    sg = np.array([wood_property(s, "wood_sg") for s in species], dtype=float)
+    figures = equations(species, fitted=True)[0]
+    saplings = means["trees_2to5in_per_ac"].loc[group].to_numpy()
+    run = grow.project(n, figures, 8, wood_sg=sg, saplings_per_ac=saplings, as_measured=as_measured)
+    # Each species and class of the first census as a species of its own, worth its first basal area all along.
+    of, at = np.nonzero(n.sum(axis=2))
+    first = np.zeros((len(of), *n.shape[1:]))
+    first[np.arange(len(of)), at] = n[of, at]
+    size = np.repeat(basal_sqft(grow.classes())[at][:, None], n.shape[1], axis=1)
+    alone = grow.project(
+        first,
+        figures[of],
         8,
-        wood_sg=np.array([wood_property(s, "wood_sg") for s in species], dtype=float),
-        saplings_per_ac=means["trees_2to5in_per_ac"].loc[group].to_numpy(),
+        wood_sg=sg[of],
+        saplings_per_ac=np.zeros(len(stands)),
+        worth={"first": size},
+        as_measured=as_measured,
     )
+    left = alone.worth["first"]
 
-    def upto(flow):
-        added = np.vstack([np.zeros(len(stands)), np.cumsum(flow, axis=0)])
-        return np.array([np.interp(y, np.arange(9), added[:, k]) for k, y in enumerate(years)]) / years
+    def at_census(gone):
+        return np.array([np.interp(y, np.arange(9), gone[:, k]) for k, y in enumerate(years)]) / years
 
-    told = pd.DataFrame({k: upto(getattr(run, k)) for k in ("survivor", "mortality", "ingrowth")}, index=stands)
-    return measured, told, start, group
+    told = pd.DataFrame({"survivor": at_census(alone.basal - left), "mortality": at_census(left[0] - left)}, stands)
+    told["ingrowth"] = at_census(np.vstack([np.zeros(len(stands)), np.cumsum(run.ingrowth, axis=0)]))
+    told["change"] = at_census(run.basal - run.basal[0])
+    return Told(old, stands, measured, told, start, group)
 
 
 def test_census_to_census_is_within_15_percent(census):
-    """Mean over the squares: survivor growth, and survivor growth less mortality, measured beside projected."""
-    measured, told, start, _ = both(census)
-    assert len(measured) == 49
-    for one in (measured, told):
+    """Mean over the squares, measured beside projected: survivor growth, deaths, and what is left of both."""
+    told = both(census)
+    assert len(told.stands) == 49
+    for one in (told.measured, told.projected):
         one["left"] = one["survivor"] - one["mortality"]
-    for what in ("survivor", "left"):
-        assert abs(_bias(what, measured, told)) < 0.15
-    assert 100 < start.mean() < 110
+    for what in ("survivor", "mortality", "left"):
+        assert abs(_bias(what, told.measured, told.projected)) < 0.15
+    assert 100 < told.start.mean() < 110
 
 
-def test_mortality_of_a_full_uncut_forest_is_overstated_by_less_than_half(census):
-    """Known miss: the crowding rule, set so that uncut stands level off, kills 40 % more than died here in 6 years.
-
-    With the plain class shares (no crowding) it is within 15 %: the miss is the rule's, not the table's.
+def test_deaths_on_top_of_measured_crowding_would_be_a_quarter_too_many(census):
+    """Why the class shares are divided by 1.21 here: with the multiplier on top of them, as in stands of other kinds,
+    deaths come out over 25 % high. Squares drawn anew: the measured mean itself is good to a sixth (108 dead trees).
     """
-    measured, told, _, _ = both(census)
-    assert 0.15 < _bias("mortality", measured, told) < 0.5, "the miss is gone: mend this test and the reference"
-    trees = census[0]
+    told = both(census, as_measured=False)
+    assert _bias("mortality", told.measured, told.projected) > 0.25
+    dead = told.measured["mortality"].to_numpy()
+    drawn = np.random.default_rng(5).integers(0, len(dead), (2000, len(dead)))
+    spread = dead[drawn].mean(axis=1).std() / dead.mean()
+    print(f"measured mortality {dead.mean():.3f}, standard deviation over drawn squares {100 * spread:.0f} %")
+    assert 0.10 < spread < 0.25
+
+
+def test_crowding_where_the_shares_were_measured_follows_from_stocking_alone(census):
+    """1.21 is the multiplier of each square, halfway through its years on average, weighted by expected deaths."""
+    trees, _ = census
+    stands = sorted(trees["stand_id"].unique())
     old = trees[trees["dbh_2008_in"] >= 5.0]
-    died = (basal_sqft(old["dbh_2008_in"]) * grow.mortality_share(old["dbh_2008_in"].to_numpy())).sum()
-    plain = died / SQUARE_AC / 49
-    print(f"plain shares {plain:.3f} sq ft/ac/yr")
-    assert abs(plain / measured["mortality"].mean() - 1.0) < 0.15
+    new = trees[(trees["alive_2014"] == 1) & (trees["dbh_2014_in"] >= 5.0)]
+    begun, ended = density_of(old["dbh_2008_in"], old, stands), density_of(new["dbh_2014_in"], new, stands)
+    steps = begun + (ended - begun) * np.linspace(0.0, 1.0, 51)[:, None]
+    crowding = pd.Series((1.0 + 5.0 * np.maximum(steps - 0.6, 0.0)).mean(axis=0), index=stands)
+    weight = old["years"] * grow.mortality_share(old["dbh_2008_in"].to_numpy())
+    mean = (old["stand_id"].map(crowding) * weight).sum() / weight.sum()
+    print(f"density {begun.mean():.3f} and {ended.mean():.3f}; multiplier {mean:.4f}")
+    assert growth_default("crowding_where_measured") == pytest.approx(mean, abs=0.005)
+
+
+@pytest.mark.parametrize("by", ["size", "density", "species"])
+def test_dead_trees_by_size_density_and_species(census, by):
+    """Trees that died beside those expected. By size and by density every group is within 2.5 standard deviations of a
+    count; by species they are not: black oak and elm died more, hickory less (the shares know no species).
+    """
+    trees, _ = census
+    old = trees[trees["dbh_2008_in"] >= 5.0].copy()
+    stands = sorted(trees["stand_id"].unique())
+    density = old["stand_id"].map(pd.Series(density_of(old["dbh_2008_in"], old, stands), index=stands))
+    crowding = 1.0 + 5.0 * np.maximum(density - 0.6, 0.0)
+    usual = grow.mortality_share(old["dbh_2008_in"].to_numpy()) / growth_default("crowding_where_measured")
+    old["expected"], old["died"] = usual * crowding * old["years"], 1 - old["alive_2014"]
+    groups = {
+        "size": pd.cut(old["dbh_2008_in"], [5, 8, 11, 14, 17, 20, 24, 90], right=False).astype(str),
+        "density": pd.cut(density, [0.0, 0.5, 0.6, 0.7, 2.0]).astype(str),
+        "species": old["species"].where(old["species"].map(old["species"].value_counts()) > 100, "others"),
+    }
+    told = old.groupby(groups[by]).agg(trees=("died", "size"), died=("died", "sum"), expected=("expected", "sum"))
+    told["off"] = (told["died"] - told["expected"]) / np.sqrt(told["expected"])
+    print(told.round(2).to_string())
+    assert abs(told["died"].sum() / told["expected"].sum() - 1.0) < 0.15
+    if by == "species":
+        assert told.loc["black oak", "off"] > 2.5 and told.loc["pignut hickory", "off"] < -2.0
+    else:
+        assert told["off"].abs().max() < 2.5
+
+
+@pytest.mark.parametrize("case", ["low", "mid", "high"])
+def test_squares_left_alone_for_200_years_stay_under_the_ceiling(census, case):
+    """Relative density stays under 1, the published ceiling, in every square; 1 to 1.6 % of basal area dies a year."""
+    trees, _ = census
+    old = trees[trees["dbh_2008_in"] >= 5.0]
+    stands, species = sorted(trees["stand_id"].unique()), sorted(trees["species"].unique())
+    rows = old.assign(class_in=2.0 * np.floor((old["dbh_2008_in"] + 1.0) / 2.0), trees_per_ac=1.0 / SQUARE_AC)
+    run = grow.project(
+        grow.to_array(rows, stands, species),
+        equations(species, case, fitted=True)[0],
+        200,
+        wood_sg=np.array([wood_property(s, "wood_sg") for s in species], dtype=float),
+        as_measured=True,
+    )
+    dying = run.mortality[-50:].sum() / run.basal[-51:-1].sum()
+    print(
+        f"{case}: {run.basal[-1].mean():.0f} sq ft, density at most {run.density.max():.2f}, {100 * dying:.2f} % dying"
+    )
+    assert run.density.max() < 1.0
+    assert 0.010 < dying < 0.016
 
 
 def _bias(what, measured, told):
@@ -115,12 +214,11 @@ def _bias(what, measured, told):
 
 def test_ingrowth_and_whole_change_are_within_15_percent_of_the_published_means(census):
     """The file holds no stem that was under 4.5 in, so ingrowth is held to the means of all stems of the census."""
-    _, told, _, _ = both(census)
+    told = both(census).projected
     mean = census[1].loc["all"]
-    change = told["survivor"] - told["mortality"] + told["ingrowth"]
     for what, p, m in (
         ("ingrowth", told["ingrowth"].mean(), mean["ingrowth_ft2_ac_yr"]),
-        ("whole change", change.mean(), mean["net_ft2_ac_yr"]),
+        ("whole change", told["change"].mean(), mean["net_ft2_ac_yr"]),
     ):
         print(f"{what:12} measured {m:.3f}, projected {p:.3f} sq ft/ac/yr: {100 * (p / m - 1):+.1f} %")
         assert abs(p / m - 1.0) < 0.15, f"{what}: measured {m:.3f}, projected {p:.3f}"
@@ -128,8 +226,8 @@ def test_ingrowth_and_whole_change_are_within_15_percent_of_the_published_means(
 
 def test_growth_changes_as_little_with_density_as_was_measured(census):
     """Survivor growth of open and of dense squares, measured 1.88, 1.83 and 2.00: each within a fifth."""
-    measured, told, _, group = both(census)
+    told = both(census)
     for name in ("0-90", "90-115", "115-220"):
-        m, p = measured["survivor"][group == name].mean(), told["survivor"][group == name].mean()
+        m, p = (one["survivor"][told.group == name].mean() for one in (told.measured, told.projected))
         print(f"{name:8} survivor measured {m:.2f}, projected {p:.2f}")
         assert abs(p / m - 1.0) < 0.20

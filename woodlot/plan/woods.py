@@ -100,6 +100,7 @@ def table_run(woods: Woods, k: np.ndarray, years: int, case: str, leave: np.ndar
                 leave_sqft=None if leave is None else leave[:, at],
                 mark=None if leave is None else _marker(woods, stands, cover),
                 worth=woods.values,
+                as_measured=which,
             )
         )
         order.append(at)

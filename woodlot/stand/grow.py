@@ -22,7 +22,7 @@ from woodlot.units import basal_sqft
 
 __all__ = ["Projection", "balance", "class_of", "classes", "mortality_share", "project", "to_array", "warnings"]
 
-BLOCK = 512
+BLOCK = 1000
 PER_100 = 100.0
 #: Takes trees (species, class, stand) and the basal area to leave (stand); gives the trees cut.
 Marker = Callable[[np.ndarray, np.ndarray, slice], np.ndarray]
@@ -101,6 +101,7 @@ def project(
     leave_sqft: np.ndarray | None = None,
     mark: Marker | None = None,
     worth: Mapping[str, np.ndarray] | None = None,
+    as_measured: bool = False,
     block: int = BLOCK,
 ) -> Projection:
     """Let stands grow.
@@ -129,6 +130,9 @@ def project(
         Which trees go when a stand is cut; None takes the same share of all.
     worth
         Name -> what one tree holds (species, class); sums are kept for every year.
+    as_measured
+        Whether these are stands of the kind in which the class shares of death were measured (oak, hickory, cherry,
+        red maple): the shares then already hold the crowding of those stands.
     block
         Stands worked at a time.
 
@@ -139,21 +143,22 @@ def project(
     Notes
     -----
     With b = basal area of a class and BAL half its own and all of larger classes: growth = exp(b0 + b1 ln d + b2
-    BAL/100); deaths = class share x (1 + 5 (RD - .6)) where RD is above .6, at most .5; a share growth/2 of survivors
-    moves up a class; ingrowth into the smallest class exp(1.920 - .0085 B), at most 5, or with saplings S
-    exp(-2.497 - .01117 B + .911 ln(S + 1)), shared out as the stems of the two smallest classes are. The last class
-    keeps what reaches it. Source: forest growth defaults (defaults_growth.csv, growth_mortality.csv).
+    BAL/100); deaths = class share x (1 + 5 (RD - .6)) where RD is above .6, at most .5; with ``as_measured`` over 1.21,
+    the mean of that multiplier where the shares were measured; a share growth/2 of survivors moves up a class;
+    ingrowth into the smallest class exp(1.920 - .0085 B), at most 5, or with saplings S exp(-2.497 - .01117 B + .911
+    ln(S + 1)), shared out as the stems of the two smallest classes are. The last class keeps what reaches it. Source:
+    forest growth defaults (defaults_growth.csv, growth_mortality.csv).
     """
     n = np.array(trees_per_ac, dtype=float)
     species, count, stands = _checked(n, equations, wood_sg, years)
     worth = {k: np.asarray(v, dtype=float).reshape(species, count) for k, v in (worth or {}).items()}
     told = _Account(years, stands, worth)
-    model = _Model(np.asarray(equations, dtype=float), np.asarray(wood_sg, dtype=float), count)
+    model = _Model(np.asarray(equations, dtype=float), np.asarray(wood_sg, dtype=float), count, as_measured)
     for start in range(0, stands, block):
         part = slice(start, min(start + block, stands))
         some = np.ascontiguousarray(n[:, :, part])
         model.enter(
-            some.shape[2],
+            some,
             _part(factor, part),
             None if saplings_per_ac is None else np.asarray(saplings_per_ac, dtype=float)[part],
             _part(seed_shares, part),
@@ -185,12 +190,14 @@ def _checked(n: np.ndarray, equations: np.ndarray, wood_sg: np.ndarray, years: i
 
 
 class _Account:
-    """Room for what is kept of each year."""
+    """Room for what is kept of each year; in one piece, which the system hands out in large pages."""
 
     def __init__(self, years: int, stands: int, worth: Mapping[str, np.ndarray]):
-        self.of_state = {k: np.zeros((years + 1, stands)) for k in ("basal", "stems", "density")}
+        states = ("basal", "stems", "density")
         flows = ("survivor", "ingrowth", "mortality", "cut", "stems_in", "stems_out")
-        self.of_year = {k: np.zeros((years, stands)) for k in flows}
+        room = np.zeros((len(states) + len(flows), years + 1, stands))
+        self.of_state = dict(zip(states, room, strict=False))
+        self.of_year = dict(zip(flows, room[len(states) :, :years], strict=True))
         self.weights = worth
         self.worth = {k: np.zeros((years + 1, stands)) for k in worth}
         self.taken = {k: np.zeros((years, stands)) for k in worth}
@@ -208,94 +215,105 @@ class _Account:
 
 
 class _Model:
-    """The figures of one run and its working arrays, made once a block."""
+    """The figures of one run and its working arrays, made once a block.
 
-    def __init__(self, equations: np.ndarray, wood_sg: np.ndarray, count: int):
+    Only classes that trees can have reached are worked. Growth rates are worked in single precision (seven digits of a
+    figure known to a tenth), trees and accounts in double: such an exponential takes a third of the time.
+    """
+
+    def __init__(self, equations: np.ndarray, wood_sg: np.ndarray, count: int, as_measured: bool):
         sizes = classes(count)
         self.b = basal_sqft(sizes)
-        self.both = np.vstack([self.b, np.ones(count)])
         self.up_b = np.append(np.diff(self.b), 0.0)
-        self.base = mortality_share(sizes)
+        usual = mortality_share(sizes)
+        if as_measured:
+            usual = usual / growth_default("crowding_where_measured")
+        self.usual = usual[:, None]
+        #: Basal area, stems, and what of both dies in an uncrowded year, from trees by class.
+        self.rows = np.vstack([self.b, np.ones(count), self.b * usual, usual])
         self.wood_density = np.asarray(relative_density_ducey_2010(sizes[0], 1.0, wood_sg))
-        self.size_density = relative_density_ducey_2010(sizes, 1.0, 1.0)
-        self.size_density = self.size_density / self.size_density[0]
-        shapes, self.shape_of = np.unique(equations[:, 1:], axis=0, return_inverse=True)
-        self.shape_of = np.asarray(self.shape_of).ravel()
+        size_density = relative_density_ducey_2010(sizes, 1.0, 1.0)
+        self.size_density = size_density / size_density[0]
+        shapes, shape_of = np.unique(equations[:, 1:], axis=0, return_inverse=True)
+        self.shape_of = slice(None) if len(shapes) == 1 else np.ravel(shape_of)
         above = np.triu(np.ones((count, count)), 1) + 0.5 * np.eye(count)
-        self.bal = [above * self.b[None, :] * (b2 / PER_100) for _, b2 in shapes]
-        self.ln_size = [b1 * np.log(sizes)[:, None] for b1, _ in shapes]
+        self.bal = np.stack([above * self.b * (b2 / PER_100) for _, b2 in shapes]).astype(np.float32)
+        self.ln_size = np.stack([b1 * np.log(sizes)[:, None] for b1, _ in shapes]).astype(np.float32)
         self.rate = np.exp(equations[:, 0]) / growth_default("class_width_in")
-        self.crowd = growth_default("crowding_from"), growth_default("crowding_slope")
-        self.most_death = growth_default("most_mortality")
+        self.crowd_from, self.crowd_slope = growth_default("crowding_from"), growth_default("crowding_slope")
+        self.most_crowd = growth_default("most_mortality") / usual.max()
         self.plain = tuple(growth_default(f"ingrowth_{k}") for k in ("b0", "b1", "most"))
         self.young = tuple(growth_default(f"ingrowth_saplings_b{k}") for k in range(3))
 
-    def enter(self, stands, factor, saplings, seeds, deaths) -> None:
-        species, count = len(self.rate), len(self.b)
+    def enter(self, n, factor, saplings, seeds, deaths) -> None:
+        """Make room for the stands ``n``."""
+        species, count, stands = n.shape
+        self.reach = int(np.flatnonzero(n.any(axis=(0, 2))).max(initial=0)) + 1
         self.g = np.repeat(self.rate[:, None], stands, axis=1) if factor is None else self.rate[:, None] * factor
+        self.fast = self.g.max(initial=0.0) * np.exp(self.ln_size.max()) > 1.0
         self.saplings, self.deaths = saplings, deaths
         self.seeds = np.full((species, stands), 1.0 / species) if seeds is None else seeds
-        self.up, self.ups, self.sums, self.p = np.empty((4, count, stands))
-        self.moves = np.empty((len(self.bal), count, stands))
-        self.fast = self.g.max(initial=0.0) * np.exp(max(s.max() for s in self.ln_size)) > 1.0
+        self.in_class, self.stay = np.empty((2, count, stands))
+        self.pace = np.empty((len(self.bal), count, stands))
+        self.single = np.empty(self.pace.shape, dtype=np.float32)
+        self.in_single = np.empty((count, stands), dtype=np.float32)
+        self.up = np.empty((species, count, stands))
 
     def density(self, n: np.ndarray) -> np.ndarray:
-        return self.wood_density @ (self.size_density @ n)
+        return self.wood_density @ (self.size_density[: n.shape[1]] @ n)
 
-    def step(self, n: np.ndarray, told: _Account, year: int, part: slice) -> None:
+    def step(self, whole: np.ndarray, told: _Account, year: int, part: slice) -> None:
         """One year, in place."""
-        in_class = self.sum_species(n)
-        basal, stems = self.both @ in_class
+        for name, one in told.weights.items():
+            told.worth[name][year, part] = np.tensordot(one, whole, axes=2)
+        at = self.reach = min(self.reach + 1, len(self.b))
+        n, up, stay = whole[:, :at], self.up[:, :at], self.stay[:at]
+        in_class = np.add.reduce(n, axis=0, out=self.in_class[:at])
+        basal, stems, dead, out = self.rows[:, :at] @ in_class
         density = self.density(n)
         told.of_state["basal"][year, part] = basal
         told.of_state["stems"][year, part] = stems
         told.of_state["density"][year, part] = density
-        for name, one in told.weights.items():
-            told.worth[name][year, part] = np.tensordot(one, n, axes=2)
         into = self.ingrowth(basal)
-        shares = self.shares(n)
-        for move, bal, size in zip(self.moves, self.bal, self.ln_size, strict=True):
-            np.matmul(bal, in_class, out=move)
-            move += size
-            np.exp(move, out=move)
-            move[-1] = 0.0
-        live = np.multiply(
-            self.base[:, None], 1.0 + self.crowd[1] * np.maximum(density - self.crowd[0], 0.0), out=self.p
-        )
-        if live.max(initial=0.0) > self.most_death:
-            np.minimum(live, self.most_death, out=live)
-        in_class *= live
-        dead, out = self.both @ in_class
-        np.subtract(1.0, live, out=live)
-        self.ups.fill(0.0)
-        for s, shape in enumerate(self.shape_of):
-            one = n[s]
-            one *= live
-            if self.deaths is not None:
-                np.multiply(one, self.deaths[s], out=self.up)
-                more, gone = self.both @ self.up
-                dead, out = dead + more, out + gone
-                one -= self.up
-            np.multiply(self.moves[shape], self.g[s], out=self.up)
-            if self.fast:
-                np.minimum(self.up, 1.0, out=self.up)
-            self.up *= one
-            one -= self.up
-            one[1:] += self.up[:-1]
-            one[0] += shares[s] * into
-            self.ups += self.up
-        told.of_year["survivor"][year, part] = self.up_b @ self.ups
+        new = self.shares(n, in_class) * into
+        crowding = np.maximum(1.0, 1.0 + self.crowd_slope * (density - self.crowd_from))
+        np.minimum(crowding, self.most_crowd, out=crowding)
+        dead *= crowding
+        out *= crowding
+        np.multiply(self.usual[:at], crowding, out=stay)
+        np.subtract(1.0, stay, out=stay)
+        pace = self.growing(in_class)
+        n *= stay
+        if self.deaths is not None:
+            np.multiply(n, self.deaths[:, None], out=up)
+            more = self.rows[:2, :at] @ up.sum(axis=0)
+            dead += more[0]
+            out += more[1]
+            n -= up
+        np.multiply(n, pace, out=up)
+        up *= self.g[:, None]
+        if self.fast:
+            np.minimum(up, n, out=up)
+        n -= up
+        n[:, 1:] += up[:, :-1]
+        n[:, 0] += new
+        told.of_year["survivor"][year, part] = (self.up_b[:at] @ up).sum(axis=0)
         told.of_year["mortality"][year, part] = dead
         told.of_year["ingrowth"][year, part] = into * self.b[0]
         told.of_year["stems_in"][year, part] = into
         told.of_year["stems_out"][year, part] = out
 
-    def sum_species(self, n: np.ndarray) -> np.ndarray:
-        """Sum over species in a kept buffer (adding slices is quicker than a reduction)."""
-        np.copyto(self.sums, n[0])
-        for one in n[1:]:
-            self.sums += one
-        return self.sums
+    def growing(self, in_class: np.ndarray) -> np.ndarray:
+        """Growth by shape of equation and class, before each species' own rate; none out of the last class."""
+        at = len(in_class)
+        pace, single, trees = self.pace[:, :at], self.single[:, :at], self.in_single[:at]
+        np.copyto(trees, in_class, casting="same_kind")
+        np.matmul(self.bal[:, :at, :at], trees, out=single)
+        single += self.ln_size[:, :at]
+        np.exp(single, out=single)
+        np.copyto(pace, single)
+        pace[:, -1] = 0.0
+        return pace[self.shape_of]
 
     def ingrowth(self, basal: np.ndarray) -> np.ndarray:
         usual = np.minimum(self.plain[2], np.exp(self.plain[0] + self.plain[1] * basal))
@@ -306,11 +324,12 @@ class _Model:
         told = np.exp(self.young[0] + self.young[1] * basal + self.young[2] * np.log1p(count))
         return np.where(known, np.where(count > 0, np.minimum(self.plain[2], told), 0.0), usual)
 
-    def shares(self, n: np.ndarray) -> np.ndarray:
-        small = n[:, :2].sum(axis=1)
-        whole = small.sum(axis=0)
+    def shares(self, n: np.ndarray, in_class: np.ndarray) -> np.ndarray:
+        """Species of ingrowth: as the stems of the two smallest classes are."""
+        small = n[:, 0] + n[:, 1]
+        whole = in_class[0] + in_class[1]
         some = whole > 0
-        return np.where(some, small / np.where(some, whole, 1.0), self.seeds)
+        return small / whole if some.all() else np.where(some, small / np.where(some, whole, 1.0), self.seeds)
 
 
 def _cut(
