@@ -56,21 +56,21 @@ def place(stands, seed=5):
 
 
 @pytest.mark.bench
-@pytest.mark.parametrize(("stands", "seconds"), [(12, 2.0), (25, 5.0), (50, 5.0), (600, 10.0), (5000, 60.0)])
+@pytest.mark.parametrize(("stands", "seconds"), [(12, 1.5), (25, 5.0), (50, 4.0), (600, 3.0), (5000, 12.0)])
 def test_a_schedule_is_near_its_bound_in_time(stands, seconds, benchmark):
-    """Goals that must be met: 12 / 25 stands 2 / 5 s at a solver gap of .5 %; 50 / 600 / 5,000 stands 5 / 10 / 60 s
-    within .2 % of the linear program. Wished for: .2, 2.5, 1.5, .6 and 2.5 s.
+    """12 and 25 stands to a solver gap of .5 %, 50, 600 and 5,000 within .2 % of the linear program, in seconds of the
+    processor. Wished for: .2, 2.5, 1.5, .6 and 2.5 s; the limits are some four times that, for slow and busy machines.
     """
     p, limits = place(stands)
-    began = time.perf_counter()
+    began = time.process_time()
     Program(p.filled(), limits).linear()
-    floor = time.perf_counter() - began
+    floor = time.process_time() - began
     told = []
 
     def once():
-        began = time.perf_counter()
+        began = time.process_time()
         answer = solve(p, limits)
-        told.append((time.perf_counter() - began, answer))
+        told.append((time.process_time() - began, answer))
 
     benchmark.pedantic(once, rounds=2, iterations=1)
     took, answer = min(told, key=lambda t: t[0])

@@ -208,7 +208,7 @@ def _hold_and_repair(program: Program, share: np.ndarray, bound: float, told: Li
         return share, "solved"
     draw = np.random.default_rng(told.seed)
     best: tuple[float, np.ndarray, str] | None = None
-    for _ in range(ROUNDS):
+    for step in range(ROUNDS):
         found = program.integer(free, share)
         if found is not None:
             value = program.value(found.share)
@@ -218,7 +218,7 @@ def _hold_and_repair(program: Program, share: np.ndarray, bound: float, told: Li
                 break
         elif free.all():
             break
-        more = max(1, int(np.ceil(FREE_MORE * stands)))
+        more = max(1, int(np.ceil(FREE_MORE * stands * 2**step)))
         held = np.flatnonzero(~free)
         free = free.copy()
         free[draw.permutation(held)[:more]] = True

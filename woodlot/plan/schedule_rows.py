@@ -16,6 +16,8 @@ from woodlot import words as say
 __all__ = ["Program", "binding", "check"]
 
 SHORT_PRICE = 10.0
+#: The goal is handed to the solver so many times as large: fewer steps to the same answer.
+GOAL_SCALE = 10.0
 SAME = 1e-9
 
 
@@ -149,9 +151,26 @@ class Program:
         return sparse.csr_matrix((np.ones(n), (self.p.stand, np.arange(n))), shape=(len(self.p.acres), self.width))
 
     def linear(self, objective: np.ndarray | None = None) -> Found | None:
-        """The linear program by dual simplex; None where the limits cannot hold together."""
+        """The linear program by dual simplex; None where the limits cannot hold together.
+
+        One way of each stand, the one with the fewest entries, is put in as "the rest of the stand": a column and an
+        equation less a stand, half the time.
+        """
         from scipy import sparse
         from scipy.optimize import linprog
+
+        goal = (self._objective() if objective is None else objective) * GOAL_SCALE
+        n, stands = len(self.p.stand), len(self.p.acres)
+        order = np.lexsort((np.arange(n), self.p.enters.sum(axis=1), self.p.stand))
+        base = order[np.searchsorted(self.p.stand[order], np.arange(stands))]
+        kept = np.setdiff1d(np.arange(self.width), base)
+        x = kept[kept < n]
+        of = sparse.csr_matrix((np.ones(len(x)), (self.p.stand[x], np.arange(len(x)))), shape=(stands, len(kept)))
+
+        def rest(rows: Any, right: np.ndarray) -> tuple[Any, np.ndarray]:
+            columns = rows.tocsc()
+            first = columns[:, base]
+            return (columns[:, kept] - first @ of).tocsr(), right - np.asarray(first.sum(axis=1)).ravel()
 
         same = self.low == self.high
         upper, lower = np.isfinite(self.high) & ~same, np.isfinite(self.low) & ~same
@@ -160,25 +179,29 @@ class Program:
             shut = self.group_z @ self.open_x
             blocks.append(sparse.hstack([shut, sparse.csr_matrix((shut.shape[0], self.width - shut.shape[1]))]))
             right.append(np.ones(shut.shape[0]))
-        rows = sparse.vstack(blocks, format="csr")
+        rows, most = rest(sparse.vstack(blocks, format="csr"), np.concatenate(right))
+        equal, to = rest(self.a[same], self.low[same])
         got = linprog(
-            self._objective() if objective is None else objective,
-            A_ub=rows if rows.shape[0] else None,
-            b_ub=np.concatenate(right) if rows.shape[0] else None,
-            A_eq=sparse.vstack([self._areas(), self.a[same]], format="csr"),
-            b_eq=np.concatenate([np.ones(len(self.p.acres)), self.low[same]]),
-            bounds=self._bounds(),
+            goal[kept] - goal[base] @ of,
+            A_ub=sparse.vstack([rows, of], format="csr"),
+            b_ub=np.append(most, np.ones(stands)),
+            A_eq=equal if equal.shape[0] else None,
+            b_eq=to if equal.shape[0] else None,
+            bounds=self._bounds()[kept],
             method="highs-ds",
         )
         if got.status != 0:
             return None
         prices, slack = np.zeros(len(self.low)), np.full(len(self.low), np.inf)
-        if rows.shape[0]:
-            for which, at in ((upper, 0), (lower, int(upper.sum()))):
-                part = slice(at, at + int(which.sum()))
-                prices[which] += -got.ineqlin.marginals[part]
-                slack[which] = np.minimum(slack[which], got.ineqlin.residual[part])
-        return Found(got.x[: len(self.p.stand)], -float(got.fun), prices, slack)
+        for which, at in ((upper, 0), (lower, int(upper.sum()))):
+            part = slice(at, at + int(which.sum()))
+            prices[which] += -got.ineqlin.marginals[part] / GOAL_SCALE
+            slack[which] = np.minimum(slack[which], got.ineqlin.residual[part])
+        share = np.zeros(n)
+        share[x] = got.x[: len(x)]
+        share[base] = np.clip(1.0 - np.bincount(self.p.stand[x], share[x], minlength=stands), 0.0, 1.0)
+        share[np.abs(share) < SAME] = 0.0
+        return Found(share, -(float(got.fun) + float(goal[base].sum())) / GOAL_SCALE, prices, slack)
 
     def split(self, share: np.ndarray) -> np.ndarray:
         """Stands that the linear answer does not give whole to one prescription."""
@@ -229,15 +252,20 @@ class Program:
                 LinearConstraint(wide(none(m, k), none(m, y), self.group_z[some][:, z_free]), -np.inf, 1.0 - shut[some])
             )
         box = self._bounds()[columns]
-        kind = np.zeros(k + y + z)
+        kind = np.zeros(k + y + z + 1)
         kind[: len(x_free)] = 1 if told.whole else 0
-        kind[k:] = 1
+        kind[k:-1] = 1
+        goal = self._objective()
+        # the last column stands for what the held stands are worth: the gap asked is one of the whole
+        cost = np.concatenate([goal[columns], np.zeros(y + z), [float(goal[x_held] @ fixed)]])
         got = milp(
-            np.concatenate([self._objective()[columns], np.zeros(y + z)]),
+            cost,
             integrality=kind,
-            bounds=Bounds(np.append(box[:, 0], np.zeros(y + z)), np.append(box[:, 1], np.ones(y + z))),
-            constraints=rows,
-            options={"mip_rel_gap": told.gap, "time_limit": told.time_s},
+            bounds=Bounds(np.r_[box[:, 0], np.zeros(y + z), 1.0], np.r_[box[:, 1], np.ones(y + z + 1)]),
+            constraints=[
+                LinearConstraint(wide(r.A, none(r.A.shape[0], 1), none(r.A.shape[0], 0)), r.lb, r.ub) for r in rows
+            ],
+            options={"mip_rel_gap": told.gap if free.all() else 0.5 * told.gap, "time_limit": told.time_s},
         )
         if got.x is None:
             return None
