@@ -41,7 +41,8 @@ def test_too_few_groups_name_no_number_of_deer(forty):
     told = said("herd", forty, *DAY)
     assert "We can't say how many. 2 groups on 40 plots" in told and "Winter half" not in told
     assert told.count("At most") == 1
-    assert "2026 40 2 No browse plots yet." in told
+    whole = said("herd", forty, "--all", *DAY)
+    assert "2026 40 2 What other counts say" in whole and "No browse plots yet." in whole
 
 
 def test_a_parcel_has_its_cords_on_the_screen(forty):

@@ -3,13 +3,15 @@
 deer_fed            acres, browse, use, intake, days -> deer
 quality_limited     how much of a mixture counts when its mean energy must not fall under a floor
 need_kcal, intake_lb    what a deer needs in a day and what it eats of browse
-browse_by_stand     stands with years since cutting -> browse by stand, low to high
-fed_by_stands       the same -> deer in a mild, average or severe winter, a range of assumptions
+browse              pieces of ground, each of one cover with years since cutting -> browse of each, low to high
+browse_by_stand     the same for whole stands
+fed                 browse of pieces -> deer in a mild, average or severe winter, a range of assumptions
+fed_by_stands       the same for whole stands
 cuts_add            deer that coming cuts add, by stand
 cover_score, habitat    winter cover and food on one scale of 0 to 1
 
 All browse figures but aspen are from memory, good to a factor of 3. They rank covers and show what a cut adds; they do
-not set a take.
+not set a take. The ground the deer use, with the family's stands in it: woodlot/deer/forage.py.
 """
 
 from collections.abc import Mapping
@@ -24,10 +26,13 @@ from woodlot.tables import table
 from woodlot.units import HA_PER_AC, LB_PER_KG
 
 __all__ = [
+    "WINTERS",
+    "browse",
     "browse_by_stand",
     "cover_score",
     "cuts_add",
     "deer_fed",
+    "fed",
     "fed_by_stands",
     "habitat",
     "intake_lb",
@@ -40,6 +45,8 @@ _LB_PER_AC = LB_PER_KG * HA_PER_AC
 #: stand_id -> (years since cutting, kind of cut)
 Cuts = Mapping[str, tuple[int, str]]
 CUTS = ("none", "selection", "clearcut")
+WINTERS = ("mild", "average", "severe")
+DOUBT = "browse figures are from memory, good to a factor of 3: they rank covers and may not set a take"
 
 
 def deer_fed(acres, browse_lb_per_ac, use_share, intake_lb_per_day, days, reachable_share=1.0):
@@ -102,25 +109,36 @@ def browse_by_stand(
     without a cut, or whose cut is too young or too old for its row, counts as closed forest. Covers without a row feed
     none and are flagged ``no_row``.
     """
-    rows = table("deer_browse_production", of=region)
     cuts = cuts or {}
-    odd = sorted({kind for _, kind in cuts.values()} - set(CUTS))
+    cut = [cuts.get(s, (-1, "none")) for s in stands["stand_id"]]
+    pieces = stands[["stand_id", "cover", "acres"]].assign(years=[y for y, _ in cut], kind=[kind for _, kind in cut])
+    return browse(pieces, region)
+
+
+def browse(pieces: pd.DataFrame, region: str = "base") -> pd.DataFrame:
+    """Winter browse of pieces of ground of one cover each, dry pounds an acre: middle, low, high; use_share and mark.
+
+    pieces: cover, acres, years (since cutting), kind ("none", "selection" or "clearcut"), and what else names them. A
+    piece not cut, or whose cut is too young or too old for its row, counts as closed forest. Covers without a row feed
+    none and are flagged ``no_row``; a cut of a cover without a row for cuts changes nothing and is flagged ``no_cut``.
+    """
+    rows = table("deer_browse_production", of=region)
+    odd = sorted(set(pieces["kind"]) - set(CUTS))
     if odd:
         raise InputError(f"cuts are {odd}, must be one of {', '.join(CUTS)}")
-    cut = [cuts.get(s, (-1, "none")) for s in stands["stand_id"]]
-    told = stands[["stand_id", "cover", "acres"]].assign(
-        years=[years for years, _ in cut], kind=[kind for _, kind in cut], order=range(len(stands))
-    )
+    told = pieces.assign(order=range(len(pieces)))
     pairs = told.merge(rows.drop(columns=["source", "where"]), on="cover", how="left")
     closed = pairs["cut"].eq("none")
-    fresh = pairs["cut"].eq(pairs["kind"]) & pairs["years"].between(pairs["years_from"], pairs["years_to"]) & ~closed
+    same = pairs["cut"].eq(pairs["kind"]) & ~closed
+    fresh = same & pairs["years"].between(pairs["years_from"], pairs["years_to"])
     pairs["rank"] = np.where(fresh, 0, np.where(closed, 1, 2))
     best = pairs.sort_values(["order", "rank"]).drop_duplicates("order")
-    best = best.assign(no_row=best["cut"].isna())
+    known = same.groupby(pairs["order"]).any().to_numpy(dtype=bool)
+    best = best.assign(no_row=best["cut"].isna(), no_cut=best["kind"].ne("none").to_numpy() & ~known)
     for name, column in (("lb_per_ac", "browse_kg_per_ha"), ("low", "low"), ("high", "high")):
         best[name] = best[column].astype(float).where(best["rank"] < 2, 0.0).fillna(0.0) * _LB_PER_AC
     best["use_share"] = best["use_share"].astype(float).fillna(0.0)
-    kept = ["stand_id", "cover", "acres", "kind", "years", "lb_per_ac", "low", "high", "use_share", "seen", "no_row"]
+    kept = [*pieces.columns, "lb_per_ac", "low", "high", "use_share", "seen", "no_row", "no_cut"]
     return best[kept].reset_index(drop=True)
 
 
@@ -143,28 +161,38 @@ def fed_by_stands(
     stands, cuts as in `browse_by_stand`; winter: mild, average or severe (days, and what stays above the snow). It
     speaks of these acres alone: deer feed on the ground around as well.
     """
-    days, reachable = _winter(winter, region)
     food = browse_by_stand(stands, cuts, region)
-    eats = default("intake", region) * LB_PER_KG
-    most, least = (x * LB_PER_KG for x in reversed(default_range("intake", region)))
-    fed = {
-        name: deer_fed(food["acres"], food[name], food["use_share"], per_day, days, reachable)
-        for name, per_day in (("lb_per_ac", eats), ("low", most), ("high", least))
-    }
+    return fed(food, winter, region, f"browse of the stands, {winter} winter")
+
+
+def fed(pieces: pd.DataFrame, winter: str = "average", region: str = "base", method: str = "browse") -> Estimate:
+    """Deer that pieces of ground feed through a winter, as `fed_by_stands`; pieces as `browse` gives them."""
+    low, middle, high = fed_ends(pieces, winter, region)
     factor = default("food_doubt", region)
-    middle = fed["lb_per_ac"]
     return Estimate(
         middle,
         "deer",
-        min(fed["low"], middle / factor),
-        max(fed["high"], middle * factor),
+        min(low, middle / factor),
+        max(high, middle * factor),
         kind="assumptions",
-        n=len(food),
-        ground_ac=float(food["acres"].sum()),
-        method=f"browse of the stands, {winter} winter",
+        n=len(pieces),
+        ground_ac=float(pieces["acres"].sum()),
+        method=method,
         source="hobbs_1985",
-        why="browse figures are from memory, good to a factor of 3: they rank covers and may not set a take",
+        why=DOUBT,
     )
+
+
+def fed_ends(pieces: pd.DataFrame, winter: str, region: str = "base") -> tuple[float, float, float]:
+    """Deer fed with all low browse and the largest appetite, with the middle of both, and with the other ends."""
+    days, reachable = _winter(winter, region)
+    least, most = default_range("intake", region)
+    ends = (("low", most), ("lb_per_ac", default("intake", region)), ("high", least))
+    low, middle, high = (
+        deer_fed(pieces["acres"], pieces[name], pieces["use_share"], eats * LB_PER_KG, days, reachable)
+        for name, eats in ends
+    )
+    return low, middle, high
 
 
 def cuts_add(

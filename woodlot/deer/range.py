@@ -1,6 +1,7 @@
 """The ground the deer use round the parcels, and the family's share of it.
 
 effective_acres         parcels with a home range round them, dissolved once
+range_outline           the same ground as an outline
 share_of_time           the share of their time such deer spend on the parcels
 deer_equivalents        deer the parcels carry the use of: what a take is budgeted on
 deer_that_walk_there    deer that come by at some time: what a camera sees
@@ -17,7 +18,14 @@ from woodlot.errors import InputError
 from woodlot.estimate import Estimate, scale
 from woodlot.units import AC_PER_SQMI, SQFT_PER_AC
 
-__all__ = ["deer_equivalents", "deer_that_walk_there", "effective_acres", "home_range_radius_ft", "share_of_time"]
+__all__ = [
+    "deer_equivalents",
+    "deer_that_walk_there",
+    "effective_acres",
+    "home_range_radius_ft",
+    "range_outline",
+    "share_of_time",
+]
 
 #: Corners in a quarter circle of a buffer: keeps its area within 1 part in 100,000 of the true circle.
 _QUARTER = 256
@@ -39,8 +47,40 @@ def effective_acres(geometry, home_range_ac):
     parcels overlap the ground counts once. For one convex parcel it is A + P r + pi r^2.
     Source: deer page R1 of the reference pages (derived), key woodlot_deer.
     """
+    from shapely import buffer
+
+    ranges = _checked(home_range_ac)
+    ground, _ = _together(geometry)
+    acres = [buffer(ground, r, quad_segs=_QUARTER).area / SQFT_PER_AC for r in home_range_radius_ft(ranges).ravel()]
+    return float(acres[0]) if ranges.ndim == 0 else np.reshape(acres, ranges.shape)
+
+
+def range_outline(geometry, home_range_ac: float, without=None):
+    """The ground whose acres `effective_acres` counts, as one outline in degrees (a geo series of one row).
+
+    without: ground to leave out of it (a geo frame or series in degrees), such as the stands that were measured.
+    """
     import geopandas as gpd
     from shapely import buffer, union_all
+
+    ground, plane = _together(geometry)
+    around = buffer(ground, float(home_range_radius_ft(_checked(home_range_ac))), quad_segs=16)
+    if without is not None and len(without):
+        around = around.difference(union_all(np.asarray(without.geometry.to_crs(plane))))
+    return gpd.GeoSeries([around], crs=plane).to_crs("EPSG:4326")
+
+
+def _checked(home_range_ac) -> np.ndarray:
+    ranges = np.asarray(home_range_ac, dtype=float)
+    if np.any(ranges < 0) or not np.all(np.isfinite(ranges)):
+        raise InputError(f"home_range_ac cannot be negative or missing, was {home_range_ac!r}")
+    return ranges
+
+
+def _together(geometry):
+    """All the ground as one shape in local feet, and that plane."""
+    import geopandas as gpd
+    from shapely import union_all
 
     from woodlot.land.parcels import local_ft
 
@@ -50,16 +90,12 @@ def effective_acres(geometry, home_range_ac):
     crs = getattr(shapes, "crs", None) or "EPSG:4326"
     frame = gpd.GeoDataFrame(geometry=list(shapes), crs=crs).to_crs("EPSG:4326")
     frame = frame[~(frame.geometry.isna() | frame.geometry.is_empty)]
-    ranges = np.asarray(home_range_ac, dtype=float)
     if len(frame) == 0:
         raise InputError("no ground: the geometry is empty")
     if not np.all(np.isfinite(frame.total_bounds)) or np.abs(frame.total_bounds[[1, 3]]).max() > 90:
         raise InputError("the geometry must be in degrees, longitude then latitude")
-    if np.any(ranges < 0) or not np.all(np.isfinite(ranges)):
-        raise InputError(f"home_range_ac cannot be negative or missing, was {home_range_ac!r}")
-    ground = union_all(np.asarray(local_ft(frame).geometry))
-    acres = [buffer(ground, r, quad_segs=_QUARTER).area / SQFT_PER_AC for r in home_range_radius_ft(ranges).ravel()]
-    return float(acres[0]) if ranges.ndim == 0 else np.reshape(acres, ranges.shape)
+    flat = local_ft(frame)
+    return union_all(np.asarray(flat.geometry)), flat.crs
 
 
 def share_of_time(acres, effective_ac):

@@ -7,7 +7,8 @@ taken_by_year   deer the family took by season, from bag and ledger
 
 Call, from a place: ``season(place.parcels, pellets=place.pellets, browse=place.browse, bag=place.bag,
 winters=place.winters, stands=place.stands, ledger=place.ledger, options=place.deer, limits=place.limits,
-as_of=place.as_of, region=place.region)``, and ``counts=place.counts, seedlings=place.seedlings`` for all of it. The
+as_of=place.as_of, region=place.region)``, and ``counts=place.counts, seedlings=place.seedlings, land_cover=
+place.rasters.get("land_cover"), cover_codes=place.cover_codes, coming=feeding.planned(...)`` for all of it. The
 signature is stable; every frame may be None or empty.
 
 The rule. The doe rate that holds the herd is set on the low end of a three-year mean (one chance in five that the herd
@@ -19,6 +20,7 @@ noise.
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 import pandas as pd
@@ -28,13 +30,13 @@ from woodlot.deer import meat, survey, take, worth
 from woodlot.deer.bag import taken_by_year
 from woodlot.deer.defaults import default
 from woodlot.deer.evidence import evidence
-from woodlot.deer.food import fed_by_stands
 from woodlot.deer.herd import female_matrix, growth_rate, herd_rates, hold_rate
 from woodlot.deer.range import deer_equivalents, deer_that_walk_there
 from woodlot.deer.seedlings import stocking
 from woodlot.deer.survey import deer_plots
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, scale
+from woodlot.plan.feeding import feeding
 from woodlot.plan.risk import season_risk, take_grid
 from woodlot.tables import table
 from woodlot.words import plain
@@ -56,6 +58,9 @@ def season(
     winters: pd.DataFrame | None = None,
     stands=None,
     ledger: pd.DataFrame | None = None,
+    land_cover: str | Path | None = None,
+    cover_codes: pd.DataFrame | None = None,
+    coming: pd.DataFrame | None = None,
     options: Mapping[str, Any] | None = None,
     limits: Mapping[str, Any] | None = None,
     as_of: date,
@@ -68,7 +73,8 @@ def season(
     neighbor_bucks_per_sqmi, neighbor_does_per_sqmi, neighbors_join (the neighbors thin too), home_range_ac,
     farmland_pct, buck_rate, weapon ("gun", "bow"), weeks_of_deep_snow, does_per_buck, fawns_per_doe, preference
     (species -> class), venison_lb (wished for a year), state_per_sqmi, state_low, state_high, camera_ground_ac. limits:
-    tags_doe, tags_buck.
+    tags_doe, tags_buck. land_cover, cover_codes: a raster of the ground around and its codes; coming: planned cuts
+    (woodlot.plan.feeding.planned).
 
     Returns a plain dict: density_per_sqmi (winter half), fall_per_sqmi, equivalents, walk_there, walk_there_bucks,
     years, evidence, food, browse, seedlings, impact, take, risk, measure_next, cautions and words. Nothing is read or
@@ -98,7 +104,9 @@ def season(
         "equivalents": plain(deer_equivalents(told.fall, ground.acres)),
         "walk_there": plain(deer_that_walk_there(told.fall, parcels.geometry, choices.home_range_ac, region)),
         "walk_there_bucks": plain(_bucks_there(told, parcels, region)),
-        "food": _food(stands, region),
+        "food": feeding(
+            parcels, stands, ledger, coming, told.winter, choices.home_range_ac, land_cover, cover_codes, as_of, region
+        ),
         "acres": ground.acres,
         "effective_ac": ground.effective_ac,
         "share_pct": ground.share_pct,
@@ -227,17 +235,6 @@ def _bucks_there(told, parcels, region: str) -> Estimate:
     share = 0.0 if told.herd is None else told.herd.bucks / told.herd.total
     bucks = scale(told.fall, share, told.fall.unit) if share else told.fall
     return deer_that_walk_there(bucks, parcels.geometry, None, region, "buck")
-
-
-def _food(stands, region: str) -> dict | None:
-    """Deer the family's own stands feed in a mild, average and severe winter: assumptions; it sets no take."""
-    if stands is None or len(stands) == 0:
-        return None
-    from woodlot.land.parcels import acres_geodesic
-
-    known = pd.DataFrame({"stand_id": stands["stand_id"], "cover": stands["cover"]})
-    known["acres"] = acres_geodesic(stands.geometry)
-    return {w: plain(fed_by_stands(known, None, w, region)) for w in ("mild", "average", "severe")}
 
 
 def _wish(choices: Choices, does: take.Allowance | None, bucks: take.Allowance | None, region: str) -> str:

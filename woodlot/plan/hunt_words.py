@@ -1,13 +1,14 @@
 """The deer in one look: deer on the land, take, chance, meat, what to measure; a number and one reason each.
 
 first_screen    the answer of `woodlot.plan.hunt.season` -> rows (topic, number, why) that fit one terminal page
+herd_screen     the same for the herd: deer, the next forest, what there is to eat, what to measure
 """
 
 from collections.abc import Mapping
 
-from woodlot.words import answer, rounded
+from woodlot.words import answer, range_words, rounded, two_figures
 
-__all__ = ["first_screen"]
+__all__ = ["first_screen", "herd_screen"]
 
 
 def first_screen(told: Mapping) -> list[dict[str, str]]:
@@ -42,6 +43,46 @@ def first_screen(told: Mapping) -> list[dict[str, str]]:
         rows.append({"topic": "Browse", "number": told["impact"]["words"], "why": told["browse"][0]["words"]})
     rows.append({"topic": "Measure", "number": _first(told["measure_next"]), "why": _rest(told["measure_next"])})
     return rows
+
+
+def herd_screen(told: Mapping) -> list[dict[str, str]]:
+    """Rows topic, number, why of the herd: how many, on your ground, will the forest come up, food, what to measure."""
+    use, food = told["equivalents"], told["food"]
+    rows = [_pair("Deer", told["words"])]
+    if use["value"] is not None:
+        rows = [_pair("Deer", told["words"]), _deer(told) | {"topic": "Yours"}]
+        rows[1]["why"] = f"They use about {told['effective_ac']:,.0f} acres. {rows[1]['why']}"
+    if told["seedlings"]:
+        rows.append({"topic": "Forest", **_split(told["seedlings"][0]["words"])})
+    if told["impact"]["code"] is not None:
+        rows.append({"topic": "Browse", "number": told["impact"]["words"], "why": told["browse"][0]["words"]})
+    elif not told["browse"]:
+        rows.append({"topic": "Browse", "number": "No browse plots yet.", "why": ""})
+    if food is not None:
+        rates = food["per_sqmi"]
+        ends = ", ".join(f"{two_figures(rates[w]['value'])} in a {w} one" for w in ("mild", "severe"))
+        rows.append(
+            {
+                "topic": "Food",
+                "number": f"for {two_figures(rates['average']['value'])} deer a square mile in an average winter "
+                f"({range_words(rates['average'])})",
+                "why": f"{ends[0].upper()}{ends[1:]}. Good to a factor of 3; it sets no take.",
+            }
+        )
+        if food["cuts"]:
+            rows.append({"topic": "Cuts", "number": food["cuts"]["words"], "why": ""})
+    if told["measure_next"][0] not in told["words"]:  # said already where there is no number
+        rows.append(_pair("Measure", told["measure_next"][0]))
+    return rows
+
+
+def _pair(topic: str, words: str) -> dict[str, str]:
+    return {"topic": topic, **_split(words)}
+
+
+def _split(words: str) -> dict[str, str]:
+    first, _, rest = words.partition(". ")
+    return {"number": first.rstrip(".") + ".", "why": rest}
 
 
 def _deer(told: Mapping) -> dict[str, str]:

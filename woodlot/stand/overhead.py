@@ -23,7 +23,7 @@ from woodlot.tree.inputs import default
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["Lent", "Seen", "lend", "seen"]
+__all__ = ["Lent", "Seen", "land_cover_of", "lend", "seen"]
 
 ELEVATION, CANOPY, COVER = ("elevation", "dem", "heights"), ("canopy_height", "canopy"), ("land_cover", "cover")
 PICTURE_ENDS = ("picture", "photo", "orthophoto", "drone")
@@ -142,6 +142,11 @@ def seen(
         drawn,
         list(dict.fromkeys(lines)),
     )
+
+
+def land_cover_of(rasters: Mapping[str, str | Path]) -> str | Path | None:
+    """The land cover raster among the named ones, None without one."""
+    return _named(rasters, COVER)
 
 
 def _named(rasters: Mapping[str, str | Path], names: tuple[str, ...]) -> Any:

@@ -13,7 +13,7 @@ why.py        how one number was made
 """
 
 from woodlot.story.answers import answers
-from woodlot.story.chapters import Measured, Plan, Standing, herd, measured, plan, standing
+from woodlot.story.chapters import Measured, Plan, Standing, herd, herd_and_cuts, measured, plan, standing
 from woodlot.story.choices import choice
 from woodlot.story.cutting import Cutting
 from woodlot.story.files import table_files
@@ -26,6 +26,7 @@ __all__ = [
     "answers",
     "choice",
     "herd",
+    "herd_and_cuts",
     "measured",
     "plan",
     "standing",

@@ -10,6 +10,8 @@ from woodlot.estimate import Estimate
 from woodlot.land import parcels as land
 from woodlot.place import Place
 from woodlot.plan import hunt
+from woodlot.plan.feeding import planned
+from woodlot.plan.years import winter_began
 from woodlot.stand import cruise, layout, overhead, plots
 from woodlot.stand.overhead import Lent, Seen
 from woodlot.story.choices import choice
@@ -19,7 +21,7 @@ from woodlot.tree.inputs import default
 from woodlot.tree.volume import volumes
 from woodlot.wood import boards, tally
 
-__all__ = ["Measured", "Plan", "Standing", "herd", "measured", "plan", "standing"]
+__all__ = ["Measured", "Plan", "Standing", "herd", "herd_and_cuts", "measured", "plan", "standing"]
 
 #: What is summed over plots, and the unit in which it is said.
 WHAT = {
@@ -146,8 +148,8 @@ def borrowed(place: Place, land_told: Measured, stood: Standing, over: Seen) -> 
     return overhead.lend(over, land_told.stands, measured_ac, off, level=float(choice(place, "level")))
 
 
-def herd(place: Place, level: float = 0.9) -> dict[str, Any]:
-    """The deer: how many, what they eat, how many may be taken at most."""
+def herd(place: Place, level: float = 0.9, near: Cutting | None = None) -> dict[str, Any]:
+    """The deer: how many, what they eat, how many may be taken at most; with ``near``, what its cuts add to eat."""
     return hunt.season(
         place.parcels,
         pellets=place.pellets,
@@ -158,12 +160,21 @@ def herd(place: Place, level: float = 0.9) -> dict[str, Any]:
         winters=place.winters,
         stands=place.stands,
         ledger=place.ledger,
+        land_cover=overhead.land_cover_of(place.rasters),
+        cover_codes=place.cover_codes,
+        coming=None if near is None else planned(near.schedule.entries, near.growing, winter_began(place.as_of).year),
         options=place.deer,
         limits=place.limits,
         as_of=place.as_of,
         region=place.region,
         level=level,
     )
+
+
+def herd_and_cuts(place: Place, level: float = 0.9) -> dict[str, Any]:
+    """`herd`, with what the cuts of the coming ten years add to eat; they are worked out first."""
+    told = measured(place)
+    return herd(place, level, cutting(place, told, standing(place, told)))
 
 
 def plan(place: Place, seed: int = 1) -> Plan:
@@ -180,5 +191,5 @@ def plan(place: Place, seed: int = 1) -> Plan:
         borrowed(place, told, stood, over),
         near,
         far,
-        herd(place, float(choice(place, "level"))),
+        herd(place, float(choice(place, "level")), near),
     )

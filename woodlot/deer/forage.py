@@ -1,0 +1,252 @@
+"""The ground the deer use as food and cover: the family's own stands as they stand, the rest by a land cover raster.
+
+own_pieces      stands and cuts -> pieces of one cover with years since cutting
+around          land cover of the rest of the range -> pieces, and how much of it the raster shows
+as_own          the same without a raster: the rest is taken to be as the family's own uncut stands
+whole_range     deer that all of it feeds in a mild, average and severe winter; winter cover; words
+coming          deer that the cuts of the schedule add, winter by winter
+
+The family's figures replace the raster's on its own stands: what they drew, when they cut. Everything here is good to a
+factor of 3; it shows where food is and what a cut adds, and sets neither a take nor the herd's ceiling.
+"""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot.deer.defaults import default
+from woodlot.deer.food import DOUBT, WINTERS, browse, cover_score, fed, fed_ends
+from woodlot.errors import InputError
+from woodlot.estimate import Estimate
+from woodlot.tables import table
+from woodlot.units import AC_PER_SQMI, HA_PER_AC, LB_PER_KG
+from woodlot.words import plain
+
+__all__ = ["around", "as_own", "coming", "own_pieces", "whole_range"]
+
+EVERGREENS = ("spruce and fir", "cedar swamp", "pine")
+PIECE = ["stand_id", "cover", "acres", "years", "kind"]
+UNCUT = -1
+NO_RASTER = (
+    "There is no land cover raster: the ground around is taken to feed, acre for acre, as your own stands would uncut."
+)
+
+
+def own_pieces(stands: pd.DataFrame, cuts: pd.DataFrame | None = None) -> pd.DataFrame:
+    """Stands split into what was cut and when, and the rest.
+
+    Parameters: stands: stand_id, cover, acres, and age_yr where known (an even-aged stand that is young counts as
+    cleared so many years ago); cuts: stand_id, acres, years (since cutting, 0 or more), kind ("selection" or
+    "clearcut"). Returns stand_id, cover, acres, years, kind; the youngest cuts first, and never more than the stand.
+
+    >>> s = pd.DataFrame({"stand_id": ["1"], "cover": ["oak"], "acres": [10.0]})
+    >>> c = pd.DataFrame({"stand_id": ["1", "1"], "acres": [4.0, 8.0], "years": [2, 5], "kind": "selection"})
+    >>> own_pieces(s, c)["acres"].tolist()
+    [4.0, 6.0, 0.0]
+    """
+    of = stands.set_index("stand_id")
+    cut = pd.DataFrame(columns=["stand_id", "acres", "years", "kind"]) if cuts is None else cuts
+    none = len(cut) == 0
+    cut = cut[cut["stand_id"].isin(of.index) & (cut["years"] >= 0)].sort_values(["stand_id", "years"], kind="stable")
+    most = cut["stand_id"].map(of["acres"]).astype(float)
+    asked = cut["acres"].astype(float).clip(lower=0.0)
+    upto = np.minimum(asked.groupby(cut["stand_id"]).cumsum(), most)
+    cut = cut.assign(acres=upto - np.minimum(asked.groupby(cut["stand_id"]).cumsum() - asked, most))
+    cut["cover"] = cut["stand_id"].map(of["cover"])
+    gone = cut.groupby("stand_id")["acres"].sum().reindex(of.index).fillna(0.0)
+    age = of["age_yr"].astype(float) if "age_yr" in of else pd.Series(np.nan, of.index)
+    young = age.between(0, default("young_stand_yr"))
+    rest = pd.DataFrame(
+        {
+            "stand_id": of.index,
+            "cover": of["cover"].to_numpy(),
+            "acres": (of["acres"].astype(float) - gone).clip(lower=0.0).to_numpy(),
+            "years": age.where(young, UNCUT).astype(float).to_numpy(),
+            "kind": np.where(young, "clearcut", "none"),
+        }
+    )
+    return rest[PIECE] if none else pd.concat([cut[PIECE], rest[PIECE]], ignore_index=True)
+
+
+def around(outline, raster, codes: pd.DataFrame | None = None, region: str = "base") -> tuple[pd.DataFrame, float]:
+    """The rest of the range by land cover: pieces with their browse, and the percent of it that the raster shows.
+
+    Parameters: outline of `woodlot.deer.range.range_outline`; raster, a file of land cover codes; codes, their table
+    (None: the national scheme). What the raster does not show, or shows with a code that has no row, is taken to be as
+    the part that it does. Raises InputError where nothing is known of the ground at all.
+    """
+    from woodlot.land.above import cover_shares
+    from woodlot.land.parcels import acres_geodesic
+
+    acres = float(np.sum(acres_geodesic(outline.geometry)))
+    shares = cover_shares(outline, raster, codes, region).iloc[0]
+    rows = table("deer_land_cover_browse", of=region)
+    pct = np.array([float(shares.get(f"{group}_group_pct", 0.0)) for group in rows["group"]])
+    shown = float(shares["covered_pct"]) * pct.sum() / 100.0
+    if not shown > 0:
+        raise InputError("the land cover raster has no code in the ground around that the table knows")
+    out = _scaled(rows.rename(columns={"group": "cover"}), acres * pct / pct.sum())
+    return out[out["acres"] > 0].reset_index(drop=True), float(min(shown, 100.0))
+
+
+def as_own(pieces: pd.DataFrame, acres: float, region: str = "base") -> pd.DataFrame:
+    """Ground around of so many acres that feeds, acre for acre, as the family's stands would if none had been cut."""
+    uncut = browse(pieces.assign(years=UNCUT, kind="none"), region)
+    uncut["acres"] *= acres / max(float(uncut["acres"].sum()), 1e-9)
+    return uncut.assign(evergreen_share=uncut["cover"].isin(EVERGREENS).astype(float))
+
+
+def _scaled(rows: pd.DataFrame, acres: np.ndarray) -> pd.DataFrame:
+    lb = LB_PER_KG * HA_PER_AC
+    out = rows[["cover", "use_share", "evergreen_share", "seen"]].assign(acres=acres)
+    for name, column in (("lb_per_ac", "browse_kg_per_ha"), ("low", "low"), ("high", "high")):
+        out[name] = rows[column].astype(float) * lb
+    return out
+
+
+def whole_range(
+    own: pd.DataFrame, rest: pd.DataFrame, winter_deer: Estimate, shown_pct: float | None, region: str = "base"
+) -> dict[str, Any]:
+    """Deer that the range feeds by winter, beside those that use it; the share of its food on the family's stands.
+
+    Parameters: own of `food.browse`; rest of `around` or `as_own`; winter_deer [deer a square mile in the winter
+    half]; shown_pct [percent of the rest that the raster shows; None without one]. Returns a plain dict: acres,
+    shown_pct, mild, average, severe (deer on all of it), per_sqmi, own (deer on the family's stands, by winter),
+    own_share_pct (of the food), own_acres_pct, evergreen_pct, cover_score, words.
+    """
+    both = pd.concat([own.assign(evergreen_share=own["cover"].isin(EVERGREENS).astype(float)), rest], ignore_index=True)
+    acres = float(both["acres"].sum())
+    feeds = {w: fed(both, w, region, f"food of the range, {w} winter") for w in WINTERS}
+    mine = {w: fed(own, w, region, f"browse of the stands, {w} winter") for w in WINTERS}
+    evergreen = float((both["acres"] * both["evergreen_share"]).sum()) / acres
+    told: dict[str, Any] = {
+        "acres": acres,
+        "shown_pct": shown_pct,
+        **{w: plain(e) for w, e in feeds.items()},
+        "per_sqmi": {w: plain(_per_sqmi(e, acres)) for w, e in feeds.items()},
+        "own": {w: plain(e) for w, e in mine.items()},
+        "own_share_pct": 100.0 * (mine["average"].value or 0.0) / max(feeds["average"].value or 0.0, 1e-9),
+        "own_acres_pct": 100.0 * float(own["acres"].sum()) / acres,
+        "evergreen_pct": 100.0 * evergreen,
+        "cover_score": cover_score(evergreen, region),
+        "seen": "memory",
+    }
+    return told | {"words": _words(told, winter_deer, own)}
+
+
+def _per_sqmi(e: Estimate, acres: float) -> Estimate:
+    from woodlot.estimate import scale
+
+    return scale(e, AC_PER_SQMI / acres, "deer a square mile")
+
+
+def _words(told: Mapping[str, Any], winter_deer: Estimate, own: pd.DataFrame) -> list[str]:
+    """What the range feeds, beside the deer that use it; how it is known; winter cover; covers without figures."""
+    from woodlot.words import range_words, rounded, two_figures
+
+    unit = "deer a square mile"
+    rates = told["per_sqmi"]
+    out = [
+        f"In an average winter the ground they use feeds about {two_figures(rates['average']['value'])} {unit} on "
+        f"their reserves ({range_words(rates['average'])}), in a mild one {two_figures(rates['mild']['value'])}, in a "
+        f"severe one {two_figures(rates['severe']['value'])}."
+    ]
+    if winter_deer.value:
+        out[0] += f" {rounded(winter_deer.value, unit)} use it now."
+    out[0] += " Good to a factor of 3, mostly from memory: it ranks ground and sets no take."
+    shown = told["shown_pct"]
+    if shown is None:
+        out.append(NO_RASTER)
+    elif shown < 99.5:
+        out.append(
+            f"The land cover raster shows {shown:.0f}% of the ground around your stands; what it does not show is "
+            "taken to be as what it does."
+        )
+    else:
+        out.append("The ground around your stands is told by the land cover raster, all of it.")
+    out.append(
+        f"Your stands are {told['own_acres_pct']:.0f}% of that ground and hold {told['own_share_pct']:.0f}% of its "
+        "winter food."
+    )
+    share = f"{told['evergreen_pct']:.0f}%" if told["evergreen_pct"] >= 0.5 else "next to none"
+    full = "counts in full" if told["cover_score"] >= 1 else "is short"
+    out.append(
+        f"Evergreens stand on {share} of it: winter cover {full} (full from a tenth, where they are over 30 feet and "
+        "closed; nobody measured that here)."
+    )
+    strange = sorted(set(own.loc[own["no_row"], "cover"].dropna().astype(str)))
+    if strange:
+        out.append(f"No figure for {', '.join(strange)}: such stands are counted as feeding none.")
+    return out
+
+
+def coming(
+    stands: pd.DataFrame,
+    past: pd.DataFrame | None,
+    planned: pd.DataFrame | None,
+    years: Sequence[int],
+    region: str = "base",
+) -> dict[str, Any]:
+    """Deer that planned cuts add, winter by winter, to what the stands would feed without them.
+
+    Parameters: stands, past as stands and cuts of `own_pieces`; planned: stand_id, acres, year (the fall in which the
+    winter of the cut begins), kind; years: falls of the winters looked at. Both sides grow older alike.
+    Returns a plain dict: winters (rows year, mild, average, severe: EST), best_year, adds (by winter, of that year),
+    acres_cut, no_figure_for (covers), words. ``winters`` is empty where nothing is planned.
+    """
+    if planned is None or len(planned) == 0:
+        return {
+            "winters": [], "best_year": None, "adds": None, "acres_cut": 0.0, "no_figure_for": [],
+            "words": "No cut is planned, so none adds food.",
+        }  # fmt: skip
+    rows: list[dict[str, Any]] = []
+    now = int(min(years))
+    skipped: set[str] = set()
+    for year in years:  # at most ten winters
+        older = None if past is None else past.assign(years=past["years"] + (year - now))
+        aged = stands.assign(age_yr=stands["age_yr"] + (year - now)) if "age_yr" in stands else stands
+        new = planned.assign(years=year - planned["year"])[["stand_id", "acres", "years", "kind"]]
+        new = new[new["years"] >= 0]
+        both = new if older is None or len(older) == 0 else pd.concat([older, new], ignore_index=True)
+        before, after = (browse(own_pieces(aged, cuts), region) for cuts in (older, both))
+        here = after["stand_id"].isin(planned["stand_id"])
+        skipped |= set(after.loc[here & after["no_cut"] & (after["acres"] > 0), "cover"])
+        rows.append({"year": int(year)} | {w: plain(_more(before, after, w, region)) for w in WINTERS})
+    best: dict[str, Any] = max(rows, key=lambda r: float(r["average"]["value"]))
+    acres = float(planned["acres"].sum())
+    told: dict[str, Any] = {"winters": rows, "best_year": best["year"], "adds": {w: best[w] for w in WINTERS}}
+    told |= {"acres_cut": acres, "no_figure_for": sorted(skipped)}
+    return told | {"words": _added(told, stands)}
+
+
+def _more(before: pd.DataFrame, after: pd.DataFrame, winter: str, region: str) -> Estimate:
+    """Deer fed after, less deer fed before: both at their low figures, their middle and their high ones."""
+    low, middle, high = (b - a for a, b in zip(*(fed_ends(x, winter, region) for x in (before, after)), strict=True))
+    factor = default("food_doubt", region)
+    ends = (low, middle / factor, high, middle * factor)
+    return Estimate(
+        middle, "deer", min(ends), max(ends), kind="assumptions", n=len(after), method="food after cutting",
+        source="hobbs_1985", why=DOUBT,
+    )  # fmt: skip
+
+
+def _added(told: Mapping[str, Any], stands: pd.DataFrame) -> str:
+    from woodlot.words import two_figures
+
+    adds = told["adds"]
+    year = f"{told['best_year']}-{(told['best_year'] + 1) % 100:02d}"
+    cut = f"The {two_figures(told['acres_cut'])} acres to be cut in the coming years"
+    bare = ""
+    if told["no_figure_for"]:
+        bare = f" For {' and '.join(told['no_figure_for'])} no figure after a cut was found; nothing is added there."
+    middle, low, high = (adds["average"][k] for k in ("value", "low", "high"))
+    if middle < 0.01:
+        return f"{cut} add no winter food for deer worth a number.{bare}"
+    few = f"{two_figures(middle)} of a deer" if middle < 1 else f"{two_figures(middle)} deer"
+    each = f"{two_figures(adds['mild']['value'])} in a mild one, {two_figures(adds['severe']['value'])} in a severe one"
+    return (
+        f"{cut} add winter food for {few} ({two_figures(low)} to {two_figures(high)}, assumptions) in an average "
+        f"winter, {each}; most in {year}.{bare}"
+    )

@@ -1,0 +1,192 @@
+"""What deer find to eat on the ground they use, from everything the place holds: stands, cuts, land cover, schedule.
+
+feeding     the food of the range by winter, and what the coming cuts add -> plain dict
+past_cuts   the ledger's dated cuts -> acres opened, years ago, kind of cut
+planned     entries of the schedule -> acres, the fall of their winter, kind of cut
+"""
+
+from collections.abc import Mapping
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot.deer import forage
+from woodlot.deer.defaults import default
+from woodlot.deer.food import browse
+from woodlot.errors import InputError
+from woodlot.estimate import Estimate
+from woodlot.plan import ledger as book_lines
+from woodlot.plan.to_day import DEAD_WORDS
+from woodlot.tables import table
+from woodlot.words import plain
+
+__all__ = ["feeding", "past_cuts", "planned"]
+
+#: Winters ahead for which it is said what planned cuts add.
+AHEAD = 10
+CUT = ["stand_id", "acres", "years", "kind"]
+KIND = {"thin": "selection", "patches": "clearcut"}
+
+
+def feeding(
+    parcels,
+    stands,
+    ledger: pd.DataFrame | None,
+    coming: pd.DataFrame | None,
+    winter_deer: Estimate,
+    home_range_ac: float | None,
+    land_cover: str | Path | None,
+    codes: pd.DataFrame | None,
+    as_of: date,
+    region: str = "base",
+) -> dict[str, Any] | None:
+    """Food of the range: the family's stands with the years since their cuts, the rest by land cover.
+
+    Parameters: parcels, stands, geo frames in degrees; ledger; coming of `planned` (None: no schedule was made);
+    winter_deer [deer a square mile]; home_range_ac of a doe (None: the default); land_cover, a raster file with its
+    table of codes. Returns what `forage.whole_range` does and ``stands`` (stand_id -> pounds an acre, EST), ``cuts``
+    (what `forage.coming` says, None without a schedule), ``past_words``; None where neither stands nor raster exist.
+    """
+    from woodlot.deer.range import range_outline
+    from woodlot.land.parcels import acres_geodesic
+
+    known = _stands(stands)
+    past = past_cuts(ledger, known, as_of, region)
+    own = browse(forage.own_pieces(known, past), region)
+    home = default("home_range_doe", region) if home_range_ac is None else float(home_range_ac)
+    rest_of = range_outline(parcels.geometry, home, stands if len(known) else None)
+    shown: float | None = None
+    trouble = ""
+    rest = None
+    if land_cover is not None:
+        try:
+            rest, shown = forage.around(rest_of, land_cover, codes, region)
+        except InputError as why:
+            trouble = f"The land cover raster is not used: {why}."
+    if rest is None:
+        if not own["acres"].sum() > 0:
+            return None
+        rest = forage.as_own(own[forage.PIECE], float(np.sum(acres_geodesic(rest_of.geometry))), region)
+    told = forage.whole_range(own, rest, winter_deer, shown, region)
+    told["words"] += [trouble] if trouble else []
+    began = _winter_year(pd.Series([pd.Timestamp(as_of)])).iloc[0]
+    return told | {
+        "stands": _per_acre(own),
+        "past_words": _past_words(past, own),
+        "cuts": None if coming is None else forage.coming(known, past, coming, range(began, began + AHEAD + 1), region),
+    }
+
+
+def _stands(stands) -> pd.DataFrame:
+    """Stands as `forage` wants them; empty without any."""
+    if stands is None or len(stands) == 0:
+        return pd.DataFrame({"stand_id": [], "cover": [], "acres": [], "age_yr": []}).astype({"acres": float})
+    from woodlot.land.parcels import acres_geodesic
+
+    age = stands["age_yr"].to_numpy(dtype=float) if "age_yr" in stands else np.nan
+    known = pd.DataFrame({"stand_id": stands["stand_id"].astype(str), "cover": stands["cover"]}).assign(age_yr=age)
+    return known.assign(acres=np.asarray(acres_geodesic(stands.geometry), dtype=float)).reset_index(drop=True)
+
+
+def past_cuts(ledger: pd.DataFrame | None, stands: pd.DataFrame, as_of: date, region: str = "base") -> pd.DataFrame:
+    """Acres opened by the cuts the ledger holds: stand_id, acres, years (winters since), kind.
+
+    Lines of firewood and sawlogs with a stand and an amount count; dead trees open nothing. Acres are the wood over
+    what such a cut takes from an acre (defaults_deer.csv); a cover for which only clearcuts have figures (aspen) was
+    cut in patches, every other one thinned.
+    """
+    empty = pd.DataFrame({c: [] for c in CUT}).astype({"acres": float, "years": int})
+    if ledger is None or len(ledger) == 0 or "stand_id" not in ledger:
+        return empty
+    lines = book_lines.standing(ledger)
+    date_of, amount = pd.to_datetime(lines["date"]), pd.to_numeric(lines["amount"], errors="coerce")
+    dead = lines["text"].fillna("").str.lower().str.contains(DEAD_WORDS, regex=True)
+    unit = lines["unit"].fillna("").astype(str)
+    logs = unit.str.startswith("bdft")
+    good = lines["kind"].isin(["firewood", "sawlog"]) & (unit.eq("cord") | logs) & ~dead & (amount > 0)
+    good &= date_of.notna() & (date_of <= pd.Timestamp(as_of)) & lines["stand_id"].isin(stands["stand_id"])
+    if not good.any():
+        return empty
+    cords: pd.Series = amount / np.where(logs, default("cut_bdft_per_cord", region), 1.0)
+    cover = lines.loc[good, "stand_id"].map(stands.set_index("stand_id")["cover"])
+    kind = np.where(cover.isin(_only_cleared(region)), "clearcut", "selection")
+    an_acre = np.where(
+        kind == "clearcut",
+        default("cut_cords_per_ac_clearcut", region),
+        default("cut_cords_per_ac_selection", region),
+    )
+    began = _winter_year(pd.Series([pd.Timestamp(as_of)])).iloc[0]
+    out = pd.DataFrame(
+        {
+            "stand_id": lines.loc[good, "stand_id"],
+            "acres": (cords[good] / an_acre).astype(float),
+            "years": (began - _winter_year(date_of[good])).astype(int),
+            "kind": kind,
+        }
+    )
+    return out.groupby(["stand_id", "years", "kind"])["acres"].sum().reset_index()[CUT]
+
+
+def planned(entries: pd.DataFrame, growing: pd.DataFrame, start: int) -> pd.DataFrame:
+    """Cuts of a schedule in steps of a year: stand_id, acres, year (fall in which the winter of the cut begins), kind.
+
+    entries, growing: of `woodlot.plan.scheduled.Scheduled`; start: the fall of its first winter.
+    """
+    if len(entries) == 0:
+        return pd.DataFrame({"stand_id": [], "acres": [], "year": [], "kind": []}).astype({"year": int})
+    way = growing.set_index(growing["stand_id"].astype(str))["way"]
+    out = pd.DataFrame({"stand_id": entries["stand_id"].astype(str), "acres": entries["acres"].astype(float)})
+    out["year"] = start + entries["period"].astype(int)
+    out["kind"] = out["stand_id"].map(way).map(KIND).fillna("selection")
+    return out.reset_index(drop=True)
+
+
+def _only_cleared(region: str) -> list[str]:
+    rows = table("deer_browse_production", of=region)
+    kinds = rows.groupby("cover")["cut"].agg(set)
+    return [str(cover) for cover, cuts in kinds.items() if "clearcut" in cuts and "selection" not in cuts]
+
+
+def _winter_year(dates: pd.Series) -> pd.Series:
+    """Fall in which the winter of a day begins: July to June."""
+    return dates.dt.year - (dates.dt.month < 7).astype(int)
+
+
+def _per_acre(own: pd.DataFrame) -> dict[str, dict[str, Any]]:
+    """Winter browse of each stand in pounds an acre, low to high; its pieces by their acres."""
+    rows = own[own["acres"] > 0]
+    acres = rows.groupby("stand_id")["acres"].sum()
+    means = {n: (rows[n] * rows["acres"]).groupby(rows["stand_id"]).sum() / acres for n in ("lb_per_ac", "low", "high")}
+    bare = rows.groupby("stand_id")["no_row"].all()
+    return {
+        str(stand): plain(
+            Estimate(
+                None if bare[stand] else float(means["lb_per_ac"][stand]),
+                "pounds an acre",
+                None if bare[stand] else float(means["low"][stand]),
+                None if bare[stand] else float(means["high"][stand]),
+                kind="none" if bare[stand] else "assumptions",
+                why="no table speaks of this cover" if bare[stand] else "from a table by cover and years since cutting",
+            )
+        )
+        for stand in acres.index
+    }
+
+
+def _past_words(past: pd.DataFrame, own: pd.DataFrame) -> str:
+    """How many acres were opened lately, by the ledger and by young stands."""
+    fresh = own[(own["kind"] != "none") & (own["acres"] > 0)]
+    if fresh.empty:
+        return "No cut of the last years is in the ledger, and no stand is young enough to count as one."
+    by_book = float(past["acres"].sum()) if len(past) else 0.0
+    grown: Mapping[Any, float] = fresh[fresh["kind"] == "clearcut"].groupby("stand_id")["acres"].max().to_dict()
+    young = [f"stand {s}" for s in grown if s not in set(past["stand_id"])]
+    out = []
+    if by_book >= 0.05:
+        out.append(f"By the ledger about {by_book:.1f} acres were opened (its cords over what such cuts take an acre).")
+    if young:
+        out.append(f"{', '.join(young).capitalize()}: young enough to feed deer as a clearing does.")
+    return " ".join(out)
