@@ -12,7 +12,7 @@ from woodlot.errors import Fault, TableError
 from woodlot.place.cells import Sheet
 from woodlot.place.remedies import closest, short
 
-__all__ = ["accepted_names", "name_species"]
+__all__ = ["accepted_names", "for_checks", "name_species"]
 
 #: Tables whose trees are scaled: every species must be on the list. Elsewhere shrubs and ferns may stand too.
 _STRICT = ("trees", "tally", "cores")
@@ -23,11 +23,25 @@ _SLIP = 0.88
 def accepted_names(region: str, beside: Path | None = None) -> dict[str, str]:
     """Every name accepted in a region (common names, nicknames, scientific names, all lower case) -> common name."""
     listed = tables.table("species", of=region, beside=beside)
+    listed = listed[~listed["species"].isin(for_checks(region, beside))]
     plain = listed["species"].str.lower()
     names: dict[str, str] = dict(zip(listed["scientific_name"].str.lower(), plain, strict=True))
     for nicknames, name in zip(listed["other_names"].fillna(""), plain, strict=True):
         names |= {nickname.strip().lower(): name for nickname in nicknames.split(";") if nickname.strip()}
     return names | dict(zip(plain, plain, strict=True))
+
+
+def for_checks(region: str, beside: Path | None = None) -> list[str]:
+    """Species that stand in the tables only so that an equation can be checked: their bark has no figures."""
+    known = tables.table("wood_properties_miles_2009", of=region, beside=beside)
+    return list(known.loc[known["bark_sg"].isna(), "species"].str.lower())
+
+
+def _stand_ins(region: str, beside: Path | None) -> dict[str, str]:
+    """Species for which the figures of another stand in -> what was chosen and why."""
+    listed = tables.table("species", of=region, beside=beside)
+    chosen = listed[listed["seen"] == "chosen"]
+    return dict(zip(chosen["species"].str.lower(), chosen["where"], strict=True))
 
 
 def _shrubs(region: str, beside: Path | None) -> set[str]:
@@ -44,9 +58,16 @@ def name_species(
     """The sheets with every species under its common name; unknown ones are faults, or said where shrubs may stand."""
     names = accepted_names(region, beside)
     shrubs = _shrubs(region, beside)
+    stand_ins, bare = _stand_ins(region, beside), for_checks(region, beside)
     out = dict(sheets)
     for table, column in [(t, "species") for t in (*_STRICT, "browse", "seedlings")] + [("stands", "site_species")]:
-        out[table] = _one(sheets[table], column, names, shrubs, table in (*_STRICT, "stands"), region, faults, notes)
+        strict = table in (*_STRICT, "stands")
+        out[table] = _one(sheets[table], column, names, shrubs, bare if strict else None, region, faults, notes)
+    for name, chosen in stand_ins.items():
+        rows = {sheets[t].file: int((out[t].frame["species"] == name).sum()) for t in _STRICT}
+        where = ", ".join(f"{file} {n} row{'' if n == 1 else 's'}" for file, n in rows.items() if n)
+        if where:
+            notes.append(f"{name[:1].upper()}{name[1:]} ({where}): {chosen}.")
     return out
 
 
@@ -55,12 +76,12 @@ def _one(
     column: str,
     names: dict[str, str],
     shrubs: Collection[str],
-    strict: bool,
+    bare: Collection[str] | None,
     region: str,
     faults: list[Fault],
     notes: list[str],
 ) -> Sheet:
-    said = sheet.frame[column]
+    said, strict = sheet.frame[column], bare is not None
     if not strict:
         names = names | {shrub: shrub for shrub in shrubs}
     known = said.map(lambda word: names.get(word) if isinstance(word, str) else None)
@@ -72,6 +93,10 @@ def _one(
         notes.append(f"{sheet.file}: nicknames were understood so: {', '.join(told)}.")
     foreign = []
     for word in said[said.notna() & known.isna()].unique():
+        if bare and word in bare:
+            remedy = "Its bark has no figures here. Write the kind most like it, or give a region of your own."
+            faults.extend(sheet.faults(said == word, column, short(word), remedy))
+            continue
         near = closest(word, [*names, *shrubs], 0.6 if strict else _SLIP)
         if not strict and not near:
             foreign.append(word)

@@ -11,6 +11,7 @@ import woodlot
 from woodlot import columns, tables
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.place.settings import SETTINGS
+from woodlot.place.species import for_checks
 
 __all__ = ["samples", "start"]
 
@@ -182,7 +183,8 @@ def _columns_text(region: str) -> str:
             filled = textwrap.wrap(words, 92, subsequent_indent=" " * 24)
             lines += [f"  {row['column']:<20}  {filled[0]}", *filled[1:]]
     cover = tables.table("cover_types", of=region)["cover"]
-    names = tables.table("species", of=region)["species"]
+    known = tables.table("species", of=region)["species"]
+    names = known[~known.isin(for_checks(region))]
     lines += ["", "Cover types that have a letter on the map; other words may be used and have none:", ""]
     lines += textwrap.wrap("; ".join(cover), 110, initial_indent="  ", subsequent_indent="  ")
     lines += ["", f"Species of {region}; nicknames such as popple or ironwood are understood:", ""]

@@ -177,9 +177,11 @@ def _equations(live: pd.DataFrame, division: str) -> list[dict[str, Any]]:
 
 
 def _mark(topic: str, species: str) -> str:
-    frame = tables.table(topic)
+    """How the figures of a species were seen; "chosen" too where those of another kind stand in."""
+    frame, listed = tables.table(topic), tables.table("species")
     rows = frame[frame["species"] == species] if "species" in frame else frame
-    return ", ".join(sorted(set(rows["seen"])))
+    own = set(listed.loc[listed["species"] == species, "seen"]) & {"chosen", "memory"}
+    return ", ".join(sorted({*rows["seen"], *own}))
 
 
 def _basal(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
