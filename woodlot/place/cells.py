@@ -18,7 +18,7 @@ from pydantic.fields import FieldInfo
 from woodlot import columns
 from woodlot.errors import Fault
 from woodlot.place.remedies import cell_remedy, closest, short
-from woodlot.place.tabular import Cells
+from woodlot.place.tabular import Cells, plain_heading
 
 __all__ = ["Sheet", "absent", "read_cells", "validate"]
 
@@ -87,10 +87,6 @@ def read_cells(table: str, cells: Cells, faults: list[Fault], notes: list[str]) 
     return Sheet(table, cells.file, pd.DataFrame(frame), cells.rows, wrong)
 
 
-def _plain(heading: str) -> str:
-    return re.sub(r"[^a-z0-9]+", "_", heading.lower()).strip("_")
-
-
 def _headings(table: str, cells: Cells, faults: list[Fault], notes: list[str]) -> dict[str, int]:
     """Declared column or metric twin -> its position in the file; missing, doubled and unknown ones are reported."""
     fields = columns.TABLES[table].model_fields
@@ -102,7 +98,7 @@ def _headings(table: str, cells: Cells, faults: list[Fault], notes: list[str]) -
     found: dict[str, int] = {}
     strange: list[str] = []
     for position, heading in enumerate(str(name) for name in cells.frame.columns):
-        name = known.get(_plain(heading))
+        name = known.get(plain_heading(heading))
         if name is None:
             strange.append(heading)
         elif name in found:
@@ -111,14 +107,13 @@ def _headings(table: str, cells: Cells, faults: list[Fault], notes: list[str]) -
             )
         else:
             found[name] = position
-            alike = (
-                [one for one in set(known.values()) if one[: cells.cut] == _plain(heading) != one] if cells.cut else []
-            )
+            plain = plain_heading(heading)
+            alike = [one for one in set(known.values()) if one[: cells.cut] == plain != one] if cells.cut else []
             if len(alike) > 1:
                 notes.append(f"{cells.file}: the file cuts names short; its {short(heading)} was read as {name}.")
     lost = sorted(set(known.values()) - set(found))
     for heading in strange:
-        near = closest(_plain(heading), lost)
+        near = closest(plain_heading(heading), lost)
         said = f" Did you mean {near}?" if near else ""
         notes.append(f'{cells.file}: column "{short(heading)}" is not known and was not read.{said}')
     for name in columns.must_have(table):
@@ -131,9 +126,19 @@ def _headings(table: str, cells: Cells, faults: list[Fault], notes: list[str]) -
     return found
 
 
+#: What families also write over a column.
+_ALSO = {
+    "dbh_in": ("diameter", "diam", "dia", "diameter_in", "tree_diameter"),
+    "species": ("kind", "kind_of_tree", "tree_species", "tree_kind", "spp", "sp", "name_of_tree"),
+    "groups": ("pellets", "piles", "pellet_groups"),
+    "growth_in": ("growth", "rings"),
+}
+
+
 def _near_heading(name: str, strange: list[str]) -> str:
-    by_plain = {_plain(heading): heading for heading in strange if _plain(heading)}
-    near = closest(name, by_plain) or next((plain for plain in by_plain if name.startswith(plain)), "")
+    by_plain = {plain_heading(heading): heading for heading in strange if plain_heading(heading)}
+    also = (*_ALSO.get(name, ()), *(("id", "name", "no", "nr", "number") if name.endswith("_id") else ()))
+    near = closest(name, by_plain) or next((plain for plain in by_plain if name.startswith(plain) or plain in also), "")
     return short(by_plain[near]) if near else ""
 
 
@@ -176,8 +181,13 @@ def _parse(
     said = [str(value) for value in distinct]
     plain = [_plain_number(value, unit, cells.decimal_comma) if kind in (int, float) else value for value in said]
     values, errors = validate(checked, plain)
+    in_cm = heading == "dbh_in" and _like_cm(plain)
+    if in_cm and not any(error["type"] == "less_than_equal" for error in errors.values()):
+        notes.append(f"{cells.file}: half of {heading} is over {_LIKE_CM_IN:g} inches. {_CM}")
     for code, error in errors.items():
         remedy = cell_remedy(said[code], error, kind, metric or unit, columns.metric_names(declared))
+        if in_cm and error["type"] == "less_than_equal":
+            remedy = f"{remedy.split('.')[0]}. {_CM}"
         for at in np.flatnonzero(codes == code):
             faults.append(Fault(cells.file, int(cells.rows[at]), heading, short(said[code]), remedy))
     if kind is date and (american := [value for value in said if re.fullmatch(r"\d+/\d+/\d{4}", value)]):
@@ -186,6 +196,16 @@ def _parse(
         values = [None if value is None else value * factor + plus for value in values]
     by_code = np.array([*values, None], dtype=object)
     return by_code[codes]
+
+
+#: Where half of the diameters are larger they were likely written in centimeters [in].
+_LIKE_CM_IN = 24.0
+_CM = "Are these centimeters? Then name the column dbh_cm."
+
+
+def _like_cm(plain: list[str]) -> bool:
+    sizes = pd.to_numeric(pd.Series(plain, dtype=object), errors="coerce").dropna()
+    return len(sizes) >= 5 and float(sizes.median()) > _LIKE_CM_IN
 
 
 @cache

@@ -3,7 +3,7 @@
 import difflib
 import re
 from collections.abc import Iterable
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from woodlot import columns
@@ -103,6 +103,8 @@ def _too_large(text: str, most: float, unit: str) -> str:
 
 
 def _number_remedy(text: str, kind: Any, unit: str, metric: dict[str, str]) -> str:
+    if text.startswith("#"):
+        return "The spreadsheet could not work this cell out. Write the number itself."
     if text.strip().lower() in _NOT_MEASURED:
         return "Leave the cell empty when it was not measured or counted."
     if re.fullmatch(r"[-+]?\d+,\d{3}(,\d{3})*(\.\d+)?", text):
@@ -111,6 +113,10 @@ def _number_remedy(text: str, kind: Any, unit: str, metric: dict[str, str]) -> s
         return f"Write the number with a point. Did you mean {text.replace(',', '.')}?"
     if re.fullmatch(r"[-+]?\d*\.\d+", text) and kind is int:
         return "A whole number is wanted here."
+    if parts := re.fullmatch(r"(\d+)?\s*(\d+)/(\d+)\s*\"?", text):
+        whole, above, below = (int(part or 0) for part in parts.groups())
+        if 0 < above < below and kind is float:
+            return f"Write the part of a whole with a point. Did you mean {whole + above / below:g}?"
     alone = re.fullmatch(r"(\d+(?:[.,]\d+)?)\s*([a-zA-Z\"'%]+)", text)
     if alone:
         number, sign = alone.group(1).replace(",", "."), alone.group(2).lower()
@@ -134,6 +140,9 @@ def _day_remedy(text: str, told: dict[str, Any]) -> str:
             return f"Write the day as year-month-day. Did you mean {datetime.strptime(plain, form).date().isoformat()}?"
         except ValueError:
             continue
+    if re.fullmatch(r"[345]\d{4}", text):  # days since 30 December 1899, as a spreadsheet counts them
+        counted = date(1899, 12, 30) + timedelta(days=int(text))
+        return f"A spreadsheet's count of days. Did you mean {counted.isoformat()}?"
     if re.fullmatch(r"(\d{4})[-/](\d{1,2})[-/](\d{1,2})", text) or re.fullmatch(r"(\d{1,2})/(\d{1,2})/(\d{4})", text):
         return "There is no such day. Write it as year-month-day, 2026-10-09."
     return "Write the day as year-month-day, 2026-10-09."

@@ -1,5 +1,6 @@
 """place.toml: what may stand in it, declared like the columns of the tables, and how it is read."""
 
+import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -18,6 +19,7 @@ from woodlot.place.remedies import cell_remedy, closest, short
 __all__ = ["SETTINGS", "Settings", "read_settings"]
 
 FILE = "place.toml"
+_LIKE_IT = ("place.toml", "place.toml.txt", "place.txt", "place.toml.toml", "places.toml", "place (1).toml", "place")
 
 
 def _lower(said: Any) -> Any:
@@ -184,8 +186,11 @@ def read_settings(folder: Path, region: str | None, faults: list[Fault], notes: 
 
 def _toml(path: Path, faults: list[Fault]) -> dict[str, Any]:
     if not path.is_file():
+        near = [one.name for one in path.parent.glob("*") if one.name.lower() in _LIKE_IT]
         where = short(str(path.parent), 200)
         remedy = f"A place needs this file with its name and region:  woodlot start {where}  adds it, and only it."
+        if near:
+            remedy = f'There is "{near[0]}": name it {FILE}.'
         faults.append(Fault(FILE, None, "", "not there", remedy))
         return {"name": path.parent.name, "region": "base"}
     try:
@@ -194,11 +199,29 @@ def _toml(path: Path, faults: list[Fault]) -> dict[str, Any]:
         line = path.read_bytes().count(b"\n", 0, error.start) + 1
         faults.append(Fault(FILE, None, f"line {line}", "a letter that is not UTF-8", "Save the file again as UTF-8."))
     except tomllib.TOMLDecodeError as error:
-        remedy = 'Text stands between quotation marks, numbers do not, as in  name = "North woods"  or  level = 0.9'
-        faults.append(Fault(FILE, None, "", short(str(error), 90), remedy))
+        faults.append(_broken_toml(path.read_bytes().decode("utf-8-sig"), str(error)))
     except RecursionError:
         faults.append(Fault(FILE, None, "", "brackets within brackets without end", "Start from a new place.toml."))
     return {"name": path.parent.name, "region": "base"}
+
+
+def _broken_toml(text: str, said: str) -> Fault:
+    """The line at which place.toml cannot be read on, and what is mostly wrong with such a line."""
+    found = re.search(r"at line (\d+)", said)
+    lines = text.splitlines()
+    number = int(found.group(1)) if found else len(lines)
+    line = lines[number - 1].strip() if 0 < number <= len(lines) else ""
+    value = line.partition("=")[2].split("#")[0].strip()
+    remedy = 'Text stands between quotation marks, numbers do not, as in  name = "North woods"  or  level = 0.9'
+    if re.search("[\u2018\u2019\u201c\u201d]", line):
+        remedy = 'Curled quotation marks are not read: write straight ones ("), in a plain text editor.'
+    elif value == "...":
+        remedy = "Write what is so in place of the dots, or put the # before the line again."
+    elif re.fullmatch(r"\d+,\d+", value):
+        remedy = f"Write the number with a point: {value.replace(',', '.')}"
+    elif "overwrite" in said or "twice" in said or "Cannot declare" in said:
+        remedy = "This stands twice in the file. Keep one of the two."
+    return Fault(FILE, None, "", f"line {number}: {short(line, 70)}" if line else short(said, 90), remedy)
 
 
 def _word(told: Mapping[str, Any], key: str, faults: list[Fault]) -> str:

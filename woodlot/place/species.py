@@ -20,6 +20,14 @@ _STRICT = ("trees", "tally", "cores")
 _SLIP = 0.88
 
 
+_WRITE = "Write the common name, such as sugar maple."
+
+
+def _spaced(word: str) -> str:
+    """A name with blanks where people also write hyphens or underscores."""
+    return " ".join(word.replace("-", " ").replace("_", " ").replace(".", " ").split())
+
+
 def accepted_names(region: str, beside: Path | None = None) -> dict[str, str]:
     """Every name accepted in a region (common names, nicknames, scientific names, all lower case) -> common name."""
     listed = tables.table("species", of=region, beside=beside)
@@ -84,12 +92,13 @@ def _one(
     said, strict = sheet.frame[column], bare is not None
     if not strict:
         names = names | {shrub: shrub for shrub in shrubs}
-    known = said.map(lambda word: names.get(word) if isinstance(word, str) else None)
-    counted = said[known.notna() & (said != known)].value_counts().sort_index()
+    joined = {_spaced(name): plain for name, plain in names.items()}
+    known = said.map(lambda word: names.get(word) or joined.get(_spaced(word)) if isinstance(word, str) else None)
+    nick = known.notna() & (said.map(_spaced, na_action="ignore") != known.map(_spaced, na_action="ignore"))
+    counted = said[nick].value_counts().sort_index()
     if len(counted):
-        told = [
-            f"{word} is {names[str(word)]} ({rows} row{'s' if rows != 1 else ''})" for word, rows in counted.items()
-        ]
+        meant = {str(word): joined[_spaced(str(word))] for word in counted.index}
+        told = [f"{word} is {meant[str(word)]} ({n} row{'s' if n != 1 else ''})" for word, n in counted.items()]
         notes.append(f"{sheet.file}: nicknames were understood so: {', '.join(told)}.")
     foreign = []
     for word in said[said.notna() & known.isna()].unique():
@@ -102,9 +111,8 @@ def _one(
             foreign.append(word)
             continue
         near = names.get(near, near)
-        remedy = f"Not in the {region} list." + (
-            f" Closest: {near}." if near else f" It has {len(set(names.values()))} names."
-        )
+        many = len(set(names.values()))
+        remedy = f"Not in the {region} list." + (f" Closest: {near}." if near else f" It has {many} names. {_WRITE}")
         faults.extend(sheet.faults(said == word, column, short(word), remedy))
     if foreign:
         notes.append(f"{sheet.file}: {short(', '.join(sorted(foreign)), 100)}: not on the tree list, kept as written.")

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 import warnings
 import zipfile
 from dataclasses import dataclass
@@ -12,13 +13,16 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from woodlot import columns
 from woodlot.errors import Fault
 
-__all__ = ["Cells", "cell_text", "read_table", "zip_faults"]
+__all__ = ["Cells", "cell_text", "plain_heading", "read_table", "zip_faults"]
 
 _MOST_BYTES = 1_000_000_000
 _MOST_UNPACKED_BYTES = 500_000_000
 _MOST_RATIO = 200
+#: The line by which a spreadsheet is told what separates the cells of a CSV.
+_SEP_LINE = re.compile(r'"?sep=[,;\t|]"?\s*', re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -45,7 +49,7 @@ def read_table(path: Path, table: str, faults: list[Fault], notes: list[str]) ->
         return None
     if path.suffix.lower() == ".xlsx":
         return _read_xlsx(path, table, faults, notes)
-    return _read_csv(path, faults, notes)
+    return _read_csv(path, table, faults, notes)
 
 
 def _decode(path: Path, faults: list[Fault]) -> str | None:
@@ -68,14 +72,14 @@ def _decode(path: Path, faults: list[Fault]) -> str | None:
         return None
 
 
-def _read_csv(path: Path, faults: list[Fault], notes: list[str]) -> Cells | None:
+def _read_csv(path: Path, table: str, faults: list[Fault], notes: list[str]) -> Cells | None:
     text = _decode(path, faults)
     if text is None:
         return None
     lines_before = 0
-    while (end := text.find("\n")) >= 0 and not text[:end].strip(" \t\r,;"):
+    while (end := text.find("\n")) >= 0 and (not text[:end].strip(" \t\r,;") or _SEP_LINE.fullmatch(text[:end])):
         text, lines_before = text[end + 1 :], lines_before + 1
-    first = text.split("\n", 1)[0]
+    first = next((line for line in text.split("\n", 8)[:8] if any(mark in line for mark in ",;\t")), "")
     sep = max(",;\t", key=first.count)
     if sep != "," and first.count(sep):
         word = "semicolons" if sep == ";" else "tabs"
@@ -94,6 +98,8 @@ def _read_csv(path: Path, faults: list[Fault], notes: list[str]) -> Cells | None
             return None
         grid = crooked
     grid = grid.fillna("")
+    if _titled(path.name, grid, lines_before, table, faults):
+        return None
     return _cells(path.name, grid, lines_before, notes, decimal_comma=sep != ",")
 
 
@@ -106,11 +112,32 @@ def _read_crooked_csv(file: str, text: str, sep: str, before: int, faults: list[
         faults.append(Fault(file, None, "", str(error), remedy))
         return None
     width = len(rows[0]) if rows else 0
+    if rows and sum(bool(cell.strip()) for cell in rows[0]) == 1:  # a title above the heading
+        width = max(len(row) for row in rows[:8])
     for number, row in enumerate(rows, start=1 + before):
         if len(row) > width and any(cell.strip() for cell in row[width:]):
             remedy = 'Put text that holds a comma between quotation marks ("..."), or take the comma out.'
             faults.append(Fault(file, number, "", f"{len(row)} cells, but the heading has {width}", remedy))
     return pd.DataFrame([(row + [""] * width)[:width] for row in rows], dtype=str)
+
+
+def plain_heading(text: str) -> str:
+    """A heading in lower case with one _ for whatever stands between its words: "DBH (in)" is dbh_in."""
+    return re.sub(r"[^a-z0-9]+", "_", text.lower()).strip("_")
+
+
+def _titled(file: str, grid: pd.DataFrame, before: int, table: str, faults: list[Fault]) -> bool:
+    """Whether rows stand above the heading (a title, a day); a fault says in which row the heading is."""
+    fields = columns.TABLES[table].model_fields if table in columns.TABLES else {}
+    known = set(fields).union(*(columns.metric_names(one) for one in fields.values()))
+    heads = grid.head(8).map(plain_heading).isin(known).sum(axis=1).to_numpy()
+    if heads[0] or heads.max() < 2:
+        return False
+    row = int(heads.argmax())
+    found = "; ".join(cell for cell in grid.iloc[0] if cell.strip())
+    remedy = f"The heading stands in row {before + row + 1}: take the rows above it out."
+    faults.append(Fault(file, before + 1, "", found[:60], remedy))
+    return True
 
 
 def _cells(file: str, grid: pd.DataFrame, before: int, notes: list[str], decimal_comma: bool = False) -> Cells:
@@ -197,6 +224,8 @@ def _read_xlsx(path: Path, table: str, faults: list[Fault], notes: list[str]) ->
         return None
     width = max(len(row) for row in rows)
     grid = pd.DataFrame([row + [""] * (width - len(row)) for row in rows], dtype=str)
+    if _titled(path.name, grid, before, table, faults):
+        return None
     return _cells(path.name, grid, before, notes)
 
 

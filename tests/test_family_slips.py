@@ -1,0 +1,141 @@
+"""Slips that spreadsheets and text editors make for a family: read as meant, or said with what would be right."""
+
+import pytest
+from click.testing import CliRunner
+
+from woodlot import place
+from woodlot.cli import main
+
+TREES = """plot_id,tree,species,dbh_in,height_ft
+1,1,sugar maple,12.2,68
+1,2,quaking aspen,9.1,61
+2,1,yellow birch,14.0,70
+4,1,red pine,11.5,66
+"""
+
+
+@pytest.fixture
+def forty(small_place):
+    """The small place with only plots and trees."""
+    small_place.thin()
+
+    def write(text: str, name: str = "trees.csv", encoding: str = "utf-8"):
+        (small_place.folder / name).write_bytes(text.encode(encoding))
+        return small_place.folder
+
+    write(TREES)
+    return write
+
+
+def trees(folder):
+    """Species and diameters as they were read."""
+    read = place.read(folder).trees
+    return list(zip(read["species"], read["dbh_in"], strict=True))
+
+
+def stopped(folder):
+    """What walk says on one line; exit code 1 and no traceback."""
+    told = CliRunner().invoke(main, ["walk", str(folder)])
+    assert told.exit_code == 1, told.output
+    assert isinstance(told.exception, SystemExit) and "Traceback" not in told.stderr
+    return " ".join(told.stderr.split())
+
+
+MEANT = {
+    "a mark of UTF-8": "\ufeff" + TREES,
+    "semicolons and decimal commas": TREES.replace(",", ";").replace(".", ","),
+    "the separator told in a line of its own": "sep=;\n" + TREES.replace(",", ";").replace(".", ","),
+    "the same between quotation marks": '"sep=,"\r\n' + TREES.replace("\n", "\r\n"),
+    "tabs": TREES.replace(",", "\t"),
+    "old line ends": TREES.replace("\n", "\r"),
+    "blank rows and empty cells behind": TREES.replace("\n", "\n,,,,\n\n") + ",,,,\n",
+    "headings as people write them": TREES.replace("plot_id", "Plot ID").replace("dbh_in", " DBH (in) "),
+    "capitals and blanks": TREES.replace("sugar maple", "  Sugar  MAPLE ").replace("red pine", "RED PINE"),
+    "blanks that do not break": TREES.replace("sugar maple", "sugar\u00a0maple").replace("12.2", "12.2\u00a0"),
+    "hyphens and underscores": TREES.replace("sugar maple", "sugar-maple").replace("red pine", "Red_pine"),
+    "blanks around ids": TREES.replace("\n1,", "\n 1 ,"),
+}
+
+
+@pytest.mark.parametrize("slip", MEANT)
+def test_what_is_meant_is_read(forty, slip):
+    """All of these are the same four trees, and none of the names counts as a nickname."""
+    right = trees(forty(TREES))
+    assert right == [("sugar maple", 12.2), ("quaking aspen", 9.1), ("yellow birch", 14.0), ("red pine", 11.5)]
+    assert trees(forty(MEANT[slip])) == right
+    assert not any("nicknames" in one for one in place.read(forty(MEANT[slip])).warnings)
+
+
+def test_names_with_a_hyphen_of_their_own_may_be_written_without(forty):
+    """Northern white cedar is northern white-cedar, and Northern-White-Cedar too."""
+    two = "plot_id,species,dbh_in\n1,Northern white cedar,9\n1,northern-white_cedar,8\n"
+    assert trees(forty(two)) == [("northern white-cedar", 9.0), ("northern white-cedar", 8.0)]
+
+
+SAID = {
+    "a title above": ("Trees of 2026\n" + TREES, "trees.csv, row 1: Trees of 2026 The heading stands in row 2: take"),
+    "a title and a blank row": ("Trees,,,,\n\n" + TREES, "trees.csv, row 1: Trees The heading stands in row 3: take"),
+    "another word for a diameter": (TREES.replace("dbh_in", "Diameter"), 'There is "Diameter": name it dbh_in or.'),
+    "another word for species": (TREES.replace("species", "Kind of tree"), 'There is "Kind of tree": name it species.'),
+    "a spreadsheet's own fault": (TREES.replace("12.2", "#REF!"), "dbh_in: #REF! The spreadsheet could not work this"),
+    "a fraction": (TREES.replace("12.2", "12 1/2"), "row 2, dbh_in: 12 1/2 Write the part of a whole with a"),
+    "a fraction of one": (TREES.replace("12.2", '"3/4"""'), "Did you mean 0.75?"),
+    "letters for a species": (TREES.replace("sugar maple", "ZZ"), "Write the common name, such as sugar maple."),
+    "a total below": (TREES + "Total,,,,\n", "trees.csv, row 6, plot_id: Total plots.csv has no plot Total"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("slip", SAID)
+def test_what_cannot_be_meant_is_said_with_what_would_be_right(forty, slip):
+    """Exit code 1; file, row, column, what stands there and what would be right."""
+    text, said = SAID[slip]
+    assert said in stopped(forty(text))
+
+
+def test_a_day_that_a_spreadsheet_counted(small_place):
+    """46304 days after 30 December 1899 are 9 October 2026."""
+    small_place.thin()
+    small_place.change("plots.csv", "2,1,A,2026-10-09", "2,1,A,46304")
+    told = stopped(small_place.folder)
+    assert "plots.csv, row 3, date: 46304 A spreadsheet's count of days. Did you mean 2026-10-09?" in told
+
+
+def test_centimeters_in_a_column_of_inches(forty):
+    """Too large ones among mostly large ones: the column is meant, not a point; without too large ones it is asked."""
+    rows = "".join(f"1,{n},sugar maple,{size}\n" for n, size in enumerate((31, 28, 45, 52, 38, 61)))
+    told = stopped(forty("plot_id,tree,species,dbh_in\n" + rows))
+    assert "row 7, dbh_in: 61 Larger than 60 inches. Are these centimeters? Then name the column dbh_cm." in told
+    rows = rows.replace("61", "59")
+    said = place.read(forty("plot_id,tree,species,dbh_in\n" + rows)).warnings
+    assert "trees.csv: half of dbh_in is over 24 inches. Are these centimeters? Then name the column dbh_cm." in said
+    assert not any("centimeters" in one for one in place.read(forty(TREES)).warnings)
+
+
+TOML = {
+    "dots left": ("firewood_cord = 7.5", "firewood_cord = ...", "Write what is so in place of the dots"),
+    "a decimal comma": ("firewood_cord = 7.5", "firewood_cord = 7,5", "Write the number with a point: 7.5"),
+    "curled quotation marks": ('"Testing forty"', "\u201cTesting forty\u201d", "Curled quotation marks are not read"),
+    "no quotation marks": ('"Testing forty"', "Testing forty", "Text stands between quotation marks"),
+    "twice": ("tags_doe = 1", "tags_doe = 1\ntags_doe = 2", "This stands twice in the file. Keep one of the two."),
+}
+
+
+@pytest.mark.parametrize("slip", TOML)
+def test_a_line_of_place_toml_that_cannot_be_read_is_shown(small_place, slip):
+    """The line's number, the line as it stands, and what is wrong with it."""
+    old, new, said = TOML[slip]
+    small_place.thin()
+    small_place.change("place.toml", old, new)
+    lines = (small_place.folder / "place.toml").read_text(encoding="utf-8").splitlines()
+    last = new.splitlines()[-1]
+    number = next(n for n, line in enumerate(lines, 1) if last in line)
+    told = stopped(small_place.folder)
+    assert f"place.toml: line {number}: {lines[number - 1]} {said}" in told
+
+
+@pytest.mark.parametrize("name", ["place.toml.txt", "place.txt", "places.toml"])
+def test_a_place_toml_under_another_name_is_found(small_place, name):
+    """An editor hid the ending or changed it: the file is named, and not a new one asked for."""
+    small_place.thin()
+    (small_place.folder / "place.toml").rename(small_place.folder / name)
+    assert f'place.toml: not there There is "{name}": name it place.toml.' in stopped(small_place.folder)
