@@ -75,7 +75,7 @@ def test_names_with_a_hyphen_of_their_own_may_be_written_without(forty):
 SAID = {
     "a title above": ("Trees of 2026\n" + TREES, "trees.csv, row 1: Trees of 2026 The heading stands in row 2: take"),
     "a title and a blank row": ("Trees,,,,\n\n" + TREES, "trees.csv, row 1: Trees The heading stands in row 3: take"),
-    "another word for a diameter": (TREES.replace("dbh_in", "Diameter"), 'There is "Diameter": name it dbh_in or.'),
+    "another word for a diameter": (TREES.replace("dbh_in", "Diameter"), 'There is "Diameter": name it dbh_in or dbh_'),
     "another word for species": (TREES.replace("species", "Kind of tree"), 'There is "Kind of tree": name it species.'),
     "a spreadsheet's own fault": (TREES.replace("12.2", "#REF!"), "dbh_in: #REF! The spreadsheet could not work this"),
     "a fraction": (TREES.replace("12.2", "12 1/2"), "row 2, dbh_in: 12 1/2 Write the part of a whole with a"),
