@@ -139,3 +139,26 @@ def test_a_place_toml_under_another_name_is_found(small_place, name):
     small_place.thin()
     (small_place.folder / "place.toml").rename(small_place.folder / name)
     assert f'place.toml: not there There is "{name}": name it place.toml.' in stopped(small_place.folder)
+
+
+@pytest.mark.parametrize(
+    ("table", "old", "new", "meant"),
+    [
+        ("counts.csv", "sighting", "Trail cam", "camera"),
+        ("bag.csv", "2025,doe", "2025,female", "doe"),
+        ("bag.csv", "2025,doe", "2025,button buck", "buck fawn"),
+    ],
+)
+def test_a_word_of_the_family_finds_the_word_of_the_column(small_place, table, old, new, meant):
+    """Trail cam is camera, female is doe: said, not guessed."""
+    small_place.thin(table)
+    small_place.change(table, old, new)
+    assert stopped(small_place.folder).split(" Row 1")[0].endswith(f"Did you mean {meant}?")
+
+
+def test_a_creek_is_a_stream(small_place):
+    """In a map too."""
+    small_place.thin()
+    small_place.maps["features.geojson"]["features"][0]["properties"]["kind"] = "Creek"
+    small_place.draw()
+    assert "Did you mean stream?" in stopped(small_place.folder)

@@ -32,6 +32,30 @@ _UNIT_WORDS = {
 }
 _SIGNS = {'"': "in", "''": "in", "'": "ft", "inch": "in", "inches": "in", "feet": "ft", "foot": "ft", "lbs": "lb"}
 _NOT_MEASURED = {"-", "--", "?", "??", "na", "n/a", "none", "null", "nan", "nil", ".", "nm", "x", "unknown", "#n/a"}
+#: What families call things for which a column has its own word.
+_MEANT = {
+    "creek": "stream",
+    "brook": "stream",
+    "river": "stream",
+    "pond": "lake",
+    "house": "home_ground",
+    "home": "home_ground",
+    "yard": "home_ground",
+    "trail": "road",
+    "blind": "deer_stand",
+    "treestand": "deer_stand",
+    "trail_cam": "camera",
+    "trail_camera": "camera",
+    "cam": "camera",
+    "seen": "sighting",
+    "track": "tracks",
+    "male": "buck",
+    "female": "doe",
+    "button_buck": "buck fawn",
+    "variable": "prism",
+    "bitterlich": "prism",
+    "circle": "fixed",
+}
 _DAY_FORMS = (
     "%m/%d/%y",
     "%m-%d-%Y",
@@ -75,7 +99,8 @@ def cell_remedy(text: str, error: dict[str, Any], kind: Any, unit: str, metric: 
         return _too_large(text, float(told.get("le", "inf")), unit)
     if name == "literal_error":
         names = re.findall(r"'([^']*)'", str(told.get("expected", "")))
-        near = closest(text, names)
+        near = _MEANT.get("_".join(text.lower().replace("-", " ").split()), "")
+        near = near if near in names else closest(text, names)
         return f"Must be {', '.join(names[:-1])} or {names[-1]}." + (f" Did you mean {near}?" if near else "")
     if kind is bool:
         return "Write yes or no."

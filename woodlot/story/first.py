@@ -70,7 +70,9 @@ def _cut_row(out: dict[str, Any]) -> dict[str, str]:
     totals = out["totals"]
     growth = totals["growth_cords_per_yr"]
     if growth["value"] is None:
-        said = f"{growth['why'][:1].upper()}{growth['why'][1:]}. Three plots in a stand would give a first figure."
+        least = any(s["plots"] >= 3 for s in out["stands"])
+        more = "More plots" if least else "Three plots"
+        said = f"{growth['why'][:1].upper()}{growth['why'][1:]}. {more} in a stand would give a first figure."
         return _row("cut", "What you may take", "No number yet", "plan no cut on it", said)
     number_ = f"{words.amount(totals['ceiling_cords_per_yr'], 'cords')} a year"
     range_ = f"growth {words.rounded(growth['value'], 'cords')}; {words.range_words(growth)}"
