@@ -106,3 +106,12 @@ def test_cruise_counts_plots_for_the_nearness_asked(tmp_path):
     assert len(both) > 5 and sum(near[k] for k in both) > sum(far[k] for k in both)
     assert "bring cords within 40%" in said("cruise", place, "--within", "40")
     assert "No such option" in said("cruise", place, "--error", "40", code=2)
+
+
+def test_a_stand_that_is_not_there_is_answered_with_those_that_are(bare):
+    """Otter lake has 1 to 19, the forty only 1; why without a number lists what can be asked for."""
+    assert "there is no stand '99'; there are 1 to 19." in said(
+        "cruise", SAMPLES / "otter_lake", "--stand", "99", code=1
+    ).replace("There", "there")
+    assert "no stand '7'; there is only 1." in said("cruise", bare, "--stand", "7", code=1)
+    assert "Say which number: cords, bdft, basal, cut, heat, deer or take." in said("why", code=2)

@@ -9,11 +9,11 @@ from woodlot.cli import options, show
 
 
 @click.command(short_help="How one number was made: method, figures, sources, range.")
-@click.argument("what", metavar="WHAT")
+@click.argument("what", metavar="WHAT", required=False)
 @options.shared("place", "region", "stand", "as_of", "level", "json")
 @show.plain_faults
 def why(
-    what: str,
+    what: str | None,
     place: Path,
     region: str | None,
     stand: str | None,
@@ -28,8 +28,11 @@ def why(
     Example:  woodlot why cords sample_parcels/otter_lake --stand 1
     """
     from woodlot import story
-    from woodlot.story.why import explain
+    from woodlot.story.why import WHAT, explain
 
+    if what is None:
+        known = list(WHAT)
+        raise click.UsageError(f"Say which number: {', '.join(known[:-1])} or {known[-1]}.")
     opened = options.open_place(place, region, as_of, level, stand=stand)
     told = explain(story.plan(opened), what, stand)
     if not show.deliver(told, None, None, as_json):
