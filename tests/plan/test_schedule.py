@@ -127,7 +127,51 @@ def test_a_need_that_cannot_be_met_says_what_is_missing_and_what_would_help_by_h
     assert told.short == pytest.approx([2.0, 2.0], abs=1e-9)
     work = told.binding[told.binding["limit"] == "work"]
     assert work["price"].to_numpy() == pytest.approx([1.0, 1.0], abs=1e-9)
-    assert "Days of work in 2027 bind: one more day is worth 1.0 cord of what is missing." in set(work["words"])
+    said = "All days of work in 2027 are used. With one day more, 1.0 cord less would be missing."
+    assert said in set(work["words"])
+
+
+def posts(**more):
+    """10 acres, a cord and 4 posts an acre in either year, a day of work an acre; no more is cut than is needed."""
+    now = np.array([[1.0, 0.0], [0.0, 1.0], [0.0, 0.0]])
+    p = Prescriptions(
+        stand=np.zeros(3, dtype=int), acres=np.array([10.0]), cut=now, work=now, pieces={"posts": 4.0 * now},
+        worth=-0.1 * now.sum(axis=1),
+    )  # fmt: skip
+    return solve(p, Limits(labels=("in 2027", "in 2028"), **more))
+
+
+def test_posts_drive_the_schedule_by_hand():
+    """8 posts a year are 2 acres a year; with a year's need kept over, one year of 16 is as good as two of 8."""
+    told = posts(wanted={"posts": 8.0}, carry_share=0.0)
+    assert told.cut == pytest.approx([2.0, 2.0], abs=1e-6)
+    assert told.made["posts"] == pytest.approx([8.0, 8.0], abs=1e-6) and told.lacks["posts"].sum() == 0.0
+    kept = posts(wanted={"posts": (0.0, 16.0)}, carry_share=0.0)
+    assert kept.cut == pytest.approx([0.0, 4.0], abs=1e-6)
+
+
+def test_wood_in_posts_does_not_go_to_the_stove_by_hand():
+    """2 cords of firewood and 8 posts of .05 cord a year: 2.4 cords are cut, 2 are left for the stove."""
+    told = posts(need=2.0, wanted={"posts": 8.0}, carry_share=0.0, wood_in={"posts": 0.05})
+    assert told.cut == pytest.approx([2.4, 2.4], abs=1e-6)
+    assert told.fuel == pytest.approx([2.0, 2.0], abs=1e-6)
+
+
+def test_posts_that_cannot_be_had_are_spread_evenly_and_explained_by_hand():
+    """One day of work a year gives 4 posts of 8: 4 are missing each year; a day more would bring 4."""
+    told = posts(wanted={"posts": 8.0}, carry_share=0.0, work_most=1.0)
+    assert told.lacks["posts"] == pytest.approx([4.0, 4.0], abs=1e-6)
+    work = told.binding[told.binding["limit"] == "work"]
+    assert set(work["about"]) == {"posts"} and work["price"].to_numpy() == pytest.approx([4.0, 4.0], abs=1e-9)
+    assert "All days of work in 2027 are used. With one day more, 4.0 posts fewer would be missing." in set(
+        work["words"]
+    )
+
+
+def test_a_product_that_no_prescription_gives_is_refused():
+    """Rails are wanted, nothing says how many a cut gives."""
+    with pytest.raises(InputError, match="rails"):
+        posts(wanted={"rails": 3.0})
 
 
 def test_what_is_missing_is_spread_evenly_by_hand():

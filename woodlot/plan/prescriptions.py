@@ -5,12 +5,13 @@ Ways        the prescriptions for the solver, and stock, board feet and basal ar
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
+from woodlot.plan.pieces import Pieces
 from woodlot.plan.schedule import Prescriptions
 from woodlot.plan.woods import Woods, chosen, run
 from woodlot.plan.yearly import Yearly, acres_to_cut
@@ -46,6 +47,7 @@ def ways(
     case: str = "mid",
     region: str = "base",
     only_need: bool = False,
+    pieces: Pieces | None = None,
 ) -> Ways:
     """Prescriptions for every stand that may be cut some day.
 
@@ -69,6 +71,9 @@ def ways(
         Whether a cord beyond need counts a little against the plan (a family that cuts what it burns) rather than for
         it. Stands with dying trees, crowded ones, those whose guide was read and those near home come first in both.
 
+    pieces
+        What trees give of other products (``plan.pieces.pieces_by_class``); None for none.
+
     Returns
     -------
     ``Ways``. A stand that is thinned is taken down to what it must keep, at most a third at once, and again each
@@ -91,7 +96,8 @@ def ways(
     if not len(used):
         raise InputError("no stand may be cut: none is measured well enough, or none is to be worked")
     columns, first = np.repeat(used, periods + 1), np.tile(np.arange(-1, periods), len(used))
-    told = _run(woods, table, years, step, case, columns, first, region)
+    given = {} if pieces is None else pieces.per_tree
+    told = _run(replace(woods, values=woods.values | given), table, years, step, case, columns, first, region)
     sums = {k: getattr(told, k).reshape(periods, step, -1).sum(axis=1).T for k in ("cut_cords", "cut_bdft")}
     light = sums["cut_cords"] < chosen("least_cut_cords_ac", region)
     useless = (first >= 0) & light.all(axis=1)
@@ -122,6 +128,7 @@ def ways(
         opens=(cut > 0) & patches[:, None],
         young=_young(told.basal[:, keep], told.cut_basal[:, keep], step, periods, region),
         worth=worth,
+        pieces={k: v.reshape(periods, step, -1).sum(axis=1).T[keep] for k, v in told.pieces.items()},
         names=[f"first cut in period {f + 1}" if f >= 0 else "leave it" for f in first],
         stand_ids=[str(s) for s in table["stand_id"].iloc[used]],
     )

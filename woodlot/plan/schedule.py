@@ -10,7 +10,7 @@ too small get yes-or-no variables; when that fails or stays too far under the bo
 is worked out again from the answer itself; an answer that breaks one is never given.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -18,8 +18,8 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError, NoAnswer
-from woodlot.plan import schedule_rows
-from woodlot.plan.schedule_rows import Program
+from woodlot.plan import schedule_told
+from woodlot.plan.schedule_rows import Found, Program, by_period
 
 __all__ = ["Limits", "Prescriptions", "Row", "Solution", "by_period", "solve"]
 
@@ -44,7 +44,8 @@ class Prescriptions:
     stand: position of the stand; acres: of each stand; cut: (rows, periods) amount per acre; end: amount per acre that
     stands at the end; work: (rows, periods) days per acre; enters: (rows, periods) whether somebody goes in; opens: as
     enters, where the cut is heavy enough to keep neighbors shut; young: (rows, periods) share of an acre under ten
-    years old; worth: per acre, what is to be made large (the whole cut unless given); names: of the rows.
+    years old; worth: per acre, what is to be made large (the whole cut unless given); pieces: name of a product ->
+    (rows, periods) pieces per acre that the trees cut give; names: of the rows.
     """
 
     stand: np.ndarray
@@ -56,6 +57,7 @@ class Prescriptions:
     opens: np.ndarray | None = None
     young: np.ndarray | None = None
     worth: np.ndarray | None = None
+    pieces: Mapping[str, np.ndarray] = field(default_factory=dict)
     names: Sequence[str] = ()
     stand_ids: Sequence[str] = ()
 
@@ -81,9 +83,13 @@ class Prescriptions:
             if np.shape(value) != shape:
                 raise InputError(f"{name} must have the shape {shape}, not {np.shape(value)}")
             out[name] = np.asarray(value, dtype=bool if name in ("enters", "opens") else float)
+        pieces = {k: np.asarray(v, dtype=float) for k, v in self.pieces.items()}
+        for name, value in pieces.items():
+            if value.shape != cut.shape or np.any(~np.isfinite(value)) or np.any(value < 0):
+                raise InputError(f"{name} must be 0 or more in the shape {cut.shape}")
         names = list(self.names) or [f"p{k + 1}" for k in range(len(cut))]
         ids = list(self.stand_ids) or [str(k + 1) for k in range(len(acres))]
-        return Prescriptions(stand=stand, acres=acres, cut=cut, names=names, stand_ids=ids, **out)
+        return Prescriptions(stand=stand, acres=acres, cut=cut, pieces=pieces, names=names, stand_ids=ids, **out)
 
 
 @dataclass(frozen=True)
@@ -91,15 +97,21 @@ class Limits:
     """What must hold.
 
     need: amount wanted in each period (a number or one each); short of it is allowed but counts ten times; carry_most:
-    amount that may be kept over to the next period; flow: largest step down and up between periods, as shares ((0, 0)
-    is strictly even); end_at_least: amount standing at the end; cut_most: in each period; work_most: days in each
-    period; least_entry_ac: an entry is nothing or this many acres (or the whole stand, if smaller); whole: no stand is
-    split; neighbors: groups of stands that may not be opened together; apart: periods more that they stay shut; rows:
-    limits of the owner's own; gap, time_s: what the integer program is asked; labels: names of the periods.
+    amount that may be kept over to the next period; wanted: name of a product -> pieces wanted in each period (short of
+    them is allowed; a period's need counts like ten cords); carry_share: of them that may be kept over, of a period's
+    need; wood_in: cords of wood in a piece, which is no firewood; flow: largest step down and up between periods, as
+    shares ((0, 0) is strictly even); end_at_least: amount standing at the end; cut_most: in each period; work_most:
+    days in each period; least_entry_ac: an entry is nothing or this many acres (or the whole stand, if smaller);
+    whole: no stand is split; neighbors: groups of stands that may not be opened together; apart: periods more that
+    they stay shut; rows: limits of the owner's own; gap, time_s: what the integer program is asked; labels: names of
+    the periods.
     """
 
     need: Any = None
     carry_most: float = 0.0
+    wanted: Mapping[str, Any] = field(default_factory=dict)
+    carry_share: float = 1.0
+    wood_in: Mapping[str, float] = field(default_factory=dict)
     flow: tuple[float, float] | None = None
     end_at_least: float | None = None
     cut_most: Any = None
@@ -119,7 +131,8 @@ class Limits:
 class Solution:
     """A schedule: acres given to each prescription, what comes of it, how good it is, and which limits bind.
 
-    acres: (rows); cut, work, young: by period; end: amount standing at the end; short: of the need, by period; value:
+    acres: (rows); cut, work, young: by period; end: amount standing at the end; short: of the need, by period; made,
+    lacks: pieces of each wanted product made and missing, by period; fuel: cords left for the stove, by period; value:
     what was made large; bound: the most that any answer can reach (the linear program); gap: (bound - value) / bound;
     status: "solved", "time limit" (the best found so far) or "gave way" (a limit had to be loosened: see ``gave``);
     binding: frame limit, period, slack, price, words; checked: worst miss of each kind of row, in its own unit.
@@ -139,16 +152,9 @@ class Solution:
     binding: pd.DataFrame
     checked: dict[str, float] = field(default_factory=dict)
     gave: dict[str, float] = field(default_factory=dict)
-
-
-def by_period(values: Any, periods: int) -> np.ndarray:
-    """A number, or one for each period, as an array."""
-    told = np.asarray(values, dtype=float)
-    if told.ndim == 0:
-        return np.full(periods, float(told))
-    if told.shape != (periods,):
-        raise InputError(f"{len(told)} values for {periods} periods")
-    return told
+    made: dict[str, np.ndarray] = field(default_factory=dict)
+    lacks: dict[str, np.ndarray] = field(default_factory=dict)
+    fuel: np.ndarray = field(default_factory=lambda: np.zeros(0))
 
 
 def solve(prescriptions: Prescriptions, limits: Limits | None = None) -> Solution:
@@ -191,29 +197,30 @@ def solve(prescriptions: Prescriptions, limits: Limits | None = None) -> Solutio
         first = program.linear()
         if first is None:
             raise NoAnswer("these limits cannot hold together, and loosening them did not help")
-    share, status = first.share, "solved"
+    found, status = first, "solved"
     if told.whole or told.least_entry_ac > 0 or told.neighbors:
-        share, status = _hold_and_repair(program, first.share, first.value, told)
-    out = _answer(p, told, program, share, first, "gave way" if gave else status, gave)
+        found, status = _hold_and_repair(program, first, told)
+    out = _answer(p, told, program, found, first, "gave way" if gave else status, gave)
     wrong = {k: v for k, v in out.checked.items() if v > TOLERANCE * max(1.0, program.scale)}
     if wrong:
         raise NoAnswer(f"the answer does not hold: {', '.join(f'{k} is off by {v:.3g}' for k, v in wrong.items())}")
     return out
 
 
-def _hold_and_repair(program: Program, share: np.ndarray, bound: float, told: Limits) -> tuple[np.ndarray, str]:
+def _hold_and_repair(program: Program, first: Found, told: Limits) -> tuple[Found, str]:
+    share, bound = first.share, first.value
     stands = len(program.p.acres)
     free = np.ones(stands, dtype=bool) if stands <= SMALL_PLACE else program.split(share)
     if not free.any():
-        return share, "solved"
+        return first, "solved"
     draw = np.random.default_rng(told.seed)
-    best: tuple[float, np.ndarray, str] | None = None
+    best: tuple[float, Found, str] | None = None
     for step in range(ROUNDS):
         found = program.integer(free, share)
         if found is not None:
-            value = program.value(found.share)
+            value = program.value(found)
             if best is None or value > best[0]:
-                best = value, found.share, "time limit" if found.stopped else "solved"
+                best = value, found, "time limit" if found.stopped else "solved"
             if bound - value <= told.gap * max(abs(bound), 1e-9) or free.all():
                 break
         elif free.all():
@@ -231,13 +238,13 @@ def _answer(
     p: Prescriptions,
     told: Limits,
     program: Program,
-    share: np.ndarray,
-    first: Any,
+    found: Found,
+    first: Found,
     status: str,
     gave: dict[str, float],
 ) -> Solution:
-    acres = np.clip(share, 0.0, 1.0) * p.acres[p.stand]
-    value = program.value(share)
+    acres = np.clip(found.share, 0.0, 1.0) * p.acres[p.stand]
+    value = program.value(found)
     cut = acres @ p.cut
     return Solution(
         prescriptions=p,
@@ -246,12 +253,15 @@ def _answer(
         work=acres @ p.work,
         young=acres @ p.young,
         end=float(acres @ p.end),
-        short=program.shortage(cut),
+        short=program.shortage(found),
         value=value,
         bound=first.value,
         gap=max(first.value - value, 0.0) / max(abs(first.value), 1e-12),
         status=status,
-        binding=schedule_rows.binding(program, first),
-        checked=schedule_rows.check(p, told, acres),
+        binding=schedule_told.binding(program, first),
+        checked=schedule_told.check(p, told, acres, program.taken(found)),
         gave=gave,
+        made=program.taken(found),
+        lacks=program.lacks(found),
+        fuel=program.fuel(found),
     )

@@ -1,19 +1,18 @@
-"""The rows of a schedule: built for the solver, worked out again from an answer, and explained in words.
+"""The rows of a schedule, built for the solver: the linear program and the integer program of one place.
 
-Program   the linear program and the integer program of one place
-check     worst miss of each kind of row, from the acres alone
-binding   limits that bind, and what one unit more of each would bring
+Program   rows and columns, both programs, and what an answer is worth
+Found     what a program gave
+by_period a number, or one for each period
 """
 
 from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-import pandas as pd
 
-from woodlot import words as say
+from woodlot.errors import InputError
 
-__all__ = ["Program", "binding", "check"]
+__all__ = ["Found", "Program", "by_period"]
 
 SHORT_PRICE = 10.0
 #: The goal is handed to the solver so many times as large: fewer steps to the same answer.
@@ -23,17 +22,32 @@ SAME = 1e-9
 
 @dataclass(frozen=True)
 class Found:
-    """Shares of the stands (one a prescription), value, prices of the rows, whether the time limit ended it."""
+    """Shares of the stands (one a prescription), the other columns, value, prices of rows, whether it was stopped."""
 
     share: np.ndarray
+    rest: np.ndarray
     value: float
     prices: np.ndarray
     slack: np.ndarray
     stopped: bool = False
 
 
+def by_period(values: Any, periods: int) -> np.ndarray:
+    """A number, or one for each period, as an array."""
+    told = np.asarray(values, dtype=float)
+    if told.ndim == 0:
+        return np.full(periods, float(told))
+    if told.shape != (periods,):
+        raise InputError(f"{len(told)} values for {periods} periods")
+    return told
+
+
 class Program:
-    """The rows of one place. Columns: shares, cut by period, shortage and wood carried over, worst shortage."""
+    """The rows of one place.
+
+    Columns: shares; cut by period; where firewood is wanted shortage, wood carried over and worst shortage; and for
+    each other product that is wanted pieces taken, missing and carried over by period, and worst share missing.
+    """
 
     def __init__(self, p: Any, told: Any):
         """Rows of the prescriptions ``p`` (with every array filled) under the limits ``told``."""
@@ -42,7 +56,13 @@ class Program:
         self.p, self.told = p, told
         self.periods = p.cut.shape[1]
         self.ac = p.acres[p.stand]
-        self.need = None if told.need is None else _periods(told.need, self.periods)
+        self.need = None if told.need is None else by_period(told.need, self.periods)
+        self.want = {k: by_period(v, self.periods) for k, v in told.wanted.items()}
+        self.want = {k: v for k, v in self.want.items() if v.max(initial=0.0) > 0}
+        unknown = [k for k in self.want if k not in p.pieces]
+        if unknown:
+            raise InputError(f"no prescription says how many {unknown[0]} it gives")
+        self.base = len(p.stand) + self.periods + (2 * self.periods + 1 if self.need is not None else 0)
         self.scale = max(1.0, float(np.max(self.ac * (p.end + p.cut.sum(axis=1)), initial=0.0)))
         rows, self.kinds = self._side_rows()
         self.a = sparse.csr_matrix(np.vstack([r[0] for r in rows])) if rows else sparse.csr_matrix((0, self.width))
@@ -52,8 +72,14 @@ class Program:
 
     @property
     def width(self) -> int:
-        """Columns: shares, cut by period, and where wood is wanted shortage, wood carried over and worst shortage."""
-        return len(self.p.stand) + self.periods + (2 * self.periods + 1 if self.need is not None else 0)
+        """Number of columns."""
+        return self.base + len(self.want) * (3 * self.periods + 1)
+
+    def at(self, product: int, kind: str) -> slice:
+        """Columns of a product: taken, short or kept by period, or worst (one)."""
+        first, t = self.base + product * (3 * self.periods + 1), self.periods
+        start = first + ("taken", "short", "kept", "worst").index(kind) * t
+        return slice(start, start + (1 if kind == "worst" else t))
 
     def _row(self, per_ac: np.ndarray) -> np.ndarray:
         out = np.zeros(self.width)
@@ -66,7 +92,7 @@ class Program:
         out = np.zeros(self.width)
         for name, value in at.items():
             if name == "worst":
-                out[-1] = value
+                out[self.base - 1] = value
             else:
                 kind = name.rstrip("0123456789")
                 out[first[kind] + int(name[len(kind) :])] = value
@@ -86,19 +112,37 @@ class Program:
         if self.need is not None:
             for t in range(t_max):
                 kept = {f"kept{t}": -1.0} | ({f"kept{t - 1}": 1.0} if t else {})
-                add("need", t, self._unit(**{f"cut{t}": 1.0, f"short{t}": 1.0} | kept), self.need[t], np.inf)
+                row = self._unit(**{f"cut{t}": 1.0, f"short{t}": 1.0} | kept)
+                for k, name in enumerate(self.want):
+                    row[self.at(k, "taken")][t] = -told.wood_in.get(name, 0.0)
+                add("need", t, row, self.need[t], np.inf)
                 if self.need[t] > 0:
                     add("worst", t, self._unit(**{"worst": 1.0, f"short{t}": -1.0 / self.need[t]}), 0.0, np.inf)
+        for k, (name, need) in enumerate(self.want.items()):
+            for t in range(t_max):
+                row = self._row(p.pieces[name][:, t])
+                row[self.at(k, "taken")][t] = -1.0
+                add(f"give {name}", t, row, 0.0, np.inf)
+                row = np.zeros(self.width)
+                row[self.at(k, "taken")][t] = row[self.at(k, "short")][t] = 1.0
+                row[self.at(k, "kept")][t] = -1.0
+                if t:
+                    row[self.at(k, "kept")][t - 1] = 1.0
+                add(f"want {name}", t, row, need[t], np.inf)
+                if need[t] > 0:
+                    row = np.zeros(self.width)
+                    row[self.at(k, "worst")], row[self.at(k, "short")][t] = 1.0, -1.0 / need[t]
+                    add("worst", t, row, 0.0, np.inf)
         if told.flow is not None:
             for t in range(1, t_max):
                 down = {f"cut{t}": 1.0, f"cut{t - 1}": -(1.0 - told.flow[0])}
                 add("fall", t, self._unit(**down), 0.0, np.inf)
                 add("rise", t, self._unit(**down | {f"cut{t - 1}": -(1.0 + told.flow[1])}), -np.inf, 0.0)
         if told.cut_most is not None:
-            for t, top in enumerate(_periods(told.cut_most, t_max)):
+            for t, top in enumerate(by_period(told.cut_most, t_max)):
                 add("cut", t, self._unit(**{f"cut{t}": 1.0}), -np.inf, float(top))
         if told.work_most is not None:
-            for t, top in enumerate(_periods(told.work_most, t_max)):
+            for t, top in enumerate(by_period(told.work_most, t_max)):
                 add("work", t, self._row(p.work[:, t]), -np.inf, float(top))
         if told.end_at_least is not None:
             add("end", t_max - 1, self._row(p.end), told.end_at_least, np.inf)
@@ -131,8 +175,16 @@ class Program:
         if self.need is not None:
             first = len(self.ac) + self.periods
             c[first : first + self.periods] = SHORT_PRICE
-            c[-1] = SHORT_PRICE * float(self.need.max(initial=0.0)) * self.periods
+            c[self.base - 1] = SHORT_PRICE * float(self.need.max(initial=0.0)) * self.periods
+        for k, need in enumerate(self.want.values()):
+            price = self.price(need)
+            c[self.at(k, "short")] = price
+            c[self.at(k, "worst")] = price * float(need.max()) * self.periods
         return c
+
+    def price(self, need: np.ndarray) -> float:
+        """What a missing piece counts: a period's need like a cord of firewood."""
+        return SHORT_PRICE * self.periods / float(need.sum())
 
     def _bounds(self) -> np.ndarray:
         out = np.zeros((self.width, 2))
@@ -141,7 +193,12 @@ class Program:
         if self.need is not None:
             out[n + t : n + 2 * t, 1] = np.maximum(self.need, 0.0)
             out[n + 2 * t : n + 3 * t, 1] = self.told.carry_most
-            out[-1, 1] = 1.0
+            out[self.base - 1, 1] = 1.0
+        for k, need in enumerate(self.want.values()):
+            out[self.at(k, "taken"), 1] = np.inf
+            out[self.at(k, "short"), 1] = need
+            out[self.at(k, "kept"), 1] = self.told.carry_share * need
+            out[self.at(k, "worst"), 1] = 1.0
         return out
 
     def _areas(self) -> Any:
@@ -201,7 +258,7 @@ class Program:
         share[x] = got.x[: len(x)]
         share[base] = np.clip(1.0 - np.bincount(self.p.stand[x], share[x], minlength=stands), 0.0, 1.0)
         share[np.abs(share) < SAME] = 0.0
-        return Found(share, -(float(got.fun) + float(goal[base].sum())) / GOAL_SCALE, prices, slack)
+        return Found(share, got.x[len(x) :], -(float(got.fun) + float(goal[base].sum())) / GOAL_SCALE, prices, slack)
 
     def split(self, share: np.ndarray) -> np.ndarray:
         """Stands that the linear answer does not give whole to one prescription."""
@@ -272,28 +329,49 @@ class Program:
         share = np.zeros(n)
         share[x_held] = fixed
         share[x_free] = np.where(got.x[: len(x_free)] < SAME, 0.0, got.x[: len(x_free)])
-        return Found(share, -float(got.fun), np.zeros(0), np.zeros(0), stopped=got.status == 1)
+        return Found(share, got.x[len(x_free) : k], -float(got.fun), np.zeros(0), np.zeros(0), stopped=got.status == 1)
 
-    def shortage(self, cut: np.ndarray) -> np.ndarray:
-        """What is missing of the need in each period when wood is carried over as far as may be."""
-        out, kept = np.zeros(self.periods), 0.0
+    def short_of(self, what: str) -> slice:
+        """Columns of what is missing of "firewood" or of a product, by period."""
+        if what == "firewood":
+            first = len(self.ac) + self.periods
+            return slice(first, first + self.periods)
+        return self.at(list(self.want).index(what), "short")
+
+    def taken(self, found: Found) -> dict[str, np.ndarray]:
+        """Pieces of each wanted product that are made, by period: never more than the trees cut give."""
+        n = len(self.p.stand)
+        acres = found.share * self.ac
+        out = {}
+        for k, name in enumerate(self.want):
+            of = self.at(k, "taken")
+            out[name] = np.clip(found.rest[of.start - n : of.stop - n], 0.0, acres @ self.p.pieces[name])
+        return out
+
+    def fuel(self, found: Found) -> np.ndarray:
+        """Cords left for the stove by period: the cut less the wood in pieces."""
+        cut = (found.share * self.ac) @ self.p.cut
+        return cut - sum((self.told.wood_in.get(k, 0.0) * v for k, v in self.taken(found).items()), np.zeros(len(cut)))
+
+    def shortage(self, found: Found) -> np.ndarray:
+        """What is missing of the firewood wanted in each period when wood is carried over as far as may be."""
         if self.need is None:
-            return out
-        for t in range(self.periods):
-            have = kept + cut[t]
-            out[t] = max(self.need[t] - have, 0.0)
-            kept = min(max(have - self.need[t], 0.0), self.told.carry_most)
-        return np.where(out < 1e-7 * max(1.0, float(self.need.max())), 0.0, out)
+            return np.zeros(self.periods)
+        return _short(self.fuel(found), self.need, np.full(self.periods, self.told.carry_most))
 
-    def value(self, share: np.ndarray) -> float:
-        """What the objective comes to for shares, shortage worked out from them."""
-        out = float(share @ (self.p.worth * self.ac))
-        if self.need is not None:
-            short = self.shortage((share * self.ac) @ self.p.cut)
-            part = np.divide(short, self.need, out=np.zeros_like(short), where=self.need > 0)
-            out -= SHORT_PRICE * (
-                short.sum() + part.max(initial=0.0) * float(self.need.max(initial=0.0)) * self.periods
-            )
+    def lacks(self, found: Found) -> dict[str, np.ndarray]:
+        """The same for every other product that is wanted."""
+        told = self.taken(found)
+        return {k: _short(told[k], need, self.told.carry_share * need) for k, need in self.want.items()}
+
+    def value(self, found: Found) -> float:
+        """What the objective comes to for shares and pieces, shortage worked out from them."""
+        out = float(found.share @ (self.p.worth * self.ac))
+        wants = [(self.need, self.shortage(found), SHORT_PRICE)] if self.need is not None else []
+        wants += [(self.want[k], v, self.price(self.want[k])) for k, v in self.lacks(found).items()]
+        for need, short, price in wants:
+            part = np.divide(short, need, out=np.zeros_like(short), where=need > 0)
+            out -= price * (short.sum() + part.max(initial=0.0) * float(need.max(initial=0.0)) * self.periods)
         return out
 
     def loosened(self) -> tuple[dict[str, float], Any]:
@@ -314,94 +392,10 @@ class Program:
         return gave, told
 
 
-def _periods(values: Any, periods: int) -> np.ndarray:
-    from woodlot.plan.schedule import by_period
-
-    return by_period(values, periods)
-
-
-def check(p: Any, told: Any, acres: np.ndarray) -> dict[str, float]:
-    """Worst miss of each kind of row, worked out from the acres alone, in the row's own unit (acres, amount, days)."""
-    out = {"acres": float(np.abs(np.bincount(p.stand, acres, minlength=len(p.acres)) - p.acres).max())}
-    out["below zero"] = float(max(-acres.min(), 0.0))
-    cut, periods = acres @ p.cut, p.cut.shape[1]
-    if told.flow is not None:
-        fall = (1.0 - told.flow[0]) * cut[:-1] - cut[1:]
-        rise = cut[1:] - (1.0 + told.flow[1]) * cut[:-1]
-        out["flow"] = float(max(fall.max(initial=0.0), rise.max(initial=0.0)))
-    for name, most, what in (("cut", told.cut_most, cut), ("work", told.work_most, acres @ p.work)):
-        if most is not None:
-            out[name] = float(np.max(what - _periods(most, periods), initial=0.0))
-    if told.end_at_least is not None:
-        out["end"] = float(max(told.end_at_least - acres @ p.end, 0.0))
-    for own in told.rows:
-        total = float(acres @ np.asarray(own.per_ac, dtype=float))
-        out[own.name] = max(own.low - total, total - own.high, 0.0)
-    if told.least_entry_ac > 0 and not told.whole:
-        least = np.minimum(told.least_entry_ac, p.acres[p.stand])
-        small = p.enters.any(axis=1) & (acres > TOO_SMALL_AC) & (acres < least)
-        out["least entry"] = float(np.max((least - acres)[small], initial=0.0))
-    if told.whole:
-        share = acres / p.acres[p.stand]
-        out["whole stands"] = float(np.abs(share - np.round(share)).max())
-    if told.neighbors:
-        out["neighbors"] = float(_conflicts(p, told, acres))
-    return out
-
-
-TOO_SMALL_AC = 1e-7
-
-
-def _conflicts(p: Any, told: Any, acres: np.ndarray) -> int:
-    """Pairs of neighbors opened in one window."""
-    opened = np.zeros((len(p.acres), p.cut.shape[1]), dtype=bool)
-    used = acres > TOO_SMALL_AC
-    np.logical_or.at(opened, p.stand[used], p.opens[used])
-    reach = opened.copy()
-    for step in range(1, told.apart + 1):
-        reach[:, step:] |= opened[:, :-step]
-        reach[:, :-step] |= opened[:, step:]
-    pairs = np.array(
-        [(a, b) for g in told.neighbors for k, a in enumerate(sorted(set(g))) for b in sorted(set(g))[k + 1 :]],
-        dtype=int,
-    ).reshape(-1, 2)
-    return int((opened[pairs[:, 0]] & reach[pairs[:, 1]]).any(axis=1).sum())
-
-
-WORDS = {
-    "need": "The wood wanted {when} binds: one cord less wanted would leave {price} more for other years.",
-    "fall": "The cut may not fall faster {when}: loosening that by one cord is worth {price}.",
-    "rise": "The cut may not rise faster {when}: loosening that by one cord is worth {price}.",
-    "cut": "The ceiling of the cut {when} binds: one cord more is worth {price}.",
-    "work": "Days of work {when} bind: one more day is worth {price}.",
-    "end": "What must stand at the end binds: one cord less left is worth {price}.",
-}
-
-
-def binding(program: Program, first: Found) -> pd.DataFrame:
-    """Limits that bind in the linear program, the dearest first: limit, period, slack, price, words.
-
-    Where wood is short the prices are those of the shortage alone: cords of it that one unit more would bring.
-    """
-    labels = list(program.told.labels) or [f"in period {t + 1}" for t in range(program.periods)]
-    short = program.need is not None and bool(
-        program.shortage((first.share * program.ac) @ program.p.cut).sum() > 1e-6 * max(1.0, float(program.need.max()))
-    )
-    shown, unit = first, "over the whole plan"
-    if short:
-        goal = program._objective()
-        goal[:] = 0.0
-        first_short = len(program.ac) + program.periods
-        goal[first_short : first_short + program.periods] = 1.0
-        shown = program.linear(goal) or first
-        unit = "of what is missing"
-    rows = []
-    for (kind, t), price, slack in zip(program.kinds, shown.prices, shown.slack, strict=True):
-        if kind in ("sum", "worst") or abs(price) <= 1e-7:
-            continue
-        words = WORDS.get(kind, f"The limit {kind} binds: one unit more is worth {{price}}.")
-        when = "" if t < 0 else labels[t]
-        told = words.format(when=when, price=f"{say.amount(abs(price), 'cords')} {unit}")
-        rows.append({"limit": kind, "period": t, "slack": float(slack), "price": abs(float(price)), "words": told})
-    out = pd.DataFrame(rows, columns=["limit", "period", "slack", "price", "words"])
-    return out.sort_values("price", ascending=False, kind="stable").reset_index(drop=True)
+def _short(have: np.ndarray, need: np.ndarray, most: np.ndarray) -> np.ndarray:
+    """What is missing of a need in each period when as much as may be is kept over."""
+    out, kept = np.zeros(len(have)), 0.0
+    for t, wanted in enumerate(need):
+        left = kept + have[t] - wanted
+        out[t], kept = max(-left, 0.0), min(max(left, 0.0), float(most[t]))
+    return np.where(out < 1e-7 * max(1.0, float(need.max(initial=0.0))), 0.0, out)

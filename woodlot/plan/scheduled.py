@@ -5,7 +5,7 @@ Scheduled     what it holds
 neighbors_of  stands that share an edge
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,6 +14,7 @@ import pandas as pd
 
 from woodlot import words
 from woodlot.plan import prescriptions as ways_of
+from woodlot.plan.pieces import Pieces
 from woodlot.plan.schedule import Limits, Row, Solution, solve
 from woodlot.plan.woods import Woods, chosen, run
 from woodlot.plan.yearly import Yearly
@@ -29,7 +30,8 @@ class Scheduled:
     may be worked), ceiling_cords_per_yr, basal_sqft_per_ac, leave_sqft_per_ac, leave_seen, this_winter,
     this_winter_cords, this_winter_ac, next_winter ("2026–27" or None), words; entries: one row an entry: stand_id,
     period, when, acres, cords, bdft, days; periods: one row a period: when, cords, bdft, days, short, young_ac,
-    end_cords; stock: cords standing by year; solution: of the solver; words.
+    end_cords, and for each other product wanted its pieces and, as <product>_short, what is missing of them; stock:
+    cords standing by year; solution: of the solver; words.
     """
 
     growing: pd.DataFrame
@@ -60,6 +62,8 @@ def scheduled(
     start: int,
     *,
     need_cords: float | None = None,
+    pieces: Pieces | None = None,
+    wanted: Mapping[str, float] | None = None,
     taken_cords: float = 0.0,
     days_per_yr: float | None = None,
     years: int = 10,
@@ -83,6 +87,8 @@ def scheduled(
         Year in which the first winter begins.
     need_cords
         Firewood wanted each year [cords]; None for no need.
+    pieces, wanted
+        What trees give of other products, and pieces of each wanted a year (``plan.pieces``); None for none.
     taken_cords
         Cords cut for the first winter already: they count against its ceiling and its need.
     days_per_yr
@@ -106,25 +112,33 @@ def scheduled(
     table = yearly.table.reset_index(drop=True)
     if not table["may"].any():
         return _nothing(woods, yearly, table, start, years)
-    ways = ways_of.ways(woods, yearly, stands, years, step, "mid", region, need_cords is not None and not cut_more)
+    asked = {k: v for k, v in (wanted or {}).items() if pieces is not None and k in pieces.per_tree}
+    only_need = (need_cords is not None or bool(asked)) and not cut_more
+    ways = ways_of.ways(woods, yearly, stands, years, step, "mid", region, only_need, pieces)
     p = ways.prescriptions
     limits = _limits(
         ways, yearly, start, need_cords, taken_cords, days_per_yr, years, step, neighbors, end_share, region
     )
-    told = solve(p, Limits(**{**vars(limits), "seed": seed, "time_s": time_s}))
+    more = {"wanted": {k: v * step for k, v in asked.items()}, "carry_share": chosen("kept_over_share", region) / step}
+    more |= {"wood_in": {} if pieces is None else pieces.cords_each, "seed": seed, "time_s": time_s}
+    if only_need:
+        more["gap"] = chosen("need_gap", region)
+    told = solve(p, Limits(**{**vars(limits), **more}))
     entries = _entries(ways, told, start)
     whole = told.acres @ ways.stock + ways.left_out
     stock = pd.DataFrame({"year": start + np.arange(years + 1), "cords": whole})
     periods = pd.DataFrame({"period": np.arange(years // step), "when": ways_of.labels(start, years // step, step)})
     periods["cords"], periods["bdft"], periods["days"] = told.cut, told.acres @ ways.bdft, told.work
     periods["short"], periods["young_ac"], periods["end_cords"] = told.short, told.young, whole[step::step]
+    for name, made in told.made.items():
+        periods[name], periods[f"{name}_short"] = made, told.lacks[name]
     return Scheduled(
         _growing(table, entries, start, step),
         entries,
         periods,
         stock,
         told,
-        _said(told, ways, periods, need_cords, step),
+        _said(told, ways, periods, need_cords, asked, step),
     )
 
 
@@ -134,11 +148,11 @@ def _limits(ways, yearly, start, need, taken, days, years, step, neighbors, end_
     most[0] = max(most[0] - taken, 0.0)
     begin = float(p.acres @ ways.stock[np.searchsorted(p.stand, np.arange(len(p.acres)))][:, 0])
     floor = chosen("floor_share", region) * begin
-    rows = [Row(f"stock in year {start + y}", ways.stock[:, y], low=floor) for y in range(step, years, step)]
+    rows = [Row(f"stock in {start + y}", ways.stock[:, y], low=floor) for y in range(step, years, step)]
     if days is not None:
         share = chosen("frozen_days_share", region)
         rows += [
-            Row(f"work on frozen ground {w}", p.work[:, t] * ways.frozen, high=share * days * step)
+            Row(f"frozen {w}", p.work[:, t] * ways.frozen, high=share * days * step)
             for t, w in enumerate(ways_of.labels(start, periods, step))
         ]
     wanted = None
@@ -205,23 +219,30 @@ def _stand_words(row: dict) -> str:
     )
 
 
-def _said(told: Solution, ways, periods: pd.DataFrame, need: float | None, step: int) -> list[str]:
+def _said(told: Solution, ways, periods: pd.DataFrame, need: float | None, asked: dict, step: int) -> list[str]:
     out = []
-    if need is not None:
-        short = float(told.short.sum())
-        if short > 1e-6:
-            when = ", ".join(periods.loc[periods["short"] > 1e-6, "when"].str.removeprefix("in "))
-            out.append(f"{words.amount(short, 'cords')} of the firewood wanted cannot be had ({when}).")
-            out += told.binding["words"].head(3).tolist()
-        else:
-            each = "a year" if step == 1 else "each period"
-            out.append(f"The firewood wanted, {words.amount(need * step, 'cords')} {each}, is met throughout.")
+    each = "a year" if step == 1 else "each period"
+    goals = [("firewood", "short", need, "cords")] if need is not None else []
+    goals += [(name, f"{name}_short", number, name) for name, number in asked.items()]
+    met = []
+    for name, column, number, unit in goals:
+        lacking = float(periods[column].sum())
+        if lacking <= 1e-6:
+            met.append(words.amount(number * step, unit) + (" of firewood" if name == "firewood" else ""))
+            continue
+        when = ", ".join(periods.loc[periods[column] > 1e-6, "when"].str.removeprefix("in "))
+        what = f"{words.amount(lacking, unit)} of the {name}" if name == "firewood" else words.amount(lacking, unit)
+        out.append(f"{what} wanted cannot be had ({when}).")
+        why = told.binding.loc[told.binding["about"] == name, "words"].head(2).tolist()
+        out += why or [f"An entry of {words.amount(chosen('least_entry_ac'), 'acres')} at least stands in the way."]
+    if met:
+        out.append(f"What is wanted is met throughout: {', '.join(met)} {each}.")
     if "end" in told.gave:
         lost = words.amount(told.gave["end"], "cords")
         out.append(f"Even without a cut the stock would end {lost} under the start: more dies there than grows.")
     if "flow" in told.gave:
         out.append("No even supply can be had here: the cut goes up and down.")
-    if not len(told.gave) and need is None:
+    if not len(told.gave) and not goals:
         out += told.binding["words"].head(2).tolist()
     if told.status == "time limit":
         out.append("The solver was stopped by its time limit; a slightly better plan may exist.")

@@ -9,7 +9,7 @@ age and site index are written and the main species is one), "none" (no plots). 
 plots say; the model moves them in proportion.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import pandas as pd
@@ -23,6 +23,7 @@ __all__ = ["CASES", "Run", "Woods", "chosen", "is_fitted", "run", "table_run"]
 
 CASES = ("low", "mid", "high")
 OAKY = ("oak",)
+PLAIN = ("cords", "sawlog_cords", "bdft")
 
 
 def chosen(name: str, region: str = "base") -> float:
@@ -58,8 +59,10 @@ class Woods:
 
 @dataclass(frozen=True)
 class Run:
-    """Years of some columns (a stand, or a stand under a prescription): at the start and after each year [per ac]
-    cords, bdft, basal, stems; for each year cut_cords, cut_bdft, cut_basal [per ac], and the account in basal area.
+    """Years of some columns (a stand, or a stand under a prescription).
+
+    At the start and after each year [per ac] cords, bdft, basal, stems; for each year cut_cords, cut_bdft, cut_basal
+    [per ac], and the account in basal area; pieces: whatever else ``Woods.values`` counts, cut in each year [per ac].
     """
 
     cords: np.ndarray
@@ -72,6 +75,7 @@ class Run:
     survivor: np.ndarray
     ingrowth: np.ndarray
     mortality: np.ndarray
+    pieces: dict[str, np.ndarray] = field(default_factory=dict)
 
 
 def is_fitted(told: pd.DataFrame) -> np.ndarray:
@@ -181,12 +185,15 @@ def run(
     flows = ("cut_cords", "cut_bdft", "cut_basal", "survivor", "ingrowth", "mortality")
     out = {n: np.full((years + 1, len(k)), np.nan) for n in names}
     out |= {n: np.zeros((years, len(k))) for n in flows}
+    pieces = {n: np.zeros((years, len(k))) for n in woods.values if n not in PLAIN}
     way = woods.stands["way"].to_numpy()[k]
     at = np.flatnonzero(way == "stand table")
     told = table_run(woods, k[at], years, case, None if leave_sqft is None else leave_sqft[:, at])
     ratio = woods.ratio[k[at]]
     out["cords"][:, at], out["bdft"][:, at] = told.worth["cords"] * ratio, told.worth["bdft"] * ratio
     out["cut_cords"][:, at], out["cut_bdft"][:, at] = told.taken["cords"] * ratio, told.taken["bdft"] * ratio
+    for name, made in pieces.items():
+        made[:, at] = told.taken[name] * ratio
     for name, source in (("basal", told.basal), ("stems", told.stems)):
         out[name][:, at] = source
     for name, source in (
@@ -200,7 +207,15 @@ def run(
         at = np.flatnonzero(way == kind)
         if len(at):
             _even(woods, k[at], years, case, kind, at, leave_sqft, clear, out)
-    return Run(**out)
+            for name, made in pieces.items():
+                made[:, at] = out["cut_cords"][:, at] * _per_cord(woods, k[at], name)
+    return Run(**out, pieces=pieces)
+
+
+def _per_cord(woods: Woods, k: np.ndarray, name: str) -> np.ndarray:
+    """Pieces that a cord of some stands gives, by the trees that stand in them today."""
+    cords, pieces = (np.tensordot(woods.values[n], woods.trees[:, :, k], axes=2) for n in ("cords", name))
+    return np.divide(pieces, cords, out=np.zeros_like(cords), where=cords > 0)
 
 
 def _even(

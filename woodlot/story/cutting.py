@@ -14,7 +14,7 @@ import pandas as pd
 
 from woodlot import words
 from woodlot.place import Place
-from woodlot.plan import job, scheduled, to_day, yearly, years
+from woodlot.plan import job, pieces, scheduled, to_day, yearly, years
 from woodlot.plan.scheduled import Scheduled
 from woodlot.plan.woods import Woods
 from woodlot.plan.yearly import Yearly
@@ -93,6 +93,8 @@ def cutting(
         stands,
         began.year,
         need_cords=place.needs.get("firewood_cord"),
+        pieces=other_products(place, woods, stood),
+        wanted=pieces.wanted(place.needs),
         taken_cords=years.cords_cut(place.ledger, began),
         days_per_yr=place.limits.get("days_of_work_per_yr"),
         years=plan_years,
@@ -109,6 +111,19 @@ def cutting(
     growing = when.growing.assign(words=_with_left_out(when.growing, left, ceilings.table["may"].to_numpy(dtype=bool)))
     todo = [one | {"words": f"{one['words']} {left[one['stand_id']]}".strip()} for one in todo]
     return Cutting(woods, ceilings, when, todo, growing)
+
+
+def other_products(place: Place, woods: Woods, stood: Any) -> pieces.Pieces:
+    """Posts, poles and logs that the trees of each species and size give, for what the family's list asks."""
+    return pieces.pieces_by_class(
+        woods.species,
+        stood.trees,
+        place.needs,
+        str(choice(place, "division")),
+        float(choice(place, "solid_cuft_per_cord")),
+        str(choice(place, "log_rule")),
+        place.region,
+    )
 
 
 def _with_left_out(growing: pd.DataFrame, left: dict[str, str], may: np.ndarray) -> list[str]:

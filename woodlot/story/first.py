@@ -76,13 +76,10 @@ def _cut_row(out: dict[str, Any]) -> dict[str, str]:
         return _row("cut", "What you may take", "No number yet", "plan no cut on it", said)
     number_ = f"{words.amount(totals['ceiling_cords_per_yr'], 'cords')} a year"
     range_ = f"growth {words.rounded(growth['value'], 'cords')}; {words.range_words(growth)}"
-    return _row(
-        "cut",
-        "What you may take",
-        number_,
-        range_,
-        " ".join(w for w in (totals["cut_words"], totals["cut_caution"]) if w),
-    )
+    # the number stands large beside it: it is not said again
+    told = totals["cut_words"].replace(f"{number_} may be cut at most.", "").strip()
+    why = " ".join(w for w in (told, totals["cut_caution"]) if w)
+    return _row("cut", "What you may take", f"{number_} at most", range_, why)
 
 
 def _winter_row(out: dict[str, Any]) -> dict[str, str]:
@@ -105,7 +102,8 @@ def _winter_row(out: dict[str, Any]) -> dict[str, str]:
 
 
 def _after_colon(text: str) -> str:
-    return text.split(": ", 1)[-1].replace(" First look: growth is a published percent, not measured here.", "")
+    """What is to be done this winter, without its stand and without the years to come."""
+    return text.split(": ", 1)[-1].split(" Over the years ", 1)[0]
 
 
 def _heat_row(out: dict[str, Any]) -> dict[str, str] | None:

@@ -1,0 +1,112 @@
+"""Posts, poles and sawlogs that the trees of each species and size give: what a schedule counts beside firewood.
+
+Pieces, pieces_by_class   pieces of one tree in the middle of each class, and the wood in a piece
+wanted                    what the household wants of them each year
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot.plan.woods import chosen
+from woodlot.stand.grow import class_of, classes
+from woodlot.tree.volume import volumes
+from woodlot.wood import ways
+from woodlot.wood.wanted import Line, lines
+
+__all__ = ["Pieces", "pieces_by_class", "wanted"]
+
+#: Worth of a piece of one line over one of the next in line.
+RATIO = 20.0
+#: Lines of a household's list that are counted tree by tree, as a plan calls them.
+NAMES = {"post": "posts", "pole": "poles", "sawlog": "sawlogs", "board feet": "sawn board feet"}
+
+
+@dataclass(frozen=True)
+class Pieces:
+    """Name -> array (species, class) of pieces of one tree, all lines cut from the same stems; cords of one piece,
+    mean over the sizes of the tallied trees.
+    """
+
+    per_tree: dict[str, np.ndarray]
+    cords_each: dict[str, float]
+
+
+def wanted(needs: Mapping[str, Any]) -> dict[str, float]:
+    """Pieces wanted each year by name, from the needs of place.toml; firewood and chips are not among them.
+
+    Two lines of one product (posts of two lengths) are told apart by their size.
+    """
+    return {name: line.number for name, line in _named(needs).items()}
+
+
+def _named(needs: Mapping[str, Any]) -> dict[str, Line]:
+    told = [line for line in lines(needs) if line.product in NAMES and line.number > 0]
+    many = pd.Series([line.product for line in told], dtype=object).value_counts()
+    return {NAMES[line.product] if many[line.product] == 1 else line.words: line for line in told}
+
+
+def pieces_by_class(
+    species: Sequence[str],
+    measured: pd.DataFrame,
+    needs: Mapping[str, Any],
+    division: str,
+    solid_cuft_per_cord: float,
+    log_rule: str,
+    region: str = "base",
+) -> Pieces:
+    """Pieces that one tree of each species and class gives when it is cut for the household's list.
+
+    Parameters
+    ----------
+    species
+        Rows of what comes out.
+    measured
+        The place's tallied trees: their measured heights shape the curves.
+    needs
+        Needs of place.toml (``wood.wanted.lines``).
+    division, solid_cuft_per_cord, log_rule, region
+        As for ``tree.volume.volumes`` and ``wood.ways.program``.
+
+    Returns
+    -------
+    ``Pieces``; every number times the share of stems that are sound and straight enough (chosen).
+
+    Notes
+    -----
+    Each stem is cut by one list, so no wood is counted twice: an equal share of the stems is cut for each line first,
+    and for the others (the last of the list before the first: logs before poles before posts) with what is left.
+    """
+    named, sizes = _named(needs), classes()
+    shape = (len(species), len(sizes))
+    if not named:
+        return Pieces({}, {})
+    made = pd.DataFrame({"species": np.repeat(np.array(list(species), dtype=object), len(sizes))})
+    made["dbh_in"], made["height_ft"], made["alive"] = np.tile(sizes, len(species)), np.nan, True
+    own = measured[["species", "dbh_in", "height_ft", "alive"]].copy()
+    if "height_from" in measured:
+        own["height_ft"] = own["height_ft"].where(measured["height_from"] == "measured")
+    trees = volumes(pd.concat([made, own], ignore_index=True), division, region).iloc[: len(made)]
+    asked = list(named.values())
+    program = ways.program(trees, np.ones(len(trees), dtype=bool), asked, log_rule, solid_cuft_per_cord, division, None)
+    share = chosen("straight_share", region)
+    per_tree = {name: np.zeros(len(trees)) for name in named}
+    wood, count = np.zeros(len(asked)), np.zeros(len(asked))
+    at_class = np.clip(class_of(own["dbh_in"].dropna().to_numpy(dtype=float)), 0, None).astype(int)
+    often = np.bincount(at_class, minlength=len(sizes)).astype(float)
+    often = np.tile(often if often.any() else np.ones(len(sizes)), len(species))[program.rows]
+    for first in range(len(asked)):
+        rank = np.where(np.arange(len(asked)) == first, 0, 1 + np.arange(len(asked))[::-1])
+        found = ways.priced(program, RATIO ** (len(asked) - rank).astype(float))[1]
+        cuts = found.cuts
+        top = cuts.place + np.array([c.steps for c in program.choices], dtype=int)[cuts.choice]
+        each = (program.below[top, cuts.stem] - program.below[cuts.place, cuts.stem]) * program.factor[cuts.stem]
+        wood += np.bincount(program.line_of[cuts.choice], each * often[cuts.stem], minlength=len(asked))
+        count += found.gives @ often[found.tree]
+        for at, name in enumerate(named):
+            per_tree[name][program.rows[found.tree]] += share / len(asked) * found.gives[at]
+    cords = np.divide(wood / solid_cuft_per_cord, count, out=np.zeros_like(wood), where=count > 0)
+    return Pieces({k: v.reshape(shape) for k, v in per_tree.items()}, dict(zip(named, cords.tolist(), strict=True)))
