@@ -162,3 +162,47 @@ def test_a_creek_is_a_stream(small_place):
     small_place.maps["features.geojson"]["features"][0]["properties"]["kind"] = "Creek"
     small_place.draw()
     assert "Did you mean stream?" in stopped(small_place.folder)
+
+
+DOUBTS = {
+    "heights in meters": (
+        "plot_id,tree,species,dbh_in,height_ft\n" + "".join(f"1,{n},sugar maple,12,{18 + n}\n" for n in range(6)),
+        "trees.csv: half of height_ft is under 33 ft. Are these meters? Then name the column height_m.",
+    ),
+    "rot as a share of one": (
+        "plot_id,tree,species,dbh_in,cull_pct\n" + "".join(f"1,{n},sugar maple,12,0.{n + 1}\n" for n in range(6)),
+        "trees.csv: cull_pct is 1 or less throughout. It is percent of the stem: a tenth of it is 10, not 0.1.",
+    ),
+}
+
+
+@pytest.mark.parametrize("slip", DOUBTS)
+def test_a_column_that_looks_odd_as_a_whole_is_a_remark(forty, slip):
+    """The place is read, and the doubt is said; without the slip it is not."""
+    text, said = DOUBTS[slip]
+    assert said in place.read(forty(text)).warnings
+    assert said not in place.read(forty(TREES)).warnings
+
+
+def test_pellet_plots_measured_in_inches(small_place):
+    """A 4-ft stick written as 48 would make 144 times the ground."""
+    small_place.thin("pellets.csv")
+    small_place.change("pellets.csv", "d2,1,2026-04-20,4,", "d2,1,2026-04-20,48,")
+    said = " ".join(place.read(small_place.folder).warnings)
+    assert "pellets.csv: radius_ft is over 15 in 1 row, up to 48. Were these inches?" in said
+
+
+def test_a_tree_lower_than_its_diameter_was_taken(forty):
+    """2.5 in height_ft are logs."""
+    told = stopped(forty(TREES.replace("12.2,68", "12.2,2.5")))
+    assert "trees.csv, row 2, height_ft: 2.5 Lower than 4.5 ft, where its diameter was taken. Logs are" in told
+
+
+def test_dead_and_alive_are_no_and_yes(forty):
+    """In the column alive only."""
+    told = place.read(
+        forty("plot_id,species,dbh_in,alive\n1,sugar maple,9,Dead\n1,sugar maple,9,alive\n1,sugar maple,9,\n")
+    )
+    assert told.trees["alive"].tolist() == [False, True, True]
+    said = stopped(forty("plot_id,species,dbh_in,count_twice\n1,sugar maple,9,dead\n"))
+    assert "count_twice: dead Write yes or no." in said

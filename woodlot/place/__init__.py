@@ -5,6 +5,7 @@ parts.py       what a verb asks without reading all: the ledger, choices, ids, o
 settings.py    place.toml
 cells.py       cells of a table -> numbers, days, yes and no, checked against woodlot.columns
 tabular.py     CSV and XLSX -> cells
+doubts.py      columns that look odd as a whole
 remedies.py    what is said about a cell that cannot be used
 mapfiles.py    GeoJSON, GeoPackage, zipped Shapefile, KML -> shapes and attributes
 shapes.py      shapes -> longitude and latitude, checked

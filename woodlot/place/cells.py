@@ -17,6 +17,7 @@ from pydantic.fields import FieldInfo
 
 from woodlot import columns
 from woodlot.errors import Fault
+from woodlot.place.doubts import doubts
 from woodlot.place.remedies import cell_remedy, closest, short
 from woodlot.place.tabular import Cells, plain_heading
 
@@ -84,7 +85,9 @@ def read_cells(table: str, cells: Cells, faults: list[Fault], notes: list[str]) 
         frame[name], wrong[name] = _column(name, declared, found, cells, faults, notes)
         if name in must and not {name, *columns.metric_names(declared)} & set(found):
             wrong[name][:] = True  # said once, of the heading
-    return Sheet(table, cells.file, pd.DataFrame(frame), cells.rows, wrong)
+    sheet = Sheet(table, cells.file, pd.DataFrame(frame), cells.rows, wrong)
+    doubts(sheet, faults, notes)
+    return sheet
 
 
 def _headings(table: str, cells: Cells, faults: list[Fault], notes: list[str]) -> dict[str, int]:
@@ -180,6 +183,8 @@ def _parse(
     codes, distinct = pd.factorize(text.to_numpy(dtype=object))
     said = [str(value) for value in distinct]
     plain = [_plain_number(value, unit, cells.decimal_comma) if kind in (int, float) else value for value in said]
+    if heading == "alive":
+        plain = [_ALIVE.get(value.lower(), value) for value in plain]
     values, errors = validate(checked, plain)
     in_cm = heading == "dbh_in" and _like_cm(plain)
     if in_cm and not any(error["type"] == "less_than_equal" for error in errors.values()):
@@ -198,6 +203,8 @@ def _parse(
     return by_code[codes]
 
 
+#: What is also written in the column alive.
+_ALIVE = {"alive": "yes", "live": "yes", "living": "yes", "dead": "no", "standing dead": "no", "snag": "no"}
 #: Where half of the diameters are larger they were likely written in centimeters [in].
 _LIKE_CM_IN = 24.0
 _CM = "Are these centimeters? Then name the column dbh_cm."
