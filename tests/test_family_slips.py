@@ -1,5 +1,7 @@
 """Slips that spreadsheets and text editors make for a family: read as meant, or said with what would be right."""
 
+import re
+
 import pytest
 from click.testing import CliRunner
 
@@ -206,3 +208,65 @@ def test_dead_and_alive_are_no_and_yes(forty):
     assert told.trees["alive"].tolist() == [False, True, True]
     said = stopped(forty("plot_id,species,dbh_in,count_twice\n1,sugar maple,9,dead\n"))
     assert "count_twice: dead Write yes or no." in said
+
+
+@pytest.fixture
+def book(small_place):
+    """A ledger of nine lines of firewood, 1.5 to 9.5 cords, and its text."""
+    small_place.thin()
+    for n in range(9):
+        line = {"kind": "firewood", "amount": 1.5 + n, "unit": "cord", "date": f"2026-01-{n + 10}", "text": "one, two"}
+        place.append_note(small_place.folder, line)
+    path = small_place.folder / "ledger.csv"
+    return path, path.read_text(encoding="utf-8")
+
+
+def ledger_of(path):
+    """Amounts that count and what is said of the ledger."""
+    told, said = place.read_ledger(path.parent)
+    return told["amount"].tolist(), said
+
+
+SAVED = {
+    "as it was": lambda text: text,
+    "days turned round": lambda text: re.sub(r"2026-01-(\d\d)", r"1/\1/2026", text),
+    "semicolons": lambda text: text.replace('"one, two"', "#").replace(",", ";").replace("#", "one, two"),
+    "semicolons and decimal commas": lambda text: re.sub(
+        r"(\d)\.5;", r"\1,5;", text.replace('"one, two"', "#").replace(",", ";").replace("#", "one, two")
+    ),
+    "tabs": lambda text: text.replace('"one, two"', "#").replace(",", "\t").replace("#", "one, two"),
+    "a mark of UTF-8 and other line ends": lambda text: "\ufeff" + text.replace("\n", "\r\n"),
+    "blank rows": lambda text: text.replace("\n", "\n,,,,\n"),
+}
+
+
+@pytest.mark.parametrize("way", SAVED)
+def test_a_ledger_that_a_spreadsheet_saved_is_whole(book, way):
+    """Every line counts, its check still holds, and the next note gets the next number."""
+    path, text = book
+    path.write_bytes(SAVED[way](text).encode("utf-8"))
+    amounts, said = ledger_of(path)
+    assert amounts == [1.5 + n for n in range(9)] and said == []
+    assert place.append_note(path.parent, {"kind": "seen", "text": "bear"}) == 10
+    assert len(ledger_of(path)[0]) == 10 and ledger_of(path)[1] == []
+
+
+def test_a_changed_amount_is_noticed_in_every_way_of_saving(book):
+    """2.5 cords turned into 25 by hand: that line is said, and only that."""
+    path, text = book
+    for way in ("as it was", "days turned round", "semicolons"):
+        path.write_text(SAVED[way](text.replace("2.5", "25")), encoding="utf-8")
+        said = ledger_of(path)[1]
+        assert said == ["ledger.csv, row 3: was changed after it was written; counted as it stands now."], way
+
+
+def test_a_line_taken_out_of_the_ledger_is_missed(book):
+    """Line 3 of nine is gone: its number is said; lines in another order are no loss."""
+    path, text = book
+    lines = text.splitlines(keepends=True)
+    path.write_text("".join(lines[:3] + lines[4:]), encoding="utf-8")
+    amounts, said = ledger_of(path)
+    assert len(amounts) == 8
+    assert said == ["ledger.csv, row 4: line 3 is not there any more; look for it in an older copy."]
+    path.write_text("".join([lines[0], *reversed(lines[1:])]), encoding="utf-8")
+    assert ledger_of(path)[1] == []

@@ -10,6 +10,7 @@ all to see. Text in, text and tables out: ``woodlot.place`` reads and writes the
 
 import csv
 import io
+import re
 import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -126,29 +127,65 @@ def heading_line() -> str:
 
 def next_line(text: str) -> int:
     """The number for the next line: one more than the largest that stands in the file, torn lines included."""
-    starts = (row.split(",", 1)[0].strip().strip('"') for row in text.split("\n"))
-    return (
-        max((int(start) for start in starts if start.isascii() and start.isdigit() and len(start) < 8), default=0) + 1
-    )
+    return max(_numbers(text), default=0) + 1
+
+
+def _numbers(text: str) -> dict[int, int]:
+    """Number of each line that begins with one, torn lines included -> its row in the file."""
+    starts = (re.split("[,;\t]", row, maxsplit=1)[0].strip().strip('"') for row in text.lstrip("\ufeff").split("\n"))
+    return {
+        int(start): row
+        for row, start in enumerate(starts, start=1)
+        if start.isascii() and start.isdigit() and len(start) < 8
+    }
+
+
+def _cells_of(line: str) -> list[str]:
+    """Cells of one line, by commas or by what a spreadsheet put in their place; none where it cannot be read."""
+    sep = max(",;\t", key=line.count)
+    try:
+        cells = [cell.strip() for cell in next(csv.reader([line.rstrip("\r")], delimiter=sep, strict=True))]
+    except csv.Error:
+        return []
+    return cells if sep == "," else [re.sub(r"^(-?\d+),(\d+)$", r"\1.\2", cell) for cell in cells]
+
+
+def _as_written(cells: list[str]) -> list[str]:
+    """Cells with their day as this package writes it, where a spreadsheet has turned it round; else as they are."""
+    day = re.fullmatch(r"(\d{1,2})/(\d{1,2})/(\d{4})", cells[1])
+    if day is None:
+        return cells
+    month, number, year = day.groups()
+    return [cells[0], f"{year}-{int(month):02d}-{int(number):02d}", *cells[2:]]
+
+
+def _gone(text: str) -> list[Trouble]:
+    """Numbers that no line bears any more, though a later one is there."""
+    there = _numbers(text)
+    gone = [number for number in range(1, max(there, default=0)) if number not in there]
+    if not gone or len(gone) > len(there):
+        return []
+    named = ", ".join(map(str, gone[:6])) + (f" and {len(gone) - 6} more" if len(gone) > 6 else "")
+    row = min(row for number, row in there.items() if number > gone[0])
+    verb = "is" if len(gone) == 1 else "are"
+    return [Trouble(row, f"line {named} {verb} not there any more; look for it in an older copy", False)]
 
 
 def parse(text: str) -> tuple[pd.DataFrame, list[int], list[Trouble]]:
     """Cells of all lines that count (text, under HEADING), their rows in the file, and the trouble with others.
 
     Row 1 is the heading. A line with too few cells is torn and left out; a line whose checksum is wrong or missing was
-    changed or typed by hand and is counted, and said. A last line without its line end is looked at the same way.
+    changed or typed by hand and is counted, and said. A last line without its line end is looked at the same way. What
+    spreadsheets do to all lines (other separators, days as 11/25/2026) is undone; numbers that are gone are said.
     """
     good: list[list[str]] = []
     rows: list[int] = []
     trouble: list[Trouble] = []
     order = list(range(len(HEADING)))
     for row, line in enumerate(text.lstrip("\ufeff").split("\n"), start=1):
-        if not line.strip(" \t\r,"):
+        if not line.strip(" \t\r,;"):
             continue
-        try:
-            cells = [cell.strip() for cell in next(csv.reader([line.rstrip("\r")], strict=True))]
-        except csv.Error:
-            cells = []
+        cells = _cells_of(line)
         named = [cell.lower() for cell in cells]
         if named[:2] == HEADING[:2] or (not good and "date" in named and "kind" in named):
             if set(named) <= set(HEADING) and named != HEADING[: len(named)]:
@@ -160,14 +197,14 @@ def parse(text: str) -> tuple[pd.DataFrame, list[int], list[Trouble]]:
             said = f"only the first {len(cells)} of {max(order) + 1} cells are there" if cells else "it cannot be read"
             trouble.append(Trouble(row, f"torn: {said}; kept in the file, not counted", False))
             continue
-        cells = [cells[at] if at >= 0 else "" for at in order]
+        cells = _as_written([cells[at] if at >= 0 else "" for at in order])
         if cells[-1] == "":
             trouble.append(Trouble(row, "has no check: typed by hand, or its last letters are torn off; counted", True))
         elif cells[-1] != checksum(cells[:-1]):
             trouble.append(Trouble(row, "was changed after it was written; counted as it stands now", True))
         good.append(cells)
         rows.append(row)
-    return pd.DataFrame(good, columns=HEADING, dtype=str), rows, trouble
+    return pd.DataFrame(good, columns=HEADING, dtype=str), rows, trouble + _gone(text)
 
 
 def standing(ledger: pd.DataFrame) -> pd.DataFrame:
