@@ -59,7 +59,7 @@ CELLS = {
     "orphan plot": ("trees.csv", "2,1,yellow", "17,1,yellow", "trees.csv, row 5, plot_id: 17 plots.csv has no plot 17; it has 1 to 5."),
     "orphan stand": ("plots.csv", "5,2,,2026", "5,17,,2026", "plots.csv, row 6, stand_id: 17 stands.geojson has no stand 17; it has 1, 2."),
     "orphan parcel": ("pellets.csv", "2,180,home", "2,180,hone", "pellets.csv, row 3, parcel_id: hone parcels.geojson has no parcel hone (nearest: home); it has home, ridge."),
-    "plot twice": ("plots.csv", "3,1,A", "2,1,A", "plots.csv, row 4, plot_id: 2 Also in row 3. Each needs its own."),
+    "plot twice": ("plots.csv", "3,1,A", "2,1,A", "plots.csv, row 4, plot_id: 2 Also in row 3. Each needs its own. A plot measured again needs the day of each visit."),
     "tree twice": ("trees.csv", "1,2,popple", "1,1,popple", "trees.csv, row 3, tree: 1 Also in row 2. The same plot_id and tree may stand only once."),
     "a day that is none": ("plots.csv", "2,1,A,2026-10-09", "2,1,A,2026-02-30", "plots.csv, row 3, date: 2026-02-30 There is no such day."),
     "a day in words": ("plots.csv", "2,1,A,2026-10-09", "2,1,A,9 Oct 2026", "plots.csv, row 3, date: 9 Oct 2026 Write the day as year-month-day. Did you mean 2026-10-09?"),

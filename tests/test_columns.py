@@ -42,6 +42,7 @@ def test_headings_follow_the_declared_order():
         "count_twice",
         "cull_pct",
         "alive",
+        "date",
     ]
     assert columns.must_have("trees") == ["plot_id", "species", "dbh_in"]
 

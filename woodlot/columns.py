@@ -192,7 +192,7 @@ class Features(Row):
 class Plots(Row):
     """Every plot visited, also those on which no tree stood."""
 
-    plot_id: Id = column("name of the plot, once in the whole place", must=True)
+    plot_id: Id = column("name of the plot, once in the whole place; measured again: once a visit", must=True)
     stand_id: Id = column("stand it lies in", must=True)
     line: Id | None = column("line it was laid on, if plots were laid on lines")
     date: Day | None = column("day it was measured, as 2026-10-09")
@@ -220,6 +220,7 @@ class Trees(Row):
     count_twice: YesNo = column("yes if the walk past the edge counts it a second time", default=False)
     cull_pct: float | None = _cull()
     alive: YesNo = column("no for a standing dead tree", default=True)
+    date: Day | None = column("day of the visit, on a plot that was measured more than once; else empty")
 
 
 class Tally(Row):

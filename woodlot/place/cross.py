@@ -82,6 +82,7 @@ def _twice(sheet: Sheet, names: list[str]) -> list[Fault]:
     own = names[-1] if names[-1] in ("tree", "species") else names[0]
     together = " and ".join(names)
     said = "Each needs its own." if len(names) == 1 else f"The same {together} may stand only once."
+    said += " A plot measured again needs the day of each visit." if sheet.table == "plots" else ""
     return sheet.faults(again, own, sheet.text(own), lambda at: f"Also in row {sheet.rows[at_first[at]]}. {said}")
 
 

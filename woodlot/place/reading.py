@@ -19,6 +19,7 @@ from woodlot.place.settings import read_settings
 from woodlot.place.shapes import SUFFIXES, place_words, read_shapes
 from woodlot.place.species import name_species
 from woodlot.place.tabular import Cells, read_table
+from woodlot.place.visits import part_visits
 from woodlot.plan import ledger
 
 __all__ = ["Place", "read"]
@@ -38,6 +39,7 @@ class Place:
     Shapes are longitude and latitude (EPSG:4326); metric columns are in US units; missing is NaN, NaT or <NA>. home is
     (longitude, latitude). files: table -> file it came from. warnings: what the family should know, in plain words.
     cover_codes: what the codes of their own land cover raster mean (code, cover, group), None for the national scheme.
+    plots and trees: of each plot's latest visit; earlier_plots and earlier_trees (with date): of those before.
     """
 
     folder: Path
@@ -67,6 +69,8 @@ class Place:
     warnings: list[str] = field(default_factory=list)
     files: dict[str, str] = field(default_factory=dict)
     cover_codes: pd.DataFrame | None = None
+    earlier_plots: pd.DataFrame = field(default_factory=lambda: absent("plots").frame)
+    earlier_trees: pd.DataFrame = field(default_factory=lambda: absent("trees").frame)
 
 
 def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = None) -> Place:
@@ -100,6 +104,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     sheets, shapes, unread = read_all(paths, faults, notes)
     sheets = name_species(sheets, settings.region, settings.beside, faults, notes)
     sheets["plots"] = cross.fill_kinds(sheets["plots"], faults)
+    sheets["plots"], sheets["trees"], *earlier = part_visits(sheets["plots"], sheets["trees"], as_of, faults)
     sheets["pellets"] = cross.fill_days(sheets["pellets"], settings.deer.get("leaf_off"), settings.whole, faults, notes)
     sheets["winters"] = cross.fill_winters(sheets["winters"], faults)
     cross.check_all(sheets, unread, as_of, faults, notes)
@@ -128,6 +133,8 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
         warnings=list(dict.fromkeys(notes)),
         files={name: path.name for name, path in paths.items()},
         cover_codes=codes,
+        earlier_plots=earlier[0].frame,
+        earlier_trees=earlier[1].frame,
     )
 
 

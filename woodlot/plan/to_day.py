@@ -2,6 +2,7 @@
 
 To a day   bring_forward
 Ledger     cut_since, seasons_between
+Again      measured_twice
 Deer       understory_bare
 """
 
@@ -17,11 +18,11 @@ from woodlot.plan import worth
 from woodlot.plan.woods import CASES, Woods, chosen, is_fitted, run, table_run
 from woodlot.stand import even_aged, grow
 from woodlot.tables import table
-from woodlot.tree.growth import anchors, equations, growth_default, own_factors
+from woodlot.tree.growth import anchors, equations, growth_default, own_factors, remeasured
 from woodlot.tree.inputs import default
 from woodlot.units import basal_sqft
 
-__all__ = ["bring_forward", "cut_since", "seasons_between", "understory_bare"]
+__all__ = ["bring_forward", "cut_since", "measured_twice", "seasons_between", "understory_bare"]
 
 PINES, ASPENS = ("red pine", "eastern white pine", "jack pine"), ("quaking aspen", "bigtooth aspen", "balsam poplar")
 DEAD_WORDS = r"\bdead\b|\bsnag"
@@ -76,13 +77,29 @@ def cut_since(
     return out.add(taken, fill_value=0.0).reindex(since.index), told
 
 
-def seasons_between(first: pd.Series, last: date) -> np.ndarray:
+def seasons_between(first: pd.Series, last: date | pd.Series) -> np.ndarray:
     """Growing seasons (first of July) between days and a last day; 0 where the first is missing or later."""
     month = int(growth_default("season_month"))
     told = pd.to_datetime(first)
-    begun = told.dt.year + (told.dt.month >= month)
-    ended = last.year + (last.month >= month)
+    end = pd.Series(pd.Timestamp(last), index=told.index) if isinstance(last, date) else pd.to_datetime(last)
+    begun, ended = (one.dt.year + (one.dt.month >= month) for one in (told, end))
     return (ended - begun).fillna(0).clip(lower=0).astype(int).to_numpy()
+
+
+def measured_twice(
+    earlier_plots: pd.DataFrame, earlier_trees: pd.DataFrame, plots: pd.DataFrame, trees: pd.DataFrame
+) -> pd.DataFrame:
+    """Trees of plots visited again, as cores: growth from the visit before the last to the last, by seasons between.
+
+    The four tables are ``Place``'s; the frame has the columns of cores, and ``twice`` which is yes.
+    """
+    now = plots[["plot_id", "stand_id", "date"]]
+    before = earlier_plots.groupby("plot_id", as_index=False)["date"].max()
+    both = before.merge(now, on="plot_id", suffixes=("_then", ""))
+    seasons = pd.Series(seasons_between(both["date_then"], both["date"]), index=both["plot_id"])
+    first = earlier_trees.merge(before, on=["plot_id", "date"])
+    second = trees.merge(now[["plot_id", "stand_id"]], on="plot_id")
+    return remeasured(first, second, seasons).assign(twice=True)
 
 
 def bring_forward(
@@ -116,7 +133,7 @@ def bring_forward(
     cords
         Standing cords by stand_id.
     cores
-        Increment cores or trees measured twice.
+        Increment cores, and trees measured twice (``measured_twice``).
     book
         The ledger.
     as_of
@@ -153,7 +170,7 @@ def bring_forward(
     basal = np.tensordot(n, basal_sqft(grow.classes()), axes=([1], [0]))
     whole = basal.sum(axis=0)
     told["dying_share"] = (basal * dying).sum(axis=0) / np.where(whole > 0, whole, 1.0)
-    factor, even, told["cores"] = _factors(n, species, told, cores, region)
+    factor, even, told["cores"], told["twice"] = _factors(n, species, told, cores, region)
     told["backed"] = told["cores"] >= growth_default("cores_enough")
     model = _cords_now(n, values["cords"], told, solid_cuft_per_cord, at_survey=True)
     ratio = np.where(model > 0, np.nan_to_num(per_ac) / np.where(model > 0, model, 1.0), np.where(per_ac > 0, 1.0, 0.0))
@@ -226,8 +243,10 @@ def _gravity(species: Sequence[str]) -> np.ndarray:
 
 def _factors(
     n: np.ndarray, species: Sequence[str], told: pd.DataFrame, cores: pd.DataFrame, region: str
-) -> tuple[dict[str, np.ndarray], dict[str, np.ndarray], np.ndarray]:
-    """Factors on growth by case, for the arrays and for stands of one age, and cores behind each stand."""
+) -> tuple[dict[str, np.ndarray], dict[str, np.ndarray], np.ndarray, np.ndarray]:
+    """Factors on growth by case, for the arrays and for stands of one age; cores behind each stand, and how many of
+    them are trees measured twice.
+    """
     ids, names = told["stand_id"].tolist(), list(species)
     used = cores[cores["stand_id"].astype(str).isin(ids) & cores["species"].isin(names)] if len(cores) else cores
     figures = [equations(names, fitted=f, region=region)[0] for f in (False, True)]
@@ -243,9 +262,11 @@ def _factors(
         mean = used["dbh_in"].to_numpy(dtype=float) - 0.5 * used["growth_in"].to_numpy(dtype=float)
         expected = np.exp(eq[:, 0] + eq[:, 1] * np.log(mean) + eq[:, 2] * bal / 100.0)
         mid, many = own_factors(used, expected, ids, names, region)
-        counted = np.bincount(k, minlength=len(ids)).astype(float)
+        again = used["twice"].fillna(False).to_numpy(dtype=bool) if "twice" in used else np.zeros(len(used), dtype=bool)
+        counted, twice = (np.bincount(k[which], minlength=len(ids)) for which in (slice(None), again))
     else:
-        mid, many, counted = np.ones((len(names), len(ids))), np.zeros((len(names), len(ids))), np.zeros(len(ids))
+        mid, many = np.ones((len(names), len(ids))), np.zeros((len(names), len(ids)))
+        counted, twice = np.zeros((2, len(ids)), dtype=int)
     half = growth_default("cores_half", region)
     width = np.sqrt(half / (many + half))
     three = anchors(names, region)
@@ -253,7 +274,7 @@ def _factors(
     main = np.array([names.index(m) if m in names else 0 for m in told["main"]], dtype=int)
     at_main, off = (main, np.arange(len(ids))), growth_default("even_aged_range", region)
     even = {c: mid[at_main] * (1.0 + sign * off) ** width[at_main] for c, sign in zip(CASES, (-1, 0, 1), strict=True)}
-    return factor, even, counted
+    return factor, even, counted, twice
 
 
 def _cords_now(
@@ -313,6 +334,13 @@ def _said(row: dict) -> str:
     years = "season" if row["seasons"] == 1 else "seasons"
     grown = f"Grown {row['seasons']} {years} since its plots." if row["seasons"] else "Measured this season."
     less = f" {row['cut_cords']:.2g} cords cut since were taken out." if row["cut_cords"] > 0 else ""
-    cores = int(row["cores"])
-    backed = f" {cores} cores stand behind its growth." if cores else " No cores: growth is a published rate."
+    twice = int(row["twice"])
+    cores = int(row["cores"]) - twice
+    parts = [
+        f"{n} {one}{'s' if n != 1 else ''}{end}"
+        for n, one, end in ((cores, "core", ""), (twice, "tree", " measured twice"))
+        if n
+    ]
+    many = "stand" if cores + twice != 1 else "stands"
+    backed = f" {' and '.join(parts)} {many} behind its growth." if parts else " No cores: growth is a published rate."
     return grown + less + backed

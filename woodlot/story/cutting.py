@@ -56,7 +56,7 @@ def brought_to_day(place: Place, land_told: Any, stood: Any) -> Woods:
         stood.table,
         stood.trees,
         stood.totals["cords by stand_id"],
-        place.cores,
+        _own_growth(place),
         place.ledger,
         place.as_of,
         division=str(choice(place, "division")),
@@ -65,6 +65,12 @@ def brought_to_day(place: Place, land_told: Any, stood: Any) -> Woods:
         region=place.region,
         bare=to_day.understory_bare(place.seedlings),
     )
+
+
+def _own_growth(place: Place) -> pd.DataFrame:
+    """Cores of the place, and trees on plots visited again."""
+    twice = to_day.measured_twice(place.earlier_plots, place.earlier_trees, place.plots, place.trees)
+    return pd.concat([place.cores.assign(twice=False), twice], ignore_index=True) if len(twice) else place.cores
 
 
 def cutting(

@@ -177,7 +177,7 @@ def equations(
     return out, words
 
 
-def remeasured(first: pd.DataFrame, second: pd.DataFrame, years: float) -> pd.DataFrame:
+def remeasured(first: pd.DataFrame, second: pd.DataFrame, years: float | pd.Series) -> pd.DataFrame:
     """Trees measured twice as growth figures, in the form of cores.
 
     Parameters
@@ -185,23 +185,25 @@ def remeasured(first: pd.DataFrame, second: pd.DataFrame, years: float) -> pd.Da
     first, second
         plot_id, tree, species, dbh_in [in], alive; stand_id where it is known. Trees are matched by plot and number.
     years
-        Years between [yr].
+        Years between, or growing seasons [yr]; one number, or one for each plot_id. Plots with none are left out.
 
     Returns
     -------
     Frame with stand_id, tree, species, dbh_in (at the end), years, growth_in; trees that died, were not found again,
-    or shrank by more than a tenth of an inch a year are left out.
+    are of another species now, or shrank by more than a tenth of an inch a year are left out.
     """
-    if not years > 0:
+    if not isinstance(years, pd.Series) and not years > 0:
         raise InputError(f"years between two measurements must be above 0, not {years!r}")
     keys = ["plot_id", "tree"]
-    both = first.merge(second, on=keys, suffixes=("_then", ""))
+    both = first[first["tree"].notna()].merge(second, on=keys, suffixes=("_then", ""))
     lived = both["alive"].fillna(True).astype(bool) if "alive" in both else True
     grown = both["dbh_in"] - both["dbh_in_then"]
     out = pd.DataFrame({"tree": both["tree"], "species": both["species"], "dbh_in": both["dbh_in"]})
     out.insert(0, "stand_id", both.get("stand_id"))
-    out["years"], out["growth_in"] = float(years), grown
-    return out[lived & (grown > -0.1 * years)].reset_index(drop=True)
+    out["years"] = both["plot_id"].map(years).astype(float) if isinstance(years, pd.Series) else float(years)
+    out["growth_in"] = grown
+    same = both["species"] == both["species_then"]
+    return out[lived & same & (out["years"] > 0) & (grown > -0.1 * out["years"])].reset_index(drop=True)
 
 
 def own_factors(
