@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from woodlot.paper import figures
+from woodlot.paper import deer_charts, figures
 
 
 @pytest.mark.parametrize(
@@ -72,10 +72,38 @@ def test_risk_shows_nought_and_shades_the_plan():
     rows = [
         {"does": d, "value": v, "low": v / 2, "high": v * 2, "plan": d == 1} for d, v in enumerate((2.0, 4.0, 15.0))
     ]
-    svg = figures.risk(rows)
+    svg = deer_charts.risk(rows)
     assert svg.count(">plan<") == 1
     assert svg.count("<circle") - figures.hatches("k-").count("<circle") == 3
     assert ">0</text>" in svg
+
+
+def test_no_hunting_is_drawn_beside_each_take_by_hand():
+    """Axis to 100, 118 px high: 30 of 100 lies at 126 - 35.4 = 90.6; a white dot at 1 of 100 (124.8) left of each take.
+
+    Two takes in 290 px: columns at 116.5 and 261.5, the take 9 px right of it, nobody hunting 9 px left.
+    """
+    none = {"value": 1.0, "low": 1.0, "high": 5.0}
+    rows = [
+        {"does": d, "value": v, "low": v / 2, "high": v * 3, "plan": not d, "none": none, "meat_lb": m}
+        for d, v, m in ((0, 10.0, 54.0), (1, 30.0, 94.0))
+    ]
+    svg = deer_charts.risk(rows)
+    assert 'cx="270.5" cy="90.6"' in svg and 'cx="125.5" cy="114.2"' in svg
+    for x in (107.5, 252.5):
+        assert f'<circle cx="{x}" cy="124.8" r="4.5" fill="#FFFFFF"' in svg
+    assert ">nobody hunts at all<" in svg and ">50 lb<" in svg and ">90 lb<" in svg
+    without = deer_charts.risk([{k: v for k, v in r.items() if k != "none"} for r in rows])
+    assert "nobody" not in without.split("<defs>")[1]
+
+
+def test_meat_against_take_by_hand():
+    """10 lb on an axis to 10, 108 px high, tops at 22; a share of 4 of 8 lies in the middle, 44 + 106 = 150."""
+    series = {"share_pct": [0.0, 4.0, 8.0], "first_lb": [0.0, 5.0, 10.0], "settled_lb": [0.0, 5.0, 0.0]}
+    svg = deer_charts.meat(series | {"flat_pct": [3.0, 5.0], "now_pct": 2.0})
+    assert "M44 130L150 76L256 22" in svg and "M44 130L150 76L256 130" in svg
+    assert all(f">{w}<" in svg for w in ("flat top", "slow slide", "now", "the first", "long run"))
+    assert ">now<" not in deer_charts.meat(series | {"flat_pct": [3.0, 5.0], "now_pct": 30.0})
 
 
 def test_heat_stacks_by_hand():

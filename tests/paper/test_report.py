@@ -89,10 +89,17 @@ def test_charts_appear_only_with_numbers(answers, frames, html):
     series = {
         "stock": {"years": [2026, 2076], "plan": [100.0, 120.0], "low": [80.0, 60.0], "high": [120.0, 200.0]},
         "risk": [{"does": 0, "value": 2.0, "low": 1.0, "high": 4.0, "plan": True}],
+        "meat": {
+            "share_pct": [0.0, 5.0],
+            "first_lb": [0.0, 9.0],
+            "settled_lb": [0.0, 3.0],
+            "flat_pct": [2.0, 3.0],
+            "now_pct": 1.0,
+        },
         "heat": [{"winter": "2026–27", "stacked": 5.0, "to_cut": 0.0, "need": {"value": 7.9, "low": 6.4, "high": 9.6}}],
     }
     more = report.html(answers | {"charts": series}, *frames)
-    for words in ("What stands over the years", "Chance in 100", "Full cords ready to burn"):
+    for words in ("What stands over the years", "Chance in 100", "Pounds of doe meat", "Full cords ready to burn"):
         assert words in more
 
 

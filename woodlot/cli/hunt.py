@@ -28,7 +28,7 @@ def hunt(
     """
     import pandas as pd
 
-    from woodlot import story
+    from woodlot import story, words
     from woodlot.plan import hunt_words
     from woodlot.story import views
 
@@ -55,9 +55,12 @@ def hunt(
             heads | {"halved_10": ("in 10 years", None), "under_goal_10": ("18 or fewer a mile", None)},
         )
         show.say()
+        low, _, high = risk["full_herd_per_sqmi"]
         show.say(
-            f"Chances in 100 with {take['bucks']} bucks and so many does a fall (assumptions: from neighbors who take "
-            "none to fewer fawns that live). The last row is no hunting by anybody.",
+            f"Chances in 100 with {words.amount(take['bucks'], 'bucks')} and so many does a fall (assumptions: from "
+            "neighbors who take none to fewer fawns that live). The last row is no hunting by anybody. Births fall as "
+            f"the herd nears {low:.0f} to {high:.0f} deer a square mile, where it grows no more (assumptions).",
             indent=2,
         )
+        show.say(risk["meat"]["words"], indent=2)
     show.notes(deer["cautions"], "Before you hunt")

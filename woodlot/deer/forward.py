@@ -68,7 +68,7 @@ def draw(
     winters: Sequence[float] | None = None,
     neighbors: tuple[float, float] = (0.0, 0.0),
     deaths_per_deer: float = 0.0,
-    full_herd: float | None = None,
+    full_herd: float | tuple[float, float, float] | None = None,
     known_rates: bool = False,
     fawn_factor: float = 1.0,
     region: str = "base",
@@ -77,7 +77,8 @@ def draw(
 
     winters: points (Wisconsin's scale) of past winters to draw from; fewer than five: the regional spread. neighbors:
     (bucks, does) they take a year from the whole ground, as deer; held as a share of the drawn herd. deaths_per_deer:
-    unrecovered deaths on top. full_herd: deer at which births no longer make up for deaths (None: no crowding).
+    unrecovered deaths on top. full_herd: does and fawns at which births no longer make up for deaths (None: no
+    crowding); three numbers (low, middle, high) are drawn from, and no draw starts above what its ground carries.
     known_rates: no doubt in the rates, only in starts and winters. fawn_factor: fawns that live to fall, times this.
     """
     if n < 1 or years < 1:
@@ -120,7 +121,7 @@ def draw(
         np.multiply(survive[:, k], rates[name], out=births[:, k])
         births[:, k] *= season
     makes_up = _replacement(rates)
-    crowding = np.zeros(n) if full_herd is None else np.maximum(0.0, 1.0 - 1.0 / makes_up) / full_herd
+    crowding = np.maximum(0.0, 1.0 - 1.0 / makes_up) / _full(rng, full_herd, 2 * rows[0] + rows[1] + rows[2])
     return Draws(rows, survive, births, crowding, _growth(rates))
 
 
@@ -256,6 +257,17 @@ def _winters(rng, shape, winters: Sequence[float] | None, region: str) -> np.nda
         return rng.choice(record, shape)
     low, high = default_range("winter_points_mean", region)
     return rng.triangular(low, default("winter_points_mean", region), high, shape)
+
+
+def _full(rng, full_herd, now: np.ndarray):
+    """Does and fawns of a full herd in each draw; without end where there is no crowding."""
+    if full_herd is None:
+        return np.full(len(now), np.inf)
+    if not isinstance(full_herd, tuple):
+        return np.full(len(now), float(full_herd))
+    low, middle, high = full_herd
+    drawn = rng.triangular(low, middle, high, len(now)) if high > low else np.full(len(now), middle)
+    return np.maximum(drawn, now)
 
 
 def _yearling_share(rates: Mapping[str, np.ndarray]) -> float:

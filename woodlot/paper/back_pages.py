@@ -8,6 +8,7 @@ from html import escape
 from typing import Any
 
 from woodlot.map.words import cap, odds, plural
+from woodlot.paper import deer_charts
 from woodlot.paper import figures as charts
 from woodlot.paper.pages import page
 from woodlot.paper.parcel_pages import mark
@@ -58,7 +59,15 @@ def charts_page(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> s
             _half(
                 "What taking does risks",
                 "Chance in 100 the herd halves in 10 years (assumptions)",
-                charts.risk(series["risk"]),
+                deer_charts.risk(series["risk"]),
+            )
+        )
+    if series.get("meat"):
+        halves.append(
+            _half(
+                "The top is flat, the far side a slide",
+                "Pounds of doe meat a year, your share (middle draw)",
+                deer_charts.meat(series["meat"]),
             )
         )
     if series.get("heat"):

@@ -6,7 +6,6 @@ not there yet, a dashed line the other choice. Labels stand at the line's end; a
 cover_bars       acres by stand and parcel, letters in the bar
 ranges           one row a stand: dot and range on one axis, with zones where given
 stock            what stands over the years: plan line, band, one dashed heavier cut
-risk             chance in 100 against does taken
 heat             wood stacked and still to cut against the need of each winter
 svg, axes, dot, triangle, cut_short, ticks   what charts are made of
 """
@@ -20,7 +19,7 @@ from woodlot.map import paint
 from woodlot.map.drawing import hatches, line, n, rect, text
 from woodlot.map.words import amount
 
-__all__ = ["axes", "cover_bars", "cut_short", "dot", "heat", "ranges", "risk", "stock", "svg", "ticks", "triangle"]
+__all__ = ["axes", "cover_bars", "cut_short", "dot", "heat", "ranges", "stock", "svg", "ticks", "triangle"]
 
 FACE = 'font-family="Arial, Liberation Sans, sans-serif"'
 GRID = "#D8D4C6"
@@ -225,28 +224,6 @@ def _two_lines(words: str) -> list[str]:
     while len(" ".join([*first, parts[len(first)]])) <= half and len(first) < len(parts) - 1:
         first.append(parts[len(first)])
     return [" ".join(first), " ".join(parts[len(first) :])]
-
-
-def risk(rows: Sequence[dict[str, Any]], prefix: str = "k-") -> str:
-    """Chance in 100 against does taken; bars are assumptions. ``rows``: does, value, low, high, plan (yes or no)."""
-    marks = ticks(max([r.get("high") or r["value"] for r in rows] + [10.0]))
-    left, right, top, bottom = 44.0, 330.0, 8.0, 126.0
-    scale = (bottom - top) / marks[-1]
-    gap = (right - left) / max(len(rows), 1)
-    body = []
-    for i, r in enumerate(rows):
-        if r.get("plan"):
-            body.append(rect(left + gap * (i + 0.5) - 19, top, 38, bottom - top, paint.BAND))
-            body.append(text(left + gap * (i + 0.5), top + 14, "plan", 12, bold=True))
-    body += axes(marks, left, right, top, bottom)
-    for i, r in enumerate(rows):
-        x, y = left + gap * (i + 0.5), bottom - r["value"] * scale
-        if r.get("low") is not None and r.get("high") is not None:
-            a, b = bottom - r["low"] * scale, bottom - r["high"] * scale
-            body.append(line(f"M{n(x)} {n(a)}V{n(b)}M{n(x - 5)} {n(a)}h10M{n(x - 5)} {n(b)}h10", paint.INK, 1.8))
-        body.append(dot(x, y) + text(x, bottom + 17, f"{r['does']:g}", 13, bold=True))
-    body.append(text((left + right) / 2, bottom + 36, "does taken each fall", 12, paint.GRAY))
-    return svg(340, 168, "Chance that the herd halves, by does taken", body, prefix)
 
 
 def heat(rows: Sequence[dict[str, Any]], prefix: str = "h-") -> str:

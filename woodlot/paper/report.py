@@ -38,8 +38,8 @@ def html(
     answers
         The one mapping of ``woodlot.story``. Optional ``jobs``, ``charts["fullness"]`` and ``charts["structures"]``
         make the pages on what to cut; ``charts`` holds series for the charts page too: ``stock`` (years, plan, low,
-        high, heavier, plan_words, heavier_words), ``risk`` (rows of does, value, low, high, plan) and ``heat`` (rows
-        of winter, stacked, to_cut, need).
+        high, heavier, plan_words, heavier_words), ``risk`` (rows of does, value, low, high, plan, none, meat_lb),
+        ``meat`` (of ``deer_charts.meat``) and ``heat`` (rows of winter, stacked, to_cut, need).
     parcels, stands, features
         Geo frames in longitude and latitude.
     paper

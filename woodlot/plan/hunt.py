@@ -72,9 +72,9 @@ def season(
     options (place.toml [deer]): goal ("hold", "let grow", "bring down"), leaf_off, groups_per_deer_per_day,
     neighbor_bucks_per_sqmi, neighbor_does_per_sqmi, neighbors_join (the neighbors thin too), home_range_ac,
     farmland_pct, buck_rate, weapon ("gun", "bow"), weeks_of_deep_snow, does_per_buck, fawns_per_doe, preference
-    (species -> class), venison_lb (wished for a year), state_per_sqmi, state_low, state_high, camera_ground_ac. limits:
-    tags_doe, tags_buck. land_cover, cover_codes: a raster of the ground around and its codes; coming: planned cuts
-    (woodlot.plan.feeding.planned).
+    (species -> class), venison_lb (wished for a year), state_per_sqmi, state_low, state_high, camera_ground_ac,
+    full_herd_per_sqmi (deer in fall at which the herd grows no more). limits: tags_doe, tags_buck. land_cover,
+    cover_codes: a raster of the ground around and its codes; coming: planned cuts (woodlot.plan.feeding.planned).
 
     Returns a plain dict: density_per_sqmi (winter half), fall_per_sqmi, equivalents, walk_there, walk_there_bucks,
     years, evidence, food, browse, seedlings, impact, take, risk, measure_next, cautions and words. Nothing is read or

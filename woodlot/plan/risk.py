@@ -3,6 +3,10 @@
 take_grid       every pair of does and bucks -> chance that the herd falls, halves, comes under a goal; deer left
 risk_of_share   chance that a herd falls, or loses a fifth, in the year after a planned share of it is taken
 season_risk     the same for one season's choices, as the chart of take against risk shows it
+long_run        meat a year against the share of does taken each fall: the flat top and the slow slide beyond it
+
+Crowding is on: births are those of the table where deer are few and fall in a straight line to the full herd, which is
+a stated figure with a range (never a figure from food). It sets no take; the hold rule does.
 
 Not knowing how many deer there are leaves the chance of a fall nearly alone but feeds the tail: look at the halving.
 """
@@ -14,12 +18,13 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from woodlot.deer import forward
-from woodlot.deer.defaults import default
+from woodlot.deer import forward, meat
+from woodlot.deer.defaults import default, default_range
 from woodlot.estimate import t_quantile
 from woodlot.units import AC_PER_SQMI
+from woodlot.words import plain
 
-__all__ = ["risk_of_share", "season_risk", "take_grid"]
+__all__ = ["long_run", "risk_of_share", "season_risk", "take_grid"]
 
 
 def take_grid(
@@ -78,27 +83,65 @@ def risk_of_share(
     return float(np.mean(left < 1.0)), float(np.mean(left < 0.8))
 
 
+def long_run(
+    draws: forward.Draws, shares: Sequence[float] | np.ndarray, *, deaths_per_deer: float = 0.0, last: int = 10
+) -> dict[str, np.ndarray]:
+    """Does taken a year when the same share of them is taken each fall by everybody: at first, and in the long run.
+
+    Parameters: draws; shares [of the does of 1.5 years and up, recovered ones]; deaths_per_deer [unrecovered for each
+    recovered one]; last [yr], the years averaged at either end.
+    Returns arrays by share: first, settled (does a year, the middle draw), left (does after the last year over those
+    at the start, the middle draw), and top (the share that gives most in the long run, by draw).
+    """
+    share = np.asarray(shares, dtype=float)
+    n, years = draws.start.shape[1], draws.survive.shape[0]
+    many = len(share)
+    wide = forward.Draws(
+        np.tile(draws.start, many), draws.survive, draws.births, np.tile(draws.crowding, many), draws.growth
+    )
+    each = np.repeat(share, n)
+    rows = wide.start
+    taken = np.empty((years, many * n))
+    for t in range(years):
+        does = rows[1] + rows[2]
+        taken[t] = np.minimum(each, 1.0 / (1.0 + deaths_per_deer)) * does
+        now = forward.Draws(
+            rows, np.tile(draws.survive[t : t + 1], many), np.tile(draws.births[t : t + 1], many), wide.crowding, each
+        )
+        rows = forward.step(now, 0, rows, taken[t] * (1.0 + deaths_per_deer), 0.0)
+    by = taken.reshape(years, many, n)
+    settled = by[-last:].mean(axis=0)
+    left = (rows[1] + rows[2]).reshape(many, n) / (draws.start[1] + draws.start[2])
+    return {
+        "first": np.median(by[:last].mean(axis=0), axis=1),
+        "settled": np.median(settled, axis=1),
+        "left": np.median(left, axis=1),
+        "top": share[settled.argmax(axis=0)],
+    }
+
+
 def season_risk(told, ground, taken: Mapping, choices, winters: Sequence[float], level: float, region: str) -> dict:
     """Chance that the herd falls or halves with 0 to 4 does a fall and the bucks named, beside no hunting at all.
 
-    Bars: low, neighbors take none; high, three fawns in ten fewer live to fall. under_goal_10 is the chance that after
-    ten years there are no more winter deer than the next forest bears (18 a square mile unless the region says other).
+    Bars: low, neighbors take none; high, three fawns in ten fewer live to fall; for no hunting too. under_goal_10 is
+    the chance that after ten years there are no more winter deer than the next forest bears (18 a square mile unless
+    the region says other). meat: `long_run` as pounds of doe meat a year from the family's share of the ground.
     """
     if told.herd is None or told.fall.value is None or not taken["measured"]:
-        return {"takes": [], "no_hunting": None, "words": f"No chance is given. {told.why_not}"}
+        return {"takes": [], "no_hunting": None, "meat": None, "words": f"No chance is given. {told.why_not}"}
     herd, per_winter = told.herd, told.winter.value
     doubt = log(told.fall.high / told.fall.low) / 2 / t_quantile(level, float("inf"))
     classes = {"bucks": herd.bucks * per_winter, "does": herd.does * per_winter, "fawns": herd.fawns * per_winter}
     start = forward.start_herd(classes, doubt, ground.effective_ac)
     around = tuple(x * (ground.effective_ac - ground.acres) / AC_PER_SQMI for x in choices.around)
     common: dict[str, Any] = {
-        "n": 2000,
-        "years": 10,
         "farmland_pct": choices.farmland_pct,
         "winters": winters,
         "deaths_per_deer": choices.lost,
+        "full_herd": _full_herd(choices, start, ground.effective_ac, region),
         "region": region,
     }
+    ten = common | {"n": 2000, "years": 10}
     goal = default("regen_limit", region) * told.herd.total * ground.effective_ac / AC_PER_SQMI
     numbers = sorted({0, 1, 2, 3, 4, taken["does"]})
     ends: dict[str, dict[str, Any]] = {
@@ -106,20 +149,18 @@ def season_risk(told, ground, taken: Mapping, choices, winters: Sequence[float],
         "low": {"neighbors": (0.0, 0.0)},
         "high": {"neighbors": around, "fawn_factor": 0.7},
     }
-    grids = {
-        name: take_grid(
-            forward.draw(start, **common, **more),
-            numbers,
-            [taken["bucks"]],
-            deaths_per_deer=choices.lost,
-            goal_deer=goal,
-        ).to_dict("records")
-        for name, more in ends.items()
-    }
-    nobody = take_grid(forward.draw(start, **common), [0], [0], goal_deer=goal).to_dict("records")[0]
+
+    def grid(more: Mapping, does: Sequence[float], bucks: float) -> list[dict]:
+        made = forward.draw(start, **ten, **more)
+        found = take_grid(made, does, [bucks], deaths_per_deer=choices.lost, goal_deer=goal)
+        return found.to_dict("records")
+
+    grids = {name: grid(more, numbers, taken["bucks"]) for name, more in ends.items()}
+    nobody, fewer = (grid(more, [0], 0)[0] for more in ({}, {"fawn_factor": 0.7}))
     kept = ("falls_next", "halved_5", "halved_10", "under_goal_10")
     rows = [
         {"does": int(m["does"]), "bucks": int(m["bucks"]), "plan": int(m["does"]) == taken["does"]}
+        | {"meat_lb": plain(meat.meat_of_take(m["bucks"], m["does"], region=region))}
         | {k: {"value": m[k], "low": min(lo[k], m[k]), "high": max(hi[k], m[k])} for k in kept}
         for m, lo, hi in zip(grids["middle"], grids["low"], grids["high"], strict=True)
     ]
@@ -127,7 +168,59 @@ def season_risk(told, ground, taken: Mapping, choices, winters: Sequence[float],
     return {
         "takes": rows,
         "no_hunting": {k: nobody[k] for k in kept},
+        "no_hunting_high": {k: max(fewer[k], nobody[k]) for k in kept},
+        "meat": _meat(start, ground, common, around[1], taken, region),
+        "full_herd_per_sqmi": list(_full_per_sqmi(choices, region)),
         "words": _words(chosen, nobody),
+    }
+
+
+def _full_per_sqmi(choices, region: str) -> tuple[float, float, float]:
+    """Deer a square mile of a full herd in fall: low, middle, high; the family's own figure stands alone."""
+    given = choices.given.get("full_herd_per_sqmi")
+    if given is not None:
+        return (float(given),) * 3
+    low, high = default_range("full_herd", region)
+    return low, default("full_herd", region), high
+
+
+def _full_herd(choices, start: forward.Start, ground_ac: float, region: str) -> tuple[float, float, float]:
+    """The same as does and fawns on the ground the deer use."""
+    part = (start.does + start.fawns) / (start.bucks + start.does + start.fawns) * ground_ac / AC_PER_SQMI
+    low, middle, high = (x * part for x in _full_per_sqmi(choices, region))
+    return low, middle, high
+
+
+def _meat(start: forward.Start, ground, common: Mapping, does_around: float, taken: Mapping, region: str) -> dict:
+    """Pounds of doe meat a year from the family's share of the ground, at first and in the long run, by share taken."""
+    draws = forward.draw(start, n=300, years=int(default("long_run_years", region)), **common)
+    shares = np.arange(33) / 200.0
+    lost = float(common["deaths_per_deer"])
+    found = long_run(draws, shares, deaths_per_deer=lost)
+    pounds = (meat.meat_of_take(0, 1, region=region).value or 0.0) * ground.share_pct / 100.0
+    first, settled = pounds * found["first"], pounds * found["settled"]
+    best = int(settled.argmax())
+    flat = shares[settled >= 0.9 * settled[best]]
+    top = np.quantile(found["top"], [0.05, 0.95])
+    now = (does_around + (taken["does_per_yr"] or 0.0)) / max(start.does, 1e-9)
+    under = np.flatnonzero(settled[best:] < 0.5 * settled[best])
+    gone = best + int(under[0]) if len(under) else len(shares) - 1
+    return {
+        "share_pct": (100 * shares).tolist(),
+        "first_lb": first.tolist(),
+        "settled_lb": settled.tolist(),
+        "left": found["left"].tolist(),
+        "top_pct": 100.0 * float(shares[best]),
+        "flat_pct": [100.0 * float(flat[0]), 100.0 * float(flat[-1])],
+        "top_range_pct": [100.0 * float(x) for x in top],
+        "now_pct": 100.0 * now,
+        "words": (
+            f"In the long run most meat comes from {100 * shares[best]:.0f} of 100 does a fall, taken by everybody "
+            f"({100 * top[0]:.0f} to {100 * top[1]:.0f}, assumptions); {100 * flat[0]:.0f} to {100 * flat[-1]:.0f} "
+            f"give nearly as much. At {100 * shares[gone]:.0f} of 100 the first ten years give "
+            f"{first[gone] / max(first[best], 1e-9):.1f} times as much meat, and the herd slides: after "
+            f"{draws.survive.shape[0]} years {100 * found['left'][gone]:.0f}% of its does are left."
+        ),
     }
 
 

@@ -150,12 +150,21 @@ def cull_judged_pct(trees: pd.DataFrame) -> float:
 
 
 def charts(out: dict[str, Any]) -> dict[str, Any]:
-    """Series that the report draws: does taken against the chance in 100 that the herd halves in ten years."""
+    """Series that the report draws: does taken against the chance in 100 that the herd halves, and meat a year."""
+    told = out["deer"]["risk"]
     rows = [
-        {"does": r["does"], "plan": r["plan"]} | {k: 100.0 * r["halved_10"][k] for k in ("value", "low", "high")}
-        for r in out["deer"]["risk"]["takes"]
+        {"does": r["does"], "plan": r["plan"], "meat_lb": r["meat_lb"]["value"] or 0.0}
+        | {k: 100.0 * r["halved_10"][k] for k in ("value", "low", "high")}
+        | {"none": _nobody(told)}
+        for r in told["takes"]
     ]
-    return {"risk": rows}
+    return {"risk": rows, "meat": told["meat"]} if rows else {"risk": rows}
+
+
+def _nobody(risk: dict[str, Any]) -> dict[str, float]:
+    """The same chance when nobody hunts at all; high: three fawns in ten fewer."""
+    value, high = (100.0 * risk[k]["halved_10"] for k in ("no_hunting", "no_hunting_high"))
+    return {"value": value, "low": value, "high": high}
 
 
 def stock(series: dict[str, Any]) -> dict[str, Any]:
