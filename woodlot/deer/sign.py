@@ -5,6 +5,7 @@ pellets                 a survey (a row a plot) -> Estimate, lines as the sample
 upper_per_sqmi          the most there may be when few or no groups were found
 days_since_leaf_off     days a plot gathered groups
 samples                 groups and acre-days by line or plot
+acre_weights            what each plot counts, so that parcels count by their acres and not by their plots
 clumping_k              how clumped the groups are
 plots_needed_pellets    plots for a wished-for error
 
@@ -24,6 +25,7 @@ from woodlot.estimate import LEVEL, Estimate, interval
 from woodlot.units import AC_PER_SQMI, SQFT_PER_AC
 
 __all__ = [
+    "acre_weights",
     "clumping_k",
     "days_since_leaf_off",
     "deer_per_sqmi_pellets",
@@ -102,6 +104,7 @@ def pellets(
     groups_per_deer_per_day: float | None = None,
     rate_cv: float | None = None,
     leaf_off=None,
+    acres: Mapping[str, float] | None = None,
     region: str = "base",
     level: float = LEVEL,
 ) -> Estimate:
@@ -110,12 +113,13 @@ def pellets(
     frame: columns groups, radius_ft, days, and line where plots lie on lines (the line is then the sample; the same
     line in several years is one sample). Plots without a line are samples of their own. Missing radius is 4 ft;
     missing days are counted from ``leaf_off``. rate_cv: relative error of the daily rate, shared by all that is
-    counted with it.
+    counted with it. acres [ac] by parcel_id: the ground the lines speak for; parcels then count by their acres
+    (`acre_weights`). None, or a plot without a parcel: every plot counts alike.
     Returns an Estimate: "interval" with 10 groups or more on 3 samples or more, otherwise "none" with words and with
     ``high`` left empty; the upper limit is in the words and by `upper_per_sqmi`.
 
-    Notes: groups over acre-days, sum over sum; variance between samples, never below that of chance alone (one group a
-    group); log-t range with the daily rate as a shared part.
+    Notes: groups over acre-days, sum over sum (weighted); variance between samples, never below that of chance alone
+    (one group a group); log-t range with the daily rate as a shared part.
     Source: honesty_trials (coverage repeated in tests/deer/test_sign.py).
     """
     rate = default("pellet_rate", region) if groups_per_deer_per_day is None else float(groups_per_deer_per_day)
@@ -128,9 +132,14 @@ def pellets(
         return Estimate(None, UNIT, level=level, why="no pellet plots were counted")
     found, exposure, n, plots, days, radius, on_lines = s
     total = float(found.sum())
-    per = total / exposure.sum()
+    alone = total  # variance of the weighted sum when every group came alone
+    weight = acre_weights(frame, acres, leaf_off, region)
+    if weight is not None:
+        found, exposure, *_ = samples(frame, leaf_off, region, weight) or s
+        alone = float((weight**2 * frame.loc[frame["groups"].notna(), "groups"].to_numpy(float)).sum())
+    per = float(found.sum()) / exposure.sum()
     sampled = float(((found - per * exposure) ** 2).sum()) * n / max(n - 1, 1) / exposure.sum() ** 2
-    se = sqrt(max(sampled, total / exposure.sum() ** 2))
+    se = sqrt(max(sampled, alone / exposure.sum() ** 2))
     to_deer = AC_PER_SQMI / rate
     word = "lines" if on_lines else "plots"
     method = f"pellet groups, {plots} plots on {n} lines" if on_lines else f"pellet groups, {plots} plots"
@@ -156,8 +165,26 @@ def _without_range(e: Estimate, why: str) -> Estimate:
     return replace(e, low=None, high=None, kind="none", why=why)
 
 
-def samples(frame: pd.DataFrame, leaf_off, region: str):
-    """Groups and acre-days by sample, with counts; None when nothing was counted."""
+def acre_weights(
+    frame: pd.DataFrame, acres: Mapping[str, float] | None, leaf_off=None, region: str = "base"
+) -> np.ndarray | None:
+    """What each counted plot of a survey counts: acres of its parcel over the acre-days looked at there; mean 1.
+
+    None where parcels cannot count by their acres: no acres given, plots without a parcel, or one parcel only.
+    """
+    if acres is None or frame is None or len(frame) == 0 or "parcel_id" not in frame:
+        return None
+    rows = frame[frame["groups"].notna()]
+    speaks = rows["parcel_id"].map(dict(acres)).astype(float)
+    if speaks.isna().any() or rows["parcel_id"].nunique() < 2:
+        return None
+    acre_days = pd.Series(_acre_days(rows, leaf_off, region), index=rows.index)
+    weight = speaks / acre_days.groupby(rows["parcel_id"]).transform("sum")
+    return (weight * acre_days.sum() / (weight * acre_days).sum()).to_numpy(dtype=float)
+
+
+def samples(frame: pd.DataFrame, leaf_off, region: str, weight: np.ndarray | None = None):
+    """Groups and acre-days by sample, with counts; None when nothing was counted. ``weight``: of each plot."""
     if frame is None or len(frame) == 0:
         return None
     rows = frame[frame["groups"].notna()]
@@ -166,25 +193,37 @@ def samples(frame: pd.DataFrame, leaf_off, region: str):
     groups = rows["groups"].to_numpy(float)
     if (groups < 0).any():
         raise InputError("groups cannot be negative")
-    empty = np.full(len(rows), np.nan)
-    radius = rows["radius_ft"].to_numpy(float) if "radius_ft" in rows else empty
-    radius = np.where(np.isnan(radius), default("plot_radius", region), radius)
-    days = rows["days"].to_numpy(float) if "days" in rows else empty
-    if leaf_off is not None and np.isnan(days).any():
-        days = np.where(np.isnan(days), days_since_leaf_off(rows["date"], leaf_off).to_numpy(float), days)
-    if not np.all(days > 0):
-        raise InputError("pellet plots need `days` above zero, or the date the leaves fell (leaf_off)")
+    days, radius = _days(rows, leaf_off), _radius(rows, region)
     acre_days = plot_ac(radius) * days
     plot = rows["plot_id"].astype(str).to_numpy(object) if "plot_id" in rows else np.arange(len(rows)).astype(str)
     line = rows["line"].to_numpy(object) if "line" in rows else np.full(len(rows), None)
     named = ~pd.isna(line) & (line.astype(str).astype(object) != "")
     sample = np.where(named, "line " + line.astype(str).astype(object), "plot " + plot.astype(object))
     code, names = pd.factorize(sample)
-    found = np.bincount(code, groups, len(names))
-    exposure = np.bincount(code, acre_days, len(names))
+    each = np.ones(len(rows)) if weight is None else weight
+    found = np.bincount(code, groups * each, len(names))
+    exposure = np.bincount(code, acre_days * each, len(names))
     mean_days = float(days.mean())
     same_radius = sqrt(float(acre_days.mean()) / mean_days * SQFT_PER_AC / np.pi)
     return found, exposure, len(names), len(rows), mean_days, same_radius, bool(named.any())
+
+
+def _radius(rows: pd.DataFrame, region: str) -> np.ndarray:
+    radius = rows["radius_ft"].to_numpy(float) if "radius_ft" in rows else np.full(len(rows), np.nan)
+    return np.where(np.isnan(radius), default("plot_radius", region), radius)
+
+
+def _days(rows: pd.DataFrame, leaf_off) -> np.ndarray:
+    days = rows["days"].to_numpy(float) if "days" in rows else np.full(len(rows), np.nan)
+    if leaf_off is not None and np.isnan(days).any():
+        days = np.where(np.isnan(days), days_since_leaf_off(rows["date"], leaf_off).to_numpy(float), days)
+    if not np.all(days > 0):
+        raise InputError("pellet plots need `days` above zero, or the date the leaves fell (leaf_off)")
+    return days
+
+
+def _acre_days(rows: pd.DataFrame, leaf_off, region: str) -> np.ndarray:
+    return plot_ac(_radius(rows, region)) * _days(rows, leaf_off)
 
 
 def clumping_k(counts) -> float:

@@ -91,11 +91,13 @@ def history(
     year: int,
     region: str,
     level: float,
+    acres: Mapping[str, float] | None = None,
 ) -> History:
     """All springs counted, up to the spring of ``year``, as seasons with a basis for a take.
 
-    options as in woodlot.plan.hunt.season. With no survey in the last three years, too few groups or a winter yard the
-    history says why there is no figure.
+    options as in woodlot.plan.hunt.season; acres of each parcel, so that parcels count by their acres and not by
+    the plots laid on them (the lines of a year are one sample). With no survey in the last three years, too few
+    groups or a winter yard the history says why there is no figure.
     """
     rows = survey if survey is not None else pd.DataFrame(columns=["groups", "date"])
     rows = rows[rows["groups"].notna()]
@@ -106,6 +108,7 @@ def history(
     how: dict[str, Any] = {
         "groups_per_deer_per_day": options.get("groups_per_deer_per_day"),
         "leaf_off": options.get("leaf_off"),
+        "acres": acres,
         "region": region,
     }
     if not counted:
@@ -143,7 +146,7 @@ def history(
         "",
         seasons,
         years,
-        _cautions(winter, n, winters, stands, region),
+        [*_cautions(winter, n, winters, stands, region), *_spoken_for(rows[recent], acres)],
         ahead,
         rows[recent],
     )
@@ -241,6 +244,20 @@ def _cautions(winter: Estimate, springs: int, winters, stands, region: str) -> l
         if known.any():
             out.append("Winters in another scale than Wisconsin's points are left out: two scales do not mix.")
     return out
+
+
+def _spoken_for(rows: pd.DataFrame, acres: Mapping[str, float] | None) -> list[str]:
+    """Which acres the plots speak for, where it is not all of them alike."""
+    if not acres or len(acres) < 2:
+        return []
+    named = rows["parcel_id"] if "parcel_id" in rows else pd.Series(None, index=rows.index, dtype=object)
+    if not named.isin(list(acres)).all():
+        return ["Some pellet plots name no parcel of yours: every plot counts alike, whatever ground it stands for."]
+    bare = {p: a for p, a in acres.items() if p not in set(named)}
+    if not bare:
+        return []
+    of = sum(acres.values())
+    return [f"No pellet plot lies on {sum(bare.values()):.0f} of your {of:.0f} acres; the rest speaks for them."]
 
 
 def deer_plots(pellets: pd.DataFrame | None, browse: pd.DataFrame | None) -> list[dict]:

@@ -52,16 +52,18 @@ def _low(sampling_sd, df: float, shared_sd: float, region: str):
 
 def more_lines(
     frame: pd.DataFrame, extra: int = 1, *, other_cv: float = 0.0, rate_cv: float | None = None, leaf_off=None,
-    region: str = "base", level: float = LEVEL, draws: int = 4000, seed: int = 1,
+    acres: Mapping[str, float] | None = None, region: str = "base", level: float = LEVEL, draws: int = 4000,
+    seed: int = 1,
 ) -> Worth:  # fmt: skip
     """Worth of ``extra`` more lines (or plots, where no lines are used) like those that were walked.
 
-    frame: the springs the season rests on, as for `woodlot.deer.sign.pellets`. other_cv: relative error of the run to
-    fall. Raises NoAnswer with fewer than 10 groups or 3 samples, InputError for extra below 1.
+    frame: the springs the season rests on, as for `woodlot.deer.sign.pellets`. other_cv: relative error of the run
+    to fall; acres as for `sign.pellets` (new lines are taken to lie like the old ones). Raises NoAnswer with fewer
+    than 10 groups or 3 samples, InputError for extra below 1.
     """
     if extra < 1:
         raise InputError(f"extra must be 1 or more, was {extra!r}")
-    now = sign.pellets(frame, leaf_off=leaf_off, rate_cv=rate_cv, region=region, level=level)
+    now = sign.pellets(frame, leaf_off=leaf_off, rate_cv=rate_cv, acres=acres, region=region, level=level)
     if now.kind != "interval":
         raise NoAnswer(now.why)
     found, exposure, n, _, _, _, on_lines = sign.samples(frame, leaf_off, region)
@@ -169,14 +171,19 @@ def _worth(what: str, now: float, then: float, best: float, gain: float) -> Wort
 
 
 def measure_next(
-    frame: pd.DataFrame, *, leaf_off=None, known: Mapping | None = None, region: str = "base"
+    frame: pd.DataFrame,
+    *,
+    leaf_off=None,
+    known: Mapping | None = None,
+    acres: Mapping[str, float] | None = None,
+    region: str = "base",
 ) -> list[Worth]:
     """One more line, three more, four camera weeks, another kind of count; most useful first, empty without a range."""
-    now = sign.pellets(frame, leaf_off=leaf_off, region=region)
+    now = sign.pellets(frame, leaf_off=leaf_off, acres=acres, region=region)
     if now.kind != "interval" or now.se is None or not now.value:
         return []
     other = fall_from_winter(**dict(known or {}), region=region).cv
-    told = [more_lines(frame, k, other_cv=other, leaf_off=leaf_off, region=region) for k in (1, 3)]
+    told = [more_lines(frame, k, other_cv=other, leaf_off=leaf_off, acres=acres, region=region) for k in (1, 3)]
     told.append(camera_weeks(4, now.se / now.value, now.n, known=known, region=region))
     told.append(another_count(0.25, now.se / now.value, now.n, other_cv=other, region=region))
     return sorted(told, key=lambda w: w.half_then_pct)

@@ -66,7 +66,7 @@ def charts_page(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> s
         halves.append(
             _half(
                 "The top is flat, the far side a slide",
-                "Pounds of doe meat a year, your share (middle draw)",
+                "Pounds of doe meat a year, your share (assumptions)",
                 deer_charts.meat(series["meat"]),
             )
         )

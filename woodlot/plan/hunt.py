@@ -82,7 +82,8 @@ def season(
     """
     choices = _choices(options or {}, limits or {}, region)
     ground = survey.ground(parcels, choices.home_range_ac, region)
-    told = survey.history(pellets, winters, stands, choices.given, as_of.year, region, level)
+    acres = _parcel_acres(parcels)
+    told = survey.history(pellets, winters, stands, choices.given, as_of.year, region, level, acres)
     springs = browsing.by_spring(browse, as_of, choices.given.get("preference"), region, level)
     by_class = springs[-1][1] if springs else []
     codes = [browsing.impact(rows, region) for _, rows in springs]
@@ -124,7 +125,7 @@ def season(
         "impact": {"code": pressure.code, "word": pressure.word, "words": pressure.words, "seen": pressure.seen},
         "take": taken,
         "risk": season_risk(told, ground, taken, choices, list(points.values()), level, region),
-        "measure_next": _measure_next(told, choices, region),
+        "measure_next": _measure_next(told, choices, acres, region),
         "cautions": [*told.cautions, *table("deer_cautions", of=region)["text"]],
     }
 
@@ -244,12 +245,21 @@ def _wish(choices: Choices, does: take.Allowance | None, bucks: take.Allowance |
     return meat.wish(float(wanted), does.own, bucks.share, region)[1]
 
 
-def _measure_next(told, choices: Choices, region: str) -> list[str]:
+def _parcel_acres(parcels) -> dict[str, float]:
+    from woodlot.land.parcels import acres_geodesic
+
+    each = acres_geodesic(parcels.geometry)
+    return dict(zip(parcels["parcel_id"].astype(str), [float(a) for a in each], strict=True))
+
+
+def _measure_next(told, choices: Choices, acres: Mapping[str, float], region: str) -> list[str]:
     """What would narrow the answer most, in words; with no range yet, what would give one."""
     if told.recent is None:
         return [told.why_not]
     known = {"farmland_pct": choices.farmland_pct, "buck_rate": choices.given.get("buck_rate")}
-    told_worth = worth.measure_next(told.recent, leaf_off=choices.given.get("leaf_off"), known=known, region=region)
+    told_worth = worth.measure_next(
+        told.recent, leaf_off=choices.given.get("leaf_off"), known=known, acres=acres, region=region
+    )
     return [w.words for w in told_worth]
 
 
