@@ -1,8 +1,13 @@
 """Ten thousand stands of four species for fifty years, against a floor of one multiply and one add a year.
 
 Floor: a state of stands x 4 species x 30 classes, ``x *= a; x += y`` once a year, in blocks of 100 stands, float64.
+Both run in a process of their own on one thread, in turn, by processor time: other work on the machine counts least so.
 """
 
+import json
+import os
+import subprocess
+import sys
 import time
 
 import numpy as np
@@ -11,7 +16,7 @@ import pytest
 from woodlot.stand import grow
 from woodlot.tree.growth import equations
 
-STANDS, YEARS = 10_000, 50
+STANDS, YEARS, ROUNDS = 10_000, 50, 12
 SPECIES = ["sugar maple", "red maple", "yellow birch", "american beech"]
 SG = np.array([0.56, 0.49, 0.55, 0.56])
 
@@ -26,25 +31,41 @@ def floor():
     return x
 
 
-@pytest.mark.bench
-def test_ten_thousand_stands_cost_at_most_25_floors(benchmark):
-    """Rounds of each in turn after one untimed; the best of seven, since others may be at work on the machine.
-
-    25 floors must be met; 10 is wished for and printed.
-    """
+def subject():
+    """Fifty years of all stands."""
     draw = np.random.default_rng(4)
     n = draw.uniform(0.0, 5.0, (4, 30, STANDS))
     n[:, 12:] = 0.0
     figures = equations(SPECIES)[0]
-    times: dict[str, list[float]] = {"floor": [], "subject": []}
-    for round_ in range(8):
-        for name, work in (("floor", floor), ("subject", lambda: grow.project(n, figures, YEARS, wood_sg=SG))):
-            began = time.perf_counter()
+    return lambda: grow.project(n, figures, YEARS, wood_sg=SG)
+
+
+def rounds():
+    """Seconds of each round after one untimed: floor and subject in turn."""
+    works, times = {"floor": floor, "subject": subject()}, {"floor": [], "subject": []}
+    for round_ in range(ROUNDS + 1):
+        for name, work in works.items():
+            began = time.process_time()
             work()
             if round_:
-                times[name].append(time.perf_counter() - began)
+                times[name].append(time.process_time() - began)
+    return times
+
+
+@pytest.mark.bench
+def test_ten_thousand_stands_cost_at_most_10_floors(benchmark):
+    """The best of twelve rounds, since others may be at work on the machine."""
+    one_thread = dict.fromkeys(("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "OMP_NUM_THREADS"), "1")
+    done = subprocess.run(
+        [sys.executable, __file__], env=os.environ | one_thread, capture_output=True, text=True, check=True
+    )
+    times = json.loads(done.stdout)
     low, high = (min(times[name]) for name in ("floor", "subject"))
     benchmark.extra_info.update(floor_s=low, subject_s=high, ratio=high / low)
-    benchmark.pedantic(grow.project, args=(n, figures, YEARS), kwargs={"wood_sg": SG}, rounds=1, iterations=1)
-    print(f"floor {low:.4f} s, subject {high:.4f} s, ratio {high / low:.1f}; wished for: 10")
-    assert high / low <= 25, f"{high / low:.1f} floors"
+    benchmark.pedantic(subject(), rounds=1, iterations=1)
+    print(f"floor {low:.4f} s, subject {high:.4f} s, ratio {high / low:.1f}")
+    assert high / low <= 10, f"{high / low:.1f} floors"
+
+
+if __name__ == "__main__":
+    print(json.dumps(rounds()))

@@ -22,7 +22,7 @@ from woodlot.units import basal_sqft
 
 __all__ = ["Projection", "balance", "class_of", "classes", "mortality_share", "project", "to_array", "warnings"]
 
-BLOCK = 1000
+BLOCK = 1250
 PER_100 = 100.0
 #: Takes trees (species, class, stand) and the basal area to leave (stand); gives the trees cut.
 Marker = Callable[[np.ndarray, np.ndarray, slice], np.ndarray]
@@ -249,7 +249,7 @@ class _Model:
         """Make room for the stands ``n``."""
         species, count, stands = n.shape
         self.reach = int(np.flatnonzero(n.any(axis=(0, 2))).max(initial=0)) + 1
-        self.g = np.repeat(self.rate[:, None], stands, axis=1) if factor is None else self.rate[:, None] * factor
+        self.g = self.rate[:, None, None] * (1.0 if factor is None else factor[:, None])
         self.fast = self.g.max(initial=0.0) * np.exp(self.ln_size.max()) > 1.0
         self.saplings, self.deaths = saplings, deaths
         self.seeds = np.full((species, stands), 1.0 / species) if seeds is None else seeds
@@ -291,7 +291,7 @@ class _Model:
             out += more[1]
             n -= up
         np.multiply(n, pace, out=up)
-        up *= self.g[:, None]
+        up *= self.g
         if self.fast:
             np.minimum(up, n, out=up)
         n -= up
