@@ -245,11 +245,34 @@ def test_warnings_stand_outside_the_published_band():
     assert not any("cores" in w for w in grow.warnings(run(3, factor=np.array([[1.8]])), backed_by_cores=True))
     thick = grow.warnings(run(1, n=maples() * 2.6))
     assert (
-        any("denser" in w for w in thick)
+        any("Denser" in w for w in thick)
         and any("200 sq ft" in w for w in thick)
         and any("under 1%" in w for w in thick)
     )
     assert any("scenario" in w for w in grow.warnings(run(31)))
+
+
+def test_words_outside_the_band_name_their_stands():
+    """Five stands, one fault each but the third; cores take away the word on fast growth; missing is silent."""
+    told = grow.outside_band(
+        ["a", "b", "c", "d", "e"],
+        np.array([0.5, 6.0, 2.0, np.nan, 2.0]),
+        np.array([1.0, 3.5, 3.5, np.nan, 2.0]),
+        np.array([90.0, 80.0, 80.0, np.nan, 201.0]),
+        np.array([0.5, 0.4, 0.4, 1.2, 0.9]),
+        np.array([False, False, True, False, False]),
+    )
+    assert [w.rsplit(": stand ", 1)[1] for w in told] == ["a.", "b.", "b.", "d.", "e."]
+    assert "under 1%" in told[0] and "over 5%" in told[1] and "3.4 sq ft" in told[2] and "200 sq ft" in told[4]
+
+
+def test_relative_density_is_that_of_the_first_year():
+    """The same as a run says of its start, for stands of four species; nothing stands on bare ground."""
+    n = random_stands(20, 5)
+    n[:, :, 3] = 0.0
+    told = grow.relative_density(n, SG)
+    assert told == pytest.approx(grow.project(n, equations(SPECIES)[0], 0, wood_sg=SG).density[0], abs=1e-12)
+    assert told[3] == 0.0
 
 
 def test_a_stand_table_becomes_an_array():

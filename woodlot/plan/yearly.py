@@ -21,9 +21,9 @@ from woodlot import tables, words
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, z_quantile
 from woodlot.plan.cut import cut_per_yr_meyer
-from woodlot.plan.woods import CASES, Woods, chosen, run
+from woodlot.plan.woods import CASES, Run, Woods, chosen, run
+from woodlot.stand import grow
 from woodlot.stand.even_aged import outside_pine_limits
-from woodlot.tree.growth import growth_default
 from woodlot.tree.inputs import default
 from woodlot.wood.tally import VOLUME_TABLE
 
@@ -275,7 +275,7 @@ def yearly_cut(
         acres[everything].sum(),
     )
     cautions = _cautions(parts["grows"][:, everything], acres[everything], backed[everything])
-    return Yearly(out, sums, whole, low, cautions + _outside(told, 100.0 * rates[1], known))
+    return Yearly(out, sums, whole, low, cautions + _outside(woods, paths[1], 100.0 * rates[1], known))
 
 
 def _feet_per_cord(woods: Woods) -> np.ndarray:
@@ -355,15 +355,16 @@ def _said(row: dict, standing: Estimate | None, why: str, operable: bool) -> str
     return f"{amount} a year at most, full cords. The smallest of three ceilings is {named[least]}."
 
 
-def _outside(told: pd.DataFrame, pct: np.ndarray, known: np.ndarray) -> list[str]:
+def _outside(woods: Woods, path: Run, pct: np.ndarray, known: np.ndarray) -> list[str]:
     """Words for stands whose growth lies outside the band of published results, and for pine beyond its equation."""
-    low, high = growth_default("least_growth_pct"), growth_default("most_growth_pct")
+    told = woods.stands.reset_index(drop=True)
     ids = told["stand_id"].to_numpy(dtype=object)
-    out = []
-    for which, says in ((pct < low, f"under {low:g}%"), (pct > high, f"over {high:g}%")):
-        odd = ids[known & which]
-        if len(odd):
-            out.append(f"Growth {says} a year, outside what published stands show: stand {', '.join(odd)}.")
+    tabled = (told["way"] == "stand table").to_numpy()
+    net = np.where(tabled, (path.survivor + path.ingrowth - path.mortality).mean(axis=0), np.nan)
+    basal = np.where(tabled, told["basal"].to_numpy(dtype=float), np.nan)
+    density = np.where(tabled, grow.relative_density(woods.trees, woods.sg), np.nan)
+    backed = told["backed"].to_numpy(dtype=bool)
+    out = grow.outside_band(list(ids), np.where(known, pct, np.nan), net, basal, density, backed)
     pines = (told["way"] == "pine").to_numpy()
     beyond = outside_pine_limits(told["basal"].to_numpy(), told["age_yr"].to_numpy(), told["site_index_ft"].to_numpy())
     if (pines & beyond).any():

@@ -2,7 +2,7 @@
 
 Ladder of sizes   classes, class_of, to_array
 Growing           project, Projection
-Looking at it     balance, warnings
+Looking at it     balance, relative_density, warnings, outside_band
 
 Made for uneven-aged hardwoods, and for any stand that has no equation of its own. Pine and aspen of one age are in
 ``stand.even_aged``. One step is a year; everything that drives it is taken at its start.
@@ -20,7 +20,18 @@ from woodlot.tables import table
 from woodlot.tree.growth import growth_default
 from woodlot.units import basal_sqft
 
-__all__ = ["Projection", "balance", "class_of", "classes", "mortality_share", "project", "to_array", "warnings"]
+__all__ = [
+    "Projection",
+    "balance",
+    "class_of",
+    "classes",
+    "mortality_share",
+    "outside_band",
+    "project",
+    "relative_density",
+    "to_array",
+    "warnings",
+]
 
 BLOCK = 1250
 PER_100 = 100.0
@@ -361,28 +372,58 @@ def balance(run: Projection) -> np.ndarray:
     return before - run.basal[:-1] - net
 
 
-def warnings(run: Projection, backed_by_cores: bool = False) -> list[str]:
+def warnings(run: Projection, backed_by_cores: bool = False, names: Sequence[str] | None = None) -> list[str]:
     """Words where a forecast leaves the band that published results show; empty when it stays inside."""
-    out = []
-    years = run.basal.shape[0] - 1
-    net = (run.survivor + run.ingrowth - run.mortality).mean(axis=0) if years else np.zeros(run.basal.shape[1])
+    years, stands = run.survivor.shape
+    net = (run.survivor + run.ingrowth - run.mortality).mean(axis=0) if years else np.zeros(stands)
     stock = run.basal[:-1].mean(axis=0) if years else run.basal[0]
-    stocked = stock >= growth_default("least_basal_sqft")
-    pct = 100.0 * net[stocked] / stock[stocked]
-    low, high = growth_default("least_growth_pct"), growth_default("most_growth_pct")
-    if years and (pct < low).any():
-        out.append(f"Growth under {low:g}% a year in {int((pct < low).sum())} of {pct.size} stands.")
-    if years and (pct > high).any():
-        out.append(f"Growth over {high:g}% a year in {int((pct > high).sum())} of {pct.size} stands.")
-    fast = growth_default("most_net_sqft")
-    if years and not backed_by_cores and (net > fast).any():
-        out.append(f"Growth over {fast:g} sq ft an acre a year needs cores behind it.")
-    if (run.density[0] > growth_default("most_relative_density")).any():
-        out.append("A stand is denser than any published one: look at its plots again.")
-    thick = growth_default("most_basal_sqft")
-    if (run.basal[0] > thick).any():
-        out.append(f"A stand has over {thick:g} sq ft an acre: beyond what the equations were made for.")
+    stocked = (stock >= growth_default("least_basal_sqft")) & (years > 0)
+    pct = np.where(stocked, PER_100 * net / np.where(stocked, stock, 1.0), np.nan)
+    ids = [str(k + 1) for k in range(stands)] if names is None else names
+    out = outside_band(ids, pct, net, run.basal[0], run.density[0], np.full(stands, backed_by_cores))
     horizon = growth_default("horizon_yr")
-    if years > horizon:
-        out.append(f"Beyond {horizon:g} years this is a scenario, not a forecast.")
-    return out
+    return out + [f"Beyond {horizon:g} years this is a scenario, not a forecast."] * (years > horizon)
+
+
+def outside_band(
+    names: Sequence[str],
+    growth_pct: np.ndarray,
+    net_sqft: np.ndarray,
+    basal_sqft_per_ac: np.ndarray,
+    density: np.ndarray,
+    backed: np.ndarray,
+) -> list[str]:
+    """Words for stands outside the band of published results; one sentence a reason, missing figures are left out.
+
+    Parameters
+    ----------
+    names
+        Of the stands, as they are to be said.
+    growth_pct, net_sqft
+        Net growth a year, of stock [%] and in basal area [sq ft/ac].
+    basal_sqft_per_ac, density
+        Basal area and relative density today.
+    backed
+        Whether enough cores stand behind the growth.
+    """
+    low, high, fast, dense, thick = (
+        growth_default(name)
+        for name in ("least_growth_pct", "most_growth_pct", "most_net_sqft", "most_relative_density", "most_basal_sqft")
+    )
+    outside = "outside what published stands show"
+    told = (
+        (growth_pct < low, f"Growth under {low:g}% a year, {outside}"),
+        (growth_pct > high, f"Growth over {high:g}% a year, {outside}"),
+        ((net_sqft > fast) & ~backed, f"Growth over {fast:g} sq ft an acre a year needs cores behind it"),
+        (density > dense, "Denser than any published stand, so look at the plots again"),
+        (basal_sqft_per_ac > thick, f"Over {thick:g} sq ft an acre, beyond what the growth equations were made for"),
+    )
+    ids = np.array(list(names), dtype=object)
+    return [f"{words}: stand {', '.join(ids[which])}." for which, words in told if which.any()]
+
+
+def relative_density(trees_per_ac: np.ndarray, wood_sg: np.ndarray) -> np.ndarray:
+    """Relative density (stand) of trees per acre (species, class, stand): 1 is as dense as the mix can be."""
+    sizes = classes(trees_per_ac.shape[1])
+    one = np.asarray(relative_density_ducey_2010(sizes[None, :], 1.0, np.asarray(wood_sg, dtype=float)[:, None]))
+    return np.tensordot(one, trees_per_ac, axes=2)
