@@ -75,6 +75,7 @@ TOPICS = (
     "stocking_upper_lines",
     "job_months",
     "defaults_deer",
+    "defaults_deer_region",
     "deer_defecation",
     "deer_herd_cases",
     "deer_home_range",
