@@ -59,3 +59,43 @@ def test_years_that_make_no_whole_periods_are_refused_in_words():
     told = CliRunner().invoke(main, ["cut", SAMPLE, "--step", "3"])
     assert told.exit_code == 1
     assert "no whole number of periods" in told.stderr
+
+
+def as_of(verb, place, day, *more):
+    """What a verb says for a day."""
+    told = CliRunner().invoke(main, [verb, str(place), "--as-of", day, *more])
+    assert told.exit_code == 0, told.output
+    return " ".join(told.stdout.split())
+
+
+def test_grow_and_scale_say_which_day_their_cords_are_of():
+    """scale: what the plots found, with their days; grow: today's, what the plots found, and what was cut since."""
+    scaled, grown = as_of("scale", SAMPLE, "2026-11-25"), as_of("grow", SAMPLE, "2026-11-25")
+    assert "This is what the plots found, measured from 6 November 2021 to 21 February 2026." in scaled
+    assert "woodlot grow brings it to today" in scaled
+    found = scaled.split(" full cords")[0].split()[-1]
+    assert (
+        f"Cords are those of 25 November 2026: 6,000 cords. The plots found {found} cords from 6 November 2021" in grown
+    )
+    assert "which is what woodlot scale shows; growth since then is added, less 19 cords cut since." in grown
+    assert "Stand 10: Its trees are too small to measure" in grown
+
+
+@pytest.mark.parametrize("verb", ["grow", "scale"])
+def test_a_day_before_the_plots_is_said(verb):
+    """As of 2020 every plot is still to come: said first, nothing grown, nothing that was cut later taken out."""
+    told = as_of(verb, SAMPLE, "2020-05-01")
+    assert "1 May 2020 is before the plots of every stand here that has plots" in told
+    assert "cut since" not in told and "growth since then is added" not in told
+    some = as_of(verb, SAMPLE, "2022-05-01")
+    assert "1 May 2022 is before the plots of stand 1, 2, 3, " in some and "every stand" not in some
+
+
+def test_a_stand_whose_plots_were_all_empty_grows_no_number(small_place):
+    """Three plots without a tree: no basal area in twenty years, no growth, and the reason."""
+    small_place.change("trees.csv", "4,1,red pine,11.5,66,50,,,,,\n4,2,red pine,8.0,,,,,,,\n", "")
+    file = small_place.folder / "out.csv"
+    told = as_of("grow", small_place.folder, "2026-11-25", "--csv", str(file))
+    assert "Stand 2: No living tree of 5 inches stood on its plots: not enough measured to say what grows." in told
+    row = pd.read_csv(file, dtype={"stand_id": str}).set_index("stand_id").loc["2"]
+    assert row[["basal_sqft_per_ac", "later_sqft_per_ac", "growth_mid"]].isna().all() and row["cords"] == 0

@@ -398,7 +398,7 @@ def test_rows_for_the_verbs_hold_to_one_parcel(ten):
     told = growth_view.cut(ten, parcel="kettle")
     assert set(told["stands"]["parcel_id"]) == {"kettle"}
     assert told["limit_cords_per_yr"] == pytest.approx(told["stands"]["ceiling_cords_per_yr"].sum())
-    grown = growth_view.grown(ten.woods, ten.yearly, 10, stand="7")
+    grown = growth_view.grown(ten.woods, ten.yearly, 10, DAY, stand="7")
     assert grown["stands"]["stand_id"].tolist() == ["7"]
     assert grown["path"]["low"].iloc[-1] <= grown["path"]["high"].iloc[-1]
 

@@ -41,10 +41,12 @@ def grow(
     ceilings = yearly_cut(
         woods, land.stands, stood.totals["cords by stand_id"], opened.region, cutting.level_of(opened), seed
     )
-    told = growth_view.grown(woods, ceilings, years, parcel, stand)
+    told = growth_view.grown(woods, ceilings, years, opened.as_of, parcel, stand)
     if not show.deliver(told, told["stands"], csv_file, as_json):
         return
     show.title(f"{opened.name}: growth", opened.as_of)
+    for said in told["before"]:
+        show.say(said)
     if told["growth"] is None or told["growth"].value is None:
         show.say("No number yet. No stand has enough plots; three in a stand would give a first figure.")
         show.notes(told["notes"])
@@ -69,7 +71,8 @@ def grow(
         },
     )
     show.say()
-    show.say("Seasons since the plots; cords today. Growth: full cords a year over the next ten, uncut.", indent=2)
+    show.say(told["words"], indent=2)
+    show.say("Seasons since the plots. Growth: full cords a year over the next ten, uncut.", indent=2)
     show.say()
     show.say("All stands together, uncut, cords")
     show.table(

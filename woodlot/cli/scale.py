@@ -40,6 +40,8 @@ def scale(
         return
     percent = f"{round(100 * told['level'])}%"
     show.title(f"{opened.name}: standing wood", opened.as_of)
+    for said in told["before"]:
+        show.say(said)
     if "totals" in told:
         whole = told["totals"]["cords"]
         show.say(_whole(whole))
@@ -53,6 +55,12 @@ def scale(
         show.say(f"{views.ground_words(told['totals'])}", indent=2)
         if whole["value"] is not None:
             show.say(f"Board feet, {words.rule(told['log_rule'])}: {words.answer(told['totals']['bdft'])}.", indent=2)
+    if told["measured"]:
+        show.say(
+            f"This is what the plots found, measured {told['measured']}. Growth and cutting since then are not in it; "
+            "woodlot grow brings it to today.",
+            indent=2,
+        )
     show.say()
     show.table(
         views.brief(told["stands"]),

@@ -36,7 +36,7 @@ def understory_bare(seedlings: pd.DataFrame, least_plots: int = 15) -> bool:
 
 
 def cut_since(
-    book: pd.DataFrame, since: pd.Series, cords_per_bdft: float, log_rule: str
+    book: pd.DataFrame, since: pd.Series, cords_per_bdft: float, log_rule: str, until: date | None = None
 ) -> tuple[pd.Series, list[str]]:
     """Cords of live trees that the ledger says were cut in each stand since its plots.
 
@@ -50,6 +50,8 @@ def cut_since(
         Cords of stem behind a board foot, from the place's own trees.
     log_rule
         Rule in which those board feet are.
+    until
+        Last day that counts; None for all.
 
     Returns
     -------
@@ -62,7 +64,8 @@ def cut_since(
     lines = book_lines.standing(book)
     lines = lines[lines["kind"].isin(["firewood", "sawlog"]) & lines["amount"].notna()]
     at = lines["stand_id"].map(since)
-    lines = lines[at.notna() & (pd.to_datetime(lines["date"]) > at)]
+    day = pd.to_datetime(lines["date"])
+    lines = lines[at.notna() & (day > at) & (True if until is None else day <= pd.Timestamp(until))]
     dead = lines["text"].fillna("").str.lower().str.contains(DEAD_WORDS, regex=True)
     unit = lines["unit"].fillna("")
     rate = unit.map({"cord": 1.0, f"bdft_{log_rule}": cords_per_bdft})
@@ -164,6 +167,7 @@ def bring_forward(
     told["site_index_ft"] = pd.to_numeric(stands["site_index_ft"]).to_numpy(dtype=float)
     told["measured_on"] = summary.set_index("stand_id")["measured_on"].reindex(ids).to_numpy()
     told["seasons"] = seasons_between(told["measured_on"], as_of)
+    told["later"] = (pd.to_datetime(told["measured_on"]) > pd.Timestamp(as_of)).to_numpy()
     told["way"], told["main"] = _ways(told, n, species, per_ac)
     dying = _dying(trees, ids, species)
     told["dying"] = dying.max(axis=0, initial=0.0) > 0
@@ -176,7 +180,8 @@ def bring_forward(
     ratio = np.where(model > 0, np.nan_to_num(per_ac) / np.where(model > 0, model, 1.0), np.where(per_ac > 0, 1.0, 0.0))
     young = (told["way"] == "aspen").to_numpy() & ~(model > 0)
     ratio = np.where(young, 1.0, ratio)
-    told["young"] = young
+    told["young"], told["cords_then"] = young, per_ac
+    told["bare"] = (told["way"] == "stand table").to_numpy() & ~(whole > 0)
     woods = Woods(
         stands=told,
         species=species,
@@ -190,7 +195,7 @@ def bring_forward(
         deaths=dying * default("dying_per_yr", "defaults_marking"),
         solid=solid_cuft_per_cord,
     )
-    return _to_day(woods, book, log_rule, trees)
+    return _to_day(woods, book, log_rule, trees, as_of)
 
 
 def _ways(
@@ -290,7 +295,7 @@ def _cords_now(
     return out
 
 
-def _to_day(woods: Woods, book: pd.DataFrame, log_rule: str, trees: pd.DataFrame) -> Woods:
+def _to_day(woods: Woods, book: pd.DataFrame, log_rule: str, trees: pd.DataFrame, as_of: date) -> Woods:
     """The same woods after each stand's seasons, less what was cut since its plots."""
     told, n = woods.stands.copy(), woods.trees.copy()
     start = np.zeros((2, n.shape[2]))
@@ -302,8 +307,8 @@ def _to_day(woods: Woods, book: pd.DataFrame, log_rule: str, trees: pd.DataFrame
     logs = trees[(trees["bdft"] > 0) & trees["alive"]]
     rate = float(logs["cords"].sum() / logs["bdft"].sum()) if len(logs) else 0.0
     since = pd.Series(pd.to_datetime(told["measured_on"]).to_numpy(), index=told["stand_id"])
-    taken, words = cut_since(book, since, rate, log_rule)
-    told["cut_cords"] = taken.reindex(told["stand_id"]).fillna(0.0).to_numpy()
+    taken, words = cut_since(book, since, rate, log_rule, as_of)
+    told["cut_cords"] = taken.reindex(told["stand_id"]).fillna(0.0).to_numpy(dtype=float)
     share = np.clip(told["cut_cords"].to_numpy() / np.where(stock * acres > 0, stock * acres, np.inf), 0.0, 0.95)
     keep = 1.0 - share
     n = n * keep
@@ -331,8 +336,13 @@ def _advance(woods: Woods, k: np.ndarray, seasons: int) -> tuple[np.ndarray, np.
 def _said(row: dict) -> str:
     if row["way"] == "none":
         return "No plots yet."
+    if row["bare"]:
+        return "No living tree of 5 inches stood on its plots: not enough measured to say what grows."
+    if row["young"]:
+        return "Its trees are too small to measure: what stands there is told from its age."
     years = "season" if row["seasons"] == 1 else "seasons"
     grown = f"Grown {row['seasons']} {years} since its plots." if row["seasons"] else "Measured this season."
+    grown = "Its plots were measured after this day." if row["later"] else grown
     less = f" {row['cut_cords']:.2g} cords cut since were taken out." if row["cut_cords"] > 0 else ""
     twice = int(row["twice"])
     cores = int(row["cores"]) - twice

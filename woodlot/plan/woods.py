@@ -36,12 +36,13 @@ class Woods:
     """All stands on one day.
 
     stands: stand_id, parcel_id, cover, acres, way, main (species), age_yr, site_index_ft, seasons (since the plots),
-    young (aspen too small to measure), cut_cords (taken out since), dying (yes/no), dying_share (of live basal area),
-    cores (number behind it), twice (of them trees measured twice), backed (yes/no), basal and stems [per ac], cords
-    [per ac], words; species: rows of the arrays; trees: (species, class, stand) [per ac]; factor: case -> (species,
-    stand) on growth; even: case -> (stand) the same for stands of one age; ratio: cords of the plots over cords of the
-    model; values: name -> (species, class); sg: of the woods; saplings: (stand), missing where not counted; deaths:
-    (species, stand) more deaths a year.
+    later (plots after the day), young (aspen too small to measure), bare (no tree on its plots), cords_then (as the
+    plots found it), cut_cords (taken out since), dying (yes/no), dying_share (of live basal area), cores (number behind
+    it), twice (of them trees measured twice), backed (yes/no), basal and stems [per ac], cords [per ac], words;
+    species: rows of the arrays; trees: (species, class, stand) [per ac]; factor: case -> (species, stand) on growth;
+    even: case -> (stand) the same for stands of one age; ratio: cords of the plots over cords of the model; values:
+    name -> (species, class); sg: of the woods; saplings: (stand), missing where not counted; deaths: (species, stand)
+    more deaths a year.
     """
 
     stands: pd.DataFrame

@@ -155,6 +155,7 @@ def _stand(row: dict, plan: Plan, grown: pd.Series, shares: pd.DataFrame, dead: 
             "stocking_after_pct": told.number(grown["stocking_after_pct"]) if grown["this_winter"] else None,
         },
         "growth_cords_per_yr": words.plain(grown["growth"]),
+        "food_lb_per_ac": ((plan.herd["food"] or {}).get("stands") or {}).get(sid),
     }
     for name, of, unit in (
         ("cords_per_ac", stood.each_ac["cords"], "cords an acre"),

@@ -1,5 +1,6 @@
 """What single verbs show: parts of the story as tables, ready to be said. No arithmetic but rounding into words."""
 
+from datetime import date
 from typing import Any
 
 import pandas as pd
@@ -7,6 +8,7 @@ import pandas as pd
 from woodlot import words
 from woodlot.place import Place
 from woodlot.stand import cruise
+from woodlot.story import days
 from woodlot.story.chapters import measured, standing
 from woodlot.story.choices import choice
 
@@ -109,7 +111,7 @@ def scaled(out: dict[str, Any], parcel: str | None, stand: str | None) -> dict[s
         if (parcel is None or s["parcel_id"] == parcel) and (stand is None or s["stand_id"] == stand)
     ]
     named = ("cords_per_ac", "cords", "sawlog_cords", "firewood_cords", "bdft")
-    kept = ("stand_id", "parcel_id", "cover", "acres", "plots", "how", "dead_cords_per_ac", "species")
+    kept = ("stand_id", "parcel_id", "cover", "acres", "plots", "how", "measured_on", "dead_cords_per_ac", "species")
     told: dict[str, Any] = {
         "name": out["name"],
         "as_of": out["as_of"],
@@ -117,6 +119,10 @@ def scaled(out: dict[str, Any], parcel: str | None, stand: str | None) -> dict[s
         **out["base"],
         "stands": [{k: s[k] for k in (*kept, *named)} for s in stands],
     }
+    seen = [s for s in stands if s["measured_on"]]
+    days_of, as_of = pd.Series([s["measured_on"] for s in seen], dtype=object), date.fromisoformat(out["as_of"])
+    told["before"] = days.before_words([s["stand_id"] for s in seen], days_of, as_of)
+    told["measured"] = days.measured_words(days_of)
     if stand is None:
         told["parcels"] = [
             {k: p[k] for k in ("parcel_id", "name", "acres", "cords")}
