@@ -7,6 +7,7 @@ neighbors_of  stands that share an edge
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import ceil
 from typing import Any
 
 import numpy as np
@@ -219,6 +220,11 @@ def _stand_words(row: dict) -> str:
     )
 
 
+def _many(number: float, unit: str) -> str:
+    """Cords in their rounding; pieces whole, a part of one counted as one."""
+    return words.amount(number, unit) if unit == "cords" else f"{ceil(number - 1e-6):,} {unit}"
+
+
 def _said(told: Solution, ways, periods: pd.DataFrame, need: float | None, asked: dict, step: int) -> list[str]:
     out = []
     each = "a year" if step == 1 else "each period"
@@ -228,10 +234,10 @@ def _said(told: Solution, ways, periods: pd.DataFrame, need: float | None, asked
     for name, column, number, unit in goals:
         lacking = float(periods[column].sum())
         if lacking <= 1e-6:
-            met.append(words.amount(number * step, unit) + (" of firewood" if name == "firewood" else ""))
+            met.append(_many(number * step, unit) + (" of firewood" if name == "firewood" else ""))
             continue
         when = ", ".join(periods.loc[periods[column] > 1e-6, "when"].str.removeprefix("in "))
-        what = f"{words.amount(lacking, unit)} of the {name}" if name == "firewood" else words.amount(lacking, unit)
+        what = f"{_many(lacking, unit)} of the {name}" if name == "firewood" else _many(lacking, unit)
         out.append(f"{what} wanted cannot be had ({when}).")
         why = told.binding.loc[told.binding["about"] == name, "words"].head(2).tolist()
         out += why or [f"An entry of {words.amount(chosen('least_entry_ac'), 'acres')} at least stands in the way."]
