@@ -39,12 +39,11 @@ def test_cover_bars_are_as_long_as_their_acres(drawn, answers):
 
 def test_a_range_lies_on_its_axis_by_hand():
     """Value 20 of an axis to 40 lies halfway between 238 and 690: 464; its range 10 to 30 from 351 to 577."""
-    row = {"id": "1", "name": "Oak", "estimate": {"value": 20.0, "low": 10.0, "high": 30.0}, "after": None}
+    row = {"id": "1", "name": "Oak", "estimate": {"value": 20.0, "low": 10.0, "high": 30.0}}
     top = {
         "id": "2",
         "name": "Pine",
         "estimate": {"value": 40.0, "low": None, "high": None},
-        "after": None,
         "none": "one plot",
     }
     svg = figures.ranges([row, top], "cords")

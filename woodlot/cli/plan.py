@@ -61,13 +61,12 @@ def _screen(opened: Any, told: dict[str, Any], files: list[str], out: Path) -> N
     show.say()
     show.say(told["headline"])
     show.say()
-    law = next((c for c in told["deer"]["cautions"] if c.startswith("Season")), "")
-    short = f"{law.partition('. ')[0]}."
     for row in told["rows"]:
         head = f"{row['title']}:".ljust(20)
         bracket = f" ({row['range']})" if row["range"] else ""
         show.say(f"{head}{row['number']}{bracket}.", indent=2, hang=22)
-        show.say(row["why"].replace(short, "").strip() if law else row["why"], indent=22)
+        if row["why"]:
+            show.say(row["why"], indent=22)
     if told["cautions"]:
         show.say()
         show.say("Before you cut")
@@ -81,6 +80,7 @@ def _screen(opened: Any, told: dict[str, Any], files: list[str], out: Path) -> N
         for one in unused:
             show.say(one, indent=2, hang=4)
         show.say()
+    law = next((c for c in told["deer"]["cautions"] if c.startswith("Season")), "")
     show.say(f"Before you hunt: {law}")
     show.say()
     tables = [f for f in files if f.startswith("tables/")]

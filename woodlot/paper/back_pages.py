@@ -1,9 +1,10 @@
 """The last pages of the report: the woods in charts, and how the numbers were made.
 
-charts_page       stocking or cords by stand, and whatever series the plan worked out
+charts_page       cords by stand, and whatever series the plan worked out
 method_page       the base of the cord, sources with their marks, what is from memory, cautions
 """
 
+from collections.abc import Callable
 from html import escape
 from typing import Any
 
@@ -15,69 +16,48 @@ from woodlot.paper.parcel_pages import mark
 
 __all__ = ["charts_page", "method_page"]
 
-ZONES = ((60.0, "room to grow"), (80.0, "well filled"), (1e9, "crowded"))
-
 
 def charts_page(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> str:
-    """Stocking (or cords) by stand where that has no page of its own, and whatever series the plan worked out."""
+    """Cords by stand where fullness has no page of its own, and whatever series the plan worked out."""
     names = {p["id"]: p["name"] for p in layers["parcels"]}
     series = answers.get("charts") or {}
-    full = any((s.get("stocking_pct") or {}).get("value") is not None for s in answers["stands"])
-    rows = []
-    for s in answers["stands"]:
-        has = s["how"] not in ("none", "borrowed")
-        rows.append(
-            {
-                "id": s["stand_id"],
-                "name": f"{cap(str(s['cover']))}, {names.get(str(s['parcel_id']), '')}",
-                "estimate": (s.get("stocking_pct") if full else s["cords_per_ac"]) if has else None,
-                "after": (s.get("cut") or {}).get("stocking_after_pct") if full else None,
-                "none": {
-                    "one plot": "one plot, no range",
-                    "few plots": "few plots, no range",
-                    "empty plots": "empty plots",
-                }.get(s["how"], "not measured"),
-            }
-        )
-    if full:
-        caption = "Percent of full stocking. The zone limits, 60 and 80, are from memory†: ask your forester."
-        title, chart = "How full the stands are", charts.ranges(rows, "percent of full stocking", ZONES, percent=True)
-    else:
-        caption = f"Full cords an acre; the bar holds the truth {odds(answers['level'])}."
-        title, chart = "What stands, stand by stand", charts.ranges(rows, "full cords an acre")
-    first = "" if series.get("fullness") else f"<h2>{title}</h2><p class='caption'>{caption}</p>{chart}"
-    halves = []
+    rows = [
+        {
+            "id": s["stand_id"],
+            "name": f"{cap(str(s['cover']))}, {names.get(str(s['parcel_id']), '')}",
+            "estimate": s["cords_per_ac"] if s["how"] not in ("none", "borrowed") else None,
+            "none": {
+                "one plot": "one plot, no range",
+                "few plots": "few plots, no range",
+                "empty plots": "empty plots",
+            }.get(s["how"], "not measured"),
+        }
+        for s in answers["stands"]
+    ]
+    caption = f"Full cords an acre; the bar holds the truth {odds(answers['level'])}."
+    cords = charts.ranges(rows, "full cords an acre")
+    first = f"<h2>What stands, stand by stand</h2><p class='caption'>{caption}</p>{cords}"
+    first = "" if series.get("fullness") else first
     level = f"{round(100 * answers['level'])}%"
-    if series.get("stock"):
-        banded = f" ({level})" if series["stock"].get("low") else ", middle growth"
-        caption = f"Full cords standing on measured ground{banded}"
-        halves.append(
-            _half(series["stock"].get("title", "What stands over the years"), caption, charts.stock(series["stock"]))
-        )
-    if series.get("risk"):
-        halves.append(
-            _half(
-                "What taking does risks",
-                "Chance in 100 the herd halves in 10 years (assumptions)",
-                deer_charts.risk(series["risk"]),
-            )
-        )
-    if series.get("meat"):
-        halves.append(
-            _half(
-                "The top is flat, the far side a slide",
-                "Pounds of doe meat a year, your share (assumptions)",
-                deer_charts.meat(series["meat"]),
-            )
-        )
-    if series.get("heat"):
-        halves.append(
-            _half(
-                "Dry wood and the need",
-                f"Full cords ready to burn (shaded: the need, {level})",
-                charts.heat(series["heat"]),
-            )
-        )
+    stock = series.get("stock") or {}
+    banded = f" ({level})" if stock.get("low") else ", middle growth"
+    drawn: tuple[tuple[str, str, str, Callable[[Any], str]], ...] = (
+        (
+            "stock",
+            stock.get("title", "What stands over the years"),
+            f"Full cords standing on measured ground{banded}",
+            charts.stock,
+        ),
+        ("risk", "What taking does risks", "Chance in 100 the herd halves in 10 years (assumptions)", deer_charts.risk),
+        (
+            "meat",
+            "The top is flat, the far side a slide",
+            "Pounds of doe meat a year, your share (assumptions)",
+            deer_charts.meat,
+        ),
+        ("heat", "Dry wood and the need", f"Full cords ready to burn (shaded: the need, {level})", charts.heat),
+    )
+    halves = [_half(title, caption, draw(series[name])) for name, title, caption, draw in drawn if series.get(name)]
     reading = (
         f"<div class='keep'><h2>How to read these pages</h2><div class='reading'>{_how_to_read(answers)}</div></div>"
     )

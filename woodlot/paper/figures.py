@@ -84,42 +84,25 @@ def cut_short(name: str, most: int) -> str:
     return name if len(name) <= most else name[: most - 1] + "…"
 
 
-def ranges(
-    rows: Sequence[dict[str, Any]],
-    unit: str,
-    zones: Sequence[tuple[float, str]] = (),
-    prefix: str = "r-",
-    percent: bool = False,
-) -> str:
-    """One row a stand on one axis: dot, range, and a triangle for what is left after this winter's cut.
+def ranges(rows: Sequence[dict[str, Any]], unit: str, prefix: str = "r-") -> str:
+    """One row a stand on one axis: dot and range.
 
     Parameters
     ----------
     rows
-        Mappings with id, name, and estimate (value, low, high, or None where nothing was measured); ``after`` (number
-        or None) is what the cut leaves; ``none`` the words where there is no number.
+        Mappings with id, name, and estimate (value, low, high, or None where nothing was measured); ``none`` the words
+        where there is no number.
     unit
         What the axis counts.
-    zones
-        (upper end, name) of shaded zones from 0 on; the last one's end is ignored.
-    percent
-        Whether the axis shows percent signs.
     prefix
         Put before the names of patterns, so that several charts can share one page.
     """
     known = [r["estimate"] for r in rows if r["estimate"] and r["estimate"].get("value") is not None]
-    most = max([e.get("high") or e["value"] for e in known] + [z[0] for z in zones[:-1]] + [1.0])
-    marks = ticks(most, 4)
-    left, right, top = 238.0, 690.0, 20.0 if zones else 4.0
+    marks = ticks(max([e.get("high") or e["value"] for e in known] + [1.0]), 4)
+    left, right, top = 238.0, 690.0, 4.0
     scale = (right - left) / marks[-1]
     bottom = top + 16.6 * len(rows)
-    body, start = [], 0.0
-    shades = ("#F6F3E9", "#DDE4D6", "#EEE2CF")
-    for i, (end, name) in enumerate(zones):
-        stop = marks[-1] if i == len(zones) - 1 else end
-        body.append(rect(left + start * scale, top, (stop - start) * scale, bottom - top, shades[i % 3]))
-        body.append(text(left + (start + stop) / 2 * scale, 13, name, 12, bold=True))
-        start = stop
+    body = []
     for i, r in enumerate(rows):
         y = top + 16.6 * i + 8.3
         body.append(line(f"M0 {n(y + 8.3)}H{n(right)}", GRID, 1))
@@ -127,12 +110,10 @@ def ranges(
         body.append(text(24, y + 4, cut_short(r["name"], 36), 12, anchor="start"))
         body.append(_row(r, y, left, right, scale, prefix))
     for m in marks:
-        body.append(text(left + m * scale, bottom + 15, _say(m) + ("%" if percent and m else ""), 12, paint.GRAY))
+        body.append(text(left + m * scale, bottom + 15, _say(m), 12, paint.GRAY))
     y = bottom + 34
     body.append(text(left, y, unit, 12, paint.GRAY, "start"))
     body.append(dot(left + 220, y - 4) + text(left + 230, y, "now, with range", 12, paint.GRAY, "start"))
-    if any(r.get("after") is not None for r in rows):
-        body.append(triangle(left + 340, y - 4) + text(left + 350, y, "after the cut", 12, paint.GRAY, "start"))
     return svg(700, bottom + 42, f"{unit} by stand", body, prefix)
 
 
@@ -151,7 +132,7 @@ def _row(r: dict[str, Any], y: float, left: float, right: float, scale: float, p
     out += dot(x, y)
     if e.get("low") is None:
         out += text(x + 9, y + 4, r.get("none") or "no range", 12, paint.GRAY, "start")
-    return out + (triangle(left + r["after"] * scale, y) if r.get("after") is not None else "")
+    return out
 
 
 def dot(x: float, y: float) -> str:

@@ -249,7 +249,11 @@ def _said(told: Solution, ways, periods: pd.DataFrame, need: float | None, asked
     if "flow" in told.gave:
         out.append("No even supply can be had here: the cut goes up and down.")
     if not len(told.gave) and not goals:
-        out += told.binding["words"].head(2).tolist()
+        bind = told.binding
+        if (bind["limit"] == "cut").sum() == len(periods):
+            out.append("All that may be cut is cut throughout.")
+            bind = bind[bind["limit"] != "cut"]
+        out += bind["words"].head(2).tolist()
     if told.status == "time limit":
         out.append("The solver was stopped by its time limit; a slightly better plan may exist.")
     return out

@@ -32,7 +32,7 @@ def answers(plan: Plan) -> dict[str, Any]:
     Keys: name, region, as_of, winter, level, base, headline, rows, parcels, stands, totals, species, deer, jobs, notes,
     deer_plots, measure_next, cautions, memory, sources, warnings.
     """
-    place = plan.place
+    place, on_guides = plan.place, told.stands_on_guides(plan.cutting)
     out: dict[str, Any] = {
         "name": place.name,
         "region": PurePath(place.region).name,
@@ -46,7 +46,7 @@ def answers(plan: Plan) -> dict[str, Any]:
             "cord_breaks": [float(b) for b in choice(place, "cord_breaks")],
         },
         "parcels": _parcels(plan),
-        "stands": _stands(plan),
+        "stands": _stands(plan, on_guides.get("fullness", [])),
         "totals": _totals(plan),
         "species": _species(plan),
         "deer": plan.herd,
@@ -69,7 +69,7 @@ def answers(plan: Plan) -> dict[str, Any]:
         told.charts(out)
         | told.heat_by_winter(out, plan.cutting.schedule.entries)
         | told.stock(charts.stock_chart(plan.later.woods, plan.later.schedule))
-        | told.stands_on_guides(plan.cutting)
+        | on_guides
     )
     out["jobs"] = growth_view.job_sheets(plan.cutting)
     out["cautions"] = told.cautions(out)
@@ -106,11 +106,11 @@ def _parcels(plan: Plan) -> list[dict[str, Any]]:
     return out
 
 
-def _stands(plan: Plan) -> list[dict[str, Any]]:
+def _stands(plan: Plan, fullness: list[dict[str, Any]]) -> list[dict[str, Any]]:
     stood = plan.standing
     rows = plan.measured.stands.drop(columns="geometry").merge(stood.stands, on="stand_id", how="left")
     grown = plan.cutting.growing.set_index("stand_id")
-    grown["stocking_after_pct"] = told.stocking_after(plan.cutting)
+    grown["stocking_after_pct"] = pd.Series({f["stand_id"]: f["after_pct"] for f in fullness}, dtype=float)
     shares = tally.species_shares(stood.by_species[stood.by_species["what"] == "cords"])
     dead = stood.dead_per_ac.set_index("stand_id")["mean"]
     return [_stand(row, plan, grown.loc[row["stand_id"]], shares, dead) for row in rows.to_dict("records")]

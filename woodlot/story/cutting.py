@@ -12,7 +12,6 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from woodlot import words
 from woodlot.place import Place
 from woodlot.plan import job, pieces, scheduled, to_day, yearly, years
 from woodlot.plan.scheduled import Scheduled
@@ -146,7 +145,10 @@ def totals(found: Cutting) -> dict[str, Any]:
     now = found.growing[found.growing["this_winter"]]
     limit = found.yearly.limit
     told = (
-        f"{words.amount(limit, 'cords')} a year may be cut at most." if limit > 0 else "Nothing may be cut this year."
+        "The low end of the smallest of three ceilings: what grows, a share of the acres each year, and what leads to "
+        "the stock to keep."
+        if limit > 0
+        else "Nothing may be cut this year."
     )
     return {
         "growth": found.yearly.whole["grows"],

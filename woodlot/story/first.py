@@ -75,10 +75,9 @@ def _cut_row(out: dict[str, Any]) -> dict[str, str]:
         said = f"{growth['why'][:1].upper()}{growth['why'][1:]}. {more} in a stand would give a first figure."
         return _row("cut", "What you may take", "No number yet", "plan no cut on it", said)
     number_ = f"{words.amount(totals['ceiling_cords_per_yr'], 'cords')} a year"
-    range_ = f"growth {words.rounded(growth['value'], 'cords')}; {words.range_words(growth)}"
-    # the number stands large beside it: it is not said again
-    told = totals["cut_words"].replace(f"{number_} may be cut at most.", "").strip()
-    why = " ".join(w for w in (told, totals["cut_caution"]) if w)
+    smallest = totals["ceilings"]["smallest"]
+    range_ = f"low end of {words.rounded(smallest['value'], 'cords')}; {words.range_words(smallest)}"
+    why = " ".join(w for w in (totals["cut_words"], totals["cut_caution"]) if w)
     return _row("cut", "What you may take", f"{number_} at most", range_, why)
 
 
@@ -113,8 +112,8 @@ def _heat_row(out: dict[str, Any]) -> dict[str, str] | None:
         return None
     spread = f"the house needs {words.rounded(needed['value'], 'cords')}"
     spread += f"; {words.range_words(needed)}" if needed["low"] is not None else ""
-    why = f"{words.amount(heat['dry_cords'], 'cords')} dry, by {_heat_from(heat['dry_from'])}."
-    why += f" {needed['why'][:1].upper()}{needed['why'][1:]}." if needed["why"] else ""
+    why = f"{words.amount(heat['dry_cords'], 'cords')} dry, by {_heat_from(heat['dry_from'])}"
+    why += f"; the need is {needed['why']}." if needed["why"] else "."
     why += " Wood cut now burns next winter or later."
     number_ = f"{words.amount(short['value'], 'cords')} short" if short["value"] > 0 else "Enough dry wood"
     return _row("heat", "Heat", number_, spread, why)
@@ -127,13 +126,9 @@ def _heat_from(where: str) -> str:
 def _deer_row(out: dict[str, Any]) -> dict[str, str]:
     take, deer = out["deer"]["take"], out["deer"]
     if not take["measured"]:
-        return _row(
-            "deer",
-            "Deer",
-            "Not measured enough",
-            "",
-            f"{deer['words']} {take['does_words']} Season, tags and zone are the state's.",
-        )
+        # without any number of deer, why no doe may be named is why there is none
+        why = deer["words"] if deer["density_per_sqmi"]["value"] is None else f"{deer['words']} {take['does_words']}"
+        return _row("deer", "Deer", "Not measured enough", "", f"{why} Season, tags and zone are the state's.")
     number_ = take_words(take).removesuffix(".")
     if take["meat_lb"]["low"] is None:
         meat = "no meat this fall"

@@ -29,7 +29,6 @@ __all__ = [
     "plain_cell",
     "stands_on_guides",
     "stock",
-    "stocking_after",
     "stocking_pct",
 ]
 
@@ -184,12 +183,6 @@ def stands_on_guides(found: Any) -> dict[str, Any]:
         "structures": growth_charts.structures(found.woods, found.yearly),
     }
     return {k: v for k, v in series.items() if v}
-
-
-def stocking_after(found: Any) -> pd.Series:
-    """Percent of a full stand that is left where a stand is thinned now, by stand_id; missing where none is."""
-    rows = growth_charts.fullness(found.woods, found.yearly)
-    return pd.Series({f["stand_id"]: f["after_pct"] for f in rows}, dtype=float)
 
 
 def heat_by_winter(out: dict[str, Any], entries: pd.DataFrame, winters: int = 5) -> dict[str, Any]:
