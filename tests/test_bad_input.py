@@ -88,6 +88,7 @@ CELLS = {
     "a season of no year": ("bag.csv", "2025,doe", "25,doe", "bag.csv, row 3, year: 25 Smaller than 1,900 years."),
     "a season, a century late": ("bag.csv", "2025,doe", "20255,doe", "bag.csv, row 3, year: 20255 Larger than 2,200 years."),
     "points without a scale": ("winters.csv", "41,wisconsin", "41,", "winters.csv, row 2, scale: empty Whose points are they?"),
+    "a slip in a scale": ("winters.csv", "41,wisconsin", "41,wisconson", "winters.csv, row 2, scale: wisconson Did you mean wisconsin?"),
     "a winter without anything": ("winters.csv", "41,wisconsin", ",", "winters.csv, row 2, points: empty Write points with their scale"),
     "a winter twice": ("winters.csv", "2024,67", "2023,67", "winters.csv, row 3, winter: 2023 This winter stands above already."),
     "growth of no length": ("cores.csv", "12.0,10,1.3", "12.0,,1.3", "cores.csv, row 2, years: empty Fill in the years the growth took."),

@@ -3,6 +3,7 @@
 points_wisconsin        daily weather -> points by winter, Wisconsin's scale
 points_minnesota        the same in Minnesota's scale; the two are not interchangeable
 one_scale               the one scale of a table of winters; raises when scales are mixed
+scales                  those whose points have classes
 severity                mild, moderate, severe in the words of a scale
 herd_loss_wisconsin     share of the herd lost, from points in Wisconsin's scale
 losses_by_age           that share split into fawns and grown deer
@@ -25,6 +26,7 @@ __all__ = [
     "one_scale",
     "points_minnesota",
     "points_wisconsin",
+    "scales",
     "severity",
 ]
 
@@ -84,13 +86,17 @@ def one_scale(winters: pd.DataFrame) -> str:
     return scales[0]
 
 
+def scales(region: str = "base") -> list[str]:
+    """Scales whose points have classes; the first is the one in which losses are known."""
+    return list(table("deer_winter_severity", of=region)["scale"].unique())
+
+
 def severity(points: float, scale: str, region: str = "base") -> str:
     """Mild, moderate, severe or very severe, in the words of the scale. Raises InputError for an unknown scale."""
     rows = table("deer_winter_severity", of=region)
     rows = rows[rows["scale"] == scale.strip().lower()]
     if len(rows) == 0:
-        known = ", ".join(table("deer_winter_severity", of=region)["scale"].unique())
-        raise InputError(f"no scale {scale!r}; there are {known}")
+        raise InputError(f"no scale {scale!r}; there are {', '.join(scales(region))}")
     if points < 0:
         raise InputError(f"winter points cannot be negative, was {points!r}")
     return str(rows[rows["points_from"] <= points]["class"].iloc[-1])

@@ -220,8 +220,12 @@ def fill_days(pellets: Sheet, leaf_off: date | None, whole: bool, faults: list[F
     return replace(pellets, frame=frame.assign(days=days))
 
 
-def fill_winters(winters: Sheet, faults: list[Fault]) -> Sheet:
-    """Winters with their year told from the day where it is empty; each row needs points with scale, or weather."""
+def fill_winters(winters: Sheet, scales: Sequence[str], faults: list[Fault], notes: list[str]) -> Sheet:
+    """Winters with their year told from the day where it is empty; each row needs points with scale, or weather.
+
+    scales: those there are tables for; the chances of the herd know the losses of the first only. A scale nearly like
+    one of them is a slip; any other is said and kept.
+    """
     frame = winters.frame
     day = frame["date"]
     told = frame["winter"].where(
@@ -243,6 +247,14 @@ def fill_winters(winters: Sheet, faults: list[Fault]) -> Sheet:
     no_scale = points & frame["scale"].isna()
     remedy = "Whose points are they? Write wisconsin, minnesota ...; scales are never mixed."
     faults.extend(winters.faults(no_scale, "scale", "empty", remedy))
+    near = [closest(scale, scales, 0.75) if isinstance(scale, str) else "" for scale in frame["scale"]]
+    slip = [bool(one) and one != scale for one, scale in zip(near, frame["scale"], strict=True)]
+    faults.extend(winters.faults(slip, "scale", winters.text("scale"), lambda at: f"Did you mean {near[at]}?"))
+    if others := sorted(set(frame.loc[points, "scale"].dropna()) - {scales[0]}):
+        notes.append(
+            f"{winters.file}: points in the scale of {short(' and '.join(others))} are kept but stand in no chance of "
+            f"the herd: deer lost by points are known in {scales[0]}'s scale only."
+        )
     again = points & frame.assign(winter=told).duplicated(["winter", "scale"], keep="first")
     again &= day.isna()
     faults.extend(winters.faults(again, "winter", lambda at: str(told.iloc[at]), "This winter stands above already."))

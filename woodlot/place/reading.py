@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot import columns
+from woodlot.deer import winter
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.land import above
 from woodlot.place import cross
@@ -106,7 +107,8 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     sheets["plots"] = cross.fill_kinds(sheets["plots"], faults)
     sheets["plots"], sheets["trees"], *earlier = part_visits(sheets["plots"], sheets["trees"], as_of, faults)
     sheets["pellets"] = cross.fill_days(sheets["pellets"], settings.deer.get("leaf_off"), settings.whole, faults, notes)
-    sheets["winters"] = cross.fill_winters(sheets["winters"], faults)
+    listed = str(settings.beside / settings.region) if settings.beside else settings.region
+    sheets["winters"] = cross.fill_winters(sheets["winters"], winter.scales(listed), faults, notes)
     cross.check_all(sheets, unread, as_of, faults, notes)
     if "parcels" not in paths and "parcels" not in unread:
         remedy = "Draw the outline of each parcel and save it here as parcels.geojson (or GPKG, zipped Shapefile, KML)."
@@ -120,7 +122,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     return Place(
         folder=home,
         name=settings.name,
-        region=str(settings.beside / settings.region) if settings.beside else settings.region,
+        region=listed,
         as_of=as_of,
         home=settings.home,
         choices=settings.choices,
