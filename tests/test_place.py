@@ -92,7 +92,7 @@ def test_what_should_be_known_is_said(small_place):
 def test_points_of_another_states_scale_are_kept_and_said(small_place):
     """Maine has a scale of its own: its points stand in the frame, and a remark says that no chance is made of them."""
     small_place.change("winters.csv", "41,wisconsin", "41,maine")
-    place = small_place.read()
+    place = read(small_place)
     assert "maine" in set(place.winters["scale"])
     assert [w for w in place.warnings if "points in the scale of maine are kept" in w and "wisconsin's scale only" in w]
 
