@@ -2,24 +2,27 @@
 
 row               the equation of one quantity by the order of use
 stem_rows         the five equations of a stem
-warned_below_in   diameter under which the equation in use is doubtful
+doubtful_in       diameters at which the equation in use is doubtful
 levels_westfall_2024   all of it for one species, to be shown
 
 Order of use, for each quantity apart: species and division, species, group of species. A doubtful row yields to the
-next one.
+next one, unless its own published accuracy is good: then it serves, and outside the diameters it was tried on it goes
+the way of the next one.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
+from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.tables import table
+from woodlot.tree.inputs import default, records
 from woodlot.tree.species import jenkins_group, species_name, wood_property
 
-__all__ = ["LEVELS", "Row", "StemRows", "division_name", "levels_westfall_2024", "row", "stem_rows", "warned_below_in"]
+__all__ = ["LEVELS", "Row", "StemRows", "division_name", "doubtful_in", "levels_westfall_2024", "row", "stem_rows"]
 
 LEVELS = ("species and division", "species", "group")
 COEFFICIENTS = ("a", "a1", "b", "b1", "c", "c1", "break_in", "alpha", "beta")
@@ -27,7 +30,10 @@ COEFFICIENTS = ("a", "a1", "b", "b1", "c", "c1", "break_in", "alpha", "beta")
 
 @dataclass(frozen=True)
 class Row:
-    """One equation: its form, coefficients (alpha, beta for shares of a stem) and where it came from."""
+    """One equation: its form, coefficients (alpha, beta for shares of a stem) and where it came from.
+
+    beyond: the equation in whose proportion this one goes on below low_in and above high_in, where it has one.
+    """
 
     quantity: str
     species: str
@@ -43,6 +49,9 @@ class Row:
     alpha: float = np.nan
     beta: float = np.nan
     passed_over: str = ""
+    low_in: float = 0.0
+    high_in: float = np.inf
+    beyond: "Row | None" = None
 
 
 @dataclass(frozen=True)
@@ -75,6 +84,14 @@ def _doubts(action: str) -> dict[tuple[str, str, str], dict]:
     return {(r["quantity"], r["species"], str(r["division"])): r for r in found}
 
 
+def _tried(key: tuple[str, str, str]) -> dict | None:
+    """Published accuracy of an equation when it is good: a small mean error on enough trees; else None."""
+    told = records("accuracy_westfall_2024", "quantity", "species", "division").get(key)
+    if told is None or told["n_trees"] < default("good_row_trees"):
+        return None
+    return told if abs(told["mean_error_pct"]) <= default("good_row_mean_error_pct") else None
+
+
 @cache
 def division_name(division: str) -> str:
     """A division as the tables write it (``210``, ``M210`` ...); raises InputError for one without any row."""
@@ -94,7 +111,8 @@ def row(quantity: str, species: str, division: str) -> Row:
     """The equation that serves one quantity of a species in a division, by the order of use."""
     division = division_name(division)
     group = jenkins_group(species)
-    passed = []
+    passed: list[str] = []
+    kept: Row | None = None
     for level, (who, where) in zip(
         LEVELS, ((species, division), (species, "all"), (f"group {group}", "all")), strict=True
     ):
@@ -104,14 +122,20 @@ def row(quantity: str, species: str, division: str) -> Row:
         if found is None:
             continue
         doubt = _doubts("next level").get((quantity, who, where))
-        if doubt is not None:
+        tried = _tried((quantity, who, where)) if doubt else None
+        if doubt and not tried:
             passed.append(doubt["why"])
             continue
-        figures = {k: float(found[k]) for k in COEFFICIENTS if k in found}
+        figures: dict[str, Any] = {k: float(found[k]) for k in COEFFICIENTS if k in found}
         model = int(found["model"])
         if model == 5:
             figures["a"] *= wood_property(species, "wood_sg")
-        return Row(quantity, species, level, model, passed_over="; ".join(passed), **figures)
+        one = Row(quantity, species, level, model, passed_over="; ".join(passed), **figures)
+        if kept:
+            return replace(kept, beyond=one)
+        if not tried:
+            return one
+        kept = replace(one, low_in=float(tried["dbh_min_in"]), high_in=float(tried["dbh_max_in"]))
     raise InputError(f"no {quantity} equation for {species}")
 
 
@@ -124,19 +148,20 @@ def stem_rows(species: str, division: str) -> StemRows:
 
 
 @cache
-def warned_below_in(species: str, division: str) -> float:
-    """Diameter under which the wood equation in use is doubtful; 0 where it is not."""
+def doubtful_in(species: str, division: str) -> tuple[float, float]:
+    """Diameters from and below which the wood equation in use is doubtful; the same twice where it is not."""
     used = row("wood_cuft", species, division)
-    where = division_name(division) if used.level == LEVELS[0] else "all"
-    doubt = _doubts("warn").get(("wood_cuft", species, where)) if used.level != "group" else None
-    return float(doubt["dbh_below_in"]) if doubt else 0.0
+    key = ("wood_cuft", species, division_name(division) if used.level == LEVELS[0] else "all")
+    doubt = (_doubts("warn").get(key) or _doubts("next level").get(key)) if used.level != "group" else None
+    return (float(doubt["dbh_from_in"]), float(doubt["dbh_below_in"])) if doubt else (0.0, 0.0)
 
 
 def levels_westfall_2024(species: str, division: str = "210") -> pd.DataFrame:
     """Which level serves each quantity of a species, and rows passed over as doubtful.
 
     species: name or nickname; division: ecological division of the place. Returns one row per quantity with columns
-    quantity, level, model, passed_over. Raises InputError for an unknown species or division.
+    quantity, level, model, passed_over, doubtful_from_in, doubtful_below_in. Raises InputError for an unknown species
+    or division.
 
     Source: order of use as restated from Westfall and others 2024; doubtful rows are this project's finding.
     """
@@ -144,6 +169,6 @@ def levels_westfall_2024(species: str, division: str = "210") -> pd.DataFrame:
     quantities = list(dict.fromkeys(q for q, _, _ in _book()))
     rows = [row(q, name, division) for q in quantities]
     told = pd.DataFrame([vars(r) for r in rows])[["quantity", "level", "model", "passed_over"]]
-    below = warned_below_in(name, division)
-    told["doubtful_below_in"] = np.where(told["quantity"] == "wood_cuft", below, 0.0)
+    for column, size_in in zip(("doubtful_from_in", "doubtful_below_in"), doubtful_in(name, division), strict=True):
+        told[column] = np.where(told["quantity"] == "wood_cuft", size_in, 0.0)
     return told

@@ -12,6 +12,7 @@ Source: Westfall and others 2024, GTR WO-104, and its supplement of tables (key 
 """
 
 from collections.abc import Callable
+from dataclasses import replace
 from math import log
 from typing import Any
 
@@ -37,6 +38,11 @@ BREAST_FT = 4.5
 
 def ln_quantity(r: Row, d: np.ndarray, ln_d: np.ndarray, ln_h: np.ndarray) -> np.ndarray:
     """Natural logarithm of a volume or weight by models 1 to 5, from dbh (in) and the logarithms of dbh and height."""
+    if r.beyond:
+        near = np.clip(d, r.low_in, r.high_in)
+        ln_near = np.log(near)
+        out = ln_quantity(replace(r, beyond=None), near, ln_near, ln_h)
+        return out + ln_quantity(r.beyond, d, ln_d, ln_h) - ln_quantity(r.beyond, near, ln_near, ln_h)
     if r.model == 3:
         out = r.a1 * (1.0 - np.exp(-r.b * d)) ** r.c1 * ln_d
     elif r.model == 2:
