@@ -12,7 +12,7 @@ from woodlot.errors import InputError
 from woodlot.tables import table
 from woodlot.tree.composite import beers, stem_and_bark_cuft_beers_1964, stem_cuft_beers_1964
 from woodlot.tree.inputs import default
-from woodlot.tree.rows import LEVELS, division_name, doubtful_in, row, stem_rows
+from woodlot.tree.rows import LEVELS, division_name, doubtful_below_in, row, stem_rows
 from woodlot.tree.species import is_hardwood, species_codes
 from woodlot.tree.stem import heights
 from woodlot.tree.westfall import checked, ln_depth, ln_quantity, over_species, share_below
@@ -184,9 +184,9 @@ def _beyond(codes: np.ndarray, known: list[str], division: str, dbh: np.ndarray)
 
 
 def _doubtful(codes: np.ndarray, known: list[str], division: str, dbh: np.ndarray) -> np.ndarray:
-    low, below = np.array([*(doubtful_in(name, division) if name else (0.0, 0.0) for name in known), (0.0, 0.0)]).T
+    below = [doubtful_below_in(name, division) if name else 0.0 for name in known]
     moved = [any(r.passed_over for r in vars(stem_rows(name, division)).values()) if name else False for name in known]
-    return ((dbh >= low[codes]) & (dbh < below[codes])) | np.array([*moved, False])[codes]
+    return (dbh < np.array([*below, 0.0])[codes]) | np.array([*moved, False])[codes]
 
 
 def _height_words(height: np.ndarray, merch_ft: np.ndarray, logs: np.ndarray, measured: np.ndarray) -> np.ndarray:

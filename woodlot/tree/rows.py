@@ -2,7 +2,7 @@
 
 row               the equation of one quantity by the order of use
 stem_rows         the five equations of a stem
-doubtful_in       diameters at which the equation in use is doubtful
+doubtful_below_in   diameter under which the equation in use is doubtful
 levels_westfall_2024   all of it for one species, to be shown
 
 Order of use, for each quantity apart: species and division, species, group of species. A doubtful row yields to the
@@ -22,7 +22,16 @@ from woodlot.tables import table
 from woodlot.tree.inputs import default, records
 from woodlot.tree.species import jenkins_group, species_name, wood_property
 
-__all__ = ["LEVELS", "Row", "StemRows", "division_name", "doubtful_in", "levels_westfall_2024", "row", "stem_rows"]
+__all__ = [
+    "LEVELS",
+    "Row",
+    "StemRows",
+    "division_name",
+    "doubtful_below_in",
+    "levels_westfall_2024",
+    "row",
+    "stem_rows",
+]
 
 LEVELS = ("species and division", "species", "group")
 COEFFICIENTS = ("a", "a1", "b", "b1", "c", "c1", "break_in", "alpha", "beta")
@@ -148,20 +157,19 @@ def stem_rows(species: str, division: str) -> StemRows:
 
 
 @cache
-def doubtful_in(species: str, division: str) -> tuple[float, float]:
-    """Diameters from and below which the wood equation in use is doubtful; the same twice where it is not."""
+def doubtful_below_in(species: str, division: str) -> float:
+    """Diameter under which the wood equation in use is doubtful; 0 where it is not."""
     used = row("wood_cuft", species, division)
     key = ("wood_cuft", species, division_name(division) if used.level == LEVELS[0] else "all")
     doubt = (_doubts("warn").get(key) or _doubts("next level").get(key)) if used.level != "group" else None
-    return (float(doubt["dbh_from_in"]), float(doubt["dbh_below_in"])) if doubt else (0.0, 0.0)
+    return float(doubt["dbh_below_in"]) if doubt else 0.0
 
 
 def levels_westfall_2024(species: str, division: str = "210") -> pd.DataFrame:
     """Which level serves each quantity of a species, and rows passed over as doubtful.
 
     species: name or nickname; division: ecological division of the place. Returns one row per quantity with columns
-    quantity, level, model, passed_over, doubtful_from_in, doubtful_below_in. Raises InputError for an unknown species
-    or division.
+    quantity, level, model, passed_over, doubtful_below_in. Raises InputError for an unknown species or division.
 
     Source: order of use as restated from Westfall and others 2024; doubtful rows are this project's finding.
     """
@@ -169,6 +177,6 @@ def levels_westfall_2024(species: str, division: str = "210") -> pd.DataFrame:
     quantities = list(dict.fromkeys(q for q, _, _ in _book()))
     rows = [row(q, name, division) for q in quantities]
     told = pd.DataFrame([vars(r) for r in rows])[["quantity", "level", "model", "passed_over"]]
-    for column, size_in in zip(("doubtful_from_in", "doubtful_below_in"), doubtful_in(name, division), strict=True):
-        told[column] = np.where(told["quantity"] == "wood_cuft", size_in, 0.0)
+    below = doubtful_below_in(name, division)
+    told["doubtful_below_in"] = np.where(told["quantity"] == "wood_cuft", below, 0.0)
     return told
