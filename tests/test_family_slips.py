@@ -113,6 +113,116 @@ def test_centimeters_in_a_column_of_inches(forty):
     assert not any("centimeters" in one for one in place.read(forty(TREES)).warnings)
 
 
+ASKED = {
+    "meters in one row": ("14.0,70", "14.0,21", "row 4, 21 ft on 14 in, where 69 ft is usual. Were these meters?"),
+    "the age for the height": ("9.1,61", "9.1,95", "row 3, 95 ft on 9.1 in, where 57 ft is usual. Is the height"),
+    "centimeters in one row": ("11.5,66", "29.2,66", "the thickest of 3,329 measured was 27.6 (29.2 cm are 11.5 in)"),
+    "a point too many": ("9.1,61", "0.91,", "row 3, a tree of 0.91 in, counted with the prism, stands for 2,214 an"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("slip", ASKED)
+def test_an_odd_row_is_asked_about_and_read_all_the_same(forty, slip):
+    """One remark, with the row, what stands there and what is usual; the place is read."""
+    old, new, said = ASKED[slip]
+    before = place.read(forty(TREES)).warnings
+    more = [one for one in place.read(forty(TREES.replace(old, new))).warnings if one not in before]
+    assert len(more) == 1 and more[0].startswith("trees.csv: row ") and said in more[0]
+
+
+def test_usual_trees_are_not_asked_about(forty):
+    """0.41 and 1.59 times the usual 65 ft, 188 times as tall as thick, 48.7 in of hemlock, 491 stems an acre."""
+    rows = (
+        "sugar maple,12.0,26.7",
+        "sugar maple,12.0,103",
+        "quaking aspen,4.0,67",
+        "eastern hemlock,48.7,",
+        "fir,1.94,",
+    )
+    text = "plot_id,tree,species,dbh_in,height_ft\n" + "".join(f"1,{n},{row}\n" for n, row in enumerate(rows))
+    assert not any("row " in one for one in place.read(forty(text.replace("fir", "balsam fir"))).warnings)
+
+
+def test_a_low_dead_tree_is_a_snag(forty):
+    """12 ft on 14 in: asked about when it lives, nothing when it is dead."""
+    head = "plot_id,tree,species,dbh_in,height_ft,alive\n"
+    for alive, asked in (("yes", 1), ("no", 0)):
+        told = place.read(forty(f"{head}1,1,sugar maple,14,12,{alive}\n")).warnings
+        assert sum("12 ft on 14 in" in one for one in told) == asked
+
+
+def test_logs_where_feet_are_wanted_and_feet_where_logs_are(forty):
+    """5 feet to a 4-in top is asked about, 8 ft is not, nor 0 of a tree without any; 8 logs in a 71-ft tree are."""
+    head = "plot_id,tree,species,dbh_in,merch_ft,logs_16ft\n"
+    rows = "1,1,sugar maple,15.1,5,\n1,2,sugar maple,15.1,8,\n1,3,sugar maple,15.1,0,\n1,4,sugar maple,15.1,,8\n"
+    told = [one for one in place.read(forty(head + rows)).warnings if "row " in one]
+    assert told == [
+        "trees.csv: row 5, 8 logs, 128 ft, where the whole tree is usually 71. logs_16ft counts logs of 16 ft.",
+        "trees.csv: row 2, merch_ft 5 on 15.1 in. Were these logs? merch_ft is in feet; logs are written into "
+        "logs_16ft.",
+    ]
+
+
+def test_odd_rows_beside_a_column_that_is_odd_as_a_whole(forty):
+    """Six of seven heights in meters are the column's remark, not six rows'; of seven too high ones five are told."""
+    head = "plot_id,tree,species,dbh_in,height_ft\n"
+
+    def said(heights):
+        rows = "".join(f"1,{n},sugar maple,15.1,{one}\n" for n, one in enumerate(heights))
+        return [one for one in place.read(forty(head + rows)).warnings if "ft is usual" in one or "half of" in one]
+
+    assert said([21] * 6 + [70]) == [
+        "trees.csv: half of height_ft is under 33 ft. Are these meters? Then name the column height_m."
+    ]
+    assert len(said([21] * 2 + [70] * 5)) == 1 and "row 2, 21 ft on 15.1 in" in said([21] * 2 + [70] * 5)[0]
+    high = said([120] * 7)
+    tall = head.replace("height_ft", "height_ft,logs_16ft") + "1,1,sugar maple,15.1,120,7.5\n"
+    assert sum("row 2" in one for one in place.read(forty(tall)).warnings) == 1
+    assert len(high) == 1 and "row 6, 120 ft" in high[0] and "row 7" not in high[0] and "; and 2 more." in high[0]
+
+
+def test_what_small_trees_and_little_measured_kinds_may_be(forty):
+    """A 3.5-in tree has no 4-in top and may say 3 ft or 5; 12 Scotch pines to 7 in say nothing of one of 12 in."""
+    rows = "1,1,sugar maple,3.5,3\n1,2,sugar maple,4.5,5\n1,3,scotch pine,12,\n"
+    told = place.read(forty("plot_id,tree,species,dbh_in,merch_ft\n" + rows)).warnings
+    assert not any("row " in one for one in told)
+
+
+def test_odd_rows_of_a_tally_are_asked_about(small_place):
+    """A tree to be felled, 15.1 in and 20 ft."""
+    small_place.change("tally.csv", "15.1,72,48,2", "15.1,20,,")
+    told = [one for one in place.read(small_place.folder).warnings if "ft is usual" in one]
+    assert told == ["tally.csv: row 2, 20 ft on 15.1 in, where 71 ft is usual. Were these meters? 1 m is 3.28 ft."]
+
+
+def test_a_count_that_may_be_a_diameter(forty):
+    """15 trees of 15.1 in on one prism plot of factor 10 are asked about; 9, and 15 counted in unmeasured, are not."""
+    head = "plot_id,tree,species,dbh_in,count\n"
+    rows = "1,1,sugar maple,15.1,15\n2,1,sugar maple,15.1,9\n2,2,sugar maple,,15\n"
+    told = [one for one in place.read(forty(head + rows)).warnings if "row " in one]
+    assert told == ["trees.csv: row 2, count 15 of 15.1 in on one prism plot. Is the diameter in the wrong column?"]
+
+
+def test_a_plot_fuller_than_woods_are_by_hand(forty):
+    """Radius 26.3 ft is 0.0499 ac; 40 pines of 10 in, 0.5454 sq ft each, make 437 sq ft an acre, 36 make 394.
+
+    With the prism 41 trees at factor 10 make 410; one counted twice weighs two.
+    """
+    head = "plot_id,tree,species,dbh_in,count,count_twice\n"
+
+    def said(rows):
+        told = place.read(forty(head + rows)).warnings
+        return [one for one in told if "of trunks an acre" in one]
+
+    assert said("4,1,red pine,10,36,\n") == []
+    assert said("4,1,red pine,10,40,\n") == [
+        "plots.csv: row 5, plot 4 shows 437 sq ft of trunks an acre. Hardly any woods hold so much. Look at its factor "
+        "or radius, and at diameters and count in its rows."
+    ]
+    assert said("1,1,red pine,,40,\n") == [] and "row 2, plot 1 shows 410 sq ft" in said("1,1,red pine,,41,\n")[0]
+    assert "shows 420 sq ft" in said("1,1,red pine,,20,\n1,2,red pine,,11,x\n")[0]
+
+
 TOML = {
     "dots left": ("firewood_cord = 7.5", "firewood_cord = ...", "Write what is so in place of the dots"),
     "a decimal comma": ("firewood_cord = 7.5", "firewood_cord = 7,5", "Write the number with a point: 7.5"),

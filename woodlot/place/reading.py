@@ -15,6 +15,7 @@ from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.land import above
 from woodlot.place import cross
 from woodlot.place.cells import Sheet, absent, read_cells
+from woodlot.place.doubts import odd_rows
 from woodlot.place.remedies import closest
 from woodlot.place.settings import read_settings
 from woodlot.place.shapes import SUFFIXES, place_words, read_shapes
@@ -110,6 +111,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     listed = str(settings.beside / settings.region) if settings.beside else settings.region
     sheets["winters"] = cross.fill_winters(sheets["winters"], winter.scales(listed), faults, notes)
     cross.check_all(sheets, unread, as_of, faults, notes)
+    odd_rows(sheets, listed, notes)
     if "parcels" not in paths and "parcels" not in unread:
         remedy = "Draw the outline of each parcel and save it here as parcels.geojson (or GPKG, zipped Shapefile, KML)."
         faults.append(Fault("parcels.geojson", None, "", "not there", remedy))

@@ -76,8 +76,8 @@ def height_ft_default(dbh_in: Any, species: Any, region: str = "base") -> Any:
     (dbh,), back = numbers(dbh_in=dbh_in)
     positive(dbh_in=dbh)
     shape = dbh.shape
-    kinds = _kinds([species] * max(dbh.size, 1) if isinstance(species, str) else species)
-    if len(kinds) != max(dbh.size, 1):
+    kinds = _kinds([species] * dbh.size if isinstance(species, str) else species)
+    if len(kinds) != dbh.size:
         raise InputError(f"{len(kinds)} species for {dbh.size} diameters")
     return back(BREAST_FT + _shape(np.atleast_1d(dbh).ravel(), kinds, region).reshape(shape))
 
