@@ -86,12 +86,14 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     region
         Takes the place of the region that place.toml names.
 
-    Raises PlaceError with every fault of every file, InputError when there is no such folder.
+    Raises PlaceError with every fault of every file, InputError when there is no such folder or the day is too early.
     """
     home = Path(folder)
     if not home.is_dir():
         raise InputError(f"there is no folder {folder}; name the one that holds your place.toml")
     as_of = as_of or dt.date.today()
+    if as_of < columns.FIRST_DAY:
+        raise InputError(f"{as_of} is before {columns.FIRST_DAY}; is the year right?")
     faults: list[Fault] = []
     notes: list[str] = []
     settings = read_settings(home, region, faults, notes)
