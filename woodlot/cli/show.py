@@ -192,7 +192,7 @@ def plain_faults(verb: Callable) -> Callable:
             try:
                 return verb(*args, **kwargs)
             except PlaceError as error:
-                _fault_screen(error, kwargs.get("place"))
+                _fault_screen(error, kwargs.get("place"), kwargs.get("saved"))
             except WoodlotError as error:
                 _stop(str(error))
             except BrokenPipeError:
@@ -219,7 +219,7 @@ def _stop(message: str) -> None:
     say(f"Stopped: {text}" + ("" if text.endswith((".", "?")) else "."), hang=4, err=True)
 
 
-def _fault_screen(error: PlaceError, place: Path | None) -> None:
+def _fault_screen(error: PlaceError, place: Path | None, saved: Any = None) -> None:
     folded = _fold(error.faults)
     rows = {(f.file, f.row) for f in error.faults if f.row is not None}
     whole = sum(f.row is None for f in error.faults)
@@ -237,8 +237,10 @@ def _fault_screen(error: PlaceError, place: Path | None) -> None:
     if refused:
         return
     say(err=True)
-    end = "Mend the rows, then:  woodlot walk" if thing == "row" else "Mend this, then:  woodlot walk"
-    end += f" {place}" if place is not None and str(place) != "." else ""
+    of = f" {place}" if place is not None and str(place) != "." else ""
+    named = isinstance(saved, Path) and all(fault.file == saved.name for fault in error.faults)
+    end = f"Mend {'the rows' if thing == 'row' else 'this'}, then:  woodlot "
+    end += f"note{of} --from {saved}" if named else f"walk{of}"
     if rows:
         maps = any(f.row is not None and not f.file.lower().endswith((".csv", ".xlsx")) for f in error.faults)
         first = "Row 1 is the heading, as in a spreadsheet"

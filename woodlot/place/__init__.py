@@ -20,15 +20,16 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from woodlot.place.parts import choices, known_ids, outlines, read_ledger
+    from woodlot.place.parts import choices, known_ids, ledger_lines, outlines, read_ledger
     from woodlot.place.reading import Place, rasters, read
     from woodlot.place.starting import samples, start
-    from woodlot.place.writing import add_rows, append_note, geopackage, write_files
+    from woodlot.place.writing import add_rows, append_note, append_notes, geopackage, write_files
 
 _HOME = {
     "Place": "reading",
     "choices": "parts",
     "known_ids": "parts",
+    "ledger_lines": "parts",
     "outlines": "parts",
     "rasters": "reading",
     "read": "reading",
@@ -37,6 +38,7 @@ _HOME = {
     "start": "starting",
     "add_rows": "writing",
     "append_note": "writing",
+    "append_notes": "writing",
     "geopackage": "writing",
     "write_files": "writing",
 }
@@ -45,9 +47,11 @@ __all__ = [
     "Place",
     "add_rows",
     "append_note",
+    "append_notes",
     "choices",
     "geopackage",
     "known_ids",
+    "ledger_lines",
     "outlines",
     "rasters",
     "read",

@@ -19,7 +19,7 @@ from woodlot.place.remedies import closest
 from woodlot.place.settings import read_settings
 from woodlot.place.shapes import SUFFIXES, place_words, read_shapes
 from woodlot.place.species import name_species
-from woodlot.place.tabular import Cells, read_table
+from woodlot.place.tabular import Cells, not_text, read_table
 from woodlot.place.visits import part_visits
 from woodlot.plan import ledger
 
@@ -216,7 +216,7 @@ def read_all(
                 if drawn is not None:
                     shapes[table] = drawn
             elif table == "ledger":
-                cells = ledger_cells(paths[table], notes)
+                cells = ledger_cells(paths[table], faults, notes)
             else:
                 cells = read_table(paths[table], table, faults, notes)
         except OSError as error:
@@ -234,8 +234,13 @@ def read_all(
     return sheets, shapes, unread
 
 
-def ledger_cells(path: Path, notes: list[str]) -> Cells:
-    frame, rows, trouble = ledger.parse(path.read_bytes().decode("utf-8", "replace"))
+def ledger_cells(path: Path, faults: list[Fault], notes: list[str]) -> Cells | None:
+    """Cells of the ledger's lines as text; None and a fault when the file is in another encoding."""
+    data = path.read_bytes()
+    if fault := not_text(path.name, data):
+        faults.append(fault)
+        return None
+    frame, rows, trouble = ledger.parse(ledger.text_of(data))
     notes += [f"{path.name}, row {one.row}: {one.words}." for one in trouble]
     return Cells(path.name, frame, np.array(rows, dtype=int))
 
