@@ -104,14 +104,87 @@ def test_names_that_leave_the_folder_are_refused(tmp_path, name):
     assert not list(tmp_path.rglob("*.csv"))
 
 
-@pytest.mark.parametrize("name", ["trees.csv", "place.toml", "Parcels.geojson", "ledger.csv"])
+TABLE = pd.DataFrame({"stand_id": ["1", "2"], "acres": [1 / 3, 2.0], "words": ["a, b", "two\nlines"]})
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["trees.csv", "place.toml", "Parcels.geojson", "ledger.csv", "canopy.tif", "Slope.TIFF", "land_cover_codes.csv"],
+)
 def test_a_family_s_own_files_are_never_written_over(small_place, name):
     """A result may lie in the place under another name, but not under that of a hand-in file."""
     before = small_place.prints()
     with pytest.raises(InputError, match="own files"):
         place.write_files(small_place.folder, {name: "x"})
+    with pytest.raises(InputError, match="own files"):
+        place.write_table(small_place.folder / name, TABLE)
     assert small_place.prints() == before
     assert place.write_files(small_place.folder, {"cords.csv": "x"})[0].read_text() == "x"
+
+
+def test_no_table_is_written_into_a_region_of_their_own(small_place):
+    """A CSV there would be read as figures."""
+    folder = small_place.folder / "ours"
+    folder.mkdir()
+    (folder / "region.toml").write_text('based_on = "lake_states"')
+    with pytest.raises(InputError, match="own files"):
+        place.write_table(folder / "products.csv", TABLE)
+
+
+def test_a_table_is_written_anew_over_itself(tmp_path):
+    """The same bytes the second time, other rows, no rows; it is read with one column more than was given."""
+    path = tmp_path / "new" / "stands.csv"
+    place.write_table(path, TABLE)
+    first = path.read_bytes()
+    place.write_table(path, TABLE)
+    assert path.read_bytes() == first
+    assert pd.read_csv(path, dtype={"stand_id": str}).drop(columns="woodlot_check").equals(TABLE)
+    for frame in (TABLE[:1], TABLE[:0], TABLE):
+        place.write_table(path, frame)
+    assert path.read_bytes() == first and [p.name for p in path.parent.iterdir()] == ["stands.csv"]
+
+
+FILLED_IN = {
+    "a cell": lambda text: text.replace("0.3333333333333333", "0.34"),
+    "a word": lambda text: text.replace("two\nlines", "three\nlines"),
+    "a row more": lambda text: text + "3,1.5,ours,\n",
+    "a row copied": lambda text: text + text.splitlines()[1] + "\n",
+    "a row less": lambda text: text.replace(text.splitlines()[1] + "\n", ""),
+    "a column more": lambda text: text.replace("woodlot_check", "woodlot_check,paint"),
+    "a column less": lambda text: text.replace(",woodlot_check", ""),
+    "other line ends": lambda text: text.replace("\n", "\r\n"),
+    "other letters": lambda text: text.encode().decode("latin-1") + "ü",
+    "all but the heading": lambda text: text.splitlines()[0] + "\nours\n",
+}
+
+
+@pytest.mark.parametrize("way", FILLED_IN)
+def test_a_table_that_was_filled_in_is_the_familys(tmp_path, way):
+    """Whatever a hand or a spreadsheet changed in it, it is not written over."""
+    path = place.write_table(tmp_path / "stands.csv", TABLE)
+    path.write_bytes(FILLED_IN[way](path.read_text()).encode("latin-1"))
+    before = path.read_bytes()
+    with pytest.raises(InputError, match="Give another name"):
+        place.write_table(path, TABLE)
+    assert path.read_bytes() == before
+
+
+def test_what_woodlot_did_not_write_is_not_written_over(small_place, tmp_path):
+    """A raster, a table, a copy of the ledger with its checksums, a page, a link to one of them, a device."""
+    place.append_note(small_place.folder, NOTE)
+    shutil.copy(small_place.folder / "ledger.csv", tmp_path / "copy.csv")
+    (tmp_path / "elevation.tif").write_bytes(b"II*\0" * 9)
+    (tmp_path / "empty.csv").write_text("")
+    (tmp_path / "link.csv").symlink_to(tmp_path / "copy.csv")
+    (tmp_path / "lost.csv").symlink_to(tmp_path / "nowhere.csv")
+    place.write_files(tmp_path, {"report.html": "<p>", "stands.csv": "stand_id\n1\n"})
+    before = {path.name: path.readlink() if path.is_symlink() else path.read_bytes() for path in tmp_path.glob("*.*")}
+    assert len(before) == 7
+    for path in (*tmp_path.glob("*.*"), small_place.folder, Path("/dev/null")):
+        with pytest.raises(InputError, match="is there already"):
+            place.write_table(path, TABLE)
+    for path in tmp_path.glob("*.*"):
+        assert before[path.name] == (path.readlink() if path.is_symlink() else path.read_bytes())
 
 
 def test_a_full_disk_leaves_the_old_results(tmp_path):

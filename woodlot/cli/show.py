@@ -170,11 +170,10 @@ def deliver(told: Any, frame: Any, csv_file: Path | None, as_json: bool) -> bool
     Returns whether the verb should still show its words: False after --json.
     """
     if csv_file is not None:
-        from woodlot.place import write_files
+        from woodlot.place import write_table
 
         shapes = [name for name in frame.columns if getattr(frame[name].dtype, "name", "") == "geometry"]
-        text = frame.drop(columns=shapes).to_csv(index=False, lineterminator="\n")
-        write_files(csv_file.parent, {csv_file.name: text})
+        write_table(csv_file, frame.drop(columns=shapes))
     if as_json:
         click.echo(json.dumps(json_ready(told), ensure_ascii=False, allow_nan=False, indent=1))
     elif csv_file is not None:
@@ -190,6 +189,7 @@ def plain_faults(verb: Callable) -> Callable:
         with warnings.catch_warnings(record=True) as caught:
             warnings.simplefilter("always", WoodlotWarning)
             try:
+                _check_free(kwargs.get("csv_file"))
                 return verb(*args, **kwargs)
             except PlaceError as error:
                 _fault_screen(error, kwargs.get("place"), kwargs.get("saved"))
@@ -204,6 +204,14 @@ def plain_faults(verb: Callable) -> Callable:
         raise click.exceptions.Exit(1)
 
     return run
+
+
+def _check_free(csv_file: Path | None) -> None:
+    """A name that --csv may not write by is refused before the work, not after it."""
+    if csv_file is not None:
+        from woodlot.place import check_free
+
+        check_free(csv_file)
 
 
 def _cautions(caught: Iterable[warnings.WarningMessage]) -> None:

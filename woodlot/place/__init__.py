@@ -23,7 +23,15 @@ if TYPE_CHECKING:
     from woodlot.place.parts import choices, known_ids, ledger_lines, outlines, read_ledger
     from woodlot.place.reading import Place, rasters, read
     from woodlot.place.starting import samples, start
-    from woodlot.place.writing import add_rows, append_note, append_notes, geopackage, write_files
+    from woodlot.place.writing import (
+        add_rows,
+        append_note,
+        append_notes,
+        check_free,
+        geopackage,
+        write_files,
+        write_table,
+    )
 
 _HOME = {
     "Place": "reading",
@@ -39,8 +47,10 @@ _HOME = {
     "add_rows": "writing",
     "append_note": "writing",
     "append_notes": "writing",
+    "check_free": "writing",
     "geopackage": "writing",
     "write_files": "writing",
+    "write_table": "writing",
 }
 
 __all__ = [
@@ -48,6 +58,7 @@ __all__ = [
     "add_rows",
     "append_note",
     "append_notes",
+    "check_free",
     "choices",
     "geopackage",
     "known_ids",
@@ -59,6 +70,7 @@ __all__ = [
     "samples",
     "start",
     "write_files",
+    "write_table",
 ]
 
 

@@ -29,7 +29,7 @@ MAPS = ("parcels", "stands", "features")
 TABLES = tuple(name for name in columns.TABLES if name not in MAPS)
 _TABLE_SUFFIXES = (".csv", ".xlsx")
 _OTHER_SUFFIXES = (".xls", ".ods", ".numbers", ".tsv", ".txt", ".kmz", ".dxf", ".gpx", ".tab", ".pdf", ".docx")
-_RASTERS = (".tif", ".tiff")
+RASTERS = (".tif", ".tiff")
 COVER_CODES = "land_cover_codes.csv"
 
 
@@ -144,7 +144,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
 
 def rasters(home: Path) -> dict[str, Path]:
     """Name in lower case -> file of every raster in a folder; none is opened."""
-    return {p.stem.lower(): p for p in sorted(home.iterdir()) if p.suffix.lower() in _RASTERS and p.is_file()}
+    return {p.stem.lower(): p for p in sorted(home.iterdir()) if p.suffix.lower() in RASTERS and p.is_file()}
 
 
 def _cover_codes(home: Path, faults: list[Fault]) -> pd.DataFrame | None:

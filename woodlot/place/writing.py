@@ -7,16 +7,21 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path, PurePosixPath
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from woodlot.columns import TABLES
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.place.tabular import not_text
 from woodlot.plan import ledger
 
-__all__ = ["add_rows", "append_note", "append_notes", "geopackage", "write_files"]
+__all__ = ["add_rows", "append_note", "append_notes", "check_free", "geopackage", "write_files", "write_table"]
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 LEDGER = "ledger.csv"
+#: Last column of a table that woodlot wrote: the checksum of all its other columns, by which it knows the table again.
+MARK = "woodlot_check"
 
 
 def write_files(folder_out: str | Path, files: Mapping[str, bytes | str]) -> list[Path]:
@@ -34,14 +39,13 @@ def write_files(folder_out: str | Path, files: Mapping[str, bytes | str]) -> lis
     -------
     The paths written, in the order given.
 
-    Raises InputError for a name that leaves the folder or is a hand-in table of a place, PlaceError when the disk
+    Raises InputError for a name that leaves the folder or that a place reads as a hand-in, PlaceError when the disk
     refuses (nothing is swapped in then).
     """
     home = Path(folder_out)
     paths = [_inside(home, name) for name in files]
     for path in paths:
-        if (path.parent / "place.toml").exists() and (path.name == "place.toml" or path.stem.lower() in TABLES):
-            raise InputError(f"{path} is one of the family's own files; results are not written over it")
+        _no_hand_in(path)
     waiting: list[tuple[Path, Path]] = []
     try:
         for path, content in zip(paths, files.values(), strict=True):
@@ -63,6 +67,49 @@ def write_files(folder_out: str | Path, files: Mapping[str, bytes | str]) -> lis
         for beside, _ in waiting:
             beside.unlink(missing_ok=True)
     return paths
+
+
+def _no_hand_in(path: Path) -> None:
+    """InputError for a name under which a place or a region of the family's own reads what they hand in."""
+    from woodlot.place.reading import COVER_CODES, RASTERS
+
+    name = path.name.lower()
+    read = name in ("place.toml", COVER_CODES) or path.stem.lower() in TABLES or name.endswith(RASTERS)
+    if (read and (path.parent / "place.toml").exists()) or (path.parent / "region.toml").exists():
+        raise InputError(f"{path} is a name of the family's own files; no result is written by it. Give another name")
+
+
+def write_table(file: str | Path, table: "pd.DataFrame") -> Path:
+    """Write a table as CSV where a family wants it; the last column is the checksum of the others.
+
+    Raises InputError where a file stands that is not such a table, or was changed since; PlaceError as ``write_files``.
+    """
+    path = Path(file)
+    check_free(path)
+    told = table.to_csv(index=False, lineterminator="\n")
+    marked = table.assign(**{MARK: ledger.checksum([told])}).to_csv(index=False, lineterminator="\n")
+    return write_files(path.parent, {path.name: marked})[0]
+
+
+def check_free(path: Path) -> None:
+    """InputError unless a table may be written by this name: a new file, or one as woodlot wrote it."""
+    _no_hand_in(path)
+    if os.path.lexists(path) and not _made_here(path):
+        raise InputError(
+            f"{path} is there already, and it is not a table as woodlot wrote it; nothing is written over it. "
+            "Give another name"
+        )
+
+
+def _made_here(path: Path) -> bool:
+    if not path.is_file():
+        return False
+    with path.open("rb") as file:
+        if not file.readline(1 << 20).endswith(f",{MARK}\n".encode()):
+            return False
+    text = path.read_bytes().decode("utf-8", "replace").replace(f",{MARK}\n", "\n", 1)
+    check = text[-9:-1]
+    return text.count("\n") == 1 or ledger.checksum([text.replace(f",{check}\n", "\n")]) == check
 
 
 def _inside(home: Path, name: str) -> Path:
