@@ -104,14 +104,87 @@ def test_names_that_leave_the_folder_are_refused(tmp_path, name):
     assert not list(tmp_path.rglob("*.csv"))
 
 
-@pytest.mark.parametrize("name", ["trees.csv", "place.toml", "Parcels.geojson", "ledger.csv"])
+TABLE = pd.DataFrame({"stand_id": ["1", "2"], "acres": [1 / 3, 2.0], "words": ["a, b", "two\nlines"]})
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["trees.csv", "place.toml", "Parcels.geojson", "ledger.csv", "canopy.tif", "Slope.TIFF", "land_cover_codes.csv"],
+)
 def test_a_family_s_own_files_are_never_written_over(small_place, name):
     """A result may lie in the place under another name, but not under that of a hand-in file."""
     before = small_place.prints()
     with pytest.raises(InputError, match="own files"):
         place.write_files(small_place.folder, {name: "x"})
+    with pytest.raises(InputError, match="own files"):
+        place.write_table(small_place.folder / name, TABLE)
     assert small_place.prints() == before
     assert place.write_files(small_place.folder, {"cords.csv": "x"})[0].read_text() == "x"
+
+
+def test_no_table_is_written_into_a_region_of_their_own(small_place):
+    """A CSV there would be read as figures."""
+    folder = small_place.folder / "ours"
+    folder.mkdir()
+    (folder / "region.toml").write_text('based_on = "lake_states"')
+    with pytest.raises(InputError, match="own files"):
+        place.write_table(folder / "products.csv", TABLE)
+
+
+def test_a_table_is_written_anew_over_itself(tmp_path):
+    """The same bytes the second time, other rows, no rows; it is read with one column more than was given."""
+    path = tmp_path / "new" / "stands.csv"
+    place.write_table(path, TABLE)
+    first = path.read_bytes()
+    place.write_table(path, TABLE)
+    assert path.read_bytes() == first
+    assert pd.read_csv(path, dtype={"stand_id": str}).drop(columns="woodlot_check").equals(TABLE)
+    for frame in (TABLE[:1], TABLE[:0], TABLE):
+        place.write_table(path, frame)
+    assert path.read_bytes() == first and [p.name for p in path.parent.iterdir()] == ["stands.csv"]
+
+
+FILLED_IN = {
+    "a cell": lambda text: text.replace("0.3333333333333333", "0.34"),
+    "a word": lambda text: text.replace("two\nlines", "three\nlines"),
+    "a row more": lambda text: text + "3,1.5,ours,\n",
+    "a row copied": lambda text: text + text.splitlines()[1] + "\n",
+    "a row less": lambda text: text.replace(text.splitlines()[1] + "\n", ""),
+    "a column more": lambda text: text.replace("woodlot_check", "woodlot_check,paint"),
+    "a column less": lambda text: text.replace(",woodlot_check", ""),
+    "other line ends": lambda text: text.replace("\n", "\r\n"),
+    "other letters": lambda text: text.encode().decode("latin-1") + "ü",
+    "all but the heading": lambda text: text.splitlines()[0] + "\nours\n",
+}
+
+
+@pytest.mark.parametrize("way", FILLED_IN)
+def test_a_table_that_was_filled_in_is_the_familys(tmp_path, way):
+    """Whatever a hand or a spreadsheet changed in it, it is not written over."""
+    path = place.write_table(tmp_path / "stands.csv", TABLE)
+    path.write_bytes(FILLED_IN[way](path.read_text()).encode("latin-1"))
+    before = path.read_bytes()
+    with pytest.raises(InputError, match="Give another name"):
+        place.write_table(path, TABLE)
+    assert path.read_bytes() == before
+
+
+def test_what_woodlot_did_not_write_is_not_written_over(small_place, tmp_path):
+    """A raster, a table, a copy of the ledger with its checksums, a page, a link to one of them, a device."""
+    place.append_note(small_place.folder, NOTE)
+    shutil.copy(small_place.folder / "ledger.csv", tmp_path / "copy.csv")
+    (tmp_path / "elevation.tif").write_bytes(b"II*\0" * 9)
+    (tmp_path / "empty.csv").write_text("")
+    (tmp_path / "link.csv").symlink_to(tmp_path / "copy.csv")
+    (tmp_path / "lost.csv").symlink_to(tmp_path / "nowhere.csv")
+    place.write_files(tmp_path, {"report.html": "<p>", "stands.csv": "stand_id\n1\n"})
+    before = {path.name: path.readlink() if path.is_symlink() else path.read_bytes() for path in tmp_path.glob("*.*")}
+    assert len(before) == 7
+    for path in (*tmp_path.glob("*.*"), small_place.folder, Path("/dev/null")):
+        with pytest.raises(InputError, match="is there already"):
+            place.write_table(path, TABLE)
+    for path in tmp_path.glob("*.*"):
+        assert before[path.name] == (path.readlink() if path.is_symlink() else path.read_bytes())
 
 
 def test_a_full_disk_leaves_the_old_results(tmp_path):
@@ -238,32 +311,126 @@ def test_a_writer_killed_at_any_moment_loses_no_earlier_line(small_place, moment
     assert told["line"].is_unique and told["line"].iloc[-1] == following
 
 
-def test_a_full_disk_tears_one_line_that_is_kept_and_said(small_place):
-    """The file may grow to 600 bytes: the line across that border is torn, reported, kept; the next append works."""
-    script = f"""
-        import resource
-        from woodlot import place
-        from woodlot.errors import PlaceError
-        resource.setrlimit(resource.RLIMIT_FSIZE, (600, 600))
+def limited(letters: int, body: str) -> str:
+    """What a process prints that may write files of so many letters at most."""
+    script = "import resource\nfrom woodlot import place\nfrom woodlot.errors import PlaceError\n"
+    script += f"resource.setrlimit(resource.RLIMIT_FSIZE, ({letters}, {letters}))\n" + textwrap.dedent(body)
+    run = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
+    assert "Traceback" not in run.stderr
+    return run.stdout
+
+
+def test_a_full_disk_leaves_no_torn_line(small_place):
+    """The file may grow to 600 bytes: the note across that border is taken back and said; the next one follows."""
+    told = limited(
+        600,
+        f"""
         try:
             for n in range(20):
                 note = {{"kind": "seen", "date": "2026-01-01", "text": "x" * 90}}
                 print(place.append_note({str(small_place.folder)!r}, note))
         except PlaceError as error:
             print(error)
+        """,
+    )
+    safe = [int(line) for line in told.splitlines() if line.isdigit()]
+    assert "Make room" in told and len(safe) >= 2
+    whole = (small_place.folder / "ledger.csv").read_bytes()
+    assert 400 < len(whole) < 600 and whole.endswith(b"\n")
+    assert place.append_note(small_place.folder, NOTE) == max(safe) + 1
+    told, notes = place.read_ledger(small_place.folder)
+    assert told["line"].tolist() == [*safe, max(safe) + 1] and notes == []
+
+
+def test_a_line_that_a_power_cut_tore_is_kept_and_said(small_place):
+    """The stump stays as it is and is reported; the next note stands on its own row under a new number."""
+    place.append_note(small_place.folder, NOTE)
+    path = small_place.folder / "ledger.csv"
+    torn = path.read_bytes() + b"2,2026-01-"
+    path.write_bytes(torn)
+    assert place.append_note(small_place.folder, NOTE) == 3
+    assert path.read_bytes().startswith(torn + b"\n3,")
+    told = read(small_place)
+    assert told.ledger["line"].tolist() == [1, 3]
+    assert any("ledger.csv, row 3: torn" in said for said in told.warnings)
+
+
+# many notes at once
+
+
+def test_notes_go_in_together_or_not_at_all(small_place):
+    """A bad note among five: the file is not begun. A full disk in the middle of five: not one of them is there."""
+    notes = [{**NOTE, "text": f"load {n}"} for n in range(5)]
+    with pytest.raises(InputError, match="lat"):
+        place.append_notes(small_place.folder, [*notes[:4], {**NOTE, "lat": 460.0}])
+    assert not (small_place.folder / "ledger.csv").exists()
+    place.append_note(small_place.folder, NOTE)
+    before = (small_place.folder / "ledger.csv").read_bytes()
+    told = limited(
+        len(before) + 150,
+        f"""
+        try:
+            place.append_notes({str(small_place.folder)!r}, {notes!r})
+        except PlaceError as error:
+            print(error)
+        """,
+    )
+    assert "Make room" in told and (small_place.folder / "ledger.csv").read_bytes() == before
+    assert place.append_notes(small_place.folder, notes) == {n: n + 2 for n in range(5)}
+
+
+def test_two_who_read_in_the_same_file_write_it_once(small_place):
+    """The look for what is there already and the writing are under one lock."""
+    script = f"""
+        from woodlot import place
+        notes = [{{"kind": "seen", "date": "2026-01-01", "text": f"track {{n}}"}} for n in range(200)]
+        place.append_notes({str(small_place.folder)!r}, notes, once=True)
     """
-    run = subprocess.run([sys.executable, "-c", textwrap.dedent(script)], capture_output=True, text=True, check=True)
-    safe = [int(line) for line in run.stdout.splitlines() if line.isdigit()]
-    assert "Traceback" not in run.stderr and "Make room" in run.stdout and len(safe) >= 2
-    torn = (small_place.folder / "ledger.csv").read_bytes()
-    assert len(torn) == 600 and not torn.endswith(b"\n")
-    told = read(small_place)
-    assert told.ledger["line"].tolist() == safe
-    assert any("ledger.csv, row" in said and "torn" in said for said in told.warnings)
-    following = place.append_note(small_place.folder, NOTE)
-    assert (small_place.folder / "ledger.csv").read_bytes().startswith(torn + b"\n")
-    told = read(small_place)
-    assert told.ledger["line"].tolist() == [*safe, following] and following > max(safe) + 1
+    both = [subprocess.Popen([sys.executable, "-c", textwrap.dedent(script)]) for _ in range(3)]
+    assert [process.wait(timeout=60) for process in both] == [0, 0, 0]
+    assert place.read_ledger(small_place.folder)[0]["line"].tolist() == list(range(1, 201))
+
+
+ENCODED = {
+    "UTF-16": lambda text: text.encode("utf-16"),
+    "UTF-16 without its mark": lambda text: text.encode("utf-16-le"),
+    "UTF-32": lambda text: text.encode("utf-32"),
+    "UTF-32 the other way round": lambda text: b"\x00\x00\xfe\xff" + text.encode("utf-32-be"),
+    "zero bytes": lambda text: text.encode() + b"\x00" * 40,
+}
+
+
+@pytest.mark.parametrize("way", ENCODED)
+def test_a_ledger_in_another_encoding_is_refused_by_note_and_by_reading(small_place, way):
+    """One fault in words each; not a letter of the file changes, and the remedy makes it whole again."""
+    small_place.thin()
+    place.append_note(small_place.folder, NOTE)
+    path = small_place.folder / "ledger.csv"
+    text = path.read_text()
+    path.write_bytes(ENCODED[way](text))
+    before = small_place.prints()
+    for use in (lambda: place.append_note(small_place.folder, NOTE), lambda: read(small_place)):
+        with pytest.raises(PlaceError) as stopped:
+            use()
+        assert [(f.file, f.remedy) for f in stopped.value.faults] == [("ledger.csv", 'Save it again as "CSV UTF-8".')]
+    with pytest.raises(PlaceError, match="CSV UTF-8"):
+        place.read_ledger(small_place.folder)
+    assert small_place.prints() == before
+    path.write_text("\ufeff" + text)
+    assert place.append_note(small_place.folder, NOTE) == 2
+
+
+def test_a_ledger_in_western_letters_is_read_as_it_was_written(small_place):
+    """An older spreadsheet saved it in Windows-1252: the names and checks hold, also beside new lines in UTF-8."""
+    note = {**NOTE, "who": "Jürgen", "text": "façade – 2½ loads"}
+    place.append_note(small_place.folder, note)
+    path = small_place.folder / "ledger.csv"
+    path.write_bytes(path.read_text(encoding="utf-8").encode("cp1252"))
+    assert place.append_note(small_place.folder, {**note, "who": "Märta"}) == 2
+    assert place.append_notes(small_place.folder, [note], once=True) == {}
+    told, notes = place.read_ledger(small_place.folder)
+    assert told["who"].tolist() == ["Jürgen", "Märta"] and notes == []
+    assert told["text"].tolist() == ["façade – 2½ loads"] * 2
 
 
 def test_a_file_where_the_folder_of_results_must_be_is_named(tmp_path):

@@ -6,6 +6,7 @@ import shutil
 import pytest
 from click.testing import CliRunner
 
+from woodlot import place
 from woodlot.cli import main
 from woodlot.map.field_notes import COLUMNS
 
@@ -30,7 +31,7 @@ def saved_notes(path, *rows):
     """A file of notes as the map page saves it."""
     lines = [",".join(COLUMNS)]
     lines += [",".join(str(row.get(c, "")) for c in COLUMNS) for row in rows]
-    path.write_text("\n".join(lines) + "\n")
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
     return path
 
 
@@ -57,6 +58,114 @@ def test_a_bad_note_in_the_file_keeps_all_of_it_out(woods, tmp_path):
     told = run("note", woods, "--from", file, code=1)
     assert "row 3" in told and "date" in told
     assert (woods / "ledger.csv").read_bytes() == before
+
+
+DOE = {"date": "2026-11-20", "kind": "deer", "sex_age": "doe", "amount": 1, "unit": "deer", "who": "Ann"}
+WOOD = {"date": "2026-11-20", "kind": "firewood", "amount": 0.5, "unit": "cord", "stand_id": "1", "parcel_id": "lake"}
+ALIKE = {
+    "who": (DOE, DOE | {"who": "Ben"}),
+    "sex": (DOE, DOE | {"sex_age": "buck"}),
+    "stand": (WOOD, WOOD | {"stand_id": "2"}),
+    "parcel": (WOOD, WOOD | {"parcel_id": "kettle"}),
+    "nothing": (WOOD, WOOD),
+}
+
+
+@pytest.mark.parametrize("by", ALIKE)
+def test_two_notes_that_are_nearly_one_are_both_written(small_place, tmp_path, by):
+    """Two deer, two loads, alike but for one column, or throughout: two lines; the same file again adds none."""
+    there = {"stand_id": {"1": "1", "2": "2"}, "parcel_id": {"lake": "home", "kettle": "ridge"}}
+    notes = [{k: there.get(k, {}).get(v, v) for k, v in note.items()} for note in ALIKE[by]]
+    file = saved_notes(tmp_path / "notes.csv", *notes)
+    assert "2 notes are in the ledger now." in run("note", small_place.folder, "--from", file)
+    assert "0 notes are in the ledger now. 2 stood" in run("note", small_place.folder, "--from", file)
+    saved_notes(file, *notes, notes[0])
+    assert "1 note is in the ledger now. 2 stood" in run("note", small_place.folder, "--from", file)
+    assert len(place.read_ledger(small_place.folder)[0]) == 3
+
+
+def test_what_the_ledger_makes_of_a_note_is_no_second_note(small_place, tmp_path):
+    """Two blanks, a deer without a number, cords, board feet without their rule: read again, nothing is added."""
+    file = saved_notes(
+        tmp_path / "notes.csv",
+        {"date": "2026-11-20", "kind": "Seen", "text": "wolf  track", "who": "Ann\u00a0B"},
+        {"date": "2026-11-20", "kind": "deer", "sex_age": "doe"},
+        {"date": "2026-11-20", "kind": "firewood", "amount": "2.50", "unit": "Cords"},
+        {"date": "2026-11-20", "kind": "sawlog", "amount": 300},
+    )
+    assert len(json.loads(run("note", small_place.folder, "--from", file, "--json"))) == 4
+    assert json.loads(run("note", small_place.folder, "--from", file, "--json")) == []
+    units = place.read_ledger(small_place.folder)[0]["unit"].fillna("").tolist()
+    assert units == ["", "deer", "cord", "bdft_scribner"]
+
+
+def test_every_bad_row_is_said_at_once_and_none_is_written(small_place, tmp_path):
+    """Cells that cannot be read, ids that are not there, what a kind lacks: each with row, found and remedy."""
+    good = {"date": "2026-11-20", "kind": "seen", "text": "bear"}
+    bad = [
+        {"date": "soon", "stand_id": "99"},
+        {"kind": "firewod"},
+        {"parcel_id": "hom"},
+        {"kind": "deer"},
+        {"kind": "deer", "sex_age": "stag"},
+        {"kind": "work", "amount": "-3"},
+        {"kind": "work", "amount": 3, "unit": "chords"},
+        {"amount": 3},
+        {"lon": 999, "lat": 46.1},
+        {"kind": "void"},
+        {"corrects": 9},
+        {"corrects": 1.5},
+        {"date": "2999-01-01"},
+        {"date": "1800-01-01"},
+        {"text": "x" * 20001},
+    ]
+    file = saved_notes(tmp_path / "notes.csv", good, *[good | one for one in bad])
+    told = run("note", small_place.folder, "--from", file, code=1)
+    said = " ".join(told.split())
+    assert told.startswith("Stopped: 15 rows need mending. Nothing was written.")
+    for words in (
+        "row 3, date: soon A day is written as 2026-11-25.",
+        "row 3, stand_id: 99 There is no stand '99'; there are 1, 2.",
+        "row 4, kind: firewod Kind 'firewod' is not known; did you mean firewood?",
+        "row 5, parcel_id: hom There is no parcel 'hom'; did you mean 'home'?",
+        "row 6, sex_age Which deer was it? add sex_age with one of buck,",
+        "row 7, sex_age: stag Must be buck, yearling buck",
+        "row 8, amount: -3 An amount is 0 or more",
+        "row 9, unit: chords Unit 'chords' is not known; did you mean cord?",
+        "row 10, unit 3 of what? add unit, such as cord",
+        "row 11, lon: 999 Larger than 180 degrees.",
+        "row 12, corrects A void line takes out another one; add corrects with its number.",
+        "row 13, corrects: 9 There is no line 9 to replace.",
+        "row 14, corrects: 1.5 Write a whole number",
+        "row 15, date: 2999-01-01 2999-01-01 has not come yet",
+        "row 16, date: 1800-01-01 Before 1900-01-01. Is the year right?",
+        f"row 17, text: {'x' * 57}... Longer than 20000 letters.",
+    ):
+        assert f"notes.csv, {words}" in said, words
+    assert said.count("notes.csv, row 3,") == 2 and "notes.csv, row 2" not in said
+    assert said.endswith(f"Mend the rows, then: woodlot note {small_place.folder} --from {file}")
+    assert not (small_place.folder / "ledger.csv").exists()
+
+
+def test_a_note_that_stands_already_is_not_asked_for_a_stand_that_is_gone(small_place, tmp_path):
+    """The phone still holds last year's note of a stand since drawn anew: it is no reason to refuse this year's."""
+    old = {"date": "2025-11-20", "kind": "firewood", "amount": 1, "unit": "cord", "stand_id": "9"}
+    place.append_note(small_place.folder, old)
+    file = saved_notes(tmp_path / "notes.csv", old, {"date": "2026-11-20", "kind": "seen", "text": "bear"})
+    assert "1 note is in the ledger now. 1 stood" in run("note", small_place.folder, "--from", file)
+    saved_notes(file, old, old)
+    assert "row 3, stand_id: 9" in run("note", small_place.folder, "--from", file, code=1)
+
+
+@pytest.mark.parametrize("way", ["utf-16", "latin-1"])
+def test_a_file_of_notes_in_another_encoding_is_refused(small_place, tmp_path, way):
+    """Words, not a traceback, and nothing is written."""
+    file = saved_notes(tmp_path / "notes.csv", {"date": "2026-11-20", "kind": "seen", "text": "bär"})
+    file.write_bytes(file.read_text(encoding="utf-8").encode(way))
+    assert 'Save the file again as "CSV UTF-8"' in run("note", small_place.folder, "--from", file, code=1).replace(
+        "Save it", "Save the file"
+    )
+    assert not (small_place.folder / "ledger.csv").exists()
 
 
 def test_a_note_needs_a_kind_or_a_file(woods):

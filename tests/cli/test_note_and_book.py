@@ -156,3 +156,27 @@ def test_a_torn_line_is_said_in_the_book(small_place):
     told = woodlot("book", small_place.folder)
     assert "1 note counts." in told.stdout
     assert "ledger.csv, row 3: torn:" in told.stdout
+
+
+def test_a_number_that_two_lines_bear_cannot_be_replaced(small_place):
+    """Two ledgers joined by hand: note refuses with the rows, book and walk say it, nothing is taken out."""
+    path = small_place.folder / "ledger.csv"
+    told = []
+    for name in ("Ann", "Ben"):
+        path.unlink(missing_ok=True)
+        assert woodlot("note", small_place.folder, "--kind", "seen", "--text", "bear", "--who", name).exit_code == 0
+        told.append(path.read_text())
+    path.write_text("".join(told))
+    before = path.read_bytes()
+    refused = woodlot("note", small_place.folder, "--kind", "void", "--corrects", 1)
+    assert refused.exit_code == 1 and path.read_bytes() == before
+    assert "2 lines of the ledger bear the number 1, in rows 2 and 4; give one of them" in " ".join(
+        refused.stderr.split()
+    )
+    for verb in ("book", "walk"):
+        said = " ".join(woodlot(verb, small_place.folder).stdout.split())
+        assert said.count("ledger.csv, row 4: bears the number 1, as row 2 does; both count.") == 1, verb
+    assert "2 notes count." in woodlot("book", small_place.folder).stdout
+    path.write_text(path.read_text().replace("1,", "7,", 1))
+    assert woodlot("note", small_place.folder, "--kind", "void", "--corrects", 1).exit_code == 0
+    assert "1 note counts. 2 more were replaced" in woodlot("book", small_place.folder).stdout

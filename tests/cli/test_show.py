@@ -16,9 +16,12 @@ import pytest
 from click.testing import CliRunner
 from shapely import Point
 
-from woodlot.cli import show
+from woodlot.cli import VERBS, main, show
 from woodlot.errors import Fault, InputError, NoAnswer, PlaceError, WoodlotWarning
 from woodlot.estimate import Estimate
+from woodlot.plan.ledger import checksum
+
+COMMANDS = {name: main.get_command(click.Context(main), name) for name in VERBS}
 
 
 def run(body, arguments=()):
@@ -132,10 +135,22 @@ def test_csv_holds_the_unrounded_frame(tmp_path):
     frame = gpd.GeoDataFrame({"acres": [1 / 3]}, geometry=[Point(0, 0)])
     told = run(lambda: show.deliver({}, frame, tmp_path / "a.csv", False))
     assert told.exit_code == 0 and told.stdout == ""
-    assert (tmp_path / "a.csv").read_text() == f"acres\n{1 / 3!r}\n"
+    check = checksum([f"acres\n{1 / 3!r}\n"])
+    assert (tmp_path / "a.csv").read_text() == f"acres,woodlot_check\n{1 / 3!r},{check}\n"
     (tmp_path / "place.toml").write_text("")
     told = run(lambda: show.deliver({}, frame, tmp_path / "trees.csv", False))
     assert told.exit_code == 1 and "own files" in told.stderr and not (tmp_path / "trees.csv").exists()
+
+
+@pytest.mark.parametrize("verb", [name for name, one in COMMANDS.items() if "csv_file" in {p.name for p in one.params}])
+def test_no_verb_writes_its_table_over_a_file_it_did_not_make(small_place, verb):
+    """Refused before the work: words, exit code 1, every file of the place as it was and none new."""
+    (small_place.folder / "elevation.dem").write_bytes(b"\0" * 99)
+    before = small_place.prints()
+    for name in ("elevation.dem", "heights.tif"):
+        told = CliRunner().invoke(main, [verb, str(small_place.folder), "--csv", str(small_place.folder / name)])
+        assert told.exit_code == 1 and told.stdout == "" and "Give another name." in " ".join(told.stderr.split())
+    assert small_place.prints() == before
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,7 @@ import pandas as pd
 import pytest
 from click.testing import CliRunner
 
-from woodlot.cli import main
+from woodlot.cli import VERBS, main
 
 REPO = Path(__file__).parents[2]
 
@@ -72,6 +72,15 @@ def test_a_day_that_is_none_is_refused(small_place):
     """--as-of wants 2026-11-25; click's own exit code 2."""
     told = woodlot("walk", small_place.folder, "--as-of", "yesterday")
     assert told.exit_code == 2 and "2026-10-09" in told.stderr
+
+
+@pytest.mark.parametrize("verb", [name for name in VERBS if name not in ("start", "note", "book")])
+def test_a_day_before_all_records_is_refused(small_place, verb):
+    """--as-of 0001-01-01 in every verb that takes it: words and exit code 1."""
+    what = ["cords"] if verb == "why" else []
+    told = woodlot(verb, *what, small_place.folder, "--as-of", "0001-01-01")
+    assert told.exit_code == 1 and told.stdout == ""
+    assert told.stderr == "Stopped: 0001-01-01 is before 1900-01-01; is the year right?\n"
 
 
 def test_start_then_walk(tmp_path):

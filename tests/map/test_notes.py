@@ -2,7 +2,6 @@
 
 import datetime as dt
 
-import pandas as pd
 import pytest
 
 from woodlot.errors import PlaceError
@@ -53,19 +52,6 @@ def test_another_files_heading_is_refused():
     """A file with other columns is not read."""
     with pytest.raises(PlaceError, match="The heading is date,parcel_id"):
         field_notes.read("line,date\n1,2026-11-25\n")
-
-
-def test_a_file_read_twice_doubles_nothing():
-    """Notes that stand in the ledger are left out, one that differs in amount is not."""
-    line = "2026-11-25,,3,firewood,,2.5,cord,,oak,-89.41,45.732,\n"
-    text = f"{HEAD}\n{line}{line}"
-    notes = field_notes.read(text)
-    empty = pd.DataFrame(columns=["line", *field_notes.COLUMNS])
-    once = field_notes.fresh(notes, empty)
-    assert len(once) == 1
-    ledger = pd.DataFrame([{"line": 1, **once[0], "date": pd.Timestamp("2026-11-25"), "parcel_id": None}])
-    assert field_notes.fresh(notes, ledger) == []
-    assert len(field_notes.fresh([once[0] | {"amount": 3.0}], ledger)) == 1
 
 
 def test_board_feet_go_by_the_places_rule(answers):
@@ -133,13 +119,12 @@ def test_a_note_is_written_saved_and_read_into_the_ledger(open_page, map_file, t
     ]
     home = tmp_path / "home"
     place.start(home)
-    for note in notes:
-        place.append_note(home, note)
+    assert place.append_notes(home, notes, once=True) == {0: 1, 1: 2}
     ledger, troubles = place.read_ledger(home)
     assert troubles == []
     assert list(ledger["text"].fillna("")) == ['two "loads", <b>split</b>', ""]
     assert list(ledger["sex_age"].fillna("")) == ["", "doe"]
-    assert field_notes.fresh(notes, ledger) == []
+    assert place.append_notes(home, notes, once=True) == {}
     assert page.complaints == []
 
 

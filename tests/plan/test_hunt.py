@@ -12,6 +12,7 @@ import shapely
 from woodlot.errors import InputError
 from woodlot.plan import hunt
 from woodlot.plan.hunt_words import first_screen
+from woodlot.plan.ledger import standing
 
 AS_OF = date(2026, 9, 1)
 
@@ -197,7 +198,7 @@ def test_bag_before_ledger_and_corrected_lines():
             "corrects": [None, None, 2, None],
         }
     )
-    assert hunt.taken_by_year(bag, ledger) == {
+    assert hunt.taken_by_year(bag, standing(ledger)) == {
         2024: {"bucks": 2.0, "does": 0.0},
         2025: {"bucks": 1.0, "does": 1.0},
     }

@@ -155,6 +155,98 @@ def test_corrections_by_hand():
     assert ledger.standing(frame(book(*notes)))["line"].tolist() == [5, 7]
 
 
+def joined(*books: str) -> str:
+    """Ledgers put behind one another by hand, each with its heading."""
+    return "".join(books)
+
+
+def test_a_number_that_two_lines_bear_takes_neither_out():
+    """Ann's line 2 makes her line 1 2.5 cords of 2, Ben's voids his 3: joined, 2, 3 and 2.5 count, and that is said."""
+    ann = book({**FIREWOOD, "amount": 2}, {**FIREWOOD, "amount": 2.5, "corrects": 1})
+    ben = book({**FIREWOOD, "amount": 3}, {**FIREWOOD, "kind": "void", "amount": None, "unit": None, "corrects": 1})
+    assert [ledger.standing(frame(one))["amount"].tolist() for one in (ann, ben)] == [[2.5], []]
+    both = joined(ann, ben)
+    assert ledger.standing(frame(both))["amount"].tolist() == [2, 2.5, 3]
+    assert [(one.row, one.words.split(",")[0]) for one in ledger.parse(both)[2]] == [
+        (5, "bears the number 1"),
+        (6, "bears the number 2"),
+        (3, "replaces line 1"),
+        (6, "replaces line 1"),
+    ]
+    assert ledger.bearing(ledger.parse(both)[0], 1) == [0, 2] and ledger.bearing(ledger.parse(ann)[0], 1) == [0]
+
+
+def test_only_the_number_that_stands_twice_is_unclear():
+    """Line 2 is borne by one line, so the line that replaces it still does, also in a joined ledger."""
+    ann = book(FIREWOOD, {**FIREWOOD, "amount": 4}, {**FIREWOOD, "amount": 5, "corrects": 2})
+    assert ledger.standing(frame(joined(ann, book({**FIREWOOD, "who": "Ben"}))))["amount"].tolist() == [2.5, 5, 2.5]
+
+
+def test_two_copies_of_one_ledger_hold_each_line_once():
+    """A copy joined to its original: nothing counts twice, what was replaced stays so, and the rows are said."""
+    one = book(FIREWOOD, {**FIREWOOD, "amount": 5, "corrects": 1}, {**FIREWOOD, "text": "later"})
+    cells, rows, trouble = ledger.parse(joined(one, one))
+    assert cells["line"].tolist() == ["1", "2", "3"] and rows == [2, 3, 4]
+    assert [(t.row, t.words) for t in trouble] == [
+        (row + 4, f"is row {row} again, word for word; counted once") for row in (2, 3, 4)
+    ]
+    assert ledger.standing(frame(joined(one, one)))["amount"].tolist() == [5, 2.5]
+
+
+def test_many_numbers_that_stand_twice_are_six_and_a_rest():
+    """Twenty lines of two people: six are said one by one, fourteen as a number."""
+    both = [book(*[{**FIREWOOD, "who": name} for _ in range(20)]) for name in ("Ann", "Ben")]
+    trouble = ledger.parse(joined(*both))[2]
+    assert len(trouble) == 7 and trouble[-1].words == "the same is so of 14 more lines from here on"
+
+
+NOTE = {key: value for key, value in FIREWOOD.items() if key != "line"}
+OTHER = {
+    "date": date(2026, 1, 18),
+    "parcel_id": "home",
+    "stand_id": "7",
+    "kind": "sawlog",
+    "sex_age": "doe",
+    "amount": 3.0,
+    "unit": "cuft",
+    "who": "Ben",
+    "text": "oak",
+    "lon": -89.4,
+    "lat": 46.1,
+    "corrects": 1,
+}
+
+
+@pytest.mark.parametrize("column", OTHER)
+def test_notes_that_differ_in_any_column_are_two(column):
+    """All columns of the ledger are compared."""
+    lines = ledger.parse(book(NOTE))[0]
+    assert set(OTHER) == set(ledger.HEADING) - {"line", "check"}
+    assert ledger.fresh([NOTE], lines) == []
+    assert ledger.fresh([{**NOTE, column: OTHER[column]}], lines) == [0]
+    assert ledger.fresh([{**NOTE, column: OTHER[column]}, NOTE], ledger.parse(book({**NOTE, **OTHER}))[0]) == [0, 1]
+
+
+def test_equal_notes_are_as_many_loads_as_there_are():
+    """None of two in the ledger: both are new; one of them: one is; both, or three: none."""
+    lines = [ledger.parse(book(*[NOTE] * many))[0] for many in range(4)]
+    assert [len(ledger.fresh([NOTE, NOTE], one)) for one in lines] == [2, 1, 0, 0]
+
+
+@pytest.mark.parametrize("way", ["two  blanks", " at both ends ", "a\ttab", "a\u00a0hard blank", "a\x07bell", "2.50"])
+def test_words_are_compared_as_the_ledger_stores_them(way):
+    """What the ledger makes of a text is what it is compared with."""
+    note = {**NOTE, "text": way, "who": way, "stand_id": f" {NOTE['stand_id']} "}
+    assert ledger.fresh([note], ledger.parse(book(note))[0]) == []
+
+
+def test_a_ledger_turned_round_by_a_spreadsheet_holds_the_same_notes():
+    """Days as 1/17/2026 and 2.50 for 2.5 are the same day and amount; a line typed wrong holds nothing."""
+    text = book(NOTE).replace("2026-01-17", "1/17/2026").replace(",2.5,", ",2.50,")
+    assert ledger.fresh([NOTE], ledger.parse(text)[0]) == []
+    assert ledger.fresh([NOTE], ledger.parse(text.replace("1/17/2026", "someday"))[0]) == [0]
+
+
 def test_totals_by_hand():
     """2026: 2.5 + 1.5 = 4 cords in two lines, one doe; board feet by two rules are two sums, never one."""
     day = {"date": date(2026, 1, 17)}

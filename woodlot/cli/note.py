@@ -8,9 +8,11 @@ from typing import Any
 import click
 
 from woodlot.cli import options, show
-from woodlot.errors import InputError, PlaceError
+from woodlot.errors import Fault, InputError, PlaceError
 
 SEX_AGE = ("buck", "yearling buck", "buck fawn", "doe", "yearling doe", "doe fawn")
+#: Cells of a line, in the order in which --json says them.
+CELLS = ("date", "parcel_id", "stand_id", "kind", "sex_age", "who", "text", "corrects", "amount", "unit", "lon", "lat")
 
 
 @click.command(short_help="Write one dated line in the ledger.")
@@ -21,9 +23,9 @@ SEX_AGE = ("buck", "yearling buck", "buck fawn", "doe", "yearling doe", "doe faw
     "--unit", metavar="UNIT", help="cord, bdft, piece, deer, lb, h, ac ...  [default: the usual one of the kind]"
 )
 @click.option("--sex-age", type=click.Choice(SEX_AGE), help="Of a deer.")
-@click.option("--parcel", metavar="ID", help="Parcel it was on.")
-@click.option("--stand", metavar="ID", help="Stand it was in.")
-@click.option("--date", "day", type=options.DAY, metavar="DAY", help="Day it was done or seen.  [default: today]")
+@click.option("--parcel", "parcel_id", metavar="ID", help="Parcel it was on.")
+@click.option("--stand", "stand_id", metavar="ID", help="Stand it was in.")
+@click.option("--date", type=options.DAY, metavar="DAY", help="Day it was done or seen.  [default: today]")
 @click.option("--who", metavar="NAME", help="Who did or saw it.")
 @click.option("--text", metavar="WORDS", help="In words.")
 @click.option(
@@ -49,9 +51,12 @@ def note(place: Path, as_json: bool, saved: Path | None, **told: Any) -> None:
     if saved is not None:
         _from_file(place, saved, as_json)
         return
+    told |= dict(zip(("lon", "lat"), told.pop("at") or (None, None), strict=True))
     if told["kind"] is None:
         raise click.UsageError("Say what it was with --kind (firewood, deer, seen ...), or give a file with --from.")
     line = _line(place, told)
+    if wrong := _wrong(line, _known(place), place):
+        raise InputError(next(iter(wrong.values())))
     number = places.append_note(place, line)
     told_line = {"line": number, **line}
     if show.deliver(told_line, None, None, as_json):
@@ -60,101 +65,143 @@ def note(place: Path, as_json: bool, saved: Path | None, **told: Any) -> None:
 
 
 def _from_file(place: Path, saved: Path, as_json: bool) -> None:
-    """Notes of a file, each checked before the first is written; those in the ledger already are left out."""
+    """Notes of a file: every cell of every row that cannot be is said; else those not in the ledger are written."""
     from woodlot import place as places
     from woodlot.map import field_notes
+    from woodlot.place.tabular import text_of
+    from woodlot.plan import ledger
 
-    found = field_notes.read(saved.read_text(encoding="utf-8-sig"), saved.name)
-    fresh = field_notes.fresh(found, places.read_ledger(place)[0])
-    names = ("kind", "amount", "unit", "sex_age", "who", "text", "corrects")
-    checked = [
-        {"at": None, "day": one.get("date"), "parcel": one.get("parcel_id"), "stand": one.get("stand_id")}
-        | {name: one.get(name) for name in names}
-        for one in fresh
-    ]
-    lines = [
-        _line(place, told) | {k: one[k] for k in ("lon", "lat") if k in one}
-        for told, one in zip(checked, fresh, strict=True)
-    ]
-    written = [{"line": places.append_note(place, line), **line} for line in lines]
+    faults: list[Fault] = []
+    text = text_of(saved, faults)
+    rows = field_notes.rows(text, saved.name, faults) if text is not None else []
+    lines = [_line(place, told) for _, told in rows]
+    known = _known(place)
+    for at in ledger.fresh(lines, places.ledger_lines(place).frame):
+        row, told = rows[at]
+        bad = {fault.column for fault in faults if fault.row == row}
+        wrong = _cell_words(lines[at]) | _wrong(lines[at], known, place)
+        faults += [
+            Fault(saved.name, row, column, _found(told.get(column, "")), _as_remedy(words))
+            for column, words in wrong.items()
+            if column not in bad
+        ]
+    if faults:
+        raise PlaceError(sorted(faults, key=lambda fault: fault.row or 0))
+    numbers = places.append_notes(place, lines, once=True)
+    written = [{"line": number, **lines[at]} for at, number in numbers.items()]
     if show.deliver(written, None, None, as_json):
-        left = len(found) - len(fresh)
+        left = len(lines) - len(written)
         more = f" {left} stood in it already." if left else ""
-        show.say(f"{len(written)} notes are in the ledger now.{more}")
+        show.say(f"{len(written)} {'note is' if len(written) == 1 else 'notes are'} in the ledger now.{more}")
 
 
 def _line(place: Path, told: dict[str, Any]) -> dict[str, Any]:
-    """Cells of the line; what cannot be is refused before anything is written."""
-    from woodlot.plan.ledger import KINDS, UNITS
+    """Cells of the line as the ledger is to hold them: names of kinds and units made plain, one deer, today."""
+    from woodlot.plan.ledger import KINDS
 
-    kind = " ".join(told["kind"].lower().split())
-    near = get_close_matches(kind, KINDS, n=1, cutoff=0.75)
-    if kind not in KINDS and near:
-        raise InputError(f"kind {told['kind']!r} is not known; did you mean {near[0]}?")
-    _ids(place, told)
-    amount, unit = told["amount"], told["unit"] and told["unit"].lower()
-    if kind == "deer":
-        if told["sex_age"] is None:
-            raise InputError(f"which deer was it? add --sex-age with one of {', '.join(SEX_AGE)}")
-        amount = 1.0 if amount is None else amount
-    if kind == "void" and told["corrects"] is None:
-        raise InputError("a void line takes out another one; add --corrects with its number")
-    if amount is not None and not 0.0 <= amount < float("inf"):
-        raise InputError(f"an amount is 0 or more, and here it is {amount:g}; to mend a line, add --corrects")
-    if told["day"] is not None and str(told["day"]) > str(date.today()):
-        raise InputError(f"{told['day']} has not come yet; a note is of a day that is past, or today")
-    if amount is not None:
-        unit = unit or KINDS.get(kind, "")
-        if not unit:
-            raise InputError(f"{amount:g} of what? add --unit, such as {', '.join(UNITS[:2])} or bdft")
-        unit = _unit(place, unit, UNITS)
-    if told["corrects"] is not None:
-        _corrected(place, told["corrects"])
-    at = told["at"] or (None, None)
-    keys = ("sex_age", "who", "text", "corrects")
-    line = {"date": told["day"] or date.today(), "parcel_id": told["parcel"], "stand_id": told["stand"], "kind": kind}
-    line |= {key: told[key] for key in keys} | {"amount": amount, "unit": unit if amount is not None else None}
-    return {key: value for key, value in (line | {"lon": at[0], "lat": at[1]}).items() if value is not None}
+    kind = " ".join((told.get("kind") or "").lower().split())
+    amount, unit = told.get("amount"), (told.get("unit") or "").lower()
+    if kind == "deer" and amount is None:
+        amount = 1.0
+    unit = None if amount is None else _unit(place, unit or KINDS.get(kind, ""))
+    line = told | {"date": told.get("date") or date.today(), "kind": kind or None, "amount": amount, "unit": unit}
+    return {key: line[key] for key in CELLS if line.get(key) is not None}
 
 
-def _unit(place: Path, unit: str, known: tuple[str, ...]) -> str:
-    """A unit of the ledger; board feet get the rule that the place has chosen."""
+def _unit(place: Path, unit: str) -> str:
+    """A unit by its name in the ledger; board feet get the rule that the place has chosen."""
     from woodlot.place import choices
 
     unit = {"cords": "cord", "pieces": "piece", "pounds": "lb", "hours": "h", "acres": "ac"}.get(unit, unit)
-    if unit == "bdft":
-        unit = f"bdft_{choices(place)['log_rule']}"
-    if unit not in known:
-        near = get_close_matches(unit, known, n=1, cutoff=0.5)
-        raise InputError(
-            f"unit {unit!r} is not known; " + (f"did you mean {near[0]}?" if near else f"use {', '.join(known)}")
+    return f"bdft_{choices(place)['log_rule']}" if unit == "bdft" else unit
+
+
+def _wrong(line: dict[str, Any], known: dict[str, list[str]], place: Path) -> dict[str, str]:
+    """Column -> what cannot be in a line, and what would be right."""
+    from woodlot.plan.ledger import KINDS, UNITS
+
+    kind, amount, unit = line.get("kind", ""), line.get("amount"), line.get("unit")
+    near = get_close_matches(kind, KINDS, n=1, cutoff=0.75)
+    wrong = {}
+    if kind not in KINDS and near:
+        wrong["kind"] = f"kind {kind!r} is not known; did you mean {near[0]}?"
+    for column, there in known.items():
+        if column in line and line[column] not in there:
+            wrong[column] = _no_such(column.removesuffix("_id"), line[column], there)
+    if kind == "deer" and "sex_age" not in line:
+        wrong["sex_age"] = f"which deer was it? add --sex-age with one of {', '.join(SEX_AGE)}"
+    if amount is not None and not 0.0 <= amount < float("inf"):
+        wrong["amount"] = f"an amount is 0 or more, and here it is {amount:g}; to mend a line, add --corrects"
+    if line["date"] > date.today():
+        wrong["date"] = f"{line['date']} has not come yet; a note is of a day that is past, or today"
+    if unit == "":
+        wrong["unit"] = f"{amount:g} of what? add --unit, such as {', '.join(UNITS[:2])} or bdft"
+    elif unit is not None and unit not in UNITS:
+        near = get_close_matches(unit, UNITS, n=1, cutoff=0.5)
+        said = f"did you mean {near[0]}?" if near else f"use {', '.join(UNITS)}"
+        wrong["unit"] = f"unit {unit!r} is not known; {said}"
+    if "corrects" in line and (words := _not_one(place, line["corrects"])):
+        wrong["corrects"] = words
+    elif kind == "void" and "corrects" not in line:
+        wrong["corrects"] = "a void line takes out another one; add --corrects with its number"
+    return wrong
+
+
+def _cell_words(line: dict[str, Any]) -> dict[str, str]:
+    """Column -> what is wrong with a cell by itself, in the words in which tables are read."""
+    from woodlot import columns
+    from woodlot.place.remedies import cell_remedy
+    from woodlot.plan.ledger import cell_errors
+
+    declared = columns.Ledger.model_fields
+    return {
+        (name := str(error["loc"][0])): cell_remedy(
+            str(error["input"]), error, columns.cell_type(declared[name])[1], columns.unit(declared[name])
         )
-    return unit
+        for error in cell_errors(line)
+    }
 
 
-def _ids(place: Path, told: dict[str, Any]) -> None:
+def _found(value: Any) -> str:
+    from woodlot.place.remedies import short
+
+    return short(f"{value:g}" if isinstance(value, float) else str(value))
+
+
+def _as_remedy(words: str) -> str:
+    """Words for a cell of a file: a column where a command has an option, and a whole sentence."""
+    plain = words.replace("--sex-age", "sex_age").replace("--", "")
+    return plain[:1].upper() + plain[1:] + ("" if plain.endswith((".", "?")) else ".")
+
+
+def _known(place: Path) -> dict[str, list[str]]:
+    """Column -> the ids on the maps; none, and said so, where the maps cannot be read."""
     from woodlot.place import known_ids
 
     known = known_ids(place)
     if known is None:
         show.say("The maps cannot be read as they are, so parcel and stand were not checked.", err=True)
-        return
-    for what, there in (("parcel", known["parcels"]), ("stand", known["stands"])):
-        if told[what] is not None and told[what] not in there:
-            near = get_close_matches(told[what], there, n=1)
-            said = f"did you mean {near[0]!r}?" if near else f"there are {', '.join(there[:12]) or 'none'}"
-            raise InputError(f"there is no {what} {told[what]!r}; {said}")
+        return {}
+    return {"parcel_id": known["parcels"], "stand_id": known["stands"]}
 
 
-def _corrected(place: Path, line: int) -> None:
-    from woodlot.place import read_ledger
+def _no_such(what: str, told: str, there: list[str]) -> str:
+    near = get_close_matches(told, there, n=1)
+    said = f"did you mean {near[0]!r}?" if near else f"there are {', '.join(there[:12]) or 'none'}"
+    return f"there is no {what} {told!r}; {said}"
 
-    try:
-        there = set(read_ledger(place)[0]["line"])
-    except PlaceError:
-        return  # a line typed by hand needs mending; that is no reason to lose this note
-    if line not in there:
-        raise InputError(f"there is no line {line} to replace")
+
+def _not_one(place: Path, number: int) -> str:
+    """What is wrong with a line to replace: it is not there, or two lines bear its number; "" where it is one."""
+    from woodlot.place import ledger_lines
+    from woodlot.plan.ledger import bearing
+
+    lines = ledger_lines(place)
+    rows = [str(lines.rows[at]) for at in bearing(lines.frame, number)]
+    if len(rows) > 1:
+        twice = f"{len(rows)} lines of the ledger bear the number {number}, in rows {' and '.join(rows)}"
+        return f"{twice}; give one of them another number by hand, so that it can be told which one is meant"
+    return "" if rows else f"there is no line {number} to replace"
 
 
 def _words(line: dict[str, Any]) -> str:

@@ -51,7 +51,8 @@ _SHARED: dict[str, Callable] = {
         "csv_file",
         metavar="FILE",
         type=click.Path(dir_okay=False, path_type=Path),
-        help="Write the table too.",
+        help="Write the table too: into a new file, or over one that woodlot wrote and nobody changed since (it knows "
+        "it by the last column).",
     ),
     "json": click.option("--json", "as_json", is_flag=True, help="Print unrounded numbers as JSON and nothing else."),
 }

@@ -170,11 +170,10 @@ def deliver(told: Any, frame: Any, csv_file: Path | None, as_json: bool) -> bool
     Returns whether the verb should still show its words: False after --json.
     """
     if csv_file is not None:
-        from woodlot.place import write_files
+        from woodlot.place import write_table
 
         shapes = [name for name in frame.columns if getattr(frame[name].dtype, "name", "") == "geometry"]
-        text = frame.drop(columns=shapes).to_csv(index=False, lineterminator="\n")
-        write_files(csv_file.parent, {csv_file.name: text})
+        write_table(csv_file, frame.drop(columns=shapes))
     if as_json:
         click.echo(json.dumps(json_ready(told), ensure_ascii=False, allow_nan=False, indent=1))
     elif csv_file is not None:
@@ -190,9 +189,10 @@ def plain_faults(verb: Callable) -> Callable:
         with warnings.catch_warnings(record=True) as caught:
             warnings.simplefilter("always", WoodlotWarning)
             try:
+                _check_free(kwargs.get("csv_file"))
                 return verb(*args, **kwargs)
             except PlaceError as error:
-                _fault_screen(error, kwargs.get("place"))
+                _fault_screen(error, kwargs.get("place"), kwargs.get("saved"))
             except WoodlotError as error:
                 _stop(str(error))
             except BrokenPipeError:
@@ -204,6 +204,14 @@ def plain_faults(verb: Callable) -> Callable:
         raise click.exceptions.Exit(1)
 
     return run
+
+
+def _check_free(csv_file: Path | None) -> None:
+    """A name that --csv may not write by is refused before the work, not after it."""
+    if csv_file is not None:
+        from woodlot.place import check_free
+
+        check_free(csv_file)
 
 
 def _cautions(caught: Iterable[warnings.WarningMessage]) -> None:
@@ -219,7 +227,7 @@ def _stop(message: str) -> None:
     say(f"Stopped: {text}" + ("" if text.endswith((".", "?")) else "."), hang=4, err=True)
 
 
-def _fault_screen(error: PlaceError, place: Path | None) -> None:
+def _fault_screen(error: PlaceError, place: Path | None, saved: Any = None) -> None:
     folded = _fold(error.faults)
     rows = {(f.file, f.row) for f in error.faults if f.row is not None}
     whole = sum(f.row is None for f in error.faults)
@@ -237,8 +245,10 @@ def _fault_screen(error: PlaceError, place: Path | None) -> None:
     if refused:
         return
     say(err=True)
-    end = "Mend the rows, then:  woodlot walk" if thing == "row" else "Mend this, then:  woodlot walk"
-    end += f" {place}" if place is not None and str(place) != "." else ""
+    of = f" {place}" if place is not None and str(place) != "." else ""
+    named = isinstance(saved, Path) and all(fault.file == saved.name for fault in error.faults)
+    end = f"Mend {'the rows' if thing == 'row' else 'this'}, then:  woodlot "
+    end += f"note{of} --from {saved}" if named else f"walk{of}"
     if rows:
         maps = any(f.row is not None and not f.file.lower().endswith((".csv", ".xlsx")) for f in error.faults)
         first = "Row 1 is the heading, as in a spreadsheet"

@@ -131,16 +131,14 @@ def weights_trend(bag: pd.DataFrame, sex_age: str) -> pd.DataFrame:
 def taken_by_year(bag: pd.DataFrame | None, ledger: pd.DataFrame | None) -> dict[int, dict[str, float]]:
     """Deer the family took: season -> {"bucks", "does"}; does are all deer without antlers, buck fawns too.
 
-    A season with rows in the bag is taken from the bag, any other from the ledger (kind "deer"; January and February
-    belong to the season before; corrected lines do not count).
+    A season with rows in the bag is taken from the bag, any other from the standing lines of the ledger (kind "deer";
+    January and February belong to the season before).
     """
     parts = []
     if bag is not None and len(bag):
         parts.append(pd.DataFrame({"year": bag["year"], "who": bag["sex_age"], "n": bag["number"].fillna(1)}))
     if ledger is not None and len(ledger):
-        mended = set(ledger["corrects"].dropna().astype(int)) if "corrects" in ledger else set()
         rows = ledger[ledger["kind"].eq("deer")]
-        rows = rows[~rows["line"].isin(mended)] if "line" in rows else rows
         day = pd.to_datetime(rows["date"])
         year = day.dt.year - (day.dt.month < 3).astype(int)
         entry = pd.DataFrame({"year": year, "who": rows["sex_age"], "n": rows["amount"].fillna(1)})

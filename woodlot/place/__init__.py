@@ -20,15 +20,24 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from woodlot.place.parts import choices, known_ids, outlines, read_ledger
+    from woodlot.place.parts import choices, known_ids, ledger_lines, outlines, read_ledger
     from woodlot.place.reading import Place, rasters, read
     from woodlot.place.starting import samples, start
-    from woodlot.place.writing import add_rows, append_note, geopackage, write_files
+    from woodlot.place.writing import (
+        add_rows,
+        append_note,
+        append_notes,
+        check_free,
+        geopackage,
+        write_files,
+        write_table,
+    )
 
 _HOME = {
     "Place": "reading",
     "choices": "parts",
     "known_ids": "parts",
+    "ledger_lines": "parts",
     "outlines": "parts",
     "rasters": "reading",
     "read": "reading",
@@ -37,17 +46,23 @@ _HOME = {
     "start": "starting",
     "add_rows": "writing",
     "append_note": "writing",
+    "append_notes": "writing",
+    "check_free": "writing",
     "geopackage": "writing",
     "write_files": "writing",
+    "write_table": "writing",
 }
 
 __all__ = [
     "Place",
     "add_rows",
     "append_note",
+    "append_notes",
+    "check_free",
     "choices",
     "geopackage",
     "known_ids",
+    "ledger_lines",
     "outlines",
     "rasters",
     "read",
@@ -55,6 +70,7 @@ __all__ = [
     "samples",
     "start",
     "write_files",
+    "write_table",
 ]
 
 

@@ -317,9 +317,6 @@ def _ledger(ledger: Sheet, sheets: dict[str, Sheet], unread: set[str], notes: li
             named = ", ".join(short(str(one), 20) for one in sorted(ids[lost].unique())[:6])
             notes.append(f"{ledger.file}: {column} {named} is not on the map; {int(lost.sum())} lines keep it.")
     line, corrects = ledger.frame["line"], ledger.frame["corrects"]
-    twice = line[line.duplicated()].unique()
-    if len(twice):
-        notes.append(f"{ledger.file}: line {', '.join(str(n) for n in twice[:6])} stands twice; both count.")
     odd = corrects.notna() & (~corrects.isin(line) | (corrects >= line))
     for at in np.flatnonzero(odd.to_numpy(dtype=bool)):
         notes.append(f"{ledger.file}: line {line.iloc[at]} replaces line {corrects.iloc[at]}, which is not before it.")

@@ -1,6 +1,7 @@
 """What a verb asks of a place without reading all of it, so that a slip in one table does not stop the others.
 
 read_ledger   the ledger alone
+ledger_lines  its lines as they stand in the file, also those that need mending
 choices       what place.toml and its region choose
 known_ids     parcel and stand ids
 outlines      parcels and stands as they are drawn, where they can be read
@@ -11,14 +12,17 @@ from pathlib import Path
 from typing import Any
 
 import geopandas as gpd
+import numpy as np
 import pandas as pd
 
+from woodlot import columns
 from woodlot.errors import Fault, InputError, PlaceError
-from woodlot.place.cells import absent, read_cells
+from woodlot.place.cells import read_cells
 from woodlot.place.reading import find, ledger_cells, map_frame, read_all
 from woodlot.place.settings import read_settings
+from woodlot.place.tabular import Cells
 
-__all__ = ["choices", "known_ids", "outlines", "read_ledger"]
+__all__ = ["choices", "known_ids", "ledger_lines", "outlines", "read_ledger"]
 
 
 def read_ledger(folder: str | Path) -> tuple[pd.DataFrame, list[str]]:
@@ -28,13 +32,25 @@ def read_ledger(folder: str | Path) -> tuple[pd.DataFrame, list[str]]:
     """
     faults: list[Fault] = []
     notes: list[str] = []
-    sheet = absent("ledger")
-    path = _a_place(folder) / "ledger.csv"
-    if path.is_file():
-        sheet = read_cells("ledger", ledger_cells(path, notes), faults, notes)
+    sheet = read_cells("ledger", ledger_lines(folder, notes), faults, notes)
     if faults:
         raise PlaceError(faults)
     return sheet.frame, notes
+
+
+def ledger_lines(folder: str | Path, notes: list[str] | None = None) -> Cells:
+    """Cells of the ledger's lines as text, and their rows; what is to be said of them is appended to ``notes``.
+
+    Raises PlaceError when the file is in another encoding.
+    """
+    path = _a_place(folder) / "ledger.csv"
+    if not path.is_file():
+        return Cells("", pd.DataFrame(columns=columns.header("ledger"), dtype=str), np.arange(0))
+    faults: list[Fault] = []
+    cells = ledger_cells(path, faults, [] if notes is None else notes)
+    if cells is None:
+        raise PlaceError(faults)
+    return cells
 
 
 def choices(folder: str | Path) -> dict[str, Any]:

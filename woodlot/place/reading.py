@@ -20,7 +20,7 @@ from woodlot.place.remedies import closest
 from woodlot.place.settings import read_settings
 from woodlot.place.shapes import SUFFIXES, place_words, read_shapes
 from woodlot.place.species import name_species
-from woodlot.place.tabular import Cells, read_table
+from woodlot.place.tabular import Cells, not_text, read_table
 from woodlot.place.visits import part_visits
 from woodlot.plan import ledger
 
@@ -30,7 +30,7 @@ MAPS = ("parcels", "stands", "features")
 TABLES = tuple(name for name in columns.TABLES if name not in MAPS)
 _TABLE_SUFFIXES = (".csv", ".xlsx")
 _OTHER_SUFFIXES = (".xls", ".ods", ".numbers", ".tsv", ".txt", ".kmz", ".dxf", ".gpx", ".tab", ".pdf", ".docx")
-_RASTERS = (".tif", ".tiff")
+RASTERS = (".tif", ".tiff")
 COVER_CODES = "land_cover_codes.csv"
 
 
@@ -87,12 +87,14 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     region
         Takes the place of the region that place.toml names.
 
-    Raises PlaceError with every fault of every file, InputError when there is no such folder.
+    Raises PlaceError with every fault of every file, InputError when there is no such folder or the day is too early.
     """
     home = Path(folder)
     if not home.is_dir():
         raise InputError(f"there is no folder {folder}; name the one that holds your place.toml")
     as_of = as_of or dt.date.today()
+    if as_of < columns.FIRST_DAY:
+        raise InputError(f"{as_of} is before {columns.FIRST_DAY}; is the year right?")
     faults: list[Fault] = []
     notes: list[str] = []
     settings = read_settings(home, region, faults, notes)
@@ -144,7 +146,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
 
 def rasters(home: Path) -> dict[str, Path]:
     """Name in lower case -> file of every raster in a folder; none is opened."""
-    return {p.stem.lower(): p for p in sorted(home.iterdir()) if p.suffix.lower() in _RASTERS and p.is_file()}
+    return {p.stem.lower(): p for p in sorted(home.iterdir()) if p.suffix.lower() in RASTERS and p.is_file()}
 
 
 def _cover_codes(home: Path, faults: list[Fault]) -> pd.DataFrame | None:
@@ -216,7 +218,7 @@ def read_all(
                 if drawn is not None:
                     shapes[table] = drawn
             elif table == "ledger":
-                cells = ledger_cells(paths[table], notes)
+                cells = ledger_cells(paths[table], faults, notes)
             else:
                 cells = read_table(paths[table], table, faults, notes)
         except OSError as error:
@@ -234,8 +236,13 @@ def read_all(
     return sheets, shapes, unread
 
 
-def ledger_cells(path: Path, notes: list[str]) -> Cells:
-    frame, rows, trouble = ledger.parse(path.read_bytes().decode("utf-8", "replace"))
+def ledger_cells(path: Path, faults: list[Fault], notes: list[str]) -> Cells | None:
+    """Cells of the ledger's lines as text; None and a fault when the file is in another encoding."""
+    data = path.read_bytes()
+    if fault := not_text(path.name, data):
+        faults.append(fault)
+        return None
+    frame, rows, trouble = ledger.parse(ledger.text_of(data))
     notes += [f"{path.name}, row {one.row}: {one.words}." for one in trouble]
     return Cells(path.name, frame, np.array(rows, dtype=int))
 

@@ -16,7 +16,7 @@ import pandas as pd
 from woodlot import columns
 from woodlot.errors import Fault
 
-__all__ = ["Cells", "cell_text", "plain_heading", "read_table", "zip_faults"]
+__all__ = ["Cells", "cell_text", "not_text", "plain_heading", "read_table", "text_of", "zip_faults"]
 
 _MOST_BYTES = 1_000_000_000
 _MOST_UNPACKED_BYTES = 500_000_000
@@ -52,14 +52,24 @@ def read_table(path: Path, table: str, faults: list[Fault], notes: list[str]) ->
     return _read_csv(path, table, faults, notes)
 
 
-def _decode(path: Path, faults: list[Fault]) -> str | None:
+def not_text(file: str, data: bytes) -> Fault | None:
+    """The fault of a file in another encoding, as far as it can be noticed: UTF-16, UTF-32, bytes that are no text."""
+    marked = data[:2] in (b"\xff\xfe", b"\xfe\xff")
+    if not marked and b"\0" not in data:
+        return None
+    row = None if marked else data.count(b"\n", 0, data.index(b"\0")) + 1
+    what = "not UTF-8 text" if marked else "not a text file"
+    return Fault(file, row if row != 1 else None, "", what, 'Save it again as "CSV UTF-8".')
+
+
+def text_of(path: Path, faults: list[Fault]) -> str | None:
+    """Text of a CSV file in UTF-8; None and a fault when it is empty or in another encoding."""
     data = path.read_bytes()
     if not data.strip(b"\xef\xbb\xbf \t\r\n,;"):
         faults.append(Fault(path.name, None, "", "empty", "Write the heading row again, or take the file away."))
         return None
-    if data[:2] in (b"\xff\xfe", b"\xfe\xff") or b"\0" in data:
-        what = "not UTF-8 text" if data[:2] in (b"\xff\xfe", b"\xfe\xff") else "not a text file"
-        faults.append(Fault(path.name, None, "", what, 'Save it again as "CSV UTF-8".'))
+    if fault := not_text(path.name, data):
+        faults.append(fault)
         return None
     try:
         return data.decode("utf-8-sig")
@@ -73,7 +83,7 @@ def _decode(path: Path, faults: list[Fault]) -> str | None:
 
 
 def _read_csv(path: Path, table: str, faults: list[Fault], notes: list[str]) -> Cells | None:
-    text = _decode(path, faults)
+    text = text_of(path, faults)
     if text is None:
         return None
     lines_before = 0

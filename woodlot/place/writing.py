@@ -3,19 +3,25 @@
 import os
 import shutil
 import tempfile
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path, PurePosixPath
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from woodlot.columns import TABLES
 from woodlot.errors import Fault, InputError, PlaceError
+from woodlot.place.tabular import not_text
 from woodlot.plan import ledger
 
-__all__ = ["add_rows", "append_note", "geopackage", "write_files"]
+__all__ = ["add_rows", "append_note", "append_notes", "check_free", "geopackage", "write_files", "write_table"]
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 LEDGER = "ledger.csv"
+#: Last column of a table that woodlot wrote: the checksum of all its other columns, by which it knows the table again.
+MARK = "woodlot_check"
 
 
 def write_files(folder_out: str | Path, files: Mapping[str, bytes | str]) -> list[Path]:
@@ -33,14 +39,13 @@ def write_files(folder_out: str | Path, files: Mapping[str, bytes | str]) -> lis
     -------
     The paths written, in the order given.
 
-    Raises InputError for a name that leaves the folder or is a hand-in table of a place, PlaceError when the disk
+    Raises InputError for a name that leaves the folder or that a place reads as a hand-in, PlaceError when the disk
     refuses (nothing is swapped in then).
     """
     home = Path(folder_out)
     paths = [_inside(home, name) for name in files]
     for path in paths:
-        if (path.parent / "place.toml").exists() and (path.name == "place.toml" or path.stem.lower() in TABLES):
-            raise InputError(f"{path} is one of the family's own files; results are not written over it")
+        _no_hand_in(path)
     waiting: list[tuple[Path, Path]] = []
     try:
         for path, content in zip(paths, files.values(), strict=True):
@@ -62,6 +67,49 @@ def write_files(folder_out: str | Path, files: Mapping[str, bytes | str]) -> lis
         for beside, _ in waiting:
             beside.unlink(missing_ok=True)
     return paths
+
+
+def _no_hand_in(path: Path) -> None:
+    """InputError for a name under which a place or a region of the family's own reads what they hand in."""
+    from woodlot.place.reading import COVER_CODES, RASTERS
+
+    name = path.name.lower()
+    read = name in ("place.toml", COVER_CODES) or path.stem.lower() in TABLES or name.endswith(RASTERS)
+    if (read and (path.parent / "place.toml").exists()) or (path.parent / "region.toml").exists():
+        raise InputError(f"{path} is a name of the family's own files; no result is written by it. Give another name")
+
+
+def write_table(file: str | Path, table: "pd.DataFrame") -> Path:
+    """Write a table as CSV where a family wants it; the last column is the checksum of the others.
+
+    Raises InputError where a file stands that is not such a table, or was changed since; PlaceError as ``write_files``.
+    """
+    path = Path(file)
+    check_free(path)
+    told = table.to_csv(index=False, lineterminator="\n")
+    marked = table.assign(**{MARK: ledger.checksum([told])}).to_csv(index=False, lineterminator="\n")
+    return write_files(path.parent, {path.name: marked})[0]
+
+
+def check_free(path: Path) -> None:
+    """InputError unless a table may be written by this name: a new file, or one as woodlot wrote it."""
+    _no_hand_in(path)
+    if os.path.lexists(path) and not _made_here(path):
+        raise InputError(
+            f"{path} is there already, and it is not a table as woodlot wrote it; nothing is written over it. "
+            "Give another name"
+        )
+
+
+def _made_here(path: Path) -> bool:
+    if not path.is_file():
+        return False
+    with path.open("rb") as file:
+        if not file.readline(1 << 20).endswith(f",{MARK}\n".encode()):
+            return False
+    text = path.read_bytes().decode("utf-8", "replace").replace(f",{MARK}\n", "\n", 1)
+    check = text[-9:-1]
+    return text.count("\n") == 1 or ledger.checksum([text.replace(f",{check}\n", "\n")]) == check
 
 
 def _inside(home: Path, name: str) -> Path:
@@ -150,40 +198,60 @@ def geopackage(layers: Mapping[str, Any]) -> bytes:
 
 
 def append_note(folder: str | Path, note: Mapping[str, Any], today: date | None = None) -> int:
-    """Append one note to the place's ledger.csv and return the number of its line.
+    """Append one note to the place's ledger.csv and return the number of its line, as ``append_notes`` does."""
+    return append_notes(folder, [note], today)[0]
+
+
+def append_notes(
+    folder: str | Path, notes: Sequence[Mapping[str, Any]], today: date | None = None, once: bool = False
+) -> dict[int, int]:
+    """Append notes to the place's ledger.csv: all of them or none.
 
     Parameters
     ----------
     folder
         The place.
-    note
+    notes
         Cells by the names of ``woodlot.columns.Ledger`` without line and check; a missing date is ``today``.
     today
         Today, unless another day is wanted.
+    once
+        Leave out the notes that the ledger holds already.
 
-    The line goes out in one write and is forced to the disk, under a lock of the file, so that two people may write at
-    once. A line that a full disk tears is left as it is (reading reports it); the next line starts on its own row.
+    Returns
+    -------
+    Position of each note that was written -> number of its line.
 
-    Raises InputError for a cell that cannot be, PlaceError when the file cannot be written.
+    The lines go out in one write and are forced to the disk, under a lock of the file, so that two people may write at
+    once. What a full disk tears is taken back. A line torn by a power cut is left as it is (reading reports it); the
+    next line starts on its own row.
+
+    Raises InputError for a cell that cannot be, PlaceError when the ledger is in another encoding or cannot be written.
     """
     path = Path(folder) / LEDGER
-    told = {"date": today or date.today()} | {key: value for key, value in note.items() if value is not None}
-    ledger.format_line({**told, "line": 1})  # refuse a bad note before the file is touched
+    day = today or date.today()
+    told = [{"date": day} | {key: value for key, value in note.items() if value is not None} for note in notes]
+    for one in told:
+        ledger.format_line({**one, "line": 1})  # refuse a bad note before the file is touched
     try:
         with _locked(path) as (read, write):
             data = read()
-            text = data.decode("utf-8", "replace")
-            number = ledger.next_line(text)
-            line = ledger.format_line({**told, "line": number})
+            if fault := not_text(LEDGER, data):
+                raise PlaceError([fault])
+            text = ledger.text_of(data)
+            new = ledger.fresh(told, ledger.parse(text)[0]) if once else range(len(told))
+            numbers = {at: number for number, at in enumerate(new, start=ledger.next_line(text))}
+            lines = "".join(ledger.format_line({**told[at], "line": number}) for at, number in numbers.items())
             if not data.strip(b"\xef\xbb\xbf \r\n"):
-                line = ledger.heading_line() + line
+                lines = ledger.heading_line() + lines
             elif not data.endswith(b"\n"):
-                line = "\n" + line
-            write(line.encode("utf-8"))
+                lines = "\n" + lines
+            if numbers:
+                write(lines.encode("utf-8"))
     except OSError as error:
-        remedy = "The note may stand torn in the file; nothing before it was touched. Make room and write it again."
+        remedy = "What stood in the ledger is whole. Make room and write it again."
         raise PlaceError([Fault(LEDGER, None, "", error.strerror or str(error), remedy)]) from error
-    return number
+    return numbers
 
 
 @contextmanager
@@ -202,10 +270,15 @@ def _locked(path: Path) -> Iterator[tuple[Callable[[], bytes], Callable[[bytes],
             return b"".join(parts)
 
         def write(data: bytes) -> None:
-            done = os.write(handle, data)
-            os.fsync(handle)
-            if done != len(data):
-                raise OSError(0, f"only {done} of {len(data)} letters could be written")
+            before = os.fstat(handle).st_size
+            try:
+                done = os.write(handle, data)
+                if done != len(data):
+                    raise OSError(0, f"only {done} of {len(data)} letters could be written")
+                os.fsync(handle)
+            except OSError:
+                os.ftruncate(handle, before)
+                raise
 
         yield read, write
         if new:

@@ -36,6 +36,7 @@ from woodlot.deer.seedlings import stocking
 from woodlot.deer.survey import deer_plots
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, scale
+from woodlot.plan import ledger as book_lines
 from woodlot.plan.feeding import feeding
 from woodlot.plan.risk import season_risk, take_grid
 from woodlot.tables import table
@@ -90,7 +91,8 @@ def season(
     pressure = codes[-1] if codes else browsing.impact([], region)
     thin = choices.given.get("goal") == "thin"
     wide = thin and choices.neighbors_join and len(codes) > 1 and all((c.code or 0) >= 4 for c in codes[-2:])
-    taken = _take(told, ground, taken_by_year(bag, ledger), choices, as_of.year, wide, region)
+    took = taken_by_year(bag, None if ledger is None else book_lines.standing(ledger))
+    taken = _take(told, ground, took, choices, as_of.year, wide, region)
     if thin and not wide:
         told.cautions.append(
             "Bringing the herd down needs browsing at 4 or 5 two springs running and neighbors who join in "

@@ -1,7 +1,7 @@
 """The ledger: one dated line for each thing done or seen; nothing in it is ever changed.
 
-Lines       checksum, format_line, heading_line, next_line, parse
-Reading     standing, totals
+Lines       checksum, format_line, cell_errors, heading_line, next_line, text_of, parse
+Reading     bearing, fresh, standing, totals
 
 A line is CSV under ``HEADING``. Its last cell is a checksum of the others, so that a line torn by a full disk or
 changed by hand is noticed. A mistake is set right by a new line that names the line it replaces; the old one stays for
@@ -12,11 +12,13 @@ import csv
 import io
 import re
 import zlib
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+import numpy as np
 import pandas as pd
 from pydantic import ValidationError
 
@@ -28,11 +30,15 @@ __all__ = [
     "KINDS",
     "UNITS",
     "Trouble",
+    "bearing",
+    "cell_errors",
     "checksum",
     "format_line",
+    "fresh",
     "next_line",
     "parse",
     "standing",
+    "text_of",
     "totals",
 ]
 
@@ -67,6 +73,9 @@ UNITS = (
     "h",
     "ac",
 )
+
+#: Lines of one trouble that are said one by one.
+SAID = 6
 
 
 @dataclass(frozen=True)
@@ -104,14 +113,28 @@ def format_line(note: Mapping[str, Any]) -> str:
 
     Raises InputError when a cell cannot be: an unknown name, a day that is none, an amount without a number.
     """
-    told = {key: value for key, value in note.items() if value is not None and key != "check"}
     try:
-        checked = Ledger.model_validate(told).model_dump()
+        cells = _stored(note)
     except ValidationError as wrong:
         error = wrong.errors(include_url=False)[0]
         raise InputError(f"note, {error['loc'][0]}: {error['msg'].lower()} (got {error.get('input')!r})") from None
-    cells = [_cell(checked[name]) for name in HEADING[:-1]]
     return _csv([*cells, checksum(cells)])
+
+
+def _stored(note: Mapping[Any, Any]) -> list[str]:
+    """Cells of a note as its line holds them, without the checksum; ValidationError for a cell that cannot be."""
+    told = {key: value for key, value in note.items() if value is not None and key != "check"}
+    checked = Ledger.model_validate(told).model_dump()
+    return [_cell(checked[name]) for name in HEADING[:-1]]
+
+
+def cell_errors(note: Mapping[str, Any]) -> list[Any]:
+    """Every cell of a note that cannot be, each as pydantic says it; the number of the line is not asked for."""
+    try:
+        _stored({**note, "line": 1})
+    except ValidationError as wrong:
+        return list(wrong.errors(include_url=False))
+    return []
 
 
 def _csv(cells: list[str]) -> str:
@@ -123,6 +146,21 @@ def _csv(cells: list[str]) -> str:
 def heading_line() -> str:
     """The first line of a new ledger."""
     return _csv(HEADING)
+
+
+def text_of(data: bytes) -> str:
+    """Text of the file's bytes: UTF-8, and line by line the western letters (Windows-1252) of older spreadsheets."""
+    try:
+        return data.decode("utf-8")
+    except UnicodeDecodeError:
+        return "\n".join(_western(line) for line in data.split(b"\n"))
+
+
+def _western(line: bytes) -> str:
+    try:
+        return line.decode("utf-8")
+    except UnicodeDecodeError:
+        return line.decode("cp1252", "replace")
 
 
 def next_line(text: str) -> int:
@@ -176,10 +214,13 @@ def parse(text: str) -> tuple[pd.DataFrame, list[int], list[Trouble]]:
 
     Row 1 is the heading. A line with too few cells is torn and left out; a line whose checksum is wrong or missing was
     changed or typed by hand and is counted, and said. A last line without its line end is looked at the same way. What
-    spreadsheets do to all lines (other separators, days as 11/25/2026) is undone; numbers that are gone are said.
+    spreadsheets do to all lines (other separators, days as 11/25/2026) is undone; numbers that are gone are said. A
+    line that stands twice word for word, its number too, is one line; two lines that share only the number both count.
     """
     good: list[list[str]] = []
     rows: list[int] = []
+    first: dict[tuple[str, ...], int] = {}
+    again: list[Trouble] = []
     trouble: list[Trouble] = []
     order = list(range(len(HEADING)))
     for row, line in enumerate(text.lstrip("\ufeff").split("\n"), start=1):
@@ -202,19 +243,80 @@ def parse(text: str) -> tuple[pd.DataFrame, list[int], list[Trouble]]:
             trouble.append(Trouble(row, "has no check: typed by hand, or its last letters are torn off; counted", True))
         elif cells[-1] != checksum(cells[:-1]):
             trouble.append(Trouble(row, "was changed after it was written; counted as it stands now", True))
+        if cells[0] and tuple(cells) in first:
+            again.append(Trouble(row, f"is row {first[tuple(cells)]} again, word for word; counted once", False))
+            continue
+        first[tuple(cells)] = row
         good.append(cells)
         rows.append(row)
-    return pd.DataFrame(good, columns=HEADING, dtype=str), rows, trouble + _gone(text)
+    lines = pd.DataFrame(good, columns=HEADING, dtype=str)
+    return lines, rows, trouble + _some(again) + _twice(lines, rows) + _gone(text)
+
+
+def bearing(lines: pd.DataFrame, number: int) -> list[int]:
+    """Positions of the lines that bear a number; more than one where two ledgers were joined by hand."""
+    return np.flatnonzero(pd.to_numeric(lines["line"], errors="coerce") == number).tolist()
+
+
+def _twice(lines: pd.DataFrame, rows: list[int]) -> list[Trouble]:
+    """Lines whose number another line bears (two ledgers were joined by hand), and lines that replace such a number."""
+    number, corrects = (pd.to_numeric(lines[name], errors="coerce") for name in ("line", "corrects"))
+    again = np.flatnonzero(number.notna() & number.duplicated())
+    first = [rows[bearing(lines, number[at])[0]] for at in again]
+    told = [
+        Trouble(rows[at], f"bears the number {number[at]:.0f}, as row {one} does; both count", True)
+        for at, one in zip(again, first, strict=True)
+    ]
+    unclear = "which two lines bear, so neither is taken out; give one of them another number by hand"
+    return _some(told) + [
+        Trouble(rows[at], f"replaces line {corrects[at]:.0f}, {unclear}", True)
+        for at in np.flatnonzero(corrects.isin(number[again]))
+    ]
+
+
+def _some(told: list[Trouble]) -> list[Trouble]:
+    """Troubles of one kind, the first of them and how many more there are."""
+    if len(told) <= SAID:
+        return told
+    rest = Trouble(told[SAID].row, f"the same is so of {len(told) - SAID} more lines from here on", told[SAID].counted)
+    return [*told[:SAID], rest]
+
+
+def _key(note: Mapping[Any, Any]) -> tuple[str, ...]:
+    """All cells of a note as the ledger stores them, but its number and checksum."""
+    try:
+        return tuple(_stored({key: value for key, value in note.items() if value != ""} | {"line": 1})[1:])
+    except ValidationError:
+        return tuple(_cell(note.get(name)) for name in HEADING[1:-1])
+
+
+def fresh(notes: Sequence[Mapping[str, Any]], lines: pd.DataFrame) -> list[int]:
+    """Positions of the notes that no line holds yet, all columns compared as the ledger stores them.
+
+    Notes that are equal throughout are two loads of wood: with one such line in the ledger, one of two is new.
+    """
+    there = Counter(_key(line) for line in lines.to_dict("records"))
+    new = []
+    for at, note in enumerate(notes):
+        key = _key(note)
+        if there[key]:
+            there[key] -= 1
+        else:
+            new.append(at)
+    return new
 
 
 def standing(ledger: pd.DataFrame) -> pd.DataFrame:
     """The lines that count: without those that a later line replaces, and without replacements that only void.
 
-    When two lines replace the same one, the later counts.
+    When two lines replace the same one, the later counts. A number that two lines bear takes neither out: which of them
+    was meant cannot be told.
     """
-    replaced = set(ledger["corrects"].dropna().astype(int))
+    twice = ledger.loc[ledger["line"].duplicated(), "line"]
+    corrects = ledger["corrects"].mask(ledger["corrects"].isin(twice))
+    replaced = set(corrects.dropna().astype(int))
     keep = ~ledger["line"].isin(replaced) & (ledger["kind"] != "void")
-    again = ledger["corrects"].notna() & ledger.duplicated("corrects", keep="last")
+    again = corrects.notna() & corrects.duplicated(keep="last")
     return ledger[keep & ~again].reset_index(drop=True)
 
 
