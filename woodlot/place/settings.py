@@ -11,7 +11,7 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, BeforeValidator, Field, ValidationError
 
 from woodlot import columns, tables
-from woodlot.columns import Day, Row, Text, column
+from woodlot.columns import Day, Goal, LogRule, Row, Text, column
 from woodlot.errors import Fault, TableError
 from woodlot.estimate import LEVEL
 from woodlot.place.remedies import cell_remedy, closest, short
@@ -38,7 +38,6 @@ def _rising(said: list[float]) -> list[float]:
 
 
 State = Literal["michigan", "minnesota", "wisconsin", "eastern states"]
-LogRule = Literal["international_quarter", "international_eighth", "scribner", "doyle"]
 
 
 class Home(Row):
@@ -107,7 +106,7 @@ class Needs(Row):
 class Deer(Row):
     """What the family knows or wishes about the deer."""
 
-    goal: Annotated[Literal["hold", "grow", "fewer"], BeforeValidator(_lower)] = column(
+    goal: Annotated[Goal, BeforeValidator(_lower)] = column(
         "hold the herd, let it grow, or bring it down for the trees", default="hold"
     )
     leaf_off: Day | None = column("day the leaves were down, as 2025-10-25")

@@ -20,7 +20,7 @@ from typing import Any
 import pandas as pd
 from pydantic import ValidationError
 
-from woodlot.columns import Ledger, header
+from woodlot.columns import LOG_RULES, Ledger, header
 from woodlot.errors import InputError
 
 __all__ = [
@@ -57,10 +57,7 @@ UNITS = (
     "cord",
     "cuft",
     "cuyd",
-    "bdft_international_quarter",
-    "bdft_international_eighth",
-    "bdft_scribner",
-    "bdft_doyle",
+    *(f"bdft_{rule}" for rule in LOG_RULES),
     "piece",
     "deer",
     "lb",
