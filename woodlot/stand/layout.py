@@ -19,6 +19,11 @@ if TYPE_CHECKING:
 __all__ = ["lay_out", "problems"]
 
 HOME_GROUND, LAKE, STREAM = "home_ground", "lake", "stream"
+#: A stand that meets no parcel: where it names none, and where it names one.
+WHOLE = tuple(
+    f"All {{acres:.1f}} acres of stand {{a}} lie outside every parcel{more}. Mend its outline, or draw its parcel."
+    for more in (", so no parcel's number holds them", ", also the one it names")
+)
 
 
 def lay_out(
@@ -50,7 +55,8 @@ def lay_out(
 
     out = stands.copy()
     shapes = stands.geometry.to_numpy()
-    out["parcel_id"] = _found_parcels(stands, parcels)
+    found = _found_parcels(stands, parcels)
+    out["parcel_id"] = found.where(found.notna(), None)
     letters = tables.table("cover_types", of=region).set_index("cover")["letter"]
     cover = stands["cover"].astype("string").str.strip().str.lower()
     out["letter"] = cover.map(letters).fillna("?").astype(str)
@@ -138,6 +144,8 @@ def problems(
     beyond = np.where(own >= 0, shapely.difference(ground, owned[own]), shapely.Polygon())
     stray, where, strayed = _shared_ground(beyond, owned)
     nothing = np.full(len(stands), ""), np.full(len(parcels), "")
+    left = acres_geodesic(shapely.difference(ground, all_parcels))
+    lost = left > acres_geodesic(ground) - tolerance_ac
     found = [
         _overlaps("stands overlap", "Stands", ground, stand_ids, "both count that ground"),
         _overlaps("parcels overlap", "Parcels", owned, parcel_ids, "find out whose it is"),
@@ -145,8 +153,8 @@ def problems(
             "outside parcels",
             stand_ids,
             nothing[0],
-            acres_geodesic(shapely.difference(ground, all_parcels)),
-            "{acres:.1f} acres of stand {a} lie outside every parcel.",
+            left,
+            np.where(lost, np.where(own < 0, *WHOLE), "{acres:.1f} acres of stand {a} lie outside every parcel."),
         ),
         _rows(
             "in another parcel",
@@ -174,7 +182,7 @@ def _overlaps(kind: str, noun: str, shapes: np.ndarray, ids: np.ndarray, remark:
     return _rows(kind, ids[first[pair]], ids[second[pair]], acres[pair], words)
 
 
-def _rows(kind: str, a: np.ndarray, b: np.ndarray, acres: np.ndarray, words: str) -> pd.DataFrame:
-    table = pd.DataFrame({"kind": kind, "a": a, "b": b, "acres": acres}).sort_values("acres", ascending=False)
-    table["words"] = [words.format(a=x, b=y, acres=z) for x, y, z in zip(table.a, table.b, table.acres, strict=True)]
-    return table
+def _rows(kind: str, a: np.ndarray, b: np.ndarray, acres: np.ndarray, words: Any) -> pd.DataFrame:
+    table = pd.DataFrame({"kind": kind, "a": a, "b": b, "acres": acres, "words": words})
+    table["words"] = [said.format(a=x, b=y, acres=z) for _, x, y, z, said in table.itertuples(index=False)]
+    return table.sort_values("acres", ascending=False)

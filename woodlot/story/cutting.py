@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from woodlot.columns import NO_COVER
 from woodlot.place import Place
 from woodlot.plan import job, pieces, scheduled, to_day, yearly, years
 from woodlot.plan.scheduled import Scheduled
@@ -22,6 +23,9 @@ from woodlot.story import ground
 from woodlot.story.choices import choice
 
 __all__ = ["Cutting", "brought_to_day", "cutting", "level_of", "totals"]
+
+
+BY_ANY_COVER = "Its cover is not known, so the rule for any other cover is used: write its cover first."
 
 
 @dataclass(frozen=True)
@@ -112,7 +116,11 @@ def cutting(
     away = stands.set_index("stand_id")["miles_from_home"]
     roads = job.ft_from_road(land_told.stands, place.features)
     todo = job.jobs(woods, ceilings, when, stands, stood.trees, away, roads, place.region) if step == 1 else []
-    left = dict(zip(stands["stand_id"].astype(str), stands["left_out"], strict=True))
+    unknown = np.where(stands["cover"] == NO_COVER, BY_ANY_COVER, "")
+    left = {
+        str(s): " ".join(filter(None, said))
+        for s, *said in zip(stands["stand_id"], unknown, stands["left_out"], strict=True)
+    }
     growing = when.growing.assign(words=_with_left_out(when.growing, left, ceilings.table["may"].to_numpy(dtype=bool)))
     todo = [one | {"words": f"{one['words']} {left[one['stand_id']]}".strip()} for one in todo]
     return Cutting(woods, ceilings, when, todo, growing)
