@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 __all__ = ["lay_out", "problems"]
 
 HOME_GROUND, LAKE, STREAM = "home_ground", "lake", "stream"
+HELD_SHARE = 0.01
 #: A stand that meets no parcel: where it names none, and where it names one.
 WHOLE = tuple(
     f"All {{acres:.1f}} acres of stand {{a}} lie outside every parcel{more}. Mend its outline, or draw its parcel."
@@ -81,7 +82,10 @@ def _union(features: "gpd.GeoDataFrame", kinds: tuple[str, ...]) -> Any:
 
 
 def _found_parcels(stands: "gpd.GeoDataFrame", parcels: "gpd.GeoDataFrame") -> pd.Series:
-    """parcel_id of each stand: as given, else the parcel that holds most of it, else empty."""
+    """parcel_id of each stand: as given, else the parcel that holds most of it, else empty.
+
+    A parcel whose line a stand only runs along, with less than a hundredth of it inside, does not hold it.
+    """
     given = stands["parcel_id"].astype("string") if "parcel_id" in stands else pd.Series(pd.NA, stands.index, "string")
     given = given.str.strip()
     given = given.mask(given == "")
@@ -92,6 +96,7 @@ def _found_parcels(stands: "gpd.GeoDataFrame", parcels: "gpd.GeoDataFrame") -> p
         return given.astype(object)
     stand, parcel, acres = _shared_ground(stands.geometry.to_numpy(), parcels.geometry.to_numpy())
     pairs = pd.DataFrame({"stand": stand, "parcel": parcel, "acres": acres}).sort_values("acres", kind="stable")
+    pairs = pairs[pairs["acres"] >= HELD_SHARE * acres_geodesic(stands.geometry.to_numpy())[pairs["stand"]]]
     most = pairs.drop_duplicates("stand", keep="last").set_index("stand")["parcel"]
     ids = parcels["parcel_id"].astype(str).to_numpy()
     found = pd.Series(pd.NA, index=range(len(stands)), dtype="string")
@@ -145,7 +150,7 @@ def problems(
     stray, where, strayed = _shared_ground(beyond, owned)
     nothing = np.full(len(stands), ""), np.full(len(parcels), "")
     left = acres_geodesic(shapely.difference(ground, all_parcels))
-    lost = left > acres_geodesic(ground) - tolerance_ac
+    lost = left > (1.0 - HELD_SHARE) * acres_geodesic(ground)
     found = [
         _overlaps("stands overlap", "Stands", ground, stand_ids, "both count that ground"),
         _overlaps("parcels overlap", "Parcels", owned, parcel_ids, "find out whose it is"),
