@@ -495,3 +495,21 @@ def test_a_goal_nobody_knows_is_refused_with_those_there_are(small_place):
     (fault,) = stopped.value.faults
     assert fault.column == "deer.goal" and fault.found == "fewr"
     assert fault.remedy == f"Must be {', '.join([*columns.GOALS][:-1])} or less. Did you mean fewer?"
+
+
+@pytest.mark.parametrize(("said", "read_as"), [('"210"', "210"), ("210", "210"), ('"m210"', "m210"), ('"all"', "all")])
+def test_a_division_is_read_as_it_is_typed(small_place, said, read_as):
+    """With or without quotation marks, a small letter, and the rows for all divisions."""
+    small_place.change("place.toml", "[choices]\n", f"[choices]\ndivision = {said}\n")
+    assert read(small_place).choices["division"] == read_as
+
+
+@pytest.mark.parametrize(("said", "found"), [('"999"', "999"), ('""', "empty"), ("21", "21")])
+def test_a_division_without_rows_is_refused_before_any_verb_needs_it(small_place, said, found):
+    """The equations have none: said by file and key, with those there are."""
+    small_place.change("place.toml", "[choices]\n", f"[choices]\ndivision = {said}\n")
+    with pytest.raises(PlaceError) as stopped:
+        read(small_place)
+    (fault,) = stopped.value.faults
+    assert (fault.file, fault.column, fault.found) == ("place.toml", "choices.division", found)
+    assert fault.remedy == "There are 210, 220, 240, 250, M210, M220 and all."
