@@ -180,3 +180,37 @@ def test_every_verb_works_in_the_northeast(lon, lat, tmp_path, once):
         "stands.geojson": drawn(({"stand_id": "1"}, square(east, north))),
     }
     held(made(tmp_path, files | PLOTS | PELLETS, region="northeast"))
+
+
+def said(*words):
+    """Standard output of one verb on one line."""
+    done = CliRunner().invoke(main, [str(word) for word in words])
+    assert done.exit_code == 0, done.output + str(done.exception)
+    return " ".join(done.stdout.split())
+
+
+def test_a_cut_in_a_stand_of_unknown_cover_says_by_which_rule(tmp_path):
+    """Three plots, over the stocking to keep, no cover: its wood is counted as ever, the rule of its cut is named.
+
+    With the cover written nothing of it is said. Screen and JSON say the same.
+    """
+    outline = square(wide=3)
+    files = {"parcels.geojson": drawn(({"parcel_id": "home"}, outline)), **PLOTS}
+    folder = made(tmp_path, files | {"stands.geojson": drawn(({"stand_id": "1"}, outline))})
+    rule = "Its cover is not known, so the rule for any other cover is used: write its cover first."
+    cut = said("cut", folder, "--as-of", DAY)
+    (job,) = json.loads(said("cut", folder, "--as-of", DAY, "--json"))["jobs"]
+    assert job["words"] in cut and job["words"].endswith(rule) and cut.count(rule) == 1
+    assert said("plan", folder, "--as-of", DAY).count(rule) == 1
+    basal = said("cruise", folder, "--as-of", DAY).replace("cover not known", "?")
+    made(folder, {"stands.geojson": drawn(({"stand_id": "1", "cover": "oak"}, outline))})
+    assert "Stand 1: " in said("cut", folder, "--as-of", DAY) and rule not in said("cut", folder, "--as-of", DAY)
+    assert said("cruise", folder, "--as-of", DAY).replace("oak", "?") == basal
+
+
+def test_deer_food_is_not_known_where_no_cover_is(tmp_path):
+    """Not nought deer fed, and no silence: why, and with a cover a number."""
+    folder = made(tmp_path, HOME | HALVES)
+    assert "Food: Not known. No stand has a cover written, and there is no land cover raster." in said("herd", folder)
+    made(folder, {"stands.geojson": drawn(({"stand_id": "1", "cover": "oak"}, square()))})
+    assert "Food: for " in said("herd", folder)

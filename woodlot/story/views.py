@@ -24,7 +24,8 @@ def ground_words(ground: dict[str, float]) -> str:
         return "No stand is drawn yet, so no wood can be counted."
     away, lost = ground.get("acres_no_parcel", 0.0), ""
     if away >= LEAST_AC:
-        lost = f" {away:,.1f} of the {ground['acres']:,.1f} lie outside every parcel and stand in no parcel's number."
+        part = "All" if ground["acres"] - away < LEAST_AC else f"{away:,.1f}"
+        lost = f" {part} of the {ground['acres']:,.1f} lie outside every parcel and stand in no parcel's number."
     if ground["acres_with_plots"] < LEAST_AC:
         return f"None of the {ground['acres']:,.1f} acres has a plot yet.{lost}"
     if ground["acres_without"] < LEAST_AC:
