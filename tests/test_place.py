@@ -455,3 +455,61 @@ def test_widths_of_streams_are_read_and_tell_their_class():
     told = water.classes(shapes).join(shapes["name"]).set_index("name")
     assert told.loc["Outlet creek"].tolist() == ["stream 3 to 10 ft", "told"]
     assert told.loc["Beaver stream"].tolist() == ["stream over 10 ft", "told"]
+
+
+def test_a_cover_nobody_wrote_is_said_once_and_stands_in_words(small_place):
+    """Null, a question mark and a file without the column are one thing; a cover of one's own is kept."""
+    small_place.maps["stands.geojson"]["features"][0]["properties"]["cover"] = "?"
+    small_place.maps["stands.geojson"]["features"][1]["properties"]["cover"] = "a mix"
+    small_place.draw()
+    told = read(small_place)
+    assert told.stands["cover"].tolist() == [columns.NO_COVER, "a mix"]
+    said = [w for w in told.warnings if "cover of" in w]
+    assert len(said) == 1 and "the cover of stand 1 is not known" in said[0] and "in the column cover" in said[0]
+    for feature in small_place.maps["stands.geojson"]["features"]:
+        del feature["properties"]["cover"]
+    small_place.draw()
+    told = read(small_place)
+    assert told.stands["cover"].tolist() == [columns.NO_COVER] * 2
+    assert len([w for w in told.warnings if "the cover of stands 1, 2 is not known" in w]) == 1
+
+
+def test_counts_without_a_day_are_said(small_place):
+    """How many, and what they stand in."""
+    small_place.change("counts.csv", "2026-11-07,sighting", ",sighting")
+    assert [w for w in read(small_place).warnings if w.startswith("counts.csv: 1 row without a day:")]
+
+
+@pytest.mark.parametrize("goal", columns.GOALS)
+def test_a_goal_that_place_toml_takes_is_one_the_hunt_knows(small_place, goal):
+    """The words of place.toml, also with a capital, each mean one of three things."""
+    small_place.change("place.toml", "[deer]\n", f'[deer]\ngoal = "{goal.capitalize()}"\n')
+    assert columns.GOALS[read(small_place).deer["goal"]] in ("hold", "grow", "thin")
+
+
+def test_a_goal_nobody_knows_is_refused_with_those_there_are(small_place):
+    """What would be right is said, in the order of the list."""
+    small_place.change("place.toml", "[deer]\n", '[deer]\ngoal = "fewr"\n')
+    with pytest.raises(PlaceError) as stopped:
+        read(small_place)
+    (fault,) = stopped.value.faults
+    assert fault.column == "deer.goal" and fault.found == "fewr"
+    assert fault.remedy == f"Must be {', '.join([*columns.GOALS][:-1])} or less. Did you mean fewer?"
+
+
+@pytest.mark.parametrize(("said", "read_as"), [('"210"', "210"), ("210", "210"), ('"m210"', "m210"), ('"all"', "all")])
+def test_a_division_is_read_as_it_is_typed(small_place, said, read_as):
+    """With or without quotation marks, a small letter, and the rows for all divisions."""
+    small_place.change("place.toml", "[choices]\n", f"[choices]\ndivision = {said}\n")
+    assert read(small_place).choices["division"] == read_as
+
+
+@pytest.mark.parametrize(("said", "found"), [('"999"', "999"), ('""', "empty"), ("21", "21")])
+def test_a_division_without_rows_is_refused_before_any_verb_needs_it(small_place, said, found):
+    """The equations have none: said by file and key, with those there are."""
+    small_place.change("place.toml", "[choices]\n", f"[choices]\ndivision = {said}\n")
+    with pytest.raises(PlaceError) as stopped:
+        read(small_place)
+    (fault,) = stopped.value.faults
+    assert (fault.file, fault.column, fault.found) == ("place.toml", "choices.division", found)
+    assert fault.remedy == "There are 210, 220, 240, 250, M210, M220 and all."

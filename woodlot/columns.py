@@ -95,6 +95,16 @@ SexAge = Annotated[
 ]
 
 
+LogRule = Literal["international_quarter", "international_eighth", "scribner", "doyle"]
+#: Rules by which a tree's board feet are counted: in place.toml, in the ledger's units and in sums.
+LOG_RULES = get_args(LogRule)
+Goal = Literal["hold", "grow", "let grow", "more", "thin", "bring down", "fewer", "less"]
+#: What a family may wish of the herd -> what is done for it.
+GOALS = dict(zip(get_args(Goal), ["hold", *["grow"] * 3, *["thin"] * 4], strict=True))
+#: What stands for the cover of a stand nobody has named.
+NO_COVER = "cover not known"
+
+
 def column(
     meaning: str,
     unit: str = "",

@@ -116,6 +116,10 @@ def bare_range(told: Mapping, dash: str = " to ") -> str:
     return f"{rounded(told['low'], unit)}{dash}{rounded(told['high'], unit)}"
 
 
+#: Said in place of a parcel's name.
+NO_PARCEL = "outside every parcel"
+
+
 def rule(name: str) -> str:
     """A log rule by its full name."""
     known = {

@@ -57,6 +57,21 @@ def test_acres_behind_the_numbers(acres, with_plots, told):
     assert views.ground_words(ground) == told
 
 
+@pytest.mark.parametrize(
+    ("with_plots", "away", "told"),
+    [
+        (0.0, 39.8, "None of the 59.6 acres has a plot yet. 39.8 of the 59.6 lie"),
+        (59.6, 59.6, "All 59.6 acres have plots. All of the 59.6 lie"),
+        (39.8, 39.8, "39.8 of 59.6 acres have plots; 19.8 have none and are left out. 39.8 of the 59.6 lie"),
+    ],
+)
+def test_acres_in_no_parcel_are_said_with_them(with_plots, away, told):
+    """Whoever adds up the parcels must know why the sum is less than the whole."""
+    ground = {"acres": 59.6, "acres_with_plots": with_plots, "acres_without": 59.6 - with_plots}
+    end = " outside every parcel and stand in no parcel's number."
+    assert views.ground_words(ground | {"acres_no_parcel": away}) == told + end
+
+
 def test_nothing_to_measure_next_is_true_of_the_stands_there_are():
     """Every stand has plots only where every stand has; without a stand the stands come first."""
     said_of = [first._nothing_next(stands)[2] for stands in ([], [{"plots": 3}], [{"plots": 3}, {"plots": 0}])]

@@ -111,3 +111,13 @@ def test_ratios_are_sums_over_sums():
     """210 does on 150 bucks, 105 fawns on 210 does; nothing to divide by gives None."""
     assert counts.ratios(rows()) == {"does_per_buck": 1.4, "fawns_per_doe": 0.5}
     assert counts.ratios(rows(bucks=0, does=0)) == {"does_per_buck": None, "fawns_per_doe": None}
+
+
+def test_sightings_without_a_day_stand_in_no_season():
+    """None of them dated: no season at all, and no traceback; those with a day make the trend alone."""
+    seen = outings({2023: 0.3, 2024: 0.3, 2025: 0.3})
+    bare = counts.trend(seen.assign(date=pd.NaT))
+    assert bare.value is None and bare.why == "0 seasons; three show a first trend"
+    both = counts.trend(pd.concat([seen, seen.assign(date=pd.NaT, does=50)], ignore_index=True))
+    assert both == counts.trend(seen)
+    assert len(counts.per_hour(seen.assign(date=pd.NaT))) == 0

@@ -91,3 +91,24 @@ def test_ground_in_feet_is_refused():
         ground.effective_acres(shapely.box(500_000, 5_000_000, 500_400, 5_000_400), 568.0)
     with pytest.raises(InputError):
         ground.effective_acres([], 568.0)
+
+
+def test_the_range_crosses_itself_nowhere_after_it_was_carried_to_degrees():
+    """Two outlines run along one line with corners of their own: rounding to degrees made the range cross itself there.
+
+    The acres are those measured in feet, to a part in a hundred thousand.
+    """
+    from woodlot.land.parcels import acres_geodesic
+
+    parcel = gpd.GeoSeries([shapely.box(-89.4, 46.1, -89.39, 46.108)], crs=4326)
+    west = [(-89.3967134223457, 46.106993954530424), (-89.39421004148849, 46.10483665206396)]
+    west.append((-89.39327483780455, 46.10403073505449))
+    east = [(-89.39276736017247, 46.1035934133644), (-89.3978808594618, 46.108), (-89.3922316435837, 46.10511661816249)]
+    drawn = gpd.GeoSeries([shapely.Polygon(west), shapely.Polygon(east)], crs=4326)
+    feet, plane = ground._together(parcel)
+    around = shapely.buffer(feet, float(ground.home_range_radius_ft(400.0)), quad_segs=16)
+    left = gpd.GeoSeries([around.difference(drawn.to_crs(plane).union_all())], crs=plane)
+    assert left.is_valid.all() and not left.to_crs(4326).is_valid.all()
+    told = ground.range_outline(parcel, 400.0, drawn)
+    assert told.is_valid.all() and told.geom_type.isin(["Polygon", "MultiPolygon"]).all()
+    assert acres_geodesic(told)[0] == pytest.approx(left.area.iloc[0] / SQFT_PER_AC, rel=1e-5)

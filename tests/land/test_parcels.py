@@ -238,3 +238,24 @@ def test_one_parcel_meets_nobody():
     """A frame of one gives empty tables with their columns."""
     assert list(land.contacts(owned(box())).columns) == ["parcel_a", "parcel_b", "kind", "shared_ft", "words"]
     assert isinstance(land.distances(owned(box())), pd.DataFrame)
+
+
+def test_only_what_was_whole_before_is_made_whole_again_on_another_map():
+    """A bow tie of the family's own hand stays one, in a series and in a frame; points stay where they are."""
+    tie = shapely.Polygon([(-90, 46), (-89.99, 46.01), (-89.99, 46), (-90, 46.01)])
+    told = land.on_map(gpd.GeoSeries([tie, shapely.Point(-90, 46)], crs=4326), land.local_crs((-90.0, 46.0)))
+    assert not told.is_valid.iloc[0] and told.geom_type.tolist() == ["Polygon", "Point"]
+
+
+def test_an_outline_that_crosses_by_a_hair_on_another_map_keeps_its_ground_and_its_row():
+    """A needle of a corner a billionth of a foot wide turns over in degrees: the square of 10 acres stays, valid."""
+    plane = land.local_crs((-90.0, 46.2))
+    needles = [(660 * k / 40, 330 + side * 1e-9) for k, side in zip(range(1, 40), [1, -1] * 20, strict=False)]
+    rings = [(0, 0), (660, 0), (660, 330), *[(660 - x, y) for x, y in needles], (0, 330)]
+    back = [(0, 330 + 2e-9), *[(x, y + 2e-9) for x, y in needles], (660, 330 + 2e-9), (660, 660), (0, 660)]
+    flat = gpd.GeoSeries([shapely.MultiPolygon([shapely.Polygon(rings), shapely.Polygon(back)])], crs=plane)
+    assert flat.is_valid.all() and not flat.to_crs(4326).is_valid.all()
+    frame = gpd.GeoDataFrame({"parcel_id": ["a"]}, geometry=flat, index=[7])
+    told = land.on_map(frame.set_geometry(gpd.GeoSeries(flat.to_numpy(), index=[7], crs=plane)), 4326)
+    assert told.is_valid.all() and told.index.tolist() == [7] and told["parcel_id"].tolist() == ["a"]
+    assert land.acres_geodesic(told.geometry)[0] == pytest.approx(10.0, abs=1e-3)

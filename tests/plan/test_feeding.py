@@ -125,3 +125,24 @@ def test_food_is_never_part_of_the_take():
     assert told[0]["food"]["cuts"] is None and told[1]["food"]["cuts"]["adds"]["average"]["value"] == pytest.approx(
         told[1]["food"]["cuts"]["winters"][2]["average"]["value"]
     )
+
+
+def test_a_stand_whose_cover_is_not_known_is_ground_around_and_no_zero():
+    """Stand 2 is left out of the own stands and told as the ground around; without any cover there is no answer.
+
+    The rest feeds as stand 1 then, acre for acre: deer a square mile as if stand 1 were all there is.
+    """
+    from woodlot.columns import NO_COVER
+
+    def told(*covers):
+        ground = stands().assign(cover=covers)
+        return feeding.feeding(parcel(), ground, None, None, DEER, None, None, None, AS_OF)
+
+    half, alone = (
+        told("oak", NO_COVER),
+        feeding.feeding(parcel(), stands().head(1), None, None, DEER, None, None, None, AS_OF),
+    )
+    assert half["per_sqmi"] == alone["per_sqmi"] and half["per_sqmi"]["average"]["value"] > 0
+    assert "2" not in half["stands"] and feeding.NO_COVER_WORDS in half["words"]
+    assert feeding.NO_COVER_WORDS not in alone["words"]
+    assert told(NO_COVER, NO_COVER) is None

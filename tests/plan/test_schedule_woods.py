@@ -98,6 +98,17 @@ def test_dead_wood_and_strange_units_are_left_out_and_said():
     assert words == ["Line 2: dead trees, not taken from what lives.", "Line 3: not taken out; its unit is bdft_doyle."]
 
 
+def test_a_note_beside_no_stands_takes_nothing_out(otter):
+    """The ledger of the place with not one stand drawn, and with its lines all void: nothing is cut anywhere."""
+    book = otter[0].ledger
+    none = pd.Series(pd.to_datetime([]), index=pd.Index([], dtype=object))
+    told, words = to_day.cut_since(book, none, 0.01, "scribner")
+    assert len(told) == 0 and words == []
+    since = pd.Series(pd.to_datetime(["2020-06-01"]), index=["12"])
+    told, words = to_day.cut_since(book.assign(kind="void"), since, 0.01, "scribner")
+    assert told.tolist() == [0.0] and words == []
+
+
 def test_an_understory_is_bare_when_nothing_over_three_feet_stands_on_fifteen_plots():
     """Fifteen plots with seedlings under 3 ft only are bare; one stem of 4 ft, or fourteen plots, are not."""
     rows = pd.DataFrame({"plot_id": [f"p{k}" for k in range(15)], "from_3_to_5ft": 0.0, "over_5ft": 0.0})

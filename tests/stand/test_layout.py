@@ -176,3 +176,21 @@ def test_a_stand_drawn_twice_is_told_whole():
     told = problems(stands([box(), box(), box(100, 100, 132, 330)]), PARCELS, NOTHING)
     overlaps = told[told["kind"] == "stands overlap"]
     assert overlaps["acres"].to_numpy() == pytest.approx([10.0, 1.0, 1.0], abs=1e-3)
+
+
+def test_a_stand_that_only_runs_along_a_line_is_in_no_parcel():
+    """10 acres that share the east line, drawn 1 ft over it (0.15 % of it), are held by no parcel; 66 ft (10 %) are."""
+    told = lay_out(stands([box(east=2639), box(east=2640), box(east=2574)]), PARCELS, NOTHING)
+    assert told["parcel_id"].tolist() == [None, None, "east"]
+
+
+def test_a_stand_wholly_outside_is_said_with_acres_and_what_to_do():
+    """One that names no parcel stands in no parcel's number, one that names one is said to; part is part."""
+    shapes = [box(east=9000), box(north=9000), box(east=2310)]
+    told = problems(stands(shapes, parcel_id=[None, "west", None]), PARCELS, NOTHING)
+    said = told[told["kind"] == "outside parcels"].set_index("a")["words"]
+    mend = "Mend its outline, or draw its parcel."
+    lie = "All 10.0 acres of stand {} lie outside every parcel"
+    assert said["1"] == f"{lie.format(1)}, so no parcel's number holds them. {mend}"
+    assert said["2"] == f"{lie.format(2)}, also the one it names. {mend}"
+    assert said["3"] == "5.0 acres of stand 3 lie outside every parcel."

@@ -223,3 +223,17 @@ def test_nothing_is_lent_without_heights_or_with_too_few_measured(place):
     assert bare.per_ac == {} and "no raster of tree heights" in bare.lines[0]
     few = overhead.lend(overhead.seen(stands, parcels, features, {"canopy_height": file}), stands, {"cords": cords})
     assert few.per_ac == {} and "measure 2 more" in few.lines[-1]
+
+
+def test_stands_whose_cover_is_not_known_borrow_the_mean_of_all():
+    """Two measured stands without a cover and two oaks: a third without a cover has the mean of the four, by hand.
+
+    Heights say nothing here, so that the mean of the cover is taken: 10, 30 (not known), 20 and 40 (oak) give 25.
+    """
+    from woodlot.columns import NO_COVER
+
+    of = np.array([NO_COVER, NO_COVER, "oak", "oak"], dtype=object)
+    wanted, y = np.array([NO_COVER, "oak"], dtype=object), np.array([10.0, 30.0, 20.0, 40.0])
+    assert likeness._by_cover(y, of, wanted, leave_out=False).tolist() == [25.0, 30.0]
+    assert likeness._lenders(np.array(list("abcd")), (of, wanted)) == [["a", "b", "c", "d"], ["c", "d"]]
+    assert likeness._by_cover(y, of, of, leave_out=True).tolist() == [30.0, pytest.approx(70 / 3), 40.0, 20.0]

@@ -8,8 +8,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from woodlot import words
+from woodlot.columns import LOG_RULES
 from woodlot.errors import InputError, NoAnswer
-from woodlot.wood import logs
+from woodlot.plan import ledger
+from woodlot.wood import boards, logs
 
 PRINTED = Path(__file__).parent.parent / "printed"
 RULE = {
@@ -173,3 +176,22 @@ def test_decimal_c_refuses_sizes_it_does_not_know():
     with pytest.raises(NoAnswer, match="use log_bdft_scribner"):
         logs.log_bdft_scribner_decimal_c(13, 16)
     assert logs.log_bdft_scribner_decimal_c(30.9, 16) == 660
+
+
+def test_every_log_rule_of_place_toml_counts_a_tree_and_has_a_name():
+    """One list: each rule scales a log, counts a whole tree, has its full name, and is a unit of the ledger."""
+    trees = pd.DataFrame({"dbh_in": [16.0], "logs_16ft": [2.0], "sawlog_top_ft": [40.0]})
+    trees = trees.assign(sawlog_cuft=30.0, sound_sawlog_cuft=30.0)
+    for rule in LOG_RULES:
+        assert rule in logs.RULES and words.rule(rule) != rule and f"bdft_{rule}" in ledger.UNITS
+        assert boards.bdft(trees, rule)[0] > 50
+
+
+def test_the_eighth_inch_rule_of_a_tree_differs_by_the_kerf_alone_by_hand():
+    """16 in, 2 logs, form class 78, sound: the 1/4-inch feet over 0.904762, as it is log for log."""
+    trees = pd.DataFrame({"dbh_in": [16.0], "logs_16ft": [2.0], "sawlog_top_ft": [40.0]})
+    trees = trees.assign(sawlog_cuft=30.0, sound_sawlog_cuft=15.0)
+    quarter, eighth = (boards.bdft(trees, f"international_{k}")[0] for k in ("quarter", "eighth"))
+    assert quarter / eighth == pytest.approx(0.904762, rel=1e-9)
+    log = [f(13.0, 16.0) for f in (logs.log_bdft_international_quarter, logs.log_bdft_international_eighth)]
+    assert log[0] / log[1] == pytest.approx(quarter / eighth)

@@ -313,3 +313,13 @@ def test_two_halves_of_a_stand_sampled_as_one_equal_the_whole(acres, seed):
     assert other["all"].value == pytest.approx(2 * one.value)
     if one.low is not None:
         assert other["all"].low == pytest.approx(2 * one.low)
+
+
+def test_two_covers_nobody_knows_are_not_the_same_cover():
+    """Stand b has one plot and no cover: it borrows no spread from stand a, whose cover is not known either."""
+    from woodlot.columns import NO_COVER
+
+    plots, trees, stands = three_stands()
+    stands["cover"] = [NO_COVER, NO_COVER, "pine", "oak"]
+    whole = tally.totals(cords(plots, trees), stands, "cords")["all"]
+    assert whole.low is None and "stand b: one plot and no stand of the same cover" in whole.why

@@ -103,7 +103,8 @@ def ratios(frame: pd.DataFrame) -> dict[str, float | None]:
 
 
 def _seen(frame: pd.DataFrame, method: str) -> pd.DataFrame:
-    rows = frame[frame["method"].eq(method) & frame["hours"].notna() & (frame["hours"].astype(float) > 0)]
+    """Watches of one method with their season; those without hours or without a day tell no deer an hour."""
+    rows = frame[frame["method"].eq(method) & (frame["hours"].astype(float) > 0) & frame["date"].notna()]
     deer = rows[["bucks", "does", "fawns", "unknown"]].astype(float).fillna(0.0).sum(axis=1)
     bait = rows["baited"].fillna(False).astype(bool) if "baited" in rows else pd.Series(False, index=rows.index)
     day = pd.to_datetime(rows["date"])

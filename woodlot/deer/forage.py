@@ -166,10 +166,11 @@ def _words(told: Mapping[str, Any], winter_deer: Estimate, own: pd.DataFrame) ->
         )
     else:
         out.append("The ground around your stands is told by the land cover raster, all of it.")
-    out.append(
-        f"Your stands are {told['own_acres_pct']:.0f}% of that ground and hold {told['own_share_pct']:.0f}% of its "
-        "winter food."
-    )
+    if len(own):
+        out.append(
+            f"Your stands are {told['own_acres_pct']:.0f}% of that ground and hold {told['own_share_pct']:.0f}% of its "
+            "winter food."
+        )
     share = f"{told['evergreen_pct']:.0f}%" if told["evergreen_pct"] >= 0.5 else "next to none"
     full = "counts in full" if told["cover_score"] >= 1 else "is short"
     out.append(

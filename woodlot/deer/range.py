@@ -63,11 +63,13 @@ def range_outline(geometry, home_range_ac: float, without=None):
     import geopandas as gpd
     from shapely import buffer, union_all
 
+    from woodlot.land.parcels import on_map
+
     ground, plane = _together(geometry)
     around = buffer(ground, float(home_range_radius_ft(_checked(home_range_ac))), quad_segs=16)
     if without is not None and len(without):
-        around = around.difference(union_all(np.asarray(without.geometry.to_crs(plane))))
-    return gpd.GeoSeries([around], crs=plane).to_crs("EPSG:4326")
+        around = around.difference(union_all(np.asarray(on_map(without.geometry, plane))))
+    return on_map(gpd.GeoSeries([around], crs=plane), "EPSG:4326")
 
 
 def _checked(home_range_ac) -> np.ndarray:
@@ -82,13 +84,13 @@ def _together(geometry):
     import geopandas as gpd
     from shapely import union_all
 
-    from woodlot.land.parcels import local_ft
+    from woodlot.land.parcels import local_ft, on_map
 
     shapes = geometry.geometry if isinstance(geometry, gpd.GeoDataFrame) else geometry
     if hasattr(shapes, "geom_type") and not isinstance(shapes, gpd.GeoSeries):
         shapes = [shapes]
     crs = getattr(shapes, "crs", None) or "EPSG:4326"
-    frame = gpd.GeoDataFrame(geometry=list(shapes), crs=crs).to_crs("EPSG:4326")
+    frame = on_map(gpd.GeoDataFrame(geometry=list(shapes), crs=crs), "EPSG:4326")
     frame = frame[~(frame.geometry.isna() | frame.geometry.is_empty)]
     if len(frame) == 0:
         raise InputError("no ground: the geometry is empty")

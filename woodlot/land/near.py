@@ -15,7 +15,7 @@ import pandas as pd
 from woodlot.errors import InputError
 from woodlot.land import terrain
 from woodlot.land.parcels import distances as between
-from woodlot.land.parcels import local_crs
+from woodlot.land.parcels import local_crs, on_map
 from woodlot.units import FT_PER_MI
 
 if TYPE_CHECKING:
@@ -64,7 +64,7 @@ def distances(
     if not len(stands):
         return pd.DataFrame(columns=COLUMNS)
     plane = local_crs(stands)
-    ground = stands.geometry.to_crs(plane)
+    ground = on_map(stands.geometry, plane)
     inside = ground.representative_point()
     centre = ground.centroid
     start = np.where(ground.contains(centre), centre.to_numpy(), inside.to_numpy())
@@ -116,7 +116,7 @@ def _aims(
                 if "name" in some
                 else np.full(len(some), "")
             )
-            out.append((to, some.geometry.to_crs(plane).to_numpy(), names))
+            out.append((to, on_map(some.geometry, plane).to_numpy(), names))
     if home is not None:
         if not (-180 <= home[0] <= 180 and -90 <= home[1] <= 90):
             raise InputError(f"home is (longitude, latitude), not {home!r}")

@@ -2,6 +2,7 @@
 
 Acres       acres_geodesic
 Feet        local_crs, local_ft
+Other maps  on_map
 Parcels     measure, contacts, blocks, distances
 
 Everything comes in and goes out as longitude and latitude (EPSG:4326). Acres are measured on the ellipsoid, never on a
@@ -20,7 +21,7 @@ from woodlot.units import FT_PER_MI, M2_PER_AC
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["acres_geodesic", "blocks", "contacts", "distances", "local_crs", "local_ft", "measure"]
+__all__ = ["acres_geodesic", "blocks", "contacts", "distances", "local_crs", "local_ft", "measure", "on_map"]
 
 #: Two outlines closer than this are taken to meet: lines drawn from different maps rarely agree to the inch.
 TOLERANCE_FT = 3.0
@@ -129,9 +130,32 @@ def local_ft(where: Any, centre: Any = None) -> Any:
 
     crs = local_crs(where if centre is None else centre)
     if hasattr(where, "to_crs"):
-        frame = where if where.crs is not None else where.set_crs(4326)
-        return frame.to_crs(crs)
-    return gpd.GeoSeries([where], crs=4326).to_crs(crs).iloc[0]
+        return on_map(where if where.crs is not None else where.set_crs(4326), crs)
+    return on_map(gpd.GeoSeries([where], crs=4326), crs).iloc[0]
+
+
+def on_map(shapes: Any, crs: Any) -> Any:
+    """A frame or GeoSeries on another map, its outlines still whole.
+
+    Corners are rounded on the way, so that lines which ran along each other may cross by less than a hair. An outline
+    that was whole before is made whole again, and only its ground is kept; one that was not stays as it is.
+    """
+    import shapely
+
+    out = shapes.to_crs(crs)
+    flat = out.geometry.to_numpy().copy()
+    crossed = np.isin(shapely.get_type_id(flat), (3, 6)) & ~shapely.is_valid(flat)
+    crossed[crossed] = shapely.is_valid(shapes.geometry.to_numpy()[crossed])
+    if not crossed.any():
+        return out
+    parts, owner = shapely.get_parts(shapely.make_valid(flat[crossed]), return_index=True)
+    pieces, of_part = shapely.get_parts(parts, return_index=True)
+    ground = shapely.get_type_id(pieces) == shapely.GeometryType.POLYGON
+    of = owner[of_part]
+    flat[crossed] = [shapely.union_all(pieces[ground & (of == k)]) for k in range(int(crossed.sum()))]
+    if not hasattr(out, "columns"):
+        return out.__class__(flat, index=out.index, crs=out.crs)
+    return out.set_geometry(out.geometry.__class__(flat, index=out.index, crs=out.crs))
 
 
 def measure(parcels: "gpd.GeoDataFrame", home: tuple[float, float] | None = None) -> "gpd.GeoDataFrame":

@@ -21,7 +21,7 @@ from woodlot import tables
 from woodlot.errors import InputError
 from woodlot.land import relief
 from woodlot.land.ground import Layer, layer, to_cells, zonal
-from woodlot.land.parcels import acres_geodesic, local_ft
+from woodlot.land.parcels import acres_geodesic, local_ft, on_map
 from woodlot.units import M_PER_FT
 
 if TYPE_CHECKING:
@@ -170,7 +170,7 @@ def _on_ground(shapes: Any, sheet: Layer, outlines: Any) -> "gpd.GeoSeries":
     import shapely
 
     placed = shapely.transform(shapes, lambda xy: np.stack(relief.carried(sheet.transform, xy[:, 0], xy[:, 1]), axis=1))
-    frame = gpd.GeoSeries(placed, crs=sheet.crs.to_wkt()).to_crs(4326)
+    frame = on_map(gpd.GeoSeries(placed, crs=sheet.crs.to_wkt()), 4326)
     return gpd.GeoSeries(shapely.intersection(frame.to_numpy(), outlines), crs=4326)
 
 

@@ -17,7 +17,7 @@ import pandas as pd
 from woodlot import tables
 from woodlot.errors import InputError, WoodlotWarning
 from woodlot.land import terrain
-from woodlot.land.parcels import acres_geodesic, local_crs, local_ft
+from woodlot.land.parcels import acres_geodesic, local_crs, local_ft, on_map
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -225,7 +225,7 @@ def strips(
     if wet.empty or parcels.empty:
         return gpd.GeoDataFrame({c: [] for c in columns}, geometry=gpd.GeoSeries([], crs=4326), crs=4326)
     plane = local_crs(parcels)
-    shapes = wet.geometry.to_crs(plane)
+    shapes = on_map(wet.geometry, plane)
     half = np.where(np.isin(shapely.get_type_id(shapes), (1, 5)), _numbers(wet, "width_ft").fillna(0.0) / 2.0, 0.0)
     level = np.maximum(wet["strip_ft"], filter_strip_ft(0.0))
     ground = local_ft(parcels.geometry).to_numpy()
@@ -255,7 +255,7 @@ def strips(
             "leave_sqft_per_ac": row["leave_sqft_per_ac"],
             "leave_seen": row["leave_seen"],
         },
-        geometry=area.to_crs(4326),
+        geometry=on_map(area, 4326),
         crs=4326,
     )
     out["acres"] = acres_geodesic(out.geometry)

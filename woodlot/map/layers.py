@@ -16,6 +16,7 @@ from woodlot.errors import InputError
 from woodlot.land.parcels import acres_geodesic
 from woodlot.map import cards, more_questions, questions, room, under
 from woodlot.map.words import NBSP, amount, day, long_day, odds, plural
+from woodlot.words import NO_PARCEL
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -207,7 +208,7 @@ def _stands(told: dict[str, Any], asked: list[questions.Question], notes: list[d
                 "parcel": pid,
                 "name": f"stand {sid}",
                 "marks": {q.key: [q.marks[sid].step, q.marks[sid].big, q.marks[sid].hatch] for q in asked},
-                "card": cards.stand_card(s, names.get(pid, pid), recent),
+                "card": cards.stand_card(s, names.get(pid, NO_PARCEL), recent),
             }
         )
     return out

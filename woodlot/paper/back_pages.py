@@ -8,6 +8,7 @@ from collections.abc import Callable
 from html import escape
 from typing import Any
 
+from woodlot import words
 from woodlot.map.words import cap, odds, plural
 from woodlot.paper import deer_charts
 from woodlot.paper import figures as charts
@@ -24,7 +25,7 @@ def charts_page(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> s
     rows = [
         {
             "id": s["stand_id"],
-            "name": f"{cap(str(s['cover']))}, {names.get(str(s['parcel_id']), '')}",
+            "name": f"{cap(str(s['cover']))}, {names.get(str(s['parcel_id']), words.NO_PARCEL)}",
             "estimate": s["cords_per_ac"] if s["how"] not in ("none", "borrowed") else None,
             "none": {
                 "one plot": "one plot, no range",
@@ -82,10 +83,10 @@ def _how_to_read(answers: dict[str, Any]) -> str:
 def method_page(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> str:
     """How the numbers were made: the base of the cord, the sources with their marks, what is from memory, warnings."""
     base = answers["base"]
-    rule = str(base.get("log_rule", "")).replace("_", " ").replace("international quarter", "International ¼-inch")
+    rule = words.rule(str(base.get("log_rule") or ""))
     told = [
         layers["head"]["cord"],
-        f"Board feet by the {rule} rule." if rule else "",
+        f"Board feet by the {rule}." if rule else "",
         f"Volumes by the national equations, division {base['division']}." if base.get("division") else "",
         f"Acres are measured on the ellipsoid; deed acres are shown beside them. {layers['head']['foot']}",
     ]

@@ -17,6 +17,7 @@ from woodlot.map import offline
 from woodlot.map.words import cap
 from woodlot.stand.plots import limiting_distance_ft_prism
 from woodlot.units import BASAL_SQFT_PER_SQIN
+from woodlot.words import NO_PARCEL
 
 __all__ = ["html"]
 
@@ -76,7 +77,7 @@ def _plain(value: float) -> float | int:
 def _stand(s: dict[str, Any], names: dict[str, str]) -> dict[str, Any]:
     basal = (s.get("basal_sqft_per_ac") or {}).get("value")
     counted = int(s["plots"]) if basal is not None else 0
-    parcel = names.get(str(s["parcel_id"]), str(s["parcel_id"]))
+    parcel = names.get(str(s["parcel_id"]), NO_PARCEL)
     return {
         "id": str(s["stand_id"]),
         "name": f"{s['stand_id']}: {cap(str(s['cover']))}, {parcel}",

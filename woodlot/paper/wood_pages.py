@@ -12,6 +12,7 @@ from typing import Any
 from woodlot.map.words import amount, cap
 from woodlot.paper import stand_figures as charts
 from woodlot.paper.pages import page
+from woodlot.words import NO_PARCEL
 
 __all__ = ["fullness_pages", "job_pages", "structure_pages"]
 
@@ -33,7 +34,7 @@ def _parts(rows: Sequence[Any], most: int) -> list[Sequence[Any]]:
 
 
 def _name(stand: dict[str, Any], layers: dict[str, Any]) -> str:
-    parcel = next((p["name"] for p in layers["parcels"] if p["id"] == str(stand["parcel_id"])), "")
+    parcel = next((p["name"] for p in layers["parcels"] if p["id"] == str(stand["parcel_id"])), NO_PARCEL)
     return f"{cap(str(stand['cover']))}, {parcel}"
 
 

@@ -8,12 +8,13 @@ import geopandas as gpd
 import numpy as np
 import pandas as pd
 
+from woodlot.columns import NO_COVER
 from woodlot.errors import Fault
 from woodlot.place.cells import Sheet
-from woodlot.place.remedies import closest, short
+from woodlot.place.remedies import NOT_MEASURED, closest, short
 from woodlot.place.shapes import place_words
 
-__all__ = ["check_all", "far_from_stand", "fill_days", "fill_kinds", "fill_winters"]
+__all__ = ["check_all", "far_from_stand", "fill_covers", "fill_days", "fill_kinds", "fill_winters"]
 
 LOG_FT = 16.0
 #: Names of columns that together may stand only once in a table.
@@ -62,6 +63,12 @@ def check_all(sheets: dict[str, Sheet], unread: set[str], as_of: date, faults: l
     faults.extend(
         counts.faults(over, "spikes", counts.text("spikes"), "More than the bucks, of which they are a part.")
     )
+    lost = int((counts.frame["date"].isna() & ~counts.is_wrong("date")).sum())
+    if lost:
+        notes.append(
+            f"{counts.file}: {lost} row{'' if lost == 1 else 's'} without a day: cameras are taken to be of the last "
+            "season, sightings and tracks stand in no trend. Write the day in the column date."
+        )
     for table in ("plots", "pellets", "browse", "ledger"):
         _points(sheets[table], faults, notes)
     for sheet in sheets.values():
@@ -168,6 +175,21 @@ def _fixed_without_dbh(trees: Sheet, plots: Sheet) -> list[Fault]:
     fixed = trees.frame["plot_id"].map(kinds) == "fixed"
     remedy = "On a fixed plot every tree needs its diameter; only a prism may count without one."
     return trees.faults(fixed & trees.frame["dbh_in"].isna() & ~trees.is_wrong("dbh_in"), "dbh_in", "empty", remedy)
+
+
+def fill_covers(stands: Sheet, notes: list[str]) -> Sheet:
+    """Stands whose cover nobody wrote have ``NO_COVER`` there; said once."""
+    cover = stands.frame["cover"]
+    bare = cover.isna() | cover.isin(NOT_MEASURED)
+    if bare.any():
+        ids = [short(str(one), 20) for one in stands.frame.loc[bare, "stand_id"].dropna()]
+        which = f"stand{'' if len(ids) == 1 else 's'} {', '.join(ids[:6])}"
+        which += f" and {len(ids) - 6} more" if len(ids) > 6 else ""
+        notes.append(
+            f"{stands.file}: the cover of {which} is not known. Wood is counted all the same; what a cut should leave "
+            "and what deer find there hang on it. Write it (northern hardwoods, oak, pine ...) in the column cover."
+        )
+    return replace(stands, frame=stands.frame.assign(cover=cover.mask(bare, NO_COVER)))
 
 
 def fill_kinds(plots: Sheet, faults: list[Fault]) -> Sheet:

@@ -38,7 +38,8 @@ COVER_CODES = "land_cover_codes.csv"
 class Place:
     """A family's ground and what they measured on it, as of one day. Tables nobody handed in are empty, never None.
 
-    Shapes are longitude and latitude (EPSG:4326); metric columns are in US units; missing is NaN, NaT or <NA>. home is
+    Shapes are longitude and latitude (EPSG:4326); metric columns are in US units; missing is NaN, NaT or <NA>, but a
+    stand without a cover has ``columns.NO_COVER``. home is
     (longitude, latitude). files: table -> file it came from. warnings: what the family should know, in plain words.
     cover_codes: what the codes of their own land cover raster mean (code, cover, group), None for the national scheme.
     plots and trees: of each plot's latest visit; earlier_plots and earlier_trees (with date): of those before.
@@ -107,6 +108,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     paths = find(home, faults, notes)
     sheets, shapes, unread = read_all(paths, faults, notes)
     sheets = name_species(sheets, settings.region, settings.beside, faults, notes)
+    sheets["stands"] = cross.fill_covers(sheets["stands"], notes)
     sheets["plots"] = cross.fill_kinds(sheets["plots"], faults)
     sheets["plots"], sheets["trees"], *earlier = part_visits(sheets["plots"], sheets["trees"], as_of, faults)
     sheets["pellets"] = cross.fill_days(sheets["pellets"], settings.deer.get("leaf_off"), settings.whole, faults, notes)

@@ -8,7 +8,7 @@ from typing import Any
 
 from woodlot import columns
 
-__all__ = ["cell_remedy", "closest", "short"]
+__all__ = ["NOT_MEASURED", "cell_remedy", "closest", "short"]
 
 _UNIT_WORDS = {
     "in": "inches",
@@ -31,7 +31,7 @@ _UNIT_WORDS = {
     "C": "degrees Celsius",
 }
 _SIGNS = {'"': "in", "''": "in", "'": "ft", "inch": "in", "inches": "in", "feet": "ft", "foot": "ft", "lbs": "lb"}
-_NOT_MEASURED = {"-", "--", "?", "??", "na", "n/a", "none", "null", "nan", "nil", ".", "nm", "x", "unknown", "#n/a"}
+NOT_MEASURED = {"-", "--", "?", "??", "na", "n/a", "none", "null", "nan", "nil", ".", "nm", "x", "unknown", "#n/a"}
 #: What families call things for which a column has its own word.
 _MEANT = {
     "creek": "stream",
@@ -130,7 +130,7 @@ def _too_large(text: str, most: float, unit: str) -> str:
 def _number_remedy(text: str, kind: Any, unit: str, metric: dict[str, str]) -> str:
     if text.startswith("#"):
         return "The spreadsheet could not work this cell out. Write the number itself."
-    if text.strip().lower() in _NOT_MEASURED:
+    if text.strip().lower() in NOT_MEASURED:
         return "Leave the cell empty when it was not measured or counted."
     if re.fullmatch(r"[-+]?\d+,\d{3}(,\d{3})*(\.\d+)?", text):
         return f"Write the number without a comma: {text.replace(',', '')}."

@@ -11,8 +11,8 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, BeforeValidator, Field, ValidationError
 
 from woodlot import columns, tables
-from woodlot.columns import Day, Row, Text, column
-from woodlot.errors import Fault, TableError
+from woodlot.columns import Day, Goal, LogRule, Row, Text, column
+from woodlot.errors import Fault, InputError, TableError
 from woodlot.estimate import LEVEL
 from woodlot.place.remedies import cell_remedy, closest, short
 
@@ -38,7 +38,6 @@ def _rising(said: list[float]) -> list[float]:
 
 
 State = Literal["michigan", "minnesota", "wisconsin", "eastern states"]
-LogRule = Literal["international_quarter", "international_eighth", "scribner", "doyle"]
 
 
 class Home(Row):
@@ -54,7 +53,9 @@ class Choices(Row):
     log_rule: Annotated[LogRule, BeforeValidator(_lower)] | None = column("log rule for board feet")
     solid_cuft_per_cord: float | None = column("solid wood in a cord, without bark", "cu ft", 50, 110)
     level: float = column("how often a range should hold the truth", "", 0.5, 0.99, default=0.90)
-    division: Text | None = column("ecological division of the volume equations")
+    division: Annotated[Text, BeforeValidator(lambda said: str(said) if isinstance(said, int) else said)] | None = (
+        column("ecological division of the volume equations")
+    )
     state: Annotated[State, BeforeValidator(_lower)] | None = column("state whose strips along water are kept")
     cord_breaks: Annotated[list[float], AfterValidator(_rising)] = Field(
         [13, 18, 24],
@@ -107,7 +108,7 @@ class Needs(Row):
 class Deer(Row):
     """What the family knows or wishes about the deer."""
 
-    goal: Annotated[Literal["hold", "grow", "fewer"], BeforeValidator(_lower)] = column(
+    goal: Annotated[Goal, BeforeValidator(_lower)] = column(
         "hold the herd, let it grow, or bring it down for the trees", default="hold"
     )
     leaf_off: Day | None = column("day the leaves were down, as 2025-10-25")
@@ -171,6 +172,8 @@ def read_settings(folder: Path, region: str | None, faults: list[Fault], notes: 
                 choices[topic] = tables.choice(topic, of=home_region, beside=beside)
             except (TableError, tomllib.TOMLDecodeError):
                 choices.pop(topic)
+    if choices.get("division") is not None and ("division" in parts["choices"] or beside):
+        _known_division(choices["division"], faults)
     return Settings(
         name=name,
         region=home_region,
@@ -182,6 +185,17 @@ def read_settings(folder: Path, region: str | None, faults: list[Fault], notes: 
         limits=parts["limits"],
         whole=len(faults) == before,
     )
+
+
+def _known_division(division: str, faults: list[Fault]) -> None:
+    """A fault where the equations have no row for a division."""
+    from woodlot.tree.rows import division_name
+
+    try:
+        division_name(division)
+    except InputError as error:
+        remedy = str(error).partition("; ")[2]
+        faults.append(Fault(FILE, None, "choices.division", short(division) or "empty", f"T{remedy[1:]}."))
 
 
 def _toml(path: Path, faults: list[Fault]) -> dict[str, Any]:

@@ -15,6 +15,7 @@ import pandas as pd
 import shapely
 
 from woodlot.errors import Fault
+from woodlot.land.parcels import on_map
 from woodlot.place.mapfiles import read_geojson, read_other
 from woodlot.place.remedies import short
 from woodlot.place.tabular import Cells, cell_text
@@ -111,15 +112,18 @@ def _to_degrees(
     file: str, shapes: gpd.GeoSeries, rows: np.ndarray, outlines: bool, faults: list[Fault], notes: list[str]
 ) -> gpd.GeoSeries | None:
     """Shapes in degrees, flat and checked, None in place of a faulty one; None when they cannot be turned at all."""
-    drawn = ~(shapes.isna() | shapes.is_empty).to_numpy()
-    for at in np.flatnonzero(~drawn):
-        remedy = "It has no shape, or one whose corners cannot be read. " + _DRAW_AGAIN
-        faults.append(Fault(file, int(rows[at]), "geometry", "empty", remedy))
+    flat = None
     try:
-        flat = gpd.GeoSeries(shapely.force_2d(shapes.to_numpy()), crs=shapes.crs).to_crs("EPSG:4326")
+        flat = on_map(gpd.GeoSeries(shapely.force_2d(shapes.to_numpy()), crs=shapes.crs), "EPSG:4326")
     except Exception as error:  # pyproj and GEOS fail in their own ways on nonsense
         remedy = "The coordinates cannot be turned into longitude and latitude. Export the file in WGS 84."
         faults.append(Fault(file, None, "", short(str(error), 100), remedy))
+    there = shapes if flat is None else flat
+    drawn = ~(there.isna() | there.is_empty).to_numpy()
+    for at in np.flatnonzero(~drawn):
+        remedy = "It has no shape, or one whose corners cannot be read. " + _DRAW_AGAIN
+        faults.append(Fault(file, int(rows[at]), "geometry", "empty", remedy))
+    if flat is None:
         return None
     good = drawn.copy()
     good &= _check_place(file, flat, rows, drawn, faults, notes)

@@ -20,12 +20,12 @@ def words(key: str, region: str = "base", **fill: object) -> str:
 
 
 def of_stand(
-    trees: pd.DataFrame, frozen_ground_only: bool, miles_from_home: float, region: str = "base"
+    trees: pd.DataFrame, frozen_ground_only: bool, miles_from_home: float | None, region: str = "base"
 ) -> dict[str, str]:
     """Cautions for one stand: key -> words.
 
     ``trees`` are the tallied trees of the stand (species, alive); ``miles_from_home`` is that of its parcel (NaN where
-    no home point was given).
+    no home point was given, None where it lies in none).
     """
     last_word = trees["species"].str.split().str[-1]
     dead = ~trees["alive"].astype(bool)
@@ -38,6 +38,6 @@ def of_stand(
         keys["frozen"] = {}
     if last_word.isin(OAK).any():
         keys["oak_wilt"] = {}
-    if miles_from_home > 0 and last_word.isin(ASH + OAK).any():
+    if (miles_from_home or 0.0) > 0 and last_word.isin(ASH + OAK).any():
         keys["moved_wood"] = {"miles": f"{miles_from_home:.1f}"}
     return {key: words(key, region, **fill) for key, fill in keys.items()}

@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from woodlot.columns import NO_COVER
 from woodlot.deer import forage
 from woodlot.deer.defaults import default
 from woodlot.deer.food import browse
@@ -28,6 +29,7 @@ __all__ = ["feeding", "past_cuts", "planned"]
 #: Winters ahead for which it is said what planned cuts add.
 AHEAD = 10
 CUT = ["stand_id", "acres", "years", "kind"]
+NO_COVER_WORDS = "Stands whose cover is not known are counted as the ground around them."
 KIND = {"thin": "selection", "patches": "clearcut"}
 
 
@@ -45,6 +47,8 @@ def feeding(
 ) -> dict[str, Any] | None:
     """Food of the range: the family's stands with the years since their cuts, the rest by land cover.
 
+    Stands whose cover is not known belong to the rest.
+
     Parameters: parcels, stands, geo frames in degrees; ledger; coming of `planned` (None: no schedule was made);
     winter_deer [deer a square mile]; home_range_ac of a doe (None: the default); land_cover, a raster file with its
     table of codes. Returns what `forage.whole_range` does and ``stands`` (stand_id -> pounds an acre, EST), ``cuts``
@@ -55,9 +59,10 @@ def feeding(
 
     known = _stands(stands)
     past = past_cuts(ledger, known, as_of, region)
-    own = browse(forage.own_pieces(known, past), region)
+    told_cover = (known["cover"] != NO_COVER).to_numpy()
+    own = browse(forage.own_pieces(known[told_cover], past), region)
     home = default("home_range_doe", region) if home_range_ac is None else float(home_range_ac)
-    rest_of = range_outline(parcels.geometry, home, stands if len(known) else None)
+    rest_of = range_outline(parcels.geometry, home, stands[told_cover] if told_cover.any() else None)
     shown: float | None = None
     trouble = ""
     rest = None
@@ -72,6 +77,7 @@ def feeding(
         rest = forage.as_own(own[forage.PIECE], float(np.sum(acres_geodesic(rest_of.geometry))), region)
     told = forage.whole_range(own, rest, winter_deer, shown, region)
     told["words"] += [trouble] if trouble else []
+    told["words"] += [] if told_cover.all() else [NO_COVER_WORDS]
     began = _winter_year(pd.Series([pd.Timestamp(as_of)])).iloc[0]
     return told | {
         "stands": _per_acre(own),

@@ -25,6 +25,7 @@ from typing import Any
 
 import pandas as pd
 
+from woodlot.columns import GOALS
 from woodlot.deer import browse as browsing
 from woodlot.deer import meat, survey, take, worth
 from woodlot.deer.bag import taken_by_year
@@ -45,7 +46,6 @@ from woodlot.words import plain
 __all__ = ["Choices", "deer_plots", "season", "take_grid", "taken_by_year"]
 
 NOBODY = {"bucks": 0.0, "does": 0.0}
-GOALS = {"hold": "hold", "grow": "grow", "let grow": "grow", "thin": "thin", "bring down": "thin"}
 
 
 def season(

@@ -71,6 +71,8 @@ def herd_screen(told: Mapping) -> list[dict[str, str]]:
         )
         if food["cuts"]:
             rows.append({"topic": "Cuts", "number": food["cuts"]["words"], "why": ""})
+    else:
+        rows.append(_pair("Food", "Not known. No stand has a cover written, and there is no land cover raster."))
     if told["measure_next"][0] not in told["words"]:  # said already where there is no number
         rows.append(_pair("Measure", told["measure_next"][0]))
     return rows

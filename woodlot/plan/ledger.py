@@ -22,7 +22,7 @@ import numpy as np
 import pandas as pd
 from pydantic import ValidationError
 
-from woodlot.columns import Ledger, header
+from woodlot.columns import LOG_RULES, Ledger, header
 from woodlot.errors import InputError
 
 __all__ = [
@@ -63,10 +63,7 @@ UNITS = (
     "cord",
     "cuft",
     "cuyd",
-    "bdft_international_quarter",
-    "bdft_international_eighth",
-    "bdft_scribner",
-    "bdft_doyle",
+    *(f"bdft_{rule}" for rule in LOG_RULES),
     "piece",
     "deer",
     "lb",

@@ -59,7 +59,7 @@ def cut_since(
     by another rule, no stand written.
     """
     out = pd.Series(0.0, index=since.index)
-    if not len(book):
+    if not len(book) or not len(since):
         return out, []
     lines = book_lines.standing(book)
     lines = lines[lines["kind"].isin(["firewood", "sawlog"]) & lines["amount"].notna()]

@@ -262,7 +262,8 @@ def yearly_cut(
         _said(row, e, w, ok) for row, e, w, ok in zip(out.to_dict("records"), found, why, operable, strict=True)
     ]
     groups = {
-        str(p): np.flatnonzero((out["parcel_id"] == p).to_numpy() & known & ranged) for p in out["parcel_id"].unique()
+        str(p): np.flatnonzero((out["parcel_id"] == p).to_numpy() & known & ranged)
+        for p in out["parcel_id"].dropna().unique()
     }
     sums = {p: _sums(parts, at, backed, acres, level) for p, at in groups.items() if len(at)}
     everything = np.flatnonzero(known & ranged)

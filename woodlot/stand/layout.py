@@ -19,6 +19,12 @@ if TYPE_CHECKING:
 __all__ = ["lay_out", "problems"]
 
 HOME_GROUND, LAKE, STREAM = "home_ground", "lake", "stream"
+HELD_SHARE = 0.01
+#: A stand that meets no parcel: where it names none, and where it names one.
+WHOLE = tuple(
+    f"All {{acres:.1f}} acres of stand {{a}} lie outside every parcel{more}. Mend its outline, or draw its parcel."
+    for more in (", so no parcel's number holds them", ", also the one it names")
+)
 
 
 def lay_out(
@@ -50,7 +56,8 @@ def lay_out(
 
     out = stands.copy()
     shapes = stands.geometry.to_numpy()
-    out["parcel_id"] = _found_parcels(stands, parcels)
+    found = _found_parcels(stands, parcels)
+    out["parcel_id"] = found.where(found.notna(), None)
     letters = tables.table("cover_types", of=region).set_index("cover")["letter"]
     cover = stands["cover"].astype("string").str.strip().str.lower()
     out["letter"] = cover.map(letters).fillna("?").astype(str)
@@ -75,7 +82,10 @@ def _union(features: "gpd.GeoDataFrame", kinds: tuple[str, ...]) -> Any:
 
 
 def _found_parcels(stands: "gpd.GeoDataFrame", parcels: "gpd.GeoDataFrame") -> pd.Series:
-    """parcel_id of each stand: as given, else the parcel that holds most of it, else empty."""
+    """parcel_id of each stand: as given, else the parcel that holds most of it, else empty.
+
+    A parcel whose line a stand only runs along, with less than a hundredth of it inside, does not hold it.
+    """
     given = stands["parcel_id"].astype("string") if "parcel_id" in stands else pd.Series(pd.NA, stands.index, "string")
     given = given.str.strip()
     given = given.mask(given == "")
@@ -86,6 +96,7 @@ def _found_parcels(stands: "gpd.GeoDataFrame", parcels: "gpd.GeoDataFrame") -> p
         return given.astype(object)
     stand, parcel, acres = _shared_ground(stands.geometry.to_numpy(), parcels.geometry.to_numpy())
     pairs = pd.DataFrame({"stand": stand, "parcel": parcel, "acres": acres}).sort_values("acres", kind="stable")
+    pairs = pairs[pairs["acres"] >= HELD_SHARE * acres_geodesic(stands.geometry.to_numpy())[pairs["stand"]]]
     most = pairs.drop_duplicates("stand", keep="last").set_index("stand")["parcel"]
     ids = parcels["parcel_id"].astype(str).to_numpy()
     found = pd.Series(pd.NA, index=range(len(stands)), dtype="string")
@@ -138,6 +149,8 @@ def problems(
     beyond = np.where(own >= 0, shapely.difference(ground, owned[own]), shapely.Polygon())
     stray, where, strayed = _shared_ground(beyond, owned)
     nothing = np.full(len(stands), ""), np.full(len(parcels), "")
+    left = acres_geodesic(shapely.difference(ground, all_parcels))
+    lost = left > (1.0 - HELD_SHARE) * acres_geodesic(ground)
     found = [
         _overlaps("stands overlap", "Stands", ground, stand_ids, "both count that ground"),
         _overlaps("parcels overlap", "Parcels", owned, parcel_ids, "find out whose it is"),
@@ -145,8 +158,8 @@ def problems(
             "outside parcels",
             stand_ids,
             nothing[0],
-            acres_geodesic(shapely.difference(ground, all_parcels)),
-            "{acres:.1f} acres of stand {a} lie outside every parcel.",
+            left,
+            np.where(lost, np.where(own < 0, *WHOLE), "{acres:.1f} acres of stand {a} lie outside every parcel."),
         ),
         _rows(
             "in another parcel",
@@ -174,7 +187,7 @@ def _overlaps(kind: str, noun: str, shapes: np.ndarray, ids: np.ndarray, remark:
     return _rows(kind, ids[first[pair]], ids[second[pair]], acres[pair], words)
 
 
-def _rows(kind: str, a: np.ndarray, b: np.ndarray, acres: np.ndarray, words: str) -> pd.DataFrame:
-    table = pd.DataFrame({"kind": kind, "a": a, "b": b, "acres": acres}).sort_values("acres", ascending=False)
-    table["words"] = [words.format(a=x, b=y, acres=z) for x, y, z in zip(table.a, table.b, table.acres, strict=True)]
-    return table
+def _rows(kind: str, a: np.ndarray, b: np.ndarray, acres: np.ndarray, words: Any) -> pd.DataFrame:
+    table = pd.DataFrame({"kind": kind, "a": a, "b": b, "acres": acres, "words": words})
+    table["words"] = [said.format(a=x, b=y, acres=z) for _, x, y, z, said in table.itertuples(index=False)]
+    return table.sort_values("acres", ascending=False)

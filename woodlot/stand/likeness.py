@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from woodlot.columns import NO_COVER
 from woodlot.errors import InputError, NoAnswer
 from woodlot.estimate import LEVEL, Estimate, interval
 from woodlot.tree.inputs import default
@@ -220,13 +221,13 @@ def _by_likeness(distance: np.ndarray, y: np.ndarray, k: int) -> np.ndarray:
 
 
 def _covers(frame: pd.DataFrame) -> np.ndarray:
-    told = frame["cover"] if "cover" in frame else pd.Series("?", frame.index)
-    return told.astype("string").fillna("?").to_numpy(dtype=object)
+    told = frame["cover"] if "cover" in frame else pd.Series(NO_COVER, frame.index)
+    return told.astype("string").fillna(NO_COVER).to_numpy(dtype=object)
 
 
 def _by_cover(y: np.ndarray, of: np.ndarray, wanted: np.ndarray, leave_out: bool) -> np.ndarray:
     """Mean of the measured stands of each wanted cover; of all where there is none."""
-    same = wanted[:, None] == of[None, :]
+    same = (wanted[:, None] == of[None, :]) & (of != NO_COVER)
     if leave_out:
         np.fill_diagonal(same, False)
     count, total = same.sum(axis=1), (same * y).sum(axis=1)
@@ -235,7 +236,7 @@ def _by_cover(y: np.ndarray, of: np.ndarray, wanted: np.ndarray, leave_out: bool
 
 
 def _lenders(ids: np.ndarray, cover: tuple[np.ndarray, np.ndarray]) -> list[list[str]]:
-    return [list(ids[cover[0] == c]) or list(ids) for c in cover[1]]
+    return [list(ids[(cover[0] == c) & (c != NO_COVER)]) or list(ids) for c in cover[1]]
 
 
 def _words(row: Mapping) -> str:

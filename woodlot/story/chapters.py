@@ -52,7 +52,8 @@ class Standing:
 
     trees: tallied trees with what each stands for and holds; stands: one row a stand; per_ac and dead_per_ac: means per
     acre by stand; by_species: the same by species; table: trees by species and 2-inch class; estimates: what -> key ->
-    Estimate for stand_id, parcel_id, species and all; edges: prism edge strips; ground: acres with and without plots.
+    Estimate for stand_id, parcel_id, species and all; edges: prism edge strips; ground: acres with and without plots,
+    and in no parcel.
     """
 
     trees: pd.DataFrame
@@ -132,7 +133,8 @@ def standing(place: Place, land_told: Measured) -> Standing:
         each_ac=each_ac,
         totals=totals,
         edges=cruise.edge_strips(stands, place.plots, place.trees),
-        ground=tally.ground(stands, _of(live, "cords")),
+        ground=tally.ground(stands, _of(live, "cords"))
+        | {"acres_no_parcel": float(stands.loc[stands["parcel_id"].isna(), "acres"].sum())},
         volume_cv=cv,
     )
 

@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from woodlot.columns import NO_COVER
 from woodlot.place import Place
 from woodlot.plan import job, pieces, scheduled, to_day, yearly, years
 from woodlot.plan.scheduled import Scheduled
@@ -22,6 +23,9 @@ from woodlot.story import ground
 from woodlot.story.choices import choice
 
 __all__ = ["Cutting", "brought_to_day", "cutting", "level_of", "totals"]
+
+
+BY_ANY_COVER = "Its cover is not known, so the rule for any other cover is used: write its cover first."
 
 
 @dataclass(frozen=True)
@@ -112,9 +116,14 @@ def cutting(
     away = stands.set_index("stand_id")["miles_from_home"]
     roads = job.ft_from_road(land_told.stands, place.features)
     todo = job.jobs(woods, ceilings, when, stands, stood.trees, away, roads, place.region) if step == 1 else []
-    left = dict(zip(stands["stand_id"].astype(str), stands["left_out"], strict=True))
-    growing = when.growing.assign(words=_with_left_out(when.growing, left, ceilings.table["may"].to_numpy(dtype=bool)))
+    ids = stands["stand_id"].astype(str)
+    left = dict(zip(ids, stands["left_out"], strict=True))
+    may = ceilings.table["may"].to_numpy(dtype=bool)
+    unknown = set(ids[(stands["cover"] == NO_COVER).to_numpy() & may])
+    growing = when.growing.assign(words=_with_left_out(when.growing, left, may))
+    growing["words"] = [_by_rule(s, w, unknown) for s, w in zip(ids, growing["words"], strict=True)]
     todo = [one | {"words": f"{one['words']} {left[one['stand_id']]}".strip()} for one in todo]
+    todo = [one | {"words": _by_rule(one["stand_id"], one["words"], unknown)} for one in todo]
     return Cutting(woods, ceilings, when, todo, growing)
 
 
@@ -135,6 +144,12 @@ def _with_left_out(growing: pd.DataFrame, left: dict[str, str], may: np.ndarray)
     """The words of each stand, and which of its acres are left out, where some of it may be cut."""
     rows = zip(growing["stand_id"].astype(str), growing["words"], may, strict=True)
     return [f"{said} {left[stand]}".strip() if cut else said for stand, said, cut in rows]
+
+
+def _by_rule(stand: str, said: str, unknown: set[str]) -> str:
+    """The words of a stand with the rule of its cut, where its cover is not known."""
+    first, over, rest = said.partition(" Over the years ")
+    return f"{first} {BY_ANY_COVER}{over}{rest}" if stand in unknown else said
 
 
 def totals(found: Cutting) -> dict[str, Any]:

@@ -93,7 +93,8 @@ def _winter_row(out: dict[str, Any]) -> dict[str, str]:
             "No stand is due, or none is measured enough to plan a cut on.",
         )
     why = " ".join(
-        f"Stand {s['stand_id']}, {names[s['parcel_id']]}: {_after_colon(s['cut']['words'])}" for s in cutting
+        f"Stand {s['stand_id']}, {names.get(s['parcel_id'], words.NO_PARCEL)}: {_after_colon(s['cut']['words'])}"
+        for s in cutting
     )
     return _row(
         "winter", "This winter's work", words.amount(out["totals"]["this_winter_cords"], "cords"), "at most", why
@@ -154,7 +155,7 @@ def _next_row(out: dict[str, Any]) -> dict[str, str]:
         return _row("measure", "Measure next", *_nothing_next(out["stands"]))
     for stand in out["stands"]:
         if stand["stand_id"] == told["stand_id"]:
-            where = next((p["name"] for p in out["parcels"] if p["parcel_id"] == stand["parcel_id"]), "")
+            where = next((p["name"] for p in out["parcels"] if p["parcel_id"] == stand["parcel_id"]), words.NO_PARCEL)
     number_ = f"{told['plots']} plots in stand {told['stand_id']}"
     return _row("measure", "Measure next", number_, where, " ".join(out["measure_next"]))
 

@@ -22,12 +22,16 @@ def ground_words(ground: dict[str, float]) -> str:
     """How many acres stand behind the numbers."""
     if ground["acres"] < LEAST_AC:
         return "No stand is drawn yet, so no wood can be counted."
+    away, lost = ground.get("acres_no_parcel", 0.0), ""
+    if away >= LEAST_AC:
+        part = "All" if ground["acres"] - away < LEAST_AC else f"{away:,.1f}"
+        lost = f" {part} of the {ground['acres']:,.1f} lie outside every parcel and stand in no parcel's number."
     if ground["acres_with_plots"] < LEAST_AC:
-        return f"None of the {ground['acres']:,.1f} acres has a plot yet."
+        return f"None of the {ground['acres']:,.1f} acres has a plot yet.{lost}"
     if ground["acres_without"] < LEAST_AC:
-        return f"All {ground['acres']:,.1f} acres have plots."
+        return f"All {ground['acres']:,.1f} acres have plots.{lost}"
     said = f"{ground['acres_with_plots']:,.1f} of {ground['acres']:,.1f} acres have plots"
-    return f"{said}; {ground['acres_without']:,.1f} have none and are left out."
+    return f"{said}; {ground['acres_without']:,.1f} have none and are left out.{lost}"
 
 
 def _picked(frame: pd.DataFrame, parcel: str | None, stand: str | None) -> pd.DataFrame:

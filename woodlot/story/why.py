@@ -14,7 +14,7 @@ from woodlot.story import told
 from woodlot.story.chapters import Plan
 from woodlot.story.choices import choice
 from woodlot.tree.volume import levels_westfall_2024
-from woodlot.wood import heating, tally
+from woodlot.wood import boards, heating, tally
 
 __all__ = ["WHAT", "explain"]
 
@@ -100,6 +100,7 @@ def _wood(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
             f"Board feet by the {words.rule(str(choice(place, 'log_rule')))}: Wiant 1986 after Mesavage and Girard, "
             "from diameter, 16-foot logs and form class (78, from memory, unless place.toml says otherwise)."
         )
+        told += [boards.OF_EIGHTH] if choice(place, "log_rule") == boards.EIGHTH else []
     return {"sentences": told, "tables": {"Equations used": _equations(live, str(choice(place, "division")))}}
 
 

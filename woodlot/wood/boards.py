@@ -9,10 +9,13 @@ import pandas as pd
 
 from woodlot.tree.inputs import default
 from woodlot.tree.volume import tree_bdft_wiant_1986
+from woodlot.wood.logs import quarter_kerf_factor
 
 __all__ = ["bdft", "logs_16ft"]
 
 LOG_FT = 16.0
+QUARTER, EIGHTH = "international_quarter", "international_eighth"
+OF_EIGHTH = "The equations are of the 1/4-inch rule; the 1/8-inch rule differs by the saw's kerf alone (derived)."
 
 
 def logs_16ft(trees: pd.DataFrame) -> pd.Series:
@@ -30,12 +33,16 @@ def logs_16ft(trees: pd.DataFrame) -> pd.Series:
 def bdft(trees: pd.DataFrame, rule: str, form_class: float | None = None) -> pd.Series:
     """Sound board feet of each tree by one rule, cull taken off; missing where a tree was not measured.
 
-    ``rule`` is "international_quarter", "scribner" or "doyle"; never add two rules. ``form_class`` is the owner's, or
-    the usual one of the defaults (from memory).
+    ``rule`` is one of ``columns.LOG_RULES``; never add two rules. ``form_class`` is the owner's, or the usual one of
+    the defaults (from memory).
+
+    Notes: no equation for whole trees was found by the International rule for a 1/8-inch kerf. The two International
+    rules differ by the kerf alone, log for log (``logs``), so its feet are the other's over 0.904762 (derived).
 
     Source: Wiant 1986 after Mesavage and Girard 1946.
     """
     form = default("form_class") if form_class is None else form_class
-    gross = tree_bdft_wiant_1986(trees["dbh_in"].astype(float), logs_16ft(trees), form, rule)
+    fitted, kerf = (QUARTER, quarter_kerf_factor()) if rule == EIGHTH else (rule, 1.0)
+    gross = tree_bdft_wiant_1986(trees["dbh_in"].astype(float), logs_16ft(trees), form, fitted) / kerf
     share = trees["sound_sawlog_cuft"] / trees["sawlog_cuft"].where(trees["sawlog_cuft"] > 0)
     return gross * share.fillna(0.0).where(trees["sawlog_cuft"].notna())

@@ -37,6 +37,7 @@ __all__ = [
     "log_cuft_neiloid",
     "log_cuft_newton",
     "log_cuft_smalian",
+    "quarter_kerf_factor",
 ]
 
 MOST_IN, MOST_FT = 120.0, 120.0  # beyond these a unit is wrong
@@ -123,6 +124,11 @@ def _international(diameter: np.ndarray, length: np.ndarray) -> np.ndarray:
     return np.where(np.isnan(diameter + length), np.nan, total)
 
 
+def quarter_kerf_factor() -> float:
+    """What International feet for a 1/8-inch kerf are multiplied by for a 1/4-inch one."""
+    return _rule("international", "quarter_kerf_factor")
+
+
 def log_bdft_international_eighth(top_diameter_in: Any, length_ft: Any) -> Any:
     """Board feet of a log by the International rule for a 1/8-inch kerf; arguments as for Doyle.
 
@@ -148,7 +154,7 @@ def log_bdft_international_quarter(top_diameter_in: Any, length_ft: Any, kerf_fa
     Source: Michigan Act 208 of 1941 (michigan_1941); Clark 1906 as restated (clark_1906).
     """
     diameter, length, back = _log(top_diameter_in, length_ft)
-    factor = _rule("international", "quarter_kerf_factor") if kerf_factor is None else kerf_factor
+    factor = quarter_kerf_factor() if kerf_factor is None else kerf_factor
     return back(_international(diameter, length) * factor)
 
 

@@ -25,7 +25,7 @@ from woodlot.tree.species import is_hardwood, species_name
 from woodlot.units import BASAL_SQFT_PER_SQIN, IN_PER_FT
 from woodlot.wood.cords import heat_mmbtu_per_cord
 from woodlot.wood.cutting import Choice
-from woodlot.wood.logs import log_bdft
+from woodlot.wood.logs import log_bdft, quarter_kerf_factor
 
 __all__ = [
     "STEPS_TOPIC",
@@ -184,18 +184,13 @@ def _counting(
 
     def feet(d: np.ndarray) -> np.ndarray:
         told = np.asarray(log_bdft(np.maximum(d, 0.01), length, rule))
-        return told if kerf_factor is None else told * kerf_factor / _kerf()
+        return told if kerf_factor is None else told * kerf_factor / quarter_kerf_factor()
 
     a, b, c = np.polyfit(PROBES[-3:], feet(PROBES[-3:]), 2)
     square = (a * PROBES + b) * PROBES + c
     if np.allclose(square, feet(PROBES), rtol=1e-9, atol=1e-7):
         return {"a": a, "b": b, "c": c, "whole_inches": whole}
     return {"count": feet, "whole_inches": whole}
-
-
-def _kerf() -> float:
-    rows = table("log_rules")
-    return float(rows.loc[(rows["rule"] == "international") & (rows["name"] == "quarter_kerf_factor"), "value"].iloc[0])
 
 
 def lasts(species: pd.Series) -> np.ndarray:

@@ -18,6 +18,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot import words
+from woodlot.columns import NO_COVER
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, add, interval, sampling_only, scale, shared_only, without_range
 from woodlot.stand.cruise import Shared, estimates
@@ -191,7 +192,8 @@ def _lent(
     own = rows[rows["n"] > 1]
     out, named = dict(each), {}
     for stand in rows.index[rows["n"] == 1]:
-        like = own[(known["cover"].reindex(own.index) == known.loc[stand, "cover"]).to_numpy()]
+        cover = known["cover"].reindex(own.index)
+        like = own[((cover == known.loc[stand, "cover"]) & (cover != NO_COVER)).to_numpy()]
         df = int((like["n"] - 1).sum())
         if df < 2:
             continue
