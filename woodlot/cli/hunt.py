@@ -7,6 +7,12 @@ import click
 
 from woodlot.cli import options, show
 
+#: What of the deer this verb shows, and so tells with --json.
+SHOWN = (
+    *("words", "equivalents", "walk_there", "acres", "share_pct"),
+    *("take", "risk", "browse", "impact", "measure_next", "cautions"),
+)
+
 
 @click.command(short_help="Bucks and does that may be taken at most, and the meat.")
 @options.shared("place", "region", "as_of", "level")
@@ -36,7 +42,7 @@ def hunt(
     deer = story.herd(opened)
     take = deer["take"]
     risk = deer["risk"]
-    told = {"name": opened.name, "as_of": opened.as_of, "take": take, "risk": risk, "cautions": deer["cautions"]}
+    told = {"name": opened.name, "as_of": opened.as_of, **{k: deer[k] for k in SHOWN}}
     row = {"does": take["does"], "bucks": take["bucks"], "meat_lb": take["meat_lb"]}
     if not show.deliver(told, pd.DataFrame(views.flat([row])), csv_file, as_json):
         return

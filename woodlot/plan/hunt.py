@@ -35,7 +35,7 @@ from woodlot.deer.range import deer_equivalents, deer_that_walk_there
 from woodlot.deer.seedlings import stocking
 from woodlot.deer.survey import deer_plots
 from woodlot.errors import InputError
-from woodlot.estimate import LEVEL, Estimate, scale
+from woodlot.estimate import LEVEL, Estimate, at_level, scale
 from woodlot.plan.feeding import feeding
 from woodlot.plan.risk import season_risk, take_grid
 from woodlot.tables import table
@@ -97,14 +97,16 @@ def season(
             "(neighbors_join = true); until then the take only holds it."
         )
     points = survey.winter_points(winters)
+    # how many walk there is a range of assumptions, so it does not follow the level that is asked for
+    walks = at_level(told.fall, LEVEL)
     return {
         "density_per_sqmi": plain(told.winter),
         "fall_per_sqmi": plain(told.fall),
         "words": told.words,
         "years": told.years,
         "equivalents": plain(deer_equivalents(told.fall, ground.acres)),
-        "walk_there": plain(deer_that_walk_there(told.fall, parcels.geometry, choices.home_range_ac, region)),
-        "walk_there_bucks": plain(_bucks_there(told, parcels, region)),
+        "walk_there": plain(deer_that_walk_there(walks, parcels.geometry, choices.home_range_ac, region)),
+        "walk_there_bucks": plain(_bucks_there(told, walks, parcels, region)),
         "food": feeding(
             parcels, stands, ledger, coming, told.winter, choices.home_range_ac, land_cover, cover_codes, as_of, region
         ),
@@ -124,8 +126,8 @@ def season(
         "evidence": evidence(told.winter, told.fall, counts, choices.given, region, level),
         "impact": {"code": pressure.code, "word": pressure.word, "words": pressure.words, "seen": pressure.seen},
         "take": taken,
-        "risk": season_risk(told, ground, taken, choices, list(points.values()), level, region),
-        "measure_next": _measure_next(told, choices, acres, region),
+        "risk": season_risk(told, ground, taken, choices, list(points.values()), region),
+        "measure_next": _measure_next(told, choices, acres, region, level),
         "cautions": [*told.cautions, *table("deer_cautions", of=region)["text"]],
     }
 
@@ -231,10 +233,10 @@ def _take(told, ground, taken: Mapping, choices: Choices, year: int, thin: bool,
     }
 
 
-def _bucks_there(told, parcels, region: str) -> Estimate:
+def _bucks_there(told, walks: Estimate, parcels, region: str) -> Estimate:
     """Grown bucks that come by at some time: they use about twice the ground of a doe."""
     share = 0.0 if told.herd is None else told.herd.bucks / told.herd.total
-    bucks = scale(told.fall, share, told.fall.unit) if share else told.fall
+    bucks = scale(walks, share, walks.unit) if share else walks
     return deer_that_walk_there(bucks, parcels.geometry, None, region, "buck")
 
 
@@ -252,13 +254,13 @@ def _parcel_acres(parcels) -> dict[str, float]:
     return dict(zip(parcels["parcel_id"].astype(str), [float(a) for a in each], strict=True))
 
 
-def _measure_next(told, choices: Choices, acres: Mapping[str, float], region: str) -> list[str]:
+def _measure_next(told, choices: Choices, acres: Mapping[str, float], region: str, level: float) -> list[str]:
     """What would narrow the answer most, in words; with no range yet, what would give one."""
     if told.recent is None:
         return [told.why_not]
     known = {"farmland_pct": choices.farmland_pct, "buck_rate": choices.given.get("buck_rate")}
     told_worth = worth.measure_next(
-        told.recent, leaf_off=choices.given.get("leaf_off"), known=known, acres=acres, region=region
+        told.recent, leaf_off=choices.given.get("leaf_off"), known=known, acres=acres, region=region, level=level
     )
     return [w.words for w in told_worth]
 
