@@ -11,7 +11,7 @@ import shapely
 
 from woodlot.errors import InputError
 from woodlot.plan import hunt
-from woodlot.plan.hunt_words import first_screen
+from woodlot.plan.hunt_words import first_screen, herd_screen
 
 AS_OF = date(2026, 9, 1)
 
@@ -218,6 +218,9 @@ def test_deer_plots_for_the_map():
     assert len(plots) == 120
     assert plots[0]["browsed_pct"] == 25.0 and plots[1]["browsed_pct"] is None
     assert json.dumps(plots)
+    beech = browse.assign(species="american beech", stems=40, browsed=0)
+    both = hunt.deer_plots(survey(STEADY), pd.concat([browse, beech, beech.assign(plot_id="L0-1")]))
+    assert (both[0]["browsed_pct"], both[1]["stems"]) == (25.0, None)
 
 
 def stands(cover):
@@ -276,6 +279,24 @@ def test_no_chance_without_a_count():
     """Nothing counted: no chance, and why."""
     told = ask(pellets=None)["risk"]
     assert told["takes"] == [] and told["words"].startswith("No chance is given.")
+
+
+def test_beech_that_nothing_bit_is_not_told_as_low_browsing():
+    """Only beech on 40 plots: no code, moderate deer assumed for the seedlings; both screens say it."""
+    plots = [str(i) for i in range(40)]
+    day, beech = pd.Timestamp(2026, 4, 25), "american beech"
+    browse = pd.DataFrame({"plot_id": plots, "date": day, "species": beech, "stems": 9, "browsed": 0})
+    young = pd.DataFrame({"plot_id": plots, "species": beech, "radius_ft": 6.0, "under_1ft": 0, "from_1_to_3ft": 10})
+    told = ask(browse=browse, seedlings=young.assign(from_3_to_5ft=3, over_5ft=2))
+    assert told["impact"]["code"] is None
+    for rows in (first_screen(told), herd_screen(told)):
+        row = next(r for r in rows if r["topic"] == "Browse")
+        assert row["number"].startswith("Not enough of what deer like was found")
+        assert row["why"] == "What they like best is missing on 40 of 40 plots."
+    forest = next(r for r in herd_screen(told) if r["topic"] == "Forest")
+    assert forest["number"] == "The next forest is not coming up."
+    assert "American beech stands over it on 40 of 40 plots" in forest["why"]
+    assert "How hard deer press is not known: moderate deer assumed." in forest["why"]
 
 
 def test_what_to_measure_next_is_computed():

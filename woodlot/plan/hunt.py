@@ -85,9 +85,9 @@ def season(
     acres = _parcel_acres(parcels)
     told = survey.history(pellets, winters, stands, choices.given, as_of.year, region, level, acres)
     springs = browsing.by_spring(browse, as_of, choices.given.get("preference"), region, level)
-    by_class = springs[-1][1] if springs else []
-    codes = [browsing.impact(rows, region) for _, rows in springs]
-    pressure = codes[-1] if codes else browsing.impact([], region)
+    by_class = springs[-1][2] if springs else []
+    codes = [browsing.impact(rows, plots, region) for _, plots, rows in springs]
+    pressure = codes[-1] if codes else browsing.impact([], 0, region)
     thin = choices.given.get("goal") == "thin"
     wide = thin and choices.neighbors_join and len(codes) > 1 and all((c.code or 0) >= 4 for c in codes[-2:])
     taken = _take(told, ground, taken_by_year(bag, ledger), choices, as_of.year, wide, region)
@@ -124,7 +124,7 @@ def season(
             for r in stocking(seedlings, pressure.code, region, level)
         ],
         "evidence": evidence(told.winter, told.fall, counts, choices.given, region, level),
-        "impact": {"code": pressure.code, "word": pressure.word, "words": pressure.words, "seen": pressure.seen},
+        "impact": {k: getattr(pressure, k) for k in ("code", "word", "words", "why", "seen", "plots")},
         "take": taken,
         "risk": season_risk(told, ground, taken, choices, list(points.values()), region),
         "measure_next": _measure_next(told, choices, acres, region, level),

@@ -39,8 +39,8 @@ def first_screen(told: Mapping) -> list[dict[str, str]]:
             "why": take["wish_words"] or ("About four meals to the pound." if meat["value"] else "No deer, no meat."),
         }
     )
-    if told["impact"]["code"] is not None:
-        rows.append({"topic": "Browse", "number": told["impact"]["words"], "why": told["browse"][0]["words"]})
+    if told["impact"]["plots"]:
+        rows.append(_browse(told))
     rows.append({"topic": "Measure", "number": _first(told["measure_next"]), "why": _rest(told["measure_next"])})
     return rows
 
@@ -54,10 +54,7 @@ def herd_screen(told: Mapping) -> list[dict[str, str]]:
         rows[1]["why"] = f"They use about {told['effective_ac']:,.0f} acres. {rows[1]['why']}"
     if told["seedlings"]:
         rows.append({"topic": "Forest", **_split(told["seedlings"][0]["words"])})
-    if told["impact"]["code"] is not None:
-        rows.append({"topic": "Browse", "number": told["impact"]["words"], "why": told["browse"][0]["words"]})
-    elif not told["browse"]:
-        rows.append({"topic": "Browse", "number": "No browse plots yet.", "why": ""})
+    rows.append(_browse(told))
     if food is not None:
         rates = food["per_sqmi"]
         ends = ", ".join(f"{two_figures(rates[w]['value'])} in a {w} one" for w in ("mild", "severe"))
@@ -83,6 +80,10 @@ def _pair(topic: str, words: str) -> dict[str, str]:
 def _split(words: str) -> dict[str, str]:
     first, _, rest = words.partition(". ")
     return {"number": first.rstrip(".") + ".", "why": rest}
+
+
+def _browse(told: Mapping) -> dict[str, str]:
+    return {"topic": "Browse", "number": told["impact"]["words"], "why": told["impact"]["why"]}
 
 
 def _deer(told: Mapping) -> dict[str, str]:
