@@ -55,7 +55,7 @@ def _everything(told: dict[str, Any]) -> None:
     from woodlot import words
     from woodlot.story import views
 
-    for name, key in (("Winter half", "density_per_sqmi"), ("This fall", "fall_per_sqmi")):
+    for name, key in (("Winter half", "density_per_sqmi"), (f"Fall {told['season']}", "fall_per_sqmi")):
         if told[key]["low"] is not None:  # without a range the first line has said all that can be said
             show.say(f"{name}: {words.answer(told[key])}.", indent=2)
     if told["years"]:

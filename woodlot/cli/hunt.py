@@ -9,7 +9,7 @@ from woodlot.cli import options, show
 
 #: What of the deer this verb shows, and so tells with --json.
 SHOWN = (
-    *("words", "equivalents", "walk_there", "acres", "share_pct"),
+    *("season", "words", "equivalents", "walk_there", "acres", "share_pct"),
     *("take", "risk", "browse", "impact", "measure_next", "cautions"),
 )
 
@@ -28,7 +28,7 @@ def hunt(
     csv_file: Path | None,
     as_json: bool,
 ) -> None:
-    """Does and bucks at most this fall on PLACE, why, and the meat that is. Season, tags and zone are the state's.
+    """Does and bucks at most this season on PLACE, why, and the meat that is. Season, tags and zone are the state's.
 
     Example:  woodlot hunt sample_parcels/otter_lake
     """
@@ -46,7 +46,7 @@ def hunt(
     row = {"does": take["does"], "bucks": take["bucks"], "meat_lb": take["meat_lb"]}
     if not show.deliver(told, pd.DataFrame(views.flat([row])), csv_file, as_json):
         return
-    show.title(f"{opened.name}: the hunt, {opened.as_of.year}", opened.as_of)
+    show.title(f"{opened.name}: the hunt, {deer['season']}", opened.as_of)
     for row in hunt_words.first_screen(deer):
         show.say(f"{row['topic']}:".ljust(10) + f"{row['number'].rstrip('.')}.", indent=2, hang=12)
         show.say(row["why"], indent=12)

@@ -154,13 +154,13 @@ def history(
 
 
 def _seasons(rows, spring, counted, first, points, options, year, how, region) -> list[Season]:
-    """The basis of each season that has one, oldest first; at most as many as fractions are carried."""
+    """The basis of each season that has one since counting began, oldest first."""
     span = int(default("index_years", region))
     start = pellets(rows[spring.isin(first)], **how).value or 0.0
     odds = 1.0 - 2.0 * default("low_limit_odds", region)
     out: list[Season] = []
     before = None
-    for y in range(year - int(default("carry_years", region)), year + 1):
+    for y in range(max(counted[0], year - int(default("count_too_old_for_index", region))), year + 1):
         window = (spring > y - span) & (spring <= y)
         mean = pellets(rows[window], level=odds, **how) if window.any() else None
         if mean is None or mean.kind != "interval" or mean.value is None:

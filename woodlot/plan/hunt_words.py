@@ -93,7 +93,7 @@ def _deer(told: Mapping) -> dict[str, str]:
     walk = rounded(told["walk_there"]["value"], "deer")
     return {
         "topic": "Deer",
-        "number": f"{answer(use)} on {told['acres']:,.0f} acres this fall",
+        "number": f"{answer(use)} on {told['acres']:,.0f} acres in fall {told['season']}",
         "why": f"About {walk} walk there at some time; {told['share_pct']:.0f}% of their ground is yours.",
     }
 
@@ -102,7 +102,8 @@ def _take(take: Mapping) -> dict[str, str]:
     does, bucks = take["does"], take["bucks"]
     number = f"{does} {'doe' if does == 1 else 'does'} and {bucks} {'buck' if bucks == 1 else 'bucks'} at most"
     number = number if take["measured"] else "Not measured enough to name any"
-    return {"topic": "Take", "number": number, "why": take["does_words"] + " Season, tags and zone are the state's."}
+    why = f"{take['does_words']} {take['bucks_words']}" if take["measured"] else take["does_words"]
+    return {"topic": "Take", "number": number, "why": f"{why} Season, tags and zone are the state's."}
 
 
 def _first(words: list[str]) -> str:
