@@ -1,10 +1,12 @@
 """Numbers are said the same way everywhere."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
 
 from woodlot import words
+from woodlot.estimate import Estimate
 
 
 @pytest.mark.parametrize(
@@ -72,3 +74,10 @@ def test_winters_turn_in_may():
 def test_noted_by_hand(value, unit, told):
     """An amount of the ledger is said as it was written, in the plural where there is more than one."""
     assert words.noted(value, unit) == told
+
+
+def test_a_range_of_assumptions_is_told_without_a_level():
+    """Interval 0.9; assumptions none."""
+    e = Estimate(10.0, "deer", 5.0, 20.0, kind="interval")
+    assert words.plain(e)["level"] == 0.9
+    assert words.plain(replace(e, kind="assumptions"))["level"] is None

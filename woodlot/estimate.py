@@ -22,6 +22,7 @@ __all__ = [
     "LEVEL",
     "Estimate",
     "add",
+    "at_level",
     "interval",
     "sampling_only",
     "satterthwaite_df",
@@ -245,6 +246,11 @@ def _ranged_again(out: Estimate, e: Estimate, factor: float, shared: Mapping[str
         low = value * exp(-hypot(log(value / low), more)) if low > 0 else 0.0
         high = value * exp(hypot(log(high / value), more))
     return replace(out, low=low, high=high)
+
+
+def at_level(e: Estimate, level: float) -> Estimate:
+    """The same estimate with its range at another level; a range of assumptions stays as it is."""
+    return e if e.kind != "interval" else scale(replace(e, level=level), 1.0, e.unit)
 
 
 def sampling_only(e: Estimate, **words: object) -> Estimate:

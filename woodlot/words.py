@@ -137,7 +137,10 @@ def answer(told: Mapping, dash: str = " to ") -> str:
 
 
 def plain(estimate) -> dict:
-    """An Estimate as a plain mapping (what map, report and ``--json`` use); None for nothing measured."""
+    """An Estimate as a plain mapping (what map, report and ``--json`` use); None for nothing measured.
+
+    A range of assumptions carries no level.
+    """
     if estimate is None:
         return {"value": None, "low": None, "high": None, "unit": "", "kind": "none", "level": None, "n": 0, "why": ""}
     return {
@@ -146,7 +149,7 @@ def plain(estimate) -> dict:
         "high": estimate.high,
         "unit": estimate.unit,
         "kind": estimate.kind,
-        "level": estimate.level,
+        "level": None if estimate.kind == "assumptions" else estimate.level,
         "n": int(estimate.n),
         "why": estimate.why,
     }

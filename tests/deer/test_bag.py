@@ -114,6 +114,16 @@ def test_uneven_seasons_are_refused():
         bag.catch_effort([10, 9, 8], [5, 5])
 
 
+@pytest.mark.parametrize(
+    ("day", "fall"),
+    [("2026-09-15", 2026), ("2027-01-03", 2026), ("2027-02-27", 2026), ("2027-06-30", 2026), ("2027-07-01", 2027)],
+)
+def test_a_day_belongs_to_the_season_that_began_last_fall(day, fall):
+    """January and February are hunted for the fall before; a column of days and one day agree."""
+    assert bag.fall_of(pd.Timestamp(day)) == fall
+    assert bag.fall_of(pd.Series(pd.to_datetime([day]))).tolist() == [fall]
+
+
 def test_weights_by_season():
     """Two yearling bucks of 2025 at 110 and 120 lb: 115."""
     frame = pd.DataFrame(

@@ -1,5 +1,7 @@
 """Browse: limits as printed, stems that are alike on a plot, classes, one code."""
 
+from datetime import date
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -91,17 +93,23 @@ def test_shares_are_sum_over_sum():
 @pytest.mark.parametrize(
     ("species", "browsed", "word"),
     [
-        ("red maple", 14, "light"),
-        ("red maple", 16, "moderate"),
+        ("red maple", 19, "light"),
+        ("red maple", 21, "moderate"),
         ("red maple", 51, "heavy"),
-        ("sugar maple", 29, "light"),
+        ("sugar maple", 24, "light"),
+        ("sugar maple", 26, "moderate"),
         ("sugar maple", 61, "heavy"),
-        ("quaking aspen", 11, "heavy"),
-        ("balsam fir", 9, "light"),
+        ("quaking aspen", 34, "light"),
+        ("quaking aspen", 36, "moderate"),
+        ("quaking aspen", 61, "heavy"),
+        ("balsam fir", 9, ""),
+        ("balsam fir", 11, "heavy"),
+        ("american beech", 0, ""),
+        ("american beech", 11, "heavy"),
     ],
 )
 def test_words_by_class(species, browsed, word):
-    """Preferred .15 and .50, second .30 and .60, third and hungry foods .10 (reference page 2.1, chosen)."""
+    """Preferred .20 and .50, second .25 and .60, third .35 and .60; hungry foods and avoided kinds only over .10."""
     rows = pd.DataFrame({"plot_id": list("abcde"), "species": species, "stems": 20, "browsed": 0})
     rows["browsed"] = [min(20, max(0, browsed - 20 * i)) for i in range(5)]
     assert browse.shares(rows)[0]["word"] == word
@@ -133,10 +141,11 @@ def test_more_bitten_than_there_are_is_refused():
 
 
 def rows_of(word, preference):
-    """A class as `shares` tells it, enough measured, its whole range on the side of the word."""
-    value = {"light": 5.0, "moderate": 40.0, "heavy": 70.0}[word]
+    """A class as `shares` tells it, enough measured, its whole range on the side of the word; "" is unbitten."""
+    value = {"": 2.0, "light": 5.0, "moderate": 40.0, "heavy": 70.0}[word]
     e = Estimate(value, "percent", value - 2, value + 2, kind="interval")
-    return {"preference": preference, "word": word, "browsed_pct": e}
+    told = {"preference": preference, "word": word, "browsed_pct": e, "surely_heavy": word == "heavy"}
+    return told | {"plots": 10, "words": f"{preference} {word}"}
 
 
 @pytest.mark.parametrize(
@@ -145,28 +154,67 @@ def rows_of(word, preference):
         ([("light", "preferred"), ("light", "second")], 2),
         ([("moderate", "preferred"), ("light", "second")], 3),
         ([("heavy", "preferred"), ("moderate", "second")], 4),
-        ([("light", "preferred"), ("heavy", "starvation")], 4),
+        ([("light", "preferred"), ("heavy", "starvation")], 2),
+        ([("moderate", "preferred"), ("heavy", "starvation")], 4),
+        ([("light", "preferred"), ("moderate", "second"), ("heavy", "avoided")], 4),
+        ([("light", "second"), ("heavy", "avoided")], 4),
+        ([("heavy", "avoided")], 4),
         ([("heavy", "preferred"), ("heavy", "starvation")], 5),
+        ([("light", "preferred"), ("heavy", "third")], 2),
+        ([("heavy", "third"), ("", "avoided")], None),
+        ([("moderate", "second"), ("", "avoided")], 3),
+        ([("", "avoided")], None),
+        ([("", "avoided"), ("", "starvation")], None),
         ([], None),
     ],
 )
 def test_one_code_from_the_classes(classes, code):
-    """2 light, 3 medium, 4 high; hungry foods bitten: 4, with the best liked 5; none when not enough is measured."""
-    told = browse.impact([rows_of(*c) for c in classes])
+    """2 light, 3 medium, 4 high by what deer like; third choices set none; hunger speaks only bitten, and beside
+    a liked class moderate, heavy or missing; unbitten it says nothing (reference page, chosen).
+    """
+    told = browse.impact([rows_of(*c) for c in classes], 40)
     assert told.code == code
-    assert told.words
+    assert told.words and told.why
 
 
-def test_hungry_foods_count_only_when_the_whole_range_does():
-    """12 % of a third choice, 6 to 20: not enough to call deer hungry."""
-    rows = rows_of("heavy", "third")
-    rows["browsed_pct"] = Estimate(12.0, "percent", 6.0, 20.0, kind="interval")
-    assert browse.impact([rows_of("light", "preferred"), rows]).code == 2
+def test_unbitten_beech_is_no_good_news():
+    """40 plots of beech that nothing bit: not low, not enough of what deer like, and that may be a sign."""
+    rows = pd.DataFrame({"plot_id": [str(i) for i in range(40)], "species": "american beech", "stems": 9, "browsed": 0})
+    told = browse.shares(rows)
+    assert told[0]["words"] == "0% of stems of what they avoid are browsed, which says nothing of how hard deer press."
+    pressure = browse.impact(told, 40)
+    assert pressure.code is None
+    assert pressure.words.startswith("Not enough of what deer like was found") and "may be a sign" in pressure.words
+    assert pressure.why == "What they like best is missing on 40 of 40 plots."
+    assert browse.impact(browse.shares(rows.iloc[:4]), 4).why == "4 plots; 5 are the least."
+    assert browse.impact([], 0).words == "No browse plots yet."
+
+
+def test_a_bare_floor_is_a_sign_too():
+    """40 plots without a stem within reach: not "no plots yet"."""
+    rows = pd.DataFrame({"plot_id": [str(i) for i in range(40)], "species": "red maple", "stems": 0, "browsed": 0})
+    _, plots, told = browse.by_spring(rows.assign(date=pd.Timestamp(2026, 4, 20)), date(2026, 9, 1), None)[0]
+    assert (plots, told) == (40, [])
+    assert "may be a sign" in browse.impact(told, plots).words
+
+
+@pytest.mark.parametrize("level", [0.5, 0.9, 0.99])
+def test_the_code_does_not_follow_the_level_asked_for(level):
+    """20 % of fir bitten on 30 plots is hunger at every level, 13 % (8 to 20 at 90 %) at none, narrow as it may be."""
+    plots = [str(i) for i in range(30)]
+    for bitten, code in ((6, 5), (4, 4)):
+        rows = pd.concat(
+            pd.DataFrame({"plot_id": plots, "species": s, "stems": 10, "browsed": b})
+            for s, b in (("red maple", 8), ("balsam fir", [bitten, 0, 0] * 10))
+        )
+        assert browse.impact(browse.shares(rows, level=level), 30).code == code
 
 
 def test_a_word_whose_range_crosses_is_probable():
     """40 stems on 10 plots, 10 browsed evenly: 25 %, 16 to 37 or so: moderate. 5 browsed: 12.5 %, probably light."""
     rows = pd.DataFrame({"plot_id": list("abcdefghij"), "species": "red maple", "stems": 40, "browsed": 10})
-    assert browse.shares(rows)[0]["words"] == "25% of stems of what deer like best are browsed: moderate."
+    assert (
+        browse.shares(rows)[0]["words"] == "25% of stems of what deer like best are browsed (21 to 29, 90%): moderate."
+    )
     few = rows.assign(stems=4, browsed=[1, 0] * 5)
-    assert browse.shares(few)[0]["words"].endswith("are browsed: probably light.")
+    assert browse.shares(few)[0]["words"].endswith("90%): probably light.")

@@ -6,11 +6,12 @@ import pytest
 
 from woodlot.deer import seedlings
 from woodlot.errors import InputError
+from woodlot.tables import table
 
 
-def plots(counts, radius=6.0):
-    """Plots with (under 1 ft, 1-3, 3-5, over 5) of sugar maple."""
-    rows = pd.DataFrame(counts, columns=list(seedlings.HEIGHTS)).assign(species="sugar maple", radius_ft=radius)
+def plots(counts, radius=6.0, species="sugar maple"):
+    """Plots with (under 1 ft, 1-3, 3-5, over 5) of one kind."""
+    rows = pd.DataFrame(counts, columns=list(seedlings.HEIGHTS)).assign(species=species, radius_ft=radius)
     return rows.assign(plot_id=[str(i) for i in range(len(rows))])
 
 
@@ -20,9 +21,64 @@ def test_weighted_stems_by_hand():
     low, moderate = (seedlings.stocking(frame, code)[0] for code in (2, 3))
     assert (low["needed_per_plot"], low["stocked_pct"].value) == (25, 100.0)
     assert (moderate["needed_per_plot"], moderate["stocked_pct"].value) == (50, 0.0)
-    assert low["words"].startswith("The next forest is coming up. 10 of 10 plots have enough")
+    assert low["words"].startswith("The next forest is probably coming up. 10 of 10 plots (100%, 70 to 100, 90%) have")
     assert moderate["words"].startswith("The next forest is not coming up.")
     assert low["seen"] == "memory"
+
+
+def test_only_kinds_that_make_a_forest_count_as_published():
+    """Stems 4, 6, 1, 0 by height: 4 + 12 + 20 + 0 = 36, enough for 25; beech 0, 10, 3, 2 nothing (not 180)."""
+    maple, beech = plots([(4, 6, 1, 0)] * 20), plots([(0, 10, 3, 2)] * 20, species="american beech")
+    assert seedlings.stocking(maple, 2)[0]["stocked_pct"].value == 100.0
+    assert seedlings.stocking(maple.assign(from_1_to_3ft=0), 2)[0]["stocked_pct"].value == 0.0
+    for rule in seedlings.stocking(beech, 2):
+        assert rule["stocked_pct"].value == 0.0 and rule["plots"] == 20
+    assert seedlings.stocking(beech, 2)[0]["words"].startswith("The next forest is not coming up. 0 of 20 plots")
+
+
+@pytest.mark.parametrize("kind", ["American beech", "eastern hophornbeam", "american hornbeam", "striped maple"])
+def test_fillers_are_counted_apart_and_said(kind):
+    """Maple enough on 20 plots, a filler taller and thicker on 6 of them and shorter on 4: it stands over it on 6."""
+    maple = plots([(60, 0, 1, 0)] * 20)
+    tall = plots([(0, 0, 0, 2)] * 6 + [(0, 9, 1, 0)] * 4, species=kind)
+    words = seedlings.stocking(pd.concat([maple, tall]), 3)[0]["words"]
+    assert words.startswith("The next forest is coming up. 20 of 20 plots")
+    assert words.endswith(f" {kind.capitalize()} stands over it on 6 of 20 plots.")
+    assert "stands over" not in seedlings.stocking(maple, 3)[0]["words"]
+
+
+def test_kinds_that_only_some_want_are_told_apart():
+    """Aspen alone is no next forest unless the family wants it: both numbers, and which kinds."""
+    frame = plots([(0, 0, 0, 2)] * 15 + [(0, 0, 0, 0)] * 5, species="quaking aspen")
+    words = seedlings.stocking(frame, 3)[0]["words"]
+    assert words.startswith("The next forest is not coming up. 0 of 20 plots")
+    assert words.endswith("With quaking aspen, if you want them, 15 of 20.")
+    assert "if you want" not in seedlings.stocking(plots([(0, 0, 0, 2)] * 20), 3)[0]["words"]
+
+
+def test_kinds_without_a_group_are_named():
+    """Leatherwood counts for nothing, and is said."""
+    frame = pd.concat([plots([(60, 0, 0, 0)] * 20), plots([(60, 0, 0, 0)] * 20, species="leatherwood")])
+    words = seedlings.stocking(frame, 3)[0]["words"]
+    assert words.endswith("Not counted, since no table speaks of them: leatherwood.")
+
+
+def test_every_tree_of_the_list_has_a_group_or_is_known_to_lack_one():
+    """The kinds without a group are those nobody in the north waits for."""
+    listed = set(table("species")["species"]) - set(table("deer_regen_groups")["species"])
+    assert listed == {
+        *("boxelder", "hackberry", "honeylocust", "osage-orange", "apple spp.", "mulberry spp.", "american sycamore"),
+        *("black locust", "black willow", "douglas-fir"),
+    }
+
+
+@pytest.mark.parametrize(("stocked", "low", "high"), [(33, 0.6838, 0.9113), (24, 0.4489, 0.7342)])
+def test_the_share_stocked_as_published(stocked, low, high):
+    """33 of 40 is .825 (.6838 to .9113), 24 of 40 .60 (.4489 to .7342): Wilson, t, design effect 1.3."""
+    frame = plots([(50, 0, 0, 0)] * stocked + [(0, 0, 0, 0)] * (40 - stocked))
+    e = seedlings.stocking(frame, 3)[0]["stocked_pct"]
+    assert e.value == pytest.approx(2.5 * stocked)
+    assert (e.low / 100, e.high / 100) == pytest.approx((low, high), abs=5e-5)
 
 
 @pytest.mark.parametrize(("code", "needed"), [(0, 25), (2, 25), (3, 50), (4, 100), (5, 200)])

@@ -1,5 +1,7 @@
 """What the herd can bear, the family's part, whole deer from fractions."""
 
+import math
+
 import pytest
 
 from woodlot.deer import take
@@ -64,6 +66,100 @@ def test_045_of_a_doe_is_one_every_second_year():
         whole.append(n)
     assert whole == [0, 0, 1, 0, 1, 0, 1, 0]
     assert take.every(0.45, "doe") == "one doe every second year"
+
+
+def offered(share, seasons=30, filled=True, years=5):
+    """Whole deer offered each season at a steady share, all of them taken or none."""
+    out = []
+    for n in range(1, seasons + 1):
+        killed = [x if filled else 0 for x in out]
+        out.append(take.carry([share] * n, [*killed, 0], [False] * n, years)[0])
+    return out
+
+
+@pytest.mark.parametrize(
+    ("share", "years", "first"),
+    [
+        (1.0, 5, [1, 1, 1, 1]),
+        (2.0, 5, [2, 2, 2, 2]),
+        (1.5, 5, [1, 2, 2, 2]),
+        (2.2, 5, [2, 3, 3, 3]),
+        (0.7, 5, [0, 1, 1, 1]),
+        (0.25, 5, [0, 0, 0, 1, 1, 1, 1, 1]),
+        (0.12, 50, [0] * 8 + [1] * 8),
+        (0.12, 5, [0] * 16),
+    ],
+)
+def test_deer_left_in_the_woods_are_not_saved_up(share, years, first):
+    """With no kill in the book: the share, its fractions made whole, and no more; one that stays is offered again."""
+    assert offered(share, len(first), filled=False, years=years) == first
+
+
+@pytest.mark.parametrize("share", [0.2, 0.24, 0.45, 0.7, 0.95, 1.0, 1.2, 1.5, 2.0, 2.2, 3.9])
+def test_thirty_years_give_the_share(share):
+    """All offers filled: within one deer of 30 shares, never more than the shares so far; none: one share at most."""
+    every, none = offered(share), offered(share, filled=False)
+    assert 30 * share - 1 < sum(every) <= 30 * share + 1e-9
+    assert all(sum(every[:n]) <= n * share + 1e-9 for n in range(1, 31))
+    assert max(every) <= math.ceil(share) and max(none) == math.ceil(share)
+
+
+@pytest.mark.parametrize("share", [0.3, 0.7, 1.0, 1.2, 1.7, 2.5])
+def test_a_deer_taken_never_brings_a_deer(share):
+    """Whatever was taken in the third season, one more taken then offers no more in any season after."""
+    for n in range(3, 12):
+        whole = [take.carry([share] * n, [0, 0, killed] + [0] * (n - 3), [False] * n, 5)[0] for killed in range(5)]
+        assert whole == sorted(whole, reverse=True)
+        assert whole[0] <= math.ceil(share)
+
+
+def test_a_falling_share_and_a_closed_season():
+    """Three left in the woods are one at a share of .2; a season without a share offers none and keeps the fraction."""
+    assert take.carry([3.0, 0.2], [0, 0], [False, False], 5) == (1, pytest.approx(0.0))
+    assert take.carry([3.4, 0.0], [0, 0], [False, False], 5) == (0, pytest.approx(0.4))
+
+
+def test_kills_use_the_oldest_fractions_and_debts_do_not_lapse():
+    """.45 a year, one taken in the third: .35 is left of it (1.35 - 1), with four more 2.15: one deer and what lapses.
+
+    Three taken on .5 in the first season: 2.5 are owed, and the sixth season is the first that owes nothing.
+    """
+    assert take.carry([0.45] * 5, [0, 0, 1, 0, 0], [False] * 5, 5) == (1, pytest.approx(0.25))
+    assert take.carry([0.45] * 7, [0, 0, 1, 0, 1, 0, 0], [False] * 7, 5) == (1, pytest.approx(0.15))
+    owing = [take.carry([0.5] * n, [3] + [0] * (n - 1), [False] * n, 5) for n in range(1, 9)]
+    assert [round(left, 9) for _, left in owing[:6]] == [-2.5, -2.0, -1.5, -1.0, -0.5, 0.0]
+    assert [whole for whole, _ in owing] == [0, 0, 0, 0, 0, 0, 0, 1]
+
+
+def test_a_share_that_never_makes_a_deer_says_why_and_what_helps():
+    """.12 of a doe a year on 200 acres: 333 acres give one in five years. A thin herd and greedy neighbors say so."""
+    small = take.Allowance(if_none=3.0, if_local=2.0, share=0.12, own=0.12)
+    words = take.scant(small, 0.12, "doe", 200.0, 5)
+    assert words.startswith(
+        "Too little ground for a doe of its own: about 330 acres like it would give one in 5 years."
+    )
+    assert "Neighbors who count and plan together with you would have one to share." in words
+    thin = take.scant(take.Allowance(0.15, 0.1, 0.01, 0.01), 0.01, "buck", 200.0, 5)
+    assert thin.startswith("The herd is too thin for a buck") and "acres like it" not in thin
+    left = take.scant(take.Allowance(3.0, 0.1, 0.4, 0.1), 0.1, "doe", 200.0, 5)
+    assert left.startswith("The neighbors take nearly all")
+    assert take.scant(small, 0.2, "doe", 200.0, 5) == ""
+    assert not take.never_whole(0.2, 5) and take.never_whole(0.199, 5)
+
+
+def test_the_words_of_a_season():
+    """How many more, of which share; a share that never makes a deer is not told as one in eight years."""
+    assert take.season_words("doe", 1, 0.2, 0.45) == (
+        "1 doe at most this season. This ground's share is about one doe every second year; fractions are carried "
+        "5 years, deer that were not taken are not."
+    )
+    assert take.season_words("buck", 2, 0.2, 2.5, gone=1).startswith("2 more bucks at most this season.")
+    assert take.season_words("doe", 0, 0.2, 1.0, gone=1).startswith("No more does this season: 1 taken.")
+    assert take.season_words("doe", 0, -0.6, 0.4, gone=1).startswith("No doe this season: more than the share")
+    assert take.season_words("doe", 0, 0.12, 0.12, too_small="Too little.") == "No doe this season. Too little."
+    assert take.season_words("doe", 1, 0.1, 0.12, too_small="Too little.") == (
+        "1 doe at most this season, of fractions kept from better years. Too little."
+    )
 
 
 @pytest.mark.parametrize(

@@ -82,6 +82,19 @@ def test_the_most_useful_comes_first():
     assert "hardly narrow the range" in told[-1].words
 
 
+def test_the_high_end_is_that_of_the_level_asked_for():
+    """A count of another kind, with df very large: 1.644854 x .2184 in logs at 90 %, .841621 x .2184 at 60 %."""
+    frame = survey(np.random.default_rng(4), 6)
+    wide, narrow = (worth.measure_next(frame, level=x) for x in (0.9, 0.6))
+    assert np.log1p(wide[0].half_then_pct / 100) / np.log1p(narrow[0].half_then_pct / 100) == pytest.approx(
+        1.644854 / 0.841621, rel=1e-5
+    )
+    assert all("(at 90%)" in w.words for w in wide) and all("(at 60%)" in w.words for w in narrow)
+    assert [round(w.low_end_pct, 9) for w in wide] == [
+        round(next(n for n in narrow if n.what == w.what).low_end_pct, 9) for w in wide
+    ]
+
+
 def test_too_little_to_foresee():
     """Under ten groups there is no range to narrow; nonsense is refused."""
     none = survey(np.random.default_rng(4), 4, density=0.5)

@@ -1,6 +1,7 @@
 """The season's take: enough measured or not, the low index, neighbors, yards, tags, what was already taken."""
 
 import json
+import math
 from datetime import date
 
 import geopandas as gpd
@@ -11,7 +12,7 @@ import shapely
 
 from woodlot.errors import InputError
 from woodlot.plan import hunt
-from woodlot.plan.hunt_words import first_screen
+from woodlot.plan.hunt_words import first_screen, herd_screen
 from woodlot.plan.ledger import standing
 
 AS_OF = date(2026, 9, 1)
@@ -94,17 +95,120 @@ def test_the_neighbors_are_part_of_the_answer():
     assert few["does_if_neighbors_take_none"] > few["does_if_local_rate"] > few["does_per_yr"] > 0
     many = ask(options=FEW_NEIGHBORS | {"neighbor_does_per_sqmi": 3.0})["take"]
     assert many["does"] == 0 and many["does_if_local_rate"] == 0.0
-    assert many["does_words"] == "No doe this fall. What the neighbors take is already as much as the herd can bear."
+    assert many["does_words"] == "No doe this season. What the neighbors take is already as much as the herd can bear."
 
 
 def test_fractions_are_carried_over_three_seasons():
     """About .4 does a year over the seasons 2024 to 2026 add up to one; taken in 2025 it is gone."""
     told = ask()["take"]
     assert 1 / 3 < told["does_per_yr"] < 1
-    assert told["does"] == 1 and told["does_words"].startswith("1 doe at most this fall.")
+    assert told["does"] == 1 and told["does_words"].startswith("1 doe at most this season.")
     bag = pd.DataFrame({"year": [2025], "sex_age": ["doe"], "number": [1]})
     after = ask(bag=bag)["take"]
-    assert after["does"] == 0 and after["does_words"].startswith("No doe this year")
+    assert after["does"] == 0 and after["does_words"].startswith("No doe this season")
+
+
+def steady(years=range(2012, 2027), groups=20, **changes):
+    """About 600 acres with the same groups on them each spring, and neighbors who take few."""
+    big = gpd.GeoDataFrame({"parcel_id": ["p"]}, geometry=[shapely.box(-90, 46, -89.9802, 46.0142)], crs=4326)
+    known = {"pellets": survey(dict.fromkeys(years, groups)), "options": FEW_NEIGHBORS, "as_of": AS_OF} | changes
+    return hunt.season(big, **known)["take"]
+
+
+@pytest.mark.parametrize("groups", [14, 20, 42])
+def test_years_without_a_kill_are_not_banked(groups):
+    """Fifteen springs alike and an empty book: this year's share rounded up at most."""
+    told = steady(groups=groups)
+    for one in ("does", "bucks"):
+        share = told[f"{one}_per_yr"]
+        assert math.floor(share) <= told[one] <= math.ceil(share), (one, share)
+        assert told[one] >= 1
+
+
+def test_all_that_is_offered_and_taken_comes_to_the_share():
+    """Bucks and does filled for ten falls in a row: within one of ten shares, by the book of each fall."""
+    rows, does, bucks = [], [], []
+    for year in range(2012, 2023):
+        book = pd.DataFrame(rows, columns=["year", "sex_age", "number"])
+        told = steady(range(2012, year + 1), bag=book, as_of=date(year, 10, 1))
+        does, bucks = [*does, told["does_per_yr"]], [*bucks, told["bucks_per_yr"]]
+        rows += [(year, "doe", told["does"]), (year, "buck", told["bucks"])]
+    book = pd.DataFrame(rows, columns=["year", "sex_age", "number"])
+    taken = book.groupby("sex_age")["number"].sum()
+    assert sum(does) - 1 < taken["doe"] <= sum(does)
+    assert sum(bucks) - 1 < taken["buck"] <= sum(bucks)
+
+
+def kills(*days):
+    """A ledger with a doe on each day."""
+    line = range(1, len(days) + 1)
+    told = {"line": line, "date": pd.to_datetime(list(days)), "kind": "deer", "sex_age": "doe", "amount": 1.0}
+    return pd.DataFrame(told | {"corrects": None})
+
+
+@pytest.mark.parametrize("day", ["2026-10-20", "2027-01-02"])
+def test_on_the_third_of_january_the_season_is_last_falls(day):
+    """Kills of the fall and of January count against the season just past, and the plan still speaks of it."""
+    new_year, old_year = (ask(ledger=kills(day), as_of=d) for d in (date(2027, 1, 3), date(2026, 12, 31)))
+    assert new_year["season"] == old_year["season"] == 2026
+    assert new_year["take"] == old_year["take"] and new_year["years"] == old_year["years"]
+    assert new_year["take"]["already_taken"] == {"bucks": 0.0, "does": 1.0}
+    assert new_year["take"]["does_words"].startswith("No more does this season: 1 taken.")
+
+
+def test_a_february_kill_belongs_to_the_season_before():
+    """Taken on 20 February 2027: of the season 2026, not of the one that the count of April 2027 opens."""
+    book = kills("2027-02-20")
+    winter = ask(ledger=book, as_of=date(2027, 2, 25))
+    assert (winter["season"], winter["take"]["already_taken"]["does"]) == (2026, 1.0)
+    spring = ask(pellets=survey(STEADY | {2027: 30}), ledger=book, as_of=date(2027, 4, 26))
+    assert (spring["season"], spring["take"]["already_taken"]["does"]) == (2027, 0.0)
+
+
+@pytest.mark.parametrize(
+    ("day", "season"),
+    [((2027, 1, 3), 2026), ((2027, 4, 24), 2026), ((2027, 4, 25), 2027), ((2027, 5, 1), 2027), ((2027, 12, 31), 2027)],
+)
+def test_the_season_turns_with_the_spring_count_or_in_may(day, season):
+    """Counted on 25 April: the coming fall from that day; without a count from May, as the wood does."""
+    assert hunt.season_of(date(*day), survey({2026: 30, 2027: 30})) == season
+    bare = None if season == 2026 or day >= (2027, 5, 1) else survey({2026: 30})
+    assert hunt.season_of(date(*day), bare) == (season if bare is None else 2026)
+
+
+def test_a_kill_in_a_fall_without_a_basis_is_owed():
+    """Counted until 2022 and again in 2026: a doe of 2025, for which no count speaks, is taken off all the same."""
+    springs = survey({2020: 30, 2021: 30, 2022: 30, 2026: 40})
+    before, after = (ask(pellets=springs, ledger=kills(day)) for day in ("2019-11-20", "2025-11-20"))
+    assert before["take"]["does_per_yr"] == after["take"]["does_per_yr"]
+    assert after["take"]["does"] < before["take"]["does"] or "more than the share" in after["take"]["does_words"]
+    assert "more than the share" not in before["take"]["does_words"]
+
+
+def test_a_closed_fall_saves_no_fraction(monkeypatch):
+    """Falls in which the index lies under its floor give does nothing to carry; bucks are not closed by it."""
+    seen, real = [], hunt.take.carry
+    monkeypatch.setattr(hunt.take, "carry", lambda budgets, *rest: seen.append(budgets) or real(budgets, *rest))
+    ask(pellets=survey({2020: 60, 2021: 60, 2022: 60, 2024: 25, 2025: 25, 2026: 25}))
+    does, bucks = seen
+    assert len(does) == len(bucks) == 7
+    assert min(does[:3]) > 0 and does[-2:] == [0.0, 0.0]
+    assert min(bucks[:3]) > 0 and bucks[-1] > 0
+
+
+def test_a_small_ground_is_told_that_it_is_small():
+    """Forty acres: no "one doe in 10 years", but how much ground it would take."""
+    small = gpd.GeoDataFrame({"parcel_id": ["p"]}, geometry=[shapely.box(-90, 46, -89.9948, 46.0036)], crs=4326)
+    told = hunt.season(
+        small, pellets=survey(STEADY), options=FEW_NEIGHBORS | {"venison_lb": 100, "buck_rate": 0.3}, as_of=AS_OF
+    )
+    told = told["take"]
+    assert told["does_per_yr"] < 0.2 and told["bucks_per_yr"] < 0.2
+    for one in ("doe", "buck"):
+        words = told[f"{one}s_words"]
+        assert words.startswith(f"No {one} this season. Too little ground for a {one} of its own: about ")
+        assert "share is about" not in words
+    assert told["wish_words"] == "The land gives no venison in most years; the household wishes for 100 pounds."
 
 
 @pytest.mark.parametrize("kind", ["buck fawn", "doe fawn", "yearling doe"])
@@ -118,7 +222,7 @@ def test_no_doe_while_the_index_is_low():
     """60, 60, 60 and then 25 a spring: the three-year index is under 80 % of where it began."""
     told = ask(pellets=survey({2020: 60, 2021: 60, 2022: 60, 2024: 25, 2025: 25, 2026: 25}))["take"]
     assert told["does"] == 0
-    assert told["does_words"] == "No doe this fall. The three-year index is under 80% of where it began."
+    assert told["does_words"] == "No doe this season. The three-year index is under 80% of where it began."
 
 
 @pytest.mark.parametrize(
@@ -158,7 +262,7 @@ def test_one_spring_says_so():
 def test_tags_are_a_ceiling():
     """No doe tag, no doe; one tag, at most one."""
     assert ask(limits={"tags_doe": 0})["take"]["does"] == 0
-    assert ask(limits={"tags_doe": 0})["take"]["does_words"] == "No doe this fall: there is no doe tag."
+    assert ask(limits={"tags_doe": 0})["take"]["does_words"] == "No doe this season: there is no doe tag."
     rich = ask(pellets=survey({2024: 300, 2025: 300, 2026: 300}), limits={"tags_buck": 1})
     assert rich["take"]["bucks"] == 1
 
@@ -219,6 +323,9 @@ def test_deer_plots_for_the_map():
     assert len(plots) == 120
     assert plots[0]["browsed_pct"] == 25.0 and plots[1]["browsed_pct"] is None
     assert json.dumps(plots)
+    beech = browse.assign(species="american beech", stems=40, browsed=0)
+    both = hunt.deer_plots(survey(STEADY), pd.concat([browse, beech, beech.assign(plot_id="L0-1")]))
+    assert (both[0]["browsed_pct"], both[1]["stems"]) == (25.0, None)
 
 
 def stands(cover):
@@ -277,6 +384,24 @@ def test_no_chance_without_a_count():
     """Nothing counted: no chance, and why."""
     told = ask(pellets=None)["risk"]
     assert told["takes"] == [] and told["words"].startswith("No chance is given.")
+
+
+def test_beech_that_nothing_bit_is_not_told_as_low_browsing():
+    """Only beech on 40 plots: no code, moderate deer assumed for the seedlings; both screens say it."""
+    plots = [str(i) for i in range(40)]
+    day, beech = pd.Timestamp(2026, 4, 25), "american beech"
+    browse = pd.DataFrame({"plot_id": plots, "date": day, "species": beech, "stems": 9, "browsed": 0})
+    young = pd.DataFrame({"plot_id": plots, "species": beech, "radius_ft": 6.0, "under_1ft": 0, "from_1_to_3ft": 10})
+    told = ask(browse=browse, seedlings=young.assign(from_3_to_5ft=3, over_5ft=2))
+    assert told["impact"]["code"] is None
+    for rows in (first_screen(told), herd_screen(told)):
+        row = next(r for r in rows if r["topic"] == "Browse")
+        assert row["number"].startswith("Not enough of what deer like was found")
+        assert row["why"] == "What they like best is missing on 40 of 40 plots."
+    forest = next(r for r in herd_screen(told) if r["topic"] == "Forest")
+    assert forest["number"] == "The next forest is not coming up."
+    assert "American beech stands over it on 40 of 40 plots" in forest["why"]
+    assert "How hard deer press is not known: moderate deer assumed." in forest["why"]
 
 
 def test_what_to_measure_next_is_computed():

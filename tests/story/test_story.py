@@ -229,6 +229,33 @@ def test_why_refuses_a_number_it_does_not_know(samples):
     assert "cords" in done.stderr and "Traceback" not in done.output
 
 
+def ranges(told, path=""):
+    """Every estimate in a plain mapping that has a range: path -> (kind, level, low, high)."""
+    if isinstance(told, dict) and {"kind", "level", "low", "high"} <= told.keys():
+        return {path: (told["kind"], told["level"], told["low"], told["high"])} if told["low"] is not None else {}
+    parts = told.items() if isinstance(told, dict) else enumerate(told) if isinstance(told, list) else ()
+    return {k: v for key, one in parts for k, v in ranges(one, f"{path}.{key}").items()}
+
+
+@pytest.mark.parametrize(("verb", "intervals"), [("herd", 12), ("hunt", 4)])
+def test_the_asked_level_reaches_every_interval_on_deer(samples, verb, intervals):
+    """At 0.6 each interval is narrower and says 0.6; ranges of assumptions carry no level; takes and chances stay."""
+    run_at = [json.loads(run(verb, samples / "otter_lake", "--as-of", DAY, "--json", "--level", x)) for x in (0.6, 0.9)]
+    narrow, wide = (ranges(told) for told in run_at)
+    assert narrow.keys() == wide.keys()
+    assert sum(kind == "interval" for kind, *_ in narrow.values()) >= intervals
+    for path, (kind, level, low, high) in narrow.items():
+        if kind == "interval":
+            assert (level, wide[path][1]) == (0.6, 0.9), path
+            assert wide[path][2] <= low < high < wide[path][3], path
+        else:
+            assert narrow[path] == wide[path] == ("assumptions", None, low, high), path
+    kept = [{k: told.get(k) for k in ("take", "risk")} | {"code": told["impact"]["code"]} for told in run_at]
+    assert kept[0] == kept[1]
+    screen = " ".join(run(verb, samples / "otter_lake", "--as-of", DAY, "--level", 0.6, "--all").split())
+    assert "60%)" in screen and "90%)" not in screen
+
+
 @pytest.mark.parametrize("verb", ["cruise", "herd", "hunt", "walk", "book"])
 def test_json_is_all_that_is_printed(samples, verb):
     """--json prints one JSON value and nothing else."""

@@ -55,14 +55,15 @@ def _everything(told: dict[str, Any]) -> None:
     from woodlot import words
     from woodlot.story import views
 
-    for name, key in (("Winter half", "density_per_sqmi"), ("This fall", "fall_per_sqmi")):
+    for name, key in (("Winter half", "density_per_sqmi"), (f"Fall {told['season']}", "fall_per_sqmi")):
         if told[key]["low"] is not None:  # without a range the first line has said all that can be said
             show.say(f"{name}: {words.answer(told[key])}.", indent=2)
     if told["years"]:
         show.say()
         rows = [{**y, "deer": _density(y["per_sqmi"]), "range": views.spread(y["per_sqmi"])} for y in told["years"]]
         heads = {"year": ("spring", None), "plots": ("plots", None), "groups": ("groups", "deer")}
-        show.table(rows, heads | {"deer": ("deer a square mile", None), "range": ("range", None)})
+        level = told["density_per_sqmi"]["level"]
+        show.table(rows, heads | {"deer": ("deer a square mile", None), "range": (f"range, {level:.0%}", None)})
     show.say()
     show.say("What other counts say")
     for row in told["evidence"]["rows"][1:]:
@@ -70,7 +71,7 @@ def _everything(told: dict[str, Any]) -> None:
         show.say(f"{row['what'].capitalize()}: {counted}{row['measures']}; {row['words']}", indent=2, hang=4)
     show.say(told["evidence"]["together"]["words"], indent=2, hang=4)
     show.say()
-    show.say("What they have browsed" if told["browse"] else "No browse plots yet.")
+    show.say("What they have browsed" if told["browse"] else told["impact"]["words"])
     for one in told["browse"]:
         stems, plots = (f"{one[k]} {k if one[k] != 1 else k[:-1]}" for k in ("stems", "plots"))
         show.say(f"{one['words']} {stems} on {plots}.", indent=2, hang=4)

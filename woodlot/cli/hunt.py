@@ -7,6 +7,12 @@ import click
 
 from woodlot.cli import options, show
 
+#: What of the deer this verb shows, and so tells with --json.
+SHOWN = (
+    *("season", "words", "equivalents", "walk_there", "acres", "share_pct"),
+    *("take", "risk", "browse", "impact", "measure_next", "cautions"),
+)
+
 
 @click.command(short_help="Bucks and does that may be taken at most, and the meat.")
 @options.shared("place", "region", "as_of", "level")
@@ -22,7 +28,7 @@ def hunt(
     csv_file: Path | None,
     as_json: bool,
 ) -> None:
-    """Does and bucks at most this fall on PLACE, why, and the meat that is. Season, tags and zone are the state's.
+    """Does and bucks at most this season on PLACE, why, and the meat that is. Season, tags and zone are the state's.
 
     Example:  woodlot hunt sample_parcels/otter_lake
     """
@@ -36,11 +42,11 @@ def hunt(
     deer = story.herd(opened)
     take = deer["take"]
     risk = deer["risk"]
-    told = {"name": opened.name, "as_of": opened.as_of, "take": take, "risk": risk, "cautions": deer["cautions"]}
+    told = {"name": opened.name, "as_of": opened.as_of, **{k: deer[k] for k in SHOWN}}
     row = {"does": take["does"], "bucks": take["bucks"], "meat_lb": take["meat_lb"]}
     if not show.deliver(told, pd.DataFrame(views.flat([row])), csv_file, as_json):
         return
-    show.title(f"{opened.name}: the hunt, {opened.as_of.year}", opened.as_of)
+    show.title(f"{opened.name}: the hunt, {deer['season']}", opened.as_of)
     for row in hunt_words.first_screen(deer):
         show.say(f"{row['topic']}:".ljust(10) + f"{row['number'].rstrip('.')}.", indent=2, hang=12)
         show.say(row["why"], indent=12)

@@ -4,6 +4,7 @@ reconstruct         kills by age over years -> herd by age over years (least her
 sex_age_kill        kill of bucks and ratios -> bucks, does, fawns before the hunt (whole counties, not one parcel)
 catch_effort        kill against effort within a season -> deer at the start; refuses under 25 kills
 weights_trend       mean dressed pounds of a class by season
+fall_of             the fall whose season a day belongs to
 taken_by_year       deer the family took by season, from bag and ledger
 
 None of these has limits from sampling: their range is one of assumptions. They speak of the deer of a wide ground.
@@ -19,8 +20,25 @@ from woodlot.errors import InputError, NoAnswer
 
 ANTLERLESS = ("doe", "yearling doe", "doe fawn", "buck fawn")
 BUCKS = ("buck", "yearling buck")
+#: Month from which a day belongs to the coming fall; before it, January's hunt too, to the season that began last fall.
+TURNS = 7
 
-__all__ = ["CatchEffort", "SexAgeKill", "catch_effort", "reconstruct", "sex_age_kill", "taken_by_year", "weights_trend"]
+__all__ = [
+    "CatchEffort",
+    "SexAgeKill",
+    "catch_effort",
+    "fall_of",
+    "reconstruct",
+    "sex_age_kill",
+    "taken_by_year",
+    "weights_trend",
+]
+
+
+def fall_of(day):
+    """Year of the fall whose season a day belongs to, for a day or a column of days: 3 January 2027 -> 2026."""
+    told = day.dt if isinstance(day, pd.Series) else day
+    return told.year - (told.month < TURNS)
 
 
 def reconstruct(kill_by_age, last_rate, natural_survival=1.0) -> np.ndarray:
@@ -131,16 +149,15 @@ def weights_trend(bag: pd.DataFrame, sex_age: str) -> pd.DataFrame:
 def taken_by_year(bag: pd.DataFrame | None, ledger: pd.DataFrame | None) -> dict[int, dict[str, float]]:
     """Deer the family took: season -> {"bucks", "does"}; does are all deer without antlers, buck fawns too.
 
-    A season with rows in the bag is taken from the bag, any other from the standing lines of the ledger (kind "deer";
-    January and February belong to the season before).
+    A season with rows in the bag is taken from the bag, any other from the standing lines of the ledger (kind "deer",
+    by `fall_of`).
     """
     parts = []
     if bag is not None and len(bag):
         parts.append(pd.DataFrame({"year": bag["year"], "who": bag["sex_age"], "n": bag["number"].fillna(1)}))
     if ledger is not None and len(ledger):
         rows = ledger[ledger["kind"].eq("deer")]
-        day = pd.to_datetime(rows["date"])
-        year = day.dt.year - (day.dt.month < 3).astype(int)
+        year = fall_of(pd.to_datetime(rows["date"]))
         entry = pd.DataFrame({"year": year, "who": rows["sex_age"], "n": rows["amount"].fillna(1)})
         parts.append(entry[~entry["year"].isin(parts[0]["year"])] if parts else entry)
     if not parts:

@@ -5,6 +5,10 @@ preference_table    species -> preference class, the place's own wishes first
 shares              a survey (a row a plot and species) -> share browsed by class, with limits and words
 by_spring           the same for every spring that was looked at
 impact              one code, 0 to 5, from those shares
+testify             which stems are of kinds that deer eat when they need not
+
+The family asks whether deer hold the young trees down. Kinds that deer leave alone cannot say that they do not:
+unbitten they say nothing, bitten they are hunger.
 
 Stems on one plot are alike; limits that treat them as independent hold the truth 57 to 71 times in 100 instead of 90.
 Stems already killed are not counted: few stems with little browsing is not good news.
@@ -22,11 +26,15 @@ from woodlot.deer.defaults import default
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, t_quantile
 from woodlot.tables import table
+from woodlot.words import plain, range_words
 
-__all__ = ["Impact", "by_spring", "design_effect", "impact", "preference_table", "shares", "wilson"]
+__all__ = ["Impact", "by_spring", "design_effect", "impact", "preference_table", "shares", "testify", "wilson"]
 
 UNIT = "percent"
 NOT_RANKED = "not ranked"
+#: What sets_code says of the classes: it sets the code, it does not, or it counts beside a class that deer like.
+SETS, BESIDE = "yes", "beside liked"
+CODES = {"light": 2, "moderate": 3, "heavy": 4}
 
 
 def wilson(browsed, available, level: float = LEVEL, *, design_effect=1.0, df: float = inf):
@@ -86,6 +94,13 @@ def preference_table(region: str = "base", own: Mapping[str, str] | None = None)
     return out
 
 
+def testify(species: pd.Series, own: Mapping[str, str] | None = None, region: str = "base") -> pd.Series:
+    """Whether each species is liked or ordinary food: only such stems can show that deer press little."""
+    classes = table("deer_browse_classes", of=region)
+    eaten = classes.loc[classes["sets_code"] != BESIDE, "preference"]
+    return species.astype(str).str.strip().str.lower().map(preference_table(region, own)).isin(eaten)
+
+
 def shares(
     frame: pd.DataFrame | None,
     *,
@@ -94,6 +109,9 @@ def shares(
     level: float = LEVEL,
 ) -> list[dict]:
     """Share browsed by preference class: a list of dicts preference, stems, browsed, plots, browsed_pct, word, words.
+
+    word: light, moderate or heavy; "" for kinds that speak only when bitten and were not. surely_heavy: the whole
+    range, at 90 percent whatever level is asked for, lies above what counts as heavy.
 
     frame: columns plot_id, species, stems, browsed (one row a plot and species; stems from 6 inches to 6 feet).
     browsed_pct is an Estimate in percent of stems: sum over sum, Wilson limits with stems over the design effect and t
@@ -123,12 +141,13 @@ def _one_class(name: str, cells: pd.DataFrame, plots: int, region: str, level: f
     share = browsed / stems
     effect = design_effect(cells["x"], cells["a"], default("browse_within_plot", region))
     low = high = None
-    why = ""
+    least_sure, why = 0.0, ""
     if n < int(default("least_plots_with", region)):
         why = f"seen on {n} of {plots} plots, about {100 * share:.0f}%; no range"
     else:
         low, high = wilson(browsed, stems, level, design_effect=effect, df=n - 1)
-    word = "" if name == NOT_RANKED else _word(name, share, region)
+        least_sure = wilson(browsed, stems, LEVEL, design_effect=effect, df=n - 1)[0]
+    word = _word(name, share, region)
     e = Estimate(
         value=100 * share,
         unit=UNIT,
@@ -150,19 +169,23 @@ def _one_class(name: str, cells: pd.DataFrame, plots: int, region: str, level: f
         "design_effect": effect,
         "browsed_pct": e,
         "word": word,
+        "surely_heavy": _word(name, least_sure, region) == "heavy",
         "words": _sentence(name, word, e, region),
     }
 
 
-def _limits(name: str, region: str) -> tuple[float, float]:
+def _class(name: str, region: str) -> pd.Series:
     rows = table("deer_browse_classes", of=region)
-    row = rows[rows["preference"] == name].iloc[0]
-    return float(row["light_below"]), float(row["heavy_above"])
+    return rows[rows["preference"] == name].iloc[0]
 
 
 def _word(name: str, share: float, region: str) -> str:
-    light, heavy = _limits(name, region)
-    return "light" if share < light else "heavy" if share > heavy else "moderate"
+    if name == NOT_RANKED:
+        return ""
+    row = _class(name, region)
+    if row["sets_code"] == BESIDE:
+        return "heavy" if share > row["heavy_above"] else ""
+    return "light" if share < row["light_below"] else "heavy" if share > row["heavy_above"] else "moderate"
 
 
 def _sentence(name: str, word: str, e: Estimate, region: str) -> str:
@@ -176,56 +199,69 @@ def _sentence(name: str, word: str, e: Estimate, region: str) -> str:
     }[name]
     browsed = f"{e.value:.0f}% of stems of {what} are browsed"
     if not word:
-        return f"{browsed}."
+        return f"{browsed}." if name == NOT_RANKED else f"{browsed}, which says nothing of how hard deer press."
     if e.low is None or e.high is None:
         return f"{browsed}: perhaps {word}; {e.why}."
     sure = _word(name, e.low / 100, region) == _word(name, e.high / 100, region)
-    return f"{browsed}: {word}." if sure else f"{browsed}: probably {word}."
+    return f"{browsed} ({range_words(plain(e))}): {'' if sure else 'probably '}{word}."
 
 
 def by_spring(
     frame: pd.DataFrame | None, as_of: date, own: Mapping[str, str] | None, region: str = "base", level: float = LEVEL
-) -> list[tuple[int, list[dict]]]:
-    """(year, shares) of every spring up to ``as_of``, oldest first; rows without a date belong to the last."""
+) -> list[tuple[int, int, list[dict]]]:
+    """(year, plots, shares) of every spring up to ``as_of``, oldest first; rows without a date belong to the last."""
     if frame is None or len(frame) == 0:
         return []
     day = pd.to_datetime(frame["date"])
     known = day.isna() | (day <= pd.Timestamp(as_of))
     past, year = frame[known], day[known].dt.year
     year = year.fillna(year.max() if year.notna().any() else as_of.year).astype(int)
-    return [(int(y), shares(past[year == y], own=own, region=region, level=level)) for y in sorted(year.unique())]
+    springs = [(int(y), past[year == y]) for y in sorted(year.unique())]
+    return [(y, int(f["plot_id"].nunique()), shares(f, own=own, region=region, level=level)) for y, f in springs]
 
 
 @dataclass(frozen=True)
 class Impact:
-    """Pressure of deer on young woody plants: code 0 to 5 (None: not enough measured), word, words, and the mark."""
+    """Pressure of deer on young woody plants: code 0 to 5 (None: not enough to say), word, words, why, and the mark;
+    plots looked at.
+    """
 
     code: int | None
     word: str
     words: str
+    why: str
     seen: str
+    plots: int
 
 
-def impact(by_class: list[dict], region: str = "base") -> Impact:
-    """One code from the shares of `shares`: 2 light, 3 medium, 4 high, 5 very high.
+def impact(by_class: list[dict], plots: int, region: str = "base") -> Impact:
+    """One code from the shares of `shares` on so many plots: 2 light, 3 medium, 4 high, 5 very high.
 
-    Notes (chosen): the higher of what the preferred and second classes say: light 2, moderate 3, heavy 4. Hungry-food,
-    third-choice or avoided kinds whose whole range lies above a tenth: at least 4, and 5 with the preferred class heavy
-    too. Only classes seen on 5 plots or more speak.
+    Notes (chosen): the higher of what the preferred and second classes say: light 2, moderate 3, heavy 4. Hungry foods
+    and avoided kinds speak only when bitten, and only where a liked class is moderate or heavy or the preferred one is
+    missing: 4, beside a heavy one 5. Third choices are ordinary food and set none. Only classes seen on 5 plots speak.
     """
-    names = table("deer_impact_scale", of=region).set_index("code")
-    enough = [r for r in by_class if r["word"] and r["browsed_pct"].kind == "interval"]
-    if not enough:
-        return Impact(None, "", "Browse is not measured enough to say how hard the deer press.", "")
-    liked = {r["preference"]: r["word"] for r in enough if r["preference"] in ("preferred", "second")}
-    code = max([2, *({"light": 2, "moderate": 3, "heavy": 4}[word] for word in liked.values())])
-    if any(r["preference"] not in liked and _hungry(r, region) for r in enough):
-        code = 5 if liked.get("preferred") == "heavy" else 4
-    row = names.loc[code]
-    return Impact(code, str(row["name"]), f"Browsing is {row['name']}: {row['meaning']}.", str(row["seen"]))
-
-
-def _hungry(r: dict, region: str) -> bool:
-    """Kinds deer leave alone when fed: does the whole range of the share browsed lie above the limit?"""
-    low = r["browsed_pct"].low
-    return low is not None and low / 100 > _limits(r["preference"], region)[1]
+    least = int(default("least_plots_with", region))
+    if plots < least:
+        few = "Browse is not measured enough to say how hard the deer press."
+        why = f"{plots} plot{'s' if plots > 1 else ''}; {least} are the least."
+        return Impact(None, "", few, why, "", plots) if plots else Impact(None, "", "No browse plots yet.", "", "", 0)
+    classes = table("deer_browse_classes", of=region).set_index("preference")
+    rows = [r for r in by_class if r["preference"] in classes.index and r["browsed_pct"].kind == "interval"]
+    liked = [r for r in rows if classes["sets_code"][r["preference"]] == SETS]
+    hungry = [r for r in rows if classes["sets_code"][r["preference"]] == BESIDE and r["surely_heavy"]]
+    best = str(classes["order"].idxmin())
+    says = max(liked, key=lambda r: CODES[r["word"]], default=None)
+    code = None if says is None else CODES[says["word"]]
+    if hungry and (says is None or CODES[says["word"]] > 2 or best not in {r["preference"] for r in liked}):
+        code = 5 if code == 4 else 4
+        says = says if code == 5 else hungry[0]
+    if says is None:
+        without = plots - next((r["plots"] for r in by_class if r["preference"] == best), 0)
+        words = (
+            "Not enough of what deer like was found to say how hard they press; that itself may be a sign that they do."
+        )
+        return Impact(None, "", words, f"What they like best is missing on {without} of {plots} plots.", "", plots)
+    row = table("deer_impact_scale", of=region).set_index("code").loc[code]
+    words = f"Browsing is {row['name']}: {row['meaning']}."
+    return Impact(code, str(row["name"]), words, says["words"], str(row["seen"]), plots)

@@ -16,6 +16,7 @@ from typing import NamedTuple
 import numpy as np
 import pandas as pd
 
+from woodlot.deer.bag import fall_of
 from woodlot.deer.defaults import default, default_range
 from woodlot.errors import InputError, NoAnswer
 from woodlot.estimate import LEVEL, Estimate, t_quantile
@@ -107,8 +108,7 @@ def _seen(frame: pd.DataFrame, method: str) -> pd.DataFrame:
     rows = frame[frame["method"].eq(method) & (frame["hours"].astype(float) > 0) & frame["date"].notna()]
     deer = rows[["bucks", "does", "fawns", "unknown"]].astype(float).fillna(0.0).sum(axis=1)
     bait = rows["baited"].fillna(False).astype(bool) if "baited" in rows else pd.Series(False, index=rows.index)
-    day = pd.to_datetime(rows["date"])
-    season = day.dt.year - (day.dt.month < 3).astype(int)
+    season = fall_of(pd.to_datetime(rows["date"]))
     return pd.DataFrame({"year": season, "deer": deer, "hours": rows["hours"].astype(float), "baited": bait})
 
 

@@ -15,6 +15,7 @@ from typing import Any
 
 import pandas as pd
 
+from woodlot.deer.browse import testify
 from woodlot.deer.defaults import default
 from woodlot.deer.herd import FallHerd, fall_from_winter
 from woodlot.deer.range import effective_acres
@@ -153,13 +154,13 @@ def history(
 
 
 def _seasons(rows, spring, counted, first, points, options, year, how, region) -> list[Season]:
-    """The basis of each season that has one, oldest first; at most as many as fractions are carried."""
+    """The basis of each season that has one since counting began, oldest first."""
     span = int(default("index_years", region))
     start = pellets(rows[spring.isin(first)], **how).value or 0.0
     odds = 1.0 - 2.0 * default("low_limit_odds", region)
     out: list[Season] = []
     before = None
-    for y in range(year - int(default("carry_years", region)), year + 1):
+    for y in range(max(counted[0], year - int(default("count_too_old_for_index", region))), year + 1):
         window = (spring > y - span) & (spring <= y)
         mean = pellets(rows[window], level=odds, **how) if window.any() else None
         if mean is None or mean.kind != "interval" or mean.value is None:
@@ -260,10 +261,16 @@ def _spoken_for(rows: pd.DataFrame, acres: Mapping[str, float] | None) -> list[s
     return [f"No pellet plot lies on {sum(bare.values()):.0f} of your {of:.0f} acres; the rest speaks for them."]
 
 
-def deer_plots(pellets: pd.DataFrame | None, browse: pd.DataFrame | None) -> list[dict]:
-    """Plots of the last pellet survey with the stems counted and browsed there.
+def deer_plots(
+    pellets: pd.DataFrame | None,
+    browse: pd.DataFrame | None,
+    own: Mapping[str, str] | None = None,
+    region: str = "base",
+) -> list[dict]:
+    """Plots of the last pellet survey with the stems counted and browsed there, of kinds that deer like or eat anyway.
 
-    Returns dicts plot_id, line, lon, lat, groups, stems, browsed, browsed_pct (None where nothing was judged).
+    own: preference of species by the place itself. Returns dicts plot_id, line, lon, lat, groups, stems, browsed,
+    browsed_pct (None where nothing was judged).
     """
     if pellets is None or len(pellets) == 0:
         return []
@@ -271,7 +278,8 @@ def deer_plots(pellets: pd.DataFrame | None, browse: pd.DataFrame | None) -> lis
     out = rows[["plot_id", "line", "lon", "lat", "groups"]].copy()
     out["stems"] = out["browsed"] = out["browsed_pct"] = float("nan")
     if browse is not None and len(browse):
-        bitten = browse[pd.to_datetime(browse["date"]).dt.year == pd.to_datetime(browse["date"]).dt.year.max()]
+        last = pd.to_datetime(browse["date"]).dt.year == pd.to_datetime(browse["date"]).dt.year.max()
+        bitten = browse[last & testify(browse["species"], own, region)]
         sums = bitten.groupby("plot_id")[["stems", "browsed"]].sum()
         out["stems"], out["browsed"] = out["plot_id"].map(sums["stems"]), out["plot_id"].map(sums["browsed"])
         out["browsed_pct"] = 100.0 * out["browsed"] / out["stems"].where(out["stems"] > 0)

@@ -4,7 +4,8 @@ Allowance, allowance    a year's take on the ground the deer use: if the neighbo
                         rate, and the part that is the family's own
 carry                   fractions carried from season to season, and the whole deer of the last season
 every                   "one doe every second year"
-doe_words, buck_words   what the season's number means, and why
+never_whole, scant      a share too small to make a whole deer while its fractions are kept; why, and what could help
+season_words            what the season's number means, and why
 neighbor_words          both ends: neighbors take none, neighbors take the local rate
 thinning_rate           doe rate to bring a herd down, only on request
 
@@ -13,24 +14,27 @@ A kill on 80 acres comes out of a herd that uses 1,100 or more: (family + neighb
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import floor
+from math import ceil, floor
 
 import numpy as np
 
 from woodlot.errors import InputError
 from woodlot.units import AC_PER_SQMI
+from woodlot.words import two_figures
 
 __all__ = [
     "Allowance",
     "allowance",
-    "buck_words",
     "carry",
-    "doe_words",
     "every",
     "neighbor_words",
+    "never_whole",
+    "scant",
+    "season_words",
     "thinning_rate",
 ]
 
+_TINY = 1e-9
 _ORDINAL = {2: "second", 3: "third", 4: "fourth", 5: "fifth"}
 
 
@@ -78,19 +82,42 @@ def allowance(
 
 
 def carry(budgets: Sequence[float], taken: Sequence[float], fell: Sequence[bool], years: int) -> tuple[int, float]:
-    """Whole deer for the last season, and the fraction that is left with it.
+    """Whole deer for the last season, and what is left beside them (below zero: more was taken than the shares gave).
+
+    A family wants its share over the years, and no more deer in one fall for having stayed at home in another: a deer
+    that was not taken may have been a neighbor's or the winter's. So only fractions are carried.
 
     budgets: the yearly allowance of each season, oldest first; taken: deer taken in each; fell: whether the index fell
-    in it (what was saved up is then void, what was overdrawn is not). Only the last ``years`` seasons count. Rounded
-    down; never below zero.
+    in it (what was saved up is then void, what was overdrawn is not).
+
+    Notes: less than one deer is carried into a season. Of whole deer that were left in the woods only as much stays as
+    brings the next season to a whole deer, so that one offered is offered again, and no season offers more than its
+    share rounded up. Kills use the oldest fractions first; a fraction lapses after ``years`` seasons, a debt does not.
+    Rounded down; never below zero.
     """
     if not len(budgets) == len(taken) == len(fell):
         raise InputError("budgets, taken and fell need one entry a season")
-    balance = 0.0
-    for budget, killed, drop in list(zip(budgets, taken, fell, strict=True))[-years:]:
-        balance = (min(balance, 0.0) if drop else balance) + budget - killed
-    whole = max(0, floor(balance + 1e-9))
+    kept: list[float] = []  # what is left of the budget of each of the last seasons, oldest first
+    owed = 0.0
+    for budget, killed, drop in zip(budgets, taken, fell, strict=True):
+        kept = [] if drop or years < 2 else kept[1 - years :]
+        whole = floor(sum(kept) + _TINY)
+        if whole:
+            kept, _ = _spend(kept, sum(kept) - max(sum(kept) - whole, ceil(budget - _TINY) - budget))
+        kept, owed = _spend([*kept, budget], owed + killed)
+    balance = sum(kept) - owed
+    whole = max(0, floor(balance + _TINY))
     return whole, balance - whole
+
+
+def _spend(kept: list[float], deer: float) -> tuple[list[float], float]:
+    """Take so many deer off what is kept, the oldest first: what is left, and what it did not cover."""
+    left = []
+    for have in kept:
+        gone = min(have, deer)
+        left.append(have - gone)
+        deer -= gone
+    return left, deer
 
 
 def every(per_yr: float, one: str) -> str:
@@ -122,26 +149,52 @@ def thinning_rate(hold, deer, target, most: float = 0.40):
     return float(out) if np.ndim(out) == 0 else out
 
 
-def doe_words(whole: int, left: float, own: float, *, reason: str = "", years: int = 5) -> str:
-    """Words for the does of a season: the ``reason`` there is none, or the number and what it is a share of."""
-    return reason or _carried(whole, left, own, "doe", years)
+def never_whole(per_yr: float, years: int) -> bool:
+    """Whether a yearly share is too small to make a whole deer within the seasons that its fractions are kept."""
+    return per_yr * years < 1.0 - _TINY
 
 
-def buck_words(whole: int, left: float, share: float, *, reason: str = "", years: int = 5) -> str:
-    """Words for the bucks of a season, as `doe_words`."""
-    return reason or _carried(whole, left, share, "buck", years)
+def scant(a: Allowance, per_yr: float, one: str, acres: float, years: int) -> str:
+    """Why a share never makes a whole deer, and what could help; "" where it does make one.
+
+    What the family wants to know is whether to wait, to join others, or to let it be: so a herd that could not give one
+    on all the ground it uses, neighbors who leave none, and too few acres are three answers.
+    """
+    if not never_whole(per_yr, years):
+        return ""
+    if never_whole(a.if_none, years):
+        return (
+            f"The herd is too thin for a {one}: all the ground these deer use would give less than one in {years} "
+            "years, hunted by nobody else. Only more deer would change that."
+        )
+    if per_yr < a.share:
+        return (
+            f"The neighbors take nearly all that the herd can bear: less than one {one} in {years} years is left. "
+            "Neighbors who count and plan together with you could share what there is."
+        )
+    return (
+        f"Too little ground for a {one} of its own: about {two_figures(acres / (a.share * years))} acres like it would "
+        f"give one in {years} years. Neighbors who count and plan together with you would have one to share."
+    )
 
 
-def _carried(whole: int, left: float, per_yr: float, one: str, years: int) -> str:
-    share = f"This ground's share is about {every(per_yr, one)}"
+def season_words(
+    one: str, whole: int, left: float, per_yr: float, *, years: int = 5, gone: float = 0.0, too_small: str = ""
+) -> str:
+    """Words for the does or bucks of a season: how many more at most, and the yearly share they come of.
+
+    one: "doe" or "buck"; gone: taken this season already; too_small: `scant`, in place of a share that never makes a
+    whole deer.
+    """
+    share = too_small or f"This ground's share is about {every(per_yr, one)}."
     if whole:
-        deer = one if whole == 1 else one + "s"
-        return f"{whole} {deer} at most this fall. {share}; fractions are carried {years} years."
+        most = f"{whole} {'more ' if gone else ''}{one if whole == 1 else one + 's'} at most this season"
+        if too_small:
+            return f"{most}, of fractions kept from better years. {share}"
+        return f"{most}. {share[:-1]}; fractions are carried {years} years, deer that were not taken are not."
     if left < 0:
-        return f"No {one} this year: more than the share was taken lately. {share}."
-    if per_yr * years < 1:
-        return f"No {one} this year. {share}, and fractions are not kept longer than {years} years."
-    return f"No {one} this year. {share}."
+        return f"No {one} this season: more than the share was taken lately. {share}"
+    return f"No more {one}s this season: {gone:.0f} taken. {share}" if gone else f"No {one} this season. {share}"
 
 
 def neighbor_words(

@@ -14,6 +14,7 @@ deep_snow_weeks         weeks with snow at which deer gather in yards, from dail
 import numpy as np
 import pandas as pd
 
+from woodlot.deer.bag import fall_of
 from woodlot.deer.defaults import default
 from woodlot.errors import InputError
 from woodlot.tables import table
@@ -62,7 +63,7 @@ def _points(daily: pd.DataFrame, scale: str, region: str) -> pd.DataFrame:
     rows, date = rows[inside], date[inside]
     if date.duplicated().any():
         raise InputError(f"two rows for {date[date.duplicated()].iloc[0]:%Y-%m-%d}; one row a day is needed")
-    winter = date.dt.year - (date.dt.month < 7).astype(int)
+    winter = fall_of(date)
     cold = rows["least_f"].astype(float) <= float(rule["cold_f"])
     deep = rows["snow_in"].astype(float) >= float(rule["snow_in"])
     by = (cold.astype(int) + deep.astype(int)).groupby(winter).agg(["sum", "size"])
@@ -133,6 +134,6 @@ def deep_snow_weeks(daily: pd.DataFrame, region: str = "base") -> pd.Series:
         return pd.Series(dtype=float)
     rows = daily[daily["snow_in"].notna() & daily["date"].notna()]
     date = pd.to_datetime(rows["date"])
-    winter = date.dt.year - (date.dt.month < 7).astype(int)
+    winter = fall_of(date)
     deep = rows["snow_in"].astype(float) >= default("deep_snow_yard", region)
     return deep.groupby(winter.to_numpy()).sum() / 7.0

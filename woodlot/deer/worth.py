@@ -12,6 +12,7 @@ out again as the season does. Nothing narrows the doubt in the daily pellet rate
 from collections.abc import Mapping
 from dataclasses import dataclass
 from math import exp, log, sqrt
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -93,7 +94,7 @@ def more_lines(
     low_then = float(np.mean(mean * np.exp(-_low(later, m - 1, shared, region))))
     return _worth(
         what, float(_half(own, n - 1, shared, level)), float(np.mean(_half(later, m - 1, shared, level))),
-        float(_half(0.0, float("inf"), shared, level)), 100 * (low_then / low_now - 1),
+        float(_half(0.0, float("inf"), shared, level)), 100 * (low_then / low_now - 1), level,
     )  # fmt: skip
 
 
@@ -127,7 +128,7 @@ def camera_weeks(
     best = fall_from_winter(**known, fawn_doubt=0.0, region=region).cv
     return _worth(
         f"{weeks:.0f} camera weeks", float(_half(own, n - 1, now_sd, level)), float(_half(own, n - 1, then_sd, level)),
-        float(_half(own, n - 1, sqrt(rate + log(1 + best**2)), level)), 100 * (low_then / low_now - 1),
+        float(_half(own, n - 1, sqrt(rate + log(1 + best**2)), level)), 100 * (low_then / low_now - 1), level,
     )  # fmt: skip
 
 
@@ -151,21 +152,23 @@ def another_count(
         exp(-_low(0.0, float("inf"), both, region)),
     )
     best = float(_half(0.0, float("inf"), sqrt(run), level))
-    return _worth(f"a count of another kind, good to {100 * cv:.0f}%", now, then, best, 100 * (low_then / low_now - 1))
+    return _worth(
+        f"a count of another kind, good to {100 * cv:.0f}%", now, then, best, 100 * (low_then / low_now - 1), level
+    )
 
 
-def _worth(what: str, now: float, then: float, best: float, gain: float) -> Worth:
+def _worth(what: str, now: float, then: float, best: float, gain: float, level: float) -> Worth:
     a, b, c = (100 * (exp(x) - 1) for x in (now, then, best))
     start = f"{what[0].upper()}{what[1:]} would"
     if round(a) - round(b) < 2:
         words = (
-            f"{start} hardly narrow the range: the high end stays {a:.0f}% above the middle. The rest is doubt that "
+            f"{start} hardly narrow the range: its high end (at {level:.0%}) stays {a:.0f}% above the middle. The rest "
+            "is doubt that it can't mend."
         )
-        words += "it can't mend."
     else:
         words = (
-            f"{start} bring the high end of the fall herd from {a:.0f}% above the middle to {b:.0f}%. The low end, "
-            f"which sets the does, would rise by {gain:.0f}%."
+            f"{start} bring the high end of the fall herd (at {level:.0%}) from {a:.0f}% above the middle to {b:.0f}%. "
+            f"The low end, which sets the does, would rise by {gain:.0f}%."
         )
     return Worth(what, a, b, c, gain, words)
 
@@ -177,13 +180,15 @@ def measure_next(
     known: Mapping | None = None,
     acres: Mapping[str, float] | None = None,
     region: str = "base",
+    level: float = LEVEL,
 ) -> list[Worth]:
     """One more line, three more, four camera weeks, another kind of count; most useful first, empty without a range."""
     now = sign.pellets(frame, leaf_off=leaf_off, acres=acres, region=region)
     if now.kind != "interval" or now.se is None or not now.value:
         return []
     other = fall_from_winter(**dict(known or {}), region=region).cv
-    told = [more_lines(frame, k, other_cv=other, leaf_off=leaf_off, acres=acres, region=region) for k in (1, 3)]
-    told.append(camera_weeks(4, now.se / now.value, now.n, known=known, region=region))
-    told.append(another_count(0.25, now.se / now.value, now.n, other_cv=other, region=region))
+    how: dict[str, Any] = {"region": region, "level": level}
+    told = [more_lines(frame, k, other_cv=other, leaf_off=leaf_off, acres=acres, **how) for k in (1, 3)]
+    told.append(camera_weeks(4, now.se / now.value, now.n, known=known, **how))
+    told.append(another_count(0.25, now.se / now.value, now.n, other_cv=other, **how))
     return sorted(told, key=lambda w: w.half_then_pct)

@@ -120,7 +120,7 @@ def _browse(answers: dict[str, Any]) -> Question | None:
             return "No stems counted here", "Count stems 6 inches to 6 feet tall on the pellet plots."
         return (
             f"{100 * bitten / stems:.0f}% of stems browsed",
-            f"{stems:,.0f} stems on plots. Stems already killed are not counted.",
+            f"{stems:,.0f} stems on plots. Kinds that deer leave alone, and stems already killed, are not counted.",
         )
 
     said = by_parcel(answers, head, row)

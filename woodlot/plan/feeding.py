@@ -15,6 +15,7 @@ import pandas as pd
 
 from woodlot.columns import NO_COVER
 from woodlot.deer import forage
+from woodlot.deer.bag import fall_of
 from woodlot.deer.defaults import default
 from woodlot.deer.food import browse
 from woodlot.errors import InputError
@@ -78,7 +79,7 @@ def feeding(
     told = forage.whole_range(own, rest, winter_deer, shown, region)
     told["words"] += [trouble] if trouble else []
     told["words"] += [] if told_cover.all() else [NO_COVER_WORDS]
-    began = _winter_year(pd.Series([pd.Timestamp(as_of)])).iloc[0]
+    began = fall_of(as_of)
     return told | {
         "stands": _per_acre(own),
         "past_words": _past_words(past, own),
@@ -124,12 +125,12 @@ def past_cuts(ledger: pd.DataFrame | None, stands: pd.DataFrame, as_of: date, re
         default("cut_cords_per_ac_clearcut", region),
         default("cut_cords_per_ac_selection", region),
     )
-    began = _winter_year(pd.Series([pd.Timestamp(as_of)])).iloc[0]
+    began = fall_of(as_of)
     out = pd.DataFrame(
         {
             "stand_id": lines.loc[good, "stand_id"],
             "acres": (cords[good] / an_acre).astype(float),
-            "years": (began - _winter_year(date_of[good])).astype(int),
+            "years": (began - fall_of(date_of[good])).astype(int),
             "kind": kind,
         }
     )
@@ -154,11 +155,6 @@ def _only_cleared(region: str) -> list[str]:
     rows = table("deer_browse_production", of=region)
     kinds = rows.groupby("cover")["cut"].agg(set)
     return [str(cover) for cover, cuts in kinds.items() if "clearcut" in cuts and "selection" not in cuts]
-
-
-def _winter_year(dates: pd.Series) -> pd.Series:
-    """Fall in which the winter of a day begins: July to June."""
-    return dates.dt.year - (dates.dt.month < 7).astype(int)
 
 
 def _per_acre(own: pd.DataFrame) -> dict[str, dict[str, Any]]:

@@ -2,6 +2,7 @@
 
 season          the whole deer answer for a place -> plain dict (density, ground, browse, take, risk, meat, cautions)
 take_grid       takes of does and bucks -> chance that the herd falls, halves, comes under a goal (plan/risk.py)
+season_of       the fall whose season a plan made on a day speaks of
 deer_plots      pellet and browse plots together, for the map
 taken_by_year   deer the family took by season, from bag and ledger
 
@@ -28,7 +29,7 @@ import pandas as pd
 from woodlot.columns import GOALS
 from woodlot.deer import browse as browsing
 from woodlot.deer import meat, survey, take, worth
-from woodlot.deer.bag import taken_by_year
+from woodlot.deer.bag import fall_of, taken_by_year
 from woodlot.deer.defaults import default
 from woodlot.deer.evidence import evidence
 from woodlot.deer.herd import female_matrix, growth_rate, herd_rates, hold_rate
@@ -36,16 +37,29 @@ from woodlot.deer.range import deer_equivalents, deer_that_walk_there
 from woodlot.deer.seedlings import stocking
 from woodlot.deer.survey import deer_plots
 from woodlot.errors import InputError
-from woodlot.estimate import LEVEL, Estimate, scale
+from woodlot.estimate import LEVEL, Estimate, at_level, scale
 from woodlot.plan import ledger as book_lines
 from woodlot.plan.feeding import feeding
 from woodlot.plan.risk import season_risk, take_grid
+from woodlot.plan.years import winter_began
 from woodlot.tables import table
 from woodlot.words import plain
 
-__all__ = ["Choices", "deer_plots", "season", "take_grid", "taken_by_year"]
+__all__ = ["Choices", "deer_plots", "season", "season_of", "take_grid", "taken_by_year"]
 
 NOBODY = {"bucks": 0.0, "does": 0.0}
+
+
+def season_of(as_of: date, pellets: pd.DataFrame | None) -> int:
+    """The fall whose season a plan speaks of: in winter the one that began last fall, with what was taken in it.
+
+    The coming one from the day on which this spring's plots are counted; without a count from May, with the wood.
+    """
+    if pellets is not None and len(pellets):
+        day = pd.to_datetime(pellets["date"])
+        if ((day.dt.year == as_of.year) & (day <= pd.Timestamp(as_of)) & pellets["groups"].notna()).any():
+            return as_of.year
+    return max(fall_of(as_of), winter_began(as_of).year)
 
 
 def season(
@@ -68,7 +82,7 @@ def season(
     region: str = "lake_states",
     level: float = LEVEL,
 ) -> dict:
-    """Everything said about deer for one place and the season of the year of ``as_of``.
+    """Everything said about deer for one place and the season that a plan of the day ``as_of`` speaks of.
 
     options (place.toml [deer]): goal ("hold", "let grow", "bring down"), leaf_off, groups_per_deer_per_day,
     neighbor_bucks_per_sqmi, neighbor_does_per_sqmi, neighbors_join (the neighbors thin too), home_range_ac,
@@ -77,36 +91,40 @@ def season(
     full_herd_per_sqmi (deer in fall at which the herd grows no more). limits: tags_doe, tags_buck. land_cover,
     cover_codes: a raster of the ground around and its codes; coming: planned cuts (woodlot.plan.feeding.planned).
 
-    Returns a plain dict: density_per_sqmi (winter half), fall_per_sqmi, equivalents, walk_there, walk_there_bucks,
-    years, evidence, food, browse, seedlings, impact, take, risk, measure_next, cautions and words. Nothing is read or
-    written; the date is an argument.
+    Returns a plain dict: season (the year of its fall), density_per_sqmi (winter half), fall_per_sqmi, equivalents,
+    walk_there, walk_there_bucks, years, evidence, food, browse, seedlings, impact, take, risk, measure_next, cautions
+    and words. Nothing is read or written; the date is an argument.
     """
     choices = _choices(options or {}, limits or {}, region)
     ground = survey.ground(parcels, choices.home_range_ac, region)
     acres = _parcel_acres(parcels)
-    told = survey.history(pellets, winters, stands, choices.given, as_of.year, region, level, acres)
+    year = season_of(as_of, pellets)
+    told = survey.history(pellets, winters, stands, choices.given, year, region, level, acres)
     springs = browsing.by_spring(browse, as_of, choices.given.get("preference"), region, level)
-    by_class = springs[-1][1] if springs else []
-    codes = [browsing.impact(rows, region) for _, rows in springs]
-    pressure = codes[-1] if codes else browsing.impact([], region)
+    by_class = springs[-1][2] if springs else []
+    codes = [browsing.impact(rows, plots, region) for _, plots, rows in springs]
+    pressure = codes[-1] if codes else browsing.impact([], 0, region)
     thin = choices.given.get("goal") == "thin"
     wide = thin and choices.neighbors_join and len(codes) > 1 and all((c.code or 0) >= 4 for c in codes[-2:])
     took = taken_by_year(bag, None if ledger is None else book_lines.standing(ledger))
-    taken = _take(told, ground, took, choices, as_of.year, wide, region)
+    taken = _take(told, ground, took, choices, year, wide, region)
     if thin and not wide:
         told.cautions.append(
             "Bringing the herd down needs browsing at 4 or 5 two springs running and neighbors who join in "
             "(neighbors_join = true); until then the take only holds it."
         )
     points = survey.winter_points(winters)
+    # how many walk there is a range of assumptions, so it does not follow the level that is asked for
+    walks = at_level(told.fall, LEVEL)
     return {
+        "season": year,
         "density_per_sqmi": plain(told.winter),
         "fall_per_sqmi": plain(told.fall),
         "words": told.words,
         "years": told.years,
         "equivalents": plain(deer_equivalents(told.fall, ground.acres)),
-        "walk_there": plain(deer_that_walk_there(told.fall, parcels.geometry, choices.home_range_ac, region)),
-        "walk_there_bucks": plain(_bucks_there(told, parcels, region)),
+        "walk_there": plain(deer_that_walk_there(walks, parcels.geometry, choices.home_range_ac, region)),
+        "walk_there_bucks": plain(_bucks_there(told, walks, parcels, region)),
         "food": feeding(
             parcels, stands, ledger, coming, told.winter, choices.home_range_ac, land_cover, cover_codes, as_of, region
         ),
@@ -124,10 +142,10 @@ def season(
             for r in stocking(seedlings, pressure.code, region, level)
         ],
         "evidence": evidence(told.winter, told.fall, counts, choices.given, region, level),
-        "impact": {"code": pressure.code, "word": pressure.word, "words": pressure.words, "seen": pressure.seen},
+        "impact": {k: getattr(pressure, k) for k in ("code", "word", "words", "why", "seen", "plots")},
         "take": taken,
-        "risk": season_risk(told, ground, taken, choices, list(points.values()), level, region),
-        "measure_next": _measure_next(told, choices, acres, region),
+        "risk": season_risk(told, ground, taken, choices, list(points.values()), region),
+        "measure_next": _measure_next(told, choices, acres, region, level),
         "cautions": [*told.cautions, *table("deer_cautions", of=region)["text"]],
     }
 
@@ -177,31 +195,41 @@ def _take(told, ground, taken: Mapping, choices: Choices, year: int, thin: bool,
         target = default("regen_limit", region) * told.fall.value / (told.winter.value or told.fall.value)
         rate = max(hold, take.thinning_rate(hold, told.fall.value, target))
     years = int(default("carry_years", region))
-    seasons = [s for s in told.seasons if s.year > year - years]
+    basis = {s.year: s for s in told.seasons}
+    falls = range(min(basis, default=year), year + 1)
     common = {"deaths_per_deer": choices.lost, "acres": ground.acres, "effective_ac": ground.effective_ac}
-    rates = [rate if s.year == year else hold for s in seasons]
-    does = [
-        take.allowance(s.does_low, r, neighbors_per_sqmi=choices.around[1], **common)
-        for s, r in zip(seasons, rates, strict=True)
-    ]
-    bucks = [
-        take.allowance(s.bucks, choices.buck_rate, neighbors_per_sqmi=choices.around[0], **common) for s in seasons
-    ]
-    killed, fell = [taken.get(s.year, NOBODY) for s in seasons], [s.fell for s in seasons]
-    closed = [s.index_low or choices.given.get("goal") == "grow" for s in seasons]
-    budget = [0.0 if shut else d.own for shut, d in zip(closed, does, strict=True)]
+    does = {
+        y: take.allowance(s.does_low, rate if y == year else hold, neighbors_per_sqmi=choices.around[1], **common)
+        for y, s in basis.items()
+    }
+    bucks = {
+        y: take.allowance(s.bucks, choices.buck_rate, neighbors_per_sqmi=choices.around[0], **common)
+        for y, s in basis.items()
+    }
+    killed, fell = [taken.get(y, NOBODY) for y in falls], [y in basis and basis[y].fell for y in falls]
+    closed = {y for y, s in basis.items() if s.index_low or choices.given.get("goal") == "grow"}
+    budget = [does[y].own if y in does and y not in closed else 0.0 for y in falls]
     doe_n, doe_left = take.carry(budget, [k["does"] for k in killed], fell, years)
-    buck_n, buck_left = take.carry([b.share for b in bucks], [k["bucks"] for k in killed], fell, years)
-    measured = bool(seasons) and seasons[-1].year == year
-    now_does, now_bucks = (does[-1], bucks[-1]) if measured else (None, None)
+    budget = [bucks[y].share if y in bucks else 0.0 for y in falls]
+    buck_n, buck_left = take.carry(budget, [k["bucks"] for k in killed], fell, years)
+    measured = year in basis
+    now_does, now_bucks = does.get(year), bucks.get(year)
     why_no_doe = _no_doe(told, measured, now_does, growth, choices)
     why_no_buck = "" if measured else f"Not measured enough to name bucks. {told.why_not}"
     if choices.tags[1] == 0:
-        why_no_buck = why_no_buck or "No buck this fall: there is no buck tag."
+        why_no_buck = why_no_buck or "No buck this season: there is no buck tag."
     gone = taken.get(year, NOBODY)
     doe_n = 0 if why_no_doe else _under(doe_n, choices.tags[0], gone["does"])
     buck_n = 0 if why_no_buck else _under(buck_n, choices.tags[1], gone["bucks"])
     pounds = meat.meat_of_take(buck_n, doe_n, region=region)
+
+    def said(one: str, whole: int, left: float, reason: str, a: take.Allowance | None, part: str) -> str:
+        if reason or a is None:
+            return reason
+        per_yr = float(getattr(a, part))
+        small = take.scant(a, per_yr, one, ground.acres, years)
+        return take.season_words(one, whole, left, per_yr, years=years, gone=gone[f"{one}s"], too_small=small)
+
     told_neighbors = ""
     if now_does is not None and now_bucks is not None:
         told_neighbors = take.neighbor_words(
@@ -210,10 +238,8 @@ def _take(told, ground, taken: Mapping, choices: Choices, year: int, thin: bool,
     return {
         "does": doe_n,
         "bucks": buck_n,
-        "does_words": take.doe_words(doe_n, doe_left, _end(now_does, "own") or 0.0, reason=why_no_doe, years=years),
-        "bucks_words": take.buck_words(
-            buck_n, buck_left, _end(now_bucks, "share") or 0.0, reason=why_no_buck, years=years
-        ),
+        "does_words": said("doe", doe_n, doe_left, why_no_doe, now_does, "own"),
+        "bucks_words": said("buck", buck_n, buck_left, why_no_buck, now_bucks, "share"),
         "measured": measured,
         "does_per_yr": _end(now_does, "own"),
         "does_if_neighbors_take_none": _end(now_does, "if_none"),
@@ -233,10 +259,10 @@ def _take(told, ground, taken: Mapping, choices: Choices, year: int, thin: bool,
     }
 
 
-def _bucks_there(told, parcels, region: str) -> Estimate:
+def _bucks_there(told, walks: Estimate, parcels, region: str) -> Estimate:
     """Grown bucks that come by at some time: they use about twice the ground of a doe."""
     share = 0.0 if told.herd is None else told.herd.bucks / told.herd.total
-    bucks = scale(told.fall, share, told.fall.unit) if share else told.fall
+    bucks = scale(walks, share, walks.unit) if share else walks
     return deer_that_walk_there(bucks, parcels.geometry, None, region, "buck")
 
 
@@ -244,7 +270,9 @@ def _wish(choices: Choices, does: take.Allowance | None, bucks: take.Allowance |
     wanted = choices.given.get("venison_lb")
     if wanted is None or does is None or bucks is None:
         return ""
-    return meat.wish(float(wanted), does.own, bucks.share, region)[1]
+    years = int(default("carry_years", region))
+    doe, buck = (0.0 if take.never_whole(x, years) else x for x in (does.own, bucks.share))
+    return meat.wish(float(wanted), doe, buck, region)[1]
 
 
 def _parcel_acres(parcels) -> dict[str, float]:
@@ -254,13 +282,13 @@ def _parcel_acres(parcels) -> dict[str, float]:
     return dict(zip(parcels["parcel_id"].astype(str), [float(a) for a in each], strict=True))
 
 
-def _measure_next(told, choices: Choices, acres: Mapping[str, float], region: str) -> list[str]:
+def _measure_next(told, choices: Choices, acres: Mapping[str, float], region: str, level: float) -> list[str]:
     """What would narrow the answer most, in words; with no range yet, what would give one."""
     if told.recent is None:
         return [told.why_not]
     known = {"farmland_pct": choices.farmland_pct, "buck_rate": choices.given.get("buck_rate")}
     told_worth = worth.measure_next(
-        told.recent, leaf_off=choices.given.get("leaf_off"), known=known, acres=acres, region=region
+        told.recent, leaf_off=choices.given.get("leaf_off"), known=known, acres=acres, region=region, level=level
     )
     return [w.words for w in told_worth]
 
@@ -278,14 +306,14 @@ def _no_doe(told, measured: bool, now: take.Allowance | None, growth: float, cho
     if not measured or now is None:
         return f"Not measured enough to name does. {told.why_not}"
     if choices.given.get("goal") == "grow":
-        return "No doe this fall: the wish is to let the herd grow."
+        return "No doe this season: the wish is to let the herd grow."
     if told.seasons[-1].index_low:
-        return "No doe this fall. The three-year index is under 80% of where it began."
+        return "No doe this season. The three-year index is under 80% of where it began."
     if growth <= 1.0:
-        return "No doe this fall: at these births and deaths the herd would not grow even without a hunt."
+        return "No doe this season: at these births and deaths the herd would not grow even without a hunt."
     if now.own <= 0:
         known = (
             "" if "neighbor_does_per_sqmi" in choices.given else " Their does are assumed; ask for the unit's figure."
         )
-        return f"No doe this fall. What the neighbors take is already as much as the herd can bear.{known}"
-    return "No doe this fall: there is no doe tag." if choices.tags[0] == 0 else ""
+        return f"No doe this season. What the neighbors take is already as much as the herd can bear.{known}"
+    return "No doe this season: there is no doe tag." if choices.tags[0] == 0 else ""

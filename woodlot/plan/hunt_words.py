@@ -39,8 +39,8 @@ def first_screen(told: Mapping) -> list[dict[str, str]]:
             "why": take["wish_words"] or ("About four meals to the pound." if meat["value"] else "No deer, no meat."),
         }
     )
-    if told["impact"]["code"] is not None:
-        rows.append({"topic": "Browse", "number": told["impact"]["words"], "why": told["browse"][0]["words"]})
+    if told["impact"]["plots"]:
+        rows.append(_browse(told))
     rows.append({"topic": "Measure", "number": _first(told["measure_next"]), "why": _rest(told["measure_next"])})
     return rows
 
@@ -54,10 +54,7 @@ def herd_screen(told: Mapping) -> list[dict[str, str]]:
         rows[1]["why"] = f"They use about {told['effective_ac']:,.0f} acres. {rows[1]['why']}"
     if told["seedlings"]:
         rows.append({"topic": "Forest", **_split(told["seedlings"][0]["words"])})
-    if told["impact"]["code"] is not None:
-        rows.append({"topic": "Browse", "number": told["impact"]["words"], "why": told["browse"][0]["words"]})
-    elif not told["browse"]:
-        rows.append({"topic": "Browse", "number": "No browse plots yet.", "why": ""})
+    rows.append(_browse(told))
     if food is not None:
         rates = food["per_sqmi"]
         ends = ", ".join(f"{two_figures(rates[w]['value'])} in a {w} one" for w in ("mild", "severe"))
@@ -87,6 +84,10 @@ def _split(words: str) -> dict[str, str]:
     return {"number": first.rstrip(".") + ".", "why": rest}
 
 
+def _browse(told: Mapping) -> dict[str, str]:
+    return {"topic": "Browse", "number": told["impact"]["words"], "why": told["impact"]["why"]}
+
+
 def _deer(told: Mapping) -> dict[str, str]:
     use = told["equivalents"]
     if use["value"] is None:
@@ -94,7 +95,7 @@ def _deer(told: Mapping) -> dict[str, str]:
     walk = rounded(told["walk_there"]["value"], "deer")
     return {
         "topic": "Deer",
-        "number": f"{answer(use)} on {told['acres']:,.0f} acres this fall",
+        "number": f"{answer(use)} on {told['acres']:,.0f} acres in fall {told['season']}",
         "why": f"About {walk} walk there at some time; {told['share_pct']:.0f}% of their ground is yours.",
     }
 
@@ -103,7 +104,8 @@ def _take(take: Mapping) -> dict[str, str]:
     does, bucks = take["does"], take["bucks"]
     number = f"{does} {'doe' if does == 1 else 'does'} and {bucks} {'buck' if bucks == 1 else 'bucks'} at most"
     number = number if take["measured"] else "Not measured enough to name any"
-    return {"topic": "Take", "number": number, "why": take["does_words"] + " Season, tags and zone are the state's."}
+    why = f"{take['does_words']} {take['bucks_words']}" if take["measured"] else take["does_words"]
+    return {"topic": "Take", "number": number, "why": f"{why} Season, tags and zone are the state's."}
 
 
 def _first(words: list[str]) -> str:

@@ -20,7 +20,7 @@ import pandas as pd
 
 from woodlot.deer import forward, meat
 from woodlot.deer.defaults import default, default_range
-from woodlot.estimate import t_quantile
+from woodlot.estimate import LEVEL, at_level, z_quantile
 from woodlot.units import AC_PER_SQMI
 from woodlot.words import plain
 
@@ -120,7 +120,7 @@ def long_run(
     }
 
 
-def season_risk(told, ground, taken: Mapping, choices, winters: Sequence[float], level: float, region: str) -> dict:
+def season_risk(told, ground, taken: Mapping, choices, winters: Sequence[float], region: str) -> dict:
     """Chance that the herd falls or halves with 0 to 4 does a fall and the bucks named, beside no hunting at all.
 
     Bars: low, neighbors take none; high, three fawns in ten fewer live to fall; for no hunting too. under_goal_10 is
@@ -130,7 +130,8 @@ def season_risk(told, ground, taken: Mapping, choices, winters: Sequence[float],
     if told.herd is None or told.fall.value is None or not taken["measured"]:
         return {"takes": [], "no_hunting": None, "meat": None, "words": f"No chance is given. {told.why_not}"}
     herd, per_winter = told.herd, told.winter.value
-    doubt = log(told.fall.high / told.fall.low) / 2 / t_quantile(level, float("inf"))
+    fall = at_level(told.fall, LEVEL)  # a chance hangs on what is known, not on the range that is asked for
+    doubt = log(float(fall.high or 1.0) / float(fall.low or 1.0)) / 2 / z_quantile(LEVEL)
     classes = {"bucks": herd.bucks * per_winter, "does": herd.does * per_winter, "fawns": herd.fawns * per_winter}
     start = forward.start_herd(classes, doubt, ground.effective_ac)
     around = tuple(x * (ground.effective_ac - ground.acres) / AC_PER_SQMI for x in choices.around)

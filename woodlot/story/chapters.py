@@ -150,7 +150,7 @@ def borrowed(place: Place, land_told: Measured, stood: Standing, over: Seen) -> 
     return overhead.lend(over, land_told.stands, measured_ac, off, level=float(choice(place, "level")))
 
 
-def herd(place: Place, level: float = 0.9, near: Cutting | None = None) -> dict[str, Any]:
+def herd(place: Place, near: Cutting | None = None) -> dict[str, Any]:
     """The deer: how many, what they eat, how many may be taken at most; with ``near``, what its cuts add to eat."""
     return hunt.season(
         place.parcels,
@@ -169,14 +169,14 @@ def herd(place: Place, level: float = 0.9, near: Cutting | None = None) -> dict[
         limits=place.limits,
         as_of=place.as_of,
         region=place.region,
-        level=level,
+        level=float(choice(place, "level")),
     )
 
 
-def herd_and_cuts(place: Place, level: float = 0.9) -> dict[str, Any]:
+def herd_and_cuts(place: Place) -> dict[str, Any]:
     """`herd`, with what the cuts of the coming ten years add to eat; they are worked out first."""
     told = measured(place)
-    return herd(place, level, cutting(place, told, standing(place, told)))
+    return herd(place, cutting(place, told, standing(place, told)))
 
 
 def plan(place: Place, seed: int = 1) -> Plan:
@@ -193,5 +193,5 @@ def plan(place: Place, seed: int = 1) -> Plan:
         borrowed(place, told, stood, over),
         near,
         far,
-        herd(place, float(choice(place, "level")), near),
+        herd(place, near),
     )

@@ -132,7 +132,7 @@ def _deer_row(out: dict[str, Any]) -> dict[str, str]:
         return _row("deer", "Deer", "Not measured enough", "", f"{why} Season, tags and zone are the state's.")
     number_ = take_words(take).removesuffix(".")
     if take["meat_lb"]["low"] is None:
-        meat = "no meat this fall"
+        meat = "no meat this season"
     else:
         low, high = (words.rounded(take["meat_lb"][k], "pounds") for k in ("low", "high"))
         meat = f"{low} to {high} pounds of meat, assumptions"

@@ -175,7 +175,7 @@ def take_words(take: dict[str, Any]) -> str:
         return "Not measured enough to name does or bucks."
     counts = ((take["does"], "does"), (take["bucks"], "bucks"))
     some = [words.amount(float(n), unit) for n, unit in counts if n]
-    return f"{' and '.join(some)} at most this fall." if some else "None this fall."
+    return f"{' and '.join(some)} at most this season." if some else "None this season."
 
 
 def risk_rows(risk: dict[str, Any]) -> list[dict[str, Any]]:
