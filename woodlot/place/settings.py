@@ -12,7 +12,7 @@ from pydantic import AfterValidator, BeforeValidator, Field, ValidationError
 
 from woodlot import columns, tables
 from woodlot.columns import Day, Row, Text, column
-from woodlot.errors import Fault, TableError
+from woodlot.errors import Fault, InputError, TableError
 from woodlot.estimate import LEVEL
 from woodlot.place.remedies import cell_remedy, closest, short
 
@@ -34,6 +34,20 @@ def _singular(said: Any) -> Any:
 def _rising(said: list[float]) -> list[float]:
     if len(said) != 3 or not 0 < said[0] < said[1] < said[2]:
         raise ValueError("Must be three rising numbers, such as [13, 18, 24].")
+    return said
+
+
+def _woods(said: str) -> str:
+    from woodlot.tree.species import species_name
+
+    for name in said.split(";"):
+        if name.strip().lower() not in ("any", "lasting", "hot", "hardwood", "softwood"):
+            try:
+                species_name(name)
+            except InputError as error:
+                near = str(error).partition("; did you mean ")[2]
+                more = f" Did you mean {near}" if near else ""
+                raise ValueError(f"Write any, hardwood, softwood, or names of trees.{more}") from None
     return said
 
 
@@ -74,9 +88,9 @@ class Piece(Row):
     length_ft: float | None = column("length of a piece", "ft", 1, 60)
     top_in: float | None = column("least thin end, inside bark", "in", 1, 40)
     butt_in: float | None = column("largest butt, inside bark", "in", 1, 60)
-    lasting: bool | None = column("of a wood that lasts in the ground")
+    lasting: bool | None = column("of a wood that lasts in the ground (posts are, unless wood says another)")
     hot: bool | None = column("of a wood that burns hot")
-    wood: Text | None = column("hardwood, softwood, or names of trees")
+    wood: Annotated[Text, AfterValidator(_woods)] | None = column("any, hardwood, softwood, or names of trees")
 
 
 class Needs(Row):
@@ -98,7 +112,7 @@ class Needs(Row):
     stove_pct: float | None = column("heat of the stove as share of gross heat", "%", 5, 95)
     sawlogs: float | None = column("sawlogs", "pieces", 0, 10_000)
     sawlogs_bdft: float | None = column("sawlogs, by the log rule chosen", "bd ft", 0, 1_000_000)
-    posts: float | None = column("posts", "pieces", 0, 10_000)
+    posts: float | None = column("posts, of a wood that lasts in the ground", "pieces", 0, 10_000)
     poles: float | None = column("poles", "pieces", 0, 10_000)
     chips_cuyd: float | None = column("chips", "cu yd", 0, 10_000)
     meat_lb: float | None = column("boned venison", "lb", 0, 10_000)
