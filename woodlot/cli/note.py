@@ -15,7 +15,11 @@ SEX_AGE = ("buck", "yearling buck", "buck fawn", "doe", "yearling doe", "doe faw
 
 @click.command(short_help="Write one dated line in the ledger.")
 @options.shared("place")
-@click.option("--kind", metavar="KIND", help="firewood, sawlog, post, pole, deer, work, seen ...")
+@click.option(
+    "--kind",
+    metavar="KIND",
+    help="firewood (cut), stack (stacked to dry), burned, sawlog, post, pole, deer, work, seen ...",
+)
 @click.option("--amount", type=float, metavar="NUMBER", help="How much, in --unit.")
 @click.option(
     "--unit", metavar="UNIT", help="cord, bdft, piece, deer, lb, h, ac ...  [default: the usual one of the kind]"
@@ -85,9 +89,10 @@ def _from_file(place: Path, saved: Path, as_json: bool) -> None:
 
 def _line(place: Path, told: dict[str, Any]) -> dict[str, Any]:
     """Cells of the line; what cannot be is refused before anything is written."""
-    from woodlot.plan.ledger import KINDS, UNITS
+    from woodlot.plan.ledger import KINDS, SAME, UNITS
 
     kind = " ".join(told["kind"].lower().split())
+    kind = SAME.get(kind, kind)
     near = get_close_matches(kind, KINDS, n=1, cutoff=0.75)
     if kind not in KINDS and near:
         raise InputError(f"kind {told['kind']!r} is not known; did you mean {near[0]}?")

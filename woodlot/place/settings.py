@@ -101,6 +101,7 @@ class Needs(Row):
     firewood_high_cord: float | None = column("the same in a hard winter", "cord", 0, 200)
     firewood_hot_cord: float | None = column("of all firewood, wood that burns hot", "cord", 0, 200)
     dry_cord: float | None = column("full cords split and dry already", "cord", 0, 200)
+    dry_on: Day | None = column("day they were counted; left out: before this winter's first fire")
     pieces: list[Piece] | None = column("other things with their sizes, a part [[needs.pieces]] for each")
     house_loss_btu_per_h_f: float | None = column("heat the house loses", "Btu an hour a degree F", 20, 10_000)
     degree_days_f: float | None = column("heating degree-days of a year, base 65 F", "F-days", 100, 20_000)

@@ -37,7 +37,8 @@ __all__ = [
 ]
 
 HEADING = header("ledger")
-#: Kinds that woodlot counts, each with its usual unit. Other words are kept, and shown under their own name.
+#: Kinds that woodlot counts, each with its usual unit: firewood is wood cut, stack wood stacked to dry, burned wood
+#: that is gone. Other words are kept, and shown under their own name.
 KINDS = {
     "firewood": "cord",
     "stack": "cord",
@@ -52,6 +53,8 @@ KINDS = {
     "seen": "",
     "void": "",
 }
+#: Other words for a kind.
+SAME = {"stacked": "stack", "split": "stack", "burnt": "burned"}
 #: Units of amounts. Board feet carry the rule by which they were scaled: rules never mix in a sum.
 UNITS = (
     "cord",
@@ -208,14 +211,15 @@ def parse(text: str) -> tuple[pd.DataFrame, list[int], list[Trouble]]:
 
 
 def standing(ledger: pd.DataFrame) -> pd.DataFrame:
-    """The lines that count: without those that a later line replaces, and without replacements that only void.
+    """The lines that count, kinds by their own names: without those that a later line replaces, and without
+    replacements that only void.
 
     When two lines replace the same one, the later counts.
     """
     replaced = set(ledger["corrects"].dropna().astype(int))
     keep = ~ledger["line"].isin(replaced) & (ledger["kind"] != "void")
     again = ledger["corrects"].notna() & ledger.duplicated("corrects", keep="last")
-    return ledger[keep & ~again].reset_index(drop=True)
+    return ledger[keep & ~again].reset_index(drop=True).replace({"kind": SAME})
 
 
 def totals(ledger: pd.DataFrame, year_begins: int = 1) -> pd.DataFrame:
