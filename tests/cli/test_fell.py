@@ -76,7 +76,7 @@ def test_what_cannot_be_had_is_said(lake):
     place = lake / "place.toml"
     place.write_text(place.read_text(encoding="utf-8") + PIECES, encoding="utf-8")
     told = " ".join(run("fell", lake).split())
-    assert re.search(r"of 300; these trees have \d+ of that size at most", told)
+    assert re.search(r"\d of 300 posts; these trees have \d+ of that size at most", told)
 
 
 def test_all_puts_every_tree_on_the_sheet_but_leaves_dead_ones_to_others(lake):
@@ -85,7 +85,25 @@ def test_all_puts_every_tree_on_the_sheet_but_leaves_dead_ones_to_others(lake):
     assert len(told["fell"]) == len(told["trees"])
     sheet = (lake / "out" / "buck_sheet.html").read_text(encoding="utf-8")
     assert sheet.count("class='n'") == len(told["trees"]) - len(told["not_by_hand"])
+    assert all(line["short"] == 0 for line in told["needs"])
     assert all(not row["cuts"] for row in told["sheet"] if row["why"])
+
+
+@pytest.mark.parametrize("more", [(), ("--all",)])
+def test_posts_are_of_cedar_and_their_years_are_said(lake, more):
+    """The clearing's cedars give the twelve posts, fir, basswood and maple none; screen and sheet say the years."""
+    told = json.loads(run("fell", lake, "--json", *more))
+    species = {row["position"]: row["species"] for row in told["trees"]}
+    posts = [piece for piece in told["pieces" if more else "sheet"] if more and piece["kind"] == "post"]
+    posts = posts or [cut | {"stem": row} for row in told["sheet"] for cut in row["cuts"] if cut["product"] == "post"]
+    woods = {species[p["stem"]] if more else p["stem"]["species"] for p in posts}
+    assert woods == {"northern white-cedar"} and len(posts) >= 12
+    assert [row["species"] for row in told["posts"]] == ["northern white-cedar"]
+    assert told["posts"][0]["posts"] == len(posts)
+    said = " ".join(run("fell", lake, *more).split())
+    assert "some far less: northern white-cedar 8 to 15 m. m: from memory." in said
+    sheet = (lake / "out" / "buck_sheet.html").read_text(encoding="utf-8")
+    assert "northern white-cedar 8 to 15 †. † from memory." in sheet
 
 
 def test_a_familys_own_order_and_prices_decide_what_logs_become(lake):

@@ -8,6 +8,7 @@ from click.testing import CliRunner
 
 from woodlot import place
 from woodlot.cli import main
+from woodlot.plan import ledger
 
 
 def woodlot(*arguments: object):
@@ -44,6 +45,17 @@ def test_board_feet_carry_the_rule_of_the_place(small_place):
     woodlot("note", small_place.folder, "--kind", "sawlog", "--amount", 200, "--unit", "bdft_doyle")
     sums = json.loads(woodlot("book", small_place.folder, "--json").stdout)["totals"]
     assert sorted((s["unit"], s["amount"]) for s in sums) == [("bdft_doyle", 200), ("bdft_scribner", 300)]
+
+
+def test_stacked_and_split_are_a_stack_and_the_help_offers_it(small_place):
+    """Words that a family types for a stack are read as one, in a note and in a ledger typed by hand."""
+    for kind in ("stack", "Stacked", "split", "burnt"):
+        told = woodlot("note", small_place.folder, "--kind", kind, "--amount", 3, "--date", "2026-03-20", "--json")
+        assert json.loads(told.stdout)["kind"] == ("burned" if kind == "burnt" else "stack")
+        assert json.loads(told.stdout)["unit"] == "cord"
+    by_hand = pd.DataFrame({"line": [1, 2], "kind": ["split", "seen"], "corrects": [None, None]})
+    assert list(ledger.standing(by_hand)["kind"]) == ["stack", "seen"]
+    assert "stack (stacked to dry)" in " ".join(woodlot("note", "--help").stdout.split())
 
 
 @pytest.mark.parametrize(

@@ -12,6 +12,7 @@ SPECIES = ["sugar maple", "northern white-cedar"]
 TALLIED = pd.DataFrame(
     {"species": SPECIES * 3, "dbh_in": [8.0, 10.0, 12.0, 9.0, 16.0, 11.0], "height_ft": [60.0] * 6, "alive": True}
 )
+ANY = {"pieces": [{"product": "post", "number": 12, "wood": "any"}]}
 
 
 def given(needs):
@@ -21,14 +22,14 @@ def given(needs):
 
 def test_one_line_alone_is_cut_from_every_stem_by_hand():
     """Posts of 7 ft with 4-in tops: half (the straight share) of a whole number a tree, none fewer in thicker trees."""
-    told = given({"posts": 12}).per_tree["posts"]
+    told = given({"posts": 12}).per_tree["lasting posts"]
     whole = told / chosen("straight_share")
-    assert np.allclose(whole, np.round(whole)) and (np.diff(told[0]) >= 0).all() and told[0, 1] > 0
+    assert np.allclose(whole, np.round(whole)) and (np.diff(told[1]) >= 0).all() and told[1, 1] > 0
 
 
 def test_a_stem_is_not_counted_twice():
     """Posts and logs together hold no more wood than the stem: fewer posts than when posts alone are cut."""
-    alone, both = given({"posts": 12}), given({"posts": 12, "sawlogs": 8})
+    alone, both = given(ANY), given(ANY | {"sawlogs": 8})
     sizes = classes()
     thin, thick = sizes <= 8, sizes >= 16
     assert (both.per_tree["posts"][:, thin] == alone.per_tree["posts"][:, thin]).all()
@@ -38,19 +39,22 @@ def test_a_stem_is_not_counted_twice():
 
 def test_wood_in_a_post_is_about_a_cylinder_by_hand():
     """7 ft long, 4 in at its top and up to some 12 at the butt: .6 to 3.5 cubic feet, .008 to .045 cord of 79."""
-    assert 0.008 < given({"posts": 12}).cords_each["posts"] < 0.045
+    assert 0.008 < given({"posts": 12}).cords_each["lasting posts"] < 0.045
 
 
 def test_a_wood_that_is_asked_for_is_the_only_one_that_gives():
-    """Lasting posts: white-cedar gives them, sugar maple none."""
-    told = given({"pieces": [{"product": "post", "number": 10, "lasting": True}]})
-    assert told.per_tree["posts"][0].sum() == 0 and told.per_tree["posts"][1].sum() > 0
+    """Posts are of lasting wood, said or not: white-cedar gives them, sugar maple none unless any wood will do."""
+    for needs in ({"pieces": [{"product": "post", "number": 10, "lasting": True}]}, {"posts": 10}):
+        told = given(needs)
+        assert told.per_tree["lasting posts"][0].sum() == 0 and told.per_tree["lasting posts"][1].sum() > 0
+    assert (given(ANY).per_tree["posts"].sum(axis=1) > 0).all()
 
 
 def test_lines_of_one_product_are_told_apart_and_firewood_is_not_among_them():
-    """Two sizes of posts have their words for names; firewood and chips are left to the cords."""
+    """Two sizes of posts have their words for names, two woods their own; firewood and chips are left to the cords."""
     needs = {"firewood_cord": 7, "posts": 5, "pieces": [{"product": "post", "number": 3, "length_ft": 8, "top_in": 6}]}
     assert set(pieces.wanted(needs).values()) == {5.0, 3.0} and len(pieces.wanted(needs)) == 2
+    assert pieces.wanted(ANY | {"posts": 5}) == {"posts": 12.0, "lasting posts": 5.0}
     assert pieces.wanted({"firewood_cord": 7, "chips_cuyd": 20}) == {}
     assert given({"firewood_cord": 7}).per_tree == {}
 

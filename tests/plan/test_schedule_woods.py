@@ -225,7 +225,7 @@ def test_the_plan_of_ten_years_keeps_its_limits(ten):
     assert told.stock["cords"].iloc[-1] >= told.stock["cords"].iloc[0]
     assert max(told.solution.checked.values()) < 1e-5
     short = told.periods["short"].sum()
-    assert ("is met throughout" in told.words[0]) == (short < 1e-6)
+    assert ("met throughout: 7.0 cords of firewood" in " ".join(told.words)) == (short < 1e-6)
     kept = np.cumsum(told.periods["cords"] - 7.0) + told.periods["short"].cumsum()
     assert (kept >= -1e-6).all()
 
@@ -253,10 +253,25 @@ def test_all_that_may_be_cut_is_more_than_the_need(otter):
     assert all(max(p.schedule.solution.checked.values()) < 1e-5 for p in plans)
 
 
-def test_posts_poles_and_sawlogs_are_met_with_the_firewood_by_the_frame_itself(otter, ten):
-    """The sample wants 7 cords, 12 posts, 4 poles, 8 sawlogs a year: what trees give and what is kept over covers it,
-    worked out here from the acres of each prescription; the wood in pieces is not counted as firewood.
+ANY_POSTS = {"posts": None, "pieces": [{"product": "post", "number": 12, "wood": "any"}]}
+
+
+def test_lasting_posts_are_not_had_from_stands_without_lasting_wood(ten):
+    """No stand of the sample that may be cut has cedar or its like to give: the posts of ten years are missing."""
+    said = " ".join(ten.schedule.words)
+    assert "120 lasting posts wanted cannot be had" in said
+    assert "No tree that may be cut in these years gives lasting posts." in said
+    assert "7.0 cords of firewood, 4 poles, 8 sawlogs a year" in said
+    assert ten.schedule.periods["lasting posts"].sum() == pytest.approx(0.0, abs=1e-3)
+
+
+def test_posts_poles_and_sawlogs_are_met_with_the_firewood_by_the_frame_itself(otter):
+    """7 cords, 12 posts of any wood, 4 poles, 8 sawlogs a year: what trees give and what is kept over covers it, worked
+    out here from the acres of each prescription; the wood in pieces is not counted as firewood.
     """
+    read, land, stood = otter
+    otter = (replace(read, needs=read.needs | ANY_POSTS), land, stood)
+    ten = cutting.cutting(*otter)
     told, wanted = ten.schedule.solution, pieces.wanted(otter[0].needs)
     assert wanted == {"posts": 12.0, "poles": 4.0, "sawlogs": 8.0}
     for name, need in wanted.items():
@@ -271,13 +286,14 @@ def test_posts_poles_and_sawlogs_are_met_with_the_firewood_by_the_frame_itself(o
     each = cutting.other_products(otter[0], ten.woods, otter[2]).cords_each
     wood = sum(each[k] * ten.schedule.periods[k].to_numpy() for k in wanted)
     assert told.fuel == pytest.approx(ten.schedule.periods["cords"].to_numpy() - wood, abs=1e-6)
-    assert "12 posts, 4 poles, 8 sawlogs a year" in " ".join(ten.schedule.words)
+    assert "7.0 cords of firewood, 4 poles, 8 sawlogs, 12 posts a year" in " ".join(ten.schedule.words)
 
 
 def test_more_posts_than_can_be_had_are_explained(otter, ten):
     """A hundred times the posts: what is missing is named with the limit that stands in the way."""
     read, land, stood = otter
-    asked = replace(read, needs=read.needs | {"posts": 4000})
+    many = [ANY_POSTS["pieces"][0] | {"number": 4000}]
+    asked = replace(read, needs=read.needs | ANY_POSTS | {"pieces": many})
     words_of = " ".join(cutting.cutting(asked, land, stood).schedule.words)
     assert "posts wanted cannot be had" in words_of
     assert "One" not in words_of and re.search(r"With one day more, [\d.,]+ posts fewer would be missing", words_of)

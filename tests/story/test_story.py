@@ -282,6 +282,51 @@ def test_the_heat_of_the_coming_winters_never_counts_wood_twice(told):
     assert rows[2]["to_cut"] <= max(planned - need, 0) + 80
 
 
+def test_wood_stacked_in_march_is_told_the_same_on_every_screen(samples, tmp_path):
+    """Nothing counted in place.toml, three cords cut and stacked in March: four short, on the first screen, in ``cut``,
+    in ``why heat``, in the report and in --json; the chart of winters stands on the same cords.
+    """
+    home = tmp_path / "lake"
+    shutil.copytree(samples / "otter_lake", home, ignore=shutil.ignore_patterns("out", "ledger.csv"))
+    toml = home / "place.toml"
+    toml.write_text(toml.read_text(encoding="utf-8").replace("dry_cord = 4.5", "# dry_cord = 4.5"), encoding="utf-8")
+    for kind, day in (("firewood", "2026-03-10"), ("stacked", "2026-03-28")):
+        run("note", home, "--kind", kind, "--amount", 3, "--date", day)
+    planned = " ".join(run("plan", home, "--as-of", DAY).split())
+    answers = json.loads((home / "out" / "answers.json").read_text(encoding="utf-8"))
+    row = next(r for r in answers["rows"] if r["topic"] == "heat")
+    assert row["number"] == "4.0 cords short"
+    assert row["why"].startswith("3.0 cords dry (0 to 3.0, assumptions), by the ledger; the need is as you wrote it. ")
+    assert row["why"].endswith(
+        "For the next winter nothing is drying: cut 7.0 cords now. Wood cut now burns next winter or later."
+    )
+    for said in (
+        planned,
+        *(
+            " ".join(run(*verb).split())
+            for verb in (("cut", home, "--as-of", DAY), ("why", "heat", home, "--as-of", DAY))
+        ),
+    ):
+        assert f"{row['number']} ({row['range']}). {row['why']}" in said
+    assert json.loads(run("cut", home, "--as-of", DAY, "--json"))["heat"] == row
+    report = " ".join((home / "out" / "report.html").read_text(encoding="utf-8").split())
+    assert row["why"] in report and row["number"] in report
+    assert answers["heat"]["dry_cords"] == answers["charts"]["heat"][0]["stacked"] == 3.0
+    assert run("cut", home, "--stand", "8", "--as-of", DAY).count("Heat:") == 0
+
+
+def test_oak_that_is_drying_stands_in_the_second_winter_of_the_chart(otter):
+    """Chart of winters: dry now, then what dries for the next, then what dries later; left-over wood is carried on."""
+    from woodlot.story import told as parts
+
+    need = {"value": 7.0, "low": 5.0, "high": 9.0}
+    heat = {"needed": need, "dry_cords": 8.0, "burned_cords": 1.0, "drying_cords": 3.0, "later_cords": 2.0}
+    cut = pd.DataFrame({"period": [0, 1], "cords": [4.0, 1.0]})
+    rows = parts.heat_by_winter({"heat": heat, "winter": "2026–27"}, cut, 4)["heat"]
+    assert [r["stacked"] for r in rows] == [9.0, 3.0, 2.0, 0.0]
+    assert [r["to_cut"] for r in rows] == [0.0, 6.0, 3.0, 0.0]
+
+
 def test_a_place_without_a_stands_file_ends_in_words_in_every_verb(samples, tmp_path):
     """An outline and nothing else: no verb shows a traceback, and the plan says what to draw first."""
     home = tmp_path / "bare"

@@ -181,7 +181,7 @@ def book(*rows):
     """A ledger of a few lines."""
     frame = pd.DataFrame(rows, columns=["date", "kind", "amount", "text"])
     frame["date"], frame["line"] = pd.to_datetime(frame["date"]), np.arange(1, len(frame) + 1)
-    return frame.assign(parcel_id="lake", corrects=pd.NA)
+    return frame.assign(parcel_id="lake", corrects=pd.NA, unit="cord")
 
 
 def test_stacks_in_the_ledger_know_when_they_are_ready():
@@ -194,14 +194,15 @@ def test_stacks_in_the_ledger_know_when_they_are_ready():
     )
     told = drying.stacks(ledger, date(2026, 11, 25))
     assert list(told["species"]) == ["sugar maple", "sugar maple", "northern red oak"]
-    assert list(told["state"]) == ["dry", "may be dry", "not dry"]
+    now = pd.Timestamp(2026, 11, 25)
+    assert list(told["ready_by"] <= now) == [True, False, False]
+    assert list(told["ready_from"] <= now) == [True, True, False]
+    assert told["ready_from"][1] < told["ready_on"][1] < told["ready_by"][1]
     assert told["cut_on"][0] == pd.Timestamp(2024, 2, 10) and told["split_on"][1] == pd.Timestamp(2026, 4, 5)
     assert told["cover"][2] == "open" and pd.isna(told["ready_by"][2])
-    assert drying.on_hand(ledger, date(2026, 11, 25)) == {
-        "dry_cords": 2.5,
-        "may_be_dry_cords": 2.0,
-        "not_dry_cords": 1.5,
-    }
+    there = drying.on_hand(ledger, date(2026, 11, 25))
+    assert [there[f"{k}_cords"] for k in ("dry_low", "dry", "dry_high", "drying", "later")] == [2.5, 4.5, 4.5, 0.0, 1.5]
+    assert there["burned_cords"] == 0.5 and there["past_cords"] == 0.0 and not there["cut_only"]
     assert len(drying.stacks(ledger.iloc[3:], date(2026, 11, 25))) == 0
 
 
@@ -220,18 +221,126 @@ def test_cords_needed_from_what_a_family_knows():
     assert heating.cords_needed({}) is None
 
 
+DAY = date(2026, 11, 25)
+NEED = {"firewood_cord": 7, "firewood_low_cord": 5.5, "firewood_high_cord": 8.5}
+
+
 def test_a_household_in_one_mapping():
-    """Seven cords needed, 2.5 surely dry and 2 maybe: 4.5 short, 1.0 to 6.0; a cut of 3.5 covers half."""
+    """Seven cords needed, 2.5 surely dry and 2 at the usual pace: 2.5 short, 1.0 to 6.0; a cut of 3.5 covers half."""
     ledger = book(
-        ("2024-04-10", "stack", 2.5, "sugar maple, split 2024-04-05"),
+        ("2025-04-10", "stack", 2.5, "white ash, split 2025-04-05"),
+        ("2025-12-20", "burned", 1.0, ""),
+        ("2026-01-10", "burned", 1.0, ""),
+        ("2026-02-10", "stack", 2.0, "white ash"),
         ("2026-04-10", "stack", 2.0, "sugar maple, split 2026-04-05"),
     )
-    needs = {"firewood_cord": 7, "firewood_low_cord": 5.5, "firewood_high_cord": 8.5, "dry_cord": 99}
-    told = heating.household(needs, ledger, date(2026, 11, 25), 3.5)
-    assert (told["short"].value, told["short"].low, told["short"].high) == (4.5, 1.0, 6.0)
-    assert told["covers_pct"] == pytest.approx(50.0) and told["dry_from"] == "ledger" and len(told["stacks"]) == 2
-    bare = heating.household(needs, ledger.iloc[:0], date(2026, 11, 25))
-    assert bare["dry_from"] == "place.toml" and bare["short"].value == 0.0
+    told = heating.household(NEED, ledger, DAY, 3.5)
+    assert (told["dry_low_cords"], told["dry_cords"], told["dry_high_cords"]) == (2.5, 4.5, 4.5)
+    assert (told["short"].value, told["short"].low, told["short"].high) == (2.5, 1.0, 6.0)
+    assert told["covers_pct"] == pytest.approx(50.0) and told["dry_from"] == ["ledger"] and len(told["stacks"]) == 3
+    bare = heating.household(NEED | {"dry_cord": 99}, ledger.iloc[:0], DAY)
+    assert bare["dry_from"] == ["place.toml"] and bare["short"].value == 0.0 and bare["cut_now_cords"] == 0.0
+
+
+def test_wood_cut_and_stacked_last_march_is_counted_once():
+    """Three cords cut and stacked in March, seven needed, nothing counted: four short this winter, seven to cut now.
+
+    Who heats with wood asks: will I be warm this winter with dry wood, and what must I cut now for the next?
+    """
+    cut, stacked = ("2026-03-10", "firewood", 3.0, ""), ("2026-03-28", "stack", 3.0, "")
+    for lines in ([cut, stacked], [stacked], [cut], [cut, ("2026-03-20", "stack", 1.0, ""), (*stacked[:2], 2.0, "")]):
+        told = heating.household(NEED, book(*lines), DAY)
+        assert told["dry_cords"] == 3.0 and told["short"].value == 4.0 and told["cut_now_cords"] == 7.0, lines
+        assert told["dry_from"] == ["ledger"] and told["not_named"] and told["cut_only"] == (lines == [cut])
+    more = heating.household(NEED, book(cut, (*stacked[:2], 5.0, "")), DAY)
+    assert more["dry_cords"] == 5.0  # two of them from before the book
+    less = heating.household(NEED, book(cut, (*stacked[:2], 1.0, "")), DAY)
+    assert less["dry_cords"] == 3.0 and less["cut_only"]
+
+
+def test_wood_that_nobody_stacked_is_never_surely_dry():
+    """Ash cut two springs ago and noted only as cut counts, but the range goes down to none of it."""
+    cut = heating.household(NEED, book(("2026-03-01", "firewood", 2.0, "white ash")), DAY)
+    stacked = heating.household(NEED, book(("2026-03-01", "stack", 2.0, "white ash")), DAY)
+    assert cut["dry_cords"] == stacked["dry_cords"] == 2.0
+    assert (cut["dry_low_cords"], stacked["dry_low_cords"]) == (0.0, 2.0)
+    assert (cut["short"].high, stacked["short"].high) == (8.5, 6.5)
+
+
+def test_a_stack_takes_wood_of_its_own_kind_and_else_the_latest():
+    """Ash stacked leaves the oak that was cut before it; a stack without a name takes the latest cut and its name."""
+    told = drying.stacks(
+        book(
+            ("2026-01-10", "firewood", 2.0, "red oak, tops"),
+            ("2026-02-10", "firewood", 3.0, "white ash"),
+            ("2026-02-20", "firewood", 1.0, "red maple"),
+            ("2026-03-10", "stack", 3.5, "white ash"),
+            ("2026-03-20", "stack", 0.5, ""),
+            ("2027-01-01", "firewood", 9.0, "white ash"),
+        ),
+        DAY,
+    )
+    assert list(zip(told["kind"], told["species"], told["cords"], strict=True)) == [
+        ("firewood", "northern red oak", 2.0),
+        ("stack", "white ash", 3.5),
+        ("stack", "red maple", 0.5),
+    ]
+
+
+def test_oak_cut_last_winter_is_for_the_winter_after():
+    """Oak stacked in March is not dry this winter but for the next, as is what was cut last week: less to cut now."""
+    told = heating.household(
+        NEED, book(("2026-03-10", "stack", 3.0, "red oak"), ("2026-11-20", "firewood", 1.0, "")), DAY
+    )
+    assert told["dry_cords"] == 0.0 and told["short"].value == 7.0
+    assert told["drying_cords"] == 4.0 and told["cut_now_cords"] == 3.0
+    assert told["later_cords"] == 0.0
+    left = heating.household(NEED | {"dry_cord": 9.0}, book(), DAY)
+    assert left["short"].value == 0.0 and left["cut_now_cords"] == 5.0  # two cords are left over
+
+
+def test_dry_wood_that_was_counted_is_added_to_and_never_counted_twice():
+    """4.5 counted in place.toml: the ledger's dry wood is in it; on a day, what dried since adds and fires take off."""
+    march, old = ("2026-03-10", "stack", 3.0, "white ash"), ("2025-03-10", "stack", 2.0, "white ash")
+    undated = heating.household(NEED | {"dry_cord": 4.5}, book(old, march), DAY)
+    assert undated["dry_cords"] == 4.5 and undated["in_count"] and undated["dry_from"] == ["place.toml"]
+    dated = heating.household(NEED | {"dry_cord": 4.5, "dry_on": date(2026, 4, 1)}, book(old, march), DAY)
+    assert dated["dry_cords"] == 7.5 and dated["dry_from"] == ["place.toml", "ledger"] and dated["in_count"]
+    fire = ("2026-11-10", "burned", 1.0, "")
+    for needs, dry in (({"dry_cord": 4.5}, 3.5), ({"dry_cord": 4.5, "dry_on": date(2026, 11, 1)}, 3.5),
+                       ({"dry_cord": 4.5, "dry_on": date(2026, 11, 20)}, 4.5)):  # fmt: skip
+        told = heating.household(NEED | needs, book(fire), DAY)
+        assert told["dry_cords"] == dry and told["burned_cords"] == 1.0
+        assert told["short"].value == pytest.approx(6.0 - dry)
+
+
+def test_winters_that_nobody_noted_burned_what_the_house_needs():
+    """Ten cords of ash stacked in 2024 and none noted as burned: two winters later none is left, and that is said."""
+    many = book(("2024-03-10", "stack", 10.0, "white ash"), ("2026-03-10", "stack", 2.0, "white ash"))
+    told = heating.household(NEED, many, DAY)
+    assert told["dry_cords"] == 2.0 and told["past_cords"] == 10.0
+    noted = book(
+        ("2024-03-10", "stack", 10.0, "white ash"), ("2024-12-10", "burned", 1.0, ""), ("2025-12-10", "burned", 2.0, "")
+    )
+    assert heating.household(NEED, noted, DAY)["dry_cords"] == 7.0
+    assert drying.on_hand(many, DAY)["dry_cords"] == 12.0  # no need known: only notes burn
+
+
+def test_before_the_first_fire_wood_is_told_of_the_first_of_november():
+    """In June the ash of March is not dry yet; for the coming winter it is. Lines of days to come are not read."""
+    told = heating.household(NEED, book(("2026-03-10", "stack", 3.0, "white ash")), date(2026, 6, 1))
+    assert told["dry_cords"] == 3.0 and told["short"].value == 4.0
+    early = heating.household(NEED, book(("2026-03-10", "stack", 3.0, "white ash")), date(2026, 3, 1))
+    assert early["dry_cords"] == 0.0 and early["dry_from"] == []
+
+
+def test_what_is_burned_already_is_not_needed_any_more():
+    """Seven dry, three burned by January: four are left and four are needed; nothing is short."""
+    ledger = book(("2026-03-10", "stack", 7.0, "white ash"), ("2027-01-10", "burned", 3.0, ""))
+    told = heating.household(NEED, ledger, date(2027, 1, 20))
+    assert told["dry_cords"] == 4.0 and told["short"].value == 0.0 and told["cut_now_cords"] == 7.0
+    season = heating.household({"burned_cord": 2.4, "season_gone_pct": 40, "dry_cord": 4}, ledger.iloc[:0], DAY)
+    assert season["short"].value == pytest.approx(2.0)
 
 
 def test_the_sample_place_has_a_heat_answer():

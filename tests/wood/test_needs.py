@@ -9,8 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from woodlot.errors import InputError
+from woodlot.tables import table
+from woodlot.tree.species import all_species
 from woodlot.tree.volume import volumes
-from woodlot.wood import needs, ways
+from woodlot.wood import needs, products, stick, ways
 from woodlot.wood.wanted import hand_felling, lines
 
 
@@ -182,7 +184,7 @@ def test_a_list_that_cannot_be_met_names_the_nearest():
     assert row["got"] + row["short"] == 6 and 0 < row["short"] < 6
     assert "there would be 6 with a top of" in row["words"]
     none = needs.choose(trees.assign(species="sugar maple"), ask).lines.iloc[0]
-    assert none["short"] == 6 and "0 of that size" in none["words"]
+    assert none["short"] == 6 and none["words"] == "0 of 6 posts; no more lasting wood of that size in this tally"
 
 
 def test_lines_carry_sizes_and_woods():
@@ -191,7 +193,11 @@ def test_lines_carry_sizes_and_woods():
     assert [(x.product, x.number, x.top_in) for x in told[:3]] == [("post", 12, 4), ("pole", 4, 4), ("sawlog", 8, 9)]
     assert told[-1].woods == "hot" and told[-1].words == "firewood that burns hot"
     one = lines({"pieces": [{"product": "post", "number": 14, "length_ft": 7, "top_in": 5, "lasting": True}]})[0]
-    assert one.words == "posts 7 ft by 5 in top of a wood that lasts in the ground"
+    assert one.words == "posts 7 ft by 5 in top, lasting wood" and told[0].woods == "lasting"
+    assert [x.woods for x in told[1:3]] == ["any", "any"]
+    bare = lines({"pieces": [{"product": "post", "number": 4, "wood": "Any"}]})[0]
+    assert bare.woods == "any" and bare.words == "posts 7 ft by 4 in top, any wood"
+    assert lines({"pieces": [{"product": "post", "number": 4, "lasting": False}]})[0].woods == "any"
     with pytest.raises(InputError, match="a need is post"):
         lines({"pieces": [{"product": "shingle", "number": 1}]})
     with pytest.raises(InputError, match="no number that can be met"):
@@ -224,3 +230,119 @@ def test_the_account_of_chosen_trees_holds_what_the_lines_got():
     assert (sums["firewood from stems"] + 0.5 * sums["firewood from limbs"]) / 79 == pytest.approx(got["firewood"])
     assert told.to_chips.any() == (sums["stem wood for chips"] > 0)
     assert set(made.scaling.columns) == {"taper_cuft", "equation_cuft", "scale"}
+
+
+def stood(*trees):
+    """Sound trees: species, dbh, height."""
+    rows = [dict(zip(("species", "dbh_in", "height_ft"), one, strict=True)) for one in trees]
+    return pd.DataFrame(rows).assign(cull_pct=0.0, sweep_pct=0.0, alive=True)
+
+
+def test_a_fence_gets_cedar_though_a_fir_is_the_cheaper_tree():
+    """Two posts of a thin fir and a thick cedar: the cedar falls; where any wood will do the fir, which is less wood.
+
+    The fence builder wants posts that still hold the wire in ten years, and to hear how many are lacking.
+    """
+    trees = stood(("balsam fir", 7.5, 50.0), ("northern white-cedar", 11.0, 42.0))
+    told = needs.choose(trees, {"posts": 2})
+    assert list(told.trees["fell"]) == [False, True] and told.met
+    bare = needs.choose(trees, {"pieces": [{"product": "post", "number": 2, "wood": "any"}]})
+    assert list(bare.trees["fell"]) == [True, False] and bare.met and bare.wood_cuft < told.wood_cuft
+    row = products.post_years(bare.pieces, trees["species"]).iloc[0]
+    assert (row["species"], row["posts"], row["years_low"], row["years_high"]) == ("balsam fir", 2, 2, 4)
+
+
+def test_posts_that_only_fir_could_give_are_short_and_said():
+    """One cedar among twenty firs, twelve posts: those of the cedar, the rest told as short; no thinner, sappy ones."""
+    trees = stood(("northern white-cedar", 11.0, 42.0), *[("balsam fir", 9.0, 55.0)] * 20)
+    told = needs.choose(trees, {"posts": 12})
+    row = told.lines.iloc[0]
+    assert list(told.trees.index[told.trees["fell"]]) == [0] and 0 < row["got"] < 12
+    assert row["words"] == f"{row['got']:g} of 12 posts; no more lasting wood of that size in this tally"
+
+
+def test_a_line_of_thin_posts_is_told_as_sapwood():
+    """Trellis posts of 3 in are cut from lasting wood, and their years are those of sapwood; thick ones keep theirs."""
+    trees = stood(("northern white-cedar", 11.0, 42.0))
+    told = needs.choose(trees, {"pieces": [{"product": "post", "number": 4, "length_ft": 7, "top_in": 3.2}]})
+    rows = products.post_years(told.pieces, trees["species"]).set_index("species")
+    assert rows.loc["northern white-cedar, mostly sapwood", "years_high"] == 4
+    assert rows.loc["northern white-cedar", "years_high"] == 15 and rows["posts"].sum() == 4
+
+
+def test_classes_of_decay_stand_for_every_kind_that_is_asked_about():
+    """Lasting: exceptional, resistant, tamarack; not white pine nor honeylocust; kinds not listed never; marks kept."""
+    names = pd.Series(all_species())
+    told = products.decay(names).set_index(names)
+    lasting = set(names[products.lasts(names)])
+    assert {"northern white-cedar", "tamarack", "white oak", "black cherry", "black locust"} <= lasting
+    assert not lasting & {"eastern white pine", "honeylocust", "balsam fir", "northern red oak", "boxelder", "pin oak"}
+    assert set(told["heartwood_class"][list(lasting - {"tamarack"})]) == {"exceptional", "resistant"}
+    assert told["heartwood_class"]["sugar maple"] == "none" and told["years_seen"]["tamarack"] == "memory"
+    rows = table("decay_classes")
+    known = rows["years_low"].notna()
+    assert rows["years_seen"].notna()[known].all() and (rows["years_low"] <= rows["years_high"])[known].all()
+    assert rows["species"].is_unique and set(rows["years_seen"].dropna()) <= {
+        "read", "read 2nd-hand", "memory", "derived", "chosen"
+    }  # fmt: skip
+
+
+def cleared(trees, asked, log_rule="international_quarter"):
+    """Trees that are all felled, for a list first and then for the best use, and their best use alone."""
+    listed = products.listed()
+    told = needs.choose(trees, asked, best_use=listed, log_rule=log_rule)
+    return told, stick.buck(volumes(trees), listed, log_rule, compare=False)
+
+
+def test_where_all_is_felled_the_list_takes_nothing_that_tops_can_give():
+    """A straight maple and a crooked one, little firewood asked: the same logs as without a list, none of them burnt.
+
+    Who clears ground wants the list met from what is worth least, since no tree is spared. The least standing wood,
+    asked alone, would burn one maple whole.
+    """
+    trees = stood(("sugar maple", 17.0, 75.0), ("sugar maple", 13.0, 65.0)).assign(sweep_pct=[0.0, 60.0])
+    told, best = cleared(trees, {"firewood_cord": 0.15})
+    assert told.met and told.trees["fell"].all()
+    assert told.pieces["bdft"].sum() == pytest.approx(best.pieces()["bdft"].sum()) and told.pieces["bdft"].sum() > 100
+    assert list(told.pieces["from_ft"]) == pytest.approx(list(best.pieces()["from_ft"]))
+
+
+def test_where_all_is_felled_the_list_comes_before_the_best_use():
+    """Poles from stems that would be logs, posts from the cedar and not the fir, and more firewood than tops give."""
+    trees = stood(("red pine", 13.0, 70.0), ("northern white-cedar", 12.0, 45.0), ("balsam fir", 9.0, 55.0))
+    told, best = cleared(trees, {"pieces": [{"product": "pole", "number": 2}], "posts": 3, "firewood_cord": 0.1})
+    assert told.met and told.trees["fell"].all()
+    made = told.pieces.assign(species=trees["species"].reindex(told.pieces["stem"]).to_numpy())
+    assert set(made.loc[made["kind"] == "post", "species"]) == {"northern white-cedar"}
+    long = best.pieces().query("kind == 'pole' and length_ft == 16")
+    assert (told.pieces["line"] == 2).sum() == 2 > len(long)
+    hot, _ = cleared(trees, {"firewood_cord": 0.6})
+    assert hot.met and hot.pieces["bdft"].sum() < best.pieces()["bdft"].sum()
+
+
+@pytest.mark.parametrize("rule", ["international_quarter", "doyle"])
+def test_where_all_is_felled_board_feet_on_the_list_are_those_of_the_logs_on_the_pile(rule):
+    """Board feet that the best use gives anyway cost no piece of it; more than there are fall short and are said."""
+    trees = stood(("red pine", 15.0, 75.0), ("sugar maple", 18.0, 75.0))
+    _, best = cleared(trees, {"posts": 1}, rule)
+    there = best.pieces()["bdft"].sum()
+    told, _ = cleared(trees, {"sawlogs_bdft": 0.8 * there}, rule)
+    assert told.met and told.pieces["bdft"].sum() == pytest.approx(there, rel=0.03)
+    none, _ = cleared(trees, {"sawlogs_bdft": 5 * there}, rule)
+    assert none.lines["short"][0] > 0 and "board feet short" in none.lines["words"][0]
+
+
+@settings(max_examples=5, deadline=None)
+@given(st.integers(0, 10_000))
+def test_where_all_is_felled_every_tree_is_cut_once_and_counted_again(seed):
+    """All trees for hand felling have one cut list; dead ones fall too but give nothing; parts sum to the trees."""
+    trees = many(12, seed)
+    trees.loc[0, "alive"] = False
+    told, _ = cleared(trees, LIST)
+    assert told.trees["fell"].all() and set(told.firewood_cuft.index) == set(range(1, 12))
+    assert not (told.pieces["stem"] == 0).any() and told.gap_pct < 1.0
+    for at, line in enumerate(lines(LIST)):
+        if line.lengths_ft:
+            assert told.lines["got"][at] == (told.pieces["line"] == at).sum()
+    made = needs.account_of(told)
+    assert made.parts["stem"].nunique() == 12 and told.wood_cuft == pytest.approx(volumes(trees)["wood_cuft"].sum())

@@ -30,7 +30,9 @@ def fell(
 ) -> None:
     """What the trees of tally.csv in PLACE become, and which of them to fell for the needs in place.toml.
 
-    The least standing wood is taken that meets the needs. Writes out/buck_sheet.html, half a Letter page to carry.
+    The least standing wood is taken that meets the needs; posts are of a wood that lasts in the ground unless their
+    line says wood = "any". With --all every tree is cut up, for the needs first, then for the best use. Writes
+    out/buck_sheet.html, half a Letter page to carry.
     --csv writes one row a tree with its parts.
 
     Example:  woodlot fell sample_parcels/otter_lake
@@ -48,20 +50,22 @@ def fell(
     trees["fell"] = trees["position"].isin(told["fell"])
     if not show.deliver(told, trees, csv_file, as_json):
         return
-    _becomes(told, opened.as_of)
+    _becomes(told, opened.as_of, whole)
     _needs(told, whole)
+    _posts(told)
     _left(told)
     _minding(told)
     show.say()
     show.say(f"In {opened.folder / 'out'}: buck_sheet.html, half a Letter page, from the butt up.")
 
 
-def _becomes(told: dict[str, Any], day: date) -> None:
+def _becomes(told: dict[str, Any], day: date, whole: bool) -> None:
     from woodlot import words
 
     count = len(told["trees"])
     show.title(f"{told['name']}: {count} trees of the tally", day)
-    show.say("Cut up for the most wanted products first, all of them would become:")
+    first = "what the house needs first, then for " if whole and told["needs"] else ""
+    show.say(f"Cut up for {first}the most wanted products{'' if first else ' first'}, all of them would become:")
     show.say()
     rows = [
         row
@@ -109,8 +113,8 @@ def _needs(told: dict[str, Any], whole: bool) -> None:
         show.say("Nothing is asked for under [needs] in place.toml, so every tree is on the sheet.")
         return
     if whole:
-        show.say("Every tree is to be felled. For the house alone this would be enough:")
-    if not whole:
+        show.say("Every tree is to be felled. For the house they give, first of all:")
+    else:
         show.say(f"For the house, fell {len(told['fell'])} of the {len(told['trees'])}. {_least(told)}")
     show.say()
     show.table(
@@ -134,6 +138,16 @@ def _needs(told: dict[str, Any], whole: bool) -> None:
     for row in told["needs"]:
         if row["words"]:
             show.say(f"{row['line']}: {row['words']}.", indent=2, hang=4)
+    if whole and told["not_by_hand"]:
+        show.say("Trees that are not for hand felling give nothing to these lines.", indent=2, hang=4)
+
+
+def _posts(told: dict[str, Any]) -> None:
+    from woodlot.story.felling import posts_words
+
+    said = posts_words(told["posts"], "m")
+    if said:
+        show.say(said + (" m: from memory." if " m" in said else ""), indent=2, hang=4)
 
 
 def _least(told: dict[str, Any]) -> str:

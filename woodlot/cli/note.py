@@ -17,7 +17,11 @@ CELLS = ("date", "parcel_id", "stand_id", "kind", "sex_age", "who", "text", "cor
 
 @click.command(short_help="Write one dated line in the ledger.")
 @options.shared("place")
-@click.option("--kind", metavar="KIND", help="firewood, sawlog, post, pole, deer, work, seen ...")
+@click.option(
+    "--kind",
+    metavar="KIND",
+    help="firewood (cut), stack (stacked to dry), burned, sawlog, post, pole, deer, work, seen ...",
+)
 @click.option("--amount", type=float, metavar="NUMBER", help="How much, in --unit.")
 @click.option(
     "--unit", metavar="UNIT", help="cord, bdft, piece, deer, lb, h, ac ...  [default: the usual one of the kind]"
@@ -97,9 +101,10 @@ def _from_file(place: Path, saved: Path, as_json: bool) -> None:
 
 def _line(place: Path, told: dict[str, Any]) -> dict[str, Any]:
     """Cells of the line as the ledger is to hold them: names of kinds and units made plain, one deer, today."""
-    from woodlot.plan.ledger import KINDS
+    from woodlot.plan.ledger import KINDS, SAME
 
     kind = " ".join((told.get("kind") or "").lower().split())
+    kind = SAME.get(kind, kind)
     amount, unit = told.get("amount"), (told.get("unit") or "").lower()
     if kind == "deer" and amount is None:
         amount = 1.0

@@ -10,6 +10,7 @@ from importlib.resources import files
 from typing import Any
 
 from woodlot import words
+from woodlot.story.felling import posts_words
 
 __all__ = ["html"]
 
@@ -46,7 +47,7 @@ def html(told: dict[str, Any]) -> str:
         f"<p class='lead'>{escape(told['name'])}, {escape(words.month_day_year(told['as_of']))}. "
         "Trim and saw cut are in the feet. Read the thin end before you cut: the stem in hand is right, this sheet is "
         "a guess from its diameter and height.</p>"
-        f"{_not_by_hand(away)}{table}{_cautions(told['cautions'])}</body></html>"
+        f"{_not_by_hand(away)}{table}{_posts(told)}{_cautions(told['cautions'])}</body></html>"
     )
 
 
@@ -115,6 +116,11 @@ def _not_by_hand(rows: list[dict[str, Any]]) -> str:
         return ""
     names = ", ".join(f"{row.get('tree') or row['position'] + 1} ({row['species']}, {row['why']})" for row in rows)
     return f"<div class='no'><b>Not for hand felling without a professional:</b> {escape(names)}.</div>"
+
+
+def _posts(told: dict[str, Any]) -> str:
+    said = posts_words(told["posts"], "†")
+    return f"<p>{escape(said)}{' † from memory.' if '†' in said else ''}</p>" if said else ""
 
 
 def _cautions(told: Iterable[str]) -> str:

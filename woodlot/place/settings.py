@@ -37,6 +37,20 @@ def _rising(said: list[float]) -> list[float]:
     return said
 
 
+def _woods(said: str) -> str:
+    from woodlot.tree.species import species_name
+
+    for name in said.split(";"):
+        if name.strip().lower() not in ("any", "lasting", "hot", "hardwood", "softwood"):
+            try:
+                species_name(name)
+            except InputError as error:
+                near = str(error).partition("; did you mean ")[2]
+                more = f" Did you mean {near}" if near else ""
+                raise ValueError(f"Write any, hardwood, softwood, or names of trees.{more}") from None
+    return said
+
+
 State = Literal["michigan", "minnesota", "wisconsin", "eastern states"]
 
 
@@ -75,9 +89,9 @@ class Piece(Row):
     length_ft: float | None = column("length of a piece", "ft", 1, 60)
     top_in: float | None = column("least thin end, inside bark", "in", 1, 40)
     butt_in: float | None = column("largest butt, inside bark", "in", 1, 60)
-    lasting: bool | None = column("of a wood that lasts in the ground")
+    lasting: bool | None = column("of a wood that lasts in the ground (posts are, unless wood says another)")
     hot: bool | None = column("of a wood that burns hot")
-    wood: Text | None = column("hardwood, softwood, or names of trees")
+    wood: Annotated[Text, AfterValidator(_woods)] | None = column("any, hardwood, softwood, or names of trees")
 
 
 class Needs(Row):
@@ -88,6 +102,7 @@ class Needs(Row):
     firewood_high_cord: float | None = column("the same in a hard winter", "cord", 0, 200)
     firewood_hot_cord: float | None = column("of all firewood, wood that burns hot", "cord", 0, 200)
     dry_cord: float | None = column("full cords split and dry already", "cord", 0, 200)
+    dry_on: Day | None = column("day they were counted; left out: before this winter's first fire")
     pieces: list[Piece] | None = column("other things with their sizes, a part [[needs.pieces]] for each")
     house_loss_btu_per_h_f: float | None = column("heat the house loses", "Btu an hour a degree F", 20, 10_000)
     degree_days_f: float | None = column("heating degree-days of a year, base 65 F", "F-days", 100, 20_000)
@@ -99,7 +114,7 @@ class Needs(Row):
     stove_pct: float | None = column("heat of the stove as share of gross heat", "%", 5, 95)
     sawlogs: float | None = column("sawlogs", "pieces", 0, 10_000)
     sawlogs_bdft: float | None = column("sawlogs, by the log rule chosen", "bd ft", 0, 1_000_000)
-    posts: float | None = column("posts", "pieces", 0, 10_000)
+    posts: float | None = column("posts, of a wood that lasts in the ground", "pieces", 0, 10_000)
     poles: float | None = column("poles", "pieces", 0, 10_000)
     chips_cuyd: float | None = column("chips", "cu yd", 0, 10_000)
     meat_lb: float | None = column("boned venison", "lb", 0, 10_000)

@@ -43,7 +43,8 @@ __all__ = [
 ]
 
 HEADING = header("ledger")
-#: Kinds that woodlot counts, each with its usual unit. Other words are kept, and shown under their own name.
+#: Kinds that woodlot counts, each with its usual unit: firewood is wood cut, stack wood stacked to dry, burned wood
+#: that is gone. Other words are kept, and shown under their own name.
 KINDS = {
     "firewood": "cord",
     "stack": "cord",
@@ -58,6 +59,8 @@ KINDS = {
     "seen": "",
     "void": "",
 }
+#: Other words for a kind.
+SAME = {"stacked": "stack", "split": "stack", "burnt": "burned"}
 #: Units of amounts. Board feet carry the rule by which they were scaled: rules never mix in a sum.
 UNITS = (
     "cord",
@@ -304,7 +307,8 @@ def fresh(notes: Sequence[Mapping[str, Any]], lines: pd.DataFrame) -> list[int]:
 
 
 def standing(ledger: pd.DataFrame) -> pd.DataFrame:
-    """The lines that count: without those that a later line replaces, and without replacements that only void.
+    """The lines that count, kinds by their own names: without those that a later line replaces, and without
+    replacements that only void.
 
     When two lines replace the same one, the later counts. A number that two lines bear takes neither out: which of them
     was meant cannot be told.
@@ -314,7 +318,7 @@ def standing(ledger: pd.DataFrame) -> pd.DataFrame:
     replaced = set(corrects.dropna().astype(int))
     keep = ~ledger["line"].isin(replaced) & (ledger["kind"] != "void")
     again = corrects.notna() & corrects.duplicated(keep="last")
-    return ledger[keep & ~again].reset_index(drop=True)
+    return ledger[keep & ~again].reset_index(drop=True).replace({"kind": SAME})
 
 
 def totals(ledger: pd.DataFrame, year_begins: int = 1) -> pd.DataFrame:

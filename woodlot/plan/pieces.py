@@ -38,15 +38,15 @@ class Pieces:
 def wanted(needs: Mapping[str, Any]) -> dict[str, float]:
     """Pieces wanted each year by name, from the needs of place.toml; firewood and chips are not among them.
 
-    Two lines of one product (posts of two lengths) are told apart by their size.
+    Lines of lasting wood (posts, unless any wood will do) say so; two lines of one name are told apart by their size.
     """
     return {name: line.number for name, line in _named(needs).items()}
 
 
 def _named(needs: Mapping[str, Any]) -> dict[str, Line]:
     told = [line for line in lines(needs) if line.product in NAMES and line.number > 0]
-    many = pd.Series([line.product for line in told], dtype=object).value_counts()
-    return {NAMES[line.product] if many[line.product] == 1 else line.words: line for line in told}
+    names = [("lasting " if line.woods == "lasting" else "") + NAMES[line.product] for line in told]
+    return {n if names.count(n) == 1 else line.words: line for n, line in zip(names, told, strict=True)}
 
 
 def pieces_by_class(

@@ -225,6 +225,11 @@ def _many(number: float, unit: str) -> str:
     return words.amount(number, unit) if unit == "cords" else f"{ceil(number - 1e-6):,} {unit}"
 
 
+def _gives(p, name: str) -> bool:
+    """Whether any way to cut a whole stand gives a piece of a product."""
+    return bool((p.pieces[name].sum(axis=1) * p.acres[p.stand]).max(initial=0.0) >= 0.5)
+
+
 def _said(told: Solution, ways, periods: pd.DataFrame, need: float | None, asked: dict, step: int) -> list[str]:
     out = []
     each = "a year" if step == 1 else "each period"
@@ -239,6 +244,9 @@ def _said(told: Solution, ways, periods: pd.DataFrame, need: float | None, asked
         when = ", ".join(periods.loc[periods[column] > 1e-6, "when"].str.removeprefix("in "))
         what = f"{_many(lacking, unit)} of the {name}" if name == "firewood" else _many(lacking, unit)
         out.append(f"{what} wanted cannot be had ({when}).")
+        if name in asked and not _gives(told.prescriptions, name):
+            out.append(f"No tree that may be cut in these years gives {name}.")
+            continue
         why = told.binding.loc[told.binding["about"] == name, "words"].head(2).tolist()
         out += why or [f"An entry of {words.amount(chosen('least_entry_ac'), 'acres')} at least stands in the way."]
     if met:

@@ -1,6 +1,7 @@
 """A tally of trees to be cleared or marked: what they become, which to fell for the house, what is left, what to mind.
 
 felling      all of it as one plain mapping, for screen, --json and buck sheet
+posts_words  how long the posts on the sheet stand in the ground
 sheet_rows   the trees to fell, each with its cuts from the butt up
 """
 
@@ -22,7 +23,7 @@ from woodlot.wood import account as accounts
 from woodlot.wood import needs, products, stick
 from woodlot.wood.wanted import lines
 
-__all__ = ["felling", "sheet_rows"]
+__all__ = ["felling", "posts_words", "sheet_rows"]
 
 
 def felling(
@@ -34,10 +35,11 @@ def felling(
 ) -> dict[str, Any]:
     """What the trees of tally.csv become and which to fell for the house.
 
-    parcel, stand: only these trees; whole: fell them all (ground to be cleared), whatever the house needs;
-    prefer: products or kinds most wanted first, where the region's order is not the family's. Returns a
-    plain mapping: trees, parts (in all), per_tree, pieces, needs (lines wanted, got, short), fell (positions),
-    not_by_hand, left (brush and chips of the trees to fell), cautions, base. Raises NoAnswer without a tally.
+    parcel, stand: only these trees; whole: fell them all (ground to be cleared), cut for what the house needs first and
+    then for the best use; prefer: products or kinds most wanted first, where the region's order is not the family's.
+    Returns a plain mapping: trees, parts (in all), per_tree, pieces, needs (lines wanted, got, short), posts (on the
+    sheet: wood, number, years in the ground), fell (positions), not_by_hand, left (brush and chips of the trees to
+    fell), cautions, base. Raises NoAnswer without a tally.
     """
     tally = _picked(place.tally, parcel, stand)
     rule, solid = str(choice(place, "log_rule")), float(choice(place, "solid_cuft_per_cord"))
@@ -45,8 +47,24 @@ def felling(
     trees = volumes(tally.reset_index(drop=True), division, region)
     list_ = products.listed(place.region)
     stove = 1.0 if prefer else products.firewood_value(place.region, place.folder)
-    bucked = stick.buck(trees, products.wished(list_, prefer) if prefer else list_, rule, firewood_value=stove)
-    made = accounts.account(trees, bucked, division, solid)
+    list_ = products.wished(list_, prefer) if prefer else list_
+    bucked = stick.buck(trees, list_, rule, firewood_value=stove)
+    made, pieces = accounts.account(trees, bucked, division, solid), bucked.pieces()
+    asked, chosen, chipped = lines(place.needs), None, set()
+    if asked:
+        chosen = needs.choose(
+            trees,
+            asked,
+            division=division,
+            region=region,
+            log_rule=rule,
+            solid_cuft_per_cord=solid,
+            best_use=list_ if whole else None,
+            stove_value=stove,
+        )
+        chipped = set(chosen.to_chips.index[chosen.to_chips])
+    if chosen is not None and whole:
+        made, pieces = needs.account_of(chosen, division, solid), chosen.pieces
     out: dict[str, Any] = {
         "name": place.name,
         "as_of": place.as_of,
@@ -54,31 +72,28 @@ def felling(
         "trees": _trees(trees),
         "parts": _parts(made),
         "per_tree": _per_tree(made),
-        "pieces": _plain(bucked.pieces()),
+        "pieces": _plain(pieces),
         "worth_of_longest_first": _share(bucked),
         "scaling": {
             "taper_cuft": float(made.scaling["taper_cuft"].sum()),
             "equation_cuft": float(made.scaling["equation_cuft"].sum()),
         },
-        "bdft": float(bucked.pieces()["bdft"].sum()),
+        "bdft": float(pieces["bdft"].sum()),
         "heights": trees["height_from"].value_counts().to_dict(),
         "cull_not_judged": int((~trees["cull_judged"]).sum()),
         "needs": [],
         "fell": [],
         "not_by_hand": [],
     }
-    asked = lines(place.needs)
-    sheet, left, chipped = bucked.pieces().assign(line=-1), made, set()
-    if asked:
-        told = needs.choose(trees, asked, division=division, region=region, log_rule=rule, solid_cuft_per_cord=solid)
-        out |= _chosen(told)
-        if not whole:
-            sheet, left = told.pieces, needs.account_of(told, division, solid)
-            chipped = set(told.to_chips.index[told.to_chips])
-    if whole or not asked:
+    if chosen is None:
         out["fell"] = list(range(len(trees)))
         out["not_by_hand"] = _not_by_hand(trees, needs.hand_felling(trees))
+        sheet, left = pieces.assign(line=-1), made
+    else:
+        out |= _chosen(chosen)
+        sheet, left = chosen.pieces, made if whole else needs.account_of(chosen, division, solid)
     out["left"] = _left(left)
+    out["posts"] = _posts(sheet, trees["species"])
     out["sheet"] = sheet_rows(
         trees, sheet, out["fell"], {row["position"]: row["why"] for row in out["not_by_hand"]}, chipped
     )
@@ -163,6 +178,25 @@ def _chosen(told: needs.Chosen) -> dict[str, Any]:
 def _not_by_hand(trees: pd.DataFrame, why: pd.Series) -> list[dict[str, Any]]:
     here = trees.assign(position=range(len(trees)), why=why.to_numpy())
     return _plain(here.loc[here["why"] != "", ["position", "tree", "species", "dbh_in", "why"]])
+
+
+def _posts(sheet: pd.DataFrame, species: pd.Series) -> list[dict[str, Any]]:
+    return _plain(products.post_years(sheet, species).replace({np.nan: None}))
+
+
+def posts_words(posts: list[dict[str, Any]], memory: str) -> str:
+    """How long posts stand untreated in the ground, by their wood; "" without posts. memory: the mark of a figure from
+    memory.
+    """
+    told = [
+        f"{row['species']} {row['years_low']:g}"
+        + (f" to {row['years_high']:g}" if row["years_high"] != row["years_low"] else "")
+        + (f" {memory}" if row["years_seen"] == "memory" else "")
+        if row["years_low"] is not None
+        else f"{row['species']} not known"
+        for row in posts
+    ]
+    return f"Years a post stands untreated in the ground, some far less: {', '.join(told)}." if told else ""
 
 
 def _left(made: accounts.Account) -> dict[str, Any]:

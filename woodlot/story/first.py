@@ -9,7 +9,7 @@ from typing import Any
 from woodlot import words
 from woodlot.story.views import take_words
 
-__all__ = ["headline", "rows"]
+__all__ = ["headline", "heat_row", "rows"]
 
 
 def headline(out: dict[str, Any]) -> str:
@@ -39,7 +39,7 @@ def rows(out: dict[str, Any]) -> list[dict[str, str]]:
             _stands_row(out),
             _cut_row(out),
             _winter_row(out),
-            _heat_row(out),
+            heat_row(out["heat"]),
             _deer_row(out),
             _changed_row(out),
             _next_row(out),
@@ -106,22 +106,46 @@ def _after_colon(text: str) -> str:
     return text.split(": ", 1)[-1].split(" Over the years ", 1)[0]
 
 
-def _heat_row(out: dict[str, Any]) -> dict[str, str] | None:
-    heat = out["heat"]
+def heat_row(heat: dict[str, Any]) -> dict[str, str] | None:
+    """The answer on heat, the same wherever it is told: warm this winter or not, why, and what to cut for the next."""
     needed, short = heat["needed"], heat["short"]
     if needed is None or short is None:
         return None
     spread = f"the house needs {words.rounded(needed['value'], 'cords')}"
     spread += f"; {words.range_words(needed)}" if needed["low"] is not None else ""
-    why = f"{words.amount(heat['dry_cords'], 'cords')} dry, by {_heat_from(heat['dry_from'])}"
-    why += f"; the need is {needed['why']}." if needed["why"] else "."
-    why += " Wood cut now burns next winter or later."
+    said = [f"{_dry_words(heat)}; the need is {needed['why']}." if needed["why"] else f"{_dry_words(heat)}."]
+    if heat["burned_cords"] > 0:
+        said.append(f"{words.amount(heat['burned_cords'], 'cords')} burned already this winter.")
+    if heat["in_count"]:
+        said.append(f"What the ledger has dry by {'that day' if heat['dry_on'] else 'now'} is taken to be in it.")
+    if heat["past_cords"] > 0:
+        said.append("Past winters without a note of burning are taken to have burned the need.")
+    if heat["cut_only"]:
+        said.append("Wood noted only as cut is taken as split and stacked that day.")
+    if heat["not_named"]:
+        said.append("Wood that is not named is taken as hard maple.")
+    there = words.amount(heat["drying_cords"], "cords") if heat["drying_cords"] > 0 else "nothing"
+    said.append(f"For the next winter {there} is drying: {_cut_now(heat['cut_now_cords'])}")
     number_ = f"{words.amount(short['value'], 'cords')} short" if short["value"] > 0 else "Enough dry wood"
-    return _row("heat", "Heat", number_, spread, why)
+    return _row("heat", "Heat", number_, spread, " ".join(said))
 
 
-def _heat_from(where: str) -> str:
-    return "the ledger's stacks" if where == "ledger" else "what place.toml says"
+def _dry_words(heat: dict[str, Any]) -> str:
+    """Dry wood, its range and who says so."""
+    if not heat["dry_from"]:
+        return "No dry wood is noted, in place.toml or in the ledger"
+    on = f" of {words.day(date.fromisoformat(heat['dry_on']))}" if heat["dry_on"] else ""
+    names = {"place.toml": f"what place.toml says{on}", "ledger": "the ledger"}
+    ends = {"low": heat["dry_low_cords"], "high": heat["dry_high_cords"], "unit": "cords", "kind": "assumptions"}
+    spread = f" ({words.range_words(ends)})" if ends["high"] - ends["low"] > 1e-9 else ""
+    by = " and ".join(names[one] for one in heat["dry_from"])
+    return f"{words.amount(heat['dry_cords'], 'cords')} dry{spread}, by {by}"
+
+
+def _cut_now(cords: float) -> str:
+    if cords <= 0:
+        return "no more need be cut for it."
+    return f"cut {words.amount(cords, 'cords')} now. Wood cut now burns next winter or later."
 
 
 def _deer_row(out: dict[str, Any]) -> dict[str, str]:

@@ -92,6 +92,10 @@ TOPICS = (
     "land_cover_codes",
     "slope_classes",
     "defaults_heating",
+    "drying_rates",
+    "defaults_drying",
+    "climate_months",
+    "decay_classes",
     "stoves",
     "fuels",
 )
@@ -186,19 +190,20 @@ def stands_on_guides(found: Any) -> dict[str, Any]:
 
 
 def heat_by_winter(out: dict[str, Any], entries: pd.DataFrame, winters: int = 5) -> dict[str, Any]:
-    """Dry wood and the need of the coming winters: what is stacked now, then what the plan cuts a winter earlier."""
-    need = out["heat"]["needed"]
+    """Dry wood and the need of the coming winters: what is dry or drying now, what the plan cuts a winter earlier."""
+    heat, need = out["heat"], out["heat"]["needed"]
     if need is None or need["value"] is None:
         return {}
     cut = entries.groupby("period")["cords"].sum()
-    first, dry = int(out["winter"][:4]), float(out["heat"]["dry_cords"])
-    rows = [{"winter": f"{first % 100:02d}–{(first + 1) % 100:02d}", "stacked": dry, "to_cut": 0.0, "need": need}]
-    left = max(dry - need["value"], 0.0)
-    for i in range(1, winters):
+    first = int(out["winter"][:4])
+    stacked = [heat["dry_cords"] + heat["burned_cords"], heat["drying_cords"], heat["later_cords"]]
+    rows, left = [], 0.0
+    for i in range(winters):
         label = f"{(first + i) % 100:02d}–{(first + i + 1) % 100:02d}"
-        made = float(cut.get(i - 1, 0.0))
-        rows.append({"winter": label, "stacked": 0.0, "to_cut": left + made, "need": need})
-        left = max(left + made - need["value"], 0.0)
+        here = float(stacked[i]) if i < len(stacked) else 0.0
+        made = left + (float(cut.get(i - 1, 0.0)) if i else 0.0)
+        rows.append({"winter": label, "stacked": here, "to_cut": made, "need": need})
+        left = max(here + made - need["value"], 0.0)
     return {"heat": rows}
 
 
@@ -215,7 +220,7 @@ def notes(book: pd.DataFrame) -> list[dict[str, Any]]:
     if not len(book):
         return []
     frame = ledger.standing(book)
-    wood = {"firewood", "sawlog", "post", "pole", "chips", "work", "planted"}
+    wood = {"firewood", "stack", "burned", "sawlog", "post", "pole", "chips", "work", "planted"}
     out = []
     for row in frame.to_dict("records"):
         kind = row["kind"]

@@ -13,6 +13,7 @@ from woodlot.estimate import scale
 from woodlot.story import told
 from woodlot.story.chapters import Plan
 from woodlot.story.choices import choice
+from woodlot.story.first import heat_row
 from woodlot.tree.volume import levels_westfall_2024
 from woodlot.wood import boards, heating, tally
 
@@ -249,8 +250,8 @@ def _cut(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
 def _heat(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
     heat = told.heat(plan.place, float(plan.cutting.growing["this_winter_cords"].sum()))
     said = ["Not known. Write firewood_cord, or the house's loss and degree days, or last year's fuel, into [needs]."]
-    if heat["needed"] is not None:
-        said = [f"The house needs {words.answer(heat['needed'])}; {words.amount(heat['dry_cords'], 'cords')} are dry."]
+    if (row := heat_row(heat)) is not None:
+        said = [f"{row['number']} ({row['range']}). {row['why']}"]
     rates = tables.table("defaults_heating")[["name", "value", "unit", "source", "seen"]].to_dict("records")
     first, *each = heating.why_heat_differs()
     who = [CITED.get(key, key) for key in tables.table("heat_tables")["key"]]

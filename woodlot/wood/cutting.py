@@ -34,8 +34,8 @@ class Choice:
     """A product at one length: ``steps`` places long on the stem, ``length_ft`` when trimmed.
 
     A piece counts ``(a d + b) d + c`` with d the diameter (in) of its thin end, in whole inches where ``whole_inches``,
-    plus ``e`` times the square of its butt; where ``count`` is given that function of d is asked instead. ``less`` is
-    taken from its value, once a piece. ``sawlog``: only below the height to which logs were counted.
+    plus ``e`` times the square of its butt; where ``count`` is given that function of d stands for all but the butt.
+    ``less`` is taken from its value, once a piece. ``sawlog``: only below the height to which logs were counted.
     """
 
     product: int
@@ -57,7 +57,7 @@ class Choice:
         """What pieces with these ends (in) count."""
         d = np.floor(top) if self.whole_inches else top
         if self.count is not None:
-            return self.count(d)
+            return self.count(d) + self.e * butt * butt
         return (self.a * d + self.b) * d + self.c + self.e * butt * butt
 
 
@@ -195,6 +195,8 @@ def down(dib, choices, step_ft, worth, sound, rest, rest_per_step, rest_top, all
             else:
                 if choice.count is not None:
                     np.multiply(choice.count(d), worth[c], out=v)
+                    if qe:
+                        v += np.multiply(square[s], qe, out=spare)
                 elif qe:
                     np.multiply(square[to], qa, out=v)
                     v += np.multiply(square[s], qe, out=spare)

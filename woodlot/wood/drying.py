@@ -3,8 +3,12 @@
 equilibrium_by_month     moisture to which outdoor air lets wood dry, month by month
 months_to_dry            months from cutting and splitting to 20 percent, quickest and slowest
 ready_about              the days between which a stack comes to be dry
-stacks                   stacks written in the ledger, each with its days
-on_hand                  cords that are dry, may be dry, and are not
+stacks                   wood written in the ledger as cut or stacked, each line with its days
+on_hand                  cords that are dry this winter, that dry for the next, and that do not
+
+In the ledger ``firewood`` is wood cut on a day, ``stack`` wood stacked to dry on a day, ``burned`` wood that is gone. A
+stack is made of wood cut before it, so that its cords are counted once; what no line says was cut is from before the
+book.
 
 A month takes from the wood a share of its water over the equilibrium of that month; the share grows with the warmth of
 the month and is nothing in frost. Shares were worked back from how long people say wood takes, and say so: two ends, no
@@ -25,11 +29,14 @@ from woodlot.tables import table
 from woodlot.tree.inputs import default
 from woodlot.tree.species import all_species, is_hardwood, species_name, wood_property
 from woodlot.wood.cords import equilibrium_moisture_pct, wet_to_dry_pct
+from woodlot.words import winter
 
 __all__ = ["equilibrium_by_month", "months_to_dry", "on_hand", "ready_about", "stacks"]
 
 COVERS = ("covered", "open")
 TOPIC = "defaults_drying"
+#: Month from which wood counts for the coming winter (``words.winter``).
+WINTER_FROM = 5
 _DAY = r"(\d{4}-\d{2}-\d{2})"
 
 
@@ -77,6 +84,20 @@ def months_to_dry(
 
     Example: sugar maple split in April and covered: 4 to 13 months. Source: drying_rates.csv (derived).
     """
+    quick, _, slow = _three_months(species, month, split_in, cover, start_wet_pct, target_wet_pct, region)
+    return quick, slow
+
+
+def _three_months(
+    species: str,
+    month: int,
+    split_in: float | None = 5.0,
+    cover: str = "covered",
+    start_wet_pct: float | None = None,
+    target_wet_pct: float | None = None,
+    region: str = "base",
+) -> tuple[float, ...]:
+    """Months as ``months_to_dry`` has them: quickest, at the mean pace, slowest."""
     name = species_name(species)
     if month not in range(1, 13):
         raise InputError(f"a month is 1 to 12, not {month!r}")
@@ -92,10 +113,8 @@ def months_to_dry(
         else (default("split_in", TOPIC) / split_in) ** default("size_power", TOPIC)
     )
     pace *= 1.0 if cover == "covered" else default("open_pace", TOPIC)
-    slow, quick = _rates(name)
-    return _months(float(start), float(goal), month, quick * pace, region), _months(
-        float(start), float(goal), month, slow * pace, region
-    )
+    slow, quick = (rate * pace for rate in _rates(name))
+    return tuple(_months(float(start), float(goal), month, rate, region) for rate in (quick, (quick + slow) / 2, slow))
 
 
 def _months(start: float, goal: float, month: int, rate: float, region: str) -> float:
@@ -122,9 +141,14 @@ def ready_about(split_on: date, species: str, **how: Any) -> tuple[date | None, 
 
     split_on: day it was split and stacked; species and the rest as for ``months_to_dry``.
     """
+    quick, _, slow = _days(split_on, species, **how)
+    return quick, slow
+
+
+def _days(split_on: date, species: str, **how: Any) -> tuple[date | None, ...]:
+    """Days on which it is dry: at the quickest, at the mean pace, at the slowest."""
     started = (split_on.day - 1) / calendar.monthrange(split_on.year, split_on.month)[1]
-    low, high = months_to_dry(species, split_on.month, **how)
-    return _after(split_on, low, started), _after(split_on, high, started)
+    return tuple(_after(split_on, months, started) for months in _three_months(species, split_on.month, **how))
 
 
 def _after(day: date, months: float, started: float) -> date | None:
@@ -137,20 +161,26 @@ def _after(day: date, months: float, started: float) -> date | None:
 
 
 def stacks(ledger: pd.DataFrame, as_of: date, region: str = "base") -> pd.DataFrame:
-    """Stacks written in the ledger: lines of kind "stack", cords, with words like
+    """Wood in the ledger until a day: lines of kind "stack", and "firewood" that was not stacked; cords, with words
 
     ``sugar maple, cut 2026-02-10, split 2026-04-05, covered``: the wood first, then what is known of cut, split,
     covered or open, or "rounds" for wood that was not split. ledger: standing lines (``plan.ledger.standing``).
 
-    Returns line, date, parcel_id, species ("" where the words name none), cords, cut_on, split_on, cover, ready_from,
-    ready_by (NaT: not in five years, or not split yet), state: "dry", "may be dry" or "not dry".
+    Returns line, date, kind, parcel_id, species ("" where the words name none), cords, cut_on, split_on, cover,
+    ready_from, ready_on, ready_by (NaT: not in five years, or nobody wrote that it was stacked).
+
+    Notes: a stack takes of the wood cut before it that of its own kind first, then the latest. Wood noted as cut only
+    dries as if split and stacked that day, but never surely. Wood that is not named dries as hard maple.
     """
-    rows = ledger[ledger["kind"] == "stack"].copy()
+    wanted = ledger["kind"].isin(["stack", "firewood"]) & (ledger["unit"] == "cord")
+    wanted &= (pd.to_datetime(ledger["date"]) <= pd.Timestamp(as_of)) & (ledger["amount"] > 0)
+    rows = ledger[wanted].sort_values(["date", "line"], kind="stable")
     words = rows["text"].fillna("").astype(str)
     out = pd.DataFrame(
         {
             "line": rows["line"].astype("int64"),
             "date": pd.to_datetime(rows["date"]),
+            "kind": rows["kind"].astype(str),
             "parcel_id": rows["parcel_id"],
             "species": words.map(_wood_named),
             "cords": rows["amount"].astype(float),
@@ -159,21 +189,39 @@ def stacks(ledger: pd.DataFrame, as_of: date, region: str = "base") -> pd.DataFr
             "cover": np.where(words.str.contains(r"\bopen\b|\buncovered\b"), "open", "covered"),
         }
     )
-    rounds = words.str.contains(r"\brounds?\b").to_numpy()
+    stacked = (out["kind"] == "stack").to_numpy()
+    rounds = words.str.contains(r"\brounds?\b").to_numpy() & stacked
     out["split_on"] = out["split_on"].where(~rounds, out["cut_on"]).fillna(out["date"])
-    days = [
-        _ready(day, name or "sugar maple", cover, whole, region)
-        for day, name, cover, whole in zip(out["split_on"], out["species"], out["cover"], rounds.tolist(), strict=True)
-    ]
-    out["ready_from"] = pd.to_datetime(pd.Series([low for low, _ in days], index=out.index, dtype=object))
-    out["ready_by"] = pd.to_datetime(pd.Series([high for _, high in days], index=out.index, dtype=object))
-    now = pd.Timestamp(as_of)
-    out["state"] = np.where(out["ready_by"] <= now, "dry", np.where(out["ready_from"] <= now, "may be dry", "not dry"))
-    return out.reset_index(drop=True)
+    out["cords"], out["species"] = _once(out)
+    each = zip(out["split_on"], out["species"], out["cover"], rounds.tolist(), strict=True)
+    days = [_ready(day, name or "sugar maple", cover, whole, region) for day, name, cover, whole in each]
+    for at, name in enumerate(("ready_from", "ready_on", "ready_by")):
+        out[name] = pd.to_datetime(pd.Series([day[at] for day in days], index=out.index, dtype=object))
+    out["ready_by"] = out["ready_by"].where(stacked)
+    return out[out["cords"] > 0].reset_index(drop=True)
 
 
-def _ready(day: pd.Timestamp, name: str, cover: str, rounds: bool, region: str) -> tuple[date | None, date | None]:
-    return ready_about(day.date(), name, split_in=None if rounds else 5.0, cover=cover, region=region)
+def _once(rows: pd.DataFrame) -> tuple[np.ndarray, np.ndarray]:
+    """Cords of each line without what a later line stacked, and its wood (that of what it is made of, if not named)."""
+    cords, wood = rows["cords"].to_numpy(copy=True), rows["species"].to_numpy(dtype=object, copy=True)
+    kind, day = rows["kind"].to_numpy(), rows["date"].to_numpy()
+    for at in np.flatnonzero(kind == "stack"):
+        before = np.flatnonzero((kind == "firewood") & (day <= day[at]) & (cords > 0))[::-1]
+        if wood[at]:
+            before = before[np.argsort(wood[before] != wood[at], kind="stable")]
+        elif len(before):
+            wood[at] = wood[before[0]]
+        cords[before] -= _in_turn(cords[before], cords[at])
+    return cords, wood
+
+
+def _in_turn(there: np.ndarray, wanted: float) -> np.ndarray:
+    """What is taken of each, one after the other, until so much is taken."""
+    return np.clip(wanted - (np.cumsum(there) - there), 0.0, there)
+
+
+def _ready(day: pd.Timestamp, name: str, cover: str, rounds: bool, region: str) -> tuple[date | None, ...]:
+    return _days(day.date(), name, split_in=None if rounds else 5.0, cover=cover, region=region)
 
 
 def _wood_named(text: str) -> str:
@@ -186,21 +234,107 @@ def _wood_named(text: str) -> str:
         return next((name for name in sorted(all_species(), key=len, reverse=True) if name in plain), "")
 
 
-def on_hand(ledger: pd.DataFrame, as_of: date, region: str = "base") -> dict[str, float]:
-    """Cords in the stacks of the ledger by their state, what was burned since taken off the oldest: dry_cords (sure),
-    may_be_dry_cords, not_dry_cords.
+def on_hand(
+    ledger: pd.DataFrame,
+    as_of: date,
+    region: str = "base",
+    *,
+    need_cords: float | None = None,
+    counted_cords: float | None = None,
+    counted_on: date | None = None,
+    burned_cords: float = 0.0,
+) -> dict[str, Any]:
+    """Cords of firewood for this winter and the next.
 
-    Lines of kind "burned" (cords) since the first stack was written are taken first from dry stacks, then from those
-    that may be.
+    Parameters
+    ----------
+    ledger
+        Standing lines.
+    as_of
+        The day asked; what is dry is told of it, or of the first day of the coming winter where that is later.
+    region
+        For the months of the air.
+    need_cords
+        What the house burns in a winter: a past winter without a line of kind "burned" is taken to have burned it.
+    counted_cords, counted_on
+        Dry wood that somebody counted, and the day; without a day it is what was dry for this winter before its first
+        fire. Wood of the ledger that may have been dry by then (without a day: by now) is in it and not counted again.
+    burned_cords
+        Known to be burned this winter, where the ledger may say less.
+
+    Returns
+    -------
+    dry_cords (at the mean pace), dry_low_cords (at the slowest, and noted as stacked), dry_high_cords (at the
+    quickest), noted_cords (of these in the ledger and not in the count), drying_cords (more that is dry when the next
+    winter's fires begin), later_cords, burned_cords (this winter), past_cords (taken to have been burned in winters
+    without a note); and whether the ledger has wood that is taken to be in the count (in_count), wood that is noted as
+    cut only (cut_only), and wood that is not named (not_named).
     """
     told = stacks(ledger, as_of, region)
-    sums = told.groupby("state")["cords"].sum()
-    since = (ledger["kind"] == "burned") & (ledger["date"] >= told["date"].min())
-    burned = float(ledger.loc[since, "amount"].sum())
-    out = {}
-    for state in ("dry", "may be dry", "not dry"):
-        there = float(sums.get(state, 0.0))
-        used = min(burned, there)
-        burned -= used
-        out[f"{state.replace(' ', '_')}_cords"] = there - used
-    return out
+    first = int(winter(as_of)[:4])
+    now, begin = pd.Timestamp(max(as_of, _fires_from(first))), pd.Timestamp(first, WINTER_FROM, 1)
+    fires = _burned(ledger, as_of)
+    noted = float(fires.loc[fires["date"] >= begin, "cords"].sum())
+    more = pd.DataFrame({"date": [pd.Timestamp(as_of)], "cords": [max(burned_cords - noted, 0.0)], "noted": True})
+    fires = pd.concat([fires, more], ignore_index=True)
+    in_count = pd.Series(False, index=told.index)
+    if counted_cords is not None:
+        in_count = told["ready_from"] <= pd.Timestamp(counted_on or as_of)
+        since = begin if counted_on is None else pd.Timestamp(counted_on)
+        fires = fires[fires["date"] >= since]
+        row = dict.fromkeys(("date", "ready_from", "ready_on", "ready_by"), since)
+        told = pd.concat([told[~in_count], pd.DataFrame([row | {"cords": counted_cords}])], ignore_index=True)
+    fires = pd.concat([fires, _past(fires, told, first, need_cords)], ignore_index=True)
+    left, past = _left(told, fires)
+    dry = {name: float(left[told[name] <= now].sum()) for name in ("ready_from", "ready_on", "ready_by")}
+    drying = float(left[told["ready_on"] <= pd.Timestamp(_fires_from(first + 1))].sum()) - dry["ready_on"]
+    return {
+        "dry_cords": dry["ready_on"],
+        "dry_low_cords": dry["ready_by"],
+        "dry_high_cords": dry["ready_from"],
+        "noted_cords": float(left[(told["ready_from"] <= now) & told["line"].notna()].sum()),
+        "drying_cords": drying,
+        "later_cords": float(left.sum()) - dry["ready_on"] - drying,
+        "burned_cords": max(noted, burned_cords),
+        "past_cords": past,
+        "in_count": bool(in_count.any()),
+        "cut_only": bool(((told["kind"] == "firewood") & (left > 0)).any()),
+        "not_named": bool(((told["species"] == "") & (left > 0)).any()),
+    }
+
+
+def _fires_from(year: int) -> date:
+    """The day from which the fires of a winter burn."""
+    return date(year, int(default("fires_from_month", TOPIC)), 1)
+
+
+def _burned(ledger: pd.DataFrame, as_of: date) -> pd.DataFrame:
+    """Lines of kind "burned" until a day: date, cords, noted."""
+    rows = ledger[(ledger["kind"] == "burned") & (ledger["unit"] == "cord")]
+    out = pd.DataFrame({"date": pd.to_datetime(rows["date"]), "cords": rows["amount"].astype(float), "noted": True})
+    return out[out["date"] <= pd.Timestamp(as_of)].dropna(subset="cords")
+
+
+def _past(fires: pd.DataFrame, told: pd.DataFrame, first: int, need: float | None) -> pd.DataFrame:
+    """A fire of the need in every winter before this one that has wood and no note of burning."""
+    known = {int(winter(day)[:4]) for day in fires["date"]}
+    from_year = int(winter(told["date"].min())[:4]) if len(told) and need else first
+    years = [year for year in range(from_year, first) if year not in known]
+    days = pd.to_datetime(pd.Series([_fires_from(year) for year in years], dtype=object))
+    return pd.DataFrame({"date": days, "cords": need, "noted": False})
+
+
+def _left(told: pd.DataFrame, fires: pd.DataFrame) -> tuple[np.ndarray, float]:
+    """Cords left of each line when the fires have burned, driest first; how much the fires nobody noted took.
+
+    A fire that was noted burns whatever there is; one that was not only wood that may be dry on its day.
+    """
+    order = told["ready_on"].reset_index(drop=True).sort_values(kind="stable").index.to_numpy()
+    left, past = told["cords"].to_numpy(dtype=float, copy=True), 0.0
+    ready, day = told["ready_from"].to_numpy(), told["date"].to_numpy()
+    for fire in fires.sort_values("date", kind="stable").to_dict("records"):
+        there = order[(day if fire["noted"] else ready)[order] <= np.datetime64(fire["date"])]
+        took = _in_turn(left[there], fire["cords"])
+        left[there] -= took
+        past += 0.0 if fire["noted"] else float(took.sum())
+    return left, past

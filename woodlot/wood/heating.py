@@ -188,33 +188,48 @@ def household(
     solid_cuft_per_cord: float = 79.0,
     region: str = "base",
 ) -> dict[str, Any]:
-    """A household's heat in one mapping: needed (Estimate or None), dry and may be dry cords, short, stacks, can_cut.
+    """A household's heat in one mapping: will it be warm this winter with dry wood, and what is to be cut for the next?
 
-    needs: of place.toml (dry_cord stands where the ledger has no stacks); ledger: its standing lines; cut_cords: what
-    may be cut this winter; the rest as for ``cords_needed``. short is an Estimate: needed less what is dry, its low
-    end with everything dry that may be. covers_pct: share of the need that this winter's cut makes next year.
+    needs: of place.toml; ledger: its standing lines; cut_cords: what may be cut this winter; the rest as for
+    ``cords_needed``. dry_cord of the needs is dry wood that was counted, on dry_on or for this winter; the wood of the
+    ledger adds to it what was not dry then (``drying.on_hand``).
+
+    Returns needed (Estimate or None), what ``on_hand`` returns, dry_from (of "place.toml" and "ledger"), dry_on (the
+    day, or None), stacks, short (Estimate: what is needed and not burned yet less what is dry), cut_now_cords (what the
+    next winter lacks, to be cut now), can_cut_cords, covers_pct (share of the need that this winter's cut makes).
     """
     needed = cords_needed(needs, wood, solid_cuft_per_cord)
+    counted = needs.get("dry_cord")
     rows = stacks(ledger, as_of, region)
-    there = on_hand(ledger, as_of, region)
-    dry, maybe = there["dry_cords"], there["may_be_dry_cords"]
-    if not len(rows):
-        dry, maybe = float(needs.get("dry_cord") or 0.0), 0.0
+    there = on_hand(
+        ledger,
+        as_of,
+        region,
+        need_cords=None if needed is None else needed.value,
+        counted_cords=counted,
+        counted_on=needs.get("dry_on"),
+        burned_cords=float(needs.get("burned_cord") or 0.0),
+    )
+    sources = {"place.toml": counted is not None, "ledger": there["noted_cords"] > 0}
     out: dict[str, Any] = {
         "needed": needed,
-        "dry_cords": dry,
-        "may_be_dry_cords": maybe,
-        "not_dry_cords": there["not_dry_cords"],
-        "dry_from": "ledger" if len(rows) else "place.toml",
+        **there,
+        "dry_from": [name for name, has in sources.items() if has],
+        "dry_on": needs["dry_on"].isoformat() if needs.get("dry_on") else None,
         "stacks": rows.to_dict("records"),
         "short": None,
+        "cut_now_cords": None,
         "can_cut_cords": cut_cords,
         "covers_pct": None,
     }
     if needed is not None and needed.value is not None:
-        value, low, high = needed.value, needed.low or needed.value, needed.high or needed.value
-        ends = [max(x, 0.0) for x in (value - dry, low - dry - maybe, high - dry)]
-        out["short"] = Estimate(ends[0], "cords", ends[1], ends[2], needed.level, "assumptions", why=needed.why)
+        value, burned, dry = needed.value, there["burned_cords"], there["dry_cords"]
+        low, high = needed.low or value, needed.high or value
+        ends = (value - burned - dry, low - burned - there["dry_high_cords"], high - burned - there["dry_low_cords"])
+        short, least, most = (max(x, 0.0) for x in ends)
+        out["short"] = Estimate(short, "cords", least, most, needed.level, "assumptions", why=needed.why)
+        kept = max(dry - max(value - burned, 0.0), 0.0)
+        out["cut_now_cords"] = max(value - kept - there["drying_cords"], 0.0)
         if cut_cords is not None and value > 0:
             out["covers_pct"] = 100.0 * float(cut_cords) / value
     return out

@@ -77,6 +77,8 @@ def choose(
     seconds: float | None = None,
     prove: bool | None = None,
     penalties: Mapping[int, float] | None = None,
+    best_use: pd.DataFrame | None = None,
+    stove_value: float = 1.0,
 ) -> Chosen:
     """Which trees to fell and how to cut each, so that needs are met with the least standing wood taken.
 
@@ -96,6 +98,9 @@ def choose(
         Show that nothing less will do; by itself up to 40 trees.
     penalties
         Worth of a unit that is missing, by line, in cubic feet of standing wood; else more than any tree costs.
+    best_use, stove_value
+        Products (``products.listed``): every tree is felled then (ground to be cleared), the list is met first, and all
+        else is cut for its best use. Trees that are not for hand felling give nothing to the list.
 
     Returns
     -------
@@ -112,19 +117,21 @@ def choose(
     why = hand_felling(told)
     gap = default("gap_pct", TOPIC) if gap_pct is None else gap_pct
     until = began + (default("seconds", TOPIC) if seconds is None else seconds)
-    program = ways.program(told, (why == "").to_numpy(), asked, log_rule, solid_cuft_per_cord, division, penalties)
+    program = ways.program(
+        told, (why == "").to_numpy(), asked, log_rule, solid_cuft_per_cord, division, penalties, best_use, stove_value
+    )
     small = len(program.rows) <= default("prove_trees", TOPIC) if prove is None else prove
     plan, bound = ways.solved(program, min(gap, CLOSE_PCT) / 100.0 if small else gap / 100.0, until)
     price = program.cost_of(plan)
     proven = price - bound <= 1e-6 * max(price, 1.0)
-    if not proven and small:
+    if not proven and small and not program.whole:
         better = proof.least(program, price, until)
         if better is not None:
             plan, proven = better, True
             price = program.cost_of(plan)
-    out = _told(told, why, asked, program, plan, log_rule)
-    wood = float(program.cost[[w.tree for w in plan]].sum())
-    far = 0.0 if proven else 100.0 * max(price - bound, 0.0) / max(wood, 1e-9)
+    out = _told(told, why, asked, program, plan, log_rule, best_use)
+    far = 0.0 if proven else 100.0 * max(price - bound, 0.0) / max(program.cost[[w.tree for w in plan]].sum(), 1e-9)
+    wood = float(told.loc[out["trees"]["fell"], "wood_cuft"].sum())
     return Chosen(
         out["trees"],
         out["pieces"],
@@ -139,12 +146,14 @@ def choose(
     )
 
 
-def _told(told, why, asked: list[Line], program: Program, plan: list[Way], log_rule: str) -> dict[str, Any]:
+def _told(
+    told, why, asked: list[Line], program: Program, plan: list[Way], log_rule: str, best_use: pd.DataFrame | None
+) -> dict[str, Any]:
     """Tables of the answer, counted again from the pieces themselves."""
     felled = program.rows[[w.tree for w in plan]]
-    trees = told.assign(fell=False, not_by_hand=why.to_numpy())
+    trees = told.assign(fell=program.whole, not_by_hand=why.to_numpy())
     trees.loc[felled, "fell"] = True
-    pieces, stove = recount.pieces_of(program, plan, log_rule)
+    pieces, stove = recount.pieces_of(program, plan, log_rule, best_use)
     got = recount.count_again(program, plan, pieces, stove)
     wanted = np.array([line.number for line in asked])
     short = np.maximum(wanted - got, 0.0)
@@ -175,11 +184,9 @@ def account_of(told: Chosen, division: str = "210", solid_cuft_per_cord: float =
     at = {old: new for new, old in enumerate(felled.index)}
     mine = felled.reset_index(drop=True)
     cut = stems(mine)
-    made = told.pieces.assign(
-        stem=told.pieces["stem"].map(at).astype(int), kind=told.pieces["product"].replace("board feet", "sawlog")
-    )
+    made = told.pieces.assign(stem=told.pieces["stem"].map(at).astype(int))
     nothing = np.empty(0, dtype=int)
     none = Cuts(nothing, nothing, nothing, np.zeros(len(mine)), cut.step_ft)
     whole = Bucked(cut, pd.DataFrame(), [], none, np.zeros(len(mine)), None, None, "", {"pieces": made})
-    chipped = told.to_chips.reindex(felled.index).to_numpy()
+    chipped = told.to_chips.reindex(felled.index, fill_value=False).to_numpy()
     return account(mine, whole, division, solid_cuft_per_cord, chipped=chipped)

@@ -5,6 +5,7 @@ priced, firewood_value   worth by the owner's own prices
 preferred    worth by a ranking, without money
 wished       the same from a family's wish, products or kinds
 choices      products at their lengths as the cutting wants them
+decay, lasts, post_years, in_ground   how a wood stands in the ground, and what asks for one that does
 allowed      which tree may give which of them
 
 A product is a row of products.csv: kind, woods, least top and largest butt (inches inside bark), lengths, trim, how
@@ -32,10 +33,14 @@ __all__ = [
     "allowed",
     "burns_hot",
     "choices",
+    "decay",
     "firewood_value",
+    "in_ground",
     "lasts",
+    "lengths_of",
     "listed",
     "of_woods",
+    "post_years",
     "preferred",
     "priced",
     "wished",
@@ -142,7 +147,7 @@ def choices(
     out = []
     kerf = default("kerf_in", STEPS_TOPIC)
     for at, row in enumerate(products.to_dict("records")):
-        for length in _lengths(row["lengths_ft"]):
+        for length in lengths_of(row["lengths_ft"]):
             need_in = length * IN_PER_FT + (float(row["trim_in"]) + kerf if float(row["trim_in"]) else 0.0)
             steps = int(np.ceil(need_in / IN_PER_FT / step_ft - 1e-9))
             butt = float(row["most_butt_in"])
@@ -165,7 +170,8 @@ def choices(
     return out
 
 
-def _lengths(told: Any) -> list[float]:
+def lengths_of(told: Any) -> list[float]:
+    """Lengths of a product's row in feet: ``7;8``, one number or many."""
     if isinstance(told, str):
         return [float(part) for part in told.split(";")]
     return [float(told)] if np.ndim(told) == 0 else [float(part) for part in told]
@@ -193,9 +199,43 @@ def _counting(
     return {"count": feet, "whole_inches": whole}
 
 
-def lasts(species: pd.Series) -> np.ndarray:
-    """Whether a wood lasts in the ground untreated (8 years or more, from memory)."""
-    return species.isin(set(table("lasting_woods")["species"])).to_numpy()
+def decay(species: Any) -> pd.DataFrame:
+    """Rows of decay_classes.csv for woods: that of the wood itself, else of its kind ("maple"), else empty.
+
+    species: names. Returns its columns: heartwood_class, lasting, years_low and years_high of an untreated post in the
+    ground, years_seen.
+
+    Source: class read in a federal table, years by their own mark (federal_heartwood_table).
+    """
+    rows = table("decay_classes").set_index("species")
+    names = pd.Series(np.asarray(species, dtype=object))
+    return rows.reindex(names.where(names.isin(rows.index), names.str.split().str[-1])).set_axis(names.index)
+
+
+def lasts(species: Any) -> np.ndarray:
+    """Whether a wood lasts in the ground untreated: exceptional and resistant hearts, and tamarack."""
+    return (decay(species)["lasting"] == "yes").to_numpy()
+
+
+def post_years(pieces: pd.DataFrame, species: pd.Series) -> pd.DataFrame:
+    """Posts among pieces by their wood, and how long each stands untreated in the ground, the longest first.
+
+    pieces: stem, kind, small_end_in; species: of each stem. Returns species, posts, heartwood_class, years_low,
+    years_high (NaN: not known), years_seen (their mark). A post thinner than 4 in at its top is told as sapwood.
+    """
+    posts = pieces[pieces["kind"] == "post"]
+    wood = species.to_numpy(dtype=object)[posts["stem"].to_numpy(dtype=int)]
+    thin = posts["small_end_in"].to_numpy(dtype=float) < default("lasting_top_in", "defaults_needs") - 1e-9
+    told = decay(np.where(thin, "sapwood", wood))[["heartwood_class", "years_low", "years_high", "years_seen"]]
+    told.insert(0, "species", np.where(thin, wood + ", mostly sapwood", wood))
+    out = told.groupby(list(told), dropna=False).size().reset_index(name="posts")
+    return out.sort_values(["years_low", "species"], ascending=[False, True], kind="stable").reset_index(drop=True)
+
+
+def in_ground(kind: str) -> bool:
+    """Whether products of a kind (post ...) stand in the ground: their rows ask for a lasting wood."""
+    rows = table("products")
+    return set(rows.loc[rows["kind"] == kind, "woods"]) == {"lasting"}
 
 
 def burns_hot(species: pd.Series) -> np.ndarray:

@@ -34,7 +34,7 @@ def least(told: Program, price: float, until: float) -> list[Way] | None:
     useful = np.minimum(gives, told.need[:, None])
     keep = _not_beaten(tree, useful)
     tree, gives, useful, chipped = tree[keep], gives[:, keep], useful[:, keep], chipped[keep]
-    taken, shown = whole_ways(told, tree, useful, 0.0, max(until - time.perf_counter(), 1.0))
+    taken, shown = whole_ways(told, tree, useful, told.cost[tree], 0.0, max(until - time.perf_counter(), 1.0))
     if taken is None or not shown:
         return None
     cut = [cuts(int(keep[k])) for k in taken]

@@ -8,19 +8,25 @@ nearest       what is missing of a line, and the nearest that these trees can gi
 import numpy as np
 import pandas as pd
 
+from woodlot.tree.inputs import default
 from woodlot.wood.cutting import Cuts, solve
 from woodlot.wood.products import choices, of_woods
 from woodlot.wood.stick import pieces
-from woodlot.wood.wanted import Line
-from woodlot.wood.ways import Program, Way, allows, priced, row_of
+from woodlot.wood.wanted import TOPIC, Line
+from woodlot.wood.ways import Program, Way, allows, most_of, row_of
+from woodlot.words import amount, two_figures
 
 __all__ = ["count_again", "nearest", "pieces_of"]
 
 
-def pieces_of(told: Program, plan: list[Way], log_rule: str) -> tuple[pd.DataFrame, np.ndarray]:
-    """Pieces of a plan (stem: position among the trees of the program, line: which it is for); stove wood of each tree.
+def pieces_of(
+    told: Program, plan: list[Way], log_rule: str, best_use: pd.DataFrame | None = None
+) -> tuple[pd.DataFrame, np.ndarray]:
+    """Pieces of a plan (stem: position among the trees of the program, line: which it is for, -1: none); stove wood of
+    each tree.
 
-    Stove wood is sound cubic feet of stem and of the limbs that are counted on.
+    best_use: products of the pieces that are for no line. Stove wood is sound cubic feet of stem and of the limbs that
+    are counted on.
     """
     tree = np.array([w.tree for w in plan], dtype=int)
     order = np.argsort(tree)
@@ -31,6 +37,7 @@ def pieces_of(told: Program, plan: list[Way], log_rule: str) -> tuple[pd.DataFra
     cuts = Cuts(stem, place, choice, np.zeros(len(told.rows)), told.stems.step_ft)
     named = pd.DataFrame({"product": [x.product for x in told.lines]})
     named["kind"] = named["product"].replace("board feet", "sawlog")
+    named = named if best_use is None else pd.concat([named, best_use[["product", "kind"]]], ignore_index=True)
     out = pieces(told.stems, cuts, told.choices, named, log_rule)
     out.insert(2, "line", told.line_of[choice] if len(choice) else choice)
     owner = np.searchsorted(tree[order], stem)
@@ -69,15 +76,16 @@ def nearest(told: Program, at: int, short: float) -> str:
     """What is missing of a line, and the nearest these trees can give when nothing else is asked of them."""
     line = told.lines[at]
     if not line.lengths_ft or line.product == "board feet":
-        least = np.zeros(len(told.lines))
-        least[at] = 1.0
-        most = float(priced(told, least)[1].gives[at].sum()) if len(told.rows) else 0.0
-        return f"{short:,.1f} {line.unit} short; all of these trees for it alone give {most:,.1f}"
-    said = f"{line.number - short:g} of {line.number:g}"
+        most = float(most_of(told, at).sum()) if len(told.rows) else 0.0
+        return f"{amount(short, line.unit)} short; all of these trees for it alone give {two_figures(most)}"
+    said = f"{line.number - short:g} of {line.number:g} {line.product}s"
     for words, top, lengths in _smaller(line):
         if _count(told, line, top, lengths) >= line.number:
             return f"{said}; there would be {line.number:g} {words}"
-    return f"{said}; these trees have {_count(told, line, line.top_in, line.lengths_ft):g} of that size at most"
+    most = _count(told, line, line.top_in, line.lengths_ft)
+    if line.woods == "lasting" and most <= line.number - short:
+        return f"{said}; no more lasting wood of that size in this tally"
+    return f"{said}; these trees have {most:g} of that size at most"
 
 
 def _count(told: Program, line: Line, top: float, lengths: tuple[float, ...]) -> int:
@@ -91,8 +99,9 @@ def _count(told: Program, line: Line, top: float, lengths: tuple[float, ...]) ->
 
 
 def _smaller(line: Line):
-    """Sizes a little under those asked: a thinner top, then a shorter piece, then both."""
-    thin = [line.top_in - s for s in (0.5, 1.0, 1.5, 2.0) if line.top_in - s >= 2.0]
+    """Sizes a little under those asked: a thinner top, then a shorter piece, then both; no lasting post of sapwood."""
+    least = default("lasting_top_in", TOPIC) if line.woods == "lasting" else 2.0
+    thin = [line.top_in - s for s in (0.5, 1.0, 1.5, 2.0) if line.top_in - s >= least]
     short = [tuple(ft - s for ft in line.lengths_ft) for s in (1.0, 2.0, 4.0) if min(line.lengths_ft) - s >= 4.0]
     for top in thin:
         yield f"with a top of {top:g} in", top, line.lengths_ft

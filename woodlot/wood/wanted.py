@@ -13,6 +13,7 @@ import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.tree.inputs import default
+from woodlot.wood.products import in_ground
 
 __all__ = ["PRODUCTS", "Line", "hand_felling", "lines"]
 
@@ -50,7 +51,8 @@ class Line:
     @property
     def words(self) -> str:
         """The line as a person would write it, without its number."""
-        kind = {"lasting": " of a wood that lasts in the ground", "hot": " that burns hot", "any": ""}
+        bare = ", any wood" if in_ground(self.product) else ""
+        kind = {"lasting": ", lasting wood", "hot": " that burns hot", "any": bare}
         of = kind.get(self.woods, f" of {self.woods}")
         if self.product in UNIT:
             return f"{self.product}{of}"
@@ -67,7 +69,9 @@ def lines(needs: Mapping[str, Any]) -> list[Line]:
 
     firewood_cord, firewood_hot_cord (of it, wood that burns hot), posts, poles, sawlogs, sawlogs_bdft, chips_cuyd and
     pieces, a list of mappings with product, number and, if wanted, length_ft, top_in, butt_in, wood, lasting, hot. A
-    size that is not written is the usual one (defaults_needs.csv). Raises InputError for a product that is not known.
+    size that is not written is the usual one (defaults_needs.csv). What stands in the ground (posts) is of a lasting
+    wood unless its line says another: a fence is to hold its wire for years, not to be full this spring. Raises
+    InputError for a product that is not known.
     """
     out = []
     plain = (
@@ -96,7 +100,7 @@ def _line(told: dict[str, Any]) -> Line:
     number = float(told["number"])
     if not 0 <= number < 1e6:
         raise InputError(f"how many {product}s? {told['number']!r} is no number that can be met")
-    woods = "lasting" if told.get("lasting") else "hot" if told.get("hot") else str(told.get("wood") or "any")
+    woods = _woods(told, product)
     if product in ("firewood", "chips"):
         return Line(product, number, woods=woods)
     kind = "sawlog" if product in ("sawlog", "board feet") else product
@@ -117,6 +121,14 @@ def _line(told: dict[str, Any]) -> Line:
         default(f"{limit}_cull_pct", TOPIC),
         default(f"{limit}_sweep_pct", TOPIC),
     )
+
+
+def _woods(told: Mapping[str, Any], product: str) -> str:
+    """The woods a line asks for, as it says itself; if it says nothing, lasting ones for what stands in the ground."""
+    if told.get("lasting") or told.get("hot"):
+        return "lasting" if told.get("lasting") else "hot"
+    usual = "lasting" if told.get("lasting") is None and in_ground(product) else "any"
+    return str(told.get("wood") or usual).strip().lower()
 
 
 def hand_felling(trees: pd.DataFrame) -> pd.Series:

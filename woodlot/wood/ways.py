@@ -9,35 +9,42 @@ solved      ways found until none is worth more than its tree, then a set of who
 
 import time
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
 
+from woodlot.errors import InputError
 from woodlot.tree.inputs import default
 from woodlot.units import BASAL_SQFT_PER_SQIN, CUFT_PER_CUYD
 from woodlot.wood.account import _below, limb_share
 from woodlot.wood.cutting import Choice, Cuts, solve
-from woodlot.wood.products import STEPS_TOPIC, choices, of_woods
+from woodlot.wood.products import STEPS_TOPIC, choices, lengths_of, of_woods
+from woodlot.wood.products import allowed as may_give
 from woodlot.wood.stick import Stems, stems
 from woodlot.wood.wanted import TOPIC, Line
 
-__all__ = ["Program", "Way", "priced", "program", "solved", "whole_ways"]
+__all__ = ["Program", "Way", "most_of", "priced", "program", "solved", "whole_ways"]
 
 ROUNDS = 60
 #: Ways handed to the integer program beyond those of the linear answer.
 MOST_WAYS = 4_000
+#: The recursion keeps a choice in one byte.
+MOST_CHOICES = 250
 
 
 @dataclass(frozen=True)
 class Way:
-    """One tree (position among the trees of a program) cut in one way; gives: amount to each line."""
+    """One tree (position among the trees of a program) cut in one way; gives: amount to each line; own: its worth
+    whatever is asked for (0 unless every tree is felled).
+    """
 
     tree: int
     gives: np.ndarray
     place: np.ndarray
     choice: np.ndarray
     to_chips: bool
+    own: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -48,12 +55,14 @@ class Ways:
     gives: np.ndarray
     cuts: Cuts
     to_chips: np.ndarray
+    own: np.ndarray
 
     def pick(self, at: int) -> Way:
         """One of them by its position."""
         i = int(self.tree[at])
         low, high = np.searchsorted(self.cuts.stem, [i, i + 1])
-        return Way(i, self.gives[:, at], self.cuts.place[low:high], self.cuts.choice[low:high], bool(self.to_chips[at]))
+        pieces = self.cuts.place[low:high], self.cuts.choice[low:high]
+        return Way(i, self.gives[:, at], *pieces, bool(self.to_chips[at]), float(self.own[at]))
 
 
 @dataclass(frozen=True)
@@ -62,8 +71,13 @@ class Program:
 
     rows: positions in the table handed in; dib: diameters, places x trees; below: cubic feet below each place as drawn;
     factor: sound cubic feet by the volume equation for one as drawn; limbs_cuft, brush_cuyd: what comes with the tree;
-    line_of: line of each choice; burns: lines x trees, whether firewood of the tree counts for the line; hard: lines
-    that must be met in full, since shares of trees could meet them.
+    line_of: line of each choice (-1: none); burns: lines x trees, whether firewood of the tree counts for the line;
+    hard: lines that must be met in full, since shares of trees could meet them.
+
+    whole: every tree is felled. Then a tree costs what it is worth at its best (cost), a way of it the less the more it
+    is worth itself: what is lost is what the list takes from better use. own: worth of a unit of each choice in itself,
+    counted: the choices by that unit; stove: worth of a cubic foot of each tree to the stove; by_piece: whether a line
+    counts a choice by the piece.
     """
 
     rows: np.ndarray
@@ -84,6 +98,11 @@ class Program:
     need: np.ndarray
     penalty: np.ndarray
     hard: np.ndarray
+    counted: list[Choice]
+    own: np.ndarray
+    stove: np.ndarray
+    by_piece: np.ndarray
+    whole: bool = False
 
     @property
     def chips_cuyd_per_cuft(self) -> float:
@@ -106,13 +125,12 @@ class Program:
         out = np.zeros((len(self.lines), len(tree)))
         if len(choice):
             steps = np.array([c.steps for c in self.choices], dtype=int)[choice]
-            amount = np.ones(len(choice))
-            for c, made in enumerate(self.choices):
-                if not made.by_piece:
-                    here = choice == c
-                    stem = tree[owner[here]]
-                    end, butt = self.dib[place[here] + steps[here], stem], self.dib[place[here], stem]
-                    amount[here] = made.amount(end, butt) * self.stems.sound[stem]
+            amount = (self.line_of[choice] >= 0).astype(float)
+            for c in np.flatnonzero(~self.by_piece & (self.line_of >= 0)):
+                here = choice == c
+                stem = tree[owner[here]]
+                end, butt = self.dib[place[here] + steps[here], stem], self.dib[place[here], stem]
+                amount[here] = self.choices[c].amount(end, butt) * self.stems.sound[stem]
             np.add.at(out, (self.line_of[choice], owner), amount)
         stove = self.stove_cuft(tree, place, choice, owner)
         fire = np.where(to_chips, 0.0, stove) + self.limbs_cuft[tree]
@@ -125,9 +143,10 @@ class Program:
         return np.sum([w.gives for w in plan], axis=0) if plan else np.zeros(len(self.lines))
 
     def cost_of(self, plan: list[Way]) -> float:
-        """Standing wood of a set of ways and the worth of what is missing."""
+        """Standing wood of a set of ways (whole: worth lost) and the worth of what is missing."""
         short = np.maximum(self.need - self.got_of(plan), 0.0)
-        return float(self.cost[[w.tree for w in plan]].sum() + (self.penalty * short).sum())
+        lost = self.cost[[w.tree for w in plan]] - np.array([w.own for w in plan], dtype=float)
+        return float(lost.sum() + (self.penalty * short).sum())
 
 
 def row_of(line: Line, top: float, lengths: tuple[float, ...]) -> dict:
@@ -165,15 +184,21 @@ def program(
     solid: float,
     division: str,
     penalties: Mapping[int, float] | None,
+    best_use: pd.DataFrame | None = None,
+    stove_value: float = 1.0,
 ) -> Program:
-    """Trees (result of ``volumes``), those that may be felled by hand, and lines, ready for the search."""
+    """Trees (result of ``volumes``), those that may be felled by hand, and lines, ready for the search.
+
+    best_use: products (``products.listed``) that all trees are cut into beside the lines, every tree felled;
+    stove_value: worth of a cubic foot that goes to the stove then.
+    """
     from woodlot.wood.account import _pounds, _property
 
     rows = np.flatnonzero(may & np.isfinite(trees["wood_cuft"].to_numpy(dtype=float)))
     rows = rows[np.argsort(trees["dbh_in"].to_numpy(dtype=float)[rows], kind="stable")]
     mine = trees.iloc[rows].reset_index(drop=True)
     told = stems(mine)
-    made, line_of = _choices(asked, told.step_ft, log_rule)
+    made, counted, of = _choices(asked, told.step_ft, log_rule, best_use, stove_value)
     dib = told.diameters(np.arange(len(rows)))
     area = BASAL_SQFT_PER_SQIN * 0.5 * told.step_ft * dib**2
     below = np.zeros_like(dib)
@@ -187,8 +212,12 @@ def program(
     tight = default("chips_tight", STEPS_TOPIC) / CUFT_PER_CUYD
     brush = wood * (1.0 - share) * default("chip_part", TOPIC) * tight
     burns = np.array([of_woods(mine["species"], x.woods) & (x.product == "firewood") for x in asked], dtype=float)
-    fits = [allows(told, line) for line in asked]
-    allowed = np.array([fits[at] for at in line_of], dtype=bool).reshape(len(made), len(rows))
+    fits = np.array([*(allows(told, line) for line in asked), np.ones(len(rows), dtype=bool)])
+    line_of, row_at = of["line"].to_numpy(dtype=int), of["row"].to_numpy(dtype=int)
+    allowed = fits[line_of].reshape(len(made), len(rows))
+    if best_use is not None:
+        named = [replace(c, product=int(r)) for c, r in zip(made, row_at, strict=True) if r >= 0]
+        allowed[row_at >= 0] &= may_give(mine, best_use, named)
     out = Program(
         rows=rows,
         stems=told,
@@ -203,44 +232,100 @@ def program(
         factor=scale * (1.0 - cull / 100.0),
         limbs_cuft=limbs,
         brush_cuyd=brush,
-        cost=mine["wood_cuft"].to_numpy(dtype=float),
+        cost=mine["wood_cuft"].to_numpy(dtype=float, copy=True),
         solid=solid,
         need=np.array([x.number for x in asked]),
         penalty=np.zeros(len(asked)),
         hard=np.zeros(len(asked), dtype=bool),
+        counted=counted,
+        own=of["worth"].to_numpy(dtype=float),
+        stove=np.full(len(rows), 0.0 if best_use is None else stove_value) * told.sound,
+        by_piece=np.array([at < 0 or asked[at].product != "board feet" for at in line_of], dtype=bool),
+        whole=best_use is not None,
     )
+    if out.whole:
+        out.cost[:] = priced(out, np.zeros(len(asked)))[0]
     out.penalty[:] = _penalties(out) if penalties is None else [penalties[at] for at in range(len(asked))]
     return out
 
 
-def _choices(asked: list[Line], step_ft: float, log_rule: str) -> tuple[list[Choice], np.ndarray]:
-    made: list[Choice] = []
-    line_of: list[int] = []
+def _choices(
+    asked: list[Line], step_ft: float, log_rule: str, best_use: pd.DataFrame | None, stove_value: float
+) -> tuple[list[Choice], list[Choice], pd.DataFrame]:
+    """Choices of the lines, each line's own and, where every tree is felled, every product in every line that takes it
+    and then by itself; the same as they are counted for their own worth; line (-1: none), row of the product (-1: none)
+    and worth of a unit of each.
+    """
+    listed = [] if best_use is None else list(enumerate(best_use.to_dict("records")))
+    rows: list[tuple[int, int, dict]] = []
     for at, line in enumerate(asked):
         if line.lengths_ft:
-            row = pd.DataFrame([row_of(line, line.top_in, line.lengths_ft)])
-            new = choices(row, step_ft, log_rule)
-            # the row's number in its own list is 0; here it is the line
-            made += [Choice(**{**vars(c), "product": at}) for c in new]
-            line_of += [at] * len(new)
-    return made, np.array(line_of, dtype=int)
+            mine = row_of(line, line.top_in, line.lengths_ft) | {"value": 0.0}
+            rows += [(at, r, both) for r, row in listed if (both := _both(mine, row)) is not None]
+            rows.append((at, -1, mine | {"counted_by": "cuft", "value": stove_value} if listed else mine))
+    rows += [(-1, r, dict(row)) for r, row in listed]
+    made: list[Choice] = []
+    own: list[Choice] = []
+    told: list[tuple[int, int, float]] = []
+    for at, r, row in rows:
+        by_feet = at >= 0 and asked[at].product == "board feet"
+        # the row's number in its own list is 0; here it is the line, after the lines the product
+        new, counted = (
+            [
+                replace(c, product=at if at >= 0 else len(asked) + r)
+                for c in choices(pd.DataFrame([one]), step_ft, log_rule)
+            ]
+            for one in (row, row | {"counted_by": "bdft"} if by_feet else row)
+        )
+        own, made = own + new, made + counted
+        told += [(at, r, float(row["value"]))] * len(new)
+    if len(made) > MOST_CHOICES:
+        raise InputError(f"{len(made)} sizes of pieces are too many to cut by; {MOST_CHOICES} is the most")
+    return made, own, pd.DataFrame(told, columns=["line", "row", "worth"])
+
+
+def _both(line: dict, row: dict) -> dict | None:
+    """What is a line's piece and a product at once, worth what the product is; None where no piece is both."""
+    lengths = [ft for ft in lengths_of(row["lengths_ft"]) if ft in line["lengths_ft"]]
+    if row["kind"] != line["kind"] or not lengths:
+        return None
+    butt = np.fmin(float(row["most_butt_in"]), float(line["most_butt_in"]))
+    top = max(float(row["least_top_in"]), float(line["least_top_in"]))
+    return row | {"lengths_ft": lengths, "least_top_in": top, "most_butt_in": butt}
 
 
 def _penalties(told: Program) -> np.ndarray:
     """Worth of a unit missing: a little more than the dearest tree that could give it."""
     out = np.ones(len(told.lines))
     for at, line in enumerate(told.lines):
-        least = np.zeros(len(told.lines))
-        least[at] = 1.0
-        most = priced(told, least)[1].gives[at]
+        most = most_of(told, at)
         able = most > 0
         if line.lengths_ft and line.product != "board feet":
             out[at] = told.cost[able].max(initial=0.0)
         elif able.any():
-            # a volume: trees that give under a quarter of what most give for their wood are no measure
+            # a volume: trees that give under a quarter of what most give for their wood are no measure; where all is
+            # felled it is taken from the dearest pieces, and these are worth more than their tree as a whole
             each = told.cost[able] / most[able]
             out[at] = min(float(each.max()), 4.0 * float(np.median(each)))
+            out[at] *= default("penalty_whole", TOPIC) if told.whole else 1.0
     return out * default("penalty", TOPIC) + 1e-9
+
+
+def _paid_twice(own: Choice, worth: float, feet: Choice, due: float) -> Choice:
+    """A piece that is worth something itself and that a line pays by the board foot, counted in worth."""
+
+    def paid(d: np.ndarray) -> np.ndarray:
+        return worth * own.amount(d, np.zeros(1)) + due * feet.amount(d, np.zeros(1))
+
+    return replace(own, count=paid, e=worth * own.e, by_piece=False)
+
+
+def most_of(told: Program, at: int) -> np.ndarray:
+    """The most of a line that each tree gives when nothing else is asked of it."""
+    worth = np.zeros(len(told.lines))
+    worth[at] = 1.0
+    bare = replace(told, own=np.zeros_like(told.own), stove=np.zeros_like(told.stove))
+    return priced(bare, worth)[1].gives[at]
 
 
 def priced(told: Program, worth: np.ndarray) -> tuple[np.ndarray, Ways]:
@@ -248,22 +333,30 @@ def priced(told: Program, worth: np.ndarray) -> tuple[np.ndarray, Ways]:
     n = len(told.rows)
     fire = worth @ told.burns / told.solid
     chip = float(worth @ told.chips) * told.chips_cuyd_per_cuft
-    to_chips = chip > fire
+    burnt, chipped = fire * told.factor + told.stove, chip * told.factor
+    to_chips = chipped > burnt
+    due = np.where(told.line_of >= 0, worth[told.line_of], 0.0) if len(worth) else np.zeros(len(told.line_of))
+    made, pays = told.choices, told.own + due
+    if told.whole:
+        each = zip(told.counted, told.own, told.choices, due, told.by_piece, strict=True)
+        made = [replace(c, less=c.less - float(d)) if p else _paid_twice(c, w, by, d) for c, w, by, d, p in each]
+        pays = np.where(told.by_piece, told.own, 1.0)
     cuts = solve(
         told.shape,
         np.arange(n),
-        told.choices,
+        made,
         told.stems.step_ft,
-        worth=worth[told.line_of] if len(told.line_of) else np.empty(0),
+        worth=pays,
         sound=told.stems.sound,
-        rest_worth=np.maximum(fire, chip) * told.factor,
+        rest_worth=np.maximum(burnt, chipped),
         rest_top_in=default("firewood_top_in", STEPS_TOPIC),
         allowed=told.allowed,
         saw_places=told.stems.saw_last,
     )
     value = cuts.value + fire * told.limbs_cuft + float(worth @ told.chips) * told.brush_cuyd
     gives = told.gives(np.arange(n), cuts.place, cuts.choice, cuts.stem, to_chips)
-    return value, Ways(np.arange(n), gives, cuts, to_chips)
+    own = value - worth @ gives if told.whole else np.zeros(n)
+    return value, Ways(np.arange(n), gives, cuts, to_chips, own)
 
 
 def solved(told: Program, gap: float, until: float) -> tuple[list[Way], float]:
@@ -271,6 +364,8 @@ def solved(told: Program, gap: float, until: float) -> tuple[list[Way], float]:
     if not len(told.rows):
         return [], float((told.penalty * told.need).sum())
     found: list[tuple[np.ndarray, Ways]] = []
+    if told.whole:
+        found = [(np.arange(len(told.rows)), priced(told, np.zeros(len(told.lines)))[1])]
     worth, sigma, bound = told.penalty.copy(), np.zeros(len(told.rows)), 0.0
     for _ in range(ROUNDS):
         value, ways = priced(told, worth)
@@ -294,13 +389,14 @@ def _bound(told: Program, worth: np.ndarray, value: np.ndarray) -> float:
     return float(worth @ told.need + low + (np.minimum(told.penalty - worth, 0.0) * told.need).sum())
 
 
-def _stack(told: Program, found: list[tuple[np.ndarray, Ways]]) -> tuple[np.ndarray, np.ndarray]:
+def _stack(told: Program, found: list[tuple[np.ndarray, Ways]]) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Tree, what is given and cost of all ways found."""
     tree = np.concatenate([new for new, _ in found])
     gives = np.concatenate([ways.gives[:, new] for new, ways in found], axis=1)
-    return tree, gives
+    return tree, gives, told.cost[tree] - np.concatenate([ways.own[new] for new, ways in found])
 
 
-def _matrix(told: Program, tree: np.ndarray, gives: np.ndarray):
+def _matrix(told: Program, tree: np.ndarray, gives: np.ndarray, price: np.ndarray):
     """Rows: lines (what is given, plus what is missing), then one row for each tree that has ways."""
     from scipy import sparse
 
@@ -308,8 +404,7 @@ def _matrix(told: Program, tree: np.ndarray, gives: np.ndarray):
     size = len(tree)
     lines = sparse.csr_matrix(np.hstack([gives, np.eye(len(told.lines))]))
     once = sparse.csr_matrix((np.ones(size), (row, np.arange(size))), shape=(len(known), size + len(told.lines)))
-    cost = np.concatenate([told.cost[tree], told.penalty])
-    return lines, once, cost, known
+    return lines, once, np.concatenate([price, told.penalty]), known
 
 
 def _linear(told: Program, found: list[tuple[np.ndarray, Ways]]):
@@ -317,39 +412,40 @@ def _linear(told: Program, found: list[tuple[np.ndarray, Ways]]):
     from scipy.optimize import linprog
     from scipy.sparse import vstack
 
-    tree, gives = _stack(told, found)
-    lines, once, cost, known = _matrix(told, tree, gives)
+    tree, gives, price = _stack(told, found)
+    lines, once, cost, known = _matrix(told, tree, gives, price)
     limits = np.zeros((len(cost), 2))
     limits[:, 1] = np.concatenate([np.full(len(tree), np.inf), told.need])
-    answer = linprog(
-        cost,
-        A_ub=vstack([-lines, once]).tocsc(),
-        b_ub=np.concatenate([-told.need, np.ones(len(known))]),
-        bounds=limits,
-        method="highs",
-    )
     size = len(told.lines)
+    if told.whole:
+        each = {"A_ub": -lines, "b_ub": -told.need, "A_eq": once, "b_eq": np.ones(len(known))}
+    else:
+        each = {"A_ub": vstack([-lines, once]).tocsc(), "b_ub": np.concatenate([-told.need, np.ones(len(known))])}
+    answer = linprog(cost, bounds=limits, method="highs", **each)
     sigma = np.zeros(len(told.rows))
-    sigma[known] = answer.ineqlin.marginals[size:]
+    sigma[known] = answer.eqlin.marginals if told.whole else answer.ineqlin.marginals[size:]
     return float(answer.fun), np.maximum(-answer.ineqlin.marginals[:size], 0.0), sigma, answer.x[len(tree) :]
 
 
 def _whole(told, found, worth, sigma, bound, gap, until) -> list[Way]:
     """Whole ways: the integer program over those that can be in a plan within the gap."""
-    tree, gives = _stack(told, found)
+    tree, gives, price = _stack(told, found)
     owner = np.concatenate([np.full(len(new), at) for at, (new, _) in enumerate(found)])
-    extra = told.cost[tree] - worth @ gives - sigma[tree]
-    keep = np.sort(np.argsort(extra, kind="stable")[:MOST_WAYS])
+    extra = price - worth @ gives - sigma[tree]
+    first = len(told.rows) if told.whole else 0
+    extra[:first] = -np.inf  # the best use of every tree, without which there may be no plan
+    keep = np.sort(np.argsort(extra, kind="stable")[: MOST_WAYS + first])
     keep = keep[extra[keep] <= max(4.0 * gap * bound, 1e-6)] if len(told.rows) > 400 else keep
     # a way counts for no more than a line asks for: the same whole plans, a tighter program
     useful = np.minimum(gives[:, keep], told.need[:, None])
     for hard in (told.hard.copy(), np.zeros_like(told.hard)):
         told.hard[:] = hard
         left = max(until - time.perf_counter(), 0.5)
-        taken, _ = whole_ways(told, tree[keep], useful, 0.4 * gap * _wood_part(told, gives, bound), left)
+        near = 0.4 * gap * _wood_part(told, gives, bound)
+        taken, _ = whole_ways(told, tree[keep], useful, price[keep], near, left)
         if taken is not None:
             return [found[owner[keep[k]]][1].pick(int(tree[keep[k]])) for k in taken]
-    return []
+    return [found[0][1].pick(at) for at in range(first)]
 
 
 def _wood_part(told: Program, gives: np.ndarray, bound: float) -> float:
@@ -358,11 +454,11 @@ def _wood_part(told: Program, gives: np.ndarray, bound: float) -> float:
     return float(np.clip(1.0 - (told.penalty * missing).sum() / max(bound, 1e-9), 1e-3, 1.0))
 
 
-def whole_ways(told: Program, tree: np.ndarray, useful: np.ndarray, gap: float, seconds: float):
+def whole_ways(told: Program, tree: np.ndarray, useful: np.ndarray, price: np.ndarray, gap: float, seconds: float):
     """The integer program over ways: positions of those taken (None: no plan), and whether it is shown."""
     from scipy.optimize import Bounds, LinearConstraint, milp
 
-    lines, once, cost, known = _matrix(told, tree, useful)
+    lines, once, cost, known = _matrix(told, tree, useful, price)
     size = len(tree)
     whole = milp(
         cost,
@@ -370,7 +466,7 @@ def whole_ways(told: Program, tree: np.ndarray, useful: np.ndarray, gap: float, 
         bounds=Bounds(np.zeros(len(cost)), np.concatenate([np.ones(size), np.where(told.hard, 0.0, told.need)])),
         constraints=[
             LinearConstraint(lines, lb=told.need, ub=np.inf),
-            LinearConstraint(once, lb=-np.inf, ub=np.ones(len(known))),
+            LinearConstraint(once, lb=float(told.whole), ub=np.ones(len(known))),
         ],
         options={"mip_rel_gap": gap, "time_limit": seconds},
     )
