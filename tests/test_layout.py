@@ -112,3 +112,10 @@ def test_every_table_row_has_a_known_source_and_mark():
         assert not unknown, f"{file.name}: sources not listed: {sorted(unknown)}"
         seen += len(frame)
     assert seen > 100
+
+
+def test_no_search_is_stopped_by_a_clock():
+    """A slow or busy machine gets the same plan: no solver is given seconds and nothing reads a running clock."""
+    clocks = ("time_limit", "perf_counter", "monotonic", "process_time", "time.time(")
+    found = [f"{p.relative_to(PACKAGE)}: {c}" for p in FILES for c in clocks if c in p.read_text(encoding="utf-8")]
+    assert found == []
