@@ -8,7 +8,7 @@ import pytest
 
 PACKAGE = Path(__file__).parent.parent / "woodlot"
 ORDER = ["land", "tree", "stand", "wood", "deer", "plan"]
-FREE = {"words", "units", "columns", "tables", "estimate", "errors"}
+FREE = {"words", "units", "columns", "tables", "estimate", "errors", "solver"}
 ONLY_IN = {
     "click": ("cli/",),
     "folium": ("map/page.py",),
@@ -45,7 +45,7 @@ def test_there_are_files_to_read():
 
 @pytest.mark.parametrize("path", FILES, ids=lambda p: p.relative_to(PACKAGE).as_posix())
 def test_chapters_import_only_to_their_left(path):
-    """A chapter imports the five free modules, itself and the chapters before it; nothing else of ours."""
+    """A chapter imports the free modules, itself and the chapters before it; nothing else of ours."""
     where = path.relative_to(PACKAGE).parts[0].removesuffix(".py")
     found = chapters_of(path) - {"__version__"}
     if where in ORDER:
@@ -112,3 +112,10 @@ def test_every_table_row_has_a_known_source_and_mark():
         assert not unknown, f"{file.name}: sources not listed: {sorted(unknown)}"
         seen += len(frame)
     assert seen > 100
+
+
+def test_no_search_is_stopped_by_a_clock():
+    """A slow or busy machine gets the same plan: no solver is given seconds and nothing reads a running clock."""
+    clocks = ("time_limit", "perf_counter", "monotonic", "process_time", "time.time(")
+    found = [f"{p.relative_to(PACKAGE)}: {c}" for p in FILES for c in clocks if c in p.read_text(encoding="utf-8")]
+    assert found == []

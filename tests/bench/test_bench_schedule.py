@@ -50,7 +50,6 @@ def place(stands, seed=5):
         neighbors=groups,
         apart=1,
         gap=0.002 if stands > 30 else 0.005,
-        time_s=5.0,
     )
     return p, limits
 

@@ -1,6 +1,7 @@
 """``woodlot grow`` and ``woodlot cut``: what the screen says and what --json and --csv hold."""
 
 import json
+import shutil
 from pathlib import Path
 
 import pandas as pd
@@ -59,6 +60,27 @@ def test_years_that_make_no_whole_periods_are_refused_in_words():
     told = CliRunner().invoke(main, ["cut", SAMPLE, "--step", "3"])
     assert told.exit_code == 1
     assert "no whole number of periods" in told.stderr
+
+
+def test_a_search_that_ended_at_its_node_limit_is_said_first_everywhere(monkeypatch, tmp_path):
+    """One node for the schedule: the first paragraph of ``cut``, its JSON, the row of ``plan`` on what may be taken,
+    the answers and the report hold the sentence; with the nodes of the table none does.
+    """
+    from woodlot.plan import scheduled
+
+    few = {"schedule_nodes": 1.0, "schedule_gap": 1e-9}
+    plain = scheduled.chosen
+    said = scheduled.STOPPED
+    home = shutil.copytree(SAMPLE, tmp_path / "lake", ignore=shutil.ignore_patterns("out"))
+    assert said not in " ".join(run("cut", SAMPLE).stdout.split())
+    monkeypatch.setattr(scheduled, "chosen", lambda name, region="base": few.get(name, plain(name, region)))
+    cut = " ".join(run("cut", SAMPLE).stdout.split("net growth")[0].split())
+    assert cut.endswith(f"these ceilings allow. {said}")
+    assert said in json.loads(run("cut", SAMPLE, "--json").stdout)["headline"]
+    plan = " ".join(run("plan", str(home)).stdout.split())
+    assert said in plan.split("This winter's work")[0]
+    assert said in json.loads((home / "out" / "answers.json").read_text(encoding="utf-8"))["totals"]["cut_words"]
+    assert said in (home / "out" / "report.html").read_text(encoding="utf-8")
 
 
 def as_of(verb, place, day, *more):

@@ -1,6 +1,7 @@
 """The schedule: worked examples with a known best answer, limits that hold, and needs that cannot be met."""
 
 import itertools
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -9,6 +10,7 @@ from hypothesis import strategies as st
 
 from woodlot.errors import InputError
 from woodlot.plan.schedule import Limits, Prescriptions, Row, solve
+from woodlot.plan.schedule_tried import in_the_way
 
 YIELDS = {"A": (20, 24, 27), "B": (15, 19, 23), "C": (25, 27, 28)}
 ENDS = {"A": (6, 3, 0, 30), "B": (6, 3, 0, 27), "C": (6, 3, 0, 29)}
@@ -115,7 +117,7 @@ def test_a_regulated_forest_as_printed(start, acres, end, flow, total, by_period
 
 def test_a_need_that_cannot_be_met_says_what_is_missing_and_what_would_help_by_hand():
     """One stand of 10 acres, one cord an acre in either year, a day of work a cord, 3 days a year, 5 cords wanted: 2
-    are missing each year, and one more day of work brings one cord.
+    are missing each year, and with 5 days none would be.
     """
     p = Prescriptions(
         stand=np.zeros(3, dtype=int),
@@ -123,12 +125,54 @@ def test_a_need_that_cannot_be_met_says_what_is_missing_and_what_would_help_by_h
         cut=np.array([[1.0, 0.0], [0.0, 1.0], [0.0, 0.0]]),
         work=np.array([[1.0, 0.0], [0.0, 1.0], [0.0, 0.0]]),
     )
-    told = solve(p, Limits(need=5.0, work_most=3.0, labels=("in 2027", "in 2028")))
+    limits = Limits(need=5.0, work_most=3.0, labels=("in 2027", "in 2028"))
+    told = solve(p, limits)
     assert told.short == pytest.approx([2.0, 2.0], abs=1e-9)
-    work = told.binding[told.binding["limit"] == "work"]
-    assert work["price"].to_numpy() == pytest.approx([1.0, 1.0], abs=1e-9)
-    said = "All days of work in 2027 are used. With one day more, 1.0 cord less would be missing."
-    assert said in set(work["words"])
+    tried = in_the_way(told, limits)
+    assert tried[["about", "limit"]].to_numpy().tolist() == [["firewood", "work"]]
+    assert tried.loc[0, ["less", "left", "work_most"]].tolist() == pytest.approx([4.0, 0.0, 5.0], abs=1e-6)
+
+
+def one_year(ac=20.0):
+    """A stand that gives two cords an acre for a day of work an acre, or is left."""
+    now = np.array([[1.0], [0.0]])
+    return Prescriptions(stand=np.zeros(2, dtype=int), acres=np.array([ac]), cut=2.0 * now, work=now)
+
+
+def test_limits_that_hold_a_need_only_together_are_not_named_by_hand():
+    """10 cords wanted, 3 days of work and 6 cords at most: without either the other still leaves 6, so none is named;
+    with 8 cords at most it is the days alone (8), and the most that may be cut is not named.
+    """
+    both, days = (Limits(need=10.0, work_most=3.0, cut_most=top) for top in (6.0, 8.0))
+    assert not len(in_the_way(solve(one_year(), both), both))
+    tried = in_the_way(solve(one_year(), days), days)
+    assert tried["limit"].tolist() == ["work"] and tried.loc[0, "less"] == pytest.approx(2.0, abs=1e-6)
+
+
+def test_a_least_entry_in_the_way_is_found_by_whole_trials_by_hand():
+    """6 cords wanted, 2 days of work, 5 acres at least: nothing is cut. The linear program would cut 2 acres, so whole
+    trials are made: with 5 days all 6 are had; with any entry 4 of them; with more to be cut none.
+    """
+    limits = Limits(need=6.0, work_most=2.0, cut_most=100.0, least_entry_ac=5.0)
+    told = solve(one_year(), limits)
+    assert told.short == pytest.approx([6.0])
+    tried = in_the_way(told, limits)
+    assert tried["limit"].tolist() == ["work", "entry"]
+    assert tried["less"].to_numpy() == pytest.approx([6.0, 4.0], abs=1e-3)
+    assert tried["left"].to_numpy() == pytest.approx([0.0, 2.0], abs=1e-3)
+
+
+def test_days_on_frozen_ground_are_days_of_work_by_hand():
+    """4 cords wanted, 1 day of work, half of it on frozen ground: without that share 1 cord more, without days all; a
+    plan that lacks nothing is not tried at all.
+    """
+    half = Row("frozen now", np.array([1.0, 0.0]), high=0.5)
+    limits = Limits(need=4.0, work_most=1.0, rows=[half])
+    tried = in_the_way(solve(one_year(), limits), limits)
+    assert tried["limit"].tolist() == ["work", "frozen"]
+    assert tried["less"].to_numpy() == pytest.approx([3.0, 1.0], abs=1e-6)
+    enough = Limits(need=1.0, work_most=1.0, rows=[half])
+    assert not len(in_the_way(solve(one_year(), enough), enough))
 
 
 def posts(**more):
@@ -158,14 +202,13 @@ def test_wood_in_posts_does_not_go_to_the_stove_by_hand():
 
 
 def test_posts_that_cannot_be_had_are_spread_evenly_and_explained_by_hand():
-    """One day of work a year gives 4 posts of 8: 4 are missing each year; a day more would bring 4."""
-    told = posts(wanted={"posts": 8.0}, carry_share=0.0, work_most=1.0)
+    """One day of work a year gives 4 posts of 8: 4 are missing each year; with two days a year none would be."""
+    limits = {"wanted": {"posts": 8.0}, "carry_share": 0.0, "work_most": 1.0}
+    told = posts(**limits)
     assert told.lacks["posts"] == pytest.approx([4.0, 4.0], abs=1e-6)
-    work = told.binding[told.binding["limit"] == "work"]
-    assert set(work["about"]) == {"posts"} and work["price"].to_numpy() == pytest.approx([4.0, 4.0], abs=1e-9)
-    assert "All days of work in 2027 are used. With one day more, 4.0 posts fewer would be missing." in set(
-        work["words"]
-    )
+    tried = in_the_way(told, Limits(**limits))
+    assert tried[["about", "limit"]].to_numpy().tolist() == [["posts", "work"]]
+    assert tried.loc[0, ["less", "left", "work_most"]].tolist() == pytest.approx([8.0, 0.0, 2.0], abs=1e-6)
 
 
 def test_a_product_that_no_prescription_gives_is_refused():
@@ -187,6 +230,71 @@ def test_wood_may_be_kept_over_by_hand():
     told = solve(p, Limits(need=5.0, carry_most=3.0, cut_most=8.0))
     assert told.cut == pytest.approx([8.0, 0.0], abs=1e-6)
     assert told.short == pytest.approx([0.0, 2.0], abs=1e-6)
+
+
+def test_what_is_kept_over_evens_out_what_is_missing_by_hand():
+    """6 cords can be cut this year, none the next, 5 wanted each, 3 may be kept: 3 are burnt and 3 kept, 2 short each
+    year, rather than 0 and 4; what the plan is worth is what the solver said.
+    """
+    p = Prescriptions(stand=np.zeros(2, dtype=int), acres=np.array([6.0]), cut=np.array([[1.0, 0.0], [0.0, 0.0]]))
+    told = solve(p, Limits(need=5.0, carry_most=3.0))
+    assert told.short == pytest.approx([2.0, 2.0], abs=1e-6)
+    assert told.gap < 1e-6
+
+
+def two_stands(first_ac, years=1, **more):
+    """Two stands that give a cord an acre in any year; a cord of the first counts .09 against the plan, of the other
+    .10, opening a stand .1 and a cord kept over .05, as the tables of the package have it.
+    """
+    ways = np.vstack([np.eye(years), np.zeros(years)])
+    p = Prescriptions(
+        stand=np.repeat([0, 1], years + 1),
+        acres=np.array([first_ac, 40.0]),
+        cut=np.vstack([ways, ways]),
+        worth=-np.repeat([0.09, 0.10], years + 1) * np.tile(ways.sum(axis=1), 2),
+    )
+    told = solve(p, Limits(gap=1e-6, **{"entry_price": 0.1, "keep_price": 0.05} | more))
+    return told.acres.reshape(2, years + 1)[:, :years]
+
+
+def test_a_winters_wood_comes_from_one_stand_by_hand():
+    """2 cords wanted, 1.5 acres of the better stand: 1.5 x .09 + .5 x .10 + 2 x .1 = .385 from two stands, 2 x .10 + .1
+    = .3 from the other alone. Without a price on entries both are opened; where one cannot do it, both are.
+    """
+    assert two_stands(1.5, need=2.0) == pytest.approx(np.array([[0.0], [2.0]]), abs=1e-6)
+    assert two_stands(1.5, need=2.0, entry_price=0.0) == pytest.approx(np.array([[1.5], [0.5]]), abs=1e-6)
+    assert two_stands(1.5, need=41.0) == pytest.approx(np.array([[1.5], [39.5]]), abs=1e-6)
+
+
+def test_a_small_need_is_cut_every_other_winter_and_a_larger_one_each_by_hand():
+    """1 cord a winter: two at once cost .05 to keep and save an entry of .1. 3 cords: keeping costs .15, so each winter
+    is cut; where nothing may be kept each winter is cut too. Never more than is wanted.
+    """
+    assert two_stands(40.0, 4, need=1.0, carry_most=1.0)[0] == pytest.approx([2, 0, 2, 0], abs=1e-6)
+    assert two_stands(40.0, 4, need=3.0, carry_most=3.0)[0] == pytest.approx([3, 3, 3, 3], abs=1e-6)
+    assert two_stands(40.0, 4, need=1.0)[0] == pytest.approx([1, 1, 1, 1], abs=1e-6)
+
+
+def test_an_entry_is_nothing_or_its_own_least_or_the_whole_stand_by_hand():
+    """A third of a cord wanted, half a cord at least: half a cord is cut. A stand of .2 acre is cut whole."""
+    least = np.array([0.5, 0.0, 0.5, 0.0])
+    assert two_stands(40.0, need=1 / 3, least_entry_ac=least)[0] == pytest.approx([0.5], abs=1e-6)
+    small = two_stands(0.2, need=0.15, least_entry_ac=least)
+    assert small == pytest.approx(np.array([[0.2], [0.0]]), abs=1e-6)
+
+
+def test_a_search_that_runs_out_of_nodes_says_so_and_still_holds():
+    """40 cords a year from six stands, few entries wanted, one node: "node limit", every row kept, under its bound;
+    with all the nodes it needs: "solved", and better.
+    """
+    p, limits = random_place(1, 6)
+    p = replace(p, worth=-0.1 * p.cut.sum(axis=1) * (1 + 0.3 * np.random.default_rng(1).random(6))[p.stand])
+    more = {"need": 40.0, "carry_most": 40.0, "entry_price": 2.0, "keep_price": 0.02, "least_entry_ac": 0.5}
+    limits = replace(limits, flow=None, neighbors=(), gap=1e-7, **more)
+    one, all_ = (solve(p, replace(limits, nodes=n)) for n in (1, 5000))
+    assert (one.status, all_.status) == ("node limit", "solved")
+    assert max(one.checked.values()) < 1e-6
+    assert one.value < all_.value - 1e-3 and all_.value <= one.bound + 1e-6 and all_.nodes > one.nodes == 1
 
 
 def test_an_end_stock_out_of_reach_gives_way_and_says_by_how_much():
@@ -225,9 +333,7 @@ def random_place(seed, stands):
         end=end.ravel(),
         work=0.8 * cut.reshape(-1, 5),
     )
-    return p, Limits(
-        flow=(0.2, 0.2), work_most=40.0, least_entry_ac=3.0, neighbors=groups, apart=1, gap=0.01, time_s=1.0
-    )
+    return p, Limits(flow=(0.2, 0.2), work_most=40.0, least_entry_ac=3.0, neighbors=groups, apart=1, gap=0.01)
 
 
 @settings(max_examples=12, deadline=None)

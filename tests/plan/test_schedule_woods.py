@@ -215,13 +215,14 @@ def test_strips_along_water_raise_what_a_stand_keeps_by_hand():
 
 
 def test_the_plan_of_ten_years_keeps_its_limits(ten):
-    """Cut within ceiling and days of work, entries of an acre or more, stock at the end not under the start; firewood
-    met or the shortfall said.
+    """Cut within ceiling and days of work, entries of half a cord or more and one stand a winter, stock at the end not
+    under the start; firewood met or the shortfall said.
     """
     told = ten.schedule
     assert (told.periods["cords"] <= ten.yearly.limit + 1e-6).all()
     assert (told.periods["days"] <= 16 + 1e-6).all()
-    assert (told.entries["acres"] >= 1.0 - 1e-6).all()
+    assert (told.entries["cords"] >= 0.5 - 1e-6).all()
+    assert (told.entries.groupby("period").size() == 1).all() and len(told.entries) == 10
     assert told.stock["cords"].iloc[-1] >= told.stock["cords"].iloc[0]
     assert max(told.solution.checked.values()) < 1e-5
     short = told.periods["short"].sum()
@@ -290,22 +291,36 @@ def test_posts_poles_and_sawlogs_are_met_with_the_firewood_by_the_frame_itself(o
 
 
 def test_more_posts_than_can_be_had_are_explained(otter, ten):
-    """A hundred times the posts: what is missing is named with the limit that stands in the way."""
+    """Thirty times the posts: what is missing is named with the limit that stands in the way."""
     read, land, stood = otter
-    many = [ANY_POSTS["pieces"][0] | {"number": 4000}]
+    many = [ANY_POSTS["pieces"][0] | {"number": 400}]
     asked = replace(read, needs=read.needs | ANY_POSTS | {"pieces": many})
     words_of = " ".join(cutting.cutting(asked, land, stood).schedule.words)
-    assert "posts wanted cannot be had" in words_of
-    assert "One" not in words_of and re.search(r"With one day more, [\d.,]+ posts fewer would be missing", words_of)
+    assert "posts wanted cannot be had (every winter)" in words_of
+    assert re.search(r"In the way: the days of work \(with \d+ days a year nothing would be missing\)", words_of)
 
 
 def test_needs_that_cannot_be_met_are_explained(otter, ten):
-    """200 cords a year with one day of work: the days bind, and words say what one more would bring."""
+    """200 cords a year with one day of work: the days bind, and words say what days enough would bring."""
     stands = otter[1].stands
     told = scheduled(ten.woods, ten.yearly, stands, 2026, need_cords=200.0, days_per_yr=1.0, years=10, step=5)
     assert told.periods["short"].min() > 0
     assert "cannot be had" in told.words[0]
-    assert any("days of work" in w and "less would be missing" in w for w in told.words)
+    assert re.fullmatch(r"In the way: the days of work \(with \d+ days a year \d+ cords less\)\.", told.words[1])
+
+
+@pytest.mark.parametrize(
+    ("need", "days", "cut", "entries"), [(1.0, 16.0, 10.0, 5), (7.0, 5.0, 50.0, 10), (7.0, 2.0, 20.0, 10)]
+)
+def test_a_small_need_and_few_days_give_what_they_should(otter, ten, need, days, cut, entries):
+    """Firewood alone: a cord a year cuts ten in ten years, two every other winter; five or two days a winter, at a day
+    a cord, give all their cords; one stand a winter.
+    """
+    told = scheduled(ten.woods, ten.yearly, otter[1].stands, 2026, need_cords=need, days_per_yr=days)
+    assert told.periods["cords"].sum() == pytest.approx(cut, abs=0.05)
+    assert len(told.entries) == entries and not told.entries["period"].duplicated().any()
+    if days < need:
+        assert told.words[1] == "In the way: the days of work (with 7 days a year nothing would be missing)."
 
 
 def test_steep_ground_and_patches_of_young_aspen_are_left(otter, ten):

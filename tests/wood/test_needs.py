@@ -113,7 +113,7 @@ def test_the_least_is_the_least_of_all_ways_listed(seed):
     asked = [line for line in asked if line.number > 0]
     told = ways.program(volumes(trees), np.ones(3, dtype=bool), asked, "scribner", 79.0, "210", None)
     answer = needs.choose(trees, asked, log_rule="scribner")
-    ways.solved(told, 1e-4, np.inf)  # says which lines must be met in full
+    ways.solved(told, 1e-4, 10_000)  # says which lines must be met in full
     short = answer.lines["short"].to_numpy() @ told.penalty
     assert answer.proven and answer.gap_pct == 0.0
     assert answer.wood_cuft + short == pytest.approx(least_of_all(told), abs=1e-6)
@@ -154,6 +154,14 @@ def test_taking_a_tree_away_never_improves_the_least(seed, gone):
     else:
         missing = [sum(t.lines["short"][at] * p for at, p in whole.penalties.items()) for t in (whole, fewer)]
         assert missing[0] <= missing[1] + 1e-6
+
+
+def test_a_search_that_runs_out_of_nodes_says_so():
+    """60 trees, three times the list: with one node it stops, and what it found meets the list; with enough it ends."""
+    asked = {"firewood_cord": 1.2, "pieces": [one | {"number": 3 * one["number"]} for one in LIST["pieces"]]}
+    one, more = (needs.choose(many(60, 3), asked, gap_pct=0.001, prove=False, nodes=n) for n in (1, 10_000))
+    assert one.stopped and one.met and not one.proven
+    assert not more.stopped and more.wood_cuft <= one.wood_cuft + 1e-6
 
 
 def test_dead_hung_and_leaning_trees_are_never_chosen():

@@ -156,7 +156,8 @@ def _least(told: dict[str, Any]) -> str:
     wood = f"They hold {words.two_figures(told['standing_cuft'])} cubic feet of standing wood"
     if told["proven"]:
         return f"{wood}; no choice that gets this much takes less."
-    return f"{wood}; no choice that gets this much can take less by more than {max(told['gap_pct'], 0.1):.1f}%."
+    ended = " The search ended at its node limit." if told["stopped"] else ""
+    return f"{wood}; no choice that gets this much can take less by more than {max(told['gap_pct'], 0.1):.1f}%.{ended}"
 
 
 def _left(told: dict[str, Any]) -> None:

@@ -6,12 +6,12 @@ The answer         solve, Solution
 
 One stand may be split between prescriptions, but an entry is nothing or at least some acres. Solving: the linear
 program first, whose value bounds every answer; most stands come out of it whole and are held, the few that are split or
-too small get yes-or-no variables; when that fails or stays too far under the bound, more stands are freed. Every row
-is worked out again from the answer itself; an answer that breaks one is never given.
+too small get yes-or-no variables; when that fails or stays too far under the bound, more stands are freed until that
+brings nothing more. Every row is worked out again from the answer itself; an answer that breaks one is never given.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -19,7 +19,7 @@ import pandas as pd
 
 from woodlot.errors import InputError, NoAnswer
 from woodlot.plan import schedule_told
-from woodlot.plan.schedule_rows import Found, Program, by_period
+from woodlot.plan.schedule_rows import SHORT_PRICE, Found, Program, by_period
 
 __all__ = ["Limits", "Prescriptions", "Row", "Solution", "by_period", "solve"]
 
@@ -101,10 +101,12 @@ class Limits:
     them is allowed; a period's need counts like ten cords); carry_share: of them that may be kept over, of a period's
     need; wood_in: cords of wood in a piece, which is no firewood; flow: largest step down and up between periods, as
     shares ((0, 0) is strictly even); end_at_least: amount standing at the end; cut_most: in each period; work_most:
-    days in each period; least_entry_ac: an entry is nothing or this many acres (or the whole stand, if smaller);
-    whole: no stand is split; neighbors: groups of stands that may not be opened together; apart: periods more that
-    they stay shut; rows: limits of the owner's own; gap, time_s: what the integer program is asked; labels: names of
-    the periods.
+    days in each period; least_entry_ac: an entry is nothing or this many acres (or the whole stand, if smaller), a
+    number or one for each prescription; entry_price, keep_price: what opening a stand once, and keeping a cord over a
+    period, count against a plan; whole: no stand is split; neighbors: groups of stands that may not be opened together;
+    apart: periods more that they stay shut; rows: limits of the owner's own; gap: how near the best answer, as share
+    of what it is worth without what is missing; nodes: after which the integer program stops; labels: names of the
+    periods.
     """
 
     need: Any = None
@@ -116,13 +118,15 @@ class Limits:
     end_at_least: float | None = None
     cut_most: Any = None
     work_most: Any = None
-    least_entry_ac: float = 0.0
+    least_entry_ac: Any = 0.0
+    entry_price: float = 0.0
+    keep_price: float = 0.0
     whole: bool = False
     neighbors: Sequence[Sequence[int]] = ()
     apart: int = 0
     rows: Sequence[Row] = ()
     gap: float = 0.005
-    time_s: float = 2.0
+    nodes: int = 1000
     seed: int = 1
     labels: Sequence[str] = ()
 
@@ -133,8 +137,9 @@ class Solution:
 
     acres: (rows); cut, work, young: by period; end: amount standing at the end; short: of the need, by period; made,
     lacks: pieces of each wanted product made and missing, by period; fuel: cords left for the stove, by period; value:
-    what was made large; bound: the most that any answer can reach (the linear program); gap: (bound - value) / bound;
-    status: "solved", "time limit" (the best found so far) or "gave way" (a limit had to be loosened: see ``gave``);
+    what was made large; bound: the most that any answer can reach (by the linear program, or by the integer one where
+    every stand was free in it); gap: (bound - value) / bound; status: "solved", "node limit" (the best found by then)
+    or "gave way" (a limit had to be loosened: see ``gave``); nodes: that the integer programs used;
     binding: frame limit, period, slack, price, words; checked: worst miss of each kind of row, in its own unit.
     """
 
@@ -155,6 +160,7 @@ class Solution:
     made: dict[str, np.ndarray] = field(default_factory=dict)
     lacks: dict[str, np.ndarray] = field(default_factory=dict)
     fuel: np.ndarray = field(default_factory=lambda: np.zeros(0))
+    nodes: int = 0
 
 
 def solve(prescriptions: Prescriptions, limits: Limits | None = None) -> Solution:
@@ -198,7 +204,7 @@ def solve(prescriptions: Prescriptions, limits: Limits | None = None) -> Solutio
         if first is None:
             raise NoAnswer("these limits cannot hold together, and loosening them did not help")
     found, status = first, "solved"
-    if told.whole or told.least_entry_ac > 0 or told.neighbors:
+    if told.whole or np.any(np.asarray(told.least_entry_ac) > 0) or told.entry_price > 0 or told.neighbors:
         found, status = _hold_and_repair(program, first, told)
     out = _answer(p, told, program, found, first, "gave way" if gave else status, gave)
     wrong = {k: v for k, v in out.checked.items() if v > TOLERANCE * max(1.0, program.scale)}
@@ -209,21 +215,27 @@ def solve(prescriptions: Prescriptions, limits: Limits | None = None) -> Solutio
 
 def _hold_and_repair(program: Program, first: Found, told: Limits) -> tuple[Found, str]:
     share, bound = first.share, first.value
+    # how far from the best an answer may be; what cannot be had at all is no measure of that, beyond one cord of it
+    missing = program.price_of(program.shortage(first), program.lacks(first))
+    close = told.gap * max(abs(bound + missing), min(missing, SHORT_PRICE), 1.0)
+    gap = min(told.gap, close / max(abs(bound), 1e-9))
     stands = len(program.p.acres)
     free = np.ones(stands, dtype=bool) if stands <= SMALL_PLACE else program.split(share)
     if not free.any():
         return first, "solved"
     draw = np.random.default_rng(told.seed)
-    best: tuple[float, Found, str] | None = None
+    best: Found | None = None
+    reached, nodes = -np.inf, 0
     for step in range(ROUNDS):
-        found = program.integer(free, share)
+        found = program.integer(free, share, gap)
         if found is not None:
-            value = program.value(found)
-            if best is None or value > best[0]:
-                best = value, found, "time limit" if found.stopped else "solved"
-            if bound - value <= told.gap * max(abs(bound), 1e-9) or free.all():
+            value, before = program.value(found), reached
+            nodes += found.nodes
+            if value > reached:
+                best, reached = found, value
+            if bound - reached <= close or reached - before <= close:
                 break
-        elif free.all():
+        if free.all():
             break
         more = max(1, int(np.ceil(FREE_MORE * stands * 2**step)))
         held = np.flatnonzero(~free)
@@ -231,7 +243,7 @@ def _hold_and_repair(program: Program, first: Found, told: Limits) -> tuple[Foun
         free[draw.permutation(held)[:more]] = True
     if best is None:
         raise NoAnswer("no schedule of whole entries was found: ask for smaller entries or longer periods")
-    return best[1], best[2]
+    return replace(best, nodes=nodes), "node limit" if best.stopped else "solved"
 
 
 def _answer(
@@ -244,7 +256,7 @@ def _answer(
     gave: dict[str, float],
 ) -> Solution:
     acres = np.clip(found.share, 0.0, 1.0) * p.acres[p.stand]
-    value = program.value(found)
+    value, bound = program.value(found), min(first.value, found.bound)
     cut = acres @ p.cut
     return Solution(
         prescriptions=p,
@@ -255,8 +267,8 @@ def _answer(
         end=float(acres @ p.end),
         short=program.shortage(found),
         value=value,
-        bound=first.value,
-        gap=max(first.value - value, 0.0) / max(abs(first.value), 1e-12),
+        bound=bound,
+        gap=max(bound - value, 0.0) / max(abs(bound), 1e-12),
         status=status,
         binding=schedule_told.binding(program, first),
         checked=schedule_told.check(p, told, acres, program.taken(found)),
@@ -264,4 +276,5 @@ def _answer(
         made=program.taken(found),
         lacks=program.lacks(found),
         fuel=program.fuel(found),
+        nodes=found.nodes,
     )

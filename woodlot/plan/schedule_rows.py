@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 
+from woodlot import solver
 from woodlot.errors import InputError
 
 __all__ = ["Found", "Program", "by_period"]
@@ -22,14 +23,19 @@ SAME = 1e-9
 
 @dataclass(frozen=True)
 class Found:
-    """Shares of the stands (one a prescription), the other columns, value, prices of rows, whether it was stopped."""
+    """Shares of the stands (one a prescription), the other columns, value, prices of rows.
+
+    bound: no answer is worth more; stopped: whether the nodes ran out; nodes: used.
+    """
 
     share: np.ndarray
     rest: np.ndarray
     value: float
     prices: np.ndarray
     slack: np.ndarray
+    bound: float = np.inf
     stopped: bool = False
+    nodes: int = 0
 
 
 def by_period(values: Any, periods: int) -> np.ndarray:
@@ -68,7 +74,25 @@ class Program:
         self.a = sparse.csr_matrix(np.vstack([r[0] for r in rows])) if rows else sparse.csr_matrix((0, self.width))
         self.low = np.array([r[1] for r in rows])
         self.high = np.array([r[2] for r in rows])
+        #: Entries of each prescription, and the smallest and largest share of its stand that may be given to it.
+        self.entries = p.enters.sum(axis=1)
+        self.least = np.where(self.entries > 0, np.minimum(told.least_entry_ac / self.ac, 1.0), 0.0)
+        self.most = np.ones(len(self.ac)) if told.whole else self._most()
+        self.entry_cost = told.entry_price * self.entries
         self._pairs()
+
+    def _most(self) -> np.ndarray:
+        """Largest share of its stand that a prescription can have: each limit is looked at as if it had it alone."""
+        p, told, t_max = self.p, self.told, self.periods
+        tops = [(np.asarray(r.per_ac, dtype=float), r.high) for r in told.rows if np.min(r.per_ac, initial=0.0) >= 0.0]
+        for each, most in ((p.cut, told.cut_most), (p.work, told.work_most)):
+            if most is not None:
+                tops += [(each[:, t], float(top)) for t, top in enumerate(by_period(most, t_max))]
+        out = np.ones(len(self.ac))
+        for per_ac, top in tops:
+            whole = per_ac * self.ac
+            out = np.minimum(out, np.divide(max(top, 0.0), whole, out=np.ones_like(whole), where=whole > 0))
+        return np.maximum(out, np.maximum(self.least, SAME))
 
     @property
     def width(self) -> int:
@@ -175,6 +199,7 @@ class Program:
         if self.need is not None:
             first = len(self.ac) + self.periods
             c[first : first + self.periods] = SHORT_PRICE
+            c[first + self.periods : first + 2 * self.periods] = self.told.keep_price
             c[self.base - 1] = SHORT_PRICE * float(self.need.max(initial=0.0)) * self.periods
         for k, need in enumerate(self.want.values()):
             price = self.price(need)
@@ -216,7 +241,11 @@ class Program:
         from scipy import sparse
         from scipy.optimize import linprog
 
-        goal = (self._objective() if objective is None else objective) * GOAL_SCALE
+        goal = self._objective() if objective is None else objective
+        if objective is None:
+            # a part of an entry costs its part: never more than the entry
+            goal[: len(self.ac)] += self.entry_cost / self.most
+        goal = goal * GOAL_SCALE
         n, stands = len(self.p.stand), len(self.p.acres)
         order = np.lexsort((np.arange(n), self.p.enters.sum(axis=1), self.p.stand))
         base = order[np.searchsorted(self.p.stand[order], np.arange(stands))]
@@ -258,17 +287,17 @@ class Program:
         share[x] = got.x[: len(x)]
         share[base] = np.clip(1.0 - np.bincount(self.p.stand[x], share[x], minlength=stands), 0.0, 1.0)
         share[np.abs(share) < SAME] = 0.0
-        return Found(share, got.x[len(x) :], -(float(got.fun) + float(goal[base].sum())) / GOAL_SCALE, prices, slack)
+        value = -(float(got.fun) + float(goal[base].sum())) / GOAL_SCALE
+        return Found(share, got.x[len(x) :], value, prices, slack, value)
 
     def split(self, share: np.ndarray) -> np.ndarray:
         """Stands that the linear answer does not give whole to one prescription."""
         part = (share > SAME) & (share < 1.0 - SAME)
         return np.bincount(self.p.stand, part, minlength=len(self.p.acres)) > 0
 
-    def integer(self, free: np.ndarray, held: np.ndarray) -> Found | None:
+    def integer(self, free: np.ndarray, held: np.ndarray, gap: float) -> Found | None:
         """The integer program over the free stands, the others held as they are."""
         from scipy import sparse
-        from scipy.optimize import Bounds, LinearConstraint, milp
 
         p, told, n = self.p, self.told, len(self.p.stand)
         x_free = np.flatnonzero(free[p.stand])
@@ -277,8 +306,8 @@ class Program:
         rest = np.arange(n, self.width)
         columns = np.concatenate([x_free, rest]).astype(int)
         given = np.asarray(self.a[:, x_held] @ fixed).ravel() if self.a.shape[0] else np.zeros(0)
-        least = np.minimum(told.least_entry_ac / self.ac[x_free], 1.0)
-        yes = np.flatnonzero(p.enters[x_free].any(axis=1) & (least > 0) & (not told.whole))
+        least, most, entry = self.least[x_free], self.most[x_free], self.entry_cost[x_free]
+        yes = np.flatnonzero((self.entries[x_free] > 0) & ((least > 0) | (entry > 0)) & (not told.whole))
         z_free = np.flatnonzero(np.repeat(free[self.z_stand], self.z_number // max(len(self.z_stand), 1)))
         z_held = np.setdiff1d(np.arange(self.z_number), z_free)
         k, y, z = len(columns), len(yes), len(z_free)
@@ -289,54 +318,60 @@ class Program:
         def none(rows: int, cols: int) -> Any:
             return sparse.csr_matrix((rows, cols))
 
-        rows = [LinearConstraint(wide(self._areas()[:, columns][free], none(free.sum(), y), none(free.sum(), z)), 1, 1)]
+        rows: list[tuple[Any, Any, Any]] = [
+            (wide(self._areas()[:, columns][free], none(free.sum(), y), none(free.sum(), z)), 1.0, 1.0)
+        ]
         if self.a.shape[0]:
             m = self.a.shape[0]
-            rows.append(
-                LinearConstraint(wide(self.a[:, columns], none(m, y), none(m, z)), self.low - given, self.high - given)
-            )
+            rows.append((wide(self.a[:, columns], none(m, y), none(m, z)), self.low - given, self.high - given))
         if y:
             pick = sparse.csr_matrix((np.ones(y), (np.arange(y), yes)), shape=(y, k))
-            rows.append(LinearConstraint(wide(pick, -sparse.identity(y), none(y, z)), -np.inf, 0.0))
-            rows.append(LinearConstraint(wide(pick, -sparse.diags(least[yes]), none(y, z)), 0.0, np.inf))
+            rows.append((wide(pick, -sparse.diags(most[yes]), none(y, z)), -np.inf, 0.0))
+            rows.append((wide(pick, -sparse.diags(least[yes]), none(y, z)), 0.0, np.inf))
         if z:
             opened = sparse.hstack([self.open_x[z_free][:, x_free], none(z, len(rest))])
-            rows.append(LinearConstraint(wide(opened, none(z, y), -sparse.identity(z)), -np.inf, 0.0))
+            rows.append((wide(opened, none(z, y), -sparse.identity(z)), -np.inf, 0.0))
             shut = np.asarray(self.group_z[:, z_held] @ (self.open_x[z_held][:, x_held] @ fixed)).ravel()
             some = np.asarray((self.group_z[:, z_free] != 0).sum(axis=1)).ravel() > 0
             m = int(some.sum())
-            rows.append(
-                LinearConstraint(wide(none(m, k), none(m, y), self.group_z[some][:, z_free]), -np.inf, 1.0 - shut[some])
-            )
+            rows.append((wide(none(m, k), none(m, y), self.group_z[some][:, z_free]), -np.inf, 1.0 - shut[some]))
         box = self._bounds()[columns]
         kind = np.zeros(k + y + z + 1)
         kind[: len(x_free)] = 1 if told.whole else 0
         kind[k:-1] = 1
         goal = self._objective()
+        if told.whole:
+            goal[:n] += self.entry_cost
         # the last column stands for what the held stands are worth: the gap asked is one of the whole
-        cost = np.concatenate([goal[columns], np.zeros(y + z), [float(goal[x_held] @ fixed)]])
-        got = milp(
-            cost,
-            integrality=kind,
-            bounds=Bounds(np.r_[box[:, 0], np.zeros(y + z), 1.0], np.r_[box[:, 1], np.ones(y + z + 1)]),
-            constraints=[
-                LinearConstraint(wide(r.A, none(r.A.shape[0], 1), none(r.A.shape[0], 0)), r.lb, r.ub) for r in rows
-            ],
-            options={"mip_rel_gap": told.gap if free.all() else 0.5 * told.gap, "time_limit": told.time_s},
+        given_worth = float((goal[x_held] + self.entry_cost[x_held] * (not told.whole)) @ fixed)
+        got = solver.whole(
+            np.concatenate([goal[columns], entry[yes], np.zeros(z), [given_worth]]),
+            kind,
+            np.r_[box[:, 0], np.zeros(y + z), 1.0],
+            np.r_[box[:, 1], np.ones(y + z + 1)],
+            [(wide(a, none(a.shape[0], 1), none(a.shape[0], 0)), low, high) for a, low, high in rows],
+            gap if free.all() else 0.5 * gap,
+            told.nodes,
         )
-        if got.x is None:
+        if got is None:
             return None
         share = np.zeros(n)
         share[x_held] = fixed
-        share[x_free] = np.where(got.x[: len(x_free)] < SAME, 0.0, got.x[: len(x_free)])
-        return Found(share, got.x[len(x_free) : k], -float(got.fun), np.zeros(0), np.zeros(0), stopped=got.status == 1)
+        shut_out = np.zeros(len(x_free), dtype=bool)
+        shut_out[yes] = got.x[k : k + y] < 0.5
+        share[x_free] = np.where(shut_out | (got.x[: len(x_free)] < SAME), 0.0, got.x[: len(x_free)])
+        bound = -got.bound if free.all() else np.inf
+        rest_of, no = got.x[len(x_free) : k], np.zeros(0)
+        return Found(self._filled(share), rest_of, -got.cost, no, no, bound, got.stopped, got.nodes)
 
-    def short_of(self, what: str) -> slice:
-        """Columns of what is missing of "firewood" or of a product, by period."""
-        if what == "firewood":
-            first = len(self.ac) + self.periods
-            return slice(first, first + self.periods)
-        return self.at(list(self.want).index(what), "short")
+    def _filled(self, share: np.ndarray) -> np.ndarray:
+        """Shares with what rounding left of each stand put to its largest part."""
+        stands = len(self.p.acres)
+        order = np.lexsort((-share, self.p.stand))
+        largest = order[np.searchsorted(self.p.stand[order], np.arange(stands))]
+        out = share.copy()
+        out[largest] += 1.0 - np.bincount(self.p.stand, share, minlength=stands)
+        return out
 
     def taken(self, found: Found) -> dict[str, np.ndarray]:
         """Pieces of each wanted product that are made, by period: never more than the trees cut give."""
@@ -353,25 +388,41 @@ class Program:
         cut = (found.share * self.ac) @ self.p.cut
         return cut - sum((self.told.wood_in.get(k, 0.0) * v for k, v in self.taken(found).items()), np.zeros(len(cut)))
 
-    def shortage(self, found: Found) -> np.ndarray:
-        """What is missing of the firewood wanted in each period when wood is carried over as far as may be."""
+    def _stored(self, found: Found) -> np.ndarray:
+        """What is missing of the firewood wanted in each period, and what is kept over from it."""
         if self.need is None:
-            return np.zeros(self.periods)
-        return _short(self.fuel(found), self.need, np.full(self.periods, self.told.carry_most))
+            return np.zeros((2, self.periods))
+        first = 2 * self.periods
+        kept = np.minimum(found.rest[first : first + self.periods], self.told.carry_most)
+        return _short(self.fuel(found), self.need, kept)
+
+    def shortage(self, found: Found) -> np.ndarray:
+        """What is missing of the firewood wanted in each period, wood being kept over as the plan keeps it."""
+        return self._stored(found)[0]
 
     def lacks(self, found: Found) -> dict[str, np.ndarray]:
         """The same for every other product that is wanted."""
-        told = self.taken(found)
-        return {k: _short(told[k], need, self.told.carry_share * need) for k, need in self.want.items()}
+        told, n, out = self.taken(found), len(self.p.stand), {}
+        for k, (name, need) in enumerate(self.want.items()):
+            of = self.at(k, "kept")
+            kept = np.minimum(found.rest[of.start - n : of.stop - n], self.told.carry_share * need)
+            out[name] = _short(told[name], need, kept)[0]
+        return out
 
     def value(self, found: Found) -> float:
-        """What the objective comes to for shares and pieces, shortage worked out from them."""
-        out = float(found.share @ (self.p.worth * self.ac))
-        wants = [(self.need, self.shortage(found), SHORT_PRICE)] if self.need is not None else []
-        wants += [(self.want[k], v, self.price(self.want[k])) for k, v in self.lacks(found).items()]
+        """What the objective comes to for shares and pieces, shortage and wood kept over worked out from them."""
+        out = float(found.share @ (self.p.worth * self.ac)) - float(self.entry_cost @ (found.share > SAME))
+        short, kept = self._stored(found)
+        return out - self.told.keep_price * float(kept.sum()) - self.price_of(short, self.lacks(found))
+
+    def price_of(self, short: np.ndarray, lacks: dict[str, np.ndarray]) -> float:
+        """What the firewood and the pieces that are missing count."""
+        out = 0.0
+        wants = [(self.need, short, SHORT_PRICE)] if self.need is not None else []
+        wants += [(self.want[k], v, self.price(self.want[k])) for k, v in lacks.items()]
         for need, short, price in wants:
             part = np.divide(short, need, out=np.zeros_like(short), where=need > 0)
-            out -= price * (short.sum() + part.max(initial=0.0) * float(need.max(initial=0.0)) * self.periods)
+            out += price * (short.sum() + part.max(initial=0.0) * float(need.max(initial=0.0)) * self.periods)
         return out
 
     def loosened(self) -> tuple[dict[str, float], Any]:
@@ -392,10 +443,11 @@ class Program:
         return gave, told
 
 
-def _short(have: np.ndarray, need: np.ndarray, most: np.ndarray) -> np.ndarray:
-    """What is missing of a need in each period when as much as may be is kept over."""
-    out, kept = np.zeros(len(have)), 0.0
+def _short(have: np.ndarray, need: np.ndarray, keep: np.ndarray) -> np.ndarray:
+    """What is missing of a need in each period, and what is kept over: ``keep`` as far as it is there."""
+    short, kept, before = np.zeros(len(have)), np.zeros(len(have)), 0.0
     for t, wanted in enumerate(need):
-        left = kept + have[t] - wanted
-        out[t], kept = max(-left, 0.0), min(max(left, 0.0), float(most[t]))
-    return np.where(out < 1e-7 * max(1.0, float(need.max(initial=0.0))), 0.0, out)
+        kept[t] = np.clip(keep[t], 0.0, max(before + have[t], 0.0))
+        short[t] = max(wanted - (before + have[t] - kept[t]), 0.0)
+        before = kept[t]
+    return np.stack([np.where(short < 1e-7 * max(1.0, float(need.max(initial=0.0))), 0.0, short), kept])

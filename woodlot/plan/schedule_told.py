@@ -36,7 +36,7 @@ def check(p: Any, told: Any, acres: np.ndarray, taken: Mapping[str, np.ndarray] 
     for own in told.rows:
         total = float(acres @ np.asarray(own.per_ac, dtype=float))
         out[own.name] = max(own.low - total, total - own.high, 0.0)
-    if told.least_entry_ac > 0 and not told.whole:
+    if np.any(np.asarray(told.least_entry_ac) > 0) and not told.whole:
         least = np.minimum(told.least_entry_ac, p.acres[p.stand])
         small = p.enters.any(axis=1) & (acres > TOO_SMALL_AC) & (acres < least)
         out["least entry"] = float(np.max((least - acres)[small], initial=0.0))
@@ -81,43 +81,23 @@ WORDS = {
     "stock": ("What must stand {name} holds the cut back.", "With one cord less left standing then"),
     "frozen": ("All days of work on frozen ground {name} are used.", "With one day more"),
 }
-UNITS = {"firewood": "cords", "the plan": "cords"}
 LEAST_PRICE = 0.005
 
 
 def binding(program: Program, first: Found) -> pd.DataFrame:
-    """Limits that bind in the linear program: about, limit, period, slack, price, words; the dearest first.
-
-    Where something is short (``about``: "firewood" or a product) the prices are those of its shortage alone: how much
-    less of it would be missing with one unit more. Else they are what the whole plan would give more.
+    """Limits that bind in the linear program: limit, period, slack, price (what the whole plan would give more with one
+    unit more), words; the dearest first. What keeps a need from being met is in ``schedule_tried``.
     """
-    short = {"firewood": program.shortage(first)} | program.lacks(first)
-    about = [k for k, v in short.items() if v.sum() > 1e-6]
-    rows = []
-    for what in about:
-        goal = np.zeros(program.width)
-        goal[program.short_of(what)] = 1.0
-        rows += _rows(program, program.linear(goal) or first, what)
-    if not about:
-        rows = _rows(program, first, "the plan")
-    out = pd.DataFrame(rows, columns=["about", "limit", "period", "slack", "price", "words"])
-    return out.sort_values("price", ascending=False, kind="stable").reset_index(drop=True)
-
-
-def _rows(program: Program, shown: Found, about: str) -> list[dict[str, Any]]:
     labels = list(program.told.labels) or [f"in period {t + 1}" for t in range(program.periods)]
-    out = []
-    for (kind, t), price, slack in zip(program.kinds, shown.prices, shown.slack, strict=True):
+    rows = []
+    for (kind, t), price, slack in zip(program.kinds, first.prices, first.slack, strict=True):
         limit, _, name = kind.partition(" ")
-        wants = limit in ("need", "want")
-        if limit in ("sum", "worst", "give") or abs(price) <= LEAST_PRICE or (wants and about != "the plan"):
+        if limit in ("sum", "worst", "give") or abs(price) <= LEAST_PRICE:
             continue
         when = "" if t < 0 else labels[t]
         binds, loose = WORDS.get(limit, (f"The limit {kind} binds.", "With one unit more"))
-        gain = say.amount(abs(float(price)), UNITS.get(about, about))
-        less = "less" if about in UNITS else "fewer"
-        gives = f"the whole plan would give {gain} more" if about == "the plan" else f"{gain} {less} would be missing"
+        gives = f"the whole plan would give {say.amount(abs(float(price)), 'cords')} more"
         told = f"{binds.format(when=when, name=name)} {loose}, {gives}.".replace("  ", " ").replace(" .", ".")
-        row = {"about": about, "limit": kind, "period": t, "slack": float(slack), "price": abs(float(price))}
-        out.append(row | {"words": told})
-    return out
+        rows.append({"limit": kind, "period": t, "slack": float(slack), "price": abs(float(price)), "words": told})
+    out = pd.DataFrame(rows, columns=["limit", "period", "slack", "price", "words"])
+    return out.sort_values("price", ascending=False, kind="stable").reset_index(drop=True)

@@ -17,6 +17,7 @@ from woodlot import words
 from woodlot.plan import prescriptions as ways_of
 from woodlot.plan.pieces import Pieces
 from woodlot.plan.schedule import Limits, Row, Solution, solve
+from woodlot.plan.schedule_tried import in_the_way
 from woodlot.plan.woods import Woods, chosen, run
 from woodlot.plan.yearly import Yearly
 
@@ -32,7 +33,7 @@ class Scheduled:
     this_winter_cords, this_winter_ac, next_winter ("2026–27" or None), words; entries: one row an entry: stand_id,
     period, when, acres, cords, bdft, days; periods: one row a period: when, cords, bdft, days, short, young_ac,
     end_cords, and for each other product wanted its pieces and, as <product>_short, what is missing of them; stock:
-    cords standing by year; solution: of the solver; words.
+    cords standing by year; solution: of the solver; words; stopped: a sentence where the search ended at its limit.
     """
 
     growing: pd.DataFrame
@@ -41,6 +42,7 @@ class Scheduled:
     stock: pd.DataFrame
     solution: Solution | None
     words: list[str]
+    stopped: str = ""
 
 
 def neighbors_of(stands: Any, corners: bool = False) -> list[tuple[str, str]]:
@@ -74,7 +76,6 @@ def scheduled(
     cut_more: bool = False,
     region: str = "base",
     seed: int = 1,
-    time_s: float = 2.0,
 ) -> Scheduled:
     """A schedule over 10 to 60 years within what may be cut, what is needed and what can be done.
 
@@ -102,8 +103,8 @@ def scheduled(
         Stock at the end over the stock at the start, at least (1: not below the start).
     cut_more
         Whether to use all that may be cut and worked; else no more is cut than is needed, where a need is given.
-    region, seed, time_s
-        Region, seed of the random part of the solver, and its time limit.
+    region, seed
+        Region, and seed of the random part of the solver.
 
     Returns
     -------
@@ -121,10 +122,9 @@ def scheduled(
         ways, yearly, start, need_cords, taken_cords, days_per_yr, years, step, neighbors, end_share, region
     )
     more = {"wanted": {k: v * step for k, v in asked.items()}, "carry_share": chosen("kept_over_share", region) / step}
-    more |= {"wood_in": {} if pieces is None else pieces.cords_each, "seed": seed, "time_s": time_s}
-    if only_need:
-        more["gap"] = chosen("need_gap", region)
-    told = solve(p, Limits(**{**vars(limits), **more}))
+    more |= {"wood_in": {} if pieces is None else pieces.cords_each, "seed": seed}
+    limits = Limits(**{**vars(limits), **more})
+    told = solve(p, limits)
     entries = _entries(ways, told, start)
     whole = told.acres @ ways.stock + ways.left_out
     stock = pd.DataFrame({"year": start + np.arange(years + 1), "cords": whole})
@@ -139,7 +139,8 @@ def scheduled(
         periods,
         stock,
         told,
-        _said(told, ways, periods, need_cords, asked, step),
+        _said(told, limits, periods, need_cords, asked, step, region),
+        STOPPED if told.status == "node limit" else "",
     )
 
 
@@ -167,12 +168,22 @@ def _limits(ways, yearly, start, need, taken, days, years, step, neighbors, end_
         end_at_least=end_share * begin,
         cut_most=most,
         work_most=None if days is None else days * step,
-        least_entry_ac=chosen("least_entry_ac", region),
+        least_entry_ac=_least_ac(p.cut, chosen("least_entry_cords", region)),
+        entry_price=chosen("cost_of_entry", region),
+        keep_price=chosen("cost_of_keeping", region),
+        gap=chosen("schedule_gap", region),
+        nodes=int(chosen("schedule_nodes", region)),
         neighbors=[(at[a], at[b]) for a, b in neighbors if a in at and b in at],
         apart=max(int(np.ceil(chosen("green_up_yr", region) / step)) - 1, 0),
         rows=rows,
         labels=ways_of.labels(start, periods, step),
     )
+
+
+def _least_ac(cut: np.ndarray, cords: float) -> np.ndarray:
+    """Acres that give so many cords at the lightest entry of each way; 0 for ways without one."""
+    lightest = np.where(cut > 0, cut, np.inf).min(axis=1)
+    return np.asarray(cords / lightest)
 
 
 def _entries(ways, told: Solution, start: int) -> pd.DataFrame:
@@ -222,7 +233,10 @@ def _stand_words(row: dict) -> str:
 
 def _many(number: float, unit: str) -> str:
     """Cords in their rounding; pieces whole, a part of one counted as one."""
-    return words.amount(number, unit) if unit == "cords" else f"{ceil(number - 1e-6):,} {unit}"
+    if unit == "cords":
+        return words.amount(number, unit)
+    whole = ceil(number - 1e-6)
+    return f"{whole:,} {unit.removesuffix('s') if whole == 1 else unit}"
 
 
 def _gives(p, name: str) -> bool:
@@ -230,8 +244,38 @@ def _gives(p, name: str) -> bool:
     return bool((p.pieces[name].sum(axis=1) * p.acres[p.stand]).max(initial=0.0) >= 0.5)
 
 
-def _said(told: Solution, ways, periods: pd.DataFrame, need: float | None, asked: dict, step: int) -> list[str]:
+#: Limits by the kind that ``in_the_way`` names.
+LIMITS = {
+    "work": "the days of work",
+    "frozen": "the days of work on frozen ground",
+    "cut": "what may be cut each year",
+    "end": "what must stand at the end",
+    "stock": "what must stand in every year",
+    "neighbors": "a cut patch that keeps its edge neighbors shut",
+}
+STOPPED = "The search for this plan ended at its node limit; a slightly better one may exist."
+
+
+def _why(tried: pd.DataFrame, unit: str, step: int, region: str) -> str:
+    """Which limits are in the way of one product, each with what would be missing less without it alone."""
+    if not len(tried):
+        return "No single limit is in the way: without any one of them as much would be missing."
+    less, said = "less" if unit == "cords" else "fewer", []
+    for row in tried.to_dict("records"):
+        name = LIMITS.get(row["limit"], f"the limit {row['limit']}")
+        if row["limit"] == "entry":
+            name = f"the least entry of {words.amount(chosen('least_entry_cords', region), 'cords')}"
+        gain = "nothing would be missing" if row["left"] <= 1e-6 else f"{_many(row['less'], unit)} {less}"
+        days = f"with {ceil(row['work_most'] / step - 1e-6)} days a year " if row["limit"] == "work" else "without it "
+        said.append(f"{name} ({days}{gain})")
+    return f"In the way: {', '.join(said)}."
+
+
+def _said(
+    told: Solution, limits: Limits, periods: pd.DataFrame, need: float | None, asked: dict, step: int, region: str
+) -> list[str]:
     out = []
+    tried = in_the_way(told, limits)
     each = "a year" if step == 1 else "each period"
     goals = [("firewood", "short", need, "cords")] if need is not None else []
     goals += [(name, f"{name}_short", number, name) for name, number in asked.items()]
@@ -241,14 +285,16 @@ def _said(told: Solution, ways, periods: pd.DataFrame, need: float | None, asked
         if lacking <= 1e-6:
             met.append(_many(number * step, unit) + (" of firewood" if name == "firewood" else ""))
             continue
-        when = ", ".join(periods.loc[periods[column] > 1e-6, "when"].str.removeprefix("in "))
+        lacks = periods[column] > 1e-6
+        when = ", ".join(periods.loc[lacks, "when"].str.removeprefix("in "))
+        if lacks.all():
+            when = "every winter" if step == 1 else "every period"
         what = f"{_many(lacking, unit)} of the {name}" if name == "firewood" else _many(lacking, unit)
         out.append(f"{what} wanted cannot be had ({when}).")
         if name in asked and not _gives(told.prescriptions, name):
             out.append(f"No tree that may be cut in these years gives {name}.")
             continue
-        why = told.binding.loc[told.binding["about"] == name, "words"].head(2).tolist()
-        out += why or [f"An entry of {words.amount(chosen('least_entry_ac'), 'acres')} at least stands in the way."]
+        out.append(_why(tried[tried["about"] == name], unit, step, region))
     if met:
         out.append(f"What is wanted is met throughout: {', '.join(met)} {each}.")
     if "end" in told.gave:
@@ -262,8 +308,6 @@ def _said(told: Solution, ways, periods: pd.DataFrame, need: float | None, asked
             out.append("All that may be cut is cut throughout.")
             bind = bind[bind["limit"] != "cut"]
         out += bind["words"].head(2).tolist()
-    if told.status == "time limit":
-        out.append("The solver was stopped by its time limit; a slightly better plan may exist.")
     return out
 
 

@@ -170,6 +170,6 @@ def totals(found: Cutting) -> dict[str, Any]:
         "ceiling_cords_per_yr": limit,
         "this_winter_cords": float(now["this_winter_cords"].sum()),
         "stands_this_winter": now["stand_id"].tolist(),
-        "words": " ".join([told, *found.schedule.words]),
+        "words": " ".join(filter(None, [told, found.schedule.stopped, *found.schedule.words])),
         "caution": " ".join(found.yearly.cautions),
     }

@@ -171,6 +171,7 @@ def _chosen(told: needs.Chosen) -> dict[str, Any]:
         "standing_cuft": told.wood_cuft,
         "gap_pct": told.gap_pct,
         "proven": told.proven,
+        "stopped": told.stopped,
         "not_by_hand": _not_by_hand(told.trees, told.trees["not_by_hand"]),
     }
 

@@ -125,7 +125,7 @@ def cut(found: Cutting, parcel: str | None = None, stand: str | None = None) -> 
         else "Nothing this year. No stand here is over the stocking it should keep and measured well enough."
     )
     return {
-        "headline": headline,
+        "headline": f"{headline} {schedule.stopped}".strip(),
         "ceilings": {**whole, "bdft": whole.get("bdft", found.yearly.whole["bdft"])},
         "limit_cords_per_yr": limit,
         "stands": out,

@@ -12,7 +12,6 @@ price, so that a list that cannot be met says what is missing; lines that shares
 whole ones, if that can be. Dead, hung and leaning trees are not in it at all.
 """
 
-import time
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -45,7 +44,8 @@ class Chosen:
     large_end_in); lines: line, product, unit, wanted, got, short, words (what is missing and the nearest that can);
     wood_cuft: standing wood of the trees to fell; least_cuft: no plan can take less (both with the price of what is
     missing left out of the difference); gap_pct: how far apart they may be; proven: whether it is shown to be the
-    least; seconds; firewood_cuft: stove wood of each tree to fell, by tree; to_chips: whether it goes to the chipper.
+    least; stopped: whether the search ended at its limit of nodes; firewood_cuft: stove wood of each tree to fell, by
+    tree; to_chips: whether it goes to the chipper.
     """
 
     trees: pd.DataFrame
@@ -54,7 +54,7 @@ class Chosen:
     wood_cuft: float
     gap_pct: float
     proven: bool
-    seconds: float
+    stopped: bool
     firewood_cuft: pd.Series
     to_chips: pd.Series
     penalties: dict[int, float]
@@ -74,7 +74,7 @@ def choose(
     log_rule: str = "international_quarter",
     solid_cuft_per_cord: float = 79.0,
     gap_pct: float | None = None,
-    seconds: float | None = None,
+    nodes: int | None = None,
     prove: bool | None = None,
     penalties: Mapping[int, float] | None = None,
     best_use: pd.DataFrame | None = None,
@@ -92,8 +92,8 @@ def choose(
         As for volumes, board feet and cords.
     gap_pct
         The search may stop within so many percent of the least (1).
-    seconds
-        It stops after about so long with what it has (20).
+    nodes
+        It stops after so many nodes with what it has: never by a clock.
     prove
         Show that nothing less will do; by itself up to 40 trees.
     penalties
@@ -106,7 +106,6 @@ def choose(
     -------
     Chosen. Raises InputError for a list without lines or an answer that does not pass its check.
     """
-    began = time.perf_counter()
     asked = needs if isinstance(needs, list) else lines(needs)
     asked = [line for line in asked if line.number > 0]
     if not asked:
@@ -116,18 +115,18 @@ def choose(
         told = volumes(told, division, region)
     why = hand_felling(told)
     gap = default("gap_pct", TOPIC) if gap_pct is None else gap_pct
-    until = began + (default("seconds", TOPIC) if seconds is None else seconds)
+    most = int(default("nodes", TOPIC)) if nodes is None else nodes
     program = ways.program(
         told, (why == "").to_numpy(), asked, log_rule, solid_cuft_per_cord, division, penalties, best_use, stove_value
     )
     small = len(program.rows) <= default("prove_trees", TOPIC) if prove is None else prove
-    plan, bound = ways.solved(program, min(gap, CLOSE_PCT) / 100.0 if small else gap / 100.0, until)
+    plan, bound, stopped = ways.solved(program, min(gap, CLOSE_PCT) / 100.0 if small else gap / 100.0, most)
     price = program.cost_of(plan)
     proven = price - bound <= 1e-6 * max(price, 1.0)
     if not proven and small and not program.whole:
-        better = proof.least(program, price, until)
+        better = proof.least(program, price, most)
         if better is not None:
-            plan, proven = better, True
+            plan, proven, stopped = better, True, False
             price = program.cost_of(plan)
     out = _told(told, why, asked, program, plan, log_rule, best_use)
     far = 0.0 if proven else 100.0 * max(price - bound, 0.0) / max(program.cost[[w.tree for w in plan]].sum(), 1e-9)
@@ -139,7 +138,7 @@ def choose(
         wood,
         far,
         proven,
-        time.perf_counter() - began,
+        stopped and not proven,
         out["firewood"],
         out["to_chips"],
         dict(enumerate(program.penalty)),

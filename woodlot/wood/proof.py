@@ -1,13 +1,11 @@
 """Proof that a plan takes the least: every way that could still be in a better plan, listed, and the program over them.
 
-least   a plan that is shown to be the least, or None where there are too many ways or too little time
+least   a plan that is shown to be the least, or None where there are too many ways
 
 A way of tree i worth v at the worths of the linear answer costs a plan cost_i - v more than the bound allows for that
 tree. One that alone uses up the whole difference between a known plan and the bound can be in no better plan; the rest
 are few. They are listed from the butt up; a start whose best rest (known from the recursion) cannot get there is left.
 """
-
-import time
 
 import numpy as np
 
@@ -21,20 +19,20 @@ __all__ = ["least"]
 MOST_STARTS = 400_000
 
 
-def least(told: Program, price: float, until: float) -> list[Way] | None:
+def least(told: Program, price: float, nodes: int) -> list[Way] | None:
     """The plan that takes the least of all, given that one of ``price`` is known."""
     if any(not c.by_piece for c in told.choices):
         return None  # board feet differ between stems with the same pieces: starts could not be merged
-    worth, bound = _best_worths(told, until)
+    worth, bound = _best_worths(told)
     room = price - bound + 1e-6 * max(price, 1.0)
-    listed = _listed(told, worth, room, until)
+    listed = _listed(told, worth, room)
     if listed is None:
         return None
     tree, gives, cuts, chipped = listed
     useful = np.minimum(gives, told.need[:, None])
     keep = _not_beaten(tree, useful)
     tree, gives, useful, chipped = tree[keep], gives[:, keep], useful[:, keep], chipped[keep]
-    taken, shown = whole_ways(told, tree, useful, told.cost[tree], 0.0, max(until - time.perf_counter(), 1.0))
+    taken, shown = whole_ways(told, tree, useful, told.cost[tree], 0.0, nodes)
     if taken is None or not shown:
         return None
     cut = [cuts(int(keep[k])) for k in taken]
@@ -55,7 +53,7 @@ def _not_beaten(tree: np.ndarray, useful: np.ndarray) -> np.ndarray:
     return np.sort(np.concatenate(kept)) if kept else np.empty(0, dtype=int)
 
 
-def _best_worths(told: Program, until: float) -> tuple[np.ndarray, float]:
+def _best_worths(told: Program) -> tuple[np.ndarray, float]:
     """Worths of the lines that give the highest bound, by the same rounds as the search, to the end."""
     found, worth, best, kept = [], told.penalty.copy(), -np.inf, told.penalty.copy()
     sigma = np.zeros(len(told.rows))
@@ -65,14 +63,14 @@ def _best_worths(told: Program, until: float) -> tuple[np.ndarray, float]:
         if bound > best:
             best, kept = bound, worth
         new = np.flatnonzero(value + sigma > told.cost + 1e-9 * np.maximum(told.cost, 1.0))
-        if len(new) == 0 or time.perf_counter() > until:
+        if len(new) == 0:
             break
         found.append((new, ways))
         _, worth, sigma, _ = _linear(told, found)
     return kept, best
 
 
-def _listed(told: Program, worth: np.ndarray, room: float, until: float):
+def _listed(told: Program, worth: np.ndarray, room: float):
     """All ways that can be in a plan cheaper than bound + room: tree, gives, a function to their cuts, to_chips."""
     n = len(told.rows)
     fire, chip = worth @ told.burns / told.solid, float(worth @ told.chips) * told.chips_cuyd_per_cuft
@@ -80,7 +78,7 @@ def _listed(told: Program, worth: np.ndarray, room: float, until: float):
     for to_chips in (False, True) if told.chips.any() else (False,):
         rest = (np.full(n, chip) if to_chips else fire) * told.factor
         fixed = fire * told.limbs_cuft + float(worth @ told.chips) * told.brush_cuyd
-        one = _starts(told, worth, rest, fixed, room, until)
+        one = _starts(told, worth, rest, fixed, room)
         if one is None:
             return None
         parts.append((one, to_chips))
@@ -94,7 +92,7 @@ def _listed(told: Program, worth: np.ndarray, room: float, until: float):
     return tree, gives, lambda k: cut_lists[k], chipped
 
 
-def _starts(told: Program, worth, rest, fixed, room, until):
+def _starts(told: Program, worth, rest, fixed, room):
     """Ways of all trees, place by place from the butt; a start knows tree, counts, worth and the start before it."""
     unit = worth[told.line_of] if len(told.line_of) else np.empty(0)
     top = default("firewood_top_in", STEPS_TOPIC)
@@ -123,7 +121,7 @@ def _starts(told: Program, worth, rest, fixed, room, until):
         ids = count + np.arange(len(tree))
         count += len(tree)
         log.append((parent, np.full(len(tree), s), by))
-        if count > MOST_STARTS or time.perf_counter() > until:
+        if count > MOST_STARTS:
             return None
         if s == places - 1:
             last_tree, last_ids = tree, ids

@@ -7,13 +7,13 @@ whole_ways  the integer program over ways
 solved      ways found until none is worth more than its tree, then a set of whole ones; and a bound below every set
 """
 
-import time
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
 
+from woodlot import solver
 from woodlot.errors import InputError
 from woodlot.tree.inputs import default
 from woodlot.units import BASAL_SQFT_PER_SQIN, CUFT_PER_CUYD
@@ -359,10 +359,10 @@ def priced(told: Program, worth: np.ndarray) -> tuple[np.ndarray, Ways]:
     return value, Ways(np.arange(n), gives, cuts, to_chips, own)
 
 
-def solved(told: Program, gap: float, until: float) -> tuple[list[Way], float]:
-    """A set of ways within ``gap`` of the least, if time allows, and a bound below which no set can be."""
+def solved(told: Program, gap: float, nodes: int) -> tuple[list[Way], float, bool]:
+    """A set of ways within ``gap`` of the least, a bound below which no set can be, and whether the nodes ran out."""
     if not len(told.rows):
-        return [], float((told.penalty * told.need).sum())
+        return [], float((told.penalty * told.need).sum()), False
     found: list[tuple[np.ndarray, Ways]] = []
     if told.whole:
         found = [(np.arange(len(told.rows)), priced(told, np.zeros(len(told.lines)))[1])]
@@ -376,11 +376,12 @@ def solved(told: Program, gap: float, until: float) -> tuple[list[Way], float]:
         found.append((new, ways))
         master, worth, sigma, short = _linear(told, found)
         told.hard[:] = short <= 1e-7 * told.need
-        if master - bound <= 1e-4 * max(master, 1e-9) or time.perf_counter() > until:
+        if master - bound <= 1e-4 * max(master, 1e-9):
             break
     if not found:
-        return [], bound
-    return _whole(told, found, worth, sigma, bound, gap, until), bound
+        return [], bound, False
+    plan, stopped = _whole(told, found, worth, sigma, bound, gap, nodes)
+    return plan, bound, stopped
 
 
 def _bound(told: Program, worth: np.ndarray, value: np.ndarray) -> float:
@@ -427,8 +428,8 @@ def _linear(told: Program, found: list[tuple[np.ndarray, Ways]]):
     return float(answer.fun), np.maximum(-answer.ineqlin.marginals[:size], 0.0), sigma, answer.x[len(tree) :]
 
 
-def _whole(told, found, worth, sigma, bound, gap, until) -> list[Way]:
-    """Whole ways: the integer program over those that can be in a plan within the gap."""
+def _whole(told, found, worth, sigma, bound, gap, nodes) -> tuple[list[Way], bool]:
+    """Whole ways: the integer program over those that can be in a plan within the gap, and whether it was stopped."""
     tree, gives, price = _stack(told, found)
     owner = np.concatenate([np.full(len(new), at) for at, (new, _) in enumerate(found)])
     extra = price - worth @ gives - sigma[tree]
@@ -440,12 +441,11 @@ def _whole(told, found, worth, sigma, bound, gap, until) -> list[Way]:
     useful = np.minimum(gives[:, keep], told.need[:, None])
     for hard in (told.hard.copy(), np.zeros_like(told.hard)):
         told.hard[:] = hard
-        left = max(until - time.perf_counter(), 0.5)
         near = 0.4 * gap * _wood_part(told, gives, bound)
-        taken, _ = whole_ways(told, tree[keep], useful, price[keep], near, left)
+        taken, shown = whole_ways(told, tree[keep], useful, price[keep], near, nodes)
         if taken is not None:
-            return [found[owner[keep[k]]][1].pick(int(tree[keep[k]])) for k in taken]
-    return [found[0][1].pick(at) for at in range(first)]
+            return [found[owner[keep[k]]][1].pick(int(tree[keep[k]])) for k in taken], not shown
+    return [found[0][1].pick(at) for at in range(first)], False
 
 
 def _wood_part(told: Program, gives: np.ndarray, bound: float) -> float:
@@ -454,22 +454,19 @@ def _wood_part(told: Program, gives: np.ndarray, bound: float) -> float:
     return float(np.clip(1.0 - (told.penalty * missing).sum() / max(bound, 1e-9), 1e-3, 1.0))
 
 
-def whole_ways(told: Program, tree: np.ndarray, useful: np.ndarray, price: np.ndarray, gap: float, seconds: float):
+def whole_ways(told: Program, tree: np.ndarray, useful: np.ndarray, price: np.ndarray, gap: float, nodes: int):
     """The integer program over ways: positions of those taken (None: no plan), and whether it is shown."""
-    from scipy.optimize import Bounds, LinearConstraint, milp
-
     lines, once, cost, known = _matrix(told, tree, useful, price)
     size = len(tree)
-    whole = milp(
+    told_by = solver.whole(
         cost,
-        integrality=np.concatenate([np.ones(size), np.zeros(len(told.lines))]),
-        bounds=Bounds(np.zeros(len(cost)), np.concatenate([np.ones(size), np.where(told.hard, 0.0, told.need)])),
-        constraints=[
-            LinearConstraint(lines, lb=told.need, ub=np.inf),
-            LinearConstraint(once, lb=float(told.whole), ub=np.ones(len(known))),
-        ],
-        options={"mip_rel_gap": gap, "time_limit": seconds},
+        np.concatenate([np.ones(size), np.zeros(len(told.lines))]),
+        np.zeros(len(cost)),
+        np.concatenate([np.ones(size), np.where(told.hard, 0.0, told.need)]),
+        [(lines, told.need, np.inf), (once, float(told.whole), np.ones(len(known)))],
+        gap,
+        nodes,
     )
-    if whole.x is None:
+    if told_by is None:
         return None, False
-    return np.flatnonzero(whole.x[:size] > 0.5), whole.status == 0
+    return np.flatnonzero(told_by.x[:size] > 0.5), not told_by.stopped

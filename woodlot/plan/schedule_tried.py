@@ -1,0 +1,97 @@
+"""What keeps a need from being met: each limit is loosened alone, and the schedule made again.
+
+in_the_way   the limits that lessen what is missing, the strongest first
+"""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import partial
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot.plan.schedule import Limits, Prescriptions, Row, Solution, solve
+from woodlot.plan.schedule_rows import Program
+
+__all__ = ["in_the_way"]
+
+#: A limit is named when what is missing counts, and is, less by this share without it.
+LEAST_SHARE = 0.01
+#: The trials are solved this much nearer than that, and no nearer: (finest, coarsest) gap.
+GAPS = (0.005, 0.05)
+
+
+def in_the_way(told: Solution, limits: Limits) -> pd.DataFrame:
+    """Limits without which less would be missing than in ``told``, each tried alone.
+
+    Columns: about ("firewood" or a product), limit ("work", "frozen", "cut", "end", "stock", "flow", "neighbors",
+    "entry" or the first word of an own row), less (than now), left (still missing), work_most (most days of a period in
+    that trial); for each ``about`` the strongest first. Where the linear program lacks as much as the plan, whole
+    entries are not what is in the way, and the trials are linear too; else each is a whole schedule.
+    """
+    p = told.prescriptions
+    now = _missing(told.short, told.lacks)
+    short = {k: v for k, v in now.items() if v > 1e-6}
+    rows: list[tuple[str, str, float, float, float]] = []
+    if short:
+        price = Program(p, limits).price_of(told.short, told.lacks)
+        # (value, missing, most days) of the limits as they are, and of each trial after it
+        trials: Any = partial(_linear, p)
+        base = None if told.gave else trials(limits)
+        if base is None or any(base[1][k] < (1.0 - LEAST_SHARE) * v for k, v in short.items()):
+            trials = partial(_whole, p, float(np.clip(0.05 * LEAST_SHARE * price, *GAPS)))
+            base = told.value, now, 0.0
+        for name, loose in _loosened(limits):
+            value, left, most = trials(loose) or base
+            if value - base[0] <= LEAST_SHARE * price:
+                continue
+            rows += [(k, name, v - left[k], left[k], most) for k, v in short.items() if v - left[k] > LEAST_SHARE * v]
+    out = pd.DataFrame(rows, columns=["about", "limit", "less", "left", "work_most"])
+    return out.sort_values("less", ascending=False, kind="stable").reset_index(drop=True)
+
+
+def _loosened(limits: Limits) -> Iterator[tuple[str, Limits]]:
+    """Each limit that there is, by name, and all the others without it; days on frozen ground are days of work."""
+    if limits.work_most is not None:
+        yield "work", replace(limits, work_most=None, rows=_without(limits, "frozen"))
+    for kind in dict.fromkeys(_kind(r) for r in limits.rows):
+        yield kind, replace(limits, rows=_without(limits, kind))
+    if limits.cut_most is not None:
+        yield "cut", replace(limits, cut_most=None)
+    if limits.end_at_least is not None:
+        yield "end", replace(limits, end_at_least=None)
+    if limits.flow is not None:
+        yield "flow", replace(limits, flow=None)
+    if limits.neighbors:
+        yield "neighbors", replace(limits, neighbors=())
+    if limits.whole or np.any(np.asarray(limits.least_entry_ac) > 0):
+        yield "entry", replace(limits, least_entry_ac=0.0, whole=False)
+
+
+def _kind(row: Row) -> str:
+    return row.name.partition(" ")[0]
+
+
+def _without(limits: Limits, kind: str) -> list[Row]:
+    return [r for r in limits.rows if _kind(r) != kind]
+
+
+def _missing(short: np.ndarray, lacks: dict[str, np.ndarray]) -> dict[str, float]:
+    return {"firewood": float(short.sum())} | {k: float(v.sum()) for k, v in lacks.items()}
+
+
+def _linear(p: Prescriptions, limits: Limits) -> tuple[float, dict[str, float], float] | None:
+    """Value, what is missing and the most days of work of a period by the linear program."""
+    program = Program(p, limits)
+    found = program.linear()
+    if found is None:
+        return None
+    work = (found.share * program.ac) @ p.work
+    return found.value, _missing(program.shortage(found), program.lacks(found)), float(work.max())
+
+
+def _whole(p: Prescriptions, gap: float, limits: Limits) -> tuple[float, dict[str, float], float]:
+    """The same by a whole schedule."""
+    told = solve(p, replace(limits, gap=gap))
+    return told.value, _missing(told.short, told.lacks), float(told.work.max())
