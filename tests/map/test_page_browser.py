@@ -121,6 +121,29 @@ def test_a_stands_card_shows_the_answers_numbers(wide, answers):
         assert card.is_hidden()
 
 
+@pytest.mark.parametrize("size", ["wide", "phone"])
+def test_every_winter_of_a_stand_is_on_its_card_and_in_the_list(size, request, drawn):
+    """Stand 6 shows its runs of winters on the card and in the list, nothing is cut off at the side."""
+    page = request.getfixturevalue(size)
+    page.evaluate("woods.openStand('6')")
+    wanted = next(s for s in drawn["stands"] if s["id"] == "6")["card"]["winters"]
+    assert page.locator("#card .winters tbody tr").count() == 3
+    assert page.locator("#card .winters tbody td").all_text_contents() == [cell for row in wanted for cell in row]
+    page.keyboard.press("Escape")
+    ask(page, "when")
+    if size == "phone":
+        page.tap("#list-open")
+    row = (
+        page.locator("#answer .rows >> nth=0")
+        .locator("tr", has_text="low, wet")
+        .or_(page.locator("#answer .rows >> nth=0").locator("tr", has_text="Low, wet"))
+    )
+    assert row.locator("td >> nth=1").text_content().replace("\u2060", "").replace("\u00a0", " ") == (
+        "this winter then 2027–28 to 2028–29, 2030–31 to 2031–32"
+    )
+    assert page.evaluate("[...document.querySelectorAll('#answer, #card')].every(e => e.scrollWidth <= e.clientWidth)")
+
+
 def test_a_click_on_the_sheet_opens_the_card_and_outlines_the_stand(wide):
     """Clicking in a stand docks its card and draws the double outline; a click beside it closes both."""
     spot = wide.evaluate("""() => { let c;
