@@ -9,7 +9,8 @@ import sys
 import pytest
 
 from woodlot.errors import InputError, NoAnswer
-from woodlot.paper import pdf, report
+from woodlot.map import still
+from woodlot.paper import parcel_pages, pdf, report
 
 
 @pytest.fixture(scope="module")
@@ -66,6 +67,12 @@ def test_every_winter_of_the_plan_stands_in_the_row(html):
     pine, creek = (next(plain(p) for p in pages if f"<h1>{name}" in p) for name in ("Pine twenty", "Creek eighty"))
     assert pine.count("measure first") == 1
     assert [creek.count(why) for why in ("not to be cut", "measure first", "not in this plan")] == [1, 1, 1]
+
+
+def test_the_smallest_map_of_a_page_still_says_what_grows(drawn):
+    """Drawn as small as a full page allows, the map of Home forty holds the letters of its four stands."""
+    svg = still.parcel_svg(drawn, "P1", ["grows"], parcel_pages.LEAST_MAP_PX, "m1-")
+    assert sorted(re.findall(r">([HOAB])</", svg)) == ["A", "B", "H", "O"]
 
 
 def test_memory_is_marked_and_explained_on_the_page(html):

@@ -16,7 +16,8 @@ __all__ = ["mark", "parcel_page"]
 
 #: Pixels of a Letter page that are left for map, stands, notes and cautions.
 ROOM_PX = 535.0
-LEAST_MAP_PX = 215.0
+#: The smallest scale at which words find room on the map (``map.room``) is 230, which may be drawn 2 % smaller.
+LEAST_MAP_PX = 226.0
 MARK = "†"
 
 
