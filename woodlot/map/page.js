@@ -265,7 +265,7 @@ function woodsPage(map, stands, parcels, features) {
   sheet.wide.addEventListener("change", () => { if (!$("overview").hidden) overview(false); if (map.getContainer().clientWidth) { map.invalidateSize(); sheet.fit(); } });
 
   const notes = woodsNotes(map, stands, data, {
-    el: el, button: button, showCard: showCard, close: closeCard, open: $("note-open"), parcels: parcels,
+    el: el, button: button, showCard: showCard, close: closeCard, goTo: goTo, open: $("note-open"), parcels: parcels,
     parcelName: (id) => (byParcel.get(id) || { name: id }).name,
     position: () => (where.at() ? where.at().latlng : null),
   });
