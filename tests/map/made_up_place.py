@@ -51,6 +51,8 @@ STANDS = [
     ("15", "P5", "C", "measured", 4, 23.9, 42.0, None),
     ("16", "P5", "S", "empty plots", 3, 0.0, None, None),
 ]
+# further winters of the plan and their cords; every other stand is cut in its first winter alone, 11.37 cords of it
+LATER = {"6": {2027: 11.37, 2028: 11.37, 2030: 9.04, 2031: 14.2}, "13": {2029: 11.37}}
 CUTS = {
     "P1": [([660, 0, 610, 500, 690, 900, 600, 1330]), ([0, 640, 500, 600, 900, 690, 1322, 650])],
     "P2": [([0, 900, 500, 760, 700, 520, 800, 0]), ([700, 520, 1000, 1000, 1050, 1320])],
@@ -183,6 +185,8 @@ def _stand(row, acres):
         "next_winter": winter,
         "leave_sqft_per_ac": None,
         "leave_seen": "memory",
+        "way": "none" if sid == "15" else "thin",
+        "entries": [] if winter is None else _entries({int(winter[:4]): 11.37} | LATER.get(sid, {})),
     }
     if cut["this_winter"]:
         cut |= {"cords": est(11.37, 8.2, 14.9), "words": "thin it.", "leave_sqft_per_ac": 80.0}
@@ -190,6 +194,8 @@ def _stand(row, acres):
         cut["words"] = f"nothing. Next: winter {winter}."
     elif how in ("none", "borrowed", "one plot"):
         cut["words"] = "nothing. Measure it first."
+    if sid == "15":
+        cut["words"] = "Nothing is to be cut here."
     measured = per_ac is not None and how not in ("borrowed",)
     return {
         "stand_id": sid,
@@ -219,6 +225,10 @@ def _stand(row, acres):
         else [],
         "cautions": ["Dead ash. Not for hand felling without a professional."] if sid == "6" else [],
     }
+
+
+def _entries(cords):
+    return [{"winter": f"{y}–{(y + 1) % 100}", "acres": 1.2, "cords": c} for y, c in cords.items()]
 
 
 NOTES = [

@@ -53,6 +53,8 @@ def test_the_four_questions_come_first_and_others_only_with_numbers(drawn, answe
         ("13", "when", [1, "2028–29", False]),
         ("5", "when", [2, "2033–34", False]),
         ("9", "when", [3, "not yet", False]),
+        ("12", "when", [None, "measure first", True]),
+        ("15", "when", [3, "not cut", False]),
         ("14", "when", [None, "measure first", True]),
         ("8", "sure", [0, "±19%", False]),
         ("3", "sure", [3, "±52%", False]),
@@ -97,10 +99,63 @@ def test_mostly_is_said_only_above_half(drawn):
 
 
 def test_nothing_this_winter_is_a_sentence(drawn):
-    """A parcel without a cut says so and names the next."""
+    """A parcel without a cut says so, and names every stand that the plan comes to, soonest first."""
     said = parcel(drawn, "P1")["said"]["when"]
     assert said["head"] == "Nothing this winter"
-    assert said["sub"] == "Next: stand 1, winter 2027–28."
+    assert plain(said["sub"]) == "Next: stand 1, winter 2027–28; stand 3, winter 2029–30; stand 2, winter 2031–32."
+
+
+def test_every_winter_of_the_plan_is_said(drawn):
+    """Stand 6 is cut in 2026 to 28, 30 and 31: 11.37 x 3 = 34.11 and 23.24 make 57 cords, 5 x 1.2 are 6 acres.
+
+    Its colour is that of its first winter.
+    """
+    said = parcel(drawn, "P2")["said"]["when"]
+    assert said["head"] == "Stand 6 this winter"
+    assert plain(said["sub"]) == (
+        "11 full cords, 8.2–15, nine times in ten. "
+        "Later: stand 6, winters 2027–28 to 2028–29 and 2030–31 to 2031–32; stand 5, winter 2033–34."
+    )
+    assert [plain(" ".join(row[2:])) for row in said["rows"] if row[0] == "6"] == [
+        "this winter then 2027–28 to 2028–29, 2030–31 to 2031–32"
+    ]
+    assert stand(drawn, "6")["marks"]["when"][:2] == [0, "2026–27"]
+    rows = stand(drawn, "6")["card"]["winters"]
+    assert [[plain(cell) for cell in row] for row in rows] == [
+        ["winters 2026–27 to 2028–29, 3.6 acres", "11 cords each"],
+        ["winters 2030–31 to 2031–32, 2.4 acres", "9.0 and 14 cords"],
+        ["in all, 6.0 of its 13.1 acres", "57 cords"],
+    ]
+    assert [plain(cell) for cell in stand(drawn, "5")["card"]["winters"][0]] == [
+        "winter 2033–34, 1.2 acres",
+        "11 cords",
+    ]
+    assert len(stand(drawn, "5")["card"]["winters"]) == 1
+
+
+def test_a_stand_without_a_winter_says_why(drawn):
+    """Map, list and card hold the same reason: not to be cut, measure first, or not in this plan."""
+    rows = {row[0]: row[2:] for p in drawn["parcels"] for row in p["said"]["when"]["rows"]}
+    assert [rows[i] for i in ("15", "14", "12", "9", "16")] == [
+        ("", "not to be cut"),
+        ("", "measure first"),
+        ("", "measure first"),
+        ("", "not in this plan"),
+        ("", "not in this plan"),
+    ]
+    assert all(stand(drawn, i)["card"]["winters"] == [] for i in ("15", "14", "12", "9", "16"))
+
+
+def test_a_parcel_of_many_stands_names_three_and_counts_the_rest(answers):
+    """Five stands come later: the sentence names the first three of them and says how many more the list holds."""
+    mine = [copy.deepcopy(answers["stands"][0]) | {"stand_id": f"s{i}", "parcel_id": "P1"} for i in range(5)]
+    for i, s in enumerate(mine):
+        s["cut"] = s["cut"] | {"entries": [{"winter": f"20{35 - i}–{36 - i}", "acres": 1.0, "cords": 5.0}]}
+    when = questions.first_questions(answers | {"stands": mine})[2]
+    assert plain(when.said["P1"].sub) == (
+        "Next: stand s4, winter 2031–32; stand s3, winter 2032–33; stand s2, winter 2033–34; "
+        "and 2 more stands, in the list."
+    )
 
 
 def test_a_parcel_without_plots_has_no_number(answers, frames):

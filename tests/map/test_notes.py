@@ -1,6 +1,7 @@
 """Notes written on the page in the woods come home whole: into the file, and from the file into the ledger."""
 
 import datetime as dt
+import re
 
 import pytest
 
@@ -60,6 +61,12 @@ def test_board_feet_go_by_the_places_rule(answers):
     units = field_notes.form(doyle)["units"]
     assert "bdft_doyle" in units
     assert [u for u in units if u.startswith("bdft")] == ["bdft_doyle"]
+
+
+def test_stacked_wood_is_on_the_form_in_cords(answers):
+    """The pile that was measured has a kind of its own beside what was cut, said as a family says it."""
+    kinds = field_notes.form(answers)["kinds"]
+    assert ["stack", "cord", "stacked"] in kinds and ["firewood", "cord", "firewood"] in kinds
 
 
 # --- in the browser ---------------------------------------------------------------------------------------------------
@@ -147,6 +154,141 @@ def test_notes_outlive_the_page(open_page, map_file):
     assert page.text_content("#note-open") == "write a note"
     page.reload()
     assert page.text_content("#note-open") == "write a note"
+
+
+def half(page, act):
+    """Half a note: kind, amount, words, day and a place in stand 3."""
+    act("#note-open")
+    act(".kinds button[data-kind=stack]")
+    page.fill("#note-amount", "2.5")
+    page.fill("#note-text", "behind the")
+    page.fill("#note-date", "2026-11-20")
+    page.fill("#note-who", "Ann")
+    page.evaluate(
+        "geo_json_stands.eachLayer(l => { if (l.feature.id === '3') woods.notes.tap(l.getBounds().getCenter()); })"
+    )
+    assert "stand 3" in page.text_content("#note-place")
+
+
+def as_left(page):
+    """What the form holds, in the order of its fields."""
+    fields = {name: page.input_value(f"#note-{name}") for name in ("amount", "unit", "text", "date", "who")}
+    kind = page.locator(".kinds [aria-pressed=true]").text_content()
+    return [kind, *fields.values(), "stand 3" in page.text_content("#note-place")]
+
+
+LEFT = ["stacked", "2.5", "cord", "behind the", "2026-11-20", "Ann", True]
+WAYS_OFF = {
+    "closed by accident": lambda page: page.click("#card-close"),
+    "escape": lambda page: page.keyboard.press("Escape"),
+    "next parcel": lambda page: page.evaluate("woods.goTo('P2')"),
+    "a stand's card": lambda page: page.evaluate("woods.openStand('6')"),
+    "a question": lambda page: (page.click(".question:has(input[value=when]) label"), page.keyboard.press("Escape")),
+    "printed": lambda page: (page.emulate_media(media="print"), page.emulate_media(media="screen")),
+    "reload": lambda page: page.reload(),
+}
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("way", WAYS_OFF)
+@pytest.mark.parametrize("phone", [False, True])
+def test_half_a_note_is_there_again(open_page, map_file, way, phone):
+    """However one leaves a half-written note, the form shows it again as it was and says so; nothing is a note yet."""
+    page = open_page(map_file, phone=phone)
+    page.wait_for_selector("body[data-ready]")
+    half(page, page.tap if phone else page.click)
+    WAYS_OFF[way](page)
+    page.wait_for_selector("body[data-ready]")
+    if way != "printed":
+        page.keyboard.press("Escape")
+        assert page.text_content("#note-open") == "finish the note"
+        page.click("#note-open")
+        assert re.match(r"Unfinished note, \d\d:\d\d: go on or throw it away", page.text_content("#note-draft"))
+        assert page.evaluate("woods.state.parcel") == "P1", "the map shows where the note lies"
+    assert as_left(page) == LEFT
+    assert page.evaluate("woods.notes.csv()").count("\n") == 1
+    page.click("#note-keep")
+    assert page.text_content("#note-open") == "notes (1)"
+    assert ",3,stack,,2.5,cord,Ann,behind the," in page.evaluate("woods.notes.csv()")
+    page.click("#note-another")
+    assert page.input_value("#note-text") == "" and page.text_content("#note-draft") == ""
+    page.reload()
+    assert page.text_content("#note-open") == "notes (1)"
+    assert page.complaints == []
+
+
+@pytest.mark.browser
+def test_half_a_note_goes_only_on_the_second_tap(open_page, map_file):
+    """Thrown away on purpose it is gone, also after the page is opened again; a form only looked at leaves nothing."""
+    page = open_page(map_file)
+    page.click("#note-open")
+    assert page.locator("#note-away").is_hidden()
+    page.click("#card-close")
+    assert page.text_content("#note-open") == "write a note"
+    half(page, page.click)
+    page.click("#note-away")
+    page.fill("#note-text", "behind the barn")
+    page.click("#note-away")
+    page.click("#card-close")
+    assert page.text_content("#note-open") == "finish the note", "typing on takes the first tap back"
+    page.click("#note-open")
+    assert page.input_value("#note-text") == "behind the barn"
+    page.click("#note-away")
+    page.click("#note-away")
+    assert page.locator("#card").is_hidden()
+    assert page.text_content("#note-open") == "write a note"
+    page.reload()
+    assert page.text_content("#note-open") == "write a note"
+    page.click("#note-open")
+    assert page.input_value("#note-text") == ""
+
+
+@pytest.mark.browser
+def test_half_a_note_beside_notes_that_are_kept(open_page, map_file):
+    """With a note kept and one half written, the button says both and the list goes on with the half one."""
+    page = open_page(map_file)
+    page.click("#note-open")
+    page.click(".kinds button[data-kind=seen]")
+    page.click("#note-keep")
+    page.click("#note-another")
+    page.click(".kinds button[data-kind=deer]")
+    page.keyboard.press("Escape")
+    assert page.text_content("#note-open") == "notes (1), one to finish"
+    page.click("#note-open")
+    assert page.text_content("#note-another") == "finish the note"
+    page.click("#note-another")
+    assert page.locator(".kinds [aria-pressed=true]").all_text_contents() == ["deer"], "a kind alone is kept too"
+
+
+@pytest.mark.browser
+def test_half_a_note_without_storage_lives_as_long_as_the_page(open_page, map_file):
+    """Where the viewer keeps nothing, paging still loses nothing, and the form says how long it lasts."""
+    page = open_page(map_file)
+    page.context.add_init_script(
+        "Object.defineProperty(window, 'localStorage', { get() { throw new DOMException('no', 'SecurityError'); } });"
+    )
+    page.reload()
+    half(page, page.click)
+    assert "only while this page is open" in page.text_content("#note-draft")
+    page.evaluate("woods.goTo('P2')")
+    page.click("#note-open")
+    assert as_left(page) == LEFT
+    assert "Unfinished note" in page.text_content("#note-draft")
+    assert "only while this page is open" in page.text_content("#note-draft")
+    assert page.complaints == []
+
+
+@pytest.mark.browser
+def test_a_torn_draft_is_no_trouble(open_page, map_file):
+    """What another program wrote under the draft's name is left aside."""
+    page = open_page(map_file)
+    for torn in ("{", "[]", "7", '{"kind": "seen"}'):
+        page.evaluate("torn => localStorage.setItem('woodlot notes: Marten Hollow draft', torn)", torn)
+        page.reload()
+        assert page.text_content("#note-open") == "write a note"
+        page.click("#note-open")
+        assert page.input_value("#note-text") == ""
+    assert page.complaints == []
 
 
 @pytest.mark.browser

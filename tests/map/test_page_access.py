@@ -45,6 +45,15 @@ def test_the_map_has_no_fault(open_page, map_file, axe, phone):
         assert faults(page, axe) == []
 
 
+@pytest.mark.parametrize("phone", [False, True])
+def test_the_map_without_scripts_has_no_fault(open_page, map_file, axe, phone):
+    """The still pages that show where no scripts run; axe is one itself, so only the mark of scripts is taken away."""
+    page = open_page(map_file, phone=phone, bypass_csp=True)
+    page.evaluate("document.documentElement.className = ''")
+    assert page.locator(".parcel-page:visible").count() == 5
+    assert faults(page, axe) == []
+
+
 def test_the_report_has_no_fault(answers, frames, open_page, axe, tmp_path):
     """The report on a screen."""
     file = tmp_path / "report.html"

@@ -121,6 +121,29 @@ def test_a_stands_card_shows_the_answers_numbers(wide, answers):
         assert card.is_hidden()
 
 
+@pytest.mark.parametrize("size", ["wide", "phone"])
+def test_every_winter_of_a_stand_is_on_its_card_and_in_the_list(size, request, drawn):
+    """Stand 6 shows its runs of winters on the card and in the list, nothing is cut off at the side."""
+    page = request.getfixturevalue(size)
+    page.evaluate("woods.openStand('6')")
+    wanted = next(s for s in drawn["stands"] if s["id"] == "6")["card"]["winters"]
+    assert page.locator("#card .winters tbody tr").count() == 3
+    assert page.locator("#card .winters tbody td").all_text_contents() == [cell for row in wanted for cell in row]
+    page.keyboard.press("Escape")
+    ask(page, "when")
+    if size == "phone":
+        page.tap("#list-open")
+    row = (
+        page.locator("#answer .rows >> nth=0")
+        .locator("tr", has_text="low, wet")
+        .or_(page.locator("#answer .rows >> nth=0").locator("tr", has_text="Low, wet"))
+    )
+    assert row.locator("td >> nth=1").text_content().replace("\u2060", "").replace("\u00a0", " ") == (
+        "this winter then 2027–28 to 2028–29, 2030–31 to 2031–32"
+    )
+    assert page.evaluate("[...document.querySelectorAll('#answer, #card')].every(e => e.scrollWidth <= e.clientWidth)")
+
+
 def test_a_click_on_the_sheet_opens_the_card_and_outlines_the_stand(wide):
     """Clicking in a stand docks its card and draws the double outline; a click beside it closes both."""
     spot = wide.evaluate("""() => { let c;
@@ -288,6 +311,49 @@ def test_print_gives_one_page_a_parcel(wide, tmp_path, drawn):
     wide.emulate_media(media="screen")
     wide.wait_for_timeout(100)
     assert wide.complaints == []
+
+
+def test_scripts_hide_the_still_pages_before_anything_is_drawn(wide, map_file):
+    """The mark that scripts run is set in the head before any style: nothing of the still pages flashes up."""
+    html = map_file.read_text(encoding="utf-8")
+    assert html.index('document.documentElement.className="js"') < html.index("<style") < html.index("<body")
+    assert wide.locator("#app").is_visible()
+    assert wide.locator("#still").is_hidden() and wide.locator("#print").is_hidden()
+
+
+@pytest.mark.parametrize("phone", [False, True])
+def test_without_scripts_every_parcel_is_there(open_page, map_file, drawn, phone):
+    """Each parcel's sentence, map, legend and rows show in the first question, and in any that is tapped."""
+    page = open_page(map_file, phone=phone, java_script_enabled=False)
+    assert page.locator("#app").is_hidden()
+    assert "runs no scripts" in page.locator("#still").inner_text()
+    for key in ("grows", "when", "much"):
+        label = page.locator(f"label[for=ask-{key}]")
+        assert label.bounding_box()["height"] >= 44
+        label.tap() if phone else label.click()
+        heads = page.locator(".parcel-page h2:visible").all_text_contents()
+        assert heads == [p["said"][key]["head"] for p in drawn["parcels"]]
+        assert page.locator(".parcel-page table:visible th", has_text="cover").count() == len(drawn["parcels"])
+        assert page.locator(f".parcel-page .sheet g.ask-{key}:visible").count() == 2 * len(drawn["parcels"])
+        assert page.locator(f".parcel-page .sheet g.ask:not(.ask-{key}):visible").count() == 0
+    wide = max(page.locator(part).bounding_box()["width"] for part in ("#print", ".parcel-page >> nth=1", "#still"))
+    assert wide <= (390 if phone else 1280)
+    assert page.locator("html").evaluate("e => e.scrollWidth") <= (390 if phone else 1280)
+    assert page.locator("#still a").all_text_contents() == [p["name"] for p in drawn["parcels"]]
+    assert page.complaints == []
+
+
+def test_without_scripts_it_prints_a_page_a_parcel(open_page, map_file, drawn, tmp_path):
+    """The still pages print as the others do: five Letter pages, in the question that was tapped."""
+    page = open_page(map_file, java_script_enabled=False)
+    page.click("label[for=ask-much]")
+    pdf = page.pdf(path=tmp_path / "map.pdf", prefer_css_page_size=True)
+    assert len(re.findall(rb"/Type\s*/Page\b", pdf)) == len(drawn["parcels"])
+    page.emulate_media(media="print")
+    assert page.locator("#still label:visible, #still a:visible").count() == 0
+    assert page.locator(".parcel-page h2:visible").all_text_contents() == [
+        p["said"]["much"]["head"] for p in drawn["parcels"]
+    ]
 
 
 def test_zooming_shows_the_way_back(wide):

@@ -9,7 +9,8 @@ import sys
 import pytest
 
 from woodlot.errors import InputError, NoAnswer
-from woodlot.paper import pdf, report
+from woodlot.map import still
+from woodlot.paper import parcel_pages, pdf, report
 
 
 @pytest.fixture(scope="module")
@@ -55,6 +56,23 @@ def test_the_measured_total_is_the_parcels(html):
     """Corner forty: 12.8 and 13.1 measured acres are 25.9; 540 cords (410 to 700); 12 plots."""
     page = next(p for p in html.split("<section class='page'>") if "<h1>Corner forty" in p)
     assert "Measured 25.9 540 (410–700) 12" in plain(page)
+
+
+def test_every_winter_of_the_plan_stands_in_the_row(html):
+    """Stand 6 is cut this winter and in four later ones; stand 12 waits for plots, stand 15 is not cut at all."""
+    told = plain(html).replace("\u2060", "")
+    assert "acre† then winters 2027–28 to 2028–29 and 2030–31 to 2031–32" in told
+    assert "winter 2028–29 then winter 2029–30" in told
+    pages = html.split("<section class='page'>")
+    pine, creek = (next(plain(p) for p in pages if f"<h1>{name}" in p) for name in ("Pine twenty", "Creek eighty"))
+    assert pine.count("measure first") == 1
+    assert [creek.count(why) for why in ("not to be cut", "measure first", "not in this plan")] == [1, 1, 1]
+
+
+def test_the_smallest_map_of_a_page_still_says_what_grows(drawn):
+    """Drawn as small as a full page allows, the map of Home forty holds the letters of its four stands."""
+    svg = still.parcel_svg(drawn, "P1", ["grows"], parcel_pages.LEAST_MAP_PX, "m1-")
+    assert sorted(re.findall(r">([HOAB])</", svg)) == ["A", "B", "H", "O"]
 
 
 def test_memory_is_marked_and_explained_on_the_page(html):

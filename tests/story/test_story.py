@@ -74,6 +74,25 @@ def by_hand(tmp_path):
     return tmp_path
 
 
+def test_every_winter_of_the_schedule_is_in_the_answers(otter, told):
+    """Each stand's winters, acres and cords are the entries that the cut shows, none more and none less."""
+    from woodlot.story import growth_view
+
+    shown = growth_view.cut(otter.cutting)["entries"]
+    mine = [
+        (s["stand_id"], f"in winter {e['winter']}", e["acres"], e["cords"])
+        for s in told["stands"]
+        for e in s["cut"]["entries"]
+    ]
+    assert sorted(mine) == sorted(shown[["stand_id", "when", "acres", "cords"]].itertuples(index=False, name=None))
+    assert len(mine) > len({stand for stand, *_ in mine}), "some stand is cut in more than one winter"
+    for s in told["stands"]:
+        winters = [e["winter"] for e in s["cut"]["entries"]]
+        assert winters == sorted(winters)
+        assert (winters[0] if winters else None) == s["cut"]["next_winter"]
+        assert (told["winter"] in winters) == s["cut"]["this_winter"]
+
+
 def test_one_stand_from_tally_to_cords_by_hand(by_hand):
     """Digit by digit, from the raw tally to cords on the stand.
 

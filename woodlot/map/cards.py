@@ -7,7 +7,22 @@ note_title(note), note_card(note, where)
 from typing import Any
 
 from woodlot.map.more_questions import browsed
-from woodlot.map.words import NBSP, amount, cap, day, figures, has_range, plural, range_level, range_only, range_words
+from woodlot.map.questions import entries
+from woodlot.map.words import (
+    NBSP,
+    amount,
+    cap,
+    day,
+    figures,
+    has_range,
+    listed,
+    plural,
+    range_level,
+    range_only,
+    range_words,
+    winter_runs,
+)
+from woodlot.words import amount as in_words
 
 __all__ = ["note_card", "note_title", "stand_card"]
 
@@ -86,6 +101,31 @@ def _cut(stand: dict[str, Any]) -> tuple[list, bool]:
     return out, memory
 
 
+def _winters(stand: dict[str, Any]) -> list[list[str]]:
+    """One row for each run of winters in which the plan cuts the stand, and their sum."""
+    turns, rows = entries(stand), []
+    for span, run in winter_runs(turns):
+        each = [figures(e["cords"]) for e in run]
+        when = "winter" if len(run) == 1 else "winters"
+        if len(run) == 1:
+            cords = _said(run[0]["cords"], "cords")
+        else:
+            cords = f"{each[0]} cords each" if len(set(each)) == 1 else f"{listed(each)}{NBSP}cords"
+        rows.append([f"{when} {span}, {_said(sum(e['acres'] for e in run), 'acres')}", cords])
+    if len(turns) > 1:
+        ac, total = (sum(e[name] for e in turns) for name in ("acres", "cords"))
+        part = (
+            f"{amount(ac, 1)} of its {_said(stand['acres'], 'acres')}" if ac <= stand["acres"] else _said(ac, "acres")
+        )
+        rows.append([f"in all, {part}", _said(total, "cords")])
+    return rows
+
+
+def _said(value: float, unit: str) -> str:
+    """An amount as the screen says it, number and unit held together."""
+    return in_words(value, unit).replace(" ", NBSP)
+
+
 def _facts(stand: dict[str, Any]) -> list[list[str]]:
     if stand["how"] in ("none", "borrowed"):
         return []
@@ -138,6 +178,7 @@ def stand_card(stand: dict[str, Any], parcel_name: str, notes: list[dict[str, An
         "under": under,
         "lines": [line for line in (about, cut) if line],
         "foot": MEMORY if memory else "",
+        "winters": _winters(stand),
         "species": species,
         "facts": _facts(stand),
         "cautions": [str(c) for c in stand.get("cautions") or []],

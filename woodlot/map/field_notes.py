@@ -1,6 +1,6 @@
 """Notes written on the map page in the woods: the file it saves, read back as lines for the ledger.
 
-form              what the page's form offers: kinds with their usual unit, units, sexes and ages
+form              what the page's form offers: kinds with their usual unit and their word, units, sexes and ages
 COLUMNS           the columns of that file: those of the ledger without line and check
 rows, read        its text -> one mapping a note
 
@@ -21,7 +21,9 @@ __all__ = ["COLUMNS", "form", "read", "rows"]
 
 COLUMNS = tuple(name for name in header("ledger") if name not in ("line", "check"))
 #: Kinds on the form, the commonest first.
-FORM_KINDS = ("firewood", "deer", "seen", "sawlog", "post", "pole", "work", "planted")
+FORM_KINDS = ("firewood", "stack", "deer", "seen", "sawlog", "post", "pole", "work", "planted")
+#: Kinds that the form calls by another word.
+LABELS = {"stack": "stacked"}
 _NUMBERS = {"amount": float, "lon": float, "lat": float, "corrects": int}
 
 
@@ -32,7 +34,7 @@ def form(answers: dict[str, Any]) -> dict[str, Any]:
     return {
         "place": str(answers["name"]),
         "columns": list(COLUMNS),
-        "kinds": [[kind, usual[kind]] for kind in FORM_KINDS],
+        "kinds": [[kind, usual[kind], LABELS.get(kind, kind)] for kind in FORM_KINDS],
         "units": [u for u in UNITS if not u.startswith("bdft") or u == rule],
         "sex_age": list(get_args(get_args(SexAge)[0])),
     }

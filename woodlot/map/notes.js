@@ -6,7 +6,9 @@ function woodsNotes(map, stands, data, page) {
   const KEY = "woodlot notes: " + data.field.place;
   const drawn = L.layerGroup().addTo(map);
   const crosshair = L.layerGroup().addTo(map);
-  let kept = null, notes = [], writing = null, who = "";
+  const FIELDS = ["amount", "unit", "deer", "text", "date", "who"];
+  const word = (kind) => (data.field.kinds.find((k) => k[0] === kind) || [kind, "", kind])[2];
+  let kept = null, notes = [], writing = null, who = "", draft = null;
 
   /* --- keeping --- */
   function storage() {
@@ -21,6 +23,8 @@ function woodsNotes(map, stands, data, page) {
     if (!kept) return;
     try { notes = JSON.parse(kept.getItem(KEY) || "[]"); } catch (torn) { notes = []; }
     if (!Array.isArray(notes)) notes = [];
+    try { draft = JSON.parse(kept.getItem(KEY + " draft")); } catch (torn) { draft = null; }
+    if (!draft || !Number.isFinite(draft.lat) || !Number.isFinite(draft.lng) || FIELDS.some((name) => typeof draft[name] !== "string")) draft = null;
     who = kept.getItem(KEY + " who") || "";
   }
   function keep() {
@@ -30,6 +34,34 @@ function woodsNotes(map, stands, data, page) {
       kept.setItem(KEY + " who", who);
       return true;
     } catch (full) { kept = null; return false; }
+  }
+
+  /* The one half-written note: kept at every touch, until it is a note or thrown away. */
+  function keepDraft(written) {
+    draft = written;
+    if (!kept) return;
+    try {
+      if (draft) kept.setItem(KEY + " draft", JSON.stringify(draft)); else kept.removeItem(KEY + " draft");
+    } catch (full) { kept = null; }
+  }
+  function written() {
+    const told = { kind: writing.kind, lat: writing.at.lat, lng: writing.at.lng };
+    FIELDS.forEach((name) => { told[name] = document.getElementById("note-" + name).value; });
+    return told;
+  }
+  function touched() {
+    const told = written(), now = new Date();
+    const time = String(now.getHours()).padStart(2, "0") + ":" + String(now.getMinutes()).padStart(2, "0");
+    keepDraft(JSON.stringify(told) === writing.begun ? null : Object.assign(told, { day: today(), time: time }));
+    tellDraft("");
+  }
+  function tellDraft(words) {
+    const lasts = draft && !kept ? "This viewer keeps it only while this page is open." : "";
+    document.getElementById("note-draft").textContent = [words, lasts].filter(Boolean).join(" ");
+    const away = document.getElementById("note-away");
+    away.hidden = !draft;
+    away.textContent = "throw away";
+    delete away.dataset.sure;
   }
 
   /* --- where a tap lies --- */
@@ -83,7 +115,8 @@ function woodsNotes(map, stands, data, page) {
       const box = el("div", null, "new-note", [mark]);
       L.marker([n.lat, n.lon], { icon: L.divIcon({ className: "mark", html: box, iconSize: [0, 0] }), pane: "notes", interactive: false, keyboard: false }).addTo(drawn);
     });
-    page.open.textContent = notes.length ? "notes (" + notes.length + ")" : "write a note";
+    const many = notes.length ? "notes (" + notes.length + ")" : "";
+    page.open.textContent = draft ? (many ? many + ", one to finish" : "finish the note") : many || "write a note";
   }
   function place(at) {
     writing.at = at;
@@ -110,13 +143,14 @@ function woodsNotes(map, stands, data, page) {
   }
 
   function form() {
-    const here = page.position();
-    writing = { kind: "", at: null };
+    const here = page.position(), left = draft;
+    if (left) page.goTo(find(page.parcels, left));
+    writing = { kind: "", at: null, begun: "" };
     const kinds = el("div", null, "kinds");
     kinds.setAttribute("role", "group");
     kinds.setAttribute("aria-label", "kind");
-    data.field.kinds.forEach(([kind, unit]) => {
-      const one = button(kind, "", () => choose(kind, unit));
+    data.field.kinds.forEach(([kind, unit, label]) => {
+      const one = button(label, "", () => { choose(kind, unit); touched(); });
       one.dataset.kind = kind;
       one.setAttribute("aria-pressed", "false");
       kinds.append(one);
@@ -135,16 +169,34 @@ function woodsNotes(map, stands, data, page) {
     where.id = "note-place";
     const done = button("keep this note", "solid", finish);
     done.id = "note-keep";
+    const again = el("p", "", "line");
+    again.id = "note-draft";
+    again.setAttribute("role", "status");
+    const away = button("", "quiet", () => {
+      if (away.dataset.sure) { keepDraft(null); page.close(); return; }
+      away.dataset.sure = "yes";
+      away.textContent = "gone for good: tap again";
+    });
+    away.id = "note-away";
     page.showCard({ kicker: "A note from the woods", title: "What was it?" }, page.open);
-    document.getElementById("card").append(
-      kinds, el("div", null, "pair", [field("how much", amount, "note-amount"), field("of what", unit, "note-unit")]),
+    const box = el("div", null, "", [
+      again, kinds, el("div", null, "pair", [field("how much", amount, "note-amount"), field("of what", unit, "note-unit")]),
       field("which deer", deer, "note-deer"), field("in words", words, "note-text"),
       el("div", null, "pair", [field("day", input("date", today()), "note-date"), field("who", input("text", who, { maxLength: 60 }), "note-who")]),
-      where, status, done,
-    );
-    choose("", "");
-    place(here || map.getCenter());
+      where, status, el("div", null, "ends", [done, away]),
+    ]);
+    box.addEventListener("input", touched);
+    document.getElementById("card").append(box);
+    choose(left ? left.kind : "", left ? left.unit : "");
+    place(left ? L.latLng(left.lat, left.lng) : here || map.getCenter());
+    if (left) {
+      FIELDS.forEach((name) => { document.getElementById("note-" + name).value = left[name]; });
+      tellDraft("Unfinished note, " + (left.day === today() ? "" : left.day + ", ") + left.time + ": go on or throw it away.");
+      return;
+    }
     if (!here) where.textContent = "Middle of the map. " + where.textContent;
+    writing.begun = JSON.stringify(written());
+    tellDraft("");
   }
 
   function choose(kind, unit) {
@@ -179,6 +231,7 @@ function woodsNotes(map, stands, data, page) {
       lon: Number(writing.at.lng.toFixed(6)), lat: Number(writing.at.lat.toFixed(6)), corrects: "",
     });
     const safe = keep();
+    keepDraft(null);
     stop();
     list(safe ? "Kept in this browser." : "");
   }
@@ -201,11 +254,11 @@ function woodsNotes(map, stands, data, page) {
     }
     const rows = el("tbody");
     notes.forEach((n, i) => {
-      const what = [n.sex_age || n.kind, n.amount && n.kind !== "deer" ? n.amount + " " + n.unit.replaceAll("_", " ") : "", n.text, n.stand_id ? "stand " + n.stand_id : ""];
+      const what = [n.sex_age || word(n.kind), n.amount && n.kind !== "deer" ? n.amount + " " + n.unit.replaceAll("_", " ") : "", n.text, n.stand_id ? "stand " + n.stand_id : ""];
       const away = button("take out", "quiet", () => { notes.splice(i, 1); keep(); draw(); if (notes.length) list("Taken out."); else page.close(); });
       rows.append(el("tr", null, "", [el("td", n.date + ": " + what.filter(Boolean).join(", ")), el("td", null, "", [away])]));
     });
-    const another = button("write another", "", form), file = button("save the file", "solid", save);
+    const another = button(draft ? "finish the note" : "write another", "", form), file = button("save the file", "solid", save);
     another.id = "note-another";
     file.id = "note-save";
     box.append(el("table", null, "rows plain", [rows]), el("div", null, "pair", [another, file]));
@@ -224,7 +277,7 @@ function woodsNotes(map, stands, data, page) {
   draw();
   return {
     writing: () => writing !== null,
-    tap: place,
+    tap: (at) => { place(at); touched(); },
     stop: () => { if (writing) stop(); },
     csv: csv,
   };

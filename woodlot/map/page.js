@@ -70,8 +70,8 @@ function woodsPage(map, stands, parcels, features) {
     rows.forEach(([id, cover, bold, rest]) => {
       const go = button(null, "", () => openStand(id, go));
       go.append(el("span", id, "n"), cover);
-      const last = el("td");
-      if (bold) last.append(el("b", bold), rest ? "\u2002" + rest : "");
+      const long = question.key === "when", last = el("td", null, long ? "long" : "");
+      if (bold) last.append(el("b", bold), rest ? (long ? " " : "\u2002") + rest : "");
       else last.append(rest);
       body.append(el("tr", null, "", [el("td", null, "", [go]), last]));
     });
@@ -119,6 +119,11 @@ function woodsPage(map, stands, parcels, features) {
       parts.push(el("p", null, "line" + (i ? " rule" : ""), line.map(([how, words]) => el(how === "b" ? "b" : "span", words))));
     });
     if (card.foot) parts.push(el("p", card.foot, "small"));
+    if ((card.winters || []).length) {
+      const table = plainTable("by this plan, redone each winter", "full cords", card.winters);
+      table.classList.add("winters");
+      parts.push(table);
+    }
     (card.cautions || []).forEach((words) => parts.push(el("p", words, "caution")));
     if ((card.species || []).length) parts.push(plainTable("kinds of tree", "share of the cords", card.species.map(([kind, share, cords]) => [kind, share + ", " + cords])));
     if ((card.facts || []).length) {
@@ -260,7 +265,7 @@ function woodsPage(map, stands, parcels, features) {
   sheet.wide.addEventListener("change", () => { if (!$("overview").hidden) overview(false); if (map.getContainer().clientWidth) { map.invalidateSize(); sheet.fit(); } });
 
   const notes = woodsNotes(map, stands, data, {
-    el: el, button: button, showCard: showCard, close: closeCard, open: $("note-open"), parcels: parcels,
+    el: el, button: button, showCard: showCard, close: closeCard, goTo: goTo, open: $("note-open"), parcels: parcels,
     parcelName: (id) => (byParcel.get(id) || { name: id }).name,
     position: () => (where.at() ? where.at().latlng : null),
   });

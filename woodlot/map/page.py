@@ -194,8 +194,9 @@ def _page(drawn: dict[str, Any], answers: dict[str, Any]) -> Figure:
     (south, west), (north, east) = home["bounds"]
     keys = [q["key"] for q in drawn["questions"]]
     shown = "".join(
-        f'[data-question="{k}"] .ask-{k}{{display:inline}}[data-question="{k}"] .ask-{k}.block{{display:block}}'
+        f"{where} .ask-{k}{{display:inline}}{where} .ask-{k}.block{{display:block}}"
         for k in keys
+        for where in (f'[data-question="{k}"]', f"html:not(.js) #ask-{k}:checked~#print")
     )
     page = _Page(
         {

@@ -1,6 +1,6 @@
 """What the map page prints: one page for each parcel, in whichever question is shown.
 
-pages(layers)             HTML of all of them, hidden on the screen
+pages(layers)             HTML of all of them; on the screen only where no scripts run
 legend(question, parcel)  the steps of a question that a parcel holds, as a list
 notes(layers, parcel)     its notes of the last five years, newest first
 """
@@ -25,7 +25,7 @@ def _page(layers: dict[str, Any], parcel: dict[str, Any], prefix: str) -> str:
     head, asked = layers["head"], layers["questions"]
     left = f"<b>{escape(head['name'])}</b> · winter {escape(head['winter'])}"
     right = f"{escape(parcel['name'])}, {escape(parcel['acres'])} · {escape(head['made'])}"
-    parts = [f'<section class="parcel-page"><header><span>{left}</span><span>{right}</span></header>']
+    parts = [f'<section class="parcel-page" id="{prefix}page"><header><span>{left}</span><span>{right}</span></header>']
     for q in asked:
         said = parcel["said"][q["key"]]
         words = f'<h2>{escape(said["head"])}</h2><p class="sub">{escape(said["sub"])}</p>'

@@ -14,9 +14,34 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from woodlot.map import paint
-from woodlot.map.words import NBSP, amount, cap, figures, has_range, odds, plural, range_only, range_words
+from woodlot.map.words import (
+    NBSP,
+    amount,
+    cap,
+    figures,
+    has_range,
+    listed,
+    odds,
+    plural,
+    range_only,
+    range_words,
+    winter_runs,
+    winters,
+)
 
-__all__ = ["MEASURED", "Mark", "Question", "Said", "Step", "by_parcel", "first_questions", "of_parcel", "value"]
+__all__ = [
+    "MEASURED",
+    "Mark",
+    "Question",
+    "Said",
+    "Step",
+    "by_parcel",
+    "entries",
+    "first_questions",
+    "of_parcel",
+    "unplanned",
+    "value",
+]
 
 Stand = dict[str, Any]
 
@@ -68,6 +93,8 @@ class Question:
 
 MEASURED = ("measured", "few plots", "one plot", "empty plots")
 NO_PLOTS = "hatched: no plots yet, number borrowed or none"
+#: Stands with a later winter that the sentence names; the list holds them all.
+MOST_COMING = 3
 
 
 def first_questions(answers: dict[str, Any]) -> list[Question]:
@@ -221,52 +248,56 @@ def _much_said(parcel: dict, stands: list[Stand]) -> tuple[str, str]:
 # --- When may it be cut? ----------------------------------------------------------------------------------------------
 
 
-def winters_on(stand: Stand, winter: str) -> int | None:
-    """Winters from this one to the stand's next cut: 0 this winter, None when it is not in the plan."""
-    cut = stand.get("cut") or {}
-    if cut.get("this_winter"):
-        return 0
-    then = str(cut.get("next_winter") or "")[:4]
-    return int(then) - int(winter[:4]) if then.isdigit() and winter[:4].isdigit() else None
+def unplanned(stand: Stand) -> str:
+    """Why no winter is planned for a stand; the report says the same."""
+    if (stand.get("cut") or {}).get("way") == "none":
+        return "not to be cut"
+    return "measure first" if stand["how"] in ("none", "borrowed", "one plot") else "not in this plan"
+
+
+def entries(stand: Stand) -> list[dict[str, Any]]:
+    """The winters in which the plan cuts a stand, the soonest first: winter, acres, cords."""
+    return (stand.get("cut") or {}).get("entries") or []
 
 
 def _when(answers: dict[str, Any]) -> Question:
     winter = str(answers["winter"])
-    texts = ("this winter", "1 to 3 winters on", "4 to 9 winters on", "not in this plan")
+    texts = ("this winter", "1 to 3 winters on", "4 or more winters on", "not in this plan")
     steps = [Step(p, t) for p, t in zip(paint.STEPS["when"], texts, strict=True)]
 
+    def later(s: Stand) -> list[dict[str, Any]]:
+        return [e for e in entries(s) if e["winter"] != winter]
+
     def mark(s: Stand) -> Mark:
-        ahead = winters_on(s, winter)
-        if ahead is None and s["how"] in ("none", "borrowed"):
-            return Mark(None, "measure first", hatch=True)
-        if ahead is None or ahead > 9:
-            return Mark(3, str(s["cut"]["next_winter"]) if ahead else "not yet")
-        return Mark(0 if ahead <= 0 else 1 if ahead <= 3 else 2, winter if ahead <= 0 else str(s["cut"]["next_winter"]))
+        turns, why = entries(s), unplanned(s)
+        if turns:
+            ahead = int(turns[0]["winter"][:4]) - int(winter[:4])
+            return Mark(0 if ahead <= 0 else 1 if ahead <= 3 else 2, str(turns[0]["winter"]))
+        if why == "measure first":
+            return Mark(None, why, hatch=True)
+        return Mark(3, "not cut" if why == "not to be cut" else "not yet")
 
     def row(s: Stand) -> tuple[str, str]:
-        ahead = winters_on(s, winter)
-        if ahead == 0:
-            return "this winter", range_only(s["cut"].get("cords"))
-        return "", mark(s).big
+        coming, turns = later(s), entries(s)
+        rest = ", ".join(span for span, _ in winter_runs(coming))
+        if len(coming) < len(turns):
+            return "this winter", f"then {rest}" if rest else ""
+        return "", rest or unplanned(s)
 
     def head(parcel: dict, stands: list[Stand]) -> tuple[str, str]:
-        now = [s for s in stands if winters_on(s, winter) == 0]
-        later = sorted(
-            (str(s["cut"]["next_winter"]), i) for i, s in enumerate(stands) if (winters_on(s, winter) or 0) > 0
-        )
-        following = (
-            f"Next: stand {stands[later[0][1]]['stand_id']}, winter {later[0][0]}."
-            if later
-            else "Nothing later is planned."
-        )
+        now = [s for s in stands if len(later(s)) < len(entries(s))]
+        coming = sorted((s for s in stands if later(s)), key=lambda s: str(later(s)[0]["winter"]))
+        said = [f"stand{NBSP}{s['stand_id']}, {winters(later(s))}" for s in coming[:MOST_COMING]]
+        if len(coming) > MOST_COMING:
+            said.append(f"and {plural(len(coming) - MOST_COMING, 'more stand')}, in the list")
         if not now:
-            return "Nothing this winter", following
-        names = " and ".join(str(s["stand_id"]) for s in now)
+            return "Nothing this winter", f"Next: {'; '.join(said)}." if said else "Nothing later is planned."
         amounts = [s["cut"].get("cords") for s in now]
         words = [
             f"{figures(e['value'])} full cords, {range_words(e)}" for e in amounts if e and e.get("value") is not None
         ]
-        return f"Stand{'s' if len(now) > 1 else ''} {names} this winter", (
+        following = f"Later: {'; '.join(said)}." if said else "Nothing later is planned."
+        return f"Stand{'s' if len(now) > 1 else ''} {listed(str(s['stand_id']) for s in now)} this winter", (
             "; ".join(words) + ". " if words else ""
         ) + following
 
@@ -276,8 +307,8 @@ def _when(answers: dict[str, Any]) -> Question:
         "when",
         "When may it be cut?",
         "When to cut",
-        "winter of the next cut",
-        "winter",
+        "first winter of the plan",
+        "winters",
         steps,
         "hatched: measure first",
         marks,

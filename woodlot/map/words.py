@@ -8,10 +8,14 @@ range_words     17–28, nine times in ten
 odds            nine times in ten
 day, long_day   9 Oct 2026; 25 November 2026
 plural, cap     3 plots; First letter large
+listed          1, 2 and 3
+winters         winters 2026–27 to 2028–29 and 2033–34
+winter_runs     the same by runs without a gap, each with its entries
 """
 
 import datetime as dt
 import math
+from collections.abc import Iterable
 from typing import Any
 
 from woodlot import words
@@ -23,12 +27,15 @@ __all__ = [
     "day",
     "figures",
     "has_range",
+    "listed",
     "long_day",
     "odds",
     "plural",
     "range_level",
     "range_only",
     "range_words",
+    "winter_runs",
+    "winters",
 ]
 
 NBSP = "\u00a0"
@@ -112,6 +119,33 @@ def long_day(when: Any) -> str:
     """``25 November 2026`` from an ISO date; anything else as it is."""
     date = _date(when)
     return words.month_day_year(date).replace(" ", NBSP) if date else str(when or "")
+
+
+def listed(parts: Iterable[str]) -> str:
+    """``1``, ``1 and 2``, ``1, 2 and 3``."""
+    *first, last = parts
+    return f"{', '.join(first)} and {last}" if first else last
+
+
+def winter_runs(entries: list[dict[str, Any]]) -> list[tuple[str, list[dict[str, Any]]]]:
+    """Entries of the plan (soonest first) by runs of winters without a gap: ``2026–27 to 2028–29`` and its entries."""
+    runs: list[list[dict[str, Any]]] = []
+    for e in entries:
+        if runs and int(e["winter"][:4]) == int(runs[-1][-1]["winter"][:4]) + 1:
+            runs[-1].append(e)
+        else:
+            runs.append([e])
+    return [(_span(run[0]["winter"], run[-1]["winter"]), run) for run in runs]
+
+
+def _span(first: str, last: str) -> str:
+    ends = [first] if first == last else [first, last]
+    return f"{NBSP}to{NBSP}".join(ends).replace("–", DASH)
+
+
+def winters(entries: list[dict[str, Any]]) -> str:
+    """All winters of the plan in a sentence: ``winter 2034–35``, ``winters 2026–27 to 2028–29 and 2033–34``."""
+    return f"{'winter' if len(entries) == 1 else 'winters'} {listed(span for span, _ in winter_runs(entries))}"
 
 
 def cap(text: str) -> str:

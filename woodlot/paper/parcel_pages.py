@@ -8,15 +8,16 @@ import math
 from html import escape
 from typing import Any
 
-from woodlot.map import printed, still
-from woodlot.map.words import NBSP, amount, cap, figures, range_only
+from woodlot.map import printed, questions, still
+from woodlot.map.words import NBSP, amount, cap, figures, range_only, winters
 from woodlot.paper.pages import brackets, page
 
 __all__ = ["mark", "parcel_page"]
 
 #: Pixels of a Letter page that are left for map, stands, notes and cautions.
 ROOM_PX = 535.0
-LEAST_MAP_PX = 215.0
+#: The smallest scale at which words find room on the map (``map.room``) is 230, which may be drawn 2 % smaller.
+LEAST_MAP_PX = 226.0
 MARK = "†"
 
 
@@ -36,7 +37,8 @@ def parcel_page(answers: dict[str, Any], layers: dict[str, Any], pid: str, numbe
     sub = " ".join(w for w in (f"{parcel['acres']}.", away, where) if w)
     cautions = _cautions(answers, stands)
     mine = printed.notes(layers, pid)
-    left = ROOM_PX - 26.5 * (len(stands) + 2) - 20 * sum(1 + len(words) // 100 for _, words in cautions)
+    again = sum(len(questions.entries(s)) > 1 for s in stands)
+    left = ROOM_PX - 26.5 * (len(stands) + again + 2) - 20 * sum(1 + len(words) // 100 for _, words in cautions)
     shown = min(len(mine), 12, max(2, int((left - LEAST_MAP_PX) // 26.5)))
     (south, west), (north, east) = parcel["bounds"]
     tall = (north - south) / max((east - west) * math.cos(math.radians(south)), 1e-9)
@@ -87,7 +89,9 @@ def _stand_row(s: dict[str, Any], answers: dict[str, Any]) -> str:
         plots += f", {amount(s['empty_plots'])} empty"
     first = f"<td><b>{escape(str(s['stand_id']))}</b></td><td class='nowrap'>{escape(cap(str(s['cover'])))}</td>"
     second = f"<td class='r'>{amount(s['acres'], 1)}</td><td class='r nowrap'>{per_acre}</td><td class='r'>{whole}</td>"
-    return f"<tr>{first}{second}<td class='r'>{plots}</td><td>{escape(_next_cut(s, answers))}</td></tr>"
+    row = f"<tr>{first}{second}<td class='r'>{plots}</td><td>{escape(_next_cut(s, answers))}</td></tr>"
+    more = questions.entries(s)[1:]
+    return row + (f"<tr><td></td><td colspan='6'>then {winters(more)}</td></tr>" if more else "")
 
 
 def _next_cut(s: dict[str, Any], answers: dict[str, Any]) -> str:
@@ -98,9 +102,8 @@ def _next_cut(s: dict[str, Any], answers: dict[str, Any]) -> str:
         cords = cut.get("cords") or {}
         taken = f", {figures(cords['value'])}{NBSP}cords" if cords.get("value") is not None else ""
         return f"this winter{taken}{kept}"
-    if cut.get("next_winter"):
-        return f"winter {cut['next_winter']}"
-    return "measure first" if s["how"] in ("none", "borrowed", "one plot", "empty plots") else "not in this plan"
+    turns = questions.entries(s)
+    return winters(turns[:1]) if turns else questions.unplanned(s)
 
 
 def _notes(mine: list[dict[str, Any]], shown: int) -> str:

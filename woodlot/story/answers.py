@@ -113,10 +113,16 @@ def _stands(plan: Plan, fullness: list[dict[str, Any]]) -> list[dict[str, Any]]:
     grown["stocking_after_pct"] = pd.Series({f["stand_id"]: f["after_pct"] for f in fullness}, dtype=float)
     shares = tally.species_shares(stood.by_species[stood.by_species["what"] == "cords"])
     dead = stood.dead_per_ac.set_index("stand_id")["mean"]
-    return [_stand(row, plan, grown.loc[row["stand_id"]], shares, dead) for row in rows.to_dict("records")]
+    turns = told.entries(plan.cutting.schedule.entries)
+    return [
+        _stand(row, plan, grown.loc[row["stand_id"]], shares, dead, turns.get(row["stand_id"], []))
+        for row in rows.to_dict("records")
+    ]
 
 
-def _stand(row: dict, plan: Plan, grown: pd.Series, shares: pd.DataFrame, dead: pd.Series) -> dict[str, Any]:
+def _stand(
+    row: dict, plan: Plan, grown: pd.Series, shares: pd.DataFrame, dead: pd.Series, turns: list[dict[str, Any]]
+) -> dict[str, Any]:
     sid, stood = row["stand_id"], plan.standing
     cords_per_ac = stood.each_ac["cords"].get(sid)
     species = shares[(shares["stand_id"] == sid) & (shares["mean"] > 0)]
@@ -152,6 +158,8 @@ def _stand(row: dict, plan: Plan, grown: pd.Series, shares: pd.DataFrame, dead: 
             "next_winter": grown["next_winter"] if isinstance(grown["next_winter"], str) else None,
             "leave_sqft_per_ac": told.number(grown["leave_sqft_per_ac"]),
             "leave_seen": grown["leave_seen"],
+            "way": grown["way"],
+            "entries": turns,
             "stocking_after_pct": told.number(grown["stocking_after_pct"]) if grown["this_winter"] else None,
         },
         "growth_cords_per_yr": words.plain(grown["growth"]),

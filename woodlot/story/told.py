@@ -20,6 +20,7 @@ __all__ = [
     "cautions",
     "charts",
     "cull_judged_pct",
+    "entries",
     "half_width_pct",
     "heat",
     "heat_by_winter",
@@ -187,6 +188,15 @@ def stands_on_guides(found: Any) -> dict[str, Any]:
         "structures": growth_charts.structures(found.woods, found.yearly),
     }
     return {k: v for k, v in series.items() if v}
+
+
+def entries(planned: pd.DataFrame) -> dict[str, list[dict[str, Any]]]:
+    """Every winter of the schedule by stand, the soonest first: winter ("2026–27"), acres, cords."""
+    out: dict[str, list[dict[str, Any]]] = {}
+    rows = planned.sort_values("period", kind="stable")
+    for stand, when, acres, cords in zip(rows["stand_id"], rows["when"], rows["acres"], rows["cords"], strict=True):
+        out.setdefault(stand, []).append({"winter": when.removeprefix("in winter "), "acres": acres, "cords": cords})
+    return out
 
 
 def heat_by_winter(out: dict[str, Any], entries: pd.DataFrame, winters: int = 5) -> dict[str, Any]:
