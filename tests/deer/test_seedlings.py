@@ -41,7 +41,9 @@ def test_fillers_are_counted_apart_and_said(kind):
     """Maple enough on 20 plots, a filler taller and thicker on 6 of them and shorter on 4: it stands over it on 6."""
     maple = plots([(60, 0, 1, 0)] * 20)
     tall = plots([(0, 0, 0, 2)] * 6 + [(0, 9, 1, 0)] * 4, species=kind)
-    words = seedlings.stocking(pd.concat([maple, tall]), 3)[0]["words"]
+    low = plots([(90, 9, 0, 0)] * 6, species="mountain maple")
+    words, free = (rule["words"] for rule in seedlings.stocking(pd.concat([maple, tall, low]), 3))
+    assert "stands over" not in free
     assert words.startswith("The next forest is coming up. 20 of 20 plots")
     assert words.endswith(f" {kind.capitalize()} stands over it on 6 of 20 plots.")
     assert "stands over" not in seedlings.stocking(maple, 3)[0]["words"]
@@ -52,8 +54,10 @@ def test_kinds_that_only_some_want_are_told_apart():
     frame = plots([(0, 0, 0, 2)] * 15 + [(0, 0, 0, 0)] * 5, species="quaking aspen")
     words = seedlings.stocking(frame, 3)[0]["words"]
     assert words.startswith("The next forest is not coming up. 0 of 20 plots")
-    assert words.endswith("With quaking aspen, if you want them, 15 of 20.")
-    assert "if you want" not in seedlings.stocking(plots([(0, 0, 0, 2)] * 20), 3)[0]["words"]
+    assert words.endswith("With quaking aspen, if wanted, 15 of 20.")
+    none = plots([(0, 0, 0, 0)] * 20, species="balsam fir")
+    assert "With quaking aspen, if wanted" in seedlings.stocking(pd.concat([frame, none]), 3)[0]["words"]
+    assert "if wanted" not in seedlings.stocking(plots([(0, 0, 0, 2)] * 20), 3)[0]["words"]
 
 
 def test_kinds_without_a_group_are_named():

@@ -82,8 +82,9 @@ def offered(share, seasons=30, filled=True, years=5):
     [
         (1.0, 5, [1, 1, 1, 1]),
         (2.0, 5, [2, 2, 2, 2]),
-        (1.5, 5, [1, 2, 2, 2]),
-        (2.2, 5, [2, 3, 3, 3]),
+        (1.05, 5, [1] * 19 + [2, 1]),
+        (1.5, 5, [1, 2, 1, 2]),
+        (2.2, 5, [2, 2, 2, 2, 3, 2]),
         (0.7, 5, [0, 1, 1, 1]),
         (0.25, 5, [0, 0, 0, 1, 1, 1, 1, 1]),
         (0.12, 50, [0] * 8 + [1] * 8),
@@ -91,7 +92,7 @@ def offered(share, seasons=30, filled=True, years=5):
     ],
 )
 def test_deer_left_in_the_woods_are_not_saved_up(share, years, first):
-    """With no kill in the book: the share, its fractions made whole, and no more; one that stays is offered again."""
+    """With no kill in the book: the share, its fractions made whole; under one a year it is offered until taken."""
     assert offered(share, len(first), filled=False, years=years) == first
 
 
@@ -151,8 +152,9 @@ def test_the_words_of_a_season():
     """How many more, of which share; a share that never makes a deer is not told as one in eight years."""
     assert take.season_words("doe", 1, 0.2, 0.45) == (
         "1 doe at most this season. This ground's share is about one doe every second year; fractions are carried "
-        "5 years, deer that were not taken are not."
+        "5 years."
     )
+    assert take.season_words("doe", 1, 0.0, 1.0).endswith("5 years, deer that were not taken are not.")
     assert take.season_words("buck", 2, 0.2, 2.5, gone=1).startswith("2 more bucks at most this season.")
     assert take.season_words("doe", 0, 0.2, 1.0, gone=1).startswith("No more does this season: 1 taken.")
     assert take.season_words("doe", 0, -0.6, 0.4, gone=1).startswith("No doe this season: more than the share")

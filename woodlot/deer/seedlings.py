@@ -85,7 +85,7 @@ def _apart(frame: pd.DataFrame) -> str:
 def _names(rows: pd.DataFrame, word: str = "or") -> str:
     """The kinds by how many stems there are, the most first, up to three."""
     stems = rows[list(HEIGHTS)].sum(axis=1).groupby(rows["species"]).sum()
-    kinds = stems.sort_values(ascending=False, kind="stable").index.tolist()
+    kinds = stems[stems > 0].sort_values(ascending=False, kind="stable").index.tolist()
     kinds = kinds if len(kinds) < 4 else [*kinds[:2], "others"]
     return f" {word} ".join([", ".join(kinds[:-1]), kinds[-1]]) if len(kinds) > 1 else kinds[0]
 
@@ -119,7 +119,7 @@ def _rule(rule: Mapping, frame: pd.DataFrame, guessed: bool, region: str, level:
         f"({rule['rule']}, {needed:.0f} a plot at {rule['deer']} deer); {wanted:.0f}% of plots are needed."
     )
     if more > stocked:
-        words += f" With {_names(frame[frame['counts'] == 'if wanted'], 'and')}, if you want them, {more} of {n}."
+        words += f" With {_names(frame[frame['counts'] == 'if wanted'], 'and')}, if wanted, {more} of {n}."
     words += " How hard deer press is not known: moderate deer assumed." if guessed else ""
     return {
         "rule": rule["rule"],

@@ -14,7 +14,7 @@ A kill on 80 acres comes out of a herd that uses 1,100 or more: (family + neighb
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, floor
+from math import floor
 
 import numpy as np
 
@@ -90,9 +90,9 @@ def carry(budgets: Sequence[float], taken: Sequence[float], fell: Sequence[bool]
     budgets: the yearly allowance of each season, oldest first; taken: deer taken in each; fell: whether the index fell
     in it (what was saved up is then void, what was overdrawn is not).
 
-    Notes: less than one deer is carried into a season. Of whole deer that were left in the woods only as much stays as
-    brings the next season to a whole deer, so that one offered is offered again, and no season offers more than its
-    share rounded up. Kills use the oldest fractions first; a fraction lapses after ``years`` seasons, a debt does not.
+    Notes: less than one deer is carried into a season, so none offers more than its share rounded up. Whole deer that
+    were left in the woods lapse; only where the share is under one a year, the one that its fractions made is offered
+    until it is taken. Kills use the oldest fractions first; a fraction lapses after ``years`` seasons, a debt does not.
     Rounded down; never below zero.
     """
     if not len(budgets) == len(taken) == len(fell):
@@ -103,7 +103,8 @@ def carry(budgets: Sequence[float], taken: Sequence[float], fell: Sequence[bool]
         kept = [] if drop or years < 2 else kept[1 - years :]
         whole = floor(sum(kept) + _TINY)
         if whole:
-            kept, _ = _spend(kept, sum(kept) - max(sum(kept) - whole, ceil(budget - _TINY) - budget))
+            still = 1.0 - budget if budget > 0 else 0.0
+            kept, _ = _spend(kept, min(whole, sum(kept) - still))
         kept, owed = _spend([*kept, budget], owed + killed)
     balance = sum(kept) - owed
     whole = max(0, floor(balance + _TINY))
@@ -191,7 +192,8 @@ def season_words(
         most = f"{whole} {'more ' if gone else ''}{one if whole == 1 else one + 's'} at most this season"
         if too_small:
             return f"{most}, of fractions kept from better years. {share}"
-        return f"{most}. {share[:-1]}; fractions are carried {years} years, deer that were not taken are not."
+        lapse = ", deer that were not taken are not" if per_yr >= 1 else ""
+        return f"{most}. {share[:-1]}; fractions are carried {years} years{lapse}."
     if left < 0:
         return f"No {one} this season: more than the share was taken lately. {share}"
     return f"No more {one}s this season: {gone:.0f} taken. {share}" if gone else f"No {one} this season. {share}"
