@@ -1,6 +1,7 @@
 """Thin hand-ins, which are the usual ones: what `walk` accepts, every verb can use, and all of them say the same."""
 
 import json
+import shutil
 from pathlib import Path
 
 import pytest
@@ -180,6 +181,16 @@ def test_every_verb_works_in_the_northeast(lon, lat, tmp_path, once):
         "stands.geojson": drawn(({"stand_id": "1"}, square(east, north))),
     }
     held(made(tmp_path, files | PLOTS | PELLETS, region="northeast"))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("maps", [["parcels"], ["parcels", "stands"]])
+def test_every_verb_works_with_rasters_before_anybody_put_a_plot(maps, samples, tmp_path, once):
+    """Outlines and the rasters of the sample, nothing measured."""
+    woods = samples / "otter_lake"
+    for name in [*(f"{one}.geojson" for one in maps), "canopy_height.tif", "elevation.tif", "land_cover.tif"]:
+        shutil.copy(woods / name, tmp_path)
+    held(made(tmp_path, {}))
 
 
 def said(*words):

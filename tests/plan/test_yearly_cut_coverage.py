@@ -84,3 +84,11 @@ def test_draws_centre_on_the_middle_and_repeat_with_a_seed():
     assert np.median(one.rate, axis=0) == pytest.approx([0.02, 0.03], rel=0.03)
     assert np.quantile(one.rate[:, 0], [0.05, 0.95]) == pytest.approx([0.01, 0.03], rel=0.06)
     assert (one.stock == two.stock).all() and (one.stock != other.stock).any()
+
+
+def test_two_plots_that_differ_draw_no_number_without_end():
+    """One degree of freedom and a wide spread: every draw is a number, and half of them are above what stands."""
+    one = np.array([1.0])
+    told = draws(100 * one, 0.8 * one, one, np.full((3, 1), 0.02), 0.1 * one, 0.05, 20_000, seed=1)
+    assert np.isfinite(told.stock).all() and (told.stock > 0).all()
+    assert np.median(told.stock) == pytest.approx(100.0, rel=0.05)

@@ -237,3 +237,13 @@ def test_stands_whose_cover_is_not_known_borrow_the_mean_of_all():
     assert likeness._by_cover(y, of, wanted, leave_out=False).tolist() == [25.0, 30.0]
     assert likeness._lenders(np.array(list("abcd")), (of, wanted)) == [["a", "b", "c", "d"], ["c", "d"]]
     assert likeness._by_cover(y, of, of, leave_out=True).tolist() == [30.0, pytest.approx(70 / 3), 40.0, 20.0]
+
+
+def test_rasters_over_a_place_without_stands_are_seen_under_its_parcels(place):
+    """Parcels and rasters alone, a usual beginning: no stand to tell of, yet the lie of the ground."""
+    stands, parcels, features, file = place
+    told = overhead.seen(
+        stands.head(0), parcels, features, {"canopy_height": file, "elevation": file, "land_cover": file}
+    )
+    assert len(told.stands) == 0 and told.steep is not None and told.contours is not None
+    assert {one["what"] for one in told.pictures.values()} == {"shade"}

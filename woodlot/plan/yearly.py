@@ -61,6 +61,10 @@ class Yearly:
     cautions: list[str]
 
 
+#: Two plots give draws without an end; none is taken further off than this many powers of e.
+MOST_OFF = 50.0
+
+
 def draws(
     stock: np.ndarray,
     stock_cv: np.ndarray,
@@ -106,7 +110,8 @@ def draws(
     def log_sd(cv: Any) -> Any:
         return np.sqrt(np.log1p(np.square(cv)))
 
-    value = stock * np.exp(t * log_sd(stock_cv) + z_table * log_sd(table_cv) + z_cord * log_sd(stacking_cv))
+    off = t * log_sd(stock_cv) + z_table * log_sd(table_cv) + z_cord * log_sd(stacking_cv)
+    value = stock * np.exp(np.clip(off, -MOST_OFF, MOST_OFF))
     step = z_rate / z_quantile(level)
     rate = rates[1] + np.where(step < 0, -step * (rates[0] - rates[1]), step * (rates[2] - rates[1]))
     return Draws(value, rate)

@@ -111,14 +111,15 @@ def seen(
         if str(f) not in used
     ]
     told = pd.DataFrame(index=by.index)
-    slope = _tried(lambda: terrain.slopes(by, heights, region=region), heights, lines)
-    canopy = _tried(lambda: above.canopy(by, tops), tops, lines)
-    cover = _tried(lambda: above.cover_shares(by, covers, codes, region), covers, lines)
+    under = [file if len(by) else None for file in found]
+    slope = _tried(lambda: terrain.slopes(by, heights, region=region), under[0], lines)
+    canopy = _tried(lambda: above.canopy(by, tops), under[1], lines)
+    cover = _tried(lambda: above.cover_shares(by, covers, codes, region), under[2], lines)
     for frame, name, file in ((slope, "elevation", heights), (canopy, "canopy", tops), (cover, "cover", covers)):
         if frame is not None:
             lines += _partly(frame["covered_pct"], Path(str(file)).name)
             told = told.join(frame.rename(columns={"covered_pct": f"{name}_covered_pct"}))
-    rise: Any = heights if slope is not None else None
+    rise: Any = heights if slope is not None or not len(by) else None
     steep = _tried(lambda: terrain.steep(parcels, rise, region=region), rise, lines)
     lines_of = _tried(lambda: terrain.contours(parcels, rise, region=region), rise, lines)
     strips = water.strips(parcels, features, rise, state, region=region)
