@@ -272,6 +272,9 @@ def test_a_place_that_was_taken_outlives_the_page(open_page, file, tmp_path):
     phone.reload()
     assert phone.text_content("#setup [role=status]") == "place taken"
     phone.tap("#begin")
+    phone.tap("#trees .change")
+    assert phone.text_content("#setup [role=status]") == "place taken"
+    phone.tap("#begin")
     phone.tap("#trees .none")
     plots = pd.read_csv(_text(saved(phone, "plots", tmp_path)))
     assert plots[["lon", "lat"]].to_numpy().tolist() == [[-89.4095, 45.7328]]
@@ -309,6 +312,20 @@ def test_half_the_words_on_a_tree_are_there_again(phone):
     assert phone.input_value("#p-slope") == "30"
     phone.tap("#detail-keep")
     assert phone.text_content("#trees .in") == "2"
+    phone.tap("#trees .list button >> nth=0")
+    phone.fill("#d-height", "63")
+    phone.tap("text=take this tree out")
+    press(phone, "trees", "8")
+    phone.tap("#trees .add")
+    phone.reload()
+    phone.tap("#trees .list button >> nth=0")
+    assert [phone.input_value(f"#d-{name}") for name in ("dbh", "height")] == ["8", ""]
+    phone.tap("text=leave it as it was")
+    press(phone, "trees", "5")
+    phone.tap("#trees .change")
+    phone.tap("text=throw this plot away")
+    phone.tap("#begin")
+    assert phone.text_content("#trees .shown b") == "–"
     assert phone.complaints == []
 
 
@@ -316,7 +333,12 @@ def test_half_the_words_on_a_tree_are_there_again(phone):
 def test_half_a_count_of_stems_is_there_again(phone, tmp_path):
     """Eight stems counted, three browsed typed, the kind chosen: all there when the page is opened again."""
     phone.tap("text=browsed stems")
+    phone.select_option("#set-parcel", "P2")
+    phone.fill("#set-line", "Q")
+    phone.reload()
+    assert [phone.input_value(f"#set-{name}") for name in ("parcel", "line")] == ["P2", "Q"]
     phone.tap("#begin")
+    assert phone.text_content("#deer .where") == "Corner forty, line Q"
     phone.tap("#deer .species button >> nth=1")
     kind = phone.text_content("#deer .species [aria-pressed=true]")
     press(phone, "deer", "8")
@@ -326,10 +348,12 @@ def test_half_a_count_of_stems_is_there_again(phone, tmp_path):
     assert phone.text_content("#deer .shown b") == "3"
     assert phone.text_content("#deer .shown span") == "of 8 browsed"
     assert phone.text_content("#deer .species [aria-pressed=true]") == kind
-    phone.tap("#deer .finish")
-    assert phone.text_content("#deer .shown span") == "add it or clear it first"
+    for end in (".next-plot", ".finish", ".change"):
+        phone.tap(f"#deer {end}")
+        assert phone.text_content("#deer .shown span") == "add it or clear it first"
     phone.tap("#deer .add")
     phone.tap("#deer .finish")
+    assert phone.input_value("#set-line") == "A", "what was typed for the last line is used up"
     browse = pd.read_csv(_text(saved(phone, "browse", tmp_path)))
     assert browse[["species", "stems", "browsed"]].to_numpy().tolist() == [[kind, 8, 3]]
 

@@ -54,7 +54,6 @@ function setupTrees() {
     if (plot.kind === "fixed" && !(plot.radius_ft > 0)) { trouble.textContent = "A fixed plot needs its radius in feet."; return; }
     Object.assign(state, { stand: plot.stand_id, kind: plot.kind, baf: plot.baf_sqft_per_ac || state.baf, radius: plot.radius_ft || state.radius, plot: plot });
     delete state.setup.trees;
-    drop();
     openTrees();
   });
   go.id = "begin";
@@ -88,7 +87,6 @@ function setupDeer(kind) {
     state.line = { kind: kind, name: name.value.trim(), parcel_id: parcel.value, radius_ft: feet, date: today(), number: 1, lon: "", lat: "" };
     while (deerRows().some((r) => r.plot_id === plotName())) state.line.number += 1;
     delete state.setup[kind];
-    drop();
     openDeer(told.browse[0]);
   });
   go.id = "begin";
@@ -119,7 +117,7 @@ function done() {
   const list = el("ol");
   state.plots.filter((p) => p.closed).forEach((p) => {
     const words = "plot " + p.plot_id + ": " + (p.trees.length ? p.trees.length + (p.trees.length === 1 ? " tree" : " trees") : "no tree was in");
-    list.append(el("li", null, "", [el("span", words), button("open", "", () => { p.closed = false; state.plots = state.plots.filter((q) => q !== p); state.plot = p; drop(); openTrees(); })]));
+    list.append(el("li", null, "", [el("span", words), button("open", "", () => { p.closed = false; state.plots = state.plots.filter((q) => q !== p); state.plot = p; openTrees(); })]));
   });
   [["pellets", "pellet plots"], ["browse", "rows of stems"]].forEach(([name, words]) => {
     if (state[name].length) list.append(el("li", state[name].length + " " + words + " on " + new Set(state[name].map((r) => r.line)).size + " lines"));
