@@ -51,6 +51,8 @@ def test_the_four_questions_come_first_and_others_only_with_numbers(drawn, answe
         ("4", "much", [None, "no number", True]),
         ("6", "when", [0, "2026–27", False]),
         ("13", "when", [1, "2028–29", False]),
+        ("3", "when", [1, "2029–30", False]),
+        ("2", "when", [2, "2031–32", False]),
         ("5", "when", [2, "2033–34", False]),
         ("9", "when", [3, "not yet", False]),
         ("12", "when", [None, "measure first", True]),
@@ -151,9 +153,10 @@ def test_a_parcel_of_many_stands_names_three_and_counts_the_rest(answers):
     mine = [copy.deepcopy(answers["stands"][0]) | {"stand_id": f"s{i}", "parcel_id": "P1"} for i in range(5)]
     for i, s in enumerate(mine):
         s["cut"] = s["cut"] | {"entries": [{"winter": f"20{35 - i}–{36 - i}", "acres": 1.0, "cords": 5.0}]}
+    mine[4]["cut"]["entries"].append({"winter": "2036–37", "acres": 1.0, "cords": 5.0})
     when = questions.first_questions(answers | {"stands": mine})[2]
     assert plain(when.said["P1"].sub) == (
-        "Next: stand s4, winter 2031–32; stand s3, winter 2032–33; stand s2, winter 2033–34; "
+        "Next: stand s4, winters 2031–32 and 2036–37; stand s3, winter 2032–33; stand s2, winter 2033–34; "
         "and 2 more stands, in the list."
     )
 

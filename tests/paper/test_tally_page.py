@@ -208,6 +208,175 @@ def test_every_tap_is_kept(phone):
 
 
 @pytest.mark.browser
+def test_half_a_tree_is_there_again(phone):
+    """Digits not added yet, the kind that was chosen, and the question of a doubtful tree outlive the page."""
+    phone.tap("#begin")
+    phone.tap("#trees .species button:text-is('black ash')")
+    press(phone, "trees", "12.4")
+    phone.reload()
+    assert phone.text_content("#trees .shown b") == "12.4"
+    assert phone.text_content("#trees .species [aria-pressed=true]") == "black ash"
+    phone.tap("#trees .measure")
+    phone.reload()
+    assert phone.text_content("#trees .feet") == "34.1 feet"
+    phone.tap("#trees .is-in")
+    assert phone.text_content("#trees .list .size") == "12.4"
+    phone.reload()
+    assert phone.text_content("#trees .shown b") == "–"
+    assert phone.complaints == []
+
+
+@pytest.mark.browser
+def test_half_a_plot_is_there_again(phone):
+    """What is typed before a plot begins outlives the page and a look at another sheet, until the plot begins."""
+    phone.select_option("#set-kind", "fixed")
+    phone.fill("#set-radius", "24")
+    phone.fill("#set-plot", "old oak")
+    phone.fill("#set-line", "B")
+    phone.fill("#set-slope", "12")
+    phone.select_option("#set-stand", "2")
+    for leave in (phone.reload, lambda: (phone.tap("text=deer pellets"), phone.tap("text=tree plots"))):
+        leave()
+        left = [phone.input_value(f"#set-{name}") for name in ("stand", "plot", "line", "kind", "radius", "slope")]
+        assert left == ["2", "old oak", "B", "fixed", "24", "12"]
+        assert phone.locator("#set-radius").is_visible() and phone.locator("#set-factor").is_hidden()
+    phone.tap("#begin")
+    assert phone.text_content("#trees .plot") == "Plot old oak"
+    phone.tap("#trees .change")
+    assert [phone.input_value(f"#set-{name}") for name in ("plot", "line", "slope")] == ["old oak", "B", "12"]
+    phone.tap("#begin")
+    phone.tap("#trees .none")
+    assert phone.input_value("#set-plot").startswith("2-") and phone.input_value("#set-slope") == ""
+    phone.tap("#begin")
+    phone.tap("#trees .change")
+    phone.select_option("#set-stand", "1")
+    assert phone.input_value("#set-plot").startswith("1-"), "a name the page gave goes with the stand"
+    key = "woodlot tally: Marten Hollow"
+    phone.evaluate(
+        """key => { const kept = JSON.parse(localStorage.getItem(key));
+        kept.setup.trees["set-stand"] = "gone"; localStorage.setItem(key, JSON.stringify(kept)); }""",
+        key,
+    )
+    phone.reload()
+    assert phone.input_value("#set-stand") == "2", "a stand that is no longer there is not put back"
+    assert phone.complaints == []
+
+
+@pytest.mark.browser
+def test_a_place_that_was_taken_outlives_the_page(open_page, file, tmp_path):
+    """The phone's position, taken before the plot begins, goes with it after the page was closed."""
+    at = {"latitude": 45.7328, "longitude": -89.4095, "accuracy": 6}
+    phone = open_page(file, phone=True, geolocation=at, permissions=["geolocation"], accept_downloads=True)
+    phone.tap("text=take my place")
+    phone.locator("#setup [role=status]", has_text="place taken").wait_for()
+    phone.reload()
+    assert phone.text_content("#setup [role=status]") == "place taken"
+    phone.tap("#begin")
+    phone.tap("#trees .change")
+    assert phone.text_content("#setup [role=status]") == "place taken"
+    phone.tap("#begin")
+    phone.tap("#trees .none")
+    plots = pd.read_csv(_text(saved(phone, "plots", tmp_path)))
+    assert plots[["lon", "lat"]].to_numpy().tolist() == [[-89.4095, 45.7328]]
+    phone.tap("#begin")
+    phone.tap("#trees .change")
+    assert phone.text_content("#setup [role=status]") == "", "the next plot has a place of its own"
+
+
+@pytest.mark.browser
+def test_half_the_words_on_a_tree_are_there_again(phone):
+    """A tree's details that were typed and not kept are on the screen again; left on purpose they are gone."""
+    phone.tap("#begin")
+    for inches in ("14", "9"):
+        press(phone, "trees", inches)
+        phone.tap("#trees .add")
+    phone.tap("#trees .list button >> nth=0")
+    phone.fill("#d-height", "61")
+    phone.select_option("#d-dead", "yes")
+    phone.reload()
+    assert [phone.input_value(f"#d-{name}") for name in ("dbh", "height", "dead")] == ["9", "61", "yes"]
+    phone.tap("text=leave it as it was")
+    phone.tap("#trees .list button >> nth=0")
+    assert [phone.input_value(f"#d-{name}") for name in ("dbh", "height", "dead")] == ["9", "", "no"]
+    phone.fill("#d-height", "62")
+    phone.reload()
+    phone.tap("#detail-keep")
+    phone.reload()
+    assert phone.locator("#trees").is_visible()
+    phone.tap("#trees .list button >> nth=0")
+    assert phone.input_value("#d-height") == "62"
+    phone.tap("text=leave it as it was")
+    phone.tap("#trees .change")
+    phone.fill("#p-slope", "30")
+    phone.reload()
+    assert phone.input_value("#p-slope") == "30"
+    phone.tap("#detail-keep")
+    assert phone.text_content("#trees .in") == "2"
+    phone.tap("#trees .list button >> nth=0")
+    phone.fill("#d-height", "63")
+    phone.tap("text=take this tree out")
+    press(phone, "trees", "8")
+    phone.tap("#trees .add")
+    phone.reload()
+    phone.tap("#trees .list button >> nth=0")
+    assert [phone.input_value(f"#d-{name}") for name in ("dbh", "height")] == ["8", ""]
+    phone.tap("text=leave it as it was")
+    press(phone, "trees", "5")
+    phone.tap("#trees .change")
+    phone.tap("text=throw this plot away")
+    phone.tap("#begin")
+    assert phone.text_content("#trees .shown b") == "–"
+    assert phone.complaints == []
+
+
+@pytest.mark.browser
+def test_half_a_count_of_stems_is_there_again(phone, tmp_path):
+    """Eight stems counted, three browsed typed, the kind chosen: all there when the page is opened again."""
+    phone.tap("text=browsed stems")
+    phone.select_option("#set-parcel", "P2")
+    phone.fill("#set-line", "Q")
+    phone.reload()
+    assert [phone.input_value(f"#set-{name}") for name in ("parcel", "line")] == ["P2", "Q"]
+    phone.tap("#begin")
+    assert phone.text_content("#deer .where") == "Corner forty, line Q"
+    phone.tap("#deer .species button >> nth=1")
+    kind = phone.text_content("#deer .species [aria-pressed=true]")
+    press(phone, "deer", "8")
+    phone.tap("#deer .add")
+    press(phone, "deer", "3")
+    phone.reload()
+    assert phone.text_content("#deer .shown b") == "3"
+    assert phone.text_content("#deer .shown span") == "of 8 browsed"
+    assert phone.text_content("#deer .species [aria-pressed=true]") == kind
+    for end in (".next-plot", ".finish", ".change"):
+        phone.tap(f"#deer {end}")
+        assert phone.text_content("#deer .shown span") == "add it or clear it first"
+    phone.tap("#deer .add")
+    phone.tap("#deer .finish")
+    assert phone.input_value("#set-line") == "A", "what was typed for the last line is used up"
+    browse = pd.read_csv(_text(saved(phone, "browse", tmp_path)))
+    assert browse[["species", "stems", "browsed"]].to_numpy().tolist() == [[kind, 8, 3]]
+
+
+@pytest.mark.browser
+def test_a_number_not_added_stops_the_end_of_a_plot(phone):
+    """A plot is not finished over digits that are no tree yet: they are added or cleared first."""
+    phone.tap("#begin")
+    press(phone, "trees", "14")
+    for end in (".none", ".change"):
+        phone.tap(f"#trees {end}")
+        assert phone.text_content("#trees .shown") == "14 add it or clear it first"
+    phone.tap("#trees .add")
+    assert phone.text_content("#trees .shown") == "– inches"
+    press(phone, "trees", "7")
+    phone.tap("#trees .finish")
+    assert phone.text_content("#trees .in") == "1"
+    phone.tap("#trees .clear")
+    phone.tap("#trees .finish")
+    assert "1 tree" in phone.text_content("#done")
+
+
+@pytest.mark.browser
 def test_refused_storage_is_said(phone, tmp_path):
     """Without storage the page says so at once and on the plot, and still saves the files."""
     phone.context.add_init_script(

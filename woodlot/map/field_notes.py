@@ -1,6 +1,6 @@
 """Notes written on the map page in the woods: the file it saves, read back as lines for the ledger.
 
-form              what the page's form offers: kinds with their usual unit and their word, units, sexes and ages
+form              what the page's form offers: kinds with their usual unit, units, sexes and ages
 COLUMNS           the columns of that file: those of the ledger without line and check
 rows, read        its text -> one mapping a note
 

@@ -37,9 +37,9 @@ function setupTrees() {
   const name = input("");
   const slope = input("", { inputMode: "decimal" });
   const line = input("");
-  const where = el("p", "", "gray");
+  const left = state.setup.trees || (state.setup.trees = {}), at = left.at || (left.at = {});
+  const where = el("p", at.lon === undefined ? "" : "place taken", "gray");
   where.setAttribute("role", "status");
-  const at = {};
   const trouble = el("p", "", "trouble");
   trouble.setAttribute("role", "alert");
   const go = button("begin this plot", "solid", () => {
@@ -53,11 +53,11 @@ function setupTrees() {
     if (state.plots.some((p) => p.plot_id === plot.plot_id)) { trouble.textContent = "There is a plot " + plot.plot_id + " already."; return; }
     if (plot.kind === "fixed" && !(plot.radius_ft > 0)) { trouble.textContent = "A fixed plot needs its radius in feet."; return; }
     Object.assign(state, { stand: plot.stand_id, kind: plot.kind, baf: plot.baf_sqft_per_ac || state.baf, radius: plot.radius_ft || state.radius, plot: plot });
-    keep();
+    delete state.setup.trees;
     openTrees();
   });
   go.id = "begin";
-  const rename = () => { name.value = fresh(stand.value); };
+  const rename = () => { if (!left["set-plot"]) name.value = fresh(stand.value); };
   const fit = () => { factor.closest(".field").hidden = kind.value !== "prism"; radius.closest(".field").hidden = kind.value !== "fixed"; };
   stand.addEventListener("change", rename);
   kind.addEventListener("change", fit);
@@ -67,6 +67,7 @@ function setupTrees() {
     el("div", null, "two", [field("slope %, if steep", slope, "set-slope"), el("div", null, "field", [el("label", "place"), button("take my place", "", () => locate(at, (w) => { where.textContent = w; }))])]),
     where, trouble, go,
   );
+  putBack(left);
   rename();
   fit();
 }
@@ -85,14 +86,16 @@ function setupDeer(kind) {
     state.parcel = parcel.value;
     state.line = { kind: kind, name: name.value.trim(), parcel_id: parcel.value, radius_ft: feet, date: today(), number: 1, lon: "", lat: "" };
     while (deerRows().some((r) => r.plot_id === plotName())) state.line.number += 1;
-    keep();
-    openDeer();
+    delete state.setup[kind];
+    openDeer(told.browse[0]);
   });
   go.id = "begin";
   const parts = [field("parcel", parcel, "set-parcel"), field("line", name, "set-line"), trouble, go];
   if (kind === "pellets") parts.splice(2, 0, field("radius, feet", radius, "set-radius"));
   box.replaceChildren(...parts);
+  putBack(state.setup[kind] || {});
 }
+remember("setup", () => state.setup[state.mode] || (state.setup[state.mode] = {}));
 
 function start() {
   show("start");
@@ -114,7 +117,7 @@ function done() {
   const list = el("ol");
   state.plots.filter((p) => p.closed).forEach((p) => {
     const words = "plot " + p.plot_id + ": " + (p.trees.length ? p.trees.length + (p.trees.length === 1 ? " tree" : " trees") : "no tree was in");
-    list.append(el("li", null, "", [el("span", words), button("open", "", () => { p.closed = false; state.plots = state.plots.filter((q) => q !== p); state.plot = p; keep(); openTrees(); })]));
+    list.append(el("li", null, "", [el("span", words), button("open", "", () => { p.closed = false; state.plots = state.plots.filter((q) => q !== p); state.plot = p; openTrees(); })]));
   });
   [["pellets", "pellet plots"], ["browse", "rows of stems"]].forEach(([name, words]) => {
     if (state[name].length) list.append(el("li", state[name].length + " " + words + " on " + new Set(state[name].map((r) => r.line)).size + " lines"));
@@ -127,7 +130,8 @@ function done() {
   if (files.length) {
     const sure = button("empty this phone", "", () => {
       if (!sure.dataset.sure) { sure.dataset.sure = "yes"; sure.textContent = "empty it: tap again when the files are safe at home"; return; }
-      state = { plots: [], pellets: [], browse: [], plot: null, line: null };
+      state = empty();
+      drop();
       keep();
       start();
     });

@@ -1,12 +1,12 @@
 /* The tally sheet, 4 of 4: pellet groups and browsed stems; then the page begins. */
 /* --- deer sign --- */
-let stems = null;
 function deerRows() { return state[state.line.kind]; }
 function plotName() { return state.line.name + String(state.line.number).padStart(2, "0"); }
-function openDeer() { typed = ""; stems = null; kind = told.browse[0]; show("deer"); deer(); }
+function openDeer(first) { kind = first || kind || told.browse[0]; show("deer"); deer(); }
 
 function deer() {
   const line = state.line, rows = deerRows().filter((r) => r.line === line.name && r.date === line.date), pellets = line.kind === "pellets";
+  keep();
   $("deer", ".plot").textContent = "Plot " + plotName();
   $("deer", ".where").textContent = (told.parcels.find((p) => p.id === line.parcel_id) || { name: line.parcel_id }).name + ", line " + line.name;
   const groups = rows.reduce((sum, r) => sum + (r.groups || 0), 0), seen = rows.reduce((sum, r) => sum + (r.stems || 0), 0), bitten = rows.reduce((sum, r) => sum + (r.browsed || 0), 0);
@@ -23,16 +23,15 @@ function deer() {
   $("deer", ".add").disabled = typed === "" || (stems !== null && Number(typed) > stems);
   $("deer", ".undo").disabled = rows.length === 0;
   $("deer", ".next-plot").hidden = pellets;
-  document.querySelectorAll(".saved").forEach((p) => { p.textContent = savedAt; });
 }
 function row() {
   const line = state.line;
   return { plot_id: plotName(), line: line.name, date: line.date, parcel_id: line.parcel_id, lon: line.lon, lat: line.lat };
 }
-function onward() { state.line.number += 1; state.line.lon = ""; state.line.lat = ""; stems = null; typed = ""; keep(); deer(); }
+function onward() { state.line.number += 1; state.line.lon = ""; state.line.lat = ""; drop(); deer(); }
 
 all("deer", ".key").forEach((b) => b.addEventListener("click", () => { if (typed.length < 4) typed = typed === "0" ? b.textContent : typed + b.textContent; deer(); }));
-$("deer", ".clear").addEventListener("click", () => { typed = ""; stems = null; deer(); });
+$("deer", ".clear").addEventListener("click", () => { drop(); deer(); });
 $("deer", ".add").addEventListener("click", () => {
   if (state.line.kind === "pellets") {
     state.pellets.push(Object.assign(row(), { radius_ft: state.line.radius_ft, groups: Number(typed), days: "" }));
@@ -43,9 +42,7 @@ $("deer", ".add").addEventListener("click", () => {
     deer();
   } else {
     state.browse.push(Object.assign(row(), { species: kind, stems: stems, browsed: Number(typed) }));
-    stems = null;
-    typed = "";
-    keep();
+    drop();
     deer();
   }
 });
@@ -54,14 +51,14 @@ $("deer", ".undo").addEventListener("click", () => {
   if (!last) return;
   rows.splice(rows.lastIndexOf(last), 1);
   if (state.line.kind === "pellets") state.line.number = Math.max(1, state.line.number - 1);
-  keep();
   deer();
 });
 $("deer", ".place").addEventListener("click", () => locate(state.line, (w) => { $("deer", ".so-far").textContent = w; }));
-$("deer", ".next-plot").addEventListener("click", onward);
-$("deer", ".finish").addEventListener("click", () => { state.line = null; keep(); start(); });
-$("deer", ".change").addEventListener("click", () => { state.line = null; keep(); start(); });
+$("deer", ".next-plot").addEventListener("click", () => { if (!pending("deer")) onward(); });
+[".finish", ".change"].forEach((end) => $("deer", end).addEventListener("click", () => { if (!pending("deer")) { state.line = null; keep(); start(); } }));
 
 load();
 keep();
-if (state.plot) openTrees(); else if (state.line) openDeer(); else start();
+const half = state.plot && state.detail ? state.detail.which : null;
+if (half === "plot") detailPlot(state.plot); else if (half !== null) detail(state.plot.trees[half]);
+else if (state.plot) openTrees(); else if (state.line) openDeer(); else start();

@@ -4,7 +4,12 @@ const KEY = "woodlot tally: " + told.place;
 const $ = (where, selector) => document.getElementById(where).querySelector(selector);
 const all = (where, selector) => [...document.getElementById(where).querySelectorAll(selector)];
 let kept = null, savedAt = "";
-let state = { plots: [], pellets: [], browse: [], plot: null, line: null };
+let typed = "", kind = "", doubting = false, stems = null;
+let state = empty();
+
+/* What is closed, the plot or line that is open, and what is only half written: digits, the first page, details. */
+function empty() { return { plots: [], pellets: [], browse: [], plot: null, line: null, hand: {}, setup: {}, detail: null }; }
+function drop() { typed = ""; doubting = false; stems = null; }
 
 function el(name, words, className, children) {
   const made = document.createElement(name);
@@ -27,11 +32,13 @@ function load() {
     window.localStorage.removeItem(KEY + " probe");
     kept = window.localStorage;
     const before = JSON.parse(kept.getItem(KEY) || "null");
-    if (before && Array.isArray(before.plots)) state = before;
+    if (before && Array.isArray(before.plots)) state = Object.assign(empty(), before);
+    ({ typed = "", kind = "", doubting = false, stems = null } = state.hand);
   } catch (refused) { kept = null; }
 }
 function keep() {
   const now = new Date();
+  state.hand = { typed: typed, kind: kind, doubting: doubting, stems: stems };
   if (kept) {
     try {
       kept.setItem(KEY, JSON.stringify(state));
@@ -44,6 +51,22 @@ function keep() {
 function today() {
   const now = new Date();
   return [now.getFullYear(), String(now.getMonth() + 1).padStart(2, "0"), String(now.getDate()).padStart(2, "0")].join("-");
+}
+/* Fields of a form kept by their names while they are typed, and put back when the form is opened again. */
+function putBack(left) {
+  Object.entries(left).forEach(([id, value]) => {
+    const made = document.getElementById(id);
+    if (made && (made.tagName !== "SELECT" || [...made.options].some((o) => o.value === value))) made.value = value;
+  });
+}
+function remember(where, left) {
+  document.getElementById(where).addEventListener("input", (event) => { left()[event.target.id] = event.target.value; keep(); });
+}
+/* Whether a number is typed that is no tree or stem yet; the page then says so and stays. */
+function pending(where) {
+  if (typed === "" && stems === null) return false;
+  $(where, ".shown span").textContent = "add it or clear it first";
+  return true;
 }
 function show(name) {
   ["start", "trees", "detail", "deer"].forEach((id) => { document.getElementById(id).hidden = id !== name; });

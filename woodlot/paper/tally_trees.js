@@ -24,8 +24,6 @@ function more(pick) {
 document.querySelector("#more .close").addEventListener("click", () => document.getElementById("more").close());
 
 /* --- trees --- */
-let typed = "", kind = "", doubting = false;
-
 function perInch() { return told.factors.find((f) => f.factor === state.plot.baf_sqft_per_ac); }
 function diameter() { return typed === "" || typed === "." ? null : Number(typed); }
 function basal(plot) {
@@ -37,14 +35,13 @@ function basal(plot) {
 function openTrees() {
   const first = (stands.get(state.plot.stand_id) || { kinds: [] }).kinds.concat(told.commonest);
   kind = kind && told.species.includes(kind) ? kind : first[0];
-  typed = "";
-  doubting = false;
   show("trees");
   trees();
 }
 
 function trees() {
   const plot = state.plot, stand = stands.get(plot.stand_id);
+  keep();
   $("trees", ".plot").textContent = "Plot " + plot.plot_id;
   $("trees", ".where").textContent = standName(plot.stand_id);
   $("trees", ".basal").textContent = String(Math.round(basal(plot)));
@@ -65,25 +62,23 @@ function trees() {
   const first = (stand ? stand.kinds : []).concat(told.commonest);
   speciesButtons("trees", [...new Set(first)], kind, (name) => { kind = name; trees(); });
   $("trees", ".shown b").textContent = typed === "" ? "–" : typed;
+  $("trees", ".shown span").textContent = "inches";
   $("trees", ".list").hidden = doubting;
   $("trees", ".doubt").hidden = !doubting;
+  if (doubting) $("trees", ".feet").textContent = (diameter() * perInch().feet_per_inch).toFixed(1) + " feet";
   $("trees", ".measure").disabled = plot.kind !== "prism" || diameter() === null || diameter() <= 0;
   $("trees", ".undo").disabled = plot.trees.length === 0;
   $("trees", ".add").textContent = diameter() === null && plot.kind === "prism" ? "count tree" : "add tree";
   $("trees", ".none").disabled = plot.trees.length > 0;
   $("trees", ".finish").disabled = plot.trees.length === 0;
-  document.querySelectorAll(".saved").forEach((p) => { p.textContent = savedAt; });
 }
 
 function add(measured) {
   const inches = diameter();
   if (inches === null && state.plot.kind === "fixed") { $("trees", ".shown span").textContent = "inches first"; return; }
   if (inches !== null && (inches < 0.1 || inches > 80)) { $("trees", ".shown span").textContent = "inches? between 0.1 and 80"; return; }
-  $("trees", ".shown span").textContent = "inches";
   state.plot.trees.push({ species: kind, dbh_in: inches === null ? "" : inches, height_ft: "", merch_ft: "", logs_16ft: "", count_twice: false, cull_pct: "", alive: true, measured: measured || "" });
-  typed = "";
-  doubting = false;
-  keep();
+  drop();
   trees();
 }
 function press(key) {
@@ -94,6 +89,7 @@ function press(key) {
   trees();
 }
 function close() {
+  if (pending("trees")) return;
   state.plot.closed = true;
   state.plots.push(state.plot);
   state.plot = null;
@@ -102,44 +98,56 @@ function close() {
 }
 
 all("trees", ".key").forEach((b) => b.addEventListener("click", () => press(b.textContent)));
-$("trees", ".clear").addEventListener("click", () => { typed = ""; doubting = false; trees(); });
+$("trees", ".clear").addEventListener("click", () => { drop(); trees(); });
 $("trees", ".add").addEventListener("click", () => add());
-$("trees", ".undo").addEventListener("click", () => { state.plot.trees.pop(); keep(); trees(); });
+$("trees", ".undo").addEventListener("click", () => { state.plot.trees.pop(); trees(); });
 $("trees", ".measure").addEventListener("click", () => {
   doubting = true;
-  $("trees", ".feet").textContent = (diameter() * perInch().feet_per_inch).toFixed(1) + " feet";
   trees();
 });
 $("trees", ".is-in").addEventListener("click", () => add((diameter() * perInch().feet_per_inch).toFixed(1)));
-$("trees", ".is-out").addEventListener("click", () => { typed = ""; doubting = false; trees(); });
+$("trees", ".is-out").addEventListener("click", () => { drop(); trees(); });
 $("trees", ".none").addEventListener("click", close);
 $("trees", ".finish").addEventListener("click", close);
 $("trees", ".change").addEventListener("click", () => {
   const plot = state.plot;
-  if (!plot.trees.length) { state.plot = null; keep(); start(); return; }
+  if (!plot.trees.length) {
+    if (pending("trees")) return;
+    const own = plot.plot_id === fresh(plot.stand_id) ? "" : plot.plot_id;
+    state.setup.trees = { "set-plot": own, "set-line": plot.line, "set-slope": plot.slope_pct, at: plot.lon === "" ? {} : { lon: plot.lon, lat: plot.lat } };
+    state.plot = null;
+    keep();
+    start();
+    return;
+  }
   detailPlot(plot);
 });
 
 /* --- one tree, one plot --- */
-function form(title, parts, back, act) {
+function form(which, title, parts, back, act) {
+  const left = state.detail && state.detail.which === which ? state.detail : { which: which };
+  const leave = () => { state.detail = null; keep(); back(); };
+  state.detail = left;
   const trouble = el("p", "", "trouble");
   trouble.setAttribute("role", "alert");
   const ok = button("keep", "solid", () => {
     const words = act();
     if (words) { trouble.textContent = words; return; }
-    keep();
-    back();
+    leave();
   });
   ok.id = "detail-keep";
-  document.getElementById("detail").replaceChildren(el("h1", title), ...parts, trouble, ok, button("back", "", back));
+  document.getElementById("detail").replaceChildren(el("h1", title), ...parts, trouble, ok, button("leave it as it was", "", leave));
+  putBack(left);
+  keep();
   show("detail");
 }
+remember("detail", () => state.detail);
 function detail(tree) {
   const number_ = (id, label, value) => field(label, input(value, { inputMode: "decimal" }), id);
   const yes = (id, label, on) => field(label, select([["no", "no"], ["yes", "yes"]], on ? "yes" : "no"), id);
-  form("Tree: " + tree.species, [
+  form(state.plot.trees.indexOf(tree), "Tree: " + tree.species, [
     el("div", null, "two", [number_("d-dbh", "inches across", tree.dbh_in), number_("d-height", "total height, feet", tree.height_ft), number_("d-merch", "feet to a 4-inch top", tree.merch_ft), number_("d-logs", "16-foot logs", tree.logs_16ft), number_("d-cull", "rot, percent", tree.cull_pct), yes("d-twice", "count twice (edge)", tree.count_twice), yes("d-dead", "standing dead", !tree.alive)]),
-    button("take this tree out", "", () => { state.plot.trees = state.plot.trees.filter((t) => t !== tree); keep(); openTrees(); }),
+    button("take this tree out", "", () => { state.plot.trees = state.plot.trees.filter((t) => t !== tree); state.detail = null; openTrees(); }),
   ], openTrees, () => {
     const limits = { dbh: [0.1, 80, "dbh_in"], height: [1, 200, "height_ft"], merch: [0, 150, "merch_ft"], logs: [0, 10, "logs_16ft"], cull: [0, 100, "cull_pct"] };
     const read = {};
@@ -159,10 +167,10 @@ function detailPlot(plot) {
   const stand = select(told.stands.map((s) => [s.id, s.name]), plot.stand_id);
   const name = input(plot.plot_id), slope = input(plot.slope_pct, { inputMode: "decimal" });
   const where = el("p", plot.lon === "" ? "" : "place: " + plot.lat + ", " + plot.lon, "gray");
-  form("Plot " + plot.plot_id, [
+  form("plot", "Plot " + plot.plot_id, [
     field("plot", name, "p-name"), field("stand", stand, "p-stand"), field("slope %", slope, "p-slope"),
     button("take my place", "", () => locate(plot, (w) => { where.textContent = w; })), where,
-    button("throw this plot away", "", () => { state.plot = null; keep(); start(); }),
+    button("throw this plot away", "", () => { Object.assign(state, { plot: null, detail: null }); drop(); keep(); start(); }),
   ], openTrees, () => {
     if (!name.value.trim() || state.plots.some((p) => p !== plot && p.plot_id === name.value.trim())) return "The plot needs a name of its own.";
     plot.plot_id = name.value.trim();
