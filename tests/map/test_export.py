@@ -1,5 +1,7 @@
 """What goes out to other tools comes back as it was, read by another library."""
 
+from datetime import date
+
 import geopandas as gpd
 import pyogrio
 import pytest
@@ -55,7 +57,7 @@ def test_kml_comes_back_with_its_areas(written, frames):
 def test_a_geopackage_of_the_same_frames_comes_back(frames, tmp_path):
     """Parcels, stands and features written and read again are the same shapes and words."""
     parcels, stands, features = frames
-    data = place.geopackage({"parcels": parcels, "stands": stands, "features": features})
+    data = place.geopackage({"parcels": parcels, "stands": stands, "features": features}, date(2026, 11, 25))
     place.write_files(tmp_path, {"woods.gpkg": data})
     back = gpd.read_file(tmp_path / "woods.gpkg", layer="stands")
     assert list(back["stand_id"]) == list(stands["stand_id"])

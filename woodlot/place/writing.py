@@ -186,14 +186,21 @@ def add_rows(folder: str | Path, saved: Iterable[str | Path], joined: Callable[[
     return {name: max(text.count("\n") - 1, 0) for name, text in told.items()}
 
 
-def geopackage(layers: Mapping[str, Any]) -> bytes:
-    """A GeoPackage of the layers given (name -> GeoDataFrame, or DataFrame for a plain table), as bytes to write."""
+def geopackage(layers: Mapping[str, Any], day: date) -> bytes:
+    """A GeoPackage of the layers given (name -> GeoDataFrame, or DataFrame for a plain table), as bytes to write.
+
+    ``day`` stands in it as the day of its last change, not the clock: the same layers and day give the same bytes.
+    """
     import pyogrio
 
     with tempfile.TemporaryDirectory() as scratch:
         path = Path(scratch) / "layers.gpkg"
-        for name, frame in layers.items():
-            pyogrio.write_dataframe(frame, path, layer=name, driver="GPKG", append=path.exists())
+        pyogrio.set_gdal_config_options({"OGR_CURRENT_DATE": f"{day.isoformat()}T00:00:00Z"})
+        try:
+            for name, frame in layers.items():
+                pyogrio.write_dataframe(frame, path, layer=name, driver="GPKG", append=path.exists())
+        finally:
+            pyogrio.set_gdal_config_options({"OGR_CURRENT_DATE": None})
         return path.read_bytes()
 
 

@@ -206,7 +206,9 @@ def solve(prescriptions: Prescriptions, limits: Limits | None = None) -> Solutio
     found, status = first, "solved"
     if told.whole or np.any(np.asarray(told.least_entry_ac) > 0) or told.entry_price > 0 or told.neighbors:
         found, status = _hold_and_repair(program, first, told)
-    out = _answer(p, told, program, found, first, "gave way" if gave else status, gave)
+    if gave and status == "solved":
+        status = "gave way"
+    out = _answer(p, told, program, found, first, status, gave)
     wrong = {k: v for k, v in out.checked.items() if v > TOLERANCE * max(1.0, program.scale)}
     if wrong:
         raise NoAnswer(f"the answer does not hold: {', '.join(f'{k} is off by {v:.3g}' for k, v in wrong.items())}")

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from woodlot.errors import NoAnswer
 from woodlot.plan.schedule import Limits, Prescriptions, Row, Solution, solve
 from woodlot.plan.schedule_rows import Program
 
@@ -91,7 +92,10 @@ def _linear(p: Prescriptions, limits: Limits) -> tuple[float, dict[str, float], 
     return found.value, _missing(program.shortage(found), program.lacks(found)), float(work.max())
 
 
-def _whole(p: Prescriptions, gap: float, limits: Limits) -> tuple[float, dict[str, float], float]:
+def _whole(p: Prescriptions, gap: float, limits: Limits) -> tuple[float, dict[str, float], float] | None:
     """The same by a whole schedule."""
-    told = solve(p, replace(limits, gap=gap))
+    try:
+        told = solve(p, replace(limits, gap=gap))
+    except NoAnswer:
+        return None
     return told.value, _missing(told.short, told.lacks), float(told.work.max())

@@ -38,5 +38,5 @@ def table_files(plan: Plan, told: dict[str, Any]) -> dict[str, str | bytes]:
     if len(frames["stands"]):
         stands = stands.merge(frames["stands"].reindex(columns=numbers), on="stand_id", how="left")
     layers = {"parcels": plan.measured.parcels, "stands": stands, "features": plan.place.features}
-    out["plan.gpkg"] = geopackage({name: frame for name, frame in layers.items() if len(frame)})
+    out["plan.gpkg"] = geopackage({name: frame for name, frame in layers.items() if len(frame)}, plan.place.as_of)
     return out
