@@ -323,6 +323,9 @@ def test_winters_that_nobody_noted_burned_what_the_house_needs():
         ("2024-03-10", "stack", 10.0, "white ash"), ("2024-12-10", "burned", 1.0, ""), ("2025-12-10", "burned", 2.0, "")
     )
     assert heating.household(NEED, noted, DAY)["dry_cords"] == 7.0
+    green = book(("2025-03-10", "stack", 3.0, "red oak"), ("2025-03-10", "stack", 2.0, "white ash"))
+    assert heating.household(NEED, green, DAY)["dry_cords"] == 3.0  # the oak was not dry in the winter of 2025
+    assert heating.household(NEED, green.assign(unit=["cord", "cuft"]), DAY)["past_cords"] == 0.0
     assert drying.on_hand(many, DAY)["dry_cords"] == 12.0  # no need known: only notes burn
 
 

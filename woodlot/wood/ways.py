@@ -3,6 +3,7 @@
 program     trees, lines and what a piece gives to a line, ready for the search
 Way         one tree cut in one way
 priced      the way worth most of every tree, at given worths of the lines
+most_of     the most of one line that each tree gives
 whole_ways  the integer program over ways
 solved      ways found until none is worth more than its tree, then a set of whole ones; and a bound below every set
 """
@@ -198,7 +199,7 @@ def program(
     rows = rows[np.argsort(trees["dbh_in"].to_numpy(dtype=float)[rows], kind="stable")]
     mine = trees.iloc[rows].reset_index(drop=True)
     told = stems(mine)
-    made, counted, of = _choices(asked, told.step_ft, log_rule, best_use, stove_value)
+    made, counted, of = _choices(asked, told.step_ft, log_rule, best_use)
     dib = told.diameters(np.arange(len(rows)))
     area = BASAL_SQFT_PER_SQIN * 0.5 * told.step_ft * dib**2
     below = np.zeros_like(dib)
@@ -250,7 +251,7 @@ def program(
 
 
 def _choices(
-    asked: list[Line], step_ft: float, log_rule: str, best_use: pd.DataFrame | None, stove_value: float
+    asked: list[Line], step_ft: float, log_rule: str, best_use: pd.DataFrame | None
 ) -> tuple[list[Choice], list[Choice], pd.DataFrame]:
     """Choices of the lines, each line's own and, where every tree is felled, every product in every line that takes it
     and then by itself; the same as they are counted for their own worth; line (-1: none), row of the product (-1: none)
@@ -262,7 +263,7 @@ def _choices(
         if line.lengths_ft:
             mine = row_of(line, line.top_in, line.lengths_ft) | {"value": 0.0}
             rows += [(at, r, both) for r, row in listed if (both := _both(mine, row)) is not None]
-            rows.append((at, -1, mine | {"counted_by": "cuft", "value": stove_value} if listed else mine))
+            rows.append((at, -1, mine))
     rows += [(-1, r, dict(row)) for r, row in listed]
     made: list[Choice] = []
     own: list[Choice] = []
