@@ -285,15 +285,15 @@ def _said(
         if lacking <= 1e-6:
             met.append(_many(number * step, unit) + (" of firewood" if name == "firewood" else ""))
             continue
+        if name in asked and not _gives(told.prescriptions, name):
+            out.append(f"Not to be had: {_many(number * step, unit)} {each}; no tree that may be cut gives one.")
+            continue
         lacks = periods[column] > 1e-6
         when = ", ".join(periods.loc[lacks, "when"].str.removeprefix("in "))
         if lacks.all():
             when = "every winter" if step == 1 else "every period"
         what = f"{_many(lacking, unit)} of the {name}" if name == "firewood" else _many(lacking, unit)
         out.append(f"{what} wanted cannot be had ({when}).")
-        if name in asked and not _gives(told.prescriptions, name):
-            out.append(f"No tree that may be cut in these years gives {name}.")
-            continue
         out.append(_why(tried[tried["about"] == name], unit, step, region))
     if met:
         out.append(f"What is wanted is met throughout: {', '.join(met)} {each}.")
