@@ -532,6 +532,19 @@ def test_a_ledger_in_another_encoding_is_refused_by_note_and_by_reading(small_pl
     assert place.append_note(small_place.folder, NOTE) == 2
 
 
+def test_a_ledger_with_columns_of_its_own_is_not_written_to(small_place):
+    """It is read by its heading, but a line of ours would stand under the wrong names: refused, nothing changed."""
+    small_place.thin()
+    path = small_place.folder / "ledger.csv"
+    for text in ("date,kind,line,amount,unit\n", "line,date,kind,amount\n"):
+        path.write_text(text)
+        with pytest.raises(PlaceError, match="in this order: line,date,parcel_id"):
+            place.append_note(small_place.folder, NOTE)
+        assert path.read_text() == text
+    path.write_text("\ufeff" + ledger.heading_line().replace(",", ";").upper())
+    assert place.append_note(small_place.folder, NOTE) == 1
+
+
 def test_a_ledger_in_western_letters_is_read_as_it_was_written(small_place):
     """An older spreadsheet saved it in Windows-1252: the names and checks hold, also beside new lines in UTF-8."""
     note = {**NOTE, "who": "Jürgen", "text": "façade – 2½ loads"}

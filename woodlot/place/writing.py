@@ -276,7 +276,8 @@ def append_notes(
     once. What a full disk tears is taken back. A line torn by a power cut is left as it is (reading reports it); the
     next line starts on its own row.
 
-    Raises InputError for a cell that cannot be, PlaceError when the ledger is in another encoding or cannot be written.
+    Raises InputError for a cell that cannot be, PlaceError when the ledger is in another encoding or order of columns,
+    or cannot be written.
     """
     path = Path(folder) / LEDGER
     day = today or date.today()
@@ -289,6 +290,9 @@ def append_notes(
             if fault := not_text(LEDGER, data):
                 raise PlaceError([fault])
             text = ledger.text_of(data)
+            if not ledger.is_in_order(text):
+                remedy = f"Give it the columns that woodlot writes, in this order: {','.join(ledger.HEADING)}."
+                raise PlaceError([Fault(LEDGER, 1, "", "other columns", remedy)])
             new = ledger.fresh(told, ledger.parse(text)[0]) if once else range(len(told))
             numbers = {at: number for number, at in enumerate(new, start=ledger.next_line(text))}
             lines = "".join(ledger.format_line({**told[at], "line": number}) for at, number in numbers.items())
