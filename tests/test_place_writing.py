@@ -7,8 +7,10 @@ import shutil
 import signal
 import subprocess
 import sys
+import tempfile
 import textwrap
 import time
+import zipfile
 from pathlib import Path
 
 import geopandas as gpd
@@ -264,6 +266,28 @@ def test_rows_go_into_all_tables_or_none(small_place, tmp_path, monkeypatch):
                 add()
         assert small_place.prints() == before
     assert add() == {"plots.csv": 6, "trees.csv": 7}
+
+
+def test_a_full_disk_is_not_a_damaged_map(small_place):
+    """A zipped Shapefile is unpacked for a moment: where there is no room for that, its fault is not the file's."""
+    gpd.read_file(small_place.folder / "parcels.geojson").to_file(small_place.folder / "parcels.shp")
+    with zipfile.ZipFile(small_place.folder / "parcels.zip", "w") as packed:
+        for suffix in (".shp", ".shx", ".dbf", ".prj"):
+            packed.write(small_place.folder / f"parcels{suffix}", f"parcels{suffix}")
+    for path in small_place.folder.glob("parcels.*"):
+        if path.suffix != ".zip":
+            path.unlink()
+    assert len(read(small_place).parcels) == 2
+    told = limited(
+        100,
+        f"""
+        try:
+            place.read({str(small_place.folder)!r})
+        except PlaceError as error:
+            print([fault.file for fault in error.faults], error)
+        """,
+    )
+    assert f"['{tempfile.gettempdir()}']" in told and "Make room" in told and "damaged" not in told
 
 
 def test_a_file_in_other_letters_is_no_row_of_a_table(small_place, tmp_path):
@@ -524,7 +548,9 @@ def test_a_ledger_in_another_encoding_is_refused_by_note_and_by_reading(small_pl
     for use in (lambda: place.append_note(small_place.folder, NOTE), lambda: read(small_place)):
         with pytest.raises(PlaceError) as stopped:
             use()
-        assert [(f.file, f.remedy) for f in stopped.value.faults] == [("ledger.csv", 'Save it again as "CSV UTF-8".')]
+        row = 3 if way == "zero bytes" else None
+        remedy = 'Save it again as "CSV UTF-8".'
+        assert [(f.file, f.row, f.remedy) for f in stopped.value.faults] == [("ledger.csv", row, remedy)]
     with pytest.raises(PlaceError, match="CSV UTF-8"):
         place.read_ledger(small_place.folder)
     assert small_place.prints() == before
