@@ -1,13 +1,16 @@
 """A new place, results swapped in, the ledger appended to: by two at once, on a full disk, by one who is killed."""
 
 import datetime as dt
+import errno
 import os
 import shutil
 import signal
 import subprocess
 import sys
+import tempfile
 import textwrap
 import time
+import zipfile
 from pathlib import Path
 
 import geopandas as gpd
@@ -16,6 +19,8 @@ import pytest
 
 from woodlot import columns, place
 from woodlot.errors import InputError, PlaceError
+from woodlot.paper import tally_files
+from woodlot.place import writing
 from woodlot.place.settings import SETTINGS
 from woodlot.plan import ledger
 
@@ -26,6 +31,15 @@ NOTE = {"date": "2026-01-17", "kind": "firewood", "amount": 2.5, "unit": "cord",
 def read(small) -> place.Place:
     """The small place as of a fixed day."""
     return place.read(small.folder, as_of=DAY)
+
+
+def limited(letters: int, body: str) -> str:
+    """What a process prints that may write files of so many letters at most."""
+    script = "import resource\nfrom woodlot import place\nfrom woodlot.errors import PlaceError\n"
+    script += f"resource.setrlimit(resource.RLIMIT_FSIZE, ({letters}, {letters}))\n" + textwrap.dedent(body)
+    run = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
+    assert "Traceback" not in run.stderr
+    return run.stdout
 
 
 # a new place
@@ -191,19 +205,119 @@ def test_a_full_disk_leaves_the_old_results(tmp_path):
     """When the second of two files cannot be written, neither is swapped in and nothing is left beside them."""
     out = tmp_path / "out"
     place.write_files(out, {"a.csv": "old a", "b.csv": "old b"})
-    script = f"""
-        import resource
-        from woodlot import place
-        from woodlot.errors import PlaceError
-        resource.setrlimit(resource.RLIMIT_FSIZE, (1000, 1000))
+    told = limited(
+        1000,
+        f"""
+        for name in ("b.csv", "new/tables/b.csv"):
+            try:
+                place.write_files({str(out)!r}, {{"a.csv": "new a", name: "x" * 5000}})
+            except PlaceError as error:
+                print(error)
+        """,
+    )
+    assert told.count("make room") == 2
+    assert sorted((p.name, p.read_text()) for p in out.iterdir()) == [("a.csv", "old a"), ("b.csv", "old b")]
+
+
+@pytest.mark.parametrize("sample", [None, "first_forty"])
+def test_a_full_disk_begins_no_place(tmp_path, samples, sample):
+    """Neither a torn place.toml nor half a sample stays behind, so that the same command works when there is room."""
+    body = f"""
         try:
-            place.write_files({str(out)!r}, {{"a.csv": "new a", "b.csv": "x" * 5000}})
+            place.start({str(tmp_path / "ours")!r}, sample={sample!r})
         except PlaceError as error:
             print(error)
-    """
-    run = subprocess.run([sys.executable, "-c", textwrap.dedent(script)], capture_output=True, text=True, check=True)
-    assert "make room" in run.stdout
-    assert sorted((p.name, p.read_text()) for p in out.iterdir()) == [("a.csv", "old a"), ("b.csv", "old b")]
+        """
+    assert "make room" in limited(700, body) and not (tmp_path / "ours").exists()
+    place.start(tmp_path / "ours", sample=sample)
+    assert (tmp_path / "ours" / "place.toml").is_file()
+
+
+def test_a_sample_is_copied_whole(tmp_path, samples):
+    """Every file of it, byte by byte, also of the folders within; nothing that was made from it."""
+    names = place.start(tmp_path / "ours", sample="otter_lake")
+    there = {p.name: p.read_bytes() for p in (samples / "otter_lake").iterdir() if p.is_file() and p.name[0] != "."}
+    assert sorted(there) == names and {n: (tmp_path / "ours" / n).read_bytes() for n in names} == there
+
+
+def test_rows_go_into_all_tables_or_none(small_place, tmp_path, monkeypatch):
+    """The disk is full for the trial, or after plots and before trees: both tables are as they were, alone."""
+    small_place.thin("trees.csv")
+    (tmp_path / "plots.csv").write_text("plot_id,stand_id,baf_sqft_per_ac\nT1,1,10\n")
+    (tmp_path / "trees.csv").write_text("plot_id,tree,species,dbh_in\nT1,1,red maple,9.5\n")
+    before = small_place.prints()
+
+    def add():
+        files = [tmp_path / "plots.csv", tmp_path / "trees.csv"]
+        return place.add_rows(small_place.folder, files, tally_files.joined)
+
+    def full_at_trees(really):
+        def write(path, other):
+            if path.name == "trees.csv":
+                raise OSError(errno.ENOSPC, "No space left on device")
+            return really(path, other)
+
+        return write
+
+    for owner, name in ((writing, "_write_beside"), (shutil, "copyfile")):
+        with monkeypatch.context() as patched:
+            patched.setattr(owner, name, full_at_trees(getattr(owner, name)))
+            with pytest.raises(PlaceError, match=r"No space left on device\n.*[Mm]ake room"):
+                add()
+        assert small_place.prints() == before
+    assert add() == {"plots.csv": 6, "trees.csv": 7}
+
+
+def test_a_full_disk_is_not_a_damaged_map(small_place):
+    """A zipped Shapefile is unpacked for a moment: where there is no room for that, its fault is not the file's."""
+    gpd.read_file(small_place.folder / "parcels.geojson").to_file(small_place.folder / "parcels.shp")
+    with zipfile.ZipFile(small_place.folder / "parcels.zip", "w") as packed:
+        for suffix in (".shp", ".shx", ".dbf", ".prj"):
+            packed.write(small_place.folder / f"parcels{suffix}", f"parcels{suffix}")
+    for path in small_place.folder.glob("parcels.*"):
+        if path.suffix != ".zip":
+            path.unlink()
+    assert len(read(small_place).parcels) == 2
+    told = limited(
+        100,
+        f"""
+        try:
+            place.read({str(small_place.folder)!r})
+        except PlaceError as error:
+            print([fault.file for fault in error.faults], error)
+        """,
+    )
+    assert f"['{tempfile.gettempdir()}']" in told and "Make room" in told and "damaged" not in told
+
+
+def test_a_file_in_other_letters_is_no_row_of_a_table(small_place, tmp_path):
+    """A saved tally in UTF-16 and a table in Latin letters are both said; nothing is changed."""
+    path = small_place.folder / "plots.csv"
+    path.write_bytes(path.read_bytes() + "7,1,Ü,,,,,,,\n".encode("latin-1"))
+    (tmp_path / "plots.csv").write_bytes("plot_id,stand_id\nT1,1\n".encode("utf-16"))
+    before = small_place.prints()
+    with pytest.raises(PlaceError) as stopped:
+        place.add_rows(small_place.folder, [tmp_path / "plots.csv"], lambda old, new, table: old + new)
+    assert len(stopped.value.faults) == 2 and small_place.prints() == before
+
+
+def test_a_geopackage_is_whole_or_there_is_no_room_for_it(small_place):
+    """At every size that a file may have: the same bytes as always, or a full disk said in words; never a part."""
+    whole = len(place.geopackage({"parcels": read(small_place).parcels, "stands": read(small_place).stands}))
+    told = limited(
+        whole,
+        f"""
+        told = place.read({str(small_place.folder)!r})
+        layers = {{"parcels": told.parcels, "stands": told.stands}}
+        for size in [*range(1000, {whole}, 4096), {whole} - 1, {whole}]:
+            resource.setrlimit(resource.RLIMIT_FSIZE, (size, {whole}))
+            try:
+                print(len(place.geopackage(layers)))
+            except PlaceError as error:
+                print("no room" if "Make room" in str(error) else error)
+        """,
+    ).split("\n")
+    assert set(told[:-2]) == {"no room"} and told[-2:] == [str(whole), ""] and len(told) > 20
 
 
 def test_a_writer_of_results_killed_at_any_moment_leaves_whole_files(tmp_path):
@@ -312,15 +426,6 @@ def test_a_writer_killed_at_any_moment_loses_no_earlier_line(small_place, moment
     assert told["line"].is_unique and told["line"].iloc[-1] == following
 
 
-def limited(letters: int, body: str) -> str:
-    """What a process prints that may write files of so many letters at most."""
-    script = "import resource\nfrom woodlot import place\nfrom woodlot.errors import PlaceError\n"
-    script += f"resource.setrlimit(resource.RLIMIT_FSIZE, ({letters}, {letters}))\n" + textwrap.dedent(body)
-    run = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
-    assert "Traceback" not in run.stderr
-    return run.stdout
-
-
 def test_a_full_disk_leaves_no_torn_line(small_place):
     """The file may grow to 600 bytes: the note across that border is taken back and said; the next one follows."""
     told = limited(
@@ -341,6 +446,37 @@ def test_a_full_disk_leaves_no_torn_line(small_place):
     assert place.append_note(small_place.folder, NOTE) == max(safe) + 1
     told, notes = place.read_ledger(small_place.folder)
     assert told["line"].tolist() == [*safe, max(safe) + 1] and notes == []
+
+
+def test_a_full_disk_begins_no_ledger(small_place):
+    """Not one letter fits: there is no empty file, which would hold nobody's notes."""
+    told = limited(
+        50,
+        f"""
+        try:
+            place.append_note({str(small_place.folder)!r}, {NOTE!r})
+        except PlaceError as error:
+            print(error)
+        """,
+    )
+    assert "Make room" in told and not (small_place.folder / "ledger.csv").exists()
+
+
+def test_a_ledger_saved_anew_while_a_writer_waits_gets_the_note(small_place):
+    """A spreadsheet swaps the file while the writer waits for it: the note goes into the file that is there now."""
+    fcntl = pytest.importorskip("fcntl")
+    place.append_note(small_place.folder, NOTE)
+    path = small_place.folder / "ledger.csv"
+    text = path.read_text()
+    with path.open() as held:
+        fcntl.flock(held, fcntl.LOCK_EX)
+        waiting = writer(small_place.folder, "Ann", 1)
+        time.sleep(1.0)
+        shutil.copy(path, path.with_name("copy"))
+        path.with_name("copy").replace(path)
+        assert waiting.poll() is None and path.read_text() == text
+    assert waiting.communicate(timeout=60)[0].split() == ["2"]
+    assert place.read_ledger(small_place.folder)[0]["line"].tolist() == [1, 2]
 
 
 def test_a_line_that_a_power_cut_tore_is_kept_and_said(small_place):
@@ -413,12 +549,27 @@ def test_a_ledger_in_another_encoding_is_refused_by_note_and_by_reading(small_pl
     for use in (lambda: place.append_note(small_place.folder, NOTE), lambda: read(small_place)):
         with pytest.raises(PlaceError) as stopped:
             use()
-        assert [(f.file, f.remedy) for f in stopped.value.faults] == [("ledger.csv", 'Save it again as "CSV UTF-8".')]
+        row = 3 if way == "zero bytes" else None
+        remedy = 'Save it again as "CSV UTF-8".'
+        assert [(f.file, f.row, f.remedy) for f in stopped.value.faults] == [("ledger.csv", row, remedy)]
     with pytest.raises(PlaceError, match="CSV UTF-8"):
         place.read_ledger(small_place.folder)
     assert small_place.prints() == before
     path.write_text("\ufeff" + text)
     assert place.append_note(small_place.folder, NOTE) == 2
+
+
+def test_a_ledger_with_columns_of_its_own_is_not_written_to(small_place):
+    """It is read by its heading, but a line of ours would stand under the wrong names: refused, nothing changed."""
+    small_place.thin()
+    path = small_place.folder / "ledger.csv"
+    for text in ("date,kind,line,amount,unit\n", "line,date,kind,amount\n"):
+        path.write_text(text)
+        with pytest.raises(PlaceError, match="in this order: line,date,parcel_id"):
+            place.append_note(small_place.folder, NOTE)
+        assert path.read_text() == text
+    path.write_text("\ufeff" + ledger.heading_line().replace(",", ";").upper())
+    assert place.append_note(small_place.folder, NOTE) == 1
 
 
 def test_a_ledger_in_western_letters_is_read_as_it_was_written(small_place):

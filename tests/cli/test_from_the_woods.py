@@ -118,11 +118,12 @@ def test_every_bad_row_is_said_at_once_and_none_is_written(small_place, tmp_path
         {"date": "2999-01-01"},
         {"date": "1800-01-01"},
         {"text": "x" * 20001},
+        {"kind": ""},
     ]
     file = saved_notes(tmp_path / "notes.csv", good, *[good | one for one in bad])
     told = run("note", small_place.folder, "--from", file, code=1)
     said = " ".join(told.split())
-    assert told.startswith("Stopped: 15 rows need mending. Nothing was written.")
+    assert told.startswith("Stopped: 16 rows need mending. Nothing was written.")
     for words in (
         "row 3, date: soon A day is written as 2026-11-25.",
         "row 3, stand_id: 99 There is no stand '99'; there are 1, 2.",
@@ -142,6 +143,7 @@ def test_every_bad_row_is_said_at_once_and_none_is_written(small_place, tmp_path
         f"row 17, text: {'x' * 57}... Longer than 20000 letters.",
     ):
         assert f"notes.csv, {words}" in said, words
+    assert said.count("notes.csv, row 18,") == said.count("row 18, kind Say what it was") == 1
     assert said.count("notes.csv, row 3,") == 2 and "notes.csv, row 2" not in said
     assert said.endswith(f"Mend the rows, then: woodlot note {small_place.folder} --from {file}")
     assert not (small_place.folder / "ledger.csv").exists()

@@ -153,6 +153,29 @@ def test_no_verb_writes_its_table_over_a_file_it_did_not_make(small_place, verb)
     assert small_place.prints() == before
 
 
+WRITERS = ["plan", "map", "sheet", "fell", "scale --csv lists/scale.csv", "note --kind seen --text bear"]
+
+
+@pytest.mark.parametrize("verb", WRITERS)
+def test_a_disk_that_refuses_is_said_by_every_verb_that_writes(small_place, verb):
+    """No file may grow over 60 bytes: words, exit code 1, every file as it was and none new, not for a moment's use."""
+    resource = pytest.importorskip("resource")
+    small_place.thin("trees.csv", "tally.csv")
+    before = small_place.prints()
+    told = subprocess.run(
+        [sys.executable, "-B", "-m", "woodlot", *verb.split()],
+        cwd=small_place.folder,
+        env=os.environ | {"PYTHONPATH": str(Path(show.__file__).parents[2])},
+        preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (60, 60)),
+        capture_output=True,
+        text=True,
+    )
+    assert told.returncode == 1 and told.stdout == "" and "Traceback" not in told.stderr
+    assert told.stderr.startswith("Stopped: the disk or the folder refused.")
+    assert "make room" in " ".join(told.stderr.lower().split())
+    assert small_place.prints() == before and {path.name for path in small_place.folder.iterdir()} == set(before)
+
+
 @pytest.mark.parametrize(
     ("error", "said"),
     [

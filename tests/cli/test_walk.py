@@ -80,6 +80,7 @@ def test_a_day_before_all_records_is_refused(small_place, verb):
     what = ["cords"] if verb == "why" else []
     told = woodlot(verb, *what, small_place.folder, "--as-of", "0001-01-01")
     assert told.exit_code == 1 and told.stdout == ""
+    assert woodlot("walk", small_place.folder, "--as-of", "1900-01-01").exit_code == 0
     assert told.stderr == "Stopped: 0001-01-01 is before 1900-01-01; is the year right?\n"
 
 

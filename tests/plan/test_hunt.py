@@ -309,6 +309,21 @@ def test_bag_before_ledger_and_corrected_lines():
     }
 
 
+def test_deer_taken_out_of_the_ledger_are_not_taken():
+    """Two does written, one made void: one is gone this season. Of two lines that bear one number neither is undone."""
+    one = {"date": AS_OF.isoformat(), "kind": "deer", "sex_age": "doe", "amount": 1, "unit": "deer"}
+
+    def gone(*numbered):
+        lines = [one | dict(zip(("line", "kind", "corrects"), cells, strict=True)) for cells in numbered]
+        book = pd.DataFrame(lines).assign(date=pd.Timestamp(AS_OF))
+        return ask(ledger=book.assign(corrects=book["corrects"].astype("Int64"), text=None, stand_id=None))
+
+    told = gone((1, "deer", None), (2, "deer", None), (3, "void", 1))
+    assert told["take"]["already_taken"] == {"bucks": 0.0, "does": 1.0}
+    told = gone((1, "deer", None), (1, "deer", None), (3, "void", 1))
+    assert told["take"]["already_taken"] == {"bucks": 0.0, "does": 2.0}
+
+
 def test_deer_plots_for_the_map():
     """The last spring's plots with their groups and the percent browsed there."""
     browse = pd.DataFrame(

@@ -17,7 +17,7 @@ import pyogrio
 import shapely
 
 from woodlot.errors import Fault
-from woodlot.place.remedies import closest, short
+from woodlot.place.remedies import closest, no_room, short
 from woodlot.place.tabular import zip_faults
 
 __all__ = ["read_geojson", "read_other"]
@@ -155,6 +155,8 @@ def _unpack(path: Path, table: str, scratch: Path, faults: list[Fault]) -> Path 
                 if inner.parent == chosen.parent and inner.stem.lower() == chosen.stem.lower():
                     (scratch / f"{table}{inner.suffix.lower()}").write_bytes(packed.read(one))
     except (zipfile.BadZipFile, RuntimeError, OSError, EOFError, ValueError, NotImplementedError) as error:
+        if isinstance(error, OSError) and no_room(error):
+            raise
         remedy = "The file is damaged or locked. Zip the Shapefile again."
         faults.append(Fault(path.name, None, "", short(str(error), 100), remedy))
         return None

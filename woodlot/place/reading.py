@@ -16,7 +16,7 @@ from woodlot.land import above
 from woodlot.place import cross
 from woodlot.place.cells import Sheet, absent, read_cells
 from woodlot.place.doubts import odd_rows
-from woodlot.place.remedies import closest
+from woodlot.place.remedies import closest, no_room
 from woodlot.place.settings import read_settings
 from woodlot.place.shapes import SUFFIXES, place_words, read_shapes
 from woodlot.place.species import name_species
@@ -225,7 +225,7 @@ def read_all(
                 cells = read_table(paths[table], table, faults, notes)
         except OSError as error:
             remedy = "Close programs that hold the file, or give yourself the right to read it."
-            faults.append(Fault(paths[table].name, None, "", error.strerror or str(error), remedy))
+            faults.append(no_room(error) or Fault(paths[table].name, None, "", error.strerror or str(error), remedy))
         if cells is None:
             sheets[table] = absent(table)
             unread.add(table)

@@ -1,14 +1,19 @@
 """What a family reads about a cell that cannot be used: what is wrong, what would be right, what was perhaps meant."""
 
 import difflib
+import errno
 import re
+import tempfile
 from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 from typing import Any
 
 from woodlot import columns
+from woodlot.errors import Fault
 
-__all__ = ["NOT_MEASURED", "cell_remedy", "closest", "short"]
+__all__ = ["NOT_MEASURED", "cell_remedy", "closest", "no_room", "short"]
+
+_FULL = {errno.ENOSPC, errno.EFBIG, errno.EROFS, getattr(errno, "EDQUOT", errno.ENOSPC)}
 
 _UNIT_WORDS = {
     "in": "inches",
@@ -79,6 +84,14 @@ def short(text: str, most: int = 60) -> str:
     """Text as it may stand on one line of a screen: control signs shown as ?, cut at ``most`` letters."""
     plain = "".join(letter if letter.isprintable() else "?" for letter in text[: most + 1])
     return plain if len(plain) <= most else plain[: most - 3] + "..."
+
+
+def no_room(error: OSError) -> Fault | None:
+    """The fault of a disk without room for passing files; None for every other trouble with a file."""
+    if error.errno not in _FULL and "temporary directory" not in str(error):
+        return None
+    remedy = "Files that are needed for a moment are kept there. Make room, or name another folder in TMPDIR."
+    return Fault(tempfile.tempdir or "temporary files", None, "", error.strerror or str(error), remedy)
 
 
 def _said(number: float, unit: str = "") -> str:

@@ -46,12 +46,13 @@ def read_shapes(
     path: Path, table: str, outlines: bool, faults: list[Fault], notes: list[str]
 ) -> tuple[gpd.GeoSeries | None, Cells | None]:
     """Shapes and attribute cells of a map file, None where they cannot be read; outlines: only polygons will do."""
-    with tempfile.TemporaryDirectory() as scratch, warnings.catch_warnings():
+    with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         if path.suffix.lower() in (".geojson", ".json"):
             frame = read_geojson(path, faults)
         else:
-            frame = read_other(path, table, Path(scratch), faults, notes)
+            with tempfile.TemporaryDirectory() as scratch:
+                frame = read_other(path, table, Path(scratch), faults, notes)
     if frame is None:
         return None, None
     if frame.empty:

@@ -1,6 +1,5 @@
 """A new place: an empty folder with every heading ready, or a copy of a sample."""
 
-import shutil
 import textwrap
 from collections.abc import Mapping
 from datetime import date
@@ -12,6 +11,7 @@ from woodlot import columns, tables
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.place.settings import SETTINGS
 from woodlot.place.species import for_checks
+from woodlot.place.writing import write_files
 
 __all__ = ["samples", "start"]
 
@@ -90,21 +90,25 @@ def start(folder: str | Path, sample: str | None = None, region: str = "lake_sta
             raise InputError(f"{folder} is not empty; name a new folder, since nothing there is written over")
         if full and (home / "place.toml").exists():
             raise InputError(f"there is a place.toml in {folder} already, and nothing there is written over")
-        home.mkdir(parents=True, exist_ok=True)
-        if source is not None:
-            shutil.copytree(source, home, dirs_exist_ok=True, ignore=shutil.ignore_patterns("out", ".*", "__pycache__"))
-            return sorted(path.name for path in home.iterdir())
-        files = _empty_place(home, region)
-        if full:
-            files = {"place.toml": files["place.toml"]}
-        for name, text in files.items():
-            with (home / name).open("x", encoding="utf-8", newline="\n") as out:
-                out.write(text)
     except OSError as error:
         raise PlaceError(
             [Fault(str(folder), None, "", error.strerror or str(error), "Choose another folder.")]
         ) from error
-    return list(files)
+    files = _empty_place(home, region) if source is None else _copied(source)
+    if full:
+        files = {"place.toml": files["place.toml"]}
+    write_files(home, files)
+    return sorted({name.split("/")[0] for name in files}) if source is not None else list(files)
+
+
+def _copied(source: Path) -> dict[str, bytes | str]:
+    """Name within the place -> content of every file of a sample, but what was made from it and what is hidden."""
+    names = {path: path.relative_to(source) for path in sorted(source.rglob("*")) if path.is_file()}
+    return {
+        name.as_posix(): path.read_bytes()
+        for path, name in names.items()
+        if not any(part in ("out", "__pycache__") or part.startswith(".") for part in name.parts)
+    }
 
 
 def _sample(name: str) -> Path:
@@ -119,9 +123,12 @@ def _sample(name: str) -> Path:
     )
 
 
-def _empty_place(home: Path, region: str) -> dict[str, str]:
+def _empty_place(home: Path, region: str) -> dict[str, bytes | str]:
     tables.region(region)
-    files = {"place.toml": _toml_text(home.resolve().name, region), "columns.txt": _columns_text(region)}
+    files: dict[str, bytes | str] = {
+        "place.toml": _toml_text(home.resolve().name, region),
+        "columns.txt": _columns_text(region),
+    }
     for table in columns.TABLES:
         if table not in (*_MAPS, "ledger"):
             files[f"{table}.csv"] = ",".join(columns.header(table)) + "\n"

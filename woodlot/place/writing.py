@@ -1,17 +1,20 @@
 """What is written into a family's folder: results, swapped in whole; and the ledger, only ever appended to."""
 
+import errno
 import os
 import shutil
+import sqlite3
 import tempfile
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import closing, contextmanager, suppress
 from datetime import date
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, Any
 
 from woodlot.columns import TABLES
 from woodlot.errors import Fault, InputError, PlaceError
-from woodlot.place.tabular import not_text
+from woodlot.place.remedies import no_room
+from woodlot.place.tabular import not_text, text_of
 from woodlot.plan import ledger
 
 __all__ = ["add_rows", "append_note", "append_notes", "check_free", "geopackage", "write_files", "write_table"]
@@ -22,6 +25,9 @@ if TYPE_CHECKING:
 LEDGER = "ledger.csv"
 #: Last column of a table that woodlot wrote: the checksum of all its other columns, by which it knows the table again.
 MARK = "woodlot_check"
+MEGABYTE = 1 << 20
+_EVERY_LAYER_HAS_ITS_INDEX = """select (select count(*) from gpkg_geometry_columns) =
+    (select count(*) from sqlite_master where type = 'table' and name like 'rtree_%_geom')"""
 
 
 def write_files(folder_out: str | Path, files: Mapping[str, bytes | str]) -> list[Path]:
@@ -46,27 +52,37 @@ def write_files(folder_out: str | Path, files: Mapping[str, bytes | str]) -> lis
     paths = [_inside(home, name) for name in files]
     for path in paths:
         _no_hand_in(path)
-    waiting: list[tuple[Path, Path]] = []
+    data = [content.encode("utf-8") if isinstance(content, str) else content for content in files.values()]
     try:
-        for path, content in zip(paths, files.values(), strict=True):
-            path.parent.mkdir(parents=True, exist_ok=True)
-            data = content.encode("utf-8") if isinstance(content, str) else content
-            waiting.append((_write_beside(path, data), path))
-        while waiting:
-            beside, path = waiting[0]
-            beside.replace(path)
-            waiting.pop(0)
-        for parent in {path.parent for path in paths}:
-            _sync_folder(parent)
+        _swap_in(dict(zip(paths, data, strict=True)))
     except OSError as error:
         remedy = "Nothing in the folder was lost. Close programs that hold its files, make room, and try again."
         if home.exists() and not home.is_dir():
             remedy = "A file of this name is where a folder must be: move it or give it another name, and try again."
         raise PlaceError([Fault(str(home), None, "", error.strerror or str(error), remedy)]) from error
+    return paths
+
+
+def _swap_in(files: Mapping[Path, bytes]) -> None:
+    """Write all files beside their old ones, then swap them in; where the disk refuses, nothing new is left behind."""
+    new = {folder for path in files for folder in path.parents if not folder.exists()}
+    waiting: list[tuple[Path, Path]] = []
+    try:
+        for path, data in files.items():
+            path.parent.mkdir(parents=True, exist_ok=True)
+            waiting.append((_write_beside(path, data), path))
+        while waiting:
+            beside, path = waiting[0]
+            beside.replace(path)
+            waiting.pop(0)
+        for parent in {path.parent for path in files}:
+            _sync_folder(parent)
     finally:
         for beside, _ in waiting:
             beside.unlink(missing_ok=True)
-    return paths
+        for folder in sorted(new, reverse=True):
+            with suppress(OSError):  # not made, or it holds something
+                folder.rmdir()
 
 
 def _no_hand_in(path: Path) -> None:
@@ -105,7 +121,7 @@ def _made_here(path: Path) -> bool:
     if not path.is_file():
         return False
     with path.open("rb") as file:
-        if not file.readline(1 << 20).endswith(f",{MARK}\n".encode()):
+        if not file.readline(MEGABYTE).endswith(f",{MARK}\n".encode()):
             return False
     text = path.read_bytes().decode("utf-8", "replace").replace(f",{MARK}\n", "\n", 1)
     check = text[-9:-1]
@@ -126,7 +142,7 @@ def _write_beside(path: Path, data: bytes) -> Path:
             out.write(data)
             out.flush()
             os.fsync(out.fileno())
-    except OSError:
+    except BaseException:
         beside.unlink(missing_ok=True)
         raise
     return beside
@@ -162,10 +178,11 @@ def add_rows(folder: str | Path, saved: Iterable[str | Path], joined: Callable[[
     Raises InputError for a file that is named after no table or a table kept as a spreadsheet, PlaceError with every
     fault of the place as it would be; nothing is changed then.
     """
-    from woodlot.place.reading import read
+    from woodlot.place.reading import RASTERS, read
 
     home = Path(folder)
     told: dict[str, str] = {}
+    faults: list[Fault] = []
     for path in map(Path, saved):
         table = next((t for t in TABLES if path.stem.lower().split(" ")[0] == t), "")
         if not table:
@@ -173,34 +190,64 @@ def add_rows(folder: str | Path, saved: Iterable[str | Path], joined: Callable[[
         if (home / f"{table}.xlsx").exists():
             raise InputError(f"{table}.xlsx is a spreadsheet: paste the rows of {path.name} into it yourself")
         own = home / f"{table}.csv"
-        old = told.get(own.name) or (own.read_text(encoding="utf-8-sig") if own.exists() else "")
-        told[own.name] = joined(old, path.read_text(encoding="utf-8-sig"), table)
-    with tempfile.TemporaryDirectory() as scratch:
-        trial = Path(scratch) / "place"
-        shutil.copytree(home, trial, ignore=shutil.ignore_patterns("out"))
+        old = told.get(own.name) or (text_of(own, faults) if own.exists() else "")
+        new = text_of(path, faults)
+        if old is not None and new is not None:
+            told[own.name] = joined(old, new, table)
+    if faults:
+        raise PlaceError(faults)
+    with _scratch() as trial:
+        for path in home.rglob("*"):
+            copy = trial / path.relative_to(home)
+            if path.is_file() and home / "out" not in path.parents and not path.name.lower().endswith(RASTERS):
+                copy.parent.mkdir(parents=True, exist_ok=True)
+                shutil.copyfile(path, copy)
         for name, text in told.items():
             (trial / name).write_text(text, encoding="utf-8")
         read(trial)
-    for name, text in told.items():
-        _write_beside(home / name, text.encode("utf-8")).replace(home / name)
+    try:
+        _swap_in({home / name: text.encode("utf-8") for name, text in told.items()})
+    except OSError as error:
+        remedy = "No table was changed. Close programs that hold them, make room, and try again."
+        raise PlaceError([Fault(str(home), None, "", error.strerror or str(error), remedy)]) from error
     return {name: max(text.count("\n") - 1, 0) for name, text in told.items()}
+
+
+@contextmanager
+def _scratch() -> Iterator[Path]:
+    """A folder for passing files; PlaceError where there is no room for them."""
+    try:
+        with tempfile.TemporaryDirectory() as folder:
+            yield Path(folder)
+    except OSError as error:
+        if fault := no_room(error):
+            raise PlaceError([fault]) from error
+        raise
 
 
 def geopackage(layers: Mapping[str, Any], day: date) -> bytes:
     """A GeoPackage of the layers given (name -> GeoDataFrame, or DataFrame for a plain table), as bytes to write.
 
     ``day`` stands in it as the day of its last change, not the clock: the same layers and day give the same bytes.
+    Raises PlaceError where there is no room for it among the passing files.
     """
     import pyogrio
 
-    with tempfile.TemporaryDirectory() as scratch:
-        path = Path(scratch) / "layers.gpkg"
+    with _scratch() as folder:
+        path = folder / "layers.gpkg"
         pyogrio.set_gdal_config_options({"OGR_CURRENT_DATE": f"{day.isoformat()}T00:00:00Z"})
         try:
             for name, frame in layers.items():
                 pyogrio.write_dataframe(frame, path, layer=name, driver="GPKG", append=path.exists())
+            with closing(sqlite3.connect(path)) as base:
+                whole = base.execute(_EVERY_LAYER_HAS_ITS_INDEX).fetchone()[0]
+        except (RuntimeError, sqlite3.Error):  # also what is said of a full disk: one more file tells
+            (folder / "room").write_bytes(bytes(MEGABYTE + (path.stat().st_size if path.exists() else 0)))
+            raise
         finally:
             pyogrio.set_gdal_config_options({"OGR_CURRENT_DATE": None})
+        if not whole:  # written last, and lost without a word when there is no room for it
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
         return path.read_bytes()
 
 
@@ -233,7 +280,8 @@ def append_notes(
     once. What a full disk tears is taken back. A line torn by a power cut is left as it is (reading reports it); the
     next line starts on its own row.
 
-    Raises InputError for a cell that cannot be, PlaceError when the ledger is in another encoding or cannot be written.
+    Raises InputError for a cell that cannot be, PlaceError when the ledger is in another encoding or order of columns,
+    or cannot be written.
     """
     path = Path(folder) / LEDGER
     day = today or date.today()
@@ -246,6 +294,9 @@ def append_notes(
             if fault := not_text(LEDGER, data):
                 raise PlaceError([fault])
             text = ledger.text_of(data)
+            if not ledger.is_in_order(text):
+                remedy = f"Give it the columns that woodlot writes, in this order: {','.join(ledger.HEADING)}."
+                raise PlaceError([Fault(LEDGER, 1, "", "other columns", remedy)])
             new = ledger.fresh(told, ledger.parse(text)[0]) if once else range(len(told))
             numbers = {at: number for number, at in enumerate(new, start=ledger.next_line(text))}
             lines = "".join(ledger.format_line({**told[at], "line": number}) for at, number in numbers.items())
@@ -265,9 +316,8 @@ def append_notes(
 def _locked(path: Path) -> Iterator[tuple[Callable[[], bytes], Callable[[bytes], None]]]:
     """The ledger, opened to append and held against other writers: functions that read it all and write at its end."""
     new = not path.exists()
-    handle = os.open(path, os.O_RDWR | os.O_APPEND | os.O_CREAT | getattr(os, "O_BINARY", 0), 0o666)
+    handle = _hold(path)
     try:
-        _lock(handle)
 
         def read() -> bytes:
             os.lseek(handle, 0, os.SEEK_SET)
@@ -285,6 +335,9 @@ def _locked(path: Path) -> Iterator[tuple[Callable[[], bytes], Callable[[bytes],
                 os.fsync(handle)
             except OSError:
                 os.ftruncate(handle, before)
+                if new and not before:
+                    with suppress(OSError):
+                        path.unlink()
                 raise
 
         yield read, write
@@ -292,6 +345,16 @@ def _locked(path: Path) -> Iterator[tuple[Callable[[], bytes], Callable[[bytes],
             _sync_folder(path.parent)
     finally:
         os.close(handle)  # closing gives the lock back
+
+
+def _hold(path: Path) -> int:
+    """The file opened and locked; opened anew where it was swapped or taken away while another writer held it."""
+    while True:
+        handle = os.open(path, os.O_RDWR | os.O_APPEND | os.O_CREAT | getattr(os, "O_BINARY", 0), 0o666)
+        _lock(handle)
+        if path.exists() and os.path.samestat(os.fstat(handle), path.stat()):
+            return handle
+        os.close(handle)
 
 
 try:

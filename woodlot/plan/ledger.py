@@ -1,6 +1,6 @@
 """The ledger: one dated line for each thing done or seen; nothing in it is ever changed.
 
-Lines       checksum, format_line, cell_errors, heading_line, next_line, text_of, parse
+Lines       checksum, format_line, cell_errors, heading_line, next_line, text_of, is_in_order, parse
 Reading     bearing, fresh, standing, totals
 
 A line is CSV under ``HEADING``. Its last cell is a checksum of the others, so that a line torn by a full disk or
@@ -35,6 +35,7 @@ __all__ = [
     "checksum",
     "format_line",
     "fresh",
+    "is_in_order",
     "next_line",
     "parse",
     "standing",
@@ -186,6 +187,12 @@ def _cells_of(line: str) -> list[str]:
     except csv.Error:
         return []
     return cells if sep == "," else [re.sub(r"^(-?\d+),(\d+)$", r"\1.\2", cell) for cell in cells]
+
+
+def is_in_order(text: str) -> bool:
+    """Whether lines may be put behind a text: its heading has the columns of ``HEADING``, or it has none."""
+    named = [cell.lower() for cell in _cells_of(next((line for line in text.lstrip("\ufeff").split("\n") if line), ""))]
+    return not {"date", "kind"} <= set(named) or named == HEADING[: len(named)]
 
 
 def _as_written(cells: list[str]) -> list[str]:
