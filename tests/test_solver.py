@@ -50,7 +50,7 @@ def test_what_cannot_be_is_none():
     assert solver.whole(one, one, 0 * one, one, [(np.ones((1, 1)), 2.0, np.inf)], 0.0, 10) is None
 
 
-@pytest.mark.parametrize("wrong", [[0.5, 1.0], [1.0, 1.2], [1.0, 1.0], [-1.0, 0.0]])
+@pytest.mark.parametrize("wrong", [[0.5, 0.0], [0.0, 1.2], [1.0, 1.0], [-1.0, 0.0]])
 def test_an_answer_that_breaks_a_row_is_not_taken(wrong, monkeypatch):
     """Half of a whole thing, over its most, two in a bag for one, less than nothing: refused whatever is claimed."""
     import scipy.optimize

@@ -9,7 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from woodlot.errors import InputError
+from woodlot.plan import schedule_rows, schedule_tried
 from woodlot.plan.schedule import Limits, Prescriptions, Row, solve
+from woodlot.plan.schedule_rows import Program
 from woodlot.plan.schedule_tried import in_the_way
 
 YIELDS = {"A": (20, 24, 27), "B": (15, 19, 23), "C": (25, 27, 28)}
@@ -242,7 +244,7 @@ def test_what_is_kept_over_evens_out_what_is_missing_by_hand():
     assert told.gap < 1e-6
 
 
-def two_stands(first_ac, years=1, **more):
+def two_stands_told(first_ac, years=1, **more):
     """Two stands that give a cord an acre in any year; a cord of the first counts .09 against the plan, of the other
     .10, opening a stand .1 and a cord kept over .05, as the tables of the package have it.
     """
@@ -253,8 +255,13 @@ def two_stands(first_ac, years=1, **more):
         cut=np.vstack([ways, ways]),
         worth=-np.repeat([0.09, 0.10], years + 1) * np.tile(ways.sum(axis=1), 2),
     )
-    told = solve(p, Limits(gap=1e-6, **{"entry_price": 0.1, "keep_price": 0.05} | more))
-    return told.acres.reshape(2, years + 1)[:, :years]
+    limits = Limits(gap=1e-6, **{"entry_price": 0.1, "keep_price": 0.05} | more)
+    return solve(p, limits), limits
+
+
+def two_stands(first_ac, years=1, **more):
+    """The acres of both that are entered in each year."""
+    return two_stands_told(first_ac, years, **more)[0].acres.reshape(2, years + 1)[:, :years]
 
 
 def test_a_winters_wood_comes_from_one_stand_by_hand():
@@ -273,6 +280,59 @@ def test_a_small_need_is_cut_every_other_winter_and_a_larger_one_each_by_hand():
     assert two_stands(40.0, 4, need=1.0, carry_most=1.0)[0] == pytest.approx([2, 0, 2, 0], abs=1e-6)
     assert two_stands(40.0, 4, need=3.0, carry_most=3.0)[0] == pytest.approx([3, 3, 3, 3], abs=1e-6)
     assert two_stands(40.0, 4, need=1.0)[0] == pytest.approx([1, 1, 1, 1], abs=1e-6)
+
+
+def test_what_entries_and_keeping_count_and_how_near_the_bound_comes_by_hand():
+    """A cord a winter for four: 4 x .09 + 2 entries x .1 + 2 cords kept x .05 = .66, and no plan is better. The linear
+    program pays a part of an entry for a part of a stand: of 10 cords of 40 a quarter of .1, of 40 all of it; and where
+    20 cords are the most of a year, half of it for ten.
+    """
+    told, _ = two_stands_told(40.0, 4, need=1.0, carry_most=1.0)
+    assert told.value == pytest.approx(-0.66, abs=1e-6) and told.gap < 1e-5
+    for need, most, part in ((10.0, None, 0.25), (40.0, None, 1.0), (10.0, 20.0, 0.5)):
+        found, limits = two_stands_told(40.0, need=need, cut_most=most)
+        value = Program(found.prescriptions, limits).linear().value
+        assert value == pytest.approx(-0.09 * need - 0.1 * part, abs=1e-6)
+
+
+def test_a_row_that_takes_from_one_way_for_another_keeps_no_way_out_by_hand():
+    """No more cut than left: of 20 acres 10, though the row's own limit is 0."""
+    limits = Limits(need=100.0, entry_price=0.1, rows=[Row("half", np.array([1.0, -1.0]), high=0.0)])
+    assert solve(one_year(), limits).acres == pytest.approx([10.0, 10.0], abs=1e-6)
+
+
+def test_crumbs_of_the_solver_are_no_entries(monkeypatch):
+    """A ten-millionth of a stand in an entry that is not made goes back to the largest part; shares sum to one."""
+    plain = schedule_rows.solver.whole
+
+    def crumbs(*asked):
+        told = plain(*asked)
+        told.x[:2] += 1e-7, -1e-7
+        return told
+
+    monkeypatch.setattr(schedule_rows.solver, "whole", crumbs)
+    told, _ = two_stands_told(1.5, need=2.0)
+    assert told.acres[0] == 0.0 and told.acres.sum() == pytest.approx(41.5, abs=1e-12)
+
+
+def test_a_large_shortage_does_not_loosen_the_search(monkeypatch):
+    """1,000 cords wanted where 6 can be had: the price of the rest is 20,000 and more, yet the answer asked for is
+    within .02 of ten, a fiftieth of a cord, not within .02 of that.
+    """
+    asked = []
+    plain = schedule_rows.solver.whole
+    monkeypatch.setattr(schedule_rows.solver, "whole", lambda *a: asked.append(a[5]) or plain(*a))
+    told = solve(one_year(), Limits(need=1000.0, work_most=3.0, least_entry_ac=0.1, gap=0.02))
+    assert told.cut == pytest.approx([6.0], abs=1e-6)
+    assert len(asked) == 1 and asked[0] * abs(told.bound) == pytest.approx(0.02 * 10.0, rel=0.01)
+
+
+def test_a_trial_that_only_shifts_what_is_missing_names_nothing(monkeypatch):
+    """Less of a product missing by a trial that is worth no more over all: the limit is not in the way."""
+    limits = Limits(need=6.0, work_most=2.0, least_entry_ac=5.0)
+    told = solve(one_year(), limits)
+    monkeypatch.setattr(schedule_tried, "solve", lambda *a: replace(told, short=np.zeros(1)))
+    assert not len(in_the_way(told, limits))
 
 
 def test_an_entry_is_nothing_or_its_own_least_or_the_whole_stand_by_hand():

@@ -305,7 +305,9 @@ def test_needs_that_cannot_be_met_are_explained(otter, ten):
     told = scheduled(ten.woods, ten.yearly, stands, 2026, need_cords=200.0, days_per_yr=1.0, years=10, step=5)
     assert told.periods["short"].min() > 0
     assert "cannot be had" in told.words[0]
-    assert re.fullmatch(r"In the way: the days of work \(with \d+ days a year \d+ cords less\)\.", told.words[1])
+    assert re.fullmatch(r"In the way: the days of work \(with 79 days a year \d+ cords less\)\.", told.words[1])
+    some = scheduled(ten.woods, ten.yearly, stands, 2026, need_cords=7.0, taken_cords=9.0, days_per_yr=3.0, years=2)
+    assert some.words[0] == "1.0 cord of the firewood wanted cannot be had (winter 2027–28)."
 
 
 @pytest.mark.parametrize(

@@ -3,7 +3,7 @@ const told = JSON.parse(document.getElementById("tally").textContent);
 const KEY = "woodlot tally: " + told.place;
 const $ = (where, selector) => document.getElementById(where).querySelector(selector);
 const all = (where, selector) => [...document.getElementById(where).querySelectorAll(selector)];
-let kept = null, savedAt = "";
+let kept = null, savedAt = "", stored = null;
 let typed = "", kind = "", doubting = false, stems = null;
 let state = empty();
 
@@ -31,7 +31,8 @@ function load() {
     window.localStorage.setItem(KEY + " probe", "1");
     window.localStorage.removeItem(KEY + " probe");
     kept = window.localStorage;
-    const before = JSON.parse(kept.getItem(KEY) || "null");
+    stored = kept.getItem(KEY);
+    const before = JSON.parse(stored || "null");
     if (before && Array.isArray(before.plots)) state = Object.assign(empty(), before);
     ({ typed = "", kind = "", doubting = false, stems = null } = state.hand);
   } catch (refused) { kept = null; }
@@ -41,7 +42,9 @@ function keep() {
   state.hand = { typed: typed, kind: kind, doubting: doubting, stems: stems };
   if (kept) {
     try {
-      kept.setItem(KEY, JSON.stringify(state));
+      const text = JSON.stringify(state);
+      if (text !== stored) kept.setItem(KEY, text);
+      stored = text;
       savedAt = "saved " + String(now.getHours()).padStart(2, "0") + ":" + String(now.getMinutes()).padStart(2, "0");
     } catch (full) { kept = null; }
   }

@@ -6,8 +6,9 @@ The answer         solve, Solution
 
 One stand may be split between prescriptions, but an entry is nothing or at least some acres. Solving: the linear
 program first, whose value bounds every answer; most stands come out of it whole and are held, the few that are split or
-too small get yes-or-no variables; when that fails or stays too far under the bound, more stands are freed until that
-brings nothing more. Every row is worked out again from the answer itself; an answer that breaks one is never given.
+too small get yes-or-no variables; when that fails or stays too far under the bound, more stands are freed, until that
+brings nothing more where entries have a price. Every row is worked out again from the answer itself; an answer that
+breaks one is never given.
 """
 
 from collections.abc import Mapping, Sequence
@@ -235,7 +236,9 @@ def _hold_and_repair(program: Program, first: Found, told: Limits) -> tuple[Foun
             nodes += found.nodes
             if value > reached:
                 best, reached = found, value
-            if bound - reached <= close or reached - before <= close:
+            # where entries have a price the linear bound, which pays for parts of them, is not to be reached
+            stuck = told.entry_price > 0 and reached - before <= close
+            if bound - reached <= close or stuck:
                 break
         if free.all():
             break
