@@ -516,6 +516,16 @@ def test_notes_go_in_together_or_not_at_all(small_place):
     assert place.append_notes(small_place.folder, notes) == {n: n + 2 for n in range(5)}
 
 
+def test_nothing_new_is_nothing_written(small_place):
+    """Notes that stand there already leave every letter as it is, also a last line without its end."""
+    path = small_place.folder / "ledger.csv"
+    place.append_note(small_place.folder, NOTE)
+    path.write_text(path.read_text().rstrip("\n"))
+    before = small_place.prints()
+    assert place.append_notes(small_place.folder, [NOTE], once=True) == {} == place.append_notes(small_place.folder, [])
+    assert small_place.prints() == before
+
+
 def test_two_who_read_in_the_same_file_write_it_once(small_place):
     """The look for what is there already and the writing are under one lock."""
     script = f"""

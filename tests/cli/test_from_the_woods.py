@@ -143,6 +143,8 @@ def test_every_bad_row_is_said_at_once_and_none_is_written(small_place, tmp_path
         f"row 17, text: {'x' * 57}... Longer than 20000 letters.",
     ):
         assert f"notes.csv, {words}" in said, words
+    rows = [int(words.split(",")[0]) for words in said.split("notes.csv, row ")[1:]]
+    assert rows == sorted(rows)
     assert said.count("notes.csv, row 18,") == said.count("row 18, kind Say what it was") == 1
     assert said.count("notes.csv, row 3,") == 2 and "notes.csv, row 2" not in said
     assert said.endswith(f"Mend the rows, then: woodlot note {small_place.folder} --from {file}")

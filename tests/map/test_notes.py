@@ -55,6 +55,12 @@ def test_another_files_heading_is_refused():
         field_notes.read("line,date\n1,2026-11-25\n")
 
 
+def test_a_cell_without_an_end_is_said():
+    """A quotation mark that stays open over more than a cell may hold is a fault of the file, in words."""
+    with pytest.raises(PlaceError, match="Look for a quotation mark"):
+        field_notes.read(f'{HEAD}\n2026-11-25,,,seen,,,,,"{"x" * 140_000}')
+
+
 def test_board_feet_go_by_the_places_rule(answers):
     """The form offers board feet under one rule only: that of the place."""
     doyle = answers | {"base": answers["base"] | {"log_rule": "doyle"}}

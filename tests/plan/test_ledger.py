@@ -193,6 +193,14 @@ def test_two_copies_of_one_ledger_hold_each_line_once():
     assert ledger.standing(frame(joined(one, one)))["amount"].tolist() == [5, 2.5]
 
 
+def test_lines_without_a_number_are_never_one():
+    """Two loads typed by hand, alike and without a number: two lines, and nothing is said of their number."""
+    typed = "line,date,kind,amount,unit\n,2026-01-17,firewood,2,cord\n,2026-01-17,firewood,2,cord\n"
+    cells, rows, trouble = ledger.parse(typed)
+    assert rows == [2, 3] and {one.words.split(":")[0] for one in trouble} == {"has no check"}
+    assert ledger.bearing(cells, 1) == []
+
+
 def test_many_numbers_that_stand_twice_are_six_and_a_rest():
     """Twenty lines of two people: six are said one by one, fourteen as a number."""
     both = [book(*[{**FIREWOOD, "who": name} for _ in range(20)]) for name in ("Ann", "Ben")]
