@@ -225,3 +225,15 @@ def test_deer_food_is_not_known_where_no_cover_is(tmp_path):
     assert "Food: Not known. No stand has a cover written, and there is no land cover raster." in said("herd", folder)
     made(folder, {"stands.geojson": drawn(({"stand_id": "1", "cover": "oak"}, square()))})
     assert "Food: for " in said("herd", folder)
+
+
+def test_a_cut_in_a_stand_outside_every_parcel_says_where_it_lies(tmp_path):
+    """The first screen of the plan names no parcel for it; no parcel has its cords, and the sum says so."""
+    stand = drawn(({"stand_id": "1", "cover": "oak"}, square(3, wide=3)))
+    folder = made(tmp_path, HOME | PLOTS | {"stands.geojson": stand})
+    told = said("plan", folder, "--as-of", DAY)
+    assert "Stand 1, outside every parcel: " in told
+    assert "lie outside every parcel and stand in no parcel's number." in told
+    out = json.loads((folder / "out" / "answers.json").read_text(encoding="utf-8"))
+    assert out["stands"][0]["parcel_id"] is None and out["parcels"][0]["cords"]["value"] is None
+    assert out["totals"]["cords"]["value"] > 0 and out["totals"]["acres_no_parcel"] == out["stands"][0]["acres"]
