@@ -303,7 +303,7 @@ def test_a_file_in_other_letters_is_no_row_of_a_table(small_place, tmp_path):
 
 def test_a_geopackage_is_whole_or_there_is_no_room_for_it(small_place):
     """At every size that a file may have: the same bytes as always, or a full disk said in words; never a part."""
-    whole = len(place.geopackage({"parcels": read(small_place).parcels, "stands": read(small_place).stands}))
+    whole = len(place.geopackage({"parcels": read(small_place).parcels, "stands": read(small_place).stands}, DAY))
     told = limited(
         whole,
         f"""
@@ -312,7 +312,7 @@ def test_a_geopackage_is_whole_or_there_is_no_room_for_it(small_place):
         for size in [*range(1000, {whole}, 4096), {whole} - 1, {whole}]:
             resource.setrlimit(resource.RLIMIT_FSIZE, (size, {whole}))
             try:
-                print(len(place.geopackage(layers)))
+                print(len(place.geopackage(layers, told.as_of)))
             except PlaceError as error:
                 print("no room" if "Make room" in str(error) else error)
         """,

@@ -29,6 +29,7 @@ _EXAMPLES: dict[str, Any] = {
     "pieces": [{"product": "post", "number": 14, "length_ft": 7, "top_in": 5, "lasting": True}],
     "goal": "hold",
     "leaf_off": date(2025, 10, 25),
+    "dry_on": date(2025, 10, 1),
 }
 _FIRST = """\
 # A place: one family's woods. Lines that begin with # are not read; take the # away to say something.
