@@ -257,6 +257,14 @@ def test_all_that_may_be_cut_is_more_than_the_need(otter):
 ANY_POSTS = {"posts": None, "pieces": [{"product": "post", "number": 12, "wood": "any"}]}
 
 
+def test_a_stand_that_gives_more_than_its_part_says_why(ten):
+    """Stand 8 gives more this winter than its own ceiling by the year: its words say that others are left meanwhile."""
+    growing = ten.schedule.growing
+    more = growing["this_winter_cords"] > growing["ceiling_cords_per_yr"]
+    said = growing["words"].str.contains("While other stands are left alone, more may come from here.", regex=False)
+    assert more.any() and (said == (more & growing["this_winter"])).all()
+
+
 def test_lasting_posts_are_not_had_from_stands_without_lasting_wood(ten):
     """No stand of the sample that may be cut has cedar or its like to give: the posts of ten years are missing."""
     said = " ".join(ten.schedule.words)

@@ -220,7 +220,9 @@ def _stand_words(row: dict) -> str:
             if row["way"] == "thin"
             else f"Cut {ac} of it in one patch: it comes back in full light only."
         )
-        return f"This winter: up to {amount}. {how} Over the years {row['words'][:1].lower()}{row['words'][1:]}"
+        more = row["this_winter_cords"] > row["ceiling_cords_per_yr"]
+        left = " While other stands are left alone, more may come from here." if more else ""
+        return f"This winter: up to {amount}. {how} Over the years {row['words'][:1].lower()}{row['words'][1:]}{left}"
     if isinstance(row["next_winter"], str):
         return f"Nothing this winter. Next: winter {row['next_winter']}."
     told = str(row["words"]).replace("this year", "this winter")
