@@ -125,7 +125,8 @@ def heat_row(heat: dict[str, Any]) -> dict[str, str] | None:
     if heat["not_named"]:
         said.append("Wood that is not named is taken as hard maple.")
     there = words.amount(heat["drying_cords"], "cords") if heat["drying_cords"] > 0 else "nothing"
-    said.append(f"For the next winter {there} is drying: {_cut_now(heat['cut_now_cords'])}")
+    verb = "are" if there.endswith("s") else "is"
+    said.append(f"For the next winter {there} {verb} drying: {_cut_now(heat['cut_now_cords'])}")
     number_ = f"{words.amount(short['value'], 'cords')} short" if short["value"] > 0 else "Enough dry wood"
     return _row("heat", "Heat", number_, spread, " ".join(said))
 
