@@ -28,6 +28,25 @@ def open_data() -> Path:
     return folder
 
 
+@pytest.fixture
+def reading(request):
+    """A function (what, value, goal, unit) by which a benchmark tells a reading; none fails a run by it."""
+
+    def tell(what: str, value: float, goal: float, unit: str) -> None:
+        said = f"{what}: {value:.3g} {unit} (goal {goal:.3g}{'' if value <= goal else ', OVER'})"
+        request.node.user_properties.append(("reading", said))
+
+    return tell
+
+
+def pytest_terminal_summary(terminalreporter):
+    """Readings of all benchmarks beside their goals, at the end of a run."""
+    told = [said for report in terminalreporter.getreports("passed") for name, said in report.user_properties]
+    if told:
+        terminalreporter.section("benchmarks: readings beside goals")
+        terminalreporter.write_line("\n".join(told))
+
+
 WEST, SOUTH = -89.40, 46.10
 LON, LAT = 0.0052, 0.0036  # about a quarter mile each way
 

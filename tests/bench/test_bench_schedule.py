@@ -55,10 +55,10 @@ def place(stands, seed=5):
 
 
 @pytest.mark.bench
-@pytest.mark.parametrize(("stands", "seconds"), [(12, 1.5), (25, 5.0), (50, 4.0), (600, 3.0), (5000, 12.0)])
-def test_a_schedule_is_near_its_bound_in_time(stands, seconds, benchmark):
+@pytest.mark.parametrize(("stands", "seconds"), [(12, 0.2), (25, 2.5), (50, 1.5), (600, 0.6), (5000, 2.5)])
+def test_a_schedule_is_near_its_bound_in_time(stands, seconds, benchmark, reading):
     """12 and 25 stands to a solver gap of .5 %, 50, 600 and 5,000 within .2 % of the linear program, in seconds of the
-    processor. Wished for: .2, 2.5, 1.5, .6 and 2.5 s; the limits are some four times that, for slow and busy machines.
+    processor beside those wished for.
     """
     p, limits = place(stands)
     began = time.process_time()
@@ -74,12 +74,8 @@ def test_a_schedule_is_near_its_bound_in_time(stands, seconds, benchmark):
     benchmark.pedantic(once, rounds=2, iterations=1)
     took, answer = min(told, key=lambda t: t[0])
     benchmark.extra_info.update(stands=stands, floor_s=floor, subject_s=took, gap=answer.gap, status=answer.status)
-    print(
-        f"{stands} stands: floor {floor:.3f} s, solved {took:.3f} s, gap to the LP {100 * answer.gap:.3f} %, "
-        f"{answer.status}"
-    )
+    reading(f"schedule of {stands:,} stands, gap {100 * answer.gap:.3f} %, {answer.status}", took, seconds, "s")
     assert max(answer.checked.values()) < 1e-5 and answer.checked["neighbors"] == 0.0
-    assert took < seconds
     if stands >= 50:
         assert answer.gap < 0.002
     else:

@@ -51,7 +51,7 @@ def subject(dbh, height, species, plot):
 
 
 @pytest.mark.bench
-def test_a_million_trees_cost_at_most_25_floors(trees, benchmark):
+def test_a_million_trees_cost_about_14_floors(trees, benchmark, reading):
     """Median of five rounds of each, run in turn after one round untimed; the ratio is what travels."""
     dbh, height, species, plot = trees
     buffer = np.empty(BLOCK)
@@ -67,6 +67,6 @@ def test_a_million_trees_cost_at_most_25_floors(trees, benchmark):
                 times[name].append(time.perf_counter() - began)
     low, high = (float(np.median(times[n])) for n in ("floor", "subject"))
     benchmark.extra_info.update(floor_s=low, subject_s=high, ratio=high / low)
-    benchmark.pedantic(subject, args=trees, rounds=3, iterations=1)
-    print(f"floor {low:.4f} s, subject {high:.4f} s, ratio {high / low:.1f}")
-    assert high / low <= 25, f"{high / low:.1f} floors"
+    sums = benchmark.pedantic(subject, args=trees, rounds=3, iterations=1)
+    reading("a million trees to plot sums", high / low, 14, "floors")
+    assert len(sums) == plot.max() + 1 and (sums >= 0).all()
