@@ -340,8 +340,9 @@ def test_blank_rows_and_columns_do_not_shift_row_numbers(small_place):
     assert faults(small_place)[0].startswith("cores.csv, row 5, growth_in: x")
 
 
-def test_a_long_table_is_read_quickly(small_place):
-    """200,000 trees in the time of a few breaths: columns are checked by their distinct values, not row by row."""
+@pytest.mark.bench
+def test_a_long_table_is_read_whole(small_place, reading):
+    """200,000 trees: columns are checked by their distinct values, not row by row."""
     rng = np.random.default_rng(1)
     rows = 200_000
     trees = pd.DataFrame(
@@ -350,7 +351,7 @@ def test_a_long_table_is_read_quickly(small_place):
     trees.to_csv(small_place.folder / "trees.csv", index=False)
     begun = time.perf_counter()
     assert len(read(small_place).trees) == rows
-    assert time.perf_counter() - begun < 15
+    reading("200,000 trees read and checked", time.perf_counter() - begun, 3, "s")
 
 
 # GeoPackages that something happened to
