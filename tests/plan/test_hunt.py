@@ -290,8 +290,8 @@ def test_a_later_count_does_not_change_the_past():
     assert ask(pellets=both)["density_per_sqmi"] == ask()["density_per_sqmi"]
 
 
-def test_bag_before_ledger_and_corrected_lines():
-    """A season in the bag is not taken from the ledger too; corrected lines do not count; January is last year."""
+def test_bag_and_ledger_are_not_added_and_neither_is_lost():
+    """The larger number of the two books counts; corrected lines do not; January is last year."""
     bag = pd.DataFrame({"year": [2024], "sex_age": ["buck"], "number": [2]})
     ledger = pd.DataFrame(
         {
@@ -307,6 +307,9 @@ def test_bag_before_ledger_and_corrected_lines():
         2024: {"bucks": 2.0, "does": 0.0},
         2025: {"bucks": 1.0, "does": 1.0},
     }
+    fawn = pd.DataFrame({"year": [2025, 2025], "sex_age": ["buck fawn", "buck"], "number": [1, 0]})
+    late = ledger.assign(sex_age=["buck", "doe", "buck fawn", "doe"])
+    assert hunt.taken_by_year(fawn, standing(late))[2025] == {"bucks": 0.0, "does": 2.0}
 
 
 def test_deer_taken_out_of_the_ledger_are_not_taken():

@@ -149,22 +149,22 @@ def weights_trend(bag: pd.DataFrame, sex_age: str) -> pd.DataFrame:
 def taken_by_year(bag: pd.DataFrame | None, ledger: pd.DataFrame | None) -> dict[int, dict[str, float]]:
     """Deer the family took: season -> {"bucks", "does"}; does are all deer without antlers, buck fawns too.
 
-    A season with rows in the bag is taken from the bag, any other from the standing lines of the ledger (kind "deer",
-    by `fall_of`).
+    Bag and the standing lines of the ledger (kind "deer", by `fall_of`) may hold the same deer or each some of its own:
+    of each season and kind the larger of the two numbers counts.
     """
-    parts = []
+    books = []
     if bag is not None and len(bag):
-        parts.append(pd.DataFrame({"year": bag["year"], "who": bag["sex_age"], "n": bag["number"].fillna(1)}))
+        books.append(pd.DataFrame({"year": bag["year"], "who": bag["sex_age"], "n": bag["number"].fillna(1)}))
     if ledger is not None and len(ledger):
         rows = ledger[ledger["kind"].eq("deer")]
         year = fall_of(pd.to_datetime(rows["date"]))
-        entry = pd.DataFrame({"year": year, "who": rows["sex_age"], "n": rows["amount"].fillna(1)})
-        parts.append(entry[~entry["year"].isin(parts[0]["year"])] if parts else entry)
-    if not parts:
+        books.append(pd.DataFrame({"year": year, "who": rows["sex_age"], "n": rows["amount"].fillna(1)}))
+    if not books:
         return {}
-    rows = pd.concat(parts, ignore_index=True).dropna(subset=["year"])
+    rows = pd.concat(books, keys=range(len(books)), names=["book", None]).dropna(subset=["year"]).reset_index("book")
     n = rows["n"].astype(float)
     bucks, does = (n.where(rows["who"].isin(kinds), 0.0) for kinds in (BUCKS, ANTLERLESS))
-    sums = pd.DataFrame({"bucks": bucks, "does": does}).groupby(rows["year"].astype(int)).sum()
-    pairs = zip(sums.index, sums["bucks"], sums["does"], strict=True)
+    each = pd.DataFrame({"bucks": bucks, "does": does}).groupby([rows["year"].astype(int), rows["book"]]).sum()
+    most = each.groupby("year").max()
+    pairs = zip(most.index, most["bucks"], most["does"], strict=True)
     return {int(year): {"bucks": float(b), "does": float(d)} for year, b, d in pairs}
