@@ -189,5 +189,6 @@ def _overlaps(kind: str, noun: str, shapes: np.ndarray, ids: np.ndarray, remark:
 
 def _rows(kind: str, a: np.ndarray, b: np.ndarray, acres: np.ndarray, words: Any) -> pd.DataFrame:
     table = pd.DataFrame({"kind": kind, "a": a, "b": b, "acres": acres, "words": words})
-    table["words"] = [said.format(a=x, b=y, acres=z) for _, x, y, z, said in table.itertuples(index=False)]
+    cells = zip(table["words"], table["a"], table["b"], table["acres"], strict=True)
+    table["words"] = [said.format(a=x, b=y, acres=z) for said, x, y, z in cells]
     return table.sort_values("acres", ascending=False)
