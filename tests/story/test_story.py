@@ -11,6 +11,7 @@ from click.testing import CliRunner
 
 from woodlot import place, story, words
 from woodlot.cli import main
+from woodlot.story import first
 
 DAY = dt.date(2026, 11, 25)
 
@@ -300,6 +301,14 @@ def test_the_heat_of_the_coming_winters_never_counts_wood_twice(told):
     planned = told["totals"]["this_winter_cords"]
     assert rows[1]["to_cut"] == pytest.approx(planned)
     assert rows[2]["to_cut"] <= max(planned - need, 0) + 80
+
+
+@pytest.mark.parametrize(
+    ("drying", "said"), [(0.0, "nothing is drying"), (1.0, "1.0 cord is drying"), (2.0, "2.0 cords are drying")]
+)
+def test_what_dries_for_the_next_winter_is_said_in_good_words(told, drying, said):
+    """None, one and two cords."""
+    assert f"For the next winter {said}: " in first.heat_row(told["heat"] | {"drying_cords": drying})["why"]
 
 
 def test_wood_stacked_in_march_is_told_the_same_on_every_screen(samples, tmp_path):

@@ -248,7 +248,9 @@ def test_wood_cut_and_stacked_last_march_is_counted_once():
     Who heats with wood asks: will I be warm this winter with dry wood, and what must I cut now for the next?
     """
     cut, stacked = ("2026-03-10", "firewood", 3.0, ""), ("2026-03-28", "stack", 3.0, "")
-    for lines in ([cut, stacked], [stacked], [cut], [cut, ("2026-03-20", "stack", 1.0, ""), (*stacked[:2], 2.0, "")]):
+    same_day = [cut, ("2026-03-10", "stack", 3.0, "")]
+    thirds = [cut, ("2026-03-20", "stack", 1.0, ""), (*stacked[:2], 2.0, "")]
+    for lines in ([cut, stacked], [stacked], [cut], same_day, thirds):
         told = heating.household(NEED, book(*lines), DAY)
         assert told["dry_cords"] == 3.0 and told["short"].value == 4.0 and told["cut_now_cords"] == 7.0, lines
         assert told["dry_from"] == ["ledger"] and told["not_named"] and told["cut_only"] == (lines == [cut])
