@@ -42,7 +42,7 @@ def sheet(place: Path, region: str | None, as_of: date | None, paper: str, baf: 
     opened = options.open_place(place, region, as_of)
     told = story.answers(story.plan(opened))
     sheets = tally_sheet.html(told, factors=sorted({baf, 10.0, 20.0})[:2], paper=paper)
-    files = {PAPER: sheets, PHONE: tally_page.html(told, baf)}
+    files = {PAPER: sheets, PHONE: tally_page.html(told, opened.region, baf)}
     for path in write_files(opened.folder / "out", files):
         show.say(f"Written: {path}")
     show.say(f"Copy {PHONE} to the phone before you go; it needs no signal. What it saves comes back with  --add FILE")

@@ -27,13 +27,15 @@ PELLET_RADIUS_FT = 4.0
 SCRIPTS = ("tally_keep.js", "tally_begin.js", "tally_trees.js", "tally_deer.js")
 
 
-def html(answers: dict[str, Any], baf_sqft_per_ac: float = 10.0) -> str:
+def html(answers: dict[str, Any], region: str, baf_sqft_per_ac: float = 10.0) -> str:
     """The tally page for one place.
 
     Parameters
     ----------
     answers
         The one mapping of ``woodlot.story``: its stands, their species and how many plots they have.
+    region
+        Region whose kinds of tree and shrub the page offers; the folder of one that lies beside the place.
     baf_sqft_per_ac
         Factor of the family's prism [sq ft/ac], chosen when the page opens.
 
@@ -52,7 +54,7 @@ def html(answers: dict[str, Any], baf_sqft_per_ac: float = 10.0) -> str:
         "columns": {name: header(name) for name in ("plots", "trees", "pellets", "browse")},
         "stands": [_stand(s, names) for s in answers["stands"]],
         "parcels": [{"id": k, "name": v} for k, v in names.items()],
-        "species": _species(str(answers["region"])),
+        "species": _species(region),
         "commonest": commonest,
         "browse": [*commonest[:7]],
         "factor": _plain(baf_sqft_per_ac),
