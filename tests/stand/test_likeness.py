@@ -211,7 +211,7 @@ def test_a_place_is_seen_and_its_bare_stands_borrow(place, tmp_path):
     lent = overhead.lend(told, stands, {"cords": cords}, {"cords": {"volume table": 0.1}})
     assert set(lent.per_ac["cords"]) == {"7", "8"} and lent.borrowed.trials["used"].tolist() == ["likeness"]
     eight = lent.per_ac["cords"]["8"]
-    assert eight.method == "borrowed" and eight.kind == "interval" and eight.shared["volume table"] == 0.1
+    assert eight.method == "borrowed" and eight.kind == "interval" and eight.shared == (("volume table", 0.1),)
     assert lent.next_to_cruise["stand_id"].iloc[0] in "78" and "left out in turn" in lent.lines[-1]
 
 

@@ -114,7 +114,7 @@ def _many(number: int, word: str) -> str:
 
 
 def _shared(estimate: Any) -> str:
-    return ", ".join(f"{name} {100 * cv:.0f}%" for name, cv in estimate.shared.items()) or "nothing"
+    return ", ".join(f"{name} {100 * cv:.0f}%" for name, cv in estimate.shared) or "nothing"
 
 
 def _plots(plan: Plan, what: str, stand: str | None) -> list[str]:
