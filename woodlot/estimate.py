@@ -43,9 +43,9 @@ class Estimate:
     value, low, high: in ``unit`` (low and high None when there is no range); level: share of times the range should
     hold the truth; kind: "interval" (sampled, has that level), "assumptions" (lowest to highest of assumptions, no
     odds) or "none"; se: standard error of the sampling part, in ``unit`` (None if unknown); df: its degrees of freedom;
-    shared: (name, relative error) of each error common to everything measured this way; n: plots, lines or other samples behind
-    it; ground_ac: acres of ground it speaks of; method, source: how and after whom; why: the reason in plain words,
-    above all when there is no range.
+    shared: (name, relative error) of each error common to everything measured this way; n: plots, lines or other
+    samples behind it; ground_ac: acres of ground it speaks of; method, source: how and after whom; why: the reason in
+    plain words, above all when there is no range.
     """
 
     value: float | None

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from woodlot import story
+from woodlot import season
 from woodlot.cli import VERBS, main
 
 DAY = "2026-11-25"
@@ -123,15 +123,16 @@ def no_number(said):
 
 @pytest.fixture
 def once(monkeypatch):
-    """The whole plan is worked out once a place, whichever verbs ask for it."""
-    real, plans = story.plan, {}
+    """A chapter is worked out once a place, whichever verbs ask for it."""
+    real, seasons = season.season, {}
 
-    def plan(place):
-        if place.folder not in plans:
-            plans[place.folder] = real(place)
-        return plans[place.folder]
+    def one(place, *how, **more):
+        key = (place.folder, how, tuple(more.items()))
+        if key not in seasons:
+            seasons[key] = real(place, *how, **more)
+        return seasons[key]
 
-    monkeypatch.setattr(story, "plan", plan)
+    monkeypatch.setattr(season, "season", one)
 
 
 def held(folder):

@@ -1,7 +1,6 @@
 """Each shared option once, so that it means one thing in every verb; and the place opened as the options say."""
 
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import date
 from difflib import get_close_matches
 from pathlib import Path
@@ -13,8 +12,9 @@ from woodlot.errors import InputError
 
 if TYPE_CHECKING:
     from woodlot.place import Place
+    from woodlot.season import Season
 
-__all__ = ["open_place", "shared"]
+__all__ = ["open_place", "open_season", "shared"]
 
 
 class _Day(click.ParamType):
@@ -77,7 +77,6 @@ def open_place(
     place: Path,
     region: str | None = None,
     as_of: date | None = None,
-    level: float | None = None,
     parcel: str | None = None,
     stand: str | None = None,
 ) -> "Place":
@@ -96,9 +95,22 @@ def open_place(
             near = get_close_matches(wanted, list(there), n=1) if len(wanted) > 2 else []
             said = f"did you mean {near[0]!r}?" if near else _those(what, list(there))
             raise InputError(f"there is no {what} {wanted!r}; {said}")
-    if level is not None:
-        opened = replace(opened, choices={**opened.choices, "level": level})
     return opened
+
+
+def open_season(
+    place: Path,
+    region: str | None = None,
+    as_of: date | None = None,
+    level: float | None = None,
+    parcel: str | None = None,
+    stand: str | None = None,
+    **more: int,
+) -> "Season":
+    """The season of the place that the shared options ask for; more: seed and how far ahead the cut is planned."""
+    from woodlot.season import season
+
+    return season(open_place(place, region, as_of, parcel, stand), level, **more)
 
 
 def _those(what: str, ids: list[str]) -> str:

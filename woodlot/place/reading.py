@@ -34,7 +34,7 @@ RASTERS = (".tif", ".tiff")
 COVER_CODES = "land_cover_codes.csv"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Place:
     """A family's ground and what they measured on it, as of one day. Tables nobody handed in are empty, never None.
 
@@ -43,6 +43,7 @@ class Place:
     (longitude, latitude). files: table -> file it came from. warnings: what the family should know, in plain words.
     cover_codes: what the codes of their own land cover raster mean (code, cover, group), None for the national scheme.
     plots and trees: of each plot's latest visit; earlier_plots and earlier_trees (with date): of those before.
+    Two places are equal only when they are one and the same object.
     """
 
     folder: Path
