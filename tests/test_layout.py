@@ -82,7 +82,7 @@ def test_verbs_and_files_agree():
     """Every verb that help lists has a file of its name with a command of its name, and the other way round."""
     from woodlot.cli import VERBS, main
 
-    helpers = {"__init__", "options", "show"}
+    helpers = {"__init__", "options", "show", "waiting"}
     files = {p.stem for p in (PACKAGE / "cli").glob("*.py")} - helpers
     assert files == set(VERBS)
     for verb in VERBS:

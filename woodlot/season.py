@@ -104,13 +104,13 @@ class Season:
             "log_rule": str(self.choice("log_rule")),
         }
 
-    @chapter("the land")
+    @chapter("Measuring the land")
     def measured(self) -> Measured:
         """Acres, contacts, distances, and the faults of the lines."""
         place = self.place
         return layout.measured(place.parcels, place.stands, place.features, place.home, region=place.region)
 
-    @chapter("what stands")
+    @chapter("Counting what stands")
     def standing(self) -> Standing:
         """Plots and trees to cords, board feet, basal area and trees, each with its range."""
         place = self.place
@@ -124,7 +124,7 @@ class Season:
             region=place.region,
         )
 
-    @chapter("what rasters and water say")
+    @chapter("Looking at rasters and water")
     def seen(self) -> Seen:
         """Slope, canopy, cover, strips along water, steep ground and distances of the stands."""
         place = self.place
@@ -139,12 +139,12 @@ class Season:
             region=place.region,
         )
 
-    @chapter("pictures of the ground")
+    @chapter("Drawing the ground")
     def backdrop(self) -> Backdrop:
         """Pictures and contours that the map lies on."""
         return overhead.backdrop(self.place.parcels, self.place.rasters, self.seen, region=self.place.region)
 
-    @chapter("stands without plots")
+    @chapter("Likening stands without plots")
     def lent(self) -> Lent:
         """What stands that nobody has cruised borrow from the measured ones most like them."""
         stood = self.standing
@@ -152,7 +152,7 @@ class Season:
         off = {"cords": {tally.VOLUME_TABLE: float(stood.volume_cv.mean())}} if len(stood.volume_cv) else None
         return overhead.lend(self.seen, self.measured.stands, measured_ac, off, level=self.level)
 
-    @chapter("the woods of the day")
+    @chapter("Growing the woods to the day")
     def woods(self) -> Woods:
         """Every stand grown from the day of its plots to the day asked, less what the ledger says was cut."""
         place, stood = self.place, self.standing
@@ -176,22 +176,22 @@ class Season:
         cords = self.standing.totals["cords by stand_id"]
         return yearly.yearly_cut(self.woods, stands, cords, self.place.region, self.level, self.seed)
 
-    @chapter("growth")
+    @chapter("Working out growth")
     def growth(self) -> Yearly:
         """What the woods grow, uncut: ``ceilings`` without strips and steep ground, so no raster is opened."""
         return self._yearly(self.measured.stands)
 
-    @chapter("ground to work on")
+    @chapter("Finding the ground to work on")
     def to_work(self) -> pd.DataFrame:
         """The stands with the acres on which wood may be cut."""
         return turns.to_work(self.measured, self.seen)
 
-    @chapter("what may be cut each year")
+    @chapter("Working out what may be cut")
     def ceilings(self) -> Yearly:
         """Ceilings of the yearly cut, by stand, by parcel and in all."""
         return self._yearly(self.to_work)
 
-    @chapter("posts, poles and logs")
+    @chapter("Counting posts, poles and logs")
     def pieces(self) -> Pieces:
         """Posts, poles and logs that the trees of each species and size give, for what the family's list asks."""
         return pieces.pieces_by_class(
@@ -224,17 +224,17 @@ class Season:
         todo = job.jobs(woods, ceilings, when, stands, trees, away, roads, place.region) if step_yr == 1 else []
         return turns.turns(woods, ceilings, stands, when, todo)
 
-    @chapter("when each stand is cut")
+    @chapter("Planning the cuts")
     def cutting(self) -> Cutting:
         """When each stand is cut over the coming years, and the job of this winter."""
         return self._planned(self.years, self.step_yr, self.cut_more)
 
-    @chapter("the woods in fifty years")
+    @chapter("Looking fifty years ahead")
     def later(self) -> Cutting:
         """The same over fifty years, in steps of five."""
         return self._planned(*FAR, False)
 
-    @chapter("the deer and the hunt")
+    @chapter("Counting the deer")
     def hunt(self) -> dict[str, Any]:
         """The deer: how many, what they eat, how many may be taken at most; nothing of the cuts to come."""
         place = self.place
@@ -257,7 +257,7 @@ class Season:
             level=self.level,
         )
 
-    @chapter("what coming cuts feed")
+    @chapter("Counting what coming cuts feed")
     def herd(self) -> dict[str, Any]:
         """``hunt`` with what the cuts to come add to eat."""
         place, food, near = self.place, self.hunt["food"], self.cutting
@@ -267,7 +267,7 @@ class Season:
         cuts = feeding.coming_food(place.stands, place.ledger, coming, self.day, region=place.region)
         return self.hunt | {"food": food | {"cuts": cuts}}
 
-    @chapter("the house's heat")
+    @chapter("Counting cords for the house")
     def heat(self) -> dict[str, Any]:
         """What the house needs, what is dry, what is short (``wood.heating.household``)."""
         place = self.place

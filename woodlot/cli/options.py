@@ -1,5 +1,6 @@
 """Each shared option once, so that it means one thing in every verb; and the place opened as the options say."""
 
+import sys
 from collections.abc import Callable
 from datetime import date
 from difflib import get_close_matches
@@ -8,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from woodlot.cli import waiting
 from woodlot.errors import InputError
 
 if TYPE_CHECKING:
@@ -108,9 +110,17 @@ def open_season(
     **more: int,
 ) -> "Season":
     """The season of the place that the shared options ask for; more: seed and how far ahead the cut is planned."""
-    from woodlot.season import season
+    from woodlot.season import at_work, season
 
-    return season(open_place(place, region, as_of, parcel, stand), level, **more)
+    asked = click.get_current_context()
+    asked.with_resource(waiting.shown(bool(asked.params.get("as_json")) or not _at_a_terminal()))
+    with at_work.get()("Reading the files"):
+        opened = open_place(place, region, as_of, parcel, stand)
+    return season(opened, level, **more)
+
+
+def _at_a_terminal() -> bool:
+    return sys.stdout.isatty() and sys.stderr.isatty()
 
 
 def _those(what: str, ids: list[str]) -> str:
