@@ -13,6 +13,8 @@ from click.testing import CliRunner
 from woodlot import place as places
 from woodlot import story
 from woodlot.cli import main
+from woodlot.plan import hunt
+from woodlot.plan.feeding import planned
 from woodlot.season import Season, _Chapter, at_work, season
 from woodlot.story import views
 
@@ -164,6 +166,39 @@ def test_the_level_reaches_every_interval(otter):
     for name in ("density_per_sqmi", "fall_per_sqmi"):
         before, after = wide.hunt[name], narrow.hunt[name]
         assert (before["level"], after["level"]) == (0.9, 0.7) and before["low"] < after["low"]
+
+
+def test_the_seed_starts_the_draws(otter):
+    """Another seed, other ends of the range, within a few hundredths of the first."""
+    one, other = (s.growth.whole["grows"] for s in (otter, season(otter.place, seed=4)))
+    assert one.low != other.low and one.low == pytest.approx(other.low, rel=0.05)
+
+
+def test_the_herd_is_the_hunt_with_the_cuts_to_come(otter):
+    """What is known of the deer before any cut, and the cuts' browse added, is the whole worked out in one go."""
+    place = otter.place
+    whole = hunt.season(
+        place.parcels,
+        **{name: getattr(place, name) for name in ("pellets", "browse", "counts", "seedlings", "bag", "winters")},
+        stands=place.stands,
+        ledger=place.ledger,
+        land_cover=place.rasters["land_cover"],
+        coming=planned(otter.cutting.schedule.entries, otter.cutting.growing, DAY.year),
+        options=place.deer,
+        limits=place.limits,
+        as_of=DAY,
+        region=place.region,
+    )
+    assert otter.herd == whole
+    assert otter.herd["food"]["cuts"]["acres_cut"] > 0 and otter.hunt["food"]["cuts"] is None
+
+
+def test_a_picture_that_cannot_be_drawn_is_a_warning_of_the_plan_alone(small_place):
+    """The map says so, once; the cords need no picture."""
+    (small_place.folder / "north_picture.tif").write_text("no picture", encoding="utf-8")
+    one = season(places.read(small_place.folder, as_of=DAY))
+    assert sum(line.startswith("north_picture.tif") for line in story.answers(one)["warnings"]) == 1
+    assert not any("north_picture" in line for line in one.seen.lines)
 
 
 LOADED = """

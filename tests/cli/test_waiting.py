@@ -6,11 +6,12 @@ import pty
 import subprocess
 import sys
 import time
+from types import SimpleNamespace
 
 import pytest
 from rich.console import Console
 
-from woodlot.cli import waiting
+from woodlot.cli import options, waiting
 from woodlot.season import at_work
 
 SCRIPT = "import sys; from woodlot.cli import main, waiting; waiting.AFTER_S = 0.0; main(sys.argv[1:])"
@@ -43,6 +44,14 @@ def test_what_is_ready_soon_or_quiet_shows_nothing(monkeypatch):
     before = at_work.get()
     assert drawn(60.0, monkeypatch) == "" and drawn(0.0, monkeypatch, quiet=True) == ""
     assert at_work.get() is before
+
+
+@pytest.mark.parametrize(("out", "err"), [(False, True), (True, False), (True, True)])
+def test_both_ends_must_be_a_terminal(out, err, monkeypatch):
+    """A screen that goes into a file or a pipe stays alone, and so does a standard error that does."""
+    for name, is_one in (("stdout", out), ("stderr", err)):
+        monkeypatch.setattr(sys, name, SimpleNamespace(isatty=lambda is_one=is_one: is_one))
+    assert options._at_a_terminal() == (out and err)
 
 
 def run(words, *, terminal):
