@@ -55,7 +55,7 @@ class _Chapter(Generic[T]):
         if season is None:
             return self
         kept = vars(season).setdefault("_kept", {})
-        if self.name not in kept:  # the one place where a chapter is worked out, and may be watched
+        if self.name not in kept:  # here alone a chapter is worked out, watched, and what it read can be noted
             with at_work.get()(self.words):
                 kept[self.name] = self.work(season)
         return kept[self.name]
