@@ -174,6 +174,13 @@ def test_the_seed_starts_the_draws(otter):
     assert one.low != other.low and one.low == pytest.approx(other.low, rel=0.05)
 
 
+def test_fifty_years_are_planned_for_the_need_in_steps_of_five(otter):
+    """``later`` is what ``cutting`` is when it is asked so far, and not for all that may be cut."""
+    far = season(otter.place, seed=3, years=50, step_yr=5).cutting.schedule
+    pd.testing.assert_frame_equal(otter.later.schedule.entries, far.entries)
+    assert len(otter.later.schedule.periods) == 10 and len(far.entries) > 0
+
+
 def test_the_herd_is_the_hunt_with_the_cuts_to_come(otter):
     """What is known of the deer before any cut, and the cuts' browse added, is the whole worked out in one go."""
     place = otter.place
