@@ -518,7 +518,7 @@ def test_a_division_without_rows_is_refused_before_any_verb_needs_it(small_place
 
 
 def test_ids_are_known_without_any_shape(small_place):
-    """A stand that cannot be drawn still has its id; of a map without a feature, or of half a file, nothing is known."""
+    """A stand that cannot be drawn has its id; of a map without a feature, or of half a file, nothing is known."""
     assert place.known_ids(small_place.folder) == {"parcels": ["home", "ridge"], "stands": ["1", "2"]}
     path = small_place.folder / "stands.geojson"
     told = json.loads(path.read_text(encoding="utf-8"))
