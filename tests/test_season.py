@@ -11,8 +11,10 @@ import pytest
 from click.testing import CliRunner
 
 from woodlot import place as places
+from woodlot import season as season_file
 from woodlot import story
 from woodlot.cli import main
+from woodlot.errors import InputError
 from woodlot.plan import hunt
 from woodlot.plan.feeding import planned
 from woodlot.season import Season, _Chapter, at_work, season
@@ -110,6 +112,38 @@ def test_scale_tells_the_cut_only_where_json_holds_it(small_place, asked):
     """The totals of ``scale --json`` hold the yearly cut: the near plan is made for them, and nothing else."""
     assert CliRunner().invoke(main, typed("scale --json", small_place.folder)).exit_code == 0
     assert set(asked) == NEAR
+
+
+FAR_AHEAD = {"seed": 4, "years": 20, "step_yr": 5, "cut_more": True}
+
+
+@pytest.mark.parametrize(
+    ("words", "level", "more"),
+    [
+        ("cut --years 20 --step 5 --more --seed 4 --level 0.8", 0.8, FAR_AHEAD),
+        ("grow --seed 4 --level 0.8", 0.8, {"seed": 4}),
+        *((f"{verb} --level 0.8", 0.8, {}) for verb in ("cruise", "scale", "herd", "hunt", "map", "plan", "why cords")),
+        *((verb, None, {}) for verb in ("fell", "sheet")),
+    ],
+)
+def test_what_is_typed_reaches_the_season(words, level, more, small_place, monkeypatch):
+    """Level, seed and how far ahead are asked of the season as they were typed, and the day is the place's."""
+
+    def stop(place, *how, **ahead):
+        assert (place.as_of, how, ahead) == (DAY, (level,), more)
+        raise InputError("asked as typed")
+
+    monkeypatch.setattr(season_file, "season", stop)
+    done = CliRunner().invoke(main, typed(words, small_place.folder))
+    assert done.exit_code == 1 and "asked as typed" in done.stderr.lower()
+
+
+@pytest.mark.parametrize("verb", ["cruise", "scale", "grow", "cut", "fell"])
+def test_a_stand_or_parcel_that_is_not_there_stops_the_verb(verb, small_place):
+    """Before anything is worked out."""
+    for what, there in (("parcel", "home, ridge"), ("stand", "1, 2")):
+        done = CliRunner().invoke(main, typed(f"{verb} --{what} nowhere", small_place.folder))
+        assert done.exit_code == 1 and f"no {what} 'nowhere'; there are {there}" in " ".join(done.stderr.split())
 
 
 def test_a_chapter_is_worked_out_once(small_place, asked):
