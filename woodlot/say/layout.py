@@ -8,7 +8,7 @@ from itertools import zip_longest
 from textwrap import wrap
 from typing import NamedTuple
 
-__all__ = ["NARROW", "Texts", "lines"]
+__all__ = ["NARROW", "Texts", "lines", "placed"]
 
 #: Columns of letters under which a screen is narrow: a phone, or half of a window.
 NARROW = 60
@@ -27,21 +27,21 @@ class Texts(NamedTuple):
 def lines(columns: list[Texts], width: int, indent: int = 2) -> list[str]:
     """The table as lines of at most ``width`` letters."""
     room = width - indent
-    up, down = _placed(columns, room)
+    up, down = placed(columns, room)
     widths = _widths(up, room)
     out = _row([c.head for c in up], widths, up, last=True)
     for at in range(len(columns[0].cells) if columns else 0):
         out += _row([c.cells[at] for c in up], widths, up)
-        more = [f"{c.head}\u00a0{c.cells[at]}".strip() for c in down if c.cells[at]]
-        out += [" " * BETWEEN + line for line in _wrapped("; ".join(more), room - BETWEEN)] if more else []
+        more = [f"{c.head} ".replace(" ", "\u00a0") + c.cells[at] for c in down if c.cells[at]]
+        out += [" " * BETWEEN + line for line in _wrapped("; ".join(more).strip(), room - BETWEEN)] if more else []
     return [(" " * indent + line).rstrip() for line in out]
 
 
-def _placed(columns: list[Texts], room: int) -> tuple[list[Texts], list[Texts]]:
-    """Columns that stand in the row, and those that go below it."""
+def placed(columns: list[Texts], room: int) -> tuple[list[Texts], list[Texts]]:
+    """Columns that stand in the row, and those that go below it: where there is no room, not narrow ones first."""
     keeps = [at for at, c in enumerate(columns) if c.narrow or room >= NARROW - BETWEEN]
     while len(keeps) > 1 and _wide([_least(columns[at], room) for at in keeps]) > room:
-        keeps.pop()
+        keeps.remove(max(keeps, key=lambda at: (not columns[at].narrow, at)))
     return [columns[at] for at in keeps], [c for at, c in enumerate(columns) if at not in keeps]
 
 
@@ -58,9 +58,11 @@ def _least(column: Texts, room: int) -> int:
 
 
 def _widths(columns: list[Texts], room: int) -> list[int]:
-    """What each column needs; the widest gives way until all fit."""
+    """What each column needs; the widest gives way until all fit, headings alone where that is enough."""
     widths = [max(map(len, (c.head, *c.cells))) for c in columns]
     least = [_least(c, room) for c in columns]
+    whole = [max(low, *map(len, c.cells), 0) for low, c in zip(least, columns, strict=True)]
+    least = whole if _wide(whole) <= room else least
     while _wide(widths) > room and widths != least:
         at = max((at for at, wide in enumerate(widths) if wide > least[at]), key=lambda at: widths[at])
         widths[at] -= 1

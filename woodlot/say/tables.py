@@ -146,7 +146,7 @@ WALK_STANDS = Table(
     (
         _plain("stand_id", "stand"),
         _plain("parcel_id", "parcel", narrow=False),
-        _plain("cover", "cover"),
+        _plain("cover", "cover", narrow=False),
         _plain("acres", "acres", "acres"),
         _plain("gross_ac", "on the map", "acres", narrow=False),
         _plain("plots", "plots"),
@@ -211,7 +211,7 @@ SCALE_PARCELS = Table(
     (
         _plain("parcel_id", "parcel"),
         _plain("name", "name", narrow=False),
-        _plain("acres", "acres", "acres"),
+        _plain("acres", "acres", "acres", narrow=False),
         _number("cords", "cords"),
         _range("cords", "{level:.0%}"),
     ),
@@ -445,10 +445,10 @@ BOOK_TOTALS = Table(
     (
         Column("year", "{year_is}", lambda row: row["when"]),
         _plain("kind", "kind"),
-        _plain("sex_age", "deer"),
+        _plain("sex_age", "deer", narrow=False),
         Column("amount", "amount", lambda row: "" if is_missing(row["amount"]) else f"{row['amount']:,.6g}"),
         Column("unit", "unit", lambda row: row["unit"].replace("bdft_", "bd ft, ").replace("_", " ")),
-        _plain("lines", "notes"),
+        _plain("lines", "notes", narrow=False),
     ),
 )
 
