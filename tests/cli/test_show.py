@@ -20,7 +20,7 @@ from woodlot.cli import VERBS, main, show
 from woodlot.errors import Fault, InputError, NoAnswer, PlaceError, WoodlotWarning
 from woodlot.estimate import Estimate
 from woodlot.plan.ledger import checksum
-from woodlot.say.tables import Column, Table
+from woodlot.say.tables import SCALE_SPECIES, Column, Table
 
 COMMANDS = {name: main.get_command(click.Context(main), name) for name in VERBS}
 
@@ -123,7 +123,7 @@ def test_a_table_by_hand(columns):
     """Title, numbers to the right, rounded as their unit is; missing cells empty; a heading may name a value."""
     rows = [
         {"stand": "6", "name": "Corner forty", "acres": 13.24, "cords": 13.4, "plots": 3, "open": np.bool_(True)},
-        {"stand": "11", "name": None, "acres": float("nan"), "cords": 0.0, "plots": 12, "open": False},
+        {"stand": "11", "name": None, "acres": float("nan"), "cords": 0.0, "plots": 12, "open": False, "why": "CSV"},
     ]
     heads = (of("stand", "stand"), of("name", "parcel"), of("acres", "acres", "acres"), of("cords", "{what}", "cords"))
     lines = tabled(rows, *heads, of("plots", "plots"), of("open", "open"), of("why", ""), title="When", what="cords")
@@ -158,11 +158,11 @@ def test_headings_give_way_before_cells(columns):
 
 
 def test_a_word_is_broken_only_where_it_is_longer_than_half_a_line(columns):
-    """A name of 18 letters stays whole and the cell beside it gives way; one of 50 goes on below itself."""
+    """A name of 19 letters stays whole and the cell beside it gives way; one of 50 goes on below itself."""
     columns(40)
-    rows = [{"who": "Johannsdottir-Wend", "what": "a doe and her fawns under the rim"}]
+    rows = [{"who": "Johannsdottir-Wendt", "what": "a doe and her fawns under the rim"}]
     lines = tabled(rows, of("who", "who"), of("what", "what"))
-    assert lines[1] == "  Johannsdottir-Wend  a doe and her" and lines[2] == " " * 22 + "fawns under the"
+    assert lines[1] == "  Johannsdottir-Wendt  a doe and her" and lines[2] == " " * 23 + "fawns under the"
     lines = tabled([{"who": "x" * 50, "what": "a doe"}], of("who", "who"), of("what", "what"))
     assert all(len(line) <= 40 for line in lines) and sum(line.count("x") for line in lines) == 50
     assert lines[1].endswith("  a doe")
@@ -196,7 +196,27 @@ def test_columns_that_find_no_room_go_below(columns):
     keys = [f"cords of kind {n}" for n in range(9)]
     lines = tabled([dict.fromkeys(keys, 123456.0)], *(of(key, key, "acres") for key in keys))
     assert all(len(line) <= 40 for line in lines)
-    assert " ".join(lines).count("123,456.0") == 9 and "cords of kind 8 123,456.0" in lines[-1]
+    assert " ".join(lines).count("123,456.0") == 9
+    below = [key for key in keys if any(f"{key} 123,456.0" in line for line in lines)]
+    assert below == keys[3:]
+
+
+@pytest.mark.parametrize("ends", [(900.0, 1600.0), (110000.0, 190000.0)])
+def test_a_range_is_never_torn(columns, ends):
+    """Beside the longest name that stays whole there is no room for it: it goes below, on one line."""
+    columns(40)
+    cords = {"value": 1200.0, "low": ends[0], "high": ends[1], "unit": "cords", "why": ""}
+    told = {"species": [{"species": "x" * 19, "cords": cords}], "level": 0.9}
+    lines = shown(lambda: show.table(SCALE_SPECIES, told)).splitlines()
+    assert lines[-1] == f"    90% {ends[0]:,.0f} to {ends[1]:,.0f}" and "1,200" in lines[1]
+
+
+def test_what_a_narrow_screen_can_spare_goes_below_first(columns):
+    """Six numbers of nine letters find no room in 58: the last of the two that may go below does."""
+    columns(60)
+    heads = [of(key, key, "acres", narrow=key not in "ab") for key in "abcdef"]
+    lines = tabled([dict.fromkeys("abcdef", 123456.0)], *heads)
+    assert lines[0].split() == list("acdef") and lines[2] == "    b 123,456.0"
 
 
 def test_a_table_without_rows_is_its_heading(columns):
