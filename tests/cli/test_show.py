@@ -59,6 +59,7 @@ def tabled(rows, *columns, title="", **heads) -> list[str]:
 def columns(monkeypatch):
     """A function that makes the screen so many columns wide; without a call it is a pipe."""
     monkeypatch.delenv("COLUMNS", raising=False)
+    monkeypatch.setattr(os, "get_terminal_size", lambda *_: os.terminal_size((0, 0)))
     return lambda number: monkeypatch.setenv("COLUMNS", str(number))
 
 
@@ -72,7 +73,8 @@ def test_sentences_are_wrapped_at_80_columns(columns):
 
 @pytest.mark.parametrize(("number", "wide"), [(1, 40), (39, 40), (40, 40), (61, 61), (140, 140), (900, 140)])
 def test_the_screen_is_as_wide_as_its_terminal(columns, number, wide):
-    """COLUMNS is followed from 40 to 140."""
+    """COLUMNS is followed from 40 to 140; a pipe has 80."""
+    assert show.width() == 80
     columns(number)
     assert show.width() == wide
 
@@ -88,7 +90,7 @@ def test_sentences_end_at_100_columns(columns):
 def test_a_narrow_screen_indents_little(columns):
     """What hangs at 22 columns of 80 hangs at six of 40, and an answer's topic stands before it without a gap."""
     columns(60)
-    wide = shown(lambda: show.fact("Wood", "57 cords", "Of ten plots.", at=22)).splitlines()
+    wide = shown(lambda: show.fact("Wood", "57 cords.", "Of ten plots.", at=22)).splitlines()
     assert wide == ["  Wood:" + " " * 15 + "57 cords.", " " * 22 + "Of ten plots."]
     columns(59)
     narrow = shown(lambda: show.fact("Wood", "57 cords." + " and" * 12, "Of ten plots.", at=22)).splitlines()
