@@ -63,11 +63,9 @@ def _screen(opened: Any, told: dict[str, Any], files: list[str], out: Path) -> N
     show.say(told["headline"])
     show.say()
     law = next((c for c in told["deer"]["cautions"] if c.startswith("Season")), "")
-    said = set(_sentences(law))  # it ends the screen, and is not said before
     for row in told["rows"]:
-        said.add(f"{row['number']}.")
-        why = [one for one in _sentences(row["why"]) if one not in said]
-        said.update(why)
+        twice = {*_sentences(law), f"{row['number']}."}  # said at the end of the screen, or just above
+        why = [one for one in _sentences(row["why"]) if one not in twice]
         bracket = f" ({row['range']})" if row["range"] else ""
         show.fact(row["title"], f"{row['number']}{bracket}", " ".join(why), at=22)
     if told["cautions"]:
