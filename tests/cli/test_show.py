@@ -20,7 +20,8 @@ from woodlot.cli import VERBS, main, show
 from woodlot.errors import Fault, InputError, NoAnswer, PlaceError, WoodlotWarning
 from woodlot.estimate import Estimate
 from woodlot.plan.ledger import checksum
-from woodlot.say.tables import SCALE_SPECIES, Column, Table
+from woodlot.say.column import Column, Table
+from woodlot.say.tables import SCALE_SPECIES
 
 COMMANDS = {name: main.get_command(click.Context(main), name) for name in VERBS}
 

@@ -16,6 +16,7 @@ from click.testing import CliRunner
 
 from woodlot.cli import VERBS, main, show
 from woodlot.say import layout, tables
+from woodlot.say.column import declared, texts
 from woodlot.story.views import flat
 
 WIDTHS = (40, 60, 80, 100, 140)
@@ -111,14 +112,14 @@ def test_every_width_shows_all_of_it(folders, monkeypatch, place, run):
         assert not numbers(screens[140]) - numbers(screen)
     for name, arguments, named in shown.calls:
         if name == "table":
-            _ranges_stay(tables.texts(*arguments, **named), screens.values(), place != "long_names")
+            _ranges_stay(texts(*arguments, **named), screens.values(), place != "long_names")
             _json_has(arguments[0], arguments[1])
     for told, table in shown.tables:
         _json_has(table, told)
         rows = table.rows(told)
         frame = rows if isinstance(rows, pd.DataFrame) else pd.DataFrame(flat(rows))
         names = [name for name in frame if name not in ("geometry", "when")]
-        assert tables.declared(table, list(frame)) == names, "a column of the answer that CSV would lose"
+        assert declared(table, list(frame)) == names, "a column of the answer that CSV would lose"
 
 
 def _ranges_stay(columns, screens, beside):

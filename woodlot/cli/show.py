@@ -23,7 +23,8 @@ import click
 
 from woodlot import words
 from woodlot.errors import Fault, PlaceError, WoodlotError, WoodlotWarning
-from woodlot.say import layout, tables
+from woodlot.say import layout
+from woodlot.say.column import Table, declared, is_missing, texts
 
 __all__ = ["deliver", "fact", "json_ready", "notes", "plain_faults", "say", "table", "title", "width"]
 
@@ -92,13 +93,13 @@ def title(left: str, day: date) -> None:
         _put(line)
 
 
-def table(shown: tables.Table, told: Any, **heads: Any) -> None:
+def table(shown: Table, told: Any, **heads: Any) -> None:
     """A table of an answer, under its title; ``heads``: what its headings name beside the answer."""
     if shown.title:
         say(shown.title)
     columns = [
         column._replace(head=_clean_cell(column.head), cells=[_clean_cell(cell) for cell in column.cells])
-        for column in tables.texts(shown, told, **heads)
+        for column in texts(shown, told, **heads)
     ]
     for line in layout.lines(columns, width()):
         _put(line)
@@ -123,7 +124,7 @@ def json_ready(value: Any) -> Any:
 
     An Estimate becomes value, low, high, unit, kind, level, n, why; a frame becomes its rows, without shapes.
     """
-    if tables.is_missing(value):
+    if is_missing(value):
         return None
     if isinstance(value, (str, bool, int)):
         return value
@@ -147,7 +148,7 @@ def json_ready(value: Any) -> Any:
     return str(value)
 
 
-def deliver(told: Any, shown: tables.Table | None, csv_file: Path | None, as_json: bool) -> bool:
+def deliver(told: Any, shown: Table | None, csv_file: Path | None, as_json: bool) -> bool:
     """Write the table ``shown`` (unrounded, without shapes) where --csv asks, print ``told`` where --json asks.
 
     Returns whether the verb should still show its words: False after --json.
@@ -163,7 +164,7 @@ def deliver(told: Any, shown: tables.Table | None, csv_file: Path | None, as_jso
     return not as_json
 
 
-def _frame(shown: tables.Table, told: Any) -> Any:
+def _frame(shown: Table, told: Any) -> Any:
     """The rows of a table with its columns, each estimate as value, low and high."""
     import pandas as pd
 
@@ -171,7 +172,7 @@ def _frame(shown: tables.Table, told: Any) -> Any:
 
     rows = shown.rows(told)
     frame = rows if isinstance(rows, pd.DataFrame) else pd.DataFrame(flat(rows))
-    return frame[tables.declared(shown, [str(name) for name in frame])]
+    return frame[declared(shown, [str(name) for name in frame])]
 
 
 def plain_faults(verb: Callable) -> Callable:
