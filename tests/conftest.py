@@ -1,6 +1,7 @@
 """Shared by all tests: the same random examples on every run, samples, open data, and a small whole place on disk."""
 
 import json
+import os
 from hashlib import sha256
 from pathlib import Path
 
@@ -9,6 +10,7 @@ from hypothesis import settings
 
 settings.register_profile("same", derandomize=True, deadline=None)
 settings.load_profile("same")
+os.environ["COLUMNS"] = "80"  # screens as in a pipe, however wide the terminal is that runs the tests
 
 ROOT = Path(__file__).parent.parent
 

@@ -1,4 +1,4 @@
-"""What reaches the screen: 80 columns, plain letters, honest JSON, and faults in words."""
+"""What reaches the screen: no wider than it is, plain letters, honest JSON, and faults in words."""
 
 import json
 import os
@@ -20,6 +20,8 @@ from woodlot.cli import VERBS, main, show
 from woodlot.errors import Fault, InputError, NoAnswer, PlaceError, WoodlotWarning
 from woodlot.estimate import Estimate
 from woodlot.plan.ledger import checksum
+from woodlot.say.column import Column, Table
+from woodlot.say.tables import SCALE_SPECIES
 
 COMMANDS = {name: main.get_command(click.Context(main), name) for name in VERBS}
 
@@ -43,12 +45,61 @@ def shown(body) -> str:
     return told.stdout
 
 
-def test_sentences_are_wrapped_at_80_columns():
-    """Long words are not torn; later lines hang."""
+def of(key, head, unit="", narrow=True) -> Column:
+    """A column that shows what the row has."""
+    return Column(key, head, lambda row: row.get(key), unit, narrow)
+
+
+def tabled(rows, *columns, title="", **heads) -> list[str]:
+    """The lines of a table with these rows and columns."""
+    table = Table("rows", title, lambda told: told["rows"], columns)
+    return shown(lambda: show.table(table, {"rows": rows}, **heads)).splitlines()
+
+
+@pytest.fixture
+def columns(monkeypatch):
+    """A function that makes the screen so many columns wide; without a call it is a pipe."""
+    monkeypatch.delenv("COLUMNS", raising=False)
+    monkeypatch.setattr(os, "get_terminal_size", lambda *_: os.terminal_size((0, 0)))
+    return lambda number: monkeypatch.setenv("COLUMNS", str(number))
+
+
+def test_sentences_are_wrapped_at_80_columns(columns):
+    """Without a terminal; long words are not torn; later lines hang."""
     text = shown(lambda: show.say("one " * 50 + "a" * 90, indent=2, hang=4))
     lines = text.splitlines()
     assert all(len(line) <= 80 for line in lines[:-1]) and lines[-1].strip() == "a" * 90
-    assert lines[0].startswith("  one") and lines[1].startswith("    one")
+    assert len(lines[0]) > 76 and lines[0].startswith("  one") and lines[1].startswith("    one")
+
+
+@pytest.mark.parametrize(("number", "wide"), [(1, 40), (39, 40), (40, 40), (61, 61), (140, 140), (900, 140)])
+def test_the_screen_is_as_wide_as_its_terminal(columns, number, wide):
+    """COLUMNS is followed from 40 to 140; a pipe has 80."""
+    assert show.width() == 80
+    columns(number)
+    assert show.width() == wide
+
+
+def test_sentences_end_at_100_columns(columns):
+    """A wider line cannot be read; a table may be wider."""
+    columns(140)
+    first, *_ = shown(lambda: show.say("one " * 50)).splitlines()
+    assert len(first) == 99
+    assert len(tabled([{"name": "one " * 32}], of("name", "name"))[1]) == 129
+
+
+def test_a_narrow_screen_indents_little(columns):
+    """What hangs at 22 columns of 80 hangs at six of 40, and an answer's topic stands before it without a gap."""
+    columns(60)
+    wide = shown(lambda: show.fact("Wood", "57 cords.", "Of ten plots.", at=22)).splitlines()
+    assert wide == ["  Wood:" + " " * 15 + "57 cords.", " " * 22 + "Of ten plots."]
+    columns(59)
+    narrow = shown(lambda: show.fact("Wood", "57 cords." + " and" * 12, "Of ten plots.", at=22)).splitlines()
+    assert narrow == [
+        "  Wood: 57 cords. and and and and and and and and and and",
+        "      and and.",
+        "      Of ten plots.",
+    ]
 
 
 def test_our_typography_becomes_ascii_and_names_stay():
@@ -71,35 +122,120 @@ def test_a_terminal_without_the_letter_gets_a_question_mark():
     assert (run_.returncode, run_.stdout) == (0, b"Bj?rk ?\n")
 
 
-def test_a_table_by_hand():
-    """Numbers to the right, rounded as their unit is; missing cells empty; text to the left."""
+def test_a_table_by_hand(columns):
+    """Title, numbers to the right, rounded as their unit is; missing cells empty; a heading may name a value."""
     rows = [
-        {"stand": "6", "name": "Corner forty", "acres": 13.24, "cords": 13.4, "plots": 3},
-        {"stand": "11", "name": None, "acres": float("nan"), "cords": 0.0, "plots": 12},
+        {"stand": "6", "name": "Corner forty", "acres": 13.24, "cords": 13.4, "plots": 3, "open": np.bool_(True)},
+        {"stand": "11", "name": None, "acres": float("nan"), "cords": 0.0, "plots": 12, "open": False, "why": "CSV"},
     ]
-    heads = {"stand": ("stand", None), "name": ("parcel", None), "acres": ("acres", "acres")}
-    text = shown(lambda: show.table(rows, heads | {"cords": ("cords", "cords"), "plots": ("plots", None)}))
-    assert text.splitlines() == [
-        "  stand  parcel        acres  cords  plots",
-        "  6      Corner forty   13.2     13      3",
-        "  11                              0     12",
+    heads = (of("stand", "stand"), of("name", "parcel"), of("acres", "acres", "acres"), of("cords", "{what}", "cords"))
+    lines = tabled(rows, *heads, of("plots", "plots"), of("open", "open"), of("why", ""), title="When", what="cords")
+    assert lines == [
+        "When",
+        "  stand  parcel        acres  cords  plots  open",
+        "  6      Corner forty   13.2     13      3  yes",
+        "  11                              0     12  no",
     ]
 
 
-def test_a_wide_table_is_cut_to_80_columns():
-    """The widest text gives way; numbers never do."""
-    frame = pd.DataFrame({"name": ["x" * 200], "words": ["y" * 30], "acres": [1234.56]})
-    text = shown(
-        lambda: show.table(frame, {"name": ("name", None), "words": ("words", None), "acres": ("acres", "acres")})
-    )
-    assert all(len(line) <= 80 for line in text.splitlines())
-    assert "1,234.6" in text and "..." in text and "\n\n" not in text
+def test_a_cell_goes_on_below_itself(columns):
+    """Where the row is too long the widest cell gives way, at a blank; no other cell moves below."""
+    columns(40)
+    rows = [{"name": "Corner forty of the old Wendt place", "acres": 1234.56, "cover": "oak"}]
+    assert tabled(rows, of("name", "name"), of("acres", "acres", "acres"), of("cover", "cover")) == [
+        f"  {'name':<22}  {'acres':>7}  cover",
+        f"  {'Corner forty of the':<22}  1,234.6  oak",
+        "  old Wendt place",
+    ]
 
 
-def test_the_title_ends_at_the_right_edge():
-    """Name on the left, day on the right, 80 columns."""
-    line = shown(lambda: show.title("A name that is much too long for one line " * 3, date(2026, 11, 25))).rstrip("\n")
-    assert len(line) == 80 and line.endswith("  25 November 2026") and "..." in line
+def test_headings_give_way_before_cells(columns):
+    """Where headings of two lines are enough, every row stays one line; a heading ends just above its column."""
+    columns(40)
+    rows = [{"name": "northern hardwoods", "a": 1.0, "b": 2.0}]
+    assert tabled(rows, of("name", "name"), of("a", "trees an acre", "miles"), of("b", "inches", "miles")) == [
+        f"  {'':<18}  {'trees an':>10}",
+        f"  {'name':<18}  {'acre':>10}  inches",
+        f"  {'northern hardwoods':<18}  {'1.0':>10}     2.0",
+    ]
+
+
+def test_a_word_is_broken_only_where_it_is_longer_than_half_a_line(columns):
+    """A name of 19 letters stays whole and the cell beside it gives way; one of 50 goes on below itself."""
+    columns(40)
+    rows = [{"who": "Johannsdottir-Wendt", "what": "a doe and her fawns under the rim"}]
+    lines = tabled(rows, of("who", "who"), of("what", "what"))
+    assert lines[1] == "  Johannsdottir-Wendt  a doe and her" and lines[2] == " " * 23 + "fawns under the"
+    lines = tabled([{"who": "x" * 50, "what": "a doe"}], of("who", "who"), of("what", "what"))
+    assert all(len(line) <= 40 for line in lines) and sum(line.count("x") for line in lines) == 50
+    assert lines[1].endswith("  a doe")
+
+
+def test_columns_go_below_their_row_on_a_narrow_screen(columns):
+    """Under 60 columns, with their headings, empty ones left out; the others stand in the row."""
+    rows = [
+        {"stand": "1", "cords": 57.0, "cover": "northern hardwoods", "acres": 20.4},
+        {"stand": "2", "cords": 4.0, "cover": None, "acres": 3.0},
+        {"stand": "3", "cords": None, "cover": "", "acres": None},
+    ]
+    heads = (of("stand", "stand"), of("cover", "cover", narrow=False), of("cords", "cords", "cords"))
+    heads += (of("acres", "an acre", "acres", narrow=False),)
+    columns(60)
+    assert tabled(rows, *heads)[1] == "  1      northern hardwoods     57     20.4"
+    columns(59)
+    assert tabled(rows, *heads) == [
+        "  stand  cords",
+        "  1         57",
+        "    cover northern hardwoods; an acre 20.4",
+        "  2        4.0",
+        "    an acre 3.0",
+        "  3",
+    ]
+
+
+def test_columns_that_find_no_room_go_below(columns):
+    """However many there are: the last ones first, no number broken, no line too long, a heading never torn from it."""
+    columns(40)
+    keys = [f"cords of kind {n}" for n in range(9)]
+    lines = tabled([dict.fromkeys(keys, 123456.0)], *(of(key, key, "acres") for key in keys))
+    assert all(len(line) <= 40 for line in lines)
+    assert " ".join(lines).count("123,456.0") == 9
+    below = [key for key in keys if any(f"{key} 123,456.0" in line for line in lines)]
+    assert below == keys[3:]
+
+
+@pytest.mark.parametrize("ends", [(900.0, 1600.0), (110000.0, 190000.0)])
+def test_a_range_is_never_torn(columns, ends):
+    """Beside the longest name that stays whole there is no room for it: it goes below, on one line."""
+    columns(40)
+    cords = {"value": 1200.0, "low": ends[0], "high": ends[1], "unit": "cords", "why": ""}
+    told = {"species": [{"species": "x" * 19, "cords": cords}], "level": 0.9}
+    lines = shown(lambda: show.table(SCALE_SPECIES, told)).splitlines()
+    assert lines[-1] == f"    90% {ends[0]:,.0f} to {ends[1]:,.0f}" and "1,200" in lines[1]
+
+
+def test_what_a_narrow_screen_can_spare_goes_below_first(columns):
+    """Six numbers of nine letters find no room in 58: the last of the two that may go below does."""
+    columns(60)
+    heads = [of(key, key, "acres", narrow=key not in "ab") for key in "abcdef"]
+    lines = tabled([dict.fromkeys("abcdef", 123456.0)], *heads)
+    assert lines[0].split() == list("acdef") and lines[2] == "    b 123,456.0"
+
+
+def test_a_table_without_rows_is_its_heading(columns):
+    """Nothing to lay out is no fault."""
+    assert tabled([], of("stand", "stand"), of("cords", "cords", "cords")) == ["  stand  cords"]
+
+
+def test_the_title_ends_at_the_right_edge(columns):
+    """Name on the left, day on the right; a long name goes on below."""
+    long = "A name that is much too long for one line " * 3
+    for number, wide in ((80, 80), (40, 40), (140, 100)):
+        columns(number)
+        first, *rest = shown(lambda: show.title(long, date(2026, 11, 25))).splitlines()
+        assert len(first) == wide and first.endswith("  25 November 2026") and rest
+        assert f"{first[:-16]} {' '.join(rest)}".split() == long.split()
+    assert shown(lambda: show.title("Kettle", date(2026, 11, 25))) == "Kettle" + " " * 78 + "25 November 2026\n"
 
 
 def test_json_says_what_there_is_and_null_for_the_rest():
@@ -132,14 +268,26 @@ def test_json_says_what_there_is_and_null_for_the_rest():
 
 def test_csv_holds_the_unrounded_frame(tmp_path):
     """--csv writes it whole, without shapes, and never over a family's own table."""
-    frame = gpd.GeoDataFrame({"acres": [1 / 3]}, geometry=[Point(0, 0)])
-    told = run(lambda: show.deliver({}, frame, tmp_path / "a.csv", False))
+    frame = gpd.GeoDataFrame({"acres": [1 / 3], "own": 1}, geometry=[Point(0, 0)])
+    table = Table("", "", lambda told: frame, (of("acres", "acres", "acres"),))
+    told = run(lambda: show.deliver({}, table, tmp_path / "a.csv", False))
     assert told.exit_code == 0 and told.stdout == ""
     check = checksum([f"acres\n{1 / 3!r}\n"])
     assert (tmp_path / "a.csv").read_text() == f"acres,woodlot_check\n{1 / 3!r},{check}\n"
     (tmp_path / "place.toml").write_text("")
-    told = run(lambda: show.deliver({}, frame, tmp_path / "trees.csv", False))
+    told = run(lambda: show.deliver({}, table, tmp_path / "trees.csv", False))
     assert told.exit_code == 1 and "own files" in told.stderr and not (tmp_path / "trees.csv").exists()
+
+
+def test_csv_holds_an_estimate_with_its_ends(tmp_path):
+    """Rows of an answer: in their own order, each estimate as value, low and high, a star for what a region names."""
+    cords = {"value": 57.123, "low": 46.0, "high": None, "unit": "cords"}
+    rows = [{"stand": "1", "oak_cuft": 2.5, "cords": cords, "words": "x", "birch_cuft": 1.0}]
+    columns = (of("cords", "cords", "cords"), of("*_cuft", ""), of("stand", "stand"), of("", "range"))
+    told = run(lambda: show.deliver(rows, Table("", "", lambda told: told, columns), tmp_path / "a.csv", False))
+    head, row = (line.split(",") for line in (tmp_path / "a.csv").read_text().splitlines())
+    assert told.exit_code == 0 and head[:-1] == ["stand", "oak_cuft", "cords", "cords_low", "cords_high", "birch_cuft"]
+    assert row[:-1] == ["1", "2.5", "57.123", "46.0", "", "1.0"]
 
 
 @pytest.mark.parametrize("verb", [name for name, one in COMMANDS.items() if "csv_file" in {p.name for p in one.params}])

@@ -36,8 +36,15 @@ VERBS = {
 }
 
 
+def _columns() -> int:
+    """Columns of help: the screen's, 80 at most."""
+    from woodlot.cli import show
+
+    return min(show.width(), 80)
+
+
 class _Usage(click.UsageError):
-    """A command that cannot be understood, said in our words and within 80 columns; exit code 2."""
+    """A command that cannot be understood, said in our words and as wide as help is; exit code 2."""
 
     def show(self, file: IO[Any] | None = None) -> None:
         """Print how the verb is used and what stood in the way."""
@@ -45,7 +52,7 @@ class _Usage(click.UsageError):
             click.echo(self.ctx.get_usage(), err=True, file=file)
             click.echo(f"Help:  {self.ctx.command_path} --help\n", err=True, file=file)
         said = f"Stopped: {self.format_message()}"
-        click.echo("\n".join(textwrap.wrap(said, 80, subsequent_indent="    ")), err=True, file=file)
+        click.echo("\n".join(textwrap.wrap(said, _columns(), subsequent_indent="    ")), err=True, file=file)
 
 
 @contextmanager
@@ -61,7 +68,7 @@ def _in_our_words() -> Iterator[None]:
 class _Verbs(click.Group):
     def make_context(self, *args: Any, **kwargs: Any) -> click.Context:
         with _in_our_words():
-            return super().make_context(*args, **kwargs)
+            return super().make_context(*args, terminal_width=_columns() - 2, **kwargs)
 
     def invoke(self, ctx: click.Context) -> Any:
         with _in_our_words():

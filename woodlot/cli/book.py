@@ -7,6 +7,7 @@ import click
 
 from woodlot import words
 from woodlot.cli import options, show
+from woodlot.say import tables
 
 JULY = 7
 LAST = 8
@@ -31,7 +32,7 @@ def book(place: Path, winters: bool, csv_file: Path | None, as_json: bool) -> No
     standing = ledger.standing(lines)
     sums = ledger.totals(lines, year_begins=JULY if winters else 1)
     told = {"year_begins_month": JULY if winters else 1, "totals": sums, "notes": standing, "warnings": said}
-    if not show.deliver(told, sums, csv_file, as_json):
+    if not show.deliver(told, tables.BOOK_TOTALS, csv_file, as_json):
         return
     if lines.empty:
         show.say("No notes yet. `woodlot note` writes the first.")
@@ -41,14 +42,7 @@ def book(place: Path, winters: bool, csv_file: Path | None, as_json: bool) -> No
     more = f" {replaced} more {'was' if replaced == 1 else 'were'} replaced or taken out." if replaced else ""
     show.say(f"{len(standing)} {'note counts' if len(standing) == 1 else 'notes count'}.{more}")
     show.say()
-    sums = sums.assign(
-        year=[f"{y}-{(y + 1) % 100:02d}" if winters else str(y) for y in sums["year"]],
-        unit=sums["unit"].str.replace("bdft_", "bd ft, ").str.replace("_", " "),
-        amount=[f"{a:,.6g}" if a == a else "" for a in sums["amount"]],
-    )
-    headings = {"year": ("winter" if winters else "year", None), "kind": ("kind", None), "sex_age": ("deer", None)}
-    amounts = {"amount": ("amount", None), "unit": ("unit", None), "lines": ("notes", None)}
-    show.table(sums, headings | amounts)
+    show.table(tables.BOOK_TOTALS, told, year_is="winter" if winters else "year")
     show.say()
     show.say("Last notes")
     last = standing.sort_values(["date", "line"], kind="stable").tail(LAST)

@@ -6,6 +6,7 @@ from pathlib import Path
 import click
 
 from woodlot.cli import options, show
+from woodlot.say import tables
 
 
 @click.command(short_help="What stands where, with its range, and plots still to measure.")
@@ -42,25 +43,12 @@ def cruise(
 
     asked = options.open_season(place, region, as_of, level, parcel, stand)
     told = views.cruised(asked, parcel, stand, within_pct)
-    if not show.deliver(told, told["stand_table"], csv_file, as_json):
+    if not show.deliver(told, tables.CRUISE_TREES, csv_file, as_json):
         return
     show.title(f"{told['name']}: what the plots say", asked.day)
     show.say(views.ground_words(told["ground"]))
     show.say()
-    show.table(
-        told["rows"],
-        {
-            "stand_id": ("stand", None),
-            "cover": ("cover", None),
-            "acres": ("acres", "acres"),
-            "plots": ("plots", None),
-            "basal": ("sq ft", None),
-            "basal_range": (f"{round(100 * told['level'])}%", None),
-            "trees": ("trees", None),
-            "qmd_in": ("inches", "inches"),
-            "still": ("more", None),
-        },
-    )
+    show.table(tables.CRUISE_STANDS, told)
     show.say()
     show.say(
         "Square feet of basal area and live trees are an acre's; inches are the quadratic mean diameter. More: plots "
@@ -70,13 +58,5 @@ def cruise(
     )
     if stand is not None and len(told["stand_table"]):
         show.say()
-        show.table(
-            told["stand_table"],
-            {
-                "species": ("species", None),
-                "class_in": ("class, in", "feet"),
-                "trees_per_ac": ("trees an acre", "miles"),
-                "basal_sqft_per_ac": ("sq ft an acre", "miles"),
-            },
-        )
+        show.table(tables.CRUISE_TREES, told)
     show.notes(told["remarks"])

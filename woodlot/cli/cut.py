@@ -6,6 +6,7 @@ from pathlib import Path
 import click
 
 from woodlot.cli import options, show
+from woodlot.say import tables
 
 
 @click.command(short_help="How much may be cut each year, when and where, and this winter's job.")
@@ -42,7 +43,7 @@ def cut(
     asked = options.open_season(place, region, as_of, level, parcel, stand, **ahead)
     told = growth_view.cut(asked.cutting, parcel, stand)
     told["heat"] = first.heat_row(told_by.heat(asked.heat))
-    if not show.deliver(told, told["stands"], csv_file, as_json):
+    if not show.deliver(told, tables.CUT_STANDS, csv_file, as_json):
         return
     show.title(f"{asked.place.name}: the cut", asked.day)
     show.say(told["headline"])
@@ -56,20 +57,7 @@ def cut(
     if told["ceilings"]["smallest"].value is not None:
         show.say(f"in boards: {words.answer(words.plain(told['ceilings']['bdft']))}", indent=2, hang=4)
     show.say()
-    show.table(
-        told["stands"],
-        {
-            "stand_id": ("stand", None),
-            "cover": ("cover", None),
-            "basal_sqft_per_ac": ("sq ft/ac", "sq ft an acre"),
-            "keeps": ("keep", None),
-            "growth_mid": ("growth", "cords"),
-            "area_mid": ("area", "cords"),
-            "meyer_mid": ("Meyer", "cords"),
-            "ceiling_cords_per_yr": ("at most", "cords"),
-            "next_winter": ("next", None),
-        },
-    )
+    show.table(tables.CUT_STANDS, told)
     show.say()
     show.say(
         "Full cords a year. Keep: square feet an acre that a cut leaves (m: from memory). At most: the stand's part of "
@@ -78,18 +66,7 @@ def cut(
     )
     if len(told["entries"]):
         show.say()
-        show.say("When")
-        show.table(
-            told["entries"],
-            {
-                "when": ("when", None),
-                "stand_id": ("stand", None),
-                "acres": ("acres", "acres"),
-                "cords": ("cords", "cords"),
-                "bdft": ("board feet", "board feet"),
-                "days": ("days", "days"),
-            },
-        )
+        show.table(tables.CUT_ENTRIES, told)
     for line in told["words"]:
         show.say(line, indent=2, hang=4)
     if told["heat"] is not None and parcel is None and stand is None:
@@ -98,15 +75,7 @@ def cut(
     for one in told["jobs"]:
         show.say()
         show.say(one["words"])
-        show.table(
-            one["classes"],
-            {
-                "class_in": ("inches", None),
-                "now": ("trees now", "trees an acre"),
-                "cut": ("take", "trees an acre"),
-                "species": ("of these kinds", None),
-            },
-        )
+        show.table(tables.CUT_CLASSES, one)
         for line in [*(f"Keep {k}." for k in one["keep"]), *one["cautions"]]:
             show.say(line, indent=2, hang=4)
     show.notes(told["notes"])

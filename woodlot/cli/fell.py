@@ -7,6 +7,7 @@ from typing import Any
 import click
 
 from woodlot.cli import options, show
+from woodlot.say import tables
 
 
 @click.command(short_help="What felled trees become, which to fell for the house, a buck sheet.")
@@ -37,8 +38,6 @@ def fell(
 
     Example:  woodlot fell sample_parcels/otter_lake
     """
-    import pandas as pd
-
     from woodlot.paper import buck_sheet
     from woodlot.place import write_files
     from woodlot.story import felling as told_by
@@ -46,9 +45,7 @@ def fell(
     asked = options.open_season(place, region, as_of, None, parcel, stand)
     told = told_by.felling(asked, parcel, stand, whole, prefer.split(",") if prefer else ())
     write_files(asked.place.folder / "out", {"buck_sheet.html": buck_sheet.html(told)})
-    trees = pd.DataFrame(told["trees"]).merge(pd.DataFrame(told["per_tree"]), on="position")
-    trees["fell"] = trees["position"].isin(told["fell"])
-    if not show.deliver(told, trees, csv_file, as_json):
+    if not show.deliver(told, tables.FELL_TREES, csv_file, as_json):
         return
     _becomes(told, asked.day, whole)
     _needs(told, whole)
@@ -67,29 +64,7 @@ def _becomes(told: dict[str, Any], day: date, whole: bool) -> None:
     first = "what the house needs first, then for " if whole and told["needs"] else ""
     show.say(f"Cut up for {first}the most wanted products{'' if first else ' first'}, all of them would become:")
     show.say()
-    rows = [
-        row
-        | {
-            "range": f"{words.two_figures(row['cuft_low'])} to {words.two_figures(row['cuft_high'])}"
-            + ("" if row["kind"] == "interval" else " a")
-            if row["cuft"] == row["cuft"] and row["cuft"] > 0
-            else ""
-        }
-        for row in told["parts"]
-        if row["dry_lb"] > 0
-    ]
-    show.table(
-        rows,
-        {
-            "part": ("part", None),
-            "cuft": ("cu ft", "cu ft"),
-            "range": ("range", None),
-            "cords": ("cords", "cords"),
-            "green_lb": ("lb green", "lb"),
-            "air_dry_lb": ("lb at 20%", "lb"),
-            "dry_lb": ("lb dry", "lb"),
-        },
-    )
+    show.table(tables.FELL_PARTS, told)
     show.say()
     scale = told["scaling"]
     two = words.two_figures
@@ -106,7 +81,6 @@ def _becomes(told: dict[str, Any], day: date, whole: bool) -> None:
 
 
 def _needs(told: dict[str, Any], whole: bool) -> None:
-    from woodlot import words
 
     show.say()
     if not told["needs"]:
@@ -117,24 +91,7 @@ def _needs(told: dict[str, Any], whole: bool) -> None:
     else:
         show.say(f"For the house, fell {len(told['fell'])} of the {len(told['trees'])}. {_least(told)}")
     show.say()
-    show.table(
-        [
-            row
-            | {
-                "asked": f"{row['wanted']:g}",
-                "gets": f"{row['got']:.1f}" if row["unit"] != "pieces" else f"{row['got']:.0f}",
-                "lacks": words.two_figures(row["short"]) if row["short"] else "",
-            }
-            for row in told["needs"]
-        ],
-        {
-            "line": ("for the house", None),
-            "asked": ("asked", None),
-            "gets": ("gets", None),
-            "lacks": ("short", None),
-            "unit": ("", None),
-        },
-    )
+    show.table(tables.FELL_NEEDS, told)
     for row in told["needs"]:
         if row["words"]:
             show.say(f"{row['line']}: {row['words']}.", indent=2, hang=4)

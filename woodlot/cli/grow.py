@@ -6,6 +6,7 @@ from pathlib import Path
 import click
 
 from woodlot.cli import options, show
+from woodlot.say import tables
 
 
 @click.command(short_help="Today's woods from an older cruise, what they grow, and where they go.")
@@ -35,7 +36,7 @@ def grow(
 
     asked = options.open_season(place, region, as_of, level, parcel, stand, seed=seed)
     told = growth_view.grown(asked.woods, asked.growth, years, asked.day, parcel, stand)
-    if not show.deliver(told, told["stands"], csv_file, as_json):
+    if not show.deliver(told, tables.GROW_STANDS, csv_file, as_json):
         return
     show.title(f"{asked.place.name}: growth", asked.day)
     for said in told["before"]:
@@ -48,28 +49,10 @@ def grow(
     if told["growth"].why:
         show.say(told["growth"].why[:1].upper() + told["growth"].why[1:] + ".", indent=2)
     show.say()
-    show.table(
-        told["stands"],
-        {
-            "stand_id": ("stand", None),
-            "cover": ("cover", None),
-            "seasons": ("seasons", None),
-            "cores": ("cores", None),
-            "basal_sqft_per_ac": ("sq ft/ac", "sq ft an acre"),
-            "later_sqft_per_ac": (f"in {years} yr", "sq ft an acre"),
-            "cords": ("cords", "cords"),
-            "growth_low": ("low", "cords"),
-            "growth_mid": ("growth", "cords"),
-            "growth_high": ("high", "cords"),
-        },
-    )
+    show.table(tables.GROW_STANDS, told, years=years)
     show.say()
     show.say(told["words"], indent=2)
     show.say("Seasons since the plots. Growth: full cords a year over the next ten, uncut.", indent=2)
     show.say()
-    show.say("All stands together, uncut, cords")
-    show.table(
-        told["path"],
-        {"year": ("year", None), "low": ("low", "cords"), "mid": ("middle", "cords"), "high": ("high", "cords")},
-    )
+    show.table(tables.GROW_PATH, told)
     show.notes(told["notes"])

@@ -6,6 +6,7 @@ from pathlib import Path
 import click
 
 from woodlot.cli import options, show
+from woodlot.say import tables
 
 #: What of the deer this verb shows, and so tells with --json.
 SHOWN = (
@@ -32,34 +33,25 @@ def hunt(
 
     Example:  woodlot hunt sample_parcels/otter_lake
     """
-    import pandas as pd
-
     from woodlot import words
     from woodlot.plan import hunt_words
-    from woodlot.story import views
 
     asked = options.open_season(place, region, as_of, level)
     deer = asked.hunt
     take = deer["take"]
     risk = deer["risk"]
     told = {"name": asked.place.name, "as_of": asked.day, **{k: deer[k] for k in SHOWN}}
-    row = {"does": take["does"], "bucks": take["bucks"], "meat_lb": take["meat_lb"]}
-    if not show.deliver(told, pd.DataFrame(views.flat([row])), csv_file, as_json):
+    if not show.deliver(told, tables.HUNT_TAKE, csv_file, as_json):
         return
     show.title(f"{asked.place.name}: the hunt, {deer['season']}", asked.day)
     for row in hunt_words.first_screen(deer):
-        show.say(f"{row['topic']}:".ljust(10) + f"{row['number'].rstrip('.')}.", indent=2, hang=12)
-        show.say(row["why"], indent=12)
+        show.fact(row["topic"], row["number"], row["why"])
     if everything and take["neighbors_words"]:
         show.say()
         show.say(take["neighbors_words"], indent=2, hang=4)
     if everything and risk["takes"]:
         show.say()
-        heads = {"does": ("does", None), "falls": ("smaller next fall", None), "halved_5": ("halved in 5 years", None)}
-        show.table(
-            views.risk_rows(risk),
-            heads | {"halved_10": ("in 10 years", None), "under_goal_10": ("18 or fewer a mile", None)},
-        )
+        show.table(tables.HUNT_CHANCES, risk)
         show.say()
         low, _, high = risk["full_herd_per_sqmi"]
         show.say(

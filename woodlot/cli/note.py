@@ -26,7 +26,7 @@ CELLS = ("date", "parcel_id", "stand_id", "kind", "sex_age", "who", "text", "cor
 @click.option(
     "--unit", metavar="UNIT", help="cord, bdft, piece, deer, lb, h, ac ...  [default: the usual one of the kind]"
 )
-@click.option("--sex-age", type=click.Choice(SEX_AGE), help="Of a deer.")
+@click.option("--sex-age", type=click.Choice(SEX_AGE), metavar="WHICH", help=f"Of a deer which: {', '.join(SEX_AGE)}.")
 @click.option("--parcel", "parcel_id", metavar="ID", help="Parcel it was on.")
 @click.option("--stand", "stand_id", metavar="ID", help="Stand it was in.")
 @click.option("--date", type=options.DAY, metavar="DAY", help="Day it was done or seen.  [default: today]")

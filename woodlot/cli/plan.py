@@ -1,5 +1,6 @@
 """``woodlot plan``: the whole job; map, report and tables in out/."""
 
+import re
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -61,12 +62,12 @@ def _screen(opened: Any, told: dict[str, Any], files: list[str], out: Path) -> N
     show.say()
     show.say(told["headline"])
     show.say()
+    law = next((c for c in told["deer"]["cautions"] if c.startswith("Season")), "")
     for row in told["rows"]:
-        head = f"{row['title']}:".ljust(20)
+        twice = {*_sentences(law), f"{row['number']}."}  # said at the end of the screen, or just above
+        why = [one for one in _sentences(row["why"]) if one not in twice]
         bracket = f" ({row['range']})" if row["range"] else ""
-        show.say(f"{head}{row['number']}{bracket}.", indent=2, hang=22)
-        if row["why"]:
-            show.say(row["why"], indent=22)
+        show.fact(row["title"], f"{row['number']}{bracket}", " ".join(why), at=22)
     if told["cautions"]:
         show.say()
         show.say("Before you cut")
@@ -80,7 +81,6 @@ def _screen(opened: Any, told: dict[str, Any], files: list[str], out: Path) -> N
         for one in unused:
             show.say(one, indent=2, hang=4)
         show.say()
-    law = next((c for c in told["deer"]["cautions"] if c.startswith("Season")), "")
     show.say(f"Before you hunt: {law}")
     show.say()
     tables = [f for f in files if f.startswith("tables/")]
@@ -88,3 +88,7 @@ def _screen(opened: Any, told: dict[str, Any], files: list[str], out: Path) -> N
         f"In {out}: map.html (opens on a phone without signal), report.html (to print), answers.json, plan.gpkg, "
         f"woods.gpx, woods.kml and {len(tables)} tables. How a number was made:  woodlot why cords"
     )
+
+
+def _sentences(text: str) -> list[str]:
+    return re.split(r"(?<=[.?!]) ", text) if text else []

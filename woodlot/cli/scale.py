@@ -7,6 +7,7 @@ from typing import Any
 import click
 
 from woodlot.cli import options, show
+from woodlot.say import tables
 
 
 @click.command(short_help="Cords, board feet and species by stand, parcel and in all.")
@@ -28,8 +29,6 @@ def scale(
 
     Example:  woodlot scale sample_parcels/otter_lake --parcel kettle
     """
-    import pandas as pd
-
     from woodlot import story, words
     from woodlot.story import views
 
@@ -37,10 +36,8 @@ def scale(
     told = views.scaled(story.counted(asked), parcel, stand)
     if as_json and "totals" in told:
         told["totals"] |= story.cut_totals(asked)
-    rows = pd.DataFrame(views.flat(told["stands"]))
-    if not show.deliver(told, rows, csv_file, as_json):
+    if not show.deliver(told, tables.SCALE_STANDS, csv_file, as_json):
         return
-    percent = f"{round(100 * told['level'])}%"
     show.title(f"{asked.place.name}: standing wood", asked.day)
     for said in told["before"]:
         show.say(said)
@@ -64,31 +61,10 @@ def scale(
             indent=2,
         )
     show.say()
-    show.table(
-        views.brief(told["stands"]),
-        {
-            "stand_id": ("stand", None),
-            "cover": ("cover", None),
-            "acres": ("acres", "acres"),
-            "cords": ("cords", None),
-            "range": (percent, None),
-            "per_ac": ("an acre", None),
-            "sawlog": ("logs", None),
-            "firewood": ("rest", None),
-        },
-    )
+    show.table(tables.SCALE_STANDS, told)
     if told.get("parcels"):
         show.say()
-        show.table(
-            views.brief(told["parcels"]),
-            {
-                "parcel_id": ("parcel", None),
-                "name": ("name", None),
-                "acres": ("acres", "acres"),
-                "cords": ("cords", None),
-                "range": (percent, None),
-            },
-        )
+        show.table(tables.SCALE_PARCELS, told)
         _reasons(told["parcels"])
     show.say()
     show.say(
@@ -99,10 +75,7 @@ def scale(
     )
     if told.get("species"):
         show.say()
-        show.table(
-            views.brief(told["species"]),
-            {"species": ("species", None), "cords": ("cords", None), "range": (percent, None), "why": ("", None)},
-        )
+        show.table(tables.SCALE_SPECIES, told)
     for one in told["stands"]:
         if stand is not None and one["cords"]["why"]:
             show.say(f"Stand {one['stand_id']}: {one['cords']['why']}.", indent=2)

@@ -1,12 +1,13 @@
-"""What a verb puts on the screen: sentences and tables 80 columns wide, CSV, JSON, and the screen of faults.
+"""What a verb puts on the screen: sentences and tables as wide as the terminal, CSV, JSON, and the screen of faults.
 
-plain_faults    decorator of a verb: our errors become words and exit code 1, cautions go to standard error
-say, table      sentences and tables in plain ASCII letters (names of people and places stay as they are)
-deliver         --csv and --json
+plain_faults      decorator of a verb: our errors become words and exit code 1, cautions go to standard error
+say, fact, table  sentences, answers and tables in plain ASCII letters (names of people and places stay as they are)
+deliver           --csv and --json
 """
 
 import functools
 import json
+import shutil
 import sys
 import textwrap
 import warnings
@@ -22,10 +23,17 @@ import click
 
 from woodlot import words
 from woodlot.errors import Fault, PlaceError, WoodlotError, WoodlotWarning
+from woodlot.say import layout
+from woodlot.say.column import Table, declared, is_missing, texts
 
-__all__ = ["WIDTH", "deliver", "json_ready", "notes", "plain_faults", "say", "table", "title"]
+__all__ = ["deliver", "fact", "json_ready", "notes", "plain_faults", "say", "table", "title", "width"]
 
-WIDTH = 80
+#: Columns without a terminal (a pipe, a file), and the bounds within which a terminal's own number is followed.
+PIPED, LEAST, MOST = 80, 40, 140
+#: Sentences are no wider than this: from the end of a longer line the eye does not find the next one.
+READ = 100
+#: The deepest indent on a narrow screen.
+SHALLOW = 6
 MOST_FAULTS = 50
 _ASCII = str.maketrans({"–": "-", "—": "-", "×": "x", "≈": "~", "†": "m", "’": "'", "\u00a0": " ", "\u2060": None})
 
@@ -42,88 +50,64 @@ def _put(text: str, err: bool = False) -> None:
     click.echo(_clean(text).encode(encoding, "replace").decode(encoding), err=err)
 
 
+def width() -> int:
+    """Columns of the screen: COLUMNS where it is set, else the terminal's."""
+    return min(max(shutil.get_terminal_size((PIPED, 0)).columns, LEAST), MOST)
+
+
 def say(text: str = "", indent: int = 0, hang: int | None = None, err: bool = False) -> None:
-    """A sentence or more, wrapped at 80 columns; ``hang`` is the indent of the lines after the first."""
+    """A sentence or more, wrapped at the screen's width; ``hang`` is the indent of the lines after the first.
+
+    A word longer than a line, as a path is, stays whole on a line of its own: in pieces it could not be copied.
+    """
     if not text:
         _put("", err=err)
         return
+    wide, later = width(), indent if hang is None else hang
+    if wide < layout.NARROW:
+        indent, later = min(indent, SHALLOW), min(later, SHALLOW)
     for line in textwrap.wrap(
         text,
-        WIDTH,
+        min(wide, READ),
         initial_indent=" " * indent,
-        subsequent_indent=" " * (indent if hang is None else hang),
+        subsequent_indent=" " * later,
         break_long_words=False,
         break_on_hyphens=False,
     ):
         _put(line, err=err)
 
 
+def fact(topic: str, number: str, why: str = "", at: int = 12) -> None:
+    """An answer: its topic, its number from column ``at`` on, and why below it."""
+    head = f"{topic}: " if width() < layout.NARROW else f"{topic}:".ljust(at - 2)
+    say(f"{head}{number.rstrip('.')}.", indent=2, hang=at)
+    if why:
+        say(why, indent=at)
+
+
 def title(left: str, day: date) -> None:
     """The first line of a screen: what it shows, and the day at the right edge."""
-    right = words.month_day_year(day)
-    room = WIDTH - len(right) - 2
-    _put((left if len(left) <= room else left[: room - 3] + "...").ljust(WIDTH - len(right)) + right)
+    wide, right = min(width(), READ), words.month_day_year(day)
+    first, *rest = textwrap.wrap(left, wide - len(right) - 2, break_on_hyphens=False) or [""]
+    for line in (first.ljust(wide - len(right)) + right, *rest):
+        _put(line)
 
 
-def _records(rows: Any) -> list[dict[str, Any]]:
-    return rows.to_dict("records") if hasattr(rows, "to_dict") else list(rows)
+def table(shown: Table, told: Any, **heads: Any) -> None:
+    """A table of an answer, under its title; ``heads``: what its headings name beside the answer."""
+    if shown.title:
+        say(shown.title)
+    columns = [
+        column._replace(head=_clean_cell(column.head), cells=[_clean_cell(cell) for cell in column.cells])
+        for column in texts(shown, told, **heads)
+    ]
+    for line in layout.lines(columns, width()):
+        _put(line)
 
 
-def _is_missing(value: Any) -> bool:
-    return (
-        value is None or type(value).__name__ in ("NAType", "NaTType") or (isinstance(value, float) and value != value)
-    )
-
-
-def _cell(value: Any, unit: str | None) -> str:
-    if _is_missing(value):
-        return ""
-    if isinstance(value, (bool,)) or type(value).__name__ == "bool":
-        return "yes" if value else "no"
-    if unit is not None:
-        return words.rounded(float(value), unit)
-    if isinstance(value, date):
-        return words.day(value)
-    return _clean(str(value)).replace("\n", " ")
-
-
-def table(rows: Any, columns: Mapping[str, tuple[str, str | None]], indent: int = 2) -> None:
-    """A table 80 columns wide at most.
-
-    Parameters
-    ----------
-    rows
-        A frame, or mappings.
-    columns
-        Key -> (heading, unit). A unit (one of ``woodlot.words``) means a number, rounded as that unit is and set to the
-        right; None means text, days or whole counts as they are. Missing cells stay empty. Long text is cut to fit.
-    indent
-        Blanks before each line.
-    """
-    records = _records(rows)
-    cells = [[_cell(row.get(key), unit) for key, (_, unit) in columns.items()] for row in records]
-    heads = [heading for heading, _ in columns.values()]
-    right = [unit is not None or _all_numbers(records, key) for key, (_, unit) in columns.items()]
-    widths = [max([len(head), *(len(row[at]) for row in cells)]) for at, head in enumerate(heads)]
-    over = indent + sum(widths) + 2 * (len(widths) - 1) - WIDTH
-    while over > 0:
-        at = max((at for at in range(len(widths)) if not right[at]), key=lambda at: widths[at], default=None)
-        if at is None or widths[at] <= 8:
-            break
-        widths[at], over = widths[at] - 1, over - 1
-    for row in [heads, *cells]:
-        parts = [_fit(cell, width, to_right) for cell, width, to_right in zip(row, widths, right, strict=True)]
-        _put((" " * indent + "  ".join(parts)).rstrip())
-
-
-def _all_numbers(records: list[dict[str, Any]], key: str) -> bool:
-    values = [row.get(key) for row in records if not _is_missing(row.get(key))]
-    return bool(values) and all(not isinstance(v, (str, bool, date)) and hasattr(v, "__float__") for v in values)
-
-
-def _fit(cell: str, width: int, to_right: bool) -> str:
-    cell = cell if len(cell) <= width else cell[: max(width - 3, 1)] + "..."[: width - 1]
-    return cell.rjust(width) if to_right else cell.ljust(width)
+def _clean_cell(text: str) -> str:
+    """As it will stand on the screen, on one line; blanks that hold words together stay until then."""
+    return "\u00a0".join(_clean(part) for part in text.replace("\n", " ").split("\u00a0"))
 
 
 def notes(told: Sequence[str], heading: str = "Good to know") -> None:
@@ -140,7 +124,7 @@ def json_ready(value: Any) -> Any:
 
     An Estimate becomes value, low, high, unit, kind, level, n, why; a frame becomes its rows, without shapes.
     """
-    if _is_missing(value):
+    if is_missing(value):
         return None
     if isinstance(value, (str, bool, int)):
         return value
@@ -164,21 +148,31 @@ def json_ready(value: Any) -> Any:
     return str(value)
 
 
-def deliver(told: Any, frame: Any, csv_file: Path | None, as_json: bool) -> bool:
-    """Write ``frame`` (unrounded, without shapes) where --csv asks, print ``told`` where --json asks.
+def deliver(told: Any, shown: Table | None, csv_file: Path | None, as_json: bool) -> bool:
+    """Write the table ``shown`` (unrounded, without shapes) where --csv asks, print ``told`` where --json asks.
 
     Returns whether the verb should still show its words: False after --json.
     """
-    if csv_file is not None:
+    if csv_file is not None and shown is not None:
         from woodlot.place import write_table
 
-        shapes = [name for name in frame.columns if getattr(frame[name].dtype, "name", "") == "geometry"]
-        write_table(csv_file, frame.drop(columns=shapes))
+        write_table(csv_file, _frame(shown, told))
     if as_json:
         click.echo(json.dumps(json_ready(told), ensure_ascii=False, allow_nan=False, indent=1))
     elif csv_file is not None:
         say(f"Written: {csv_file}", err=True)
     return not as_json
+
+
+def _frame(shown: Table, told: Any) -> Any:
+    """The rows of a table with its columns, each estimate as value, low and high."""
+    import pandas as pd
+
+    from woodlot.story.views import flat
+
+    rows = shown.rows(told)
+    frame = rows if isinstance(rows, pd.DataFrame) else pd.DataFrame(flat(rows))
+    return frame[declared(shown, [str(name) for name in frame])]
 
 
 def plain_faults(verb: Callable) -> Callable:

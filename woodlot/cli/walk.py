@@ -8,6 +8,7 @@ import click
 
 from woodlot.cli import options, show
 from woodlot.errors import PlaceError
+from woodlot.say import tables
 
 
 @click.command(short_help="Read everything: acres, gaps, corners, and every row to mend.")
@@ -42,8 +43,8 @@ def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | N
         "rasters": {name: path.name for name, path in opened.rasters.items()},
         "warnings": [*opened.warnings, *remarks],
     }
-    if show.deliver(told, land.parcels, csv_file, as_json):
-        _screen(opened, land.parcels, land.contacts, stands, land.problems, told["warnings"])
+    if show.deliver(told, tables.WALK_PARCELS, csv_file, as_json):
+        _screen(opened, told)
 
 
 def _opened(folder: Path, region: str | None, as_of: date | None) -> tuple[Any, list[str]]:
@@ -63,23 +64,14 @@ def _opened(folder: Path, region: str | None, as_of: date | None) -> tuple[Any, 
     return opened, remarks
 
 
-def _screen(opened: Any, parcels: Any, contacts: Any, stands: Any, problems: Any, warnings: list[str]) -> None:
+def _screen(opened: Any, told: dict[str, Any]) -> None:
     from woodlot.stand.layout import TOLERANCE_AC
 
+    parcels, contacts, stands, problems = (told[key] for key in ("parcels", "contacts", "stands", "problems"))
     show.title(f"{opened.name}: what was read", opened.as_of)
     show.say(_counts(opened, parcels, stands))
     show.say()
-    show.table(
-        parcels,
-        {
-            "parcel_id": ("parcel", None),
-            "name": ("name", None),
-            "acres": ("acres", "acres"),
-            "deed_acres": ("by deed", "acres"),
-            "difference_pct": ("differs %", "percent"),
-            "miles_from_home": ("miles from home", "miles"),
-        },
-    )
+    show.table(tables.WALK_PARCELS, told)
     show.say()
     show.say("Acres are measured on the map; the deed's are kept beside them.", indent=2)
     if len(parcels) > 1:
@@ -91,17 +83,7 @@ def _screen(opened: Any, parcels: Any, contacts: Any, stands: Any, problems: Any
         show.say("All in one block." if blocks == 1 else f"{blocks} blocks that do not join.", indent=2)
     if len(stands):
         show.say()
-        show.table(
-            stands,
-            {
-                "stand_id": ("stand", None),
-                "parcel_id": ("parcel", None),
-                "cover": ("cover", None),
-                "acres": ("acres", "acres"),
-                "gross_ac": ("on the map", "acres"),
-                "plots": ("plots", None),
-            },
-        )
+        show.table(tables.WALK_STANDS, told)
         show.say()
         show.say("Acres without home ground and water, beside acres on the map.", indent=2)
     show.say()
@@ -111,7 +93,7 @@ def _screen(opened: Any, parcels: Any, contacts: Any, stands: Any, problems: Any
             show.say(line, indent=2, hang=4)
     elif len(stands):
         show.say(f"Stands and parcels fit together within {TOLERANCE_AC:g} acres.")
-    show.notes(warnings)
+    show.notes(told["warnings"])
     show.say()
     show.say("Every row can be used.")
 

@@ -6,6 +6,7 @@ from pathlib import Path
 import click
 
 from woodlot.cli import options, show
+from woodlot.say import tables
 
 
 @click.command(short_help="How one number was made: method, figures, sources, range.")
@@ -42,13 +43,4 @@ def why(
         show.say(sentence, hang=2)
     for heading, rows in told["tables"].items():
         show.say()
-        show.say(heading)
-        if rows:
-            show.table(
-                [{k: _said(v) for k, v in row.items()} for row in rows],
-                {k: (k.replace("_", " "), None) for k in rows[0]},
-            )
-
-
-def _said(value: object) -> object:
-    return f"{value:.4g}" if isinstance(value, float) else value
+        show.table(tables.why(heading, rows), told)

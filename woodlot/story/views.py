@@ -10,7 +10,7 @@ from woodlot.season import Season
 from woodlot.stand import cruise
 from woodlot.story import days
 
-__all__ = ["brief", "cruised", "drawn", "flat", "ground_words", "risk_rows", "scaled", "spread", "take_words"]
+__all__ = ["cruised", "drawn", "flat", "ground_words", "scaled", "take_words"]
 
 #: Acres under this are not spoken of.
 LEAST_AC = 0.05
@@ -45,13 +45,9 @@ def _number(estimate: Any) -> str:
     return "" if estimate is None or estimate.value is None else words.rounded(estimate.value, estimate.unit)
 
 
-def spread(told: dict[str, Any]) -> str:
-    """The two ends of a range, or nothing where there is none."""
-    return "" if told["low"] is None else words.bare_range(told)
-
-
 def _range(estimate: Any) -> str:
-    return "" if estimate is None else spread(words.plain(estimate))
+    told = words.plain(estimate)
+    return "" if told["low"] is None else words.bare_range(told)
 
 
 def cruised(season: Season, parcel: str | None, stand: str | None, within_pct: float) -> dict[str, Any]:
@@ -135,22 +131,6 @@ def scaled(out: dict[str, Any], parcel: str | None, stand: str | None) -> dict[s
     return told
 
 
-def brief(told: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """Rows with their cords as number and range in words, for a table on the screen."""
-
-    def said(one: dict[str, Any] | None) -> str:
-        return "" if not one or one["value"] is None else words.rounded(one["value"], one["unit"])
-
-    out = []
-    for row in told:
-        cords = row["cords"]
-        parts = {"per_ac": "cords_per_ac", "sawlog": "sawlog_cords", "firewood": "firewood_cords"}
-        more = {short: said(row.get(long)) for short, long in parts.items()}
-        why = "" if cords["low"] is not None else cords["why"]
-        out.append(row | more | {"cords": said(cords), "range": spread(cords), "why": why})
-    return out
-
-
 def flat(told: list[dict[str, Any]]) -> list[dict[str, Any]]:
     """Rows with each estimate as columns value, low and high, unit in the name, for CSV."""
     out = []
@@ -172,21 +152,6 @@ def take_words(take: dict[str, Any]) -> str:
     counts = ((take["does"], "does"), (take["bucks"], "bucks"))
     some = [words.amount(float(n), unit) for n, unit in counts if n]
     return f"{' and '.join(some)} at most this season." if some else "None this season."
-
-
-def risk_rows(risk: dict[str, Any]) -> list[dict[str, Any]]:
-    """Takes against chances in 100 as words, and a last row without any hunting."""
-
-    def said(one: dict[str, float]) -> str:
-        low, value, high = (round(100 * one[k]) for k in ("low", "value", "high"))
-        return f"{value} ({low} to {high})"
-
-    keys = ("halved_5", "halved_10", "under_goal_10")
-    rows = [
-        {"does": str(r["does"]), "falls": said(r["falls_next"])} | {k: said(r[k]) for k in keys} for r in risk["takes"]
-    ]
-    none = {k: str(round(100 * v)) for k, v in risk["no_hunting"].items()}
-    return [*rows, {"does": "no hunt", "falls": none["falls_next"]} | {k: none[k] for k in keys}]
 
 
 def drawn(plan: Season) -> dict[str, Any]:

@@ -1,0 +1,355 @@
+"""Every table that a verb prints, declared once: screen and ``--csv`` are drawn from it, and its keys are the JSON's.
+
+One constant a table, in the order of the verbs; ``why`` makes those of ``woodlot why`` from their rows.
+"""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from woodlot import words
+from woodlot.say.column import Column, Table, bound, for_csv, is_missing, number, plain, rows_of, span
+
+# --- walk
+
+WALK_PARCELS = Table(
+    "parcels",
+    "",
+    rows_of("parcels"),
+    (
+        plain("parcel_id", "parcel"),
+        plain("name", "name"),
+        plain("acres", "acres", "acres"),
+        plain("deed_acres", "by deed", "acres"),
+        plain("difference_pct", "differs %", "percent", narrow=False),
+        plain("miles_from_home", "miles from home", "miles", narrow=False),
+        *for_csv("legal", "parts", "block", "is_home"),
+    ),
+)
+
+WALK_STANDS = Table(
+    "stands",
+    "",
+    rows_of("stands"),
+    (
+        plain("stand_id", "stand"),
+        plain("parcel_id", "parcel", narrow=False),
+        plain("cover", "cover", narrow=False),
+        plain("acres", "acres", "acres"),
+        plain("gross_ac", "on the map", "acres", narrow=False),
+        plain("plots", "plots"),
+    ),
+)
+
+# --- cruise
+
+CRUISE_STANDS = Table(
+    "stands",
+    "",
+    rows_of("stands"),
+    (
+        plain("stand_id", "stand"),
+        plain("cover", "cover", narrow=False),
+        plain("acres", "acres", "acres", narrow=False),
+        plain("plots", "plots"),
+        number("basal_sqft_per_ac", "sq ft"),
+        span("basal_sqft_per_ac", "{level:.0%}"),
+        number("trees_per_ac", "trees"),
+        plain("qmd_in", "inches", "inches", narrow=False),
+        Column("plots_still", "more", lambda row: "-" if is_missing(row["plots_still"]) else str(row["plots_still"])),
+    ),
+)
+
+CRUISE_TREES = Table(
+    "stand_table",
+    "",
+    rows_of("stand_table"),
+    (
+        *for_csv("stand_id"),
+        plain("species", "species"),
+        plain("class_in", "class, in", "feet"),
+        plain("trees_per_ac", "trees an acre", "miles"),
+        plain("basal_sqft_per_ac", "sq ft an acre", "miles"),
+    ),
+)
+
+# --- scale
+
+SCALE_STANDS = Table(
+    "stands",
+    "",
+    rows_of("stands"),
+    (
+        plain("stand_id", "stand"),
+        plain("cover", "cover", narrow=False),
+        plain("acres", "acres", "acres"),
+        number("cords", "cords"),
+        span("cords", "{level:.0%}"),
+        number("cords_per_ac", "an acre", narrow=False),
+        number("sawlog_cords", "logs", narrow=False),
+        number("firewood_cords", "rest", narrow=False),
+        *for_csv("parcel_id", "plots", "how", "measured_on", "dead_cords_per_ac", "bdft"),
+    ),
+)
+
+SCALE_PARCELS = Table(
+    "parcels",
+    "",
+    rows_of("parcels"),
+    (
+        plain("parcel_id", "parcel"),
+        plain("name", "name", narrow=False),
+        plain("acres", "acres", "acres", narrow=False),
+        number("cords", "cords"),
+        span("cords", "{level:.0%}"),
+    ),
+)
+
+SCALE_SPECIES = Table(
+    "species",
+    "",
+    rows_of("species"),
+    (
+        plain("species", "species"),
+        number("cords", "cords"),
+        span("cords", "{level:.0%}"),
+        Column("", " ", lambda row: row["cords"]["why"] if row["cords"]["low"] is None else "", narrow=False),
+    ),
+)
+
+# --- grow
+
+GROW_STANDS = Table(
+    "stands",
+    "",
+    rows_of("stands"),
+    (
+        plain("stand_id", "stand"),
+        plain("cover", "cover", narrow=False),
+        plain("seasons", "seasons", narrow=False),
+        plain("cores", "cores", narrow=False),
+        plain("basal_sqft_per_ac", "sq ft/ac", "sq ft an acre", narrow=False),
+        plain("later_sqft_per_ac", "in {years} yr", "sq ft an acre", narrow=False),
+        plain("cords", "cords", "cords"),
+        plain("growth_low", "low", "cords"),
+        plain("growth_mid", "growth", "cords"),
+        plain("growth_high", "high", "cords"),
+        *for_csv("parcel_id", "way", "acres", "cut_cords", "words", "cords_then"),
+    ),
+)
+
+GROW_PATH = Table(
+    "path",
+    "All stands together, uncut, cords",
+    rows_of("path"),
+    (
+        plain("year", "year"),
+        plain("low", "low", "cords"),
+        plain("mid", "middle", "cords"),
+        plain("high", "high", "cords"),
+    ),
+)
+
+# --- cut
+
+CUT_STANDS = Table(
+    "stands",
+    "",
+    rows_of("stands"),
+    (
+        plain("stand_id", "stand"),
+        plain("cover", "cover", narrow=False),
+        plain("basal_sqft_per_ac", "sq ft/ac", "sq ft an acre"),
+        plain("keeps", "keep"),
+        plain("growth_mid", "growth", "cords", narrow=False),
+        plain("area_mid", "area", "cords", narrow=False),
+        plain("meyer_mid", "Meyer", "cords", narrow=False),
+        plain("ceiling_cords_per_yr", "at most", "cords"),
+        plain("next_winter", "next"),
+        *for_csv("parcel_id", "way", "cut_ac", "leave_sqft_per_ac", "leave_seen", "words"),
+        *for_csv("this_winter", "this_winter_cords", "this_winter_ac", "entry_cords", "over"),
+        *for_csv("growth_low", "growth_high", "area_low", "area_high", "meyer_low", "meyer_high"),
+        *for_csv("smallest_low", "smallest_mid", "smallest_high"),
+    ),
+)
+
+CUT_ENTRIES = Table(
+    "entries",
+    "When",
+    rows_of("entries"),
+    (
+        plain("when", "when"),
+        plain("stand_id", "stand"),
+        plain("acres", "acres", "acres"),
+        plain("cords", "cords", "cords"),
+        plain("bdft", "board feet", "board feet", narrow=False),
+        plain("days", "days", "days", narrow=False),
+    ),
+)
+
+#: Of one job.
+CUT_CLASSES = Table(
+    "classes",
+    "",
+    rows_of("classes"),
+    (
+        plain("class_in", "inches"),
+        plain("now", "trees now", "trees an acre"),
+        plain("cut", "take", "trees an acre"),
+        plain("species", "of these kinds", narrow=False),
+    ),
+)
+
+# --- fell
+
+
+def _parts(told: Any) -> list[Any]:
+    return [row for row in told["parts"] if row["dry_lb"] > 0]
+
+
+def _part_range(row: Any) -> str:
+    if is_missing(row["cuft"]) or row["cuft"] <= 0:
+        return ""
+    mark = "" if row["kind"] == "interval" else " a"
+    return bound(f"{words.two_figures(row['cuft_low'])} to {words.two_figures(row['cuft_high'])}{mark}")
+
+
+def _trees(told: Any) -> Any:
+    """The trees of the tally with their parts and whether each is to be felled."""
+    import pandas as pd
+
+    trees = pd.DataFrame(told["trees"]).merge(pd.DataFrame(told["per_tree"]), on="position")
+    return trees.assign(fell=trees["position"].isin(told["fell"]))
+
+
+FELL_TREES = Table(
+    "trees",
+    "",
+    _trees,
+    (
+        *for_csv("tree", "parcel_id", "stand_id", "species", "dbh_in", "height_ft", "height_from", "alive", "position"),
+        *for_csv("*_cuft", "dry_lb", "green_lb", "air_dry_lb", "fell"),
+    ),
+)
+
+FELL_PARTS = Table(
+    "parts",
+    "",
+    _parts,
+    (
+        plain("part", "part"),
+        plain("cuft", "cu ft", "cu ft"),
+        Column("", "range", _part_range),
+        plain("cords", "cords", "cords", narrow=False),
+        plain("green_lb", "lb green", "lb", narrow=False),
+        plain("air_dry_lb", "lb at 20%", "lb", narrow=False),
+        plain("dry_lb", "lb dry", "lb", narrow=False),
+    ),
+)
+
+FELL_NEEDS = Table(
+    "needs",
+    "",
+    rows_of("needs"),
+    (
+        plain("line", "for the house"),
+        Column("wanted", "asked", lambda row: f"{row['wanted']:g}"),
+        Column("got", "gets", lambda row: f"{row['got']:.{0 if row['unit'] == 'pieces' else 1}f}"),
+        Column("short", "short", lambda row: words.two_figures(row["short"]) if row["short"] else ""),
+        plain("unit", " ", narrow=False),
+    ),
+)
+
+# --- herd and hunt
+
+
+def _density(row: Any) -> str:
+    """Deer a square mile of one spring; nothing where there was too little sign to say how many."""
+    one = row["per_sqmi"]
+    return "" if one["low"] is None else words.rounded(one["value"], "deer")
+
+
+HERD_SPRINGS = Table(
+    "years",
+    "",
+    rows_of("years"),
+    (
+        plain("year", "spring"),
+        plain("plots", "plots"),
+        plain("groups", "groups", "deer"),
+        Column("per_sqmi", "deer a square mile", _density),
+        span("per_sqmi", "range, {level:.0%}"),
+    ),
+)
+
+HUNT_TAKE = Table(
+    "take",
+    "",
+    lambda told: [{key: told["take"][key] for key in ("does", "bucks", "meat_lb")}],
+    for_csv("does", "bucks", "meat_lb"),
+)
+
+
+def _chance(key: str, head: str) -> Column:
+    """A chance in 100 with its range, on one line."""
+
+    def said(row: Any) -> str:
+        one = row[key]
+        if not isinstance(one, Mapping):
+            return str(round(100 * one))
+        low, value, high = (round(100 * one[k]) for k in ("low", "value", "high"))
+        return bound(f"{value} ({low} to {high})")
+
+    return Column(key, head, said)
+
+
+#: Takes against their chances, and a last row without any hunting.
+HUNT_CHANCES = Table(
+    "takes",
+    "",
+    lambda risk: [*risk["takes"], {"does": "no hunt", **risk["no_hunting"]}],
+    (
+        Column("does", "does", lambda row: str(row["does"])),
+        _chance("falls_next", "smaller next fall"),
+        _chance("halved_5", "halved in 5 years")._replace(narrow=False),
+        _chance("halved_10", "in 10 years"),
+        _chance("under_goal_10", "18 or fewer a mile")._replace(narrow=False),
+    ),
+)
+
+# --- book
+
+
+def _totals(told: Any) -> Any:
+    """Totals with their year in words; a winter is named by both its years."""
+    sums, winters = told["totals"], told["year_begins_month"] != 1
+    return sums.assign(when=[f"{y}-{(y + 1) % 100:02d}" if winters else str(y) for y in sums["year"]])
+
+
+BOOK_TOTALS = Table(
+    "totals",
+    "",
+    _totals,
+    (
+        Column("year", "{year_is}", lambda row: row["when"]),
+        plain("kind", "kind"),
+        plain("sex_age", "deer", narrow=False),
+        Column("amount", "amount", lambda row: "" if is_missing(row["amount"]) else f"{row['amount']:,.6g}"),
+        Column("unit", "unit", lambda row: row["unit"].replace("bdft_", "bd ft, ").replace("_", " ")),
+        plain("lines", "notes", narrow=False),
+    ),
+)
+
+# --- why
+
+
+def why(heading: str, rows: Sequence[Mapping[str, Any]]) -> Table:
+    """A table of ``woodlot why``: its columns are the keys of its rows, numbers to four figures."""
+
+    def column(key: str) -> Column:
+        def said(row: Any) -> Any:
+            value = row.get(key)
+            return f"{value:.4g}" if isinstance(value, float) else value
+
+        return Column(key, key.replace("_", " "), said)
+
+    return Table(heading, heading, lambda told: told["tables"][heading], tuple(map(column, rows[0] if rows else ())))
