@@ -9,8 +9,9 @@ import numpy as np
 import pandas as pd
 import pytest
 import shapely
+from pydantic import ValidationError
 
-from woodlot.errors import InputError
+from woodlot.deer.options import DeerSettings
 from woodlot.plan import hunt
 from woodlot.plan.hunt_words import first_screen, herd_screen
 from woodlot.plan.ledger import standing
@@ -57,7 +58,7 @@ FEW_NEIGHBORS = {"neighbor_bucks_per_sqmi": 0.5, "neighbor_does_per_sqmi": 0.05,
 def ask(**changes):
     """The answer for the place with these frames and options."""
     known = {"pellets": survey(STEADY), "options": FEW_NEIGHBORS, "as_of": AS_OF} | changes
-    return hunt.season(place(), **known)
+    return hunt.season(place(), **known | {"options": DeerSettings(**known["options"])})
 
 
 def test_the_answer_is_plain_and_whole():
@@ -112,7 +113,7 @@ def steady(years=range(2012, 2027), groups=20, **changes):
     """About 600 acres with the same groups on them each spring, and neighbors who take few."""
     big = gpd.GeoDataFrame({"parcel_id": ["p"]}, geometry=[shapely.box(-90, 46, -89.9802, 46.0142)], crs=4326)
     known = {"pellets": survey(dict.fromkeys(years, groups)), "options": FEW_NEIGHBORS, "as_of": AS_OF} | changes
-    return hunt.season(big, **known)["take"]
+    return hunt.season(big, **known | {"options": DeerSettings(**known["options"])})["take"]
 
 
 @pytest.mark.parametrize("groups", [14, 20, 42])
@@ -201,7 +202,11 @@ def test_a_small_ground_is_told_that_it_is_small():
     """Forty acres: no "one doe in 10 years", but how much ground it would take."""
     small = gpd.GeoDataFrame({"parcel_id": ["p"]}, geometry=[shapely.box(-90, 46, -89.9948, 46.0036)], crs=4326)
     told = hunt.season(
-        small, pellets=survey(STEADY), options=FEW_NEIGHBORS | {"venison_lb": 100, "buck_rate": 0.3}, as_of=AS_OF
+        small,
+        pellets=survey(STEADY),
+        options=DeerSettings(**FEW_NEIGHBORS, buck_rate=0.3),
+        meat_lb=100,
+        as_of=AS_OF,
     )
     told = told["take"]
     assert told["does_per_yr"] < 0.2 and told["bucks_per_yr"] < 0.2
@@ -460,7 +465,7 @@ def test_bringing_the_herd_down_needs_two_browsed_springs_and_the_neighbors():
 
 def test_the_household_wish_is_answered():
     """300 lb wished for: short, in words; no wish, no words."""
-    assert "is short by about" in ask(options=FEW_NEIGHBORS | {"venison_lb": 300})["take"]["wish_words"]
+    assert "is short by about" in ask(meat_lb=300)["take"]["wish_words"]
     assert ask()["take"]["wish_words"] == ""
 
 
@@ -484,7 +489,7 @@ def test_goals_in_plain_words(goal, does):
 
 def test_an_unknown_goal_is_refused():
     """A goal that does not exist is a clear stop."""
-    with pytest.raises(InputError, match="must be one of"):
+    with pytest.raises(ValidationError, match="Must be hold, grow or thin"):
         ask(options=FEW_NEIGHBORS | {"goal": "more antlers"})
 
 

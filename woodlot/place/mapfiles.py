@@ -17,8 +17,9 @@ import pyogrio
 import shapely
 
 from woodlot.errors import Fault
-from woodlot.place.remedies import closest, no_room, short
+from woodlot.place.remedies import no_room, short
 from woodlot.place.tabular import zip_faults
+from woodlot.trade import closest
 
 __all__ = ["read_geojson", "read_other"]
 

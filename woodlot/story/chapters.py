@@ -167,6 +167,7 @@ def herd(place: Place, near: Cutting | None = None) -> dict[str, Any]:
         coming=None if near is None else planned(near.schedule.entries, near.growing, winter_began(place.as_of).year),
         options=place.deer,
         limits=place.limits,
+        meat_lb=place.needs.get("meat_lb"),
         as_of=place.as_of,
         region=place.region,
         level=float(choice(place, "level")),

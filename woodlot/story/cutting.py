@@ -12,7 +12,6 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from woodlot.columns import NO_COVER
 from woodlot.place import Place
 from woodlot.plan import job, pieces, scheduled, to_day, yearly, years
 from woodlot.plan.scheduled import Scheduled
@@ -21,6 +20,7 @@ from woodlot.plan.yearly import Yearly
 from woodlot.stand.overhead import Seen
 from woodlot.story import ground
 from woodlot.story.choices import choice
+from woodlot.trade import NO_COVER
 
 __all__ = ["Cutting", "brought_to_day", "cutting", "level_of", "totals"]
 

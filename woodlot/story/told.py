@@ -12,6 +12,7 @@ from woodlot.plan import cautions as minding
 from woodlot.plan import charts as growth_charts
 from woodlot.plan import ledger
 from woodlot.story.choices import choice
+from woodlot.trade import WOOD_KINDS
 from woodlot.wood import heating
 
 __all__ = [
@@ -230,11 +231,10 @@ def notes(book: pd.DataFrame) -> list[dict[str, Any]]:
     if not len(book):
         return []
     frame = ledger.standing(book)
-    wood = {"firewood", "stack", "burned", "sawlog", "post", "pole", "chips", "work", "planted"}
     out = []
     for row in frame.to_dict("records"):
         kind = row["kind"]
-        tag = "deer" if kind == "deer" else "wood" if kind in wood else "seen"
+        tag = "deer" if kind == "deer" else "wood" if kind in WOOD_KINDS else "seen"
         out.append(
             {
                 "line": int(row["line"]),
