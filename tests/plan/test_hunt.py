@@ -11,6 +11,7 @@ import pytest
 import shapely
 from pydantic import ValidationError
 
+from woodlot.deer.defaults import default
 from woodlot.deer.options import DeerSettings
 from woodlot.plan import hunt
 from woodlot.plan.hunt_words import first_screen, herd_screen
@@ -485,6 +486,34 @@ def test_seedlings_and_other_counts_are_told():
 def test_goals_in_plain_words(goal, does):
     """Hold, let grow, bring down (here without neighbors: it only holds)."""
     assert ask(options=FEW_NEIGHBORS | {"goal": goal})["take"]["does"] == does
+
+
+@pytest.mark.parametrize(
+    ("given", "does", "words"),
+    [
+        ({"neighbor_bucks_per_sqmi": 2.0}, 2.0 * default("neighbor_does_per_buck", region="lake_states"), "(assumed)"),
+        ({"neighbor_does_per_sqmi": 0.3}, 0.3, "(assumed)"),
+        ({"neighbor_bucks_per_sqmi": 2.0, "neighbor_does_per_sqmi": 0.0}, 0.0, "(given)"),
+    ],
+)
+def test_what_the_neighbors_take_is_given_or_assumed(given, does, words):
+    """Does go with the bucks where only those are known; both known is given, and none taken is a number too."""
+    told = ask(options=given)["take"]
+    assert told["neighbors"]["does_per_sqmi"] == pytest.approx(does)
+    assert told["neighbors"]["bucks_per_sqmi"] == given.get(
+        "neighbor_bucks_per_sqmi", default("neighbor_bucks", region="lake_states")
+    )
+    assert words in told["neighbors_words"]
+
+
+def test_a_bow_loses_more_deer_than_a_gun():
+    """The share of deer hit and not found goes off the family's."""
+    gun, bow = (ask(options=FEW_NEIGHBORS | {"weapon": weapon})["take"]["bucks_per_yr"] for weapon in ("gun", "bow"))
+    lost = [
+        1 + default(f"wound_{weapon}", region="lake_states") + default("other_unregistered", region="lake_states")
+        for weapon in ("gun", "bow")
+    ]
+    assert bow / gun == pytest.approx(lost[0] / lost[1]) and bow < gun
 
 
 def test_an_unknown_goal_is_refused():
