@@ -151,6 +151,7 @@ def test_a_word_nobody_knows_gets_one_sentence_by_hand():
     assert trade.unknown("fewr", trade.GOALS) == "Must be hold, grow or thin. Did you mean fewer?"
     assert trade.unknown("pond", trade.OPEN_WATER) == "Must be stream or lake. Did you mean lake?"
     assert trade.unknown("zzz", ["one"]) == "Must be one."
+    assert trade.unknown("pond", trade.PLOT_KINDS) == "Must be prism or fixed."
     with pytest.raises(InputError, match=r"^log rule 'doile': Must be .* or doyle\. Did you mean doyle\?$"):
         trade.known("doile", trade.LOG_RULES, "log rule")
 

@@ -494,6 +494,7 @@ def test_goals_in_plain_words(goal, does):
         ({"neighbor_bucks_per_sqmi": 2.0}, 2.0 * default("neighbor_does_per_buck", region="lake_states"), "(assumed)"),
         ({"neighbor_does_per_sqmi": 0.3}, 0.3, "(assumed)"),
         ({"neighbor_bucks_per_sqmi": 2.0, "neighbor_does_per_sqmi": 0.0}, 0.0, "(given)"),
+        ({"neighbor_bucks_per_sqmi": 0.0, "neighbor_does_per_sqmi": 0.1}, 0.1, "(given)"),
     ],
 )
 def test_what_the_neighbors_take_is_given_or_assumed(given, does, words):

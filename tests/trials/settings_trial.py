@@ -102,7 +102,7 @@ CASES: dict[str, Case] = {
     "deer.weeks_of_deep_snow": Case(cover="spruce and fir", values=(2.0, 12.0)),
     "deer.preference": Case(
         values=(
-            {"red maple": "preferred"},
+            {"beaked hazel": "preferred"},
             {"red maple": "starvation"},
             {"hard maple": "third"},
             {"beaked hazel": "avoided"},
