@@ -61,10 +61,10 @@ def test_stacked_and_split_are_a_stack_and_the_help_offers_it(small_place):
 @pytest.mark.parametrize(
     ("options", "said"),
     [
-        (["--kind", "firewod"], "Did you mean firewood?"),
+        (["--kind", "firewod"], "did you mean firewood?"),
         (["--kind", "firewood", "--stand", "17"], "there is no stand '17'"),
         (["--kind", "firewood", "--parcel", "hom"], "did you mean 'home'?"),
-        (["--kind", "firewood", "--amount", "2", "--unit", "chord"], "Did you mean cord?"),
+        (["--kind", "firewood", "--amount", "2", "--unit", "chord"], "did you mean cord?"),
         (["--kind", "seen", "--amount", "2"], "2 of what? add --unit"),
         (["--kind", "firewood", "--amount", "-3"], "an amount is 0 or more"),
         (["--kind", "firewood", "--amount", "nan"], "an amount is 0 or more"),
