@@ -8,7 +8,7 @@ import pytest
 
 PACKAGE = Path(__file__).parent.parent / "woodlot"
 ORDER = ["land", "tree", "stand", "wood", "deer", "plan"]
-FREE = {"words", "units", "columns", "tables", "estimate", "errors", "solver"}
+FREE = {"trade", "words", "units", "columns", "tables", "estimate", "errors", "solver"}
 ONLY_IN = {
     "click": ("cli/",),
     "folium": ("map/page.py",),

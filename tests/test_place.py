@@ -20,7 +20,8 @@ import pytest
 from geopandas.testing import assert_geodataframe_equal
 from pandas.testing import assert_frame_equal
 
-from woodlot import columns, place
+from woodlot import columns, place, trade
+from woodlot.deer.options import DeerSettings
 from woodlot.errors import InputError, PlaceError
 
 DAY = dt.date(2026, 11, 25)
@@ -67,7 +68,7 @@ def test_the_small_place_by_hand(small_place):
     assert told.choices["log_rule"] == "scribner" and told.choices["solid_cuft_per_cord"] == 79
     assert told.choices["level"] == 0.9 and told.choices["cord_breaks"] == [13, 18, 24]
     assert told.needs == {"firewood_cord": 7.5} and told.limits == {"tags_doe": 1}
-    assert told.deer == {"goal": "hold", "leaf_off": dt.date(2025, 10, 25)}
+    assert told.deer == DeerSettings(leaf_off=dt.date(2025, 10, 25)) and told.deer.goal == "hold"
     assert told.parcels.crs.to_epsg() == 4326
     assert told.plots["kind"].tolist() == ["prism"] * 3 + ["fixed"] * 2
     trees = told.trees
@@ -438,14 +439,17 @@ def test_a_land_cover_code_table_of_the_familys_own_is_read_or_refused(small_pla
     assert faults(small_place)[0].startswith("land_cover_codes.csv: cannot be used")
 
 
-def test_the_state_whose_strips_are_kept_is_read():
-    """Each state with strips in the table may be named, and no other."""
-    from typing import get_args
-
-    from woodlot import tables
-    from woodlot.place.settings import State
-
-    assert set(get_args(State)) == set(tables.table("water_strips")["state"])
+@pytest.mark.parametrize("state", ["minnesota", "Wisconsin", "michigan", "eastern states"])
+def test_a_state_with_strips_in_the_table_may_be_named(small_place, state):
+    """Each state of the table, with a capital or without; any other is refused with those there are."""
+    small_place.change("place.toml", "[choices]\n", f'[choices]\nstate = "{state}"\n')
+    assert read(small_place).choices["state"] == state.lower()
+    small_place.change("place.toml", f'"{state}"', '"minesota"')
+    with pytest.raises(PlaceError) as stopped:
+        read(small_place)
+    (fault,) = stopped.value.faults
+    assert (fault.column, fault.found) == ("choices.state", "minesota")
+    assert fault.remedy.startswith("Must be ") and fault.remedy.endswith(" Did you mean minnesota?")
 
 
 def test_widths_of_streams_are_read_and_tell_their_class():
@@ -464,14 +468,14 @@ def test_a_cover_nobody_wrote_is_said_once_and_stands_in_words(small_place):
     small_place.maps["stands.geojson"]["features"][1]["properties"]["cover"] = "a mix"
     small_place.draw()
     told = read(small_place)
-    assert told.stands["cover"].tolist() == [columns.NO_COVER, "a mix"]
+    assert told.stands["cover"].tolist() == [trade.NO_COVER, "a mix"]
     said = [w for w in told.warnings if "cover of" in w]
     assert len(said) == 1 and "the cover of stand 1 is not known" in said[0] and "in the column cover" in said[0]
     for feature in small_place.maps["stands.geojson"]["features"]:
         del feature["properties"]["cover"]
     small_place.draw()
     told = read(small_place)
-    assert told.stands["cover"].tolist() == [columns.NO_COVER] * 2
+    assert told.stands["cover"].tolist() == [trade.NO_COVER] * 2
     assert len([w for w in told.warnings if "the cover of stands 1, 2 is not known" in w]) == 1
 
 
@@ -481,12 +485,12 @@ def test_counts_without_a_day_are_said(small_place):
     assert [w for w in read(small_place).warnings if w.startswith("counts.csv: 1 row without a day:")]
 
 
-@pytest.mark.parametrize("goal", columns.GOALS)
+@pytest.mark.parametrize("goal", [said for goal in trade.GOALS.values() for said in (goal.key, *goal.also)])
 def test_a_goal_that_place_toml_takes_is_one_the_hunt_knows(small_place, goal):
     """The words of place.toml, also with a capital, each mean one of three things."""
     small_place.change("place.toml", "[deer]\n", f'[deer]\ngoal = "{goal.capitalize()}"\n')
     meant = "thin" if goal in ("thin", "fewer", "less", "bring down") else "hold" if goal == "hold" else "grow"
-    assert columns.GOALS[read(small_place).deer["goal"]] == meant
+    assert read(small_place).deer.goal == meant
 
 
 def test_a_goal_nobody_knows_is_refused_with_those_there_are(small_place):
@@ -496,7 +500,7 @@ def test_a_goal_nobody_knows_is_refused_with_those_there_are(small_place):
         read(small_place)
     (fault,) = stopped.value.faults
     assert fault.column == "deer.goal" and fault.found == "fewr"
-    assert fault.remedy == f"Must be {', '.join([*columns.GOALS][:-1])} or less. Did you mean fewer?"
+    assert fault.remedy == "Must be hold, grow or thin. Did you mean fewer?"
 
 
 @pytest.mark.parametrize(("said", "read_as"), [('"210"', "210"), ("210", "210"), ('"m210"', "m210"), ('"all"', "all")])

@@ -12,16 +12,31 @@ A column with a metric twin (``dbh_cm`` for ``dbh_in``) may be handed in either 
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import date
 from types import MappingProxyType, UnionType
-from typing import Annotated, Any, Literal, Union, get_args, get_origin
+from typing import Annotated, Any, Union, get_args, get_origin
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetCoreSchemaHandler, StringConstraints
 from pydantic.fields import FieldInfo
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
-from woodlot import units
+from woodlot import trade, units
 
-__all__ = ["METRIC", "TABLES", "Row", "cell_type", "column", "header", "listing", "metric_names", "must_have", "unit"]
+__all__ = [
+    "METRIC",
+    "TABLES",
+    "Among",
+    "Row",
+    "cell_type",
+    "column",
+    "header",
+    "listing",
+    "metric_names",
+    "must_have",
+    "unit",
+    "words_of",
+]
 
 #: (metric unit, unit of the column) -> factor and what is added afterwards. All exact.
 METRIC = {
@@ -72,37 +87,34 @@ Id = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_l
 Species = Annotated[str, BeforeValidator(_lower), StringConstraints(min_length=1, max_length=80)]
 Day = Annotated[date, BeforeValidator(_day), Field(ge=FIRST_DAY)]
 YesNo = Annotated[bool, BeforeValidator(_yes_no)]
-PlotKind = Annotated[Literal["prism", "fixed"], BeforeValidator(_lower)]
-FeatureKind = Annotated[
-    Literal["stream", "lake", "home_ground", "road", "landing", "deer_stand", "other"],
-    BeforeValidator(lambda said: _lower(said).replace(" ", "_") if isinstance(said, str) else said),
-]
-WaterClass = Annotated[
-    Literal[
-        "stream over 10 ft",
-        "stream 3 to 10 ft",
-        "stream under 3 ft",
-        "intermittent under 3 ft",
-        "lake 10 ac and larger",
-        "lake under 10 ac",
-        "trout water",
-    ],
-    BeforeValidator(_lower),
-]
-CountMethod = Annotated[Literal["camera", "sighting", "tracks"], BeforeValidator(_lower)]
-SexAge = Annotated[
-    Literal["buck", "yearling buck", "buck fawn", "doe", "yearling doe", "doe fawn"], BeforeValidator(_lower)
-]
+#: Type of the error of a cell with a word that is none of its list.
+NO_SUCH_WORD = "no_such_word"
 
 
-LogRule = Literal["international_quarter", "international_eighth", "scribner", "doyle"]
-#: Rules by which a tree's board feet are counted: in place.toml, in the ledger's units and in sums.
-LOG_RULES = get_args(LogRule)
-Goal = Literal["hold", "grow", "let grow", "more", "thin", "bring down", "fewer", "less"]
-#: What a family may wish of the herd -> what is done for it.
-GOALS = dict(zip(get_args(Goal), ["hold", *["grow"] * 3, *["thin"] * 4], strict=True))
-#: What stands for the cover of a stand nobody has named.
-NO_COVER = "cover not known"
+@dataclass(frozen=True, eq=False)
+class Among:
+    """Mark of a cell that holds one word of a closed list of ``trade``; other words for one are read as its key."""
+
+    words: Mapping[str, trade.Word]
+
+    def read(self, said: Any) -> str:
+        """The key that a cell means."""
+        key = trade.key_of(str(said), self.words)
+        key = key if key in self.words else key.replace(" ", "_")
+        if key not in self.words:
+            raise PydanticCustomError(NO_SUCH_WORD, "{told}", {"told": trade.unknown(str(said), self.words)})
+        return key
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """Text that is read by ``read``."""
+        return core_schema.no_info_before_validator_function(self.read, core_schema.str_schema())
+
+
+PlotKind = Annotated[str, Among(trade.PLOT_KINDS)]
+FeatureKind = Annotated[str, Among(trade.FEATURES)]
+WaterClass = Annotated[str, Among(trade.WATERS)]
+CountMethod = Annotated[str, Among(trade.COUNTS)]
+SexAge = Annotated[str, Among(trade.SEX_AGE)]
 
 
 def column(
@@ -393,6 +405,14 @@ def cell_type(field: FieldInfo) -> tuple[Any, Any]:
     return checked, kind
 
 
+def words_of(field: FieldInfo) -> Mapping[str, trade.Word]:
+    """The closed list whose words a cell may hold; empty for any other cell."""
+    marks = [*field.metadata]
+    for part in (field.annotation, *get_args(field.annotation)):
+        marks += getattr(part, "__metadata__", ())
+    return next((mark.words for mark in marks if isinstance(mark, Among)), MappingProxyType({}))
+
+
 def _told(field: FieldInfo) -> dict[str, Any]:
     return field.json_schema_extra if isinstance(field.json_schema_extra, dict) else {}
 
@@ -419,8 +439,8 @@ def header(table: str) -> list[str]:
 
 def _type_words(field: FieldInfo) -> str:
     kind = cell_type(field)[1]
-    if get_origin(kind) is Literal:
-        return ", ".join(str(value) for value in get_args(kind))
+    if words := words_of(field):
+        return ", ".join(words)
     return {str: "text", float: "number", int: "whole number", bool: "yes or no", date: "date"}.get(kind, "list")
 
 

@@ -13,9 +13,9 @@ with t at the sampling degrees of freedom. In simulated cruises of 5 to 40 plots
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from math import exp, hypot, inf, isfinite, log, sqrt
-from typing import Literal
 
 from woodlot.errors import InputError
+from woodlot.trade import RangeKind
 
 __all__ = [
     "LEVEL",
@@ -33,7 +33,6 @@ __all__ = [
 ]
 
 LEVEL = 0.90
-Kind = Literal["interval", "assumptions", "none"]
 
 
 @dataclass(frozen=True)
@@ -53,7 +52,7 @@ class Estimate:
     low: float | None = None
     high: float | None = None
     level: float = LEVEL
-    kind: Kind = "none"
+    kind: RangeKind = "none"
     se: float | None = None
     df: float = inf
     shared: tuple[tuple[str, float], ...] = ()
@@ -206,7 +205,7 @@ def add(estimates: Iterable[Estimate], **words: object) -> Estimate:
         out = replace(out, why="all samples gave the same, so their spread cannot be told")
     else:
         low, high = _range(total, se, df, shared, level)
-        kind: Kind = "assumptions" if any(e.kind == "assumptions" for e in parts) else "interval"
+        kind: RangeKind = "assumptions" if any(e.kind == "assumptions" for e in parts) else "interval"
         out = replace(out, low=low, high=high, kind=kind)
     return replace(out, **words)  # type: ignore[arg-type]
 

@@ -252,6 +252,7 @@ class Season:
             cover_codes=place.cover_codes,
             options=place.deer,
             limits=place.limits,
+            meat_lb=place.needs.get("meat_lb"),
             as_of=self.day,
             region=place.region,
             level=self.level,

@@ -12,13 +12,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from woodlot.errors import TableError
+from woodlot.trade import SEEN, unknown
 
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["SEEN", "Region", "names", "region", "table"]
-
-SEEN = ("read", "read 2nd-hand", "memory", "derived", "chosen")
+__all__ = ["Region", "names", "region", "table"]
 
 
 @dataclass(frozen=True)
@@ -69,7 +68,7 @@ def _read(file: Path) -> "pd.DataFrame":
                 raise TableError(f"{file.name}: every row needs {column!r}")
         odd = sorted(set(frame["seen"]) - set(SEEN))
         if odd:
-            raise TableError(f"{file.name}: seen is {odd}, must be one of {SEEN}")
+            raise TableError(f"{file.name}: seen is {odd[0]!r}: {unknown(str(odd[0]), SEEN)}")
     return frame
 
 

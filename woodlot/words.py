@@ -9,6 +9,8 @@ from collections.abc import Mapping
 from datetime import date
 from math import floor, isfinite, log10
 
+from woodlot.trade import LOG_RULES, UNITS
+
 __all__ = [
     "amount",
     "answer",
@@ -70,27 +72,13 @@ def amount(value: float | None, unit: str) -> str:
     return f"{told} {_singular(unit) if told in ('1', '1.0') else unit}"
 
 
-#: Units of the ledger as they are said of one and of more.
-_LEDGER = {
-    "cord": ("cord", "cords"),
-    "cuft": ("cubic foot", "cubic feet"),
-    "cuyd": ("cubic yard", "cubic yards"),
-    "bdft": ("board foot", "board feet"),
-    "piece": ("piece", "pieces"),
-    "deer": ("deer", "deer"),
-    "lb": ("pound", "pounds"),
-    "h": ("hour", "hours"),
-    "ac": ("acre", "acres"),
-}
-
-
 def noted(value: float | None, unit: str) -> str:
     """An amount as a note of the ledger keeps it, not rounded: ``2.5 cords``, ``300 board feet, Scribner rule``."""
     if value is None or not isfinite(value):
         return ""
     plain_unit, _, by = unit.partition("_")
-    one, more = _LEDGER.get(plain_unit, (unit, unit))
-    said = f"{value:,.6g} {one if value == 1 else more}".strip()
+    word = UNITS.get(plain_unit)
+    said = f"{value:,.6g} {unit if word is None else word.one if value == 1 else word.many}".strip()
     return f"{said}, {rule(by)}" if plain_unit == "bdft" and by else said
 
 
@@ -122,13 +110,7 @@ NO_PARCEL = "outside every parcel"
 
 def rule(name: str) -> str:
     """A log rule by its full name."""
-    known = {
-        "international_quarter": "International 1/4-inch rule",
-        "international_eighth": "International 1/8-inch rule",
-        "scribner": "Scribner rule",
-        "doyle": "Doyle rule",
-    }
-    return known.get(name, name)
+    return LOG_RULES[name].one if name in LOG_RULES else name
 
 
 def answer(told: Mapping, dash: str = " to ") -> str:

@@ -120,7 +120,7 @@ def test_the_place_may_rank_a_species_itself():
     rows = pd.DataFrame({"plot_id": list("abcde"), "species": "beaked hazel", "stems": 20, "browsed": 4})
     assert browse.shares(rows)[0]["preference"] == "third"
     assert browse.shares(rows, own={"beaked hazel": "preferred"})[0]["word"] == "moderate"
-    with pytest.raises(InputError, match="must be one of"):
+    with pytest.raises(InputError, match="Must be preferred, second"):
         browse.preference_table(own={"beaked hazel": "tasty"})
 
 

@@ -5,6 +5,7 @@ import pytest
 from woodlot import tables
 from woodlot.deer import defaults, meat
 from woodlot.errors import InputError
+from woodlot.trade import SEX_AGE
 
 
 def test_neighbors_take_by_region():
@@ -40,7 +41,7 @@ def test_no_name_stands_in_both_tables():
 def test_weights_of_the_northeast_are_from_its_check_stations():
     """Yearling buck 114 lb, grown doe 106 lb dressed; the range holds the middle; six classes as everywhere."""
     assert meat.dressed_lb("yearling buck", "northeast") == (114.0, 102.0, 120.0)
-    for sex_age in meat.SEX_AGES:
+    for sex_age in SEX_AGE:
         middle, low, high = meat.dressed_lb(sex_age, "northeast")
         assert low <= middle <= high
 

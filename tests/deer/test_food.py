@@ -102,5 +102,5 @@ def test_impossible_food_is_refused(bad):
 
 def test_an_unknown_cut_is_refused():
     """Only none, selection and clearcut have rows."""
-    with pytest.raises(InputError, match="must be one of"):
+    with pytest.raises(InputError, match="Must be none, selection or clearcut"):
         food.browse_by_stand(stands(), {"1": (3, "shelterwood")})

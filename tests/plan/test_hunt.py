@@ -9,8 +9,10 @@ import numpy as np
 import pandas as pd
 import pytest
 import shapely
+from pydantic import ValidationError
 
-from woodlot.errors import InputError
+from woodlot.deer.defaults import default
+from woodlot.deer.options import DeerSettings
 from woodlot.plan import hunt
 from woodlot.plan.hunt_words import first_screen, herd_screen
 from woodlot.plan.ledger import standing
@@ -57,7 +59,7 @@ FEW_NEIGHBORS = {"neighbor_bucks_per_sqmi": 0.5, "neighbor_does_per_sqmi": 0.05,
 def ask(**changes):
     """The answer for the place with these frames and options."""
     known = {"pellets": survey(STEADY), "options": FEW_NEIGHBORS, "as_of": AS_OF} | changes
-    return hunt.season(place(), **known)
+    return hunt.season(place(), **known | {"options": DeerSettings(**known["options"])})
 
 
 def test_the_answer_is_plain_and_whole():
@@ -112,7 +114,7 @@ def steady(years=range(2012, 2027), groups=20, **changes):
     """About 600 acres with the same groups on them each spring, and neighbors who take few."""
     big = gpd.GeoDataFrame({"parcel_id": ["p"]}, geometry=[shapely.box(-90, 46, -89.9802, 46.0142)], crs=4326)
     known = {"pellets": survey(dict.fromkeys(years, groups)), "options": FEW_NEIGHBORS, "as_of": AS_OF} | changes
-    return hunt.season(big, **known)["take"]
+    return hunt.season(big, **known | {"options": DeerSettings(**known["options"])})["take"]
 
 
 @pytest.mark.parametrize("groups", [14, 20, 42])
@@ -201,7 +203,11 @@ def test_a_small_ground_is_told_that_it_is_small():
     """Forty acres: no "one doe in 10 years", but how much ground it would take."""
     small = gpd.GeoDataFrame({"parcel_id": ["p"]}, geometry=[shapely.box(-90, 46, -89.9948, 46.0036)], crs=4326)
     told = hunt.season(
-        small, pellets=survey(STEADY), options=FEW_NEIGHBORS | {"venison_lb": 100, "buck_rate": 0.3}, as_of=AS_OF
+        small,
+        pellets=survey(STEADY),
+        options=DeerSettings(**FEW_NEIGHBORS, buck_rate=0.3),
+        meat_lb=100,
+        as_of=AS_OF,
     )
     told = told["take"]
     assert told["does_per_yr"] < 0.2 and told["bucks_per_yr"] < 0.2
@@ -460,7 +466,7 @@ def test_bringing_the_herd_down_needs_two_browsed_springs_and_the_neighbors():
 
 def test_the_household_wish_is_answered():
     """300 lb wished for: short, in words; no wish, no words."""
-    assert "is short by about" in ask(options=FEW_NEIGHBORS | {"venison_lb": 300})["take"]["wish_words"]
+    assert "is short by about" in ask(meat_lb=300)["take"]["wish_words"]
     assert ask()["take"]["wish_words"] == ""
 
 
@@ -482,9 +488,38 @@ def test_goals_in_plain_words(goal, does):
     assert ask(options=FEW_NEIGHBORS | {"goal": goal})["take"]["does"] == does
 
 
+@pytest.mark.parametrize(
+    ("given", "does", "words"),
+    [
+        ({"neighbor_bucks_per_sqmi": 2.0}, 2.0 * default("neighbor_does_per_buck", region="lake_states"), "(assumed)"),
+        ({"neighbor_does_per_sqmi": 0.3}, 0.3, "(assumed)"),
+        ({"neighbor_bucks_per_sqmi": 2.0, "neighbor_does_per_sqmi": 0.0}, 0.0, "(given)"),
+        ({"neighbor_bucks_per_sqmi": 0.0, "neighbor_does_per_sqmi": 0.1}, 0.1, "(given)"),
+    ],
+)
+def test_what_the_neighbors_take_is_given_or_assumed(given, does, words):
+    """Does go with the bucks where only those are known; both known is given, and none taken is a number too."""
+    told = ask(options=given)["take"]
+    assert told["neighbors"]["does_per_sqmi"] == pytest.approx(does)
+    assert told["neighbors"]["bucks_per_sqmi"] == given.get(
+        "neighbor_bucks_per_sqmi", default("neighbor_bucks", region="lake_states")
+    )
+    assert words in told["neighbors_words"]
+
+
+def test_a_bow_loses_more_deer_than_a_gun():
+    """The share of deer hit and not found goes off the family's."""
+    gun, bow = (ask(options=FEW_NEIGHBORS | {"weapon": weapon})["take"]["bucks_per_yr"] for weapon in ("gun", "bow"))
+    lost = [
+        1 + default(f"wound_{weapon}", region="lake_states") + default("other_unregistered", region="lake_states")
+        for weapon in ("gun", "bow")
+    ]
+    assert bow / gun == pytest.approx(lost[0] / lost[1]) and bow < gun
+
+
 def test_an_unknown_goal_is_refused():
     """A goal that does not exist is a clear stop."""
-    with pytest.raises(InputError, match="must be one of"):
+    with pytest.raises(ValidationError, match="Must be hold, grow or thin"):
         ask(options=FEW_NEIGHBORS | {"goal": "more antlers"})
 
 

@@ -14,12 +14,12 @@ from woodlot import place as places
 from woodlot.errors import InputError
 from woodlot.plan import charts, pieces, prescriptions, to_day
 from woodlot.plan import woods as going_on
-from woodlot.plan.ledger import KINDS
 from woodlot.plan.scheduled import neighbors_of, scheduled
 from woodlot.plan.yearly import leave_sqft, yearly_cut
 from woodlot.season import season
 from woodlot.stand.stocking import line_basal_sqft_gingrich_1967
 from woodlot.story import cutting, growth_view
+from woodlot.trade import LEDGER_KINDS
 
 SAMPLE = Path(__file__).parent.parent.parent / "sample_parcels" / "otter_lake"
 DAY = date(2026, 11, 25)
@@ -95,7 +95,7 @@ def test_dead_wood_and_strange_units_are_left_out_and_said():
             "corrects": pd.array([pd.NA] * 3, dtype="Int64"),
         }
     )
-    assert set(lines["kind"]) <= set(KINDS)
+    assert set(lines["kind"]) <= set(LEDGER_KINDS)
     since = pd.Series(pd.to_datetime(["2025-06-01"]), index=["7"])
     told, words = to_day.cut_since(lines, since, 0.01, "scribner")
     assert told["7"] == 2.0

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from woodlot import tables
+from woodlot import trade
 from woodlot.errors import InputError
 from woodlot.stand import stocking
 from woodlot.tree.species import wood_property
@@ -204,5 +204,5 @@ def test_guides_carry_their_marks():
     """Targets of northern hardwoods come with the rule for any stand; every row says how it was seen."""
     told = stocking.residual_targets("northern hardwoods")
     assert {"northern hardwoods", "any"} == set(told["type"])
-    assert told["seen"].isin(tables.SEEN).all()
+    assert told["seen"].isin(trade.SEEN).all()
     assert len(stocking.residual_targets()) > len(told)

@@ -9,9 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from woodlot import words
-from woodlot.columns import LOG_RULES
 from woodlot.errors import InputError, NoAnswer
-from woodlot.plan import ledger
+from woodlot.trade import LOG_RULES, UNITS_NOTED
 from woodlot.wood import boards, logs
 
 PRINTED = Path(__file__).parent.parent / "printed"
@@ -156,7 +155,7 @@ def test_missing_values_pass_through():
         (lambda: logs.log_bdft_doyle(300, 16), "inches"),
         (lambda: logs.log_bdft_doyle("thick", 16), "number"),
         (lambda: logs.log_bdft_scribner([1, 2], [1, 2, 3]), "same length"),
-        (lambda: logs.log_bdft(12, 16, "roy"), "no log rule"),
+        (lambda: logs.log_bdft(12, 16, "roy"), "log rule 'roy': Must be doyle"),
         (lambda: logs.log_bdft_international_polynomial(12, 10), "closed forms"),
         (lambda: logs.log_cuft_huber(-2, 16), "middle_in"),
         (
@@ -183,7 +182,7 @@ def test_every_log_rule_of_place_toml_counts_a_tree_and_has_a_name():
     trees = pd.DataFrame({"dbh_in": [16.0], "logs_16ft": [2.0], "sawlog_top_ft": [40.0]})
     trees = trees.assign(sawlog_cuft=30.0, sound_sawlog_cuft=30.0)
     for rule in LOG_RULES:
-        assert rule in logs.RULES and words.rule(rule) != rule and f"bdft_{rule}" in ledger.UNITS
+        assert rule in logs.RULES and words.rule(rule) != rule and f"bdft_{rule}" in UNITS_NOTED
         assert boards.bdft(trees, rule)[0] > 50
 
 

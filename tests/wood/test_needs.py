@@ -206,7 +206,7 @@ def test_lines_carry_sizes_and_woods():
     bare = lines({"pieces": [{"product": "post", "number": 4, "wood": "Any"}]})[0]
     assert bare.woods == "any" and bare.words == "posts 7 ft by 4 in top, any wood"
     assert lines({"pieces": [{"product": "post", "number": 4, "lasting": False}]})[0].woods == "any"
-    with pytest.raises(InputError, match="a need is post"):
+    with pytest.raises(InputError, match="Must be post"):
         lines({"pieces": [{"product": "shingle", "number": 1}]})
     with pytest.raises(InputError, match="no number that can be met"):
         lines({"pieces": [{"product": "post", "number": -3}]})

@@ -7,10 +7,10 @@ from typing import Any
 
 import click
 
+from woodlot import trade
 from woodlot.cli import options, show
 from woodlot.errors import Fault, InputError, PlaceError
 
-SEX_AGE = ("buck", "yearling buck", "buck fawn", "doe", "yearling doe", "doe fawn")
 #: Cells of a line, in the order in which --json says them.
 CELLS = ("date", "parcel_id", "stand_id", "kind", "sex_age", "who", "text", "corrects", "amount", "unit", "lon", "lat")
 
@@ -26,7 +26,12 @@ CELLS = ("date", "parcel_id", "stand_id", "kind", "sex_age", "who", "text", "cor
 @click.option(
     "--unit", metavar="UNIT", help="cord, bdft, piece, deer, lb, h, ac ...  [default: the usual one of the kind]"
 )
-@click.option("--sex-age", type=click.Choice(SEX_AGE), metavar="WHICH", help=f"Of a deer which: {', '.join(SEX_AGE)}.")
+@click.option(
+    "--sex-age",
+    type=options.Among(trade.SEX_AGE),
+    metavar="WHICH",
+    help=f"Of a deer which: {', '.join(trade.SEX_AGE)}.",
+)
 @click.option("--parcel", "parcel_id", metavar="ID", help="Parcel it was on.")
 @click.option("--stand", "stand_id", metavar="ID", help="Stand it was in.")
 @click.option("--date", type=options.DAY, metavar="DAY", help="Day it was done or seen.  [default: today]")
@@ -101,14 +106,12 @@ def _from_file(place: Path, saved: Path, as_json: bool) -> None:
 
 def _line(place: Path, told: dict[str, Any]) -> dict[str, Any]:
     """Cells of the line as the ledger is to hold them: names of kinds and units made plain, one deer, today."""
-    from woodlot.plan.ledger import KINDS, SAME
-
-    kind = " ".join((told.get("kind") or "").lower().split())
-    kind = SAME.get(kind, kind)
+    kind = trade.key_of(told.get("kind") or "", trade.LEDGER_KINDS)
+    usual = trade.LEDGER_KINDS[kind].unit if kind in trade.LEDGER_KINDS else ""
     amount, unit = told.get("amount"), (told.get("unit") or "").lower()
     if kind == "deer" and amount is None:
         amount = 1.0
-    unit = None if amount is None else _unit(place, unit or KINDS.get(kind, ""))
+    unit = None if amount is None else _unit(place, unit or usual)
     line = told | {"date": told.get("date") or date.today(), "kind": kind or None, "amount": amount, "unit": unit}
     return {key: line[key] for key in CELLS if line.get(key) is not None}
 
@@ -117,34 +120,29 @@ def _unit(place: Path, unit: str) -> str:
     """A unit by its name in the ledger; board feet get the rule that the place has chosen."""
     from woodlot.place import choices
 
-    unit = {"cords": "cord", "pieces": "piece", "pounds": "lb", "hours": "h", "acres": "ac"}.get(unit, unit)
-    return f"bdft_{choices(place)['log_rule']}" if unit == "bdft" else unit
+    unit = trade.key_of(unit, trade.UNITS)
+    return trade.noted_unit(unit, choices(place)["log_rule"]) if unit == "bdft" else unit
 
 
 def _wrong(line: dict[str, Any], known: dict[str, list[str]], place: Path) -> dict[str, str]:
     """Column -> what cannot be in a line, and what would be right."""
-    from woodlot.plan.ledger import KINDS, UNITS
-
     kind, amount, unit = line.get("kind", ""), line.get("amount"), line.get("unit")
-    near = get_close_matches(kind, KINDS, n=1, cutoff=0.75)
     wrong = {}
-    if kind not in KINDS and near:
-        wrong["kind"] = f"kind {kind!r} is not known; did you mean {near[0]}?"
+    if kind not in trade.LEDGER_KINDS and trade.closest(kind, trade.LEDGER_KINDS, 0.75):
+        wrong["kind"] = f"kind {kind!r}: {trade.unknown(kind, trade.LEDGER_KINDS)}"
     for column, there in known.items():
         if column in line and line[column] not in there:
             wrong[column] = _no_such(column.removesuffix("_id"), line[column], there)
     if kind == "deer" and "sex_age" not in line:
-        wrong["sex_age"] = f"which deer was it? add --sex-age with one of {', '.join(SEX_AGE)}"
+        wrong["sex_age"] = f"which deer was it? add --sex-age with one of {', '.join(trade.SEX_AGE)}"
     if amount is not None and not 0.0 <= amount < float("inf"):
         wrong["amount"] = f"an amount is 0 or more, and here it is {amount:g}; to mend a line, add --corrects"
     if line["date"] > date.today():
         wrong["date"] = f"{line['date']} has not come yet; a note is of a day that is past, or today"
     if unit == "":
-        wrong["unit"] = f"{amount:g} of what? add --unit, such as {', '.join(UNITS[:2])} or bdft"
-    elif unit is not None and unit not in UNITS:
-        near = get_close_matches(unit, UNITS, n=1, cutoff=0.5)
-        said = f"did you mean {near[0]}?" if near else f"use {', '.join(UNITS)}"
-        wrong["unit"] = f"unit {unit!r} is not known; {said}"
+        wrong["unit"] = f"{amount:g} of what? add --unit, such as {', '.join(trade.UNITS_NOTED[:2])} or bdft"
+    elif unit is not None and unit not in trade.UNITS_NOTED:
+        wrong["unit"] = f"unit {unit!r}: {trade.unknown(unit, trade.UNITS_NOTED)}"
     if "corrects" in line and (words := _not_one(place, line["corrects"])):
         wrong["corrects"] = words
     elif kind == "void" and "corrects" not in line:
@@ -175,7 +173,8 @@ def _found(value: Any) -> str:
 
 def _as_remedy(words: str) -> str:
     """Words for a cell of a file: a column where a command has an option, and a whole sentence."""
-    plain = words.replace("--sex-age", "sex_age").replace("--", "")
+    known = words.find(f"': {trade.MUST}")
+    plain = words[known + 3 :] if known >= 0 else words.replace("--sex-age", "sex_age").replace("--", "")
     return plain[:1].upper() + plain[1:] + ("" if plain.endswith((".", "?")) else ".")
 
 

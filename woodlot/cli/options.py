@@ -1,7 +1,7 @@
 """Each shared option once, so that it means one thing in every verb; and the place opened as the options say."""
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import date
 from difflib import get_close_matches
 from pathlib import Path
@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from woodlot import trade
 from woodlot.cli import waiting
 from woodlot.errors import InputError
 
@@ -32,6 +33,23 @@ class _Day(click.ParamType):
 
 
 DAY = _Day()
+
+
+class Among(click.Choice):
+    """One word of a closed list of the trade, refused in the words in which tables refuse it."""
+
+    def __init__(self, words: Mapping[str, trade.Word]):
+        """Take the keys as the choices that the help shows."""
+        super().__init__(list(words))
+        self.words = words
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """The key of a word."""
+        key = trade.key_of(str(value), self.words)
+        if key not in self.words:
+            self.fail(f"{value!r}: {trade.unknown(str(value), self.words)}", param, ctx)
+        return key
+
 
 _SHARED: dict[str, Callable] = {
     "place": click.argument("place", metavar="[PLACE]", default=".", type=click.Path(path_type=Path), required=False),

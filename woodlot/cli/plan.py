@@ -8,11 +8,12 @@ from typing import Any
 import click
 
 from woodlot.cli import options, show
+from woodlot.trade import PAPERS
 
 
 @click.command(short_help="The whole job: map, report and tables in out/.")
 @options.shared("place", "region", "as_of", "level")
-@click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Paper size.")
+@click.option("--paper", type=options.Among(PAPERS), default="letter", show_default=True, help="Paper size.")
 @click.option("--pdf", is_flag=True, help="Write report.pdf too (needs the extra woodlot[pdf]).")
 @options.shared("json")
 @show.plain_faults

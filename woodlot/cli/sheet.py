@@ -6,13 +6,14 @@ from pathlib import Path
 import click
 
 from woodlot.cli import options, show
+from woodlot.trade import PAPERS
 
 PHONE, PAPER = "tally_phone.html", "tally_sheets.html"
 
 
 @click.command(short_help="Tally sheets to carry, on paper and on a phone without signal.")
 @options.shared("place", "region", "as_of")
-@click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True, help="Paper size.")
+@click.option("--paper", type=options.Among(PAPERS), default="letter", show_default=True, help="Paper size.")
 @click.option("--baf", type=click.FloatRange(1, 100), default=10.0, show_default=True, help="Factor of your prism.")
 @click.option(
     "--add",

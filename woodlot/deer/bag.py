@@ -17,9 +17,8 @@ import pandas as pd
 
 from woodlot.deer.defaults import default
 from woodlot.errors import InputError, NoAnswer
+from woodlot.trade import ANTLERED, ANTLERLESS
 
-ANTLERLESS = ("doe", "yearling doe", "doe fawn", "buck fawn")
-BUCKS = ("buck", "yearling buck")
 #: Month from which a day belongs to the coming fall; before it, January's hunt too, to the season that began last fall.
 TURNS = 7
 
@@ -163,7 +162,7 @@ def taken_by_year(bag: pd.DataFrame | None, ledger: pd.DataFrame | None) -> dict
         return {}
     rows = pd.concat(books, keys=range(len(books)), names=["book", None]).dropna(subset=["year"]).reset_index("book")
     n = rows["n"].astype(float)
-    bucks, does = (n.where(rows["who"].isin(kinds), 0.0) for kinds in (BUCKS, ANTLERLESS))
+    bucks, does = (n.where(rows["who"].isin(kinds), 0.0) for kinds in (ANTLERED, ANTLERLESS))
     each = pd.DataFrame({"bucks": bucks, "does": does}).groupby([rows["year"].astype(int), rows["book"]]).sum()
     most = each.groupby("year").max()
     pairs = zip(most.index, most["bucks"], most["does"], strict=True)

@@ -26,6 +26,7 @@ from woodlot.deer.defaults import default
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, t_quantile
 from woodlot.tables import table
+from woodlot.trade import BROWSE, unknown
 from woodlot.words import plain, range_words
 
 __all__ = ["Impact", "by_spring", "design_effect", "impact", "preference_table", "shares", "testify", "wilson"]
@@ -89,7 +90,7 @@ def preference_table(region: str = "base", own: Mapping[str, str] | None = None)
     out = dict(zip(rows["species"], rows["preference"], strict=True))
     for species, wish in (own or {}).items():
         if wish not in classes:
-            raise InputError(f"{species}: preference {wish!r} must be one of {', '.join(classes)}")
+            raise InputError(f"preference {wish!r} of {species}: {unknown(wish, classes)}")
         out[species.strip().lower()] = wish
     return out
 
@@ -189,14 +190,7 @@ def _word(name: str, share: float, region: str) -> str:
 
 
 def _sentence(name: str, word: str, e: Estimate, region: str) -> str:
-    what = {
-        "preferred": "what deer like best",
-        "second": "their second choice",
-        "third": "their third choice",
-        "starvation": "what they eat when hungry",
-        "avoided": "what they avoid",
-        NOT_RANKED: "kinds that have no rank",
-    }[name]
+    what = BROWSE[name].one if name in BROWSE else "kinds that have no rank"
     browsed = f"{e.value:.0f}% of stems of {what} are browsed"
     if not word:
         return f"{browsed}." if name == NOT_RANKED else f"{browsed}, which says nothing of how hard deer press."

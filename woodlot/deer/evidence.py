@@ -7,15 +7,14 @@ cameras are brought to a square mile only when the family names it, and are show
 and tracks are a trend.
 """
 
-from collections.abc import Mapping
-from typing import Any
-
 import pandas as pd
 
 from woodlot.deer.counts import cameras, ratios, trend
+from woodlot.deer.options import DeerSettings
 from woodlot.deer.pool import pool, state_figure
 from woodlot.errors import NoAnswer
 from woodlot.estimate import LEVEL, Estimate, scale
+from woodlot.trade import SEEN_DEER
 from woodlot.units import AC_PER_SQMI
 from woodlot.words import plain, range_words
 
@@ -29,22 +28,22 @@ def evidence(
     winter: Estimate,
     fall: Estimate,
     counts: pd.DataFrame | None,
-    options: Mapping[str, Any],
+    options: DeerSettings,
     region: str = "base",
     level: float = LEVEL,
 ) -> dict:
     """Rows (what, measures, estimate, words) and together (words, agree, spread).
 
-    winter, fall: the pellet count and its run to fall; counts: the family's counts; options: state_per_sqmi,
-    state_low, state_high, camera_ground_ac (the ground the cameras' deer come from, if the family will name it).
+    winter, fall: the pellet count and its run to fall; counts: the family's counts; options: the state's figure and the
+    ground the cameras' deer come from, if the family will name it.
     """
     rows = [_row("pellet groups", "the use of these acres over the winter half", winter, winter.why)]
     beside: list[Estimate] = []
     try:
-        seen = cameras(counts, options.get("camera_ground_ac"), region) if counts is not None and len(counts) else None
+        seen = cameras(counts, options.camera_ground_ac, region) if counts is not None and len(counts) else None
         if seen is not None:
             rows.append(_row("cameras", "deer that walk past them, from a ground nobody measured", seen, seen.why))
-            ground = options.get("camera_ground_ac")
+            ground = options.camera_ground_ac
             if ground:
                 beside.append(
                     scale(seen, AC_PER_SQMI / float(ground), UNIT, method="cameras, brought to a square mile")
@@ -55,8 +54,8 @@ def evidence(
         if counts is not None and len(counts) and counts["method"].eq(method).any():
             e = trend(counts, method, level)
             rows.append(_row(what, "a trend only, never a number of deer", e, _trend_words(e)))
-    if options.get("state_per_sqmi") is not None:
-        e = state_figure(float(options["state_per_sqmi"]), options.get("state_low"), options.get("state_high"))
+    if options.state_per_sqmi is not None:
+        e = state_figure(options.state_per_sqmi, options.state_low_per_sqmi, options.state_high_per_sqmi)
         rows.append(_row("the state's figure", "a mean over the whole unit", e, e.why))
         beside.append(e)
     return {"rows": rows, "together": _together(fall, beside, level), "ratios": _ratios(counts)}
@@ -77,7 +76,7 @@ def _trend_words(e: Estimate) -> str:
 def _ratios(counts: pd.DataFrame | None) -> dict:
     if counts is None or len(counts) == 0:
         return {"does_per_buck": None, "fawns_per_doe": None}
-    rows = counts[counts["method"].isin(["camera", "sighting"])]
+    rows = counts[counts["method"].isin(SEEN_DEER)]
     return ratios(rows)
 
 

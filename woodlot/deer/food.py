@@ -23,10 +23,10 @@ from woodlot.deer.defaults import default, default_range
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate
 from woodlot.tables import table
+from woodlot.trade import CUTS, unknown
 from woodlot.units import HA_PER_AC, LB_PER_KG
 
 __all__ = [
-    "WINTERS",
     "browse",
     "browse_by_stand",
     "cover_score",
@@ -44,8 +44,6 @@ __all__ = [
 _LB_PER_AC = LB_PER_KG * HA_PER_AC
 #: stand_id -> (years since cutting, kind of cut)
 Cuts = Mapping[str, tuple[int, str]]
-CUTS = ("none", "selection", "clearcut")
-WINTERS = ("mild", "average", "severe")
 DOUBT = "browse figures are from memory, good to a factor of 3: they rank covers and may not set a take"
 
 
@@ -125,7 +123,7 @@ def browse(pieces: pd.DataFrame, region: str = "base") -> pd.DataFrame:
     rows = table("deer_browse_production", of=region)
     odd = sorted(set(pieces["kind"]) - set(CUTS))
     if odd:
-        raise InputError(f"cuts are {odd}, must be one of {', '.join(CUTS)}")
+        raise InputError(f"kind of cut {odd[0]!r}: {unknown(str(odd[0]), CUTS)}")
     told = pieces.assign(order=range(len(pieces)))
     pairs = told.merge(rows.drop(columns=["source", "where"]), on="cover", how="left")
     closed = pairs["cut"].eq("none")

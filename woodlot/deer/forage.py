@@ -17,16 +17,16 @@ import numpy as np
 import pandas as pd
 
 from woodlot.deer.defaults import default
-from woodlot.deer.food import DOUBT, WINTERS, browse, cover_score, fed, fed_ends
+from woodlot.deer.food import DOUBT, browse, cover_score, fed, fed_ends
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate
 from woodlot.tables import table
+from woodlot.trade import EVERGREEN, WINTERS
 from woodlot.units import AC_PER_SQMI, HA_PER_AC, LB_PER_KG
 from woodlot.words import plain
 
 __all__ = ["around", "as_own", "coming", "own_pieces", "whole_range"]
 
-EVERGREENS = ("spruce and fir", "cedar swamp", "pine")
 PIECE = ["stand_id", "cover", "acres", "years", "kind"]
 UNCUT = -1
 NO_RASTER = (
@@ -95,7 +95,7 @@ def as_own(pieces: pd.DataFrame, acres: float, region: str = "base") -> pd.DataF
     """Ground around of so many acres that feeds, acre for acre, as the family's stands would if none had been cut."""
     uncut = browse(pieces.assign(years=UNCUT, kind="none"), region)
     uncut["acres"] *= acres / max(float(uncut["acres"].sum()), 1e-9)
-    return uncut.assign(evergreen_share=uncut["cover"].isin(EVERGREENS).astype(float))
+    return uncut.assign(evergreen_share=uncut["cover"].isin(EVERGREEN).astype(float))
 
 
 def _scaled(rows: pd.DataFrame, acres: np.ndarray) -> pd.DataFrame:
@@ -116,7 +116,7 @@ def whole_range(
     shown_pct, mild, average, severe (deer on all of it), per_sqmi, own (deer on the family's stands, by winter),
     own_share_pct (of the food), own_acres_pct, evergreen_pct, cover_score, words.
     """
-    both = pd.concat([own.assign(evergreen_share=own["cover"].isin(EVERGREENS).astype(float)), rest], ignore_index=True)
+    both = pd.concat([own.assign(evergreen_share=own["cover"].isin(EVERGREEN).astype(float)), rest], ignore_index=True)
     acres = float(both["acres"].sum())
     feeds = {w: fed(both, w, region, f"food of the range, {w} winter") for w in WINTERS}
     mine = {w: fed(own, w, region, f"browse of the stands, {w} winter") for w in WINTERS}

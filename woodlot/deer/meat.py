@@ -19,9 +19,9 @@ from woodlot.deer.defaults import default, default_range
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate
 from woodlot.tables import table
+from woodlot.trade import SEX_AGE, unknown
 
 __all__ = [
-    "SEX_AGES",
     "boneless_lb",
     "dressed_lb",
     "live_lb",
@@ -31,8 +31,6 @@ __all__ = [
     "weight_lb_from_girth",
     "wish",
 ]
-
-SEX_AGES = ("buck", "yearling buck", "buck fawn", "doe", "yearling doe", "doe fawn")
 
 
 def boneless_lb(dressed_lb, boneless_per_dressed: float | None = None, region: str = "base"):
@@ -62,7 +60,7 @@ def dressed_lb(sex_age: str, region: str = "base") -> tuple[float, float, float]
     rows = table("deer_weights", of=region)
     rows = rows[rows["sex_age"] == sex_age]
     if len(rows) != 1:
-        raise InputError(f"{sex_age!r} is not a class of deer; there are {', '.join(SEX_AGES)}")
+        raise InputError(f"class of deer {sex_age!r}: {unknown(sex_age, SEX_AGE)}")
     r = rows.iloc[0]
     return float(r["dressed_lb"]), float(r["low"]), float(r["high"])
 

@@ -11,11 +11,11 @@ never weighed in.
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from math import exp, log, sqrt
-from typing import Literal
 
 from woodlot.deer.defaults import default
 from woodlot.errors import InputError, NoAnswer
 from woodlot.estimate import Estimate, t_quantile
+from woodlot.trade import RangeKind
 from woodlot.words import plain, range_words
 
 __all__ = ["Pooled", "pool", "state_figure"]
@@ -121,7 +121,7 @@ def state_figure(per_sqmi: float, low: float | None = None, high: float | None =
     """The state's own figure for the unit: shown beside the family's counts; its range, if printed, is the state's."""
     if per_sqmi < 0 or (low is not None and high is not None and not low <= per_sqmi <= high):
         raise InputError("the state's figure must be zero or more and lie within its own limits")
-    kind: Literal["none", "assumptions"] = "none" if low is None or high is None else "assumptions"
+    kind: RangeKind = "none" if low is None or high is None else "assumptions"
     return Estimate(
         per_sqmi, "deer a square mile", low, high, kind=kind, method="the state's figure for the unit",
         why="a mean over the whole unit, hundreds of square miles",

@@ -16,6 +16,7 @@ import numpy as np
 from woodlot.deer.defaults import default, default_range
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate, scale
+from woodlot.trade import GROWN, unknown
 from woodlot.units import AC_PER_SQMI, SQFT_PER_AC
 
 __all__ = [
@@ -119,8 +120,8 @@ def deer_that_walk_there(
     sex: "doe" or "buck", whose home range is used where none is given (a buck's is about twice a doe's). The range runs
     from the low density on the smallest home range to the high density on the largest; it has no odds.
     """
-    if sex not in ("doe", "buck"):
-        raise InputError(f"sex must be doe or buck, was {sex!r}")
+    if sex not in GROWN:
+        raise InputError(f"sex {sex!r}: {unknown(sex, GROWN)}")
     low_ac, high_ac = default_range(f"home_range_{sex}", region)
     middle = default(f"home_range_{sex}", region) if home_range_ac is None else float(home_range_ac)
     grounds = effective_acres(geometry, np.array([min(low_ac, middle), middle, max(high_ac, middle)]))

@@ -18,15 +18,16 @@ import pandas as pd
 from woodlot.deer.browse import testify
 from woodlot.deer.defaults import default
 from woodlot.deer.herd import FallHerd, fall_from_winter
+from woodlot.deer.options import DeerSettings
 from woodlot.deer.range import effective_acres
 from woodlot.deer.sign import UNIT, pellets
 from woodlot.deer.winter import deep_snow_weeks, points_wisconsin
 from woodlot.estimate import Estimate, scale
+from woodlot.trade import SHELTER
 from woodlot.words import plain, range_words
 
 __all__ = ["Ground", "History", "Season", "deer_plots", "ground", "history", "winter_points"]
 
-CONIFERS = ("spruce and fir", "cedar swamp")
 NO_PLOTS = "No pellet plots have been counted. Forty plots on lines, once in spring, would give a first figure."
 NO_DAYS = "The pellet plots do not say for how long they gathered: write leaf_off in place.toml, or the days."
 YARD = (
@@ -88,7 +89,7 @@ def history(
     survey: pd.DataFrame | None,
     winters: pd.DataFrame | None,
     stands,
-    options: Mapping[str, Any],
+    options: DeerSettings,
     year: int,
     region: str,
     level: float,
@@ -96,9 +97,9 @@ def history(
 ) -> History:
     """All springs counted, up to the spring of ``year``, as seasons with a basis for a take.
 
-    options as in woodlot.plan.hunt.season; acres of each parcel, so that parcels count by their acres and not by
-    the plots laid on them (the lines of a year are one sample). With no survey in the last three years, too few
-    groups or a winter yard the history says why there is no figure.
+    acres of each parcel, so that parcels count by their acres and not by the plots laid on them (the lines of a year
+    are one sample). With no survey in the last three years, too few groups or a winter yard the history says why there
+    is no figure.
     """
     rows = survey if survey is not None else pd.DataFrame(columns=["groups", "date"])
     rows = rows[rows["groups"].notna()]
@@ -107,8 +108,8 @@ def history(
     counted = sorted(int(y) for y in spring.dropna().unique())
     span = int(default("index_years", region))
     how: dict[str, Any] = {
-        "groups_per_deer_per_day": options.get("groups_per_deer_per_day"),
-        "leaf_off": options.get("leaf_off"),
+        "groups_per_deer_per_day": options.groups_per_deer_per_day,
+        "leaf_off": options.leaf_off,
         "acres": acres,
         "region": region,
     }
@@ -117,7 +118,7 @@ def history(
             "No pellet plots have been counted. Forty plots on lines, once in spring, would give a first figure.", level
         )
     undated = rows["days"].isna() if "days" in rows else pd.Series(True, index=rows.index)
-    if undated.any() and (options.get("leaf_off") is None or rows["date"][undated].isna().any()):
+    if undated.any() and (options.leaf_off is None or rows["date"][undated].isna().any()):
         return _nothing(NO_DAYS, level)
     years = []
     for y in counted:
@@ -147,7 +148,7 @@ def history(
         "",
         seasons,
         years,
-        [*_cautions(winter, n, winters, stands, region), *_spoken_for(rows[recent], acres)],
+        [*_cautions(winter, n, winters, stands, options, region), *_spoken_for(rows[recent], acres)],
         ahead,
         rows[recent],
     )
@@ -175,13 +176,13 @@ def _seasons(rows, spring, counted, first, points, options, year, how, region) -
     return out
 
 
-def _ahead(points: Mapping[int, float], spring: int, options: Mapping, region: str) -> FallHerd:
+def _ahead(points: Mapping[int, float], spring: int, options: DeerSettings, region: str) -> FallHerd:
     return fall_from_winter(
-        farmland_pct=float(options.get("farmland_pct", 0.0)),
+        farmland_pct=float(options.farmland_pct or 0.0),
         winter_points=points.get(spring - 1),
-        does_per_buck=options.get("does_per_buck"),
-        fawns_per_doe=options.get("fawns_per_doe"),
-        buck_rate=options.get("buck_rate"),
+        does_per_buck=options.does_per_buck,
+        fawns_per_doe=options.fawns_per_doe,
+        buck_rate=options.buck_rate,
         region=region,
     )
 
@@ -198,8 +199,8 @@ def winter_points(winters: pd.DataFrame | None) -> dict[int, float]:
     return told
 
 
-def _yard(winters, stands, options: Mapping, winter: int, region: str) -> bool:
-    weeks = options.get("weeks_of_deep_snow")
+def _yard(winters, stands, options: DeerSettings, winter: int, region: str) -> bool:
+    weeks = options.weeks_of_deep_snow
     if weeks is None:
         weeks = deep_snow_weeks(winters, region).get(winter, 0.0)
     return float(weeks) >= default("deep_snow_weeks_yard", region) and _conifer_share(stands) >= default(
@@ -213,7 +214,7 @@ def _conifer_share(stands) -> float:
     from woodlot.land.parcels import acres_geodesic
 
     acres = pd.Series(acres_geodesic(stands.geometry), index=stands.index)
-    return float(acres[stands["cover"].isin(CONIFERS)].sum() / acres.sum())
+    return float(acres[stands["cover"].isin(SHELTER)].sum() / acres.sum())
 
 
 def _nothing(why: str, level: float, years: list[dict] | None = None, winter: Estimate | None = None) -> History:
@@ -228,14 +229,15 @@ def _words(winter: Estimate, springs: int) -> str:
     return f"{told}, the mean of {springs} springs." if springs > 1 else f"{told}, from one spring."
 
 
-def _cautions(winter: Estimate, springs: int, winters, stands, region: str) -> list[str]:
+def _cautions(winter: Estimate, springs: int, winters, stands, options: DeerSettings, region: str) -> list[str]:
     out = []
     if springs < int(default("index_years", region)):
         counted = f"{springs} springs" if springs > 1 else "one spring"
         out.append(f"The take rests on {counted} of counting; three show whether the herd is falling.")
     if (winter.value or 0.0) > default("density_to_doubt", region):
         out.append("So many deer are rare in deep forest: check the daily pellet rate first.")
-    if deep_snow_weeks(winters, region).empty and _conifer_share(stands) >= default("conifer_share_yard", region):
+    unknown = options.weeks_of_deep_snow is None and deep_snow_weeks(winters, region).empty
+    if unknown and _conifer_share(stands) >= default("conifer_share_yard", region):
         out.append(
             "Conifers are near. If snow over 15 inches lay for weeks, deer gathered here from miles around and the "
             "count is of a yard, not of this ground: write the weeks of deep snow down."

@@ -16,6 +16,7 @@ from woodlot.errors import InputError
 from woodlot.land import terrain
 from woodlot.land.parcels import distances as between
 from woodlot.land.parcels import local_crs, on_map
+from woodlot.trade import OPEN_WATER, ROADS
 from woodlot.units import FT_PER_MI
 
 if TYPE_CHECKING:
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
 
 __all__ = ["distances", "hauling"]
 
-TO = {"road": ("road",), "landing": ("landing",), "water": ("stream", "lake")}
+TO = {**{way: (way,) for way in ROADS}, "water": OPEN_WATER}
 
 COLUMNS = ["stand_id", "to", "name", "edge_ft", "straight_ft", "surface_ft", "climb_ft", "drop_ft", "steepest_pct"]
 COLUMNS += ["how", "words"]

@@ -18,22 +18,12 @@ from woodlot import tables
 from woodlot.errors import InputError, WoodlotWarning
 from woodlot.land import terrain
 from woodlot.land.parcels import acres_geodesic, local_crs, local_ft, on_map
+from woodlot.trade import NARROW_STREAMS, NOT_WOODS, OPEN_WATER, WATERS, WET_COVERS, unknown
 
 if TYPE_CHECKING:
     import geopandas as gpd
 
 __all__ = ["filter_strip_ft", "strip_acres", "strip_rules", "strips", "water_bar_spacing_ft", "workable"]
-
-WATERS = (
-    "stream over 10 ft",
-    "stream 3 to 10 ft",
-    "stream under 3 ft",
-    "intermittent under 3 ft",
-    "lake 10 ac and larger",
-    "lake under 10 ac",
-    "trout water",
-)
-WET_COVERS = ("cedar swamp", "low, wet hardwoods")
 
 
 def _default(name: str, region: str = "base") -> float:
@@ -119,7 +109,7 @@ def strip_rules(state: str | None = None, system: str = "uneven", region: str = 
     rows = tables.table("water_strips", of=region)
     known = rows[rows["state"] == name]
     if known.empty:
-        raise InputError(f"no strips for {state!r}; there are {', '.join(rows['state'].unique())}")
+        raise InputError(f"strips of {state!r}: {unknown(name, rows['state'].unique())}")
     known = known[known["system"].isin(["any", system])].set_index("water")
     left = tables.table("water_leave", of=region)
     left = left[(left["state"] == name) & left["system"].isin(["any", system])].set_index("water")
@@ -143,14 +133,14 @@ def classes(features: "gpd.GeoDataFrame", region: str = "base") -> pd.DataFrame:
     A column ``water`` of the features names it; else ``trout`` (yes or no), ``width_ft`` and ``intermittent`` of a
     stream tell it; else a stream is taken to have the default width and to run all year, and a lake goes by its acres.
     """
-    wet = features[features["kind"].isin(["stream", "lake"])]
+    wet = features[features["kind"].isin(OPEN_WATER)]
     width = _numbers(wet, "width_ft")
     assumed = _default("stream_width_ft", region)
     feet = width.fillna(assumed)
     dry = _yes(wet, "intermittent") & (feet < 3)
     by_width = np.select(
         [dry, feet < 3, feet <= 10],
-        ["intermittent under 3 ft", "stream under 3 ft", "stream 3 to 10 ft"],
+        list(NARROW_STREAMS),
         "stream over 10 ft",
     )
     acres = acres_geodesic(wet.geometry) if len(wet) else np.zeros(0)
@@ -325,7 +315,7 @@ def workable(
 
     if limit not in ("acres", "residual"):
         raise InputError(f"strips limit 'acres' or 'residual', not {limit!r}; both would count them twice")
-    kinds = features["kind"].isin(["home_ground", "lake", "stream"]).to_numpy() if len(features) else []
+    kinds = features["kind"].isin(NOT_WOODS).to_numpy() if len(features) else []
     out_of = features.geometry.to_numpy()[kinds] if len(features) else np.array([], dtype=object)
     out_of = out_of[np.isin(shapely.get_type_id(out_of), (3, 6))] if len(out_of) else out_of
     taken = shapely.union_all(out_of) if len(out_of) else None

@@ -22,11 +22,11 @@ from woodlot.map.words import (
     range_words,
     winter_runs,
 )
+from woodlot.trade import UNITS, UNMEASURED
 from woodlot.words import amount as in_words
 
 __all__ = ["note_card", "note_title", "stand_card"]
 
-MANY = ("cord", "piece", "post", "pole", "log", "pound")
 MEMORY = "† from memory, no source seen. Ask your forester before marking."
 
 
@@ -46,7 +46,8 @@ def _unit(unit: str, value: float) -> str:
     if unit.startswith("bdft"):
         rule = unit.removeprefix("bdft").strip("_").replace("_", " ")
         return f"board feet{' ' + cap(rule) if rule else ''}"
-    return unit + "s" if unit in MANY and value != 1 else unit.replace("_", " ")
+    word = UNITS.get(unit)
+    return unit.replace("_", " ") if word is None else word.one if value == 1 else word.many
 
 
 def note_card(note: dict[str, Any], where: str) -> dict[str, Any]:
@@ -127,7 +128,7 @@ def _said(value: float, unit: str) -> str:
 
 
 def _facts(stand: dict[str, Any]) -> list[list[str]]:
-    if stand["how"] in ("none", "borrowed"):
+    if stand["how"] in UNMEASURED:
         return []
     rows = []
 

@@ -11,32 +11,27 @@ import csv
 import datetime as dt
 import io
 import math
-from typing import Any, get_args
+from typing import Any
 
-from woodlot.columns import SexAge, header
+from woodlot.columns import header
 from woodlot.errors import Fault, PlaceError
-from woodlot.plan.ledger import KINDS, UNITS
+from woodlot.trade import FORM_KINDS, LEDGER_KINDS, SEX_AGE, UNITS_NOTED, noted_unit
 
 __all__ = ["COLUMNS", "form", "read", "rows"]
 
 COLUMNS = tuple(name for name in header("ledger") if name not in ("line", "check"))
-#: Kinds on the form, the commonest first.
-FORM_KINDS = ("firewood", "stack", "deer", "seen", "sawlog", "post", "pole", "work", "planted")
-#: Kinds that the form calls by another word.
-LABELS = {"stack": "stacked"}
 _NUMBERS = {"amount": float, "lon": float, "lat": float, "corrects": int}
 
 
 def form(answers: dict[str, Any]) -> dict[str, Any]:
     """Kinds, units and deer that the page offers, and the columns of its file; board feet by the place's rule."""
-    rule = f"bdft_{answers['base'].get('log_rule') or 'international_quarter'}"
-    usual = {kind: rule if unit == "bdft" else unit for kind, unit in KINDS.items()}
+    rule = answers["base"]["log_rule"]
     return {
         "place": str(answers["name"]),
         "columns": list(COLUMNS),
-        "kinds": [[kind, usual[kind], LABELS.get(kind, kind)] for kind in FORM_KINDS],
-        "units": [u for u in UNITS if not u.startswith("bdft") or u == rule],
-        "sex_age": list(get_args(get_args(SexAge)[0])),
+        "kinds": [[kind, noted_unit(LEDGER_KINDS[kind].unit, rule), LEDGER_KINDS[kind].one] for kind in FORM_KINDS],
+        "units": [u for u in UNITS_NOTED if not u.startswith("bdft") or u == noted_unit("bdft", rule)],
+        "sex_age": list(SEX_AGE),
     }
 
 

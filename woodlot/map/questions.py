@@ -28,6 +28,7 @@ from woodlot.map.words import (
     winter_runs,
     winters,
 )
+from woodlot.trade import MEASURED, ONE_OR_EMPTY, TO_MEASURE
 
 __all__ = [
     "MEASURED",
@@ -91,7 +92,6 @@ class Question:
     acres: bool = field(default=False)
 
 
-MEASURED = ("measured", "few plots", "one plot", "empty plots")
 NO_PLOTS = "hatched: no plots yet, number borrowed or none"
 #: Stands with a later winter that the sentence names; the list holds them all.
 MOST_COMING = 3
@@ -226,7 +226,7 @@ def _much(answers: dict[str, Any]) -> Question:
 
 
 def _no_range(stand: Stand) -> str:
-    return {"one plot": "one plot", "empty plots": "empty plots"}.get(stand["how"], "no range")
+    return stand["how"] if stand["how"] in ONE_OR_EMPTY else "no range"
 
 
 def _measured_acres(stands: list[Stand]) -> float:
@@ -252,7 +252,7 @@ def unplanned(stand: Stand) -> str:
     """Why no winter is planned for a stand; the report says the same."""
     if (stand.get("cut") or {}).get("way") == "none":
         return "not to be cut"
-    return "measure first" if stand["how"] in ("none", "borrowed", "one plot") else "not in this plan"
+    return "measure first" if stand["how"] in TO_MEASURE else "not in this plan"
 
 
 def entries(stand: Stand) -> list[dict[str, Any]]:
@@ -327,7 +327,7 @@ def _sure(answers: dict[str, Any]) -> Question:
     def mark(s: Stand) -> Mark:
         half = s.get("half_width_pct")
         if half is None:
-            words = {"one plot": "one plot", "empty plots": "empty plots"}.get(s["how"], "not measured")
+            words = s["how"] if s["how"] in ONE_OR_EMPTY else "not measured"
             return Mark(None, words, hatch=True)
         return Mark(sum(half > b for b in limits), f"±{half:.0f}%")
 

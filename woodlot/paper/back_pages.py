@@ -14,6 +14,8 @@ from woodlot.paper import deer_charts
 from woodlot.paper import figures as charts
 from woodlot.paper.pages import page
 from woodlot.paper.parcel_pages import mark
+from woodlot.paper.wood_pages import NONE
+from woodlot.trade import UNMEASURED
 
 __all__ = ["charts_page", "method_page"]
 
@@ -26,12 +28,8 @@ def charts_page(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> s
         {
             "id": s["stand_id"],
             "name": f"{cap(str(s['cover']))}, {names.get(str(s['parcel_id']), words.NO_PARCEL)}",
-            "estimate": s["cords_per_ac"] if s["how"] not in ("none", "borrowed") else None,
-            "none": {
-                "one plot": "one plot, no range",
-                "few plots": "few plots, no range",
-                "empty plots": "empty plots",
-            }.get(s["how"], "not measured"),
+            "estimate": s["cords_per_ac"] if s["how"] not in UNMEASURED else None,
+            "none": NONE.get(s["how"], "not measured"),
         }
         for s in answers["stands"]
     ]

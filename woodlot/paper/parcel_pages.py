@@ -11,6 +11,7 @@ from typing import Any
 from woodlot.map import printed, questions, still
 from woodlot.map.words import NBSP, amount, cap, figures, range_only, winters
 from woodlot.paper.pages import brackets, page
+from woodlot.trade import ONE_OR_EMPTY
 
 __all__ = ["mark", "parcel_page"]
 
@@ -82,7 +83,7 @@ def _stand_row(s: dict[str, Any], answers: dict[str, Any]) -> str:
         per_acre, whole = "no number", "–"
     else:
         said = range_only(s["cords_per_ac"])
-        short = {"one plot": "one plot", "empty plots": "empty plots"}.get(s["how"], "no range")
+        short = s["how"] if s["how"] in ONE_OR_EMPTY else "no range"
         per_acre, whole = f"<b>{figures(value)}</b> ({said or short})", figures((s["cords"] or {}).get("value"))
     plots = amount(s["plots"]) if s["plots"] else "none"
     if s.get("empty_plots"):

@@ -6,20 +6,19 @@ html(answers, parcels, stands, features)    the whole report as text; same input
 from html import escape
 from typing import TYPE_CHECKING, Any
 
-from woodlot.errors import InputError
 from woodlot.map import layers, offline
 from woodlot.paper.back_pages import charts_page, method_page
 from woodlot.paper.pages import all_parcels, answers_page, deer_page
 from woodlot.paper.parcel_pages import parcel_page
 from woodlot.paper.wood_pages import fullness_pages, job_pages, structure_pages
+from woodlot.trade import PAPERS, known
 
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["PAPERS", "html"]
+__all__ = ["html"]
 
 #: Paper sizes that CSS knows, by the names people use.
-PAPERS = {"letter": "letter", "a4": "A4"}
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
 
 
@@ -56,9 +55,7 @@ def html(
     InputError
         For an unknown paper, or a parcel without an outline.
     """
-    size = PAPERS.get(paper.lower())
-    if size is None:
-        raise InputError(f"paper is {paper!r}, must be {' or '.join(PAPERS)}")
+    size = PAPERS[known(paper, PAPERS, "paper")].one
     drawn = drawn or layers.build(answers, parcels, stands, features)
     odds, level = drawn["head"]["odds"], round(100 * answers["level"])
     foot = f"Ranges hold the truth {odds} ({level}%) unless it says “assumptions”. {drawn['head']['cord']}"

@@ -31,7 +31,7 @@ function fresh(stand) {
 function setupTrees() {
   const box = document.getElementById("setup");
   const stand = select(told.stands.map((s) => [s.id, s.name]), state.stand);
-  const kind = select([["prism", "prism"], ["fixed", "fixed circle"]], state.kind || "prism");
+  const kind = select(told.plot_kinds, state.kind || told.plot_kinds[0][0]);
   const factor = select(told.factors.map((f) => [String(f.factor), String(f.factor)]), String(state.baf || told.factor));
   const radius = input(state.radius || "", { inputMode: "decimal" });
   const name = input("");

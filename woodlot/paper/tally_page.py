@@ -16,6 +16,7 @@ from woodlot.errors import InputError, TableError
 from woodlot.map import offline
 from woodlot.map.words import cap
 from woodlot.stand.plots import limiting_distance_ft_prism
+from woodlot.trade import PLOT_KINDS
 from woodlot.units import BASAL_SQFT_PER_SQIN
 from woodlot.words import NO_PARCEL
 
@@ -57,6 +58,7 @@ def html(answers: dict[str, Any], region: str, baf_sqft_per_ac: float = 10.0) ->
         "species": _species(region),
         "commonest": commonest,
         "browse": [*commonest[:7]],
+        "plot_kinds": [[kind.key, kind.one] for kind in PLOT_KINDS.values()],
         "factor": _plain(baf_sqft_per_ac),
         "factors": [{"factor": _plain(f), "feet_per_inch": float(limiting_distance_ft_prism(1.0, f))} for f in factors],
         "basal_sqft_per_sqin": BASAL_SQFT_PER_SQIN,

@@ -12,11 +12,11 @@ from typing import Any
 from woodlot.errors import InputError
 from woodlot.map import offline
 from woodlot.stand.plots import limiting_distance_ft_prism
+from woodlot.trade import PAPERS, known
 
 __all__ = ["SHEETS", "html"]
 
 SHEETS = ("plot", "pellet", "browse", "camera")
-PAPERS = {"letter": "letter", "a4": "A4"}
 POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 INCHES = (6, 8, 10, 12, 14, 16, 18, 20, 24)
 
@@ -52,8 +52,7 @@ def html(
     strange = [w for w in which if w not in makers]
     if strange or not which:
         raise InputError(f"sheet is {', '.join(strange) or 'missing'}, must be one of {', '.join(SHEETS)}")
-    if paper.lower() not in PAPERS:
-        raise InputError(f"paper is {paper!r}, must be {' or '.join(PAPERS)}")
+    paper = known(paper, PAPERS, "paper")
     if copies < 1:
         raise InputError(f"copies is {copies}, must be 1 or more")
     halves = [makers[w](answers, factors) for w in which for _ in range(copies)]
@@ -62,8 +61,8 @@ def html(
     pairs = zip(halves[::2], halves[1::2], strict=True)
     body = "".join(f"<section class='sheet'>{a}{b}</section>" for a, b in pairs)
     title = f"Tally sheets: {answers['name']}"
-    rule = f"@page{{size:{PAPERS[paper.lower()]} landscape;margin:.28in .3in}}"
-    if paper.lower() == "a4":
+    rule = f"@page{{size:{PAPERS[paper].one} landscape;margin:.28in .3in}}"
+    if paper == "a4":
         rule += ".sheet{width:11.05in;height:7.66in;--less:2px}"
     return offline.check(
         f'<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'

@@ -12,6 +12,7 @@ from typing import Any
 from woodlot.map.words import amount, cap
 from woodlot.paper import stand_figures as charts
 from woodlot.paper.pages import page
+from woodlot.trade import THIN
 from woodlot.words import NO_PARCEL
 
 __all__ = ["fullness_pages", "job_pages", "structure_pages"]
@@ -21,7 +22,8 @@ ZONES = ((40.0, "room to grow"), (60.0, "well filled"), (80.0, "full"), (1e9, "c
 ROWS_A_PAGE, CHARTS_A_PAGE, JOBS = 26, 8, 12
 #: Lines of the list of trees beside which charts have room, and that a sheet has room for.
 MOST_LINES, LINES_A_PAGE = 12, 24
-NONE = {"one plot": "one plot, no range", "few plots": "few plots, no range", "empty plots": "empty plots"}
+#: Why no range is drawn for a stand with so few plots.
+NONE = {how: how if how == "empty plots" else f"{how}, no range" for how in THIN}
 
 
 def _parts(rows: Sequence[Any], most: int) -> list[Sequence[Any]]:

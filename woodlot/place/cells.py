@@ -18,8 +18,9 @@ from pydantic.fields import FieldInfo
 from woodlot import columns
 from woodlot.errors import Fault
 from woodlot.place.doubts import doubts
-from woodlot.place.remedies import cell_remedy, closest, short
+from woodlot.place.remedies import cell_remedy, short
 from woodlot.place.tabular import Cells, plain_heading
+from woodlot.trade import closest
 
 __all__ = ["Sheet", "absent", "read_cells", "validate"]
 

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from woodlot.columns import NO_COVER
 from woodlot.errors import Fault
 from woodlot.place.cells import Sheet
-from woodlot.place.remedies import NOT_MEASURED, closest, short
+from woodlot.place.remedies import NOT_MEASURED, short
 from woodlot.place.shapes import place_words
+from woodlot.trade import NO_COVER, PLOT_KINDS, closest
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -200,7 +200,7 @@ def fill_kinds(plots: Sheet, faults: list[Fault]) -> Sheet:
     frame = plots.frame
     baf, radius, kind = frame["baf_sqft_per_ac"].notna(), frame["radius_ft"].notna(), frame["kind"]
     told = kind.where(
-        kind.notna(), pd.Series(np.select([baf & ~radius, radius & ~baf], ["prism", "fixed"], ""), dtype="str")
+        kind.notna(), pd.Series(np.select([baf & ~radius, radius & ~baf], list(PLOT_KINDS), ""), dtype="str")
     )
     told = told.where(told != "", None)
     wrong = plots.is_wrong("kind", "baf_sqft_per_ac", "radius_ft")

@@ -15,8 +15,9 @@ import pandas as pd
 import shapely
 
 from woodlot.errors import Fault
-from woodlot.place.remedies import closest, no_room, short
+from woodlot.place.remedies import no_room, short
 from woodlot.place.tabular import zip_faults
+from woodlot.trade import closest
 
 if TYPE_CHECKING:
     import geopandas as gpd

@@ -10,18 +10,20 @@ import pandas as pd
 
 from woodlot import columns
 from woodlot.deer import winter
+from woodlot.deer.options import DeerSettings
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.land import above
 from woodlot.place import cross
 from woodlot.place.cells import Sheet, absent, read_cells
 from woodlot.place.doubts import odd_rows
-from woodlot.place.remedies import closest, no_room
+from woodlot.place.remedies import no_room
 from woodlot.place.settings import read_settings
 from woodlot.place.shapes import SUFFIXES, place_words, read_attributes, read_shapes
-from woodlot.place.species import name_species
+from woodlot.place.species import name_preference, name_species
 from woodlot.place.tabular import Cells, not_text, read_table
 from woodlot.place.visits import part_visits
 from woodlot.plan import ledger
+from woodlot.trade import closest
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -41,7 +43,7 @@ class Place:
     """A family's ground and what they measured on it, as of one day. Tables nobody handed in are empty, never None.
 
     Shapes are longitude and latitude (EPSG:4326); metric columns are in US units; missing is NaN, NaT or <NA>, but a
-    stand without a cover has ``columns.NO_COVER``. home is
+    stand without a cover has ``trade.NO_COVER``. home is
     (longitude, latitude). files: table -> file it came from. warnings: what the family should know, in plain words.
     cover_codes: what the codes of their own land cover raster mean (code, cover, group), None for the national scheme.
     plots and trees: of each plot's latest visit; earlier_plots and earlier_trees (with date): of those before.
@@ -56,7 +58,7 @@ class Place:
     choices: dict[str, Any]
     needs: dict[str, Any]
     limits: dict[str, Any]
-    deer: dict[str, Any]
+    deer: DeerSettings
     parcels: "gpd.GeoDataFrame"
     stands: "gpd.GeoDataFrame"
     features: "gpd.GeoDataFrame"
@@ -111,10 +113,11 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     paths = find(home, faults, notes)
     sheets, shapes, unread = read_all(paths, faults, notes)
     sheets = name_species(sheets, settings.region, settings.beside, faults, notes)
+    preference = name_preference(settings.deer.preference, settings.region, settings.beside, faults)
     sheets["stands"] = cross.fill_covers(sheets["stands"], notes)
     sheets["plots"] = cross.fill_kinds(sheets["plots"], faults)
     sheets["plots"], sheets["trees"], *earlier = part_visits(sheets["plots"], sheets["trees"], as_of, faults)
-    sheets["pellets"] = cross.fill_days(sheets["pellets"], settings.deer.get("leaf_off"), settings.whole, faults, notes)
+    sheets["pellets"] = cross.fill_days(sheets["pellets"], settings.deer.leaf_off, settings.whole, faults, notes)
     listed = str(settings.beside / settings.region) if settings.beside else settings.region
     sheets["winters"] = cross.fill_winters(sheets["winters"], winter.scales(listed), faults, notes)
     cross.check_all(sheets, unread, as_of, faults, notes)
@@ -137,7 +140,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
         choices=settings.choices,
         needs=settings.needs,
         limits=settings.limits,
-        deer=settings.deer,
+        deer=settings.deer.model_copy(update={"preference": preference}),
         **maps,
         **{name: sheets[name].frame for name in TABLES},
         rasters=rasters(home),

@@ -1,17 +1,15 @@
 """What a family reads about a cell that cannot be used: what is wrong, what would be right, what was perhaps meant."""
 
-import difflib
 import errno
 import re
 import tempfile
-from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 from typing import Any
 
 from woodlot import columns
 from woodlot.errors import Fault
 
-__all__ = ["NOT_MEASURED", "cell_remedy", "closest", "no_room", "short"]
+__all__ = ["NOT_MEASURED", "cell_remedy", "no_room", "short"]
 
 _FULL = {errno.ENOSPC, errno.EFBIG, errno.EROFS, getattr(errno, "EDQUOT", errno.ENOSPC)}
 
@@ -37,30 +35,6 @@ _UNIT_WORDS = {
 }
 _SIGNS = {'"': "in", "''": "in", "'": "ft", "inch": "in", "inches": "in", "feet": "ft", "foot": "ft", "lbs": "lb"}
 NOT_MEASURED = {"-", "--", "?", "??", "na", "n/a", "none", "null", "nan", "nil", ".", "nm", "x", "unknown", "#n/a"}
-#: What families call things for which a column has its own word.
-_MEANT = {
-    "creek": "stream",
-    "brook": "stream",
-    "river": "stream",
-    "pond": "lake",
-    "house": "home_ground",
-    "home": "home_ground",
-    "yard": "home_ground",
-    "trail": "road",
-    "blind": "deer_stand",
-    "treestand": "deer_stand",
-    "trail_cam": "camera",
-    "trail_camera": "camera",
-    "cam": "camera",
-    "seen": "sighting",
-    "track": "tracks",
-    "male": "buck",
-    "female": "doe",
-    "button_buck": "buck fawn",
-    "variable": "prism",
-    "bitterlich": "prism",
-    "circle": "fixed",
-}
 _DAY_FORMS = (
     "%m/%d/%y",
     "%m-%d-%Y",
@@ -72,12 +46,6 @@ _DAY_FORMS = (
     "%b %d %Y",
     "%B %d %Y",
 )
-
-
-def closest(word: str, names: Iterable[str], cutoff: float = 0.6) -> str:
-    """The name most like a word, "" when none comes near."""
-    found = difflib.get_close_matches(word.lower()[:80], list(names), n=1, cutoff=cutoff)
-    return found[0] if found else ""
 
 
 def short(text: str, most: int = 60) -> str:
@@ -110,11 +78,8 @@ def cell_remedy(text: str, error: dict[str, Any], kind: Any, unit: str, metric: 
         return f"Smaller than {_said(least, unit)}."
     if name in ("less_than_equal", "finite_number"):
         return _too_large(text, float(told.get("le", "inf")), unit)
-    if name == "literal_error":
-        names = re.findall(r"'([^']*)'", str(told.get("expected", "")))
-        near = _MEANT.get("_".join(text.lower().replace("-", " ").split()), "")
-        near = near if near in names else closest(text, names)
-        return f"Must be {', '.join(names[:-1])} or {names[-1]}." + (f" Did you mean {near}?" if near else "")
+    if name == columns.NO_SUCH_WORD:
+        return str(error["msg"])
     if kind is bool:
         return "Write yes or no."
     if kind in (int, float):

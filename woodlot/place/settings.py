@@ -3,32 +3,32 @@
 import re
 import tomllib
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any
 
-from pydantic import AfterValidator, BeforeValidator, Field, ValidationError
+from pydantic import AfterValidator, BeforeValidator, ValidationError, model_validator
 
-from woodlot import columns, tables
-from woodlot.columns import Day, Goal, LogRule, Row, Text, column
+from woodlot import columns, tables, trade
+from woodlot.columns import Among, Day, Row, Text, column
+from woodlot.deer.options import DeerSettings
 from woodlot.errors import Fault, InputError, TableError
-from woodlot.estimate import LEVEL
-from woodlot.place.remedies import cell_remedy, closest, short
+from woodlot.place.remedies import cell_remedy, short
+from woodlot.place.settings_together import beside_each_other, set_aside
+from woodlot.trade import closest
 
 __all__ = ["SETTINGS", "Settings", "read_settings"]
 
 FILE = "place.toml"
+#: Choices that a region makes where the family makes none.
+REGIONAL = ("log_rule", "solid_cuft_per_cord", "division", "level", "cord_breaks")
 _LIKE_IT = ("place.toml", "place.toml.txt", "place.txt", "place.toml.toml", "places.toml", "place (1).toml", "place")
 
 
-def _lower(said: Any) -> Any:
+def _plain(said: Any) -> Any:
     return said.strip().lower() if isinstance(said, str) else said
-
-
-def _singular(said: Any) -> Any:
-    told = _lower(said)
-    return told.removesuffix("s") if told in ("posts", "poles", "sawlogs") else told
 
 
 def _rising(said: list[float]) -> list[float]:
@@ -41,7 +41,7 @@ def _woods(said: str) -> str:
     from woodlot.tree.species import species_name
 
     for name in said.split(";"):
-        if name.strip().lower() not in ("any", "lasting", "hot", "hardwood", "softwood"):
+        if name.strip().lower() not in trade.WOODS:
             try:
                 species_name(name)
             except InputError as error:
@@ -49,9 +49,6 @@ def _woods(said: str) -> str:
                 more = f" Did you mean {near}" if near else ""
                 raise ValueError(f"Write any, hardwood, softwood, or names of trees.{more}") from None
     return said
-
-
-State = Literal["michigan", "minnesota", "wisconsin", "eastern states"]
 
 
 class Home(Row):
@@ -64,27 +61,23 @@ class Home(Row):
 class Choices(Row):
     """How amounts are counted and how wide ranges are. Left out: the region's choice."""
 
-    log_rule: Annotated[LogRule, BeforeValidator(_lower)] | None = column("log rule for board feet")
+    log_rule: Annotated[str, Among(trade.LOG_RULES)] | None = column("log rule for board feet")
     solid_cuft_per_cord: float | None = column("solid wood in a cord, without bark", "cu ft", 50, 110)
-    level: float = column("how often a range should hold the truth", "", 0.5, 0.99, default=0.90)
+    level: float | None = column("how often a range should hold the truth", "", 0.5, 0.99)
     division: Annotated[Text, BeforeValidator(lambda said: str(said) if isinstance(said, int) else said)] | None = (
         column("ecological division of the volume equations")
     )
-    state: Annotated[State, BeforeValidator(_lower)] | None = column("state whose strips along water are kept")
-    cord_breaks: Annotated[list[float], AfterValidator(_rising)] = Field(
-        [13, 18, 24],
-        description="cords an acre at which the map changes its shade",
-        json_schema_extra={"unit": "cord/ac"},
+    form_class: float | None = column("diameter of trees at 17.3 ft inside bark over dbh", "%", 50, 100)
+    state: Annotated[str, BeforeValidator(_plain)] | None = column("state whose strips along water are kept")
+    cord_breaks: Annotated[list[float], AfterValidator(_rising)] | None = column(
+        "cords an acre at which the map changes its shade", "cord/ac"
     )
-
-
-NeedKind = Literal["post", "pole", "sawlog", "board feet", "firewood", "chips"]
 
 
 class Piece(Row):
     """One line of [[needs.pieces]]: how many of what size and wood."""
 
-    product: Annotated[NeedKind, BeforeValidator(_singular)] = column("post, pole, sawlog ...", must=True)
+    product: Annotated[str, Among(trade.PRODUCTS)] = column("post, pole, sawlog ...", must=True)
     number: float = column("pieces, full cords, cubic yards or board feet", "", 0, 100_000, must=True)
     length_ft: float | None = column("length of a piece", "ft", 1, 60)
     top_in: float | None = column("least thin end, inside bark", "in", 1, 40)
@@ -92,6 +85,17 @@ class Piece(Row):
     lasting: bool | None = column("of a wood that lasts in the ground (posts are, unless wood says another)")
     hot: bool | None = column("of a wood that burns hot")
     wood: Annotated[Text, AfterValidator(_woods)] | None = column("any, hardwood, softwood, or names of trees")
+
+    @model_validator(mode="after")
+    def _all_is_read(self) -> "Piece":
+        """Nothing stands in a line that its product, or the rest of the line, leaves unread."""
+        sizes = [name for name in ("length_ft", "top_in", "butt_in") if getattr(self, name) is not None]
+        if self.product in trade.LOOSE and sizes:
+            raise ValueError(f"{self.product.capitalize()} has no size here. Take out {' and '.join(sizes)}.")
+        woods = [name for name in ("lasting", "hot", "wood") if getattr(self, name)]
+        if len(woods) > 1:
+            raise ValueError(f"Of {' and '.join(woods)} only one can be read. Keep one of them.")
+        return self
 
 
 class Needs(Row):
@@ -120,20 +124,6 @@ class Needs(Row):
     meat_lb: float | None = column("boned venison", "lb", 0, 10_000)
 
 
-class Deer(Row):
-    """What the family knows or wishes about the deer."""
-
-    goal: Annotated[Goal, BeforeValidator(_lower)] = column(
-        "hold the herd, let it grow, or bring it down for the trees", default="hold"
-    )
-    leaf_off: Day | None = column("day the leaves were down, as 2025-10-25")
-    groups_per_deer_per_day: float | None = column("pellet groups a deer drops in a day", "", 5, 60)
-    neighbor_bucks_per_sqmi: float | None = column("bucks the neighbors take", "per sq mi", 0, 30)
-    neighbor_does_per_sqmi: float | None = column("does the neighbors take", "per sq mi", 0, 30)
-    home_range_ac: float | None = column("ground a deer lives on", "ac", 20, 20_000)
-    farmland_pct: float | None = column("share of farmland within a mile or two", "%", 0, 100)
-
-
 class Limits(Row):
     """What the family can do, and what the state allows them."""
 
@@ -142,7 +132,13 @@ class Limits(Row):
     tags_doe: float | None = column("doe tags in the family", "deer", 0, 100)
 
 
-SETTINGS: dict[str, type[Row]] = {"home": Home, "choices": Choices, "needs": Needs, "deer": Deer, "limits": Limits}
+SETTINGS: dict[str, type[Row]] = {
+    "home": Home,
+    "choices": Choices,
+    "needs": Needs,
+    "deer": DeerSettings,
+    "limits": Limits,
+}
 
 
 @dataclass(frozen=True)
@@ -155,7 +151,7 @@ class Settings:
     home: tuple[float, float] | None
     choices: dict[str, Any]
     needs: dict[str, Any]
-    deer: dict[str, Any]
+    deer: DeerSettings
     limits: dict[str, Any]
     whole: bool
 
@@ -180,15 +176,16 @@ def read_settings(folder: Path, region: str | None, faults: list[Fault], notes: 
     if isinstance(written, dict) and len({"lon", "lat"} & set(written)) == 1:
         missing = "lat" if "lon" in written else "lon"
         faults.append(Fault(FILE, None, f"home.{missing}", "missing", "The home point needs lon and lat, or neither."))
-    choices = {"log_rule": None, "solid_cuft_per_cord": None, "division": None, "level": LEVEL} | parts["choices"]
-    for topic in ("log_rule", "solid_cuft_per_cord", "division"):
-        if choices[topic] is None and home_region:
-            try:
-                choices[topic] = tables.choice(topic, of=home_region, beside=beside)
-            except (TableError, tomllib.TOMLDecodeError):
-                choices.pop(topic)
+    choices = dict(parts["choices"])
+    for topic in (name for name in REGIONAL if name not in choices):
+        with suppress(TableError, tomllib.TOMLDecodeError):
+            choices[topic] = tables.choice(topic, of=home_region, beside=beside)
     if choices.get("division") is not None and ("division" in parts["choices"] or beside):
         _known_division(choices["division"], faults)
+    if "state" in choices:
+        _known_state(choices["state"], str(beside / home_region) if beside else home_region, faults)
+    faults += [Fault(FILE, None, where, found, remedy) for where, found, remedy in beside_each_other(told, parts)]
+    notes += [f"{FILE}: {words}" for words in set_aside(parts["needs"])]
     return Settings(
         name=name,
         region=home_region,
@@ -196,7 +193,7 @@ def read_settings(folder: Path, region: str | None, faults: list[Fault], notes: 
         home=at,
         choices=choices,
         needs=parts["needs"],
-        deer={"goal": "hold"} | parts["deer"],
+        deer=DeerSettings(**parts["deer"]),
         limits=parts["limits"],
         whole=len(faults) == before,
     )
@@ -211,6 +208,13 @@ def _known_division(division: str, faults: list[Fault]) -> None:
     except InputError as error:
         remedy = str(error).partition("; ")[2]
         faults.append(Fault(FILE, None, "choices.division", short(division) or "empty", f"T{remedy[1:]}."))
+
+
+def _known_state(state: str, region: str, faults: list[Fault]) -> None:
+    """A fault where the tables have no strips along water for a state."""
+    there = list(dict.fromkeys(tables.table("water_strips", of=region)["state"]))
+    if state not in there:
+        faults.append(Fault(FILE, None, "choices.state", short(state) or "empty", trade.unknown(state, there)))
 
 
 def _toml(path: Path, faults: list[Fault]) -> dict[str, Any]:

@@ -1,6 +1,6 @@
 """Species as families write them -> plain common names of the region's list."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 from pathlib import Path
 
@@ -10,9 +10,10 @@ import pandas as pd
 from woodlot import tables
 from woodlot.errors import Fault, TableError
 from woodlot.place.cells import Sheet
-from woodlot.place.remedies import closest, short
+from woodlot.place.remedies import short
+from woodlot.trade import closest
 
-__all__ = ["accepted_names", "for_checks", "name_species"]
+__all__ = ["accepted_names", "for_checks", "name_preference", "name_species"]
 
 #: Tables whose trees are scaled: every species must be on the list. Elsewhere shrubs and ferns may stand too.
 _STRICT = ("trees", "tally", "cores")
@@ -77,6 +78,21 @@ def name_species(
         if where:
             notes.append(f"{name[:1].upper()}{name[1:]} ({where}): {chosen}.")
     return out
+
+
+def name_preference(
+    preference: Mapping[str, str] | None, region: str, beside: Path | None, faults: list[Fault]
+) -> dict[str, str] | None:
+    """What deer make of kinds, each kind under the name it has in browse.csv; a slip of the pencil is a fault."""
+    if preference is None:
+        return None
+    names = accepted_names(region, beside) | {shrub: shrub for shrub in _shrubs(region, beside)}
+    joined = {_spaced(name): plain for name, plain in names.items()}
+    for word in preference:
+        if _spaced(word) not in joined and (near := closest(word, names, _SLIP)):
+            remedy = f"Not in the {region} list. Closest: {names[near]}."
+            faults.append(Fault("place.toml", None, "deer.preference", short(word), remedy))
+    return {joined.get(_spaced(word), word): wish for word, wish in preference.items()}
 
 
 def _one(

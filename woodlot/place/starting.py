@@ -28,6 +28,9 @@ _EXAMPLES: dict[str, Any] = {
     "cord_breaks": [13, 18, 24],
     "pieces": [{"product": "post", "number": 14, "length_ft": 7, "top_in": 5, "lasting": True}],
     "goal": "hold",
+    "neighbors_join": True,
+    "weapon": "bow",
+    "preference": {"sugar maple": "second"},
     "leaf_off": date(2025, 10, 25),
     "dry_on": date(2025, 10, 1),
 }
@@ -136,13 +139,17 @@ def _empty_place(home: Path, region: str) -> dict[str, bytes | str]:
     return files
 
 
+def _toml_key(key: str) -> str:
+    return key if key.replace("_", "").isalnum() else f'"{key}"'
+
+
 def _toml_value(value: Any) -> str:
     if isinstance(value, bool):
         return str(value).lower()
     if isinstance(value, list):
         return "[" + ", ".join(_toml_value(one) for one in value) + "]"
     if isinstance(value, dict):
-        return "{ " + ", ".join(f"{key} = {_toml_value(one)}" for key, one in value.items()) + " }"
+        return "{ " + ", ".join(f"{_toml_key(key)} = {_toml_value(one)}" for key, one in value.items()) + " }"
     return f'"{value}"' if isinstance(value, str) else value.isoformat() if isinstance(value, date) else str(value)
 
 

@@ -19,6 +19,7 @@ import pandas as pd
 from woodlot import tables, words
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate, add, scale, z_quantile
+from woodlot.trade import SEEN
 from woodlot.tree.inputs import default, numbers, positive
 
 __all__ = [
@@ -32,8 +33,6 @@ __all__ = [
 
 GROWTH = "growth percent"
 UNIT = "cords a year"
-#: Marks of a figure, the best founded first.
-MARKS = ["read", "read 2nd-hand", "derived", "memory", "chosen"]
 LABEL = "First look: growth is a published percent, not measured here."
 
 
@@ -211,7 +210,7 @@ def first_look(
     allowed = allowed if need_cords is None else min(allowed, need_cords)
     least = _chosen("least_entry_cords", region)
     due = may & (over >= 1.0) & (out["entry_cords"] >= least).to_numpy()
-    founded = rule["seen"].map(MARKS.index).to_numpy()
+    founded = rule["seen"].map(list(SEEN).index).to_numpy()
     order = np.lexsort((-np.where(due, over, 0.0), founded))
     out["this_winter_cords"] = _fill(np.where(due, out["entry_cords"], 0.0), order, allowed, least)
     out["this_winter"] = out["this_winter_cords"] > 0

@@ -14,7 +14,6 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from woodlot.columns import NO_COVER
 from woodlot.deer import forage
 from woodlot.deer.bag import fall_of
 from woodlot.deer.defaults import default
@@ -24,6 +23,7 @@ from woodlot.estimate import Estimate
 from woodlot.plan import ledger as book_lines
 from woodlot.plan.to_day import DEAD_WORDS
 from woodlot.tables import table
+from woodlot.trade import CUT_OF_WAY, FELLED_KINDS, NO_COVER
 from woodlot.words import plain
 
 __all__ = ["coming_food", "feeding", "past_cuts", "planned"]
@@ -32,7 +32,6 @@ __all__ = ["coming_food", "feeding", "past_cuts", "planned"]
 AHEAD = 10
 CUT = ["stand_id", "acres", "years", "kind"]
 NO_COVER_WORDS = "Stands whose cover is not known are counted as the ground around them."
-KIND = {"thin": "selection", "patches": "clearcut"}
 
 
 def feeding(
@@ -120,7 +119,7 @@ def past_cuts(ledger: pd.DataFrame | None, stands: pd.DataFrame, as_of: date, re
     dead = lines["text"].fillna("").str.lower().str.contains(DEAD_WORDS, regex=True)
     unit = lines["unit"].fillna("").astype(str)
     logs = unit.str.startswith("bdft")
-    good = lines["kind"].isin(["firewood", "sawlog"]) & (unit.eq("cord") | logs) & ~dead & (amount > 0)
+    good = lines["kind"].isin(FELLED_KINDS) & (unit.eq("cord") | logs) & ~dead & (amount > 0)
     good &= date_of.notna() & (date_of <= pd.Timestamp(as_of)) & lines["stand_id"].isin(stands["stand_id"])
     if not good.any():
         return empty
@@ -154,7 +153,7 @@ def planned(entries: pd.DataFrame, growing: pd.DataFrame, start: int) -> pd.Data
     way = growing.set_index(growing["stand_id"].astype(str))["way"]
     out = pd.DataFrame({"stand_id": entries["stand_id"].astype(str), "acres": entries["acres"].astype(float)})
     out["year"] = start + entries["period"].astype(int)
-    out["kind"] = out["stand_id"].map(way).map(KIND).fillna("selection")
+    out["kind"] = out["stand_id"].map(way).map(dict(CUT_OF_WAY)).fillna("selection")
     return out.reset_index(drop=True)
 
 

@@ -26,17 +26,16 @@ from typing import Any
 
 import pandas as pd
 
-from woodlot.columns import GOALS
 from woodlot.deer import browse as browsing
 from woodlot.deer import meat, survey, take, worth
 from woodlot.deer.bag import fall_of, taken_by_year
 from woodlot.deer.defaults import default
 from woodlot.deer.evidence import evidence
 from woodlot.deer.herd import female_matrix, growth_rate, herd_rates, hold_rate
+from woodlot.deer.options import DeerSettings
 from woodlot.deer.range import deer_equivalents, deer_that_walk_there
 from woodlot.deer.seedlings import stocking
 from woodlot.deer.survey import deer_plots
-from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, at_level, scale
 from woodlot.plan import ledger as book_lines
 from woodlot.plan.feeding import feeding
@@ -76,36 +75,34 @@ def season(
     land_cover: str | Path | None = None,
     cover_codes: pd.DataFrame | None = None,
     coming: pd.DataFrame | None = None,
-    options: Mapping[str, Any] | None = None,
+    options: DeerSettings | None = None,
     limits: Mapping[str, Any] | None = None,
+    meat_lb: float | None = None,
     as_of: date,
     region: str = "lake_states",
     level: float = LEVEL,
 ) -> dict:
     """Everything said about deer for one place and the season that a plan of the day ``as_of`` speaks of.
 
-    options (place.toml [deer]): goal ("hold", "let grow", "bring down"), leaf_off, groups_per_deer_per_day,
-    neighbor_bucks_per_sqmi, neighbor_does_per_sqmi, neighbors_join (the neighbors thin too), home_range_ac,
-    farmland_pct, buck_rate, weapon ("gun", "bow"), weeks_of_deep_snow, does_per_buck, fawns_per_doe, preference
-    (species -> class), venison_lb (wished for a year), state_per_sqmi, state_low, state_high, camera_ground_ac,
-    full_herd_per_sqmi (deer in fall at which the herd grows no more). limits: tags_doe, tags_buck. land_cover,
-    cover_codes: a raster of the ground around and its codes; coming: planned cuts (woodlot.plan.feeding.planned).
+    options: the part [deer] of place.toml. limits: tags_doe, tags_buck. meat_lb: boned venison the household wishes
+    for in a year. land_cover, cover_codes: a raster of the ground around and its codes; coming: planned cuts
+    (woodlot.plan.feeding.planned).
 
     Returns a plain dict: season (the year of its fall), density_per_sqmi (winter half), fall_per_sqmi, equivalents,
     walk_there, walk_there_bucks, years, evidence, food, browse, seedlings, impact, take, risk, measure_next, cautions
     and words. Nothing is read or written; the date is an argument.
     """
-    choices = _choices(options or {}, limits or {}, region)
+    choices = _choices(options or DeerSettings(), limits or {}, meat_lb, region)
     ground = survey.ground(parcels, choices.home_range_ac, region)
     acres = _parcel_acres(parcels)
     year = season_of(as_of, pellets)
     told = survey.history(pellets, winters, stands, choices.given, year, region, level, acres)
-    springs = browsing.by_spring(browse, as_of, choices.given.get("preference"), region, level)
+    springs = browsing.by_spring(browse, as_of, choices.given.preference, region, level)
     by_class = springs[-1][2] if springs else []
     codes = [browsing.impact(rows, plots, region) for _, plots, rows in springs]
     pressure = codes[-1] if codes else browsing.impact([], 0, region)
-    thin = choices.given.get("goal") == "thin"
-    wide = thin and choices.neighbors_join and len(codes) > 1 and all((c.code or 0) >= 4 for c in codes[-2:])
+    thin = choices.given.goal == "thin"
+    wide = thin and choices.given.neighbors_join and len(codes) > 1 and all((c.code or 0) >= 4 for c in codes[-2:])
     took = taken_by_year(bag, None if ledger is None else book_lines.standing(ledger))
     taken = _take(told, ground, took, choices, year, wide, region)
     if thin and not wide:
@@ -154,35 +151,31 @@ def season(
 class Choices:
     """The family's choices with the region's defaults filled in; around: (bucks, does) a square mile neighbors take."""
 
-    given: dict[str, Any]
+    given: DeerSettings
     home_range_ac: float | None
     farmland_pct: float
     buck_rate: float
     lost: float
     around: tuple[float, float]
     around_known: bool
-    neighbors_join: bool
     tags: tuple[float | None, float | None]
+    meat_lb: float | None
 
 
-def _choices(options: Mapping, limits: Mapping, region: str) -> Choices:
-    goal = str(options.get("goal", "hold")).strip().lower()
-    if goal not in GOALS:
-        raise InputError(f"goal for the deer is {goal!r}, must be one of {', '.join(GOALS)}")
-    options = {**options, "goal": GOALS[goal]}
-    wound = default("wound_bow" if options.get("weapon") == "bow" else "wound_gun", region)
-    bucks = float(options.get("neighbor_bucks_per_sqmi", default("neighbor_bucks", region)))
-    does = float(options.get("neighbor_does_per_sqmi", bucks * default("neighbor_does_per_buck", region)))
+def _choices(options: DeerSettings, limits: Mapping, meat_lb: float | None, region: str) -> Choices:
+    wound = default(f"wound_{options.weapon}", region)
+    bucks, does = options.neighbor_bucks_per_sqmi, options.neighbor_does_per_sqmi
+    around = float(default("neighbor_bucks", region) if bucks is None else bucks)
     return Choices(
-        given=dict(options),
-        home_range_ac=options.get("home_range_ac"),
-        farmland_pct=float(options.get("farmland_pct", 0.0)),
-        buck_rate=float(options.get("buck_rate", default("buck_rate", region))),
+        given=options,
+        home_range_ac=options.home_range_ac,
+        farmland_pct=float(options.farmland_pct or 0.0),
+        buck_rate=float(default("buck_rate", region) if options.buck_rate is None else options.buck_rate),
         lost=wound + default("other_unregistered", region),
-        around=(bucks, does),
-        around_known={"neighbor_bucks_per_sqmi", "neighbor_does_per_sqmi"} <= set(options),
-        neighbors_join=bool(options.get("neighbors_join", False)),
+        around=(around, float(around * default("neighbor_does_per_buck", region) if does is None else does)),
+        around_known=bucks is not None and does is not None,
         tags=(limits.get("tags_doe"), limits.get("tags_buck")),
+        meat_lb=meat_lb,
     )
 
 
@@ -207,7 +200,7 @@ def _take(told, ground, taken: Mapping, choices: Choices, year: int, thin: bool,
         for y, s in basis.items()
     }
     killed, fell = [taken.get(y, NOBODY) for y in falls], [y in basis and basis[y].fell for y in falls]
-    closed = {y for y, s in basis.items() if s.index_low or choices.given.get("goal") == "grow"}
+    closed = {y for y, s in basis.items() if s.index_low or choices.given.goal == "grow"}
     budget = [does[y].own if y in does and y not in closed else 0.0 for y in falls]
     doe_n, doe_left = take.carry(budget, [k["does"] for k in killed], fell, years)
     budget = [bucks[y].share if y in bucks else 0.0 for y in falls]
@@ -267,7 +260,7 @@ def _bucks_there(told, walks: Estimate, parcels, region: str) -> Estimate:
 
 
 def _wish(choices: Choices, does: take.Allowance | None, bucks: take.Allowance | None, region: str) -> str:
-    wanted = choices.given.get("venison_lb")
+    wanted = choices.meat_lb
     if wanted is None or does is None or bucks is None:
         return ""
     years = int(default("carry_years", region))
@@ -286,9 +279,15 @@ def _measure_next(told, choices: Choices, acres: Mapping[str, float], region: st
     """What would narrow the answer most, in words; with no range yet, what would give one."""
     if told.recent is None:
         return [told.why_not]
-    known = {"farmland_pct": choices.farmland_pct, "buck_rate": choices.given.get("buck_rate")}
+    given = choices.given
+    known = {
+        "farmland_pct": choices.farmland_pct,
+        "buck_rate": given.buck_rate,
+        "does_per_buck": given.does_per_buck,
+        "fawns_per_doe": given.fawns_per_doe,
+    }
     told_worth = worth.measure_next(
-        told.recent, leaf_off=choices.given.get("leaf_off"), known=known, acres=acres, region=region, level=level
+        told.recent, leaf_off=given.leaf_off, known=known, acres=acres, region=region, level=level
     )
     return [w.words for w in told_worth]
 
@@ -305,15 +304,14 @@ def _no_doe(told, measured: bool, now: take.Allowance | None, growth: float, cho
     """Why no doe may be named, or "" when one may."""
     if not measured or now is None:
         return f"Not measured enough to name does. {told.why_not}"
-    if choices.given.get("goal") == "grow":
+    if choices.given.goal == "grow":
         return "No doe this season: the wish is to let the herd grow."
     if told.seasons[-1].index_low:
         return "No doe this season. The three-year index is under 80% of where it began."
     if growth <= 1.0:
         return "No doe this season: at these births and deaths the herd would not grow even without a hunt."
     if now.own <= 0:
-        known = (
-            "" if "neighbor_does_per_sqmi" in choices.given else " Their does are assumed; ask for the unit's figure."
-        )
+        given = choices.given.neighbor_does_per_sqmi is not None
+        known = "" if given else " Their does are assumed; ask for the unit's figure."
         return f"No doe this season. What the neighbors take is already as much as the herd can bear.{known}"
     return "No doe this season: there is no doe tag." if choices.tags[0] == 0 else ""

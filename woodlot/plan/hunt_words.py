@@ -6,6 +6,7 @@ herd_screen     the same for the herd: deer, the next forest, what there is to e
 
 from collections.abc import Mapping
 
+from woodlot.trade import HARD_WINTERS
 from woodlot.words import answer, range_words, rounded, two_figures
 
 __all__ = ["first_screen", "herd_screen"]
@@ -57,7 +58,7 @@ def herd_screen(told: Mapping) -> list[dict[str, str]]:
     rows.append(_browse(told))
     if food is not None:
         rates = food["per_sqmi"]
-        ends = ", ".join(f"{two_figures(rates[w]['value'])} in a {w} one" for w in ("mild", "severe"))
+        ends = ", ".join(f"{two_figures(rates[w]['value'])} in a {w} one" for w in HARD_WINTERS)
         rows.append(
             {
                 "topic": "Food",

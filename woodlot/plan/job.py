@@ -15,10 +15,10 @@ from woodlot.plan.scheduled import Scheduled
 from woodlot.plan.woods import Woods
 from woodlot.plan.yearly import Yearly
 from woodlot.stand import grow, marking
+from woodlot.trade import ROADS
 
 __all__ = ["ft_from_road", "jobs"]
 
-ROADS = ("road", "landing")
 #: Fewer trees than this of a kind and size on the acres worked are not listed.
 LEAST_TREES = 0.05
 

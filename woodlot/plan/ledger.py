@@ -22,13 +22,12 @@ import numpy as np
 import pandas as pd
 from pydantic import ValidationError
 
-from woodlot.columns import LOG_RULES, Ledger, header
+from woodlot.columns import Ledger, header
 from woodlot.errors import InputError
+from woodlot.trade import LEDGER_KINDS
 
 __all__ = [
     "HEADING",
-    "KINDS",
-    "UNITS",
     "Trouble",
     "bearing",
     "cell_errors",
@@ -44,37 +43,8 @@ __all__ = [
 ]
 
 HEADING = header("ledger")
-#: Kinds that woodlot counts, each with its usual unit: firewood is wood cut, stack wood stacked to dry, burned wood
-#: that is gone. Other words are kept, and shown under their own name.
-KINDS = {
-    "firewood": "cord",
-    "stack": "cord",
-    "burned": "cord",
-    "sawlog": "bdft",
-    "post": "piece",
-    "pole": "piece",
-    "chips": "cuyd",
-    "deer": "deer",
-    "work": "h",
-    "planted": "piece",
-    "seen": "",
-    "void": "",
-}
-#: Other words for a kind.
-SAME = {"stacked": "stack", "split": "stack", "burnt": "burned"}
-#: Units of amounts. Board feet carry the rule by which they were scaled: rules never mix in a sum.
-UNITS = (
-    "cord",
-    "cuft",
-    "cuyd",
-    *(f"bdft_{rule}" for rule in LOG_RULES),
-    "piece",
-    "deer",
-    "lb",
-    "h",
-    "ac",
-)
-
+#: Other words for a kind -> the kind.
+_SAME = {also: word.key for word in LEDGER_KINDS.values() for also in word.also}
 #: Lines of one trouble that are said one by one.
 SAID = 6
 
@@ -325,7 +295,7 @@ def standing(ledger: pd.DataFrame) -> pd.DataFrame:
     replaced = set(corrects.dropna().astype(int))
     keep = ~ledger["line"].isin(replaced) & (ledger["kind"] != "void")
     again = corrects.notna() & corrects.duplicated(keep="last")
-    return ledger[keep & ~again].reset_index(drop=True).replace({"kind": SAME})
+    return ledger[keep & ~again].reset_index(drop=True).replace({"kind": _SAME})
 
 
 def totals(ledger: pd.DataFrame, year_begins: int = 1) -> pd.DataFrame:

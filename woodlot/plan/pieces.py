@@ -13,6 +13,7 @@ import pandas as pd
 
 from woodlot.plan.woods import chosen
 from woodlot.stand.grow import class_of, classes
+from woodlot.trade import PRODUCTS, SIZED
 from woodlot.tree.volume import volumes
 from woodlot.wood import ways
 from woodlot.wood.wanted import Line, lines
@@ -22,7 +23,7 @@ __all__ = ["Pieces", "pieces_by_class", "wanted"]
 #: Worth of a piece of one line over one of the next in line.
 RATIO = 20.0
 #: Lines of a household's list that are counted tree by tree, as a plan calls them.
-NAMES = {"post": "posts", "pole": "poles", "sawlog": "sawlogs", "board feet": "sawn board feet"}
+NAMES = {product: PRODUCTS[product].many for product in SIZED}
 
 
 @dataclass(frozen=True)

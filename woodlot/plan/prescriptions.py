@@ -15,6 +15,7 @@ from woodlot.plan.pieces import Pieces
 from woodlot.plan.schedule import Prescriptions
 from woodlot.plan.woods import Woods, chosen, run
 from woodlot.plan.yearly import Yearly, acres_to_cut
+from woodlot.trade import WAYS
 from woodlot.tree.inputs import default
 
 __all__ = ["Ways", "ways"]
@@ -87,7 +88,7 @@ def ways(
     ranged = np.array([e is not None and e.low is not None for e in table["growth"]])
     young = woods.stands["young"].to_numpy(dtype=bool)
     cut_ac = acres_to_cut(stands, table["way"].to_numpy(dtype=object))
-    could = np.isin(table["way"], ["thin", "patches"]) & (cut_ac > 0)
+    could = np.isin(table["way"], list(WAYS)) & (cut_ac > 0)
     if "workable_ac" not in stands:
         could &= slope <= chosen("too_steep_pct", region)
     used = np.flatnonzero(could & (ranged | young))

@@ -178,7 +178,7 @@ def season_risk(told, ground, taken: Mapping, choices, winters: Sequence[float],
 
 def _full_per_sqmi(choices, region: str) -> tuple[float, float, float]:
     """Deer a square mile of a full herd in fall: low, middle, high; the family's own figure stands alone."""
-    given = choices.given.get("full_herd_per_sqmi")
+    given = choices.given.full_herd_per_sqmi
     if given is not None:
         return (float(given),) * 3
     low, high = default_range("full_herd", region)

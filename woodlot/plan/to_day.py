@@ -18,6 +18,7 @@ from woodlot.plan import worth
 from woodlot.plan.woods import CASES, Woods, chosen, is_fitted, run, table_run
 from woodlot.stand import even_aged, grow
 from woodlot.tables import table
+from woodlot.trade import FELLED_KINDS
 from woodlot.tree.growth import anchors, equations, growth_default, own_factors, remeasured
 from woodlot.tree.inputs import default
 from woodlot.units import basal_sqft
@@ -62,7 +63,7 @@ def cut_since(
     if not len(book) or not len(since):
         return out, []
     lines = book_lines.standing(book)
-    lines = lines[lines["kind"].isin(["firewood", "sawlog"]) & lines["amount"].notna()]
+    lines = lines[lines["kind"].isin(FELLED_KINDS) & lines["amount"].notna()]
     at = lines["stand_id"].map(since)
     day = pd.to_datetime(lines["date"])
     lines = lines[at.notna() & (day > at) & (True if until is None else day <= pd.Timestamp(until))]

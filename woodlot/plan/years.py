@@ -11,6 +11,7 @@ import pandas as pd
 
 from woodlot import words
 from woodlot.plan import ledger
+from woodlot.trade import ROUND_KINDS
 
 __all__ = ["changed", "cords_cut", "winter_began"]
 
@@ -40,9 +41,7 @@ def changed(book: pd.DataFrame, stands: pd.DataFrame, since: date) -> list[str]:
         lines = lines[lines["date"] >= pd.Timestamp(since)]
         cords = float(lines.loc[(lines["kind"] == "firewood") & (lines["unit"] == "cord"), "amount"].sum())
         deer = lines.loc[lines["kind"] == "deer", "amount"].fillna(1.0).sum()
-        pieces = (
-            lines[lines["kind"].isin(["post", "pole"]) & (lines["unit"] == "piece")].groupby("kind")["amount"].sum()
-        )
+        pieces = lines[lines["kind"].isin(ROUND_KINDS) & (lines["unit"] == "piece")].groupby("kind")["amount"].sum()
         boards = lines[lines["kind"] == "sawlog"]
         out += [f"{words.amount(cords, 'cords')} of firewood cut"] if cords else []
         out += [f"{n:.0f} {kind}{'' if n == 1 else 's'} cut" for kind, n in pieces.items() if n]

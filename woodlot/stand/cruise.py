@@ -24,6 +24,7 @@ from woodlot.stand.plots import (
     plots_needed,
 )
 from woodlot.stand.stocking import quadratic_mean_diameter_in, relative_density_ducey_2010
+from woodlot.trade import FEW_TO_ENOUGH
 from woodlot.tree.inputs import default
 
 if TYPE_CHECKING:
@@ -171,7 +172,7 @@ def summary(plots: pd.DataFrame, trees: pd.DataFrame, stand_ids: Iterable[str] |
     few = out["plots"] < _chosen("least_plots")
     out["how"] = np.select(
         [out["plots"] == 0, out["plots"] == out["empty_plots"], out["plots"] == 1, few],
-        ["none", "empty plots", "one plot", "few plots"],
+        list(FEW_TO_ENOUGH),
         "measured",
     )
     return out.reset_index()

@@ -14,6 +14,7 @@ import pandas as pd
 from woodlot import tables
 from woodlot.errors import InputError
 from woodlot.land.parcels import acres_geodesic, contacts, distances, measure
+from woodlot.trade import NOT_WOODS, OPEN_WATER
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -23,7 +24,6 @@ __all__ = ["TOLERANCE_AC", "Measured", "lay_out", "measured", "problems"]
 #: Smaller pieces of ground that do not fit are left unsaid.
 TOLERANCE_AC = 0.1
 
-HOME_GROUND, LAKE, STREAM = "home_ground", "lake", "stream"
 HELD_SHARE = 0.01
 #: A stand that meets no parcel: where it names none, and where it names one.
 WHOLE = tuple(
@@ -91,8 +91,8 @@ def lay_out(
     letters = tables.table("cover_types", of=region).set_index("cover")["letter"]
     cover = stands["cover"].astype("string").str.strip().str.lower()
     out["letter"] = cover.map(letters).fillna("?").astype(str)
-    home = _union(features, (HOME_GROUND,))
-    water = shapely.difference(_union(features, (LAKE, STREAM)), home)
+    home = _union(features, ("home_ground",))
+    water = shapely.difference(_union(features, OPEN_WATER), home)
     out["gross_ac"] = acres_geodesic(shapes)
     out["home_ground_ac"] = acres_geodesic(shapely.intersection(shapes, home))
     out["water_ac"] = acres_geodesic(shapely.intersection(shapes, water))
@@ -172,8 +172,7 @@ def problems(
     stand_ids, parcel_ids = stands["stand_id"].astype(str).to_numpy(), parcels["parcel_id"].astype(str).to_numpy()
     all_stands, all_parcels = shapely.union_all(ground), shapely.union_all(owned)
     rest = shapely.union_all(
-        [s for s in (all_stands, _union(features, (HOME_GROUND, LAKE, STREAM))) if not s.is_empty]
-        or [shapely.Polygon()]
+        [s for s in (all_stands, _union(features, NOT_WOODS)) if not s.is_empty] or [shapely.Polygon()]
     )
     own = pd.Index(parcel_ids).get_indexer(pd.Index(_found_parcels(stands, parcels).fillna("")))
     beyond = np.where(own >= 0, shapely.difference(ground, owned[own]), shapely.Polygon())

@@ -14,9 +14,9 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from woodlot.columns import NO_COVER
 from woodlot.errors import InputError, NoAnswer
 from woodlot.estimate import LEVEL, Estimate, interval
+from woodlot.trade import NO_COVER
 from woodlot.tree.inputs import default
 
 __all__ = ["Borrowed", "estimates", "impute", "next_to_cruise"]

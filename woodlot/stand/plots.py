@@ -16,6 +16,7 @@ import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.stand import ratios
+from woodlot.trade import PLOT_KINDS
 from woodlot.tree.inputs import numbers, positive
 from woodlot.units import IN_PER_FT, SQFT_PER_AC, basal_sqft
 
@@ -227,7 +228,7 @@ def _refuse(plots: pd.DataFrame, trees: pd.DataFrame) -> None:
         raise InputError(f"plots without a stand: {_named(ids[plots['stand_id'].isna()])}")
     for what, wrong in (
         ("plots that stand in the table twice", ids.duplicated()),
-        ("plots that are neither prism nor fixed", ~plots["kind"].isin(["prism", "fixed"])),
+        ("plots that are neither prism nor fixed", ~plots["kind"].isin(list(PLOT_KINDS))),
         ("prism plots without a factor", (plots["kind"] == "prism") & ~(_column(plots, "baf_sqft_per_ac", 0.0) > 0)),
         ("fixed plots without a radius", (plots["kind"] == "fixed") & ~(_column(plots, "radius_ft", 0.0) > 0)),
     ):

@@ -45,7 +45,7 @@ def answers(plan: Season) -> dict[str, Any]:
         "species": _species(plan),
         "deer": plan.herd,
         "notes": told.notes(place.ledger),
-        "deer_plots": hunt.deer_plots(place.pellets, place.browse, place.deer.get("preference"), place.region),
+        "deer_plots": hunt.deer_plots(place.pellets, place.browse, place.deer.preference, place.region),
         **_measure_next(plan),
         "warnings": [
             *place.warnings,

@@ -10,6 +10,7 @@ from woodlot.estimate import Estimate, interval
 from woodlot.plan import cautions as minding
 from woodlot.plan import charts as growth_charts
 from woodlot.plan import ledger
+from woodlot.trade import WOOD_KINDS
 
 __all__ = [
     "GROUND",
@@ -222,11 +223,10 @@ def notes(book: pd.DataFrame) -> list[dict[str, Any]]:
     if not len(book):
         return []
     frame = ledger.standing(book)
-    wood = {"firewood", "stack", "burned", "sawlog", "post", "pole", "chips", "work", "planted"}
     out = []
     for row in frame.to_dict("records"):
         kind = row["kind"]
-        tag = "deer" if kind == "deer" else "wood" if kind in wood else "seen"
+        tag = "deer" if kind == "deer" else "wood" if kind in WOOD_KINDS else "seen"
         out.append(
             {
                 "line": int(row["line"]),

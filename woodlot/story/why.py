@@ -13,6 +13,7 @@ from woodlot.estimate import scale
 from woodlot.season import Season
 from woodlot.story import told
 from woodlot.story.first import heat_row
+from woodlot.trade import NOT_READ
 from woodlot.tree.volume import levels_westfall_2024
 from woodlot.wood import boards, heating, tally
 
@@ -181,7 +182,7 @@ def _mark(topic: str, species: str) -> str:
     """How the figures of a species were seen; "chosen" too where those of another kind stand in."""
     frame, listed = tables.table(topic), tables.table("species")
     rows = frame[frame["species"] == species] if "species" in frame else frame
-    own = set(listed.loc[listed["species"] == species, "seen"]) & {"chosen", "memory"}
+    own = set(listed.loc[listed["species"] == species, "seen"]) & set(NOT_READ)
     return ", ".join(sorted({*rows["seen"], *own}))
 
 

@@ -12,11 +12,11 @@ from typing import Any
 import numpy as np
 
 from woodlot.errors import InputError
+from woodlot.trade import TREE_RULES, unknown
 from woodlot.tree.inputs import between, default, numbers, positive, records
 from woodlot.units import basal_sqft
 
 __all__ = [
-    "BDFT_RULES",
     "bdft_beers_1964",
     "cords_beers_1964",
     "stem_and_bark_cuft_beers_1964",
@@ -24,8 +24,6 @@ __all__ = [
     "stem_cuft_gevorkiantz_1955",
     "tree_bdft_wiant_1986",
 ]
-
-BDFT_RULES = ("international_quarter", "scribner", "doyle")
 
 
 @cache
@@ -97,8 +95,8 @@ def tree_bdft_wiant_1986(dbh_in: Any, logs_16ft: Any, form_class: Any, rule: str
 
     Source: Wiant 1986 after the tables of Mesavage and Girard 1946, as restated (wiant_1986).
     """
-    if rule not in BDFT_RULES:
-        raise InputError(f"there is no rule {rule!r}; there are {', '.join(BDFT_RULES)}")
+    if rule not in TREE_RULES:
+        raise InputError(f"log rule {rule!r}: {unknown(rule, TREE_RULES)}")
     (dbh, logs, form), back = numbers(dbh_in=dbh_in, logs_16ft=logs_16ft, form_class=form_class)
     positive(dbh_in=dbh)
     between("dbh_in", dbh, 0.0, default("dbh_most_in"), "diameter is in inches")

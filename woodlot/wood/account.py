@@ -19,6 +19,7 @@ import pandas as pd
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, z_quantile
 from woodlot.tables import table
+from woodlot.trade import PIECES
 from woodlot.tree.inputs import between, default
 from woodlot.tree.mass import dry_lb_westfall_2024
 from woodlot.tree.species import is_hardwood, wood_property
@@ -30,7 +31,6 @@ from woodlot.wood.stick import Bucked, Stems
 __all__ = ["Account", "account", "brush_pile_cuft", "chips_cuyd", "limb_share", "scaling"]
 
 MEASURES = ("cuft", "dry_lb", "green_lb", "air_dry_lb")
-KINDS = ("sawlog", "pole", "post", "bolt")
 FIREWOOD = ("firewood from stems", "firewood from limbs")
 BRUSH = "fine tops and brush"
 CHIPPED = "stem wood for chips"
@@ -191,7 +191,7 @@ def _stem_parts(trees: pd.DataFrame, bucked: Bucked, scale: np.ndarray) -> dict[
     made = bucked.pieces()
     out = {"stump": trees["stump_cuft"].to_numpy(dtype=float)}
     used = np.zeros(size)
-    for kind in KINDS:
+    for kind in PIECES:
         here = made[made["kind"] == kind]
         drawn = np.bincount(here["stem"].to_numpy(dtype=int), here["taper_cuft"].to_numpy(dtype=float), minlength=size)
         out[kind] = drawn * scale
@@ -201,7 +201,7 @@ def _stem_parts(trees: pd.DataFrame, bucked: Bucked, scale: np.ndarray) -> dict[
     out["tip"] = trees["wood_cuft"].to_numpy(dtype=float) - out["stump"] - usable * scale
     cull = np.nan_to_num(_column(trees, "cull_pct"), nan=0.0) / 100.0
     rot = np.zeros(size)
-    for name in (*KINDS, "firewood from stems"):
+    for name in (*PIECES, "firewood from stems"):
         rot += out[name] * cull
         out[name] = out[name] * (1.0 - cull)
     out["rot and hollow"] = rot
@@ -240,7 +240,7 @@ def _dry(trees, cuft, lb, limb_wood, share) -> dict[str, np.ndarray]:
     )
     branch_wood = lb["branch_lb"] * (1.0 - lb["bark_part"])
     tip = cuft[BRUSH] - limb_wood * (1.0 - share)
-    out = {name: cuft[name] * per_cuft for name in ("stump", *KINDS, "firewood from stems", CHIPPED)}
+    out = {name: cuft[name] * per_cuft for name in ("stump", *PIECES, "firewood from stems", CHIPPED)}
     out["firewood from limbs"] = branch_wood * share
     out[BRUSH] = tip * per_cuft + branch_wood * (1.0 - share)
     out["rot and hollow"] = cuft["rot and hollow"] * per_cuft * lightness

@@ -7,6 +7,7 @@ bdft        sound board feet of each tree
 import numpy as np
 import pandas as pd
 
+from woodlot.trade import EIGHTH, QUARTER
 from woodlot.tree.inputs import default
 from woodlot.tree.volume import tree_bdft_wiant_1986
 from woodlot.wood.logs import quarter_kerf_factor
@@ -14,7 +15,6 @@ from woodlot.wood.logs import quarter_kerf_factor
 __all__ = ["bdft", "logs_16ft"]
 
 LOG_FT = 16.0
-QUARTER, EIGHTH = "international_quarter", "international_eighth"
 OF_EIGHTH = "The equations are of the 1/4-inch rule; the 1/8-inch rule differs by the saw's kerf alone (derived)."
 
 
@@ -33,7 +33,7 @@ def logs_16ft(trees: pd.DataFrame) -> pd.Series:
 def bdft(trees: pd.DataFrame, rule: str, form_class: float | None = None) -> pd.Series:
     """Sound board feet of each tree by one rule, cull taken off; missing where a tree was not measured.
 
-    ``rule`` is one of ``columns.LOG_RULES``; never add two rules. ``form_class`` is the owner's, or the usual one of
+    ``rule`` is one of ``trade.LOG_RULES``; never add two rules. ``form_class`` is the owner's, or the usual one of
     the defaults (from memory).
 
     Notes: no equation for whole trees was found by the International rule for a 1/8-inch kerf. The two International

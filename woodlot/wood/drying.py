@@ -26,6 +26,7 @@ import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.tables import table
+from woodlot.trade import COVERINGS, DRYING_KINDS, unknown
 from woodlot.tree.inputs import default
 from woodlot.tree.species import all_species, is_hardwood, species_name, wood_property
 from woodlot.wood.cords import equilibrium_moisture_pct, wet_to_dry_pct
@@ -33,7 +34,6 @@ from woodlot.words import winter
 
 __all__ = ["equilibrium_by_month", "months_to_dry", "on_hand", "ready_about", "stacks"]
 
-COVERS = ("covered", "open")
 TOPIC = "defaults_drying"
 #: Month from which wood counts for the coming winter (``words.winter``).
 WINTER_FROM = 5
@@ -101,8 +101,8 @@ def _three_months(
     name = species_name(species)
     if month not in range(1, 13):
         raise InputError(f"a month is 1 to 12, not {month!r}")
-    if cover not in COVERS:
-        raise InputError(f'cover must be "covered" or "open", not {cover!r}')
+    if cover not in COVERINGS:
+        raise InputError(f"stack {cover!r}: {unknown(cover, COVERINGS)}")
     if split_in is not None and not 1.0 <= split_in <= 20.0:
         raise InputError(f"splits are 1 to 20 in thick, not {split_in!r}")
     start = wood_property(name, "green_moisture_dry_pct") if start_wet_pct is None else wet_to_dry_pct(start_wet_pct)
@@ -172,7 +172,7 @@ def stacks(ledger: pd.DataFrame, as_of: date, region: str = "base") -> pd.DataFr
     Notes: a stack takes of the wood cut before it that of its own kind first, then the latest. Wood noted as cut only
     dries as if split and stacked that day, but never surely. Wood that is not named dries as hard maple.
     """
-    wanted = ledger["kind"].isin(["stack", "firewood"]) & (ledger["unit"] == "cord")
+    wanted = ledger["kind"].isin(DRYING_KINDS) & (ledger["unit"] == "cord")
     wanted &= (pd.to_datetime(ledger["date"]) <= pd.Timestamp(as_of)) & (ledger["amount"] > 0)
     rows = ledger[wanted].sort_values(["date", "line"], kind="stable")
     words = rows["text"].fillna("").astype(str)

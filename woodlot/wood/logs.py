@@ -19,6 +19,7 @@ import numpy as np
 
 from woodlot.errors import InputError, NoAnswer
 from woodlot.tables import table
+from woodlot.trade import unknown
 from woodlot.tree.inputs import between, numbers, positive, records
 from woodlot.units import basal_sqft
 
@@ -216,7 +217,7 @@ RULES = {
 def log_bdft(top_diameter_in: Any, length_ft: Any, rule: str = "international_quarter") -> Any:
     """Board feet of a log by the rule named (one of RULES), as that rule has them. Raises InputError."""
     if rule not in RULES:
-        raise InputError(f"there is no log rule {rule!r}; there are {', '.join(RULES)}")
+        raise InputError(f"log rule {rule!r}: {unknown(rule, RULES)}")
     return RULES[rule](top_diameter_in, length_ft)
 
 

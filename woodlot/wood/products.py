@@ -21,6 +21,7 @@ import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.tables import table
+from woodlot.trade import BOTH_WOODS, COUNTED_BY, UNITS
 from woodlot.tree.inputs import default
 from woodlot.tree.species import is_hardwood, species_name
 from woodlot.units import BASAL_SQFT_PER_SQIN, IN_PER_FT
@@ -47,7 +48,7 @@ __all__ = [
 ]
 
 STEPS_TOPIC = "defaults_stick"
-COUNTED = {"bdft": "board feet", "piece": "pieces", "cuft": "cubic feet"}
+COUNTED = {unit: UNITS[unit].many for unit in COUNTED_BY}
 #: Diameters (in) at which a log rule is compared with the square that stands in for it.
 PROBES = np.array([4.0, 5.0, 6.5, 7.0, 9.0, 12.0, 16.0, 21.0, 30.0, 45.0, 70.0])
 BASIS_FT = 80.0  # solid cubic feet of the cord by which a wood counts as hot (defaults_stick.csv)
@@ -249,7 +250,7 @@ def of_woods(species: pd.Series, woods: str) -> np.ndarray:
     told = woods.strip().lower()
     if told in ("", "any"):
         return np.ones(len(species), dtype=bool)
-    if told in ("hardwood", "softwood"):
+    if told in BOTH_WOODS:
         hard = np.asarray(is_hardwood(species), dtype=bool)
         return hard if told == "hardwood" else ~hard
     if told == "lasting":

@@ -18,11 +18,11 @@ import numpy as np
 import pandas as pd
 
 from woodlot import words
-from woodlot.columns import NO_COVER
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, add, interval, sampling_only, scale, shared_only, without_range
 from woodlot.stand.cruise import Shared, estimates
 from woodlot.stand.plots import means, plot_sums
+from woodlot.trade import NO_COVER
 from woodlot.tree.inputs import default
 
 __all__ = [

@@ -12,14 +12,13 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
+from woodlot.trade import LOOSE, PRODUCTS, SAWN, known
 from woodlot.tree.inputs import default
 from woodlot.wood.products import in_ground
 
-__all__ = ["PRODUCTS", "Line", "hand_felling", "lines"]
+__all__ = ["Line", "hand_felling", "lines"]
 
 TOPIC = "defaults_needs"
-PRODUCTS = ("post", "pole", "sawlog", "board feet", "firewood", "chips")
-UNIT = {"board feet": "board feet", "firewood": "full cords", "chips": "cubic yards"}
 LOG_LENGTHS = (8.0, 10.0, 12.0, 14.0, 16.0)
 #: Words in ``mark`` that say a tree hangs, leans or is left as a snag.
 DANGER = {"hung": "hung in another tree", "lean": "leaning", "snag": "a snag", "hollow": "hollow", "broken": "broken"}
@@ -29,9 +28,9 @@ DANGER = {"hung": "hung in another tree", "lean": "leaning", "snag": "a snag", "
 class Line:
     """One line of a household's list.
 
-    product: one of PRODUCTS; number: pieces, full cords, cubic yards or board feet; lengths_ft: any of them will do;
-    top_in, butt_in: least thin end and largest butt, inside bark; woods: as in products.csv ("any", "lasting", "hot",
-    "hardwood", "softwood" or names).
+    product: one of ``trade.PRODUCTS``; number: pieces, full cords, cubic yards or board feet; lengths_ft: any of them
+    will do; top_in, butt_in: least thin end and largest butt, inside bark; woods: as in products.csv ("any", "lasting",
+    "hot", "hardwood", "softwood" or names).
     """
 
     product: str
@@ -46,15 +45,19 @@ class Line:
     @property
     def unit(self) -> str:
         """What its number counts."""
-        return UNIT.get(self.product, "pieces")
+        return PRODUCTS[self.product].unit
 
     @property
     def words(self) -> str:
         """The line as a person would write it, without its number."""
-        bare = ", any wood" if in_ground(self.product) else ""
-        kind = {"lasting": ", lasting wood", "hot": " that burns hot", "any": bare}
-        of = kind.get(self.woods, f" of {self.woods}")
-        if self.product in UNIT:
+        of = f" of {self.woods}"
+        if self.woods == "any":
+            of = ", any wood" if in_ground(self.product) else ""
+        elif self.woods == "lasting":
+            of = ", lasting wood"
+        elif self.woods == "hot":
+            of = " that burns hot"
+        if self.unit != "pieces":
             return f"{self.product}{of}"
         long = (
             " or ".join(f"{ft:g}" for ft in self.lengths_ft)
@@ -91,19 +94,14 @@ def lines(needs: Mapping[str, Any]) -> list[Line]:
 
 
 def _line(told: dict[str, Any]) -> Line:
-    product = (
-        str(told["product"]).strip().lower().removesuffix("s") if told["product"] != "board feet" else "board feet"
-    )
-    product = {"chip": "chips"}.get(product, product)
-    if product not in PRODUCTS:
-        raise InputError(f"a need is {', '.join(PRODUCTS)}; found {told['product']!r}")
+    product = known(str(told["product"]), PRODUCTS, "need")
     number = float(told["number"])
     if not 0 <= number < 1e6:
         raise InputError(f"how many {product}s? {told['number']!r} is no number that can be met")
     woods = _woods(told, product)
-    if product in ("firewood", "chips"):
+    if product in LOOSE:
         return Line(product, number, woods=woods)
-    kind = "sawlog" if product in ("sawlog", "board feet") else product
+    kind = "sawlog" if product in SAWN else product
     lengths = told.get("length_ft")
     if lengths is None:
         lengths = LOG_LENGTHS if kind == "sawlog" else default(f"{kind}_length_ft", TOPIC)

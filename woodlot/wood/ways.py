@@ -16,6 +16,7 @@ import pandas as pd
 
 from woodlot import solver
 from woodlot.errors import InputError
+from woodlot.trade import SAWN
 from woodlot.tree.inputs import default
 from woodlot.units import BASAL_SQFT_PER_SQIN, CUFT_PER_CUYD
 from woodlot.wood.account import _below, limb_share
@@ -151,7 +152,7 @@ class Program:
 
 
 def row_of(line: Line, top: float, lengths: tuple[float, ...]) -> dict:
-    sawn = line.product in ("sawlog", "board feet")
+    sawn = line.product in SAWN
     return {
         "product": line.product,
         "kind": "sawlog" if sawn else line.product,

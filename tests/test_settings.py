@@ -1,0 +1,277 @@
+"""place.toml: every accepted setting acts or is refused; grows with the keys that woodlot.place.settings declares."""
+
+import ast
+import importlib.util
+import random
+import sys
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from woodlot import columns, trade
+from woodlot.deer.options import DeerSettings
+from woodlot.place import read
+from woodlot.place.settings import SETTINGS, read_settings
+from woodlot.place.settings_together import BESIDE, set_aside
+
+PACKAGE = Path(__file__).parent.parent / "woodlot"
+
+
+def _trial():
+    name = "woodlot_tests_settings_trial"
+    if name not in sys.modules:
+        spec = importlib.util.spec_from_file_location(name, Path(__file__).parent / "trials" / "settings_trial.py")
+        sys.modules[name] = importlib.util.module_from_spec(spec)
+        spec.loader.exec_module(sys.modules[name])
+    return sys.modules[name]
+
+
+trial = _trial()
+KEYS = list(trial.keys())
+CHEAP = [key for key in KEYS if trial.chapter(key) in ("herd", "hunt", "scale", "walk", "fell")]
+
+
+@pytest.fixture(scope="module")
+def place(tmp_path_factory):
+    """The place of the trial, and what was asked of it."""
+    return trial.Trial(tmp_path_factory.mktemp("trial") / "forty")
+
+
+@pytest.fixture
+def settle(tmp_path):
+    """A function from the parts of place.toml to what is read of them, faults and notes."""
+
+    def read_back(**parts):
+        (tmp_path / "place.toml").write_text(trial.text(parts))
+        faults, notes = [], []
+        return read_settings(tmp_path, None, faults, notes), faults, notes
+
+    return read_back
+
+
+@pytest.mark.parametrize("key", random.Random(7).sample(CHEAP, 6))
+def test_a_setting_drawn_moves_what_its_chapter_says(place, key):
+    """One value of it, in a place where it can matter; the trial does so with all of them."""
+    value = random.Random(f"7 {key}").choice(trial.values(key))
+    told = place.tell(key, value, trial.chapter(key))
+    assert told.moved, f"{key} = {value!r} {told.refused or told.stopped or 'moves nothing'}"
+
+
+@pytest.mark.parametrize("key", KEYS)
+def test_every_value_the_trial_sets_is_one_that_is_accepted(settle, key):
+    """Two values or more of each key but yes or no and tags; each is read without a fault beside what it needs."""
+    part, name = key.split(".")
+    values = trial.values(key)
+    assert len(values) > 1 or key in ("deer.neighbors_join", "limits.tags_buck", "limits.tags_doe")
+    beside = trial.CASES.get(key, trial.Case()).beside
+    for value in values:
+        parts = {p: {**trial.BASE[p], **beside.get(p, {})} for p in trial.BASE}
+        told, faults, _ = settle(**parts | {part: parts[part] | {name: value}})
+        assert faults == []
+        there = told.home if part == "home" else getattr(told, part)
+        assert there is not None and (part == "home" or name in dict(there))
+
+
+@cache
+def read_names() -> set[str]:
+    """Names of fields and keys in all files but those that declare what stands in place.toml."""
+    found = set()
+    for path in PACKAGE.rglob("*.py"):
+        if path.name not in ("settings.py", "settings_together.py", "options.py", "starting.py"):
+            tree = ast.parse(path.read_text(encoding="utf-8"))
+            found |= {node.attr for node in ast.walk(tree) if isinstance(node, ast.Attribute)}
+            found |= {str(node.value) for node in ast.walk(tree) if isinstance(node, ast.Constant)}
+    return found
+
+
+@pytest.mark.parametrize("key", KEYS)
+def test_a_key_is_read_somewhere_else(key):
+    """Its name stands in a file that is not its declaration: as a field of the deer's settings, or as a key."""
+    assert key.split(".")[1] in read_names()
+
+
+def slip(word: str) -> str:
+    """A word with its last letter written twice."""
+    return word + word[-1]
+
+
+WORDED = [key for key in KEYS if columns.words_of(trial.keys()[key])]
+
+
+@pytest.mark.parametrize("key", WORDED)
+def test_a_slip_in_a_word_of_place_toml_is_refused_with_the_closest(settle, key):
+    """In the one sentence; every word of the list, and every other word for one, is read as its key."""
+    part, name = key.split(".")
+    words = columns.words_of(trial.keys()[key])
+    for word in words.values():
+        _, faults, _ = settle(**{part: {name: slip(word.key)}})
+        assert [fault.remedy for fault in faults] == [trade.unknown(slip(word.key), words)]
+        assert faults[0].remedy.endswith(f"Did you mean {word.key}?") and faults[0].column == key
+        for said in (word.key.upper(), *word.also):
+            told, faults, _ = settle(**{part: {name: said}})
+            assert faults == [] and dict(getattr(told, part))[name] == word.key
+    _, faults, _ = settle(**{part: {name: 3}})
+    assert [fault.remedy for fault in faults] == [trade.unknown("3", words)]
+
+
+@pytest.mark.parametrize(
+    ("table", "name"),
+    [(t, n) for t, model in columns.TABLES.items() for n, f in model.model_fields.items() if columns.words_of(f)],
+)
+def test_a_slip_in_a_word_of_a_table_gets_the_same_sentence(table, name):
+    """Each column with a closed list, read as cells are."""
+    from woodlot.place.cells import validate
+    from woodlot.place.remedies import cell_remedy
+
+    declared = columns.TABLES[table].model_fields[name]
+    words = columns.words_of(declared)
+    checked, kind = columns.cell_type(declared)
+    good, errors = validate(checked, [*(word.upper() for word in words), "xyzzy"])
+    assert good == [*words, None]
+    (error,) = errors.values()
+    assert cell_remedy("xyzzy", error, kind, "") == trade.unknown("xyzzy", words)
+
+
+def test_a_word_with_a_blank_is_read_where_the_key_has_a_line():
+    """Deer stand is deer_stand."""
+    from woodlot.place.cells import validate
+
+    checked, _ = columns.cell_type(columns.TABLES["features"].model_fields["kind"])
+    assert validate(checked, ["Deer  stand"]) == (["deer_stand"], {})
+
+
+@pytest.mark.parametrize("key", list(BESIDE))
+def test_a_key_that_says_nothing_by_itself_is_refused(settle, key):
+    """What it needs is said; with one of them beside it, it is read."""
+    part, name = key.split(".")
+    value = trial.values(key)[0]
+    _, faults, _ = settle(**{part: {name: value}})
+    (fault,) = [fault for fault in faults if fault.column == key]
+    assert fault.remedy == f"Says nothing by itself. Write {' or '.join(BESIDE[key])} beside it, or take it out."
+    other = BESIDE[key][0]
+    beside = {name: value, other: 10_000.0 if other == "degree_days_f" else 200.0}
+    _, faults, _ = settle(**{part: beside})
+    assert key not in [fault.column for fault in faults if fault.remedy.startswith("Says nothing")]
+
+
+@pytest.mark.parametrize(
+    ("part", "there", "refused"),
+    [
+        ("needs", {"firewood_low_cord": 8, "firewood_cord": 6}, ["needs.firewood_low_cord: 8"]),
+        ("needs", {"firewood_cord": 6, "firewood_high_cord": 5}, ["needs.firewood_cord: 6"]),
+        ("needs", {"firewood_low_cord": 6, "firewood_cord": 6, "firewood_high_cord": 6}, []),
+        ("deer", {"state_low_per_sqmi": 30, "state_high_per_sqmi": 10}, ["deer.state_low_per_sqmi: 30"]),
+        (
+            "deer",
+            {"state_low_per_sqmi": 10, "state_per_sqmi": 40, "state_high_per_sqmi": 30},
+            ["deer.state_per_sqmi: 40"],
+        ),
+    ],
+)
+def test_a_low_above_its_high_is_refused(settle, part, there, refused):
+    """By its key and number, with the other one."""
+    _, faults, _ = settle(**{part: there})
+    assert [f"{fault.column}: {fault.found}" for fault in faults] == refused
+    assert all(fault.remedy.startswith("Larger than ") for fault in faults)
+
+
+@pytest.mark.parametrize(
+    ("needs", "words"),
+    [
+        ({"firewood_cord": 6.0, "firewood_low_cord": 5.0}, []),
+        ({"firewood_cord": 6.0, "oil_gal": 300.0}, ["needs.oil_gal is not read: firewood_cord goes before."]),
+        (
+            {"burned_cord": 2.0, "season_gone_pct": 40.0, "firewood_cord": 6.0, "firewood_low_cord": 5.0},
+            ["needs.firewood_low_cord is not read: burned_cord with season_gone_pct goes before."],
+        ),
+        (
+            {
+                "house_loss_btu_per_h_f": 400.0,
+                "degree_days_f": 9000.0,
+                "oil_gal": 1.0,
+                "propane_gal": 1.0,
+                "stove_pct": 60,
+            },
+            ["needs.oil_gal, propane_gal are not read: house_loss_btu_per_h_f with degree_days_f goes before."],
+        ),
+        ({"oil_gal": 300.0, "stove_pct": 60.0}, []),
+        ({"burned_cord": 2.0, "firewood_cord": 6.0}, []),
+        ({}, []),
+    ],
+)
+def test_a_need_that_another_goes_before_is_said(settle, needs, words):
+    """As `heating.cords_needed` takes them; the firewood of a year is read by the schedule all the same."""
+    assert set_aside(needs) == words
+    assert settle(needs=needs)[2] == [f"place.toml: {said}" for said in words]
+
+
+@pytest.mark.parametrize(
+    ("line", "words"),
+    [
+        ({"product": "firewood", "number": 2.0, "length_ft": 4.0}, "Firewood has no size here. Take out length_ft."),
+        ({"product": "chips", "number": 2.0, "top_in": 4.0, "butt_in": 9.0}, "Take out top_in and butt_in."),
+        (
+            {"product": "post", "number": 2.0, "lasting": True, "wood": "any"},
+            "Of lasting and wood only one can be read.",
+        ),
+        ({"product": "post", "number": 2.0, "lasting": False, "wood": "any"}, ""),
+        (
+            {"product": "posst", "number": 2.0},
+            "Must be post, pole, sawlog, board feet, firewood or chips. Did you mean",
+        ),
+        ({"product": "Posts", "number": 2.0, "length_ft": 7.0}, ""),
+    ],
+)
+def test_a_line_of_pieces_holds_nothing_that_is_not_read(settle, line, words):
+    """A size of what has none, two woods, a product nobody knows."""
+    _, faults, _ = settle(needs={"pieces": [line]})
+    assert (words in faults[0].remedy and len(faults) == 1) if words else faults == []
+
+
+def test_kinds_of_the_preference_go_by_the_names_of_browse(small_place):
+    """A nickname is its kind, a shrub nobody listed is kept, a slip is refused with the closest."""
+    there = '[deer]\npreference = { "hard maple" = "Third", "gorse" = "avoided", "beaked hazel" = "second" }\n'
+    small_place.change("place.toml", "[deer]\n", there)
+    told = read(small_place.folder).deer.preference
+    assert told == {"sugar maple": "third", "gorse": "avoided", "beaked hazel": "second"}
+    small_place.change("place.toml", "beaked hazel", "beaked hazl")
+    with pytest.raises(ValueError, match=r"deer\.preference: beaked hazl\n.*Closest: beaked hazel"):
+        read(small_place.folder)
+
+
+def test_the_family_is_told_of_no_deep_snow_it_has_written_of():
+    """The caution that asks for the weeks of deep snow goes when they are written."""
+    import geopandas as gpd
+    import pandas as pd
+    import shapely
+
+    from woodlot.deer import survey
+
+    box = shapely.box(-90, 46, -89.99, 46.01)
+    stands = gpd.GeoDataFrame({"cover": ["cedar swamp"]}, geometry=[box], crs=4326)
+    plots = [(y, i) for y in (2024, 2025, 2026) for i in range(60)]
+    day = [pd.Timestamp(y, 4, 20) for y, _ in plots]
+    rows = pd.DataFrame({"plot_id": [str(p) for p in plots], "line": ["ABCDEF"[i % 6] for _, i in plots], "date": day})
+    rows = rows.assign(groups=1, days=175, radius_ft=4.0)
+    asks = []
+    for weeks in (None, 1.0):
+        told = survey.history(rows, None, stands, DeerSettings(weeks_of_deep_snow=weeks), 2026, "lake_states", 0.9)
+        asks.append(any("write the weeks of deep snow down" in said for said in told.cautions))
+    assert asks == [True, False]
+
+
+def test_the_choices_of_the_region_stand_where_the_family_makes_none(settle):
+    """Level and breaks of the map too; what the family writes goes before."""
+    from woodlot import tables
+
+    told, _, _ = settle(choices={})
+    assert {"level", "cord_breaks", "log_rule", "division", "solid_cuft_per_cord"} <= set(told.choices)
+    assert told.choices["level"] == tables.choice("level", of="lake_states")
+    assert settle(choices={"level": 0.8})[0].choices["level"] == 0.8
+
+
+def test_every_part_is_walked():
+    """No part of place.toml without keys, and every case is of a key that is there."""
+    assert {key.split(".")[0] for key in KEYS} == set(SETTINGS)
+    assert set(trial.CASES) <= set(KEYS)

@@ -1,0 +1,276 @@
+"""The words of the trade, once: what a setting, a column of a hand-in, a chapter, the ledger and a page share.
+
+Word          a word, how one of it and more are said, its unit, what else people write for it
+LOG_RULES, GOALS, UNITS ...      the closed lists; each is a mapping from key to Word
+UNITS_NOTED, noted_unit          units of the ledger, board feet by their rule
+key_of, known, unknown           a word somebody wrote -> its key, or the one sentence on a word nobody knows
+closest                          the word most like another
+
+A list of such words stands here and nowhere else. Words that a table of the regions holds (species, covers, states,
+products with their sizes) belong to the table.
+"""
+
+from collections.abc import Iterable, Mapping
+from types import MappingProxyType
+from typing import Literal, NamedTuple
+
+from woodlot.errors import InputError
+
+__all__ = ["Word", "closest", "key_of", "known", "noted_unit", "unknown"]
+
+
+class Word(NamedTuple):
+    """A word of the trade: its key, one and many as they are said, its unit, and what else means it."""
+
+    key: str
+    one: str
+    many: str
+    unit: str = ""
+    also: tuple[str, ...] = ()
+
+
+def _list(*words: Word | str) -> Mapping[str, Word]:
+    """A closed list in its order; a bare word is said as it is written."""
+    whole = [word if isinstance(word, Word) else Word(word, word, word) for word in words]
+    return MappingProxyType({word.key: word for word in whole})
+
+
+#: Whether a range carries a level, is of assumptions, or is none.
+RangeKind = Literal["interval", "assumptions", "none"]
+
+#: Rules by which board feet are counted; two rules never mix in a sum.
+LOG_RULES = _list(
+    Word("international_quarter", "International 1/4-inch rule", "International 1/4-inch rule"),
+    Word("international_eighth", "International 1/8-inch rule", "International 1/8-inch rule"),
+    Word("scribner", "Scribner rule", "Scribner rule"),
+    Word("doyle", "Doyle rule", "Doyle rule"),
+)
+QUARTER, EIGHTH = "international_quarter", "international_eighth"
+#: Rules for which there are equations of whole trees.
+TREE_RULES = ("international_quarter", "scribner", "doyle")
+
+#: What a family may wish of the herd.
+GOALS = _list(
+    "hold",
+    Word("grow", "grow", "grow", also=("let grow", "more")),
+    Word("thin", "thin", "thin", also=("bring down", "fewer", "less")),
+)
+#: What the family hunts with.
+WEAPONS = _list("gun", "bow")
+#: How deer choose what they eat, the best first, as stems of it are spoken of.
+BROWSE = _list(
+    Word("preferred", "what deer like best", "what deer like best"),
+    Word("second", "their second choice", "their second choice"),
+    Word("third", "their third choice", "their third choice"),
+    Word("starvation", "what they eat when hungry", "what they eat when hungry"),
+    Word("avoided", "what they avoid", "what they avoid"),
+)
+WINTERS = _list("mild", "average", "severe")
+HARD_WINTERS = ("mild", "severe")
+COUNTS = _list("camera", "sighting", "tracks")
+#: Ways of counting in which bucks, does and fawns are told apart.
+SEEN_DEER = ("camera", "sighting")
+
+SEX_AGE = _list(
+    Word("buck", "buck", "bucks"),
+    Word("yearling buck", "yearling buck", "yearling bucks"),
+    Word("buck fawn", "buck fawn", "buck fawns"),
+    Word("doe", "doe", "does"),
+    Word("yearling doe", "yearling doe", "yearling does"),
+    Word("doe fawn", "doe fawn", "doe fawns"),
+)
+#: Grown deer, whose grounds differ.
+GROWN = ("doe", "buck")
+ANTLERED = ("buck", "yearling buck")
+ANTLERLESS = ("doe", "yearling doe", "doe fawn", "buck fawn")
+
+#: Units of amounts in the ledger; board feet carry the rule by which they were scaled.
+UNITS = _list(
+    Word("cord", "cord", "cords", also=("cords",)),
+    Word("cuft", "cubic foot", "cubic feet"),
+    Word("cuyd", "cubic yard", "cubic yards"),
+    Word("bdft", "board foot", "board feet"),
+    Word("piece", "piece", "pieces", also=("pieces",)),
+    Word("deer", "deer", "deer"),
+    Word("lb", "pound", "pounds", also=("pounds",)),
+    Word("h", "hour", "hours", also=("hours",)),
+    Word("ac", "acre", "acres", also=("acres",)),
+)
+UNITS_NOTED = tuple(
+    noted for unit in UNITS for noted in ([f"bdft_{rule}" for rule in LOG_RULES] if unit == "bdft" else [unit])
+)
+
+#: Units by which products.csv counts.
+COUNTED_BY = ("bdft", "piece", "cuft")
+
+#: What the ledger notes, each with its usual unit: firewood is wood cut, stack wood stacked to dry, burned wood that is
+#: gone. Other words are kept, and shown under their own name.
+LEDGER_KINDS = _list(
+    Word("firewood", "firewood", "firewood", "cord"),
+    Word("stack", "stacked", "stacked", "cord", ("stacked", "split")),
+    Word("burned", "burned", "burned", "cord", ("burnt",)),
+    Word("sawlog", "sawlog", "sawlogs", "bdft"),
+    Word("post", "post", "posts", "piece"),
+    Word("pole", "pole", "poles", "piece"),
+    Word("chips", "chips", "chips", "cuyd"),
+    Word("deer", "deer", "deer", "deer"),
+    Word("work", "work", "work", "h"),
+    Word("planted", "planted", "planted", "piece"),
+    Word("seen", "seen", "seen"),
+    Word("void", "void", "void"),
+)
+#: Kinds that the map's form offers, the commonest first.
+FORM_KINDS = ("firewood", "stack", "deer", "seen", "sawlog", "post", "pole", "work", "planted")
+#: Kinds that speak of wood and trees.
+WOOD_KINDS = ("firewood", "stack", "burned", "sawlog", "post", "pole", "chips", "work", "planted")
+#: Kinds that are wood to dry, round pieces, and kinds whose wood was felled in a stand.
+DRYING_KINDS = ("stack", "firewood")
+ROUND_KINDS = ("post", "pole")
+FELLED_KINDS = ("firewood", "sawlog")
+
+#: Lines of a household's list, each with what its number counts.
+PRODUCTS = _list(
+    Word("post", "post", "posts", "pieces", ("posts",)),
+    Word("pole", "pole", "poles", "pieces", ("poles",)),
+    Word("sawlog", "sawlog", "sawlogs", "pieces", ("sawlogs",)),
+    Word("board feet", "board feet", "sawn board feet", "board feet"),
+    Word("firewood", "firewood", "firewood", "full cords"),
+    Word("chips", "chips", "chips", "cubic yards", ("chip",)),
+)
+#: Lines that are cut stem by stem to a size; lines that are sawn; lines without a size.
+SIZED = ("post", "pole", "sawlog", "board feet")
+SAWN = ("sawlog", "board feet")
+LOOSE = ("firewood", "chips")
+#: Pieces of a stem that is cut up, as products.csv calls them.
+PIECES = _list("sawlog", "pole", "post", "bolt")
+#: Woods that a product may ask for, beside names of trees.
+WOODS = _list("any", "lasting", "hot", "hardwood", "softwood")
+BOTH_WOODS = ("hardwood", "softwood")
+
+PLOT_KINDS = _list("prism", Word("fixed", "fixed circle", "fixed circles"))
+#: How a stand's numbers were got.
+CASES = _list("measured", "few plots", "one plot", "empty plots", "none", "borrowed")
+MEASURED = ("measured", "few plots", "one plot", "empty plots")
+#: The same by plots, the fewest first, until there are enough.
+FEW_TO_ENOUGH = ("none", "empty plots", "one plot", "few plots")
+#: Cases whose name says why there is no range; the same with those that have few plots; cases without a plot.
+ONE_OR_EMPTY = ("one plot", "empty plots")
+THIN = ("one plot", "few plots", "empty plots")
+UNMEASURED = ("none", "borrowed")
+TO_MEASURE = (*UNMEASURED, "one plot")
+#: The rule of a stand -> what it leaves for deer to browse, where it is cut at all.
+WAYS = _list("thin", "patches")
+CUTS = _list("none", "selection", "clearcut")
+CUT_OF_WAY = MappingProxyType({"thin": "selection", "patches": "clearcut"})
+#: How a stack lies.
+COVERINGS = _list("covered", "open")
+
+FEATURES = _list("stream", "lake", "home_ground", "road", "landing", "deer_stand", "other")
+OPEN_WATER = ("stream", "lake")
+ROADS = ("road", "landing")
+NOT_WOODS = ("home_ground", "lake", "stream")
+#: Classes of water in the states' rules.
+WATERS = _list(
+    "stream over 10 ft",
+    "stream 3 to 10 ft",
+    "stream under 3 ft",
+    "intermittent under 3 ft",
+    "lake 10 ac and larger",
+    "lake under 10 ac",
+    "trout water",
+)
+#: Streams by their width, the narrowest first.
+NARROW_STREAMS = ("intermittent under 3 ft", "stream under 3 ft", "stream 3 to 10 ft")
+#: Covers of which the code knows more than their row says: conifers that shelter deer, evergreens, wet ground.
+SHELTER = ("spruce and fir", "cedar swamp")
+EVERGREEN = (*SHELTER, "pine")
+WET_COVERS = ("cedar swamp", "low, wet hardwoods")
+#: What stands for the cover of a stand nobody has named.
+NO_COVER = "cover not known"
+
+#: What families call things for which a column has its own word.
+MEANT = {
+    "creek": "stream",
+    "brook": "stream",
+    "river": "stream",
+    "pond": "lake",
+    "house": "home_ground",
+    "home": "home_ground",
+    "yard": "home_ground",
+    "trail": "road",
+    "blind": "deer_stand",
+    "treestand": "deer_stand",
+    "trail_cam": "camera",
+    "trail_camera": "camera",
+    "cam": "camera",
+    "seen": "sighting",
+    "track": "tracks",
+    "male": "buck",
+    "female": "doe",
+    "button_buck": "buck fawn",
+    "variable": "prism",
+    "bitterlich": "prism",
+    "circle": "fixed",
+}
+
+#: Marks of a figure: how it came into its table, the best founded first.
+SEEN = _list("read", "read 2nd-hand", "derived", "memory", "chosen")
+#: Marks of figures that stand on nothing that was read.
+NOT_READ = ("chosen", "memory")
+PAPERS = _list("letter", Word("a4", "A4", "A4"))
+
+
+def noted_unit(unit: str, log_rule: str) -> str:
+    """A unit as the ledger notes it: board feet by their rule, every other as it is."""
+    return f"bdft_{log_rule}" if unit == "bdft" else unit
+
+
+def _plain(said: str) -> str:
+    return " ".join(said.lower().split())
+
+
+def key_of(said: str, words: Mapping[str, Word]) -> str:
+    """The key that somebody's word means; the word itself, in lower case, when no key is meant.
+
+    >>> key_of(" Fewer", GOALS), key_of("fever", GOALS)
+    ('thin', 'fever')
+    """
+    told = _plain(said)
+    return next((word.key for word in words.values() if told in (word.key, *word.also)), told)
+
+
+def closest(said: str, names: Iterable[str], cutoff: float = 0.6) -> str:
+    """The name most like a word, "" when none comes near."""
+    import difflib
+
+    found = difflib.get_close_matches(said.lower()[:80], list(names), n=1, cutoff=cutoff)
+    return found[0] if found else ""
+
+
+#: Begins the sentence on a word nobody knows.
+MUST = "Must be"
+
+
+def unknown(said: str, words: Iterable[str], cutoff: float = 0.6) -> str:
+    """What is said of a word that is none of a list: which there are, and which was perhaps meant.
+
+    words: a closed list of this file, or the names a table holds.
+
+    >>> unknown("scribbner", LOG_RULES)
+    'Must be international_quarter, international_eighth, scribner or doyle. Did you mean scribner?'
+    """
+    names = list(words)
+    full = words.values() if isinstance(words, Mapping) else ()
+    ways = names + [also for word in full if isinstance(word, Word) for also in word.also]
+    near = MEANT.get("_".join(_plain(said).replace("-", " ").split()), "")
+    near = near if near in names else closest(said, ways, cutoff)
+    listed = f"{', '.join(names[:-1])} or {names[-1]}" if len(names) > 1 else "".join(names)
+    return f"{MUST} {listed}." + (f" Did you mean {near}?" if near else "")
+
+
+def known(said: str, words: Mapping[str, Word], what: str) -> str:
+    """The key of a word; InputError with ``unknown``'s sentence when it is none of the list."""
+    key = key_of(said, words)
+    if key not in words:
+        raise InputError(f"{what} {said!r}: {unknown(said, words)}")
+    return key
