@@ -18,7 +18,7 @@ import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.tree.inputs import default
-from woodlot.tree.stem import BREAST_FT, StemForm, form, heights
+from woodlot.tree.stem import BREAST_FT, StemForm, diameter_in, form, heights
 from woodlot.units import BASAL_SQFT_PER_SQIN, IN_PER_FT
 from woodlot.wood.cutting import Choice, Cuts, solve
 from woodlot.wood.logs import log_bdft
@@ -197,7 +197,7 @@ def pieces(
     steps = np.array([c.steps for c in made], dtype=int)[which] if len(which) else np.empty(0, dtype=int)
     begin = told.start_ft + told.step_ft * place
     end = begin + told.step_ft * steps
-    large, small = diameter_at(told.form, stem, begin), diameter_at(told.form, stem, end)
+    large, small = diameter_in(told.form, stem, begin), diameter_in(told.form, stem, end)
     product = np.array([c.product for c in made], dtype=int)[which] if len(which) else np.empty(0, dtype=int)
     length = np.array([c.length_ft for c in made])[which] if len(which) else np.empty(0)
     kind = products["kind"].to_numpy(dtype=object)[product]
@@ -223,14 +223,6 @@ def pieces(
             "bdft": bdft,
         }
     )
-
-
-def diameter_at(f: StemForm, stem: np.ndarray, feet: np.ndarray) -> np.ndarray:
-    """Diameter inside bark (in) of stems at heights above ground (ft), one height a row."""
-    dbh, k, total = f.dbh_in[stem], f.k[stem], f.total_ft[stem]
-    above = dbh * k * np.clip((total - feet) / (total - BREAST_FT), 0.0, None) ** f.power[stem]
-    below = dbh * (k + f.b_in[stem] * (BREAST_FT - feet) / (feet + 1.0))
-    return np.where(feet < BREAST_FT, below, above)
 
 
 def _below_cuft(told: Stems, most: int) -> np.ndarray:
