@@ -10,6 +10,7 @@ from woodlot.errors import InputError
 from woodlot.tree import stem
 from woodlot.tree.species import all_species
 from woodlot.wood import cutting, products, stick
+from woodlot.wood.account import below_cuft
 
 GRADES = pd.DataFrame(
     {
@@ -130,12 +131,10 @@ def test_worth_is_the_sum_of_what_is_cut():
     told = stick.buck(trees, list_, firewood_value=0.5)
     pieces = told.pieces()
     unit = pieces["product"].map(list_.set_index("product")["value"])
-    from woodlot.wood.account import _below
-
     counted = unit * pieces["taper_cuft"]  # listed() counts in cubic feet by Smalian over the whole piece
     ends = 0.5 * (pieces["to_ft"] - pieces["from_ft"]) * np.pi / 576
     counted = unit * ends * (pieces["small_end_in"] ** 2 + pieces["large_end_in"] ** 2)
-    stove = _below(told.stems, told.stems.last) - np.bincount(pieces["stem"], pieces["taper_cuft"], minlength=400)
+    stove = below_cuft(told.stems, told.stems.last) - np.bincount(pieces["stem"], pieces["taper_cuft"], minlength=400)
     sound = told.stems.sound
     again = np.bincount(pieces["stem"], counted, minlength=400) * sound + 0.5 * stove * sound
     assert again == pytest.approx(told.value, abs=1e-6)

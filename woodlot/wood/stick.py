@@ -19,9 +19,9 @@ import pandas as pd
 from woodlot.errors import InputError
 from woodlot.tree.inputs import default
 from woodlot.tree.stem import BREAST_FT, StemForm, diameter_in, form, heights
-from woodlot.units import BASAL_SQFT_PER_SQIN, IN_PER_FT
+from woodlot.units import IN_PER_FT
 from woodlot.wood.cutting import Choice, Cuts, solve
-from woodlot.wood.logs import log_bdft
+from woodlot.wood.logs import log_bdft, log_cuft_smalian
 from woodlot.wood.products import STEPS_TOPIC, allowed, choices
 
 __all__ = ["Bucked", "Stems", "buck", "pieces", "stems"]
@@ -229,9 +229,9 @@ def _below_cuft(told: Stems, most: int) -> np.ndarray:
     """Cubic feet of each drawn stem from the stump to each place, places x stems, up to place ``most``."""
     f, size = told.form, len(told.last)
     whole = Stems(f, told.step_ft, told.start_ft, np.full(size, most), None, told.sound, told.trees)
-    area = BASAL_SQFT_PER_SQIN * whole.diameters(np.arange(size)) ** 2
-    out = np.zeros_like(area)
-    np.cumsum(0.5 * told.step_ft * (area[1:] + area[:-1]), axis=0, out=out[1:])
+    dib = whole.diameters(np.arange(size))
+    out = np.zeros_like(dib)
+    np.cumsum(log_cuft_smalian(dib[1:], dib[:-1], told.step_ft), axis=0, out=out[1:])
     return out
 
 
