@@ -15,5 +15,3 @@ paper   report, charts and tally sheets
 """
 
 __version__ = "0.1.0"
-
-CHAPTERS = ("land", "tree", "stand", "wood", "deer", "plan", "map", "paper")

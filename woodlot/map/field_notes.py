@@ -14,10 +14,10 @@ import math
 from typing import Any, get_args
 
 from woodlot.columns import SexAge, header
-from woodlot.errors import Fault, PlaceError
+from woodlot.errors import Fault
 from woodlot.plan.ledger import KINDS, UNITS
 
-__all__ = ["COLUMNS", "form", "read", "rows"]
+__all__ = ["COLUMNS", "form", "rows"]
 
 COLUMNS = tuple(name for name in header("ledger") if name not in ("line", "check"))
 #: Kinds on the form, the commonest first.
@@ -38,21 +38,6 @@ def form(answers: dict[str, Any]) -> dict[str, Any]:
         "units": [u for u in UNITS if not u.startswith("bdft") or u == rule],
         "sex_age": list(get_args(get_args(SexAge)[0])),
     }
-
-
-def read(text: str, file: str = "notes.csv") -> list[dict[str, Any]]:
-    """The notes of a file that the map page saved, empty cells left out, dates as dates.
-
-    Raises
-    ------
-    PlaceError
-        With every fault: a heading that is not the ledger's, a day, number or kind that cannot be read.
-    """
-    faults: list[Fault] = []
-    notes = [note for _, note in rows(text, file, faults)]
-    if faults:
-        raise PlaceError(faults)
-    return notes
 
 
 def rows(text: str, file: str, faults: list[Fault]) -> list[tuple[int, dict[str, Any]]]:
