@@ -153,7 +153,7 @@ def _by_rule(stand: str, said: str, unknown: set[str]) -> str:
 
 
 def totals(found: Cutting) -> dict[str, Any]:
-    """All stands together, in the form of ``plan.cut.first_look_totals``.
+    """All stands together.
 
     Keys: growth (Estimate), ceiling_cords_per_yr, this_winter_cords, stands_this_winter (ids), words, caution.
     """
