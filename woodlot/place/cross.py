@@ -10,7 +10,7 @@ import pandas as pd
 
 from woodlot.columns import NO_COVER
 from woodlot.errors import Fault
-from woodlot.place.cells import Sheet
+from woodlot.place.checked import Sheet
 from woodlot.place.remedies import NOT_MEASURED, closest, short
 from woodlot.place.shapes import place_words
 
