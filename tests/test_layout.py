@@ -204,9 +204,7 @@ def test_everything_public_is_reached_by_a_verb():
 
 
 def test_no_file_imports_in_a_circle():
-    """Imports inside functions and for types count too: taking away what imports, or is imported by, nothing that is left
-    leaves nothing.
-    """
+    """Imports inside functions and for types count. What imports nothing left, or nothing left imports, goes in turn."""
     left = {file: {of for _, of, _ in told} - {file} for file, told in TAKEN.items()}
     while free := [f for f, of in left.items() if not of & set(left) or not any(f in left[other] for other in left)]:
         for file in free:
@@ -227,8 +225,24 @@ def test_no_file_takes_what_another_keeps_to_itself():
     assert taken == []
 
 
+WORDS = {n.value for tree in TREES.values() for n in ast.walk(tree) if isinstance(n, ast.Constant)}
+
+
 def test_every_table_is_named_in_the_code():
     """A table of coefficients that no file names is read by nobody."""
-    words = {n.value for tree in TREES.values() for n in ast.walk(tree) if isinstance(n, ast.Constant)}
-    idle = {file.stem for file in PACKAGE.glob("regions/*/*.csv")} - words
+    idle = {file.stem for file in PACKAGE.glob("regions/*/*.csv")} - WORDS
     assert idle == set()
+
+
+def test_every_source_is_cited():
+    """A source that no row and no file cites says nothing of the figures."""
+    import pandas as pd
+
+    keys, cited = set(), set()
+    for file in PACKAGE.glob("regions/*/*.csv"):
+        frame = pd.read_csv(file, dtype=str)
+        keys, cited = (
+            (keys | set(frame["key"]), cited) if file.stem == "sources" else (keys, cited | set(frame["source"]))
+        )
+    told = " ".join(word for word in WORDS if isinstance(word, str))
+    assert {key for key in keys - cited if key not in told} == set()
