@@ -204,7 +204,7 @@ def test_everything_public_is_reached_by_a_verb():
 
 
 def test_no_file_imports_in_a_circle():
-    """Imports inside functions and for types count. What imports nothing left, or nothing left imports, goes in turn."""
+    """Imports inside functions and for types count; a file with no import on one of its sides is taken away in turn."""
     left = {file: {of for _, of, _ in told} - {file} for file, told in TAKEN.items()}
     while free := [f for f, of in left.items() if not of & set(left) or not any(f in left[other] for other in left)]:
         for file in free:

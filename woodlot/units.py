@@ -16,6 +16,8 @@ HA_PER_AC = 0.40468564224
 AC_PER_HA = 1.0 / HA_PER_AC
 LB_PER_KG = 2.204622621848776
 CUFT_PER_CORD_STACKED = 128.0
+#: Height above ground at which a tree's diameter is taken, and length of the log that logs are counted in.
+BREAST_FT, LOG_FT = 4.5, 16.0
 CUFT_PER_CUYD = 27.0
 #: Square feet of basal area of a stem one inch across: pi / 4 / 144.
 BASAL_SQFT_PER_SQIN = math.pi / 576.0

@@ -13,10 +13,10 @@ from woodlot.errors import Fault
 from woodlot.place.checked import Sheet
 from woodlot.place.remedies import NOT_MEASURED, closest, short
 from woodlot.place.shapes import place_words
+from woodlot.units import LOG_FT
 
 __all__ = ["check_all", "far_from_stand", "fill_covers", "fill_days", "fill_kinds", "fill_winters"]
 
-LOG_FT = 16.0
 #: Names of columns that together may stand only once in a table.
 _ONCE = {
     "parcels": ["parcel_id"],

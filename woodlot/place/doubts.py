@@ -11,22 +11,21 @@ import pandas as pd
 
 from woodlot.errors import Fault
 from woodlot.place.checked import Sheet
+from woodlot.stand.plots import trees_per_ac_prism, trees_per_ac_round
 from woodlot.tables import table
 from woodlot.tree.composite import beers
 from woodlot.tree.inputs import default
 from woodlot.tree.species import all_species
 from woodlot.tree.stem import height_ft_default
-from woodlot.units import CM_PER_IN, M_PER_FT, SQFT_PER_AC, basal_sqft
+from woodlot.units import BREAST_FT, CM_PER_IN, LOG_FT, M_PER_FT, basal_sqft
 
 __all__ = ["doubts", "odd_rows"]
 
-BREAST_FT = 4.5
 #: Pellet plots larger than this are not known from any practice [ft]; 48 is four feet in inches.
 LARGE_PELLET_FT = 15.0
 #: Half of the trees thicker than the one and lower than the other: the heights are likely meters [in, ft].
 THICK_IN, LOW_FT = 8.0, 33.0
 FEW = 5
-LOG_FT = 16.0
 
 
 def doubts(sheet: Sheet, faults: list[Fault], notes: list[str]) -> None:
@@ -176,7 +175,7 @@ def _odd_plots(plots: Sheet, trees: Sheet, notes: list[str]) -> None:
         lambda at: f"count {count.iloc[at]} of {dbh.iloc[at]:g} in on one prism plot",
         "Is the diameter in the wrong column?",
     )
-    per_ac = factor / basal_sqft(dbh)
+    per_ac = trees_per_ac_prism(dbh, factor)
     _say(
         trees,
         per_ac > default("prism_row_most_per_ac"),
@@ -184,8 +183,8 @@ def _odd_plots(plots: Sheet, trees: Sheet, notes: list[str]) -> None:
         lambda at: f"a tree of {dbh.iloc[at]:g} in, counted with the prism, stands for {per_ac.iloc[at]:,.0f} an acre",
         "Is a point missing or too many?",
     )
-    ground = np.pi * plot["radius_ft"].where(plot["kind"] == "fixed") ** 2 / SQFT_PER_AC
-    trunk = factor.fillna(basal_sqft(dbh) / frame["plot_id"].map(ground)) * count * (1 + frame["count_twice"])
+    each = trees_per_ac_round(frame["plot_id"].map(plot["radius_ft"].where(plot["kind"] == "fixed")))
+    trunk = factor.fillna(basal_sqft(dbh) * each) * count * (1 + frame["count_twice"])
     full = plots.frame["plot_id"].map(trunk.groupby(frame["plot_id"]).sum())
     _say(
         plots,

@@ -16,7 +16,7 @@ import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.stand import ratios
-from woodlot.tree.inputs import numbers, positive
+from woodlot.tree.inputs import column, numbers, positive
 from woodlot.units import IN_PER_FT, SQFT_PER_AC, basal_sqft
 
 __all__ = [
@@ -191,9 +191,9 @@ def expand(plots: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
     at = pd.Index(plots["plot_id"].astype(str)).get_indexer(pd.Index(trees["plot_id"].astype(str)))
     out = trees.copy()
     out["stand_id"] = plots["stand_id"].astype(str).to_numpy()[at]
-    out["count"] = _column(trees, "count", 1.0)
-    out["count_twice"] = _column(trees, "count_twice", 0.0) > 0
-    out["alive"] = _column(trees, "alive", 1.0) > 0
+    out["count"] = column(trees, "count", 1.0)
+    out["count_twice"] = column(trees, "count_twice", 0.0) > 0
+    out["alive"] = column(trees, "alive", 1.0) > 0
     dbh = pd.to_numeric(trees["dbh_in"]).to_numpy(dtype=float, na_value=np.nan)
     positive(dbh_in=dbh)
     prism = (plots["kind"] == "prism").to_numpy()[at]
@@ -201,9 +201,9 @@ def expand(plots: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
     if (out["counted_only"].to_numpy() & ~prism).any():
         odd = sorted(set(trees.loc[out["counted_only"].to_numpy() & ~prism, "plot_id"].astype(str)))
         raise InputError(f"a tree on a fixed plot needs its diameter; without one: plots {', '.join(odd)}")
-    radius, baf = _column(plots, "radius_ft", np.nan)[at], _column(plots, "baf_sqft_per_ac", np.nan)[at]
+    radius, baf = column(plots, "radius_ft")[at], column(plots, "baf_sqft_per_ac")[at]
     radius = np.where(prism, np.nan, radius)
-    level = np.sqrt(1.0 + (_column(plots, "slope_pct", 0.0)[at] / 100.0) ** 2)
+    level = np.sqrt(1.0 + (column(plots, "slope_pct", 0.0)[at] / 100.0) ** 2)
     many = out["count"].to_numpy() * np.where(out["count_twice"], 2.0, 1.0) * level
     each = np.where(prism, trees_per_ac_prism(dbh, np.where(prism, baf, np.nan)), trees_per_ac_round(radius))
     out["trees_per_ac"] = many * each
@@ -214,13 +214,6 @@ def expand(plots: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
     return out
 
 
-def _column(frame: pd.DataFrame, name: str, missing: float) -> np.ndarray:
-    if name not in frame:
-        return np.full(len(frame), missing)
-    values = pd.to_numeric(frame[name]).to_numpy(dtype=float, na_value=np.nan)
-    return np.where(np.isnan(values), missing, values)
-
-
 def _refuse(plots: pd.DataFrame, trees: pd.DataFrame) -> None:
     """Raise InputError for tables that cannot be expanded."""
     ids = plots["plot_id"].astype(str)
@@ -229,8 +222,8 @@ def _refuse(plots: pd.DataFrame, trees: pd.DataFrame) -> None:
     for what, wrong in (
         ("plots that stand in the table twice", ids.duplicated()),
         ("plots that are neither prism nor fixed", ~plots["kind"].isin(["prism", "fixed"])),
-        ("prism plots without a factor", (plots["kind"] == "prism") & ~(_column(plots, "baf_sqft_per_ac", 0.0) > 0)),
-        ("fixed plots without a radius", (plots["kind"] == "fixed") & ~(_column(plots, "radius_ft", 0.0) > 0)),
+        ("prism plots without a factor", (plots["kind"] == "prism") & ~(column(plots, "baf_sqft_per_ac", 0.0) > 0)),
+        ("fixed plots without a radius", (plots["kind"] == "fixed") & ~(column(plots, "radius_ft", 0.0) > 0)),
     ):
         if wrong.any():
             raise InputError(f"{what}: {_named(ids[wrong])}")

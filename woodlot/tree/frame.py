@@ -3,23 +3,20 @@
 volumes   the tree table with the columns listed there
 """
 
-from typing import Any
-
 import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.tables import table
 from woodlot.tree.composite import beers, stem_and_bark_cuft_beers_1964, stem_cuft_beers_1964
-from woodlot.tree.inputs import default
+from woodlot.tree.inputs import column, default, living
 from woodlot.tree.rows import LEVELS, division_name, doubtful_below_in, row, stem_rows
 from woodlot.tree.species import is_hardwood, species_codes
 from woodlot.tree.stem import heights
 from woodlot.tree.westfall import checked, parts_westfall_2024
+from woodlot.units import LOG_FT
 
 __all__ = ["volumes"]
-
-LOG_FT = 16.0
 
 
 def volumes(
@@ -65,10 +62,10 @@ def volumes(
     checked(dbh, height)
     codes, known = species_codes(out["species"], size)
     hard = np.asarray(is_hardwood(out["species"]), dtype=bool)
-    alive = _column(out, "alive", True).astype(bool)
-    cull = _column(out, "cull_pct", np.nan).astype(float)
-    merch_ft = _column(out, "merch_ft", np.nan).astype(float)
-    logs = _column(out, "logs_16ft", np.nan).astype(float)
+    alive = living(out)
+    cull = column(out, "cull_pct")
+    merch_ft = column(out, "merch_ft")
+    logs = column(out, "logs_16ft")
     if np.any((cull < 0) | (cull > 100)):
         raise InputError("cull_pct must be between 0 and 100")
     merch_top = np.full(size, default("merch_top_dob_in") if merch_top_in is None else merch_top_in)
@@ -112,13 +109,6 @@ def volumes(
     out["doubtful"] = worked & ~only_merch & _doubtful(codes, known, division, dbh)
     out["height_flag"] = _height_words(height, merch_ft, logs, measured)
     return out
-
-
-def _column(trees: pd.DataFrame, name: str, missing: Any) -> np.ndarray:
-    if name not in trees:
-        return np.full(len(trees), missing)
-    told = trees[name]
-    return told.fillna(missing).to_numpy() if missing is True else told.to_numpy(dtype=float, na_value=np.nan)
 
 
 def _beers(dbh: np.ndarray, merch_ft: np.ndarray, top_ft: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

@@ -17,7 +17,8 @@ from woodlot.errors import InputError
 from woodlot.tables import table
 from woodlot.tree.inputs import between, default, numbers, positive
 from woodlot.tree.species import is_hardwood, jenkins_group, species_codes
-from woodlot.tree.westfall import BREAST_FT, checked
+from woodlot.tree.westfall import checked
+from woodlot.units import BREAST_FT
 
 __all__ = ["StemForm", "diameter_in", "form", "height_curves", "height_ft_default", "heights"]
 

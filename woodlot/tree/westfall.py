@@ -20,13 +20,13 @@ import pandas as pd
 from woodlot.tree.inputs import between, default, numbers, positive
 from woodlot.tree.rows import Row, stem_rows
 from woodlot.tree.species import species_codes
+from woodlot.units import BREAST_FT
 
 __all__ = ["parts_westfall_2024", "stem_cuft_westfall_2024"]
 
 #: Rows worked at a time: enough for each species of a block, few enough to stay in the processor's memory.
 BLOCK = 131_072
 NEWTON_STEPS = 3
-BREAST_FT = 4.5
 
 
 def ln_quantity(r: Row, d: np.ndarray, ln_d: np.ndarray, ln_h: np.ndarray) -> np.ndarray:

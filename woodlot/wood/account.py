@@ -21,7 +21,7 @@ import pandas as pd
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, z_quantile
 from woodlot.tables import table
-from woodlot.tree.inputs import default
+from woodlot.tree.inputs import column, default, living
 from woodlot.tree.mass import dry_lb_westfall_2024
 from woodlot.tree.species import is_hardwood, wood_property
 from woodlot.tree.westfall import stem_cuft_westfall_2024
@@ -201,17 +201,13 @@ def _stem_parts(trees: pd.DataFrame, bucked: Bucked, scale: np.ndarray) -> dict[
     usable = below_cuft(bucked.stems, bucked.stems.last)
     out["firewood from stems"] = (usable - used) * scale
     out["tip"] = trees["wood_cuft"].to_numpy(dtype=float) - out["stump"] - usable * scale
-    cull = np.nan_to_num(_column(trees, "cull_pct"), nan=0.0) / 100.0
+    cull = column(trees, "cull_pct", 0.0) / 100.0
     rot = np.zeros(size)
     for name in (*KINDS, "firewood from stems"):
         rot += out[name] * cull
         out[name] = out[name] * (1.0 - cull)
     out["rot and hollow"] = rot
     return out
-
-
-def _column(trees: pd.DataFrame, name: str) -> np.ndarray:
-    return trees[name].to_numpy(dtype=float, na_value=np.nan) if name in trees else np.full(len(trees), np.nan)
 
 
 def dry_pounds(trees: pd.DataFrame, division: str) -> dict[str, np.ndarray]:
@@ -222,13 +218,12 @@ def dry_pounds(trees: pd.DataFrame, division: str) -> dict[str, np.ndarray]:
     ratio = trees["wood_cuft"].to_numpy(dtype=float) / np.asarray(
         stem_cuft_westfall_2024(dbh, height, trees["species"], division)
     )
-    alive = trees["alive"].fillna(True).to_numpy(dtype=bool) if "alive" in trees else np.ones(len(trees), dtype=bool)
     bark = _property(trees, "bark_pct_of_wood_vol") / 100.0 * _property(trees, "bark_sg")
     return {
         "wood_lb": mass["wood_lb"].to_numpy() * ratio,
         "bark_lb": mass["bark_lb"].to_numpy() * ratio,
         "branch_lb": mass["branch_lb"].to_numpy(),
-        "leaf_lb": np.where(alive, mass["foliage_lb"].to_numpy(), 0.0),
+        "leaf_lb": np.where(living(trees), mass["foliage_lb"].to_numpy(), 0.0),
         "bark_part": bark / (bark + _property(trees, "wood_sg")),
     }
 

@@ -12,7 +12,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.tree.inputs import default
+from woodlot.tree.inputs import default, living
 from woodlot.wood.products import in_ground
 
 __all__ = ["PRODUCTS", "Line", "hand_felling", "lines"]
@@ -142,7 +142,7 @@ def hand_felling(trees: pd.DataFrame) -> pd.Series:
     for word, why in DANGER.items():
         out[(out == "") & mark.str.contains(word, regex=False)] = why
     if "alive" in trees:
-        dead = ~trees["alive"].fillna(True).astype(bool)
+        dead = ~living(trees)
         ash = trees["species"].str.split().str[-1] == "ash"
         out[dead] = "dead"
         out[dead & ash] = "dead ash"

@@ -18,7 +18,7 @@ import pandas as pd
 
 from woodlot import solver
 from woodlot.errors import InputError
-from woodlot.tree.inputs import default
+from woodlot.tree.inputs import column, default
 from woodlot.tree.species import wood_property
 from woodlot.units import BASAL_SQFT_PER_SQIN, CUFT_PER_CUYD
 from woodlot.wood.account import below_cuft, dry_pounds, limb_share
@@ -169,15 +169,8 @@ def row_of(line: Line, top: float, lengths: tuple[float, ...]) -> dict:
 
 def allows(told: Stems, line: Line) -> np.ndarray:
     fits = of_woods(told.trees["species"], line.woods)
-    fits = fits & (_share(told.trees, "cull_pct") <= line.most_cull_pct)
-    return fits & (_share(told.trees, "sweep_pct") <= line.most_sweep_pct)
-
-
-def _share(trees: pd.DataFrame, name: str) -> np.ndarray:
-    """A percent column, 0 where nobody judged it."""
-    if name not in trees:
-        return np.zeros(len(trees))
-    return np.nan_to_num(trees[name].to_numpy(dtype=float, na_value=np.nan), nan=0.0)
+    fits = fits & (column(told.trees, "cull_pct", 0.0) <= line.most_cull_pct)
+    return fits & (column(told.trees, "sweep_pct", 0.0) <= line.most_sweep_pct)
 
 
 def program(
@@ -206,7 +199,7 @@ def program(
     below = np.zeros_like(dib)
     np.cumsum(area[1:] + area[:-1], axis=0, out=below[1:])
     scale = (mine["wood_cuft"] - mine["stump_cuft"]).to_numpy(dtype=float) / below_cuft(told, np.full(len(rows), 10**6))
-    cull = _share(mine, "cull_pct")
+    cull = column(mine, "cull_pct", 0.0)
     lb = dry_pounds(mine, division)
     sg = np.asarray(wood_property(mine["species"], "wood_sg"), dtype=float)
     wood = lb["branch_lb"] * (1.0 - lb["bark_part"]) / (sg * default("water_lb_per_cuft"))
