@@ -121,3 +121,130 @@ def test_no_search_is_stopped_by_a_clock():
     clocks = ("time_limit", "perf_counter", "monotonic", "process_time", "time.time(")
     found = [f"{p.relative_to(PACKAGE)}: {c}" for p in FILES for c in clocks if c in p.read_text(encoding="utf-8")]
     assert found == []
+
+
+#: What a notebook calls and no verb does, by file.
+LIBRARY = {"woodlot.map.explore": {"explore", "parcels_table", "stands_table"}}
+
+
+def name_of(path: Path) -> str:
+    """The dotted name of a file of the package."""
+    parts = path.relative_to(PACKAGE.parent).with_suffix("").parts
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
+TREES = {name_of(path): ast.parse(path.read_text(encoding="utf-8")) for path in FILES}
+
+
+def defined(tree: ast.Module) -> dict[str, ast.stmt]:
+    """Functions, classes and constants at the top of a file; dunders are not counted."""
+    out: dict[str, ast.stmt] = {}
+    for node in tree.body:
+        if isinstance(node, ast.FunctionDef | ast.ClassDef):
+            out[node.name] = node
+        elif isinstance(node, ast.Assign | ast.AnnAssign):
+            targets = node.targets if isinstance(node, ast.Assign) else [node.target]
+            out |= {n.id: node for target in targets for n in ast.walk(target) if isinstance(n, ast.Name)}
+    return {name: node for name, node in out.items() if not name.startswith("__")}
+
+
+DEFINED = {(file, name): node for file, tree in TREES.items() for name, node in defined(tree).items()}
+
+
+def taken_in(tree: ast.Module) -> list[tuple[str, str, str]]:
+    """Local name, file and name in it of all that is imported from the package; the last is "" for a whole file."""
+    out = []
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ImportFrom) and node.module and node.module.split(".")[0] == "woodlot":
+            for alias in node.names:
+                whole = f"{node.module}.{alias.name}"
+                of = (whole, "") if whole in TREES else (node.module, alias.name)
+                out.append((alias.asname or alias.name, *of))
+    return out
+
+
+TAKEN = {file: taken_in(tree) for file, tree in TREES.items()}
+BROUGHT = {file: {local: (of, name) for local, of, name in told} for file, told in TAKEN.items()}
+
+
+def home(file: str, name: str) -> tuple[str, str] | None:
+    """Where a name that a file offers is defined, through files that hand it on."""
+    while (file, name) not in DEFINED:
+        if name not in BROUGHT.get(file, {}):
+            return None
+        file, name = BROUGHT[file][name]
+    return file, name
+
+
+def named(file: str, within: ast.AST) -> set[tuple[str, str]]:
+    """What of the package a piece of a file names."""
+    out = set()
+    for node in ast.walk(within):
+        if isinstance(node, ast.Name):
+            out.add(home(file, node.id))
+        elif isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name):
+            of, inner = BROUGHT[file].get(node.value.id, ("", "-"))
+            out.add(home(of, node.attr) if not inner else None)
+    return {told for told in out if told}
+
+
+def test_everything_public_is_reached_by_a_verb():
+    """What no verb runs, through whatever it calls, is in nobody's way but ours: it is deleted or listed in LIBRARY."""
+    todo = {told for told in DEFINED if told[0].startswith("woodlot.cli")}
+    todo |= {(file, name) for file, names in LIBRARY.items() for name in names}
+    assert todo <= set(DEFINED)
+    for file, tree in TREES.items():
+        for node in tree.body:
+            if not isinstance(node, ast.FunctionDef | ast.ClassDef | ast.Assign | ast.AnnAssign):
+                todo |= named(file, node)
+    reached: set[tuple[str, str]] = set()
+    while todo:
+        reached |= todo
+        todo = set().union(*(named(file, DEFINED[file, name]) for file, name in todo)) - reached
+    idle = sorted(f"{file}.{name}" for file, name in set(DEFINED) - reached if not name.startswith("_"))
+    assert idle == []
+
+
+def test_no_file_imports_in_a_circle():
+    """Imports inside functions and for types count; a file with no import on one of its sides is taken away in turn."""
+    left = {file: {of for _, of, _ in told} - {file} for file, told in TAKEN.items()}
+    while free := [f for f, of in left.items() if not of & set(left) or not any(f in left[other] for other in left)]:
+        for file in free:
+            del left[file]
+    assert left == {}
+
+
+def test_no_file_takes_what_another_keeps_to_itself():
+    """A name with an underscore is used in its own file alone."""
+    taken = []
+    for file, tree in TREES.items():
+        taken += [f"{file}: {of}.{name}" for _, of, name in TAKEN[file] if name.startswith("_") and name[1] != "_"]
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.attr.startswith("_"):
+                of, name = BROUGHT[file].get(node.value.id, ("", "-"))
+                if not name and not node.attr.startswith("__"):
+                    taken.append(f"{file}: {of}.{node.attr}")
+    assert taken == []
+
+
+WORDS = {n.value for tree in TREES.values() for n in ast.walk(tree) if isinstance(n, ast.Constant)}
+
+
+def test_every_table_is_named_in_the_code():
+    """A table of coefficients that no file names is read by nobody."""
+    idle = {file.stem for file in PACKAGE.glob("regions/*/*.csv")} - WORDS
+    assert idle == set()
+
+
+def test_every_source_is_cited():
+    """A source that no row and no file cites says nothing of the figures."""
+    import pandas as pd
+
+    keys, cited = set(), set()
+    for file in PACKAGE.glob("regions/*/*.csv"):
+        frame = pd.read_csv(file, dtype=str)
+        keys, cited = (
+            (keys | set(frame["key"]), cited) if file.stem == "sources" else (keys, cited | set(frame["source"]))
+        )
+    told = " ".join(word for word in WORDS if isinstance(word, str))
+    assert {key for key in keys - cited if key not in told} == set()

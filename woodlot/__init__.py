@@ -16,5 +16,3 @@ asked for; ``woodlot.story`` tells it.
 """
 
 __version__ = "0.1.0"
-
-CHAPTERS = ("land", "tree", "stand", "wood", "deer", "plan", "map", "paper")

@@ -8,7 +8,6 @@ import math
 SQFT_PER_AC = 43_560.0
 AC_PER_SQMI = 640.0
 FT_PER_MI = 5_280.0
-FT_PER_CHAIN = 66.0
 IN_PER_FT = 12.0
 CM_PER_IN = 2.54
 M_PER_FT = 0.3048
@@ -16,10 +15,10 @@ M2_PER_AC = 4_046.8564224
 HA_PER_AC = 0.40468564224
 AC_PER_HA = 1.0 / HA_PER_AC
 LB_PER_KG = 2.204622621848776
-SQMI_PER_SQKM = 1.0 / 2.589988110336
 CUFT_PER_CORD_STACKED = 128.0
+#: Height above ground at which a tree's diameter is taken, and length of the log that logs are counted in.
+BREAST_FT, LOG_FT = 4.5, 16.0
 CUFT_PER_CUYD = 27.0
-MBF = 1_000.0
 #: Square feet of basal area of a stem one inch across: pi / 4 / 144.
 BASAL_SQFT_PER_SQIN = math.pi / 576.0
 

@@ -1,7 +1,7 @@
 """A million trees to volume and plot sums, against a floor of one power and one sum measured in the same run.
 
-Floor: for each block of 16,384 rows one ``D ** 2.0137`` into a kept buffer and one sum of it by plot. Subject: wood to
-a 4-in top by the national equations, 23 species, ten trees a plot, and its sum by plot.
+Floor: for each block of 16,384 rows one ``D ** 2.0137`` into a kept buffer and one sum of it by plot. Subject: wood,
+bark, stump and both tops by the national equations, 23 species, ten trees a plot, and its sum by plot.
 """
 
 import time
@@ -10,8 +10,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from woodlot.tree.species import all_species
-from woodlot.tree.volume import merch_cuft_westfall_2024
+from woodlot.tree.species import all_species, species_codes
+from woodlot.tree.westfall import parts_westfall_2024
 
 ROWS = 1_000_000
 BLOCK = 16_384
@@ -46,8 +46,10 @@ def floor(dbh, plot, buffer):
 
 
 def subject(dbh, height, species, plot):
-    """Wood to a 4-in top, summed by plot."""
-    return np.bincount(plot, weights=merch_cuft_westfall_2024(dbh, height, species))
+    """Parts of every stem, and its wood to a 4-in top summed by plot."""
+    codes, known = species_codes(species)
+    tops = np.full(len(dbh), 4.0), np.full(len(dbh), 9.0)
+    return np.bincount(plot, weights=parts_westfall_2024(codes, known, "210", dbh, height, *tops)["merch"])
 
 
 @pytest.mark.bench

@@ -70,17 +70,6 @@ def outings(rate_by_year, hours=4.0, n=30, seed=1, baited=False):
     return pd.DataFrame({"date": day, "method": "sighting", "hours": hours, "does": seen, "baited": baited} | zero)
 
 
-def test_deer_an_hour_with_poisson_limits_by_hand():
-    """10 deer in 100 hours at 90 %: .1 an hour; limits 5.4254 and 16.9622 deer (chi-square tables, halves)."""
-    frame = pd.DataFrame(
-        {"date": [pd.Timestamp(2026, 11, 20)], "method": "sighting", "hours": 100.0, "bucks": 4, "does": 6}
-        | {"fawns": 0, "unknown": 0, "baited": False}
-    )
-    out = counts.per_hour(frame).iloc[0]
-    assert (out["per_hour"], out["low"], out["high"]) == pytest.approx((0.1, 0.054254, 0.169622), abs=1e-6)
-    assert counts.per_hour(frame.assign(bucks=0, does=0)).iloc[0]["low"] == 0.0
-
-
 def test_a_falling_herd_shows_as_a_falling_trend():
     """20 % fewer a year over six seasons: the trend's range holds -20 and lies below zero."""
     e = counts.trend(outings({y: 0.8 * 0.8 ** (y - 2020) for y in range(2020, 2026)}))
@@ -120,4 +109,3 @@ def test_sightings_without_a_day_stand_in_no_season():
     assert bare.value is None and bare.why == "0 seasons; three show a first trend"
     both = counts.trend(pd.concat([seen, seen.assign(date=pd.NaT, does=50)], ignore_index=True))
     assert both == counts.trend(seen)
-    assert len(counts.per_hour(seen.assign(date=pd.NaT))) == 0

@@ -44,11 +44,6 @@ def test_unknown_age_runs_from_yearlings_to_grown_deer():
     assert e.low < e.value < e.high
 
 
-def test_live_weight_by_hand():
-    """112 lb dressed x 1.32 = 147.84 lb live."""
-    assert meat.live_lb(112) == pytest.approx(147.84)
-
-
 def test_an_unknown_class_is_refused():
     """A "stag" is not a class; a yield of 2 and negative pounds are refused."""
     with pytest.raises(InputError, match="stag"):
@@ -71,12 +66,3 @@ def test_the_household_wish_by_hand():
     assert "probably covers the 60" in meat.wish(60, 0.5, 1.0)[1]
     assert "that covers the 40" in meat.wish(40, 0.5, 1.0)[1]
     assert meat.wish(40, 0.0, 0.0)[1] == "The land gives no venison in most years; the household wishes for 40 pounds."
-
-
-def test_weight_from_girth_as_printed(as_printed):
-    """A girth of 38 inches (reference page 5; regression read in an abstract)."""
-    as_printed("meat_girth38_dressed", meat.weight_lb_from_girth(38)[0])
-    as_printed("meat_girth38_live", meat.weight_lb_from_girth(38, "live")[0])
-    for bad in ((0, "live"), (38, "bare"), (10, "dressed")):
-        with pytest.raises(InputError):
-            meat.weight_lb_from_girth(*bad)

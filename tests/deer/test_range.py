@@ -75,7 +75,7 @@ def test_frames_polygons_and_lists_agree():
     answers = [ground.effective_acres(x, 568.0) for x in (shape, [shape], frame.geometry, frame)]
     assert np.ptp(answers) == 0 and isinstance(answers[0], float)
     assert ground.effective_acres(shape, np.array([100.0, 568.0])).shape == (2,)
-    assert ground.share_of_time(40.0, answers[0]) == pytest.approx(40 / answers[0])
+    assert ground.share_of_time_pct(40.0, answers[0]) == pytest.approx(4000 / answers[0])
 
 
 @pytest.mark.parametrize("bad", [-1.0, np.nan])

@@ -1,6 +1,5 @@
-"""Seedlings: stocking by rule and pressure, selection, what browsing costs, years to escape."""
+"""Seedlings: stocking by rule and pressure, kinds told apart."""
 
-import numpy as np
 import pandas as pd
 import pytest
 
@@ -123,57 +122,3 @@ def test_negative_seedlings_are_refused():
     """Counts cannot be below zero."""
     with pytest.raises(InputError):
         seedlings.stocking(plots([(-1, 0, 0, 0)]), 3)
-
-
-def test_selection_by_hand():
-    """Maple 10 of 20 bitten, fir 2 of 20, ash 0 of 10: use 10/12 over 20/50 is 2.0833; fir .41667; ash 0."""
-    frame = pd.DataFrame({"species": ["maple", "fir", "ash"], "stems": [20, 20, 10], "browsed": [10, 2, 0]})
-    out = seedlings.selection(frame)
-    assert out["species"].tolist() == ["maple", "fir", "ash"]
-    assert out["ratio"].tolist() == pytest.approx([25 / 12, 5 / 12, 0.0])
-    assert seedlings.selection(frame.assign(browsed=0))["ratio"].isna().all()
-
-
-def tagged(open_growth, ringed_growth, years=3, n=6):
-    """Seedlings of 1 ft in the first year that grow by so much a year."""
-    rows = [
-        (f"{'r' if ringed else 'o'}{i}", 2024 + y, 1.0 + y * g, ringed)
-        for ringed, g in ((False, open_growth), (True, ringed_growth))
-        for i in range(n)
-        for y in range(years)
-    ]
-    return pd.DataFrame(rows, columns=["tag", "year", "height_ft", "ringed"])
-
-
-def test_what_browsing_costs_by_hand():
-    """.3 ft a year in the open, .5 ringed: browsing takes 40 %; at .1 it takes 80 % and the spot is failing."""
-    told = seedlings.growth_cost(tagged(0.3, 0.5))
-    assert (told.growth_ft, told.ringed_ft, told.cost) == pytest.approx((0.3, 0.5, 0.4))
-    assert told.words == "Browsing takes 40% of their growth."
-    assert seedlings.growth_cost(tagged(0.1, 0.5)).words.startswith("Failing: browsing takes 80%")
-    assert seedlings.growth_cost(tagged(-0.1, 0.5)).words.startswith("Failing: browsing takes 120%")
-
-
-def test_ringed_seedlings_that_do_not_grow_clear_the_deer():
-    """Nothing grows inside the ring either: something else holds them."""
-    assert "something other than deer" in seedlings.growth_cost(tagged(0.0, 0.0)).words
-
-
-def test_a_missed_year_counts_by_the_year():
-    """Measured in 2024 and 2026 only: half the difference a year."""
-    frame = tagged(0.3, 0.5)
-    assert seedlings.growth_cost(frame[frame["year"] != 2025]).growth_ft == pytest.approx(0.3)
-
-
-def test_few_seedlings_say_so_and_one_year_is_refused():
-    """Four seedlings: a note. One year: a clear stop."""
-    assert "Only 4 seedlings; 10 are the least" in seedlings.growth_cost(tagged(0.3, 0.5, n=2)).words
-    with pytest.raises(InputError):
-        seedlings.growth_cost(tagged(0.3, 0.5, years=1))
-
-
-def test_years_to_escape_by_hand():
-    """From 2 ft at .3 a year to 5 ft: 10 years; cedar to 7 ft: 16.7; not growing: never; 6 ft: now."""
-    assert seedlings.years_to_escape(2.0, 0.3) == pytest.approx(10.0)
-    assert seedlings.years_to_escape(2.0, 0.3, "northern white-cedar") == pytest.approx(16.6667, abs=1e-4)
-    assert np.array_equal(seedlings.years_to_escape(np.array([2.0, 6.0]), np.array([-0.1, -0.1])), [np.inf, 0.0])

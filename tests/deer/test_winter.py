@@ -52,25 +52,21 @@ def weather(first="2025-11-01", last="2026-05-31", least=20.0, snow=0.0):
 
 
 def test_points_by_hand():
-    """Ten December days at 0 F, six with 18 inches: 16. Five November days at 16 inches: only in Minnesota's."""
+    """Ten December days at 0 F, six with 18 inches: 16. November is before the season."""
     daily = weather()
     december, november = daily["date"].dt.month == 12, daily["date"].dt.month == 11
     daily.loc[daily.index[december][:10], "least_f"] = 0.0
     daily.loc[daily.index[december][:6], "snow_in"] = 18.0
-    daily.loc[daily.index[november][:5], "snow_in"] = 16.0
+    daily.loc[daily.index[november][:5], "snow_in"] = 20.0
     assert winter.points_wisconsin(daily).to_dict("records") == [
         {"winter": 2025, "points": 16.0, "days": 151, "scale": "wisconsin"}
-    ]
-    assert winter.points_minnesota(daily).to_dict("records") == [
-        {"winter": 2025, "points": 21.0, "days": 212, "scale": "minnesota"}
     ]
 
 
 def test_just_above_zero_and_just_under_the_depth_give_no_point():
-    """1 F and 17.9 inches: nothing in Wisconsin; 17.9 inches is a point a day in Minnesota."""
+    """1 F and 17.9 inches: nothing."""
     daily = weather(least=1.0, snow=17.9)
     assert winter.points_wisconsin(daily)["points"].iloc[0] == 0
-    assert winter.points_minnesota(daily)["points"].iloc[0] == 212
 
 
 def test_a_winter_with_too_many_missing_days_has_no_points():
@@ -80,38 +76,8 @@ def test_a_winter_with_too_many_missing_days_has_no_points():
     assert winter.points_wisconsin(daily.drop(daily.index[50:60]))["points"].iloc[0] == 141
 
 
-def test_mixed_scales_raise():
-    """Points of two states in one table, or of none, are never put together."""
-    mixed = pd.DataFrame({"winter": [2023, 2024], "points": [60, 90], "scale": ["wisconsin", "minnesota"]})
-    with pytest.raises(InputError, match="do not mix"):
-        winter.one_scale(mixed)
-    with pytest.raises(InputError, match="do not mix"):
-        winter.one_scale(mixed.assign(scale=["wisconsin", None]))
-    assert winter.one_scale(mixed.assign(scale="Wisconsin")) == "wisconsin"
-
-
-@pytest.mark.parametrize(
-    ("points", "scale", "word"),
-    [
-        (49, "wisconsin", "mild"),
-        (50, "wisconsin", "moderate"),
-        (80, "wisconsin", "severe"),
-        (100, "wisconsin", "very severe"),
-        (50, "minnesota", "mild"),
-        (119, "minnesota", "moderate"),
-        (120, "minnesota", "severe"),
-        (119, "minnesota before 2020", "moderate"),
-    ],
-)
-def test_severity_in_the_words_of_the_scale(points, scale, word):
-    """Class edges as the states print them (reference page 3.5, read and read 2nd-hand)."""
-    assert winter.severity(points, scale) == word
-
-
-def test_unknown_scales_and_bad_weather_are_refused():
-    """No such scale, a missing column, two rows for a day: a clear stop."""
-    with pytest.raises(InputError, match="no scale"):
-        winter.severity(60, "ontario")
+def test_bad_weather_is_refused():
+    """A missing column, two rows for a day: a clear stop."""
     with pytest.raises(InputError, match="least_f"):
         winter.points_wisconsin(weather().drop(columns="least_f"))
     with pytest.raises(InputError, match="two rows"):

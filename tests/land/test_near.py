@@ -75,14 +75,6 @@ def test_over_the_ground_by_hand(tmp_path, ground):
     assert terrain.profiles(off, file)["surface_ft"].isna().all()
 
 
-def test_no_road_distance_is_made_up(ground):
-    """Between parcels only the straight miles are told; miles by road stay missing and the words say so."""
-    parcels = placed([shapely.box(0, 0, 100, 100), shapely.box(5_380, 0, 5_480, 100)]).assign(parcel_id=["a", "b"])
-    told = near.hauling(parcels).iloc[0]
-    assert told["miles"] == pytest.approx(1.0, rel=1e-4) and np.isnan(told["road_miles"])
-    assert "by road it is more, and not known" in told["words"]
-
-
 def test_nothing_to_go_to_and_a_wrong_home(ground):
     """Without features an empty frame with its columns; a home with latitude first is refused."""
     stands, features = ground

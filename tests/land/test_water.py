@@ -8,7 +8,6 @@ import rasterio
 import shapely
 from rasterio.transform import from_origin
 
-from woodlot import tables
 from woodlot.errors import InputError
 from woodlot.land import terrain, water
 
@@ -43,14 +42,6 @@ def test_filter_strip_as_printed():
     assert told["x"] == 70.0
     with pytest.raises(InputError):
         water.filter_strip_ft(-1.0)
-
-
-def test_water_bars_as_printed():
-    """At each grade of the table its spacing; between them it falls. Source: field handbook of southern foresters."""
-    rows = tables.table("water_bars")
-    np.testing.assert_allclose(water.water_bar_spacing_ft(rows["grade_pct"].to_numpy()), rows["spacing_ft"], rtol=1e-12)
-    between = water.water_bar_spacing_ft(np.arange(2.0, 40.0, 0.5))
-    assert (np.diff(between) < 0).all() and water.water_bar_spacing_ft(60.0) == pytest.approx(30.0)
 
 
 @pytest.mark.parametrize(

@@ -11,6 +11,15 @@ from woodlot.map import field_notes
 HEAD = "date,parcel_id,stand_id,kind,sex_age,amount,unit,who,text,lon,lat,corrects"
 
 
+def read(text):
+    """The notes of a saved file, or every fault of it."""
+    faults: list = []
+    notes = [note for _, note in field_notes.rows(text, "notes.csv", faults)]
+    if faults:
+        raise PlaceError(faults)
+    return notes
+
+
 def test_the_files_columns_are_the_ledgers():
     """All columns of the ledger but its own line number and checksum, in its order."""
     assert ",".join(field_notes.COLUMNS) == HEAD
@@ -19,7 +28,7 @@ def test_the_files_columns_are_the_ledgers():
 def test_a_note_is_read_by_hand():
     """Numbers become numbers, the day a day, empty cells are left out, quotes and commas in words stay."""
     text = f'\ufeff{HEAD}\n2026-11-25,P1,3,firewood,,2.5,cord,Ann,"two ""loads"", split",-89.41,45.732,\n'
-    assert field_notes.read(text) == [
+    assert read(text) == [
         {
             "date": dt.date(2026, 11, 25),
             "parcel_id": "P1",
@@ -39,7 +48,7 @@ def test_every_fault_is_named_at_once():
     """A bad day, a missing kind, a number that is none and a torn line are four faults with their rows."""
     text = f"{HEAD}\n11/25/2026,,,seen,,,,,,,,\n2026-11-25,,,,,,,,,,,\n2026-11-25,,,seen,,inf,,,,x,,\n2026-11-25,,\n"
     with pytest.raises(PlaceError) as told:
-        field_notes.read(text)
+        read(text)
     assert [(f.row, f.column) for f in told.value.faults] == [
         (2, "date"),
         (3, "kind"),
@@ -52,13 +61,13 @@ def test_every_fault_is_named_at_once():
 def test_another_files_heading_is_refused():
     """A file with other columns is not read."""
     with pytest.raises(PlaceError, match="The heading is date,parcel_id"):
-        field_notes.read("line,date\n1,2026-11-25\n")
+        read("line,date\n1,2026-11-25\n")
 
 
 def test_a_cell_without_an_end_is_said():
     """A quotation mark that stays open over more than a cell may hold is a fault of the file, in words."""
     with pytest.raises(PlaceError, match="Look for a quotation mark"):
-        field_notes.read(f'{HEAD}\n2026-11-25,,,seen,,,,,"{"x" * 140_000}')
+        read(f'{HEAD}\n2026-11-25,,,seen,,,,,"{"x" * 140_000}')
 
 
 def test_board_feet_go_by_the_places_rule(answers):
@@ -131,7 +140,7 @@ def test_a_note_is_written_saved_and_read_into_the_ledger(open_page, map_file, t
     page.click("#note-keep")
     assert page.text_content("#card h2") == "2 notes not in the ledger yet"
     assert page.locator(".tag.new").count() == 2
-    notes = field_notes.read(saved(page, tmp_path / "notes.csv"))
+    notes = read(saved(page, tmp_path / "notes.csv"))
     assert [(n["kind"], n.get("amount"), n.get("unit"), n["stand_id"], n["parcel_id"]) for n in notes] == [
         ("firewood", 2.5, "cord", "3", "P1"),
         ("deer", 1.0, "deer", "2", "P1"),
@@ -316,7 +325,7 @@ def test_refused_storage_is_said_and_the_file_still_saved(open_page, map_file, t
     page.fill("#note-text", "wolf scat")
     page.click("#note-keep")
     assert "keeps nothing when it closes" in page.text_content("#note-refused")
-    assert field_notes.read(saved(page, tmp_path / "notes.csv"))[0]["text"] == "wolf scat"
+    assert read(saved(page, tmp_path / "notes.csv"))[0]["text"] == "wolf scat"
     assert page.complaints == []
 
 

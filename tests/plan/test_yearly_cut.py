@@ -1,20 +1,19 @@
-"""Formulas of the yearly cut: printed examples, and Meyer's cut run forward to its goal."""
+"""Meyer's yearly cut: the printed example, and run forward to its goal; the rules of the covers."""
 
-import numpy as np
+import pandas as pd
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from woodlot import tables
 from woodlot.errors import InputError
 from woodlot.plan import cut
 
 
-def test_textbook_formulas_as_printed():
-    """forest.md section 7: Hundeshagen 8, von Mantel 10, Austrian 14, Meyer 8.278."""
-    assert cut.cut_per_yr_hundeshagen(400, 300, 6) == 8.0
-    assert cut.cut_per_yr_von_mantel(400, 80) == 10.0
-    assert cut.cut_per_yr_austrian(400, 300, 20, 9) == 14.0
+def test_meyers_cut_as_printed():
+    """forest.md section 7: 400 to 500 in 20 years at 3 % is 8.278; without growth the difference over the years."""
     assert cut.cut_per_yr_meyer(400, 500, 20, 0.03) == pytest.approx(8.278, abs=5e-4)
+    assert cut.cut_per_yr_meyer(400, 300, 20, 0.0) == 5.0
 
 
 @settings(max_examples=200, deadline=None)
@@ -28,10 +27,24 @@ def test_meyers_cut_leads_the_stock_to_its_goal_when_run_forward(stock, goal, ye
     assert now == pytest.approx(goal, rel=1e-7, abs=1e-5 * stock)
 
 
-def test_formulas_take_arrays_and_refuse_percents_and_negatives():
-    """3 instead of .03 is a percent, a stock is 0 or more."""
-    told = cut.cut_per_yr_meyer(np.array([400.0, 200.0]), np.array([500.0, 100.0]), 20, 0.03)
-    assert told.shape == (2,) and told[0] < told[1]
+def test_a_cut_part_that_grows_slower_may_be_cut_more():
+    """If what is cut grew less than the rest, less growth is lost with it."""
+    even = cut.cut_per_yr_meyer(400, 400, 20, 0.03)
+    assert even == pytest.approx(12.0)
+    assert cut.cut_per_yr_meyer(400, 400, 20, 0.03, 0.01) > even > cut.cut_per_yr_meyer(400, 400, 20, 0.03, 0.05)
+
+
+def test_every_cover_has_its_rules():
+    """Covers with letters all stand in the rules; those that are thinned have a basal area to leave."""
+    rules = tables.table("cut_rules", of="base").set_index("cover")
+    assert set(tables.table("cover_types", of="base")["cover"]) <= set(rules.index)
+    assert rules.loc[rules["way"] == "thin", "leave_sqft_per_ac"].notna().all()
+
+
+def test_columns_are_taken_and_percents_and_negatives_refused():
+    """A goal out of reach is a negative cut; 3 instead of .03 is a percent, a stock is 0 or more."""
+    told = cut.cut_per_yr_meyer(pd.Series([400.0, 100.0], index=["x", "y"]), 500, 20, 0.03)
+    assert told["x"] == pytest.approx(8.278, abs=5e-4) and told["y"] < 0
     for args in ((400, 500, 20, 3.0), (-1, 500, 20, 0.03), (400, 500, 0, 0.03)):
         with pytest.raises(InputError):
             cut.cut_per_yr_meyer(*args)

@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from woodlot import tables
 from woodlot.stand import grow, guides, marking
 from woodlot.stand.stocking import structure_bdq
 from woodlot.units import basal_sqft
@@ -92,7 +93,7 @@ def test_a_guide_says_how_many_of_how_many():
 
 def test_the_published_structure_is_marked_as_memory():
     """Arbogast: 92 sq ft in all with 8 in saplings; every row from memory."""
-    told = marking.structure_arbogast_1957()
+    told = tables.table("structure_arbogast_1957", of="base")
     assert told["basal_sqft_per_ac"].sum() == 92 and set(told["seen"]) == {"memory"}
     assert any("†" in w for w in marking.keep_words())
 

@@ -76,8 +76,8 @@ def test_a_doubtful_tree_by_hand():
 def test_reach_and_factor_belong_together():
     """A circle of the limiting distance, over an acre, is one over the trees per acre a tree stands for."""
     dbh = np.array([5.0, 11.3, 24.0])
-    acres = np.pi * pl.limiting_distance_ft_prism(dbh, 20.0) ** 2 / 43560
-    assert pl.trees_per_ac_fixed(acres) == pytest.approx(pl.trees_per_ac_prism(dbh, 20.0))
+    reach = pl.limiting_distance_ft_prism(dbh, 20.0)
+    assert pl.trees_per_ac_round(reach) == pytest.approx(pl.trees_per_ac_prism(dbh, 20.0))
 
 
 def test_numbers_come_back_as_they_went_in():
@@ -90,7 +90,7 @@ def test_numbers_come_back_as_they_went_in():
     assert pl.limiting_distance_ft_prism(column, pd.Series([10, 20], index=column.index))["y"] == pytest.approx(
         23.3345, abs=1e-4
     )
-    assert isinstance(pl.trees_per_ac_fixed(0.1), float)
+    assert isinstance(pl.trees_per_ac_round(37.24), float)
 
 
 @pytest.mark.parametrize("bad", [0, -1.0, "ten", [10, 0]])
@@ -100,7 +100,7 @@ def test_sizes_that_cannot_be_are_refused(bad):
         lambda: pl.trees_per_ac_prism(bad, 10),
         lambda: pl.trees_per_ac_prism(10, bad),
         lambda: pl.limiting_distance_ft_prism(bad, 10),
-        lambda: pl.trees_per_ac_fixed(bad),
+        lambda: pl.trees_per_ac_round(bad),
     ):
         with pytest.raises(InputError):
             call()

@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from woodlot import trade
 from woodlot.errors import InputError
 from woodlot.stand import stocking
 from woodlot.tree.species import wood_property
+from woodlot.units import basal_sqft
 
 PRINTED = Path(__file__).parents[1] / "printed"
 inches = st.floats(2.0, 40.0)
@@ -79,15 +79,9 @@ def test_relative_density_of_a_mixed_stand_by_hand():
     assert told.sum() == pytest.approx(0.525, abs=1e-3)
 
 
-def test_density_index_by_hand():
-    """300 trees of 8 in: 300 x .8^1.605 = 209.7; trees of 10 in are their own index."""
-    assert stocking.density_index_reineke_1933(300, 8) == pytest.approx(209.7, abs=0.05)
-    assert stocking.density_index_reineke_1933(170, 10) == pytest.approx(170.0)
-
-
 def test_quadratic_mean_by_hand():
     """One tree of 6 and one of 8 in: sqrt((36 + 64)/2) = 7.071 in; without trees there is none."""
-    basal = stocking.basal_area_sqft_per_ac([6, 8], 1.0).sum()
+    basal = basal_sqft(np.array([6.0, 8.0])).sum()
     assert stocking.quadratic_mean_diameter_in(basal, 2) == pytest.approx(7.0711, abs=1e-4)
     assert np.isnan(stocking.quadratic_mean_diameter_in(0.0, 0.0))
 
@@ -151,7 +145,6 @@ def test_fuller_is_more(dbh, trees, gravity):
     assert stocking.relative_density_ducey_2010(dbh, 2 * trees, gravity) == pytest.approx(2 * one)
     assert stocking.relative_density_ducey_2010(dbh + 1, trees, gravity) > one
     assert stocking.relative_density_ducey_2010(dbh, trees, gravity + 0.05) > one
-    assert stocking.density_index_reineke_1933(trees, dbh + 1) > stocking.density_index_reineke_1933(trees, dbh)
 
 
 def test_numbers_come_back_as_they_went_in():
@@ -159,9 +152,7 @@ def test_numbers_come_back_as_they_went_in():
     column = pd.Series([8.0, 10.0], index=["x", "y"])
     for call in (
         lambda d: stocking.stocking_pct_gingrich_1967(100, d, d),
-        lambda d: stocking.density_index_reineke_1933(100, d),
         lambda d: stocking.relative_density_ducey_2010(d, 100, 0.5),
-        lambda d: stocking.basal_area_sqft_per_ac(d, 100),
         lambda d: stocking.line_basal_sqft_gingrich_1967(d, "A"),
     ):
         assert isinstance(call(10), float) and isinstance(call([8, 10]), np.ndarray)
@@ -175,34 +166,10 @@ def test_numbers_come_back_as_they_went_in():
         lambda: stocking.stocking_pct_gingrich_1967(100, 0, 10),
         lambda: stocking.stocking_pct(100, 10, 10, "moss"),
         lambda: stocking.line_basal_sqft_gingrich_1967(10, "C"),
-        lambda: stocking.density_index_reineke_1933(100, "big"),
-        lambda: stocking.fullness_words(-0.1),
+        lambda: stocking.relative_density_ducey_2010("big", 100, 0.5),
     ],
 )
 def test_what_cannot_be_is_refused(call):
     """Negative trees, no diameter, unknown types and lines, words for numbers."""
     with pytest.raises(InputError):
         call()
-
-
-def test_fullness_in_words():
-    """Bands of .3, .4, .6 and .8; a missing figure says nothing."""
-    told = stocking.fullness_words([0.1, 0.3, 0.45, 0.6, 0.81, np.nan])
-    assert told.tolist() == [
-        "room to grow: understocked",
-        "low",
-        "well filled for a stand that was cut",
-        "full",
-        "crowded",
-        "",
-    ]
-    assert stocking.fullness_words(1.2) == "crowded"
-    assert stocking.fullness_words(pd.Series([0.2], index=["x"]))["x"].startswith("room")
-
-
-def test_guides_carry_their_marks():
-    """Targets of northern hardwoods come with the rule for any stand; every row says how it was seen."""
-    told = stocking.residual_targets("northern hardwoods")
-    assert {"northern hardwoods", "any"} == set(told["type"])
-    assert told["seen"].isin(trade.SEEN).all()
-    assert len(stocking.residual_targets()) > len(told)

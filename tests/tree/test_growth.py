@@ -13,40 +13,42 @@ def test_sugar_maple_anchors_are_those_of_the_published_rates_as_printed():
     assert growth.anchors(["sugar maple"]).tolist() == [[0.14, 0.18, 0.22]]
 
 
+def grows(species, dbh_in, bal_sqft_per_ac, fitted=False):
+    """Yearly growth of one tree by the equation of its species."""
+    figures, _ = growth.equations([species], fitted=fitted)
+    return growth.dbh_growth_in(figures, np.asarray(dbh_in, dtype=float), np.asarray(bal_sqft_per_ac))[0]
+
+
 def test_fitted_equations_as_printed():
     """forest_growth.md section 2: red maple 14 in at BAL 60 .2019; red oak 18 in at BAL 20 .148."""
-    assert growth.dbh_growth_in_big_woods("red maple", 14, 60) == pytest.approx(0.2019, abs=5e-5)
-    assert growth.dbh_growth_in_big_woods("northern red oak", 18, 20) == pytest.approx(0.148, abs=5e-4)
+    assert grows("red maple", 14, 60, fitted=True) == pytest.approx(0.2019, abs=5e-5)
+    assert grows("northern red oak", 18, 20, fitted=True) == pytest.approx(0.148, abs=5e-4)
 
 
 def test_an_anchor_tree_grows_its_anchor_by_hand():
-    """At 10 in and BAL 45 both factors are 1."""
-    assert growth.dbh_growth_in_anchored(0.18, 10, 45) == pytest.approx(0.18, abs=1e-15)
+    """At 10 in and BAL 45 both factors are 1; at 14 in and BAL 60 .18 x 1.4^-.12 x exp(-.0705) = .1611."""
+    assert grows("sugar maple", 10, 45) == pytest.approx(0.18, abs=1e-15)
+    assert grows("sugar maple", 14, 60) == pytest.approx(0.1611, abs=5e-5)
 
 
 def test_growth_falls_with_larger_trees_round_a_tree_and_is_never_negative():
     """Section 7: all equations, BAL 0 to 300."""
     bal = np.linspace(0.0, 300.0, 31)
-    for told in (
-        growth.dbh_growth_in_anchored(0.2, 12.0, bal),
-        *(growth.dbh_growth_in_big_woods(g, 12.0, bal) for g in ("black cherry", "white oak", "all hardwoods")),
-    ):
-        assert (np.diff(told) < 0).all() and (told > 0).all()
+    for species in ("sugar maple", "black cherry", "white oak", "red maple"):
+        for fitted in (False, True):
+            told = growth.dbh_growth_in(growth.equations([species], fitted=fitted)[0], 12.0, bal)
+            assert (np.diff(told) < 0).all() and (told > 0).all()
 
 
-def test_one_form_holds_both_kinds_of_equation():
-    """exp(b0 + b1 ln d + b2 BAL/100) returns the anchored and the fitted growth of each species."""
+def test_a_species_without_a_fitted_equation_keeps_its_anchor():
+    """Sugar maple stood nowhere in numbers, so its own anchor serves beside the fitted red maple."""
     figures, words = growth.equations(["sugar maple", "red maple", "boxelder"], fitted=True)
-    told = np.exp(figures[:, 0] + figures[:, 1] * np.log(16.0) + figures[:, 2] * 0.7)
-    assert told[0] == pytest.approx(growth.dbh_growth_in_anchored(0.18, 16, 70), rel=1e-12)
-    assert told[1] == pytest.approx(growth.dbh_growth_in_big_woods("red maple", 16, 70), rel=1e-12)
     assert words == ["anchor", "fitted to remeasured trees", "anchor of any species of its kind"]
+    assert np.array_equal(figures[0], growth.equations(["sugar maple"])[0][0])
 
 
-def test_a_group_without_equation_is_refused():
-    """Sugar maple stood nowhere in numbers; a case is one of three."""
-    with pytest.raises(InputError, match="no growth equation"):
-        growth.dbh_growth_in_big_woods("sugar maple", 10, 40)
+def test_a_case_is_one_of_three():
+    """Low, mid or high."""
     with pytest.raises(InputError, match="low, mid or high"):
         growth.equations(["sugar maple"], "middle")
 

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from woodlot.errors import InputError
 from woodlot.place.species import for_checks
+from woodlot.tree import stem
 from woodlot.tree.mass import dry_lb_westfall_2024
 from woodlot.tree.species import all_species
 from woodlot.tree.volume import volumes
@@ -85,7 +86,7 @@ def test_a_stem_as_drawn_is_summed_to_its_tip_by_hand():
     trees = one(12.0, 40.0, "red maple")
     stems = stick.stems(trees)
     feet = np.linspace(1.0, 40.0, 200_001)
-    dib = stick.diameter_at(stems.form, np.zeros(len(feet), dtype=int), feet)
+    dib = stem.diameter_in(stems.form, np.zeros(len(feet), dtype=int), feet)
     fine = float(np.trapezoid(np.pi / 576 * dib**2, feet))
     assert account._drawn(stems)[0] == pytest.approx(fine, rel=2e-3)
 

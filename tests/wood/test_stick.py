@@ -10,6 +10,7 @@ from woodlot.errors import InputError
 from woodlot.tree import stem
 from woodlot.tree.species import all_species
 from woodlot.wood import cutting, products, stick
+from woodlot.wood.account import below_cuft
 
 GRADES = pd.DataFrame(
     {
@@ -130,12 +131,10 @@ def test_worth_is_the_sum_of_what_is_cut():
     told = stick.buck(trees, list_, firewood_value=0.5)
     pieces = told.pieces()
     unit = pieces["product"].map(list_.set_index("product")["value"])
-    from woodlot.wood.account import _below
-
     counted = unit * pieces["taper_cuft"]  # listed() counts in cubic feet by Smalian over the whole piece
     ends = 0.5 * (pieces["to_ft"] - pieces["from_ft"]) * np.pi / 576
     counted = unit * ends * (pieces["small_end_in"] ** 2 + pieces["large_end_in"] ** 2)
-    stove = _below(told.stems, told.stems.last) - np.bincount(pieces["stem"], pieces["taper_cuft"], minlength=400)
+    stove = below_cuft(told.stems, told.stems.last) - np.bincount(pieces["stem"], pieces["taper_cuft"], minlength=400)
     sound = told.stems.sound
     again = np.bincount(pieces["stem"], counted, minlength=400) * sound + 0.5 * stove * sound
     assert again == pytest.approx(told.value, abs=1e-6)
@@ -149,10 +148,11 @@ def test_pieces_fit_their_stems():
     pieces = told.pieces()
     assert len(pieces) > 1_000
     owner = trees.iloc[pieces["stem"].to_numpy()].reset_index(drop=True)
+    unmeasured = stem.form(trees["dbh_in"], trees["height_ft"], trees["species"])
     for end, at in (("small_end_in", "to_ft"), ("large_end_in", "from_ft")):
-        dib = stem.diameter_in(pieces[at], owner["dbh_in"], owner["height_ft"], owner["species"])
+        dib = stem.diameter_in(unmeasured, pieces["stem"].to_numpy(), pieces[at].to_numpy())
         plain = ~told.stems.form.fuller[pieces["stem"]]
-        assert pieces[end].to_numpy()[plain] == pytest.approx(dib.to_numpy()[plain], abs=1e-9)
+        assert pieces[end].to_numpy()[plain] == pytest.approx(dib[plain], abs=1e-9)
     rule = list_.set_index("product").loc[pieces["product"]].reset_index(drop=True)
     assert (pieces["small_end_in"] >= rule["least_top_in"] - 1e-9).all()
     assert (pieces["large_end_in"] <= rule["most_butt_in"].fillna(99) + 1e-9).all()
@@ -177,16 +177,15 @@ def test_a_piece_holds_its_length_trim_and_cut():
 #: Douglas-fir is kept to check the volume equations by; nobody's stump figures for it were seen.
 @pytest.mark.parametrize("species", [s for s in all_species() if s != "douglas-fir"])
 def test_every_species_has_a_stem(species):
-    """Inside bark is under outside bark from stump to tip, both fall with height, and the tip is 0."""
-    feet = np.array([0.5, 1.0, 3.0, 4.5, 10.0, 17.3, 30.0, 45.0, 59.0, 60.0])
-    inside = stem.diameter_in(feet, 12.0, 60.0, species)
-    outside = stem.diameter_in(feet, 12.0, 60.0, species, bark="outside")
-    assert (inside[:-1] < outside[:-1]).all()
-    assert (np.diff(inside) < 0).all() and (np.diff(outside) < 0).all()
-    assert inside[-1] == outside[-1] == 0.0
+    """It falls with height from the ground to the tip, which is 0; at the places of a stem to be cut it is the same."""
     f = stem.form([12.0], [60.0], species)
-    again = stick.diameter_at(f, np.zeros(len(feet), dtype=int), feet)
-    assert again == pytest.approx(inside, abs=1e-12)
+    feet = np.array([0.5, 1.0, 3.0, 4.5, 10.0, 17.3, 30.0, 45.0, 59.0, 60.0])
+    inside = stem.diameter_in(f, np.zeros(len(feet), dtype=int), feet)
+    assert (np.diff(inside) < 0).all() and inside[-1] == 0.0 and 9.5 < inside[3] < 12.0
+    told = stick.stems(pd.DataFrame({"species": [species], "dbh_in": [12.0], "height_ft": [60.0]}), step_ft=0.5)
+    places = told.start_ft + told.step_ft * np.arange(told.last[0] + 1)
+    drawn = stem.diameter_in(f, np.zeros(len(places), dtype=int), places)
+    assert told.diameters(np.array([0]))[:, 0] == pytest.approx(drawn, abs=1e-12)
 
 
 def test_a_top_measured_higher_makes_the_stem_fuller():

@@ -282,17 +282,6 @@ def test_more_plots_do_not_mend_the_table():
     assert tally.parts_of_range(many)["table"].high == pytest.approx(tally.parts_of_range(few)["table"].high)
 
 
-def test_a_full_count_has_no_sampling_error():
-    """Three marked trees of .2, .3 and .5 cord are 1.0 cord, off only as the table is; a missing one is refused."""
-    trees = pd.DataFrame({"cords": [0.2, 0.3, 0.5]})
-    e = tally.full_count(trees, "cords", "cords", {"volume table": 0.10})
-    assert (e.value, e.se) == (pytest.approx(1.0), 0.0)
-    assert e.high == pytest.approx(np.exp(1.644854 * sqrt(log(1.01))), rel=1e-5)
-    assert tally.full_count(trees * 0, "cords", "cords").low is None
-    with pytest.raises(InputError, match="missing for 1"):
-        tally.full_count(pd.DataFrame({"cords": [0.2, np.nan]}), "cords", "cords")
-
-
 def test_ground_with_and_without_plots_by_hand():
     """22 working acres, 19 with plots, 3 without."""
     plots, trees, stands = three_stands()

@@ -2,7 +2,6 @@
 
 CameraHerd, herd_from_cameras   bucks, does and fawns from bucks told apart and photo counts
 cameras                         a season's cameras -> deer on the ground they speak of, as a range of assumptions
-per_hour                        deer seen an hour by season, with limits
 trend                           percent a year that the sightings rise or fall: a trend only, never a number of deer
 ratios                          does per buck and fawns per doe, sum over sum
 
@@ -21,7 +20,7 @@ from woodlot.deer.defaults import default, default_range
 from woodlot.errors import InputError, NoAnswer
 from woodlot.estimate import LEVEL, Estimate, t_quantile
 
-__all__ = ["CameraHerd", "cameras", "herd_from_cameras", "per_hour", "ratios", "trend"]
+__all__ = ["CameraHerd", "cameras", "herd_from_cameras", "ratios", "trend"]
 
 
 class CameraHerd(NamedTuple):
@@ -110,25 +109,6 @@ def _seen(frame: pd.DataFrame, method: str) -> pd.DataFrame:
     bait = rows["baited"].fillna(False).astype(bool) if "baited" in rows else pd.Series(False, index=rows.index)
     season = fall_of(pd.to_datetime(rows["date"]))
     return pd.DataFrame({"year": season, "deer": deer, "hours": rows["hours"].astype(float), "baited": bait})
-
-
-def per_hour(frame: pd.DataFrame, method: str = "sighting", level: float = LEVEL) -> pd.DataFrame:
-    """Deer seen an hour by season: year, baited, outings, hours, deer, per_hour, low, high.
-
-    Limits are those of a count (Poisson): deer come in groups, so they are the least there is to doubt.
-    """
-    from scipy.special import gammaincinv
-
-    rows = _seen(frame, method)
-    out = rows.groupby(["year", "baited"], as_index=False).agg(
-        outings=("deer", "size"), hours=("hours", "sum"), deer=("deer", "sum")
-    )
-    tail = (1 - level) / 2
-    n = out["deer"].to_numpy()
-    low = np.where(n > 0, gammaincinv(np.maximum(n, 1e-9), tail), 0.0)
-    return out.assign(
-        per_hour=out["deer"] / out["hours"], low=low / out["hours"], high=gammaincinv(n + 1, 1 - tail) / out["hours"]
-    )
 
 
 def trend(frame: pd.DataFrame, method: str = "sighting", level: float = LEVEL) -> Estimate:

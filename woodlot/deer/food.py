@@ -1,20 +1,13 @@
 """Food and cover: the deer that the ground can feed through a winter, as a range, and what a cut adds.
 
 deer_fed            acres, browse, use, intake, days -> deer
-quality_limited     how much of a mixture counts when its mean energy must not fall under a floor
-need_kcal, intake_lb    what a deer needs in a day and what it eats of browse
 browse              pieces of ground, each of one cover with years since cutting -> browse of each, low to high
-browse_by_stand     the same for whole stands
 fed                 browse of pieces -> deer in a mild, average or severe winter, a range of assumptions
-fed_by_stands       the same for whole stands
-cuts_add            deer that coming cuts add, by stand
-cover_score, habitat    winter cover and food on one scale of 0 to 1
+cover_score         winter cover on a scale of 0 to 1
 
 All browse figures but aspen are from memory, good to a factor of 3. They rank covers and show what a cut adds; they do
 not set a take. The ground the deer use, with the family's stands in it: woodlot/deer/forage.py.
 """
-
-from collections.abc import Mapping
 
 import numpy as np
 import pandas as pd
@@ -26,24 +19,10 @@ from woodlot.tables import table
 from woodlot.trade import CUTS, unknown
 from woodlot.units import HA_PER_AC, LB_PER_KG
 
-__all__ = [
-    "browse",
-    "browse_by_stand",
-    "cover_score",
-    "cuts_add",
-    "deer_fed",
-    "fed",
-    "fed_by_stands",
-    "habitat",
-    "intake_lb",
-    "need_kcal",
-    "quality_limited",
-]
+__all__ = ["browse", "cover_score", "deer_fed", "fed"]
 
 #: Pounds an acre for each kilogram a hectare.
 _LB_PER_AC = LB_PER_KG * HA_PER_AC
-#: stand_id -> (years since cutting, kind of cut)
-Cuts = Mapping[str, tuple[int, str]]
 DOUBT = "browse figures are from memory, good to a factor of 3: they rank covers and may not set a take"
 
 
@@ -63,54 +42,6 @@ def deer_fed(acres, browse_lb_per_ac, use_share, intake_lb_per_day, days, reacha
     if not (intake_lb_per_day > 0 and days > 0):
         raise InputError("intake_lb_per_day and days must be above zero")
     return float(np.sum(arrays[0] * arrays[1] * arrays[2] * arrays[3]) / (intake_lb_per_day * days))
-
-
-def quality_limited(browse_lb, kcal_per_g, floor_kcal_per_g: float) -> float:
-    """Pounds of a mixture that count when its mean energy must not fall under a floor; best foods first.
-
-    The last food counts in part, up to where the mean meets the floor.
-    """
-    order = np.argsort(-np.asarray(kcal_per_g, dtype=float), kind="stable")
-    b, e = np.asarray(browse_lb, dtype=float)[order], np.asarray(kcal_per_g, dtype=float)[order]
-    if np.any(b < 0) or np.any(e < 0):
-        raise InputError("browse and energy cannot be negative")
-    surplus = np.cumsum(b * (e - floor_kcal_per_g))
-    whole = surplus >= 0
-    stop = len(b) if whole.all() else int(np.argmin(whole))
-    counted = float(b[:stop].sum())
-    if stop < len(b):
-        left = surplus[stop - 1] if stop else 0.0
-        counted += float(left / (floor_kcal_per_g - e[stop]))
-    return counted
-
-
-def need_kcal(live_lb, kcal_per_kg75: float | None = None, region: str = "base"):
-    """Energy a deer of this live weight needs in a winter day, kcal: per metabolic weight (kg to the .75)."""
-    per = default("need_kcal", region) if kcal_per_kg75 is None else kcal_per_kg75
-    return per * (np.asarray(live_lb, dtype=float) / LB_PER_KG) ** 0.75
-
-
-def intake_lb(live_lb, share_met: float | None = None, kcal_per_g: float | None = None, region: str = "base"):
-    """Dry pounds of browse a deer eats in a winter day; it meets only a share of its need (.63 unless given)."""
-    met = default("share_met", region) if share_met is None else share_met
-    energy = default("browse_kcal", region) if kcal_per_g is None else kcal_per_g
-    out = met * need_kcal(live_lb, region=region) / energy / 1000.0 * LB_PER_KG
-    return float(out) if np.ndim(out) == 0 else out
-
-
-def browse_by_stand(
-    stands: pd.DataFrame, cuts: Mapping[str, tuple[int, str]] | None = None, region: str = "base"
-) -> pd.DataFrame:
-    """Winter browse of each stand, dry pounds an acre: middle, low, high, the share that may be eaten, and the mark.
-
-    stands: columns stand_id, cover, acres. cuts: stand_id -> (years since cutting, "selection" or "clearcut"); a stand
-    without a cut, or whose cut is too young or too old for its row, counts as closed forest. Covers without a row feed
-    none and are flagged ``no_row``.
-    """
-    cuts = cuts or {}
-    cut = [cuts.get(s, (-1, "none")) for s in stands["stand_id"]]
-    pieces = stands[["stand_id", "cover", "acres"]].assign(years=[y for y, _ in cut], kind=[kind for _, kind in cut])
-    return browse(pieces, region)
 
 
 def browse(pieces: pd.DataFrame, region: str = "base") -> pd.DataFrame:
@@ -148,23 +79,12 @@ def _winter(name: str, region: str) -> tuple[float, float]:
     return float(rows["days"].iloc[0]), float(rows["reachable_share"].iloc[0])
 
 
-def fed_by_stands(
-    stands: pd.DataFrame,
-    cuts: Mapping[str, tuple[int, str]] | None = None,
-    winter: str = "average",
-    region: str = "base",
-) -> Estimate:
-    """Deer that the stands feed through a winter: a range of assumptions, good to a factor of 3 either way.
-
-    stands, cuts as in `browse_by_stand`; winter: mild, average or severe (days, and what stays above the snow). It
-    speaks of these acres alone: deer feed on the ground around as well.
-    """
-    food = browse_by_stand(stands, cuts, region)
-    return fed(food, winter, region, f"browse of the stands, {winter} winter")
-
-
 def fed(pieces: pd.DataFrame, winter: str = "average", region: str = "base", method: str = "browse") -> Estimate:
-    """Deer that pieces of ground feed through a winter, as `fed_by_stands`; pieces as `browse` gives them."""
+    """Deer that pieces of ground feed through a winter: a range of assumptions, good to a factor of 3 either way.
+
+    pieces as `browse` gives them; winter: mild, average or severe (days, and what stays above the snow). It speaks of
+    these acres alone: deer feed on the ground around as well.
+    """
     low, middle, high = fed_ends(pieces, winter, region)
     factor = default("food_doubt", region)
     return Estimate(
@@ -193,34 +113,7 @@ def fed_ends(pieces: pd.DataFrame, winter: str, region: str = "base") -> tuple[f
     return low, middle, high
 
 
-def cuts_add(
-    stands: pd.DataFrame, coming: Cuts, past: Cuts | None = None, winter: str = "average", region: str = "base"
-) -> pd.DataFrame:
-    """Deer that coming cuts add to what the stands feed: stand_id, cover, acres, deer_before, deer_after, adds.
-
-    coming: stand_id -> (years after cutting to look at, "selection" or "clearcut").
-    """
-    days, reachable = _winter(winter, region)
-    eats = default("intake", region) * LB_PER_KG
-    before, after = browse_by_stand(stands, past, region), browse_by_stand(stands, {**(past or {}), **coming}, region)
-
-    def deer(food: pd.DataFrame) -> pd.Series:
-        return food["acres"] * food["lb_per_ac"] * food["use_share"] * reachable / (eats * days)
-
-    out = before[["stand_id", "cover", "acres"]].assign(deer_before=deer(before), deer_after=deer(after))
-    return out.assign(adds=out["deer_after"] - out["deer_before"])[out["stand_id"].isin(list(coming))].reset_index(
-        drop=True
-    )
-
-
 def cover_score(conifer_share, region: str = "base"):
     """Winter cover from 0 to 1: share of the ground in conifers over 30 ft with closed crowns, full from a tenth."""
     out = np.clip(np.asarray(conifer_share, dtype=float) / default("cover_full_share", region), 0.0, 1.0)
-    return float(out) if np.ndim(out) == 0 else out
-
-
-def habitat(fed_per_sqkm, cover, region: str = "base"):
-    """Project index of 0 to 1: the lesser of food and the root of food times cover; food is full at 10 deer a sq km."""
-    food = np.clip(np.asarray(fed_per_sqkm, dtype=float) / default("food_full", region), 0.0, 1.0)
-    out = np.minimum(food, np.sqrt(food * np.asarray(cover, dtype=float)))
     return float(out) if np.ndim(out) == 0 else out

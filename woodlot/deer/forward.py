@@ -2,7 +2,6 @@
 
 Start, start_herd       the herd now, on the ground the deer use
 Draws, draw             starts, yearly survival and births of every draw, made once and used for every take
-run                     the herd under one take -> deer by year and draw
 step                    one year, with losses that may differ by draw
 antlerless, antlered    its two halves: the does and fawns follow from the does taken, the bucks from both
 
@@ -18,12 +17,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from woodlot.deer.defaults import default, default_range
-from woodlot.deer.herd import herd_rates
+from woodlot.deer.herd import herd_rates, yearling_buck_share
 from woodlot.deer.winter import birth_share, herd_loss_wisconsin, losses_by_age
 from woodlot.errors import InputError
 from woodlot.tables import table
 
-__all__ = ["Draws", "Start", "antlered", "antlerless", "draw", "run", "start_herd", "step"]
+__all__ = ["Draws", "Start", "antlered", "antlerless", "draw", "start_herd", "step"]
 
 
 @dataclass(frozen=True)
@@ -88,7 +87,7 @@ def draw(
     rates["fawn_to_fall"] = rates["fawn_to_fall"] * fawn_factor
     size = np.exp(start.doubt * rng.standard_normal(n))
     young = _yearling_share(rates)
-    young_buck = 1.0 - (1.0 - default("buck_rate", region)) * default("survival_buck", region)
+    young_buck = yearling_buck_share(default("buck_rate", region), default("survival_buck", region))
     does, bucks = start.does, start.bucks
     middle = [start.fawns / 2, does * young, does * (1 - young), bucks * young_buck, bucks * (1 - young_buck)]
     rows = np.outer(middle, size)
@@ -123,17 +122,6 @@ def draw(
     makes_up = _replacement(rates)
     crowding = np.maximum(0.0, 1.0 - 1.0 / makes_up) / _full(rng, full_herd, 2 * rows[0] + rows[1] + rows[2])
     return Draws(rows, survive, births, crowding, _growth(rates))
-
-
-def run(draws: Draws, does: float, bucks: float, deaths_per_deer: float = 0.0) -> np.ndarray:
-    """Deer before the hunt, by year and draw: (years + 1, n), year 0 the start, with so many taken every fall.
-
-    does, bucks: deer taken each fall as long as there are any; each recovered one costs 1 + deaths_per_deer. Every deer
-    without antlers counts as a doe of 1.5 years and up.
-    """
-    years = range(draws.survive.shape[0] + 1)
-    without, recruits = antlerless(draws, does * (1 + deaths_per_deer), years)
-    return without + antlered(draws, recruits, bucks * (1 + deaths_per_deer), years)[0]
 
 
 def step(draws: Draws, year: int, rows: np.ndarray, doe_loss, buck_loss) -> np.ndarray:

@@ -4,8 +4,7 @@ herd_rates          rates of a case, by share of farmland around (deer_herd_case
 female_matrix       does in fall before the hunt: fawns, yearlings, grown
 growth_rate         yearly growth of a matrix with no hunting
 hold_rate           share that may be taken each year while the herd holds
-hold_rate_grown     the same when fawns are spared
-buck_age_shares     how many bucks grow old at a share taken
+yearling_buck_share  how many grown bucks are yearlings at a share taken
 stable_shares       make-up the herd settles at
 fall_from_winter    deer of a winter count (after the hunt) -> bucks, does, fawns next fall, before the hunt
 """
@@ -22,14 +21,13 @@ from woodlot.tables import table
 
 __all__ = [
     "FallHerd",
-    "buck_age_shares",
     "fall_from_winter",
     "female_matrix",
     "growth_rate",
     "herd_rates",
     "hold_rate",
-    "hold_rate_grown",
     "stable_shares",
+    "yearling_buck_share",
 ]
 
 RATES = (
@@ -201,27 +199,9 @@ def _forward(rates: Mapping, ratios: Mapping, points: float, mean_points: float,
     return bucks / counted, does / counted, rates["fawn_to_fall"] * born / counted
 
 
-def hold_rate_grown(matrix):
-    """Share of does of 1.5 years and up that may be taken each fall while the herd holds, when fawns are spared.
-
-    matrix: of `female_matrix`, one or a stack. Never below 0. Notes: halved 60 times between 0 and 1.
-    """
-    m = np.asarray(matrix, dtype=float)
-    low, high = np.zeros(m.shape[:-2]), np.ones(m.shape[:-2])
-    for _ in range(60):
-        middle = (low + high) / 2
-        taken = np.stack([np.ones_like(middle), 1 - middle, 1 - middle], axis=-1)
-        grows = np.abs(np.linalg.eigvals(m * taken[..., None, :])).max(axis=-1) > 1.0
-        low, high = np.where(grows, middle, low), np.where(grows, high, middle)
-    return float(low) if m.ndim == 2 else low
-
-
-def buck_age_shares(buck_rate, survival: float = 0.90) -> tuple:
-    """Shares of yearlings and of bucks of 3.5 and up among grown bucks, once settled, for a share taken a year.
+def yearling_buck_share(buck_rate, survival):
+    """Share of yearlings among grown bucks, once settled, for a share taken a year: 1 - (1 - rate) x survival.
 
     Parameters: buck_rate [share of grown bucks taken by everybody], survival [share alive in a year without the hunt].
-    Notes: S = (1 - rate) x survival; yearlings 1 - S, 3.5 and up S^2. About half of young bucks leave home, so a buck
-    spared on small ground mostly feeds the neighborhood.
     """
-    s = (1.0 - buck_rate) * survival
-    return 1.0 - s, s**2
+    return 1.0 - (1.0 - buck_rate) * survival

@@ -2,8 +2,6 @@
 
 boneless_lb         boneless pounds from dressed pounds
 dressed_lb          dressed weight of a class: (middle, low, high)
-live_lb             live from dressed weight
-weight_lb_from_girth    weight of a grown deer from its girth
 servings            meals from boneless pounds
 meat                a take (class -> number) -> Estimate in pounds
 wish                what the land gives a year beside what the household wishes for
@@ -21,16 +19,7 @@ from woodlot.estimate import Estimate
 from woodlot.tables import table
 from woodlot.trade import SEX_AGE, unknown
 
-__all__ = [
-    "boneless_lb",
-    "dressed_lb",
-    "live_lb",
-    "meat",
-    "meat_of_take",
-    "servings",
-    "weight_lb_from_girth",
-    "wish",
-]
+__all__ = ["boneless_lb", "dressed_lb", "meat", "meat_of_take", "servings", "wish"]
 
 
 def boneless_lb(dressed_lb, boneless_per_dressed: float | None = None, region: str = "base"):
@@ -43,11 +32,6 @@ def boneless_lb(dressed_lb, boneless_per_dressed: float | None = None, region: s
     if np.any(np.asarray(dressed_lb, dtype=float) < 0) or not 0 < share <= 1:
         raise InputError(f"dressed pounds cannot be negative and the share lies above 0: {dressed_lb!r}, {share!r}")
     return dressed_lb * share
-
-
-def live_lb(dressed_lb, live_per_dressed: float | None = None, region: str = "base"):
-    """Live pounds from field-dressed pounds, number or array; weighed samples give 1.28 to 1.34 live per dressed."""
-    return dressed_lb * (default("live_per_dressed", region) if live_per_dressed is None else live_per_dressed)
 
 
 def servings(boneless, region: str = "base"):
@@ -71,7 +55,7 @@ def meat(take: Mapping[str, float], *, region: str = "base", boneless_per_dresse
     low_share, high_share = default_range("boneless_per_dressed", region)
     share = default("boneless_per_dressed", region) if boneless_per_dressed is None else boneless_per_dressed
     middle, low, high = (
-        float(sum(take[k] * w[i] for k, w in weights.items()) * s)
+        float(boneless_lb(sum(take[k] * w[i] for k, w in weights.items()), s, region))
         for i, s in enumerate((share, min(low_share, share), max(high_share, share)))
     )
     deer = sum(take[k] for k in weights)
@@ -112,20 +96,3 @@ def wish(wanted_lb: float, does_per_yr: float, bucks_per_yr: float, region: str 
         covers = "covers" if (told.low or 0.0) >= wanted_lb else "probably covers"
         tail = f"that {covers} the {wanted_lb:.0f} wished for"
     return told, f"{words}, assumptions); {tail}."
-
-
-def weight_lb_from_girth(girth_in: float, what: str = "dressed", region: str = "base") -> tuple[float, float, float]:
-    """Weight of a grown deer from the girth behind the forelegs, inches: (middle, low, high), pounds, 15 % either way.
-
-    what: "dressed" or "live". Measured on southern deer (South Carolina 1965-66, r2 .74).
-    Source: SEAFWA abstract of 1976, key seafwa_girth_1976.
-    """
-    rows = table("deer_girth_1976", of=region)
-    rows = rows[rows["what"] == what]
-    if len(rows) != 1 or not girth_in > 0:
-        raise InputError(f"girth must be above zero and what dressed or live, were {girth_in!r}, {what!r}")
-    middle = float(rows["slope_lb_per_in"].iloc[0]) * girth_in + float(rows["intercept_lb"].iloc[0])
-    if middle <= 0:
-        raise InputError(f"a girth of {girth_in!r} inches is below that of a grown deer")
-    doubt = default("girth_doubt", region)
-    return middle, middle * (1 - doubt), middle * (1 + doubt)

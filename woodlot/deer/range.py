@@ -2,7 +2,7 @@
 
 effective_acres         parcels with a home range round them, dissolved once
 range_outline           the same ground as an outline
-share_of_time           the share of their time such deer spend on the parcels
+share_of_time_pct       the share of their time such deer spend on the parcels
 deer_equivalents        deer the parcels carry the use of: what a take is budgeted on
 deer_that_walk_there    deer that come by at some time: what a camera sees
 
@@ -25,7 +25,7 @@ __all__ = [
     "effective_acres",
     "home_range_radius_ft",
     "range_outline",
-    "share_of_time",
+    "share_of_time_pct",
 ]
 
 #: Corners in a quarter circle of a buffer: keeps its area within 1 part in 100,000 of the true circle.
@@ -101,9 +101,9 @@ def _together(geometry):
     return union_all(np.asarray(flat.geometry)), flat.crs
 
 
-def share_of_time(acres, effective_ac):
-    """Mean share of their time that the deer of the ground around spend on the parcels: A / A_eff."""
-    return acres / effective_ac
+def share_of_time_pct(acres, effective_ac):
+    """Mean share of their time that the deer of the ground around spend on the parcels, percent: 100 A / A_eff."""
+    return 100.0 * acres / effective_ac
 
 
 def deer_equivalents(density: Estimate, acres: float) -> Estimate:

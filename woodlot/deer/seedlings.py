@@ -1,18 +1,13 @@
-"""Will the next forest come up? Seedlings by height, and seedlings measured year after year.
+"""Will the next forest come up? Seedlings by height.
 
 stocking        seedling plots -> share of plots with enough for this pressure of deer, by two rules, with words
-selection       which kinds deer seek: share of use over share of stems
-growth_cost     heights of tagged seedlings, open and ringed -> what browsing costs them
-years_to_escape years until they stand above the reach of deer
 
 The counts each rule asks for are from memory; how strict the rule is matters more than anything measured here.
 A thicket that deer leave and nobody wants is no next forest: only kinds that make one count (deer_regen_groups.csv).
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
-import numpy as np
 import pandas as pd
 
 from woodlot.deer.browse import wilson
@@ -22,7 +17,7 @@ from woodlot.estimate import LEVEL, Estimate
 from woodlot.tables import table
 from woodlot.words import plain, range_words
 
-__all__ = ["Spot", "growth_cost", "selection", "stocking", "years_to_escape"]
+__all__ = ["stocking"]
 
 HEIGHTS = ("under_1ft", "from_1_to_3ft", "from_3_to_5ft", "over_5ft")
 
@@ -131,75 +126,3 @@ def _rule(rule: Mapping, frame: pd.DataFrame, guessed: bool, region: str, level:
         "words": words,
         "seen": rule["seen"],
     }
-
-
-def selection(browse: pd.DataFrame) -> pd.DataFrame:
-    """Which kinds deer seek: species, stems, browsed, ratio (share of bites over share of stems; above 1 sought).
-
-    Sums over all plots; kinds with no stems are left out. With nothing browsed at all the ratio is NaN.
-    """
-    by = browse.groupby("species", as_index=False)[["stems", "browsed"]].sum()
-    by = by[by["stems"] > 0]
-    bites = float(by["browsed"].sum())
-    use = by["browsed"] / bites if bites else np.nan
-    return by.assign(ratio=use / (by["stems"] / by["stems"].sum())).sort_values(
-        "ratio", ascending=False, ignore_index=True
-    )
-
-
-@dataclass(frozen=True)
-class Spot:
-    """Tagged seedlings at a spot: median yearly growth in the open and ringed, the share browsing costs, words."""
-
-    growth_ft: float
-    ringed_ft: float
-    cost: float
-    n: int
-    n_ringed: int
-    words: str
-
-
-def growth_cost(heights: pd.DataFrame, region: str = "base") -> Spot:
-    """What browsing costs seedlings measured in the same month of two years or more.
-
-    heights: rows tag, year, height_ft, ringed (True inside a wire ring). Growth is the median yearly change over all
-    pairs of years of the same seedling. Raises InputError when no seedling was measured twice in the open and ringed.
-
-    Notes: cost = 1 - growth / ringed growth; failing when the open ones have not grown in two years running or cost is
-    over a half; words when fewer seedlings were tagged than is worth while.
-    """
-    rows = heights.dropna(subset=["height_ft", "year"]).sort_values(["tag", "year"])
-    step = rows.groupby("tag")[["height_ft", "year"]].diff()
-    change = (step["height_ft"] / step["year"])[step["year"] > 0]
-    ringed = rows["ringed"].astype(bool)[change.index]
-    open_change, ringed_change = change[~ringed], change[ringed]
-    if len(open_change) == 0 or len(ringed_change) == 0:
-        raise InputError("seedlings in the open and ringed ones must each be measured in two years or more")
-    g, g0 = float(open_change.median()), float(ringed_change.median())
-    cost = 1.0 - g / g0 if g0 > 0 else np.nan
-    years = rows["year"][change.index][~ringed]
-    still = open_change.groupby(years).median() <= 0
-    stuck = bool(len(still) >= 2 and still.iloc[-2:].all())
-    n, n0 = rows["tag"][~rows["ringed"].astype(bool)].nunique(), rows["tag"][rows["ringed"].astype(bool)].nunique()
-    least = int(default("least_seedlings", region))
-    if g0 <= 0:
-        words = "The ringed seedlings did not grow either: something other than deer holds them."
-    elif stuck or cost > default("browse_cost_failing", region):
-        words = f"Failing: browsing takes {100 * cost:.0f}% of their growth."
-    else:
-        words = f"Browsing takes {100 * cost:.0f}% of their growth."
-    if n + n0 < least:
-        words += f" Only {n + n0} seedlings; {least} are the least for a spot."
-    return Spot(g, g0, float(cost), int(n), int(n0), words)
-
-
-def years_to_escape(height_ft, growth_ft_per_yr, species: str = "", region: str = "base"):
-    """Years until a seedling stands above the reach of deer (5 ft; cedar 7); infinite where it does not grow.
-
-    Numbers or arrays; 0 where it stands above already.
-    """
-    top = default("escape_cedar_ft" if "cedar" in species else "escape_ft", region)
-    left, g = np.maximum(top - np.asarray(height_ft, dtype=float), 0.0), np.asarray(growth_ft_per_yr, dtype=float)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        out = np.where(left == 0, 0.0, np.where(g > 0, left / g, np.inf))
-    return float(out) if np.ndim(out) == 0 else out

@@ -6,8 +6,6 @@ upper_per_sqmi          the most there may be when few or no groups were found
 days_since_leaf_off     days a plot gathered groups
 samples                 groups and acre-days by line or plot
 acre_weights            what each plot counts, so that parcels count by their acres and not by their plots
-clumping_k              how clumped the groups are
-plots_needed_pellets    plots for a wished-for error
 
 The answer is the mean use of that ground over the winter half, after the hunt: deer-days divided by days. It is not a
 count of deer that live there. In or beside a winter yard it speaks of deer gathered from miles around.
@@ -26,12 +24,10 @@ from woodlot.units import AC_PER_SQMI, SQFT_PER_AC
 
 __all__ = [
     "acre_weights",
-    "clumping_k",
     "days_since_leaf_off",
     "deer_per_sqmi_pellets",
     "pellets",
     "plot_ac",
-    "plots_needed_pellets",
     "samples",
     "upper_per_sqmi",
 ]
@@ -224,23 +220,3 @@ def _days(rows: pd.DataFrame, leaf_off) -> np.ndarray:
 
 def _acre_days(rows: pd.DataFrame, leaf_off, region: str) -> np.ndarray:
     return plot_ac(_radius(rows, region)) * _days(rows, leaf_off)
-
-
-def clumping_k(counts) -> float:
-    """Clumping of groups from counts by plot (negative binomial k, small is clumped); infinite when not clumped.
-
-    Notes: m^2 / (s^2 - m), s^2 with n - 1; infinite where the variance does not exceed the mean.
-    """
-    counts = np.asarray(counts, dtype=float)
-    m, s2 = counts.mean(), counts.var(ddof=1)
-    return float(m * m / (s2 - m)) if s2 > m else float("inf")
-
-
-def plots_needed_pellets(groups_per_plot: float, k: float, cv: float) -> int:
-    """Plots for a relative standard error ``cv`` (0.20) of the mean, from groups a plot and clumping k; rounded up.
-
-    Notes: (1/m + 1/k) / cv^2. Only chance and clumping; the daily rate is not made surer by plots.
-    """
-    if not (groups_per_plot > 0 and k > 0 and cv > 0):
-        raise InputError("groups_per_plot, k and cv must be above zero")
-    return int(np.ceil((1.0 / groups_per_plot + 1.0 / k) / cv**2))

@@ -19,7 +19,7 @@ from woodlot.deer.browse import testify
 from woodlot.deer.defaults import default
 from woodlot.deer.herd import FallHerd, fall_from_winter
 from woodlot.deer.options import DeerSettings
-from woodlot.deer.range import effective_acres
+from woodlot.deer.range import effective_acres, share_of_time_pct
 from woodlot.deer.sign import UNIT, pellets
 from woodlot.deer.winter import deep_snow_weeks, points_wisconsin
 from woodlot.estimate import Estimate, scale
@@ -28,7 +28,6 @@ from woodlot.words import plain, range_words
 
 __all__ = ["Ground", "History", "Season", "deer_plots", "ground", "history", "winter_points"]
 
-NO_PLOTS = "No pellet plots have been counted. Forty plots on lines, once in spring, would give a first figure."
 NO_DAYS = "The pellet plots do not say for how long they gathered: write leaf_off in place.toml, or the days."
 YARD = (
     "Deep snow lay for weeks and conifers are near: the count is of deer gathered from miles around, as in a winter "
@@ -82,7 +81,7 @@ def ground(parcels, home_range_ac: float | None = None, region: str = "base") ->
     acres = float(acres_geodesic(parcels.geometry).sum())
     home = default("home_range_doe", region) if home_range_ac is None else float(home_range_ac)
     used = max(effective_acres(parcels.geometry, home), acres)
-    return Ground(acres, used, 100.0 * acres / used)
+    return Ground(acres, used, share_of_time_pct(acres, used))
 
 
 def history(

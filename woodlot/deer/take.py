@@ -18,6 +18,7 @@ from math import floor
 
 import numpy as np
 
+from woodlot.deer.range import share_of_time_pct
 from woodlot.errors import InputError
 from woodlot.units import AC_PER_SQMI
 from woodlot.words import two_figures
@@ -203,8 +204,9 @@ def neighbor_words(
     does: Allowance, bucks: Allowance, acres: float, effective_ac: float, around: tuple[float, float], known: bool
 ) -> str:
     """Both ends in one paragraph; around: (bucks, does) the neighbors take per square mile a year."""
+    yours = share_of_time_pct(acres, effective_ac)
     return (
-        f"The deer that come here use about {effective_ac:,.0f} acres; yours are {100 * acres / effective_ac:.0f}% of "
+        f"The deer that come here use about {effective_ac:,.0f} acres; yours are {yours:.0f}% of "
         f"them. If no neighbor took any, that ground could give {does.if_none:.1f} does and {bucks.if_none:.1f} bucks "
         f"a year; at {around[1]:.1f} does and {around[0]:.1f} bucks a square mile ({'given' if known else 'assumed'}) "
         f"{does.if_local:.1f} and {bucks.if_local:.1f} are left. Neighbors and state rules decide too."

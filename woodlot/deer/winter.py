@@ -1,10 +1,7 @@
 """Winter: how hard it was, in whose points, and what it takes from the herd.
 
 points_wisconsin        daily weather -> points by winter, Wisconsin's scale
-points_minnesota        the same in Minnesota's scale; the two are not interchangeable
-one_scale               the one scale of a table of winters; raises when scales are mixed
 scales                  those whose points have classes
-severity                mild, moderate, severe in the words of a scale
 herd_loss_wisconsin     share of the herd lost, from points in Wisconsin's scale
 losses_by_age           that share split into fawns and grown deer
 birth_share             births after such a winter, beside those after a mild one
@@ -24,11 +21,8 @@ __all__ = [
     "deep_snow_weeks",
     "herd_loss_wisconsin",
     "losses_by_age",
-    "one_scale",
-    "points_minnesota",
     "points_wisconsin",
     "scales",
-    "severity",
 ]
 
 
@@ -41,14 +35,6 @@ def points_wisconsin(daily: pd.DataFrame, region: str = "base") -> pd.DataFrame:
     Source: Wisconsin Department of Natural Resources, key wisconsin_dnr.
     """
     return _points(daily, "wisconsin", region)
-
-
-def points_minnesota(daily: pd.DataFrame, region: str = "base") -> pd.DataFrame:
-    """Points by winter in Minnesota's scale, as `points_wisconsin`: 1 November to 31 May, 15 inches of snow.
-
-    Source: Minnesota Department of Natural Resources, key minnesota_dnr.
-    """
-    return _points(daily, "minnesota", region)
 
 
 def _points(daily: pd.DataFrame, scale: str, region: str) -> pd.DataFrame:
@@ -77,30 +63,9 @@ def _points(daily: pd.DataFrame, scale: str, region: str) -> pd.DataFrame:
     return pd.DataFrame({"winter": by.index, "points": points, "days": by["size"].to_numpy(), "scale": scale})
 
 
-def one_scale(winters: pd.DataFrame) -> str:
-    """The scale of a table of winters. Raises InputError when points of two scales stand in it, or a row has none."""
-    rows = winters[winters["points"].notna()]
-    scales = sorted({str(s).strip().lower() for s in rows["scale"].dropna()})
-    if rows["scale"].isna().any() or len(scales) != 1:
-        told = " and ".join(scales) or "no scale"
-        raise InputError(f"every winter needs points of one scale, found {told}; points of two scales do not mix")
-    return scales[0]
-
-
 def scales(region: str = "base") -> list[str]:
     """Scales whose points have classes; the first is the one in which losses are known."""
     return list(table("deer_winter_severity", of=region)["scale"].unique())
-
-
-def severity(points: float, scale: str, region: str = "base") -> str:
-    """Mild, moderate, severe or very severe, in the words of the scale. Raises InputError for an unknown scale."""
-    rows = table("deer_winter_severity", of=region)
-    rows = rows[rows["scale"] == scale.strip().lower()]
-    if len(rows) == 0:
-        raise InputError(f"no scale {scale!r}; there are {', '.join(scales(region))}")
-    if points < 0:
-        raise InputError(f"winter points cannot be negative, was {points!r}")
-    return str(rows[rows["points_from"] <= points]["class"].iloc[-1])
 
 
 def herd_loss_wisconsin(points, region: str = "base"):

@@ -1,7 +1,6 @@
-"""How far from a stand to road, landing, water and home, and between parcels; straight or over the ground.
+"""How far from a stand to road, landing, water and home; straight or over the ground.
 
 From stands       distances
-Between parcels   hauling
 
 Roads bend, so no distance by road is worked out here: nobody has told where they lead.
 """
@@ -14,7 +13,6 @@ import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.land import terrain
-from woodlot.land.parcels import distances as between
 from woodlot.land.parcels import local_crs, on_map
 from woodlot.trade import OPEN_WATER, ROADS
 from woodlot.units import FT_PER_MI
@@ -22,7 +20,7 @@ from woodlot.units import FT_PER_MI
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["distances", "hauling"]
+__all__ = ["distances"]
 
 TO = {**{way: (way,) for way in ROADS}, "water": OPEN_WATER}
 
@@ -140,17 +138,3 @@ def _words(row: dict) -> str:
         else ""
     )
     return f"{_far(row['surface_ft'])} to {aim}, straight over the ground{climb}."
-
-
-def hauling(parcels: "gpd.GeoDataFrame") -> pd.DataFrame:
-    """Miles between parcels in a straight line, and that the way by road is not known.
-
-    Returns a frame with parcel_a, parcel_b, miles (straight, nearest points), road_miles (always missing: write it down
-    when you have driven it) and words.
-    """
-    out = between(parcels)
-    out["road_miles"] = np.nan
-    out["words"] = [
-        f"{miles:.1f} miles apart in a straight line; by road it is more, and not known." for miles in out["miles"]
-    ]
-    return out

@@ -2,7 +2,7 @@
 
 Places            carried
 One cell across   across
-From heights      gradient, slope_pct, slope_deg, aspect_deg, hillshade
+From heights      gradient, slope_pct, aspect_deg, hillshade
 
 The gradient is taken by Horn's eight neighbors in columns and rows and then turned to east and north on the ground with
 the true size and direction of a cell there. So slope and aspect are right in feet or metres, in UTM, state plane,
@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-__all__ = ["across", "aspect_deg", "carried", "gradient", "hillshade", "slope_deg", "slope_pct"]
+__all__ = ["across", "aspect_deg", "carried", "gradient", "hillshade", "slope_pct"]
 
 
 def carried(transform: Any, x: Any, y: Any) -> tuple[Any, Any]:
@@ -88,11 +88,6 @@ def gradient(heights: np.ndarray, at_corners: np.ndarray) -> tuple[np.ndarray, n
 def slope_pct(east: Any, north: Any) -> Any:
     """Steepest slope [%] of a gradient: 100 for 45 degrees."""
     return 100.0 * np.hypot(east, north)
-
-
-def slope_deg(east: Any, north: Any) -> Any:
-    """Steepest slope [degrees]."""
-    return np.degrees(np.arctan(np.hypot(east, north)))
 
 
 def aspect_deg(east: Any, north: Any) -> Any:

@@ -1,6 +1,6 @@
 """Water on the land: strips along streams and lakes, wet and steep ground, and what they leave to be worked.
 
-Widths     filter_strip_ft, water_bar_spacing_ft, strip_rules
+Widths     filter_strip_ft, strip_rules
 Strips     strips, strip_acres
 Ground     workable
 
@@ -23,7 +23,7 @@ from woodlot.trade import NARROW_STREAMS, NOT_WOODS, OPEN_WATER, WATERS, WET_COV
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["filter_strip_ft", "strip_acres", "strip_rules", "strips", "water_bar_spacing_ft", "workable"]
+__all__ = ["filter_strip_ft", "strip_acres", "strip_rules", "strips", "workable"]
 
 
 def _default(name: str, region: str = "base") -> float:
@@ -60,29 +60,6 @@ def _as_given(result: np.ndarray, given: Any) -> Any:
     if isinstance(given, pd.Series):
         return pd.Series(result, index=given.index)
     return float(result) if np.ndim(given) == 0 else result
-
-
-def water_bar_spacing_ft(grade_pct: Any) -> Any:
-    """Feet between water bars on a skid trail, by its grade; halve it on soil that washes.
-
-    Parameters
-    ----------
-    grade_pct
-        Grade of the trail [%].
-
-    Returns
-    -------
-    Same form [ft]: between the grades of the table in a straight line of logarithms, beyond them that of its end.
-
-    Source: field handbook of southern foresters (water_bars.csv). Another source has 40 ft at 10 % where this has 80.
-    """
-    grade = np.asarray(grade_pct, dtype=float)
-    if np.any(grade < 0):
-        raise InputError(f"a grade is 0 % or more, not {np.nanmin(grade):g}")
-    rows = tables.table("water_bars")
-    at = np.log(np.maximum(grade, float(rows["grade_pct"].iloc[0])))
-    told = np.exp(np.interp(at, np.log(rows["grade_pct"]), np.log(rows["spacing_ft"])))
-    return _as_given(told, grade_pct)
 
 
 def strip_rules(state: str | None = None, system: str = "uneven", region: str = "base") -> pd.DataFrame:

@@ -14,10 +14,10 @@ import math
 from typing import Any
 
 from woodlot.columns import header
-from woodlot.errors import Fault, PlaceError
+from woodlot.errors import Fault
 from woodlot.trade import FORM_KINDS, LEDGER_KINDS, SEX_AGE, UNITS_NOTED, noted_unit
 
-__all__ = ["COLUMNS", "form", "read", "rows"]
+__all__ = ["COLUMNS", "form", "rows"]
 
 COLUMNS = tuple(name for name in header("ledger") if name not in ("line", "check"))
 _NUMBERS = {"amount": float, "lon": float, "lat": float, "corrects": int}
@@ -33,21 +33,6 @@ def form(answers: dict[str, Any]) -> dict[str, Any]:
         "units": [u for u in UNITS_NOTED if not u.startswith("bdft") or u == noted_unit("bdft", rule)],
         "sex_age": list(SEX_AGE),
     }
-
-
-def read(text: str, file: str = "notes.csv") -> list[dict[str, Any]]:
-    """The notes of a file that the map page saved, empty cells left out, dates as dates.
-
-    Raises
-    ------
-    PlaceError
-        With every fault: a heading that is not the ledger's, a day, number or kind that cannot be read.
-    """
-    faults: list[Fault] = []
-    notes = [note for _, note in rows(text, file, faults)]
-    if faults:
-        raise PlaceError(faults)
-    return notes
 
 
 def rows(text: str, file: str, faults: list[Fault]) -> list[tuple[int, dict[str, Any]]]:

@@ -7,7 +7,7 @@ paint, luminance, contrast
 
 from dataclasses import dataclass
 
-__all__ = ["COVERS", "INK", "OTHER", "PAPER", "STEPS", "Paint", "contrast", "hatch_on", "luminance", "paint"]
+__all__ = ["COVERS", "INK", "OTHER", "PAPER", "STEPS", "Paint", "contrast", "luminance", "paint"]
 
 INK, GRAY, HAIR, PAPER, CARD, NEIGHBOR, WATER, BAND = (
     "#1E221C",
@@ -41,11 +41,6 @@ def contrast(a: str, b: str) -> float:
     """Contrast ratio of two colors, 1 to 21."""
     low, high = sorted((luminance(a), luminance(b)))
     return (high + 0.05) / (low + 0.05)
-
-
-def hatch_on(fill: str) -> str:
-    """Which hatch shows on a fill: ink on light ones, white on dark ones."""
-    return "ink" if contrast(fill, INK) >= contrast(fill, "#FFFFFF") else "white"
 
 
 def paint(fill: str) -> Paint:

@@ -3,6 +3,7 @@
 reading.py     read(folder) -> Place, or PlaceError with every fault of every file
 parts.py       what a verb asks without reading all: the ledger, choices, ids, outlines
 settings.py    place.toml
+checked.py     a table while it is checked
 cells.py       cells of a table -> numbers, days, yes and no, checked against woodlot.columns
 tabular.py     CSV and XLSX -> cells
 doubts.py      columns that look odd as a whole

@@ -4,7 +4,7 @@ Each column is checked through its distinct values, so a long table costs little
 """
 
 import re
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from datetime import date
 from functools import cache
 from typing import Annotated, Any
@@ -17,53 +17,13 @@ from pydantic.fields import FieldInfo
 
 from woodlot import columns
 from woodlot.errors import Fault
+from woodlot.place.checked import Sheet
 from woodlot.place.doubts import doubts
 from woodlot.place.remedies import cell_remedy, short
 from woodlot.place.tabular import Cells, plain_heading
 from woodlot.trade import closest
 
-__all__ = ["Sheet", "absent", "read_cells", "validate"]
-
-
-@dataclass(frozen=True)
-class Sheet:
-    """A table of the place while it is checked.
-
-    Its columns as declared, file name ("" if absent), row numbers, and column -> where a cell was filled but wrong.
-    """
-
-    table: str
-    file: str
-    frame: pd.DataFrame
-    rows: np.ndarray
-    wrong: dict[str, np.ndarray] = field(default_factory=dict)
-
-    def is_wrong(self, *names: str) -> np.ndarray:
-        """Rows in which a cell of one of the columns was reported already."""
-        return np.logical_or.reduce([self.wrong.get(n, np.zeros(len(self.rows), dtype=bool)) for n in names])
-
-    def faults(self, where: Any, column: str, found: Any, remedy: Any) -> list[Fault]:
-        """One fault for each row where ``where`` is true; found and remedy are words, or functions of the position."""
-        return [
-            Fault(
-                self.file,
-                int(self.rows[at]),
-                column,
-                short(found(at) if callable(found) else found),
-                remedy(at) if callable(remedy) else remedy,
-            )
-            for at in np.flatnonzero(np.asarray(where, dtype=bool))
-        ]
-
-    def text(self, column: str) -> Any:
-        """A function from position to what stands in the column, for ``faults``."""
-        values = self.frame[column]
-
-        def words(at: int) -> str:
-            value = values.iloc[at]
-            return "" if pd.isna(value) else f"{value:g}" if isinstance(value, float) else str(value)
-
-        return words
+__all__ = ["absent", "read_cells", "validate"]
 
 
 def absent(table: str) -> Sheet:

@@ -9,17 +9,17 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import Fault
-from woodlot.place.cells import Sheet
+from woodlot.place.checked import Sheet
 from woodlot.place.remedies import NOT_MEASURED, short
 from woodlot.place.shapes import place_words
 from woodlot.trade import NO_COVER, PLOT_KINDS, closest
+from woodlot.units import LOG_FT
 
 if TYPE_CHECKING:
     import geopandas as gpd
 
 __all__ = ["check_all", "far_from_stand", "fill_covers", "fill_days", "fill_kinds", "fill_winters"]
 
-LOG_FT = 16.0
 #: Names of columns that together may stand only once in a table.
 _ONCE = {
     "parcels": ["parcel_id"],

@@ -4,34 +4,31 @@ Said as remarks, of one cell with its row, since a family may be right. Faults a
 lower than where its diameter was taken, no 4-in top above there, or so slender that it would not stand.
 """
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from woodlot.errors import Fault
+from woodlot.place.checked import Sheet
+from woodlot.stand.plots import trees_per_ac_prism, trees_per_ac_round
 from woodlot.tables import table
 from woodlot.tree.composite import beers
 from woodlot.tree.inputs import default
 from woodlot.tree.species import all_species
 from woodlot.tree.stem import height_ft_default
-from woodlot.units import CM_PER_IN, M_PER_FT, SQFT_PER_AC, basal_sqft
-
-if TYPE_CHECKING:
-    from woodlot.place.cells import Sheet
+from woodlot.units import BREAST_FT, CM_PER_IN, LOG_FT, M_PER_FT, basal_sqft
 
 __all__ = ["doubts", "odd_rows"]
 
-BREAST_FT = 4.5
 #: Pellet plots larger than this are not known from any practice [ft]; 48 is four feet in inches.
 LARGE_PELLET_FT = 15.0
 #: Half of the trees thicker than the one and lower than the other: the heights are likely meters [in, ft].
 THICK_IN, LOW_FT = 8.0, 33.0
 FEW = 5
-LOG_FT = 16.0
 
 
-def doubts(sheet: "Sheet", faults: list[Fault], notes: list[str]) -> None:
+def doubts(sheet: Sheet, faults: list[Fault], notes: list[str]) -> None:
     """Append the faults and remarks of columns that look odd as a whole."""
     if sheet.table in ("trees", "tally"):
         _trees(sheet, faults, notes)
@@ -46,7 +43,7 @@ def doubts(sheet: "Sheet", faults: list[Fault], notes: list[str]) -> None:
         )
 
 
-def _trees(sheet: "Sheet", faults: list[Fault], notes: list[str]) -> None:
+def _trees(sheet: Sheet, faults: list[Fault], notes: list[str]) -> None:
     frame = sheet.frame
     low = frame["height_ft"].lt(BREAST_FT) & frame["dbh_in"].notna()
     remedy = f"Lower than {BREAST_FT:g} ft, where its diameter was taken. Logs are written into logs_16ft."
@@ -88,7 +85,7 @@ def _trees(sheet: "Sheet", faults: list[Fault], notes: list[str]) -> None:
         )
 
 
-def odd_rows(sheets: dict[str, "Sheet"], region: str, notes: list[str]) -> None:
+def odd_rows(sheets: dict[str, Sheet], region: str, notes: list[str]) -> None:
     """Append remarks on single rows of trees and tally, and on plots, that can be so but are likely a slip."""
     for name in ("trees", "tally"):
         _odd_heights(sheets[name], region, notes)
@@ -96,7 +93,7 @@ def odd_rows(sheets: dict[str, "Sheet"], region: str, notes: list[str]) -> None:
     _odd_plots(sheets["plots"], sheets["trees"], notes)
 
 
-def _say(sheet: "Sheet", where: pd.Series, notes: list[str], each: Any, ask: str) -> None:
+def _say(sheet: Sheet, where: pd.Series, notes: list[str], each: Any, ask: str) -> None:
     """One remark for the rows where ``where`` is true; ``each`` tells a row from its position."""
     at = np.flatnonzero(np.asarray(where, dtype=bool))
     if len(at):
@@ -105,7 +102,7 @@ def _say(sheet: "Sheet", where: pd.Series, notes: list[str], each: Any, ask: str
         notes.append(f"{sheet.file}: {told}{more}. {ask}")
 
 
-def _odd_heights(sheet: "Sheet", region: str, notes: list[str]) -> None:
+def _odd_heights(sheet: Sheet, region: str, notes: list[str]) -> None:
     frame = sheet.frame
     known = frame["species"].isin(all_species())
     trees = frame[known & frame["dbh_in"].ge(default("merch_dbh_in"))]
@@ -147,7 +144,7 @@ def _odd_heights(sheet: "Sheet", region: str, notes: list[str]) -> None:
     )
 
 
-def _odd_sizes(sheet: "Sheet", notes: list[str]) -> None:
+def _odd_sizes(sheet: Sheet, notes: list[str]) -> None:
     """Trees thicker than any of their kind that the volume equations were made from."""
     told = table("accuracy_westfall_2024").query("quantity == 'wood_cuft' and division == 'all'").set_index("species")
     told = told[told["n_trees"] >= default("good_row_trees")]
@@ -165,7 +162,7 @@ def _odd_sizes(sheet: "Sheet", notes: list[str]) -> None:
     _say(sheet, frame["dbh_in"] > most, notes, words, "Was it measured in inches?")
 
 
-def _odd_plots(plots: "Sheet", trees: "Sheet", notes: list[str]) -> None:
+def _odd_plots(plots: Sheet, trees: Sheet, notes: list[str]) -> None:
     """Rows that stand for very many trees an acre, and plots with more trunk than woods hold."""
     plot = plots.frame.drop_duplicates("plot_id").set_index("plot_id")
     frame = trees.frame
@@ -178,7 +175,7 @@ def _odd_plots(plots: "Sheet", trees: "Sheet", notes: list[str]) -> None:
         lambda at: f"count {count.iloc[at]} of {dbh.iloc[at]:g} in on one prism plot",
         "Is the diameter in the wrong column?",
     )
-    per_ac = factor / basal_sqft(dbh)
+    per_ac = trees_per_ac_prism(dbh, factor)
     _say(
         trees,
         per_ac > default("prism_row_most_per_ac"),
@@ -186,8 +183,8 @@ def _odd_plots(plots: "Sheet", trees: "Sheet", notes: list[str]) -> None:
         lambda at: f"a tree of {dbh.iloc[at]:g} in, counted with the prism, stands for {per_ac.iloc[at]:,.0f} an acre",
         "Is a point missing or too many?",
     )
-    ground = np.pi * plot["radius_ft"].where(plot["kind"] == "fixed") ** 2 / SQFT_PER_AC
-    trunk = factor.fillna(basal_sqft(dbh) / frame["plot_id"].map(ground)) * count * (1 + frame["count_twice"])
+    each = trees_per_ac_round(frame["plot_id"].map(plot["radius_ft"].where(plot["kind"] == "fixed")))
+    trunk = factor.fillna(basal_sqft(dbh) * each) * count * (1 + frame["count_twice"])
     full = plots.frame["plot_id"].map(trunk.groupby(frame["plot_id"]).sum())
     _say(
         plots,

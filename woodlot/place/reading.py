@@ -14,7 +14,8 @@ from woodlot.deer.options import DeerSettings
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.land import above
 from woodlot.place import cross
-from woodlot.place.cells import Sheet, absent, read_cells
+from woodlot.place.cells import absent, read_cells
+from woodlot.place.checked import Sheet
 from woodlot.place.doubts import odd_rows
 from woodlot.place.remedies import no_room
 from woodlot.place.settings import read_settings

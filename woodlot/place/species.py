@@ -9,7 +9,7 @@ import pandas as pd
 
 from woodlot import tables
 from woodlot.errors import Fault, TableError
-from woodlot.place.cells import Sheet
+from woodlot.place.checked import Sheet
 from woodlot.place.remedies import short
 from woodlot.trade import closest
 

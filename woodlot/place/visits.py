@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import Fault
-from woodlot.place.cells import Sheet
+from woodlot.place.checked import Sheet
 
 __all__ = ["part_visits"]
 

@@ -24,7 +24,7 @@ from woodlot.estimate import LEVEL, at_level, z_quantile
 from woodlot.units import AC_PER_SQMI
 from woodlot.words import plain
 
-__all__ = ["long_run", "risk_of_share", "season_risk", "take_grid"]
+__all__ = ["long_run", "season_risk", "take_grid"]
 
 
 def take_grid(
@@ -65,22 +65,6 @@ def take_grid(
             rows.append((d, b, falls, *half, under, low, middle, high, 100 * old))
     names = "does bucks falls_next halved_5 halved_10 under_goal_10 left_low left_middle left_high old_bucks_pct"
     return pd.DataFrame(rows, columns=names.split()).astype(float)
-
-
-def risk_of_share(
-    share: float, growth: float, growth_sd: float, estimate_cv: float = 0.0, *, n: int = 400_000, seed: int = 1
-) -> tuple[float, float]:
-    """Chance that a herd is smaller a year later, and that it has lost more than a fifth: (falls, loses_fifth).
-
-    share [of the herd as estimated, taken as a fixed number]; growth, growth_sd [a year's growth without a hunt, mean
-    and SD, lognormal]; estimate_cv [relative error of the estimate, lognormal about the truth, median 1].
-    """
-    rng = np.random.default_rng(seed)
-    sd = np.sqrt(np.log(1.0 + (growth_sd / growth) ** 2))
-    grown = np.exp(rng.normal(np.log(growth) - sd**2 / 2, sd, n))
-    seen = np.exp(np.sqrt(np.log(1.0 + estimate_cv**2)) * rng.standard_normal(n))
-    left = grown * np.maximum(0.0, 1.0 - share * seen)
-    return float(np.mean(left < 1.0)), float(np.mean(left < 0.8))
 
 
 def long_run(

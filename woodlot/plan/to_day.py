@@ -19,7 +19,7 @@ from woodlot.plan.woods import CASES, Woods, chosen, is_fitted, run, table_run
 from woodlot.stand import even_aged, grow
 from woodlot.tables import table
 from woodlot.trade import FELLED_KINDS
-from woodlot.tree.growth import anchors, equations, growth_default, own_factors, remeasured
+from woodlot.tree.growth import anchors, dbh_growth_in, equations, growth_default, own_factors, remeasured
 from woodlot.tree.inputs import default
 from woodlot.units import basal_sqft
 
@@ -266,7 +266,7 @@ def _factors(
         bal = (b[::-1].cumsum(axis=0)[::-1] - 0.5 * b)[at, k]
         eq = np.where(is_fitted(told)[k][:, None], figures[1][s], figures[0][s])
         mean = used["dbh_in"].to_numpy(dtype=float) - 0.5 * used["growth_in"].to_numpy(dtype=float)
-        expected = np.exp(eq[:, 0] + eq[:, 1] * np.log(mean) + eq[:, 2] * bal / 100.0)
+        expected = dbh_growth_in(eq, mean, bal)
         mid, many = own_factors(used, expected, ids, names, region)
         again = used["twice"].fillna(False).to_numpy(dtype=bool) if "twice" in used else np.zeros(len(used), dtype=bool)
         counted, twice = (np.bincount(k[which], minlength=len(ids)) for which in (slice(None), again))

@@ -2,7 +2,7 @@
 
 Ladder of sizes   classes, class_of, to_array
 Growing           project, Projection
-Looking at it     balance, relative_density, warnings, outside_band
+Looking at it     relative_density, outside_band
 
 Made for uneven-aged hardwoods, and for any stand that has no equation of its own. Pine and aspen of one age are in
 ``stand.even_aged``. One step is a year; everything that drives it is taken at its start.
@@ -22,7 +22,6 @@ from woodlot.units import basal_sqft
 
 __all__ = [
     "Projection",
-    "balance",
     "class_of",
     "classes",
     "mortality_share",
@@ -30,7 +29,6 @@ __all__ = [
     "project",
     "relative_density",
     "to_array",
-    "warnings",
 ]
 
 BLOCK = 1250
@@ -359,30 +357,6 @@ def _cut(
     for name, one in told.weights.items():
         told.taken[name][year, part] = np.tensordot(one, away, axes=2)
     return n - away
-
-
-def balance(run: Projection) -> np.ndarray:
-    """What each year's account is off by (years, stand) [sq ft/ac]: end - (start - cut + ingrowth + survivor - deaths).
-
-    ``basal`` of a year is taken after its cut: the change over a year is from there to the next year's state before its
-    own cut.
-    """
-    net = run.survivor + run.ingrowth - run.mortality
-    before = np.vstack([run.basal[1:-1] + run.cut[1:], run.basal[-1:]]) if len(run.cut) else run.basal[1:]
-    return before - run.basal[:-1] - net
-
-
-def warnings(run: Projection, backed_by_cores: bool = False, names: Sequence[str] | None = None) -> list[str]:
-    """Words where a forecast leaves the band that published results show; empty when it stays inside."""
-    years, stands = run.survivor.shape
-    net = (run.survivor + run.ingrowth - run.mortality).mean(axis=0) if years else np.zeros(stands)
-    stock = run.basal[:-1].mean(axis=0) if years else run.basal[0]
-    stocked = (stock >= growth_default("least_basal_sqft")) & (years > 0)
-    pct = np.where(stocked, PER_100 * net / np.where(stocked, stock, 1.0), np.nan)
-    ids = [str(k + 1) for k in range(stands)] if names is None else names
-    out = outside_band(ids, pct, net, run.basal[0], run.density[0], np.full(stands, backed_by_cores))
-    horizon = growth_default("horizon_yr")
-    return out + [f"Beyond {horizon:g} years this is a scenario, not a forecast."] * (years > horizon)
 
 
 def outside_band(

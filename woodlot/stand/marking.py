@@ -1,6 +1,6 @@
 """Marking: which trees go when a stand is cut, by species and size, and which stay.
 
-Structures   structure_for, structure_arbogast_1957
+Structures   structure_for
 Many stands  mark, Rules, rules_for
 One stand    marking_guide, keep_words
 
@@ -25,7 +25,7 @@ from woodlot.tree.inputs import default
 from woodlot.tree.species import species_name
 from woodlot.units import basal_sqft
 
-__all__ = ["Rules", "keep_words", "mark", "marking_guide", "rules_for", "structure_arbogast_1957", "structure_for"]
+__all__ = ["Rules", "keep_words", "mark", "marking_guide", "rules_for", "structure_for"]
 
 
 def _chosen(name: str) -> float:
@@ -73,11 +73,6 @@ def _shape_of(cover: str) -> np.ndarray | None:
     at = ((told["class_in"].to_numpy() - classes()[0]) / width).astype(int)
     out[at] = told["trees_per_ac"]
     return out
-
-
-def structure_arbogast_1957() -> pd.DataFrame:
-    """The selection structure for northern hardwoods by size: trees and basal area per acre. From memory."""
-    return tables.table("structure_arbogast_1957").copy()
 
 
 def mark(trees_per_ac: np.ndarray, leave_sqft: Any, rules: Rules, structure: np.ndarray | None = None) -> np.ndarray:

@@ -1,6 +1,6 @@
 """Plots: what each tallied tree stands for on an acre, and what the plots of a stand come to.
 
-One tree    trees_per_ac_prism, trees_per_ac_fixed, limiting_distance_ft_prism
+One tree    trees_per_ac_prism, trees_per_ac_round, limiting_distance_ft_prism
 All trees   expand
 Plots       plot_sums, means
 Stands      stand_table
@@ -17,7 +17,7 @@ import pandas as pd
 from woodlot.errors import InputError
 from woodlot.stand import ratios
 from woodlot.trade import PLOT_KINDS
-from woodlot.tree.inputs import numbers, positive
+from woodlot.tree.inputs import column, numbers, positive
 from woodlot.units import IN_PER_FT, SQFT_PER_AC, basal_sqft
 
 __all__ = [
@@ -27,8 +27,8 @@ __all__ = [
     "plot_sums",
     "plots_needed",
     "stand_table",
-    "trees_per_ac_fixed",
     "trees_per_ac_prism",
+    "trees_per_ac_round",
 ]
 
 #: Columns of ``expand`` that are per acre already; any other column is per tree.
@@ -70,15 +70,15 @@ def trees_per_ac_prism(dbh_in: Any, baf_sqft_per_ac: Any) -> Any:
     return back(baf / basal_sqft(dbh))
 
 
-def trees_per_ac_fixed(plot_ac: Any) -> Any:
-    """Trees per acre that one tree on a fixed plot stands for: one over the acres of the plot.
+def trees_per_ac_round(radius_ft: Any) -> Any:
+    """Trees per acre that one tree on a round plot stands for: 43,560 over the square feet of the plot.
 
-    >>> trees_per_ac_fixed(0.1)
+    >>> round(trees_per_ac_round(37.24), 2)
     10.0
     """
-    (acres,), back = numbers(plot_ac=plot_ac)
-    positive(plot_ac=acres)
-    return back(1.0 / acres)
+    (radius,), back = numbers(radius_ft=radius_ft)
+    positive(radius_ft=radius)
+    return back(SQFT_PER_AC / (np.pi * radius**2))
 
 
 def limiting_distance_ft_prism(dbh_in: Any, baf_sqft_per_ac: Any) -> Any:
@@ -192,9 +192,9 @@ def expand(plots: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
     at = pd.Index(plots["plot_id"].astype(str)).get_indexer(pd.Index(trees["plot_id"].astype(str)))
     out = trees.copy()
     out["stand_id"] = plots["stand_id"].astype(str).to_numpy()[at]
-    out["count"] = _column(trees, "count", 1.0)
-    out["count_twice"] = _column(trees, "count_twice", 0.0) > 0
-    out["alive"] = _column(trees, "alive", 1.0) > 0
+    out["count"] = column(trees, "count", 1.0)
+    out["count_twice"] = column(trees, "count_twice", 0.0) > 0
+    out["alive"] = column(trees, "alive", 1.0) > 0
     dbh = pd.to_numeric(trees["dbh_in"]).to_numpy(dtype=float, na_value=np.nan)
     positive(dbh_in=dbh)
     prism = (plots["kind"] == "prism").to_numpy()[at]
@@ -202,23 +202,17 @@ def expand(plots: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
     if (out["counted_only"].to_numpy() & ~prism).any():
         odd = sorted(set(trees.loc[out["counted_only"].to_numpy() & ~prism, "plot_id"].astype(str)))
         raise InputError(f"a tree on a fixed plot needs its diameter; without one: plots {', '.join(odd)}")
-    radius, baf = _column(plots, "radius_ft", np.nan)[at], _column(plots, "baf_sqft_per_ac", np.nan)[at]
-    level = np.sqrt(1.0 + (_column(plots, "slope_pct", 0.0)[at] / 100.0) ** 2)
+    radius, baf = column(plots, "radius_ft")[at], column(plots, "baf_sqft_per_ac")[at]
+    radius = np.where(prism, np.nan, radius)
+    level = np.sqrt(1.0 + (column(plots, "slope_pct", 0.0)[at] / 100.0) ** 2)
     many = out["count"].to_numpy() * np.where(out["count_twice"], 2.0, 1.0) * level
-    stem = basal_sqft(dbh)
-    out["trees_per_ac"] = many * np.where(prism, baf / stem, SQFT_PER_AC / (np.pi * radius**2))
-    out["basal_sqft_per_ac"] = np.where(prism, many * baf, out["trees_per_ac"] * stem)
+    each = np.where(prism, trees_per_ac_prism(dbh, np.where(prism, baf, np.nan)), trees_per_ac_round(radius))
+    out["trees_per_ac"] = many * each
+    out["basal_sqft_per_ac"] = np.where(prism, many * baf, out["trees_per_ac"] * basal_sqft(dbh))
     out["ratio_from"] = ratios.lenders(out)
     if out["counted_only"].any():
         out["trees_per_ac"], _ = ratios.share_out(out, out["trees_per_ac"].to_numpy())
     return out
-
-
-def _column(frame: pd.DataFrame, name: str, missing: float) -> np.ndarray:
-    if name not in frame:
-        return np.full(len(frame), missing)
-    values = pd.to_numeric(frame[name]).to_numpy(dtype=float, na_value=np.nan)
-    return np.where(np.isnan(values), missing, values)
 
 
 def _refuse(plots: pd.DataFrame, trees: pd.DataFrame) -> None:
@@ -229,8 +223,8 @@ def _refuse(plots: pd.DataFrame, trees: pd.DataFrame) -> None:
     for what, wrong in (
         ("plots that stand in the table twice", ids.duplicated()),
         ("plots that are neither prism nor fixed", ~plots["kind"].isin(list(PLOT_KINDS))),
-        ("prism plots without a factor", (plots["kind"] == "prism") & ~(_column(plots, "baf_sqft_per_ac", 0.0) > 0)),
-        ("fixed plots without a radius", (plots["kind"] == "fixed") & ~(_column(plots, "radius_ft", 0.0) > 0)),
+        ("prism plots without a factor", (plots["kind"] == "prism") & ~(column(plots, "baf_sqft_per_ac", 0.0) > 0)),
+        ("fixed plots without a radius", (plots["kind"] == "fixed") & ~(column(plots, "radius_ft", 0.0) > 0)),
     ):
         if wrong.any():
             raise InputError(f"{what}: {_named(ids[wrong])}")

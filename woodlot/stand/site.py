@@ -1,33 +1,23 @@
-"""Site: how tall trees get at an age, and what that says about the ground.
+"""Site: how tall trees get at an age on ground of a site index.
 
 height_ft_carmean_1989      height of dominant trees at an age
-site_index_ft_carmean_1989  the other way: height at 50 years from a tree's height and age
-site_index_of_trees_ft      site index of a stand from several site trees
-curves                      the curves there are, with their marks
 """
 
 from functools import cache
 from typing import Any
 
 import numpy as np
-import pandas as pd
 
 from woodlot import tables
 from woodlot.errors import InputError
 from woodlot.tree.inputs import numbers, positive
 from woodlot.tree.species import species_name
 
-__all__ = ["curves", "height_ft_carmean_1989", "site_index_ft_carmean_1989", "site_index_of_trees_ft"]
+__all__ = ["height_ft_carmean_1989"]
 
 #: Species without a curve of their own that grow like another one (chosen).
 LIKE = {"bigtooth aspen": "quaking aspen", "balsam poplar": "quaking aspen", "black maple": "sugar maple"}
 OAKS, HICKORIES = "upland oaks", "hickories"
-LEAST_FT, MOST_FT = 5.0, 150.0
-
-
-def curves() -> pd.DataFrame:
-    """All height curves: species, curve, b1 to b5, source, where, seen."""
-    return tables.table("site_index_carmean_1989").copy()
 
 
 @cache
@@ -89,46 +79,3 @@ def height_ft_carmean_1989(species: str, site_index_ft: Any, age_yr: Any, curve:
     (site, age), back = numbers(site_index_ft=site_index_ft, age_yr=age_yr)
     positive(site_index_ft=site, age_yr=age)
     return back(_height(b, site, age))
-
-
-def site_index_ft_carmean_1989(species: str, height_ft: Any, age_yr: Any, curve: str | None = None) -> Any:
-    """Site index of a tree from its height and age, by halving.
-
-    Parameters
-    ----------
-    species, curve
-        As for ``height_ft_carmean_1989``.
-    height_ft
-        Height of a dominant tree [ft].
-    age_yr
-        Its total age [yr].
-
-    Returns
-    -------
-    Feet, in the form of the arguments; missing where no site index from 5 to 150 ft gives that height.
-
-    Examples
-    --------
-    A sugar maple of 73.9 ft at 70 years stands on site index 60.
-
-    >>> round(site_index_ft_carmean_1989("sugar maple", 73.93, 70))
-    60
-    """
-    b = _row(species, curve)
-    (height, age), back = numbers(height_ft=height_ft, age_yr=age_yr)
-    positive(height_ft=height, age_yr=age)
-    low, high = np.full(height.shape, LEAST_FT), np.full(height.shape, MOST_FT)
-    inside = (_height(b, low, age) <= height) & (height <= _height(b, high, age))
-    for _ in range(50):
-        middle = 0.5 * (low + high)
-        under = _height(b, middle, age) < height
-        low, high = np.where(under, middle, low), np.where(under, high, middle)
-    return back(np.where(inside, 0.5 * (low + high), np.nan))
-
-
-def site_index_of_trees_ft(species: str, height_ft: Any, age_yr: Any, curve: str | None = None) -> float:
-    """Site index of a stand from site trees: read tree by tree, then averaged (never the heights and ages) [ft]."""
-    told = np.asarray(site_index_ft_carmean_1989(species, height_ft, age_yr, curve), dtype=float)
-    if not np.isfinite(told).any():
-        raise InputError("none of these trees lies on a curve between site index 5 and 150")
-    return float(np.nanmean(told))

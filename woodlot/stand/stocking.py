@@ -1,11 +1,10 @@
 """Stocking: how full a stand is, against published measures and guides.
 
-Sizes            basal_area_sqft_per_ac, quadratic_mean_diameter_in, mean_diameter_in_gingrich_1967
-Fullness         relative_density_ducey_2010, density_index_reineke_1933, stocking_pct_gingrich_1967, stocking_pct
-Guides           line_basal_sqft_gingrich_1967, structure_bdq, residual_targets, fullness_words
+Sizes            quadratic_mean_diameter_in, mean_diameter_in_gingrich_1967
+Fullness         relative_density_ducey_2010, stocking_pct_gingrich_1967, stocking_pct
+Guides           line_basal_sqft_gingrich_1967, structure_bdq
 """
 
-from functools import cache
 from typing import Any
 
 import numpy as np
@@ -17,14 +16,10 @@ from woodlot.tree.inputs import default, numbers, positive
 from woodlot.units import AC_PER_HA, BASAL_SQFT_PER_SQIN, CM_PER_IN, basal_sqft
 
 __all__ = [
-    "basal_area_sqft_per_ac",
-    "density_index_reineke_1933",
-    "fullness_words",
     "line_basal_sqft_gingrich_1967",
     "mean_diameter_in_gingrich_1967",
     "quadratic_mean_diameter_in",
     "relative_density_ducey_2010",
-    "residual_targets",
     "stocking_pct",
     "stocking_pct_gingrich_1967",
     "structure_bdq",
@@ -41,18 +36,6 @@ def _not_negative(**told: np.ndarray) -> None:
     for name, values in told.items():
         if np.any(values < 0):
             raise InputError(f"{name} must be 0 or more, found {float(np.nanmin(values)):g}")
-
-
-def basal_area_sqft_per_ac(dbh_in: Any, trees_per_ac: Any) -> Any:
-    """Basal area per acre of trees of one size: pi/576 x dbh^2 x trees per acre [sq ft/ac].
-
-    >>> round(basal_area_sqft_per_ac(10, 100), 2)
-    54.54
-    """
-    (dbh, trees), back = numbers(dbh_in=dbh_in, trees_per_ac=trees_per_ac)
-    positive(dbh_in=dbh)
-    _not_negative(trees_per_ac=trees)
-    return back(basal_sqft(dbh) * trees)
 
 
 def quadratic_mean_diameter_in(basal_sqft_per_ac: Any, trees_per_ac: Any) -> Any:
@@ -127,35 +110,6 @@ def relative_density_ducey_2010(dbh_in: Any, trees_per_ac: Any, wood_sg: Any) ->
     return back(trees * AC_PER_HA * one * size)
 
 
-def density_index_reineke_1933(trees_per_ac: Any, quadratic_mean_diameter_in: Any) -> Any:
-    """Stand density index: the trees per acre of 10 in that would be as dense.
-
-    Parameters
-    ----------
-    trees_per_ac
-        Trees [per ac].
-    quadratic_mean_diameter_in
-        Quadratic mean diameter [in].
-
-    Returns
-    -------
-    Trees per acre of 10 in, in the form of the arguments.
-
-    Examples
-    --------
-    300 trees of 8 in: 300 x .8^1.605 = 300 x .6990 = 209.7.
-
-    >>> round(density_index_reineke_1933(300, 8), 1)
-    209.7
-
-    Source: Reineke 1933 (reineke_1933).
-    """
-    (trees, size), back = numbers(trees_per_ac=trees_per_ac, quadratic_mean_diameter_in=quadratic_mean_diameter_in)
-    positive(quadratic_mean_diameter_in=size)
-    _not_negative(trees_per_ac=trees)
-    return back(trees * (size / _constant("reineke_base")) ** _constant("reineke_power"))
-
-
 def stocking_pct(trees_per_ac: Any, mean_diameter_in: Any, quadratic_mean_diameter_in: Any, kind: str) -> Any:
     """Percent of full stocking by the tree area of one type (a row of stocking_tree_area.csv).
 
@@ -217,7 +171,10 @@ def line_basal_sqft_gingrich_1967(quadratic_mean_diameter_in: Any, line: str = "
         raise InputError(f"a line is 'A' or 'B', not {line!r}")
     (quadratic,), back = numbers(quadratic_mean_diameter_in=quadratic_mean_diameter_in)
     mean = mean_diameter_in_gingrich_1967(quadratic)
-    one_tree = stocking_pct(1.0, mean, quadratic, OAK if line == "A" else OAK_B_LINE)
+    if line == "A":
+        one_tree = stocking_pct_gingrich_1967(1.0, mean, quadratic)
+    else:
+        one_tree = stocking_pct(1.0, mean, quadratic, OAK_B_LINE)
     return back(basal_sqft(quadratic) * 100.0 / one_tree)
 
 
@@ -267,26 +224,3 @@ def structure_bdq(
     shape = float(ratio) ** np.arange(round(steps), -1, -1)
     trees = shape * float(basal) / float(np.sum(shape * basal_sqft(sizes)))
     return pd.DataFrame({"class_in": sizes, "trees_per_ac": trees, "basal_sqft_per_ac": trees * basal_sqft(sizes)})
-
-
-def residual_targets(kind: str | None = None) -> pd.DataFrame:
-    """Published basal areas to leave, shares to take and cycles, with source and mark; of one type or all."""
-    rows = tables.table("stocking_residual_targets")
-    return rows[rows["type"].isin([kind, "any"])].reset_index(drop=True) if kind else rows.copy()
-
-
-@cache
-def _bands() -> tuple[np.ndarray, np.ndarray]:
-    rows = tables.table("stocking_bands")
-    return rows["from_share"].to_numpy(dtype=float), rows["words"].to_numpy(dtype=object)
-
-
-def fullness_words(relative_density: Any) -> Any:
-    """What a relative density means in plain words, by the bands of stocking_bands.csv; "" where it is missing."""
-    (share,), _ = numbers(relative_density=relative_density)
-    _not_negative(relative_density=share)
-    starts, told = _bands()
-    found = np.where(np.isnan(share), "", told[np.searchsorted(starts, share, side="right") - 1])
-    if isinstance(relative_density, pd.Series):
-        return pd.Series(found, index=relative_density.index)
-    return str(found) if share.ndim == 0 else found

@@ -11,7 +11,7 @@ __all__ = ["totals"]
 
 
 def totals(found: Cutting) -> dict[str, Any]:
-    """All stands together, in the form of ``plan.cut.first_look_totals``.
+    """All stands together.
 
     Keys: growth (Estimate), ceiling_cords_per_yr, this_winter_cords, stands_this_winter (ids), words, caution.
     """

@@ -1,9 +1,8 @@
-"""Older volume rules: by merchantable height, by number of logs and form class, by a composite form factor.
+"""Older volume rules: by merchantable height, by number of logs and form class.
 
 stem_cuft_beers_1964, stem_and_bark_cuft_beers_1964   merchantable wood, without and with bark
-cords_beers_1964, bdft_beers_1964                     the same in cords and International 1/4-inch board feet
+cords_beers_1964                                      the same in cords
 tree_bdft_wiant_1986                                  board feet by diameter, number of 16-ft logs and form class
-stem_cuft_gevorkiantz_1955                            0.42 times basal area times total height
 """
 
 from functools import cache
@@ -14,14 +13,11 @@ import numpy as np
 from woodlot.errors import InputError
 from woodlot.trade import TREE_RULES, unknown
 from woodlot.tree.inputs import between, default, numbers, positive, records
-from woodlot.units import basal_sqft
 
 __all__ = [
-    "bdft_beers_1964",
     "cords_beers_1964",
     "stem_and_bark_cuft_beers_1964",
     "stem_cuft_beers_1964",
-    "stem_cuft_gevorkiantz_1955",
     "tree_bdft_wiant_1986",
 ]
 
@@ -69,18 +65,6 @@ def stem_and_bark_cuft_beers_1964(dbh_in: Any, merch_ft: Any) -> Any:
     return cords_beers_1964(dbh_in, merch_ft) * beers("wood_and_bark_cuft_per_cord")
 
 
-def bdft_beers_1964(dbh_in: Any, merch_ft: Any) -> Any:
-    """International 1/4-inch board feet of a hardwood stem; merch_ft is then the height of the SAWLOG part (ft).
-
-    Notes: cords times c = 475 + 3 H^2 / 128.
-
-    Example: 10 in, 26 ft: 57.84 board feet. Source: Beers 1964 (beers_1964).
-    """
-    (height,), back = numbers(merch_ft=merch_ft)
-    per_cord = beers("bdft_constant") + beers("bdft_height_factor") * height**2 / beers("bdft_height_divisor")
-    return cords_beers_1964(dbh_in, merch_ft) * back(per_cord)
-
-
 def tree_bdft_wiant_1986(dbh_in: Any, logs_16ft: Any, form_class: Any, rule: str) -> Any:
     """Board feet of a standing tree from diameter, number of 16-ft logs and form class.
 
@@ -108,17 +92,3 @@ def tree_bdft_wiant_1986(dbh_in: Any, logs_16ft: Any, form_class: Any, rule: str
         total = total + (row["logs_0"] + row["logs_1"] * logs + row["logs_2"] * logs**2) * dbh**power
     total = total * (1.0 + default("form_class_step") * (form - default("form_class_base")))
     return back(np.maximum(np.where(logs == 0, 0.0, total), 0.0))
-
-
-def stem_cuft_gevorkiantz_1955(dbh_in: Any, height_ft: Any) -> Any:
-    """Wood inside bark of a whole stem, cubic feet, by a form factor: 0.42 times basal area times total height.
-
-    dbh_in (in), height_ft: total height (ft). The factor is from memory; use the national equations first.
-
-    Example: 12 in, 65 ft: 0.42 x 0.7854 x 65 = 21.44 cubic feet.
-
-    Source: Gevorkiantz and Olsen 1955, Tech. Bull. 1104, from memory (gevorkiantz_olsen_1955).
-    """
-    (dbh, height), back = numbers(dbh_in=dbh_in, height_ft=height_ft)
-    positive(dbh_in=dbh, height_ft=height)
-    return back(default("composite_form_factor") * basal_sqft(dbh) * height)

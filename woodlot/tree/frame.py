@@ -3,25 +3,20 @@
 volumes   the tree table with the columns listed there
 """
 
-from typing import Any
-
 import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.tables import table
 from woodlot.tree.composite import beers, stem_and_bark_cuft_beers_1964, stem_cuft_beers_1964
-from woodlot.tree.inputs import default
+from woodlot.tree.inputs import column, default, living
 from woodlot.tree.rows import LEVELS, division_name, doubtful_below_in, row, stem_rows
 from woodlot.tree.species import is_hardwood, species_codes
 from woodlot.tree.stem import heights
-from woodlot.tree.westfall import checked, ln_depth, ln_quantity, over_species, share_below
+from woodlot.tree.westfall import checked, parts_westfall_2024
+from woodlot.units import LOG_FT
 
-__all__ = ["PARTS", "volumes"]
-
-#: Parts that add up to wood_cuft, from the ground to the tip.
-PARTS = ("stump_cuft", "sawlog_cuft", "topwood_cuft", "tip_cuft")
-LOG_FT = 16.0
+__all__ = ["volumes"]
 
 
 def volumes(
@@ -67,17 +62,17 @@ def volumes(
     checked(dbh, height)
     codes, known = species_codes(out["species"], size)
     hard = np.asarray(is_hardwood(out["species"]), dtype=bool)
-    alive = _column(out, "alive", True).astype(bool)
-    cull = _column(out, "cull_pct", np.nan).astype(float)
-    merch_ft = _column(out, "merch_ft", np.nan).astype(float)
-    logs = _column(out, "logs_16ft", np.nan).astype(float)
+    alive = living(out)
+    cull = column(out, "cull_pct")
+    merch_ft = column(out, "merch_ft")
+    logs = column(out, "logs_16ft")
     if np.any((cull < 0) | (cull > 100)):
         raise InputError("cull_pct must be between 0 and 100")
     merch_top = np.full(size, default("merch_top_dob_in") if merch_top_in is None else merch_top_in)
     saw_top = np.where(hard, default("sawlog_top_dob_hardwood_in"), default("sawlog_top_dob_softwood_in"))
     saw_top = saw_top if sawlog_top_in is None else np.full(size, float(sawlog_top_in))
 
-    w = _westfall(codes, known, division, dbh, height, merch_top, np.maximum(saw_top, merch_top))
+    w = parts_westfall_2024(codes, known, division, dbh, height, merch_top, np.maximum(saw_top, merch_top))
     stands = dbh >= default("merch_dbh_in")
     least_saw = np.where(hard, default("sawlog_dbh_hardwood_in"), default("sawlog_dbh_softwood_in"))
     sound_enough = ~(100.0 - cull < default("sawlog_least_sound_pct"))
@@ -114,36 +109,6 @@ def volumes(
     out["doubtful"] = worked & ~only_merch & _doubtful(codes, known, division, dbh)
     out["height_flag"] = _height_words(height, merch_ft, logs, measured)
     return out
-
-
-def _column(trees: pd.DataFrame, name: str, missing: Any) -> np.ndarray:
-    if name not in trees:
-        return np.full(len(trees), missing)
-    told = trees[name]
-    return told.fillna(missing).to_numpy() if missing is True else told.to_numpy(dtype=float, na_value=np.nan)
-
-
-def _westfall(codes, known, division, dbh, height, merch_top, saw_top) -> dict[str, np.ndarray]:
-    names = ("wood", "bark", "stump", "merch", "sawlog", "merch_top_ft", "sawlog_top_ft")
-    outs = [np.full(len(dbh), np.nan) for _ in names]
-    low = default("stump_ft")
-
-    def kernel(name, d, h, top, saw, wood, bark, stump, merch, sawlog, merch_ht, saw_ht):
-        rows = stem_rows(name, division)
-        ln_d, ln_h = np.log(d), np.log(h)
-        wood[:] = np.exp(ln_quantity(rows.wood, d, ln_d, ln_h))
-        bark[:] = np.exp(ln_quantity(rows.bark, d, ln_d, ln_h))
-        ln_both = ln_quantity(rows.both, d, ln_d, ln_h)
-        below = share_below(rows.inside, np.log1p(-low / h))
-        stump[:] = below * wood
-        for limit, volume, reached in ((top, merch, merch_ht), (saw, sawlog, saw_ht)):
-            depth = ln_depth(rows.outside, ln_both, ln_h, limit)
-            volume[:] = np.maximum(share_below(rows.inside, depth) - below, 0.0) * wood
-            top_ft = -np.expm1(depth) * h
-            reached[:] = np.where(top_ft < low, 0.0, top_ft)
-
-    over_species(kernel, codes, known, [dbh, height, merch_top, saw_top], outs)
-    return dict(zip(names, outs, strict=True))
 
 
 def _beers(dbh: np.ndarray, merch_ft: np.ndarray, top_ft: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

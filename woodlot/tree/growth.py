@@ -1,7 +1,6 @@
 """How fast a tree grows in diameter: published and fitted rates, and what the owner's own cores put in their place.
 
-Rates        dbh_growth_in_anchored, dbh_growth_in_big_woods
-By species   anchors, equations
+By species   anchors, equations, dbh_growth_in
 Own figures  remeasured, own_factors
 
 All equations have one form, growth = exp(b0 + b1 ln dbh + b2 BAL / 100) in inches a year, BAL being the basal area of
@@ -17,17 +16,10 @@ import pandas as pd
 
 from woodlot import tables
 from woodlot.errors import InputError
-from woodlot.tree.inputs import default, numbers, positive
+from woodlot.tree.inputs import default
 from woodlot.tree.species import is_hardwood, species_name
 
-__all__ = [
-    "anchors",
-    "dbh_growth_in_anchored",
-    "dbh_growth_in_big_woods",
-    "equations",
-    "own_factors",
-    "remeasured",
-]
+__all__ = ["anchors", "dbh_growth_in", "equations", "own_factors", "remeasured"]
 
 CASES = ("low_in", "mid_in", "high_in")
 
@@ -55,82 +47,11 @@ def anchors(species: Sequence[str], region: str = "base") -> np.ndarray:
     return np.array(found, dtype=float).reshape(len(told), 3)
 
 
-def dbh_growth_in_anchored(anchor_in: Any, dbh_in: Any, bal_sqft_per_ac: Any) -> Any:
-    """Yearly diameter growth of a tree from that of a 10-inch tree of its species.
-
-    Parameters
-    ----------
-    anchor_in
-        Yearly growth at 10 in dbh and 45 sq ft of larger trees [in/yr].
-    dbh_in
-        Diameter at breast height [in].
-    bal_sqft_per_ac
-        Basal area of larger trees [sq ft/ac].
-
-    Returns
-    -------
-    Inches a year, in the form of the arguments.
-
-    Notes
-    -----
-    anchor x (dbh/10)^-.12 x exp(-.47 (BAL - 45)/100). Both figures were fitted to red maple; for other species they
-    are an assumption.
-
-    Examples
-    --------
-    .18 at 14 in and BAL 60: .18 x 1.4^-.12 x exp(-.0705) = .18 x .9604 x .9319 = .1611.
-
-    >>> round(dbh_growth_in_anchored(0.18, 14, 60), 4)
-    0.1611
-    """
-    (anchor, dbh, bal), back = numbers(anchor_in=anchor_in, dbh_in=dbh_in, bal_sqft_per_ac=bal_sqft_per_ac)
-    positive(anchor_in=anchor, dbh_in=dbh)
-    b1, b2 = growth_default("shape_ln_dbh"), growth_default("shape_bal_per_100")
-    size = (dbh / growth_default("anchor_dbh_in")) ** b1
-    return back(anchor * size * np.exp(b2 * (bal - growth_default("anchor_bal_sqft")) / 100.0))
-
-
 @cache
 def _fitted(region: str) -> tuple[pd.DataFrame, dict[str, str]]:
     rows = tables.table("growth_dbh_big_woods", of=region).set_index("group")
     of = {s: str(g) for g, told in rows["species"].fillna("").items() for s in told.split(";") if s}
     return rows, of
-
-
-def dbh_growth_in_big_woods(group: str, dbh_in: Any, bal_sqft_per_ac: Any) -> Any:
-    """Yearly diameter growth by the equations fitted to remeasured trees of southern Michigan.
-
-    Parameters
-    ----------
-    group
-        Species, or a row of growth_dbh_big_woods.csv ("red oak group", "all hardwoods").
-    dbh_in
-        Diameter at breast height [in].
-    bal_sqft_per_ac
-        Basal area of larger trees [sq ft/ac].
-
-    Returns
-    -------
-    Inches a year, in the form of the arguments. Good for the mean of a stand, poor for one tree (root mean square
-    error .07 to .09).
-
-    Examples
-    --------
-    Red maple 14 in, BAL 60: exp(-1.0025 - .1199 x 2.6391 - .4688 x .6) = exp(-1.6002) = .2019.
-
-    >>> round(dbh_growth_in_big_woods("red maple", 14, 60), 4)
-    0.2019
-
-    Source: fitted here to the open data of the Big Woods plot (big_woods), derived.
-    """
-    rows, of = _fitted("base")
-    name = group if group in rows.index else of.get(species_name(group))
-    if name is None:
-        raise InputError(f"no growth equation for {group!r}; there are {', '.join(rows.index)}")
-    (dbh, bal), back = numbers(dbh_in=dbh_in, bal_sqft_per_ac=bal_sqft_per_ac)
-    positive(dbh_in=dbh)
-    b0, b1, b2 = rows.loc[name, ["b0", "b1_ln_dbh", "b2_bal_per_100"]].to_numpy(dtype=float)
-    return back(np.exp(b0 + b1 * np.log(dbh) + b2 * bal / 100.0))
 
 
 def equations(
@@ -175,6 +96,18 @@ def equations(
             out[i, 0] += np.log(three[i, at] / three[i, 1])
             words[i] = "fitted to remeasured trees"
     return out, words
+
+
+def dbh_growth_in(figures: np.ndarray, dbh_in: np.ndarray, bal_sqft_per_ac: np.ndarray) -> np.ndarray:
+    """Yearly diameter growth of trees [in/yr].
+
+    figures: rows of ``equations``, one a tree; dbh_in: diameter at breast height [in]; bal_sqft_per_ac: basal area of
+    larger trees [sq ft/ac].
+
+    Example: .18 at 14 in and BAL 60: .18 x 1.4^-.12 x exp(-.47 x .15) = .1611. Red maple 14 in, BAL 60, fitted:
+    exp(-1.0025 - .1199 x 2.6391 - .4688 x .6) = exp(-1.6002) = .2019.
+    """
+    return np.exp(figures[:, 0] + figures[:, 1] * np.log(dbh_in) + figures[:, 2] * bal_sqft_per_ac / 100.0)
 
 
 def remeasured(first: pd.DataFrame, second: pd.DataFrame, years: float | pd.Series) -> pd.DataFrame:

@@ -1,6 +1,8 @@
 """Numbers in, numbers out: what every function on trees and logs does with its arguments.
 
 numbers   arguments as float arrays of one shape, and the way back (float, array or Series)
+column    a column of a table as floats, whether it is there or not
+living    which trees of a table are alive
 positive  a clear error for values that cannot be
 default   one value of defaults_tree.csv
 records   rows of a table by their key
@@ -16,7 +18,7 @@ import pandas as pd
 from woodlot.errors import InputError
 from woodlot.tables import table
 
-__all__ = ["Back", "between", "default", "numbers", "positive", "records"]
+__all__ = ["Back", "between", "column", "default", "living", "numbers", "positive", "records"]
 
 Back = Callable[[np.ndarray], Any]
 
@@ -57,6 +59,21 @@ def _floats(name: str, value: Any) -> np.ndarray:
         return np.asarray(value, dtype=float)
     except (TypeError, ValueError):
         raise InputError(f"{name} must be a number or numbers, not {value!r}") from None
+
+
+def column(frame: pd.DataFrame, name: str, missing: float = np.nan) -> np.ndarray:
+    """A column of a table as floats, ``missing`` where a cell is empty or the column is not there."""
+    if name not in frame:
+        return np.full(len(frame), missing)
+    values = pd.to_numeric(frame[name]).to_numpy(dtype=float, na_value=np.nan)
+    return np.where(np.isnan(values), missing, values)
+
+
+def living(trees: pd.DataFrame) -> np.ndarray:
+    """Which trees are alive: all but those written as dead."""
+    if "alive" not in trees:
+        return np.ones(len(trees), dtype=bool)
+    return trees["alive"].fillna(True).to_numpy(dtype=bool)
 
 
 def positive(**told: np.ndarray) -> None:

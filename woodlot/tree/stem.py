@@ -3,10 +3,8 @@
 heights          fills missing total heights of a tree table and says for each where it comes from
 height_curves    the curves fitted to the place's own heights, for ``why``
 height_ft_default   the regional curve
-height_ft_published   curves of other regions, for comparison
-diameter_in      diameter of a stem at any height, inside or outside bark, by form class
-stump_diameter_in   the same below breast height
-form                figures of each stem by which other chapters draw many stems at many heights
+form             figures of each stem by which it is drawn: form class, bark, butt
+diameter_in      diameters of stems inside bark at any height, by those figures
 """
 
 from dataclasses import dataclass
@@ -17,23 +15,13 @@ import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.tables import table
-from woodlot.tree.inputs import between, default, numbers, positive, records
-from woodlot.tree.species import is_hardwood, jenkins_group, species_codes, species_name, wood_property
-from woodlot.tree.westfall import BREAST_FT, checked
-from woodlot.units import CM_PER_IN, M_PER_FT
+from woodlot.tree.inputs import between, default, numbers, positive
+from woodlot.tree.species import is_hardwood, jenkins_group, species_codes
+from woodlot.tree.westfall import checked
+from woodlot.units import BREAST_FT
 
-__all__ = [
-    "StemForm",
-    "diameter_in",
-    "form",
-    "height_curves",
-    "height_ft_default",
-    "height_ft_published",
-    "heights",
-    "stump_diameter_in",
-]
+__all__ = ["StemForm", "diameter_in", "form", "height_curves", "height_ft_default", "heights"]
 
-CHEST_M = 1.37  # breast height as metric curves are written
 CEDARS = 1  # group of cedars and larch; tamarack grows as tall as other softwoods
 
 
@@ -80,29 +68,6 @@ def height_ft_default(dbh_in: Any, species: Any, region: str = "base") -> Any:
     if len(kinds) != dbh.size:
         raise InputError(f"{len(kinds)} species for {dbh.size} diameters")
     return back(BREAST_FT + _shape(np.atleast_1d(dbh).ravel(), kinds, region).reshape(shape))
-
-
-def height_ft_published(dbh_in: Any, species: str) -> Any:
-    """Total height by a published curve of another region, feet: red maple, eastern white pine or paper birch.
-
-    dbh_in: diameter at breast height (in); species: name. Returns feet. For comparison: the red maple of southern
-    Indiana is too tall for most of the north. Raises InputError for a species without a curve.
-
-    Notes: height in m = 1.37 + b1 (1 - exp(-b2 dbh in cm))^b3.
-
-    Example: red maple of 12 in is 77.8 ft.
-
-    Source: Kershaw and others 2008, Peng and others 2001, as restated (height_diameter_published.csv).
-    """
-    rows = records("height_diameter_published", "species")
-    name = species_name(species)
-    if name not in rows:
-        raise InputError(f"no published height curve for {name}; there are {', '.join(rows)}")
-    (dbh,), back = numbers(dbh_in=dbh_in)
-    positive(dbh_in=dbh)
-    row = rows[name]
-    metres = CHEST_M + row["b1_m"] * (1.0 - np.exp(-row["b2_per_cm"] * dbh * CM_PER_IN)) ** row["b3"]
-    return back(metres / M_PER_FT)
 
 
 def height_curves(trees: pd.DataFrame, region: str = "base") -> pd.DataFrame:
@@ -180,94 +145,22 @@ def heights(trees: pd.DataFrame, region: str = "base") -> pd.DataFrame:
 
 
 def _bark_and_stump(species: Any, size: int) -> np.ndarray:
-    """Raile's coefficients per tree, rows b1 outside, b1 inside, b2 inside; a species without takes its group's."""
+    """Raile's coefficients inside bark per tree, rows b1 and b2; a species without takes its group's."""
     codes, known = species_codes(species, size)
-    columns = ["raile_dob_b1", "raile_dib_b1", "raile_dib_b2"]
+    columns = ["raile_dib_b1", "raile_dib_b2"]
     own = table("stump_raile_1982").set_index("species")[columns]
     group = table("stump_raile_1982_groups").set_index("jenkins_group")[columns]
     rows = []
     for name in known:
         if not name:
-            rows.append([np.nan] * 3)
+            rows.append([np.nan] * 2)
         elif name in own.index:
             rows.append(own.loc[[name]].to_numpy()[0].tolist())
         elif jenkins_group(name) in group.index:
             rows.append(group.loc[[jenkins_group(name)]].to_numpy()[0].tolist())
         else:
             raise InputError(f"no stump and bark figures for {name}")
-    return np.array([*rows, [np.nan] * 3], dtype=float)[codes].T
-
-
-def stump_diameter_in(height_ft: Any, dbh_in: Any, species: Any, bark: str = "inside") -> Any:
-    """Diameter of the butt below breast height, inches.
-
-    height_ft: height above ground (ft), more than 0 and at most 4.5; dbh_in: dbh outside bark (in); species: name or
-    column; bark: "inside" or "outside". Returns inches.
-
-    Notes: outside D + D b1 (4.5 - h)/(h + 1); inside D k + D b2 (4.5 - h)/(h + 1), k the ratio inside to outside.
-
-    Example: sugar maple 14 in at 1 ft: outside 14 + 14 x 0.12798 x 3.5 / 2 = 17.14, inside 15.98.
-
-    Source: Raile 1982, NC-224; coefficients read 2nd-hand, form from memory (raile_1982).
-    """
-    (height, dbh), back = numbers(height_ft=height_ft, dbh_in=dbh_in)
-    positive(dbh_in=dbh)
-    between("height_ft", height, 0.0, BREAST_FT, "stump figures end at breast height")
-    b_out, k, b_in = _of_shape(species, height)
-    return back(_below(height, dbh, b_out, k, b_in, _inside(bark)))
-
-
-def _of_shape(species: Any, like: np.ndarray) -> np.ndarray:
-    told = _bark_and_stump(species, max(like.size, 1))
-    return told.reshape(3, *like.shape)
-
-
-def _inside(bark: str) -> bool:
-    if bark not in ("inside", "outside"):
-        raise InputError(f'bark must be "inside" or "outside", not {bark!r}')
-    return bark == "inside"
-
-
-def _below(height, dbh, b_out, k, b_in, inside):
-    flare = (BREAST_FT - height) / (height + 1.0)
-    return dbh * (k + b_in * flare) if inside else dbh * (1.0 + b_out * flare)
-
-
-def diameter_in(
-    height_ft: Any,
-    dbh_in: Any,
-    total_height_ft: Any,
-    species: Any,
-    bark: str = "inside",
-    form_class: Any = None,
-) -> Any:
-    """Diameter of a stem at a height, inches, from stump to tip.
-
-    height_ft: height above ground (ft), 0 where the ground is; dbh_in: dbh outside bark (in); total_height_ft: height
-    to the tip (ft); species: name or column; bark: "inside" or "outside"; form_class: diameter inside bark at 17.3 ft
-    as percent of dbh, 78 when nobody measured it (from memory). Returns inches, 0 at and above the tip.
-
-    Notes: above breast height k D ((H - h)/(H - 4.5))^p with p set so that the stem has its form class at 17.3 ft and
-    held between 0.4 and 1.2 (a stem no taller than 17.3 ft takes p = 0.8); k is dib/dob at breast height, the same at
-    all heights. Below it Raile's stump. It gives log lengths and small ends; volumes come from the national equations.
-
-    Example: sugar maple 16 in, 70 ft, form class 78: 12.48 in inside bark at 17.3 ft, 9.38 at 33.6, 5.93 at 49.9.
-
-    Source: form of Ormerod 1973 from memory, tied to form class here (derived); Raile 1982 for k and the butt.
-    """
-    chosen = default("form_class") if form_class is None else form_class
-    (height, dbh, total, girard), back = numbers(
-        height_ft=height_ft, dbh_in=dbh_in, total_height_ft=total_height_ft, form_class=chosen
-    )
-    checked(dbh, total)
-    between("height_ft", height, 0.0, default("height_most_ft"), "feet above ground")
-    inside = _inside(bark)
-    b_out, k, b_in = _of_shape(species, height)
-    power = _power(total, girard, k)
-    left = np.clip((total - height) / (total - BREAST_FT), 0.0, 1.0)
-    above = dbh * left**power * (k if inside else 1.0)
-    out = np.where(height < BREAST_FT, _below(height, dbh, b_out, k, b_in, inside), above)
-    return back(np.where(np.isnan(height + total), np.nan, out))
+    return np.array([*rows, [np.nan] * 2], dtype=float)[codes].T
 
 
 def _power(total: np.ndarray, girard: Any, k: np.ndarray) -> np.ndarray:
@@ -297,9 +190,10 @@ class StemForm:
 
 
 def form(dbh_in: Any, total_height_ft: Any, species: Any, form_class: Any = None, merch_ft: Any = None) -> StemForm:
-    """Figures of many stems for ``diameter_in`` inside bark at many heights.
+    """Figures of many stems for ``diameter_in``.
 
-    dbh_in (in), total_height_ft (ft), species, form_class: as for diameter_in; merch_ft: height of the 4-in top above
+    dbh_in: outside bark (in); total_height_ft: to the tip (ft); species: name or column; form_class: diameter inside
+    bark at 17.3 ft as percent of dbh, 78 when nobody measured it (from memory); merch_ft: height of the 4-in top above
     the 1-ft stump where somebody measured it (ft, NaN elsewhere). Returns a StemForm; ``fuller`` tells which stems were
     made fuller than their form class because the 4-in top was measured higher up than that gives, and where the total
     height had to be raised above it.
@@ -310,7 +204,7 @@ def form(dbh_in: Any, total_height_ft: Any, species: Any, form_class: Any = None
     (dbh, total), _ = checked(
         np.atleast_1d(np.asarray(dbh_in, float)), np.atleast_1d(np.asarray(total_height_ft, float))
     )
-    _, k, b_in = _bark_and_stump(species, len(dbh))
+    k, b_in = _bark_and_stump(species, len(dbh))
     girard = default("form_class") if form_class is None else np.asarray(form_class, dtype=float)
     if merch_ft is None:
         return StemForm(dbh, total, k, b_in, _power(total, girard, k), np.zeros(len(dbh), dtype=bool))
@@ -331,10 +225,23 @@ def form(dbh_in: Any, total_height_ft: Any, species: Any, form_class: Any = None
     return StemForm(dbh, total, k, b_in, np.where(fuller, own, power), fuller | raised)
 
 
-def bark_ratio(species: Any) -> Any:
-    """Diameter inside bark over diameter outside at breast height, from the share of bark in volume (Miles and Smith).
+def diameter_in(f: StemForm, stem: np.ndarray, height_ft: np.ndarray) -> np.ndarray:
+    """Diameters inside bark of stems at heights above ground, inches; 0 at and above the tip.
 
-    A second estimate beside Raile's: 1 / sqrt(1 + bark percent / 100). Example: sugar maple 15.6 percent gives 0.930.
+    f: of ``form``; stem: position of a stem in it; height_ft: height above ground (ft); one number a place wanted.
+
+    Notes: above breast height k D ((H - h)/(H - 4.5))^p with p set so that the stem has its form class at 17.3 ft and
+    held between 0.4 and 1.2 (a stem no taller than 17.3 ft takes p = 0.8); k is dib/dob at breast height, the same at
+    all heights. Below it Raile's stump, D k + D b2 (4.5 - h)/(h + 1). It gives log lengths and small ends; volumes come
+    from the national equations.
+
+    Example: sugar maple 16 in, 70 ft, form class 78: 12.48 in at 17.3 ft, 9.38 at 33.6, 5.93 at 49.9. Sugar maple 14 in
+    at 1 ft: 15.98.
+
+    Source: form of Ormerod 1973 from memory, tied to form class here (derived); Raile 1982, NC-224, for k and the butt,
+    coefficients read 2nd-hand, form from memory (raile_1982).
     """
-    told = wood_property(species, "bark_pct_of_wood_vol")
-    return (1.0 + told / 100.0) ** -0.5
+    dbh, k, total = f.dbh_in[stem], f.k[stem], f.total_ft[stem]
+    above = dbh * k * np.clip((total - height_ft) / (total - BREAST_FT), 0.0, None) ** f.power[stem]
+    below = dbh * (k + f.b_in[stem] * (BREAST_FT - height_ft) / (height_ft + 1.0))
+    return np.where(height_ft < BREAST_FT, below, above)

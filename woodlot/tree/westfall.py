@@ -1,9 +1,7 @@
 """The national equations of 2024 for wood and bark of a stem and for heights and volumes to any top.
 
-stem_cuft_westfall_2024        wood inside bark, ground to tip
-bark_cuft_westfall_2024        bark of the stem
-merch_cuft_westfall_2024       wood inside bark from a 1-ft stump to a top
-top_height_ft_westfall_2024    height at which the stem is so thick outside bark
+stem_cuft_westfall_2024    wood inside bark, ground to tip
+parts_westfall_2024        wood, bark, stump, two lengths of merchantable stem and the heights of their tops
 
 Below that, for this chapter only: a quantity in logarithms (``ln_quantity``), depth of a top below the tip
 (``ln_depth``) and the walk through species (``over_species``). Rows of coefficients: woodlot.tree.rows.
@@ -22,18 +20,13 @@ import pandas as pd
 from woodlot.tree.inputs import between, default, numbers, positive
 from woodlot.tree.rows import Row, stem_rows
 from woodlot.tree.species import species_codes
+from woodlot.units import BREAST_FT
 
-__all__ = [
-    "bark_cuft_westfall_2024",
-    "merch_cuft_westfall_2024",
-    "stem_cuft_westfall_2024",
-    "top_height_ft_westfall_2024",
-]
+__all__ = ["parts_westfall_2024", "stem_cuft_westfall_2024"]
 
 #: Rows worked at a time: enough for each species of a block, few enough to stay in the processor's memory.
 BLOCK = 131_072
 NEWTON_STEPS = 3
-BREAST_FT = 4.5
 
 
 def ln_quantity(r: Row, d: np.ndarray, ln_d: np.ndarray, ln_h: np.ndarray) -> np.ndarray:
@@ -169,70 +162,48 @@ def stem_cuft_westfall_2024(dbh_in: Any, height_ft: Any, species: Any, division:
     return _work(kernel, dbh_in, height_ft, species)
 
 
-def bark_cuft_westfall_2024(dbh_in: Any, height_ft: Any, species: Any, division: str = "210") -> Any:
-    """Bark of a whole stem, cubic feet; arguments as for stem_cuft_westfall_2024.
+def parts_westfall_2024(
+    codes: np.ndarray,
+    known: list[str],
+    division: str,
+    dbh: np.ndarray,
+    height: np.ndarray,
+    merch_top: np.ndarray,
+    saw_top: np.ndarray,
+) -> dict[str, np.ndarray]:
+    """Parts of many stems, cubic feet of wood inside bark unless said otherwise.
 
-    Source: Westfall and others 2024, supplement S2.
+    codes, known: species as ``species_codes`` gives them; division: ecological division; dbh (in), height: total height
+    (ft), merch_top, saw_top: diameters outside bark at two tops (in), one number a stem each. Returns wood (ground to
+    tip), bark, stump, merch and sawlog (from the stump to the two tops, 0 where even the stump is thinner),
+    merch_top_ft and sawlog_top_ft (heights of the tops above ground, 0 likewise). NaN where a figure is missing.
+
+    Notes: heights of the tops from S3 and S4 (outside bark); the share of the stem below a height from S5. Stump height
+    from memory. It is the taper behind a volume: do not read butt-log diameters from it (at breast height it is 0 to 10
+    percent too thick).
+
+    Example: sugar maple 12 in, 65 ft to 4 in in division 210: 21.50 cubic feet. Red maple 11.1 in, 38 ft in division
+    M210 is 4 in thick at 28.05 ft.
+
+    Source: Westfall and others 2024, supplement S1 to S5 (westfall_2024).
     """
+    names = ("wood", "bark", "stump", "merch", "sawlog", "merch_top_ft", "sawlog_top_ft")
+    outs = [np.full(len(dbh), np.nan) for _ in names]
+    low = default("stump_ft")
 
-    def kernel(name, d, h, out):
-        np.exp(ln_quantity(stem_rows(name, division).bark, d, np.log(d), np.log(h)), out=out)
-
-    return _work(kernel, dbh_in, height_ft, species)
-
-
-def merch_cuft_westfall_2024(
-    dbh_in: Any, height_ft: Any, species: Any, top_dob_in: Any = 4, division: str = "210"
-) -> Any:
-    """Wood inside bark from a 1-ft stump up to a top given outside bark, cubic feet.
-
-    dbh_in, height_ft, species, division: as for stem_cuft_westfall_2024; top_dob_in: diameter outside bark at the top
-    (in). Returns cubic feet, 0 where even the stump is thinner than the top. By custom a tree under 5 in dbh counts as
-    having no merchantable stem: ``volumes`` says 0 for it, this function does not ask.
-
-    Notes: the height of the top comes from S3 and S4 (outside bark); the share of the stem below it from S5, less the
-    share below the stump. Stump height from memory.
-
-    Example: sugar maple 12 in, 65 ft to 4 in in division 210: 21.50 cubic feet.
-
-    Source: Westfall and others 2024, supplement S1, S3, S4, S5.
-    """
-    stump = default("stump_ft")
-
-    def kernel(name, d, h, top, out):
+    def kernel(name, d, h, top, saw, wood, bark, stump, merch, sawlog, merch_ht, saw_ht):
         rows = stem_rows(name, division)
         ln_d, ln_h = np.log(d), np.log(h)
-        depth = ln_depth(rows.outside, ln_quantity(rows.both, d, ln_d, ln_h), ln_h, top)
-        share = share_below(rows.inside, depth)
-        share -= share_below(rows.inside, np.log1p(-stump / h))
-        np.maximum(share, 0.0, out=share)
-        share *= np.exp(ln_quantity(rows.wood, d, ln_d, ln_h))
-        out[:] = share
+        wood[:] = np.exp(ln_quantity(rows.wood, d, ln_d, ln_h))
+        bark[:] = np.exp(ln_quantity(rows.bark, d, ln_d, ln_h))
+        ln_both = ln_quantity(rows.both, d, ln_d, ln_h)
+        below = share_below(rows.inside, np.log1p(-low / h))
+        stump[:] = below * wood
+        for limit, volume, reached in ((top, merch, merch_ht), (saw, sawlog, saw_ht)):
+            depth = ln_depth(rows.outside, ln_both, ln_h, limit)
+            volume[:] = np.maximum(share_below(rows.inside, depth) - below, 0.0) * wood
+            top_ft = -np.expm1(depth) * h
+            reached[:] = np.where(top_ft < low, 0.0, top_ft)
 
-    positive(top_dob_in=np.asarray(top_dob_in, dtype=float))
-    return _work(kernel, dbh_in, height_ft, species, top_dob_in=top_dob_in)
-
-
-def top_height_ft_westfall_2024(
-    dbh_in: Any, height_ft: Any, species: Any, top_dob_in: Any = 4, division: str = "210"
-) -> Any:
-    """Height above ground at which the stem is top_dob_in thick outside bark, feet; 0 where the stump is thinner.
-
-    Arguments as for merch_cuft_westfall_2024. It is the taper behind a volume: do not read butt-log diameters from it
-    (at breast height it is 0 to 10 percent too thick).
-
-    Example: red maple 11.1 in, 38 ft in division M210 is 4 in thick at 28.05 ft.
-
-    Source: Westfall and others 2024, supplement S3, S4.
-    """
-    stump = default("stump_ft")
-
-    def kernel(name, d, h, top, out):
-        rows = stem_rows(name, division)
-        ln_d, ln_h = np.log(d), np.log(h)
-        depth = ln_depth(rows.outside, ln_quantity(rows.both, d, ln_d, ln_h), ln_h, top)
-        reached = -np.expm1(depth) * h
-        out[:] = np.where(reached < stump, 0.0, reached)
-
-    positive(top_dob_in=np.asarray(top_dob_in, dtype=float))
-    return _work(kernel, dbh_in, height_ft, species, top_dob_in=top_dob_in)
+    over_species(kernel, codes, known, [dbh, height, merch_top, saw_top], outs)
+    return dict(zip(names, outs, strict=True))

@@ -2,6 +2,8 @@
 
 account            parts of every tree and in all, checked against the whole tree on every run
 scaling            cubic feet of each stem as drawn beside those of the volume equation
+below_cuft         cubic feet of each stem as drawn up to a place
+dry_pounds         dry pounds of stem wood, bark, limbs and leaves
 limb_share         share of limb wood over a diameter (judged)
 brush_pile_cuft, chips_cuyd    room that brush and chips take, low and high
 
@@ -20,15 +22,16 @@ from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, z_quantile
 from woodlot.tables import table
 from woodlot.trade import PIECES
-from woodlot.tree.inputs import between, default
+from woodlot.tree.inputs import column, default, living
 from woodlot.tree.mass import dry_lb_westfall_2024
 from woodlot.tree.species import is_hardwood, wood_property
 from woodlot.tree.westfall import stem_cuft_westfall_2024
 from woodlot.units import BASAL_SQFT_PER_SQIN, CUFT_PER_CUYD
+from woodlot.wood.cords import cords_from_cuft
 from woodlot.wood.products import STEPS_TOPIC
 from woodlot.wood.stick import Bucked, Stems
 
-__all__ = ["Account", "account", "brush_pile_cuft", "chips_cuyd", "limb_share", "scaling"]
+__all__ = ["Account", "account", "below_cuft", "brush_pile_cuft", "chips_cuyd", "dry_pounds", "limb_share", "scaling"]
 
 MEASURES = ("cuft", "dry_lb", "green_lb", "air_dry_lb")
 FIREWOOD = ("firewood from stems", "firewood from limbs")
@@ -98,11 +101,11 @@ def scaling(trees: pd.DataFrame, stems: Stems) -> pd.DataFrame:
 
 def _drawn(stems: Stems) -> np.ndarray:
     """Cubic feet of each stem as drawn from stump to tip (to_last: to its last place)."""
-    return _below(stems, np.full(len(stems.last), np.iinfo(np.int32).max))
+    return below_cuft(stems, np.full(len(stems.last), np.iinfo(np.int32).max))
 
 
-def _below(stems: Stems, upto: np.ndarray) -> np.ndarray:
-    """Cubic feet from the stump up to a place (or the tip), a block of stems at a time."""
+def below_cuft(stems: Stems, upto: np.ndarray) -> np.ndarray:
+    """Cubic feet of each drawn stem from the stump up to a place (or the tip), a block of stems at a time."""
     f, out = stems.form, np.zeros(len(upto))
     tips = np.ceil((f.total_ft - stems.start_ft) / stems.step_ft).astype(np.int64)
     upto = np.minimum(upto, tips)
@@ -154,13 +157,12 @@ def account(
     if len(trees) != len(bucked.stems.last):
         raise InputError(f"{len(trees)} trees but {len(bucked.stems.last)} stems")
     told = trees.reset_index(drop=True)
-    between("solid cubic feet per cord", np.asarray(solid_cuft_per_cord, float), 40.0, 128.0, "65 to 95 is usual")
     scale = scaling(told, bucked.stems)
     cuft = _stem_parts(told, bucked, scale["scale"].to_numpy())
     to_chips = np.zeros(len(told), dtype=bool) if chipped is None else np.asarray(chipped, dtype=bool)
     cuft[CHIPPED] = np.where(to_chips, cuft[FIREWOOD[0]], 0.0)
     cuft[FIREWOOD[0]] = np.where(to_chips, 0.0, cuft[FIREWOOD[0]])
-    lb = _pounds(told, division)
+    lb = dry_pounds(told, division)
     sg, bark_sg = (_property(told, n) * default("water_lb_per_cuft") for n in ("wood_sg", "bark_sg"))
     limbs = default("limb_top_in", STEPS_TOPIC) if limb_top_in is None else float(limb_top_in)
     share = limb_share(told["dbh_in"], told["species"], limbs)
@@ -196,10 +198,10 @@ def _stem_parts(trees: pd.DataFrame, bucked: Bucked, scale: np.ndarray) -> dict[
         drawn = np.bincount(here["stem"].to_numpy(dtype=int), here["taper_cuft"].to_numpy(dtype=float), minlength=size)
         out[kind] = drawn * scale
         used += drawn
-    usable = _below(bucked.stems, bucked.stems.last)
+    usable = below_cuft(bucked.stems, bucked.stems.last)
     out["firewood from stems"] = (usable - used) * scale
     out["tip"] = trees["wood_cuft"].to_numpy(dtype=float) - out["stump"] - usable * scale
-    cull = np.nan_to_num(_column(trees, "cull_pct"), nan=0.0) / 100.0
+    cull = column(trees, "cull_pct", 0.0) / 100.0
     rot = np.zeros(size)
     for name in (*PIECES, "firewood from stems"):
         rot += out[name] * cull
@@ -208,11 +210,7 @@ def _stem_parts(trees: pd.DataFrame, bucked: Bucked, scale: np.ndarray) -> dict[
     return out
 
 
-def _column(trees: pd.DataFrame, name: str) -> np.ndarray:
-    return trees[name].to_numpy(dtype=float, na_value=np.nan) if name in trees else np.full(len(trees), np.nan)
-
-
-def _pounds(trees: pd.DataFrame, division: str) -> dict[str, np.ndarray]:
+def dry_pounds(trees: pd.DataFrame, division: str) -> dict[str, np.ndarray]:
     """Dry pounds of stem wood, stem bark, limbs and leaves, and the share of bark in limbs."""
     dbh, height = trees["dbh_in"], trees["height_ft"]
     mass = dry_lb_westfall_2024(dbh, height, trees["species"], division)
@@ -220,13 +218,12 @@ def _pounds(trees: pd.DataFrame, division: str) -> dict[str, np.ndarray]:
     ratio = trees["wood_cuft"].to_numpy(dtype=float) / np.asarray(
         stem_cuft_westfall_2024(dbh, height, trees["species"], division)
     )
-    alive = trees["alive"].fillna(True).to_numpy(dtype=bool) if "alive" in trees else np.ones(len(trees), dtype=bool)
     bark = _property(trees, "bark_pct_of_wood_vol") / 100.0 * _property(trees, "bark_sg")
     return {
         "wood_lb": mass["wood_lb"].to_numpy() * ratio,
         "bark_lb": mass["bark_lb"].to_numpy() * ratio,
         "branch_lb": mass["branch_lb"].to_numpy(),
-        "leaf_lb": np.where(alive, mass["foliage_lb"].to_numpy(), 0.0),
+        "leaf_lb": np.where(living(trees), mass["foliage_lb"].to_numpy(), 0.0),
         "bark_part": bark / (bark + _property(trees, "wood_sg")),
     }
 
@@ -300,6 +297,6 @@ def _totals(parts: pd.DataFrame, solid: float) -> pd.DataFrame:
     out["low_share"] = np.where(kind == "interval", np.exp(-sd), 1.0 - spread)
     out["high_share"] = np.where(kind == "interval", np.exp(sd), 1.0 + spread)
     out["kind"] = kind
-    out["cords"] = np.where(out["part"].isin(FIREWOOD), out["cuft"] / solid, np.nan)
+    out["cords"] = np.where(out["part"].isin(FIREWOOD), cords_from_cuft(out["cuft"], solid), np.nan)
     out["what"] = out["part"].map(rows["what"])
     return out

@@ -10,11 +10,11 @@ import pandas as pd
 from woodlot.trade import EIGHTH, QUARTER
 from woodlot.tree.inputs import default
 from woodlot.tree.volume import tree_bdft_wiant_1986
+from woodlot.units import LOG_FT
 from woodlot.wood.logs import quarter_kerf_factor
 
 __all__ = ["bdft", "logs_16ft"]
 
-LOG_FT = 16.0
 OF_EIGHTH = "The equations are of the 1/4-inch rule; the 1/8-inch rule differs by the saw's kerf alone (derived)."
 
 

@@ -1,8 +1,8 @@
 """Firewood in the stack: how long it dries, when it is ready, what is under the roof.
 
 equilibrium_by_month     moisture to which outdoor air lets wood dry, month by month
-months_to_dry            months from cutting and splitting to 20 percent, quickest and slowest
-ready_about              the days between which a stack comes to be dry
+months_to_dry            months from cutting and splitting to 20 percent: quickest, at the mean pace, slowest
+ready_about              the days on which a stack comes to be dry, likewise
 stacks                   wood written in the ledger as cut or stacked, each line with its days
 on_hand                  cords that are dry this winter, that dry for the next, and that do not
 
@@ -65,39 +65,24 @@ def _rates(species: str) -> tuple[float, float]:
 def months_to_dry(
     species: str,
     month: int,
-    *,
-    split_in: float | None = 5.0,
-    cover: str = "covered",
-    start_wet_pct: float | None = None,
-    target_wet_pct: float | None = None,
-    region: str = "base",
-) -> tuple[float, float]:
-    """Months until firewood is dry, quickest and slowest; infinite where it does not get there in five years.
-
-    species: name or nickname; month: 1 to 12 in which it is cut, split and stacked; split_in: thickness of the splits
-    (in), None for unsplit rounds of about 5 in with their bark; cover: "covered" on top or "open"; start_wet_pct:
-    moisture then (percent of all its weight; a living tree's if nobody measured); target_wet_pct: 20 if nobody says
-    otherwise. Returns two numbers, a range of assumptions without odds. Raises InputError.
-
-    Notes: each month moisture falls towards that month's equilibrium e by the share 1 - exp(-r pace), r from
-    drying_rates.csv, less for thick splits ((5 / thickness)^1.3), rounds (0.3) and open stacks (0.6).
-
-    Example: sugar maple split in April and covered: 4 to 13 months. Source: drying_rates.csv (derived).
-    """
-    quick, _, slow = _three_months(species, month, split_in, cover, start_wet_pct, target_wet_pct, region)
-    return quick, slow
-
-
-def _three_months(
-    species: str,
-    month: int,
     split_in: float | None = 5.0,
     cover: str = "covered",
     start_wet_pct: float | None = None,
     target_wet_pct: float | None = None,
     region: str = "base",
 ) -> tuple[float, ...]:
-    """Months as ``months_to_dry`` has them: quickest, at the mean pace, slowest."""
+    """Months until firewood is dry: quickest, at the mean pace, slowest; infinite where not in five years.
+
+    species: name or nickname; month: 1 to 12 in which it is cut, split and stacked; split_in: thickness of the splits
+    (in), None for unsplit rounds of about 5 in with their bark; cover: "covered" on top or "open"; start_wet_pct:
+    moisture then (percent of all its weight; a living tree's if nobody measured); target_wet_pct: 20 if nobody says
+    otherwise. The two ends are a range of assumptions without odds. Raises InputError.
+
+    Notes: each month moisture falls towards that month's equilibrium e by the share 1 - exp(-r pace), r from
+    drying_rates.csv, less for thick splits ((5 / thickness)^1.3), rounds (0.3) and open stacks (0.6).
+
+    Example: sugar maple split in April and covered: 4 to 13 months. Source: drying_rates.csv (derived).
+    """
     name = species_name(species)
     if month not in range(1, 13):
         raise InputError(f"a month is 1 to 12, not {month!r}")
@@ -136,19 +121,13 @@ def _months(start: float, goal: float, month: int, rate: float, region: str) -> 
     return float("inf")
 
 
-def ready_about(split_on: date, species: str, **how: Any) -> tuple[date | None, date | None]:
-    """Days between which wood split on a day comes to be dry; None for not in five years.
+def ready_about(split_on: date, species: str, **how: Any) -> tuple[date | None, ...]:
+    """Days on which wood split on a day comes to be dry: quickest, at the mean pace, slowest; None: not in five years.
 
     split_on: day it was split and stacked; species and the rest as for ``months_to_dry``.
     """
-    quick, _, slow = _days(split_on, species, **how)
-    return quick, slow
-
-
-def _days(split_on: date, species: str, **how: Any) -> tuple[date | None, ...]:
-    """Days on which it is dry: at the quickest, at the mean pace, at the slowest."""
     started = (split_on.day - 1) / calendar.monthrange(split_on.year, split_on.month)[1]
-    return tuple(_after(split_on, months, started) for months in _three_months(species, split_on.month, **how))
+    return tuple(_after(split_on, months, started) for months in months_to_dry(species, split_on.month, **how))
 
 
 def _after(day: date, months: float, started: float) -> date | None:
@@ -221,7 +200,7 @@ def _in_turn(there: np.ndarray, wanted: float) -> np.ndarray:
 
 
 def _ready(day: pd.Timestamp, name: str, cover: str, rounds: bool, region: str) -> tuple[date | None, ...]:
-    return _days(day.date(), name, split_in=None if rounds else 5.0, cover=cover, region=region)
+    return ready_about(day.date(), name, split_in=None if rounds else 5.0, cover=cover, region=region)
 
 
 def _wood_named(text: str) -> str:

@@ -1,11 +1,10 @@
 """Heat a house needs, cords that give it, and why heat tables disagree.
 
 need_mmbtu_degree_days, need_mmbtu_fuel, season_cords   heat or cords of a year from three kinds of knowledge
-cords_for_heat, fuel_for_heat                 cords or fuel from heat, efficiency on the basis of the heat
+cords_for_heat                                cords from heat, efficiency on the basis of the heat
 cords_needed                                  a household's cords with their range and where they come from
 household                                     needed, dry, short, and what can be cut, together
-published_mmbtu, why_heat_differs             other people's tables by their own definitions, and in words
-lb_per_cord_wi_nr46                           a state's scale weights of rough wood
+why_heat_differs                              why other people's tables differ, in words
 
 Heat is counted from solid cubic feet by species; an efficiency goes only with heat of its own basis (gross or net).
 """
@@ -14,7 +13,6 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
-import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
@@ -28,12 +26,9 @@ from woodlot.wood.drying import on_hand, stacks
 __all__ = [
     "cords_for_heat",
     "cords_needed",
-    "fuel_for_heat",
     "household",
-    "lb_per_cord_wi_nr46",
     "need_mmbtu_degree_days",
     "need_mmbtu_fuel",
-    "published_mmbtu",
     "season_cords",
     "why_heat_differs",
 ]
@@ -69,16 +64,6 @@ def need_mmbtu_fuel(amount: Any, fuel: str, burner_pct: Any = None) -> Any:
     (much, pct), back = numbers(amount=amount, burner_pct=share)
     between("burner_pct", pct, 5.0, 120.0, "percent of gross heat")
     return back(much * row["btu_per_unit"] * pct / 100.0 / MILLION)
-
-
-def fuel_for_heat(heat_mmbtu: Any, fuel: str) -> Any:
-    """How much of a fuel brings so much heat into the house, in its unit.
-
-    Example: 96 million Btu are 835 gallons of oil.
-    """
-    row = _fuel(fuel)
-    (heat,), back = numbers(heat_mmbtu=heat_mmbtu)
-    return back(heat * MILLION / (row["btu_per_unit"] * row["burner_pct"] / 100.0))
 
 
 def _fuel(fuel: str) -> dict[str, Any]:
@@ -235,23 +220,6 @@ def household(
     return out
 
 
-def published_mmbtu(dry_lb: Any, key: str, hardwood: Any = True) -> tuple[Any, Any]:
-    """Heat of a cord as a published table makes it from its own pounds, million Btu: low and high.
-
-    dry_lb: pounds of the table's own column; key: "usu" or "uky"; hardwood: softwoods of the second have 9,000 / 8,600
-    of the heat. Raises InputError for a table without a figure.
-
-    Example: usu, white ash 3,472 lb: 24.0 to 24.3 (printed 24.2).
-    """
-    row = _table(key)
-    if np.isnan(row["btu_per_lb_low"]) or key in ("trade", "fpl"):
-        raise InputError(f"heat table {key!r} has no pounds to work from")
-    (lb, hard), back = numbers(dry_lb=dry_lb, hardwood=np.asarray(hardwood, dtype=float))
-    soft = default("hhv_softwood", "defaults_firewood") / default("hhv_hardwood", "defaults_firewood")
-    turn = np.where((hard == 1.0) | (key != "uky"), 1.0, soft)
-    return back(lb * row["btu_per_lb_low"] * turn / MILLION), back(lb * row["btu_per_lb_high"] * turn / MILLION)
-
-
 def _table(key: str) -> dict[str, Any]:
     rows = records("heat_tables", "key")
     if key not in rows:
@@ -265,15 +233,3 @@ def why_heat_differs(key: str = "") -> list[str]:
         return [str(_table(key)["words"])]
     first = "Heat tables of one species differ by 10 to 25 percent from definition alone: solid feet, water, basis."
     return [first, *table("heat_tables")["words"].astype(str)]
-
-
-def lb_per_cord_wi_nr46(species: str, seasoned: bool = False) -> float:
-    """Pounds of a cord of rough wood with bark by Wisconsin's scale weights, green or dried two summer months.
-
-    Seasoned there is far from 20 percent water. Example: white birch 4,800 and 4,600. Source: NR 46.30 (wi_nr46).
-    """
-    rows = records("cord_weight_wi_nr46", "species")
-    name = species_name(species)
-    if name not in rows:
-        raise InputError(f"no scale weight for {name}; there are {', '.join(rows)}")
-    return float(rows[name]["seasoned_lb" if seasoned else "green_lb"])

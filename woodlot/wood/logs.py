@@ -1,11 +1,10 @@
 """Board feet and cubic feet of single logs.
 
-log_bdft_doyle, log_bdft_scribner, log_bdft_scribner_by_length     rules by formula
+log_bdft_doyle, log_bdft_scribner                                  rules by formula
 log_bdft_international_quarter, log_bdft_international_eighth      rules by 4-ft sections
-log_bdft_international_polynomial                                  the same in closed form for whole lengths
 log_bdft_scribner_decimal_c                                        a table, for the few cells it holds
 log_bdft                                                           any of them by name
-log_cuft_smalian, _huber, _newton, _cone, _neiloid                 solid wood from diameters
+log_cuft_smalian                                                   solid wood from the diameters of both ends
 
 Rules differ by a third in small logs and cross in large ones: never add feet of two rules, never turn one into another
 by a constant, and print the rule with the number. Diameters are inside bark; no rule here rounds them or takes
@@ -20,7 +19,7 @@ import numpy as np
 from woodlot.errors import InputError, NoAnswer
 from woodlot.tables import table
 from woodlot.trade import unknown
-from woodlot.tree.inputs import between, numbers, positive, records
+from woodlot.tree.inputs import between, numbers, positive
 from woodlot.units import basal_sqft
 
 __all__ = [
@@ -28,15 +27,9 @@ __all__ = [
     "log_bdft",
     "log_bdft_doyle",
     "log_bdft_international_eighth",
-    "log_bdft_international_polynomial",
     "log_bdft_international_quarter",
     "log_bdft_scribner",
-    "log_bdft_scribner_by_length",
     "log_bdft_scribner_decimal_c",
-    "log_cuft_cone",
-    "log_cuft_huber",
-    "log_cuft_neiloid",
-    "log_cuft_newton",
     "log_cuft_smalian",
     "quarter_kerf_factor",
 ]
@@ -103,18 +96,6 @@ def log_bdft_scribner(top_diameter_in: Any, length_ft: Any) -> Any:
     return back(_in_logs(diameter, length, lambda d, ft: np.maximum(a * d**2 - b * d - c, 0.0) * ft / by))
 
 
-def log_bdft_scribner_by_length(top_diameter_in: Any, length_ft: Any) -> Any:
-    """Board feet by the second printed form of the Scribner fit, 0.0494 D^2 L - 0.124 D L - 0.269 L.
-
-    Kept beside log_bdft_scribner because both are printed: half a percent apart in a 12-in log.
-
-    Source: Scribner formula, second form (bruce_schumacher).
-    """
-    diameter, length, back = _log(top_diameter_in, length_ft)
-    a, b, c = (_rule("scribner_by_length", n) for n in ("d_squared_length", "d_length", "length"))
-    return back(_in_logs(diameter, length, lambda d, ft: np.maximum((a * d**2 - b * d - c) * ft, 0.0)))
-
-
 def _international(diameter: np.ndarray, length: np.ndarray) -> np.ndarray:
     a, b, section, taper = (_rule("international", n) for n in ("d_squared", "d", "section_ft", "taper_in_per_section"))
     total = np.zeros(np.shape(length))
@@ -159,29 +140,6 @@ def log_bdft_international_quarter(top_diameter_in: Any, length_ft: Any, kerf_fa
     return back(_international(diameter, length) * factor)
 
 
-def log_bdft_international_polynomial(top_diameter_in: Any, length_ft: Any, rule: str = "international_quarter") -> Any:
-    """Board feet by the printed closed forms of the International rules, for whole lengths of 4, 8, 12, 16 and 20 ft.
-
-    rule: "international_quarter" or "international_eighth". Within 0.4 board feet of the sections up to 28 in. Raises
-    InputError for another length or rule.
-
-    Example: 14 in, 16 ft: 0.796 x 196 - 1.375 x 14 - 1.23 = 135.54 board feet.
-
-    Source: closed forms as restated (clark_1906).
-    """
-    diameter, length, back = _log(top_diameter_in, length_ft)
-    rows = records("international_polynomials", "rule", "length_ft")
-    lengths = [ft for name, ft in rows if name == rule]
-    if not lengths or np.any(np.isfinite(length) & ~np.isin(length, lengths)):
-        raise InputError(f"closed forms are for {lengths or 'the two International rules'}, found {rule} {length_ft!r}")
-    out = np.full(np.shape(diameter), np.nan)
-    for ft in lengths:
-        row = rows[rule, ft]
-        feet = row["d_squared"] * diameter**2 + row["d"] * diameter + row["constant"]
-        out = np.where(length == ft, np.maximum(feet, 0.0), out)
-    return back(out)
-
-
 def log_bdft_scribner_decimal_c(top_diameter_in: Any, length_ft: Any) -> Any:
     """Board feet of a log from the Scribner Decimal C table, for the cells that are known.
 
@@ -221,15 +179,6 @@ def log_bdft(top_diameter_in: Any, length_ft: Any, rule: str = "international_qu
     return RULES[rule](top_diameter_in, length_ft)
 
 
-def _areas(length_ft: Any, **diameters: Any) -> tuple[list[np.ndarray], np.ndarray, Any]:
-    arrays, back = numbers(**diameters, length_ft=length_ft)
-    for name, diameter in zip(diameters, arrays, strict=False):
-        between(name, diameter, 0.0, MOST_IN, "a diameter in inches, 0 at a tip")
-    positive(length_ft=arrays[-1])
-    between("length_ft", arrays[-1], 0.0, 4 * MOST_FT, "feet")
-    return [basal_sqft(a) for a in arrays[:-1]], arrays[-1], back
-
-
 def log_cuft_smalian(small_end_in: Any, large_end_in: Any, length_ft: Any) -> Any:
     """Solid cubic feet from both end diameters (in, with or without bark as measured) and length (ft), Smalian.
 
@@ -239,47 +188,9 @@ def log_cuft_smalian(small_end_in: Any, large_end_in: Any, length_ft: Any) -> An
 
     Source: useful_forestry_measurements.
     """
-    (small, large), length, back = _areas(length_ft, small_end_in=small_end_in, large_end_in=large_end_in)
-    return back(length * (small + large) / 2.0)
-
-
-def log_cuft_huber(middle_in: Any, length_ft: Any) -> Any:
-    """Solid cubic feet from the diameter in the middle (in) and length (ft), Huber: L Am. Slightly too little.
-
-    Example: 11 in, 16 ft: 16 x 0.65995 = 10.559. Source: useful_forestry_measurements.
-    """
-    (middle,), length, back = _areas(length_ft, middle_in=middle_in)
-    return back(length * middle)
-
-
-def log_cuft_newton(small_end_in: Any, middle_in: Any, large_end_in: Any, length_ft: Any) -> Any:
-    """Solid cubic feet from both ends and the middle (in) and length (ft), Newton: L (As + 4 Am + Al) / 6.
-
-    Right for cylinder, cone, paraboloid and neiloid.
-
-    Example: 10, 11 and 12 in, 16 ft: 16 x (0.5454 + 4 x 0.65995 + 0.7854) / 6 = 10.588.
-
-    Source: useful_forestry_measurements (form from memory).
-    """
-    (small, middle, large), length, back = _areas(
-        length_ft, small_end_in=small_end_in, middle_in=middle_in, large_end_in=large_end_in
-    )
-    return back(length * (small + 4.0 * middle + large) / 6.0)
-
-
-def log_cuft_cone(small_end_in: Any, large_end_in: Any, length_ft: Any) -> Any:
-    """Solid cubic feet of a piece shaped like a cut cone: L (As + sqrt(As Al) + Al) / 3.
-
-    Example: 10 and 12 in, 16 ft: 10.588. Source: useful_forestry_measurements.
-    """
-    (small, large), length, back = _areas(length_ft, small_end_in=small_end_in, large_end_in=large_end_in)
-    return back(length * (small + np.sqrt(small * large) + large) / 3.0)
-
-
-def log_cuft_neiloid(small_end_in: Any, large_end_in: Any, length_ft: Any) -> Any:
-    """Solid cubic feet of a piece flared like a stump: L (As + (As^2 Al)^(1/3) + (As Al^2)^(1/3) + Al) / 4.
-
-    Example: 10 and 12 in, 16 ft: 10.568. Source: useful_forestry_measurements.
-    """
-    (small, large), length, back = _areas(length_ft, small_end_in=small_end_in, large_end_in=large_end_in)
-    return back(length * (small + np.cbrt(small**2 * large) + np.cbrt(small * large**2) + large) / 4.0)
+    (small, large, length), back = numbers(small_end_in=small_end_in, large_end_in=large_end_in, length_ft=length_ft)
+    for name, diameter in (("small_end_in", small), ("large_end_in", large)):
+        between(name, diameter, 0.0, MOST_IN, "a diameter in inches, 0 at a tip")
+    positive(length_ft=length)
+    between("length_ft", length, 0.0, 4 * MOST_FT, "feet")
+    return back(length * (basal_sqft(small) + basal_sqft(large)) / 2.0)

@@ -22,7 +22,7 @@ import pandas as pd
 from woodlot.errors import InputError
 from woodlot.tables import table
 from woodlot.trade import BOTH_WOODS, COUNTED_BY, UNITS
-from woodlot.tree.inputs import default
+from woodlot.tree.inputs import column, default, living
 from woodlot.tree.species import is_hardwood, species_name
 from woodlot.units import BASAL_SQFT_PER_SQIN, IN_PER_FT
 from woodlot.wood.cords import heat_mmbtu_per_cord
@@ -266,18 +266,12 @@ def allowed(trees: pd.DataFrame, products: pd.DataFrame, made: list[Choice]) -> 
     trees: species and, where there are any, cull_pct, sweep_pct, alive. Rot or sweep that nobody judged counts as none.
     Dead and mostly rotten trees give no sawlogs, poles or posts.
     """
-    cull = _share(trees, "cull_pct")
-    sweep = _share(trees, "sweep_pct")
-    alive = trees["alive"].fillna(True).to_numpy(dtype=bool) if "alive" in trees else np.ones(len(trees), dtype=bool)
+    cull = column(trees, "cull_pct", 0.0)
+    sweep = column(trees, "sweep_pct", 0.0)
+    alive = living(trees)
     by_product = np.empty((len(products), len(trees)), dtype=bool)
     for at, row in enumerate(products.to_dict("records")):
         fits = (cull <= float(row["most_cull_pct"])) & (sweep <= float(row["most_sweep_pct"]))
         fits &= of_woods(trees["species"], str(row["woods"]))
         by_product[at] = fits if str(row["dead"]) == "yes" else fits & alive
     return by_product[[c.product for c in made]] if made else np.empty((0, len(trees)), dtype=bool)
-
-
-def _share(trees: pd.DataFrame, name: str) -> np.ndarray:
-    if name not in trees:
-        return np.zeros(len(trees))
-    return np.nan_to_num(trees[name].to_numpy(dtype=float, na_value=np.nan), nan=0.0)

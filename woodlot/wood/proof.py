@@ -12,7 +12,7 @@ import numpy as np
 from woodlot.tree.inputs import default
 from woodlot.wood.cutting import down
 from woodlot.wood.products import STEPS_TOPIC
-from woodlot.wood.ways import Program, Way, _bound, _linear, priced, whole_ways
+from woodlot.wood.ways import Program, Way, least_cost, linear_worths, priced, whole_ways
 
 __all__ = ["least"]
 
@@ -59,14 +59,14 @@ def _best_worths(told: Program) -> tuple[np.ndarray, float]:
     sigma = np.zeros(len(told.rows))
     for _ in range(200):
         value, ways = priced(told, worth)
-        bound = _bound(told, worth, value)
+        bound = least_cost(told, worth, value)
         if bound > best:
             best, kept = bound, worth
         new = np.flatnonzero(value + sigma > told.cost + 1e-9 * np.maximum(told.cost, 1.0))
         if len(new) == 0:
             break
         found.append((new, ways))
-        _, worth, sigma, _ = _linear(told, found)
+        _, worth, sigma, _ = linear_worths(told, found)
     return kept, best
 
 

@@ -17,16 +17,14 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.tree.inputs import default
-from woodlot.tree.stem import BREAST_FT, StemForm, form, heights
-from woodlot.units import BASAL_SQFT_PER_SQIN, IN_PER_FT
+from woodlot.tree.inputs import column, default
+from woodlot.tree.stem import StemForm, diameter_in, form, heights
+from woodlot.units import BREAST_FT, IN_PER_FT, LOG_FT
 from woodlot.wood.cutting import Choice, Cuts, solve
-from woodlot.wood.logs import log_bdft
+from woodlot.wood.logs import log_bdft, log_cuft_smalian
 from woodlot.wood.products import STEPS_TOPIC, allowed, choices
 
 __all__ = ["Bucked", "Stems", "buck", "pieces", "stems"]
-
-LOG_FT = 16.0
 
 
 @dataclass(frozen=True)
@@ -84,31 +82,21 @@ def stems(
     if np.isnan(trees["dbh_in"].to_numpy(dtype=float)).any():
         raise InputError("dbh_in is missing for some trees: a stem that was only counted cannot be cut up")
     told = trees if "height_ft" in trees and trees["height_ft"].notna().all() else heights(trees)
-    merch = _floats(told, "merch_ft")
-    f = form(told["dbh_in"], told["height_ft"], told["species"], form_class, None if merch is None else merch)
+    merch = column(told, "merch_ft")
+    f = form(told["dbh_in"], told["height_ft"], told["species"], form_class, merch)
     start = default("stump_ft")
     top = default("firewood_top_in", STEPS_TOPIC) if least_top_in is None else least_top_in
     thin = np.minimum(top / (f.dbh_in * f.k), 1.0)
     end = f.total_ft - (f.total_ft - BREAST_FT) * thin ** (1.0 / f.power)
     end = np.where(thin < 1.0, end, 0.0)
-    if merch is not None:
-        end = np.fmin(end, start + merch)
+    end = np.fmin(end, start + merch)
     last = np.maximum(np.floor((end - start) / step_ft + 1e-9), 0).astype(np.int64)
-    logs = _floats(told, "logs_16ft")
-    saw = None
-    if logs is not None and np.isfinite(logs).any():
+    logs, saw = column(told, "logs_16ft"), None
+    if np.isfinite(logs).any():
         reach = np.ceil(logs * (LOG_FT + default("log_trim_ft")) / step_ft)
         saw = np.where(np.isfinite(logs), reach, 32_000.0)
-    cull, sweep = _floats(told, "cull_pct"), _floats(told, "sweep_pct")
-    sound = np.ones(len(told))
-    for part in (cull, sweep):
-        if part is not None:
-            sound = sound * (1.0 - np.nan_to_num(part, nan=0.0) / 100.0)
+    sound = (1.0 - column(told, "cull_pct", 0.0) / 100.0) * (1.0 - column(told, "sweep_pct", 0.0) / 100.0)
     return Stems(f, float(step_ft), start, last, saw, sound, told)
-
-
-def _floats(trees: pd.DataFrame, name: str) -> np.ndarray | None:
-    return trees[name].to_numpy(dtype=float, na_value=np.nan) if name in trees else None
 
 
 @dataclass(frozen=True)
@@ -197,7 +185,7 @@ def pieces(
     steps = np.array([c.steps for c in made], dtype=int)[which] if len(which) else np.empty(0, dtype=int)
     begin = told.start_ft + told.step_ft * place
     end = begin + told.step_ft * steps
-    large, small = diameter_at(told.form, stem, begin), diameter_at(told.form, stem, end)
+    large, small = diameter_in(told.form, stem, begin), diameter_in(told.form, stem, end)
     product = np.array([c.product for c in made], dtype=int)[which] if len(which) else np.empty(0, dtype=int)
     length = np.array([c.length_ft for c in made])[which] if len(which) else np.empty(0)
     kind = products["kind"].to_numpy(dtype=object)[product]
@@ -225,21 +213,13 @@ def pieces(
     )
 
 
-def diameter_at(f: StemForm, stem: np.ndarray, feet: np.ndarray) -> np.ndarray:
-    """Diameter inside bark (in) of stems at heights above ground (ft), one height a row."""
-    dbh, k, total = f.dbh_in[stem], f.k[stem], f.total_ft[stem]
-    above = dbh * k * np.clip((total - feet) / (total - BREAST_FT), 0.0, None) ** f.power[stem]
-    below = dbh * (k + f.b_in[stem] * (BREAST_FT - feet) / (feet + 1.0))
-    return np.where(feet < BREAST_FT, below, above)
-
-
 def _below_cuft(told: Stems, most: int) -> np.ndarray:
     """Cubic feet of each drawn stem from the stump to each place, places x stems, up to place ``most``."""
     f, size = told.form, len(told.last)
     whole = Stems(f, told.step_ft, told.start_ft, np.full(size, most), None, told.sound, told.trees)
-    area = BASAL_SQFT_PER_SQIN * whole.diameters(np.arange(size)) ** 2
-    out = np.zeros_like(area)
-    np.cumsum(0.5 * told.step_ft * (area[1:] + area[:-1]), axis=0, out=out[1:])
+    dib = whole.diameters(np.arange(size))
+    out = np.zeros_like(dib)
+    np.cumsum(log_cuft_smalian(dib[1:], dib[:-1], told.step_ft), axis=0, out=out[1:])
     return out
 
 

@@ -3,7 +3,6 @@
 One tree      products
 Per acre      per_ac, species_shares
 Ranges        volume_table_cv, totals, parts_of_range
-Full counts   full_count
 Ground        ground
 
 Cords are sound wood without bark from a 1-foot stump to a 4-inch top; the solid cubic feet in a cord are always an
@@ -19,14 +18,14 @@ import pandas as pd
 
 from woodlot import words
 from woodlot.errors import InputError
-from woodlot.estimate import LEVEL, Estimate, add, interval, sampling_only, scale, shared_only, without_range
+from woodlot.estimate import LEVEL, Estimate, add, sampling_only, scale, shared_only, without_range
 from woodlot.stand.cruise import Shared, estimates
 from woodlot.stand.plots import means, plot_sums
 from woodlot.trade import NO_COVER
 from woodlot.tree.inputs import default
+from woodlot.wood.cords import cords_from_cuft
 
 __all__ = [
-    "full_count",
     "ground",
     "parts_of_range",
     "per_ac",
@@ -59,13 +58,11 @@ def products(trees: pd.DataFrame, solid_cuft_per_cord: float) -> pd.DataFrame:
     A copy with cords (sound stem, 1-ft stump to 4-in top), sawlog_cords (the part to the sawlog top), firewood_cords
     (the rest of it, so that both add up to cords) and gross_cords (no defect taken off).
     """
-    if not 0 < solid_cuft_per_cord <= 128:
-        raise InputError(f"a cord of 128 stacked feet cannot hold {solid_cuft_per_cord!r} solid cubic feet")
     out = trees.copy()
-    out["cords"] = trees["sound_merch_cuft"] / solid_cuft_per_cord
-    out["sawlog_cords"] = trees["sound_sawlog_cuft"] / solid_cuft_per_cord
+    out["cords"] = cords_from_cuft(trees["sound_merch_cuft"], solid_cuft_per_cord)
+    out["sawlog_cords"] = cords_from_cuft(trees["sound_sawlog_cuft"], solid_cuft_per_cord)
     out["firewood_cords"] = out["cords"] - out["sawlog_cords"]
-    out["gross_cords"] = trees["merch_cuft"] / solid_cuft_per_cord
+    out["gross_cords"] = cords_from_cuft(trees["merch_cuft"], solid_cuft_per_cord)
     if (out["firewood_cords"] < -1e-9).any():
         raise InputError("the sawlog part of a tree is more than the whole stem")
     return out
@@ -253,30 +250,6 @@ def parts_of_range(cords: Estimate) -> dict[str, Estimate]:
     """
     stacked = scale(cords, 1.0, cords.unit, {STACKING: _chosen("stacking_cv")})
     return {"plots": sampling_only(cords), "table": shared_only(cords), "together": cords, "stacked": stacked}
-
-
-def full_count(
-    trees: pd.DataFrame, column: str, unit: str, shared: Mapping[str, float] | None = None, level: float = LEVEL
-) -> Estimate:
-    """Total of trees that were all counted and measured, one by one: no sampling error, only what the table may be off.
-
-    ``trees`` holds ``column`` for every tree; raises InputError where one is missing.
-    """
-    amount = trees[column].to_numpy(dtype=float, na_value=np.nan)
-    if np.isnan(amount).any():
-        raise InputError(f"{column} is missing for {int(np.isnan(amount).sum())} trees of a full count")
-    return interval(
-        float(amount.sum()),
-        unit,
-        se=0.0,
-        df=np.inf,
-        n=len(trees),
-        shared=shared,
-        level=level,
-        least_n=0,
-        method="every tree counted",
-        why="" if amount.sum() > 0 else "no such wood in the trees counted",
-    )
 
 
 def ground(stands: pd.DataFrame, table: pd.DataFrame) -> dict[str, float]:

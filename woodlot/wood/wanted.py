@@ -13,7 +13,7 @@ import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.trade import LOOSE, PRODUCTS, SAWN, known
-from woodlot.tree.inputs import default
+from woodlot.tree.inputs import default, living
 from woodlot.wood.products import in_ground
 
 __all__ = ["Line", "hand_felling", "lines"]
@@ -140,7 +140,7 @@ def hand_felling(trees: pd.DataFrame) -> pd.Series:
     for word, why in DANGER.items():
         out[(out == "") & mark.str.contains(word, regex=False)] = why
     if "alive" in trees:
-        dead = ~trees["alive"].fillna(True).astype(bool)
+        dead = ~living(trees)
         ash = trees["species"].str.split().str[-1] == "ash"
         out[dead] = "dead"
         out[dead & ash] = "dead ash"

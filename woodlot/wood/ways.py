@@ -4,6 +4,8 @@ program     trees, lines and what a piece gives to a line, ready for the search
 Way         one tree cut in one way
 priced      the way worth most of every tree, at given worths of the lines
 most_of     the most of one line that each tree gives
+least_cost  a cost that no set of ways can be under, at given worths
+linear_worths  the linear program over ways: its value and the worths it gives
 whole_ways  the integer program over ways
 solved      ways found until none is worth more than its tree, then a set of whole ones; and a bound below every set
 """
@@ -17,16 +19,17 @@ import pandas as pd
 from woodlot import solver
 from woodlot.errors import InputError
 from woodlot.trade import SAWN
-from woodlot.tree.inputs import default
+from woodlot.tree.inputs import column, default
+from woodlot.tree.species import wood_property
 from woodlot.units import BASAL_SQFT_PER_SQIN, CUFT_PER_CUYD
-from woodlot.wood.account import _below, limb_share
+from woodlot.wood.account import below_cuft, dry_pounds, limb_share
 from woodlot.wood.cutting import Choice, Cuts, solve
 from woodlot.wood.products import STEPS_TOPIC, choices, lengths_of, of_woods
 from woodlot.wood.products import allowed as may_give
 from woodlot.wood.stick import Stems, stems
 from woodlot.wood.wanted import TOPIC, Line
 
-__all__ = ["Program", "Way", "most_of", "priced", "program", "solved", "whole_ways"]
+__all__ = ["Program", "Way", "least_cost", "linear_worths", "most_of", "priced", "program", "solved", "whole_ways"]
 
 ROUNDS = 60
 #: Ways handed to the integer program beyond those of the linear answer.
@@ -167,15 +170,8 @@ def row_of(line: Line, top: float, lengths: tuple[float, ...]) -> dict:
 
 def allows(told: Stems, line: Line) -> np.ndarray:
     fits = of_woods(told.trees["species"], line.woods)
-    fits = fits & (_share(told.trees, "cull_pct") <= line.most_cull_pct)
-    return fits & (_share(told.trees, "sweep_pct") <= line.most_sweep_pct)
-
-
-def _share(trees: pd.DataFrame, name: str) -> np.ndarray:
-    """A percent column, 0 where nobody judged it."""
-    if name not in trees:
-        return np.zeros(len(trees))
-    return np.nan_to_num(trees[name].to_numpy(dtype=float, na_value=np.nan), nan=0.0)
+    fits = fits & (column(told.trees, "cull_pct", 0.0) <= line.most_cull_pct)
+    return fits & (column(told.trees, "sweep_pct", 0.0) <= line.most_sweep_pct)
 
 
 def program(
@@ -194,8 +190,6 @@ def program(
     best_use: products (``products.listed``) that all trees are cut into beside the lines, every tree felled;
     stove_value: worth of a cubic foot that goes to the stove then.
     """
-    from woodlot.wood.account import _pounds, _property
-
     rows = np.flatnonzero(may & np.isfinite(trees["wood_cuft"].to_numpy(dtype=float)))
     rows = rows[np.argsort(trees["dbh_in"].to_numpy(dtype=float)[rows], kind="stable")]
     mine = trees.iloc[rows].reset_index(drop=True)
@@ -205,10 +199,11 @@ def program(
     area = BASAL_SQFT_PER_SQIN * 0.5 * told.step_ft * dib**2
     below = np.zeros_like(dib)
     np.cumsum(area[1:] + area[:-1], axis=0, out=below[1:])
-    scale = (mine["wood_cuft"] - mine["stump_cuft"]).to_numpy(dtype=float) / _below(told, np.full(len(rows), 10**6))
-    cull = _share(mine, "cull_pct")
-    lb = _pounds(mine, division)
-    wood = lb["branch_lb"] * (1.0 - lb["bark_part"]) / (_property(mine, "wood_sg") * default("water_lb_per_cuft"))
+    scale = (mine["wood_cuft"] - mine["stump_cuft"]).to_numpy(dtype=float) / below_cuft(told, np.full(len(rows), 10**6))
+    cull = column(mine, "cull_pct", 0.0)
+    lb = dry_pounds(mine, division)
+    sg = np.asarray(wood_property(mine["species"], "wood_sg"), dtype=float)
+    wood = lb["branch_lb"] * (1.0 - lb["bark_part"]) / (sg * default("water_lb_per_cuft"))
     share = limb_share(mine["dbh_in"], mine["species"], default("limb_top_in", STEPS_TOPIC))
     limbs = wood * share * default("limb_part", TOPIC)
     tight = default("chips_tight", STEPS_TOPIC) / CUFT_PER_CUYD
@@ -371,12 +366,12 @@ def solved(told: Program, gap: float, nodes: int) -> tuple[list[Way], float, boo
     worth, sigma, bound = told.penalty.copy(), np.zeros(len(told.rows)), 0.0
     for _ in range(ROUNDS):
         value, ways = priced(told, worth)
-        bound = max(bound, _bound(told, worth, value))
+        bound = max(bound, least_cost(told, worth, value))
         new = np.flatnonzero(value + sigma > told.cost + 1e-7 * np.maximum(told.cost, 1.0))
         if len(new) == 0:
             break
         found.append((new, ways))
-        master, worth, sigma, short = _linear(told, found)
+        master, worth, sigma, short = linear_worths(told, found)
         told.hard[:] = short <= 1e-7 * told.need
         if master - bound <= 1e-4 * max(master, 1e-9):
             break
@@ -386,7 +381,7 @@ def solved(told: Program, gap: float, nodes: int) -> tuple[list[Way], float, boo
     return plan, bound, stopped
 
 
-def _bound(told: Program, worth: np.ndarray, value: np.ndarray) -> float:
+def least_cost(told: Program, worth: np.ndarray, value: np.ndarray) -> float:
     """No set of ways can cost less than this, whatever the worths (those of the linear answer give the best one)."""
     low = np.minimum(told.cost - value, 0.0).sum()
     return float(worth @ told.need + low + (np.minimum(told.penalty - worth, 0.0) * told.need).sum())
@@ -410,7 +405,7 @@ def _matrix(told: Program, tree: np.ndarray, gives: np.ndarray, price: np.ndarra
     return lines, once, np.concatenate([price, told.penalty]), known
 
 
-def _linear(told: Program, found: list[tuple[np.ndarray, Ways]]):
+def linear_worths(told: Program, found: list[tuple[np.ndarray, Ways]]):
     """The linear program over the ways found: its value, worth of the lines, worth of the trees."""
     from scipy.optimize import linprog
     from scipy.sparse import vstack

@@ -1,0 +1,53 @@
+"""A table of the place while it is checked: its columns, its rows in the file, and what was wrong already."""
+
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot.errors import Fault
+from woodlot.place.remedies import short
+
+__all__ = ["Sheet"]
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A table of the place while it is checked.
+
+    Its columns as declared, file name ("" if absent), row numbers, and column -> where a cell was filled but wrong.
+    """
+
+    table: str
+    file: str
+    frame: pd.DataFrame
+    rows: np.ndarray
+    wrong: dict[str, np.ndarray] = field(default_factory=dict)
+
+    def is_wrong(self, *names: str) -> np.ndarray:
+        """Rows in which a cell of one of the columns was reported already."""
+        return np.logical_or.reduce([self.wrong.get(n, np.zeros(len(self.rows), dtype=bool)) for n in names])
+
+    def faults(self, where: Any, column: str, found: Any, remedy: Any) -> list[Fault]:
+        """One fault for each row where ``where`` is true; found and remedy are words, or functions of the position."""
+        return [
+            Fault(
+                self.file,
+                int(self.rows[at]),
+                column,
+                short(found(at) if callable(found) else found),
+                remedy(at) if callable(remedy) else remedy,
+            )
+            for at in np.flatnonzero(np.asarray(where, dtype=bool))
+        ]
+
+    def text(self, column: str) -> Any:
+        """A function from position to what stands in the column, for ``faults``."""
+        values = self.frame[column]
+
+        def words(at: int) -> str:
+            value = values.iloc[at]
+            return "" if pd.isna(value) else f"{value:g}" if isinstance(value, float) else str(value)
+
+        return words
