@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from woodlot.errors import InputError
 from woodlot.tree import volume
 from woodlot.tree.frame import volumes
+from woodlot.tree.inputs import column, living
 from woodlot.tree.species import all_species
 
 
@@ -167,3 +168,11 @@ def test_negative_cull_and_impossible_sizes_are_clear_errors():
     ):
         with pytest.raises(InputError, match=words):
             volumes(trees(**columns))
+
+
+def test_empty_cells_and_missing_columns_by_hand():
+    """A tree of which nobody wrote alive or dead lives; an empty cell and a column that is not there are one."""
+    frame = pd.DataFrame({"alive": pd.array([True, None, False], dtype="boolean"), "cull_pct": [10.0, np.nan, 0.0]})
+    assert living(frame).tolist() == [True, True, False] and living(frame[["cull_pct"]]).all()
+    assert column(frame, "cull_pct", 5.0).tolist() == [10.0, 5.0, 0.0]
+    assert column(frame, "sweep_pct", 5.0).tolist() == [5.0] * 3 and np.isnan(column(frame, "sweep_pct")).all()
