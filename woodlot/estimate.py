@@ -21,6 +21,7 @@ from woodlot.errors import InputError
 __all__ = [
     "LEVEL",
     "Estimate",
+    "Number",
     "add",
     "at_level",
     "interval",
@@ -62,6 +63,23 @@ class Estimate:
     ground_ac: float | None = None
     method: str = ""
     source: str = ""
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class Number:
+    """An estimate as an answer holds it (``words.plain`` makes it): what people read, not what it was reckoned from.
+
+    level: None where the range is one of assumptions.
+    """
+
+    value: float | None = None
+    low: float | None = None
+    high: float | None = None
+    unit: str = ""
+    kind: Kind = "none"
+    level: float | None = None
+    n: int = 0
     why: str = ""
 
 

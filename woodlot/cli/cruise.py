@@ -45,7 +45,7 @@ def cruise(
     if not show.deliver(told, told["stand_table"], csv_file, as_json):
         return
     show.title(f"{opened.name}: what the plots say", opened.as_of)
-    show.say(views.ground_words(told["ground"]))
+    show.say(views.ground_words(**told["ground"]))
     show.say()
     show.table(
         told["rows"],

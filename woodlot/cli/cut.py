@@ -35,14 +35,15 @@ def cut(
     Example:  woodlot cut sample_parcels/otter_lake --years 20 --step 5
     """
     from woodlot import story, words
-    from woodlot.story import cutting, first, growth_view
-    from woodlot.story import told as told_by
+    from woodlot.answers.first import heat_row
+    from woodlot.answers.house import house_answer
+    from woodlot.story import cutting, growth_view
 
     opened = options.open_place(place, region, as_of, level, parcel, stand)
     land = story.measured(opened)
     found = cutting.cutting(opened, land, story.standing(opened, land), years, step, more, seed)
     told = growth_view.cut(found, parcel, stand)
-    told["heat"] = first.heat_row(told_by.heat(opened, found.growing["this_winter_cords"].sum()))
+    heat = told["heat"] = heat_row(house_answer(opened, found.growing["this_winter_cords"].sum()))
     if not show.deliver(told, told["stands"], csv_file, as_json):
         return
     show.title(f"{opened.name}: the cut", opened.as_of)
@@ -93,9 +94,9 @@ def cut(
         )
     for line in told["words"]:
         show.say(line, indent=2, hang=4)
-    if told["heat"] is not None and parcel is None and stand is None:
+    if heat is not None and parcel is None and stand is None:
         show.say()
-        show.say(f"{told['heat']['title']}: {told['heat']['number']} ({told['heat']['range']}). {told['heat']['why']}")
+        show.say(f"{heat.title}: {heat.number} ({heat.range}). {heat.why}")
     for one in told["jobs"]:
         show.say()
         show.say(one["words"])

@@ -2,11 +2,15 @@
 
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 import click
 
 from woodlot.cli import options, show
+
+if TYPE_CHECKING:
+    from woodlot.deer.answer import Deer
+    from woodlot.estimate import Number
 
 
 @click.command(short_help="How many deer use the ground, and what the browse says.")
@@ -32,61 +36,65 @@ def herd(
     import pandas as pd
 
     from woodlot import story
+    from woodlot.answers.as_json import as_json as plain
+    from woodlot.answers.tables import flat
     from woodlot.plan import hunt_words
-    from woodlot.story import views
 
     opened = options.open_place(place, region, as_of, level)
-    told = story.herd_and_cuts(opened)
-    kept = {k: v for k, v in told.items() if k not in ("take", "cautions")}
-    years = pd.DataFrame(views.flat(told["years"]))
-    if not show.deliver(kept, years, csv_file, as_json):
+    deer = story.herd_and_cuts(opened)
+    kept = {k: v for k, v in plain(deer).items() if k not in ("take", "cautions")}
+    if not show.deliver(kept, pd.DataFrame(flat(deer.years)), csv_file, as_json):
         return
     show.title(f"{opened.name}: the deer", opened.as_of)
-    for row in hunt_words.herd_screen(told):
+    for row in hunt_words.herd_screen(deer):
         show.say(f"{row['topic']}:".ljust(10) + f"{row['number'].rstrip('.')}.", indent=2, hang=12)
         if row["why"]:
             show.say(row["why"], indent=12)
     if everything:
-        _everything(told)
+        _everything(deer)
 
 
-def _everything(told: dict[str, Any]) -> None:
+def _everything(deer: "Deer") -> None:
     """Springs, kinds of counts, browse by class, seedlings by rule, and all that is known of the food."""
     from woodlot import words
-    from woodlot.story import views
 
-    for name, key in (("Winter half", "density_per_sqmi"), (f"Fall {told['season']}", "fall_per_sqmi")):
-        if told[key]["low"] is not None:  # without a range the first line has said all that can be said
-            show.say(f"{name}: {words.answer(told[key])}.", indent=2)
-    if told["years"]:
+    for name, each in (("Winter half", deer.density_per_sqmi), (f"Fall {deer.season}", deer.fall_per_sqmi)):
+        if each.low is not None:  # without a range the first line has said all that can be said
+            show.say(f"{name}: {words.answer(each)}.", indent=2)
+    if deer.years:
         show.say()
-        rows = [{**y, "deer": _density(y["per_sqmi"]), "range": views.spread(y["per_sqmi"])} for y in told["years"]]
+        rows = [
+            {"year": y.year, "plots": y.plots, "groups": y.groups}
+            | {"deer": _density(y.per_sqmi), "range": words.bare_range(y.per_sqmi)}
+            for y in deer.years
+        ]
         heads = {"year": ("spring", None), "plots": ("plots", None), "groups": ("groups", "deer")}
-        level = told["density_per_sqmi"]["level"]
-        show.table(rows, heads | {"deer": ("deer a square mile", None), "range": (f"range, {level:.0%}", None)})
+        level = f"range, {deer.density_per_sqmi.level:.0%}"
+        show.table(rows, heads | {"deer": ("deer a square mile", None), "range": (level, None)})
     show.say()
     show.say("What other counts say")
-    for row in told["evidence"]["rows"][1:]:
-        counted = f"{words.answer(row['estimate'])}; " if row["estimate"]["kind"] == "assumptions" else ""
-        show.say(f"{row['what'].capitalize()}: {counted}{row['measures']}; {row['words']}", indent=2, hang=4)
-    show.say(told["evidence"]["together"]["words"], indent=2, hang=4)
+    for count in deer.evidence.rows[1:]:
+        counted = f"{words.answer(count.estimate)}; " if count.estimate.kind == "assumptions" else ""
+        show.say(f"{count.what.capitalize()}: {counted}{count.measures}; {count.words}", indent=2, hang=4)
+    show.say(deer.evidence.together.words, indent=2, hang=4)
     show.say()
-    show.say("What they have browsed" if told["browse"] else told["impact"]["words"])
-    for one in told["browse"]:
-        stems, plots = (f"{one[k]} {k if one[k] != 1 else k[:-1]}" for k in ("stems", "plots"))
-        show.say(f"{one['words']} {stems} on {plots}.", indent=2, hang=4)
-    for one in told["seedlings"]:
-        show.say(one["words"], indent=2, hang=4)
-    food = told["food"]
-    if food is not None:
+    show.say("What they have browsed" if deer.browse else deer.impact.words)
+    for one in deer.browse:
+        stems, plots = (
+            f"{n} {word[:-1] if n == 1 else word}" for n, word in ((one.stems, "stems"), (one.plots, "plots"))
+        )
+        show.say(f"{one.words} {stems} on {plots}.", indent=2, hang=4)
+    for rule in deer.seedlings:
+        show.say(rule.words, indent=2, hang=4)
+    if deer.food is not None:
         show.say()
         show.say("What there is to eat")
-        for sentence in (*food["words"], food["past_words"]):
+        for sentence in (*deer.food.words, deer.food.past_words):
             show.say(sentence, indent=2, hang=4)
 
 
-def _density(told: dict[str, Any]) -> str:
+def _density(of: "Number") -> str:
     """Deer a square mile of one spring; nothing where there was too little sign to say how many."""
     from woodlot import words
 
-    return "" if told["low"] is None else words.rounded(told["value"], "deer")
+    return "" if of.low is None or of.value is None else words.rounded(of.value, "deer")

@@ -35,25 +35,26 @@ def hunt(
     import pandas as pd
 
     from woodlot import story, words
+    from woodlot.answers.as_json import as_json as plain
+    from woodlot.answers.tables import flat
     from woodlot.plan import hunt_words
     from woodlot.story import views
 
     opened = options.open_place(place, region, as_of, level)
     deer = story.herd(opened)
-    take = deer["take"]
-    risk = deer["risk"]
-    told = {"name": opened.name, "as_of": opened.as_of, **{k: deer[k] for k in SHOWN}}
-    row = {"does": take["does"], "bucks": take["bucks"], "meat_lb": take["meat_lb"]}
-    if not show.deliver(told, pd.DataFrame(views.flat([row])), csv_file, as_json):
+    take, risk, every = deer.take, deer.risk, plain(deer)
+    kept = {"name": opened.name, "as_of": opened.as_of, **{k: every[k] for k in SHOWN}}
+    row = {"does": take.does, "bucks": take.bucks, "meat_lb": take.meat_lb}
+    if not show.deliver(kept, pd.DataFrame(flat([row])), csv_file, as_json):
         return
-    show.title(f"{opened.name}: the hunt, {deer['season']}", opened.as_of)
-    for row in hunt_words.first_screen(deer):
-        show.say(f"{row['topic']}:".ljust(10) + f"{row['number'].rstrip('.')}.", indent=2, hang=12)
-        show.say(row["why"], indent=12)
-    if everything and take["neighbors_words"]:
+    show.title(f"{opened.name}: the hunt, {deer.season}", opened.as_of)
+    for line in hunt_words.first_screen(deer):
+        show.say(f"{line['topic']}:".ljust(10) + f"{line['number'].rstrip('.')}.", indent=2, hang=12)
+        show.say(line["why"], indent=12)
+    if everything and take.neighbors_words:
         show.say()
-        show.say(take["neighbors_words"], indent=2, hang=4)
-    if everything and risk["takes"]:
+        show.say(take.neighbors_words, indent=2, hang=4)
+    if everything and risk.meat is not None and risk.full_herd_per_sqmi is not None:
         show.say()
         heads = {"does": ("does", None), "falls": ("smaller next fall", None), "halved_5": ("halved in 5 years", None)}
         show.table(
@@ -61,12 +62,12 @@ def hunt(
             heads | {"halved_10": ("in 10 years", None), "under_goal_10": ("18 or fewer a mile", None)},
         )
         show.say()
-        low, _, high = risk["full_herd_per_sqmi"]
+        low, _, high = risk.full_herd_per_sqmi
         show.say(
-            f"Chances in 100 with {words.amount(take['bucks'], 'bucks')} and so many does a fall (assumptions: from "
+            f"Chances in 100 with {words.amount(take.bucks, 'bucks')} and so many does a fall (assumptions: from "
             "neighbors who take none to fewer fawns that live). The last row is no hunting by anybody. Births fall as "
             f"the herd nears {low:.0f} to {high:.0f} deer a square mile, where it grows no more (assumptions).",
             indent=2,
         )
-        show.say(risk["meat"]["words"], indent=2)
-    show.notes(deer["cautions"], "Before you hunt")
+        show.say(risk.meat.words, indent=2)
+    show.notes(deer.cautions, "Before you hunt")

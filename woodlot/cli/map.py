@@ -17,12 +17,13 @@ def map(place: Path, region: str | None, as_of: date | None, level: float | None
     Example:  woodlot map sample_parcels/otter_lake
     """
     from woodlot import story
+    from woodlot.answers.whole import answers
     from woodlot.map import page
     from woodlot.place import write_files
     from woodlot.story import views
 
     opened = options.open_place(place, region, as_of, level)
     planned = story.plan(opened)
-    html = page.html(story.answers(planned), **views.drawn(planned))
+    html = page.html(answers(planned), **views.drawn(planned))
     path = write_files(opened.folder / "out", {"map.html": html})[0]
     show.say(f"Written: {path} ({len(html.encode()) / 1024:,.0f} KB). Copy it to a phone and open it there.")

@@ -1,12 +1,17 @@
 """``woodlot scale``: cords, board feet and species by stand, parcel and in all."""
 
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 import click
 
 from woodlot.cli import options, show
+
+if TYPE_CHECKING:
+    from woodlot.answers.types import ParcelWood
+    from woodlot.estimate import Number
 
 
 @click.command(short_help="Cords, board feet and species by stand, parcel and in all.")
@@ -31,39 +36,41 @@ def scale(
     import pandas as pd
 
     from woodlot import story, words
-    from woodlot.story import views
+    from woodlot.answers.scale import brief, scale_answer
+    from woodlot.answers.tables import flat
+    from woodlot.story.views import ground_words
 
     opened = options.open_place(place, region, as_of, level, parcel, stand)
-    told = views.scaled(story.answers(story.plan(opened)), parcel, stand)
-    rows = pd.DataFrame(views.flat(told["stands"]))
-    if not show.deliver(told, rows, csv_file, as_json):
+    answer = scale_answer(story.plan(opened), parcel, stand)
+    if not show.deliver(answer, pd.DataFrame(flat(answer.stands)), csv_file, as_json):
         return
-    percent = f"{round(100 * told['level'])}%"
+    percent = f"{round(100 * answer.level)}%"
     show.title(f"{opened.name}: standing wood", opened.as_of)
-    for said in told["before"]:
-        show.say(said)
-    if "totals" in told:
-        whole = told["totals"]["cords"]
-        show.say(_whole(whole))
-        if whole["low"] is not None:
+    for line in answer.before:
+        show.say(line)
+    whole = answer.totals
+    if whole is not None:
+        show.say(_whole(whole.cords))
+        if whole.cords.low is not None:
             show.say(
-                f"The plots alone leave {words.range_words(told['totals']['cords_sampling_only'])}; the volume table, "
-                f"which no plot can mend, {words.range_words(told['totals']['cords_table_only'])}; against a stacked "
-                f"pile {words.range_words(told['totals']['cords_stacked'])}.",
+                f"The plots alone leave {words.range_words(whole.cords_sampling_only)}; the volume table, which no "
+                f"plot can mend, {words.range_words(whole.cords_table_only)}; against a stacked pile "
+                f"{words.range_words(whole.cords_stacked)}.",
                 indent=2,
             )
-        show.say(f"{views.ground_words(told['totals'])}", indent=2)
-        if whole["value"] is not None:
-            show.say(f"Board feet, {words.rule(told['log_rule'])}: {words.answer(told['totals']['bdft'])}.", indent=2)
-    if told["measured"]:
+        acres = (whole.acres, whole.acres_with_plots, whole.acres_without, whole.acres_no_parcel)
+        show.say(ground_words(*acres), indent=2)
+        if whole.cords.value is not None:
+            show.say(f"Board feet, {words.rule(answer.log_rule)}: {words.answer(whole.bdft)}.", indent=2)
+    if answer.measured:
         show.say(
-            f"This is what the plots found, measured {told['measured']}. Growth and cutting since then are not in it; "
+            f"This is what the plots found, measured {answer.measured}. Growth and cutting since then are not in it; "
             "woodlot grow brings it to today.",
             indent=2,
         )
     show.say()
     show.table(
-        views.brief(told["stands"]),
+        brief(answer.stands),
         {
             "stand_id": ("stand", None),
             "cover": ("cover", None),
@@ -75,10 +82,10 @@ def scale(
             "firewood": ("rest", None),
         },
     )
-    if told.get("parcels"):
+    if answer.parcels:
         show.say()
         show.table(
-            views.brief(told["parcels"]),
+            brief(answer.parcels),
             {
                 "parcel_id": ("parcel", None),
                 "name": ("name", None),
@@ -87,39 +94,39 @@ def scale(
                 "range": (percent, None),
             },
         )
-        _reasons(told["parcels"])
+        _reasons(answer.parcels)
     show.say()
     show.say(
-        f"A full cord is 4 x 4 x 8 feet, {told['solid_cuft_per_cord']:g} cubic feet of solid wood, no bark; sound live "
+        f"A full cord is 4 x 4 x 8 feet, {answer.solid_cuft_per_cord:g} cubic feet of solid wood, no bark; sound live "
         "wood from a 1-foot stump to a 4-inch top. Logs and the rest add up to cords: no wood is counted twice. "
         "Branches are not in it. Sums are made before rounding.",
         indent=2,
     )
-    if told.get("species"):
+    if answer.species:
         show.say()
         show.table(
-            views.brief(told["species"]),
+            brief(answer.species),
             {"species": ("species", None), "cords": ("cords", None), "range": (percent, None), "why": ("", None)},
         )
-    for one in told["stands"]:
-        if stand is not None and one["cords"]["why"]:
-            show.say(f"Stand {one['stand_id']}: {one['cords']['why']}.", indent=2)
+    for one in answer.stands:
+        if stand is not None and one.cords.why:
+            show.say(f"Stand {one.stand_id}: {one.cords.why}.", indent=2)
 
 
-def _whole(cords: dict[str, Any]) -> str:
+def _whole(cords: "Number") -> str:
     from woodlot import words
 
-    if cords["value"] is None:
-        return f"No number yet: {cords['why']}."
-    return f"{words.amount(cords['value'], 'full cords')} ({words.range_words(cords)})."
+    if cords.value is None:
+        return f"No number yet: {cords.why}."
+    return f"{words.amount(cords.value, 'full cords')} ({words.range_words(cords)})."
 
 
-def _reasons(parcels: list[dict[str, Any]]) -> None:
+def _reasons(parcels: "Sequence[ParcelWood]") -> None:
     """Why parcels have no range, each reason once with the parcels it holds for."""
     by: dict[str, list[str]] = {}
     for one in parcels:
-        if one["cords"]["low"] is None and one["cords"]["why"]:
-            by.setdefault(one["cords"]["why"], []).append(one["parcel_id"])
+        if one.cords.low is None and one.cords.why:
+            by.setdefault(one.cords.why, []).append(one.parcel_id)
     if by:
         show.say()
     for why, names in by.items():

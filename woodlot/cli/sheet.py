@@ -31,6 +31,7 @@ def sheet(place: Path, region: str | None, as_of: date | None, paper: str, baf: 
     Example:  woodlot sheet sample_parcels/otter_lake --baf 10
     """
     from woodlot import story
+    from woodlot.answers.whole import answers
     from woodlot.paper import tally_files, tally_page, tally_sheet
     from woodlot.place import add_rows, write_files
 
@@ -40,9 +41,9 @@ def sheet(place: Path, region: str | None, as_of: date | None, paper: str, baf: 
             show.say(f"{name}: {rows} rows now.")
         return
     opened = options.open_place(place, region, as_of)
-    told = story.answers(story.plan(opened))
-    sheets = tally_sheet.html(told, factors=sorted({baf, 10.0, 20.0})[:2], paper=paper)
-    files = {PAPER: sheets, PHONE: tally_page.html(told, opened.region, baf)}
+    answered = answers(story.plan(opened))
+    sheets = tally_sheet.html(answered, factors=sorted({baf, 10.0, 20.0})[:2], paper=paper)
+    files = {PAPER: sheets, PHONE: tally_page.html(answered, opened.region, baf)}
     for path in write_files(opened.folder / "out", files):
         show.say(f"Written: {path}")
     show.say(f"Copy {PHONE} to the phone before you go; it needs no signal. What it saves comes back with  --add FILE")

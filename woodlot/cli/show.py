@@ -12,7 +12,7 @@ import textwrap
 import warnings
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import asdict, is_dataclass
+from dataclasses import is_dataclass
 from datetime import date
 from math import isfinite
 from pathlib import Path
@@ -21,7 +21,9 @@ from typing import Any
 import click
 
 from woodlot import words
+from woodlot.answers.as_json import as_json
 from woodlot.errors import Fault, PlaceError, WoodlotError, WoodlotWarning
+from woodlot.estimate import Estimate
 
 __all__ = ["WIDTH", "deliver", "json_ready", "notes", "plain_faults", "say", "table", "title"]
 
@@ -146,7 +148,7 @@ def json_ready(value: Any) -> Any:
         return value
     if isinstance(value, float):
         return value if isfinite(value) else None
-    if type(value).__name__ == "Estimate":
+    if isinstance(value, Estimate):
         return json_ready(words.plain(value))
     if hasattr(value, "isoformat"):
         return value.date().isoformat() if hasattr(value, "date") else value.isoformat()
@@ -156,7 +158,7 @@ def json_ready(value: Any) -> Any:
     if isinstance(value, Mapping):
         return {str(key): json_ready(one) for key, one in value.items()}
     if is_dataclass(value) and not isinstance(value, type):
-        return json_ready(asdict(value))
+        return json_ready(as_json(value))
     if hasattr(value, "tolist"):
         return json_ready(value.tolist())
     if isinstance(value, Iterable):

@@ -15,6 +15,7 @@ from typing import NamedTuple
 import numpy as np
 import pandas as pd
 
+from woodlot.deer.answer import Taken
 from woodlot.deer.defaults import default
 from woodlot.errors import InputError, NoAnswer
 
@@ -146,8 +147,8 @@ def weights_trend(bag: pd.DataFrame, sex_age: str) -> pd.DataFrame:
     return rows.groupby("year", as_index=False).agg(deer=("number", "sum"), dressed_lb=("dressed_lb", "mean"))
 
 
-def taken_by_year(bag: pd.DataFrame | None, ledger: pd.DataFrame | None) -> dict[int, dict[str, float]]:
-    """Deer the family took: season -> {"bucks", "does"}; does are all deer without antlers, buck fawns too.
+def taken_by_year(bag: pd.DataFrame | None, ledger: pd.DataFrame | None) -> dict[int, Taken]:
+    """Deer the family took, by season; does are all deer without antlers, buck fawns too.
 
     Bag and the standing lines of the ledger (kind "deer", by `fall_of`) may hold the same deer or each some of its own:
     of each season and kind the larger of the two numbers counts.
@@ -167,4 +168,4 @@ def taken_by_year(bag: pd.DataFrame | None, ledger: pd.DataFrame | None) -> dict
     each = pd.DataFrame({"bucks": bucks, "does": does}).groupby([rows["year"].astype(int), rows["book"]]).sum()
     most = each.groupby("year").max()
     pairs = zip(most.index, most["bucks"], most["does"], strict=True)
-    return {int(year): {"bucks": float(b), "does": float(d)} for year, b, d in pairs}
+    return {int(year): Taken(float(b), float(d)) for year, b, d in pairs}

@@ -13,6 +13,7 @@ import io
 import math
 from typing import Any, get_args
 
+from woodlot.answers.types import Answers
 from woodlot.columns import SexAge, header
 from woodlot.errors import Fault, PlaceError
 from woodlot.plan.ledger import KINDS, UNITS
@@ -27,12 +28,12 @@ LABELS = {"stack": "stacked"}
 _NUMBERS = {"amount": float, "lon": float, "lat": float, "corrects": int}
 
 
-def form(answers: dict[str, Any]) -> dict[str, Any]:
+def form(answers: Answers) -> dict[str, Any]:
     """Kinds, units and deer that the page offers, and the columns of its file; board feet by the place's rule."""
-    rule = f"bdft_{answers['base'].get('log_rule') or 'international_quarter'}"
+    rule = f"bdft_{answers.base.log_rule}"
     usual = {kind: rule if unit == "bdft" else unit for kind, unit in KINDS.items()}
     return {
-        "place": str(answers["name"]),
+        "place": answers.name,
         "columns": list(COLUMNS),
         "kinds": [[kind, usual[kind], LABELS.get(kind, kind)] for kind in FORM_KINDS],
         "units": [u for u in UNITS if not u.startswith("bdft") or u == rule],

@@ -1,11 +1,12 @@
 """What deer find to eat on the ground they use, from everything the place holds: stands, cuts, land cover, schedule.
 
-feeding     the food of the range by winter, and what the coming cuts add -> plain dict
+feeding     the food of the range by winter, and what the coming cuts add
 past_cuts   the ledger's dated cuts -> acres opened, years ago, kind of cut
 planned     entries of the schedule -> acres, the fall of their winter, kind of cut
 """
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -15,11 +16,12 @@ import pandas as pd
 
 from woodlot.columns import NO_COVER
 from woodlot.deer import forage
+from woodlot.deer.answer import Food
 from woodlot.deer.bag import fall_of
 from woodlot.deer.defaults import default
 from woodlot.deer.food import browse
 from woodlot.errors import InputError
-from woodlot.estimate import Estimate
+from woodlot.estimate import Estimate, Number
 from woodlot.plan import ledger as book_lines
 from woodlot.plan.to_day import DEAD_WORDS
 from woodlot.tables import table
@@ -45,25 +47,24 @@ def feeding(
     codes: pd.DataFrame | None,
     as_of: date,
     region: str = "base",
-) -> dict[str, Any] | None:
+) -> Food | None:
     """Food of the range: the family's stands with the years since their cuts, the rest by land cover.
 
     Stands whose cover is not known belong to the rest.
 
     Parameters: parcels, stands, geo frames in degrees; ledger; coming of `planned` (None: no schedule was made);
     winter_deer [deer a square mile]; home_range_ac of a doe (None: the default); land_cover, a raster file with its
-    table of codes. Returns what `forage.whole_range` does and ``stands`` (stand_id -> pounds an acre, EST), ``cuts``
-    (what `forage.coming` says, None without a schedule), ``past_words``; None where neither stands nor raster exist.
+    table of codes. Returns None where neither stands nor raster exist; ``cuts`` is None without a schedule.
     """
     from woodlot.deer.range import range_outline
     from woodlot.land.parcels import acres_geodesic
 
     known = _stands(stands)
     past = past_cuts(ledger, known, as_of, region)
-    told_cover = (known["cover"] != NO_COVER).to_numpy()
-    own = browse(forage.own_pieces(known[told_cover], past), region)
+    has_cover = (known["cover"] != NO_COVER).to_numpy()
+    own = browse(forage.own_pieces(known[has_cover], past), region)
     home = default("home_range_doe", region) if home_range_ac is None else float(home_range_ac)
-    rest_of = range_outline(parcels.geometry, home, stands[told_cover] if told_cover.any() else None)
+    rest_of = range_outline(parcels.geometry, home, stands[has_cover] if has_cover.any() else None)
     shown: float | None = None
     trouble = ""
     rest = None
@@ -76,15 +77,15 @@ def feeding(
         if not own["acres"].sum() > 0:
             return None
         rest = forage.as_own(own[forage.PIECE], float(np.sum(acres_geodesic(rest_of.geometry))), region)
-    told = forage.whole_range(own, rest, winter_deer, shown, region)
-    told["words"] += [trouble] if trouble else []
-    told["words"] += [] if told_cover.all() else [NO_COVER_WORDS]
+    food = forage.whole_range(own, rest, winter_deer, shown, region)
     began = fall_of(as_of)
-    return told | {
-        "stands": _per_acre(own),
-        "past_words": _past_words(past, own),
-        "cuts": None if coming is None else forage.coming(known, past, coming, range(began, began + AHEAD + 1), region),
-    }
+    return replace(
+        food,
+        words=(*food.words, *filter(None, (trouble, "" if has_cover.all() else NO_COVER_WORDS))),
+        stands=_per_acre(own),
+        past_words=_past_words(past, own),
+        cuts=None if coming is None else forage.coming(known, past, coming, range(began, began + AHEAD + 1), region),
+    )
 
 
 def _stands(stands) -> pd.DataFrame:
@@ -157,7 +158,7 @@ def _only_cleared(region: str) -> list[str]:
     return [str(cover) for cover, cuts in kinds.items() if "clearcut" in cuts and "selection" not in cuts]
 
 
-def _per_acre(own: pd.DataFrame) -> dict[str, dict[str, Any]]:
+def _per_acre(own: pd.DataFrame) -> dict[str, Number]:
     """Winter browse of each stand in pounds an acre, low to high; its pieces by their acres."""
     rows = own[own["acres"] > 0]
     acres = rows.groupby("stand_id")["acres"].sum()

@@ -6,6 +6,7 @@ from typing import Any
 import geopandas as gpd
 import pandas as pd
 
+from woodlot.deer.answer import Deer
 from woodlot.estimate import Estimate
 from woodlot.land import parcels as land
 from woodlot.place import Place
@@ -82,7 +83,7 @@ class Plan:
     lent: Lent
     cutting: Cutting
     later: Cutting
-    herd: dict[str, Any]
+    herd: Deer
 
 
 def measured(place: Place) -> Measured:
@@ -150,7 +151,7 @@ def borrowed(place: Place, land_told: Measured, stood: Standing, over: Seen) -> 
     return overhead.lend(over, land_told.stands, measured_ac, off, level=float(choice(place, "level")))
 
 
-def herd(place: Place, near: Cutting | None = None) -> dict[str, Any]:
+def herd(place: Place, near: Cutting | None = None) -> Deer:
     """The deer: how many, what they eat, how many may be taken at most; with ``near``, what its cuts add to eat."""
     return hunt.season(
         place.parcels,
@@ -173,7 +174,7 @@ def herd(place: Place, near: Cutting | None = None) -> dict[str, Any]:
     )
 
 
-def herd_and_cuts(place: Place) -> dict[str, Any]:
+def herd_and_cuts(place: Place) -> Deer:
     """`herd`, with what the cuts of the coming ten years add to eat; they are worked out first."""
     told = measured(place)
     return herd(place, cutting(place, told, standing(place, told)))

@@ -8,12 +8,13 @@ from typing import Any
 import pandas as pd
 
 from woodlot import tables, words
+from woodlot.answers.cells import number
+from woodlot.answers.first import heat_row
+from woodlot.answers.house import house_answer
 from woodlot.errors import InputError
 from woodlot.estimate import scale
-from woodlot.story import told
 from woodlot.story.chapters import Plan
 from woodlot.story.choices import choice
-from woodlot.story.first import heat_row
 from woodlot.tree.volume import levels_westfall_2024
 from woodlot.wood import boards, heating, tally
 
@@ -220,7 +221,7 @@ def _basal_all(plan: Plan) -> dict[str, Any]:
         found = words.plain(stood.each_ac["basal_sqft"].get(stand))
         here = rows.loc[rows["stand_id"] == stand, "plots"]
         row = {"stand": stand, "cover": cover, "plots": int(here.sum())}
-        row |= {"sq_ft_an_acre": found["value"], "low": found["low"], "high": found["high"]}
+        row |= {"sq_ft_an_acre": found.value, "low": found.low, "high": found.high}
         each.append(row)
     return {"sentences": said, "tables": {"Stands": each}}
 
@@ -229,8 +230,8 @@ def _cut(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
     table = plan.cutting.yearly.table
     table = table if stand is None else table[table["stand_id"] == stand]
     rows = [
-        {"stand": r["stand_id"], "way": r["way"], "keep": told.number(r["leave_sqft_per_ac"]), "seen": r["leave_seen"]}
-        | {name: told.number(getattr(r[name], "value", None)) for name in CEILINGS}
+        {"stand": r["stand_id"], "way": r["way"], "keep": number(r["leave_sqft_per_ac"]), "seen": r["leave_seen"]}
+        | {name: number(getattr(r[name], "value", None)) for name in CEILINGS}
         | {"at_most": float(r["ceiling_cords_per_yr"]) if r["growth"] is not None else None}
         for r in table.to_dict("records")
     ]
@@ -248,10 +249,10 @@ def _cut(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
 
 
 def _heat(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
-    heat = told.heat(plan.place, float(plan.cutting.growing["this_winter_cords"].sum()))
+    heat = house_answer(plan.place, float(plan.cutting.growing["this_winter_cords"].sum()))
     said = ["Not known. Write firewood_cord, or the house's loss and degree days, or last year's fuel, into [needs]."]
     if (row := heat_row(heat)) is not None:
-        said = [f"{row['number']} ({row['range']}). {row['why']}"]
+        said = [f"{row.number} ({row.range}). {row.why}"]
     rates = tables.table("defaults_heating")[["name", "value", "unit", "source", "seen"]].to_dict("records")
     first, *each = heating.why_heat_differs()
     who = [CITED.get(key, key) for key in tables.table("heat_tables")["key"]]
@@ -262,22 +263,19 @@ def _heat(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
 def _deer(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
     deer = plan.herd
     rate = tables.table("deer_defecation")[["groups_per_deer_per_day", "animals", "source", "seen"]].to_dict("records")
-    years = [
-        {"spring": y["year"], "plots": y["plots"], "groups": y["groups"], "deer": y["per_sqmi"]["value"]}
-        for y in deer["years"]
-    ]
+    years = [{"spring": y.year, "plots": y.plots, "groups": y.groups, "deer": y.per_sqmi.value} for y in deer.years]
     told = [
-        deer["words"],
+        deer.words,
         "Groups over plot acres, days since the leaves fell and groups a deer drops a day. Lines are the sample.",
     ]
     return {"sentences": told, "tables": {"Springs": years, "Groups a deer a day, by source": rate}}
 
 
 def _take(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
-    take = plan.herd["take"]
-    told = [take["does_words"], take["bucks_words"], take["neighbors_words"]]
+    take = plan.herd.take
+    told = [take.does_words, take.bucks_words, take.neighbors_words]
     told.append(
-        f"Share of does a year that holds the herd: {100 * take['hold_rate']:.1f}% (growth {take['growth_rate']:.3f})."
+        f"Share of does a year that holds the herd: {100 * take.hold_rate:.1f}% (growth {take.growth_rate:.3f})."
     )
     return {
         "sentences": [t for t in told if t],
