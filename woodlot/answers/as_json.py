@@ -125,7 +125,7 @@ def _read_fields(kind: Any, plain: Any, at: str) -> Any:
     return kind(**{key: _read(hints[key], value, f"{at}.{key}") for key, value in given.items()})
 
 
-def _sure(plain: Any, kind: type, said: str, at: str) -> Any:
+def _sure(plain: Any, kind: type, wanted: str, at: str) -> Any:
     if not isinstance(plain, kind):
-        raise InputError(f"{at}: {plain!r} is not {said}")
+        raise InputError(f"{at}: {plain!r} is not {wanted}")
     return plain

@@ -6,7 +6,7 @@ stock         what stands over the years
 risk          does taken against the chance that the herd halves
 """
 
-from woodlot.answers.types import Full, Marked, RiskBar, Size, Stock, Structure
+from woodlot.answers.chart_types import Full, Marked, RiskBar, Size, Stock, Structure
 from woodlot.deer.answer import Ends, Risk
 from woodlot.plan import charts
 from woodlot.story.cutting import Cutting

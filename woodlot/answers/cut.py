@@ -11,18 +11,8 @@ import pandas as pd
 
 from woodlot import words
 from woodlot.answers.cells import number
-from woodlot.answers.types import (
-    Ceilings,
-    CutOfStand,
-    Entry,
-    Guide,
-    GuideLine,
-    GuidePoint,
-    Job,
-    JobSize,
-    Whole,
-    WholeWood,
-)
+from woodlot.answers.chart_types import Guide, GuideLine, GuidePoint, Job, JobSize
+from woodlot.answers.stand_types import Ceilings, CutOfStand, Entry, Whole, WholeWood
 from woodlot.estimate import Number
 from woodlot.story import growth_view
 from woodlot.story.chapters import Plan

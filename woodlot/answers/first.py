@@ -11,7 +11,9 @@ from collections.abc import Sequence
 from datetime import date
 
 from woodlot import words
-from woodlot.answers.types import Answers, Changed, House, Row, Stand, Whole
+from woodlot.answers.chart_types import House
+from woodlot.answers.stand_types import Stand, Whole
+from woodlot.answers.types import Answers, Changed, Row
 from woodlot.deer.answer import Deer
 from woodlot.estimate import Number
 from woodlot.story.views import take_words

@@ -9,7 +9,7 @@ from typing import Any
 import pandas as pd
 
 from woodlot import words
-from woodlot.answers.types import House, HouseWinter
+from woodlot.answers.chart_types import House, HouseWinter
 from woodlot.estimate import Estimate
 from woodlot.place import Place
 from woodlot.plan import ledger

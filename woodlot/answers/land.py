@@ -14,7 +14,7 @@ import pandas as pd
 
 from woodlot import words
 from woodlot.answers.cells import number, plain_cell
-from woodlot.answers.types import Distance, Ground, Parcel, ParcelWood
+from woodlot.answers.stand_types import Distance, Ground, Parcel, ParcelWood
 from woodlot.story.chapters import Plan
 
 __all__ = ["distances_of", "ground_of", "parcels_answer", "parcels_wood"]

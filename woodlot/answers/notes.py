@@ -13,7 +13,8 @@ from collections.abc import Sequence
 import pandas as pd
 
 from woodlot.answers.cells import number
-from woodlot.answers.types import Caution, Changed, DeerPlot, NextPlots, Note, Stand
+from woodlot.answers.stand_types import Stand
+from woodlot.answers.types import Caution, Changed, DeerPlot, NextPlots, Note
 from woodlot.place import Place
 from woodlot.plan import cautions, hunt, ledger, years
 from woodlot.stand import cruise

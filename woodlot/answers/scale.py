@@ -15,7 +15,7 @@ from woodlot import words
 from woodlot.answers.as_json import as_json
 from woodlot.answers.cut import whole_answer
 from woodlot.answers.land import parcels_wood
-from woodlot.answers.types import LEFT_OUT, ParcelWood, Species, StandWood, Whole
+from woodlot.answers.stand_types import LEFT_OUT, ParcelWood, Species, StandWood, Whole
 from woodlot.answers.whole import base_answer
 from woodlot.answers.wood import species_answer, stands_wood, whole_wood
 from woodlot.estimate import Number

@@ -8,10 +8,11 @@ from pathlib import PurePath
 
 from woodlot import words
 from woodlot.answers import charts, first, notes, sources
+from woodlot.answers.chart_types import Charts
 from woodlot.answers.cut import jobs_answer, whole_answer
 from woodlot.answers.house import house_answer, winters_ahead
 from woodlot.answers.land import parcels_answer
-from woodlot.answers.types import Answers, Base, Charts
+from woodlot.answers.types import Answers, Base
 from woodlot.answers.wood import species_answer, stands_answer, whole_wood
 from woodlot.place import Place
 from woodlot.story.chapters import Plan

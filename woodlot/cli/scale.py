@@ -10,7 +10,7 @@ import click
 from woodlot.cli import options, show
 
 if TYPE_CHECKING:
-    from woodlot.answers.types import ParcelWood
+    from woodlot.answers.stand_types import ParcelWood
     from woodlot.estimate import Number
 
 

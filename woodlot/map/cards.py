@@ -7,7 +7,8 @@ note_title(note), note_card(note, where)
 from collections.abc import Sequence
 from typing import Any
 
-from woodlot.answers.types import Note, Stand
+from woodlot.answers.stand_types import Stand
+from woodlot.answers.types import Note
 from woodlot.estimate import Number
 from woodlot.map.more_questions import browsed
 from woodlot.map.words import (

@@ -7,7 +7,8 @@ food     What is there for deer to eat?
 
 from collections.abc import Callable, Mapping
 
-from woodlot.answers.types import Answers, Parcel, Stand
+from woodlot.answers.stand_types import Parcel, Stand
+from woodlot.answers.types import Answers
 from woodlot.map import paint
 from woodlot.map.questions import MEASURED, Mark, Question, Step, by_parcel
 from woodlot.map.words import figures, plural, range_only, range_words

@@ -13,7 +13,8 @@ import itertools
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from woodlot.answers.types import Answers, Entry, Parcel, Stand
+from woodlot.answers.stand_types import Entry, Parcel, Stand
+from woodlot.answers.types import Answers
 from woodlot.map import paint
 from woodlot.map.words import (
     NBSP,

@@ -10,7 +10,8 @@ A picture stands in place of the fills, never under half-clear ones: two things 
 import re
 from typing import TYPE_CHECKING, Any
 
-from woodlot.answers.types import Answers, Parcel, Stand
+from woodlot.answers.stand_types import Parcel, Stand
+from woodlot.answers.types import Answers
 from woodlot.errors import InputError
 from woodlot.map.questions import Mark, Question, by_parcel
 from woodlot.map.words import amount, plural

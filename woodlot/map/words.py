@@ -19,7 +19,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from woodlot import words
-from woodlot.answers.types import Entry
+from woodlot.answers.stand_types import Entry
 from woodlot.estimate import Number
 
 __all__ = [

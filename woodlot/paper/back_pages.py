@@ -95,8 +95,8 @@ def method_page(answers: Answers, layers: dict[str, Any], foot: str) -> str:
             for s in answers.sources
         )
         out.append(f"<h2>Sources</h2><table class='sources'><tr><th>source</th><th>seen</th></tr>{rows}</table>")
-    said = [*(f"{c.where}: {c.text}" for c in answers.cautions), *answers.warnings]
-    if said:
-        count = plural(len(said), "caution")
-        out.append(f"<h2>{count}</h2><div class='caution'>{''.join(f'<p>{escape(w)}</p>' for w in said)}</div>")
+    lines = [*(f"{c.where}: {c.text}" for c in answers.cautions), *answers.warnings]
+    if lines:
+        count = plural(len(lines), "caution")
+        out.append(f"<h2>{count}</h2><div class='caution'>{''.join(f'<p>{escape(w)}</p>' for w in lines)}</div>")
     return page(layers, "sources and method", "".join(out), foot)

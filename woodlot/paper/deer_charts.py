@@ -6,7 +6,7 @@ meat    pounds a year against the share of does taken: the flat top, and the slo
 
 from collections.abc import Sequence
 
-from woodlot.answers.types import RiskBar
+from woodlot.answers.chart_types import RiskBar
 from woodlot.deer.answer import Ends, LongRun
 from woodlot.map import paint
 from woodlot.map.drawing import line, n, rect, text

@@ -16,7 +16,7 @@ from html import escape
 from math import ceil, floor, log10
 from typing import Any
 
-from woodlot.answers.types import HouseWinter, Stock
+from woodlot.answers.chart_types import HouseWinter, Stock
 from woodlot.estimate import Number
 from woodlot.map import paint
 from woodlot.map.drawing import hatches, line, n, rect, text

@@ -8,7 +8,8 @@ import math
 from html import escape
 from typing import Any
 
-from woodlot.answers.types import Answers, Stand
+from woodlot.answers.stand_types import Stand
+from woodlot.answers.types import Answers
 from woodlot.map import printed, questions, still
 from woodlot.map.words import NBSP, amount, cap, figures, range_only, winters
 from woodlot.paper.pages import brackets, page

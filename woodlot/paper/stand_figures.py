@@ -8,7 +8,7 @@ guide        one stand on the two axes of its guide: basal area over mean diamet
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from woodlot.answers.types import Guide, Size
+from woodlot.answers.chart_types import Guide, Size
 from woodlot.map import paint
 from woodlot.map.drawing import line, n, rect, text
 from woodlot.paper import figures

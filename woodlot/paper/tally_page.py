@@ -11,7 +11,8 @@ from typing import Any
 from jinja2 import Template
 
 from woodlot import tables
-from woodlot.answers.types import Answers, Stand
+from woodlot.answers.stand_types import Stand
+from woodlot.answers.types import Answers
 from woodlot.columns import header
 from woodlot.errors import InputError, TableError
 from woodlot.map import offline

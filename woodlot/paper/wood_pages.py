@@ -9,7 +9,9 @@ from collections.abc import Sequence
 from html import escape
 from typing import Any
 
-from woodlot.answers.types import Answers, Full, Job, JobSize, Stand, Structure
+from woodlot.answers.chart_types import Full, Job, JobSize, Structure
+from woodlot.answers.stand_types import Stand
+from woodlot.answers.types import Answers
 from woodlot.map.words import amount, cap
 from woodlot.paper import stand_figures as charts
 from woodlot.paper.pages import page
