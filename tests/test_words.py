@@ -6,7 +6,7 @@ from datetime import date
 import pytest
 
 from woodlot import words
-from woodlot.estimate import Estimate
+from woodlot.estimate import Estimate, Number
 
 
 @pytest.mark.parametrize(
@@ -46,10 +46,11 @@ def test_amount_by_hand(value, unit, told):
 
 def test_a_range_says_its_level_or_that_it_is_of_assumptions():
     """An interval carries its level, a range of assumptions never does."""
-    told = {"value": 22, "low": 17, "high": 28, "unit": "cords", "level": 0.9, "kind": "interval"}
-    assert words.answer(told) == "22 cords (17 to 28, 90%)"
-    assert words.range_words({**told, "kind": "assumptions"}) == "17 to 28, assumptions"
-    assert words.range_words({"low": None, "high": None, "why": "one plot"}) == "one plot"
+    cords = Number(22, 17, 28, "cords", "interval", 0.9)
+    assert words.answer(cords) == "22 cords (17 to 28, 90%)"
+    assert words.range_words(replace(cords, kind="assumptions")) == "17 to 28, assumptions"
+    assert words.range_words(Number(why="one plot")) == "one plot"
+    assert (words.range_words(Number()), words.bare_range(Number())) == ("no range", "")
 
 
 def test_winters_turn_in_may():
@@ -79,5 +80,5 @@ def test_noted_by_hand(value, unit, told):
 def test_a_range_of_assumptions_is_told_without_a_level():
     """Interval 0.9; assumptions none."""
     e = Estimate(10.0, "deer", 5.0, 20.0, kind="interval")
-    assert words.plain(e)["level"] == 0.9
-    assert words.plain(replace(e, kind="assumptions"))["level"] is None
+    assert words.plain(e).level == 0.9
+    assert words.plain(replace(e, kind="assumptions")).level is None

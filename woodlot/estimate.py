@@ -20,6 +20,7 @@ from woodlot.trade import RangeKind
 __all__ = [
     "LEVEL",
     "Estimate",
+    "Number",
     "add",
     "at_level",
     "interval",
@@ -60,6 +61,23 @@ class Estimate:
     ground_ac: float | None = None
     method: str = ""
     source: str = ""
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class Number:
+    """An estimate as an answer holds it (``words.plain`` makes it): what people read, not what it was reckoned from.
+
+    level: None where the range is one of assumptions.
+    """
+
+    value: float | None = None
+    low: float | None = None
+    high: float | None = None
+    unit: str = ""
+    kind: RangeKind = "none"
+    level: float | None = None
+    n: int = 0
     why: str = ""
 
 

@@ -8,13 +8,14 @@ at_work   what is told while a chapter is worked out; a command line may show it
 from collections.abc import Callable
 from contextlib import AbstractContextManager, nullcontext
 from contextvars import ContextVar
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from datetime import date
 from typing import Any, Generic, TypeVar, overload
 
 import pandas as pd
 
 from woodlot import tables
+from woodlot.deer.answer import Deer
 from woodlot.place import Place
 from woodlot.plan import feeding, hunt, job, ledger, pieces, scheduled, to_day, turns, yearly, years
 from woodlot.plan.pieces import Pieces
@@ -235,7 +236,7 @@ class Season:
         return self._planned(*FAR, False)
 
     @chapter("Counting the deer")
-    def hunt(self) -> dict[str, Any]:
+    def hunt(self) -> Deer:
         """The deer: how many, what they eat, how many may be taken at most; nothing of the cuts to come."""
         place = self.place
         return hunt.season(
@@ -259,14 +260,14 @@ class Season:
         )
 
     @chapter("Counting what coming cuts feed")
-    def herd(self) -> dict[str, Any]:
+    def herd(self) -> Deer:
         """``hunt`` with what the cuts to come add to eat."""
-        place, food, near = self.place, self.hunt["food"], self.cutting
+        place, food, near = self.place, self.hunt.food, self.cutting
         if food is None:
             return self.hunt
         coming = feeding.planned(near.schedule.entries, near.growing, years.winter_began(self.day).year)
         cuts = feeding.coming_food(place.stands, place.ledger, coming, self.day, region=place.region)
-        return self.hunt | {"food": food | {"cuts": cuts}}
+        return replace(self.hunt, food=replace(food, cuts=cuts))
 
     @chapter("Counting cords for the house")
     def heat(self) -> dict[str, Any]:

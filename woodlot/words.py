@@ -5,10 +5,10 @@ here, from unrounded figures: cords and board feet to two figures, acres to a te
 ten pounds, diameters to a tenth of an inch, miles to a tenth.
 """
 
-from collections.abc import Mapping
 from datetime import date
 from math import floor, isfinite, log10
 
+from woodlot.estimate import Estimate, Number
 from woodlot.trade import LOG_RULES, UNITS
 
 __all__ = [
@@ -89,19 +89,19 @@ def _singular(unit: str) -> str:
     return f"{word} {rest}".strip()
 
 
-def range_words(told: Mapping, dash: str = " to ") -> str:
-    """The range of an estimate told as a mapping: ``17 to 28, 90%``, ``3 to 15, assumptions``, or why there is none."""
-    low, high = told.get("low"), told.get("high")
-    if low is None or high is None:
-        return str(told.get("why") or "no range")
-    level = "assumptions" if told.get("kind") == "assumptions" else f"{round(100 * float(told.get('level', 0.9)))}%"
-    return f"{bare_range(told, dash)}, {level}"
+def range_words(of: Number, dash: str = " to ") -> str:
+    """The range of an answer's number: ``17 to 28, 90%``, ``3 to 15, assumptions``, or why there is none."""
+    if of.low is None or of.high is None:
+        return of.why or "no range"
+    level = "assumptions" if of.kind == "assumptions" or of.level is None else f"{round(100 * of.level)}%"
+    return f"{bare_range(of, dash)}, {level}"
 
 
-def bare_range(told: Mapping, dash: str = " to ") -> str:
-    """The two ends of a range that there is, without its level: ``17 to 28``."""
-    unit = str(told.get("unit", ""))
-    return f"{rounded(told['low'], unit)}{dash}{rounded(told['high'], unit)}"
+def bare_range(of: Number, dash: str = " to ") -> str:
+    """The two ends of a range, without its level: ``17 to 28``; nothing where there is none."""
+    if of.low is None or of.high is None:
+        return ""
+    return f"{rounded(of.low, of.unit)}{dash}{rounded(of.high, of.unit)}"
 
 
 #: Said in place of a parcel's name.
@@ -113,28 +113,25 @@ def rule(name: str) -> str:
     return LOG_RULES[name].one if name in LOG_RULES else name
 
 
-def answer(told: Mapping, dash: str = " to ") -> str:
-    """Number, unit and range of an estimate told as a mapping: ``22 cords (17 to 28, 90%)``."""
-    return f"{amount(told.get('value'), str(told.get('unit', '')))} ({range_words(told, dash)})"
+def answer(of: Number, dash: str = " to ") -> str:
+    """Number, unit and range of an answer's number: ``22 cords (17 to 28, 90%)``."""
+    return f"{amount(of.value, of.unit)} ({range_words(of, dash)})"
 
 
-def plain(estimate) -> dict:
-    """An Estimate as a plain mapping (what map, report and ``--json`` use); None for nothing measured.
-
-    A range of assumptions carries no level.
-    """
+def plain(estimate: Estimate | None) -> Number:
+    """An Estimate as an answer holds it; None for nothing measured. A range of assumptions carries no level."""
     if estimate is None:
-        return {"value": None, "low": None, "high": None, "unit": "", "kind": "none", "level": None, "n": 0, "why": ""}
-    return {
-        "value": estimate.value,
-        "low": estimate.low,
-        "high": estimate.high,
-        "unit": estimate.unit,
-        "kind": estimate.kind,
-        "level": None if estimate.kind == "assumptions" else estimate.level,
-        "n": int(estimate.n),
-        "why": estimate.why,
-    }
+        return Number()
+    return Number(
+        value=estimate.value,
+        low=estimate.low,
+        high=estimate.high,
+        unit=estimate.unit,
+        kind=estimate.kind,
+        level=None if estimate.kind == "assumptions" else estimate.level,
+        n=int(estimate.n),
+        why=estimate.why,
+    )
 
 
 def day(when: date) -> str:

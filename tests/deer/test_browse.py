@@ -73,7 +73,7 @@ def test_the_range_of_alike_stems_holds_the_truth(rho):
     held, naive = [], []
     for _ in range(220):
         rows = survey(0.30, rho, 40, rng)
-        e = browse.shares(rows)[0]["browsed_pct"]
+        e = browse.shares(rows)[0].browsed_pct
         held.append(e.low <= 30 <= e.high)
         low, high = browse.wilson(rows["browsed"].sum(), rows["stems"].sum(), 0.90)
         naive.append(low <= 0.30 <= high)
@@ -85,9 +85,9 @@ def test_shares_are_sum_over_sum():
     """A plot with 1 of 1 and a plot with 0 of 49: 2 percent, not the 50 percent of a mean of plots."""
     rows = pd.DataFrame({"plot_id": ["a", "b"], "species": "red maple", "stems": [1, 49], "browsed": [1, 0]})
     told = browse.shares(rows)[0]
-    assert told["browsed_pct"].value == pytest.approx(2.0)
-    assert told["browsed_pct"].kind == "none"
-    assert told["browsed_pct"].why == "seen on 2 of 2 plots, about 2%; no range"
+    assert told.browsed_pct.value == pytest.approx(2.0)
+    assert told.browsed_pct.kind == "none"
+    assert told.browsed_pct.why == "seen on 2 of 2 plots, about 2%; no range"
 
 
 @pytest.mark.parametrize(
@@ -112,14 +112,14 @@ def test_words_by_class(species, browsed, word):
     """Preferred .20 and .50, second .25 and .60, third .35 and .60; hungry foods and avoided kinds only over .10."""
     rows = pd.DataFrame({"plot_id": list("abcde"), "species": species, "stems": 20, "browsed": 0})
     rows["browsed"] = [min(20, max(0, browsed - 20 * i)) for i in range(5)]
-    assert browse.shares(rows)[0]["word"] == word
+    assert browse.shares(rows)[0].word == word
 
 
 def test_the_place_may_rank_a_species_itself():
     """The family's own list goes before the region's; a class that does not exist is refused."""
     rows = pd.DataFrame({"plot_id": list("abcde"), "species": "beaked hazel", "stems": 20, "browsed": 4})
-    assert browse.shares(rows)[0]["preference"] == "third"
-    assert browse.shares(rows, own={"beaked hazel": "preferred"})[0]["word"] == "moderate"
+    assert browse.shares(rows)[0].preference == "third"
+    assert browse.shares(rows, own={"beaked hazel": "preferred"})[0].word == "moderate"
     with pytest.raises(InputError, match="Must be preferred, second"):
         browse.preference_table(own={"beaked hazel": "tasty"})
 
@@ -130,8 +130,8 @@ def test_species_without_a_rank_come_last():
         {"plot_id": list("abcdef"), "species": ["leatherwood"] * 5 + ["red maple"], "stems": 4, "browsed": 1}
     )
     told = browse.shares(rows)
-    assert [r["preference"] for r in told] == ["preferred", "not ranked"]
-    assert told[1]["word"] == ""
+    assert [r.preference for r in told] == ["preferred", "not ranked"]
+    assert told[1].word == ""
 
 
 def test_more_bitten_than_there_are_is_refused():
@@ -144,8 +144,7 @@ def rows_of(word, preference):
     """A class as `shares` tells it, enough measured, its whole range on the side of the word; "" is unbitten."""
     value = {"": 2.0, "light": 5.0, "moderate": 40.0, "heavy": 70.0}[word]
     e = Estimate(value, "percent", value - 2, value + 2, kind="interval")
-    told = {"preference": preference, "word": word, "browsed_pct": e, "surely_heavy": word == "heavy"}
-    return told | {"plots": 10, "words": f"{preference} {word}"}
+    return browse.Share(preference, 100, round(value), 10, 1.0, e, word, word == "heavy", f"{preference} {word}")
 
 
 @pytest.mark.parametrize(
@@ -181,7 +180,7 @@ def test_unbitten_beech_is_no_good_news():
     """40 plots of beech that nothing bit: not low, not enough of what deer like, and that may be a sign."""
     rows = pd.DataFrame({"plot_id": [str(i) for i in range(40)], "species": "american beech", "stems": 9, "browsed": 0})
     told = browse.shares(rows)
-    assert told[0]["words"] == "0% of stems of what they avoid are browsed, which says nothing of how hard deer press."
+    assert told[0].words == "0% of stems of what they avoid are browsed, which says nothing of how hard deer press."
     pressure = browse.impact(told, 40)
     assert pressure.code is None
     assert pressure.words.startswith("Not enough of what deer like was found") and "may be a sign" in pressure.words
@@ -213,8 +212,6 @@ def test_the_code_does_not_follow_the_level_asked_for(level):
 def test_a_word_whose_range_crosses_is_probable():
     """40 stems on 10 plots, 10 browsed evenly: 25 %, 16 to 37 or so: moderate. 5 browsed: 12.5 %, probably light."""
     rows = pd.DataFrame({"plot_id": list("abcdefghij"), "species": "red maple", "stems": 40, "browsed": 10})
-    assert (
-        browse.shares(rows)[0]["words"] == "25% of stems of what deer like best are browsed (21 to 29, 90%): moderate."
-    )
+    assert browse.shares(rows)[0].words == "25% of stems of what deer like best are browsed (21 to 29, 90%): moderate."
     few = rows.assign(stems=4, browsed=[1, 0] * 5)
-    assert browse.shares(few)[0]["words"].endswith("90%): probably light.")
+    assert browse.shares(few)[0].words.endswith("90%): probably light.")

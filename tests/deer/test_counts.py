@@ -5,6 +5,7 @@ import pandas as pd
 import pytest
 
 from woodlot.deer import counts
+from woodlot.deer.answer import Ratios
 from woodlot.errors import InputError, NoAnswer
 
 
@@ -98,8 +99,8 @@ def test_baited_seasons_are_not_compared_with_others():
 
 def test_ratios_are_sums_over_sums():
     """210 does on 150 bucks, 105 fawns on 210 does; nothing to divide by gives None."""
-    assert counts.ratios(rows()) == {"does_per_buck": 1.4, "fawns_per_doe": 0.5}
-    assert counts.ratios(rows(bucks=0, does=0)) == {"does_per_buck": None, "fawns_per_doe": None}
+    assert counts.ratios(rows()) == Ratios(does_per_buck=1.4, fawns_per_doe=0.5)
+    assert counts.ratios(rows(bucks=0, does=0)) == Ratios(None, None)
 
 
 def test_sightings_without_a_day_stand_in_no_season():

@@ -5,6 +5,7 @@ import json
 import numpy as np
 import pandas as pd
 
+from woodlot.answers.as_json import as_json
 from woodlot.deer.evidence import evidence
 from woodlot.deer.options import DeerSettings
 from woodlot.estimate import Estimate, interval
@@ -34,49 +35,49 @@ def seen(known=9, seasons=(2024, 2025, 2026)):
 def test_each_count_says_what_it_measures():
     """Pellets the use of the acres, cameras deer that walk there, sightings a trend; all of it JSON-able."""
     told = evidence(pellet(), pellet(24.0), seen(), DeerSettings(state_per_sqmi=22))
-    assert [r["what"] for r in told["rows"]] == ["pellet groups", "cameras", "deer seen an hour", "the state's figure"]
-    assert "a ground nobody measured" in told["rows"][1]["measures"]
-    assert told["rows"][1]["estimate"]["kind"] == "assumptions"
-    assert told["rows"][2]["estimate"]["unit"] == "percent a year"
-    json.dumps(told)
+    assert [r.what for r in told.rows] == ["pellet groups", "cameras", "deer seen an hour", "the state's figure"]
+    assert "a ground nobody measured" in told.rows[1].measures
+    assert told.rows[1].estimate.kind == "assumptions"
+    assert told.rows[2].estimate.unit == "percent a year"
+    assert json.loads(json.dumps(as_json(told)))["rows"][1]["what"] == "cameras"
 
 
 def test_cameras_far_off_are_a_finding_and_no_mean():
     """About 47 deer on 300 acres are 100 a square mile beside 24: disagree, in words."""
-    told = evidence(pellet(), pellet(24.0), seen(), DeerSettings(camera_ground_ac=300))["together"]
-    assert told["agree"] is False and told["spread"] > 3
-    assert "That is the finding; they are not averaged" in told["words"]
+    told = evidence(pellet(), pellet(24.0), seen(), DeerSettings(camera_ground_ac=300)).together
+    assert told.agree is False and told.spread > 3
+    assert "That is the finding; they are not averaged" in told.words
 
 
 def test_cameras_within_reach_carry_no_odds():
     """The same deer on 1,000 acres are about 30 a square mile: within reach, not weighed in."""
-    told = evidence(pellet(), pellet(24.0), seen(), DeerSettings(camera_ground_ac=1000))["together"]
-    assert told["agree"] is True
-    assert "not weighed in" in told["words"]
+    told = evidence(pellet(), pellet(24.0), seen(), DeerSettings(camera_ground_ac=1000)).together
+    assert told.agree is True
+    assert "not weighed in" in told.words
 
 
 def test_cameras_are_not_brought_to_a_square_mile_by_a_guess():
     """Without a named ground the cameras stand alone: one count only."""
-    told = evidence(pellet(), pellet(24.0), seen(), DeerSettings())["together"]
-    assert told["words"] == "One count only: pellet groups."
+    told = evidence(pellet(), pellet(24.0), seen(), DeerSettings()).together
+    assert told.words == "One count only: pellet groups."
 
 
 def test_cameras_without_a_known_buck_say_so():
     """No buck told apart: a row in words, no number."""
     told = evidence(pellet(), pellet(24.0), seen(known=0), DeerSettings())
-    assert told["rows"][1]["estimate"]["value"] is None
-    assert "no measure" in told["rows"][1]["words"]
+    assert told.rows[1].estimate.value is None
+    assert "no measure" in told.rows[1].words
 
 
 def test_nothing_but_too_few_pellets():
     """No range anywhere: words, and nothing to hold others against."""
     none = Estimate(3.0, UNIT, why="6 groups on 40 plots")
     told = evidence(none, none, None, DeerSettings())
-    assert len(told["rows"]) == 1 and told["rows"][0]["words"] == "6 groups on 40 plots"
-    assert told["together"]["agree"] is None
+    assert len(told.rows) == 1 and told.rows[0].words == "6 groups on 40 plots"
+    assert told.together.agree is None
 
 
 def test_ratios_come_from_all_that_was_seen():
     """Fawns per doe over cameras and sightings, sum over sum."""
-    told = evidence(pellet(), pellet(24.0), seen(), DeerSettings())["ratios"]
-    assert told["fawns_per_doe"] == 105 / (210 + 3 * 12)
+    told = evidence(pellet(), pellet(24.0), seen(), DeerSettings()).ratios
+    assert told.fawns_per_doe == 105 / (210 + 3 * 12)

@@ -110,7 +110,7 @@ def test_a_raster_that_shows_part_says_how_much(tmp_path):
     assert rest["cover"].tolist() == ["hardwood"]
     assert rest["acres"].sum() == pytest.approx(acres_geodesic(outline).sum(), rel=1e-9)
     told = forage.whole_range(food.browse(forage.own_pieces(stands())), rest, DEER, shown)
-    assert "The land cover raster shows 50% of the ground around your stands" in told["words"][1]
+    assert "The land cover raster shows 50% of the ground around your stands" in told.words[1]
 
 
 def test_codes_nobody_knows_are_refused(ground):
@@ -130,14 +130,14 @@ def test_the_whole_range_by_hand():
     brush = pd.DataFrame({"cover": ["brush"], "acres": [600.0], "use_share": [0.3], "evergreen_share": [0.0]})
     brush = brush.assign(lb_per_ac=80 * KG_PER_HA, low=30 * KG_PER_HA, high=200 * KG_PER_HA)
     told = forage.whole_range(food.browse(forage.own_pieces(stands())), brush, DEER, 100.0)
-    assert told["average"]["value"] == pytest.approx(38.229, abs=2e-3)
-    assert told["own"]["average"]["value"] == pytest.approx(0.7036, abs=2e-4)
-    assert told["own_share_pct"] == pytest.approx(1.84, abs=0.005)
-    assert told["per_sqmi"]["average"]["value"] == pytest.approx(38.229 * 640 / 660, abs=2e-3)
-    assert told["severe"]["value"] < told["average"]["value"] < told["mild"]["value"]
-    assert told["evergreen_pct"] == pytest.approx(100 * 20 / 660)
-    assert told["cover_score"] == pytest.approx(0.303, abs=1e-3)
-    assert "18 use it now" in told["words"][0] and "sets no take" in told["words"][0]
+    assert told.average.value == pytest.approx(38.229, abs=2e-3)
+    assert told.own.average.value == pytest.approx(0.7036, abs=2e-4)
+    assert told.own_share_pct == pytest.approx(1.84, abs=0.005)
+    assert told.per_sqmi.average.value == pytest.approx(38.229 * 640 / 660, abs=2e-3)
+    assert told.severe.value < told.average.value < told.mild.value
+    assert told.evergreen_pct == pytest.approx(100 * 20 / 660)
+    assert told.cover_score == pytest.approx(0.303, abs=1e-3)
+    assert "18 use it now" in told.words[0] and "sets no take" in told.words[0]
 
 
 def test_without_a_raster_the_assumption_is_said():
@@ -145,10 +145,10 @@ def test_without_a_raster_the_assumption_is_said():
     own = food.browse(forage.own_pieces(stands(age_yr=[np.nan, 4.0, np.nan])))
     rest = forage.as_own(own[forage.PIECE], 900.0)
     told = forage.whole_range(own, rest, NOBODY, None)
-    assert "There is no land cover raster" in told["words"][1]
+    assert "There is no land cover raster" in told.words[1]
     assert rest["acres"].sum() == pytest.approx(900.0)
     assert rest["lb_per_ac"].tolist() == pytest.approx([20 * KG_PER_HA, 20 * KG_PER_HA, 5 * KG_PER_HA])
-    assert told["own_share_pct"] > told["own_acres_pct"]
+    assert told.own_share_pct > told.own_acres_pct
 
 
 def test_coming_cuts_by_hand():
@@ -158,14 +158,14 @@ def test_coming_cuts_by_hand():
     """
     plan = pd.DataFrame({"stand_id": ["1"], "acres": [10.0], "year": [2027], "kind": ["selection"]})
     told = forage.coming(stands(), None, plan, range(2026, 2038))
-    by = {r["year"]: r["average"]["value"] for r in told["winters"]}
+    by = {r.year: r.average.value for r in told.winters}
     assert [y for y, v in by.items() if v > 1e-9] == list(range(2028, 2036))
     assert by[2030] == pytest.approx(0.3127, abs=1e-4)
-    assert told["best_year"] == 2028
-    middle = told["adds"]["average"]
-    assert middle["low"] <= middle["value"] / 3 and middle["high"] >= 3 * middle["value"]
-    assert middle["kind"] == "assumptions"
-    assert "The 10 acres to be cut in the coming years add winter food for 0.31 of a deer" in told["words"]
+    assert told.best_year == 2028
+    middle = told.adds.average
+    assert middle.low <= middle.value / 3 and middle.high >= 3 * middle.value
+    assert middle.kind == "assumptions"
+    assert "The 10 acres to be cut in the coming years add winter food for 0.31 of a deer" in told.words
 
 
 def test_a_new_cut_counts_beside_an_old_one_that_grows_shut():
@@ -173,7 +173,7 @@ def test_a_new_cut_counts_beside_an_old_one_that_grows_shut():
     plan = pd.DataFrame({"stand_id": ["1"], "acres": [20.0], "year": [2026], "kind": ["selection"]})
     old = cuts(("1", 20.0, 4, "selection"))
     told = forage.coming(stands(), old, plan, range(2026, 2034))
-    adds = [r["average"]["value"] for r in told["winters"]]
+    adds = [r.average.value for r in told.winters]
     assert adds[1] == pytest.approx(0.0, abs=1e-12)  # both are fresh in 2027
     assert adds[5] > 0.3  # in 2031 the old one is 9 years old and shut
     assert adds[0] < 0  # in the winter of the cut the old browse is gone and the new not there
@@ -183,6 +183,6 @@ def test_covers_without_a_figure_after_cutting_are_named():
     """A thinned pine stand adds nothing, in words; nothing planned is words too."""
     plan = pd.DataFrame({"stand_id": ["3"], "acres": [10.0], "year": [2026], "kind": ["selection"]})
     told = forage.coming(stands(), None, plan, range(2026, 2032))
-    assert told["no_figure_for"] == ["pine"]
-    assert "no winter food for deer worth a number" in told["words"] and "For pine no figure" in told["words"]
-    assert forage.coming(stands(), None, None, range(2026, 2030))["words"].startswith("No cut is planned")
+    assert told.no_figure_for == ("pine",)
+    assert "no winter food for deer worth a number" in told.words and "For pine no figure" in told.words
+    assert forage.coming(stands(), None, None, range(2026, 2030)).words.startswith("No cut is planned")

@@ -6,6 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from woodlot.answers.types import Answers
+
 HERE = Path(__file__).parent
 
 
@@ -32,9 +34,21 @@ def frames(made_up):
 
 
 @pytest.fixture(scope="session")
+def plain_answers(made_up):
+    """The answers as JSON holds them, to be changed in a copy."""
+    return made_up.plain()
+
+
+@pytest.fixture(scope="session")
 def answers(made_up):
-    """The answers dict."""
+    """The answers."""
     return made_up.answers()
+
+
+@pytest.fixture(scope="session")
+def typed(made_up):
+    """Makes answers of a mapping."""
+    return lambda plain: made_up.filled(Answers, plain)
 
 
 @pytest.fixture(scope="session")

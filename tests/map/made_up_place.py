@@ -3,11 +3,18 @@
 Every amount here is invented. Shapes are cut from straight-sided parcels so that acres can be checked by hand.
 """
 
+import types
+from collections.abc import Mapping
+from dataclasses import fields, is_dataclass
+from typing import Literal, Union, get_args, get_origin, get_type_hints
+
 import geopandas as gpd
 import numpy as np
 from pyproj import Geod
 from shapely.geometry import LineString, Point, Polygon, box
 from shapely.ops import split
+
+from woodlot.answers.types import Answers
 
 LON, LAT = -89.412, 45.731
 FT_LAT = 364_700.0
@@ -270,8 +277,8 @@ def _deer_plots():
     return out
 
 
-def answers():
-    """The answers dict of this place."""
+def plain():
+    """The answers of this place as JSON would hold them; what is not invented is left out."""
     parcels, stands, _ = frames()
     acres = dict(zip(stands["stand_id"], stands["acres"], strict=True))
     told = [_stand(row, acres[row[0]]) for row in STANDS]
@@ -315,7 +322,6 @@ def answers():
             {
                 "topic": "cut",
                 "number": "31 cords",
-                "unit": "a year may be cut without drawing down the woods",
                 "range": "Growth is 46 (31 to 64, 90%).",
                 "title": "What you may take",
                 "why": "The plan uses the low end of growth, because plots are few.",
@@ -323,7 +329,6 @@ def answers():
             {
                 "topic": "wood",
                 "number": "22 cords",
-                "unit": "this winter",
                 "range": "17 to 28, 90%",
                 "title": "This winter's work",
                 "why": "Stand 6, Corner forty: 13 cords, mostly ash that is dying. Stand 11: 9 cords. Frozen ground.",
@@ -331,7 +336,6 @@ def answers():
             {
                 "topic": "heat",
                 "number": "2.7 cords short",
-                "unit": "for the coming winter",
                 "range": "needs 7.9, 6.4 to 9.6, 90%",
                 "title": "Heat",
                 "why": "Wood cut now burns in 2027–28.",
@@ -339,7 +343,6 @@ def answers():
             {
                 "topic": "deer",
                 "number": "1 doe at most",
-                "unit": "and 1 buck, this fall",
                 "range": "70 to 120 pounds of meat, assumptions",
                 "title": "Deer",
                 "why": "Season, tags and zone are the state's. None is a good answer too.",
@@ -347,7 +350,6 @@ def answers():
             {
                 "topic": "measure",
                 "number": "5 plots",
-                "unit": "in stand 14, Creek eighty",
                 "range": "",
                 "title": "Measure next",
                 "why": "That one stand is the largest without a plot.",
@@ -419,3 +421,32 @@ def _note(row):
         "lon": None if lon is None else float(lon),
         "lat": None if lat is None else float(lat),
     }
+
+
+def answers():
+    """The answers of this place."""
+    return filled(Answers, plain())
+
+
+def filled(kind, given=None):
+    """An answer of a kind from what a test gives of it; what is not given holds nothing (0, no words, no rows)."""
+    origin, args = get_origin(kind), get_args(kind)
+    if origin in (Union, types.UnionType):
+        return None if given is None else filled(next(k for k in args if k is not type(None)), given)
+    if is_dataclass(kind):
+        return given if isinstance(given, kind) else _filled_fields(kind, given or {})
+    if origin is tuple:
+        given = [None] * (0 if args[-1] is Ellipsis else len(args)) if given is None else given
+        kinds = [args[0]] * len(given) if args[-1] is Ellipsis else args
+        return tuple(filled(k, g) for k, g in zip(kinds, given, strict=True))
+    if origin is Mapping or (origin is not None and origin is not Literal and issubclass(origin, Mapping)):
+        return {key: filled(args[1], value) for key, value in (given or {}).items()}
+    nothing = args[0] if origin is Literal else kind()
+    return nothing if given is None else given
+
+
+def _filled_fields(kind, given):
+    hints, names = get_type_hints(kind), [f.name for f in fields(kind)]
+    strange = set(given) - set(names)
+    assert not strange, f"{kind.__name__} has no {sorted(strange)}"
+    return kind(**{name: filled(hints[name], given.get(name)) for name in names})

@@ -1,6 +1,7 @@
 """Map and tables in a notebook's cell."""
 
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -18,16 +19,16 @@ def test_tables_show_numbers_with_their_ranges(answers):
 def test_the_parcels_table_holds_every_parcel(answers):
     """One row a parcel with acres and deed."""
     html = str(explore.parcels_table(answers))
-    for parcel in answers["parcels"]:
-        assert parcel["name"] in html
+    for parcel in answers.parcels:
+        assert parcel.name in html
     assert html.count("<tr>") == 6
 
 
 def test_hostile_words_stay_words_in_a_cell(answers):
     """Tags in names and reasons are escaped."""
     evil = "<img src=x onerror=y()>"
-    bad = answers | {"stands": [s | {"cover": evil, "cut": s["cut"] | {"words": evil}} for s in answers["stands"]]}
-    html = str(explore.stands_table(bad))
+    bad = tuple(replace(s, cover=evil, cut=replace(s.cut, words=evil)) for s in answers.stands)
+    html = str(explore.stands_table(replace(answers, stands=bad)))
     assert "<img" not in html and "&lt;img" in html
 
 

@@ -1,5 +1,6 @@
 """What goes out to other tools comes back as it was, read by another library."""
 
+from dataclasses import replace
 from datetime import date
 
 import geopandas as gpd
@@ -76,11 +77,12 @@ def test_a_place_read_back_from_its_own_kml_has_the_same_acres(written, frames, 
 )
 def test_hostile_words_break_no_file(answers, frames, tmp_path, evil):
     """Tags, control characters, quotes and emoji in names and notes leave both files readable, with no point added."""
-    bad = answers | {
-        "name": evil,
-        "parcels": [p | {"name": evil} for p in answers["parcels"]],
-        "notes": [n | {"text": evil} for n in answers["notes"]],
-    }
+    bad = replace(
+        answers,
+        name=evil,
+        parcels=tuple(replace(p, name=evil) for p in answers.parcels),
+        notes=tuple(replace(n, text=evil) for n in answers.notes),
+    )
     for name, text in export.files(bad, *frames).items():
         (tmp_path / name).write_text(text, encoding="utf-8")
     points = gpd.read_file(tmp_path / "woods.gpx", layer="waypoints")

@@ -2,6 +2,7 @@
 
 import pytest
 
+from woodlot.estimate import Number
 from woodlot.map import words
 
 J = "\u2060"
@@ -9,7 +10,7 @@ J = "\u2060"
 
 def test_a_range_never_parts_and_says_its_odds():
     """17 to 28 at 90% is one unbreakable piece; nine times in ten stands after it."""
-    e = {"value": 22.4, "low": 17.2, "high": 28.4, "kind": "interval", "level": 0.9}
+    e = Number(22.4, 17.2, 28.4, "cords", "interval", 0.9)
     assert words.range_only(e) == f"17{J}–{J}28"
     assert words.range_words(e) == f"17{J}–{J}28, nine times in ten"
     assert words.range_level(e) == f"17{J}–{J}28, 90%"
@@ -17,15 +18,15 @@ def test_a_range_never_parts_and_says_its_odds():
 
 def test_assumptions_carry_no_odds():
     """A range of assumptions says so and names no level."""
-    e = {"value": 7, "low": 3, "high": 15, "kind": "assumptions", "level": 0.9}
+    e = Number(7, 3, 15, "deer", "assumptions", 0.9)
     assert words.range_words(e).endswith("from assumptions")
     assert "90" not in words.range_level(e)
 
 
 def test_no_range_says_why():
     """Without a range the reason stands in its place."""
-    assert words.range_words({"value": 11, "low": None, "high": None, "why": "one plot"}) == "one plot"
-    assert words.range_only({"value": 11, "low": None, "high": None}) == ""
+    assert words.range_words(Number(11, why="one plot")) == "one plot"
+    assert words.range_only(Number(11)) == ""
 
 
 @pytest.mark.parametrize(

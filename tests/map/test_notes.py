@@ -2,6 +2,7 @@
 
 import datetime as dt
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -72,7 +73,7 @@ def test_a_cell_without_an_end_is_said():
 
 def test_board_feet_go_by_the_places_rule(answers):
     """The form offers board feet under one rule only: that of the place."""
-    doyle = answers | {"base": answers["base"] | {"log_rule": "doyle"}}
+    doyle = replace(answers, base=replace(answers.base, log_rule="doyle"))
     units = field_notes.form(doyle)["units"]
     assert "bdft_doyle" in units
     assert [u for u in units if u.startswith("bdft")] == ["bdft_doyle"]

@@ -20,9 +20,9 @@ HOSTILE = {
 
 
 @pytest.fixture(scope="module")
-def hostile(answers):
+def hostile(plain_answers, typed):
     """The made-up place with hostile names, covers and notes."""
-    bad = copy.deepcopy(answers)
+    bad = copy.deepcopy(plain_answers)
     bad["name"] = HOSTILE["script"]
     for p, name in zip(bad["parcels"], HOSTILE.values(), strict=False):
         p["name"] = name
@@ -35,7 +35,7 @@ def hostile(answers):
     for n, words in zip(bad["notes"], [*HOSTILE.values()] * 2, strict=False):
         n |= {"text": words, "kind": HOSTILE["image"], "unit": HOSTILE["quotes"]}
     bad["headline"] = HOSTILE["image"]
-    return bad
+    return typed(bad)
 
 
 class Tags(HTMLParser):

@@ -102,20 +102,20 @@ def test_a_stands_card_shows_the_answers_numbers(wide, answers):
     """For every stand: the card's unrounded data equal the answers, and its large number is their rounding."""
     from woodlot import words
 
-    for s in answers["stands"]:
-        wide.fill("#find", str(s["stand_id"]))
+    for s in answers.stands:
+        wide.fill("#find", s.stand_id)
         wide.press("#find", "Enter")
         card = wide.locator("#card")
-        assert card.get_attribute("data-stand") == s["stand_id"]
-        value = s["cords_per_ac"]["value"]
+        assert card.get_attribute("data-stand") == s.stand_id
+        value = s.cords_per_ac.value
         shown = card.get_attribute("data-cords-per-ac")
         assert (None if shown is None else float(shown)) == value
         big = card.locator(".big").text_content()
-        if s["how"] in ("measured", "few plots", "one plot"):
+        if s.how in ("measured", "few plots", "one plot"):
             assert big == f"{words.two_figures(value)} cords an acre"
-            assert float(card.get_attribute("data-cords")) == s["cords"]["value"]
-            assert f"{words.two_figures(s['cords']['value'])} full cords" in card.text_content()
-        elif s["how"] == "borrowed":
+            assert float(card.get_attribute("data-cords")) == s.cords.value
+            assert f"{words.two_figures(s.cords.value)} full cords" in card.text_content()
+        elif s.how == "borrowed":
             assert big.startswith("≈") and "no range" in card.text_content()
         wide.keyboard.press("Escape")
         assert card.is_hidden()

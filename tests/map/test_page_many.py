@@ -3,7 +3,7 @@
 Times are the work of the page's own thread, so that other work on the machine does not count.
 """
 
-import copy
+from dataclasses import replace
 
 import geopandas as gpd
 import numpy as np
@@ -29,10 +29,9 @@ def crowd(answers, frames, count):
     y = south + (i // across + 0.5)[:, None] * high + np.outer(np.ones(count), reach * np.sin(turn) * high / 2)
     shapes = [Polygon(np.column_stack(xy)) for xy in zip(x, y, strict=True)]
     ids = [str(k + 1) for k in i]
-    made = copy.deepcopy(answers)
-    made["parcels"] = made["parcels"][:1]
-    old = made["stands"]
-    made["stands"] = [copy.deepcopy(old[k % len(old)]) | {"stand_id": ids[k], "parcel_id": "P1"} for k in i]
+    old = answers.stands
+    many = tuple(replace(old[k % len(old)], stand_id=ids[k], parcel_id="P1") for k in i)
+    made = replace(answers, parcels=answers.parcels[:1], stands=many)
     return made, parcels, gpd.GeoDataFrame({"stand_id": ids, "parcel_id": "P1"}, geometry=shapes, crs="EPSG:4326")
 
 

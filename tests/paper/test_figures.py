@@ -1,9 +1,13 @@
 """Charts draw what they are given, to scale."""
 
 import re
+from dataclasses import replace
 
 import pytest
 
+from woodlot.answers.chart_types import HouseWinter, RiskBar, Stock
+from woodlot.deer.answer import Ends, LongRun
+from woodlot.estimate import Number
 from woodlot.paper import deer_charts, figures
 
 
@@ -25,13 +29,13 @@ def test_ticks_are_round_and_reach_the_top_by_hand(most, marks):
 
 def test_cover_bars_are_as_long_as_their_acres(drawn, answers):
     """The longest parcel's bar is 530 px; every bar is in proportion (to a tenth of a pixel each stand)."""
-    acres = {s["stand_id"]: s["acres"] for s in answers["stands"]}
+    acres = {s.stand_id: s.acres for s in answers.stands}
     svg = figures.cover_bars(drawn, acres)
     rects = re.findall(r'<rect x="([\d.]+)" y="([\d.]+)" width="([\d.]+)" height="18" fill="#', svg)
     by_row = {}
     for _, y, width in rects:
         by_row[float(y)] = by_row.get(float(y), 0.0) + float(width)
-    of = {s["stand_id"]: s["parcel_id"] for s in answers["stands"]}
+    of = {s.stand_id: s.parcel_id for s in answers.stands}
     totals = [sum(a for k, a in acres.items() if of[k] == p["id"]) for p in drawn["parcels"]]
     scale = 530 / max(totals)
     assert list(by_row.values()) == pytest.approx([t * scale for t in totals], abs=0.3)
@@ -39,13 +43,8 @@ def test_cover_bars_are_as_long_as_their_acres(drawn, answers):
 
 def test_a_range_lies_on_its_axis_by_hand():
     """Value 20 of an axis to 40 lies halfway between 238 and 690: 464; its range 10 to 30 from 351 to 577."""
-    row = {"id": "1", "name": "Oak", "estimate": {"value": 20.0, "low": 10.0, "high": 30.0}}
-    top = {
-        "id": "2",
-        "name": "Pine",
-        "estimate": {"value": 40.0, "low": None, "high": None},
-        "none": "one plot",
-    }
+    row = figures.Ranged("1", "Oak", Number(20.0, 10.0, 30.0), "")
+    top = figures.Ranged("2", "Pine", Number(40.0), "one plot")
     svg = figures.ranges([row, top], "cords")
     assert 'cx="464"' in svg
     assert "M351 12.3H577" in svg
@@ -54,26 +53,34 @@ def test_a_range_lies_on_its_axis_by_hand():
 
 def test_what_is_not_measured_is_hatched_with_words():
     """A stand without a number has a hatch and words, no dot."""
-    svg = figures.ranges([{"id": "4", "name": "Brush", "estimate": None}], "cords")
+    svg = figures.ranges([figures.Ranged("4", "Brush", None, "not measured")], "cords")
     assert "not measured" in svg and "hatch-ink" in svg
     assert svg.count("<circle") - figures.hatches("r-").count("<circle") == 1, "only the dot of the key"
 
 
 def test_stock_ends_where_its_numbers_end_by_hand():
     """Plan from 100 to 200 on an axis to 300: the line ends at 148 - 200 / 300 x 136 = 57.3."""
-    svg = figures.stock({"years": [2026, 2076], "plan": [100.0, 200.0], "low": [90.0, 120.0], "high": [110.0, 300.0]})
+    svg = figures.stock(
+        Stock(
+            title="",
+            years=(2026, 2076),
+            plan=(100.0, 200.0),
+            plan_words="plan",
+            low=(90.0, 120.0),
+            high=(110.0, 300.0),
+        )
+    )
     assert "L262 57.3" in svg
     assert ">2026<" in svg and ">2076<" in svg
 
 
 def test_risk_shows_nought_and_shades_the_plan():
     """Every column has its dot; the plan's is shaded and named."""
-    rows = [
-        {"does": d, "value": v, "low": v / 2, "high": v * 2, "plan": d == 1} for d, v in enumerate((2.0, 4.0, 15.0))
-    ]
+    rows = [RiskBar(d, d == 1, 0.0, v, v / 2, v * 2, none=Ends(1.0, 1.0, 2.0)) for d, v in enumerate((2.0, 4.0, 15.0))]
     svg = deer_charts.risk(rows)
     assert svg.count(">plan<") == 1
-    assert svg.count("<circle") - figures.hatches("k-").count("<circle") == 3
+    dots = svg.count("<circle") - figures.hatches("k-").count("<circle")
+    assert dots == 3 + 3 + 2, "each take, nobody hunting beside it, and the two of the key"
     assert ">0</text>" in svg
 
 
@@ -82,38 +89,42 @@ def test_no_hunting_is_drawn_beside_each_take_by_hand():
 
     Two takes in 290 px: columns at 116.5 and 261.5, the take 9 px right of it, nobody hunting 9 px left.
     """
-    none = {"value": 1.0, "low": 1.0, "high": 5.0}
-    rows = [
-        {"does": d, "value": v, "low": v / 2, "high": v * 3, "plan": not d, "none": none, "meat_lb": m}
-        for d, v, m in ((0, 10.0, 54.0), (1, 30.0, 94.0))
-    ]
+    none = Ends(1.0, 1.0, 5.0)
+    rows = [RiskBar(d, not d, m, v, v / 2, v * 3, none) for d, v, m in ((0, 10.0, 54.0), (1, 30.0, 94.0))]
     svg = deer_charts.risk(rows)
     assert 'cx="270.5" cy="90.6"' in svg and 'cx="125.5" cy="114.2"' in svg
     for x in (107.5, 252.5):
         assert f'<circle cx="{x}" cy="124.8" r="4.5" fill="#FFFFFF"' in svg
     assert ">nobody hunts at all<" in svg and ">50 lb<" in svg and ">90 lb<" in svg
-    without = deer_charts.risk([{k: v for k, v in r.items() if k != "none"} for r in rows])
-    assert "nobody" not in without.split("<defs>")[1]
 
 
 def test_meat_against_take_by_hand():
     """10 lb on an axis to 10, 108 px high, tops at 22; a share of 4 of 8 lies in the middle, 44 + 106 = 150."""
-    series = {"share_pct": [0.0, 4.0, 8.0], "first_lb": [0.0, 5.0, 10.0], "settled_lb": [0.0, 5.0, 0.0]}
-    svg = deer_charts.meat(series | {"flat_pct": [3.0, 5.0], "now_pct": 2.0})
+    series = LongRun(
+        share_pct=(0.0, 4.0, 8.0),
+        first_lb=(0.0, 5.0, 10.0),
+        settled_lb=(0.0, 5.0, 0.0),
+        left=(1.0, 0.9, 0.2),
+        top_pct=4.0,
+        flat_pct=(3.0, 5.0),
+        top_range_pct=(3.0, 5.0),
+        now_pct=2.0,
+        words="",
+    )
+    svg = deer_charts.meat(series)
     assert "M44 130L150 76L256 22" in svg and "M44 130L150 76L256 130" in svg
     assert all(f">{w}<" in svg for w in ("flat top", "slow slide", "now", "the first", "long run"))
-    assert ">now<" not in deer_charts.meat(series | {"flat_pct": [3.0, 5.0], "now_pct": 30.0})
+    assert ">now<" not in deer_charts.meat(replace(series, now_pct=30.0))
 
 
 def test_heat_stacks_by_hand():
     """5 stacked and 2 to cut on an axis to 10: bars 54 and 21.6 px high, the second on the first."""
-    need = {"value": 7.9, "low": 6.4, "high": 9.6}
-    svg = figures.heat([{"winter": "2026–27", "stacked": 5.0, "to_cut": 2.0, "need": need}])
+    svg = figures.heat([HouseWinter("2026–27", 5.0, 2.0, Number(7.9, 6.4, 9.6))])
     assert 'height="54"' in svg and 'height="21.6"' in svg
     assert 'y="80" width="44" height="54"' in svg and 'y="58.4" width="44" height="21.6"' in svg
 
 
 def test_names_in_charts_are_escaped():
     """A stand's name with a tag in it stays words."""
-    svg = figures.ranges([{"id": "<b>", "name": "<script>", "estimate": None}], "cords")
+    svg = figures.ranges([figures.Ranged("<b>", "<script>", None, "not measured")], "cords")
     assert "<script>" not in svg and "&lt;script&gt;" in svg

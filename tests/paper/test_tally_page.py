@@ -2,6 +2,7 @@
 
 import math
 import re
+from dataclasses import replace
 
 import pandas as pd
 import pytest
@@ -28,14 +29,14 @@ def test_same_inputs_same_bytes(answers, file):
 def test_a_place_without_stands_is_refused(answers):
     """A tally needs a stand to be in."""
     with pytest.raises(InputError, match="no stand"):
-        tally_page.html(answers | {"stands": []}, "lake_states")
+        tally_page.html(replace(answers, stands=()), "lake_states")
 
 
 def test_hostile_names_stay_words(answers):
     """A stand's parcel or the place's name with a tag in it adds no tag."""
     evil = "</script><script>x()</script>"
-    parcels = [p | {"name": evil} for p in answers["parcels"]]
-    html = tally_page.html(answers | {"name": evil, "parcels": parcels}, "lake_states")
+    parcels = tuple(replace(p, name=evil) for p in answers.parcels)
+    html = tally_page.html(replace(answers, name=evil, parcels=parcels), "lake_states")
     assert html.count("<script") == tally_page.html(answers, "lake_states").count("<script")
 
 

@@ -7,6 +7,7 @@ import subprocess
 
 import pytest
 
+from woodlot.answers.chart_types import Guide, Size
 from woodlot.paper import report, stand_figures
 
 CLASSES = [
@@ -54,22 +55,22 @@ def job(sid, sizes):
 
 
 @pytest.fixture(scope="module")
-def with_pages(answers):
+def with_pages(plain_answers, typed):
     """The made-up answers with what these pages draw."""
-    out = copy.deepcopy(answers)
+    out = copy.deepcopy(plain_answers)
     ids = [s["stand_id"] for s in out["stands"] if s["plots"]]
     out["charts"] = dict(out.get("charts") or {}) | {
         "fullness": [full(sid) for sid in ids],
         "structures": [structure(sid) for sid in ids[:5]],
     }
     out["jobs"] = [job(ids[0], 3), job(ids[1], 14)]
-    return out
+    return typed(out)
 
 
 def test_a_fullness_row_lies_on_its_axis_by_hand():
     """Axis 0 to 150 % over 442 px from 238: 60 % lies at 414.8, its range 326.4 to 503.2, the dashed 45 at 370.6."""
-    row = {"id": "1", "name": "Oak", "value": 60.0, "low": 30.0, "high": 90.0, "keep": 45.0, "after": 45.0}
-    svg = stand_figures.fullness([row | {"later": (50.0, 140.0)}], ((80.0, "full"), (1e9, "crowded")))
+    row = stand_figures.FullRow("1", "Oak", "", 60.0, 30.0, 90.0, keep=45.0, after=45.0, later=(50.0, 140.0))
+    svg = stand_figures.fullness([row], ((80.0, "full"), (1e9, "crowded")))
     assert '<circle cx="414.8" cy="28" r="5"' in svg
     assert "M326.4 28H503.2" in svg
     assert "M370.6 21V44" in svg and 'stroke-dasharray="2,2.5"' in svg
@@ -80,9 +81,8 @@ def test_a_fullness_row_lies_on_its_axis_by_hand():
 def test_a_stand_that_is_not_thinned_has_no_triangle_and_one_not_measured_is_hatched():
     """No cut: no triangle in the row nor in the legend; no number: a hatch with the reason on a white plate."""
     rows = [
-        {"id": "1", "name": "Cedar", "value": 60.0, "low": None, "high": None, "keep": None, "after": None}
-        | {"later": (61.0, 62.0), "none": "one plot, no range"},
-        {"id": "2", "name": "Brush", "value": None, "none": "not measured"},
+        stand_figures.FullRow("1", "Cedar", "one plot, no range", 60.0, later=(61.0, 62.0)),
+        stand_figures.FullRow("2", "Brush", "not measured"),
     ]
     svg = stand_figures.fullness(rows, ((80.0, "full"), (1e9, "crowded")))
     assert "thinned" not in svg and "one plot, no range" in svg
@@ -91,32 +91,32 @@ def test_a_stand_that_is_not_thinned_has_no_triangle_and_one_not_measured_is_hat
 
 def test_bars_of_a_structure_are_as_high_as_their_trees_by_hand():
     """Axis to 60 over 100 px: 50 trees stand 83.3 px high, 10 of them hatched are 16.7; the line at 40 lies at 41.3."""
-    svg = stand_figures.structure(CLASSES)
+    svg = stand_figures.structure([Size(**size) for size in CLASSES])
     assert re.search(r'height="83.3" fill="#FFFFFF"', svg)
     assert re.search(r'height="16.7" fill="url\(#u-hatch-ink\)"', svg)
     assert "M28 41.3H" in svg
     assert ">10</text>" in svg or ">8</text>" in svg
 
 
-def test_a_guide_shows_four_marks_and_names_its_lines_with_their_mark():
+def test_a_guide_shows_four_marks_and_names_its_lines_with_their_mark(made_up):
     """Dot, triangle, ring and square; the line from memory carries its sign."""
-    svg = stand_figures.guide(GUIDE)
+    svg = stand_figures.guide(made_up.filled(Guide, GUIDE))
     assert svg.count('r="5"') == 1 and svg.count('r="3.8"') == 1
     assert "full, 60%" in svg and "low, 30% †" in svg
 
 
-def test_the_title_says_is_only_where_the_whole_range_is_over(answers, frames):
+def test_the_title_says_is_only_where_the_whole_range_is_over(plain_answers, typed, frames):
     """Range over 80: is crowded; crossing: probably; none: may be; under: no stand."""
-    out = copy.deepcopy(answers)
+    out = copy.deepcopy(plain_answers)
     ids = [s["stand_id"] for s in out["stands"] if s["plots"]][:3]
     for sid, low, high in zip(ids, (90.0, 60.0, None), (110.0, 120.0, None), strict=True):
         stand = next(s for s in out["stands"] if s["stand_id"] == sid)
         stand["stocking_pct"] = {"value": 100.0, "low": low, "high": high}
     out["charts"] = {"fullness": [full(sid, today_pct=100.0) for sid in ids]}
-    told = report.html(out, *frames)
+    told = report.html(typed(out), *frames)
     assert f"Stand {ids[0]} is crowded; stand {ids[1]} is probably crowded; stand {ids[2]} may be crowded" in told
     out["charts"] = {"fullness": [full(sid, today_pct=70.0) for sid in ids]}
-    assert "No stand is crowded" in report.html(out, *frames)
+    assert "No stand is crowded" in report.html(typed(out), *frames)
 
 
 def test_a_job_names_what_goes_and_leaves_the_charts_out_when_the_list_is_long(with_pages, frames):

@@ -64,8 +64,8 @@ def test_the_schedule_becomes_planned_cuts():
     entries = pd.DataFrame({"stand_id": ["1", "2"], "period": [0, 2], "acres": [1.5, 3.0]})
     growing = pd.DataFrame({"stand_id": ["1", "2"], "way": ["thin", "patches"]})
     told = feeding.planned(entries, growing, 2026)
-    assert told["year"].tolist() == [2026, 2028]
-    assert told["kind"].tolist() == ["selection", "clearcut"]
+    assert told.year.tolist() == [2026, 2028]
+    assert told.kind.tolist() == ["selection", "clearcut"]
     assert feeding.planned(entries.head(0), growing, 2026).empty
 
 
@@ -75,7 +75,7 @@ def parcel():
 
 
 def fed(**changes):
-    """The answer for the place."""
+    """What deer find to eat at the place."""
     known = {"ledger": None, "coming": None, "land_cover": None}
     known |= changes
     return feeding.feeding(
@@ -86,15 +86,15 @@ def fed(**changes):
 def test_a_cut_in_the_ledger_and_one_to_come_add_food():
     """A thinning of 3 years ago raises the food of stand 1, a patch to come adds deer; no schedule: no such words."""
     bare = fed()
-    assert bare["cuts"] is None and "No cut of the last years" in bare["past_words"]
+    assert bare.cuts is None and "No cut of the last years" in bare.past_words
     cut = fed(ledger=book(("2023-12-01", "1", "firewood", 80.0, "cord", "")))
-    assert cut["stands"]["1"]["value"] > 1.5 * bare["stands"]["1"]["value"]
-    assert cut["stands"]["2"] == bare["stands"]["2"]
-    assert "about 10.0 acres were opened" in cut["past_words"]
+    assert cut.stands["1"].value > 1.5 * bare.stands["1"].value
+    assert cut.stands["2"] == bare.stands["2"]
+    assert "about 10.0 acres were opened" in cut.past_words
     plan = pd.DataFrame({"stand_id": ["2"], "acres": [5.0], "year": [2026], "kind": ["clearcut"]})
-    coming = fed(coming=plan)["cuts"]
-    assert coming["adds"]["average"]["value"] > 0.5
-    assert coming["adds"]["severe"]["value"] < coming["adds"]["average"]["value"] < coming["adds"]["mild"]["value"]
+    coming = fed(coming=plan).cuts
+    assert coming.adds.average.value > 0.5
+    assert coming.adds.severe.value < coming.adds.average.value < coming.adds.mild.value
 
 
 def test_a_damaged_raster_is_said_and_the_assumption_taken(tmp_path):
@@ -102,9 +102,9 @@ def test_a_damaged_raster_is_said_and_the_assumption_taken(tmp_path):
     file = tmp_path / "land_cover.tif"
     file.write_text("not a raster")
     told = fed(land_cover=file)
-    assert told["shown_pct"] is None
-    assert any(w.startswith("The land cover raster is not used") for w in told["words"])
-    assert any(w.startswith("There is no land cover raster") for w in told["words"])
+    assert told.shown_pct is None
+    assert any(w.startswith("The land cover raster is not used") for w in told.words)
+    assert any(w.startswith("There is no land cover raster") for w in told.words)
 
 
 def test_without_stands_and_raster_there_is_no_food_answer():
@@ -120,10 +120,10 @@ def test_food_is_never_part_of_the_take():
     lines = pd.DataFrame({"line": list("abcdef") * 10, "date": pd.Timestamp(2026, 4, 25), "radius_ft": 4.0})
     pellets = lines.assign(plot_id=range(60), groups=[1, 0, 0] * 20, days=178.0, parcel_id="p")
     told = [hunt.season(parcel(), pellets=pellets, stands=stands(), coming=c, as_of=AS_OF) for c in (None, plan)]
-    assert told[0]["take"]["measured"]
-    assert told[0]["take"] == told[1]["take"] and told[0]["risk"] == told[1]["risk"]
-    assert told[0]["food"]["cuts"] is None and told[1]["food"]["cuts"]["adds"]["average"]["value"] == pytest.approx(
-        told[1]["food"]["cuts"]["winters"][2]["average"]["value"]
+    assert told[0].take.measured
+    assert told[0].take == told[1].take and told[0].risk == told[1].risk
+    assert told[0].food.cuts is None and told[1].food.cuts.adds.average.value == pytest.approx(
+        told[1].food.cuts.winters[2].average.value
     )
 
 
@@ -142,7 +142,7 @@ def test_a_stand_whose_cover_is_not_known_is_ground_around_and_no_zero():
         told("oak", NO_COVER),
         feeding.feeding(parcel(), stands().head(1), None, None, DEER, None, None, None, AS_OF),
     )
-    assert half["per_sqmi"] == alone["per_sqmi"] and half["per_sqmi"]["average"]["value"] > 0
-    assert "2" not in half["stands"] and feeding.NO_COVER_WORDS in half["words"]
-    assert feeding.NO_COVER_WORDS not in alone["words"]
+    assert half.per_sqmi == alone.per_sqmi and half.per_sqmi.average.value > 0
+    assert "2" not in half.stands and feeding.NO_COVER_WORDS in half.words
+    assert feeding.NO_COVER_WORDS not in alone.words
     assert told(NO_COVER, NO_COVER) is None

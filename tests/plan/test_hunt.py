@@ -11,6 +11,8 @@ import pytest
 import shapely
 from pydantic import ValidationError
 
+from woodlot.answers.as_json import as_json, from_json
+from woodlot.deer.answer import Deer, Taken
 from woodlot.deer.defaults import default
 from woodlot.deer.options import DeerSettings
 from woodlot.plan import hunt
@@ -63,69 +65,67 @@ def ask(**changes):
 
 
 def test_the_answer_is_plain_and_whole():
-    """JSON-able, with every key that map and report read."""
-    told = json.loads(json.dumps(ask()))
-    assert {"density_per_sqmi", "words", "equivalents", "walk_there", "effective_ac", "share_pct"} <= set(told)
-    assert {"browse", "take", "cautions", "impact", "years", "fall_per_sqmi"} <= set(told)
-    assert {"does", "bucks", "does_words", "bucks_words", "meat_lb"} <= set(told["take"])
-    assert any("gives no right to take a deer" in c for c in told["cautions"])
-    assert any("without antlers" in c for c in told["cautions"])
+    """JSON-able and back, and it says what nobody may forget."""
+    told = ask()
+    assert from_json(Deer, json.loads(json.dumps(as_json(told), allow_nan=False))) == told
+    assert any("gives no right to take a deer" in c for c in told.cautions)
+    assert any("without antlers" in c for c in told.cautions)
 
 
 def test_deer_that_walk_there_outnumber_the_equivalents():
     """Same density, more ground: the equivalents are the share of time of those that walk there."""
     told = ask()
-    ratio = told["equivalents"]["value"] / told["walk_there"]["value"]
-    assert ratio == pytest.approx(told["share_pct"] / 100)
-    assert told["equivalents"]["kind"] == "interval"
-    assert told["walk_there"]["kind"] == "assumptions"
+    ratio = told.equivalents.value / told.walk_there.value
+    assert ratio == pytest.approx(told.share_pct / 100)
+    assert told.equivalents.kind == "interval"
+    assert told.walk_there.kind == "assumptions"
 
 
 def test_the_doe_rate_sits_on_the_low_end_by_hand():
     """Does a year = hold rate x low-end does a square mile / 1.15 x acres / 640, whatever lies in between."""
     told = ask()
-    take = told["take"]
-    share_low = take["does_per_yr"] * 1.15 * 640 / told["acres"] / take["hold_rate"]
-    middle = told["fall_per_sqmi"]["value"]
+    take = told.take
+    share_low = take.does_per_yr * 1.15 * 640 / told.acres / take.hold_rate
+    middle = told.fall_per_sqmi.value
     assert share_low < 0.48 * middle * 0.85
-    assert share_low > 0.48 * told["fall_per_sqmi"]["low"]
+    assert share_low > 0.48 * told.fall_per_sqmi.low
 
 
 def test_the_neighbors_are_part_of_the_answer():
     """None taken around: a large allowance; the local rate: less; a high rate: no doe, in words."""
-    few = ask()["take"]
-    assert few["does_if_neighbors_take_none"] > few["does_if_local_rate"] > few["does_per_yr"] > 0
-    many = ask(options=FEW_NEIGHBORS | {"neighbor_does_per_sqmi": 3.0})["take"]
-    assert many["does"] == 0 and many["does_if_local_rate"] == 0.0
-    assert many["does_words"] == "No doe this season. What the neighbors take is already as much as the herd can bear."
+    few = ask().take
+    assert few.does_if_neighbors_take_none > few.does_if_local_rate > few.does_per_yr > 0
+    many = ask(options=FEW_NEIGHBORS | {"neighbor_does_per_sqmi": 3.0}).take
+    assert many.does == 0 and many.does_if_local_rate == 0.0
+    assert many.does_words == "No doe this season. What the neighbors take is already as much as the herd can bear."
 
 
 def test_fractions_are_carried_over_three_seasons():
     """About .4 does a year over the seasons 2024 to 2026 add up to one; taken in 2025 it is gone."""
-    told = ask()["take"]
-    assert 1 / 3 < told["does_per_yr"] < 1
-    assert told["does"] == 1 and told["does_words"].startswith("1 doe at most this season.")
+    told = ask().take
+    assert 1 / 3 < told.does_per_yr < 1
+    assert told.does == 1 and told.does_words.startswith("1 doe at most this season.")
     bag = pd.DataFrame({"year": [2025], "sex_age": ["doe"], "number": [1]})
-    after = ask(bag=bag)["take"]
-    assert after["does"] == 0 and after["does_words"].startswith("No doe this season")
+    after = ask(bag=bag).take
+    assert after.does == 0 and after.does_words.startswith("No doe this season")
 
 
 def steady(years=range(2012, 2027), groups=20, **changes):
     """About 600 acres with the same groups on them each spring, and neighbors who take few."""
     big = gpd.GeoDataFrame({"parcel_id": ["p"]}, geometry=[shapely.box(-90, 46, -89.9802, 46.0142)], crs=4326)
     known = {"pellets": survey(dict.fromkeys(years, groups)), "options": FEW_NEIGHBORS, "as_of": AS_OF} | changes
-    return hunt.season(big, **known | {"options": DeerSettings(**known["options"])})["take"]
+    return hunt.season(big, **known | {"options": DeerSettings(**known["options"])}).take
 
 
 @pytest.mark.parametrize("groups", [14, 20, 42])
 def test_years_without_a_kill_are_not_banked(groups):
     """Fifteen springs alike and an empty book: this year's share rounded up at most."""
     told = steady(groups=groups)
-    assert groups != 20 or (told["does"], told["bucks"]) == (1, 2)
+    assert groups != 20 or (told.does, told.bucks) == (1, 2)
     for one in ("does", "bucks"):
-        share = told[f"{one}_per_yr"]
-        assert math.floor(share) <= told[one] <= math.ceil(share), (one, share)
-        assert told[one] >= 1
+        share = getattr(told, f"{one}_per_yr")
+        assert math.floor(share) <= getattr(told, one) <= math.ceil(share), (one, share)
+        assert getattr(told, one) >= 1
 
 
 def test_all_that_is_offered_and_taken_comes_to_the_share():
@@ -134,8 +134,8 @@ def test_all_that_is_offered_and_taken_comes_to_the_share():
     for year in range(2012, 2023):
         book = pd.DataFrame(rows, columns=["year", "sex_age", "number"])
         told = steady(range(2012, year + 1), bag=book, as_of=date(year, 10, 1))
-        does, bucks = [*does, told["does_per_yr"]], [*bucks, told["bucks_per_yr"]]
-        rows += [(year, "doe", told["does"]), (year, "buck", told["bucks"])]
+        does, bucks = [*does, told.does_per_yr], [*bucks, told.bucks_per_yr]
+        rows += [(year, "doe", told.does), (year, "buck", told.bucks)]
     book = pd.DataFrame(rows, columns=["year", "sex_age", "number"])
     taken = book.groupby("sex_age")["number"].sum()
     assert sum(does) - 1 < taken["doe"] <= sum(does)
@@ -153,19 +153,19 @@ def kills(*days):
 def test_on_the_third_of_january_the_season_is_last_falls(day):
     """Kills of the fall and of January count against the season just past, and the plan still speaks of it."""
     new_year, old_year = (ask(ledger=kills(day), as_of=d) for d in (date(2027, 1, 3), date(2026, 12, 31)))
-    assert new_year["season"] == old_year["season"] == 2026
-    assert new_year["take"] == old_year["take"] and new_year["years"] == old_year["years"]
-    assert new_year["take"]["already_taken"] == {"bucks": 0.0, "does": 1.0}
-    assert new_year["take"]["does_words"].startswith("No more does this season: 1 taken.")
+    assert new_year.season == old_year.season == 2026
+    assert new_year.take == old_year.take and new_year.years == old_year.years
+    assert new_year.take.already_taken == Taken(bucks=0.0, does=1.0)
+    assert new_year.take.does_words.startswith("No more does this season: 1 taken.")
 
 
 def test_a_february_kill_belongs_to_the_season_before():
     """Taken on 20 February 2027: of the season 2026, not of the one that the count of April 2027 opens."""
     book = kills("2027-02-20")
     winter = ask(ledger=book, as_of=date(2027, 2, 25))
-    assert (winter["season"], winter["take"]["already_taken"]["does"]) == (2026, 1.0)
+    assert (winter.season, winter.take.already_taken.does) == (2026, 1.0)
     spring = ask(pellets=survey(STEADY | {2027: 30}), ledger=book, as_of=date(2027, 4, 26))
-    assert (spring["season"], spring["take"]["already_taken"]["does"]) == (2027, 0.0)
+    assert (spring.season, spring.take.already_taken.does) == (2027, 0.0)
 
 
 @pytest.mark.parametrize(
@@ -183,9 +183,9 @@ def test_a_kill_in_a_fall_without_a_basis_is_owed():
     """Counted until 2022 and again in 2026: a doe of 2025, for which no count speaks, is taken off all the same."""
     springs = survey({2020: 30, 2021: 30, 2022: 30, 2026: 40})
     before, after = (ask(pellets=springs, ledger=kills(day)) for day in ("2019-11-20", "2025-11-20"))
-    assert before["take"]["does_per_yr"] == after["take"]["does_per_yr"]
-    assert after["take"]["does"] < before["take"]["does"] or "more than the share" in after["take"]["does_words"]
-    assert "more than the share" not in before["take"]["does_words"]
+    assert before.take.does_per_yr == after.take.does_per_yr
+    assert after.take.does < before.take.does or "more than the share" in after.take.does_words
+    assert "more than the share" not in before.take.does_words
 
 
 def test_a_closed_fall_saves_no_fraction(monkeypatch):
@@ -209,27 +209,27 @@ def test_a_small_ground_is_told_that_it_is_small():
         meat_lb=100,
         as_of=AS_OF,
     )
-    told = told["take"]
-    assert told["does_per_yr"] < 0.2 and told["bucks_per_yr"] < 0.2
+    told = told.take
+    assert told.does_per_yr < 0.2 and told.bucks_per_yr < 0.2
     for one in ("doe", "buck"):
-        words = told[f"{one}s_words"]
+        words = getattr(told, f"{one}s_words")
         assert words.startswith(f"No {one} this season. Too little ground for a {one} of its own: about ")
         assert "share is about" not in words
-    assert told["wish_words"] == "The land gives no venison in most years; the household wishes for 100 pounds."
+    assert told.wish_words == "The land gives no venison in most years; the household wishes for 100 pounds."
 
 
 @pytest.mark.parametrize("kind", ["buck fawn", "doe fawn", "yearling doe"])
 def test_every_deer_without_antlers_counts_as_a_doe(kind):
     """A buck fawn taken for a doe uses up the doe."""
     bag = pd.DataFrame({"year": [2026], "sex_age": [kind], "number": [1]})
-    assert ask(bag=bag)["take"]["does"] == 0
+    assert ask(bag=bag).take.does == 0
 
 
 def test_no_doe_while_the_index_is_low():
     """60, 60, 60 and then 25 a spring: the three-year index is under 80 % of where it began."""
-    told = ask(pellets=survey({2020: 60, 2021: 60, 2022: 60, 2024: 25, 2025: 25, 2026: 25}))["take"]
-    assert told["does"] == 0
-    assert told["does_words"] == "No doe this season. The three-year index is under 80% of where it began."
+    told = ask(pellets=survey({2020: 60, 2021: 60, 2022: 60, 2024: 25, 2025: 25, 2026: 25})).take
+    assert told.does == 0
+    assert told.does_words == "No doe this season. The three-year index is under 80% of where it began."
 
 
 @pytest.mark.parametrize(
@@ -244,40 +244,40 @@ def test_no_doe_while_the_index_is_low():
 def test_not_enough_measured_is_an_answer(pellets, why):
     """No plots, old plots, few groups: no deer named, and why."""
     told = ask(pellets=pellets)
-    assert told["take"]["does"] == told["take"]["bucks"] == 0
-    assert not told["take"]["measured"]
-    assert why in told["take"]["does_words"]
-    assert told["words"].startswith("We can't say how many.")
+    assert told.take.does == told.take.bucks == 0
+    assert not told.take.measured
+    assert why in told.take.does_words
+    assert told.words.startswith("We can't say how many.")
 
 
 def test_a_winter_yard_gives_no_herd_figure():
     """Four weeks of deep snow and a cedar swamp: words, no density."""
     stands = gpd.GeoDataFrame({"stand_id": ["1"], "cover": ["cedar swamp"]}, geometry=place().geometry, crs=4326)
     told = ask(stands=stands, options=FEW_NEIGHBORS | {"weeks_of_deep_snow": 4})
-    assert told["density_per_sqmi"]["value"] is None
-    assert "winter yard" in told["words"]
-    assert told["take"]["does"] == 0
+    assert told.density_per_sqmi.value is None
+    assert "winter yard" in told.words
+    assert told.take.does == 0
 
 
 def test_one_spring_says_so():
     """A single spring gives a take with a caution."""
     told = ask(pellets=survey({2026: 40}))
-    assert told["words"].endswith("from one spring.")
-    assert any("one spring of counting" in c for c in told["cautions"])
+    assert told.words.endswith("from one spring.")
+    assert any("one spring of counting" in c for c in told.cautions)
 
 
 def test_tags_are_a_ceiling():
     """No doe tag, no doe; one tag, at most one."""
-    assert ask(limits={"tags_doe": 0})["take"]["does"] == 0
-    assert ask(limits={"tags_doe": 0})["take"]["does_words"] == "No doe this season: there is no doe tag."
+    assert ask(limits={"tags_doe": 0}).take.does == 0
+    assert ask(limits={"tags_doe": 0}).take.does_words == "No doe this season: there is no doe tag."
     rich = ask(pellets=survey({2024: 300, 2025: 300, 2026: 300}), limits={"tags_buck": 1})
-    assert rich["take"]["bucks"] == 1
+    assert rich.take.bucks == 1
 
 
 def test_let_it_grow_means_no_doe():
     """Goal = grow: no doe, bucks as before."""
-    told = ask(options=FEW_NEIGHBORS | {"goal": "grow"})["take"]
-    assert told["does"] == 0 and "let the herd grow" in told["does_words"]
+    told = ask(options=FEW_NEIGHBORS | {"goal": "grow"}).take
+    assert told.does == 0 and "let the herd grow" in told.does_words
 
 
 def test_a_herd_that_cannot_grow_gives_no_doe(monkeypatch):
@@ -285,15 +285,15 @@ def test_a_herd_that_cannot_grow_gives_no_doe(monkeypatch):
     severe = {"births_fawn": 0.0, "survival_fawn": 0.45, "survival_yearling": 0.75, "survival_adult": 0.78}
     real = hunt.herd_rates
     monkeypatch.setattr(hunt, "herd_rates", lambda pct, region: real(pct, region) | severe)
-    told = ask(options=FEW_NEIGHBORS | {"farmland_pct": 0})["take"]
-    assert told["hold_rate"] == 0.0 and told["growth_rate"] < 1
-    assert told["does"] == 0 and "would not grow even without a hunt" in told["does_words"]
+    told = ask(options=FEW_NEIGHBORS | {"farmland_pct": 0}).take
+    assert told.hold_rate == 0.0 and told.growth_rate < 1
+    assert told.does == 0 and "would not grow even without a hunt" in told.does_words
 
 
 def test_a_later_count_does_not_change_the_past():
     """Counts after the season's spring are not looked at."""
     both = pd.concat([survey(STEADY), survey({2027: 200})])
-    assert ask(pellets=both)["density_per_sqmi"] == ask()["density_per_sqmi"]
+    assert ask(pellets=both).density_per_sqmi == ask().density_per_sqmi
 
 
 def test_bag_and_ledger_are_not_added_and_neither_is_lost():
@@ -310,12 +310,12 @@ def test_bag_and_ledger_are_not_added_and_neither_is_lost():
         }
     )
     assert hunt.taken_by_year(bag, standing(ledger)) == {
-        2024: {"bucks": 2.0, "does": 0.0},
-        2025: {"bucks": 1.0, "does": 1.0},
+        2024: Taken(bucks=2.0, does=0.0),
+        2025: Taken(bucks=1.0, does=1.0),
     }
     fawn = pd.DataFrame({"year": [2025, 2025], "sex_age": ["buck fawn", "buck"], "number": [1, 0]})
     late = ledger.assign(sex_age=["buck", "doe", "buck fawn", "doe"])
-    assert hunt.taken_by_year(fawn, standing(late))[2025] == {"bucks": 0.0, "does": 2.0}
+    assert hunt.taken_by_year(fawn, standing(late))[2025] == Taken(bucks=0.0, does=2.0)
 
 
 def test_deer_taken_out_of_the_ledger_are_not_taken():
@@ -328,9 +328,9 @@ def test_deer_taken_out_of_the_ledger_are_not_taken():
         return ask(ledger=book.assign(corrects=book["corrects"].astype("Int64"), text=None, stand_id=None))
 
     told = gone((1, "deer", None), (2, "deer", None), (3, "void", 1))
-    assert told["take"]["already_taken"] == {"bucks": 0.0, "does": 1.0}
+    assert told.take.already_taken == Taken(bucks=0.0, does=1.0)
     told = gone((1, "deer", None), (1, "deer", None), (3, "void", 1))
-    assert told["take"]["already_taken"] == {"bucks": 0.0, "does": 2.0}
+    assert told.take.already_taken == Taken(bucks=0.0, does=2.0)
 
 
 def test_deer_plots_for_the_map():
@@ -361,54 +361,54 @@ def stands(cover):
 def test_bucks_come_from_farther():
     """A buck's ground is about twice a doe's: more of the bucks around come by than of the does."""
     told = ask()
-    bucks_around = told["walk_there_bucks"]["value"] / told["walk_there"]["value"]
+    bucks_around = told.walk_there_bucks.value / told.walk_there.value
     assert 0.28 < bucks_around < 0.60
-    assert "home range of a buck" in told["walk_there_bucks"]["why"]
+    assert "home range of a buck" in told.walk_there_bucks.why
 
 
 def test_food_is_told_by_winter_and_sets_no_take():
     """Aspen feeds more deer in a mild winter than in a severe one; the take is the same with and without stands."""
     told = ask(stands=stands("aspen and birch"))
-    assert told["food"]["mild"]["value"] > told["food"]["severe"]["value"]
-    assert told["food"]["average"]["kind"] == "assumptions"
-    assert told["take"]["does_per_yr"] == ask()["take"]["does_per_yr"]
+    assert told.food.mild.value > told.food.severe.value
+    assert told.food.average.kind == "assumptions"
+    assert told.take.does_per_yr == ask().take.does_per_yr
 
 
 def test_the_risk_stands_beside_no_hunting():
     """Zero to four does, the plan marked, more does more risk, each beside the chance with no hunting at all."""
-    told = ask()["risk"]
-    rows = told["takes"]
-    assert [r["does"] for r in rows] == [0, 1, 2, 3, 4]
-    assert sum(r["plan"] for r in rows) == 1
-    halved = [r["halved_10"]["value"] for r in rows]
+    told = ask().risk
+    rows = told.takes
+    assert [r.does for r in rows] == [0, 1, 2, 3, 4]
+    assert sum(r.plan for r in rows) == 1
+    halved = [r.halved_10.value for r in rows]
     assert halved == sorted(halved)
-    assert told["no_hunting"]["halved_10"] <= halved[0]
-    assert all(r["halved_10"]["low"] <= r["halved_10"]["value"] <= r["halved_10"]["high"] for r in rows)
-    assert "with no hunting by anybody" in told["words"]
-    assert told["no_hunting_high"]["halved_10"] >= told["no_hunting"]["halved_10"]
-    pounds = [r["meat_lb"]["value"] for r in rows]
+    assert told.no_hunting.halved_10 <= halved[0]
+    assert all(r.halved_10.low <= r.halved_10.value <= r.halved_10.high for r in rows)
+    assert "with no hunting by anybody" in told.words
+    assert told.no_hunting_high.halved_10 >= told.no_hunting.halved_10
+    pounds = [r.meat_lb.value for r in rows]
     assert pounds == sorted(pounds)
 
 
 def test_meat_in_the_long_run_is_told_by_the_share_taken():
     """The top lies at a few does in 100 and holds over a stretch; the words name the slide; no take comes of it."""
     told = ask()
-    meat = told["risk"]["meat"]
-    best = max(meat["settled_lb"])
-    assert meat["settled_lb"][meat["share_pct"].index(meat["top_pct"])] == best
-    assert meat["flat_pct"][0] <= meat["top_pct"] <= meat["flat_pct"][1]
-    assert meat["first_lb"][-1] > best > meat["settled_lb"][-1]
-    assert "the herd slides" in meat["words"] and "assumptions" in meat["words"]
+    meat = told.risk.meat
+    best = max(meat.settled_lb)
+    assert meat.settled_lb[meat.share_pct.index(meat.top_pct)] == best
+    assert meat.flat_pct[0] <= meat.top_pct <= meat.flat_pct[1]
+    assert meat.first_lb[-1] > best > meat.settled_lb[-1]
+    assert "the herd slides" in meat.words and "assumptions" in meat.words
     small = ask(options=FEW_NEIGHBORS | {"full_herd_per_sqmi": 24.0})
-    assert small["risk"]["full_herd_per_sqmi"] == [24.0, 24.0, 24.0]
-    assert small["take"] == told["take"]
-    assert max(small["risk"]["meat"]["settled_lb"]) < best
+    assert small.risk.full_herd_per_sqmi == (24.0, 24.0, 24.0)
+    assert small.take == told.take
+    assert max(small.risk.meat.settled_lb) < best
 
 
 def test_no_chance_without_a_count():
     """Nothing counted: no chance, and why."""
-    told = ask(pellets=None)["risk"]
-    assert told["takes"] == [] and told["words"].startswith("No chance is given.")
+    told = ask(pellets=None).risk
+    assert told.takes == () and told.words.startswith("No chance is given.")
 
 
 def test_beech_that_nothing_bit_is_not_told_as_low_browsing():
@@ -418,7 +418,7 @@ def test_beech_that_nothing_bit_is_not_told_as_low_browsing():
     browse = pd.DataFrame({"plot_id": plots, "date": day, "species": beech, "stems": 9, "browsed": 0})
     young = pd.DataFrame({"plot_id": plots, "species": beech, "radius_ft": 6.0, "under_1ft": 0, "from_1_to_3ft": 10})
     told = ask(browse=browse, seedlings=young.assign(from_3_to_5ft=3, over_5ft=2))
-    assert told["impact"]["code"] is None
+    assert told.impact.code is None
     for rows in (first_screen(told), herd_screen(told)):
         row = next(r for r in rows if r["topic"] == "Browse")
         assert row["number"].startswith("Not enough of what deer like was found")
@@ -431,9 +431,9 @@ def test_beech_that_nothing_bit_is_not_told_as_low_browsing():
 
 def test_what_to_measure_next_is_computed():
     """Several ways in words, the most useful first; without a count, what would give one."""
-    told = ask()["measure_next"]
+    told = ask().measure_next
     assert len(told) == 4 and told[0].startswith("A count of another kind")
-    assert "Forty plots on lines" in ask(pellets=None)["measure_next"][0]
+    assert "Forty plots on lines" in ask(pellets=None).measure_next[0]
 
 
 def heavy(years):
@@ -453,21 +453,21 @@ THIN = FEW_NEIGHBORS | {"goal": "thin"}
 def test_bringing_the_herd_down_needs_two_browsed_springs_and_the_neighbors():
     """Goal = thin: the hold rate, with a caution, until browsing is high two springs running and neighbors join."""
     rich = survey({2024: 120, 2025: 120, 2026: 120})
-    hold = ask(pellets=rich)["take"]["doe_rate"]
+    hold = ask(pellets=rich).take.doe_rate
     for options, browse in ((THIN, heavy([2025, 2026])), (THIN | {"neighbors_join": True}, heavy([2026]))):
         told = ask(pellets=rich, options=options, browse=browse)
-        assert told["take"]["doe_rate"] == hold
-        assert any("Bringing the herd down needs" in c for c in told["cautions"])
+        assert told.take.doe_rate == hold
+        assert any("Bringing the herd down needs" in c for c in told.cautions)
     wide = ask(pellets=rich, options=THIN | {"neighbors_join": True}, browse=heavy([2025, 2026]))
-    assert wide["impact"]["code"] == 4
-    assert hold < wide["take"]["doe_rate"] <= 0.40
-    assert not any("Bringing the herd down needs" in c for c in wide["cautions"])
+    assert wide.impact.code == 4
+    assert hold < wide.take.doe_rate <= 0.40
+    assert not any("Bringing the herd down needs" in c for c in wide.cautions)
 
 
 def test_the_household_wish_is_answered():
     """300 lb wished for: short, in words; no wish, no words."""
-    assert "is short by about" in ask(meat_lb=300)["take"]["wish_words"]
-    assert ask()["take"]["wish_words"] == ""
+    assert "is short by about" in ask(meat_lb=300).take.wish_words
+    assert ask().take.wish_words == ""
 
 
 def test_seedlings_and_other_counts_are_told():
@@ -477,15 +477,15 @@ def test_seedlings_and_other_counts_are_told():
     camera = {"date": [pd.Timestamp(2026, 10, 1)], "method": "camera", "station": "a", "hours": 336.0, "bucks": 150}
     camera |= {"spikes": 30, "does": 210, "fawns": 105, "unknown": 0, "bucks_known": 9, "baited": False}
     told = ask(seedlings=seedlings, counts=pd.DataFrame(camera))
-    assert [r["rule"] for r in told["seedlings"]] == ["weighted stems", "free stem"]
-    assert [r["what"] for r in told["evidence"]["rows"]] == ["pellet groups", "cameras"]
-    json.dumps(told)
+    assert [r.rule for r in told.seedlings] == ["weighted stems", "free stem"]
+    assert [r.what for r in told.evidence.rows] == ["pellet groups", "cameras"]
+    assert from_json(Deer, json.loads(json.dumps(as_json(told)))) == told
 
 
 @pytest.mark.parametrize(("goal", "does"), [("hold", 1), ("let grow", 0), ("bring down", 1)])
 def test_goals_in_plain_words(goal, does):
     """Hold, let grow, bring down (here without neighbors: it only holds)."""
-    assert ask(options=FEW_NEIGHBORS | {"goal": goal})["take"]["does"] == does
+    assert ask(options=FEW_NEIGHBORS | {"goal": goal}).take.does == does
 
 
 @pytest.mark.parametrize(

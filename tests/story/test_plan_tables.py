@@ -10,7 +10,9 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from woodlot import place, story
+from woodlot import place
+from woodlot.answers.tables import table_files
+from woodlot.answers.whole import answers
 from woodlot.season import season
 
 DAY = dt.date(2026, 11, 25)
@@ -18,8 +20,8 @@ DAY = dt.date(2026, 11, 25)
 
 def stands_written(planned, folder):
     """stands.csv and the stands of plan.gpkg, both by stand, with the answers they come from."""
-    told = story.answers(planned)
-    files = story.table_files(planned, told)
+    told = answers(planned)
+    files = table_files(planned, told)
     table = pd.read_csv(io.StringIO(str(files["tables/stands.csv"])), dtype={"stand_id": str}).set_index("stand_id")
     (folder / "plan.gpkg").write_bytes(bytes(files["plan.gpkg"]))
     return told, table, gpd.read_file(folder / "plan.gpkg", layer="stands").set_index("stand_id")
@@ -29,13 +31,13 @@ def test_the_tables_of_a_plan_keep_standing_wood_and_the_cut_apart(samples, tmp_
     """Cords are what stands, cut_cords what may be cut, each with the value of the answers."""
     told, table, layer = stands_written(season(place.read(samples / "otter_lake", as_of=DAY)), tmp_path)
     compared = {"cords": 0, "cut_cords": 0}
-    for stand in told["stands"]:
-        for column, estimate in (("cords", stand["cords"]), ("cut_cords", stand["cut"]["cords"])):
-            found = table.loc[stand["stand_id"], column]
-            if estimate is None or estimate["value"] is None:
+    for stand in told.stands:
+        for column, estimate in (("cords", stand.cords), ("cut_cords", stand.cut.cords)):
+            found = table.loc[stand.stand_id, column]
+            if estimate is None or estimate.value is None:
                 assert np.isnan(found)
             else:
-                assert found == pytest.approx(estimate["value"])
+                assert found == pytest.approx(estimate.value)
                 compared[column] += 1
     assert compared["cords"] > 10 and compared["cut_cords"] >= 1
     assert layer["cords"].to_numpy(dtype=float) == pytest.approx(table.loc[layer.index, "cords"], nan_ok=True)
@@ -55,7 +57,7 @@ def test_a_place_with_nothing_to_cut_or_no_plot_is_planned_whole(tmp_path, plots
     trees = [f"{k},sugar maple,{10 + k}" for k in range(plots)]
     (tmp_path / "trees.csv").write_text("\n".join(["plot_id,species,dbh_in", *trees]) + "\n")
     told, table, layer = stands_written(season(place.read(tmp_path, as_of=DAY)), tmp_path)
-    assert not told["stands"][0]["cut"]["this_winter"]
+    assert not told.stands[0].cut.this_winter
     assert {"cords", "cords_low", "cords_high"} <= set(layer.columns)
     assert ("cords" in table and table.loc["1", "cords"] > 0) == bool(plots)
 
@@ -64,7 +66,7 @@ def test_a_plan_without_any_stand_has_its_tables_and_its_parcels(samples, tmp_pa
     """No stand drawn: stands.csv is without rows, the GeoPackage holds the parcels and no layer of stands."""
     read = place.read(samples / "first_forty", as_of=DAY)
     bare = season(replace(read, **{name: getattr(read, name).iloc[:0] for name in ("stands", "plots", "trees")}))
-    files = story.table_files(bare, story.answers(bare))
+    files = table_files(bare, answers(bare))
     (tmp_path / "plan.gpkg").write_bytes(bytes(files["plan.gpkg"]))
     layers = set(gpd.list_layers(tmp_path / "plan.gpkg")["name"])
     assert "parcels" in layers and "stands" not in layers

@@ -9,10 +9,15 @@ import pandas as pd
 import pytest
 from click.testing import CliRunner
 
-from woodlot import place, story, words
+from woodlot import place, words
+from woodlot.answers import first
+from woodlot.answers.as_json import as_json, from_json
+from woodlot.answers.chart_types import House
+from woodlot.answers.house import winters_ahead
+from woodlot.answers.whole import answers
 from woodlot.cli import main
+from woodlot.estimate import Number
 from woodlot.season import season
-from woodlot.story import first
 
 DAY = dt.date(2026, 11, 25)
 
@@ -26,7 +31,7 @@ def otter(samples):
 @pytest.fixture(scope="module")
 def told(otter):
     """Its answers."""
-    return story.answers(otter)
+    return as_json(answers(otter))
 
 
 def run(*args):
@@ -177,7 +182,7 @@ def test_the_screen_of_a_plan_answers_first(samples):
 
 def test_the_least_place_gives_useful_answers_and_says_what_it_cannot(samples):
     """Six plots and an outline: cords with a range, a first cut, and that the deer are not measured."""
-    told = story.answers(season(place.read(samples / "first_forty", as_of=DAY)))
+    told = as_json(answers(season(place.read(samples / "first_forty", as_of=DAY))))
     cords = told["totals"]["cords"]
     assert 0 < cords["low"] < cords["value"] < cords["high"]
     assert told["deer"]["take"]["measured"] is False
@@ -231,7 +236,7 @@ def test_answers_are_json_without_gaps(told):
     """No NaN, no infinity, and the words of a number agree with words.py."""
     assert json.loads(json.dumps(told, allow_nan=False)) == told
     wood = next(r for r in told["rows"] if r["topic"] == "wood")
-    assert wood["range"] == words.range_words(told["totals"]["cords"])
+    assert wood["range"] == words.range_words(from_json(Number, told["totals"]["cords"]))
 
 
 @pytest.mark.parametrize("what", ["cords", "bdft", "cut", "heat", "deer", "take"])
@@ -309,7 +314,8 @@ def test_the_heat_of_the_coming_winters_never_counts_wood_twice(told):
 )
 def test_what_dries_for_the_next_winter_is_said_in_good_words(told, drying, said):
     """None, one and two cords."""
-    assert f"For the next winter {said}: " in first.heat_row(told["heat"] | {"drying_cords": drying})["why"]
+    house = from_json(House, told["heat"] | {"drying_cords": drying})
+    assert f"For the next winter {said}: " in first.heat_row(house).why
 
 
 def test_wood_stacked_in_march_is_told_the_same_on_every_screen(samples, tmp_path):
@@ -345,16 +351,17 @@ def test_wood_stacked_in_march_is_told_the_same_on_every_screen(samples, tmp_pat
     assert run("cut", home, "--stand", "8", "--as-of", DAY).count("Heat:") == 0
 
 
-def test_oak_that_is_drying_stands_in_the_second_winter_of_the_chart(otter):
+def test_oak_that_is_drying_stands_in_the_second_winter_of_the_chart(told):
     """Chart of winters: dry now, then what dries for the next, then what dries later; left-over wood is carried on."""
-    from woodlot.story import told as parts
-
     need = {"value": 7.0, "low": 5.0, "high": 9.0}
-    heat = {"needed": need, "dry_cords": 8.0, "burned_cords": 1.0, "drying_cords": 3.0, "later_cords": 2.0}
+    heat = {"dry_cords": 8.0, "burned_cords": 1.0, "drying_cords": 3.0, "later_cords": 2.0}
+    house = from_json(House, told["heat"] | heat | {"needed": told["heat"]["needed"] | need})
     cut = pd.DataFrame({"period": [0, 1], "cords": [4.0, 1.0]})
-    rows = parts.heat_by_winter({"heat": heat, "winter": "2026–27"}, cut, 4)["heat"]
-    assert [r["stacked"] for r in rows] == [9.0, 3.0, 2.0, 0.0]
-    assert [r["to_cut"] for r in rows] == [0.0, 6.0, 3.0, 0.0]
+    rows = winters_ahead(house, cut, 2026, 4)
+    assert [r.winter for r in rows] == ["26–27", "27–28", "28–29", "29–30"]
+    assert [r.stacked for r in rows] == [9.0, 3.0, 2.0, 0.0]
+    assert [r.to_cut for r in rows] == [0.0, 6.0, 3.0, 0.0]
+    assert winters_ahead(from_json(House, told["heat"] | {"needed": None}), cut, 2026, 4) == ()
 
 
 def test_a_place_without_a_stands_file_ends_in_words_in_every_verb(samples, tmp_path):
@@ -373,7 +380,7 @@ def test_growth_that_nobody_measured_is_no_number_and_not_zero(samples, tmp_path
     """Stands drawn, no plot: what may be taken, the ceilings and growth are "no number yet", never 0 cords."""
     home = tmp_path / "unmeasured"
     shutil.copytree(samples / "first_forty", home, ignore=shutil.ignore_patterns("out", "plots*", "trees*"))
-    told = story.answers(season(place.read(home, as_of=DAY)))
+    told = as_json(answers(season(place.read(home, as_of=DAY))))
     assert told["totals"]["growth_cords_per_yr"]["value"] is None
     assert next(r for r in told["rows"] if r["topic"] == "cut")["number"] == "No number yet"
     for verb in ("cut", "grow", "plan"):

@@ -46,7 +46,7 @@ def cruise(
     if not show.deliver(told, tables.CRUISE_TREES, csv_file, as_json):
         return
     show.title(f"{told['name']}: what the plots say", asked.day)
-    show.say(views.ground_words(told["ground"]))
+    show.say(views.ground_words(**told["ground"]))
     show.say()
     show.table(tables.CRUISE_STANDS, told)
     show.say()

@@ -36,13 +36,14 @@ def cut(
     Example:  woodlot cut sample_parcels/otter_lake --years 20 --step 5
     """
     from woodlot import words
-    from woodlot.story import first, growth_view
-    from woodlot.story import told as told_by
+    from woodlot.answers.first import heat_row
+    from woodlot.answers.house import house_answer
+    from woodlot.story import growth_view
 
     ahead = {"seed": seed, "years": years, "step_yr": step, "cut_more": more}
     asked = options.open_season(place, region, as_of, level, parcel, stand, **ahead)
     told = growth_view.cut(asked.cutting, parcel, stand)
-    told["heat"] = first.heat_row(told_by.heat(asked.heat))
+    heat = told["heat"] = heat_row(house_answer(asked))
     if not show.deliver(told, tables.CUT_STANDS, csv_file, as_json):
         return
     show.title(f"{asked.place.name}: the cut", asked.day)
@@ -69,9 +70,9 @@ def cut(
         show.table(tables.CUT_ENTRIES, told)
     for line in told["words"]:
         show.say(line, indent=2, hang=4)
-    if told["heat"] is not None and parcel is None and stand is None:
+    if heat is not None and parcel is None and stand is None:
         show.say()
-        show.say(f"{told['heat']['title']}: {told['heat']['number']} ({told['heat']['range']}). {told['heat']['why']}")
+        show.say(f"{heat.title}: {heat.number} ({heat.range}). {heat.why}")
     for one in told["jobs"]:
         show.say()
         show.say(one["words"])

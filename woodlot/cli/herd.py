@@ -2,12 +2,15 @@
 
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from woodlot.cli import options, show
 from woodlot.say import tables
+
+if TYPE_CHECKING:
+    from woodlot.deer.answer import Deer
 
 
 @click.command(short_help="How many deer use the ground, and what the browse says.")
@@ -30,46 +33,49 @@ def herd(
 
     Example:  woodlot herd sample_parcels/otter_lake
     """
+    from woodlot.answers.as_json import as_json as plain
     from woodlot.plan import hunt_words
 
     asked = options.open_season(place, region, as_of, level)
-    told = asked.herd
+    deer = asked.herd
+    told = plain(deer)
     kept = {k: v for k, v in told.items() if k not in ("take", "cautions")}
     if not show.deliver(kept, tables.HERD_SPRINGS, csv_file, as_json):
         return
     show.title(f"{asked.place.name}: the deer", asked.day)
-    for row in hunt_words.herd_screen(told):
+    for row in hunt_words.herd_screen(deer):
         show.fact(row["topic"], row["number"], row["why"])
     if everything:
-        _everything(told)
+        _everything(deer, told)
 
 
-def _everything(told: dict[str, Any]) -> None:
+def _everything(deer: "Deer", told: dict[str, Any]) -> None:
     """Springs, kinds of counts, browse by class, seedlings by rule, and all that is known of the food."""
     from woodlot import words
 
-    for name, key in (("Winter half", "density_per_sqmi"), (f"Fall {told['season']}", "fall_per_sqmi")):
-        if told[key]["low"] is not None:  # without a range the first line has said all that can be said
-            show.say(f"{name}: {words.answer(told[key])}.", indent=2)
-    if told["years"]:
+    for name, each in (("Winter half", deer.density_per_sqmi), (f"Fall {deer.season}", deer.fall_per_sqmi)):
+        if each.low is not None:  # without a range the first line has said all that can be said
+            show.say(f"{name}: {words.answer(each)}.", indent=2)
+    if deer.years:
         show.say()
-        show.table(tables.HERD_SPRINGS, told, level=told["density_per_sqmi"]["level"])
+        show.table(tables.HERD_SPRINGS, told, level=deer.density_per_sqmi.level)
     show.say()
     show.say("What other counts say")
-    for row in told["evidence"]["rows"][1:]:
-        counted = f"{words.answer(row['estimate'])}; " if row["estimate"]["kind"] == "assumptions" else ""
-        show.say(f"{row['what'].capitalize()}: {counted}{row['measures']}; {row['words']}", indent=2, hang=4)
-    show.say(told["evidence"]["together"]["words"], indent=2, hang=4)
+    for count in deer.evidence.rows[1:]:
+        counted = f"{words.answer(count.estimate)}; " if count.estimate.kind == "assumptions" else ""
+        show.say(f"{count.what.capitalize()}: {counted}{count.measures}; {count.words}", indent=2, hang=4)
+    show.say(deer.evidence.together.words, indent=2, hang=4)
     show.say()
-    show.say("What they have browsed" if told["browse"] else told["impact"]["words"])
-    for one in told["browse"]:
-        stems, plots = (f"{one[k]} {k if one[k] != 1 else k[:-1]}" for k in ("stems", "plots"))
-        show.say(f"{one['words']} {stems} on {plots}.", indent=2, hang=4)
-    for one in told["seedlings"]:
-        show.say(one["words"], indent=2, hang=4)
-    food = told["food"]
-    if food is not None:
+    show.say("What they have browsed" if deer.browse else deer.impact.words)
+    for one in deer.browse:
+        stems, plots = (
+            f"{n} {word[:-1] if n == 1 else word}" for n, word in ((one.stems, "stems"), (one.plots, "plots"))
+        )
+        show.say(f"{one.words} {stems} on {plots}.", indent=2, hang=4)
+    for rule in deer.seedlings:
+        show.say(rule.words, indent=2, hang=4)
+    if deer.food is not None:
         show.say()
         show.say("What there is to eat")
-        for sentence in (*food["words"], food["past_words"]):
+        for sentence in (*deer.food.words, deer.food.past_words):
             show.say(sentence, indent=2, hang=4)

@@ -34,31 +34,31 @@ def hunt(
     Example:  woodlot hunt sample_parcels/otter_lake
     """
     from woodlot import words
+    from woodlot.answers.as_json import as_json as plain
     from woodlot.plan import hunt_words
 
     asked = options.open_season(place, region, as_of, level)
     deer = asked.hunt
-    take = deer["take"]
-    risk = deer["risk"]
-    told = {"name": asked.place.name, "as_of": asked.day, **{k: deer[k] for k in SHOWN}}
+    take, risk, every = deer.take, deer.risk, plain(deer)
+    told = {"name": asked.place.name, "as_of": asked.day, **{k: every[k] for k in SHOWN}}
     if not show.deliver(told, tables.HUNT_TAKE, csv_file, as_json):
         return
-    show.title(f"{asked.place.name}: the hunt, {deer['season']}", asked.day)
+    show.title(f"{asked.place.name}: the hunt, {deer.season}", asked.day)
     for row in hunt_words.first_screen(deer):
         show.fact(row["topic"], row["number"], row["why"])
-    if everything and take["neighbors_words"]:
+    if everything and take.neighbors_words:
         show.say()
-        show.say(take["neighbors_words"], indent=2, hang=4)
-    if everything and risk["takes"]:
+        show.say(take.neighbors_words, indent=2, hang=4)
+    if everything and risk.meat is not None and risk.full_herd_per_sqmi is not None:
         show.say()
         show.table(tables.HUNT_CHANCES, risk)
         show.say()
-        low, _, high = risk["full_herd_per_sqmi"]
+        low, _, high = risk.full_herd_per_sqmi
         show.say(
-            f"Chances in 100 with {words.amount(take['bucks'], 'bucks')} and so many does a fall (assumptions: from "
+            f"Chances in 100 with {words.amount(take.bucks, 'bucks')} and so many does a fall (assumptions: from "
             "neighbors who take none to fewer fawns that live). The last row is no hunting by anybody. Births fall as "
             f"the herd nears {low:.0f} to {high:.0f} deer a square mile, where it grows no more (assumptions).",
             indent=2,
         )
-        show.say(risk["meat"]["words"], indent=2)
-    show.notes(deer["cautions"], "Before you hunt")
+        show.say(risk.meat.words, indent=2)
+    show.notes(deer.cautions, "Before you hunt")

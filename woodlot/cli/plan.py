@@ -3,12 +3,16 @@
 import re
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 import click
 
 from woodlot.cli import options, show
 from woodlot.trade import PAPERS
+
+if TYPE_CHECKING:
+    from woodlot.answers.types import Answers
+    from woodlot.place import Place
 
 
 @click.command(short_help="The whole job: map, report and tables in out/.")
@@ -24,7 +28,8 @@ def plan(
 
     Example:  woodlot plan sample_parcels/otter_lake
     """
-    from woodlot import story
+    from woodlot.answers.tables import table_files
+    from woodlot.answers.whole import answers
     from woodlot.map import export, layers, page
     from woodlot.paper import pdf as printing
     from woodlot.paper import report
@@ -33,54 +38,55 @@ def plan(
 
     asked = options.open_season(place, region, as_of, level)
     opened = asked.place
-    told = story.answers(asked)
+    answered = answers(asked)
     shown = views.drawn(asked)
     shapes = (shown["parcels"], shown["stands"], shown["features"])
-    drawn = layers.build(told, **shown)
+    drawn = layers.build(answered, **shown)
     files: dict[str, str | bytes] = {
-        "map.html": page.html(told, **shown, drawn=drawn),
-        "report.html": report.html(told, *shapes, paper=paper, drawn=drawn),
-        **export.files(told, *shapes, drawn=drawn),
-        **story.table_files(asked, told),
+        "map.html": page.html(answered, **shown, drawn=drawn),
+        "report.html": report.html(answered, *shapes, paper=paper, drawn=drawn),
+        **export.files(answered, *shapes, drawn=drawn),
+        **table_files(asked, answered),
     }
     if pdf:
         files["report.pdf"] = printing.from_html(str(files["report.html"]))
     out = opened.folder / "out"
     write_files(out, files)
-    if show.deliver(told, None, None, as_json):
-        _screen(opened, told, list(files), out)
+    if show.deliver(answered, None, None, as_json):
+        _screen(opened, answered, list(files), out)
 
 
-def _screen(opened: Any, told: dict[str, Any], files: list[str], out: Path) -> None:
+def _screen(opened: "Place", answers: "Answers", files: list[str], out: Path) -> None:
     from woodlot.story import views
 
-    show.title(f"{told['name']}: plan for winter {told['winter']}", opened.as_of)
-    many = len(told["parcels"])
+    show.title(f"{answers.name}: plan for winter {answers.winter}", opened.as_of)
+    many = len(answers.parcels)
+    whole = answers.totals
+    ground = (whole.acres, whole.acres_with_plots, whole.acres_without, whole.acres_no_parcel)
     show.say(
-        f"{many} parcel{'s' * (many != 1)}, {told['totals']['parcel_acres']:,.1f} acres. "
-        f"{views.ground_words(told['totals'])}"
+        f"{many} parcel{'s' * (many != 1)}, {answers.totals.parcel_acres:,.1f} acres. {views.ground_words(*ground)}"
     )
     show.say()
-    show.say(told["headline"])
+    show.say(answers.headline)
     show.say()
-    law = next((c for c in told["deer"]["cautions"] if c.startswith("Season")), "")
-    for row in told["rows"]:
-        twice = {*_sentences(law), f"{row['number']}."}  # said at the end of the screen, or just above
-        why = [one for one in _sentences(row["why"]) if one not in twice]
-        bracket = f" ({row['range']})" if row["range"] else ""
-        show.fact(row["title"], f"{row['number']}{bracket}", " ".join(why), at=22)
-    if told["cautions"]:
+    law = next((c for c in answers.deer.cautions if c.startswith("Season")), "")
+    for row in answers.rows:
+        twice = {*_sentences(law), f"{row.number}."}  # said at the end of the screen, or just above
+        why = [one for one in _sentences(row.why) if one not in twice]
+        bracket = f" ({row.range})" if row.range else ""
+        show.fact(row.title, f"{row.number}{bracket}", " ".join(why), at=22)
+    if answers.cautions:
         show.say()
         show.say("Before you cut")
-        for one in told["cautions"]:
-            show.say(f"{one['where']}: {one['text']}", indent=2, hang=4)
+        for one in answers.cautions:
+            show.say(f"{one.where}: {one.text}", indent=2, hang=4)
     rasters = tuple(Path(file).name for file in opened.rasters.values())
-    unused = [one for one in told["warnings"] if rasters and one.startswith(rasters)]
+    unused = [one for one in answers.warnings if rasters and one.startswith(rasters)]
     if unused:
         show.say()
         show.say("Rasters")
-        for one in unused:
-            show.say(one, indent=2, hang=4)
+        for line in unused:
+            show.say(line, indent=2, hang=4)
         show.say()
     show.say(f"Before you hunt: {law}")
     show.say()

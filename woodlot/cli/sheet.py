@@ -31,7 +31,7 @@ def sheet(place: Path, region: str | None, as_of: date | None, paper: str, baf: 
 
     Example:  woodlot sheet sample_parcels/otter_lake --baf 10
     """
-    from woodlot import story
+    from woodlot.answers.scale import scale_answer
     from woodlot.paper import tally_files, tally_page, tally_sheet
     from woodlot.place import add_rows, write_files
 
@@ -41,9 +41,9 @@ def sheet(place: Path, region: str | None, as_of: date | None, paper: str, baf: 
             show.say(f"{name}: {rows} rows now.")
         return
     asked = options.open_season(place, region, as_of)
-    told = story.counted(asked)
-    sheets = tally_sheet.html(told, factors=sorted({baf, 10.0, 20.0})[:2], paper=paper)
-    files = {PAPER: sheets, PHONE: tally_page.html(told, asked.place.region, baf)}
+    answer = scale_answer(asked, None, None)
+    sheets = tally_sheet.html(answer, factors=sorted({baf, 10.0, 20.0})[:2], paper=paper)
+    files = {PAPER: sheets, PHONE: tally_page.html(answer, asked.place.region, baf)}
     for path in write_files(asked.place.folder / "out", files):
         show.say(f"Written: {path}")
     show.say(f"Copy {PHONE} to the phone before you go; it needs no signal. What it saves comes back with  --add FILE")

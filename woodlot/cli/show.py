@@ -13,7 +13,7 @@ import textwrap
 import warnings
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import asdict, is_dataclass
+from dataclasses import is_dataclass
 from datetime import date
 from math import isfinite
 from pathlib import Path
@@ -22,7 +22,9 @@ from typing import Any
 import click
 
 from woodlot import words
+from woodlot.answers.as_json import as_json
 from woodlot.errors import Fault, PlaceError, WoodlotError, WoodlotWarning
+from woodlot.estimate import Estimate
 from woodlot.say import layout
 from woodlot.say.column import Table, declared, is_missing, texts
 
@@ -130,7 +132,7 @@ def json_ready(value: Any) -> Any:
         return value
     if isinstance(value, float):
         return value if isfinite(value) else None
-    if type(value).__name__ == "Estimate":
+    if isinstance(value, Estimate):
         return json_ready(words.plain(value))
     if hasattr(value, "isoformat"):
         return value.date().isoformat() if hasattr(value, "date") else value.isoformat()
@@ -140,7 +142,7 @@ def json_ready(value: Any) -> Any:
     if isinstance(value, Mapping):
         return {str(key): json_ready(one) for key, one in value.items()}
     if is_dataclass(value) and not isinstance(value, type):
-        return json_ready(asdict(value))
+        return json_ready(as_json(value))
     if hasattr(value, "tolist"):
         return json_ready(value.tolist())
     if isinstance(value, Iterable):
@@ -168,7 +170,7 @@ def _frame(shown: Table, told: Any) -> Any:
     """The rows of a table with its columns, each estimate as value, low and high."""
     import pandas as pd
 
-    from woodlot.story.views import flat
+    from woodlot.answers.tables import flat
 
     rows = shown.rows(told)
     frame = rows if isinstance(rows, pd.DataFrame) else pd.DataFrame(flat(rows))

@@ -6,6 +6,7 @@ taken_by_year       deer the family took by season, from bag and ledger
 
 import pandas as pd
 
+from woodlot.deer.answer import Taken
 from woodlot.trade import ANTLERED, ANTLERLESS
 
 #: Month from which a day belongs to the coming fall; before it, January's hunt too, to the season that began last fall.
@@ -20,8 +21,8 @@ def fall_of(day):
     return told.year - (told.month < TURNS)
 
 
-def taken_by_year(bag: pd.DataFrame | None, ledger: pd.DataFrame | None) -> dict[int, dict[str, float]]:
-    """Deer the family took: season -> {"bucks", "does"}; does are all deer without antlers, buck fawns too.
+def taken_by_year(bag: pd.DataFrame | None, ledger: pd.DataFrame | None) -> dict[int, Taken]:
+    """Deer the family took, by season; does are all deer without antlers, buck fawns too.
 
     Bag and the standing lines of the ledger (kind "deer", by `fall_of`) may hold the same deer or each some of its own:
     of each season and kind the larger of the two numbers counts.
@@ -41,4 +42,4 @@ def taken_by_year(bag: pd.DataFrame | None, ledger: pd.DataFrame | None) -> dict
     each = pd.DataFrame({"bucks": bucks, "does": does}).groupby([rows["year"].astype(int), rows["book"]]).sum()
     most = each.groupby("year").max()
     pairs = zip(most.index, most["bucks"], most["does"], strict=True)
-    return {int(year): {"bucks": float(b), "does": float(d)} for year, b, d in pairs}
+    return {int(year): Taken(float(b), float(d)) for year, b, d in pairs}

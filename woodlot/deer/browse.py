@@ -22,6 +22,7 @@ from math import inf
 import numpy as np
 import pandas as pd
 
+from woodlot.deer.answer import Impact
 from woodlot.deer.defaults import default
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, t_quantile
@@ -29,13 +30,32 @@ from woodlot.tables import table
 from woodlot.trade import BROWSE, unknown
 from woodlot.words import plain, range_words
 
-__all__ = ["Impact", "by_spring", "design_effect", "impact", "preference_table", "shares", "testify", "wilson"]
+__all__ = ["Impact", "Share", "by_spring", "design_effect", "impact", "preference_table", "shares", "testify", "wilson"]
 
 UNIT = "percent"
 NOT_RANKED = "not ranked"
 #: What sets_code says of the classes: it sets the code, it does not, or it counts beside a class that deer like.
 SETS, BESIDE = "yes", "beside liked"
 CODES = {"light": 2, "moderate": 3, "heavy": 4}
+
+
+@dataclass(frozen=True)
+class Share:
+    """What is browsed of one class of preference, with what its range was reckoned from.
+
+    word: light, moderate or heavy; "" for kinds that speak only when bitten and were not. surely_heavy: the whole
+    range, at 90 percent whatever level is asked for, lies above what counts as heavy.
+    """
+
+    preference: str
+    stems: int
+    browsed: int
+    plots: int
+    design_effect: float
+    browsed_pct: Estimate
+    word: str
+    surely_heavy: bool
+    words: str
 
 
 def wilson(browsed, available, level: float = LEVEL, *, design_effect=1.0, df: float = inf):
@@ -108,11 +128,8 @@ def shares(
     own: Mapping[str, str] | None = None,
     region: str = "base",
     level: float = LEVEL,
-) -> list[dict]:
-    """Share browsed by preference class: a list of dicts preference, stems, browsed, plots, browsed_pct, word, words.
-
-    word: light, moderate or heavy; "" for kinds that speak only when bitten and were not. surely_heavy: the whole
-    range, at 90 percent whatever level is asked for, lies above what counts as heavy.
+) -> list[Share]:
+    """Share browsed by preference class.
 
     frame: columns plot_id, species, stems, browsed (one row a plot and species; stems from 6 inches to 6 feet).
     browsed_pct is an Estimate in percent of stems: sum over sum, Wilson limits with stems over the design effect and t
@@ -137,7 +154,7 @@ def shares(
     return [_one_class(name, by_class[name], plots, region, level) for name in order if name in by_class]
 
 
-def _one_class(name: str, cells: pd.DataFrame, plots: int, region: str, level: float) -> dict:
+def _one_class(name: str, cells: pd.DataFrame, plots: int, region: str, level: float) -> Share:
     browsed, stems, n = float(cells["x"].sum()), float(cells["a"].sum()), len(cells)
     share = browsed / stems
     effect = design_effect(cells["x"], cells["a"], default("browse_within_plot", region))
@@ -162,17 +179,17 @@ def _one_class(name: str, cells: pd.DataFrame, plots: int, region: str, level: f
         source="wilson_1927",
         why=why,
     )
-    return {
-        "preference": name,
-        "stems": int(stems),
-        "browsed": int(browsed),
-        "plots": n,
-        "design_effect": effect,
-        "browsed_pct": e,
-        "word": word,
-        "surely_heavy": _word(name, least_sure, region) == "heavy",
-        "words": _sentence(name, word, e, region),
-    }
+    return Share(
+        preference=name,
+        stems=int(stems),
+        browsed=int(browsed),
+        plots=n,
+        design_effect=effect,
+        browsed_pct=e,
+        word=word,
+        surely_heavy=_word(name, least_sure, region) == "heavy",
+        words=_sentence(name, word, e, region),
+    )
 
 
 def _class(name: str, region: str) -> pd.Series:
@@ -202,7 +219,7 @@ def _sentence(name: str, word: str, e: Estimate, region: str) -> str:
 
 def by_spring(
     frame: pd.DataFrame | None, as_of: date, own: Mapping[str, str] | None, region: str = "base", level: float = LEVEL
-) -> list[tuple[int, int, list[dict]]]:
+) -> list[tuple[int, int, list[Share]]]:
     """(year, plots, shares) of every spring up to ``as_of``, oldest first; rows without a date belong to the last."""
     if frame is None or len(frame) == 0:
         return []
@@ -214,21 +231,7 @@ def by_spring(
     return [(y, int(f["plot_id"].nunique()), shares(f, own=own, region=region, level=level)) for y, f in springs]
 
 
-@dataclass(frozen=True)
-class Impact:
-    """Pressure of deer on young woody plants: code 0 to 5 (None: not enough to say), word, words, why, and the mark;
-    plots looked at.
-    """
-
-    code: int | None
-    word: str
-    words: str
-    why: str
-    seen: str
-    plots: int
-
-
-def impact(by_class: list[dict], plots: int, region: str = "base") -> Impact:
+def impact(by_class: list[Share], plots: int, region: str = "base") -> Impact:
     """One code from the shares of `shares` on so many plots: 2 light, 3 medium, 4 high, 5 very high.
 
     Notes (chosen): the higher of what the preferred and second classes say: light 2, moderate 3, heavy 4. Hungry foods
@@ -241,21 +244,21 @@ def impact(by_class: list[dict], plots: int, region: str = "base") -> Impact:
         why = f"{plots} plot{'s' if plots > 1 else ''}; {least} are the least."
         return Impact(None, "", few, why, "", plots) if plots else Impact(None, "", "No browse plots yet.", "", "", 0)
     classes = table("deer_browse_classes", of=region).set_index("preference")
-    rows = [r for r in by_class if r["preference"] in classes.index and r["browsed_pct"].kind == "interval"]
-    liked = [r for r in rows if classes["sets_code"][r["preference"]] == SETS]
-    hungry = [r for r in rows if classes["sets_code"][r["preference"]] == BESIDE and r["surely_heavy"]]
+    rows = [r for r in by_class if r.preference in classes.index and r.browsed_pct.kind == "interval"]
+    liked = [r for r in rows if classes["sets_code"][r.preference] == SETS]
+    hungry = [r for r in rows if classes["sets_code"][r.preference] == BESIDE and r.surely_heavy]
     best = str(classes["order"].idxmin())
-    says = max(liked, key=lambda r: CODES[r["word"]], default=None)
-    code = None if says is None else CODES[says["word"]]
-    if hungry and (says is None or CODES[says["word"]] > 2 or best not in {r["preference"] for r in liked}):
+    says = max(liked, key=lambda r: CODES[r.word], default=None)
+    code = None if says is None else CODES[says.word]
+    if hungry and (says is None or CODES[says.word] > 2 or best not in {r.preference for r in liked}):
         code = 5 if code == 4 else 4
         says = says if code == 5 else hungry[0]
     if says is None:
-        without = plots - next((r["plots"] for r in by_class if r["preference"] == best), 0)
+        without = plots - next((r.plots for r in by_class if r.preference == best), 0)
         words = (
             "Not enough of what deer like was found to say how hard they press; that itself may be a sign that they do."
         )
         return Impact(None, "", words, f"What they like best is missing on {without} of {plots} plots.", "", plots)
     row = table("deer_impact_scale", of=region).set_index("code").loc[code]
     words = f"Browsing is {row['name']}: {row['meaning']}."
-    return Impact(code, str(row["name"]), words, says["words"], str(row["seen"]), plots)
+    return Impact(code, str(row["name"]), words, says.words, str(row["seen"]), plots)

@@ -15,6 +15,7 @@ from typing import NamedTuple
 import numpy as np
 import pandas as pd
 
+from woodlot.deer.answer import Ratios
 from woodlot.deer.bag import fall_of
 from woodlot.deer.defaults import default, default_range
 from woodlot.errors import InputError, NoAnswer
@@ -90,16 +91,16 @@ def cameras(frame: pd.DataFrame, ground_ac: float | None = None, region: str = "
     )  # fmt: skip
 
 
-def ratios(frame: pd.DataFrame) -> dict[str, float | None]:
+def ratios(frame: pd.DataFrame) -> Ratios:
     """Does per buck and fawns per doe over all rows, sum over sum; None where there is nothing to divide by.
 
     At bait cameras does per buck is a floor: does come less.
     """
     sums = frame[["bucks", "does", "fawns"]].astype(float).fillna(0.0).sum()
-    return {
-        "does_per_buck": float(sums["does"] / sums["bucks"]) if sums["bucks"] else None,
-        "fawns_per_doe": float(sums["fawns"] / sums["does"]) if sums["does"] else None,
-    }
+    return Ratios(
+        float(sums["does"] / sums["bucks"]) if sums["bucks"] else None,
+        float(sums["fawns"] / sums["does"]) if sums["does"] else None,
+    )
 
 
 def _seen(frame: pd.DataFrame, method: str) -> pd.DataFrame:

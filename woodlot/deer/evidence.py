@@ -9,6 +9,7 @@ and tracks are a trend.
 
 import pandas as pd
 
+from woodlot.deer.answer import Counted, Evidence, Ratios, Together
 from woodlot.deer.counts import cameras, ratios, trend
 from woodlot.deer.options import DeerSettings
 from woodlot.deer.pool import pool, state_figure
@@ -31,8 +32,8 @@ def evidence(
     options: DeerSettings,
     region: str = "base",
     level: float = LEVEL,
-) -> dict:
-    """Rows (what, measures, estimate, words) and together (words, agree, spread).
+) -> Evidence:
+    """Every count in a row, and what they say together.
 
     winter, fall: the pellet count and its run to fall; counts: the family's counts; options: the state's figure and the
     ground the cameras' deer come from, if the family will name it.
@@ -58,11 +59,11 @@ def evidence(
         e = state_figure(options.state_per_sqmi, options.state_low_per_sqmi, options.state_high_per_sqmi)
         rows.append(_row("the state's figure", "a mean over the whole unit", e, e.why))
         beside.append(e)
-    return {"rows": rows, "together": _together(fall, beside, level), "ratios": _ratios(counts)}
+    return Evidence(tuple(rows), _together(fall, beside, level), _ratios(counts))
 
 
-def _row(what: str, measures: str, e: Estimate, words: str) -> dict:
-    return {"what": what, "measures": measures, "estimate": plain(e), "method": e.method, "words": words}
+def _row(what: str, measures: str, e: Estimate, words: str) -> Counted:
+    return Counted(what, measures, plain(e), e.method, words)
 
 
 def _trend_words(e: Estimate) -> str:
@@ -73,25 +74,21 @@ def _trend_words(e: Estimate) -> str:
     return f"They {sure}{way} by {abs(e.value):.0f}% a year ({e.low:.0f} to {e.high:.0f}%, {100 * e.level:.0f}%)."
 
 
-def _ratios(counts: pd.DataFrame | None) -> dict:
+def _ratios(counts: pd.DataFrame | None) -> Ratios:
     if counts is None or len(counts) == 0:
-        return {"does_per_buck": None, "fawns_per_doe": None}
+        return Ratios(None, None)
     rows = counts[counts["method"].isin(SEEN_DEER)]
     return ratios(rows)
 
 
-def _together(fall: Estimate, beside: list[Estimate], level: float) -> dict:
+def _together(fall: Estimate, beside: list[Estimate], level: float) -> Together:
     """The pellet count run to fall, beside counts that carry no odds: do their ranges meet?"""
     if fall.kind != "interval" or fall.value is None or fall.low is None or fall.high is None:
-        return {
-            "agree": None,
-            "spread": None,
-            "words": NOTHING,
-        }
-    told = pool([fall, *(e for e in beside if e.level == level)])
+        return Together(None, None, NOTHING)
+    pooled = pool([fall, *(e for e in beside if e.level == level)])
     others = [e for e in beside if e.value]
     if not others:
-        return {"agree": None, "spread": 1.0, "words": told.words}
+        return Together(None, 1.0, pooled.words)
     values = [fall.value, *(float(e.value or 0.0) for e in others)]
     spread = max(values) / min(values)
     low, high = fall.low, fall.high
@@ -104,7 +101,7 @@ def _together(fall: Estimate, beside: list[Estimate], level: float) -> dict:
         )
     else:
         words = f"Other counts lie within reach of the pellets: {each}. They carry no odds and are not weighed in."
-    return {"agree": not apart, "spread": spread, "words": words}
+    return Together(not apart, spread, words)
 
 
 def _low(e: Estimate) -> float:

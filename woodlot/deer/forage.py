@@ -10,12 +10,13 @@ The family's figures replace the raster's on its own stands: what they drew, whe
 factor of 3; it shows where food is and what a cut adds, and sets neither a take nor the herd's ceiling.
 """
 
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import pandas as pd
 
+from woodlot.deer.answer import Coming, ComingWinter, Food, Winters
 from woodlot.deer.defaults import default
 from woodlot.deer.food import DOUBT, browse, cover_score, fed, fed_ends
 from woodlot.errors import InputError
@@ -108,32 +109,34 @@ def _scaled(rows: pd.DataFrame, acres: np.ndarray) -> pd.DataFrame:
 
 def whole_range(
     own: pd.DataFrame, rest: pd.DataFrame, winter_deer: Estimate, shown_pct: float | None, region: str = "base"
-) -> dict[str, Any]:
+) -> Food:
     """Deer that the range feeds by winter, beside those that use it; the share of its food on the family's stands.
 
     Parameters: own of `food.browse`; rest of `around` or `as_own`; winter_deer [deer a square mile in the winter
-    half]; shown_pct [percent of the rest that the raster shows; None without one]. Returns a plain dict: acres,
-    shown_pct, mild, average, severe (deer on all of it), per_sqmi, own (deer on the family's stands, by winter),
-    own_share_pct (of the food), own_acres_pct, evergreen_pct, cover_score, words.
+    half]; shown_pct [percent of the rest that the raster shows; None without one]. Returns the food without
+    what cuts add: mild, average, severe are deer on all of it, own_share_pct is of the food.
     """
     both = pd.concat([own.assign(evergreen_share=own["cover"].isin(EVERGREEN).astype(float)), rest], ignore_index=True)
     acres = float(both["acres"].sum())
     feeds = {w: fed(both, w, region, f"food of the range, {w} winter") for w in WINTERS}
     mine = {w: fed(own, w, region, f"browse of the stands, {w} winter") for w in WINTERS}
     evergreen = float((both["acres"] * both["evergreen_share"]).sum()) / acres
-    told: dict[str, Any] = {
-        "acres": acres,
-        "shown_pct": shown_pct,
-        **{w: plain(e) for w, e in feeds.items()},
-        "per_sqmi": {w: plain(_per_sqmi(e, acres)) for w, e in feeds.items()},
-        "own": {w: plain(e) for w, e in mine.items()},
-        "own_share_pct": 100.0 * (mine["average"].value or 0.0) / max(feeds["average"].value or 0.0, 1e-9),
-        "own_acres_pct": 100.0 * float(own["acres"].sum()) / acres,
-        "evergreen_pct": 100.0 * evergreen,
-        "cover_score": cover_score(evergreen, region),
-        "seen": "memory",
-    }
-    return told | {"words": _words(told, winter_deer, own)}
+    food = Food(
+        acres=acres,
+        shown_pct=shown_pct,
+        mild=plain(feeds["mild"]),
+        average=plain(feeds["average"]),
+        severe=plain(feeds["severe"]),
+        per_sqmi=Winters(**{w: plain(_per_sqmi(e, acres)) for w, e in feeds.items()}),
+        own=Winters(**{w: plain(e) for w, e in mine.items()}),
+        own_share_pct=100.0 * (mine["average"].value or 0.0) / max(feeds["average"].value or 0.0, 1e-9),
+        own_acres_pct=100.0 * float(own["acres"].sum()) / acres,
+        evergreen_pct=100.0 * evergreen,
+        cover_score=cover_score(evergreen, region),
+        seen="memory",
+        words=(),
+    )
+    return replace(food, words=tuple(_words(food, winter_deer, own)))
 
 
 def _per_sqmi(e: Estimate, acres: float) -> Estimate:
@@ -142,21 +145,21 @@ def _per_sqmi(e: Estimate, acres: float) -> Estimate:
     return scale(e, AC_PER_SQMI / acres, "deer a square mile")
 
 
-def _words(told: Mapping[str, Any], winter_deer: Estimate, own: pd.DataFrame) -> list[str]:
+def _words(food: Food, winter_deer: Estimate, own: pd.DataFrame) -> list[str]:
     """What the range feeds, beside the deer that use it; how it is known; winter cover; covers without figures."""
     from woodlot.words import range_words, rounded, two_figures
 
     unit = "deer a square mile"
-    rates = told["per_sqmi"]
+    rates = food.per_sqmi
+    mild, average, severe = (two_figures(e.value or 0.0) for e in (rates.mild, rates.average, rates.severe))
     out = [
-        f"In an average winter the ground they use feeds about {two_figures(rates['average']['value'])} {unit} on "
-        f"their reserves ({range_words(rates['average'])}), in a mild one {two_figures(rates['mild']['value'])}, in a "
-        f"severe one {two_figures(rates['severe']['value'])}."
+        f"In an average winter the ground they use feeds about {average} {unit} on their reserves "
+        f"({range_words(rates.average)}), in a mild one {mild}, in a severe one {severe}."
     ]
     if winter_deer.value:
         out[0] += f" {rounded(winter_deer.value, unit)} use it now."
     out[0] += " Good to a factor of 3, mostly from memory: it ranks ground and sets no take."
-    shown = told["shown_pct"]
+    shown = food.shown_pct
     if shown is None:
         out.append(NO_RASTER)
     elif shown < 99.5:
@@ -168,11 +171,11 @@ def _words(told: Mapping[str, Any], winter_deer: Estimate, own: pd.DataFrame) ->
         out.append("The ground around your stands is told by the land cover raster, all of it.")
     if len(own):
         out.append(
-            f"Your stands are {told['own_acres_pct']:.0f}% of that ground and hold {told['own_share_pct']:.0f}% of its "
+            f"Your stands are {food.own_acres_pct:.0f}% of that ground and hold {food.own_share_pct:.0f}% of its "
             "winter food."
         )
-    share = f"{told['evergreen_pct']:.0f}%" if told["evergreen_pct"] >= 0.5 else "next to none"
-    full = "counts in full" if told["cover_score"] >= 1 else "is short"
+    share = f"{food.evergreen_pct:.0f}%" if food.evergreen_pct >= 0.5 else "next to none"
+    full = "counts in full" if food.cover_score >= 1 else "is short"
     out.append(
         f"Evergreens stand on {share} of it: winter cover {full} (full from a tenth, where they are over 30 feet and "
         "closed; nobody measured that here)."
@@ -189,20 +192,16 @@ def coming(
     planned: pd.DataFrame | None,
     years: Sequence[int],
     region: str = "base",
-) -> dict[str, Any]:
+) -> Coming:
     """Deer that planned cuts add, winter by winter, to what the stands would feed without them.
 
     Parameters: stands, past as stands and cuts of `own_pieces`; planned: stand_id, acres, year (the fall in which the
     winter of the cut begins), kind; years: falls of the winters looked at. Both sides grow older alike.
-    Returns a plain dict: winters (rows year, mild, average, severe: EST), best_year, adds (by winter, of that year),
-    acres_cut, no_figure_for (covers), words. ``winters`` is empty where nothing is planned.
+    Returns the winters, empty where nothing is planned, and what is added in the one with most of it.
     """
     if planned is None or len(planned) == 0:
-        return {
-            "winters": [], "best_year": None, "adds": None, "acres_cut": 0.0, "no_figure_for": [],
-            "words": "No cut is planned, so none adds food.",
-        }  # fmt: skip
-    rows: list[dict[str, Any]] = []
+        return Coming((), None, None, 0.0, (), "No cut is planned, so none adds food.")
+    rows: list[ComingWinter] = []
     now = int(min(years))
     skipped: set[str] = set()
     for year in years:  # at most ten winters
@@ -214,12 +213,11 @@ def coming(
         before, after = (browse(own_pieces(aged, cuts), region) for cuts in (older, both))
         here = after["stand_id"].isin(planned["stand_id"])
         skipped |= set(after.loc[here & after["no_cut"] & (after["acres"] > 0), "cover"])
-        rows.append({"year": int(year)} | {w: plain(_more(before, after, w, region)) for w in WINTERS})
-    best: dict[str, Any] = max(rows, key=lambda r: float(r["average"]["value"]))
-    acres = float(planned["acres"].sum())
-    told: dict[str, Any] = {"winters": rows, "best_year": best["year"], "adds": {w: best[w] for w in WINTERS}}
-    told |= {"acres_cut": acres, "no_figure_for": sorted(skipped)}
-    return told | {"words": _added(told, stands)}
+        rows.append(ComingWinter(int(year), **{w: plain(_more(before, after, w, region)) for w in WINTERS}))
+    best = max(rows, key=lambda r: r.average.value or 0.0)
+    acres, strange = float(planned["acres"].sum()), tuple(sorted(skipped))
+    adds = Winters(best.mild, best.average, best.severe)
+    return Coming(tuple(rows), best.year, adds, acres, strange, _added(best, acres, strange))
 
 
 def _more(before: pd.DataFrame, after: pd.DataFrame, winter: str, region: str) -> Estimate:
@@ -233,20 +231,19 @@ def _more(before: pd.DataFrame, after: pd.DataFrame, winter: str, region: str) -
     )  # fmt: skip
 
 
-def _added(told: Mapping[str, Any], stands: pd.DataFrame) -> str:
+def _added(best: ComingWinter, acres_cut: float, strange: Sequence[str]) -> str:
+    """What the cuts add in the winter with most of it; ``strange``: covers without a figure."""
     from woodlot.words import two_figures
 
-    adds = told["adds"]
-    year = f"{told['best_year']}-{(told['best_year'] + 1) % 100:02d}"
-    cut = f"The {two_figures(told['acres_cut'])} acres to be cut in the coming years"
-    bare = ""
-    if told["no_figure_for"]:
-        bare = f" For {' and '.join(told['no_figure_for'])} no figure after a cut was found; nothing is added there."
-    middle, low, high = (adds["average"][k] for k in ("value", "low", "high"))
+    year = f"{best.year}-{(best.year + 1) % 100:02d}"
+    cut = f"The {two_figures(acres_cut)} acres to be cut in the coming years"
+    bare = f" For {' and '.join(strange)} no figure after a cut was found; nothing is added there." if strange else ""
+    middle, low, high = (x or 0.0 for x in (best.average.value, best.average.low, best.average.high))
     if middle < 0.01:
         return f"{cut} add no winter food for deer worth a number.{bare}"
     few = f"{two_figures(middle)} of a deer" if middle < 1 else f"{two_figures(middle)} deer"
-    each = f"{two_figures(adds['mild']['value'])} in a mild one, {two_figures(adds['severe']['value'])} in a severe one"
+    mild, severe = (two_figures(e.value or 0.0) for e in (best.mild, best.severe))
+    each = f"{mild} in a mild one, {severe} in a severe one"
     return (
         f"{cut} add winter food for {few} ({two_figures(low)} to {two_figures(high)}, assumptions) in an average "
         f"winter, {each}; most in {year}.{bare}"

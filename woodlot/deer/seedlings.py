@@ -7,9 +7,11 @@ A thicket that deer leave and nobody wants is no next forest: only kinds that ma
 """
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import pandas as pd
 
+from woodlot.deer.answer import Stocking
 from woodlot.deer.browse import wilson
 from woodlot.deer.defaults import default
 from woodlot.errors import InputError
@@ -24,13 +26,13 @@ HEIGHTS = ("under_1ft", "from_1_to_3ft", "from_3_to_5ft", "over_5ft")
 
 def stocking(
     seedlings: pd.DataFrame | None, impact_code: int | None, region: str = "base", level: float = LEVEL
-) -> list[dict]:
-    """Share of seedling plots with enough, by each rule: rule, deer, needed_per_plot, plots, stocked_pct, words, seen.
+) -> list[Stocking]:
+    """Share of seedling plots with enough, by each rule.
 
     seedlings: rows plot_id, species, radius_ft and counts by height (a plot without any has a row of zeros);
     impact_code 0 to 5 picks the row of the rule (None: the row for moderate deer, said in words). Counts are brought to
     the rule's plot size by area. Kinds that only some families want and fillers (beech, ironwood) are told apart, and
-    kinds without a group count for nothing, by name. stocked_pct is an Estimate in percent (Wilson with t and a design
+    kinds without a group count for nothing, by name. stocked_pct is in percent (Wilson with t and a design
     effect, plots as the sample). Raises InputError for counts below zero.
     """
     if seedlings is None or len(seedlings) == 0:
@@ -50,9 +52,7 @@ def stocking(
         counts=species.map(groups),
     )
     told = [_rule(rule, frame, impact_code is None, region, level) for rule in rows.to_dict("records")]
-    for row in told[:1]:
-        row["words"] += _apart(frame)
-    return told
+    return [replace(row, words=row.words + _apart(frame)) for row in told[:1]] + told[1:]
 
 
 def _stocked(rule: Mapping, frame: pd.DataFrame, kinds: tuple[str, ...]) -> int:
@@ -85,7 +85,7 @@ def _names(rows: pd.DataFrame, word: str = "or") -> str:
     return f" {word} ".join([", ".join(kinds[:-1]), kinds[-1]]) if len(kinds) > 1 else kinds[0]
 
 
-def _rule(rule: Mapping, frame: pd.DataFrame, guessed: bool, region: str, level: float) -> dict:
+def _rule(rule: Mapping, frame: pd.DataFrame, guessed: bool, region: str, level: float) -> Stocking:
     n, needed = frame["plot"].nunique(), float(rule["needed_per_plot"])
     stocked, more = (_stocked(rule, frame, kinds) for kinds in (("yes",), ("yes", "if wanted")))
     share, wanted = stocked / n, 100 * float(rule["share_of_plots"])
@@ -116,13 +116,4 @@ def _rule(rule: Mapping, frame: pd.DataFrame, guessed: bool, region: str, level:
     if more > stocked:
         words += f" With {_names(frame[frame['counts'] == 'if wanted'], 'and')}, if wanted, {more} of {n}."
     words += " How hard deer press is not known: moderate deer assumed." if guessed else ""
-    return {
-        "rule": rule["rule"],
-        "deer": rule["deer"],
-        "needed_per_plot": needed,
-        "plots": n,
-        "stocked_pct": e,
-        "needed_pct": wanted,
-        "words": words,
-        "seen": rule["seen"],
-    }
+    return Stocking(rule["rule"], rule["deer"], needed, n, wanted, words, rule["seen"], plain(e))

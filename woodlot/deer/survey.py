@@ -15,6 +15,7 @@ from typing import Any
 
 import pandas as pd
 
+from woodlot.deer.answer import Spring
 from woodlot.deer.browse import testify
 from woodlot.deer.defaults import default
 from woodlot.deer.herd import FallHerd, fall_from_winter
@@ -59,7 +60,7 @@ class Season:
 
 @dataclass(frozen=True)
 class History:
-    """winter, fall: Estimates per square mile (three-year mean); seasons with a basis; years: a dict a survey year;
+    """winter, fall: Estimates per square mile (three-year mean); seasons with a basis; years: every spring counted;
     recent: the rows of the last three springs.
     """
 
@@ -68,7 +69,7 @@ class History:
     words: str
     why_not: str
     seasons: list[Season] = field(default_factory=list)
-    years: list[dict] = field(default_factory=list)
+    years: list[Spring] = field(default_factory=list)
     cautions: list[str] = field(default_factory=list)
     herd: FallHerd | None = None
     recent: pd.DataFrame | None = None
@@ -122,8 +123,7 @@ def history(
     years = []
     for y in counted:
         mine = rows[spring == y]
-        told = plain(pellets(mine, level=level, **how))
-        years.append({"year": y, "plots": len(mine), "groups": float(mine["groups"].sum()), "per_sqmi": told})
+        years.append(Spring(y, len(mine), float(mine["groups"].sum()), plain(pellets(mine, level=level, **how))))
     if counted[-1] <= year - span:
         return _nothing(f"The last count is of {counted[-1]}: too old to set a take on.", level, years)
     recent = (spring > year - span) & (spring <= year)
@@ -216,7 +216,7 @@ def _conifer_share(stands) -> float:
     return float(acres[stands["cover"].isin(SHELTER)].sum() / acres.sum())
 
 
-def _nothing(why: str, level: float, years: list[dict] | None = None, winter: Estimate | None = None) -> History:
+def _nothing(why: str, level: float, years: list[Spring] | None = None, winter: Estimate | None = None) -> History:
     empty = Estimate(None, UNIT, level=level, why=why)
     words = f"We can't say how many. {why}"
     return History(winter or empty, empty, words, why, [], years or [], [])

@@ -8,8 +8,10 @@ Each gives a small object that a notebook shows by itself; ``str()`` of it is th
 
 from dataclasses import dataclass
 from html import escape
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
+from woodlot.answers.types import Answers
+from woodlot.estimate import Number
 from woodlot.map import page
 from woodlot.map.words import NBSP, amount, cap, figures, has_range, range_level
 
@@ -40,7 +42,7 @@ class Shown:
 
 
 def explore(
-    answers: dict[str, Any],
+    answers: Answers,
     parcels: "gpd.GeoDataFrame",
     stands: "gpd.GeoDataFrame",
     features: "gpd.GeoDataFrame | None" = None,
@@ -56,7 +58,7 @@ def explore(
         Height of the frame in pixels. Narrower than 900 px the page takes its phone layout.
     """
     inside = escape(page.html(answers, parcels, stands, features), quote=True)
-    title = escape(f"Map of {answers['name']}", quote=True)
+    title = escape(f"Map of {answers.name}", quote=True)
     look = f"width:100%;height:{int(height_px)}px;border:1px solid #1E221C"
     return Shown(
         f'<iframe srcdoc="{inside}" title="{title}" style="{look}" '
@@ -74,14 +76,14 @@ def _table(head: list[tuple[str, bool]], rows: list[list[str]]) -> Shown:
     return Shown(f"{_LOOK}<table class='woodlot-table'>{top}<tbody>{body}</tbody></table>")
 
 
-def _number(estimate: dict[str, Any] | None) -> str:
-    if not estimate or estimate.get("value") is None:
-        return escape(str((estimate or {}).get("why") or "no number"))
+def _number(estimate: Number) -> str:
+    if estimate.value is None:
+        return escape(estimate.why or "no number")
     tail = range_level(estimate) if has_range(estimate) else "no range"
-    return f"<b>{figures(estimate['value'])}</b>{NBSP}({escape(tail)})"
+    return f"<b>{figures(estimate.value)}</b>{NBSP}({escape(tail)})"
 
 
-def parcels_table(answers: dict[str, Any]) -> Shown:
+def parcels_table(answers: Answers) -> Shown:
     """One row a parcel: acres beside the deed's, miles from home, cords on measured ground with their range."""
     head = [
         ("parcel", False),
@@ -93,33 +95,33 @@ def parcels_table(answers: dict[str, Any]) -> Shown:
     ]
     rows = [
         [
-            escape(str(p["name"])),
-            amount(p["acres"], 1),
-            amount(p["deed_acres"], 1) if p.get("deed_acres") else "",
-            amount(p["miles_from_home"], 1) if p.get("miles_from_home") is not None else "",
-            _number(p.get("cords")),
-            escape("; ".join(str(c) for c in p.get("contacts") or [])),
+            escape(p.name),
+            amount(p.acres, 1),
+            amount(p.deed_acres, 1) if p.deed_acres else "",
+            amount(p.miles_from_home, 1) if p.miles_from_home is not None else "",
+            _number(p.cords),
+            escape("; ".join(p.contacts)),
         ]
-        for p in answers["parcels"]
+        for p in answers.parcels
     ]
     return _table(head, rows)
 
 
-def stands_table(answers: dict[str, Any], parcel_id: str | None = None) -> Shown:
+def stands_table(answers: Answers, parcel_id: str | None = None) -> Shown:
     """One row a stand (of one parcel, if named): cover, acres, cords an acre and in all, plots, what may be cut."""
     numbers = ("acres", "cords an acre", "cords", "plots")
     head = [("stand", False), ("cover", False), *((name, True) for name in numbers), ("this winter", False)]
     rows = [
         [
-            escape(str(s["stand_id"])),
-            escape(cap(str(s["cover"]))),
-            amount(s["acres"], 1),
-            _number(s.get("cords_per_ac")),
-            _number(s.get("cords")),
-            amount(s["plots"]) if s["plots"] else "none",
-            escape(str((s.get("cut") or {}).get("words") or "")),
+            escape(s.stand_id),
+            escape(cap(s.cover)),
+            amount(s.acres, 1),
+            _number(s.cords_per_ac),
+            _number(s.cords),
+            amount(s.plots) if s.plots else "none",
+            escape(s.cut.words),
         ]
-        for s in answers["stands"]
-        if parcel_id is None or str(s["parcel_id"]) == parcel_id
+        for s in answers.stands
+        if parcel_id is None or s.parcel_id == parcel_id
     ]
     return _table(head, rows)

@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 from xml.sax.saxutils import escape, quoteattr
 
+from woodlot.answers.types import Answers
 from woodlot.map import layers as layering
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ _UNFIT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 
 
 def files(
-    answers: dict[str, Any],
+    answers: Answers,
     parcels: "gpd.GeoDataFrame",
     stands: "gpd.GeoDataFrame",
     features: "gpd.GeoDataFrame | None" = None,

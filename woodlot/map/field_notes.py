@@ -13,6 +13,7 @@ import io
 import math
 from typing import Any
 
+from woodlot.answers.types import Answers
 from woodlot.columns import header
 from woodlot.errors import Fault
 from woodlot.trade import FORM_KINDS, LEDGER_KINDS, SEX_AGE, UNITS_NOTED, noted_unit
@@ -23,11 +24,11 @@ COLUMNS = tuple(name for name in header("ledger") if name not in ("line", "check
 _NUMBERS = {"amount": float, "lon": float, "lat": float, "corrects": int}
 
 
-def form(answers: dict[str, Any]) -> dict[str, Any]:
+def form(answers: Answers) -> dict[str, Any]:
     """Kinds, units and deer that the page offers, and the columns of its file; board feet by the place's rule."""
-    rule = answers["base"]["log_rule"]
+    rule = answers.base.log_rule
     return {
-        "place": str(answers["name"]),
+        "place": answers.name,
         "columns": list(COLUMNS),
         "kinds": [[kind, noted_unit(LEDGER_KINDS[kind].unit, rule), LEDGER_KINDS[kind].one] for kind in FORM_KINDS],
         "units": [u for u in UNITS_NOTED if not u.startswith("bdft") or u == noted_unit("bdft", rule)],

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from woodlot.answers.types import Answers, Note
 from woodlot.errors import InputError
 from woodlot.land.parcels import acres_geodesic
 from woodlot.map import cards, more_questions, questions, room, under
@@ -27,7 +28,7 @@ FOOT = "Lines on this map are not survey lines. Find the real line before you cu
 
 
 def build(
-    answers: dict[str, Any],
+    answers: Answers,
     parcels: "gpd.GeoDataFrame",
     stands: "gpd.GeoDataFrame",
     features: "gpd.GeoDataFrame | None" = None,
@@ -39,7 +40,7 @@ def build(
     Parameters
     ----------
     answers
-        The one mapping of ``woodlot.story``; nothing in it is changed.
+        All that was answered for the place.
     parcels, stands, features
         Geo frames in longitude and latitude with parcel_id, stand_id, kind and name. Features may be missing.
     pictures, contours
@@ -55,20 +56,21 @@ def build(
         If a parcel of the answers has no outline.
     """
     shapes = {"parcels": _shapes(parcels, "parcel_id"), "stands": _shapes(stands, "stand_id")}
-    missing = [str(p["parcel_id"]) for p in answers["parcels"] if str(p["parcel_id"]) not in shapes["parcels"]]
-    if missing or not answers["parcels"]:
+    missing = [p.parcel_id for p in answers.parcels if p.parcel_id not in shapes["parcels"]]
+    if missing or not answers.parcels:
         raise InputError(f"no outline for parcel {', '.join(missing)}" if missing else "there is no parcel to draw")
-    told = answers | {"stands": _with_browse(answers, stands)}
-    shown = under.pictures(pictures, [str(p["parcel_id"]) for p in answers["parcels"]])
-    asked = questions.first_questions(told) + more_questions.further_questions(told) + under.views(told, shown)
+    stems = _stems(answers, stands)
+    shown = under.pictures(pictures, [p.parcel_id for p in answers.parcels])
+    asked = questions.first_questions(answers) + more_questions.further_questions(answers, stems)
+    asked += under.views(answers, shown)
     notes = _notes(answers, parcels)
     deer = _deer(answers, parcels)
-    told_parcels = _parcels(answers, parcels, asked)
+    drawn_parcels = _parcels(answers, parcels, asked)
     out = {
         "head": _head(answers),
         "questions": [_question(q) for q in asked],
-        "parcels": told_parcels,
-        "stands": _stands(told, asked, notes),
+        "parcels": drawn_parcels,
+        "stands": _stands(answers, asked, notes, stems),
         "notes": notes,
         "years": sorted({n["year"] for n in notes}),
         "deer": deer,
@@ -77,7 +79,7 @@ def build(
         "pictures": shown,
         "contours": under.contour_lines(contours),
     }
-    out["room"] = {p["id"]: room.share(out, p) for p in told_parcels}
+    out["room"] = {p["id"]: room.share(out, p) for p in drawn_parcels}
     return out
 
 
@@ -90,16 +92,15 @@ def _shapes(frame: "gpd.GeoDataFrame", key: str) -> dict[str, Any]:
     return {str(k): json.loads(g) for k, g in zip(known[key], plain, strict=True)}
 
 
-def _head(answers: dict[str, Any]) -> dict[str, str]:
-    acres = sum(float(p["acres"]) for p in answers["parcels"])
-    cord = answers["base"].get("solid_cuft_per_cord", 79)
+def _head(answers: Answers) -> dict[str, str]:
+    acres, cord = sum(p.acres for p in answers.parcels), answers.base.solid_cuft_per_cord
     return {
-        "name": str(answers["name"]),
-        "acres": f"{amount(acres, 1)}{NBSP}acres in {plural(len(answers['parcels']), 'parcel')}",
-        "made": f"made {long_day(answers['as_of'])}",
-        "winter": str(answers["winter"]),
-        "headline": str(answers.get("headline") or ""),
-        "odds": odds(answers["level"]),
+        "name": answers.name,
+        "acres": f"{amount(acres, 1)}{NBSP}acres in {plural(len(answers.parcels), 'parcel')}",
+        "made": f"made {long_day(answers.as_of)}",
+        "winter": answers.winter,
+        "headline": answers.headline,
+        "odds": odds(answers.level),
         "cord": f"A full cord is 4 × 4 × 8 feet, counted as {cord:g} cubic feet of solid wood without bark.",
         "foot": FOOT,
     }
@@ -137,34 +138,32 @@ def _short_names(names: list[str]) -> list[str]:
     ]
 
 
-def _parcels(
-    answers: dict[str, Any], frame: "gpd.GeoDataFrame", asked: list[questions.Question]
-) -> list[dict[str, Any]]:
+def _parcels(answers: Answers, frame: "gpd.GeoDataFrame", asked: list[questions.Question]) -> list[dict[str, Any]]:
     geometry = frame.set_index(frame["parcel_id"].astype(str)).geometry
-    names = [str(p["name"] or p["parcel_id"]) for p in answers["parcels"]]
+    names = [p.name or p.parcel_id for p in answers.parcels]
     out = []
-    for p, name, short in zip(answers["parcels"], names, _short_names(names), strict=True):
-        pid = str(p["parcel_id"])
+    for p, name, short in zip(answers.parcels, names, _short_names(names), strict=True):
+        pid = p.parcel_id
         west, south, east, north = (float(v) for v in geometry[pid].bounds)
         reach = max(east - west, north - south) * 0.25
         near = [k for k in geometry.index if k != pid and geometry[k].distance(geometry[pid]) < reach]
-        miles = p.get("miles_from_home")
-        contacts = [str(c).rstrip(".") for c in p.get("contacts") or []]
-        away = "" if miles is None or p.get("is_home") else f"{amount(miles, 1)}{NBSP}mi"
-        if p.get("is_home"):
+        miles = p.miles_from_home
+        contacts = [c.rstrip(".") for c in p.contacts]
+        away = "" if miles is None or p.is_home else f"{amount(miles, 1)}{NBSP}mi"
+        if p.is_home:
             where = "home"
         elif contacts:
             where = _meets(contacts[0], name, names)
         else:
             where = f"{away} away" if away else ""
-        acres = f"{amount(p['acres'], 1)}{NBSP}acres"
-        deed = p.get("deed_acres")
+        acres = f"{amount(p.acres, 1)}{NBSP}acres"
+        deed = p.deed_acres
         out.append(
             {
                 "id": pid,
                 "name": name,
                 "short": short,
-                "home": bool(p.get("is_home")),
+                "home": p.is_home,
                 "acres": acres,
                 "deed": f"deed says {amount(deed, 1)}" if deed else "",
                 "miles": away,
@@ -185,30 +184,32 @@ def _meets(words: str, name: str, names: list[str]) -> str:
     return f"corner to {other}" if "corner" in words else f"beside {other}"
 
 
-def _here(q: questions.Question, answers: dict[str, Any], pid: str) -> list[int]:
+def _here(q: questions.Question, answers: Answers, pid: str) -> list[int]:
     """Steps of the legend that this parcel holds; -1 for the hatch."""
-    marks = [q.marks[str(s["stand_id"])] for s in questions.of_parcel(answers, pid)]
+    marks = [q.marks[s.stand_id] for s in questions.of_parcel(answers, pid)]
     steps = sorted({m.step for m in marks if m.step is not None})
     return steps + ([-1] if any(m.hatch for m in marks) else [])
 
 
-def _stands(told: dict[str, Any], asked: list[questions.Question], notes: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    names = {str(p["parcel_id"]): str(p["name"]) for p in told["parcels"]}
-    mine: dict[str, list] = {}
-    for raw, note in zip(told["notes"], notes, strict=True):
+def _stands(
+    answers: Answers, asked: list[questions.Question], notes: list[dict[str, Any]], stems: more_questions.Stems
+) -> list[dict[str, Any]]:
+    names = {p.parcel_id: p.name for p in answers.parcels}
+    mine: dict[str, list[Note]] = {}
+    for raw, note in zip(answers.notes, notes, strict=True):
         if note["stand"]:
             mine.setdefault(note["stand"], []).append(raw)
     out = []
-    for s in told["stands"]:
-        sid, pid = str(s["stand_id"]), str(s["parcel_id"])
-        recent = sorted(mine.get(sid, []), key=lambda n: str(n["date"]), reverse=True)[:6]
+    for s in answers.stands:
+        sid, pid = s.stand_id, str(s.parcel_id)
+        recent = sorted(mine.get(sid, []), key=lambda n: n.date, reverse=True)[:6]
         out.append(
             {
                 "id": sid,
                 "parcel": pid,
                 "name": f"stand {sid}",
                 "marks": {q.key: [q.marks[sid].step, q.marks[sid].big, q.marks[sid].hatch] for q in asked},
-                "card": cards.stand_card(s, names.get(pid, NO_PARCEL), recent),
+                "card": cards.stand_card(s, names.get(pid, NO_PARCEL), recent, stems.get(sid, (0.0, 0.0))),
             }
         )
     return out
@@ -232,69 +233,58 @@ def _known(value: Any) -> float | None:
     return None if value is None or not np.isfinite(value) else round(float(value), 6)
 
 
-def _notes(answers: dict[str, Any], frame: "gpd.GeoDataFrame") -> list[dict[str, Any]]:
-    raw = answers.get("notes") or []
-    found = _inside([n.get("lon") for n in raw], [n.get("lat") for n in raw], frame, "parcel_id")
-    names = {str(p["parcel_id"]): str(p["name"]) for p in answers["parcels"]}
+def _notes(answers: Answers, frame: "gpd.GeoDataFrame") -> list[dict[str, Any]]:
+    raw = answers.notes
+    inside = _inside([n.lon for n in raw], [n.lat for n in raw], frame, "parcel_id")
+    names = {p.parcel_id: p.name for p in answers.parcels}
     out = []
-    for n, within in zip(raw, found, strict=True):
-        pid = within or str(n.get("parcel_id") or "")
-        sid = str(n.get("stand_id") or "")
+    for n, within in zip(raw, inside, strict=True):
+        pid, sid = within or n.parcel_id, n.stand_id
         where = f"stand {sid}, {names.get(pid, pid)}" if sid and pid else names.get(pid, pid) or "no place given"
-        year = str(n["date"])[:4]
+        year = n.date[:4]
         out.append(
             {
-                "date": day(n["date"]),
-                "iso": str(n["date"])[:10],
+                "date": day(n.date),
+                "iso": n.date[:10],
                 "year": year,
                 "short": f"’{year[2:]}",
-                "tag": n.get("tag") if n.get("tag") in ("wood", "deer", "seen") else "seen",
+                "tag": n.tag,
                 "title": cards.note_title(n),
                 "parcel": pid,
                 "stand": sid,
-                "lon": _known(n.get("lon")),
-                "lat": _known(n.get("lat")),
+                "lon": _known(n.lon),
+                "lat": _known(n.lat),
                 "card": cards.note_card(n, where),
             }
         )
     return out
 
 
-def _deer(answers: dict[str, Any], frame: "gpd.GeoDataFrame") -> list[dict[str, Any]]:
-    raw = [
-        p
-        for p in answers.get("deer_plots") or []
-        if _known(p.get("lon")) is not None and _known(p.get("lat")) is not None
-    ]
-    found = _inside([p["lon"] for p in raw], [p["lat"] for p in raw], frame, "parcel_id")
+def _deer(answers: Answers, frame: "gpd.GeoDataFrame") -> list[dict[str, Any]]:
+    raw = [p for p in answers.deer_plots if _known(p.lon) is not None and _known(p.lat) is not None]
+    inside = _inside([p.lon for p in raw], [p.lat for p in raw], frame, "parcel_id")
     return [
         {
-            "plot": str(p["plot_id"]),
-            "line": str(p.get("line") or p["plot_id"]),
-            "lon": _known(p["lon"]),
-            "lat": _known(p["lat"]),
-            "groups": _known(p.get("groups")),
-            "browsed_pct": _known(p.get("browsed_pct")),
+            "plot": p.plot_id,
+            "line": p.line or p.plot_id,
+            "lon": _known(p.lon),
+            "lat": _known(p.lat),
+            "groups": _known(p.groups),
+            "browsed_pct": _known(p.browsed_pct),
             "parcel": within,
         }
-        for p, within in zip(raw, found, strict=True)
+        for p, within in zip(raw, inside, strict=True)
     ]
 
 
-def _with_browse(answers: dict[str, Any], frame: "gpd.GeoDataFrame") -> list[dict[str, Any]]:
-    """Stands with stems and browsed stems summed over the deer plots that lie in them (where stems were counted)."""
-    raw = [p for p in answers.get("deer_plots") or [] if p.get("stems") and p.get("browsed") is not None]
-    if not raw:
-        return answers["stands"]
-    sums: dict[str, list[float]] = {}
-    for p, sid in zip(raw, _inside([p["lon"] for p in raw], [p["lat"] for p in raw], frame, "stand_id"), strict=True):
-        have = sums.setdefault(sid, [0.0, 0.0])
-        have[0] += float(p["stems"])
-        have[1] += float(p["browsed"])
-    return [
-        s | ({"browse_stems": sums[k][0], "browse_browsed": sums[k][1]} if (k := str(s["stand_id"])) in sums else {})
-        for s in answers["stands"]
-    ]
+def _stems(answers: Answers, frame: "gpd.GeoDataFrame") -> dict[str, tuple[float, float]]:
+    """Stems counted and browsed on the deer plots that lie in each stand, by stand_id (where stems were counted)."""
+    raw = [p for p in answers.deer_plots if p.stems and p.browsed is not None]
+    sums: dict[str, tuple[float, float]] = {}
+    for p, sid in zip(raw, _inside([p.lon for p in raw], [p.lat for p in raw], frame, "stand_id"), strict=True):
+        counted, bitten = sums.get(sid, (0.0, 0.0))
+        sums[sid] = counted + float(p.stems or 0.0), bitten + float(p.browsed or 0.0)
+    return sums
 
 
 def _features(frame: "gpd.GeoDataFrame | None", parcels: "gpd.GeoDataFrame") -> list[dict[str, Any]]:

@@ -5,23 +5,27 @@ browse   What have the deer browsed?
 food     What is there for deer to eat?
 """
 
-from collections.abc import Callable
-from typing import Any
+from collections.abc import Callable, Mapping
 
+from woodlot.answers.stand_types import Parcel, Stand
+from woodlot.answers.types import Answers
 from woodlot.map import paint
-from woodlot.map.questions import MEASURED, Mark, Question, Stand, Step, by_parcel, value
+from woodlot.map.questions import MEASURED, Mark, Question, Step, by_parcel
 from woodlot.map.words import figures, plural, range_only, range_words
 
-__all__ = ["browsed", "further_questions"]
+__all__ = ["Stems", "browsed", "further_questions"]
+
+#: Stems counted and stems browsed on the deer plots of each stand, by stand_id.
+Stems = Mapping[str, tuple[float, float]]
 
 
-def further_questions(answers: dict[str, Any]) -> list[Question]:
+def further_questions(answers: Answers, stems: Stems) -> list[Question]:
     """Those of the three questions that these answers can say something on."""
-    return [q for q in (_growth(answers), _browse(answers), _food(answers)) if q is not None]
+    return [q for q in (_growth(answers), _browse(answers, stems), _food(answers)) if q is not None]
 
 
 def _stepped(
-    answers: dict[str, Any],
+    answers: Answers,
     name: str,
     breaks: tuple[float, ...],
     texts: tuple[str, ...],
@@ -36,19 +40,15 @@ def _stepped(
             return Mark(None, none, hatch=True)
         return Mark(sum(found >= b for b in breaks), figures(found) + ("%" if name == "browse" else ""))
 
-    return steps, {str(s["stand_id"]): mark(s) for s in answers["stands"]}
+    return steps, {s.stand_id: mark(s) for s in answers.stands}
 
 
-def _per_acre(stand: Stand, name: str) -> float | None:
-    total, acres = value(stand, name), stand.get("acres")
-    return None if total is None or not acres or stand["how"] not in MEASURED else total / acres
-
-
-def _growth(answers: dict[str, Any]) -> Question | None:
+def _growth(answers: Answers) -> Question | None:
     def rate(s: Stand) -> float | None:
-        return _per_acre(s, "growth_cords_per_yr")
+        total = s.growth_cords_per_yr.value
+        return None if total is None or not s.acres or s.how not in MEASURED else total / s.acres
 
-    if all(rate(s) is None for s in answers["stands"]):
+    if all(rate(s) is None for s in answers.stands):
         return None
     steps, marks = _stepped(
         answers,
@@ -60,18 +60,15 @@ def _growth(answers: dict[str, Any]) -> Question | None:
     )
 
     def row(s: Stand) -> tuple[str, str]:
-        grown = s.get("growth_cords_per_yr")
-        return (
-            (figures(grown["value"]), range_only(grown) or "no range")
-            if rate(s) is not None and grown
-            else ("", "not known")
-        )
+        if rate(s) is None:
+            return "", "not known"
+        return figures(s.growth_cords_per_yr.value), range_only(s.growth_cords_per_yr) or "no range"
 
-    def head(parcel: dict, stands: list[Stand]) -> tuple[str, str]:
+    def head(parcel: Parcel, stands: list[Stand]) -> tuple[str, str]:
         known = [s for s in stands if rate(s) is not None]
         if not known:
             return "Growth not known yet", "It needs plots, and better, cores or a second visit."
-        total = sum(s["growth_cords_per_yr"]["value"] for s in known)
+        total = sum(s.growth_cords_per_yr.value or 0.0 for s in known)
         return (
             f"About {figures(total)} cords a year",
             f"added over {plural(len(known), 'measured stand')}; each has its own range",
@@ -91,36 +88,40 @@ def _growth(answers: dict[str, Any]) -> Question | None:
     )
 
 
-def browsed(stand: Stand) -> float | None:
+def browsed(counted: float, bitten: float) -> float | None:
     """Percent of stems browsed in a stand: sum over sum, never a mean of plots; None when no stems were counted."""
-    stems = stand.get("browse_stems")
-    return None if not stems else 100.0 * float(stand.get("browse_browsed") or 0.0) / float(stems)
+    return 100.0 * bitten / counted if counted else None
 
 
-def _browse(answers: dict[str, Any]) -> Question | None:
-    if all(browsed(s) is None for s in answers["stands"]):
+def _browse(answers: Answers, stems: Stems) -> Question | None:
+    def of(s: Stand) -> tuple[float, float]:
+        return stems.get(s.stand_id, (0.0, 0.0))
+
+    def share(s: Stand) -> float | None:
+        return browsed(*of(s))
+
+    if all(share(s) is None for s in answers.stands):
         return None
     steps, marks = _stepped(
         answers,
         "browse",
         (15.0, 30.0, 50.0),
         ("under 15%", "15 to 29%", "30 to 49%", "half and more"),
-        browsed,
+        share,
         "no count",
     )
 
     def row(s: Stand) -> tuple[str, str]:
-        share = browsed(s)
-        return (f"{share:.0f}%", f"of {s['browse_stems']:,.0f} stems") if share is not None else ("", "no count")
+        pct = share(s)
+        return (f"{pct:.0f}%", f"of {of(s)[0]:,.0f} stems") if pct is not None else ("", "no count")
 
-    def head(parcel: dict, stands: list[Stand]) -> tuple[str, str]:
-        stems = sum(float(s.get("browse_stems") or 0) for s in stands)
-        bitten = sum(float(s.get("browse_browsed") or 0) for s in stands)
-        if not stems:
+    def head(parcel: Parcel, stands: list[Stand]) -> tuple[str, str]:
+        counted, bitten = (sum(of(s)[i] for s in stands) for i in (0, 1))
+        if not counted:
             return "No stems counted here", "Count stems 6 inches to 6 feet tall on the pellet plots."
         return (
-            f"{100 * bitten / stems:.0f}% of stems browsed",
-            f"{stems:,.0f} stems on plots. Kinds that deer leave alone, and stems already killed, are not counted.",
+            f"{100 * bitten / counted:.0f}% of stems browsed",
+            f"{counted:,.0f} stems on plots. Kinds that deer leave alone, and stems already killed, are not counted.",
         )
 
     said = by_parcel(answers, head, row)
@@ -137,11 +138,11 @@ def _browse(answers: dict[str, Any]) -> Question | None:
     )
 
 
-def _food(answers: dict[str, Any]) -> Question | None:
+def _food(answers: Answers) -> Question | None:
     def rate(s: Stand) -> float | None:
-        return value(s, "food_lb_per_ac")
+        return None if s.food_lb_per_ac is None else s.food_lb_per_ac.value
 
-    if all(rate(s) is None for s in answers["stands"]):
+    if all(rate(s) is None for s in answers.stands):
         return None
     steps, marks = _stepped(
         answers,
@@ -153,13 +154,11 @@ def _food(answers: dict[str, Any]) -> Question | None:
     )
 
     def row(s: Stand) -> tuple[str, str]:
-        food = s.get("food_lb_per_ac")
-        return (
-            (figures(food["value"]), range_words(food)) if food and food.get("value") is not None else ("", "not known")
-        )
+        food = s.food_lb_per_ac
+        return ("", "not known") if food is None or food.value is None else (figures(food.value), range_words(food))
 
-    def head(parcel: dict, stands: list[Stand]) -> tuple[str, str]:
-        known = [(rate(s), str(s["stand_id"])) for s in stands if rate(s) is not None]
+    def head(parcel: Parcel, stands: list[Stand]) -> tuple[str, str]:
+        known = [(rate(s), s.stand_id) for s in stands if rate(s) is not None]
         if not known:
             return "Deer food not known", "No table speaks of these covers."
         most = max(known, key=lambda item: (item[0] or 0, item[1]))

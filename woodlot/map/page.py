@@ -12,6 +12,7 @@ from folium.map import CustomPane
 from folium.template import Template as FoliumTemplate
 from jinja2 import Template
 
+from woodlot.answers.types import Answers
 from woodlot.map import drawing, field_notes, layers, offline, printed, still
 
 if TYPE_CHECKING:
@@ -146,7 +147,7 @@ def _feature_collection(features: list[dict[str, Any]]) -> dict[str, Any]:
 
 
 def html(
-    answers: dict[str, Any],
+    answers: Answers,
     parcels: "gpd.GeoDataFrame",
     stands: "gpd.GeoDataFrame",
     features: "gpd.GeoDataFrame | None" = None,
@@ -159,7 +160,7 @@ def html(
     Parameters
     ----------
     answers
-        The one mapping of ``woodlot.story``.
+        All that was answered for the place.
     parcels, stands, features
         Geo frames in longitude and latitude.
     pictures
@@ -189,7 +190,7 @@ def _told(drawn: dict[str, Any]) -> dict[str, Any]:
     return {k: v for k, v in drawn.items() if k not in ("shapes", "head")} | {"features": features}
 
 
-def _page(drawn: dict[str, Any], answers: dict[str, Any]) -> Figure:
+def _page(drawn: dict[str, Any], answers: Answers) -> Figure:
     home = next((p for p in drawn["parcels"] if p["home"]), drawn["parcels"][0])
     (south, west), (north, east) = home["bounds"]
     keys = [q["key"] for q in drawn["questions"]]

@@ -10,9 +10,11 @@ answers it with its rows. ``more_questions`` has three others; ``layers`` asks t
 """
 
 import itertools
+from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any
 
+from woodlot.answers.stand_types import Entry, Parcel, Stand
+from woodlot.answers.types import Answers
 from woodlot.map import paint
 from woodlot.map.words import (
     NBSP,
@@ -37,14 +39,10 @@ __all__ = [
     "Said",
     "Step",
     "by_parcel",
-    "entries",
     "first_questions",
     "of_parcel",
     "unplanned",
-    "value",
 ]
-
-Stand = dict[str, Any]
 
 
 @dataclass(frozen=True)
@@ -97,52 +95,50 @@ NO_PLOTS = "hatched: no plots yet, number borrowed or none"
 MOST_COMING = 3
 
 
-def first_questions(answers: dict[str, Any]) -> list[Question]:
+def first_questions(answers: Answers) -> list[Question]:
     """The four questions that are always asked, in the order of the page."""
     return [_grows(answers), _much(answers), _when(answers), _sure(answers)]
 
 
-def of_parcel(answers: dict[str, Any], parcel_id: str) -> list[Stand]:
+def of_parcel(answers: Answers, parcel_id: str) -> list[Stand]:
     """The stands of one parcel, in the order of the answers."""
-    return [s for s in answers["stands"] if s["parcel_id"] == parcel_id]
+    return [s for s in answers.stands if s.parcel_id == parcel_id]
 
 
-def _rows(stands: list[Stand], say: Any) -> list[tuple[str, str, str, str]]:
-    return [(str(s["stand_id"]), cap(str(s["cover"])), *say(s)) for s in stands]
+def _rows(stands: list[Stand], say: Callable[[Stand], tuple[str, str]]) -> list[tuple[str, str, str, str]]:
+    return [(s.stand_id, cap(s.cover), *say(s)) for s in stands]
 
 
-def by_parcel(answers: dict[str, Any], head_sub: Any, say: Any) -> dict[str, Said]:
+def by_parcel(
+    answers: Answers,
+    head_sub: Callable[[Parcel, list[Stand]], tuple[str, str]],
+    say: Callable[[Stand], tuple[str, str]],
+) -> dict[str, Said]:
     """Sentence and rows for each parcel, from a function of (parcel, stands) and one of a stand."""
     out = {}
-    for parcel in answers["parcels"]:
-        stands = of_parcel(answers, parcel["parcel_id"])
+    for parcel in answers.parcels:
+        stands = of_parcel(answers, parcel.parcel_id)
         if stands:
             head, sub = head_sub(parcel, stands)
         else:
             head, sub = "No stands drawn yet", "Draw one in the stands file; then its plots can be counted here."
-        out[str(parcel["parcel_id"])] = Said(head, sub, _rows(stands, say))
+        out[parcel.parcel_id] = Said(head, sub, _rows(stands, say))
     return out
-
-
-def value(stand: Stand, name: str) -> float | None:
-    """The value of one of a stand's estimates, None when there is none."""
-    estimate = stand.get(name)
-    return None if not estimate else estimate.get("value")
 
 
 # --- What grows here? -------------------------------------------------------------------------------------------------
 
 
 def _cover_key(stand: Stand) -> tuple[str, str]:
-    letter = str(stand.get("letter") or "?")
-    return (letter, paint.COVER_NAMES[letter]) if letter in paint.COVERS else (letter, str(stand["cover"]))
+    letter = stand.letter or "?"
+    return (letter, paint.COVER_NAMES[letter]) if letter in paint.COVERS else (letter, stand.cover)
 
 
-def _grows(answers: dict[str, Any]) -> Question:
+def _grows(answers: Answers) -> Question:
     acres: dict[tuple[str, str], float] = {}
-    for stand in answers["stands"]:
+    for stand in answers.stands:
         key = _cover_key(stand)
-        acres[key] = acres.get(key, 0.0) + float(stand["acres"] or 0.0)
+        acres[key] = acres.get(key, 0.0) + stand.acres
     order = [k for k in ((a, paint.COVER_NAMES[a]) for a in paint.COVERS) if k in acres] + sorted(
         k for k in acres if k[0] not in paint.COVERS
     )
@@ -152,10 +148,9 @@ def _grows(answers: dict[str, Any]) -> Question:
     ]
     place = {key: i for i, key in enumerate(order)}
     marks = {
-        str(s["stand_id"]): Mark(place[_cover_key(s)], _cover_key(s)[0], hatch=s["how"] not in MEASURED)
-        for s in answers["stands"]
+        s.stand_id: Mark(place[_cover_key(s)], _cover_key(s)[0], hatch=s.how not in MEASURED) for s in answers.stands
     }
-    said = by_parcel(answers, _grows_said, lambda s: ("", amount(s["acres"], 1)))
+    said = by_parcel(answers, _grows_said, lambda s: ("", amount(s.acres, 1)))
     return Question(
         "grows",
         "What grows here?",
@@ -170,10 +165,10 @@ def _grows(answers: dict[str, Any]) -> Question:
     )
 
 
-def _grows_said(parcel: dict, stands: list[Stand]) -> tuple[str, str]:
+def _grows_said(parcel: Parcel, stands: list[Stand]) -> tuple[str, str]:
     covers: dict[str, float] = {}
     for s in stands:
-        covers[str(s["cover"])] = covers.get(str(s["cover"]), 0.0) + float(s["acres"] or 0.0)
+        covers[s.cover] = covers.get(s.cover, 0.0) + s.acres
     ranked = sorted(covers.items(), key=lambda item: (-item[1], item[0]))
     total = sum(covers.values())
     first, most = ranked[0]
@@ -186,8 +181,8 @@ def _grows_said(parcel: dict, stands: list[Stand]) -> tuple[str, str]:
 # --- How much wood stands? --------------------------------------------------------------------------------------------
 
 
-def _much(answers: dict[str, Any]) -> Question:
-    breaks = [float(b) for b in answers["base"].get("cord_breaks") or (13, 18, 24)][:3]
+def _much(answers: Answers) -> Question:
+    breaks = [float(b) for b in answers.base.cord_breaks][:3]
     whole = [round(b) for b in breaks]
     texts = [f"under {whole[0]}"]
     texts += [f"{a} to {b - 1}" if b - 1 > a else f"{a}" for a, b in itertools.pairwise(whole)]
@@ -195,22 +190,22 @@ def _much(answers: dict[str, Any]) -> Question:
     steps = [Step(p, t) for p, t in zip(paint.STEPS["much"], texts, strict=False)]
 
     def mark(s: Stand) -> Mark:
-        cords = value(s, "cords_per_ac")
-        if s["how"] == "borrowed" and cords is not None:
+        cords = s.cords_per_ac.value
+        if s.how == "borrowed" and cords is not None:
             return Mark(None, f"≈{figures(cords)}", hatch=True)
-        if s["how"] == "none" or cords is None:
+        if s.how == "none" or cords is None:
             return Mark(None, "no number", hatch=True)
         return Mark(sum(round(cords) >= b for b in whole), figures(cords))
 
     def row(s: Stand) -> tuple[str, str]:
-        cords = value(s, "cords_per_ac")
-        if cords is None or s["how"] == "none":
+        cords = s.cords_per_ac.value
+        if cords is None or s.how == "none":
             return "", "no number"
-        if s["how"] == "borrowed":
+        if s.how == "borrowed":
             return "", f"≈{figures(cords)} borrowed"
-        return figures(cords), range_only(s["cords_per_ac"]) or _no_range(s)
+        return figures(cords), range_only(s.cords_per_ac) or _no_range(s)
 
-    marks = {str(s["stand_id"]): mark(s) for s in answers["stands"]}
+    marks = {s.stand_id: mark(s) for s in answers.stands}
     said = by_parcel(answers, _much_said, row)
     return Question(
         "much",
@@ -226,20 +221,20 @@ def _much(answers: dict[str, Any]) -> Question:
 
 
 def _no_range(stand: Stand) -> str:
-    return stand["how"] if stand["how"] in ONE_OR_EMPTY else "no range"
+    return stand.how if stand.how in ONE_OR_EMPTY else "no range"
 
 
 def _measured_acres(stands: list[Stand]) -> float:
-    return sum(float(s["acres"] or 0) for s in stands if s["how"] in MEASURED)
+    return sum(s.acres for s in stands if s.how in MEASURED)
 
 
-def _much_said(parcel: dict, stands: list[Stand]) -> tuple[str, str]:
-    cords = parcel.get("cords") or {}
+def _much_said(parcel: Parcel, stands: list[Stand]) -> tuple[str, str]:
+    cords = parcel.cords
     measured = _measured_acres(stands)
-    if cords.get("value") is None or not measured:
+    if cords.value is None or not measured:
         return "No number yet", "Nobody has put a plot here. Three plots in a stand would give a first figure."
     tail = f"on {amount(measured, 1)} measured acres".replace(" ", NBSP)
-    head = f"{figures(cords['value'])} full cords standing"
+    head = f"{figures(cords.value)} full cords standing"
     if has_range(cords):
         return head, f"{range_words(cords)}, {tail}"
     return head, f"{cap(tail)}. No range: {range_words(cords)}."
@@ -250,58 +245,51 @@ def _much_said(parcel: dict, stands: list[Stand]) -> tuple[str, str]:
 
 def unplanned(stand: Stand) -> str:
     """Why no winter is planned for a stand; the report says the same."""
-    if (stand.get("cut") or {}).get("way") == "none":
+    if stand.cut.way == "none":
         return "not to be cut"
-    return "measure first" if stand["how"] in TO_MEASURE else "not in this plan"
+    return "measure first" if stand.how in TO_MEASURE else "not in this plan"
 
 
-def entries(stand: Stand) -> list[dict[str, Any]]:
-    """The winters in which the plan cuts a stand, the soonest first: winter, acres, cords."""
-    return (stand.get("cut") or {}).get("entries") or []
-
-
-def _when(answers: dict[str, Any]) -> Question:
-    winter = str(answers["winter"])
+def _when(answers: Answers) -> Question:
+    winter = answers.winter
     texts = ("this winter", "1 to 3 winters on", "4 or more winters on", "not in this plan")
     steps = [Step(p, t) for p, t in zip(paint.STEPS["when"], texts, strict=True)]
 
-    def later(s: Stand) -> list[dict[str, Any]]:
-        return [e for e in entries(s) if e["winter"] != winter]
+    def later(s: Stand) -> list[Entry]:
+        return [e for e in s.cut.entries if e.winter != winter]
 
     def mark(s: Stand) -> Mark:
-        turns, why = entries(s), unplanned(s)
+        turns, why = s.cut.entries, unplanned(s)
         if turns:
-            ahead = int(turns[0]["winter"][:4]) - int(winter[:4])
-            return Mark(0 if ahead <= 0 else 1 if ahead <= 3 else 2, str(turns[0]["winter"]))
+            ahead = int(turns[0].winter[:4]) - int(winter[:4])
+            return Mark(0 if ahead <= 0 else 1 if ahead <= 3 else 2, turns[0].winter)
         if why == "measure first":
             return Mark(None, why, hatch=True)
         return Mark(3, "not cut" if why == "not to be cut" else "not yet")
 
     def row(s: Stand) -> tuple[str, str]:
-        coming, turns = later(s), entries(s)
+        coming, turns = later(s), s.cut.entries
         rest = ", ".join(span for span, _ in winter_runs(coming))
         if len(coming) < len(turns):
             return "this winter", f"then {rest}" if rest else ""
         return "", rest or unplanned(s)
 
-    def head(parcel: dict, stands: list[Stand]) -> tuple[str, str]:
-        now = [s for s in stands if len(later(s)) < len(entries(s))]
-        coming = sorted((s for s in stands if later(s)), key=lambda s: str(later(s)[0]["winter"]))
-        said = [f"stand{NBSP}{s['stand_id']}, {winters(later(s))}" for s in coming[:MOST_COMING]]
+    def head(parcel: Parcel, stands: list[Stand]) -> tuple[str, str]:
+        now = [s for s in stands if len(later(s)) < len(s.cut.entries)]
+        coming = sorted((s for s in stands if later(s)), key=lambda s: later(s)[0].winter)
+        said = [f"stand{NBSP}{s.stand_id}, {winters(later(s))}" for s in coming[:MOST_COMING]]
         if len(coming) > MOST_COMING:
             said.append(f"and {plural(len(coming) - MOST_COMING, 'more stand')}, in the list")
         if not now:
             return "Nothing this winter", f"Next: {'; '.join(said)}." if said else "Nothing later is planned."
-        amounts = [s["cut"].get("cords") for s in now]
-        words = [
-            f"{figures(e['value'])} full cords, {range_words(e)}" for e in amounts if e and e.get("value") is not None
-        ]
+        amounts = [s.cut.cords for s in now]
+        words = [f"{figures(e.value)} full cords, {range_words(e)}" for e in amounts if e and e.value is not None]
         following = f"Later: {'; '.join(said)}." if said else "Nothing later is planned."
-        return f"Stand{'s' if len(now) > 1 else ''} {listed(str(s['stand_id']) for s in now)} this winter", (
+        return f"Stand{'s' if len(now) > 1 else ''} {listed(s.stand_id for s in now)} this winter", (
             "; ".join(words) + ". " if words else ""
         ) + following
 
-    marks = {str(s["stand_id"]): mark(s) for s in answers["stands"]}
+    marks = {s.stand_id: mark(s) for s in answers.stands}
     said = by_parcel(answers, head, row)
     return Question(
         "when",
@@ -319,39 +307,37 @@ def _when(answers: dict[str, Any]) -> Question:
 # --- How sure are we? -------------------------------------------------------------------------------------------------
 
 
-def _sure(answers: dict[str, Any]) -> Question:
+def _sure(answers: Answers) -> Question:
     limits = (20.0, 30.0, 45.0)
     texts = (*(f"within {b:.0f}%" for b in limits), f"wider than {limits[-1]:.0f}%")
     steps = [Step(p, t) for p, t in zip(paint.STEPS["sure"], texts, strict=True)]
 
     def mark(s: Stand) -> Mark:
-        half = s.get("half_width_pct")
+        half = s.half_width_pct
         if half is None:
-            words = s["how"] if s["how"] in ONE_OR_EMPTY else "not measured"
+            words = s.how if s.how in ONE_OR_EMPTY else "not measured"
             return Mark(None, words, hatch=True)
         return Mark(sum(half > b for b in limits), f"±{half:.0f}%")
 
     def row(s: Stand) -> tuple[str, str]:
-        half = s.get("half_width_pct")
-        plots = plural(s["plots"], "plot") if s["plots"] else "no plots"
+        half = s.half_width_pct
+        plots = plural(s.plots, "plot") if s.plots else "no plots"
         return (f"±{half:.0f}%" if half is not None else ""), (plots if half is not None else mark(s).big)
 
-    def head(parcel: dict, stands: list[Stand]) -> tuple[str, str]:
-        cords = parcel.get("cords") or {}
-        with_plots = [s for s in stands if s["plots"]]
-        base = (
-            f"{plural(sum(s['plots'] for s in stands), 'plot')} in {len(with_plots)} of {plural(len(stands), 'stand')}"
-        )
-        if not with_plots or not cords.get("value"):
+    def head(parcel: Parcel, stands: list[Stand]) -> tuple[str, str]:
+        cords = parcel.cords
+        with_plots = [s for s in stands if s.plots]
+        base = f"{plural(sum(s.plots for s in stands), 'plot')} in {len(with_plots)} of {plural(len(stands), 'stand')}"
+        if not with_plots or not cords.value:
             return "Not measured yet", "Three plots in a stand would give a first range."
-        if not has_range(cords):
+        if cords.low is None or cords.high is None:
             return "No range for the whole", f"{base}; {range_words(cords)}"
-        half = (cords["high"] - cords["low"]) / 2 / cords["value"] * 100
-        return f"Within {half:.0f}% for the parcel", f"{odds(cords.get('level', 0.9))}, from {base}"
+        half = (cords.high - cords.low) / 2 / cords.value * 100
+        return f"Within {half:.0f}% for the parcel", f"{odds(cords.level)}, from {base}"
 
-    marks = {str(s["stand_id"]): mark(s) for s in answers["stands"]}
+    marks = {s.stand_id: mark(s) for s in answers.stands}
     said = by_parcel(answers, head, row)
-    unit = f"{odds(answers['level'])} the truth is"
+    unit = f"{odds(answers.level)} the truth is"
     return Question(
         "sure",
         "How sure are we?",

@@ -10,6 +10,8 @@ A picture stands in place of the fills, never under half-clear ones: two things 
 import re
 from typing import TYPE_CHECKING, Any
 
+from woodlot.answers.stand_types import Parcel, Stand
+from woodlot.answers.types import Answers
 from woodlot.errors import InputError
 from woodlot.map.questions import Mark, Question, by_parcel
 from woodlot.map.words import amount, plural
@@ -58,21 +60,21 @@ def pictures(given: dict[str, dict[str, dict[str, Any]]] | None, parcel_ids: lis
     return out
 
 
-def views(answers: dict[str, Any], shown: dict[str, dict[str, Any]]) -> list[Question]:
+def views(answers: Answers, shown: dict[str, dict[str, Any]]) -> list[Question]:
     """A question for each kind of picture there is; stands are only outlined and named."""
     out = []
     for view, by_id in shown.items():
         ask, short, unit = ASKED[view]
 
-        def head(parcel: dict, stands: list[dict], here: dict = by_id) -> tuple[str, str]:
-            if str(parcel["parcel_id"]) not in here:
+        def head(parcel: Parcel, stands: list[Stand], here: dict = by_id) -> tuple[str, str]:
+            if parcel.parcel_id not in here:
                 return "No picture of this parcel", "The raster does not reach it."
             return f"{plural(len(stands), 'stand')} outlined".replace(
                 "\u00a0", " "
             ), "Nothing is counted from a picture."
 
-        marks = {str(s["stand_id"]): Mark(None, "") for s in answers["stands"]}
-        said = by_parcel(answers, head, lambda s: ("", amount(s["acres"], 1)))
+        marks = {s.stand_id: Mark(None, "") for s in answers.stands}
+        said = by_parcel(answers, head, lambda s: ("", amount(s.acres, 1)))
         out.append(Question(view, ask, short, unit, "acres", [], "", marks, said))
     return out
 

@@ -15,10 +15,12 @@ winter_runs     the same by runs without a gap, each with its entries
 
 import datetime as dt
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from woodlot import words
+from woodlot.answers.stand_types import Entry
+from woodlot.estimate import Number
 
 __all__ = [
     "NBSP",
@@ -69,37 +71,33 @@ def odds(level: float | None) -> str:
     return _ODDS.get(round(level, 4), f"{round(100 * level)} times in 100")
 
 
-def has_range(estimate: dict | None) -> bool:
-    """Whether an estimate has both ends of a range."""
-    return bool(estimate) and _known(estimate.get("low")) and _known(estimate.get("high"))  # type: ignore[union-attr]
+def has_range(estimate: Number) -> bool:
+    """Whether a number has both ends of a range."""
+    return _known(estimate.low) and _known(estimate.high)
 
 
-def range_only(estimate: dict | None, places: int | None = None) -> str:
+def range_only(estimate: Number, places: int | None = None) -> str:
     """``17–28`` (two figures, or fixed decimals), or nothing when there is no range."""
-    if not estimate or not has_range(estimate):
+    if not has_range(estimate):
         return ""
-    low, high = (figures(v) if places is None else amount(v, places) for v in (estimate["low"], estimate["high"]))
+    low, high = (figures(v) if places is None else amount(v, places) for v in (estimate.low, estimate.high))
     return f"{low}{DASH}{high}"
 
 
-def range_level(estimate: dict | None, places: int | None = None) -> str:
+def range_level(estimate: Number, places: int | None = None) -> str:
     """``17–28, 90%`` or ``17–28, assumptions``; the reason when there is no range."""
-    if not estimate:
-        return ""
     if not has_range(estimate):
-        return str(estimate.get("why") or "no range")
-    percent = f"{round(100 * (estimate.get('level') or 0.9))}%"
-    return f"{range_only(estimate, places)}, {'assumptions' if estimate.get('kind') == 'assumptions' else percent}"
+        return estimate.why or "no range"
+    percent = f"{round(100 * (estimate.level or 0.9))}%"
+    return f"{range_only(estimate, places)}, {'assumptions' if estimate.kind == 'assumptions' else percent}"
 
 
-def range_words(estimate: dict | None, places: int | None = None) -> str:
+def range_words(estimate: Number, places: int | None = None) -> str:
     """``17–28, nine times in ten`` or ``17–28, from assumptions``; the reason when there is no range."""
-    if not estimate:
-        return ""
     if not has_range(estimate):
-        return str(estimate.get("why") or "no range")
-    assumed = estimate.get("kind") == "assumptions"
-    return f"{range_only(estimate, places)}, {'from assumptions' if assumed else odds(estimate.get('level'))}"
+        return estimate.why or "no range"
+    assumed = estimate.kind == "assumptions"
+    return f"{range_only(estimate, places)}, {'from assumptions' if assumed else odds(estimate.level)}"
 
 
 def _date(when: Any) -> dt.date | None:
@@ -127,15 +125,15 @@ def listed(parts: Iterable[str]) -> str:
     return f"{', '.join(first)} and {last}" if first else last
 
 
-def winter_runs(entries: list[dict[str, Any]]) -> list[tuple[str, list[dict[str, Any]]]]:
+def winter_runs(entries: Sequence[Entry]) -> list[tuple[str, list[Entry]]]:
     """Entries of the plan (soonest first) by runs of winters without a gap: ``2026–27 to 2028–29`` and its entries."""
-    runs: list[list[dict[str, Any]]] = []
+    runs: list[list[Entry]] = []
     for e in entries:
-        if runs and int(e["winter"][:4]) == int(runs[-1][-1]["winter"][:4]) + 1:
+        if runs and int(e.winter[:4]) == int(runs[-1][-1].winter[:4]) + 1:
             runs[-1].append(e)
         else:
             runs.append([e])
-    return [(_span(run[0]["winter"], run[-1]["winter"]), run) for run in runs]
+    return [(_span(run[0].winter, run[-1].winter), run) for run in runs]
 
 
 def _span(first: str, last: str) -> str:
@@ -143,7 +141,7 @@ def _span(first: str, last: str) -> str:
     return f"{NBSP}to{NBSP}".join(ends).replace("–", DASH)
 
 
-def winters(entries: list[dict[str, Any]]) -> str:
+def winters(entries: Sequence[Entry]) -> str:
     """All winters of the plan in a sentence: ``winter 2034–35``, ``winters 2026–27 to 2028–29 and 2033–34``."""
     return f"{'winter' if len(entries) == 1 else 'winters'} {listed(span for span, _ in winter_runs(entries))}"
 

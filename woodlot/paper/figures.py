@@ -11,15 +11,18 @@ svg, axes, dot, triangle, cut_short, ticks   what charts are made of
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from html import escape
 from math import ceil, floor, log10
 from typing import Any
 
+from woodlot.answers.chart_types import HouseWinter, Stock
+from woodlot.estimate import Number
 from woodlot.map import paint
 from woodlot.map.drawing import hatches, line, n, rect, text
 from woodlot.map.words import amount
 
-__all__ = ["axes", "cover_bars", "cut_short", "dot", "heat", "ranges", "stock", "svg", "ticks", "triangle"]
+__all__ = ["Ranged", "axes", "cover_bars", "cut_short", "dot", "heat", "ranges", "stock", "svg", "ticks", "triangle"]
 
 FACE = 'font-family="Arial, Liberation Sans, sans-serif"'
 GRID = "#D8D4C6"
@@ -84,21 +87,23 @@ def cut_short(name: str, most: int) -> str:
     return name if len(name) <= most else name[: most - 1] + "…"
 
 
-def ranges(rows: Sequence[dict[str, Any]], unit: str, prefix: str = "r-") -> str:
-    """One row a stand on one axis: dot and range.
+@dataclass(frozen=True)
+class Ranged:
+    """A row of ``ranges``: a stand, its number (None where nothing was measured), the words where there is none."""
 
-    Parameters
-    ----------
-    rows
-        Mappings with id, name, and estimate (value, low, high, or None where nothing was measured); ``none`` the words
-        where there is no number.
-    unit
-        What the axis counts.
-    prefix
-        Put before the names of patterns, so that several charts can share one page.
+    id: str
+    name: str
+    estimate: Number | None
+    none: str
+
+
+def ranges(rows: Sequence[Ranged], unit: str, prefix: str = "r-") -> str:
+    """One row a stand on one axis, which counts ``unit``: dot and range.
+
+    prefix: put before the names of patterns, so that several charts can share one page.
     """
-    known = [r["estimate"] for r in rows if r["estimate"] and r["estimate"].get("value") is not None]
-    marks = ticks(max([e.get("high") or e["value"] for e in known] + [1.0]), 4)
+    known = [r.estimate for r in rows if r.estimate is not None]
+    marks = ticks(max([e.high or e.value or 0.0 for e in known] + [1.0]), 4)
     left, right, top = 238.0, 690.0, 4.0
     scale = (right - left) / marks[-1]
     bottom = top + 16.6 * len(rows)
@@ -106,8 +111,8 @@ def ranges(rows: Sequence[dict[str, Any]], unit: str, prefix: str = "r-") -> str
     for i, r in enumerate(rows):
         y = top + 16.6 * i + 8.3
         body.append(line(f"M0 {n(y + 8.3)}H{n(right)}", GRID, 1))
-        body.append(text(0, y + 4, str(r["id"]), 12, anchor="start", bold=True))
-        body.append(text(24, y + 4, cut_short(r["name"], 36), 12, anchor="start"))
+        body.append(text(0, y + 4, r.id, 12, anchor="start", bold=True))
+        body.append(text(24, y + 4, cut_short(r.name, 36), 12, anchor="start"))
         body.append(_row(r, y, left, right, scale, prefix))
     for m in marks:
         body.append(text(left + m * scale, bottom + 15, _say(m), 12, paint.GRAY))
@@ -117,21 +122,21 @@ def ranges(rows: Sequence[dict[str, Any]], unit: str, prefix: str = "r-") -> str
     return svg(700, bottom + 42, f"{unit} by stand", body, prefix)
 
 
-def _row(r: dict[str, Any], y: float, left: float, right: float, scale: float, prefix: str) -> str:
-    e = r["estimate"]
-    if not e or e.get("value") is None:
-        words = r.get("none") or "not measured"
+def _row(r: Ranged, y: float, left: float, right: float, scale: float, prefix: str) -> str:
+    e = r.estimate
+    if e is None or e.value is None:
+        words = r.none
         middle, half = (left + right) / 2, len(words) * 3.4 + 8
         out = rect(left, y - 5, right - left, 10, f"url(#{prefix}hatch-ink)")
         return out + rect(middle - half, y - 7, 2 * half, 14, "#FFFFFF") + text(middle, y + 4, words, 12)
-    x = left + e["value"] * scale
+    x = left + e.value * scale
     out = ""
-    if e.get("low") is not None and e.get("high") is not None:
-        a, b = left + e["low"] * scale, left + e["high"] * scale
+    if e.low is not None and e.high is not None:
+        a, b = left + e.low * scale, left + e.high * scale
         out = line(f"M{n(a)} {n(y)}H{n(b)}M{n(a)} {n(y - 4)}v8M{n(b)} {n(y - 4)}v8", paint.INK, 1.8)
     out += dot(x, y)
-    if e.get("low") is None:
-        out += text(x + 9, y + 4, r.get("none") or "no range", 12, paint.GRAY, "start")
+    if e.low is None:
+        out += text(x + 9, y + 4, r.none, 12, paint.GRAY, "start")
     return out
 
 
@@ -155,14 +160,10 @@ def axes(marks: list[float], left: float, right: float, top: float, bottom: floa
     return out
 
 
-def stock(series: dict[str, Any], prefix: str = "s-") -> str:
-    """What stands over the years: the plan as a line in its band, one heavier cut dashed.
-
-    ``series``: years, plan, low, high and (optional) heavier, all lists of one length; plan_words and heavier_words
-    stand at the ends of their lines.
-    """
-    years, plan = series["years"], series["plan"]
-    low, high, heavier = series.get("low"), series.get("high"), series.get("heavier")
+def stock(series: Stock, prefix: str = "s-") -> str:
+    """What stands over the years: the plan as a line in its band, one heavier cut dashed; words at the lines' ends."""
+    years, plan = series.years, series.plan
+    low, high, heavier = series.low, series.high, series.heavier
     marks = ticks(max([*plan, *(high or []), *(heavier or [])]))
     left, right, top, bottom = 44.0, 262.0, 12.0, 148.0
     span = (years[-1] - years[0]) or 1
@@ -176,10 +177,10 @@ def stock(series: dict[str, Any], prefix: str = "s-") -> str:
         body.append(f'<path d="M{"L".join(way(high) + way(low)[::-1])}Z" fill="{paint.BAND}"/>')
     body += axes(marks, left, right, top, bottom)
     body.append(line("M" + "L".join(way(plan)), paint.INK, 2.4))
-    ends = [(plan[-1], series.get("plan_words", "plan"), True)]
+    ends = [(plan[-1], series.plan_words, True)]
     if heavier:
         body.append(line("M" + "L".join(way(heavier)), paint.INK, 1.8, dash="6 4"))
-        ends.append((heavier[-1], series.get("heavier_words", "heavier cut"), False))
+        ends.append((heavier[-1], series.heavier_words or "heavier cut", False))
     spots = _apart([bottom - value * (bottom - top) / marks[-1] for value, _, _ in ends], 27.0)
     for y, (_, words, bold) in zip(spots, ends, strict=True):
         for k, part in enumerate(_two_lines(words)):
@@ -207,33 +208,28 @@ def _two_lines(words: str) -> list[str]:
     return [" ".join(first), " ".join(parts[len(first) :])]
 
 
-def heat(rows: Sequence[dict[str, Any]], prefix: str = "h-") -> str:
-    """Wood ready by winter, stacked (ink) and still to cut (hatch), against the need (dashed line in its band).
-
-    ``rows``: winter, stacked, to_cut, need (an estimate).
-    """
-    need = rows[0]["need"]
-    tops = [r["stacked"] + r["to_cut"] for r in rows]
-    marks = ticks(max([*tops, need.get("high") or need["value"]]))
+def heat(rows: Sequence[HouseWinter], prefix: str = "h-") -> str:
+    """Wood ready by winter, stacked (ink) and still to cut (hatch), against the need (dashed line in its band)."""
+    need = rows[0].need
+    tops, needed = [r.stacked + r.to_cut for r in rows], need.value or 0.0
+    marks = ticks(max([*tops, need.high or needed]))
     left, right, top, bottom = 34.0, 334.0, 26.0, 134.0
     scale = (bottom - top) / marks[-1]
     body = []
-    if need.get("low") is not None:
-        body.append(
-            rect(left, bottom - need["high"] * scale, right - left, (need["high"] - need["low"]) * scale, paint.BAND)
-        )
+    if need.low is not None and need.high is not None:
+        body.append(rect(left, bottom - need.high * scale, right - left, (need.high - need.low) * scale, paint.BAND))
     body += axes(marks, left, right, top, bottom)
     gap = (right - left) / len(rows)
     for i, r in enumerate(rows):
         x, y = left + gap * (i + 0.5) - 22, bottom
-        for value, fill in ((r["stacked"], paint.INK), (r["to_cut"], f"url(#{prefix}hatch-ink)")):
+        for value, fill in ((r.stacked, paint.INK), (r.to_cut, f"url(#{prefix}hatch-ink)")):
             if value:
                 y -= value * scale
                 body.append(
                     rect(x, y, 44, value * scale, "#FFFFFF", paint.INK, 1.4) + rect(x, y, 44, value * scale, fill)
                 )
-        body.append(text(x + 22, bottom + 17, r["winter"], 12, paint.GRAY))
-    y = bottom - need["value"] * scale
+        body.append(text(x + 22, bottom + 17, r.winter, 12, paint.GRAY))
+    y = bottom - needed * scale
     body.append(line(f"M{n(left)} {n(y)}H{n(right)}", paint.INK, 2, dash="7 4"))
     body.append(rect(left, 4, 11, 11, paint.INK) + text(left + 16, 14, "stacked now", 12, anchor="start"))
     body.append(

@@ -9,6 +9,9 @@ page, brackets    the frame of a page; a range in brackets
 from html import escape
 from typing import Any
 
+from woodlot.answers.types import Answers, Row
+from woodlot.deer.answer import Deer
+from woodlot.estimate import Number
 from woodlot.map import printed, still
 from woodlot.map.words import NBSP, amount, cap, figures, has_range, range_level, range_only
 from woodlot.paper import figures as charts
@@ -30,63 +33,56 @@ def _sentences(headline: str) -> tuple[str, str]:
     return (first, rest) if stop else (headline.rstrip("."), "")
 
 
-def answers_page(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> str:
+def answers_page(answers: Answers, layers: dict[str, Any], foot: str) -> str:
     """Page 1: a title that is the decision, the acres behind it, the rows, and what grows where."""
-    title, rest = _sentences(str(answers["headline"]))
-    sub = f"{rest} {ground_words(answers['totals'])}".strip()
-    rows = "".join(_row(r) for r in answers["rows"])
+    title, rest = _sentences(answers.headline)
+    t = answers.totals
+    sub = f"{rest} {ground_words(t.acres, t.acres_with_plots, t.acres_without, t.acres_no_parcel)}".strip()
+    rows = "".join(_row(r) for r in answers.rows)
     cover = "" if _many_words(answers) else _cover(answers, layers)
     inside = f"<h1>{escape(title)}</h1><p class='sub'>{escape(sub)}</p>{rows}<div class='rows-end'></div>{cover}"
     return page(layers, layers["head"]["made"].removeprefix("made "), inside, foot)
 
 
-def _many_words(answers: dict[str, Any]) -> bool:
+def _many_words(answers: Answers) -> bool:
     """Whether the rows fill page 1, so that what grows where goes to page 2."""
-    return sum(len(r["why"]) + 60 for r in answers["rows"]) > 1000
+    return sum(len(r.why) + 60 for r in answers.rows) > 1000
 
 
-def _cover(answers: dict[str, Any], layers: dict[str, Any]) -> str:
-    acres = {str(s["stand_id"]): float(s["acres"] or 0) for s in answers["stands"]}
+def _cover(answers: Answers, layers: dict[str, Any]) -> str:
+    acres = {s.stand_id: s.acres for s in answers.stands}
     everything = {"here": {"grows": list(range(len(layers["questions"][0]["steps"])))}}
     head = "<h2>What grows where</h2><p class='caption'>Acres by stand. Hatched stands are not measured.</p>"
     bars = charts.cover_bars(layers, acres)
     return f"<div class='keep'>{head}{bars}{printed.legend(layers['questions'][0], everything)}</div>"
 
 
-def _row(row: dict[str, Any]) -> str:
+def _row(row: Row) -> str:
     """The number and what it counts at the left, the title and the reason at the right."""
-    large = "number long" if len(row["number"]) > 24 else "number"
-    left = f"<p class='{large}'>{escape(row['number'])}</p><p>{escape(_under(row))}</p>"
-    right = f"<h2>{escape(row['title'])}</h2><p>{escape(row['why'])}</p>"
+    large = "number long" if len(row.number) > 24 else "number"
+    left = f"<p class='{large}'>{escape(row.number)}</p><p>{escape(cap(row.range))}</p>"
+    right = f"<h2>{escape(row.title)}</h2><p>{escape(row.why)}</p>"
     return f"<div class='row'><div>{left}</div><div>{right}</div></div>"
 
 
-def _under(row: dict[str, Any]) -> str:
-    unit, said = str(row.get("unit") or ""), str(row.get("range") or "")
-    if not said or not unit:
-        return unit or cap(said)
-    return f"{unit}. {said}" if said[:1].isupper() else f"{unit} ({said})"
-
-
-def all_parcels(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> str:
+def all_parcels(answers: Answers, layers: dict[str, Any], foot: str) -> str:
     """Page 2: how far apart the parcels lie, what each holds, the total and the two parts of its range, the deer."""
-    told = {p["id"]: p for p in layers["parcels"]}
+    drawn = {p["id"]: p for p in layers["parcels"]}
     rows = []
-    for p in answers["parcels"]:
-        known, said = told[str(p["parcel_id"])], p["cords"] or {}
-        cords = f"<b>{figures(said['value'])}</b> {brackets(said)}" if said.get("value") else "no number"
-        deed = amount(p["deed_acres"], 1) if p.get("deed_acres") else ""
+    for p in answers.parcels:
+        known = drawn[p.parcel_id]
+        cords = f"<b>{figures(p.cords.value)}</b> {brackets(p.cords)}" if p.cords.value else "no number"
+        deed = amount(p.deed_acres, 1) if p.deed_acres else ""
         where = known["where"] if known["home"] or not known["contacts"] else f"{known['miles']}, {known['where']}"
-        first = f"<td><b>{escape(known['name'])}</b></td><td class='r'>{amount(p['acres'], 1)}</td>"
+        first = f"<td><b>{escape(known['name'])}</b></td><td class='r'>{amount(p.acres, 1)}</td>"
         rows.append(f"<tr>{first}<td class='r'>{deed}</td><td>{escape(where)}</td><td class='r'>{cords}</td></tr>")
     head = (
         "<tr><th>parcel</th><th class='r'>acres</th><th class='r'>deed</th><th>from home</th>"
         "<th class='r'>full cords on measured ground</th></tr>"
     )
-    t = answers["totals"]
-    whole, plots_only = t["cords"] or {}, t.get("cords_sampling_only") or {}
-    acres = amount(sum(float(p["acres"]) for p in answers["parcels"]), 1)
-    cords = f"<b>{figures(whole.get('value'))}</b> {brackets(whole)}"
+    whole, plots_only = answers.totals.cords, answers.totals.cords_sampling_only
+    acres = amount(sum(p.acres for p in answers.parcels), 1)
+    cords = f"<b>{figures(whole.value)}</b> {brackets(whole)}"
     total = f"<tr><td><b>All</b></td><td class='r'><b>{acres}</b></td><td></td><td></td><td class='r'>{cords}</td></tr>"
     parts = ""
     if has_range(whole) and has_range(plots_only):
@@ -97,9 +93,9 @@ def all_parcels(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> s
         )
     meet = "".join(f"<p>{escape(c)}.</p>" for c in dict.fromkeys(c for p in layers["parcels"] for c in p["contacts"]))
     reasons = "".join(
-        f"<p>{escape(str(p['name']))}: no range; {escape(str((p['cords'] or {}).get('why') or ''))}.</p>"
-        for p in answers["parcels"]
-        if (p["cords"] or {}).get("value") is not None and not has_range(p["cords"])
+        f"<p>{escape(p.name)}: no range; {escape(p.cords.why)}.</p>"
+        for p in answers.parcels
+        if p.cords.value is not None and not has_range(p.cords)
     )
     parts += f"<div class='small' style='margin-top:8px'>{reasons}{meet}</div>" if meet or reasons else ""
     plan = still.plan_svg(layers, width=420, height=190)
@@ -109,48 +105,44 @@ def all_parcels(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> s
     return page(layers, "all parcels", inside + (_cover(answers, layers) if _many_words(answers) else ""), foot)
 
 
-def brackets(estimate: dict[str, Any]) -> str:
+def brackets(estimate: Number) -> str:
     """The range in brackets, or that there is none."""
     said = range_only(estimate)
-    if said and estimate.get("kind") == "assumptions":
+    if said and estimate.kind == "assumptions":
         said += ", assumptions"
     return f"({said or 'no range'})"
 
 
-def deer_page(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> str:
+def deer_page(answers: Answers, layers: dict[str, Any], foot: str) -> str:
     """The deer: what was found, the ground it speaks of, what may be taken, and what to mind."""
-    return page(layers, "deer", _deer(answers.get("deer") or {}), foot)
+    return page(layers, "deer", _deer(answers.deer), foot)
 
 
-def _deer(deer: dict[str, Any]) -> str:
-    if not deer.get("words"):
-        return "<h1>Deer</h1><p>Nothing on deer was handed in: no pellets, no browse, no counts.</p>"
-    out = [f"<h1>Deer</h1><p>{escape(str(deer['words']))}</p>"]
-    same, walk = deer.get("equivalents") or {}, deer.get("walk_there") or {}
-    if same.get("value") is not None:
-        said = f"Your land carries about {amount(same['value'])} deer’s worth of use {brackets(same)}."
-        if walk.get("value") is not None:
-            said += f" About {amount(walk['value'])} deer walk there at some time {brackets(walk)}: another number."
+def _deer(deer: Deer) -> str:
+    out = [f"<h1>Deer</h1><p>{escape(deer.words)}</p>"]
+    same, walk = deer.equivalents, deer.walk_there
+    if same.value is not None:
+        said = f"Your land carries about {amount(same.value)} deer’s worth of use {brackets(same)}."
+        if walk.value is not None:
+            said += f" About {amount(walk.value)} deer walk there at some time {brackets(walk)}: another number."
         out.append(f"<p>{said}</p>")
-    take = deer.get("take") or {}
-    for key in ("does_words", "bucks_words", "neighbors_words"):
-        if take.get(key):
-            out.append(f"<p style='margin-top:4px'>{escape(str(take[key]))}</p>")
-    browse = deer.get("browse") or []
-    if browse:
+    for words in (deer.take.does_words, deer.take.bucks_words, deer.take.neighbors_words):
+        if words:
+            out.append(f"<p style='margin-top:4px'>{escape(words)}</p>")
+    if deer.browse:
         rows = "".join(
-            f"<tr><td class='nowrap'>{escape(str(b['preference']))}</td><td class='r'>{amount(b['stems'])}</td>"
-            f"<td class='r'>{_percent(b['browsed_pct'])}</td><td>{escape(str(b['words']))}</td></tr>"
-            for b in browse
+            f"<tr><td class='nowrap'>{escape(b.preference)}</td><td class='r'>{amount(b.stems)}</td>"
+            f"<td class='r'>{_percent(b.browsed_pct)}</td><td>{escape(b.words)}</td></tr>"
+            for b in deer.browse
         )
         head = "<tr><th>stems</th><th class='r'>counted</th><th class='r'>browsed</th><th>in words</th></tr>"
         out.append(f"<table style='margin-top:6px'>{head}{rows}</table>")
-    cautions = "".join(f"<p>{escape(str(c))}</p>" for c in deer.get("cautions") or [])
+    cautions = "".join(f"<p>{escape(c)}</p>" for c in deer.cautions)
     return "".join(out) + (f"<div class='caution'>{cautions}</div>" if cautions else "")
 
 
-def _percent(estimate: dict[str, Any] | None) -> str:
-    if not estimate or estimate.get("value") is None:
+def _percent(estimate: Number) -> str:
+    if estimate.value is None:
         return "no number"
     tail = f" ({range_only(estimate, 0)})" if has_range(estimate) else ""
-    return f"<b>{amount(estimate['value'])}%</b>{tail}"
+    return f"<b>{amount(estimate.value)}%</b>{tail}"

@@ -8,6 +8,8 @@ import math
 from html import escape
 from typing import Any
 
+from woodlot.answers.stand_types import Stand
+from woodlot.answers.types import Answers
 from woodlot.map import printed, questions, still
 from woodlot.map.words import NBSP, amount, cap, figures, range_only, winters
 from woodlot.paper.pages import brackets, page
@@ -27,10 +29,10 @@ def mark(seen: object) -> str:
     return MARK if "memory" in str(seen or "") else ""
 
 
-def parcel_page(answers: dict[str, Any], layers: dict[str, Any], pid: str, number: int, foot: str) -> str:
+def parcel_page(answers: Answers, layers: dict[str, Any], pid: str, number: int, foot: str) -> str:
     """One parcel: its finding, the map, the stand table, notes, and what to mind before cutting."""
     parcel = next(p for p in layers["parcels"] if p["id"] == pid)
-    stands = [s for s in answers["stands"] if str(s["parcel_id"]) == pid]
+    stands = [s for s in answers.stands if s.parcel_id == pid]
     finding = parcel["said"]["when"]["head"]
     title = f"{parcel['name']}: {finding[:1].lower()}{finding[1:]}"
     where = " ".join(f"{c}." for c in parcel["contacts"])
@@ -38,7 +40,7 @@ def parcel_page(answers: dict[str, Any], layers: dict[str, Any], pid: str, numbe
     sub = " ".join(w for w in (f"{parcel['acres']}.", away, where) if w)
     cautions = _cautions(answers, stands)
     mine = printed.notes(layers, pid)
-    again = sum(len(questions.entries(s)) > 1 for s in stands)
+    again = sum(len(s.cut.entries) > 1 for s in stands)
     left = ROOM_PX - 26.5 * (len(stands) + again + 2) - 20 * sum(1 + len(words) // 100 for _, words in cautions)
     shown = min(len(mine), 12, max(2, int((left - LEAST_MAP_PX) // 26.5)))
     (south, west), (north, east) = parcel["bounds"]
@@ -56,18 +58,18 @@ def parcel_page(answers: dict[str, Any], layers: dict[str, Any], pid: str, numbe
     return page(layers, parcel["name"], inside, foot)
 
 
-def _stand_table(answers: dict[str, Any], parcel: dict[str, Any], stands: list[dict[str, Any]]) -> str:
+def _stand_table(answers: Answers, parcel: dict[str, Any], stands: list[Stand]) -> str:
     right = "".join(f"<th class='r'>{w}</th>" for w in ("acres", "full cords an acre", "in all", "plots"))
     head = f"<tr><th>stand</th><th>cover</th>{right}<th>next cut</th></tr>"
-    body = "".join(_stand_row(s, answers) for s in stands)
-    whole = next((p["cords"] or {} for p in answers["parcels"] if str(p["parcel_id"]) == parcel["id"]), {})
-    measured = [s for s in stands if s["plots"]]
-    if measured and whole.get("value") is not None:
-        acres = amount(sum(float(s["acres"] or 0) for s in measured), 1)
+    body = "".join(_stand_row(s) for s in stands)
+    whole = next(p.cords for p in answers.parcels if p.parcel_id == parcel["id"])
+    measured = [s for s in stands if s.plots]
+    if measured and whole.value is not None:
+        acres = amount(sum(s.acres for s in measured), 1)
         body += (
             f"<tr><td></td><td><b>Measured</b></td><td class='r'><b>{acres}</b></td><td></td>"
-            f"<td class='r'><b>{figures(whole['value'])}</b> {brackets(whole)}</td>"
-            f"<td class='r'>{sum(s['plots'] for s in measured)}</td><td></td></tr>"
+            f"<td class='r'><b>{figures(whole.value)}</b> {brackets(whole)}</td>"
+            f"<td class='r'>{sum(s.plots for s in measured)}</td><td></td></tr>"
         )
     if not stands:
         body = "<tr><td colspan='7'>No stands drawn on this parcel yet.</td></tr>"
@@ -75,36 +77,33 @@ def _stand_table(answers: dict[str, Any], parcel: dict[str, Any], stands: list[d
     return f"<div class='scroll' {label}><table>{head}{body}</table></div>"
 
 
-def _stand_row(s: dict[str, Any], answers: dict[str, Any]) -> str:
-    value = (s["cords_per_ac"] or {}).get("value")
-    if s["how"] == "borrowed" and value is not None:
+def _stand_row(s: Stand) -> str:
+    value = s.cords_per_ac.value
+    if s.how == "borrowed" and value is not None:
         per_acre, whole = f"≈{figures(value)} borrowed", "–"
-    elif value is None or s["how"] == "none":
+    elif value is None or s.how == "none":
         per_acre, whole = "no number", "–"
     else:
-        said = range_only(s["cords_per_ac"])
-        short = s["how"] if s["how"] in ONE_OR_EMPTY else "no range"
-        per_acre, whole = f"<b>{figures(value)}</b> ({said or short})", figures((s["cords"] or {}).get("value"))
-    plots = amount(s["plots"]) if s["plots"] else "none"
-    if s.get("empty_plots"):
-        plots += f", {amount(s['empty_plots'])} empty"
-    first = f"<td><b>{escape(str(s['stand_id']))}</b></td><td class='nowrap'>{escape(cap(str(s['cover'])))}</td>"
-    second = f"<td class='r'>{amount(s['acres'], 1)}</td><td class='r nowrap'>{per_acre}</td><td class='r'>{whole}</td>"
-    row = f"<tr>{first}{second}<td class='r'>{plots}</td><td>{escape(_next_cut(s, answers))}</td></tr>"
-    more = questions.entries(s)[1:]
+        said = range_only(s.cords_per_ac)
+        short = s.how if s.how in ONE_OR_EMPTY else "no range"
+        per_acre, whole = f"<b>{figures(value)}</b> ({said or short})", figures(s.cords.value)
+    plots = amount(s.plots) if s.plots else "none"
+    if s.empty_plots:
+        plots += f", {amount(s.empty_plots)} empty"
+    first = f"<td><b>{escape(s.stand_id)}</b></td><td class='nowrap'>{escape(cap(s.cover))}</td>"
+    second = f"<td class='r'>{amount(s.acres, 1)}</td><td class='r nowrap'>{per_acre}</td><td class='r'>{whole}</td>"
+    row = f"<tr>{first}{second}<td class='r'>{plots}</td><td>{escape(_next_cut(s))}</td></tr>"
+    more = s.cut.entries[1:]
     return row + (f"<tr><td></td><td colspan='6'>then {winters(more)}</td></tr>" if more else "")
 
 
-def _next_cut(s: dict[str, Any], answers: dict[str, Any]) -> str:
-    cut = s.get("cut") or {}
-    leave = cut.get("leave_sqft_per_ac")
-    if cut.get("this_winter"):
-        kept = f", leave {amount(leave)} sq{NBSP}ft an acre{mark(cut.get('leave_seen'))}" if leave is not None else ""
-        cords = cut.get("cords") or {}
-        taken = f", {figures(cords['value'])}{NBSP}cords" if cords.get("value") is not None else ""
+def _next_cut(s: Stand) -> str:
+    cut, leave = s.cut, s.cut.leave_sqft_per_ac
+    if cut.this_winter:
+        kept = f", leave {amount(leave)} sq{NBSP}ft an acre{mark(cut.leave_seen)}" if leave is not None else ""
+        taken = "" if cut.cords is None or cut.cords.value is None else f", {figures(cut.cords.value)}{NBSP}cords"
         return f"this winter{taken}{kept}"
-    turns = questions.entries(s)
-    return winters(turns[:1]) if turns else questions.unplanned(s)
+    return winters(cut.entries[:1]) if cut.entries else questions.unplanned(s)
 
 
 def _notes(mine: list[dict[str, Any]], shown: int) -> str:
@@ -127,18 +126,18 @@ def _short(words: str, most: int = 160) -> str:
     return words if len(words) <= most else words[: most - 1] + "…"
 
 
-def _cautions(answers: dict[str, Any], stands: list[dict[str, Any]]) -> list[tuple[str, str]]:
+def _cautions(answers: Answers, stands: list[Stand]) -> list[tuple[str, str]]:
     """What to mind on this parcel, each said once with the stands it holds for."""
-    names = {f"stand {s['stand_id']}": str(s["stand_id"]) for s in stands}
-    said: dict[str, list[str]] = {}
+    names = {f"stand {s.stand_id}": s.stand_id for s in stands}
+    of: dict[str, list[str]] = {}
     for s in stands:
-        for words in s.get("cautions") or []:
-            said.setdefault(str(words), []).append(str(s["stand_id"]))
-    for c in answers.get("cautions") or []:
-        at = names.get(str(c["where"]))
-        if at and at not in said.setdefault(str(c["text"]), []):
-            said[str(c["text"])].append(at)
-    return [(f"stand{'s' if len(ids) > 1 else ''} {', '.join(ids)}", words) for words, ids in said.items()]
+        for words in s.cautions:
+            of.setdefault(words, []).append(s.stand_id)
+    for c in answers.cautions:
+        at = names.get(c.where)
+        if at and at not in of.setdefault(c.text, []):
+            of[c.text].append(at)
+    return [(f"stand{'s' if len(ids) > 1 else ''} {', '.join(ids)}", words) for words, ids in of.items()]
 
 
 def _before(cautions: list[tuple[str, str]], layers: dict[str, Any]) -> str:

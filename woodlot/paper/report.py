@@ -6,6 +6,7 @@ html(answers, parcels, stands, features)    the whole report as text; same input
 from html import escape
 from typing import TYPE_CHECKING, Any
 
+from woodlot.answers.types import Answers
 from woodlot.map import layers, offline
 from woodlot.paper.back_pages import charts_page, method_page
 from woodlot.paper.pages import all_parcels, answers_page, deer_page
@@ -23,7 +24,7 @@ POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
 
 
 def html(
-    answers: dict[str, Any],
+    answers: Answers,
     parcels: "gpd.GeoDataFrame",
     stands: "gpd.GeoDataFrame",
     features: "gpd.GeoDataFrame | None" = None,
@@ -35,10 +36,7 @@ def html(
     Parameters
     ----------
     answers
-        The one mapping of ``woodlot.story``. Optional ``jobs``, ``charts["fullness"]`` and ``charts["structures"]``
-        make the pages on what to cut; ``charts`` holds series for the charts page too: ``stock`` (years, plan, low,
-        high, heavier, plan_words, heavier_words), ``risk`` (rows of does, value, low, high, plan, none, meat_lb),
-        ``meat`` (of ``deer_charts.meat``) and ``heat`` (rows of winter, stacked, to_cut, need).
+        All that was answered for the place: ``jobs`` and ``charts`` make pages where they hold something.
     parcels, stands, features
         Geo frames in longitude and latitude.
     paper
@@ -57,7 +55,7 @@ def html(
     """
     size = PAPERS[known(paper, PAPERS, "paper")].one
     drawn = drawn or layers.build(answers, parcels, stands, features)
-    odds, level = drawn["head"]["odds"], round(100 * answers["level"])
+    odds, level = drawn["head"]["odds"], round(100 * answers.level)
     foot = f"Ranges hold the truth {odds} ({level}%) unless it says “assumptions”. {drawn['head']['cord']}"
     foot += " † from memory, no source seen."
     body = [answers_page(answers, drawn, foot), all_parcels(answers, drawn, foot)]
@@ -65,7 +63,7 @@ def html(
     body += job_pages(answers, drawn, foot) + fullness_pages(answers, drawn, foot)
     body += structure_pages(answers, drawn, foot)
     body += [deer_page(answers, drawn, foot), charts_page(answers, drawn, foot), method_page(answers, drawn, foot)]
-    title = f"{answers['name']}: plan for winter {answers['winter']}"
+    title = f"{answers.name}: plan for winter {answers.winter}"
     out = (
         f'<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
         f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">'

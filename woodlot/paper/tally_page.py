@@ -11,6 +11,9 @@ from typing import Any
 from jinja2 import Template
 
 from woodlot import tables
+from woodlot.answers.stand_types import Stand, StandWood
+from woodlot.answers.scale import ScaleAnswer
+from woodlot.answers.types import Answers
 from woodlot.columns import header
 from woodlot.errors import InputError, TableError
 from woodlot.map import offline
@@ -28,13 +31,13 @@ PELLET_RADIUS_FT = 4.0
 SCRIPTS = ("tally_keep.js", "tally_begin.js", "tally_trees.js", "tally_deer.js")
 
 
-def html(answers: dict[str, Any], region: str, baf_sqft_per_ac: float = 10.0) -> str:
+def html(answers: Answers | ScaleAnswer, region: str, baf_sqft_per_ac: float = 10.0) -> str:
     """The tally page for one place.
 
     Parameters
     ----------
     answers
-        The one mapping of ``woodlot.story``: its stands, their species and how many plots they have.
+        All that was answered for the place: its stands, their species and how many plots they have.
     region
         Region whose kinds of tree and shrub the page offers; the folder of one that lies beside the place.
     baf_sqft_per_ac
@@ -45,15 +48,15 @@ def html(answers: dict[str, Any], region: str, baf_sqft_per_ac: float = 10.0) ->
     InputError
         When there is no stand to tally in.
     """
-    if not answers["stands"]:
+    if not answers.stands:
         raise InputError("there is no stand to tally in; draw one in the stands file first")
     factors = sorted({*FACTORS, float(baf_sqft_per_ac)})
-    names = {str(p["parcel_id"]): str(p["name"]) for p in answers["parcels"]}
+    names = {p.parcel_id: p.name for p in answers.parcels or ()}
     commonest = _commonest(answers)
     data = {
-        "place": str(answers["name"]),
+        "place": answers.name,
         "columns": {name: header(name) for name in ("plots", "trees", "pellets", "browse")},
-        "stands": [_stand(s, names) for s in answers["stands"]],
+        "stands": [_stand(s, names) for s in answers.stands],
         "parcels": [{"id": k, "name": v} for k, v in names.items()],
         "species": _species(region),
         "commonest": commonest,
@@ -78,26 +81,25 @@ def _plain(value: float) -> float | int:
     return int(value) if float(value).is_integer() else float(value)
 
 
-def _stand(s: dict[str, Any], names: dict[str, str]) -> dict[str, Any]:
-    basal = (s.get("basal_sqft_per_ac") or {}).get("value")
-    counted = int(s["plots"]) if basal is not None else 0
-    parcel = names.get(str(s["parcel_id"]), NO_PARCEL)
+def _stand(s: Stand, names: dict[str, str]) -> dict[str, Any]:
+    basal = s.basal_sqft_per_ac.value
+    parcel = names.get(s.parcel_id or "", NO_PARCEL)
     return {
-        "id": str(s["stand_id"]),
-        "name": f"{s['stand_id']}: {cap(str(s['cover']))}, {parcel}",
+        "id": s.stand_id,
+        "name": f"{s.stand_id}: {cap(s.cover)}, {parcel}",
         "parcel": parcel,
-        "plots": counted,
-        "basal": float(basal or 0.0),
-        "kinds": [str(k["species"]) for k in s.get("species") or []][:7],
+        "plots": s.plots if basal is not None else 0,
+        "basal": basal or 0.0,
+        "kinds": [k.species for k in s.species][:7],
     }
 
 
-def _commonest(answers: dict[str, Any]) -> list[str]:
+def _commonest(answers: Answers | ScaleAnswer) -> list[str]:
     """Kinds of tree, those with most of the wood first; then seven that are common in the region."""
     weight: dict[str, float] = {}
-    for s in answers["stands"]:
-        for k in s.get("species") or []:
-            weight[str(k["species"])] = weight.get(str(k["species"]), 0.0) + float(k.get("share_pct") or 0.0)
+    for s in answers.stands:
+        for k in s.species:
+            weight[k.species] = weight.get(k.species, 0.0) + k.share_pct
     known = sorted(weight, key=lambda name: (-weight[name], name))
     usual = [
         "sugar maple",

@@ -7,8 +7,9 @@ Rows are .35 in high, for a pencil in gloves; every fifth line is heavy. Columns
 
 from collections.abc import Sequence
 from html import escape
-from typing import Any
 
+from woodlot.answers.scale import ScaleAnswer
+from woodlot.answers.types import Answers
 from woodlot.errors import InputError
 from woodlot.map import offline
 from woodlot.stand.plots import limiting_distance_ft_prism
@@ -22,7 +23,7 @@ INCHES = (6, 8, 10, 12, 14, 16, 18, 20, 24)
 
 
 def html(
-    answers: dict[str, Any],
+    answers: Answers | ScaleAnswer,
     which: Sequence[str] = SHEETS,
     factors: Sequence[float] = (10.0, 20.0),
     copies: int = 2,
@@ -33,7 +34,7 @@ def html(
     Parameters
     ----------
     answers
-        The one mapping of ``woodlot.story``: names of the place, its stands and kinds of tree.
+        All that was answered for the place: its name, its stands and kinds of tree.
     which
         Any of "plot", "pellet", "browse", "camera", in the order wanted.
     factors
@@ -60,7 +61,7 @@ def html(
         halves.append("<div class='half'></div>")
     pairs = zip(halves[::2], halves[1::2], strict=True)
     body = "".join(f"<section class='sheet'>{a}{b}</section>" for a, b in pairs)
-    title = f"Tally sheets: {answers['name']}"
+    title = f"Tally sheets: {answers.name}"
     rule = f"@page{{size:{PAPERS[paper].one} landscape;margin:.28in .3in}}"
     if paper == "a4":
         rule += ".sheet{width:11.05in;height:7.66in;--less:2px}"
@@ -96,7 +97,7 @@ def _rows(columns: Sequence[tuple[str, int]], count: int, px: int, filled: Seque
     return f"{table}<thead><tr><th>no.</th>{head}</tr></thead><tbody>{''.join(body)}</tbody></table>"
 
 
-def _plot(answers: dict[str, Any], factors: Sequence[float]) -> str:
+def _plot(answers: Answers | ScaleAnswer, factors: Sequence[float]) -> str:
     boxes = "factor" + "".join(_box(f"{f:g}") for f in sorted({5.0, *factors}))
     columns = (
         ("kind of tree", 106), ("across<br>at 4½ ft", 56), ("feet to<br>4-in top", 56), ("16-ft<br>logs", 54),
@@ -124,19 +125,19 @@ def _plot(answers: dict[str, Any], factors: Sequence[float]) -> str:
     )
 
 
-def _kinds(answers: dict[str, Any]) -> str:
+def _kinds(answers: Answers | ScaleAnswer) -> str:
     """The kinds of tree that the place knows, commonest first, and which stands have no plot yet."""
     weight: dict[str, float] = {}
-    for s in answers["stands"]:
-        for k in s.get("species") or []:
-            weight[str(k["species"])] = weight.get(str(k["species"]), 0.0) + float(k.get("share_pct") or 0.0)
+    for s in answers.stands:
+        for k in s.species:
+            weight[k.species] = weight.get(k.species, 0.0) + k.share_pct
     names = sorted(weight, key=lambda name: (-weight[name], name))[:10]
-    bare = [str(s["stand_id"]) for s in answers["stands"] if not s["plots"]]
+    bare = [s.stand_id for s in answers.stands if not s.plots]
     said = f"Kinds here: {', '.join(names)}. " if names else ""
     return said + (f"No plot yet in stand {', '.join(bare[:12])}." if bare else "")
 
 
-def _pellet(answers: dict[str, Any], factors: Sequence[float]) -> str:
+def _pellet(answers: Answers | ScaleAnswer, factors: Sequence[float]) -> str:
     columns = (("pellet<br>groups", 62), ("stand", 62), ("what else was seen", 300))
     return (
         "<div class='half'>"
@@ -149,7 +150,7 @@ def _pellet(answers: dict[str, Any], factors: Sequence[float]) -> str:
     )
 
 
-def _browse(answers: dict[str, Any], factors: Sequence[float]) -> str:
+def _browse(answers: Answers | ScaleAnswer, factors: Sequence[float]) -> str:
     columns = (
         ("kind of stem", 92), ("plot", 44), ("stems", 44), ("of those<br>browsed", 52),
         ("second kind", 92), ("stems", 44), ("of those<br>browsed", 52),
@@ -165,7 +166,7 @@ def _browse(answers: dict[str, Any], factors: Sequence[float]) -> str:
     )
 
 
-def _camera(answers: dict[str, Any], factors: Sequence[float]) -> str:
+def _camera(answers: Answers | ScaleAnswer, factors: Sequence[float]) -> str:
     columns = (
         ("date", 62), ("hours", 44), ("bucks", 44), ("of those<br>spikes", 50), ("does", 44), ("fawns", 44),
         ("could<br>not tell", 50), ("new<br>buck?", 70),

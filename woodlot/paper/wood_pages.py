@@ -9,6 +9,9 @@ from collections.abc import Sequence
 from html import escape
 from typing import Any
 
+from woodlot.answers.chart_types import Full, Job, JobSize, Structure
+from woodlot.answers.stand_types import Stand
+from woodlot.answers.types import Answers
 from woodlot.map.words import amount, cap
 from woodlot.paper import stand_figures as charts
 from woodlot.paper.pages import page
@@ -35,20 +38,21 @@ def _parts(rows: Sequence[Any], most: int) -> list[Sequence[Any]]:
     return [rows[i : i + size] for i in range(0, len(rows), size)]
 
 
-def _name(stand: dict[str, Any], layers: dict[str, Any]) -> str:
-    parcel = next((p["name"] for p in layers["parcels"] if p["id"] == str(stand["parcel_id"])), NO_PARCEL)
-    return f"{cap(str(stand['cover']))}, {parcel}"
+def _name(stand: Stand, layers: dict[str, Any]) -> str:
+    parcel = next((p["name"] for p in layers["parcels"] if p["id"] == stand.parcel_id), NO_PARCEL)
+    return f"{cap(stand.cover)}, {parcel}"
 
 
-def fullness_pages(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> list[str]:
+def fullness_pages(answers: Answers, layers: dict[str, Any], foot: str) -> list[str]:
     """How full each stand is by the guide of its cover; nothing where the plan holds no such figures."""
-    told = {f["stand_id"]: f for f in (answers.get("charts") or {}).get("fullness") or []}
-    if not told:
+    full = answers.charts.fullness
+    if not full:
         return []
-    rows = [_full_row(s, told.get(str(s["stand_id"])), layers) for s in answers["stands"]]
-    oak = any(f["guide"] == "oak lines" for f in told.values())
+    of = {f.stand_id: f for f in full}
+    rows = [_full_row(s, of.get(s.stand_id), layers) for s in answers.stands]
+    oak = any(f.guide == "oak lines" for f in full)
     guides = "oak by its guide lines, all others by relative density" if oak else "by relative density"
-    memory = any("memory" in f["keep_seen"] for f in told.values())
+    memory = any("memory" in f.keep_seen for f in full)
     caption = f"Percent of a full stand ({guides}). Limits at 40, 60, 80: our choice."
     after = "Thinned: down to what the stand should keep, a third at most. Later: middle growth, no other cut."
     note = " What pine and oak should keep is from memory†: ask your forester." if memory else ""
@@ -61,32 +65,25 @@ def fullness_pages(answers: dict[str, Any], layers: dict[str, Any], foot: str) -
     return out
 
 
-def _full_row(stand: dict[str, Any], told: dict[str, Any] | None, layers: dict[str, Any]) -> dict[str, Any]:
-    row = {"id": stand["stand_id"], "name": _name(stand, layers), "none": NONE.get(stand["how"], "not measured")}
-    if told is None:
-        return row | {"value": None}
-    plots, value = stand.get("stocking_pct") or {}, told["today_pct"]
-    low, high = (
-        value * plots[k] / plots["value"] if plots.get(k) and plots["value"] else None for k in ("low", "high")
-    )
-    ranged = low is not None and high is not None
-    return row | {
-        "value": value,
-        "low": low if ranged else None,
-        "high": high if ranged else None,
-        "keep": told["keep_pct"],
-        "after": told["after_pct"],
-        "later": (told["in_10_pct"], told["in_20_pct"]),
-    }
+def _full_row(stand: Stand, full: Full | None, layers: dict[str, Any]) -> charts.FullRow:
+    sid, name, none = stand.stand_id, _name(stand, layers), NONE.get(stand.how, "not measured")
+    if full is None:
+        return charts.FullRow(sid, name, none)
+    plots, value = stand.stocking_pct, full.today_pct
+    low = high = None
+    if plots.value and plots.low and plots.high:
+        low, high = value * plots.low / plots.value, value * plots.high / plots.value
+    later = full.in_10_pct, full.in_20_pct
+    return charts.FullRow(sid, name, none, value, low, high, full.keep_pct, full.after_pct, later)
 
 
-def _finding(rows: list[dict[str, Any]]) -> str:
+def _finding(rows: list[charts.FullRow]) -> str:
     """Which stands are crowded: is, probably or may be, as their ranges say."""
     limit = ZONES[2][0]
-    full = [r for r in rows if r["value"] is not None and r["value"] >= limit]
-    sure = [str(r["id"]) for r in full if r["low"] is not None and r["low"] >= limit]
-    likely = [str(r["id"]) for r in full if r["low"] is not None and r["low"] < limit]
-    perhaps = [str(r["id"]) for r in full if r["low"] is None]
+    full = [r for r in rows if r.value is not None and r.value >= limit]
+    sure = [r.id for r in full if r.low is not None and r.low >= limit]
+    likely = [r.id for r in full if r.low is not None and r.low < limit]
+    perhaps = [r.id for r in full if r.low is None]
     said = []
     for ids, one, many in (
         (sure, "is crowded", "are crowded"),
@@ -99,14 +96,13 @@ def _finding(rows: list[dict[str, Any]]) -> str:
     return cap("; ".join(said)) if said else "No stand is crowded"
 
 
-def structure_pages(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> list[str]:
+def structure_pages(answers: Answers, layers: dict[str, Any], foot: str) -> list[str]:
     """Uneven-aged stands beside the structure to keep, with the trees to take."""
-    told = (answers.get("charts") or {}).get("structures") or []
-    stands = {str(s["stand_id"]): s for s in answers["stands"]}
-    some = [s for s in told if s["stand_id"] in stands]
+    stands = {s.stand_id: s for s in answers.stands}
+    some = [s for s in answers.charts.structures or () if s.stand_id in stands]
     out = []
     for i, part in enumerate(_parts(some, CHARTS_A_PAGE)):
-        boxes = "".join(_structure(s, stands[s["stand_id"]], layers, f"u{i}{j}-") for j, s in enumerate(part))
+        boxes = "".join(_structure(s, stands[s.stand_id], layers, f"u{i}{j}-") for j, s in enumerate(part))
         caption = (
             "Live trees an acre by diameter in inches. White stays, hatched would go if the stand were thinned now, "
             "the stepped line is the structure to keep. Largest trees and nut trees are kept before the line is."
@@ -116,52 +112,52 @@ def structure_pages(answers: dict[str, Any], layers: dict[str, Any], foot: str) 
     return out
 
 
-def _structure(told: dict[str, Any], stand: dict[str, Any], layers: dict[str, Any], prefix: str) -> str:
-    mark = " †" if "memory" in told["seen"] else ""
-    keep = f"To keep: {amount(told['leave_sqft_per_ac'])} sq ft an acre, q {told['q']:g}{mark}."
-    title = f"Stand {told['stand_id']}: {_name(stand, layers)}"
-    chart = charts.structure(told["classes"], prefix=prefix)
-    return f"<div><h2>{escape(title)}</h2><p class='caption'>{escape(keep)} {escape(_take(told))}</p>{chart}</div>"
+def _structure(of: Structure, stand: Stand, layers: dict[str, Any], prefix: str) -> str:
+    mark = " †" if "memory" in of.seen else ""
+    keep = f"To keep: {amount(of.leave_sqft_per_ac)} sq ft an acre, q {of.q:g}{mark}."
+    title = f"Stand {of.stand_id}: {_name(stand, layers)}"
+    chart = charts.structure(of.classes, prefix=prefix)
+    return f"<div><h2>{escape(title)}</h2><p class='caption'>{escape(keep)} {escape(_take(of))}</p>{chart}</div>"
 
 
-def _take(told: dict[str, Any]) -> str:
+def _take(structure: Structure) -> str:
     """How many trees an acre would go, the commonest kinds first."""
-    whole = sum(c["take"] for c in told["classes"])
+    whole = sum(c.take for c in structure.classes)
     if whole < 0.5:
         return "No tree to take now."
     of: dict[str, float] = {}
-    for row in told["guide"]:
-        of[row["species"]] = of.get(row["species"], 0.0) + row["cut"]
+    for row in structure.guide:
+        of[row.species] = of.get(row.species, 0.0) + row.cut
     first = sorted((k for k in of if of[k] >= 0.5), key=lambda k: (-of[k], k))[:3]
     kinds = ", ".join(f"{amount(of[k])} {k}" for k in first)
     return f"To take: {amount(whole)} trees an acre ({kinds})." if kinds else f"To take: {amount(whole)} trees an acre."
 
 
-def job_pages(answers: dict[str, Any], layers: dict[str, Any], foot: str) -> list[str]:
+def job_pages(answers: Answers, layers: dict[str, Any], foot: str) -> list[str]:
     """One sheet a stand that is cut this winter: what to take by size and kind, what to keep, what to mind."""
-    stands = {str(s["stand_id"]): s for s in answers["stands"]}
-    of = {s["stand_id"]: s for s in (answers.get("charts") or {}).get("structures") or []}
-    jobs = [j for j in answers.get("jobs") or [] if j["stand_id"] in stands][:JOBS]
+    stands = {s.stand_id: s for s in answers.stands}
+    of = {s.stand_id: s for s in answers.charts.structures or ()}
+    jobs = [j for j in answers.jobs if j.stand_id in stands][:JOBS]
     out = []
     for i, job in enumerate(jobs):
-        parts = _by_lines([c for c in job["classes"] if c["cut"] >= 0.5])
+        parts = _by_lines([c for c in job.classes if c.cut >= 0.5])
         few = len(parts) == 1 and sum(_lines(c) for c in parts[0]) <= MOST_LINES
-        charted = _job_charts(job, of.get(job["stand_id"]), i) if few else ""
-        name = _name(stands[job["stand_id"]], layers)
+        charted = _job_charts(job, of.get(job.stand_id), i) if few else ""
+        name = _name(stands[job.stand_id], layers)
         for k, taken in enumerate(parts):
             inside = _job(job, name, taken, charted, first=k == 0, last=k == len(parts) - 1)
-            out.append(page(layers, f"stand {job['stand_id']}", inside, foot))
+            out.append(page(layers, f"stand {job.stand_id}", inside, foot))
     return out
 
 
-def _lines(size: dict[str, Any]) -> int:
+def _lines(size: JobSize) -> int:
     """Lines that a size takes in the list of trees."""
-    return 1 + len(size["species"]) // 85
+    return 1 + len(size.species) // 85
 
 
-def _by_lines(taken: list[dict[str, Any]]) -> list[list[dict[str, Any]]]:
+def _by_lines(taken: list[JobSize]) -> list[list[JobSize]]:
     """Sizes in parts that each fit on one sheet."""
-    parts: list[list[dict[str, Any]]] = [[]]
+    parts: list[list[JobSize]] = [[]]
     for size in taken:
         if parts[-1] and sum(_lines(c) for c in [*parts[-1], size]) > LINES_A_PAGE:
             parts.append([])
@@ -169,37 +165,37 @@ def _by_lines(taken: list[dict[str, Any]]) -> list[list[dict[str, Any]]]:
     return parts
 
 
-def _job(job: dict[str, Any], name: str, taken: list, charted: str, first: bool, last: bool) -> str:
+def _job(job: Job, name: str, taken: list[JobSize], charted: str, first: bool, last: bool) -> str:
     rows = "".join(
-        f"<tr><td class='r'><b>{c['class_in']}</b></td><td class='r'>{amount(c['now'])}</td>"
-        f"<td class='r'><b>{amount(c['cut'])}</b></td><td>{escape(c['species'])}</td></tr>"
+        f"<tr><td class='r'><b>{c.class_in}</b></td><td class='r'>{amount(c.now)}</td>"
+        f"<td class='r'><b>{amount(c.cut)}</b></td><td>{escape(c.species)}</td></tr>"
         for c in taken
     )
     right = "".join(f"<th class='r'>{w}</th>" for w in ("inches", "trees now", "take"))
-    acres = f"On the {amount(job['acres'], 1)} acres that are worked. Leave every other size and kind."
+    acres = f"On the {amount(job.acres, 1)} acres that are worked. Leave every other size and kind."
     table = f"<table class='trees'><tr>{right}<th>of these kinds</th></tr>{rows}</table>"
     head = f"<h2>Which trees, continued</h2>{table}"
     if first:
         head = (
-            f"<h1>Stand {escape(job['stand_id'])}: about {amount(job['trees_to_cut'])} trees this winter</h1>"
-            f"<p class='sub'>{escape(name)}</p><p>{escape(job['words'].partition(': ')[2] or job['words'])}</p>"
+            f"<h1>Stand {escape(job.stand_id)}: about {amount(job.trees_to_cut)} trees this winter</h1>"
+            f"<p class='sub'>{escape(name)}</p><p>{escape(job.words.partition(': ')[2] or job.words)}</p>"
             f"{charted}<h2>Which trees</h2><p class='caption'>{acres}</p>{table}"
         )
     if not last:
         return head
-    keep = "".join(f"<p>Keep {escape(k)}.</p>" for k in job["keep"])
-    mind = "".join(f"<p>{escape(str(c))}</p>" for c in job["cautions"])
+    keep = "".join(f"<p>Keep {escape(k)}.</p>" for k in job.keep)
+    mind = "".join(f"<p>{escape(c)}</p>" for c in job.cautions)
     return f"{head}<div class='reading' style='margin-top:6px'>{keep}</div><div class='caution'>{mind}</div>"
 
 
-def _job_charts(job: dict[str, Any], told: dict[str, Any] | None, number: int) -> str:
+def _job_charts(job: Job, structure: Structure | None, number: int) -> str:
     """The stand on its guide and its trees by size, side by side."""
     out = ""
-    if job.get("guide"):
-        chart = charts.guide(job["guide"], prefix=f"g{number}-")
+    if job.guide is not None:
+        chart = charts.guide(job.guide, prefix=f"g{number}-")
         out += _half("On its guide", "● today ▽ thinned ○ 10 □ 20 years on; sq ft by inches", chart)
-    if told:
-        chart = charts.structure(told["classes"], prefix=f"v{number}-")
+    if structure is not None:
+        chart = charts.structure(structure.classes, prefix=f"v{number}-")
         out += _half("Trees by size", "Trees an acre by inches; hatched goes", chart)
     return f"<div class='half'>{out}</div>"
 

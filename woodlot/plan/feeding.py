@@ -1,12 +1,13 @@
 """What deer find to eat on the ground they use, from everything the place holds: stands, cuts, land cover, schedule.
 
-feeding     the food of the range by winter, and what the coming cuts add -> plain dict
+feeding     the food of the range by winter, and what the coming cuts add
 coming_food what the coming cuts add, by itself
 past_cuts   the ledger's dated cuts -> acres opened, years ago, kind of cut
 planned     entries of the schedule -> acres, the fall of their winter, kind of cut
 """
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -15,11 +16,12 @@ import numpy as np
 import pandas as pd
 
 from woodlot.deer import forage
+from woodlot.deer.answer import Coming, Food
 from woodlot.deer.bag import fall_of
 from woodlot.deer.defaults import default
 from woodlot.deer.food import browse
 from woodlot.errors import InputError
-from woodlot.estimate import Estimate
+from woodlot.estimate import Estimate, Number
 from woodlot.plan import ledger as book_lines
 from woodlot.plan.to_day import DEAD_WORDS
 from woodlot.tables import table
@@ -45,25 +47,24 @@ def feeding(
     codes: pd.DataFrame | None,
     as_of: date,
     region: str = "base",
-) -> dict[str, Any] | None:
+) -> Food | None:
     """Food of the range: the family's stands with the years since their cuts, the rest by land cover.
 
     Stands whose cover is not known belong to the rest.
 
     Parameters: parcels, stands, geo frames in degrees; ledger; coming of `planned` (None: no schedule was made);
     winter_deer [deer a square mile]; home_range_ac of a doe (None: the default); land_cover, a raster file with its
-    table of codes. Returns what `forage.whole_range` does and ``stands`` (stand_id -> pounds an acre, EST), ``cuts``
-    (what `forage.coming` says, None without a schedule), ``past_words``; None where neither stands nor raster exist.
+    table of codes. Returns None where neither stands nor raster exist; ``cuts`` is None without a schedule.
     """
     from woodlot.deer.range import range_outline
     from woodlot.land.parcels import acres_geodesic
 
     known = _stands(stands)
     past = past_cuts(ledger, known, as_of, region)
-    told_cover = (known["cover"] != NO_COVER).to_numpy()
-    own = browse(forage.own_pieces(known[told_cover], past), region)
+    has_cover = (known["cover"] != NO_COVER).to_numpy()
+    own = browse(forage.own_pieces(known[has_cover], past), region)
     home = default("home_range_doe", region) if home_range_ac is None else float(home_range_ac)
-    rest_of = range_outline(parcels.geometry, home, stands[told_cover] if told_cover.any() else None)
+    rest_of = range_outline(parcels.geometry, home, stands[has_cover] if has_cover.any() else None)
     shown: float | None = None
     trouble = ""
     rest = None
@@ -76,17 +77,17 @@ def feeding(
         if not own["acres"].sum() > 0:
             return None
         rest = forage.as_own(own[forage.PIECE], float(np.sum(acres_geodesic(rest_of.geometry))), region)
-    told = forage.whole_range(own, rest, winter_deer, shown, region)
-    told["words"] += [trouble] if trouble else []
-    told["words"] += [] if told_cover.all() else [NO_COVER_WORDS]
-    return told | {
-        "stands": _per_acre(own),
-        "past_words": _past_words(past, own),
-        "cuts": None if coming is None else coming_food(stands, ledger, coming, as_of, region),
-    }
+    food = forage.whole_range(own, rest, winter_deer, shown, region)
+    return replace(
+        food,
+        words=(*food.words, *filter(None, (trouble, "" if has_cover.all() else NO_COVER_WORDS))),
+        stands=_per_acre(own),
+        past_words=_past_words(past, own),
+        cuts=None if coming is None else coming_food(stands, ledger, coming, as_of, region),
+    )
 
 
-def coming_food(stands, ledger: pd.DataFrame | None, coming: pd.DataFrame, as_of: date, region: str) -> dict[str, Any]:
+def coming_food(stands, ledger: pd.DataFrame | None, coming: pd.DataFrame, as_of: date, region: str) -> Coming:
     """What the cuts of `planned` add to eat, winter by winter (`forage.coming`); the other arguments as `feeding`."""
     known, began = _stands(stands), fall_of(as_of)
     past = past_cuts(ledger, known, as_of, region)
@@ -163,7 +164,7 @@ def _only_cleared(region: str) -> list[str]:
     return [str(cover) for cover, cuts in kinds.items() if "clearcut" in cuts and "selection" not in cuts]
 
 
-def _per_acre(own: pd.DataFrame) -> dict[str, dict[str, Any]]:
+def _per_acre(own: pd.DataFrame) -> dict[str, Number]:
     """Winter browse of each stand in pounds an acre, low to high; its pieces by their acres."""
     rows = own[own["acres"] > 0]
     acres = rows.groupby("stand_id")["acres"].sum()

@@ -1,6 +1,6 @@
 """The hunt: how many bucks and does at most this season, why, and the chance that goes with it.
 
-season          the whole deer answer for a place -> plain dict (density, ground, browse, take, risk, meat, cautions)
+season          the whole deer answer for a place (density, ground, browse, take, risk, meat, cautions)
 take_grid       takes of does and bucks -> chance that the herd falls, halves, comes under a goal (plan/risk.py)
 season_of       the fall whose season a plan made on a day speaks of
 deer_plots      pellet and browse plots together, for the map
@@ -28,6 +28,7 @@ import pandas as pd
 
 from woodlot.deer import browse as browsing
 from woodlot.deer import meat, survey, take, worth
+from woodlot.deer.answer import Browsed, Deer, Neighbors, Take, Taken
 from woodlot.deer.bag import fall_of, taken_by_year
 from woodlot.deer.defaults import default
 from woodlot.deer.evidence import evidence
@@ -45,8 +46,6 @@ from woodlot.tables import table
 from woodlot.words import plain
 
 __all__ = ["Choices", "deer_plots", "season", "season_of", "take_grid", "taken_by_year"]
-
-NOBODY = {"bucks": 0.0, "does": 0.0}
 
 
 def season_of(as_of: date, pellets: pd.DataFrame | None) -> int:
@@ -81,22 +80,20 @@ def season(
     as_of: date,
     region: str = "lake_states",
     level: float = LEVEL,
-) -> dict:
+) -> Deer:
     """Everything said about deer for one place and the season that a plan of the day ``as_of`` speaks of.
 
     options: the part [deer] of place.toml. limits: tags_doe, tags_buck. meat_lb: boned venison the household wishes
     for in a year. land_cover, cover_codes: a raster of the ground around and its codes; coming: planned cuts
     (woodlot.plan.feeding.planned).
 
-    Returns a plain dict: season (the year of its fall), density_per_sqmi (winter half), fall_per_sqmi, equivalents,
-    walk_there, walk_there_bucks, years, evidence, food, browse, seedlings, impact, take, risk, measure_next, cautions
-    and words. Nothing is read or written; the date is an argument.
+    Nothing is read or written; the date is an argument.
     """
     choices = _choices(options or DeerSettings(), limits or {}, meat_lb, region)
     ground = survey.ground(parcels, choices.home_range_ac, region)
     acres = _parcel_acres(parcels)
     year = season_of(as_of, pellets)
-    told = survey.history(pellets, winters, stands, choices.given, year, region, level, acres)
+    history = survey.history(pellets, winters, stands, choices.given, year, region, level, acres)
     springs = browsing.by_spring(browse, as_of, choices.given.preference, region, level)
     by_class = springs[-1][2] if springs else []
     codes = [browsing.impact(rows, plots, region) for _, plots, rows in springs]
@@ -104,47 +101,48 @@ def season(
     thin = choices.given.goal == "thin"
     wide = thin and choices.given.neighbors_join and len(codes) > 1 and all((c.code or 0) >= 4 for c in codes[-2:])
     took = taken_by_year(bag, None if ledger is None else book_lines.standing(ledger))
-    taken = _take(told, ground, took, choices, year, wide, region)
+    taken = _take(history, ground, took, choices, year, wide, region)
     if thin and not wide:
-        told.cautions.append(
+        history.cautions.append(
             "Bringing the herd down needs browsing at 4 or 5 two springs running and neighbors who join in "
             "(neighbors_join = true); until then the take only holds it."
         )
     points = survey.winter_points(winters)
     # how many walk there is a range of assumptions, so it does not follow the level that is asked for
-    walks = at_level(told.fall, LEVEL)
-    return {
-        "season": year,
-        "density_per_sqmi": plain(told.winter),
-        "fall_per_sqmi": plain(told.fall),
-        "words": told.words,
-        "years": told.years,
-        "equivalents": plain(deer_equivalents(told.fall, ground.acres)),
-        "walk_there": plain(deer_that_walk_there(walks, parcels.geometry, choices.home_range_ac, region)),
-        "walk_there_bucks": plain(_bucks_there(told, walks, parcels, region)),
-        "food": feeding(
-            parcels, stands, ledger, coming, told.winter, choices.home_range_ac, land_cover, cover_codes, as_of, region
+    walks = at_level(history.fall, LEVEL)
+    return Deer(
+        season=year,
+        density_per_sqmi=plain(history.winter),
+        fall_per_sqmi=plain(history.fall),
+        words=history.words,
+        years=tuple(history.years),
+        equivalents=plain(deer_equivalents(history.fall, ground.acres)),
+        walk_there=plain(deer_that_walk_there(walks, parcels.geometry, choices.home_range_ac, region)),
+        walk_there_bucks=plain(_bucks_there(history, walks, parcels, region)),
+        food=feeding(
+            parcels,
+            stands,
+            ledger,
+            coming,
+            history.winter,
+            choices.home_range_ac,
+            land_cover,
+            cover_codes,
+            as_of,
+            region,
         ),
-        "acres": ground.acres,
-        "effective_ac": ground.effective_ac,
-        "share_pct": ground.share_pct,
-        "browse": [
-            {"preference": r["preference"], "stems": r["stems"], "plots": r["plots"], "word": r["word"]}
-            | {"browsed_pct": plain(r["browsed_pct"]), "words": r["words"]}
-            for r in by_class
-        ],
-        "seedlings": [
-            {k: r[k] for k in ("rule", "deer", "needed_per_plot", "plots", "needed_pct", "words", "seen")}
-            | {"stocked_pct": plain(r["stocked_pct"])}
-            for r in stocking(seedlings, pressure.code, region, level)
-        ],
-        "evidence": evidence(told.winter, told.fall, counts, choices.given, region, level),
-        "impact": {k: getattr(pressure, k) for k in ("code", "word", "words", "why", "seen", "plots")},
-        "take": taken,
-        "risk": season_risk(told, ground, taken, choices, list(points.values()), region),
-        "measure_next": _measure_next(told, choices, acres, region, level),
-        "cautions": [*told.cautions, *table("deer_cautions", of=region)["text"]],
-    }
+        acres=ground.acres,
+        effective_ac=ground.effective_ac,
+        share_pct=ground.share_pct,
+        browse=tuple(Browsed(r.preference, r.stems, r.plots, r.word, plain(r.browsed_pct), r.words) for r in by_class),
+        seedlings=tuple(stocking(seedlings, pressure.code, region, level)),
+        evidence=evidence(history.winter, history.fall, counts, choices.given, region, level),
+        impact=pressure,
+        take=taken,
+        risk=season_risk(history, ground, taken, choices, list(points.values()), region),
+        measure_next=tuple(_measure_next(history, choices, acres, region, level)),
+        cautions=(*history.cautions, *table("deer_cautions", of=region)["text"]),
+    )
 
 
 @dataclass(frozen=True)
@@ -179,16 +177,16 @@ def _choices(options: DeerSettings, limits: Mapping, meat_lb: float | None, regi
     )
 
 
-def _take(told, ground, taken: Mapping, choices: Choices, year: int, thin: bool, region: str) -> dict:
+def _take(history, ground, taken: Mapping[int, Taken], choices: Choices, year: int, thin: bool, region: str) -> Take:
     """Does and bucks of this season with their words, the two ends, and the meat."""
     matrix = female_matrix(**herd_rates(choices.farmland_pct, region))
     hold, growth = hold_rate(matrix), growth_rate(matrix)
     rate = hold
-    if thin and told.fall.value:
-        target = default("regen_limit", region) * told.fall.value / (told.winter.value or told.fall.value)
-        rate = max(hold, take.thinning_rate(hold, told.fall.value, target))
+    if thin and history.fall.value:
+        target = default("regen_limit", region) * history.fall.value / (history.winter.value or history.fall.value)
+        rate = max(hold, take.thinning_rate(hold, history.fall.value, target))
     years = int(default("carry_years", region))
-    basis = {s.year: s for s in told.seasons}
+    basis = {s.year: s for s in history.seasons}
     falls = range(min(basis, default=year), year + 1)
     common = {"deaths_per_deer": choices.lost, "acres": ground.acres, "effective_ac": ground.effective_ac}
     does = {
@@ -199,62 +197,62 @@ def _take(told, ground, taken: Mapping, choices: Choices, year: int, thin: bool,
         y: take.allowance(s.bucks, choices.buck_rate, neighbors_per_sqmi=choices.around[0], **common)
         for y, s in basis.items()
     }
-    killed, fell = [taken.get(y, NOBODY) for y in falls], [y in basis and basis[y].fell for y in falls]
+    killed, fell = [taken.get(y, Taken()) for y in falls], [y in basis and basis[y].fell for y in falls]
     closed = {y for y, s in basis.items() if s.index_low or choices.given.goal == "grow"}
     budget = [does[y].own if y in does and y not in closed else 0.0 for y in falls]
-    doe_n, doe_left = take.carry(budget, [k["does"] for k in killed], fell, years)
+    doe_n, doe_left = take.carry(budget, [k.does for k in killed], fell, years)
     budget = [bucks[y].share if y in bucks else 0.0 for y in falls]
-    buck_n, buck_left = take.carry(budget, [k["bucks"] for k in killed], fell, years)
+    buck_n, buck_left = take.carry(budget, [k.bucks for k in killed], fell, years)
     measured = year in basis
     now_does, now_bucks = does.get(year), bucks.get(year)
-    why_no_doe = _no_doe(told, measured, now_does, growth, choices)
-    why_no_buck = "" if measured else f"Not measured enough to name bucks. {told.why_not}"
+    why_no_doe = _no_doe(history, measured, now_does, growth, choices)
+    why_no_buck = "" if measured else f"Not measured enough to name bucks. {history.why_not}"
     if choices.tags[1] == 0:
         why_no_buck = why_no_buck or "No buck this season: there is no buck tag."
-    gone = taken.get(year, NOBODY)
-    doe_n = 0 if why_no_doe else _under(doe_n, choices.tags[0], gone["does"])
-    buck_n = 0 if why_no_buck else _under(buck_n, choices.tags[1], gone["bucks"])
+    gone = taken.get(year, Taken())
+    doe_n = 0 if why_no_doe else _under(doe_n, choices.tags[0], gone.does)
+    buck_n = 0 if why_no_buck else _under(buck_n, choices.tags[1], gone.bucks)
     pounds = meat.meat_of_take(buck_n, doe_n, region=region)
 
-    def said(one: str, whole: int, left: float, reason: str, a: take.Allowance | None, part: str) -> str:
+    def say(one: str, whole: int, left: float, reason: str, a: take.Allowance | None, part: str) -> str:
         if reason or a is None:
             return reason
         per_yr = float(getattr(a, part))
         small = take.scant(a, per_yr, one, ground.acres, years)
-        return take.season_words(one, whole, left, per_yr, years=years, gone=gone[f"{one}s"], too_small=small)
+        return take.season_words(one, whole, left, per_yr, years=years, gone=getattr(gone, f"{one}s"), too_small=small)
 
-    told_neighbors = ""
+    neighbors_words = ""
     if now_does is not None and now_bucks is not None:
-        told_neighbors = take.neighbor_words(
+        neighbors_words = take.neighbor_words(
             now_does, now_bucks, ground.acres, ground.effective_ac, choices.around, choices.around_known
         )
-    return {
-        "does": doe_n,
-        "bucks": buck_n,
-        "does_words": said("doe", doe_n, doe_left, why_no_doe, now_does, "own"),
-        "bucks_words": said("buck", buck_n, buck_left, why_no_buck, now_bucks, "share"),
-        "measured": measured,
-        "does_per_yr": _end(now_does, "own"),
-        "does_if_neighbors_take_none": _end(now_does, "if_none"),
-        "does_if_local_rate": _end(now_does, "if_local"),
-        "bucks_per_yr": _end(now_bucks, "share"),
-        "bucks_if_neighbors_take_none": _end(now_bucks, "if_none"),
-        "bucks_if_local_rate": _end(now_bucks, "if_local"),
-        "hold_rate": hold,
-        "doe_rate": rate,
-        "growth_rate": growth,
-        "neighbors": {"bucks_per_sqmi": choices.around[0], "does_per_sqmi": choices.around[1]},
-        "neighbors_words": told_neighbors,
-        "already_taken": gone,
-        "meat_lb": plain(pounds),
-        "meals": meat.servings(pounds.value or 0.0, region),
-        "wish_words": _wish(choices, now_does, now_bucks, region),
-    }
+    return Take(
+        does=doe_n,
+        bucks=buck_n,
+        does_words=say("doe", doe_n, doe_left, why_no_doe, now_does, "own"),
+        bucks_words=say("buck", buck_n, buck_left, why_no_buck, now_bucks, "share"),
+        measured=measured,
+        does_per_yr=_end(now_does, "own"),
+        does_if_neighbors_take_none=_end(now_does, "if_none"),
+        does_if_local_rate=_end(now_does, "if_local"),
+        bucks_per_yr=_end(now_bucks, "share"),
+        bucks_if_neighbors_take_none=_end(now_bucks, "if_none"),
+        bucks_if_local_rate=_end(now_bucks, "if_local"),
+        hold_rate=hold,
+        doe_rate=rate,
+        growth_rate=growth,
+        neighbors=Neighbors(*choices.around),
+        neighbors_words=neighbors_words,
+        already_taken=gone,
+        meat_lb=plain(pounds),
+        meals=meat.servings(pounds.value or 0.0, region),
+        wish_words=_wish(choices, now_does, now_bucks, region),
+    )
 
 
-def _bucks_there(told, walks: Estimate, parcels, region: str) -> Estimate:
+def _bucks_there(history, walks: Estimate, parcels, region: str) -> Estimate:
     """Grown bucks that come by at some time: they use about twice the ground of a doe."""
-    share = 0.0 if told.herd is None else told.herd.bucks / told.herd.total
+    share = 0.0 if history.herd is None else history.herd.bucks / history.herd.total
     bucks = scale(walks, share, walks.unit) if share else walks
     return deer_that_walk_there(bucks, parcels.geometry, None, region, "buck")
 
@@ -275,10 +273,10 @@ def _parcel_acres(parcels) -> dict[str, float]:
     return dict(zip(parcels["parcel_id"].astype(str), [float(a) for a in each], strict=True))
 
 
-def _measure_next(told, choices: Choices, acres: Mapping[str, float], region: str, level: float) -> list[str]:
+def _measure_next(history, choices: Choices, acres: Mapping[str, float], region: str, level: float) -> list[str]:
     """What would narrow the answer most, in words; with no range yet, what would give one."""
-    if told.recent is None:
-        return [told.why_not]
+    if history.recent is None:
+        return [history.why_not]
     given = choices.given
     known = {
         "farmland_pct": choices.farmland_pct,
@@ -286,10 +284,10 @@ def _measure_next(told, choices: Choices, acres: Mapping[str, float], region: st
         "does_per_buck": given.does_per_buck,
         "fawns_per_doe": given.fawns_per_doe,
     }
-    told_worth = worth.measure_next(
-        told.recent, leaf_off=given.leaf_off, known=known, acres=acres, region=region, level=level
+    ranked = worth.measure_next(
+        history.recent, leaf_off=given.leaf_off, known=known, acres=acres, region=region, level=level
     )
-    return [w.words for w in told_worth]
+    return [w.words for w in ranked]
 
 
 def _under(whole: int, tags: float | None, gone: float) -> int:
@@ -300,13 +298,13 @@ def _end(a: take.Allowance | None, which: str) -> float | None:
     return None if a is None else float(getattr(a, which))
 
 
-def _no_doe(told, measured: bool, now: take.Allowance | None, growth: float, choices: Choices) -> str:
+def _no_doe(history, measured: bool, now: take.Allowance | None, growth: float, choices: Choices) -> str:
     """Why no doe may be named, or "" when one may."""
     if not measured or now is None:
-        return f"Not measured enough to name does. {told.why_not}"
+        return f"Not measured enough to name does. {history.why_not}"
     if choices.given.goal == "grow":
         return "No doe this season: the wish is to let the herd grow."
-    if told.seasons[-1].index_low:
+    if history.seasons[-1].index_low:
         return "No doe this season. The three-year index is under 80% of where it began."
     if growth <= 1.0:
         return "No doe this season: at these births and deaths the herd would not grow even without a hunt."

@@ -19,6 +19,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.deer import forward, meat
+from woodlot.deer.answer import Chances, Ends, LongRun, Risk, Take, TakeRisk
 from woodlot.deer.defaults import default, default_range
 from woodlot.estimate import LEVEL, at_level, z_quantile
 from woodlot.units import AC_PER_SQMI
@@ -104,17 +105,17 @@ def long_run(
     }
 
 
-def season_risk(told, ground, taken: Mapping, choices, winters: Sequence[float], region: str) -> dict:
+def season_risk(history, ground, taken: Take, choices, winters: Sequence[float], region: str) -> Risk:
     """Chance that the herd falls or halves with 0 to 4 does a fall and the bucks named, beside no hunting at all.
 
     Bars: low, neighbors take none; high, three fawns in ten fewer live to fall; for no hunting too. under_goal_10 is
     the chance that after ten years there are no more winter deer than the next forest bears (18 a square mile unless
     the region says other). meat: `long_run` as pounds of doe meat a year from the family's share of the ground.
     """
-    if told.herd is None or told.fall.value is None or not taken["measured"]:
-        return {"takes": [], "no_hunting": None, "meat": None, "words": f"No chance is given. {told.why_not}"}
-    herd, per_winter = told.herd, told.winter.value
-    fall = at_level(told.fall, LEVEL)  # a chance hangs on what is known, not on the range that is asked for
+    if history.herd is None or history.fall.value is None or not taken.measured:
+        return Risk(words=f"No chance is given. {history.why_not}")
+    herd, per_winter = history.herd, history.winter.value
+    fall = at_level(history.fall, LEVEL)  # a chance hangs on what is known, not on the range that is asked for
     doubt = log(float(fall.high or 1.0) / float(fall.low or 1.0)) / 2 / z_quantile(LEVEL)
     classes = {"bucks": herd.bucks * per_winter, "does": herd.does * per_winter, "fawns": herd.fawns * per_winter}
     start = forward.start_herd(classes, doubt, ground.effective_ac)
@@ -127,8 +128,8 @@ def season_risk(told, ground, taken: Mapping, choices, winters: Sequence[float],
         "region": region,
     }
     ten = common | {"n": 2000, "years": 10}
-    goal = default("regen_limit", region) * told.herd.total * ground.effective_ac / AC_PER_SQMI
-    numbers = sorted({0, 1, 2, 3, 4, taken["does"]})
+    goal = default("regen_limit", region) * herd.total * ground.effective_ac / AC_PER_SQMI
+    numbers = sorted({0, 1, 2, 3, 4, taken.does})
     ends: dict[str, dict[str, Any]] = {
         "middle": {"neighbors": around},
         "low": {"neighbors": (0.0, 0.0)},
@@ -137,27 +138,30 @@ def season_risk(told, ground, taken: Mapping, choices, winters: Sequence[float],
 
     def grid(more: Mapping, does: Sequence[float], bucks: float) -> list[dict]:
         made = forward.draw(start, **ten, **more)
-        found = take_grid(made, does, [bucks], deaths_per_deer=choices.lost, goal_deer=goal)
-        return found.to_dict("records")
+        return take_grid(made, does, [bucks], deaths_per_deer=choices.lost, goal_deer=goal).to_dict("records")
 
-    grids = {name: grid(more, numbers, taken["bucks"]) for name, more in ends.items()}
+    grids = {name: grid(more, numbers, taken.bucks) for name, more in ends.items()}
     nobody, fewer = (grid(more, [0], 0)[0] for more in ({}, {"fawn_factor": 0.7}))
     kept = ("falls_next", "halved_5", "halved_10", "under_goal_10")
     rows = [
-        {"does": int(m["does"]), "bucks": int(m["bucks"]), "plan": int(m["does"]) == taken["does"]}
-        | {"meat_lb": plain(meat.meat_of_take(m["bucks"], m["does"], region=region))}
-        | {k: {"value": m[k], "low": min(lo[k], m[k]), "high": max(hi[k], m[k])} for k in kept}
+        TakeRisk(
+            int(m["does"]),
+            int(m["bucks"]),
+            int(m["does"]) == taken.does,
+            plain(meat.meat_of_take(m["bucks"], m["does"], region=region)),
+            **{k: Ends(m[k], min(lo[k], m[k]), max(hi[k], m[k])) for k in kept},
+        )
         for m, lo, hi in zip(grids["middle"], grids["low"], grids["high"], strict=True)
     ]
-    chosen = next(r for r in rows if r["plan"])
-    return {
-        "takes": rows,
-        "no_hunting": {k: nobody[k] for k in kept},
-        "no_hunting_high": {k: max(fewer[k], nobody[k]) for k in kept},
-        "meat": _meat(start, ground, common, around[1], taken, region),
-        "full_herd_per_sqmi": list(_full_per_sqmi(choices, region)),
-        "words": _words(chosen, nobody),
-    }
+    no_hunting = Chances(**{k: nobody[k] for k in kept})
+    return Risk(
+        takes=tuple(rows),
+        no_hunting=no_hunting,
+        no_hunting_high=Chances(**{k: max(fewer[k], nobody[k]) for k in kept}),
+        meat=_meat(start, ground, common, around[1], taken, region),
+        full_herd_per_sqmi=_full_per_sqmi(choices, region),
+        words=_words(next(r for r in rows if r.plan), no_hunting),
+    )
 
 
 def _full_per_sqmi(choices, region: str) -> tuple[float, float, float]:
@@ -176,43 +180,43 @@ def _full_herd(choices, start: forward.Start, ground_ac: float, region: str) -> 
     return low, middle, high
 
 
-def _meat(start: forward.Start, ground, common: Mapping, does_around: float, taken: Mapping, region: str) -> dict:
+def _meat(start: forward.Start, ground, common: Mapping, does_around: float, taken: Take, region: str) -> LongRun:
     """Pounds of doe meat a year from the family's share of the ground, at first and in the long run, by share taken."""
     draws = forward.draw(start, n=300, years=int(default("long_run_years", region)), **common)
     shares = np.arange(33) / 200.0
     lost = float(common["deaths_per_deer"])
-    found = long_run(draws, shares, deaths_per_deer=lost)
+    run = long_run(draws, shares, deaths_per_deer=lost)
     pounds = (meat.meat_of_take(0, 1, region=region).value or 0.0) * ground.share_pct / 100.0
-    first, settled = pounds * found["first"], pounds * found["settled"]
+    first, settled = pounds * run["first"], pounds * run["settled"]
     best = int(settled.argmax())
     flat = shares[settled >= 0.9 * settled[best]]
-    top = np.quantile(found["top"], [0.05, 0.95])
-    now = (does_around + (taken["does_per_yr"] or 0.0)) / max(start.does, 1e-9)
+    top = np.quantile(run["top"], [0.05, 0.95])
+    now = (does_around + (taken.does_per_yr or 0.0)) / max(start.does, 1e-9)
     under = np.flatnonzero(settled[best:] < 0.5 * settled[best])
     gone = best + int(under[0]) if len(under) else len(shares) - 1
-    return {
-        "share_pct": (100 * shares).tolist(),
-        "first_lb": first.tolist(),
-        "settled_lb": settled.tolist(),
-        "left": found["left"].tolist(),
-        "top_pct": 100.0 * float(shares[best]),
-        "flat_pct": [100.0 * float(flat[0]), 100.0 * float(flat[-1])],
-        "top_range_pct": [100.0 * float(x) for x in top],
-        "now_pct": 100.0 * now,
-        "words": (
+    return LongRun(
+        share_pct=tuple((100 * shares).tolist()),
+        first_lb=tuple(first.tolist()),
+        settled_lb=tuple(settled.tolist()),
+        left=tuple(run["left"].tolist()),
+        top_pct=100.0 * float(shares[best]),
+        flat_pct=(100.0 * float(flat[0]), 100.0 * float(flat[-1])),
+        top_range_pct=(100.0 * float(top[0]), 100.0 * float(top[1])),
+        now_pct=100.0 * now,
+        words=(
             f"In the long run most meat comes from {100 * shares[best]:.0f} of 100 does a fall, taken by everybody "
             f"({100 * top[0]:.0f} to {100 * top[1]:.0f}, assumptions); {100 * flat[0]:.0f} to {100 * flat[-1]:.0f} "
             f"give nearly as much. At {100 * shares[gone]:.0f} of 100 the first ten years give "
             f"{first[gone] / max(first[best], 1e-9):.1f} times as much meat, and the herd slides: after "
-            f"{draws.survive.shape[0]} years {100 * found['left'][gone]:.0f}% of its does are left."
+            f"{draws.survive.shape[0]} years {100 * run['left'][gone]:.0f}% of its does are left."
         ),
-    }
+    )
 
 
-def _words(chosen: Mapping, nobody: Mapping) -> str:
-    halves, falls = (100 * chosen[k]["value"] for k in ("halved_10", "falls_next"))
+def _words(chosen: TakeRisk, nobody: Chances) -> str:
+    halves, falls = 100 * chosen.halved_10.value, 100 * chosen.falls_next.value
     return (
         f"With this take the herd is under half of today's in ten years in {halves:.0f} of 100 cases (assumptions), "
-        f"with no hunting by anybody in {100 * nobody['halved_10']:.0f}; it is smaller next fall in {falls:.0f}, with "
-        f"no hunting in {100 * nobody['falls_next']:.0f}."
+        f"with no hunting by anybody in {100 * nobody.halved_10:.0f}; it is smaller next fall in {falls:.0f}, with no "
+        f"hunting in {100 * nobody.falls_next:.0f}."
     )

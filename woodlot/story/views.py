@@ -1,35 +1,35 @@
 """What single verbs show: parts of the story as tables, ready to be said. No arithmetic but rounding into words."""
 
-from datetime import date
 from typing import Any
 
 import pandas as pd
 
 from woodlot import words
+from woodlot.deer.answer import Take
+from woodlot.estimate import Estimate
 from woodlot.season import Season
 from woodlot.stand import cruise
-from woodlot.story import days
 
-__all__ = ["cruised", "drawn", "flat", "ground_words", "scaled", "take_words"]
+__all__ = ["cruised", "drawn", "ground_words", "take_words"]
 
 #: Acres under this are not spoken of.
 LEAST_AC = 0.05
 
 
-def ground_words(ground: dict[str, float]) -> str:
+def ground_words(acres: float, acres_with_plots: float, acres_without: float, acres_no_parcel: float = 0.0) -> str:
     """How many acres stand behind the numbers."""
-    if ground["acres"] < LEAST_AC:
+    if acres < LEAST_AC:
         return "No stand is drawn yet, so no wood can be counted."
-    away, lost = ground.get("acres_no_parcel", 0.0), ""
-    if away >= LEAST_AC:
-        part = "All" if ground["acres"] - away < LEAST_AC else f"{away:,.1f}"
-        lost = f" {part} of the {ground['acres']:,.1f} lie outside every parcel and stand in no parcel's number."
-    if ground["acres_with_plots"] < LEAST_AC:
-        return f"None of the {ground['acres']:,.1f} acres has a plot yet.{lost}"
-    if ground["acres_without"] < LEAST_AC:
-        return f"All {ground['acres']:,.1f} acres have plots.{lost}"
-    said = f"{ground['acres_with_plots']:,.1f} of {ground['acres']:,.1f} acres have plots"
-    return f"{said}; {ground['acres_without']:,.1f} have none and are left out.{lost}"
+    lost = ""
+    if acres_no_parcel >= LEAST_AC:
+        part = "All" if acres - acres_no_parcel < LEAST_AC else f"{acres_no_parcel:,.1f}"
+        lost = f" {part} of the {acres:,.1f} lie outside every parcel and stand in no parcel's number."
+    if acres_with_plots < LEAST_AC:
+        return f"None of the {acres:,.1f} acres has a plot yet.{lost}"
+    if acres_without < LEAST_AC:
+        return f"All {acres:,.1f} acres have plots.{lost}"
+    have = f"{acres_with_plots:,.1f} of {acres:,.1f} acres have plots"
+    return f"{have}; {acres_without:,.1f} have none and are left out.{lost}"
 
 
 def _picked(frame: pd.DataFrame, parcel: str | None, stand: str | None) -> pd.DataFrame:
@@ -41,13 +41,12 @@ def _picked(frame: pd.DataFrame, parcel: str | None, stand: str | None) -> pd.Da
     return frame[keep]
 
 
-def _number(estimate: Any) -> str:
+def _number(estimate: Estimate | None) -> str:
     return "" if estimate is None or estimate.value is None else words.rounded(estimate.value, estimate.unit)
 
 
-def _range(estimate: Any) -> str:
-    told = words.plain(estimate)
-    return "" if told["low"] is None else words.bare_range(told)
+def _range(estimate: Estimate | None) -> str:
+    return words.bare_range(words.plain(estimate))
 
 
 def cruised(season: Season, parcel: str | None, stand: str | None, within_pct: float) -> dict[str, Any]:
@@ -99,58 +98,11 @@ def cruised(season: Season, parcel: str | None, stand: str | None, within_pct: f
     }
 
 
-def scaled(out: dict[str, Any], parcel: str | None, stand: str | None) -> dict[str, Any]:
-    """Cords, board feet and species out of ``answers.counted``, for one parcel or stand or all of them."""
-    stands = [
-        s
-        for s in out["stands"]
-        if (parcel is None or s["parcel_id"] == parcel) and (stand is None or s["stand_id"] == stand)
-    ]
-    named = ("cords_per_ac", "cords", "sawlog_cords", "firewood_cords", "bdft")
-    kept = ("stand_id", "parcel_id", "cover", "acres", "plots", "how", "measured_on", "dead_cords_per_ac", "species")
-    told: dict[str, Any] = {
-        "name": out["name"],
-        "as_of": out["as_of"],
-        "level": out["level"],
-        **out["base"],
-        "stands": [{k: s[k] for k in (*kept, *named)} for s in stands],
-    }
-    seen = [s for s in stands if s["measured_on"]]
-    days_of, as_of = pd.Series([s["measured_on"] for s in seen], dtype=object), date.fromisoformat(out["as_of"])
-    told["before"] = days.before_words([s["stand_id"] for s in seen], days_of, as_of)
-    told["measured"] = days.measured_words(days_of)
-    if stand is None:
-        told["parcels"] = [
-            {k: p[k] for k in ("parcel_id", "name", "acres", "cords")}
-            for p in out["parcels"]
-            if parcel is None or p["parcel_id"] == parcel
-        ]
-    if stand is None and parcel is None:
-        told["totals"] = out["totals"]
-        told["species"] = out["species"]
-    return told
-
-
-def flat(told: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """Rows with each estimate as columns value, low and high, unit in the name, for CSV."""
-    out = []
-    for row in told:
-        one: dict[str, Any] = {}
-        for key, value in row.items():
-            if isinstance(value, dict) and {"value", "low", "high"} <= value.keys():
-                one |= {key: value["value"], f"{key}_low": value["low"], f"{key}_high": value["high"]}
-            elif not isinstance(value, (list, dict)):
-                one[key] = value
-        out.append(one)
-    return out
-
-
-def take_words(take: dict[str, Any]) -> str:
+def take_words(take: Take) -> str:
     """Does and bucks at most, in one line."""
-    if not take["measured"]:
+    if not take.measured:
         return "Not measured enough to name does or bucks."
-    counts = ((take["does"], "does"), (take["bucks"], "bucks"))
-    some = [words.amount(float(n), unit) for n, unit in counts if n]
+    some = [words.amount(float(n), unit) for n, unit in ((take.does, "does"), (take.bucks, "bucks")) if n]
     return f"{' and '.join(some)} at most this season." if some else "None this season."
 
 

@@ -8,11 +8,12 @@ from typing import Any
 import pandas as pd
 
 from woodlot import tables, words
+from woodlot.answers.cells import number
+from woodlot.answers.first import heat_row
+from woodlot.answers.house import house_answer
 from woodlot.errors import InputError
 from woodlot.estimate import scale
 from woodlot.season import Season
-from woodlot.story import told
-from woodlot.story.first import heat_row
 from woodlot.trade import NOT_READ
 from woodlot.tree.volume import levels_westfall_2024
 from woodlot.wood import boards, heating, tally
@@ -219,7 +220,7 @@ def _basal_all(season: Season) -> dict[str, Any]:
         found = words.plain(stood.each_ac["basal_sqft"].get(stand))
         here = rows.loc[rows["stand_id"] == stand, "plots"]
         row = {"stand": stand, "cover": cover, "plots": int(here.sum())}
-        row |= {"sq_ft_an_acre": found["value"], "low": found["low"], "high": found["high"]}
+        row |= {"sq_ft_an_acre": found.value, "low": found.low, "high": found.high}
         each.append(row)
     return {"sentences": said, "tables": {"Stands": each}}
 
@@ -228,8 +229,8 @@ def _cut(season: Season, what: str, stand: str | None) -> dict[str, Any]:
     table = season.ceilings.table
     table = table if stand is None else table[table["stand_id"] == stand]
     rows = [
-        {"stand": r["stand_id"], "way": r["way"], "keep": told.number(r["leave_sqft_per_ac"]), "seen": r["leave_seen"]}
-        | {name: told.number(getattr(r[name], "value", None)) for name in CEILINGS}
+        {"stand": r["stand_id"], "way": r["way"], "keep": number(r["leave_sqft_per_ac"]), "seen": r["leave_seen"]}
+        | {name: number(getattr(r[name], "value", None)) for name in CEILINGS}
         | {"at_most": float(r["ceiling_cords_per_yr"]) if r["growth"] is not None else None}
         for r in table.to_dict("records")
     ]
@@ -249,10 +250,10 @@ def _cut(season: Season, what: str, stand: str | None) -> dict[str, Any]:
 
 
 def _heat(season: Season, what: str, stand: str | None) -> dict[str, Any]:
-    heat = told.heat(season.heat)
+    heat = house_answer(season)
     said = ["Not known. Write firewood_cord, or the house's loss and degree days, or last year's fuel, into [needs]."]
     if (row := heat_row(heat)) is not None:
-        said = [f"{row['number']} ({row['range']}). {row['why']}"]
+        said = [f"{row.number} ({row.range}). {row.why}"]
     rates = tables.table("defaults_heating")[["name", "value", "unit", "source", "seen"]].to_dict("records")
     first, *each = heating.why_heat_differs()
     who = [CITED.get(key, key) for key in tables.table("heat_tables")["key"]]
@@ -263,22 +264,19 @@ def _heat(season: Season, what: str, stand: str | None) -> dict[str, Any]:
 def _deer(season: Season, what: str, stand: str | None) -> dict[str, Any]:
     deer = season.hunt
     rate = tables.table("deer_defecation")[["groups_per_deer_per_day", "animals", "source", "seen"]].to_dict("records")
-    years = [
-        {"spring": y["year"], "plots": y["plots"], "groups": y["groups"], "deer": y["per_sqmi"]["value"]}
-        for y in deer["years"]
-    ]
+    years = [{"spring": y.year, "plots": y.plots, "groups": y.groups, "deer": y.per_sqmi.value} for y in deer.years]
     told = [
-        deer["words"],
+        deer.words,
         "Groups over plot acres, days since the leaves fell and groups a deer drops a day. Lines are the sample.",
     ]
     return {"sentences": told, "tables": {"Springs": years, "Groups a deer a day, by source": rate}}
 
 
 def _take(season: Season, what: str, stand: str | None) -> dict[str, Any]:
-    take = season.hunt["take"]
-    told = [take["does_words"], take["bucks_words"], take["neighbors_words"]]
+    take = season.hunt.take
+    told = [take.does_words, take.bucks_words, take.neighbors_words]
     told.append(
-        f"Share of does a year that holds the herd: {100 * take['hold_rate']:.1f}% (growth {take['growth_rate']:.3f})."
+        f"Share of does a year that holds the herd: {100 * take.hold_rate:.1f}% (growth {take.growth_rate:.3f})."
     )
     return {
         "sentences": [t for t in told if t],

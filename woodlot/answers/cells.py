@@ -1,0 +1,26 @@
+"""Cells of tables as an answer holds them: missing is None.
+
+number      a number
+plain_cell  any cell
+"""
+
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+__all__ = ["number", "plain_cell"]
+
+
+def number(value: Any) -> float | None:
+    """A float, or None for what is missing."""
+    return None if value is None or pd.isna(value) else float(value)
+
+
+def plain_cell(value: Any) -> Any:
+    """A cell of a table: numbers as floats, missing as None, yes and no, words."""
+    if isinstance(value, str):
+        return value
+    if pd.isna(value):
+        return None
+    return bool(value) if isinstance(value, (bool, np.bool_)) else float(value)

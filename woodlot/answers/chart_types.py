@@ -1,0 +1,211 @@
+"""The house, the series that the report draws, and the jobs of this winter in the answers."""
+
+from dataclasses import dataclass, field
+
+from woodlot.answers.stand_types import LEFT_OUT
+from woodlot.deer.answer import Ends, LongRun
+from woodlot.estimate import Number
+
+__all__ = [
+    "Charts",
+    "Full",
+    "Guide",
+    "GuideLine",
+    "GuidePoint",
+    "House",
+    "HouseWinter",
+    "Job",
+    "JobSize",
+    "Marked",
+    "RiskBar",
+    "Size",
+    "Stock",
+    "Structure",
+]
+
+
+@dataclass(frozen=True)
+class House:
+    """What the house burns in a winter, what is dry or drying, what is short and what to cut for the next winter."""
+
+    needed: Number | None
+    dry_cords: float
+    dry_low_cords: float
+    dry_high_cords: float
+    noted_cords: float
+    drying_cords: float
+    later_cords: float
+    burned_cords: float
+    past_cords: float
+    in_count: bool
+    cut_only: bool
+    not_named: bool
+    dry_from: tuple[str, ...]
+    dry_on: str | None
+    short: Number | None
+    cut_now_cords: float | None
+    can_cut_cords: float | None
+    covers_pct: float | None
+
+
+@dataclass(frozen=True)
+class RiskBar:
+    """Chance in 100 that the herd halves with so many does taken, beside nobody hunting."""
+
+    does: int
+    plan: bool
+    meat_lb: float
+    value: float
+    low: float
+    high: float
+    none: Ends
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stock:
+    """Cords standing over the years: the plan, its band where it has one, and another way beside it."""
+
+    title: str
+    years: tuple[int, ...]
+    plan: tuple[float, ...]
+    plan_words: str
+    low: tuple[float, ...] | None = field(default=None, metadata=LEFT_OUT)
+    high: tuple[float, ...] | None = field(default=None, metadata=LEFT_OUT)
+    heavier: tuple[float, ...] | None = field(default=None, metadata=LEFT_OUT)
+    heavier_words: str | None = field(default=None, metadata=LEFT_OUT)
+
+
+@dataclass(frozen=True)
+class Full:
+    """How full a stand is by its guide, percent of a full stand: today, after a cut, in 10 and 20 years."""
+
+    stand_id: str
+    guide: str
+    keep_pct: float | None
+    keep_seen: str
+    today_pct: float
+    after_pct: float | None
+    in_10_pct: float
+    in_20_pct: float
+
+
+@dataclass(frozen=True)
+class Size:
+    """Trees an acre of one diameter: now, by the structure to keep, to take."""
+
+    class_in: int
+    now: float
+    goal: float
+    take: float
+
+
+@dataclass(frozen=True)
+class Marked:
+    """Trees an acre of one kind and diameter: now, to cut, to leave, and in words."""
+
+    species: str
+    class_in: int
+    now: float
+    cut: float
+    leave: float
+    cut_sqft: float
+    words: str
+
+
+@dataclass(frozen=True)
+class Structure:
+    """An uneven-aged stand beside the structure it should keep."""
+
+    stand_id: str
+    cover: str
+    leave_sqft_per_ac: float
+    q: float
+    max_dbh_in: float
+    seen: str
+    classes: tuple[Size, ...]
+    guide: tuple[Marked, ...]
+
+
+@dataclass(frozen=True)
+class HouseWinter:
+    """Cords for one winter: dry or drying now, still to be cut, and the need."""
+
+    winter: str
+    stacked: float
+    to_cut: float
+    need: Number
+
+
+@dataclass(frozen=True, kw_only=True)
+class Charts:
+    """Series that the report draws; one that nothing was worked out for is left out."""
+
+    risk: tuple[RiskBar, ...] = ()
+    meat: LongRun | None = field(default=None, metadata=LEFT_OUT)
+    heat: tuple[HouseWinter, ...] | None = field(default=None, metadata=LEFT_OUT)
+    stock: Stock | None = field(default=None, metadata=LEFT_OUT)
+    fullness: tuple[Full, ...] | None = field(default=None, metadata=LEFT_OUT)
+    structures: tuple[Structure, ...] | None = field(default=None, metadata=LEFT_OUT)
+
+
+@dataclass(frozen=True)
+class JobSize:
+    """Trees of one diameter on the acres of a job: now, to cut, and of which kinds."""
+
+    class_in: int
+    now: float
+    cut: float
+    species: str
+
+
+@dataclass(frozen=True)
+class GuideLine:
+    """A line of a stocking guide: (mean diameter in inches, square feet an acre)."""
+
+    name: str
+    seen: str
+    points: tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True)
+class GuidePoint:
+    """A stand on its stocking guide: today, after the cut, in 10 or 20 years."""
+
+    when: str
+    qmd_in: float | None
+    basal: float
+    stems: float
+
+
+@dataclass(frozen=True)
+class Guide:
+    """A stand on the two axes of its stocking guide."""
+
+    x: str
+    y: str
+    lines: tuple[GuideLine, ...]
+    points: tuple[GuidePoint, ...]
+
+
+@dataclass(frozen=True)
+class Job:
+    """The work of this winter in one stand."""
+
+    stand_id: str
+    acres: float
+    cords: float
+    bdft: float
+    days: float
+    way: str
+    leave_sqft_per_ac: float | None
+    leave_seen: str
+    trees_to_cut: float
+    keep: tuple[str, ...]
+    months: str
+    months_why: str
+    cautions: tuple[str, ...]
+    miles_from_home: float | None
+    ft_from_road: float | None
+    words: str
+    classes: tuple[JobSize, ...]
+    guide: Guide | None

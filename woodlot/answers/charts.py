@@ -1,0 +1,68 @@
+"""Series that the report draws, where something was worked out for them.
+
+fullness      each stand by its stocking guide
+structures    uneven-aged stands beside the structure to keep
+stock         what stands over the years
+risk          does taken against the chance that the herd halves
+"""
+
+from woodlot.answers.chart_types import Full, Marked, RiskBar, Size, Stock, Structure
+from woodlot.deer.answer import Ends, Risk
+from woodlot.plan import charts
+from woodlot.plan.turns import Cutting
+
+__all__ = ["fullness", "risk", "stock", "structures"]
+
+
+def fullness(cutting: Cutting) -> tuple[Full, ...]:
+    """How full each measured stand is by the guide of its cover."""
+    return tuple(Full(**row) for row in charts.fullness(cutting.woods, cutting.yearly))
+
+
+def structures(cutting: Cutting) -> tuple[Structure, ...]:
+    """Uneven-aged stands beside the structure they should keep."""
+    return tuple(
+        Structure(
+            **row
+            | {
+                "classes": tuple(Size(**size) for size in row["classes"]),
+                "guide": tuple(Marked(**mark) for mark in row["guide"]),
+            }
+        )
+        for row in charts.structures(cutting.woods, cutting.yearly)
+    )
+
+
+def stock(later: Cutting) -> Stock | None:
+    """The stock over the years: the plan, and nothing cut beside it (dashed); None where nothing stands."""
+    series = charts.stock_chart(later.woods, later.schedule)
+    if not any(series["planned"]):
+        return None
+    return Stock(
+        title="What stands in fifty years, if you go on so",
+        years=tuple(series["years"]),
+        plan=tuple(series["planned"]),
+        plan_words="as planned",
+        heavier=tuple(series["uncut_mid"]),
+        heavier_words="nothing cut",
+    )
+
+
+def risk(of: Risk) -> tuple[RiskBar, ...]:
+    """Does taken against the chance in 100 that the herd halves in ten years, beside the same when nobody hunts."""
+    if of.no_hunting is None or of.no_hunting_high is None:
+        return ()
+    value, high = 100.0 * of.no_hunting.halved_10, 100.0 * of.no_hunting_high.halved_10
+    nobody = Ends(value, value, high)
+    return tuple(
+        RiskBar(
+            take.does,
+            take.plan,
+            take.meat_lb.value or 0.0,
+            100.0 * take.halved_10.value,
+            100.0 * take.halved_10.low,
+            100.0 * take.halved_10.high,
+            nobody,
+        )
+        for take in of.takes
+    )

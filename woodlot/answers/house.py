@@ -1,0 +1,44 @@
+"""The house in the answers: what it burns, what is dry or drying, and what the coming winters need.
+
+house_answer    this winter's heat
+winters_ahead   dry wood beside the need, winter by winter
+"""
+
+from typing import Any
+
+import pandas as pd
+
+from woodlot import words
+from woodlot.answers.chart_types import House, HouseWinter
+from woodlot.estimate import Estimate
+from woodlot.season import Season
+
+__all__ = ["house_answer", "winters_ahead"]
+
+
+def house_answer(season: Season) -> House:
+    """What the house needs, what is dry, what is short."""
+    heat = season.heat
+    kept: dict[str, Any] = {k: words.plain(v) if isinstance(v, Estimate) else v for k, v in heat.items()}
+    del kept["stacks"]
+    return House(**(kept | {"dry_from": tuple(heat["dry_from"])}))
+
+
+def winters_ahead(house: House, entries: pd.DataFrame, first: int, winters: int = 5) -> tuple[HouseWinter, ...]:
+    """Dry wood and the need of the coming winters: what is dry or drying now, what the plan cuts a winter earlier.
+
+    entries: of the schedule (period, cords); first: the year in which this winter begins.
+    """
+    need = house.needed
+    if need is None or need.value is None:
+        return ()
+    cut = entries.groupby("period")["cords"].sum()
+    stacked = [house.dry_cords + house.burned_cords, house.drying_cords, house.later_cords]
+    rows, left = [], 0.0
+    for i in range(winters):
+        label = f"{(first + i) % 100:02d}–{(first + i + 1) % 100:02d}"
+        here = float(stacked[i]) if i < len(stacked) else 0.0
+        made = left + (float(cut.get(i - 1, 0.0)) if i else 0.0)
+        rows.append(HouseWinter(label, here, made, need))
+        left = max(here + made - need.value, 0.0)
+    return tuple(rows)

@@ -1,0 +1,67 @@
+"""The land in the answers: parcels with what stands on them, the ground of each stand and how far the road is.
+
+parcels_wood    parcels with their cords
+parcels_answer  the same with what meets what, and this winter's cords
+ground_of       what rasters and water say of a stand
+distances_of    the ways from a stand to road, landing and home
+"""
+
+from collections.abc import Mapping
+from dataclasses import fields
+from typing import Any
+
+import pandas as pd
+
+from woodlot import words
+from woodlot.answers.cells import number, plain_cell
+from woodlot.answers.stand_types import Distance, Ground, Parcel, ParcelWood
+from woodlot.season import Season
+
+__all__ = ["distances_of", "ground_of", "parcels_answer", "parcels_wood"]
+
+
+def parcels_wood(season: Season) -> list[ParcelWood]:
+    """Parcels with their cords on measured ground."""
+    frame = season.measured.parcels
+    cords = season.standing.totals["cords by parcel_id"]
+    rows = zip(frame["parcel_id"], frame["name"].fillna(frame["parcel_id"]), frame["acres"], strict=True)
+    return [ParcelWood(pid, name, float(acres), words.plain(cords.get(pid))) for pid, name, acres in rows]
+
+
+def parcels_answer(season: Season) -> tuple[Parcel, ...]:
+    """Parcels with acres, deed, contacts and cords, and what is cut on them this winter."""
+    contacts = season.measured.contacts
+    cut_of = season.cutting.growing.groupby("parcel_id")["this_winter_cords"].sum()
+    out = []
+    rows = season.measured.parcels.drop(columns="geometry").to_dict("records")
+    for row, wood in zip(rows, parcels_wood(season), strict=True):
+        pid = wood.parcel_id
+        take = float(cut_of.get(pid, 0.0))
+        here = contacts[(contacts["parcel_a"] == pid) | (contacts["parcel_b"] == pid)]
+        out.append(
+            Parcel(
+                parcel_id=pid,
+                name=wood.name,
+                acres=wood.acres,
+                deed_acres=number(row["deed_acres"]),
+                difference_pct=number(row["difference_pct"]),
+                miles_from_home=number(row["miles_from_home"]),
+                is_home=bool(row["is_home"]),
+                block=int(row["block"]),
+                contacts=tuple(here["words"]),
+                cords=wood.cords,
+                sentence=f"{words.amount(take, 'cords')} this winter." if take else "Nothing this winter.",
+            )
+        )
+    return tuple(out)
+
+
+def ground_of(row: Mapping[Any, Any]) -> Ground:
+    """What the view from above says of one stand (a row of ``seen.stands``)."""
+    return Ground(**{f.name: plain_cell(row[f.name]) for f in fields(Ground) if f.name in row})
+
+
+def distances_of(away: pd.DataFrame) -> tuple[Distance, ...]:
+    """The ways from one stand (rows of ``seen.distances``)."""
+    rows = away.drop(columns="stand_id").to_dict("records")
+    return tuple(Distance(**{str(k): plain_cell(v) for k, v in row.items()}) for row in rows)

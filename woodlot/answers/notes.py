@@ -1,0 +1,90 @@
+"""What was written and what is to be minded: lines of the ledger, a year's changes, cautions, where to measure next.
+
+notes_answer     lines of the ledger that stand
+deer_plots       pellet plots of the last survey
+changed_answer   what was done in the year before
+cautions_answer  what to mind before a cut
+measure_next     where plots would tell most, in words and as a stand
+warnings         remarks on the hand-in
+"""
+
+from collections.abc import Sequence
+
+import pandas as pd
+
+from woodlot.answers.cells import number
+from woodlot.answers.stand_types import Stand
+from woodlot.answers.types import Caution, Changed, DeerPlot, NextPlots, Note
+from woodlot.place import Place
+from woodlot.plan import cautions, hunt, ledger, years
+from woodlot.season import Season
+from woodlot.stand import cruise
+from woodlot.trade import WOOD_KINDS
+
+__all__ = ["cautions_answer", "changed_answer", "deer_plots", "measure_next", "notes_answer", "warnings"]
+
+#: Plots whose worth is compared between stands: about half a day's work.
+MORE_PLOTS = 5
+WORDS = ("text", "unit", "parcel_id", "stand_id", "sex_age", "who")
+
+
+def notes_answer(book: pd.DataFrame) -> tuple[Note, ...]:
+    """Lines of the ledger that stand (not replaced by a later one), for map and report."""
+    if not len(book):
+        return ()
+    return tuple(
+        Note(
+            line=int(row["line"]),
+            date=pd.Timestamp(row["date"]).date().isoformat(),
+            kind=row["kind"],
+            tag="deer" if row["kind"] == "deer" else "wood" if row["kind"] in WOOD_KINDS else "seen",
+            amount=number(row["amount"]),
+            lon=number(row["lon"]),
+            lat=number(row["lat"]),
+            **{k: "" if pd.isna(row[k]) else str(row[k]) for k in WORDS},
+        )
+        for row in ledger.standing(book).to_dict("records")
+    )
+
+
+def deer_plots(place: Place) -> tuple[DeerPlot, ...]:
+    """Pellet plots of the last survey with the stems counted and browsed there."""
+    rows = hunt.deer_plots(place.pellets, place.browse, place.deer.preference, place.region)
+    return tuple(DeerPlot(**row) for row in rows)
+
+
+def changed_answer(season: Season) -> Changed:
+    """What was done in the year before the day asked."""
+    day = season.day
+    since = day.replace(year=day.year - 1, day=min(day.day, 28))
+    return Changed(since.isoformat(), tuple(years.changed(season.place.ledger, season.standing.stands, since)))
+
+
+def cautions_answer(stands: Sequence[Stand]) -> tuple[Caution, ...]:
+    """Cautions of the stands to be cut this winter, then the general ones."""
+    of_stands = [Caution(f"stand {s.stand_id}", text) for s in stands if s.cut.this_winter for text in s.cautions]
+    general = [Caution("near a line", cautions.words("line")), Caution("felling", cautions.words("felling"))]
+    return (*of_stands, *general)
+
+
+def measure_next(season: Season) -> tuple[tuple[str, ...], NextPlots | None]:
+    """Where plots would tell most: in words, and the first of these stands; a bare stand before the others."""
+    table = season.standing.per_ac
+    acres = season.measured.stands.set_index("stand_id")["operable_ac"]
+    ranked = cruise.worth_measuring(table[table["what"] == "cords"], acres, MORE_PLOTS)
+    bare, rest = ranked[ranked["n"] == 0], ranked[ranked["n"] > 0]
+    stands = [NextPlots(3, s) for s in bare["stand_id"].head(1)]
+    stands += [NextPlots(MORE_PLOTS, s) for s in rest["stand_id"].head(1)]
+    return (*bare["words"].head(1), *rest["words"].head(1)), stands[0] if stands else None
+
+
+def warnings(season: Season) -> tuple[str, ...]:
+    """Remarks on the hand-in: files, lines, edges, rasters, what is borrowed, ceilings."""
+    return (
+        *season.place.warnings,
+        *season.measured.problems["words"],
+        *(w for w in season.standing.edges["words"] if w),
+        *dict.fromkeys([*season.seen.lines, *season.backdrop.lines]),
+        *season.lent.lines,
+        *season.cutting.yearly.cautions[1:],
+    )

@@ -1,0 +1,148 @@
+"""The answers of one place on one day, as plain frozen values; a unit stands at the end of a field's name.
+
+Answers     all of it; ``schema`` is raised with every change of a field of it or of what it holds
+
+Parcels, stands and the whole are in ``stand_types``, house, charts and jobs in ``chart_types``, the deer in
+``deer.answer``.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from woodlot.answers.chart_types import Charts, House, Job
+from woodlot.answers.stand_types import Parcel, Species, Stand, Whole
+from woodlot.deer.answer import Deer
+
+__all__ = [
+    "SCHEMA",
+    "Answers",
+    "Base",
+    "Caution",
+    "Changed",
+    "DeerPlot",
+    "NextPlots",
+    "Note",
+    "Row",
+    "Source",
+]
+
+SCHEMA: Literal[1] = 1
+
+
+@dataclass(frozen=True)
+class Base:
+    """What the numbers rest on: the cord, the log rule, the division of the volume equations, breaks of the map."""
+
+    solid_cuft_per_cord: float
+    log_rule: str
+    division: str
+    cord_breaks: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Row:
+    """A row of the first screen."""
+
+    topic: str
+    title: str
+    number: str
+    range: str
+    why: str
+
+
+@dataclass(frozen=True)
+class Note:
+    """A line of the ledger that stands; tag: wood, deer or seen."""
+
+    line: int
+    date: str
+    kind: str
+    tag: str
+    amount: float | None
+    lon: float | None
+    lat: float | None
+    text: str
+    unit: str
+    parcel_id: str
+    stand_id: str
+    sex_age: str
+    who: str
+
+
+@dataclass(frozen=True)
+class DeerPlot:
+    """A pellet plot of the last survey, with stems counted and browsed there."""
+
+    plot_id: str
+    line: str | None
+    lon: float | None
+    lat: float | None
+    groups: float | None
+    stems: float | None
+    browsed: float | None
+    browsed_pct: float | None
+
+
+@dataclass(frozen=True)
+class NextPlots:
+    """Where plots would tell most."""
+
+    plots: int
+    stand_id: str
+
+
+@dataclass(frozen=True)
+class Changed:
+    """What was done since a day, one thing each."""
+
+    since: str
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Caution:
+    """What to mind, and where."""
+
+    where: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Source:
+    """A source of figures, and how it was seen."""
+
+    key: str
+    text: str
+    seen: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Answers:
+    """Everything said about one place on one day."""
+
+    schema: Literal[1] = SCHEMA
+    name: str
+    region: str
+    as_of: str
+    winter: str
+    level: float
+    base: Base
+    parcels: tuple[Parcel, ...]
+    stands: tuple[Stand, ...]
+    totals: Whole
+    species: tuple[Species, ...]
+    deer: Deer
+    notes: tuple[Note, ...]
+    deer_plots: tuple[DeerPlot, ...]
+    measure_next: tuple[str, ...]
+    next_plots: NextPlots | None
+    warnings: tuple[str, ...]
+    heat: House
+    changed: Changed
+    charts: Charts
+    jobs: tuple[Job, ...]
+    cautions: tuple[Caution, ...]
+    memory: tuple[str, ...]
+    sources: tuple[Source, ...]
+    headline: str
+    rows: tuple[Row, ...]

@@ -1,0 +1,75 @@
+"""All that is answered for one place on one day.
+
+answers   the whole of it, from the chapters
+"""
+
+from dataclasses import replace
+from pathlib import PurePath
+
+from woodlot import words
+from woodlot.answers import charts, first, notes, sources
+from woodlot.answers.chart_types import Charts
+from woodlot.answers.cut import jobs_answer, whole_answer
+from woodlot.answers.house import house_answer, winters_ahead
+from woodlot.answers.land import parcels_answer
+from woodlot.answers.types import Answers, Base
+from woodlot.answers.wood import species_answer, stands_answer, whole_wood
+from woodlot.season import Season
+
+__all__ = ["answers", "base_answer"]
+
+
+def answers(season: Season) -> Answers:
+    """Everything said about one place: unrounded numbers, units in the names, days as 2026-11-25."""
+    place, cutting, deer = season.place, season.cutting, season.herd
+    winter, full = words.winter(season.day), charts.fullness(cutting)
+    stands = stands_answer(season, full)
+    totals = whole_answer(season, whole_wood(season))
+    heat = house_answer(season)
+    measure_next, next_plots = notes.measure_next(season)
+    memory, listed = sources.memory_and_sources(place.region)
+    out = Answers(
+        name=place.name,
+        region=PurePath(place.region).name,
+        as_of=season.day.isoformat(),
+        winter=winter,
+        level=season.level,
+        base=base_answer(season),
+        parcels=parcels_answer(season),
+        stands=stands,
+        totals=totals,
+        species=species_answer(season),
+        deer=deer,
+        notes=notes.notes_answer(place.ledger),
+        deer_plots=notes.deer_plots(place),
+        measure_next=measure_next,
+        next_plots=next_plots,
+        warnings=notes.warnings(season),
+        heat=heat,
+        changed=notes.changed_answer(season),
+        charts=Charts(
+            risk=charts.risk(deer.risk),
+            meat=deer.risk.meat,
+            heat=winters_ahead(heat, cutting.schedule.entries, int(winter[:4])) or None,
+            stock=charts.stock(season.later),
+            fullness=full or None,
+            structures=charts.structures(cutting) or None,
+        ),
+        jobs=jobs_answer(season),
+        cautions=notes.cautions_answer(stands),
+        memory=memory,
+        sources=listed,
+        headline=first.headline(stands, totals),
+        rows=(),
+    )
+    return replace(out, rows=first.rows(out))
+
+
+def base_answer(season: Season) -> Base:
+    """What the numbers rest on, as the family or its region chose."""
+    return Base(
+        solid_cuft_per_cord=float(season.choice("solid_cuft_per_cord")),
+        log_rule=str(season.choice("log_rule")),
+        division=str(season.choice("division")),
+        cord_breaks=tuple(float(b) for b in season.choice("cord_breaks")),
+    )

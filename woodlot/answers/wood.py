@@ -1,0 +1,187 @@
+"""The wood in the answers: what stands in all, by kind of tree and in each stand.
+
+stands_wood     what stands in each stand
+whole_wood      all stands together
+species_answer  kinds of tree over all stands, those with most cords first
+stands_answer   each stand whole: ground, wood, cut, what deer find to eat
+"""
+
+from dataclasses import replace
+from typing import Any
+
+import pandas as pd
+
+from woodlot import words
+from woodlot.answers.cells import number
+from woodlot.answers.chart_types import Full
+from woodlot.answers.cut import cut_of
+from woodlot.answers.land import distances_of, ground_of
+from woodlot.answers.stand_types import Species, SpeciesOfStand, Stand, StandWood, WholeWood
+from woodlot.estimate import Estimate, Number, interval
+from woodlot.plan import cautions
+from woodlot.season import Season
+from woodlot.wood import tally
+
+__all__ = ["species_answer", "stands_answer", "stands_wood", "whole_wood"]
+
+TOTALS = ("cords", "sawlog_cords", "firewood_cords", "bdft")
+UNMEASURED = "nobody has put a plot here; three would give a first figure"
+
+
+def stands_wood(season: Season) -> list[StandWood]:
+    """What stands in each stand: cords, board feet and kinds of tree, measured, borrowed or not known."""
+    stood, lent = season.standing, season.lent.per_ac.get("cords", {})
+    shares = tally.species_shares(stood.by_species[stood.by_species["what"] == "cords"])
+    shares_of = dict(iter(shares[shares["mean"] > 0].groupby("stand_id")))
+    dead = stood.dead_per_ac.set_index("stand_id")["mean"]
+    out = []
+    for row in _rows(season):
+        sid, plots = row["stand_id"], int(row["plots"])
+        here = shares_of.get(sid, shares.iloc[:0])
+        kinds = zip(here["species"], here["mean"], here["share_pct"], strict=True)
+        total = {what: stood.totals[f"{what} by stand_id"].get(sid) for what in TOTALS}
+        out.append(
+            StandWood(
+                stand_id=sid,
+                parcel_id=row["parcel_id"],
+                cover=row["cover"],
+                acres=float(row["acres"]),
+                plots=plots,
+                how="borrowed" if _is_lent(season, sid) else row["how"],
+                measured_on=None if pd.isna(row["measured_on"]) else row["measured_on"].date().isoformat(),
+                dead_cords_per_ac=number(dead.get(sid)),
+                species=tuple(SpeciesOfStand(s, float(mean), float(share)) for s, mean, share in kinds),
+                cords_per_ac=_per_ac(stood.each_ac["cords"].get(sid), "cords an acre", plots, lent.get(sid)),
+                cords=_number(total["cords"], "cords", plots),
+                sawlog_cords=_number(total["sawlog_cords"], "cords", plots),
+                firewood_cords=_number(total["firewood_cords"], "cords", plots),
+                bdft=_number(total["bdft"], "board feet", plots),
+            )
+        )
+    return out
+
+
+def _rows(season: Season) -> list[dict[Any, Any]]:
+    """A row a stand: its ground and the summary of its plots."""
+    land = season.measured.stands.drop(columns="geometry")
+    return land.merge(season.standing.stands, on="stand_id", how="left").to_dict("records")
+
+
+def _is_lent(season: Season, stand_id: str) -> bool:
+    return any(stand_id in season.lent.per_ac.get(what, {}) for what in ("cords", "basal_sqft", "trees"))
+
+
+def _number(estimate: Estimate | None, unit: str, plots: int) -> Number:
+    """An estimate of a stand; without plots it says what would give a first figure."""
+    out = replace(words.plain(estimate), unit=unit)
+    return replace(out, why=UNMEASURED) if plots == 0 else out
+
+
+def _per_ac(estimate: Estimate | None, unit: str, plots: int, lent: Estimate | None) -> Number:
+    """The same an acre; a borrowed number stands without its range."""
+    out = _number(estimate, unit, plots)
+    return out if lent is None else replace(out, value=lent.value, why="borrowed, so no range")
+
+
+def whole_wood(season: Season) -> WholeWood:
+    """All stands together: cords with the parts of their range, logs, board feet, and the ground behind them."""
+    stood = season.standing
+    cords = stood.totals["cords by all"]["all"]
+    parts = tally.parts_of_range(cords)
+    live = stood.trees[stood.trees["alive"]]
+    return WholeWood(
+        cords=words.plain(cords),
+        cords_sampling_only=words.plain(parts["plots"]),
+        cords_table_only=words.plain(parts["table"]),
+        cords_stacked=words.plain(parts["stacked"]),
+        gross_cords=words.plain(stood.totals["gross_cords by all"]["all"]),
+        sawlog_cords=words.plain(stood.totals["sawlog_cords by all"]["all"]),
+        firewood_cords=words.plain(stood.totals["firewood_cords by all"]["all"]),
+        bdft=words.plain(stood.totals["bdft by all"]["all"]),
+        cull_judged_pct=float(100.0 * live["cull_judged"].mean()) if len(live) else 0.0,
+        **stood.ground,
+        parcel_acres=float(season.measured.parcels["acres"].sum()),
+    )
+
+
+def species_answer(season: Season) -> tuple[Species, ...]:
+    """Kinds of tree over all stands, those with most cords first."""
+    cords, feet = (season.standing.totals[f"{what} by species"] for what in ("cords", "bdft"))
+    order = sorted(cords, key=lambda s: -(cords[s].value or 0.0))
+    return tuple(Species(s, words.plain(cords[s]), words.plain(feet.get(s))) for s in order)
+
+
+def stands_answer(season: Season, fullness: tuple[Full, ...]) -> tuple[Stand, ...]:
+    """Each stand whole; ``fullness``: how full the stands are (``charts.fullness``)."""
+    grown, after = season.cutting.growing.set_index("stand_id"), {f.stand_id: f.after_pct for f in fullness}
+    cuts = cut_of(season, after)
+    over = dict(zip(season.seen.stands["stand_id"], season.seen.stands.to_dict("records"), strict=True))
+    away, none = dict(iter(season.seen.distances.groupby("stand_id"))), season.seen.distances.iloc[:0]
+    miles = season.measured.parcels.set_index("parcel_id")["miles_from_home"]
+    food = season.herd.food.stands if season.herd.food else {}
+    stood, lent = season.standing, season.lent.per_ac
+    trees_of, bare = dict(iter(stood.trees.groupby("stand_id"))), stood.trees.iloc[:0]
+    out = []
+    for row, wood in zip(_rows(season), stands_wood(season), strict=True):
+        sid, plots, frozen = wood.stand_id, wood.plots, bool(row["frozen_ground_only"])
+        borrowed = {what: lent.get(what, {}).get(sid) for what in ("cords", "basal_sqft", "trees")}
+        out.append(
+            Stand(
+                stand_id=sid,
+                parcel_id=wood.parcel_id,
+                cover=wood.cover,
+                letter=row["letter"],
+                gross_ac=float(row["gross_ac"]),
+                acres=wood.acres,
+                operable=bool(row["operable"]),
+                frozen_ground_only=frozen,
+                age_yr=number(row["age_yr"]),
+                plots=plots,
+                empty_plots=int(row["empty_plots"]),
+                measured_on=wood.measured_on,
+                how=wood.how,
+                half_width_pct=_half_width_pct(stood.each_ac["cords"].get(sid)),
+                qmd_in=number(row["qmd_in"]),
+                relative_density=number(row["relative_density"]),
+                stocking_pct=_stocking_pct(row),
+                dead_trees_per_ac=number(row["dead_trees_per_ac"]),
+                dead_cords_per_ac=wood.dead_cords_per_ac,
+                species=wood.species,
+                cut=cuts[sid],
+                growth_cords_per_yr=words.plain(grown["growth"].loc[sid]),
+                food_lb_per_ac=food.get(sid),
+                cords_per_ac=wood.cords_per_ac,
+                basal_sqft_per_ac=_per_ac(
+                    stood.each_ac["basal_sqft"].get(sid), "sq ft an acre", plots, borrowed["basal_sqft"]
+                ),
+                trees_per_ac=_per_ac(stood.each_ac["trees"].get(sid), "trees an acre", plots, borrowed["trees"]),
+                cords=wood.cords,
+                sawlog_cords=wood.sawlog_cords,
+                firewood_cords=wood.firewood_cords,
+                bdft=wood.bdft,
+                **{f"borrowed_{what}_per_ac": words.plain(e) for what, e in borrowed.items() if e is not None},
+                ground=ground_of(over[sid]),
+                distances=distances_of(away.get(sid, none)),
+                cautions=tuple(
+                    cautions.of_stand(
+                        trees_of.get(sid, bare), frozen, miles.get(wood.parcel_id), season.place.region
+                    ).values()
+                ),
+            )
+        )
+    return tuple(out)
+
+
+def _half_width_pct(estimate: Estimate | None) -> float | None:
+    """Half of the range over the number [%], None without a range."""
+    if estimate is None or not estimate.value or estimate.low is None or estimate.high is None:
+        return None
+    return 100.0 * (estimate.high - estimate.low) / (2.0 * estimate.value)
+
+
+def _stocking_pct(row: dict[Any, Any]) -> Number:
+    """How full a stand is, percent of full stocking (relative density), with the range of its plots."""
+    share, se, n = number(row["relative_density"]), number(row["relative_density_se"]), int(row["plots"])
+    if share is None:
+        return Number(unit="percent", why="not measured")
+    return words.plain(interval(100 * share, "percent", se=None if se is None else 100 * se, df=max(n - 1, 1), n=n))

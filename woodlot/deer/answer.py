@@ -1,0 +1,319 @@
+"""What is worked out about the deer, as plain frozen values: the chapter's files fill them, everything else reads them.
+
+Deer        all of it, for one place and one season
+Spring, Food, Coming, Browsed, Stocking, Evidence, Impact, Take, Risk    its parts, in the order in which they are asked
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from woodlot.estimate import Number
+
+__all__ = [
+    "Browsed",
+    "Chances",
+    "Coming",
+    "ComingWinter",
+    "Counted",
+    "Deer",
+    "Ends",
+    "Evidence",
+    "Food",
+    "Impact",
+    "LongRun",
+    "Neighbors",
+    "Ratios",
+    "Risk",
+    "Spring",
+    "Stocking",
+    "Take",
+    "TakeRisk",
+    "Taken",
+    "Together",
+    "Winters",
+]
+
+
+@dataclass(frozen=True)
+class Spring:
+    """The pellet plots of one spring."""
+
+    year: int
+    plots: int
+    groups: float
+    per_sqmi: Number
+
+
+@dataclass(frozen=True)
+class Winters:
+    """Deer by kind of winter."""
+
+    mild: Number
+    average: Number
+    severe: Number
+
+
+@dataclass(frozen=True)
+class ComingWinter:
+    """Deer that planned cuts feed more, in the winter that begins in fall ``year``."""
+
+    year: int
+    mild: Number
+    average: Number
+    severe: Number
+
+
+@dataclass(frozen=True)
+class Coming:
+    """What planned cuts add to eat: winter by winter, the winter with most of it, covers without a figure."""
+
+    winters: tuple[ComingWinter, ...]
+    best_year: int | None
+    adds: Winters | None
+    acres_cut: float
+    no_figure_for: tuple[str, ...]
+    words: str
+
+
+@dataclass(frozen=True)
+class Food:
+    """Deer that the ground they use feeds, and the family's part of it; ``stands``: pounds an acre by stand_id.
+
+    shown_pct: percent of the ground around the stands that the land cover raster shows; None without one.
+    """
+
+    acres: float
+    shown_pct: float | None
+    mild: Number
+    average: Number
+    severe: Number
+    per_sqmi: Winters
+    own: Winters
+    own_share_pct: float
+    own_acres_pct: float
+    evergreen_pct: float
+    cover_score: float
+    seen: str
+    words: tuple[str, ...]
+    stands: Mapping[str, Number] = field(default_factory=dict)
+    past_words: str = ""
+    cuts: Coming | None = None
+
+
+@dataclass(frozen=True)
+class Browsed:
+    """Stems of one class of preference, and the share of them that is browsed."""
+
+    preference: str
+    stems: int
+    plots: int
+    word: str
+    browsed_pct: Number
+    words: str
+
+
+@dataclass(frozen=True)
+class Stocking:
+    """Seedling plots with enough of the next forest by one rule, beside the share that is needed."""
+
+    rule: str
+    deer: str
+    needed_per_plot: float
+    plots: int
+    needed_pct: float
+    words: str
+    seen: str
+    stocked_pct: Number
+
+
+@dataclass(frozen=True)
+class Counted:
+    """One kind of count: what it is, what it measures, and what it gives."""
+
+    what: str
+    measures: str
+    estimate: Number
+    method: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Together:
+    """Whether the counts agree (None: nothing to hold side by side), and how many times the largest is the smallest."""
+
+    agree: bool | None
+    spread: float | None
+    words: str
+
+
+@dataclass(frozen=True)
+class Ratios:
+    """Does per buck and fawns per doe, sum over sum; None where there is nothing to divide by."""
+
+    does_per_buck: float | None
+    fawns_per_doe: float | None
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """All counts side by side."""
+
+    rows: tuple[Counted, ...]
+    together: Together
+    ratios: Ratios
+
+
+@dataclass(frozen=True)
+class Impact:
+    """Pressure of deer on young woody plants: code 0 to 5 (None: not enough to say), word, words, why, and the mark;
+    plots walked.
+    """
+
+    code: int | None
+    word: str
+    words: str
+    why: str
+    seen: str
+    plots: int
+
+
+@dataclass(frozen=True)
+class Neighbors:
+    """Deer a square mile that neighbors take a year."""
+
+    bucks_per_sqmi: float
+    does_per_sqmi: float
+
+
+@dataclass(frozen=True)
+class Taken:
+    """Deer that the family took in one season; does are all deer without antlers."""
+
+    bucks: float = 0.0
+    does: float = 0.0
+
+
+@dataclass(frozen=True)
+class Take:
+    """Does and bucks of this season at most, both ends of the neighbors' take, and the meat; rates are shares a year.
+
+    measured: whether there is enough to name any.
+    """
+
+    does: int
+    bucks: int
+    does_words: str
+    bucks_words: str
+    measured: bool
+    does_per_yr: float | None
+    does_if_neighbors_take_none: float | None
+    does_if_local_rate: float | None
+    bucks_per_yr: float | None
+    bucks_if_neighbors_take_none: float | None
+    bucks_if_local_rate: float | None
+    hold_rate: float
+    doe_rate: float
+    growth_rate: float
+    neighbors: Neighbors
+    neighbors_words: str
+    already_taken: Taken
+    meat_lb: Number
+    meals: float
+    wish_words: str
+
+
+@dataclass(frozen=True)
+class Ends:
+    """A chance with its two ends, shares of one: a range of assumptions."""
+
+    value: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class TakeRisk:
+    """Chances of the herd with so many does and bucks a fall; plan: the take that is named."""
+
+    does: int
+    bucks: int
+    plan: bool
+    meat_lb: Number
+    falls_next: Ends
+    halved_5: Ends
+    halved_10: Ends
+    under_goal_10: Ends
+
+
+@dataclass(frozen=True)
+class Chances:
+    """The same chances when nobody hunts."""
+
+    falls_next: float
+    halved_5: float
+    halved_10: float
+    under_goal_10: float
+
+
+@dataclass(frozen=True)
+class LongRun:
+    """Pounds of doe meat a year by the share of does taken: in the first years and in the long run.
+
+    left: does after the last year over those at the start; top_pct: the share that gives most, flat_pct the shares that
+    give nearly as much, now_pct today's share.
+    """
+
+    share_pct: tuple[float, ...]
+    first_lb: tuple[float, ...]
+    settled_lb: tuple[float, ...]
+    left: tuple[float, ...]
+    top_pct: float
+    flat_pct: tuple[float, float]
+    top_range_pct: tuple[float, float]
+    now_pct: float
+    words: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Risk:
+    """Take against risk; without a count there are no takes and ``words`` says why.
+
+    no_hunting_high: with three fawns in ten fewer; full_herd_per_sqmi: low, middle, high.
+    """
+
+    takes: tuple[TakeRisk, ...] = ()
+    no_hunting: Chances | None = None
+    no_hunting_high: Chances | None = field(default=None, metadata={"left_out": True})
+    meat: LongRun | None = None
+    full_herd_per_sqmi: tuple[float, float, float] | None = field(default=None, metadata={"left_out": True})
+    words: str
+
+
+@dataclass(frozen=True)
+class Deer:
+    """Everything worked out about deer for one place and the season of the fall ``season``.
+
+    density_per_sqmi: of the winter half; equivalents: deer the family's acres carry the use of; walk_there: deer that
+    come by at some time; effective_ac: ground they use, share_pct the family's part of it.
+    """
+
+    season: int
+    density_per_sqmi: Number
+    fall_per_sqmi: Number
+    words: str
+    years: tuple[Spring, ...]
+    equivalents: Number
+    walk_there: Number
+    walk_there_bucks: Number
+    food: Food | None
+    acres: float
+    effective_ac: float
+    share_pct: float
+    browse: tuple[Browsed, ...]
+    seedlings: tuple[Stocking, ...]
+    evidence: Evidence
+    impact: Impact
+    take: Take
+    risk: Risk
+    measure_next: tuple[str, ...]
+    cautions: tuple[str, ...]
