@@ -183,6 +183,15 @@ def test_browse_is_sum_over_sum_by_hand(drawn):
     assert parcel(drawn, "P5")["said"]["browse"]["head"] == "52% of stems browsed"
 
 
+def test_plots_of_one_stand_are_added_up_by_hand(answers, frames):
+    """Beside 12 of 20 stems another plot in stand 15 with 1 of 10: 13 / 30 = 43%, on the map and on the card."""
+    there = next(p for p in answers.deer_plots if p.browsed_pct == 60.0)
+    more = (*answers.deer_plots, replace(there, plot_id="L2-x", stems=10, browsed=1, browsed_pct=10.0))
+    drawn = layers.build(replace(answers, deer_plots=more), *frames)
+    assert stand(drawn, "15")["marks"]["browse"][1] == "43%"
+    assert ["stems browsed", "43% of 30"] in stand(drawn, "15")["card"]["facts"]
+
+
 def test_the_card_carries_unrounded_numbers(drawn, answers):
     """Every number on a card rides along as it stands in the answers."""
     for s in answers.stands:

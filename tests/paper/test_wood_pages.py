@@ -115,6 +115,7 @@ def test_the_title_says_is_only_where_the_whole_range_is_over(plain_answers, typ
     out["charts"] = {"fullness": [full(sid, today_pct=100.0) for sid in ids]}
     told = report.html(typed(out), *frames)
     assert f"Stand {ids[0]} is crowded; stand {ids[1]} is probably crowded; stand {ids[2]} may be crowded" in told
+    assert "M503.2 28H562.1" in told, "90 to 110 on an axis to 150 over 442 px from 238"
     out["charts"] = {"fullness": [full(sid, today_pct=70.0) for sid in ids]}
     assert "No stand is crowded" in report.html(typed(out), *frames)
 
