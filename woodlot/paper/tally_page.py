@@ -11,8 +11,8 @@ from typing import Any
 from jinja2 import Template
 
 from woodlot import tables
-from woodlot.answers.stand_types import Stand, StandWood
 from woodlot.answers.scale import ScaleAnswer
+from woodlot.answers.stand_types import Stand, StandWood
 from woodlot.answers.types import Answers
 from woodlot.columns import header
 from woodlot.errors import InputError, TableError
@@ -81,7 +81,7 @@ def _plain(value: float) -> float | int:
     return int(value) if float(value).is_integer() else float(value)
 
 
-def _stand(s: Stand, names: dict[str, str]) -> dict[str, Any]:
+def _stand(s: Stand | StandWood, names: dict[str, str]) -> dict[str, Any]:
     basal = s.basal_sqft_per_ac.value
     parcel = names.get(s.parcel_id or "", NO_PARCEL)
     return {
