@@ -257,3 +257,13 @@ def test_another_level_by_hand():
     assert narrow.level == 0.6 and at_level(narrow, 0.9) == wide
     guess = shared_only(interval(10.0, "deer", se=2.0, df=9, n=10, shared={"rate": 0.4}))
     assert at_level(guess, 0.6) == guess
+
+
+@pytest.mark.parametrize("level", [0.5, 0.8, 0.9, 0.95, 0.99])
+def test_quantiles_are_those_of_a_library_of_statistics(level):
+    """Student's t at 1 to 400 degrees of freedom and broken ones, and the normal quantile without end."""
+    from scipy import stats
+
+    for df in (1, 1.5, 2, 3.7, 5, 12, 29, 120, 400):
+        assert t_quantile(level, df) == pytest.approx(stats.t.ppf(0.5 + level / 2, df), rel=1e-9)
+    assert z_quantile(level) == pytest.approx(stats.norm.ppf(0.5 + level / 2), rel=1e-12)

@@ -121,3 +121,17 @@ def test_sightings_without_a_day_stand_in_no_season():
     both = counts.trend(pd.concat([seen, seen.assign(date=pd.NaT, does=50)], ignore_index=True))
     assert both == counts.trend(seen)
     assert len(counts.per_hour(seen.assign(date=pd.NaT))) == 0
+
+
+@pytest.mark.parametrize("level", [0.5, 0.9, 0.99])
+def test_limits_of_deer_an_hour_are_those_of_a_library_of_statistics(level):
+    """The exact limits of a Poisson count, by quantiles of the gamma distribution, for 0 to 300 deer."""
+    from scipy import stats
+
+    deer = np.array([0, 1, 2, 7, 40, 300])
+    day = pd.to_datetime([f"{2000 + k}-11-07" for k in range(len(deer))])
+    seen = pd.DataFrame({"date": day, "method": "sighting", "hours": 2.0, "bucks": deer})
+    out = counts.per_hour(seen.assign(does=0, fawns=0, unknown=0, baited=False), level=level)
+    tail = (1 - level) / 2
+    assert out["low"].to_numpy() == pytest.approx(np.nan_to_num(stats.gamma.ppf(tail, deer)) / 2.0, rel=1e-9)
+    assert out["high"].to_numpy() == pytest.approx(stats.gamma.ppf(1 - tail, deer + 1) / 2.0, rel=1e-9)

@@ -6,8 +6,8 @@ Next plots    plots_still, worth_measuring
 Edges         edge_strips
 """
 
-from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
@@ -92,16 +92,12 @@ def estimates(
     out = {}
     for at, (stand, ac, *row) in enumerate(zip(ids, ground.tolist(), *columns, strict=True)):
         own = {name: float(cv[at]) for name, cv in cvs.items() if not np.isnan(cv[at])}
-        out[stand] = _estimate(*row, unit, ac, None if acres is None else ac, own, level, sample, least)
+        out[stand] = _estimate(row, unit, ac, None if acres is None else ac, own, level, sample, least)
     return out
 
 
 def _estimate(
-    n: int,
-    plots: int,
-    holding: int,
-    mean: float,
-    se: float,
+    row: Sequence[Any],
     unit: str,
     factor: float,
     ground_ac: float | None,
@@ -110,7 +106,10 @@ def _estimate(
     sample: str,
     least_plots: tuple[int, int],
 ) -> Estimate:
-    """The estimate of one stand; ``least_plots``: samples for a range, and samples that hold any."""
+    """The estimate of one stand from its n, plots, plots_with, mean and se; ``least_plots``: samples for a range, and
+    samples that hold any.
+    """
+    n, plots, holding, mean, se = row
     if np.isnan(mean):
         why = "trees were counted but none was measured; one measured tree would give a first number"
         return Estimate(None, unit, level=level, n=n, ground_ac=ground_ac, why=why)
