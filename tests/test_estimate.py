@@ -267,3 +267,13 @@ def test_an_estimate_is_a_plain_value():
     assert again == e and {e: "once"}[again] == "once"
     assert again.shared == (("volume table", 0.12), ("stacking", 0.09))
     assert e != cords(shared={"volume table": 0.12})
+
+
+@pytest.mark.parametrize("level", [0.5, 0.8, 0.9, 0.95, 0.99])
+def test_quantiles_are_those_of_a_library_of_statistics(level):
+    """Student's t at 1 to 400 degrees of freedom and broken ones, and the normal quantile without end."""
+    from scipy import stats
+
+    for df in (1, 1.5, 2, 3.7, 5, 12, 29, 120, 400):
+        assert t_quantile(level, df) == pytest.approx(stats.t.ppf(0.5 + level / 2, df), rel=1e-9)
+    assert z_quantile(level) == pytest.approx(stats.norm.ppf(0.5 + level / 2), rel=1e-12)

@@ -79,3 +79,13 @@ def test_nothing_to_pool_and_mixed_units_are_refused():
         pool.pool([count(20, 0.3), interval(5, "deer", se=1, df=9, n=10)])
     with pytest.raises(InputError):
         pool.state_figure(40, 20, 30)
+
+
+@pytest.mark.parametrize("times", [1.2, 1.5, 1.8, 2.0, 2.2, 2.6])
+def test_counts_disagree_by_the_odds_of_a_library_of_statistics(times):
+    """Two counts of equal own error: squared distances of their logs from the mean, on one degree of freedom."""
+    from scipy import stats
+
+    chance = (np.log(times) / 2) ** 2 * 2 / np.log(1 + 0.3**2)
+    told = pool.pool([count(10, 0.3), count(10 * times, 0.3)])
+    assert told.agree == (stats.chi2.sf(chance, 1) >= pool.default("disagree_odds"))

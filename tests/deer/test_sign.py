@@ -284,3 +284,14 @@ def test_weighted_lines_cover_where_plots_alike_do_not():
     print(f"\nby acres {held[0] / 4:.1f} of 100 ranges hold the truth, plots alike {held[1] / 4:.1f}")
     assert 85 <= held[0] / 4 <= 96
     assert held[1] / 4 < 80
+
+
+@pytest.mark.parametrize(("groups", "plots"), [(0, 20), (0, 300), (1, 40), (6, 40), (25, 60), (120, 100)])
+def test_the_most_deer_leaves_the_odds_by_a_library_of_statistics(groups, plots):
+    """At that mean so few groups are found 5 times in 100: n plots of negative binomial counts are one of n times k."""
+    from scipy import stats
+
+    k, rate = sign.default("pellet_clumping_k"), sign.default("pellet_rate_none_found")
+    mean = sign.upper_per_sqmi(groups, plots, 4, 183) / sign.deer_per_sqmi_pellets(1, 1, 4, 183, rate)
+    found = stats.nbinom.cdf(groups, k * plots, k / (k + mean))
+    assert found == pytest.approx(sign.default("pellet_upper_odds"), rel=1e-9)

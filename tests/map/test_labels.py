@@ -36,7 +36,8 @@ def test_a_tag_stands_above_then_below_then_right_then_left():
 
 def test_words_stand_in_the_middle_of_a_square_by_hand():
     """In an empty 100 x 100 square the word's center is the point farthest from the edge: (50, 50)."""
-    x, y, which = labels.word_boxes([box(0, 0, 100, 100)], [((40.0, 40.0), (20.0, 20.0))], np.zeros((0, 4)))[0]
+    square = labels.Outlines([box(0, 0, 100, 100)])
+    x, y, which = labels.word_boxes(square, [((40.0, 40.0), (20.0, 20.0))], np.zeros((0, 4)))[0]
     assert (x, y) == pytest.approx((50, 50), abs=1e-9)
     assert which == 0
 
@@ -44,9 +45,60 @@ def test_words_stand_in_the_middle_of_a_square_by_hand():
 def test_words_take_the_small_size_or_none_where_there_is_no_room():
     """A 30-pixel square holds only the small size; a 10-pixel one holds neither."""
     sizes = [((40.0, 40.0), (20.0, 20.0))] * 2
-    spots = labels.word_boxes([box(0, 0, 30, 30), box(40, 0, 50, 10)], sizes, np.zeros((0, 4)))
+    spots = labels.word_boxes(labels.Outlines([box(0, 0, 30, 30), box(40, 0, 50, 10)]), sizes, np.zeros((0, 4)))
     assert spots[0][2] == 1
     assert spots[1] is None
+
+
+def plainly(shapes, sizes, taken):
+    """The rule of ``word_boxes`` one point after the other: largest shape first, large words first, roomiest first."""
+    out = [None] * len(shapes)
+    for i in sorted(range(len(shapes)), key=lambda k: (-shapes[k].area, k)):
+        tries = [(which, size, at) for which, size in enumerate(sizes[i]) for at in labels.spots(shapes[i])]
+        for which, (w, h), (x, y) in tries:
+            own = (x - w / 2, y - h / 2, x + w / 2, y + h / 2)
+            free = all(
+                own[0] >= t[2] + 1 or own[2] <= t[0] - 1 or own[1] >= t[3] + 1 or own[3] <= t[1] - 1 for t in taken
+            )
+            if free and shapes[i].contains(box(*own)):
+                out[i], taken = (x, y, which), [*taken, own]
+                break
+    return out
+
+
+def test_words_stand_where_trying_every_point_puts_them():
+    """Against each point tried by itself, on shapes with a notch, among ground taken already, under two questions."""
+    draw = np.random.default_rng(11)
+    shapes = [
+        box(0, 0, 90, 70).difference(box(30, 0, 45, 50)),
+        box(95, 0, 180, 60),
+        box(0, 80, 60, 100),
+        box(70, 80, 75, 85),
+    ]
+    drawn, seen = labels.Outlines(shapes), set()
+    for _ in range(25):
+        corners = draw.uniform((0, 0), (170, 90), (6, 2))
+        taken = np.hstack([corners, corners + draw.uniform(3, 25, (6, 2))])
+        sizes = [((50.0, 44.0), (40.0, 26.0), (18.0, 17.0)), ((61.5, 44.0), (30.0, 26.0), (18.0, 17.0))] * 2
+        told = labels.word_boxes(drawn, sizes, taken)
+        assert told == plainly(shapes, sizes, taken.tolist())
+        seen |= {None if t is None else t[2] for t in told}
+    assert seen == {0, 1, 2, None}
+
+
+def test_what_fits_into_a_stand_is_worked_out_once(monkeypatch):
+    """Two questions with the same words on one stand, with other ground taken, ask for its boxes once."""
+    asked = []
+    once = labels.Outlines._inside
+    monkeypatch.setattr(
+        labels.Outlines,
+        "_inside",
+        staticmethod(lambda shape, points, w, h: asked.append(w) or once(shape, points, w, h)),
+    )
+    drawn = labels.Outlines([box(0, 0, 100, 100)])
+    for taken in (np.zeros((0, 4)), np.array([[60.0, 60.0, 70.0, 70.0]])):
+        labels.word_boxes(drawn, [((40.0, 20.0), (20.0, 20.0))], taken)
+    assert asked == [40.0]
 
 
 def _boxes(drawn, parcel_id, long_px, question):

@@ -164,6 +164,22 @@ def test_a_least_entry_in_the_way_is_found_by_whole_trials_by_hand():
     assert tried["left"].to_numpy() == pytest.approx([0.0, 2.0], abs=1e-3)
 
 
+def test_a_whole_trial_is_made_only_where_the_linear_program_could_bring_enough(monkeypatch):
+    """1,000 cords and 10 posts wanted, a post an acre, 3 days of work, 5 acres at least: nothing is cut, and missing
+    counts 20,020. Without the least entry, or the most that may be cut, the linear program's 3 acres bring 126, under
+    a hundredth of that; without the days all 20 acres bring more. One whole trial does.
+    """
+    limits = Limits(need=1000.0, wanted={"posts": 10.0}, work_most=3.0, cut_most=100.0, least_entry_ac=5.0)
+    p = replace(one_year(), pieces={"posts": np.array([[1.0], [0.0]])})
+    told, made, plain = solve(p, limits), [], schedule_tried.solve
+    assert told.short == pytest.approx([1000.0]) and told.lacks["posts"] == pytest.approx([10.0])
+    monkeypatch.setattr(schedule_tried, "solve", lambda *a: made.append(a[1].work_most) or plain(*a))
+    tried = in_the_way(told, limits)
+    assert made == [None]
+    assert tried[["about", "limit"]].to_numpy().tolist() == [["firewood", "work"], ["posts", "work"]]
+    assert tried["left"].to_numpy() == pytest.approx([960.0, 0.0], abs=1e-3)
+
+
 def test_days_on_frozen_ground_are_days_of_work_by_hand():
     """4 cords wanted, 1 day of work, half of it on frozen ground: without that share 1 cord more, without days all; a
     plan that lacks nothing is not tried at all.

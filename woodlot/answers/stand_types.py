@@ -147,6 +147,7 @@ class StandWood:
     sawlog_cords: Number
     firewood_cords: Number
     bdft: Number
+    basal_sqft_per_ac: Number
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -30,7 +30,7 @@ UNMEASURED = "nobody has put a plot here; three would give a first figure"
 
 def stands_wood(season: Season) -> list[StandWood]:
     """What stands in each stand: cords, board feet and kinds of tree, measured, borrowed or not known."""
-    stood, lent = season.standing, season.lent.per_ac.get("cords", {})
+    stood, lent, basal = season.standing, *(season.lent.per_ac.get(what, {}) for what in ("cords", "basal_sqft"))
     shares = tally.species_shares(stood.by_species[stood.by_species["what"] == "cords"])
     shares_of = dict(iter(shares[shares["mean"] > 0].groupby("stand_id")))
     dead = stood.dead_per_ac.set_index("stand_id")["mean"]
@@ -56,6 +56,7 @@ def stands_wood(season: Season) -> list[StandWood]:
                 sawlog_cords=_number(total["sawlog_cords"], "cords", plots),
                 firewood_cords=_number(total["firewood_cords"], "cords", plots),
                 bdft=_number(total["bdft"], "board feet", plots),
+                basal_sqft_per_ac=_per_ac(stood.each_ac["basal_sqft"].get(sid), "sq ft an acre", plots, basal.get(sid)),
             )
         )
     return out
@@ -151,9 +152,7 @@ def stands_answer(season: Season, fullness: tuple[Full, ...]) -> tuple[Stand, ..
                 growth_cords_per_yr=words.plain(grown["growth"].loc[sid]),
                 food_lb_per_ac=food.get(sid),
                 cords_per_ac=wood.cords_per_ac,
-                basal_sqft_per_ac=_per_ac(
-                    stood.each_ac["basal_sqft"].get(sid), "sq ft an acre", plots, borrowed["basal_sqft"]
-                ),
+                basal_sqft_per_ac=wood.basal_sqft_per_ac,
                 trees_per_ac=_per_ac(stood.each_ac["trees"].get(sid), "trees an acre", plots, borrowed["trees"]),
                 cords=wood.cords,
                 sawlog_cords=wood.sawlog_cords,

@@ -10,7 +10,7 @@ The family's figures replace the raster's on its own stands: what they drew, whe
 factor of 3; it shows where food is and what a cut adds, and sets neither a take nor the herd's ceiling.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -202,15 +202,8 @@ def coming(
     if planned is None or len(planned) == 0:
         return Coming((), None, None, 0.0, (), "No cut is planned, so none adds food.")
     rows: list[ComingWinter] = []
-    now = int(min(years))
     skipped: set[str] = set()
-    for year in years:  # at most ten winters
-        older = None if past is None else past.assign(years=past["years"] + (year - now))
-        aged = stands.assign(age_yr=stands["age_yr"] + (year - now)) if "age_yr" in stands else stands
-        new = planned.assign(years=year - planned["year"])[["stand_id", "acres", "years", "kind"]]
-        new = new[new["years"] >= 0]
-        both = new if older is None or len(older) == 0 else pd.concat([older, new], ignore_index=True)
-        before, after = (browse(own_pieces(aged, cuts), region) for cuts in (older, both))
+    for year, before, after in _each_winter(stands, past, planned, years, region):
         here = after["stand_id"].isin(planned["stand_id"])
         skipped |= set(after.loc[here & after["no_cut"] & (after["acres"] > 0), "cover"])
         rows.append(ComingWinter(int(year), **{w: plain(_more(before, after, w, region)) for w in WINTERS}))
@@ -218,6 +211,35 @@ def coming(
     acres, strange = float(planned["acres"].sum()), tuple(sorted(skipped))
     adds = Winters(best.mild, best.average, best.severe)
     return Coming(tuple(rows), best.year, adds, acres, strange, _added(best, acres, strange))
+
+
+def _each_winter(
+    stands: pd.DataFrame, past: pd.DataFrame | None, planned: pd.DataFrame, years: Sequence[int], region: str
+) -> Iterator[tuple[int, pd.DataFrame, pd.DataFrame]]:
+    """Winters with the browse of all pieces in each, without and with the planned cuts; reckoned all in one go.
+
+    A stand goes by its place in the order of names, and by another number in each winter, so that no two are mixed.
+    """
+    count, ids = len(stands), pd.Index(sorted(stands["stand_id"]))
+
+    def each(frame: pd.DataFrame) -> pd.DataFrame:
+        known = frame[frame["stand_id"].isin(ids)]
+        out = known.take(np.tile(np.arange(len(known)), len(years)))
+        winter = np.repeat(np.arange(len(years)), len(known))
+        return out.assign(stand_id=winter * count + ids.get_indexer(out["stand_id"]), later=np.asarray(years)[winter])
+
+    aged, new = each(stands), each(planned)
+    if "age_yr" in aged:
+        aged["age_yr"] += aged["later"] - min(years)
+    cuts = [new.assign(years=new["later"] - new["year"])]
+    if past is not None and len(past):
+        old = each(past)
+        cuts.insert(0, old.assign(years=old["years"] + old["later"] - min(years)))
+    told = [browse(own_pieces(aged, pd.concat(some) if some else None), region) for some in (cuts[:-1], cuts)]
+    for at, year in enumerate(years):
+        here = (food[food["stand_id"] // count == at] for food in told)
+        before, after = (food.assign(stand_id=ids[food["stand_id"] % count]) for food in here)
+        yield int(year), before, after
 
 
 def _more(before: pd.DataFrame, after: pd.DataFrame, winter: str, region: str) -> Estimate:

@@ -205,6 +205,7 @@ def _pictures(
         x, y = np.meshgrid(xs, ys)
         drawn = draw(bands, sheet, ft_per_px)
         known = ~np.isnan(drawn).any(axis=0)
+        shapely.prepare([line, seen])
         inside = shapely.contains_xy(line, x, y)
         shown = known & shapely.contains_xy(seen, x, y)
         if not (known & inside).any():
@@ -232,14 +233,13 @@ def _laid(
 
     Heights (``smooth``) are followed by cubic curves; colors are first averaged to about two cells a pixel.
     """
-    from pyproj import Transformer
     from scipy.ndimage import map_coordinates
 
     with opened(raster) as source:
         sheet = band_of(source, Path(raster).name)
         xs = bounds[0] + (np.arange(shape[1]) + 0.5) * (bounds[2] - bounds[0]) / shape[1]
         ys = bounds[3] - (np.arange(shape[0]) + 0.5) * (bounds[3] - bounds[1]) / shape[0]
-        there = Transformer.from_crs(3857, source.crs.to_wkt(), always_xy=True)
+        there = relief.between_maps(3857, source.crs.to_wkt())
         columns, rows = relief.carried(~source.transform, *there.transform(*np.meshgrid(xs, ys)))
         if not (np.isfinite(columns).all() and np.isfinite(rows).all()):
             return np.full((1, *shape), np.nan), sheet
@@ -284,8 +284,6 @@ def _color_bands(source: Any) -> list[int]:
 
 
 def _degrees(bounds: tuple[float, float, float, float]) -> list[list[float]]:
-    from pyproj import Transformer
-
-    back = Transformer.from_crs(3857, 4326, always_xy=True)
+    back = relief.between_maps(3857, 4326)
     (west, east), (south, north) = back.transform([bounds[0], bounds[2]], [bounds[1], bounds[3]])
     return [[round(south, 7), round(west, 7)], [round(north, 7), round(east, 7)]]

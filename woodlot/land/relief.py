@@ -1,6 +1,6 @@
 """Heights on a grid to slope, aspect and shade: arrays in, arrays out, no files.
 
-Places            carried
+Places            carried, between_maps
 One cell across   across
 From heights      gradient, slope_pct, aspect_deg, hillshade
 
@@ -9,11 +9,23 @@ the true size and direction of a cell there. So slope and aspect are right in fe
 degrees or Web Mercator, and on a rotated grid; aspect is from true north, not from the grid's.
 """
 
+from functools import cache
 from typing import Any
 
 import numpy as np
 
-__all__ = ["across", "aspect_deg", "carried", "gradient", "hillshade", "slope_pct"]
+__all__ = ["across", "aspect_deg", "between_maps", "carried", "gradient", "hillshade", "slope_pct"]
+
+
+@cache
+def between_maps(from_: str | int, to: str | int) -> Any:
+    """Carries x and y from one reference system to another (pyproj.Transformer); made once, since that takes longest.
+
+    Systems are named by their text or EPSG number.
+    """
+    from pyproj import Transformer
+
+    return Transformer.from_crs(from_, to, always_xy=True)
 
 
 def carried(transform: Any, x: Any, y: Any) -> tuple[Any, Any]:
@@ -26,9 +38,9 @@ def across(transform: Any, crs: Any, row: Any, column: Any) -> np.ndarray:
 
     Returns an array (..., 2, 2): [[east per column, east per row], [north per column, north per row]].
     """
-    from pyproj import Geod, Transformer
+    from pyproj import Geod
 
-    to_degrees = Transformer.from_crs(crs.to_wkt(), "EPSG:4326", always_xy=True)
+    to_degrees = between_maps(crs.to_wkt(), 4326)
     globe = Geod(ellps="WGS84")
     row, column = np.broadcast_arrays(np.asarray(row, float), np.asarray(column, float))
     steps = []

@@ -8,18 +8,22 @@ hits(boxes, taken)                      which boxes touch a taken one
 tag_box(x, y, side)                     the box of one tag
 tag_boxes(points, taken)                a side for each note tag
 spots(shape)                            points inside a shape, the roomiest first
-word_boxes(shapes, sizes, taken)        a center for each stand's words
+Outlines(shapes)                        stands at one scale, with the boxes that lie inside them
+word_boxes(outlines, sizes, taken)      a center for each stand's words
 """
 
 from collections.abc import Sequence
+from itertools import product
 from typing import Any
 
 import numpy as np
 
-__all__ = ["TAG", "hits", "spots", "tag_box", "tag_boxes", "word_boxes"]
+__all__ = ["TAG", "Outlines", "hits", "spots", "tag_box", "tag_boxes", "word_boxes"]
 
 #: Note tag: width, height, and the length of its pointer, pixels.
 TAG = (37.0, 25.0, 8.0)
+#: Points of a shape are tried in two parts: the roomiest do for most words.
+PARTS = (slice(0, 40), slice(40, None))
 SIDES = ("above", "below", "right", "left", "on")
 
 
@@ -27,7 +31,7 @@ def hits(boxes: np.ndarray, taken: np.ndarray, gap: float = 1.0) -> np.ndarray:
     """For each box (x0, y0, x1, y1) whether it comes nearer than ``gap`` to any of the taken ones."""
     boxes = np.atleast_2d(np.asarray(boxes, dtype=float))
     taken = np.asarray(taken, dtype=float).reshape(-1, 4)
-    if not len(taken):
+    if not (len(taken) and len(boxes)):
         return np.zeros(len(boxes), dtype=bool)
     apart = (
         (boxes[:, None, 0] >= taken[None, :, 2] + gap)
@@ -83,39 +87,56 @@ def spots(shape: Any, across: int = 21) -> np.ndarray:
     return grid[np.lexsort((grid[:, 0], grid[:, 1], np.round(middle, 3), -np.round(edge, 1)))]
 
 
+class Outlines:
+    """Stands at one scale, and the boxes of a size that lie inside each: worked out once for all words on them."""
+
+    def __init__(self, shapes: Sequence[Any], inside: Sequence[np.ndarray] | None = None):
+        """``shapes``: polygons in pixels; ``inside``: ``spots`` of each, where they are known."""
+        self.shapes = shapes
+        self.points = [spots(shape) for shape in shapes] if inside is None else inside
+        #: Positions of the shapes, the largest first.
+        self.order = sorted(range(len(shapes)), key=lambda k: (-shapes[k].area, k))
+        self._places: dict[tuple[int, tuple[float, float], int], tuple[np.ndarray, np.ndarray]] = {}
+
+    def places(self, which: int, size: tuple[float, float], part: slice) -> tuple[np.ndarray, np.ndarray]:
+        """Points of a part on which a box of one size lies inside a shape, and those boxes (x0, y0, x1, y1)."""
+        key = (which, size, part.start)
+        if key not in self._places:
+            self._places[key] = self._inside(self.shapes[which], self.points[which][part], *size)
+        return self._places[key]
+
+    @staticmethod
+    def _inside(shape: Any, points: np.ndarray, w: float, h: float) -> tuple[np.ndarray, np.ndarray]:
+        import shapely
+
+        x0, y0, x1, y1 = shape.bounds
+        if x1 - x0 < w or y1 - y0 < h:
+            return np.zeros((0, 2)), np.zeros((0, 4))
+        half = np.array([w / 2, h / 2])
+        boxes = np.hstack([points - half, points + half])
+        shapely.prepare(shape)
+        good = shapely.contains(shape, shapely.box(*boxes.T))
+        return points[good], boxes[good]
+
+
 def word_boxes(
-    shapes: Sequence[Any],
-    sizes: Sequence[Sequence[tuple[float, float]]],
-    taken: np.ndarray,
-    inside: Sequence[np.ndarray] | None = None,
+    outlines: Outlines, sizes: Sequence[Sequence[tuple[float, float]]], taken: np.ndarray
 ) -> list[tuple[float, float, int] | None]:
     """A center and a size for each stand's words: the first of its sizes that fits inside and hits nothing.
 
-    Parameters: shapes, shapely polygons in pixels; sizes, for each shape its (width, height) choices, largest first;
-    taken, boxes already claimed; inside, ``spots`` of each shape where they are known. Returns (x, y, index of the
-    size), None where not even the smallest fits.
+    Parameters: sizes, for each outline its (width, height) choices, largest first; taken, boxes already claimed.
+    Returns (x, y, index of the size), None where not even the smallest fits.
     """
-    import shapely
-
     taken = np.asarray(taken, dtype=float).reshape(-1, 4)
-    out: list[tuple[float, float, int] | None] = [None] * len(shapes)
-    for i in sorted(range(len(shapes)), key=lambda k: (-shapes[k].area, k)):
-        shape = shapes[i]
-        x0, y0, x1, y1 = shape.bounds
-        smallest = sizes[i][-1]
-        if x1 - x0 < smallest[0] or y1 - y0 < smallest[1]:
-            continue
-        shapely.prepare(shape)
-        points = spots(shape) if inside is None else inside[i]
+    out: list[tuple[float, float, int] | None] = [None] * len(outlines.shapes)
+    for i in outlines.order:
+        x0, y0, x1, y1 = outlines.shapes[i].bounds
         close = (taken[:, 2] > x0 - 1) & (taken[:, 0] < x1 + 1) & (taken[:, 3] > y0 - 1) & (taken[:, 1] < y1 + 1)
-        for which, (w, h) in enumerate(sizes[i]):
-            boxes = np.column_stack(
-                [points[:, 0] - w / 2, points[:, 1] - h / 2, points[:, 0] + w / 2, points[:, 1] + h / 2]
-            )
-            good = shapely.contains(shape, shapely.box(*boxes.T)) & ~hits(boxes, taken[close])
-            if good.any():
-                k = int(np.flatnonzero(good)[0])
-                out[i] = (float(points[k, 0]), float(points[k, 1]), which)
-                taken = np.vstack([taken, boxes[k]])
+        for (which, size), part in product(enumerate(sizes[i]), PARTS):
+            points, boxes = outlines.places(i, size, part)
+            free = np.flatnonzero(~hits(boxes, taken[close]))
+            if len(free):
+                out[i] = (float(points[free[0], 0]), float(points[free[0], 1]), which)
+                taken = np.vstack([taken, boxes[free[0]]])
                 break
     return out

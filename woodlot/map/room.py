@@ -38,8 +38,7 @@ def share(layers: dict[str, Any], parcel: dict[str, Any]) -> dict[str, Any]:
     out: dict[str, Any] = {}
     for long_px in SCALES_PX if len(stands) <= 120 else SCALES_PX[5::2]:
         sheet = Sheet.fit((west, south, east, north), long_px)
-        shapes = [_drawn(g, sheet) for g in outlines]
-        points = [p * (long_px / 1000.0) for p in inside]
+        drawn = labels.Outlines([_drawn(g, sheet) for g in outlines], [p * (long_px / 1000.0) for p in inside])
         places = [_place(sheet, layers["notes"][i]) for i in notes]
         fixed = _feature_boxes(sheet, layers, parcel["id"])
         dots, plots = _plot_boxes(sheet, deer)
@@ -50,12 +49,12 @@ def share(layers: dict[str, Any], parcel: dict[str, Any]) -> dict[str, Any]:
             "dots": dots,
             "shares": shares,
             "tags": [[i, side] for i, side in zip(notes, sides, strict=True) if side is not None],
-            "words": _words(layers, stands, shapes, sheet, taken, points),
+            "words": _words(layers, stands, drawn, sheet, taken),
         }
         if deer:
             boxes = [labels.tag_box(*place, side) for place, side in tags]
             bare = np.vstack([fixed, np.array(boxes, dtype=float).reshape(-1, 4)])
-            out[str(long_px)]["bare"] = _words(layers, stands, shapes, sheet, bare, points)
+            out[str(long_px)]["bare"] = _words(layers, stands, drawn, sheet, bare)
     return out
 
 
@@ -65,7 +64,7 @@ def _place(sheet: Sheet, note: dict[str, Any]) -> tuple[float, float]:
 
 
 def _words(
-    layers: dict[str, Any], stands: list[dict], shapes: list, sheet: Sheet, taken: np.ndarray, points: list
+    layers: dict[str, Any], stands: list[dict], drawn: labels.Outlines, sheet: Sheet, taken: np.ndarray
 ) -> dict[str, list]:
     """For each question (stand, longitude, latitude, size) of the words that find room."""
     out: dict[str, list] = {}
@@ -73,7 +72,7 @@ def _words(
     for q in layers["questions"]:
         sizes = tuple(_sizes(s["marks"][q["key"]][1], s["name"]) for s in stands)
         if sizes not in done:
-            spots = labels.word_boxes(shapes, sizes, taken, points)
+            spots = labels.word_boxes(drawn, sizes, taken)
             done[sizes] = [
                 [s["id"], *(round(v, 6) for v in sheet.degrees(spot[0], spot[1])), spot[2]]
                 for s, spot in zip(stands, spots, strict=True)

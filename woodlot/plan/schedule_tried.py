@@ -29,7 +29,8 @@ def in_the_way(told: Solution, limits: Limits) -> pd.DataFrame:
     Columns: about ("firewood" or a product), limit ("work", "frozen", "cut", "end", "stock", "flow", "neighbors",
     "entry" or the first word of an own row), less (than now), left (still missing), work_most (most days of a period in
     that trial); for each ``about`` the strongest first. Where the linear program lacks as much as the plan, whole
-    entries are not what is in the way, and the trials are linear too; else each is a whole schedule.
+    entries are not what is in the way, and the trials are linear too; else each is a whole schedule, which is made only
+    where the linear program could be worth enough more.
     """
     p = told.prescriptions
     now = _missing(told.short, told.lacks)
@@ -38,14 +39,18 @@ def in_the_way(told: Solution, limits: Limits) -> pd.DataFrame:
     if short:
         price = Program(p, limits).price_of(told.short, told.lacks)
         # (value, missing, most days) of the limits as they are, and of each trial after it
-        trials: Any = partial(_linear, p)
-        base = None if told.gave else trials(limits)
+        trials: Any = _linear
+        base = None if told.gave else trials(p, limits)
         if base is None or any(base[1][k] < (1.0 - LEAST_SHARE) * v for k, v in short.items()):
-            trials = partial(_whole, p, float(np.clip(0.05 * LEAST_SHARE * price, *GAPS)))
+            trials = partial(_whole, gap=float(np.clip(0.05 * LEAST_SHARE * price, *GAPS)))
             base = told.value, now, 0.0
         for name, loose in _loosened(limits):
-            value, left, most = trials(loose) or base
-            if value - base[0] <= LEAST_SHARE * price:
+            least = base[0] + LEAST_SHARE * price
+            bound = _linear(p, loose)
+            if bound is not None and bound[0] <= least:  # nor can a whole schedule be worth more
+                continue
+            value, left, most = (bound if trials is _linear else trials(p, loose)) or base
+            if value <= least:
                 continue
             rows += [(k, name, v - left[k], left[k], most) for k, v in short.items() if v - left[k] > LEAST_SHARE * v]
     out = pd.DataFrame(rows, columns=["about", "limit", "less", "left", "work_most"])
@@ -92,7 +97,7 @@ def _linear(p: Prescriptions, limits: Limits) -> tuple[float, dict[str, float], 
     return found.value, _missing(program.shortage(found), program.lacks(found)), float(work.max())
 
 
-def _whole(p: Prescriptions, gap: float, limits: Limits) -> tuple[float, dict[str, float], float] | None:
+def _whole(p: Prescriptions, limits: Limits, gap: float) -> tuple[float, dict[str, float], float] | None:
     """The same by a whole schedule."""
     try:
         told = solve(p, replace(limits, gap=gap))

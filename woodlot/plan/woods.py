@@ -10,6 +10,7 @@ plots say; the model moves them in proportion.
 """
 
 from dataclasses import dataclass, field
+from functools import cache, partial
 
 import numpy as np
 import pandas as pd
@@ -132,6 +133,7 @@ def table_run(woods: Woods, k: np.ndarray, years: int, case: str, leave: np.ndar
 def _marker(woods: Woods, stands: np.ndarray, cover: np.ndarray) -> grow.Marker:
     """Marks the columns of one run: each cover by its structure, dying species first where they are."""
     dying = np.asarray(woods.deaths[:, stands] > 0)
+    rules = cache(partial(marking.rules_for, tuple(woods.species)))
 
     def mark(n: np.ndarray, leave: np.ndarray, part: slice) -> np.ndarray:
         out = np.zeros_like(n)
@@ -142,11 +144,10 @@ def _marker(woods: Woods, stands: np.ndarray, cover: np.ndarray) -> grow.Marker:
                 )
                 if not len(at):
                     continue
-                names = [s for s, d in zip(woods.species, dying[:, part][:, at].max(axis=1), strict=True) if d]
-                rules = marking.rules_for(woods.species, names if ill else ())
+                names = tuple(s for s, d in zip(woods.species, dying[:, part][:, at].max(axis=1), strict=True) if d)
                 goal = [marking.structure_for(name, float(v)) for v in np.maximum(leave[at], 1.0)]
                 wanted = None if goal[0] is None else np.stack([g for g in goal if g is not None], axis=1)
-                out[:, :, at] = marking.mark(n[:, :, at], leave[at], rules, wanted)
+                out[:, :, at] = marking.mark(n[:, :, at], leave[at], rules(names if ill else ()), wanted)
         return out
 
     return mark

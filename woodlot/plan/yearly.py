@@ -274,7 +274,7 @@ def yearly_cut(
     everything = np.flatnonzero(known & ranged)
     whole = _sums(parts, everything, backed, acres, level)
     whole["bdft"] = _one(
-        (parts["smallest"] * feet)[:, everything].sum(axis=1),
+        _ends((parts["smallest"] * feet)[:, everything].sum(axis=1), level),
         level,
         FEET,
         bool(backed[everything].all()),
@@ -290,9 +290,14 @@ def _feet_per_cord(woods: Woods) -> np.ndarray:
     return np.divide(feet, cords, out=np.zeros_like(cords), where=cords > 0)
 
 
-def _one(values: np.ndarray, level: float, unit: str, backed: bool, acres: float, n: int = 0) -> Estimate:
+def _ends(values: np.ndarray, level: float) -> np.ndarray:
+    """Low end, middle and high end of draws, of each column apart."""
     edge = (1.0 - level) / 2.0
-    low, middle, high = (float(v) for v in np.quantile(values, [edge, 0.5, 1.0 - edge]))
+    return np.quantile(values, [edge, 0.5, 1.0 - edge], axis=0)
+
+
+def _one(ends: np.ndarray, level: float, unit: str, backed: bool, acres: float, n: int = 0) -> Estimate:
+    low, middle, high = ends.tolist()
     if high == 0.0:
         return Estimate(0.0, unit, level=level, n=n, ground_ac=float(acres), why="nothing may be cut here now")
     return Estimate(
@@ -319,12 +324,13 @@ def _each(
     unit: str,
     found: list[Estimate | None],
 ) -> pd.Series:
+    ends = _ends(values, level)
     out: list[Estimate | None] = []
     for k, e in enumerate(found):
         if not known[k] or e is None:
             out.append(None)
             continue
-        one = _one(values[:, k], level, unit, bool(backed[k]), acres[k], e.n)
+        one = _one(ends[:, k], level, unit, bool(backed[k]), acres[k], e.n)
         out.append(one if ranged[k] else replace(one, low=None, high=None, kind="none", why=e.why))
     return pd.Series(out, dtype=object)
 
@@ -336,7 +342,8 @@ def _sums(
         none = Estimate(None, UNIT, level=level, why="no stand has enough plots for a range")
         return dict.fromkeys(("grows", *CEILINGS, "smallest"), none)
     return {
-        k: _one(v[:, at].sum(axis=1), level, UNIT, bool(backed[at].all()), acres[at].sum()) for k, v in parts.items()
+        k: _one(_ends(v[:, at].sum(axis=1), level), level, UNIT, bool(backed[at].all()), acres[at].sum())
+        for k, v in parts.items()
     }
 
 

@@ -6,8 +6,8 @@ Next plots    plots_still, worth_measuring
 Edges         edge_strips
 """
 
-from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
@@ -80,27 +80,41 @@ def estimates(
     ground = pd.Series(1.0, index=ids) if acres is None else acres.reindex(ids)
     if ground.isna().any():
         raise InputError(f"no acres for stands {', '.join(ground.index[ground.isna()])}")
-    common = {
-        name: cv if isinstance(cv, pd.Series) else pd.Series(cv, index=ids) for name, cv in (shared or {}).items()
+    cvs = {
+        name: (cv.reindex(ids) if isinstance(cv, pd.Series) else pd.Series(cv, index=ids)).to_numpy(dtype=float)
+        for name, cv in (shared or {}).items()
     }
+    means_of = table["mean"].to_numpy(dtype=float)
+    lost = np.any([np.isnan(cv) for cv in cvs.values()], axis=0) & (means_of > 0) if cvs else np.zeros(len(ids), bool)
+    if lost.any():
+        raise InputError(f"stand {ids[lost].iloc[0]} has a mean but no shared error among {', '.join(cvs)}")
+    columns = (table[name].tolist() for name in ("n", "plots", "plots_with", "mean", "se"))
+    least = int(_chosen("least_plots")), int(_chosen("least_plots_with"))
     out = {}
-    for row, stand, ac in zip(table.to_dict("records"), ids, ground, strict=True):
-        own = {name: float(cv.get(stand, np.nan)) for name, cv in common.items()}
-        if row["mean"] > 0 and any(np.isnan(cv) for cv in own.values()):
-            raise InputError(f"stand {stand} has a mean but no shared error among {', '.join(own)}")
-        own = {name: cv for name, cv in own.items() if not np.isnan(cv)}
-        out[stand] = _estimate(row, unit, float(ac), None if acres is None else float(ac), own, level, sample)
+    for at, (stand, ac, *row) in enumerate(zip(ids, ground.tolist(), *columns, strict=True)):
+        own = {name: float(cv[at]) for name, cv in cvs.items() if not np.isnan(cv[at])}
+        out[stand] = _estimate(row, unit, ac, None if acres is None else ac, own, level, sample, least)
     return out
 
 
 def _estimate(
-    row: dict, unit: str, factor: float, ground_ac: float | None, shared: dict[str, float], level: float, sample: str
+    row: Sequence[Any],
+    unit: str,
+    factor: float,
+    ground_ac: float | None,
+    shared: dict[str, float],
+    level: float,
+    sample: str,
+    least_plots: tuple[int, int],
 ) -> Estimate:
-    n, plots, holding, mean = int(row["n"]), int(row["plots"]), int(row["plots_with"]), float(row["mean"])
+    """The estimate of one stand from its n, plots, plots_with, mean and se; ``least_plots``: samples for a range, and
+    samples that hold any.
+    """
+    n, plots, holding, mean, se = row
     if np.isnan(mean):
         why = "trees were counted but none was measured; one measured tree would give a first number"
         return Estimate(None, unit, level=level, n=n, ground_ac=ground_ac, why=why)
-    least, least_with = int(_chosen("least_plots")), int(_chosen("least_plots_with"))
+    least, least_with = least_plots
     why = ""
     if mean == 0:
         why = f"nothing on the one {sample}" if n == 1 else f"nothing on any of the {plots} plots"
@@ -108,11 +122,10 @@ def _estimate(
         why = f"one {sample} has no range of its own; {least} would give a first one"
     elif n < least:
         why = f"{n} {sample}s have no range of their own; {least} would give a first one"
-    se = None if n < 2 else float(row["se"]) * factor
     found = interval(
         mean * factor,
         unit,
-        se=se,
+        se=None if n < 2 else se * factor,
         df=n - 1,
         n=n,
         shared=shared,

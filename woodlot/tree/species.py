@@ -87,7 +87,8 @@ def species_codes(species: Any, size: int | None = None) -> tuple[np.ndarray, li
 
 def _column(species: Any, topic: str, column: str, missing: Any) -> Any:
     """One column of a species table for each species asked; float or object, in the form asked."""
-    rows = table(topic).set_index("species")[column]
+    frame = table(topic)
+    rows = dict(zip(frame["species"], frame[column], strict=True))
     if isinstance(species, str):
         return rows.get(species_name(species), missing)
     codes, known = species_codes(species)

@@ -164,21 +164,31 @@ def totals(
     has no range. A parcel without any plot has no value.
     """
     known = stands.assign(stand_id=stands["stand_id"].astype(str)).set_index("stand_id")
+    rows = table.assign(stand_id=table["stand_id"].astype(str))
     if by not in ("stand_id", "parcel_id", "all"):
         return {
-            str(key): totals(part, stands[known.index.isin(set(part["stand_id"]))], unit, "all", shared, level)["all"]
-            for key, part in table.groupby(by, sort=True)
+            str(key): _totals(part, known[known.index.isin(part["stand_id"])], unit, "all", shared, level)["all"]
+            for key, part in rows.groupby(by, sort=True)
         }
-    rows = table.assign(stand_id=table["stand_id"].astype(str)).set_index("stand_id", drop=False)
-    rows = rows[rows.index.isin(known.index)]
+    return _totals(rows, known, unit, by, shared, level)
+
+
+def _totals(
+    rows: pd.DataFrame, known: pd.DataFrame, unit: str, by: str, shared: Shared | None, level: float
+) -> dict[str, Estimate]:
+    """``totals`` by stand, by parcel or in all, of stands ``known`` by their stand_id."""
+    rows = rows[rows["stand_id"].isin(known.index)]
     each = estimates(rows, unit, known["acres"].astype(float), shared, level)
     lent, lenders = _lent(rows, known, each)
     if by == "stand_id":
         return lent
-    groups = known.groupby(by, sort=True).groups if by == "parcel_id" else {"all": known.index}
+    samples = dict(
+        zip(rows["stand_id"], zip(rows["plots"].tolist(), rows["plots_with"].tolist(), strict=True), strict=True)
+    )
+    groups = known.groupby(by, sort=True)["acres"] if by == "parcel_id" else [("all", known["acres"])]
     return {
-        str(key): _sum({s: lent[s] for s in ids if s in lent}, rows, known.loc[ids], lenders, unit, level)
-        for key, ids in groups.items()
+        str(key): _sum({s: lent[s] for s in acres.index if s in lent}, samples, acres, lenders, unit, level)
+        for key, acres in groups
     }
 
 
@@ -186,17 +196,20 @@ def _lent(
     rows: pd.DataFrame, known: pd.DataFrame, each: Mapping[str, Estimate]
 ) -> tuple[dict[str, Estimate], dict[str, str]]:
     """The estimates with a borrowed spread where a stand has one plot; whom each borrowed from."""
+    out, named, acres = dict(each), {}, known["acres"].to_dict()
+    alone = rows.loc[rows["n"] == 1, "stand_id"].tolist()
     own = rows[rows["n"] > 1]
-    out, named = dict(each), {}
-    for stand in rows.index[rows["n"] == 1]:
-        cover = known["cover"].reindex(own.index)
-        like = own[((cover == known.loc[stand, "cover"]) & (cover != NO_COVER)).to_numpy()]
+    cover, cover_of = known["cover"].reindex(own["stand_id"]), known["cover"].reindex(alone)
+    for name in cover_of.dropna().unique():
+        like = own[((cover == name) & (cover != NO_COVER)).to_numpy()]
         df = int((like["n"] - 1).sum())
         if df < 2:
             continue
         spread = np.sqrt((like["se"] ** 2 * like["n"] * (like["n"] - 1)).sum() / df)
-        named[stand] = f"stand {stand} has one plot; its spread is taken from {_listed(list(like.index))}, of its cover"
-        out[stand] = replace(each[stand], se=float(spread * known.loc[stand, "acres"]), df=float(df))
+        lenders = _listed(like["stand_id"].tolist())
+        for stand in cover_of.index[cover_of == name]:
+            named[stand] = f"stand {stand} has one plot; its spread is taken from {lenders}, of its cover"
+            out[stand] = replace(each[stand], se=float(spread * acres[stand]), df=float(df))
     return out, named
 
 
@@ -206,31 +219,29 @@ def _listed(stands: list[str]) -> str:
 
 def _sum(
     parts: dict[str, Estimate],
-    rows: pd.DataFrame,
-    ground_rows: pd.DataFrame,
+    samples: Mapping[str, tuple[int, int]],
+    acres: pd.Series,
     lenders: Mapping[str, str],
     unit: str,
     level: float,
 ) -> Estimate:
+    """The sum of stands: ``samples`` are the plots of each and those that hold any, ``acres`` those of all stands."""
     told = {stand: e for stand, e in parts.items() if e.value is not None}
-    without = float(ground_rows["acres"].sum() - ground_rows.loc[list(told), "acres"].sum())
+    without = float(acres.sum() - acres.reindex(list(told)).sum())
     left_out = f"{without:,.1f} acres have no plots and are left out" if without >= 0.05 else ""
     if not told:
         why = next((e.why for e in parts.values()), "no plot here yet; three would give a first figure")
         return Estimate(None, unit, level=level, ground_ac=0.0, why=why)
     out = add(told.values())
-    holders = rows.loc[list(told)].query("plots_with > 0")
-    holding, plots, visited = (
-        int(holders["plots_with"].sum()),
-        int(holders["plots"].sum()),
-        rows.loc[list(told), "plots"],
-    )
+    plots_of = [samples[stand] for stand in told]
+    visited = sum(plots for plots, _ in plots_of)
+    holding, plots = sum(some for _, some in plots_of), sum(plots for plots, some in plots_of if some > 0)
     alone = [stand for stand, e in told.items() if e.se is None]
     if not out.value:
         out = without_range(
-            out, "nothing on the one plot" if visited.sum() == 1 else f"nothing on any of the {visited.sum()} plots"
+            out, "nothing on the one plot" if visited == 1 else f"nothing on any of the {visited} plots"
         )
-    elif visited.sum() < int(default("least_plots", "defaults_stand")):
+    elif visited < int(default("least_plots", "defaults_stand")):
         out = without_range(out, next(e.why for e in told.values() if e.why))
     elif alone:
         out = without_range(out, f"{_listed(alone)}: one plot and no stand of the same cover to take its spread from")
