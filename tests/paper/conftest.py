@@ -8,4 +8,4 @@ _map = importlib.util.module_from_spec(_spec)
 _spec.loader.exec_module(_map)
 
 made_up, frames, answers, drawn = _map.made_up, _map.frames, _map.answers, _map.drawn
-map_file, chromium, open_page = _map.map_file, _map.chromium, _map.open_page
+map_file, chromium, lent_page, open_page = _map.map_file, _map.chromium, _map.lent_page, _map.open_page
