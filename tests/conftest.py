@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
+from woodlot import place, story
+
 settings.register_profile("same", derandomize=True, deadline=None)
 settings.load_profile("same")
 
@@ -26,6 +28,49 @@ def open_data() -> Path:
     if not (folder / "forest_growth_umbs_trees.csv").is_file():
         pytest.skip("the open data sets do not lie beside this checkout (../shared/reference)")
     return folder
+
+
+class Shelf:
+    """What was read and planned in this session, kept as long as no file of the place changes; the last few places."""
+
+    MOST = 4
+
+    def __init__(self):
+        """Nothing is on it."""
+        self.read_anew, self.plan_anew = place.read, story.plan
+        self.places, self.plans = {}, {}
+
+    def read(self, folder, as_of=None, region=None):
+        """The place as ``place.read`` reads it."""
+        files = (path for path in Path(folder).rglob("*") if path.is_file() and "out" not in path.parts)
+        prints = sorted((str(path), path.stat().st_size, path.stat().st_mtime_ns) for path in files)
+        key = (str(folder), as_of, region, tuple(prints))
+        if key not in self.places:
+            while len(self.places) >= self.MOST:
+                self.plans.pop(id(self.places.pop(next(iter(self.places)))), None)
+            self.places[key] = self.read_anew(folder, as_of=as_of, region=region)
+        return self.places[key]
+
+    def plan(self, read):
+        """The plan of a place that was read here."""
+        if not any(read is kept for kept in self.places.values()):
+            return self.plan_anew(read)
+        if id(read) not in self.plans:
+            self.plans[id(read)] = self.plan_anew(read)
+        return self.plans[id(read)]
+
+
+@pytest.fixture(scope="session")
+def shelf() -> Shelf:
+    """Places of this session, read and planned once."""
+    return Shelf()
+
+
+@pytest.fixture
+def once(monkeypatch, shelf) -> None:
+    """Verbs that are run on one place share its reading and its plan, until a file of it changes."""
+    monkeypatch.setattr(place, "read", shelf.read)
+    monkeypatch.setattr(story, "plan", shelf.plan)
 
 
 @pytest.fixture

@@ -81,7 +81,7 @@ def _fresh(chromium, **more):
 
 @pytest.fixture(scope="session")
 def lent_page(chromium, tmp_path_factory):
-    """Gives the one wide page or the one phone of the session back as if it were new: nothing stored, no mouse on it."""
+    """Gives the one wide page or the one phone of the session as if it were new: nothing stored, no mouse on it."""
     empty = tmp_path_factory.mktemp("empty") / "empty.html"
     empty.write_text("<title>empty</title>", encoding="utf-8")
     pages = {}
