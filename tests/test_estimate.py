@@ -1,5 +1,6 @@
 """Estimates: ranges worked by hand, what adds in squares and what adds straight, and when there is no range."""
 
+import pickle
 from math import exp, hypot, inf, log, sqrt
 
 import pytest
@@ -79,14 +80,14 @@ def test_sampling_errors_add_in_squares_and_shared_ones_straight_by_hand():
     """100 +- 10 twice: 200 +- 14.14; a table off by .12 is off by .12 on the sum too, not by .085."""
     e = add([cords(shared={"volume table": 0.12}), cords(shared={"volume table": 0.12})])
     assert e.se == pytest.approx(14.142, abs=5e-4)
-    assert e.shared["volume table"] == pytest.approx(0.12)
+    assert dict(e.shared)["volume table"] == pytest.approx(0.12)
     assert (e.n, e.df) == (20, pytest.approx(18.0))
 
 
 def test_a_shared_error_of_one_part_is_diluted_by_hand():
     """100 off by .12 beside 300 not off at all: 12 of 400 is .03."""
     e = add([cords(shared={"volume table": 0.12}), cords(300.0)])
-    assert e.shared["volume table"] == pytest.approx(0.03)
+    assert dict(e.shared)["volume table"] == pytest.approx(0.03)
 
 
 def test_a_part_without_standard_error_leaves_the_sum_without_range():
@@ -188,7 +189,7 @@ def test_a_range_of_assumptions_without_error_is_carried_over_by_hand():
 def test_the_same_shared_error_met_twice_adds_straight():
     """Two steps that rest on the same stacked cord are off by twice its error."""
     e = scale(scale(cords(), 2.0, "cords", {"stacking": 0.08}), 1.0, "cords", {"stacking": 0.08})
-    assert e.shared["stacking"] == pytest.approx(0.16)
+    assert dict(e.shared)["stacking"] == pytest.approx(0.16)
 
 
 def test_scaling_by_nothing_or_backwards():
@@ -245,7 +246,7 @@ def test_sums_do_not_depend_on_order_and_are_narrower_than_half_widths_added(row
     assert one.high == pytest.approx(other.high, rel=1e-9)
     assert one.value == pytest.approx(sum(p.value for p in parts))
     assert one.se <= sum(p.se for p in parts)
-    assert one.shared["volume table"] <= max(t for *_, t in rows) + 1e-12
+    assert dict(one.shared)["volume table"] <= max(t for *_, t in rows) + 1e-12
 
 
 def test_another_level_by_hand():
@@ -257,3 +258,12 @@ def test_another_level_by_hand():
     assert narrow.level == 0.6 and at_level(narrow, 0.9) == wide
     guess = shared_only(interval(10.0, "deer", se=2.0, df=9, n=10, shared={"rate": 0.4}))
     assert at_level(guess, 0.6) == guess
+
+
+def test_an_estimate_is_a_plain_value():
+    """It can be pickled, compared and be a key, with all that all plots share."""
+    e = cords(shared={"volume table": 0.12, "stacking": 0.09})
+    again = pickle.loads(pickle.dumps(e))
+    assert again == e and {e: "once"}[again] == "once"
+    assert again.shared == (("volume table", 0.12), ("stacking", 0.09))
+    assert e != cords(shared={"volume table": 0.12})

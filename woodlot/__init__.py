@@ -11,7 +11,8 @@ plan    cut, schedule, hunt, years, ledger
 map     the map page
 paper   report, charts and tally sheets
 
-``woodlot.place`` reads a family's folder; ``woodlot.story`` tells the chapters in order for one place.
+``woodlot.place`` reads a family's folder; ``woodlot.season`` works out each chapter of one place on one day when it is
+asked for; ``woodlot.story`` tells it.
 """
 
 __version__ = "0.1.0"

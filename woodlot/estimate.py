@@ -11,9 +11,8 @@ with t at the sampling degrees of freedom. In simulated cruises of 5 to 40 plots
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from math import exp, hypot, inf, isfinite, log, sqrt
-from types import MappingProxyType
 from typing import Literal
 
 from woodlot.errors import InputError
@@ -44,9 +43,9 @@ class Estimate:
     value, low, high: in ``unit`` (low and high None when there is no range); level: share of times the range should
     hold the truth; kind: "interval" (sampled, has that level), "assumptions" (lowest to highest of assumptions, no
     odds) or "none"; se: standard error of the sampling part, in ``unit`` (None if unknown); df: its degrees of freedom;
-    shared: name -> relative error (CV) common to everything measured this way; n: plots, lines or other samples behind
-    it; ground_ac: acres of ground it speaks of; method, source: how and after whom; why: the reason in plain words,
-    above all when there is no range.
+    shared: (name, relative error) of each error common to everything measured this way; n: plots, lines or other
+    samples behind it; ground_ac: acres of ground it speaks of; method, source: how and after whom; why: the reason in
+    plain words, above all when there is no range.
     """
 
     value: float | None
@@ -57,7 +56,7 @@ class Estimate:
     kind: Kind = "none"
     se: float | None = None
     df: float = inf
-    shared: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    shared: tuple[tuple[str, float], ...] = ()
     n: int = 0
     ground_ac: float | None = None
     method: str = ""
@@ -114,14 +113,14 @@ def interval(
     if any(not (isfinite(cv) and cv >= 0) for cv in (shared or {}).values()):
         raise InputError(f"a shared error must be 0 or more: {dict(shared or {})!r}")
     value, se = float(value), None if se is None else float(se)
-    shared = {name: float(cv) for name, cv in (shared or {}).items()}
+    errors = {name: float(cv) for name, cv in (shared or {}).items()}
     base = Estimate(
         value=value,
         unit=unit,
         level=level,
         se=se,
         df=float(df),
-        shared=MappingProxyType(shared),
+        shared=tuple(errors.items()),
         n=int(n),
         ground_ac=ground_ac,
         method=method,
@@ -139,7 +138,7 @@ def interval(
         return replace(base, why=why or "too few samples to tell their spread")
     if se == 0 and isfinite(df):
         return replace(base, why=why or f"all {n} samples gave the same, so their spread cannot be told")
-    low, high = _range(value, se, df, shared, level)
+    low, high = _range(value, se, df, errors, level)
     return replace(base, low=low, high=high, kind="interval")
 
 
@@ -175,10 +174,10 @@ def add(estimates: Iterable[Estimate], **words: object) -> Estimate:
         raise InputError(f"cannot add {sorted(units)} at levels {sorted(levels)}")
     unit, level = units.pop(), levels.pop()
     total = sum(float(e.value or 0.0) for e in parts)
-    names = sorted({name for e in parts for name in e.shared})
+    each = [(float(e.value or 0.0), dict(e.shared)) for e in parts]
+    names = sorted({name for _, errors in each for name in errors})
     shared = {
-        name: (sum(float(e.value or 0) * e.shared.get(name, 0.0) for e in parts) / total if total else 0.0)
-        for name in names
+        name: (sum(value * errors.get(name, 0.0) for value, errors in each) / total if total else 0.0) for name in names
     }
     grounds = [e.ground_ac for e in parts]
     ground = None if any(g is None for g in grounds) else sum(float(g or 0.0) for g in grounds)
@@ -186,7 +185,7 @@ def add(estimates: Iterable[Estimate], **words: object) -> Estimate:
         value=total,
         unit=unit,
         level=level,
-        shared=MappingProxyType(shared),
+        shared=tuple(shared.items()),
         n=sum(e.n for e in parts),
         ground_ac=ground,
         method=parts[0].method,
@@ -228,7 +227,7 @@ def scale(
     for name, cv in (shared or {}).items():
         joined[name] = joined.get(name, 0.0) + cv
     se = None if e.se is None else e.se * factor
-    out = replace(e, value=e.value * factor, unit=unit, se=se, shared=MappingProxyType(joined))
+    out = replace(e, value=e.value * factor, unit=unit, se=se, shared=tuple(joined.items()))
     if e.low is not None and e.high is not None:
         out = _ranged_again(out, e, factor, shared or {})
     return replace(out, **words)  # type: ignore[arg-type]
@@ -240,7 +239,7 @@ def _ranged_again(out: Estimate, e: Estimate, factor: float, shared: Mapping[str
     if value == 0:
         return without_range(out, "nothing to multiply by" if factor == 0 else e.why)
     if out.se is not None:
-        low, high = _range(value, out.se, out.df, out.shared, out.level)
+        low, high = _range(value, out.se, out.df, dict(out.shared), out.level)
     elif shared:
         more = z_quantile(e.level) * _log_sd(hypot(*shared.values()))
         low = value * exp(-hypot(log(value / low), more)) if low > 0 else 0.0
@@ -255,7 +254,7 @@ def at_level(e: Estimate, level: float) -> Estimate:
 
 def sampling_only(e: Estimate, **words: object) -> Estimate:
     """The same estimate with only the part of its range that more plots would mend."""
-    out = replace(e, shared=MappingProxyType({}))
+    out = replace(e, shared=())
     if e.low is not None and e.value and e.se is not None:
         low, high = _range(e.value, e.se, e.df, {}, e.level)
         out = replace(out, low=low, high=high)
@@ -267,7 +266,7 @@ def shared_only(e: Estimate, **words: object) -> Estimate:
     if e.low is None or not e.value or not e.shared:
         out = without_range(e, e.why or "no error is shared by all plots")
     else:
-        low, high = _range(e.value, 0.0, inf, e.shared, e.level)
+        low, high = _range(e.value, 0.0, inf, dict(e.shared), e.level)
         out = replace(e, low=low, high=high, kind="assumptions")
     return replace(out, **words)  # type: ignore[arg-type]
 

@@ -11,13 +11,13 @@ import pandas as pd
 import pytest
 
 from woodlot import place as places
-from woodlot import story
 from woodlot.errors import InputError
 from woodlot.plan import charts, pieces, prescriptions, to_day
 from woodlot.plan import woods as going_on
 from woodlot.plan.ledger import KINDS
 from woodlot.plan.scheduled import neighbors_of, scheduled
 from woodlot.plan.yearly import leave_sqft, yearly_cut
+from woodlot.season import season
 from woodlot.stand.stocking import line_basal_sqft_gingrich_1967
 from woodlot.story import cutting, growth_view
 
@@ -26,30 +26,34 @@ DAY = date(2026, 11, 25)
 
 
 @pytest.fixture(scope="module")
-def otter():
+def asked():
+    """The sample place on one day."""
+    return season(places.read(SAMPLE, as_of=DAY))
+
+
+@pytest.fixture(scope="module")
+def otter(asked):
     """The sample place read, measured and standing."""
-    read = places.read(SAMPLE, as_of=DAY)
-    land = story.measured(read)
-    return read, land, story.standing(read, land)
+    return asked.place, asked.measured, asked.standing
 
 
 @pytest.fixture(scope="module")
-def ten(otter):
+def ten(asked):
     """Its plan over ten years in steps of one."""
-    return cutting.cutting(*otter)
+    return asked.cutting
 
 
 @pytest.fixture(scope="module")
-def fifty(otter):
+def fifty(asked):
     """Its plan over fifty years in steps of five."""
-    return cutting.cutting(*otter, plan_years=50, step=5)
+    return asked.later
 
 
 def test_on_the_day_of_its_plots_a_stand_is_what_the_plots_say(otter):
     """As of 19 October 2025 stand 1 has no season behind it: basal area and cords of the plots, to a billionth."""
-    read, land, stood = otter
+    read, _, stood = otter
     early = replace(read, as_of=date(2025, 10, 19), ledger=read.ledger[:0])
-    row = cutting.brought_to_day(early, land, stood).stands.set_index("stand_id").loc["1"]
+    row = season(early).woods.stands.set_index("stand_id").loc["1"]
     assert row["seasons"] == 0
     assert row["cords"] * row["acres"] == pytest.approx(stood.totals["cords by stand_id"]["1"].value, rel=1e-9)
     classed = stood.table[(stood.table["stand_id"] == "1") & (stood.table["class_in"] >= 6)]
@@ -63,11 +67,11 @@ def test_seasons_are_counted_by_first_of_july_by_hand():
     assert to_day.seasons_between(days, DAY).tolist() == [1, 1, 5, 0, 0]
 
 
-def test_what_the_ledger_says_was_cut_since_is_taken_out_by_hand(otter):
+def test_what_the_ledger_says_was_cut_since_is_taken_out_by_hand(asked, otter):
     """Stand 12: 740 board feet and 4 cords of tops after its plots of 2023; stand 15: 3.5 and 5 cords; the two cords of
     dead ash that were pulled in 2025 come off no live stock, nor what was cut before the plots.
     """
-    told = cutting.brought_to_day(*otter).stands.set_index("stand_id")["cut_cords"]
+    told = asked.woods.stands.set_index("stand_id")["cut_cords"]
     logs = otter[2].trees
     logs = logs[(logs["bdft"] > 0) & logs["alive"]]
     rate = logs["cords"].sum() / logs["bdft"].sum()
@@ -119,9 +123,9 @@ def test_an_understory_is_bare_when_nothing_over_three_feet_stands_on_fifteen_pl
 
 def test_bare_ground_has_no_ingrowth(otter):
     """The same place with a bare understory: no ingrowth where nobody tallied saplings, less growth after 20 years."""
-    read, land, stood = otter
+    read = otter[0]
     bare = read.seedlings.assign(from_3_to_5ft=0.0, over_5ft=0.0)
-    told = [cutting.brought_to_day(replace(read, seedlings=s), land, stood) for s in (read.seedlings, bare)]
+    told = [season(replace(read, seedlings=s)).woods for s in (read.seedlings, bare)]
     stands = (told[0].stands["way"] == "stand table").to_numpy()
     counted = np.isfinite(told[0].saplings)
     runs = [going_on.run(w, 20) for w in told]
@@ -247,8 +251,7 @@ def test_fifty_years_keep_stock_and_firewood(fifty):
 
 def test_all_that_may_be_cut_is_more_than_the_need(otter):
     """With every day of work used, more is cut over twenty years, still within every limit."""
-    read, land, stood = otter
-    plans = [cutting.cutting(read, land, stood, 20, 5, more) for more in (False, True)]
+    plans = [season(otter[0], years=20, step_yr=5, cut_more=more).cutting for more in (False, True)]
     cut = [p.schedule.periods["cords"].sum() for p in plans]
     assert cut[1] > cut[0]
     assert all(max(p.schedule.solution.checked.values()) < 1e-5 for p in plans)
@@ -277,10 +280,9 @@ def test_posts_poles_and_sawlogs_are_met_with_the_firewood_by_the_frame_itself(o
     """7 cords, 12 posts of any wood, 4 poles, 8 sawlogs a year: what trees give and what is kept over covers it, worked
     out here from the acres of each prescription; the wood in pieces is not counted as firewood.
     """
-    read, land, stood = otter
-    otter = (replace(read, needs=read.needs | ANY_POSTS), land, stood)
-    ten = cutting.cutting(*otter)
-    told, wanted = ten.schedule.solution, pieces.wanted(otter[0].needs)
+    asked = season(replace(otter[0], needs=otter[0].needs | ANY_POSTS))
+    ten = asked.cutting
+    told, wanted = ten.schedule.solution, pieces.wanted(asked.place.needs)
     assert wanted == {"posts": 12.0, "poles": 4.0, "sawlogs": 8.0}
     for name, need in wanted.items():
         given = told.acres @ told.prescriptions.pieces[name]
@@ -291,7 +293,7 @@ def test_posts_poles_and_sawlogs_are_met_with_the_firewood_by_the_frame_itself(o
             kept = min(kept + amount - need, need)
             assert kept >= -1e-6, name
         assert ten.schedule.periods[f"{name}_short"].sum() == 0.0
-    each = cutting.other_products(otter[0], ten.woods, otter[2]).cords_each
+    each = asked.pieces.cords_each
     wood = sum(each[k] * ten.schedule.periods[k].to_numpy() for k in wanted)
     assert told.fuel == pytest.approx(ten.schedule.periods["cords"].to_numpy() - wood, abs=1e-6)
     assert "7.0 cords of firewood, 4 poles, 8 sawlogs, 12 posts a year" in " ".join(ten.schedule.words)
@@ -299,10 +301,10 @@ def test_posts_poles_and_sawlogs_are_met_with_the_firewood_by_the_frame_itself(o
 
 def test_more_posts_than_can_be_had_are_explained(otter, ten):
     """Thirty times the posts: what is missing is named with the limit that stands in the way."""
-    read, land, stood = otter
+    read = otter[0]
     many = [ANY_POSTS["pieces"][0] | {"number": 400}]
     asked = replace(read, needs=read.needs | ANY_POSTS | {"pieces": many})
-    words_of = " ".join(cutting.cutting(asked, land, stood).schedule.words)
+    words_of = " ".join(season(asked).cutting.schedule.words)
     assert "posts wanted cannot be had (every winter)" in words_of
     assert re.search(r"In the way: the days of work \(with \d+ days a year nothing would be missing\)", words_of)
 
@@ -456,14 +458,14 @@ def test_rows_for_the_verbs_hold_to_one_parcel(ten):
 
 def test_the_same_place_gives_the_same_plan(otter, ten):
     """Twice the same inputs and seed: the same entries."""
-    again = cutting.cutting(*otter)
+    again = season(otter[0]).cutting
     pd.testing.assert_frame_equal(again.schedule.entries, ten.schedule.entries)
 
 
 def test_half_of_a_stand_in_a_strip_halves_its_ceiling_by_hand(otter, ten):
     """Stand 8 with half its acres to be worked: each ceiling and entry is half, what the whole stand grows is not."""
     read, land, stood = otter
-    cords, level = stood.totals["cords by stand_id"], cutting.level_of(read)
+    cords, level = stood.totals["cords by stand_id"], 0.9
     acres = land.stands["acres"]
     half = land.stands.assign(workable_ac=acres.where(land.stands["stand_id"] != "8", 0.5 * acres))
     full, less = (yearly_cut(ten.woods, s, cords, read.region, level) for s in (land.stands, half))
@@ -488,9 +490,7 @@ def test_half_of_a_stand_in_a_strip_halves_its_ceiling_by_hand(otter, ten):
 def test_strips_of_the_sample_cut_into_what_may_be_cut_and_not_into_what_stands(otter, ten):
     """Stand 1 along the lake: less is worked than stands there, its words say so, and the plan's limit is lower."""
     read, land, stood = otter
-    bare = yearly_cut(
-        ten.woods, land.stands, stood.totals["cords by stand_id"], read.region, cutting.level_of(read), seed=1
-    )
+    bare = yearly_cut(ten.woods, land.stands, stood.totals["cords by stand_id"], read.region, 0.9, seed=1)
     row = ten.growing.set_index("stand_id").loc["1"]
     acres = land.stands.set_index("stand_id")["acres"]["1"]
     assert 0.5 * acres < row["cut_ac"] < acres - 1.0

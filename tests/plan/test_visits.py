@@ -6,11 +6,10 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from woodlot import story
 from woodlot.errors import PlaceError
 from woodlot.place import read
 from woodlot.plan import to_day
-from woodlot.story import cutting
+from woodlot.season import season
 
 AS_OF = dt.date(2026, 11, 25)
 PLOTS = ["plot_id,stand_id,date,kind,baf_sqft_per_ac"]
@@ -39,10 +38,8 @@ def put(small_place, plots, trees):
 
 def woods_of(folder, as_of=AS_OF):
     """Today's woods of a folder, and what stands there."""
-    place = read(folder, as_of=as_of)
-    land = story.measured(place)
-    stood = story.standing(place, land)
-    return place, stood, cutting.brought_to_day(place, land, stood)
+    asked = season(read(folder, as_of=as_of))
+    return asked.place, asked.standing, asked.woods
 
 
 @pytest.mark.parametrize("grown", [1.2, 1.8])

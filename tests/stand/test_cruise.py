@@ -93,7 +93,7 @@ def test_shared_errors_by_stand_and_for_all():
     table = basal(a=[8, 12, 10], b=[8, 12, 10], c=[0, 0, 0])
     told = estimates(table, UNIT, shared={"volume table": pd.Series({"a": 0.1, "b": 0.15})})
     assert told["b"].high > told["a"].high
-    assert told["c"].shared == {}
+    assert told["c"].shared == ()
     assert estimates(table, UNIT, shared={"volume table": 0.1})["b"].high == pytest.approx(told["a"].high)
     with pytest.raises(InputError, match="stand b"):
         estimates(table, UNIT, shared={"volume table": pd.Series({"a": 0.1})})

@@ -203,7 +203,9 @@ def test_a_place_is_seen_and_its_bare_stands_borrow(place, tmp_path):
     told = overhead.seen(stands, parcels, features, rasters)
     assert told.stands["canopy_mean_ft"].tolist() == pytest.approx(list(np.arange(6, 22, 2) / 0.3048), rel=1e-3)
     assert (told.stands["strip_ac"] > 0.5).tolist() == [True, True] + [False] * 6
-    assert "slope_pct" not in told.stands and told.steep is None and told.pictures == {}
+    assert "slope_pct" not in told.stands and told.steep is None
+    under = overhead.backdrop(parcels, rasters, told, region="base")
+    assert under.contours is None and under.pictures == {} and under.lines == []
     assert any("elevation.tif cannot be read" in w for w in told.lines)
     assert any("odd.tif is not used" in w for w in told.lines)
     assert all("\n" not in w for w in told.lines)
@@ -211,7 +213,7 @@ def test_a_place_is_seen_and_its_bare_stands_borrow(place, tmp_path):
     lent = overhead.lend(told, stands, {"cords": cords}, {"cords": {"volume table": 0.1}})
     assert set(lent.per_ac["cords"]) == {"7", "8"} and lent.borrowed.trials["used"].tolist() == ["likeness"]
     eight = lent.per_ac["cords"]["8"]
-    assert eight.method == "borrowed" and eight.kind == "interval" and eight.shared["volume table"] == 0.1
+    assert eight.method == "borrowed" and eight.kind == "interval" and eight.shared == (("volume table", 0.1),)
     assert lent.next_to_cruise["stand_id"].iloc[0] in "78" and "left out in turn" in lent.lines[-1]
 
 
@@ -242,8 +244,8 @@ def test_stands_whose_cover_is_not_known_borrow_the_mean_of_all():
 def test_rasters_over_a_place_without_stands_are_seen_under_its_parcels(place):
     """Parcels and rasters alone, a usual beginning: no stand to tell of, yet the lie of the ground."""
     stands, parcels, features, file = place
-    told = overhead.seen(
-        stands.head(0), parcels, features, {"canopy_height": file, "elevation": file, "land_cover": file}
-    )
-    assert len(told.stands) == 0 and told.steep is not None and told.contours is not None
-    assert {one["what"] for one in told.pictures.values()} == {"shade"}
+    rasters = {"canopy_height": file, "elevation": file, "land_cover": file}
+    told = overhead.seen(stands.head(0), parcels, features, rasters)
+    under = overhead.backdrop(parcels, rasters, told, region="base")
+    assert len(told.stands) == 0 and told.steep is not None and under.contours is not None
+    assert {one["what"] for one in under.pictures.values()} == {"shade"}

@@ -11,6 +11,7 @@ import pandas as pd
 import pytest
 
 from woodlot import place, story
+from woodlot.season import season
 
 DAY = dt.date(2026, 11, 25)
 
@@ -26,7 +27,7 @@ def stands_written(planned, folder):
 
 def test_the_tables_of_a_plan_keep_standing_wood_and_the_cut_apart(samples, shelf, tmp_path):
     """Cords are what stands, cut_cords what may be cut, each with the value of the answers."""
-    told, table, layer = stands_written(shelf.plan(shelf.read(samples / "otter_lake", as_of=DAY)), tmp_path)
+    told, table, layer = stands_written(shelf.season(shelf.read(samples / "otter_lake", as_of=DAY)), tmp_path)
     compared = {"cords": 0, "cut_cords": 0}
     for stand in told["stands"]:
         for column, estimate in (("cords", stand["cords"]), ("cut_cords", stand["cut"]["cords"])):
@@ -53,7 +54,7 @@ def test_a_place_with_nothing_to_cut_or_no_plot_is_planned_whole(tmp_path, plots
     (tmp_path / "plots.csv").write_text("\n".join(["plot_id,stand_id,date,baf_sqft_per_ac", *rows]) + "\n")
     trees = [f"{k},sugar maple,{10 + k}" for k in range(plots)]
     (tmp_path / "trees.csv").write_text("\n".join(["plot_id,species,dbh_in", *trees]) + "\n")
-    told, table, layer = stands_written(story.plan(place.read(tmp_path, as_of=DAY)), tmp_path)
+    told, table, layer = stands_written(season(place.read(tmp_path, as_of=DAY)), tmp_path)
     assert not told["stands"][0]["cut"]["this_winter"]
     assert {"cords", "cords_low", "cords_high"} <= set(layer.columns)
     assert ("cords" in table and table.loc["1", "cords"] > 0) == bool(plots)
@@ -61,10 +62,9 @@ def test_a_place_with_nothing_to_cut_or_no_plot_is_planned_whole(tmp_path, plots
 
 def test_a_plan_without_any_stand_has_its_tables_and_its_parcels(samples, tmp_path):
     """No stand drawn: stands.csv is without rows, the GeoPackage holds the parcels and no layer of stands."""
-    planned = story.plan(place.read(samples / "first_forty", as_of=DAY))
-    told = story.answers(planned) | {"stands": []}
-    bare = replace(planned, measured=replace(planned.measured, stands=planned.measured.stands.iloc[:0]))
-    files = story.table_files(bare, told)
+    read = place.read(samples / "first_forty", as_of=DAY)
+    bare = season(replace(read, **{name: getattr(read, name).iloc[:0] for name in ("stands", "plots", "trees")}))
+    files = story.table_files(bare, story.answers(bare))
     (tmp_path / "plan.gpkg").write_bytes(bytes(files["plan.gpkg"]))
     layers = set(gpd.list_layers(tmp_path / "plan.gpkg")["name"])
     assert "parcels" in layers and "stands" not in layers

@@ -11,6 +11,7 @@ from click.testing import CliRunner
 
 from woodlot import place, story, words
 from woodlot.cli import main
+from woodlot.season import season
 from woodlot.story import first
 
 DAY = dt.date(2026, 11, 25)
@@ -19,7 +20,7 @@ DAY = dt.date(2026, 11, 25)
 @pytest.fixture(scope="module")
 def otter(samples, shelf):
     """The large sample, planned for one day."""
-    return shelf.plan(shelf.read(samples / "otter_lake", as_of=DAY))
+    return shelf.season(shelf.read(samples / "otter_lake", as_of=DAY))
 
 
 @pytest.fixture(scope="module")
@@ -112,7 +113,7 @@ def test_one_stand_from_tally_to_cords_by_hand(by_hand):
     assert stand["cords_per_ac"]["value"] == pytest.approx(3.23763, abs=2e-4)
     assert stand["cords"]["value"] == pytest.approx(129.51, abs=0.05)
     assert told["totals"]["cords"]["value"] == pytest.approx(stand["cords"]["value"], rel=1e-12)
-    planned = story.plan(place.read(by_hand, as_of=DAY))
+    planned = season(place.read(by_hand, as_of=DAY))
     rows = planned.standing.per_ac
     cords = rows[rows["what"] == "cords"].iloc[0]
     assert cords["se"] == pytest.approx(1.80732, abs=2e-4)
@@ -186,7 +187,7 @@ def test_the_screen_of_a_plan_answers_first(twice):
 
 def test_the_least_place_gives_useful_answers_and_says_what_it_cannot(samples):
     """Six plots and an outline: cords with a range, a first cut, and that the deer are not measured."""
-    told = story.answers(story.plan(place.read(samples / "first_forty", as_of=DAY)))
+    told = story.answers(season(place.read(samples / "first_forty", as_of=DAY)))
     cords = told["totals"]["cords"]
     assert 0 < cords["low"] < cords["value"] < cords["high"]
     assert told["deer"]["take"]["measured"] is False
@@ -390,7 +391,7 @@ def test_growth_that_nobody_measured_is_no_number_and_not_zero(samples, tmp_path
     """Stands drawn, no plot: what may be taken, the ceilings and growth are "no number yet", never 0 cords."""
     home = tmp_path / "unmeasured"
     shutil.copytree(samples / "first_forty", home, ignore=shutil.ignore_patterns("out", "plots*", "trees*"))
-    told = story.answers(story.plan(place.read(home, as_of=DAY)))
+    told = story.answers(season(place.read(home, as_of=DAY)))
     assert told["totals"]["growth_cords_per_yr"]["value"] is None
     assert next(r for r in told["rows"] if r["topic"] == "cut")["number"] == "No number yet"
     for verb in ("cut", "grow", "plan"):

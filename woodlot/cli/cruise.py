@@ -40,11 +40,11 @@ def cruise(
     """
     from woodlot.story import views
 
-    opened = options.open_place(place, region, as_of, level, parcel, stand)
-    told = views.cruised(opened, parcel, stand, within_pct)
+    asked = options.open_season(place, region, as_of, level, parcel, stand)
+    told = views.cruised(asked, parcel, stand, within_pct)
     if not show.deliver(told, told["stand_table"], csv_file, as_json):
         return
-    show.title(f"{opened.name}: what the plots say", opened.as_of)
+    show.title(f"{told['name']}: what the plots say", asked.day)
     show.say(views.ground_words(told["ground"]))
     show.say()
     show.table(

@@ -34,18 +34,17 @@ def cut(
 
     Example:  woodlot cut sample_parcels/otter_lake --years 20 --step 5
     """
-    from woodlot import story, words
-    from woodlot.story import cutting, first, growth_view
+    from woodlot import words
+    from woodlot.story import first, growth_view
     from woodlot.story import told as told_by
 
-    opened = options.open_place(place, region, as_of, level, parcel, stand)
-    land = story.measured(opened)
-    found = cutting.cutting(opened, land, story.standing(opened, land), years, step, more, seed)
-    told = growth_view.cut(found, parcel, stand)
-    told["heat"] = first.heat_row(told_by.heat(opened, found.growing["this_winter_cords"].sum()))
+    ahead = {"seed": seed, "years": years, "step_yr": step, "cut_more": more}
+    asked = options.open_season(place, region, as_of, level, parcel, stand, **ahead)
+    told = growth_view.cut(asked.cutting, parcel, stand)
+    told["heat"] = first.heat_row(told_by.heat(asked.heat))
     if not show.deliver(told, told["stands"], csv_file, as_json):
         return
-    show.title(f"{opened.name}: the cut", opened.as_of)
+    show.title(f"{asked.place.name}: the cut", asked.day)
     show.say(told["headline"])
     for name, heading in (
         ("growth", "net growth"),

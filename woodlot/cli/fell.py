@@ -43,20 +43,20 @@ def fell(
     from woodlot.place import write_files
     from woodlot.story import felling as told_by
 
-    opened = options.open_place(place, region, as_of, None, parcel, stand)
-    told = told_by.felling(opened, parcel, stand, whole, prefer.split(",") if prefer else ())
-    write_files(opened.folder / "out", {"buck_sheet.html": buck_sheet.html(told)})
+    asked = options.open_season(place, region, as_of, None, parcel, stand)
+    told = told_by.felling(asked, parcel, stand, whole, prefer.split(",") if prefer else ())
+    write_files(asked.place.folder / "out", {"buck_sheet.html": buck_sheet.html(told)})
     trees = pd.DataFrame(told["trees"]).merge(pd.DataFrame(told["per_tree"]), on="position")
     trees["fell"] = trees["position"].isin(told["fell"])
     if not show.deliver(told, trees, csv_file, as_json):
         return
-    _becomes(told, opened.as_of, whole)
+    _becomes(told, asked.day, whole)
     _needs(told, whole)
     _posts(told)
     _left(told)
     _minding(told)
     show.say()
-    show.say(f"In {opened.folder / 'out'}: buck_sheet.html, half a Letter page, from the butt up.")
+    show.say(f"In {asked.place.folder / 'out'}: buck_sheet.html, half a Letter page, from the butt up.")
 
 
 def _becomes(told: dict[str, Any], day: date, whole: bool) -> None:

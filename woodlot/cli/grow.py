@@ -30,21 +30,14 @@ def grow(
 
     Example:  woodlot grow sample_parcels/otter_lake --years 30
     """
-    from woodlot import story, words
-    from woodlot.plan.yearly import yearly_cut
-    from woodlot.story import cutting, growth_view
+    from woodlot import words
+    from woodlot.story import growth_view
 
-    opened = options.open_place(place, region, as_of, level, parcel, stand)
-    land = story.measured(opened)
-    stood = story.standing(opened, land)
-    woods = cutting.brought_to_day(opened, land, stood)
-    ceilings = yearly_cut(
-        woods, land.stands, stood.totals["cords by stand_id"], opened.region, cutting.level_of(opened), seed
-    )
-    told = growth_view.grown(woods, ceilings, years, opened.as_of, parcel, stand)
+    asked = options.open_season(place, region, as_of, level, parcel, stand, seed=seed)
+    told = growth_view.grown(asked.woods, asked.growth, years, asked.day, parcel, stand)
     if not show.deliver(told, told["stands"], csv_file, as_json):
         return
-    show.title(f"{opened.name}: growth", opened.as_of)
+    show.title(f"{asked.place.name}: growth", asked.day)
     for said in told["before"]:
         show.say(said)
     if told["growth"] is None or told["growth"].value is None:

@@ -31,17 +31,16 @@ def herd(
     """
     import pandas as pd
 
-    from woodlot import story
     from woodlot.plan import hunt_words
     from woodlot.story import views
 
-    opened = options.open_place(place, region, as_of, level)
-    told = story.herd_and_cuts(opened)
+    asked = options.open_season(place, region, as_of, level)
+    told = asked.herd
     kept = {k: v for k, v in told.items() if k not in ("take", "cautions")}
     years = pd.DataFrame(views.flat(told["years"]))
     if not show.deliver(kept, years, csv_file, as_json):
         return
-    show.title(f"{opened.name}: the deer", opened.as_of)
+    show.title(f"{asked.place.name}: the deer", asked.day)
     for row in hunt_words.herd_screen(told):
         show.say(f"{row['topic']}:".ljust(10) + f"{row['number'].rstrip('.')}.", indent=2, hang=12)
         if row["why"]:

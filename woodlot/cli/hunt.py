@@ -34,19 +34,19 @@ def hunt(
     """
     import pandas as pd
 
-    from woodlot import story, words
+    from woodlot import words
     from woodlot.plan import hunt_words
     from woodlot.story import views
 
-    opened = options.open_place(place, region, as_of, level)
-    deer = story.herd(opened)
+    asked = options.open_season(place, region, as_of, level)
+    deer = asked.hunt
     take = deer["take"]
     risk = deer["risk"]
-    told = {"name": opened.name, "as_of": opened.as_of, **{k: deer[k] for k in SHOWN}}
+    told = {"name": asked.place.name, "as_of": asked.day, **{k: deer[k] for k in SHOWN}}
     row = {"does": take["does"], "bucks": take["bucks"], "meat_lb": take["meat_lb"]}
     if not show.deliver(told, pd.DataFrame(views.flat([row])), csv_file, as_json):
         return
-    show.title(f"{opened.name}: the hunt, {deer['season']}", opened.as_of)
+    show.title(f"{asked.place.name}: the hunt, {deer['season']}", asked.day)
     for row in hunt_words.first_screen(deer):
         show.say(f"{row['topic']}:".ljust(10) + f"{row['number'].rstrip('.')}.", indent=2, hang=12)
         show.say(row["why"], indent=12)

@@ -21,8 +21,7 @@ def map(place: Path, region: str | None, as_of: date | None, level: float | None
     from woodlot.place import write_files
     from woodlot.story import views
 
-    opened = options.open_place(place, region, as_of, level)
-    planned = story.plan(opened)
-    html = page.html(story.answers(planned), **views.drawn(planned))
-    path = write_files(opened.folder / "out", {"map.html": html})[0]
+    asked = options.open_season(place, region, as_of, level)
+    html = page.html(story.answers(asked), **views.drawn(asked))
+    path = write_files(asked.place.folder / "out", {"map.html": html})[0]
     show.say(f"Written: {path} ({len(html.encode()) / 1024:,.0f} KB). Copy it to a phone and open it there.")

@@ -1,7 +1,7 @@
 """Each shared option once, so that it means one thing in every verb; and the place opened as the options say."""
 
+import sys
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import date
 from difflib import get_close_matches
 from pathlib import Path
@@ -9,12 +9,14 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from woodlot.cli import waiting
 from woodlot.errors import InputError
 
 if TYPE_CHECKING:
     from woodlot.place import Place
+    from woodlot.season import Season
 
-__all__ = ["open_place", "shared"]
+__all__ = ["open_place", "open_season", "shared"]
 
 
 class _Day(click.ParamType):
@@ -77,7 +79,6 @@ def open_place(
     place: Path,
     region: str | None = None,
     as_of: date | None = None,
-    level: float | None = None,
     parcel: str | None = None,
     stand: str | None = None,
 ) -> "Place":
@@ -96,9 +97,30 @@ def open_place(
             near = get_close_matches(wanted, list(there), n=1) if len(wanted) > 2 else []
             said = f"did you mean {near[0]!r}?" if near else _those(what, list(there))
             raise InputError(f"there is no {what} {wanted!r}; {said}")
-    if level is not None:
-        opened = replace(opened, choices={**opened.choices, "level": level})
     return opened
+
+
+def open_season(
+    place: Path,
+    region: str | None = None,
+    as_of: date | None = None,
+    level: float | None = None,
+    parcel: str | None = None,
+    stand: str | None = None,
+    **more: int,
+) -> "Season":
+    """The season of the place that the shared options ask for; more: seed and how far ahead the cut is planned."""
+    from woodlot.season import at_work, season
+
+    asked = click.get_current_context()
+    asked.with_resource(waiting.shown(bool(asked.params.get("as_json")) or not _at_a_terminal()))
+    with at_work.get()("Reading the files"):
+        opened = open_place(place, region, as_of, parcel, stand)
+    return season(opened, level, **more)
+
+
+def _at_a_terminal() -> bool:
+    return sys.stdout.isatty() and sys.stderr.isatty()
 
 
 def _those(what: str, ids: list[str]) -> str:

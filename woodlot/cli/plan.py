@@ -29,17 +29,17 @@ def plan(
     from woodlot.place import write_files
     from woodlot.story import views
 
-    opened = options.open_place(place, region, as_of, level)
-    planned = story.plan(opened)
-    told = story.answers(planned)
-    shown = views.drawn(planned)
+    asked = options.open_season(place, region, as_of, level)
+    opened = asked.place
+    told = story.answers(asked)
+    shown = views.drawn(asked)
     shapes = (shown["parcels"], shown["stands"], shown["features"])
     drawn = layers.build(told, **shown)
     files: dict[str, str | bytes] = {
         "map.html": page.html(told, **shown, drawn=drawn),
         "report.html": report.html(told, *shapes, paper=paper, drawn=drawn),
         **export.files(told, *shapes, drawn=drawn),
-        **story.table_files(planned, told),
+        **story.table_files(asked, told),
     }
     if pdf:
         files["report.pdf"] = printing.from_html(str(files["report.html"]))

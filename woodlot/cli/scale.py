@@ -33,13 +33,15 @@ def scale(
     from woodlot import story, words
     from woodlot.story import views
 
-    opened = options.open_place(place, region, as_of, level, parcel, stand)
-    told = views.scaled(story.answers(story.plan(opened)), parcel, stand)
+    asked = options.open_season(place, region, as_of, level, parcel, stand)
+    told = views.scaled(story.counted(asked), parcel, stand)
+    if as_json and "totals" in told:
+        told["totals"] |= story.cut_totals(asked)
     rows = pd.DataFrame(views.flat(told["stands"]))
     if not show.deliver(told, rows, csv_file, as_json):
         return
     percent = f"{round(100 * told['level'])}%"
-    show.title(f"{opened.name}: standing wood", opened.as_of)
+    show.title(f"{asked.place.name}: standing wood", asked.day)
     for said in told["before"]:
         show.say(said)
     if "totals" in told:

@@ -39,10 +39,10 @@ def sheet(place: Path, region: str | None, as_of: date | None, paper: str, baf: 
         for name, rows in counts.items():
             show.say(f"{name}: {rows} rows now.")
         return
-    opened = options.open_place(place, region, as_of)
-    told = story.answers(story.plan(opened))
+    asked = options.open_season(place, region, as_of)
+    told = story.counted(asked)
     sheets = tally_sheet.html(told, factors=sorted({baf, 10.0, 20.0})[:2], paper=paper)
-    files = {PAPER: sheets, PHONE: tally_page.html(told, opened.region, baf)}
-    for path in write_files(opened.folder / "out", files):
+    files = {PAPER: sheets, PHONE: tally_page.html(told, asked.place.region, baf)}
+    for path in write_files(asked.place.folder / "out", files):
         show.say(f"Written: {path}")
     show.say(f"Copy {PHONE} to the phone before you go; it needs no signal. What it saves comes back with  --add FILE")

@@ -9,8 +9,6 @@ import click
 from woodlot.cli import options, show
 from woodlot.errors import PlaceError
 
-TOLERANCE_AC = 0.1
-
 
 @click.command(short_help="Read everything: acres, gaps, corners, and every row to mend.")
 @options.shared("place", "region", "as_of", "csv", "json")
@@ -24,31 +22,28 @@ def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | N
 
     Example:  woodlot walk sample_parcels/otter_lake
     """
-    from woodlot.land import parcels as land
-    from woodlot.stand import layout
+    from woodlot.season import season
 
     opened, remarks = _opened(place, region, as_of)
-    parcels = land.measure(opened.parcels, opened.home)
-    contacts = land.contacts(opened.parcels)
-    stands = layout.lay_out(opened.stands, opened.parcels, opened.features)
-    stands["plots"] = stands["stand_id"].map(opened.plots["stand_id"].value_counts()).fillna(0).astype(int)
-    problems = layout.problems(opened.stands, opened.parcels, opened.features, tolerance_ac=TOLERANCE_AC)
+    land = season(opened).measured
+    plots = land.stands["stand_id"].map(opened.plots["stand_id"].value_counts()).fillna(0).astype(int)
+    stands = land.stands.assign(plots=plots)
     rows = {name: len(getattr(opened, name)) for name in opened.files}
     told = {
         "name": opened.name,
         "region": Path(opened.region).name,
         "as_of": opened.as_of,
         "rows": rows,
-        "parcels": parcels,
-        "contacts": contacts,
-        "miles_between": land.distances(opened.parcels),
+        "parcels": land.parcels,
+        "contacts": land.contacts,
+        "miles_between": land.distances,
         "stands": stands,
-        "problems": problems,
+        "problems": land.problems,
         "rasters": {name: path.name for name, path in opened.rasters.items()},
         "warnings": [*opened.warnings, *remarks],
     }
-    if show.deliver(told, parcels, csv_file, as_json):
-        _screen(opened, parcels, contacts, stands, problems, told["warnings"])
+    if show.deliver(told, land.parcels, csv_file, as_json):
+        _screen(opened, land.parcels, land.contacts, stands, land.problems, told["warnings"])
 
 
 def _opened(folder: Path, region: str | None, as_of: date | None) -> tuple[Any, list[str]]:
@@ -69,6 +64,8 @@ def _opened(folder: Path, region: str | None, as_of: date | None) -> tuple[Any, 
 
 
 def _screen(opened: Any, parcels: Any, contacts: Any, stands: Any, problems: Any, warnings: list[str]) -> None:
+    from woodlot.stand.layout import TOLERANCE_AC
+
     show.title(f"{opened.name}: what was read", opened.as_of)
     show.say(_counts(opened, parcels, stands))
     show.say()

@@ -27,18 +27,17 @@ def why(
 
     Example:  woodlot why cords sample_parcels/otter_lake --stand 1
     """
-    from woodlot import story
     from woodlot.story.why import WHAT, explain
 
     if what is None:
         known = list(WHAT)
         raise click.UsageError(f"Say which number: {', '.join(known[:-1])} or {known[-1]}.")
-    opened = options.open_place(place, region, as_of, level, stand=stand)
-    told = explain(story.plan(opened), what, stand)
+    asked = options.open_season(place, region, as_of, level, stand=stand)
+    told = explain(asked, what, stand)
     if not show.deliver(told, None, None, as_json):
         return
     of_stand = f", stand {told['stand']}" if told["stand"] else ""
-    show.title(f"{opened.name}: why {what}{of_stand}", opened.as_of)
+    show.title(f"{asked.place.name}: why {what}{of_stand}", asked.day)
     for sentence in told["sentences"]:
         show.say(sentence, hang=2)
     for heading, rows in told["tables"].items():

@@ -68,7 +68,7 @@ def pool(counts: Sequence[Estimate], region: str = "base") -> Pooled:
             high=max(float(e.high or 0.0) for e in ranged),
             kind="assumptions",
             se=None,
-            shared={},
+            shared=(),
             n=len(ranged),
             method="envelope of " + ", ".join(e.method for e in ranged),
             why=f"the counts disagree {spread:.1f} times, more than chance would",
@@ -86,7 +86,7 @@ def pool(counts: Sequence[Estimate], region: str = "base") -> Pooled:
         high=exp(mean + half),
         se=exp(mean) * sqrt(exp(sd**2) - 1.0),
         df=float("inf"),
-        shared={},
+        shared=(),
         n=len(ranged),
         method="pool of " + ", ".join(e.method for e in ranged),
         why="counts that agree, weighed on the log scale",
@@ -102,8 +102,9 @@ def _own_sd(e: Estimate, common: float) -> float:
 
 def _common(parts: Sequence[Estimate]) -> float:
     """Relative error that every part carries under the same name: it does not shrink in the mean."""
-    names = set.intersection(*(set(e.shared) for e in parts))
-    return sqrt(sum(min(e.shared[n] for e in parts) ** 2 for n in names))
+    each = [dict(e.shared) for e in parts]
+    names = set.intersection(*map(set, each))
+    return sqrt(sum(min(errors[n] for errors in each) ** 2 for n in names))
 
 
 def _weighted(logs: list[float], sds: list[float]) -> tuple[float, float]:

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
+from typing import TYPE_CHECKING
 
-import geopandas as gpd
 import numpy as np
 import pandas as pd
 
@@ -13,6 +13,9 @@ from woodlot.errors import Fault
 from woodlot.place.cells import Sheet
 from woodlot.place.remedies import NOT_MEASURED, closest, short
 from woodlot.place.shapes import place_words
+
+if TYPE_CHECKING:
+    import geopandas as gpd
 
 __all__ = ["check_all", "far_from_stand", "fill_covers", "fill_days", "fill_kinds", "fill_winters"]
 
@@ -312,11 +315,13 @@ def _points(sheet: Sheet, faults: list[Fault], notes: list[str]) -> None:
         notes.append(f"{sheet.file}: {int(far.sum())} positions lie outside North America. Is that right?")
 
 
-def far_from_stand(plots: Sheet, stands: gpd.GeoDataFrame, tolerance_ft: float = 100.0) -> list[str]:
+def far_from_stand(plots: Sheet, stands: "gpd.GeoDataFrame", tolerance_ft: float = 100.0) -> list[str]:
     """One note when plots with a position lie farther than the tolerance from the stand they name."""
     frame = plots.frame[plots.frame["lon"].notna() & plots.frame["lat"].notna()]
     if frame.empty or stands.empty:
         return []
+    import geopandas as gpd
+
     from woodlot.land.parcels import local_ft
 
     outline = local_ft(stands).drop_duplicates("stand_id").set_index("stand_id").geometry

@@ -9,22 +9,23 @@ import shutil
 import sqlite3
 import zipfile
 from pathlib import Path, PurePosixPath
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-import geopandas as gpd
 import pandas as pd
-import pyogrio
 import shapely
 
 from woodlot.errors import Fault
 from woodlot.place.remedies import closest, no_room, short
 from woodlot.place.tabular import zip_faults
 
-__all__ = ["read_geojson", "read_other"]
+if TYPE_CHECKING:
+    import geopandas as gpd
+
+__all__ = ["geojson_rows", "read_geojson", "read_other"]
 
 
-def read_geojson(path: Path, faults: list[Fault]) -> gpd.GeoDataFrame | None:
-    """Features of a GeoJSON; None, with a fault, when it cannot be read."""
+def geojson_rows(path: Path, faults: list[Fault]) -> tuple[dict[str, Any], list[dict[str, Any]], pd.DataFrame] | None:
+    """All that a GeoJSON holds, its features, and their attributes; None, with a fault, when it cannot be read."""
     data = path.read_bytes()
     if not data.strip():
         faults.append(Fault(path.name, None, "", "empty", "Export it again, or take the file away."))
@@ -48,10 +49,20 @@ def read_geojson(path: Path, faults: list[Fault]) -> gpd.GeoDataFrame | None:
     if not isinstance(features, list) or not all(isinstance(one, dict) for one in features):
         faults.append(Fault(path.name, None, "", "not a GeoJSON of features", "Export it again as GeoJSON."))
         return None
-    shapes = [_geojson_shape(one.get("geometry")) for one in features]
     properties = [one.get("properties") for one in features]
     frame = pd.DataFrame([one if isinstance(one, dict) else {} for one in properties], dtype=object)
-    frame = frame.drop(columns=[c for c in frame if c == "geometry"]).reset_index(drop=True)
+    return told, features, frame.drop(columns=[c for c in frame if c == "geometry"]).reset_index(drop=True)
+
+
+def read_geojson(path: Path, faults: list[Fault]) -> "gpd.GeoDataFrame | None":
+    """Features of a GeoJSON; None, with a fault, when it cannot be read."""
+    import geopandas as gpd
+
+    found = geojson_rows(path, faults)
+    if found is None:
+        return None
+    told, features, frame = found
+    shapes = [_geojson_shape(one.get("geometry")) for one in features]
     return gpd.GeoDataFrame(frame, geometry=gpd.GeoSeries(shapes), crs=_geojson_crs(told))
 
 
@@ -87,8 +98,13 @@ def _geojson_crs(told: dict[str, Any]) -> Any:
         return None
 
 
-def read_other(path: Path, table: str, scratch: Path, faults: list[Fault], notes: list[str]) -> gpd.GeoDataFrame | None:
+def read_other(
+    path: Path, table: str, scratch: Path, faults: list[Fault], notes: list[str]
+) -> "gpd.GeoDataFrame | None":
     """Features of a GeoPackage, Shapefile or KML; scratch is an empty folder to unpack into. None with a fault."""
+    import geopandas as gpd
+    import pyogrio
+
     if path.stat().st_size == 0:
         faults.append(Fault(path.name, None, "", "empty", "Export it again, or take the file away."))
         return None

@@ -9,9 +9,8 @@ outlines      parcels and stands as they are drawn, where they can be read
 
 import warnings as python_warnings
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-import geopandas as gpd
 import numpy as np
 import pandas as pd
 
@@ -21,6 +20,9 @@ from woodlot.place.cells import read_cells
 from woodlot.place.reading import find, ledger_cells, map_frame, read_all
 from woodlot.place.settings import read_settings
 from woodlot.place.tabular import Cells
+
+if TYPE_CHECKING:
+    import geopandas as gpd
 
 __all__ = ["choices", "known_ids", "ledger_lines", "outlines", "read_ledger"]
 
@@ -76,26 +78,31 @@ def known_ids(folder: str | Path) -> dict[str, list[str]] | None:
 
     Only the two maps are read, so that a note can be written while some other table needs mending.
     """
-    drawn, whole = _maps(_a_place(folder))
-    if not whole or "parcels" not in drawn:
+    paths = _map_paths(_a_place(folder))
+    sheets, _, unread = _read_maps(paths, [], draw=False)
+    if unread or "parcels" not in paths:
         return None
     return {
-        table: [str(one) for one in drawn[table][column].dropna()] if table in drawn else []
+        table: [str(one) for one in sheets[table].frame[column].dropna()] if table in paths else []
         for table, column in (("parcels", "parcel_id"), ("stands", "stand_id"))
     }
 
 
-def outlines(folder: str | Path) -> dict[str, gpd.GeoDataFrame]:
+def outlines(folder: str | Path) -> "dict[str, gpd.GeoDataFrame]":
     """Parcels and stands that are there ("parcels", "stands" -> frame); none when a shape of them needs mending."""
     faults: list[Fault] = []
-    drawn, whole = _maps(Path(folder), faults)
-    return drawn if whole and not any(fault.column == "geometry" for fault in faults) else {}
+    paths = _map_paths(Path(folder))
+    sheets, shapes, unread = _read_maps(paths, faults, draw=True)
+    whole = not unread and not any(fault.column == "geometry" for fault in faults)
+    return {table: map_frame(sheets[table], shapes.get(table)) for table in paths} if whole else {}
 
 
-def _maps(home: Path, faults: list[Fault] | None = None) -> tuple[dict[str, gpd.GeoDataFrame], bool]:
-    """The two maps as far as they are there, and whether all of them could be opened; faults are appended."""
-    paths = {table: path for table, path in find(home, [], []).items() if table in ("parcels", "stands")}
+def _map_paths(home: Path) -> dict[str, Path]:
+    return {table: path for table, path in find(home, [], []).items() if table in ("parcels", "stands")}
+
+
+def _read_maps(paths: dict[str, Path], faults: list[Fault], draw: bool) -> Any:
+    """The maps as far as they are there (``reading.read_all``); faults are appended."""
     with python_warnings.catch_warnings():
         python_warnings.simplefilter("ignore")
-        sheets, shapes, unread = read_all(paths, [] if faults is None else faults, [])
-    return {t: map_frame(sheets[t], shapes.get(t)) for t in paths if t not in unread}, not unread
+        return read_all(paths, faults, [], draw)

@@ -3,9 +3,8 @@
 import datetime as dt
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-import geopandas as gpd
 import numpy as np
 import pandas as pd
 
@@ -18,11 +17,14 @@ from woodlot.place.cells import Sheet, absent, read_cells
 from woodlot.place.doubts import odd_rows
 from woodlot.place.remedies import closest, no_room
 from woodlot.place.settings import read_settings
-from woodlot.place.shapes import SUFFIXES, place_words, read_shapes
+from woodlot.place.shapes import SUFFIXES, place_words, read_attributes, read_shapes
 from woodlot.place.species import name_species
 from woodlot.place.tabular import Cells, not_text, read_table
 from woodlot.place.visits import part_visits
 from woodlot.plan import ledger
+
+if TYPE_CHECKING:
+    import geopandas as gpd
 
 __all__ = ["Place", "read"]
 
@@ -34,7 +36,7 @@ RASTERS = (".tif", ".tiff")
 COVER_CODES = "land_cover_codes.csv"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Place:
     """A family's ground and what they measured on it, as of one day. Tables nobody handed in are empty, never None.
 
@@ -43,6 +45,7 @@ class Place:
     (longitude, latitude). files: table -> file it came from. warnings: what the family should know, in plain words.
     cover_codes: what the codes of their own land cover raster mean (code, cover, group), None for the national scheme.
     plots and trees: of each plot's latest visit; earlier_plots and earlier_trees (with date): of those before.
+    Two places are equal only when they are one and the same object.
     """
 
     folder: Path
@@ -54,9 +57,9 @@ class Place:
     needs: dict[str, Any]
     limits: dict[str, Any]
     deer: dict[str, Any]
-    parcels: gpd.GeoDataFrame
-    stands: gpd.GeoDataFrame
-    features: gpd.GeoDataFrame
+    parcels: "gpd.GeoDataFrame"
+    stands: "gpd.GeoDataFrame"
+    features: "gpd.GeoDataFrame"
     plots: pd.DataFrame
     trees: pd.DataFrame
     tally: pd.DataFrame
@@ -203,9 +206,11 @@ def find(home: Path, faults: list[Fault], notes: list[str]) -> dict[str, Path]:
 
 
 def read_all(
-    paths: dict[str, Path], faults: list[Fault], notes: list[str]
-) -> tuple[dict[str, Sheet], dict[str, gpd.GeoSeries], set[str]]:
-    """Sheets of all tables, shapes of the maps, and the tables that are there but could not be read."""
+    paths: dict[str, Path], faults: list[Fault], notes: list[str], draw: bool = True
+) -> "tuple[dict[str, Sheet], dict[str, gpd.GeoSeries], set[str]]":
+    """Sheets of all tables, shapes of the maps (none unless ``draw``), and the tables that are there but could not be
+    read.
+    """
     sheets: dict[str, Sheet] = {}
     shapes: dict[str, gpd.GeoSeries] = {}
     unread: set[str] = set()
@@ -215,7 +220,9 @@ def read_all(
             continue
         cells: Cells | None = None
         try:
-            if table in MAPS:
+            if table in MAPS and not draw:
+                cells = read_attributes(paths[table], table, table != "features", faults, notes)
+            elif table in MAPS:
                 drawn, cells = read_shapes(paths[table], table, table != "features", faults, notes)
                 if drawn is not None:
                     shapes[table] = drawn
@@ -249,7 +256,10 @@ def ledger_cells(path: Path, faults: list[Fault], notes: list[str]) -> Cells | N
     return Cells(path.name, frame, np.array(rows, dtype=int))
 
 
-def map_frame(sheet: Sheet, shapes: gpd.GeoSeries | None) -> gpd.GeoDataFrame:
+def map_frame(sheet: Sheet, shapes: "gpd.GeoSeries | None") -> "gpd.GeoDataFrame":
+    """Attributes and shapes of a map together, in degrees."""
+    import geopandas as gpd
+
     geometry = gpd.GeoSeries([], crs="EPSG:4326") if shapes is None else shapes
     return gpd.GeoDataFrame(sheet.frame, geometry=geometry, crs="EPSG:4326")
 

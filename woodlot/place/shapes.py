@@ -7,22 +7,25 @@ latitude is a fault that says where.
 import tempfile
 import warnings
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-import geopandas as gpd
 import numpy as np
 import pandas as pd
 import shapely
 
 from woodlot.errors import Fault
 from woodlot.land.parcels import on_map
-from woodlot.place.mapfiles import read_geojson, read_other
+from woodlot.place.mapfiles import geojson_rows, read_geojson, read_other
 from woodlot.place.remedies import short
 from woodlot.place.tabular import Cells, cell_text
 
-__all__ = ["SUFFIXES", "place_words", "read_shapes"]
+if TYPE_CHECKING:
+    import geopandas as gpd
 
-SUFFIXES = (".geojson", ".json", ".gpkg", ".zip", ".kml", ".shp")
+__all__ = ["SUFFIXES", "place_words", "read_attributes", "read_shapes"]
+
+GEOJSON = (".geojson", ".json")
+SUFFIXES = (*GEOJSON, ".gpkg", ".zip", ".kml", ".shp")
 #: West, south, east, north of the ground this package knows species and rules for; only used to notice slips.
 _AMERICA = (-170.0, 24.0, -52.0, 72.0)
 _KML_OWN = {
@@ -44,11 +47,11 @@ _DRAW_AGAIN = "Draw it again in your mapping program, or take the row out."
 
 def read_shapes(
     path: Path, table: str, outlines: bool, faults: list[Fault], notes: list[str]
-) -> tuple[gpd.GeoSeries | None, Cells | None]:
+) -> "tuple[gpd.GeoSeries | None, Cells | None]":
     """Shapes and attribute cells of a map file, None where they cannot be read; outlines: only polygons will do."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        if path.suffix.lower() in (".geojson", ".json"):
+        if path.suffix.lower() in GEOJSON:
             frame = read_geojson(path, faults)
         else:
             with tempfile.TemporaryDirectory() as scratch:
@@ -56,7 +59,7 @@ def read_shapes(
     if frame is None:
         return None, None
     if frame.empty:
-        faults.append(Fault(path.name, None, "", "no shapes", f"Draw your {table} in it, or take the file away."))
+        faults.append(_no_shapes(path, table))
         return None, None
     rows = np.arange(len(frame)) + 2
     cells = _attributes(path, frame.drop(columns=frame.geometry.name), rows)
@@ -68,6 +71,23 @@ def read_shapes(
         faults.append(Fault(path.name, None, "", "no coordinate system", remedy))
         return None, cells
     return _to_degrees(path.name, frame.geometry, rows, outlines, faults, notes), cells
+
+
+def read_attributes(path: Path, table: str, outlines: bool, faults: list[Fault], notes: list[str]) -> Cells | None:
+    """The cells of ``read_shapes`` alone; of a GeoJSON no shape is made for them."""
+    if path.suffix.lower() not in GEOJSON:
+        return read_shapes(path, table, outlines, faults, notes)[1]
+    found = geojson_rows(path, faults)
+    if found is None:
+        return None
+    if not found[1]:
+        faults.append(_no_shapes(path, table))
+        return None
+    return _attributes(path, found[2], np.arange(len(found[1])) + 2)
+
+
+def _no_shapes(path: Path, table: str) -> Fault:
+    return Fault(path.name, None, "", "no shapes", f"Draw your {table} in it, or take the file away.")
 
 
 def _attributes(path: Path, frame: pd.DataFrame, rows: np.ndarray) -> Cells:
@@ -110,9 +130,11 @@ def place_words(lon: Any, lat: Any) -> list[str]:
 
 
 def _to_degrees(
-    file: str, shapes: gpd.GeoSeries, rows: np.ndarray, outlines: bool, faults: list[Fault], notes: list[str]
-) -> gpd.GeoSeries | None:
+    file: str, shapes: "gpd.GeoSeries", rows: np.ndarray, outlines: bool, faults: list[Fault], notes: list[str]
+) -> "gpd.GeoSeries | None":
     """Shapes in degrees, flat and checked, None in place of a faulty one; None when they cannot be turned at all."""
+    import geopandas as gpd
+
     flat = None
     try:
         flat = on_map(gpd.GeoSeries(shapely.force_2d(shapes.to_numpy()), crs=shapes.crs), "EPSG:4326")
@@ -136,7 +158,7 @@ def _to_degrees(
 
 
 def _check_place(
-    file: str, flat: gpd.GeoSeries, rows: np.ndarray, drawn: np.ndarray, faults: list[Fault], notes: list[str]
+    file: str, flat: "gpd.GeoSeries", rows: np.ndarray, drawn: np.ndarray, faults: list[Fault], notes: list[str]
 ) -> np.ndarray:
     bounds = shapely.bounds(flat.to_numpy())
     middle = (bounds[:, :2] + bounds[:, 2:]) / 2.0
@@ -156,7 +178,7 @@ def _check_place(
 
 
 def _check_kind(
-    file: str, flat: gpd.GeoSeries, rows: np.ndarray, good: np.ndarray, outlines: bool, faults: list[Fault]
+    file: str, flat: "gpd.GeoSeries", rows: np.ndarray, good: np.ndarray, outlines: bool, faults: list[Fault]
 ) -> np.ndarray:
     if not outlines:
         return np.ones(len(flat), dtype=bool)

@@ -1,6 +1,7 @@
 """What deer find to eat on the ground they use, from everything the place holds: stands, cuts, land cover, schedule.
 
 feeding     the food of the range by winter, and what the coming cuts add -> plain dict
+coming_food what the coming cuts add, by itself
 past_cuts   the ledger's dated cuts -> acres opened, years ago, kind of cut
 planned     entries of the schedule -> acres, the fall of their winter, kind of cut
 """
@@ -25,7 +26,7 @@ from woodlot.plan.to_day import DEAD_WORDS
 from woodlot.tables import table
 from woodlot.words import plain
 
-__all__ = ["feeding", "past_cuts", "planned"]
+__all__ = ["coming_food", "feeding", "past_cuts", "planned"]
 
 #: Winters ahead for which it is said what planned cuts add.
 AHEAD = 10
@@ -79,12 +80,18 @@ def feeding(
     told = forage.whole_range(own, rest, winter_deer, shown, region)
     told["words"] += [trouble] if trouble else []
     told["words"] += [] if told_cover.all() else [NO_COVER_WORDS]
-    began = fall_of(as_of)
     return told | {
         "stands": _per_acre(own),
         "past_words": _past_words(past, own),
-        "cuts": None if coming is None else forage.coming(known, past, coming, range(began, began + AHEAD + 1), region),
+        "cuts": None if coming is None else coming_food(stands, ledger, coming, as_of, region),
     }
+
+
+def coming_food(stands, ledger: pd.DataFrame | None, coming: pd.DataFrame, as_of: date, region: str) -> dict[str, Any]:
+    """What the cuts of `planned` add to eat, winter by winter (`forage.coming`); the other arguments as `feeding`."""
+    known, began = _stands(stands), fall_of(as_of)
+    past = past_cuts(ledger, known, as_of, region)
+    return forage.coming(known, past, coming, range(began, began + AHEAD + 1), region)
 
 
 def _stands(stands) -> pd.DataFrame:

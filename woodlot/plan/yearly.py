@@ -207,7 +207,7 @@ def yearly_cut(
     ranged = np.array([e is not None and e.low is not None for e in found], dtype=bool)
     cv = np.array([(e.se or 0.0) / e.value if e is not None and e.value else 0.0 for e in found])
     df = np.array([e.df if e is not None else 0.0 for e in found])
-    table_cv = np.array([e.shared.get(VOLUME_TABLE, 0.0) if e is not None else 0.0 for e in found])
+    table_cv = np.array([dict(e.shared).get(VOLUME_TABLE, 0.0) if e is not None else 0.0 for e in found])
     stacking = default("stacking_cv", "defaults_tally")
     count = int(chosen("draws", region)) if number is None else number
     drawn = draws(stock, cv, np.where(np.isfinite(df), df, 0.0), rates, table_cv, stacking, count, seed, level)

@@ -1,9 +1,11 @@
 """Stands cut to parcels: which parcel, which cover letter, and how many acres the plots could fall in.
 
+All of the land   measured, Measured
 Acres of stands   lay_out
 Faults of lines   problems
 """
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -11,12 +13,15 @@ import pandas as pd
 
 from woodlot import tables
 from woodlot.errors import InputError
-from woodlot.land.parcels import acres_geodesic
+from woodlot.land.parcels import acres_geodesic, contacts, distances, measure
 
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["lay_out", "problems"]
+__all__ = ["TOLERANCE_AC", "Measured", "lay_out", "measured", "problems"]
+
+#: Smaller pieces of ground that do not fit are left unsaid.
+TOLERANCE_AC = 0.1
 
 HOME_GROUND, LAKE, STREAM = "home_ground", "lake", "stream"
 HELD_SHARE = 0.01
@@ -25,6 +30,31 @@ WHOLE = tuple(
     f"All {{acres:.1f}} acres of stand {{a}} lie outside every parcel{more}. Mend its outline, or draw its parcel."
     for more in (", so no parcel's number holds them", ", also the one it names")
 )
+
+
+@dataclass(frozen=True)
+class Measured:
+    """The land: parcels and stands with acres, how parcels meet, miles between them, gaps and overlaps."""
+
+    parcels: "gpd.GeoDataFrame"
+    stands: "gpd.GeoDataFrame"
+    contacts: pd.DataFrame
+    distances: pd.DataFrame
+    problems: pd.DataFrame
+
+
+def measured(
+    parcels: "gpd.GeoDataFrame",
+    stands: "gpd.GeoDataFrame",
+    features: "gpd.GeoDataFrame",
+    home: tuple[float, float] | None,
+    region: str,
+) -> Measured:
+    """Acres, contacts, distances, and the faults of the lines; frames as for ``lay_out``, home as (lon, lat)."""
+    laid = lay_out(stands, parcels, features, region=region)
+    return Measured(
+        measure(parcels, home), laid, contacts(parcels), distances(parcels), problems(laid, parcels, features)
+    )
 
 
 def lay_out(
@@ -117,7 +147,7 @@ def problems(
     stands: "gpd.GeoDataFrame",
     parcels: "gpd.GeoDataFrame",
     features: "gpd.GeoDataFrame",
-    tolerance_ac: float = 0.1,
+    tolerance_ac: float = TOLERANCE_AC,
 ) -> pd.DataFrame:
     """Where the lines do not fit: overlaps, stands outside their parcel, ground in no stand.
 

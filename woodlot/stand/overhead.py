@@ -1,6 +1,7 @@
 """All that rasters and water say about each stand, in one go; and what stands without plots borrow by it.
 
 Seen from above       seen, Seen
+Under the map         backdrop, Backdrop
 Stands without plots  lend, Lent
 
 A raster that cannot be used never stops a plan: it gives one line, and what it would have told is missing.
@@ -23,7 +24,7 @@ from woodlot.tree.inputs import default
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["Lent", "Seen", "land_cover_of", "lend", "seen"]
+__all__ = ["Backdrop", "Lent", "Seen", "backdrop", "land_cover_of", "lend", "seen"]
 
 ELEVATION, CANOPY, COVER = ("elevation", "dem", "heights"), ("canopy_height", "canopy"), ("land_cover", "cover")
 PICTURE_ENDS = ("picture", "photo", "orthophoto", "drone")
@@ -38,17 +39,26 @@ class Seen:
     stands: one row a stand: stand_id, slope_pct, slope_p90_pct, aspect_deg, facing, over_15_pct ..., canopy_mean_ft,
     canopy_p95_ft, canopy_over_30ft_pct, <group>_group_pct, elevation_covered_pct, canopy_covered_pct,
     cover_covered_pct (columns of a raster that is missing are missing), strip_ac, steep_ac, both_ac, wet, workable_ac,
-    leave_sqft_per_ac, words. strips, steep, contours: geo frames. distances: as ``land.near``. pictures: parcel_id ->
-    ``land.above`` picture with what ("picture" or "shade"). lines: one line for each thing to know.
+    leave_sqft_per_ac, words. strips, steep: geo frames. distances: as ``land.near``. lines: one line for each thing to
+    know.
     """
 
     stands: pd.DataFrame
     strips: "gpd.GeoDataFrame"
     steep: "gpd.GeoDataFrame | None"
-    contours: "gpd.GeoDataFrame | None"
     distances: pd.DataFrame
-    pictures: dict[str, dict[str, Any]]
     lines: list[str] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class Backdrop:
+    """What the map lies on: contours (geo frame), pictures (parcel_id -> ``land.above`` picture with what, "picture" or
+    "shade"), and lines, one for each thing to know.
+    """
+
+    contours: "gpd.GeoDataFrame | None"
+    pictures: dict[str, dict[str, Any]]
+    lines: list[str]
 
 
 @dataclass(frozen=True)
@@ -71,9 +81,8 @@ def seen(
     state: str | None = None,
     limit: str = "acres",
     region: str = "base",
-    pictures: bool = True,
 ) -> Seen:
-    """Slope, canopy, land cover, strips, distances and pictures of a place.
+    """Slope, canopy, land cover, strips and distances of a place.
 
     Parameters
     ----------
@@ -92,8 +101,6 @@ def seen(
         (``land.water``).
     region
         Region whose tables are taken.
-    pictures
-        False: none are made.
 
     Returns
     -------
@@ -103,8 +110,7 @@ def seen(
     by = stands.set_index(stands["stand_id"].astype(str)).geometry
     found: list[Any] = [_named(rasters, names) for names in (ELEVATION, CANOPY, COVER)]
     heights, tops, covers = found
-    views = [f for name, f in sorted(rasters.items()) if name.endswith(PICTURE_ENDS)]
-    used = {str(f) for f in (heights, tops, covers, *views) if f is not None}
+    used = {str(f) for f in (heights, tops, covers, *_views(rasters)) if f is not None}
     lines += [
         f"{Path(f).name} is not used: name it elevation, canopy_height, land_cover or ..._picture."
         for f in rasters.values()
@@ -121,28 +127,36 @@ def seen(
             told = told.join(frame.rename(columns={"covered_pct": f"{name}_covered_pct"}))
     rise: Any = heights if slope is not None or not len(by) else None
     steep = _tried(lambda: terrain.steep(parcels, rise, region=region), rise, lines)
-    lines_of = _tried(lambda: terrain.contours(parcels, rise, region=region), rise, lines)
     strips = water.strips(parcels, features, rise, state, region=region)
     if len(strips):
         lines += list(dict.fromkeys(_state_lines(strips, state, region)))
     work = water.workable(stands, features, strips, steep, limit).set_index("stand_id")
-    drawn: dict[str, dict[str, Any]] = {}
-    if pictures:
-        light = _tried(lambda: above.shade(parcels, rise), rise, lines) or {}
-        drawn = {k: v | {"what": "shade"} for k, v in light.items()}
-        for view in views:
-            some = _tried(lambda view=view: above.picture(parcels, view), view, lines) or {}
-            most = default("picture_least_pct", "defaults_likeness")
-            drawn |= {k: v | {"what": "picture"} for k, v in some.items() if v["covered_pct"] >= most}
     return Seen(
         told.join(work).rename_axis("stand_id").reset_index(),
         strips,
         steep,
-        lines_of,
         near.distances(stands, features, home, rise, region),
-        drawn,
         list(dict.fromkeys(lines)),
     )
+
+
+def backdrop(parcels: "gpd.GeoDataFrame", rasters: Mapping[str, str | Path], over: Seen, region: str) -> Backdrop:
+    """Contours and pictures of the parcels; a raster of heights of which ``over`` could make nothing is left alone."""
+    lines: list[str] = []
+    rise: Any = _named(rasters, ELEVATION) if "slope_pct" in over.stands or not len(over.stands) else None
+    contours = _tried(lambda: terrain.contours(parcels, rise, region=region), rise, lines)
+    light = _tried(lambda: above.shade(parcels, rise), rise, lines) or {}
+    drawn = {k: v | {"what": "shade"} for k, v in light.items()}
+    most = default("picture_least_pct", "defaults_likeness")
+    for view in _views(rasters):
+        some = _tried(lambda view=view: above.picture(parcels, view), view, lines) or {}
+        drawn |= {k: v | {"what": "picture"} for k, v in some.items() if v["covered_pct"] >= most}
+    return Backdrop(contours, drawn, lines)
+
+
+def _views(rasters: Mapping[str, str | Path]) -> list[str | Path]:
+    """The pictures among the rasters, by name."""
+    return [file for name, file in sorted(rasters.items()) if name.endswith(PICTURE_ENDS)]
 
 
 def land_cover_of(rasters: Mapping[str, str | Path]) -> str | Path | None:

@@ -16,7 +16,7 @@ from woodlot.errors import NoAnswer
 from woodlot.land import parcels as land
 from woodlot.place import Place
 from woodlot.plan import cautions
-from woodlot.story.choices import choice
+from woodlot.season import Season
 from woodlot.tree.volume import volumes
 from woodlot.units import SQFT_PER_AC
 from woodlot.wood import account as accounts
@@ -27,7 +27,7 @@ __all__ = ["felling", "posts_words", "sheet_rows"]
 
 
 def felling(
-    place: Place,
+    season: Season,
     parcel: str | None = None,
     stand: str | None = None,
     whole: bool = False,
@@ -41,9 +41,10 @@ def felling(
     sheet: wood, number, years in the ground), fell (positions), not_by_hand, left (brush and chips of the trees to
     fell), cautions, base. Raises NoAnswer without a tally.
     """
+    place, choice = season.place, season.choice
     tally = _picked(place.tally, parcel, stand)
-    rule, solid = str(choice(place, "log_rule")), float(choice(place, "solid_cuft_per_cord"))
-    division, region = str(choice(place, "division")), _region(place)
+    rule, solid = str(choice("log_rule")), float(choice("solid_cuft_per_cord"))
+    division, region = str(choice("division")), _region(place)
     trees = volumes(tally.reset_index(drop=True), division, region)
     list_ = products.listed(place.region)
     stove = 1.0 if prefer else products.firewood_value(place.region, place.folder)
@@ -67,7 +68,7 @@ def felling(
         made, pieces = needs.account_of(chosen, division, solid), chosen.pieces
     out: dict[str, Any] = {
         "name": place.name,
-        "as_of": place.as_of,
+        "as_of": season.day,
         "base": {"solid_cuft_per_cord": solid, "log_rule": rule, "division": division},
         "trees": _trees(trees),
         "parts": _parts(made),

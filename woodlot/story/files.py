@@ -9,13 +9,13 @@ from typing import Any
 import pandas as pd
 
 from woodlot.place import geopackage
-from woodlot.story.chapters import Plan
+from woodlot.season import Season
 from woodlot.story.views import flat
 
 __all__ = ["table_files"]
 
 
-def table_files(plan: Plan, told: dict[str, Any]) -> dict[str, str | bytes]:
+def table_files(plan: Season, told: dict[str, Any]) -> dict[str, str | bytes]:
     """answers.json, plan.gpkg and tables/*.csv: unrounded numbers, units in the names, missing left empty."""
     told_stands = [
         s | {("cut_cords" if key == "cords" else key): value for key, value in s["cut"].items()} for s in told["stands"]
@@ -38,5 +38,5 @@ def table_files(plan: Plan, told: dict[str, Any]) -> dict[str, str | bytes]:
     if len(frames["stands"]):
         stands = stands.merge(frames["stands"].reindex(columns=numbers), on="stand_id", how="left")
     layers = {"parcels": plan.measured.parcels, "stands": stands, "features": plan.place.features}
-    out["plan.gpkg"] = geopackage({name: frame for name, frame in layers.items() if len(frame)}, plan.place.as_of)
+    out["plan.gpkg"] = geopackage({name: frame for name, frame in layers.items() if len(frame)}, plan.day)
     return out

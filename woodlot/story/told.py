@@ -7,12 +7,9 @@ import pandas as pd
 
 from woodlot import tables, words
 from woodlot.estimate import Estimate, interval
-from woodlot.place import Place
 from woodlot.plan import cautions as minding
 from woodlot.plan import charts as growth_charts
 from woodlot.plan import ledger
-from woodlot.story.choices import choice
-from woodlot.wood import heating
 
 __all__ = [
     "GROUND",
@@ -116,13 +113,8 @@ def plain_cell(value: Any) -> Any:
     return bool(value) if isinstance(value, (bool, np.bool_)) else float(value)
 
 
-def heat(place: Place, cut_cords: float) -> dict[str, Any]:
-    """What the house needs, what is dry, what is short; estimates as plain mappings."""
-    lines = ledger.standing(place.ledger) if len(place.ledger) else place.ledger
-    solid = float(choice(place, "solid_cuft_per_cord"))
-    found = heating.household(
-        place.needs, lines, place.as_of, float(cut_cords), solid_cuft_per_cord=solid, region=place.region
-    )
+def heat(found: dict[str, Any]) -> dict[str, Any]:
+    """What the house needs, what is dry, what is short; estimates as plain mappings. ``found``: ``Season.heat``."""
     return {k: words.plain(v) if isinstance(v, Estimate) else v for k, v in found.items() if k != "stacks"}
 
 

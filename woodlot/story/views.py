@@ -6,11 +6,9 @@ from typing import Any
 import pandas as pd
 
 from woodlot import words
-from woodlot.place import Place
+from woodlot.season import Season
 from woodlot.stand import cruise
 from woodlot.story import days
-from woodlot.story.chapters import measured, standing
-from woodlot.story.choices import choice
 
 __all__ = ["brief", "cruised", "drawn", "flat", "ground_words", "risk_rows", "scaled", "spread", "take_words"]
 
@@ -56,12 +54,10 @@ def _range(estimate: Any) -> str:
     return "" if estimate is None else spread(words.plain(estimate))
 
 
-def cruised(place: Place, parcel: str | None, stand: str | None, within_pct: float) -> dict[str, Any]:
+def cruised(season: Season, parcel: str | None, stand: str | None, within_pct: float) -> dict[str, Any]:
     """What the plots say, stand by stand; plots still to measure; trees by species and class."""
-    land_told = measured(place)
-    stood = standing(place, land_told)
-    rows = _picked(land_told.stands.drop(columns="geometry"), parcel, stand).merge(stood.stands, on="stand_id")
-    level = float(choice(place, "level"))
+    stood, level = season.standing, season.level
+    rows = _picked(season.measured.stands.drop(columns="geometry"), parcel, stand).merge(stood.stands, on="stand_id")
     cords = stood.per_ac[stood.per_ac["what"] == "cords"]
     shared = float(stood.volume_cv.max()) if len(stood.volume_cv) else 0.0
     more = cruise.plots_still(cords, within_pct, shared, level).set_index("stand_id") if len(cords) else pd.DataFrame()
@@ -76,8 +72,8 @@ def cruised(place: Place, parcel: str | None, stand: str | None, within_pct: flo
     remarks = [f"Stand {s}: {e.why}." for s, e in basal.items() if s in seen and e.low is None and e.why]
     remarks += [w for s, w in zip(stood.edges["stand_id"], stood.edges["words"], strict=True) if w and s in seen]
     return {
-        "name": place.name,
-        "as_of": place.as_of,
+        "name": season.place.name,
+        "as_of": season.day,
         "level": level,
         "within_pct": within_pct,
         "ground": stood.ground,
@@ -108,7 +104,7 @@ def cruised(place: Place, parcel: str | None, stand: str | None, within_pct: flo
 
 
 def scaled(out: dict[str, Any], parcel: str | None, stand: str | None) -> dict[str, Any]:
-    """Cords, board feet and species out of the answers, for one parcel or stand or all of them."""
+    """Cords, board feet and species out of ``answers.counted``, for one parcel or stand or all of them."""
     stands = [
         s
         for s in out["stands"]
@@ -193,7 +189,7 @@ def risk_rows(risk: dict[str, Any]) -> list[dict[str, Any]]:
     return [*rows, {"does": "no hunt", "falls": none["falls_next"]} | {k: none[k] for k in keys}]
 
 
-def drawn(plan: Any) -> dict[str, Any]:
+def drawn(plan: Season) -> dict[str, Any]:
     """What the map draws beside the answers: outlines, features with the strips along water, pictures, contours."""
     shapes = plan.place.features
     if len(plan.seen.strips):
@@ -202,12 +198,12 @@ def drawn(plan: Any) -> dict[str, Any]:
             [shapes, strips[[c for c in ("kind", "name", "geometry") if c in strips]]], ignore_index=True
         )
     views: dict[str, dict[str, Any]] = {}
-    for pid, picture in plan.seen.pictures.items():
+    for pid, picture in plan.backdrop.pictures.items():
         views.setdefault("ground" if picture["what"] == "shade" else "air", {})[pid] = picture
     return {
         "parcels": plan.measured.parcels,
         "stands": plan.measured.stands,
         "features": shapes,
         "pictures": views,
-        "contours": plan.seen.contours,
+        "contours": plan.backdrop.contours,
     }

@@ -1,6 +1,6 @@
 """How one number was made: number and range, plots behind it, equations and their rows, the other method beside it.
 
-explain   (plan, what, stand) -> sentences and tables
+explain   (season, what, stand) -> sentences and tables
 """
 
 from typing import Any
@@ -10,9 +10,8 @@ import pandas as pd
 from woodlot import tables, words
 from woodlot.errors import InputError
 from woodlot.estimate import scale
+from woodlot.season import Season
 from woodlot.story import told
-from woodlot.story.chapters import Plan
-from woodlot.story.choices import choice
 from woodlot.story.first import heat_row
 from woodlot.tree.volume import levels_westfall_2024
 from woodlot.wood import boards, heating, tally
@@ -51,7 +50,7 @@ CITED = {
 RATES = ["case", "fawn_to_fall", "births_adult", "survival_fawn", "survival_adult", "seen"]
 
 
-def explain(plan: Plan, what: str, stand: str | None = None) -> dict[str, Any]:
+def explain(season: Season, what: str, stand: str | None = None) -> dict[str, Any]:
     """Sentences (in order) and tables (heading -> rows) that say how a number came about.
 
     ``what`` is one of WHAT; ``stand`` narrows cords, bdft, basal and cut to one stand. Raises InputError otherwise.
@@ -60,13 +59,13 @@ def explain(plan: Plan, what: str, stand: str | None = None) -> dict[str, Any]:
     if what not in makers:
         raise InputError(f"nothing is known by the name {what!r}; ask for {', '.join(WHAT)}")
     if stand is not None and what in WHOLE:
-        told = makers[what](plan, what, None)
+        told = makers[what](season, what, None)
         return {"what": what, "stand": None, **told, "sentences": [WHOLE[what], *told["sentences"]]}
-    return {"what": what, "stand": stand, **makers[what](plan, what, stand)}
+    return {"what": what, "stand": stand, **makers[what](season, what, stand)}
 
 
-def _wood(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
-    stood, place = plan.standing, plan.place
+def _wood(season: Season, what: str, stand: str | None) -> dict[str, Any]:
+    stood, choice = season.standing, season.choice
     by = "all" if stand is None else "stand_id"
     estimate = stood.totals[f"{what} by {by}"].get(stand or "all")
     if estimate is None or estimate.value is None:
@@ -77,7 +76,7 @@ def _wood(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
         f"{_cap(words.answer(words.plain(estimate)))}."
         + (f" {_cap(estimate.why)}." if estimate.why and estimate.low is not None else "")
     ]
-    told += _plots(plan, what, stand)
+    told += _plots(season, what, stand)
     parts = tally.parts_of_range(estimate)
     if estimate.low is not None:
         told.append(
@@ -94,15 +93,15 @@ def _wood(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
     if what == "cords":
         told.append(
             f"Cords: sound wood without bark from a 1-foot stump to a 4-inch top, over "
-            f"{float(choice(place, 'solid_cuft_per_cord')):g} solid cubic feet in a cord of 4 x 4 x 8 feet."
+            f"{float(choice('solid_cuft_per_cord')):g} solid cubic feet in a cord of 4 x 4 x 8 feet."
         )
     else:
         told.append(
-            f"Board feet by the {words.rule(str(choice(place, 'log_rule')))}: Wiant 1986 after Mesavage and Girard, "
+            f"Board feet by the {words.rule(str(choice('log_rule')))}: Wiant 1986 after Mesavage and Girard, "
             "from diameter, 16-foot logs and form class (78, from memory, unless place.toml says otherwise)."
         )
-        told += [boards.OF_EIGHTH] if choice(place, "log_rule") == boards.EIGHTH else []
-    return {"sentences": told, "tables": {"Equations used": _equations(live, str(choice(place, "division")))}}
+        told += [boards.OF_EIGHTH] if choice("log_rule") == boards.EIGHTH else []
+    return {"sentences": told, "tables": {"Equations used": _equations(live, str(choice("division")))}}
 
 
 def _cap(text: str) -> str:
@@ -114,19 +113,19 @@ def _many(number: int, word: str) -> str:
 
 
 def _shared(estimate: Any) -> str:
-    return ", ".join(f"{name} {100 * cv:.0f}%" for name, cv in estimate.shared.items()) or "nothing"
+    return ", ".join(f"{name} {100 * cv:.0f}%" for name, cv in estimate.shared) or "nothing"
 
 
-def _plots(plan: Plan, what: str, stand: str | None) -> list[str]:
+def _plots(season: Season, what: str, stand: str | None) -> list[str]:
     column = {"basal": "basal_sqft_per_ac"}.get(what, what)
-    rows = plan.standing.per_ac[plan.standing.per_ac["what"] == column]
+    rows = season.standing.per_ac[season.standing.per_ac["what"] == column]
     if stand is None:
         return [
             f"{_many(int(rows['plots'].sum()), 'plot')} in {_many(len(rows), 'stand')}; means by stand times working "
             "acres, then added."
         ]
     row = rows[rows["stand_id"] == stand].iloc[0]
-    acres = float(plan.measured.stands.set_index("stand_id").loc[stand, "acres"])
+    acres = float(season.measured.stands.set_index("stand_id").loc[stand, "acres"])
     se = (
         "no spread of its own"
         if pd.isna(row["se"])
@@ -186,29 +185,28 @@ def _mark(topic: str, species: str) -> str:
     return ", ".join(sorted({*rows["seen"], *own}))
 
 
-def _basal(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
+def _basal(season: Season, what: str, stand: str | None) -> dict[str, Any]:
     if stand is None:
-        return _basal_all(plan)
-    estimate = plan.standing.each_ac["basal_sqft"].get(stand)
+        return _basal_all(season)
+    estimate = season.standing.each_ac["basal_sqft"].get(stand)
     if estimate is None:
         return {"sentences": [NO_PLOTS], "tables": {}}
-    told = [f"{words.answer(words.plain(estimate))}.", *_plots(plan, what, stand)]
+    told = [f"{words.answer(words.plain(estimate))}.", *_plots(season, what, stand)]
     told.append(
         "A tree in the prism stands for the prism's factor; one on a fixed plot for its cross-section over the acres."
     )
-    table = plan.standing.table
+    table = season.standing.table
     return {"sentences": told, "tables": {"By species and class": table[table["stand_id"] == stand].to_dict("records")}}
 
 
-def _basal_all(plan: Plan) -> dict[str, Any]:
+def _basal_all(season: Season) -> dict[str, Any]:
     """Basal area of the place: stands by their acres, those without plots left out; and stand by stand."""
-    stood, stands = plan.standing, plan.measured.stands
+    stood, stands = season.standing, season.measured.stands
     rows = stood.per_ac[stood.per_ac["what"] == "basal_sqft_per_ac"]
     acres = stood.ground["acres_with_plots"]
     if not acres:
         return {"sentences": [NO_PLOTS], "tables": {}}
-    level = float(choice(plan.place, "level"))
-    whole = scale(tally.totals(rows, stands, "sq ft", "all", {}, level)["all"], 1.0 / acres, "sq ft an acre")
+    whole = scale(tally.totals(rows, stands, "sq ft", "all", {}, season.level)["all"], 1.0 / acres, "sq ft an acre")
     said = [f"{_cap(words.answer(words.plain(whole)))}."]
     said += [f"{_cap(whole.why)}."] if whole.why and whole.low is not None else []
     said.append(
@@ -225,8 +223,8 @@ def _basal_all(plan: Plan) -> dict[str, Any]:
     return {"sentences": said, "tables": {"Stands": each}}
 
 
-def _cut(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
-    table = plan.cutting.yearly.table
+def _cut(season: Season, what: str, stand: str | None) -> dict[str, Any]:
+    table = season.ceilings.table
     table = table if stand is None else table[table["stand_id"] == stand]
     rows = [
         {"stand": r["stand_id"], "way": r["way"], "keep": told.number(r["leave_sqft_per_ac"]), "seen": r["leave_seen"]}
@@ -234,12 +232,14 @@ def _cut(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
         | {"at_most": float(r["ceiling_cords_per_yr"]) if r["growth"] is not None else None}
         for r in table.to_dict("records")
     ]
-    grown = plan.cutting.growing
-    said = [w for w in grown.loc[grown["stand_id"] == stand, "words"] if w] if stand is not None else []
-    whole = plan.cutting.yearly.whole
+    said = []
+    if stand is not None:
+        grown = season.cutting.growing
+        said = [w for w in grown.loc[grown["stand_id"] == stand, "words"] if w]
+    whole = season.ceilings.whole
     said += [f"{_cap(name)}, all stands: {words.answer(words.plain(whole[name]))}." for name in CEILINGS]
     known = any(whole[name].value is not None for name in CEILINGS)
-    most = f"{words.amount(plan.cutting.yearly.limit, 'cords')} a year" if known else "no number yet"
+    most = f"{words.amount(season.ceilings.limit, 'cords')} a year" if known else "no number yet"
     said.append(
         f"What may be cut is the lower end of the smallest: {most}. "
         "Ranges are drawn from plots, growth and stacking together. A stand below what it should keep gives none."
@@ -247,8 +247,8 @@ def _cut(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
     return {"sentences": said, "tables": {"Stands, cords a year": rows}}
 
 
-def _heat(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
-    heat = told.heat(plan.place, float(plan.cutting.growing["this_winter_cords"].sum()))
+def _heat(season: Season, what: str, stand: str | None) -> dict[str, Any]:
+    heat = told.heat(season.heat)
     said = ["Not known. Write firewood_cord, or the house's loss and degree days, or last year's fuel, into [needs]."]
     if (row := heat_row(heat)) is not None:
         said = [f"{row['number']} ({row['range']}). {row['why']}"]
@@ -259,8 +259,8 @@ def _heat(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
     return {"sentences": said, "tables": {"Figures behind it": rates}}
 
 
-def _deer(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
-    deer = plan.herd
+def _deer(season: Season, what: str, stand: str | None) -> dict[str, Any]:
+    deer = season.hunt
     rate = tables.table("deer_defecation")[["groups_per_deer_per_day", "animals", "source", "seen"]].to_dict("records")
     years = [
         {"spring": y["year"], "plots": y["plots"], "groups": y["groups"], "deer": y["per_sqmi"]["value"]}
@@ -273,8 +273,8 @@ def _deer(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
     return {"sentences": told, "tables": {"Springs": years, "Groups a deer a day, by source": rate}}
 
 
-def _take(plan: Plan, what: str, stand: str | None) -> dict[str, Any]:
-    take = plan.herd["take"]
+def _take(season: Season, what: str, stand: str | None) -> dict[str, Any]:
+    take = season.hunt["take"]
     told = [take["does_words"], take["bucks_words"], take["neighbors_words"]]
     told.append(
         f"Share of does a year that holds the herd: {100 * take['hold_rate']:.1f}% (growth {take['growth_rate']:.3f})."

@@ -1,0 +1,243 @@
+"""One season of a place: who asks which chapter, each once; a copy gives the same numbers; the level reaches all."""
+
+import datetime as dt
+import pickle
+import subprocess
+import sys
+from contextlib import contextmanager
+
+import pandas as pd
+import pytest
+from click.testing import CliRunner
+
+from woodlot import place as places
+from woodlot import story
+from woodlot.cli import main
+from woodlot.plan import hunt
+from woodlot.plan.feeding import planned
+from woodlot.season import Season, _Chapter, at_work, season
+from woodlot.story import views
+
+DAY = dt.date(2026, 11, 25)
+CHAPTERS = {chapter.words: name for name, chapter in vars(Season).items() if isinstance(chapter, _Chapter)}
+LAND, WOOD = {"measured"}, {"measured", "standing"}
+WOODS = WOOD | {"woods"}
+CUT = WOODS | {"seen", "to_work", "ceilings"}
+NEAR = CUT | {"pieces", "cutting"}
+ALL = NEAR | {"backdrop", "lent", "later", "hunt", "herd", "heat"}
+#: What each verb is typed with, and what it may ask for.
+ASKED = {
+    "walk": LAND,
+    "cruise": WOOD,
+    "scale": WOOD,
+    "scale --stand 1 --json": WOOD,
+    "grow": WOODS | {"growth"},
+    "cut": NEAR | {"heat"},
+    "fell": set(),
+    "herd": NEAR | {"hunt", "herd"},
+    "hunt": {"hunt"},
+    "sheet": WOOD,
+    "map": ALL,
+    "plan": ALL,
+    "why cords": WOOD,
+    "why bdft": WOOD,
+    "why basal": WOOD,
+    "why cut": CUT,
+    "why cut --stand 1": NEAR,
+    "why heat": NEAR | {"heat"},
+    "why deer": {"hunt"},
+    "why take": {"hunt"},
+}
+
+
+@pytest.fixture(scope="module")
+def otter(samples):
+    """The season of the large sample."""
+    return season(places.read(samples / "otter_lake", as_of=DAY), seed=3)
+
+
+@pytest.fixture
+def asked():
+    """Names of the chapters that are worked out from now on, in that order."""
+    names: list[str] = []
+
+    @contextmanager
+    def noted(words):
+        if words in CHAPTERS:
+            names.append(CHAPTERS[words])
+        yield
+
+    token = at_work.set(noted)
+    yield names
+    at_work.reset(token)
+
+
+def typed(words, folder):
+    """The words of a verb with its place and day."""
+    verb, *rest = words.split()
+    what = [rest.pop(0)] if verb == "why" else []
+    return [verb, *what, str(folder), *rest, "--as-of", str(DAY)]
+
+
+@pytest.mark.parametrize("words", ASKED)
+def test_a_verb_asks_for_what_it_shows_and_once(words, small_place, asked):
+    """No schedule for the cords, no deer for the cut, no fifty years but on the map and in the plan; nothing twice."""
+    done = CliRunner().invoke(main, typed(words, small_place.folder))
+    assert done.exit_code == 0, done.output
+    assert set(asked) == ASKED[words]
+    assert len(asked) == len(set(asked))
+
+
+def test_all_chapters_are_asked_by_some_verb():
+    """No chapter is there for nobody."""
+    assert set().union(*ASKED.values()) == set(CHAPTERS.values())
+
+
+@pytest.mark.parametrize("words", ["scale", "sheet"])
+def test_rasters_are_asked_only_where_a_stand_may_borrow(words, small_place, asked):
+    """With a stand nobody has cruised, what rasters say is looked up, still without a schedule."""
+    path = small_place.folder / "plots.csv"
+    kept = [line for line in path.read_text(encoding="utf-8").splitlines() if not line.startswith(("4,", "5,"))]
+    path.write_text("\n".join(kept) + "\n", encoding="utf-8")
+    trees = small_place.folder / "trees.csv"
+    kept = [line for line in trees.read_text(encoding="utf-8").splitlines() if not line.startswith("4,")]
+    trees.write_text("\n".join(kept) + "\n", encoding="utf-8")
+    assert CliRunner().invoke(main, typed(words, small_place.folder)).exit_code == 0
+    assert set(asked) == WOOD | {"seen", "lent"}
+
+
+def test_scale_tells_the_cut_only_where_json_holds_it(small_place, asked):
+    """The totals of ``scale --json`` hold the yearly cut: the near plan is made for them, and nothing else."""
+    assert CliRunner().invoke(main, typed("scale --json", small_place.folder)).exit_code == 0
+    assert set(asked) == NEAR
+
+
+def test_a_chapter_is_worked_out_once(small_place, asked):
+    """Answers, map and tables of one season ask for each chapter many times."""
+    one = season(places.read(small_place.folder, as_of=DAY))
+    told = story.answers(one)
+    views.drawn(one)
+    story.table_files(one, told)
+    assert sorted(asked) == sorted(ALL)
+    assert one.standing is one.standing
+
+
+def test_a_season_is_its_plain_parts(small_place):
+    """Equal and one key whether chapters are worked out or not; other by level, seed or how far ahead."""
+    place = places.read(small_place.folder, as_of=DAY)
+    one, other = season(place), season(place)
+    kept = len(pickle.dumps(one))
+    assert one.measured.parcels["acres"].sum() > 70
+    assert one == other and len({one, other}) == 1 and len(pickle.dumps(one)) == kept
+    assert one.day == DAY and one.level == one.choice("level") == 0.9
+    for more in (season(place, 0.8), season(place, seed=2), season(place, years=20)):
+        assert more != one
+    assert season(place, 0.8).choice("level") == 0.8
+
+
+def test_a_copy_works_itself_out_again_to_the_same_numbers(otter):
+    """Pickled before and after it was asked: cords, ceilings, entries, deer and heat are the same to the last digit."""
+    one = otter
+    again = pickle.loads(pickle.dumps(one))
+    first = story.counted(one)
+    again_after = pickle.loads(pickle.dumps(one))
+    assert again.seed == 3 and again.standing.totals == one.standing.totals
+    assert again.standing.totals["cords by all"]["all"].shared != ()
+    assert story.counted(again_after) == first
+    pd.testing.assert_frame_equal(again.cutting.schedule.entries, one.cutting.schedule.entries)
+    assert again.ceilings.whole == one.ceilings.whole
+    assert again.hunt == one.hunt
+    assert again.heat["short"] == one.heat["short"]
+
+
+def test_the_level_reaches_every_interval(otter):
+    """At 0.7 the ranges of wood, growth, ceilings, borrowed cords and deer are of that level, and narrower."""
+    wide, narrow = otter, season(otter.place, 0.7, seed=3)
+
+    def ranges(one):
+        whole = [one.standing.totals["cords by all"]["all"], one.growth.whole["grows"], one.ceilings.whole["smallest"]]
+        return [*whole, one.standing.each_ac["basal_sqft"]["1"], *one.lent.per_ac["cords"].values()]
+
+    pairs = list(zip(ranges(wide), ranges(narrow), strict=True))
+    assert len(pairs) > 4
+    for before, after in pairs:
+        assert (before.level, after.level) == (0.9, 0.7)
+        assert before.low < after.low < after.high < before.high
+    for name in ("density_per_sqmi", "fall_per_sqmi"):
+        before, after = wide.hunt[name], narrow.hunt[name]
+        assert (before["level"], after["level"]) == (0.9, 0.7) and before["low"] < after["low"]
+
+
+def test_the_seed_starts_the_draws(otter):
+    """Another seed, other ends of the range, within a few hundredths of the first."""
+    one, other = (s.growth.whole["grows"] for s in (otter, season(otter.place, seed=4)))
+    assert one.low != other.low and one.low == pytest.approx(other.low, rel=0.05)
+
+
+def test_the_herd_is_the_hunt_with_the_cuts_to_come(otter):
+    """What is known of the deer before any cut, and the cuts' browse added, is the whole worked out in one go."""
+    place = otter.place
+    whole = hunt.season(
+        place.parcels,
+        **{name: getattr(place, name) for name in ("pellets", "browse", "counts", "seedlings", "bag", "winters")},
+        stands=place.stands,
+        ledger=place.ledger,
+        land_cover=place.rasters["land_cover"],
+        coming=planned(otter.cutting.schedule.entries, otter.cutting.growing, DAY.year),
+        options=place.deer,
+        limits=place.limits,
+        as_of=DAY,
+        region=place.region,
+    )
+    assert otter.herd == whole
+    assert otter.herd["food"]["cuts"]["acres_cut"] > 0 and otter.hunt["food"]["cuts"] is None
+
+
+def test_a_picture_that_cannot_be_drawn_is_a_warning_of_the_plan_alone(small_place):
+    """The map says so, once; the cords need no picture."""
+    (small_place.folder / "north_picture.tif").write_text("no picture", encoding="utf-8")
+    one = season(places.read(small_place.folder, as_of=DAY))
+    assert sum(line.startswith("north_picture.tif") for line in story.answers(one)["warnings"]) == 1
+    assert not any("north_picture" in line for line in one.seen.lines)
+
+
+LOADED = """
+import sys
+from click.testing import CliRunner
+from woodlot.cli import main
+folder = sys.argv[1]
+before = set()
+for words in sys.argv[2:]:
+    done = CliRunner().invoke(main, [folder if w == "PLACE" else w for w in words.split()])
+    assert done.exit_code == 0, words + done.output
+    now = {name for name in sys.modules if name in WATCHED}
+    print(words.split()[0], *sorted(now - before))
+    before |= now
+"""
+WATCHED = {"geopandas", "pyogrio", "scipy", "scipy.stats", "sklearn", "rasterio", "folium", "matplotlib"}
+
+
+def loaded(folder, *typed_words):
+    """What of WATCHED each verb is the first to load, in a process of its own."""
+    code = f"WATCHED = {WATCHED!r}{LOADED}"
+    done = subprocess.run([sys.executable, "-c", code, str(folder), *typed_words], capture_output=True, text=True)
+    assert done.returncode == 0, done.stderr
+    return {line.split()[0]: set(line.split()[1:]) for line in done.stdout.splitlines()}
+
+
+def test_no_verb_loads_what_it_does_not_use(small_place):
+    """A note and the book load no maps; nothing is likened here, so no verb loads scikit-learn or scipy.stats."""
+    day = f" --as-of {DAY}"
+    verbs = ("walk", "cruise", "scale", "grow", "hunt", "fell", "sheet", "cut", "herd", "map", "plan")
+    note = "note PLACE --kind firewood --amount 1 --stand 1 --date 2026-11-01"
+    told = loaded(small_place.folder, "book PLACE", note, *(f"{v} PLACE{day}" for v in verbs), f"why take PLACE{day}")
+    assert told["book"] == set() and told["note"] == set()
+    assert "geopandas" in told["walk"]
+    assert "scipy.stats" not in set().union(*told.values()) and "sklearn" not in set().union(*told.values())
+    assert "folium" in told["map"]
+
+
+def test_scikit_learn_is_loaded_where_a_stand_is_likened(samples, tmp_path):
+    """On Otter Lake stands without plots borrow by rasters: scale loads it, the cruise does not."""
+    told = loaded(samples / "otter_lake", f"cruise PLACE --as-of {DAY}", f"scale PLACE --as-of {DAY}")
+    assert "sklearn" not in told["cruise"] and "sklearn" in told["scale"]

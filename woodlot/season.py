@@ -1,0 +1,291 @@
+"""One place on one day: each chapter of its story, worked out when it is first asked for, and once.
+
+season    a Season of a place
+Season    what may be asked
+at_work   what is told while a chapter is worked out; a command line may show it
+"""
+
+from collections.abc import Callable
+from contextlib import AbstractContextManager, nullcontext
+from contextvars import ContextVar
+from dataclasses import dataclass, fields
+from datetime import date
+from typing import Any, Generic, TypeVar, overload
+
+import pandas as pd
+
+from woodlot import tables
+from woodlot.place import Place
+from woodlot.plan import feeding, hunt, job, ledger, pieces, scheduled, to_day, turns, yearly, years
+from woodlot.plan.pieces import Pieces
+from woodlot.plan.turns import Cutting
+from woodlot.plan.woods import Woods
+from woodlot.plan.yearly import Yearly
+from woodlot.stand import layout, overhead
+from woodlot.stand.layout import Measured
+from woodlot.stand.overhead import Backdrop, Lent, Seen
+from woodlot.wood import heating, tally
+from woodlot.wood import standing as cruised
+from woodlot.wood.standing import Standing
+
+__all__ = ["Season", "at_work", "season"]
+
+#: Years and years in a period by which it is told what the woods look like if the family goes on so.
+FAR = (50, 5)
+T = TypeVar("T")
+
+#: Called with the words of a chapter; what it gives is entered while the chapter is worked out.
+at_work: ContextVar[Callable[[str], AbstractContextManager[Any]]] = ContextVar("at_work", default=nullcontext)
+
+
+class _Chapter(Generic[T]):
+    """A property worked out at the first asking; what it gave is kept beside the fields of the season, not in them."""
+
+    def __init__(self, words: str, work: Callable[[Any], T]):
+        self.words, self.work, self.__doc__ = words, work, work.__doc__
+
+    def __set_name__(self, owner: type, name: str) -> None:
+        self.name = name
+
+    @overload
+    def __get__(self, season: None, owner: type) -> "_Chapter[T]": ...
+    @overload
+    def __get__(self, season: Any, owner: type) -> T: ...
+    def __get__(self, season: Any, owner: type) -> "_Chapter[T] | T":
+        if season is None:
+            return self
+        kept = vars(season).setdefault("_kept", {})
+        if self.name not in kept:  # here alone a chapter is worked out, watched, and what it read can be noted
+            with at_work.get()(self.words):
+                kept[self.name] = self.work(season)
+        return kept[self.name]
+
+
+def chapter(words: str) -> Callable[[Callable[[Any], T]], _Chapter[T]]:
+    """A decorator that makes a method a chapter of the season; words: what is being worked out."""
+    return lambda work: _Chapter(words, work)
+
+
+@dataclass(frozen=True)
+class Season:
+    """One place on one day. Chapters ask each other; what nobody asks for is not worked out.
+
+    level: share of times a range should hold the truth; seed: start of the random draws; years, step_yr, cut_more: how
+    far ahead ``cutting`` plans, in periods of how many years, and whether for all that may be cut and not only for the
+    need. Equal and pickled by these alone: a copy works itself out again to the same numbers.
+    """
+
+    place: Place
+    level: float
+    seed: int = 1
+    years: int = 10
+    step_yr: int = 1
+    cut_more: bool = False
+
+    def __getstate__(self) -> dict[str, Any]:
+        """The fields without what the chapters gave."""
+        return {field.name: getattr(self, field.name) for field in fields(self)}
+
+    @property
+    def day(self) -> date:
+        """The day that is spoken of: the one for which the place was read, since by it plots count or do not yet."""
+        return self.place.as_of
+
+    def choice(self, name: str) -> Any:
+        """What the family chose in place.toml, else what its region holds. Raises TableError for an unknown name."""
+        return self.level if name == "level" else _choice(self.place, name)
+
+    @property
+    def _by(self) -> dict[str, Any]:
+        """The choices by which wood is told."""
+        return {
+            "division": str(self.choice("division")),
+            "solid_cuft_per_cord": float(self.choice("solid_cuft_per_cord")),
+            "log_rule": str(self.choice("log_rule")),
+        }
+
+    @chapter("Measuring the land")
+    def measured(self) -> Measured:
+        """Acres, contacts, distances, and the faults of the lines."""
+        place = self.place
+        return layout.measured(place.parcels, place.stands, place.features, place.home, region=place.region)
+
+    @chapter("Counting what stands")
+    def standing(self) -> Standing:
+        """Plots and trees to cords, board feet, basal area and trees, each with its range."""
+        place = self.place
+        return cruised.standing(
+            self.measured.stands,
+            place.plots,
+            place.trees,
+            **self._by,
+            form_class=place.choices.get("form_class"),
+            level=self.level,
+            region=place.region,
+        )
+
+    @chapter("Looking at rasters and water")
+    def seen(self) -> Seen:
+        """Slope, canopy, cover, strips along water, steep ground and distances of the stands."""
+        place = self.place
+        return overhead.seen(
+            self.measured.stands,
+            place.parcels,
+            place.features,
+            place.rasters,
+            place.home,
+            codes=place.cover_codes,
+            state=place.choices.get("state"),
+            region=place.region,
+        )
+
+    @chapter("Drawing the ground")
+    def backdrop(self) -> Backdrop:
+        """Pictures and contours that the map lies on."""
+        return overhead.backdrop(self.place.parcels, self.place.rasters, self.seen, region=self.place.region)
+
+    @chapter("Likening stands without plots")
+    def lent(self) -> Lent:
+        """What stands that nobody has cruised borrow from the measured ones most like them."""
+        stood = self.standing
+        measured_ac = {name: stood.each_ac[name] for name in ("cords", "basal_sqft", "trees")}
+        off = {"cords": {tally.VOLUME_TABLE: float(stood.volume_cv.mean())}} if len(stood.volume_cv) else None
+        return overhead.lend(self.seen, self.measured.stands, measured_ac, off, level=self.level)
+
+    @chapter("Growing the woods to the day")
+    def woods(self) -> Woods:
+        """Every stand grown from the day of its plots to the day asked, less what the ledger says was cut."""
+        place, stood = self.place, self.standing
+        twice = to_day.measured_twice(place.earlier_plots, place.earlier_trees, place.plots, place.trees)
+        cores = place.cores
+        return to_day.bring_forward(
+            self.measured.stands,
+            stood.stands,
+            stood.table,
+            stood.trees,
+            stood.totals["cords by stand_id"],
+            pd.concat([cores.assign(twice=False), twice], ignore_index=True) if len(twice) else cores,
+            place.ledger,
+            self.day,
+            **self._by,
+            region=place.region,
+            bare=to_day.understory_bare(place.seedlings),
+        )
+
+    def _yearly(self, stands: pd.DataFrame) -> Yearly:
+        cords = self.standing.totals["cords by stand_id"]
+        return yearly.yearly_cut(self.woods, stands, cords, self.place.region, self.level, self.seed)
+
+    @chapter("Working out growth")
+    def growth(self) -> Yearly:
+        """What the woods grow, uncut: ``ceilings`` without strips and steep ground, so no raster is opened."""
+        return self._yearly(self.measured.stands)
+
+    @chapter("Finding the ground to work on")
+    def to_work(self) -> pd.DataFrame:
+        """The stands with the acres on which wood may be cut."""
+        return turns.to_work(self.measured, self.seen)
+
+    @chapter("Working out what may be cut")
+    def ceilings(self) -> Yearly:
+        """Ceilings of the yearly cut, by stand, by parcel and in all."""
+        return self._yearly(self.to_work)
+
+    @chapter("Counting posts, poles and logs")
+    def pieces(self) -> Pieces:
+        """Posts, poles and logs that the trees of each species and size give, for what the family's list asks."""
+        return pieces.pieces_by_class(
+            self.woods.species, self.standing.trees, self.place.needs, **self._by, region=self.place.region
+        )
+
+    def _planned(self, plan_years: int, step_yr: int, cut_more: bool) -> Cutting:
+        place, stands, woods, ceilings = self.place, self.to_work, self.woods, self.ceilings
+        began = years.winter_began(self.day)
+        when = scheduled.scheduled(
+            woods,
+            ceilings,
+            stands,
+            began.year,
+            need_cords=place.needs.get("firewood_cord"),
+            pieces=self.pieces,
+            wanted=pieces.wanted(place.needs),
+            taken_cords=years.cords_cut(place.ledger, began),
+            days_per_yr=place.limits.get("days_of_work_per_yr"),
+            years=plan_years,
+            step=step_yr,
+            neighbors=scheduled.neighbors_of(stands),
+            cut_more=cut_more,
+            region=place.region,
+            seed=self.seed,
+        )
+        away = stands.set_index("stand_id")["miles_from_home"]
+        roads = job.ft_from_road(stands, place.features)
+        trees = self.standing.trees
+        todo = job.jobs(woods, ceilings, when, stands, trees, away, roads, place.region) if step_yr == 1 else []
+        return turns.turns(woods, ceilings, stands, when, todo)
+
+    @chapter("Planning the cuts")
+    def cutting(self) -> Cutting:
+        """When each stand is cut over the coming years, and the job of this winter."""
+        return self._planned(self.years, self.step_yr, self.cut_more)
+
+    @chapter("Looking fifty years ahead")
+    def later(self) -> Cutting:
+        """The same over fifty years, in steps of five."""
+        return self._planned(*FAR, False)
+
+    @chapter("Counting the deer")
+    def hunt(self) -> dict[str, Any]:
+        """The deer: how many, what they eat, how many may be taken at most; nothing of the cuts to come."""
+        place = self.place
+        return hunt.season(
+            place.parcels,
+            pellets=place.pellets,
+            browse=place.browse,
+            counts=place.counts,
+            seedlings=place.seedlings,
+            bag=place.bag,
+            winters=place.winters,
+            stands=place.stands,
+            ledger=place.ledger,
+            land_cover=overhead.land_cover_of(place.rasters),
+            cover_codes=place.cover_codes,
+            options=place.deer,
+            limits=place.limits,
+            as_of=self.day,
+            region=place.region,
+            level=self.level,
+        )
+
+    @chapter("Counting what coming cuts feed")
+    def herd(self) -> dict[str, Any]:
+        """``hunt`` with what the cuts to come add to eat."""
+        place, food, near = self.place, self.hunt["food"], self.cutting
+        if food is None:
+            return self.hunt
+        coming = feeding.planned(near.schedule.entries, near.growing, years.winter_began(self.day).year)
+        cuts = feeding.coming_food(place.stands, place.ledger, coming, self.day, region=place.region)
+        return self.hunt | {"food": food | {"cuts": cuts}}
+
+    @chapter("Counting cords for the house")
+    def heat(self) -> dict[str, Any]:
+        """What the house needs, what is dry, what is short (``wood.heating.household``)."""
+        place = self.place
+        return heating.household(
+            place.needs,
+            ledger.standing(place.ledger) if len(place.ledger) else place.ledger,
+            self.day,
+            float(self.cutting.growing["this_winter_cords"].sum()),
+            solid_cuft_per_cord=self._by["solid_cuft_per_cord"],
+            region=place.region,
+        )
+
+
+def _choice(place: Place, name: str) -> Any:
+    told = place.choices.get(name)
+    return tables.choice(name, of=place.region) if told is None else told
+
+
+def season(place: Place, level: float | None = None, seed: int = 1, **ahead: Any) -> Season:
+    """The season of a place. level None: as the family or its region chose; ahead: years, step_yr, cut_more."""
+    return Season(place, float(_choice(place, "level")) if level is None else level, seed, **ahead)

@@ -1,0 +1,103 @@
+"""What stands: plots and tallied trees to cords, board feet, basal area and trees, each with its range.
+
+Standing, standing   all of it for one place
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+import pandas as pd
+
+from woodlot.estimate import Estimate
+from woodlot.stand import cruise, plots
+from woodlot.tree.inputs import default
+from woodlot.tree.volume import volumes
+from woodlot.wood import boards, tally
+
+__all__ = ["Standing", "standing"]
+
+#: What is summed over plots, and the unit in which it is said.
+WHAT = {
+    "cords": "cords",
+    "sawlog_cords": "cords",
+    "firewood_cords": "cords",
+    "gross_cords": "cords",
+    "bdft": "board feet",
+}
+
+
+@dataclass(frozen=True)
+class Standing:
+    """What stands: every tree, every stand, and the totals.
+
+    trees: tallied trees with what each stands for and holds; stands: one row a stand; per_ac and dead_per_ac: means per
+    acre by stand; by_species: the same by species; table: trees by species and 2-inch class; estimates: what -> key ->
+    Estimate for stand_id, parcel_id, species and all; edges: prism edge strips; ground: acres with and without plots,
+    and in no parcel.
+    """
+
+    trees: pd.DataFrame
+    stands: pd.DataFrame
+    per_ac: pd.DataFrame
+    dead_per_ac: pd.DataFrame
+    by_species: pd.DataFrame
+    table: pd.DataFrame
+    each_ac: dict[str, dict[str, Estimate]]
+    totals: dict[str, dict[str, Estimate]]
+    edges: pd.DataFrame
+    ground: dict[str, float]
+    volume_cv: pd.Series
+
+
+def standing(
+    stands: pd.DataFrame,
+    plots_told: pd.DataFrame,
+    trees_told: pd.DataFrame,
+    *,
+    division: str,
+    solid_cuft_per_cord: float,
+    log_rule: str,
+    form_class: float | None,
+    level: float,
+    region: str,
+) -> Standing:
+    """All that stands on ``stands`` (``stand.layout.lay_out``) by plots and tallied trees as they were handed in."""
+    trees = volumes(plots.expand(plots_told, trees_told), division, region)
+    trees = tally.products(trees, solid_cuft_per_cord)
+    trees["bdft"] = boards.bdft(trees, log_rule, form_class)
+    cv = tally.volume_table_cv(trees)
+    live = tally.per_ac(plots_told, trees, tuple(WHAT))
+    basal = plots.means(plots.plot_sums(plots_told, trees))
+    by_species = tally.per_ac(plots_told, trees, ("cords", "bdft"), split="species")
+    shared: dict[str, dict[str, Any]] = {what: {tally.VOLUME_TABLE: cv} for what in WHAT}
+    shared["bdft"] = {tally.VOLUME_TABLE: default("board_foot_cv", "defaults_tally")}
+    each_ac = {
+        what: cruise.estimates(_of(live, what), f"{unit} an acre", shared=shared[what], level=level)
+        for what, unit in WHAT.items()
+    }
+    each_ac["basal_sqft"] = cruise.estimates(_of(basal, "basal_sqft_per_ac"), "sq ft an acre", level=level)
+    each_ac["trees"] = cruise.estimates(_of(basal, "trees_per_ac"), "trees an acre", level=level)
+    totals = {
+        f"{what} by {by}": tally.totals(_of(table, what), stands, unit, by, shared[what], level)
+        for what, unit in WHAT.items()
+        for by, table in (("stand_id", live), ("parcel_id", live), ("all", live), ("species", by_species))
+        if by != "species" or what in ("cords", "bdft")
+    }
+    return Standing(
+        trees=trees,
+        stands=cruise.summary(plots_told, trees, stands["stand_id"]),
+        per_ac=pd.concat([live, basal], ignore_index=True),
+        dead_per_ac=tally.per_ac(plots_told, trees, ("cords",), alive=False),
+        by_species=by_species,
+        table=plots.stand_table(plots_told, trees),
+        each_ac=each_ac,
+        totals=totals,
+        edges=cruise.edge_strips(stands, plots_told, trees_told),
+        ground=tally.ground(stands, _of(live, "cords"))
+        | {"acres_no_parcel": float(stands.loc[stands["parcel_id"].isna(), "acres"].sum())},
+        volume_cv=cv,
+    )
+
+
+def _of(table: pd.DataFrame, what: str) -> pd.DataFrame:
+    return table[table["what"] == what]
