@@ -63,6 +63,7 @@ def test_years_that_make_no_whole_periods_are_refused_in_words():
     assert "no whole number of periods" in told.stderr
 
 
+@pytest.mark.slow
 def test_a_search_that_ended_at_its_node_limit_is_said_first_everywhere(monkeypatch, tmp_path):
     """One node for the schedule: the first paragraph of ``cut``, its JSON, the row of ``plan`` on what may be taken,
     the answers and the report hold the sentence; with the nodes of the table none does.

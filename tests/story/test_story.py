@@ -161,6 +161,7 @@ def twice(samples, tmp_path_factory):
     return planned
 
 
+@pytest.mark.slow
 def test_a_plan_writes_the_same_bytes_twice_and_nothing_outside_out(samples, twice):
     """Same inputs, same bytes; what the family handed in is not touched."""
     (first, _), (second, _) = twice
@@ -174,6 +175,7 @@ def test_a_plan_writes_the_same_bytes_twice_and_nothing_outside_out(samples, twi
             assert (first / "out" / name).read_bytes() == (second / "out" / name).read_bytes(), name
 
 
+@pytest.mark.slow
 def test_the_screen_of_a_plan_answers_first(twice):
     """Acres behind it, the decision, and for each question a number; 80 columns, plain letters."""
     told = twice[0][1]
@@ -327,6 +329,7 @@ def test_what_dries_for_the_next_winter_is_said_in_good_words(told, drying, said
     assert f"For the next winter {said}: " in first.heat_row(told["heat"] | {"drying_cords": drying})["why"]
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("once")
 def test_wood_stacked_in_march_is_told_the_same_on_every_screen(samples, tmp_path):
     """Nothing counted in place.toml, three cords cut and stacked in March: four short, on the first screen, in ``cut``,
