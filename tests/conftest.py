@@ -8,6 +8,8 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
+from woodlot import place, season
+
 settings.register_profile("same", derandomize=True, deadline=None)
 settings.load_profile("same")
 os.environ["COLUMNS"] = "80"  # screens as in a pipe, however wide the terminal is that runs the tests
@@ -28,6 +30,49 @@ def open_data() -> Path:
     if not (folder / "forest_growth_umbs_trees.csv").is_file():
         pytest.skip("the open data sets do not lie beside this checkout (../shared/reference)")
     return folder
+
+
+class Shelf:
+    """Places of this session as they were read, and their seasons, kept as long as no file changes; the last few."""
+
+    MOST = 4
+
+    def __init__(self):
+        """Nothing is on it."""
+        self.read_anew, self.season_anew = place.read, season.season
+        self.places, self.seasons = {}, {}
+
+    def read(self, folder, as_of=None, region=None):
+        """The place as ``place.read`` reads it."""
+        files = (path for path in Path(folder).rglob("*") if path.is_file() and "out" not in path.parts)
+        prints = sorted((str(path), path.stat().st_size, path.stat().st_mtime_ns) for path in files)
+        key = (str(folder), as_of, region, tuple(prints))
+        found = self.places.pop(key) if key in self.places else self.read_anew(folder, as_of=as_of, region=region)
+        self.places[key] = found  # the last one asked for stands last
+        if len(self.places) > self.MOST:
+            gone = self.places.pop(next(iter(self.places)))
+            self.seasons = {key: kept for key, kept in self.seasons.items() if kept.place is not gone}
+        return found
+
+    def season(self, read, level=None, seed=1, **ahead):
+        """The season of a place; that of one which was read here is kept."""
+        new = self.season_anew(read, level, seed, **ahead)
+        if not any(read is kept for kept in self.places.values()):
+            return new
+        return self.seasons.setdefault((id(read), new.level, seed, new.years, new.step_yr, new.cut_more), new)
+
+
+@pytest.fixture(scope="session")
+def shelf() -> Shelf:
+    """Places of this session, read and worked out once."""
+    return Shelf()
+
+
+@pytest.fixture
+def once(monkeypatch, shelf) -> None:
+    """Verbs that are run on one place share its reading and its chapters, until a file of it changes."""
+    monkeypatch.setattr(place, "read", shelf.read)
+    monkeypatch.setattr(season, "season", shelf.season)
 
 
 @pytest.fixture

@@ -28,7 +28,11 @@ def listed(region):
     return [s for s in tables.table("species", of=region)["species"] if s not in for_checks(region)]
 
 
-@pytest.fixture(params=REGIONS)
+#: One region in the quick half, all of them in the whole.
+EACH = [one if one == "lake_states" else pytest.param(one, marks=pytest.mark.slow) for one in REGIONS]
+
+
+@pytest.fixture(params=EACH)
 def everything(request, tmp_path):
     """A forty with one tree of 12 inches of each species on its six plots, and one of 14 inches in the tally."""
     for name in ("parcels.geojson", "stands.geojson"):

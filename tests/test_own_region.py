@@ -3,11 +3,14 @@
 import json
 import shutil
 
+import pytest
 from click.testing import CliRunner
 
 from woodlot.cli import VERBS, main
 
 
+@pytest.mark.slow
+@pytest.mark.usefixtures("once")
 def test_every_verb_finds_the_regions_folder_beside_the_files(samples, tmp_path):
     """The region holds one choice of its own (85 cubic feet in a cord); the rest comes from the one it is based on."""
     home = tmp_path / "woods"

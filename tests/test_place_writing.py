@@ -320,6 +320,7 @@ def test_a_geopackage_is_whole_or_there_is_no_room_for_it(small_place):
     assert set(told[:-2]) == {"no room"} and told[-2:] == [str(whole), ""] and len(told) > 20
 
 
+@pytest.mark.slow
 def test_a_writer_of_results_killed_at_any_moment_leaves_whole_files(tmp_path):
     """Killed again and again while it writes a file of A or of B: the file is all A or all B, never a part."""
     script = f"""

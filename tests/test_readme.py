@@ -22,6 +22,7 @@ def test_the_two_commands_stand_alone_on_their_lines():
     assert second == 'python3 -m pip install ".[test]" && python3 -m pytest'
 
 
+@pytest.mark.slow
 def test_every_woodlot_line_of_the_readme_runs(tmp_path, samples, monkeypatch):
     """In an empty folder with a copy of the samples, in the order of the page; an empty place says what is missing."""
     shutil.copytree(samples, tmp_path / "sample_parcels", ignore=shutil.ignore_patterns("out"))

@@ -45,6 +45,7 @@ def otter():
     return place.read(OTTER)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["otter_lake", "first_forty"])
 def test_the_script_writes_the_same_tables_and_maps_again(again, name):
     """Every file that is text comes out the same, byte for byte, and no file is there that the script did not write."""
@@ -53,6 +54,7 @@ def test_the_script_writes_the_same_tables_and_maps_again(again, name):
         assert (again / name / file).read_bytes() == (SAMPLES / name / file).read_bytes(), file
 
 
+@pytest.mark.slow
 def test_the_script_writes_the_same_rasters_again(again):
     """Every pixel and every word about them; bytes may differ where another library packs them."""
     found = [f for f in files(OTTER) if f.endswith(".tif")]

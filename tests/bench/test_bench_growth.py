@@ -53,7 +53,7 @@ def rounds():
 
 
 @pytest.mark.bench
-def test_ten_thousand_stands_cost_about_ten_floors(benchmark, reading):
+def test_ten_thousand_stands_cost_about_ten_floors(reading):
     """The best of twelve rounds: 8 to 9 floors where nothing else runs; the goal is 10."""
     one_thread = dict.fromkeys(("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "OMP_NUM_THREADS"), "1")
     done = subprocess.run(
@@ -61,10 +61,8 @@ def test_ten_thousand_stands_cost_about_ten_floors(benchmark, reading):
     )
     times = json.loads(done.stdout)
     low, high = (min(times[name]) for name in ("floor", "subject"))
-    benchmark.extra_info.update(floor_s=low, subject_s=high, ratio=high / low)
-    grown = benchmark.pedantic(subject(), rounds=1, iterations=1)
     reading("10,000 stands for fifty years", high / low, 10, "floors")
-    assert grown is not None
+    assert len(times["floor"]) == len(times["subject"]) == ROUNDS
 
 
 if __name__ == "__main__":

@@ -53,7 +53,7 @@ def subject(dbh, height, species, plot):
 
 
 @pytest.mark.bench
-def test_a_million_trees_cost_about_14_floors(trees, benchmark, reading):
+def test_a_million_trees_cost_about_14_floors(trees, reading):
     """Median of five rounds of each, run in turn after one round untimed; the ratio is what travels."""
     dbh, height, species, plot = trees
     buffer = np.empty(BLOCK)
@@ -64,11 +64,9 @@ def test_a_million_trees_cost_about_14_floors(trees, benchmark, reading):
             ("subject", lambda: subject(dbh, height, species, plot)),
         ):
             began = time.perf_counter()
-            work()
+            sums = work()
             if round_:
                 times[name].append(time.perf_counter() - began)
     low, high = (float(np.median(times[n])) for n in ("floor", "subject"))
-    benchmark.extra_info.update(floor_s=low, subject_s=high, ratio=high / low)
-    sums = benchmark.pedantic(subject, args=trees, rounds=3, iterations=1)
     reading("a million trees to plot sums", high / low, 14, "floors")
     assert len(sums) == plot.max() + 1 and (sums >= 0).all()

@@ -106,6 +106,7 @@ def test_posts_are_of_cedar_and_their_years_are_said(lake, more):
     assert "northern white-cedar 8 to 15 †. † from memory." in sheet
 
 
+@pytest.mark.slow
 def test_a_familys_own_order_and_prices_decide_what_logs_become(lake):
     """--prefer pole gives more poles than --prefer sawlog; prices in the family's own region do so without a word."""
 

@@ -304,7 +304,7 @@ def test_no_verb_writes_its_table_over_a_file_it_did_not_make(small_place, verb)
 WRITERS = ["plan", "map", "sheet", "fell", "scale --csv lists/scale.csv", "note --kind seen --text bear"]
 
 
-@pytest.mark.parametrize("verb", WRITERS)
+@pytest.mark.parametrize("verb", [pytest.param(v, marks=() if v[:4] == "note" else pytest.mark.slow) for v in WRITERS])
 def test_a_disk_that_refuses_is_said_by_every_verb_that_writes(small_place, verb):
     """No file may grow over 60 bytes: words, exit code 1, every file as it was and none new, not for a moment's use."""
     resource = pytest.importorskip("resource")

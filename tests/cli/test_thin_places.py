@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from woodlot import season
 from woodlot.cli import VERBS, main
 
 DAY = "2026-11-25"
+pytestmark = pytest.mark.usefixtures("once")
 WEST, SOUTH, LON, LAT = -89.40, 46.10, 0.0052, 0.0036  # about a quarter mile each way
 
 
@@ -121,24 +121,11 @@ def no_number(said):
     raise AssertionError(f"{said} is no JSON")
 
 
-@pytest.fixture
-def once(monkeypatch):
-    """A chapter is worked out once a place, whichever verbs ask for it."""
-    real, seasons = season.season, {}
-
-    def one(place, *how, **more):
-        key = (place.folder, how, tuple(more.items()))
-        if key not in seasons:
-            seasons[key] = real(place, *how, **more)
-        return seasons[key]
-
-    monkeypatch.setattr(season, "season", one)
-
-
 def held(folder):
     """Every verb on one place: it answers, or stops in words for want of what it works on; JSON can be read."""
     out = {}
-    for verb in [one for one in VERBS if one != "start"]:
+    last = ("note", "book")  # the ledger changes, and with it the place
+    for verb in [*(one for one in VERBS if one not in ("start", *last)), *last]:
         for words in typed(verb, folder):
             done = CliRunner().invoke(main, words)
             assert done.exception is None or isinstance(done.exception, SystemExit), (words, repr(done.exception))
@@ -160,21 +147,21 @@ FAST = ("one firewood note", "a stand outside every parcel")
 
 
 @pytest.mark.parametrize("name", [n if n in FAST else pytest.param(n, marks=pytest.mark.slow) for n in FILES])
-def test_every_verb_uses_what_walk_accepts(name, tmp_path, once):
+def test_every_verb_uses_what_walk_accepts(name, tmp_path):
     """No traceback, no NaN, and what `walk` says of the files the plan says too."""
     held(made(tmp_path, FILES[name]))
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", SAID)
-def test_every_verb_uses_what_place_toml_may_say(name, tmp_path, once):
+def test_every_verb_uses_what_place_toml_may_say(name, tmp_path):
     """Each word that place.toml takes is a word that every chapter knows."""
     held(made(tmp_path, HOME | HALVES | PLOTS | PELLETS, SAID[name]))
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize(("lon", "lat"), [(-74.3, 44.2), (-71.4, 43.9)])
-def test_every_verb_works_in_the_northeast(lon, lat, tmp_path, once):
+def test_every_verb_works_in_the_northeast(lon, lat, tmp_path):
     """Northern New York and New Hampshire, with the figures of that region."""
     east, north = (lon - WEST) / LON, (lat - SOUTH) / LAT
     files = {
@@ -186,7 +173,7 @@ def test_every_verb_works_in_the_northeast(lon, lat, tmp_path, once):
 
 @pytest.mark.slow
 @pytest.mark.parametrize("maps", [["parcels"], ["parcels", "stands"]])
-def test_every_verb_works_with_rasters_before_anybody_put_a_plot(maps, samples, tmp_path, once):
+def test_every_verb_works_with_rasters_before_anybody_put_a_plot(maps, samples, tmp_path):
     """Outlines and the rasters of the sample, nothing measured."""
     woods = samples / "otter_lake"
     for name in [*(f"{one}.geojson" for one in maps), "canopy_height.tif", "elevation.tif", "land_cover.tif"]:

@@ -77,24 +77,58 @@ def chromium():
     browser.give_back()
 
 
+WIDE = {"viewport": {"width": 1280, "height": 900}}
+PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
+
+
+def _fresh(chromium, **more):
+    """A page of a profile of its own, with the network cut; it keeps what it asked for and complained of."""
+    context = chromium.new_context(**more)
+    context.set_offline(True)
+    page = context.new_page()
+    page.asked, page.complaints = [], []
+    page.on("request", lambda r: page.asked.append(r.url))
+    page.on("console", lambda m: page.complaints.append(m.text) if m.type == "error" else None)
+    page.on("pageerror", lambda e: page.complaints.append(str(e)))
+    return page
+
+
+@pytest.fixture(scope="session")
+def lent_page(chromium, tmp_path_factory):
+    """Gives the one wide page or the one phone of the session as if it were new: nothing stored, no mouse on it."""
+    empty = tmp_path_factory.mktemp("empty") / "empty.html"
+    empty.write_text("<title>empty</title>", encoding="utf-8")
+    pages = {}
+
+    def lend(phone):
+        if phone not in pages:
+            pages[phone] = _fresh(chromium, **(PHONE if phone else WIDE))
+        page = pages[phone]
+        page.emulate_media(media="null")
+        page.goto(empty.as_uri())
+        page.evaluate("localStorage.clear(); sessionStorage.clear()")
+        page.mouse.move(0, 0)
+        page.asked, page.complaints = [], []
+        return page
+
+    yield lend
+    for page in pages.values():
+        page.context.close()
+
+
 @pytest.fixture
-def open_page(chromium):
-    """Opens a file with the network cut and keeps what it asked for and complained of."""
+def open_page(chromium, lent_page):
+    """Opens a file with the network cut. A test that asks for more of the browser, or changes its profile for good
+    (``own``), gets a profile of its own; starting one costs more than all else such a test does.
+    """
     contexts = []
 
-    def opener(file, phone=False, **more):
-        if phone:
-            more = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True} | more
+    def opener(file, phone=False, own=False, **more):
+        if own or more:
+            page = _fresh(chromium, **((PHONE if phone else WIDE) | more))
+            contexts.append(page.context)
         else:
-            more = {"viewport": {"width": 1280, "height": 900}} | more
-        context = chromium.new_context(**more)
-        context.set_offline(True)
-        contexts.append(context)
-        page = context.new_page()
-        page.asked, page.complaints = [], []
-        page.on("request", lambda r: page.asked.append(r.url))
-        page.on("console", lambda m: page.complaints.append(m.text) if m.type == "error" else None)
-        page.on("pageerror", lambda e: page.complaints.append(str(e)))
+            page = lent_page(phone)
         page.goto(Path(file).as_uri())
         return page
 

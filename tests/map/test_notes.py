@@ -118,7 +118,7 @@ def test_a_note_is_written_saved_and_read_into_the_ledger(open_page, map_file, t
     """Two notes by mouse, with quotes, commas and a tag in the words, come into the ledger as they were."""
     from woodlot import place
 
-    page = open_page(map_file, accept_downloads=True)
+    page = open_page(map_file)
     page.wait_for_selector("body[data-ready]")
     page.click("#note-open")
     page.click("#note-keep")
@@ -285,7 +285,7 @@ def test_half_a_note_beside_notes_that_are_kept(open_page, map_file):
 @pytest.mark.browser
 def test_half_a_note_without_storage_lives_as_long_as_the_page(open_page, map_file):
     """Where the viewer keeps nothing, paging still loses nothing, and the form says how long it lasts."""
-    page = open_page(map_file)
+    page = open_page(map_file, own=True)
     page.context.add_init_script(
         "Object.defineProperty(window, 'localStorage', { get() { throw new DOMException('no', 'SecurityError'); } });"
     )
@@ -316,7 +316,7 @@ def test_a_torn_draft_is_no_trouble(open_page, map_file):
 @pytest.mark.browser
 def test_refused_storage_is_said_and_the_file_still_saved(open_page, map_file, tmp_path):
     """With storage refused the page says that it keeps nothing, and the file holds the note all the same."""
-    page = open_page(map_file, accept_downloads=True)
+    page = open_page(map_file, own=True)
     page.context.add_init_script(
         "Object.defineProperty(window, 'localStorage', { get() { throw new DOMException('no', 'SecurityError'); } });"
     )

@@ -9,4 +9,4 @@ _spec.loader.exec_module(_map)
 
 made_up, frames, answers, drawn = _map.made_up, _map.frames, _map.answers, _map.drawn
 plain_answers, typed = _map.plain_answers, _map.typed
-map_file, chromium, open_page = _map.map_file, _map.chromium, _map.open_page
+map_file, chromium, lent_page, open_page = _map.map_file, _map.chromium, _map.lent_page, _map.open_page

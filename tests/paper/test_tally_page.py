@@ -67,7 +67,7 @@ def again(page):
 @pytest.fixture
 def phone(open_page, file):
     """The page on a phone by touch, with no network."""
-    return open_page(file, phone=True, accept_downloads=True)
+    return open_page(file, phone=True)
 
 
 @pytest.mark.browser
@@ -234,8 +234,9 @@ def test_half_a_tree_is_there_again(phone):
 
 
 @pytest.mark.browser
-def test_a_page_that_is_only_opened_writes_nothing(phone):
+def test_a_page_that_is_only_opened_writes_nothing(open_page, file):
     """What another window kept meanwhile is not written over by one that was opened and not touched."""
+    phone = open_page(file, phone=True, own=True)
     phone.tap("#begin")
     press(phone, "trees", "12")
     phone.context.add_init_script(
@@ -289,7 +290,7 @@ def test_half_a_plot_is_there_again(phone):
 def test_a_place_that_was_taken_outlives_the_page(open_page, file, tmp_path):
     """The phone's position, taken before the plot begins, goes with it after the page was closed."""
     at = {"latitude": 45.7328, "longitude": -89.4095, "accuracy": 6}
-    phone = open_page(file, phone=True, geolocation=at, permissions=["geolocation"], accept_downloads=True)
+    phone = open_page(file, phone=True, geolocation=at, permissions=["geolocation"])
     phone.tap("text=take my place")
     phone.locator("#setup [role=status]", has_text="place taken").wait_for()
     again(phone)
@@ -400,8 +401,9 @@ def test_a_number_not_added_stops_the_end_of_a_plot(phone):
 
 
 @pytest.mark.browser
-def test_refused_storage_is_said(phone, tmp_path):
+def test_refused_storage_is_said(open_page, file, tmp_path):
     """Without storage the page says so at once and on the plot, and still saves the files."""
+    phone = open_page(file, phone=True, own=True)
     phone.context.add_init_script(
         "Object.defineProperty(window, 'localStorage', { get() { throw new DOMException('no', 'SecurityError'); } });"
     )

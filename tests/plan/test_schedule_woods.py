@@ -249,6 +249,7 @@ def test_fifty_years_keep_stock_and_firewood(fifty):
     assert (np.array(chart["planned"]) <= np.array(chart["uncut_high"]) + 1e-6).all()
 
 
+@pytest.mark.slow
 def test_all_that_may_be_cut_is_more_than_the_need(otter):
     """With every day of work used, more is cut over twenty years, still within every limit."""
     plans = [season(otter[0], years=20, step_yr=5, cut_more=more).cutting for more in (False, True)]
@@ -276,6 +277,7 @@ def test_lasting_posts_are_not_had_from_stands_without_lasting_wood(ten):
     assert ten.schedule.periods["lasting posts"].sum() == pytest.approx(0.0, abs=1e-3)
 
 
+@pytest.mark.slow
 def test_posts_poles_and_sawlogs_are_met_with_the_firewood_by_the_frame_itself(otter):
     """7 cords, 12 posts of any wood, 4 poles, 8 sawlogs a year: what trees give and what is kept over covers it, worked
     out here from the acres of each prescription; the wood in pieces is not counted as firewood.
@@ -299,6 +301,7 @@ def test_posts_poles_and_sawlogs_are_met_with_the_firewood_by_the_frame_itself(o
     assert "7.0 cords of firewood, 4 poles, 8 sawlogs, 12 posts a year" in " ".join(ten.schedule.words)
 
 
+@pytest.mark.slow
 def test_more_posts_than_can_be_had_are_explained(otter, ten):
     """Thirty times the posts: what is missing is named with the limit that stands in the way."""
     read = otter[0]

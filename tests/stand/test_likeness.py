@@ -54,6 +54,7 @@ def by_cover(reference, rest):
     return rest["cover"].map(reference.groupby("cover")["cords"].mean()).fillna(reference["cords"].mean()).to_numpy()
 
 
+@pytest.mark.slow
 def test_likenesses_beat_the_cover_mean_where_there_is_a_signal(trials):
     """Over thirty landscapes the error is at least a tenth smaller than that of the cover mean, and likenesses lend."""
     borrowed = rms([b.values["value"].to_numpy() - rest["cords"].to_numpy() for _, rest, b in trials[True]])
@@ -62,6 +63,7 @@ def test_likenesses_beat_the_cover_mean_where_there_is_a_signal(trials):
     assert np.mean([b.trials["used"].iloc[0] == "likeness" for *_, b in trials[True]]) > 0.8
 
 
+@pytest.mark.slow
 def test_it_steps_back_to_the_cover_mean_where_there_is_none(trials):
     """Where only the cover tells, the cover mean is used in nine of ten landscapes, and its own values come out."""
     used = [b.trials["used"].iloc[0] for *_, b in trials[False]]
@@ -71,6 +73,7 @@ def test_it_steps_back_to_the_cover_mean_where_there_is_none(trials):
             np.testing.assert_allclose(b.values["value"], by_cover(reference, rest))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("signal", [True, False], ids=["signal", "no signal"])
 def test_ranges_hold_the_truth_85_to_95_times_in_100(trials, signal):
     """360 borrowed numbers: ranges at 90 % hold the true cords 85 to 95 times in 100, with and without a signal."""

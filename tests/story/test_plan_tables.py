@@ -27,9 +27,9 @@ def stands_written(planned, folder):
     return told, table, gpd.read_file(folder / "plan.gpkg", layer="stands").set_index("stand_id")
 
 
-def test_the_tables_of_a_plan_keep_standing_wood_and_the_cut_apart(samples, tmp_path):
+def test_the_tables_of_a_plan_keep_standing_wood_and_the_cut_apart(samples, shelf, tmp_path):
     """Cords are what stands, cut_cords what may be cut, each with the value of the answers."""
-    told, table, layer = stands_written(season(place.read(samples / "otter_lake", as_of=DAY)), tmp_path)
+    told, table, layer = stands_written(shelf.season(shelf.read(samples / "otter_lake", as_of=DAY)), tmp_path)
     compared = {"cords": 0, "cut_cords": 0}
     for stand in told.stands:
         for column, estimate in (("cords", stand.cords), ("cut_cords", stand.cut.cords)):

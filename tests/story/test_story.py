@@ -23,9 +23,9 @@ DAY = dt.date(2026, 11, 25)
 
 
 @pytest.fixture(scope="module")
-def otter(samples):
+def otter(samples, shelf):
     """The large sample, planned for one day."""
-    return season(place.read(samples / "otter_lake", as_of=DAY))
+    return shelf.season(shelf.read(samples / "otter_lake", as_of=DAY))
 
 
 @pytest.fixture(scope="module")
@@ -144,23 +144,34 @@ def test_totals_are_the_sums_of_their_stands(told):
     assert sum(by_parcel) == pytest.approx(told["totals"]["cords"]["value"], rel=1e-9)
 
 
+@pytest.mark.usefixtures("once")
 def test_scale_totals_equal_a_hand_sum_over_the_rows_written(samples, tmp_path):
     """The CSV of one row a stand adds up to the total that --json prints."""
     table = tmp_path / "stands.csv"
-    told = json.loads(run("scale", samples / "otter_lake", "--json", "--csv", table))
+    told = json.loads(run("scale", samples / "otter_lake", "--as-of", DAY, "--json", "--csv", table))
     rows = pd.read_csv(table)
     assert rows["cords"].sum() == pytest.approx(told["totals"]["cords"]["value"], rel=1e-9)
     measured = rows[rows["plots"] > 0]
     assert np.allclose(measured["cords"], measured["cords_per_ac"] * measured["acres"])
 
 
-def test_a_plan_writes_the_same_bytes_twice_and_nothing_outside_out(samples, tmp_path):
-    """Same inputs, same bytes; what the family handed in is not touched."""
-    first, second = tmp_path / "one", tmp_path / "two"
-    for folder in (first, second):
+@pytest.fixture(scope="module")
+def twice(samples, tmp_path_factory):
+    """The large sample copied and planned two times, neither knowing of the other: folder and screen of each."""
+    planned = []
+    for name in ("one", "two"):
+        folder = tmp_path_factory.mktemp("twice") / name
         shutil.copytree(samples / "otter_lake", folder, ignore=shutil.ignore_patterns("out"))
-        before = {p.name: p.read_bytes() for p in folder.iterdir()}
-        run("plan", folder, "--as-of", "2026-11-25")
+        planned.append((folder, run("plan", folder, "--as-of", DAY)))
+    return planned
+
+
+@pytest.mark.slow
+def test_a_plan_writes_the_same_bytes_twice_and_nothing_outside_out(samples, twice):
+    """Same inputs, same bytes; what the family handed in is not touched."""
+    (first, _), (second, _) = twice
+    before = {p.name: p.read_bytes() for p in (samples / "otter_lake").iterdir() if p.is_file()}
+    for folder in (first, second):
         assert {p.name: p.read_bytes() for p in folder.iterdir() if p.is_file()} == before
     files = sorted(p.relative_to(first / "out") for p in (first / "out").rglob("*") if p.is_file())
     assert {"map.html", "report.html", "answers.json", "plan.gpkg"} <= {str(f) for f in files}
@@ -169,9 +180,10 @@ def test_a_plan_writes_the_same_bytes_twice_and_nothing_outside_out(samples, tmp
             assert (first / "out" / name).read_bytes() == (second / "out" / name).read_bytes(), name
 
 
-def test_the_screen_of_a_plan_answers_first(samples):
+@pytest.mark.slow
+def test_the_screen_of_a_plan_answers_first(twice):
     """Acres behind it, the decision, and for each question a number; 80 columns, plain letters."""
-    told = run("plan", samples / "otter_lake", "--as-of", "2026-11-25")
+    told = twice[0][1]
     lines = told.splitlines()
     assert max(len(line) for line in lines) <= 80
     assert told.isascii()
@@ -239,18 +251,20 @@ def test_answers_are_json_without_gaps(told):
     assert wood["range"] == words.range_words(from_json(Number, told["totals"]["cords"]))
 
 
+@pytest.mark.usefixtures("once")
 @pytest.mark.parametrize("what", ["cords", "bdft", "cut", "heat", "deer", "take"])
 def test_why_names_sources_and_plots(samples, what):
     """Each number tells how it was made, on the screen and as JSON."""
-    said = run("why", what, samples / "otter_lake")
+    said = run("why", what, samples / "otter_lake", "--as-of", DAY)
     assert len(said.splitlines()) > 5
-    told = json.loads(run("why", what, samples / "otter_lake", "--json"))
+    told = json.loads(run("why", what, samples / "otter_lake", "--as-of", DAY, "--json"))
     assert told["sentences"] and told["tables"]
 
 
+@pytest.mark.usefixtures("once")
 def test_why_refuses_a_number_it_does_not_know(samples):
     """The words that can be asked for are listed; exit code 1, no traceback."""
-    done = CliRunner().invoke(main, ["why", "horses", str(samples / "otter_lake")])
+    done = CliRunner().invoke(main, ["why", "horses", str(samples / "otter_lake"), "--as-of", str(DAY)])
     assert done.exit_code == 1
     assert "cords" in done.stderr and "Traceback" not in done.output
 
@@ -263,6 +277,7 @@ def ranges(told, path=""):
     return {k: v for key, one in parts for k, v in ranges(one, f"{path}.{key}").items()}
 
 
+@pytest.mark.usefixtures("once")
 @pytest.mark.parametrize(("verb", "intervals"), [("herd", 12), ("hunt", 4)])
 def test_the_asked_level_reaches_every_interval_on_deer(samples, verb, intervals):
     """At 0.6 each interval is narrower and says 0.6; ranges of assumptions carry no level; takes and chances stay."""
@@ -283,10 +298,12 @@ def test_the_asked_level_reaches_every_interval_on_deer(samples, verb, intervals
     assert "range, 60%" in screen or verb == "hunt"
 
 
+@pytest.mark.usefixtures("once")
 @pytest.mark.parametrize("verb", ["cruise", "herd", "hunt", "walk", "book"])
 def test_json_is_all_that_is_printed(samples, verb):
     """--json prints one JSON value and nothing else."""
-    assert json.loads(run(verb, samples / "otter_lake", "--json"))
+    day = () if verb == "book" else ("--as-of", DAY)
+    assert json.loads(run(verb, samples / "otter_lake", *day, "--json"))
 
 
 def test_what_changed_since_last_year_by_hand(otter):
@@ -318,6 +335,8 @@ def test_what_dries_for_the_next_winter_is_said_in_good_words(told, drying, said
     assert f"For the next winter {said}: " in first.heat_row(house).why
 
 
+@pytest.mark.slow
+@pytest.mark.usefixtures("once")
 def test_wood_stacked_in_march_is_told_the_same_on_every_screen(samples, tmp_path):
     """Nothing counted in place.toml, three cords cut and stacked in March: four short, on the first screen, in ``cut``,
     in ``why heat``, in the report and in --json; the chart of winters stands on the same cords.
@@ -364,6 +383,7 @@ def test_oak_that_is_drying_stands_in_the_second_winter_of_the_chart(told):
     assert winters_ahead(from_json(House, told["heat"] | {"needed": None}), cut, 2026, 4) == ()
 
 
+@pytest.mark.usefixtures("once")
 def test_a_place_without_a_stands_file_ends_in_words_in_every_verb(samples, tmp_path):
     """An outline and nothing else: no verb shows a traceback, and the plan says what to draw first."""
     home = tmp_path / "bare"
@@ -376,6 +396,7 @@ def test_a_place_without_a_stands_file_ends_in_words_in_every_verb(samples, tmp_
     assert "Draw them in stands.geojson" in run("plan", home)
 
 
+@pytest.mark.usefixtures("once")
 def test_growth_that_nobody_measured_is_no_number_and_not_zero(samples, tmp_path):
     """Stands drawn, no plot: what may be taken, the ceilings and growth are "no number yet", never 0 cords."""
     home = tmp_path / "unmeasured"
