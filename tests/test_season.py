@@ -12,7 +12,9 @@ from click.testing import CliRunner
 
 from woodlot import place as places
 from woodlot import season as season_file
-from woodlot import story
+from woodlot.answers.scale import scale_answer
+from woodlot.answers.tables import table_files
+from woodlot.answers.whole import answers
 from woodlot.cli import main
 from woodlot.errors import InputError
 from woodlot.plan import hunt
@@ -149,9 +151,9 @@ def test_a_stand_or_parcel_that_is_not_there_stops_the_verb(verb, small_place):
 def test_a_chapter_is_worked_out_once(small_place, asked):
     """Answers, map and tables of one season ask for each chapter many times."""
     one = season(places.read(small_place.folder, as_of=DAY))
-    told = story.answers(one)
+    told = answers(one)
     views.drawn(one)
-    story.table_files(one, told)
+    table_files(one, told)
     assert sorted(asked) == sorted(ALL)
     assert one.standing is one.standing
 
@@ -173,11 +175,11 @@ def test_a_copy_works_itself_out_again_to_the_same_numbers(otter):
     """Pickled before and after it was asked: cords, ceilings, entries, deer and heat are the same to the last digit."""
     one = otter
     again = pickle.loads(pickle.dumps(one))
-    first = story.counted(one)
+    first = scale_answer(one, None, None)
     again_after = pickle.loads(pickle.dumps(one))
     assert again.seed == 3 and again.standing.totals == one.standing.totals
     assert again.standing.totals["cords by all"]["all"].shared != ()
-    assert story.counted(again_after) == first
+    assert scale_answer(again_after, None, None) == first
     pd.testing.assert_frame_equal(again.cutting.schedule.entries, one.cutting.schedule.entries)
     assert again.ceilings.whole == one.ceilings.whole
     assert again.hunt == one.hunt
@@ -238,7 +240,7 @@ def test_a_picture_that_cannot_be_drawn_is_a_warning_of_the_plan_alone(small_pla
     """The map says so, once; the cords need no picture."""
     (small_place.folder / "north_picture.tif").write_text("no picture", encoding="utf-8")
     one = season(places.read(small_place.folder, as_of=DAY))
-    assert sum(line.startswith("north_picture.tif") for line in story.answers(one)["warnings"]) == 1
+    assert sum(line.startswith("north_picture.tif") for line in answers(one).warnings) == 1
     assert not any("north_picture" in line for line in one.seen.lines)
 
 

@@ -132,7 +132,7 @@ def test_a_stand_whose_cover_is_not_known_is_ground_around_and_no_zero():
 
     The rest feeds as stand 1 then, acre for acre: deer a square mile as if stand 1 were all there is.
     """
-    from woodlot.columns import NO_COVER
+    from woodlot.trade import NO_COVER
 
     def told(*covers):
         ground = stands().assign(cover=covers)

@@ -235,7 +235,7 @@ def test_stands_whose_cover_is_not_known_borrow_the_mean_of_all():
 
     Heights say nothing here, so that the mean of the cover is taken: 10, 30 (not known), 20 and 40 (oak) give 25.
     """
-    from woodlot.columns import NO_COVER
+    from woodlot.trade import NO_COVER
 
     of = np.array([NO_COVER, NO_COVER, "oak", "oak"], dtype=object)
     wanted, y = np.array([NO_COVER, "oak"], dtype=object), np.array([10.0, 30.0, 20.0, 40.0])

@@ -306,7 +306,7 @@ def test_two_halves_of_a_stand_sampled_as_one_equal_the_whole(acres, seed):
 
 def test_two_covers_nobody_knows_are_not_the_same_cover():
     """Stand b has one plot and no cover: it borrows no spread from stand a, whose cover is not known either."""
-    from woodlot.columns import NO_COVER
+    from woodlot.trade import NO_COVER
 
     plots, trees, stands = three_stands()
     stands["cover"] = [NO_COVER, NO_COVER, "pine", "oak"]
