@@ -18,7 +18,6 @@ from pydantic.fields import FieldInfo
 from woodlot import columns
 from woodlot.errors import Fault
 from woodlot.place.checked import Sheet
-from woodlot.place.doubts import doubts
 from woodlot.place.remedies import cell_remedy, short
 from woodlot.place.tabular import Cells, plain_heading
 from woodlot.trade import closest
@@ -46,9 +45,7 @@ def read_cells(table: str, cells: Cells, faults: list[Fault], notes: list[str]) 
         frame[name], wrong[name] = _column(name, declared, found, cells, faults, notes)
         if name in must and not {name, *columns.metric_names(declared)} & set(found):
             wrong[name][:] = True  # said once, of the heading
-    sheet = Sheet(table, cells.file, pd.DataFrame(frame), cells.rows, wrong)
-    doubts(sheet, faults, notes)
-    return sheet
+    return Sheet(table, cells.file, pd.DataFrame(frame), cells.rows, wrong)
 
 
 def _headings(table: str, cells: Cells, faults: list[Fault], notes: list[str]) -> dict[str, int]:

@@ -16,7 +16,7 @@ from woodlot.land import above
 from woodlot.place import cross
 from woodlot.place.cells import absent, read_cells
 from woodlot.place.checked import Sheet
-from woodlot.place.doubts import odd_rows
+from woodlot.place.doubts import doubts, odd_rows
 from woodlot.place.remedies import no_room
 from woodlot.place.settings import read_settings
 from woodlot.place.shapes import SUFFIXES, place_words, read_attributes, read_shapes
@@ -24,6 +24,7 @@ from woodlot.place.species import name_preference, name_species
 from woodlot.place.tabular import Cells, not_text, read_table
 from woodlot.place.visits import part_visits
 from woodlot.plan import ledger
+from woodlot.region import Region
 from woodlot.trade import closest
 
 if TYPE_CHECKING:
@@ -53,7 +54,7 @@ class Place:
 
     folder: Path
     name: str
-    region: str
+    region: Region
     as_of: dt.date
     home: tuple[float, float] | None
     choices: dict[str, Any]
@@ -113,20 +114,21 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
             faults.append(Fault("place.toml", None, "home", where, wrong))
     paths = find(home, faults, notes)
     sheets, shapes, unread = read_all(paths, faults, notes)
-    sheets = name_species(sheets, settings.region, settings.beside, faults, notes)
-    preference = name_preference(settings.deer.preference, settings.region, settings.beside, faults)
+    for sheet in sheets.values():
+        doubts(sheet, faults, notes, region=settings.region)
+    sheets = name_species(sheets, settings.region, faults, notes)
+    preference = name_preference(settings.deer.preference, settings.region, faults)
     sheets["stands"] = cross.fill_covers(sheets["stands"], notes)
     sheets["plots"] = cross.fill_kinds(sheets["plots"], faults)
     sheets["plots"], sheets["trees"], *earlier = part_visits(sheets["plots"], sheets["trees"], as_of, faults)
     sheets["pellets"] = cross.fill_days(sheets["pellets"], settings.deer.leaf_off, settings.whole, faults, notes)
-    listed = str(settings.beside / settings.region) if settings.beside else settings.region
-    sheets["winters"] = cross.fill_winters(sheets["winters"], winter.scales(listed), faults, notes)
+    sheets["winters"] = cross.fill_winters(sheets["winters"], winter.scales(settings.region), faults, notes)
     cross.check_all(sheets, unread, as_of, faults, notes)
-    odd_rows(sheets, listed, notes)
+    odd_rows(sheets, settings.region, notes)
     if "parcels" not in paths and "parcels" not in unread:
         remedy = "Draw the outline of each parcel and save it here as parcels.geojson (or GPKG, zipped Shapefile, KML)."
         faults.append(Fault("parcels.geojson", None, "", "not there", remedy))
-    codes = _cover_codes(home, faults)
+    codes = _cover_codes(home, faults, region=settings.region)
     if faults:
         raise PlaceError(_in_order(faults, paths))
     maps = {name: map_frame(sheets[name], shapes.get(name)) for name in MAPS}
@@ -135,7 +137,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     return Place(
         folder=home,
         name=settings.name,
-        region=listed,
+        region=settings.region,
         as_of=as_of,
         home=settings.home,
         choices=settings.choices,

@@ -3,27 +3,26 @@
 import re
 import tomllib
 from collections.abc import Mapping
-from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import Annotated, Any
 
-from pydantic import AfterValidator, BeforeValidator, ValidationError, model_validator
+from pydantic import AfterValidator, BeforeValidator, ValidationError, ValidationInfo, model_validator
 
-from woodlot import columns, tables, trade
+from woodlot import columns, trade
 from woodlot.columns import Among, Day, Row, Text, column
 from woodlot.deer.options import DeerSettings
 from woodlot.errors import Fault, InputError, TableError
+from woodlot.place.own_region import check
 from woodlot.place.remedies import cell_remedy, short
 from woodlot.place.settings_together import beside_each_other, set_aside
+from woodlot.region import Region, names, open_region, read_toml, shipped
 from woodlot.trade import closest
 
 __all__ = ["SETTINGS", "Settings", "read_settings"]
 
 FILE = "place.toml"
-#: Choices that a region makes where the family makes none.
-REGIONAL = ("log_rule", "solid_cuft_per_cord", "division", "level", "cord_breaks")
 _LIKE_IT = ("place.toml", "place.toml.txt", "place.txt", "place.toml.toml", "places.toml", "place (1).toml", "place")
 
 
@@ -37,13 +36,11 @@ def _rising(said: list[float]) -> list[float]:
     return said
 
 
-def _woods(said: str) -> str:
-    from woodlot.tree.species import species_name
-
+def _woods(said: str, info: ValidationInfo) -> str:
     for name in said.split(";"):
         if name.strip().lower() not in trade.WOODS:
             try:
-                species_name(name)
+                info.context["region"].species.name(name)  # type: ignore[index]
             except InputError as error:
                 near = str(error).partition("; did you mean ")[2]
                 more = f" Did you mean {near}" if near else ""
@@ -146,8 +143,7 @@ class Settings:
     """What place.toml says, with the region's choices filled in; whole: nothing in it was a fault."""
 
     name: str
-    region: str
-    beside: Path | None
+    region: Region
     home: tuple[float, float] | None
     choices: dict[str, Any]
     needs: dict[str, Any]
@@ -161,35 +157,30 @@ def read_settings(folder: Path, region: str | None, faults: list[Fault], notes: 
     before = len(faults)
     told = _toml(folder / FILE, faults)
     _strange_keys(told, ["name", "region", *SETTINGS], "", faults, notes)
+    home_region = _region(folder, region or _word(told, "region", faults), faults, notes)
     parts = {}
     for part, model in SETTINGS.items():
         values = told.get(part, {})
         if not isinstance(values, dict):
             faults.append(Fault(FILE, None, part, short(str(values)), f"Must be a part of its own: a line [{part}]."))
             values = {}
-        parts[part] = _part(part, model, values, faults, notes)
+        parts[part] = _part(part, model, values, home_region, faults, notes)
     name = _word(told, "name", faults) or folder.resolve().name
-    home_region, beside = _region(folder, region or _word(told, "region", faults), told, faults)
     home = parts["home"]
     at = (home["lon"], home["lat"]) if {"lon", "lat"} <= set(home) else None
     written = told.get("home")
     if isinstance(written, dict) and len({"lon", "lat"} & set(written)) == 1:
         missing = "lat" if "lon" in written else "lon"
         faults.append(Fault(FILE, None, f"home.{missing}", "missing", "The home point needs lon and lat, or neither."))
-    choices = dict(parts["choices"])
-    for topic in (name for name in REGIONAL if name not in choices):
-        with suppress(TableError, tomllib.TOMLDecodeError):
-            choices[topic] = tables.choice(topic, of=home_region, beside=beside)
-    if choices.get("division") is not None and ("division" in parts["choices"] or beside):
-        _known_division(choices["division"], faults)
+    choices = {topic: home_region.choice(topic) for topic in home_region.choices} | parts["choices"]
+    _known_division(choices["division"], faults, home_region)
     if "state" in choices:
-        _known_state(choices["state"], str(beside / home_region) if beside else home_region, faults)
+        _known_state(choices["state"], home_region, faults)
     faults += [Fault(FILE, None, where, found, remedy) for where, found, remedy in beside_each_other(told, parts)]
     notes += [f"{FILE}: {words}" for words in set_aside(parts["needs"])]
     return Settings(
         name=name,
         region=home_region,
-        beside=beside,
         home=at,
         choices=choices,
         needs=parts["needs"],
@@ -199,20 +190,20 @@ def read_settings(folder: Path, region: str | None, faults: list[Fault], notes: 
     )
 
 
-def _known_division(division: str, faults: list[Fault]) -> None:
+def _known_division(division: str, faults: list[Fault], region: Region) -> None:
     """A fault where the equations have no row for a division."""
     from woodlot.tree.rows import division_name
 
     try:
-        division_name(division)
+        division_name(division, region=region)
     except InputError as error:
         remedy = str(error).partition("; ")[2]
         faults.append(Fault(FILE, None, "choices.division", short(division) or "empty", f"T{remedy[1:]}."))
 
 
-def _known_state(state: str, region: str, faults: list[Fault]) -> None:
+def _known_state(state: str, region: Region, faults: list[Fault]) -> None:
     """A fault where the tables have no strips along water for a state."""
-    there = list(dict.fromkeys(tables.table("water_strips", of=region)["state"]))
+    there = list(dict.fromkeys(region.table("water_strips")["state"]))
     if state not in there:
         faults.append(Fault(FILE, None, "choices.state", short(state) or "empty", trade.unknown(state, there)))
 
@@ -266,29 +257,40 @@ def _word(told: Mapping[str, Any], key: str, faults: list[Fault]) -> str:
     return value.strip()
 
 
-def _region(folder: Path, name: str, told: Mapping[str, Any], faults: list[Fault]) -> tuple[str, Path | None]:
-    """A region that exists (else "base", with a fault), and the folder if it lies beside the family's files."""
+def _region(folder: Path, name: str, faults: list[Fault], notes: list[str]) -> Region:
+    """A region that exists, the family's own checked; else the one it is based on, or "base", with faults."""
+    before = len(faults)
     if not name:
-        return "base", None
-    own = Path(name).name == name and (folder / name / "region.toml").is_file()
-    beside = folder.resolve() if own else None
-    there = ", ".join(tables.names())
+        return shipped("base")
     try:
-        tables.region(name, beside)
-        tables.table("species", of=name, beside=beside)
         if Path(name).name != name:
             raise TableError("a region's name is a word")
+        region = open_region(name, folder.resolve())
+        check(region, faults)
+        _region_choices(region, faults, notes)
     except TableError as error:
-        near = closest(name, tables.names())
-        said = f"There are {there}." + (f" Did you mean {near}?" if near else "")
-        faults.append(Fault(FILE, None, "region", short(name), said if not beside else short(str(error), 200)))
+        near = closest(name, names())
+        there = f"There are {', '.join(names())}." + (f" Did you mean {near}?" if near else "")
+        own = (folder / name / "region.toml").is_file()
+        faults.append(Fault(FILE, None, "region", short(name), short(str(error), 200) if own else there))
     except (OSError, ValueError, TypeError) as error:
-        faults.append(
-            Fault(FILE, None, "region", short(name), f"Its region.toml cannot be read: {short(str(error), 120)}")
-        )
+        remedy = f"Its region.toml cannot be read: {short(str(error), 120)}"
+        faults.append(Fault(FILE, None, "region", short(name), remedy))
     else:
-        return name, beside
-    return "base", None
+        return region if len(faults) == before else region.as_shipped()
+    return shipped("base")
+
+
+def _region_choices(region: Region, faults: list[Fault], notes: list[str]) -> None:
+    """Faults of what the family's own region.toml chooses: the same rules as in place.toml."""
+    for folder in region.folders:
+        if folder.parent != shipped("base").folders[0].parent:
+            own, wrong = read_toml(folder).get("choices", {}), list[Fault]()
+            _part("choices", Choices, own, region, wrong, notes)
+            file = f"{folder.name}/region.toml"
+            faults += [replace(one, file=file) for one in wrong]
+            unread = [key for key in own if key not in Choices.model_fields]
+            faults += [Fault(file, None, f"choices.{k}", "not known", "Nothing reads it: take it out.") for k in unread]
 
 
 def _strange_keys(told: Mapping[str, Any], known: list[str], part: str, faults: list[Fault], notes: list[str]) -> None:
@@ -308,13 +310,15 @@ def _spot(loc: tuple[int | str, ...]) -> str:
     return ", ".join(f"number {step + 1}" if isinstance(step, int) else str(step) for step in loc)
 
 
-def _part(part: str, model: type[Row], values: dict[str, Any], faults: list[Fault], notes: list[str]) -> dict[str, Any]:
+def _part(
+    part: str, model: type[Row], values: dict[str, Any], region: Region, faults: list[Fault], notes: list[str]
+) -> dict[str, Any]:
     """The keys of one part that were given (and the part's defaults), checked."""
     fields = model.model_fields
     _strange_keys(values, list(fields), part, faults, notes)
     known = {key: value for key, value in values.items() if key in fields}
     try:
-        good = model.model_validate(known)
+        good = model.model_validate(known, context={"region": region})
     except ValidationError as wrong:
         for error in wrong.errors(include_url=False):
             key = str(error["loc"][0])
@@ -327,5 +331,5 @@ def _part(part: str, model: type[Row], values: dict[str, Any], faults: list[Faul
             if fault not in faults:
                 faults.append(fault)
             known.pop(key, None)
-        good = model.model_validate(known)
+        good = model.model_validate(known, context={"region": region})
     return {key: value for key, value in good.model_dump().items() if value is not None}

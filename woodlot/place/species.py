@@ -2,18 +2,18 @@
 
 from collections.abc import Collection, Mapping
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pandas as pd
 
-from woodlot import tables
-from woodlot.errors import Fault, TableError
+from woodlot.errors import Fault
 from woodlot.place.checked import Sheet
 from woodlot.place.remedies import short
+from woodlot.region import Region
+from woodlot.species import spaced
 from woodlot.trade import closest
 
-__all__ = ["accepted_names", "for_checks", "name_preference", "name_species"]
+__all__ = ["accepted_names", "name_preference", "name_species"]
 
 #: Tables whose trees are scaled: every species must be on the list. Elsewhere shrubs and ferns may stand too.
 _STRICT = ("trees", "tally", "cores")
@@ -24,55 +24,28 @@ _SLIP = 0.88
 _WRITE = "Write the common name, such as sugar maple."
 
 
-def _spaced(word: str) -> str:
-    """A name with blanks where people also write hyphens or underscores."""
-    return " ".join(word.replace("-", " ").replace("_", " ").replace(".", " ").split())
-
-
-def accepted_names(region: str, beside: Path | None = None) -> dict[str, str]:
-    """Every name accepted in a region (common names, nicknames, scientific names, all lower case) -> common name."""
-    listed = tables.table("species", of=region, beside=beside)
-    listed = listed[~listed["species"].isin(for_checks(region, beside))]
-    plain = listed["species"].str.lower()
-    names: dict[str, str] = dict(zip(listed["scientific_name"].str.lower(), plain, strict=True))
-    for nicknames, name in zip(listed["other_names"].fillna(""), plain, strict=True):
-        names |= {nickname.strip().lower(): name for nickname in nicknames.split(";") if nickname.strip()}
-    return names | dict(zip(plain, plain, strict=True))
-
-
-def for_checks(region: str, beside: Path | None = None) -> list[str]:
-    """Species that stand in the tables only so that an equation can be checked: their bark has no figures."""
-    known = tables.table("wood_properties_miles_2009", of=region, beside=beside)
-    return list(known.loc[known["bark_sg"].isna(), "species"].str.lower())
-
-
-def _stand_ins(region: str, beside: Path | None) -> dict[str, str]:
-    """Species for which the figures of another stand in -> what was chosen and why."""
-    listed = tables.table("species", of=region, beside=beside)
-    chosen = listed[listed["seen"] == "chosen"]
-    return dict(zip(chosen["species"].str.lower(), chosen["where"], strict=True))
-
-
-def _shrubs(region: str, beside: Path | None) -> set[str]:
+def _shrubs(region: Region) -> set[str]:
     """Names that the browse tables know besides the trees."""
-    try:
-        return set(tables.table("deer_browse_preference", of=region, beside=beside)["species"].str.lower())
-    except (TableError, KeyError):
-        return set()
+    return set(region.table("deer_browse_preference")["species"].str.lower())
+
+
+def accepted_names(region: Region) -> dict[str, str]:
+    """Every name accepted in a region (common names, nicknames, scientific names, all lower case) -> common name."""
+    known = region.species
+    return {word: name for word, name in known.names.items() if name not in known.without_bark}
 
 
 def name_species(
-    sheets: dict[str, Sheet], region: str, beside: Path | None, faults: list[Fault], notes: list[str]
+    sheets: dict[str, Sheet], region: Region, faults: list[Fault], notes: list[str]
 ) -> dict[str, Sheet]:
     """The sheets with every species under its common name; unknown ones are faults, or said where shrubs may stand."""
-    names = accepted_names(region, beside)
-    shrubs = _shrubs(region, beside)
-    stand_ins, bare = _stand_ins(region, beside), for_checks(region, beside)
+    names, shrubs = accepted_names(region), _shrubs(region)
+    bare = region.species.without_bark
     out = dict(sheets)
     for table, column in [(t, "species") for t in (*_STRICT, "browse", "seedlings")] + [("stands", "site_species")]:
         strict = table in (*_STRICT, "stands")
-        out[table] = _one(sheets[table], column, names, shrubs, bare if strict else None, region, faults, notes)
-    for name, chosen in stand_ins.items():
+        out[table] = _one(sheets[table], column, names, shrubs, bare if strict else None, region.name, faults, notes)
+    for name, chosen in region.species.stand_ins.items():
         rows = {sheets[t].file: int((out[t].frame["species"] == name).sum()) for t in _STRICT}
         where = ", ".join(f"{file} {n} row{'' if n == 1 else 's'}" for file, n in rows.items() if n)
         if where:
@@ -81,18 +54,17 @@ def name_species(
 
 
 def name_preference(
-    preference: Mapping[str, str] | None, region: str, beside: Path | None, faults: list[Fault]
+    preference: Mapping[str, str] | None, region: Region, faults: list[Fault]
 ) -> dict[str, str] | None:
     """What deer make of kinds, each kind under the name it has in browse.csv; a slip of the pencil is a fault."""
     if preference is None:
         return None
-    names = accepted_names(region, beside) | {shrub: shrub for shrub in _shrubs(region, beside)}
-    joined = {_spaced(name): plain for name, plain in names.items()}
+    names = accepted_names(region) | {spaced(shrub): shrub for shrub in _shrubs(region)}
     for word in preference:
-        if _spaced(word) not in joined and (near := closest(word, names, _SLIP)):
-            remedy = f"Not in the {region} list. Closest: {names[near]}."
+        if spaced(word) not in names and (near := closest(spaced(word), names, _SLIP)):
+            remedy = f"Not in the {region.name} list. Closest: {names[near]}."
             faults.append(Fault("place.toml", None, "deer.preference", short(word), remedy))
-    return {joined.get(_spaced(word), word): wish for word, wish in preference.items()}
+    return {names.get(spaced(word), word): wish for word, wish in preference.items()}
 
 
 def _one(
@@ -101,19 +73,18 @@ def _one(
     names: dict[str, str],
     shrubs: Collection[str],
     bare: Collection[str] | None,
-    region: str,
+    of_region: str,
     faults: list[Fault],
     notes: list[str],
 ) -> Sheet:
     said, strict = sheet.frame[column], bare is not None
     if not strict:
-        names = names | {shrub: shrub for shrub in shrubs}
-    joined = {_spaced(name): plain for name, plain in names.items()}
-    known = said.map(lambda word: names.get(word) or joined.get(_spaced(word)) if isinstance(word, str) else None)
-    nick = known.notna() & (said.map(_spaced, na_action="ignore") != known.map(_spaced, na_action="ignore"))
+        names = names | {spaced(shrub): shrub for shrub in shrubs}
+    known = said.map(lambda word: names.get(spaced(word)) if isinstance(word, str) else None)
+    nick = known.notna() & (said.map(spaced, na_action="ignore") != known.map(spaced, na_action="ignore"))
     counted = said[nick].value_counts().sort_index()
     if len(counted):
-        meant = {str(word): joined[_spaced(str(word))] for word in counted.index}
+        meant = {str(word): names[spaced(str(word))] for word in counted.index}
         told = [f"{word} is {meant[str(word)]} ({n} row{'s' if n != 1 else ''})" for word, n in counted.items()]
         notes.append(f"{sheet.file}: nicknames were understood so: {', '.join(told)}.")
     foreign = []
@@ -122,13 +93,13 @@ def _one(
             remedy = "Its bark has no figures here. Write the kind most like it, or give a region of your own."
             faults.extend(sheet.faults(said == word, column, short(word), remedy))
             continue
-        near = closest(word, [*names, *shrubs], 0.6 if strict else _SLIP)
+        near = closest(spaced(word), [*names, *map(spaced, shrubs)], 0.6 if strict else _SLIP)
         if not strict and not near:
             foreign.append(word)
             continue
         near = names.get(near, near)
         many = len(set(names.values()))
-        remedy = f"Not in the {region} list." + (f" Closest: {near}." if near else f" It has {many} names. {_WRITE}")
+        remedy = f"Not in the {of_region} list." + (f" Closest: {near}." if near else f" It has {many} names. {_WRITE}")
         faults.extend(sheet.faults(said == word, column, short(word), remedy))
     if foreign:
         notes.append(f"{sheet.file}: {short(', '.join(sorted(foreign)), 100)}: not on the tree list, kept as written.")

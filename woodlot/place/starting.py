@@ -7,11 +7,11 @@ from pathlib import Path
 from typing import Any
 
 import woodlot
-from woodlot import columns, tables
+from woodlot import columns
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.place.settings import SETTINGS
-from woodlot.place.species import for_checks
 from woodlot.place.writing import write_files
+from woodlot.region import Region, names, shipped
 
 __all__ = ["samples", "start"]
 
@@ -128,10 +128,10 @@ def _sample(name: str) -> Path:
 
 
 def _empty_place(home: Path, region: str) -> dict[str, bytes | str]:
-    tables.region(region)
+    known = shipped(region)
     files: dict[str, bytes | str] = {
         "place.toml": _toml_text(home.resolve().name, region),
-        "columns.txt": _columns_text(region),
+        "columns.txt": _columns_text(known),
     }
     for table in columns.TABLES:
         if table not in (*_MAPS, "ledger"):
@@ -155,7 +155,7 @@ def _toml_value(value: Any) -> str:
 
 def _toml_text(name: str, region: str) -> str:
     plain = "".join(letter for letter in name if letter.isprintable() and letter not in '"\\') or "Our woods"
-    there = "The region whose tables are used: " + ", ".join(n for n in tables.names() if n != "base") + "."
+    there = "The region whose tables are used: " + ", ".join(n for n in names() if n != "base") + "."
     lines = [_FIRST.format(name=plain, region=region, regions=there)]
     listed = columns.listing(SETTINGS)
     for part, model in SETTINGS.items():
@@ -181,7 +181,7 @@ def _limits(row: Mapping[str, Any]) -> str:
     return f"{row['low']:g} to {row['high']:g}"
 
 
-def _columns_text(region: str) -> str:
+def _columns_text(region: Region) -> str:
     lines = ["What the tables of this place hold", "==================================", "", _TABLE_WORDS, _MAP_WORDS]
     listed = columns.listing()
     for table, model in columns.TABLES.items():
@@ -198,10 +198,9 @@ def _columns_text(region: str) -> str:
             filled = textwrap.wrap(words, 92, subsequent_indent=" " * 24)
             lines += [f"  {row['column']:<20}  {filled[0]}", *filled[1:]]
     cover = tables.table("cover_types", of=region)["cover"]
-    known = tables.table("species", of=region)["species"]
-    names = known[~known.isin(for_checks(region))]
+    known = [name for name in region.species.listed if name not in region.species.without_bark]
     lines += ["", "Cover types that have a letter on the map; other words may be used and have none:", ""]
     lines += textwrap.wrap("; ".join(cover), 110, initial_indent="  ", subsequent_indent="  ")
-    lines += ["", f"Species of {region}; nicknames such as popple or ironwood are understood:", ""]
-    lines += textwrap.wrap(", ".join(names), 110, initial_indent="  ", subsequent_indent="  ")
+    lines += ["", f"Species of {region.name}; nicknames such as popple or ironwood are understood:", ""]
+    lines += textwrap.wrap(", ".join(known), 110, initial_indent="  ", subsequent_indent="  ")
     return "\n".join(lines) + "\n"

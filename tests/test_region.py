@@ -1,0 +1,192 @@
+"""A region: rows laid over rows, what was read, one list of species, and the family's own tables that cannot act."""
+
+import ast
+import pickle
+import shutil
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+from woodlot import place
+from woodlot.deer.defaults import default
+from woodlot.errors import InputError, PlaceError, TableError
+from woodlot.region import Read, Region, keys, known_tables, laid_over, names, once, open_region, reading, shipped
+
+PACKAGE = Path(__file__).parent.parent / "woodlot"
+MARKS = {"source": "ours", "where": "our own woods", "seen": "chosen"}
+
+
+@pytest.fixture
+def ours(tmp_path):
+    """A function that writes a table of the family's own region and opens it."""
+    folder = tmp_path / "hills"
+    folder.mkdir()
+    (folder / "region.toml").write_text('name = "hills"\nbased_on = "lake_states"\n')
+
+    def write(topic: str, **columns) -> Region:
+        pd.DataFrame(columns | MARKS).to_csv(folder / f"{topic}.csv", index=False)
+        return open_region("hills", tmp_path)
+
+    return write
+
+
+def test_rows_with_the_same_key_replace_new_ones_follow_and_the_rest_stays():
+    """By hand: b is replaced in its place, d is added behind, a and c stay; without a key the table is replaced."""
+    under = pd.DataFrame({"k": ["a", "b", "c"], "v": [1.0, 2.0, 3.0]})
+    own = pd.DataFrame({"k": ["d", "b"], "v": [9.0, 20.0]})
+    both = laid_over(own, under, ["k"])
+    assert list(both["k"]) == ["a", "b", "c", "d"] and list(both["v"]) == [1.0, 20.0, 3.0, 9.0]
+    assert laid_over(own, under, []) is own
+
+
+def test_a_region_holds_only_what_differs():
+    """The Lake States' take of bucks replaces one row of the base's; every other row is the base's own."""
+    base, lakes = (shipped(name).table("defaults_deer").set_index("name")["value"] for name in ("base", "lake_states"))
+    moved = set(base.index[base.ne(lakes.reindex(base.index))])
+    assert list(base.index) == list(lakes.index)
+    assert moved <= {"neighbor_bucks", "neighbor_does_per_buck"} and "neighbor_bucks" in moved
+
+
+def test_every_table_has_its_key_columns_declared():
+    """tables.csv names each table of the base once; by its key columns no row of any shipped table stands twice."""
+    assert sorted(known_tables()) == sorted(p.stem for p in PACKAGE.glob("regions/base/*.csv"))
+    for region in names():
+        for topic in known_tables():
+            rows = shipped(region).table(topic)
+            assert set(keys(topic)) <= set(rows.columns), topic
+            assert not keys(topic) or not rows.duplicated(list(keys(topic))).any(), topic
+
+
+def test_what_was_read_is_noted_at_every_use():
+    """A figure notes its row; a kept value notes its reads again; a reading around another gets both."""
+
+    @once
+    def twice(*, region: Region) -> float:
+        return 2.0 * region.figure("defaults_tree", "stump_ft")
+
+    region = Region("base", shipped("base").folders)
+    for _ in range(2):
+        with reading() as around:
+            with reading() as inside:
+                assert twice(region=region) == 2.0 * region.figure("defaults_tree", "stump_ft")
+            assert inside == {Read("defaults_tree", "stump_ft")}
+            region.species.is_hardwood("soft maple")
+        assert around == inside | {Read("species", "red maple")}
+    region.figure("defaults_tree", "stump_ft")
+    assert around == {Read("defaults_tree", "stump_ft"), Read("species", "red maple")}
+
+
+def test_a_region_pickles_as_its_folders(ours):
+    """What it kept is made again; the copy is equal and gives the same figures."""
+    region = ours("defaults_deer", name=["pellet_rate"], value=[20.0], unit=[""], low=[10.0], high=[30.0], meaning=[""])
+    assert default("pellet_rate", region) == 20.0
+    assert len(pickle.dumps(region)) < 1000
+    copy = pickle.loads(pickle.dumps(region))
+    assert copy == region and default("pellet_rate", copy) == 20.0
+    assert default("pellet_rate", shipped("lake_states")) == 25.0
+
+
+def test_one_list_of_names():
+    """Nicknames, scientific names, hyphens and capitals find the plain name; a slip names the closest."""
+    known = shipped("base").species
+    assert [known.name(n) for n in ("Soft Maple", "acer rubrum", "red-maple")] == ["red maple"] * 3
+    assert known.closest("suger maple")[0] == "sugar maple"
+    with pytest.raises(InputError, match="did you mean"):
+        known.name("suger maple")
+
+
+def test_an_unknown_region_or_choice_is_refused():
+    """TableError with the names that there are."""
+    with pytest.raises(TableError, match="lake_states"):
+        shipped("mars")
+    with pytest.raises(TableError, match="no choice"):
+        shipped("base").choice("colour")
+    with pytest.raises(TableError, match="no table"):
+        shipped("base").table("colours")
+
+
+SAMPLE = PACKAGE.parent / "sample_parcels" / "first_forty"
+
+
+@pytest.fixture
+def family(tmp_path):
+    """A folder of a family with a region of its own, and a function that reads it."""
+    home = tmp_path / "woods"
+    shutil.copytree(SAMPLE, home, ignore=shutil.ignore_patterns("out"))
+    (home / "hills").mkdir()
+    text = (home / "place.toml").read_text()
+    (home / "place.toml").write_text(text.replace('region = "lake_states"', 'region = "hills"'))
+    (home / "hills" / "region.toml").write_text('name = "hills"\nbased_on = "lake_states"\n')
+
+    def write(name: str, text: str) -> None:
+        (home / "hills" / name).write_text(text)
+
+    return home, write
+
+
+def test_what_cannot_act_is_refused_row_by_row_in_one_pass(family):
+    """Each kind of fault once: no such table, columns, a key twice, numbers, marks, ranges, choices."""
+    home, write = family
+    write("growth_anchor.csv", "species,low_in\n")
+    write("growth_anchors.csv", "species,low_in,mid_in,high,source,where,seen\n")
+    write(
+        "cord_solid.csv",
+        "name,solid_cuft_per_cord,low,high,bark,what,source,where,seen\n" + "x,80,70,90,no,x,us,,guess\n" * 2,
+    )
+    write(
+        "defaults_tree.csv",
+        "name,value,unit,low,high,meaning,source,where,seen\n"
+        "stump_ft,tall,ft,,,x,us,here,chosen\nmerch_top_dob_in,-4,in,,,x,us,here,chosen\n"
+        "merch_dbh_in,5,in,6,7,x,us,here,chosen\n",
+    )
+    write("region.toml", 'name = "hills"\nbased_on = "lake_states"\n[choices]\nlog_rule = "oak"\ncolour = 3\n')
+    with pytest.raises(PlaceError) as stop:
+        place.read(home)
+    told = {(f.file, f.row, f.column) for f in stop.value.faults}
+    assert told == {
+        ("hills/growth_anchor.csv", None, ""),
+        ("hills/growth_anchors.csv", 1, "high_in"),
+        ("hills/growth_anchors.csv", 1, "high"),
+        ("hills/cord_solid.csv", 2, "where"),
+        ("hills/cord_solid.csv", 3, "where"),
+        ("hills/cord_solid.csv", 2, "seen"),
+        ("hills/cord_solid.csv", 3, "seen"),
+        ("hills/cord_solid.csv", 3, "name"),
+        ("hills/defaults_tree.csv", 2, "value"),
+        ("hills/defaults_tree.csv", 3, "value"),
+        ("hills/defaults_tree.csv", 4, "value"),
+        ("hills/region.toml", None, "choices.log_rule"),
+        ("hills/region.toml", None, "choices.colour"),
+    }
+    closest = {f.file: f.remedy for f in stop.value.faults}["hills/growth_anchor.csv"]
+    assert "growth_anchors" in closest
+
+
+def test_a_choice_of_the_familys_region_acts_where_place_toml_is_silent(family):
+    """Level and cord breaks come from the region too; place.toml wins."""
+    home, write = family
+    write(
+        "region.toml", 'name = "hills"\nbased_on = "lake_states"\n[choices]\nlevel = 0.8\ncord_breaks = [5, 10, 15]\n'
+    )
+    read = place.read(home)
+    assert read.choices["level"] == 0.8 and read.choices["cord_breaks"] == [5, 10, 15]
+    assert read.choices["division"] == "210"
+    text = (home / "place.toml").read_text()
+    (home / "place.toml").write_text(f"{text}\n[choices]\nlevel = 0.7\n")
+    assert place.read(home).choices["level"] == 0.7
+
+
+def test_no_signature_gives_the_region_a_default():
+    """A region is always said: a figure can come from no other."""
+    found = []
+    for path in PACKAGE.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.FunctionDef) and not path.is_relative_to(PACKAGE / "cli"):
+                given = node.args
+                plain = given.posonlyargs + given.args
+                late = plain[len(plain) - len(given.defaults) :]
+                some = [a.arg for a, d in zip(given.kwonlyargs, given.kw_defaults, strict=True) if d is not None]
+                if "region" in [*(a.arg for a in late), *some]:
+                    found.append(f"{path.name}: {node.name}")
+    assert sorted(found) == ["reading.py: read", "starting.py: start"]  # the name of a region, written by a person

@@ -1,0 +1,164 @@
+"""Does a family's own table act? Each table in turn stands in a region of their own with other numbers or words.
+
+    python tests/trials/region_overrides.py [TABLE ...]
+
+For each table the verbs that read it are asked, on the sample and on places that use what the sample does not, until an
+answer moves or the reading refuses the table. Prints table, where it moved, and by what; the last line counts.
+"""
+
+import json
+import re
+import shutil
+import sys
+import tempfile
+from pathlib import Path
+
+import pandas as pd
+from click.testing import CliRunner
+
+from woodlot.cli import main
+from woodlot.region import MARKS, keys, known_tables, reading, shipped
+
+SAMPLES = Path(__file__).parents[2] / "sample_parcels"
+DAY = "2026-11-25"
+FACTOR = 1.07
+#: Numbers that name something: multiplied they would name another thing, or nothing.
+CODES = {"model", "order", "rank", "code", "jenkins_group", "month", "first_month", "last_month", "codes", "d_squared"}
+CODES |= {"years_from", "years_to", "n_trees"}
+VERBS = ("cruise", "scale", "grow", "cut", "fell", "herd", "hunt", "walk")
+WHY = ("cords", "bdft", "basal", "cut", "heat", "deer", "take")
+
+
+def other(rows: pd.DataFrame, topic: str) -> pd.DataFrame:
+    """The table with its numbers times 1.07, or its words changed where it holds no number."""
+    out = rows.copy()
+    free = [c for c in rows.columns if c not in (*MARKS, *keys(topic), *CODES)]
+    numbers = [c for c in free if pd.api.types.is_numeric_dtype(rows[c]) and not pd.api.types.is_bool_dtype(rows[c])]
+    for column in numbers:
+        more = rows[column] * FACTOR
+        out[column] = more.clip(upper=1.0) if "share" in column else more
+    if not numbers:
+        for column in [c for c in free if rows[c].dtype == object][-1:]:
+            out[column] = rows[column].fillna("") + " (ours)"
+    return out
+
+
+def asked() -> list[list[str]]:
+    """Command lines whose answers are compared, the quick ones first."""
+    return [[verb] for verb in VERBS] + [["why", what] for what in WHY]
+
+
+def ask(home: Path, line: list[str]) -> str:
+    """What a verb answers as JSON, or its refusal."""
+    verb, *more = line
+    done = CliRunner().invoke(main, [verb, *more, str(home), "--json", "--as-of", DAY])
+    if done.exception is not None and not isinstance(done.exception, SystemExit):
+        raise done.exception
+    return done.stdout if done.exit_code == 0 else f"refused: {done.stderr or done.output}"
+
+
+def _set(home: Path, **told: str) -> None:
+    """Put keys of place.toml to other values; a key that is not there is written under its part (part__key)."""
+    text = (home / "place.toml").read_text(encoding="utf-8")
+    for name, value in told.items():
+        part, _, key = name.rpartition("__")
+        line = f"{key} = {value}"
+        if re.search(rf"(?m)^{key} *=.*$", text):
+            text = re.sub(rf"(?m)^{key} *=.*$", line, text)
+        elif part and f"[{part}]" in text:
+            text = text.replace(f"[{part}]", f"[{part}]\n{line}")
+        else:
+            text = f"{line}\n{text}" if not part else f"{text}\n[{part}]\n{line}\n"
+    (home / "place.toml").write_text(text, encoding="utf-8")
+
+
+def place(kind: str, folder: Path) -> Path:
+    """A place that uses what its name says."""
+    home = folder / kind
+    shutil.copytree(SAMPLES / "otter_lake", home, ignore=shutil.ignore_patterns("out"))
+    if kind in ("doyle", "scribner", "scribner_decimal_c", "international_eighth"):
+        _set(home, log_rule=f'"{kind}"')
+    elif kind == "oil":
+        _set(home, needs__oil_gal="700", needs__stove_pct="70", needs__burned_cord="2", needs__season_gone_pct="30")
+        text = (home / "place.toml").read_text(encoding="utf-8")
+        (home / "place.toml").write_text(re.sub(r"(?m)^firewood\w* *=.*$", "", text), encoding="utf-8")
+    return home
+
+
+KINDS = ("plain", "doyle", "scribner", "scribner_decimal_c", "international_eighth", "oil")
+
+
+def own_region(home: Path, topic: str, based_on: str) -> None:
+    """A region of the family's own that holds one changed table."""
+    ours = home / "ours"
+    shutil.rmtree(ours, ignore_errors=True)
+    ours.mkdir()
+    (ours / "region.toml").write_text(f'name = "ours"\nbased_on = "{based_on}"\n', encoding="utf-8")
+    if topic:
+        other(shipped(based_on).table(topic), topic).to_csv(ours / f"{topic}.csv", index=False)
+    _set(home, region='"ours"')
+
+
+def first_difference(one: str, two: str) -> str:
+    """Where two answers part."""
+    if not (one.startswith("{") and two.startswith("{")):
+        return two[:120].replace("\n", " ")
+
+    def walk(a, b, path):
+        if isinstance(a, dict) and isinstance(b, dict):
+            for key in a:
+                if found := walk(a[key], b.get(key), f"{path}/{key}"):
+                    return found
+        elif isinstance(a, list) and isinstance(b, list) and len(a) == len(b):
+            for at, (x, y) in enumerate(zip(a, b, strict=True)):
+                if found := walk(x, y, f"{path}/{at}"):
+                    return found
+        elif a != b:
+            return f"{path}: {str(a)[:40]} -> {str(b)[:40]}"
+        return ""
+
+    return walk(json.loads(one), json.loads(two), "")
+
+
+def base_answers(home: Path) -> dict[tuple[str, ...], tuple[str, set[str]]]:
+    """Each verb's answer with a region that changes nothing, and the tables it read."""
+    own_region(home, "", "lake_states")
+    out = {}
+    for line in asked():
+        with reading() as reads:
+            answer = ask(home, line)
+        out[tuple(line)] = answer, {read.table for read in reads}
+    return out
+
+
+def tried(topic: str, homes: dict[str, Path], base: dict) -> tuple[str, str]:
+    """Where a changed table moved something (place and verb) and what; ("", "") where nothing moved."""
+    for kind, home in homes.items():
+        lines = [line for line, (_, read) in base[kind].items() if topic in read]
+        if not lines:
+            continue
+        own_region(home, topic, "lake_states")
+        for line in lines:
+            if moved := first_difference(base[kind][line][0], ask(home, list(line))):
+                return f"{kind} {' '.join(line)}", moved
+    return "", ""
+
+
+def run(topics: list[str], kinds: tuple[str, ...] = KINDS) -> dict[str, tuple[str, str]]:
+    """Topic -> where its change moved something, and what."""
+    with tempfile.TemporaryDirectory() as folder:
+        homes = {kind: place(kind, Path(folder)) for kind in kinds}
+        base = {kind: base_answers(home) for kind, home in homes.items()}
+        out = {}
+        for topic in topics:
+            out[topic] = tried(topic, homes, base)
+            print(f"{topic:34} {out[topic][0] or 'NOTHING MOVED':28} {out[topic][1]}", flush=True)
+        return out
+
+
+if __name__ == "__main__":
+    found = run(sys.argv[1:] or [t for t in known_tables() if t != "sources"])
+    still = [topic for topic, (where, _) in found.items() if not where]
+    print(
+        f"{len(found) - len(still)} of {len(found)} tables moved an answer; nothing moved by: {', '.join(still) or '-'}"
+    )

@@ -1,0 +1,96 @@
+"""The family's own region: every row of its tables that cannot act, in one pass, before anything is worked out."""
+
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+
+from woodlot.errors import Fault
+from woodlot.place.remedies import short
+from woodlot.region import MARKS, Region, home, keys, known_tables, more_columns, read_table
+from woodlot.trade import SEEN, closest, unknown
+
+__all__ = ["check"]
+
+#: A column with this in its name holds shares of one.
+SHARE = "share"
+
+
+def check(region: Region, faults: list[Fault]) -> None:
+    """Append what is wrong with the tables that do not come with woodlot: names, columns, keys, numbers, marks."""
+    for folder in region.folders:
+        if folder.parent == home():
+            continue
+        under = Region(region.name, region.folders[region.folders.index(folder) + 1 :])
+        for file in sorted(folder.iterdir()):
+            if file.suffix.lower() == ".csv":
+                _table(file, f"{folder.name}/{file.name}", under, faults)
+
+
+def _table(file: Path, called: str, under: Region, faults: list[Fault]) -> None:
+    if file.stem not in known_tables():
+        near = closest(file.stem, known_tables())
+        remedy = "Nothing in woodlot reads a table of this name." + (f" Did you mean {near}?" if near else "")
+        faults.append(Fault(called, None, "", "no table of a region", remedy))
+        return
+    try:
+        own = read_table(file)
+    except (UnicodeDecodeError, pd.errors.ParserError, pd.errors.EmptyDataError) as error:
+        faults.append(Fault(called, None, "", short(str(error), 120), "Save it as CSV with commas, in UTF-8."))
+        return
+    base = under.table(file.stem)
+    before = len(faults)
+    for column in base.columns.difference(own.columns, sort=False):
+        faults.append(Fault(called, 1, column, "no such column", f"Add a column {column}."))
+    for column in own.columns.difference([*base.columns, *more_columns(file.stem)], sort=False):
+        near = closest(str(column), list(base.columns))
+        remedy = f"Did you mean {near}?" if near else f"The columns are {', '.join(base.columns)}."
+        faults.append(Fault(called, 1, short(str(column)), "not known", remedy))
+    if len(faults) == before:
+        _rows(own, base, called, file.stem, faults)
+
+
+def _rows(own: pd.DataFrame, base: pd.DataFrame, called: str, topic: str, faults: list[Fault]) -> None:
+    key = list(keys(topic))
+    if key:
+        twice = own.duplicated(key, keep="first")
+        for at in np.flatnonzero(twice):
+            found = ", ".join(str(own[column].iloc[at]) for column in key)
+            faults.append(
+                Fault(called, int(at) + 2, key[0], short(found), "This row stands twice. Keep one of the two.")
+            )
+    for column in base.columns:
+        if column in MARKS:
+            empty, remedy = own[column].isna(), f"Say its {column}, as every row of every table does."
+            bad = empty if topic != "sources" else empty & False
+            if column == "seen" and topic != "sources":
+                bad = ~own[column].isin(SEEN)
+                remedy = unknown("", SEEN)
+        elif column in key and base[column].dtype == object:
+            bad, remedy = own[column].isna(), "A row needs its key."
+        elif pd.api.types.is_numeric_dtype(base[column]) and not pd.api.types.is_bool_dtype(base[column]):
+            bad, remedy = _not_a_number(own[column], base[column], column)
+        else:
+            continue
+        for at in np.flatnonzero(bad):
+            found = own[column].iloc[at]
+            faults.append(Fault(called, int(at) + 2, column, "empty" if pd.isna(found) else short(str(found)), remedy))
+    if {"low", "value", "high"} <= set(base.columns):
+        low, value, high = (pd.to_numeric(own[c], errors="coerce") for c in ("low", "value", "high"))
+        for at in np.flatnonzero((low > value) | (value > high)):
+            remedy = f"Must lie between its low and high, {low.iloc[at]:g} and {high.iloc[at]:g}."
+            faults.append(Fault(called, int(at) + 2, "value", f"{value.iloc[at]:g}", remedy))
+
+
+def _not_a_number(own: pd.Series, base: pd.Series, column: str) -> tuple[pd.Series, str]:
+    """Rows whose cell can be no value of a column, and what would be right."""
+    numbers = pd.to_numeric(own, errors="coerce")
+    bad = (numbers.isna() & own.notna()) | np.isinf(numbers)
+    if base.notna().all():
+        bad |= own.isna()
+    words = "a number"
+    if (base.dropna() >= 0).all():
+        bad, words = bad | (numbers < 0), "a number, 0 or more"
+    if SHARE in column and (base.dropna() <= 1).all():
+        bad, words = bad | (numbers > 1), "a share from 0 to 1"
+    return bad, f"Must be {words}."
