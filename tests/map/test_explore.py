@@ -21,6 +21,7 @@ def test_the_parcels_table_holds_every_parcel(answers):
     html = str(explore.parcels_table(answers))
     for parcel in answers.parcels:
         assert parcel.name in html
+        assert f"<td class='r'>{parcel.acres:.1f}</td><td class='r'>{parcel.deed_acres:.1f}</td>" in html
     assert html.count("<tr>") == 6
 
 

@@ -92,6 +92,7 @@ def test_the_sentence_comes_with_its_range(drawn):
     said = parcel(drawn, "P1")["said"]["much"]
     assert said["head"] == "470 full cords standing"
     assert plain(said["sub"]) == "360–610, nine times in ten, on 27.9 measured acres"
+    assert parcel(drawn, "P1")["said"]["sure"]["head"] == "Within 27% for the parcel", "half of 130 less 76"
 
 
 def test_mostly_is_said_only_above_half(drawn):
