@@ -515,3 +515,18 @@ def test_a_division_without_rows_is_refused_before_any_verb_needs_it(small_place
     (fault,) = stopped.value.faults
     assert (fault.file, fault.column, fault.found) == ("place.toml", "choices.division", found)
     assert fault.remedy == "There are 210, 220, 240, 250, M210, M220 and all."
+
+
+def test_ids_are_known_without_any_shape(small_place):
+    """A stand that cannot be drawn has its id; of a map without a feature, or of half a file, nothing is known."""
+    assert place.known_ids(small_place.folder) == {"parcels": ["home", "ridge"], "stands": ["1", "2"]}
+    path = small_place.folder / "stands.geojson"
+    told = json.loads(path.read_text(encoding="utf-8"))
+    told["features"][0]["geometry"] = None
+    path.write_text(json.dumps(told), encoding="utf-8")
+    assert place.known_ids(small_place.folder)["stands"] == ["1", "2"]
+    for text in (json.dumps(told | {"features": []}), json.dumps(told)[:-20]):
+        path.write_text(text, encoding="utf-8")
+        assert place.known_ids(small_place.folder) is None
+    path.unlink()
+    assert place.known_ids(small_place.folder) == {"parcels": ["home", "ridge"], "stands": []}

@@ -11,8 +11,10 @@ import pytest
 from click.testing import CliRunner
 
 from woodlot import place as places
+from woodlot import season as season_file
 from woodlot import story
 from woodlot.cli import main
+from woodlot.errors import InputError
 from woodlot.plan import hunt
 from woodlot.plan.feeding import planned
 from woodlot.season import Season, _Chapter, at_work, season
@@ -112,6 +114,38 @@ def test_scale_tells_the_cut_only_where_json_holds_it(small_place, asked):
     assert set(asked) == NEAR
 
 
+FAR_AHEAD = {"seed": 4, "years": 20, "step_yr": 5, "cut_more": True}
+
+
+@pytest.mark.parametrize(
+    ("words", "level", "more"),
+    [
+        ("cut --years 20 --step 5 --more --seed 4 --level 0.8", 0.8, FAR_AHEAD),
+        ("grow --seed 4 --level 0.8", 0.8, {"seed": 4}),
+        *((f"{verb} --level 0.8", 0.8, {}) for verb in ("cruise", "scale", "herd", "hunt", "map", "plan", "why cords")),
+        *((verb, None, {}) for verb in ("fell", "sheet")),
+    ],
+)
+def test_what_is_typed_reaches_the_season(words, level, more, small_place, monkeypatch):
+    """Level, seed and how far ahead are asked of the season as they were typed, and the day is the place's."""
+
+    def stop(place, *how, **ahead):
+        assert (place.as_of, how, ahead) == (DAY, (level,), more)
+        raise InputError("asked as typed")
+
+    monkeypatch.setattr(season_file, "season", stop)
+    done = CliRunner().invoke(main, typed(words, small_place.folder))
+    assert done.exit_code == 1 and "asked as typed" in done.stderr.lower()
+
+
+@pytest.mark.parametrize("verb", ["cruise", "scale", "grow", "cut", "fell"])
+def test_a_stand_or_parcel_that_is_not_there_stops_the_verb(verb, small_place):
+    """Before anything is worked out."""
+    for what, there in (("parcel", "home, ridge"), ("stand", "1, 2")):
+        done = CliRunner().invoke(main, typed(f"{verb} --{what} nowhere", small_place.folder))
+        assert done.exit_code == 1 and f"no {what} 'nowhere'; there are {there}" in " ".join(done.stderr.split())
+
+
 def test_a_chapter_is_worked_out_once(small_place, asked):
     """Answers, map and tables of one season ask for each chapter many times."""
     one = season(places.read(small_place.folder, as_of=DAY))
@@ -172,6 +206,13 @@ def test_the_seed_starts_the_draws(otter):
     """Another seed, other ends of the range, within a few hundredths of the first."""
     one, other = (s.growth.whole["grows"] for s in (otter, season(otter.place, seed=4)))
     assert one.low != other.low and one.low == pytest.approx(other.low, rel=0.05)
+
+
+def test_fifty_years_are_planned_for_the_need_in_steps_of_five(otter):
+    """``later`` is what ``cutting`` is when it is asked so far, and not for all that may be cut."""
+    far = season(otter.place, seed=3, years=50, step_yr=5).cutting.schedule
+    pd.testing.assert_frame_equal(otter.later.schedule.entries, far.entries)
+    assert len(otter.later.schedule.periods) == 10 and len(far.entries) > 0
 
 
 def test_the_herd_is_the_hunt_with_the_cuts_to_come(otter):

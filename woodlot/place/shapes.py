@@ -59,7 +59,7 @@ def read_shapes(
     if frame is None:
         return None, None
     if frame.empty:
-        faults.append(_no_shapes(path, table))
+        faults.append(Fault(path.name, None, "", "no shapes", f"Draw your {table} in it, or take the file away."))
         return None, None
     rows = np.arange(len(frame)) + 2
     cells = _attributes(path, frame.drop(columns=frame.geometry.name), rows)
@@ -78,16 +78,7 @@ def read_attributes(path: Path, table: str, outlines: bool, faults: list[Fault],
     if path.suffix.lower() not in GEOJSON:
         return read_shapes(path, table, outlines, faults, notes)[1]
     found = geojson_rows(path, faults)
-    if found is None:
-        return None
-    if not found[1]:
-        faults.append(_no_shapes(path, table))
-        return None
-    return _attributes(path, found[2], np.arange(len(found[1])) + 2)
-
-
-def _no_shapes(path: Path, table: str) -> Fault:
-    return Fault(path.name, None, "", "no shapes", f"Draw your {table} in it, or take the file away.")
+    return None if found is None else _attributes(path, found[2], np.arange(len(found[1])) + 2)
 
 
 def _attributes(path: Path, frame: pd.DataFrame, rows: np.ndarray) -> Cells:
