@@ -301,6 +301,7 @@ def test_a_file_in_other_letters_is_no_row_of_a_table(small_place, tmp_path):
     assert len(stopped.value.faults) == 2 and small_place.prints() == before
 
 
+@pytest.mark.slow
 def test_a_geopackage_is_whole_or_there_is_no_room_for_it(small_place):
     """At every size that a file may have: the same bytes as always, or a full disk said in words; never a part."""
     whole = len(place.geopackage({"parcels": read(small_place).parcels, "stands": read(small_place).stands}, DAY))
@@ -409,6 +410,7 @@ def test_two_writers_lose_nothing(small_place):
     assert told["who"].value_counts().to_dict() == {"Ann": 100, "Ben": 100}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("moment", range(6))
 def test_a_writer_killed_at_any_moment_loses_no_earlier_line(small_place, moment):
     """Killed in the middle of many appends: every line whose number was given back is there and whole."""
@@ -527,6 +529,7 @@ def test_nothing_new_is_nothing_written(small_place):
     assert small_place.prints() == before
 
 
+@pytest.mark.slow
 def test_two_who_read_in_the_same_file_write_it_once(small_place):
     """The look for what is there already and the writing are under one lock."""
     script = f"""

@@ -171,6 +171,7 @@ def test_a_season_is_its_plain_parts(small_place):
     assert season(place, 0.8).choice("level") == 0.8
 
 
+@pytest.mark.slow
 def test_a_copy_works_itself_out_again_to_the_same_numbers(otter):
     """Pickled before and after it was asked: cords, ceilings, entries, deer and heat are the same to the last digit."""
     one = otter
@@ -268,6 +269,7 @@ def loaded(folder, *typed_words):
     return {line.split()[0]: set(line.split()[1:]) for line in done.stdout.splitlines()}
 
 
+@pytest.mark.slow
 def test_no_verb_loads_what_it_does_not_use(small_place):
     """A note and the book load no maps; nothing is likened here, so no verb loads scikit-learn or scipy.stats."""
     day = f" --as-of {DAY}"
@@ -280,6 +282,7 @@ def test_no_verb_loads_what_it_does_not_use(small_place):
     assert "folium" in told["map"]
 
 
+@pytest.mark.slow
 def test_scikit_learn_is_loaded_where_a_stand_is_likened(samples, tmp_path):
     """On Otter Lake stands without plots borrow by rasters: scale loads it, the cruise does not."""
     told = loaded(samples / "otter_lake", f"cruise PLACE --as-of {DAY}", f"scale PLACE --as-of {DAY}")

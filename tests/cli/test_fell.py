@@ -89,7 +89,7 @@ def test_all_puts_every_tree_on_the_sheet_but_leaves_dead_ones_to_others(lake):
     assert all(not row["cuts"] for row in told["sheet"] if row["why"])
 
 
-@pytest.mark.parametrize("more", [(), ("--all",)])
+@pytest.mark.parametrize("more", [(), pytest.param(("--all",), marks=pytest.mark.slow)])
 def test_posts_are_of_cedar_and_their_years_are_said(lake, more):
     """The clearing's cedars give the twelve posts, fir, basswood and maple none; screen and sheet say the years."""
     told = json.loads(run("fell", lake, "--json", *more))

@@ -80,6 +80,7 @@ def run(words, *, terminal):
     return seen, b""
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("more", [[], ["--json"]])
 def test_a_pipe_and_json_are_left_alone(more, small_place):
     """With nothing to wait for: a pipe has the screen and an empty standard error, and --json has it on a terminal."""

@@ -15,6 +15,7 @@ from woodlot.story import views
 
 SAMPLES = Path(__file__).parent.parent.parent / "sample_parcels"
 DAY = ["--as-of", "2026-11-25"]
+pytestmark = pytest.mark.usefixtures("once")
 
 
 @pytest.fixture

@@ -350,6 +350,7 @@ def test_where_all_is_felled_board_feet_on_the_list_are_those_of_the_logs_on_the
     assert none.lines["short"][0] > 0 and "board feet short" in none.lines["words"][0]
 
 
+@pytest.mark.slow
 @settings(max_examples=5, deadline=None)
 @given(st.integers(0, 10_000))
 def test_where_all_is_felled_every_tree_is_cut_once_and_counted_again(seed):
