@@ -14,7 +14,6 @@ from typing import Any, Generic, TypeVar, overload
 
 import pandas as pd
 
-from woodlot import tables
 from woodlot.deer.answer import Deer
 from woodlot.place import Place
 from woodlot.plan import feeding, hunt, job, ledger, pieces, scheduled, to_day, turns, yearly, years
@@ -151,13 +150,17 @@ class Season:
         stood = self.standing
         measured_ac = {name: stood.each_ac[name] for name in ("cords", "basal_sqft", "trees")}
         off = {"cords": {tally.VOLUME_TABLE: float(stood.volume_cv.mean())}} if len(stood.volume_cv) else None
-        return overhead.lend(self.seen, self.measured.stands, measured_ac, off, level=self.level)
+        return overhead.lend(
+            self.seen, self.measured.stands, measured_ac, off, level=self.level, region=self.place.region
+        )
 
     @chapter("Growing the woods to the day")
     def woods(self) -> Woods:
         """Every stand grown from the day of its plots to the day asked, less what the ledger says was cut."""
         place, stood = self.place, self.standing
-        twice = to_day.measured_twice(place.earlier_plots, place.earlier_trees, place.plots, place.trees)
+        twice = to_day.measured_twice(
+            place.earlier_plots, place.earlier_trees, place.plots, place.trees, region=self.place.region
+        )
         cores = place.cores
         return to_day.bring_forward(
             self.measured.stands,
@@ -209,7 +212,7 @@ class Season:
             began.year,
             need_cords=place.needs.get("firewood_cord"),
             pieces=self.pieces,
-            wanted=pieces.wanted(place.needs),
+            wanted=pieces.wanted(place.needs, region=self.place.region),
             taken_cords=years.cords_cut(place.ledger, began),
             days_per_yr=place.limits.get("days_of_work_per_yr"),
             years=plan_years,
@@ -222,7 +225,7 @@ class Season:
         away = stands.set_index("stand_id")["miles_from_home"]
         roads = job.ft_from_road(stands, place.features)
         trees = self.standing.trees
-        todo = job.jobs(woods, ceilings, when, stands, trees, away, roads, place.region) if step_yr == 1 else []
+        todo = job.jobs(woods, ceilings, when, stands, trees, away, roads, region=place.region) if step_yr == 1 else []
         return turns.turns(woods, ceilings, stands, when, todo)
 
     @chapter("Planning the cuts")
@@ -285,7 +288,7 @@ class Season:
 
 def _choice(place: Place, name: str) -> Any:
     told = place.choices.get(name)
-    return tables.choice(name, of=place.region) if told is None else told
+    return place.region.choice(name) if told is None else told
 
 
 def season(place: Place, level: float | None = None, seed: int = 1, **ahead: Any) -> Season:

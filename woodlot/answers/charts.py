@@ -10,16 +10,17 @@ from woodlot.answers.chart_types import Full, Marked, RiskBar, Size, Stock, Stru
 from woodlot.deer.answer import Ends, Risk
 from woodlot.plan import charts
 from woodlot.plan.turns import Cutting
+from woodlot.region import Region
 
 __all__ = ["fullness", "risk", "stock", "structures"]
 
 
-def fullness(cutting: Cutting) -> tuple[Full, ...]:
+def fullness(cutting: Cutting, *, region: Region) -> tuple[Full, ...]:
     """How full each measured stand is by the guide of its cover."""
-    return tuple(Full(**row) for row in charts.fullness(cutting.woods, cutting.yearly))
+    return tuple(Full(**row) for row in charts.fullness(cutting.woods, cutting.yearly, region=region))
 
 
-def structures(cutting: Cutting) -> tuple[Structure, ...]:
+def structures(cutting: Cutting, *, region: Region) -> tuple[Structure, ...]:
     """Uneven-aged stands beside the structure they should keep."""
     return tuple(
         Structure(
@@ -29,13 +30,13 @@ def structures(cutting: Cutting) -> tuple[Structure, ...]:
                 "guide": tuple(Marked(**mark) for mark in row["guide"]),
             }
         )
-        for row in charts.structures(cutting.woods, cutting.yearly)
+        for row in charts.structures(cutting.woods, cutting.yearly, region=region)
     )
 
 
-def stock(later: Cutting) -> Stock | None:
+def stock(later: Cutting, *, region: Region) -> Stock | None:
     """The stock over the years: the plan, and nothing cut beside it (dashed); None where nothing stands."""
-    series = charts.stock_chart(later.woods, later.schedule)
+    series = charts.stock_chart(later.woods, later.schedule, region=region)
     if not any(series["planned"]):
         return None
     return Stock(

@@ -73,7 +73,7 @@ def whole_answer(season: Season, wood: WholeWood) -> Whole:
 def jobs_answer(season: Season) -> tuple[Job, ...]:
     """The jobs of this winter with their trees by size, each on its stocking guide (None in aspen)."""
     out = []
-    for one in growth_view.job_sheets(season.cutting):
+    for one in growth_view.job_sheets(season.cutting, region=season.place.region):
         guide = one["guide"]
         lists = {
             "keep": tuple(one["keep"]),

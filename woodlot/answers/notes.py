@@ -17,6 +17,7 @@ from woodlot.answers.stand_types import Stand
 from woodlot.answers.types import Caution, Changed, DeerPlot, NextPlots, Note
 from woodlot.place import Place
 from woodlot.plan import cautions, hunt, ledger, years
+from woodlot.region import Region
 from woodlot.season import Season
 from woodlot.stand import cruise
 from woodlot.trade import WOOD_KINDS
@@ -49,7 +50,7 @@ def notes_answer(book: pd.DataFrame) -> tuple[Note, ...]:
 
 def deer_plots(place: Place) -> tuple[DeerPlot, ...]:
     """Pellet plots of the last survey with the stems counted and browsed there."""
-    rows = hunt.deer_plots(place.pellets, place.browse, place.deer.preference, place.region)
+    rows = hunt.deer_plots(place.pellets, place.browse, place.deer.preference, region=place.region)
     return tuple(DeerPlot(**row) for row in rows)
 
 
@@ -60,10 +61,13 @@ def changed_answer(season: Season) -> Changed:
     return Changed(since.isoformat(), tuple(years.changed(season.place.ledger, season.standing.stands, since)))
 
 
-def cautions_answer(stands: Sequence[Stand]) -> tuple[Caution, ...]:
+def cautions_answer(stands: Sequence[Stand], *, region: Region) -> tuple[Caution, ...]:
     """Cautions of the stands to be cut this winter, then the general ones."""
     of_stands = [Caution(f"stand {s.stand_id}", text) for s in stands if s.cut.this_winter for text in s.cautions]
-    general = [Caution("near a line", cautions.words("line")), Caution("felling", cautions.words("felling"))]
+    general = [
+        Caution("near a line", cautions.words("line", region=region)),
+        Caution("felling", cautions.words("felling", region=region)),
+    ]
     return (*of_stands, *general)
 
 
@@ -71,7 +75,7 @@ def measure_next(season: Season) -> tuple[tuple[str, ...], NextPlots | None]:
     """Where plots would tell most: in words, and the first of these stands; a bare stand before the others."""
     table = season.standing.per_ac
     acres = season.measured.stands.set_index("stand_id")["operable_ac"]
-    ranked = cruise.worth_measuring(table[table["what"] == "cords"], acres, MORE_PLOTS)
+    ranked = cruise.worth_measuring(table[table["what"] == "cords"], acres, MORE_PLOTS, region=season.place.region)
     bare, rest = ranked[ranked["n"] == 0], ranked[ranked["n"] > 0]
     stands = [NextPlots(3, s) for s in bare["stand_id"].head(1)]
     stands += [NextPlots(MORE_PLOTS, s) for s in rest["stand_id"].head(1)]

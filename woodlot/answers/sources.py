@@ -5,8 +5,8 @@ memory_and_sources   figures from memory, and all sources with their marks
 
 import pandas as pd
 
-from woodlot import tables
 from woodlot.answers.types import Source
+from woodlot.region import Region
 
 __all__ = ["memory_and_sources"]
 
@@ -37,7 +37,6 @@ TOPICS = (
     "stocking_upper_lines",
     "job_months",
     "defaults_deer",
-    "defaults_deer_region",
     "deer_defecation",
     "deer_herd_cases",
     "deer_home_range",
@@ -64,11 +63,11 @@ TOPICS = (
 )
 
 
-def memory_and_sources(region: str) -> tuple[tuple[str, ...], tuple[Source, ...]]:
+def memory_and_sources(region: Region) -> tuple[tuple[str, ...], tuple[Source, ...]]:
     """Figures from memory in the tables a plan rests on, and the sources of all of them with their marks."""
     marked, remembered = [], []
     for topic in TOPICS:
-        frame = tables.table(topic, of=region)
+        frame = region.table(topic)
         marked.append(frame[["source", "seen"]])
         past = frame[frame["seen"] == "memory"]
         if len(past):
@@ -78,7 +77,7 @@ def memory_and_sources(region: str) -> tuple[tuple[str, ...], tuple[Source, ...]
             some = list(dict.fromkeys(past[label].astype(str)))
             remembered.append(f"{topic}: {'; '.join(some[:6])}{f'; and {len(some) - 6} more' if len(some) > 6 else ''}")
     marks = pd.concat(marked).drop_duplicates().groupby("source")["seen"].agg(lambda s: ", ".join(sorted(s)))
-    books = tables.table("sources", of="base").fillna("").set_index("key").to_dict("index")
+    books = region.table("sources").fillna("").set_index("key").to_dict("index")
     listed = tuple(Source(str(k), _cite(books[k]), str(seen)) for k, seen in marks.items() if k in books)
     return tuple(remembered), listed
 

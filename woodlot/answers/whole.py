@@ -4,7 +4,6 @@ answers   the whole of it, from the chapters
 """
 
 from dataclasses import replace
-from pathlib import PurePath
 
 from woodlot import words
 from woodlot.answers import charts, first, notes, sources
@@ -22,7 +21,7 @@ __all__ = ["answers", "base_answer"]
 def answers(season: Season) -> Answers:
     """Everything said about one place: unrounded numbers, units in the names, days as 2026-11-25."""
     place, cutting, deer = season.place, season.cutting, season.herd
-    winter, full = words.winter(season.day), charts.fullness(cutting)
+    winter, full = words.winter(season.day), charts.fullness(cutting, region=season.place.region)
     stands = stands_answer(season, full)
     totals = whole_answer(season, whole_wood(season))
     heat = house_answer(season)
@@ -30,7 +29,7 @@ def answers(season: Season) -> Answers:
     memory, listed = sources.memory_and_sources(place.region)
     out = Answers(
         name=place.name,
-        region=PurePath(place.region).name,
+        region=place.region.name,
         as_of=season.day.isoformat(),
         winter=winter,
         level=season.level,
@@ -51,12 +50,12 @@ def answers(season: Season) -> Answers:
             risk=charts.risk(deer.risk),
             meat=deer.risk.meat,
             heat=winters_ahead(heat, cutting.schedule.entries, int(winter[:4])) or None,
-            stock=charts.stock(season.later),
+            stock=charts.stock(season.later, region=season.place.region),
             fullness=full or None,
-            structures=charts.structures(cutting) or None,
+            structures=charts.structures(cutting, region=season.place.region) or None,
         ),
         jobs=jobs_answer(season),
-        cautions=notes.cautions_answer(stands),
+        cautions=notes.cautions_answer(stands, region=season.place.region),
         memory=memory,
         sources=listed,
         headline=first.headline(stands, totals),

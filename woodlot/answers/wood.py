@@ -88,7 +88,7 @@ def whole_wood(season: Season) -> WholeWood:
     """All stands together: cords with the parts of their range, logs, board feet, and the ground behind them."""
     stood = season.standing
     cords = stood.totals["cords by all"]["all"]
-    parts = tally.parts_of_range(cords)
+    parts = tally.parts_of_range(cords, region=season.place.region)
     live = stood.trees[stood.trees["alive"]]
     return WholeWood(
         cords=words.plain(cords),

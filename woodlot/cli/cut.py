@@ -42,7 +42,7 @@ def cut(
 
     ahead = {"seed": seed, "years": years, "step_yr": step, "cut_more": more}
     asked = options.open_season(place, region, as_of, level, parcel, stand, **ahead)
-    told = growth_view.cut(asked.cutting, parcel, stand)
+    told = growth_view.cut(asked.cutting, parcel, stand, region=asked.place.region)
     heat = told["heat"] = heat_row(house_answer(asked))
     if not show.deliver(told, tables.CUT_STANDS, csv_file, as_json):
         return

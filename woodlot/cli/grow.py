@@ -35,7 +35,7 @@ def grow(
     from woodlot.story import growth_view
 
     asked = options.open_season(place, region, as_of, level, parcel, stand, seed=seed)
-    told = growth_view.grown(asked.woods, asked.growth, years, asked.day, parcel, stand)
+    told = growth_view.grown(asked.woods, asked.growth, years, asked.day, parcel, stand, region=asked.place.region)
     if not show.deliver(told, tables.GROW_STANDS, csv_file, as_json):
         return
     show.title(f"{asked.place.name}: growth", asked.day)

@@ -32,7 +32,7 @@ def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | N
     rows = {name: len(getattr(opened, name)) for name in opened.files}
     told = {
         "name": opened.name,
-        "region": Path(opened.region).name,
+        "region": opened.region.name,
         "as_of": opened.as_of,
         "rows": rows,
         "parcels": land.parcels,

@@ -26,7 +26,7 @@ from woodlot.deer.answer import Impact
 from woodlot.deer.defaults import default
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, t_quantile
-from woodlot.tables import table
+from woodlot.region import Region
 from woodlot.trade import BROWSE, unknown
 from woodlot.words import plain, range_words
 
@@ -100,13 +100,13 @@ def design_effect(browsed, available, within_plot: float) -> float:
     return float(max(1.0, between / (p * (1 - p) / total)))
 
 
-def preference_table(region: str = "base", own: Mapping[str, str] | None = None) -> dict[str, str]:
+def preference_table(region: Region, own: Mapping[str, str] | None = None) -> dict[str, str]:
     """Species -> preference class of a region; ``own`` (species -> class) of a place goes before it.
 
     Raises InputError for a class that does not exist.
     """
-    classes = list(table("deer_browse_classes", of=region)["preference"])
-    rows = table("deer_browse_preference", of=region)
+    classes = list(region.table("deer_browse_classes")["preference"])
+    rows = region.table("deer_browse_preference")
     out = dict(zip(rows["species"], rows["preference"], strict=True))
     for species, wish in (own or {}).items():
         if wish not in classes:
@@ -115,19 +115,15 @@ def preference_table(region: str = "base", own: Mapping[str, str] | None = None)
     return out
 
 
-def testify(species: pd.Series, own: Mapping[str, str] | None = None, region: str = "base") -> pd.Series:
+def testify(species: pd.Series, own: Mapping[str, str] | None = None, *, region: Region) -> pd.Series:
     """Whether each species is liked or ordinary food: only such stems can show that deer press little."""
-    classes = table("deer_browse_classes", of=region)
+    classes = region.table("deer_browse_classes")
     eaten = classes.loc[classes["sets_code"] != BESIDE, "preference"]
     return species.astype(str).str.strip().str.lower().map(preference_table(region, own)).isin(eaten)
 
 
 def shares(
-    frame: pd.DataFrame | None,
-    *,
-    own: Mapping[str, str] | None = None,
-    region: str = "base",
-    level: float = LEVEL,
+    frame: pd.DataFrame | None, *, own: Mapping[str, str] | None = None, region: Region, level: float = LEVEL
 ) -> list[Share]:
     """Share browsed by preference class.
 
@@ -149,12 +145,12 @@ def shares(
         {"c": preference, "p": rows["plot_id"].astype(str), "x": bitten, "a": rows["stems"].astype(float)}
     )
     cells = cells.groupby(["c", "p"], as_index=False)[["x", "a"]].sum()
-    order = [*table("deer_browse_classes", of=region).sort_values("order")["preference"], NOT_RANKED]
+    order = [*region.table("deer_browse_classes").sort_values("order")["preference"], NOT_RANKED]
     by_class = dict(iter(cells.groupby("c")))
     return [_one_class(name, by_class[name], plots, region, level) for name in order if name in by_class]
 
 
-def _one_class(name: str, cells: pd.DataFrame, plots: int, region: str, level: float) -> Share:
+def _one_class(name: str, cells: pd.DataFrame, plots: int, region: Region, level: float) -> Share:
     browsed, stems, n = float(cells["x"].sum()), float(cells["a"].sum()), len(cells)
     share = browsed / stems
     effect = design_effect(cells["x"], cells["a"], default("browse_within_plot", region))
@@ -192,12 +188,12 @@ def _one_class(name: str, cells: pd.DataFrame, plots: int, region: str, level: f
     )
 
 
-def _class(name: str, region: str) -> pd.Series:
-    rows = table("deer_browse_classes", of=region)
+def _class(name: str, region: Region) -> pd.Series:
+    rows = region.table("deer_browse_classes")
     return rows[rows["preference"] == name].iloc[0]
 
 
-def _word(name: str, share: float, region: str) -> str:
+def _word(name: str, share: float, region: Region) -> str:
     if name == NOT_RANKED:
         return ""
     row = _class(name, region)
@@ -206,7 +202,7 @@ def _word(name: str, share: float, region: str) -> str:
     return "light" if share < row["light_below"] else "heavy" if share > row["heavy_above"] else "moderate"
 
 
-def _sentence(name: str, word: str, e: Estimate, region: str) -> str:
+def _sentence(name: str, word: str, e: Estimate, region: Region) -> str:
     what = BROWSE[name].one if name in BROWSE else "kinds that have no rank"
     browsed = f"{e.value:.0f}% of stems of {what} are browsed"
     if not word:
@@ -218,7 +214,7 @@ def _sentence(name: str, word: str, e: Estimate, region: str) -> str:
 
 
 def by_spring(
-    frame: pd.DataFrame | None, as_of: date, own: Mapping[str, str] | None, region: str = "base", level: float = LEVEL
+    frame: pd.DataFrame | None, as_of: date, own: Mapping[str, str] | None, region: Region, level: float = LEVEL
 ) -> list[tuple[int, int, list[Share]]]:
     """(year, plots, shares) of every spring up to ``as_of``, oldest first; rows without a date belong to the last."""
     if frame is None or len(frame) == 0:
@@ -231,7 +227,7 @@ def by_spring(
     return [(y, int(f["plot_id"].nunique()), shares(f, own=own, region=region, level=level)) for y, f in springs]
 
 
-def impact(by_class: list[Share], plots: int, region: str = "base") -> Impact:
+def impact(by_class: list[Share], plots: int, region: Region) -> Impact:
     """One code from the shares of `shares` on so many plots: 2 light, 3 medium, 4 high, 5 very high.
 
     Notes (chosen): the higher of what the preferred and second classes say: light 2, moderate 3, heavy 4. Hungry foods
@@ -243,7 +239,7 @@ def impact(by_class: list[Share], plots: int, region: str = "base") -> Impact:
         few = "Browse is not measured enough to say how hard the deer press."
         why = f"{plots} plot{'s' if plots > 1 else ''}; {least} are the least."
         return Impact(None, "", few, why, "", plots) if plots else Impact(None, "", "No browse plots yet.", "", "", 0)
-    classes = table("deer_browse_classes", of=region).set_index("preference")
+    classes = region.table("deer_browse_classes").set_index("preference")
     rows = [r for r in by_class if r.preference in classes.index and r.browsed_pct.kind == "interval"]
     liked = [r for r in rows if classes["sets_code"][r.preference] == SETS]
     hungry = [r for r in rows if classes["sets_code"][r.preference] == BESIDE and r.surely_heavy]
@@ -259,6 +255,6 @@ def impact(by_class: list[Share], plots: int, region: str = "base") -> Impact:
             "Not enough of what deer like was found to say how hard they press; that itself may be a sign that they do."
         )
         return Impact(None, "", words, f"What they like best is missing on {without} of {plots} plots.", "", plots)
-    row = table("deer_impact_scale", of=region).set_index("code").loc[code]
+    row = region.table("deer_impact_scale").set_index("code").loc[code]
     words = f"Browsing is {row['name']}: {row['meaning']}."
     return Impact(code, str(row["name"]), words, says.words, str(row["seen"]), plots)

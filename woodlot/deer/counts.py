@@ -20,6 +20,7 @@ from woodlot.deer.bag import fall_of
 from woodlot.deer.defaults import default, default_range
 from woodlot.errors import InputError, NoAnswer
 from woodlot.estimate import LEVEL, Estimate, t_quantile
+from woodlot.region import Region
 
 __all__ = ["CameraHerd", "cameras", "herd_from_cameras", "ratios", "trend"]
 
@@ -63,7 +64,7 @@ def herd_from_cameras(
     return CameraHerd(spikes, bucks, does, fawns, bucks + does + fawns)
 
 
-def cameras(frame: pd.DataFrame, ground_ac: float | None = None, region: str = "base") -> Estimate:
+def cameras(frame: pd.DataFrame, ground_ac: float | None = None, *, region: Region) -> Estimate:
     """Deer that walk there, from the last season of cameras: lowest to highest doe correction, no odds.
 
     frame: rows of method "camera" with date, bucks (spikes among them), spikes, does, fawns, bucks_known, baited.

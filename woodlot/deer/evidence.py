@@ -15,6 +15,7 @@ from woodlot.deer.options import DeerSettings
 from woodlot.deer.pool import pool, state_figure
 from woodlot.errors import NoAnswer
 from woodlot.estimate import LEVEL, Estimate, scale
+from woodlot.region import Region
 from woodlot.trade import SEEN_DEER
 from woodlot.units import AC_PER_SQMI
 from woodlot.words import plain, range_words
@@ -30,7 +31,7 @@ def evidence(
     fall: Estimate,
     counts: pd.DataFrame | None,
     options: DeerSettings,
-    region: str = "base",
+    region: Region,
     level: float = LEVEL,
 ) -> Evidence:
     """Every count in a row, and what they say together.
@@ -41,7 +42,7 @@ def evidence(
     rows = [_row("pellet groups", "the use of these acres over the winter half", winter, winter.why)]
     beside: list[Estimate] = []
     try:
-        seen = cameras(counts, options.camera_ground_ac, region) if counts is not None and len(counts) else None
+        seen = cameras(counts, options.camera_ground_ac, region=region) if counts is not None and len(counts) else None
         if seen is not None:
             rows.append(_row("cameras", "deer that walk past them, from a ground nobody measured", seen, seen.why))
             ground = options.camera_ground_ac
@@ -59,7 +60,7 @@ def evidence(
         e = state_figure(options.state_per_sqmi, options.state_low_per_sqmi, options.state_high_per_sqmi)
         rows.append(_row("the state's figure", "a mean over the whole unit", e, e.why))
         beside.append(e)
-    return Evidence(tuple(rows), _together(fall, beside, level), _ratios(counts))
+    return Evidence(tuple(rows), _together(fall, beside, level, region=region), _ratios(counts))
 
 
 def _row(what: str, measures: str, e: Estimate, words: str) -> Counted:
@@ -81,11 +82,11 @@ def _ratios(counts: pd.DataFrame | None) -> Ratios:
     return ratios(rows)
 
 
-def _together(fall: Estimate, beside: list[Estimate], level: float) -> Together:
+def _together(fall: Estimate, beside: list[Estimate], level: float, *, region: Region) -> Together:
     """The pellet count run to fall, beside counts that carry no odds: do their ranges meet?"""
     if fall.kind != "interval" or fall.value is None or fall.low is None or fall.high is None:
         return Together(None, None, NOTHING)
-    pooled = pool([fall, *(e for e in beside if e.level == level)])
+    pooled = pool([fall, *(e for e in beside if e.level == level)], region=region)
     others = [e for e in beside if e.value]
     if not others:
         return Together(None, 1.0, pooled.words)

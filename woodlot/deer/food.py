@@ -15,7 +15,7 @@ import pandas as pd
 from woodlot.deer.defaults import default, default_range
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate
-from woodlot.tables import table
+from woodlot.region import Region
 from woodlot.trade import CUTS, unknown
 from woodlot.units import HA_PER_AC, LB_PER_KG
 
@@ -44,14 +44,14 @@ def deer_fed(acres, browse_lb_per_ac, use_share, intake_lb_per_day, days, reacha
     return float(np.sum(arrays[0] * arrays[1] * arrays[2] * arrays[3]) / (intake_lb_per_day * days))
 
 
-def browse(pieces: pd.DataFrame, region: str = "base") -> pd.DataFrame:
+def browse(pieces: pd.DataFrame, region: Region) -> pd.DataFrame:
     """Winter browse of pieces of ground of one cover each, dry pounds an acre: middle, low, high; use_share and mark.
 
     pieces: cover, acres, years (since cutting), kind ("none", "selection" or "clearcut"), and what else names them. A
     piece not cut, or whose cut is too young or too old for its row, counts as closed forest. Covers without a row feed
     none and are flagged ``no_row``; a cut of a cover without a row for cuts changes nothing and is flagged ``no_cut``.
     """
-    rows = table("deer_browse_production", of=region)
+    rows = region.table("deer_browse_production")
     odd = sorted(set(pieces["kind"]) - set(CUTS))
     if odd:
         raise InputError(f"kind of cut {odd[0]!r}: {unknown(str(odd[0]), CUTS)}")
@@ -71,15 +71,15 @@ def browse(pieces: pd.DataFrame, region: str = "base") -> pd.DataFrame:
     return best[kept].reset_index(drop=True)
 
 
-def _winter(name: str, region: str) -> tuple[float, float]:
-    rows = table("deer_winter_food", of=region)
+def _winter(name: str, region: Region) -> tuple[float, float]:
+    rows = region.table("deer_winter_food")
     rows = rows[rows["winter"] == name]
     if len(rows) != 1:
         raise InputError(f"winter must be mild, average or severe, was {name!r}")
     return float(rows["days"].iloc[0]), float(rows["reachable_share"].iloc[0])
 
 
-def fed(pieces: pd.DataFrame, winter: str = "average", region: str = "base", method: str = "browse") -> Estimate:
+def fed(pieces: pd.DataFrame, winter: str = "average", method: str = "browse", *, region: Region) -> Estimate:
     """Deer that pieces of ground feed through a winter: a range of assumptions, good to a factor of 3 either way.
 
     pieces as `browse` gives them; winter: mild, average or severe (days, and what stays above the snow). It speaks of
@@ -101,7 +101,7 @@ def fed(pieces: pd.DataFrame, winter: str = "average", region: str = "base", met
     )
 
 
-def fed_ends(pieces: pd.DataFrame, winter: str, region: str = "base") -> tuple[float, float, float]:
+def fed_ends(pieces: pd.DataFrame, winter: str, region: Region) -> tuple[float, float, float]:
     """Deer fed with all low browse and the largest appetite, with the middle of both, and with the other ends."""
     days, reachable = _winter(winter, region)
     least, most = default_range("intake", region)
@@ -113,7 +113,7 @@ def fed_ends(pieces: pd.DataFrame, winter: str, region: str = "base") -> tuple[f
     return low, middle, high
 
 
-def cover_score(conifer_share, region: str = "base"):
+def cover_score(conifer_share, region: Region):
     """Winter cover from 0 to 1: share of the ground in conifers over 30 ft with closed crowns, full from a tenth."""
     out = np.clip(np.asarray(conifer_share, dtype=float) / default("cover_full_share", region), 0.0, 1.0)
     return float(out) if np.ndim(out) == 0 else out

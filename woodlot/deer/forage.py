@@ -21,7 +21,7 @@ from woodlot.deer.defaults import default
 from woodlot.deer.food import DOUBT, browse, cover_score, fed, fed_ends
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate
-from woodlot.tables import table
+from woodlot.region import Region
 from woodlot.trade import EVERGREEN, WINTERS
 from woodlot.units import AC_PER_SQMI, HA_PER_AC, LB_PER_KG
 from woodlot.words import plain
@@ -35,7 +35,7 @@ NO_RASTER = (
 )
 
 
-def own_pieces(stands: pd.DataFrame, cuts: pd.DataFrame | None = None) -> pd.DataFrame:
+def own_pieces(stands: pd.DataFrame, cuts: pd.DataFrame | None = None, *, region: Region) -> pd.DataFrame:
     """Stands split into what was cut and when, and the rest.
 
     Parameters: stands: stand_id, cover, acres, and age_yr where known (an even-aged stand that is young counts as
@@ -58,7 +58,7 @@ def own_pieces(stands: pd.DataFrame, cuts: pd.DataFrame | None = None) -> pd.Dat
     cut["cover"] = cut["stand_id"].map(of["cover"])
     gone = cut.groupby("stand_id")["acres"].sum().reindex(of.index).fillna(0.0)
     age = of["age_yr"].astype(float) if "age_yr" in of else pd.Series(np.nan, of.index)
-    young = age.between(0, default("young_stand_yr"))
+    young = age.between(0, default("young_stand_yr", region=region))
     rest = pd.DataFrame(
         {
             "stand_id": of.index,
@@ -71,7 +71,7 @@ def own_pieces(stands: pd.DataFrame, cuts: pd.DataFrame | None = None) -> pd.Dat
     return rest[PIECE] if none else pd.concat([cut[PIECE], rest[PIECE]], ignore_index=True)
 
 
-def around(outline, raster, codes: pd.DataFrame | None = None, region: str = "base") -> tuple[pd.DataFrame, float]:
+def around(outline, raster, codes: pd.DataFrame | None = None, *, region: Region) -> tuple[pd.DataFrame, float]:
     """The rest of the range by land cover: pieces with their browse, and the percent of it that the raster shows.
 
     Parameters: outline of `woodlot.deer.range.range_outline`; raster, a file of land cover codes; codes, their table
@@ -82,8 +82,8 @@ def around(outline, raster, codes: pd.DataFrame | None = None, region: str = "ba
     from woodlot.land.parcels import acres_geodesic
 
     acres = float(np.sum(acres_geodesic(outline.geometry)))
-    shares = cover_shares(outline, raster, codes, region).iloc[0]
-    rows = table("deer_land_cover_browse", of=region)
+    shares = cover_shares(outline, raster, codes, region=region).iloc[0]
+    rows = region.table("deer_land_cover_browse")
     pct = np.array([float(shares.get(f"{group}_group_pct", 0.0)) for group in rows["group"]])
     shown = float(shares["covered_pct"]) * pct.sum() / 100.0
     if not shown > 0:
@@ -92,7 +92,7 @@ def around(outline, raster, codes: pd.DataFrame | None = None, region: str = "ba
     return out[out["acres"] > 0].reset_index(drop=True), float(min(shown, 100.0))
 
 
-def as_own(pieces: pd.DataFrame, acres: float, region: str = "base") -> pd.DataFrame:
+def as_own(pieces: pd.DataFrame, acres: float, region: Region) -> pd.DataFrame:
     """Ground around of so many acres that feeds, acre for acre, as the family's stands would if none had been cut."""
     uncut = browse(pieces.assign(years=UNCUT, kind="none"), region)
     uncut["acres"] *= acres / max(float(uncut["acres"].sum()), 1e-9)
@@ -108,7 +108,7 @@ def _scaled(rows: pd.DataFrame, acres: np.ndarray) -> pd.DataFrame:
 
 
 def whole_range(
-    own: pd.DataFrame, rest: pd.DataFrame, winter_deer: Estimate, shown_pct: float | None, region: str = "base"
+    own: pd.DataFrame, rest: pd.DataFrame, winter_deer: Estimate, shown_pct: float | None, region: Region
 ) -> Food:
     """Deer that the range feeds by winter, beside those that use it; the share of its food on the family's stands.
 
@@ -118,8 +118,8 @@ def whole_range(
     """
     both = pd.concat([own.assign(evergreen_share=own["cover"].isin(EVERGREEN).astype(float)), rest], ignore_index=True)
     acres = float(both["acres"].sum())
-    feeds = {w: fed(both, w, region, f"food of the range, {w} winter") for w in WINTERS}
-    mine = {w: fed(own, w, region, f"browse of the stands, {w} winter") for w in WINTERS}
+    feeds = {w: fed(both, w, region=region, method=f"food of the range, {w} winter") for w in WINTERS}
+    mine = {w: fed(own, w, region=region, method=f"browse of the stands, {w} winter") for w in WINTERS}
     evergreen = float((both["acres"] * both["evergreen_share"]).sum()) / acres
     food = Food(
         acres=acres,
@@ -187,11 +187,7 @@ def _words(food: Food, winter_deer: Estimate, own: pd.DataFrame) -> list[str]:
 
 
 def coming(
-    stands: pd.DataFrame,
-    past: pd.DataFrame | None,
-    planned: pd.DataFrame | None,
-    years: Sequence[int],
-    region: str = "base",
+    stands: pd.DataFrame, past: pd.DataFrame | None, planned: pd.DataFrame | None, years: Sequence[int], region: Region
 ) -> Coming:
     """Deer that planned cuts add, winter by winter, to what the stands would feed without them.
 
@@ -214,7 +210,7 @@ def coming(
 
 
 def _each_winter(
-    stands: pd.DataFrame, past: pd.DataFrame | None, planned: pd.DataFrame, years: Sequence[int], region: str
+    stands: pd.DataFrame, past: pd.DataFrame | None, planned: pd.DataFrame, years: Sequence[int], region: Region
 ) -> Iterator[tuple[int, pd.DataFrame, pd.DataFrame]]:
     """Winters with the browse of all pieces in each, without and with the planned cuts; reckoned all in one go.
 
@@ -235,14 +231,16 @@ def _each_winter(
     if past is not None and len(past):
         old = each(past)
         cuts.insert(0, old.assign(years=old["years"] + old["later"] - min(years)))
-    told = [browse(own_pieces(aged, pd.concat(some) if some else None), region) for some in (cuts[:-1], cuts)]
+    told = [
+        browse(own_pieces(aged, pd.concat(some) if some else None, region=region), region) for some in (cuts[:-1], cuts)
+    ]
     for at, year in enumerate(years):
         here = (food[food["stand_id"] // count == at] for food in told)
         before, after = (food.assign(stand_id=ids[food["stand_id"] % count]) for food in here)
         yield int(year), before, after
 
 
-def _more(before: pd.DataFrame, after: pd.DataFrame, winter: str, region: str) -> Estimate:
+def _more(before: pd.DataFrame, after: pd.DataFrame, winter: str, region: Region) -> Estimate:
     """Deer fed after, less deer fed before: both at their low figures, their middle and their high ones."""
     low, middle, high = (b - a for a, b in zip(*(fed_ends(x, winter, region) for x in (before, after)), strict=True))
     factor = default("food_doubt", region)

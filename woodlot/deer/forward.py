@@ -20,7 +20,7 @@ from woodlot.deer.defaults import default, default_range
 from woodlot.deer.herd import herd_rates, yearling_buck_share
 from woodlot.deer.winter import birth_share, herd_loss_wisconsin, losses_by_age
 from woodlot.errors import InputError
-from woodlot.tables import table
+from woodlot.region import Region
 
 __all__ = ["Draws", "Start", "antlered", "antlerless", "draw", "start_herd", "step"]
 
@@ -70,7 +70,7 @@ def draw(
     full_herd: float | tuple[float, float, float] | None = None,
     known_rates: bool = False,
     fawn_factor: float = 1.0,
-    region: str = "base",
+    region: Region,
 ) -> Draws:
     """Draw starts, winters and rates once.
 
@@ -225,11 +225,11 @@ def _crowd(left, fawn, young, grown, crowding) -> None:
     np.maximum(left, 0.0, out=left)
 
 
-def _rates(rng, n: int, farmland_pct: float, known: bool, region: str) -> dict[str, np.ndarray]:
+def _rates(rng, n: int, farmland_pct: float, known: bool, region: Region) -> dict[str, np.ndarray]:
     """A set of rates for each draw: triangles about the middle of the case."""
-    spread = table("deer_herd_ranges", of=region).set_index("rate")[["low", "high"]].astype(float)
+    spread = region.table("deer_herd_ranges").set_index("rate")[["low", "high"]].astype(float)
     out = {}
-    for name, middle in herd_rates(farmland_pct, region).items():
+    for name, middle in herd_rates(farmland_pct, region=region).items():
         low, high = max(middle + spread["low"][name], 0.0), middle + spread["high"][name]
         high = high if name.startswith("births") else min(high, 1.0)
         out[name] = np.full(n, middle) if known or high <= low else rng.triangular(low, min(middle, high), high, n)
@@ -239,7 +239,7 @@ def _rates(rng, n: int, farmland_pct: float, known: bool, region: str) -> dict[s
     return out
 
 
-def _winters(rng, shape, winters: Sequence[float] | None, region: str) -> np.ndarray:
+def _winters(rng, shape, winters: Sequence[float] | None, region: Region) -> np.ndarray:
     record = np.asarray([] if winters is None else list(winters), dtype=float)
     if len(record) >= int(default("winters_on_record", region)):
         return rng.choice(record, shape)

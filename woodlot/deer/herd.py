@@ -17,7 +17,7 @@ import numpy as np
 from woodlot.deer.defaults import default, default_range
 from woodlot.deer.winter import birth_share, herd_loss_wisconsin, losses_by_age
 from woodlot.errors import InputError
-from woodlot.tables import table
+from woodlot.region import Region
 
 __all__ = [
     "FallHerd",
@@ -41,7 +41,7 @@ RATES = (
 )
 
 
-def herd_rates(farmland_pct: float = 0.0, region: str = "base") -> dict[str, float]:
+def herd_rates(farmland_pct: float = 0.0, *, region: Region) -> dict[str, float]:
     """Rates of an average winter without hunting, straight between the cases by percent of farmland around.
 
     Returns name -> rate: fawn_to_fall (share of fawns born that live to fall), births_* (fetuses a doe), survival_*
@@ -49,7 +49,7 @@ def herd_rates(farmland_pct: float = 0.0, region: str = "base") -> dict[str, flo
     """
     if not 0 <= farmland_pct <= 100:
         raise InputError(f"farmland_pct must be between 0 and 100, was {farmland_pct!r}")
-    cases = table("deer_herd_cases", of=region)
+    cases = region.table("deer_herd_cases")
     cases = cases[cases["winter"] == "average"].sort_values("farmland_pct")
     at = cases["farmland_pct"].to_numpy(float)
     return {name: float(np.interp(farmland_pct, at, cases[name].to_numpy(float))) for name in RATES}
@@ -125,7 +125,7 @@ def fall_from_winter(
     buck_rate: float | None = None,
     doe_rate: float | None = None,
     fawn_doubt: float | None = None,
-    region: str = "base",
+    region: Region,
     draws: int = 2000,
     seed: int = 1,
 ) -> FallHerd:
@@ -139,7 +139,7 @@ def fall_from_winter(
     Notes: the mean of ``draws`` sets of rates would differ little from the middle rates used here; the draws (triangles
     over deer_herd_ranges.csv, seeded) only give ``cv``.
     """
-    rates = herd_rates(farmland_pct, region)
+    rates = herd_rates(farmland_pct, region=region)
     ratios = {
         "does_per_buck": default("does_per_buck", region) if does_per_buck is None else does_per_buck,
         "fawns_per_doe": default("fawns_per_doe", region) if fawns_per_doe is None else fawns_per_doe,
@@ -152,7 +152,7 @@ def fall_from_winter(
     bucks, does, fawns = (float(x) for x in _forward(rates, ratios, points, mean_points, region))
     rng = np.random.default_rng(seed)
     drawn = {}
-    ranges = table("deer_herd_ranges", of=region).set_index("rate")[["low", "high"]].astype(float)
+    ranges = region.table("deer_herd_ranges").set_index("rate")[["low", "high"]].astype(float)
     for name, middle in rates.items():
         low = max(middle + float(ranges["low"][name]), 0.0)
         high = middle + float(ranges["high"][name])
@@ -169,12 +169,12 @@ def fall_from_winter(
     return FallHerd(bucks, does, fawns, bucks + does + fawns, float(np.std(totals) / np.mean(totals)))
 
 
-def _between(rng, name: str, region: str, draws: int) -> np.ndarray:
+def _between(rng, name: str, region: Region, draws: int) -> np.ndarray:
     low, high = default_range(name, region)
     return rng.triangular(low, default(name, region), high, draws)
 
 
-def _forward(rates: Mapping, ratios: Mapping, points: float, mean_points: float, region: str):
+def _forward(rates: Mapping, ratios: Mapping, points: float, mean_points: float, region: Region):
     """Bucks, does, fawns next fall for one deer of the winter count; rates may be arrays of draws."""
     buck, doe = 1.0, ratios["does_per_buck"]
     fawn = doe * ratios["fawns_per_doe"]

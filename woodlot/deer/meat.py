@@ -16,13 +16,13 @@ import numpy as np
 from woodlot.deer.defaults import default, default_range
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate
-from woodlot.tables import table
+from woodlot.region import Region
 from woodlot.trade import SEX_AGE, unknown
 
 __all__ = ["boneless_lb", "dressed_lb", "meat", "meat_of_take", "servings", "wish"]
 
 
-def boneless_lb(dressed_lb, boneless_per_dressed: float | None = None, region: str = "base"):
+def boneless_lb(dressed_lb, boneless_per_dressed: float | None = None, *, region: Region):
     """Boneless pounds from field-dressed pounds, number or array; the share is .40 (.35 to .48) unless given.
 
     >>> round(boneless_lb(120, 0.48), 1)
@@ -34,14 +34,14 @@ def boneless_lb(dressed_lb, boneless_per_dressed: float | None = None, region: s
     return dressed_lb * share
 
 
-def servings(boneless, region: str = "base"):
+def servings(boneless, region: Region):
     """Meals of 3 oz cooked from boneless pounds: 16 oz x cooked share / 3, about 4 from a pound."""
     return boneless * 16.0 * default("cooked_per_raw", region) / default("serving_cooked_oz", region)
 
 
-def dressed_lb(sex_age: str, region: str = "base") -> tuple[float, float, float]:
+def dressed_lb(sex_age: str, region: Region) -> tuple[float, float, float]:
     """Dressed weight of one deer of a class, pounds: (middle, low, high). Raises InputError for an unknown class."""
-    rows = table("deer_weights", of=region)
+    rows = region.table("deer_weights")
     rows = rows[rows["sex_age"] == sex_age]
     if len(rows) != 1:
         raise InputError(f"class of deer {sex_age!r}: {unknown(sex_age, SEX_AGE)}")
@@ -49,13 +49,13 @@ def dressed_lb(sex_age: str, region: str = "base") -> tuple[float, float, float]
     return float(r["dressed_lb"]), float(r["low"]), float(r["high"])
 
 
-def meat(take: Mapping[str, float], *, region: str = "base", boneless_per_dressed: float | None = None) -> Estimate:
+def meat(take: Mapping[str, float], *, region: Region, boneless_per_dressed: float | None = None) -> Estimate:
     """Boneless pounds of a take (class -> number of deer), lowest to highest of weight and yield: no odds."""
     weights = {k: dressed_lb(k, region) for k, n in take.items() if n}
     low_share, high_share = default_range("boneless_per_dressed", region)
     share = default("boneless_per_dressed", region) if boneless_per_dressed is None else boneless_per_dressed
     middle, low, high = (
-        float(boneless_lb(sum(take[k] * w[i] for k, w in weights.items()), s, region))
+        float(boneless_lb(sum(take[k] * w[i] for k, w in weights.items()), s, region=region))
         for i, s in enumerate((share, min(low_share, share), max(high_share, share)))
     )
     deer = sum(take[k] for k in weights)
@@ -67,7 +67,7 @@ def meat(take: Mapping[str, float], *, region: str = "base", boneless_per_dresse
     )  # fmt: skip
 
 
-def meat_of_take(bucks: int, does: int, *, region: str = "base") -> Estimate:
+def meat_of_take(bucks: int, does: int, *, region: Region) -> Estimate:
     """Boneless pounds of so many bucks and does of unknown age: lowest if all are yearlings, highest if grown."""
     young = meat({"yearling buck": bucks, "yearling doe": does}, region=region)
     grown = meat({"buck": bucks, "doe": does}, region=region)
@@ -76,7 +76,7 @@ def meat_of_take(bucks: int, does: int, *, region: str = "base") -> Estimate:
     return replace(grown, value=((young.value or 0.0) + (grown.value or 0.0)) / 2, low=young.low, high=grown.high)
 
 
-def wish(wanted_lb: float, does_per_yr: float, bucks_per_yr: float, region: str = "base") -> tuple[Estimate, str]:
+def wish(wanted_lb: float, does_per_yr: float, bucks_per_yr: float, region: Region) -> tuple[Estimate, str]:
     """What a year's share of deer gives beside what the household wishes for, and the shortfall in plain words."""
     if wanted_lb < 0:
         raise InputError(f"wanted_lb cannot be negative, was {wanted_lb!r}")

@@ -15,6 +15,7 @@ from math import exp, log, sqrt
 from woodlot.deer.defaults import default
 from woodlot.errors import InputError, NoAnswer
 from woodlot.estimate import Estimate, t_quantile
+from woodlot.region import Region
 from woodlot.trade import RangeKind
 from woodlot.words import plain, range_words
 
@@ -33,7 +34,7 @@ class Pooled:
     beside: list[Estimate] = field(default_factory=list)
 
 
-def pool(counts: Sequence[Estimate], region: str = "base") -> Pooled:
+def pool(counts: Sequence[Estimate], region: Region) -> Pooled:
     """Put counts of the same deer together.
 
     counts: Estimates of one unit; those of kind "interval" are compared, others are kept beside. Raises InputError for

@@ -16,6 +16,7 @@ import numpy as np
 from woodlot.deer.defaults import default, default_range
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate, scale
+from woodlot.region import Region
 from woodlot.trade import GROWN, unknown
 from woodlot.units import AC_PER_SQMI, SQFT_PER_AC
 
@@ -113,7 +114,7 @@ def deer_equivalents(density: Estimate, acres: float) -> Estimate:
 
 
 def deer_that_walk_there(
-    density: Estimate, geometry, home_range_ac: float | None = None, region: str = "base", sex: str = "doe"
+    density: Estimate, geometry, home_range_ac: float | None = None, sex: str = "doe", *, region: Region
 ) -> Estimate:
     """Deer that come onto the parcels at some time: density times the ground they use, as a range of assumptions.
 

@@ -16,7 +16,7 @@ from woodlot.deer.browse import wilson
 from woodlot.deer.defaults import default
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate
-from woodlot.tables import table
+from woodlot.region import Region
 from woodlot.words import plain, range_words
 
 __all__ = ["stocking"]
@@ -25,7 +25,7 @@ HEIGHTS = ("under_1ft", "from_1_to_3ft", "from_3_to_5ft", "over_5ft")
 
 
 def stocking(
-    seedlings: pd.DataFrame | None, impact_code: int | None, region: str = "base", level: float = LEVEL
+    seedlings: pd.DataFrame | None, impact_code: int | None, region: Region, level: float = LEVEL
 ) -> list[Stocking]:
     """Share of seedling plots with enough, by each rule.
 
@@ -41,10 +41,10 @@ def stocking(
     if (counts < 0).to_numpy().any():
         raise InputError("seedling counts cannot be negative")
     code = 3 if impact_code is None else int(impact_code)
-    rows = table("deer_regen_stocking", of=region)
+    rows = region.table("deer_regen_stocking")
     rows = rows[rows["codes"].astype(str).str.split().map(lambda known: str(code) in known)]
     species = seedlings["species"].astype(str).str.strip().str.lower()
-    groups = table("deer_regen_groups", of=region).set_index("species")["next_forest"]
+    groups = region.table("deer_regen_groups").set_index("species")["next_forest"]
     frame = counts.assign(
         species=species,
         plot=seedlings["plot_id"],
@@ -85,7 +85,7 @@ def _names(rows: pd.DataFrame, word: str = "or") -> str:
     return f" {word} ".join([", ".join(kinds[:-1]), kinds[-1]]) if len(kinds) > 1 else kinds[0]
 
 
-def _rule(rule: Mapping, frame: pd.DataFrame, guessed: bool, region: str, level: float) -> Stocking:
+def _rule(rule: Mapping, frame: pd.DataFrame, guessed: bool, region: Region, level: float) -> Stocking:
     n, needed = frame["plot"].nunique(), float(rule["needed_per_plot"])
     stocked, more = (_stocked(rule, frame, kinds) for kinds in (("yes",), ("yes", "if wanted")))
     share, wanted = stocked / n, 100 * float(rule["share_of_plots"])

@@ -20,6 +20,7 @@ import pandas as pd
 from woodlot.deer.defaults import default
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, interval
+from woodlot.region import Region
 from woodlot.units import AC_PER_SQMI, SQFT_PER_AC
 
 __all__ = [
@@ -67,7 +68,7 @@ def deer_per_sqmi_pellets(groups, plots, plot_radius_ft, days, groups_per_deer_p
     return groups / plots / (plot_ac(plot_radius_ft) * days * groups_per_deer_per_day) * AC_PER_SQMI
 
 
-def upper_per_sqmi(groups, plots, plot_radius_ft, days, region: str = "base"):
+def upper_per_sqmi(groups, plots, plot_radius_ft, days, region: Region):
     """The most deer per square mile there may be, 19 chances in 20, when few or no groups were found.
 
     Parameters as in `deer_per_sqmi_pellets`; the daily rate is the low one of penned deer, the clumping k of the table.
@@ -101,7 +102,7 @@ def pellets(
     rate_cv: float | None = None,
     leaf_off=None,
     acres: Mapping[str, float] | None = None,
-    region: str = "base",
+    region: Region,
     level: float = LEVEL,
 ) -> Estimate:
     """Deer per square mile with its range, from a survey: one row a plot, empty plots too.
@@ -129,7 +130,7 @@ def pellets(
     found, exposure, n, plots, days, radius, on_lines = s
     total = float(found.sum())
     alone = total  # variance of the weighted sum when every group came alone
-    weight = acre_weights(frame, acres, leaf_off, region)
+    weight = acre_weights(frame, acres, leaf_off, region=region)
     if weight is not None:
         found, exposure, *_ = samples(frame, leaf_off, region, weight) or s
         alone = float((weight**2 * frame.loc[frame["groups"].notna(), "groups"].to_numpy(float)).sum())
@@ -162,7 +163,7 @@ def _without_range(e: Estimate, why: str) -> Estimate:
 
 
 def acre_weights(
-    frame: pd.DataFrame, acres: Mapping[str, float] | None, leaf_off=None, region: str = "base"
+    frame: pd.DataFrame, acres: Mapping[str, float] | None, leaf_off=None, *, region: Region
 ) -> np.ndarray | None:
     """What each counted plot of a survey counts: acres of its parcel over the acre-days looked at there; mean 1.
 
@@ -179,7 +180,7 @@ def acre_weights(
     return (weight * acre_days.sum() / (weight * acre_days).sum()).to_numpy(dtype=float)
 
 
-def samples(frame: pd.DataFrame, leaf_off, region: str, weight: np.ndarray | None = None):
+def samples(frame: pd.DataFrame, leaf_off, region: Region, weight: np.ndarray | None = None):
     """Groups and acre-days by sample, with counts; None when nothing was counted. ``weight``: of each plot."""
     if frame is None or len(frame) == 0:
         return None
@@ -204,7 +205,7 @@ def samples(frame: pd.DataFrame, leaf_off, region: str, weight: np.ndarray | Non
     return found, exposure, len(names), len(rows), mean_days, same_radius, bool(named.any())
 
 
-def _radius(rows: pd.DataFrame, region: str) -> np.ndarray:
+def _radius(rows: pd.DataFrame, region: Region) -> np.ndarray:
     radius = rows["radius_ft"].to_numpy(float) if "radius_ft" in rows else np.full(len(rows), np.nan)
     return np.where(np.isnan(radius), default("plot_radius", region), radius)
 
@@ -218,5 +219,5 @@ def _days(rows: pd.DataFrame, leaf_off) -> np.ndarray:
     return days
 
 
-def _acre_days(rows: pd.DataFrame, leaf_off, region: str) -> np.ndarray:
+def _acre_days(rows: pd.DataFrame, leaf_off, region: Region) -> np.ndarray:
     return plot_ac(_radius(rows, region)) * _days(rows, leaf_off)

@@ -24,6 +24,7 @@ from woodlot.deer.range import effective_acres, share_of_time_pct
 from woodlot.deer.sign import UNIT, pellets
 from woodlot.deer.winter import deep_snow_weeks, points_wisconsin
 from woodlot.estimate import Estimate, scale
+from woodlot.region import Region
 from woodlot.trade import SHELTER
 from woodlot.words import plain, range_words
 
@@ -75,7 +76,7 @@ class History:
     recent: pd.DataFrame | None = None
 
 
-def ground(parcels, home_range_ac: float | None = None, region: str = "base") -> Ground:
+def ground(parcels, home_range_ac: float | None = None, *, region: Region) -> Ground:
     """Acres of the parcels, of the ground the deer use round them, and the share of their time in percent."""
     from woodlot.land.parcels import acres_geodesic
 
@@ -91,7 +92,7 @@ def history(
     stands,
     options: DeerSettings,
     year: int,
-    region: str,
+    region: Region,
     level: float,
     acres: Mapping[str, float] | None = None,
 ) -> History:
@@ -128,7 +129,7 @@ def history(
         return _nothing(f"The last count is of {counted[-1]}: too old to set a take on.", level, years)
     recent = (spring > year - span) & (spring <= year)
     winter = pellets(rows[recent], level=level, **how)
-    points = winter_points(winters)
+    points = winter_points(winters, region=region)
     if _yard(winters, stands, options, counted[-1] - 1, region):
         return _nothing(YARD, level, years)
     if winter.kind != "interval":
@@ -153,7 +154,7 @@ def history(
     )
 
 
-def _seasons(rows, spring, counted, first, points, options, year, how, region) -> list[Season]:
+def _seasons(rows, spring, counted, first, points, options, year, how, region: Region) -> list[Season]:
     """The basis of each season that has one since counting began, oldest first."""
     span = int(default("index_years", region))
     start = pellets(rows[spring.isin(first)], **how).value or 0.0
@@ -175,7 +176,7 @@ def _seasons(rows, spring, counted, first, points, options, year, how, region) -
     return out
 
 
-def _ahead(points: Mapping[int, float], spring: int, options: DeerSettings, region: str) -> FallHerd:
+def _ahead(points: Mapping[int, float], spring: int, options: DeerSettings, region: Region) -> FallHerd:
     return fall_from_winter(
         farmland_pct=float(options.farmland_pct or 0.0),
         winter_points=points.get(spring - 1),
@@ -186,19 +187,19 @@ def _ahead(points: Mapping[int, float], spring: int, options: DeerSettings, regi
     )
 
 
-def winter_points(winters: pd.DataFrame | None) -> dict[int, float]:
+def winter_points(winters: pd.DataFrame | None, *, region: Region) -> dict[int, float]:
     """Winter -> points, only those in Wisconsin's scale; daily weather is counted in it; scales are never mixed."""
     if winters is None or len(winters) == 0 or not {"scale", "points", "winter"} <= set(winters.columns):
         return {}
     mine = winters[winters["scale"].astype(str).str.lower().eq("wisconsin") & winters["points"].notna()]
     told = {int(w): float(p) for w, p in zip(mine["winter"], mine["points"], strict=True)}
     if {"date", "least_f", "snow_in"} <= set(winters.columns) and winters["date"].notna().any():
-        counted = points_wisconsin(winters).dropna(subset=["points"])
+        counted = points_wisconsin(winters, region=region).dropna(subset=["points"])
         told = dict(zip(counted["winter"].astype(int), counted["points"].astype(float), strict=True)) | told
     return told
 
 
-def _yard(winters, stands, options: DeerSettings, winter: int, region: str) -> bool:
+def _yard(winters, stands, options: DeerSettings, winter: int, region: Region) -> bool:
     weeks = options.weeks_of_deep_snow
     if weeks is None:
         weeks = deep_snow_weeks(winters, region).get(winter, 0.0)
@@ -228,7 +229,7 @@ def _words(winter: Estimate, springs: int) -> str:
     return f"{told}, the mean of {springs} springs." if springs > 1 else f"{told}, from one spring."
 
 
-def _cautions(winter: Estimate, springs: int, winters, stands, options: DeerSettings, region: str) -> list[str]:
+def _cautions(winter: Estimate, springs: int, winters, stands, options: DeerSettings, region: Region) -> list[str]:
     out = []
     if springs < int(default("index_years", region)):
         counted = f"{springs} springs" if springs > 1 else "one spring"
@@ -263,10 +264,7 @@ def _spoken_for(rows: pd.DataFrame, acres: Mapping[str, float] | None) -> list[s
 
 
 def deer_plots(
-    pellets: pd.DataFrame | None,
-    browse: pd.DataFrame | None,
-    own: Mapping[str, str] | None = None,
-    region: str = "base",
+    pellets: pd.DataFrame | None, browse: pd.DataFrame | None, own: Mapping[str, str] | None = None, *, region: Region
 ) -> list[dict]:
     """Plots of the last pellet survey with the stems counted and browsed there, of kinds that deer like or eat anyway.
 
@@ -280,7 +278,7 @@ def deer_plots(
     out["stems"] = out["browsed"] = out["browsed_pct"] = float("nan")
     if browse is not None and len(browse):
         last = pd.to_datetime(browse["date"]).dt.year == pd.to_datetime(browse["date"]).dt.year.max()
-        bitten = browse[last & testify(browse["species"], own, region)]
+        bitten = browse[last & testify(browse["species"], own, region=region)]
         sums = bitten.groupby("plot_id")[["stems", "browsed"]].sum()
         out["stems"], out["browsed"] = out["plot_id"].map(sums["stems"]), out["plot_id"].map(sums["browsed"])
         out["browsed_pct"] = 100.0 * out["browsed"] / out["stems"].where(out["stems"] > 0)

@@ -14,7 +14,7 @@ import pandas as pd
 from woodlot.deer.bag import fall_of
 from woodlot.deer.defaults import default
 from woodlot.errors import InputError
-from woodlot.tables import table
+from woodlot.region import Region
 
 __all__ = [
     "birth_share",
@@ -26,7 +26,7 @@ __all__ = [
 ]
 
 
-def points_wisconsin(daily: pd.DataFrame, region: str = "base") -> pd.DataFrame:
+def points_wisconsin(daily: pd.DataFrame, region: Region) -> pd.DataFrame:
     """Points by winter in Wisconsin's scale: winter (the year it began), points, days, scale.
 
     daily: a row a day with date, least_f [F, lowest that day], snow_in [in on the ground]. 1 December to 30 April; a
@@ -37,11 +37,11 @@ def points_wisconsin(daily: pd.DataFrame, region: str = "base") -> pd.DataFrame:
     return _points(daily, "wisconsin", region)
 
 
-def _points(daily: pd.DataFrame, scale: str, region: str) -> pd.DataFrame:
+def _points(daily: pd.DataFrame, scale: str, region: Region) -> pd.DataFrame:
     missing = {"date", "least_f", "snow_in"} - set(daily.columns)
     if missing:
         raise InputError(f"daily weather needs the columns date, least_f and snow_in; missing: {sorted(missing)}")
-    rules = table("deer_winter_rules", of=region)
+    rules = region.table("deer_winter_rules")
     rule = rules[rules["scale"] == scale].iloc[0]
     rows = daily[daily["date"].notna() & daily["least_f"].notna() & daily["snow_in"].notna()]
     date = pd.to_datetime(rows["date"])
@@ -63,37 +63,37 @@ def _points(daily: pd.DataFrame, scale: str, region: str) -> pd.DataFrame:
     return pd.DataFrame({"winter": by.index, "points": points, "days": by["size"].to_numpy(), "scale": scale})
 
 
-def scales(region: str = "base") -> list[str]:
+def scales(region: Region) -> list[str]:
     """Scales whose points have classes; the first is the one in which losses are known."""
-    return list(table("deer_winter_severity", of=region)["scale"].unique())
+    return list(region.table("deer_winter_severity")["scale"].unique())
 
 
-def herd_loss_wisconsin(points, region: str = "base"):
+def herd_loss_wisconsin(points, region: Region):
     """Share of the herd that a winter of these points (Wisconsin's scale) takes; number or array.
 
     Notes: straight lines between the rows of deer_winter_loss.csv, flat beyond the last one (150 points).
     Raises InputError for points below zero.
     """
-    curve = table("deer_winter_loss", of=region)
+    curve = region.table("deer_winter_loss")
     if np.any(np.asarray(points, dtype=float) < 0):
         raise InputError(f"winter points cannot be negative, was {points!r}")
     out = np.interp(points, curve["points_wisconsin"].to_numpy(float), curve["herd_loss"].to_numpy(float))
     return float(out) if np.ndim(points) == 0 else out
 
 
-def losses_by_age(herd_loss, region: str = "base"):
+def losses_by_age(herd_loss, region: Region):
     """Share of fawns and share of grown deer lost, from the share of the whole herd lost: (fawns, grown)."""
     fawns = np.minimum(default("winter_fawn_loss_cap", region), default("winter_fawn_loss_ratio", region) * herd_loss)
     return fawns, default("winter_adult_loss_ratio", region) * herd_loss
 
 
-def birth_share(points, region: str = "base"):
+def birth_share(points, region: Region):
     """Births after a winter of these points as a share of those after a mild one (1 down to 0.8)."""
     start, full = default("birth_loss_from_points", region), default("birth_loss_full_points", region)
     return 1.0 - default("birth_loss_hard_winter", region) * np.clip((points - start) / (full - start), 0.0, 1.0)
 
 
-def deep_snow_weeks(daily: pd.DataFrame, region: str = "base") -> pd.Series:
+def deep_snow_weeks(daily: pd.DataFrame, region: Region) -> pd.Series:
     """Weeks of snow at yarding depth by winter (the year in which it began), from rows of date and snow_in."""
     if daily is None or len(daily) == 0 or "snow_in" not in daily or "date" not in daily:
         return pd.Series(dtype=float)

@@ -22,6 +22,7 @@ from woodlot.deer.defaults import default, default_range
 from woodlot.deer.herd import fall_from_winter
 from woodlot.errors import InputError, NoAnswer
 from woodlot.estimate import LEVEL, t_quantile
+from woodlot.region import Region
 
 __all__ = ["Worth", "another_count", "camera_weeks", "measure_next", "more_lines"]
 
@@ -47,15 +48,23 @@ def _half(sampling_sd, df: float, shared_sd: float, level: float):
     return np.hypot(t_quantile(level, df) * sampling_sd, t_quantile(level, float("inf")) * shared_sd)
 
 
-def _low(sampling_sd, df: float, shared_sd: float, region: str):
+def _low(sampling_sd, df: float, shared_sd: float, region: Region):
     return _half(sampling_sd, df, shared_sd, 1.0 - 2.0 * default("low_limit_odds", region))
 
 
 def more_lines(
-    frame: pd.DataFrame, extra: int = 1, *, other_cv: float = 0.0, rate_cv: float | None = None, leaf_off=None,
-    acres: Mapping[str, float] | None = None, region: str = "base", level: float = LEVEL, draws: int = 4000,
+    frame: pd.DataFrame,
+    extra: int = 1,
+    *,
+    other_cv: float = 0.0,
+    rate_cv: float | None = None,
+    leaf_off=None,
+    acres: Mapping[str, float] | None = None,
+    region: Region,
+    level: float = LEVEL,
+    draws: int = 4000,
     seed: int = 1,
-) -> Worth:  # fmt: skip
+) -> Worth:
     """Worth of ``extra`` more lines (or plots, where no lines are used) like those that were walked.
 
     frame: the springs the season rests on, as for `woodlot.deer.sign.pellets`. other_cv: relative error of the run
@@ -99,10 +108,18 @@ def more_lines(
 
 
 def camera_weeks(
-    weeks: float, sampling_cv: float, n: int, *, photos_a_week: float = 14.0,
-    rate_cv: float | None = None, region: str = "base", level: float = LEVEL, draws: int = 400, seed: int = 1,
+    weeks: float,
+    sampling_cv: float,
+    n: int,
+    *,
+    photos_a_week: float = 14.0,
+    rate_cv: float | None = None,
+    region: Region,
+    level: float = LEVEL,
+    draws: int = 400,
+    seed: int = 1,
     known: Mapping | None = None,
-) -> Worth:  # fmt: skip
+) -> Worth:
     """Worth of so many camera weeks: they narrow fawns per doe, and with it the run from winter to fall.
 
     sampling_cv, n: relative standard error and number of samples of the pellet count; photos_a_week: photos of does one
@@ -133,9 +150,15 @@ def camera_weeks(
 
 
 def another_count(
-    cv: float, sampling_cv: float, n: int, *, other_cv: float = 0.0, rate_cv: float | None = None,
-    region: str = "base", level: float = LEVEL,
-) -> Worth:  # fmt: skip
+    cv: float,
+    sampling_cv: float,
+    n: int,
+    *,
+    other_cv: float = 0.0,
+    rate_cv: float | None = None,
+    region: Region,
+    level: float = LEVEL,
+) -> Worth:
     """Worth of a count of another kind (a drive, an infrared flight) with this relative error, pooled on the log scale.
 
     sampling_cv, n as in `camera_weeks`; other_cv: relative error of the run to fall, which both counts share.
@@ -179,7 +202,7 @@ def measure_next(
     leaf_off=None,
     known: Mapping | None = None,
     acres: Mapping[str, float] | None = None,
-    region: str = "base",
+    region: Region,
     level: float = LEVEL,
 ) -> list[Worth]:
     """One more line, three more, four camera weeks, another kind of count; most useful first, empty without a range."""

@@ -13,11 +13,11 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
-from woodlot import tables
 from woodlot.errors import InputError
 from woodlot.land import relief
 from woodlot.land.ground import band_of, encoded, in_feet, layer, opened, palette, small, zonal
 from woodlot.land.parcels import local_ft
+from woodlot.region import Region
 from woodlot.units import M_PER_FT
 
 if TYPE_CHECKING:
@@ -45,13 +45,13 @@ def canopy(polygons: Any, raster: str | Path, unit: str | None = None, over_ft: 
     )
 
 
-def cover_codes(codes: pd.DataFrame | None = None, region: str = "base") -> pd.DataFrame:
+def cover_codes(codes: pd.DataFrame | None = None, *, region: Region) -> pd.DataFrame:
     """A code table of land cover: code, cover, group. None: the national scheme.
 
     Raises InputError for a table of the family's own without these columns, with a code twice, or a group that is not
     among those of the national scheme.
     """
-    national = tables.table("land_cover_codes", of=region)
+    national = region.table("land_cover_codes")
     if codes is None:
         return national
     if not {"code", "cover", "group"} <= set(codes.columns):
@@ -66,7 +66,7 @@ def cover_codes(codes: pd.DataFrame | None = None, region: str = "base") -> pd.D
 
 
 def cover_shares(
-    polygons: Any, raster: str | Path, codes: pd.DataFrame | None = None, region: str = "base"
+    polygons: Any, raster: str | Path, codes: pd.DataFrame | None = None, *, region: Region
 ) -> pd.DataFrame:
     """Percent of each outline by land cover.
 
@@ -85,7 +85,7 @@ def cover_shares(
     Frame with a column <cover>_pct for each cover met, <group>_group_pct for each group of the table, unknown_pct
     (codes that the table lacks) and covered_pct.
     """
-    table = cover_codes(codes, region)
+    table = cover_codes(codes, region=region)
     told = zonal(polygons, raster, ("shares",))
     met = {float(c[6:-4]): c for c in told.columns.astype(str) if c.startswith("share_")}
     cover = dict(zip(table["code"].astype(float), table["cover"], strict=True))

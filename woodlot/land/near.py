@@ -14,6 +14,7 @@ import pandas as pd
 from woodlot.errors import InputError
 from woodlot.land import terrain
 from woodlot.land.parcels import local_crs, on_map
+from woodlot.region import Region
 from woodlot.trade import OPEN_WATER, ROADS
 from woodlot.units import FT_PER_MI
 
@@ -33,7 +34,8 @@ def distances(
     features: "gpd.GeoDataFrame",
     home: tuple[float, float] | None = None,
     elevation: str | Path | None = None,
-    region: str = "base",
+    *,
+    region: Region,
 ) -> pd.DataFrame:
     """From each stand to the nearest road, landing, water and home.
 

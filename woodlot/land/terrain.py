@@ -17,11 +17,11 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
-from woodlot import tables
 from woodlot.errors import InputError
 from woodlot.land import relief
 from woodlot.land.ground import Layer, layer, to_cells, zonal
 from woodlot.land.parcels import acres_geodesic, local_ft, on_map
+from woodlot.region import Region
 from woodlot.units import M_PER_FT
 
 if TYPE_CHECKING:
@@ -32,9 +32,9 @@ __all__ = ["contours", "default", "facing", "profiles", "slopes", "steep"]
 POINTS = ("north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest")
 
 
-def default(name: str, region: str = "base") -> float:
+def default(name: str, region: Region) -> float:
     """One value of defaults_ground.csv."""
-    rows = tables.table("defaults_ground", of=region)
+    rows = region.table("defaults_ground")
     return float(rows.loc[rows["name"] == name, "value"].iloc[0])
 
 
@@ -105,7 +105,7 @@ def _corners(sheet: Layer, window: tuple[int, int, int, int]) -> np.ndarray:
 
 
 def slopes(
-    polygons: Any, raster: str | Path, unit: str | None = None, cell_ft: float | None = None, region: str = "base"
+    polygons: Any, raster: str | Path, unit: str | None = None, cell_ft: float | None = None, *, region: Region
 ) -> pd.DataFrame:
     """Slope and facing of the ground under each outline.
 
@@ -128,7 +128,7 @@ def slopes(
     the whole, from true north; NaN where it is level), facing, over_<x>_pct for the limits of slope_classes.csv, and
     covered_pct.
     """
-    limits = tables.table("slope_classes", of=region)["from_pct"]
+    limits = region.table("slope_classes")["from_pct"]
     with layer(raster, unit=unit) as fine:
         sheet = _coarser(fine, default("slope_cell_ft", region) if cell_ft is None else cell_ft)
         both = _gradients(sheet)
@@ -179,7 +179,8 @@ def contours(
     raster: str | Path,
     interval_ft: float | None = None,
     unit: str | None = None,
-    region: str = "base",
+    *,
+    region: Region,
 ) -> "gpd.GeoDataFrame":
     """Lines of equal height on each parcel.
 
@@ -235,7 +236,7 @@ def contours(
     return out.reset_index(drop=True)
 
 
-def _interval(relief_ft: float, region: str) -> float:
+def _interval(relief_ft: float, region: Region) -> float:
     """The smallest of 1, 2, 5, 10, 20, 50 ... that keeps to the most lines wanted."""
     least = max(relief_ft / default("contour_lines", region), 1e-9)
     power = 10.0 ** np.floor(np.log10(least))
@@ -247,7 +248,8 @@ def steep(
     raster: str | Path,
     over_pct: float | None = None,
     unit: str | None = None,
-    region: str = "base",
+    *,
+    region: Region,
 ) -> "gpd.GeoDataFrame":
     """Ground steeper than a limit on each parcel: parcel_id, over_pct, acres, polygons in longitude and latitude.
 
@@ -282,7 +284,7 @@ def steep(
     return out.assign(acres=acres_geodesic(out.geometry) if len(out) else [])
 
 
-def profiles(lines: "gpd.GeoSeries", raster: str | Path, unit: str | None = None, region: str = "base") -> pd.DataFrame:
+def profiles(lines: "gpd.GeoSeries", raster: str | Path, unit: str | None = None, *, region: Region) -> pd.DataFrame:
     """Straight lines followed over the ground.
 
     Parameters

@@ -14,10 +14,10 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
-from woodlot import tables
 from woodlot.errors import InputError, WoodlotWarning
 from woodlot.land import terrain
 from woodlot.land.parcels import acres_geodesic, local_crs, local_ft, on_map
+from woodlot.region import Region
 from woodlot.trade import NARROW_STREAMS, NOT_WOODS, OPEN_WATER, WATERS, WET_COVERS, unknown
 
 if TYPE_CHECKING:
@@ -26,18 +26,20 @@ if TYPE_CHECKING:
 __all__ = ["filter_strip_ft", "strip_acres", "strip_rules", "strips", "workable"]
 
 
-def _default(name: str, region: str = "base") -> float:
-    rows = tables.table("defaults_water", of=region)
+def _default(name: str, region: Region) -> float:
+    rows = region.table("defaults_water")
     return float(rows.loc[rows["name"] == name, "value"].iloc[0])
 
 
-def filter_strip_ft(slope_pct: Any) -> Any:
+def filter_strip_ft(slope_pct: Any, *, region: Region) -> Any:
     """Width of the strip of undisturbed floor that water from bare soil should cross, along the slope.
 
     Parameters
     ----------
     slope_pct
         Slope of the ground toward the water [%]; a number, array or Series.
+    region
+        Whose figures are used.
 
     Returns
     -------
@@ -52,8 +54,10 @@ def filter_strip_ft(slope_pct: Any) -> Any:
     slope = np.asarray(slope_pct, dtype=float)
     if np.any(slope < 0):
         raise InputError(f"a slope is 0 % or more, not {np.nanmin(slope):g}")
-    more = np.maximum(slope - _default("filter_flat_pct"), 0.0)
-    return _as_given(_default("filter_level_ft") + _default("filter_ft_per_pct") * more, slope_pct)
+    more = np.maximum(slope - _default("filter_flat_pct", region=region), 0.0)
+    return _as_given(
+        _default("filter_level_ft", region=region) + _default("filter_ft_per_pct", region=region) * more, slope_pct
+    )
 
 
 def _as_given(result: np.ndarray, given: Any) -> Any:
@@ -62,7 +66,7 @@ def _as_given(result: np.ndarray, given: Any) -> Any:
     return float(result) if np.ndim(given) == 0 else result
 
 
-def strip_rules(state: str | None = None, system: str = "uneven", region: str = "base") -> pd.DataFrame:
+def strip_rules(state: str | None = None, system: str = "uneven", *, region: Region) -> pd.DataFrame:
     """Strip and what to leave in it, for each class of water.
 
     Parameters
@@ -81,14 +85,14 @@ def strip_rules(state: str | None = None, system: str = "uneven", region: str = 
     """
     if system not in ("uneven", "even"):
         raise InputError(f"cutting is 'uneven' or 'even', not {system!r}")
-    usual = tables.table("water_state", of=region).iloc[0]
+    usual = region.table("water_state").iloc[0]
     name = str(usual["state"]) if state is None else state.strip().lower()
-    rows = tables.table("water_strips", of=region)
+    rows = region.table("water_strips")
     known = rows[rows["state"] == name]
     if known.empty:
         raise InputError(f"strips of {state!r}: {unknown(name, rows['state'].unique())}")
     known = known[known["system"].isin(["any", system])].set_index("water")
-    left = tables.table("water_leave", of=region)
+    left = region.table("water_leave")
     left = left[(left["state"] == name) & left["system"].isin(["any", system])].set_index("water")
     out = _by_water(known)[["state", "strip_ft", "words", "source", "seen"]]
     leave = _by_water(left)
@@ -104,7 +108,7 @@ def _by_water(rows: pd.DataFrame) -> pd.DataFrame:
     return out
 
 
-def classes(features: "gpd.GeoDataFrame", region: str = "base") -> pd.DataFrame:
+def classes(features: "gpd.GeoDataFrame", region: Region) -> pd.DataFrame:
     """Class of each stream and lake: water, how it was told, and words.
 
     A column ``water`` of the features names it; else ``trout`` (yes or no), ``width_ft`` and ``intermittent`` of a
@@ -152,7 +156,8 @@ def strips(
     elevation: str | Path | None = None,
     state: str | None = None,
     system: str = "uneven",
-    region: str = "base",
+    *,
+    region: Region,
 ) -> "gpd.GeoDataFrame":
     """Strips along streams and lakes on each parcel.
 
@@ -186,7 +191,7 @@ def strips(
     columns = ["parcel_id", "name", "water", "class_from", "state", "strip_ft", "wide_ft", "slope_pct", "slope_from"]
     columns += ["seen", "leave_sqft_per_ac", "leave_seen", "acres", "words"]
     kinds = classes(features, region)
-    rules = strip_rules(state, system, region)
+    rules = strip_rules(state, system, region=region)
     wet = features.drop(columns="water", errors="ignore").loc[kinds.index].join(kinds).join(rules, on="water")
     wet = wet[(wet["strip_ft"] > 0) & ~wet.geometry.is_empty & wet.geometry.notna()]
     if wet.empty or parcels.empty:
@@ -194,7 +199,7 @@ def strips(
     plane = local_crs(parcels)
     shapes = on_map(wet.geometry, plane)
     half = np.where(np.isin(shapely.get_type_id(shapes), (1, 5)), _numbers(wet, "width_ft").fillna(0.0) / 2.0, 0.0)
-    level = np.maximum(wet["strip_ft"], filter_strip_ft(0.0))
+    level = np.maximum(wet["strip_ft"], filter_strip_ft(0.0, region=region))
     ground = local_ft(parcels.geometry).to_numpy()
     i, j = shapely.STRtree(ground).query(shapes.to_numpy(), predicate="dwithin", distance=(level + half).to_numpy())
     row = wet.iloc[i].reset_index(drop=True)
@@ -202,7 +207,7 @@ def strips(
     bank = near.where(half[i] == 0, near.buffer(half[i]))
     first = bank.buffer(level.to_numpy()[i]).intersection(gpd.GeoSeries(ground[j], crs=plane)).difference(bank)
     slope, slope_from = _slope_beside(first, elevation, region)
-    strip = np.maximum(row["strip_ft"], filter_strip_ft(slope))
+    strip = np.maximum(row["strip_ft"], filter_strip_ft(slope, region=region))
     wide = strip / np.sqrt(1.0 + (slope / 100.0) ** 2)
     area = bank.buffer(wide.to_numpy()).intersection(gpd.GeoSeries(ground[j], crs=plane))
     waters = shapes[np.isin(shapely.get_type_id(shapes), (3, 6))]
@@ -235,7 +240,7 @@ def strips(
     return out[out["acres"] > 0][[*columns, "geometry"]].reset_index(drop=True)
 
 
-def _slope_beside(areas: "gpd.GeoSeries", elevation: str | Path | None, region: str) -> tuple[pd.Series, np.ndarray]:
+def _slope_beside(areas: "gpd.GeoSeries", elevation: str | Path | None, region: Region) -> tuple[pd.Series, np.ndarray]:
     """Mean slope of each area and where it comes from; 0 where no raster knows it."""
     slope = pd.Series(np.nan, areas.index)
     if elevation is not None and len(areas):

@@ -10,7 +10,6 @@ from typing import Any
 
 from jinja2 import Template
 
-from woodlot import tables
 from woodlot.answers.scale import ScaleAnswer
 from woodlot.answers.stand_types import Stand, StandWood
 from woodlot.answers.types import Answers
@@ -18,6 +17,7 @@ from woodlot.columns import header
 from woodlot.errors import InputError, TableError
 from woodlot.map import offline
 from woodlot.map.words import cap
+from woodlot.region import Region
 from woodlot.stand.plots import limiting_distance_ft_prism
 from woodlot.trade import PLOT_KINDS
 from woodlot.units import BASAL_SQFT_PER_SQIN
@@ -31,7 +31,7 @@ PELLET_RADIUS_FT = 4.0
 SCRIPTS = ("tally_keep.js", "tally_begin.js", "tally_trees.js", "tally_deer.js")
 
 
-def html(answers: Answers | ScaleAnswer, region: str, baf_sqft_per_ac: float = 10.0) -> str:
+def html(answers: Answers | ScaleAnswer, region: Region, baf_sqft_per_ac: float = 10.0) -> str:
     """The tally page for one place.
 
     Parameters
@@ -113,11 +113,11 @@ def _commonest(answers: Answers | ScaleAnswer) -> list[str]:
     return list(dict.fromkeys([*known, *usual]))
 
 
-def _species(region: str) -> list[str]:
+def _species(region: Region) -> list[str]:
     """Every kind of tree and shrub that the region's tables know, in the order of the alphabet."""
-    trees = set(tables.table("species", of=region)["species"].astype(str))
+    trees = set(region.table("species")["species"].astype(str))
     try:
-        trees |= set(tables.table("deer_browse_preference", of=region)["species"].astype(str).str.lower())
+        trees |= set(region.table("deer_browse_preference")["species"].astype(str).str.lower())
     except TableError:
         return sorted(trees)
     return sorted(trees)

@@ -11,11 +11,9 @@ import pandas as pd
 
 from woodlot.errors import Fault
 from woodlot.place.checked import Sheet
+from woodlot.region import Region
 from woodlot.stand.plots import trees_per_ac_prism, trees_per_ac_round
-from woodlot.tables import table
 from woodlot.tree.composite import beers
-from woodlot.tree.inputs import default
-from woodlot.tree.species import all_species
 from woodlot.tree.stem import height_ft_default
 from woodlot.units import BREAST_FT, CM_PER_IN, LOG_FT, M_PER_FT, basal_sqft
 
@@ -28,10 +26,10 @@ THICK_IN, LOW_FT = 8.0, 33.0
 FEW = 5
 
 
-def doubts(sheet: Sheet, faults: list[Fault], notes: list[str]) -> None:
+def doubts(sheet: Sheet, faults: list[Fault], notes: list[str], *, region: Region) -> None:
     """Append the faults and remarks of columns that look odd as a whole."""
     if sheet.table in ("trees", "tally"):
-        _trees(sheet, faults, notes)
+        _trees(sheet, faults, notes, region=region)
     if sheet.table != "pellets":
         return
     wide = sheet.frame["radius_ft"] > LARGE_PELLET_FT
@@ -43,7 +41,7 @@ def doubts(sheet: Sheet, faults: list[Fault], notes: list[str]) -> None:
         )
 
 
-def _trees(sheet: Sheet, faults: list[Fault], notes: list[str]) -> None:
+def _trees(sheet: Sheet, faults: list[Fault], notes: list[str], *, region: Region) -> None:
     frame = sheet.frame
     low = frame["height_ft"].lt(BREAST_FT) & frame["dbh_in"].notna()
     remedy = f"Lower than {BREAST_FT:g} ft, where its diameter was taken. Logs are written into logs_16ft."
@@ -51,7 +49,7 @@ def _trees(sheet: Sheet, faults: list[Fault], notes: list[str]) -> None:
     dbh, times = sheet.text("dbh_in"), (frame["height_ft"] - BREAST_FT) * 12 / frame["dbh_in"]
     faults.extend(
         sheet.faults(
-            times > default("slenderest"),
+            times > region.figure("defaults_tree", "slenderest"),
             "height_ft",
             sheet.text("height_ft"),
             lambda at: (
@@ -60,8 +58,12 @@ def _trees(sheet: Sheet, faults: list[Fault], notes: list[str]) -> None:
             ),
         )
     )
-    top_in = default("merch_top_dob_in")
-    under = (frame["merch_ft"] > 0) & (frame["merch_ft"] < BREAST_FT - default("stump_ft")) & (frame["dbh_in"] > top_in)
+    top_in = region.figure("defaults_tree", "merch_top_dob_in")
+    under = (
+        (frame["merch_ft"] > 0)
+        & (frame["merch_ft"] < BREAST_FT - region.figure("defaults_tree", "stump_ft"))
+        & (frame["dbh_in"] > top_in)
+    )
     faults.extend(
         sheet.faults(
             under,
@@ -85,12 +87,12 @@ def _trees(sheet: Sheet, faults: list[Fault], notes: list[str]) -> None:
         )
 
 
-def odd_rows(sheets: dict[str, Sheet], region: str, notes: list[str]) -> None:
+def odd_rows(sheets: dict[str, Sheet], region: Region, notes: list[str]) -> None:
     """Append remarks on single rows of trees and tally, and on plots, that can be so but are likely a slip."""
     for name in ("trees", "tally"):
         _odd_heights(sheets[name], region, notes)
-        _odd_sizes(sheets[name], notes)
-    _odd_plots(sheets["plots"], sheets["trees"], notes)
+        _odd_sizes(sheets[name], notes, region=region)
+    _odd_plots(sheets["plots"], sheets["trees"], notes, region=region)
 
 
 def _say(sheet: Sheet, where: pd.Series, notes: list[str], each: Any, ask: str) -> None:
@@ -102,10 +104,10 @@ def _say(sheet: Sheet, where: pd.Series, notes: list[str], each: Any, ask: str) 
         notes.append(f"{sheet.file}: {told}{more}. {ask}")
 
 
-def _odd_heights(sheet: Sheet, region: str, notes: list[str]) -> None:
+def _odd_heights(sheet: Sheet, region: Region, notes: list[str]) -> None:
     frame = sheet.frame
-    known = frame["species"].isin(all_species())
-    trees = frame[known & frame["dbh_in"].ge(default("merch_dbh_in"))]
+    known = frame["species"].isin(region.species.listed)
+    trees = frame[known & frame["dbh_in"].ge(region.figure("defaults_tree", "merch_dbh_in"))]
     usual = height_ft_default(trees["dbh_in"], trees["species"], region).reindex(frame.index)
     share = frame["height_ft"] / usual
 
@@ -113,12 +115,12 @@ def _odd_heights(sheet: Sheet, region: str, notes: list[str]) -> None:
         high, dbh = frame["height_ft"].iloc[at], frame["dbh_in"].iloc[at]
         return f"{high:g} ft on {dbh:g} in, where {usual.iloc[at]:.0f} ft is usual"
 
-    low = (share < default("height_share_low")) & frame["alive"]
+    low = (share < region.figure("defaults_tree", "height_share_low")) & frame["alive"]
     if low.sum() < max(1, share.notna().sum() / 2) or share.notna().sum() < FEW:
         _say(sheet, low, notes, words, f"Were these meters? 1 m is {1 / M_PER_FT:.2f} ft.")
     _say(
         sheet,
-        share > default("height_share_high"),
+        share > region.figure("defaults_tree", "height_share_high"),
         notes,
         words,
         "Is the height the tree's age, or its diameter a slip?",
@@ -126,7 +128,7 @@ def _odd_heights(sheet: Sheet, region: str, notes: list[str]) -> None:
     logs, log_ft = frame["logs_16ft"], frame["logs_16ft"] * LOG_FT
     _say(
         sheet,
-        frame["height_ft"].isna() & (log_ft > default("height_share_high") * usual),
+        frame["height_ft"].isna() & (log_ft > region.figure("defaults_tree", "height_share_high") * usual),
         notes,
         lambda at: (
             f"{logs.iloc[at]:g} logs, {log_ft.iloc[at]:g} ft, where the whole tree is usually {usual.iloc[at]:.0f}"
@@ -134,20 +136,26 @@ def _odd_heights(sheet: Sheet, region: str, notes: list[str]) -> None:
         "logs_16ft counts logs of 16 ft.",
     )
     merch = frame["merch_ft"]
-    short = merch.ge(BREAST_FT - default("stump_ft")) & merch.lt(beers("merch_min_ft"))
+    short = merch.ge(BREAST_FT - region.figure("defaults_tree", "stump_ft")) & merch.lt(
+        beers("merch_min_ft", region=region)
+    )
     _say(
         sheet,
-        short & frame["dbh_in"].ge(default("merch_dbh_in")),
+        short & frame["dbh_in"].ge(region.figure("defaults_tree", "merch_dbh_in")),
         notes,
         lambda at: f"merch_ft {merch.iloc[at]:g} on {frame['dbh_in'].iloc[at]:g} in",
         "Were these logs? merch_ft is in feet; logs are written into logs_16ft.",
     )
 
 
-def _odd_sizes(sheet: Sheet, notes: list[str]) -> None:
+def _odd_sizes(sheet: Sheet, notes: list[str], *, region: Region) -> None:
     """Trees thicker than any of their kind that the volume equations were made from."""
-    told = table("accuracy_westfall_2024").query("quantity == 'wood_cuft' and division == 'all'").set_index("species")
-    told = told[told["n_trees"] >= default("good_row_trees")]
+    told = (
+        region.table("accuracy_westfall_2024")
+        .query("quantity == 'wood_cuft' and division == 'all'")
+        .set_index("species")
+    )
+    told = told[told["n_trees"] >= region.figure("defaults_tree", "good_row_trees")]
     frame = sheet.frame
     most = frame["species"].map(told["dbh_max_in"])
     many = frame["species"].map(told["n_trees"])
@@ -162,7 +170,7 @@ def _odd_sizes(sheet: Sheet, notes: list[str]) -> None:
     _say(sheet, frame["dbh_in"] > most, notes, words, "Was it measured in inches?")
 
 
-def _odd_plots(plots: Sheet, trees: Sheet, notes: list[str]) -> None:
+def _odd_plots(plots: Sheet, trees: Sheet, notes: list[str], *, region: Region) -> None:
     """Rows that stand for very many trees an acre, and plots with more trunk than woods hold."""
     plot = plots.frame.drop_duplicates("plot_id").set_index("plot_id")
     frame = trees.frame
@@ -170,7 +178,7 @@ def _odd_plots(plots: Sheet, trees: Sheet, notes: list[str]) -> None:
     dbh, count = frame["dbh_in"], frame["count"]
     _say(
         trees,
-        factor.notna() & dbh.notna() & (count >= default("count_many")),
+        factor.notna() & dbh.notna() & (count >= region.figure("defaults_tree", "count_many")),
         notes,
         lambda at: f"count {count.iloc[at]} of {dbh.iloc[at]:g} in on one prism plot",
         "Is the diameter in the wrong column?",
@@ -178,7 +186,7 @@ def _odd_plots(plots: Sheet, trees: Sheet, notes: list[str]) -> None:
     per_ac = trees_per_ac_prism(dbh, factor)
     _say(
         trees,
-        per_ac > default("prism_row_most_per_ac"),
+        per_ac > region.figure("defaults_tree", "prism_row_most_per_ac"),
         notes,
         lambda at: f"a tree of {dbh.iloc[at]:g} in, counted with the prism, stands for {per_ac.iloc[at]:,.0f} an acre",
         "Is a point missing or too many?",
@@ -188,7 +196,7 @@ def _odd_plots(plots: Sheet, trees: Sheet, notes: list[str]) -> None:
     full = plots.frame["plot_id"].map(trunk.groupby(frame["plot_id"]).sum())
     _say(
         plots,
-        full > default("plot_most_sqft_per_ac"),
+        full > region.figure("defaults_tree", "plot_most_sqft_per_ac"),
         notes,
         lambda at: f"plot {plots.frame['plot_id'].iloc[at]} shows {full.iloc[at]:,.0f} sq ft of trunks an acre",
         "Hardly any woods hold so much. Look at its factor or radius, and at diameters and count in its rows.",

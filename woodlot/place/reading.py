@@ -160,7 +160,7 @@ def rasters(home: Path) -> dict[str, Path]:
     return {p.stem.lower(): p for p in sorted(home.iterdir()) if p.suffix.lower() in RASTERS and p.is_file()}
 
 
-def _cover_codes(home: Path, faults: list[Fault]) -> pd.DataFrame | None:
+def _cover_codes(home: Path, faults: list[Fault], *, region: Region) -> pd.DataFrame | None:
     """The family's own code table beside their land cover raster; None where there is none."""
     path = home / COVER_CODES
     if not path.is_file():
@@ -170,7 +170,7 @@ def _cover_codes(home: Path, faults: list[Fault]) -> pd.DataFrame | None:
         return None
     frame = cells.frame.rename(columns=lambda name: str(name).strip().lower())
     try:
-        return above.cover_codes(frame)
+        return above.cover_codes(frame, region=region)
     except InputError as error:
         faults.append(Fault(path.name, None, "", "cannot be used", f"{str(error)[:1].upper()}{str(error)[1:]}."))
         return None

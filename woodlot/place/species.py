@@ -35,9 +35,7 @@ def accepted_names(region: Region) -> dict[str, str]:
     return {word: name for word, name in known.names.items() if name not in known.without_bark}
 
 
-def name_species(
-    sheets: dict[str, Sheet], region: Region, faults: list[Fault], notes: list[str]
-) -> dict[str, Sheet]:
+def name_species(sheets: dict[str, Sheet], region: Region, faults: list[Fault], notes: list[str]) -> dict[str, Sheet]:
     """The sheets with every species under its common name; unknown ones are faults, or said where shrubs may stand."""
     names, shrubs = accepted_names(region), _shrubs(region)
     bare = region.species.without_bark
@@ -53,9 +51,7 @@ def name_species(
     return out
 
 
-def name_preference(
-    preference: Mapping[str, str] | None, region: Region, faults: list[Fault]
-) -> dict[str, str] | None:
+def name_preference(preference: Mapping[str, str] | None, region: Region, faults: list[Fault]) -> dict[str, str] | None:
     """What deer make of kinds, each kind under the name it has in browse.csv; a slip of the pencil is a fault."""
     if preference is None:
         return None

@@ -197,7 +197,7 @@ def _columns_text(region: Region) -> str:
             words = _meaning(row) + (f" ({tail})" if tail else "")
             filled = textwrap.wrap(words, 92, subsequent_indent=" " * 24)
             lines += [f"  {row['column']:<20}  {filled[0]}", *filled[1:]]
-    cover = tables.table("cover_types", of=region)["cover"]
+    cover = region.table("cover_types")["cover"]
     known = [name for name in region.species.listed if name not in region.species.without_bark]
     lines += ["", "Cover types that have a letter on the map; other words may be used and have none:", ""]
     lines += textwrap.wrap("; ".join(cover), 110, initial_indent="  ", subsequent_indent="  ")

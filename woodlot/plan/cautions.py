@@ -6,21 +6,21 @@ words      the text of one caution
 
 import pandas as pd
 
-from woodlot import tables
+from woodlot.region import Region
 
 __all__ = ["of_stand", "words"]
 
 ASH, OAK = ("ash",), ("oak",)
 
 
-def words(key: str, region: str = "base", **fill: object) -> str:
+def words(key: str, region: Region, **fill: object) -> str:
     """The text of one caution, with what it leaves open filled in."""
-    rows = tables.table("wood_cautions", of=region).set_index("key")["text"]
+    rows = region.table("wood_cautions").set_index("key")["text"]
     return str(rows[key]).format(**fill)
 
 
 def of_stand(
-    trees: pd.DataFrame, frozen_ground_only: bool, miles_from_home: float | None, region: str = "base"
+    trees: pd.DataFrame, frozen_ground_only: bool, miles_from_home: float | None, region: Region
 ) -> dict[str, str]:
     """Cautions for one stand: key -> words.
 

@@ -11,10 +11,10 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from woodlot import tables
 from woodlot.plan.scheduled import Scheduled
 from woodlot.plan.woods import CASES, Woods, run
 from woodlot.plan.yearly import Yearly
+from woodlot.region import Region
 from woodlot.stand import grow, guides, marking
 from woodlot.stand.stocking import quadratic_mean_diameter_in
 from woodlot.units import basal_sqft
@@ -24,7 +24,7 @@ __all__ = ["fullness", "stock_chart", "stocking_charts", "structures"]
 LATER = (10, 20)
 
 
-def stock_chart(woods: Woods, told: Scheduled) -> dict[str, Any]:
+def stock_chart(woods: Woods, told: Scheduled, *, region: Region) -> dict[str, Any]:
     """Stock over the years of a plan as plain data.
 
     Returns x and y (what the axes say), years, planned (cords standing if the plan is done, with middle growth), and
@@ -32,7 +32,7 @@ def stock_chart(woods: Woods, told: Scheduled) -> dict[str, Any]:
     """
     years = len(told.stock) - 1
     acres = woods.stands["acres"].to_numpy()
-    uncut = {f"uncut_{c}": (np.nan_to_num(run(woods, years, c).cords) @ acres).tolist() for c in CASES}
+    uncut = {f"uncut_{c}": (np.nan_to_num(run(woods, years, c, region=region).cords) @ acres).tolist() for c in CASES}
     return {
         "x": "year",
         "y": "cords standing",
@@ -42,7 +42,7 @@ def stock_chart(woods: Woods, told: Scheduled) -> dict[str, Any]:
     }
 
 
-def stocking_charts(woods: Woods, yearly: Yearly) -> dict[str, dict[str, Any]]:
+def stocking_charts(woods: Woods, yearly: Yearly, *, region: Region) -> dict[str, dict[str, Any]]:
     """Each stand that can be thinned on the guide of its cover, by stand_id (``stand.guides.stocking_chart``).
 
     The points are today, after the cut (where the stand is over what it should keep; a third at most), and 10 and 20
@@ -51,21 +51,21 @@ def stocking_charts(woods: Woods, yearly: Yearly) -> dict[str, dict[str, Any]]:
     table = yearly.table.reset_index(drop=True)
     k = np.flatnonzero(((table["way"] == "thin") & (woods.stands["basal"].to_numpy() > 0)).to_numpy())
     out = {}
-    for stand, states in zip(k, _states(woods, table, k), strict=True):
+    for stand, states in zip(k, _states(woods, table, k, region=region), strict=True):
         row = woods.stands.iloc[stand]
-        gravity = float(_gravity(woods)[stand])
-        out[str(row["stand_id"])] = guides.stocking_chart(row["cover"], gravity, states, row["main"])
+        gravity = float(_gravity(woods, region=region)[stand])
+        out[str(row["stand_id"])] = guides.stocking_chart(row["cover"], gravity, states, row["main"], region=region)
     return out
 
 
-def _states(woods: Woods, table: pd.DataFrame, k: np.ndarray) -> list[list[dict[str, Any]]]:
+def _states(woods: Woods, table: pd.DataFrame, k: np.ndarray, *, region: Region) -> list[list[dict[str, Any]]]:
     """Basal area and stems of some stands: today, after the cut where they are thinned, 10 and 20 years later."""
     if not len(k):
         return []
     over = (table["way"] == "thin").to_numpy()[k] & (table["over"].to_numpy(dtype=float)[k] >= 1.0)
     leave = np.full((max(LATER), len(k)), np.nan)
     leave[0] = np.where(over, table["leave_sqft_per_ac"].to_numpy(dtype=float)[k], np.nan)
-    told = run(woods, max(LATER), "mid", k, leave)
+    told = run(woods, max(LATER), "mid", k, leave, region=region)
     out = []
     for j, stand in enumerate(k):
         row = woods.stands.iloc[stand]
@@ -77,13 +77,13 @@ def _states(woods: Woods, table: pd.DataFrame, k: np.ndarray) -> list[list[dict[
     return out
 
 
-def _gravity(woods: Woods) -> np.ndarray:
+def _gravity(woods: Woods, *, region: Region) -> np.ndarray:
     """Specific gravity of the wood of each stand, mean over its basal area."""
-    of = np.tensordot(woods.trees, basal_sqft(grow.classes()), axes=([1], [0]))
+    of = np.tensordot(woods.trees, basal_sqft(grow.classes(region=region)), axes=([1], [0]))
     return (of * woods.sg[:, None]).sum(axis=0) / np.where(of.sum(axis=0) > 0, of.sum(axis=0), 1.0)
 
 
-def fullness(woods: Woods, yearly: Yearly, region: str = "base") -> list[dict[str, Any]]:
+def fullness(woods: Woods, yearly: Yearly, region: Region) -> list[dict[str, Any]]:
     """How full each measured stand is by the guide of its cover, today and later, percent of a full stand.
 
     Returns one mapping a stand with wood on its plots: stand_id, guide (words), keep_pct (what its cut should leave;
@@ -96,14 +96,16 @@ def fullness(woods: Woods, yearly: Yearly, region: str = "base") -> list[dict[st
     """
     table = yearly.table.reset_index(drop=True)
     k = np.flatnonzero((woods.stands["basal"].to_numpy(dtype=float) > 0) & (woods.stands["stems"].to_numpy() > 0))
-    gravity = _gravity(woods)
+    gravity = _gravity(woods, region=region)
     out = []
-    for stand, states in zip(k, _states(woods, table, k), strict=True):
+    for stand, states in zip(k, _states(woods, table, k, region=region), strict=True):
         row, rule = woods.stands.iloc[stand], table.iloc[stand]
         pct = {}
         for state in states:
             size = quadratic_mean_diameter_in(state["basal"], state["stems"])
-            pct[state["when"]] = 100.0 * state["basal"] / guides.full_basal_sqft(row["cover"], size, gravity[stand])
+            pct[state["when"]] = (
+                100.0 * state["basal"] / guides.full_basal_sqft(row["cover"], size, gravity[stand], region=region)
+            )
         keep, left = rule["leave_sqft_per_ac"], states[1] if "after the cut" in pct else states[0]
         thinned = rule["way"] == "thin" and np.isfinite(keep)
         share = pct[left["when"]] / left["basal"]
@@ -121,24 +123,26 @@ def fullness(woods: Woods, yearly: Yearly, region: str = "base") -> list[dict[st
     return out
 
 
-def structures(woods: Woods, yearly: Yearly, region: str = "base") -> list[dict[str, Any]]:
+def structures(woods: Woods, yearly: Yearly, region: Region) -> list[dict[str, Any]]:
     """Uneven-aged stands beside the structure they should keep.
 
     Returns one mapping a stand whose cover has a structure: stand_id, cover, leave_sqft_per_ac, q, max_dbh_in, seen,
     classes (list of class_in, now, goal, take; trees per acre, smallest first) and guide (``marking.marking_guide`` as
     a list of species, class_in, now, cut, leave, cut_sqft, words). A stand under what it should keep gives no tree.
     """
-    rows = tables.table("structures", of=region).set_index("cover")
-    table, sizes = yearly.table.reset_index(drop=True), grow.classes()
+    rows = region.table("structures").set_index("cover")
+    table, sizes = yearly.table.reset_index(drop=True), grow.classes(region=region)
     out = []
     for k in np.flatnonzero((table["way"] == "thin") & (woods.stands["basal"].to_numpy(dtype=float) > 0)):
         cover, leave = str(table["cover"].iloc[k]), float(table["leave_sqft_per_ac"].iloc[k])
-        goal = marking.structure_for(cover, leave)
+        goal = marking.structure_for(cover, leave, region=region)
         if goal is None:
             continue
         n = woods.trees[:, :, k]
         ill = [s for s, d in zip(woods.species, woods.deaths[:, k], strict=True) if d > 0]
-        guide = marking.marking_guide(n, woods.species, leave, marking.rules_for(woods.species, ill), goal)
+        guide = marking.marking_guide(
+            n, woods.species, leave, marking.rules_for(woods.species, ill, region=region), goal, region=region
+        )
         take = guide.groupby("class_in")["cut"].sum().reindex(sizes, fill_value=0.0).to_numpy()
         now = n.sum(axis=0)
         some = np.flatnonzero((now > 0) | (goal > 0))

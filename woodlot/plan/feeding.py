@@ -24,7 +24,7 @@ from woodlot.errors import InputError
 from woodlot.estimate import Estimate, Number
 from woodlot.plan import ledger as book_lines
 from woodlot.plan.to_day import DEAD_WORDS
-from woodlot.tables import table
+from woodlot.region import Region
 from woodlot.trade import CUT_OF_WAY, FELLED_KINDS, NO_COVER
 from woodlot.words import plain
 
@@ -46,7 +46,7 @@ def feeding(
     land_cover: str | Path | None,
     codes: pd.DataFrame | None,
     as_of: date,
-    region: str = "base",
+    region: Region,
 ) -> Food | None:
     """Food of the range: the family's stands with the years since their cuts, the rest by land cover.
 
@@ -62,7 +62,7 @@ def feeding(
     known = _stands(stands)
     past = past_cuts(ledger, known, as_of, region)
     has_cover = (known["cover"] != NO_COVER).to_numpy()
-    own = browse(forage.own_pieces(known[has_cover], past), region)
+    own = browse(forage.own_pieces(known[has_cover], past, region=region), region)
     home = default("home_range_doe", region) if home_range_ac is None else float(home_range_ac)
     rest_of = range_outline(parcels.geometry, home, stands[has_cover] if has_cover.any() else None)
     shown: float | None = None
@@ -70,7 +70,7 @@ def feeding(
     rest = None
     if land_cover is not None:
         try:
-            rest, shown = forage.around(rest_of, land_cover, codes, region)
+            rest, shown = forage.around(rest_of, land_cover, codes, region=region)
         except InputError as why:
             trouble = f"The land cover raster is not used: {why}."
     if rest is None:
@@ -87,7 +87,7 @@ def feeding(
     )
 
 
-def coming_food(stands, ledger: pd.DataFrame | None, coming: pd.DataFrame, as_of: date, region: str) -> Coming:
+def coming_food(stands, ledger: pd.DataFrame | None, coming: pd.DataFrame, as_of: date, region: Region) -> Coming:
     """What the cuts of `planned` add to eat, winter by winter (`forage.coming`); the other arguments as `feeding`."""
     known, began = _stands(stands), fall_of(as_of)
     past = past_cuts(ledger, known, as_of, region)
@@ -105,7 +105,7 @@ def _stands(stands) -> pd.DataFrame:
     return known.assign(acres=np.asarray(acres_geodesic(stands.geometry), dtype=float)).reset_index(drop=True)
 
 
-def past_cuts(ledger: pd.DataFrame | None, stands: pd.DataFrame, as_of: date, region: str = "base") -> pd.DataFrame:
+def past_cuts(ledger: pd.DataFrame | None, stands: pd.DataFrame, as_of: date, region: Region) -> pd.DataFrame:
     """Acres opened by the cuts the ledger holds: stand_id, acres, years (winters since), kind.
 
     Lines of firewood and sawlogs with a stand and an amount count; dead trees open nothing. Acres are the wood over
@@ -158,8 +158,8 @@ def planned(entries: pd.DataFrame, growing: pd.DataFrame, start: int) -> pd.Data
     return out.reset_index(drop=True)
 
 
-def _only_cleared(region: str) -> list[str]:
-    rows = table("deer_browse_production", of=region)
+def _only_cleared(region: Region) -> list[str]:
+    rows = region.table("deer_browse_production")
     kinds = rows.groupby("cover")["cut"].agg(set)
     return [str(cover) for cover, cuts in kinds.items() if "clearcut" in cuts and "selection" not in cuts]
 

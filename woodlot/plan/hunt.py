@@ -42,7 +42,7 @@ from woodlot.plan import ledger as book_lines
 from woodlot.plan.feeding import feeding
 from woodlot.plan.risk import season_risk, take_grid
 from woodlot.plan.years import winter_began
-from woodlot.tables import table
+from woodlot.region import Region
 from woodlot.words import plain
 
 __all__ = ["Choices", "deer_plots", "season", "season_of", "take_grid", "taken_by_year"]
@@ -78,7 +78,7 @@ def season(
     limits: Mapping[str, Any] | None = None,
     meat_lb: float | None = None,
     as_of: date,
-    region: str = "lake_states",
+    region: Region,
     level: float = LEVEL,
 ) -> Deer:
     """Everything said about deer for one place and the season that a plan of the day ``as_of`` speaks of.
@@ -90,7 +90,7 @@ def season(
     Nothing is read or written; the date is an argument.
     """
     choices = _choices(options or DeerSettings(), limits or {}, meat_lb, region)
-    ground = survey.ground(parcels, choices.home_range_ac, region)
+    ground = survey.ground(parcels, choices.home_range_ac, region=region)
     acres = _parcel_acres(parcels)
     year = season_of(as_of, pellets)
     history = survey.history(pellets, winters, stands, choices.given, year, region, level, acres)
@@ -107,7 +107,7 @@ def season(
             "Bringing the herd down needs browsing at 4 or 5 two springs running and neighbors who join in "
             "(neighbors_join = true); until then the take only holds it."
         )
-    points = survey.winter_points(winters)
+    points = survey.winter_points(winters, region=region)
     # how many walk there is a range of assumptions, so it does not follow the level that is asked for
     walks = at_level(history.fall, LEVEL)
     return Deer(
@@ -117,7 +117,7 @@ def season(
         words=history.words,
         years=tuple(history.years),
         equivalents=plain(deer_equivalents(history.fall, ground.acres)),
-        walk_there=plain(deer_that_walk_there(walks, parcels.geometry, choices.home_range_ac, region)),
+        walk_there=plain(deer_that_walk_there(walks, parcels.geometry, choices.home_range_ac, region=region)),
         walk_there_bucks=plain(_bucks_there(history, walks, parcels, region)),
         food=feeding(
             parcels,
@@ -141,7 +141,7 @@ def season(
         take=taken,
         risk=season_risk(history, ground, taken, choices, list(points.values()), region),
         measure_next=tuple(_measure_next(history, choices, acres, region, level)),
-        cautions=(*history.cautions, *table("deer_cautions", of=region)["text"]),
+        cautions=(*history.cautions, *region.table("deer_cautions")["text"]),
     )
 
 
@@ -160,7 +160,7 @@ class Choices:
     meat_lb: float | None
 
 
-def _choices(options: DeerSettings, limits: Mapping, meat_lb: float | None, region: str) -> Choices:
+def _choices(options: DeerSettings, limits: Mapping, meat_lb: float | None, region: Region) -> Choices:
     wound = default(f"wound_{options.weapon}", region)
     bucks, does = options.neighbor_bucks_per_sqmi, options.neighbor_does_per_sqmi
     around = float(default("neighbor_bucks", region) if bucks is None else bucks)
@@ -177,9 +177,9 @@ def _choices(options: DeerSettings, limits: Mapping, meat_lb: float | None, regi
     )
 
 
-def _take(history, ground, taken: Mapping[int, Taken], choices: Choices, year: int, thin: bool, region: str) -> Take:
+def _take(history, ground, taken: Mapping[int, Taken], choices: Choices, year: int, thin: bool, region: Region) -> Take:
     """Does and bucks of this season with their words, the two ends, and the meat."""
-    matrix = female_matrix(**herd_rates(choices.farmland_pct, region))
+    matrix = female_matrix(**herd_rates(choices.farmland_pct, region=region))
     hold, growth = hold_rate(matrix), growth_rate(matrix)
     rate = hold
     if thin and history.fall.value:
@@ -250,14 +250,14 @@ def _take(history, ground, taken: Mapping[int, Taken], choices: Choices, year: i
     )
 
 
-def _bucks_there(history, walks: Estimate, parcels, region: str) -> Estimate:
+def _bucks_there(history, walks: Estimate, parcels, region: Region) -> Estimate:
     """Grown bucks that come by at some time: they use about twice the ground of a doe."""
     share = 0.0 if history.herd is None else history.herd.bucks / history.herd.total
     bucks = scale(walks, share, walks.unit) if share else walks
-    return deer_that_walk_there(bucks, parcels.geometry, None, region, "buck")
+    return deer_that_walk_there(bucks, parcels.geometry, None, region=region, sex="buck")
 
 
-def _wish(choices: Choices, does: take.Allowance | None, bucks: take.Allowance | None, region: str) -> str:
+def _wish(choices: Choices, does: take.Allowance | None, bucks: take.Allowance | None, region: Region) -> str:
     wanted = choices.meat_lb
     if wanted is None or does is None or bucks is None:
         return ""
@@ -273,7 +273,7 @@ def _parcel_acres(parcels) -> dict[str, float]:
     return dict(zip(parcels["parcel_id"].astype(str), [float(a) for a in each], strict=True))
 
 
-def _measure_next(history, choices: Choices, acres: Mapping[str, float], region: str, level: float) -> list[str]:
+def _measure_next(history, choices: Choices, acres: Mapping[str, float], region: Region, level: float) -> list[str]:
     """What would narrow the answer most, in words; with no range yet, what would give one."""
     if history.recent is None:
         return [history.why_not]

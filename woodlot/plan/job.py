@@ -9,11 +9,12 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from woodlot import tables, words
+from woodlot import words
 from woodlot.plan import cautions
 from woodlot.plan.scheduled import Scheduled
 from woodlot.plan.woods import Woods
 from woodlot.plan.yearly import Yearly
+from woodlot.region import Region
 from woodlot.stand import grow, marking
 from woodlot.trade import ROADS
 
@@ -45,7 +46,8 @@ def jobs(
     trees: pd.DataFrame,
     miles: pd.Series | None = None,
     road_ft: pd.Series | None = None,
-    region: str = "base",
+    *,
+    region: Region,
 ) -> list[dict[str, Any]]:
     """What is to be done this winter, stand by stand, the largest first.
 
@@ -74,7 +76,7 @@ def jobs(
     for entry in first.to_dict("records"):
         k = ids.index(entry["stand_id"])
         row = yearly.table.iloc[k]
-        guide = _guide(woods, k, row, entry["acres"])
+        guide = _guide(woods, k, row, entry["acres"], region=region)
         here = trees[trees["stand_id"] == entry["stand_id"]]
         frozen = bool(stands["frozen_ground_only"].fillna(False).iloc[k]) if "frozen_ground_only" in stands else False
         far = np.nan if miles is None else float(miles.get(entry["stand_id"], np.nan))
@@ -92,7 +94,7 @@ def jobs(
             "leave_seen": row["leave_seen"],
             "trees_to_cut": float(guide["cut"].sum()),
             "trees": guide.to_dict("records"),
-            "keep": marking.keep_words() if row["way"] == "thin" else [],
+            "keep": marking.keep_words(region=region) if row["way"] == "thin" else [],
             "months": months,
             "months_why": why,
             "cautions": [*minding.values(), cautions.words("felling", region), cautions.words("line", region)],
@@ -103,28 +105,32 @@ def jobs(
     return out
 
 
-def _guide(woods: Woods, k: int, row: pd.Series, acres: float) -> pd.DataFrame:
+def _guide(woods: Woods, k: int, row: pd.Series, acres: float, *, region: Region) -> pd.DataFrame:
     """Trees now, to cut and to leave on the acres that are worked, by species and class."""
     n = woods.trees[:, :, k]
     if row["way"] == "patches":
         s, c = np.nonzero(n > 0)
-        out = pd.DataFrame({"species": np.array(woods.species, dtype=object)[s], "class_in": grow.classes()[c]})
+        out = pd.DataFrame(
+            {"species": np.array(woods.species, dtype=object)[s], "class_in": grow.classes(region=region)[c]}
+        )
         out["now"] = out["cut"] = n[s, c]
         out["leave"], out["words"] = 0.0, "take all"
     else:
         ill = [s for s, d in zip(woods.species, woods.deaths[:, k], strict=True) if d > 0]
         leave = float(row["leave_sqft_per_ac"])
-        goal = marking.structure_for(str(row["cover"]), leave)
-        out = marking.marking_guide(n, woods.species, leave, marking.rules_for(woods.species, ill), goal)
+        goal = marking.structure_for(str(row["cover"]), leave, region=region)
+        out = marking.marking_guide(
+            n, woods.species, leave, marking.rules_for(woods.species, ill, region=region), goal, region=region
+        )
     out = out[["species", "class_in", "now", "cut", "leave", "words"]].copy()
     out[["now", "cut", "leave"]] *= acres
     return out[out["now"] >= LEAST_TREES].reset_index(drop=True)
 
 
-def _months(here: pd.DataFrame, frozen: bool, way: str, region: str) -> tuple[str, str]:
+def _months(here: pd.DataFrame, frozen: bool, way: str, region: Region) -> tuple[str, str]:
     oak = here["species"].str.split().str[-1].eq("oak").any()
     when = "frozen" if frozen else "oak" if oak and way == "thin" else "patches" if way == "patches" else "any"
-    row = tables.table("job_months", of=region).set_index("when").loc[when]
+    row = region.table("job_months").set_index("when").loc[when]
     told = row["why"]
     return str(row["months"]), told if isinstance(told, str) else ""
 

@@ -12,6 +12,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.plan.woods import chosen
+from woodlot.region import Region
 from woodlot.stand.grow import class_of, classes
 from woodlot.trade import PRODUCTS, SIZED
 from woodlot.tree.volume import volumes
@@ -36,16 +37,16 @@ class Pieces:
     cords_each: dict[str, float]
 
 
-def wanted(needs: Mapping[str, Any]) -> dict[str, float]:
+def wanted(needs: Mapping[str, Any], *, region: Region) -> dict[str, float]:
     """Pieces wanted each year by name, from the needs of place.toml; firewood and chips are not among them.
 
     Lines of lasting wood (posts, unless any wood will do) say so; two lines of one name are told apart by their size.
     """
-    return {name: line.number for name, line in _named(needs).items()}
+    return {name: line.number for name, line in _named(needs, region=region).items()}
 
 
-def _named(needs: Mapping[str, Any]) -> dict[str, Line]:
-    told = [line for line in lines(needs) if line.product in NAMES and line.number > 0]
+def _named(needs: Mapping[str, Any], *, region: Region) -> dict[str, Line]:
+    told = [line for line in lines(needs, region=region) if line.product in NAMES and line.number > 0]
     names = [("lasting " if line.woods == "lasting" else "") + NAMES[line.product] for line in told]
     return {n if names.count(n) == 1 else line.words: line for n, line in zip(names, told, strict=True)}
 
@@ -57,7 +58,7 @@ def pieces_by_class(
     division: str,
     solid_cuft_per_cord: float,
     log_rule: str,
-    region: str = "base",
+    region: Region,
 ) -> Pieces:
     """Pieces that one tree of each species and class gives when it is cut for the household's list.
 
@@ -81,7 +82,7 @@ def pieces_by_class(
     Each stem is cut by one list, so no wood is counted twice: an equal share of the stems is cut for each line first,
     and for the others (the last of the list before the first: logs before poles before posts) with what is left.
     """
-    named, sizes = _named(needs), classes()
+    named, sizes = _named(needs, region=region), classes(region=region)
     shape = (len(species), len(sizes))
     if not named:
         return Pieces({}, {})
@@ -90,18 +91,20 @@ def pieces_by_class(
     own = measured[["species", "dbh_in", "height_ft", "alive"]].copy()
     if "height_from" in measured:
         own["height_ft"] = own["height_ft"].where(measured["height_from"] == "measured")
-    trees = volumes(pd.concat([made, own], ignore_index=True), division, region).iloc[: len(made)]
+    trees = volumes(pd.concat([made, own], ignore_index=True), division, region=region).iloc[: len(made)]
     asked = list(named.values())
-    program = ways.program(trees, np.ones(len(trees), dtype=bool), asked, log_rule, solid_cuft_per_cord, division, None)
+    program = ways.program(
+        trees, np.ones(len(trees), dtype=bool), asked, log_rule, solid_cuft_per_cord, division, None, region=region
+    )
     share = chosen("straight_share", region)
     per_tree = {name: np.zeros(len(trees)) for name in named}
     wood, count = np.zeros(len(asked)), np.zeros(len(asked))
-    at_class = np.clip(class_of(own["dbh_in"].dropna().to_numpy(dtype=float)), 0, None).astype(int)
+    at_class = np.clip(class_of(own["dbh_in"].dropna().to_numpy(dtype=float), region=region), 0, None).astype(int)
     often = np.bincount(at_class, minlength=len(sizes)).astype(float)
     often = np.tile(often if often.any() else np.ones(len(sizes)), len(species))[program.rows]
     for first in range(len(asked)):
         rank = np.where(np.arange(len(asked)) == first, 0, 1 + np.arange(len(asked))[::-1])
-        found = ways.priced(program, RATIO ** (len(asked) - rank).astype(float))[1]
+        found = ways.priced(program, RATIO ** (len(asked) - rank).astype(float), region=region)[1]
         cuts = found.cuts
         top = cuts.place + np.array([c.steps for c in program.choices], dtype=int)[cuts.choice]
         each = (program.below[top, cuts.stem] - program.below[cuts.place, cuts.stem]) * program.factor[cuts.stem]

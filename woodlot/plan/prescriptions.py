@@ -15,8 +15,8 @@ from woodlot.plan.pieces import Pieces
 from woodlot.plan.schedule import Prescriptions
 from woodlot.plan.woods import Woods, chosen, run
 from woodlot.plan.yearly import Yearly, acres_to_cut
+from woodlot.region import Region
 from woodlot.trade import WAYS
-from woodlot.tree.inputs import default
 
 __all__ = ["Ways", "ways"]
 
@@ -46,9 +46,10 @@ def ways(
     years: int = 10,
     step: int = 1,
     case: str = "mid",
-    region: str = "base",
     only_need: bool = False,
     pieces: Pieces | None = None,
+    *,
+    region: Region,
 ) -> Ways:
     """Prescriptions for every stand that may be cut some day.
 
@@ -92,7 +93,7 @@ def ways(
     if "workable_ac" not in stands:
         could &= slope <= chosen("too_steep_pct", region)
     used = np.flatnonzero(could & (ranged | young))
-    rest = run(woods, years, case)
+    rest = run(woods, years, case, region=region)
     stock_rest = np.nan_to_num(rest.cords) @ np.where(np.isin(np.arange(len(table)), used), 0.0, woods.stands["acres"])
     if not len(used):
         raise InputError("no stand may be cut: none is measured well enough, or none is to be worked")
@@ -146,7 +147,7 @@ def ways(
     )
 
 
-def _liked(woods: Woods, table: pd.DataFrame, stands: pd.DataFrame, region: str) -> np.ndarray:
+def _liked(woods: Woods, table: pd.DataFrame, stands: pd.DataFrame, region: Region) -> np.ndarray:
     """What a cord of each stand counts beside another's: crowded, read guide, near."""
     over = np.nan_to_num(table["over"].to_numpy(dtype=float), nan=1.0)
     out = chosen("prefer_crowded", region) * np.clip(over - 1.0, -1.0, 1.0)
@@ -157,9 +158,9 @@ def _liked(woods: Woods, table: pd.DataFrame, stands: pd.DataFrame, region: str)
     return out
 
 
-def _run(woods, table, years, step, case, columns, first, region):
+def _run(woods, table, years, step, case, columns, first, region: Region):
     """All stands under all their ways at once."""
-    cycle = int(default("cutting_cycle_yr", "defaults_cut", region))
+    cycle = int(region.figure("defaults_cut", "cutting_cycle_yr"))
     keep = table["leave_sqft_per_ac"].to_numpy(dtype=float)[columns]
     thin = (table["way"] == "thin").to_numpy()[columns]
     year = np.arange(years)[:, None]
@@ -169,10 +170,10 @@ def _run(woods, table, years, step, case, columns, first, region):
     least = chosen("patch_least_yr", region)
     age = woods.stands["age_yr"].to_numpy()[columns]
     clear = np.where(~thin & (first >= 0) & (age + begun >= least), begun, -1)
-    return run(woods, years, case, columns, leave, clear)
+    return run(woods, years, case, columns, leave, clear, region=region)
 
 
-def _young(basal: np.ndarray, cut: np.ndarray, step: int, periods: int, region: str) -> np.ndarray:
+def _young(basal: np.ndarray, cut: np.ndarray, step: int, periods: int, region: Region) -> np.ndarray:
     """Share of an acre that is young growth in each period: less than ten years after a cut that left little."""
     years = int(chosen("young_growth_yr", region))
     left = basal[:-1]

@@ -22,6 +22,7 @@ from woodlot.deer import forward, meat
 from woodlot.deer.answer import Chances, Ends, LongRun, Risk, Take, TakeRisk
 from woodlot.deer.defaults import default, default_range
 from woodlot.estimate import LEVEL, at_level, z_quantile
+from woodlot.region import Region
 from woodlot.units import AC_PER_SQMI
 from woodlot.words import plain
 
@@ -105,7 +106,7 @@ def long_run(
     }
 
 
-def season_risk(history, ground, taken: Take, choices, winters: Sequence[float], region: str) -> Risk:
+def season_risk(history, ground, taken: Take, choices, winters: Sequence[float], region: Region) -> Risk:
     """Chance that the herd falls or halves with 0 to 4 does a fall and the bucks named, beside no hunting at all.
 
     Bars: low, neighbors take none; high, three fawns in ten fewer live to fall; for no hunting too. under_goal_10 is
@@ -164,7 +165,7 @@ def season_risk(history, ground, taken: Take, choices, winters: Sequence[float],
     )
 
 
-def _full_per_sqmi(choices, region: str) -> tuple[float, float, float]:
+def _full_per_sqmi(choices, region: Region) -> tuple[float, float, float]:
     """Deer a square mile of a full herd in fall: low, middle, high; the family's own figure stands alone."""
     given = choices.given.full_herd_per_sqmi
     if given is not None:
@@ -173,14 +174,14 @@ def _full_per_sqmi(choices, region: str) -> tuple[float, float, float]:
     return low, default("full_herd", region), high
 
 
-def _full_herd(choices, start: forward.Start, ground_ac: float, region: str) -> tuple[float, float, float]:
+def _full_herd(choices, start: forward.Start, ground_ac: float, region: Region) -> tuple[float, float, float]:
     """The same as does and fawns on the ground the deer use."""
     part = (start.does + start.fawns) / (start.bucks + start.does + start.fawns) * ground_ac / AC_PER_SQMI
     low, middle, high = (x * part for x in _full_per_sqmi(choices, region))
     return low, middle, high
 
 
-def _meat(start: forward.Start, ground, common: Mapping, does_around: float, taken: Take, region: str) -> LongRun:
+def _meat(start: forward.Start, ground, common: Mapping, does_around: float, taken: Take, region: Region) -> LongRun:
     """Pounds of doe meat a year from the family's share of the ground, at first and in the long run, by share taken."""
     draws = forward.draw(start, n=300, years=int(default("long_run_years", region)), **common)
     shares = np.arange(33) / 200.0

@@ -20,6 +20,7 @@ from woodlot.plan.schedule import Limits, Row, Solution, solve
 from woodlot.plan.schedule_tried import in_the_way
 from woodlot.plan.woods import Woods, chosen, run
 from woodlot.plan.yearly import Yearly
+from woodlot.region import Region
 
 __all__ = ["Scheduled", "neighbors_of", "scheduled"]
 
@@ -74,7 +75,7 @@ def scheduled(
     neighbors: Sequence[tuple[str, str]] = (),
     end_share: float = 1.0,
     cut_more: bool = False,
-    region: str = "base",
+    region: Region,
     seed: int = 1,
 ) -> Scheduled:
     """A schedule over 10 to 60 years within what may be cut, what is needed and what can be done.
@@ -113,10 +114,10 @@ def scheduled(
     """
     table = yearly.table.reset_index(drop=True)
     if not table["may"].any():
-        return _nothing(woods, yearly, table, start, years)
+        return _nothing(woods, yearly, table, start, years, region=region)
     asked = {k: v for k, v in (wanted or {}).items() if pieces is not None and k in pieces.per_tree}
     only_need = (need_cords is not None or bool(asked)) and not cut_more
-    ways = ways_of.ways(woods, yearly, stands, years, step, "mid", region, only_need, pieces)
+    ways = ways_of.ways(woods, yearly, stands, years, step, "mid", region=region, only_need=only_need, pieces=pieces)
     p = ways.prescriptions
     limits = _limits(
         ways, yearly, start, need_cords, taken_cords, days_per_yr, years, step, neighbors, end_share, region
@@ -144,7 +145,7 @@ def scheduled(
     )
 
 
-def _limits(ways, yearly, start, need, taken, days, years, step, neighbors, end_share, region) -> Limits:
+def _limits(ways, yearly, start, need, taken, days, years, step, neighbors, end_share, region: Region) -> Limits:
     p, periods = ways.prescriptions, years // step
     most = np.full(periods, yearly.limit * step)
     most[0] = max(most[0] - taken, 0.0)
@@ -258,7 +259,7 @@ LIMITS = {
 STOPPED = "The search for this plan ended at its node limit; a slightly better one may exist."
 
 
-def _why(tried: pd.DataFrame, unit: str, step: int, region: str) -> str:
+def _why(tried: pd.DataFrame, unit: str, step: int, region: Region) -> str:
     """Which limits are in the way of one product, each with what would be missing less without it alone."""
     if not len(tried):
         return "No single limit is in the way: without any one of them as much would be missing."
@@ -274,7 +275,7 @@ def _why(tried: pd.DataFrame, unit: str, step: int, region: str) -> str:
 
 
 def _said(
-    told: Solution, limits: Limits, periods: pd.DataFrame, need: float | None, asked: dict, step: int, region: str
+    told: Solution, limits: Limits, periods: pd.DataFrame, need: float | None, asked: dict, step: int, region: Region
 ) -> list[str]:
     out = []
     tried = in_the_way(told, limits)
@@ -313,10 +314,10 @@ def _said(
     return out
 
 
-def _nothing(woods: Woods, yearly: Yearly, table: pd.DataFrame, start: int, years: int) -> Scheduled:
+def _nothing(woods: Woods, yearly: Yearly, table: pd.DataFrame, start: int, years: int, *, region: Region) -> Scheduled:
     none = pd.DataFrame(columns=["stand_id", "period", "when", "acres", "cords", "bdft", "days"])
     none["period"] = none["period"].astype(int)
-    stock = np.nan_to_num(run(woods, years).cords) @ woods.stands["acres"].to_numpy()
+    stock = np.nan_to_num(run(woods, years, region=region).cords) @ woods.stands["acres"].to_numpy()
     frame = pd.DataFrame({"year": start + np.arange(years + 1), "cords": stock})
     told = ["Nothing this year. No stand is over the stocking it should keep and measured well enough."]
     empty = pd.DataFrame(columns=["period", "when", "cords", "bdft", "days", "short", "young_ac", "end_cords"])

@@ -16,11 +16,10 @@ from woodlot.estimate import Estimate
 from woodlot.plan import ledger as book_lines
 from woodlot.plan import worth
 from woodlot.plan.woods import CASES, Woods, chosen, is_fitted, run, table_run
+from woodlot.region import Region
 from woodlot.stand import even_aged, grow
-from woodlot.tables import table
 from woodlot.trade import FELLED_KINDS
 from woodlot.tree.growth import anchors, dbh_growth_in, equations, growth_default, own_factors, remeasured
-from woodlot.tree.inputs import default
 from woodlot.units import basal_sqft
 
 __all__ = ["bring_forward", "cut_since", "measured_twice", "seasons_between", "understory_bare"]
@@ -81,9 +80,9 @@ def cut_since(
     return out.add(taken, fill_value=0.0).reindex(since.index), told
 
 
-def seasons_between(first: pd.Series, last: date | pd.Series) -> np.ndarray:
+def seasons_between(first: pd.Series, last: date | pd.Series, *, region: Region) -> np.ndarray:
     """Growing seasons (first of July) between days and a last day; 0 where the first is missing or later."""
-    month = int(growth_default("season_month"))
+    month = int(growth_default("season_month", region=region))
     told = pd.to_datetime(first)
     end = pd.Series(pd.Timestamp(last), index=told.index) if isinstance(last, date) else pd.to_datetime(last)
     begun, ended = (one.dt.year + (one.dt.month >= month) for one in (told, end))
@@ -91,7 +90,12 @@ def seasons_between(first: pd.Series, last: date | pd.Series) -> np.ndarray:
 
 
 def measured_twice(
-    earlier_plots: pd.DataFrame, earlier_trees: pd.DataFrame, plots: pd.DataFrame, trees: pd.DataFrame
+    earlier_plots: pd.DataFrame,
+    earlier_trees: pd.DataFrame,
+    plots: pd.DataFrame,
+    trees: pd.DataFrame,
+    *,
+    region: Region,
 ) -> pd.DataFrame:
     """Trees of plots visited again, as cores: growth from the visit before the last to the last, by seasons between.
 
@@ -100,7 +104,7 @@ def measured_twice(
     now = plots[["plot_id", "stand_id", "date"]]
     before = earlier_plots.groupby("plot_id", as_index=False)["date"].max()
     both = before.merge(now, on="plot_id", suffixes=("_then", ""))
-    seasons = pd.Series(seasons_between(both["date_then"], both["date"]), index=both["plot_id"])
+    seasons = pd.Series(seasons_between(both["date_then"], both["date"], region=region), index=both["plot_id"])
     first = earlier_trees.merge(before, on=["plot_id", "date"])
     second = trees.merge(now[["plot_id", "stand_id"]], on="plot_id")
     return remeasured(first, second, seasons).assign(twice=True)
@@ -119,7 +123,7 @@ def bring_forward(
     division: str,
     solid_cuft_per_cord: float,
     log_rule: str,
-    region: str = "base",
+    region: Region,
     bare: bool = False,
 ) -> Woods:
     """Every stand from the day of its plots to ``as_of``: grown by its seasons, less what the ledger says was cut.
@@ -154,7 +158,7 @@ def bring_forward(
     ids = stands["stand_id"].astype(str).tolist()
     live = rows[rows["class_in"].notna()]
     species = sorted(set(live["species"])) or ["sugar maple"]
-    n = grow.to_array(live, ids, species)
+    n = grow.to_array(live, ids, species, region=region)
     acres = stands["acres"].to_numpy(dtype=float)
     per_ac = np.array([(cords[s].value or 0.0) if s in cords else np.nan for s in ids]) / np.where(
         acres > 0, acres, 1.0
@@ -167,17 +171,17 @@ def bring_forward(
     told["age_yr"] = pd.to_numeric(stands["age_yr"]).to_numpy(dtype=float)
     told["site_index_ft"] = pd.to_numeric(stands["site_index_ft"]).to_numpy(dtype=float)
     told["measured_on"] = summary.set_index("stand_id")["measured_on"].reindex(ids).to_numpy()
-    told["seasons"] = seasons_between(told["measured_on"], as_of)
+    told["seasons"] = seasons_between(told["measured_on"], as_of, region=region)
     told["later"] = (pd.to_datetime(told["measured_on"]) > pd.Timestamp(as_of)).to_numpy()
-    told["way"], told["main"] = _ways(told, n, species, per_ac)
-    dying = _dying(trees, ids, species)
+    told["way"], told["main"] = _ways(told, n, species, per_ac, region=region)
+    dying = _dying(trees, ids, species, region=region)
     told["dying"] = dying.max(axis=0, initial=0.0) > 0
-    basal = np.tensordot(n, basal_sqft(grow.classes()), axes=([1], [0]))
+    basal = np.tensordot(n, basal_sqft(grow.classes(region=region)), axes=([1], [0]))
     whole = basal.sum(axis=0)
     told["dying_share"] = (basal * dying).sum(axis=0) / np.where(whole > 0, whole, 1.0)
     factor, even, told["cores"], told["twice"] = _factors(n, species, told, cores, region)
-    told["backed"] = told["cores"] >= growth_default("cores_enough")
-    model = _cords_now(n, values["cords"], told, solid_cuft_per_cord, at_survey=True)
+    told["backed"] = told["cores"] >= growth_default("cores_enough", region=region)
+    model = _cords_now(n, values["cords"], told, solid_cuft_per_cord, at_survey=True, region=region)
     ratio = np.where(model > 0, np.nan_to_num(per_ac) / np.where(model > 0, model, 1.0), np.where(per_ac > 0, 1.0, 0.0))
     young = (told["way"] == "aspen").to_numpy() & ~(model > 0)
     ratio = np.where(young, 1.0, ratio)
@@ -191,64 +195,67 @@ def bring_forward(
         even=even,
         ratio=ratio,
         values=values,
-        sg=_gravity(species),
-        saplings=_saplings(rows, ids, bare),
-        deaths=dying * default("dying_per_yr", "defaults_marking"),
+        sg=_gravity(species, region=region),
+        saplings=_saplings(rows, ids, bare, region=region),
+        deaths=dying * region.figure("defaults_marking", "dying_per_yr"),
         solid=solid_cuft_per_cord,
     )
-    return _to_day(woods, book, log_rule, trees, as_of)
+    return _to_day(woods, book, log_rule, trees, as_of, region=region)
 
 
 def _ways(
-    told: pd.DataFrame, n: np.ndarray, species: Sequence[str], per_ac: np.ndarray
+    told: pd.DataFrame, n: np.ndarray, species: Sequence[str], per_ac: np.ndarray, *, region: Region
 ) -> tuple[np.ndarray, np.ndarray]:
-    b = basal_sqft(grow.classes())
+    b = basal_sqft(grow.classes(region=region))
     of = np.tensordot(n, b, axes=([1], [0]))
     whole = of.sum(axis=0)
     names = np.array(list(species), dtype=object)
     main = np.where(whole > 0, names[of.argmax(axis=0)], "")
     share = of.max(axis=0) / np.where(whole > 0, whole, 1.0)
     aged = (told["age_yr"].notna() & told["site_index_ft"].notna()).to_numpy()
-    enough = share >= chosen("main_share")
+    enough = share >= chosen("main_share", region=region)
     cover = told["cover"].to_numpy()
     aspen_share = of[np.isin(names, ASPENS)].sum(axis=0) / np.where(whole > 0, whole, 1.0)
-    young = (whole == 0) & (told["age_yr"] < chosen("young_aspen_yr")).to_numpy() & np.isfinite(per_ac)
+    young = (whole == 0) & (told["age_yr"] < chosen("young_aspen_yr", region=region)).to_numpy() & np.isfinite(per_ac)
     way = np.where(np.isfinite(per_ac), "stand table", "none").astype(object)
     way[(cover == "pine") & aged & enough & np.isin(main, PINES) & np.isfinite(per_ac)] = "pine"
     is_aspen = (
-        (cover == "aspen and birch") & aged & np.isfinite(per_ac) & ((aspen_share >= chosen("main_share")) | young)
+        (cover == "aspen and birch")
+        & aged
+        & np.isfinite(per_ac)
+        & ((aspen_share >= chosen("main_share", region=region)) | young)
     )
     way[is_aspen] = "aspen"
     main = np.where(is_aspen & ~np.isin(main, ASPENS), "quaking aspen", main)
     return way, main
 
 
-def _dying(trees: pd.DataFrame, ids: Sequence[str], species: Sequence[str]) -> np.ndarray:
+def _dying(trees: pd.DataFrame, ids: Sequence[str], species: Sequence[str], *, region: Region) -> np.ndarray:
     """Which species die off in which stand (species, stand): ash of which enough stands dead already."""
     ash = trees["species"].str.split().str[-1] == "ash"
     basal = trees.loc[ash, "basal_sqft_per_ac"]
     stand = trees.loc[ash, "stand_id"]
     whole = basal.groupby(stand).sum()
     dead = basal.where(~trees.loc[ash, "alive"], 0.0).groupby(stand).sum()
-    ill = set(whole.index[dead / whole >= default("dying_from_share", "defaults_marking")])
+    ill = set(whole.index[dead / whole >= region.figure("defaults_marking", "dying_from_share")])
     return np.array([[float(s.split()[-1] == "ash" and i in ill) for i in ids] for s in species])
 
 
-def _saplings(rows: pd.DataFrame, ids: Sequence[str], bare: bool) -> np.ndarray:
+def _saplings(rows: pd.DataFrame, ids: Sequence[str], bare: bool, *, region: Region) -> np.ndarray:
     """Stems of 2.0 to 4.9 in by stand, where small trees were tallied at all; else missing, or 0 on bare ground."""
-    small = rows[rows["class_in"] < growth_default("least_class_in")]
+    small = rows[rows["class_in"] < growth_default("least_class_in", region=region)]
     if len(small):
         return small.groupby("stand_id")["trees_per_ac"].sum().reindex(list(ids)).fillna(0.0).to_numpy()
     return np.full(len(ids), 0.0 if bare else np.nan)
 
 
-def _gravity(species: Sequence[str]) -> np.ndarray:
-    known = table("wood_properties_miles_2009").set_index("species")["wood_sg"]
-    return known.reindex(list(species)).fillna(default("wood_sg", "defaults_stand")).to_numpy(dtype=float)
+def _gravity(species: Sequence[str], *, region: Region) -> np.ndarray:
+    known = region.table("wood_properties_miles_2009").set_index("species")["wood_sg"]
+    return known.reindex(list(species)).fillna(region.figure("defaults_stand", "wood_sg")).to_numpy(dtype=float)
 
 
 def _factors(
-    n: np.ndarray, species: Sequence[str], told: pd.DataFrame, cores: pd.DataFrame, region: str
+    n: np.ndarray, species: Sequence[str], told: pd.DataFrame, cores: pd.DataFrame, region: Region
 ) -> tuple[dict[str, np.ndarray], dict[str, np.ndarray], np.ndarray, np.ndarray]:
     """Factors on growth by case, for the arrays and for stands of one age; cores behind each stand, and how many of
     them are trees measured twice.
@@ -261,8 +268,8 @@ def _factors(
             pd.Index(names).get_indexer(pd.Index(used["species"])),
             pd.Index(ids).get_indexer(pd.Index(used["stand_id"].astype(str))),
         )
-        at = np.maximum(grow.class_of(used["dbh_in"].to_numpy(dtype=float)), 0)
-        b = basal_sqft(grow.classes())[:, None] * n.sum(axis=0)
+        at = np.maximum(grow.class_of(used["dbh_in"].to_numpy(dtype=float), region=region), 0)
+        b = basal_sqft(grow.classes(region=region))[:, None] * n.sum(axis=0)
         bal = (b[::-1].cumsum(axis=0)[::-1] - 0.5 * b)[at, k]
         eq = np.where(is_fitted(told)[k][:, None], figures[1][s], figures[0][s])
         mean = used["dbh_in"].to_numpy(dtype=float) - 0.5 * used["growth_in"].to_numpy(dtype=float)
@@ -284,25 +291,29 @@ def _factors(
 
 
 def _cords_now(
-    n: np.ndarray, cords: np.ndarray, told: pd.DataFrame, solid: float, at_survey: bool = False
+    n: np.ndarray, cords: np.ndarray, told: pd.DataFrame, solid: float, at_survey: bool = False, *, region: Region
 ) -> np.ndarray:
     """Cords an acre by the model of each stand."""
     out = np.tensordot(cords, n, axes=2)
-    basal = basal_sqft(grow.classes()) @ n.sum(axis=0)
+    basal = basal_sqft(grow.classes(region=region)) @ n.sum(axis=0)
     age = told["age_yr"].to_numpy() - (told["seasons"].to_numpy() if at_survey else 0)
     for k in np.flatnonzero(told["way"].isin(["pine", "aspen"])):
         row = told.iloc[k]
-        out[k] = even_aged.merch_cords_per_ac(row["main"], basal[k], row["site_index_ft"], max(age[k], 1.0), solid)
+        out[k] = even_aged.merch_cords_per_ac(
+            row["main"], basal[k], row["site_index_ft"], max(age[k], 1.0), solid, region=region
+        )
     return out
 
 
-def _to_day(woods: Woods, book: pd.DataFrame, log_rule: str, trees: pd.DataFrame, as_of: date) -> Woods:
+def _to_day(
+    woods: Woods, book: pd.DataFrame, log_rule: str, trees: pd.DataFrame, as_of: date, *, region: Region
+) -> Woods:
     """The same woods after each stand's seasons, less what was cut since its plots."""
     told, n = woods.stands.copy(), woods.trees.copy()
     start = np.zeros((2, n.shape[2]))
     for seasons in np.unique(told["seasons"]):
         k = np.flatnonzero((told["seasons"] == seasons).to_numpy())
-        end, n[:, :, k] = _advance(woods, k, int(seasons))
+        end, n[:, :, k] = _advance(woods, k, int(seasons), region=region)
         start[:, k] = end
     stock, acres = start[1], told["acres"].to_numpy()
     logs = trees[(trees["bdft"] > 0) & trees["alive"]]
@@ -322,13 +333,13 @@ def _to_day(woods: Woods, book: pd.DataFrame, log_rule: str, trees: pd.DataFrame
     return Woods(**{**vars(woods), "stands": told, "trees": n})
 
 
-def _advance(woods: Woods, k: np.ndarray, seasons: int) -> tuple[np.ndarray, np.ndarray]:
+def _advance(woods: Woods, k: np.ndarray, seasons: int, *, region: Region) -> tuple[np.ndarray, np.ndarray]:
     """Basal area and cords [per ac] of the stands ``k`` after some seasons from their plots, and their trees."""
     back = woods.stands.assign(age_yr=woods.stands["age_yr"] - woods.stands["seasons"])
     then = Woods(**{**vars(woods), "stands": back})
-    out = run(then, seasons, columns=k)
-    grown = table_run(then, k, seasons, "mid", None).trees
-    b = basal_sqft(grow.classes()) @ grown.sum(axis=0)
+    out = run(then, seasons, columns=k, region=region)
+    grown = table_run(then, k, seasons, "mid", None, region=region).trees
+    b = basal_sqft(grow.classes(region=region)) @ grown.sum(axis=0)
     even = back["way"].isin(["pine", "aspen"]).to_numpy()[k]
     scale = np.where(even & (b > 0), out.basal[-1] / np.where(b > 0, b, 1.0), 1.0)
     return np.vstack([out.basal[-1], out.cords[-1]]), grown * scale

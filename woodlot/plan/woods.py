@@ -15,9 +15,9 @@ from functools import cache, partial
 import numpy as np
 import pandas as pd
 
+from woodlot.region import Region
 from woodlot.stand import even_aged, grow, marking
 from woodlot.tree.growth import equations
-from woodlot.tree.inputs import default
 from woodlot.units import basal_sqft
 
 __all__ = ["CASES", "Run", "Woods", "chosen", "is_fitted", "run", "table_run"]
@@ -27,9 +27,9 @@ OAKY = ("oak",)
 PLAIN = ("cords", "sawlog_cords", "bdft")
 
 
-def chosen(name: str, region: str = "base") -> float:
+def chosen(name: str, region: Region) -> float:
     """One value of defaults_schedule.csv."""
-    return default(name, "defaults_schedule", region)
+    return region.figure("defaults_schedule", name)
 
 
 @dataclass(frozen=True)
@@ -85,7 +85,9 @@ def is_fitted(told: pd.DataFrame) -> np.ndarray:
     return told["cover"].isin(OAKY).to_numpy()
 
 
-def table_run(woods: Woods, k: np.ndarray, years: int, case: str, leave: np.ndarray | None) -> grow.Projection:
+def table_run(
+    woods: Woods, k: np.ndarray, years: int, case: str, leave: np.ndarray | None, *, region: Region
+) -> grow.Projection:
     """The stand-table way for columns ``k``, oak stands by the fitted equations; trees in the order of ``k``."""
     parts, order = [], []
     fitted = is_fitted(woods.stands)[k]
@@ -97,16 +99,17 @@ def table_run(woods: Woods, k: np.ndarray, years: int, case: str, leave: np.ndar
         parts.append(
             grow.project(
                 woods.trees[:, :, stands],
-                equations(woods.species, fitted=which)[0],
+                equations(woods.species, fitted=which, region=region)[0],
                 years,
                 wood_sg=woods.sg,
                 factor=woods.factor[case][:, stands],
                 saplings_per_ac=woods.saplings[stands],
                 deaths=woods.deaths[:, stands],
                 leave_sqft=None if leave is None else leave[:, at],
-                mark=None if leave is None else _marker(woods, stands, cover),
+                mark=None if leave is None else _marker(woods, stands, cover, region=region),
                 worth=woods.values,
                 as_measured=which,
+                region=region,
             )
         )
         order.append(at)
@@ -118,11 +121,12 @@ def table_run(woods: Woods, k: np.ndarray, years: int, case: str, leave: np.ndar
 
     if not parts:
         return grow.project(
-            np.zeros((len(woods.species), len(grow.classes()), 0)),
-            equations(woods.species)[0],
+            np.zeros((len(woods.species), len(grow.classes(region=region)), 0)),
+            equations(woods.species, region=region)[0],
             years,
             wood_sg=woods.sg,
             worth=woods.values,
+            region=region,
         )
     names = ("trees", "basal", "stems", "density", "survivor", "ingrowth", "mortality", "cut", "stems_in", "stems_out")
     told = {name: join(name) for name in names}
@@ -130,10 +134,10 @@ def table_run(woods: Woods, k: np.ndarray, years: int, case: str, leave: np.ndar
     return grow.Projection(**told, worth=worth, taken=taken)
 
 
-def _marker(woods: Woods, stands: np.ndarray, cover: np.ndarray) -> grow.Marker:
+def _marker(woods: Woods, stands: np.ndarray, cover: np.ndarray, *, region: Region) -> grow.Marker:
     """Marks the columns of one run: each cover by its structure, dying species first where they are."""
     dying = np.asarray(woods.deaths[:, stands] > 0)
-    rules = cache(partial(marking.rules_for, tuple(woods.species)))
+    rules = cache(partial(marking.rules_for, tuple(woods.species), region=region))
 
     def mark(n: np.ndarray, leave: np.ndarray, part: slice) -> np.ndarray:
         out = np.zeros_like(n)
@@ -145,9 +149,9 @@ def _marker(woods: Woods, stands: np.ndarray, cover: np.ndarray) -> grow.Marker:
                 if not len(at):
                     continue
                 names = tuple(s for s, d in zip(woods.species, dying[:, part][:, at].max(axis=1), strict=True) if d)
-                goal = [marking.structure_for(name, float(v)) for v in np.maximum(leave[at], 1.0)]
+                goal = [marking.structure_for(name, float(v), region=region) for v in np.maximum(leave[at], 1.0)]
                 wanted = None if goal[0] is None else np.stack([g for g in goal if g is not None], axis=1)
-                out[:, :, at] = marking.mark(n[:, :, at], leave[at], rules(names if ill else ()), wanted)
+                out[:, :, at] = marking.mark(n[:, :, at], leave[at], rules(names if ill else ()), wanted, region=region)
         return out
 
     return mark
@@ -160,6 +164,8 @@ def run(
     columns: np.ndarray | None = None,
     leave_sqft: np.ndarray | None = None,
     clear: np.ndarray | None = None,
+    *,
+    region: Region,
 ) -> Run:
     """Let stands, or stands under prescriptions, go on for some years.
 
@@ -177,6 +183,8 @@ def run(
         Basal area to leave before each year (years, columns) [sq ft/ac]; NaN for no cut.
     clear
         Year before which an aspen stand is cut whole (columns); negative for never.
+    region
+        Whose figures are used.
 
     Returns
     -------
@@ -190,7 +198,7 @@ def run(
     pieces = {n: np.zeros((years, len(k))) for n in woods.values if n not in PLAIN}
     way = woods.stands["way"].to_numpy()[k]
     at = np.flatnonzero(way == "stand table")
-    told = table_run(woods, k[at], years, case, None if leave_sqft is None else leave_sqft[:, at])
+    told = table_run(woods, k[at], years, case, None if leave_sqft is None else leave_sqft[:, at], region=region)
     ratio = woods.ratio[k[at]]
     out["cords"][:, at], out["bdft"][:, at] = told.worth["cords"] * ratio, told.worth["bdft"] * ratio
     out["cut_cords"][:, at], out["cut_bdft"][:, at] = told.taken["cords"] * ratio, told.taken["bdft"] * ratio
@@ -208,7 +216,7 @@ def run(
     for kind in ("pine", "aspen"):
         at = np.flatnonzero(way == kind)
         if len(at):
-            _even(woods, k[at], years, case, kind, at, leave_sqft, clear, out)
+            _even(woods, k[at], years, case, kind, at, leave_sqft, clear, out, region=region)
             for name, made in pieces.items():
                 made[:, at] = out["cut_cords"][:, at] * _per_cord(woods, k[at], name)
     return Run(**out, pieces=pieces)
@@ -230,27 +238,33 @@ def _even(
     leave: np.ndarray | None,
     clear: np.ndarray | None,
     out: dict[str, np.ndarray],
+    *,
+    region: Region,
 ) -> None:
     """Stands of one age into the columns ``at`` of ``out``."""
     rows = woods.stands.iloc[k]
     age, site = np.maximum(rows["age_yr"].to_numpy(), 1.0), rows["site_index_ft"].to_numpy()
-    basal = basal_sqft(grow.classes()) @ woods.trees[:, :, k].sum(axis=0)
+    basal = basal_sqft(grow.classes(region=region)) @ woods.trees[:, :, k].sum(axis=0)
     stems = woods.trees[:, :, k].sum(axis=(0, 1))
     factor = woods.even[case][k]
     if kind == "aspen":
         unseen = rows["young"].to_numpy(dtype=bool)
         basal = np.where(
-            unseen & (basal <= 0), chosen("young_aspen_share") * even_aged.full_basal_sqft_aspen(age), basal
+            unseen & (basal <= 0),
+            chosen("young_aspen_share", region=region) * even_aged.full_basal_sqft_aspen(age, region=region),
+            basal,
         )
-        told = even_aged.grow_aspen(basal, stems, age, years, factor)
+        told = even_aged.grow_aspen(basal, stems, age, years, factor, region=region)
         if clear is not None:
-            _clear(told, years, clear[at], factor)
+            _clear(told, years, clear[at], factor, region=region)
     else:
-        told = even_aged.grow_pine(basal, stems, age, site, years, factor, None if leave is None else leave[:, at])
+        told = even_aged.grow_pine(
+            basal, stems, age, site, years, factor, None if leave is None else leave[:, at], region=region
+        )
     cords = np.column_stack(
         [
             even_aged.merch_cords_per_ac(
-                m, told["basal"][:, j], site[j], np.maximum(told["age"][:, j], 1.0), woods.solid
+                m, told["basal"][:, j], site[j], np.maximum(told["age"][:, j], 1.0), woods.solid, region=region
             )
             for j, m in enumerate(rows["main"])
         ]
@@ -258,7 +272,7 @@ def _even(
     fresh = told.get("fresh", np.zeros(cords.shape, dtype=bool))
     cords = cords * np.where(fresh, 1.0, woods.ratio[k])
     if kind == "aspen":
-        from_yr, full_yr = chosen("young_wood_from_yr"), chosen("young_wood_full_yr")
+        from_yr, full_yr = chosen("young_wood_from_yr", region=region), chosen("young_wood_full_yr", region=region)
         cords = cords * np.where(fresh | unseen, np.clip((told["age"] - from_yr) / (full_yr - from_yr), 0.0, 1.0), 1.0)
     n_cords = np.tensordot(woods.values["cords"], woods.trees[:, :, k], axes=2)
     n_bdft = np.tensordot(woods.values["bdft"], woods.trees[:, :, k], axes=2)
@@ -270,21 +284,21 @@ def _even(
     left = np.where(share < 1.0, cords[:-1] / np.where(share < 1.0, 1.0 - share, 1.0), cords[:-1])
     gone = left - cords[:-1]
     if "cleared" in told:
-        gone = np.where(told["cleared"], _standing_before(woods, k, told, rows, site), gone)
+        gone = np.where(told["cleared"], _standing_before(woods, k, told, rows, site, region=region), gone)
     out["cut_cords"][:, at], out["cut_bdft"][:, at] = gone, gone * rate
     out["cut_basal"][:, at] = told["cut"]
     for name in ("survivor", "ingrowth", "mortality"):
         out[name][:, at] = told[name]
 
 
-def _clear(told: dict[str, np.ndarray], years: int, when: np.ndarray, factor: np.ndarray) -> None:
+def _clear(told: dict[str, np.ndarray], years: int, when: np.ndarray, factor: np.ndarray, *, region: Region) -> None:
     """Write the young stand over the years after a clear-cut, in place."""
     told["fresh"] = np.zeros(told["basal"].shape, dtype=bool)
     told["cleared"] = np.zeros(told["cut"].shape, dtype=bool)
     told["stood"] = np.zeros(told["cut"].shape)
     told["stood_age"] = np.ones(told["cut"].shape)
-    first = chosen("young_aspen_share") * even_aged.full_basal_sqft_aspen(1.0)
-    young = even_aged.grow_aspen(np.full(len(when), first), 0.0, 1.0, years, factor)
+    first = chosen("young_aspen_share", region=region) * even_aged.full_basal_sqft_aspen(1.0, region=region)
+    young = even_aged.grow_aspen(np.full(len(when), first), 0.0, 1.0, years, factor, region=region)
     for j in np.flatnonzero((when >= 0) & (when < years)):
         f = int(when[j])
         told["stood"][f, j], told["stood_age"][f, j] = told["basal"][f, j], told["age"][f, j]
@@ -299,12 +313,16 @@ def _clear(told: dict[str, np.ndarray], years: int, when: np.ndarray, factor: np
             told[name][f + 1 :, j] = young[name][: years - f - 1, j]
 
 
-def _standing_before(woods: Woods, k: np.ndarray, told: dict, rows: pd.DataFrame, site: np.ndarray) -> np.ndarray:
+def _standing_before(
+    woods: Woods, k: np.ndarray, told: dict, rows: pd.DataFrame, site: np.ndarray, *, region: Region
+) -> np.ndarray:
     """Cords an acre that stood where a stand was cut whole."""
     return np.column_stack(
         [
             woods.ratio[k[j]]
-            * even_aged.merch_cords_per_ac(m, told["stood"][:, j], site[j], told["stood_age"][:, j], woods.solid)
+            * even_aged.merch_cords_per_ac(
+                m, told["stood"][:, j], site[j], told["stood_age"][:, j], woods.solid, region=region
+            )
             for j, m in enumerate(rows["main"])
         ]
     )

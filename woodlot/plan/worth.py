@@ -8,6 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 import pandas as pd
 
+from woodlot.region import Region
 from woodlot.stand.grow import classes
 from woodlot.tree.volume import volumes
 from woodlot.wood import boards, tally
@@ -23,7 +24,7 @@ def by_class(
     division: str,
     solid_cuft_per_cord: float,
     log_rule: str,
-    region: str = "base",
+    region: Region,
 ) -> dict[str, np.ndarray]:
     """Cords, sawlog cords and board feet of one tree in the middle of each class.
 
@@ -40,7 +41,7 @@ def by_class(
     -------
     Name -> array (species, class), no defect taken off.
     """
-    sizes = classes()
+    sizes = classes(region=region)
     made = pd.DataFrame({"species": np.repeat(np.array(list(species), dtype=object), len(sizes))})
     made["dbh_in"] = np.tile(sizes, len(species))
     made["height_ft"], made["alive"] = np.nan, True
@@ -48,7 +49,7 @@ def by_class(
     if "height_from" in measured:
         own["height_ft"] = own["height_ft"].where(measured["height_from"] == "measured")
     both = pd.concat([made, own], ignore_index=True)
-    told = tally.products(volumes(both, division, region), solid_cuft_per_cord)
-    told["bdft"] = boards.bdft(told, log_rule)
+    told = tally.products(volumes(both, division, region=region), solid_cuft_per_cord)
+    told["bdft"] = boards.bdft(told, log_rule, region=region)
     shape = (len(species), len(sizes))
     return {k: told[k].to_numpy(dtype=float)[: len(made)].reshape(shape) for k in WHAT}

@@ -17,14 +17,14 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from woodlot import tables, words
+from woodlot import words
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, z_quantile
 from woodlot.plan.cut import cut_per_yr_meyer
 from woodlot.plan.woods import CASES, Run, Woods, chosen, run
+from woodlot.region import Region
 from woodlot.stand import grow
 from woodlot.stand.even_aged import outside_pine_limits
-from woodlot.tree.inputs import default
 from woodlot.wood.tally import VOLUME_TABLE
 
 __all__ = ["CEILINGS", "Draws", "Yearly", "acres_to_cut", "draws", "leave_sqft", "yearly_cut"]
@@ -117,13 +117,13 @@ def draws(
     return Draws(value, rate)
 
 
-def leave_sqft(stands: pd.DataFrame, region: str = "base") -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+def leave_sqft(stands: pd.DataFrame, region: Region) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     """Basal area each stand should keep, its mark, how it is cut ("thin", "patches", "none"), and why nothing is.
 
     ``stands``: stand_id, cover, acres; where there are strips along water: strip_ac and strip_leave_sqft_per_ac, which
     raise what the stand keeps in proportion to their acres.
     """
-    rules = tables.table("cut_rules", of=region).set_index("cover")
+    rules = region.table("cut_rules").set_index("cover")
     rule = rules.reindex([c if c in rules.index else "other" for c in stands["cover"].astype(str)])
     keep = rule["leave_sqft_per_ac"].to_numpy(dtype=float)
     if "strip_ac" in stands and "strip_leave_sqft_per_ac" in stands:
@@ -167,7 +167,7 @@ def yearly_cut(
     woods: Woods,
     stands: pd.DataFrame,
     cords: Mapping[str, Estimate],
-    region: str = "base",
+    region: Region,
     level: float = LEVEL,
     seed: int = 1,
     number: int | None = None,
@@ -197,7 +197,7 @@ def yearly_cut(
     told = woods.stands.reset_index(drop=True)
     acres = told["acres"].to_numpy()
     years = int(chosen("growth_years", region))
-    paths = [run(woods, years, c) for c in CASES]
+    paths = [run(woods, years, c, region=region) for c in CASES]
     stock = np.nan_to_num(told["cords"].to_numpy()) * acres
     grown = np.array([(p.cords[-1] - p.cords[0]) / years * acres for p in paths])
     unseen = told["young"].to_numpy(dtype=bool)
@@ -208,17 +208,17 @@ def yearly_cut(
     cv = np.array([(e.se or 0.0) / e.value if e is not None and e.value else 0.0 for e in found])
     df = np.array([e.df if e is not None else 0.0 for e in found])
     table_cv = np.array([dict(e.shared).get(VOLUME_TABLE, 0.0) if e is not None else 0.0 for e in found])
-    stacking = default("stacking_cv", "defaults_tally")
+    stacking = region.figure("defaults_tally", "stacking_cv")
     count = int(chosen("draws", region)) if number is None else number
     drawn = draws(stock, cv, np.where(np.isfinite(df), df, 0.0), rates, table_cv, stacking, count, seed, level)
 
     keep, seen, way, why = leave_sqft(stands, region)
     basal = told["basal"].to_numpy()
     rotation, cycle = (
-        default("patch_rotation_yr", "defaults_cut", region),
-        default("cutting_cycle_yr", "defaults_cut", region),
+        region.figure("defaults_cut", "patch_rotation_yr"),
+        region.figure("defaults_cut", "cutting_cycle_yr"),
     )
-    share = default("share_per_entry", "defaults_cut", region)
+    share = region.figure("defaults_cut", "share_per_entry")
     thin, patches = way == "thin", way == "patches"
     over = np.where(thin, basal / keep, np.where(patches, told["age_yr"].to_numpy() / rotation, np.nan))
     operable = (
@@ -261,7 +261,7 @@ def yearly_cut(
     middle = np.median(parts["smallest"], axis=0)
     out["ceiling_cords_per_yr"] = middle * (low / middle.sum() if middle.sum() > 0 else 0.0)
     above = 1.0 - 1.0 / np.where(over >= 1.0, over, 1.0)
-    patch_share = default("patch_years", "defaults_cut", region) / rotation
+    patch_share = region.figure("defaults_cut", "patch_years") / rotation
     out["entry_cords"] = np.where(may, stock * part * np.where(patches, patch_share, np.minimum(share, above)), 0.0)
     out["words"] = [
         _said(row, e, w, ok) for row, e, w, ok in zip(out.to_dict("records"), found, why, operable, strict=True)
@@ -280,8 +280,8 @@ def yearly_cut(
         bool(backed[everything].all()),
         acres[everything].sum(),
     )
-    cautions = _cautions(parts["grows"][:, everything], acres[everything], backed[everything])
-    return Yearly(out, sums, whole, low, cautions + _outside(woods, paths[1], 100.0 * rates[1], known))
+    cautions = _cautions(parts["grows"][:, everything], acres[everything], backed[everything], region=region)
+    return Yearly(out, sums, whole, low, cautions + _outside(woods, paths[1], 100.0 * rates[1], known, region=region))
 
 
 def _feet_per_cord(woods: Woods) -> np.ndarray:
@@ -368,18 +368,20 @@ def _said(row: dict, standing: Estimate | None, why: str, operable: bool) -> str
     return f"{amount} a year at most, full cords. The smallest of three ceilings is {named[least]}."
 
 
-def _outside(woods: Woods, path: Run, pct: np.ndarray, known: np.ndarray) -> list[str]:
+def _outside(woods: Woods, path: Run, pct: np.ndarray, known: np.ndarray, *, region: Region) -> list[str]:
     """Words for stands whose growth lies outside the band of published results, and for pine beyond its equation."""
     told = woods.stands.reset_index(drop=True)
     ids = told["stand_id"].to_numpy(dtype=object)
     tabled = (told["way"] == "stand table").to_numpy()
     net = np.where(tabled, (path.survivor + path.ingrowth - path.mortality).mean(axis=0), np.nan)
     basal = np.where(tabled, told["basal"].to_numpy(dtype=float), np.nan)
-    density = np.where(tabled, grow.relative_density(woods.trees, woods.sg), np.nan)
+    density = np.where(tabled, grow.relative_density(woods.trees, woods.sg, region=region), np.nan)
     backed = told["backed"].to_numpy(dtype=bool)
-    out = grow.outside_band(list(ids), np.where(known, pct, np.nan), net, basal, density, backed)
+    out = grow.outside_band(list(ids), np.where(known, pct, np.nan), net, basal, density, backed, region=region)
     pines = (told["way"] == "pine").to_numpy()
-    beyond = outside_pine_limits(told["basal"].to_numpy(), told["age_yr"].to_numpy(), told["site_index_ft"].to_numpy())
+    beyond = outside_pine_limits(
+        told["basal"].to_numpy(), told["age_yr"].to_numpy(), told["site_index_ft"].to_numpy(), region=region
+    )
     if (pines & beyond).any():
         out.append(f"Beyond what the pine equation was made for: stand {', '.join(ids[pines & beyond])}.")
     other = ids[pines & (told["main"] != "red pine").to_numpy()]
@@ -388,9 +390,9 @@ def _outside(woods: Woods, path: Run, pct: np.ndarray, known: np.ndarray) -> lis
     return out
 
 
-def _cautions(growth: np.ndarray, acres: np.ndarray, backed: np.ndarray) -> list[str]:
+def _cautions(growth: np.ndarray, acres: np.ndarray, backed: np.ndarray, *, region: Region) -> list[str]:
     out = []
-    most = default("most_cords_per_ac_yr", "defaults_cut")
+    most = region.figure("defaults_cut", "most_cords_per_ac_yr")
     if len(acres) and float(np.median(growth.sum(axis=1))) > most * float(acres.sum()):
         out.append(
             f"Growth of more than {most:g} cord an acre a year over a whole place is not to be believed without cores."

@@ -12,10 +12,11 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
-from woodlot import tables, words
+from woodlot import words
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, interval, without_range, z_quantile
 from woodlot.land.parcels import acres_geodesic, local_ft
+from woodlot.region import Region
 from woodlot.stand.plots import (
     expand,
     limiting_distance_ft_prism,
@@ -25,7 +26,6 @@ from woodlot.stand.plots import (
 )
 from woodlot.stand.stocking import quadratic_mean_diameter_in, relative_density_ducey_2010
 from woodlot.trade import FEW_TO_ENOUGH
-from woodlot.tree.inputs import default
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -35,8 +35,8 @@ __all__ = ["edge_strips", "estimates", "plots_still", "summary", "worth_measurin
 Shared = Mapping[str, float | pd.Series]
 
 
-def _chosen(name: str) -> float:
-    return default(name, "defaults_stand")
+def _chosen(name: str, *, region: Region) -> float:
+    return region.figure("defaults_stand", name)
 
 
 def estimates(
@@ -46,6 +46,8 @@ def estimates(
     shared: Shared | None = None,
     level: float = LEVEL,
     sample: str = "plot",
+    *,
+    region: Region,
 ) -> dict[str, Estimate]:
     """An Estimate for each stand of a table of means: per acre, or times its acres.
 
@@ -63,6 +65,8 @@ def estimates(
         Share of times the range should hold the truth.
     sample
         What a sample is called in words.
+    region
+        Whose figures are used.
 
     Returns
     -------
@@ -89,7 +93,7 @@ def estimates(
     if lost.any():
         raise InputError(f"stand {ids[lost].iloc[0]} has a mean but no shared error among {', '.join(cvs)}")
     columns = (table[name].tolist() for name in ("n", "plots", "plots_with", "mean", "se"))
-    least = int(_chosen("least_plots")), int(_chosen("least_plots_with"))
+    least = int(_chosen("least_plots", region=region)), int(_chosen("least_plots_with", region=region))
     out = {}
     for at, (stand, ac, *row) in enumerate(zip(ids, ground.tolist(), *columns, strict=True)):
         own = {name: float(cv[at]) for name, cv in cvs.items() if not np.isnan(cv[at])}
@@ -140,7 +144,9 @@ def _estimate(
     return found
 
 
-def summary(plots: pd.DataFrame, trees: pd.DataFrame, stand_ids: Iterable[str] | None = None) -> pd.DataFrame:
+def summary(
+    plots: pd.DataFrame, trees: pd.DataFrame, stand_ids: Iterable[str] | None = None, *, region: Region
+) -> pd.DataFrame:
     """One row a stand: how it was measured, basal area, trees, diameters, fullness, dead trees.
 
     Parameters
@@ -149,6 +155,8 @@ def summary(plots: pd.DataFrame, trees: pd.DataFrame, stand_ids: Iterable[str] |
         As for ``plots.plot_sums``.
     stand_ids
         Stands to have a row, also those without a plot; None for those with plots.
+    region
+        Whose figures are used.
 
     Returns
     -------
@@ -161,7 +169,9 @@ def summary(plots: pd.DataFrame, trees: pd.DataFrame, stand_ids: Iterable[str] |
     told = trees if "ratio_from" in trees else expand(plots, trees)
     one = told.assign(
         inches=told["dbh_in"].astype(float),
-        fullness=relative_density_ducey_2010(told["dbh_in"].astype(float), 1.0, _wood_sg(told["species"])),
+        fullness=relative_density_ducey_2010(
+            told["dbh_in"].astype(float), 1.0, _wood_sg(told["species"], region=region), region=region
+        ),
     )
     live = means(plot_sums(plots, one, ["trees_per_ac", "basal_sqft_per_ac", "inches", "fullness"]))
     dead = means(plot_sums(plots, told, alive=False))
@@ -182,7 +192,7 @@ def summary(plots: pd.DataFrame, trees: pd.DataFrame, stand_ids: Iterable[str] |
     if stand_ids is not None:
         out = out.reindex(pd.Index([str(s) for s in stand_ids], name="stand_id"))
     out[["plots", "empty_plots"]] = out[["plots", "empty_plots"]].fillna(0).astype(int)
-    few = out["plots"] < _chosen("least_plots")
+    few = out["plots"] < _chosen("least_plots", region=region)
     out["how"] = np.select(
         [out["plots"] == 0, out["plots"] == out["empty_plots"], out["plots"] == 1, few],
         list(FEW_TO_ENOUGH),
@@ -191,10 +201,10 @@ def summary(plots: pd.DataFrame, trees: pd.DataFrame, stand_ids: Iterable[str] |
     return out.reset_index()
 
 
-def _wood_sg(species: pd.Series) -> pd.Series:
+def _wood_sg(species: pd.Series, *, region: Region) -> pd.Series:
     """Specific gravity of each tree's wood; the usual one for a species without a row."""
-    known = tables.table("wood_properties_miles_2009").set_index("species")["wood_sg"]
-    return species.map(known).fillna(_chosen("wood_sg"))
+    known = region.table("wood_properties_miles_2009").set_index("species")["wood_sg"]
+    return species.map(known).fillna(_chosen("wood_sg", region=region))
 
 
 def _of(table: pd.DataFrame, what: str) -> pd.DataFrame:
@@ -202,10 +212,7 @@ def _of(table: pd.DataFrame, what: str) -> pd.DataFrame:
 
 
 def plots_still(
-    table: pd.DataFrame,
-    error_pct: float,
-    shared_cv: float = 0.0,
-    level: float = LEVEL,
+    table: pd.DataFrame, error_pct: float, shared_cv: float = 0.0, level: float = LEVEL, *, region: Region
 ) -> pd.DataFrame:
     """Plots still to measure in each stand for an error the owner names.
 
@@ -219,6 +226,8 @@ def plots_still(
         Relative error that no plot can mend (volume table): it uses up part of the wished error.
     level
         Share of times the range should hold the truth.
+    region
+        Whose figures are used.
 
     Returns
     -------
@@ -228,8 +237,8 @@ def plots_still(
     if not error_pct > 0:
         raise InputError(f"the wished error must be above 0 %, not {error_pct!r}")
     ids = table["stand_id"].astype(str).to_numpy()
-    own = (table["n"].to_numpy() >= _chosen("least_plots")) & (table["cv_pct"].to_numpy(dtype=float) > 0)
-    cv = np.where(own, table["cv_pct"].to_numpy(dtype=float), _chosen("plot_cv_pct"))
+    own = (table["n"].to_numpy() >= _chosen("least_plots", region=region)) & (table["cv_pct"].to_numpy(dtype=float) > 0)
+    cv = np.where(own, table["cv_pct"].to_numpy(dtype=float), _chosen("plot_cv_pct", region=region))
     left = error_pct**2 - (100.0 * z_quantile(level) * shared_cv) ** 2
     out = pd.DataFrame({"stand_id": ids, "n": table["n"].to_numpy(dtype=int), "cv_pct": cv})
     out["cv_from"] = np.where(own, "own", "usual")
@@ -251,7 +260,7 @@ def plots_still(
     return out
 
 
-def worth_measuring(table: pd.DataFrame, acres: pd.Series, more: int = 5) -> pd.DataFrame:
+def worth_measuring(table: pd.DataFrame, acres: pd.Series, more: int = 5, *, region: Region) -> pd.DataFrame:
     """Where the next plots narrow the total most.
 
     Parameters
@@ -262,6 +271,8 @@ def worth_measuring(table: pd.DataFrame, acres: pd.Series, more: int = 5) -> pd.
         Working acres by stand_id, also of stands without plots [ac].
     more
         Plots to be added in one stand.
+    region
+        Whose figures are used.
 
     Returns
     -------
@@ -274,7 +285,7 @@ def worth_measuring(table: pd.DataFrame, acres: pd.Series, more: int = 5) -> pd.
     rows = table.assign(stand_id=table["stand_id"].astype(str)).set_index("stand_id")
     n = rows["n"].astype(float)
     ac = acres.reindex(n.index).astype(float)
-    usual = rows["mean"] * _chosen("plot_cv_pct") / 100.0
+    usual = rows["mean"] * _chosen("plot_cv_pct", region=region) / 100.0
     between = (rows["se"] * np.sqrt(n)).fillna(usual)
     now = ac**2 * between**2 / n
     then = ac**2 * between**2 / (n + more)
@@ -288,7 +299,9 @@ def worth_measuring(table: pd.DataFrame, acres: pd.Series, more: int = 5) -> pd.
     return pd.concat([first, out]).rename_axis("stand_id").reset_index()
 
 
-def edge_strips(stands: "gpd.GeoDataFrame", plots: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
+def edge_strips(
+    stands: "gpd.GeoDataFrame", plots: pd.DataFrame, trees: pd.DataFrame, *, region: Region
+) -> pd.DataFrame:
     """How much of each prism-cruised stand lies within the prism's reach of its edge, and whether edges were minded.
 
     Parameters
@@ -297,6 +310,8 @@ def edge_strips(stands: "gpd.GeoDataFrame", plots: pd.DataFrame, trees: pd.DataF
         Frame with stand_id and polygons in longitude and latitude.
     plots, trees
         As for ``plots.expand``.
+    region
+        Whose figures are used.
 
     Returns
     -------
@@ -322,7 +337,7 @@ def edge_strips(stands: "gpd.GeoDataFrame", plots: pd.DataFrame, trees: pd.DataF
     out["share"] = 1.0 - inner / shapes.area.to_numpy()
     out["strip_ac"] = out["share"] * acres_geodesic(ground.loc[rows.index])
     out["counted_twice"] = rows["counted_twice"].to_numpy()
-    out["warn"] = (out["share"] > _chosen("edge_strip_share")) & ~out["counted_twice"]
+    out["warn"] = (out["share"] > _chosen("edge_strip_share", region=region)) & ~out["counted_twice"]
     out["words"] = [
         f"{share:.0%} of stand {stand} lies within {reach:.0f} feet of its edge and no tree was counted twice there; "
         "the numbers may be too low."

@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from woodlot.region import Region
 from woodlot.stand.site import height_ft_carmean_1989
 from woodlot.tree.growth import growth_default
 from woodlot.tree.inputs import numbers, positive
@@ -26,7 +27,7 @@ __all__ = [
 ]
 
 
-def basal_growth_sqft_buckman_1962(basal_sqft_per_ac: Any, age_yr: Any, site_index_ft: Any) -> Any:
+def basal_growth_sqft_buckman_1962(basal_sqft_per_ac: Any, age_yr: Any, site_index_ft: Any, *, region: Region) -> Any:
     """Net yearly growth of basal area of a managed red pine stand.
 
     Parameters
@@ -37,6 +38,8 @@ def basal_growth_sqft_buckman_1962(basal_sqft_per_ac: Any, age_yr: Any, site_ind
         Total age [yr].
     site_index_ft
         Site index of red pine, height at 50 years [ft].
+    region
+        Whose figures are used.
 
     Returns
     -------
@@ -58,16 +61,18 @@ def basal_growth_sqft_buckman_1962(basal_sqft_per_ac: Any, age_yr: Any, site_ind
     """
     (b, a, s), back = numbers(basal_sqft_per_ac=basal_sqft_per_ac, age_yr=age_yr, site_index_ft=site_index_ft)
     positive(age_yr=a, site_index_ft=s)
-    f = [growth_default(f"pine_b{k}") for k in range(6)]
+    f = [growth_default(f"pine_b{k}", region=region) for k in range(6)]
     told = f[0] + f[1] * b + f[2] * b * b + f[3] * a + f[4] * a * a + f[5] * s
     return back(np.maximum(told, 0.0))
 
 
-def outside_pine_limits(basal_sqft_per_ac: Any, age_yr: Any, site_index_ft: Any) -> np.ndarray:
+def outside_pine_limits(basal_sqft_per_ac: Any, age_yr: Any, site_index_ft: Any, *, region: Region) -> np.ndarray:
     """Whether a stand lies outside what the red pine equation was made for."""
     out = np.zeros(np.shape(np.broadcast_arrays(basal_sqft_per_ac, age_yr, site_index_ft)[0]), dtype=bool)
     for values, name, unit in ((age_yr, "age", "yr"), (basal_sqft_per_ac, "basal", ""), (site_index_ft, "site", "ft")):
-        low, high = (growth_default("_".join(filter(None, ("pine", name, end, unit)))) for end in ("low", "high"))
+        low, high = (
+            growth_default("_".join(filter(None, ("pine", name, end, unit))), region=region) for end in ("low", "high")
+        )
         told = np.asarray(values, dtype=float)
         out |= (told < low) | (told > high)
     return out
@@ -81,6 +86,8 @@ def grow_pine(
     years: int,
     factor: Any = 1.0,
     leave_sqft: np.ndarray | None = None,
+    *,
+    region: Region,
 ) -> dict[str, np.ndarray]:
     """Red pine stands year by year.
 
@@ -97,6 +104,8 @@ def grow_pine(
     leave_sqft
         Basal area to leave in the winter before each year (years, stand); NaN for no cut. The trees cut have the mean
         size.
+    region
+        Whose figures are used.
 
     Returns
     -------
@@ -107,7 +116,7 @@ def grow_pine(
         np.atleast_1d(np.asarray(v, dtype=float)).copy()
         for v in np.broadcast_arrays(basal_sqft_per_ac, trees_per_ac, age_yr, site_index_ft, factor)
     )
-    falls = growth_default("pine_falls")
+    falls = growth_default("pine_falls", region=region)
     out = _room(years, b.size)
     for year in range(years):
         if leave_sqft is not None:
@@ -115,7 +124,7 @@ def grow_pine(
             share = np.where(np.isnan(share), 0.0, share)
             out["cut"][year], b, n = b * share, b * (1.0 - share), n * (1.0 - share)
         _keep(out, year, b, n, age)
-        net = np.where(b > 0, basal_growth_sqft_buckman_1962(b, age, site) * f, 0.0)
+        net = np.where(b > 0, basal_growth_sqft_buckman_1962(b, age, site, region=region) * f, 0.0)
         out["mortality"][year] = falls * b
         out["survivor"][year] = net + falls * b
         b, n, age = b + net, n * (1.0 - falls), age + 1.0
@@ -123,18 +132,21 @@ def grow_pine(
     return out
 
 
-def full_basal_sqft_aspen(age_yr: Any) -> Any:
+def full_basal_sqft_aspen(age_yr: Any, *, region: Region) -> Any:
     """Basal area of fully stocked aspen at an age [sq ft/ac]: 150 (1 - exp(-.0335 A)), from memory.
 
     >>> round(full_basal_sqft_aspen(40), 1)
     110.7
     """
     (age,), back = numbers(age_yr=age_yr)
-    return back(-growth_default("aspen_full_sqft") * np.expm1(-growth_default("aspen_full_rate") * age))
+    return back(
+        -growth_default("aspen_full_sqft", region=region)
+        * np.expm1(-growth_default("aspen_full_rate", region=region) * age)
+    )
 
 
 def grow_aspen(
-    basal_sqft_per_ac: Any, trees_per_ac: Any, age_yr: Any, years: int, factor: Any = 1.0
+    basal_sqft_per_ac: Any, trees_per_ac: Any, age_yr: Any, years: int, factor: Any = 1.0, *, region: Region
 ) -> dict[str, np.ndarray]:
     """Aspen stands year by year against full stocking.
 
@@ -148,6 +160,8 @@ def grow_aspen(
         Years to run [yr].
     factor
         Times the yearly change (a case, or cores).
+    region
+        Whose figures are used.
 
     Returns
     -------
@@ -163,15 +177,17 @@ def grow_aspen(
         for v in np.broadcast_arrays(basal_sqft_per_ac, trees_per_ac, age_yr, factor)
     )
     positive(age_yr=age)
-    ratio = b / full_basal_sqft_aspen(age)
+    ratio = b / full_basal_sqft_aspen(age, region=region)
     out = _room(years, b.size)
     for year in range(years):
         _keep(out, year, b, n, age)
-        after = ratio + growth_default("aspen_recovery") * (1.0 - ratio)
-        net = (after * full_basal_sqft_aspen(age + 1.0) - ratio * full_basal_sqft_aspen(age)) * f
+        after = ratio + growth_default("aspen_recovery", region=region) * (1.0 - ratio)
+        net = (
+            after * full_basal_sqft_aspen(age + 1.0, region=region) - ratio * full_basal_sqft_aspen(age, region=region)
+        ) * f
         out["survivor"][year], out["mortality"][year] = np.maximum(net, 0.0), np.maximum(-net, 0.0)
         b, age = b + net, age + 1.0
-        ratio = b / full_basal_sqft_aspen(age)
+        ratio = b / full_basal_sqft_aspen(age, region=region)
     _keep(out, years, b, n, age)
     return out
 
@@ -188,19 +204,23 @@ def _keep(out: dict[str, np.ndarray], year: int, b: np.ndarray, n: np.ndarray, a
     out["qmd_in"][year] = quadratic_mean_diameter_in(np.maximum(b, 0.0), n)
 
 
-def stem_cuft_per_ac(species: str, basal_sqft_per_ac: Any, site_index_ft: Any, age_yr: Any) -> Any:
+def stem_cuft_per_ac(species: str, basal_sqft_per_ac: Any, site_index_ft: Any, age_yr: Any, *, region: Region) -> Any:
     """Whole stems of a stand of one age: .42 x basal area x height on the site curve [cu ft/ac].
 
     >>> round(stem_cuft_per_ac("quaking aspen", full_basal_sqft_aspen(40), 70, 40))
     2866
     """
     (b, s, a), back = numbers(basal_sqft_per_ac=basal_sqft_per_ac, site_index_ft=site_index_ft, age_yr=age_yr)
-    return back(growth_default("stem_factor") * b * np.asarray(height_ft_carmean_1989(species, s, a)))
+    return back(
+        growth_default("stem_factor", region=region)
+        * b
+        * np.asarray(height_ft_carmean_1989(species, s, a, region=region))
+    )
 
 
 def merch_cords_per_ac(
-    species: str, basal_sqft_per_ac: Any, site_index_ft: Any, age_yr: Any, solid_cuft_per_cord: float
+    species: str, basal_sqft_per_ac: Any, site_index_ft: Any, age_yr: Any, solid_cuft_per_cord: float, *, region: Region
 ) -> Any:
     """Cords to a 4-in top of a stand of one age: .85 (a choice) of the whole stems [cords/ac]."""
-    told = stem_cuft_per_ac(species, basal_sqft_per_ac, site_index_ft, age_yr)
-    return told * (growth_default("merch_share") / solid_cuft_per_cord)
+    told = stem_cuft_per_ac(species, basal_sqft_per_ac, site_index_ft, age_yr, region=region)
+    return told * (growth_default("merch_share", region=region) / solid_cuft_per_cord)

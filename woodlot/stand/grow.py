@@ -15,8 +15,8 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
+from woodlot.region import Region
 from woodlot.stand.stocking import relative_density_ducey_2010
-from woodlot.tables import table
 from woodlot.tree.growth import growth_default
 from woodlot.units import basal_sqft
 
@@ -60,39 +60,41 @@ class Projection:
     taken: dict[str, np.ndarray] = field(default_factory=dict)
 
 
-def classes(number: int | None = None) -> np.ndarray:
+def classes(number: int | None = None, *, region: Region) -> np.ndarray:
     """Middle of each diameter class [in]: 6, 8, 10 ... ; class 6 holds 5.0 to 6.9 in, the last one all larger trees."""
-    count = int(growth_default("classes")) if number is None else number
-    return growth_default("least_class_in") + growth_default("class_width_in") * np.arange(count)
+    count = int(growth_default("classes", region=region)) if number is None else number
+    return growth_default("least_class_in", region=region) + growth_default(
+        "class_width_in", region=region
+    ) * np.arange(count)
 
 
-def class_of(dbh_in: np.ndarray) -> np.ndarray:
+def class_of(dbh_in: np.ndarray, *, region: Region) -> np.ndarray:
     """Position of each diameter in ``classes``; -1 below the smallest."""
-    sizes = classes()
-    width = growth_default("class_width_in")
+    sizes = classes(region=region)
+    width = growth_default("class_width_in", region=region)
     at = np.floor((np.asarray(dbh_in, dtype=float) - sizes[0] + width / 2.0) / width)
     return np.clip(np.where(np.isnan(at), -1, at), -1, len(sizes) - 1).astype(int)
 
 
-def to_array(rows: pd.DataFrame, stand_ids: Sequence[str], species: Sequence[str]) -> np.ndarray:
+def to_array(rows: pd.DataFrame, stand_ids: Sequence[str], species: Sequence[str], *, region: Region) -> np.ndarray:
     """A stand table as trees per acre (species, class, stand).
 
     ``rows`` is ``plots.stand_table``: stand_id, species, class_in, trees_per_ac. Trees under the smallest class and
     those without a class (counted in a stand where none was measured) are left out.
     """
-    at = class_of(rows["class_in"].to_numpy(dtype=float))
+    at = class_of(rows["class_in"].to_numpy(dtype=float), region=region)
     s = pd.Index(list(species)).get_indexer(pd.Index(rows["species"]))
     k = pd.Index([str(i) for i in stand_ids]).get_indexer(pd.Index(rows["stand_id"].astype(str)))
     many = rows["trees_per_ac"].to_numpy(dtype=float)
     good = (at >= 0) & (s >= 0) & (k >= 0) & np.isfinite(many)
-    out = np.zeros((len(species), len(classes()), len(stand_ids)))
+    out = np.zeros((len(species), len(classes(region=region)), len(stand_ids)))
     np.add.at(out, (s[good], at[good], k[good]), many[good])
     return out
 
 
-def mortality_share(dbh_in: np.ndarray) -> np.ndarray:
+def mortality_share(dbh_in: np.ndarray, *, region: Region) -> np.ndarray:
     """Share of trees of a size that die in a year in an uncrowded stand (growth_mortality.csv)."""
-    rows = table("growth_mortality")
+    rows = region.table("growth_mortality")
     starts = rows["from_dbh_in"].to_numpy(dtype=float)
     return rows["annual_share"].to_numpy(dtype=float)[np.searchsorted(starts, dbh_in, side="right") - 1]
 
@@ -112,6 +114,7 @@ def project(
     worth: Mapping[str, np.ndarray] | None = None,
     as_measured: bool = False,
     block: int = BLOCK,
+    region: Region,
 ) -> Projection:
     """Let stands grow.
 
@@ -144,6 +147,8 @@ def project(
         red maple): the shares then already hold the crowding of those stands.
     block
         Stands worked at a time.
+    region
+        Whose figures are used.
 
     Returns
     -------
@@ -162,7 +167,9 @@ def project(
     species, count, stands = _checked(n, equations, wood_sg, years)
     worth = {k: np.asarray(v, dtype=float).reshape(species, count) for k, v in (worth or {}).items()}
     told = _Account(years, stands, worth)
-    model = _Model(np.asarray(equations, dtype=float), np.asarray(wood_sg, dtype=float), count, as_measured)
+    model = _Model(
+        np.asarray(equations, dtype=float), np.asarray(wood_sg, dtype=float), count, as_measured, region=region
+    )
     for start in range(0, stands, block):
         part = slice(start, min(start + block, stands))
         some = np.ascontiguousarray(n[:, :, part])
@@ -230,29 +237,32 @@ class _Model:
     figure known to a tenth), trees and accounts in double: such an exponential takes a third of the time.
     """
 
-    def __init__(self, equations: np.ndarray, wood_sg: np.ndarray, count: int, as_measured: bool):
-        sizes = classes(count)
+    def __init__(self, equations: np.ndarray, wood_sg: np.ndarray, count: int, as_measured: bool, *, region: Region):
+        sizes = classes(count, region=region)
         self.b = basal_sqft(sizes)
         self.up_b = np.append(np.diff(self.b), 0.0)
-        usual = mortality_share(sizes)
+        usual = mortality_share(sizes, region=region)
         if as_measured:
-            usual = usual / growth_default("crowding_where_measured")
+            usual = usual / growth_default("crowding_where_measured", region=region)
         self.usual = usual[:, None]
         #: Basal area, stems, and what of both dies in an uncrowded year, from trees by class.
         self.rows = np.vstack([self.b, np.ones(count), self.b * usual, usual])
-        self.wood_density = np.asarray(relative_density_ducey_2010(sizes[0], 1.0, wood_sg))
-        size_density = relative_density_ducey_2010(sizes, 1.0, 1.0)
+        self.wood_density = np.asarray(relative_density_ducey_2010(sizes[0], 1.0, wood_sg, region=region))
+        size_density = relative_density_ducey_2010(sizes, 1.0, 1.0, region=region)
         self.size_density = size_density / size_density[0]
         shapes, shape_of = np.unique(equations[:, 1:], axis=0, return_inverse=True)
         self.shape_of = slice(None) if len(shapes) == 1 else np.ravel(shape_of)
         above = np.triu(np.ones((count, count)), 1) + 0.5 * np.eye(count)
         self.bal = np.stack([above * self.b * (b2 / PER_100) for _, b2 in shapes]).astype(np.float32)
         self.ln_size = np.stack([b1 * np.log(sizes)[:, None] for b1, _ in shapes]).astype(np.float32)
-        self.rate = np.exp(equations[:, 0]) / growth_default("class_width_in")
-        self.crowd_from, self.crowd_slope = growth_default("crowding_from"), growth_default("crowding_slope")
-        self.most_crowd = growth_default("most_mortality") / usual.max()
-        self.plain = tuple(growth_default(f"ingrowth_{k}") for k in ("b0", "b1", "most"))
-        self.young = tuple(growth_default(f"ingrowth_saplings_b{k}") for k in range(3))
+        self.rate = np.exp(equations[:, 0]) / growth_default("class_width_in", region=region)
+        self.crowd_from, self.crowd_slope = (
+            growth_default("crowding_from", region=region),
+            growth_default("crowding_slope", region=region),
+        )
+        self.most_crowd = growth_default("most_mortality", region=region) / usual.max()
+        self.plain = tuple(growth_default(f"ingrowth_{k}", region=region) for k in ("b0", "b1", "most"))
+        self.young = tuple(growth_default(f"ingrowth_saplings_b{k}", region=region) for k in range(3))
 
     def enter(self, n, factor, saplings, seeds, deaths) -> None:
         """Make room for the stands ``n``."""
@@ -366,6 +376,8 @@ def outside_band(
     basal_sqft_per_ac: np.ndarray,
     density: np.ndarray,
     backed: np.ndarray,
+    *,
+    region: Region,
 ) -> list[str]:
     """Words for stands outside the band of published results; one sentence a reason, missing figures are left out.
 
@@ -379,9 +391,11 @@ def outside_band(
         Basal area and relative density today.
     backed
         Whether enough cores stand behind the growth.
+    region
+        Whose figures are used.
     """
     low, high, fast, dense, thick = (
-        growth_default(name)
+        growth_default(name, region=region)
         for name in ("least_growth_pct", "most_growth_pct", "most_net_sqft", "most_relative_density", "most_basal_sqft")
     )
     outside = "outside what published stands show"
@@ -396,8 +410,10 @@ def outside_band(
     return [f"{words}: stand {', '.join(ids[which])}." for which, words in told if which.any()]
 
 
-def relative_density(trees_per_ac: np.ndarray, wood_sg: np.ndarray) -> np.ndarray:
+def relative_density(trees_per_ac: np.ndarray, wood_sg: np.ndarray, *, region: Region) -> np.ndarray:
     """Relative density (stand) of trees per acre (species, class, stand): 1 is as dense as the mix can be."""
-    sizes = classes(trees_per_ac.shape[1])
-    one = np.asarray(relative_density_ducey_2010(sizes[None, :], 1.0, np.asarray(wood_sg, dtype=float)[:, None]))
+    sizes = classes(trees_per_ac.shape[1], region=region)
+    one = np.asarray(
+        relative_density_ducey_2010(sizes[None, :], 1.0, np.asarray(wood_sg, dtype=float)[:, None], region=region)
+    )
     return np.tensordot(one, trees_per_ac, axes=2)

@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from woodlot import tables
+from woodlot.region import Region
 from woodlot.stand.stocking import (
     line_basal_sqft_gingrich_1967,
     quadratic_mean_diameter_in,
@@ -23,7 +23,7 @@ __all__ = ["full_basal_sqft", "guide_lines", "stocking_chart"]
 SIZES = np.arange(4.0, 21.0)
 
 
-def guide_lines(cover: str, wood_sg: float, species: str = "") -> list[dict[str, Any]]:
+def guide_lines(cover: str, wood_sg: float, species: str = "", *, region: Region) -> list[dict[str, Any]]:
     """Lines of a stocking guide.
 
     Parameters
@@ -34,6 +34,8 @@ def guide_lines(cover: str, wood_sg: float, species: str = "") -> list[dict[str,
         Specific gravity of its wood, mean over its basal area.
     species
         Main species; white pine has a published upper line.
+    region
+        Whose figures are used.
 
     Returns
     -------
@@ -46,12 +48,16 @@ def guide_lines(cover: str, wood_sg: float, species: str = "") -> list[dict[str,
     """
     if cover == "oak":
         return [
-            _line("A line: as full as unthinned stands", "read 2nd-hand", line_basal_sqft_gingrich_1967(SIZES, "A")),
-            _line("B line: crowns just closing", "memory", line_basal_sqft_gingrich_1967(SIZES, "B")),
+            _line(
+                "A line: as full as unthinned stands",
+                "read 2nd-hand",
+                line_basal_sqft_gingrich_1967(SIZES, "A", region=region),
+            ),
+            _line("B line: crowns just closing", "memory", line_basal_sqft_gingrich_1967(SIZES, "B", region=region)),
         ]
-    one = np.asarray(relative_density_ducey_2010(SIZES, 1.0, wood_sg))
+    one = np.asarray(relative_density_ducey_2010(SIZES, 1.0, wood_sg, region=region))
     full = np.asarray(basal_sqft(SIZES)) / one
-    bands = tables.table("stocking_bands")
+    bands = region.table("stocking_bands")
     at = {float(v) for v in bands["from_share"] if v > 0} | {1.0}
     told = {
         0.8: "crowded above",
@@ -62,13 +68,13 @@ def guide_lines(cover: str, wood_sg: float, species: str = "") -> list[dict[str,
     }
     out = [_line(f"{told.get(s, 'density')} ({s:.0%})", "chosen", s * full) for s in sorted(at, reverse=True)]
     if species == "eastern white pine":
-        rows = tables.table("stocking_upper_lines")
+        rows = region.table("stocking_upper_lines")
         points = rows[["mean_dbh_in", "basal_sqft_per_ac"]].to_numpy(dtype=float).tolist()
         out.append({"name": "upper line of white pine", "seen": str(rows["seen"].iloc[0]), "points": points})
     return out
 
 
-def full_basal_sqft(cover: str, quadratic_mean_diameter_in: Any, wood_sg: float) -> Any:
+def full_basal_sqft(cover: str, quadratic_mean_diameter_in: Any, wood_sg: float, *, region: Region) -> Any:
     """Basal area of a full stand by the guide of its cover [sq ft/ac].
 
     Parameters
@@ -79,6 +85,8 @@ def full_basal_sqft(cover: str, quadratic_mean_diameter_in: Any, wood_sg: float)
         Quadratic mean diameter [in].
     wood_sg
         Specific gravity of its wood, mean over its basal area.
+    region
+        Whose figures are used.
 
     Returns
     -------
@@ -86,9 +94,9 @@ def full_basal_sqft(cover: str, quadratic_mean_diameter_in: Any, wood_sg: float)
     Ducey and Knapp 2010 for all others.
     """
     if cover == "oak":
-        return line_basal_sqft_gingrich_1967(quadratic_mean_diameter_in, "A")
+        return line_basal_sqft_gingrich_1967(quadratic_mean_diameter_in, "A", region=region)
     return basal_sqft(quadratic_mean_diameter_in) / relative_density_ducey_2010(
-        quadratic_mean_diameter_in, 1.0, wood_sg
+        quadratic_mean_diameter_in, 1.0, wood_sg, region=region
     )
 
 
@@ -98,7 +106,7 @@ def _line(name: str, seen: str, basal: Any) -> dict[str, Any]:
 
 
 def stocking_chart(
-    cover: str, wood_sg: float, states: Iterable[Mapping[str, Any]], species: str = ""
+    cover: str, wood_sg: float, states: Iterable[Mapping[str, Any]], species: str = "", *, region: Region
 ) -> dict[str, Any]:
     """A stand on its stocking guide.
 
@@ -113,6 +121,6 @@ def stocking_chart(
     return {
         "x": "mean diameter, inches",
         "y": "basal area, square feet an acre",
-        "lines": guide_lines(cover, wood_sg, species),
+        "lines": guide_lines(cover, wood_sg, species, region=region),
         "points": points,
     }

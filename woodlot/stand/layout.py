@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
-from woodlot import tables
 from woodlot.errors import InputError
 from woodlot.land.parcels import acres_geodesic, contacts, distances, measure
+from woodlot.region import Region
 from woodlot.trade import NOT_WOODS, OPEN_WATER
 
 if TYPE_CHECKING:
@@ -48,7 +48,7 @@ def measured(
     stands: "gpd.GeoDataFrame",
     features: "gpd.GeoDataFrame",
     home: tuple[float, float] | None,
-    region: str,
+    region: Region,
 ) -> Measured:
     """Acres, contacts, distances, and the faults of the lines; frames as for ``lay_out``, home as (lon, lat)."""
     laid = lay_out(stands, parcels, features, region=region)
@@ -58,7 +58,7 @@ def measured(
 
 
 def lay_out(
-    stands: "gpd.GeoDataFrame", parcels: "gpd.GeoDataFrame", features: "gpd.GeoDataFrame", region: str = "base"
+    stands: "gpd.GeoDataFrame", parcels: "gpd.GeoDataFrame", features: "gpd.GeoDataFrame", region: Region
 ) -> "gpd.GeoDataFrame":
     """Stands with their parcel, their cover letter and their working acres.
 
@@ -88,7 +88,7 @@ def lay_out(
     shapes = stands.geometry.to_numpy()
     found = _found_parcels(stands, parcels)
     out["parcel_id"] = found.where(found.notna(), None)
-    letters = tables.table("cover_types", of=region).set_index("cover")["letter"]
+    letters = region.table("cover_types").set_index("cover")["letter"]
     cover = stands["cover"].astype("string").str.strip().str.lower()
     out["letter"] = cover.map(letters).fillna("?").astype(str)
     home = _union(features, ("home_ground",))

@@ -16,8 +16,8 @@ import pandas as pd
 
 from woodlot.errors import InputError, NoAnswer
 from woodlot.estimate import LEVEL, Estimate, interval
+from woodlot.region import Region
 from woodlot.trade import NO_COVER
-from woodlot.tree.inputs import default
 
 __all__ = ["Borrowed", "estimates", "impute", "next_to_cruise"]
 
@@ -46,6 +46,8 @@ def impute(
     features: Sequence[str],
     k: int = 3,
     attributes: Sequence[str] | None = None,
+    *,
+    region: Region,
 ) -> Borrowed:
     """What target stands hold, from the k reference stands most like them.
 
@@ -63,6 +65,8 @@ def impute(
         Likenesses that lend, weighted by one over their distance.
     attributes
         Columns to borrow; None: all other number columns of ``reference``. None below 0.
+    region
+        Whose figures are used.
 
     Returns
     -------
@@ -85,17 +89,19 @@ def impute(
     What the left-out stand's own cruise was off by is taken out of those squares, but no more than half of them, since
     the truth does not carry it. Beyond the measured range the error is widened by distance over reach.
     """
-    wanted = _checked(reference, targets, features, k, attributes)
+    wanted = _checked(reference, targets, features, k, attributes, region=region)
     known = reference.reset_index(drop=True)
     near, to_targets = _distances(known, targets, features)
     told = {w: known[w].to_numpy(dtype=float) for w in wanted}
     cover = _covers(known), _covers(targets)
     gap = near.copy()
     np.fill_diagonal(gap, np.inf)
-    reach = float(np.median(gap.min(axis=1)) * default("reach_times", "defaults_likeness"))
+    reach = float(np.median(gap.min(axis=1)) * region.figure("defaults_likeness", "reach_times"))
     nearest = to_targets.min(axis=1)
     beyond = (nearest > max(reach, 1e-12)) | _outside(known, targets, features)
-    wider = np.where(beyond, np.maximum(nearest / max(reach, 1e-12), default("beyond_times", "defaults_likeness")), 1.0)
+    wider = np.where(
+        beyond, np.maximum(nearest / max(reach, 1e-12), region.figure("defaults_likeness", "beyond_times")), 1.0
+    )
     order = np.argsort(to_targets, axis=1, kind="stable")[:, :k]
     ids = known["stand_id"].astype(str).to_numpy()
     parts, trials = [], []
@@ -142,7 +148,13 @@ def impute(
 
 
 def _checked(
-    reference: pd.DataFrame, targets: pd.DataFrame, features: Sequence[str], k: int, attributes: Sequence[str] | None
+    reference: pd.DataFrame,
+    targets: pd.DataFrame,
+    features: Sequence[str],
+    k: int,
+    attributes: Sequence[str] | None,
+    *,
+    region: Region,
 ) -> list[str]:
     for name, frame in (("reference", reference), ("targets", targets)):
         lacking = [c for c in ("stand_id", *features) if c not in frame]
@@ -157,7 +169,7 @@ def _checked(
         raise InputError("stands cannot be compared without a feature")
     if k < 1:
         raise InputError(f"at least one likeness must lend, not {k!r}")
-    least = int(default("least_references", "defaults_likeness"))
+    least = int(region.figure("defaults_likeness", "least_references"))
     if len(reference) < least:
         raise NoAnswer(
             f"{len(reference)} measured stands are too few to borrow from; {least} would do: measure "
@@ -294,7 +306,9 @@ def estimates(
     return out
 
 
-def next_to_cruise(borrowed: Borrowed, attribute: str, acres: pd.Series, plots: int = 5) -> pd.DataFrame:
+def next_to_cruise(
+    borrowed: Borrowed, attribute: str, acres: pd.Series, plots: int = 5, *, region: Region
+) -> pd.DataFrame:
     """Which stand without plots should be cruised next: the one that would narrow the total most.
 
     Parameters
@@ -305,6 +319,8 @@ def next_to_cruise(borrowed: Borrowed, attribute: str, acres: pd.Series, plots: 
         Working acres by stand_id [ac].
     plots
         Plots that would be put there.
+    region
+        Whose figures are used.
 
     Returns
     -------
@@ -320,7 +336,7 @@ def next_to_cruise(borrowed: Borrowed, attribute: str, acres: pd.Series, plots: 
     rows = borrowed.values[borrowed.values["attribute"] == attribute].set_index("stand_id")
     ac = acres.reindex(rows.index).astype(float).fillna(0.0)
     now = (ac * rows["se"]) ** 2
-    then = (ac * rows["value"] * default("plot_cv_pct", "defaults_stand") / 100.0) ** 2 / plots
+    then = (ac * rows["value"] * region.figure("defaults_stand", "plot_cv_pct") / 100.0) ** 2 / plots
     out = pd.DataFrame({"acres": ac, "se_now": np.sqrt(now.sum())})
     out["se_then"] = np.sqrt((now.sum() - now + np.minimum(then, now)).clip(lower=0.0))
     out["beyond"] = rows["beyond"]

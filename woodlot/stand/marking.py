@@ -11,25 +11,23 @@ easy or fit for hand felling: a crew or a family decides that at the tree.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
-from woodlot import tables, words
+from woodlot import words
 from woodlot.errors import InputError
+from woodlot.region import Region, once
 from woodlot.stand.grow import classes
 from woodlot.stand.stocking import structure_bdq
-from woodlot.tree.inputs import default
-from woodlot.tree.species import species_name
 from woodlot.units import basal_sqft
 
 __all__ = ["Rules", "keep_words", "mark", "marking_guide", "rules_for", "structure_for"]
 
 
-def _chosen(name: str) -> float:
-    return default(name, "defaults_marking")
+def _chosen(name: str, *, region: Region) -> float:
+    return region.figure("defaults_marking", name)
 
 
 @dataclass(frozen=True)
@@ -42,40 +40,44 @@ class Rules:
     share: float
 
 
-def rules_for(species: Sequence[str], dying: Sequence[str] = (), share: float | None = None) -> Rules:
+def rules_for(
+    species: Sequence[str], dying: Sequence[str] = (), share: float | None = None, *, region: Region
+) -> Rules:
     """Rules for some species from marking_species.csv; ``share`` of the basal area at one entry, else the default."""
-    rows = tables.table("marking_species").set_index("species")
-    names = [species_name(s) for s in species]
-    order = rows["order"].reindex(names).fillna(_chosen("order")).to_numpy(dtype=float)
+    rows = region.table("marking_species").set_index("species")
+    names = [region.species.name(s) for s in species]
+    order = rows["order"].reindex(names).fillna(_chosen("order", region=region)).to_numpy(dtype=float)
     mast = (rows["mast"].reindex(names) == "yes").to_numpy()
-    ill = {species_name(s) for s in dying}
-    most = default("share_per_entry", "defaults_cut") if share is None else share
+    ill = {region.species.name(s) for s in dying}
+    most = region.figure("defaults_cut", "share_per_entry") if share is None else share
     return Rules(order, mast, np.array([n in ill for n in names]), most)
 
 
-def structure_for(cover: str, leave_sqft: float) -> np.ndarray | None:
+def structure_for(cover: str, leave_sqft: float, *, region: Region) -> np.ndarray | None:
     """Trees per acre to keep in each class of ``stand.grow.classes``; None for covers thinned through all classes."""
-    shape = _shape_of(cover)
+    shape = _shape_of(cover, region=region)
     return None if shape is None else shape * leave_sqft
 
 
-@cache
-def _shape_of(cover: str) -> np.ndarray | None:
+@once
+def _shape_of(cover: str, *, region: Region) -> np.ndarray | None:
     """The structure of a cover for one square foot an acre."""
-    rows = tables.table("structures").set_index("cover")
+    rows = region.table("structures").set_index("cover")
     if cover not in rows.index:
         return None
     most, q, width, least = (
         float(v) for v in rows.loc[cover, ["max_dbh_in", "q", "class_width_in", "min_dbh_in"]].to_numpy()
     )
     told = structure_bdq(1.0, most, q, width, least)
-    out = np.zeros(len(classes()))
-    at = ((told["class_in"].to_numpy() - classes()[0]) / width).astype(int)
+    out = np.zeros(len(classes(region=region)))
+    at = ((told["class_in"].to_numpy() - classes(region=region)[0]) / width).astype(int)
     out[at] = told["trees_per_ac"]
     return out
 
 
-def mark(trees_per_ac: np.ndarray, leave_sqft: Any, rules: Rules, structure: np.ndarray | None = None) -> np.ndarray:
+def mark(
+    trees_per_ac: np.ndarray, leave_sqft: Any, rules: Rules, structure: np.ndarray | None = None, *, region: Region
+) -> np.ndarray:
     """Trees to cut in many stands.
 
     Parameters
@@ -89,6 +91,8 @@ def mark(trees_per_ac: np.ndarray, leave_sqft: Any, rules: Rules, structure: np.
     structure
         Trees per acre to keep in each class (class) or (class, stand), made for that basal area; None takes from all
         classes alike.
+    region
+        Whose figures are used.
 
     Returns
     -------
@@ -98,14 +102,14 @@ def mark(trees_per_ac: np.ndarray, leave_sqft: Any, rules: Rules, structure: np.
     n = np.asarray(trees_per_ac, dtype=float)
     if n.ndim != 3:
         raise InputError("trees per acre are wanted as (species, class, stand)")
-    b = basal_sqft(classes(n.shape[1]))
+    b = basal_sqft(classes(n.shape[1], region=region))
     in_class = n.sum(axis=0)
     basal = b @ in_class
     wanted = np.clip(np.minimum(basal - np.asarray(leave_sqft, dtype=float), rules.share * basal), 0.0, None)
-    free = np.maximum(n - _reserve(n, rules), 0.0)
+    free = np.maximum(n - _reserve(n, rules, region=region), 0.0)
     out = np.zeros_like(n)
     if rules.dying.any():
-        ill = n * rules.dying[:, None, None] * (1.0 - _chosen("keep_dying_share"))
+        ill = n * rules.dying[:, None, None] * (1.0 - _chosen("keep_dying_share", region=region))
         have = b @ ill.sum(axis=0)
         out = ill * np.minimum(1.0, np.divide(wanted, have, out=np.zeros_like(have), where=have > 0))
         wanted = np.maximum(wanted - b @ out.sum(axis=0), 0.0)
@@ -125,16 +129,21 @@ def mark(trees_per_ac: np.ndarray, leave_sqft: Any, rules: Rules, structure: np.
     return np.minimum(out, n)
 
 
-def _reserve(n: np.ndarray, rules: Rules) -> np.ndarray:
+def _reserve(n: np.ndarray, rules: Rules, *, region: Region) -> np.ndarray:
     """Trees per acre that stay whatever is cut: the largest ones as den trees, and trees that bear nuts."""
-    sizes = classes(n.shape[1])
+    sizes = classes(n.shape[1], region=region)
     den = np.zeros(n.shape[1:])
-    for least, keep in ((18.0, _chosen("keep_over_18in")), (12.0, _chosen("keep_over_12in"))):
+    for least, keep in (
+        (18.0, _chosen("keep_over_18in", region=region)),
+        (12.0, _chosen("keep_over_12in", region=region)),
+    ):
         den = np.maximum(den, _largest(n.sum(axis=0) * (sizes >= least)[:, None], keep))
     whole = n.sum(axis=0)
     out = n * np.divide(den, whole, out=np.zeros_like(whole), where=whole > 0)
     bear = (n * rules.mast[:, None, None]).sum(axis=0)
-    nuts = _largest(bear * (sizes >= _chosen("mast_dbh_in"))[:, None], _chosen("keep_mast"))
+    nuts = _largest(
+        bear * (sizes >= _chosen("mast_dbh_in", region=region))[:, None], _chosen("keep_mast", region=region)
+    )
     share = np.divide(nuts, bear, out=np.zeros_like(bear), where=bear > 0)
     return np.maximum(out, n * rules.mast[:, None, None] * share)
 
@@ -151,6 +160,8 @@ def marking_guide(
     leave_sqft: float,
     rules: Rules,
     structure: np.ndarray | None = None,
+    *,
+    region: Region,
 ) -> pd.DataFrame:
     """For one stand: how many trees of each species and class to take.
 
@@ -162,6 +173,8 @@ def marking_guide(
         Names of the rows.
     leave_sqft, rules, structure
         As for ``mark``.
+    region
+        Whose figures are used.
 
     Returns
     -------
@@ -169,9 +182,11 @@ def marking_guide(
     all"), the largest class first; classes without a tree are left out.
     """
     n = np.asarray(trees_per_ac, dtype=float)
-    cut = mark(n[:, :, None], np.array([leave_sqft]), rules, structure)[:, :, 0]
+    cut = mark(n[:, :, None], np.array([leave_sqft]), rules, structure, region=region)[:, :, 0]
     s, c = np.nonzero(n > 0)
-    out = pd.DataFrame({"species": np.array(list(species), dtype=object)[s], "class_in": classes(n.shape[1])[c]})
+    out = pd.DataFrame(
+        {"species": np.array(list(species), dtype=object)[s], "class_in": classes(n.shape[1], region=region)[c]}
+    )
     out["now"], out["cut"] = n[s, c], cut[s, c]
     out["leave"] = out["now"] - out["cut"]
     out["cut_sqft"] = out["cut"] * basal_sqft(out["class_in"])
@@ -190,9 +205,9 @@ def _take(now: float, cut: float) -> str:
     return f"take {part} of {of}"
 
 
-def keep_words() -> list[str]:
+def keep_words(*, region: Region) -> list[str]:
     """What stays whatever is cut, in words with the mark of each figure."""
-    rows = tables.table("defaults_marking").set_index("name")["seen"]
+    rows = region.table("defaults_marking").set_index("name")["seen"]
     told = []
     for name, text in (
         ("keep_over_12in", "{} trees an acre over 12 inches as den trees"),
@@ -201,5 +216,5 @@ def keep_words() -> list[str]:
         ("snags_per_ac", "{} dead trees an acre over 10 inches, away from where people work"),
     ):
         mark_ = " †" if rows[name] == "memory" else ""
-        told.append(text.format(words.two_figures(_chosen(name)).removesuffix(".0")) + mark_)
+        told.append(text.format(words.two_figures(_chosen(name, region=region)).removesuffix(".0")) + mark_)
     return told

@@ -18,8 +18,8 @@ import pandas as pd
 from woodlot.errors import InputError, NoAnswer
 from woodlot.estimate import LEVEL, Estimate
 from woodlot.land import above, near, terrain, water
+from woodlot.region import Region
 from woodlot.stand import likeness
-from woodlot.tree.inputs import default
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -80,7 +80,8 @@ def seen(
     codes: pd.DataFrame | None = None,
     state: str | None = None,
     limit: str = "acres",
-    region: str = "base",
+    *,
+    region: Region,
 ) -> Seen:
     """Slope, canopy, land cover, strips and distances of a place.
 
@@ -120,7 +121,7 @@ def seen(
     under = [file if len(by) else None for file in found]
     slope = _tried(lambda: terrain.slopes(by, heights, region=region), under[0], lines)
     canopy = _tried(lambda: above.canopy(by, tops), under[1], lines)
-    cover = _tried(lambda: above.cover_shares(by, covers, codes, region), under[2], lines)
+    cover = _tried(lambda: above.cover_shares(by, covers, codes, region=region), under[2], lines)
     for frame, name, file in ((slope, "elevation", heights), (canopy, "canopy", tops), (cover, "cover", covers)):
         if frame is not None:
             lines += _partly(frame["covered_pct"], Path(str(file)).name)
@@ -135,19 +136,19 @@ def seen(
         told.join(work).rename_axis("stand_id").reset_index(),
         strips,
         steep,
-        near.distances(stands, features, home, rise, region),
+        near.distances(stands, features, home, rise, region=region),
         list(dict.fromkeys(lines)),
     )
 
 
-def backdrop(parcels: "gpd.GeoDataFrame", rasters: Mapping[str, str | Path], over: Seen, region: str) -> Backdrop:
+def backdrop(parcels: "gpd.GeoDataFrame", rasters: Mapping[str, str | Path], over: Seen, region: Region) -> Backdrop:
     """Contours and pictures of the parcels; a raster of heights of which ``over`` could make nothing is left alone."""
     lines: list[str] = []
     rise: Any = _named(rasters, ELEVATION) if "slope_pct" in over.stands or not len(over.stands) else None
     contours = _tried(lambda: terrain.contours(parcels, rise, region=region), rise, lines)
     light = _tried(lambda: above.shade(parcels, rise), rise, lines) or {}
     drawn = {k: v | {"what": "shade"} for k, v in light.items()}
-    most = default("picture_least_pct", "defaults_likeness")
+    most = region.figure("defaults_likeness", "picture_least_pct")
     for view in _views(rasters):
         some = _tried(lambda view=view: above.picture(parcels, view), view, lines) or {}
         drawn |= {k: v | {"what": "picture"} for k, v in some.items() if v["covered_pct"] >= most}
@@ -192,7 +193,7 @@ def _partly(covered: pd.Series, name: str) -> list[str]:
     return told
 
 
-def _state_lines(strips: pd.DataFrame, state: str | None, region: str) -> list[str]:
+def _state_lines(strips: pd.DataFrame, state: str | None, region: Region) -> list[str]:
     why = str(water.strip_rules(state, region=region)["why_state"].iloc[0])
     out = [f"Strips along water: {why}."] if why else []
     assumed = strips.loc[strips["class_from"] == "assumed", "name"]
@@ -211,6 +212,8 @@ def lend(
     shared: Mapping[str, Mapping[str, float]] | None = None,
     plots: int = 5,
     level: float = LEVEL,
+    *,
+    region: Region,
 ) -> Lent:
     """Numbers per acre for stands without plots, borrowed from measured ones by what a raster shows of both.
 
@@ -229,6 +232,8 @@ def lend(
         Plots that a next cruise would put in one stand.
     level
         Share of times a range should hold the truth.
+    region
+        Whose figures are used.
 
     Returns
     -------
@@ -238,7 +243,7 @@ def lend(
     features = [f for f in ALIKE if f in frame and frame[f].notna().sum() >= 2]
     if not any(f.startswith("canopy") for f in features):
         return Lent({}, None, None, ["Stands without plots borrow nothing: no raster of tree heights covers them."])
-    least = int(default("least_plots", "defaults_stand"))
+    least = int(region.figure("defaults_stand", "least_plots"))
     names = list(measured)
     lenders = frame["stand_id"].map(lambda s: all(s in measured[a] and _lends(measured[a][s], least) for a in names))
     bare = ~frame["stand_id"].isin({s for a in names for s, e in measured[a].items() if e.n > 0})
@@ -253,13 +258,15 @@ def lend(
         reference[a] = [float(measured[a][s].value or 0.0) for s in reference["stand_id"]]
         reference[f"{a}_se"] = [float(measured[a][s].se or 0.0) for s in reference["stand_id"]]
     try:
-        borrowed = likeness.impute(reference, targets, features, int(default("likenesses", "defaults_likeness")), names)
+        borrowed = likeness.impute(
+            reference, targets, features, int(region.figure("defaults_likeness", "likenesses")), names, region=region
+        )
     except NoAnswer as error:
         return Lent({}, None, None, [*lines, f"Stands without plots borrow nothing: {error}."])
     units = {a: next((e.unit for e in measured[a].values()), "") for a in names}
     per_ac = {a: likeness.estimates(borrowed, a, units[a], None, (shared or {}).get(a), level) for a in names}
     acres = frame.set_index("stand_id")["acres"]
-    following = likeness.next_to_cruise(borrowed, names[0], acres, plots)
+    following = likeness.next_to_cruise(borrowed, names[0], acres, plots, region=region)
     for trial in borrowed.trials.to_dict("records"):
         lines.append(_trial_words({str(k): v for k, v in trial.items()}))
     return Lent(per_ac, borrowed, following, lines)

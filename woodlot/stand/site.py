@@ -3,15 +3,13 @@
 height_ft_carmean_1989      height of dominant trees at an age
 """
 
-from functools import cache
 from typing import Any
 
 import numpy as np
 
-from woodlot import tables
 from woodlot.errors import InputError
+from woodlot.region import Region, once
 from woodlot.tree.inputs import numbers, positive
-from woodlot.tree.species import species_name
 
 __all__ = ["height_ft_carmean_1989"]
 
@@ -20,10 +18,10 @@ LIKE = {"bigtooth aspen": "quaking aspen", "balsam poplar": "quaking aspen", "bl
 OAKS, HICKORIES = "upland oaks", "hickories"
 
 
-@cache
-def _row(species: str, curve: str | None) -> np.ndarray:
-    rows = tables.table("site_index_carmean_1989")
-    name = species if species in (OAKS, HICKORIES) else species_name(species)
+@once
+def _row(species: str, curve: str | None, *, region: Region) -> np.ndarray:
+    rows = region.table("site_index_carmean_1989")
+    name = species if species in (OAKS, HICKORIES) else region.species.name(species)
     if name not in set(rows["species"]):
         name = LIKE.get(name, OAKS if name.endswith("oak") else HICKORIES if name.endswith("hickory") else name)
     found = rows[(rows["species"] == name) & ((rows["curve"] == curve) if curve else True)]
@@ -37,7 +35,9 @@ def _height(b: np.ndarray, site: np.ndarray, age: np.ndarray) -> np.ndarray:
     return b[0] * site ** b[1] * (-np.expm1(b[2] * age)) ** (b[3] * site ** b[4])
 
 
-def height_ft_carmean_1989(species: str, site_index_ft: Any, age_yr: Any, curve: str | None = None) -> Any:
+def height_ft_carmean_1989(
+    species: str, site_index_ft: Any, age_yr: Any, curve: str | None = None, *, region: Region
+) -> Any:
     """Height of dominant trees at an age.
 
     Parameters
@@ -50,6 +50,8 @@ def height_ft_carmean_1989(species: str, site_index_ft: Any, age_yr: Any, curve:
         Total age [yr].
     curve
         Which one, where a species has two ("lake states", "northeast" ...); None takes the first in the table.
+    region
+        Whose figures are used.
 
     Returns
     -------
@@ -75,7 +77,7 @@ def height_ft_carmean_1989(species: str, site_index_ft: Any, age_yr: Any, curve:
 
     Source: Carmean, Hahn and Jacobs 1989, NC-128 (carmean_1989).
     """
-    b = _row(species, curve)
+    b = _row(species, curve, region=region)
     (site, age), back = numbers(site_index_ft=site_index_ft, age_yr=age_yr)
     positive(site_index_ft=site, age_yr=age)
     return back(_height(b, site, age))

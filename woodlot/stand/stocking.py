@@ -10,9 +10,9 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from woodlot import tables
 from woodlot.errors import InputError
-from woodlot.tree.inputs import default, numbers, positive
+from woodlot.region import Region
+from woodlot.tree.inputs import numbers, positive
 from woodlot.units import AC_PER_HA, BASAL_SQFT_PER_SQIN, CM_PER_IN, basal_sqft
 
 __all__ = [
@@ -28,8 +28,8 @@ __all__ = [
 OAK, OAK_B_LINE = "upland oak", "upland oak, crowns just closing"
 
 
-def _constant(name: str) -> float:
-    return default(name, "stocking_constants")
+def _constant(name: str, *, region: Region) -> float:
+    return region.figure("stocking_constants", name)
 
 
 def _not_negative(**told: np.ndarray) -> None:
@@ -65,14 +65,17 @@ def quadratic_mean_diameter_in(basal_sqft_per_ac: Any, trees_per_ac: Any) -> Any
     return back(np.sqrt(basal / (BASAL_SQFT_PER_SQIN * some)))
 
 
-def mean_diameter_in_gingrich_1967(quadratic_mean_diameter_in: Any) -> Any:
+def mean_diameter_in_gingrich_1967(quadratic_mean_diameter_in: Any, *, region: Region) -> Any:
     """Arithmetic mean diameter from the quadratic one, even-aged upland oak [in]."""
     (quadratic,), back = numbers(quadratic_mean_diameter_in=quadratic_mean_diameter_in)
     positive(quadratic_mean_diameter_in=quadratic)
-    return back(_constant("gingrich_mean_constant") + _constant("gingrich_mean_factor") * quadratic)
+    return back(
+        _constant("gingrich_mean_constant", region=region)
+        + _constant("gingrich_mean_factor", region=region) * quadratic
+    )
 
 
-def relative_density_ducey_2010(dbh_in: Any, trees_per_ac: Any, wood_sg: Any) -> Any:
+def relative_density_ducey_2010(dbh_in: Any, trees_per_ac: Any, wood_sg: Any, *, region: Region) -> Any:
     """Share of a fully stocked acre that trees of one size and wood take up; sum it over the trees of a stand.
 
     Parameters
@@ -83,6 +86,8 @@ def relative_density_ducey_2010(dbh_in: Any, trees_per_ac: Any, wood_sg: Any) ->
         Trees [per ac].
     wood_sg
         Specific gravity of the wood, green volume.
+    region
+        Whose figures are used.
 
     Returns
     -------
@@ -105,17 +110,19 @@ def relative_density_ducey_2010(dbh_in: Any, trees_per_ac: Any, wood_sg: Any) ->
     (dbh, trees, sg), back = numbers(dbh_in=dbh_in, trees_per_ac=trees_per_ac, wood_sg=wood_sg)
     positive(dbh_in=dbh, wood_sg=sg)
     _not_negative(trees_per_ac=trees)
-    one = _constant("ducey_constant") + _constant("ducey_gravity") * sg
-    size = (CM_PER_IN * dbh / _constant("ducey_base")) ** _constant("ducey_power")
+    one = _constant("ducey_constant", region=region) + _constant("ducey_gravity", region=region) * sg
+    size = (CM_PER_IN * dbh / _constant("ducey_base", region=region)) ** _constant("ducey_power", region=region)
     return back(trees * AC_PER_HA * one * size)
 
 
-def stocking_pct(trees_per_ac: Any, mean_diameter_in: Any, quadratic_mean_diameter_in: Any, kind: str) -> Any:
+def stocking_pct(
+    trees_per_ac: Any, mean_diameter_in: Any, quadratic_mean_diameter_in: Any, kind: str, *, region: Region
+) -> Any:
     """Percent of full stocking by the tree area of one type (a row of stocking_tree_area.csv).
 
     Sum it over the species of a mixed stand. Same arguments as ``stocking_pct_gingrich_1967``; ``kind`` is the type.
     """
-    rows = tables.table("stocking_tree_area").set_index("type")
+    rows = region.table("stocking_tree_area").set_index("type")
     if kind not in rows.index:
         raise InputError(f"there is no tree area for {kind!r}; there are {', '.join(rows.index)}")
     b = rows.loc[kind, ["b0", "b1_mean_diameter", "b2_quadratic_mean_diameter"]].to_numpy(dtype=float)
@@ -129,7 +136,9 @@ def stocking_pct(trees_per_ac: Any, mean_diameter_in: Any, quadratic_mean_diamet
     return back(trees * (b[0] + b[1] * mean + b[2] * quadratic**2))
 
 
-def stocking_pct_gingrich_1967(trees_per_ac: Any, mean_diameter_in: Any, quadratic_mean_diameter_in: Any) -> Any:
+def stocking_pct_gingrich_1967(
+    trees_per_ac: Any, mean_diameter_in: Any, quadratic_mean_diameter_in: Any, *, region: Region
+) -> Any:
     """Percent of full stocking of an upland oak stand; 100 is the A line, unthinned stands.
 
     Parameters
@@ -140,6 +149,8 @@ def stocking_pct_gingrich_1967(trees_per_ac: Any, mean_diameter_in: Any, quadrat
         Arithmetic mean diameter [in].
     quadratic_mean_diameter_in
         Quadratic mean diameter [in].
+    region
+        Whose figures are used.
 
     Returns
     -------
@@ -159,10 +170,10 @@ def stocking_pct_gingrich_1967(trees_per_ac: Any, mean_diameter_in: Any, quadrat
 
     Source: Gingrich 1967, as restated (gingrich_1967).
     """
-    return stocking_pct(trees_per_ac, mean_diameter_in, quadratic_mean_diameter_in, OAK)
+    return stocking_pct(trees_per_ac, mean_diameter_in, quadratic_mean_diameter_in, OAK, region=region)
 
 
-def line_basal_sqft_gingrich_1967(quadratic_mean_diameter_in: Any, line: str = "B") -> Any:
+def line_basal_sqft_gingrich_1967(quadratic_mean_diameter_in: Any, line: str = "B", *, region: Region) -> Any:
     """Basal area of the A or B line of even-aged upland oak at a quadratic mean diameter [sq ft/ac].
 
     A: 100 % stocked. B: crowns at their widest just close. The mean diameter comes from the quadratic one.
@@ -170,11 +181,11 @@ def line_basal_sqft_gingrich_1967(quadratic_mean_diameter_in: Any, line: str = "
     if line not in ("A", "B"):
         raise InputError(f"a line is 'A' or 'B', not {line!r}")
     (quadratic,), back = numbers(quadratic_mean_diameter_in=quadratic_mean_diameter_in)
-    mean = mean_diameter_in_gingrich_1967(quadratic)
+    mean = mean_diameter_in_gingrich_1967(quadratic, region=region)
     if line == "A":
-        one_tree = stocking_pct_gingrich_1967(1.0, mean, quadratic)
+        one_tree = stocking_pct_gingrich_1967(1.0, mean, quadratic, region=region)
     else:
-        one_tree = stocking_pct(1.0, mean, quadratic, OAK_B_LINE)
+        one_tree = stocking_pct(1.0, mean, quadratic, OAK_B_LINE, region=region)
     return back(basal_sqft(quadratic) * 100.0 / one_tree)
 
 

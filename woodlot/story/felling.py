@@ -11,11 +11,11 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from woodlot import tables
 from woodlot.errors import NoAnswer
 from woodlot.land import parcels as land
 from woodlot.place import Place
 from woodlot.plan import cautions
+from woodlot.region import Region
 from woodlot.season import Season
 from woodlot.tree.volume import volumes
 from woodlot.units import SQFT_PER_AC
@@ -44,14 +44,14 @@ def felling(
     place, choice = season.place, season.choice
     tally = _picked(place.tally, parcel, stand)
     rule, solid = str(choice("log_rule")), float(choice("solid_cuft_per_cord"))
-    division, region = str(choice("division")), _region(place)
-    trees = volumes(tally.reset_index(drop=True), division, region)
+    division, region = str(choice("division")), place.region
+    trees = volumes(tally.reset_index(drop=True), division, region=region)
     list_ = products.listed(place.region)
-    stove = 1.0 if prefer else products.firewood_value(place.region, place.folder)
-    list_ = products.wished(list_, prefer) if prefer else list_
-    bucked = stick.buck(trees, list_, rule, firewood_value=stove)
-    made, pieces = accounts.account(trees, bucked, division, solid), bucked.pieces()
-    asked, chosen, chipped = lines(place.needs), None, set()
+    stove = 1.0 if prefer else products.firewood_value(place.region)
+    list_ = products.wished(list_, prefer, region=season.place.region) if prefer else list_
+    bucked = stick.buck(trees, list_, rule, firewood_value=stove, region=season.place.region)
+    made, pieces = accounts.account(trees, bucked, division, solid, region=season.place.region), bucked.pieces()
+    asked, chosen, chipped = lines(place.needs, region=season.place.region), None, set()
     if asked:
         chosen = needs.choose(
             trees,
@@ -65,7 +65,7 @@ def felling(
         )
         chipped = set(chosen.to_chips.index[chosen.to_chips])
     if chosen is not None and whole:
-        made, pieces = needs.account_of(chosen, division, solid), chosen.pieces
+        made, pieces = needs.account_of(chosen, division, solid, region=season.place.region), chosen.pieces
     out: dict[str, Any] = {
         "name": place.name,
         "as_of": season.day,
@@ -92,11 +92,19 @@ def felling(
         sheet, left = pieces.assign(line=-1), made
     else:
         out |= _chosen(chosen)
-        sheet, left = chosen.pieces, made if whole else needs.account_of(chosen, division, solid)
+        sheet, left = (
+            chosen.pieces,
+            made if whole else needs.account_of(chosen, division, solid, region=season.place.region),
+        )
     out["left"] = _left(left)
-    out["posts"] = _posts(sheet, trees["species"])
+    out["posts"] = _posts(sheet, trees["species"], region=season.place.region)
     out["sheet"] = sheet_rows(
-        trees, sheet, out["fell"], {row["position"]: row["why"] for row in out["not_by_hand"]}, chipped
+        trees,
+        sheet,
+        out["fell"],
+        {row["position"]: row["why"] for row in out["not_by_hand"]},
+        chipped,
+        region=season.place.region,
     )
     out["cautions"] = _cautions(place, region, trees, out["fell"])
     return out
@@ -125,14 +133,6 @@ def _has(ids: pd.Series, what: str) -> str:
     bare = int(ids.isna().sum())
     told += [f"{bare} tree{'s' * (bare != 1)} without a {what}"] if bare else []
     return f"it has {', '.join(told[:12])}" + (f" and {len(told) - 12} more" if len(told) > 12 else "")
-
-
-def _region(place: Place) -> str:
-    """The region whose tables come with woodlot: the family's own, beside their files, is based on one."""
-    name = place.region
-    while name not in tables.names():
-        name = tables.region(name, place.folder.resolve()).based_on
-    return name
 
 
 def _share(bucked: stick.Bucked) -> float | None:
@@ -182,8 +182,8 @@ def _not_by_hand(trees: pd.DataFrame, why: pd.Series) -> list[dict[str, Any]]:
     return _plain(here.loc[here["why"] != "", ["position", "tree", "species", "dbh_in", "why"]])
 
 
-def _posts(sheet: pd.DataFrame, species: pd.Series) -> list[dict[str, Any]]:
-    return _plain(products.post_years(sheet, species).replace({np.nan: None}))
+def _posts(sheet: pd.DataFrame, species: pd.Series, *, region: Region) -> list[dict[str, Any]]:
+    return _plain(products.post_years(sheet, species, region=region).replace({np.nan: None}))
 
 
 def posts_words(posts: list[dict[str, Any]], memory: str) -> str:
@@ -217,13 +217,19 @@ def _left(made: accounts.Account) -> dict[str, Any]:
 
 
 def sheet_rows(
-    trees: pd.DataFrame, pieces: pd.DataFrame, fell: list[int], why: dict[int, str], chipped: set[int]
+    trees: pd.DataFrame,
+    pieces: pd.DataFrame,
+    fell: list[int],
+    why: dict[int, str],
+    chipped: set[int],
+    *,
+    region: Region,
 ) -> list[dict[str, Any]]:
     """The trees to fell with their pieces from the butt up: name, feet from the stump cut to each cut, small end.
 
     Trees that are not for hand felling carry the reason (why) and no pieces; rest: where the other stem wood goes.
     """
-    start = stick.default("stump_ft")
+    start = region.figure("defaults_tree", "stump_ft")
     by_tree = dict(list(pieces.groupby("stem")))
     out = []
     for at, row in zip(fell, trees.iloc[fell].to_dict("records"), strict=True):
@@ -249,7 +255,7 @@ def _cuts(mine: pd.DataFrame, start: float) -> list[dict[str, Any]]:
     return [{**row, "from_ft": row["from_ft"] - start, "to_ft": row["to_ft"] - start} for row in rows]
 
 
-def _cautions(place: Place, region: str, trees: pd.DataFrame, fell: list[int]) -> list[str]:
+def _cautions(place: Place, region: Region, trees: pd.DataFrame, fell: list[int]) -> list[str]:
     """Cautions for the trees to fell, the snags among those that stay, and the ways of moved wood."""
     told = [cautions.words("felling", region)]
     dead = trees[~trees["alive"].fillna(True).astype(bool)]

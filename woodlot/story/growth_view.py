@@ -12,12 +12,13 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from woodlot import tables, words
+from woodlot import words
 from woodlot.estimate import Estimate
 from woodlot.plan import charts
 from woodlot.plan import woods as going_on
 from woodlot.plan.woods import Woods
 from woodlot.plan.yearly import CEILINGS, Yearly
+from woodlot.region import Region
 from woodlot.story import days
 from woodlot.story.cutting import Cutting
 from woodlot.tree.growth import growth_default
@@ -26,13 +27,20 @@ __all__ = ["cut", "grown", "job_sheets", "memory_notes"]
 
 
 def grown(
-    woods: Woods, ceilings: Yearly, years: int, as_of: date, parcel: str | None = None, stand: str | None = None
+    woods: Woods,
+    ceilings: Yearly,
+    years: int,
+    as_of: date,
+    parcel: str | None = None,
+    stand: str | None = None,
+    *,
+    region: Region,
 ) -> dict[str, Any]:
     """Rows of ``woodlot grow``: stands (frame), growth (Estimate or None), path (frame of cords by year), notes; words
     on the day its cords stand for, as against the plots, and ``before``: that the day asked comes before plots.
     """
     rows = woods.stands.reset_index(drop=True)
-    paths = {c: going_on.run(woods, years, c) for c in going_on.CASES}
+    paths = {c: going_on.run(woods, years, c, region=region) for c in going_on.CASES}
     here = _wanted(rows, parcel, stand)
     out = rows[["stand_id", "parcel_id", "cover", "way", "acres", "seasons", "cores", "cut_cords", "words"]].copy()
     out["basal_sqft_per_ac"], out["later_sqft_per_ac"] = rows["basal"], paths["mid"].basal[-1]
@@ -49,9 +57,11 @@ def grown(
         path[case] = (np.nan_to_num(run.cords) @ acres)[at]
     whole = ceilings.whole["grows"] if parcel is None and stand is None else None
     notes = [*ceilings.cautions, *woods.stands.attrs.get("left_out", [])]
-    if years > growth_default("horizon_yr"):
-        notes.append(f"Beyond {growth_default('horizon_yr'):g} years this is a scenario, not a forecast.")
-    notes += memory_notes(woods)
+    if years > growth_default("horizon_yr", region=region):
+        notes.append(
+            f"Beyond {growth_default('horizon_yr', region=region):g} years this is a scenario, not a forecast."
+        )
+    notes += memory_notes(woods, region=region)
     told = (rows["cut_cords"] > 0) | rows["bare"] | rows["young"]
     notes += [f"Stand {s}: {w}" for s, w in zip(out["stand_id"][told & here], out["words"][told & here], strict=True)]
     with_plots = rows[here & rows["cords_then"].notna()]
@@ -79,9 +89,9 @@ def _today(out: pd.DataFrame, measured_on: pd.Series, as_of: date) -> str:
     )
 
 
-def memory_notes(woods: Woods, region: str = "base") -> list[str]:
+def memory_notes(woods: Woods, region: Region) -> list[str]:
     """Which figures behind this growth are known from memory only, in words."""
-    rows = tables.table("growth_anchors", of=region).set_index("species")["seen"]
+    rows = region.table("growth_anchors").set_index("species")["seen"]
     past = [s for s in woods.species if rows.get(s) == "memory"]
     out = [f"From memory (m): growth of {', '.join(past)}; cores of your own take its place."] if past else []
     for way, words_of in (("pine", "the growth equation of pine"), ("aspen", "the stocking of full aspen")):
@@ -104,7 +114,7 @@ def _wanted(rows: pd.DataFrame, parcel: str | None, stand: str | None) -> np.nda
     return out
 
 
-def cut(found: Cutting, parcel: str | None = None, stand: str | None = None) -> dict[str, Any]:
+def cut(found: Cutting, parcel: str | None = None, stand: str | None = None, *, region: Region) -> dict[str, Any]:
     """Rows of ``woodlot cut``: headline, ceilings, stands, entries, periods, words, jobs, notes."""
     table = found.yearly.table.reset_index(drop=True)
     here = _wanted(table, parcel, stand)
@@ -134,15 +144,15 @@ def cut(found: Cutting, parcel: str | None = None, stand: str | None = None) -> 
         "stock": schedule.stock,
         "words": schedule.words,
         "jobs": [one | {"classes": _classes(one["trees"])} for one in found.jobs if one["stand_id"] in ids],
-        "notes": [*found.yearly.cautions, *memory_notes(found.woods)],
+        "notes": [*found.yearly.cautions, *memory_notes(found.woods, region=region)],
     }
 
 
-def job_sheets(found: Cutting) -> list[dict[str, Any]]:
+def job_sheets(found: Cutting, *, region: Region) -> list[dict[str, Any]]:
     """Jobs of this winter, each with ``classes`` (one row a size) and ``guide`` (its stocking chart, None in aspen)."""
     if not found.jobs:
         return []
-    guides = charts.stocking_charts(found.woods, found.yearly)
+    guides = charts.stocking_charts(found.woods, found.yearly, region=region)
     return [
         {k: v for k, v in one.items() if k != "trees"}
         | {"classes": _classes(one["trees"]), "guide": guides.get(one["stand_id"])}

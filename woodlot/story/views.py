@@ -55,7 +55,11 @@ def cruised(season: Season, parcel: str | None, stand: str | None, within_pct: f
     rows = _picked(season.measured.stands.drop(columns="geometry"), parcel, stand).merge(stood.stands, on="stand_id")
     cords = stood.per_ac[stood.per_ac["what"] == "cords"]
     shared = float(stood.volume_cv.max()) if len(stood.volume_cv) else 0.0
-    more = cruise.plots_still(cords, within_pct, shared, level).set_index("stand_id") if len(cords) else pd.DataFrame()
+    more = (
+        cruise.plots_still(cords, within_pct, shared, level, region=season.place.region).set_index("stand_id")
+        if len(cords)
+        else pd.DataFrame()
+    )
     basal, trees = stood.each_ac["basal_sqft"], stood.each_ac["trees"]
     rows["basal"] = [_number(basal.get(s)) for s in rows["stand_id"]]
     rows["basal_range"] = [_range(basal.get(s)) for s in rows["stand_id"]]

@@ -7,12 +7,13 @@ from typing import Any
 
 import pandas as pd
 
-from woodlot import tables, words
+from woodlot import words
 from woodlot.answers.cells import number
 from woodlot.answers.first import heat_row
 from woodlot.answers.house import house_answer
 from woodlot.errors import InputError
 from woodlot.estimate import scale
+from woodlot.region import Region
 from woodlot.season import Season
 from woodlot.trade import NOT_READ
 from woodlot.tree.volume import levels_westfall_2024
@@ -79,7 +80,7 @@ def _wood(season: Season, what: str, stand: str | None) -> dict[str, Any]:
         + (f" {_cap(estimate.why)}." if estimate.why and estimate.low is not None else "")
     ]
     told += _plots(season, what, stand)
-    parts = tally.parts_of_range(estimate)
+    parts = tally.parts_of_range(estimate, region=season.place.region)
     if estimate.low is not None:
         told.append(
             f"Where the range comes from: the plots alone {words.range_words(words.plain(parts['plots']))}; what no "
@@ -103,7 +104,10 @@ def _wood(season: Season, what: str, stand: str | None) -> dict[str, Any]:
             "from diameter, 16-foot logs and form class (78, from memory, unless place.toml says otherwise)."
         )
         told += [boards.OF_EIGHTH] if choice("log_rule") == boards.EIGHTH else []
-    return {"sentences": told, "tables": {"Equations used": _equations(live, str(choice("division")))}}
+    return {
+        "sentences": told,
+        "tables": {"Equations used": _equations(live, str(choice("division")), region=season.place.region)},
+    }
 
 
 def _cap(text: str) -> str:
@@ -162,10 +166,10 @@ def _trees(live: pd.DataFrame) -> list[str]:
     return told
 
 
-def _equations(live: pd.DataFrame, division: str) -> list[dict[str, Any]]:
+def _equations(live: pd.DataFrame, division: str, *, region: Region) -> list[dict[str, Any]]:
     rows = []
     for species in sorted(live["species"].dropna().unique()):
-        levels = levels_westfall_2024(species, division)
+        levels = levels_westfall_2024(species, division, region=region)
         wood = levels[levels["quantity"] == "wood_cuft"].iloc[0]
         here = live[live["species"] == species]
         rows.append(
@@ -173,15 +177,19 @@ def _equations(live: pd.DataFrame, division: str) -> list[dict[str, Any]]:
                 "species": species,
                 "rows": len(here),
                 "equation": f"Westfall and others 2024, model {wood['model']}, {wood['level']}",
-                "seen": _mark("volume_westfall_2024" if wood["level"] != "group" else "group_westfall_2024", species),
+                "seen": _mark(
+                    "volume_westfall_2024" if wood["level"] != "group" else "group_westfall_2024",
+                    species,
+                    region=region,
+                ),
             }
         )
     return rows
 
 
-def _mark(topic: str, species: str) -> str:
+def _mark(topic: str, species: str, *, region: Region) -> str:
     """How the figures of a species were seen; "chosen" too where those of another kind stand in."""
-    frame, listed = tables.table(topic), tables.table("species")
+    frame, listed = region.table(topic), region.table("species")
     rows = frame[frame["species"] == species] if "species" in frame else frame
     own = set(listed.loc[listed["species"] == species, "seen"]) & set(NOT_READ)
     return ", ".join(sorted({*rows["seen"], *own}))
@@ -208,7 +216,11 @@ def _basal_all(season: Season) -> dict[str, Any]:
     acres = stood.ground["acres_with_plots"]
     if not acres:
         return {"sentences": [NO_PLOTS], "tables": {}}
-    whole = scale(tally.totals(rows, stands, "sq ft", "all", {}, season.level)["all"], 1.0 / acres, "sq ft an acre")
+    whole = scale(
+        tally.totals(rows, stands, "sq ft", "all", {}, season.level, region=season.place.region)["all"],
+        1.0 / acres,
+        "sq ft an acre",
+    )
     said = [f"{_cap(words.answer(words.plain(whole)))}."]
     said += [f"{_cap(whole.why)}."] if whole.why and whole.low is not None else []
     said.append(
@@ -254,16 +266,20 @@ def _heat(season: Season, what: str, stand: str | None) -> dict[str, Any]:
     said = ["Not known. Write firewood_cord, or the house's loss and degree days, or last year's fuel, into [needs]."]
     if (row := heat_row(heat)) is not None:
         said = [f"{row.number} ({row.range}). {row.why}"]
-    rates = tables.table("defaults_heating")[["name", "value", "unit", "source", "seen"]].to_dict("records")
-    first, *each = heating.why_heat_differs()
-    who = [CITED.get(key, key) for key in tables.table("heat_tables")["key"]]
+    rates = season.place.region.table("defaults_heating")[["name", "value", "unit", "source", "seen"]].to_dict(
+        "records"
+    )
+    first, *each = heating.why_heat_differs(region=season.place.region)
+    who = [CITED.get(key, key) for key in season.place.region.table("heat_tables")["key"]]
     said += [first, *(f"{name}: {words_}" for name, words_ in zip(who, each, strict=True))]
     return {"sentences": said, "tables": {"Figures behind it": rates}}
 
 
 def _deer(season: Season, what: str, stand: str | None) -> dict[str, Any]:
     deer = season.hunt
-    rate = tables.table("deer_defecation")[["groups_per_deer_per_day", "animals", "source", "seen"]].to_dict("records")
+    rate = season.place.region.table("deer_defecation")[
+        ["groups_per_deer_per_day", "animals", "source", "seen"]
+    ].to_dict("records")
     years = [{"spring": y.year, "plots": y.plots, "groups": y.groups, "deer": y.per_sqmi.value} for y in deer.years]
     told = [
         deer.words,
@@ -280,5 +296,5 @@ def _take(season: Season, what: str, stand: str | None) -> dict[str, Any]:
     )
     return {
         "sentences": [t for t in told if t],
-        "tables": {"Rates": tables.table("deer_herd_cases")[RATES].to_dict("records")},
+        "tables": {"Rates": season.place.region.table("deer_herd_cases")[RATES].to_dict("records")},
     }

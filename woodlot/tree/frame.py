@@ -7,11 +7,10 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.tables import table
+from woodlot.region import Region
 from woodlot.tree.composite import beers, stem_and_bark_cuft_beers_1964, stem_cuft_beers_1964
-from woodlot.tree.inputs import column, default, living
+from woodlot.tree.inputs import column, living
 from woodlot.tree.rows import LEVELS, division_name, doubtful_below_in, row, stem_rows
-from woodlot.tree.species import is_hardwood, species_codes
 from woodlot.tree.stem import heights
 from woodlot.tree.westfall import checked, parts_westfall_2024
 from woodlot.units import LOG_FT
@@ -22,9 +21,10 @@ __all__ = ["volumes"]
 def volumes(
     trees: pd.DataFrame,
     division: str = "210",
-    region: str = "base",
     merch_top_in: float | None = None,
     sawlog_top_in: float | None = None,
+    *,
+    region: Region,
 ) -> pd.DataFrame:
     """Cubic feet of every tree by parts, gross and sound, with the method and its doubts.
 
@@ -59,23 +59,35 @@ def volumes(
     size = len(out)
     dbh = out["dbh_in"].to_numpy(dtype=float)
     height = out["height_ft"].to_numpy(dtype=float)
-    checked(dbh, height)
-    codes, known = species_codes(out["species"], size)
-    hard = np.asarray(is_hardwood(out["species"]), dtype=bool)
+    checked(dbh, height, region=region)
+    codes, known = region.species.codes(out["species"], size)
+    hard = np.asarray(region.species.is_hardwood(out["species"]), dtype=bool)
     alive = living(out)
     cull = column(out, "cull_pct")
     merch_ft = column(out, "merch_ft")
     logs = column(out, "logs_16ft")
     if np.any((cull < 0) | (cull > 100)):
         raise InputError("cull_pct must be between 0 and 100")
-    merch_top = np.full(size, default("merch_top_dob_in") if merch_top_in is None else merch_top_in)
-    saw_top = np.where(hard, default("sawlog_top_dob_hardwood_in"), default("sawlog_top_dob_softwood_in"))
+    merch_top = np.full(
+        size, region.figure("defaults_tree", "merch_top_dob_in") if merch_top_in is None else merch_top_in
+    )
+    saw_top = np.where(
+        hard,
+        region.figure("defaults_tree", "sawlog_top_dob_hardwood_in"),
+        region.figure("defaults_tree", "sawlog_top_dob_softwood_in"),
+    )
     saw_top = saw_top if sawlog_top_in is None else np.full(size, float(sawlog_top_in))
 
-    w = parts_westfall_2024(codes, known, division, dbh, height, merch_top, np.maximum(saw_top, merch_top))
-    stands = dbh >= default("merch_dbh_in")
-    least_saw = np.where(hard, default("sawlog_dbh_hardwood_in"), default("sawlog_dbh_softwood_in"))
-    sound_enough = ~(100.0 - cull < default("sawlog_least_sound_pct"))
+    w = parts_westfall_2024(
+        codes, known, division, dbh, height, merch_top, np.maximum(saw_top, merch_top), region=region
+    )
+    stands = dbh >= region.figure("defaults_tree", "merch_dbh_in")
+    least_saw = np.where(
+        hard,
+        region.figure("defaults_tree", "sawlog_dbh_hardwood_in"),
+        region.figure("defaults_tree", "sawlog_dbh_softwood_in"),
+    )
+    sound_enough = ~(100.0 - cull < region.figure("defaults_tree", "sawlog_least_sound_pct"))
     saws = (dbh >= least_saw) & alive & sound_enough
     nothing = np.where(np.isnan(w["wood"]), np.nan, 0.0)
     w["merch"] = np.where(stands, w["merch"], nothing)
@@ -84,7 +96,7 @@ def volumes(
 
     measured = (out["height_from"] == "measured").to_numpy()
     only_merch = np.isfinite(merch_ft) & (merch_ft > 0) & ~measured & stands & (codes >= 0)
-    by_merch, by_merch_bark = _beers(dbh, merch_ft, w["merch_top_ft"])
+    by_merch, by_merch_bark = _beers(dbh, merch_ft, w["merch_top_ft"], region=region)
     merch = np.where(only_merch, by_merch, w["merch"])
     part = np.divide(w["sawlog"], w["merch"], out=np.zeros(size), where=w["merch"] > 0)
     sawlog = np.where(only_merch, part * merch, w["sawlog"])
@@ -103,32 +115,42 @@ def volumes(
     worked = np.isfinite(out["wood_cuft"].to_numpy())
     out["method"] = np.where(worked, np.where(only_merch, "beers_1964", "westfall_2024"), "")
     out["other_cuft"] = np.where(only_merch, w["merch"], np.where(stands, by_merch, np.nan))
-    out["level_used"] = np.where(worked, np.where(only_merch, "composite", _levels(codes, known, division)), "")
-    beers_beyond = ~hard | ~((merch_ft >= beers("merch_min_ft")) & (merch_ft <= beers("merch_max_ft")))
-    out["beyond_range"] = worked & np.where(only_merch, beers_beyond, _beyond(codes, known, division, dbh))
-    out["doubtful"] = worked & ~only_merch & _doubtful(codes, known, division, dbh)
-    out["height_flag"] = _height_words(height, merch_ft, logs, measured)
+    out["level_used"] = np.where(
+        worked, np.where(only_merch, "composite", _levels(codes, known, division, region=region)), ""
+    )
+    beers_beyond = ~hard | ~(
+        (merch_ft >= beers("merch_min_ft", region=region)) & (merch_ft <= beers("merch_max_ft", region=region))
+    )
+    out["beyond_range"] = worked & np.where(
+        only_merch, beers_beyond, _beyond(codes, known, division, dbh, region=region)
+    )
+    out["doubtful"] = worked & ~only_merch & _doubtful(codes, known, division, dbh, region=region)
+    out["height_flag"] = _height_words(height, merch_ft, logs, measured, region=region)
     return out
 
 
-def _beers(dbh: np.ndarray, merch_ft: np.ndarray, top_ft: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def _beers(
+    dbh: np.ndarray, merch_ft: np.ndarray, top_ft: np.ndarray, *, region: Region
+) -> tuple[np.ndarray, np.ndarray]:
     """Beers's merchantable wood and bark from the measured merchantable height, else from that of the equations."""
-    tall = np.where(np.isfinite(merch_ft), merch_ft, top_ft - default("stump_ft"))
-    tall = np.where(tall > 0, np.minimum(tall, beers("height_limit_ft")), np.nan)
-    fits = np.isfinite(merch_ft) | ((tall >= beers("merch_min_ft")) & (tall <= beers("merch_max_ft")))
+    tall = np.where(np.isfinite(merch_ft), merch_ft, top_ft - region.figure("defaults_tree", "stump_ft"))
+    tall = np.where(tall > 0, np.minimum(tall, beers("height_limit_ft", region=region)), np.nan)
+    fits = np.isfinite(merch_ft) | (
+        (tall >= beers("merch_min_ft", region=region)) & (tall <= beers("merch_max_ft", region=region))
+    )
     tall = np.where(fits, tall, np.nan)
-    wood = stem_cuft_beers_1964(dbh, tall)
-    return wood, stem_and_bark_cuft_beers_1964(dbh, tall) - wood
+    wood = stem_cuft_beers_1964(dbh, tall, region=region)
+    return wood, stem_and_bark_cuft_beers_1964(dbh, tall, region=region) - wood
 
 
-def _levels(codes: np.ndarray, known: list[str], division: str) -> np.ndarray:
-    told = [row("wood_cuft", name, division).level if name else "" for name in known]
+def _levels(codes: np.ndarray, known: list[str], division: str, *, region: Region) -> np.ndarray:
+    told = [row("wood_cuft", name, division, region=region).level if name else "" for name in known]
     return np.array([*told, ""], dtype=object)[codes]
 
 
-def _beyond(codes: np.ndarray, known: list[str], division: str, dbh: np.ndarray) -> np.ndarray:
+def _beyond(codes: np.ndarray, known: list[str], division: str, dbh: np.ndarray, *, region: Region) -> np.ndarray:
     """Whether a diameter is outside those the wood equation in use was made from (smallest and largest published)."""
-    rows = table("accuracy_westfall_2024")
+    rows = region.table("accuracy_westfall_2024")
     rows = rows[rows["quantity"] == "wood_cuft"]
     seen = {
         (s, str(d)): (low, high)
@@ -141,23 +163,28 @@ def _beyond(codes: np.ndarray, known: list[str], division: str, dbh: np.ndarray)
         if not name:
             bounds.append((np.nan, np.nan))
             continue
-        level = row("wood_cuft", name, division).level
-        own = seen.get((name, division_name(division))) if level == LEVELS[0] else None
+        level = row("wood_cuft", name, division, region=region).level
+        own = seen.get((name, division_name(division, region=region))) if level == LEVELS[0] else None
         bounds.append(own or (seen.get((name, "all")) if level != "group" else None) or seen["all", "all"])
     low, high = np.array([*bounds, (np.nan, np.nan)], dtype=float)[codes].T
     return (dbh < low) | (dbh > high)
 
 
-def _doubtful(codes: np.ndarray, known: list[str], division: str, dbh: np.ndarray) -> np.ndarray:
-    below = [doubtful_below_in(name, division) if name else 0.0 for name in known]
-    moved = [any(r.passed_over for r in vars(stem_rows(name, division)).values()) if name else False for name in known]
+def _doubtful(codes: np.ndarray, known: list[str], division: str, dbh: np.ndarray, *, region: Region) -> np.ndarray:
+    below = [doubtful_below_in(name, division, region=region) if name else 0.0 for name in known]
+    moved = [
+        any(r.passed_over for r in vars(stem_rows(name, division, region=region)).values()) if name else False
+        for name in known
+    ]
     return (dbh < np.array([*below, 0.0])[codes]) | np.array([*moved, False])[codes]
 
 
-def _height_words(height: np.ndarray, merch_ft: np.ndarray, logs: np.ndarray, measured: np.ndarray) -> np.ndarray:
+def _height_words(
+    height: np.ndarray, merch_ft: np.ndarray, logs: np.ndarray, measured: np.ndarray, *, region: Region
+) -> np.ndarray:
     """Words where a log height or a merchantable height exceeds what it is part of."""
-    log_ft = logs * (LOG_FT + default("log_trim_ft"))
-    reach = default("stump_ft") + log_ft
+    log_ft = logs * (LOG_FT + region.figure("defaults_tree", "log_trim_ft"))
+    reach = region.figure("defaults_tree", "stump_ft") + log_ft
     words = np.full(len(height), "", dtype=object)
     words[log_ft > merch_ft + 0.5 * LOG_FT] = "logs reach more than half a log above the merchantable height"
     words[~measured & (np.maximum(reach, np.nan_to_num(merch_ft)) >= height)] = "taller logs than the fitted height"

@@ -8,54 +8,51 @@ larger trees; they differ in the three figures.
 """
 
 from collections.abc import Sequence
-from functools import cache
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
-from woodlot import tables
 from woodlot.errors import InputError
-from woodlot.tree.inputs import default
-from woodlot.tree.species import is_hardwood, species_name
+from woodlot.region import Region, once
 
 __all__ = ["anchors", "dbh_growth_in", "equations", "own_factors", "remeasured"]
 
 CASES = ("low_in", "mid_in", "high_in")
 
 
-def growth_default(name: str, region: str = "base") -> float:
+def growth_default(name: str, region: Region) -> float:
     """One value of defaults_growth.csv."""
-    return default(name, "defaults_growth", region)
+    return region.figure("defaults_growth", name)
 
 
-@cache
-def _anchor_rows(region: str) -> dict[str, tuple[float, float, float]]:
-    rows = tables.table("growth_anchors", of=region)
+@once
+def _anchor_rows(*, region: Region) -> dict[str, tuple[float, float, float]]:
+    rows = region.table("growth_anchors")
     return {s: tuple(v) for s, v in zip(rows["species"], rows[list(CASES)].to_numpy(dtype=float), strict=True)}
 
 
-def anchors(species: Sequence[str], region: str = "base") -> np.ndarray:
+def anchors(species: Sequence[str], region: Region) -> np.ndarray:
     """Yearly growth of a 10-inch tree with 45 sq ft of larger trees round it, low, middle and high.
 
     species: plain common names. Returns an array (species, 3) in inches a year; a species without a row takes that of
     any hardwood or any softwood. Source and mark of each: growth_anchors.csv.
     """
-    rows = _anchor_rows(region)
-    told = [species_name(s) for s in species]
-    found = [rows.get(s) or rows["any hardwood" if is_hardwood(s) else "any softwood"] for s in told]
+    rows = _anchor_rows(region=region)
+    told = [region.species.name(s) for s in species]
+    found = [rows.get(s) or rows["any hardwood" if region.species.is_hardwood(s) else "any softwood"] for s in told]
     return np.array(found, dtype=float).reshape(len(told), 3)
 
 
-@cache
-def _fitted(region: str) -> tuple[pd.DataFrame, dict[str, str]]:
-    rows = tables.table("growth_dbh_big_woods", of=region).set_index("group")
+@once
+def _fitted(*, region: Region) -> tuple[pd.DataFrame, dict[str, str]]:
+    rows = region.table("growth_dbh_big_woods").set_index("group")
     of = {s: str(g) for g, told in rows["species"].fillna("").items() for s in told.split(";") if s}
     return rows, of
 
 
 def equations(
-    species: Sequence[str], case: str = "mid", fitted: bool = False, region: str = "base"
+    species: Sequence[str], case: str = "mid", fitted: bool = False, *, region: Region
 ) -> tuple[np.ndarray, list[str]]:
     """The three figures of each species' growth equation, and where they come from.
 
@@ -77,7 +74,7 @@ def equations(
     """
     if case not in ("low", "mid", "high"):
         raise InputError(f"a case is low, mid or high, not {case!r}")
-    told = [species_name(s) for s in species]
+    told = [region.species.name(s) for s in species]
     three = anchors(told, region)
     at = ("low", "mid", "high").index(case)
     b1, b2 = growth_default("shape_ln_dbh", region), growth_default("shape_bal_per_100", region)
@@ -85,10 +82,10 @@ def equations(
     out = np.empty((len(told), 3))
     out[:, 0] = np.log(three[:, at]) - b1 * np.log(size) - b2 * bal / 100.0
     out[:, 1:] = b1, b2
-    known = _anchor_rows(region)
+    known = _anchor_rows(region=region)
     words = ["anchor" if s in known else "anchor of any species of its kind" for s in told]
     if fitted:
-        rows, of = _fitted(region)
+        rows, of = _fitted(region=region)
         for i, name in enumerate(told):
             if of.get(name) in (None, "other hardwood"):
                 continue
@@ -140,7 +137,7 @@ def remeasured(first: pd.DataFrame, second: pd.DataFrame, years: float | pd.Seri
 
 
 def own_factors(
-    cores: pd.DataFrame, expected_in_per_yr: Any, stand_ids: Sequence[str], species: Sequence[str], region: str = "base"
+    cores: pd.DataFrame, expected_in_per_yr: Any, stand_ids: Sequence[str], species: Sequence[str], region: Region
 ) -> tuple[np.ndarray, np.ndarray]:
     """What cores and remeasured trees say over what the equations say, for each stand and species.
 
@@ -170,9 +167,9 @@ def own_factors(
     if len(expected) != len(cores):
         raise InputError(f"{len(expected)} expected growths for {len(cores)} cores")
     half = growth_default("cores_half", region)
-    names = [species_name(s) for s in species]
+    names = [region.species.name(s) for s in species]
     told = pd.DataFrame({"stand": cores["stand_id"].astype(str).to_numpy()}, index=range(len(cores)))
-    told["species"] = [species_name(s) for s in cores["species"]]
+    told["species"] = [region.species.name(s) for s in cores["species"]]
     told["m"] = cores["growth_in"].to_numpy(dtype=float) / cores["years"].to_numpy(dtype=float)
     told["e"] = expected
     told = told[np.isfinite(told["e"]) & (told["e"] > 0)]

@@ -4,21 +4,24 @@ numbers   arguments as float arrays of one shape, and the way back (float, array
 column    a column of a table as floats, whether it is there or not
 living    which trees of a table are alive
 positive  a clear error for values that cannot be
-default   one value of defaults_tree.csv
-records   rows of a table by their key
 """
 
 from collections.abc import Callable
-from functools import cache
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.tables import table
 
-__all__ = ["Back", "between", "column", "default", "living", "numbers", "positive", "records"]
+__all__ = [
+    "Back",
+    "between",
+    "column",
+    "living",
+    "numbers",
+    "positive",
+]
 
 Back = Callable[[np.ndarray], Any]
 
@@ -88,20 +91,3 @@ def between(name: str, values: np.ndarray, low: float, high: float, remedy: str)
     if np.any(values < low) or np.any(values > high):
         wrong = values[(values < low) | (values > high)]
         raise InputError(f"{name} {float(wrong.flat[0]):g} is not between {low:g} and {high:g}: {remedy}")
-
-
-@cache
-def default(name: str, topic: str = "defaults_tree", region: str = "base") -> float:
-    """One value of a table of defaults (name, value, unit ...)."""
-    rows = table(topic, of=region)
-    found = rows.loc[rows["name"] == name, "value"]
-    if len(found) != 1:
-        raise InputError(f"{topic} has {len(found)} rows named {name!r}")
-    return float(found.iloc[0])
-
-
-@cache
-def records(topic: str, *key: str, region: str = "base") -> dict[Any, dict[str, Any]]:
-    """Rows of a table as plain mappings, by the value of the key column (a tuple for more than one)."""
-    rows = table(topic, of=region).to_dict("records")
-    return {r[key[0]] if len(key) == 1 else tuple(r[k] for k in key): r for r in rows}  # type: ignore[misc]

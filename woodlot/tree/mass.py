@@ -8,22 +8,22 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from woodlot.tables import table
-from woodlot.tree.inputs import default
+from woodlot.region import Region
 from woodlot.tree.rows import division_name, row
-from woodlot.tree.species import species_codes, wood_property
 from woodlot.tree.westfall import checked, ln_quantity, over_species
 
 __all__ = ["dry_lb_westfall_2024"]
 
 
-def _keeps_parts(species: str, division: str) -> bool:
+def _keeps_parts(species: str, division: str, *, region: Region) -> bool:
     """Whether total weight of this species is known to be wrong, so that the sum of parts stands at every size."""
-    rows = table("doubtful_westfall_2024")
+    rows = region.table("doubtful_westfall_2024")
     return bool(((rows["action"] == "sum of parts") & (rows["species"] == species)).any())
 
 
-def dry_lb_westfall_2024(dbh_in: Any, height_ft: Any, species: Any, division: str = "210") -> pd.DataFrame:
+def dry_lb_westfall_2024(
+    dbh_in: Any, height_ft: Any, species: Any, division: str = "210", *, region: Region
+) -> pd.DataFrame:
     """Oven-dry weight of a tree and its parts, pounds: one row per tree.
 
     dbh_in (in), height_ft: TOTAL height (ft), species: name or column, division: ecological division. Returns columns
@@ -39,26 +39,30 @@ def dry_lb_westfall_2024(dbh_in: Any, height_ft: Any, species: Any, division: st
 
     Source: Westfall and others 2024, supplement S1, S6 to S9 (westfall_2024); guard derived.
     """
-    division = division_name(division)
-    (dbh, height), _ = checked(dbh_in, height_ft)
+    division = division_name(division, region=region)
+    (dbh, height), _ = checked(dbh_in, height_ft, region=region)
     if not isinstance(species, str):
         dbh, height = np.broadcast_to(dbh, np.shape(species)), np.broadcast_to(height, np.shape(species))
     dbh, height = np.atleast_1d(dbh).ravel(), np.atleast_1d(height).ravel()
-    codes, known = species_codes(species, len(dbh))
+    codes, known = region.species.codes(species, len(dbh))
     names = ("wood_lb", "bark_lb", "branch_lb", "total_lb", "foliage_lb", "parts_ratio", "guarded")
     outs = [np.full(len(dbh), np.nan) for _ in names]
-    water, low, high = default("water_lb_per_cuft"), default("parts_ratio_low"), default("parts_ratio_high")
+    water, low, high = (
+        region.figure("defaults_tree", "water_lb_per_cuft"),
+        region.figure("defaults_tree", "parts_ratio_low"),
+        region.figure("defaults_tree", "parts_ratio_high"),
+    )
 
     def kernel(name, d, h, wood, bark, branch, total, foliage, ratio, guarded):
         ln_d, ln_h = np.log(d), np.log(h)
         by = {
-            q: np.exp(ln_quantity(row(q, name, division), d, ln_d, ln_h))
+            q: np.exp(ln_quantity(row(q, name, division, region=region), d, ln_d, ln_h))
             for q in ("wood_cuft", "bark_lb", "branch_lb", "total_lb", "foliage_lb")
         }
-        by["wood_cuft"] *= wood_property(name, "wood_sg") * water
+        by["wood_cuft"] *= region.species.wood_property(name, "wood_sg") * water
         parts = by["wood_cuft"] + by["bark_lb"] + by["branch_lb"]
         ratio[:] = by["total_lb"] / parts
-        guarded[:] = (ratio < low) | (ratio > high) | _keeps_parts(name, division)
+        guarded[:] = (ratio < low) | (ratio > high) | _keeps_parts(name, division, region=region)
         factor = np.where(guarded == 1.0, 1.0, ratio)
         wood[:], bark[:], branch[:] = by["wood_cuft"] * factor, by["bark_lb"] * factor, by["branch_lb"] * factor
         total[:], foliage[:] = parts * factor, by["foliage_lb"]

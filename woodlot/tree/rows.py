@@ -11,16 +11,13 @@ the way of the next one.
 """
 
 from dataclasses import dataclass, replace
-from functools import cache
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.tables import table
-from woodlot.tree.inputs import default, records
-from woodlot.tree.species import jenkins_group, species_name, wood_property
+from woodlot.region import Region, once
 
 __all__ = [
     "LEVELS",
@@ -74,39 +71,40 @@ class StemRows:
     inside: Row
 
 
-@cache
-def _book() -> dict[tuple[str, str, str], dict]:
+@once
+def _book(*, region: Region) -> dict[tuple[str, str, str], dict]:
     """(quantity, species or group, division) -> coefficients."""
     book: dict[tuple[str, str, str], dict] = {}
     for name in ("volume_westfall_2024", "ratio_westfall_2024", "biomass_westfall_2024"):
-        for row in table(name).to_dict("records"):
+        for row in region.table(name).to_dict("records"):
             book[row["quantity"], row["species"], str(row["division"])] = row
-    for row in table("group_westfall_2024").to_dict("records"):
+    for row in region.table("group_westfall_2024").to_dict("records"):
         book[row["quantity"], f"group {row['jenkins_group']}", "all"] = row
     return book
 
 
-@cache
-def _doubts(action: str) -> dict[tuple[str, str, str], dict]:
-    rows = table("doubtful_westfall_2024")
+@once
+def _doubts(action: str, *, region: Region) -> dict[tuple[str, str, str], dict]:
+    rows = region.table("doubtful_westfall_2024")
     found = rows[rows["action"] == action].to_dict("records")
     return {(r["quantity"], r["species"], str(r["division"])): r for r in found}
 
 
-def _tried(key: tuple[str, str, str]) -> dict | None:
+def _tried(key: tuple[str, str, str], *, region: Region) -> dict | None:
     """Published accuracy of an equation when it is good: a small mean error on enough trees; else None."""
-    told = records("accuracy_westfall_2024", "quantity", "species", "division").get(key)
-    if told is None or told["n_trees"] < default("good_row_trees"):
+    told = region.records("accuracy_westfall_2024", "quantity", "species", "division").get(key)
+    if told is None or told["n_trees"] < region.figure("defaults_tree", "good_row_trees"):
         return None
-    return told if abs(told["mean_error_pct"]) <= default("good_row_mean_error_pct") else None
+    return told if abs(told["mean_error_pct"]) <= region.figure("defaults_tree", "good_row_mean_error_pct") else None
 
 
-@cache
-def division_name(division: str) -> str:
+@once
+def division_name(division: str, *, region: Region) -> str:
     """A division as the tables write it (``210``, ``M210`` ...); raises InputError for one without any row."""
     told = str(division).strip().upper()
     known = sorted(
-        {d for _, _, d in _book() if d != "all"} | set(map(str, table("divisions_westfall_2024")["division"]))
+        {d for _, _, d in _book(region=region) if d != "all"}
+        | set(map(str, region.table("divisions_westfall_2024")["division"]))
     )
     if told == "ALL":
         return "all"
@@ -115,11 +113,11 @@ def division_name(division: str) -> str:
     return told
 
 
-@cache
-def row(quantity: str, species: str, division: str) -> Row:
+@once
+def row(quantity: str, species: str, division: str, *, region: Region) -> Row:
     """The equation that serves one quantity of a species in a division, by the order of use."""
-    division = division_name(division)
-    group = jenkins_group(species)
+    division = division_name(division, region=region)
+    group = region.species.jenkins_group(species)
     passed: list[str] = []
     kept: Row | None = None
     for level, (who, where) in zip(
@@ -127,18 +125,18 @@ def row(quantity: str, species: str, division: str) -> Row:
     ):
         if where == "all" and level == LEVELS[0]:
             continue
-        found = _book().get((quantity, who, where))
+        found = _book(region=region).get((quantity, who, where))
         if found is None:
             continue
-        doubt = _doubts("next level").get((quantity, who, where))
-        tried = _tried((quantity, who, where)) if doubt else None
+        doubt = _doubts("next level", region=region).get((quantity, who, where))
+        tried = _tried((quantity, who, where), region=region) if doubt else None
         if doubt and not tried:
             passed.append(doubt["why"])
             continue
         figures: dict[str, Any] = {k: float(found[k]) for k in COEFFICIENTS if k in found}
         model = int(found["model"])
         if model == 5:
-            figures["a"] *= wood_property(species, "wood_sg")
+            figures["a"] *= region.species.wood_property(species, "wood_sg")
         one = Row(quantity, species, level, model, passed_over="; ".join(passed), **figures)
         if kept:
             return replace(kept, beyond=one)
@@ -148,24 +146,31 @@ def row(quantity: str, species: str, division: str) -> Row:
     raise InputError(f"no {quantity} equation for {species}")
 
 
-@cache
-def stem_rows(species: str, division: str) -> StemRows:
+@once
+def stem_rows(species: str, division: str, *, region: Region) -> StemRows:
     """The five stem equations of a species in a division."""
     return StemRows(
-        *(row(q, species, division) for q in ("wood_cuft", "bark_cuft", "both_cuft", "ratio_outside", "ratio_inside"))
+        *(
+            row(q, species, division, region=region)
+            for q in ("wood_cuft", "bark_cuft", "both_cuft", "ratio_outside", "ratio_inside")
+        )
     )
 
 
-@cache
-def doubtful_below_in(species: str, division: str) -> float:
+@once
+def doubtful_below_in(species: str, division: str, *, region: Region) -> float:
     """Diameter under which the wood equation in use is doubtful; 0 where it is not."""
-    used = row("wood_cuft", species, division)
-    key = ("wood_cuft", species, division_name(division) if used.level == LEVELS[0] else "all")
-    doubt = (_doubts("warn").get(key) or _doubts("next level").get(key)) if used.level != "group" else None
+    used = row("wood_cuft", species, division, region=region)
+    key = ("wood_cuft", species, division_name(division, region=region) if used.level == LEVELS[0] else "all")
+    doubt = (
+        (_doubts("warn", region=region).get(key) or _doubts("next level", region=region).get(key))
+        if used.level != "group"
+        else None
+    )
     return float(doubt["dbh_below_in"]) if doubt else 0.0
 
 
-def levels_westfall_2024(species: str, division: str = "210") -> pd.DataFrame:
+def levels_westfall_2024(species: str, division: str = "210", *, region: Region) -> pd.DataFrame:
     """Which level serves each quantity of a species, and rows passed over as doubtful.
 
     species: name or nickname; division: ecological division of the place. Returns one row per quantity with columns
@@ -173,10 +178,10 @@ def levels_westfall_2024(species: str, division: str = "210") -> pd.DataFrame:
 
     Source: order of use as restated from Westfall and others 2024; doubtful rows are this project's finding.
     """
-    name = species_name(species)
-    quantities = list(dict.fromkeys(q for q, _, _ in _book()))
-    rows = [row(q, name, division) for q in quantities]
+    name = region.species.name(species)
+    quantities = list(dict.fromkeys(q for q, _, _ in _book(region=region)))
+    rows = [row(q, name, division, region=region) for q in quantities]
     told = pd.DataFrame([vars(r) for r in rows])[["quantity", "level", "model", "passed_over"]]
-    below = doubtful_below_in(name, division)
+    below = doubtful_below_in(name, division, region=region)
     told["doubtful_below_in"] = np.where(told["quantity"] == "wood_cuft", below, 0.0)
     return told

@@ -14,9 +14,8 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.tables import table
-from woodlot.tree.inputs import between, default, numbers, positive
-from woodlot.tree.species import is_hardwood, jenkins_group, species_codes
+from woodlot.region import Region
+from woodlot.tree.inputs import between, numbers, positive
 from woodlot.tree.westfall import checked
 from woodlot.units import BREAST_FT
 
@@ -25,23 +24,23 @@ __all__ = ["StemForm", "diameter_in", "form", "height_curves", "height_ft_defaul
 CEDARS = 1  # group of cedars and larch; tamarack grows as tall as other softwoods
 
 
-def _kinds(species: Any) -> np.ndarray:
+def _kinds(species: Any, *, region: Region) -> np.ndarray:
     """Row of height_diameter.csv for each species: hardwood, softwood or cedar; "" without a species."""
-    codes, known = species_codes(species)
+    codes, known = region.species.codes(species)
     told = []
     for name in known:
         if not name:
             told.append("")
-        elif is_hardwood(name):
+        elif region.species.is_hardwood(name):
             told.append("hardwood")
         else:
-            told.append("cedar" if jenkins_group(name) == CEDARS and "cedar" in name else "softwood")
+            told.append("cedar" if region.species.jenkins_group(name) == CEDARS and "cedar" in name else "softwood")
     return np.array([*told, ""], dtype=object)[codes]
 
 
-def _shape(dbh: np.ndarray, kinds: np.ndarray, region: str) -> np.ndarray:
+def _shape(dbh: np.ndarray, kinds: np.ndarray, region: Region) -> np.ndarray:
     """Height above 4.5 ft on the regional curve."""
-    rows = table("height_diameter", of=region)
+    rows = region.table("height_diameter")
     out = np.full(len(dbh), np.nan)
     for kind, b1, b2, b3 in zip(rows["kind"], rows["b1_ft"], rows["b2_per_in"], rows["b3"], strict=True):
         here = kinds == kind
@@ -49,7 +48,7 @@ def _shape(dbh: np.ndarray, kinds: np.ndarray, region: str) -> np.ndarray:
     return out
 
 
-def height_ft_default(dbh_in: Any, species: Any, region: str = "base") -> Any:
+def height_ft_default(dbh_in: Any, species: Any, region: Region) -> Any:
     """Total height on the regional curve, feet, for trees whose own place has no measured heights.
 
     dbh_in: diameter at breast height (in); species: name or column of names; region: whose table. Returns feet.
@@ -64,13 +63,13 @@ def height_ft_default(dbh_in: Any, species: Any, region: str = "base") -> Any:
     (dbh,), back = numbers(dbh_in=dbh_in)
     positive(dbh_in=dbh)
     shape = dbh.shape
-    kinds = _kinds([species] * dbh.size if isinstance(species, str) else species)
+    kinds = _kinds([species] * dbh.size if isinstance(species, str) else species, region=region)
     if len(kinds) != dbh.size:
         raise InputError(f"{len(kinds)} species for {dbh.size} diameters")
     return back(BREAST_FT + _shape(np.atleast_1d(dbh).ravel(), kinds, region).reshape(shape))
 
 
-def height_curves(trees: pd.DataFrame, region: str = "base") -> pd.DataFrame:
+def height_curves(trees: pd.DataFrame, region: Region) -> pd.DataFrame:
     """Curves fitted to the measured heights of a place: one row per species, hardwoods and softwoods, all trees.
 
     trees: species, dbh_in, height_ft and, if there, alive and height_from (only measured heights count). Returns
@@ -83,14 +82,14 @@ def height_curves(trees: pd.DataFrame, region: str = "base") -> pd.DataFrame:
     told = trees.reset_index(drop=True)
     dbh = told["dbh_in"].to_numpy(dtype=float)
     height = told["height_ft"].to_numpy(dtype=float)
-    kinds = _kinds(told["species"])
+    kinds = _kinds(told["species"], region=region)
     curve = _shape(dbh, kinds, region)
     good = np.isfinite(curve) & np.isfinite(height) & (height > BREAST_FT)
     if "alive" in told:
         good &= told["alive"].fillna(True).to_numpy(dtype=bool)
     if "height_from" in told:
         good &= (told["height_from"] == "measured").to_numpy()
-    codes, known = species_codes(told["species"])
+    codes, known = region.species.codes(told["species"])
     names = np.array([*known, ""], dtype=object)[codes]
     broad = np.where(kinds == "hardwood", "hardwoods", "softwoods")
     point = pd.DataFrame({"f": curve, "h": height - BREAST_FT, "species": names, "broad": broad, "all": "all trees"})[
@@ -106,11 +105,11 @@ def height_curves(trees: pd.DataFrame, region: str = "base") -> pd.DataFrame:
     out["scale"] = out["fh"] / out["ff"]
     left = (out["hh"] - out["fh"] ** 2 / out["ff"]).clip(lower=0.0)
     out["sd_ft"] = np.sqrt(left / (out["n"] - 1).where(out["n"] > 1))
-    out["used"] = out["n"] >= default("heights_for_curve")
+    out["used"] = out["n"] >= region.figure("defaults_tree", "heights_for_curve")
     return out[["who", "n", "scale", "sd_ft", "used"]]
 
 
-def heights(trees: pd.DataFrame, region: str = "base") -> pd.DataFrame:
+def heights(trees: pd.DataFrame, region: Region) -> pd.DataFrame:
     """Trees with every total height filled that can be, and where each comes from.
 
     trees: species, dbh_in, height_ft (total, NaN where not measured), optional alive. Returns a copy with height_ft
@@ -125,10 +124,10 @@ def heights(trees: pd.DataFrame, region: str = "base") -> pd.DataFrame:
     height = out["height_ft"].to_numpy(dtype=float).copy()
     if np.any(dbh <= 0):
         raise InputError("dbh_in must be more than 0")
-    kinds = _kinds(out["species"])
+    kinds = _kinds(out["species"], region=region)
     curve = _shape(dbh, kinds, region)
     fits = height_curves(out, region).query("used").set_index("who")["scale"]
-    codes, known = species_codes(out["species"])
+    codes, known = region.species.codes(out["species"])
     names = pd.Series(np.array([*known, ""], dtype=object)[codes])
     broad = pd.Series(np.where(kinds == "hardwood", "hardwoods", "softwoods"))
     scale = names.map(fits).fillna(broad.map(fits)).fillna(fits.get("all trees", np.nan)).to_numpy(dtype=float)
@@ -144,30 +143,30 @@ def heights(trees: pd.DataFrame, region: str = "base") -> pd.DataFrame:
     return out
 
 
-def _bark_and_stump(species: Any, size: int) -> np.ndarray:
+def _bark_and_stump(species: Any, size: int, *, region: Region) -> np.ndarray:
     """Raile's coefficients inside bark per tree, rows b1 and b2; a species without takes its group's."""
-    codes, known = species_codes(species, size)
+    codes, known = region.species.codes(species, size)
     columns = ["raile_dib_b1", "raile_dib_b2"]
-    own = table("stump_raile_1982").set_index("species")[columns]
-    group = table("stump_raile_1982_groups").set_index("jenkins_group")[columns]
+    own = region.table("stump_raile_1982").set_index("species")[columns]
+    group = region.table("stump_raile_1982_groups").set_index("jenkins_group")[columns]
     rows = []
     for name in known:
         if not name:
             rows.append([np.nan] * 2)
         elif name in own.index:
             rows.append(own.loc[[name]].to_numpy()[0].tolist())
-        elif jenkins_group(name) in group.index:
-            rows.append(group.loc[[jenkins_group(name)]].to_numpy()[0].tolist())
+        elif region.species.jenkins_group(name) in group.index:
+            rows.append(group.loc[[region.species.jenkins_group(name)]].to_numpy()[0].tolist())
         else:
             raise InputError(f"no stump and bark figures for {name}")
     return np.array([*rows, [np.nan] * 2], dtype=float)[codes].T
 
 
-def _power(total: np.ndarray, girard: Any, k: np.ndarray) -> np.ndarray:
+def _power(total: np.ndarray, girard: Any, k: np.ndarray, *, region: Region) -> np.ndarray:
     """Power of the stem curve that gives a stem its form class, held within its limits."""
     between("form_class", np.asarray(girard), 50.0, 100.0, "percent, such as 78")
-    top = default("form_class_height_ft")
-    low, high = default("taper_power_low"), default("taper_power_high")
+    top = region.figure("defaults_tree", "form_class_height_ft")
+    low, high = region.figure("defaults_tree", "taper_power_low"), region.figure("defaults_tree", "taper_power_high")
     tall = total > top + 1.0
     safe = np.where(tall, total, top + 10.0)
     power = np.log(girard / 100.0 / k) / np.log((safe - top) / (safe - BREAST_FT))
@@ -189,7 +188,9 @@ class StemForm:
     fuller: np.ndarray
 
 
-def form(dbh_in: Any, total_height_ft: Any, species: Any, form_class: Any = None, merch_ft: Any = None) -> StemForm:
+def form(
+    dbh_in: Any, total_height_ft: Any, species: Any, form_class: Any = None, merch_ft: Any = None, *, region: Region
+) -> StemForm:
     """Figures of many stems for ``diameter_in``.
 
     dbh_in: outside bark (in); total_height_ft: to the tip (ft); species: name or column; form_class: diameter inside
@@ -202,25 +203,25 @@ def form(dbh_in: Any, total_height_ft: Any, species: Any, form_class: Any = None
     cuts the stem stops at the top measured.
     """
     (dbh, total), _ = checked(
-        np.atleast_1d(np.asarray(dbh_in, float)), np.atleast_1d(np.asarray(total_height_ft, float))
+        np.atleast_1d(np.asarray(dbh_in, float)), np.atleast_1d(np.asarray(total_height_ft, float)), region=region
     )
-    k, b_in = _bark_and_stump(species, len(dbh))
-    girard = default("form_class") if form_class is None else np.asarray(form_class, dtype=float)
+    k, b_in = _bark_and_stump(species, len(dbh), region=region)
+    girard = region.figure("defaults_tree", "form_class") if form_class is None else np.asarray(form_class, dtype=float)
     if merch_ft is None:
-        return StemForm(dbh, total, k, b_in, _power(total, girard, k), np.zeros(len(dbh), dtype=bool))
-    top_in = default("merch_top_dob_in")
-    reach = default("stump_ft") + np.asarray(merch_ft, dtype=float)
+        return StemForm(dbh, total, k, b_in, _power(total, girard, k, region=region), np.zeros(len(dbh), dtype=bool))
+    top_in = region.figure("defaults_tree", "merch_top_dob_in")
+    reach = region.figure("defaults_tree", "stump_ft") + np.asarray(merch_ft, dtype=float)
     known = np.isfinite(reach) & (reach > BREAST_FT) & (dbh > top_in)
     # a stem goes on above its 4-in top: at least as far as one tapering in a straight line from breast height would
     least = BREAST_FT + (reach - BREAST_FT) / (
-        1.0 - np.where(known, top_in / dbh, 0.0) ** (1 / default("taper_power_low"))
+        1.0 - np.where(known, top_in / dbh, 0.0) ** (1 / region.figure("defaults_tree", "taper_power_low"))
     )
     raised = known & (least > total)
     total = np.where(raised, least, total)
-    power = _power(total, girard, k)
+    power = _power(total, girard, k, region=region)
     with np.errstate(divide="ignore", invalid="ignore"):
         own = np.log(top_in / dbh) / np.log((total - reach) / (total - BREAST_FT))
-    own = np.maximum(own, default("taper_power_low"))
+    own = np.maximum(own, region.figure("defaults_tree", "taper_power_low"))
     fuller = known & (own < power)
     return StemForm(dbh, total, k, b_in, np.where(fuller, own, power), fuller | raised)
 

@@ -17,9 +17,9 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from woodlot.tree.inputs import between, default, numbers, positive
+from woodlot.region import Region
+from woodlot.tree.inputs import between, numbers, positive
 from woodlot.tree.rows import Row, stem_rows
-from woodlot.tree.species import species_codes
 from woodlot.units import BREAST_FT
 
 __all__ = ["parts_westfall_2024", "stem_cuft_westfall_2024"]
@@ -111,37 +111,37 @@ def over_species(
             out[part][order] = values
 
 
-def checked(dbh_in: Any, height_ft: Any, **more: Any) -> tuple[list[np.ndarray], Callable]:
+def checked(dbh_in: Any, height_ft: Any, *, region: Region, **more: Any) -> tuple[list[np.ndarray], Callable]:
     """Diameter and height (and more) as arrays; raises InputError for values no tree has."""
     arrays, back = numbers(dbh_in=dbh_in, height_ft=height_ft, **more)
     dbh, height = arrays[:2]
     positive(dbh_in=dbh, height_ft=height)
-    between("dbh_in", dbh, 0.0, default("dbh_most_in"), "diameter is in inches")
+    between("dbh_in", dbh, 0.0, region.figure("defaults_tree", "dbh_most_in"), "diameter is in inches")
     between(
         "height_ft",
         height,
         np.nextafter(BREAST_FT, 5.0),
-        default("height_most_ft"),
+        region.figure("defaults_tree", "height_most_ft"),
         "total height is in feet, and a stem with a diameter at breast height is taller than 4.5 ft",
     )
     return arrays, back
 
 
-def _work(kernel: Kernel, dbh_in: Any, height_ft: Any, species: Any, **more: Any) -> Any:
-    arrays, back = checked(dbh_in, height_ft, **more)
+def _work(kernel: Kernel, dbh_in: Any, height_ft: Any, species: Any, *, region: Region, **more: Any) -> Any:
+    arrays, back = checked(dbh_in, height_ft, region=region, **more)
     if not isinstance(species, str) and arrays[0].ndim == 0:
         arrays = list(np.broadcast_arrays(*arrays, np.empty(np.shape(species))))[: len(arrays)]
         index = species.index if isinstance(species, pd.Series) else None
         back = np.asarray if index is None else lambda told: pd.Series(told, index=index)
     shape = arrays[0].shape
     flat = [a.ravel() for a in arrays]
-    codes, known = species_codes(species, flat[0].size)
+    codes, known = region.species.codes(species, flat[0].size)
     out = np.full(flat[0].size, np.nan)
     over_species(kernel, codes, known, flat, [out])
     return back(out.reshape(shape))
 
 
-def stem_cuft_westfall_2024(dbh_in: Any, height_ft: Any, species: Any, division: str = "210") -> Any:
+def stem_cuft_westfall_2024(dbh_in: Any, height_ft: Any, species: Any, division: str = "210", *, region: Region) -> Any:
     """Wood inside bark of a whole stem, ground to tip, cubic feet.
 
     dbh_in: diameter at breast height outside bark (in); height_ft: total height to the tip (ft), for a broken tree the
@@ -157,9 +157,9 @@ def stem_cuft_westfall_2024(dbh_in: Any, height_ft: Any, species: Any, division:
     """
 
     def kernel(name, d, h, out):
-        np.exp(ln_quantity(stem_rows(name, division).wood, d, np.log(d), np.log(h)), out=out)
+        np.exp(ln_quantity(stem_rows(name, division, region=region).wood, d, np.log(d), np.log(h)), out=out)
 
-    return _work(kernel, dbh_in, height_ft, species)
+    return _work(kernel, dbh_in, height_ft, species, region=region)
 
 
 def parts_westfall_2024(
@@ -170,6 +170,8 @@ def parts_westfall_2024(
     height: np.ndarray,
     merch_top: np.ndarray,
     saw_top: np.ndarray,
+    *,
+    region: Region,
 ) -> dict[str, np.ndarray]:
     """Parts of many stems, cubic feet of wood inside bark unless said otherwise.
 
@@ -189,10 +191,10 @@ def parts_westfall_2024(
     """
     names = ("wood", "bark", "stump", "merch", "sawlog", "merch_top_ft", "sawlog_top_ft")
     outs = [np.full(len(dbh), np.nan) for _ in names]
-    low = default("stump_ft")
+    low = region.figure("defaults_tree", "stump_ft")
 
     def kernel(name, d, h, top, saw, wood, bark, stump, merch, sawlog, merch_ht, saw_ht):
-        rows = stem_rows(name, division)
+        rows = stem_rows(name, division, region=region)
         ln_d, ln_h = np.log(d), np.log(h)
         wood[:] = np.exp(ln_quantity(rows.wood, d, ln_d, ln_h))
         bark[:] = np.exp(ln_quantity(rows.bark, d, ln_d, ln_h))

@@ -20,11 +20,10 @@ import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, z_quantile
-from woodlot.tables import table
+from woodlot.region import Region
 from woodlot.trade import PIECES
-from woodlot.tree.inputs import column, default, living
+from woodlot.tree.inputs import column, living
 from woodlot.tree.mass import dry_lb_westfall_2024
-from woodlot.tree.species import is_hardwood, wood_property
 from woodlot.tree.westfall import stem_cuft_westfall_2024
 from woodlot.units import BASAL_SQFT_PER_SQIN, CUFT_PER_CUYD
 from woodlot.wood.cords import cords_from_cuft
@@ -56,7 +55,7 @@ class Account:
     chips_cuyd: tuple[float, float]
 
 
-def limb_share(dbh_in: Any, species: Any, least_in: float) -> np.ndarray:
+def limb_share(dbh_in: Any, species: Any, least_in: float, *, region: Region) -> np.ndarray:
     """Share of a tree's limb wood that is at least so thick, from 0 to 1; judged, good to half of itself.
 
     dbh_in (in), species: name or column, least_in: diameter over which a limb is firewood (in).
@@ -67,26 +66,28 @@ def limb_share(dbh_in: Any, species: Any, least_in: float) -> np.ndarray:
     Example: hardwood of 12 in, 3-in limbs: 1 - 3 / 5.4 = 0.44. Source: chosen (defaults_stick.csv).
     """
     dbh = np.atleast_1d(np.asarray(dbh_in, dtype=float))
-    hard = np.broadcast_to(np.asarray(is_hardwood(species), dtype=bool), dbh.shape)
-    thick = dbh * np.where(hard, default("limb_base_hardwood", STEPS_TOPIC), default("limb_base_softwood", STEPS_TOPIC))
+    hard = np.broadcast_to(np.asarray(region.species.is_hardwood(species), dtype=bool), dbh.shape)
+    thick = dbh * np.where(
+        hard, region.figure(STEPS_TOPIC, "limb_base_hardwood"), region.figure(STEPS_TOPIC, "limb_base_softwood")
+    )
     return np.clip(1.0 - least_in / thick, 0.0, 1.0)
 
 
-def brush_pile_cuft(solid_cuft: float, spread: float = 0.0) -> tuple[float, float]:
+def brush_pile_cuft(solid_cuft: float, spread: float = 0.0, *, region: Region) -> tuple[float, float]:
     """Outside cubic feet of a pile of brush, compact to loose; spread: how far the solid cubic feet may be off.
 
     Example: 60 solid cubic feet pile up to 240 (compact) to 600 (loose). Source: packing from memory (hardy_1996).
     """
-    tight, loose = default("packing_tight", STEPS_TOPIC), default("packing_loose", STEPS_TOPIC)
+    tight, loose = region.figure(STEPS_TOPIC, "packing_tight"), region.figure(STEPS_TOPIC, "packing_loose")
     return solid_cuft * (1 - spread) / tight, solid_cuft * (1 + spread) / loose
 
 
-def chips_cuyd(solid_cuft: float, spread: float = 0.0) -> tuple[float, float]:
+def chips_cuyd(solid_cuft: float, spread: float = 0.0, *, region: Region) -> tuple[float, float]:
     """Cubic yards of chips from solid cubic feet, compacted to loose; spread as for ``brush_pile_cuft``.
 
     Example: a cord of 79 cubic feet makes 7.3 (compacted) to 8.4 cubic yards. Source: Briggs 1994 (briggs_1994).
     """
-    tight, loose = default("chips_tight", STEPS_TOPIC), default("chips_loose", STEPS_TOPIC)
+    tight, loose = region.figure(STEPS_TOPIC, "chips_tight"), region.figure(STEPS_TOPIC, "chips_loose")
     return solid_cuft * (1 - spread) * tight / CUFT_PER_CUYD, solid_cuft * (1 + spread) * loose / CUFT_PER_CUYD
 
 
@@ -127,6 +128,8 @@ def account(
     solid_cuft_per_cord: float = 79.0,
     limb_top_in: float | None = None,
     chipped: np.ndarray | None = None,
+    *,
+    region: Region,
 ) -> Account:
     """Everything that trees become when they are felled and cut up as ``bucked`` says.
 
@@ -144,6 +147,8 @@ def account(
         Limbs at least this thick are firewood (3 in).
     chipped
         Trees whose stem wood that is no piece goes to the chipper and not to the stove.
+    region
+        Whose figures are used.
 
     Returns
     -------
@@ -162,29 +167,32 @@ def account(
     to_chips = np.zeros(len(told), dtype=bool) if chipped is None else np.asarray(chipped, dtype=bool)
     cuft[CHIPPED] = np.where(to_chips, cuft[FIREWOOD[0]], 0.0)
     cuft[FIREWOOD[0]] = np.where(to_chips, 0.0, cuft[FIREWOOD[0]])
-    lb = dry_pounds(told, division)
-    sg, bark_sg = (_property(told, n) * default("water_lb_per_cuft") for n in ("wood_sg", "bark_sg"))
-    limbs = default("limb_top_in", STEPS_TOPIC) if limb_top_in is None else float(limb_top_in)
-    share = limb_share(told["dbh_in"], told["species"], limbs)
+    lb = dry_pounds(told, division, region=region)
+    sg, bark_sg = (
+        _property(told, n, region=region) * region.figure("defaults_tree", "water_lb_per_cuft")
+        for n in ("wood_sg", "bark_sg")
+    )
+    limbs = region.figure(STEPS_TOPIC, "limb_top_in") if limb_top_in is None else float(limb_top_in)
+    share = limb_share(told["dbh_in"], told["species"], limbs, region=region)
     limb_wood = lb["branch_lb"] * (1.0 - lb["bark_part"]) / sg
     cuft["firewood from limbs"] = limb_wood * share
     cuft[BRUSH] = cuft.pop("tip") + limb_wood * (1.0 - share)
     cuft["bark"] = told["bark_cuft"].to_numpy(dtype=float) + lb["branch_lb"] * lb["bark_part"] / bark_sg
     cuft["leaves"] = np.full(len(told), np.nan)
-    dry = _dry(told, cuft, lb, limb_wood, share)
-    parts = _long(told, cuft, dry)
+    dry = _dry(told, cuft, lb, limb_wood, share, region=region)
+    parts = _long(told, cuft, dry, region=region)
     _check(told, parts, lb, cuft, dry, limb_wood, bark_sg)
-    totals = _totals(parts, solid_cuft_per_cord)
-    with_bark = float((cuft[BRUSH] * (1.0 + _property(told, "bark_pct_of_wood_vol") / 100.0)).sum())
-    spread = float(table("account_parts").set_index("part")["spread"][BRUSH])
-    low, high = chips_cuyd(with_bark, spread)
-    stems_low, stems_high = chips_cuyd(float(cuft[CHIPPED].sum()))
-    pile = brush_pile_cuft(with_bark, spread)
+    totals = _totals(parts, solid_cuft_per_cord, region=region)
+    with_bark = float((cuft[BRUSH] * (1.0 + _property(told, "bark_pct_of_wood_vol", region=region) / 100.0)).sum())
+    spread = float(region.table("account_parts").set_index("part")["spread"][BRUSH])
+    low, high = chips_cuyd(with_bark, spread, region=region)
+    stems_low, stems_high = chips_cuyd(float(cuft[CHIPPED].sum()), region=region)
+    pile = brush_pile_cuft(with_bark, spread, region=region)
     return Account(parts, totals, scale, with_bark, pile, (low + stems_low, high + stems_high))
 
 
-def _property(trees: pd.DataFrame, name: str) -> np.ndarray:
-    return np.asarray(wood_property(trees["species"], name), dtype=float)
+def _property(trees: pd.DataFrame, name: str, *, region: Region) -> np.ndarray:
+    return np.asarray(region.species.wood_property(trees["species"], name), dtype=float)
 
 
 def _stem_parts(trees: pd.DataFrame, bucked: Bucked, scale: np.ndarray) -> dict[str, np.ndarray]:
@@ -210,30 +218,30 @@ def _stem_parts(trees: pd.DataFrame, bucked: Bucked, scale: np.ndarray) -> dict[
     return out
 
 
-def dry_pounds(trees: pd.DataFrame, division: str) -> dict[str, np.ndarray]:
+def dry_pounds(trees: pd.DataFrame, division: str, *, region: Region) -> dict[str, np.ndarray]:
     """Dry pounds of stem wood, stem bark, limbs and leaves, and the share of bark in limbs."""
     dbh, height = trees["dbh_in"], trees["height_ft"]
-    mass = dry_lb_westfall_2024(dbh, height, trees["species"], division)
+    mass = dry_lb_westfall_2024(dbh, height, trees["species"], division, region=region)
     # a stem whose volume came from its merchantable height weighs what that volume weighs
     ratio = trees["wood_cuft"].to_numpy(dtype=float) / np.asarray(
-        stem_cuft_westfall_2024(dbh, height, trees["species"], division)
+        stem_cuft_westfall_2024(dbh, height, trees["species"], division, region=region)
     )
-    bark = _property(trees, "bark_pct_of_wood_vol") / 100.0 * _property(trees, "bark_sg")
+    bark = _property(trees, "bark_pct_of_wood_vol", region=region) / 100.0 * _property(trees, "bark_sg", region=region)
     return {
         "wood_lb": mass["wood_lb"].to_numpy() * ratio,
         "bark_lb": mass["bark_lb"].to_numpy() * ratio,
         "branch_lb": mass["branch_lb"].to_numpy(),
         "leaf_lb": np.where(living(trees), mass["foliage_lb"].to_numpy(), 0.0),
-        "bark_part": bark / (bark + _property(trees, "wood_sg")),
+        "bark_part": bark / (bark + _property(trees, "wood_sg", region=region)),
     }
 
 
-def _dry(trees, cuft, lb, limb_wood, share) -> dict[str, np.ndarray]:
+def _dry(trees, cuft, lb, limb_wood, share, *, region: Region) -> dict[str, np.ndarray]:
     """Dry pounds of each part."""
     per_cuft = lb["wood_lb"] / trees["wood_cuft"].to_numpy(dtype=float)
-    hard = np.asarray(is_hardwood(trees["species"]), dtype=bool)
+    hard = np.asarray(region.species.is_hardwood(trees["species"]), dtype=bool)
     lightness = np.where(
-        hard, default("cull_density_hardwood", STEPS_TOPIC), default("cull_density_softwood", STEPS_TOPIC)
+        hard, region.figure(STEPS_TOPIC, "cull_density_hardwood"), region.figure(STEPS_TOPIC, "cull_density_softwood")
     )
     branch_wood = lb["branch_lb"] * (1.0 - lb["bark_part"])
     tip = cuft[BRUSH] - limb_wood * (1.0 - share)
@@ -246,12 +254,14 @@ def _dry(trees, cuft, lb, limb_wood, share) -> dict[str, np.ndarray]:
     return out
 
 
-def _long(trees: pd.DataFrame, cuft: dict[str, np.ndarray], dry: dict[str, np.ndarray]) -> pd.DataFrame:
-    names = table("account_parts").sort_values("order")["part"].tolist()
-    water = {"bark": _property(trees, "bark_moisture_dry_pct")}
-    water["leaves"] = np.full(len(trees), default("foliage_moisture_dry_pct", STEPS_TOPIC))
-    wood = _property(trees, "green_moisture_dry_pct")
-    air = 1.0 - default("air_dry_wet_pct", STEPS_TOPIC) / 100.0
+def _long(
+    trees: pd.DataFrame, cuft: dict[str, np.ndarray], dry: dict[str, np.ndarray], *, region: Region
+) -> pd.DataFrame:
+    names = region.table("account_parts").sort_values("order")["part"].tolist()
+    water = {"bark": _property(trees, "bark_moisture_dry_pct", region=region)}
+    water["leaves"] = np.full(len(trees), region.figure(STEPS_TOPIC, "foliage_moisture_dry_pct"))
+    wood = _property(trees, "green_moisture_dry_pct", region=region)
+    air = 1.0 - region.figure(STEPS_TOPIC, "air_dry_wet_pct") / 100.0
     rows = [
         pd.DataFrame(
             {
@@ -287,8 +297,8 @@ def _check(trees, parts, lb, cuft, dry, limb_wood, bark_sg) -> None:
             )
 
 
-def _totals(parts: pd.DataFrame, solid: float) -> pd.DataFrame:
-    rows = table("account_parts").set_index("part")
+def _totals(parts: pd.DataFrame, solid: float, *, region: Region) -> pd.DataFrame:
+    rows = region.table("account_parts").set_index("part")
     sums = parts.groupby("part", sort=False)[list(MEASURES)].sum()
     out = sums.reindex(rows.sort_values("order").index).reset_index()
     out.loc[out["part"] == "leaves", "cuft"] = np.nan

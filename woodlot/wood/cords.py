@@ -9,14 +9,13 @@ A cord used twice at two sizes is the commonest slip: go from solid cubic feet o
 cords only to show them, with the solid feet, bark in or out, and full or face cord in the same line.
 """
 
-from functools import cache
 from typing import Any
 
 import numpy as np
 
 from woodlot.errors import InputError
-from woodlot.tree.inputs import between, default, numbers, records
-from woodlot.tree.species import is_hardwood, wood_property
+from woodlot.region import Region, once
+from woodlot.tree.inputs import between, numbers
 from woodlot.units import CUFT_PER_CORD_STACKED
 
 __all__ = [
@@ -28,9 +27,9 @@ __all__ = [
 ]
 
 
-@cache
-def _heat(name: str) -> float:
-    return default(name, topic="defaults_firewood")
+@once
+def _heat(name: str, *, region: Region) -> float:
+    return region.figure("defaults_firewood", name)
 
 
 def _solid(solid_cuft: Any) -> None:
@@ -66,7 +65,7 @@ def wet_to_dry_pct(moisture_wet_pct: Any) -> Any:
     return back(100.0 * wet / (100.0 - wet))
 
 
-def equilibrium_moisture_pct(temperature_f: Any, humidity_pct: Any) -> Any:
+def equilibrium_moisture_pct(temperature_f: Any, humidity_pct: Any, *, region: Region) -> Any:
     """Moisture at which wood in steady air neither dries nor wets, percent on DRY basis.
 
     temperature_f (degrees F, -40 to 250), humidity_pct (relative, 0 to 100). Returns percent of dry weight.
@@ -80,26 +79,26 @@ def equilibrium_moisture_pct(temperature_f: Any, humidity_pct: Any) -> Any:
     between("humidity_pct", humidity, 0.0, 100.0, "relative humidity in percent")
     t = (fahrenheit - 32.0) / 1.8
     h = humidity / 100.0
-    terms = records("emc_simpson_1998", "name")
+    terms = region.records("emc_simpson_1998", "name")
     w, k, k1, k2 = (terms[n]["t0"] + terms[n]["t1"] * t + terms[n]["t2"] * t**2 for n in ("w", "k", "k1", "k2"))
     kh = k * h
     first = kh / (1.0 - kh)
     second = (k1 * kh + 2.0 * k1 * k2 * kh**2) / (1.0 + k1 * kh + k1 * k2 * kh**2)
-    return back(_heat("emc_scale") / w * (first + second))
+    return back(_heat("emc_scale", region=region) / w * (first + second))
 
 
-def dry_lb_per_cord(species: Any, solid_cuft: Any) -> Any:
+def dry_lb_per_cord(species: Any, solid_cuft: Any, *, region: Region) -> Any:
     """Oven-dry pounds of wood in a cord, bark left out: specific gravity x 62.4 x solid cubic feet.
 
     species: name or column; solid_cuft: solid cubic feet per cord. Example: sugar maple at 80: .56 x 62.4 x 80 = 2,796.
     Source: Miles and Smith 2009 (wood_properties_miles_2009.csv).
     """
     _solid(solid_cuft)
-    (solid, gravity), back = numbers(solid_cuft=solid_cuft, gravity=wood_property(species, "wood_sg"))
-    return back(gravity * default("water_lb_per_cuft") * solid)
+    (solid, gravity), back = numbers(solid_cuft=solid_cuft, gravity=region.species.wood_property(species, "wood_sg"))
+    return back(gravity * region.figure("defaults_tree", "water_lb_per_cuft") * solid)
 
 
-def heat_mmbtu_per_cord(species: Any, moisture_wet_pct: Any, solid_cuft: Any, basis: str) -> Any:
+def heat_mmbtu_per_cord(species: Any, moisture_wet_pct: Any, solid_cuft: Any, basis: str, *, region: Region) -> Any:
     """Heat of a cord of wood, million Btu, before any loss in the stove.
 
     species: name or column; moisture_wet_pct: moisture as percent of the whole weight; solid_cuft: solid cubic feet per
@@ -116,11 +115,13 @@ def heat_mmbtu_per_cord(species: Any, moisture_wet_pct: Any, solid_cuft: Any, ba
     """
     if basis not in ("gross", "net"):
         raise InputError(f'basis must be "gross" or "net", not {basis!r}')
-    pounds = dry_lb_per_cord(species, solid_cuft)
-    (wet, dry_lb, hard), back = numbers(moisture_wet_pct=moisture_wet_pct, dry_lb=pounds, hard=is_hardwood(species))
+    pounds = dry_lb_per_cord(species, solid_cuft, region=region)
+    (wet, dry_lb, hard), back = numbers(
+        moisture_wet_pct=moisture_wet_pct, dry_lb=pounds, hard=region.species.is_hardwood(species)
+    )
     between("moisture_wet_pct", wet, 0.0, 90.0, "percent of the whole weight")
-    heat = np.where(hard == 1.0, _heat("hhv_hardwood"), _heat("hhv_softwood"))
+    heat = np.where(hard == 1.0, _heat("hhv_hardwood", region=region), _heat("hhv_softwood", region=region))
     lost: Any = 0.0
     if basis == "net":
-        lost = _heat("evaporation") * (wet / (100.0 - wet) + _heat("water_from_hydrogen"))
+        lost = _heat("evaporation", region=region) * (wet / (100.0 - wet) + _heat("water_from_hydrogen", region=region))
     return back(np.where(np.isnan(wet), np.nan, dry_lb * (heat - lost) / 1e6))

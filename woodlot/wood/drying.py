@@ -18,17 +18,14 @@ odds. All moistures in here are on DRY basis unless the name says wet.
 import calendar
 import re
 from datetime import date
-from functools import cache
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.tables import table
+from woodlot.region import Region, once
 from woodlot.trade import COVERINGS, DRYING_KINDS, unknown
-from woodlot.tree.inputs import default
-from woodlot.tree.species import all_species, is_hardwood, species_name, wood_property
 from woodlot.wood.cords import equilibrium_moisture_pct, wet_to_dry_pct
 from woodlot.words import winter
 
@@ -40,25 +37,27 @@ WINTER_FROM = 5
 _DAY = r"(\d{4}-\d{2}-\d{2})"
 
 
-@cache
-def equilibrium_by_month(region: str = "base") -> pd.DataFrame:
+@once
+def equilibrium_by_month(*, region: Region) -> pd.DataFrame:
     """For each month 1 to 12 the air of the place and the moisture wood comes to in it, percent on dry basis.
 
     Returns month, temperature_f, humidity_pct, moisture_dry_pct, pace (drying against a month of 60 F; 0 in frost).
 
     Source: climate_months.csv of the region (from memory unless the place brings its own), Simpson 1998.
     """
-    out = table("climate_months", of=region)[["month", "temperature_f", "humidity_pct"]].copy()
-    out["moisture_dry_pct"] = np.asarray(equilibrium_moisture_pct(out["temperature_f"], out["humidity_pct"]))
-    frost, warm = default("frozen_f", TOPIC), default("warm_f", TOPIC)
-    out["pace"] = ((out["temperature_f"] - frost) / (warm - frost)).clip(0.0, default("most_pace", TOPIC))
+    out = region.table("climate_months")[["month", "temperature_f", "humidity_pct"]].copy()
+    out["moisture_dry_pct"] = np.asarray(
+        equilibrium_moisture_pct(out["temperature_f"], out["humidity_pct"], region=region)
+    )
+    frost, warm = region.figure(TOPIC, "frozen_f"), region.figure(TOPIC, "warm_f")
+    out["pace"] = ((out["temperature_f"] - frost) / (warm - frost)).clip(0.0, region.figure(TOPIC, "most_pace"))
     return out.sort_values("month").reset_index(drop=True)
 
 
-def _rates(species: str) -> tuple[float, float]:
-    rows = table("drying_rates").set_index("kind")
+def _rates(species: str, *, region: Region) -> tuple[float, float]:
+    rows = region.table("drying_rates").set_index("kind")
     slow = set(str(rows["species"]["slow"]).split(";"))
-    kind = "slow" if species in slow else "usual" if is_hardwood(species) else "quick"
+    kind = "slow" if species in slow else "usual" if region.species.is_hardwood(species) else "quick"
     return float(rows["rate_low_per_month"][kind]), float(rows["rate_high_per_month"][kind])
 
 
@@ -69,7 +68,8 @@ def months_to_dry(
     cover: str = "covered",
     start_wet_pct: float | None = None,
     target_wet_pct: float | None = None,
-    region: str = "base",
+    *,
+    region: Region,
 ) -> tuple[float, ...]:
     """Months until firewood is dry: quickest, at the mean pace, slowest; infinite where not in five years.
 
@@ -83,31 +83,35 @@ def months_to_dry(
 
     Example: sugar maple split in April and covered: 4 to 13 months. Source: drying_rates.csv (derived).
     """
-    name = species_name(species)
+    name = region.species.name(species)
     if month not in range(1, 13):
         raise InputError(f"a month is 1 to 12, not {month!r}")
     if cover not in COVERINGS:
         raise InputError(f"stack {cover!r}: {unknown(cover, COVERINGS)}")
     if split_in is not None and not 1.0 <= split_in <= 20.0:
         raise InputError(f"splits are 1 to 20 in thick, not {split_in!r}")
-    start = wood_property(name, "green_moisture_dry_pct") if start_wet_pct is None else wet_to_dry_pct(start_wet_pct)
-    goal = wet_to_dry_pct(default("target_wet_pct", TOPIC) if target_wet_pct is None else target_wet_pct)
-    pace = (
-        default("round_pace", TOPIC)
-        if split_in is None
-        else (default("split_in", TOPIC) / split_in) ** default("size_power", TOPIC)
+    start = (
+        region.species.wood_property(name, "green_moisture_dry_pct")
+        if start_wet_pct is None
+        else wet_to_dry_pct(start_wet_pct)
     )
-    pace *= 1.0 if cover == "covered" else default("open_pace", TOPIC)
-    slow, quick = (rate * pace for rate in _rates(name))
+    goal = wet_to_dry_pct(region.figure(TOPIC, "target_wet_pct") if target_wet_pct is None else target_wet_pct)
+    pace = (
+        region.figure(TOPIC, "round_pace")
+        if split_in is None
+        else (region.figure(TOPIC, "split_in") / split_in) ** region.figure(TOPIC, "size_power")
+    )
+    pace *= 1.0 if cover == "covered" else region.figure(TOPIC, "open_pace")
+    slow, quick = (rate * pace for rate in _rates(name, region=region))
     return tuple(_months(float(start), float(goal), month, rate, region) for rate in (quick, (quick + slow) / 2, slow))
 
 
-def _months(start: float, goal: float, month: int, rate: float, region: str) -> float:
+def _months(start: float, goal: float, month: int, rate: float, region: Region) -> float:
     """Months from the start of a month until moisture is at the goal, part of the last month counted."""
-    air = equilibrium_by_month(region)
+    air = equilibrium_by_month(region=region)
     ends, paces = air["moisture_dry_pct"].to_numpy(), air["pace"].to_numpy()
     now = start
-    for gone in range(int(default("longest_months", TOPIC))):
+    for gone in range(int(region.figure(TOPIC, "longest_months"))):
         if now <= goal:
             return float(gone)
         at = (month - 1 + gone) % 12
@@ -121,13 +125,13 @@ def _months(start: float, goal: float, month: int, rate: float, region: str) -> 
     return float("inf")
 
 
-def ready_about(split_on: date, species: str, **how: Any) -> tuple[date | None, ...]:
+def ready_about(split_on: date, species: str, *, region: Region, **how: Any) -> tuple[date | None, ...]:
     """Days on which wood split on a day comes to be dry: quickest, at the mean pace, slowest; None: not in five years.
 
     split_on: day it was split and stacked; species and the rest as for ``months_to_dry``.
     """
     started = (split_on.day - 1) / calendar.monthrange(split_on.year, split_on.month)[1]
-    return tuple(_after(split_on, months, started) for months in months_to_dry(species, split_on.month, **how))
+    return tuple(_after(split_on, months, started) for months in months_to_dry(species, split_on.month, region=region, **how))
 
 
 def _after(day: date, months: float, started: float) -> date | None:
@@ -139,7 +143,7 @@ def _after(day: date, months: float, started: float) -> date | None:
     return max(date(year, month, min(int(((started + months) % 1.0) * days) + 1, days)), day)
 
 
-def stacks(ledger: pd.DataFrame, as_of: date, region: str = "base") -> pd.DataFrame:
+def stacks(ledger: pd.DataFrame, as_of: date, region: Region) -> pd.DataFrame:
     """Wood in the ledger until a day: lines of kind "stack", and "firewood" that was not stacked; cords, with words
 
     ``sugar maple, cut 2026-02-10, split 2026-04-05, covered``: the wood first, then what is known of cut, split,
@@ -161,7 +165,7 @@ def stacks(ledger: pd.DataFrame, as_of: date, region: str = "base") -> pd.DataFr
             "date": pd.to_datetime(rows["date"]),
             "kind": rows["kind"].astype(str),
             "parcel_id": rows["parcel_id"],
-            "species": words.map(_wood_named),
+            "species": words.map(lambda said: _wood_named(said, region=region)),
             "cords": rows["amount"].astype(float),
             "cut_on": pd.to_datetime(words.str.extract(rf"\bcut {_DAY}")[0], errors="coerce"),
             "split_on": pd.to_datetime(words.str.extract(rf"\bsplit {_DAY}")[0], errors="coerce"),
@@ -199,24 +203,24 @@ def _in_turn(there: np.ndarray, wanted: float) -> np.ndarray:
     return np.clip(wanted - (np.cumsum(there) - there), 0.0, there)
 
 
-def _ready(day: pd.Timestamp, name: str, cover: str, rounds: bool, region: str) -> tuple[date | None, ...]:
+def _ready(day: pd.Timestamp, name: str, cover: str, rounds: bool, region: Region) -> tuple[date | None, ...]:
     return ready_about(day.date(), name, split_in=None if rounds else 5.0, cover=cover, region=region)
 
 
-def _wood_named(text: str) -> str:
+def _wood_named(text: str, *, region: Region) -> str:
     """The wood that words begin with, else the first that they hold; "" for none."""
     first = re.split(r"[,;:.]| cut | split | rounds?\b", text.strip(), maxsplit=1)[0]
     try:
-        return species_name(first)
+        return region.species.name(first)
     except InputError:
         plain = text.lower()
-        return next((name for name in sorted(all_species(), key=len, reverse=True) if name in plain), "")
+        return next((name for name in sorted(region.species.listed, key=len, reverse=True) if name in plain), "")
 
 
 def on_hand(
     ledger: pd.DataFrame,
     as_of: date,
-    region: str = "base",
+    region: Region,
     *,
     need_cords: float | None = None,
     counted_cords: float | None = None,
@@ -251,7 +255,7 @@ def on_hand(
     """
     told = stacks(ledger, as_of, region)
     first = int(winter(as_of)[:4])
-    now, begin = pd.Timestamp(max(as_of, _fires_from(first))), pd.Timestamp(first, WINTER_FROM, 1)
+    now, begin = pd.Timestamp(max(as_of, _fires_from(first, region=region))), pd.Timestamp(first, WINTER_FROM, 1)
     fires = _burned(ledger, as_of)
     noted = float(fires.loc[fires["date"] >= begin, "cords"].sum())
     more = pd.DataFrame({"date": [pd.Timestamp(as_of)], "cords": [max(burned_cords - noted, 0.0)], "noted": True})
@@ -263,10 +267,12 @@ def on_hand(
         fires = fires[fires["date"] >= since]
         row = dict.fromkeys(("date", "ready_from", "ready_on", "ready_by"), since)
         told = pd.concat([told[~in_count], pd.DataFrame([row | {"cords": counted_cords}])], ignore_index=True)
-    fires = pd.concat([fires, _past(fires, told, first, need_cords)], ignore_index=True)
+    fires = pd.concat([fires, _past(fires, told, first, need_cords, region=region)], ignore_index=True)
     left, past = _left(told, fires)
     dry = {name: float(left[told[name] <= now].sum()) for name in ("ready_from", "ready_on", "ready_by")}
-    drying = float(left[told["ready_on"] <= pd.Timestamp(_fires_from(first + 1))].sum()) - dry["ready_on"]
+    drying = (
+        float(left[told["ready_on"] <= pd.Timestamp(_fires_from(first + 1, region=region))].sum()) - dry["ready_on"]
+    )
     return {
         "dry_cords": dry["ready_on"],
         "dry_low_cords": dry["ready_by"],
@@ -282,9 +288,9 @@ def on_hand(
     }
 
 
-def _fires_from(year: int) -> date:
+def _fires_from(year: int, *, region: Region) -> date:
     """The day from which the fires of a winter burn."""
-    return date(year, int(default("fires_from_month", TOPIC)), 1)
+    return date(year, int(region.figure(TOPIC, "fires_from_month")), 1)
 
 
 def _burned(ledger: pd.DataFrame, as_of: date) -> pd.DataFrame:
@@ -294,12 +300,12 @@ def _burned(ledger: pd.DataFrame, as_of: date) -> pd.DataFrame:
     return out[out["date"] <= pd.Timestamp(as_of)].dropna(subset="cords")
 
 
-def _past(fires: pd.DataFrame, told: pd.DataFrame, first: int, need: float | None) -> pd.DataFrame:
+def _past(fires: pd.DataFrame, told: pd.DataFrame, first: int, need: float | None, *, region: Region) -> pd.DataFrame:
     """A fire of the need in every winter before this one that has wood and no note of burning."""
     known = {int(winter(day)[:4]) for day in fires["date"]}
     from_year = int(winter(told["date"].min())[:4]) if len(told) and need else first
     years = [year for year in range(from_year, first) if year not in known]
-    days = pd.to_datetime(pd.Series([_fires_from(year) for year in years], dtype=object))
+    days = pd.to_datetime(pd.Series([_fires_from(year, region=region) for year in years], dtype=object))
     return pd.DataFrame({"date": days, "cords": need, "noted": False})
 
 

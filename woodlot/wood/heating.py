@@ -17,9 +17,8 @@ import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate
-from woodlot.tables import table
-from woodlot.tree.inputs import between, default, numbers, positive, records
-from woodlot.tree.species import species_name
+from woodlot.region import Region
+from woodlot.tree.inputs import between, numbers, positive
 from woodlot.wood.cords import heat_mmbtu_per_cord
 from woodlot.wood.drying import on_hand, stacks
 
@@ -51,7 +50,7 @@ def need_mmbtu_degree_days(loss_btu_per_h_f: Any, degree_days_f: Any) -> Any:
     return back(loss * HOURS * days / MILLION)
 
 
-def need_mmbtu_fuel(amount: Any, fuel: str, burner_pct: Any = None) -> Any:
+def need_mmbtu_fuel(amount: Any, fuel: str, burner_pct: Any = None, *, region: Region) -> Any:
     """Heat that came into the house from a year's fuel, million Btu.
 
     amount: gallons of oil or propane, kWh, therms, tons of pellets; fuel: a row of fuels.csv; burner_pct: efficiency of
@@ -59,15 +58,15 @@ def need_mmbtu_fuel(amount: Any, fuel: str, burner_pct: Any = None) -> Any:
 
     Example: 700 gallons of oil x 138,500 x 0.83 = 80.5. Source: fuels.csv (energy_factors).
     """
-    row = _fuel(fuel)
+    row = _fuel(fuel, region=region)
     share = row["burner_pct"] if burner_pct is None else burner_pct
     (much, pct), back = numbers(amount=amount, burner_pct=share)
     between("burner_pct", pct, 5.0, 120.0, "percent of gross heat")
     return back(much * row["btu_per_unit"] * pct / 100.0 / MILLION)
 
 
-def _fuel(fuel: str) -> dict[str, Any]:
-    rows = records("fuels", "fuel")
+def _fuel(fuel: str, *, region: Region) -> dict[str, Any]:
+    rows = region.records("fuels", "fuel")
     if fuel not in rows:
         raise InputError(f"there is no fuel {fuel!r}; there are {', '.join(rows)}")
     return rows[fuel]
@@ -101,6 +100,8 @@ def cords_needed(
     wood: Mapping[str, float] | None = None,
     solid_cuft_per_cord: float = 79.0,
     level: float = 0.9,
+    *,
+    region: Region,
 ) -> Estimate | None:
     """Full cords a household burns in a year, with a range of assumptions; None where nothing is known.
 
@@ -112,49 +113,49 @@ def cords_needed(
     if needs.get("burned_cord") and needs.get("season_gone_pct"):
         value = float(season_cords(needs["burned_cord"], needs["season_gone_pct"]))
         # what is burned already is known; the rest of the season is not
-        rest, spread = value - float(needs["burned_cord"]), default("winter_spread", TOPIC)
+        rest, spread = value - float(needs["burned_cord"]), region.figure(TOPIC, "winter_spread")
         return _told(
             value, value - spread * rest, value + spread * rest, level, "from this season so far by degree-days"
         )
     if needs.get("firewood_cord"):
-        value, spread = float(needs["firewood_cord"]), default("winter_spread", TOPIC)
+        value, spread = float(needs["firewood_cord"]), region.figure(TOPIC, "winter_spread")
         low = float(needs.get("firewood_low_cord") or value * (1 - spread))
         high = float(needs.get("firewood_high_cord") or value * (1 + spread))
         return _told(value, low, high, level, "as you wrote it")
-    heat, why = _heat_wanted(needs)
+    heat, why = _heat_wanted(needs, region=region)
     if heat is None:
         return None
     shares = wood or {"northern red oak": 0.5, "red maple": 0.5}
     total = sum(shares.values())
     cord = sum(
-        share * heat_mmbtu_per_cord(species_name(name), 20.0, solid_cuft_per_cord, "gross")
+        share * heat_mmbtu_per_cord(region.species.name(name), 20.0, solid_cuft_per_cord, "gross", region=region)
         for name, share in shares.items()
     )
     cord /= total
-    stove, low_pct, high_pct = _stove(needs)
-    spread = (1 + default("winter_spread", TOPIC)) * (1 + default("heat_spread", TOPIC))
+    stove, low_pct, high_pct = _stove(needs, region=region)
+    spread = (1 + region.figure(TOPIC, "winter_spread")) * (1 + region.figure(TOPIC, "heat_spread"))
     value = float(cords_for_heat(heat, cord, stove))
     low, high = (float(cords_for_heat(heat, cord, pct)) for pct in (high_pct, low_pct))
     made = f"{why}; {cord:.1f} million Btu a cord gross at {solid_cuft_per_cord:g} cubic feet, stove {stove:.0f}%"
     return _told(value, low / spread, high * spread, level, made)
 
 
-def _stove(needs: Mapping[str, Any]) -> tuple[float, float, float]:
-    row = records("defaults_heating", "name")["stove_pct"]
+def _stove(needs: Mapping[str, Any], *, region: Region) -> tuple[float, float, float]:
+    row = region.records("defaults_heating", "name")["stove_pct"]
     if needs.get("stove_pct"):
         mine = float(needs["stove_pct"])
         return mine, mine, mine
     return float(row["value"]), float(row["low"]), float(row["high"])
 
 
-def _heat_wanted(needs: Mapping[str, Any]) -> tuple[float | None, str]:
+def _heat_wanted(needs: Mapping[str, Any], *, region: Region) -> tuple[float | None, str]:
     if needs.get("house_loss_btu_per_h_f") and needs.get("degree_days_f"):
         heat = need_mmbtu_degree_days(needs["house_loss_btu_per_h_f"], needs["degree_days_f"])
         return float(heat), "from the house's loss and degree-days"
     heat, named = 0.0, []
     for key, fuel in (("oil_gal", "oil"), ("propane_gal", "propane"), ("electric_kwh", "electric")):
         if needs.get(key):
-            heat += float(need_mmbtu_fuel(needs[key], fuel))
+            heat += float(need_mmbtu_fuel(needs[key], fuel, region=region))
             named.append(fuel)
     return (heat, f"from a year's {' and '.join(named)}") if named else (None, "")
 
@@ -171,7 +172,7 @@ def household(
     *,
     wood: Mapping[str, float] | None = None,
     solid_cuft_per_cord: float = 79.0,
-    region: str = "base",
+    region: Region,
 ) -> dict[str, Any]:
     """A household's heat in one mapping: will it be warm this winter with dry wood, and what is to be cut for the next?
 
@@ -183,7 +184,7 @@ def household(
     day, or None), stacks, short (Estimate: what is needed and not burned yet less what is dry), cut_now_cords (what the
     next winter lacks, to be cut now), can_cut_cords, covers_pct (share of the need that this winter's cut makes).
     """
-    needed = cords_needed(needs, wood, solid_cuft_per_cord)
+    needed = cords_needed(needs, wood, solid_cuft_per_cord, region=region)
     counted = needs.get("dry_cord")
     rows = stacks(ledger, as_of, region)
     there = on_hand(
@@ -220,16 +221,16 @@ def household(
     return out
 
 
-def _table(key: str) -> dict[str, Any]:
-    rows = records("heat_tables", "key")
+def _table(key: str, *, region: Region) -> dict[str, Any]:
+    rows = region.records("heat_tables", "key")
     if key not in rows:
         raise InputError(f"there is no heat table {key!r}; there are {', '.join(rows)}")
     return rows[key]
 
 
-def why_heat_differs(key: str = "") -> list[str]:
+def why_heat_differs(key: str = "", *, region: Region) -> list[str]:
     """Sentences on why heat tables disagree: all, or of one table (usu, uky, ksu, osu, trade, fpl, woodlot)."""
     if key:
-        return [str(_table(key)["words"])]
+        return [str(_table(key, region=region)["words"])]
     first = "Heat tables of one species differ by 10 to 25 percent from definition alone: solid feet, water, basis."
-    return [first, *table("heat_tables")["words"].astype(str)]
+    return [first, *region.table("heat_tables")["words"].astype(str)]

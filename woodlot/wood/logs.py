@@ -11,13 +11,12 @@ by a constant, and print the rule with the number. Diameters are inside bark; no
 cull off.
 """
 
-from functools import cache
 from typing import Any
 
 import numpy as np
 
 from woodlot.errors import InputError, NoAnswer
-from woodlot.tables import table
+from woodlot.region import Region, once
 from woodlot.trade import unknown
 from woodlot.tree.inputs import between, numbers, positive
 from woodlot.units import basal_sqft
@@ -37,9 +36,9 @@ __all__ = [
 MOST_IN, MOST_FT = 120.0, 120.0  # beyond these a unit is wrong
 
 
-@cache
-def _rule(rule: str, name: str) -> float:
-    rows = table("log_rules")
+@once
+def _rule(rule: str, name: str, *, region: Region) -> float:
+    rows = region.table("log_rules")
     return float(rows.loc[(rows["rule"] == rule) & (rows["name"] == name), "value"].iloc[0])
 
 
@@ -51,13 +50,15 @@ def _log(top_diameter_in: Any, length_ft: Any) -> tuple[np.ndarray, np.ndarray, 
     return diameter, length, back
 
 
-def _in_logs(diameter: np.ndarray, length: np.ndarray, feet: Any) -> np.ndarray:
+def _in_logs(diameter: np.ndarray, length: np.ndarray, feet: Any, *, region: Region) -> np.ndarray:
     """Sum of ``feet(diameter, length)`` over the two or more equal logs that one longer than 20 ft is scaled as.
 
     Each lower log is taken thicker by the taper of the International rule, half an inch in 4 ft.
     """
-    taper = _rule("international", "taper_in_per_section") / _rule("international", "section_ft")
-    pieces = np.ceil(length / _rule("all", "longest_log_ft"))
+    taper = _rule("international", "taper_in_per_section", region=region) / _rule(
+        "international", "section_ft", region=region
+    )
+    pieces = np.ceil(length / _rule("all", "longest_log_ft", region=region))
     each = length / pieces
     total = np.zeros(np.shape(length))
     for piece in range(int(np.nanmax(pieces, initial=1.0))):
@@ -65,7 +66,7 @@ def _in_logs(diameter: np.ndarray, length: np.ndarray, feet: Any) -> np.ndarray:
     return np.where(np.isnan(diameter + length), np.nan, total)
 
 
-def log_bdft_doyle(top_diameter_in: Any, length_ft: Any) -> Any:
+def log_bdft_doyle(top_diameter_in: Any, length_ft: Any, *, region: Region) -> Any:
     """Board feet of a log by the Doyle rule.
 
     top_diameter_in: diameter inside bark at the small end (in); length_ft: length without trim (ft). Returns board
@@ -78,11 +79,11 @@ def log_bdft_doyle(top_diameter_in: Any, length_ft: Any) -> Any:
     Source: extension handouts (useful_forestry_measurements).
     """
     diameter, length, back = _log(top_diameter_in, length_ft)
-    slab, divisor = _rule("doyle", "slab"), _rule("doyle", "length_divisor")
-    return back(_in_logs(diameter, length, lambda d, ft: np.maximum(d - slab, 0.0) ** 2 * ft / divisor))
+    slab, divisor = _rule("doyle", "slab", region=region), _rule("doyle", "length_divisor", region=region)
+    return back(_in_logs(diameter, length, lambda d, ft: np.maximum(d - slab, 0.0) ** 2 * ft / divisor, region=region))
 
 
-def log_bdft_scribner(top_diameter_in: Any, length_ft: Any) -> Any:
+def log_bdft_scribner(top_diameter_in: Any, length_ft: Any, *, region: Region) -> Any:
     """Board feet of a log by the Scribner rule as a formula (not the Decimal C table); arguments as for Doyle.
 
     Notes: (0.79 D^2 - 2 D - 4) L / 16, never below 0.
@@ -92,12 +93,16 @@ def log_bdft_scribner(top_diameter_in: Any, length_ft: Any) -> Any:
     Source: Scribner formula (bruce_schumacher).
     """
     diameter, length, back = _log(top_diameter_in, length_ft)
-    a, b, c, by = (_rule("scribner", n) for n in ("d_squared", "d", "constant", "length_divisor"))
-    return back(_in_logs(diameter, length, lambda d, ft: np.maximum(a * d**2 - b * d - c, 0.0) * ft / by))
+    a, b, c, by = (_rule("scribner", n, region=region) for n in ("d_squared", "d", "constant", "length_divisor"))
+    return back(
+        _in_logs(diameter, length, lambda d, ft: np.maximum(a * d**2 - b * d - c, 0.0) * ft / by, region=region)
+    )
 
 
-def _international(diameter: np.ndarray, length: np.ndarray) -> np.ndarray:
-    a, b, section, taper = (_rule("international", n) for n in ("d_squared", "d", "section_ft", "taper_in_per_section"))
+def _international(diameter: np.ndarray, length: np.ndarray, *, region: Region) -> np.ndarray:
+    a, b, section, taper = (
+        _rule("international", n, region=region) for n in ("d_squared", "d", "section_ft", "taper_in_per_section")
+    )
     total = np.zeros(np.shape(length))
     for done in range(int(np.ceil(np.nanmax(length, initial=0.0) / section))):
         d = diameter + done * taper
@@ -106,12 +111,12 @@ def _international(diameter: np.ndarray, length: np.ndarray) -> np.ndarray:
     return np.where(np.isnan(diameter + length), np.nan, total)
 
 
-def quarter_kerf_factor() -> float:
+def quarter_kerf_factor(*, region: Region) -> float:
     """What International feet for a 1/8-inch kerf are multiplied by for a 1/4-inch one."""
-    return _rule("international", "quarter_kerf_factor")
+    return _rule("international", "quarter_kerf_factor", region=region)
 
 
-def log_bdft_international_eighth(top_diameter_in: Any, length_ft: Any) -> Any:
+def log_bdft_international_eighth(top_diameter_in: Any, length_ft: Any, *, region: Region) -> Any:
     """Board feet of a log by the International rule for a 1/8-inch kerf; arguments as for Doyle.
 
     Notes: the log is cut into 4-ft sections from the small end, each next one half an inch thicker; a section gives
@@ -122,10 +127,12 @@ def log_bdft_international_eighth(top_diameter_in: Any, length_ft: Any) -> Any:
     Source: Clark 1906, as restated (clark_1906).
     """
     diameter, length, back = _log(top_diameter_in, length_ft)
-    return back(_international(diameter, length))
+    return back(_international(diameter, length, region=region))
 
 
-def log_bdft_international_quarter(top_diameter_in: Any, length_ft: Any, kerf_factor: float | None = None) -> Any:
+def log_bdft_international_quarter(
+    top_diameter_in: Any, length_ft: Any, kerf_factor: float | None = None, *, region: Region
+) -> Any:
     """Board feet of a log by the International rule for a 1/4-inch kerf; arguments as for Doyle.
 
     kerf_factor: what the 1/8-inch feet are multiplied by; 0.904762 as a state's law has it, dictionaries round to 0.905
@@ -136,11 +143,11 @@ def log_bdft_international_quarter(top_diameter_in: Any, length_ft: Any, kerf_fa
     Source: Michigan Act 208 of 1941 (michigan_1941); Clark 1906 as restated (clark_1906).
     """
     diameter, length, back = _log(top_diameter_in, length_ft)
-    factor = quarter_kerf_factor() if kerf_factor is None else kerf_factor
-    return back(_international(diameter, length) * factor)
+    factor = quarter_kerf_factor(region=region) if kerf_factor is None else kerf_factor
+    return back(_international(diameter, length, region=region) * factor)
 
 
-def log_bdft_scribner_decimal_c(top_diameter_in: Any, length_ft: Any) -> Any:
+def log_bdft_scribner_decimal_c(top_diameter_in: Any, length_ft: Any, *, region: Region) -> Any:
     """Board feet of a log from the Scribner Decimal C table, for the cells that are known.
 
     The table comes from drawn boards, not from a formula, and only a few of its cells were at hand, most from memory.
@@ -151,7 +158,7 @@ def log_bdft_scribner_decimal_c(top_diameter_in: Any, length_ft: Any) -> Any:
     Source: farm_garden_rule_book (30 in x 16 ft and 6 in x 8 ft read; the rest from memory).
     """
     diameter, length, back = _log(top_diameter_in, length_ft)
-    rows = table("scribner_decimal_c")
+    rows = region.table("scribner_decimal_c")
     cells = {(d, ft): b for d, ft, b in zip(rows["diameter_in"], rows["length_ft"], rows["bdft"], strict=True)}
     inch = np.floor(diameter)
     out = np.full(np.shape(diameter), np.nan)
@@ -172,11 +179,11 @@ RULES = {
 }
 
 
-def log_bdft(top_diameter_in: Any, length_ft: Any, rule: str = "international_quarter") -> Any:
+def log_bdft(top_diameter_in: Any, length_ft: Any, rule: str = "international_quarter", *, region: Region) -> Any:
     """Board feet of a log by the rule named (one of RULES), as that rule has them. Raises InputError."""
     if rule not in RULES:
         raise InputError(f"log rule {rule!r}: {unknown(rule, RULES)}")
-    return RULES[rule](top_diameter_in, length_ft)
+    return RULES[rule](top_diameter_in, length_ft, region=region)
 
 
 def log_cuft_smalian(small_end_in: Any, large_end_in: Any, length_ft: Any) -> Any:

@@ -20,7 +20,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.tree.inputs import default
+from woodlot.region import Region
 from woodlot.tree.volume import volumes
 from woodlot.wood import proof, recount, ways
 from woodlot.wood.account import Account, account
@@ -70,7 +70,7 @@ def choose(
     needs: Mapping[str, Any] | list[Line],
     *,
     division: str = "210",
-    region: str = "base",
+    region: Region,
     log_rule: str = "international_quarter",
     solid_cuft_per_cord: float = 79.0,
     gap_pct: float | None = None,
@@ -106,29 +106,40 @@ def choose(
     -------
     Chosen. Raises InputError for a list without lines or an answer that does not pass its check.
     """
-    asked = needs if isinstance(needs, list) else lines(needs)
+    asked = needs if isinstance(needs, list) else lines(needs, region=region)
     asked = [line for line in asked if line.number > 0]
     if not asked:
         raise InputError("nothing is asked for: write what the household needs under [needs] in place.toml")
     told = trees.reset_index(drop=True)
     if "wood_cuft" not in told:
-        told = volumes(told, division, region)
+        told = volumes(told, division, region=region)
     why = hand_felling(told)
-    gap = default("gap_pct", TOPIC) if gap_pct is None else gap_pct
-    most = int(default("nodes", TOPIC)) if nodes is None else nodes
+    gap = region.figure(TOPIC, "gap_pct") if gap_pct is None else gap_pct
+    most = int(region.figure(TOPIC, "nodes")) if nodes is None else nodes
     program = ways.program(
-        told, (why == "").to_numpy(), asked, log_rule, solid_cuft_per_cord, division, penalties, best_use, stove_value
+        told,
+        (why == "").to_numpy(),
+        asked,
+        log_rule,
+        solid_cuft_per_cord,
+        division,
+        penalties,
+        best_use,
+        stove_value,
+        region=region,
     )
-    small = len(program.rows) <= default("prove_trees", TOPIC) if prove is None else prove
-    plan, bound, stopped = ways.solved(program, min(gap, CLOSE_PCT) / 100.0 if small else gap / 100.0, most)
+    small = len(program.rows) <= region.figure(TOPIC, "prove_trees") if prove is None else prove
+    plan, bound, stopped = ways.solved(
+        program, min(gap, CLOSE_PCT) / 100.0 if small else gap / 100.0, most, region=region
+    )
     price = program.cost_of(plan)
     proven = price - bound <= 1e-6 * max(price, 1.0)
     if not proven and small and not program.whole:
-        better = proof.least(program, price, most)
+        better = proof.least(program, price, most, region=region)
         if better is not None:
             plan, proven, stopped = better, True, False
             price = program.cost_of(plan)
-    out = _told(told, why, asked, program, plan, log_rule, best_use)
+    out = _told(told, why, asked, program, plan, log_rule, best_use, region=region)
     far = 0.0 if proven else 100.0 * max(price - bound, 0.0) / max(program.cost[[w.tree for w in plan]].sum(), 1e-9)
     wood = float(told.loc[out["trees"]["fell"], "wood_cuft"].sum())
     return Chosen(
@@ -146,14 +157,22 @@ def choose(
 
 
 def _told(
-    told, why, asked: list[Line], program: Program, plan: list[Way], log_rule: str, best_use: pd.DataFrame | None
+    told,
+    why,
+    asked: list[Line],
+    program: Program,
+    plan: list[Way],
+    log_rule: str,
+    best_use: pd.DataFrame | None,
+    *,
+    region: Region,
 ) -> dict[str, Any]:
     """Tables of the answer, counted again from the pieces themselves."""
     felled = program.rows[[w.tree for w in plan]]
     trees = told.assign(fell=program.whole, not_by_hand=why.to_numpy())
     trees.loc[felled, "fell"] = True
-    pieces, stove = recount.pieces_of(program, plan, log_rule, best_use)
-    got = recount.count_again(program, plan, pieces, stove)
+    pieces, stove = recount.pieces_of(program, plan, log_rule, best_use, region=region)
+    got = recount.count_again(program, plan, pieces, stove, region=region)
     wanted = np.array([line.number for line in asked])
     short = np.maximum(wanted - got, 0.0)
     claimed = program.got_of(plan)
@@ -168,7 +187,9 @@ def _told(
             "wanted": wanted,
             "got": got,
             "short": short,
-            "words": [recount.nearest(program, at, float(s)) if s > 0 else "" for at, s in enumerate(short)],
+            "words": [
+                recount.nearest(program, at, float(s), region=region) if s > 0 else "" for at, s in enumerate(short)
+            ],
         }
     )
     firewood = pd.Series(stove, index=felled, dtype=float)
@@ -177,15 +198,15 @@ def _told(
     return {"trees": trees, "pieces": pieces, "lines": rows, "firewood": firewood, "to_chips": chips}
 
 
-def account_of(told: Chosen, division: str = "210", solid_cuft_per_cord: float = 79.0) -> Account:
+def account_of(told: Chosen, division: str = "210", solid_cuft_per_cord: float = 79.0, *, region: Region) -> Account:
     """Everything that the trees to fell become when they are cut up as chosen; see ``account.account``."""
     felled = told.trees[told.trees["fell"]]
     at = {old: new for new, old in enumerate(felled.index)}
     mine = felled.reset_index(drop=True)
-    cut = stems(mine)
+    cut = stems(mine, region=region)
     made = told.pieces.assign(stem=told.pieces["stem"].map(at).astype(int))
     nothing = np.empty(0, dtype=int)
     none = Cuts(nothing, nothing, nothing, np.zeros(len(mine)), cut.step_ft)
-    whole = Bucked(cut, pd.DataFrame(), [], none, np.zeros(len(mine)), None, None, "", {"pieces": made})
+    whole = Bucked(cut, pd.DataFrame(), [], none, np.zeros(len(mine)), None, None, "", region, {"pieces": made})
     chipped = told.to_chips.reindex(felled.index, fill_value=False).to_numpy()
-    return account(mine, whole, division, solid_cuft_per_cord, chipped=chipped)
+    return account(mine, whole, division, solid_cuft_per_cord, chipped=chipped, region=region)

@@ -13,17 +13,15 @@ much rot and sweep it bears, how it is counted. Adding one is adding a row.
 """
 
 from collections.abc import Mapping, Sequence
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.tables import table
+from woodlot.region import Region
 from woodlot.trade import BOTH_WOODS, COUNTED_BY, UNITS
-from woodlot.tree.inputs import column, default, living
-from woodlot.tree.species import is_hardwood, species_name
+from woodlot.tree.inputs import column, living
 from woodlot.units import BASAL_SQFT_PER_SQIN, IN_PER_FT
 from woodlot.wood.cords import heat_mmbtu_per_cord
 from woodlot.wood.cutting import Choice
@@ -54,25 +52,25 @@ PROBES = np.array([4.0, 5.0, 6.5, 7.0, 9.0, 12.0, 16.0, 21.0, 30.0, 45.0, 70.0])
 BASIS_FT = 80.0  # solid cubic feet of the cord by which a wood counts as hot (defaults_stick.csv)
 
 
-def listed(region: str = "base", beside: Path | None = None) -> pd.DataFrame:
+def listed(region: Region) -> pd.DataFrame:
     """Products of a region that are on by default, with value 1 for each unit they are counted in.
 
     Returns products.csv with ``value`` (worth of a unit) and ``less`` (taken off for each piece). Where the family's
     own table has a column ``price`` (worth of a board foot, piece or cubic foot, in whatever they count), that is it;
     else the ranks are. Set ``value`` otherwise with ``priced`` or ``preferred``.
     """
-    rows = table("products", of=region, beside=beside)
+    rows = region.table("products")
     out = rows[(rows["by_default"] == "yes") & (rows["product"] != "firewood")].reset_index(drop=True)
     if "price" in out and out["price"].notna().any():
         return priced(out, {str(k): float(v) for k, v in zip(out["product"], out["price"], strict=True) if pd.notna(v)})
-    return preferred(out, out.sort_values("rank", kind="stable")["product"].tolist())
+    return preferred(out, out.sort_values("rank", kind="stable")["product"].tolist(), region=region)
 
 
-def firewood_value(region: str = "base", beside: Path | None = None) -> float:
+def firewood_value(region: Region) -> float:
     """Worth of a cubic foot that goes to the stove: 1 beside ranked products; beside priced ones the price of the row
     named firewood (a cubic foot), 0 where there is none.
     """
-    rows = table("products", of=region, beside=beside)
+    rows = region.table("products")
     if "price" not in rows or not rows["price"].notna().any():
         return 1.0
     return float(rows.loc[rows["product"] == "firewood", "price"].fillna(0.0).sum())
@@ -91,7 +89,7 @@ def priced(products: pd.DataFrame, prices: Mapping[str, float], handling: float 
     return out.reset_index(drop=True)
 
 
-def preferred(products: pd.DataFrame, order: Sequence[str]) -> pd.DataFrame:
+def preferred(products: pd.DataFrame, order: Sequence[str], *, region: Region) -> pd.DataFrame:
     """Products with worth by a ranking: a cubic foot of each is worth rank_ratio times one of the next.
 
     products: from ``listed``; order: products, the most wanted first; those of the same ``rank`` count alike; unnamed
@@ -103,12 +101,12 @@ def preferred(products: pd.DataFrame, order: Sequence[str]) -> pd.DataFrame:
     out["_place"] = out["product"].map(place)
     tied = out.groupby("rank")["_place"].transform("min")
     level = tied.rank(method="dense", ascending=False)
-    out["value"] = default("rank_ratio", STEPS_TOPIC) ** level
+    out["value"] = region.figure(STEPS_TOPIC, "rank_ratio") ** level
     out["counted_by"], out["less"] = "cuft", 0.0
     return out.sort_values("_place", kind="stable").drop(columns="_place").reset_index(drop=True)
 
 
-def wished(products: pd.DataFrame, wish: Sequence[str]) -> pd.DataFrame:
+def wished(products: pd.DataFrame, wish: Sequence[str], *, region: Region) -> pd.DataFrame:
     """Products in the order a family wishes, products or whole kinds ("pole", "sawlog"), unnamed ones after them.
 
     Raises InputError for a wish that is neither.
@@ -123,7 +121,9 @@ def wished(products: pd.DataFrame, wish: Sequence[str]) -> pd.DataFrame:
         order += found
     order = list(dict.fromkeys([*order, *by_rank["product"]]))
     # a wish unties what the ranks had alike
-    return preferred(products.assign(rank=products["product"].map({name: at for at, name in enumerate(order)})), order)
+    return preferred(
+        products.assign(rank=products["product"].map({name: at for at, name in enumerate(order)})), order, region=region
+    )
 
 
 def _known(products: pd.DataFrame, named: Mapping[str, float] | Sequence[str]) -> None:
@@ -138,6 +138,8 @@ def choices(
     log_rule: str = "international_quarter",
     whole_inches: bool = False,
     kerf_factor: float | None = None,
+    *,
+    region: Region,
 ) -> list[Choice]:
     """Each product at each of its lengths.
 
@@ -146,7 +148,7 @@ def choices(
     takes the steps that its length, trim and one saw cut need.
     """
     out = []
-    kerf = default("kerf_in", STEPS_TOPIC)
+    kerf = region.figure(STEPS_TOPIC, "kerf_in")
     for at, row in enumerate(products.to_dict("records")):
         for length in lengths_of(row["lengths_ft"]):
             need_in = length * IN_PER_FT + (float(row["trim_in"]) + kerf if float(row["trim_in"]) else 0.0)
@@ -163,7 +165,10 @@ def choices(
             }
             out.append(
                 Choice(
-                    **told, **_counting(row["counted_by"], length, steps * step_ft, log_rule, whole_inches, kerf_factor)
+                    **told,
+                    **_counting(
+                        row["counted_by"], length, steps * step_ft, log_rule, whole_inches, kerf_factor, region=region
+                    ),
                 )
             )
     if len(out) > 250:
@@ -179,7 +184,14 @@ def lengths_of(told: Any) -> list[float]:
 
 
 def _counting(
-    counted_by: str, length: float, taken_ft: float, rule: str, whole: bool, kerf_factor: float | None
+    counted_by: str,
+    length: float,
+    taken_ft: float,
+    rule: str,
+    whole: bool,
+    kerf_factor: float | None,
+    *,
+    region: Region,
 ) -> dict:
     if counted_by == "piece":
         return {"c": 1.0, "by_piece": True}
@@ -190,8 +202,8 @@ def _counting(
         raise InputError(f"a product is counted by {', '.join(COUNTED)}, not {counted_by!r}")
 
     def feet(d: np.ndarray) -> np.ndarray:
-        told = np.asarray(log_bdft(np.maximum(d, 0.01), length, rule))
-        return told if kerf_factor is None else told * kerf_factor / quarter_kerf_factor()
+        told = np.asarray(log_bdft(np.maximum(d, 0.01), length, rule, region=region))
+        return told if kerf_factor is None else told * kerf_factor / quarter_kerf_factor(region=region)
 
     a, b, c = np.polyfit(PROBES[-3:], feet(PROBES[-3:]), 2)
     square = (a * PROBES + b) * PROBES + c
@@ -200,7 +212,7 @@ def _counting(
     return {"count": feet, "whole_inches": whole}
 
 
-def decay(species: Any) -> pd.DataFrame:
+def decay(species: Any, *, region: Region) -> pd.DataFrame:
     """Rows of decay_classes.csv for woods: that of the wood itself, else of its kind ("maple"), else empty.
 
     species: names. Returns its columns: heartwood_class, lasting, years_low and years_high of an untreated post in the
@@ -208,17 +220,17 @@ def decay(species: Any) -> pd.DataFrame:
 
     Source: class read in a federal table, years by their own mark (federal_heartwood_table).
     """
-    rows = table("decay_classes").set_index("species")
+    rows = region.table("decay_classes").set_index("species")
     names = pd.Series(np.asarray(species, dtype=object))
     return rows.reindex(names.where(names.isin(rows.index), names.str.split().str[-1])).set_axis(names.index)
 
 
-def lasts(species: Any) -> np.ndarray:
+def lasts(species: Any, *, region: Region) -> np.ndarray:
     """Whether a wood lasts in the ground untreated: exceptional and resistant hearts, and tamarack."""
-    return (decay(species)["lasting"] == "yes").to_numpy()
+    return (decay(species, region=region)["lasting"] == "yes").to_numpy()
 
 
-def post_years(pieces: pd.DataFrame, species: pd.Series) -> pd.DataFrame:
+def post_years(pieces: pd.DataFrame, species: pd.Series, *, region: Region) -> pd.DataFrame:
     """Posts among pieces by their wood, and how long each stands untreated in the ground, the longest first.
 
     pieces: stem, kind, small_end_in; species: of each stem. Returns species, posts, heartwood_class, years_low,
@@ -226,41 +238,43 @@ def post_years(pieces: pd.DataFrame, species: pd.Series) -> pd.DataFrame:
     """
     posts = pieces[pieces["kind"] == "post"]
     wood = species.to_numpy(dtype=object)[posts["stem"].to_numpy(dtype=int)]
-    thin = posts["small_end_in"].to_numpy(dtype=float) < default("lasting_top_in", "defaults_needs") - 1e-9
-    told = decay(np.where(thin, "sapwood", wood))[["heartwood_class", "years_low", "years_high", "years_seen"]]
+    thin = posts["small_end_in"].to_numpy(dtype=float) < region.figure("defaults_needs", "lasting_top_in") - 1e-9
+    told = decay(np.where(thin, "sapwood", wood), region=region)[
+        ["heartwood_class", "years_low", "years_high", "years_seen"]
+    ]
     told.insert(0, "species", np.where(thin, wood + ", mostly sapwood", wood))
     out = told.groupby(list(told), dropna=False).size().reset_index(name="posts")
     return out.sort_values(["years_low", "species"], ascending=[False, True], kind="stable").reset_index(drop=True)
 
 
-def in_ground(kind: str) -> bool:
+def in_ground(kind: str, *, region: Region) -> bool:
     """Whether products of a kind (post ...) stand in the ground: their rows ask for a lasting wood."""
-    rows = table("products")
+    rows = region.table("products")
     return set(rows.loc[rows["kind"] == kind, "woods"]) == {"lasting"}
 
 
-def burns_hot(species: pd.Series) -> np.ndarray:
+def burns_hot(species: pd.Series, *, region: Region) -> np.ndarray:
     """Whether a cord of 80 solid cubic feet gives 22 million Btu gross or more (the limit is chosen)."""
-    heat = np.asarray(heat_mmbtu_per_cord(species, 20.0, BASIS_FT, "gross"))
-    return np.round(heat, 1) >= default("hot_mmbtu_per_cord", STEPS_TOPIC)
+    heat = np.asarray(heat_mmbtu_per_cord(species, 20.0, BASIS_FT, "gross", region=region))
+    return np.round(heat, 1) >= region.figure(STEPS_TOPIC, "hot_mmbtu_per_cord")
 
 
-def of_woods(species: pd.Series, woods: str) -> np.ndarray:
+def of_woods(species: pd.Series, woods: str, *, region: Region) -> np.ndarray:
     """Whether each species is of the woods a product asks for: any, hardwood, softwood, lasting, hot, or names."""
     told = woods.strip().lower()
     if told in ("", "any"):
         return np.ones(len(species), dtype=bool)
     if told in BOTH_WOODS:
-        hard = np.asarray(is_hardwood(species), dtype=bool)
+        hard = np.asarray(region.species.is_hardwood(species), dtype=bool)
         return hard if told == "hardwood" else ~hard
     if told == "lasting":
-        return lasts(species)
+        return lasts(species, region=region)
     if told == "hot":
-        return burns_hot(species)
-    return species.isin({species_name(name) for name in told.split(";")}).to_numpy()
+        return burns_hot(species, region=region)
+    return species.isin({region.species.name(name) for name in told.split(";")}).to_numpy()
 
 
-def allowed(trees: pd.DataFrame, products: pd.DataFrame, made: list[Choice]) -> np.ndarray:
+def allowed(trees: pd.DataFrame, products: pd.DataFrame, made: list[Choice], *, region: Region) -> np.ndarray:
     """Choices x trees: whether the wood, rot, sweep and life of a tree allow a product.
 
     trees: species and, where there are any, cull_pct, sweep_pct, alive. Rot or sweep that nobody judged counts as none.
@@ -272,6 +286,6 @@ def allowed(trees: pd.DataFrame, products: pd.DataFrame, made: list[Choice]) -> 
     by_product = np.empty((len(products), len(trees)), dtype=bool)
     for at, row in enumerate(products.to_dict("records")):
         fits = (cull <= float(row["most_cull_pct"])) & (sweep <= float(row["most_sweep_pct"]))
-        fits &= of_woods(trees["species"], str(row["woods"]))
+        fits &= of_woods(trees["species"], str(row["woods"]), region=region)
         by_product[at] = fits if str(row["dead"]) == "yes" else fits & alive
     return by_product[[c.product for c in made]] if made else np.empty((0, len(trees)), dtype=bool)

@@ -9,7 +9,7 @@ are few. They are listed from the butt up; a start whose best rest (known from t
 
 import numpy as np
 
-from woodlot.tree.inputs import default
+from woodlot.region import Region
 from woodlot.wood.cutting import down
 from woodlot.wood.products import STEPS_TOPIC
 from woodlot.wood.ways import Program, Way, least_cost, linear_worths, priced, whole_ways
@@ -19,13 +19,13 @@ __all__ = ["least"]
 MOST_STARTS = 400_000
 
 
-def least(told: Program, price: float, nodes: int) -> list[Way] | None:
+def least(told: Program, price: float, nodes: int, *, region: Region) -> list[Way] | None:
     """The plan that takes the least of all, given that one of ``price`` is known."""
     if any(not c.by_piece for c in told.choices):
         return None  # board feet differ between stems with the same pieces: starts could not be merged
-    worth, bound = _best_worths(told)
+    worth, bound = _best_worths(told, region=region)
     room = price - bound + 1e-6 * max(price, 1.0)
-    listed = _listed(told, worth, room)
+    listed = _listed(told, worth, room, region=region)
     if listed is None:
         return None
     tree, gives, cuts, chipped = listed
@@ -53,12 +53,12 @@ def _not_beaten(tree: np.ndarray, useful: np.ndarray) -> np.ndarray:
     return np.sort(np.concatenate(kept)) if kept else np.empty(0, dtype=int)
 
 
-def _best_worths(told: Program) -> tuple[np.ndarray, float]:
+def _best_worths(told: Program, *, region: Region) -> tuple[np.ndarray, float]:
     """Worths of the lines that give the highest bound, by the same rounds as the search, to the end."""
     found, worth, best, kept = [], told.penalty.copy(), -np.inf, told.penalty.copy()
     sigma = np.zeros(len(told.rows))
     for _ in range(200):
-        value, ways = priced(told, worth)
+        value, ways = priced(told, worth, region=region)
         bound = least_cost(told, worth, value)
         if bound > best:
             best, kept = bound, worth
@@ -70,7 +70,7 @@ def _best_worths(told: Program) -> tuple[np.ndarray, float]:
     return kept, best
 
 
-def _listed(told: Program, worth: np.ndarray, room: float):
+def _listed(told: Program, worth: np.ndarray, room: float, *, region: Region):
     """All ways that can be in a plan cheaper than bound + room: tree, gives, a function to their cuts, to_chips."""
     n = len(told.rows)
     fire, chip = worth @ told.burns / told.solid, float(worth @ told.chips) * told.chips_cuyd_per_cuft
@@ -78,7 +78,7 @@ def _listed(told: Program, worth: np.ndarray, room: float):
     for to_chips in (False, True) if told.chips.any() else (False,):
         rest = (np.full(n, chip) if to_chips else fire) * told.factor
         fixed = fire * told.limbs_cuft + float(worth @ told.chips) * told.brush_cuyd
-        one = _starts(told, worth, rest, fixed, room)
+        one = _starts(told, worth, rest, fixed, room, region=region)
         if one is None:
             return None
         parts.append((one, to_chips))
@@ -92,10 +92,10 @@ def _listed(told: Program, worth: np.ndarray, room: float):
     return tree, gives, lambda k: cut_lists[k], chipped
 
 
-def _starts(told: Program, worth, rest, fixed, room):
+def _starts(told: Program, worth, rest, fixed, room, *, region: Region):
     """Ways of all trees, place by place from the butt; a start knows tree, counts, worth and the start before it."""
     unit = worth[told.line_of] if len(told.line_of) else np.empty(0)
-    top = default("firewood_top_in", STEPS_TOPIC)
+    top = region.figure(STEPS_TOPIC, "firewood_top_in")
     best, _ = down(
         told.dib, told.choices, told.stems.step_ft, unit, told.stems.sound, rest, 0.0, top, told.allowed,
         told.stems.saw_last, False,
@@ -103,7 +103,7 @@ def _starts(told: Program, worth, rest, fixed, room):
     places = len(told.dib)
     # what a way must be worth to stay: its tree's own share of the bound, less the room
     value = best[0] + fixed
-    goal = told.cost - np.minimum(told.cost - _most(told, worth), 0.0) - room - fixed
+    goal = told.cost - np.minimum(told.cost - _most(told, worth, region=region), 0.0) - room - fixed
     size = len(told.choices)
     here: list[list[tuple]] = [[] for _ in range(places)]
     first = np.flatnonzero(value - fixed >= goal - 1e-9)
@@ -154,9 +154,9 @@ def _starts(told: Program, worth, rest, fixed, room):
     return last_tree, _back(told, last_ids, parent, place, by)
 
 
-def _most(told: Program, worth: np.ndarray) -> np.ndarray:
+def _most(told: Program, worth: np.ndarray, *, region: Region) -> np.ndarray:
     """What each tree is worth at most, all ways of using it counted."""
-    return priced(told, worth)[0]
+    return priced(told, worth, region=region)[0]
 
 
 def _go(here, to, tree, counts, got, stove, ids, by, best, goal) -> None:

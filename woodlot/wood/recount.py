@@ -8,7 +8,7 @@ nearest       what is missing of a line, and the nearest that these trees can gi
 import numpy as np
 import pandas as pd
 
-from woodlot.tree.inputs import default
+from woodlot.region import Region
 from woodlot.wood.cutting import Cuts, solve
 from woodlot.wood.products import choices, of_woods
 from woodlot.wood.stick import pieces
@@ -20,7 +20,7 @@ __all__ = ["count_again", "nearest", "pieces_of"]
 
 
 def pieces_of(
-    told: Program, plan: list[Way], log_rule: str, best_use: pd.DataFrame | None = None
+    told: Program, plan: list[Way], log_rule: str, best_use: pd.DataFrame | None = None, *, region: Region
 ) -> tuple[pd.DataFrame, np.ndarray]:
     """Pieces of a plan (stem: position among the trees of the program, line: which it is for, -1: none); stove wood of
     each tree.
@@ -38,7 +38,7 @@ def pieces_of(
     named = pd.DataFrame({"product": [x.product for x in told.lines]})
     named["kind"] = named["product"].replace("board feet", "sawlog")
     named = named if best_use is None else pd.concat([named, best_use[["product", "kind"]]], ignore_index=True)
-    out = pieces(told.stems, cuts, told.choices, named, log_rule)
+    out = pieces(told.stems, cuts, told.choices, named, log_rule, region=region)
     out.insert(2, "line", told.line_of[choice] if len(choice) else choice)
     owner = np.searchsorted(tree[order], stem)
     left = np.empty(len(plan))
@@ -46,7 +46,7 @@ def pieces_of(
     return out, left
 
 
-def count_again(told: Program, plan: list[Way], made: pd.DataFrame, stove: np.ndarray) -> np.ndarray:
+def count_again(told: Program, plan: list[Way], made: pd.DataFrame, stove: np.ndarray, *, region: Region) -> np.ndarray:
     """What each line gets from pieces; a piece of a wrong size or wood counts nothing, one over another undoes all."""
     got = np.zeros(len(told.lines))
     stem = made["stem"].to_numpy(dtype=int)
@@ -57,7 +57,7 @@ def count_again(told: Program, plan: list[Way], made: pd.DataFrame, stove: np.nd
         fits = (made["line"] == at) & (made["small_end_in"] >= line.top_in - 1e-9)
         fits &= (made["large_end_in"] <= line.butt_in + 1e-9) & made["length_ft"].isin(line.lengths_ft)
         fits &= made["to_ft"] - made["from_ft"] >= made["length_ft"] - 1e-9
-        right = fits.to_numpy() & of_woods(species, line.woods)[stem] if len(stem) else fits.to_numpy()
+        right = fits.to_numpy() & of_woods(species, line.woods, region=region)[stem] if len(stem) else fits.to_numpy()
         got[at] = made.loc[right, "bdft"].sum() if line.product == "board feet" else float(right.sum())
     beyond = made["to_ft"].to_numpy() > told.stems.start_ft + told.stems.step_ft * told.stems.last[stem] + 1e-6
     over = (made["from_ft"] < made["to_ft"].shift() - 1e-6) & (made["stem"].diff() == 0)
@@ -72,35 +72,37 @@ def count_again(told: Program, plan: list[Way], made: pd.DataFrame, stove: np.nd
     return got + told.chips * float(chips.sum())
 
 
-def nearest(told: Program, at: int, short: float) -> str:
+def nearest(told: Program, at: int, short: float, *, region: Region) -> str:
     """What is missing of a line, and the nearest these trees can give when nothing else is asked of them."""
     line = told.lines[at]
     if not line.lengths_ft or line.product == "board feet":
-        most = float(most_of(told, at).sum()) if len(told.rows) else 0.0
+        most = float(most_of(told, at, region=region).sum()) if len(told.rows) else 0.0
         return f"{amount(short, line.unit)} short; all of these trees for it alone give {two_figures(most)}"
     said = f"{line.number - short:g} of {line.number:g} {line.product}s"
-    for words, top, lengths in _smaller(line):
-        if _count(told, line, top, lengths) >= line.number:
+    for words, top, lengths in _smaller(line, region=region):
+        if _count(told, line, top, lengths, region=region) >= line.number:
             return f"{said}; there would be {line.number:g} {words}"
-    most = _count(told, line, line.top_in, line.lengths_ft)
+    most = _count(told, line, line.top_in, line.lengths_ft, region=region)
     if line.woods == "lasting" and most <= line.number - short:
         return f"{said}; no more lasting wood of that size in this tally"
     return f"{said}; these trees have {most:g} of that size at most"
 
 
-def _count(told: Program, line: Line, top: float, lengths: tuple[float, ...]) -> int:
+def _count(told: Program, line: Line, top: float, lengths: tuple[float, ...], *, region: Region) -> int:
     """Most pieces of a size that the trees give when it is all they are cut into."""
     if not len(told.rows):
         return 0
-    made = choices(pd.DataFrame([row_of(line, top, lengths) | {"counted_by": "piece"}]), told.stems.step_ft)
-    fits = np.repeat(allows(told.stems, line)[None, :], len(made), axis=0)
+    made = choices(
+        pd.DataFrame([row_of(line, top, lengths) | {"counted_by": "piece"}]), told.stems.step_ft, region=region
+    )
+    fits = np.repeat(allows(told.stems, line, region=region)[None, :], len(made), axis=0)
     cuts = solve(told.shape, np.arange(len(told.rows)), made, told.stems.step_ft, allowed=fits)
     return round(float(cuts.value.sum()))
 
 
-def _smaller(line: Line):
+def _smaller(line: Line, *, region: Region):
     """Sizes a little under those asked: a thinner top, then a shorter piece, then both; no lasting post of sapwood."""
-    least = default("lasting_top_in", TOPIC) if line.woods == "lasting" else 2.0
+    least = region.figure(TOPIC, "lasting_top_in") if line.woods == "lasting" else 2.0
     thin = [line.top_in - s for s in (0.5, 1.0, 1.5, 2.0) if line.top_in - s >= least]
     short = [tuple(ft - s for ft in line.lengths_ft) for s in (1.0, 2.0, 4.0) if min(line.lengths_ft) - s >= 4.0]
     for top in thin:

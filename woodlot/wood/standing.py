@@ -9,8 +9,8 @@ from typing import Any
 import pandas as pd
 
 from woodlot.estimate import Estimate
+from woodlot.region import Region
 from woodlot.stand import cruise, plots
-from woodlot.tree.inputs import default
 from woodlot.tree.volume import volumes
 from woodlot.wood import boards, tally
 
@@ -59,40 +59,42 @@ def standing(
     log_rule: str,
     form_class: float | None,
     level: float,
-    region: str,
+    region: Region,
 ) -> Standing:
     """All that stands on ``stands`` (``stand.layout.lay_out``) by plots and tallied trees as they were handed in."""
-    trees = volumes(plots.expand(plots_told, trees_told), division, region)
+    trees = volumes(plots.expand(plots_told, trees_told), division, region=region)
     trees = tally.products(trees, solid_cuft_per_cord)
-    trees["bdft"] = boards.bdft(trees, log_rule, form_class)
-    cv = tally.volume_table_cv(trees)
+    trees["bdft"] = boards.bdft(trees, log_rule, form_class, region=region)
+    cv = tally.volume_table_cv(trees, region=region)
     live = tally.per_ac(plots_told, trees, tuple(WHAT))
     basal = plots.means(plots.plot_sums(plots_told, trees))
     by_species = tally.per_ac(plots_told, trees, ("cords", "bdft"), split="species")
     shared: dict[str, dict[str, Any]] = {what: {tally.VOLUME_TABLE: cv} for what in WHAT}
-    shared["bdft"] = {tally.VOLUME_TABLE: default("board_foot_cv", "defaults_tally")}
+    shared["bdft"] = {tally.VOLUME_TABLE: region.figure("defaults_tally", "board_foot_cv")}
     each_ac = {
-        what: cruise.estimates(_of(live, what), f"{unit} an acre", shared=shared[what], level=level)
+        what: cruise.estimates(_of(live, what), f"{unit} an acre", shared=shared[what], level=level, region=region)
         for what, unit in WHAT.items()
     }
-    each_ac["basal_sqft"] = cruise.estimates(_of(basal, "basal_sqft_per_ac"), "sq ft an acre", level=level)
-    each_ac["trees"] = cruise.estimates(_of(basal, "trees_per_ac"), "trees an acre", level=level)
+    each_ac["basal_sqft"] = cruise.estimates(
+        _of(basal, "basal_sqft_per_ac"), "sq ft an acre", level=level, region=region
+    )
+    each_ac["trees"] = cruise.estimates(_of(basal, "trees_per_ac"), "trees an acre", level=level, region=region)
     totals = {
-        f"{what} by {by}": tally.totals(_of(table, what), stands, unit, by, shared[what], level)
+        f"{what} by {by}": tally.totals(_of(table, what), stands, unit, by, shared[what], level, region=region)
         for what, unit in WHAT.items()
         for by, table in (("stand_id", live), ("parcel_id", live), ("all", live), ("species", by_species))
         if by != "species" or what in ("cords", "bdft")
     }
     return Standing(
         trees=trees,
-        stands=cruise.summary(plots_told, trees, stands["stand_id"]),
+        stands=cruise.summary(plots_told, trees, stands["stand_id"], region=region),
         per_ac=pd.concat([live, basal], ignore_index=True),
         dead_per_ac=tally.per_ac(plots_told, trees, ("cords",), alive=False),
         by_species=by_species,
         table=plots.stand_table(plots_told, trees),
         each_ac=each_ac,
         totals=totals,
-        edges=cruise.edge_strips(stands, plots_told, trees_told),
+        edges=cruise.edge_strips(stands, plots_told, trees_told, region=region),
         ground=tally.ground(stands, _of(live, "cords"))
         | {"acres_no_parcel": float(stands.loc[stands["parcel_id"].isna(), "acres"].sum())},
         volume_cv=cv,

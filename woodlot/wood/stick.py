@@ -17,7 +17,8 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.tree.inputs import column, default
+from woodlot.region import Region
+from woodlot.tree.inputs import column
 from woodlot.tree.stem import StemForm, diameter_in, form, heights
 from woodlot.units import BREAST_FT, IN_PER_FT, LOG_FT
 from woodlot.wood.cutting import Choice, Cuts, solve
@@ -64,7 +65,12 @@ class Stems:
 
 
 def stems(
-    trees: pd.DataFrame, step_ft: float | None = None, least_top_in: float | None = None, form_class: Any = None
+    trees: pd.DataFrame,
+    step_ft: float | None = None,
+    least_top_in: float | None = None,
+    form_class: Any = None,
+    *,
+    region: Region,
 ) -> Stems:
     """Stems of a table of trees, ready to be cut.
 
@@ -76,16 +82,16 @@ def stems(
     A measured merchantable height ends the pieces; counted logs end the sawlogs.
     """
     if step_ft is None:
-        step_ft = default("step_in", STEPS_TOPIC) / IN_PER_FT
+        step_ft = region.figure(STEPS_TOPIC, "step_in") / IN_PER_FT
     if not 0.0 < step_ft <= 8.0:
         raise InputError(f"places along a stem must be up to 8 ft apart, not {step_ft!r}")
     if np.isnan(trees["dbh_in"].to_numpy(dtype=float)).any():
         raise InputError("dbh_in is missing for some trees: a stem that was only counted cannot be cut up")
-    told = trees if "height_ft" in trees and trees["height_ft"].notna().all() else heights(trees)
+    told = trees if "height_ft" in trees and trees["height_ft"].notna().all() else heights(trees, region=region)
     merch = column(told, "merch_ft")
-    f = form(told["dbh_in"], told["height_ft"], told["species"], form_class, merch)
-    start = default("stump_ft")
-    top = default("firewood_top_in", STEPS_TOPIC) if least_top_in is None else least_top_in
+    f = form(told["dbh_in"], told["height_ft"], told["species"], form_class, merch, region=region)
+    start = region.figure("defaults_tree", "stump_ft")
+    top = region.figure(STEPS_TOPIC, "firewood_top_in") if least_top_in is None else least_top_in
     thin = np.minimum(top / (f.dbh_in * f.k), 1.0)
     end = f.total_ft - (f.total_ft - BREAST_FT) * thin ** (1.0 / f.power)
     end = np.where(thin < 1.0, end, 0.0)
@@ -93,7 +99,7 @@ def stems(
     last = np.maximum(np.floor((end - start) / step_ft + 1e-9), 0).astype(np.int64)
     logs, saw = column(told, "logs_16ft"), None
     if np.isfinite(logs).any():
-        reach = np.ceil(logs * (LOG_FT + default("log_trim_ft")) / step_ft)
+        reach = np.ceil(logs * (LOG_FT + region.figure("defaults_tree", "log_trim_ft")) / step_ft)
         saw = np.where(np.isfinite(logs), reach, 32_000.0)
     sound = (1.0 - column(told, "cull_pct", 0.0) / 100.0) * (1.0 - column(told, "sweep_pct", 0.0) / 100.0)
     return Stems(f, float(step_ft), start, last, saw, sound, told)
@@ -111,12 +117,15 @@ class Bucked:
     longest_first_value: np.ndarray | None
     longest_first: Cuts | None
     log_rule: str
+    region: Region
     _kept: dict = field(default_factory=dict, repr=False)
 
     def pieces(self) -> pd.DataFrame:
         """One row a piece, see ``pieces``."""
         if "pieces" not in self._kept:
-            self._kept["pieces"] = pieces(self.stems, self.cuts, self.choices, self.products, self.log_rule)
+            self._kept["pieces"] = pieces(
+                self.stems, self.cuts, self.choices, self.products, self.log_rule, region=self.region
+            )
         return self._kept["pieces"]
 
 
@@ -129,6 +138,7 @@ def buck(
     firewood_value: float = 1.0,
     whole_inches: bool = False,
     compare: bool = True,
+    region: Region,
 ) -> Bucked:
     """The best set of pieces from each stem.
 
@@ -148,6 +158,8 @@ def buck(
         Thin ends of logs are read in whole inches.
     compare
         Also cut longest piece first.
+    region
+        Whose figures are used.
 
     Returns
     -------
@@ -155,25 +167,33 @@ def buck(
 
     Source: the recursion was first detailed by Pnevmaticos and Mann 1972 (pnevmaticos_1972).
     """
-    told = trees if isinstance(trees, Stems) else stems(trees, step_ft)
-    made = choices(products, told.step_ft, log_rule, whole_inches)
+    told = trees if isinstance(trees, Stems) else stems(trees, step_ft, region=region)
+    made = choices(products, told.step_ft, log_rule, whole_inches, region=region)
     unit = products["value"].to_numpy(dtype=float)[[c.product for c in made]]
     order = np.argsort(told.form.dbh_in, kind="stable")
     how: dict[str, Any] = {
         "worth": unit,
         "sound": told.sound,
         "rest_worth": firewood_value * told.sound if (told.sound < 1.0).any() else firewood_value,
-        "rest_top_in": default("firewood_top_in", STEPS_TOPIC),
-        "allowed": allowed(told.trees, products, made),
+        "rest_top_in": region.figure(STEPS_TOPIC, "firewood_top_in"),
+        "allowed": allowed(told.trees, products, made, region=region),
         "saw_places": told.saw_last,
     }
     cuts = solve(told.diameters, order, made, told.step_ft, **how)
     other = solve(told.diameters, order, made, told.step_ft, longest_first=True, **how) if compare else None
-    return Bucked(told, products, made, cuts, cuts.value, None if other is None else other.value, other, log_rule)
+    return Bucked(
+        told, products, made, cuts, cuts.value, None if other is None else other.value, other, log_rule, region
+    )
 
 
 def pieces(
-    told: Stems, cuts: Cuts, made: list[Choice], products: pd.DataFrame, log_rule: str = "international_quarter"
+    told: Stems,
+    cuts: Cuts,
+    made: list[Choice],
+    products: pd.DataFrame,
+    log_rule: str = "international_quarter",
+    *,
+    region: Region,
 ) -> pd.DataFrame:
     """Cut lists as a table, one row a piece, by tree and from the butt up.
 
@@ -192,7 +212,7 @@ def pieces(
     saws = kind == "sawlog"
     bdft = np.zeros(len(stem))
     if saws.any():
-        bdft[saws] = np.asarray(log_bdft(small[saws], length[saws], log_rule)) * told.sound[stem[saws]]
+        bdft[saws] = np.asarray(log_bdft(small[saws], length[saws], log_rule, region=region)) * told.sound[stem[saws]]
     first = np.r_[True, stem[1:] != stem[:-1]] if len(stem) else np.empty(0, dtype=bool)
     at = np.arange(len(stem))
     number = at - np.maximum.accumulate(np.where(first, at, 0)) + 1 if len(stem) else at

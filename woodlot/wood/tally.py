@@ -19,10 +19,10 @@ import pandas as pd
 from woodlot import words
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, add, sampling_only, scale, shared_only, without_range
+from woodlot.region import Region
 from woodlot.stand.cruise import Shared, estimates
 from woodlot.stand.plots import means, plot_sums
 from woodlot.trade import NO_COVER
-from woodlot.tree.inputs import default
 from woodlot.wood.cords import cords_from_cuft
 
 __all__ = [
@@ -39,8 +39,8 @@ CORDS = ("cords", "sawlog_cords", "firewood_cords")
 VOLUME_TABLE, STACKING = "volume table", "stacking"
 
 
-def _chosen(name: str) -> float:
-    return default(name, "defaults_tally")
+def _chosen(name: str, *, region: Region) -> float:
+    return region.figure("defaults_tally", name)
 
 
 def products(trees: pd.DataFrame, solid_cuft_per_cord: float) -> pd.DataFrame:
@@ -108,13 +108,15 @@ def species_shares(table: pd.DataFrame) -> pd.DataFrame:
     return out.sort_values(["stand_id", "mean"], ascending=[True, False], kind="stable").reset_index(drop=True)
 
 
-def volume_table_cv(trees: pd.DataFrame) -> pd.Series:
+def volume_table_cv(trees: pd.DataFrame, *, region: Region) -> pd.Series:
     """How far the volume table may be off in each stand, by how its heights came about.
 
     Parameters
     ----------
     trees
         Result of ``products`` of expanded trees: stand_id, alive, trees_per_ac, cords, height_from, method.
+    region
+        Whose figures are used.
 
     Returns
     -------
@@ -122,13 +124,17 @@ def volume_table_cv(trees: pd.DataFrame) -> pd.Series:
     cords that rest on each, since one table is off by the same factor on every tree.
     """
     rate = {"measured": "volume_cv_measured", "fitted": "volume_cv_fitted"}
-    one = trees["height_from"].map({k: _chosen(v) for k, v in rate.items()}).fillna(_chosen("volume_cv_regional"))
+    one = (
+        trees["height_from"]
+        .map({k: _chosen(v, region=region) for k, v in rate.items()})
+        .fillna(_chosen("volume_cv_regional", region=region))
+    )
     if "method" in trees:
-        one = one.mask(trees["method"] == "beers_1964", _chosen("volume_cv_measured"))
+        one = one.mask(trees["method"] == "beers_1964", _chosen("volume_cv_measured", region=region))
     cords = (trees["cords"] * trees["trees_per_ac"]).where(trees["alive"]).fillna(0.0)
     weighed = pd.DataFrame({"stand_id": trees["stand_id"], "cords": cords, "part": one * cords})
     sums = weighed.groupby("stand_id")[["cords", "part"]].sum()
-    return (sums["part"] / sums["cords"].where(sums["cords"] > 0)).fillna(_chosen("volume_cv_regional"))
+    return (sums["part"] / sums["cords"].where(sums["cords"] > 0)).fillna(_chosen("volume_cv_regional", region=region))
 
 
 def totals(
@@ -138,6 +144,8 @@ def totals(
     by: str = "all",
     shared: Shared | None = None,
     level: float = LEVEL,
+    *,
+    region: Region,
 ) -> dict[str, Estimate]:
     """Totals over the working acres: by stand, by parcel, by species, or in all.
 
@@ -155,6 +163,8 @@ def totals(
         Name -> relative error common to all plots, a number or a Series by stand_id.
     level
         Share of times a range should hold the truth.
+    region
+        Whose figures are used.
 
     Returns
     -------
@@ -167,18 +177,20 @@ def totals(
     rows = table.assign(stand_id=table["stand_id"].astype(str))
     if by not in ("stand_id", "parcel_id", "all"):
         return {
-            str(key): _totals(part, known[known.index.isin(part["stand_id"])], unit, "all", shared, level)["all"]
+            str(key): _totals(
+                part, known[known.index.isin(part["stand_id"])], unit, "all", shared, level, region=region
+            )["all"]
             for key, part in rows.groupby(by, sort=True)
         }
-    return _totals(rows, known, unit, by, shared, level)
+    return _totals(rows, known, unit, by, shared, level, region=region)
 
 
 def _totals(
-    rows: pd.DataFrame, known: pd.DataFrame, unit: str, by: str, shared: Shared | None, level: float
+    rows: pd.DataFrame, known: pd.DataFrame, unit: str, by: str, shared: Shared | None, level: float, *, region: Region
 ) -> dict[str, Estimate]:
     """``totals`` by stand, by parcel or in all, of stands ``known`` by their stand_id."""
     rows = rows[rows["stand_id"].isin(known.index)]
-    each = estimates(rows, unit, known["acres"].astype(float), shared, level)
+    each = estimates(rows, unit, known["acres"].astype(float), shared, level, region=region)
     lent, lenders = _lent(rows, known, each)
     if by == "stand_id":
         return lent
@@ -187,7 +199,9 @@ def _totals(
     )
     groups = known.groupby(by, sort=True)["acres"] if by == "parcel_id" else [("all", known["acres"])]
     return {
-        str(key): _sum({s: lent[s] for s in acres.index if s in lent}, samples, acres, lenders, unit, level)
+        str(key): _sum(
+            {s: lent[s] for s in acres.index if s in lent}, samples, acres, lenders, unit, level, region=region
+        )
         for key, acres in groups
     }
 
@@ -224,6 +238,8 @@ def _sum(
     lenders: Mapping[str, str],
     unit: str,
     level: float,
+    *,
+    region: Region,
 ) -> Estimate:
     """The sum of stands: ``samples`` are the plots of each and those that hold any, ``acres`` those of all stands."""
     told = {stand: e for stand, e in parts.items() if e.value is not None}
@@ -241,17 +257,17 @@ def _sum(
         out = without_range(
             out, "nothing on the one plot" if visited == 1 else f"nothing on any of the {visited} plots"
         )
-    elif visited < int(default("least_plots", "defaults_stand")):
+    elif visited < int(region.figure("defaults_stand", "least_plots")):
         out = without_range(out, next(e.why for e in told.values() if e.why))
     elif alone:
         out = without_range(out, f"{_listed(alone)}: one plot and no stand of the same cover to take its spread from")
-    elif holding < min(int(default("least_plots_with", "defaults_stand")), plots):
+    elif holding < min(int(region.figure("defaults_stand", "least_plots_with")), plots):
         out = without_range(out, f"seen on {holding} of {plots} plots, about {words.rounded(out.value or 0.0, unit)}")
     remarks = [out.why, *(lenders[s] for s in told if s in lenders and out.low is not None), left_out]
     return replace(out, why="; ".join(r for r in remarks if r))
 
 
-def parts_of_range(cords: Estimate) -> dict[str, Estimate]:
+def parts_of_range(cords: Estimate, *, region: Region) -> dict[str, Estimate]:
     """The range of a number of cords, its two parts apart and together.
 
     Returns
@@ -259,7 +275,7 @@ def parts_of_range(cords: Estimate) -> dict[str, Estimate]:
     "plots" (only the part that more plots would mend), "table" (only the part that no plot can mend), "together" (the
     estimate itself) and "stacked" (with the error of stacking too: for cords that are to be compared with a stack).
     """
-    stacked = scale(cords, 1.0, cords.unit, {STACKING: _chosen("stacking_cv")})
+    stacked = scale(cords, 1.0, cords.unit, {STACKING: _chosen("stacking_cv", region=region)})
     return {"plots": sampling_only(cords), "table": shared_only(cords), "together": cords, "stacked": stacked}
 
 

@@ -12,8 +12,9 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
+from woodlot.region import Region
 from woodlot.trade import LOOSE, PRODUCTS, SAWN, known
-from woodlot.tree.inputs import default, living
+from woodlot.tree.inputs import living
 from woodlot.wood.products import in_ground
 
 __all__ = ["Line", "hand_felling", "lines"]
@@ -30,7 +31,7 @@ class Line:
 
     product: one of ``trade.PRODUCTS``; number: pieces, full cords, cubic yards or board feet; lengths_ft: any of them
     will do; top_in, butt_in: least thin end and largest butt, inside bark; woods: as in products.csv ("any", "lasting",
-    "hot", "hardwood", "softwood" or names).
+    "hot", "hardwood", "softwood" or names); in_ground: whether it stands in the ground.
     """
 
     product: str
@@ -41,6 +42,7 @@ class Line:
     woods: str = "any"
     most_cull_pct: float = 100.0
     most_sweep_pct: float = 100.0
+    in_ground: bool = False
 
     @property
     def unit(self) -> str:
@@ -52,7 +54,7 @@ class Line:
         """The line as a person would write it, without its number."""
         of = f" of {self.woods}"
         if self.woods == "any":
-            of = ", any wood" if in_ground(self.product) else ""
+            of = ", any wood" if self.in_ground else ""
         elif self.woods == "lasting":
             of = ", lasting wood"
         elif self.woods == "hot":
@@ -67,7 +69,7 @@ class Line:
         return f"{self.product}s {long} ft by {self.top_in:g} in top{of}"
 
 
-def lines(needs: Mapping[str, Any]) -> list[Line]:
+def lines(needs: Mapping[str, Any], *, region: Region) -> list[Line]:
     """Lines of a household's list from the needs of place.toml.
 
     firewood_cord, firewood_hot_cord (of it, wood that burns hot), posts, poles, sawlogs, sawlogs_bdft, chips_cuyd and
@@ -87,45 +89,46 @@ def lines(needs: Mapping[str, Any]) -> list[Line]:
     )
     for key, product in plain:
         if needs.get(key):
-            out.append(_line({"product": product, "number": needs[key]}))
+            out.append(_line({"product": product, "number": needs[key]}, region=region))
     if needs.get("firewood_hot_cord"):
-        out.append(_line({"product": "firewood", "number": needs["firewood_hot_cord"], "hot": True}))
-    return out + [_line(dict(one)) for one in needs.get("pieces") or []]
+        out.append(_line({"product": "firewood", "number": needs["firewood_hot_cord"], "hot": True}, region=region))
+    return out + [_line(dict(one), region=region) for one in needs.get("pieces") or []]
 
 
-def _line(told: dict[str, Any]) -> Line:
+def _line(told: dict[str, Any], *, region: Region) -> Line:
     product = known(str(told["product"]), PRODUCTS, "need")
     number = float(told["number"])
     if not 0 <= number < 1e6:
         raise InputError(f"how many {product}s? {told['number']!r} is no number that can be met")
-    woods = _woods(told, product)
+    woods = _woods(told, product, region=region)
     if product in LOOSE:
         return Line(product, number, woods=woods)
     kind = "sawlog" if product in SAWN else product
     lengths = told.get("length_ft")
     if lengths is None:
-        lengths = LOG_LENGTHS if kind == "sawlog" else default(f"{kind}_length_ft", TOPIC)
+        lengths = LOG_LENGTHS if kind == "sawlog" else region.figure(TOPIC, f"{kind}_length_ft")
     butt = told.get("butt_in")
     if butt is None:
-        butt = default("pole_butt_in", TOPIC) if kind == "pole" and told.get("top_in") is None else np.inf
+        butt = region.figure(TOPIC, "pole_butt_in") if kind == "pole" and told.get("top_in") is None else np.inf
     limit = "sawlog" if kind == "sawlog" else "straight"
     return Line(
         product,
         number,
         tuple(float(ft) for ft in np.atleast_1d(lengths)),
-        float(told["top_in"] if told.get("top_in") is not None else default(f"{kind}_top_in", TOPIC)),
+        float(told["top_in"] if told.get("top_in") is not None else region.figure(TOPIC, f"{kind}_top_in")),
         float(butt),
         woods,
-        default(f"{limit}_cull_pct", TOPIC),
-        default(f"{limit}_sweep_pct", TOPIC),
+        region.figure(TOPIC, f"{limit}_cull_pct"),
+        region.figure(TOPIC, f"{limit}_sweep_pct"),
+        in_ground(product, region=region),
     )
 
 
-def _woods(told: Mapping[str, Any], product: str) -> str:
+def _woods(told: Mapping[str, Any], product: str, *, region: Region) -> str:
     """The woods a line asks for, as it says itself; if it says nothing, lasting ones for what stands in the ground."""
     if told.get("lasting") or told.get("hot"):
         return "lasting" if told.get("lasting") else "hot"
-    usual = "lasting" if told.get("lasting") is None and in_ground(product) else "any"
+    usual = "lasting" if told.get("lasting") is None and in_ground(product, region=region) else "any"
     return str(told.get("wood") or usual).strip().lower()
 
 

@@ -18,9 +18,9 @@ import pandas as pd
 
 from woodlot import solver
 from woodlot.errors import InputError
+from woodlot.region import Region
 from woodlot.trade import SAWN
-from woodlot.tree.inputs import column, default
-from woodlot.tree.species import wood_property
+from woodlot.tree.inputs import column
 from woodlot.units import BASAL_SQFT_PER_SQIN, CUFT_PER_CUYD
 from woodlot.wood.account import below_cuft, dry_pounds, limb_share
 from woodlot.wood.cutting import Choice, Cuts, solve
@@ -107,12 +107,8 @@ class Program:
     own: np.ndarray
     stove: np.ndarray
     by_piece: np.ndarray
+    chips_cuyd_per_cuft: float
     whole: bool = False
-
-    @property
-    def chips_cuyd_per_cuft(self) -> float:
-        """Compacted cubic yards of chips from a solid cubic foot: the lower figure is counted on."""
-        return default("chips_tight", STEPS_TOPIC) / CUFT_PER_CUYD
 
     def shape(self, rows: np.ndarray) -> np.ndarray:
         """Diameters of some trees."""
@@ -168,8 +164,8 @@ def row_of(line: Line, top: float, lengths: tuple[float, ...]) -> dict:
     }
 
 
-def allows(told: Stems, line: Line) -> np.ndarray:
-    fits = of_woods(told.trees["species"], line.woods)
+def allows(told: Stems, line: Line, *, region: Region) -> np.ndarray:
+    fits = of_woods(told.trees["species"], line.woods, region=region)
     fits = fits & (column(told.trees, "cull_pct", 0.0) <= line.most_cull_pct)
     return fits & (column(told.trees, "sweep_pct", 0.0) <= line.most_sweep_pct)
 
@@ -184,6 +180,8 @@ def program(
     penalties: Mapping[int, float] | None,
     best_use: pd.DataFrame | None = None,
     stove_value: float = 1.0,
+    *,
+    region: Region,
 ) -> Program:
     """Trees (result of ``volumes``), those that may be felled by hand, and lines, ready for the search.
 
@@ -193,33 +191,42 @@ def program(
     rows = np.flatnonzero(may & np.isfinite(trees["wood_cuft"].to_numpy(dtype=float)))
     rows = rows[np.argsort(trees["dbh_in"].to_numpy(dtype=float)[rows], kind="stable")]
     mine = trees.iloc[rows].reset_index(drop=True)
-    told = stems(mine)
-    made, counted, of = _choices(asked, told.step_ft, log_rule, best_use)
+    told = stems(mine, region=region)
+    made, counted, of = _choices(asked, told.step_ft, log_rule, best_use, region=region)
     dib = told.diameters(np.arange(len(rows)))
     area = BASAL_SQFT_PER_SQIN * 0.5 * told.step_ft * dib**2
     below = np.zeros_like(dib)
     np.cumsum(area[1:] + area[:-1], axis=0, out=below[1:])
     scale = (mine["wood_cuft"] - mine["stump_cuft"]).to_numpy(dtype=float) / below_cuft(told, np.full(len(rows), 10**6))
     cull = column(mine, "cull_pct", 0.0)
-    lb = dry_pounds(mine, division)
-    sg = np.asarray(wood_property(mine["species"], "wood_sg"), dtype=float)
-    wood = lb["branch_lb"] * (1.0 - lb["bark_part"]) / (sg * default("water_lb_per_cuft"))
-    share = limb_share(mine["dbh_in"], mine["species"], default("limb_top_in", STEPS_TOPIC))
-    limbs = wood * share * default("limb_part", TOPIC)
-    tight = default("chips_tight", STEPS_TOPIC) / CUFT_PER_CUYD
-    brush = wood * (1.0 - share) * default("chip_part", TOPIC) * tight
-    burns = np.array([of_woods(mine["species"], x.woods) & (x.product == "firewood") for x in asked], dtype=float)
-    fits = np.array([*(allows(told, line) for line in asked), np.ones(len(rows), dtype=bool)])
+    lb = dry_pounds(mine, division, region=region)
+    sg = np.asarray(region.species.wood_property(mine["species"], "wood_sg"), dtype=float)
+    wood = lb["branch_lb"] * (1.0 - lb["bark_part"]) / (sg * region.figure("defaults_tree", "water_lb_per_cuft"))
+    share = limb_share(
+        mine["dbh_in"],
+        mine["species"],
+        region.figure(STEPS_TOPIC, "limb_top_in"),
+        region=region,
+    )
+    limbs = wood * share * region.figure(TOPIC, "limb_part")
+    tight = region.figure(STEPS_TOPIC, "chips_tight") / CUFT_PER_CUYD
+    brush = wood * (1.0 - share) * region.figure(TOPIC, "chip_part") * tight
+    burns = np.array(
+        [of_woods(mine["species"], x.woods, region=region) & (x.product == "firewood") for x in asked],
+        dtype=float,
+    )
+    fits = np.array([*(allows(told, line, region=region) for line in asked), np.ones(len(rows), dtype=bool)])
     line_of, row_at = of["line"].to_numpy(dtype=int), of["row"].to_numpy(dtype=int)
     allowed = fits[line_of].reshape(len(made), len(rows))
     if best_use is not None:
         named = [replace(c, product=int(r)) for c, r in zip(made, row_at, strict=True) if r >= 0]
-        allowed[row_at >= 0] &= may_give(mine, best_use, named)
+        allowed[row_at >= 0] &= may_give(mine, best_use, named, region=region)
     out = Program(
         rows=rows,
         stems=told,
         lines=asked,
         choices=made,
+        chips_cuyd_per_cuft=tight,
         line_of=line_of,
         allowed=allowed,
         burns=burns.reshape(len(asked), len(rows)),
@@ -241,13 +248,20 @@ def program(
         whole=best_use is not None,
     )
     if out.whole:
-        out.cost[:] = priced(out, np.zeros(len(asked)))[0]
-    out.penalty[:] = _penalties(out) if penalties is None else [penalties[at] for at in range(len(asked))]
+        out.cost[:] = priced(out, np.zeros(len(asked)), region=region)[0]
+    out.penalty[:] = (
+        _penalties(out, region=region) if penalties is None else [penalties[at] for at in range(len(asked))]
+    )
     return out
 
 
 def _choices(
-    asked: list[Line], step_ft: float, log_rule: str, best_use: pd.DataFrame | None
+    asked: list[Line],
+    step_ft: float,
+    log_rule: str,
+    best_use: pd.DataFrame | None,
+    *,
+    region: Region,
 ) -> tuple[list[Choice], list[Choice], pd.DataFrame]:
     """Choices of the lines, each line's own and, where every tree is felled, every product in every line that takes it
     and then by itself; the same as they are counted for their own worth; line (-1: none), row of the product (-1: none)
@@ -270,7 +284,7 @@ def _choices(
         new, counted = (
             [
                 replace(c, product=at if at >= 0 else len(asked) + r)
-                for c in choices(pd.DataFrame([one]), step_ft, log_rule)
+                for c in choices(pd.DataFrame([one]), step_ft, log_rule, region=region)
             ]
             for one in (row, row | {"counted_by": "bdft"} if by_feet else row)
         )
@@ -291,11 +305,11 @@ def _both(line: dict, row: dict) -> dict | None:
     return row | {"lengths_ft": lengths, "least_top_in": top, "most_butt_in": butt}
 
 
-def _penalties(told: Program) -> np.ndarray:
+def _penalties(told: Program, *, region: Region) -> np.ndarray:
     """Worth of a unit missing: a little more than the dearest tree that could give it."""
     out = np.ones(len(told.lines))
     for at, line in enumerate(told.lines):
-        most = most_of(told, at)
+        most = most_of(told, at, region=region)
         able = most > 0
         if line.lengths_ft and line.product != "board feet":
             out[at] = told.cost[able].max(initial=0.0)
@@ -304,8 +318,8 @@ def _penalties(told: Program) -> np.ndarray:
             # felled it is taken from the dearest pieces, and these are worth more than their tree as a whole
             each = told.cost[able] / most[able]
             out[at] = min(float(each.max()), 4.0 * float(np.median(each)))
-            out[at] *= default("penalty_whole", TOPIC) if told.whole else 1.0
-    return out * default("penalty", TOPIC) + 1e-9
+            out[at] *= region.figure(TOPIC, "penalty_whole") if told.whole else 1.0
+    return out * region.figure(TOPIC, "penalty") + 1e-9
 
 
 def _paid_twice(own: Choice, worth: float, feet: Choice, due: float) -> Choice:
@@ -317,15 +331,15 @@ def _paid_twice(own: Choice, worth: float, feet: Choice, due: float) -> Choice:
     return replace(own, count=paid, e=worth * own.e, by_piece=False)
 
 
-def most_of(told: Program, at: int) -> np.ndarray:
+def most_of(told: Program, at: int, *, region: Region) -> np.ndarray:
     """The most of a line that each tree gives when nothing else is asked of it."""
     worth = np.zeros(len(told.lines))
     worth[at] = 1.0
     bare = replace(told, own=np.zeros_like(told.own), stove=np.zeros_like(told.stove))
-    return priced(bare, worth)[1].gives[at]
+    return priced(bare, worth, region=region)[1].gives[at]
 
 
-def priced(told: Program, worth: np.ndarray) -> tuple[np.ndarray, Ways]:
+def priced(told: Program, worth: np.ndarray, *, region: Region) -> tuple[np.ndarray, Ways]:
     """The way worth most of every tree when a unit of each line is worth so much: worth of each tree, and the ways."""
     n = len(told.rows)
     fire = worth @ told.burns / told.solid
@@ -346,7 +360,7 @@ def priced(told: Program, worth: np.ndarray) -> tuple[np.ndarray, Ways]:
         worth=pays,
         sound=told.stems.sound,
         rest_worth=np.maximum(burnt, chipped),
-        rest_top_in=default("firewood_top_in", STEPS_TOPIC),
+        rest_top_in=region.figure(STEPS_TOPIC, "firewood_top_in"),
         allowed=told.allowed,
         saw_places=told.stems.saw_last,
     )
@@ -356,16 +370,16 @@ def priced(told: Program, worth: np.ndarray) -> tuple[np.ndarray, Ways]:
     return value, Ways(np.arange(n), gives, cuts, to_chips, own)
 
 
-def solved(told: Program, gap: float, nodes: int) -> tuple[list[Way], float, bool]:
+def solved(told: Program, gap: float, nodes: int, *, region: Region) -> tuple[list[Way], float, bool]:
     """A set of ways within ``gap`` of the least, a bound below which no set can be, and whether the nodes ran out."""
     if not len(told.rows):
         return [], float((told.penalty * told.need).sum()), False
     found: list[tuple[np.ndarray, Ways]] = []
     if told.whole:
-        found = [(np.arange(len(told.rows)), priced(told, np.zeros(len(told.lines)))[1])]
+        found = [(np.arange(len(told.rows)), priced(told, np.zeros(len(told.lines)), region=region)[1])]
     worth, sigma, bound = told.penalty.copy(), np.zeros(len(told.rows)), 0.0
     for _ in range(ROUNDS):
-        value, ways = priced(told, worth)
+        value, ways = priced(told, worth, region=region)
         bound = max(bound, least_cost(told, worth, value))
         new = np.flatnonzero(value + sigma > told.cost + 1e-7 * np.maximum(told.cost, 1.0))
         if len(new) == 0:
