@@ -5,6 +5,7 @@ from pydantic import ValidationError
 
 from woodlot import columns, units
 from woodlot.place.settings import SETTINGS
+from woodlot.region import shipped
 
 UNIT_SUFFIXES = ("_in", "_ft", "_ac", "_acres", "_lb", "_yr", "_pct", "_sqmi", "_cord", "_bdft", "_cuyd", "_f")
 
@@ -86,7 +87,5 @@ def test_sex_and_age_are_those_of_the_bag():
 
 def test_log_rules_that_may_be_chosen_include_every_region_s_choice():
     """The default of the base region is one of the rules a family may choose."""
-    from woodlot.tables import choice
-
     rules = next(r["type"] for r in columns.listing(SETTINGS) if r["column"] == "log_rule").split(", ")
-    assert choice("log_rule", of="base") in rules
+    assert shipped("base").choice("log_rule") in rules

@@ -9,23 +9,24 @@ import pandas as pd
 import pytest
 from click.testing import CliRunner
 
-from woodlot import place, tables
+from woodlot import place
 from woodlot.cli import main
 from woodlot.errors import PlaceError
-from woodlot.place.species import for_checks
+from woodlot.region import names, shipped
 from woodlot.stand import marking
 from woodlot.tree import mass
 from woodlot.tree.growth import anchors
 from woodlot.wood import cords, drying
 
 SAMPLE = Path(__file__).parent.parent / "sample_parcels" / "first_forty"
-REGIONS = tables.names()
+REGIONS = names()
 STAND_INS = {"mountain maple": "striped maple", "serviceberry": "apple", "pin cherry": "black cherry"}
 
 
 def listed(region):
     """Species that a family may write in a region."""
-    return [s for s in tables.table("species", of=region)["species"] if s not in for_checks(region)]
+    known = shipped(region).species
+    return [s for s in known.listed if s not in known.without_bark]
 
 
 #: One region in the quick half, all of them in the whole.
@@ -90,11 +91,11 @@ def test_all_of_them_can_go_to_the_chipper(everything):
 def test_each_can_be_burned_dried_weighed_grown_and_marked(region):
     """Heat of a cord, months to dry, pounds, inches a year and a rule for marking, for every kind."""
     for kind in listed(region):
-        assert 10 < cords.heat_mmbtu_per_cord(kind, 20.0, 79.0, "gross") < 45, kind
-        low, high = drying._rates(kind)
+        assert 10 < cords.heat_mmbtu_per_cord(kind, 20.0, 79.0, "gross", region=shipped("base")) < 45, kind
+        low, high = drying._rates(kind, region=shipped("base"))
         assert 0 < low <= high, kind
-        assert mass.dry_lb_westfall_2024(12.0, 60.0, kind)["total_lb"].iloc[0] > 200, kind
-    rules = marking.rules_for(listed(region))
+        assert mass.dry_lb_westfall_2024(12.0, 60.0, kind, region=shipped("base"))["total_lb"].iloc[0] > 200, kind
+    rules = marking.rules_for(listed(region), region=shipped("base"))
     assert len(rules.order) == len(listed(region))
     assert ((rules.order > 0.5) & (rules.order < 10)).all()
     inches = anchors(listed(region), region)
@@ -106,7 +107,7 @@ def test_a_stand_in_is_chosen_and_shown_with_its_reason(everything, kind):
     """Its rows are marked chosen, carry no other mark, and reading says whose figures were taken and why."""
     home, _ = everything
     for table in ("species", "wood_properties_miles_2009"):
-        row = tables.table(table).set_index("species").loc[kind]
+        row = shipped("base").table(table).set_index("species").loc[kind]
         assert row["seen"] == "chosen" and STAND_INS[kind] in row["where"] and "same " in row["where"]
     (note,) = [one for one in place.read(home).warnings if one.lower().startswith(kind)]
     assert "(trees.csv 1 row, tally.csv 1 row, cores.csv 1 row): no figures read of its own" in note

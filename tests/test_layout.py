@@ -101,8 +101,6 @@ def test_every_table_row_has_a_known_source_and_mark():
     """Each coefficient row says source, where and seen; each source key stands in sources.csv once."""
     import pandas as pd
 
-    from woodlot import tables
-
     keys: set[str] = set()
     for file in PACKAGE.glob("regions/*/sources.csv"):
         frame = pd.read_csv(file)
@@ -113,7 +111,7 @@ def test_every_table_row_has_a_known_source_and_mark():
     for file in sorted(PACKAGE.glob("regions/*/*.csv")):
         if file.name == "sources.csv":
             continue
-        frame = tables.table(file.stem, of=file.parent.name)
+        frame = file.parent.name.table(file.stem)
         unknown = set(frame["source"]) - keys
         assert not unknown, f"{file.name}: sources not listed: {sorted(unknown)}"
         seen += len(frame)

@@ -23,6 +23,7 @@ from pandas.testing import assert_frame_equal
 from woodlot import columns, place, trade
 from woodlot.deer.options import DeerSettings
 from woodlot.errors import InputError, PlaceError
+from woodlot.region import shipped
 
 DAY = dt.date(2026, 11, 25)
 MAPS = ("parcels", "stands", "features")
@@ -164,7 +165,7 @@ def test_a_region_may_lie_beside_the_parcels(small_place):
     own.mkdir()
     (own / "region.toml").write_text('name = "our_hills"\nbased_on = "base"\n[choices]\nsolid_cuft_per_cord = 75.0\n')
     told = read(small_place)
-    assert told.region == str(own.resolve()) and told.choices["solid_cuft_per_cord"] == 75
+    assert told.region.folders[0] == own.resolve() and told.choices["solid_cuft_per_cord"] == 75
 
 
 def test_another_region_may_be_asked_for(small_place):
@@ -457,7 +458,7 @@ def test_widths_of_streams_are_read_and_tell_their_class():
     from woodlot.land import water
 
     shapes = place.read(Path(__file__).parent.parent / "sample_parcels" / "otter_lake", as_of=DAY).features
-    told = water.classes(shapes).join(shapes["name"]).set_index("name")
+    told = water.classes(shapes, region=shipped("base")).join(shapes["name"]).set_index("name")
     assert told.loc["Outlet creek"].tolist() == ["stream 3 to 10 ft", "told"]
     assert told.loc["Beaver stream"].tolist() == ["stream over 10 ft", "told"]
 

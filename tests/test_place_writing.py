@@ -71,7 +71,7 @@ def test_a_full_folder_gets_only_the_place_toml_it_lacks(small_place):
     assert after.keys() - before.keys() == {"place.toml"} and before.items() <= after.items()
     (small_place.folder / "pellets.csv").unlink()
     told = place.read(small_place.folder)
-    assert (told.name, told.region) == ("place", "northeast")
+    assert (told.name, told.region.name) == ("place", "northeast")
     with pytest.raises(InputError, match="already"):
         place.start(small_place.folder)
 

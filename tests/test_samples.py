@@ -12,8 +12,8 @@ import rasterio
 
 from woodlot import columns, place
 from woodlot.land import parcels as land
+from woodlot.region import shipped
 from woodlot.stand import layout
-from woodlot.tables import table
 
 SAMPLES = Path(__file__).parents[1] / "sample_parcels"
 OTTER = SAMPLES / "otter_lake"
@@ -81,7 +81,7 @@ def test_rasters_are_small_and_in_other_reference_systems_than_the_maps():
 def test_a_sample_place_reads_without_a_fault(folder):
     """Reading raises nothing, every file of the folder is used, and nothing is warned of that is not meant to be."""
     read = place.read(folder)
-    assert read.region == "lake_states"
+    assert read.region.name == "lake_states"
     assert not [w for w in read.warnings if "not known" in w], read.warnings
     assert len(read.trees) == len(pd.read_csv(folder / "trees.csv"))
     assert set(read.rasters) == {file.stem for file in folder.glob("*.tif")}
@@ -113,7 +113,7 @@ def test_stands_show_every_cover_and_every_way_of_being_measured():
     """Eight covers; four stands never cruised, one with one plot, one whose three plots are empty."""
     stands = gpd.read_file(OTTER / "stands.geojson")
     plots, trees = rows("plots"), rows("trees")
-    assert set(stands["cover"]) == set(table("cover_types")["cover"])
+    assert set(stands["cover"]) == set(shipped("base").table("cover_types")["cover"])
     assert 12 <= len(stands) <= 20
     count = plots.groupby("stand_id").size().reindex(stands["stand_id"], fill_value=0)
     assert (count == 0).sum() == 4
@@ -131,7 +131,7 @@ def test_stands_have_one_gap_one_overlap_and_ground_that_is_not_woods():
     slips = layout.problems(stands, parcels, features)
     assert sorted(slips["kind"]) == ["in no stand", "stands overlap"]
     assert slips["acres"].between(0.1, 0.3).all()
-    laid = layout.lay_out(stands, parcels, features).set_index("stand_id")
+    laid = layout.lay_out(stands, parcels, features, region=shipped("base")).set_index("stand_id")
     assert laid.index[laid["home_ground_ac"] > 0.1].tolist() == ["1"]
     assert laid.index[laid["water_ac"] > 0.1].tolist() == ["1", "4", "16"]
 
@@ -142,7 +142,7 @@ def test_trees_are_many_and_rough():
     assert 400 <= len(trees) <= 700
     assert 55 <= len(plots) <= 70
     assert set(plots["kind"]) == {"prism", "fixed"}
-    names = table("species").set_index("species")["other_names"].fillna("").str.split(";").explode()
+    names = shipped("base").table("species").set_index("species")["other_names"].fillna("").str.split(";").explode()
     nickname = {other: species for species, other in names.items() if other}
     nicked = trees["species"].isin(nickname)
     assert {"popple", "ironwood", "cedar"} <= set(trees.loc[nicked, "species"])

@@ -14,6 +14,7 @@ from woodlot.deer.options import DeerSettings
 from woodlot.place import read
 from woodlot.place.settings import SETTINGS, read_settings
 from woodlot.place.settings_together import BESIDE, set_aside
+from woodlot.region import shipped
 
 PACKAGE = Path(__file__).parent.parent / "woodlot"
 
@@ -256,18 +257,18 @@ def test_the_family_is_told_of_no_deep_snow_it_has_written_of():
     rows = rows.assign(groups=1, days=175, radius_ft=4.0)
     asks = []
     for weeks in (None, 1.0):
-        told = survey.history(rows, None, stands, DeerSettings(weeks_of_deep_snow=weeks), 2026, "lake_states", 0.9)
+        told = survey.history(
+            rows, None, stands, DeerSettings(weeks_of_deep_snow=weeks), 2026, shipped("lake_states"), 0.9
+        )
         asks.append(any("write the weeks of deep snow down" in said for said in told.cautions))
     assert asks == [True, False]
 
 
 def test_the_choices_of_the_region_stand_where_the_family_makes_none(settle):
     """Level and breaks of the map too; what the family writes goes before."""
-    from woodlot import tables
-
     told, _, _ = settle(choices={})
     assert {"level", "cord_breaks", "log_rule", "division", "solid_cuft_per_cord"} <= set(told.choices)
-    assert told.choices["level"] == tables.choice("level", of="lake_states")
+    assert told.choices["level"] == shipped("lake_states").choice("level")
     assert settle(choices={"level": 0.8})[0].choices["level"] == 0.8
 
 

@@ -9,6 +9,7 @@ import pytest
 
 from woodlot import trade
 from woodlot.errors import InputError
+from woodlot.region import shipped
 from woodlot.trade import Word
 
 PACKAGE = Path(__file__).parent.parent / "woodlot"
@@ -125,25 +126,19 @@ def test_groups_are_parts_of_their_lists():
 
 def test_covers_that_the_code_names_are_covers_of_the_table():
     """The words of covers are those of cover_types.csv."""
-    from woodlot import tables
-
-    known = set(tables.table("cover_types", of="lake_states")["cover"])
+    known = set(shipped("lake_states").table("cover_types")["cover"])
     assert {*trade.SHELTER, *trade.EVERGREEN, *trade.WET_COVERS} <= known
 
 
 def test_the_table_holds_the_classes_of_browse():
     """The classes by which the code speaks are those of the table, in its order."""
-    from woodlot import tables
-
-    rows = tables.table("deer_browse_classes", of="lake_states").sort_values("order")
+    rows = shipped("lake_states").table("deer_browse_classes").sort_values("order")
     assert rows["preference"].tolist() == list(trade.BROWSE)
 
 
 def test_pieces_and_lines_are_products_of_the_table():
     """What products.csv calls its kinds are the pieces that the code knows."""
-    from woodlot import tables
-
-    assert set(tables.table("products", of="base")["kind"]) <= set(trade.PIECES) | set(trade.LOOSE)
+    assert set(shipped("base").table("products")["kind"]) <= set(trade.PIECES) | set(trade.LOOSE)
 
 
 def test_a_word_nobody_knows_gets_one_sentence_by_hand():

@@ -13,6 +13,7 @@ import time
 import numpy as np
 import pytest
 
+from woodlot.region import shipped
 from woodlot.stand import grow
 from woodlot.tree.growth import equations
 
@@ -36,8 +37,8 @@ def subject():
     draw = np.random.default_rng(4)
     n = draw.uniform(0.0, 5.0, (4, 30, STANDS))
     n[:, 12:] = 0.0
-    figures = equations(SPECIES)[0]
-    return lambda: grow.project(n, figures, YEARS, wood_sg=SG)
+    figures = equations(SPECIES, region=shipped("base"))[0]
+    return lambda: grow.project(n, figures, YEARS, wood_sg=SG, region=shipped("base"))
 
 
 def rounds():

@@ -11,6 +11,7 @@ import pytest
 
 from woodlot.deer import forward
 from woodlot.plan.risk import take_grid
+from woodlot.region import shipped
 
 DRAWS, YEARS, DOES, BUCKS = 10_000, 20, 20, 10
 START = forward.Start(bucks=20.0, does=40.0, fawns=24.0, doubt=0.4)
@@ -40,7 +41,7 @@ def herd_seconds(draws):
 @pytest.mark.bench
 def test_the_grid_takes_about_five_floors(reading):
     """Medians of five rounds in turn, one untimed before; the goal is five floors, room is left above what is seen."""
-    draws = forward.draw(START, n=DRAWS, years=YEARS, full_herd=FULL)
+    draws = forward.draw(START, n=DRAWS, years=YEARS, full_herd=FULL, region=shipped("base"))
     floor_seconds(), herd_seconds(draws)
     rounds = [(floor_seconds(), herd_seconds(draws)) for _ in range(5)]
     ratio = np.median([h for _, h in rounds]) / np.median([f for f, _ in rounds])
@@ -61,11 +62,11 @@ def test_the_grid_needs_about_a_hundred_megabytes(reading):
     mark = Path("/proc/self/clear_refs")
     if not mark.exists():
         pytest.skip("no /proc/self/clear_refs here: peak memory cannot be reset")
-    herd_seconds(forward.draw(START, n=100, years=YEARS))
+    herd_seconds(forward.draw(START, n=100, years=YEARS, region=shipped("base")))
     gc.collect()
     ctypes.CDLL(None).malloc_trim(0)
     mark.write_text("5")
     before = high_water_mb()
-    herd_seconds(forward.draw(START, n=DRAWS, years=YEARS, full_herd=FULL))
+    herd_seconds(forward.draw(START, n=DRAWS, years=YEARS, full_herd=FULL, region=shipped("base")))
     extra = high_water_mb() - before
     reading("herd, extra memory", extra, 100, "MB")

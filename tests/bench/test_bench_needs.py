@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from woodlot.region import shipped
 from woodlot.tree.volume import volumes
 from woodlot.wood import needs
 from woodlot.wood.wanted import lines
@@ -49,7 +50,8 @@ def many(size, seed=1):
                 "sweep_pct": draw.choice([0, 0, 5, 15], size),
                 "alive": True,
             }
-        )
+        ),
+        region=shipped("base"),
     )
 
 
@@ -73,7 +75,7 @@ def twelve(size):
         {"product": p, "number": max(round(n * k), 1), "length_ft": ft, "top_in": top, **more}
         for p, n, ft, top, more in rows
     ]
-    return lines({"firewood_cord": 0.35 * k, "pieces": pieces})
+    return lines({"firewood_cord": 0.35 * k, "pieces": pieces}, region=shipped("base"))
 
 
 @pytest.mark.bench
@@ -86,7 +88,7 @@ def test_lists_of_12_lines_are_met_within_a_proven_percent(size, reading):
     trees, asked = many(size), twelve(size)
     floors = [floor() for _ in range(5)]
     began = time.perf_counter()
-    told = needs.choose(trees, asked, prove=False)
+    told = needs.choose(trees, asked, prove=False, region=shipped("base"))
     seconds = time.perf_counter() - began
     unit = float(np.median(floors + [floor() for _ in range(4)]))
     took, goal = seconds / unit, GOALS[size] / FLOOR_S
@@ -103,6 +105,6 @@ def test_30_trees_are_shown_to_be_the_least(reading):
     for seed in (1, 3, 4):
         trees = many(30, seed)
         began = time.perf_counter()
-        told = needs.choose(trees, asked)
+        told = needs.choose(trees, asked, region=shipped("base"))
         reading(f"30 trees proven, list {seed}", time.perf_counter() - began, 2.0, "s")
         assert told.proven and told.gap_pct == 0.0

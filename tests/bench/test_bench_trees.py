@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from woodlot.tree.species import all_species, species_codes
+from woodlot.region import shipped
 from woodlot.tree.westfall import parts_westfall_2024
 
 ROWS = 1_000_000
@@ -21,7 +21,7 @@ BLOCK = 16_384
 def trees():
     """Made-up trees: diameters 5 to 25 in, heights 30 to 95 ft, 23 species."""
     draw = np.random.default_rng(20)
-    names = list(all_species()[:46:2])
+    names = list(shipped("base").species.listed[:46:2])
     codes = draw.integers(0, len(names), ROWS)
     return (
         draw.uniform(5, 25, ROWS),
@@ -47,9 +47,11 @@ def floor(dbh, plot, buffer):
 
 def subject(dbh, height, species, plot):
     """Parts of every stem, and its wood to a 4-in top summed by plot."""
-    codes, known = species_codes(species)
+    codes, known = shipped("base").species.codes(species)
     tops = np.full(len(dbh), 4.0), np.full(len(dbh), 9.0)
-    return np.bincount(plot, weights=parts_westfall_2024(codes, known, "210", dbh, height, *tops)["merch"])
+    return np.bincount(
+        plot, weights=parts_westfall_2024(codes, known, "210", dbh, height, *tops, region=shipped("base"))["merch"]
+    )
 
 
 @pytest.mark.bench

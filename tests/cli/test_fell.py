@@ -9,6 +9,7 @@ import pytest
 from click.testing import CliRunner
 
 from woodlot.cli import main
+from woodlot.region import shipped
 
 SAMPLE = Path(__file__).parent.parent.parent / "sample_parcels" / "otter_lake"
 PIECES = """
@@ -120,9 +121,8 @@ def test_a_familys_own_order_and_prices_decide_what_logs_become(lake):
     own = lake / "ours"
     own.mkdir()
     (own / "region.toml").write_text('name = "ours"\nbased_on = "lake_states"\n', encoding="utf-8")
-    from woodlot.tables import table
 
-    rows = table("products", of="lake_states").assign(price=0.001)
+    rows = shipped("lake_states").table("products").assign(price=0.001)
     rows.loc[rows["kind"] == "pole", "price"] = 50.0
     rows.to_csv(own / "products.csv", index=False)
     place = lake / "place.toml"

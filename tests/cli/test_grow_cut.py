@@ -78,7 +78,7 @@ def test_a_search_that_ended_at_its_node_limit_is_said_first_everywhere(monkeypa
     any_wood = 'pieces = [{ product = "post", number = 12, wood = "any" }]'  # more ways to look at
     (home / "place.toml").write_text(wish.replace("posts = 12", any_wood), encoding="utf-8")
     assert said not in " ".join(run("cut", str(home)).stdout.split())
-    monkeypatch.setattr(scheduled, "chosen", lambda name, region="base": few.get(name, plain(name, region)))
+    monkeypatch.setattr(scheduled, "chosen", lambda name, region: few.get(name, plain(name, region)))
     (home / "place.toml").write_text(wish.replace("posts = 12", any_wood) + "\n", encoding="utf-8")  # read anew
     cut = " ".join(run("cut", str(home)).stdout.split("net growth")[0].split())
     assert cut.endswith(f"these ceilings allow. {said}")

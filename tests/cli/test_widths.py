@@ -14,10 +14,10 @@ import pandas as pd
 import pytest
 from click.testing import CliRunner
 
+from woodlot.answers.tables import flat
 from woodlot.cli import VERBS, main, show
 from woodlot.say import layout, tables
 from woodlot.say.column import declared, texts
-from woodlot.answers.tables import flat
 
 WIDTHS = (40, 60, 80, 100, 140)
 DAY = "--as-of 2026-11-25"

@@ -9,6 +9,7 @@ import pytest
 from woodlot.deer import browse
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate
+from woodlot.region import shipped
 
 
 @pytest.mark.parametrize(("x", "n"), [(34, 120), (6, 90)])
@@ -73,7 +74,7 @@ def test_the_range_of_alike_stems_holds_the_truth(rho):
     held, naive = [], []
     for _ in range(220):
         rows = survey(0.30, rho, 40, rng)
-        e = browse.shares(rows)[0].browsed_pct
+        e = browse.shares(rows, region=shipped("base"))[0].browsed_pct
         held.append(e.low <= 30 <= e.high)
         low, high = browse.wilson(rows["browsed"].sum(), rows["stems"].sum(), 0.90)
         naive.append(low <= 0.30 <= high)
@@ -84,7 +85,7 @@ def test_the_range_of_alike_stems_holds_the_truth(rho):
 def test_shares_are_sum_over_sum():
     """A plot with 1 of 1 and a plot with 0 of 49: 2 percent, not the 50 percent of a mean of plots."""
     rows = pd.DataFrame({"plot_id": ["a", "b"], "species": "red maple", "stems": [1, 49], "browsed": [1, 0]})
-    told = browse.shares(rows)[0]
+    told = browse.shares(rows, region=shipped("base"))[0]
     assert told.browsed_pct.value == pytest.approx(2.0)
     assert told.browsed_pct.kind == "none"
     assert told.browsed_pct.why == "seen on 2 of 2 plots, about 2%; no range"
@@ -112,16 +113,16 @@ def test_words_by_class(species, browsed, word):
     """Preferred .20 and .50, second .25 and .60, third .35 and .60; hungry foods and avoided kinds only over .10."""
     rows = pd.DataFrame({"plot_id": list("abcde"), "species": species, "stems": 20, "browsed": 0})
     rows["browsed"] = [min(20, max(0, browsed - 20 * i)) for i in range(5)]
-    assert browse.shares(rows)[0].word == word
+    assert browse.shares(rows, region=shipped("base"))[0].word == word
 
 
 def test_the_place_may_rank_a_species_itself():
     """The family's own list goes before the region's; a class that does not exist is refused."""
     rows = pd.DataFrame({"plot_id": list("abcde"), "species": "beaked hazel", "stems": 20, "browsed": 4})
-    assert browse.shares(rows)[0].preference == "third"
-    assert browse.shares(rows, own={"beaked hazel": "preferred"})[0].word == "moderate"
+    assert browse.shares(rows, region=shipped("base"))[0].preference == "third"
+    assert browse.shares(rows, own={"beaked hazel": "preferred"}, region=shipped("base"))[0].word == "moderate"
     with pytest.raises(InputError, match="Must be preferred, second"):
-        browse.preference_table(own={"beaked hazel": "tasty"})
+        browse.preference_table(own={"beaked hazel": "tasty"}, region=shipped("base"))
 
 
 def test_species_without_a_rank_come_last():
@@ -129,7 +130,7 @@ def test_species_without_a_rank_come_last():
     rows = pd.DataFrame(
         {"plot_id": list("abcdef"), "species": ["leatherwood"] * 5 + ["red maple"], "stems": 4, "browsed": 1}
     )
-    told = browse.shares(rows)
+    told = browse.shares(rows, region=shipped("base"))
     assert [r.preference for r in told] == ["preferred", "not ranked"]
     assert told[1].word == ""
 
@@ -137,7 +138,10 @@ def test_species_without_a_rank_come_last():
 def test_more_bitten_than_there_are_is_refused():
     """5 of 4 stems: a clear stop."""
     with pytest.raises(InputError):
-        browse.shares(pd.DataFrame({"plot_id": ["a"], "species": ["red maple"], "stems": [4], "browsed": [5]}))
+        browse.shares(
+            pd.DataFrame({"plot_id": ["a"], "species": ["red maple"], "stems": [4], "browsed": [5]}),
+            region=shipped("base"),
+        )
 
 
 def rows_of(word, preference):
@@ -171,7 +175,7 @@ def test_one_code_from_the_classes(classes, code):
     """2 light, 3 medium, 4 high by what deer like; third choices set none; hunger speaks only bitten, and beside
     a liked class moderate, heavy or missing; unbitten it says nothing (reference page, chosen).
     """
-    told = browse.impact([rows_of(*c) for c in classes], 40)
+    told = browse.impact([rows_of(*c) for c in classes], 40, region=shipped("base"))
     assert told.code == code
     assert told.words and told.why
 
@@ -179,22 +183,27 @@ def test_one_code_from_the_classes(classes, code):
 def test_unbitten_beech_is_no_good_news():
     """40 plots of beech that nothing bit: not low, not enough of what deer like, and that may be a sign."""
     rows = pd.DataFrame({"plot_id": [str(i) for i in range(40)], "species": "american beech", "stems": 9, "browsed": 0})
-    told = browse.shares(rows)
+    told = browse.shares(rows, region=shipped("base"))
     assert told[0].words == "0% of stems of what they avoid are browsed, which says nothing of how hard deer press."
-    pressure = browse.impact(told, 40)
+    pressure = browse.impact(told, 40, region=shipped("base"))
     assert pressure.code is None
     assert pressure.words.startswith("Not enough of what deer like was found") and "may be a sign" in pressure.words
     assert pressure.why == "What they like best is missing on 40 of 40 plots."
-    assert browse.impact(browse.shares(rows.iloc[:4]), 4).why == "4 plots; 5 are the least."
-    assert browse.impact([], 0).words == "No browse plots yet."
+    assert (
+        browse.impact(browse.shares(rows.iloc[:4], region=shipped("base")), 4, region=shipped("base")).why
+        == "4 plots; 5 are the least."
+    )
+    assert browse.impact([], 0, region=shipped("base")).words == "No browse plots yet."
 
 
 def test_a_bare_floor_is_a_sign_too():
     """40 plots without a stem within reach: not "no plots yet"."""
     rows = pd.DataFrame({"plot_id": [str(i) for i in range(40)], "species": "red maple", "stems": 0, "browsed": 0})
-    _, plots, told = browse.by_spring(rows.assign(date=pd.Timestamp(2026, 4, 20)), date(2026, 9, 1), None)[0]
+    _, plots, told = browse.by_spring(
+        rows.assign(date=pd.Timestamp(2026, 4, 20)), date(2026, 9, 1), None, region=shipped("base")
+    )[0]
     assert (plots, told) == (40, [])
-    assert "may be a sign" in browse.impact(told, plots).words
+    assert "may be a sign" in browse.impact(told, plots, region=shipped("base")).words
 
 
 @pytest.mark.parametrize("level", [0.5, 0.9, 0.99])
@@ -206,12 +215,18 @@ def test_the_code_does_not_follow_the_level_asked_for(level):
             pd.DataFrame({"plot_id": plots, "species": s, "stems": 10, "browsed": b})
             for s, b in (("red maple", 8), ("balsam fir", [bitten, 0, 0] * 10))
         )
-        assert browse.impact(browse.shares(rows, level=level), 30).code == code
+        assert (
+            browse.impact(browse.shares(rows, level=level, region=shipped("base")), 30, region=shipped("base")).code
+            == code
+        )
 
 
 def test_a_word_whose_range_crosses_is_probable():
     """40 stems on 10 plots, 10 browsed evenly: 25 %, 16 to 37 or so: moderate. 5 browsed: 12.5 %, probably light."""
     rows = pd.DataFrame({"plot_id": list("abcdefghij"), "species": "red maple", "stems": 40, "browsed": 10})
-    assert browse.shares(rows)[0].words == "25% of stems of what deer like best are browsed (21 to 29, 90%): moderate."
+    assert (
+        browse.shares(rows, region=shipped("base"))[0].words
+        == "25% of stems of what deer like best are browsed (21 to 29, 90%): moderate."
+    )
     few = rows.assign(stems=4, browsed=[1, 0] * 5)
-    assert browse.shares(few)[0].words.endswith("90%): probably light.")
+    assert browse.shares(few, region=shipped("base"))[0].words.endswith("90%): probably light.")

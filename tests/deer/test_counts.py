@@ -7,6 +7,7 @@ import pytest
 from woodlot.deer import counts
 from woodlot.deer.answer import Ratios
 from woodlot.errors import InputError, NoAnswer
+from woodlot.region import shipped
 
 
 def test_cameras_as_printed(as_printed):
@@ -46,19 +47,19 @@ def rows(**more):
 
 def test_a_camera_season_is_a_range_of_assumptions():
     """Correction 1.0 to 1.9: 34.9 to 56.1 deer, no odds; bait is said; the ground is carried."""
-    e = counts.cameras(rows(), ground_ac=1500)
+    e = counts.cameras(rows(), ground_ac=1500, region=shipped("base"))
     assert e.kind == "assumptions" and e.ground_ac == 1500
     assert e.low == pytest.approx(34.875) and e.high == pytest.approx(11.25 + 1.9 * 23.625)
     assert "without bait" in e.method
-    assert "baited" in counts.cameras(rows(baited=True)).method
+    assert "baited" in counts.cameras(rows(baited=True), region=shipped("base")).method
 
 
 def test_cameras_that_told_no_buck_apart_give_no_number():
     """No buck known, or no camera at all: NoAnswer, with what would be enough."""
     with pytest.raises(NoAnswer, match="no measure"):
-        counts.cameras(rows(bucks_known=0))
+        counts.cameras(rows(bucks_known=0), region=shipped("base"))
     with pytest.raises(NoAnswer, match="fortnight"):
-        counts.cameras(rows().iloc[:0])
+        counts.cameras(rows().iloc[:0], region=shipped("base"))
 
 
 def outings(rate_by_year, hours=4.0, n=30, seed=1, baited=False):

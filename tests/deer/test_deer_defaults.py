@@ -2,51 +2,51 @@
 
 import pytest
 
-from woodlot import tables
 from woodlot.deer import defaults, meat
 from woodlot.errors import InputError
+from woodlot.region import names, shipped
 from woodlot.trade import SEX_AGE
 
 
 def test_neighbors_take_by_region():
     """Bucks a square mile a year: 1.2 in general, 2.6 in the Lake States, 0.7 in the Northeast, inside their ranges."""
     for region, bucks in (("base", 1.2), ("lake_states", 2.6), ("northeast", 0.7)):
-        low, high = defaults.default_range("neighbor_bucks", region)
-        assert defaults.default("neighbor_bucks", region) == bucks
+        low, high = defaults.default_range("neighbor_bucks", shipped(region))
+        assert defaults.default("neighbor_bucks", shipped(region)) == bucks
         assert low <= bucks <= high
 
 
 def test_regional_takes_are_figures_of_the_list():
     """The middle of each region is one of the figures of deer_neighbor_take.csv, or of places in it."""
-    known = tables.table("deer_neighbor_take").set_index("place")["bucks_per_sqmi"]
-    assert defaults.default("neighbor_bucks", "lake_states") == known["Wisconsin"]
-    assert defaults.default_range("neighbor_bucks", "lake_states") == (known["Minnesota"], known["Michigan"])
-    assert defaults.default("neighbor_bucks", "northeast") == known["New York unit 5H"]
-    assert defaults.default_range("neighbor_bucks", "northeast") == (known["Maine"], known["New York"])
+    known = shipped("base").table("deer_neighbor_take").set_index("place")["bucks_per_sqmi"]
+    assert defaults.default("neighbor_bucks", shipped("lake_states")) == known["Wisconsin"]
+    assert defaults.default_range("neighbor_bucks", shipped("lake_states")) == (known["Minnesota"], known["Michigan"])
+    assert defaults.default("neighbor_bucks", shipped("northeast")) == known["New York unit 5H"]
+    assert defaults.default_range("neighbor_bucks", shipped("northeast")) == (known["Maine"], known["New York"])
 
 
 def test_a_region_without_its_own_figure_takes_the_base():
     """The pellet rate, home ranges and vital rates are the same in every region: no source tells them apart."""
     for name in ("pellet_rate", "home_range_doe", "survival_buck", "full_herd"):
-        assert {defaults.default(name, r) for r in tables.names()} == {defaults.default(name)}
+        assert {defaults.default(name, shipped(r)) for r in names()} == {defaults.default(name, shipped("base"))}
 
 
-def test_no_name_stands_in_both_tables():
-    """A default is in one of the two tables, and every region's own table names no other than the base's."""
-    of = {r: set(tables.table("defaults_deer_region", of=r)["name"]) for r in tables.names()}
-    assert all(names == of["base"] for names in of.values())
-    assert not of["base"] & set(tables.table("defaults_deer")["name"])
+def test_a_region_adds_no_default_that_the_base_does_not_have():
+    """Laid over the base, every region has the same names in the same order, each once."""
+    base = list(shipped("base").table("defaults_deer")["name"])
+    assert len(set(base)) == len(base) > 60
+    assert all(list(shipped(r).table("defaults_deer")["name"]) == base for r in names())
 
 
 def test_weights_of_the_northeast_are_from_its_check_stations():
     """Yearling buck 114 lb, grown doe 106 lb dressed; the range holds the middle; six classes as everywhere."""
-    assert meat.dressed_lb("yearling buck", "northeast") == (114.0, 102.0, 120.0)
+    assert meat.dressed_lb("yearling buck", shipped("northeast")) == (114.0, 102.0, 120.0)
     for sex_age in SEX_AGE:
-        middle, low, high = meat.dressed_lb(sex_age, "northeast")
+        middle, low, high = meat.dressed_lb(sex_age, shipped("northeast"))
         assert low <= middle <= high
 
 
 def test_an_unknown_default_is_refused():
     """A name that is in neither table is a clear stop."""
-    with pytest.raises(InputError, match="rows named"):
-        defaults.default("antlers")
+    with pytest.raises(InputError, match="no row named"):
+        defaults.default("antlers", region=shipped("base"))

@@ -9,6 +9,7 @@ from woodlot.answers.as_json import as_json
 from woodlot.deer.evidence import evidence
 from woodlot.deer.options import DeerSettings
 from woodlot.estimate import Estimate, interval
+from woodlot.region import shipped
 
 UNIT = "deer a square mile"
 
@@ -34,7 +35,7 @@ def seen(known=9, seasons=(2024, 2025, 2026)):
 
 def test_each_count_says_what_it_measures():
     """Pellets the use of the acres, cameras deer that walk there, sightings a trend; all of it JSON-able."""
-    told = evidence(pellet(), pellet(24.0), seen(), DeerSettings(state_per_sqmi=22))
+    told = evidence(pellet(), pellet(24.0), seen(), DeerSettings(state_per_sqmi=22), region=shipped("base"))
     assert [r.what for r in told.rows] == ["pellet groups", "cameras", "deer seen an hour", "the state's figure"]
     assert "a ground nobody measured" in told.rows[1].measures
     assert told.rows[1].estimate.kind == "assumptions"
@@ -44,27 +45,29 @@ def test_each_count_says_what_it_measures():
 
 def test_cameras_far_off_are_a_finding_and_no_mean():
     """About 47 deer on 300 acres are 100 a square mile beside 24: disagree, in words."""
-    told = evidence(pellet(), pellet(24.0), seen(), DeerSettings(camera_ground_ac=300)).together
+    told = evidence(pellet(), pellet(24.0), seen(), DeerSettings(camera_ground_ac=300), region=shipped("base")).together
     assert told.agree is False and told.spread > 3
     assert "That is the finding; they are not averaged" in told.words
 
 
 def test_cameras_within_reach_carry_no_odds():
     """The same deer on 1,000 acres are about 30 a square mile: within reach, not weighed in."""
-    told = evidence(pellet(), pellet(24.0), seen(), DeerSettings(camera_ground_ac=1000)).together
+    told = evidence(
+        pellet(), pellet(24.0), seen(), DeerSettings(camera_ground_ac=1000), region=shipped("base")
+    ).together
     assert told.agree is True
     assert "not weighed in" in told.words
 
 
 def test_cameras_are_not_brought_to_a_square_mile_by_a_guess():
     """Without a named ground the cameras stand alone: one count only."""
-    told = evidence(pellet(), pellet(24.0), seen(), DeerSettings()).together
+    told = evidence(pellet(), pellet(24.0), seen(), DeerSettings(), region=shipped("base")).together
     assert told.words == "One count only: pellet groups."
 
 
 def test_cameras_without_a_known_buck_say_so():
     """No buck told apart: a row in words, no number."""
-    told = evidence(pellet(), pellet(24.0), seen(known=0), DeerSettings())
+    told = evidence(pellet(), pellet(24.0), seen(known=0), DeerSettings(), region=shipped("base"))
     assert told.rows[1].estimate.value is None
     assert "no measure" in told.rows[1].words
 
@@ -72,12 +75,12 @@ def test_cameras_without_a_known_buck_say_so():
 def test_nothing_but_too_few_pellets():
     """No range anywhere: words, and nothing to hold others against."""
     none = Estimate(3.0, UNIT, why="6 groups on 40 plots")
-    told = evidence(none, none, None, DeerSettings())
+    told = evidence(none, none, None, DeerSettings(), region=shipped("base"))
     assert len(told.rows) == 1 and told.rows[0].words == "6 groups on 40 plots"
     assert told.together.agree is None
 
 
 def test_ratios_come_from_all_that_was_seen():
     """Fawns per doe over cameras and sightings, sum over sum."""
-    told = evidence(pellet(), pellet(24.0), seen(), DeerSettings()).ratios
+    told = evidence(pellet(), pellet(24.0), seen(), DeerSettings(), region=shipped("base")).ratios
     assert told.fawns_per_doe == 105 / (210 + 3 * 12)

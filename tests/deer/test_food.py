@@ -6,6 +6,7 @@ import pytest
 
 from woodlot.deer import food
 from woodlot.errors import InputError
+from woodlot.region import shipped
 from woodlot.units import AC_PER_HA, LB_PER_KG
 
 KG_PER_HA = LB_PER_KG / AC_PER_HA  # lb/ac for each kg/ha
@@ -29,7 +30,7 @@ def pieces(years=-1, kind="none"):
     """Browse of oak, of aspen cut so long ago, of pine and of a cover without a row."""
     covers = ["oak", "aspen and birch", "pine", "hawthorn"]
     cut = {"years": [-1, years, -1, -1], "kind": ["none", kind, "none", "none"]}
-    return food.browse(pd.DataFrame({"cover": covers, "acres": 10.0} | cut))
+    return food.browse(pd.DataFrame({"cover": covers, "acres": 10.0} | cut), region=shipped("base"))
 
 
 def test_browse_by_cover_and_years_since_cutting():
@@ -47,18 +48,18 @@ def test_browse_by_cover_and_years_since_cutting():
 
 def test_deer_fed_is_a_wide_range_of_assumptions():
     """A factor of three either way at the least, in words; a severe winter feeds fewer than a mild one."""
-    e = food.fed(pieces(3, "clearcut"))
+    e = food.fed(pieces(3, "clearcut"), region=shipped("base"))
     assert e.kind == "assumptions" and e.high / e.value >= 3 and e.value / e.low >= 3
     assert "may not set a take" in e.why
-    mild, severe = (food.fed(pieces(), w).value for w in ("mild", "severe"))
-    assert severe < food.fed(pieces()).value < mild
+    mild, severe = (food.fed(pieces(), w, region=shipped("base")).value for w in ("mild", "severe"))
+    assert severe < food.fed(pieces(), region=shipped("base")).value < mild
     with pytest.raises(InputError):
-        food.fed(pieces(), "hard")
+        food.fed(pieces(), "hard", region=shipped("base"))
 
 
 def test_cover_is_full_from_a_tenth_in_conifers():
     """None, half of it, a tenth, more."""
-    assert food.cover_score(np.array([0.0, 0.05, 0.1, 0.4])) == pytest.approx([0, 0.5, 1, 1])
+    assert food.cover_score(np.array([0.0, 0.05, 0.1, 0.4]), region=shipped("base")) == pytest.approx([0, 0.5, 1, 1])
 
 
 @pytest.mark.parametrize(

@@ -11,6 +11,7 @@ from woodlot.deer.range import effective_acres, range_outline
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate
 from woodlot.land.parcels import acres_geodesic
+from woodlot.region import shipped
 from woodlot.units import AC_PER_HA, LB_PER_KG
 
 KG_PER_HA = LB_PER_KG / AC_PER_HA  # lb/ac for each kg/ha
@@ -31,7 +32,9 @@ def cuts(*rows):
 
 def test_stands_are_split_by_their_cuts_by_hand():
     """Oak 20 ac, 5 cut last year and 18 seven years ago: 5, then the 15 that are left of it, then 0 uncut."""
-    told = forage.own_pieces(stands(), cuts(("1", 18.0, 7, "selection"), ("1", 5.0, 1, "selection")))
+    told = forage.own_pieces(
+        stands(), cuts(("1", 18.0, 7, "selection"), ("1", 5.0, 1, "selection")), region=shipped("base")
+    )
     oak = told[told["stand_id"] == "1"]
     assert oak["acres"].tolist() == [5.0, 15.0, 0.0]
     assert oak["years"].tolist() == [1, 7, -1]
@@ -40,14 +43,18 @@ def test_stands_are_split_by_their_cuts_by_hand():
 
 def test_cuts_that_are_not_made_yet_or_lie_elsewhere_change_nothing():
     """A cut two years ahead and a cut in a stand that is not there are left out."""
-    told = forage.own_pieces(stands(), cuts(("1", 5.0, -2, "selection"), ("9", 5.0, 1, "selection")))
+    told = forage.own_pieces(
+        stands(), cuts(("1", 5.0, -2, "selection"), ("9", 5.0, 1, "selection")), region=shipped("base")
+    )
     assert len(told) == 3 and told["kind"].eq("none").all()
 
 
 @pytest.mark.parametrize(("age", "kg"), [(4, 200), (12, 50), (40, 20), (np.nan, 20)])
 def test_a_young_stand_feeds_as_a_clearing_of_its_age(age, kg):
     """Aspen of 4 years 200 kg/ha, of 12 years 50, of 40 or of no known age 20 (deer_browse_production)."""
-    told = food.browse(forage.own_pieces(stands(age_yr=[np.nan, age, np.nan])))
+    told = food.browse(
+        forage.own_pieces(stands(age_yr=[np.nan, age, np.nan]), region=shipped("base")), region=shipped("base")
+    )
     assert told["lb_per_ac"].iloc[1] == pytest.approx(kg * KG_PER_HA)
 
 
@@ -93,7 +100,7 @@ def test_the_ground_around_is_told_by_the_raster_by_hand(ground):
     """Half hardwoods (20 kg/ha), half brush (80 kg/ha): half the acres each; all of it is shown."""
     parcel, file = ground
     outline = range_outline(parcel, 568.0, parcel)
-    rest, shown = forage.around(outline, file)
+    rest, shown = forage.around(outline, file, region=shipped("base"))
     assert shown == pytest.approx(100.0, abs=0.01)
     of = rest.set_index("cover")
     assert of["acres"].sum() == pytest.approx(acres_geodesic(outline).sum(), rel=1e-9)
@@ -105,11 +112,17 @@ def test_a_raster_that_shows_part_says_how_much(tmp_path):
     """A raster that ends on the middle line: half is shown, the rest is taken to be as that half, in words."""
     parcel, file = _ground(tmp_path, east=0.0)
     outline = range_outline(parcel, 568.0, parcel)
-    rest, shown = forage.around(outline, file)
+    rest, shown = forage.around(outline, file, region=shipped("base"))
     assert shown == pytest.approx(50.0, abs=0.5)
     assert rest["cover"].tolist() == ["hardwood"]
     assert rest["acres"].sum() == pytest.approx(acres_geodesic(outline).sum(), rel=1e-9)
-    told = forage.whole_range(food.browse(forage.own_pieces(stands())), rest, DEER, shown)
+    told = forage.whole_range(
+        food.browse(forage.own_pieces(stands(), region=shipped("base")), region=shipped("base")),
+        rest,
+        DEER,
+        shown,
+        region=shipped("base"),
+    )
     assert "The land cover raster shows 50% of the ground around your stands" in told.words[1]
 
 
@@ -118,7 +131,7 @@ def test_codes_nobody_knows_are_refused(ground):
     parcel, file = ground
     codes = pd.DataFrame({"code": [1, 2], "cover": ["woods", "lake"], "group": ["hardwood", "water"]})
     with pytest.raises(InputError, match="no code"):
-        forage.around(range_outline(parcel, 568.0), file, codes)
+        forage.around(range_outline(parcel, 568.0), file, codes, region=shipped("base"))
 
 
 def test_the_whole_range_by_hand():
@@ -129,7 +142,13 @@ def test_the_whole_range_by_hand():
     """
     brush = pd.DataFrame({"cover": ["brush"], "acres": [600.0], "use_share": [0.3], "evergreen_share": [0.0]})
     brush = brush.assign(lb_per_ac=80 * KG_PER_HA, low=30 * KG_PER_HA, high=200 * KG_PER_HA)
-    told = forage.whole_range(food.browse(forage.own_pieces(stands())), brush, DEER, 100.0)
+    told = forage.whole_range(
+        food.browse(forage.own_pieces(stands(), region=shipped("base")), region=shipped("base")),
+        brush,
+        DEER,
+        100.0,
+        region=shipped("base"),
+    )
     assert told.average.value == pytest.approx(38.229, abs=2e-3)
     assert told.own.average.value == pytest.approx(0.7036, abs=2e-4)
     assert told.own_share_pct == pytest.approx(1.84, abs=0.005)
@@ -142,9 +161,11 @@ def test_the_whole_range_by_hand():
 
 def test_without_a_raster_the_assumption_is_said():
     """The ground around is as the own stands uncut: the same food an acre, though a young stand feeds more."""
-    own = food.browse(forage.own_pieces(stands(age_yr=[np.nan, 4.0, np.nan])))
-    rest = forage.as_own(own[forage.PIECE], 900.0)
-    told = forage.whole_range(own, rest, NOBODY, None)
+    own = food.browse(
+        forage.own_pieces(stands(age_yr=[np.nan, 4.0, np.nan]), region=shipped("base")), region=shipped("base")
+    )
+    rest = forage.as_own(own[forage.PIECE], 900.0, region=shipped("base"))
+    told = forage.whole_range(own, rest, NOBODY, None, region=shipped("base"))
     assert "There is no land cover raster" in told.words[1]
     assert rest["acres"].sum() == pytest.approx(900.0)
     assert rest["lb_per_ac"].tolist() == pytest.approx([20 * KG_PER_HA, 20 * KG_PER_HA, 5 * KG_PER_HA])
@@ -157,7 +178,7 @@ def test_coming_cuts_by_hand():
     40 x .30 x 10 x .404686 x .85 / 132 = .3127 deer in an average winter.
     """
     plan = pd.DataFrame({"stand_id": ["1"], "acres": [10.0], "year": [2027], "kind": ["selection"]})
-    told = forage.coming(stands(), None, plan, range(2026, 2038))
+    told = forage.coming(stands(), None, plan, range(2026, 2038), region=shipped("base"))
     by = {r.year: r.average.value for r in told.winters}
     assert [y for y, v in by.items() if v > 1e-9] == list(range(2028, 2036))
     assert by[2030] == pytest.approx(0.3127, abs=1e-4)
@@ -172,7 +193,7 @@ def test_a_new_cut_counts_beside_an_old_one_that_grows_shut():
     """An acre cut for the second time adds only what the first cut no longer gives."""
     plan = pd.DataFrame({"stand_id": ["1"], "acres": [20.0], "year": [2026], "kind": ["selection"]})
     old = cuts(("1", 20.0, 4, "selection"))
-    told = forage.coming(stands(), old, plan, range(2026, 2034))
+    told = forage.coming(stands(), old, plan, range(2026, 2034), region=shipped("base"))
     adds = [r.average.value for r in told.winters]
     assert adds[1] == pytest.approx(0.0, abs=1e-12)  # both are fresh in 2027
     assert adds[5] > 0.3  # in 2031 the old one is 9 years old and shut
@@ -182,7 +203,9 @@ def test_a_new_cut_counts_beside_an_old_one_that_grows_shut():
 def test_covers_without_a_figure_after_cutting_are_named():
     """A thinned pine stand adds nothing, in words; nothing planned is words too."""
     plan = pd.DataFrame({"stand_id": ["3"], "acres": [10.0], "year": [2026], "kind": ["selection"]})
-    told = forage.coming(stands(), None, plan, range(2026, 2032))
+    told = forage.coming(stands(), None, plan, range(2026, 2032), region=shipped("base"))
     assert told.no_figure_for == ("pine",)
     assert "no winter food for deer worth a number" in told.words and "For pine no figure" in told.words
-    assert forage.coming(stands(), None, None, range(2026, 2030)).words.startswith("No cut is planned")
+    assert forage.coming(stands(), None, None, range(2026, 2030), region=shipped("base")).words.startswith(
+        "No cut is planned"
+    )

@@ -5,7 +5,7 @@ import pytest
 
 from woodlot.deer import herd
 from woodlot.errors import InputError
-from woodlot.tables import table
+from woodlot.region import shipped
 
 CASES = {
     "severe": "deep forest, severe winter",
@@ -18,7 +18,7 @@ CASES = {
 
 def rates(case):
     """Rates of a case of the table."""
-    rows = table("deer_herd_cases").set_index("case")
+    rows = shipped("base").table("deer_herd_cases").set_index("case")
     return {name: float(rows.loc[CASES[case], name]) for name in herd.RATES}
 
 
@@ -78,10 +78,10 @@ def test_many_matrices_at_once():
 
 def test_rates_between_the_cases():
     """15 % farmland lies halfway between 0 and 30; beyond 70 the last row holds; 101 is refused."""
-    assert herd.herd_rates(15)["fawn_to_fall"] == pytest.approx((0.41 + 0.56) / 2)
-    assert herd.herd_rates(90) == herd.herd_rates(70)
+    assert herd.herd_rates(15, region=shipped("base"))["fawn_to_fall"] == pytest.approx((0.41 + 0.56) / 2)
+    assert herd.herd_rates(90, region=shipped("base")) == herd.herd_rates(70, region=shipped("base"))
     with pytest.raises(InputError):
-        herd.herd_rates(101)
+        herd.herd_rates(101, region=shipped("base"))
 
 
 def test_winter_count_to_fall_by_hand():
@@ -91,7 +91,7 @@ def test_winter_count_to_fall_by_hand():
     (.6 + 1.50243)(1 - .0180167) + .856386 (1 - .0783333) = 2.064552 + .789302 = 2.853854. Recruits .856386/2 x .7 =
     .299735 of each sex. Bucks .299735 + .6 x .85 = .809735, for each deer counted .28373.
     """
-    out = herd.fall_from_winter()
+    out = herd.fall_from_winter(region=shipped("base"))
     assert out.bucks == pytest.approx(0.28373, abs=2e-5)
     assert out.total == pytest.approx(out.bucks + out.does + out.fawns)
     assert 0.02 < out.cv < 0.15
@@ -99,10 +99,15 @@ def test_winter_count_to_fall_by_hand():
 
 def test_a_hard_winter_leaves_fewer_deer_for_fall():
     """More points, fewer deer in fall; births and fawns suffer most."""
-    mild, hard = herd.fall_from_winter(winter_points=20), herd.fall_from_winter(winter_points=170)
+    mild, hard = (
+        herd.fall_from_winter(winter_points=20, region=shipped("base")),
+        herd.fall_from_winter(winter_points=170, region=shipped("base")),
+    )
     assert hard.total < mild.total
     assert hard.fawns / mild.fawns < hard.does / mild.does
-    assert herd.fall_from_winter(winter_points=67).total == pytest.approx(herd.fall_from_winter().total)
+    assert herd.fall_from_winter(winter_points=67, region=shipped("base")).total == pytest.approx(
+        herd.fall_from_winter(region=shipped("base")).total
+    )
 
 
 def test_growth_with_minnesota_survival_as_printed(as_printed):

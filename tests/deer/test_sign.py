@@ -7,6 +7,7 @@ import pytest
 from woodlot.deer import sign
 from woodlot.errors import InputError
 from woodlot.estimate import interval
+from woodlot.region import shipped
 from woodlot.units import SQFT_PER_AC
 
 SQMI_PER_SQKM = 1 / 2.589988110336
@@ -36,7 +37,7 @@ def test_plot_of_four_feet_as_printed(as_printed):
 
 def test_worked_survey_as_printed(as_printed):
     """Clumping, standard error and its share of the worked survey (reference page 1.1, derived)."""
-    e, m = sign.pellets(frame(EXAMPLE)), EXAMPLE.mean()
+    e, m = sign.pellets(frame(EXAMPLE), region=shipped("base")), EXAMPLE.mean()
     as_printed("pellets_clumping_k", clumping_k(EXAMPLE))
     as_printed("pellets_groups_se", e.se / e.value * m)
     as_printed("pellets_groups_cv", e.se / e.value)
@@ -44,7 +45,7 @@ def test_worked_survey_as_printed(as_printed):
 
 def test_the_estimate_carries_the_same_standard_error():
     """Two ways to one number: sum over sum by plot, and the negative binomial formula P3."""
-    e = sign.pellets(frame(EXAMPLE))
+    e = sign.pellets(frame(EXAMPLE), region=shipped("base"))
     m, n = EXAMPLE.mean(), len(EXAMPLE)
     k = clumping_k(EXAMPLE)
     assert e.se / e.value == pytest.approx(np.sqrt((m + m * m / k) / n) / m, rel=1e-12)
@@ -64,7 +65,7 @@ def test_limits_at_95_as_printed(as_printed):
     The page adds the two CVs in squares before taking logs (its P4); the rule used here takes logs first and is a
     little wider where the rate is uncertain: 12.3 to 47.9 beside 12.4 to 47.5.
     """
-    e = sign.pellets(frame(EXAMPLE))
+    e = sign.pellets(frame(EXAMPLE), region=shipped("base"))
     known = interval(e.value, e.unit, se=e.se, df=np.inf, n=200, level=0.95)
     as_printed("pellets_low_rate_known", known.low)
     as_printed("pellets_high_rate_known", known.high)
@@ -85,8 +86,8 @@ def test_the_upper_limit_after_no_groups_by_hand():
 
     In deer at 13 groups a day: .031505 x 866.583 x 640 / (183 x 13) = 7.3447.
     """
-    assert sign.upper_per_sqmi(0, 100, 4, 183) == pytest.approx(7.3447, abs=5e-4)
-    e = sign.pellets(frame(np.zeros(100, int)))
+    assert sign.upper_per_sqmi(0, 100, 4, 183, region=shipped("base")) == pytest.approx(7.3447, abs=5e-4)
+    e = sign.pellets(frame(np.zeros(100, int)), region=shipped("base"))
     assert (e.value, e.kind, e.low, e.high) == (0.0, "none", None, None)
     assert e.why == "No groups on 100 plots; 10 groups is the least. At most 7 deer a square mile."
 
@@ -94,7 +95,7 @@ def test_the_upper_limit_after_no_groups_by_hand():
 def test_the_upper_limit_leaves_five_in_a_hundred():
     """With k .3 and the limit as the mean, as few as 6 groups on 40 plots come in 5 of 100 surveys."""
     rate, days, area = 13.0, 183.0, sign.plot_ac(4.0)
-    mean = sign.upper_per_sqmi(6, 40, 4, days) / 640 * rate * days * area
+    mean = sign.upper_per_sqmi(6, 40, 4, days, region=shipped("base")) / 640 * rate * days * area
     rng = np.random.default_rng(5)
     found = rng.negative_binomial(0.3, 0.3 / (0.3 + mean), (40_000, 40)).sum(axis=1)
     assert (found <= 6).mean() == pytest.approx(0.05, abs=0.005)
@@ -102,10 +103,10 @@ def test_the_upper_limit_leaves_five_in_a_hundred():
 
 def test_few_groups_give_words_and_no_range():
     """Nine groups: words, an upper limit, no interval; ten: an interval."""
-    few = sign.pellets(frame(np.repeat([0, 1], [91, 9])))
+    few = sign.pellets(frame(np.repeat([0, 1], [91, 9])), region=shipped("base"))
     assert few.kind == "none" and few.value > 0
     assert few.why.startswith("9 groups on 100 plots; 10 groups is the least. At most ")
-    assert sign.pellets(frame(np.repeat([0, 1], [90, 10]))).kind == "interval"
+    assert sign.pellets(frame(np.repeat([0, 1], [90, 10])), region=shipped("base")).kind == "interval"
 
 
 def test_lines_are_the_sample_by_hand():
@@ -115,21 +116,21 @@ def test_lines_are_the_sample_by_hand():
     """
     counts = np.zeros(30, int)
     counts[[0, 1, 10, 11, 12, 13, *range(20, 29)]] = 1
-    e = sign.pellets(frame(counts, np.repeat(["A", "B", "C"], 10)))
+    e = sign.pellets(frame(counts, np.repeat(["A", "B", "C"], 10)), region=shipped("base"))
     assert e.n == 3 and e.df == 2 and e.kind == "interval"
     assert e.se / e.value == pytest.approx(0.41633, abs=5e-6)
 
 
 def test_variance_is_never_below_chance():
     """Variance below the mean (one group on every second plot): the error is that of chance, sqrt(groups)/groups."""
-    e = sign.pellets(frame(np.tile([0, 1], 50)))
+    e = sign.pellets(frame(np.tile([0, 1], 50)), region=shipped("base"))
     assert np.tile([0, 1], 50).var(ddof=1) < 0.5
     assert e.se / e.value == pytest.approx(1 / np.sqrt(50), rel=1e-9)
 
 
 def test_two_lines_have_no_range():
     """Two lines: a value, words, no interval."""
-    e = sign.pellets(frame(np.tile([0, 1], 20), np.repeat(["A", "B"], 20)))
+    e = sign.pellets(frame(np.tile([0, 1], 20), np.repeat(["A", "B"], 20)), region=shipped("base"))
     assert e.kind == "none" and "2 lines have no range of their own" in e.why
 
 
@@ -137,17 +138,19 @@ def test_the_same_line_in_two_springs_is_one_sample():
     """A line walked twice is one sample; sums are over both springs."""
     one = frame(np.tile([0, 1, 1], 10), np.repeat(["A", "B", "C"], 10))
     both = pd.concat([one, one])
-    assert sign.pellets(both).n == 3
-    assert sign.pellets(both).value == pytest.approx(sign.pellets(one).value)
+    assert sign.pellets(both, region=shipped("base")).n == 3
+    assert sign.pellets(both, region=shipped("base")).value == pytest.approx(
+        sign.pellets(one, region=shipped("base")).value
+    )
 
 
 def test_missing_days_come_from_leaf_off():
     """26 April after leaves fell on 28 October: 180 days."""
     rows = frame(np.tile([0, 1], 20)).assign(days=np.nan, date=pd.Timestamp(2026, 4, 26))
-    e = sign.pellets(rows, leaf_off=pd.Timestamp(2024, 10, 28))
+    e = sign.pellets(rows, leaf_off=pd.Timestamp(2024, 10, 28), region=shipped("base"))
     assert e.value == pytest.approx(sign.deer_per_sqmi_pellets(20, 40, 4, 180, 25))
     with pytest.raises(InputError, match="leaf_off"):
-        sign.pellets(rows)
+        sign.pellets(rows, region=shipped("base"))
 
 
 @pytest.mark.parametrize("bad", [(-1, 10, 4, 183, 25), (1, 0, 4, 183, 25), (1, 10, -4, 183, 25), (1, 10, 4, 0, 25)])
@@ -172,7 +175,7 @@ def covered(rng, surveys, draw, rate_cv, density=20.0):
     for _ in range(surveys):
         rate = 25 * np.exp(rng.normal(0, np.sqrt(np.log(1 + rate_cv**2)))) if rate_cv else 25.0
         counts, lines = draw(density / 640 * rate * 183 * sign.plot_ac(4.0))
-        e = sign.pellets(frame(counts, lines), rate_cv=rate_cv)
+        e = sign.pellets(frame(counts, lines), rate_cv=rate_cv, region=shipped("base"))
         if e.kind == "interval":
             ranged += 1
             hits += e.low <= density <= e.high
@@ -215,8 +218,8 @@ def test_surveys_too_small_for_a_range_still_hold_the_truth():
     held = []
     for _ in range(300):
         counts = rng.negative_binomial(0.5, 0.5 / (0.5 + 20 / 640 * 25 * 183 * sign.plot_ac(4.0)), 40)
-        e = sign.pellets(frame(counts), rate_cv=0.0)
-        most = sign.upper_per_sqmi(counts.sum(), 40, 4, 183)
+        e = sign.pellets(frame(counts), rate_cv=0.0, region=shipped("base"))
+        most = sign.upper_per_sqmi(counts.sum(), 40, 4, 183, region=shipped("base"))
         held.append(e.low <= 20 <= e.high if e.kind == "interval" else most >= 20)
     assert np.mean(held) >= 0.90
 
@@ -239,16 +242,18 @@ def test_parcels_count_by_their_acres_by_hand():
     Plots alike it is 7 / 8 = .875. The weights are 40/160 x 2 = .5 and 1.5.
     """
     acres = {"east": 40.0, "west": 120.0}
-    assert sign.acre_weights(TWO, acres).tolist() == pytest.approx([0.5] * 4 + [1.5] * 4)
+    assert sign.acre_weights(TWO, acres, region=shipped("base")).tolist() == pytest.approx([0.5] * 4 + [1.5] * 4)
     alike = sign.deer_per_sqmi_pellets(7, 8, 4, 180, 25)
-    assert sign.pellets(TWO).value == pytest.approx(alike)
-    assert sign.pellets(TWO, acres=acres).value == pytest.approx(alike * 0.5625 / 0.875)
+    assert sign.pellets(TWO, region=shipped("base")).value == pytest.approx(alike)
+    assert sign.pellets(TWO, acres=acres, region=shipped("base")).value == pytest.approx(alike * 0.5625 / 0.875)
 
 
 def test_acres_in_step_with_the_plots_change_nothing():
     """As many plots an acre on both parcels: the same number and the same error as with no acres at all."""
-    plain = sign.pellets(TWO.assign(groups=TWO["groups"] * 3))
-    even = sign.pellets(TWO.assign(groups=TWO["groups"] * 3), acres={"east": 80.0, "west": 80.0, "north": 5.0})
+    plain = sign.pellets(TWO.assign(groups=TWO["groups"] * 3), region=shipped("base"))
+    even = sign.pellets(
+        TWO.assign(groups=TWO["groups"] * 3), acres={"east": 80.0, "west": 80.0, "north": 5.0}, region=shipped("base")
+    )
     assert (even.value, even.se, even.low) == pytest.approx((plain.value, plain.se, plain.low))
 
 
@@ -256,10 +261,10 @@ def test_where_parcels_cannot_be_told_every_plot_counts_alike():
     """A plot without a parcel, a parcel without acres, one parcel only, no acres: no weights."""
     acres = {"east": 40.0, "west": 120.0}
     missing = TWO.assign(parcel_id=["east", None] + ["west"] * 6)
-    assert sign.acre_weights(missing, acres) is None
-    assert sign.acre_weights(TWO, {"east": 40.0}) is None
-    assert sign.acre_weights(TWO.assign(parcel_id="east"), acres) is None
-    assert sign.acre_weights(TWO, None) is None
+    assert sign.acre_weights(missing, acres, region=shipped("base")) is None
+    assert sign.acre_weights(TWO, {"east": 40.0}, region=shipped("base")) is None
+    assert sign.acre_weights(TWO.assign(parcel_id="east"), acres, region=shipped("base")) is None
+    assert sign.acre_weights(TWO, None, region=shipped("base")) is None
 
 
 def test_weighted_lines_cover_where_plots_alike_do_not():
@@ -279,7 +284,7 @@ def test_weighted_lines_cover_where_plots_alike_do_not():
         rate = np.repeat(mean * rng.gamma(6.25, 1 / 6.25, 14), 15)
         walked = frame.assign(groups=rng.poisson(rate))
         for k, given in enumerate((acres, None)):
-            e = sign.pellets(walked, rate_cv=0.0, acres=given)
+            e = sign.pellets(walked, rate_cv=0.0, acres=given, region=shipped("base"))
             held[k] += e.low <= truth <= e.high
     print(f"\nby acres {held[0] / 4:.1f} of 100 ranges hold the truth, plots alike {held[1] / 4:.1f}")
     assert 85 <= held[0] / 4 <= 96
@@ -291,7 +296,12 @@ def test_the_most_deer_leaves_the_odds_by_a_library_of_statistics(groups, plots)
     """At that mean so few groups are found 5 times in 100: n plots of negative binomial counts are one of n times k."""
     from scipy import stats
 
-    k, rate = sign.default("pellet_clumping_k"), sign.default("pellet_rate_none_found")
-    mean = sign.upper_per_sqmi(groups, plots, 4, 183) / sign.deer_per_sqmi_pellets(1, 1, 4, 183, rate)
+    k, rate = (
+        sign.default("pellet_clumping_k", region=shipped("base")),
+        sign.default("pellet_rate_none_found", region=shipped("base")),
+    )
+    mean = sign.upper_per_sqmi(groups, plots, 4, 183, region=shipped("base")) / sign.deer_per_sqmi_pellets(
+        1, 1, 4, 183, rate
+    )
     found = stats.nbinom.cdf(groups, k * plots, k / (k + mean))
-    assert found == pytest.approx(sign.default("pellet_upper_odds"), rel=1e-9)
+    assert found == pytest.approx(sign.default("pellet_upper_odds", region=shipped("base")), rel=1e-9)

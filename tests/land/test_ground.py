@@ -16,6 +16,7 @@ from rasterio.transform import from_origin
 
 from woodlot.errors import InputError
 from woodlot.land import above, ground, relief, terrain
+from woodlot.region import shipped
 
 SAMPLE = Path(__file__).parents[2] / "sample_parcels" / "otter_lake"
 UTM = "EPSG:26915"
@@ -160,7 +161,7 @@ def test_a_plane_gives_its_slope_and_aspect_to_a_tenth_of_a_degree(tmp_path, crs
     """Any UTM zone, also at its edge, feet or metres, state plane, Web Mercator, Albers, degrees; true north."""
     east, north = 0.12, -0.23
     file, frame = plane(tmp_path, crs, lon, lat, east, north, unit, cell)
-    found = terrain.slopes(frame, file).iloc[0]
+    found = terrain.slopes(frame, file, region=shipped("base")).iloc[0]
     assert found["slope_deg"] == pytest.approx(np.degrees(np.arctan(np.hypot(east, north))), abs=0.1)
     assert found["slope_pct"] == pytest.approx(100 * np.hypot(east, north), abs=0.2)
     assert found["aspect_deg"] == pytest.approx(np.degrees(np.arctan2(-east, -north)) % 360, abs=0.1)
@@ -172,7 +173,7 @@ def test_level_ground_faces_nowhere(tmp_path):
     """A level grid has slope 0 and no aspect, in words nothing."""
     file = write(tmp_path / "level.tif", np.full((40, 40), 300.0))
     frame = outlines([shapely.box(WEST + 100, NORTH - 300, WEST + 300, NORTH - 100)])
-    found = terrain.slopes(frame, file).iloc[0]
+    found = terrain.slopes(frame, file, region=shipped("base")).iloc[0]
     assert found["slope_pct"] == pytest.approx(0, abs=1e-9) and np.isnan(found["aspect_deg"]) and found["facing"] == ""
     assert terrain.facing(np.array([0.0, 44.0, 200.0, 359.0])).tolist() == ["north", "northeast", "south", "north"]
 
@@ -205,7 +206,7 @@ def test_contours_lie_where_the_height_is(tmp_path):
     heights_ft = 1000 - 0.2 * far_ft
     file = write(tmp_path / "cone.tif", heights_ft * 0.3048, transform=from_origin(WEST, NORTH, 5, 5))
     frame = outlines([shapely.box(WEST + 50, NORTH - 950, WEST + 950, NORTH - 50)]).to_crs(4326).assign(parcel_id="a")
-    lines = terrain.contours(frame, file, interval_ft=50).to_crs(UTM)
+    lines = terrain.contours(frame, file, interval_ft=50, region=shipped("base")).to_crs(UTM)
     assert sorted(lines["level_ft"].unique()) == [600.0, 650.0, 700.0, 750.0, 800.0, 850.0, 900.0, 950.0]
     middle = shapely.Point(WEST + 500, NORTH - 500)
     for level in (800.0, 900.0):
@@ -236,17 +237,17 @@ def test_a_real_elevation_grid_goes_the_whole_way(tmp_path):
     x, y = relief.carried(place, z.shape[1] / 2, z.shape[0] / 2)
     frame = outlines([shapely.box(x - 0.02, y - 0.02, x, y), shapely.box(x, y, x + 0.02, y + 0.02)], 4326)
     frame["parcel_id"] = ["a", "b"]
-    slope = terrain.slopes(frame, file)
+    slope = terrain.slopes(frame, file, region=shipped("base"))
     assert (slope["covered_pct"] > 99.9).all() and slope["slope_pct"].between(2, 60).all()
     mean = ground.zonal(frame, file)["mean"]
     assert mean.between(z.min(), z.max()).all()
-    lines = terrain.contours(frame, file)
+    lines = terrain.contours(frame, file, region=shipped("base"))
     assert len(lines) > 10 and lines["level_ft"].between(z.min() / 0.3048, z.max() / 0.3048).all()
     assert lines.within(frame.union_all().buffer(3e-5)).all()
     made = above.shade(frame, file, size_px=200)
     assert set(made) == {"a", "b"} and made["a"]["covered_pct"] > 99
     way = gpd.GeoSeries([shapely.LineString([(x - 0.02, y), (x + 0.02, y)])], crs=4326)
-    over = terrain.profiles(way, file).iloc[0]
+    over = terrain.profiles(way, file, region=shipped("base")).iloc[0]
     assert over["straight_ft"] < over["surface_ft"] < 1.2 * over["straight_ft"]
     rise = ground_height(z, place, x + 0.02, y) - ground_height(z, place, x - 0.02, y)
     assert over["climb_ft"] - over["drop_ft"] == pytest.approx(rise / 0.3048, abs=60)
@@ -340,7 +341,7 @@ def test_wrong_arguments_are_refused(tmp_path):
             ),
             "crosses itself",
         ),
-        (lambda: terrain.slopes(outlines([box]), file, unit="fathom"), "fathom"),
+        (lambda: terrain.slopes(outlines([box]), file, unit="fathom", region=shipped("base")), "fathom"),
         (lambda: ground.encoded(np.zeros((4, 9, 9), np.uint8), "jpeg"), "see-through"),
     ):
         with pytest.raises(InputError, match=said):
@@ -418,15 +419,15 @@ def test_land_cover_shares_and_a_code_table_of_ones_own(tmp_path):
     codes[:2, 2:], codes[2:, 2:] = 42, 7
     file = write(tmp_path / "cover.tif", codes)
     frame = outlines([shapely.box(WEST, NORTH - 40, WEST + 40, NORTH)])
-    found = above.cover_shares(frame, file).iloc[0]
+    found = above.cover_shares(frame, file, region=shipped("base")).iloc[0]
     assert found[["hardwood_group_pct", "conifer_group_pct", "unknown_pct"]].tolist() == pytest.approx([50, 25, 25])
     own = pd.DataFrame(
         {"code": [41, 42, 7], "cover": ["maple", "pine", "hay"], "group": ["hardwood", "conifer", "field"]}
     )
-    found = above.cover_shares(frame, file, own).iloc[0]
+    found = above.cover_shares(frame, file, own, region=shipped("base")).iloc[0]
     assert found[["maple_pct", "hay_pct", "field_group_pct", "unknown_pct"]].tolist() == pytest.approx([50, 25, 25, 0])
     with pytest.raises(InputError, match="no group"):
-        above.cover_codes(own.assign(group="jungle"))
+        above.cover_codes(own.assign(group="jungle"), region=shipped("base"))
 
 
 @pytest.mark.parametrize("kind", ["8 bits", "16 bits", "gray", "palette", "blue first", "see-through"])
@@ -478,7 +479,7 @@ def test_the_sample_is_seen_whole():
     stands = gpd.read_file(SAMPLE / "stands.geojson").set_index("stand_id")
     tops = above.canopy(stands, SAMPLE / "canopy_height.tif")
     assert (tops["covered_pct"] > 99.9).all() and tops["canopy_mean_ft"].idxmax() == "14"
-    slopes = terrain.slopes(stands, SAMPLE / "elevation.tif")
+    slopes = terrain.slopes(stands, SAMPLE / "elevation.tif", region=shipped("base"))
     assert slopes["slope_pct"].idxmax() == "16" and slopes["slope_pct"].notna().all()
     parcels = gpd.read_file(SAMPLE / "parcels.geojson")
     made = above.shade(parcels, SAMPLE / "elevation.tif") | above.picture(

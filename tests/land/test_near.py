@@ -9,6 +9,7 @@ from rasterio.transform import from_origin
 
 from woodlot.errors import InputError
 from woodlot.land import near, terrain
+from woodlot.region import shipped
 
 PLANE = "+proj=tmerc +lat_0=46.2 +lon_0=-90.4 +datum=WGS84 +units=ft"
 
@@ -38,7 +39,7 @@ def test_straight_distances_by_hand(ground):
     """Road 300 ft from the middle, 200 from the edge; landing sqrt(400^2 + 300^2) = 500; creek 1,000; home 2 mi."""
     stands, features = ground
     home = gpd.GeoSeries([shapely.Point(0, -10_560)], crs=PLANE).to_crs(4326).iloc[0]
-    found = near.distances(stands, features, (home.x, home.y)).set_index("to")
+    found = near.distances(stands, features, (home.x, home.y), region=shipped("base")).set_index("to")
     assert found["straight_ft"].to_dict() == pytest.approx(
         {"road": 300, "landing": 500, "water": 1_000, "home": 10_560}, rel=1e-5
     )
@@ -66,18 +67,18 @@ def test_over_the_ground_by_hand(tmp_path, ground):
         transform=from_origin(x0 - 500, y0 + 500, 5, 5),
     ) as out:
         out.write(500 - rows * 1.5, 1)
-    road = near.distances(stands, features, elevation=file).set_index("to").loc["road"]
+    road = near.distances(stands, features, elevation=file, region=shipped("base")).set_index("to").loc["road"]
     assert road["how"] == "over the ground"
     assert road["surface_ft"] == pytest.approx(300 * np.sqrt(1.09), rel=2e-3)
     assert road["drop_ft"] == pytest.approx(90, abs=0.5) and road["climb_ft"] == pytest.approx(0, abs=0.2)
     assert road["steepest_pct"] == pytest.approx(30, abs=0.3)
     off = gpd.GeoSeries(placed([shapely.LineString([(0, 0), (0, 9_000)])]).geometry)
-    assert terrain.profiles(off, file)["surface_ft"].isna().all()
+    assert terrain.profiles(off, file, region=shipped("base"))["surface_ft"].isna().all()
 
 
 def test_nothing_to_go_to_and_a_wrong_home(ground):
     """Without features an empty frame with its columns; a home with latitude first is refused."""
     stands, features = ground
-    assert list(near.distances(stands, features[:0]).columns)[-2:] == ["how", "words"]
+    assert list(near.distances(stands, features[:0], region=shipped("base")).columns)[-2:] == ["how", "words"]
     with pytest.raises(InputError, match="longitude, latitude"):
-        near.distances(stands, features, (46.2, -190.4))
+        near.distances(stands, features, (46.2, -190.4), region=shipped("base"))

@@ -10,6 +10,7 @@ from rasterio.transform import from_origin
 
 from woodlot.errors import InputError
 from woodlot.land import terrain, water
+from woodlot.region import shipped
 
 
 def placed(shapes, **columns):
@@ -36,12 +37,12 @@ def forty():
 
 def test_filter_strip_as_printed():
     """50 ft for 0 to 10 %, plus 2 ft per 1 % above: 15 % -> 60 ft. Source: Minnesota guidelines."""
-    assert water.filter_strip_ft(15.0) == 60.0
-    assert water.filter_strip_ft(np.array([0.0, 10.0, 35.0])).tolist() == [50.0, 50.0, 100.0]
-    told = water.filter_strip_ft(pd.Series([20.0], index=["x"]))
+    assert water.filter_strip_ft(15.0, region=shipped("base")) == 60.0
+    assert water.filter_strip_ft(np.array([0.0, 10.0, 35.0]), region=shipped("base")).tolist() == [50.0, 50.0, 100.0]
+    told = water.filter_strip_ft(pd.Series([20.0], index=["x"]), region=shipped("base"))
     assert told["x"] == 70.0
     with pytest.raises(InputError):
-        water.filter_strip_ft(-1.0)
+        water.filter_strip_ft(-1.0, region=shipped("base"))
 
 
 @pytest.mark.parametrize(
@@ -61,26 +62,26 @@ def test_filter_strip_as_printed():
 )
 def test_strip_rules_as_printed(state, system, kind, feet, leave):
     """Widths and what to leave. Sources: Minnesota guidelines, Wisconsin practices, review of 37 eastern states."""
-    row = water.strip_rules(state, system).loc[kind]
+    row = water.strip_rules(state, system, region=shipped("base")).loc[kind]
     assert (row["strip_ft"], row["leave_sqft_per_ac"]) == (feet, leave)
 
 
 def test_marks_are_carried_and_an_unnamed_state_is_said():
     """Michigan's width and Wisconsin's basal area are from memory; without a state the region's is used and said."""
-    assert (water.strip_rules("michigan")["seen"] == "memory").all()
-    wisconsin = water.strip_rules("wisconsin")
+    assert (water.strip_rules("michigan", region=shipped("base"))["seen"] == "memory").all()
+    wisconsin = water.strip_rules("wisconsin", region=shipped("base"))
     assert (wisconsin["seen"] == "read").all() and (wisconsin["leave_seen"] == "memory").all()
-    usual = water.strip_rules(region="lake_states")
+    usual = water.strip_rules(region=shipped("lake_states"))
     assert usual["why_state"].str.contains("no state is named").all() and (usual["state"] == "wisconsin").all()
-    assert (water.strip_rules()["state"] == "eastern states").all()
+    assert (water.strip_rules(region=shipped("base"))["state"] == "eastern states").all()
     with pytest.raises(InputError, match="no strips for"):
-        water.strip_rules("atlantis")
+        water.strip_rules("atlantis", region=shipped("base"))
 
 
 def test_a_strip_on_level_ground_by_hand(forty):
     """100 ft each side of 1,320 ft of stream: 264,000 sq ft = 6.06 ac, half in each stand."""
     parcels, stands, features = forty
-    found = water.strips(parcels, features, state="wisconsin")
+    found = water.strips(parcels, features, state="wisconsin", region=shipped("base"))
     assert found["acres"].tolist() == pytest.approx([264_000 / 43_560], rel=1e-4)
     row = found.iloc[0]
     assert (row["class_from"], row["slope_from"], row["water"]) == ("assumed", "taken as level", "stream 3 to 10 ft")
@@ -93,7 +94,7 @@ def test_a_strip_on_level_ground_by_hand(forty):
 def test_limits_are_taken_off_once(forty):
     """With "residual" the acres stay and the basal area is asked; both together cannot be asked for."""
     parcels, stands, features = forty
-    found = water.strips(parcels, features, state="wisconsin")
+    found = water.strips(parcels, features, state="wisconsin", region=shipped("base"))
     told = water.workable(stands, features, found, limit="residual")
     assert told["workable_ac"].tolist() == [20.0, 20.0] and told["leave_sqft_per_ac"].tolist() == [60.0, 60.0]
     steep = found[["parcel_id", "geometry"]].assign(acres=found["acres"])
@@ -115,21 +116,21 @@ def test_classes_follow_what_the_features_tell(forty):
         ({"trout": True}, "trout water"),
         ({"water": "stream over 10 ft"}, "stream over 10 ft"),
     ):
-        told = water.classes(features.assign(**columns)).iloc[0]
+        told = water.classes(features.assign(**columns), region=shipped("base")).iloc[0]
         assert told.tolist() == [kind, "told"]
     pond = placed([shapely.box(0, 0, 600, 600)], kind=["lake"], name=["pond"])
     lake = placed([shapely.box(0, 0, 900, 600)], kind=["lake"], name=["lake"])
-    assert water.classes(pond)["water"].tolist() == ["lake under 10 ac"]
-    assert water.classes(lake)["water"].tolist() == ["lake 10 ac and larger"]
+    assert water.classes(pond, region=shipped("base"))["water"].tolist() == ["lake under 10 ac"]
+    assert water.classes(lake, region=shipped("base"))["water"].tolist() == ["lake 10 ac and larger"]
     with pytest.raises(InputError, match="no class of water"):
-        water.classes(features.assign(water="brook"))
+        water.classes(features.assign(water="brook"), region=shipped("base"))
 
 
 def test_a_lake_has_its_strip_outside_and_no_water_in_it():
     """By hand: a round lake of 300 ft in a large parcel, 100 ft around: pi x (400^2 - 300^2) = 219,911 sq ft."""
     parcels = placed([shapely.box(-900, -900, 900, 900)], parcel_id=["a"])
     lake = placed([shapely.Point(0, 0).buffer(300, quad_segs=90)], kind=["lake"], name=["Round"])
-    found = water.strips(parcels, lake, state="wisconsin")
+    found = water.strips(parcels, lake, state="wisconsin", region=shipped("base"))
     assert found["acres"].tolist() == pytest.approx([np.pi * (400**2 - 300**2) / 43_560], rel=1e-3)
 
 
@@ -151,16 +152,16 @@ def test_on_a_slope_the_strip_is_wider_by_rule_and_narrower_on_the_map(tmp_path,
         transform=from_origin(x0 - 600, y0 + 600, 10, 10),
     ) as out:
         out.write(rows * 6.0, 1)
-    row = water.strips(parcels, features, file, state="wisconsin").iloc[0]
+    row = water.strips(parcels, features, file, state="wisconsin", region=shipped("base")).iloc[0]
     assert row["slope_pct"] == pytest.approx(60, abs=0.2) and row["slope_from"] == "raster"
     assert row["strip_ft"] == pytest.approx(150, abs=0.5) and row["wide_ft"] == pytest.approx(128.6, abs=0.5)
-    steep = terrain.steep(parcels, file)
+    steep = terrain.steep(parcels, file, region=shipped("base"))
     assert steep["acres"].sum() == pytest.approx(40.0, rel=0.01) and steep["over_pct"].tolist() == [35.0]
 
 
 def test_no_water_no_strips(forty):
     """Nothing to draw gives an empty frame with all its columns, and acres untouched."""
     parcels, stands, features = forty
-    none = water.strips(parcels, features.assign(kind="road"))
+    none = water.strips(parcels, features.assign(kind="road"), region=shipped("base"))
     assert len(none) == 0 and {"strip_ft", "acres", "words"} <= set(none.columns)
     assert water.workable(stands, features, none)["workable_ac"].tolist() == [20.0, 20.0]

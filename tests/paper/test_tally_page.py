@@ -10,34 +10,35 @@ import pytest
 from woodlot.columns import header
 from woodlot.errors import InputError
 from woodlot.paper import tally_page
+from woodlot.region import shipped
 
 
 @pytest.fixture(scope="module")
 def file(answers, tmp_path_factory):
     """The tally page on disk."""
     path = tmp_path_factory.mktemp("tally") / "tally.html"
-    path.write_text(tally_page.html(answers, "lake_states"), encoding="utf-8")
+    path.write_text(tally_page.html(answers, shipped("lake_states")), encoding="utf-8")
     return path
 
 
 def test_same_inputs_same_bytes(answers, file):
     """The page is the same when made again, small, and asks for nothing."""
-    assert tally_page.html(answers, "lake_states") == file.read_text(encoding="utf-8")
+    assert tally_page.html(answers, shipped("lake_states")) == file.read_text(encoding="utf-8")
     assert file.stat().st_size < 100_000
 
 
 def test_a_place_without_stands_is_refused(answers):
     """A tally needs a stand to be in."""
     with pytest.raises(InputError, match="no stand"):
-        tally_page.html(replace(answers, stands=()), "lake_states")
+        tally_page.html(replace(answers, stands=()), shipped("lake_states"))
 
 
 def test_hostile_names_stay_words(answers):
     """A stand's parcel or the place's name with a tag in it adds no tag."""
     evil = "</script><script>x()</script>"
     parcels = tuple(replace(p, name=evil) for p in answers.parcels)
-    html = tally_page.html(replace(answers, name=evil, parcels=parcels), "lake_states")
-    assert html.count("<script") == tally_page.html(answers, "lake_states").count("<script")
+    html = tally_page.html(replace(answers, name=evil, parcels=parcels), shipped("lake_states"))
+    assert html.count("<script") == tally_page.html(answers, shipped("lake_states")).count("<script")
 
 
 # --- in the browser ---------------------------------------------------------------------------------------------------

@@ -9,6 +9,7 @@ import shapely
 
 from woodlot.estimate import Estimate
 from woodlot.plan import feeding
+from woodlot.region import shipped
 
 AS_OF = date(2026, 11, 25)
 DEER = Estimate(18.0, "deer a square mile")
@@ -45,6 +46,7 @@ def test_cords_in_the_ledger_become_acres_opened_by_hand():
         ),
         stands().drop(columns="geometry"),
         AS_OF,
+        region=shipped("base"),
     )
     assert told.to_dict("records") == [
         {"stand_id": "1", "acres": 0.75, "years": 2, "kind": "selection"},
@@ -56,7 +58,7 @@ def test_nothing_in_the_ledger_opens_nothing():
     """No ledger, an empty one, one without cuts."""
     known = stands().drop(columns="geometry")
     for ledger in (None, book(), book(("2026-03-14", "1", "seen", None, "", "a bear"))):
-        assert feeding.past_cuts(ledger, known, AS_OF).empty
+        assert feeding.past_cuts(ledger, known, AS_OF, region=shipped("base")).empty
 
 
 def test_the_schedule_becomes_planned_cuts():
@@ -79,7 +81,16 @@ def fed(**changes):
     known = {"ledger": None, "coming": None, "land_cover": None}
     known |= changes
     return feeding.feeding(
-        parcel(), stands(), known["ledger"], known["coming"], DEER, None, known["land_cover"], None, AS_OF
+        parcel(),
+        stands(),
+        known["ledger"],
+        known["coming"],
+        DEER,
+        None,
+        known["land_cover"],
+        None,
+        AS_OF,
+        region=shipped("base"),
     )
 
 
@@ -109,7 +120,10 @@ def test_a_damaged_raster_is_said_and_the_assumption_taken(tmp_path):
 
 def test_without_stands_and_raster_there_is_no_food_answer():
     """Nothing known of the ground: None, not zero."""
-    assert feeding.feeding(parcel(), stands().head(0), None, None, DEER, None, None, None, AS_OF) is None
+    assert (
+        feeding.feeding(parcel(), stands().head(0), None, None, DEER, None, None, None, AS_OF, region=shipped("base"))
+        is None
+    )
 
 
 def test_food_is_never_part_of_the_take():
@@ -119,7 +133,10 @@ def test_food_is_never_part_of_the_take():
     plan = pd.DataFrame({"stand_id": ["2"], "acres": [9.0], "year": [2026], "kind": ["clearcut"]})
     lines = pd.DataFrame({"line": list("abcdef") * 10, "date": pd.Timestamp(2026, 4, 25), "radius_ft": 4.0})
     pellets = lines.assign(plot_id=range(60), groups=[1, 0, 0] * 20, days=178.0, parcel_id="p")
-    told = [hunt.season(parcel(), pellets=pellets, stands=stands(), coming=c, as_of=AS_OF) for c in (None, plan)]
+    told = [
+        hunt.season(parcel(), pellets=pellets, stands=stands(), coming=c, as_of=AS_OF, region=shipped("base"))
+        for c in (None, plan)
+    ]
     assert told[0].take.measured
     assert told[0].take == told[1].take and told[0].risk == told[1].risk
     assert told[0].food.cuts is None and told[1].food.cuts.adds.average.value == pytest.approx(
@@ -136,11 +153,11 @@ def test_a_stand_whose_cover_is_not_known_is_ground_around_and_no_zero():
 
     def told(*covers):
         ground = stands().assign(cover=covers)
-        return feeding.feeding(parcel(), ground, None, None, DEER, None, None, None, AS_OF)
+        return feeding.feeding(parcel(), ground, None, None, DEER, None, None, None, AS_OF, region=shipped("base"))
 
     half, alone = (
         told("oak", NO_COVER),
-        feeding.feeding(parcel(), stands().head(1), None, None, DEER, None, None, None, AS_OF),
+        feeding.feeding(parcel(), stands().head(1), None, None, DEER, None, None, None, AS_OF, region=shipped("base")),
     )
     assert half.per_sqmi == alone.per_sqmi and half.per_sqmi.average.value > 0
     assert "2" not in half.stands and feeding.NO_COVER_WORDS in half.words

@@ -18,6 +18,7 @@ from woodlot.deer.options import DeerSettings
 from woodlot.plan import hunt
 from woodlot.plan.hunt_words import first_screen, herd_screen
 from woodlot.plan.ledger import standing
+from woodlot.region import shipped
 
 AS_OF = date(2026, 9, 1)
 
@@ -61,7 +62,7 @@ FEW_NEIGHBORS = {"neighbor_bucks_per_sqmi": 0.5, "neighbor_does_per_sqmi": 0.05,
 def ask(**changes):
     """The answer for the place with these frames and options."""
     known = {"pellets": survey(STEADY), "options": FEW_NEIGHBORS, "as_of": AS_OF} | changes
-    return hunt.season(place(), **known | {"options": DeerSettings(**known["options"])})
+    return hunt.season(place(), **known | {"options": DeerSettings(**known["options"])}, region=shipped("base"))
 
 
 def test_the_answer_is_plain_and_whole():
@@ -114,7 +115,7 @@ def steady(years=range(2012, 2027), groups=20, **changes):
     """About 600 acres with the same groups on them each spring, and neighbors who take few."""
     big = gpd.GeoDataFrame({"parcel_id": ["p"]}, geometry=[shapely.box(-90, 46, -89.9802, 46.0142)], crs=4326)
     known = {"pellets": survey(dict.fromkeys(years, groups)), "options": FEW_NEIGHBORS, "as_of": AS_OF} | changes
-    return hunt.season(big, **known | {"options": DeerSettings(**known["options"])}).take
+    return hunt.season(big, **known | {"options": DeerSettings(**known["options"])}, region=shipped("base")).take
 
 
 @pytest.mark.parametrize("groups", [14, 20, 42])
@@ -208,6 +209,7 @@ def test_a_small_ground_is_told_that_it_is_small():
         options=DeerSettings(**FEW_NEIGHBORS, buck_rate=0.3),
         meat_lb=100,
         as_of=AS_OF,
+        region=shipped("base"),
     )
     told = told.take
     assert told.does_per_yr < 0.2 and told.bucks_per_yr < 0.2
@@ -284,7 +286,7 @@ def test_a_herd_that_cannot_grow_gives_no_doe(monkeypatch):
     """Growth below 1 without a hunt: hold rate 0, no doe, in words."""
     severe = {"births_fawn": 0.0, "survival_fawn": 0.45, "survival_yearling": 0.75, "survival_adult": 0.78}
     real = hunt.herd_rates
-    monkeypatch.setattr(hunt, "herd_rates", lambda pct, region: real(pct, region) | severe)
+    monkeypatch.setattr(hunt, "herd_rates", lambda pct, region: real(pct, region=region) | severe)
     told = ask(options=FEW_NEIGHBORS | {"farmland_pct": 0}).take
     assert told.hold_rate == 0.0 and told.growth_rate < 1
     assert told.does == 0 and "would not grow even without a hunt" in told.does_words
@@ -344,12 +346,14 @@ def test_deer_plots_for_the_map():
             "browsed": [1],
         }
     )
-    plots = hunt.deer_plots(survey(STEADY), browse)
+    plots = hunt.deer_plots(survey(STEADY), browse, region=shipped("base"))
     assert len(plots) == 120
     assert plots[0]["browsed_pct"] == 25.0 and plots[1]["browsed_pct"] is None
     assert json.dumps(plots)
     beech = browse.assign(species="american beech", stems=40, browsed=0)
-    both = hunt.deer_plots(survey(STEADY), pd.concat([browse, beech, beech.assign(plot_id="L0-1")]))
+    both = hunt.deer_plots(
+        survey(STEADY), pd.concat([browse, beech, beech.assign(plot_id="L0-1")]), region=shipped("base")
+    )
     assert (both[0]["browsed_pct"], both[1]["stems"]) == (25.0, None)
 
 
@@ -491,7 +495,11 @@ def test_goals_in_plain_words(goal, does):
 @pytest.mark.parametrize(
     ("given", "does", "words"),
     [
-        ({"neighbor_bucks_per_sqmi": 2.0}, 2.0 * default("neighbor_does_per_buck", region="lake_states"), "(assumed)"),
+        (
+            {"neighbor_bucks_per_sqmi": 2.0},
+            2.0 * default("neighbor_does_per_buck", region=shipped("lake_states")),
+            "(assumed)",
+        ),
         ({"neighbor_does_per_sqmi": 0.3}, 0.3, "(assumed)"),
         ({"neighbor_bucks_per_sqmi": 2.0, "neighbor_does_per_sqmi": 0.0}, 0.0, "(given)"),
         ({"neighbor_bucks_per_sqmi": 0.0, "neighbor_does_per_sqmi": 0.1}, 0.1, "(given)"),
@@ -502,7 +510,7 @@ def test_what_the_neighbors_take_is_given_or_assumed(given, does, words):
     told = ask(options=given)["take"]
     assert told["neighbors"]["does_per_sqmi"] == pytest.approx(does)
     assert told["neighbors"]["bucks_per_sqmi"] == given.get(
-        "neighbor_bucks_per_sqmi", default("neighbor_bucks", region="lake_states")
+        "neighbor_bucks_per_sqmi", default("neighbor_bucks", region=shipped("lake_states"))
     )
     assert words in told["neighbors_words"]
 
@@ -511,7 +519,9 @@ def test_a_bow_loses_more_deer_than_a_gun():
     """The share of deer hit and not found goes off the family's."""
     gun, bow = (ask(options=FEW_NEIGHBORS | {"weapon": weapon})["take"]["bucks_per_yr"] for weapon in ("gun", "bow"))
     lost = [
-        1 + default(f"wound_{weapon}", region="lake_states") + default("other_unregistered", region="lake_states")
+        1
+        + default(f"wound_{weapon}", region=shipped("lake_states"))
+        + default("other_unregistered", region=shipped("lake_states"))
         for weapon in ("gun", "bow")
     ]
     assert bow / gun == pytest.approx(lost[0] / lost[1]) and bow < gun

@@ -6,6 +6,7 @@ import pytest
 from woodlot.deer import forward, herd, take
 from woodlot.estimate import interval
 from woodlot.plan.risk import long_run, take_grid
+from woodlot.region import shipped
 
 SAMPLING, RATE = 0.35, 0.45  # a year's count, and the daily rate that all years share
 
@@ -83,7 +84,7 @@ def by_rule(draws, farmland_pct, bias=1.0, seed=2):
     Returns the share halved and the does taken a year.
     """
     rng = np.random.default_rng(seed)
-    hold = herd.hold_rate(herd.female_matrix(**herd.herd_rates(farmland_pct)))
+    hold = herd.hold_rate(herd.female_matrix(**herd.herd_rates(farmland_pct, region=shipped("base"))))
     rows, n = draws.start, draws.start.shape[1]
     weights = np.array([[2.0], [1.0], [1.0], [1.0], [1.0]])
     began = (weights * rows).sum(axis=0)
@@ -115,12 +116,16 @@ def test_the_rule_keeps_the_stated_risk_and_what_happens_when_the_model_is_wrong
     """
     kw = {"n": 4000, "years": 10, "farmland_pct": farmland, "neighbors": (0.8, 0.1), "deaths_per_deer": LOST}
     kw["full_herd"] = full_herd
-    draws = forward.draw(START, **kw)
+    draws = forward.draw(START, **kw, region=shipped("base"))
     stated = take_grid(draws, [1], [0], deaths_per_deer=LOST)["halved_10"].iloc[0]
-    nobody = take_grid(forward.draw(START, **kw | {"neighbors": (0.0, 0.0)}), [0], [0])["halved_10"].iloc[0]
+    nobody = take_grid(forward.draw(START, **kw | {"neighbors": (0.0, 0.0)}, region=shipped("base")), [0], [0])[
+        "halved_10"
+    ].iloc[0]
     true, does = by_rule(draws, farmland)
-    fewer, _ = by_rule(forward.draw(START, **kw, fawn_factor=0.7), farmland)
-    fewer_none = take_grid(forward.draw(START, **kw, fawn_factor=0.7), [0], [0])["halved_10"].iloc[0]
+    fewer, _ = by_rule(forward.draw(START, **kw, fawn_factor=0.7, region=shipped("base")), farmland)
+    fewer_none = take_grid(forward.draw(START, **kw, fawn_factor=0.7, region=shipped("base")), [0], [0])[
+        "halved_10"
+    ].iloc[0]
     high, high_does = by_rule(draws, farmland, bias=1.5)
     print(
         f"\n{farmland:.0f} % farmland, {'crowding' if full_herd else 'no crowding'}, {does:.2f} does a year by rule; "
@@ -137,7 +142,7 @@ def test_the_rule_keeps_the_stated_risk_and_what_happens_when_the_model_is_wrong
 
 def test_the_grid_is_the_run_pair_by_pair():
     """Each row of the grid equals the herd run alone with that take; more does, more risk; all chances in 0 to 1."""
-    draws = forward.draw(START, n=400, years=12)
+    draws = forward.draw(START, n=400, years=12, region=shipped("base"))
     grid = take_grid(draws, [0, 2], [0, 3], deaths_per_deer=LOST, goal_deer=40.0)
     for row in grid.to_dict("records"):
         left = run(draws, row["does"], row["bucks"], LOST)
@@ -153,7 +158,7 @@ def test_the_grid_is_the_run_pair_by_pair():
 
 def test_bucks_taken_lower_the_share_of_old_bucks_and_hardly_the_herd():
     """Three bucks a year from about 16: fewer old ones; the chance of halving rises less than with three does."""
-    draws = forward.draw(START, n=2000, years=12)
+    draws = forward.draw(START, n=2000, years=12, region=shipped("base"))
     grid = take_grid(draws, [0, 3], [0, 3]).set_index(["does", "bucks"])
     assert grid.loc[(0, 3), "old_bucks_pct"] < grid.loc[(0, 0), "old_bucks_pct"] - 5
     rise = grid["halved_10"] - grid.loc[(0, 0), "halved_10"]
@@ -162,7 +167,7 @@ def test_bucks_taken_lower_the_share_of_old_bucks_and_hardly_the_herd():
 
 def test_a_step_is_a_year_of_the_run():
     """Stepping year by year with the same loss gives the run."""
-    draws = forward.draw(START, n=50, years=4, full_herd=90.0)
+    draws = forward.draw(START, n=50, years=4, full_herd=90.0, region=shipped("base"))
     rows = draws.start
     for year in range(4):
         rows = forward.step(draws, year, rows, 1.15, 2.3)
@@ -176,7 +181,9 @@ def test_the_top_is_flat_and_beyond_it_the_herd_slides():
     The first ten years go on rising past the top, so that the slide is not seen: at three times the best share they
     give more meat than at the top while less than a quarter of the does are left after 50 years.
     """
-    draws = forward.draw(START, n=300, years=50, full_herd=(37.0, 72.0, 104.0), deaths_per_deer=LOST)
+    draws = forward.draw(
+        START, n=300, years=50, full_herd=(37.0, 72.0, 104.0), deaths_per_deer=LOST, region=shipped("base")
+    )
     shares = np.arange(33) / 200
     told = long_run(draws, shares, deaths_per_deer=LOST)
     settled, best = told["settled"], int(told["settled"].argmax())
@@ -195,7 +202,7 @@ def test_the_top_is_flat_and_beyond_it_the_herd_slides():
 
 def test_the_long_run_is_the_run_of_each_share_by_itself():
     """Three shares at once equal each share alone, step by step by hand (loss = share x does x 1.15)."""
-    draws = forward.draw(START, n=40, years=12, full_herd=80.0)
+    draws = forward.draw(START, n=40, years=12, full_herd=80.0, region=shipped("base"))
     together = long_run(draws, [0.0, 0.05, 0.2], deaths_per_deer=LOST, last=4)
     for k, share in enumerate((0.0, 0.05, 0.2)):
         rows, taken = draws.start, []
@@ -210,8 +217,8 @@ def test_the_long_run_is_the_run_of_each_share_by_itself():
 
 def test_crowding_is_drawn_and_no_herd_starts_above_what_its_ground_carries():
     """Full herds lie in their range or, where more deer are there already, at the herd of that draw; fewer are born."""
-    draws = forward.draw(START, n=4000, years=10, full_herd=(20.0, 40.0, 60.0))
-    bare = forward.draw(START, n=4000, years=10)
+    draws = forward.draw(START, n=4000, years=10, full_herd=(20.0, 40.0, 60.0), region=shipped("base"))
+    bare = forward.draw(START, n=4000, years=10, region=shipped("base"))
     grows = draws.crowding > 0
     assert 0.5 < grows.mean() < 1.0
     full = (bare.start[1] + bare.start[2] + 2 * bare.start[0])[grows]
@@ -219,5 +226,5 @@ def test_crowding_is_drawn_and_no_herd_starts_above_what_its_ground_carries():
     assert np.all(draws.crowding[grows] * np.maximum(full, 20.0) <= 1.0)
     with_, without = (np.median(run(d, 0, 0)[10]) for d in (draws, bare))
     assert with_ < without
-    equal = forward.draw(START, n=5, years=2, full_herd=(50.0, 50.0, 50.0))
+    equal = forward.draw(START, n=5, years=2, full_herd=(50.0, 50.0, 50.0), region=shipped("base"))
     assert np.all(np.isfinite(equal.crowding))

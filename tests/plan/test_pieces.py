@@ -6,6 +6,7 @@ import pytest
 
 from woodlot.plan import pieces
 from woodlot.plan.woods import chosen
+from woodlot.region import shipped
 from woodlot.stand.grow import classes
 
 SPECIES = ["sugar maple", "northern white-cedar"]
@@ -17,20 +18,20 @@ ANY = {"pieces": [{"product": "post", "number": 12, "wood": "any"}]}
 
 def given(needs):
     """Pieces by class for some needs."""
-    return pieces.pieces_by_class(SPECIES, TALLIED, needs, "210", 79.0, "international_quarter")
+    return pieces.pieces_by_class(SPECIES, TALLIED, needs, "210", 79.0, "international_quarter", region=shipped("base"))
 
 
 def test_one_line_alone_is_cut_from_every_stem_by_hand():
     """Posts of 7 ft with 4-in tops: half (the straight share) of a whole number a tree, none fewer in thicker trees."""
     told = given({"posts": 12}).per_tree["lasting posts"]
-    whole = told / chosen("straight_share")
+    whole = told / chosen("straight_share", region=shipped("base"))
     assert np.allclose(whole, np.round(whole)) and (np.diff(told[1]) >= 0).all() and told[1, 1] > 0
 
 
 def test_a_stem_is_not_counted_twice():
     """Posts and logs together hold no more wood than the stem: fewer posts than when posts alone are cut."""
     alone, both = given(ANY), given(ANY | {"sawlogs": 8})
-    sizes = classes()
+    sizes = classes(region=shipped("base"))
     thin, thick = sizes <= 8, sizes >= 16
     assert (both.per_tree["posts"][:, thin] == alone.per_tree["posts"][:, thin]).all()
     assert (both.per_tree["posts"][:, thick] < alone.per_tree["posts"][:, thick]).all()
@@ -53,12 +54,18 @@ def test_a_wood_that_is_asked_for_is_the_only_one_that_gives():
 def test_lines_of_one_product_are_told_apart_and_firewood_is_not_among_them():
     """Two sizes of posts have their words for names, two woods their own; firewood and chips are left to the cords."""
     needs = {"firewood_cord": 7, "posts": 5, "pieces": [{"product": "post", "number": 3, "length_ft": 8, "top_in": 6}]}
-    assert set(pieces.wanted(needs).values()) == {5.0, 3.0} and len(pieces.wanted(needs)) == 2
-    assert pieces.wanted(ANY | {"posts": 5}) == {"posts": 12.0, "lasting posts": 5.0}
-    assert pieces.wanted({"firewood_cord": 7, "chips_cuyd": 20}) == {}
+    assert (
+        set(pieces.wanted(needs, region=shipped("base")).values()) == {5.0, 3.0}
+        and len(pieces.wanted(needs, region=shipped("base"))) == 2
+    )
+    assert pieces.wanted(ANY | {"posts": 5}, region=shipped("base")) == {"posts": 12.0, "lasting posts": 5.0}
+    assert pieces.wanted({"firewood_cord": 7, "chips_cuyd": 20}, region=shipped("base")) == {}
     assert given({"firewood_cord": 7}).per_tree == {}
 
 
 def test_names_are_those_of_the_list():
     """Poles and board feet."""
-    assert pieces.wanted({"poles": 4, "sawlogs_bdft": 300}) == {"poles": 4.0, "sawn board feet": pytest.approx(300.0)}
+    assert pieces.wanted({"poles": 4, "sawlogs_bdft": 300}, region=shipped("base")) == {
+        "poles": 4.0,
+        "sawn board feet": pytest.approx(300.0),
+    }

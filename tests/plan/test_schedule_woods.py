@@ -16,6 +16,7 @@ from woodlot.plan import charts, pieces, prescriptions, to_day
 from woodlot.plan import woods as going_on
 from woodlot.plan.scheduled import neighbors_of, scheduled
 from woodlot.plan.yearly import leave_sqft, yearly_cut
+from woodlot.region import shipped
 from woodlot.season import season
 from woodlot.stand.stocking import line_basal_sqft_gingrich_1967
 from woodlot.story import cutting, growth_view
@@ -64,7 +65,7 @@ def test_on_the_day_of_its_plots_a_stand_is_what_the_plots_say(otter):
 def test_seasons_are_counted_by_first_of_july_by_hand():
     """From May to November of a year one, from August to the next November one, from 2021 to 2026 five."""
     days = pd.to_datetime(pd.Series(["2026-05-01", "2025-08-01", "2021-11-06", None, "2026-11-25"]))
-    assert to_day.seasons_between(days, DAY).tolist() == [1, 1, 5, 0, 0]
+    assert to_day.seasons_between(days, DAY, region=shipped("base")).tolist() == [1, 1, 5, 0, 0]
 
 
 def test_what_the_ledger_says_was_cut_since_is_taken_out_by_hand(asked, otter):
@@ -128,7 +129,7 @@ def test_bare_ground_has_no_ingrowth(otter):
     told = [season(replace(read, seedlings=s)).woods for s in (read.seedlings, bare)]
     stands = (told[0].stands["way"] == "stand table").to_numpy()
     counted = np.isfinite(told[0].saplings)
-    runs = [going_on.run(w, 20) for w in told]
+    runs = [going_on.run(w, 20, region=shipped("base")) for w in told]
     if not counted.any():
         assert (runs[1].ingrowth[:, stands] == 0.0).all()
         assert (runs[0].ingrowth[:, stands] > 0.0).all()
@@ -143,7 +144,7 @@ def test_every_way_of_growing_keeps_its_account(ten):
     k = np.flatnonzero((woods.stands["way"] != "none").to_numpy())
     leave = np.full((30, len(k)), np.nan)
     leave[4], leave[19] = 70.0, 60.0
-    run = going_on.run(woods, 30, "mid", k, leave, np.full(len(k), 7))
+    run = going_on.run(woods, 30, "mid", k, leave, np.full(len(k), 7), region=shipped("base"))
     after = run.basal[1:].copy()
     after[:-1] += run.cut_basal[1:]
     off = run.basal[:-1] + run.survivor + run.ingrowth - run.mortality - after
@@ -154,7 +155,7 @@ def test_every_way_of_growing_keeps_its_account(ten):
 
 def test_low_middle_and_high_growth_stand_in_order_and_cores_narrow_them(ten):
     """More stock with the higher case in every stand; stand 7 with cores has a narrower band than stand 13 without."""
-    runs = [going_on.run(ten.woods, 20, c).cords[-1] for c in going_on.CASES]
+    runs = [going_on.run(ten.woods, 20, c, region=shipped("base")).cords[-1] for c in going_on.CASES]
     known = np.isfinite(runs[0]) & (runs[1] > 0)
     assert (runs[0] <= runs[1])[known].all() and (runs[1] <= runs[2])[known].all()
     at = ten.woods.stands.reset_index(drop=True).set_index("stand_id").index
@@ -170,7 +171,7 @@ def test_dying_ash_goes(ten):
     k = woods.stands.reset_index(drop=True).set_index("stand_id").index.get_loc("9")
     s = woods.species.index("black ash")
     assert woods.stands.iloc[k]["dying"]
-    left = going_on.table_run(woods, np.array([k]), 5, "mid", None).trees[s].sum()
+    left = going_on.table_run(woods, np.array([k]), 5, "mid", None, region=shipped("base")).trees[s].sum()
     assert left < 0.12 * woods.trees[s, :, k].sum() + 0.1 * 5
 
 
@@ -214,7 +215,7 @@ def test_strips_along_water_raise_what_a_stand_keeps_by_hand():
     """10 acres of northern hardwoods with 2 acres of strip at 100: (8 x 80 + 2 x 100) / 10 = 84; without strip 80."""
     stands = pd.DataFrame({"cover": ["northern hardwoods"] * 2, "acres": 10.0, "strip_ac": [2.0, np.nan]})
     stands["strip_leave_sqft_per_ac"] = [100.0, np.nan]
-    keep, seen, way, _ = leave_sqft(stands)
+    keep, seen, way, _ = leave_sqft(stands, region=shipped("base"))
     assert keep.tolist() == [84.0, 80.0] and set(way) == {"thin"} and set(seen) == {"read"}
 
 
@@ -244,7 +245,7 @@ def test_fifty_years_keep_stock_and_firewood(fifty):
     assert stock.min() >= 0.85 * stock[0] and stock[-1] >= stock[0]
     assert told.periods["short"].sum() < 1e-6 or "cannot be had" in told.words[0]
     assert (told.periods["cords"] <= 5 * fifty.yearly.limit + 1e-6).all()
-    chart = charts.stock_chart(fifty.woods, told)
+    chart = charts.stock_chart(fifty.woods, told, region=shipped("base"))
     assert chart["years"][0] == 2026 and len(chart["planned"]) == 51
     assert (np.array(chart["planned"]) <= np.array(chart["uncut_high"]) + 1e-6).all()
 
@@ -284,7 +285,7 @@ def test_posts_poles_and_sawlogs_are_met_with_the_firewood_by_the_frame_itself(o
     """
     asked = season(replace(otter[0], needs=otter[0].needs | ANY_POSTS))
     ten = asked.cutting
-    told, wanted = ten.schedule.solution, pieces.wanted(asked.place.needs)
+    told, wanted = ten.schedule.solution, pieces.wanted(asked.place.needs, region=shipped("base"))
     assert wanted == {"posts": 12.0, "poles": 4.0, "sawlogs": 8.0}
     for name, need in wanted.items():
         given = told.acres @ told.prescriptions.pieces[name]
@@ -315,11 +316,23 @@ def test_more_posts_than_can_be_had_are_explained(otter, ten):
 def test_needs_that_cannot_be_met_are_explained(otter, ten):
     """200 cords a year with one day of work: the days bind, and words say what days enough would bring."""
     stands = otter[1].stands
-    told = scheduled(ten.woods, ten.yearly, stands, 2026, need_cords=200.0, days_per_yr=1.0, years=10, step=5)
+    told = scheduled(
+        ten.woods, ten.yearly, stands, 2026, need_cords=200.0, days_per_yr=1.0, years=10, step=5, region=shipped("base")
+    )
     assert told.periods["short"].min() > 0
     assert "cannot be had" in told.words[0]
     assert re.fullmatch(r"In the way: the days of work \(with 79 days a year \d+ cords less\)\.", told.words[1])
-    some = scheduled(ten.woods, ten.yearly, stands, 2026, need_cords=7.0, taken_cords=9.0, days_per_yr=3.0, years=2)
+    some = scheduled(
+        ten.woods,
+        ten.yearly,
+        stands,
+        2026,
+        need_cords=7.0,
+        taken_cords=9.0,
+        days_per_yr=3.0,
+        years=2,
+        region=shipped("base"),
+    )
     assert some.words[0] == "1.0 cord of the firewood wanted cannot be had (winter 2027–28)."
 
 
@@ -330,7 +343,9 @@ def test_a_small_need_and_few_days_give_what_they_should(otter, ten, need, days,
     """Firewood alone: a cord a year cuts ten in ten years, two every other winter; five or two days a winter, at a day
     a cord, give all their cords; one stand a winter.
     """
-    told = scheduled(ten.woods, ten.yearly, otter[1].stands, 2026, need_cords=need, days_per_yr=days)
+    told = scheduled(
+        ten.woods, ten.yearly, otter[1].stands, 2026, need_cords=need, days_per_yr=days, region=shipped("base")
+    )
     assert told.periods["cords"].sum() == pytest.approx(cut, abs=0.05)
     assert len(told.entries) == entries and not told.entries["period"].duplicated().any()
     if days < need:
@@ -340,7 +355,7 @@ def test_a_small_need_and_few_days_give_what_they_should(otter, ten, need, days,
 def test_steep_ground_and_patches_of_young_aspen_are_left(otter, ten):
     """A stand over 35 % is in no plan; aspen younger than 35 years is not cut before that age."""
     stands = otter[1].stands.assign(slope_pct=np.where(otter[1].stands["stand_id"] == "13", 40.0, 5.0))
-    told = prescriptions.ways(ten.woods, ten.yearly, stands, 10, 1)
+    told = prescriptions.ways(ten.woods, ten.yearly, stands, 10, 1, region=shipped("base"))
     assert "13" not in told.stand_ids and "1" in told.stand_ids
     p = told.prescriptions
     young = told.stand_ids.index("10")
@@ -351,7 +366,7 @@ def test_steep_ground_and_patches_of_young_aspen_are_left(otter, ten):
     opened = p.cut[p.stand == three].sum(axis=1) > 0
     assert (p.young[p.stand == three][opened].sum(axis=1) > 0).all(), "cut aspen is young growth"
     with pytest.raises(InputError):
-        prescriptions.ways(ten.woods, ten.yearly, stands, 10, 3)
+        prescriptions.ways(ten.woods, ten.yearly, stands, 10, 3, region=shipped("base"))
 
 
 def test_neighbors_share_an_edge_and_corners_are_an_option(otter):
@@ -402,7 +417,7 @@ def test_nothing_this_year_when_no_stand_is_over_its_stocking(otter, ten):
     )
     stands = land.stands.assign(operable=land.stands["cover"] != "aspen and birch")
     ceilings = yearly_cut(half, stands, stood.totals["cords by stand_id"], read.region)
-    told = scheduled(half, ceilings, stands, 2026, need_cords=7.0)
+    told = scheduled(half, ceilings, stands, 2026, need_cords=7.0, region=shipped("base"))
     assert ceilings.limit == 0.0 and not len(told.entries)
     assert told.words[0].startswith("Nothing this year.")
     assert not told.growing["this_winter"].any()
@@ -410,7 +425,7 @@ def test_nothing_this_year_when_no_stand_is_over_its_stocking(otter, ten):
 
 def test_stocking_charts_hold_today_the_cut_and_later(ten):
     """Stand 1: 80 sq ft after the cut, less than today, more in 20 years; json can say all of it."""
-    told = charts.stocking_charts(ten.woods, ten.yearly)
+    told = charts.stocking_charts(ten.woods, ten.yearly, region=shipped("base"))
     points = {p["when"]: p for p in told["1"]["points"]}
     assert points["after the cut"]["basal"] == pytest.approx(80.0, abs=0.5)
     assert points["today"]["basal"] > points["after the cut"]["basal"] < points["in 20 years"]["basal"]
@@ -419,10 +434,10 @@ def test_stocking_charts_hold_today_the_cut_and_later(ten):
 
 def test_fullness_is_basal_area_over_a_full_stand_by_hand(ten):
     """Stand 12, oak: percent of the A line at its mean diameter; it should keep what its cut leaves, 75 sq ft."""
-    told = {f["stand_id"]: f for f in charts.fullness(ten.woods, ten.yearly)}
+    told = {f["stand_id"]: f for f in charts.fullness(ten.woods, ten.yearly, region=shipped("base"))}
     row = ten.woods.stands.set_index("stand_id").loc["12"]
     size = np.sqrt(row["basal"] / row["stems"] * 576 / np.pi)
-    full = line_basal_sqft_gingrich_1967(size, "A")
+    full = line_basal_sqft_gingrich_1967(size, "A", region=shipped("base"))
     assert told["12"]["today_pct"] == pytest.approx(100 * row["basal"] / full)
     assert told["12"]["guide"] == "oak lines" and told["12"]["keep_seen"] == "memory"
     assert told["12"]["keep_pct"] == pytest.approx(told["12"]["after_pct"], rel=1e-6)
@@ -433,7 +448,7 @@ def test_fullness_is_basal_area_over_a_full_stand_by_hand(ten):
 
 def test_structures_take_no_more_than_stands_and_leave_what_should_be_kept(ten):
     """Every uneven-aged stand: cut by class is the guide's sum and not over what stands; stand 9 gives none."""
-    told = {s["stand_id"]: s for s in charts.structures(ten.woods, ten.yearly)}
+    told = {s["stand_id"]: s for s in charts.structures(ten.woods, ten.yearly, region=shipped("base"))}
     assert set(told) == {"1", "7", "8", "9", "13"}
     for one in told.values():
         guide = pd.DataFrame(one["guide"])
@@ -451,10 +466,10 @@ def test_structures_take_no_more_than_stands_and_leave_what_should_be_kept(ten):
 
 def test_rows_for_the_verbs_hold_to_one_parcel(ten):
     """Only the stands asked for, the ceiling summed over them."""
-    told = growth_view.cut(ten, parcel="kettle")
+    told = growth_view.cut(ten, parcel="kettle", region=shipped("base"))
     assert set(told["stands"]["parcel_id"]) == {"kettle"}
     assert told["limit_cords_per_yr"] == pytest.approx(told["stands"]["ceiling_cords_per_yr"].sum())
-    grown = growth_view.grown(ten.woods, ten.yearly, 10, DAY, stand="7")
+    grown = growth_view.grown(ten.woods, ten.yearly, 10, DAY, stand="7", region=shipped("base"))
     assert grown["stands"]["stand_id"].tolist() == ["7"]
     assert grown["path"]["low"].iloc[-1] <= grown["path"]["high"].iloc[-1]
 

@@ -5,9 +5,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from woodlot import tables
 from woodlot.errors import InputError
 from woodlot.plan import cut
+from woodlot.region import shipped
 
 
 def test_meyers_cut_as_printed():
@@ -36,8 +36,8 @@ def test_a_cut_part_that_grows_slower_may_be_cut_more():
 
 def test_every_cover_has_its_rules():
     """Covers with letters all stand in the rules; those that are thinned have a basal area to leave."""
-    rules = tables.table("cut_rules", of="base").set_index("cover")
-    assert set(tables.table("cover_types", of="base")["cover"]) <= set(rules.index)
+    rules = shipped("base").table("cut_rules").set_index("cover")
+    assert set(shipped("base").table("cover_types")["cover"]) <= set(rules.index)
     assert rules.loc[rules["way"] == "thin", "leave_sqft_per_ac"].notna().all()
 
 

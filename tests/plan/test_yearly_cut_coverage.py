@@ -4,13 +4,16 @@ import numpy as np
 import pytest
 
 from woodlot.plan.yearly import draws
+from woodlot.region import shipped
 from woodlot.stand import grow
 from woodlot.stand.stocking import structure_bdq
 from woodlot.tree.growth import equations
 
 WOODS, STANDS, PLOTS, YEARS = 400, 3, 8, 10
 VOLUME_CV, CORD_CV = 0.12, 0.08
-CORDS = np.where(grow.classes() >= 5, 0.0022 * grow.classes() ** 2.1, 0.0)[None, :]
+CORDS = np.where(grow.classes(region=shipped("base")) >= 5, 0.0022 * grow.classes(region=shipped("base")) ** 2.1, 0.0)[
+    None, :
+]
 
 
 def made_up_woods(seed=11):
@@ -26,7 +29,13 @@ def made_up_woods(seed=11):
 def net_per_yr(n, factor):
     """Net growth in cords an acre a year over ten years."""
     told = grow.project(
-        n, equations(["sugar maple"])[0], YEARS, wood_sg=np.array([0.56]), factor=factor, worth={"cords": CORDS}
+        n,
+        equations(["sugar maple"], region=shipped("base"))[0],
+        YEARS,
+        wood_sg=np.array([0.56]),
+        factor=factor,
+        worth={"cords": CORDS},
+        region=shipped("base"),
     )
     return (told.worth["cords"][-1] - told.worth["cords"][0]) / YEARS, told.worth["cords"][0]
 

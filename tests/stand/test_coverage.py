@@ -5,6 +5,7 @@ import pandas as pd
 import pytest
 
 from woodlot.estimate import Estimate, add, sampling_only, scale
+from woodlot.region import shipped
 from woodlot.stand.cruise import estimates
 from woodlot.stand.plots import means, plot_sums
 
@@ -24,7 +25,7 @@ def cruised(trees_in: np.ndarray, unit: str = "sq ft an acre", **words) -> list[
     plots = pd.DataFrame({"plot_id": ids, "stand_id": np.repeat(np.arange(cruises).astype(str), n), "kind": "prism"})
     trees = pd.DataFrame({"plot_id": ids, "species": "white oak", "dbh_in": 10.0, "count": trees_in.ravel()})
     table = means(plot_sums(plots.assign(baf_sqft_per_ac=10.0), trees, ["basal_sqft_per_ac"]))
-    return list(estimates(table, unit, **words).values())
+    return list(estimates(table, unit, **words, region=shipped("base")).values())
 
 
 def share_held(told: list[Estimate], truth: float) -> float:

@@ -10,6 +10,7 @@ import shapely
 
 from woodlot.errors import InputError
 from woodlot.land.parcels import local_crs
+from woodlot.region import shipped
 from woodlot.stand.cruise import edge_strips, estimates, plots_still, summary, worth_measuring
 from woodlot.stand.plots import means, plot_sums
 
@@ -38,7 +39,7 @@ UNIT = "sq ft an acre"
 
 def test_a_range_by_hand():
     """80, 120, 100, 60, 140: mean 100, SE 14.142; s = sqrt(ln 1.02) = .14072, t 2.1318: half .30000: 74.1 to 135.0."""
-    e = estimates(basal(a=[8, 12, 10, 6, 14]), UNIT)["a"]
+    e = estimates(basal(a=[8, 12, 10, 6, 14]), UNIT, region=shipped("base"))["a"]
     half = 2.13185 * sqrt(log(1.02))
     assert half == pytest.approx(0.3, abs=1e-4)
     assert (e.low, e.high) == (pytest.approx(100 * exp(-half), rel=1e-4), pytest.approx(100 * exp(half), rel=1e-4))
@@ -48,7 +49,10 @@ def test_a_range_by_hand():
 def test_acres_multiply_the_mean_and_its_error():
     """Per acre times 12.5 acres; the ground it speaks of rides along."""
     table = basal(a=[8, 12, 10, 6, 14])
-    one, whole = estimates(table, UNIT)["a"], estimates(table, "sq ft", pd.Series({"a": 12.5}))["a"]
+    one, whole = (
+        estimates(table, UNIT, region=shipped("base"))["a"],
+        estimates(table, "sq ft", pd.Series({"a": 12.5}), region=shipped("base"))["a"],
+    )
     assert [whole.value, whole.low, whole.high] == pytest.approx([12.5 * x for x in (one.value, one.low, one.high)])
     assert whole.ground_ac == 12.5
 
@@ -68,7 +72,7 @@ def test_acres_multiply_the_mean_and_its_error():
 )
 def test_no_range_says_why(counts, value, why):
     """One plot, two plots, none found, found on too few, all alike: a value, no range, words."""
-    e = estimates(basal(a=counts), UNIT)["a"]
+    e = estimates(basal(a=counts), UNIT, region=shipped("base"))["a"]
     assert e.value == pytest.approx(value, abs=0.01)
     assert (e.low, e.kind, e.why) == (None, "none", why)
 
@@ -76,7 +80,7 @@ def test_no_range_says_why(counts, value, why):
 @pytest.mark.parametrize("counts", [[9, 7, 8], [9, 7, 8, 3], [9, 7, 8, 3, 1, 0, 0, 0, 0]])
 def test_a_thing_on_every_plot_or_on_five_has_a_range(counts):
     """Three plots that all hold it are enough; where some are empty five have to hold it."""
-    e = estimates(basal(a=counts), UNIT)["a"]
+    e = estimates(basal(a=counts), UNIT, region=shipped("base"))["a"]
     assert e.kind == "interval" and e.low < e.value < e.high and e.why == ""
 
 
@@ -84,28 +88,30 @@ def test_nothing_measured_has_no_value():
     """Counted trees without one measured: no trees per acre, and what would help."""
     plots, trees = cruise(a=[3, 2, 4])
     table = means(plot_sums(plots, trees.assign(dbh_in=np.nan), ["trees_per_ac"]))
-    e = estimates(table, "trees an acre")["a"]
+    e = estimates(table, "trees an acre", region=shipped("base"))["a"]
     assert e.value is None and "one measured tree" in e.why
 
 
 def test_shared_errors_by_stand_and_for_all():
     """A Series gives each stand its own; a number goes to all; a stand with wood and no figure is refused."""
     table = basal(a=[8, 12, 10], b=[8, 12, 10], c=[0, 0, 0])
-    told = estimates(table, UNIT, shared={"volume table": pd.Series({"a": 0.1, "b": 0.15})})
+    told = estimates(table, UNIT, shared={"volume table": pd.Series({"a": 0.1, "b": 0.15})}, region=shipped("base"))
     assert told["b"].high > told["a"].high
     assert told["c"].shared == ()
-    assert estimates(table, UNIT, shared={"volume table": 0.1})["b"].high == pytest.approx(told["a"].high)
+    assert estimates(table, UNIT, shared={"volume table": 0.1}, region=shipped("base"))["b"].high == pytest.approx(
+        told["a"].high
+    )
     with pytest.raises(InputError, match="stand b"):
-        estimates(table, UNIT, shared={"volume table": pd.Series({"a": 0.1})})
+        estimates(table, UNIT, shared={"volume table": pd.Series({"a": 0.1})}, region=shipped("base"))
 
 
 def test_rows_that_do_not_fit_are_refused():
     """Two rows of one stand, or a stand without acres."""
     table = means(plot_sums(*cruise(a=[8, 9, 10])))
     with pytest.raises(InputError, match="one row a stand"):
-        estimates(table, UNIT)
+        estimates(table, UNIT, region=shipped("base"))
     with pytest.raises(InputError, match="no acres"):
-        estimates(basal(a=[8, 9]), UNIT, pd.Series({"b": 3.0}))
+        estimates(basal(a=[8, 9]), UNIT, pd.Series({"b": 3.0}), region=shipped("base"))
 
 
 def test_a_summary_by_hand():
@@ -120,7 +126,7 @@ def test_a_summary_by_hand():
     trees = pd.DataFrame(
         {"plot_id": "1", "species": "white oak", "dbh_in": [10.0, 14.0, 12.0], "alive": [True, True, False]}
     )
-    row = summary(plots, trees).iloc[0]
+    row = summary(plots, trees, region=shipped("base")).iloc[0]
     told = row[
         ["basal_sqft_per_ac", "trees_per_ac", "qmd_in", "mean_dbh_in", "dead_trees_per_ac", "dead_basal_sqft_per_ac"]
     ]
@@ -134,7 +140,7 @@ def test_a_summary_by_hand():
 def test_how_a_stand_was_measured():
     """Measured, few plots, one plot, empty plots (also when it is one), none; in the order asked for."""
     plots, trees = cruise(a=[3, 0, 2], b=[3, 4], c=[5], d=[0, 0, 0], e=[0])
-    told = summary(plots, trees, ["f", "e", "d", "c", "b", "a"]).set_index("stand_id")
+    told = summary(plots, trees, ["f", "e", "d", "c", "b", "a"], region=shipped("base")).set_index("stand_id")
     assert told["how"].to_dict() == {
         "f": "none",
         "e": "empty plots",
@@ -150,14 +156,14 @@ def test_how_a_stand_was_measured():
 def test_a_plot_of_dead_trees_is_empty():
     """Nothing alive on it."""
     plots, trees = cruise(a=[3, 2, 4])
-    told = summary(plots, trees.assign(alive=[True, True, False]))
+    told = summary(plots, trees.assign(alive=[True, True, False]), region=shipped("base"))
     assert told["empty_plots"].tolist() == [1]
 
 
 def test_a_species_without_a_row_takes_the_usual_wood():
     """A summary does not stop for it."""
     plots, trees = cruise(a=[3, 2, 4])
-    told = summary(plots, trees.assign(species="longleaf pine"))
+    told = summary(plots, trees.assign(species="longleaf pine"), region=shipped("base"))
     assert 0.1 < told["relative_density"][0] < 0.3
 
 
@@ -167,22 +173,28 @@ def test_plots_still_to_measure_by_hand():
     With 8 it is 8.97: so 9, and 4 are still to be measured. One plot: the usual spread of 45 %; (t x 45/20)^2 is 15.6
     at 16 plots and 15.7 at 15.
     """
-    told = plots_still(basal(a=[8, 12, 10, 6, 14], b=[9]), 20, level=0.9).set_index("stand_id")
+    told = plots_still(basal(a=[8, 12, 10, 6, 14], b=[9]), 20, level=0.9, region=shipped("base")).set_index("stand_id")
     assert told.loc["a", ["needed", "still", "cv_from"]].tolist() == [9, 4, "own"]
     assert told.loc["b", ["needed", "still", "cv_from"]].tolist() == [16, 15, "usual"]
     assert told.loc["a", "words"] == "4 more plots for 20%."
-    assert plots_still(basal(a=[8, 12, 10, 6, 14]), 50)["words"][0] == "5 plots are enough for 50%."
+    assert (
+        plots_still(basal(a=[8, 12, 10, 6, 14]), 50, region=shipped("base"))["words"][0]
+        == "5 plots are enough for 50%."
+    )
 
 
 def test_no_number_of_plots_mends_a_table_by_hand():
     """1.645 x .12 = 19.7 %: 15 % cannot be had; 30 % leaves sqrt(30^2 - 19.7^2) = 22.6 % to the plots."""
     table = basal(a=[8, 12, 10, 6, 14])
-    told = plots_still(table, 15, shared_cv=0.12)
+    told = plots_still(table, 15, shared_cv=0.12, region=shipped("base"))
     assert told["still"].isna().all() and "No number of plots" in told["words"][0] and "20%" in told["words"][0]
-    assert plots_still(table, 30, 0.12)["needed"][0] == plots_still(table, 22.6, 0.0)["needed"][0]
-    assert "measured heights mend more" in plots_still(table, 21, 0.12)["words"][0]
+    assert (
+        plots_still(table, 30, 0.12, region=shipped("base"))["needed"][0]
+        == plots_still(table, 22.6, 0.0, region=shipped("base"))["needed"][0]
+    )
+    assert "measured heights mend more" in plots_still(table, 21, 0.12, region=shipped("base"))["words"][0]
     with pytest.raises(InputError):
-        plots_still(table, 0)
+        plots_still(table, 0, region=shipped("base"))
 
 
 def test_where_the_next_plots_are_worth_most_by_hand():
@@ -192,7 +204,7 @@ def test_where_the_next_plots_are_worth_most_by_hand():
     """
     table = basal(a=[8, 12, 8, 12], b=[8, 12, 8, 12])
     s = sqrt(4 / 3) * 20
-    told = worth_measuring(table, pd.Series({"a": 40.0, "b": 10.0, "c": 3.0, "d": 0.0}))
+    told = worth_measuring(table, pd.Series({"a": 40.0, "b": 10.0, "c": 3.0, "d": 0.0}), region=shipped("base"))
     assert told["stand_id"].tolist() == ["c", "a", "b"]
     now = sqrt((1600 + 100) * s**2 / 4)
     assert told["se_now"].tolist()[1:] == pytest.approx([now, now])
@@ -202,7 +214,7 @@ def test_where_the_next_plots_are_worth_most_by_hand():
         "5 plots in stand a would narrow the total most.",
     ]
     with pytest.raises(InputError):
-        worth_measuring(table, pd.Series({"a": 40.0, "b": 10.0}), more=0)
+        worth_measuring(table, pd.Series({"a": 40.0, "b": 10.0}), more=0, region=shipped("base"))
 
 
 def square(feet):
@@ -214,10 +226,10 @@ def square(feet):
 def test_edge_strips_by_hand():
     """10-in trees at factor 10 reach 27.5 ft: in 660 x 660 ft 1 - (605/660)^2 = 16.0 %, in 330 x 330 ft 30.6 %."""
     plots, trees = cruise(a=[4, 5])
-    wide = edge_strips(square(660), plots, trees).iloc[0]
+    wide = edge_strips(square(660), plots, trees, region=shipped("base")).iloc[0]
     assert (wide["reach_ft"], wide["share"]) == (pytest.approx(27.5), pytest.approx(0.1597, abs=1e-3))
     assert not wide["warn"] and wide["words"] == ""
-    narrow = edge_strips(square(330), plots, trees).iloc[0]
+    narrow = edge_strips(square(330), plots, trees, region=shipped("base")).iloc[0]
     assert narrow["share"] == pytest.approx(0.3056, abs=1e-3)
     assert narrow["strip_ac"] == pytest.approx(2.5 * 0.3056, abs=1e-3)
     assert narrow["warn"] and narrow["words"].startswith("31% of stand a lies within 28 feet of its edge")
@@ -226,7 +238,7 @@ def test_edge_strips_by_hand():
 def test_a_second_count_quiets_the_warning():
     """One tree counted twice shows that edges were minded."""
     plots, trees = cruise(a=[4, 5])
-    told = edge_strips(square(330), plots, trees.assign(count_twice=[True, False])).iloc[0]
+    told = edge_strips(square(330), plots, trees.assign(count_twice=[True, False]), region=shipped("base")).iloc[0]
     assert told["counted_twice"] and not told["warn"]
 
 
@@ -234,5 +246,5 @@ def test_fixed_plots_and_empty_stands_have_no_strip():
     """Only prism tallies with a measured tree are looked at."""
     plots, trees = cruise(a=[4, 5])
     fixed = plots.assign(kind="fixed", baf_sqft_per_ac=np.nan, radius_ft=24.0)
-    assert len(edge_strips(square(330), fixed, trees)) == 0
-    assert len(edge_strips(square(330), plots, trees.assign(dbh_in=np.nan))) == 0
+    assert len(edge_strips(square(330), fixed, trees, region=shipped("base"))) == 0
+    assert len(edge_strips(square(330), plots, trees.assign(dbh_in=np.nan), region=shipped("base"))) == 0

@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from woodlot.errors import InputError
+from woodlot.region import shipped
 from woodlot.stand import grow
 from woodlot.stand.stocking import structure_bdq
 from woodlot.tree.growth import equations
@@ -35,7 +36,12 @@ def maples(count=18):
 def run(years, case="mid", n=None, **more):
     """That stand after some years."""
     return grow.project(
-        maples() if n is None else n, equations(["sugar maple"], case)[0], years, wood_sg=MAPLE_SG, **more
+        maples() if n is None else n,
+        equations(["sugar maple"], case, region=shipped("base"))[0],
+        years,
+        wood_sg=MAPLE_SG,
+        **more,
+        region=shipped("base"),
     )
 
 
@@ -49,10 +55,10 @@ def random_stands(number, seed=7):
 
 def test_diameter_growth_by_class_as_printed():
     """forest_growth.md section 1: growth of classes 6 to 22 at the start."""
-    n, b = maples()[0, :, 0], 0.005454153912 * grow.classes(18) ** 2
+    n, b = maples()[0, :, 0], 0.005454153912 * grow.classes(18, region=shipped("base")) ** 2
     bal = np.array([(b * n)[k + 1 :].sum() + 0.5 * b[k] * n[k] for k in range(18)])
-    b0, b1, b2 = equations(["sugar maple"])[0][0]
-    told = np.exp(b0 + b1 * np.log(grow.classes(18)) + b2 * bal / 100.0)
+    b0, b1, b2 = equations(["sugar maple"], region=shipped("base"))[0][0]
+    told = np.exp(b0 + b1 * np.log(grow.classes(18, region=shipped("base"))) + b2 * bal / 100.0)
     for size, (value, half) in golden("dbh growth").items():
         assert told[(int(size) - 6) // 2] == pytest.approx(value, abs=half), size
 
@@ -175,13 +181,14 @@ def test_a_thousand_random_stands_balance_to_a_billionth():
     leave[3], leave[11] = 60.0, 40.0
     told = grow.project(
         n,
-        equations(SPECIES, fitted=True)[0],
+        equations(SPECIES, fitted=True, region=shipped("base"))[0],
         20,
         wood_sg=SG,
         factor=draw.uniform(0.4, 2.0, (4, 1000)),
         saplings_per_ac=np.where(draw.random(1000) < 0.3, np.nan, draw.uniform(0, 400, 1000)),
         deaths=np.array([0.0, 0.0, 0.0, 0.37])[:, None] * np.ones(1000),
         leave_sqft=leave,
+        region=shipped("base"),
     )
     assert np.abs(balance(told)).max() < 1e-9
     assert told.cut[3].max() > 1.0 and told.cut[4].max() == 0.0
@@ -204,9 +211,13 @@ def test_two_stands_at_once_are_two_stands_alone():
     each tenth alone.
     """
     n = random_stands(700, seed=3)
-    whole = grow.project(n, equations(SPECIES)[0], 8, wood_sg=SG, block=64)
+    whole = grow.project(
+        n, equations(SPECIES, region=shipped("base"))[0], 8, wood_sg=SG, block=64, region=shipped("base")
+    )
     for k in range(0, 700, 70):
-        alone = grow.project(n[:, :, [k]], equations(SPECIES)[0], 8, wood_sg=SG)
+        alone = grow.project(
+            n[:, :, [k]], equations(SPECIES, region=shipped("base"))[0], 8, wood_sg=SG, region=shipped("base")
+        )
         assert np.allclose(alone.trees[:, :, 0], whole.trees[:, :, k], rtol=0, atol=1e-6)
 
 
@@ -215,7 +226,10 @@ def test_two_stands_at_once_are_two_stands_alone():
 def test_doubling_the_trees_doubles_basal_area_but_not_growth(seed, scale):
     """Section 7, on random stands."""
     n = random_stands(1, seed) * scale
-    one, two = (grow.project(k * n, equations(SPECIES)[0], 1, wood_sg=SG) for k in (1.0, 2.0))
+    one, two = (
+        grow.project(k * n, equations(SPECIES, region=shipped("base"))[0], 1, wood_sg=SG, region=shipped("base"))
+        for k in (1.0, 2.0)
+    )
     assert two.basal[0, 0] == pytest.approx(2.0 * one.basal[0, 0], rel=1e-9)
     assert two.survivor[0, 0] < 2.0 * one.survivor[0, 0] + 1e-12
     assert one.survivor[0, 0] >= 0.0
@@ -229,7 +243,10 @@ def test_cutting_large_classes_lowers_density_and_frees_only_smaller_trees(seed,
     n[:, 14:] = 0.0
     less = n.copy()
     less[:, at] *= 0.5
-    full, cut = (grow.project(k, equations(SPECIES)[0], 1, wood_sg=SG) for k in (n, less))
+    full, cut = (
+        grow.project(k, equations(SPECIES, region=shipped("base"))[0], 1, wood_sg=SG, region=shipped("base"))
+        for k in (n, less)
+    )
     assert cut.density[0, 0] < full.density[0, 0]
     top = 13
     moved = [run_.trees[0, top + 1, 0] for run_ in (full, cut)]
@@ -247,7 +264,7 @@ def warned(told, cores=False):
     """What is said of one stand's growth."""
     net = (told.survivor + told.ingrowth - told.mortality).mean(axis=0)
     pct = 100.0 * net / told.basal[:-1].mean(axis=0)
-    return grow.outside_band(["1"], pct, net, told.basal[0], told.density[0], np.array([cores]))
+    return grow.outside_band(["1"], pct, net, told.basal[0], told.density[0], np.array([cores]), region=shipped("base"))
 
 
 def test_warnings_stand_outside_the_published_band():
@@ -274,6 +291,7 @@ def test_words_outside_the_band_name_their_stands():
         np.array([90.0, 80.0, 80.0, np.nan, 201.0]),
         np.array([0.5, 0.4, 0.4, 1.2, 0.9]),
         np.array([False, False, True, False, False]),
+        region=shipped("base"),
     )
     assert [w.rsplit(": stand ", 1)[1] for w in told] == ["a.", "b.", "b.", "d.", "e."]
     assert "under 1%" in told[0] and "over 5%" in told[1] and "3.4 sq ft" in told[2] and "200 sq ft" in told[4]
@@ -283,14 +301,26 @@ def test_relative_density_is_that_of_the_first_year():
     """The same as a run says of its start, for stands of four species; nothing stands on bare ground."""
     n = random_stands(20, 5)
     n[:, :, 3] = 0.0
-    told = grow.relative_density(n, SG)
-    assert told == pytest.approx(grow.project(n, equations(SPECIES)[0], 0, wood_sg=SG).density[0], abs=1e-12)
+    told = grow.relative_density(n, SG, region=shipped("base"))
+    assert told == pytest.approx(
+        grow.project(n, equations(SPECIES, region=shipped("base"))[0], 0, wood_sg=SG, region=shipped("base")).density[
+            0
+        ],
+        abs=1e-12,
+    )
     assert told[3] == 0.0
 
 
 def test_a_stand_table_becomes_an_array():
     """Class 6 holds 5.0 to 6.9 in; smaller trees and trees without a class are left out; huge ones fall in the last."""
-    assert grow.class_of(np.array([4.9, 5.0, 6.9, 7.0, 200.0, np.nan])).tolist() == [-1, 0, 0, 1, 29, -1]
+    assert grow.class_of(np.array([4.9, 5.0, 6.9, 7.0, 200.0, np.nan]), region=shipped("base")).tolist() == [
+        -1,
+        0,
+        0,
+        1,
+        29,
+        -1,
+    ]
     rows = pd.DataFrame(
         {
             "stand_id": ["b", "a", "a"],
@@ -299,7 +329,7 @@ def test_a_stand_table_becomes_an_array():
             "trees_per_ac": [1.0, 2.0, 9.0],
         }
     )
-    told = grow.to_array(rows, ["a", "b"], ["red maple"])
+    told = grow.to_array(rows, ["a", "b"], ["red maple"], region=shipped("base"))
     assert told[0, 0].tolist() == [0.0, 1.0] and told[0, 1].tolist() == [2.0, 0.0] and told.sum() == 3.0
 
 
@@ -307,4 +337,4 @@ def test_arrays_that_do_not_fit_are_refused():
     """Two axes, negative trees, equations of another number of species."""
     for n, eq in ((np.zeros((3, 4)), np.zeros((3, 3))), (-maples(), np.zeros((1, 3))), (maples(), np.zeros((2, 3)))):
         with pytest.raises(InputError):
-            grow.project(n, eq, 1, wood_sg=MAPLE_SG)
+            grow.project(n, eq, 1, wood_sg=MAPLE_SG, region=shipped("base"))

@@ -9,10 +9,10 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from woodlot.region import shipped
 from woodlot.stand import grow
 from woodlot.stand.stocking import relative_density_ducey_2010
 from woodlot.tree.growth import equations, growth_default
-from woodlot.tree.species import wood_property
 from woodlot.units import M2_PER_AC, basal_sqft
 
 HERE = Path(__file__).parent.parent.parent.parent / "shared" / "reference"
@@ -43,7 +43,9 @@ def census():
     whole = trees.groupby("stand_id")["interior"].transform("min") == 1
     trees = trees[whole].copy()
     trees["species"] = trees["species"].replace(NAMES)
-    trees["sg"] = trees["species"].map({s: float(wood_property(s, "wood_sg")) for s in trees["species"].unique()})
+    trees["sg"] = trees["species"].map(
+        {s: float(shipped("base").species.wood_property(s, "wood_sg")) for s in trees["species"].unique()}
+    )
     means = pd.read_csv(HERE / "forest_growth_bigwoods_stand.csv").set_index("basal_area_group_ft2_ac")
     return trees, means
 
@@ -67,7 +69,7 @@ def per_square(values, old, stands):
 
 def density_of(dbh_in, trees, stands):
     """Relative density of each square, of live trees of 5 in and more."""
-    one = relative_density_ducey_2010(6.0, 1.0, trees["sg"].to_numpy()) * (dbh_in / 6.0) ** 1.6
+    one = relative_density_ducey_2010(6.0, 1.0, trees["sg"].to_numpy(), region=shipped("base")) * (dbh_in / 6.0) ** 1.6
     return per_square(pd.Series(one, index=trees.index), trees, stands)
 
 
@@ -86,17 +88,19 @@ def both(census, as_measured=True):
     measured["mortality"] = per_square(was.where(~lived, 0.0), old, stands) / years
     start = per_square(was, old, stands)
     rows = old.assign(class_in=2.0 * np.floor((old["dbh_2008_in"] + 1.0) / 2.0), trees_per_ac=1.0 / SQUARE_AC)
-    n = grow.to_array(rows, stands, species)
+    n = grow.to_array(rows, stands, species, region=shipped("base"))
     group = np.where(start < 90, "0-90", np.where(start < 115, "90-115", "115-220"))
-    sg = np.array([wood_property(s, "wood_sg") for s in species], dtype=float)
-    figures = equations(species, fitted=True)[0]
+    sg = np.array([shipped("base").species.wood_property(s, "wood_sg") for s in species], dtype=float)
+    figures = equations(species, fitted=True, region=shipped("base"))[0]
     saplings = means["trees_2to5in_per_ac"].loc[group].to_numpy()
-    run = grow.project(n, figures, 8, wood_sg=sg, saplings_per_ac=saplings, as_measured=as_measured)
+    run = grow.project(
+        n, figures, 8, wood_sg=sg, saplings_per_ac=saplings, as_measured=as_measured, region=shipped("base")
+    )
     # Each species and class of the first census as a species of its own, worth its first basal area all along.
     of, at = np.nonzero(n.sum(axis=2))
     first = np.zeros((len(of), *n.shape[1:]))
     first[np.arange(len(of)), at] = n[of, at]
-    size = np.repeat(basal_sqft(grow.classes())[at][:, None], n.shape[1], axis=1)
+    size = np.repeat(basal_sqft(grow.classes(region=shipped("base")))[at][:, None], n.shape[1], axis=1)
     alone = grow.project(
         first,
         figures[of],
@@ -105,6 +109,7 @@ def both(census, as_measured=True):
         saplings_per_ac=np.zeros(len(stands)),
         worth={"first": size},
         as_measured=as_measured,
+        region=shipped("base"),
     )
     left = alone.worth["first"]
 
@@ -150,10 +155,10 @@ def test_crowding_where_the_shares_were_measured_follows_from_stocking_alone(cen
     begun, ended = density_of(old["dbh_2008_in"], old, stands), density_of(new["dbh_2014_in"], new, stands)
     steps = begun + (ended - begun) * np.linspace(0.0, 1.0, 51)[:, None]
     crowding = pd.Series((1.0 + 5.0 * np.maximum(steps - 0.6, 0.0)).mean(axis=0), index=stands)
-    weight = old["years"] * grow.mortality_share(old["dbh_2008_in"].to_numpy())
+    weight = old["years"] * grow.mortality_share(old["dbh_2008_in"].to_numpy(), region=shipped("base"))
     mean = (old["stand_id"].map(crowding) * weight).sum() / weight.sum()
     print(f"density {begun.mean():.3f} and {ended.mean():.3f}; multiplier {mean:.4f}")
-    assert growth_default("crowding_where_measured") == pytest.approx(mean, abs=0.005)
+    assert growth_default("crowding_where_measured", region=shipped("base")) == pytest.approx(mean, abs=0.005)
 
 
 @pytest.mark.parametrize("by", ["size", "density", "species"])
@@ -166,7 +171,9 @@ def test_dead_trees_by_size_density_and_species(census, by):
     stands = sorted(trees["stand_id"].unique())
     density = old["stand_id"].map(pd.Series(density_of(old["dbh_2008_in"], old, stands), index=stands))
     crowding = 1.0 + 5.0 * np.maximum(density - 0.6, 0.0)
-    usual = grow.mortality_share(old["dbh_2008_in"].to_numpy()) / growth_default("crowding_where_measured")
+    usual = grow.mortality_share(old["dbh_2008_in"].to_numpy(), region=shipped("base")) / growth_default(
+        "crowding_where_measured", region=shipped("base")
+    )
     old["expected"], old["died"] = usual * crowding * old["years"], 1 - old["alive_2014"]
     groups = {
         "size": pd.cut(old["dbh_2008_in"], [5, 8, 11, 14, 17, 20, 24, 90], right=False).astype(str),
@@ -191,11 +198,12 @@ def test_squares_left_alone_for_200_years_stay_under_the_ceiling(census, case):
     stands, species = sorted(trees["stand_id"].unique()), sorted(trees["species"].unique())
     rows = old.assign(class_in=2.0 * np.floor((old["dbh_2008_in"] + 1.0) / 2.0), trees_per_ac=1.0 / SQUARE_AC)
     run = grow.project(
-        grow.to_array(rows, stands, species),
-        equations(species, case, fitted=True)[0],
+        grow.to_array(rows, stands, species, region=shipped("base")),
+        equations(species, case, fitted=True, region=shipped("base"))[0],
         200,
-        wood_sg=np.array([wood_property(s, "wood_sg") for s in species], dtype=float),
+        wood_sg=np.array([shipped("base").species.wood_property(s, "wood_sg") for s in species], dtype=float),
         as_measured=True,
+        region=shipped("base"),
     )
     dying = run.mortality[-50:].sum() / run.basal[-51:-1].sum()
     print(

@@ -5,13 +5,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from woodlot import tables
+from woodlot.region import shipped
 from woodlot.stand import grow, guides, marking
 from woodlot.stand.stocking import structure_bdq
 from woodlot.units import basal_sqft
 
 SPECIES = ["sugar maple", "northern red oak", "red maple", "quaking aspen", "white ash"]
-B = basal_sqft(grow.classes())
+B = basal_sqft(grow.classes(region=shipped("base")))
 
 
 def random_stands(seed, number=20):
@@ -27,30 +27,32 @@ def random_stands(seed, number=20):
 def test_marking_keeps_the_floor_the_share_and_every_tree_that_stays(seed, leave, with_structure, dying):
     """Never below the basal area to leave, never more than a third, never more than stands; den and mast trees stay."""
     n = random_stands(seed)
-    rules = marking.rules_for(SPECIES, ["white ash"] if dying else [])
-    goal = marking.structure_for("northern hardwoods", leave) if with_structure else None
-    cut = marking.mark(n, np.full(20, leave), rules, goal)
+    rules = marking.rules_for(SPECIES, ["white ash"] if dying else [], region=shipped("base"))
+    goal = marking.structure_for("northern hardwoods", leave, region=shipped("base")) if with_structure else None
+    cut = marking.mark(n, np.full(20, leave), rules, goal, region=shipped("base"))
     assert (cut >= 0).all() and (cut <= n + 1e-12).all()
     before, away = B @ n.sum(axis=0), B @ cut.sum(axis=0)
     assert (away <= 0.33 * before + 1e-9).all()
     assert (before - away >= np.minimum(before, leave) - 1e-9).all()
     if not dying:
-        big = grow.classes() >= 18
+        big = grow.classes(region=shipped("base")) >= 18
         kept = (n - cut)[:, big].sum(axis=(0, 1))
         assert (kept >= np.minimum(n[:, big].sum(axis=(0, 1)), 1.0) - 1e-9).all()
-    nuts = grow.classes() >= 10
+    nuts = grow.classes(region=shipped("base")) >= 10
     oaks = (n - cut)[1, nuts].sum(axis=0)
     assert (oaks >= np.minimum(n[1, nuts].sum(axis=0), 6.0) - 1e-9).all()
 
 
 def test_a_class_at_its_structure_gives_nothing_and_the_surplus_goes_by_hand():
     """Q 1.6, 80 sq ft, largest 20: a stand that has exactly that and 10 trees of 10 in more gives those 5.454 sq ft."""
-    goal = marking.structure_for("northern hardwoods", 80.0)
+    goal = marking.structure_for("northern hardwoods", 80.0, region=shipped("base"))
     assert B @ goal == pytest.approx(80.0)
     n = np.zeros((5, 30, 1))
     n[0, :, 0] = goal
     n[0, 2, 0] += 10.0
-    cut = marking.mark(n, np.array([80.0]), marking.rules_for(SPECIES), goal)
+    cut = marking.mark(
+        n, np.array([80.0]), marking.rules_for(SPECIES, region=shipped("base")), goal, region=shipped("base")
+    )
     assert cut[0, 2, 0] == pytest.approx(10.0)
     assert cut.sum() == pytest.approx(10.0)
     assert B @ cut.sum(axis=0)[:, 0] == pytest.approx(5.4542, abs=1e-4)
@@ -62,7 +64,13 @@ def test_short_lived_trees_go_before_maple_and_oak():
     n[:, 2, 0] = 5.0
     n[0, 8, 0] = 40.0
     leave = float(B @ n.sum(axis=0)[:, 0]) - 8.0 * B[2]
-    cut = marking.mark(n, np.array([leave]), marking.rules_for(SPECIES), np.where(np.arange(30) == 8, 40.0, 0.0))
+    cut = marking.mark(
+        n,
+        np.array([leave]),
+        marking.rules_for(SPECIES, region=shipped("base")),
+        np.where(np.arange(30) == 8, 40.0, 0.0),
+        region=shipped("base"),
+    )
     assert cut[[3, 4], 2, 0].sum() == pytest.approx(8.0)
     assert cut[[0, 1, 2], 2, 0].sum() == 0.0
 
@@ -71,7 +79,9 @@ def test_dying_ash_goes_first_and_a_tenth_of_it_stays():
     """20 sq ft of ash among 90: a cut of 25 takes nine tenths of the ash and the rest elsewhere."""
     n = np.zeros((5, 30, 1))
     n[4, 3, 0], n[0, 3, 0] = 20.0 / B[3], 70.0 / B[3]
-    cut = marking.mark(n, np.array([65.0]), marking.rules_for(SPECIES, ["white ash"]))
+    cut = marking.mark(
+        n, np.array([65.0]), marking.rules_for(SPECIES, ["white ash"], region=shipped("base")), region=shipped("base")
+    )
     assert cut[4, 3, 0] * B[3] == pytest.approx(18.0)
     assert cut.sum() * B[3] == pytest.approx(25.0)
 
@@ -80,7 +90,12 @@ def test_a_guide_says_how_many_of_how_many():
     """Every row: cut + leave = now; words agree with the numbers; the largest class comes first."""
     n = random_stands(5, 1)[:, :, 0] * 2.0
     told = marking.marking_guide(
-        n, SPECIES, 60.0, marking.rules_for(SPECIES), marking.structure_for("northern hardwoods", 60.0)
+        n,
+        SPECIES,
+        60.0,
+        marking.rules_for(SPECIES, region=shipped("base")),
+        marking.structure_for("northern hardwoods", 60.0, region=shipped("base")),
+        region=shipped("base"),
     )
     assert np.allclose(told["cut"] + told["leave"], told["now"])
     assert told["class_in"].is_monotonic_decreasing
@@ -93,9 +108,9 @@ def test_a_guide_says_how_many_of_how_many():
 
 def test_the_published_structure_is_marked_as_memory():
     """Arbogast: 92 sq ft in all with 8 in saplings; every row from memory."""
-    told = tables.table("structure_arbogast_1957", of="base")
+    told = shipped("base").table("structure_arbogast_1957")
     assert told["basal_sqft_per_ac"].sum() == 92 and set(told["seen"]) == {"memory"}
-    assert any("†" in w for w in marking.keep_words())
+    assert any("†" in w for w in marking.keep_words(region=shipped("base")))
 
 
 def test_relative_density_of_selection_stands_as_printed():
@@ -103,7 +118,7 @@ def test_relative_density_of_selection_stands_as_printed():
     for basal, density in ((80, 0.455), (70, 0.40)):
         n = np.zeros((1, 18, 1))
         n[0, :9, 0] = structure_bdq(basal, 22, 1.3)["trees_per_ac"]
-        told = grow.project(n, np.array([[-1.0, 0.0, 0.0]]), 0, wood_sg=np.array([0.56]))
+        told = grow.project(n, np.array([[-1.0, 0.0, 0.0]]), 0, wood_sg=np.array([0.56]), region=shipped("base"))
         assert told.density[0, 0] == pytest.approx(density, abs=0.005)
 
 
@@ -111,14 +126,17 @@ def test_a_chart_holds_its_lines_and_points():
     """Oak has two lines; maple five; the B line lies under the A line; a point carries its mean diameter by hand:
     80 sq ft in 100 trees is 12.11 in.
     """
-    oak = guides.stocking_chart("oak", 0.56, [{"when": "today", "basal": 80.0, "stems": 100.0}])
+    oak = guides.stocking_chart("oak", 0.56, [{"when": "today", "basal": 80.0, "stems": 100.0}], region=shipped("base"))
     a, b = (np.array(line["points"]) for line in oak["lines"])
     assert (b[:, 1] < a[:, 1]).all()
     assert oak["points"][0]["qmd_in"] == pytest.approx(12.11, abs=0.005)
-    maple = guides.guide_lines("northern hardwoods", 0.56)
+    maple = guides.guide_lines("northern hardwoods", 0.56, region=shipped("base"))
     assert len(maple) == 5 and [line["points"][0][1] for line in maple] == sorted(
         (line["points"][0][1] for line in maple), reverse=True
     )
     ten = dict(map(tuple, maple[0]["points"]))[10.0]
     assert ten == pytest.approx(157.0, abs=0.05), "as printed: sugar maple carries 157.0 sq ft at 10 in at most"
-    assert guides.guide_lines("pine", 0.34, "eastern white pine")[-1]["name"] == "upper line of white pine"
+    assert (
+        guides.guide_lines("pine", 0.34, "eastern white pine", region=shipped("base"))[-1]["name"]
+        == "upper line of white pine"
+    )

@@ -7,6 +7,7 @@ import shapely
 
 from woodlot.errors import InputError
 from woodlot.land.parcels import local_crs
+from woodlot.region import shipped
 from woodlot.stand.layout import lay_out, problems
 
 
@@ -37,7 +38,7 @@ def test_home_ground_and_water_come_off_the_working_acres_by_hand():
         [box(wide=132, high=330), box(east=132, wide=132, high=330)],
         kind=["home_ground", "lake"],
     )
-    told = lay_out(stands([box()]), PARCELS, features).iloc[0]
+    told = lay_out(stands([box()]), PARCELS, features, region=shipped("base")).iloc[0]
     assert [told.gross_ac, told.home_ground_ac, told.water_ac, told.acres] == pytest.approx([10, 1, 1, 8], abs=1e-3)
 
 
@@ -47,7 +48,7 @@ def test_ground_that_is_yard_and_water_is_taken_off_once_by_hand():
         [box(wide=132, high=330), box(east=66, wide=132, high=330)],
         kind=["home_ground", "lake"],
     )
-    told = lay_out(stands([box()]), PARCELS, features).iloc[0]
+    told = lay_out(stands([box()]), PARCELS, features, region=shipped("base")).iloc[0]
     assert [told.home_ground_ac, told.water_ac, told.acres] == pytest.approx([1, 0.5, 8.5], abs=1e-3)
 
 
@@ -57,34 +58,36 @@ def test_lines_and_points_take_nothing_off():
     features = frame(
         [line, shapely.centroid(box()), shapely.centroid(box())], kind=["stream", "landing", "home_ground"]
     )
-    told = lay_out(stands([box()]), PARCELS, features).iloc[0]
+    told = lay_out(stands([box()]), PARCELS, features, region=shipped("base")).iloc[0]
     assert told.acres == told.gross_ac == pytest.approx(10.0, abs=1e-3)
 
 
 def test_a_stream_with_banks_is_water_by_hand():
     """66 x 660 ft of river is 1 acre."""
-    told = lay_out(stands([box()]), PARCELS, frame([box(wide=66)], kind=["stream"])).iloc[0]
+    told = lay_out(stands([box()]), PARCELS, frame([box(wide=66)], kind=["stream"]), region=shipped("base")).iloc[0]
     assert told.water_ac == pytest.approx(1.0, abs=1e-3)
 
 
 def test_a_stand_that_is_all_yard_has_no_working_acres():
     """Never less than none."""
-    told = lay_out(stands([box()]), PARCELS, frame([box(-10, -10, 700, 700)], kind=["home_ground"])).iloc[0]
+    told = lay_out(
+        stands([box()]), PARCELS, frame([box(-10, -10, 700, 700)], kind=["home_ground"]), region=shipped("base")
+    ).iloc[0]
     assert told.acres == pytest.approx(0.0, abs=1e-9) and told.acres >= 0
 
 
 def test_the_parcel_is_found_by_where_most_of_the_stand_lies():
     """Given ones stay; empty, blank or missing ones go to the parcel that holds most; outside all they stay empty."""
     shapes = [box(), box(east=900), box(east=1200), box(east=9000), box()]
-    told = lay_out(stands(shapes, parcel_id=["east", None, "", " ", np.nan]), PARCELS, NOTHING)
+    told = lay_out(stands(shapes, parcel_id=["east", None, "", " ", np.nan]), PARCELS, NOTHING, region=shipped("base"))
     assert told["parcel_id"].fillna("-").tolist() == ["east", "west", "east", "-", "west"]
-    assert lay_out(stands([box()]), PARCELS, NOTHING)["parcel_id"].tolist() == ["west"]
+    assert lay_out(stands([box()]), PARCELS, NOTHING, region=shipped("base"))["parcel_id"].tolist() == ["west"]
 
 
 def test_a_parcel_that_is_not_there_is_refused():
     """The stand's parcel must be one of the parcels."""
     with pytest.raises(InputError, match="north"):
-        lay_out(stands([box()], parcel_id=["north"]), PARCELS, NOTHING)
+        lay_out(stands([box()], parcel_id=["north"]), PARCELS, NOTHING, region=shipped("base"))
 
 
 def test_letters_of_the_covers():
@@ -101,13 +104,13 @@ def test_letters_of_the_covers():
         "bog",
         None,
     ]
-    told = lay_out(stands([box()] * 10, cover=covers), PARCELS, NOTHING)
+    told = lay_out(stands([box()] * 10, cover=covers), PARCELS, NOTHING, region=shipped("base"))
     assert "".join(told["letter"]) == "HOAPSCLB??"
 
 
 def test_ground_not_to_be_worked_is_counted_but_not_operable():
     """Acres stay, operable acres are 0; an empty cell means it may be worked."""
-    told = lay_out(stands([box()] * 3, operable=[True, False, None]), PARCELS, NOTHING)
+    told = lay_out(stands([box()] * 3, operable=[True, False, None]), PARCELS, NOTHING, region=shipped("base"))
     assert told["acres"].to_numpy() == pytest.approx([10, 10, 10], abs=1e-3)
     assert told["operable_ac"].to_numpy() == pytest.approx([10, 0, 10], abs=1e-3)
 
@@ -115,8 +118,10 @@ def test_ground_not_to_be_worked_is_counted_but_not_operable():
 def test_two_halves_make_the_whole():
     """Cutting a stand in two changes no acre."""
     features = frame([box(200, 100, 300, 300)], kind=["lake"])
-    whole = lay_out(stands([box()]), PARCELS, features)["acres"].sum()
-    halves = lay_out(stands([box(wide=330), box(east=330, wide=330)]), PARCELS, features)["acres"].sum()
+    whole = lay_out(stands([box()]), PARCELS, features, region=shipped("base"))["acres"].sum()
+    halves = lay_out(stands([box(wide=330), box(east=330, wide=330)]), PARCELS, features, region=shipped("base"))[
+        "acres"
+    ].sum()
     assert halves == pytest.approx(whole, abs=1e-6)
 
 
@@ -180,7 +185,7 @@ def test_a_stand_drawn_twice_is_told_whole():
 
 def test_a_stand_that_only_runs_along_a_line_is_in_no_parcel():
     """10 acres that share the east line, drawn 1 ft over it (0.15 % of it), are held by no parcel; 66 ft (10 %) are."""
-    told = lay_out(stands([box(east=2639), box(east=2640), box(east=2574)]), PARCELS, NOTHING)
+    told = lay_out(stands([box(east=2639), box(east=2640), box(east=2574)]), PARCELS, NOTHING, region=shipped("base"))
     assert told["parcel_id"].tolist() == [None, None, "east"]
 
 

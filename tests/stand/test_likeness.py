@@ -9,8 +9,8 @@ import shapely
 
 from woodlot.errors import InputError, NoAnswer
 from woodlot.estimate import Estimate, interval
+from woodlot.region import shipped
 from woodlot.stand import layout, likeness, overhead
-from woodlot.tables import table
 
 FEATURES = ["height", "closed"]
 
@@ -35,7 +35,11 @@ def trial(seed, signal, measured=20, targets=12):
     reference["cords"] *= np.exp(draw.normal(0, 0.12, measured))
     reference["cords_se"] = 0.12 * reference["cords"]
     rest = woods[measured:]
-    return reference, rest, likeness.impute(reference, rest.drop(columns="cords"), FEATURES, 3, ["cords"])
+    return (
+        reference,
+        rest,
+        likeness.impute(reference, rest.drop(columns="cords"), FEATURES, 3, ["cords"], region=shipped("base")),
+    )
 
 
 def rms(errors):
@@ -102,7 +106,9 @@ def test_leaving_one_out_by_hand():
 
     The cover mean: with y left out of seven that add up to 140 it is (140 - y) / 6, off by (140 - 7 y) / 6.
     """
-    found = likeness.impute(small(), small().assign(stand_id=list("tuvwxyz")), ["height"], 1, ["cords"]).trials.iloc[0]
+    found = likeness.impute(
+        small(), small().assign(stand_id=list("tuvwxyz")), ["height"], 1, ["cords"], region=shipped("base")
+    ).trials.iloc[0]
     y = np.arange(5.0, 36.0, 5.0)
     assert found["error_likeness"] == pytest.approx(5.0)
     assert found["error_cover_mean"] == pytest.approx(np.sqrt(np.mean(((140 - 7 * y) / 6) ** 2)))
@@ -112,7 +118,7 @@ def test_leaving_one_out_by_hand():
 def test_lenders_distance_and_weights_by_hand():
     """A target at 42 ft: d (40) and e (50) lend at weights 1/2 and 1/8: (20/2 + 25/8) / (1/2 + 1/8) = 21."""
     target = pd.DataFrame({"stand_id": ["t"], "height": [42.0]})
-    row = likeness.impute(small(), target, ["height"], 2, ["cords"]).values.iloc[0]
+    row = likeness.impute(small(), target, ["height"], 2, ["cords"], region=shipped("base")).values.iloc[0]
     assert row["lenders"] == ["d", "e"] and row["value"] == pytest.approx(21.0)
     assert row["distance"] == pytest.approx(2.0 / 20.0) and not row["beyond"]
 
@@ -120,7 +126,7 @@ def test_lenders_distance_and_weights_by_hand():
 def test_beyond_the_measured_range_it_is_flagged_and_wider():
     """A stand of 120 ft where the tallest measured is 70 has a wider range than one of 70, and the words say so."""
     targets = pd.DataFrame({"stand_id": ["in", "out"], "height": [70.0, 120.0]})
-    b = likeness.impute(small(), targets, ["height"], 2, ["cords"])
+    b = likeness.impute(small(), targets, ["height"], 2, ["cords"], region=shipped("base"))
     inside, out = (b.values.iloc[i] for i in (0, 1))
     assert not inside["beyond"] and out["beyond"] and "unlike every measured stand" in out["words"]
     assert out["se"] / out["value"] >= 1.5 * inside["se"] / inside["value"] * (1 - 1e-12)
@@ -133,19 +139,24 @@ def test_a_word_is_a_feature_too():
     """Cover as a feature: the same cover a foot off lends before another at that height; a strange one is far."""
     known = small().assign(height=40.0 + np.arange(7), cover=["oak", "pine"] * 3 + ["oak"])
     targets = pd.DataFrame({"stand_id": ["t", "u"], "cover": ["pine", "cedar"], "height": [40.0, 40.0]})
-    b = likeness.impute(known, targets, ["height", "cover"], 1, ["cords"])
+    b = likeness.impute(known, targets, ["height", "cover"], 1, ["cords"], region=shipped("base"))
     assert b.values["beyond"].tolist() == [False, True] and b.values["lenders"].iloc[0] == ["b"]
 
 
 def test_next_to_cruise_by_hand():
     """Two stands off by the same share: the one with twice the acres narrows the total more; words name it."""
     targets = pd.DataFrame({"stand_id": ["t", "u"], "height": [40.0, 40.0]})
-    b = likeness.impute(small(), targets, ["height"], 2, ["cords"])
+    b = likeness.impute(small(), targets, ["height"], 2, ["cords"], region=shipped("base"))
     b.values["se"] = 10.0
-    told = likeness.next_to_cruise(b, "cords", pd.Series({"t": 10.0, "u": 20.0}), plots=5)
+    told = likeness.next_to_cruise(b, "cords", pd.Series({"t": 10.0, "u": 20.0}), plots=5, region=shipped("base"))
     assert told["stand_id"].tolist() == ["u", "t"]
     value = float(b.values["value"].iloc[0])
-    mend = (20.0 * value * float(table("defaults_stand").set_index("name").loc["plot_cv_pct", "value"]) / 100) ** 2 / 5
+    mend = (
+        20.0
+        * value
+        * float(shipped("base").table("defaults_stand").set_index("name").loc["plot_cv_pct", "value"])
+        / 100
+    ) ** 2 / 5
     assert told["se_now"].iloc[0] == pytest.approx(np.sqrt(100.0**2 + 200.0**2))
     assert told["se_then"].iloc[0] == pytest.approx(np.sqrt(100.0**2 + mend))
     assert "stand u" in told["words"].iloc[0]
@@ -155,14 +166,17 @@ def test_too_little_and_wrong_input_is_said():
     """Five references, a feature that is missing, a stand twice, k of 0, an attribute below 0."""
     target = pd.DataFrame({"stand_id": ["t"], "height": [40.0]})
     with pytest.raises(NoAnswer, match="measure 1 more"):
-        likeness.impute(small()[:5], target, ["height"])
+        likeness.impute(small()[:5], target, ["height"], region=shipped("base"))
     for wrong, said in (
-        (lambda: likeness.impute(small(), target, ["slope"]), "lacks slope"),
-        (lambda: likeness.impute(small(), target.assign(height=np.nan), ["height"]), "no height"),
-        (lambda: likeness.impute(pd.concat([small(), small()]), target, ["height"]), "twice"),
-        (lambda: likeness.impute(small(), target, ["height"], 0), "at least one"),
-        (lambda: likeness.impute(small().assign(cords=-1.0), target, ["height"]), "0 or more"),
-        (lambda: likeness.impute(small(), target, []), "without a feature"),
+        (lambda: likeness.impute(small(), target, ["slope"], region=shipped("base")), "lacks slope"),
+        (
+            lambda: likeness.impute(small(), target.assign(height=np.nan), ["height"], region=shipped("base")),
+            "no height",
+        ),
+        (lambda: likeness.impute(pd.concat([small(), small()]), target, ["height"], region=shipped("base")), "twice"),
+        (lambda: likeness.impute(small(), target, ["height"], 0, region=shipped("base")), "at least one"),
+        (lambda: likeness.impute(small().assign(cords=-1.0), target, ["height"], region=shipped("base")), "0 or more"),
+        (lambda: likeness.impute(small(), target, [], region=shipped("base")), "without a feature"),
     ):
         with pytest.raises(InputError, match=said):
             wrong()
@@ -194,7 +208,7 @@ def place(tmp_path):
         transform=rasterio.Affine(10, 0, 600_000, 0, -10, 5_100_200),
     ) as out:
         out.write(tops.astype("float32"), 1)
-    return layout.lay_out(stands, parcels, features), parcels, features, file
+    return layout.lay_out(stands, parcels, features, region=shipped("base")), parcels, features, file
 
 
 def test_a_place_is_seen_and_its_bare_stands_borrow(place, tmp_path):
@@ -203,17 +217,17 @@ def test_a_place_is_seen_and_its_bare_stands_borrow(place, tmp_path):
     broken = tmp_path / "elevation.tif"
     broken.write_text("nothing")
     rasters = {"canopy_height": file, "elevation": broken, "odd": file.with_name("odd.tif")}
-    told = overhead.seen(stands, parcels, features, rasters)
+    told = overhead.seen(stands, parcels, features, rasters, region=shipped("base"))
     assert told.stands["canopy_mean_ft"].tolist() == pytest.approx(list(np.arange(6, 22, 2) / 0.3048), rel=1e-3)
     assert (told.stands["strip_ac"] > 0.5).tolist() == [True, True] + [False] * 6
     assert "slope_pct" not in told.stands and told.steep is None
-    under = overhead.backdrop(parcels, rasters, told, region="base")
+    under = overhead.backdrop(parcels, rasters, told, region=shipped("base"))
     assert under.contours is None and under.pictures == {} and under.lines == []
     assert any("elevation.tif cannot be read" in w for w in told.lines)
     assert any("odd.tif is not used" in w for w in told.lines)
     assert all("\n" not in w for w in told.lines)
     cords = {s: interval(2.0 * i + 3.0, "cords an acre", se=1.0, df=4, n=5) for i, s in enumerate("123456")}
-    lent = overhead.lend(told, stands, {"cords": cords}, {"cords": {"volume table": 0.1}})
+    lent = overhead.lend(told, stands, {"cords": cords}, {"cords": {"volume table": 0.1}}, region=shipped("base"))
     assert set(lent.per_ac["cords"]) == {"7", "8"} and lent.borrowed.trials["used"].tolist() == ["likeness"]
     eight = lent.per_ac["cords"]["8"]
     assert eight.method == "borrowed" and eight.kind == "interval" and eight.shared == (("volume table", 0.1),)
@@ -224,9 +238,19 @@ def test_nothing_is_lent_without_heights_or_with_too_few_measured(place):
     """No raster of trees, or four measured stands: no numbers, and a line says why."""
     stands, parcels, features, file = place
     cords = {s: Estimate(5.0, "cords an acre", n=5) for s in "1234"}
-    bare = overhead.lend(overhead.seen(stands, parcels, features, {}), stands, {"cords": cords})
+    bare = overhead.lend(
+        overhead.seen(stands, parcels, features, {}, region=shipped("base")),
+        stands,
+        {"cords": cords},
+        region=shipped("base"),
+    )
     assert bare.per_ac == {} and "no raster of tree heights" in bare.lines[0]
-    few = overhead.lend(overhead.seen(stands, parcels, features, {"canopy_height": file}), stands, {"cords": cords})
+    few = overhead.lend(
+        overhead.seen(stands, parcels, features, {"canopy_height": file}, region=shipped("base")),
+        stands,
+        {"cords": cords},
+        region=shipped("base"),
+    )
     assert few.per_ac == {} and "measure 2 more" in few.lines[-1]
 
 
@@ -248,7 +272,7 @@ def test_rasters_over_a_place_without_stands_are_seen_under_its_parcels(place):
     """Parcels and rasters alone, a usual beginning: no stand to tell of, yet the lie of the ground."""
     stands, parcels, features, file = place
     rasters = {"canopy_height": file, "elevation": file, "land_cover": file}
-    told = overhead.seen(stands.head(0), parcels, features, rasters)
-    under = overhead.backdrop(parcels, rasters, told, region="base")
+    told = overhead.seen(stands.head(0), parcels, features, rasters, region=shipped("base"))
+    under = overhead.backdrop(parcels, rasters, told, region=shipped("base"))
     assert len(told.stands) == 0 and told.steep is not None and under.contours is not None
     assert {one["what"] for one in under.pictures.values()} == {"shade"}

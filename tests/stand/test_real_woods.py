@@ -4,6 +4,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from woodlot.region import shipped
 from woodlot.stand.cruise import estimates, summary
 from woodlot.stand.plots import limiting_distance_ft_prism, means, plot_sums, stand_table
 
@@ -14,7 +15,7 @@ def test_michigan_plots_give_their_golden_values(michigan):
     """Worked apart: 1,809 live stems, 144.44 sq ft +- 7.90 (cv 30.9 %), 228.8 trees, 10.76 in, 29.97 dead."""
     plots, trees = michigan
     assert int(trees["alive"].sum()) == 1809
-    row = summary(plots, trees).iloc[0]
+    row = summary(plots, trees, region=shipped("base")).iloc[0]
     assert row["plots"] == 32
     assert row["basal_sqft_per_ac"] == pytest.approx(144.44, abs=0.005)
     assert row["basal_se"] == pytest.approx(7.90, abs=0.005)
@@ -87,7 +88,7 @@ def test_cruises_of_a_real_stem_map_hold_its_census(longleaf, n, what):
         "trees_per_ac": len(stems) / acres,
     }
     plots, trees = prism_cruises(stems, 500, n, 10.0, seed=n)
-    told = list(estimates(means(plot_sums(plots, trees, [what])), what).values())
+    told = list(estimates(means(plot_sums(plots, trees, [what])), what, region=shipped("base")).values())
     ratio = np.mean([e.value for e in told]) / census[what]
     with_range = [e for e in told if e.low is not None]
     held = np.mean([e.low <= census[what] <= e.high for e in with_range])

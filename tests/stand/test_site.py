@@ -3,45 +3,47 @@
 import numpy as np
 import pytest
 
-from woodlot import tables
 from woodlot.errors import InputError
+from woodlot.region import shipped
 from woodlot.stand import site
 
 
 def test_sugar_maple_as_printed():
     """forest.md 6.4: sugar maple of site index 60 at 70 years is 73.9 ft."""
-    assert site.height_ft_carmean_1989("sugar maple", 60, 70) == pytest.approx(73.9, abs=0.05)
+    assert site.height_ft_carmean_1989("sugar maple", 60, 70, region=shipped("base")) == pytest.approx(73.9, abs=0.05)
 
 
 def test_heights_at_50_years_return_the_site_index():
     """forest.md 6.4: within 1.3 ft from 40 to 80 for the first 21 rows (white pine worst; beech at 80 3.2 ft)."""
-    rows = tables.table("site_index_carmean_1989", of="base")
+    rows = shipped("base").table("site_index_carmean_1989")
     first = rows[rows["curve"] == "lake states"]["species"].iloc[:21]
     assert len(first) == 21
     indexes = np.array([40.0, 50.0, 60.0, 70.0, 80.0])
     for name in first:
-        off = np.abs(site.height_ft_carmean_1989(name, indexes, 50.0, "lake states") - indexes)
+        off = np.abs(site.height_ft_carmean_1989(name, indexes, 50.0, "lake states", region=shipped("base")) - indexes)
         assert off.max() <= (3.25 if name == "american beech" else 1.35), f"{name}: {off.max():.2f}"
 
 
-@pytest.mark.parametrize("name", sorted(set(tables.table("site_index_carmean_1989", of="base")["species"])))
+@pytest.mark.parametrize("name", sorted(set(shipped("base").table("site_index_carmean_1989")["species"])))
 def test_trees_grow_with_age_and_with_site(name):
     """Every curve, site index 30 to 90, ages 15 to 120."""
     index, age = np.meshgrid(np.arange(30.0, 95.0, 10.0), np.array([15.0, 40.0, 50.0, 90.0, 120.0]))
-    height = site.height_ft_carmean_1989(name, index, age)
+    height = site.height_ft_carmean_1989(name, index, age, region=shipped("base"))
     assert (np.diff(height, axis=0) > 0).all() and (np.diff(height, axis=1) > 0).all()
 
 
 def test_a_strange_species_is_refused():
     """There is no curve for boxelder; bigtooth aspen takes quaking aspen's."""
     with pytest.raises(InputError, match="no height curve"):
-        site.height_ft_carmean_1989("boxelder", 60, 50)
-    aspens = [site.height_ft_carmean_1989(s, 70, 40) for s in ("bigtooth aspen", "quaking aspen")]
+        site.height_ft_carmean_1989("boxelder", 60, 50, region=shipped("base"))
+    aspens = [
+        site.height_ft_carmean_1989(s, 70, 40, region=shipped("base")) for s in ("bigtooth aspen", "quaking aspen")
+    ]
     assert aspens[0] == aspens[1]
 
 
 def test_a_second_curve_is_named():
     """Sugar maple of the Northeast differs from that of the Lake States."""
-    here = site.height_ft_carmean_1989("sugar maple", 60, 90)
-    there = site.height_ft_carmean_1989("sugar maple", 60, 90, curve="northeast")
+    here = site.height_ft_carmean_1989("sugar maple", 60, 90, region=shipped("base"))
+    there = site.height_ft_carmean_1989("sugar maple", 60, 90, curve="northeast", region=shipped("base"))
     assert abs(here - there) > 0.5

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from woodlot.errors import InputError
+from woodlot.region import shipped
 from woodlot.stand import stocking
-from woodlot.tree.species import wood_property
 from woodlot.units import basal_sqft
 
 PRINTED = Path(__file__).parents[1] / "printed"
@@ -26,11 +26,11 @@ def printed(name):
 def test_upland_oak_chart_as_printed(row):
     """Readings of Gingrich's chart: 150 trees of 115 sq ft are 95 %, 200 of 90 are 80 %, the B line at 9.08 in 65."""
     if row["quantity"] == "B_line_sqft":
-        told = stocking.line_basal_sqft_gingrich_1967(row["qmd_in"])
+        told = stocking.line_basal_sqft_gingrich_1967(row["qmd_in"], region=shipped("base"))
     else:
         quadratic = stocking.quadratic_mean_diameter_in(row["basal_sqft_per_ac"], row["trees_per_ac"])
-        mean = stocking.mean_diameter_in_gingrich_1967(quadratic)
-        told = stocking.stocking_pct_gingrich_1967(row["trees_per_ac"], mean, quadratic)
+        mean = stocking.mean_diameter_in_gingrich_1967(quadratic, region=shipped("base"))
+        told = stocking.stocking_pct_gingrich_1967(row["trees_per_ac"], mean, quadratic, region=shipped("base"))
     assert told == pytest.approx(row["printed"], abs=0.5)
 
 
@@ -38,8 +38,8 @@ def test_the_misprinted_coefficient_misses_the_chart():
     """With .00307 for .00317 the same readings come to 92.7 and 78.8: that restatement is not used."""
     for trees, basal, reading, wrong in ((150, 115, 95, 92.7), (200, 90, 80, 78.8)):
         q = stocking.quadratic_mean_diameter_in(basal, trees)
-        d = stocking.mean_diameter_in_gingrich_1967(q)
-        misprint = stocking.stocking_pct_gingrich_1967(trees, d, q) - trees * 0.0001 * q**2
+        d = stocking.mean_diameter_in_gingrich_1967(q, region=shipped("base"))
+        misprint = stocking.stocking_pct_gingrich_1967(trees, d, q, region=shipped("base")) - trees * 0.0001 * q**2
         assert misprint == pytest.approx(wrong, abs=0.06) and abs(misprint - reading) > 0.5
 
 
@@ -47,7 +47,7 @@ def test_the_misprinted_coefficient_misses_the_chart():
 def test_lines_of_upland_oak_as_worked_apart(row):
     """A and B lines by quadratic mean diameter, worked once outside this program from the published figures."""
     line, what = row["quantity"].split("_", 1)
-    basal = stocking.line_basal_sqft_gingrich_1967(row["qmd_in"], line)
+    basal = stocking.line_basal_sqft_gingrich_1967(row["qmd_in"], line, region=shipped("base"))
     told = basal if what == "sqft_per_ac" else basal / (np.pi / 576 * row["qmd_in"] ** 2)
     assert told == pytest.approx(row["printed"], abs=0.051)
 
@@ -55,13 +55,13 @@ def test_lines_of_upland_oak_as_worked_apart(row):
 @pytest.mark.parametrize("row", printed("ducey_2010"), ids=lambda r: f"{r['species']} {r['quantity']}")
 def test_relative_density_as_worked_apart(row):
     """Share one 10-in tree takes, most trees and most basal area an acre can hold, for 21 species."""
-    gravity = wood_property(row["species"], "wood_sg")
+    gravity = shipped("base").species.wood_property(row["species"], "wood_sg")
     size = (
         10.0
         if row["quantity"] == "share_of_one_10in_tree"
         else float(row["quantity"].split("_")[-1].removesuffix("in"))
     )
-    one = stocking.relative_density_ducey_2010(size, 1.0, gravity)
+    one = stocking.relative_density_ducey_2010(size, 1.0, gravity, region=shipped("base"))
     told = {"share": one, "most_trees": 1 / one, "most_sqft": np.pi / 576 * size**2 / one}
     kind = next(k for k in told if row["quantity"].startswith(k))
     assert told[kind] == pytest.approx(row["printed"], abs=0.5 * 10.0 ** -row["decimals"] * 1.001)
@@ -74,7 +74,7 @@ def test_relative_density_of_a_mixed_stand_by_hand():
     .0012182 x 2.47105 x .8665 = .002608, oak .0013708 x 2.47105 x 1.9621 = .006646; 80, 40 and 30 times: .2207 + .1043
     + .1994 = .524.
     """
-    told = stocking.relative_density_ducey_2010([11, 9, 15], [80, 40, 30], [0.36, 0.49, 0.56])
+    told = stocking.relative_density_ducey_2010([11, 9, 15], [80, 40, 30], [0.36, 0.49, 0.56], region=shipped("base"))
     assert told == pytest.approx([0.2207, 0.1043, 0.1994], abs=2e-4)
     assert told.sum() == pytest.approx(0.525, abs=1e-3)
 
@@ -100,7 +100,9 @@ def test_a_selection_stand_of_eighty_feet_as_worked_apart():
     told = stocking.structure_bdq(80, 22, 1.3)
     wanted = [27.28, 20.98, 16.14, 12.42, 9.55, 7.35, 5.65, 4.35, 3.34]
     assert told["trees_per_ac"].to_numpy() == pytest.approx(wanted, abs=0.006)
-    density = stocking.relative_density_ducey_2010(told["class_in"], told["trees_per_ac"], 0.56).sum()
+    density = stocking.relative_density_ducey_2010(
+        told["class_in"], told["trees_per_ac"], 0.56, region=shipped("base")
+    ).sum()
     assert density == pytest.approx(0.455, abs=5e-4)
 
 
@@ -141,19 +143,21 @@ def test_structures_that_cannot_be_are_refused(told):
 @given(inches, st.floats(1, 1000), st.floats(0.3, 0.7))
 def test_fuller_is_more(dbh, trees, gravity):
     """More or larger trees, or heavier wood, fill an acre more; twice the trees twice as much."""
-    one = stocking.relative_density_ducey_2010(dbh, trees, gravity)
-    assert stocking.relative_density_ducey_2010(dbh, 2 * trees, gravity) == pytest.approx(2 * one)
-    assert stocking.relative_density_ducey_2010(dbh + 1, trees, gravity) > one
-    assert stocking.relative_density_ducey_2010(dbh, trees, gravity + 0.05) > one
+    one = stocking.relative_density_ducey_2010(dbh, trees, gravity, region=shipped("base"))
+    assert stocking.relative_density_ducey_2010(dbh, 2 * trees, gravity, region=shipped("base")) == pytest.approx(
+        2 * one
+    )
+    assert stocking.relative_density_ducey_2010(dbh + 1, trees, gravity, region=shipped("base")) > one
+    assert stocking.relative_density_ducey_2010(dbh, trees, gravity + 0.05, region=shipped("base")) > one
 
 
 def test_numbers_come_back_as_they_went_in():
     """Floats, arrays and Series for every measure."""
     column = pd.Series([8.0, 10.0], index=["x", "y"])
     for call in (
-        lambda d: stocking.stocking_pct_gingrich_1967(100, d, d),
-        lambda d: stocking.relative_density_ducey_2010(d, 100, 0.5),
-        lambda d: stocking.line_basal_sqft_gingrich_1967(d, "A"),
+        lambda d: stocking.stocking_pct_gingrich_1967(100, d, d, region=shipped("base")),
+        lambda d: stocking.relative_density_ducey_2010(d, 100, 0.5, region=shipped("base")),
+        lambda d: stocking.line_basal_sqft_gingrich_1967(d, "A", region=shipped("base")),
     ):
         assert isinstance(call(10), float) and isinstance(call([8, 10]), np.ndarray)
         assert call(column)["y"] == pytest.approx(call(10.0))
@@ -162,11 +166,11 @@ def test_numbers_come_back_as_they_went_in():
 @pytest.mark.parametrize(
     "call",
     [
-        lambda: stocking.stocking_pct_gingrich_1967(-1, 10, 10),
-        lambda: stocking.stocking_pct_gingrich_1967(100, 0, 10),
-        lambda: stocking.stocking_pct(100, 10, 10, "moss"),
-        lambda: stocking.line_basal_sqft_gingrich_1967(10, "C"),
-        lambda: stocking.relative_density_ducey_2010("big", 100, 0.5),
+        lambda: stocking.stocking_pct_gingrich_1967(-1, 10, 10, region=shipped("base")),
+        lambda: stocking.stocking_pct_gingrich_1967(100, 0, 10, region=shipped("base")),
+        lambda: stocking.stocking_pct(100, 10, 10, "moss", region=shipped("base")),
+        lambda: stocking.line_basal_sqft_gingrich_1967(10, "C", region=shipped("base")),
+        lambda: stocking.relative_density_ducey_2010("big", 100, 0.5, region=shipped("base")),
     ],
 )
 def test_what_cannot_be_is_refused(call):

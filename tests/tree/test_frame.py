@@ -7,10 +7,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from woodlot.errors import InputError
+from woodlot.region import shipped
 from woodlot.tree import volume
 from woodlot.tree.frame import volumes
 from woodlot.tree.inputs import column, living
-from woodlot.tree.species import all_species
 
 
 def trees(**columns):
@@ -26,7 +26,7 @@ def test_parts_and_cull_by_hand():
     Wood 22.903 = stump 1.013 + sawlog 15.438 + topwood (21.496 - 15.438) 6.058 + tip (22.903 - 1.013 - 21.496) 0.394;
     bark 3.048; sound merchantable 0.9 x 21.496 = 19.346.
     """
-    told = volumes(trees(cull_pct=[10.0])).iloc[0]
+    told = volumes(trees(cull_pct=[10.0]), region=shipped("base")).iloc[0]
     expected = {
         "wood_cuft": 22.903,
         "stump_cuft": 1.013,
@@ -48,20 +48,20 @@ def test_merchantable_height_alone_goes_to_beers_by_hand():
 
     The total height is fitted for stump and tip; it is not 40 ft.
     """
-    told = volumes(trees(dbh_in=[16.0], height_ft=[np.nan], merch_ft=[40.0])).iloc[0]
+    told = volumes(trees(dbh_in=[16.0], height_ft=[np.nan], merch_ft=[40.0]), region=shipped("base")).iloc[0]
     assert told["method"] == "beers_1964" and told["level_used"] == "composite"
     assert told["merch_cuft"] == pytest.approx(32.38, abs=5e-3)
     assert told["merch_bark_cuft"] == pytest.approx(6.82, abs=1e-2)
     assert told["height_ft"] > 60 and told["height_from"] == "regional"
-    measured = volumes(trees(dbh_in=[16.0], height_ft=[told["height_ft"]])).iloc[0]
+    measured = volumes(trees(dbh_in=[16.0], height_ft=[told["height_ft"]]), region=shipped("base")).iloc[0]
     assert told["other_cuft"] == pytest.approx(measured["merch_cuft"], rel=1e-12)
 
 
 def test_each_method_is_the_others_check():
     """With both heights measured the national equation stands and Beers is beside it, within 25 percent here."""
-    told = volumes(trees(dbh_in=[16.0], height_ft=[72.0], merch_ft=[52.0])).iloc[0]
+    told = volumes(trees(dbh_in=[16.0], height_ft=[72.0], merch_ft=[52.0]), region=shipped("base")).iloc[0]
     assert told["method"] == "westfall_2024"
-    assert told["other_cuft"] == pytest.approx(volume.stem_cuft_beers_1964(16, 52))
+    assert told["other_cuft"] == pytest.approx(volume.stem_cuft_beers_1964(16, 52, region=shipped("base")))
     assert 0.75 < told["other_cuft"] / told["merch_cuft"] < 1.25
 
 
@@ -73,7 +73,8 @@ def test_limits_of_products_by_hand():
             dbh_in=[4.9, 10.9, 9.0, 14.0, 14.0, 14.0],
             alive=[True, True, True, False, True, True],
             cull_pct=[0.0, 0.0, 0.0, 0.0, 67.0, 66.0],
-        )
+        ),
+        region=shipped("base"),
     )
     assert list(told["merch_cuft"] > 0) == [False, True, True, True, True, True]
     assert list(told["sawlog_cuft"] > 0) == [False, False, True, False, False, True]
@@ -83,7 +84,7 @@ def test_limits_of_products_by_hand():
 
 def test_a_cull_nobody_judged_is_said():
     """cull_pct missing: nothing is taken off and cull_judged is False."""
-    told = volumes(trees(cull_pct=[np.nan, 0.0]))
+    told = volumes(trees(cull_pct=[np.nan, 0.0]), region=shipped("base"))
     assert list(told["cull_judged"]) == [False, True]
     assert (told["sound_wood_cuft"] == told["wood_cuft"]).all()
 
@@ -100,13 +101,13 @@ def test_a_cull_nobody_judged_is_said():
 )
 def test_heights_that_cannot_be_together_are_flagged(columns, words):
     """Log height, merchantable height and total height are three columns; a clash is told in words."""
-    flag = volumes(trees(dbh_in=[16.0], **columns))["height_flag"].iloc[0]
+    flag = volumes(trees(dbh_in=[16.0], **columns), region=shipped("base"))["height_flag"].iloc[0]
     assert words in flag and bool(words) == bool(flag)
 
 
 def test_trees_that_were_only_counted_pass_through():
     """A tree counted with the prism has no diameter: no volume, no method, no flag, and it stays in the table."""
-    told = volumes(trees(dbh_in=[np.nan, 12.0], height_ft=[np.nan, 65.0]))
+    told = volumes(trees(dbh_in=[np.nan, 12.0], height_ft=[np.nan, 65.0]), region=shipped("base"))
     assert len(told) == 2 and told["wood_cuft"].isna().tolist() == [True, False]
     first = told.iloc[0]
     assert first["method"] == "" and first["level_used"] == "" and first["height_from"] == ""
@@ -115,7 +116,9 @@ def test_trees_that_were_only_counted_pass_through():
 
 def test_outside_the_published_diameters_is_flagged():
     """Scotch pine stands on group rows (1 to 146 in); balsam fir of 210 was fitted from 1 to 19 in: 22 in is beyond."""
-    told = volumes(trees(species=["balsam fir", "balsam fir", "scotch pine"], dbh_in=[22.0, 12.0, 22.0]))
+    told = volumes(
+        trees(species=["balsam fir", "balsam fir", "scotch pine"], dbh_in=[22.0, 12.0, 22.0]), region=shipped("base")
+    )
     assert told["beyond_range"].tolist() == [True, False, False]
 
 
@@ -123,16 +126,16 @@ def test_the_table_given_is_not_changed_and_an_empty_one_is_fine():
     """A copy comes back with the same index and all columns; no trees give no rows."""
     given_trees = trees(dbh_in=[12.0, 14.0], height_ft=[np.nan, 60.0])
     before = given_trees.copy()
-    told = volumes(given_trees)
+    told = volumes(given_trees, region=shipped("base"))
     pd.testing.assert_frame_equal(given_trees, before)
     assert list(told.index) == list(given_trees.index)
-    empty = volumes(given_trees.iloc[:0])
+    empty = volumes(given_trees.iloc[:0], region=shipped("base"))
     assert len(empty) == 0 and list(empty.columns) == list(told.columns)
 
 
 row = st.fixed_dictionaries(
     {
-        "species": st.sampled_from([s for s in all_species() if s != "douglas-fir"]),
+        "species": st.sampled_from([s for s in shipped("base").species.listed if s != "douglas-fir"]),
         "dbh_in": st.one_of(st.just(np.nan), st.floats(1.0, 40.0)),
         "height_ft": st.one_of(st.just(np.nan), st.floats(20.0, 120.0)),
         "merch_ft": st.one_of(st.just(np.nan), st.floats(8.0, 80.0)),
@@ -147,7 +150,7 @@ row = st.fixed_dictionaries(
 def test_parts_add_up_and_nothing_is_counted_twice(rows, division):
     """Stump, sawlog, topwood and tip are the stem; none is negative; sound is at most gross; order does not matter."""
     frame = pd.DataFrame(rows)
-    told = volumes(frame, division)
+    told = volumes(frame, division, region=shipped("base"))
     parts = told[["stump_cuft", "sawlog_cuft", "topwood_cuft", "tip_cuft"]]
     np.testing.assert_allclose(parts.sum(axis=1, skipna=False), told["wood_cuft"], rtol=1e-9, atol=1e-9)
     assert not (parts < -1e-9).any().any()
@@ -155,7 +158,7 @@ def test_parts_add_up_and_nothing_is_counted_twice(rows, division):
     for name in ("wood", "merch", "sawlog", "topwood"):
         assert not (told[f"sound_{name}_cuft"] > told[f"{name}_cuft"] + 1e-9).any()
     assert not (told["merch_bark_cuft"] > told["bark_cuft"] + 1e-9).any()
-    back = volumes(frame.iloc[::-1], division).loc[told.index]
+    back = volumes(frame.iloc[::-1], division, region=shipped("base")).loc[told.index]
     pd.testing.assert_frame_equal(back, told)
 
 
@@ -167,7 +170,7 @@ def test_negative_cull_and_impossible_sizes_are_clear_errors():
         ({"height_ft": [3.0]}, "4.5"),
     ):
         with pytest.raises(InputError, match=words):
-            volumes(trees(**columns))
+            volumes(trees(**columns), region=shipped("base"))
 
 
 def test_empty_cells_and_missing_columns_by_hand():

@@ -5,17 +5,18 @@ import pandas as pd
 import pytest
 
 from woodlot.errors import InputError
+from woodlot.region import shipped
 from woodlot.tree import growth
 
 
 def test_sugar_maple_anchors_are_those_of_the_published_rates_as_printed():
     """Godman and Mendel 1978, NC-155, table 3: 1.4, 1.8, 2.2 in in ten years."""
-    assert growth.anchors(["sugar maple"]).tolist() == [[0.14, 0.18, 0.22]]
+    assert growth.anchors(["sugar maple"], region=shipped("base")).tolist() == [[0.14, 0.18, 0.22]]
 
 
 def grows(species, dbh_in, bal_sqft_per_ac, fitted=False):
     """Yearly growth of one tree by the equation of its species."""
-    figures, _ = growth.equations([species], fitted=fitted)
+    figures, _ = growth.equations([species], fitted=fitted, region=shipped("base"))
     return growth.dbh_growth_in(figures, np.asarray(dbh_in, dtype=float), np.asarray(bal_sqft_per_ac))[0]
 
 
@@ -36,21 +37,23 @@ def test_growth_falls_with_larger_trees_round_a_tree_and_is_never_negative():
     bal = np.linspace(0.0, 300.0, 31)
     for species in ("sugar maple", "black cherry", "white oak", "red maple"):
         for fitted in (False, True):
-            told = growth.dbh_growth_in(growth.equations([species], fitted=fitted)[0], 12.0, bal)
+            told = growth.dbh_growth_in(
+                growth.equations([species], fitted=fitted, region=shipped("base"))[0], 12.0, bal
+            )
             assert (np.diff(told) < 0).all() and (told > 0).all()
 
 
 def test_a_species_without_a_fitted_equation_keeps_its_anchor():
     """Sugar maple stood nowhere in numbers, so its own anchor serves beside the fitted red maple."""
-    figures, words = growth.equations(["sugar maple", "red maple", "boxelder"], fitted=True)
+    figures, words = growth.equations(["sugar maple", "red maple", "boxelder"], fitted=True, region=shipped("base"))
     assert words == ["anchor", "fitted to remeasured trees", "anchor of any species of its kind"]
-    assert np.array_equal(figures[0], growth.equations(["sugar maple"])[0][0])
+    assert np.array_equal(figures[0], growth.equations(["sugar maple"], region=shipped("base"))[0][0])
 
 
 def test_a_case_is_one_of_three():
     """Low, mid or high."""
     with pytest.raises(InputError, match="low, mid or high"):
-        growth.equations(["sugar maple"], "middle")
+        growth.equations(["sugar maple"], "middle", region=shipped("base"))
 
 
 def cores(*rows):
@@ -63,7 +66,9 @@ def test_three_cores_weigh_as_much_as_the_figure_they_replace_by_hand():
     """Three maples grew 2.88 in each where 1.44 was expected, twice as much. The place leans on 1: ln 2 x 3/6 = .3466;
     the species on the place: (.6931 + .3466) / 2 = .5199; the stand on the species: .6065; e^.6065 = 1.834.
     """
-    told, n = growth.own_factors(cores(*[("1", "sugar maple", 2.88)] * 3), [0.144] * 3, ["1", "2"], ["sugar maple"])
+    told, n = growth.own_factors(
+        cores(*[("1", "sugar maple", 2.88)] * 3), [0.144] * 3, ["1", "2"], ["sugar maple"], region=shipped("base")
+    )
     assert told[0, 0] == pytest.approx(np.exp(0.875 * np.log(2.0)), rel=1e-12)
     assert told[0, 1] == pytest.approx(np.exp(0.75 * np.log(2.0)), rel=1e-12), "another stand leans on the species"
     assert n.tolist() == [[3.0, 3.0]]
@@ -72,16 +77,18 @@ def test_three_cores_weigh_as_much_as_the_figure_they_replace_by_hand():
 def test_many_cores_win_and_none_change_nothing():
     """500 cores at three quarters of what was expected: .75 within one percent; without cores 1 everywhere."""
     rows = cores(*[("1", "red maple", 1.5)] * 500)
-    told, _ = growth.own_factors(rows, [0.2] * 500, ["1"], ["red maple", "sugar maple"])
+    told, _ = growth.own_factors(rows, [0.2] * 500, ["1"], ["red maple", "sugar maple"], region=shipped("base"))
     assert told[0, 0] == pytest.approx(0.75, rel=0.01)
-    none, n = growth.own_factors(rows[:0], [], ["1"], ["red maple"])
+    none, n = growth.own_factors(rows[:0], [], ["1"], ["red maple"], region=shipped("base"))
     assert none.tolist() == [[1.0]] and n.tolist() == [[0.0]]
 
 
 def test_a_factor_stays_between_two_fifths_and_two():
     """Cores of ten times the expected growth are held to 2, of a hundredth to .4."""
     for grown, held in ((20.0, 2.0), (0.02, 0.4)):
-        told, _ = growth.own_factors(cores(*[("1", "red maple", grown)] * 60), [0.2] * 60, ["1"], ["red maple"])
+        told, _ = growth.own_factors(
+            cores(*[("1", "red maple", grown)] * 60), [0.2] * 60, ["1"], ["red maple"], region=shipped("base")
+        )
         assert told[0, 0] == held
 
 

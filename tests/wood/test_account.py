@@ -7,19 +7,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from woodlot.errors import InputError
-from woodlot.place.species import for_checks
+from woodlot.region import shipped
 from woodlot.tree import stem
 from woodlot.tree.mass import dry_lb_westfall_2024
-from woodlot.tree.species import all_species
 from woodlot.tree.volume import volumes
 from woodlot.wood import account, products, stick
 
 
 def told(trees, **how):
     """Volumes, cut lists and account of a table of trees."""
-    whole = volumes(trees)
-    bucked = stick.buck(whole, products.listed("lake_states"), compare=False)
-    return whole, bucked, account.account(whole, bucked, **how)
+    whole = volumes(trees, region=shipped("base"))
+    bucked = stick.buck(whole, products.listed(shipped("lake_states")), compare=False, region=shipped("base"))
+    return whole, bucked, account.account(whole, bucked, **how, region=shipped("base"))
 
 
 def one(dbh=14.0, height=68.0, species="sugar maple", **more):
@@ -33,7 +32,7 @@ def one(dbh=14.0, height=68.0, species="sugar maple", **more):
 @given(
     st.floats(3.0, 30.0),
     st.floats(25.0, 100.0),
-    st.sampled_from([s for s in all_species() if s not in for_checks("base")]),
+    st.sampled_from([s for s in shipped("base").species.listed if s not in shipped("base").species.without_bark]),
     st.sampled_from([None, 0.0, 10.0, 45.0, 100.0]),
     st.booleans(),
 )
@@ -44,7 +43,7 @@ def test_parts_sum_to_the_tree(dbh, height, species, cull, alive):
     parts = made.parts.set_index("part")
     wood = parts["cuft"].drop(["bark", "leaves", "firewood from limbs", "fine tops and brush"]).sum()
     assert wood <= whole["wood_cuft"].iloc[0] + 1e-9
-    mass = dry_lb_westfall_2024(dbh, height, species).iloc[0]
+    mass = dry_lb_westfall_2024(dbh, height, species, region=shipped("base")).iloc[0]
     heavy = mass["total_lb"] + (mass["foliage_lb"] if alive else 0.0)
     assert parts["dry_lb"].sum() <= heavy * (1 + 1e-9)
     if not cull:
@@ -84,7 +83,7 @@ def test_stem_wood_agrees_with_the_volume_equation():
 def test_a_stem_as_drawn_is_summed_to_its_tip_by_hand():
     """A stem of 12 in, 40 ft and power 1 (a cone above breast height) by fine sections against its sum of steps."""
     trees = one(12.0, 40.0, "red maple")
-    stems = stick.stems(trees)
+    stems = stick.stems(trees, region=shipped("base"))
     feet = np.linspace(1.0, 40.0, 200_001)
     dib = stem.diameter_in(stems.form, np.zeros(len(feet), dtype=int), feet)
     fine = float(np.trapezoid(np.pi / 576 * dib**2, feet))
@@ -111,9 +110,9 @@ def test_an_account_that_does_not_add_up_stops():
     tight = whole.assign(wood_cuft=whole["wood_cuft"] * 0.5)
     tight["bark_cuft"] = np.nan
     with pytest.raises(InputError):
-        account.account(tight, bucked)
+        account.account(tight, bucked, region=shipped("base"))
     with pytest.raises(InputError, match="2 trees but 1 stems"):
-        account.account(pd.concat([whole, whole]), bucked)
+        account.account(pd.concat([whole, whole]), bucked, region=shipped("base"))
 
 
 def test_the_check_can_fail(monkeypatch):
@@ -145,8 +144,8 @@ def test_totals_carry_their_ranges_and_cords():
 
 def test_brush_and_chips_by_hand():
     """60.3 solid cubic feet: 241 to 603 of pile; a cord: 79 x 2.5 / 27 = 7.3 to 79 x 2.86 / 27 = 8.4 cubic yards."""
-    assert account.brush_pile_cuft(60.3) == pytest.approx((241.2, 603.0))
-    assert account.chips_cuyd(79.0) == pytest.approx((7.31, 8.37), abs=0.005)
-    assert account.limb_share(12.0, "sugar maple", 3.0)[0] == pytest.approx(1 - 3 / 5.4)
-    assert account.limb_share(6.0, "sugar maple", 3.0)[0] == 0.0
-    assert account.limb_share(16.0, "red pine", 3.0)[0] == 0.0
+    assert account.brush_pile_cuft(60.3, region=shipped("base")) == pytest.approx((241.2, 603.0))
+    assert account.chips_cuyd(79.0, region=shipped("base")) == pytest.approx((7.31, 8.37), abs=0.005)
+    assert account.limb_share(12.0, "sugar maple", 3.0, region=shipped("base"))[0] == pytest.approx(1 - 3 / 5.4)
+    assert account.limb_share(6.0, "sugar maple", 3.0, region=shipped("base"))[0] == 0.0
+    assert account.limb_share(16.0, "red pine", 3.0, region=shipped("base"))[0] == 0.0

@@ -8,9 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from woodlot import tables
 from woodlot.errors import InputError
-from woodlot.tree.species import wood_property
+from woodlot.region import shipped
 from woodlot.wood import cords
 
 PRINTED = Path(__file__).parent.parent / "printed"
@@ -25,14 +24,16 @@ def printed(name):
 @pytest.mark.parametrize("row", printed("simpson_1998"), ids=lambda r: f"{r['temperature_f']} F {r['humidity_pct']} %")
 def test_equilibrium_moisture_as_printed(row):
     """Wood Handbook table 4-2 (from memory): the formula gives one cell within a tenth, others within half of it."""
-    told = cords.equilibrium_moisture_pct(row["temperature_f"], row["humidity_pct"])
+    told = cords.equilibrium_moisture_pct(row["temperature_f"], row["humidity_pct"], region=shipped("base"))
     odd = (row["temperature_f"], row["humidity_pct"]) == (30, 70)
     assert told == pytest.approx(float(row["printed"]), abs=0.1 if odd else 0.0501)
 
 
 def green_lb_per_cord(species, solid_cuft):
     """Pounds of wood in a green cord: dry pounds and their water."""
-    return cords.dry_lb_per_cord(species, solid_cuft) * (1 + wood_property(species, "green_moisture_dry_pct") / 100)
+    return cords.dry_lb_per_cord(species, solid_cuft, region=shipped("base")) * (
+        1 + shipped("base").species.wood_property(species, "green_moisture_dry_pct") / 100
+    )
 
 
 @pytest.mark.parametrize("row", printed("miles_2009_cords"), ids=lambda r: f"{r['species']} {r['quantity']}")
@@ -42,10 +43,10 @@ def test_weights_and_heat_of_a_cord_as_printed(row):
     Green pounds there were made with a moisture of one more decimal: half of ten pounds (printed to ten).
     """
     told = {
-        "dry_lb": lambda s: cords.dry_lb_per_cord(s, SOLID),
+        "dry_lb": lambda s: cords.dry_lb_per_cord(s, SOLID, region=shipped("base")),
         "green_lb": lambda s: green_lb_per_cord(s, SOLID),
-        "airdry_lb": lambda s: cords.dry_lb_per_cord(s, SOLID) / 0.8,
-        "gross_mmbtu": lambda s: cords.heat_mmbtu_per_cord(s, 20, SOLID, "gross"),
+        "airdry_lb": lambda s: cords.dry_lb_per_cord(s, SOLID, region=shipped("base")) / 0.8,
+        "gross_mmbtu": lambda s: cords.heat_mmbtu_per_cord(s, 20, SOLID, "gross", region=shipped("base")),
     }[row["quantity"]](row["species"])
     assert told == pytest.approx(float(row["printed"]), abs=0.5 * 10 ** -int(row["decimals"]) + 1e-9)
 
@@ -53,7 +54,7 @@ def test_weights_and_heat_of_a_cord_as_printed(row):
 @pytest.mark.parametrize("row", printed("ksu_firewood"), ids=lambda r: r["as_printed"])
 def test_heat_list_of_the_prairie_states_as_printed(row):
     """That list is gross heat of oven-dry wood, 80 solid cubic feet: to a tenth where its specific gravity is ours."""
-    told = cords.heat_mmbtu_per_cord(row["species"], 20, SOLID, "gross")
+    told = cords.heat_mmbtu_per_cord(row["species"], 20, SOLID, "gross", region=shipped("base"))
     agrees = abs(told - float(row["printed"])) <= 0.0501 + 0.005
     assert agrees == (row["agrees"] == "yes"), f"{told:.3f}: {row['why']}"
 
@@ -61,10 +62,10 @@ def test_heat_list_of_the_prairie_states_as_printed(row):
 @pytest.mark.parametrize("row", printed("uky_firewood"), ids=lambda r: r["as_printed"])
 def test_dry_weights_of_the_kentucky_table_as_printed(row):
     """Its pounds are specific gravity at 12 percent x 62.4, rounded to a tenth, x 80: not the green-volume chain."""
-    per_cuft = round(wood_property(row["species"], "wood_sg_12pct") * 62.4 + 1e-9, 1)
+    per_cuft = round(shipped("base").species.wood_property(row["species"], "wood_sg_12pct") * 62.4 + 1e-9, 1)
     agrees = per_cuft * SOLID == pytest.approx(float(row["printed"]), abs=0.5)
     assert agrees == (row["agrees"] == "yes"), row["why"]
-    assert cords.dry_lb_per_cord(row["species"], SOLID) < float(row["printed"])
+    assert cords.dry_lb_per_cord(row["species"], SOLID, region=shipped("base")) < float(row["printed"])
 
 
 @pytest.mark.parametrize(
@@ -73,34 +74,40 @@ def test_dry_weights_of_the_kentucky_table_as_printed(row):
 )
 def test_heat_per_pound_as_fired_as_printed(moisture, gross, net):
     """Btu per pound as fired, hardwood of 8,600: five printed pairs; half a Btu (net: one, rounded from gross)."""
-    pounds = cords.dry_lb_per_cord("white ash", SOLID) / (1 - moisture / 100)
-    assert cords.heat_mmbtu_per_cord("white ash", moisture, SOLID, "gross") * 1e6 / pounds == pytest.approx(
-        gross, abs=0.5
-    )
-    assert cords.heat_mmbtu_per_cord("white ash", moisture, SOLID, "net") * 1e6 / pounds == pytest.approx(net, abs=1.0)
+    pounds = cords.dry_lb_per_cord("white ash", SOLID, region=shipped("base")) / (1 - moisture / 100)
+    assert cords.heat_mmbtu_per_cord(
+        "white ash", moisture, SOLID, "gross", region=shipped("base")
+    ) * 1e6 / pounds == pytest.approx(gross, abs=0.5)
+    assert cords.heat_mmbtu_per_cord(
+        "white ash", moisture, SOLID, "net", region=shipped("base")
+    ) * 1e6 / pounds == pytest.approx(net, abs=1.0)
 
 
 def test_moisture_bases_by_hand():
     """20 wet is 20/80 = 25 dry; 31.5 wet is 31.5/68.5 = 46 dry, as white ash stands."""
     assert cords.wet_to_dry_pct(20) == pytest.approx(25)
-    assert cords.wet_to_dry_pct(31.5) == pytest.approx(wood_property("white ash", "green_moisture_dry_pct"), abs=0.5)
+    assert cords.wet_to_dry_pct(31.5) == pytest.approx(
+        shipped("base").species.wood_property("white ash", "green_moisture_dry_pct"), abs=0.5
+    )
 
 
 def test_net_heat_by_hand():
     """Sugar maple, 80 ft3, 20 percent: .56 x 62.4 x 80 = 2795.52 lb; x (8600 - 1050 x (.25 + .54)) = 21.72 MMBtu."""
-    assert cords.heat_mmbtu_per_cord("sugar maple", 20, 80, "net") == pytest.approx(2795.52 * (8600 - 829.5) / 1e6)
+    assert cords.heat_mmbtu_per_cord("sugar maple", 20, 80, "net", region=shipped("base")) == pytest.approx(
+        2795.52 * (8600 - 829.5) / 1e6
+    )
 
 
 def test_cords_by_hand():
     """21.50 / 79 = 0.272 cord; 79 is the cord of round wood inside bark, and the region's choice."""
     assert cords.cords_from_cuft(21.5, 79) == pytest.approx(0.2722, abs=5e-5)
-    solid = tables.table("cord_solid", of="base").set_index("name")["solid_cuft_per_cord"]
-    assert solid["round wood inside bark"] == tables.choice("solid_cuft_per_cord", of="base") == 79
+    solid = shipped("base").table("cord_solid").set_index("name")["solid_cuft_per_cord"]
+    assert solid["round wood inside bark"] == shipped("base").choice("solid_cuft_per_cord") == 79
 
 
 def test_79_against_90_moves_heat_by_14_percent():
     """The commonest slip, said in one number: 90 / 79 = 1.139."""
-    low, high = (cords.heat_mmbtu_per_cord("red oak", 20, v, "gross") for v in (79, 90))
+    low, high = (cords.heat_mmbtu_per_cord("red oak", 20, v, "gross", region=shipped("base")) for v in (79, 90))
     assert high / low == pytest.approx(90 / 79)
 
 
@@ -108,8 +115,8 @@ def test_79_against_90_moves_heat_by_14_percent():
 @given(st.floats(0.0, 85.0), st.floats(0.0, 5.0))
 def test_wetter_wood_gives_less_net_heat_and_the_same_gross(wet, more):
     """Net falls with water, gross does not, net is below gross."""
-    gross = [cords.heat_mmbtu_per_cord("aspen", m, 79, "gross") for m in (wet, wet + more)]
-    net = [cords.heat_mmbtu_per_cord("aspen", m, 79, "net") for m in (wet, wet + more)]
+    gross = [cords.heat_mmbtu_per_cord("aspen", m, 79, "gross", region=shipped("base")) for m in (wet, wet + more)]
+    net = [cords.heat_mmbtu_per_cord("aspen", m, 79, "net", region=shipped("base")) for m in (wet, wet + more)]
     assert gross[0] == pytest.approx(gross[1])
     assert net[1] <= net[0] + 1e-12 < gross[0]
 
@@ -118,13 +125,18 @@ def test_wetter_wood_gives_less_net_heat_and_the_same_gross(wet, more):
 @given(st.floats(-20, 110), st.floats(1, 98), st.floats(0.01, 2))
 def test_damper_air_never_dries_wood(temperature, humidity, more):
     """Equilibrium moisture rises with humidity."""
-    low, high = (cords.equilibrium_moisture_pct(temperature, h) for h in (humidity, min(humidity + more, 100.0)))
+    low, high = (
+        cords.equilibrium_moisture_pct(temperature, h, region=shipped("base"))
+        for h in (humidity, min(humidity + more, 100.0))
+    )
     assert high >= low
 
 
 def test_columns_of_species_keep_their_index():
     """A Series of nicknames gives a Series; a missing species gives NaN."""
-    told = cords.heat_mmbtu_per_cord(pd.Series(["ironwood", None, "popple"], index=[4, 5, 6]), 20, 80, "gross")
+    told = cords.heat_mmbtu_per_cord(
+        pd.Series(["ironwood", None, "popple"], index=[4, 5, 6]), 20, 80, "gross", region=shipped("base")
+    )
     assert list(told.index) == [4, 5, 6]
     assert told[4] == pytest.approx(27.0, abs=0.05) and np.isnan(told[5]) and told[6] == pytest.approx(15.0, abs=0.05)
 
@@ -132,12 +144,12 @@ def test_columns_of_species_keep_their_index():
 @pytest.mark.parametrize(
     ("call", "words"),
     [
-        (lambda: cords.heat_mmbtu_per_cord("sugar maple", 20, 80, "useful"), "gross"),
-        (lambda: cords.heat_mmbtu_per_cord("suger maple", 20, 80, "gross"), "sugar maple"),
+        (lambda: cords.heat_mmbtu_per_cord("sugar maple", 20, 80, "useful", region=shipped("base")), "gross"),
+        (lambda: cords.heat_mmbtu_per_cord("suger maple", 20, 80, "gross", region=shipped("base")), "sugar maple"),
         (lambda: cords.cords_from_cuft(100, 128.5), "solid cubic feet per cord"),
         (lambda: cords.cords_from_cuft(100, 8), "solid cubic feet per cord"),
         (lambda: cords.wet_to_dry_pct(100), "between"),
-        (lambda: cords.equilibrium_moisture_pct(70, 120), "relative humidity"),
+        (lambda: cords.equilibrium_moisture_pct(70, 120, region=shipped("base")), "relative humidity"),
     ],
 )
 def test_bad_moisture_basis_and_cords_are_clear_errors(call, words):

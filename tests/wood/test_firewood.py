@@ -9,11 +9,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from woodlot import tables
 from woodlot.errors import InputError
 from woodlot.place import read
 from woodlot.plan.ledger import standing
-from woodlot.tree.species import wood_property
+from woodlot.region import shipped
 from woodlot.wood import cords, drying, heating
 from woodlot.wood.account import chips_cuyd
 
@@ -29,13 +28,15 @@ def printed(name):
 
 def published_mmbtu(dry_lb, key, softer=1.0):
     """Heat of a cord as a published table makes it from its own pounds, by what heat_tables.csv says of it."""
-    row = tables.table("heat_tables", of="base").set_index("key").loc[key]
+    row = shipped("base").table("heat_tables").set_index("key").loc[key]
     return dry_lb * row["btu_per_lb_low"] * softer / 1e6, dry_lb * row["btu_per_lb_high"] * softer / 1e6
 
 
 def green_lb_per_cord(species, solid_cuft):
     """Pounds of wood in a green cord: dry pounds and their water."""
-    return cords.dry_lb_per_cord(species, solid_cuft) * (1 + wood_property(species, "green_moisture_dry_pct") / 100)
+    return cords.dry_lb_per_cord(species, solid_cuft, region=shipped("base")) * (
+        1 + shipped("base").species.wood_property(species, "green_moisture_dry_pct") / 100
+    )
 
 
 @pytest.mark.parametrize("row", printed("usu_heat"), ids=lambda r: r["as_printed"])
@@ -69,8 +70,14 @@ def test_heat_of_the_kentucky_table_as_printed(row):
 )
 def test_green_weight_against_wisconsin_scale_weights_as_printed(species, ratio):
     """79 cubic feet of green wood and its bark over NR 46.30's pounds: ratios worked apart from here, to .015."""
-    bark = wood_property(species, "bark_pct_of_wood_vol") / 100 * wood_property(species, "bark_sg") * 62.4 * 79
-    green_bark = bark * (1 + wood_property(species, "bark_moisture_dry_pct") / 100)
+    bark = (
+        shipped("base").species.wood_property(species, "bark_pct_of_wood_vol")
+        / 100
+        * shipped("base").species.wood_property(species, "bark_sg")
+        * 62.4
+        * 79
+    )
+    green_bark = bark * (1 + shipped("base").species.wood_property(species, "bark_moisture_dry_pct") / 100)
     scale = pd.DataFrame(printed("wi_nr46")).set_index("species")["green_lb"].astype(float)
     told = (green_lb_per_cord(species, 79) + green_bark) / scale[species]
     assert told == pytest.approx(ratio, abs=0.015)
@@ -82,14 +89,14 @@ def test_green_weight_against_wisconsin_scale_weights_as_printed(species, ratio)
         (heating.need_mmbtu_degree_days(500, 8000), 96.0, 1),
         (heating.cords_for_heat(96.0, 24.6, 70), 5.57, 2),
         (heating.cords_for_heat(96.0, 20.0, 70), 6.86, 2),
-        (heating.need_mmbtu_fuel(835, "oil"), 96.0, 1),
-        (heating.need_mmbtu_fuel(1141, "propane"), 96.0, 1),
-        (heating.need_mmbtu_fuel(28136, "electric"), 96.0, 1),
-        (heating.need_mmbtu_fuel(700, "oil"), 80.5, 1),
-        (heating.cords_for_heat(heating.need_mmbtu_fuel(700, "oil"), 24.6, 70), 4.67, 2),
+        (heating.need_mmbtu_fuel(835, "oil", region=shipped("base")), 96.0, 1),
+        (heating.need_mmbtu_fuel(1141, "propane", region=shipped("base")), 96.0, 1),
+        (heating.need_mmbtu_fuel(28136, "electric", region=shipped("base")), 96.0, 1),
+        (heating.need_mmbtu_fuel(700, "oil", region=shipped("base")), 80.5, 1),
+        (heating.cords_for_heat(heating.need_mmbtu_fuel(700, "oil", region=shipped("base")), 24.6, 70), 4.67, 2),
         (cords.wet_to_dry_pct(20.0), 25.0, 1),
-        (chips_cuyd(79.0)[0], 7.3, 1),
-        (chips_cuyd(79.0)[1], 8.4, 1),
+        (chips_cuyd(79.0, region=shipped("base"))[0], 7.3, 1),
+        (chips_cuyd(79.0, region=shipped("base"))[1], 8.4, 1),
         (np.pi * 16 * 12 * 6 / 6, 603, 0),
         (603 * 0.10 * 62.4 * 0.50, 1880, -1),
         (603 * 0.20 * 62.4 * 0.50, 3760, -1),
@@ -111,7 +118,7 @@ def test_worked_households_chips_and_piles_as_printed(told, value, digits):
 )
 def test_bulk_weight_of_green_chips_as_printed(species, loose, per_ton):
     """Pounds a cubic yard = green pounds a solid cubic foot over loose cubic yards of it; yards a ton; to 5 and .05."""
-    pounds = green_lb_per_cord(species, 79) / chips_cuyd(79.0)[1]
+    pounds = green_lb_per_cord(species, 79) / chips_cuyd(79.0, region=shipped("base"))[1]
     assert pounds == pytest.approx(loose, abs=5.5)
     assert 2000 / pounds == pytest.approx(per_ton, abs=0.06)
 
@@ -119,7 +126,10 @@ def test_bulk_weight_of_green_chips_as_printed(species, loose, per_ton):
 def test_one_cord_of_red_oak_against_fuels_by_hand():
     """24.6 x .70 = 17.22 million Btu: 150 gal of oil at 83 percent, 205 of propane at 92, 5,047 kWh."""
     heat = 24.6 * 0.70
-    told = [heating.need_mmbtu_fuel(n, fuel) for n, fuel in ((149.8, "oil"), (204.7, "propane"), (5046.9, "electric"))]
+    told = [
+        heating.need_mmbtu_fuel(n, fuel, region=shipped("base"))
+        for n, fuel in ((149.8, "oil"), (204.7, "propane"), (5046.9, "electric"))
+    ]
     assert told == pytest.approx([heat] * 3, abs=0.01)
 
 
@@ -137,28 +147,31 @@ def test_the_reference_tables_are_the_ones_carried():
 
 def test_why_tables_differ_is_said_in_words():
     """All sentences, or one; the net list is told apart; an unknown table is refused."""
-    told = heating.why_heat_differs()
+    told = heating.why_heat_differs(region=shipped("base"))
     assert len(told) == 8 and "10 to 25 percent" in told[0]
-    assert "NET" in heating.why_heat_differs("trade")[0]
+    assert "NET" in heating.why_heat_differs("trade", region=shipped("base"))[0]
     with pytest.raises(InputError, match="heat table"):
-        heating.why_heat_differs("almanac")
+        heating.why_heat_differs("almanac", region=shipped("base"))
 
 
 def test_outdoor_air_of_the_north_keeps_wood_between_11_and_18_percent():
     """Dry basis, any month: nothing outdoors dries below that; frost stops drying."""
-    air = drying.equilibrium_by_month()
+    air = drying.equilibrium_by_month(region=shipped("base"))
     assert air["moisture_dry_pct"].between(11, 18).all()
     assert (air["pace"][[0, 1, 11]] == 0).all() and air["pace"].max() <= 1.3
 
 
 def test_drying_agrees_with_what_people_say():
     """Split hardwood from spring: a season to a bit over a year; oak 1 to 3 years; rounds of birch over a year."""
-    quick, _, slow = drying.months_to_dry("sugar maple", 4)
+    quick, _, slow = drying.months_to_dry("sugar maple", 4, region=shipped("base"))
     assert 2.5 <= quick <= 6 and 10 <= slow <= 16
-    quick, _, slow = drying.months_to_dry("northern red oak", 4)
+    quick, _, slow = drying.months_to_dry("northern red oak", 4, region=shipped("base"))
     assert 10 <= quick <= 24 and 24 <= slow <= 40
-    assert drying.months_to_dry("paper birch", 4, split_in=None)[0] > 12
-    assert drying.months_to_dry("white ash", 4)[2] < drying.months_to_dry("sugar maple", 4)[2]
+    assert drying.months_to_dry("paper birch", 4, split_in=None, region=shipped("base"))[0] > 12
+    assert (
+        drying.months_to_dry("white ash", 4, region=shipped("base"))[2]
+        < drying.months_to_dry("sugar maple", 4, region=shipped("base"))[2]
+    )
 
 
 @settings(max_examples=40, deadline=None)
@@ -172,7 +185,9 @@ def test_drier_thinner_and_covered_wood_is_never_later(species, month, thick, we
     """Quickest is never after slowest; wetter, thicker or open wood never dries sooner; dry wood is ready at once."""
 
     def told(**how):
-        return drying.months_to_dry(species, month, **{"split_in": thick, "start_wet_pct": wet, **how})
+        return drying.months_to_dry(
+            species, month, **{"split_in": thick, "start_wet_pct": wet, **how}, region=shipped("base")
+        )
 
     low, middle, high = told()
     assert 0 <= low <= middle <= high
@@ -184,11 +199,14 @@ def test_drier_thinner_and_covered_wood_is_never_later(species, month, thick, we
 
 def test_wood_split_in_spring_is_ready_between_two_days():
     """5 April 2026, covered sugar maple: not before July, and by the end of May of the next year."""
-    first, middle, last = drying.ready_about(date(2026, 4, 5), "sugar maple")
+    first, middle, last = drying.ready_about(date(2026, 4, 5), "sugar maple", region=shipped("base"))
     assert first < middle < last
     assert date(2026, 6, 15) <= first <= date(2026, 9, 30)
     assert date(2027, 1, 1) <= last <= date(2027, 7, 1)
-    assert drying.ready_about(date(2026, 4, 5), "northern red oak", split_in=None, cover="open")[2] is None
+    assert (
+        drying.ready_about(date(2026, 4, 5), "northern red oak", split_in=None, cover="open", region=shipped("base"))[2]
+        is None
+    )
 
 
 def book(*rows):
@@ -206,7 +224,7 @@ def test_stacks_in_the_ledger_know_when_they_are_ready():
         ("2026-05-01", "stack", 1.5, "red oak rounds, cut 2026-04-20, open"),
         ("2026-10-20", "burned", 0.5, ""),
     )
-    told = drying.stacks(ledger, date(2026, 11, 25))
+    told = drying.stacks(ledger, date(2026, 11, 25), region=shipped("base"))
     assert list(told["species"]) == ["sugar maple", "sugar maple", "northern red oak"]
     now = pd.Timestamp(2026, 11, 25)
     assert list(told["ready_by"] <= now) == [True, False, False]
@@ -214,25 +232,32 @@ def test_stacks_in_the_ledger_know_when_they_are_ready():
     assert told["ready_from"][1] < told["ready_on"][1] < told["ready_by"][1]
     assert told["cut_on"][0] == pd.Timestamp(2024, 2, 10) and told["split_on"][1] == pd.Timestamp(2026, 4, 5)
     assert told["cover"][2] == "open" and pd.isna(told["ready_by"][2])
-    there = drying.on_hand(ledger, date(2026, 11, 25))
+    there = drying.on_hand(ledger, date(2026, 11, 25), region=shipped("base"))
     assert [there[f"{k}_cords"] for k in ("dry_low", "dry", "dry_high", "drying", "later")] == [2.5, 4.5, 4.5, 0.0, 1.5]
     assert there["burned_cords"] == 0.5 and there["past_cords"] == 0.0 and not there["cut_only"]
-    assert len(drying.stacks(ledger.iloc[3:], date(2026, 11, 25))) == 0
+    assert len(drying.stacks(ledger.iloc[3:], date(2026, 11, 25), region=shipped("base"))) == 0
 
 
 def test_cords_needed_from_what_a_family_knows():
     """As written; from the season so far (2.4 at 40 percent is 6.0); from the house; from oil; nothing known."""
-    wrote = heating.cords_needed({"firewood_cord": 7, "firewood_low_cord": 5.5, "firewood_high_cord": 8.5})
+    wrote = heating.cords_needed(
+        {"firewood_cord": 7, "firewood_low_cord": 5.5, "firewood_high_cord": 8.5}, region=shipped("base")
+    )
     assert (wrote.value, wrote.low, wrote.high, wrote.kind) == (7.0, 5.5, 8.5, "assumptions")
-    season = heating.cords_needed({"burned_cord": 2.4, "season_gone_pct": 40, "firewood_cord": 9})
+    season = heating.cords_needed(
+        {"burned_cord": 2.4, "season_gone_pct": 40, "firewood_cord": 9}, region=shipped("base")
+    )
     assert season.value == pytest.approx(6.0) and season.low > 5.0 and season.high < 7.0
     house = heating.cords_needed(
-        {"house_loss_btu_per_h_f": 500, "degree_days_f": 8000, "stove_pct": 70}, {"red oak": 1}, 80
+        {"house_loss_btu_per_h_f": 500, "degree_days_f": 8000, "stove_pct": 70},
+        {"red oak": 1},
+        80,
+        region=shipped("base"),
     )
     assert house.value == pytest.approx(96.0 / (24.04 * 0.7), abs=0.01) and house.low < 5.0 < 7.0 < house.high
-    oil = heating.cords_needed({"oil_gal": 700})
+    oil = heating.cords_needed({"oil_gal": 700}, region=shipped("base"))
     assert 4 < oil.value < 7 and "oil" in oil.why
-    assert heating.cords_needed({}) is None
+    assert heating.cords_needed({}, region=shipped("base")) is None
 
 
 DAY = date(2026, 11, 25)
@@ -248,11 +273,11 @@ def test_a_household_in_one_mapping():
         ("2026-02-10", "stack", 2.0, "white ash"),
         ("2026-04-10", "stack", 2.0, "sugar maple, split 2026-04-05"),
     )
-    told = heating.household(NEED, ledger, DAY, 3.5)
+    told = heating.household(NEED, ledger, DAY, 3.5, region=shipped("base"))
     assert (told["dry_low_cords"], told["dry_cords"], told["dry_high_cords"]) == (2.5, 4.5, 4.5)
     assert (told["short"].value, told["short"].low, told["short"].high) == (2.5, 1.0, 6.0)
     assert told["covers_pct"] == pytest.approx(50.0) and told["dry_from"] == ["ledger"] and len(told["stacks"]) == 3
-    bare = heating.household(NEED | {"dry_cord": 99}, ledger.iloc[:0], DAY)
+    bare = heating.household(NEED | {"dry_cord": 99}, ledger.iloc[:0], DAY, region=shipped("base"))
     assert bare["dry_from"] == ["place.toml"] and bare["short"].value == 0.0 and bare["cut_now_cords"] == 0.0
 
 
@@ -265,19 +290,19 @@ def test_wood_cut_and_stacked_last_march_is_counted_once():
     same_day = [cut, ("2026-03-10", "stack", 3.0, "")]
     thirds = [cut, ("2026-03-20", "stack", 1.0, ""), (*stacked[:2], 2.0, "")]
     for lines in ([cut, stacked], [stacked], [cut], same_day, thirds):
-        told = heating.household(NEED, book(*lines), DAY)
+        told = heating.household(NEED, book(*lines), DAY, region=shipped("base"))
         assert told["dry_cords"] == 3.0 and told["short"].value == 4.0 and told["cut_now_cords"] == 7.0, lines
         assert told["dry_from"] == ["ledger"] and told["not_named"] and told["cut_only"] == (lines == [cut])
-    more = heating.household(NEED, book(cut, (*stacked[:2], 5.0, "")), DAY)
+    more = heating.household(NEED, book(cut, (*stacked[:2], 5.0, "")), DAY, region=shipped("base"))
     assert more["dry_cords"] == 5.0  # two of them from before the book
-    less = heating.household(NEED, book(cut, (*stacked[:2], 1.0, "")), DAY)
+    less = heating.household(NEED, book(cut, (*stacked[:2], 1.0, "")), DAY, region=shipped("base"))
     assert less["dry_cords"] == 3.0 and less["cut_only"]
 
 
 def test_wood_that_nobody_stacked_is_never_surely_dry():
     """Ash cut two springs ago and noted only as cut counts, but the range goes down to none of it."""
-    cut = heating.household(NEED, book(("2026-03-01", "firewood", 2.0, "white ash")), DAY)
-    stacked = heating.household(NEED, book(("2026-03-01", "stack", 2.0, "white ash")), DAY)
+    cut = heating.household(NEED, book(("2026-03-01", "firewood", 2.0, "white ash")), DAY, region=shipped("base"))
+    stacked = heating.household(NEED, book(("2026-03-01", "stack", 2.0, "white ash")), DAY, region=shipped("base"))
     assert cut["dry_cords"] == stacked["dry_cords"] == 2.0
     assert (cut["dry_low_cords"], stacked["dry_low_cords"]) == (0.0, 2.0)
     assert (cut["short"].high, stacked["short"].high) == (8.5, 6.5)
@@ -295,6 +320,7 @@ def test_a_stack_takes_wood_of_its_own_kind_and_else_the_latest():
             ("2027-01-01", "firewood", 9.0, "white ash"),
         ),
         DAY,
+        region=shipped("base"),
     )
     assert list(zip(told["kind"], told["species"], told["cords"], strict=True)) == [
         ("firewood", "northern red oak", 2.0),
@@ -306,26 +332,31 @@ def test_a_stack_takes_wood_of_its_own_kind_and_else_the_latest():
 def test_oak_cut_last_winter_is_for_the_winter_after():
     """Oak stacked in March is not dry this winter but for the next, as is what was cut last week: less to cut now."""
     told = heating.household(
-        NEED, book(("2026-03-10", "stack", 3.0, "red oak"), ("2026-11-20", "firewood", 1.0, "")), DAY
+        NEED,
+        book(("2026-03-10", "stack", 3.0, "red oak"), ("2026-11-20", "firewood", 1.0, "")),
+        DAY,
+        region=shipped("base"),
     )
     assert told["dry_cords"] == 0.0 and told["short"].value == 7.0
     assert told["drying_cords"] == 4.0 and told["cut_now_cords"] == 3.0
     assert told["later_cords"] == 0.0
-    left = heating.household(NEED | {"dry_cord": 9.0}, book(), DAY)
+    left = heating.household(NEED | {"dry_cord": 9.0}, book(), DAY, region=shipped("base"))
     assert left["short"].value == 0.0 and left["cut_now_cords"] == 5.0  # two cords are left over
 
 
 def test_dry_wood_that_was_counted_is_added_to_and_never_counted_twice():
     """4.5 counted in place.toml: the ledger's dry wood is in it; on a day, what dried since adds and fires take off."""
     march, old = ("2026-03-10", "stack", 3.0, "white ash"), ("2025-03-10", "stack", 2.0, "white ash")
-    undated = heating.household(NEED | {"dry_cord": 4.5}, book(old, march), DAY)
+    undated = heating.household(NEED | {"dry_cord": 4.5}, book(old, march), DAY, region=shipped("base"))
     assert undated["dry_cords"] == 4.5 and undated["in_count"] and undated["dry_from"] == ["place.toml"]
-    dated = heating.household(NEED | {"dry_cord": 4.5, "dry_on": date(2026, 4, 1)}, book(old, march), DAY)
+    dated = heating.household(
+        NEED | {"dry_cord": 4.5, "dry_on": date(2026, 4, 1)}, book(old, march), DAY, region=shipped("base")
+    )
     assert dated["dry_cords"] == 7.5 and dated["dry_from"] == ["place.toml", "ledger"] and dated["in_count"]
     fire = ("2026-11-10", "burned", 1.0, "")
     for needs, dry in (({"dry_cord": 4.5}, 3.5), ({"dry_cord": 4.5, "dry_on": date(2026, 11, 1)}, 3.5),
                        ({"dry_cord": 4.5, "dry_on": date(2026, 11, 20)}, 4.5)):  # fmt: skip
-        told = heating.household(NEED | needs, book(fire), DAY)
+        told = heating.household(NEED | needs, book(fire), DAY, region=shipped("base"))
         assert told["dry_cords"] == dry and told["burned_cords"] == 1.0
         assert told["short"].value == pytest.approx(6.0 - dry)
 
@@ -333,32 +364,42 @@ def test_dry_wood_that_was_counted_is_added_to_and_never_counted_twice():
 def test_winters_that_nobody_noted_burned_what_the_house_needs():
     """Ten cords of ash stacked in 2024 and none noted as burned: two winters later none is left, and that is said."""
     many = book(("2024-03-10", "stack", 10.0, "white ash"), ("2026-03-10", "stack", 2.0, "white ash"))
-    told = heating.household(NEED, many, DAY)
+    told = heating.household(NEED, many, DAY, region=shipped("base"))
     assert told["dry_cords"] == 2.0 and told["past_cords"] == 10.0
     noted = book(
         ("2024-03-10", "stack", 10.0, "white ash"), ("2024-12-10", "burned", 1.0, ""), ("2025-12-10", "burned", 2.0, "")
     )
-    assert heating.household(NEED, noted, DAY)["dry_cords"] == 7.0
+    assert heating.household(NEED, noted, DAY, region=shipped("base"))["dry_cords"] == 7.0
     green = book(("2025-03-10", "stack", 3.0, "red oak"), ("2025-03-10", "stack", 2.0, "white ash"))
-    assert heating.household(NEED, green, DAY)["dry_cords"] == 3.0  # the oak was not dry in the winter of 2025
-    assert heating.household(NEED, green.assign(unit=["cord", "cuft"]), DAY)["past_cords"] == 0.0
-    assert drying.on_hand(many, DAY)["dry_cords"] == 12.0  # no need known: only notes burn
+    assert (
+        heating.household(NEED, green, DAY, region=shipped("base"))["dry_cords"] == 3.0
+    )  # the oak was not dry in the winter of 2025
+    assert (
+        heating.household(NEED, green.assign(unit=["cord", "cuft"]), DAY, region=shipped("base"))["past_cords"] == 0.0
+    )
+    assert drying.on_hand(many, DAY, region=shipped("base"))["dry_cords"] == 12.0  # no need known: only notes burn
 
 
 def test_before_the_first_fire_wood_is_told_of_the_first_of_november():
     """In June the ash of March is not dry yet; for the coming winter it is. Lines of days to come are not read."""
-    told = heating.household(NEED, book(("2026-03-10", "stack", 3.0, "white ash")), date(2026, 6, 1))
+    told = heating.household(
+        NEED, book(("2026-03-10", "stack", 3.0, "white ash")), date(2026, 6, 1), region=shipped("base")
+    )
     assert told["dry_cords"] == 3.0 and told["short"].value == 4.0
-    early = heating.household(NEED, book(("2026-03-10", "stack", 3.0, "white ash")), date(2026, 3, 1))
+    early = heating.household(
+        NEED, book(("2026-03-10", "stack", 3.0, "white ash")), date(2026, 3, 1), region=shipped("base")
+    )
     assert early["dry_cords"] == 0.0 and early["dry_from"] == []
 
 
 def test_what_is_burned_already_is_not_needed_any_more():
     """Seven dry, three burned by January: four are left and four are needed; nothing is short."""
     ledger = book(("2026-03-10", "stack", 7.0, "white ash"), ("2027-01-10", "burned", 3.0, ""))
-    told = heating.household(NEED, ledger, date(2027, 1, 20))
+    told = heating.household(NEED, ledger, date(2027, 1, 20), region=shipped("base"))
     assert told["dry_cords"] == 4.0 and told["short"].value == 0.0 and told["cut_now_cords"] == 7.0
-    season = heating.household({"burned_cord": 2.4, "season_gone_pct": 40, "dry_cord": 4}, ledger.iloc[:0], DAY)
+    season = heating.household(
+        {"burned_cord": 2.4, "season_gone_pct": 40, "dry_cord": 4}, ledger.iloc[:0], DAY, region=shipped("base")
+    )
     assert season["short"].value == pytest.approx(2.0)
 
 
@@ -372,10 +413,10 @@ def test_the_sample_place_has_a_heat_answer():
 @pytest.mark.parametrize(
     ("call", "words"),
     [
-        (lambda: drying.months_to_dry("sugar maple", 13), "month"),
-        (lambda: drying.months_to_dry("sugar maple", 4, cover="tent"), "covered"),
-        (lambda: drying.months_to_dry("sugar maple", 4, split_in=0.1), "splits"),
-        (lambda: heating.need_mmbtu_fuel(1, "coal gas"), "no fuel"),
+        (lambda: drying.months_to_dry("sugar maple", 13, region=shipped("base")), "month"),
+        (lambda: drying.months_to_dry("sugar maple", 4, cover="tent", region=shipped("base")), "covered"),
+        (lambda: drying.months_to_dry("sugar maple", 4, split_in=0.1, region=shipped("base")), "splits"),
+        (lambda: heating.need_mmbtu_fuel(1, "coal gas", region=shipped("base")), "no fuel"),
         (lambda: heating.season_cords(2.0, 0.0), "degree-days"),
     ],
 )

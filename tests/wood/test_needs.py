@@ -9,8 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from woodlot.errors import InputError
-from woodlot.tables import table
-from woodlot.tree.species import all_species
+from woodlot.region import shipped
 from woodlot.tree.volume import volumes
 from woodlot.wood import needs, products, stick, ways
 from woodlot.wood.wanted import hand_felling, lines
@@ -108,12 +107,22 @@ def test_the_least_is_the_least_of_all_ways_listed(seed):
                 {"product": "post", "number": int(draw.integers(1, 4)), "length_ft": 7, "top_in": 4},
                 {"product": "pole", "number": 1, "length_ft": 12, "top_in": 4},
             ],
-        }
+        },
+        region=shipped("base"),
     )
     asked = [line for line in asked if line.number > 0]
-    told = ways.program(volumes(trees), np.ones(3, dtype=bool), asked, "scribner", 79.0, "210", None)
-    answer = needs.choose(trees, asked, log_rule="scribner")
-    ways.solved(told, 1e-4, 10_000)  # says which lines must be met in full
+    told = ways.program(
+        volumes(trees, region=shipped("base")),
+        np.ones(3, dtype=bool),
+        asked,
+        "scribner",
+        79.0,
+        "210",
+        None,
+        region=shipped("base"),
+    )
+    answer = needs.choose(trees, asked, log_rule="scribner", region=shipped("base"))
+    ways.solved(told, 1e-4, 10_000, region=shipped("base"))  # says which lines must be met in full
     short = answer.lines["short"].to_numpy() @ told.penalty
     assert answer.proven and answer.gap_pct == 0.0
     assert answer.wood_cuft + short == pytest.approx(least_of_all(told), abs=1e-6)
@@ -124,7 +133,7 @@ def test_the_least_is_the_least_of_all_ways_listed(seed):
 def test_an_answer_stands_when_it_is_counted_again(seed):
     """Every line gets what the pieces on the ground give; no tree twice; pieces fit; what is short is said."""
     trees = many(25, seed)
-    told = needs.choose(trees, LIST, prove=False)
+    told = needs.choose(trees, LIST, prove=False, region=shipped("base"))
     felled = told.trees.index[told.trees["fell"]]
     assert set(told.pieces["stem"]) <= set(felled) and set(told.firewood_cuft.index) == set(felled)
     posts = told.pieces[told.pieces["product"] == "post"]
@@ -132,10 +141,10 @@ def test_an_answer_stands_when_it_is_counted_again(seed):
     assert (posts["small_end_in"] >= 4 - 1e-9).all()
     stove = told.firewood_cuft.sum() / 79
     assert told.lines.set_index("product")["got"]["firewood"] <= stove + 1e-9
-    volume = volumes(trees)["wood_cuft"]
+    volume = volumes(trees, region=shipped("base"))["wood_cuft"]
     assert told.wood_cuft == pytest.approx(volume[felled].sum())
     assert ((told.lines["short"] > 0) == (told.lines["words"] != "")).all()
-    again = needs.choose(trees, LIST, prove=False)
+    again = needs.choose(trees, LIST, prove=False, region=shipped("base"))
     assert list(again.trees["fell"]) == list(told.trees["fell"])
 
 
@@ -146,8 +155,8 @@ def test_taking_a_tree_away_never_improves_the_least(seed, gone):
     """Fewer trees to choose from never meet a list with less wood, nor leave less of it missing."""
     trees = many(10, seed)
     asked = {"firewood_cord": 0.2, "pieces": LIST["pieces"][:1]}
-    whole = needs.choose(trees, asked)
-    fewer = needs.choose(trees.drop(index=gone), asked, penalties=whole.penalties)
+    whole = needs.choose(trees, asked, region=shipped("base"))
+    fewer = needs.choose(trees.drop(index=gone), asked, penalties=whole.penalties, region=shipped("base"))
     assert whole.proven and fewer.proven
     if fewer.met:
         assert whole.met and whole.wood_cuft <= fewer.wood_cuft + 1e-6
@@ -159,7 +168,10 @@ def test_taking_a_tree_away_never_improves_the_least(seed, gone):
 def test_a_search_that_runs_out_of_nodes_says_so():
     """60 trees, three times the list: with one node it stops, and what it found meets the list; with enough it ends."""
     asked = {"firewood_cord": 1.2, "pieces": [one | {"number": 3 * one["number"]} for one in LIST["pieces"]]}
-    one, more = (needs.choose(many(60, 3), asked, gap_pct=0.001, prove=False, nodes=n) for n in (1, 10_000))
+    one, more = (
+        needs.choose(many(60, 3), asked, gap_pct=0.001, prove=False, nodes=n, region=shipped("base"))
+        for n in (1, 10_000)
+    )
     assert one.stopped and one.met and not one.proven
     assert not more.stopped and more.wood_cuft <= one.wood_cuft + 1e-6
 
@@ -177,7 +189,7 @@ def test_dead_hung_and_leaning_trees_are_never_chosen():
     )
     why = hand_felling(trees)
     assert list(why) == ["dead ash", "dead", "hung in another tree", "leaning", ""]
-    told = needs.choose(trees, {"firewood_cord": 1.0})
+    told = needs.choose(trees, {"firewood_cord": 1.0}, region=shipped("base"))
     assert list(told.trees["fell"]) == [False, False, False, False, True]
     assert not told.met
     assert list(told.trees["not_by_hand"]) == list(why)
@@ -187,37 +199,46 @@ def test_a_list_that_cannot_be_met_names_the_nearest():
     """Cedar posts asked 6 in thick where cedars are thin: what is missing and the size these trees do have."""
     trees = pd.DataFrame({"species": "northern white-cedar", "dbh_in": [9.0] * 4, "height_ft": 42.0, "cull_pct": 0.0})
     ask = {"pieces": [{"product": "posts", "number": 6, "length_ft": 8, "top_in": 7.5, "lasting": True}]}
-    told = needs.choose(trees, ask)
+    told = needs.choose(trees, ask, region=shipped("base"))
     row = told.lines.iloc[0]
     assert row["got"] + row["short"] == 6 and 0 < row["short"] < 6
     assert "there would be 6 with a top of" in row["words"]
-    none = needs.choose(trees.assign(species="sugar maple"), ask).lines.iloc[0]
+    none = needs.choose(trees.assign(species="sugar maple"), ask, region=shipped("base")).lines.iloc[0]
     assert none["short"] == 6 and none["words"] == "0 of 6 posts; no more lasting wood of that size in this tally"
 
 
 def test_lines_carry_sizes_and_woods():
     """What is not written takes the usual size; lasting and hot become woods; twelve kinds of slip are refused."""
-    told = lines({"posts": 12, "poles": 4, "sawlogs": 8, "firewood_cord": 6, "firewood_hot_cord": 2, "chips_cuyd": 30})
+    told = lines(
+        {"posts": 12, "poles": 4, "sawlogs": 8, "firewood_cord": 6, "firewood_hot_cord": 2, "chips_cuyd": 30},
+        region=shipped("base"),
+    )
     assert [(x.product, x.number, x.top_in) for x in told[:3]] == [("post", 12, 4), ("pole", 4, 4), ("sawlog", 8, 9)]
     assert told[-1].woods == "hot" and told[-1].words == "firewood that burns hot"
-    one = lines({"pieces": [{"product": "post", "number": 14, "length_ft": 7, "top_in": 5, "lasting": True}]})[0]
+    one = lines(
+        {"pieces": [{"product": "post", "number": 14, "length_ft": 7, "top_in": 5, "lasting": True}]},
+        region=shipped("base"),
+    )[0]
     assert one.words == "posts 7 ft by 5 in top, lasting wood" and told[0].woods == "lasting"
     assert [x.woods for x in told[1:3]] == ["any", "any"]
-    bare = lines({"pieces": [{"product": "post", "number": 4, "wood": "Any"}]})[0]
+    bare = lines({"pieces": [{"product": "post", "number": 4, "wood": "Any"}]}, region=shipped("base"))[0]
     assert bare.woods == "any" and bare.words == "posts 7 ft by 4 in top, any wood"
-    assert lines({"pieces": [{"product": "post", "number": 4, "lasting": False}]})[0].woods == "any"
+    assert (
+        lines({"pieces": [{"product": "post", "number": 4, "lasting": False}]}, region=shipped("base"))[0].woods
+        == "any"
+    )
     with pytest.raises(InputError, match="Must be post"):
-        lines({"pieces": [{"product": "shingle", "number": 1}]})
+        lines({"pieces": [{"product": "shingle", "number": 1}]}, region=shipped("base"))
     with pytest.raises(InputError, match="no number that can be met"):
-        lines({"pieces": [{"product": "post", "number": -3}]})
+        lines({"pieces": [{"product": "post", "number": -3}]}, region=shipped("base"))
     with pytest.raises(InputError, match="nothing is asked for"):
-        needs.choose(many(3), {})
+        needs.choose(many(3), {}, region=shipped("base"))
 
 
 def test_hot_wood_is_part_of_all_firewood():
     """Two lines of firewood share the same wood: the hot half counts for both."""
     trees = many(30, 4)
-    told = needs.choose(trees, {"firewood_cord": 1.0, "firewood_hot_cord": 0.5})
+    told = needs.choose(trees, {"firewood_cord": 1.0, "firewood_hot_cord": 0.5}, region=shipped("base"))
     rows = told.lines.set_index("line")
     assert told.met and rows["got"]["firewood"] >= 1.0 - 1e-6 and rows["got"]["firewood that burns hot"] >= 0.5 - 1e-6
     assert told.firewood_cuft.sum() / 79 < 1.4
@@ -225,14 +246,14 @@ def test_hot_wood_is_part_of_all_firewood():
 
 def test_board_feet_can_be_asked_for():
     """A line by board feet is met by logs of any length, counted sound by the rule chosen."""
-    told = needs.choose(many(40, 2), {"sawlogs_bdft": 300.0}, log_rule="doyle")
+    told = needs.choose(many(40, 2), {"sawlogs_bdft": 300.0}, log_rule="doyle", region=shipped("base"))
     assert told.met and told.pieces["bdft"].sum() == pytest.approx(told.lines["got"][0])
 
 
 def test_the_account_of_chosen_trees_holds_what_the_lines_got():
     """Stove wood of stems and the counted half of limbs is the firewood line; chipped stems stand apart."""
-    told = needs.choose(many(25, 3), {"firewood_cord": 0.6, "chips_cuyd": 6.0})
-    made = needs.account_of(told)
+    told = needs.choose(many(25, 3), {"firewood_cord": 0.6, "chips_cuyd": 6.0}, region=shipped("base"))
+    made = needs.account_of(told, region=shipped("base"))
     sums = made.totals.set_index("part")["cuft"]
     got = told.lines.set_index("product")["got"]
     assert (sums["firewood from stems"] + 0.5 * sums["firewood from limbs"]) / 79 == pytest.approx(got["firewood"])
@@ -252,51 +273,59 @@ def test_a_fence_gets_cedar_though_a_fir_is_the_cheaper_tree():
     The fence builder wants posts that still hold the wire in ten years, and to hear how many are lacking.
     """
     trees = stood(("balsam fir", 7.5, 50.0), ("northern white-cedar", 11.0, 42.0))
-    told = needs.choose(trees, {"posts": 2})
+    told = needs.choose(trees, {"posts": 2}, region=shipped("base"))
     assert list(told.trees["fell"]) == [False, True] and told.met
-    bare = needs.choose(trees, {"pieces": [{"product": "post", "number": 2, "wood": "any"}]})
+    bare = needs.choose(trees, {"pieces": [{"product": "post", "number": 2, "wood": "any"}]}, region=shipped("base"))
     assert list(bare.trees["fell"]) == [True, False] and bare.met and bare.wood_cuft < told.wood_cuft
-    both = needs.choose(trees, {"pieces": [{"product": "post", "number": 7, "wood": "any"}]})
-    assert list(products.post_years(both.pieces, trees["species"])["species"]) == ["northern white-cedar", "balsam fir"]
-    row = products.post_years(bare.pieces, trees["species"]).iloc[0]
+    both = needs.choose(trees, {"pieces": [{"product": "post", "number": 7, "wood": "any"}]}, region=shipped("base"))
+    assert list(products.post_years(both.pieces, trees["species"], region=shipped("base"))["species"]) == [
+        "northern white-cedar",
+        "balsam fir",
+    ]
+    row = products.post_years(bare.pieces, trees["species"], region=shipped("base")).iloc[0]
     assert (row["species"], row["posts"], row["years_low"], row["years_high"]) == ("balsam fir", 2, 2, 4)
 
 
 def test_posts_that_only_fir_could_give_are_short_and_said():
     """One cedar among twenty firs, twelve posts: those of the cedar, the rest told as short; no thinner, sappy ones."""
     trees = stood(("northern white-cedar", 11.0, 42.0), *[("balsam fir", 9.0, 55.0)] * 20)
-    told = needs.choose(trees, {"posts": 12})
+    told = needs.choose(trees, {"posts": 12}, region=shipped("base"))
     row = told.lines.iloc[0]
     assert list(told.trees.index[told.trees["fell"]]) == [0] and 0 < row["got"] < 12
     assert row["words"] == f"{row['got']:g} of 12 posts; no more lasting wood of that size in this tally"
     sappy = stood(("northern white-cedar", 9.0, 42.0))
     for wood, said in ((None, "of 6 ft"), ("any", "with a top of 3.5 in")):
         ask = {"product": "post", "number": 5} | ({"wood": wood} if wood else {})
-        assert needs.choose(sappy, {"pieces": [ask]}).lines["words"][0] == f"4 of 5 posts; there would be 5 {said}"
+        assert (
+            needs.choose(sappy, {"pieces": [ask]}, region=shipped("base")).lines["words"][0]
+            == f"4 of 5 posts; there would be 5 {said}"
+        )
     as_many = [{"product": "post", "number": row["got"]}]
-    thinner = needs.choose(trees[:1], {"pieces": [as_many[0] | {"top_in": 6.0}]}).lines.iloc[0]
+    thinner = needs.choose(trees[:1], {"pieces": [as_many[0] | {"top_in": 6.0}]}, region=shipped("base")).lines.iloc[0]
     assert f"there would be {row['got']:g} with a top of 4" in thinner["words"]
 
 
 def test_a_line_of_thin_posts_is_told_as_sapwood():
     """Trellis posts of 3 in are cut from lasting wood, and their years are those of sapwood; thick ones keep theirs."""
     trees = stood(("northern white-cedar", 11.0, 42.0))
-    told = needs.choose(trees, {"pieces": [{"product": "post", "number": 4, "length_ft": 7, "top_in": 3.2}]})
-    rows = products.post_years(told.pieces, trees["species"]).set_index("species")
+    told = needs.choose(
+        trees, {"pieces": [{"product": "post", "number": 4, "length_ft": 7, "top_in": 3.2}]}, region=shipped("base")
+    )
+    rows = products.post_years(told.pieces, trees["species"], region=shipped("base")).set_index("species")
     assert rows.loc["northern white-cedar, mostly sapwood", "years_high"] == 4
     assert rows.loc["northern white-cedar", "years_high"] == 15 and rows["posts"].sum() == 4
 
 
 def test_classes_of_decay_stand_for_every_kind_that_is_asked_about():
     """Lasting: exceptional, resistant, tamarack; not white pine nor honeylocust; kinds not listed never; marks kept."""
-    names = pd.Series(all_species())
-    told = products.decay(names).set_index(names)
-    lasting = set(names[products.lasts(names)])
+    names = pd.Series(shipped("base").species.listed)
+    told = products.decay(names, region=shipped("base")).set_index(names)
+    lasting = set(names[products.lasts(names, region=shipped("base"))])
     assert {"northern white-cedar", "tamarack", "white oak", "black cherry", "black locust"} <= lasting
     assert not lasting & {"eastern white pine", "honeylocust", "balsam fir", "northern red oak", "boxelder", "pin oak"}
     assert set(told["heartwood_class"][list(lasting - {"tamarack"})]) == {"exceptional", "resistant"}
     assert told["heartwood_class"]["sugar maple"] == "none" and told["years_seen"]["tamarack"] == "memory"
-    rows = table("decay_classes")
+    rows = shipped("base").table("decay_classes")
     known = rows["years_low"].notna()
     assert rows["years_seen"].notna()[known].all() and (rows["years_low"] <= rows["years_high"])[known].all()
     assert rows["species"].is_unique and set(rows["years_seen"].dropna()) <= {
@@ -306,9 +335,11 @@ def test_classes_of_decay_stand_for_every_kind_that_is_asked_about():
 
 def cleared(trees, asked, log_rule="international_quarter"):
     """Trees that are all felled, for a list first and then for the best use, and their best use alone."""
-    listed = products.listed()
-    told = needs.choose(trees, asked, best_use=listed, log_rule=log_rule)
-    return told, stick.buck(volumes(trees), listed, log_rule, compare=False)
+    listed = products.listed(region=shipped("base"))
+    told = needs.choose(trees, asked, best_use=listed, log_rule=log_rule, region=shipped("base"))
+    return told, stick.buck(
+        volumes(trees, region=shipped("base")), listed, log_rule, compare=False, region=shipped("base")
+    )
 
 
 def test_where_all_is_felled_the_list_takes_nothing_that_tops_can_give():
@@ -360,8 +391,10 @@ def test_where_all_is_felled_every_tree_is_cut_once_and_counted_again(seed):
     told, _ = cleared(trees, LIST)
     assert told.trees["fell"].all() and set(told.firewood_cuft.index) == set(range(1, 12))
     assert not (told.pieces["stem"] == 0).any() and told.gap_pct < 1.0
-    for at, line in enumerate(lines(LIST)):
+    for at, line in enumerate(lines(LIST, region=shipped("base"))):
         if line.lengths_ft:
             assert told.lines["got"][at] == (told.pieces["line"] == at).sum()
-    made = needs.account_of(told)
-    assert made.parts["stem"].nunique() == 12 and told.wood_cuft == pytest.approx(volumes(trees)["wood_cuft"].sum())
+    made = needs.account_of(told, region=shipped("base"))
+    assert made.parts["stem"].nunique() == 12 and told.wood_cuft == pytest.approx(
+        volumes(trees, region=shipped("base"))["wood_cuft"].sum()
+    )

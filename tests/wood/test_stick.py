@@ -7,8 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from woodlot.errors import InputError
+from woodlot.region import open_region, shipped
 from woodlot.tree import stem
-from woodlot.tree.species import all_species
 from woodlot.wood import cutting, products, stick
 from woodlot.wood.account import below_cuft
 
@@ -39,7 +39,7 @@ def drawn(dib):
 def example(longest_first):
     """The published stem: 17.0 - 0.16 h inches, 44 ft, read in whole inches."""
     dib = (17.0 - 0.16 * 2.0 * np.arange(23))[:, None]
-    made = products.choices(GRADES, 2.0, whole_inches=True, kerf_factor=0.905)
+    made = products.choices(GRADES, 2.0, whole_inches=True, kerf_factor=0.905, region=shipped("base"))
     unit = GRADES["value"].to_numpy()[[c.product for c in made]]
     cuts = cutting.solve(
         drawn(dib), np.arange(1), made, 2.0, worth=unit, rest_per_step=0.25, longest_first=longest_first
@@ -92,7 +92,9 @@ def test_200_small_stems_equal_full_enumeration():
                 "less": draw.uniform(0.0, 1.0, size),
             }
         )
-        made = products.choices(rows, 2.0, str(draw.choice(["international_quarter", "doyle", "scribner"])))
+        made = products.choices(
+            rows, 2.0, str(draw.choice(["international_quarter", "doyle", "scribner"])), region=shipped("base")
+        )
         unit = draw.uniform(0.1, 3.0, size)[[c.product for c in made]]
         cuts = cutting.solve(drawn(dib[:, None]), np.arange(1), made, 2.0, worth=unit, rest_worth=0.3, rest_top_in=3.0)
         assert cuts.value[0] == pytest.approx(every_way(dib, made, unit, 0.3, 2.0), abs=1e-9)
@@ -119,7 +121,7 @@ def many(size, seed=5):
 @pytest.mark.slow
 def test_never_worse_than_longest_first_on_100_000():
     """Every one of 100,000 stems is worth at least what longest-first makes of it, and some are worth more."""
-    told = stick.buck(many(100_000), products.listed("lake_states"), step_ft=2.0)
+    told = stick.buck(many(100_000), products.listed(shipped("lake_states")), step_ft=2.0, region=shipped("base"))
     assert (told.value >= told.longest_first_value - 1e-9).all()
     assert (told.value > told.longest_first_value + 1e-6).mean() > 0.1
 
@@ -127,8 +129,10 @@ def test_never_worse_than_longest_first_on_100_000():
 def test_worth_is_the_sum_of_what_is_cut():
     """Pieces and stove wood counted again from the cut list give the value of each stem."""
     trees = many(400)
-    list_ = products.priced(products.listed("lake_states"), {"hardwood sawlog": 1.0, "pole": 2.0, "line post": 3.0})
-    told = stick.buck(trees, list_, firewood_value=0.5)
+    list_ = products.priced(
+        products.listed(shipped("lake_states")), {"hardwood sawlog": 1.0, "pole": 2.0, "line post": 3.0}
+    )
+    told = stick.buck(trees, list_, firewood_value=0.5, region=shipped("base"))
     pieces = told.pieces()
     unit = pieces["product"].map(list_.set_index("product")["value"])
     counted = unit * pieces["taper_cuft"]  # listed() counts in cubic feet by Smalian over the whole piece
@@ -143,12 +147,12 @@ def test_worth_is_the_sum_of_what_is_cut():
 def test_pieces_fit_their_stems():
     """No piece is thicker than its stem, thinner than its product asks, over another, or above the measured top."""
     trees = many(2_000)
-    list_ = products.listed("lake_states")
-    told = stick.buck(trees, list_)
+    list_ = products.listed(shipped("lake_states"))
+    told = stick.buck(trees, list_, region=shipped("base"))
     pieces = told.pieces()
     assert len(pieces) > 1_000
     owner = trees.iloc[pieces["stem"].to_numpy()].reset_index(drop=True)
-    unmeasured = stem.form(trees["dbh_in"], trees["height_ft"], trees["species"])
+    unmeasured = stem.form(trees["dbh_in"], trees["height_ft"], trees["species"], region=shipped("base"))
     for end, at in (("small_end_in", "to_ft"), ("large_end_in", "from_ft")):
         dib = stem.diameter_in(unmeasured, pieces["stem"].to_numpy(), pieces[at].to_numpy())
         plain = ~told.stems.form.fuller[pieces["stem"]]
@@ -168,21 +172,23 @@ def test_pieces_fit_their_stems():
 
 def test_a_piece_holds_its_length_trim_and_cut():
     """Sixteen feet with 3.6 in of trim and .4 in of saw cut take 49 places of 4 in; a 7-ft post takes 21."""
-    made = products.choices(products.listed("lake_states"), 1 / 3)
+    made = products.choices(products.listed(shipped("lake_states")), 1 / 3, region=shipped("base"))
     taken = {(c.length_ft, c.sawlog): c.steps for c in made}
     assert taken[16.0, True] == 49
     assert taken[7.0, False] == 21
 
 
 #: Douglas-fir is kept to check the volume equations by; nobody's stump figures for it were seen.
-@pytest.mark.parametrize("species", [s for s in all_species() if s != "douglas-fir"])
+@pytest.mark.parametrize("species", [s for s in shipped("base").species.listed if s != "douglas-fir"])
 def test_every_species_has_a_stem(species):
     """It falls with height from the ground to the tip, which is 0; at the places of a stem to be cut it is the same."""
-    f = stem.form([12.0], [60.0], species)
+    f = stem.form([12.0], [60.0], species, region=shipped("base"))
     feet = np.array([0.5, 1.0, 3.0, 4.5, 10.0, 17.3, 30.0, 45.0, 59.0, 60.0])
     inside = stem.diameter_in(f, np.zeros(len(feet), dtype=int), feet)
     assert (np.diff(inside) < 0).all() and inside[-1] == 0.0 and 9.5 < inside[3] < 12.0
-    told = stick.stems(pd.DataFrame({"species": [species], "dbh_in": [12.0], "height_ft": [60.0]}), step_ft=0.5)
+    told = stick.stems(
+        pd.DataFrame({"species": [species], "dbh_in": [12.0], "height_ft": [60.0]}), step_ft=0.5, region=shipped("base")
+    )
     places = told.start_ft + told.step_ft * np.arange(told.last[0] + 1)
     drawn = stem.diameter_in(f, np.zeros(len(places), dtype=int), places)
     assert told.diameters(np.array([0]))[:, 0] == pytest.approx(drawn, abs=1e-12)
@@ -190,13 +196,13 @@ def test_every_species_has_a_stem(species):
 
 def test_a_top_measured_higher_makes_the_stem_fuller():
     """Four inches outside bark stand where they were measured when that is above the curve; a lower one is a cap."""
-    f = stem.form([12.0, 12.0], [70.0, 70.0], "red maple", merch_ft=[58.0, 20.0])
+    f = stem.form([12.0, 12.0], [70.0, 70.0], "red maple", merch_ft=[58.0, 20.0], region=shipped("base"))
     assert list(f.fuller) == [True, False]
     dob = 12.0 * ((70.0 - 59.0) / 65.5) ** f.power[0]
     assert dob == pytest.approx(4.0, abs=1e-9)
-    plain = stem.form([12.0], [70.0], "red maple")
+    plain = stem.form([12.0], [70.0], "red maple", region=shipped("base"))
     assert f.power[1] == plain.power[0]
-    short = stem.form([12.0], [40.0], "red maple", merch_ft=[45.0])
+    short = stem.form([12.0], [40.0], "red maple", merch_ft=[45.0], region=shipped("base"))
     assert short.total_ft[0] > 46.0 and short.fuller[0]
 
 
@@ -204,20 +210,23 @@ def test_a_top_measured_higher_makes_the_stem_fuller():
 @given(st.floats(6.0, 24.0), st.floats(0.1, 4.0), st.floats(40.0, 95.0), st.sampled_from(["red pine", "white oak"]))
 def test_more_diameter_never_gives_a_stem_worth_less(dbh, more, height, species):
     """With products that have no largest butt, a thicker stem of one height is worth at least as much."""
-    list_ = products.listed("base")
+    list_ = products.listed(shipped("base"))
     list_ = list_[list_["kind"] == "sawlog"]
     trees = pd.DataFrame({"dbh_in": [dbh, dbh + more], "height_ft": height, "species": species})
-    told = stick.buck(trees, list_, step_ft=1.0, compare=False)
+    told = stick.buck(trees, list_, step_ft=1.0, compare=False, region=shipped("base"))
     assert told.value[1] >= told.value[0] - 1e-9
 
 
 def test_a_ranking_without_money_decides():
     """The first named product gets the wood: poles before sawlogs gives more poles than the other way round."""
     trees = many(300)
-    list_ = products.listed("lake_states")
-    poles_first = products.preferred(list_, ["pole", "hardwood sawlog", "softwood sawlog"])
-    logs_first = products.preferred(list_, ["hardwood sawlog", "softwood sawlog", "pole"])
-    counts = [(stick.buck(trees, told).pieces()["kind"] == "pole").sum() for told in (poles_first, logs_first)]
+    list_ = products.listed(shipped("lake_states"))
+    poles_first = products.preferred(list_, ["pole", "hardwood sawlog", "softwood sawlog"], region=shipped("base"))
+    logs_first = products.preferred(list_, ["hardwood sawlog", "softwood sawlog", "pole"], region=shipped("base"))
+    counts = [
+        (stick.buck(trees, told, region=shipped("base")).pieces()["kind"] == "pole").sum()
+        for told in (poles_first, logs_first)
+    ]
     assert counts[0] > counts[1]
     assert "prime sawlog" not in set(poles_first["product"])
 
@@ -225,11 +234,11 @@ def test_a_ranking_without_money_decides():
 def test_an_added_product_is_a_row():
     """A new row is cut: a 4-ft bolt that only cedar gives."""
     row = (
-        products.listed("base")
+        products.listed(shipped("base"))
         .iloc[[-1]]
         .assign(product="rail", kind="pole", woods="northern white-cedar", lengths_ft="4", least_top_in=3.5, value=99.0)
     )
-    pieces = stick.buck(many(200), row).pieces()
+    pieces = stick.buck(many(200), row, region=shipped("base")).pieces()
     told = many(200)["species"].to_numpy()[pieces["stem"]]
     assert len(pieces) and set(told) == {"northern white-cedar"}
 
@@ -237,11 +246,14 @@ def test_an_added_product_is_a_row():
 @pytest.mark.parametrize(
     ("call", "words"),
     [
-        (lambda: stick.stems(many(3), step_ft=0.0), "8 ft apart"),
-        (lambda: stick.stems(many(3).assign(dbh_in=np.nan)), "only counted"),
-        (lambda: products.priced(products.listed(), {"moonlog": 1.0}), "moonlog"),
-        (lambda: products.preferred(products.listed(), ["moonlog"]), "moonlog"),
-        (lambda: products.choices(GRADES.assign(counted_by="inch"), 2.0), "inch"),
+        (lambda: stick.stems(many(3), step_ft=0.0, region=shipped("base")), "8 ft apart"),
+        (lambda: stick.stems(many(3).assign(dbh_in=np.nan), region=shipped("base")), "only counted"),
+        (lambda: products.priced(products.listed(region=shipped("base")), {"moonlog": 1.0}), "moonlog"),
+        (
+            lambda: products.preferred(products.listed(region=shipped("base")), ["moonlog"], region=shipped("base")),
+            "moonlog",
+        ),
+        (lambda: products.choices(GRADES.assign(counted_by="inch"), 2.0, region=shipped("base")), "inch"),
     ],
 )
 def test_what_cannot_be_cut_is_said(call, words):
@@ -252,9 +264,7 @@ def test_what_cannot_be_cut_is_said(call, words):
 
 def test_prices_of_a_familys_own_table_count_with_its_firewood(tmp_path):
     """Without a firewood row stove wood is worth nothing beside priced logs; with one it can outbid them."""
-    from woodlot.tables import table
-
-    rows = table("products", of="lake_states").assign(price=0.5)
+    rows = shipped("lake_states").table("products").assign(price=0.5)
     fire = rows.iloc[[-1]].assign(product="firewood", kind="firewood", price=500.0)
     for name, told in (("plain", rows), ("with_fire", pd.concat([rows, fire]))):
         home = tmp_path / name / "ours"
@@ -262,10 +272,19 @@ def test_prices_of_a_familys_own_table_count_with_its_firewood(tmp_path):
         (home / "region.toml").write_text('name = "ours"\nbased_on = "lake_states"\n', encoding="utf-8")
         told.to_csv(home / "products.csv", index=False)
     plain, with_fire = tmp_path / "plain", tmp_path / "with_fire"
-    assert products.firewood_value("lake_states") == 1.0
-    assert products.firewood_value("ours", plain) == 0.0
-    list_ = products.listed("ours", with_fire)
+    assert products.firewood_value(shipped("lake_states")) == 1.0
+    assert products.firewood_value(open_region("ours", plain)) == 0.0
+    list_ = products.listed(open_region("ours", with_fire))
     assert "firewood" not in set(list_["product"])
-    dear = stick.buck(many(50), list_, firewood_value=products.firewood_value("ours", with_fire))
+    dear = stick.buck(
+        many(50), list_, firewood_value=products.firewood_value(open_region("ours", with_fire)), region=shipped("base")
+    )
     assert len(dear.pieces()) == 0
-    assert len(stick.buck(many(50), products.listed("ours", plain), firewood_value=0.0).pieces()) > 20
+    assert (
+        len(
+            stick.buck(
+                many(50), products.listed(open_region("ours", plain)), firewood_value=0.0, region=shipped("base")
+            ).pieces()
+        )
+        > 20
+    )

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from woodlot.errors import InputError
 from woodlot.estimate import interval
+from woodlot.region import shipped
 from woodlot.stand.plots import expand
 from woodlot.wood import tally
 
@@ -69,12 +70,14 @@ def test_one_stand_from_raw_tally_to_cords_by_hand():
     table = cords(plots, trees)
     assert table["mean"][0] == pytest.approx(3.996830, abs=5e-7)
     assert table["se"][0] == pytest.approx(79.0524 / 79, abs=5e-6)
-    shared = {"volume table": tally.volume_table_cv(trees)}
-    e = tally.totals(table, ground(a=20.0), "cords", "stand_id", shared)["a"]
+    shared = {"volume table": tally.volume_table_cv(trees, region=shipped("base"))}
+    e = tally.totals(table, ground(a=20.0), "cords", "stand_id", shared, region=shipped("base"))["a"]
     assert (e.value, e.se) == (pytest.approx(79.9366, abs=5e-5), pytest.approx(20.0133, abs=5e-5))
     assert (e.low, e.high) == (pytest.approx(38.20, abs=0.005), pytest.approx(167.28, abs=0.005))
     assert (e.n, e.df, e.ground_ac, e.kind) == (3, 2, 20.0, "interval")
-    assert tally.totals(table, ground(a=20.0), "cords", shared=shared)["all"].high == pytest.approx(e.high)
+    assert tally.totals(table, ground(a=20.0), "cords", shared=shared, region=shipped("base"))[
+        "all"
+    ].high == pytest.approx(e.high)
 
 
 def test_sawlogs_and_firewood_make_up_the_stem_by_hand():
@@ -97,7 +100,10 @@ def test_the_parts_sum_to_the_whole_on_every_level():
     table = tally.per_ac(plots, trees).pivot_table(index="stand_id", columns="what", values="mean")
     assert table["cords"].to_numpy() == pytest.approx((table["sawlog_cords"] + table["firewood_cords"]).to_numpy())
     rows = tally.per_ac(plots, trees)
-    told = {w: tally.totals(rows[rows["what"] == w], ground(a=10, b=5), "cords")["all"].value for w in rows["what"]}
+    told = {
+        w: tally.totals(rows[rows["what"] == w], ground(a=10, b=5), "cords", region=shipped("base"))["all"].value
+        for w in rows["what"]
+    }
     assert told["cords"] == pytest.approx(told["sawlog_cords"] + told["firewood_cords"])
 
 
@@ -141,7 +147,7 @@ def test_volume_table_error_follows_the_heights_by_hand():
             "method": [""] * 5 + ["beers_1964"],
         }
     )
-    told = tally.volume_table_cv(trees)
+    told = tally.volume_table_cv(trees, region=shipped("base"))
     assert told.to_dict() == pytest.approx({"a": 0.12333, "b": 0.12, "c": 0.15, "d": 0.10}, abs=1e-4)
 
 
@@ -161,9 +167,9 @@ def test_stands_add_up_to_parcels_and_parcels_to_all():
     """Values sum; acres without plots are left out and said; a parcel without a plot has no value."""
     plots, trees, stands = three_stands()
     table = cords(plots, trees)
-    each = tally.totals(table, stands, "cords", "stand_id")
-    parcels = tally.totals(table, stands, "cords", "parcel_id")
-    whole = tally.totals(table, stands, "cords")["all"]
+    each = tally.totals(table, stands, "cords", "stand_id", region=shipped("base"))
+    parcels = tally.totals(table, stands, "cords", "parcel_id", region=shipped("base"))
+    whole = tally.totals(table, stands, "cords", region=shipped("base"))["all"]
     assert set(each) == {"a", "b", "c"} and each["c"].value == 0.0
     assert parcels["ridge"].value == pytest.approx(each["b"].value + each["c"].value)
     assert parcels["creek"].value is None and "no plot here yet" in parcels["creek"].why
@@ -180,9 +186,9 @@ def test_a_stand_with_one_plot_borrows_a_spread_for_the_sum_by_hand():
     plots, trees, stands = three_stands()
     table = cords(plots, trees)
     s = float(table.set_index("stand_id").loc["a", "se"]) * 2
-    each = tally.totals(table, stands, "cords", "stand_id")
+    each = tally.totals(table, stands, "cords", "stand_id", region=shipped("base"))
     assert each["b"].low is None and each["b"].why.startswith("one plot has no range of its own")
-    whole = tally.totals(table, stands, "cords")["all"]
+    whole = tally.totals(table, stands, "cords", region=shipped("base"))["all"]
     assert whole.se == pytest.approx(sqrt(50) * s) and whole.df == pytest.approx(6.0)
     assert whole.low is not None
     assert "stand b has one plot; its spread is taken from stand a, of its cover" in whole.why
@@ -192,7 +198,7 @@ def test_without_a_stand_of_its_cover_one_plot_leaves_the_sum_without_range():
     """The sum is told; its range is not, and the stand is named."""
     plots, trees, stands = three_stands()
     stands["cover"] = ["oak", "spruce and fir", "pine", "oak"]
-    whole = tally.totals(cords(plots, trees), stands, "cords")["all"]
+    whole = tally.totals(cords(plots, trees), stands, "cords", region=shipped("base"))["all"]
     assert whole.value > 0 and whole.low is None
     assert "stand b: one plot and no stand of the same cover" in whole.why
 
@@ -202,7 +208,7 @@ def test_a_parcel_whose_only_stand_has_one_plot_says_what_the_stand_says():
     plots, trees, stands = three_stands()
     alone = stands[stands["stand_id"] == "b"]
     table = cords(plots, trees)
-    told = tally.totals(table, alone, "cords")["all"]
+    told = tally.totals(table, alone, "cords", region=shipped("base"))["all"]
     assert told.low is None and told.why.startswith("one plot has no range of its own")
 
 
@@ -210,7 +216,7 @@ def test_a_stand_of_empty_plots_does_not_take_the_range_from_the_sum():
     """A's four plots all hold wood; c's three empty ones are another stand, not a sign of a rare thing."""
     plots, trees, stands = three_stands()
     both = stands[stands["stand_id"].isin(["a", "c"])]
-    told = tally.totals(cords(plots, trees), both, "cords")["all"]
+    told = tally.totals(cords(plots, trees), both, "cords", region=shipped("base"))["all"]
     assert told.kind == "interval" and told.n == 7
 
 
@@ -218,10 +224,10 @@ def test_species_by_hand():
     """Ash on one of the four plots of a: 18.33465 x 11 / 79 / 4 x 10 = 6.382 cords, seen on 1 of 4 plots, no range."""
     plots, trees, stands = three_stands()
     table = cords(plots, trees, split="species")
-    told = tally.totals(table, stands, "cords", "species")
+    told = tally.totals(table, stands, "cords", "species", region=shipped("base"))
     assert told["ash"].value == pytest.approx(6.382, abs=1e-3)
     assert (told["ash"].low, told["ash"].why) == (None, "seen on 1 of 4 plots, about 6.4")
-    whole = tally.totals(cords(plots, trees), stands, "cords")["all"].value
+    whole = tally.totals(cords(plots, trees), stands, "cords", region=shipped("base"))["all"].value
     assert sum(e.value for e in told.values()) == pytest.approx(whole)
 
 
@@ -237,7 +243,7 @@ def test_shares_of_species_are_sum_over_sum_by_hand():
 def test_nothing_anywhere():
     """Empty plots in all stands: 0 cords and no range."""
     plots, trees, stands = three_stands()
-    told = tally.totals(cords(plots, trees, alive=False), stands, "cords")["all"]
+    told = tally.totals(cords(plots, trees, alive=False), stands, "cords", region=shipped("base"))["all"]
     assert (told.value, told.low) == (0.0, None) and "nothing on any of the 8 plots" in told.why
 
 
@@ -245,7 +251,7 @@ def test_trees_counted_and_none_measured_are_said():
     """The parcel has a plot; what it lacks is one measured tree."""
     plots = points(a=1)
     trees = wood(plots, ("a1", "oak", np.nan, np.nan, np.nan, 0))
-    told = tally.totals(cords(plots, trees), ground(a=3.0), "cords", "parcel_id")["home"]
+    told = tally.totals(cords(plots, trees), ground(a=3.0), "cords", "parcel_id", region=shipped("base"))["home"]
     assert told.value is None and "one measured tree would give a first number" in told.why
 
 
@@ -254,7 +260,7 @@ def test_one_empty_plot_is_said_as_one():
     plots = points(a=1)
     trees = wood(points(a=1, b=1), ("b1", "oak", 10, 12.0, 0.0, 0))
     table = cords(plots, trees[trees["stand_id"] == "a"])
-    assert tally.totals(table, ground(a=3.0), "cords")["all"].why == "nothing on the one plot"
+    assert tally.totals(table, ground(a=3.0), "cords", region=shipped("base"))["all"].why == "nothing on the one plot"
 
 
 def test_the_parts_of_a_range_apart_and_together_by_hand():
@@ -264,22 +270,28 @@ def test_the_parts_of_a_range_apart_and_together_by_hand():
     times 1.64485 = .23600; hypot .29855: 74.19 to 134.79.
     """
     e = interval(100.0, "cords", se=10.0, df=9, n=10, shared={"volume table": 0.12})
-    told = {k: (p.low, p.high) for k, p in tally.parts_of_range(e).items()}
+    told = {k: (p.low, p.high) for k, p in tally.parts_of_range(e, region=shipped("base")).items()}
     assert told["plots"] == (pytest.approx(83.29, abs=0.01), pytest.approx(120.06, abs=0.01))
     assert told["table"] == (pytest.approx(82.15, abs=0.01), pytest.approx(121.73, abs=0.01))
     assert told["together"] == (pytest.approx(76.45, abs=0.01), pytest.approx(130.81, abs=0.01))
     assert told["stacked"] == (pytest.approx(74.19, abs=0.01), pytest.approx(134.79, abs=0.01))
     legs = hypot(log(told["plots"][1] / 100), log(told["table"][1] / 100))
     assert legs == pytest.approx(log(told["together"][1] / 100), rel=1e-9)
-    assert tally.parts_of_range(e)["table"].kind == "assumptions"
+    assert tally.parts_of_range(e, region=shipped("base"))["table"].kind == "assumptions"
 
 
 def test_more_plots_do_not_mend_the_table():
     """Forty times the plots shrink the part of the plots and leave the part of the table as it was."""
     few = interval(100.0, "cords", se=20.0, df=9, n=10, shared={"volume table": 0.12})
     many = interval(100.0, "cords", se=3.0, df=399, n=400, shared={"volume table": 0.12})
-    assert tally.parts_of_range(many)["plots"].high < 106 < tally.parts_of_range(few)["plots"].high
-    assert tally.parts_of_range(many)["table"].high == pytest.approx(tally.parts_of_range(few)["table"].high)
+    assert (
+        tally.parts_of_range(many, region=shipped("base"))["plots"].high
+        < 106
+        < tally.parts_of_range(few, region=shipped("base"))["plots"].high
+    )
+    assert tally.parts_of_range(many, region=shipped("base"))["table"].high == pytest.approx(
+        tally.parts_of_range(few, region=shipped("base"))["table"].high
+    )
 
 
 def test_ground_with_and_without_plots_by_hand():
@@ -297,8 +309,16 @@ def test_two_halves_of_a_stand_sampled_as_one_equal_the_whole(acres, seed):
     plots = points(a=6)
     rows = [(f"a{rng.integers(1, 7)}", "oak", float(d), float(d), 0.0, 0) for d in rng.uniform(6, 20, 15)]
     trees = wood(plots, *rows)
-    one = tally.totals(cords(plots, trees), ground(a=acres), "cords", shared={"volume table": 0.1})["all"]
-    other = tally.totals(cords(plots[::-1], trees[::-1]), ground(a=2 * acres), "cords", shared={"volume table": 0.1})
+    one = tally.totals(
+        cords(plots, trees), ground(a=acres), "cords", shared={"volume table": 0.1}, region=shipped("base")
+    )["all"]
+    other = tally.totals(
+        cords(plots[::-1], trees[::-1]),
+        ground(a=2 * acres),
+        "cords",
+        shared={"volume table": 0.1},
+        region=shipped("base"),
+    )
     assert other["all"].value == pytest.approx(2 * one.value)
     if one.low is not None:
         assert other["all"].low == pytest.approx(2 * one.low)
@@ -310,5 +330,5 @@ def test_two_covers_nobody_knows_are_not_the_same_cover():
 
     plots, trees, stands = three_stands()
     stands["cover"] = [NO_COVER, NO_COVER, "pine", "oak"]
-    whole = tally.totals(cords(plots, trees), stands, "cords")["all"]
+    whole = tally.totals(cords(plots, trees), stands, "cords", region=shipped("base"))["all"]
     assert whole.low is None and "stand b: one plot and no stand of the same cover" in whole.why
