@@ -435,7 +435,7 @@ def test_a_region_that_cannot_be_read(small_place):
     small_place.change("place.toml", '"lake_states"', '"ours"')
     (small_place.folder / "ours").mkdir()
     (small_place.folder / "ours" / "region.toml").write_text("based_on = \n")
-    assert "place.toml, region: ours Its region.toml cannot be read" in stopped(small_place.folder)
+    assert "place.toml, region: ours ours/region.toml cannot be read" in stopped(small_place.folder)
 
 
 def test_a_hand_typed_line_of_the_ledger(small_place):

@@ -98,7 +98,7 @@ def test_each_can_be_burned_dried_weighed_grown_and_marked(region):
     rules = marking.rules_for(listed(region), region=shipped("base"))
     assert len(rules.order) == len(listed(region))
     assert ((rules.order > 0.5) & (rules.order < 10)).all()
-    inches = anchors(listed(region), region)
+    inches = anchors(listed(region), shipped(region))
     assert np.isfinite(inches).all() and (inches > 0).all()
 
 

@@ -64,7 +64,7 @@ def same(one: place.Place, other: place.Place, but: tuple[str, ...] = ("folder",
 def test_the_small_place_by_hand(small_place):
     """Names, choices, and a few cells looked up in the files by eye."""
     told = read(small_place)
-    assert is_dataclass(told) and (told.name, told.region, told.as_of) == ("Testing forty", "lake_states", DAY)
+    assert is_dataclass(told) and (told.name, told.region.name, told.as_of) == ("Testing forty", "lake_states", DAY)
     assert told.home == (-89.35, 46.08)
     assert told.choices["log_rule"] == "scribner" and told.choices["solid_cuft_per_cord"] == 79
     assert told.choices["level"] == 0.9 and told.choices["cord_breaks"] == [13, 18, 24]

@@ -201,8 +201,8 @@ def test_the_level_reaches_every_interval(otter):
         assert (before.level, after.level) == (0.9, 0.7)
         assert before.low < after.low < after.high < before.high
     for name in ("density_per_sqmi", "fall_per_sqmi"):
-        before, after = wide.hunt[name], narrow.hunt[name]
-        assert (before["level"], after["level"]) == (0.9, 0.7) and before["low"] < after["low"]
+        before, after = getattr(wide.hunt, name), getattr(narrow.hunt, name)
+        assert (before.level, after.level) == (0.9, 0.7) and before.low < after.low
 
 
 def test_the_seed_starts_the_draws(otter):
@@ -230,11 +230,12 @@ def test_the_herd_is_the_hunt_with_the_cuts_to_come(otter):
         coming=planned(otter.cutting.schedule.entries, otter.cutting.growing, DAY.year),
         options=place.deer,
         limits=place.limits,
+        meat_lb=place.needs["meat_lb"],
         as_of=DAY,
         region=place.region,
     )
     assert otter.herd == whole
-    assert otter.herd["food"]["cuts"]["acres_cut"] > 0 and otter.hunt["food"]["cuts"] is None
+    assert otter.herd.food.cuts.acres_cut > 0 and otter.hunt.food.cuts is None
 
 
 def test_a_picture_that_cannot_be_drawn_is_a_warning_of_the_plan_alone(small_place):

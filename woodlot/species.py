@@ -1,19 +1,26 @@
 """The one list of species: what families write -> the plain common name; and one thing about each of a column."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from difflib import get_close_matches
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol
 
 from woodlot.errors import InputError
 
 if TYPE_CHECKING:
     import numpy as np
-
-    from woodlot.region import Region
+    import pandas as pd
 
 __all__ = ["SpeciesList", "spaced"]
 
 WOOD = "wood_properties_miles_2009"
+
+
+class Tables(Protocol):
+    """What a region offers: its tables, values worked out once, a note of the rows read."""
+
+    def table(self, topic: str, rows: Sequence[str] | None = None) -> "pd.DataFrame": ...
+    def once(self, key: Any, make: Callable[[Any], Any]) -> Any: ...
+    def note(self, topic: str, rows: Sequence[str]) -> None: ...
 
 
 def spaced(text: str) -> str:
@@ -29,7 +36,7 @@ class SpeciesList:
     for which the figures of another stand in -> what was chosen and why.
     """
 
-    def __init__(self, region: "Region"):
+    def __init__(self, region: Tables):
         """Read the list of a region."""
         rows = region.table("species", rows=())
         self._region = region
@@ -133,7 +140,7 @@ class SpeciesList:
         return float(value) if isinstance(species, str) else value
 
 
-def _by_species(region: "Region", table: str, column: str) -> dict[str, Any]:
+def _by_species(region: Tables, table: str, column: str) -> dict[str, Any]:
     rows = region.table(table, rows=())
     if column not in rows:
         raise InputError(f"there is no column {column!r} in {table}")

@@ -66,7 +66,6 @@ BROWSE = _list(
     Word("avoided", "what they avoid", "what they avoid"),
 )
 WINTERS = _list("mild", "average", "severe")
-HARD_WINTERS = ("mild", "severe")
 COUNTS = _list("camera", "sighting", "tracks")
 #: Ways of counting in which bucks, does and fawns are told apart.
 SEEN_DEER = ("camera", "sighting")
@@ -148,8 +147,7 @@ WOODS = _list("any", "lasting", "hot", "hardwood", "softwood")
 BOTH_WOODS = ("hardwood", "softwood")
 
 PLOT_KINDS = _list("prism", Word("fixed", "fixed circle", "fixed circles"))
-#: How a stand's numbers were got.
-CASES = _list("measured", "few plots", "one plot", "empty plots", "none", "borrowed")
+#: How a stand's numbers were got, where plots were put.
 MEASURED = ("measured", "few plots", "one plot", "empty plots")
 #: The same by plots, the fewest first, until there are enough.
 FEW_TO_ENOUGH = ("none", "empty plots", "one plot", "few plots")

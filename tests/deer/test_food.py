@@ -42,7 +42,7 @@ def test_browse_by_cover_and_years_since_cutting():
         cut = pieces(years, "clearcut")
         assert cut["lb_per_ac"].iloc[1] == pytest.approx(kg * KG_PER_HA)
     assert set(uncut["seen"].dropna()) == {"memory"}
-    with pytest.raises(InputError, match="must be one of"):
+    with pytest.raises(InputError, match="Must be none, selection"):
         pieces(3, "shelterwood")
 
 

@@ -209,3 +209,22 @@ def test_covers_without_a_figure_after_cutting_are_named():
     assert forage.coming(stands(), None, None, range(2026, 2030), region=shipped("base")).words.startswith(
         "No cut is planned"
     )
+
+
+@pytest.mark.parametrize("past", [None, cuts(("10", 4.0, 3, "selection"), ("2", 6.0, 0, "clearcut"))])
+def test_winters_reckoned_together_are_each_as_if_alone(past):
+    """Eight winters of stands that grow older, with and without cuts of the past, beside one reckoning for each."""
+    ids = {"stand_id": ["10", "2", "3"], "age_yr": [80.0, np.nan, 4.0]}
+    some = stands(**ids).assign(cover=["oak", "aspen and birch", "aspen and birch"])
+    planned = cuts(("10", 5.0, 2027, "selection"), ("2", 9.0, 2029, "clearcut")).rename(columns={"years": "year"})
+    years = range(2026, 2034)
+    told = list(forage._each_winter(some, past, planned, years, shipped("base")))
+    assert [year for year, *_ in told] == list(years)
+    for year, before, after in told:
+        older = None if past is None else past.assign(years=past["years"] + year - 2026)
+        new = planned.assign(years=year - planned["year"])
+        aged = some.assign(age_yr=some["age_yr"] + year - 2026)
+        for found, made in ((before, older), (after, pd.concat([older, new]))):
+            alone = food.browse(forage.own_pieces(aged, made, region=shipped("base")), shipped("base"))
+            pd.testing.assert_frame_equal(found.reset_index(drop=True), alone, check_dtype=False)
+    assert (told[0][1]["kind"] == "clearcut").any() and told[0][1]["lb_per_ac"].sum() != told[-1][1]["lb_per_ac"].sum()

@@ -74,7 +74,7 @@ def test_marks_are_carried_and_an_unnamed_state_is_said():
     usual = water.strip_rules(region=shipped("lake_states"))
     assert usual["why_state"].str.contains("no state is named").all() and (usual["state"] == "wisconsin").all()
     assert (water.strip_rules(region=shipped("base"))["state"] == "eastern states").all()
-    with pytest.raises(InputError, match="no strips for"):
+    with pytest.raises(InputError, match="strips of 'atlantis': Must be"):
         water.strip_rules("atlantis", region=shipped("base"))
 
 

@@ -74,16 +74,24 @@ def test_words_stand_where_trying_every_point_puts_them():
         box(95, 0, 180, 60),
         box(0, 80, 60, 100),
         box(70, 80, 75, 85),
+        box(20, 30, 130, 95),
     ]
     drawn, seen = labels.Outlines(shapes), set()
     for _ in range(25):
         corners = draw.uniform((0, 0), (170, 90), (6, 2))
         taken = np.hstack([corners, corners + draw.uniform(3, 25, (6, 2))])
-        sizes = [((50.0, 44.0), (40.0, 26.0), (18.0, 17.0)), ((61.5, 44.0), (30.0, 26.0), (18.0, 17.0))] * 2
+        sizes = [((50.0, 44.0), (40.0, 26.0), (18.0, 17.0)), ((61.5, 44.0), (30.0, 26.0), (18.0, 17.0))] * 3
         told = labels.word_boxes(drawn, sizes, taken)
         assert told == plainly(shapes, sizes, taken.tolist())
         seen |= {None if t is None else t[2] for t in told}
     assert seen == {0, 1, 2, None}
+
+
+def test_the_parts_of_a_shape_hold_each_of_its_points_once():
+    """However many points there are: none, as many as the first part, one more, and a full grid."""
+    for many in (0, 40, 41, 441):
+        points = np.arange(many)
+        assert np.concatenate([points[part] for part in labels.PARTS]).tolist() == points.tolist()
 
 
 def test_what_fits_into_a_stand_is_worked_out_once(monkeypatch):

@@ -62,7 +62,7 @@ FEW_NEIGHBORS = {"neighbor_bucks_per_sqmi": 0.5, "neighbor_does_per_sqmi": 0.05,
 def ask(**changes):
     """The answer for the place with these frames and options."""
     known = {"pellets": survey(STEADY), "options": FEW_NEIGHBORS, "as_of": AS_OF} | changes
-    return hunt.season(place(), **known | {"options": DeerSettings(**known["options"])}, region=shipped("base"))
+    return hunt.season(place(), **known | {"options": DeerSettings(**known["options"])}, region=shipped("lake_states"))
 
 
 def test_the_answer_is_plain_and_whole():
@@ -115,7 +115,7 @@ def steady(years=range(2012, 2027), groups=20, **changes):
     """About 600 acres with the same groups on them each spring, and neighbors who take few."""
     big = gpd.GeoDataFrame({"parcel_id": ["p"]}, geometry=[shapely.box(-90, 46, -89.9802, 46.0142)], crs=4326)
     known = {"pellets": survey(dict.fromkeys(years, groups)), "options": FEW_NEIGHBORS, "as_of": AS_OF} | changes
-    return hunt.season(big, **known | {"options": DeerSettings(**known["options"])}, region=shipped("base")).take
+    return hunt.season(big, **known | {"options": DeerSettings(**known["options"])}, region=shipped("lake_states")).take
 
 
 @pytest.mark.parametrize("groups", [14, 20, 42])
@@ -209,7 +209,7 @@ def test_a_small_ground_is_told_that_it_is_small():
         options=DeerSettings(**FEW_NEIGHBORS, buck_rate=0.3),
         meat_lb=100,
         as_of=AS_OF,
-        region=shipped("base"),
+        region=shipped("lake_states"),
     )
     told = told.take
     assert told.does_per_yr < 0.2 and told.bucks_per_yr < 0.2
@@ -507,17 +507,17 @@ def test_goals_in_plain_words(goal, does):
 )
 def test_what_the_neighbors_take_is_given_or_assumed(given, does, words):
     """Does go with the bucks where only those are known; both known is given, and none taken is a number too."""
-    told = ask(options=given)["take"]
-    assert told["neighbors"]["does_per_sqmi"] == pytest.approx(does)
-    assert told["neighbors"]["bucks_per_sqmi"] == given.get(
+    told = ask(options=given).take
+    assert told.neighbors.does_per_sqmi == pytest.approx(does)
+    assert told.neighbors.bucks_per_sqmi == given.get(
         "neighbor_bucks_per_sqmi", default("neighbor_bucks", region=shipped("lake_states"))
     )
-    assert words in told["neighbors_words"]
+    assert words in told.neighbors_words
 
 
 def test_a_bow_loses_more_deer_than_a_gun():
     """The share of deer hit and not found goes off the family's."""
-    gun, bow = (ask(options=FEW_NEIGHBORS | {"weapon": weapon})["take"]["bucks_per_yr"] for weapon in ("gun", "bow"))
+    gun, bow = (ask(options=FEW_NEIGHBORS | {"weapon": weapon}).take.bucks_per_yr for weapon in ("gun", "bow"))
     lost = [
         1
         + default(f"wound_{weapon}", region=shipped("lake_states"))

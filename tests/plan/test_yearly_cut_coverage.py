@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from woodlot.plan.yearly import draws
+from woodlot.plan.yearly import _ends, draws
 from woodlot.region import shipped
 from woodlot.stand import grow
 from woodlot.stand.stocking import structure_bdq
@@ -101,3 +101,11 @@ def test_two_plots_that_differ_draw_no_number_without_end():
     told = draws(100 * one, 0.8 * one, one, np.full((3, 1), 0.02), 0.1 * one, 0.05, 20_000, seed=1)
     assert np.isfinite(told.stock).all() and (told.stock > 0).all()
     assert np.median(told.stock) == pytest.approx(100.0, rel=0.05)
+
+
+def test_ends_of_draws_are_taken_of_each_stand_apart():
+    """0 to 100 at 90 %: 5, 50 and 95; a stand of ten times that ten times as much, and a sum in the same way."""
+    one = np.arange(101.0)
+    both = _ends(np.column_stack([one, 10.0 * one]), 0.9)
+    assert both.T.tolist() == [pytest.approx([5, 50, 95]), pytest.approx([50, 500, 950])]
+    assert _ends(one, 0.8) == pytest.approx([10, 50, 90])

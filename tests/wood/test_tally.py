@@ -203,6 +203,14 @@ def test_without_a_stand_of_its_cover_one_plot_leaves_the_sum_without_range():
     assert "stand b: one plot and no stand of the same cover" in whole.why
 
 
+def test_a_spread_of_one_degree_of_freedom_is_not_lent():
+    """Stand a of the same cover has two plots, one degree of freedom in all: too little to borrow from."""
+    plots, trees, stands = three_stands()
+    table = cords(plots, trees)
+    table.loc[table["stand_id"] == "a", "n"] = 2
+    assert "stand b: one plot and no stand of the same cover" in tally.totals(table, stands, "cords")["all"].why
+
+
 def test_a_parcel_whose_only_stand_has_one_plot_says_what_the_stand_says():
     """Ridge holds b (one plot) and c (empty plots): four plots, wood on one of one; its spread is borrowed."""
     plots, trees, stands = three_stands()

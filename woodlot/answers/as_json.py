@@ -17,7 +17,7 @@ from woodlot.errors import InputError
 
 __all__ = ["as_json", "field_lines", "from_json"]
 
-T = TypeVar("T")
+_T = TypeVar("_T")
 
 
 def as_json(answer: Any) -> Any:
@@ -32,7 +32,7 @@ def as_json(answer: Any) -> Any:
     return answer
 
 
-def from_json(kind: type[T], plain: Any) -> T:
+def from_json(kind: type[_T], plain: Any) -> _T:
     """The answer of a kind that a JSON value holds.
 
     Raises InputError, with the way to the value, for a field that is missing, one that is not known, and a value of

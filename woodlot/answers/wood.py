@@ -30,12 +30,14 @@ UNMEASURED = "nobody has put a plot here; three would give a first figure"
 
 def stands_wood(season: Season) -> list[StandWood]:
     """What stands in each stand: cords, board feet and kinds of tree, measured, borrowed or not known."""
-    stood, lent, basal = season.standing, *(season.lent.per_ac.get(what, {}) for what in ("cords", "basal_sqft"))
+    stood, rows = season.standing, _rows(season)
+    borrowed = season.lent.per_ac if any(not int(row["plots"]) for row in rows) else {}  # else nobody need look
+    lent, basal = (borrowed.get(what, {}) for what in ("cords", "basal_sqft"))
     shares = tally.species_shares(stood.by_species[stood.by_species["what"] == "cords"])
     shares_of = dict(iter(shares[shares["mean"] > 0].groupby("stand_id")))
     dead = stood.dead_per_ac.set_index("stand_id")["mean"]
     out = []
-    for row in _rows(season):
+    for row in rows:
         sid, plots = row["stand_id"], int(row["plots"])
         here = shares_of.get(sid, shares.iloc[:0])
         kinds = zip(here["species"], here["mean"], here["share_pct"], strict=True)
@@ -47,7 +49,7 @@ def stands_wood(season: Season) -> list[StandWood]:
                 cover=row["cover"],
                 acres=float(row["acres"]),
                 plots=plots,
-                how="borrowed" if _is_lent(season, sid) else row["how"],
+                how="borrowed" if any(sid in of for of in borrowed.values()) else row["how"],
                 measured_on=None if pd.isna(row["measured_on"]) else row["measured_on"].date().isoformat(),
                 dead_cords_per_ac=number(dead.get(sid)),
                 species=tuple(SpeciesOfStand(s, float(mean), float(share)) for s, mean, share in kinds),
@@ -66,10 +68,6 @@ def _rows(season: Season) -> list[dict[Any, Any]]:
     """A row a stand: its ground and the summary of its plots."""
     land = season.measured.stands.drop(columns="geometry")
     return land.merge(season.standing.stands, on="stand_id", how="left").to_dict("records")
-
-
-def _is_lent(season: Season, stand_id: str) -> bool:
-    return any(stand_id in season.lent.per_ac.get(what, {}) for what in ("cords", "basal_sqft", "trees"))
 
 
 def _number(estimate: Estimate | None, unit: str, plots: int) -> Number:

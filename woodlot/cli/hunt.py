@@ -51,7 +51,7 @@ def hunt(
         show.say(take.neighbors_words, indent=2, hang=4)
     if everything and risk.meat is not None and risk.full_herd_per_sqmi is not None:
         show.say()
-        show.table(tables.HUNT_CHANCES, risk)
+        show.table(tables.HUNT_CHANCES, every["risk"])
         show.say()
         low, _, high = risk.full_herd_per_sqmi
         show.say(

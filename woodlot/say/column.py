@@ -10,12 +10,13 @@ the screen alone; a heading of one blank stays empty. A key may hold * for colum
 not ``narrow`` go to a second line where the screen is narrow.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from fnmatch import fnmatchcase
 from typing import Any, NamedTuple
 
 from woodlot import words
+from woodlot.estimate import Number
 from woodlot.say.layout import Texts
 
 __all__ = [
@@ -109,8 +110,8 @@ def number(key: str, head: str, narrow: bool = True) -> Column:
     """The number of an estimate, to the left as words are."""
 
     def said(row: Any) -> str:
-        one = row.get(key)
-        return "" if not one or one["value"] is None else words.rounded(one["value"], one["unit"])
+        one = estimate_of(row, key)
+        return "" if one is None or one.value is None else words.rounded(one.value, one.unit)
 
     return Column(key, head, said, narrow=narrow)
 
@@ -119,10 +120,16 @@ def span(key: str, head: str) -> Column:
     """The two ends of an estimate, which stay on one line; nothing where there is no range."""
 
     def said(row: Any) -> str:
-        one = row.get(key)
-        return "" if not one or one["low"] is None else bound(words.bare_range(one))
+        one = estimate_of(row, key)
+        return "" if one is None or one.low is None else bound(words.bare_range(one))
 
     return Column("", head, said)
+
+
+def estimate_of(row: Any, key: str) -> Number | None:
+    """An estimate of a row, which may hold it as JSON does."""
+    one = row.get(key)
+    return Number(**one) if isinstance(one, Mapping) else one
 
 
 def bound(text: str) -> str:

@@ -87,7 +87,7 @@ SCALE_STANDS = Table(
         number("cords_per_ac", "an acre", narrow=False),
         number("sawlog_cords", "logs", narrow=False),
         number("firewood_cords", "rest", narrow=False),
-        *for_csv("parcel_id", "plots", "how", "measured_on", "dead_cords_per_ac", "bdft"),
+        *for_csv("parcel_id", "plots", "how", "measured_on", "dead_cords_per_ac", "bdft", "basal_sqft_per_ac"),
     ),
 )
 

@@ -131,7 +131,9 @@ def ready_about(split_on: date, species: str, *, region: Region, **how: Any) -> 
     split_on: day it was split and stacked; species and the rest as for ``months_to_dry``.
     """
     started = (split_on.day - 1) / calendar.monthrange(split_on.year, split_on.month)[1]
-    return tuple(_after(split_on, months, started) for months in months_to_dry(species, split_on.month, region=region, **how))
+    return tuple(
+        _after(split_on, months, started) for months in months_to_dry(species, split_on.month, region=region, **how)
+    )
 
 
 def _after(day: date, months: float, started: float) -> date | None:
