@@ -147,8 +147,9 @@ WOODS = _list("any", "lasting", "hot", "hardwood", "softwood")
 BOTH_WOODS = ("hardwood", "softwood")
 
 PLOT_KINDS = _list("prism", Word("fixed", "fixed circle", "fixed circles"))
-#: How a stand's numbers were got, where plots were put.
-MEASURED = ("measured", "few plots", "one plot", "empty plots")
+#: How a stand's numbers were got.
+CASES = _list("measured", "few plots", "one plot", "empty plots", "none", "borrowed")
+MEASURED = tuple(CASES)[:4]
 #: The same by plots, the fewest first, until there are enough.
 FEW_TO_ENOUGH = ("none", "empty plots", "one plot", "few plots")
 #: Cases whose name says why there is no range; the same with those that have few plots; cases without a plot.

@@ -182,7 +182,9 @@ def test_dying_ash_is_cut_first(ten):
     s = woods.species.index("black ash")
     leave = np.array([[0.8 * woods.stands["basal"].iloc[k]]])
     here, part = np.array([k]), slice(0, 1)
-    cut = going_on._marker(woods, here, woods.stands["cover"].to_numpy()[here])(woods.trees[:, :, here], leave[0], part)
+    cut = going_on._marker(woods, here, woods.stands["cover"].to_numpy()[here], region=shipped("base"))(
+        woods.trees[:, :, here], leave[0], part
+    )
     share = cut.sum(axis=(1, 2)) / np.where(woods.trees[:, :, k].sum(axis=1) > 0, woods.trees[:, :, k].sum(axis=1), 1.0)
     assert share[s] > 0.3 and share[s] > 2 * np.delete(share, s).max()
 

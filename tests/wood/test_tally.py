@@ -208,7 +208,10 @@ def test_a_spread_of_one_degree_of_freedom_is_not_lent():
     plots, trees, stands = three_stands()
     table = cords(plots, trees)
     table.loc[table["stand_id"] == "a", "n"] = 2
-    assert "stand b: one plot and no stand of the same cover" in tally.totals(table, stands, "cords")["all"].why
+    assert (
+        "stand b: one plot and no stand of the same cover"
+        in tally.totals(table, stands, "cords", region=shipped("base"))["all"].why
+    )
 
 
 def test_a_parcel_whose_only_stand_has_one_plot_says_what_the_stand_says():
