@@ -18,9 +18,9 @@ from woodlot.answers.whole import answers
 from woodlot.cli import main
 from woodlot.errors import InputError
 from woodlot.plan import hunt
-from woodlot.plan.feeding import planned
+from woodlot.plan.browse_from_cuts import planned
 from woodlot.season import Season, _Chapter, at_work, season
-from woodlot.story import views
+from woodlot.story import screens
 
 DAY = dt.date(2026, 11, 25)
 CHAPTERS = {chapter.words: name for name, chapter in vars(Season).items() if isinstance(chapter, _Chapter)}
@@ -152,7 +152,7 @@ def test_a_chapter_is_worked_out_once(small_place, asked):
     """Answers, map and tables of one season ask for each chapter many times."""
     one = season(places.read(small_place.folder, as_of=DAY))
     told = answers(one)
-    views.drawn(one)
+    screens.drawn(one)
     table_files(one, told)
     assert sorted(asked) == sorted(ALL)
     assert one.standing is one.standing

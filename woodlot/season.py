@@ -16,14 +16,14 @@ import pandas as pd
 
 from woodlot.deer.answer import Deer
 from woodlot.place import Place
-from woodlot.plan import feeding, hunt, job, ledger, pieces, scheduled, to_day, turns, yearly, years
+from woodlot.plan import browse_from_cuts, ceilings, hunt, job, ledger, pieces, scheduled, turns, woods_today, years
+from woodlot.plan.ceilings import Yearly
 from woodlot.plan.pieces import Pieces
 from woodlot.plan.turns import Cutting
 from woodlot.plan.woods import Woods
-from woodlot.plan.yearly import Yearly
-from woodlot.stand import layout, overhead
+from woodlot.stand import layout, seen_from_above
 from woodlot.stand.layout import Measured
-from woodlot.stand.overhead import Backdrop, Lent, Seen
+from woodlot.stand.seen_from_above import Backdrop, Lent, Seen
 from woodlot.wood import heating, tally
 from woodlot.wood import standing as cruised
 from woodlot.wood.standing import Standing
@@ -128,7 +128,7 @@ class Season:
     def seen(self) -> Seen:
         """Slope, canopy, cover, strips along water, steep ground and distances of the stands."""
         place = self.place
-        return overhead.seen(
+        return seen_from_above.seen(
             self.measured.stands,
             place.parcels,
             place.features,
@@ -142,7 +142,7 @@ class Season:
     @chapter("Drawing the ground")
     def backdrop(self) -> Backdrop:
         """Pictures and contours that the map lies on."""
-        return overhead.backdrop(self.place.parcels, self.place.rasters, self.seen, region=self.place.region)
+        return seen_from_above.backdrop(self.place.parcels, self.place.rasters, self.seen, region=self.place.region)
 
     @chapter("Likening stands without plots")
     def lent(self) -> Lent:
@@ -150,7 +150,7 @@ class Season:
         stood = self.standing
         measured_ac = {name: stood.each_ac[name] for name in ("cords", "basal_sqft", "trees")}
         off = {"cords": {tally.VOLUME_TABLE: float(stood.volume_cv.mean())}} if len(stood.volume_cv) else None
-        return overhead.lend(
+        return seen_from_above.lend(
             self.seen, self.measured.stands, measured_ac, off, level=self.level, region=self.place.region
         )
 
@@ -158,11 +158,11 @@ class Season:
     def woods(self) -> Woods:
         """Every stand grown from the day of its plots to the day asked, less what the ledger says was cut."""
         place, stood = self.place, self.standing
-        twice = to_day.measured_twice(
+        twice = woods_today.measured_twice(
             place.earlier_plots, place.earlier_trees, place.plots, place.trees, region=self.place.region
         )
         cores = place.cores
-        return to_day.bring_forward(
+        return woods_today.bring_forward(
             self.measured.stands,
             stood.stands,
             stood.table,
@@ -173,12 +173,12 @@ class Season:
             self.day,
             **self._by,
             region=place.region,
-            bare=to_day.understory_bare(place.seedlings),
+            bare=woods_today.understory_bare(place.seedlings),
         )
 
     def _yearly(self, stands: pd.DataFrame) -> Yearly:
         cords = self.standing.totals["cords by stand_id"]
-        return yearly.yearly_cut(self.woods, stands, cords, self.place.region, self.level, self.seed)
+        return ceilings.yearly_cut(self.woods, stands, cords, self.place.region, self.level, self.seed)
 
     @chapter("Working out growth")
     def growth(self) -> Yearly:
@@ -252,7 +252,7 @@ class Season:
             winters=place.winters,
             stands=place.stands,
             ledger=place.ledger,
-            land_cover=overhead.land_cover_of(place.rasters),
+            land_cover=seen_from_above.land_cover_of(place.rasters),
             cover_codes=place.cover_codes,
             options=place.deer,
             limits=place.limits,
@@ -268,8 +268,8 @@ class Season:
         place, food, near = self.place, self.hunt.food, self.cutting
         if food is None:
             return self.hunt
-        coming = feeding.planned(near.schedule.entries, near.growing, years.winter_began(self.day).year)
-        cuts = feeding.coming_food(place.stands, place.ledger, coming, self.day, region=place.region)
+        coming = browse_from_cuts.planned(near.schedule.entries, near.growing, years.winter_began(self.day).year)
+        cuts = browse_from_cuts.coming_food(place.stands, place.ledger, coming, self.day, region=place.region)
         return replace(self.hunt, food=replace(food, cuts=cuts))
 
     @chapter("Counting cords for the house")

@@ -13,7 +13,7 @@ import pytest
 from woodlot.region import shipped
 from woodlot.tree.volume import volumes
 from woodlot.wood import needs
-from woodlot.wood.wanted import lines
+from woodlot.wood.need_lines import lines
 
 FLOOR_S = 0.028
 GOALS = {300: 0.5, 1_000: 1.5, 5_000: 8.0}

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from woodlot.plan.schedule import Limits, Prescriptions, solve
-from woodlot.plan.schedule_rows import Program
+from woodlot.plan.schedule_program import Program
 
 YEARS, WAYS = 10, 8
 

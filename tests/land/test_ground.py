@@ -15,7 +15,7 @@ from rasterio.shutil import copy
 from rasterio.transform import from_origin
 
 from woodlot.errors import InputError
-from woodlot.land import above, ground, relief, terrain
+from woodlot.land import ground, raster_readings, relief, terrain
 from woodlot.region import shipped
 
 SAMPLE = Path(__file__).parents[2] / "sample_parcels" / "otter_lake"
@@ -58,8 +58,8 @@ def exactly(shapes, values):
     """Sum, area and mean of square log of a grid under shapes, cell by cell with shapely."""
     rows, columns = values.shape
     x, y = np.meshgrid(np.arange(columns), np.arange(rows))
-    cells = shapely.box(x, y, x + 1, y + 1)
-    part = np.stack([shapely.area(shapely.intersection(cells, s)) for s in shapes])
+    zonal_sums = shapely.box(x, y, x + 1, y + 1)
+    part = np.stack([shapely.area(shapely.intersection(zonal_sums, s)) for s in shapes])
     known = ~np.isnan(values)
     filled = np.where(known, values, 0.0)
     return (part * filled).sum(axis=(1, 2)), (part * known).sum(axis=(1, 2)), (part * (filled > 20)).sum(axis=(1, 2))
@@ -244,7 +244,7 @@ def test_a_real_elevation_grid_goes_the_whole_way(tmp_path):
     lines = terrain.contours(frame, file, region=shipped("base"))
     assert len(lines) > 10 and lines["level_ft"].between(z.min() / 0.3048, z.max() / 0.3048).all()
     assert lines.within(frame.union_all().buffer(3e-5)).all()
-    made = above.shade(frame, file, size_px=200)
+    made = raster_readings.shade(frame, file, size_px=200)
     assert set(made) == {"a", "b"} and made["a"]["covered_pct"] > 99
     way = gpd.GeoSeries([shapely.LineString([(x - 0.02, y), (x + 0.02, y)])], crs=4326)
     over = terrain.profiles(way, file, region=shipped("base")).iloc[0]
@@ -393,9 +393,9 @@ def test_rows_between_stands_far_apart_are_not_read(tmp_path, monkeypatch):
     """Two stands 2,000 rows apart in one file, worked through in bands: right means, and nothing read between them."""
     from dataclasses import replace
 
-    from woodlot.land import cells
+    from woodlot.land import zonal_sums
 
-    monkeypatch.setattr(cells, "CELLS_AT_ONCE", 4_000)
+    monkeypatch.setattr(zonal_sums, "CELLS_AT_ONCE", 4_000)
     values = np.random.default_rng(65).uniform(0, 50, (3_000, 40))
     file = write(tmp_path / "long.tif", values, transform=from_origin(WEST, NORTH, 1, 1), blockysize=50)
     frame = outlines(
@@ -419,15 +419,15 @@ def test_land_cover_shares_and_a_code_table_of_ones_own(tmp_path):
     codes[:2, 2:], codes[2:, 2:] = 42, 7
     file = write(tmp_path / "cover.tif", codes)
     frame = outlines([shapely.box(WEST, NORTH - 40, WEST + 40, NORTH)])
-    found = above.cover_shares(frame, file, region=shipped("base")).iloc[0]
+    found = raster_readings.cover_shares(frame, file, region=shipped("base")).iloc[0]
     assert found[["hardwood_group_pct", "conifer_group_pct", "unknown_pct"]].tolist() == pytest.approx([50, 25, 25])
     own = pd.DataFrame(
         {"code": [41, 42, 7], "cover": ["maple", "pine", "hay"], "group": ["hardwood", "conifer", "field"]}
     )
-    found = above.cover_shares(frame, file, own, region=shipped("base")).iloc[0]
+    found = raster_readings.cover_shares(frame, file, own, region=shipped("base")).iloc[0]
     assert found[["maple_pct", "hay_pct", "field_group_pct", "unknown_pct"]].tolist() == pytest.approx([50, 25, 25, 0])
     with pytest.raises(InputError, match="no group"):
-        above.cover_codes(own.assign(group="jungle"), region=shipped("base"))
+        raster_readings.cover_codes(own.assign(group="jungle"), region=shipped("base"))
 
 
 @pytest.mark.parametrize("kind", ["8 bits", "16 bits", "gray", "palette", "blue first", "see-through"])
@@ -457,7 +457,7 @@ def test_a_picture_shows_what_is_there(tmp_path, kind):
                 out.colorinterp = [rasterio.enums.ColorInterp[c] for c in ("blue", "green", "red")]
     shape = shapely.box(WEST + 50, NORTH - 250, WEST + 250, NORTH - 50)
     frame = outlines([shape]).to_crs(4326).assign(parcel_id="a")
-    made = above.picture(frame, file, size_px=100, margin_ft=0, kind="png")["a"]
+    made = raster_readings.picture(frame, file, size_px=100, margin_ft=0, kind="png")["a"]
     assert max(made["width"], made["height"]) == 100 and made["covered_pct"] == 100.0
     with MemoryFile(base64.b64decode(made["data"])) as kept, kept.open() as source:
         seen = source.read()
@@ -470,19 +470,19 @@ def test_a_picture_shows_what_is_there(tmp_path, kind):
     (south, west), (north, east) = made["bounds"]
     box = frame.total_bounds
     assert [west, south, east, north] == pytest.approx(box, abs=3e-5)
-    again = above.picture(frame, file, size_px=100, margin_ft=0, kind="png")["a"]
+    again = raster_readings.picture(frame, file, size_px=100, margin_ft=0, kind="png")["a"]
     assert again == made
 
 
 def test_the_sample_is_seen_whole():
     """Otter Lake: every stand has height of trees and slope; the kettle is the steep one; pictures stay small."""
     stands = gpd.read_file(SAMPLE / "stands.geojson").set_index("stand_id")
-    tops = above.canopy(stands, SAMPLE / "canopy_height.tif")
+    tops = raster_readings.canopy(stands, SAMPLE / "canopy_height.tif")
     assert (tops["covered_pct"] > 99.9).all() and tops["canopy_mean_ft"].idxmax() == "14"
     slopes = terrain.slopes(stands, SAMPLE / "elevation.tif", region=shipped("base"))
     assert slopes["slope_pct"].idxmax() == "16" and slopes["slope_pct"].notna().all()
     parcels = gpd.read_file(SAMPLE / "parcels.geojson")
-    made = above.shade(parcels, SAMPLE / "elevation.tif") | above.picture(
+    made = raster_readings.shade(parcels, SAMPLE / "elevation.tif") | raster_readings.picture(
         parcels[:1], SAMPLE / "lake_place_picture.tif"
     )
     assert set(made) == set(parcels["parcel_id"]) and sum(len(m["data"]) for m in made.values()) < 60_000

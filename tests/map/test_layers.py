@@ -9,7 +9,7 @@ import pytest
 from woodlot.answers.stand_types import Entry
 from woodlot.errors import InputError
 from woodlot.estimate import Number
-from woodlot.map import layers, more_questions, questions
+from woodlot.map import ground_questions, layers, questions
 
 
 def stand(drawn, sid):
@@ -37,7 +37,7 @@ def test_the_four_questions_come_first_and_others_only_with_numbers(drawn, answe
     """Growth and browse are asked since the place has them, food is not."""
     assert [q["key"] for q in drawn["questions"]] == ["grows", "much", "when", "sure", "growth", "browse"]
     bare = tuple(replace(s, growth_cords_per_yr=Number()) for s in answers.stands)
-    assert more_questions.further_questions(replace(answers, stands=bare), {}) == []
+    assert ground_questions.further_questions(replace(answers, stands=bare), {}) == []
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ import pytest
 from shapely.geometry import LineString
 
 from woodlot.errors import InputError
-from woodlot.map import layers, page, under
+from woodlot.map import layers, map_backdrop, page
 
 
 def gray_png(side=8):
@@ -56,7 +56,7 @@ def test_a_parcel_without_a_picture_says_so(answers, frames, shown):
 
 def test_every_fifth_contour_is_marked_by_hand(shown):
     """With 10 ft between lines 1,000 ft is a fifth one (1,000 / 50 = 20), 990 and 1,010 are not."""
-    lines = under.contour_lines(shown[1])
+    lines = map_backdrop.contour_lines(shown[1])
     found = [(f["properties"]["ft"], f["properties"]["fifth"]) for f in lines]
     assert found == [(990, False), (1000, True), (1010, False)]
 
@@ -72,7 +72,7 @@ def test_every_fifth_contour_is_marked_by_hand(shown):
 def test_what_is_no_picture_is_refused(given, words):
     """An unknown view, a kind that can hold scripts, data that is not base64."""
     with pytest.raises(InputError, match=words):
-        under.pictures(given, ["P1"])
+        map_backdrop.pictures(given, ["P1"])
 
 
 @pytest.mark.browser

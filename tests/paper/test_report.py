@@ -9,7 +9,7 @@ import sys
 import pytest
 
 from woodlot.errors import InputError, NoAnswer
-from woodlot.map import still
+from woodlot.map import map_on_paper
 from woodlot.paper import parcel_pages, pdf, report
 
 
@@ -71,7 +71,7 @@ def test_every_winter_of_the_plan_stands_in_the_row(html):
 
 def test_the_smallest_map_of_a_page_still_says_what_grows(drawn):
     """Drawn as small as a full page allows, the map of Home forty holds the letters of its four stands."""
-    svg = still.parcel_svg(drawn, "P1", ["grows"], parcel_pages.LEAST_MAP_PX, "m1-")
+    svg = map_on_paper.parcel_svg(drawn, "P1", ["grows"], parcel_pages.LEAST_MAP_PX, "m1-")
     assert sorted(re.findall(r">([HOAB])</", svg)) == ["A", "B", "H", "O"]
 
 

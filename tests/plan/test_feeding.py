@@ -8,7 +8,7 @@ import pytest
 import shapely
 
 from woodlot.estimate import Estimate
-from woodlot.plan import feeding
+from woodlot.plan import browse_from_cuts
 from woodlot.region import shipped
 
 AS_OF = date(2026, 11, 25)
@@ -34,7 +34,7 @@ def test_cords_in_the_ledger_become_acres_opened_by_hand():
 
     Years by winters: October 2024 is two winters before fall 2026, March 2026 one.
     """
-    told = feeding.past_cuts(
+    told = browse_from_cuts.past_cuts(
         book(
             ("2024-10-13", "1", "firewood", 4.0, "cord", "tops"),
             ("2024-10-12", "1", "sawlog", 1000.0, "bdft_international_quarter", "five oak"),
@@ -58,17 +58,17 @@ def test_nothing_in_the_ledger_opens_nothing():
     """No ledger, an empty one, one without cuts."""
     known = stands().drop(columns="geometry")
     for ledger in (None, book(), book(("2026-03-14", "1", "seen", None, "", "a bear"))):
-        assert feeding.past_cuts(ledger, known, AS_OF, region=shipped("base")).empty
+        assert browse_from_cuts.past_cuts(ledger, known, AS_OF, region=shipped("base")).empty
 
 
 def test_the_schedule_becomes_planned_cuts():
     """Period 2 of a plan that starts in fall 2026 is fall 2028; thinned is a selection cut, patches are cleared."""
     entries = pd.DataFrame({"stand_id": ["1", "2"], "period": [0, 2], "acres": [1.5, 3.0]})
     growing = pd.DataFrame({"stand_id": ["1", "2"], "way": ["thin", "patches"]})
-    told = feeding.planned(entries, growing, 2026)
+    told = browse_from_cuts.planned(entries, growing, 2026)
     assert told.year.tolist() == [2026, 2028]
     assert told.kind.tolist() == ["selection", "clearcut"]
-    assert feeding.planned(entries.head(0), growing, 2026).empty
+    assert browse_from_cuts.planned(entries.head(0), growing, 2026).empty
 
 
 def parcel():
@@ -80,7 +80,7 @@ def fed(**changes):
     """What deer find to eat at the place."""
     known = {"ledger": None, "coming": None, "land_cover": None}
     known |= changes
-    return feeding.feeding(
+    return browse_from_cuts.feeding(
         parcel(),
         stands(),
         known["ledger"],
@@ -121,7 +121,9 @@ def test_a_damaged_raster_is_said_and_the_assumption_taken(tmp_path):
 def test_without_stands_and_raster_there_is_no_food_answer():
     """Nothing known of the ground: None, not zero."""
     assert (
-        feeding.feeding(parcel(), stands().head(0), None, None, DEER, None, None, None, AS_OF, region=shipped("base"))
+        browse_from_cuts.feeding(
+            parcel(), stands().head(0), None, None, DEER, None, None, None, AS_OF, region=shipped("base")
+        )
         is None
     )
 
@@ -153,13 +155,17 @@ def test_a_stand_whose_cover_is_not_known_is_ground_around_and_no_zero():
 
     def told(*covers):
         ground = stands().assign(cover=covers)
-        return feeding.feeding(parcel(), ground, None, None, DEER, None, None, None, AS_OF, region=shipped("base"))
+        return browse_from_cuts.feeding(
+            parcel(), ground, None, None, DEER, None, None, None, AS_OF, region=shipped("base")
+        )
 
     half, alone = (
         told("oak", NO_COVER),
-        feeding.feeding(parcel(), stands().head(1), None, None, DEER, None, None, None, AS_OF, region=shipped("base")),
+        browse_from_cuts.feeding(
+            parcel(), stands().head(1), None, None, DEER, None, None, None, AS_OF, region=shipped("base")
+        ),
     )
     assert half.per_sqmi == alone.per_sqmi and half.per_sqmi.average.value > 0
-    assert "2" not in half.stands and feeding.NO_COVER_WORDS in half.words
-    assert feeding.NO_COVER_WORDS not in alone.words
+    assert "2" not in half.stands and browse_from_cuts.NO_COVER_WORDS in half.words
+    assert browse_from_cuts.NO_COVER_WORDS not in alone.words
     assert told(NO_COVER, NO_COVER) is None

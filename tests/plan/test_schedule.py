@@ -9,10 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from woodlot.errors import InputError
-from woodlot.plan import schedule_rows, schedule_tried
+from woodlot.plan import schedule_program, schedule_trials
 from woodlot.plan.schedule import Limits, Prescriptions, Row, solve
-from woodlot.plan.schedule_rows import Program
-from woodlot.plan.schedule_tried import in_the_way
+from woodlot.plan.schedule_program import Program
+from woodlot.plan.schedule_trials import in_the_way
 
 YIELDS = {"A": (20, 24, 27), "B": (15, 19, 23), "C": (25, 27, 28)}
 ENDS = {"A": (6, 3, 0, 30), "B": (6, 3, 0, 27), "C": (6, 3, 0, 29)}
@@ -171,9 +171,9 @@ def test_a_whole_trial_is_made_only_where_the_linear_program_could_bring_enough(
     """
     limits = Limits(need=1000.0, wanted={"posts": 10.0}, work_most=3.0, cut_most=100.0, least_entry_ac=5.0)
     p = replace(one_year(), pieces={"posts": np.array([[1.0], [0.0]])})
-    told, made, plain = solve(p, limits), [], schedule_tried.solve
+    told, made, plain = solve(p, limits), [], schedule_trials.solve
     assert told.short == pytest.approx([1000.0]) and told.lacks["posts"] == pytest.approx([10.0])
-    monkeypatch.setattr(schedule_tried, "solve", lambda *a: made.append(a[1].work_most) or plain(*a))
+    monkeypatch.setattr(schedule_trials, "solve", lambda *a: made.append(a[1].work_most) or plain(*a))
     tried = in_the_way(told, limits)
     assert made == [None]
     assert tried[["about", "limit"]].to_numpy().tolist() == [["firewood", "work"], ["posts", "work"]]
@@ -319,14 +319,14 @@ def test_a_row_that_takes_from_one_way_for_another_keeps_no_way_out_by_hand():
 
 def test_crumbs_of_the_solver_are_no_entries(monkeypatch):
     """A ten-millionth of a stand in an entry that is not made goes back to the largest part; shares sum to one."""
-    plain = schedule_rows.solver.whole
+    plain = schedule_program.solver.whole
 
     def crumbs(*asked):
         told = plain(*asked)
         told.x[:2] += 1e-7, -1e-7
         return told
 
-    monkeypatch.setattr(schedule_rows.solver, "whole", crumbs)
+    monkeypatch.setattr(schedule_program.solver, "whole", crumbs)
     told, _ = two_stands_told(1.5, need=2.0)
     assert told.acres[0] == 0.0 and told.acres.sum() == pytest.approx(41.5, abs=1e-12)
 
@@ -336,8 +336,8 @@ def test_a_large_shortage_does_not_loosen_the_search(monkeypatch):
     within .02 of ten, a fiftieth of a cord, not within .02 of that.
     """
     asked = []
-    plain = schedule_rows.solver.whole
-    monkeypatch.setattr(schedule_rows.solver, "whole", lambda *a: asked.append(a[5]) or plain(*a))
+    plain = schedule_program.solver.whole
+    monkeypatch.setattr(schedule_program.solver, "whole", lambda *a: asked.append(a[5]) or plain(*a))
     told = solve(one_year(), Limits(need=1000.0, work_most=3.0, least_entry_ac=0.1, gap=0.02))
     assert told.cut == pytest.approx([6.0], abs=1e-6)
     assert len(asked) == 1 and asked[0] * abs(told.bound) == pytest.approx(0.02 * 10.0, rel=0.01)
@@ -347,7 +347,7 @@ def test_a_trial_that_only_shifts_what_is_missing_names_nothing(monkeypatch):
     """Less of a product missing by a trial that is worth no more over all: the limit is not in the way."""
     limits = Limits(need=6.0, work_most=2.0, least_entry_ac=5.0)
     told = solve(one_year(), limits)
-    monkeypatch.setattr(schedule_tried, "solve", lambda *a: replace(told, short=np.zeros(1)))
+    monkeypatch.setattr(schedule_trials, "solve", lambda *a: replace(told, short=np.zeros(1)))
     assert not len(in_the_way(told, limits))
 
 

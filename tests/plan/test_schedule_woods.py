@@ -12,10 +12,10 @@ import pytest
 
 from woodlot import place as places
 from woodlot.errors import InputError
-from woodlot.plan import charts, pieces, prescriptions, to_day
+from woodlot.plan import charts, pieces, stand_entries, woods_today
 from woodlot.plan import woods as going_on
+from woodlot.plan.ceilings import leave_sqft, yearly_cut
 from woodlot.plan.scheduled import neighbors_of, scheduled
-from woodlot.plan.yearly import leave_sqft, yearly_cut
 from woodlot.region import shipped
 from woodlot.season import season
 from woodlot.stand.stocking import line_basal_sqft_gingrich_1967
@@ -65,7 +65,7 @@ def test_on_the_day_of_its_plots_a_stand_is_what_the_plots_say(otter):
 def test_seasons_are_counted_by_first_of_july_by_hand():
     """From May to November of a year one, from August to the next November one, from 2021 to 2026 five."""
     days = pd.to_datetime(pd.Series(["2026-05-01", "2025-08-01", "2021-11-06", None, "2026-11-25"]))
-    assert to_day.seasons_between(days, DAY, region=shipped("base")).tolist() == [1, 1, 5, 0, 0]
+    assert woods_today.seasons_between(days, DAY, region=shipped("base")).tolist() == [1, 1, 5, 0, 0]
 
 
 def test_what_the_ledger_says_was_cut_since_is_taken_out_by_hand(asked, otter):
@@ -98,7 +98,7 @@ def test_dead_wood_and_strange_units_are_left_out_and_said():
     )
     assert set(lines["kind"]) <= set(LEDGER_KINDS)
     since = pd.Series(pd.to_datetime(["2025-06-01"]), index=["7"])
-    told, words = to_day.cut_since(lines, since, 0.01, "scribner")
+    told, words = woods_today.cut_since(lines, since, 0.01, "scribner")
     assert told["7"] == 2.0
     assert words == ["Line 2: dead trees, not taken from what lives.", "Line 3: not taken out; its unit is bdft_doyle."]
 
@@ -107,19 +107,19 @@ def test_a_note_beside_no_stands_takes_nothing_out(otter):
     """The ledger of the place with not one stand drawn, and with its lines all void: nothing is cut anywhere."""
     book = otter[0].ledger
     none = pd.Series(pd.to_datetime([]), index=pd.Index([], dtype=object))
-    told, words = to_day.cut_since(book, none, 0.01, "scribner")
+    told, words = woods_today.cut_since(book, none, 0.01, "scribner")
     assert len(told) == 0 and words == []
     since = pd.Series(pd.to_datetime(["2020-06-01"]), index=["12"])
-    told, words = to_day.cut_since(book.assign(kind="void"), since, 0.01, "scribner")
+    told, words = woods_today.cut_since(book.assign(kind="void"), since, 0.01, "scribner")
     assert told.tolist() == [0.0] and words == []
 
 
 def test_an_understory_is_bare_when_nothing_over_three_feet_stands_on_fifteen_plots():
     """Fifteen plots with seedlings under 3 ft only are bare; one stem of 4 ft, or fourteen plots, are not."""
     rows = pd.DataFrame({"plot_id": [f"p{k}" for k in range(15)], "from_3_to_5ft": 0.0, "over_5ft": 0.0})
-    assert to_day.understory_bare(rows)
-    assert not to_day.understory_bare(rows.iloc[:14])
-    assert not to_day.understory_bare(rows.assign(over_5ft=[1.0] + [0.0] * 14))
+    assert woods_today.understory_bare(rows)
+    assert not woods_today.understory_bare(rows.iloc[:14])
+    assert not woods_today.understory_bare(rows.assign(over_5ft=[1.0] + [0.0] * 14))
 
 
 def test_bare_ground_has_no_ingrowth(otter):
@@ -369,7 +369,7 @@ def test_a_small_need_and_few_days_give_what_they_should(otter, ten, need, days,
 def test_steep_ground_and_patches_of_young_aspen_are_left(otter, ten):
     """A stand over 35 % is in no plan; aspen younger than 35 years is not cut before that age."""
     stands = otter[1].stands.assign(slope_pct=np.where(otter[1].stands["stand_id"] == "13", 40.0, 5.0))
-    told = prescriptions.ways(ten.woods, ten.yearly, stands, 10, 1, region=shipped("base"))
+    told = stand_entries.ways(ten.woods, ten.yearly, stands, 10, 1, region=shipped("base"))
     assert "13" not in told.stand_ids and "1" in told.stand_ids
     p = told.prescriptions
     young = told.stand_ids.index("10")
@@ -380,7 +380,7 @@ def test_steep_ground_and_patches_of_young_aspen_are_left(otter, ten):
     opened = p.cut[p.stand == three].sum(axis=1) > 0
     assert (p.young[p.stand == three][opened].sum(axis=1) > 0).all(), "cut aspen is young growth"
     with pytest.raises(InputError):
-        prescriptions.ways(ten.woods, ten.yearly, stands, 10, 3, region=shipped("base"))
+        stand_entries.ways(ten.woods, ten.yearly, stands, 10, 3, region=shipped("base"))
 
 
 def test_neighbors_share_an_edge_and_corners_are_an_option(otter):
@@ -508,8 +508,8 @@ def test_half_of_a_stand_in_a_strip_halves_its_ceiling_by_hand(otter, ten):
     assert other["entry_cords"] == pytest.approx(0.5 * one["entry_cords"], rel=1e-12)
     assert other["grows"].value == one["grows"].value
     assert less.limit < full.limit
-    ways = prescriptions.ways(ten.woods, less, half, region=read.region)
-    uncut = prescriptions.ways(ten.woods, full, land.stands, region=read.region)
+    ways = stand_entries.ways(ten.woods, less, half, region=read.region)
+    uncut = stand_entries.ways(ten.woods, full, land.stands, region=read.region)
     at, at_full = ways.stand_ids.index("8"), uncut.stand_ids.index("8")
     assert ways.prescriptions.acres[at] == pytest.approx(0.5 * uncut.prescriptions.acres[at_full])
     begin = [

@@ -8,7 +8,7 @@ import pytest
 
 from woodlot.errors import PlaceError
 from woodlot.place import read
-from woodlot.plan import to_day
+from woodlot.plan import woods_today
 from woodlot.region import shipped
 from woodlot.season import season
 
@@ -53,7 +53,7 @@ def test_a_tree_measured_twice_weighs_what_a_core_weighs(small_place, grown):
     k, s = woods.stands["stand_id"].tolist().index("1"), woods.species.index("sugar maple")
     assert woods.stands["twice"][k] == woods.stands["cores"][k] == 21 and bool(woods.stands["backed"][k])
     assert "21 trees measured twice stand behind its growth." in woods.stands["words"][k]
-    twice = to_day.measured_twice(
+    twice = woods_today.measured_twice(
         place.earlier_plots, place.earlier_trees, place.plots, place.trees, region=shipped("base")
     )
     assert len(twice) == 21 and (twice["years"] == 10).all()

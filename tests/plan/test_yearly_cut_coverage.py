@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from woodlot.plan.yearly import _ends, draws
+from woodlot.plan.ceilings import _ends, draws
 from woodlot.region import shipped
 from woodlot.stand import grow
 from woodlot.stand.stocking import structure_bdq

@@ -10,7 +10,7 @@ import shapely
 from woodlot.errors import InputError, NoAnswer
 from woodlot.estimate import Estimate, interval
 from woodlot.region import shipped
-from woodlot.stand import layout, likeness, overhead
+from woodlot.stand import layout, likeness, seen_from_above
 
 FEATURES = ["height", "closed"]
 
@@ -217,17 +217,19 @@ def test_a_place_is_seen_and_its_bare_stands_borrow(place, tmp_path):
     broken = tmp_path / "elevation.tif"
     broken.write_text("nothing")
     rasters = {"canopy_height": file, "elevation": broken, "odd": file.with_name("odd.tif")}
-    told = overhead.seen(stands, parcels, features, rasters, region=shipped("base"))
+    told = seen_from_above.seen(stands, parcels, features, rasters, region=shipped("base"))
     assert told.stands["canopy_mean_ft"].tolist() == pytest.approx(list(np.arange(6, 22, 2) / 0.3048), rel=1e-3)
     assert (told.stands["strip_ac"] > 0.5).tolist() == [True, True] + [False] * 6
     assert "slope_pct" not in told.stands and told.steep is None
-    under = overhead.backdrop(parcels, rasters, told, region=shipped("base"))
+    under = seen_from_above.backdrop(parcels, rasters, told, region=shipped("base"))
     assert under.contours is None and under.pictures == {} and under.lines == []
     assert any("elevation.tif cannot be read" in w for w in told.lines)
     assert any("odd.tif is not used" in w for w in told.lines)
     assert all("\n" not in w for w in told.lines)
     cords = {s: interval(2.0 * i + 3.0, "cords an acre", se=1.0, df=4, n=5) for i, s in enumerate("123456")}
-    lent = overhead.lend(told, stands, {"cords": cords}, {"cords": {"volume table": 0.1}}, region=shipped("base"))
+    lent = seen_from_above.lend(
+        told, stands, {"cords": cords}, {"cords": {"volume table": 0.1}}, region=shipped("base")
+    )
     assert set(lent.per_ac["cords"]) == {"7", "8"} and lent.borrowed.trials["used"].tolist() == ["likeness"]
     eight = lent.per_ac["cords"]["8"]
     assert eight.method == "borrowed" and eight.kind == "interval" and eight.shared == (("volume table", 0.1),)
@@ -238,15 +240,15 @@ def test_nothing_is_lent_without_heights_or_with_too_few_measured(place):
     """No raster of trees, or four measured stands: no numbers, and a line says why."""
     stands, parcels, features, file = place
     cords = {s: Estimate(5.0, "cords an acre", n=5) for s in "1234"}
-    bare = overhead.lend(
-        overhead.seen(stands, parcels, features, {}, region=shipped("base")),
+    bare = seen_from_above.lend(
+        seen_from_above.seen(stands, parcels, features, {}, region=shipped("base")),
         stands,
         {"cords": cords},
         region=shipped("base"),
     )
     assert bare.per_ac == {} and "no raster of tree heights" in bare.lines[0]
-    few = overhead.lend(
-        overhead.seen(stands, parcels, features, {"canopy_height": file}, region=shipped("base")),
+    few = seen_from_above.lend(
+        seen_from_above.seen(stands, parcels, features, {"canopy_height": file}, region=shipped("base")),
         stands,
         {"cords": cords},
         region=shipped("base"),
@@ -272,7 +274,7 @@ def test_rasters_over_a_place_without_stands_are_seen_under_its_parcels(place):
     """Parcels and rasters alone, a usual beginning: no stand to tell of, yet the lie of the ground."""
     stands, parcels, features, file = place
     rasters = {"canopy_height": file, "elevation": file, "land_cover": file}
-    told = overhead.seen(stands.head(0), parcels, features, rasters, region=shipped("base"))
-    under = overhead.backdrop(parcels, rasters, told, region=shipped("base"))
+    told = seen_from_above.seen(stands.head(0), parcels, features, rasters, region=shipped("base"))
+    under = seen_from_above.backdrop(parcels, rasters, told, region=shipped("base"))
     assert len(told.stands) == 0 and told.steep is not None and under.contours is not None
     assert {one["what"] for one in under.pictures.values()} == {"shade"}

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from woodlot.errors import InputError
 from woodlot.region import shipped
 from woodlot.tree.volume import volumes
-from woodlot.wood import needs, products, stick, ways
-from woodlot.wood.wanted import hand_felling, lines
+from woodlot.wood import fell_search, needs, products, stick
+from woodlot.wood.need_lines import hand_felling, lines
 
 
 def many(size, seed=1):
@@ -111,7 +111,7 @@ def test_the_least_is_the_least_of_all_ways_listed(seed):
         region=shipped("base"),
     )
     asked = [line for line in asked if line.number > 0]
-    told = ways.program(
+    told = fell_search.program(
         volumes(trees, region=shipped("base")),
         np.ones(3, dtype=bool),
         asked,
@@ -122,7 +122,7 @@ def test_the_least_is_the_least_of_all_ways_listed(seed):
         region=shipped("base"),
     )
     answer = needs.choose(trees, asked, log_rule="scribner", region=shipped("base"))
-    ways.solved(told, 1e-4, 10_000, region=shipped("base"))  # says which lines must be met in full
+    fell_search.solved(told, 1e-4, 10_000, region=shipped("base"))  # says which lines must be met in full
     short = answer.lines["short"].to_numpy() @ told.penalty
     assert answer.proven and answer.gap_pct == 0.0
     assert answer.wood_cuft + short == pytest.approx(least_of_all(told), abs=1e-6)

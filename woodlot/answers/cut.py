@@ -10,8 +10,8 @@ from collections.abc import Mapping
 import pandas as pd
 
 from woodlot import words
-from woodlot.answers.cells import number
 from woodlot.answers.chart_types import Guide, GuideLine, GuidePoint, Job, JobSize
+from woodlot.answers.plain_cells import number
 from woodlot.answers.stand_types import Ceilings, CutOfStand, Entry, Whole, WholeWood
 from woodlot.estimate import Number
 from woodlot.season import Season

@@ -16,7 +16,7 @@ from woodlot.answers.stand_types import Stand, Whole
 from woodlot.answers.types import Answers, Changed, Row
 from woodlot.deer.answer import Deer
 from woodlot.estimate import Number
-from woodlot.story.views import take_words
+from woodlot.story.screens import take_words
 
 __all__ = ["headline", "heat_row", "rows"]
 

@@ -13,7 +13,7 @@ from typing import Any
 import pandas as pd
 
 from woodlot import words
-from woodlot.answers.cells import number, plain_cell
+from woodlot.answers.plain_cells import number, plain_cell
 from woodlot.answers.stand_types import Distance, Ground, Parcel, ParcelWood
 from woodlot.season import Season
 

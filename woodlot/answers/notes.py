@@ -12,7 +12,7 @@ from collections.abc import Sequence
 
 import pandas as pd
 
-from woodlot.answers.cells import number
+from woodlot.answers.plain_cells import number
 from woodlot.answers.stand_types import Stand
 from woodlot.answers.types import Caution, Changed, DeerPlot, NextPlots, Note
 from woodlot.place import Place

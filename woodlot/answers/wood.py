@@ -12,10 +12,10 @@ from typing import Any
 import pandas as pd
 
 from woodlot import words
-from woodlot.answers.cells import number
 from woodlot.answers.chart_types import Full
 from woodlot.answers.cut import cut_of
 from woodlot.answers.land import distances_of, ground_of
+from woodlot.answers.plain_cells import number
 from woodlot.answers.stand_types import Species, SpeciesOfStand, Stand, StandWood, WholeWood
 from woodlot.estimate import Estimate, Number, interval
 from woodlot.plan import cautions

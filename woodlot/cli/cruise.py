@@ -39,14 +39,14 @@ def cruise(
 
     Example:  woodlot cruise sample_parcels/otter_lake --stand 1
     """
-    from woodlot.story import views
+    from woodlot.story import screens
 
     asked = options.open_season(place, region, as_of, level, parcel, stand)
-    told = views.cruised(asked, parcel, stand, within_pct)
+    told = screens.cruised(asked, parcel, stand, within_pct)
     if not show.deliver(told, tables.CRUISE_TREES, csv_file, as_json):
         return
     show.title(f"{told['name']}: what the plots say", asked.day)
-    show.say(views.ground_words(**told["ground"]))
+    show.say(screens.ground_words(**told["ground"]))
     show.say()
     show.table(tables.CRUISE_STANDS, told)
     show.say()

@@ -37,7 +37,7 @@ def scale(
     from woodlot import words
     from woodlot.answers.as_json import as_json as plain
     from woodlot.answers.scale import scale_answer
-    from woodlot.story.views import ground_words
+    from woodlot.story.screens import ground_words
 
     asked = options.open_season(place, region, as_of, level, parcel, stand)
     answer = scale_answer(asked, parcel, stand, with_cut=as_json)

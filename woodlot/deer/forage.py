@@ -78,8 +78,8 @@ def around(outline, raster, codes: pd.DataFrame | None = None, *, region: Region
     (None: the national scheme). What the raster does not show, or shows with a code that has no row, is taken to be as
     the part that it does. Raises InputError where nothing is known of the ground at all.
     """
-    from woodlot.land.above import cover_shares
     from woodlot.land.parcels import acres_geodesic
+    from woodlot.land.raster_readings import cover_shares
 
     acres = float(np.sum(acres_geodesic(outline.geometry)))
     shares = cover_shares(outline, raster, codes, region=region).iloc[0]

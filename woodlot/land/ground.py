@@ -18,7 +18,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.land import cells, quantiles, relief
+from woodlot.land import quantiles, relief, zonal_sums
 from woodlot.units import M_PER_FT
 
 if TYPE_CHECKING:
@@ -290,7 +290,7 @@ def _zonal(polygons: Any, sheet: Layer, statistics: tuple[str, ...]) -> pd.DataF
     shapes = to_cells(polygons, sheet)
     area = shapely.area(shapes)
     limits = sorted({limit for kind, limit in asked.values() if kind == "over" and limit is not None})
-    found = cells.sums(shapes, sheet, limits, squares=any(kind == "std" for kind, _ in asked.values()))
+    found = zonal_sums.sums(shapes, sheet, limits, squares=any(kind == "std" for kind, _ in asked.values()))
     cells_ = np.where(found["cells"] > 1e-9 * np.maximum(area, 1e-9), found["cells"], np.nan)
     if np.isnan(cells_).all() and np.nansum(area) > 0:
         raise InputError(f"{sheet.name} holds no value under any of the outlines; all of it there is marked as missing")

@@ -10,8 +10,8 @@ from typing import Any
 from woodlot.answers.stand_types import Stand
 from woodlot.answers.types import Note
 from woodlot.estimate import Number
-from woodlot.map.more_questions import browsed
-from woodlot.map.words import (
+from woodlot.map.ground_questions import browsed
+from woodlot.map.map_words import (
     NBSP,
     amount,
     cap,

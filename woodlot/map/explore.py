@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from woodlot.answers.types import Answers
 from woodlot.estimate import Number
 from woodlot.map import page
-from woodlot.map.words import NBSP, amount, cap, figures, has_range, range_level
+from woodlot.map.map_words import NBSP, amount, cap, figures, has_range, range_level
 
 if TYPE_CHECKING:
     import geopandas as gpd

@@ -15,8 +15,8 @@ import numpy as np
 from woodlot.answers.types import Answers, Note
 from woodlot.errors import InputError
 from woodlot.land.parcels import acres_geodesic
-from woodlot.map import cards, more_questions, questions, room, under
-from woodlot.map.words import NBSP, amount, day, long_day, odds, plural
+from woodlot.map import cards, ground_questions, label_room, map_backdrop, questions
+from woodlot.map.map_words import NBSP, amount, day, long_day, odds, plural
 from woodlot.words import NO_PARCEL
 
 if TYPE_CHECKING:
@@ -60,9 +60,9 @@ def build(
     if missing or not answers.parcels:
         raise InputError(f"no outline for parcel {', '.join(missing)}" if missing else "there is no parcel to draw")
     stems = _stems(answers, stands)
-    shown = under.pictures(pictures, [p.parcel_id for p in answers.parcels])
-    asked = questions.first_questions(answers) + more_questions.further_questions(answers, stems)
-    asked += under.views(answers, shown)
+    shown = map_backdrop.pictures(pictures, [p.parcel_id for p in answers.parcels])
+    asked = questions.first_questions(answers) + ground_questions.further_questions(answers, stems)
+    asked += map_backdrop.views(answers, shown)
     notes = _notes(answers, parcels)
     deer = _deer(answers, parcels)
     drawn_parcels = _parcels(answers, parcels, asked)
@@ -77,9 +77,9 @@ def build(
         "features": _features(features, parcels),
         "shapes": shapes,
         "pictures": shown,
-        "contours": under.contour_lines(contours),
+        "contours": map_backdrop.contour_lines(contours),
     }
-    out["room"] = {p["id"]: room.share(out, p) for p in drawn_parcels}
+    out["room"] = {p["id"]: label_room.share(out, p) for p in drawn_parcels}
     return out
 
 
@@ -192,7 +192,7 @@ def _here(q: questions.Question, answers: Answers, pid: str) -> list[int]:
 
 
 def _stands(
-    answers: Answers, asked: list[questions.Question], notes: list[dict[str, Any]], stems: more_questions.Stems
+    answers: Answers, asked: list[questions.Question], notes: list[dict[str, Any]], stems: ground_questions.Stems
 ) -> list[dict[str, Any]]:
     names = {p.parcel_id: p.name for p in answers.parcels}
     mine: dict[str, list[Note]] = {}

@@ -13,7 +13,7 @@ from folium.template import Template as FoliumTemplate
 from jinja2 import Template
 
 from woodlot.answers.types import Answers
-from woodlot.map import drawing, field_notes, layers, offline, printed, still
+from woodlot.map import drawing, field_notes, layers, map_on_paper, offline, printed
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -165,7 +165,7 @@ def html(
         Geo frames in longitude and latitude.
     pictures
         One small picture a parcel to look at in place of the fills: "ground" and "air" -> parcel_id -> data, kind,
-        bounds, as ``woodlot.land.above.shade`` and ``.picture`` give them.
+        bounds, as ``woodlot.land.raster_readings.shade`` and ``.picture`` give them.
     contours
         Lines of equal height as ``woodlot.land.terrain.contours`` gives them; off until asked for.
     drawn
@@ -206,9 +206,9 @@ def _page(drawn: dict[str, Any], answers: Answers) -> Figure:
             "parcels": drawn["parcels"],
             "questions": [q | {"letters": q["key"] == "grows"} for q in drawn["questions"]],
             "hatches": drawing.hatches(),
-            "plan": still.plan_svg(drawn),
-            "plan_small": still.plan_svg(drawn, named=False, width=90, height=74),
-            "plan_large": still.plan_svg(drawn, width=360, height=260),
+            "plan": map_on_paper.plan_svg(drawn),
+            "plan_small": map_on_paper.plan_svg(drawn, named=False, width=90, height=74),
+            "plan_large": map_on_paper.plan_svg(drawn, width=360, height=260),
             "printed": printed.pages(drawn),
             "tag_year": (drawn["years"] or ["2026"])[-1][2:],
             "data": offline.safe_json(_told(drawn) | {"field": field_notes.form(answers)}),

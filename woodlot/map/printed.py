@@ -8,8 +8,8 @@ notes(layers, parcel)     its notes of the last five years, newest first
 from html import escape
 from typing import Any
 
-from woodlot.map import still
-from woodlot.map.words import NBSP
+from woodlot.map import map_on_paper
+from woodlot.map.map_words import NBSP
 
 __all__ = ["legend", "notes", "pages"]
 
@@ -30,7 +30,7 @@ def _page(layers: dict[str, Any], parcel: dict[str, Any], prefix: str) -> str:
         said = parcel["said"][q["key"]]
         words = f'<h2>{escape(said["head"])}</h2><p class="sub">{escape(said["sub"])}</p>'
         parts.append(f'<div class="ask ask-{q["key"]} block">{words}</div>')
-    parts.append(still.parcel_svg(layers, parcel["id"], [q["key"] for q in asked], 520.0, prefix, YEARS))
+    parts.append(map_on_paper.parcel_svg(layers, parcel["id"], [q["key"] for q in asked], 520.0, prefix, YEARS))
     parts += [f'<div class="ask ask-{q["key"]} block">{legend(q, parcel)}{_rows(q, parcel)}</div>' for q in asked]
     parts.append(_notes(layers, parcel))
     where = "".join(f"{escape(c)}. " for c in parcel["contacts"])

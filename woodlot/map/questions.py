@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 from woodlot.answers.stand_types import Entry, Parcel, Stand
 from woodlot.answers.types import Answers
 from woodlot.map import paint
-from woodlot.map.words import (
+from woodlot.map.map_words import (
     NBSP,
     amount,
     cap,

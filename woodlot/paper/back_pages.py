@@ -9,7 +9,7 @@ from typing import Any
 
 from woodlot import words
 from woodlot.answers.types import Answers
-from woodlot.map.words import cap, odds, plural
+from woodlot.map.map_words import cap, odds, plural
 from woodlot.paper import deer_charts
 from woodlot.paper import figures as charts
 from woodlot.paper.pages import page

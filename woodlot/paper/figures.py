@@ -20,7 +20,7 @@ from woodlot.answers.chart_types import HouseWinter, Stock
 from woodlot.estimate import Number
 from woodlot.map import paint
 from woodlot.map.drawing import hatches, line, n, rect, text
-from woodlot.map.words import amount
+from woodlot.map.map_words import amount
 
 __all__ = ["Ranged", "axes", "cover_bars", "cut_short", "dot", "heat", "ranges", "stock", "svg", "ticks", "triangle"]
 

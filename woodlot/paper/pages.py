@@ -12,10 +12,10 @@ from typing import Any
 from woodlot.answers.types import Answers, Row
 from woodlot.deer.answer import Deer
 from woodlot.estimate import Number
-from woodlot.map import printed, still
-from woodlot.map.words import NBSP, amount, cap, figures, has_range, range_level, range_only
+from woodlot.map import map_on_paper, printed
+from woodlot.map.map_words import NBSP, amount, cap, figures, has_range, range_level, range_only
 from woodlot.paper import figures as charts
-from woodlot.story.views import ground_words
+from woodlot.story.screens import ground_words
 
 __all__ = ["all_parcels", "answers_page", "brackets", "deer_page", "page"]
 
@@ -98,7 +98,7 @@ def all_parcels(answers: Answers, layers: dict[str, Any], foot: str) -> str:
         if p.cords.value is not None and not has_range(p.cords)
     )
     parts += f"<div class='small' style='margin-top:8px'>{reasons}{meet}</div>" if meet or reasons else ""
-    plan = still.plan_svg(layers, width=420, height=190)
+    plan = map_on_paper.plan_svg(layers, width=420, height=190)
     title = escape(layers["head"]["acres"].replace(NBSP, " "))
     label = "class='scroll' tabindex='0' role='region' aria-label='All parcels'"
     inside = f"<h1>{title}</h1>{plan}<div {label}><table>{head}{''.join(rows)}{total}</table></div>{parts}"

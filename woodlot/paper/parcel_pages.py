@@ -10,8 +10,8 @@ from typing import Any
 
 from woodlot.answers.stand_types import Stand
 from woodlot.answers.types import Answers
-from woodlot.map import printed, questions, still
-from woodlot.map.words import NBSP, amount, cap, figures, range_only, winters
+from woodlot.map import map_on_paper, printed, questions
+from woodlot.map.map_words import NBSP, amount, cap, figures, range_only, winters
 from woodlot.paper.pages import brackets, page
 from woodlot.trade import ONE_OR_EMPTY
 
@@ -47,7 +47,7 @@ def parcel_page(answers: Answers, layers: dict[str, Any], pid: str, number: int,
     tall = (north - south) / max((east - west) * math.cos(math.radians(south)), 1e-9)
     high = min(400.0, max(LEAST_MAP_PX, left - 26.5 * shown))
     long_px = min(560.0, high / min(tall, 1.0))
-    picture = still.parcel_svg(layers, pid, ["grows"], long_px, f"m{number}-", printed.YEARS)
+    picture = map_on_paper.parcel_svg(layers, pid, ["grows"], long_px, f"m{number}-", printed.YEARS)
     legend = printed.legend(layers["questions"][0], parcel)
     inside = (
         f"<h1>{escape(title)}</h1><p class='sub'>{escape(sub)}</p><div class='map'>{picture}</div>{legend}"

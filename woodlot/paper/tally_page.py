@@ -16,7 +16,7 @@ from woodlot.answers.types import Answers
 from woodlot.columns import header
 from woodlot.errors import InputError, TableError
 from woodlot.map import offline
-from woodlot.map.words import cap
+from woodlot.map.map_words import cap
 from woodlot.region import Region
 from woodlot.stand.plots import limiting_distance_ft_prism
 from woodlot.trade import PLOT_KINDS

@@ -12,7 +12,7 @@ from typing import Any
 from woodlot.answers.chart_types import Full, Job, JobSize, Structure
 from woodlot.answers.stand_types import Stand
 from woodlot.answers.types import Answers
-from woodlot.map.words import amount, cap
+from woodlot.map.map_words import amount, cap
 from woodlot.paper import stand_figures as charts
 from woodlot.paper.pages import page
 from woodlot.trade import THIN

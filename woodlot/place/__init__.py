@@ -1,7 +1,7 @@
 """The family's folder: the only chapter that reads and writes their files.
 
 reading.py     read(folder) -> Place, or PlaceError with every fault of every file
-parts.py       what a verb asks without reading all: the ledger, choices, ids, outlines
+single_files.py       what a verb asks without reading all: the ledger, choices, ids, outlines
 settings.py    place.toml
 checked.py     a table while it is checked
 cells.py       cells of a table -> numbers, days, yes and no, checked against woodlot.columns
@@ -21,8 +21,8 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from woodlot.place.parts import choices, known_ids, ledger_lines, outlines, read_ledger
     from woodlot.place.reading import Place, rasters, read
+    from woodlot.place.single_files import choices, known_ids, ledger_lines, outlines, read_ledger
     from woodlot.place.starting import samples, start
     from woodlot.place.writing import (
         add_rows,
@@ -36,13 +36,13 @@ if TYPE_CHECKING:
 
 _HOME = {
     "Place": "reading",
-    "choices": "parts",
-    "known_ids": "parts",
-    "ledger_lines": "parts",
-    "outlines": "parts",
+    "choices": "single_files",
+    "known_ids": "single_files",
+    "ledger_lines": "single_files",
+    "outlines": "single_files",
     "rasters": "reading",
     "read": "reading",
-    "read_ledger": "parts",
+    "read_ledger": "single_files",
     "samples": "starting",
     "start": "starting",
     "add_rows": "writing",

@@ -12,15 +12,15 @@ from woodlot import columns
 from woodlot.deer import winter
 from woodlot.deer.options import DeerSettings
 from woodlot.errors import Fault, InputError, PlaceError
-from woodlot.land import above
+from woodlot.land import raster_readings
 from woodlot.place import cross
 from woodlot.place.cells import absent, read_cells
 from woodlot.place.checked import Sheet
 from woodlot.place.doubts import doubts, odd_rows
+from woodlot.place.naming import name_preference, name_species
 from woodlot.place.remedies import no_room
 from woodlot.place.settings import read_settings
 from woodlot.place.shapes import SUFFIXES, place_words, read_attributes, read_shapes
-from woodlot.place.species import name_preference, name_species
 from woodlot.place.tabular import Cells, not_text, read_table
 from woodlot.place.visits import part_visits
 from woodlot.plan import ledger
@@ -170,7 +170,7 @@ def _cover_codes(home: Path, faults: list[Fault], *, region: Region) -> pd.DataF
         return None
     frame = cells.frame.rename(columns=lambda name: str(name).strip().lower())
     try:
-        return above.cover_codes(frame, region=region)
+        return raster_readings.cover_codes(frame, region=region)
     except InputError as error:
         faults.append(Fault(path.name, None, "", "cannot be used", f"{str(error)[:1].upper()}{str(error)[1:]}."))
         return None

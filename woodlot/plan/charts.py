@@ -11,9 +11,9 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from woodlot.plan.ceilings import Yearly
 from woodlot.plan.scheduled import Scheduled
 from woodlot.plan.woods import CASES, Woods, run
-from woodlot.plan.yearly import Yearly
 from woodlot.region import Region
 from woodlot.stand import grow, guides, marking
 from woodlot.stand.stocking import quadratic_mean_diameter_in

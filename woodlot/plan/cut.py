@@ -1,4 +1,4 @@
-"""The yearly cut by formula: cut_per_yr_meyer. Which ceilings it is one of: woodlot/plan/yearly.py."""
+"""The yearly cut by formula: cut_per_yr_meyer. Which ceilings it is one of: woodlot/plan/ceilings.py."""
 
 from typing import Any
 

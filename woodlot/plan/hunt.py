@@ -27,7 +27,7 @@ from typing import Any
 import pandas as pd
 
 from woodlot.deer import browse as browsing
-from woodlot.deer import meat, survey, take, worth
+from woodlot.deer import meat, survey, survey_worth, take
 from woodlot.deer.answer import Browsed, Deer, Neighbors, Take, Taken
 from woodlot.deer.bag import fall_of, taken_by_year
 from woodlot.deer.defaults import default
@@ -39,7 +39,7 @@ from woodlot.deer.seedlings import stocking
 from woodlot.deer.survey import deer_plots
 from woodlot.estimate import LEVEL, Estimate, at_level, scale
 from woodlot.plan import ledger as book_lines
-from woodlot.plan.feeding import feeding
+from woodlot.plan.browse_from_cuts import feeding
 from woodlot.plan.risk import season_risk, take_grid
 from woodlot.plan.years import winter_began
 from woodlot.region import Region
@@ -85,7 +85,7 @@ def season(
 
     options: the part [deer] of place.toml. limits: tags_doe, tags_buck. meat_lb: boned venison the household wishes
     for in a year. land_cover, cover_codes: a raster of the ground around and its codes; coming: planned cuts
-    (woodlot.plan.feeding.planned).
+    (woodlot.plan.browse_from_cuts.planned).
 
     Nothing is read or written; the date is an argument.
     """
@@ -284,7 +284,7 @@ def _measure_next(history, choices: Choices, acres: Mapping[str, float], region:
         "does_per_buck": given.does_per_buck,
         "fawns_per_doe": given.fawns_per_doe,
     }
-    ranked = worth.measure_next(
+    ranked = survey_worth.measure_next(
         history.recent, leaf_off=given.leaf_off, known=known, acres=acres, region=region, level=level
     )
     return [w.words for w in ranked]

@@ -11,9 +11,9 @@ import pandas as pd
 
 from woodlot import words
 from woodlot.plan import cautions
+from woodlot.plan.ceilings import Yearly
 from woodlot.plan.scheduled import Scheduled
 from woodlot.plan.woods import Woods
-from woodlot.plan.yearly import Yearly
 from woodlot.region import Region
 from woodlot.stand import grow, marking
 from woodlot.trade import ROADS

@@ -16,8 +16,8 @@ from woodlot.region import Region
 from woodlot.stand.grow import class_of, classes
 from woodlot.trade import PRODUCTS, SIZED
 from woodlot.tree.volume import volumes
-from woodlot.wood import ways
-from woodlot.wood.wanted import Line, lines
+from woodlot.wood import fell_search
+from woodlot.wood.need_lines import Line, lines
 
 __all__ = ["Pieces", "pieces_by_class", "wanted"]
 
@@ -93,7 +93,7 @@ def pieces_by_class(
         own["height_ft"] = own["height_ft"].where(measured["height_from"] == "measured")
     trees = volumes(pd.concat([made, own], ignore_index=True), division, region=region).iloc[: len(made)]
     asked = list(named.values())
-    program = ways.program(
+    program = fell_search.program(
         trees, np.ones(len(trees), dtype=bool), asked, log_rule, solid_cuft_per_cord, division, None, region=region
     )
     share = chosen("straight_share", region)
@@ -104,7 +104,7 @@ def pieces_by_class(
     often = np.tile(often if often.any() else np.ones(len(sizes)), len(species))[program.rows]
     for first in range(len(asked)):
         rank = np.where(np.arange(len(asked)) == first, 0, 1 + np.arange(len(asked))[::-1])
-        found = ways.priced(program, RATIO ** (len(asked) - rank).astype(float), region=region)[1]
+        found = fell_search.priced(program, RATIO ** (len(asked) - rank).astype(float), region=region)[1]
         cuts = found.cuts
         top = cuts.place + np.array([c.steps for c in program.choices], dtype=int)[cuts.choice]
         each = (program.below[top, cuts.stem] - program.below[cuts.place, cuts.stem]) * program.factor[cuts.stem]

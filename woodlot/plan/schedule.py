@@ -19,8 +19,8 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError, NoAnswer
-from woodlot.plan import schedule_told
-from woodlot.plan.schedule_rows import SHORT_PRICE, Found, Program, by_period
+from woodlot.plan import schedule_words
+from woodlot.plan.schedule_program import SHORT_PRICE, Found, Program, by_period
 
 __all__ = ["Limits", "Prescriptions", "Row", "Solution", "by_period", "solve"]
 
@@ -275,8 +275,8 @@ def _answer(
         bound=bound,
         gap=max(bound - value, 0.0) / max(abs(bound), 1e-12),
         status=status,
-        binding=schedule_told.binding(program, first),
-        checked=schedule_told.check(p, told, acres, program.taken(found)),
+        binding=schedule_words.binding(program, first),
+        checked=schedule_words.check(p, told, acres, program.taken(found)),
         gave=gave,
         made=program.taken(found),
         lacks=program.lacks(found),

@@ -14,12 +14,12 @@ import numpy as np
 import pandas as pd
 
 from woodlot import words
-from woodlot.plan import prescriptions as ways_of
+from woodlot.plan import stand_entries as ways_of
+from woodlot.plan.ceilings import Yearly
 from woodlot.plan.pieces import Pieces
 from woodlot.plan.schedule import Limits, Row, Solution, solve
-from woodlot.plan.schedule_tried import in_the_way
+from woodlot.plan.schedule_trials import in_the_way
 from woodlot.plan.woods import Woods, chosen, run
-from woodlot.plan.yearly import Yearly
 from woodlot.region import Region
 
 __all__ = ["Scheduled", "neighbors_of", "scheduled"]

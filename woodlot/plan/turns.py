@@ -10,11 +10,11 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from woodlot.plan.ceilings import Yearly
 from woodlot.plan.scheduled import Scheduled
 from woodlot.plan.woods import Woods
-from woodlot.plan.yearly import Yearly
 from woodlot.stand.layout import Measured
-from woodlot.stand.overhead import Seen
+from woodlot.stand.seen_from_above import Seen
 from woodlot.trade import NO_COVER
 
 __all__ = ["Cutting", "to_work", "turns"]

@@ -21,7 +21,7 @@ from woodlot.tree.volume import volumes
 from woodlot.units import SQFT_PER_AC
 from woodlot.wood import account as accounts
 from woodlot.wood import needs, products, stick
-from woodlot.wood.wanted import lines
+from woodlot.wood.need_lines import lines
 
 __all__ = ["felling", "posts_words", "sheet_rows"]
 

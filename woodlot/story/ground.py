@@ -9,7 +9,7 @@ from typing import Any
 
 from woodlot.errors import Fault, InputError
 from woodlot.land import ground
-from woodlot.stand import overhead
+from woodlot.stand import seen_from_above
 
 __all__ = ["raster_faults"]
 
@@ -21,9 +21,9 @@ def raster_faults(rasters: Mapping[str, Path], outlines: Any = None) -> tuple[li
     (the rasters are only opened then).
     """
     faults, notes = [], []
-    known = {*overhead.ELEVATION, *overhead.CANOPY, *overhead.COVER}
+    known = {*seen_from_above.ELEVATION, *seen_from_above.CANOPY, *seen_from_above.COVER}
     for name, path in rasters.items():
-        if name not in known and not name.endswith(overhead.PICTURE_ENDS):
+        if name not in known and not name.endswith(seen_from_above.PICTURE_ENDS):
             notes.append(f"{path.name} is not used: name it elevation, canopy_height, land_cover or ..._picture.")
             continue
         try:

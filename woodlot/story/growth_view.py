@@ -16,8 +16,8 @@ from woodlot import words
 from woodlot.estimate import Estimate
 from woodlot.plan import charts
 from woodlot.plan import woods as going_on
+from woodlot.plan.ceilings import CEILINGS, Yearly
 from woodlot.plan.woods import Woods
-from woodlot.plan.yearly import CEILINGS, Yearly
 from woodlot.region import Region
 from woodlot.story import days
 from woodlot.story.cutting import Cutting

@@ -8,9 +8,9 @@ from typing import Any
 import pandas as pd
 
 from woodlot import words
-from woodlot.answers.cells import number
 from woodlot.answers.first import heat_row
 from woodlot.answers.house import house_answer
+from woodlot.answers.plain_cells import number
 from woodlot.errors import InputError
 from woodlot.estimate import scale
 from woodlot.region import Region

@@ -22,12 +22,12 @@ import pandas as pd
 from woodlot.errors import InputError
 from woodlot.region import Region
 from woodlot.tree.volume import volumes
-from woodlot.wood import proof, recount, ways
+from woodlot.wood import fell_check, fell_proof, fell_search
 from woodlot.wood.account import Account, account
 from woodlot.wood.cutting import Cuts
+from woodlot.wood.fell_search import Program, Way
+from woodlot.wood.need_lines import TOPIC, Line, hand_felling, lines
 from woodlot.wood.stick import Bucked, stems
-from woodlot.wood.wanted import TOPIC, Line, hand_felling, lines
-from woodlot.wood.ways import Program, Way
 
 __all__ = ["Chosen", "account_of", "choose", "hand_felling"]
 
@@ -116,7 +116,7 @@ def choose(
     why = hand_felling(told)
     gap = region.figure(TOPIC, "gap_pct") if gap_pct is None else gap_pct
     most = int(region.figure(TOPIC, "nodes")) if nodes is None else nodes
-    program = ways.program(
+    program = fell_search.program(
         told,
         (why == "").to_numpy(),
         asked,
@@ -129,13 +129,13 @@ def choose(
         region=region,
     )
     small = len(program.rows) <= region.figure(TOPIC, "prove_trees") if prove is None else prove
-    plan, bound, stopped = ways.solved(
+    plan, bound, stopped = fell_search.solved(
         program, min(gap, CLOSE_PCT) / 100.0 if small else gap / 100.0, most, region=region
     )
     price = program.cost_of(plan)
     proven = price - bound <= 1e-6 * max(price, 1.0)
     if not proven and small and not program.whole:
-        better = proof.least(program, price, most, region=region)
+        better = fell_proof.least(program, price, most, region=region)
         if better is not None:
             plan, proven, stopped = better, True, False
             price = program.cost_of(plan)
@@ -171,8 +171,8 @@ def _told(
     felled = program.rows[[w.tree for w in plan]]
     trees = told.assign(fell=program.whole, not_by_hand=why.to_numpy())
     trees.loc[felled, "fell"] = True
-    pieces, stove = recount.pieces_of(program, plan, log_rule, best_use, region=region)
-    got = recount.count_again(program, plan, pieces, stove, region=region)
+    pieces, stove = fell_check.pieces_of(program, plan, log_rule, best_use, region=region)
+    got = fell_check.count_again(program, plan, pieces, stove, region=region)
     wanted = np.array([line.number for line in asked])
     short = np.maximum(wanted - got, 0.0)
     claimed = program.got_of(plan)
@@ -188,7 +188,7 @@ def _told(
             "got": got,
             "short": short,
             "words": [
-                recount.nearest(program, at, float(s), region=region) if s > 0 else "" for at, s in enumerate(short)
+                fell_check.nearest(program, at, float(s), region=region) if s > 0 else "" for at, s in enumerate(short)
             ],
         }
     )

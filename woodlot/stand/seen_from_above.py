@@ -17,7 +17,7 @@ import pandas as pd
 
 from woodlot.errors import InputError, NoAnswer
 from woodlot.estimate import LEVEL, Estimate
-from woodlot.land import above, near, terrain, water
+from woodlot.land import near, raster_readings, terrain, water
 from woodlot.region import Region
 from woodlot.stand import likeness
 
@@ -120,8 +120,8 @@ def seen(
     told = pd.DataFrame(index=by.index)
     under = [file if len(by) else None for file in found]
     slope = _tried(lambda: terrain.slopes(by, heights, region=region), under[0], lines)
-    canopy = _tried(lambda: above.canopy(by, tops), under[1], lines)
-    cover = _tried(lambda: above.cover_shares(by, covers, codes, region=region), under[2], lines)
+    canopy = _tried(lambda: raster_readings.canopy(by, tops), under[1], lines)
+    cover = _tried(lambda: raster_readings.cover_shares(by, covers, codes, region=region), under[2], lines)
     for frame, name, file in ((slope, "elevation", heights), (canopy, "canopy", tops), (cover, "cover", covers)):
         if frame is not None:
             lines += _partly(frame["covered_pct"], Path(str(file)).name)
@@ -146,11 +146,11 @@ def backdrop(parcels: "gpd.GeoDataFrame", rasters: Mapping[str, str | Path], ove
     lines: list[str] = []
     rise: Any = _named(rasters, ELEVATION) if "slope_pct" in over.stands or not len(over.stands) else None
     contours = _tried(lambda: terrain.contours(parcels, rise, region=region), rise, lines)
-    light = _tried(lambda: above.shade(parcels, rise), rise, lines) or {}
+    light = _tried(lambda: raster_readings.shade(parcels, rise), rise, lines) or {}
     drawn = {k: v | {"what": "shade"} for k, v in light.items()}
     most = region.figure("defaults_likeness", "picture_least_pct")
     for view in _views(rasters):
-        some = _tried(lambda view=view: above.picture(parcels, view), view, lines) or {}
+        some = _tried(lambda view=view: raster_readings.picture(parcels, view), view, lines) or {}
         drawn |= {k: v | {"what": "picture"} for k, v in some.items() if v["covered_pct"] >= most}
     return Backdrop(contours, drawn, lines)
 

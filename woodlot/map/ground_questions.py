@@ -10,8 +10,8 @@ from collections.abc import Callable, Mapping
 from woodlot.answers.stand_types import Parcel, Stand
 from woodlot.answers.types import Answers
 from woodlot.map import paint
+from woodlot.map.map_words import figures, plural, range_only, range_words
 from woodlot.map.questions import MEASURED, Mark, Question, Step, by_parcel
-from woodlot.map.words import figures, plural, range_only, range_words
 
 __all__ = ["Stems", "browsed", "further_questions"]
 

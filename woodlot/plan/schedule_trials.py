@@ -13,7 +13,7 @@ import pandas as pd
 
 from woodlot.errors import NoAnswer
 from woodlot.plan.schedule import Limits, Prescriptions, Row, Solution, solve
-from woodlot.plan.schedule_rows import Program
+from woodlot.plan.schedule_program import Program
 
 __all__ = ["in_the_way"]
 

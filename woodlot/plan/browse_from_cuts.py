@@ -23,7 +23,7 @@ from woodlot.deer.food import browse
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate, Number
 from woodlot.plan import ledger as book_lines
-from woodlot.plan.to_day import DEAD_WORDS
+from woodlot.plan.woods_today import DEAD_WORDS
 from woodlot.region import Region
 from woodlot.trade import CUT_OF_WAY, FELLED_KINDS, NO_COVER
 from woodlot.words import plain

@@ -11,7 +11,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot import words as say
-from woodlot.plan.schedule_rows import Found, Program, by_period
+from woodlot.plan.schedule_program import Found, Program, by_period
 
 __all__ = ["binding", "check"]
 

@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Any
 from woodlot.answers.stand_types import Parcel, Stand
 from woodlot.answers.types import Answers
 from woodlot.errors import InputError
+from woodlot.map.map_words import amount, plural
 from woodlot.map.questions import Mark, Question, by_parcel
-from woodlot.map.words import amount, plural
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -37,7 +37,7 @@ def pictures(given: dict[str, dict[str, dict[str, Any]]] | None, parcel_ids: lis
     ----------
     given
         kind ("ground" or "air") -> parcel_id -> mapping with data (base64 text), kind ("image/webp") and bounds
-        ([[south, west], [north, east]]), as ``woodlot.land.above.shade`` and ``.picture`` give them.
+        ([[south, west], [north, east]]), as ``woodlot.land.raster_readings.shade`` and ``.picture`` give them.
     parcel_ids
         Parcels of the page; pictures of others are left out.
 

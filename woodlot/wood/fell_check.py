@@ -10,10 +10,10 @@ import pandas as pd
 
 from woodlot.region import Region
 from woodlot.wood.cutting import Cuts, solve
+from woodlot.wood.fell_search import Program, Way, allows, most_of, row_of
+from woodlot.wood.need_lines import TOPIC, Line
 from woodlot.wood.products import choices, of_woods
 from woodlot.wood.stick import pieces
-from woodlot.wood.wanted import TOPIC, Line
-from woodlot.wood.ways import Program, Way, allows, most_of, row_of
 from woodlot.words import amount, two_figures
 
 __all__ = ["count_again", "nearest", "pieces_of"]

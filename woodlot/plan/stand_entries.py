@@ -11,10 +11,10 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
+from woodlot.plan.ceilings import Yearly, acres_to_cut
 from woodlot.plan.pieces import Pieces
 from woodlot.plan.schedule import Prescriptions
 from woodlot.plan.woods import Woods, chosen, run
-from woodlot.plan.yearly import Yearly, acres_to_cut
 from woodlot.region import Region
 from woodlot.trade import WAYS
 

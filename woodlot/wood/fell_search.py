@@ -24,10 +24,10 @@ from woodlot.tree.inputs import column
 from woodlot.units import BASAL_SQFT_PER_SQIN, CUFT_PER_CUYD
 from woodlot.wood.account import below_cuft, dry_pounds, limb_share
 from woodlot.wood.cutting import Choice, Cuts, solve
+from woodlot.wood.need_lines import TOPIC, Line
 from woodlot.wood.products import STEPS_TOPIC, choices, lengths_of, of_woods
 from woodlot.wood.products import allowed as may_give
 from woodlot.wood.stick import Stems, stems
-from woodlot.wood.wanted import TOPIC, Line
 
 __all__ = ["Program", "Way", "least_cost", "linear_worths", "most_of", "priced", "program", "solved", "whole_ways"]
 

@@ -11,8 +11,8 @@ import numpy as np
 
 from woodlot.region import Region
 from woodlot.wood.cutting import down
+from woodlot.wood.fell_search import Program, Way, least_cost, linear_worths, priced, whole_ways
 from woodlot.wood.products import STEPS_TOPIC
-from woodlot.wood.ways import Program, Way, least_cost, linear_worths, priced, whole_ways
 
 __all__ = ["least"]
 

@@ -14,7 +14,7 @@ import pandas as pd
 
 from woodlot.estimate import Estimate
 from woodlot.plan import ledger as book_lines
-from woodlot.plan import worth
+from woodlot.plan import wood_values
 from woodlot.plan.woods import CASES, Woods, chosen, is_fitted, run, table_run
 from woodlot.region import Region
 from woodlot.stand import even_aged, grow
@@ -163,7 +163,7 @@ def bring_forward(
     per_ac = np.array([(cords[s].value or 0.0) if s in cords else np.nan for s in ids]) / np.where(
         acres > 0, acres, 1.0
     )
-    values = worth.by_class(species, trees, division, solid_cuft_per_cord, log_rule, region)
+    values = wood_values.by_class(species, trees, division, solid_cuft_per_cord, log_rule, region)
     told = pd.DataFrame(
         {"stand_id": ids, "parcel_id": stands["parcel_id"].to_numpy(), "cover": stands["cover"].to_numpy()}
     )
