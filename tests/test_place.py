@@ -99,6 +99,19 @@ def test_points_of_another_states_scale_are_kept_and_said(small_place):
     assert [w for w in place.warnings if "points in the scale of maine are kept" in w and "wisconsin's scale only" in w]
 
 
+def test_a_day_of_weather_tells_its_winter(small_place):
+    """Until the end of June it is the winter that began the year before, from July on that of its own year."""
+    days = ("2026-01-03", "2026-06-30", "2026-07-01", "2026-12-24")
+    rows = [",,,".join(["", f"{day},-9,20"]) for day in days]
+    (small_place.folder / "winters.csv").write_text("\n".join(["winter,points,scale,date,least_f,snow_in", *rows, ""]))
+    assert place.read(small_place.folder, as_of=dt.date(2027, 1, 2)).winters["winter"].tolist() == [
+        2025,
+        2025,
+        2026,
+        2026,
+    ]
+
+
 def test_reading_changes_nothing(small_place):
     """Files, their times and the list of files stay as they were, also when there are faults."""
     place.append_note(small_place.folder, NOTE)

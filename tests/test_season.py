@@ -5,6 +5,7 @@ import pickle
 import subprocess
 import sys
 from contextlib import contextmanager
+from dataclasses import replace
 
 import pandas as pd
 import pytest
@@ -288,3 +289,19 @@ def test_scikit_learn_is_loaded_where_a_stand_is_likened(samples, tmp_path):
     """On Otter Lake stands without plots borrow by rasters: scale loads it, the cruise does not."""
     told = loaded(samples / "otter_lake", f"cruise PLACE --as-of {DAY}", f"scale PLACE --as-of {DAY}")
     assert "sklearn" not in told["cruise"] and "sklearn" in told["scale"]
+
+
+def test_wood_that_is_cut_already_is_not_cut_again_this_winter(otter):
+    """A winter's firewood cut on the first of May, of no stand: nothing is cut this winter. Cut the day before, it was
+    for the winter that is over.
+    """
+    place, need = otter.place, {"firewood_cord": 7.0}
+    line = {"line": 900, "kind": "firewood", "unit": "cord", "stand_id": None, "corrects": None, "amount": 7.0}
+    told = {}
+    for day in ("2026-04-30", "2026-05-01"):
+        book = pd.DataFrame([{**line, "date": pd.Timestamp(day), "text": None}]).astype({"corrects": "Int64"})
+        one = season(replace(place, ledger=book, needs=need), years=2)
+        vars(one)["_kept"] = {name: getattr(otter, name) for name in ("woods", "to_work", "ceilings", "pieces")}
+        told[day] = one.cutting.schedule.periods["cords"].tolist()
+    assert told["2026-04-30"][0] >= 7.0 - 1e-6
+    assert told["2026-05-01"][0] == 0.0 and told["2026-05-01"][1] >= 7.0 - 1e-6

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from woodlot.errors import InputError
-from woodlot.plan import ledger
+from woodlot.plan import ledger, years
 
 FIREWOOD = {"line": 1, "date": date(2026, 1, 17), "stand_id": "6", "kind": "firewood", "amount": 2.5, "unit": "cord"}
 
@@ -275,6 +275,36 @@ def test_totals_by_hand():
     assert pd.isna(sums.loc[(2026, "seen", ""), "amount"])
     winters = ledger.totals(frame(text), year_begins=7).set_index(["year", "kind"])
     assert winters.loc[(2025, "firewood"), "amount"] == 5.0
+
+
+def test_a_winter_of_the_totals_turns_on_the_first_of_july_itself():
+    """Wood of 30 June counts with the winter before, that of 1 July with the one that comes."""
+    text = book({**FIREWOOD, "date": date(2026, 6, 30)}, {**FIREWOOD, "date": date(2026, 7, 1), "amount": 1})
+    winters = ledger.totals(frame(text), year_begins=7).set_index("year")["amount"]
+    assert winters.to_dict() == {2025: FIREWOOD["amount"], 2026: 1.0}
+
+
+def test_wood_of_this_winter_by_hand():
+    """Cords of firewood from the day on: not those of the day before, nor logs, nor feet, nor a line set right."""
+    day = date(2026, 5, 1)
+    text = book(
+        {**FIREWOOD, "date": date(2026, 4, 30), "amount": 16},
+        {**FIREWOOD, "date": day, "amount": 1},
+        {**FIREWOOD, "date": date(2026, 10, 3), "amount": 2},
+        {**FIREWOOD, "date": date(2026, 10, 3), "amount": 4, "corrects": 3},
+        {"date": date(2026, 10, 4), "kind": "sawlog", "amount": 8, "unit": "cord"},
+        {"date": date(2026, 10, 4), "kind": "firewood", "amount": 300, "unit": "bdft_scribner"},
+    )
+    assert years.cords_cut(frame(text), day) == 5.0
+    assert years.cords_cut(frame(ledger.heading_line()), day) == 0.0
+
+
+@pytest.mark.parametrize(
+    ("day", "began"), [((2026, 4, 30), 2025), ((2026, 5, 1), 2026), ((2026, 12, 31), 2026), ((2027, 1, 1), 2026)]
+)
+def test_wood_counts_for_the_coming_winter_from_the_first_of_may(day, began):
+    """The last day of April still belongs to the winter that is over."""
+    assert years.winter_began(date(*day)) == date(began, 5, 1)
 
 
 def test_an_empty_ledger_has_no_totals():

@@ -12,7 +12,7 @@ import pytest
 
 from woodlot import place as places
 from woodlot.errors import InputError
-from woodlot.plan import charts, pieces, stand_entries, woods_today
+from woodlot.plan import ceilings, charts, pieces, stand_entries, woods_today
 from woodlot.plan import woods as going_on
 from woodlot.plan.ceilings import leave_sqft, yearly_cut
 from woodlot.plan.scheduled import neighbors_of, scheduled
@@ -66,6 +66,14 @@ def test_seasons_are_counted_by_first_of_july_by_hand():
     """From May to November of a year one, from August to the next November one, from 2021 to 2026 five."""
     days = pd.to_datetime(pd.Series(["2026-05-01", "2025-08-01", "2021-11-06", None, "2026-11-25"]))
     assert woods_today.seasons_between(days, DAY, region=shipped("base")).tolist() == [1, 1, 5, 0, 0]
+
+
+@pytest.mark.parametrize(("first", "last", "seasons"), [(6, 7, 1), (6, 6, 0), (7, 8, 0), (7, 7, 0)])
+def test_a_season_turns_on_the_first_of_july_itself(first, last, seasons):
+    """30 June counts with the season before, 1 July with the one that has begun; at either end of the time."""
+    day = {6: date(2026, 6, 30), 7: date(2026, 7, 1), 8: date(2026, 8, 15)}
+    told = woods_today.seasons_between(pd.Series([day[first]]), day[last], region=shipped("base"))
+    assert told.tolist() == [seasons]
 
 
 def test_what_the_ledger_says_was_cut_since_is_taken_out_by_hand(asked, otter):
@@ -202,6 +210,27 @@ def test_ceilings_add_up_and_understocked_stands_give_nothing(ten):
         assert row["smallest"].value <= min(row[k].value for k in ("growth", "area", "meyer")) + 1e-9
     unranged = table[[e is not None and e.low is None for e in table["growth"]]]
     assert len(unranged) and (unranged["ceiling_cords_per_yr"] == 0.0).all()
+
+
+def test_meyers_ceiling_of_stands_by_hand(otter, ten, monkeypatch):
+    """One draw, every number at its middle. A thinned stand is led in 15 years to what it keeps, grown half of them; a
+    patched one in 45 years to half its stock. W is the stock that is worked, r its rate:
+    [W (1 + r)^n - goal] r / ((1 + r)^n - 1), and what grows there is W r.
+    """
+    read, land, stood = otter
+    sure = lambda stock, cv, df, rates, *rest: ceilings.Draws(stock[None, :], rates[[1]])  # noqa: E731
+    monkeypatch.setattr(ceilings, "draws", sure)
+    told = yearly_cut(ten.woods, land.stands, stood.totals["cords by stand_id"], read.region, 0.9)
+    stock = ten.woods.stands.set_index("stand_id").eval("cords * acres")
+    rows = told.table[told.table["may"]]
+    assert {"thin", "patches"} <= set(rows["way"])
+    for row in rows.to_dict("records"):
+        rate = row["grows"].value / stock[row["stand_id"]]
+        worked = row["growth"].value / rate
+        years = 15 if row["way"] == "thin" else 45
+        part = row["leave_sqft_per_ac"] / row["basal_sqft_per_ac"] * (1 + rate) ** 7.5 if row["way"] == "thin" else 0.5
+        grown = (1 + rate) ** years
+        assert row["meyer"].value == pytest.approx(max(worked * (grown - part) * rate / (grown - 1), 0.0), rel=1e-9)
 
 
 def test_a_range_is_an_interval_only_where_cores_stand_behind_it(ten):

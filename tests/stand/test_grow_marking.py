@@ -86,6 +86,34 @@ def test_dying_ash_goes_first_and_a_tenth_of_it_stays():
     assert cut.sum() * B[3] == pytest.approx(25.0)
 
 
+@pytest.mark.parametrize(
+    ("stands", "keep", "stay"),
+    [
+        ({20: 4.0, 16: 4.0}, (3.0, 1.0), {20: 3.0}),
+        ({18: 0.5, 16: 4.0}, (3.0, 1.0), {18: 0.5, 16: 2.5}),
+        ({16: 2.0, 12: 9.0}, (3.0, 1.0), {16: 2.0, 12: 1.0}),
+        ({14: 2.0, 10: 9.0}, (3.0, 1.0), {14: 2.0}),
+        ({10: 9.0}, (3.0, 1.0), {}),
+        ({18: 9.0, 16: 9.0}, (1.0, 4.0), {18: 4.0}),
+        ({18: 2.0, 16: 9.0}, (1.0, 4.0), {18: 2.0}),
+        ({16: 9.0, 12: 9.0}, (1.0, 4.0), {16: 1.0}),
+    ],
+)
+def test_the_largest_from_12_and_from_18_inches_up_stay_as_den_trees_by_hand(monkeypatch, stands, keep, stay):
+    """Maples by size: three an acre stay, the largest first, none under 12 inches; so too where a region keeps fewer
+    from 12 inches up, and four from 18 inches up.
+    """
+    sizes, base = grow.classes(region=shipped("base")), shipped("base")
+    n = np.zeros((5, len(sizes), 1))
+    for size, number in stands.items():
+        n[0, sizes == size, 0] = number
+    chosen, own = marking._chosen, dict(zip(("keep_over_12in", "keep_over_18in"), keep, strict=True))
+    assert keep == (1.0, 4.0) or [chosen(name, region=base) for name in own] == list(keep)
+    monkeypatch.setattr(marking, "_chosen", lambda name, region: own.get(name) or chosen(name, region=region))
+    kept = marking._reserve(n, marking.rules_for(SPECIES, region=base), region=base)[0, :, 0]
+    assert {int(size): number for size, number in zip(sizes, kept, strict=True) if number} == stay
+
+
 def test_a_guide_says_how_many_of_how_many():
     """Every row: cut + leave = now; words agree with the numbers; the largest class comes first."""
     n = random_stands(5, 1)[:, :, 0] * 2.0

@@ -115,6 +115,22 @@ def test_leaving_one_out_by_hand():
     assert found["used"] == "likeness" and found["n"] == 7
 
 
+def test_what_a_borrowed_number_is_off_by_by_hand():
+    """Seven stands 5 cords apart, each told by the one below it and the lowest by the one above: 5 cords off each time.
+
+    Told are 10, 5, 10 .. 30, squares 100 + 25 + .. + 900 = 2,375; 7 x 25 = 175 squares of error. The share is
+    sqrt(175 / 2,375 x 7 / 5), and six are free. The mean of the other six, (140 - y) / 6, is off by (140 - 7 y) / 6.
+    """
+    target = pd.DataFrame({"stand_id": ["t"], "height": [42.0]})
+    told = likeness.impute(small(), target, ["height"], 1, ["cords"], region=shipped("base"))
+    row, found = told.values.iloc[0], told.trials.iloc[0]
+    assert row["way"] == "likeness" and row["value"] == 20.0 and not row["beyond"]
+    assert row["se"] == pytest.approx(20.0 * np.sqrt(175 / 2375 * 7 / 5))
+    assert (row["df"], row["n"]) == (6.0, 7)
+    y = np.arange(5.0, 36.0, 5.0)
+    assert found["error_mean_of_all"] == pytest.approx(np.sqrt(np.mean(((140 - 7 * y) / 6) ** 2)))
+
+
 def test_lenders_distance_and_weights_by_hand():
     """A target at 42 ft: d (40) and e (50) lend at weights 1/2 and 1/8: (20/2 + 25/8) / (1/2 + 1/8) = 21."""
     target = pd.DataFrame({"stand_id": ["t"], "height": [42.0]})

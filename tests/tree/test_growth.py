@@ -93,10 +93,15 @@ def test_a_factor_stays_between_two_fifths_and_two():
 
 
 def test_trees_measured_twice_become_cores():
-    """A tree that grew counts, one that died or shrank by more than a tenth of an inch a year does not."""
-    first = pd.DataFrame(
-        {"plot_id": "a", "tree": ["1", "2", "3"], "species": "red maple", "dbh_in": [10.0, 12.0, 14.0]}
-    )
-    second = first.assign(dbh_in=[11.0, 12.5, 12.0], alive=[True, False, True])
+    """A tree that grew counts, and one that shrank by less than a tenth of an inch a year; one that died, shrank by as
+    much, or bears another name now does not.
+    """
+    first = pd.DataFrame({"plot_id": "a", "tree": list("12345"), "species": "red maple", "dbh_in": [10.0] * 5})
+    second = first.assign(dbh_in=[11.0, 10.5, 9.5, 11.0, 9.75], alive=[True, False, True, True, True])
+    second["species"] = ["red maple", "red maple", "red maple", "sugar maple", "red maple"]
     told = growth.remeasured(first, second, 5)
-    assert told[["tree", "dbh_in", "years", "growth_in"]].values.tolist() == [["1", 11.0, 5.0, 1.0]]
+    assert told[["tree", "dbh_in", "years", "growth_in"]].values.tolist() == [
+        ["1", 11.0, 5.0, 1.0],
+        ["5", 9.75, 5.0, -0.25],
+    ]
+    assert set(told["species"]) == {"red maple"}
