@@ -111,3 +111,11 @@ def test_sightings_without_a_day_stand_in_no_season():
     assert bare.value is None and bare.why == "0 seasons; three show a first trend"
     both = counts.trend(pd.concat([seen, seen.assign(date=pd.NaT, does=50)], ignore_index=True))
     assert both == counts.trend(seen)
+
+
+def test_an_outing_after_new_year_belongs_to_the_season_before():
+    """Three falls with a sitting in November and one in January are three seasons, not four calendar years."""
+    days = [f"{fall}-11-07" for fall in (2023, 2024, 2025)] + [f"{fall}-01-03" for fall in (2024, 2025, 2026)]
+    rows = pd.DataFrame({"date": days, "method": "sighting", "hours": 6.0, "baited": None})
+    told = counts.trend(rows.assign(bucks=1, does=2, fawns=1, unknown=0))
+    assert told.n == 3 and told.value == pytest.approx(0.0, abs=1e-9)
