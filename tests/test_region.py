@@ -11,7 +11,20 @@ import pytest
 from woodlot import place
 from woodlot.deer.defaults import default
 from woodlot.errors import InputError, PlaceError, TableError
-from woodlot.region import Read, Region, keys, known_tables, laid_over, names, once, open_region, reading, shipped
+from woodlot.place import own_region
+from woodlot.region import (
+    Read,
+    Region,
+    _read_shipped,
+    keys,
+    known_tables,
+    laid_over,
+    names,
+    once,
+    open_region,
+    reading,
+    shipped,
+)
 
 PACKAGE = Path(__file__).parent.parent / "woodlot"
 MARKS = {"source": "ours", "where": "our own woods", "seen": "chosen"}
@@ -161,6 +174,42 @@ def test_what_cannot_act_is_refused_row_by_row_in_one_pass(family):
     }
     closest = {f.file: f.remedy for f in stop.value.faults}["hills/growth_anchor.csv"]
     assert "growth_anchors" in closest
+
+
+@pytest.mark.parametrize(
+    ("base", "told", "bad", "words"),
+    [
+        ([0.0, 5.0], [-1.0, 0.0], [True, False], "a number, 0 or more"),
+        ([-3.0, 5.0], [-1.0, 0.0], [False, False], "a number"),
+        ([1.0, 5.0], [float("nan"), 2.0], [True, False], "a number, 0 or more"),
+        ([float("nan"), 5.0], [float("nan"), 2.0], [False, False], "a number, 0 or more"),
+        ([1.0, 5.0], [float("inf"), 2.0], [True, False], "a number, 0 or more"),
+    ],
+)
+def test_a_cell_of_the_familys_table_is_held_to_what_the_base_has_there(base, told, bad, words):
+    """Below 0 only where the base goes there, empty only where the base is empty somewhere, never without an end."""
+    found, said = own_region._not_a_number(pd.Series(told), pd.Series(base), "value")
+    assert found.tolist() == bad and said == f"Must be {words}."
+
+
+def test_one_row_without_its_mark_stops_a_table_that_comes_with_woodlot(tmp_path):
+    """Two rows, one without a source: the table is refused, and says which column."""
+    file = tmp_path / "heights.csv"
+    file.write_text("name,value,source,where,seen\na,1,us,here,chosen\nb,2,,here,chosen\n")
+    with pytest.raises(TableError, match="every row needs 'source'"):
+        _read_shipped(file)
+
+
+def test_a_shipped_region_is_not_based_on_itself(tmp_path):
+    """A folder of the family's own that bears the name it is based on lies over the one that comes with woodlot."""
+    own = tmp_path / "lake_states"
+    own.mkdir()
+    (own / "region.toml").write_text('name = "lake_states"\nbased_on = "lake_states"\n')
+    assert [folder.parent == tmp_path for folder in open_region("lake_states", tmp_path).folders] == [
+        True,
+        False,
+        False,
+    ]
 
 
 def test_a_choice_of_the_familys_region_acts_where_place_toml_is_silent(family):

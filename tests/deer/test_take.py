@@ -40,6 +40,18 @@ def test_both_ends_and_the_part_by_hand():
     assert (a.if_none, a.if_local, a.share, a.own) == pytest.approx((1.630435, 1.021060, 0.217391, 0.217391), abs=1e-6)
 
 
+def test_ground_that_nobody_shares_loses_nothing_to_neighbors_by_hand():
+    """All the ground the deer use is the family's: both ends and the share are .8 / 1.15 x 200 / 640."""
+    a = take.allowance(8, 0.10, deaths_per_deer=0.15, acres=200, effective_ac=200, neighbors_per_sqmi=0.9)
+    assert a.if_none == a.if_local == a.share == a.own == pytest.approx(0.8 / 1.15 * 200 / 640)
+
+
+@pytest.mark.parametrize(("deer", "rate"), [(100.0, 0.1), (120.0, 0.1 + 20 / 240), (1000.0, 0.40), (50.0, 0.0)])
+def test_a_herd_is_thinned_by_half_its_gap_by_hand(deer, rate):
+    """Hold rate .1 and a target of 100: half the gap over the herd is added, and .40 is the most."""
+    assert take.thinning_rate(0.1, deer, 100.0) == pytest.approx(rate)
+
+
 def test_neighbors_can_take_all_of_it():
     """At .9 a square mile the neighbors take more than the ground can give: nothing is left."""
     a = take.allowance(8, 0.10, deaths_per_deer=0.15, acres=200, effective_ac=1500, neighbors_per_sqmi=0.9)

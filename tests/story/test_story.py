@@ -317,6 +317,24 @@ def test_what_changed_since_last_year_by_hand(otter):
     assert years.changed(otter.place.ledger, otter.standing.stands, dt.date(2030, 1, 1)) == []
 
 
+def test_what_changed_since_a_day_counts_that_day_and_firewood_by_the_cord_alone():
+    """Wood, a plot and a deer of the very day are in it; feet of firewood and cords of logs are no cords of it."""
+    from woodlot.plan import years
+
+    kinds = [
+        ("firewood", "cord", 2.0),
+        ("firewood", "bdft_doyle", 90.0),
+        ("sawlog", "cord", 40.0),
+        ("deer", "deer", 1.0),
+    ]
+    book = pd.DataFrame([{"line": n, "kind": k, "unit": u, "amount": a} for n, (k, u, a) in enumerate(kinds, 1)])
+    book = book.assign(date=pd.Timestamp(2026, 3, 14), corrects=pd.array([None] * 4, dtype="Int64"))
+    stands = pd.DataFrame({"stand_id": ["7", "9"], "measured_on": ["2026-03-14", "2026-03-13"]})
+    told = ["2.0 cords of firewood cut", "sawlogs cut on 1 day", "1 deer taken", "plots in stand 7"]
+    assert years.changed(book, stands, dt.date(2026, 3, 14)) == told
+    assert years.changed(book, stands, dt.date(2026, 3, 15)) == []
+
+
 def test_the_heat_of_the_coming_winters_never_counts_wood_twice(told):
     """What is left of a winter goes to the next; wood cut in a winter burns in the next one."""
     rows = told["charts"]["heat"]
