@@ -268,6 +268,13 @@ def test_one_spring_says_so():
     assert any("one spring of counting" in c for c in told.cautions)
 
 
+def test_three_springs_show_whether_the_herd_falls():
+    """Two springs still say that three would show it; three say nothing of the kind."""
+    two, three = (ask(pellets=survey(dict.fromkeys(springs, 40))) for springs in ((2025, 2026), (2024, 2025, 2026)))
+    assert any("rests on 2 springs of counting" in c for c in two.cautions)
+    assert not any("of counting; three show" in c for c in three.cautions)
+
+
 def test_tags_are_a_ceiling():
     """No doe tag, no doe; one tag, at most one."""
     assert ask(limits={"tags_doe": 0}).take.does == 0
@@ -403,6 +410,8 @@ def test_meat_in_the_long_run_is_told_by_the_share_taken():
     assert meat.flat_pct[0] <= meat.top_pct <= meat.flat_pct[1]
     assert meat.first_lb[-1] > best > meat.settled_lb[-1]
     assert "the herd slides" in meat.words and "assumptions" in meat.words
+    alone = ask(options=FEW_NEIGHBORS | {"neighbor_does_per_sqmi": 0.0})
+    assert alone.take.does_per_yr > 0 and alone.risk.meat.now_pct > 0, "the family's own share is part of today's"
     small = ask(options=FEW_NEIGHBORS | {"full_herd_per_sqmi": 24.0})
     assert small.risk.full_herd_per_sqmi == (24.0, 24.0, 24.0)
     assert small.take == told.take

@@ -108,6 +108,24 @@ def test_a_torn_line_is_said_and_the_next_one_counts():
     assert [(t.row, t.counted) for t in trouble] == [(3, False)] and "torn" in trouble[0].words
 
 
+def test_a_line_without_its_last_cell_is_torn():
+    """The comma before the checksum is gone too: one cell short of a line, so it is kept and not counted."""
+    text = book(FIREWOOD) + ledger.format_line({**FIREWOOD, "line": 2}).rsplit(",", 1)[0] + "\n"
+    cells, rows, trouble = ledger.parse(text)
+    assert cells["line"].tolist() == ["1"] and rows == [2]
+    last = len(ledger.HEADING)
+    assert [(t.row, t.counted) for t in trouble] == [(3, False)]
+    assert f"only the first {last - 1} of {last} cells are there" in trouble[0].words
+
+
+def test_a_number_that_is_gone_is_said_and_counts_nothing():
+    """Line 2 of three is not there: said at the row of the next one, and nothing of it is counted."""
+    lines = book(FIREWOOD, FIREWOOD, FIREWOOD).split("\n")
+    cells, _, trouble = ledger.parse("\n".join([*lines[:2], *lines[3:]]))
+    assert cells["line"].tolist() == ["1", "3"]
+    assert [(t.row, t.counted) for t in trouble] == [(3, False)] and "line 2 is not there" in trouble[0].words
+
+
 def test_a_changed_line_is_counted_and_said():
     """2.5 cords made 3.5 by hand: counted as it stands, and the family is told which row."""
     cells, _, trouble = ledger.parse(book(FIREWOOD).replace(",2.5,", ",3.5,"))

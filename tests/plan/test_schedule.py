@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from woodlot.errors import InputError
-from woodlot.plan import schedule_program, schedule_trials
+from woodlot.plan import schedule_program, schedule_trials, schedule_words
 from woodlot.plan.schedule import Limits, Prescriptions, Row, solve
 from woodlot.plan.schedule_program import Program
 from woodlot.plan.schedule_trials import in_the_way
@@ -233,6 +233,34 @@ def test_a_product_that_no_prescription_gives_is_refused():
     """Rails are wanted, nothing says how many a cut gives."""
     with pytest.raises(InputError, match="rails"):
         posts(wanted={"rails": 3.0})
+
+
+@pytest.mark.parametrize("wrong", [np.full((3, 3), 1.0), np.full((3, 2), -1.0), np.full((3, 2), np.nan)])
+def test_pieces_that_cannot_be_are_refused(wrong):
+    """Posts of another shape than the cut, fewer than none, or not known."""
+    cut = np.array([[1.0, 0.0], [0.0, 1.0], [0.0, 0.0]])
+    p = Prescriptions(stand=np.zeros(3, dtype=int), acres=np.array([10.0]), cut=cut, pieces={"posts": wrong})
+    with pytest.raises(InputError, match="posts must be 0 or more"):
+        solve(p, Limits())
+
+
+@pytest.mark.parametrize(
+    ("acres", "limits", "name", "miss"),
+    [
+        ([10.0, 0.0, 0.0], Limits(whole=True), "whole stands", 0.0),
+        ([7.0, 0.0, 3.0], Limits(whole=True), "whole stands", 0.3),
+        ([2.0, 0.0, 8.0], Limits(least_entry_ac=np.full(3, 3.0)), "least entry", 1.0),
+        ([3.0, 0.0, 7.0], Limits(least_entry_ac=np.full(3, 3.0)), "least entry", 0.0),
+        ([4.0, 0.0, 6.0], Limits(cut_most=2.5), "cut", 1.5),
+        ([4.0, 0.0, 5.0], Limits(), "acres", 1.0),
+        ([4.0, -0.5, 6.5], Limits(), "below zero", 0.5),
+    ],
+)
+def test_what_a_plan_misses_is_worked_out_from_its_acres_by_hand(acres, limits, name, miss):
+    """Ten acres cut in one year, in the other or not: each kind of row apart, in its own unit."""
+    cut = np.array([[1.0, 0.0], [0.0, 1.0], [0.0, 0.0]])
+    p = Prescriptions(stand=np.zeros(3, dtype=int), acres=np.array([10.0]), cut=cut).filled()
+    assert schedule_words.check(p, limits, np.array(acres))[name] == pytest.approx(miss, abs=1e-12)
 
 
 def test_what_is_missing_is_spread_evenly_by_hand():

@@ -1,6 +1,6 @@
 """Printed heat tables, scale weights and worked households; drying, stacks and cords needed."""
 
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import numpy as np
@@ -279,6 +279,24 @@ def test_a_household_in_one_mapping():
     assert told["covers_pct"] == pytest.approx(50.0) and told["dry_from"] == ["ledger"] and len(told["stacks"]) == 3
     bare = heating.household(NEED | {"dry_cord": 99}, ledger.iloc[:0], DAY, region=shipped("base"))
     assert bare["dry_from"] == ["place.toml"] and bare["short"].value == 0.0 and bare["cut_now_cords"] == 0.0
+
+
+def test_a_stack_counts_on_the_very_day():
+    """Of the day asked a stack is in the book, the day before it is not; dry on the day of the first fires is dry."""
+    stack = book(("2026-11-25", "stack", 2.0, "white ash"))
+    there, before = (drying.stacks(stack, day, region=shipped("base")) for day in (DAY, date(2026, 11, 24)))
+    assert there["cords"].tolist() == [2.0] and not len(before)
+    early = book(("2026-03-10", "stack", 2.0, "white ash"))
+    told = drying.stacks(early, DAY, region=shipped("base"))
+    from_day, on_day = (told[name][0].date() for name in ("ready_from", "ready_on"))
+    by_day = {
+        day: drying.on_hand(early, DAY, region=shipped("base"), counted_cords=1.0, counted_on=day)
+        for day in (from_day, from_day - timedelta(days=1))
+    }
+    assert by_day[from_day]["in_count"] and by_day[from_day]["dry_cords"] == 1.0
+    earlier = by_day[from_day - timedelta(days=1)]
+    assert not earlier["in_count"] and earlier["dry_cords"] == 3.0
+    assert on_day <= DAY
 
 
 def test_wood_cut_and_stacked_last_march_is_counted_once():
