@@ -114,6 +114,16 @@ def test_the_largest_from_12_and_from_18_inches_up_stay_as_den_trees_by_hand(mon
     assert {int(size): number for size, number in zip(sizes, kept, strict=True) if number} == stay
 
 
+def test_trees_that_bear_nuts_stay_whatever_their_kind_by_hand():
+    """Four red and four white oaks of 14 inches an acre and a hundred maples: six oaks stay, three of each kind."""
+    kinds, sizes = ["northern red oak", "white oak", "sugar maple"], grow.classes(region=shipped("base"))
+    n = np.zeros((3, len(sizes), 1))
+    n[:, sizes == 14, 0] = np.array([[4.0], [4.0], [100.0]])
+    rules = marking.rules_for(kinds, region=shipped("base"))
+    kept = marking._reserve(n, rules, region=shipped("base"))[:, sizes == 14, 0].ravel()
+    assert kept.tolist() == pytest.approx([3.0, 3.0, 3.0 * 100 / 108])
+
+
 def test_a_guide_says_how_many_of_how_many():
     """Every row: cut + leave = now; words agree with the numbers; the largest class comes first."""
     n = random_stands(5, 1)[:, :, 0] * 2.0

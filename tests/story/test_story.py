@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner
 
 from woodlot import place, words
-from woodlot.answers import first
+from woodlot.answers import first, land, wood
 from woodlot.answers.as_json import as_json, from_json
 from woodlot.answers.chart_types import House
 from woodlot.answers.house import winters_ahead
@@ -315,6 +315,17 @@ def test_what_changed_since_last_year_by_hand(otter):
     assert "3.5 cords of firewood cut" in done and "1 deer taken" in done
     assert "plots in stand 19" in done
     assert years.changed(otter.place.ledger, otter.standing.stands, dt.date(2030, 1, 1)) == []
+
+
+def test_a_parcel_has_the_contacts_it_has_a_part_in_and_kinds_come_by_their_cords(otter, told):
+    """Contacts of others are not told of it, and none of its own is left out; the kind with most cords comes first."""
+    contacts = otter.measured.contacts
+    pairs = list(zip(contacts["parcel_a"], contacts["parcel_b"], contacts["words"], strict=True))
+    assert len({(a, b) for a, b, _ in pairs}) > 1
+    for parcel in land.parcels_answer(otter):
+        assert list(parcel.contacts) == [said for a, b, said in pairs if parcel.parcel_id in (a, b)]
+    cords = [kind.cords.value or 0.0 for kind in wood.species_answer(otter)]
+    assert len(set(cords)) > 3 and cords == sorted(cords, reverse=True)
 
 
 def test_what_changed_since_a_day_counts_that_day_and_firewood_by_the_cord_alone():
