@@ -22,6 +22,7 @@ from woodlot.region import (
     names,
     once,
     open_region,
+    read_table,
     reading,
     shipped,
 )
@@ -198,6 +199,14 @@ def test_one_row_without_its_mark_stops_a_table_that_comes_with_woodlot(tmp_path
     file.write_text("name,value,source,where,seen\na,1,us,here,chosen\nb,2,,here,chosen\n")
     with pytest.raises(TableError, match="every row needs 'source'"):
         _read_shipped(file)
+
+
+def test_words_of_a_table_are_words_even_where_they_look_like_nothing(tmp_path):
+    """Only an empty cell is missing; "NA", "None" and "null" are what somebody wrote."""
+    file = tmp_path / "words.csv"
+    file.write_text("key,text,source,where,seen\na,NA,us,null,chosen\nb,None,us,,chosen\n")
+    told = read_table(file)
+    assert told["text"].tolist() == ["NA", "None"] and told["where"][0] == "null" and pd.isna(told["where"][1])
 
 
 def test_a_shipped_region_is_not_based_on_itself(tmp_path):

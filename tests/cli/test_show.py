@@ -20,6 +20,7 @@ from woodlot.cli import VERBS, main, show
 from woodlot.errors import Fault, InputError, NoAnswer, PlaceError, WoodlotWarning
 from woodlot.estimate import Estimate
 from woodlot.plan.ledger import checksum
+from woodlot.say import layout
 from woodlot.say.column import Column, Table
 from woodlot.say.tables import SCALE_SPECIES
 
@@ -136,6 +137,12 @@ def test_a_table_by_hand(columns):
         "  6      Corner forty   13.2     13      3  yes",
         "  11                              0     12  no",
     ]
+
+
+def test_a_name_with_a_hyphen_stays_whole_when_its_cell_is_narrow():
+    """A cell breaks between words alone."""
+    assert layout._wrapped("northern white-cedar", 14) == ["northern", "white-cedar"]
+    assert layout._wrapped("northern white-cedar", 20) == ["northern white-cedar"]
 
 
 def test_a_cell_goes_on_below_itself(columns):

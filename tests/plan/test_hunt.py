@@ -259,6 +259,10 @@ def test_a_winter_yard_gives_no_herd_figure():
     assert told.density_per_sqmi.value is None
     assert "winter yard" in told.words
     assert told.take.does == 0
+    least = default("deep_snow_weeks_yard", region=shipped("lake_states"))
+    for weeks, words in ((least, True), (least - 0.5, False)):
+        one = ask(stands=stands, options=FEW_NEIGHBORS | {"weeks_of_deep_snow": weeks})
+        assert ("winter yard" in one.words) == words
 
 
 def test_one_spring_says_so():
@@ -266,6 +270,14 @@ def test_one_spring_says_so():
     told = ask(pellets=survey({2026: 40}))
     assert told.words.endswith("from one spring.")
     assert any("one spring of counting" in c for c in told.cautions)
+
+
+def test_counts_of_three_springs_stand_and_an_older_one_does_not():
+    """A count of 2024 still gives a figure in 2026, one of 2023 is too old, and beside newer ones it weighs nothing."""
+    assert ask(pellets=survey({2024: 40})).density_per_sqmi.value is not None
+    assert "The last count is of 2023: too old" in ask(pellets=survey({2023: 40})).words
+    more = ask(pellets=survey({2023: 300} | STEADY)).density_per_sqmi.value
+    assert more == pytest.approx(ask().density_per_sqmi.value)
 
 
 def test_three_springs_show_whether_the_herd_falls():

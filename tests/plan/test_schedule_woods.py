@@ -13,6 +13,7 @@ import pytest
 from woodlot import place as places
 from woodlot.errors import InputError
 from woodlot.plan import ceilings, charts, pieces, stand_entries, woods_today
+from woodlot.plan import scheduled as scheduled_file
 from woodlot.plan import woods as going_on
 from woodlot.plan.ceilings import leave_sqft, yearly_cut
 from woodlot.plan.scheduled import neighbors_of, scheduled
@@ -410,6 +411,27 @@ def test_steep_ground_and_patches_of_young_aspen_are_left(otter, ten):
     assert (p.young[p.stand == three][opened].sum(axis=1) > 0).all(), "cut aspen is young growth"
     with pytest.raises(InputError):
         stand_entries.ways(ten.woods, ten.yearly, stands, 10, 3, region=shipped("base"))
+
+
+def test_neighbors_wait_until_an_opening_is_green_again(otter, ten, monkeypatch):
+    """Five years: four winters beside the one of the cut, two periods of two years, none of ten."""
+    seen = []
+
+    def asked_for(p, limits):
+        seen.append(limits.apart)
+        raise InterruptedError
+
+    monkeypatch.setattr(scheduled_file, "solve", asked_for)
+    assert going_on.chosen("green_up_yr", region=shipped("base")) == 5
+    for step in (1, 2, 10):
+        with pytest.raises(InterruptedError):
+            scheduled(ten.woods, ten.yearly, otter[1].stands, 2026, years=10, step=step, region=shipped("base"))
+    assert seen == [4, 2, 0]
+
+
+def test_an_entry_is_worth_going_there_at_its_lightest_by_hand():
+    """Half a cord where a way cuts 2 and then 4 cords an acre needs a quarter acre; a way without one none."""
+    assert scheduled_file._least_ac(np.array([[2.0, 0.0, 4.0], [0.0, 0.0, 0.0]]), 0.5).tolist() == [0.25, 0.0]
 
 
 def test_neighbors_share_an_edge_and_corners_are_an_option(otter):

@@ -69,6 +69,16 @@ def test_a_tree_measured_twice_weighs_what_a_core_weighs(small_place, grown):
     assert low < mid < high and 0.4 < mid < (0.95 if grown < 1.5 else 1.25)
 
 
+def test_cores_beside_trees_measured_twice_are_told_as_cores(small_place):
+    """Two cores and 21 trees of two visits are 23 behind the growth, 21 of them measured twice."""
+    folder = put(small_place, *visited(1.5))
+    bored = "stand_id,tree,species,dbh_in,years,growth_in\n1,1,sugar maple,12.0,10,1.5\n1,2,sugar maple,11.0,10,1.5\n"
+    (folder / "cores.csv").write_text(bored)
+    row = woods_of(folder)[2].stands.set_index("stand_id").loc["1"]
+    assert (row["cores"], row["twice"]) == (23, 21)
+    assert "2 cores and 21 trees measured twice stand behind its growth." in row["words"]
+
+
 def test_only_the_latest_visit_is_the_cruise(small_place):
     """Cords, plots and trees are those of the folder that holds the second visit alone; seasons count from it."""
     both = visited(2.0, years=8)

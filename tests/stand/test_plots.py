@@ -239,6 +239,22 @@ def test_species_apart_have_a_row_on_every_plot_of_their_stand():
     assert told["mean"].sum() == pytest.approx(whole["mean"][0])
 
 
+def test_trees_that_nobody_named_are_a_kind_of_their_own():
+    """An oak and a tree without a name on one of two plots: 5 sq ft each, on one plot of two."""
+    trees = tally(("1", "oak", 10.0), ("1", None, 10.0))
+    told = pl.means(pl.plot_sums(points(2), trees, ["basal_sqft_per_ac"], split="species"))
+    assert told["species"].isna().tolist() == [False, True]
+    assert told[["mean", "plots", "plots_with"]].to_numpy().tolist() == [[5.0, 2, 1]] * 2
+
+
+def test_counted_trees_beside_measured_ones_stand_for_as_many_by_hand():
+    """One oak of 10 inches measured, two counted through the prism: 10 / .545415 = 18.3346 trees an acre for each."""
+    trees = tally(("1", "oak", 10.0, 1), ("1", "oak", np.nan, 2), columns=("plot_id", "species", "dbh_in", "count"))
+    told = pl.expand(points(1), trees)
+    assert told["counted_only"].tolist() == [False, True]
+    assert told["trees_per_ac"].tolist() == pytest.approx([18.3346, 36.6693], abs=1e-3)
+
+
 def test_lines_as_the_sample_by_hand():
     """Lines of 2, 2 and 1 plots with 20+40, 60+80 and 100: mean 300/5 = 60, line means off by -30, 10 and 40.
 

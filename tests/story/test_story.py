@@ -365,6 +365,15 @@ def test_what_dries_for_the_next_winter_is_said_in_good_words(told, drying, said
     assert f"For the next winter {said}: " in first.heat_row(house).why
 
 
+def test_what_was_burned_is_said_where_wood_burned(told):
+    """No word on burning where none is noted, this winter's and past winters' each where it is."""
+    noted, past = "burned already this winter", "Past winters without a note of burning"
+    for burned, before in ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0), (1.0, 1.0)):
+        house = from_json(House, told["heat"] | {"burned_cords": burned, "past_cords": before})
+        why = first.heat_row(house).why
+        assert (noted in why, past in why) == (burned > 0, before > 0)
+
+
 @pytest.mark.slow
 @pytest.mark.usefixtures("once")
 def test_wood_stacked_in_march_is_told_the_same_on_every_screen(samples, tmp_path):
