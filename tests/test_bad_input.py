@@ -230,6 +230,15 @@ def test_a_table_that_is_none(small_place, file, content, said):
     assert f"{file}{said}" in stopped(small_place.folder)
 
 
+def test_a_letter_in_another_encoding_names_its_line_of_place_toml(small_place):
+    """A name typed in an older editor: line 1; the same letter further down, its own line."""
+    path = small_place.folder / "place.toml"
+    lines = path.read_text().split("\n")
+    for at in (0, 3):
+        path.write_bytes("\n".join([*lines[:at], "name = 'Käthe'", *lines[at:]]).encode("latin-1"))
+        assert f"place.toml, line {at + 1}: a letter that is not UTF-8" in stopped(small_place.folder)
+
+
 def test_a_letter_in_another_encoding_names_its_row(small_place):
     """An old spreadsheet's ü is no UTF-8: the row and the word are shown."""
     path = small_place.folder / "tally.csv"

@@ -92,6 +92,14 @@ def test_what_should_be_known_is_said(small_place):
     assert "popple is quaking aspen (1 row)" in said and "1 dead tree," in said
 
 
+def test_a_kind_whose_figures_are_another_kinds_is_said_and_no_other(small_place):
+    """Mountain maple stands in by another wood: its file and rows are named; sugar maple has figures of its own."""
+    small_place.change("trees.csv", "2,1,yellow birch,", "2,1,mountain maple,")
+    said = read(small_place).warnings
+    assert [w for w in said if w.startswith("Mountain maple (trees.csv 1 row): ")]
+    assert not [w for w in said if w.startswith("Sugar maple")]
+
+
 def test_points_of_another_states_scale_are_kept_and_said(small_place):
     """Maine has a scale of its own: its points stand in the frame, and a remark says that no chance is made of them."""
     small_place.change("winters.csv", "41,wisconsin", "41,maine")

@@ -51,6 +51,7 @@ def test_rows_with_the_same_key_replace_new_ones_follow_and_the_rest_stays():
     own = pd.DataFrame({"k": ["d", "b"], "v": [9.0, 20.0]})
     both = laid_over(own, under, ["k"])
     assert list(both["k"]) == ["a", "b", "c", "d"] and list(both["v"]) == [1.0, 20.0, 3.0, 9.0]
+    assert list(both) == ["k", "v"] and list(both.index) == [0, 1, 2, 3]
     assert laid_over(own, under, []) is own
 
 

@@ -249,6 +249,7 @@ def test_shares_of_species_are_sum_over_sum_by_hand():
     assert told[told["stand_id"] == "a"]["species"].tolist() == ["oak", "ash"]
     assert told[told["stand_id"] == "a"]["share_pct"].tolist() == pytest.approx([78.9, 21.1], abs=0.05)
     assert told.groupby("stand_id")["share_pct"].sum().to_numpy() == pytest.approx([100.0, 100.0])
+    assert list(told) == ["stand_id", "species", "mean", "share_pct"]
 
 
 def test_nothing_anywhere():
