@@ -141,7 +141,7 @@ def test_a_table_by_hand(columns):
 
 def test_a_name_with_a_hyphen_stays_whole_when_its_cell_is_narrow():
     """A cell breaks between words alone."""
-    assert layout._wrapped("northern white-cedar", 14) == ["northern", "white-cedar"]
+    assert layout._wrapped("northern white-cedar", 16) == ["northern", "white-cedar"]
     assert layout._wrapped("northern white-cedar", 20) == ["northern white-cedar"]
 
 

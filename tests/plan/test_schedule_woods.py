@@ -413,20 +413,39 @@ def test_steep_ground_and_patches_of_young_aspen_are_left(otter, ten):
         stand_entries.ways(ten.woods, ten.yearly, stands, 10, 3, region=shipped("base"))
 
 
-def test_neighbors_wait_until_an_opening_is_green_again(otter, ten, monkeypatch):
-    """Five years: four winters beside the one of the cut, two periods of two years, none of ten."""
+@pytest.fixture
+def limits_of(otter, ten, monkeypatch):
+    """A function that gives the limits of a schedule that is asked for, without making it."""
     seen = []
 
     def asked_for(p, limits):
-        seen.append(limits.apart)
+        seen.append(limits)
         raise InterruptedError
 
     monkeypatch.setattr(scheduled_file, "solve", asked_for)
-    assert going_on.chosen("green_up_yr", region=shipped("base")) == 5
-    for step in (1, 2, 10):
+
+    def limits(**more):
         with pytest.raises(InterruptedError):
-            scheduled(ten.woods, ten.yearly, otter[1].stands, 2026, years=10, step=step, region=shipped("base"))
-    assert seen == [4, 2, 0]
+            scheduled(ten.woods, ten.yearly, otter[1].stands, 2026, years=10, region=shipped("base"), **more)
+        return seen[-1]
+
+    return limits
+
+
+def test_neighbors_wait_until_an_opening_is_green_again(limits_of):
+    """Five years: four winters beside the one of the cut, two periods of two years, none of ten."""
+    assert going_on.chosen("green_up_yr", region=shipped("base")) == 5
+    assert [limits_of(step=step).apart for step in (1, 2, 10)] == [4, 2, 0]
+
+
+def test_what_is_cut_already_comes_off_the_first_ceiling_and_the_first_need(ten, limits_of):
+    """Two cords cut: two less may be cut and are needed in the first winter, no less later; never below none."""
+    most = ten.yearly.limit
+    told = limits_of(need_cords=7.0, taken_cords=2.0)
+    assert told.cut_most.tolist() == pytest.approx([most - 2.0] + [most] * 9)
+    assert told.need.tolist() == [5.0] + [7.0] * 9
+    over = limits_of(need_cords=7.0, taken_cords=most + 7.0)
+    assert (over.cut_most[0], over.need[0]) == (0.0, 0.0)
 
 
 def test_an_entry_is_worth_going_there_at_its_lightest_by_hand():
