@@ -43,6 +43,15 @@ def test_the_tables_of_a_plan_keep_standing_wood_and_the_cut_apart(samples, shel
     assert layer["cords"].to_numpy(dtype=float) == pytest.approx(table.loc[layer.index, "cords"], nan_ok=True)
 
 
+def test_a_number_that_is_none_is_never_written(samples, shelf):
+    """Not a number is no JSON: the plan stops rather than write it."""
+    planned = shelf.season(shelf.read(samples / "otter_lake", as_of=DAY))
+    told = answers(planned)
+    wrong = replace(told, totals=replace(told.totals, this_winter_cords=float("nan")))
+    with pytest.raises(ValueError, match="not JSON compliant"):
+        table_files(planned, wrong)
+
+
 @pytest.mark.parametrize("plots", [3, 0])
 def test_a_place_with_nothing_to_cut_or_no_plot_is_planned_whole(tmp_path, plots):
     """Three plots with a tree each, far under what a stand keeps; then none: files are written all the same."""

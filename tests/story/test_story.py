@@ -365,6 +365,15 @@ def test_what_dries_for_the_next_winter_is_said_in_good_words(told, drying, said
     assert f"For the next winter {said}: " in first.heat_row(house).why
 
 
+@pytest.mark.parametrize("name", ["needed", "short"])
+def test_a_house_whose_need_nobody_told_has_no_row(told, name):
+    """Neither number, nor one without a value, gives a row of heat."""
+    empty = told["heat"][name] | {"value": None}
+    assert first.heat_row(from_json(House, told["heat"])) is not None
+    for number in (None, empty):
+        assert first.heat_row(from_json(House, told["heat"] | {name: number})) is None
+
+
 def test_what_was_burned_is_said_where_wood_burned(told):
     """No word on burning where none is noted, this winter's and past winters' each where it is."""
     noted, past = "burned already this winter", "Past winters without a note of burning"
