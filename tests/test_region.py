@@ -131,8 +131,8 @@ def test_what_cannot_act_is_refused_row_by_row_in_one_pass(family):
     write("growth_anchor.csv", "species,low_in\n")
     write("growth_anchors.csv", "species,low_in,mid_in,high,source,where,seen\n")
     write(
-        "cord_solid.csv",
-        "name,solid_cuft_per_cord,low,high,bark,what,source,where,seen\n" + "x,80,70,90,no,x,us,,guess\n" * 2,
+        "deer_herd_ranges.csv",
+        "rate,low,high,source,where,seen\n" + "x,.7,.9,us,,guess\n" * 2,
     )
     write(
         "defaults_tree.csv",
@@ -148,11 +148,11 @@ def test_what_cannot_act_is_refused_row_by_row_in_one_pass(family):
         ("hills/growth_anchor.csv", None, ""),
         ("hills/growth_anchors.csv", 1, "high_in"),
         ("hills/growth_anchors.csv", 1, "high"),
-        ("hills/cord_solid.csv", 2, "where"),
-        ("hills/cord_solid.csv", 3, "where"),
-        ("hills/cord_solid.csv", 2, "seen"),
-        ("hills/cord_solid.csv", 3, "seen"),
-        ("hills/cord_solid.csv", 3, "name"),
+        ("hills/deer_herd_ranges.csv", 2, "where"),
+        ("hills/deer_herd_ranges.csv", 3, "where"),
+        ("hills/deer_herd_ranges.csv", 2, "seen"),
+        ("hills/deer_herd_ranges.csv", 3, "seen"),
+        ("hills/deer_herd_ranges.csv", 3, "rate"),
         ("hills/defaults_tree.csv", 2, "value"),
         ("hills/defaults_tree.csv", 3, "value"),
         ("hills/defaults_tree.csv", 4, "value"),

@@ -85,7 +85,7 @@ def _rows(own: pd.DataFrame, base: pd.DataFrame, called: str, topic: str, faults
 def _not_a_number(own: pd.Series, base: pd.Series, column: str) -> tuple[pd.Series, str]:
     """Rows whose cell can be no value of a column, and what would be right."""
     numbers = pd.to_numeric(own, errors="coerce")
-    bad = (numbers.isna() & own.notna()) | np.isinf(numbers)
+    bad = (numbers.isna() & own.notna()) | (np.isinf(numbers) & ~np.isinf(base).any())
     if base.notna().all():
         bad |= own.isna()
     words = "a number"
