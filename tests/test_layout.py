@@ -56,8 +56,6 @@ def test_chapters_import_only_to_their_left(path):
         allowed = FREE | {"place"} | set(ORDER)
     elif where == "story":
         allowed = FREE | {"place", "season", "story"} | set(ORDER)
-        if path.name == "why.py":  # how a number of the answers was made
-            allowed |= {"answers"}
     elif where == "answers":
         allowed = FREE | {"place", "season", "story", "answers"} | set(ORDER)
     elif where == "say":
