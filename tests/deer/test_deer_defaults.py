@@ -15,7 +15,9 @@ AC_PER_HA = 2.47105
 
 
 def test_home_ranges_and_boned_meat_lie_among_the_published_ones():
-    """A doe's year is that of 89 does of northern Lower Michigan; a grown buck's lies above the seasonal means; boned meat a dressed pound lies under a good butcher's clean kill."""
+    """A doe's year is that of 89 does of northern Lower Michigan; a grown buck's lies above the seasonal means; boned
+    meat a dressed pound lies under a good butcher's clean kill.
+    """
     base = shipped("base")
     ranges = pd.read_csv(PRINTED / "deer_home_range.csv")
     doe = ranges[ranges["animals"].eq("females n=89")]["home_range_ha"].iloc[0]
