@@ -203,7 +203,7 @@ def row_key(topic: str, row: Mapping[Any, Any]) -> str:
 
 
 def rows_read(region: Region, reads: Iterable[Read]) -> "dict[str, pd.DataFrame]":
-    """The rows of each table that were read, tables in the order of tables.csv; what has no row of its own is left out."""
+    """The rows of each table that were read, in the order of tables.csv; a table without any is left out."""
     by: dict[str, set[str]] = {}
     for read in reads:
         by.setdefault(read.table, set()).add(read.row)
