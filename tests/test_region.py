@@ -163,6 +163,24 @@ def test_what_cannot_act_is_refused_row_by_row_in_one_pass(family):
     assert "growth_anchors" in closest
 
 
+@pytest.mark.parametrize(
+    ("row", "column", "right"),
+    [
+        ("fires_from_month,16,month,,,x", "value", "Must be 1 to 12, in month."),
+        ("fires_from_month,10,days,,,x", "unit", "This figure is in month."),
+        ("fires_from_mont,10,month,,,x", "name", "Did you mean fires_from_month?"),
+    ],
+)
+def test_a_figure_that_cannot_act_is_refused(family, row, column, right):
+    """A month after December, another unit, a name that nothing reads."""
+    home, write = family
+    write("defaults_drying.csv", f"name,value,unit,low,high,meaning,source,where,seen\n{row},us,here,chosen\n")
+    with pytest.raises(PlaceError) as stop:
+        place.read(home)
+    (fault,) = stop.value.faults
+    assert (fault.file, fault.row, fault.column) == ("hills/defaults_drying.csv", 2, column) and right in fault.remedy
+
+
 def test_a_choice_of_the_familys_region_acts_where_place_toml_is_silent(family):
     """Level and cord breaks come from the region too; place.toml wins."""
     home, write = family

@@ -54,7 +54,7 @@ def ask(home: Path, line: list[str]) -> str:
     verb, *more = line
     done = CliRunner().invoke(main, [verb, *more, str(home), "--json", "--as-of", DAY])
     if done.exception is not None and not isinstance(done.exception, SystemExit):
-        raise done.exception
+        return f"CRASHED: {done.exception!r}"
     return done.stdout if done.exit_code == 0 else f"refused: {done.stderr or done.output}"
 
 
@@ -82,6 +82,14 @@ def place(kind: str, folder: Path) -> Path:
     elif kind == "stacked":
         note = ["note", str(home), "--kind", "stack", "--amount", "3", "--date", "2026-09-20", "--text", "sugar maple"]
         assert CliRunner().invoke(main, note).exit_code == 0
+    elif kind == "daily":
+        days = pd.concat([pd.date_range(f"{y}-12-01", f"{y + 1}-04-30").to_series() for y in range(2019, 2026)])
+        weather = {
+            "date": days.dt.date,
+            "least_f": 8.0 * (days.dt.dayofyear % 5) - 6.0,
+            "snow_in": days.dt.dayofyear % 23,
+        }
+        pd.DataFrame(weather).to_csv(home / "winters.csv", index=False)
     elif kind == "oil":
         _set(home, needs__oil_gal="700", needs__stove_pct="70", needs__burned_cord="2", needs__season_gone_pct="30")
         text = (home / "place.toml").read_text(encoding="utf-8")
@@ -89,7 +97,7 @@ def place(kind: str, folder: Path) -> Path:
     return home
 
 
-KINDS = ("plain", "stacked", "oil", "doyle", "scribner", "scribner_decimal_c", "international_eighth")
+KINDS = ("plain", "stacked", "daily", "oil", "doyle", "scribner", "scribner_decimal_c", "international_eighth")
 
 
 def own_region(home: Path, topic: str, rows: pd.DataFrame | None) -> None:
@@ -145,6 +153,8 @@ def tried(topic: str, homes: dict[str, Path], base: Callable[[str], dict]) -> tu
             for line in lines:
                 answer = ask(home, list(line))
                 where = f"{kind} {' '.join(line)}, {change}"
+                if answer.startswith("CRASHED"):
+                    return where, answer
                 if answer.startswith("refused"):
                     refused = where, answer[:150].replace("\n", " ")
                     break
