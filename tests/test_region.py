@@ -146,8 +146,8 @@ def test_what_cannot_act_is_refused_row_by_row_in_one_pass(family):
     write("growth_anchor.csv", "species,low_in\n")
     write("growth_anchors.csv", "species,low_in,mid_in,high,source,where,seen\n")
     write(
-        "cord_solid.csv",
-        "name,solid_cuft_per_cord,low,high,bark,what,source,where,seen\n" + "x,80,70,90,no,x,us,,guess\n" * 2,
+        "deer_herd_ranges.csv",
+        "rate,low,high,source,where,seen\n" + "x,.7,.9,us,,guess\n" * 2,
     )
     write(
         "defaults_tree.csv",
@@ -163,11 +163,11 @@ def test_what_cannot_act_is_refused_row_by_row_in_one_pass(family):
         ("hills/growth_anchor.csv", None, ""),
         ("hills/growth_anchors.csv", 1, "high_in"),
         ("hills/growth_anchors.csv", 1, "high"),
-        ("hills/cord_solid.csv", 2, "where"),
-        ("hills/cord_solid.csv", 3, "where"),
-        ("hills/cord_solid.csv", 2, "seen"),
-        ("hills/cord_solid.csv", 3, "seen"),
-        ("hills/cord_solid.csv", 3, "name"),
+        ("hills/deer_herd_ranges.csv", 2, "where"),
+        ("hills/deer_herd_ranges.csv", 3, "where"),
+        ("hills/deer_herd_ranges.csv", 2, "seen"),
+        ("hills/deer_herd_ranges.csv", 3, "seen"),
+        ("hills/deer_herd_ranges.csv", 3, "rate"),
         ("hills/defaults_tree.csv", 2, "value"),
         ("hills/defaults_tree.csv", 3, "value"),
         ("hills/defaults_tree.csv", 4, "value"),
@@ -215,11 +215,26 @@ def test_a_shipped_region_is_not_based_on_itself(tmp_path):
     own = tmp_path / "lake_states"
     own.mkdir()
     (own / "region.toml").write_text('name = "lake_states"\nbased_on = "lake_states"\n')
-    assert [folder.parent == tmp_path for folder in open_region("lake_states", tmp_path).folders] == [
-        True,
-        False,
-        False,
-    ]
+    told = open_region("lake_states", tmp_path).folders
+    assert [folder.parent == tmp_path for folder in told] == [True, False, False]
+
+
+@pytest.mark.parametrize(
+    ("row", "column", "right"),
+    [
+        ("fires_from_month,16,month,,,x", "value", "Must be 1 to 12, in month."),
+        ("fires_from_month,10,days,,,x", "unit", "This figure is in month."),
+        ("fires_from_mont,10,month,,,x", "name", "Did you mean fires_from_month?"),
+    ],
+)
+def test_a_figure_that_cannot_act_is_refused(family, row, column, right):
+    """A month after December, another unit, a name that nothing reads."""
+    home, write = family
+    write("defaults_drying.csv", f"name,value,unit,low,high,meaning,source,where,seen\n{row},us,here,chosen\n")
+    with pytest.raises(PlaceError) as stop:
+        place.read(home)
+    (fault,) = stop.value.faults
+    assert (fault.file, fault.row, fault.column) == ("hills/defaults_drying.csv", 2, column) and right in fault.remedy
 
 
 def test_a_choice_of_the_familys_region_acts_where_place_toml_is_silent(family):

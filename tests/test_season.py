@@ -16,10 +16,12 @@ from woodlot import season as season_file
 from woodlot.answers.scale import scale_answer
 from woodlot.answers.tables import table_files
 from woodlot.answers.whole import answers
+from woodlot.answers.why import explain
 from woodlot.cli import main
 from woodlot.errors import InputError
 from woodlot.plan import hunt
 from woodlot.plan.browse_from_cuts import planned
+from woodlot.region import reading
 from woodlot.season import Season, _Chapter, at_work, season
 from woodlot.story import screens
 
@@ -298,10 +300,39 @@ def test_wood_that_is_cut_already_is_not_cut_again_this_winter(otter):
     place, need = otter.place, {"firewood_cord": 7.0}
     line = {"line": 900, "kind": "firewood", "unit": "cord", "stand_id": None, "corrects": None, "amount": 7.0}
     told = {}
+    assert otter.pieces is not None and otter.ceilings.limit > 0
     for day in ("2026-04-30", "2026-05-01"):
         book = pd.DataFrame([{**line, "date": pd.Timestamp(day), "text": None}]).astype({"corrects": "Int64"})
         one = season(replace(place, ledger=book, needs=need), years=2)
-        vars(one)["_kept"] = {name: getattr(otter, name) for name in ("woods", "to_work", "ceilings", "pieces")}
+        vars(one)["_kept"] = {name: vars(otter)["_kept"][name] for name in CUT - WOODS | {"woods", "pieces"}}
         told[day] = one.cutting.schedule.periods["cords"].tolist()
     assert told["2026-04-30"][0] >= 7.0 - 1e-6
     assert told["2026-05-01"][0] == 0.0 and told["2026-05-01"][1] >= 7.0 - 1e-6
+
+
+def test_what_a_chapter_read_is_handed_on_also_when_it_is_there_already(small_place):
+    """The cut rests on the volume rows of the trees that stand, first and later; the land reads no volume."""
+    one = season(places.read(small_place.folder, as_of=DAY))
+    with reading() as first:
+        assert one.ceilings.limit >= 0
+    with reading() as later:
+        assert one.ceilings.limit >= 0
+    with reading() as land:
+        assert len(one.measured.parcels) == 2
+    wood = {row for table, row in first if table == "volume_westfall_2024"}
+    assert later == first and any("sugar maple" in row for row in wood) and not any("hemlock" in row for row in wood)
+    assert "volume_westfall_2024" not in {table for table, _ in land}
+
+
+def test_sources_and_why_name_only_what_was_read(small_place):
+    """Kinds that do not stand on the place are named nowhere; a row that was looked up is, with its source and mark."""
+    one = season(places.read(small_place.folder, as_of=DAY))
+    told = explain(one, "cords")["tables"]["Figures read for it"]
+    rows = {row["table"]: row for row in told}
+    assert (
+        rows["wood_properties_miles_2009"]["rows"] == 4 and "sugar maple" in rows["wood_properties_miles_2009"]["which"]
+    )
+    assert rows["defaults_tally"]["source"] and not any(row["table"].startswith("deer_") for row in told)
+    listed = {source.key for source in answers(one).sources}
+    assert {row["source"] for row in told} <= listed
+    assert not any("hemlock" in line or "climate_months" in line for line in answers(one).memory)

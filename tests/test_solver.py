@@ -65,10 +65,11 @@ def test_an_answer_that_breaks_a_row_is_not_taken(wrong, monkeypatch):
 
 TALKS = """
 import runpy, sys
+from woodlot.region import shipped
 from woodlot.wood import needs
 sys.stdout.write("before ")
 made = runpy.run_path("tests/bench/test_bench_needs.py")
-needs.choose(made["many"](300, 5), made["twelve"](300))
+needs.choose(made["many"](300, 5), made["twelve"](300), region=shipped("base"))
 print("after")
 print("told", file=sys.stderr)
 """

@@ -13,7 +13,7 @@ reading       what was read inside a ``with``
 """
 
 import tomllib
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass, field
@@ -24,12 +24,11 @@ from typing import TYPE_CHECKING, Any, NamedTuple, ParamSpec, TypeVar
 
 from woodlot.errors import InputError, TableError
 from woodlot.species import SpeciesList
-from woodlot.trade import SEEN
 
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["SEEN", "Read", "Region", "names", "once", "open_region", "reading", "shipped"]
+__all__ = ["Read", "Region", "names", "once", "open_region", "reading", "rows_read", "shipped"]
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -198,9 +197,24 @@ class Rows(Mapping[Any, dict[str, Any]]):
         return len(self._rows)
 
 
-def row_key(topic: str, row: Mapping[str, Any]) -> str:
+def row_key(topic: str, row: Mapping[Any, Any]) -> str:
     """The key of a row as it is noted: its key columns with blanks between."""
     return " ".join(str(row[column]) for column in keys(topic))
+
+
+def rows_read(region: Region, reads: Iterable[Read]) -> "dict[str, pd.DataFrame]":
+    """The rows of each table that were read, in the order of tables.csv; a table without any is left out."""
+    by: dict[str, set[str]] = {}
+    for read in reads:
+        by.setdefault(read.table, set()).add(read.row)
+    out = {}
+    for topic in (name for name in known_tables() if name in by):
+        rows, key = region.table(topic, rows=()), list(keys(topic))
+        if key and "" not in by[topic]:
+            rows = rows[rows[key].astype(str).agg(" ".join, axis="columns").isin(by[topic])]
+        if len(rows):
+            out[topic] = rows
+    return out
 
 
 def laid_over(own: "pd.DataFrame", under: "pd.DataFrame", key: Sequence[str]) -> "pd.DataFrame":

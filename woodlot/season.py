@@ -21,6 +21,7 @@ from woodlot.plan.ceilings import Yearly
 from woodlot.plan.pieces import Pieces
 from woodlot.plan.turns import Cutting
 from woodlot.plan.woods import Woods
+from woodlot.region import heard, reading
 from woodlot.stand import layout, seen_from_above
 from woodlot.stand.layout import Measured
 from woodlot.stand.seen_from_above import Backdrop, Lent, Seen
@@ -55,10 +56,13 @@ class _Chapter(Generic[T]):
         if season is None:
             return self
         kept = vars(season).setdefault("_kept", {})
-        if self.name not in kept:  # here alone a chapter is worked out, watched, and what it read can be noted
-            with at_work.get()(self.words):
-                kept[self.name] = self.work(season)
-        return kept[self.name]
+        if self.name not in kept:  # here alone a chapter is worked out, watched, and what it read is noted
+            with at_work.get()(self.words), reading() as reads:
+                value = self.work(season)
+            kept[self.name] = value, frozenset(reads)
+        value, read = kept[self.name]
+        heard(read)  # whoever asks later rests on the same figures
+        return value
 
 
 def chapter(words: str) -> Callable[[Callable[[Any], T]], _Chapter[T]]:

@@ -1,11 +1,33 @@
 """Defaults of the deer chapter: regions hold their own figures where a source gives them, else those of the base."""
 
+from pathlib import Path
+
+import pandas as pd
 import pytest
 
 from woodlot.deer import defaults, meat
 from woodlot.errors import InputError
 from woodlot.region import names, shipped
 from woodlot.trade import SEX_AGE
+
+PRINTED = Path(__file__).parent.parent / "printed"
+AC_PER_HA = 2.47105
+
+
+def test_home_ranges_and_boned_meat_lie_among_the_published_ones():
+    """A doe's year is that of 89 does of northern Lower Michigan; a grown buck's lies above the seasonal means; boned
+    meat a dressed pound lies under a good butcher's clean kill.
+    """
+    base = shipped("base")
+    ranges = pd.read_csv(PRINTED / "deer_home_range.csv")
+    doe = ranges[ranges["animals"].eq("females n=89")]["home_range_ha"].iloc[0]
+    assert defaults.default("home_range_doe", base) == round(doe * AC_PER_HA)
+    bucks = ranges[ranges["animals"].str.startswith("mature bucks")]["home_range_ha"] * AC_PER_HA
+    low, high = defaults.default_range("home_range_buck", base)
+    assert bucks.max() < defaults.default("home_range_buck", base) < high and low < bucks.max()
+    boned = pd.read_csv(PRINTED / "deer_meat_yield.csv").set_index("quantity").loc["boneless per dressed"]
+    assert defaults.default("boneless_per_dressed", base) < boned["low"].min()
+    assert defaults.default_range("boneless_per_dressed", base)[1] == boned["value"].max()
 
 
 def test_neighbors_take_by_region():
@@ -18,7 +40,7 @@ def test_neighbors_take_by_region():
 
 def test_regional_takes_are_figures_of_the_list():
     """The middle of each region is one of the figures of deer_neighbor_take.csv, or of places in it."""
-    known = shipped("base").table("deer_neighbor_take").set_index("place")["bucks_per_sqmi"]
+    known = pd.read_csv(PRINTED / "deer_neighbor_take.csv").set_index("place")["bucks_per_sqmi"]
     assert defaults.default("neighbor_bucks", shipped("lake_states")) == known["Wisconsin"]
     assert defaults.default_range("neighbor_bucks", shipped("lake_states")) == (known["Minnesota"], known["Michigan"])
     assert defaults.default("neighbor_bucks", shipped("northeast")) == known["New York unit 5H"]

@@ -11,6 +11,8 @@ import re
 import shutil
 import sys
 import tempfile
+from collections.abc import Callable, Iterator
+from functools import cache
 from pathlib import Path
 
 import pandas as pd
@@ -21,7 +23,9 @@ from woodlot.region import MARKS, keys, known_tables, reading, shipped
 
 SAMPLES = Path(__file__).parents[2] / "sample_parcels"
 DAY = "2026-11-25"
-FACTOR = 1.07
+BASED_ON = "lake_states"
+#: By how much numbers are changed: a little, and where a limit is not reached so, by more.
+FACTORS = (1.07, 1.6, 0.5)
 #: Numbers that name something: multiplied they would name another thing, or nothing.
 CODES = {"model", "order", "rank", "code", "jenkins_group", "month", "first_month", "last_month", "codes", "d_squared"}
 CODES |= {"years_from", "years_to", "n_trees"}
@@ -29,23 +33,20 @@ VERBS = ("cruise", "scale", "grow", "cut", "fell", "herd", "hunt", "walk")
 WHY = ("cords", "bdft", "basal", "cut", "heat", "deer", "take")
 
 
-def other(rows: pd.DataFrame, topic: str) -> pd.DataFrame:
-    """The table with its numbers times 1.07, or its words changed where it holds no number."""
-    out = rows.copy()
+def others(rows: pd.DataFrame, topic: str) -> Iterator[tuple[str, pd.DataFrame]]:
+    """The table with other numbers, then with other words in one column at a time: what was changed, and the table."""
     free = [c for c in rows.columns if c not in (*MARKS, *keys(topic), *CODES)]
     numbers = [c for c in free if pd.api.types.is_numeric_dtype(rows[c]) and not pd.api.types.is_bool_dtype(rows[c])]
-    for column in numbers:
-        more = rows[column] * FACTOR
-        out[column] = more.clip(upper=1.0) if "share" in column else more
-    if not numbers:
-        for column in [c for c in free if rows[c].dtype == object][-1:]:
-            out[column] = rows[column].fillna("") + " (ours)"
-    return out
+    for factor in FACTORS if numbers else ():
+        more = {c: rows[c] * factor for c in numbers}
+        yield f"x {factor}", rows.assign(**{c: v.clip(upper=1.0) if "share" in c else v for c, v in more.items()})
+    for column in [c for c in reversed(free) if c not in numbers]:
+        yield column, rows.assign(**{column: rows[column].fillna("").astype(str) + " (ours)"})
 
 
 def asked() -> list[list[str]]:
     """Command lines whose answers are compared, the quick ones first."""
-    return [[verb] for verb in VERBS] + [["why", what] for what in WHY]
+    return [[verb] for verb in VERBS] + [["why", what] for what in WHY] + [["plan"]]
 
 
 def ask(home: Path, line: list[str]) -> str:
@@ -53,7 +54,7 @@ def ask(home: Path, line: list[str]) -> str:
     verb, *more = line
     done = CliRunner().invoke(main, [verb, *more, str(home), "--json", "--as-of", DAY])
     if done.exception is not None and not isinstance(done.exception, SystemExit):
-        raise done.exception
+        return f"CRASHED: {done.exception!r}"
     return done.stdout if done.exit_code == 0 else f"refused: {done.stderr or done.output}"
 
 
@@ -78,6 +79,17 @@ def place(kind: str, folder: Path) -> Path:
     shutil.copytree(SAMPLES / "otter_lake", home, ignore=shutil.ignore_patterns("out"))
     if kind in ("doyle", "scribner", "scribner_decimal_c", "international_eighth"):
         _set(home, log_rule=f'"{kind}"')
+    elif kind == "stacked":
+        note = ["note", str(home), "--kind", "stack", "--amount", "3", "--date", "2026-09-20", "--text", "sugar maple"]
+        assert CliRunner().invoke(main, note).exit_code == 0
+    elif kind == "daily":
+        days = pd.concat([pd.date_range(f"{y}-12-01", f"{y + 1}-04-30").to_series() for y in range(2019, 2026)])
+        weather = {
+            "date": days.dt.date,
+            "least_f": 8.0 * (days.dt.dayofyear % 5) - 6.0,
+            "snow_in": days.dt.dayofyear % 23,
+        }
+        pd.DataFrame(weather).to_csv(home / "winters.csv", index=False)
     elif kind == "oil":
         _set(home, needs__oil_gal="700", needs__stove_pct="70", needs__burned_cord="2", needs__season_gone_pct="30")
         text = (home / "place.toml").read_text(encoding="utf-8")
@@ -85,17 +97,17 @@ def place(kind: str, folder: Path) -> Path:
     return home
 
 
-KINDS = ("plain", "doyle", "scribner", "scribner_decimal_c", "international_eighth", "oil")
+KINDS = ("plain", "stacked", "daily", "oil", "doyle", "scribner", "scribner_decimal_c", "international_eighth")
 
 
-def own_region(home: Path, topic: str, based_on: str) -> None:
-    """A region of the family's own that holds one changed table."""
+def own_region(home: Path, topic: str, rows: pd.DataFrame | None) -> None:
+    """A region of the family's own that holds one changed table, or none."""
     ours = home / "ours"
     shutil.rmtree(ours, ignore_errors=True)
     ours.mkdir()
-    (ours / "region.toml").write_text(f'name = "ours"\nbased_on = "{based_on}"\n', encoding="utf-8")
-    if topic:
-        other(shipped(based_on).table(topic), topic).to_csv(ours / f"{topic}.csv", index=False)
+    (ours / "region.toml").write_text(f'name = "ours"\nbased_on = "{BASED_ON}"\n', encoding="utf-8")
+    if rows is not None:
+        rows.to_csv(ours / f"{topic}.csv", index=False)
     _set(home, region='"ours"')
 
 
@@ -122,7 +134,7 @@ def first_difference(one: str, two: str) -> str:
 
 def base_answers(home: Path) -> dict[tuple[str, ...], tuple[str, set[str]]]:
     """Each verb's answer with a region that changes nothing, and the tables it read."""
-    own_region(home, "", "lake_states")
+    own_region(home, "", None)
     out = {}
     for line in asked():
         with reading() as reads:
@@ -131,28 +143,35 @@ def base_answers(home: Path) -> dict[tuple[str, ...], tuple[str, set[str]]]:
     return out
 
 
-def tried(topic: str, homes: dict[str, Path], base: dict) -> tuple[str, str]:
-    """Where a changed table moved something (place and verb) and what; ("", "") where nothing moved."""
+def tried(topic: str, homes: dict[str, Path], base: Callable[[str], dict]) -> tuple[str, str]:
+    """Where a changed table moved an answer (place, verb, change) and what; else where it was refused; else nothing."""
+    refused = "", ""
     for kind, home in homes.items():
-        lines = [line for line, (_, read) in base[kind].items() if topic in read]
-        if not lines:
-            continue
-        own_region(home, topic, "lake_states")
-        for line in lines:
-            if moved := first_difference(base[kind][line][0], ask(home, list(line))):
-                return f"{kind} {' '.join(line)}", moved
-    return "", ""
+        lines = [line for line, (_, read) in base(kind).items() if topic in read]
+        for change, rows in others(shipped(BASED_ON).table(topic), topic) if lines else ():
+            own_region(home, topic, rows)
+            for line in lines:
+                answer = ask(home, list(line))
+                where = f"{kind} {' '.join(line)}, {change}"
+                if answer.startswith("CRASHED"):
+                    return where, answer
+                if answer.startswith("refused"):
+                    refused = where, answer[:150].replace("\n", " ")
+                    break
+                if moved := first_difference(base(kind)[line][0], answer):
+                    return where, moved
+    return refused
 
 
 def run(topics: list[str], kinds: tuple[str, ...] = KINDS) -> dict[str, tuple[str, str]]:
     """Topic -> where its change moved something, and what."""
     with tempfile.TemporaryDirectory() as folder:
         homes = {kind: place(kind, Path(folder)) for kind in kinds}
-        base = {kind: base_answers(home) for kind, home in homes.items()}
+        base = cache(lambda kind: base_answers(homes[kind]))
         out = {}
         for topic in topics:
             out[topic] = tried(topic, homes, base)
-            print(f"{topic:34} {out[topic][0] or 'NOTHING MOVED':28} {out[topic][1]}", flush=True)
+            print(f"{topic:28} {out[topic][0] or 'NOTHING MOVED':42} {out[topic][1]}", flush=True)
         return out
 
 

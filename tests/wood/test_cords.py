@@ -101,7 +101,7 @@ def test_net_heat_by_hand():
 def test_cords_by_hand():
     """21.50 / 79 = 0.272 cord; 79 is the cord of round wood inside bark, and the region's choice."""
     assert cords.cords_from_cuft(21.5, 79) == pytest.approx(0.2722, abs=5e-5)
-    solid = shipped("base").table("cord_solid").set_index("name")["solid_cuft_per_cord"]
+    solid = pd.read_csv(PRINTED / "cord_solid.csv").set_index("name")["solid_cuft_per_cord"]
     assert solid["round wood inside bark"] == shipped("base").choice("solid_cuft_per_cord") == 79
 
 

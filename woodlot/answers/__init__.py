@@ -13,4 +13,5 @@ scale      what the verb of that name tells
 first      the first screen: one line that decides, then a row for each question
 tables     tables and layers written beside map and report
 as_json    answers as JSON and back
+why        how one number was made, and which figures were read for it
 """

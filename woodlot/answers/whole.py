@@ -13,6 +13,7 @@ from woodlot.answers.house import house_answer, winters_ahead
 from woodlot.answers.land import parcels_answer
 from woodlot.answers.types import Answers, Base
 from woodlot.answers.wood import species_answer, stands_answer, whole_wood
+from woodlot.region import reading
 from woodlot.season import Season
 
 __all__ = ["answers", "base_answer"]
@@ -20,14 +21,21 @@ __all__ = ["answers", "base_answer"]
 
 def answers(season: Season) -> Answers:
     """Everything said about one place: unrounded numbers, units in the names, days as 2026-11-25."""
+    with reading() as reads:
+        out = _chapters(season)
+    memory, listed = sources.memory_and_sources(season.place.region, reads)
+    return replace(out, rows=first.rows(out), memory=memory, sources=listed)
+
+
+def _chapters(season: Season) -> Answers:
+    """The same without the first screen and the sources, which rest on all of it."""
     place, cutting, deer = season.place, season.cutting, season.herd
     winter, full = words.winter(season.day), charts.fullness(cutting, region=season.place.region)
     stands = stands_answer(season, full)
     totals = whole_answer(season, whole_wood(season))
     heat = house_answer(season)
     measure_next, next_plots = notes.measure_next(season)
-    memory, listed = sources.memory_and_sources(place.region)
-    out = Answers(
+    return Answers(
         name=place.name,
         region=place.region.name,
         as_of=season.day.isoformat(),
@@ -56,12 +64,11 @@ def answers(season: Season) -> Answers:
         ),
         jobs=jobs_answer(season),
         cautions=notes.cautions_answer(stands, region=season.place.region),
-        memory=memory,
-        sources=listed,
+        memory=(),
+        sources=(),
         headline=first.headline(stands, totals),
         rows=(),
     )
-    return replace(out, rows=first.rows(out))
 
 
 def base_answer(season: Season) -> Base:

@@ -28,7 +28,7 @@ def why(
 
     Example:  woodlot why cords sample_parcels/otter_lake --stand 1
     """
-    from woodlot.story.why import WHAT, explain
+    from woodlot.answers.why import WHAT, explain
 
     if what is None:
         known = list(WHAT)

@@ -14,6 +14,10 @@ __all__ = ["check"]
 
 #: A column with this in its name holds shares of one.
 SHARE = "share"
+#: Least and most of a figure by its unit.
+BY_UNIT = {"month": (1, 12), "share": (0, 1), "correlation": (0, 1)}
+#: What is counted from one on.
+COUNTED = {"draws", "lines", "months", "nodes", "plots", "stands", "winters"}
 
 
 def check(region: Region, faults: list[Fault]) -> None:
@@ -75,6 +79,8 @@ def _rows(own: pd.DataFrame, base: pd.DataFrame, called: str, topic: str, faults
         for at in np.flatnonzero(bad):
             found = own[column].iloc[at]
             faults.append(Fault(called, int(at) + 2, column, "empty" if pd.isna(found) else short(str(found)), remedy))
+    if {"name", "value", "unit"} <= set(base.columns):
+        _figures(own, base, called, faults)
     if {"low", "value", "high"} <= set(base.columns):
         low, value, high = (pd.to_numeric(own[c], errors="coerce") for c in ("low", "value", "high"))
         for at in np.flatnonzero((low > value) | (value > high)):
@@ -82,10 +88,29 @@ def _rows(own: pd.DataFrame, base: pd.DataFrame, called: str, topic: str, faults
             faults.append(Fault(called, int(at) + 2, "value", f"{value.iloc[at]:g}", remedy))
 
 
+def _figures(own: pd.DataFrame, base: pd.DataFrame, called: str, faults: list[Fault]) -> None:
+    """Figures by name: a name that nothing reads, another unit, a value that its unit cannot have."""
+    units = dict(zip(base["name"], base["unit"].fillna(""), strict=True))
+    values = pd.to_numeric(own["value"], errors="coerce")
+    for at, (name, unit, value) in enumerate(zip(own["name"], own["unit"].fillna(""), values, strict=True)):
+        if name not in units:
+            faults.append(
+                Fault(called, at + 2, "name", short(str(name)), f"No figure of this name. {unknown(name, units)}")
+            )
+            continue
+        if unit != units[name]:
+            remedy = f"This figure is in {units[name]}." if units[name] else "This figure has no unit."
+            faults.append(Fault(called, at + 2, "unit", short(str(unit)) or "empty", remedy))
+        low, high = BY_UNIT.get(units[name], (1, np.inf) if units[name] in COUNTED else (-np.inf, np.inf))
+        if not (np.isnan(value) or low <= value <= high):
+            most = f" to {high:g}" if np.isfinite(high) else " or more"
+            faults.append(Fault(called, at + 2, "value", f"{value:g}", f"Must be {low:g}{most}, in {units[name]}."))
+
+
 def _not_a_number(own: pd.Series, base: pd.Series, column: str) -> tuple[pd.Series, str]:
     """Rows whose cell can be no value of a column, and what would be right."""
     numbers = pd.to_numeric(own, errors="coerce")
-    bad = (numbers.isna() & own.notna()) | np.isinf(numbers)
+    bad = (numbers.isna() & own.notna()) | (np.isinf(numbers) & ~np.isinf(base).any())
     if base.notna().all():
         bad |= own.isna()
     words = "a number"

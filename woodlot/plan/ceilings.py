@@ -123,8 +123,10 @@ def leave_sqft(stands: pd.DataFrame, region: Region) -> tuple[np.ndarray, np.nda
     ``stands``: stand_id, cover, acres; where there are strips along water: strip_ac and strip_leave_sqft_per_ac, which
     raise what the stand keeps in proportion to their acres.
     """
-    rules = region.table("cut_rules").set_index("cover")
-    rule = rules.reindex([c if c in rules.index else "other" for c in stands["cover"].astype(str)])
+    rules = region.table("cut_rules", rows=()).set_index("cover")
+    kinds = [c if c in rules.index else "other" for c in stands["cover"].astype(str)]
+    region.note("cut_rules", kinds)
+    rule = rules.reindex(kinds)
     keep = rule["leave_sqft_per_ac"].to_numpy(dtype=float)
     if "strip_ac" in stands and "strip_leave_sqft_per_ac" in stands:
         acres = stands["acres"].to_numpy(dtype=float)

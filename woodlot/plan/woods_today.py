@@ -250,7 +250,7 @@ def _saplings(rows: pd.DataFrame, ids: Sequence[str], bare: bool, *, region: Reg
 
 
 def _gravity(species: Sequence[str], *, region: Region) -> np.ndarray:
-    known = region.table("wood_properties_miles_2009").set_index("species")["wood_sg"]
+    known = region.table("wood_properties_miles_2009", rows=list(species)).set_index("species")["wood_sg"]
     return known.reindex(list(species)).fillna(region.figure("defaults_stand", "wood_sg")).to_numpy(dtype=float)
 
 

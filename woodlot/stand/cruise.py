@@ -203,7 +203,8 @@ def summary(
 
 def _wood_sg(species: pd.Series, *, region: Region) -> pd.Series:
     """Specific gravity of each tree's wood; the usual one for a species without a row."""
-    known = region.table("wood_properties_miles_2009").set_index("species")["wood_sg"]
+    kinds = species.dropna().astype(str).unique().tolist()
+    known = region.table("wood_properties_miles_2009", rows=kinds).set_index("species")["wood_sg"]
     return species.map(known).fillna(_chosen("wood_sg", region=region))
 
 

@@ -20,7 +20,7 @@ OAKS, HICKORIES = "upland oaks", "hickories"
 
 @once
 def _row(species: str, curve: str | None, *, region: Region) -> np.ndarray:
-    rows = region.table("site_index_carmean_1989")
+    rows = region.table("site_index_carmean_1989", rows=())
     name = species if species in (OAKS, HICKORIES) else region.species.name(species)
     if name not in set(rows["species"]):
         name = LIKE.get(name, OAKS if name.endswith("oak") else HICKORIES if name.endswith("hickory") else name)
@@ -28,6 +28,7 @@ def _row(species: str, curve: str | None, *, region: Region) -> np.ndarray:
     if not len(found):
         told = ", ".join(rows["species"] + " (" + rows["curve"] + ")")
         raise InputError(f"no height curve for {species!r}{f' named {curve!r}' if curve else ''}; there are {told}")
+    region.note("site_index_carmean_1989", (f"{found['species'].iloc[0]} {found['curve'].iloc[0]}",))
     return found.iloc[0][["b1", "b2", "b3", "b4", "b5"]].to_numpy(dtype=float)
 
 

@@ -1,9 +1,9 @@
-"""What is told of a ``Season``.
+"""What is told of a ``Season``, verb by verb.
 
-answers.py    all of it as one plain mapping, the only thing that screen, map and report are drawn from
-cutting.py    the cut of all stands together
+cutting.py      the cut of all stands together
+days.py         which day numbers are of
+felling.py      a tally of trees: what they become, which to fell for the house
+ground.py       what rasters say of the ground, in words
 growth_view.py  what grow and cut show
-felling.py    a tally of trees: what they become, which to fell for the house
-screens.py      what single verbs show
-why.py        how one number was made (it takes answers, which are made from the chapters)
+screens.py      parts of the season as single verbs and the map show them
 """

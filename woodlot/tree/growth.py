@@ -28,7 +28,7 @@ def growth_default(name: str, region: Region) -> float:
 
 @once
 def _anchor_rows(*, region: Region) -> dict[str, tuple[float, float, float]]:
-    rows = region.table("growth_anchors")
+    rows = region.table("growth_anchors", rows=())
     return {s: tuple(v) for s, v in zip(rows["species"], rows[list(CASES)].to_numpy(dtype=float), strict=True)}
 
 
@@ -40,13 +40,14 @@ def anchors(species: Sequence[str], region: Region) -> np.ndarray:
     """
     rows = _anchor_rows(region=region)
     told = [region.species.name(s) for s in species]
-    found = [rows.get(s) or rows["any hardwood" if region.species.is_hardwood(s) else "any softwood"] for s in told]
-    return np.array(found, dtype=float).reshape(len(told), 3)
+    used = [s if s in rows else "any hardwood" if region.species.is_hardwood(s) else "any softwood" for s in told]
+    region.note("growth_anchors", used)
+    return np.array([rows[s] for s in used], dtype=float).reshape(len(told), 3)
 
 
 @once
 def _fitted(*, region: Region) -> tuple[pd.DataFrame, dict[str, str]]:
-    rows = region.table("growth_dbh_big_woods").set_index("group")
+    rows = region.table("growth_dbh_big_woods", rows=()).set_index("group")
     of = {s: str(g) for g, told in rows["species"].fillna("").items() for s in told.split(";") if s}
     return rows, of
 
@@ -89,6 +90,7 @@ def equations(
         for i, name in enumerate(told):
             if of.get(name) in (None, "other hardwood"):
                 continue
+            region.note("growth_dbh_big_woods", (of[name],))
             out[i] = rows.loc[of[name], ["b0", "b1_ln_dbh", "b2_bal_per_100"]].to_numpy(dtype=float)
             out[i, 0] += np.log(three[i, at] / three[i, 1])
             words[i] = "fitted to remeasured trees"

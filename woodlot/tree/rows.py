@@ -17,7 +17,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.region import Region, once
+from woodlot.region import Region, once, row_key
 
 __all__ = [
     "LEVELS",
@@ -76,16 +76,16 @@ def _book(*, region: Region) -> dict[tuple[str, str, str], dict]:
     """(quantity, species or group, division) -> coefficients."""
     book: dict[tuple[str, str, str], dict] = {}
     for name in ("volume_westfall_2024", "ratio_westfall_2024", "biomass_westfall_2024"):
-        for row in region.table(name).to_dict("records"):
-            book[row["quantity"], row["species"], str(row["division"])] = row
-    for row in region.table("group_westfall_2024").to_dict("records"):
-        book[row["quantity"], f"group {row['jenkins_group']}", "all"] = row
+        for row in region.table(name, rows=()).to_dict("records"):
+            book[row["quantity"], row["species"], str(row["division"])] = row | {"table": name}
+    for row in region.table("group_westfall_2024", rows=()).to_dict("records"):
+        book[row["quantity"], f"group {row['jenkins_group']}", "all"] = row | {"table": "group_westfall_2024"}
     return book
 
 
 @once
 def _doubts(action: str, *, region: Region) -> dict[tuple[str, str, str], dict]:
-    rows = region.table("doubtful_westfall_2024")
+    rows = region.table("doubtful_westfall_2024", rows=())
     found = rows[rows["action"] == action].to_dict("records")
     return {(r["quantity"], r["species"], str(r["division"])): r for r in found}
 
@@ -104,7 +104,7 @@ def division_name(division: str, *, region: Region) -> str:
     told = str(division).strip().upper()
     known = sorted(
         {d for _, _, d in _book(region=region) if d != "all"}
-        | set(map(str, region.table("divisions_westfall_2024")["division"]))
+        | set(map(str, region.table("divisions_westfall_2024", rows=())["division"]))
     )
     if told == "ALL":
         return "all"
@@ -131,8 +131,10 @@ def row(quantity: str, species: str, division: str, *, region: Region) -> Row:
         doubt = _doubts("next level", region=region).get((quantity, who, where))
         tried = _tried((quantity, who, where), region=region) if doubt else None
         if doubt and not tried:
+            region.note("doubtful_westfall_2024", (row_key("doubtful_westfall_2024", doubt),))
             passed.append(doubt["why"])
             continue
+        region.note(found["table"], (row_key(found["table"], found),))
         figures: dict[str, Any] = {k: float(found[k]) for k in COEFFICIENTS if k in found}
         model = int(found["model"])
         if model == 5:

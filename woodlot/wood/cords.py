@@ -51,7 +51,7 @@ def cords_from_cuft(cuft: Any, solid_cuft_per_cord: Any) -> Any:
 
     Example: 21.50 / 79 = 0.27 cord.
 
-    Source: cord_solid.csv (woodland_stewardship: 65 to 95, accepted average 79).
+    Source: woodland_stewardship (65 to 95, accepted average 79).
     """
     _solid(solid_cuft_per_cord)
     (volume, solid), back = numbers(cuft=cuft, solid_cuft_per_cord=solid_cuft_per_cord)

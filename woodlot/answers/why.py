@@ -13,7 +13,7 @@ from woodlot.answers.house import house_answer
 from woodlot.answers.plain_cells import number
 from woodlot.errors import InputError
 from woodlot.estimate import scale
-from woodlot.region import Region
+from woodlot.region import Read, Region, keys, reading, row_key, rows_read
 from woodlot.season import Season
 from woodlot.trade import NOT_READ
 from woodlot.tree.volume import levels_westfall_2024
@@ -50,6 +50,8 @@ CITED = {
     "fpl": "Forest Products Laboratory",
     "woodlot": "Here",
 }
+#: Keys of rows that are named of each table.
+SHOWN_KEYS = 3
 RATES = ["case", "fawn_to_fall", "births_adult", "survival_fawn", "survival_adult", "seen"]
 
 
@@ -61,10 +63,29 @@ def explain(season: Season, what: str, stand: str | None = None) -> dict[str, An
     makers = {"cords": _wood, "bdft": _wood, "basal": _basal, "cut": _cut, "heat": _heat, "deer": _deer, "take": _take}
     if what not in makers:
         raise InputError(f"nothing is known by the name {what!r}; ask for {', '.join(WHAT)}")
-    if stand is not None and what in WHOLE:
-        told = makers[what](season, what, None)
-        return {"what": what, "stand": None, **told, "sentences": [WHOLE[what], *told["sentences"]]}
-    return {"what": what, "stand": stand, **makers[what](season, what, stand)}
+    whole = stand is not None and what in WHOLE
+    with reading() as reads:
+        answer = makers[what](season, what, None if whole else stand)
+    first = [WHOLE[what]] if whole else []
+    read = {"Figures read for it": _read_rows(season.place.region, reads)}
+    return {
+        "what": what,
+        "stand": None if whole else stand,
+        "sentences": [*first, *answer["sentences"]],
+        "tables": answer["tables"] | {heading: rows for heading, rows in read.items() if rows},
+    }
+
+
+def _read_rows(region: Region, reads: set[Read]) -> list[dict[str, Any]]:
+    """What was looked up: a row for each table, source and mark, with how many of its rows and the first of them."""
+    out = []
+    for topic, rows in rows_read(region, reads).items():
+        for (source, seen), some in rows.groupby(["source", "seen"], sort=False):
+            which = [row_key(topic, row) for row in some.head(SHOWN_KEYS).to_dict("records")] if keys(topic) else []
+            more = len(some) - len(which)
+            what = ", ".join(filter(None, [*which, f"and {more} more" if which and more else ""]))
+            out.append({"table": topic, "rows": len(some), "which": what, "source": source, "seen": seen})
+    return out
 
 
 def _wood(season: Season, what: str, stand: str | None) -> dict[str, Any]:
@@ -189,7 +210,7 @@ def _equations(live: pd.DataFrame, division: str, *, region: Region) -> list[dic
 
 def _mark(topic: str, species: str, *, region: Region) -> str:
     """How the figures of a species were seen; "chosen" too where those of another kind stand in."""
-    frame, listed = region.table(topic), region.table("species")
+    frame, listed = region.table(topic, rows=()), region.table("species", rows=())
     rows = frame[frame["species"] == species] if "species" in frame else frame
     own = set(listed.loc[listed["species"] == species, "seen"]) & set(NOT_READ)
     return ", ".join(sorted({*rows["seen"], *own}))
@@ -266,13 +287,10 @@ def _heat(season: Season, what: str, stand: str | None) -> dict[str, Any]:
     said = ["Not known. Write firewood_cord, or the house's loss and degree days, or last year's fuel, into [needs]."]
     if (row := heat_row(heat)) is not None:
         said = [f"{row.number} ({row.range}). {row.why}"]
-    rates = season.place.region.table("defaults_heating")[["name", "value", "unit", "source", "seen"]].to_dict(
-        "records"
-    )
     first, *each = heating.why_heat_differs(region=season.place.region)
     who = [CITED.get(key, key) for key in season.place.region.table("heat_tables")["key"]]
     said += [first, *(f"{name}: {words_}" for name, words_ in zip(who, each, strict=True))]
-    return {"sentences": said, "tables": {"Figures behind it": rates}}
+    return {"sentences": said, "tables": {}}
 
 
 def _deer(season: Season, what: str, stand: str | None) -> dict[str, Any]:
