@@ -15,6 +15,7 @@ from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
 
+import numpy as np
 import pandas as pd
 from click.testing import CliRunner
 
@@ -84,11 +85,8 @@ def place(kind: str, folder: Path) -> Path:
         assert CliRunner().invoke(main, note).exit_code == 0
     elif kind == "daily":
         days = pd.concat([pd.date_range(f"{y}-12-01", f"{y + 1}-04-30").to_series() for y in range(2019, 2026)])
-        weather = {
-            "date": days.dt.date,
-            "least_f": 8.0 * (days.dt.dayofyear % 5) - 6.0,
-            "snow_in": days.dt.dayofyear % 23,
-        }
+        nth = pd.Series(np.arange(len(days)), index=days.index)
+        weather = {"date": days.dt.date, "least_f": 8.0 * (nth % 5) - 6.0, "snow_in": 18.5 * (nth % 15 == 0)}
         pd.DataFrame(weather).to_csv(home / "winters.csv", index=False)
     elif kind == "oil":
         _set(home, needs__oil_gal="700", needs__stove_pct="70", needs__burned_cord="2", needs__season_gone_pct="30")
