@@ -66,6 +66,8 @@ BROWSE = _list(
     Word("avoided", "what they avoid", "what they avoid"),
 )
 WINTERS = _list("mild", "average", "severe")
+#: Scales of a winter's points; the first is the one in which losses are known.
+WINTER_SCALES = _list("wisconsin", "minnesota", "minnesota before 2020")
 COUNTS = _list("camera", "sighting", "tracks")
 #: Ways of counting in which bucks, does and fawns are told apart.
 SEEN_DEER = ("camera", "sighting")

@@ -1,5 +1,7 @@
 """Winter: the loss curve, its split, births after it, weeks of deep snow."""
 
+from pathlib import Path
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -7,6 +9,7 @@ import pytest
 from woodlot.deer import winter
 from woodlot.errors import InputError
 from woodlot.region import shipped
+from woodlot.trade import WINTER_SCALES
 
 
 @pytest.mark.parametrize("points", [65, 90, 120])
@@ -85,3 +88,10 @@ def test_bad_weather_is_refused():
         winter.points_wisconsin(weather().drop(columns="least_f"), region=shipped("base"))
     with pytest.raises(InputError, match="two rows"):
         winter.points_wisconsin(pd.concat([weather(), weather()]), region=shipped("base"))
+
+
+def test_scales_are_those_with_published_classes():
+    """Each scale that may be written in winters.csv has its classes in print; losses are quoted for the first alone."""
+    rows = pd.read_csv(Path(__file__).parent.parent / "printed" / "deer_winter_severity.csv")
+    assert list(rows["scale"].unique()) == list(WINTER_SCALES)
+    assert set(rows.loc[rows["herd_loss_low"].notna(), "scale"]) == {next(iter(WINTER_SCALES))}

@@ -1,7 +1,6 @@
 """Winter: how hard it was, in whose points, and what it takes from the herd.
 
 points_wisconsin        daily weather -> points by winter, Wisconsin's scale
-scales                  those whose points have classes
 herd_loss_wisconsin     share of the herd lost, from points in Wisconsin's scale
 losses_by_age           that share split into fawns and grown deer
 birth_share             births after such a winter, beside those after a mild one
@@ -22,7 +21,6 @@ __all__ = [
     "herd_loss_wisconsin",
     "losses_by_age",
     "points_wisconsin",
-    "scales",
 ]
 
 
@@ -61,11 +59,6 @@ def _points(daily: pd.DataFrame, scale: str, region: Region) -> pd.DataFrame:
     whole = by["size"] >= (1 - default("winter_days_missing", region)) * wanted
     points = by["sum"].where(whole).to_numpy(float)
     return pd.DataFrame({"winter": by.index, "points": points, "days": by["size"].to_numpy(), "scale": scale})
-
-
-def scales(region: Region) -> list[str]:
-    """Scales whose points have classes; the first is the one in which losses are known."""
-    return list(region.table("deer_winter_severity")["scale"].unique())
 
 
 def herd_loss_wisconsin(points, region: Region):

@@ -9,7 +9,6 @@ import numpy as np
 import pandas as pd
 
 from woodlot import columns
-from woodlot.deer import winter
 from woodlot.deer.options import DeerSettings
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.land import raster_readings
@@ -25,7 +24,7 @@ from woodlot.place.tabular import Cells, not_text, read_table
 from woodlot.place.visits import part_visits
 from woodlot.plan import ledger
 from woodlot.region import Region
-from woodlot.trade import closest
+from woodlot.trade import WINTER_SCALES, closest
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -122,7 +121,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     sheets["plots"] = cross.fill_kinds(sheets["plots"], faults)
     sheets["plots"], sheets["trees"], *earlier = part_visits(sheets["plots"], sheets["trees"], as_of, faults)
     sheets["pellets"] = cross.fill_days(sheets["pellets"], settings.deer.leaf_off, settings.whole, faults, notes)
-    sheets["winters"] = cross.fill_winters(sheets["winters"], winter.scales(settings.region), faults, notes)
+    sheets["winters"] = cross.fill_winters(sheets["winters"], list(WINTER_SCALES), faults, notes)
     cross.check_all(sheets, unread, as_of, faults, notes)
     odd_rows(sheets, settings.region, notes)
     if "parcels" not in paths and "parcels" not in unread:
