@@ -30,6 +30,8 @@ FACTORS = (1.07, 1.6, 0.5)
 #: Numbers that name something: multiplied they would name another thing, or nothing.
 CODES = {"model", "order", "rank", "code", "jenkins_group", "month", "first_month", "last_month", "codes", "d_squared"}
 CODES |= {"years_from", "years_to", "n_trees"}
+#: Tables that move nothing on the plain sample: they are read where a place has what the other kinds have.
+RARE = {"defaults_firewood", "deer_winter_rules"}
 VERBS = ("cruise", "scale", "grow", "cut", "fell", "herd", "hunt", "walk")
 WHY = ("cords", "bdft", "basal", "cut", "heat", "deer", "take")
 
