@@ -31,7 +31,8 @@ FACTORS = (1.07, 1.6, 0.5)
 CODES = {"model", "order", "rank", "code", "jenkins_group", "month", "first_month", "last_month", "codes", "d_squared"}
 CODES |= {"years_from", "years_to", "n_trees"}
 #: Tables that move nothing on the plain sample: they are read where a place has what the other kinds have.
-RARE = {"defaults_firewood", "deer_winter_rules"}
+RARE = {"defaults_firewood", "deer_winter_rules", "defaults_heating", "divisions_westfall_2024", "drying_rates"}
+RARE |= {"emc_simpson_1998", "fuels"}
 VERBS = ("cruise", "scale", "grow", "cut", "fell", "herd", "hunt", "walk")
 WHY = ("cords", "bdft", "basal", "cut", "heat", "deer", "take")
 
@@ -80,7 +81,7 @@ def place(kind: str, folder: Path) -> Path:
     """A place that uses what its name says."""
     home = folder / kind
     shutil.copytree(SAMPLES / "otter_lake", home, ignore=shutil.ignore_patterns("out"))
-    if kind in ("doyle", "scribner", "scribner_decimal_c", "international_eighth"):
+    if kind in ("doyle", "scribner", "international_eighth"):
         _set(home, log_rule=f'"{kind}"')
     elif kind == "stacked":
         note = ["note", str(home), "--kind", "stack", "--amount", "3", "--date", "2026-09-20", "--text", "sugar maple"]
@@ -90,14 +91,15 @@ def place(kind: str, folder: Path) -> Path:
         nth = pd.Series(np.arange(len(days)), index=days.index)
         weather = {"date": days.dt.date, "least_f": 8.0 * (nth % 5) - 6.0, "snow_in": 18.5 * (nth % 15 == 0)}
         pd.DataFrame(weather).to_csv(home / "winters.csv", index=False)
-    elif kind == "oil":
-        _set(home, needs__oil_gal="700", needs__stove_pct="70", needs__burned_cord="2", needs__season_gone_pct="30")
+    elif kind in ("oil", "season"):
+        more = {"oil": {"oil_gal": "700", "stove_pct": "70"}, "season": {"burned_cord": "2", "season_gone_pct": "30"}}
+        _set(home, **{f"needs__{key}": value for key, value in more[kind].items()})
         text = (home / "place.toml").read_text(encoding="utf-8")
         (home / "place.toml").write_text(re.sub(r"(?m)^firewood\w* *=.*$", "", text), encoding="utf-8")
     return home
 
 
-KINDS = ("plain", "stacked", "daily", "oil", "doyle", "scribner", "scribner_decimal_c", "international_eighth")
+KINDS = ("plain", "stacked", "daily", "oil", "season", "doyle", "scribner", "international_eighth")
 
 
 def own_region(home: Path, topic: str, rows: pd.DataFrame | None) -> None:

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from woodlot import words
-from woodlot.errors import InputError, NoAnswer
+from woodlot.errors import InputError
 from woodlot.region import shipped
 from woodlot.trade import LOG_RULES, UNITS_NOTED
 from woodlot.wood import boards, logs
@@ -28,12 +28,11 @@ def closed_form(diameter_in, length_ft, rule):
 RULE = {
     "doyle": logs.log_bdft_doyle,
     "scribner": logs.log_bdft_scribner,
-    "scribner_decimal_c": logs.log_bdft_scribner_decimal_c,
     "international_quarter": logs.log_bdft_international_quarter,
     "international_quarter_0.905": partial(logs.log_bdft_international_quarter, kerf_factor=0.905),
     "international_polynomial": lambda d, ft, region: closed_form(d, ft, "international_quarter"),
 }
-FORMULA_RULES = [n for n in logs.RULES if n != "scribner_decimal_c"]
+FORMULA_RULES = list(logs.RULES)
 inches = st.floats(5.0, 60.0)
 feet = st.floats(2.0, 50.0)
 
@@ -49,7 +48,7 @@ def printed(*names):
     ids=lambda r: f"{r['rule']} {r['diameter_in']} in",
 )
 def test_log_rules_as_printed(row):
-    """Doyle, Scribner, Decimal C, International by section, closed form and rounded table: half the rounding unit.
+    """Doyle, Scribner, International by section, closed form and rounded table: half the rounding unit.
 
     The one odd cell (15 in, tabled 160, computes to 157.3) is held to what it computes to and to being odd.
     """
@@ -166,13 +165,6 @@ def test_bad_units_and_shapes_are_clear_errors(call, words):
     """Each is an InputError that says what is wrong."""
     with pytest.raises(InputError, match=words):
         call()
-
-
-def test_decimal_c_refuses_sizes_it_does_not_know():
-    """A table is a table: 13 in is not among its cells and no formula is put in its place."""
-    with pytest.raises(NoAnswer, match="use log_bdft_scribner"):
-        logs.log_bdft_scribner_decimal_c(13, 16, region=shipped("base"))
-    assert logs.log_bdft_scribner_decimal_c(30.9, 16, region=shipped("base")) == 660
 
 
 def test_every_log_rule_of_place_toml_counts_a_tree_and_has_a_name():

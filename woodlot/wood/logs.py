@@ -2,7 +2,6 @@
 
 log_bdft_doyle, log_bdft_scribner                                  rules by formula
 log_bdft_international_quarter, log_bdft_international_eighth      rules by 4-ft sections
-log_bdft_scribner_decimal_c                                        a table, for the few cells it holds
 log_bdft                                                           any of them by name
 log_cuft_smalian                                                   solid wood from the diameters of both ends
 
@@ -15,7 +14,7 @@ from typing import Any
 
 import numpy as np
 
-from woodlot.errors import InputError, NoAnswer
+from woodlot.errors import InputError
 from woodlot.region import Region, once
 from woodlot.trade import unknown
 from woodlot.tree.inputs import between, numbers, positive
@@ -28,7 +27,6 @@ __all__ = [
     "log_bdft_international_eighth",
     "log_bdft_international_quarter",
     "log_bdft_scribner",
-    "log_bdft_scribner_decimal_c",
     "log_cuft_smalian",
     "quarter_kerf_factor",
 ]
@@ -84,7 +82,7 @@ def log_bdft_doyle(top_diameter_in: Any, length_ft: Any, *, region: Region) -> A
 
 
 def log_bdft_scribner(top_diameter_in: Any, length_ft: Any, *, region: Region) -> Any:
-    """Board feet of a log by the Scribner rule as a formula (not the Decimal C table); arguments as for Doyle.
+    """Board feet of a log by the Scribner rule as a formula; arguments as for Doyle.
 
     Notes: (0.79 D^2 - 2 D - 4) L / 16, never below 0.
 
@@ -147,35 +145,11 @@ def log_bdft_international_quarter(
     return back(_international(diameter, length, region=region) * factor)
 
 
-def log_bdft_scribner_decimal_c(top_diameter_in: Any, length_ft: Any, *, region: Region) -> Any:
-    """Board feet of a log from the Scribner Decimal C table, for the cells that are known.
-
-    The table comes from drawn boards, not from a formula, and only a few of its cells were at hand, most from memory.
-    Diameters are cut down to the whole inch as scalers do. Raises NoAnswer for a size that is not among the cells.
-
-    Example: 30 in, 16 ft: 660 board feet (the formula says 647).
-
-    Source: farm_garden_rule_book (30 in x 16 ft and 6 in x 8 ft read; the rest from memory).
-    """
-    diameter, length, back = _log(top_diameter_in, length_ft)
-    rows = region.table("scribner_decimal_c")
-    cells = {(d, ft): b for d, ft, b in zip(rows["diameter_in"], rows["length_ft"], rows["bdft"], strict=True)}
-    inch = np.floor(diameter)
-    out = np.full(np.shape(diameter), np.nan)
-    for (d, ft), feet in cells.items():
-        out = np.where((inch == d) & (length == ft), feet, out)
-    if np.any(np.isnan(out) & np.isfinite(diameter + length)):
-        sizes = ", ".join(f"{d} x {ft}" for d, ft in cells)
-        raise NoAnswer(f"the Decimal C cells at hand are (in x ft) {sizes}; use log_bdft_scribner for other sizes")
-    return back(out)
-
-
 RULES = {
     "doyle": log_bdft_doyle,
     "scribner": log_bdft_scribner,
     "international_quarter": log_bdft_international_quarter,
     "international_eighth": log_bdft_international_eighth,
-    "scribner_decimal_c": log_bdft_scribner_decimal_c,
 }
 
 
