@@ -125,15 +125,13 @@ def slopes(
     Returns
     -------
     Frame with slope_pct (mean), slope_p90_pct (a tenth is steeper), slope_deg, aspect_deg (the way the ground falls on
-    the whole, from true north; NaN where it is level), facing, over_<x>_pct for the limits of slope_classes.csv, and
-    covered_pct.
+    the whole, from true north; NaN where it is level), facing, covered_pct.
     """
-    limits = region.table("slope_classes")["from_pct"]
     with layer(raster, unit=unit) as fine:
         sheet = _coarser(fine, default("slope_cell_ft", region) if cell_ft is None else cell_ft)
         both = _gradients(sheet)
         steepness = replace(sheet, read=lambda *window: relief.slope_pct(*both(*window)))
-        told = zonal(polygons, steepness, ("mean", "p90", *(f"over {x:g}" for x in limits if x > 0)))
+        told = zonal(polygons, steepness, ("mean", "p90"))
         east = zonal(polygons, replace(sheet, read=lambda *window: both(*window)[0]))["mean"]
         north = zonal(polygons, replace(sheet, read=lambda *window: both(*window)[1]))["mean"]
     level = np.hypot(east, north) * 100.0 < default("level_pct", region)
@@ -141,7 +139,7 @@ def slopes(
     out = pd.DataFrame({"slope_pct": told["mean"], "slope_p90_pct": told["p90"]}, index=polygons.index)
     out["slope_deg"] = np.degrees(np.arctan(out["slope_pct"] / 100.0))
     out["aspect_deg"], out["facing"] = aspect, facing(aspect)
-    return out.join(told[[f"over_{x:g}_pct" for x in limits if x > 0]]).assign(covered_pct=told["covered_pct"])
+    return out.assign(covered_pct=told["covered_pct"])
 
 
 def _windows(polygons: Any, sheet: Layer, rim: int) -> list[tuple[int, int, int, int] | None]:
