@@ -32,7 +32,7 @@ CODES = {"model", "order", "rank", "code", "jenkins_group", "month", "first_mont
 CODES |= {"years_from", "years_to", "n_trees"}
 #: Tables that move nothing on the plain sample: they are read where a place has what the other kinds have.
 RARE = {"defaults_firewood", "deer_winter_rules", "defaults_heating", "divisions_westfall_2024", "drying_rates"}
-RARE |= {"emc_simpson_1998", "fuels"}
+RARE |= {"emc_simpson_1998", "fuels", "stocking_upper_lines", "stump_raile_1982_groups"}
 VERBS = ("cruise", "scale", "grow", "cut", "fell", "herd", "hunt", "walk")
 WHY = ("cords", "bdft", "basal", "cut", "heat", "deer", "take")
 
