@@ -336,3 +336,12 @@ def test_sources_and_why_name_only_what_was_read(small_place):
     listed = {source.key for source in answers(one).sources}
     assert {row["source"] for row in told} <= listed
     assert not any("hemlock" in line or "climate_months" in line for line in answers(one).memory)
+
+
+def test_a_number_that_is_not_there_rests_on_no_figures(small_place):
+    """Without plots ``why cords`` says what would give a first figure, and names no table."""
+    read = places.read(small_place.folder, as_of=DAY)
+    bare = season(replace(read, **{name: getattr(read, name).iloc[:0] for name in ("plots", "trees")}))
+    told = explain(bare, "cords")
+    assert told["tables"] == {} and "Three plots" in told["sentences"][0]
+    assert explain(season(read), "cords")["tables"]

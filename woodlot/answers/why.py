@@ -67,7 +67,9 @@ def explain(season: Season, what: str, stand: str | None = None) -> dict[str, An
     with reading() as reads:
         answer = makers[what](season, what, None if whole else stand)
     first = [WHOLE[what]] if whole else []
-    read = {"Figures read for it": _read_rows(season.place.region, reads)}
+    read = {}
+    if answer["sentences"] != [NO_PLOTS]:  # a number that is not there rests on nothing
+        read = {"Figures read for it": _read_rows(season.place.region, reads)}
     return {
         "what": what,
         "stand": None if whole else stand,
