@@ -27,3 +27,17 @@ def give_back():
         _open["browser"].close()
         _open["maker"].stop()
         _open["browser"] = _open["maker"] = None
+
+
+def again(page):
+    """The page closed and opened again once the browser has put away what the page last kept.
+
+    A browser writes what a page keeps in its own time; on a busy machine the page opened again may come first.
+    """
+    kept = page.evaluate("({ ...localStorage })")
+    for _ in range(50):
+        page.wait_for_timeout(20)
+        page.reload()
+        if page.evaluate("({ ...localStorage })") == kept:
+            return
+    raise AssertionError(f"the browser did not keep {kept}")

@@ -87,6 +87,7 @@ def _fresh(chromium, **more):
     context.set_offline(True)
     page = context.new_page()
     page.asked, page.complaints = [], []
+    page.again = lambda: _load("browser").again(page)
     page.on("request", lambda r: page.asked.append(r.url))
     page.on("console", lambda m: page.complaints.append(m.text) if m.type == "error" else None)
     page.on("pageerror", lambda e: page.complaints.append(str(e)))
@@ -107,6 +108,7 @@ def lent_page(chromium, tmp_path_factory):
         page.emulate_media(media="null")
         page.goto(empty.as_uri())
         page.evaluate("localStorage.clear(); sessionStorage.clear()")
+        page.again()
         page.mouse.move(0, 0)
         page.asked, page.complaints = [], []
         return page

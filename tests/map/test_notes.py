@@ -98,12 +98,6 @@ def spot(page, stand):
     )
 
 
-def again(page):
-    """The page closed and opened again, a moment after the last touch."""
-    page.wait_for_timeout(150)
-    page.reload()
-
-
 def saved(page, path):
     """The text of the file that the page saves."""
     with page.expect_download() as told:
@@ -166,7 +160,7 @@ def test_notes_outlive_the_page(open_page, map_file):
     page.fill("#note-text", "bear track")
     page.click("#note-keep")
     assert "Kept in this browser." in page.text_content("#card")
-    again(page)
+    page.again()
     assert page.text_content("#note-open") == "notes (1)"
     page.click("#note-open")
     assert "bear track" in page.text_content("#card")
@@ -174,7 +168,7 @@ def test_notes_outlive_the_page(open_page, map_file):
     assert page.text_content("#note-open") == "notes (1)"
     page.click("#note-forget")
     assert page.text_content("#note-open") == "write a note"
-    again(page)
+    page.again()
     assert page.text_content("#note-open") == "write a note"
 
 
@@ -207,7 +201,7 @@ WAYS_OFF = {
     "a stand's card": lambda page: page.evaluate("woods.openStand('6')"),
     "a question": lambda page: (page.click(".question:has(input[value=when]) label"), page.keyboard.press("Escape")),
     "printed": lambda page: (page.emulate_media(media="print"), page.emulate_media(media="screen")),
-    "reload": again,
+    "reload": lambda page: page.again(),
 }
 
 
@@ -234,7 +228,7 @@ def test_half_a_note_is_there_again(open_page, map_file, way, phone):
     assert ",3,stack,,2.5,cord,Ann,behind the," in page.evaluate("woods.notes.csv()")
     page.click("#note-another")
     assert page.input_value("#note-text") == "" and page.text_content("#note-draft") == ""
-    again(page)
+    page.again()
     assert page.text_content("#note-open") == "notes (1)"
     assert page.complaints == []
 
@@ -259,7 +253,7 @@ def test_half_a_note_goes_only_on_the_second_tap(open_page, map_file):
     page.click("#note-away")
     assert page.locator("#card").is_hidden()
     assert page.text_content("#note-open") == "write a note"
-    again(page)
+    page.again()
     assert page.text_content("#note-open") == "write a note"
     page.click("#note-open")
     assert page.input_value("#note-text") == ""
@@ -306,7 +300,7 @@ def test_a_torn_draft_is_no_trouble(open_page, map_file):
     page = open_page(map_file)
     for torn in ("{", "[]", "7", '{"kind": "seen"}'):
         page.evaluate("torn => localStorage.setItem('woodlot notes: Marten Hollow draft', torn)", torn)
-        again(page)
+        page.again()
         assert page.text_content("#note-open") == "write a note"
         page.click("#note-open")
         assert page.input_value("#note-text") == ""

@@ -100,7 +100,7 @@ def test_every_parcel_is_one_tap_away(wide, drawn):
 
 def test_a_stands_card_shows_the_answers_numbers(wide, answers):
     """For every stand: the card's unrounded data equal the answers, and its large number is their rounding."""
-    from woodlot import words
+    from woodlot.say import words
 
     for s in answers.stands:
         wide.fill("#find", s.stand_id)

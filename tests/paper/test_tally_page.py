@@ -59,12 +59,6 @@ def saved(page, table, folder):
     return (folder / f"{table}.csv").read_text(encoding="utf-8")
 
 
-def again(page):
-    """The page closed and opened again, a moment after the last tap."""
-    page.wait_for_timeout(150)
-    page.reload()
-
-
 @pytest.fixture
 def phone(open_page, file):
     """The page on a phone by touch, with no network."""
@@ -210,7 +204,7 @@ def test_every_tap_is_kept(phone):
     press(phone, "trees", "14.2")
     phone.tap("#trees .add")
     assert re.fullmatch(r"saved \d\d:\d\d", phone.text_content("#trees .saved"))
-    again(phone)
+    phone.again()
     assert phone.text_content("#trees .in") == "1"
     assert phone.text_content("#trees .list .size") == "14.2"
 
@@ -221,15 +215,15 @@ def test_half_a_tree_is_there_again(phone):
     phone.tap("#begin")
     phone.tap("#trees .species button:text-is('black ash')")
     press(phone, "trees", "12.4")
-    again(phone)
+    phone.again()
     assert phone.text_content("#trees .shown b") == "12.4"
     assert phone.text_content("#trees .species [aria-pressed=true]") == "black ash"
     phone.tap("#trees .measure")
-    again(phone)
+    phone.again()
     assert phone.text_content("#trees .feet") == "34.1 feet"
     phone.tap("#trees .is-in")
     assert phone.text_content("#trees .list .size") == "12.4"
-    again(phone)
+    phone.again()
     assert phone.text_content("#trees .shown b") == "–"
     assert phone.complaints == []
 
@@ -244,7 +238,7 @@ def test_a_page_that_is_only_opened_writes_nothing(open_page, file):
         "const put = Storage.prototype.setItem; window.put = [];"
         "Storage.prototype.setItem = function (key, text) { window.put.push(key); put.call(this, key, text); };"
     )
-    again(phone)
+    phone.again()
     assert phone.text_content("#trees .shown b") == "12"
     assert phone.evaluate("window.put") == ["woodlot tally: Marten Hollow probe"]
     press(phone, "trees", "3")
@@ -260,7 +254,7 @@ def test_half_a_plot_is_there_again(phone):
     phone.fill("#set-line", "B")
     phone.fill("#set-slope", "12")
     phone.select_option("#set-stand", "2")
-    for leave in (lambda: again(phone), lambda: (phone.tap("text=deer pellets"), phone.tap("text=tree plots"))):
+    for leave in (lambda: phone.again(), lambda: (phone.tap("text=deer pellets"), phone.tap("text=tree plots"))):
         leave()
         left = [phone.input_value(f"#set-{name}") for name in ("stand", "plot", "line", "kind", "radius", "slope")]
         assert left == ["2", "old oak", "B", "fixed", "24", "12"]
@@ -282,7 +276,7 @@ def test_half_a_plot_is_there_again(phone):
         kept.setup.trees["set-stand"] = "gone"; localStorage.setItem(key, JSON.stringify(kept)); }""",
         key,
     )
-    again(phone)
+    phone.again()
     assert phone.input_value("#set-stand") == "2", "a stand that is no longer there is not put back"
     assert phone.complaints == []
 
@@ -294,7 +288,7 @@ def test_a_place_that_was_taken_outlives_the_page(open_page, file, tmp_path):
     phone = open_page(file, phone=True, geolocation=at, permissions=["geolocation"])
     phone.tap("text=take my place")
     phone.locator("#setup [role=status]", has_text="place taken").wait_for()
-    again(phone)
+    phone.again()
     assert phone.text_content("#setup [role=status]") == "place taken"
     phone.tap("#begin")
     phone.tap("#trees .change")
@@ -318,22 +312,22 @@ def test_half_the_words_on_a_tree_are_there_again(phone):
     phone.tap("#trees .list button >> nth=0")
     phone.fill("#d-height", "61")
     phone.select_option("#d-dead", "yes")
-    again(phone)
+    phone.again()
     assert [phone.input_value(f"#d-{name}") for name in ("dbh", "height", "dead")] == ["9", "61", "yes"]
     phone.tap("text=leave it as it was")
     phone.tap("#trees .list button >> nth=0")
     assert [phone.input_value(f"#d-{name}") for name in ("dbh", "height", "dead")] == ["9", "", "no"]
     phone.fill("#d-height", "62")
-    again(phone)
+    phone.again()
     phone.tap("#detail-keep")
-    again(phone)
+    phone.again()
     assert phone.locator("#trees").is_visible()
     phone.tap("#trees .list button >> nth=0")
     assert phone.input_value("#d-height") == "62"
     phone.tap("text=leave it as it was")
     phone.tap("#trees .change")
     phone.fill("#p-slope", "30")
-    again(phone)
+    phone.again()
     assert phone.input_value("#p-slope") == "30"
     phone.tap("#detail-keep")
     assert phone.text_content("#trees .in") == "2"
@@ -342,7 +336,7 @@ def test_half_the_words_on_a_tree_are_there_again(phone):
     phone.tap("text=take this tree out")
     press(phone, "trees", "8")
     phone.tap("#trees .add")
-    again(phone)
+    phone.again()
     phone.tap("#trees .list button >> nth=0")
     assert [phone.input_value(f"#d-{name}") for name in ("dbh", "height")] == ["8", ""]
     phone.tap("text=leave it as it was")
@@ -360,7 +354,7 @@ def test_half_a_count_of_stems_is_there_again(phone, tmp_path):
     phone.tap("text=browsed stems")
     phone.select_option("#set-parcel", "P2")
     phone.fill("#set-line", "Q")
-    again(phone)
+    phone.again()
     assert [phone.input_value(f"#set-{name}") for name in ("parcel", "line")] == ["P2", "Q"]
     phone.tap("#begin")
     assert phone.text_content("#deer .where") == "Corner forty, line Q"
@@ -369,7 +363,7 @@ def test_half_a_count_of_stems_is_there_again(phone, tmp_path):
     press(phone, "deer", "8")
     phone.tap("#deer .add")
     press(phone, "deer", "3")
-    again(phone)
+    phone.again()
     assert phone.text_content("#deer .shown b") == "3"
     assert phone.text_content("#deer .shown span") == "of 8 browsed"
     assert phone.text_content("#deer .species [aria-pressed=true]") == kind
@@ -408,7 +402,7 @@ def test_refused_storage_is_said(open_page, file, tmp_path):
     phone.context.add_init_script(
         "Object.defineProperty(window, 'localStorage', { get() { throw new DOMException('no', 'SecurityError'); } });"
     )
-    again(phone)
+    phone.reload()
     assert "keeps nothing when it closes" in phone.text_content("#keeping")
     phone.tap("#begin")
     phone.tap("#trees .none")
