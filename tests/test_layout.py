@@ -8,7 +8,7 @@ import pytest
 
 PACKAGE = Path(__file__).parent.parent / "woodlot"
 ORDER = ["land", "tree", "stand", "wood", "deer", "plan"]
-FREE = {"trade", "words", "units", "columns", "region", "species", "estimate", "errors", "solver"}
+FREE = {"trade", "units", "columns", "region", "species", "estimate", "errors", "solver"}
 ONLY_IN = {
     "click": ("cli/",),
     "folium": ("map/page.py",),
@@ -52,21 +52,19 @@ def test_chapters_import_only_to_their_left(path):
         allowed = FREE | set(ORDER[: ORDER.index(where) + 1])
     elif where in FREE:
         allowed = FREE
-    elif where == "place" or where == "season":
-        allowed = FREE | {"place"} | set(ORDER)
-    elif where == "story":
-        allowed = FREE | {"place", "season", "story"} | set(ORDER)
-    elif where == "answers":
-        allowed = FREE | {"place", "season", "story", "answers"} | set(ORDER)
     elif where == "say":
-        allowed = FREE | {"say"}
+        allowed = FREE | {"say"} | set(ORDER)
+    elif where == "place" or where == "season":
+        allowed = FREE | {"say", "place"} | set(ORDER)
+    elif where == "answers":
+        allowed = FREE | {"say", "place", "season", "answers"} | set(ORDER)
     elif where in ("map", "paper"):
-        allowed = FREE | {"say", "story", "answers", "map", "paper"} | set(ORDER)
+        allowed = FREE | {"say", "answers", "map", "paper"} | set(ORDER)
     elif where in ("__init__", "__main__"):
         allowed = {"cli"}
     else:
         assert where == "cli", f"{path} is in no chapter"
-        allowed = FREE | {"say", "place", "season", "story", "answers", "map", "paper", "cli"} | set(ORDER)
+        allowed = FREE | {"say", "place", "season", "answers", "map", "paper", "cli"} | set(ORDER)
     assert found <= allowed, f"{path.name} may not import {sorted(found - allowed)}"
 
 

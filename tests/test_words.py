@@ -5,8 +5,8 @@ from datetime import date
 
 import pytest
 
-from woodlot import words
 from woodlot.estimate import Estimate, Number
+from woodlot.say import reasons, words
 
 
 @pytest.mark.parametrize(
@@ -80,5 +80,5 @@ def test_noted_by_hand(value, unit, told):
 def test_a_range_of_assumptions_is_told_without_a_level():
     """Interval 0.9; assumptions none."""
     e = Estimate(10.0, "deer", 5.0, 20.0, kind="interval")
-    assert words.plain(e).level == 0.9
-    assert words.plain(replace(e, kind="assumptions")).level is None
+    assert reasons.plain(e).level == 0.9
+    assert reasons.plain(replace(e, kind="assumptions")).level is None

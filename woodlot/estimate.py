@@ -13,6 +13,7 @@ with t at the sampling degrees of freedom. In simulated cruises of 5 to 40 plots
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from math import exp, hypot, inf, isfinite, log, sqrt
+from typing import Any, NamedTuple
 
 from woodlot.errors import InputError
 from woodlot.trade import RangeKind
@@ -21,9 +22,11 @@ __all__ = [
     "LEVEL",
     "Estimate",
     "Number",
+    "Reason",
     "add",
     "at_level",
     "interval",
+    "reason",
     "sampling_only",
     "satterthwaite_df",
     "scale",
@@ -36,6 +39,18 @@ __all__ = [
 LEVEL = 0.90
 
 
+class Reason(NamedTuple):
+    """Why a number is as it is, or is not there: a key of ``woodlot.say.reasons``, and what its sentence needs."""
+
+    key: str
+    facts: tuple[tuple[str, Any], ...] = ()
+
+
+def reason(key: str, **facts: Any) -> Reason:
+    """A Reason of its key and facts."""
+    return Reason(key, tuple(facts.items()))
+
+
 @dataclass(frozen=True)
 class Estimate:
     """A total or mean with its range.
@@ -44,8 +59,8 @@ class Estimate:
     hold the truth; kind: "interval" (sampled, has that level), "assumptions" (lowest to highest of assumptions, no
     odds) or "none"; se: standard error of the sampling part, in ``unit`` (None if unknown); df: its degrees of freedom;
     shared: (name, relative error) of each error common to everything measured this way; n: plots, lines or other
-    samples behind it; ground_ac: acres of ground it speaks of; method, source: how and after whom; why: the reason in
-    plain words, above all when there is no range.
+    samples behind it; ground_ac: acres of ground it speaks of; method, source: how and after whom; why: the reason,
+    above all when there is no range (None: nothing to say).
     """
 
     value: float | None
@@ -61,12 +76,12 @@ class Estimate:
     ground_ac: float | None = None
     method: str = ""
     source: str = ""
-    why: str = ""
+    why: Reason | str | None = None
 
 
 @dataclass(frozen=True)
 class Number:
-    """An estimate as an answer holds it (``words.plain`` makes it): what people read, not what it was reckoned from.
+    """An estimate as an answer holds it (``reasons.plain`` makes it): what people read, not what it was reckoned from.
 
     level: None where the range is one of assumptions.
     """
@@ -116,7 +131,7 @@ def interval(
     ground_ac: float | None = None,
     method: str = "",
     source: str = "",
-    why: str = "",
+    why: Reason | str | None = None,
 ) -> Estimate:
     """An Estimate whose range follows the log-t rule above.
 
@@ -145,16 +160,15 @@ def interval(
         why=why,
     )
     if n < least_n:
-        word = "one sample has" if n == 1 else f"{n} samples have"
-        return replace(base, why=why or f"{word} no range of their own; {least_n} would give a first one")
+        return replace(base, why=why or reason("too few", of="sample", n=n, least=least_n))
     if se is None:
-        return replace(base, why=why or "the spread between samples is not known")
+        return replace(base, why=why or reason("no spread"))
     if value == 0:
-        return replace(base, why=why or "none was found on any plot")
+        return replace(base, why=why or reason("none found"))
     if not df > 0:
-        return replace(base, why=why or "too few samples to tell their spread")
+        return replace(base, why=why or reason("spread of few"))
     if se == 0 and isfinite(df):
-        return replace(base, why=why or f"all {n} samples gave the same, so their spread cannot be told")
+        return replace(base, why=why or reason("all the same", n=n))
     low, high = _range(value, se, df, errors, level)
     return replace(base, low=low, high=high, kind="interval")
 
@@ -210,17 +224,17 @@ def add(estimates: Iterable[Estimate], **words: object) -> Estimate:
     )
     unknown = [e for e in parts if e.se is None]
     if unknown:
-        out = replace(base, why=f"{len(unknown)} of {len(parts)} parts have no standard error of their own")
+        out = replace(base, why=reason("parts without error", of=len(unknown), parts=len(parts)))
         return replace(out, **words)  # type: ignore[arg-type]
     df = satterthwaite_df((float(e.se or 0.0) ** 2, e.df) for e in parts)
     se = sqrt(sum(float(e.se or 0.0) ** 2 for e in parts))
     out = replace(base, se=se, df=df)
     if total == 0:
-        out = replace(out, why="nothing was found on any plot")
+        out = replace(out, why=reason("nothing found"))
     elif not df > 0:
-        out = replace(out, why="too few samples to tell their spread")
+        out = replace(out, why=reason("spread of few"))
     elif se == 0 and any(isfinite(e.df) for e in parts):
-        out = replace(out, why="all samples gave the same, so their spread cannot be told")
+        out = replace(out, why=reason("all the same"))
     else:
         low, high = _range(total, se, df, shared, level)
         kind: RangeKind = "assumptions" if any(e.kind == "assumptions" for e in parts) else "interval"
@@ -254,7 +268,7 @@ def _ranged_again(out: Estimate, e: Estimate, factor: float, shared: Mapping[str
     """The range of ``e`` carried over to ``out``, which is ``e`` times a factor with more shared errors."""
     value, low, high = float(out.value or 0.0), float(e.low or 0.0) * factor, float(e.high or 0.0) * factor
     if value == 0:
-        return without_range(out, "nothing to multiply by" if factor == 0 else e.why)
+        return without_range(out, reason("times zero") if factor == 0 else e.why)
     if out.se is not None:
         low, high = _range(value, out.se, out.df, dict(out.shared), out.level)
     elif shared:
@@ -281,13 +295,13 @@ def sampling_only(e: Estimate, **words: object) -> Estimate:
 def shared_only(e: Estimate, **words: object) -> Estimate:
     """The same estimate with only the part of its range that no plot can mend: a range of assumptions."""
     if e.low is None or not e.value or not e.shared:
-        out = without_range(e, e.why or "no error is shared by all plots")
+        out = without_range(e, e.why or reason("no shared error"))
     else:
         low, high = _range(e.value, 0.0, inf, dict(e.shared), e.level)
         out = replace(e, low=low, high=high, kind="assumptions")
     return replace(out, **words)  # type: ignore[arg-type]
 
 
-def without_range(e: Estimate, why: str) -> Estimate:
+def without_range(e: Estimate, why: Reason | str | None) -> Estimate:
     """The same estimate without a range, and the reason."""
     return replace(e, low=None, high=None, kind="none", why=why)

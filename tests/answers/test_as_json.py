@@ -13,7 +13,7 @@ from woodlot.answers.types import SCHEMA, Answers
 from woodlot.deer.answer import Deer
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate, Number
-from woodlot.words import plain
+from woodlot.say.reasons import plain
 
 HERE = Path(__file__).parent
 

@@ -9,7 +9,7 @@ import pandas as pd
 import pytest
 from click.testing import CliRunner
 
-from woodlot import place, words
+from woodlot import place
 from woodlot.answers import first, land, wood
 from woodlot.answers.as_json import as_json, from_json
 from woodlot.answers.chart_types import House
@@ -18,6 +18,7 @@ from woodlot.answers.whole import answers
 from woodlot.cli import main
 from woodlot.estimate import Number
 from woodlot.region import shipped
+from woodlot.say import words
 from woodlot.season import season
 
 DAY = dt.date(2026, 11, 25)

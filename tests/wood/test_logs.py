@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from woodlot import words
 from woodlot.errors import InputError
 from woodlot.region import shipped
+from woodlot.say import words
 from woodlot.trade import LOG_RULES, UNITS_NOTED
 from woodlot.wood import boards, logs
 

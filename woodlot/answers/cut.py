@@ -9,11 +9,11 @@ from collections.abc import Mapping
 
 import pandas as pd
 
-from woodlot import words
 from woodlot.answers.chart_types import Guide, GuideLine, GuidePoint, Job, JobSize
 from woodlot.answers.plain_cells import number
 from woodlot.answers.stand_types import Ceilings, CutOfStand, Entry, Whole, WholeWood
 from woodlot.estimate import Number
+from woodlot.say import reasons
 from woodlot.season import Season
 from woodlot.story import growth_view
 from woodlot.story.cutting import totals
@@ -60,13 +60,13 @@ def whole_answer(season: Season, wood: WholeWood) -> Whole:
     yearly, look = season.cutting.yearly, totals(season.cutting)
     return Whole(
         **vars(wood),
-        growth_cords_per_yr=words.plain(look["growth"]),
+        growth_cords_per_yr=reasons.plain(look["growth"]),
         ceiling_cords_per_yr=look["ceiling_cords_per_yr"],
         this_winter_cords=look["this_winter_cords"],
         stands_this_winter=tuple(look["stands_this_winter"]),
         cut_words=look["words"],
         cut_caution=yearly.cautions[0] if yearly.cautions else "",
-        ceilings=Ceilings(**{name: words.plain(e) for name, e in yearly.whole.items()}),
+        ceilings=Ceilings(**{name: reasons.plain(e) for name, e in yearly.whole.items()}),
     )
 
 

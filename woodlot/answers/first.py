@@ -10,12 +10,12 @@ heat_row   the row on heat, which other screens show too
 from collections.abc import Sequence
 from datetime import date
 
-from woodlot import words
 from woodlot.answers.chart_types import House
 from woodlot.answers.stand_types import Stand, Whole
 from woodlot.answers.types import Answers, Changed, Row
 from woodlot.deer.answer import Deer
 from woodlot.estimate import Number
+from woodlot.say import words
 from woodlot.story.screens import take_words
 
 __all__ = ["headline", "heat_row", "rows"]

@@ -8,9 +8,9 @@ from typing import Any
 
 import pandas as pd
 
-from woodlot import words
 from woodlot.answers.chart_types import House, HouseWinter
 from woodlot.estimate import Estimate
+from woodlot.say import reasons
 from woodlot.season import Season
 
 __all__ = ["house_answer", "winters_ahead"]
@@ -19,7 +19,7 @@ __all__ = ["house_answer", "winters_ahead"]
 def house_answer(season: Season) -> House:
     """What the house needs, what is dry, what is short."""
     heat = season.heat
-    kept: dict[str, Any] = {k: words.plain(v) if isinstance(v, Estimate) else v for k, v in heat.items()}
+    kept: dict[str, Any] = {k: reasons.plain(v) if isinstance(v, Estimate) else v for k, v in heat.items()}
     del kept["stacks"]
     return House(**(kept | {"dry_from": tuple(heat["dry_from"])}))
 

@@ -12,9 +12,9 @@ from typing import Any
 
 import pandas as pd
 
-from woodlot import words
 from woodlot.answers.plain_cells import number, plain_cell
 from woodlot.answers.stand_types import Distance, Ground, Parcel, ParcelWood
+from woodlot.say import reasons, words
 from woodlot.season import Season
 
 __all__ = ["distances_of", "ground_of", "parcels_answer", "parcels_wood"]
@@ -25,7 +25,7 @@ def parcels_wood(season: Season) -> list[ParcelWood]:
     frame = season.measured.parcels
     cords = season.standing.totals["cords by parcel_id"]
     rows = zip(frame["parcel_id"], frame["name"].fillna(frame["parcel_id"]), frame["acres"], strict=True)
-    return [ParcelWood(pid, name, float(acres), words.plain(cords.get(pid))) for pid, name, acres in rows]
+    return [ParcelWood(pid, name, float(acres), reasons.plain(cords.get(pid))) for pid, name, acres in rows]
 
 
 def parcels_answer(season: Season) -> tuple[Parcel, ...]:

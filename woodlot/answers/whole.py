@@ -5,7 +5,6 @@ answers   the whole of it, from the chapters
 
 from dataclasses import replace
 
-from woodlot import words
 from woodlot.answers import charts, first, notes, sources
 from woodlot.answers.chart_types import Charts
 from woodlot.answers.cut import jobs_answer, whole_answer
@@ -14,6 +13,7 @@ from woodlot.answers.land import parcels_answer
 from woodlot.answers.types import Answers, Base
 from woodlot.answers.wood import species_answer, stands_answer, whole_wood
 from woodlot.region import reading
+from woodlot.say import words
 from woodlot.season import Season
 
 __all__ = ["answers", "base_answer"]

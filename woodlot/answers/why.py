@@ -7,13 +7,13 @@ from typing import Any
 
 import pandas as pd
 
-from woodlot import words
 from woodlot.answers.first import heat_row
 from woodlot.answers.house import house_answer
 from woodlot.answers.plain_cells import number
 from woodlot.errors import InputError
 from woodlot.estimate import scale
 from woodlot.region import Read, Region, keys, reading, row_key, rows_read
+from woodlot.say import reasons, words
 from woodlot.season import Season
 from woodlot.trade import NOT_READ
 from woodlot.tree.volume import levels_westfall_2024
@@ -99,18 +99,18 @@ def _wood(season: Season, what: str, stand: str | None) -> dict[str, Any]:
     trees = stood.trees if stand is None else stood.trees[stood.trees["stand_id"] == stand]
     live = trees[trees["alive"]]
     told = [
-        f"{_cap(words.answer(words.plain(estimate)))}."
-        + (f" {_cap(estimate.why)}." if estimate.why and estimate.low is not None else "")
+        f"{_cap(words.answer(reasons.plain(estimate)))}."
+        + (f" {_cap(reasons.said(estimate.why))}." if estimate.why and estimate.low is not None else "")
     ]
     told += _plots(season, what, stand)
     parts = tally.parts_of_range(estimate, region=season.place.region)
     if estimate.low is not None:
         told.append(
-            f"Where the range comes from: the plots alone {words.range_words(words.plain(parts['plots']))}; what no "
-            f"plot can mend ({_shared(estimate)}) {words.range_words(words.plain(parts['table']))}; both together "
-            f"{words.range_words(words.plain(estimate))}"
+            f"Where the range comes from: the plots alone {words.range_words(reasons.plain(parts['plots']))}; what no "
+            f"plot can mend ({_shared(estimate)}) {words.range_words(reasons.plain(parts['table']))}; both together "
+            f"{words.range_words(reasons.plain(estimate))}"
             + (
-                f"; against a stacked pile {words.range_words(words.plain(parts['stacked']))}."
+                f"; against a stacked pile {words.range_words(reasons.plain(parts['stacked']))}."
                 if what == "cords"
                 else "."
             )
@@ -224,7 +224,7 @@ def _basal(season: Season, what: str, stand: str | None) -> dict[str, Any]:
     estimate = season.standing.each_ac["basal_sqft"].get(stand)
     if estimate is None:
         return {"sentences": [NO_PLOTS], "tables": {}}
-    told = [f"{words.answer(words.plain(estimate))}.", *_plots(season, what, stand)]
+    told = [f"{words.answer(reasons.plain(estimate))}.", *_plots(season, what, stand)]
     told.append(
         "A tree in the prism stands for the prism's factor; one on a fixed plot for its cross-section over the acres."
     )
@@ -244,15 +244,15 @@ def _basal_all(season: Season) -> dict[str, Any]:
         1.0 / acres,
         "sq ft an acre",
     )
-    said = [f"{_cap(words.answer(words.plain(whole)))}."]
-    said += [f"{_cap(whole.why)}."] if whole.why and whole.low is not None else []
+    said = [f"{_cap(words.answer(reasons.plain(whole)))}."]
+    said += [f"{_cap(reasons.said(whole.why))}."] if whole.why and whole.low is not None else []
     said.append(
         f"{_many(int(rows['plots'].sum()), 'plot')} in {_many(len(rows), 'stand')}; means by stand weighed by their "
         "working acres. For one stand, by species and size, add  --stand  with its name."
     )
     each = []
     for stand, cover in zip(stands["stand_id"], stands["cover"], strict=True):
-        found = words.plain(stood.each_ac["basal_sqft"].get(stand))
+        found = reasons.plain(stood.each_ac["basal_sqft"].get(stand))
         here = rows.loc[rows["stand_id"] == stand, "plots"]
         row = {"stand": stand, "cover": cover, "plots": int(here.sum())}
         row |= {"sq_ft_an_acre": found.value, "low": found.low, "high": found.high}
@@ -274,7 +274,7 @@ def _cut(season: Season, what: str, stand: str | None) -> dict[str, Any]:
         grown = season.cutting.growing
         said = [w for w in grown.loc[grown["stand_id"] == stand, "words"] if w]
     whole = season.ceilings.whole
-    said += [f"{_cap(name)}, all stands: {words.answer(words.plain(whole[name]))}." for name in CEILINGS]
+    said += [f"{_cap(name)}, all stands: {words.answer(reasons.plain(whole[name]))}." for name in CEILINGS]
     known = any(whole[name].value is not None for name in CEILINGS)
     most = f"{words.amount(season.ceilings.limit, 'cords')} a year" if known else "no number yet"
     said.append(

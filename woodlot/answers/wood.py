@@ -11,7 +11,6 @@ from typing import Any
 
 import pandas as pd
 
-from woodlot import words
 from woodlot.answers.chart_types import Full
 from woodlot.answers.cut import cut_of
 from woodlot.answers.land import distances_of, ground_of
@@ -19,6 +18,7 @@ from woodlot.answers.plain_cells import number
 from woodlot.answers.stand_types import Species, SpeciesOfStand, Stand, StandWood, WholeWood
 from woodlot.estimate import Estimate, Number, interval
 from woodlot.plan import cautions
+from woodlot.say import reasons
 from woodlot.season import Season
 from woodlot.wood import tally
 
@@ -72,7 +72,7 @@ def _rows(season: Season) -> list[dict[Any, Any]]:
 
 def _number(estimate: Estimate | None, unit: str, plots: int) -> Number:
     """An estimate of a stand; without plots it says what would give a first figure."""
-    out = replace(words.plain(estimate), unit=unit)
+    out = replace(reasons.plain(estimate), unit=unit)
     return replace(out, why=UNMEASURED) if plots == 0 else out
 
 
@@ -89,14 +89,14 @@ def whole_wood(season: Season) -> WholeWood:
     parts = tally.parts_of_range(cords, region=season.place.region)
     live = stood.trees[stood.trees["alive"]]
     return WholeWood(
-        cords=words.plain(cords),
-        cords_sampling_only=words.plain(parts["plots"]),
-        cords_table_only=words.plain(parts["table"]),
-        cords_stacked=words.plain(parts["stacked"]),
-        gross_cords=words.plain(stood.totals["gross_cords by all"]["all"]),
-        sawlog_cords=words.plain(stood.totals["sawlog_cords by all"]["all"]),
-        firewood_cords=words.plain(stood.totals["firewood_cords by all"]["all"]),
-        bdft=words.plain(stood.totals["bdft by all"]["all"]),
+        cords=reasons.plain(cords),
+        cords_sampling_only=reasons.plain(parts["plots"]),
+        cords_table_only=reasons.plain(parts["table"]),
+        cords_stacked=reasons.plain(parts["stacked"]),
+        gross_cords=reasons.plain(stood.totals["gross_cords by all"]["all"]),
+        sawlog_cords=reasons.plain(stood.totals["sawlog_cords by all"]["all"]),
+        firewood_cords=reasons.plain(stood.totals["firewood_cords by all"]["all"]),
+        bdft=reasons.plain(stood.totals["bdft by all"]["all"]),
         cull_judged_pct=float(100.0 * live["cull_judged"].mean()) if len(live) else 0.0,
         **stood.ground,
         parcel_acres=float(season.measured.parcels["acres"].sum()),
@@ -107,7 +107,7 @@ def species_answer(season: Season) -> tuple[Species, ...]:
     """Kinds of tree over all stands, those with most cords first."""
     cords, feet = (season.standing.totals[f"{what} by species"] for what in ("cords", "bdft"))
     order = sorted(cords, key=lambda s: -(cords[s].value or 0.0))
-    return tuple(Species(s, words.plain(cords[s]), words.plain(feet.get(s))) for s in order)
+    return tuple(Species(s, reasons.plain(cords[s]), reasons.plain(feet.get(s))) for s in order)
 
 
 def stands_answer(season: Season, fullness: tuple[Full, ...]) -> tuple[Stand, ...]:
@@ -147,7 +147,7 @@ def stands_answer(season: Season, fullness: tuple[Full, ...]) -> tuple[Stand, ..
                 dead_cords_per_ac=wood.dead_cords_per_ac,
                 species=wood.species,
                 cut=cuts[sid],
-                growth_cords_per_yr=words.plain(grown["growth"].loc[sid]),
+                growth_cords_per_yr=reasons.plain(grown["growth"].loc[sid]),
                 food_lb_per_ac=food.get(sid),
                 cords_per_ac=wood.cords_per_ac,
                 basal_sqft_per_ac=wood.basal_sqft_per_ac,
@@ -156,7 +156,7 @@ def stands_answer(season: Season, fullness: tuple[Full, ...]) -> tuple[Stand, ..
                 sawlog_cords=wood.sawlog_cords,
                 firewood_cords=wood.firewood_cords,
                 bdft=wood.bdft,
-                **{f"borrowed_{what}_per_ac": words.plain(e) for what, e in borrowed.items() if e is not None},
+                **{f"borrowed_{what}_per_ac": reasons.plain(e) for what, e in borrowed.items() if e is not None},
                 ground=ground_of(over[sid]),
                 distances=distances_of(away.get(sid, none)),
                 cautions=tuple(
@@ -181,4 +181,4 @@ def _stocking_pct(row: dict[Any, Any]) -> Number:
     share, se, n = number(row["relative_density"]), number(row["relative_density_se"]), int(row["plots"])
     if share is None:
         return Number(unit="percent", why="not measured")
-    return words.plain(interval(100 * share, "percent", se=None if se is None else 100 * se, df=max(n - 1, 1), n=n))
+    return reasons.plain(interval(100 * share, "percent", se=None if se is None else 100 * se, df=max(n - 1, 1), n=n))

@@ -5,9 +5,8 @@ from typing import Any
 
 import click
 
-from woodlot import words
 from woodlot.cli import options, show
-from woodlot.say import tables
+from woodlot.say import tables, words
 
 JULY = 7
 LAST = 8

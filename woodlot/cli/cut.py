@@ -35,9 +35,9 @@ def cut(
 
     Example:  woodlot cut sample_parcels/otter_lake --years 20 --step 5
     """
-    from woodlot import words
     from woodlot.answers.first import heat_row
     from woodlot.answers.house import house_answer
+    from woodlot.say import reasons, words
     from woodlot.story import growth_view
 
     ahead = {"seed": seed, "years": years, "step_yr": step, "cut_more": more}
@@ -54,9 +54,9 @@ def cut(
         ("meyer", "Meyer"),
         ("smallest", "smallest of them"),
     ):
-        show.say(f"{heading}: {words.answer(words.plain(told['ceilings'][name]))}", indent=2, hang=4)
+        show.say(f"{heading}: {words.answer(reasons.plain(told['ceilings'][name]))}", indent=2, hang=4)
     if told["ceilings"]["smallest"].value is not None:
-        show.say(f"in boards: {words.answer(words.plain(told['ceilings']['bdft']))}", indent=2, hang=4)
+        show.say(f"in boards: {words.answer(reasons.plain(told['ceilings']['bdft']))}", indent=2, hang=4)
     show.say()
     show.table(tables.CUT_STANDS, told)
     show.say()

@@ -57,7 +57,7 @@ def fell(
 
 
 def _becomes(told: dict[str, Any], day: date, whole: bool) -> None:
-    from woodlot import words
+    from woodlot.say import words
 
     count = len(told["trees"])
     show.title(f"{told['name']}: {count} trees of the tally", day)
@@ -108,7 +108,7 @@ def _posts(told: dict[str, Any]) -> None:
 
 
 def _least(told: dict[str, Any]) -> str:
-    from woodlot import words
+    from woodlot.say import words
 
     wood = f"They hold {words.two_figures(told['standing_cuft'])} cubic feet of standing wood"
     if told["proven"]:
@@ -118,7 +118,7 @@ def _least(told: dict[str, Any]) -> str:
 
 
 def _left(told: dict[str, Any]) -> None:
-    from woodlot import words
+    from woodlot.say import words
 
     left, two = told["left"], words.two_figures
     show.say()

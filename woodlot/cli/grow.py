@@ -31,7 +31,7 @@ def grow(
 
     Example:  woodlot grow sample_parcels/otter_lake --years 30
     """
-    from woodlot import words
+    from woodlot.say import reasons, words
     from woodlot.story import growth_view
 
     asked = options.open_season(place, region, as_of, level, parcel, stand, seed=seed)
@@ -45,7 +45,7 @@ def grow(
         show.say("No number yet. No stand has enough plots; three in a stand would give a first figure.")
         show.notes(told["notes"])
         return
-    show.say(f"{words.answer(words.plain(told['growth']))} grow in the stands that have a range of their own.")
+    show.say(f"{words.answer(reasons.plain(told['growth']))} grow in the stands that have a range of their own.")
     if told["growth"].why:
         show.say(told["growth"].why[:1].upper() + told["growth"].why[1:] + ".", indent=2)
     show.say()

@@ -51,7 +51,7 @@ def herd(
 
 def _everything(deer: "Deer", told: dict[str, Any]) -> None:
     """Springs, kinds of counts, browse by class, seedlings by rule, and all that is known of the food."""
-    from woodlot import words
+    from woodlot.say import words
 
     for name, each in (("Winter half", deer.density_per_sqmi), (f"Fall {deer.season}", deer.fall_per_sqmi)):
         if each.low is not None:  # without a range the first line has said all that can be said

@@ -33,9 +33,9 @@ def hunt(
 
     Example:  woodlot hunt sample_parcels/otter_lake
     """
-    from woodlot import words
     from woodlot.answers.as_json import as_json as plain
     from woodlot.plan import hunt_words
+    from woodlot.say import words
 
     asked = options.open_season(place, region, as_of, level)
     deer = asked.hunt

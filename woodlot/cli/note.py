@@ -209,7 +209,7 @@ def _not_one(place: Path, number: int) -> str:
 
 
 def _words(line: dict[str, Any]) -> str:
-    from woodlot import words
+    from woodlot.say import words
 
     said = [words.day(line["date"])]
     if "amount" in line:

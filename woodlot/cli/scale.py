@@ -34,9 +34,9 @@ def scale(
 
     Example:  woodlot scale sample_parcels/otter_lake --parcel kettle
     """
-    from woodlot import words
     from woodlot.answers.as_json import as_json as plain
     from woodlot.answers.scale import scale_answer
+    from woodlot.say import words
     from woodlot.story.screens import ground_words
 
     asked = options.open_season(place, region, as_of, level, parcel, stand)
@@ -89,7 +89,7 @@ def scale(
 
 
 def _whole(cords: "Number") -> str:
-    from woodlot import words
+    from woodlot.say import words
 
     if cords.value is None:
         return f"No number yet: {cords.why}."

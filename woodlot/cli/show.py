@@ -21,11 +21,10 @@ from typing import Any
 
 import click
 
-from woodlot import words
 from woodlot.answers.as_json import as_json
 from woodlot.errors import Fault, PlaceError, WoodlotError, WoodlotWarning
 from woodlot.estimate import Estimate
-from woodlot.say import layout
+from woodlot.say import layout, reasons, words
 from woodlot.say.column import Table, declared, is_missing, texts
 
 __all__ = ["deliver", "fact", "json_ready", "notes", "plain_faults", "say", "table", "title", "width"]
@@ -133,7 +132,7 @@ def json_ready(value: Any) -> Any:
     if isinstance(value, float):
         return value if isfinite(value) else None
     if isinstance(value, Estimate):
-        return json_ready(words.plain(value))
+        return json_ready(reasons.plain(value))
     if hasattr(value, "isoformat"):
         return value.date().isoformat() if hasattr(value, "date") else value.isoformat()
     if hasattr(value, "to_dict") and hasattr(value, "columns"):

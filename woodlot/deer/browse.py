@@ -27,8 +27,9 @@ from woodlot.deer.defaults import default
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, t_quantile
 from woodlot.region import Region
+from woodlot.say.reasons import plain
+from woodlot.say.words import range_words
 from woodlot.trade import BROWSE, unknown
-from woodlot.words import plain, range_words
 
 __all__ = ["Impact", "Share", "by_spring", "design_effect", "impact", "preference_table", "shares", "testify", "wilson"]
 

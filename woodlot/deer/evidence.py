@@ -16,9 +16,10 @@ from woodlot.deer.pool import pool, state_figure
 from woodlot.errors import NoAnswer
 from woodlot.estimate import LEVEL, Estimate, scale
 from woodlot.region import Region
+from woodlot.say.reasons import plain, said
+from woodlot.say.words import range_words
 from woodlot.trade import SEEN_DEER
 from woodlot.units import AC_PER_SQMI
-from woodlot.words import plain, range_words
 
 __all__ = ["evidence"]
 
@@ -39,12 +40,13 @@ def evidence(
     winter, fall: the pellet count and its run to fall; counts: the family's counts; options: the state's figure and the
     ground the cameras' deer come from, if the family will name it.
     """
-    rows = [_row("pellet groups", "the use of these acres over the winter half", winter, winter.why)]
+    rows = [_row("pellet groups", "the use of these acres over the winter half", winter, said(winter.why))]
     beside: list[Estimate] = []
     try:
         seen = cameras(counts, options.camera_ground_ac, region=region) if counts is not None and len(counts) else None
         if seen is not None:
-            rows.append(_row("cameras", "deer that walk past them, from a ground nobody measured", seen, seen.why))
+            measures = "deer that walk past them, from a ground nobody measured"
+            rows.append(_row("cameras", measures, seen, said(seen.why)))
             ground = options.camera_ground_ac
             if ground:
                 beside.append(
@@ -58,7 +60,7 @@ def evidence(
             rows.append(_row(what, "a trend only, never a number of deer", e, _trend_words(e)))
     if options.state_per_sqmi is not None:
         e = state_figure(options.state_per_sqmi, options.state_low_per_sqmi, options.state_high_per_sqmi)
-        rows.append(_row("the state's figure", "a mean over the whole unit", e, e.why))
+        rows.append(_row("the state's figure", "a mean over the whole unit", e, said(e.why)))
         beside.append(e)
     return Evidence(tuple(rows), _together(fall, beside, level, region=region), _ratios(counts))
 
@@ -69,7 +71,7 @@ def _row(what: str, measures: str, e: Estimate, words: str) -> Counted:
 
 def _trend_words(e: Estimate) -> str:
     if e.value is None or e.low is None or e.high is None:
-        return e.why
+        return said(e.why)
     way = "rise" if e.value > 0 else "fall"
     sure = "" if e.low > 0 or e.high < 0 else "probably "
     return f"They {sure}{way} by {abs(e.value):.0f}% a year ({e.low:.0f} to {e.high:.0f}%, {100 * e.level:.0f}%)."

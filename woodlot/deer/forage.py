@@ -22,9 +22,9 @@ from woodlot.deer.food import DOUBT, browse, cover_score, fed, fed_ends
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate
 from woodlot.region import Region
+from woodlot.say.reasons import plain
 from woodlot.trade import EVERGREEN, WINTERS
 from woodlot.units import AC_PER_SQMI, HA_PER_AC, LB_PER_KG
-from woodlot.words import plain
 
 __all__ = ["around", "as_own", "coming", "own_pieces", "whole_range"]
 
@@ -147,7 +147,7 @@ def _per_sqmi(e: Estimate, acres: float) -> Estimate:
 
 def _words(food: Food, winter_deer: Estimate, own: pd.DataFrame) -> list[str]:
     """What the range feeds, beside the deer that use it; how it is known; winter cover; covers without figures."""
-    from woodlot.words import range_words, rounded, two_figures
+    from woodlot.say.words import range_words, rounded, two_figures
 
     unit = "deer a square mile"
     rates = food.per_sqmi
@@ -253,7 +253,7 @@ def _more(before: pd.DataFrame, after: pd.DataFrame, winter: str, region: Region
 
 def _added(best: ComingWinter, acres_cut: float, strange: Sequence[str]) -> str:
     """What the cuts add in the winter with most of it; ``strange``: covers without a figure."""
-    from woodlot.words import two_figures
+    from woodlot.say.words import two_figures
 
     year = f"{best.year}-{(best.year + 1) % 100:02d}"
     cut = f"The {two_figures(acres_cut)} acres to be cut in the coming years"

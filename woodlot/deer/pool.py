@@ -16,8 +16,9 @@ from woodlot.deer.defaults import default
 from woodlot.errors import InputError, NoAnswer
 from woodlot.estimate import Estimate, t_quantile
 from woodlot.region import Region
+from woodlot.say.reasons import plain, said
+from woodlot.say.words import range_words
 from woodlot.trade import RangeKind
-from woodlot.words import plain, range_words
 
 __all__ = ["Pooled", "pool", "state_figure"]
 
@@ -49,7 +50,7 @@ def pool(counts: Sequence[Estimate], region: Region) -> Pooled:
     ranged = [e for e in counts if e.kind == "interval" and e.low and e.high and e.value]
     beside = [e for e in counts if e not in ranged]
     if not ranged:
-        raise NoAnswer("no count has a range of its own; " + "; ".join(e.why for e in counts if e.why))
+        raise NoAnswer("no count has a range of its own; " + "; ".join(said(e.why) for e in counts if e.why))
     values = [float(e.value or 0.0) for e in ranged]
     spread = max(values) / min(values)
     if len(ranged) == 1:

@@ -17,7 +17,8 @@ from woodlot.deer.defaults import default
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate
 from woodlot.region import Region
-from woodlot.words import plain, range_words
+from woodlot.say.reasons import plain
+from woodlot.say.words import range_words
 
 __all__ = ["stocking"]
 

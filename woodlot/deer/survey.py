@@ -25,8 +25,9 @@ from woodlot.deer.sign import UNIT, pellets
 from woodlot.deer.winter import deep_snow_weeks, points_wisconsin
 from woodlot.estimate import Estimate, scale
 from woodlot.region import Region
+from woodlot.say.reasons import plain, said
+from woodlot.say.words import range_words
 from woodlot.trade import SHELTER
-from woodlot.words import plain, range_words
 
 __all__ = ["Ground", "History", "Season", "deer_plots", "ground", "history", "winter_points"]
 
@@ -133,7 +134,7 @@ def history(
     if _yard(winters, stands, options, counted[-1] - 1, region):
         return _nothing(YARD, level, years)
     if winter.kind != "interval":
-        return _nothing(winter.why, level, years, winter)
+        return _nothing(said(winter.why), level, years, winter)
     ahead = _ahead(points, counted[-1], options, region)
     fall = scale(
         winter, ahead.total, UNIT, shared={"births and deaths": ahead.cv}, method="winter count run forward to fall"

@@ -20,8 +20,8 @@ import numpy as np
 
 from woodlot.deer.range import share_of_time_pct
 from woodlot.errors import InputError
+from woodlot.say.words import two_figures
 from woodlot.units import AC_PER_SQMI
-from woodlot.words import two_figures
 
 __all__ = [
     "Allowance",

@@ -25,8 +25,8 @@ from woodlot.map.map_words import (
     range_words,
     winter_runs,
 )
+from woodlot.say.words import amount as in_words
 from woodlot.trade import UNITS, UNMEASURED
-from woodlot.words import amount as in_words
 
 __all__ = ["note_card", "note_title", "stand_card"]
 

@@ -17,7 +17,7 @@ from woodlot.errors import InputError
 from woodlot.land.parcels import acres_geodesic
 from woodlot.map import cards, ground_questions, label_room, map_backdrop, questions
 from woodlot.map.map_words import NBSP, amount, day, long_day, odds, plural
-from woodlot.words import NO_PARCEL
+from woodlot.say.words import NO_PARCEL
 
 if TYPE_CHECKING:
     import geopandas as gpd

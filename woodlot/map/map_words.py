@@ -1,4 +1,4 @@
-"""The numbers of ``woodlot.words`` set for the page: en dashes that do not break, odds in words, dates from ISO text.
+"""The numbers of ``woodlot.say.words`` on the page: en dashes that do not break, odds in words, dates from ISO text.
 
 figures         two figures: 7.9, 22, 220, 1,100
 amount          fixed decimals, thousands with a comma
@@ -18,9 +18,9 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from woodlot import words
 from woodlot.answers.stand_types import Entry
 from woodlot.estimate import Number
+from woodlot.say import words
 
 __all__ = [
     "NBSP",

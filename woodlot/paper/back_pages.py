@@ -7,7 +7,6 @@ method_page       the base of the cord, sources with their marks, what is from m
 from html import escape
 from typing import Any
 
-from woodlot import words
 from woodlot.answers.types import Answers
 from woodlot.map.map_words import cap, odds, plural
 from woodlot.paper import deer_charts
@@ -15,6 +14,7 @@ from woodlot.paper import figures as charts
 from woodlot.paper.pages import page
 from woodlot.paper.parcel_pages import mark
 from woodlot.paper.wood_pages import NONE
+from woodlot.say import words
 from woodlot.trade import UNMEASURED
 
 __all__ = ["charts_page", "method_page"]

@@ -9,7 +9,7 @@ from html import escape
 from importlib.resources import files
 from typing import Any
 
-from woodlot import words
+from woodlot.say import words
 from woodlot.story.felling import posts_words
 
 __all__ = ["html"]

@@ -18,10 +18,10 @@ from woodlot.errors import InputError, TableError
 from woodlot.map import offline
 from woodlot.map.map_words import cap
 from woodlot.region import Region
+from woodlot.say.words import NO_PARCEL
 from woodlot.stand.plots import limiting_distance_ft_prism
 from woodlot.trade import PLOT_KINDS
 from woodlot.units import BASAL_SQFT_PER_SQIN
-from woodlot.words import NO_PARCEL
 
 __all__ = ["html"]
 

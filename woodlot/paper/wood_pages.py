@@ -15,8 +15,8 @@ from woodlot.answers.types import Answers
 from woodlot.map.map_words import amount, cap
 from woodlot.paper import stand_figures as charts
 from woodlot.paper.pages import page
+from woodlot.say.words import NO_PARCEL
 from woodlot.trade import THIN
-from woodlot.words import NO_PARCEL
 
 __all__ = ["fullness_pages", "job_pages", "structure_pages"]
 

@@ -25,8 +25,8 @@ from woodlot.estimate import Estimate, Number
 from woodlot.plan import ledger as book_lines
 from woodlot.plan.woods_today import DEAD_WORDS
 from woodlot.region import Region
+from woodlot.say.reasons import plain
 from woodlot.trade import CUT_OF_WAY, FELLED_KINDS, NO_COVER
-from woodlot.words import plain
 
 __all__ = ["coming_food", "feeding", "past_cuts", "planned"]
 

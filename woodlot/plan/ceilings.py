@@ -17,12 +17,13 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from woodlot import words
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, z_quantile
 from woodlot.plan.cut import cut_per_yr_meyer
 from woodlot.plan.woods import CASES, Run, Woods, chosen, run
 from woodlot.region import Region
+from woodlot.say import words
+from woodlot.say.reasons import said
 from woodlot.stand import grow
 from woodlot.stand.even_aged import outside_pine_limits
 from woodlot.wood.tally import VOLUME_TABLE
@@ -361,7 +362,7 @@ def _said(row: dict, standing: Estimate | None, why: str, operable: bool) -> str
     if standing.value == 0:
         return "Nothing this year. No wood was found on its plots."
     if standing.low is None:
-        return f"Nothing this year. Don't plan a cut on it: {standing.why}."
+        return f"Nothing this year. Don't plan a cut on it: {said(standing.why)}."
     if row["way"] == "thin" and row["over"] < 1.0:
         return "Nothing this year. It is below the stocking it should keep."
     amount = words.amount(row["ceiling_cords_per_yr"], "cords")

@@ -43,7 +43,7 @@ from woodlot.plan.browse_from_cuts import feeding
 from woodlot.plan.risk import season_risk, take_grid
 from woodlot.plan.years import winter_began
 from woodlot.region import Region
-from woodlot.words import plain
+from woodlot.say.reasons import plain
 
 __all__ = ["Choices", "deer_plots", "season", "season_of", "take_grid", "taken_by_year"]
 

@@ -7,7 +7,7 @@ herd_screen     the same for the herd: deer, the next forest, what there is to e
 from collections.abc import Sequence
 
 from woodlot.deer.answer import Deer, Take
-from woodlot.words import answer, range_words, rounded, two_figures
+from woodlot.say.words import answer, range_words, rounded, two_figures
 
 __all__ = ["first_screen", "herd_screen"]
 

@@ -9,12 +9,12 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from woodlot import words
 from woodlot.plan import cautions
 from woodlot.plan.ceilings import Yearly
 from woodlot.plan.scheduled import Scheduled
 from woodlot.plan.woods import Woods
 from woodlot.region import Region
+from woodlot.say import words
 from woodlot.stand import grow, marking
 from woodlot.trade import ROADS
 

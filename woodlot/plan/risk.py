@@ -23,8 +23,8 @@ from woodlot.deer.answer import Chances, Ends, LongRun, Risk, Take, TakeRisk
 from woodlot.deer.defaults import default, default_range
 from woodlot.estimate import LEVEL, at_level, z_quantile
 from woodlot.region import Region
+from woodlot.say.reasons import plain
 from woodlot.units import AC_PER_SQMI
-from woodlot.words import plain
 
 __all__ = ["long_run", "season_risk", "take_grid"]
 

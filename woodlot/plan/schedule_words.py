@@ -10,8 +10,8 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from woodlot import words as say
 from woodlot.plan.schedule_program import Found, Program, by_period
+from woodlot.say import words as say
 
 __all__ = ["binding", "check"]
 

@@ -13,7 +13,6 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from woodlot import words
 from woodlot.plan import stand_entries as ways_of
 from woodlot.plan.ceilings import Yearly
 from woodlot.plan.pieces import Pieces
@@ -21,6 +20,7 @@ from woodlot.plan.schedule import Limits, Row, Solution, solve
 from woodlot.plan.schedule_trials import in_the_way
 from woodlot.plan.woods import Woods, chosen, run
 from woodlot.region import Region
+from woodlot.say import words
 
 __all__ = ["Scheduled", "neighbors_of", "scheduled"]
 

@@ -9,8 +9,8 @@ from datetime import date
 
 import pandas as pd
 
-from woodlot import words
 from woodlot.plan import ledger
+from woodlot.say import words
 from woodlot.trade import ROUND_KINDS
 
 __all__ = ["changed", "cords_cut", "winter_began"]

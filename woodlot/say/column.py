@@ -15,8 +15,8 @@ from datetime import date
 from fnmatch import fnmatchcase
 from typing import Any, NamedTuple
 
-from woodlot import words
 from woodlot.estimate import Number
+from woodlot.say import words
 from woodlot.say.layout import Texts
 
 __all__ = [

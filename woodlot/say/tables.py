@@ -6,7 +6,7 @@ One constant a table, in the order of the verbs; ``why`` makes those of ``woodlo
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from woodlot import words
+from woodlot.say import words
 from woodlot.say.column import Column, Table, bound, for_csv, is_missing, number, plain, rows_of, span
 
 # --- walk

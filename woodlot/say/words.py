@@ -8,7 +8,7 @@ ten pounds, diameters to a tenth of an inch, miles to a tenth.
 from datetime import date
 from math import floor, isfinite, log10
 
-from woodlot.estimate import Estimate, Number
+from woodlot.estimate import Number
 from woodlot.trade import LOG_RULES, UNITS
 
 __all__ = [
@@ -18,7 +18,6 @@ __all__ = [
     "day",
     "month_day_year",
     "noted",
-    "plain",
     "range_words",
     "rounded",
     "rule",
@@ -116,22 +115,6 @@ def rule(name: str) -> str:
 def answer(of: Number, dash: str = " to ") -> str:
     """Number, unit and range of an answer's number: ``22 cords (17 to 28, 90%)``."""
     return f"{amount(of.value, of.unit)} ({range_words(of, dash)})"
-
-
-def plain(estimate: Estimate | None) -> Number:
-    """An Estimate as an answer holds it; None for nothing measured. A range of assumptions carries no level."""
-    if estimate is None:
-        return Number()
-    return Number(
-        value=estimate.value,
-        low=estimate.low,
-        high=estimate.high,
-        unit=estimate.unit,
-        kind=estimate.kind,
-        level=None if estimate.kind == "assumptions" else estimate.level,
-        n=int(estimate.n),
-        why=estimate.why,
-    )
 
 
 def day(when: date) -> str:

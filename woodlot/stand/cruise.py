@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
-from woodlot import words
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, interval, without_range, z_quantile
 from woodlot.land.parcels import acres_geodesic, local_ft
 from woodlot.region import Region
+from woodlot.say import words
 from woodlot.stand.plots import (
     expand,
     limiting_distance_ft_prism,

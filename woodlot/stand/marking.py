@@ -16,9 +16,9 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from woodlot import words
 from woodlot.errors import InputError
 from woodlot.region import Region, once
+from woodlot.say import words
 from woodlot.stand.grow import classes
 from woodlot.stand.stocking import structure_bdq
 from woodlot.units import basal_sqft

@@ -9,7 +9,7 @@ from datetime import date
 
 import pandas as pd
 
-from woodlot import words
+from woodlot.say import words
 
 __all__ = ["before_words", "measured_words"]
 

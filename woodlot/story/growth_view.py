@@ -12,13 +12,13 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from woodlot import words
 from woodlot.estimate import Estimate
 from woodlot.plan import charts
 from woodlot.plan import woods as going_on
 from woodlot.plan.ceilings import CEILINGS, Yearly
 from woodlot.plan.woods import Woods
 from woodlot.region import Region
+from woodlot.say import words
 from woodlot.story import days
 from woodlot.story.cutting import Cutting
 from woodlot.tree.growth import growth_default

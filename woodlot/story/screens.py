@@ -4,9 +4,9 @@ from typing import Any
 
 import pandas as pd
 
-from woodlot import words
 from woodlot.deer.answer import Take
 from woodlot.estimate import Estimate
+from woodlot.say import reasons, words
 from woodlot.season import Season
 from woodlot.stand import cruise
 
@@ -46,7 +46,7 @@ def _number(estimate: Estimate | None) -> str:
 
 
 def _range(estimate: Estimate | None) -> str:
-    return words.bare_range(words.plain(estimate))
+    return words.bare_range(reasons.plain(estimate))
 
 
 def cruised(season: Season, parcel: str | None, stand: str | None, within_pct: float) -> dict[str, Any]:
@@ -68,7 +68,7 @@ def cruised(season: Season, parcel: str | None, stand: str | None, within_pct: f
     rows["still"] = ["-" if pd.isna(n) else str(int(n)) for n in still]
     table = stood.table[stood.table["stand_id"].isin(rows["stand_id"])]
     seen = set(rows["stand_id"])
-    remarks = [f"Stand {s}: {e.why}." for s, e in basal.items() if s in seen and e.low is None and e.why]
+    remarks = [f"Stand {s}: {reasons.said(e.why)}." for s, e in basal.items() if s in seen and e.low is None and e.why]
     remarks += [w for s, w in zip(stood.edges["stand_id"], stood.edges["words"], strict=True) if w and s in seen]
     return {
         "name": season.place.name,
@@ -86,9 +86,9 @@ def cruised(season: Season, parcel: str | None, stand: str | None, within_pct: f
                 "empty_plots": r["empty_plots"],
                 "measured_on": r["measured_on"],
                 "how": r["how"],
-                "basal_sqft_per_ac": words.plain(basal.get(r["stand_id"])),
+                "basal_sqft_per_ac": reasons.plain(basal.get(r["stand_id"])),
                 "basal_se_sqft_per_ac": r["basal_se"],
-                "trees_per_ac": words.plain(trees.get(r["stand_id"])),
+                "trees_per_ac": reasons.plain(trees.get(r["stand_id"])),
                 "qmd_in": r["qmd_in"],
                 "relative_density": r["relative_density"],
                 "dead_trees_per_ac": r["dead_trees_per_ac"],

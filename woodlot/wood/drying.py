@@ -25,9 +25,9 @@ import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.region import Region, once
+from woodlot.say.words import winter
 from woodlot.trade import COVERINGS, DRYING_KINDS, unknown
 from woodlot.wood.cords import equilibrium_moisture_pct, wet_to_dry_pct
-from woodlot.words import winter
 
 __all__ = ["equilibrium_by_month", "months_to_dry", "on_hand", "ready_about", "stacks"]
 

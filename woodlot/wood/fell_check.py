@@ -9,12 +9,12 @@ import numpy as np
 import pandas as pd
 
 from woodlot.region import Region
+from woodlot.say.words import amount, two_figures
 from woodlot.wood.cutting import Cuts, solve
 from woodlot.wood.fell_search import Program, Way, allows, most_of, row_of
 from woodlot.wood.need_lines import TOPIC, Line
 from woodlot.wood.products import choices, of_woods
 from woodlot.wood.stick import pieces
-from woodlot.words import amount, two_figures
 
 __all__ = ["count_again", "nearest", "pieces_of"]
 

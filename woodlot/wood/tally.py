@@ -16,10 +16,11 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 
-from woodlot import words
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, add, sampling_only, scale, shared_only, without_range
 from woodlot.region import Region
+from woodlot.say import words
+from woodlot.say.reasons import said
 from woodlot.stand.cruise import Shared, estimates
 from woodlot.stand.plots import means, plot_sums
 from woodlot.trade import NO_COVER
@@ -263,7 +264,7 @@ def _sum(
         out = without_range(out, f"{_listed(alone)}: one plot and no stand of the same cover to take its spread from")
     elif holding < min(int(region.figure("defaults_stand", "least_plots_with")), plots):
         out = without_range(out, f"seen on {holding} of {plots} plots, about {words.rounded(out.value or 0.0, unit)}")
-    remarks = [out.why, *(lenders[s] for s in told if s in lenders and out.low is not None), left_out]
+    remarks = [said(out.why), *(lenders[s] for s in told if s in lenders and out.low is not None), left_out]
     return replace(out, why="; ".join(r for r in remarks if r))
 
 
