@@ -95,6 +95,17 @@ def test_a_verb_asks_for_what_it_shows_and_once(words, small_place, asked):
     assert len(asked) == len(set(asked))
 
 
+def test_years_that_make_no_whole_periods_are_refused_before_any_chapter(small_place, asked):
+    """Ten years in steps of three, and no period at all: nothing is worked out; five years are one period."""
+    done = CliRunner().invoke(main, typed("cut --step 3", small_place.folder))
+    assert done.exit_code == 1 and "no whole number of periods" in done.stderr
+    assert asked == []
+    for ahead in ({"years": 0}, {"step_yr": 0}, {"years": -5, "step_yr": 5}):
+        with pytest.raises(InputError, match="no whole number"):
+            season(places.read(small_place.folder, as_of=DAY), **ahead)
+    assert season(places.read(small_place.folder, as_of=DAY), years=5, step_yr=5).step_yr == 5
+
+
 def test_all_chapters_are_asked_by_some_verb():
     """No chapter is there for nobody."""
     assert set().union(*ASKED.values()) == set(CHAPTERS.values())
@@ -215,10 +226,13 @@ def test_the_seed_starts_the_draws(otter):
 
 
 def test_fifty_years_are_planned_for_the_need_in_steps_of_five(otter):
-    """``later`` is what ``cutting`` is when it is asked so far, and not for all that may be cut."""
+    """``later`` is what ``cutting`` is when it is asked so far, not for all that may be cut, and without words."""
     far = season(otter.place, seed=3, years=50, step_yr=5).cutting.schedule
-    pd.testing.assert_frame_equal(otter.later.schedule.entries, far.entries)
-    assert len(otter.later.schedule.periods) == 10 and len(far.entries) > 0
+    for name in ("entries", "periods", "stock"):
+        pd.testing.assert_frame_equal(getattr(otter.later, name), getattr(far, name))
+    assert (otter.later.uncut == far.uncut).all() and len(far.uncut) == 51
+    assert len(otter.later.periods) == 10 and len(far.entries) > 0
+    assert far.words and not otter.later.words
 
 
 def test_the_herd_is_the_hunt_with_the_cuts_to_come(otter):

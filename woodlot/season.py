@@ -15,10 +15,12 @@ from typing import Any, Generic, TypeVar, overload
 import pandas as pd
 
 from woodlot.deer.answer import Deer
+from woodlot.errors import InputError
 from woodlot.place import Place
 from woodlot.plan import browse_from_cuts, ceilings, hunt, job, ledger, pieces, scheduled, turns, woods_today, years
 from woodlot.plan.ceilings import Yearly
 from woodlot.plan.pieces import Pieces
+from woodlot.plan.scheduled import Scheduled
 from woodlot.plan.turns import Cutting
 from woodlot.plan.woods import Woods
 from woodlot.region import heard, reading
@@ -85,6 +87,11 @@ class Season:
     years: int = 10
     step_yr: int = 1
     cut_more: bool = False
+
+    def __post_init__(self) -> None:
+        """Refuse years that make no whole periods, before anything is worked out."""
+        if self.years < 1 or self.step_yr < 1 or self.years % self.step_yr:
+            raise InputError(f"{self.years} years are no whole number of periods of {self.step_yr}")
 
     def __getstate__(self) -> dict[str, Any]:
         """The fields without what the chapters gave."""
@@ -206,12 +213,11 @@ class Season:
             self.woods.species, self.standing.trees, self.place.needs, **self._by, region=self.place.region
         )
 
-    def _planned(self, plan_years: int, step_yr: int, cut_more: bool) -> Cutting:
-        place, stands, woods, ceilings = self.place, self.to_work, self.woods, self.ceilings
-        began = years.winter_began(self.day)
-        when = scheduled.scheduled(
-            woods,
-            ceilings,
+    def _planned(self, plan_years: int, step_yr: int, **more: bool) -> Scheduled:
+        place, stands, began = self.place, self.to_work, years.winter_began(self.day)
+        return scheduled.scheduled(
+            self.woods,
+            self.ceilings,
             stands,
             began.year,
             need_cords=place.needs.get("firewood_cord"),
@@ -222,25 +228,27 @@ class Season:
             years=plan_years,
             step=step_yr,
             neighbors=scheduled.neighbors_of(stands),
-            cut_more=cut_more,
             region=place.region,
             seed=self.seed,
+            **more,
         )
-        away = stands.set_index("stand_id")["miles_from_home"]
-        roads = job.ft_from_road(stands, place.features)
-        trees = self.standing.trees
-        todo = job.jobs(woods, ceilings, when, stands, trees, away, roads, region=place.region) if step_yr == 1 else []
-        return turns.turns(woods, ceilings, stands, when, todo)
 
     @chapter("Planning the cuts")
     def cutting(self) -> Cutting:
         """When each stand is cut over the coming years, and the job of this winter."""
-        return self._planned(self.years, self.step_yr, self.cut_more)
+        place, stands, woods, ceilings = self.place, self.to_work, self.woods, self.ceilings
+        when = self._planned(self.years, self.step_yr, cut_more=self.cut_more)
+        away = stands.set_index("stand_id")["miles_from_home"]
+        roads = job.ft_from_road(stands, place.features)
+        trees = self.standing.trees
+        winters = self.step_yr == 1
+        todo = job.jobs(woods, ceilings, when, stands, trees, away, roads, region=place.region) if winters else []
+        return turns.turns(woods, ceilings, stands, when, todo)
 
     @chapter("Looking fifty years ahead")
-    def later(self) -> Cutting:
-        """The same over fifty years, in steps of five."""
-        return self._planned(*FAR, False)
+    def later(self) -> Scheduled:
+        """The schedule over fifty years in steps of five, without what is in its way: nobody fells by it."""
+        return self._planned(*FAR, explained=False)
 
     @chapter("Counting the deer")
     def hunt(self) -> Deer:

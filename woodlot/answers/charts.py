@@ -9,6 +9,7 @@ risk          does taken against the chance that the herd halves
 from woodlot.answers.chart_types import Full, Marked, RiskBar, Size, Stock, Structure
 from woodlot.deer.answer import Ends, Risk
 from woodlot.plan import charts
+from woodlot.plan.scheduled import Scheduled
 from woodlot.plan.turns import Cutting
 from woodlot.region import Region
 
@@ -34,17 +35,17 @@ def structures(cutting: Cutting, *, region: Region) -> tuple[Structure, ...]:
     )
 
 
-def stock(later: Cutting, *, region: Region) -> Stock | None:
+def stock(later: Scheduled) -> Stock | None:
     """The stock over the years: the plan, and nothing cut beside it (dashed); None where nothing stands."""
-    series = charts.stock_chart(later.woods, later.schedule, region=region)
-    if not any(series["planned"]):
+    planned = later.stock["cords"].tolist()
+    if not any(planned):
         return None
     return Stock(
         title="What stands in fifty years, if you go on so",
-        years=tuple(series["years"]),
-        plan=tuple(series["planned"]),
+        years=tuple(later.stock["year"].tolist()),
+        plan=tuple(planned),
         plan_words="as planned",
-        heavier=tuple(series["uncut_mid"]),
+        heavier=tuple(later.uncut.tolist()),
         heavier_words="nothing cut",
     )
 

@@ -58,7 +58,7 @@ def _chapters(season: Season) -> Answers:
             risk=charts.risk(deer.risk),
             meat=deer.risk.meat,
             heat=winters_ahead(heat, cutting.schedule.entries, int(winter[:4])) or None,
-            stock=charts.stock(season.later, region=season.place.region),
+            stock=charts.stock(season.later),
             fullness=full or None,
             structures=charts.structures(cutting, region=season.place.region) or None,
         ),

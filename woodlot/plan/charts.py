@@ -1,6 +1,5 @@
-"""Charts of growth and the cut as plain data: stock over the years, and each stand on its stocking guide.
+"""Charts of growth and the cut as plain data: each stand on its stocking guide.
 
-stock_chart      cords standing over the years of a plan, and uncut by low, middle and high growth
 stocking_charts  each stand that can be thinned: today, after a cut, in 10 and 20 years
 fullness         the same as percent of a full stand by its guide, one row a stand
 structures       uneven-aged stands beside the structure they should keep: trees to take by size and kind
@@ -12,34 +11,15 @@ import numpy as np
 import pandas as pd
 
 from woodlot.plan.ceilings import Yearly
-from woodlot.plan.scheduled import Scheduled
-from woodlot.plan.woods import CASES, Woods, run
+from woodlot.plan.woods import Woods, run
 from woodlot.region import Region
 from woodlot.stand import grow, guides, marking
 from woodlot.stand.stocking import quadratic_mean_diameter_in
 from woodlot.units import basal_sqft
 
-__all__ = ["fullness", "stock_chart", "stocking_charts", "structures"]
+__all__ = ["fullness", "stocking_charts", "structures"]
 
 LATER = (10, 20)
-
-
-def stock_chart(woods: Woods, told: Scheduled, *, region: Region) -> dict[str, Any]:
-    """Stock over the years of a plan as plain data.
-
-    Returns x and y (what the axes say), years, planned (cords standing if the plan is done, with middle growth), and
-    uncut_low, uncut_mid, uncut_high (if nothing is cut, by low, middle and high growth).
-    """
-    years = len(told.stock) - 1
-    acres = woods.stands["acres"].to_numpy()
-    uncut = {f"uncut_{c}": (np.nan_to_num(run(woods, years, c, region=region).cords) @ acres).tolist() for c in CASES}
-    return {
-        "x": "year",
-        "y": "cords standing",
-        "years": [int(y) for y in told.stock["year"]],
-        "planned": told.stock["cords"].tolist(),
-        **uncut,
-    }
 
 
 def stocking_charts(woods: Woods, yearly: Yearly, *, region: Region) -> dict[str, dict[str, Any]]:

@@ -34,13 +34,15 @@ class Scheduled:
     this_winter_cords, this_winter_ac, next_winter ("2026–27" or None), words; entries: one row an entry: stand_id,
     period, when, acres, cords, bdft, days; periods: one row a period: when, cords, bdft, days, short, young_ac,
     end_cords, and for each other product wanted its pieces and, as <product>_short, what is missing of them; stock:
-    cords standing by year; solution: of the solver; words; stopped: a sentence where the search ended at its limit.
+    cords standing by year; uncut: the same if nothing is cut; solution: of the solver; words; stopped: a sentence where
+    the search ended at its limit.
     """
 
     growing: pd.DataFrame
     entries: pd.DataFrame
     periods: pd.DataFrame
     stock: pd.DataFrame
+    uncut: np.ndarray
     solution: Solution | None
     words: list[str]
     stopped: str = ""
@@ -75,6 +77,7 @@ def scheduled(
     neighbors: Sequence[tuple[str, str]] = (),
     end_share: float = 1.0,
     cut_more: bool = False,
+    explained: bool = True,
     region: Region,
     seed: int = 1,
 ) -> Scheduled:
@@ -104,6 +107,8 @@ def scheduled(
         Stock at the end over the stock at the start, at least (1: not below the start).
     cut_more
         Whether to use all that may be cut and worked; else no more is cut than is needed, where a need is given.
+    explained
+        Whether to look for what is in the way of what is wanted; else nothing is said of it.
     region, seed
         Region, and seed of the random part of the solver.
 
@@ -139,8 +144,9 @@ def scheduled(
         entries,
         periods,
         stock,
+        ways.uncut,
         told,
-        _said(told, limits, periods, need_cords, asked, step, region),
+        _said(told, limits, periods, need_cords, asked, step, region) if explained else [],
         STOPPED if told.status == "node limit" else "",
     )
 
@@ -321,4 +327,4 @@ def _nothing(woods: Woods, yearly: Yearly, table: pd.DataFrame, start: int, year
     frame = pd.DataFrame({"year": start + np.arange(years + 1), "cords": stock})
     told = ["Nothing this year. No stand is over the stocking it should keep and measured well enough."]
     empty = pd.DataFrame(columns=["period", "when", "cords", "bdft", "days", "short", "young_ac", "end_cords"])
-    return Scheduled(_growing(table, none, start, 1), none, empty, frame, None, told)
+    return Scheduled(_growing(table, none, start, 1), none, empty, frame, stock, None, told)

@@ -25,7 +25,8 @@ __all__ = ["Ways", "ways"]
 class Ways:
     """Prescriptions, and for each of their rows [per ac]: stock (rows, years + 1), bdft (rows, periods) cut, basal
     (rows, years + 1), frozen (whether its stand is worked on frozen ground only), first (period of the first entry, -1
-    for none). stand_ids: stands in it; left_out: stock of the stands that are not [cords], by year.
+    for none). stand_ids: stands in it; left_out: stock of the stands that are not, uncut: of all if nothing is cut
+    [cords], both by year.
     """
 
     prescriptions: Prescriptions
@@ -36,6 +37,7 @@ class Ways:
     first: np.ndarray
     stand_ids: list[str]
     left_out: np.ndarray
+    uncut: np.ndarray
     step: int
 
 
@@ -81,8 +83,6 @@ def ways(
     ``Ways``. A stand that is thinned is taken down to what it must keep, at most a third at once, and again each
     cutting cycle; aspen is cut whole, part by part as acres are given to it, once it is old enough.
     """
-    if years < 1 or step < 1 or years % step:
-        raise InputError(f"{years} years are no whole number of periods of {step}")
     table = yearly.table.reset_index(drop=True)
     periods = years // step
     slope = stands["slope_pct"].fillna(0).to_numpy(dtype=float) if "slope_pct" in stands else np.zeros(len(table))
@@ -143,6 +143,7 @@ def ways(
         first=first,
         stand_ids=list(p.stand_ids),
         left_out=stock_rest + np.nan_to_num(rest.cords[:, used]) @ (woods.stands["acres"].to_numpy() - cut_ac)[used],
+        uncut=np.nan_to_num(rest.cords) @ woods.stands["acres"].to_numpy(),
         step=step,
     )
 
