@@ -186,7 +186,7 @@ def _checked(
 
 def _distances(known: pd.DataFrame, targets: pd.DataFrame, features: Sequence[str]) -> tuple[np.ndarray, np.ndarray]:
     """Distances between measured stands, and from targets to them, in standard deviations of the features."""
-    from sklearn.neighbors import NearestNeighbors
+    from sklearn.metrics import DistanceMetric
     from sklearn.preprocessing import StandardScaler
 
     numbers = [f for f in features if pd.api.types.is_numeric_dtype(known[f])]
@@ -200,15 +200,8 @@ def _distances(known: pd.DataFrame, targets: pd.DataFrame, features: Sequence[st
             told.append(scaled.transform(frame[numbers].to_numpy(float)))
         return np.hstack(told)
 
-    search = NearestNeighbors(n_neighbors=len(known)).fit(placed(known))
-    return _full(search, placed(known)), _full(search, placed(targets))
-
-
-def _full(search: object, places: np.ndarray) -> np.ndarray:
-    distance, who = search.kneighbors(places)  # type: ignore[attr-defined]
-    out = np.empty_like(distance)
-    np.put_along_axis(out, who, distance, axis=1)
-    return out
+    apart, lenders = DistanceMetric.get_metric("euclidean").pairwise, placed(known)
+    return apart(lenders), apart(placed(targets), lenders)
 
 
 def _outside(known: pd.DataFrame, targets: pd.DataFrame, features: Sequence[str]) -> np.ndarray:
