@@ -25,7 +25,7 @@ from woodlot.units import BREAST_FT
 __all__ = ["parts_westfall_2024", "stem_cuft_westfall_2024"]
 
 #: Rows worked at a time: enough for each species of a block, few enough to stay in the processor's memory.
-BLOCK = 131_072
+BLOCK = 262_144
 NEWTON_STEPS = 3
 
 
@@ -89,10 +89,11 @@ def over_species(
 ) -> None:
     """Run ``kernel(name, *arrays, *outs)`` on the rows of each species, a block of rows at a time.
 
-    Within a block the rows are sorted by species, so that coefficients are plain numbers; rows without a species keep
-    what ``outs`` held. Results go to the rows they came from, so that order does not matter.
+    Within a block the rows are sorted by species, so that coefficients are plain numbers; rows without a species are
+    NaN. Results go to the rows they came from, so that order does not matter.
     """
     size = len(codes)
+    room = np.empty((len(arrays) + len(outs), min(size, BLOCK)))
     for start in range(0, size, BLOCK):
         part = slice(start, start + BLOCK)
         here = codes[part]
@@ -101,14 +102,18 @@ def over_species(
             continue
         order = np.argsort(here, kind="stable")
         bounds = np.searchsorted(here[order], np.arange(len(known) + 1))
-        sorted_in = [a[part][order] for a in arrays]
-        sorted_out = [np.full(len(order), np.nan) for _ in outs]
+        sorted_in, sorted_out = room[: len(arrays), : len(order)], room[len(arrays) :, : len(order)]
+        for values, given in zip(sorted_in, arrays, strict=True):
+            np.take(given[part], order, out=values, mode="clip")
+        sorted_out[:, : bounds[0]] = np.nan
         for code, name in enumerate(known):
             rows = slice(bounds[code], bounds[code + 1])
             if rows.stop > rows.start:
                 kernel(name, *(a[rows] for a in sorted_in), *(o[rows] for o in sorted_out))
+        back = np.empty_like(order)
+        back[order] = np.arange(len(order))
         for out, values in zip(outs, sorted_out, strict=True):
-            out[part][order] = values
+            np.take(values, back, out=out[part], mode="clip")
 
 
 def checked(dbh_in: Any, height_ft: Any, *, region: Region, **more: Any) -> tuple[list[np.ndarray], Callable]:
@@ -190,7 +195,7 @@ def parts_westfall_2024(
     Source: Westfall and others 2024, supplement S1 to S5 (westfall_2024).
     """
     names = ("wood", "bark", "stump", "merch", "sawlog", "merch_top_ft", "sawlog_top_ft")
-    outs = [np.full(len(dbh), np.nan) for _ in names]
+    outs = list(np.empty((len(names), len(dbh))))
     low = region.figure("defaults_tree", "stump_ft")
 
     def kernel(name, d, h, top, saw, wood, bark, stump, merch, sawlog, merch_ht, saw_ht):
