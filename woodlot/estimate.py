@@ -12,6 +12,7 @@ with t at the sampling degrees of freedom. In simulated cruises of 5 to 40 plots
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache, partial
 from math import exp, hypot, inf, isfinite, log, sqrt
 from typing import Any, NamedTuple
 
@@ -96,6 +97,7 @@ class Number:
     why: str = ""
 
 
+@lru_cache(maxsize=1024)
 def t_quantile(level: float, df: float) -> float:
     """Two-sided Student t quantile for a level such as 0.90; normal quantile when df is infinite."""
     from scipy.special import ndtri, stdtrit
@@ -146,7 +148,8 @@ def interval(
         raise InputError(f"a shared error must be 0 or more: {dict(shared or {})!r}")
     value, se = float(value), None if se is None else float(se)
     errors = {name: float(cv) for name, cv in (shared or {}).items()}
-    base = Estimate(
+    estimate = partial(
+        Estimate,
         value=value,
         unit=unit,
         level=level,
@@ -157,20 +160,19 @@ def interval(
         ground_ac=ground_ac,
         method=method,
         source=source,
-        why=why,
     )
     if n < least_n:
-        return replace(base, why=why or reason("too few", of="sample", n=n, least=least_n))
+        return estimate(why=why or reason("too few", of="sample", n=n, least=least_n))
     if se is None:
-        return replace(base, why=why or reason("no spread"))
+        return estimate(why=why or reason("no spread"))
     if value == 0:
-        return replace(base, why=why or reason("none found"))
+        return estimate(why=why or reason("none found"))
     if not df > 0:
-        return replace(base, why=why or reason("spread of few"))
+        return estimate(why=why or reason("spread of few"))
     if se == 0 and isfinite(df):
-        return replace(base, why=why or reason("all the same", n=n))
+        return estimate(why=why or reason("all the same", n=n))
     low, high = _range(value, se, df, errors, level)
-    return replace(base, low=low, high=high, kind="interval")
+    return estimate(low=low, high=high, kind="interval", why=why)
 
 
 def _range(value: float, se: float, df: float, shared: Mapping[str, float], level: float) -> tuple[float, float]:

@@ -177,6 +177,18 @@ def test_stands_add_up_to_parcels_and_parcels_to_all():
     assert whole.ground_ac == 19.0 and "3.0 acres have no plots and are left out" in whole.why
 
 
+def test_sums_by_several_are_those_of_each_alone():
+    """By species, in all and by parcel, in the order asked; the stands are not among them unless they are asked for."""
+    plots, trees, stands = three_stands()
+    table = cords(plots, trees, split="species")
+    for some, rows in ((("all", "parcel_id"), cords(plots, trees)), (("species",), table)):
+        sums = tally.totals_by(some, rows, stands, "cords", region=shipped("base"))
+        assert list(sums) == list(some)
+        for one in some:
+            assert sums[one] == tally.totals(rows, stands, "cords", one, region=shipped("base"))
+    assert len(sums["species"]) == table["species"].nunique() > 0
+
+
 def test_a_stand_with_one_plot_borrows_a_spread_for_the_sum_by_hand():
     """Stand b has one plot: no range of its own; in the sum its s is that of a, which has the same cover.
 

@@ -80,10 +80,13 @@ def standing(
     )
     each_ac["trees"] = cruise.estimates(_of(basal, "trees_per_ac"), "trees an acre", level=level, region=region)
     totals = {
-        f"{what} by {by}": tally.totals(_of(table, what), stands, unit, by, shared[what], level, region=region)
+        f"{what} by {one}": those
         for what, unit in WHAT.items()
-        for by, table in (("stand_id", live), ("parcel_id", live), ("all", live), ("species", by_species))
-        if by != "species" or what in ("cords", "bdft")
+        for by, table in ((tally.GROUNDS, live), (("species",), by_species))
+        if table is live or what in ("cords", "bdft")
+        for one, those in tally.totals_by(
+            by, _of(table, what), stands, unit, shared[what], level, region=region
+        ).items()
     }
     return Standing(
         trees=trees,

@@ -2,7 +2,7 @@
 
 One tree      products
 Per acre      per_ac, species_shares
-Ranges        volume_table_cv, totals, parts_of_range
+Ranges        volume_table_cv, totals, totals_by, parts_of_range
 Ground        ground
 
 Cords are sound wood without bark from a 1-foot stump to a 4-inch top; the solid cubic feet in a cord are always an
@@ -10,7 +10,7 @@ argument. The sawlog part and the firewood part of a stem add up to it, so tops 
 and dead trees are never in one sum. Acres are working acres: the ground the plots could fall in.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -33,10 +33,12 @@ __all__ = [
     "products",
     "species_shares",
     "totals",
+    "totals_by",
     "volume_table_cv",
 ]
 
 CORDS = ("cords", "sawlog_cords", "firewood_cords")
+GROUNDS = ("stand_id", "parcel_id", "all")
 VOLUME_TABLE, STACKING = "volume table", "stacking"
 
 
@@ -174,37 +176,61 @@ def totals(
     only (as ``se``) the spread of stands of the same cover, which a sum uses and names; where there is none, the sum
     has no range. A parcel without any plot has no value.
     """
+    return totals_by((by,), table, stands, unit, shared, level, region=region)[by]
+
+
+def totals_by(
+    by: Sequence[str],
+    table: pd.DataFrame,
+    stands: pd.DataFrame,
+    unit: str,
+    shared: Shared | None = None,
+    level: float = LEVEL,
+    *,
+    region: Region,
+) -> dict[str, dict[str, Estimate]]:
+    """``totals`` by each of several; what a stand holds is estimated once for those of the ground."""
     known = stands.assign(stand_id=stands["stand_id"].astype(str)).set_index("stand_id")
     rows = table.assign(stand_id=table["stand_id"].astype(str))
-    if by not in ("stand_id", "parcel_id", "all"):
-        return {
+    asked = [one for one in by if one in GROUNDS]
+    out = _totals(asked, rows, known, unit, shared, level, region=region) if asked else {}
+    for one in (other for other in by if other not in GROUNDS):
+        out[one] = {
             str(key): _totals(
-                part, known[known.index.isin(part["stand_id"])], unit, "all", shared, level, region=region
-            )["all"]
-            for key, part in rows.groupby(by, sort=True)
+                ["all"], part, known[known.index.isin(part["stand_id"])], unit, shared, level, region=region
+            )["all"]["all"]
+            for key, part in rows.groupby(one, sort=True)
         }
-    return _totals(rows, known, unit, by, shared, level, region=region)
+    return out
 
 
 def _totals(
-    rows: pd.DataFrame, known: pd.DataFrame, unit: str, by: str, shared: Shared | None, level: float, *, region: Region
-) -> dict[str, Estimate]:
-    """``totals`` by stand, by parcel or in all, of stands ``known`` by their stand_id."""
+    by: Sequence[str],
+    rows: pd.DataFrame,
+    known: pd.DataFrame,
+    unit: str,
+    shared: Shared | None,
+    level: float,
+    *,
+    region: Region,
+) -> dict[str, dict[str, Estimate]]:
+    """``totals`` by some of ``GROUNDS``, of stands ``known`` by their stand_id."""
     rows = rows[rows["stand_id"].isin(known.index)]
     each = estimates(rows, unit, known["acres"].astype(float), shared, level, region=region)
     lent, lenders = _lent(rows, known, each)
-    if by == "stand_id":
-        return lent
     samples = dict(
         zip(rows["stand_id"], zip(rows["plots"].tolist(), rows["plots_with"].tolist(), strict=True), strict=True)
     )
-    groups = known.groupby(by, sort=True)["acres"] if by == "parcel_id" else [("all", known["acres"])]
-    return {
-        str(key): _sum(
-            {s: lent[s] for s in acres.index if s in lent}, samples, acres, lenders, unit, level, region=region
-        )
-        for key, acres in groups
-    }
+    out = {"stand_id": lent} if "stand_id" in by else {}
+    for one in (other for other in by if other != "stand_id"):
+        groups = known.groupby(one, sort=True)["acres"] if one == "parcel_id" else [("all", known["acres"])]
+        out[one] = {
+            str(key): _sum(
+                {s: lent[s] for s in acres.index if s in lent}, samples, acres, lenders, unit, level, region=region
+            )
+            for key, acres in groups
+        }
+    return out
 
 
 def _lent(
