@@ -22,6 +22,7 @@ from woodlot.errors import InputError
 from woodlot.plan import hunt
 from woodlot.plan.browse_from_cuts import planned
 from woodlot.region import reading
+from woodlot.say.reasons import said
 from woodlot.season import Season, _Chapter, at_work, season
 from woodlot.story import screens
 
@@ -246,7 +247,7 @@ def test_a_picture_that_cannot_be_drawn_is_a_warning_of_the_plan_alone(small_pla
     (small_place.folder / "north_picture.tif").write_text("no picture", encoding="utf-8")
     one = season(places.read(small_place.folder, as_of=DAY))
     assert sum(line.startswith("north_picture.tif") for line in answers(one).warnings) == 1
-    assert not any("north_picture" in line for line in one.seen.lines)
+    assert not any("north_picture" in line for line in map(said, one.seen.notes))
 
 
 LOADED = """

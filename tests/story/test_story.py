@@ -18,7 +18,7 @@ from woodlot.answers.whole import answers
 from woodlot.cli import main
 from woodlot.estimate import Number
 from woodlot.region import shipped
-from woodlot.say import words
+from woodlot.say import ground, words
 from woodlot.season import season
 
 DAY = dt.date(2026, 11, 25)
@@ -321,7 +321,8 @@ def test_what_changed_since_last_year_by_hand(otter):
 def test_a_parcel_has_the_contacts_it_has_a_part_in_and_kinds_come_by_their_cords(otter, told):
     """Contacts of others are not told of it, and none of its own is left out; the kind with most cords comes first."""
     contacts = otter.measured.contacts
-    pairs = list(zip(contacts["parcel_a"], contacts["parcel_b"], contacts["words"], strict=True))
+    words = ground.contacts(contacts, otter.measured.parcels)
+    pairs = list(zip(contacts["parcel_a"], contacts["parcel_b"], words, strict=True))
     assert len({(a, b) for a, b, _ in pairs}) > 1
     for parcel in land.parcels_answer(otter):
         assert list(parcel.contacts) == [said for a, b, said in pairs if parcel.parcel_id in (a, b)]

@@ -13,7 +13,7 @@ from woodlot.answers.chart_types import Guide, GuideLine, GuidePoint, Job, JobSi
 from woodlot.answers.plain_cells import number
 from woodlot.answers.stand_types import Ceilings, CutOfStand, Entry, Whole, WholeWood
 from woodlot.estimate import Number
-from woodlot.say import reasons
+from woodlot.say import growth, reasons
 from woodlot.season import Season
 from woodlot.story import growth_view
 from woodlot.story.cutting import totals
@@ -82,9 +82,11 @@ def jobs_answer(season: Season) -> tuple[Job, ...]:
             "guide": None
             if guide is None
             else Guide(
-                guide["x"],
-                guide["y"],
-                tuple(GuideLine(k["name"], k["seen"], tuple(map(tuple, k["points"]))) for k in guide["lines"]),
+                *growth.GUIDE_AXES,
+                tuple(
+                    GuideLine(growth.guide_line(k["line"], k["share"]), k["seen"], tuple(map(tuple, k["points"])))
+                    for k in guide["lines"]
+                ),
                 tuple(GuidePoint(**point) for point in guide["points"]),
             ),
         }

@@ -157,7 +157,7 @@ def stands_answer(season: Season, fullness: tuple[Full, ...]) -> tuple[Stand, ..
                 firewood_cords=wood.firewood_cords,
                 bdft=wood.bdft,
                 **{f"borrowed_{what}_per_ac": reasons.plain(e) for what, e in borrowed.items() if e is not None},
-                ground=ground_of(over[sid]),
+                ground=ground_of(over[sid], season.seen.steep is not None),
                 distances=distances_of(away.get(sid, none)),
                 cautions=tuple(
                     cautions.of_stand(

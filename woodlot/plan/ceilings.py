@@ -380,7 +380,8 @@ def _outside(woods: Woods, path: Run, pct: np.ndarray, known: np.ndarray, *, reg
     basal = np.where(tabled, told["basal"].to_numpy(dtype=float), np.nan)
     density = np.where(tabled, grow.relative_density(woods.trees, woods.sg, region=region), np.nan)
     backed = told["backed"].to_numpy(dtype=bool)
-    out = grow.outside_band(list(ids), np.where(known, pct, np.nan), net, basal, density, backed, region=region)
+    pct = np.where(known, pct, np.nan)
+    out = [said(one) for one in grow.outside_band(list(ids), pct, net, basal, density, backed, region=region)]
     pines = (told["way"] == "pine").to_numpy()
     beyond = outside_pine_limits(
         told["basal"].to_numpy(), told["age_yr"].to_numpy(), told["site_index_ft"].to_numpy(), region=region

@@ -67,7 +67,7 @@ def jobs(
     Returns
     -------
     List of stand_id, acres, cords, bdft, days, way, leave_sqft_per_ac, leave_seen, trees_to_cut, trees (list of
-    species, class_in, now, cut, leave - numbers on those acres - and words), keep (words), months, months_why,
+    species, class_in, now, cut, leave - numbers on those acres - and words), keep (Reasons), months, months_why,
     cautions, miles_from_home, ft_from_road, words.
     """
     ids = woods.stands["stand_id"].tolist()
@@ -94,7 +94,7 @@ def jobs(
             "leave_seen": row["leave_seen"],
             "trees_to_cut": float(guide["cut"].sum()),
             "trees": guide.to_dict("records"),
-            "keep": marking.keep_words(region=region) if row["way"] == "thin" else [],
+            "keep": marking.trees_kept(region=region) if row["way"] == "thin" else [],
             "months": months,
             "months_why": why,
             "cautions": [*minding.values(), cautions.words("felling", region), cautions.words("line", region)],

@@ -8,6 +8,7 @@ plain   an Estimate as an answer holds it, its reason in words
 from collections.abc import Callable, Mapping
 
 from woodlot.estimate import Estimate, Number, Reason
+from woodlot.say import cruise, ground, growth
 
 __all__ = ["WORDS", "plain", "said"]
 
@@ -33,6 +34,9 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "times zero": lambda: "nothing to multiply by",
     "together": lambda parts: "; ".join(words for words in map(said, parts) if words),
     "no shared error": lambda: "no error is shared by all plots",
+    **ground.WORDS,
+    **cruise.WORDS,
+    **growth.WORDS,
 }
 
 

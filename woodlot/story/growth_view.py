@@ -18,7 +18,7 @@ from woodlot.plan import woods as going_on
 from woodlot.plan.ceilings import CEILINGS, Yearly
 from woodlot.plan.woods import Woods
 from woodlot.region import Region
-from woodlot.say import words
+from woodlot.say import reasons, words
 from woodlot.story import days
 from woodlot.story.cutting import Cutting
 from woodlot.tree.growth import growth_default
@@ -143,7 +143,11 @@ def cut(found: Cutting, parcel: str | None = None, stand: str | None = None, *, 
         "periods": schedule.periods,
         "stock": schedule.stock,
         "words": schedule.words,
-        "jobs": [one | {"classes": _classes(one["trees"])} for one in found.jobs if one["stand_id"] in ids],
+        "jobs": [
+            one | {"classes": _classes(one["trees"]), "keep": [reasons.said(kept) for kept in one["keep"]]}
+            for one in found.jobs
+            if one["stand_id"] in ids
+        ],
         "notes": [*found.yearly.cautions, *memory_notes(found.woods, region=region)],
     }
 
@@ -156,6 +160,7 @@ def job_sheets(found: Cutting, *, region: Region) -> list[dict[str, Any]]:
     return [
         {k: v for k, v in one.items() if k != "trees"}
         | {"classes": _classes(one["trees"]), "guide": guides.get(one["stand_id"])}
+        | {"keep": [reasons.said(kept) for kept in one["keep"]]}
         for one in found.jobs
     ]
 
