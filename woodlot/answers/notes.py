@@ -18,6 +18,7 @@ from woodlot.answers.types import Caution, Changed, DeerPlot, NextPlots, Note
 from woodlot.place import Place
 from woodlot.plan import cautions, hunt, ledger, years
 from woodlot.region import Region
+from woodlot.say.reasons import said
 from woodlot.season import Season
 from woodlot.stand import cruise
 from woodlot.trade import WOOD_KINDS
@@ -58,15 +59,16 @@ def changed_answer(season: Season) -> Changed:
     """What was done in the year before the day asked."""
     day = season.day
     since = day.replace(year=day.year - 1, day=min(day.day, 28))
-    return Changed(since.isoformat(), tuple(years.changed(season.place.ledger, season.standing.stands, since)))
+    done = years.changed(season.place.ledger, season.standing.stands, since)
+    return Changed(since.isoformat(), tuple(map(said, done)))
 
 
 def cautions_answer(stands: Sequence[Stand], *, region: Region) -> tuple[Caution, ...]:
     """Cautions of the stands to be cut this winter, then the general ones."""
     of_stands = [Caution(f"stand {s.stand_id}", text) for s in stands if s.cut.this_winter for text in s.cautions]
     general = [
-        Caution("near a line", cautions.words("line", region=region)),
-        Caution("felling", cautions.words("felling", region=region)),
+        Caution("near a line", said(cautions.caution("line", region))),
+        Caution("felling", said(cautions.caution("felling", region))),
     ]
     return (*of_stands, *general)
 
@@ -90,5 +92,5 @@ def warnings(season: Season) -> tuple[str, ...]:
         *(w for w in season.standing.edges["words"] if w),
         *dict.fromkeys([*season.seen.lines, *season.backdrop.lines]),
         *season.lent.lines,
-        *season.cutting.yearly.cautions[1:],
+        *map(said, season.cutting.yearly.cautions[1:]),
     )

@@ -15,6 +15,7 @@ from functools import cache, partial
 import numpy as np
 import pandas as pd
 
+from woodlot.estimate import Reason
 from woodlot.region import Region
 from woodlot.stand import even_aged, grow, marking
 from woodlot.tree.growth import equations
@@ -39,11 +40,11 @@ class Woods:
     stands: stand_id, parcel_id, cover, acres, way, main (species), age_yr, site_index_ft, seasons (since the plots),
     later (plots after the day), young (aspen too small to measure), bare (no tree on its plots), cords_then (as the
     plots found it), cut_cords (taken out since), dying (yes/no), dying_share (of live basal area), cores (number behind
-    it), twice (of them trees measured twice), backed (yes/no), basal and stems [per ac], cords [per ac], words;
+    it), twice (of them trees measured twice), backed (yes/no), basal and stems [per ac], cords [per ac];
     species: rows of the arrays; trees: (species, class, stand) [per ac]; factor: case -> (species, stand) on growth;
     even: case -> (stand) the same for stands of one age; ratio: cords of the plots over cords of the model; values:
     name -> (species, class); sg: of the woods; saplings: (stand), missing where not counted; deaths: (species, stand)
-    more deaths a year.
+    more deaths a year; solid: cubic feet of wood in a cord; left_out: lines of the ledger that took nothing out.
     """
 
     stands: pd.DataFrame
@@ -57,6 +58,7 @@ class Woods:
     saplings: np.ndarray
     deaths: np.ndarray
     solid: float
+    left_out: tuple[Reason, ...] = ()
 
 
 @dataclass(frozen=True)
