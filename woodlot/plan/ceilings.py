@@ -340,7 +340,7 @@ def _sums(
     parts: dict[str, np.ndarray], at: np.ndarray, backed: np.ndarray, acres: np.ndarray, level: float
 ) -> dict[str, Estimate]:
     if not len(at):
-        none = Estimate(None, UNIT, level=level, why=reason("no stand has a range"))
+        none = Estimate(None, UNIT, level=level, why=reason("no range anywhere"))
         return dict.fromkeys(("grows", *CEILINGS, "smallest"), none)
     return {
         k: _one(_ends(v[:, at].sum(axis=1), level), level, UNIT, bool(backed[at].all()), acres[at].sum())

@@ -116,7 +116,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
     # ceilings: a figure
     "nothing may be cut": lambda: "nothing may be cut here now",
     "published growth": lambda: "without cores growth is a published rate: the range has no odds",
-    "no stand has a range": lambda: "no stand has enough plots for a range",
+    "no range anywhere": lambda: "no stand has enough plots for a range",
     # ceilings: a stand
     "not cut by rule": lambda rule: f"Nothing is to be cut here. {rule}",
     "not worked": lambda: "Nothing this year. It is not to be worked.",
