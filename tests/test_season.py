@@ -231,7 +231,7 @@ def test_the_herd_is_the_hunt_with_the_cuts_to_come(otter):
         stands=place.stands,
         ledger=place.ledger,
         land_cover=place.rasters["land_cover"],
-        coming=planned(otter.cutting.schedule.entries, otter.cutting.growing, DAY.year),
+        coming=planned(otter.cutting.schedule.entries, otter.cutting.schedule.growing, DAY.year),
         options=place.deer,
         limits=place.limits,
         meat_lb=place.needs["meat_lb"],

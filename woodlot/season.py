@@ -2,7 +2,7 @@
 
 season    a Season of a place
 Season    what may be asked
-at_work   what is told while a chapter is worked out; a command line may show it
+at_work   called while a chapter is worked out; a command line may show it
 """
 
 from collections.abc import Callable
@@ -209,7 +209,7 @@ class Season:
     def _planned(self, plan_years: int, step_yr: int, cut_more: bool) -> Cutting:
         place, stands, woods, ceilings = self.place, self.to_work, self.woods, self.ceilings
         began = years.winter_began(self.day)
-        when = scheduled.scheduled(
+        schedule = scheduled.scheduled(
             woods,
             ceilings,
             stands,
@@ -226,11 +226,9 @@ class Season:
             region=place.region,
             seed=self.seed,
         )
-        away = stands.set_index("stand_id")["miles_from_home"]
         roads = job.ft_from_road(stands, place.features)
-        trees = self.standing.trees
-        todo = job.jobs(woods, ceilings, when, stands, trees, away, roads, region=place.region) if step_yr == 1 else []
-        return turns.turns(woods, ceilings, stands, when, todo)
+        jobs = job.jobs(woods, ceilings, schedule, stands, self.standing.trees, roads, region=place.region)
+        return Cutting(woods, ceilings, schedule, jobs)
 
     @chapter("Planning the cuts")
     def cutting(self) -> Cutting:
@@ -272,7 +270,9 @@ class Season:
         place, food, near = self.place, self.hunt.food, self.cutting
         if food is None:
             return self.hunt
-        coming = browse_from_cuts.planned(near.schedule.entries, near.growing, years.winter_began(self.day).year)
+        coming = browse_from_cuts.planned(
+            near.schedule.entries, near.schedule.growing, years.winter_began(self.day).year
+        )
         cuts = browse_from_cuts.coming_food(place.stands, place.ledger, coming, self.day, region=place.region)
         return replace(self.hunt, food=replace(food, cuts=cuts))
 
@@ -284,15 +284,15 @@ class Season:
             place.needs,
             ledger.standing(place.ledger) if len(place.ledger) else place.ledger,
             self.day,
-            float(self.cutting.growing["this_winter_cords"].sum()),
+            float(self.cutting.schedule.growing["this_winter_cords"].sum()),
             solid_cuft_per_cord=self._by["solid_cuft_per_cord"],
             region=place.region,
         )
 
 
 def _choice(place: Place, name: str) -> Any:
-    told = place.choices.get(name)
-    return place.region.choice(name) if told is None else told
+    chosen = place.choices.get(name)
+    return place.region.choice(name) if chosen is None else chosen
 
 
 def season(place: Place, level: float | None = None, seed: int = 1, **ahead: Any) -> Season:

@@ -31,7 +31,7 @@ def parcels_wood(season: Season) -> list[ParcelWood]:
 def parcels_answer(season: Season) -> tuple[Parcel, ...]:
     """Parcels with acres, deed, contacts and cords, and what is cut on them this winter."""
     contacts = season.measured.contacts
-    cut_of = season.cutting.growing.groupby("parcel_id")["this_winter_cords"].sum()
+    cut_of = season.cutting.schedule.growing.groupby("parcel_id")["this_winter_cords"].sum()
     out = []
     rows = season.measured.parcels.drop(columns="geometry").to_dict("records")
     for row, wood in zip(rows, parcels_wood(season), strict=True):

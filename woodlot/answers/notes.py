@@ -61,15 +61,16 @@ def changed_answer(season: Season) -> Changed:
     """What was done in the year before the day asked."""
     day = season.day
     since = day.replace(year=day.year - 1, day=min(day.day, 28))
-    return Changed(since.isoformat(), tuple(years.changed(season.place.ledger, season.standing.stands, since)))
+    done = years.changed(season.place.ledger, season.standing.stands, since)
+    return Changed(since.isoformat(), tuple(map(said, done)))
 
 
 def cautions_answer(stands: Sequence[Stand], *, region: Region) -> tuple[Caution, ...]:
     """Cautions of the stands to be cut this winter, then the general ones."""
     of_stands = [Caution(f"stand {s.stand_id}", text) for s in stands if s.cut.this_winter for text in s.cautions]
     general = [
-        Caution("near a line", cautions.words("line", region=region)),
-        Caution("felling", cautions.words("felling", region=region)),
+        Caution("near a line", said(cautions.caution("line", region))),
+        Caution("felling", said(cautions.caution("felling", region))),
     ]
     return (*of_stands, *general)
 
@@ -93,5 +94,5 @@ def warnings(season: Season) -> tuple[str, ...]:
         *edge_strips(season.standing.edges),
         *map(said, dict.fromkeys([*season.seen.notes, *season.backdrop.notes])),
         *map(said, season.lent.notes),
-        *season.cutting.yearly.cautions[1:],
+        *map(said, season.cutting.yearly.cautions[1:]),
     )

@@ -12,7 +12,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.plan.ceilings import Yearly
-from woodlot.plan.scheduled import Scheduled
+from woodlot.plan.scheduled import Schedule
 from woodlot.plan.woods import CASES, Woods, run
 from woodlot.region import Region
 from woodlot.stand import grow, guides, marking
@@ -24,20 +24,20 @@ __all__ = ["fullness", "stock_chart", "stocking_charts", "structures"]
 LATER = (10, 20)
 
 
-def stock_chart(woods: Woods, told: Scheduled, *, region: Region) -> dict[str, Any]:
+def stock_chart(woods: Woods, schedule: Schedule, *, region: Region) -> dict[str, Any]:
     """Stock over the years of a plan as plain data.
 
     Returns x and y (what the axes say), years, planned (cords standing if the plan is done, with middle growth), and
     uncut_low, uncut_mid, uncut_high (if nothing is cut, by low, middle and high growth).
     """
-    years = len(told.stock) - 1
+    years = len(schedule.stock) - 1
     acres = woods.stands["acres"].to_numpy()
     uncut = {f"uncut_{c}": (np.nan_to_num(run(woods, years, c, region=region).cords) @ acres).tolist() for c in CASES}
     return {
         "x": "year",
         "y": "cords standing",
-        "years": [int(y) for y in told.stock["year"]],
-        "planned": told.stock["cords"].tolist(),
+        "years": [int(y) for y in schedule.stock["year"]],
+        "planned": schedule.stock["cords"].tolist(),
         **uncut,
     }
 
@@ -65,14 +65,14 @@ def _states(woods: Woods, table: pd.DataFrame, k: np.ndarray, *, region: Region)
     over = (table["way"] == "thin").to_numpy()[k] & (table["over"].to_numpy(dtype=float)[k] >= 1.0)
     leave = np.full((max(LATER), len(k)), np.nan)
     leave[0] = np.where(over, table["leave_sqft_per_ac"].to_numpy(dtype=float)[k], np.nan)
-    told = run(woods, max(LATER), "mid", k, leave, region=region)
+    runs = run(woods, max(LATER), "mid", k, leave, region=region)
     out = []
     for j, stand in enumerate(k):
         row = woods.stands.iloc[stand]
         states = [{"when": "today", "basal": row["basal"], "stems": row["stems"]}]
         if over[j]:
-            states.append({"when": "after the cut", "basal": told.basal[0, j], "stems": told.stems[0, j]})
-        states += [{"when": f"in {y} years", "basal": told.basal[y, j], "stems": told.stems[y, j]} for y in LATER]
+            states.append({"when": "after the cut", "basal": runs.basal[0, j], "stems": runs.stems[0, j]})
+        states += [{"when": f"in {y} years", "basal": runs.basal[y, j], "stems": runs.stems[y, j]} for y in LATER]
         out.append(states)
     return out
 

@@ -205,10 +205,10 @@ def _take(now: float, cut: float) -> str:
     return f"take {part} of {of}"
 
 
-def trees_kept(*, region: Region) -> list[Reason]:
+def trees_kept(*, region: Region) -> tuple[Reason, ...]:
     """What stays whatever is cut: trees an acre, each with the mark of its figure."""
     seen = region.table("defaults_marking").set_index("name")["seen"]
-    return [
+    return tuple(
         reason("trees kept", which=name, trees_per_ac=_chosen(name, region=region), seen=str(seen[name]))
         for name in ("keep_over_12in", "keep_over_18in", "keep_mast", "snags_per_ac")
-    ]
+    )
