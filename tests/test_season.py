@@ -22,6 +22,7 @@ from woodlot.errors import InputError
 from woodlot.plan import hunt
 from woodlot.plan.browse_from_cuts import planned
 from woodlot.region import reading
+from woodlot.say.reasons import said
 from woodlot.season import Season, _Chapter, at_work, season
 from woodlot.story import screens
 
@@ -226,13 +227,13 @@ def test_the_seed_starts_the_draws(otter):
 
 
 def test_fifty_years_are_planned_for_the_need_in_steps_of_five(otter):
-    """``later`` is what ``cutting`` is when it is asked so far, not for all that may be cut, and without words."""
+    """``later`` is what ``cutting`` is when it is asked so far, not for all that may be cut, and without findings."""
     far = season(otter.place, seed=3, years=50, step_yr=5).cutting.schedule
     for name in ("entries", "periods", "stock"):
         pd.testing.assert_frame_equal(getattr(otter.later, name), getattr(far, name))
     assert (otter.later.uncut == far.uncut).all() and len(far.uncut) == 51
     assert len(otter.later.periods) == 10 and len(far.entries) > 0
-    assert far.words and not otter.later.words
+    assert far.findings and not otter.later.findings
 
 
 def test_the_herd_is_the_hunt_with_the_cuts_to_come(otter):
@@ -244,7 +245,7 @@ def test_the_herd_is_the_hunt_with_the_cuts_to_come(otter):
         stands=place.stands,
         ledger=place.ledger,
         land_cover=place.rasters["land_cover"],
-        coming=planned(otter.cutting.schedule.entries, otter.cutting.growing, DAY.year),
+        coming=planned(otter.cutting.schedule.entries, otter.cutting.schedule.growing, DAY.year),
         options=place.deer,
         limits=place.limits,
         meat_lb=place.needs["meat_lb"],
@@ -260,7 +261,7 @@ def test_a_picture_that_cannot_be_drawn_is_a_warning_of_the_plan_alone(small_pla
     (small_place.folder / "north_picture.tif").write_text("no picture", encoding="utf-8")
     one = season(places.read(small_place.folder, as_of=DAY))
     assert sum(line.startswith("north_picture.tif") for line in answers(one).warnings) == 1
-    assert not any("north_picture" in line for line in one.seen.lines)
+    assert not any("north_picture" in line for line in map(said, one.seen.notes))
 
 
 LOADED = """

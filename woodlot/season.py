@@ -2,7 +2,7 @@
 
 season    a Season of a place
 Season    what may be asked
-at_work   what is told while a chapter is worked out; a command line may show it
+at_work   called while a chapter is worked out; a command line may show it
 """
 
 from collections.abc import Callable
@@ -20,7 +20,7 @@ from woodlot.place import Place
 from woodlot.plan import browse_from_cuts, ceilings, hunt, job, ledger, pieces, scheduled, turns, woods_today, years
 from woodlot.plan.ceilings import Yearly
 from woodlot.plan.pieces import Pieces
-from woodlot.plan.scheduled import Scheduled
+from woodlot.plan.scheduled import Schedule
 from woodlot.plan.turns import Cutting
 from woodlot.plan.woods import Woods
 from woodlot.region import heard, reading
@@ -213,7 +213,7 @@ class Season:
             self.woods.species, self.standing.trees, self.place.needs, **self._by, region=self.place.region
         )
 
-    def _planned(self, plan_years: int, step_yr: int, **more: bool) -> Scheduled:
+    def _planned(self, plan_years: int, step_yr: int, **more: bool) -> Schedule:
         place, stands, began = self.place, self.to_work, years.winter_began(self.day)
         return scheduled.scheduled(
             self.woods,
@@ -237,16 +237,13 @@ class Season:
     def cutting(self) -> Cutting:
         """When each stand is cut over the coming years, and the job of this winter."""
         place, stands, woods, ceilings = self.place, self.to_work, self.woods, self.ceilings
-        when = self._planned(self.years, self.step_yr, cut_more=self.cut_more)
-        away = stands.set_index("stand_id")["miles_from_home"]
+        schedule = self._planned(self.years, self.step_yr, cut_more=self.cut_more)
         roads = job.ft_from_road(stands, place.features)
-        trees = self.standing.trees
-        winters = self.step_yr == 1
-        todo = job.jobs(woods, ceilings, when, stands, trees, away, roads, region=place.region) if winters else []
-        return turns.turns(woods, ceilings, stands, when, todo)
+        jobs = job.jobs(woods, ceilings, schedule, stands, self.standing.trees, roads, region=place.region)
+        return Cutting(woods, ceilings, schedule, jobs)
 
     @chapter("Looking fifty years ahead")
-    def later(self) -> Scheduled:
+    def later(self) -> Schedule:
         """The schedule over fifty years in steps of five, without what is in its way: nobody fells by it."""
         return self._planned(*FAR, explained=False)
 
@@ -280,7 +277,9 @@ class Season:
         place, food, near = self.place, self.hunt.food, self.cutting
         if food is None:
             return self.hunt
-        coming = browse_from_cuts.planned(near.schedule.entries, near.growing, years.winter_began(self.day).year)
+        coming = browse_from_cuts.planned(
+            near.schedule.entries, near.schedule.growing, years.winter_began(self.day).year
+        )
         cuts = browse_from_cuts.coming_food(place.stands, place.ledger, coming, self.day, region=place.region)
         return replace(self.hunt, food=replace(food, cuts=cuts))
 
@@ -292,15 +291,15 @@ class Season:
             place.needs,
             ledger.standing(place.ledger) if len(place.ledger) else place.ledger,
             self.day,
-            float(self.cutting.growing["this_winter_cords"].sum()),
+            float(self.cutting.schedule.growing["this_winter_cords"].sum()),
             solid_cuft_per_cord=self._by["solid_cuft_per_cord"],
             region=place.region,
         )
 
 
 def _choice(place: Place, name: str) -> Any:
-    told = place.choices.get(name)
-    return place.region.choice(name) if told is None else told
+    chosen = place.choices.get(name)
+    return place.region.choice(name) if chosen is None else chosen
 
 
 def season(place: Place, level: float | None = None, seed: int = 1, **ahead: Any) -> Season:

@@ -182,6 +182,7 @@ WATERS = _list(
 )
 #: Streams by their width, the narrowest first.
 NARROW_STREAMS = ("intermittent under 3 ft", "stream under 3 ft", "stream 3 to 10 ft")
+LAKES = ("lake 10 ac and larger", "lake under 10 ac")
 #: Covers of which the code knows more than their row says: conifers that shelter deer, evergreens, wet ground.
 SHELTER = ("spruce and fir", "cedar swamp")
 EVERGREEN = (*SHELTER, "pine")

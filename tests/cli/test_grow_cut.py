@@ -69,24 +69,24 @@ def test_a_search_that_ended_at_its_node_limit_is_said_first_everywhere(monkeypa
     the answers and the report hold the sentence; with the nodes of the table none does.
     """
     from woodlot.plan import scheduled
+    from woodlot.say.cut import STOPPED
 
     few = {"schedule_nodes": 1.0, "schedule_gap": 1e-9}
     plain = scheduled.chosen
-    said = scheduled.STOPPED
     home = shutil.copytree(SAMPLE, tmp_path / "lake", ignore=shutil.ignore_patterns("out"))
     wish = (home / "place.toml").read_text(encoding="utf-8")
     any_wood = 'pieces = [{ product = "post", number = 12, wood = "any" }]'  # more ways to look at
     (home / "place.toml").write_text(wish.replace("posts = 12", any_wood), encoding="utf-8")
-    assert said not in " ".join(run("cut", str(home)).stdout.split())
+    assert STOPPED not in " ".join(run("cut", str(home)).stdout.split())
     monkeypatch.setattr(scheduled, "chosen", lambda name, region: few.get(name, plain(name, region)))
     (home / "place.toml").write_text(wish.replace("posts = 12", any_wood) + "\n", encoding="utf-8")  # read anew
     cut = " ".join(run("cut", str(home)).stdout.split("net growth")[0].split())
-    assert cut.endswith(f"these ceilings allow. {said}")
-    assert said in json.loads(run("cut", str(home), "--json").stdout)["headline"]
+    assert cut.endswith(f"these ceilings allow. {STOPPED}")
+    assert STOPPED in json.loads(run("cut", str(home), "--json").stdout)["headline"]
     plan = " ".join(run("plan", str(home)).stdout.split())
-    assert said in plan.split("This winter's work")[0]
-    assert said in json.loads((home / "out" / "answers.json").read_text(encoding="utf-8"))["totals"]["cut_words"]
-    assert said in (home / "out" / "report.html").read_text(encoding="utf-8")
+    assert STOPPED in plan.split("This winter's work")[0]
+    assert STOPPED in json.loads((home / "out" / "answers.json").read_text(encoding="utf-8"))["totals"]["cut_words"]
+    assert STOPPED in (home / "out" / "report.html").read_text(encoding="utf-8")
 
 
 def as_of(verb, place, day, *more):

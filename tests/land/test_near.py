@@ -10,6 +10,7 @@ from rasterio.transform import from_origin
 from woodlot.errors import InputError
 from woodlot.land import near, terrain
 from woodlot.region import shipped
+from woodlot.say.ground import distance
 
 PLANE = "+proj=tmerc +lat_0=46.2 +lon_0=-90.4 +datum=WGS84 +units=ft"
 
@@ -45,8 +46,8 @@ def test_straight_distances_by_hand(ground):
     )
     assert found.loc["road", "edge_ft"] == pytest.approx(200, rel=1e-5)
     assert (found["how"] == "straight").all() and found["surface_ft"].isna().all()
-    assert found.loc["road", "words"] == "300 feet to Town road, in a straight line."
-    assert found.loc["home", "words"] == "2.0 miles to home, in a straight line."
+    assert distance(found.loc["road"].to_dict() | {"to": "road"}) == "300 feet to Town road, in a straight line."
+    assert distance(found.loc["home"].to_dict() | {"to": "home"}) == "2.0 miles to home, in a straight line."
 
 
 def test_over_the_ground_by_hand(tmp_path, ground):
@@ -72,6 +73,8 @@ def test_over_the_ground_by_hand(tmp_path, ground):
     assert road["surface_ft"] == pytest.approx(300 * np.sqrt(1.09), rel=2e-3)
     assert road["drop_ft"] == pytest.approx(90, abs=0.5) and road["climb_ft"] == pytest.approx(0, abs=0.2)
     assert road["steepest_pct"] == pytest.approx(30, abs=0.3)
+    told = distance(road.to_dict() | {"to": "road"})
+    assert told == "310 feet to Town road, straight over the ground, 90 feet down and 0 up coming from there."
     off = gpd.GeoSeries(placed([shapely.LineString([(0, 0), (0, 9_000)])]).geometry)
     assert terrain.profiles(off, file, region=shipped("base"))["surface_ft"].isna().all()
 
@@ -79,6 +82,6 @@ def test_over_the_ground_by_hand(tmp_path, ground):
 def test_nothing_to_go_to_and_a_wrong_home(ground):
     """Without features an empty frame with its columns; a home with latitude first is refused."""
     stands, features = ground
-    assert list(near.distances(stands, features[:0], region=shipped("base")).columns)[-2:] == ["how", "words"]
+    assert list(near.distances(stands, features[:0], region=shipped("base")).columns)[-1:] == ["how"]
     with pytest.raises(InputError, match="longitude, latitude"):
         near.distances(stands, features, (46.2, -190.4), region=shipped("base"))

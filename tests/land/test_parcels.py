@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from woodlot.errors import InputError
 from woodlot.land import parcels as land
+from woodlot.say import ground
 
 FORTY_FT = 1320.0
 MILES_APART_FT = 5280.0 * 3
@@ -125,9 +126,9 @@ def test_two_forties_that_meet_at_a_corner():
     frame = owned(box(), box(east=FORTY_FT, north=FORTY_FT), names=["Home forty", "Corner forty"])
     told = land.contacts(frame)
     assert told[["parcel_a", "parcel_b", "kind", "shared_ft"]].values.tolist() == [["a", "b", "corner", 0.0]]
-    assert told["words"][0] == (
+    assert ground.contacts(told, frame) == [
         "Home forty touches Corner forty at one corner only; owning both gives no right to cross between."
-    )
+    ]
     assert land.blocks(frame).tolist() == [1, 2]
 
 
@@ -136,7 +137,8 @@ def test_two_forties_side_by_side():
     frame = owned(box(), box(east=FORTY_FT))
     told = land.contacts(frame)
     assert told["kind"].tolist() == ["edge"] and told["shared_ft"][0] == pytest.approx(FORTY_FT, abs=0.1)
-    assert told["words"][0] == "A forty and B forty share 1,320 feet of line."
+    assert ground.contacts(told, frame) == ["A forty and B forty share 1,320 feet of line."]
+    assert ground.contacts(told, frame.assign(name=[None, "B"])) == ["a and B share 1,320 feet of line."]
     assert land.blocks(frame).tolist() == [1, 1]
 
 
@@ -168,8 +170,9 @@ def test_two_corners_are_counted():
     arms = shapely.union_all([box(wide=300), box(wide=900, high=300), box(east=600, wide=300)])
     diamond = shapely.Polygon([(300, 1320), (450, 1200), (600, 1320), (450, 1500)])
     diamond = gpd.GeoSeries([diamond], crs=land.local_crs((-88.0, 46.0))).to_crs(4326).iloc[0]
-    told = land.contacts(owned(arms, diamond))
-    assert told["kind"].tolist() == ["corner"] and "2 corners only" in told["words"][0]
+    frame = owned(arms, diamond)
+    told = land.contacts(frame)
+    assert told["kind"].tolist() == ["corner"] and "2 corners only" in ground.contacts(told, frame)[0]
 
 
 def test_blocks_join_over_edges_and_not_over_corners():
@@ -236,7 +239,7 @@ def test_a_tolerance_must_be_some():
 
 def test_one_parcel_meets_nobody():
     """A frame of one gives empty tables with their columns."""
-    assert list(land.contacts(owned(box())).columns) == ["parcel_a", "parcel_b", "kind", "shared_ft", "words"]
+    assert list(land.contacts(owned(box())).columns) == ["parcel_a", "parcel_b", "kind", "shared_ft", "places"]
     assert isinstance(land.distances(owned(box())), pd.DataFrame)
 
 

@@ -11,6 +11,7 @@ from rasterio.transform import from_origin
 from woodlot.errors import InputError
 from woodlot.land import terrain, water
 from woodlot.region import shipped
+from woodlot.say import ground
 
 
 def placed(shapes, **columns):
@@ -89,6 +90,14 @@ def test_a_strip_on_level_ground_by_hand(forty):
     assert told["strip_ac"].tolist() == pytest.approx([132_000 / 43_560] * 2, rel=1e-4)
     assert told["workable_ac"].tolist() == pytest.approx([20 - 132_000 / 43_560] * 2, rel=1e-4)
     assert told["wet"].tolist() == [False, True] and told["leave_sqft_per_ac"].isna().all()
+    first, second = told.to_dict("records")
+    unknown = "steep ground is not known without a raster of heights"
+    assert ground.workable(first, True) == "3.0 acres along water are left out."
+    assert ground.workable(second, False) == (
+        f"3.0 acres along water are left out; the ground carries only when frozen; {unknown}."
+    )
+    assert ground.workable(first | {"strip_ac": 0.04, "steep_ac": 2.0}, True) == "2.0 acres are too steep for skidding."
+    assert ground.workable(first | {"strip_ac": 0.0}, True) == ""
 
 
 def test_limits_are_taken_off_once(forty):
@@ -97,6 +106,7 @@ def test_limits_are_taken_off_once(forty):
     found = water.strips(parcels, features, state="wisconsin", region=shipped("base"))
     told = water.workable(stands, features, found, limit="residual")
     assert told["workable_ac"].tolist() == [20.0, 20.0] and told["leave_sqft_per_ac"].tolist() == [60.0, 60.0]
+    assert "cut only down to what must stand" in ground.workable(told.iloc[0].to_dict(), True)
     steep = found[["parcel_id", "geometry"]].assign(acres=found["acres"])
     both = water.workable(stands, features, found, steep)
     assert both["both_ac"].tolist() == pytest.approx(both["strip_ac"].tolist())
@@ -117,7 +127,7 @@ def test_classes_follow_what_the_features_tell(forty):
         ({"water": "stream over 10 ft"}, "stream over 10 ft"),
     ):
         told = water.classes(features.assign(**columns), region=shipped("base")).iloc[0]
-        assert told.tolist() == [kind, "told"]
+        assert told.tolist() == [kind, "written"]
     pond = placed([shapely.box(0, 0, 600, 600)], kind=["lake"], name=["pond"])
     lake = placed([shapely.box(0, 0, 900, 600)], kind=["lake"], name=["lake"])
     assert water.classes(pond, region=shipped("base"))["water"].tolist() == ["lake under 10 ac"]
@@ -163,5 +173,5 @@ def test_no_water_no_strips(forty):
     """Nothing to draw gives an empty frame with all its columns, and acres untouched."""
     parcels, stands, features = forty
     none = water.strips(parcels, features.assign(kind="road"), region=shipped("base"))
-    assert len(none) == 0 and {"strip_ft", "acres", "words"} <= set(none.columns)
+    assert len(none) == 0 and {"strip_ft", "acres", "class_from"} <= set(none.columns)
     assert water.workable(stands, features, none)["workable_ac"].tolist() == [20.0, 20.0]

@@ -5,6 +5,7 @@ import pytest
 
 from woodlot.plan import cautions
 from woodlot.region import shipped
+from woodlot.say.reasons import said
 
 
 @pytest.mark.parametrize(
@@ -23,5 +24,21 @@ from woodlot.region import shipped
 def test_a_caution_stands_where_one_tree_is_its_cause(species, alive, miles, keys):
     """One dead tree, one oak, one ash is enough; wood is moved only where the home is away from it."""
     trees = pd.DataFrame({"species": species, "alive": alive})
-    assert set(cautions.of_stand(trees, False, miles, shipped("base"))) == keys
-    assert set(cautions.of_stand(trees, True, miles, shipped("base"))) == keys | {"frozen"}
+    assert keys_of(trees, False, miles) == keys
+    assert keys_of(trees, True, miles) == keys | {"frozen"}
+
+
+def keys_of(trees, frozen, miles):
+    """Keys of the cautions of a stand, each there once."""
+    keys = [dict(one.facts)["of"] for one in cautions.of_stand(trees, frozen, miles, shipped("base"))]
+    assert len(keys) == len(set(keys))
+    return set(keys)
+
+
+def test_a_caution_fills_in_what_its_text_leaves_open():
+    """Miles and acres to a tenth, feet whole; the words are the region's."""
+    moved = cautions.caution("moved_wood", shipped("base"), miles=3.25)
+    assert "counts as moved wood (3.2 miles)" in said(moved)
+    assert "124 feet round the tallest dead tree here, 1.1 acres." in said(
+        cautions.caution("snag", shipped("base"), radius=123.6, acres=1.102)
+    )

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from woodlot.errors import InputError
 from woodlot.plan import ledger, years
+from woodlot.say.reasons import said
 
 FIREWOOD = {"line": 1, "date": date(2026, 1, 17), "stand_id": "6", "kind": "firewood", "amount": 2.5, "unit": "cord"}
 
@@ -105,7 +106,7 @@ def test_a_torn_line_is_said_and_the_next_one_counts():
     text += stump + "\n" + ledger.format_line({**FIREWOOD, "line": ledger.next_line(text + stump)})
     cells, rows, trouble = ledger.parse(text)
     assert cells["line"].tolist() == ["1", "3"] and rows == [2, 4]
-    assert [(t.row, t.counted) for t in trouble] == [(3, False)] and "torn" in trouble[0].words
+    assert [(t.row, t.counted) for t in trouble] == [(3, False)] and "torn" in said(trouble[0].why)
 
 
 def test_a_line_without_its_last_cell_is_torn():
@@ -115,7 +116,7 @@ def test_a_line_without_its_last_cell_is_torn():
     assert cells["line"].tolist() == ["1"] and rows == [2]
     last = len(ledger.HEADING)
     assert [(t.row, t.counted) for t in trouble] == [(3, False)]
-    assert f"only the first {last - 1} of {last} cells are there" in trouble[0].words
+    assert f"only the first {last - 1} of {last} cells are there" in said(trouble[0].why)
 
 
 def test_a_number_that_is_gone_is_said_and_counts_nothing():
@@ -123,21 +124,21 @@ def test_a_number_that_is_gone_is_said_and_counts_nothing():
     lines = book(FIREWOOD, FIREWOOD, FIREWOOD).split("\n")
     cells, _, trouble = ledger.parse("\n".join([*lines[:2], *lines[3:]]))
     assert cells["line"].tolist() == ["1", "3"]
-    assert [(t.row, t.counted) for t in trouble] == [(3, False)] and "line 2 is not there" in trouble[0].words
+    assert [(t.row, t.counted) for t in trouble] == [(3, False)] and "line 2 is not there" in said(trouble[0].why)
 
 
 def test_a_changed_line_is_counted_and_said():
     """2.5 cords made 3.5 by hand: counted as it stands, and the family is told which row."""
     cells, _, trouble = ledger.parse(book(FIREWOOD).replace(",2.5,", ",3.5,"))
     assert cells["amount"].tolist() == ["3.5"]
-    assert [(t.row, t.counted) for t in trouble] == [(2, True)] and "changed" in trouble[0].words
+    assert [(t.row, t.counted) for t in trouble] == [(2, True)] and "changed" in said(trouble[0].why)
 
 
 def test_a_line_typed_by_hand_is_counted_and_said():
     """Without the eight letters a line counts too."""
     text = ledger.heading_line() + "1,2026-01-17,,6,firewood,,2.5,cord,,,,,,\n"
     cells, _, trouble = ledger.parse(text)
-    assert len(cells) == 1 and trouble[0].counted and "by hand" in trouble[0].words
+    assert len(cells) == 1 and trouble[0].counted and "by hand" in said(trouble[0].why)
 
 
 def test_a_spreadsheet_may_save_the_ledger():
@@ -185,7 +186,7 @@ def test_a_number_that_two_lines_bear_takes_neither_out():
     assert [ledger.standing(frame(one))["amount"].tolist() for one in (ann, ben)] == [[2.5], []]
     both = joined(ann, ben)
     assert ledger.standing(frame(both))["amount"].tolist() == [2, 2.5, 3]
-    assert [(one.row, one.words.split(",")[0]) for one in ledger.parse(both)[2]] == [
+    assert [(one.row, said(one.why).split(",")[0]) for one in ledger.parse(both)[2]] == [
         (5, "bears the number 1"),
         (6, "bears the number 2"),
         (3, "replaces line 1"),
@@ -205,7 +206,7 @@ def test_two_copies_of_one_ledger_hold_each_line_once():
     one = book(FIREWOOD, {**FIREWOOD, "amount": 5, "corrects": 1}, {**FIREWOOD, "text": "later"})
     cells, rows, trouble = ledger.parse(joined(one, one))
     assert cells["line"].tolist() == ["1", "2", "3"] and rows == [2, 3, 4]
-    assert [(t.row, t.words) for t in trouble] == [
+    assert [(t.row, said(t.why)) for t in trouble] == [
         (row + 4, f"is row {row} again, word for word; counted once") for row in (2, 3, 4)
     ]
     assert ledger.standing(frame(joined(one, one)))["amount"].tolist() == [5, 2.5]
@@ -215,7 +216,7 @@ def test_lines_without_a_number_are_never_one():
     """Two loads typed by hand, alike and without a number: two lines, and nothing is said of their number."""
     typed = "line,date,kind,amount,unit\n,2026-01-17,firewood,2,cord\n,2026-01-17,firewood,2,cord\n"
     cells, rows, trouble = ledger.parse(typed)
-    assert rows == [2, 3] and {one.words.split(":")[0] for one in trouble} == {"has no check"}
+    assert rows == [2, 3] and {said(one.why).split(":")[0] for one in trouble} == {"has no check"}
     assert ledger.bearing(cells, 1) == []
 
 
@@ -223,7 +224,7 @@ def test_many_numbers_that_stand_twice_are_six_and_a_rest():
     """Twenty lines of two people: six are said one by one, fourteen as a number."""
     both = [book(*[{**FIREWOOD, "who": name} for _ in range(20)]) for name in ("Ann", "Ben")]
     trouble = ledger.parse(joined(*both))[2]
-    assert len(trouble) == 7 and trouble[-1].words == "the same is so of 14 more lines from here on"
+    assert len(trouble) == 7 and said(trouble[-1].why) == "the same is so of 14 more lines from here on"
 
 
 NOTE = {key: value for key, value in FIREWOOD.items() if key != "line"}

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from woodlot.errors import InputError
-from woodlot.plan import schedule_program, schedule_trials, schedule_words
+from woodlot.plan import schedule_check, schedule_program, schedule_trials
 from woodlot.plan.schedule import Limits, Prescriptions, Row, solve
 from woodlot.plan.schedule_program import Program
 from woodlot.plan.schedule_trials import in_the_way
@@ -127,7 +127,7 @@ def test_a_need_that_cannot_be_met_says_what_is_missing_and_what_would_help_by_h
         cut=np.array([[1.0, 0.0], [0.0, 1.0], [0.0, 0.0]]),
         work=np.array([[1.0, 0.0], [0.0, 1.0], [0.0, 0.0]]),
     )
-    limits = Limits(need=5.0, work_most=3.0, labels=("in 2027", "in 2028"))
+    limits = Limits(need=5.0, work_most=3.0)
     told = solve(p, limits)
     assert told.short == pytest.approx([2.0, 2.0], abs=1e-9)
     tried = in_the_way(told, limits)
@@ -184,7 +184,7 @@ def test_days_on_frozen_ground_are_days_of_work_by_hand():
     """4 cords wanted, 1 day of work, half of it on frozen ground: without that share 1 cord more, without days all; a
     plan that lacks nothing is not tried at all.
     """
-    half = Row("frozen now", np.array([1.0, 0.0]), high=0.5)
+    half = Row("frozen", np.array([1.0, 0.0]), high=0.5)
     limits = Limits(need=4.0, work_most=1.0, rows=[half])
     tried = in_the_way(solve(one_year(), limits), limits)
     assert tried["limit"].tolist() == ["work", "frozen"]
@@ -200,7 +200,7 @@ def posts(**more):
         stand=np.zeros(3, dtype=int), acres=np.array([10.0]), cut=now, work=now, pieces={"posts": 4.0 * now},
         worth=-0.1 * now.sum(axis=1),
     )  # fmt: skip
-    return solve(p, Limits(labels=("in 2027", "in 2028"), **more))
+    return solve(p, Limits(**more))
 
 
 def test_posts_drive_the_schedule_by_hand():
@@ -260,7 +260,7 @@ def test_what_a_plan_misses_is_worked_out_from_its_acres_by_hand(acres, limits, 
     """Ten acres cut in one year, in the other or not: each kind of row apart, in its own unit."""
     cut = np.array([[1.0, 0.0], [0.0, 1.0], [0.0, 0.0]])
     p = Prescriptions(stand=np.zeros(3, dtype=int), acres=np.array([10.0]), cut=cut).filled()
-    assert schedule_words.check(p, limits, np.array(acres))[name] == pytest.approx(miss, abs=1e-12)
+    assert schedule_check.check(p, limits, np.array(acres))[name] == pytest.approx(miss, abs=1e-12)
 
 
 def test_what_is_missing_is_spread_evenly_by_hand():

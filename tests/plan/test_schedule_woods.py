@@ -11,15 +11,20 @@ import pandas as pd
 import pytest
 
 from woodlot import place as places
+from woodlot.answers.cut import whole_answer
+from woodlot.answers.cut_verb import cut_answer
+from woodlot.answers.wood import whole_wood
 from woodlot.plan import ceilings, charts, pieces, stand_entries, woods_today
 from woodlot.plan import scheduled as scheduled_file
 from woodlot.plan import woods as going_on
 from woodlot.plan.ceilings import leave_sqft, yearly_cut
 from woodlot.plan.scheduled import neighbors_of, scheduled
 from woodlot.region import shipped
+from woodlot.say.cut import stand_words
+from woodlot.say.reasons import said
 from woodlot.season import season
 from woodlot.stand.stocking import line_basal_sqft_gingrich_1967
-from woodlot.story import cutting, growth_view
+from woodlot.story import growth_view
 from woodlot.trade import LEDGER_KINDS
 
 SAMPLE = Path(__file__).parent.parent.parent / "sample_parcels" / "otter_lake"
@@ -110,7 +115,10 @@ def test_dead_wood_and_strange_units_are_left_out_and_said():
     since = pd.Series(pd.to_datetime(["2025-06-01"]), index=["7"])
     told, words = woods_today.cut_since(lines, since, 0.01, "scribner")
     assert told["7"] == 2.0
-    assert words == ["Line 2: dead trees, not taken from what lives.", "Line 3: not taken out; its unit is bdft_doyle."]
+    assert list(map(said, words)) == [
+        "Line 2: dead trees, not taken from what lives.",
+        "Line 3: not taken out; its unit is bdft_doyle.",
+    ]
 
 
 def test_a_note_beside_no_stands_takes_nothing_out(otter):
@@ -118,10 +126,10 @@ def test_a_note_beside_no_stands_takes_nothing_out(otter):
     book = otter[0].ledger
     none = pd.Series(pd.to_datetime([]), index=pd.Index([], dtype=object))
     told, words = woods_today.cut_since(book, none, 0.01, "scribner")
-    assert len(told) == 0 and words == []
+    assert len(told) == 0 and words == ()
     since = pd.Series(pd.to_datetime(["2020-06-01"]), index=["12"])
     told, words = woods_today.cut_since(book.assign(kind="void"), since, 0.01, "scribner")
-    assert told.tolist() == [0.0] and words == []
+    assert told.tolist() == [0.0] and words == ()
 
 
 def test_an_understory_is_bare_when_nothing_over_three_feet_stands_on_fifteen_plots():
@@ -206,7 +214,7 @@ def test_ceilings_add_up_and_understocked_stands_give_nothing(ten):
     assert ten.yearly.limit == pytest.approx(ten.yearly.whole["smallest"].low)
     low = table[(table["way"] == "thin") & (table["over"] < 1.0)]
     assert len(low) and (low["ceiling_cords_per_yr"] == 0.0).all()
-    assert low["words"].str.startswith("Nothing this year. It is below the stocking").all()
+    assert {said(why) for why in low["why"]} == {"Nothing this year. It is below the stocking it should keep."}
     for row in table[table["ceiling_cords_per_yr"] > 0].to_dict("records"):
         assert row["ceiling_cords_per_yr"] <= row["smallest"].value + 1e-9
         assert row["smallest"].value <= min(row[k].value for k in ("growth", "area", "meyer")) + 1e-9
@@ -244,16 +252,16 @@ def test_a_range_is_an_interval_only_where_cores_stand_behind_it(ten):
 
 def test_growth_outside_the_published_band_and_borrowed_equations_are_said(ten):
     """Each stand named grows under 1 or over 5 % by its own middle numbers; white pine rides on red pine's equation."""
-    words = " ".join(ten.yearly.cautions)
+    cautions = list(map(said, ten.yearly.cautions))
     rows = ten.yearly.table.set_index("stand_id")["growth"]
     stock = ten.woods.stands.set_index("stand_id")
     for stand, growth in rows.items():
         if growth is None:
             continue
         pct = 100.0 * growth.value / (stock.loc[stand, "cords"] * stock.loc[stand, "acres"])
-        listed = any(f"stand {stand}" in c or f", {stand}" in c for c in ten.yearly.cautions if "outside" in c)
+        listed = any(f"stand {stand}" in c or f", {stand}" in c for c in cautions if "outside" in c)
         assert listed or 0.9 < pct < 5.3, f"stand {stand}: {pct:.2f} %"
-    assert "for the pine of stand 14 it is assumed" in words
+    assert "for the pine of stand 14 it is assumed" in " ".join(cautions)
 
 
 def test_strips_along_water_raise_what_a_stand_keeps_by_hand():
@@ -276,7 +284,7 @@ def test_the_plan_of_ten_years_keeps_its_limits(ten):
     assert told.stock["cords"].iloc[-1] >= told.stock["cords"].iloc[0]
     assert max(told.solution.checked.values()) < 1e-5
     short = told.periods["short"].sum()
-    assert ("met throughout: 7.0 cords of firewood" in " ".join(told.words)) == (short < 1e-6)
+    assert ("met throughout: 7.0 cords of firewood" in " ".join(map(said, told.findings))) == (short < 1e-6)
     kept = np.cumsum(told.periods["cords"] - 7.0) + told.periods["short"].cumsum()
     assert (kept >= -1e-6).all()
 
@@ -285,10 +293,10 @@ def test_fifty_years_keep_stock_and_firewood(fifty):
     """Every year: stock not under 85 % of the start; at the end not under it; 35 cords each five years or words why."""
     told = fifty.schedule
     stock = told.stock["cords"].to_numpy()
-    print(f"stock {stock[0]:.0f} now, least {stock.min():.0f}, {stock[-1]:.0f} in fifty years; {told.words}")
+    print(f"stock {stock[0]:.0f} now, least {stock.min():.0f}, {stock[-1]:.0f} in fifty years; {told.findings}")
     assert len(stock) == 51
     assert stock.min() >= 0.85 * stock[0] and stock[-1] >= stock[0]
-    assert told.periods["short"].sum() < 1e-6 or "cannot be had" in told.words[0]
+    assert told.periods["short"].sum() < 1e-6 or "cannot be had" in said(told.findings[0])
     assert (told.periods["cords"] <= 5 * fifty.yearly.limit + 1e-6).all()
     assert told.stock["year"].tolist() == list(range(2026, 2077))
     acres = fifty.woods.stands["acres"].to_numpy()
@@ -316,15 +324,16 @@ def test_a_stand_that_gives_more_than_its_part_says_why(ten):
     """Stand 8 gives more this winter than its own ceiling by the year: its words say that others are left meanwhile."""
     growing = ten.schedule.growing
     more = growing["this_winter_cords"] > growing["ceiling_cords_per_yr"]
-    said = growing["words"].str.contains("While other stands are left alone, more may come from here.", regex=False)
-    assert more.any() and (said == (more & growing["this_winter"])).all()
+    why = "While other stands are left alone, more may come from here."
+    told = [why in stand_words(row) for row in growing.to_dict("records")]
+    assert more.any() and told == (more & growing["this_winter"]).tolist()
 
 
 def test_lasting_posts_are_not_had_from_stands_without_lasting_wood(ten):
     """No stand of the sample that may be cut has cedar or its like to give: the posts of ten years are missing."""
-    said = " ".join(ten.schedule.words)
-    assert "Not to be had: 12 lasting posts a year; no tree that may be cut gives one." in said
-    assert "7.0 cords of firewood, 4 poles, 8 sawlogs a year" in said
+    told = " ".join(map(said, ten.schedule.findings))
+    assert "Not to be had: 12 lasting posts a year; no tree that may be cut gives one." in told
+    assert "7.0 cords of firewood, 4 poles, 8 sawlogs a year" in told
     assert ten.schedule.periods["lasting posts"].sum() == pytest.approx(0.0, abs=1e-3)
 
 
@@ -349,7 +358,7 @@ def test_posts_poles_and_sawlogs_are_met_with_the_firewood_by_the_frame_itself(o
     each = asked.pieces.cords_each
     wood = sum(each[k] * ten.schedule.periods[k].to_numpy() for k in wanted)
     assert told.fuel == pytest.approx(ten.schedule.periods["cords"].to_numpy() - wood, abs=1e-6)
-    assert "7.0 cords of firewood, 4 poles, 8 sawlogs, 12 posts a year" in " ".join(ten.schedule.words)
+    assert "7.0 cords of firewood, 4 poles, 8 sawlogs, 12 posts a year" in " ".join(map(said, ten.schedule.findings))
 
 
 @pytest.mark.slow
@@ -358,7 +367,7 @@ def test_more_posts_than_can_be_had_are_explained(otter, ten):
     read = otter[0]
     many = [ANY_POSTS["pieces"][0] | {"number": 400}]
     asked = replace(read, needs=read.needs | ANY_POSTS | {"pieces": many})
-    words_of = " ".join(season(asked).cutting.schedule.words)
+    words_of = " ".join(map(said, season(asked).cutting.schedule.findings))
     assert "posts wanted cannot be had (every winter)" in words_of
     assert re.search(r"In the way: the days of work \(with \d+ days a year nothing would be missing\)", words_of)
 
@@ -370,8 +379,10 @@ def test_needs_that_cannot_be_met_are_explained(otter, ten):
         ten.woods, ten.yearly, stands, 2026, need_cords=200.0, days_per_yr=1.0, years=10, step=5, region=shipped("base")
     )
     assert told.periods["short"].min() > 0
-    assert "cannot be had" in told.words[0]
-    assert re.fullmatch(r"In the way: the days of work \(with 79 days a year \d+ cords less\)\.", told.words[1])
+    assert "cannot be had" in said(told.findings[0])
+    assert re.fullmatch(
+        r"In the way: the days of work \(with 79 days a year \d+ cords less\)\.", said(told.findings[1])
+    )
     some = scheduled(
         ten.woods,
         ten.yearly,
@@ -383,7 +394,7 @@ def test_needs_that_cannot_be_met_are_explained(otter, ten):
         years=2,
         region=shipped("base"),
     )
-    assert some.words[0] == "1.0 cord of the firewood wanted cannot be had (winter 2027–28)."
+    assert said(some.findings[0]) == "1.0 cord of the firewood wanted cannot be had (winter 2027–28)."
 
 
 @pytest.mark.parametrize(
@@ -399,7 +410,7 @@ def test_a_small_need_and_few_days_give_what_they_should(otter, ten, need, days,
     assert told.periods["cords"].sum() == pytest.approx(cut, abs=0.05)
     assert len(told.entries) == entries and not told.entries["period"].duplicated().any()
     if days < need:
-        assert told.words[1] == "In the way: the days of work (with 7 days a year nothing would be missing)."
+        assert said(told.findings[1]) == "In the way: the days of work (with 7 days a year nothing would be missing)."
 
 
 def test_steep_ground_and_patches_of_young_aspen_are_left(otter, ten):
@@ -468,31 +479,31 @@ def test_the_job_adds_up(ten):
     """Trees to take, at what each holds, give the cords of the entry; everything stays within what stands."""
     assert ten.jobs
     for one in ten.jobs:
-        trees = pd.DataFrame(one["trees"])
+        trees = one.trees
         assert (trees["cut"] <= trees["now"] + 1e-9).all()
-        k = ten.woods.stands["stand_id"].tolist().index(one["stand_id"])
+        k = ten.woods.stands["stand_id"].tolist().index(one.stand_id)
         if ten.woods.stands.iloc[k]["way"] != "stand table":
             continue
         at = ((trees["class_in"] - 6) / 2).astype(int)
         rows = trees["species"].map(ten.woods.species.index)
         cords = (trees["cut"] * ten.woods.values["cords"][rows, at]).sum() * ten.woods.ratio[k]
-        assert cords == pytest.approx(one["cords"], rel=0.01)
-        assert one["months"] and any("felled without danger" in c for c in one["cautions"])
-        assert one["miles_from_home"] is None or one["miles_from_home"] >= 0
+        assert cords == pytest.approx(one.cords, rel=0.01)
+        assert one.months and any("felled without danger" in said(c) for c in one.cautions)
+        assert one.miles_from_home is None or one.miles_from_home >= 0
 
 
-def test_growing_has_what_the_plan_needs(ten):
-    """Columns that map and report use; the next winter is a name of a winter or nothing; totals in one mapping."""
+def test_growing_has_what_the_plan_needs(asked, ten):
+    """Columns that map and report use; the next winter is a year or nothing; totals and words in the answers."""
     wanted = {"stand_id", "growth", "ceiling_cords_per_yr", "this_winter", "this_winter_cords", "leave_sqft_per_ac"}
-    frame = ten.growing
-    assert wanted | {"leave_seen", "words", "next_winter", "parcel_id"} <= set(frame.columns)
-    named = frame["next_winter"].dropna()
-    assert len(named) and named.str.fullmatch(r"20\d\d–\d\d").all()
-    assert (frame.loc[frame["this_winter"], "next_winter"] == "2026–27").all()
-    told = cutting.totals(ten)
-    assert told["this_winter_cords"] == pytest.approx(frame["this_winter_cords"].sum())
-    assert told["stands_this_winter"] == frame.loc[frame["this_winter"], "stand_id"].tolist()
-    assert not frame["words"].str.contains("nan").any()
+    frame = ten.schedule.growing
+    assert wanted | {"leave_seen", "why", "next_year", "parcel_id"} <= set(frame.columns)
+    assert set(frame["next_year"].dropna()) <= set(range(2026, 2036)) and frame["next_year"].notna().any()
+    assert (frame.loc[frame["this_winter"], "next_year"] == 2026).all()
+    whole = whole_answer(asked, whole_wood(asked))
+    assert whole.this_winter_cords == pytest.approx(frame["this_winter_cords"].sum())
+    assert list(whole.stands_this_winter) == frame.loc[frame["this_winter"], "stand_id"].tolist()
+    words = [stand_words(row) for row in frame.to_dict("records")]
+    assert not any("nan" in one or "  " in one for one in words)
 
 
 def test_nothing_this_year_when_no_stand_is_over_its_stocking(otter, ten):
@@ -507,7 +518,7 @@ def test_nothing_this_year_when_no_stand_is_over_its_stocking(otter, ten):
     ceilings = yearly_cut(half, stands, stood.totals["cords by stand_id"], read.region)
     told = scheduled(half, ceilings, stands, 2026, need_cords=7.0, region=shipped("base"))
     assert ceilings.limit == 0.0 and not len(told.entries)
-    assert told.words[0].startswith("Nothing this year.")
+    assert said(told.findings[0]).startswith("Nothing this year.")
     assert not told.growing["this_winter"].any()
 
 
@@ -552,11 +563,13 @@ def test_structures_take_no_more_than_stands_and_leave_what_should_be_kept(ten):
     assert json.loads(json.dumps(list(told.values())))[0]["guide"]
 
 
-def test_rows_for_the_verbs_hold_to_one_parcel(ten):
+def test_rows_for_the_verbs_hold_to_one_parcel(asked, ten):
     """Only the stands asked for, the ceiling summed over them."""
-    told = growth_view.cut(ten, parcel="kettle", region=shipped("base"))
-    assert set(told["stands"]["parcel_id"]) == {"kettle"}
-    assert told["limit_cords_per_yr"] == pytest.approx(told["stands"]["ceiling_cords_per_yr"].sum())
+    told = cut_answer(asked, "kettle", None)
+    assert {one.parcel_id for one in told.stands} == {"kettle"}
+    assert told.limit_cords_per_yr == pytest.approx(sum(one.ceiling_cords_per_yr for one in told.stands))
+    assert told.ceilings.smallest.value == ten.yearly.parcels["kettle"]["smallest"].value
+    assert {one.stand_id for one in told.entries} <= {one.stand_id for one in told.stands}
     grown = growth_view.grown(ten.woods, ten.yearly, 10, DAY, stand="7", region=shipped("base"))
     assert grown["stands"]["stand_id"].tolist() == ["7"]
     assert grown["path"]["low"].iloc[-1] <= grown["path"]["high"].iloc[-1]
@@ -597,9 +610,9 @@ def test_strips_of_the_sample_cut_into_what_may_be_cut_and_not_into_what_stands(
     """Stand 1 along the lake: less is worked than stands there, its words say so, and the plan's limit is lower."""
     read, land, stood = otter
     bare = yearly_cut(ten.woods, land.stands, stood.totals["cords by stand_id"], read.region, 0.9, seed=1)
-    row = ten.growing.set_index("stand_id").loc["1"]
+    row = ten.schedule.growing.set_index("stand_id").loc["1"]
     acres = land.stands.set_index("stand_id")["acres"]["1"]
     assert 0.5 * acres < row["cut_ac"] < acres - 1.0
-    assert "acres along Otter Lake are left out." in row["words"]
+    assert "acres along Otter Lake are left out." in stand_words(row)
     assert ten.yearly.limit < bare.limit
     assert ten.yearly.whole["grows"].value == pytest.approx(bare.whole["growth"].value, rel=0.02)

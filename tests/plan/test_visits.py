@@ -10,6 +10,7 @@ from woodlot.errors import PlaceError
 from woodlot.place import read
 from woodlot.plan import woods_today
 from woodlot.region import shipped
+from woodlot.say.cut import since_plots_words
 from woodlot.season import season
 
 AS_OF = dt.date(2026, 11, 25)
@@ -52,7 +53,7 @@ def test_a_tree_measured_twice_weighs_what_a_core_weighs(small_place, grown):
     place, _, woods = woods_of(put(small_place, plots, trees))
     k, s = woods.stands["stand_id"].tolist().index("1"), woods.species.index("sugar maple")
     assert woods.stands["twice"][k] == woods.stands["cores"][k] == 21 and bool(woods.stands["backed"][k])
-    assert "21 trees measured twice stand behind its growth." in woods.stands["words"][k]
+    assert "21 trees measured twice stand behind its growth." in since_plots_words(woods.stands.loc[k])
     twice = woods_today.measured_twice(
         place.earlier_plots, place.earlier_trees, place.plots, place.trees, region=shipped("base")
     )
@@ -76,7 +77,7 @@ def test_cores_beside_trees_measured_twice_are_told_as_cores(small_place):
     (folder / "cores.csv").write_text(bored)
     row = woods_of(folder)[2].stands.set_index("stand_id").loc["1"]
     assert (row["cores"], row["twice"]) == (23, 21)
-    assert "2 cores and 21 trees measured twice stand behind its growth." in row["words"]
+    assert "2 cores and 21 trees measured twice stand behind its growth." in since_plots_words(row)
 
 
 def test_only_the_latest_visit_is_the_cruise(small_place):

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from woodlot.errors import InputError
 from woodlot.region import shipped
+from woodlot.say.reasons import said
 from woodlot.stand import grow
 from woodlot.stand.stocking import structure_bdq
 from woodlot.tree.growth import equations
@@ -264,7 +265,10 @@ def warned(told, cores=False):
     """What is said of one stand's growth."""
     net = (told.survivor + told.ingrowth - told.mortality).mean(axis=0)
     pct = 100.0 * net / told.basal[:-1].mean(axis=0)
-    return grow.outside_band(["1"], pct, net, told.basal[0], told.density[0], np.array([cores]), region=shipped("base"))
+    backed = np.array([cores])
+    return [
+        *map(said, grow.outside_band(["1"], pct, net, told.basal[0], told.density[0], backed, region=shipped("base")))
+    ]
 
 
 def test_warnings_stand_outside_the_published_band():
@@ -293,6 +297,7 @@ def test_words_outside_the_band_name_their_stands():
         np.array([False, False, True, False, False]),
         region=shipped("base"),
     )
+    told = [said(one) for one in told]
     assert [w.rsplit(": stand ", 1)[1] for w in told] == ["a.", "b.", "b.", "d.", "e."]
     assert "under 1%" in told[0] and "over 5%" in told[1] and "3.4 sq ft" in told[2] and "200 sq ft" in told[4]
 

@@ -9,6 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from woodlot.region import shipped
+from woodlot.say.growth import guide_line
+from woodlot.say.reasons import said
 from woodlot.stand import grow, guides, marking
 from woodlot.stand.stocking import structure_bdq
 from woodlot.units import basal_sqft
@@ -152,7 +154,8 @@ def test_the_published_structure_is_marked_as_memory():
     """Arbogast: 92 sq ft in all with 8 in saplings; every row from memory."""
     told = pd.read_csv(PRINTED / "structure_arbogast_1957.csv")
     assert told["basal_sqft_per_ac"].sum() == 92 and set(told["seen"]) == {"memory"}
-    assert any("†" in w for w in marking.keep_words(region=shipped("base")))
+    kept = [said(one) for one in marking.trees_kept(region=shipped("base"))]
+    assert len(kept) == 4 and any("†" in w for w in kept) and kept[1].endswith("of them over 18 inches †")
 
 
 def test_relative_density_of_selection_stands_as_printed():
@@ -178,7 +181,12 @@ def test_a_chart_holds_its_lines_and_points():
     )
     ten = dict(map(tuple, maple[0]["points"]))[10.0]
     assert ten == pytest.approx(157.0, abs=0.05), "as printed: sugar maple carries 157.0 sq ft at 10 in at most"
-    assert (
-        guides.guide_lines("pine", 0.34, "eastern white pine", region=shipped("base"))[-1]["name"]
-        == "upper line of white pine"
-    )
+    assert [guide_line(k["line"], k["share"]) for k in maple] == [
+        "as dense as can be (100%)",
+        "crowded above (80%)",
+        "full above (60%)",
+        "well filled above (40%)",
+        "low under (30%)",
+    ]
+    white = guides.guide_lines("pine", 0.34, "eastern white pine", region=shipped("base"))[-1]
+    assert guide_line(white["line"], white["share"]) == "upper line of white pine"

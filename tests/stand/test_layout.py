@@ -8,6 +8,7 @@ import shapely
 from woodlot.errors import InputError
 from woodlot.land.parcels import local_crs
 from woodlot.region import shipped
+from woodlot.say import ground
 from woodlot.stand.layout import lay_out, problems
 
 
@@ -147,7 +148,13 @@ def test_problems_by_hand():
         ("in no stand", "west", ""): 16.0,
         ("in no stand", "east", ""): 25.0,
     }
-    assert told["words"][0] == "Stands 1 and 2 overlap by 1.0 acres; both count that ground."
+    assert ground.problems(told) == [
+        "Stands 1 and 2 overlap by 1.0 acres; both count that ground.",
+        "10.0 acres of stand 3 lie outside every parcel.",
+        "5.0 acres of stand 4 lie in parcel east, which is not its own; split the stand at the line.",
+        "25.0 acres of parcel east are in no stand, and nothing is counted there.",
+        "16.0 acres of parcel west are in no stand, and nothing is counted there.",
+    ]
 
 
 def test_parcels_that_overlap_are_told():
@@ -155,6 +162,7 @@ def test_parcels_that_overlap_are_told():
     parcels = frame([box(), box(east=594)], parcel_id=["a", "b"])
     told = problems(stands([box(), box(east=660, wide=594)]), parcels, NOTHING)
     assert told[["kind", "a", "b"]].values.tolist() == [["parcels overlap", "a", "b"]]
+    assert ground.problems(told) == ["Parcels a and b overlap by 1.0 acres; find out whose it is."]
     assert told["acres"][0] == pytest.approx(1.0, abs=1e-3)
 
 
@@ -193,7 +201,8 @@ def test_a_stand_wholly_outside_is_said_with_acres_and_what_to_do():
     """One that names no parcel stands in no parcel's number, one that names one is said to; part is part."""
     shapes = [box(east=9000), box(north=9000), box(east=2310)]
     told = problems(stands(shapes, parcel_id=[None, "west", None]), PARCELS, NOTHING)
-    said = told[told["kind"] == "outside parcels"].set_index("a")["words"]
+    told = told[told["kind"] == "outside parcels"]
+    said = dict(zip(told["a"], ground.problems(told), strict=True))
     mend = "Mend its outline, or draw its parcel."
     lie = "All 10.0 acres of stand {} lie outside every parcel"
     assert said["1"] == f"{lie.format(1)}, so no parcel's number holds them. {mend}"

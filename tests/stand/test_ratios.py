@@ -38,10 +38,10 @@ def test_a_counted_tree_borrows_from_the_nearest_that_has_any():
     ).assign(alive=[True] * 5 + [False])
     assert expand(TWO_STANDS, told)["ratio_from"].tolist() == [
         "",
-        "its species in the stand",
-        "the stand",
-        "its species in other stands",
-        "other stands",
+        "own species here",
+        "here",
+        "own species elsewhere",
+        "elsewhere",
         "nobody",
     ]
 
@@ -136,7 +136,7 @@ def test_sums_hold_whatever_was_counted(drawn):
     live = out[out["alive"]]
     assert live["basal_sqft_per_ac"].sum() == pytest.approx(10.0 * live["count"].sum())
     sums = plot_sums(points, out, ["trees_per_ac", "basal_sqft_per_ac", "cuft"])
-    inside = out["ratio_from"].isin(["", "its species in the stand", "the stand"])
+    inside = out["ratio_from"].isin(["", *ratios.IN_THE_STAND])
     by_stand = sums.groupby(["stand_id", "what"])[["amount", "spread"]].sum(min_count=1)
     if live["counted_only"].sum() == 0 or inside.all():
         assert by_stand["amount"].to_numpy() == pytest.approx(by_stand["spread"].to_numpy(), nan_ok=True)
@@ -148,5 +148,6 @@ def test_sums_hold_whatever_was_counted(drawn):
 
 def test_whom_they_borrow_from_is_listed_nearest_first():
     """The order of the names is the order of the search."""
-    assert list(ratios.LENDERS)[:2] == ["its species in the stand", "the stand"]
+    assert list(ratios.LENDERS)[:2] == ["own species here", "here"]
+    assert ratios.IN_THE_STAND == ("own species here", "here")
     assert all("alive" in columns for columns in ratios.LENDERS.values())

@@ -17,8 +17,8 @@ from woodlot.answers.house import winters_ahead
 from woodlot.answers.whole import answers
 from woodlot.cli import main
 from woodlot.estimate import Number
-from woodlot.region import shipped
-from woodlot.say import words
+from woodlot.say import ground, words
+from woodlot.say.reasons import said
 from woodlot.season import season
 
 DAY = dt.date(2026, 11, 25)
@@ -85,15 +85,15 @@ def by_hand(tmp_path):
 
 def test_every_winter_of_the_schedule_is_in_the_answers(otter, told):
     """Each stand's winters, acres and cords are the entries that the cut shows, none more and none less."""
-    from woodlot.story import growth_view
+    from woodlot.answers.cut_verb import cut_answer
 
-    shown = growth_view.cut(otter.cutting, region=shipped("base"))["entries"]
+    shown = cut_answer(otter, None, None).entries
     mine = [
         (s["stand_id"], f"in winter {e['winter']}", e["acres"], e["cords"])
         for s in told["stands"]
         for e in s["cut"]["entries"]
     ]
-    assert sorted(mine) == sorted(shown[["stand_id", "when", "acres", "cords"]].itertuples(index=False, name=None))
+    assert sorted(mine) == sorted((entry.stand_id, entry.when, entry.acres, entry.cords) for entry in shown)
     assert len(mine) > len({stand for stand, *_ in mine}), "some stand is cut in more than one winter"
     for s in told["stands"]:
         winters = [e["winter"] for e in s["cut"]["entries"]]
@@ -312,16 +312,17 @@ def test_what_changed_since_last_year_by_hand(otter):
     """From 25 Nov 2025: 3.5 cords (2 on 17 Jan and 1.5 on 14 Mar 2026), one deer, sawlogs once, plots in stand 19."""
     from woodlot.plan import years
 
-    done = years.changed(otter.place.ledger, otter.standing.stands, dt.date(2025, 11, 25))
+    done = list(map(said, years.changed(otter.place.ledger, otter.standing.stands, dt.date(2025, 11, 25))))
     assert "3.5 cords of firewood cut" in done and "1 deer taken" in done
     assert "plots in stand 19" in done
-    assert years.changed(otter.place.ledger, otter.standing.stands, dt.date(2030, 1, 1)) == []
+    assert years.changed(otter.place.ledger, otter.standing.stands, dt.date(2030, 1, 1)) == ()
 
 
 def test_a_parcel_has_the_contacts_it_has_a_part_in_and_kinds_come_by_their_cords(otter, told):
     """Contacts of others are not told of it, and none of its own is left out; the kind with most cords comes first."""
     contacts = otter.measured.contacts
-    pairs = list(zip(contacts["parcel_a"], contacts["parcel_b"], contacts["words"], strict=True))
+    words = ground.contacts(contacts, otter.measured.parcels)
+    pairs = list(zip(contacts["parcel_a"], contacts["parcel_b"], words, strict=True))
     assert len({(a, b) for a, b, _ in pairs}) > 1
     for parcel in land.parcels_answer(otter):
         assert list(parcel.contacts) == [said for a, b, said in pairs if parcel.parcel_id in (a, b)]
@@ -343,8 +344,8 @@ def test_what_changed_since_a_day_counts_that_day_and_firewood_by_the_cord_alone
     book = book.assign(date=pd.Timestamp(2026, 3, 14), corrects=pd.array([None] * 4, dtype="Int64"))
     stands = pd.DataFrame({"stand_id": ["7", "9"], "measured_on": ["2026-03-14", "2026-03-13"]})
     told = ["2.0 cords of firewood cut", "sawlogs cut on 1 day", "1 deer taken", "plots in stand 7"]
-    assert years.changed(book, stands, dt.date(2026, 3, 14)) == told
-    assert years.changed(book, stands, dt.date(2026, 3, 15)) == []
+    assert list(map(said, years.changed(book, stands, dt.date(2026, 3, 14)))) == told
+    assert years.changed(book, stands, dt.date(2026, 3, 15)) == ()
 
 
 def test_the_heat_of_the_coming_winters_never_counts_wood_twice(told):
@@ -404,14 +405,14 @@ def test_wood_stacked_in_march_is_told_the_same_on_every_screen(samples, tmp_pat
     assert row["why"].endswith(
         "For the next winter nothing is drying: cut 7.0 cords now. Wood cut now burns next winter or later."
     )
-    for said in (
+    for part in (
         planned,
         *(
             " ".join(run(*verb).split())
             for verb in (("cut", home, "--as-of", DAY), ("why", "heat", home, "--as-of", DAY))
         ),
     ):
-        assert f"{row['number']} ({row['range']}). {row['why']}" in said
+        assert f"{row['number']} ({row['range']}). {row['why']}" in part
     assert json.loads(run("cut", home, "--as-of", DAY, "--json"))["heat"] == row
     report = " ".join((home / "out" / "report.html").read_text(encoding="utf-8").split())
     assert row["why"] in report and row["number"] in report

@@ -9,7 +9,7 @@ risk          does taken against the chance that the herd halves
 from woodlot.answers.chart_types import Full, Marked, RiskBar, Size, Stock, Structure
 from woodlot.deer.answer import Ends, Risk
 from woodlot.plan import charts
-from woodlot.plan.scheduled import Scheduled
+from woodlot.plan.scheduled import Schedule
 from woodlot.plan.turns import Cutting
 from woodlot.region import Region
 
@@ -35,7 +35,7 @@ def structures(cutting: Cutting, *, region: Region) -> tuple[Structure, ...]:
     )
 
 
-def stock(later: Scheduled) -> Stock | None:
+def stock(later: Schedule) -> Stock | None:
     """The stock over the years: the plan, and nothing cut beside it (dashed); None where nothing stands."""
     planned = later.stock["cords"].tolist()
     if not any(planned):

@@ -3,41 +3,44 @@
 cut_of       the cut of each stand
 whole_answer all stands together: what stands and what may be cut
 jobs_answer  the work of this winter, stand by stand
+job_facts    what all answers have of a job
 """
 
 from collections.abc import Mapping
-
-import pandas as pd
+from dataclasses import fields
+from typing import Any
 
 from woodlot.answers.chart_types import Guide, GuideLine, GuidePoint, Job, JobSize
 from woodlot.answers.plain_cells import number
 from woodlot.answers.stand_types import Ceilings, CutOfStand, Entry, Whole, WholeWood
 from woodlot.estimate import Number
-from woodlot.say import reasons
+from woodlot.plan import charts
+from woodlot.plan import job as this_winter
+from woodlot.plan.scheduled import Schedule
+from woodlot.say import cut, growth, reasons, words
 from woodlot.season import Season
-from woodlot.story import growth_view
-from woodlot.story.cutting import totals
 
-__all__ = ["cut_of", "jobs_answer", "whole_answer"]
+__all__ = ["cut_of", "job_facts", "jobs_answer", "whole_answer"]
 
 
 def cut_of(season: Season, after_pct: Mapping[str, float | None]) -> dict[str, CutOfStand]:
     """The cut of each stand by stand_id; after_pct: how full a stand is after it, by stand_id."""
-    turns = _entries(season.cutting.schedule.entries)
+    schedule = season.cutting.schedule
+    turns = _entries(schedule)
     return {
         row["stand_id"]: CutOfStand(
             this_winter=bool(row["this_winter"]),
             cords=_at_most(row["this_winter_cords"], "cords") if row["this_winter"] else None,
             ceiling_cords_per_yr=float(row["ceiling_cords_per_yr"]),
-            words=row["words"],
-            next_winter=row["next_winter"] if isinstance(row["next_winter"], str) else None,
+            words=cut.stand_words(row),
+            next_winter=None if row["next_year"] is None else words.winter_of(row["next_year"]),
             leave_sqft_per_ac=number(row["leave_sqft_per_ac"]),
             leave_seen=row["leave_seen"],
             way=row["way"],
             entries=turns.get(row["stand_id"], ()),
             stocking_after_pct=after_pct.get(row["stand_id"]) if row["this_winter"] else None,
         )
-        for row in season.cutting.growing.to_dict("records")
+        for row in schedule.growing.to_dict("records")
     }
 
 
@@ -46,47 +49,64 @@ def _at_most(value: float, unit: str) -> Number:
     return Number(float(value), unit=unit, why="a limit, not an estimate")
 
 
-def _entries(planned: pd.DataFrame) -> dict[str, tuple[Entry, ...]]:
-    """Every winter of the schedule by stand, the soonest first: winter ("2026–27"), acres, cords."""
+def _entries(schedule: Schedule) -> dict[str, tuple[Entry, ...]]:
+    """Every winter of the schedule by stand, the soonest first."""
     out: dict[str, tuple[Entry, ...]] = {}
-    rows = planned.sort_values("period", kind="stable")
-    for stand, when, acres, cords in zip(rows["stand_id"], rows["when"], rows["acres"], rows["cords"], strict=True):
-        out[stand] = (*out.get(stand, ()), Entry(when.removeprefix("in winter "), acres, cords))
+    for row in schedule.entries.sort_values("period", kind="stable").to_dict("records"):
+        entry = Entry(words.winter_of(schedule.start + row["period"]), row["acres"], row["cords"])
+        out[row["stand_id"]] = (*out.get(row["stand_id"], ()), entry)
     return out
 
 
 def whole_answer(season: Season, wood: WholeWood) -> Whole:
     """All stands together: the wood, and what may be cut of it."""
-    yearly, look = season.cutting.yearly, totals(season.cutting)
+    yearly, schedule = season.cutting.yearly, season.cutting.schedule
+    now = schedule.growing[schedule.growing["this_winter"]]
     return Whole(
         **vars(wood),
-        growth_cords_per_yr=reasons.plain(look["growth"]),
-        ceiling_cords_per_yr=look["ceiling_cords_per_yr"],
-        this_winter_cords=look["this_winter_cords"],
-        stands_this_winter=tuple(look["stands_this_winter"]),
-        cut_words=look["words"],
-        cut_caution=yearly.cautions[0] if yearly.cautions else "",
+        growth_cords_per_yr=reasons.plain(yearly.whole["grows"]),
+        ceiling_cords_per_yr=yearly.limit,
+        this_winter_cords=float(now["this_winter_cords"].sum()),
+        stands_this_winter=tuple(now["stand_id"]),
+        cut_words=cut.limit_words(yearly.limit, schedule.stopped, map(reasons.said, schedule.findings)),
+        cut_caution=reasons.said(yearly.cautions[0]) if yearly.cautions else "",
         ceilings=Ceilings(**{name: reasons.plain(e) for name, e in yearly.whole.items()}),
     )
 
 
+def job_facts(job: this_winter.Job) -> dict[str, Any]:
+    """Fields of a job that all answers have."""
+    known = {field.name for field in fields(Job)}
+    return {name: value for name, value in vars(job).items() if name in known} | {
+        "trees_to_cut": float(job.trees["cut"].sum()),
+        "keep": tuple(map(reasons.said, job.keep)),
+        "cautions": tuple(map(reasons.said, job.cautions)),
+        "words": cut.job_words(job),
+        "classes": _sizes(job),
+    }
+
+
+def _sizes(job: this_winter.Job) -> tuple[JobSize, ...]:
+    """One row a size, the largest first: trees now, trees to take, and of which kinds."""
+    out = []
+    for size, rows in job.trees.groupby("class_in", sort=True):
+        kinds = cut.kinds_words(zip(rows["species"], rows["words"], strict=True))
+        out.append(JobSize(int(float(str(size))), float(rows["now"].sum()), float(rows["cut"].sum()), kinds))
+    return tuple(out[::-1])
+
+
 def jobs_answer(season: Season) -> tuple[Job, ...]:
     """The jobs of this winter with their trees by size, each on its stocking guide (None in aspen)."""
-    out = []
-    for one in growth_view.job_sheets(season.cutting, region=season.place.region):
-        guide = one["guide"]
-        lists = {
-            "keep": tuple(one["keep"]),
-            "cautions": tuple(one["cautions"]),
-            "classes": tuple(JobSize(**size) for size in one["classes"]),
-            "guide": None
-            if guide is None
-            else Guide(
-                guide["x"],
-                guide["y"],
-                tuple(GuideLine(k["name"], k["seen"], tuple(map(tuple, k["points"]))) for k in guide["lines"]),
-                tuple(GuidePoint(**point) for point in guide["points"]),
-            ),
-        }
-        out.append(Job(**(one | lists)))
-    return tuple(out)
+    cutting, region = season.cutting, season.place.region
+    guides = charts.stocking_charts(cutting.woods, cutting.yearly, region=region) if cutting.jobs else {}
+    return tuple(Job(**job_facts(job), guide=_guide(guides.get(job.stand_id))) for job in cutting.jobs)
+
+
+def _guide(chart: dict[str, Any] | None) -> Guide | None:
+    if chart is None:
+        return None
+    lines = (
+        GuideLine(growth.guide_line(k["line"], k["share"]), k["seen"], tuple(map(tuple, k["points"])))
+        for k in chart["lines"]
+    )
+    return Guide(*growth.GUIDE_AXES, tuple(lines), tuple(GuidePoint(**point) for point in chart["points"]))

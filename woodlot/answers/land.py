@@ -14,7 +14,7 @@ import pandas as pd
 
 from woodlot.answers.plain_cells import number, plain_cell
 from woodlot.answers.stand_types import Distance, Ground, Parcel, ParcelWood
-from woodlot.say import reasons, words
+from woodlot.say import ground, reasons, words
 from woodlot.season import Season
 
 __all__ = ["distances_of", "ground_of", "parcels_answer", "parcels_wood"]
@@ -31,7 +31,7 @@ def parcels_wood(season: Season) -> list[ParcelWood]:
 def parcels_answer(season: Season) -> tuple[Parcel, ...]:
     """Parcels with acres, deed, contacts and cords, and what is cut on them this winter."""
     contacts = season.measured.contacts
-    cut_of = season.cutting.growing.groupby("parcel_id")["this_winter_cords"].sum()
+    cut_of = season.cutting.schedule.growing.groupby("parcel_id")["this_winter_cords"].sum()
     out = []
     rows = season.measured.parcels.drop(columns="geometry").to_dict("records")
     for row, wood in zip(rows, parcels_wood(season), strict=True):
@@ -48,7 +48,7 @@ def parcels_answer(season: Season) -> tuple[Parcel, ...]:
                 miles_from_home=number(row["miles_from_home"]),
                 is_home=bool(row["is_home"]),
                 block=int(row["block"]),
-                contacts=tuple(here["words"]),
+                contacts=tuple(ground.contacts(here, season.measured.parcels)),
                 cords=wood.cords,
                 sentence=f"{words.amount(take, 'cords')} this winter." if take else "Nothing this winter.",
             )
@@ -56,12 +56,15 @@ def parcels_answer(season: Season) -> tuple[Parcel, ...]:
     return tuple(out)
 
 
-def ground_of(row: Mapping[Any, Any]) -> Ground:
-    """What the view from above says of one stand (a row of ``seen.stands``)."""
-    return Ground(**{f.name: plain_cell(row[f.name]) for f in fields(Ground) if f.name in row})
+def ground_of(row: Mapping[Any, Any], heights: bool) -> Ground:
+    """What the view from above says of one stand (a row of ``seen.stands``); heights: whether any are known."""
+    cells = {f.name: plain_cell(row[f.name]) for f in fields(Ground) if f.name in row}
+    return Ground(**cells, words=ground.workable(row, heights))
 
 
 def distances_of(away: pd.DataFrame) -> tuple[Distance, ...]:
     """The ways from one stand (rows of ``seen.distances``)."""
     rows = away.drop(columns="stand_id").to_dict("records")
-    return tuple(Distance(**{str(k): plain_cell(v) for k, v in row.items()}) for row in rows)
+    return tuple(
+        Distance(**{str(k): plain_cell(v) for k, v in row.items()}, words=ground.distance(row)) for row in rows
+    )

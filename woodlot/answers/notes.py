@@ -18,6 +18,9 @@ from woodlot.answers.types import Caution, Changed, DeerPlot, NextPlots, Note
 from woodlot.place import Place
 from woodlot.plan import cautions, hunt, ledger, years
 from woodlot.region import Region
+from woodlot.say.cruise import edge_strips, next_plots
+from woodlot.say.ground import problems
+from woodlot.say.reasons import said
 from woodlot.season import Season
 from woodlot.stand import cruise
 from woodlot.trade import WOOD_KINDS
@@ -58,15 +61,16 @@ def changed_answer(season: Season) -> Changed:
     """What was done in the year before the day asked."""
     day = season.day
     since = day.replace(year=day.year - 1, day=min(day.day, 28))
-    return Changed(since.isoformat(), tuple(years.changed(season.place.ledger, season.standing.stands, since)))
+    done = years.changed(season.place.ledger, season.standing.stands, since)
+    return Changed(since.isoformat(), tuple(map(said, done)))
 
 
 def cautions_answer(stands: Sequence[Stand], *, region: Region) -> tuple[Caution, ...]:
     """Cautions of the stands to be cut this winter, then the general ones."""
     of_stands = [Caution(f"stand {s.stand_id}", text) for s in stands if s.cut.this_winter for text in s.cautions]
     general = [
-        Caution("near a line", cautions.words("line", region=region)),
-        Caution("felling", cautions.words("felling", region=region)),
+        Caution("near a line", said(cautions.caution("line", region))),
+        Caution("felling", said(cautions.caution("felling", region))),
     ]
     return (*of_stands, *general)
 
@@ -77,18 +81,18 @@ def measure_next(season: Season) -> tuple[tuple[str, ...], NextPlots | None]:
     acres = season.measured.stands.set_index("stand_id")["operable_ac"]
     ranked = cruise.worth_measuring(table[table["what"] == "cords"], acres, MORE_PLOTS, region=season.place.region)
     bare, rest = ranked[ranked["n"] == 0], ranked[ranked["n"] > 0]
-    stands = [NextPlots(3, s) for s in bare["stand_id"].head(1)]
-    stands += [NextPlots(MORE_PLOTS, s) for s in rest["stand_id"].head(1)]
-    return (*bare["words"].head(1), *rest["words"].head(1)), stands[0] if stands else None
+    first = [*bare.head(1).to_dict("records"), *rest.head(1).to_dict("records")]
+    stands = [NextPlots(MORE_PLOTS if row["n"] else 3, row["stand_id"]) for row in first]
+    return tuple(next_plots(row, MORE_PLOTS) for row in first), stands[0] if stands else None
 
 
 def warnings(season: Season) -> tuple[str, ...]:
     """Remarks on the hand-in: files, lines, edges, rasters, what is borrowed, ceilings."""
     return (
         *season.place.warnings,
-        *season.measured.problems["words"],
-        *(w for w in season.standing.edges["words"] if w),
-        *dict.fromkeys([*season.seen.lines, *season.backdrop.lines]),
-        *season.lent.lines,
-        *season.cutting.yearly.cautions[1:],
+        *problems(season.measured.problems),
+        *edge_strips(season.standing.edges),
+        *map(said, dict.fromkeys([*season.seen.notes, *season.backdrop.notes])),
+        *map(said, season.lent.notes),
+        *map(said, season.cutting.yearly.cautions[1:]),
     )

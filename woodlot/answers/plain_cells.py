@@ -2,6 +2,7 @@
 
 number      a number
 plain_cell  any cell
+records     rows of a frame
 """
 
 from typing import Any
@@ -9,7 +10,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-__all__ = ["number", "plain_cell"]
+__all__ = ["number", "plain_cell", "records"]
 
 
 def number(value: Any) -> float | None:
@@ -24,3 +25,8 @@ def plain_cell(value: Any) -> Any:
     if pd.isna(value):
         return None
     return bool(value) if isinstance(value, (bool, np.bool_)) else float(value)
+
+
+def records(frame: pd.DataFrame) -> list[dict[str, Any]]:
+    """Rows of a frame by their columns, cells as they are."""
+    return [{str(name): cell for name, cell in row.items()} for row in frame.to_dict("records")]

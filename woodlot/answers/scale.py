@@ -13,8 +13,8 @@ from woodlot.answers.land import parcels_wood
 from woodlot.answers.stand_types import LEFT_OUT, ParcelWood, Species, StandWood, Whole, WholeWood
 from woodlot.answers.whole import base_answer
 from woodlot.answers.wood import species_answer, stands_wood, whole_wood
+from woodlot.say import days
 from woodlot.season import Season
-from woodlot.story import days
 
 __all__ = ["ScaleAnswer", "scale_answer"]
 

@@ -14,6 +14,7 @@ from woodlot.errors import InputError
 from woodlot.estimate import scale
 from woodlot.region import Read, Region, keys, reading, row_key, rows_read
 from woodlot.say import reasons, words
+from woodlot.say.cut import stand_words
 from woodlot.season import Season
 from woodlot.trade import NOT_READ
 from woodlot.tree.volume import levels_westfall_2024
@@ -271,8 +272,8 @@ def _cut(season: Season, what: str, stand: str | None) -> dict[str, Any]:
     ]
     said = []
     if stand is not None:
-        grown = season.cutting.growing
-        said = [w for w in grown.loc[grown["stand_id"] == stand, "words"] if w]
+        grown = season.cutting.schedule.growing
+        said = [stand_words(row) for row in grown[grown["stand_id"] == stand].to_dict("records")]
     whole = season.ceilings.whole
     said += [f"{_cap(name)}, all stands: {words.answer(reasons.plain(whole[name]))}." for name in CEILINGS]
     known = any(whole[name].value is not None for name in CEILINGS)

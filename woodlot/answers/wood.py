@@ -112,7 +112,7 @@ def species_answer(season: Season) -> tuple[Species, ...]:
 
 def stands_answer(season: Season, fullness: tuple[Full, ...]) -> tuple[Stand, ...]:
     """Each stand whole; ``fullness``: how full the stands are (``charts.fullness``)."""
-    grown, after = season.cutting.growing.set_index("stand_id"), {f.stand_id: f.after_pct for f in fullness}
+    grown, after = season.cutting.schedule.growing.set_index("stand_id"), {f.stand_id: f.after_pct for f in fullness}
     cuts = cut_of(season, after)
     over = dict(zip(season.seen.stands["stand_id"], season.seen.stands.to_dict("records"), strict=True))
     away, none = dict(iter(season.seen.distances.groupby("stand_id"))), season.seen.distances.iloc[:0]
@@ -157,12 +157,13 @@ def stands_answer(season: Season, fullness: tuple[Full, ...]) -> tuple[Stand, ..
                 firewood_cords=wood.firewood_cords,
                 bdft=wood.bdft,
                 **{f"borrowed_{what}_per_ac": reasons.plain(e) for what, e in borrowed.items() if e is not None},
-                ground=ground_of(over[sid]),
+                ground=ground_of(over[sid], season.seen.steep is not None),
                 distances=distances_of(away.get(sid, none)),
                 cautions=tuple(
-                    cautions.of_stand(
+                    reasons.said(one)
+                    for one in cautions.of_stand(
                         trees_of.get(sid, bare), frozen, miles.get(wood.parcel_id), season.place.region
-                    ).values()
+                    )
                 ),
             )
         )

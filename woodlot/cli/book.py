@@ -27,35 +27,37 @@ def book(place: Path, winters: bool, csv_file: Path | None, as_json: bool) -> No
     from woodlot.place import read_ledger
     from woodlot.plan import ledger
 
-    lines, said = read_ledger(place)
+    lines, warnings = read_ledger(place)
     standing = ledger.standing(lines)
     sums = ledger.totals(lines, year_begins=JULY if winters else 1)
-    told = {"year_begins_month": JULY if winters else 1, "totals": sums, "notes": standing, "warnings": said}
-    if not show.deliver(told, tables.BOOK_TOTALS, csv_file, as_json):
+    answer = {"year_begins_month": JULY if winters else 1, "totals": sums, "notes": standing, "warnings": warnings}
+    if not show.deliver(answer, tables.BOOK_TOTALS, csv_file, as_json):
         return
     if lines.empty:
         show.say("No notes yet. `woodlot note` writes the first.")
-        show.notes(said)
+        show.notes(warnings)
         return
     replaced = len(lines) - len(standing)
     more = f" {replaced} more {'was' if replaced == 1 else 'were'} replaced or taken out." if replaced else ""
     show.say(f"{len(standing)} {'note counts' if len(standing) == 1 else 'notes count'}.{more}")
     show.say()
-    show.table(tables.BOOK_TOTALS, told, year_is="winter" if winters else "year")
+    show.table(tables.BOOK_TOTALS, answer, year_is="winter" if winters else "year")
     show.say()
     show.say("Last notes")
     last = standing.sort_values(["date", "line"], kind="stable").tail(LAST)
     for one in last.to_dict("records"):
         where = ", ".join(f"{w} {one[f'{w}_id']}" for w in ("parcel", "stand") if one[f"{w}_id"] == one[f"{w}_id"])
         parts = (where, one["kind"], _how_much(one), one["text"], one["who"])
-        said_of = "; ".join(part for part in parts if isinstance(part, str) and part)
-        show.say(f"{one['line']:>4}  {one['date']:%Y-%m-%d}  {said_of}", indent=2, hang=20)
-    show.notes(said, "Lines to look at")
+        note = "; ".join(part for part in parts if isinstance(part, str) and part)
+        show.say(f"{one['line']:>4}  {one['date']:%Y-%m-%d}  {note}", indent=2, hang=20)
+    show.notes(warnings, "Lines to look at")
 
 
 def _how_much(one: dict[Any, Any]) -> str:
     """The amount of a note; of a deer which it was, with its number when it is not one."""
-    told = words.noted(one["amount"], one["unit"] if isinstance(one["unit"], str) else "")
+    amount = words.noted(one["amount"], one["unit"] if isinstance(one["unit"], str) else "")
     if not isinstance(one["sex_age"], str):
-        return told
-    return one["sex_age"] if one["unit"] == "deer" and one["amount"] == 1 else f"{one['sex_age']}, {told}".rstrip(", ")
+        return amount
+    return (
+        one["sex_age"] if one["unit"] == "deer" and one["amount"] == 1 else f"{one['sex_age']}, {amount}".rstrip(", ")
+    )

@@ -35,48 +35,48 @@ def cut(
 
     Example:  woodlot cut sample_parcels/otter_lake --years 20 --step 5
     """
-    from woodlot.answers.first import heat_row
-    from woodlot.answers.house import house_answer
-    from woodlot.say import reasons, words
-    from woodlot.story import growth_view
+    from woodlot.answers.as_json import as_json as plain
+    from woodlot.answers.cut_verb import cut_answer
+    from woodlot.say import words
 
     ahead = {"seed": seed, "years": years, "step_yr": step, "cut_more": more}
     asked = options.open_season(place, region, as_of, level, parcel, stand, **ahead)
-    told = growth_view.cut(asked.cutting, parcel, stand, region=asked.place.region)
-    heat = told["heat"] = heat_row(house_answer(asked))
-    if not show.deliver(told, tables.CUT_STANDS, csv_file, as_json):
+    answer = cut_answer(asked, parcel, stand)
+    shown = plain(answer)
+    if not show.deliver(shown, tables.CUT_STANDS, csv_file, as_json):
         return
     show.title(f"{asked.place.name}: the cut", asked.day)
-    show.say(told["headline"])
-    for name, heading in (
-        ("growth", "net growth"),
-        ("area", "area"),
-        ("meyer", "Meyer"),
-        ("smallest", "smallest of them"),
+    show.say(answer.headline)
+    ceilings, heat = answer.ceilings, answer.heat
+    for heading, ceiling in (
+        ("net growth", ceilings.growth),
+        ("area", ceilings.area),
+        ("Meyer", ceilings.meyer),
+        ("smallest of them", ceilings.smallest),
     ):
-        show.say(f"{heading}: {words.answer(reasons.plain(told['ceilings'][name]))}", indent=2, hang=4)
-    if told["ceilings"]["smallest"].value is not None:
-        show.say(f"in boards: {words.answer(reasons.plain(told['ceilings']['bdft']))}", indent=2, hang=4)
+        show.say(f"{heading}: {words.answer(ceiling)}", indent=2, hang=4)
+    if ceilings.smallest.value is not None:
+        show.say(f"in boards: {words.answer(ceilings.bdft)}", indent=2, hang=4)
     show.say()
-    show.table(tables.CUT_STANDS, told)
+    show.table(tables.CUT_STANDS, shown)
     show.say()
     show.say(
         "Full cords a year. Keep: square feet an acre that a cut leaves (m: from memory). At most: the stand's part of "
         "the lower end of the smallest ceiling.",
         indent=2,
     )
-    if len(told["entries"]):
+    if answer.entries:
         show.say()
-        show.table(tables.CUT_ENTRIES, told)
-    for line in told["words"]:
+        show.table(tables.CUT_ENTRIES, shown)
+    for line in answer.words:
         show.say(line, indent=2, hang=4)
     if heat is not None and parcel is None and stand is None:
         show.say()
         show.say(f"{heat.title}: {heat.number} ({heat.range}). {heat.why}")
-    for one in told["jobs"]:
+    for job in answer.jobs:
         show.say()
-        show.say(one["words"])
-        show.table(tables.CUT_CLASSES, one)
-        for line in [*(f"Keep {k}." for k in one["keep"]), *one["cautions"]]:
+        show.say(job.words)
+        show.table(tables.CUT_CLASSES, plain(job))
+        for line in [*(f"Keep {kept}." for kept in job.keep), *job.cautions]:
             show.say(line, indent=2, hang=4)
-    show.notes(told["notes"])
+    show.notes(answer.notes)

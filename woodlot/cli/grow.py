@@ -47,7 +47,8 @@ def grow(
         return
     show.say(f"{words.answer(reasons.plain(told['growth']))} grow in the stands that have a range of their own.")
     if told["growth"].why:
-        show.say(told["growth"].why[:1].upper() + told["growth"].why[1:] + ".", indent=2)
+        why = reasons.said(told["growth"].why)
+        show.say(why[:1].upper() + why[1:] + ".", indent=2)
     show.say()
     show.table(tables.GROW_STANDS, told, years=years)
     show.say()

@@ -50,7 +50,7 @@ CELLS = ("date", "parcel_id", "stand_id", "kind", "sex_age", "who", "text", "cor
 )
 @options.shared("json")
 @show.plain_faults
-def note(place: Path, as_json: bool, saved: Path | None, **told: Any) -> None:
+def note(place: Path, as_json: bool, saved: Path | None, **given: Any) -> None:
     """Write one dated line in the ledger of PLACE. Lines are never changed; a new one may replace an old one.
 
     Example:  woodlot note --kind firewood --amount 2.5 --stand 6 --who Ann --text "two loads"
@@ -60,15 +60,14 @@ def note(place: Path, as_json: bool, saved: Path | None, **told: Any) -> None:
     if saved is not None:
         _from_file(place, saved, as_json)
         return
-    told |= dict(zip(("lon", "lat"), told.pop("at") or (None, None), strict=True))
-    if told["kind"] is None:
+    given |= dict(zip(("lon", "lat"), given.pop("at") or (None, None), strict=True))
+    if given["kind"] is None:
         raise click.UsageError("Say what it was with --kind (firewood, deer, seen ...), or give a file with --from.")
-    line = _line(place, told)
+    line = _line(place, given)
     if wrong := _wrong(line, _known(place), place):
         raise InputError(next(iter(wrong.values())))
     number = places.append_note(place, line)
-    told_line = {"line": number, **line}
-    if show.deliver(told_line, None, None, as_json):
+    if show.deliver({"line": number, **line}, None, None, as_json):
         show.say(f"Line {number} is in the ledger: {_words(line)}.", hang=2)
         show.say(f"If it is wrong, write a new one with  --corrects {number}", hang=2)
 
@@ -83,14 +82,14 @@ def _from_file(place: Path, saved: Path, as_json: bool) -> None:
     faults: list[Fault] = []
     text = text_of(saved, faults)
     rows = field_notes.rows(text, saved.name, faults) if text is not None else []
-    lines = [_line(place, told) for _, told in rows]
+    lines = [_line(place, cells) for _, cells in rows]
     known = _known(place)
     for at in ledger.fresh(lines, places.ledger_lines(place).frame):
-        row, told = rows[at]
+        row, cells = rows[at]
         bad = {fault.column for fault in faults if fault.row == row}
         wrong = _cell_words(lines[at]) | _wrong(lines[at], known, place)
         faults += [
-            Fault(saved.name, row, column, _found(told.get(column, "")), _as_remedy(words))
+            Fault(saved.name, row, column, _short(cells.get(column, "")), _as_remedy(words))
             for column, words in wrong.items()
             if column not in bad
         ]
@@ -104,15 +103,15 @@ def _from_file(place: Path, saved: Path, as_json: bool) -> None:
         show.say(f"{len(written)} {'note is' if len(written) == 1 else 'notes are'} in the ledger now.{more}")
 
 
-def _line(place: Path, told: dict[str, Any]) -> dict[str, Any]:
+def _line(place: Path, given: dict[str, Any]) -> dict[str, Any]:
     """Cells of the line as the ledger is to hold them: names of kinds and units made plain, one deer, today."""
-    kind = trade.key_of(told.get("kind") or "", trade.LEDGER_KINDS)
+    kind = trade.key_of(given.get("kind") or "", trade.LEDGER_KINDS)
     usual = trade.LEDGER_KINDS[kind].unit if kind in trade.LEDGER_KINDS else ""
-    amount, unit = told.get("amount"), (told.get("unit") or "").lower()
+    amount, unit = given.get("amount"), (given.get("unit") or "").lower()
     if kind == "deer" and amount is None:
         amount = 1.0
     unit = None if amount is None else _unit(place, unit or usual)
-    line = told | {"date": told.get("date") or date.today(), "kind": kind or None, "amount": amount, "unit": unit}
+    line = given | {"date": given.get("date") or date.today(), "kind": kind or None, "amount": amount, "unit": unit}
     return {key: line[key] for key in CELLS if line.get(key) is not None}
 
 
@@ -165,7 +164,7 @@ def _cell_words(line: dict[str, Any]) -> dict[str, str]:
     }
 
 
-def _found(value: Any) -> str:
+def _short(value: Any) -> str:
     from woodlot.place.remedies import short
 
     return short(f"{value:g}" if isinstance(value, float) else str(value))
@@ -189,10 +188,10 @@ def _known(place: Path) -> dict[str, list[str]]:
     return {"parcel_id": known["parcels"], "stand_id": known["stands"]}
 
 
-def _no_such(what: str, told: str, there: list[str]) -> str:
-    near = get_close_matches(told, there, n=1)
-    said = f"did you mean {near[0]!r}?" if near else f"there are {', '.join(there[:12]) or 'none'}"
-    return f"there is no {what} {told!r}; {said}"
+def _no_such(what: str, name: str, there: list[str]) -> str:
+    near = get_close_matches(name, there, n=1)
+    others = f"did you mean {near[0]!r}?" if near else f"there are {', '.join(there[:12]) or 'none'}"
+    return f"there is no {what} {name!r}; {others}"
 
 
 def _not_one(place: Path, number: int) -> str:
@@ -211,11 +210,11 @@ def _not_one(place: Path, number: int) -> str:
 def _words(line: dict[str, Any]) -> str:
     from woodlot.say import words
 
-    said = [words.day(line["date"])]
+    parts = [words.day(line["date"])]
     if "amount" in line:
-        said.append(words.noted(line["amount"], line["unit"]))
-    said.append(line["kind"] if "sex_age" not in line else line["sex_age"])
-    said += [f"{what} {line[f'{what}_id']}" for what in ("parcel", "stand") if f"{what}_id" in line]
+        parts.append(words.noted(line["amount"], line["unit"]))
+    parts.append(line["kind"] if "sex_age" not in line else line["sex_age"])
+    parts += [f"{what} {line[f'{what}_id']}" for what in ("parcel", "stand") if f"{what}_id" in line]
     if "corrects" in line:
-        said.append(f"in place of line {line['corrects']}")
-    return ", ".join(said)
+        parts.append(f"in place of line {line['corrects']}")
+    return ", ".join(parts)

@@ -1,6 +1,7 @@
 """``woodlot walk``: read everything, and say what is there and what does not fit."""
 
 from datetime import date
+from itertools import starmap
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +24,7 @@ def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | N
 
     Example:  woodlot walk sample_parcels/otter_lake
     """
+    from woodlot.say import ground
     from woodlot.season import season
 
     opened, remarks = _opened(place, region, as_of)
@@ -30,86 +32,72 @@ def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | N
     plots = land.stands["stand_id"].map(opened.plots["stand_id"].value_counts()).fillna(0).astype(int)
     stands = land.stands.assign(plots=plots)
     rows = {name: len(getattr(opened, name)) for name in opened.files}
-    told = {
+    contacts = ground.contacts(land.contacts, land.parcels)
+    answer = {
         "name": opened.name,
         "region": opened.region.name,
         "as_of": opened.as_of,
         "rows": rows,
         "parcels": land.parcels,
-        "contacts": land.contacts,
+        "contacts": land.contacts.drop(columns="places").assign(words=contacts),
         "miles_between": land.distances,
         "stands": stands,
-        "problems": land.problems,
+        "problems": land.problems.drop(columns="how_much").assign(words=ground.problems(land.problems)),
         "rasters": {name: path.name for name, path in opened.rasters.items()},
         "warnings": [*opened.warnings, *remarks],
     }
-    if show.deliver(told, tables.WALK_PARCELS, csv_file, as_json):
-        _screen(opened, told)
+    if show.deliver(answer, tables.WALK_PARCELS, csv_file, as_json):
+        _screen(opened, answer)
 
 
 def _opened(folder: Path, region: str | None, as_of: date | None) -> tuple[Any, list[str]]:
     """The place and what is to be said of its rasters; faults of tables, maps and rasters are raised together."""
     from woodlot import place as places
-    from woodlot.story import ground
+    from woodlot.say import ground
+    from woodlot.say.reasons import said
+    from woodlot.stand.seen_from_above import unreadable
 
     try:
         opened = options.open_place(folder, region, as_of)
     except PlaceError as error:
-        drawn = places.outlines(folder)
-        faults, _ = ground.raster_faults(places.rasters(folder), drawn.get("parcels"))
-        raise PlaceError([*error.faults, *faults]) from error.__cause__
-    faults, remarks = ground.raster_faults(opened.rasters, opened.parcels)
-    if faults:
-        raise PlaceError(faults)
-    return opened, remarks
+        bad, _ = unreadable(places.rasters(folder), places.outlines(folder).get("parcels"))
+        raise PlaceError([*error.faults, *starmap(ground.raster_fault, bad)]) from error.__cause__
+    bad, notes = unreadable(opened.rasters, opened.parcels)
+    if bad:
+        raise PlaceError([*starmap(ground.raster_fault, bad)])
+    return opened, [said(note) for note in notes]
 
 
-def _screen(opened: Any, told: dict[str, Any]) -> None:
+def _screen(opened: Any, answer: dict[str, Any]) -> None:
+    from woodlot.say import ground
     from woodlot.stand.layout import TOLERANCE_AC
 
-    parcels, contacts, stands, problems = (told[key] for key in ("parcels", "contacts", "stands", "problems"))
+    parcels, contacts, stands, problems = (answer[key] for key in ("parcels", "contacts", "stands", "problems"))
     show.title(f"{opened.name}: what was read", opened.as_of)
-    show.say(_counts(opened, parcels, stands))
+    trees = int(opened.trees["count"].sum())
+    show.say(ground.read_counts(parcels, stands, answer["rows"] | {"trees": trees}))
     show.say()
-    show.table(tables.WALK_PARCELS, told)
+    show.table(tables.WALK_PARCELS, answer)
     show.say()
-    show.say("Acres are measured on the map; the deed's are kept beside them.", indent=2)
+    show.say(ground.ACRES_BY_MAP, indent=2)
     if len(parcels) > 1:
         show.say()
         show.say("How the parcels lie")
-        for line in contacts["words"] if len(contacts) else ["No two parcels touch."]:
+        for line in contacts["words"] if len(contacts) else [ground.NO_CONTACT]:
             show.say(line, indent=2, hang=4)
-        blocks = int(parcels["block"].max())
-        show.say("All in one block." if blocks == 1 else f"{blocks} blocks that do not join.", indent=2)
+        show.say(ground.blocks(int(parcels["block"].max())), indent=2)
     if len(stands):
         show.say()
-        show.table(tables.WALK_STANDS, told)
+        show.table(tables.WALK_STANDS, answer)
         show.say()
-        show.say("Acres without home ground and water, beside acres on the map.", indent=2)
+        show.say(ground.WORKING_ACRES, indent=2)
     show.say()
     if len(problems):
         show.say("Where lines do not fit")
         for line in problems["words"]:
             show.say(line, indent=2, hang=4)
     elif len(stands):
-        show.say(f"Stands and parcels fit together within {TOLERANCE_AC:g} acres.")
-    show.notes(told["warnings"])
+        show.say(ground.fit(TOLERANCE_AC))
+    show.notes(answer["warnings"])
     show.say()
     show.say("Every row can be used.")
-
-
-def _counts(opened: Any, parcels: Any, stands: Any) -> str:
-    def many(number: int, word: str) -> str:
-        return f"{number:,} {word}{'' if number == 1 else 's'}"
-
-    said = f"{many(len(parcels), 'parcel')}, {parcels['acres'].sum():,.1f} acres."
-    if len(stands):
-        said += f" {many(len(stands), 'stand')}, {stands['acres'].sum():,.1f} acres without home ground and water."
-    measured = [
-        many(len(getattr(opened, name)), word)
-        for name, word in (("plots", "plot"), ("pellets", "pellet plot"), ("ledger", "note"))
-        if len(getattr(opened, name))
-    ]
-    trees = int(opened.trees["count"].sum())
-    measured[1:1] = [many(trees, "tree")] if trees else []
-    return said + (f" {', '.join(measured)}." if measured else "")

@@ -98,9 +98,10 @@ def opened(raster: str | Path) -> Iterator[Any]:
             raise InputError(f"{path.name} cannot be read as a raster: {_short(error)}") from None
         with source:
             if source.crs is None:
-                by_points = " (it is tied to the ground by control points only)" if source.gcps[0] else ""
                 raise InputError(
-                    f"{path.name} does not say which reference system (CRS) it is in{by_points}; save it again with one"
+                    f"{path.name} does not say which reference system (CRS) it is in"
+                    f"{' (it is tied to the ground by control points only)' if source.gcps[0] else ''}; save it again "
+                    "with one"
                 )
             if source.transform.is_identity:
                 raise InputError(f"{path.name} does not say where on the ground it lies; save it again as a GeoTIFF")
@@ -222,7 +223,8 @@ def to_cells(polygons: Any, sheet: Layer) -> np.ndarray:
 
 
 def _place(west: float, south: float, east: float, north: float) -> str:
-    return f"longitude {west:.2f} to {east:.2f}, latitude {south:.2f} to {north:.2f}"
+    ends = ("longitude", west, east), ("latitude", south, north)
+    return ", ".join(f"{way} {low:.2f} to {high:.2f}" for way, low, high in ends)
 
 
 def _where(sheet: Layer) -> str:
@@ -239,7 +241,7 @@ def _where(sheet: Layer) -> str:
 
 def zonal(
     polygons: "gpd.GeoDataFrame | gpd.GeoSeries",
-    raster: "str | Path | Layer",
+    raster: str | Path | Layer,
     statistics: Sequence[str] = ("mean",),
     band: int = 1,
 ) -> pd.DataFrame:

@@ -16,7 +16,6 @@ from woodlot.land import terrain
 from woodlot.land.parcels import local_crs, on_map
 from woodlot.region import Region
 from woodlot.trade import OPEN_WATER, ROADS
-from woodlot.units import FT_PER_MI
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -25,8 +24,9 @@ __all__ = ["distances"]
 
 TO = {**{way: (way,) for way in ROADS}, "water": OPEN_WATER}
 
-COLUMNS = ["stand_id", "to", "name", "edge_ft", "straight_ft", "surface_ft", "climb_ft", "drop_ft", "steepest_pct"]
-COLUMNS += ["how", "words"]
+#: Of the way over the ground, which only heights can tell.
+PROFILE = ["surface_ft", "climb_ft", "drop_ft", "steepest_pct"]
+COLUMNS = ["stand_id", "to", "name", "edge_ft", "straight_ft", *PROFILE, "how"]
 
 
 def distances(
@@ -57,7 +57,7 @@ def distances(
     One row a stand and aim that exists: stand_id, to ("road", "landing", "water", "home"), name, edge_ft (straight,
     from the nearest edge of the stand), straight_ft (straight, from a point inside the stand), surface_ft, climb_ft
     (uphill from the aim to the stand), drop_ft (downhill that way), steepest_pct (over the ground along that straight
-    line; NaN without heights), how ("over the ground" or "straight"), words.
+    line; NaN without heights), how ("over the ground" or "straight").
     """
     import geopandas as gpd
     import shapely
@@ -87,18 +87,14 @@ def distances(
             )
         )
         lines.append(line)
-    columns = ["stand_id", "to", "name", "edge_ft", "straight_ft", "surface_ft", "climb_ft", "drop_ft", "steepest_pct"]
     if not rows:
-        return pd.DataFrame(columns=[*columns, "how", "words"])
+        return pd.DataFrame(columns=COLUMNS)
     out = pd.concat(rows, ignore_index=True)
-    out[columns[5:]] = np.nan
+    out[PROFILE] = np.nan
     if elevation is not None:
         way = gpd.GeoSeries(np.concatenate(lines), crs=plane).to_crs(4326)
-        told = terrain.profiles(way, elevation, region=region)
-        out[columns[5:]] = told[columns[5:]].to_numpy()
-    out["how"] = np.where(out["surface_ft"].notna(), "over the ground", "straight")
-    out["words"] = [_words(r) for r in out.to_dict("records")]
-    return out
+        out[PROFILE] = terrain.profiles(way, elevation, region=region)[PROFILE].to_numpy()
+    return out.assign(how=np.where(out["surface_ft"].notna(), "over the ground", "straight"))
 
 
 def _aims(
@@ -124,19 +120,3 @@ def _aims(
         point = gpd.GeoSeries([shapely.Point(*home)], crs=4326).to_crs(plane).to_numpy()
         out.append(("home", point, np.array(["home"], dtype=object)))
     return out
-
-
-def _far(feet: float) -> str:
-    return f"{feet / FT_PER_MI:,.1f} miles" if feet >= FT_PER_MI else f"{round(feet, -1):,.0f} feet"
-
-
-def _words(row: dict) -> str:
-    aim = row["name"] or row["to"]
-    if row["how"] == "straight":
-        return f"{_far(row['straight_ft'])} to {aim}, in a straight line."
-    climb = (
-        f", {row['drop_ft']:.0f} feet down and {row['climb_ft']:.0f} up coming from there"
-        if row["to"] != "home"
-        else ""
-    )
-    return f"{_far(row['surface_ft'])} to {aim}, straight over the ground{climb}."

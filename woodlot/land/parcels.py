@@ -85,10 +85,11 @@ def _refuse_other_than_degrees(shapes: np.ndarray) -> None:
         return
     if max(-west, east) <= 180.0 and south >= SOUTH_END and north <= 90.0:
         return
-    found = f"x runs from {west:.6g} to {east:.6g} and y from {south:.6g} to {north:.6g}"
     swapped = max(-south, north) <= 180.0 and west >= SOUTH_END and east <= 90.0
-    hint = "are latitude and longitude swapped?" if swapped else "use to_crs(4326) first"
-    raise InputError(f"not longitude and latitude in degrees: {found}; {hint}")
+    raise InputError(
+        f"not longitude and latitude in degrees: x runs from {west:.6g} to {east:.6g} and y from {south:.6g} to "
+        f"{north:.6g}; {'are latitude and longitude swapped?' if swapped else 'use to_crs(4326) first'}"
+    )
 
 
 def _bounds(shapes: np.ndarray) -> tuple[float, float, float, float]:
@@ -117,7 +118,8 @@ def local_crs(where: Any) -> Any:
         lon, lat = (west + east) / 2.0, (south + north) / 2.0
     if not (np.isfinite(lon) and np.isfinite(lat)):
         raise InputError("there is nothing to centre a map in feet on: no geometry with coordinates")
-    return CRS.from_proj4(f"+proj=tmerc +lat_0={lat:.6f} +lon_0={lon:.6f} +k=1 +datum=WGS84 +units=ft +no_defs")
+    centre = {"lat_0": round(float(lat), 6), "lon_0": round(float(lon), 6)}
+    return CRS.from_dict({"proj": "tmerc", **centre, "k": 1, "datum": "WGS84", "units": "ft", "no_defs": True})
 
 
 def local_ft(where: Any, centre: Any = None) -> Any:
@@ -193,18 +195,19 @@ def measure(parcels: "gpd.GeoDataFrame", home: tuple[float, float] | None = None
 
 
 def contacts(parcels: "gpd.GeoDataFrame", tolerance_ft: float = TOLERANCE_FT) -> pd.DataFrame:
-    """Which parcels meet, along an edge or at a corner only, said in words.
+    """Which parcels meet, along an edge or at a corner only.
 
     Parameters
     ----------
     parcels
-        Frame with parcel_id, name (may be missing) and polygons in longitude and latitude.
+        Frame with parcel_id and polygons in longitude and latitude.
     tolerance_ft
         Outlines within this many feet of each other are taken to meet [ft].
 
     Returns
     -------
-    Frame with parcel_a, parcel_b, kind ("edge" or "corner"), shared_ft [ft] (0 at a corner), words.
+    Frame with parcel_a, parcel_b, kind ("edge" or "corner"), shared_ft [ft] (0 at a corner), places (in how many
+    they meet).
 
     Notes
     -----
@@ -214,7 +217,6 @@ def contacts(parcels: "gpd.GeoDataFrame", tolerance_ft: float = TOLERANCE_FT) ->
     """
     first, second, length, places = _meetings(local_ft(parcels.geometry).to_numpy(), tolerance_ft)
     ids = parcels["parcel_id"].astype(str).to_numpy()
-    names = parcels["name"].fillna(parcels["parcel_id"]).astype(str).to_numpy() if "name" in parcels else ids
     edge = length > tolerance_ft
     return pd.DataFrame(
         {
@@ -222,19 +224,9 @@ def contacts(parcels: "gpd.GeoDataFrame", tolerance_ft: float = TOLERANCE_FT) ->
             "parcel_b": ids[second],
             "kind": np.where(edge, "edge", "corner"),
             "shared_ft": np.where(edge, length, 0.0),
-            "words": [
-                _contact_words(names[a], names[b], feet, count, along)
-                for a, b, feet, count, along in zip(first, second, length, places, edge, strict=True)
-            ],
+            "places": places,
         }
     )
-
-
-def _contact_words(a: str, b: str, feet: float, places: int, edge: bool) -> str:
-    if edge:
-        return f"{a} and {b} share {feet:,.0f} feet of line."
-    where = "one corner" if places <= 1 else f"{places} corners"
-    return f"{a} touches {b} at {where} only; owning both gives no right to cross between."
 
 
 def _meetings(shapes: np.ndarray, tolerance_ft: float) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:

@@ -8,17 +8,18 @@ Widths are measured along the slope from the bank. A strip is cut lightly or not
 Its acres are taken off the operable acres OR its basal area is left standing, never both.
 """
 
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
 
-from woodlot.errors import InputError, WoodlotWarning
+from woodlot.errors import InputError
 from woodlot.land import terrain
 from woodlot.land.parcels import acres_geodesic, local_crs, local_ft, on_map
 from woodlot.region import Region
-from woodlot.trade import NARROW_STREAMS, NOT_WOODS, OPEN_WATER, WATERS, WET_COVERS, unknown
+from woodlot.trade import LAKES, NARROW_STREAMS, NOT_WOODS, OPEN_WATER, WATERS, WET_COVERS, unknown
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -109,7 +110,7 @@ def _by_water(rows: pd.DataFrame) -> pd.DataFrame:
 
 
 def classes(features: "gpd.GeoDataFrame", region: Region) -> pd.DataFrame:
-    """Class of each stream and lake: water, how it was told, and words.
+    """Class of each stream and lake: water, and class_from ("written", "assumed", "acres").
 
     A column ``water`` of the features names it; else ``trout`` (yes or no), ``width_ft`` and ``intermittent`` of a
     stream tell it; else a stream is taken to have the default width and to run all year, and a lake goes by its acres.
@@ -125,19 +126,19 @@ def classes(features: "gpd.GeoDataFrame", region: Region) -> pd.DataFrame:
         "stream over 10 ft",
     )
     acres = acres_geodesic(wet.geometry) if len(wet) else np.zeros(0)
-    by_acres = np.where(acres >= _default("lake_large_ac", region), "lake 10 ac and larger", "lake under 10 ac")
-    lake = (wet["kind"] == "lake").to_numpy()
-    found = np.where(_yes(wet, "trout"), "trout water", np.where(lake, by_acres, by_width))
-    told = np.where(_yes(wet, "trout"), "told", np.where(lake, "from its acres on the map", "told"))
-    told = np.where(~lake & width.isna() & ~_yes(wet, "trout"), "assumed", told)
+    by_acres = np.where(acres >= _default("lake_large_ac", region), *LAKES)
+    lake, trout = (wet["kind"] == "lake").to_numpy(), _yes(wet, "trout")
+    water = np.where(trout, "trout water", np.where(lake, by_acres, by_width))
+    class_from = np.where(lake, "acres", np.where(width.isna(), "assumed", "written"))
+    class_from = np.where(trout, "written", class_from)
     if "water" in wet:
         named = wet["water"].astype("string").str.strip().str.lower()
         strange = sorted(set(named.dropna()) - set(WATERS))
         if strange:
             raise InputError(f"no class of water {', '.join(map(repr, strange))}; there are {', '.join(WATERS)}")
-        found = np.where(named.notna(), named.fillna(""), found)
-        told = np.where(named.notna(), "told", told)
-    return pd.DataFrame({"water": found, "told": told}, index=wet.index)
+        water = np.where(named.notna(), named.fillna(""), water)
+        class_from = np.where(named.notna(), "written", class_from)
+    return pd.DataFrame({"water": water, "class_from": class_from}, index=wet.index)
 
 
 def _numbers(frame: pd.DataFrame, column: str) -> pd.Series:
@@ -174,11 +175,10 @@ def strips(
 
     Returns
     -------
-    Frame with parcel_id, name, water, class_from ("told", "assumed", "from its acres on the map"), state, strip_ft
+    Frame with parcel_id, name, water, class_from ("written", "assumed", "acres"), state, strip_ft
     (along the slope, from the bank), wide_ft (on the map), slope_pct, slope_from ("raster" or "taken as level"),
-    seen (mark of the width), leave_sqft_per_ac, leave_seen, acres, words, and polygons in longitude and latitude
-    without the water.
-    Lines are banks where ``width_ft`` is missing, else half that width is added.
+    seen (mark of the width), leave_sqft_per_ac, leave_seen, acres, and polygons in longitude and latitude without the
+    water. Lines are banks where ``width_ft`` is missing, else half that width is added.
 
     Notes
     -----
@@ -189,7 +189,7 @@ def strips(
     import shapely
 
     columns = ["parcel_id", "name", "water", "class_from", "state", "strip_ft", "wide_ft", "slope_pct", "slope_from"]
-    columns += ["seen", "leave_sqft_per_ac", "leave_seen", "acres", "words"]
+    columns += ["seen", "leave_sqft_per_ac", "leave_seen", "acres"]
     kinds = classes(features, region)
     rules = strip_rules(state, system, region=region)
     wet = features.drop(columns="water", errors="ignore").loc[kinds.index].join(kinds).join(rules, on="water")
@@ -217,7 +217,7 @@ def strips(
             "parcel_id": parcels["parcel_id"].astype(str).to_numpy()[j],
             "name": row["name"].astype("string").fillna("").to_numpy() if "name" in row else "",
             "water": row["water"],
-            "class_from": row["told"],
+            "class_from": row["class_from"],
             "state": row["state"],
             "strip_ft": strip,
             "wide_ft": wide,
@@ -231,12 +231,6 @@ def strips(
         crs=4326,
     )
     out["acres"] = acres_geodesic(out.geometry)
-    out["words"] = [
-        f"{r['name'] or r['water']}: {r['strip_ft']:.0f} feet along the slope from the bank ({r['state']}, {r['water']}"
-        f"{', class assumed' if r['class_from'] == 'assumed' else ''}"
-        f"{', from memory' if r['seen'] == 'memory' else ''})"
-        for r in out.drop(columns="geometry").to_dict("records")
-    ]
     return out[out["acres"] > 0][[*columns, "geometry"]].reset_index(drop=True)
 
 
@@ -244,12 +238,8 @@ def _slope_beside(areas: "gpd.GeoSeries", elevation: str | Path | None, region: 
     """Mean slope of each area and where it comes from; 0 where no raster knows it."""
     slope = pd.Series(np.nan, areas.index)
     if elevation is not None and len(areas):
-        try:
+        with suppress(InputError):  # "taken as level" says it
             slope = terrain.slopes(areas, elevation, region=region)["slope_pct"]
-        except InputError as error:
-            import warnings
-
-            warnings.warn(f"strips are drawn as on level ground: {error}", WoodlotWarning, stacklevel=3)
     return slope.fillna(0.0), np.where(slope.isna(), "taken as level", "raster")
 
 
@@ -291,7 +281,7 @@ def workable(
     Returns
     -------
     Frame with stand_id, strip_ac, steep_ac, both_ac (strip or steep, counted once), wet (bool: worked on frozen ground
-    only), workable_ac, leave_sqft_per_ac (in the strips; NaN with limit "acres"), words.
+    only), workable_ac, leave_sqft_per_ac (in the strips; NaN with limit "acres").
     """
     import shapely
 
@@ -315,7 +305,6 @@ def workable(
     out["workable_ac"] = np.where(operable, np.clip(acres - off, 0.0, None), 0.0)
     leave = _leave(stands, strips) if limit == "residual" else np.full(len(stands), np.nan)
     out["leave_sqft_per_ac"] = np.where(strip > 0, leave, np.nan)
-    out["words"] = [_words(s, c, w, limit, steep is not None) for s, c, w in zip(strip, cliff, out["wet"], strict=True)]
     return out
 
 
@@ -328,20 +317,3 @@ def _leave(stands: "gpd.GeoDataFrame", strips: "gpd.GeoDataFrame") -> np.ndarray
     asked = pd.Series(strips["leave_sqft_per_ac"].to_numpy(dtype=float)[j]).groupby(i).max()
     out[asked.index] = asked.to_numpy()
     return out
-
-
-def _words(strip: float, steep: float, wet: bool, limit: str, heights: bool) -> str:
-    told = []
-    if strip >= 0.05:
-        told.append(
-            f"{strip:.1f} acres along water are "
-            f"{'left out' if limit == 'acres' else 'cut only down to what must stand'}"
-        )
-    if steep >= 0.05:
-        told.append(f"{steep:.1f} acres are too steep for skidding")
-    if wet:
-        told.append("the ground carries only when frozen")
-    if not heights:
-        told.append("steep ground is not known without a raster of heights")
-    line = "; ".join(told)
-    return f"{line[0].upper()}{line[1:]}." if told else ""

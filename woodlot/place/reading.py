@@ -24,6 +24,7 @@ from woodlot.place.tabular import Cells, not_text, read_table
 from woodlot.place.visits import part_visits
 from woodlot.plan import ledger
 from woodlot.region import Region
+from woodlot.say.reasons import said
 from woodlot.trade import WINTER_SCALES, closest
 
 if TYPE_CHECKING:
@@ -257,7 +258,7 @@ def ledger_cells(path: Path, faults: list[Fault], notes: list[str]) -> Cells | N
         faults.append(fault)
         return None
     frame, rows, trouble = ledger.parse(ledger.text_of(data))
-    notes += [f"{path.name}, row {one.row}: {one.words}." for one in trouble]
+    notes += [f"{path.name}, row {one.row}: {said(one.why)}." for one in trouble]
     return Cells(path.name, frame, np.array(rows, dtype=int))
 
 

@@ -147,7 +147,7 @@ def past_cuts(ledger: pd.DataFrame | None, stands: pd.DataFrame, as_of: date, re
 def planned(entries: pd.DataFrame, growing: pd.DataFrame, start: int) -> pd.DataFrame:
     """Cuts of a schedule in steps of a year: stand_id, acres, year (fall in which the winter of the cut begins), kind.
 
-    entries, growing: of `woodlot.plan.scheduled.Scheduled`; start: the fall of its first winter.
+    entries, growing: of `woodlot.plan.scheduled.Schedule`; start: the fall of its first winter.
     """
     if len(entries) == 0:
         return pd.DataFrame({"stand_id": [], "acres": [], "year": [], "kind": []}).astype({"year": int})

@@ -1,43 +1,37 @@
-"""What to mind before cutting, stand by stand, in words from wood_cautions.csv. No tree is ever said to be safe.
+"""What to mind before cutting, stand by stand, by wood_cautions.csv. No tree is ever said to be safe.
 
-of_stand   keys and words for one stand
-words      the text of one caution
+of_stand   cautions for one stand
+caution    one caution
 """
 
 import pandas as pd
 
+from woodlot.estimate import Reason, reason
 from woodlot.region import Region
 
-__all__ = ["of_stand", "words"]
+__all__ = ["caution", "of_stand"]
 
 ASH, OAK = ("ash",), ("oak",)
 
 
-def words(key: str, region: Region, **fill: object) -> str:
-    """The text of one caution, with what it leaves open filled in."""
-    rows = region.table("wood_cautions").set_index("key")["text"]
-    return str(rows[key]).format(**fill)
+def caution(key: str, region: Region, **facts: float) -> Reason:
+    """One caution: its text is the region's, and the facts are what that text leaves open."""
+    return reason("caution", of=key, text=str(region.table("wood_cautions").set_index("key")["text"][key]), **facts)
 
 
 def of_stand(
     trees: pd.DataFrame, frozen_ground_only: bool, miles_from_home: float | None, region: Region
-) -> dict[str, str]:
-    """Cautions for one stand: key -> words.
+) -> tuple[Reason, ...]:
+    """Cautions for one stand.
 
     ``trees`` are the tallied trees of the stand (species, alive); ``miles_from_home`` is that of its parcel (NaN where
     no home point was given, None where it lies in none).
     """
     last_word = trees["species"].str.split().str[-1]
     dead = ~trees["alive"].astype(bool)
-    keys: dict[str, dict[str, object]] = {}
-    if (last_word.isin(ASH) & dead).any():
-        keys["dead_ash"] = {}
-    elif dead.any():
-        keys["dead_trees"] = {}
-    if frozen_ground_only:
-        keys["frozen"] = {}
-    if last_word.isin(OAK).any():
-        keys["oak_wilt"] = {}
-    if (miles_from_home or 0.0) > 0 and last_word.isin(ASH + OAK).any():
-        keys["moved_wood"] = {"miles": f"{miles_from_home:.1f}"}
-    return {key: words(key, region, **fill) for key, fill in keys.items()}
+    miles = miles_from_home or 0.0
+    dead_ash = (last_word.isin(ASH) & dead).any()
+    out = [("dead_ash", dead_ash), ("dead_trees", dead.any() and not dead_ash), ("frozen", frozen_ground_only)]
+    out += [("oak_wilt", last_word.isin(OAK).any())]
+    moved = [caution("moved_wood", region, miles=miles)] if miles > 0 and last_word.isin(ASH + OAK).any() else []
+    return (*(caution(key, region) for key, there in out if there), *moved)

@@ -18,12 +18,10 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.estimate import LEVEL, Estimate, z_quantile
+from woodlot.estimate import LEVEL, Estimate, Reason, reason, z_quantile
 from woodlot.plan.cut import cut_per_yr_meyer
 from woodlot.plan.woods import CASES, Run, Woods, chosen, run
 from woodlot.region import Region
-from woodlot.say import words
-from woodlot.say.reasons import said
 from woodlot.stand import grow
 from woodlot.stand.even_aged import outside_pine_limits
 from woodlot.wood.tally import VOLUME_TABLE
@@ -50,16 +48,16 @@ class Yearly:
     basal_sqft_per_ac, leave_sqft_per_ac, leave_seen, over (basal area over what it should keep, or age over
     rotation), cut_ac (acres that may be worked), grows (what the whole stand grows), growth, area, meyer, smallest
     (Estimates, of the acres that may be worked), bdft (Estimate of the smallest in board feet),
-    ceiling_cords_per_yr, entry_cords (most at one entry), words; parcels and whole: key -> Estimate for "grows", each
-    ceiling and "smallest"; limit: what is given to the family, the lower end of the smallest, all stands together
-    [cords/yr]; cautions: words.
+    ceiling_cords_per_yr, entry_cords (most at one entry), why (Reason); parcels and whole: key -> Estimate for "grows",
+    each ceiling and "smallest"; limit: what is given to the family, the lower end of the smallest, all stands together
+    [cords/yr]; cautions: what to mind of the growth behind it.
     """
 
     table: pd.DataFrame
     parcels: dict[str, dict[str, Estimate]]
     whole: dict[str, Estimate]
     limit: float
-    cautions: list[str]
+    cautions: tuple[Reason, ...]
 
 
 #: Two plots give draws without an end; none is taken further off than this many powers of e.
@@ -180,7 +178,7 @@ def yearly_cut(
     Parameters
     ----------
     woods
-        ``to_day.bring_forward``.
+        ``woods_today.bring_forward``.
     stands
         stand_id, cover, acres, operable (may be missing), and the columns of ``leave_sqft`` and ``acres_to_cut``.
     cords
@@ -197,35 +195,35 @@ def yearly_cut(
     ``Yearly``. Ranges are intervals where cores stand behind the growth, else ranges of assumptions. A stand without a
     range of its own in its cords has values but no range, and its ceiling is 0.
     """
-    told = woods.stands.reset_index(drop=True)
-    acres = told["acres"].to_numpy()
+    today = woods.stands.reset_index(drop=True)
+    acres = today["acres"].to_numpy()
     years = int(chosen("growth_years", region))
     paths = [run(woods, years, c, region=region) for c in CASES]
-    stock = np.nan_to_num(told["cords"].to_numpy()) * acres
+    stock = np.nan_to_num(today["cords"].to_numpy()) * acres
     grown = np.array([(p.cords[-1] - p.cords[0]) / years * acres for p in paths])
-    unseen = told["young"].to_numpy(dtype=bool)
+    unseen = today["young"].to_numpy(dtype=bool)
     rates = np.where((stock > 0) & ~unseen, np.nan_to_num(grown) / np.where(stock > 0, stock, 1.0), 0.0)
     rates = np.sort(rates, axis=0)
-    found = [cords.get(s) for s in told["stand_id"]]
-    ranged = np.array([e is not None and e.low is not None for e in found], dtype=bool)
-    cv = np.array([(e.se or 0.0) / e.value if e is not None and e.value else 0.0 for e in found])
-    df = np.array([e.df if e is not None else 0.0 for e in found])
-    table_cv = np.array([dict(e.shared).get(VOLUME_TABLE, 0.0) if e is not None else 0.0 for e in found])
+    standing = [cords.get(s) for s in today["stand_id"]]
+    ranged = np.array([e is not None and e.low is not None for e in standing], dtype=bool)
+    cv = np.array([(e.se or 0.0) / e.value if e is not None and e.value else 0.0 for e in standing])
+    df = np.array([e.df if e is not None else 0.0 for e in standing])
+    table_cv = np.array([dict(e.shared).get(VOLUME_TABLE, 0.0) if e is not None else 0.0 for e in standing])
     stacking = region.figure("defaults_tally", "stacking_cv")
     count = int(chosen("draws", region)) if number is None else number
     drawn = draws(stock, cv, np.where(np.isfinite(df), df, 0.0), rates, table_cv, stacking, count, seed, level)
 
-    keep, seen, way, why = leave_sqft(stands, region)
-    basal = told["basal"].to_numpy()
+    keep, seen, way, rule = leave_sqft(stands, region)
+    basal = today["basal"].to_numpy()
     rotation, cycle = (
         region.figure("defaults_cut", "patch_rotation_yr"),
         region.figure("defaults_cut", "cutting_cycle_yr"),
     )
     share = region.figure("defaults_cut", "share_per_entry")
     thin, patches = way == "thin", way == "patches"
-    over = np.where(thin, basal / keep, np.where(patches, told["age_yr"].to_numpy() / rotation, np.nan))
+    over = np.where(thin, basal / keep, np.where(patches, today["age_yr"].to_numpy() / rotation, np.nan))
     operable = (
-        stands["operable"].fillna(True).to_numpy(dtype=bool) if "operable" in stands else np.ones(len(told), bool)
+        stands["operable"].fillna(True).to_numpy(dtype=bool) if "operable" in stands else np.ones(len(today), bool)
     )
     cut_ac = acres_to_cut(stands, way)
     part = cut_ac / np.where(acres > 0, acres, 1.0)
@@ -248,17 +246,17 @@ def yearly_cut(
     }
     parts["smallest"] = np.where(may, np.maximum(np.minimum.reduce(list(parts.values())), 0.0), 0.0)
     parts["grows"] = drawn.stock * drawn.rate
-    backed = told["backed"].to_numpy(dtype=bool)
+    backed = today["backed"].to_numpy(dtype=bool)
     feet = _feet_per_cord(woods)
 
-    out = told[["stand_id", "parcel_id", "cover"]].copy()
+    out = today[["stand_id", "parcel_id", "cover"]].copy()
     out["way"], out["may"], out["basal_sqft_per_ac"] = way, may, basal
     out["leave_sqft_per_ac"], out["leave_seen"], out["over"] = keep, seen, over
     known = (stock > 0) & ~unseen
     out["cut_ac"] = cut_ac
     for name in ("grows", *CEILINGS, "smallest"):
-        out[name] = _each(parts[name], known, ranged, backed, acres, level, UNIT, found)
-    out["bdft"] = _each(parts["smallest"] * feet, known, ranged, backed, acres, level, FEET, found)
+        out[name] = _each(parts[name], known, ranged, backed, acres, level, UNIT, standing)
+    out["bdft"] = _each(parts["smallest"] * feet, known, ranged, backed, acres, level, FEET, standing)
     total = parts["smallest"].sum(axis=1)
     low = float(np.quantile(total, (1.0 - level) / 2.0)) if may.any() else 0.0
     middle = np.median(parts["smallest"], axis=0)
@@ -266,9 +264,8 @@ def yearly_cut(
     above = 1.0 - 1.0 / np.where(over >= 1.0, over, 1.0)
     patch_share = region.figure("defaults_cut", "patch_years") / rotation
     out["entry_cords"] = np.where(may, stock * part * np.where(patches, patch_share, np.minimum(share, above)), 0.0)
-    out["words"] = [
-        _said(row, e, w, ok) for row, e, w, ok in zip(out.to_dict("records"), found, why, operable, strict=True)
-    ]
+    rows = zip(out.to_dict("records"), standing, rule, operable, strict=True)
+    out["why"] = pd.Series([_why(*row) for row in rows], dtype=object)
     groups = {
         str(p): np.flatnonzero((out["parcel_id"] == p).to_numpy() & known & ranged)
         for p in out["parcel_id"].dropna().unique()
@@ -284,7 +281,8 @@ def yearly_cut(
         acres[everything].sum(),
     )
     cautions = _cautions(parts["grows"][:, everything], acres[everything], backed[everything], region=region)
-    return Yearly(out, sums, whole, low, cautions + _outside(woods, paths[1], 100.0 * rates[1], known, region=region))
+    cautions += _outside(woods, paths[1], 100.0 * rates[1], known, region=region)
+    return Yearly(out, sums, whole, low, tuple(cautions))
 
 
 def _feet_per_cord(woods: Woods) -> np.ndarray:
@@ -302,7 +300,7 @@ def _ends(values: np.ndarray, level: float) -> np.ndarray:
 def _one(ends: np.ndarray, level: float, unit: str, backed: bool, acres: float, n: int = 0) -> Estimate:
     low, middle, high = ends.tolist()
     if high == 0.0:
-        return Estimate(0.0, unit, level=level, n=n, ground_ac=float(acres), why="nothing may be cut here now")
+        return Estimate(0.0, unit, level=level, n=n, ground_ac=float(acres), why=reason("nothing may be cut"))
     return Estimate(
         middle,
         unit,
@@ -312,8 +310,8 @@ def _one(ends: np.ndarray, level: float, unit: str, backed: bool, acres: float, 
         kind="interval" if backed else "assumptions",
         n=n,
         ground_ac=float(acres),
-        method="random draws of plots, growth and stacking",
-        why="" if backed else "without cores growth is a published rate: the range has no odds",
+        method="random draws",
+        why=None if backed else reason("published growth"),
     )
 
 
@@ -325,11 +323,11 @@ def _each(
     acres: np.ndarray,
     level: float,
     unit: str,
-    found: list[Estimate | None],
+    standing: list[Estimate | None],
 ) -> pd.Series:
     ends = _ends(values, level)
     out: list[Estimate | None] = []
-    for k, e in enumerate(found):
+    for k, e in enumerate(standing):
         if not known[k] or e is None:
             out.append(None)
             continue
@@ -342,7 +340,7 @@ def _sums(
     parts: dict[str, np.ndarray], at: np.ndarray, backed: np.ndarray, acres: np.ndarray, level: float
 ) -> dict[str, Estimate]:
     if not len(at):
-        none = Estimate(None, UNIT, level=level, why="no stand has enough plots for a range")
+        none = Estimate(None, UNIT, level=level, why=reason("no range anywhere"))
         return dict.fromkeys(("grows", *CEILINGS, "smallest"), none)
     return {
         k: _one(_ends(v[:, at].sum(axis=1), level), level, UNIT, bool(backed[at].all()), acres[at].sum())
@@ -350,56 +348,48 @@ def _sums(
     }
 
 
-def _said(row: dict, standing: Estimate | None, why: str, operable: bool) -> str:
+def _why(row: dict, standing: Estimate | None, rule: str, operable: bool) -> Reason:
+    """Why the ceiling of a stand is what it is."""
     if row["way"] == "none":
-        return f"Nothing is to be cut here. {why}"
+        return reason("not cut by rule", rule=rule)
     if not operable:
-        return "Nothing this year. It is not to be worked."
+        return reason("not worked")
     if row["cut_ac"] <= 0:
-        return "Nothing this year. All of it lies along water or on ground too steep to work."
+        return reason("no ground to work")
     if standing is None or standing.value is None:
-        return "No number yet. Nobody has put a plot here. Three plots would give a first figure."
+        return reason("no plot here")
     if standing.value == 0:
-        return "Nothing this year. No wood was found on its plots."
+        return reason("no wood on plots")
     if standing.low is None:
-        return f"Nothing this year. Don't plan a cut on it: {said(standing.why)}."
+        return reason("no cut without range", why=standing.why)
     if row["way"] == "thin" and row["over"] < 1.0:
-        return "Nothing this year. It is below the stocking it should keep."
-    amount = words.amount(row["ceiling_cords_per_yr"], "cords")
-    least = min(CEILINGS, key=lambda k: row[k].value)
-    named = {"growth": "what it grows", "area": "its share of a cutting cycle", "meyer": "what leads it to its goal"}
-    return f"{amount} a year at most, full cords. The smallest of three ceilings is {named[least]}."
+        return reason("below stocking")
+    smallest = min(CEILINGS, key=lambda name: row[name].value)
+    return reason("at most", cords=row["ceiling_cords_per_yr"], ceiling=smallest)
 
 
-def _outside(woods: Woods, path: Run, pct: np.ndarray, known: np.ndarray, *, region: Region) -> list[str]:
-    """Words for stands whose growth lies outside the band of published results, and for pine beyond its equation."""
-    told = woods.stands.reset_index(drop=True)
-    ids = told["stand_id"].to_numpy(dtype=object)
-    tabled = (told["way"] == "stand table").to_numpy()
+def _outside(woods: Woods, path: Run, pct: np.ndarray, known: np.ndarray, *, region: Region) -> list[Reason]:
+    """Stands whose growth lies outside the band of published results, and pine beyond its equation."""
+    today = woods.stands.reset_index(drop=True)
+    ids = today["stand_id"].to_numpy(dtype=object)
+    tabled = (today["way"] == "stand table").to_numpy()
     net = np.where(tabled, (path.survivor + path.ingrowth - path.mortality).mean(axis=0), np.nan)
-    basal = np.where(tabled, told["basal"].to_numpy(dtype=float), np.nan)
+    basal = np.where(tabled, today["basal"].to_numpy(dtype=float), np.nan)
     density = np.where(tabled, grow.relative_density(woods.trees, woods.sg, region=region), np.nan)
-    backed = told["backed"].to_numpy(dtype=bool)
-    out = grow.outside_band(list(ids), np.where(known, pct, np.nan), net, basal, density, backed, region=region)
-    pines = (told["way"] == "pine").to_numpy()
-    beyond = outside_pine_limits(
-        told["basal"].to_numpy(), told["age_yr"].to_numpy(), told["site_index_ft"].to_numpy(), region=region
-    )
-    if (pines & beyond).any():
-        out.append(f"Beyond what the pine equation was made for: stand {', '.join(ids[pines & beyond])}.")
-    other = ids[pines & (told["main"] != "red pine").to_numpy()]
-    if len(other):
-        out.append(f"The growth equation is that of red pine; for the pine of stand {', '.join(other)} it is assumed.")
-    return out
+    backed = today["backed"].to_numpy(dtype=bool)
+    band = grow.outside_band(list(ids), np.where(known, pct, np.nan), net, basal, density, backed, region=region)
+    pines, main = (today["way"] == "pine").to_numpy(), today["main"].to_numpy()
+    of_stand = (today[name].to_numpy() for name in ("basal", "age_yr", "site_index_ft"))
+    beyond = ids[pines & outside_pine_limits(*of_stand, region=region)]
+    other = ids[pines & (main != "red pine")]
+    band += [reason("beyond pine equation", stands=tuple(beyond))] if len(beyond) else []
+    return band + ([reason("pine as red pine", stands=tuple(other))] if len(other) else [])
 
 
-def _cautions(growth: np.ndarray, acres: np.ndarray, backed: np.ndarray, *, region: Region) -> list[str]:
-    out = []
+def _cautions(growth: np.ndarray, acres: np.ndarray, backed: np.ndarray, *, region: Region) -> list[Reason]:
     most = region.figure("defaults_cut", "most_cords_per_ac_yr")
-    if len(acres) and float(np.median(growth.sum(axis=1))) > most * float(acres.sum()):
-        out.append(
-            f"Growth of more than {most:g} cord an acre a year over a whole place is not to be believed without cores."
-        )
-    if len(acres) and not backed.all():
-        out.append("Some stands have no cores: their growth is a published rate, low to high.")
-    return out
+    if not len(acres):
+        return []
+    fast = float(np.median(growth.sum(axis=1))) > most * float(acres.sum())
+    out = [reason("growth too fast", most_cords=most)] if fast else []
+    return out if backed.all() else [*out, reason("some without cores")]

@@ -45,14 +45,14 @@ def _states(woods: Woods, table: pd.DataFrame, k: np.ndarray, *, region: Region)
     over = (table["way"] == "thin").to_numpy()[k] & (table["over"].to_numpy(dtype=float)[k] >= 1.0)
     leave = np.full((max(LATER), len(k)), np.nan)
     leave[0] = np.where(over, table["leave_sqft_per_ac"].to_numpy(dtype=float)[k], np.nan)
-    told = run(woods, max(LATER), "mid", k, leave, region=region)
+    runs = run(woods, max(LATER), "mid", k, leave, region=region)
     out = []
     for j, stand in enumerate(k):
         row = woods.stands.iloc[stand]
         states = [{"when": "today", "basal": row["basal"], "stems": row["stems"]}]
         if over[j]:
-            states.append({"when": "after the cut", "basal": told.basal[0, j], "stems": told.stems[0, j]})
-        states += [{"when": f"in {y} years", "basal": told.basal[y, j], "stems": told.stems[y, j]} for y in LATER]
+            states.append({"when": "after the cut", "basal": runs.basal[0, j], "stems": runs.stems[0, j]})
+        states += [{"when": f"in {y} years", "basal": runs.basal[y, j], "stems": runs.stems[y, j]} for y in LATER]
         out.append(states)
     return out
 

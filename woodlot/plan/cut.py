@@ -56,13 +56,13 @@ def cut_per_yr_meyer(stock: Any, goal_stock: Any, years: Any, growth_rate: Any, 
     return back((v0 * (1.0 + gm) ** n - vn) / grown)
 
 
-def _shares(**told: np.ndarray) -> None:
-    for name, values in told.items():
+def _shares(**given: np.ndarray) -> None:
+    for name, values in given.items():
         if np.any(np.abs(values) >= 1.0):
             raise InputError(f"{name} is a share a year, .03 for 3 %, not {float(values.flat[0]):g}")
 
 
-def _amounts(**told: np.ndarray) -> None:
-    for name, values in told.items():
+def _amounts(**given: np.ndarray) -> None:
+    for name, values in given.items():
         if np.any(values < 0):
             raise InputError(f"{name} must be 0 or more, found {float(np.nanmin(values)):g}")

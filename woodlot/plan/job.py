@@ -1,27 +1,56 @@
 """The job of this year: in which stand, how many trees of which size and kind, what they give, when, and how far away.
 
-jobs           one mapping a stand that is cut this winter
+Job, jobs      the work in each stand that is cut this winter
 ft_from_road   how far each stand lies from the nearest road or landing
 """
 
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
+from woodlot.estimate import Reason
 from woodlot.plan import cautions
 from woodlot.plan.ceilings import Yearly
-from woodlot.plan.scheduled import Scheduled
+from woodlot.plan.scheduled import Schedule
 from woodlot.plan.woods import Woods
 from woodlot.region import Region
-from woodlot.say import words
 from woodlot.stand import grow, marking
 from woodlot.trade import ROADS
 
-__all__ = ["ft_from_road", "jobs"]
+__all__ = ["Job", "ft_from_road", "jobs"]
 
 #: Fewer trees than this of a kind and size on the acres worked are not listed.
 LEAST_TREES = 0.05
+
+
+@dataclass(frozen=True)
+class Job:
+    """The work of this winter in one stand.
+
+    trees: frame of species, class_in, now, cut, leave (numbers on those acres) and words ("take 2 of 5"), largest
+    first; keep: what stays whatever is cut; months, months_why: of job_months.csv, as the region words them; left_out,
+    any_cover: as in ``Schedule``.
+    """
+
+    stand_id: str
+    acres: float
+    cords: float
+    bdft: float
+    days: float
+    way: str
+    leave_sqft_per_ac: float | None
+    leave_seen: str
+    trees: pd.DataFrame
+    keep: tuple[Reason, ...]
+    months: str
+    months_why: str
+    cautions: tuple[Reason, ...]
+    miles_from_home: float | None
+    ft_from_road: float | None
+    left_out: Reason | None
+    any_cover: bool
 
 
 def ft_from_road(stands: Any, features: Any) -> pd.Series:
@@ -41,68 +70,66 @@ def ft_from_road(stands: Any, features: Any) -> pd.Series:
 def jobs(
     woods: Woods,
     yearly: Yearly,
-    told: Scheduled,
+    schedule: Schedule,
     stands: pd.DataFrame,
     trees: pd.DataFrame,
-    miles: pd.Series | None = None,
-    road_ft: pd.Series | None = None,
+    road_ft: pd.Series,
     *,
     region: Region,
-) -> list[dict[str, Any]]:
-    """What is to be done this winter, stand by stand, the largest first.
+) -> tuple[Job, ...]:
+    """What is to be done this winter, stand by stand, the largest first; nothing in a plan by longer periods.
 
     Parameters
     ----------
-    woods, yearly, told
-        ``to_day.bring_forward``, ``yearly.yearly_cut``, ``scheduled.scheduled``.
+    woods, yearly, schedule
+        ``woods_today.bring_forward``, ``ceilings.yearly_cut``, ``scheduled.scheduled``.
     stands
-        stand_id, frozen_ground_only.
+        ``turns.to_work``.
     trees
         Tallied trees (stand_id, species, alive): what to mind depends on them.
-    miles, road_ft
-        Miles from home and feet from the road, by stand_id; missing where not known.
+    road_ft
+        ``ft_from_road``.
     region
         Region whose tables are used.
-
-    Returns
-    -------
-    List of stand_id, acres, cords, bdft, days, way, leave_sqft_per_ac, leave_seen, trees_to_cut, trees (list of
-    species, class_in, now, cut, leave - numbers on those acres - and words), keep (words), months, months_why,
-    cautions, miles_from_home, ft_from_road, words.
     """
-    ids = woods.stands["stand_id"].tolist()
-    first = told.entries[told.entries["period"] == 0]
+    if schedule.step_yr != 1:
+        return ()
+    frozen = stands.set_index("stand_id")["frozen_ground_only"]
+    miles = stands.set_index("stand_id")["miles_from_home"].astype(float)
+    growing = schedule.growing.set_index("stand_id")
     out = []
-    for entry in first.to_dict("records"):
-        k = ids.index(entry["stand_id"])
-        row = yearly.table.iloc[k]
-        guide = _guide(woods, k, row, entry["acres"], region=region)
-        here = trees[trees["stand_id"] == entry["stand_id"]]
-        frozen = bool(stands["frozen_ground_only"].fillna(False).iloc[k]) if "frozen_ground_only" in stands else False
-        far = np.nan if miles is None else float(miles.get(entry["stand_id"], np.nan))
-        road = np.nan if road_ft is None else float(road_ft.get(entry["stand_id"], np.nan))
-        months, why = _months(here, frozen, row["way"], region)
-        minding = cautions.of_stand(here, frozen, far, region)
-        one = {
-            "stand_id": entry["stand_id"],
-            "acres": float(entry["acres"]),
-            "cords": float(entry["cords"]),
-            "bdft": float(entry["bdft"]),
-            "days": float(entry["days"]),
-            "way": row["way"],
-            "leave_sqft_per_ac": None if pd.isna(row["leave_sqft_per_ac"]) else float(row["leave_sqft_per_ac"]),
-            "leave_seen": row["leave_seen"],
-            "trees_to_cut": float(guide["cut"].sum()),
-            "trees": guide.to_dict("records"),
-            "keep": marking.keep_words(region=region) if row["way"] == "thin" else [],
-            "months": months,
-            "months_why": why,
-            "cautions": [*minding.values(), cautions.words("felling", region), cautions.words("line", region)],
-            "miles_from_home": None if np.isnan(far) else far,
-            "ft_from_road": None if np.isnan(road) else road,
-        }
-        out.append(one | {"words": _said(one)})
-    return out
+    now = schedule.entries.loc[schedule.entries["period"] == 0, ["stand_id", "acres", "cords", "bdft", "days"]]
+    for stand, acres, cords, bdft, days in now.to_numpy().tolist():
+        k = woods.stands["stand_id"].tolist().index(stand)
+        row, here = yearly.table.iloc[k], trees[trees["stand_id"] == stand]
+        months, months_why = _months(here, bool(frozen[stand]), row["way"], region)
+        minding = cautions.of_stand(here, bool(frozen[stand]), miles[stand], region)
+        out.append(
+            Job(
+                stand_id=stand,
+                acres=acres,
+                cords=cords,
+                bdft=bdft,
+                days=days,
+                way=row["way"],
+                leave_sqft_per_ac=_or_none(row["leave_sqft_per_ac"]),
+                leave_seen=row["leave_seen"],
+                trees=_guide(woods, k, row, acres, region=region),
+                keep=marking.trees_kept(region=region) if row["way"] == "thin" else (),
+                months=months,
+                months_why=months_why,
+                cautions=(*minding, cautions.caution("felling", region), cautions.caution("line", region)),
+                miles_from_home=_or_none(miles[stand]),
+                ft_from_road=_or_none(road_ft[stand]),
+                left_out=growing["left_out"][stand],
+                any_cover=bool(growing["any_cover"][stand]),
+            )
+        )
+    return tuple(out)
+
+
+def _or_none(value: float) -> float | None:
+    return None if np.isnan(value) else float(value)
 
 
 def _guide(woods: Woods, k: int, row: pd.Series, acres: float, *, region: Region) -> pd.DataFrame:
@@ -130,18 +157,5 @@ def _guide(woods: Woods, k: int, row: pd.Series, acres: float, *, region: Region
 def _months(here: pd.DataFrame, frozen: bool, way: str, region: Region) -> tuple[str, str]:
     oak = here["species"].str.split().str[-1].eq("oak").any()
     when = "frozen" if frozen else "oak" if oak and way == "thin" else "patches" if way == "patches" else "any"
-    row = region.table("job_months").set_index("when").loc[when]
-    told = row["why"]
-    return str(row["months"]), told if isinstance(told, str) else ""
-
-
-def _said(one: dict[str, Any]) -> str:
-    cords, ac = words.amount(one["cords"], "cords"), words.amount(one["acres"], "acres")
-    logs = f", {words.amount(one['bdft'], 'board feet')} of it in logs" if one["bdft"] >= 50 else ""
-    told = f"Stand {one['stand_id']}: {cords} from {ac}{logs}; about {one['trees_to_cut']:.0f} trees"
-    told += f", {words.amount(one['days'], 'days')} of work. {one['months']}."
-    if one["miles_from_home"]:
-        told += f" {words.amount(one['miles_from_home'], 'miles')} from home."
-    if one["ft_from_road"] is not None:
-        told += f" {one['ft_from_road']:.0f} feet from the road." if one["ft_from_road"] >= 1 else " Along the road."
-    return told
+    months, why = region.table("job_months").set_index("when").loc[when, ["months", "why"]]
+    return str(months), why if isinstance(why, str) else ""

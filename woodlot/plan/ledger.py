@@ -24,6 +24,7 @@ from pydantic import ValidationError
 
 from woodlot.columns import Ledger, header
 from woodlot.errors import InputError
+from woodlot.estimate import Reason, reason
 from woodlot.trade import LEDGER_KINDS
 
 __all__ = [
@@ -45,8 +46,8 @@ __all__ = [
 HEADING = header("ledger")
 #: Other words for a kind -> the kind.
 _SAME = {also: word.key for word in LEDGER_KINDS.values() for also in word.also}
-#: Lines of one trouble that are said one by one.
-SAID = 6
+#: Lines of one trouble that are named one by one.
+NAMED = 6
 
 
 @dataclass(frozen=True)
@@ -54,7 +55,7 @@ class Trouble:
     """A line that is not whole, or not as it was written: row in the file, what is wrong, counted or left out."""
 
     row: int
-    words: str
+    why: Reason
     counted: bool
 
 
@@ -94,8 +95,8 @@ def format_line(note: Mapping[str, Any]) -> str:
 
 def _stored(note: Mapping[Any, Any]) -> list[str]:
     """Cells of a note as its line holds them, without the checksum; ValidationError for a cell that cannot be."""
-    told = {key: value for key, value in note.items() if value is not None and key != "check"}
-    checked = Ledger.model_validate(told).model_dump()
+    given = {key: value for key, value in note.items() if value is not None and key != "check"}
+    checked = Ledger.model_validate(given).model_dump()
     return [_cell(checked[name]) for name in HEADING[:-1]]
 
 
@@ -180,10 +181,9 @@ def _gone(text: str) -> list[Trouble]:
     gone = [number for number in range(1, max(there, default=0)) if number not in there]
     if not gone or len(gone) > len(there):
         return []
-    named = ", ".join(map(str, gone[:6])) + (f" and {len(gone) - 6} more" if len(gone) > 6 else "")
     row = min(row for number, row in there.items() if number > gone[0])
-    verb = "is" if len(gone) == 1 else "are"
-    return [Trouble(row, f"line {named} {verb} not there any more; look for it in an older copy", False)]
+    why = reason("lines gone", numbers=tuple(gone[:NAMED]), more=max(len(gone) - NAMED, 0))
+    return [Trouble(row, why, False)]
 
 
 def parse(text: str) -> tuple[pd.DataFrame, list[int], list[Trouble]]:
@@ -209,19 +209,18 @@ def parse(text: str) -> tuple[pd.DataFrame, list[int], list[Trouble]]:
             if set(named) <= set(HEADING) and named != HEADING[: len(named)]:
                 order = [named.index(name) if name in named else -1 for name in HEADING]
             elif named != HEADING:
-                trouble.append(Trouble(row, "the heading is torn; the lines are read in their usual order", False))
+                trouble.append(Trouble(row, reason("heading torn"), False))
             continue
         if len(cells) <= max(order):
-            said = f"only the first {len(cells)} of {max(order) + 1} cells are there" if cells else "it cannot be read"
-            trouble.append(Trouble(row, f"torn: {said}; kept in the file, not counted", False))
+            trouble.append(Trouble(row, reason("line torn", cells=len(cells), of=max(order) + 1), False))
             continue
         cells = _as_written([cells[at] if at >= 0 else "" for at in order])
         if cells[-1] == "":
-            trouble.append(Trouble(row, "has no check: typed by hand, or its last letters are torn off; counted", True))
+            trouble.append(Trouble(row, reason("no check"), True))
         elif cells[-1] != checksum(cells[:-1]):
-            trouble.append(Trouble(row, "was changed after it was written; counted as it stands now", True))
+            trouble.append(Trouble(row, reason("line changed"), True))
         if cells[0] and tuple(cells) in first:
-            again.append(Trouble(row, f"is row {first[tuple(cells)]} again, word for word; counted once", False))
+            again.append(Trouble(row, reason("line again", row=first[tuple(cells)]), False))
             continue
         first[tuple(cells)] = row
         good.append(cells)
@@ -240,23 +239,21 @@ def _twice(lines: pd.DataFrame, rows: list[int]) -> list[Trouble]:
     number, corrects = (pd.to_numeric(lines[name], errors="coerce") for name in ("line", "corrects"))
     again = np.flatnonzero(number.notna() & number.duplicated())
     first = [rows[bearing(lines, number[at])[0]] for at in again]
-    told = [
-        Trouble(rows[at], f"bears the number {number[at]:.0f}, as row {one} does; both count", True)
-        for at, one in zip(again, first, strict=True)
+    borne = [
+        Trouble(rows[at], reason("number twice", number=int(number[at]), row=row), True)
+        for at, row in zip(again, first, strict=True)
     ]
-    unclear = "which two lines bear, so neither is taken out; give one of them another number by hand"
-    return _some(told) + [
-        Trouble(rows[at], f"replaces line {corrects[at]:.0f}, {unclear}", True)
+    return _some(borne) + [
+        Trouble(rows[at], reason("replaces two", number=int(corrects[at])), True)
         for at in np.flatnonzero(corrects.isin(number[again]))
     ]
 
 
-def _some(told: list[Trouble]) -> list[Trouble]:
+def _some(alike: list[Trouble]) -> list[Trouble]:
     """Troubles of one kind, the first of them and how many more there are."""
-    if len(told) <= SAID:
-        return told
-    rest = Trouble(told[SAID].row, f"the same is so of {len(told) - SAID} more lines from here on", told[SAID].counted)
-    return [*told[:SAID], rest]
+    rest = alike[NAMED:]
+    more = [Trouble(rest[0].row, reason("more such lines", number=len(rest)), rest[0].counted)] if rest else []
+    return [*alike[:NAMED], *more]
 
 
 def _key(note: Mapping[Any, Any]) -> tuple[str, ...]:
@@ -316,7 +313,7 @@ def totals(ledger: pd.DataFrame, year_begins: int = 1) -> pd.DataFrame:
         raise InputError(f"a year begins in a month from 1 to 12, not {year_begins!r}")
     lines = standing(ledger)
     day = lines["date"]
-    told = pd.DataFrame(
+    rows = pd.DataFrame(
         {
             "year": day.dt.year - (day.dt.month < year_begins).astype(int),
             "kind": lines["kind"].fillna(""),
@@ -325,8 +322,8 @@ def totals(ledger: pd.DataFrame, year_begins: int = 1) -> pd.DataFrame:
             "amount": lines["amount"],
         }
     ).dropna(subset="year")
-    told["year"] = told["year"].astype("int64")
-    groups = told.groupby(["year", "kind", "sex_age", "unit"], as_index=False, sort=True)
+    rows["year"] = rows["year"].astype("int64")
+    groups = rows.groupby(["year", "kind", "sex_age", "unit"], as_index=False, sort=True)
     return groups.agg(amount=("amount", _sum), lines=("amount", "size"))
 
 

@@ -46,9 +46,9 @@ def wanted(needs: Mapping[str, Any], *, region: Region) -> dict[str, float]:
 
 
 def _named(needs: Mapping[str, Any], *, region: Region) -> dict[str, Line]:
-    told = [line for line in lines(needs, region=region) if line.product in NAMES and line.number > 0]
-    names = [("lasting " if line.woods == "lasting" else "") + NAMES[line.product] for line in told]
-    return {n if names.count(n) == 1 else line.words: line for n, line in zip(names, told, strict=True)}
+    sized = [line for line in lines(needs, region=region) if line.product in NAMES and line.number > 0]
+    names = [("lasting " if line.woods == "lasting" else "") + NAMES[line.product] for line in sized]
+    return {n if names.count(n) == 1 else line.words: line for n, line in zip(names, sized, strict=True)}
 
 
 def pieces_by_class(
@@ -104,13 +104,13 @@ def pieces_by_class(
     often = np.tile(often if often.any() else np.ones(len(sizes)), len(species))[program.rows]
     for first in range(len(asked)):
         rank = np.where(np.arange(len(asked)) == first, 0, 1 + np.arange(len(asked))[::-1])
-        found = fell_search.priced(program, RATIO ** (len(asked) - rank).astype(float), region=region)[1]
-        cuts = found.cuts
+        best = fell_search.priced(program, RATIO ** (len(asked) - rank).astype(float), region=region)[1]
+        cuts = best.cuts
         top = cuts.place + np.array([c.steps for c in program.choices], dtype=int)[cuts.choice]
         each = (program.below[top, cuts.stem] - program.below[cuts.place, cuts.stem]) * program.factor[cuts.stem]
         wood += np.bincount(program.line_of[cuts.choice], each * often[cuts.stem], minlength=len(asked))
-        count += found.gives @ often[found.tree]
+        count += best.gives @ often[best.tree]
         for at, name in enumerate(named):
-            per_tree[name][program.rows[found.tree]] += share / len(asked) * found.gives[at]
+            per_tree[name][program.rows[best.tree]] += share / len(asked) * best.gives[at]
     cords = np.divide(wood / solid_cuft_per_cord, count, out=np.zeros_like(wood), where=count > 0)
     return Pieces({k: v.reshape(shape) for k, v in per_tree.items()}, dict(zip(named, cords.tolist(), strict=True)))

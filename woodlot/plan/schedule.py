@@ -19,8 +19,8 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError, NoAnswer
-from woodlot.plan import schedule_words
-from woodlot.plan.schedule_program import SHORT_PRICE, Found, Program, by_period
+from woodlot.plan import schedule_check
+from woodlot.plan.schedule_program import SHORT_PRICE, Outcome, Program, by_period
 
 __all__ = ["Limits", "Prescriptions", "Row", "Solution", "by_period", "solve"]
 
@@ -30,12 +30,13 @@ SMALL_PLACE, FREE_MORE, ROUNDS = 30, 0.02, 12
 
 @dataclass(frozen=True)
 class Row:
-    """A limit of the owner's own: low <= sum over prescriptions of coefficient x acres <= high."""
+    """A limit of the owner's own, in a period where it is one of it: low <= sum of coefficient x acres <= high."""
 
-    name: str
+    kind: str
     per_ac: np.ndarray
     low: float = -np.inf
     high: float = np.inf
+    period: int = -1
 
 
 @dataclass(frozen=True)
@@ -46,7 +47,7 @@ class Prescriptions:
     stands at the end; work: (rows, periods) days per acre; enters: (rows, periods) whether somebody goes in; opens: as
     enters, where the cut is heavy enough to keep neighbors shut; young: (rows, periods) share of an acre under ten
     years old; worth: per acre, what is to be made large (the whole cut unless given); pieces: name of a product ->
-    (rows, periods) pieces per acre that the trees cut give; names: of the rows.
+    (rows, periods) pieces per acre that the trees cut give.
     """
 
     stand: np.ndarray
@@ -59,7 +60,6 @@ class Prescriptions:
     young: np.ndarray | None = None
     worth: np.ndarray | None = None
     pieces: Mapping[str, np.ndarray] = field(default_factory=dict)
-    names: Sequence[str] = ()
     stand_ids: Sequence[str] = ()
 
     def filled(self) -> "Prescriptions":
@@ -88,9 +88,8 @@ class Prescriptions:
         for name, value in pieces.items():
             if value.shape != cut.shape or np.any(~np.isfinite(value)) or np.any(value < 0):
                 raise InputError(f"{name} must be 0 or more in the shape {cut.shape}")
-        names = list(self.names) or [f"p{k + 1}" for k in range(len(cut))]
         ids = list(self.stand_ids) or [str(k + 1) for k in range(len(acres))]
-        return Prescriptions(stand=stand, acres=acres, cut=cut, pieces=pieces, names=names, stand_ids=ids, **out)
+        return Prescriptions(stand=stand, acres=acres, cut=cut, pieces=pieces, stand_ids=ids, **out)
 
 
 @dataclass(frozen=True)
@@ -106,8 +105,7 @@ class Limits:
     number or one for each prescription; entry_price, keep_price: what opening a stand once, and keeping a cord over a
     period, count against a plan; whole: no stand is split; neighbors: groups of stands that may not be opened together;
     apart: periods more that they stay shut; rows: limits of the owner's own; gap: how near the best answer, as share
-    of what it is worth without what is missing; nodes: after which the integer program stops; labels: names of the
-    periods.
+    of what it is worth without what is missing; nodes: after which the integer program stops.
     """
 
     need: Any = None
@@ -129,7 +127,6 @@ class Limits:
     gap: float = 0.005
     nodes: int = 1000
     seed: int = 1
-    labels: Sequence[str] = ()
 
 
 @dataclass(frozen=True)
@@ -141,7 +138,7 @@ class Solution:
     what was made large; bound: the most that any answer can reach (by the linear program, or by the integer one where
     every stand was free in it); gap: (bound - value) / bound; status: "solved", "node limit" (the best found by then)
     or "gave way" (a limit had to be loosened: see ``gave``); nodes: that the integer programs used;
-    binding: frame limit, period, slack, price, words; checked: worst miss of each kind of row, in its own unit.
+    binding: frame limit, period, slack, price; checked: worst miss of each kind of row, in its own unit.
     """
 
     prescriptions: Prescriptions
@@ -194,50 +191,50 @@ def solve(prescriptions: Prescriptions, limits: Limits | None = None) -> Solutio
     timed for this project.
     """
     p = prescriptions.filled()
-    told = limits or Limits()
-    program = Program(p, told)
+    held = limits or Limits()
+    program = Program(p, held)
     first = program.linear()
     gave: dict[str, float] = {}
     if first is None:
-        gave, told = program.loosened()
-        program = Program(p, told)
+        gave, held = program.loosened()
+        program = Program(p, held)
         first = program.linear()
         if first is None:
             raise NoAnswer("these limits cannot hold together, and loosening them did not help")
-    found, status = first, "solved"
-    if told.whole or np.any(np.asarray(told.least_entry_ac) > 0) or told.entry_price > 0 or told.neighbors:
-        found, status = _hold_and_repair(program, first, told)
+    outcome, status = first, "solved"
+    if held.whole or np.any(np.asarray(held.least_entry_ac) > 0) or held.entry_price > 0 or held.neighbors:
+        outcome, status = _hold_and_repair(program, first, held)
     if gave and status == "solved":
         status = "gave way"
-    out = _answer(p, told, program, found, first, status, gave)
+    out = _answer(p, held, program, outcome, first, status, gave)
     wrong = {k: v for k, v in out.checked.items() if v > TOLERANCE * max(1.0, program.scale)}
     if wrong:
         raise NoAnswer(f"the answer does not hold: {', '.join(f'{k} is off by {v:.3g}' for k, v in wrong.items())}")
     return out
 
 
-def _hold_and_repair(program: Program, first: Found, told: Limits) -> tuple[Found, str]:
+def _hold_and_repair(program: Program, first: Outcome, limits: Limits) -> tuple[Outcome, str]:
     share, bound = first.share, first.value
     # how far from the best an answer may be; what cannot be had at all is no measure of that, beyond one cord of it
     missing = program.price_of(program.shortage(first), program.lacks(first))
-    close = told.gap * max(abs(bound + missing), min(missing, SHORT_PRICE), 1.0)
-    gap = min(told.gap, close / max(abs(bound), 1e-9))
+    close = limits.gap * max(abs(bound + missing), min(missing, SHORT_PRICE), 1.0)
+    gap = min(limits.gap, close / max(abs(bound), 1e-9))
     stands = len(program.p.acres)
     free = np.ones(stands, dtype=bool) if stands <= SMALL_PLACE else program.split(share)
     if not free.any():
         return first, "solved"
-    draw = np.random.default_rng(told.seed)
-    best: Found | None = None
+    draw = np.random.default_rng(limits.seed)
+    best: Outcome | None = None
     reached, nodes = -np.inf, 0
     for step in range(ROUNDS):
-        found = program.integer(free, share, gap)
-        if found is not None:
-            value, before = program.value(found), reached
-            nodes += found.nodes
+        outcome = program.integer(free, share, gap)
+        if outcome is not None:
+            value, before = program.value(outcome), reached
+            nodes += outcome.nodes
             if value > reached:
-                best, reached = found, value
+                best, reached = outcome, value
             # where entries have a price the linear bound, which pays for parts of them, is not to be reached
-            stuck = told.entry_price > 0 and reached - before <= close
+            stuck = limits.entry_price > 0 and reached - before <= close
             if bound - reached <= close or stuck:
                 break
         if free.all():
@@ -253,15 +250,15 @@ def _hold_and_repair(program: Program, first: Found, told: Limits) -> tuple[Foun
 
 def _answer(
     p: Prescriptions,
-    told: Limits,
+    limits: Limits,
     program: Program,
-    found: Found,
-    first: Found,
+    outcome: Outcome,
+    first: Outcome,
     status: str,
     gave: dict[str, float],
 ) -> Solution:
-    acres = np.clip(found.share, 0.0, 1.0) * p.acres[p.stand]
-    value, bound = program.value(found), min(first.value, found.bound)
+    acres = np.clip(outcome.share, 0.0, 1.0) * p.acres[p.stand]
+    value, bound = program.value(outcome), min(first.value, outcome.bound)
     cut = acres @ p.cut
     return Solution(
         prescriptions=p,
@@ -270,16 +267,16 @@ def _answer(
         work=acres @ p.work,
         young=acres @ p.young,
         end=float(acres @ p.end),
-        short=program.shortage(found),
+        short=program.shortage(outcome),
         value=value,
         bound=bound,
         gap=max(bound - value, 0.0) / max(abs(bound), 1e-12),
         status=status,
-        binding=schedule_words.binding(program, first),
-        checked=schedule_words.check(p, told, acres, program.taken(found)),
+        binding=schedule_check.binding(program, first),
+        checked=schedule_check.check(p, limits, acres, program.taken(outcome)),
         gave=gave,
-        made=program.taken(found),
-        lacks=program.lacks(found),
-        fuel=program.fuel(found),
-        nodes=found.nodes,
+        made=program.taken(outcome),
+        lacks=program.lacks(outcome),
+        fuel=program.fuel(outcome),
+        nodes=outcome.nodes,
     )

@@ -1,7 +1,7 @@
 """The rows of a schedule, built for the solver: the linear program and the integer program of one place.
 
 Program   rows and columns, both programs, and what an answer is worth
-Found     what a program gave
+Outcome     what a program gave
 by_period a number, or one for each period
 """
 
@@ -13,7 +13,7 @@ import numpy as np
 from woodlot import solver
 from woodlot.errors import InputError
 
-__all__ = ["Found", "Program", "by_period"]
+__all__ = ["Outcome", "Program", "by_period"]
 
 SHORT_PRICE = 10.0
 #: The goal is handed to the solver so many times as large: fewer steps to the same answer.
@@ -22,7 +22,7 @@ SAME = 1e-9
 
 
 @dataclass(frozen=True)
-class Found:
+class Outcome:
     """Shares of the stands (one a prescription), the other columns, value, prices of rows.
 
     bound: no answer is worth more; stopped: whether the nodes ran out; nodes: used.
@@ -40,12 +40,12 @@ class Found:
 
 def by_period(values: Any, periods: int) -> np.ndarray:
     """A number, or one for each period, as an array."""
-    told = np.asarray(values, dtype=float)
-    if told.ndim == 0:
-        return np.full(periods, float(told))
-    if told.shape != (periods,):
-        raise InputError(f"{len(told)} values for {periods} periods")
-    return told
+    out = np.asarray(values, dtype=float)
+    if out.ndim == 0:
+        return np.full(periods, float(out))
+    if out.shape != (periods,):
+        raise InputError(f"{len(out)} values for {periods} periods")
+    return out
 
 
 class Program:
@@ -55,15 +55,15 @@ class Program:
     each other product that is wanted pieces taken, missing and carried over by period, and worst share missing.
     """
 
-    def __init__(self, p: Any, told: Any):
-        """Rows of the prescriptions ``p`` (with every array filled) under the limits ``told``."""
+    def __init__(self, p: Any, limits: Any):
+        """Rows of the prescriptions ``p`` (with every array filled) under the limits ``limits``."""
         from scipy import sparse
 
-        self.p, self.told = p, told
+        self.p, self.limits = p, limits
         self.periods = p.cut.shape[1]
         self.ac = p.acres[p.stand]
-        self.need = None if told.need is None else by_period(told.need, self.periods)
-        self.want = {k: by_period(v, self.periods) for k, v in told.wanted.items()}
+        self.need = None if limits.need is None else by_period(limits.need, self.periods)
+        self.want = {k: by_period(v, self.periods) for k, v in limits.wanted.items()}
         self.want = {k: v for k, v in self.want.items() if v.max(initial=0.0) > 0}
         unknown = [k for k in self.want if k not in p.pieces]
         if unknown:
@@ -76,16 +76,18 @@ class Program:
         self.high = np.array([r[2] for r in rows])
         #: Entries of each prescription, and the smallest and largest share of its stand that may be given to it.
         self.entries = p.enters.sum(axis=1)
-        self.least = np.where(self.entries > 0, np.minimum(told.least_entry_ac / self.ac, 1.0), 0.0)
-        self.most = np.ones(len(self.ac)) if told.whole else self._most()
-        self.entry_cost = told.entry_price * self.entries
+        self.least = np.where(self.entries > 0, np.minimum(limits.least_entry_ac / self.ac, 1.0), 0.0)
+        self.most = np.ones(len(self.ac)) if limits.whole else self._most()
+        self.entry_cost = limits.entry_price * self.entries
         self._pairs()
 
     def _most(self) -> np.ndarray:
         """Largest share of its stand that a prescription can have: each limit is looked at as if it had it alone."""
-        p, told, t_max = self.p, self.told, self.periods
-        tops = [(np.asarray(r.per_ac, dtype=float), r.high) for r in told.rows if np.min(r.per_ac, initial=0.0) >= 0.0]
-        for each, most in ((p.cut, told.cut_most), (p.work, told.work_most)):
+        p, limits, t_max = self.p, self.limits, self.periods
+        tops = [
+            (np.asarray(r.per_ac, dtype=float), r.high) for r in limits.rows if np.min(r.per_ac, initial=0.0) >= 0.0
+        ]
+        for each, most in ((p.cut, limits.cut_most), (p.work, limits.work_most)):
             if most is not None:
                 tops += [(each[:, t], float(top)) for t, top in enumerate(by_period(most, t_max))]
         out = np.ones(len(self.ac))
@@ -123,7 +125,7 @@ class Program:
         return out
 
     def _side_rows(self) -> tuple[list[tuple[np.ndarray, float, float]], list[tuple[str, int]]]:
-        p, told, t_max = self.p, self.told, self.periods
+        p, limits, t_max = self.p, self.limits, self.periods
         rows: list[tuple[np.ndarray, float, float]] = []
         kinds: list[tuple[str, int]] = []
 
@@ -138,7 +140,7 @@ class Program:
                 kept = {f"kept{t}": -1.0} | ({f"kept{t - 1}": 1.0} if t else {})
                 row = self._unit(**{f"cut{t}": 1.0, f"short{t}": 1.0} | kept)
                 for k, name in enumerate(self.want):
-                    row[self.at(k, "taken")][t] = -told.wood_in.get(name, 0.0)
+                    row[self.at(k, "taken")][t] = -limits.wood_in.get(name, 0.0)
                 add("need", t, row, self.need[t], np.inf)
                 if self.need[t] > 0:
                     add("worst", t, self._unit(**{"worst": 1.0, f"short{t}": -1.0 / self.need[t]}), 0.0, np.inf)
@@ -157,29 +159,29 @@ class Program:
                     row = np.zeros(self.width)
                     row[self.at(k, "worst")], row[self.at(k, "short")][t] = 1.0, -1.0 / need[t]
                     add("worst", t, row, 0.0, np.inf)
-        if told.flow is not None:
+        if limits.flow is not None:
             for t in range(1, t_max):
-                down = {f"cut{t}": 1.0, f"cut{t - 1}": -(1.0 - told.flow[0])}
+                down = {f"cut{t}": 1.0, f"cut{t - 1}": -(1.0 - limits.flow[0])}
                 add("fall", t, self._unit(**down), 0.0, np.inf)
-                add("rise", t, self._unit(**down | {f"cut{t - 1}": -(1.0 + told.flow[1])}), -np.inf, 0.0)
-        if told.cut_most is not None:
-            for t, top in enumerate(by_period(told.cut_most, t_max)):
+                add("rise", t, self._unit(**down | {f"cut{t - 1}": -(1.0 + limits.flow[1])}), -np.inf, 0.0)
+        if limits.cut_most is not None:
+            for t, top in enumerate(by_period(limits.cut_most, t_max)):
                 add("cut", t, self._unit(**{f"cut{t}": 1.0}), -np.inf, float(top))
-        if told.work_most is not None:
-            for t, top in enumerate(by_period(told.work_most, t_max)):
+        if limits.work_most is not None:
+            for t, top in enumerate(by_period(limits.work_most, t_max)):
                 add("work", t, self._row(p.work[:, t]), -np.inf, float(top))
-        if told.end_at_least is not None:
-            add("end", t_max - 1, self._row(p.end), told.end_at_least, np.inf)
-        for own in told.rows:
-            add(own.name, -1, self._row(np.asarray(own.per_ac, dtype=float)), own.low, own.high)
+        if limits.end_at_least is not None:
+            add("end", t_max - 1, self._row(p.end), limits.end_at_least, np.inf)
+        for own in limits.rows:
+            add(own.kind, own.period, self._row(np.asarray(own.per_ac, dtype=float)), own.low, own.high)
         return rows, kinds
 
     def _pairs(self) -> None:
         """Rows of neighbors: z[i, window] >= shares of stand i opened in the window; sum over a group <= 1."""
         from scipy import sparse
 
-        groups = [sorted(set(g)) for g in self.told.neighbors if len(set(g)) > 1]
-        span = self.told.apart + 1
+        groups = [sorted(set(g)) for g in self.limits.neighbors if len(set(g)) > 1]
+        span = self.limits.apart + 1
         windows = [range(t, min(t + span, self.periods)) for t in range(max(1, self.periods - span + 1))]
         self.z_stand = np.array(sorted({i for g in groups for i in g}), dtype=int)
         at = {int(i): k for k, i in enumerate(self.z_stand)}
@@ -199,7 +201,7 @@ class Program:
         if self.need is not None:
             first = len(self.ac) + self.periods
             c[first : first + self.periods] = SHORT_PRICE
-            c[first + self.periods : first + 2 * self.periods] = self.told.keep_price
+            c[first + self.periods : first + 2 * self.periods] = self.limits.keep_price
             c[self.base - 1] = SHORT_PRICE * float(self.need.max(initial=0.0)) * self.periods
         for k, need in enumerate(self.want.values()):
             price = self.price(need)
@@ -217,12 +219,12 @@ class Program:
         out[:n, 1], out[n : n + t, 1] = 1.0, np.inf
         if self.need is not None:
             out[n + t : n + 2 * t, 1] = np.maximum(self.need, 0.0)
-            out[n + 2 * t : n + 3 * t, 1] = self.told.carry_most
+            out[n + 2 * t : n + 3 * t, 1] = self.limits.carry_most
             out[self.base - 1, 1] = 1.0
         for k, need in enumerate(self.want.values()):
             out[self.at(k, "taken"), 1] = np.inf
             out[self.at(k, "short"), 1] = need
-            out[self.at(k, "kept"), 1] = self.told.carry_share * need
+            out[self.at(k, "kept"), 1] = self.limits.carry_share * need
             out[self.at(k, "worst"), 1] = 1.0
         return out
 
@@ -232,7 +234,7 @@ class Program:
         n = len(self.p.stand)
         return sparse.csr_matrix((np.ones(n), (self.p.stand, np.arange(n))), shape=(len(self.p.acres), self.width))
 
-    def linear(self, objective: np.ndarray | None = None) -> Found | None:
+    def linear(self, objective: np.ndarray | None = None) -> Outcome | None:
         """The linear program by dual simplex; None where the limits cannot hold together.
 
         One way of each stand, the one with the fewest entries, is put in as "the rest of the stand": a column and an
@@ -288,18 +290,18 @@ class Program:
         share[base] = np.clip(1.0 - np.bincount(self.p.stand[x], share[x], minlength=stands), 0.0, 1.0)
         share[np.abs(share) < SAME] = 0.0
         value = -(float(got.fun) + float(goal[base].sum())) / GOAL_SCALE
-        return Found(share, got.x[len(x) :], value, prices, slack, value)
+        return Outcome(share, got.x[len(x) :], value, prices, slack, value)
 
     def split(self, share: np.ndarray) -> np.ndarray:
         """Stands that the linear answer does not give whole to one prescription."""
         part = (share > SAME) & (share < 1.0 - SAME)
         return np.bincount(self.p.stand, part, minlength=len(self.p.acres)) > 0
 
-    def integer(self, free: np.ndarray, held: np.ndarray, gap: float) -> Found | None:
+    def integer(self, free: np.ndarray, held: np.ndarray, gap: float) -> Outcome | None:
         """The integer program over the free stands, the others held as they are."""
         from scipy import sparse
 
-        p, told, n = self.p, self.told, len(self.p.stand)
+        p, limits, n = self.p, self.limits, len(self.p.stand)
         x_free = np.flatnonzero(free[p.stand])
         x_held = np.flatnonzero(~free[p.stand])
         fixed = np.round(held[x_held])
@@ -307,7 +309,7 @@ class Program:
         columns = np.concatenate([x_free, rest]).astype(int)
         given = np.asarray(self.a[:, x_held] @ fixed).ravel() if self.a.shape[0] else np.zeros(0)
         least, most, entry = self.least[x_free], self.most[x_free], self.entry_cost[x_free]
-        yes = np.flatnonzero((self.entries[x_free] > 0) & ((least > 0) | (entry > 0)) & (not told.whole))
+        yes = np.flatnonzero((self.entries[x_free] > 0) & ((least > 0) | (entry > 0)) & (not limits.whole))
         z_free = np.flatnonzero(np.repeat(free[self.z_stand], self.z_number // max(len(self.z_stand), 1)))
         z_held = np.setdiff1d(np.arange(self.z_number), z_free)
         k, y, z = len(columns), len(yes), len(z_free)
@@ -337,13 +339,13 @@ class Program:
             rows.append((wide(none(m, k), none(m, y), self.group_z[some][:, z_free]), -np.inf, 1.0 - shut[some]))
         box = self._bounds()[columns]
         kind = np.zeros(k + y + z + 1)
-        kind[: len(x_free)] = 1 if told.whole else 0
+        kind[: len(x_free)] = 1 if limits.whole else 0
         kind[k:-1] = 1
         goal = self._objective()
-        if told.whole:
+        if limits.whole:
             goal[:n] += self.entry_cost
         # the last column stands for what the held stands are worth: the gap asked is one of the whole
-        given_worth = float((goal[x_held] + self.entry_cost[x_held] * (not told.whole)) @ fixed)
+        given_worth = float((goal[x_held] + self.entry_cost[x_held] * (not limits.whole)) @ fixed)
         got = solver.whole(
             np.concatenate([goal[columns], entry[yes], np.zeros(z), [given_worth]]),
             kind,
@@ -351,7 +353,7 @@ class Program:
             np.r_[box[:, 1], np.ones(y + z + 1)],
             [(wide(a, none(a.shape[0], 1), none(a.shape[0], 0)), low, high) for a, low, high in rows],
             gap if free.all() else 0.5 * gap,
-            told.nodes,
+            limits.nodes,
         )
         if got is None:
             return None
@@ -362,7 +364,7 @@ class Program:
         share[x_free] = np.where(shut_out | (got.x[: len(x_free)] < SAME), 0.0, got.x[: len(x_free)])
         bound = -got.bound if free.all() else np.inf
         rest_of, no = got.x[len(x_free) : k], np.zeros(0)
-        return Found(self._filled(share), rest_of, -got.cost, no, no, bound, got.stopped, got.nodes)
+        return Outcome(self._filled(share), rest_of, -got.cost, no, no, bound, got.stopped, got.nodes)
 
     def _filled(self, share: np.ndarray) -> np.ndarray:
         """Shares with what rounding left of each stand put to its largest part."""
@@ -373,47 +375,49 @@ class Program:
         out[largest] += 1.0 - np.bincount(self.p.stand, share, minlength=stands)
         return out
 
-    def taken(self, found: Found) -> dict[str, np.ndarray]:
+    def taken(self, outcome: Outcome) -> dict[str, np.ndarray]:
         """Pieces of each wanted product that are made, by period: never more than the trees cut give."""
         n = len(self.p.stand)
-        acres = found.share * self.ac
+        acres = outcome.share * self.ac
         out = {}
         for k, name in enumerate(self.want):
             of = self.at(k, "taken")
-            out[name] = np.clip(found.rest[of.start - n : of.stop - n], 0.0, acres @ self.p.pieces[name])
+            out[name] = np.clip(outcome.rest[of.start - n : of.stop - n], 0.0, acres @ self.p.pieces[name])
         return out
 
-    def fuel(self, found: Found) -> np.ndarray:
+    def fuel(self, outcome: Outcome) -> np.ndarray:
         """Cords left for the stove by period: the cut less the wood in pieces."""
-        cut = (found.share * self.ac) @ self.p.cut
-        return cut - sum((self.told.wood_in.get(k, 0.0) * v for k, v in self.taken(found).items()), np.zeros(len(cut)))
+        cut = (outcome.share * self.ac) @ self.p.cut
+        return cut - sum(
+            (self.limits.wood_in.get(k, 0.0) * v for k, v in self.taken(outcome).items()), np.zeros(len(cut))
+        )
 
-    def _stored(self, found: Found) -> np.ndarray:
+    def _stored(self, outcome: Outcome) -> np.ndarray:
         """What is missing of the firewood wanted in each period, and what is kept over from it."""
         if self.need is None:
             return np.zeros((2, self.periods))
         first = 2 * self.periods
-        kept = np.minimum(found.rest[first : first + self.periods], self.told.carry_most)
-        return _short(self.fuel(found), self.need, kept)
+        kept = np.minimum(outcome.rest[first : first + self.periods], self.limits.carry_most)
+        return _short(self.fuel(outcome), self.need, kept)
 
-    def shortage(self, found: Found) -> np.ndarray:
+    def shortage(self, outcome: Outcome) -> np.ndarray:
         """What is missing of the firewood wanted in each period, wood being kept over as the plan keeps it."""
-        return self._stored(found)[0]
+        return self._stored(outcome)[0]
 
-    def lacks(self, found: Found) -> dict[str, np.ndarray]:
+    def lacks(self, outcome: Outcome) -> dict[str, np.ndarray]:
         """The same for every other product that is wanted."""
-        told, n, out = self.taken(found), len(self.p.stand), {}
+        made, n, out = self.taken(outcome), len(self.p.stand), {}
         for k, (name, need) in enumerate(self.want.items()):
             of = self.at(k, "kept")
-            kept = np.minimum(found.rest[of.start - n : of.stop - n], self.told.carry_share * need)
-            out[name] = _short(told[name], need, kept)[0]
+            kept = np.minimum(outcome.rest[of.start - n : of.stop - n], self.limits.carry_share * need)
+            out[name] = _short(made[name], need, kept)[0]
         return out
 
-    def value(self, found: Found) -> float:
+    def value(self, outcome: Outcome) -> float:
         """What the objective comes to for shares and pieces, shortage and wood kept over worked out from them."""
-        out = float(found.share @ (self.p.worth * self.ac)) - float(self.entry_cost @ (found.share > SAME))
-        short, kept = self._stored(found)
-        return out - self.told.keep_price * float(kept.sum()) - self.price_of(short, self.lacks(found))
+        out = float(outcome.share @ (self.p.worth * self.ac)) - float(self.entry_cost @ (outcome.share > SAME))
+        short, kept = self._stored(outcome)
+        return out - self.limits.keep_price * float(kept.sum()) - self.price_of(short, self.lacks(outcome))
 
     def price_of(self, short: np.ndarray, lacks: dict[str, np.ndarray]) -> float:
         """What the firewood and the pieces that are missing count."""
@@ -427,20 +431,20 @@ class Program:
 
     def loosened(self) -> tuple[dict[str, float], Any]:
         """Limits with as little given way as lets them hold together, and by how much: end stock, then even flow."""
-        told, gave = self.told, {}
-        if told.end_at_least is not None:
-            trial = Program(self.p, replace(told, end_at_least=None))
+        limits, gave = self.limits, {}
+        if limits.end_at_least is not None:
+            trial = Program(self.p, replace(limits, end_at_least=None))
             best = trial.linear(-trial._row(self.p.end))
             if best is not None:
                 most = float(best.share @ (self.p.end * self.ac))
-                if most < told.end_at_least:
-                    gave["end"] = told.end_at_least - most
-                    return gave, replace(told, end_at_least=most - 1e-9 * max(1.0, abs(most)))
-        if told.flow is not None:
-            trial = Program(self.p, replace(told, flow=None))
+                if most < limits.end_at_least:
+                    gave["end"] = limits.end_at_least - most
+                    return gave, replace(limits, end_at_least=most - 1e-9 * max(1.0, abs(most)))
+        if limits.flow is not None:
+            trial = Program(self.p, replace(limits, flow=None))
             if trial.linear() is not None:
-                return {"flow": 1.0}, replace(told, flow=None)
-        return gave, told
+                return {"flow": 1.0}, replace(limits, flow=None)
+        return gave, limits
 
 
 def _short(have: np.ndarray, need: np.ndarray, keep: np.ndarray) -> np.ndarray:

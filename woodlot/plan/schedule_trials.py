@@ -23,27 +23,27 @@ LEAST_SHARE = 0.01
 GAPS = (0.005, 0.05)
 
 
-def in_the_way(told: Solution, limits: Limits) -> pd.DataFrame:
-    """Limits without which less would be missing than in ``told``, each tried alone.
+def in_the_way(solution: Solution, limits: Limits) -> pd.DataFrame:
+    """Limits without which less would be missing than in ``solution``, each tried alone.
 
     Columns: about ("firewood" or a product), limit ("work", "frozen", "cut", "end", "stock", "flow", "neighbors",
-    "entry" or the first word of an own row), less (than now), left (still missing), work_most (most days of a period in
+    "entry" or the kind of an own row), less (than now), left (still missing), work_most (most days of a period in
     that trial); for each ``about`` the strongest first. Where the linear program lacks as much as the plan, whole
     entries are not what is in the way, and the trials are linear too; else each is a whole schedule, which is made only
     where the linear program could be worth enough more.
     """
-    p = told.prescriptions
-    now = _missing(told.short, told.lacks)
+    p = solution.prescriptions
+    now = _missing(solution.short, solution.lacks)
     short = {k: v for k, v in now.items() if v > 1e-6}
     rows: list[tuple[str, str, float, float, float]] = []
     if short:
-        price = Program(p, limits).price_of(told.short, told.lacks)
+        price = Program(p, limits).price_of(solution.short, solution.lacks)
         # (value, missing, most days) of the limits as they are, and of each trial after it
         trials: Any = _linear
-        base = None if told.gave else trials(p, limits)
+        base = None if solution.gave else trials(p, limits)
         if base is None or any(base[1][k] < (1.0 - LEAST_SHARE) * v for k, v in short.items()):
             trials = partial(_whole, gap=float(np.clip(0.05 * LEAST_SHARE * price, *GAPS)))
-            base = told.value, now, 0.0
+            base = solution.value, now, 0.0
         for name, loose in _loosened(limits):
             least = base[0] + LEAST_SHARE * price
             bound = _linear(p, loose)
@@ -61,7 +61,7 @@ def _loosened(limits: Limits) -> Iterator[tuple[str, Limits]]:
     """Each limit that there is, by name, and all the others without it; days on frozen ground are days of work."""
     if limits.work_most is not None:
         yield "work", replace(limits, work_most=None, rows=_without(limits, "frozen"))
-    for kind in dict.fromkeys(_kind(r) for r in limits.rows):
+    for kind in dict.fromkeys(row.kind for row in limits.rows):
         yield kind, replace(limits, rows=_without(limits, kind))
     if limits.cut_most is not None:
         yield "cut", replace(limits, cut_most=None)
@@ -75,12 +75,8 @@ def _loosened(limits: Limits) -> Iterator[tuple[str, Limits]]:
         yield "entry", replace(limits, least_entry_ac=0.0, whole=False)
 
 
-def _kind(row: Row) -> str:
-    return row.name.partition(" ")[0]
-
-
 def _without(limits: Limits, kind: str) -> list[Row]:
-    return [r for r in limits.rows if _kind(r) != kind]
+    return [row for row in limits.rows if row.kind != kind]
 
 
 def _missing(short: np.ndarray, lacks: dict[str, np.ndarray]) -> dict[str, float]:
@@ -90,17 +86,17 @@ def _missing(short: np.ndarray, lacks: dict[str, np.ndarray]) -> dict[str, float
 def _linear(p: Prescriptions, limits: Limits) -> tuple[float, dict[str, float], float] | None:
     """Value, what is missing and the most days of work of a period by the linear program."""
     program = Program(p, limits)
-    found = program.linear()
-    if found is None:
+    outcome = program.linear()
+    if outcome is None:
         return None
-    work = (found.share * program.ac) @ p.work
-    return found.value, _missing(program.shortage(found), program.lacks(found)), float(work.max())
+    work = (outcome.share * program.ac) @ p.work
+    return outcome.value, _missing(program.shortage(outcome), program.lacks(outcome)), float(work.max())
 
 
 def _whole(p: Prescriptions, limits: Limits, gap: float) -> tuple[float, dict[str, float], float] | None:
     """The same by a whole schedule."""
     try:
-        told = solve(p, replace(limits, gap=gap))
+        whole = solve(p, replace(limits, gap=gap))
     except NoAnswer:
         return None
-    return told.value, _missing(told.short, told.lacks), float(told.work.max())
+    return whole.value, _missing(whole.short, whole.lacks), float(whole.work.max())

@@ -1,18 +1,18 @@
 """The schedule of a place: when each stand is cut over the next years, and what the woods look like if it is done.
 
 scheduled     the whole answer
-Scheduled     what it holds
+Schedule      what it holds
 neighbors_of  stands that share an edge
 """
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import ceil
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
+from woodlot.estimate import Reason, reason
 from woodlot.plan import stand_entries as ways_of
 from woodlot.plan.ceilings import Yearly
 from woodlot.plan.pieces import Pieces
@@ -20,32 +20,41 @@ from woodlot.plan.schedule import Limits, Row, Solution, solve
 from woodlot.plan.schedule_trials import in_the_way
 from woodlot.plan.woods import Woods, chosen, run
 from woodlot.region import Region
-from woodlot.say import words
+from woodlot.trade import NO_COVER
 
-__all__ = ["Scheduled", "neighbors_of", "scheduled"]
+__all__ = ["Schedule", "neighbors_of", "scheduled"]
+
+FIREWOOD = "firewood"
 
 
 @dataclass(frozen=True)
-class Scheduled:
+class Schedule:
     """When each stand is cut.
 
-    growing: one row a stand with stand_id, parcel_id, cover, way, growth (of the whole stand), cut_ac (acres that
-    may be worked), ceiling_cords_per_yr, basal_sqft_per_ac, leave_sqft_per_ac, leave_seen, this_winter,
-    this_winter_cords, this_winter_ac, next_winter ("2026–27" or None), words; entries: one row an entry: stand_id,
-    period, when, acres, cords, bdft, days; periods: one row a period: when, cords, bdft, days, short, young_ac,
-    end_cords, and for each other product wanted its pieces and, as <product>_short, what is missing of them; stock:
-    cords standing by year; uncut: the same if nothing is cut; solution: of the solver; words; stopped: a sentence where
-    the search ended at its limit.
+    start, step_yr: the year in which the first winter begins, and years in a period. Frames: growing, one row a stand:
+    stand_id, parcel_id, cover, way, may (be cut), growth (of the whole stand), cut_ac (acres that may be worked),
+    ceiling_cords_per_yr, basal_sqft_per_ac, leave_sqft_per_ac, leave_seen, why (Reason of its ceiling), left_out
+    (Reason, or None where no acre is), any_cover (whether it is cut by the rule for any cover, its own not being
+    known), this_winter, this_winter_cords, this_winter_ac, next_year (in which its next entry begins, or None);
+    entries, one row an entry: stand_id, period, acres, cords, bdft, days; periods, one row each: period, cords, bdft,
+    days, short, young_ac, end_cords, and for each other product wanted its pieces and, as <product>_short, what is
+    missing of them; stock: year, cords standing. uncut: the same cords if nothing is cut; solution: of the solver; findings: what is met, what is not and why.
     """
 
+    start: int
+    step_yr: int
     growing: pd.DataFrame
     entries: pd.DataFrame
     periods: pd.DataFrame
     stock: pd.DataFrame
     uncut: np.ndarray
     solution: Solution | None
-    words: list[str]
-    stopped: str = ""
+    findings: tuple[Reason, ...]
+
+    @property
+    def stopped(self) -> bool:
+        """Whether the search ended at its limit."""
+        return self.solution is not None and self.solution.status == "node limit"
 
 
 def neighbors_of(stands: Any, corners: bool = False) -> list[tuple[str, str]]:
@@ -56,9 +65,9 @@ def neighbors_of(stands: Any, corners: bool = False) -> list[tuple[str, str]]:
     frame = frame.assign(name=frame["parcel_id"])
     if not len(frame):
         return []
-    told = contacts(frame)
-    told = told if corners else told[told["kind"] == "edge"]
-    return list(zip(told["parcel_a"].astype(str), told["parcel_b"].astype(str), strict=True))
+    pairs = contacts(frame)
+    pairs = pairs if corners else pairs[pairs["kind"] == "edge"]
+    return list(zip(pairs["parcel_a"].astype(str), pairs["parcel_b"].astype(str), strict=True))
 
 
 def scheduled(
@@ -80,15 +89,15 @@ def scheduled(
     explained: bool = True,
     region: Region,
     seed: int = 1,
-) -> Scheduled:
+) -> Schedule:
     """A schedule over 10 to 60 years within what may be cut, what is needed and what can be done.
 
     Parameters
     ----------
     woods, yearly
-        ``to_day.bring_forward`` and ``yearly.yearly_cut``.
+        ``woods_today.bring_forward`` and ``ceilings.yearly_cut``.
     stands
-        As for ``prescriptions.ways``.
+        As for ``stand_entries.ways``; left_out too where ``turns.to_work`` gives it.
     start
         Year in which the first winter begins.
     need_cords
@@ -114,56 +123,46 @@ def scheduled(
 
     Returns
     -------
-    ``Scheduled``. The cut of a period is never over the ceiling that the ranges allow, the stock never under 85 % of
-    the start and at the end not under ``end_share`` of it; what cannot be met is said.
+    ``Schedule``. The cut of a period is never over the ceiling that the ranges allow, the stock never under 85 % of
+    the start and at the end not under ``end_share`` of it; what cannot be met is among the findings.
     """
     table = yearly.table.reset_index(drop=True)
+    table["left_out"] = stands["left_out"].to_numpy() if "left_out" in stands else None
     if not table["may"].any():
-        return _nothing(woods, yearly, table, start, years, region=region)
+        return _nothing(woods, table, start, years, region=region)
     asked = {k: v for k, v in (wanted or {}).items() if pieces is not None and k in pieces.per_tree}
     only_need = (need_cords is not None or bool(asked)) and not cut_more
     ways = ways_of.ways(woods, yearly, stands, years, step, "mid", region=region, only_need=only_need, pieces=pieces)
     p = ways.prescriptions
-    limits = _limits(
-        ways, yearly, start, need_cords, taken_cords, days_per_yr, years, step, neighbors, end_share, region
-    )
+    limits = _limits(ways, yearly, need_cords, taken_cords, days_per_yr, years, step, neighbors, end_share, region)
     more = {"wanted": {k: v * step for k, v in asked.items()}, "carry_share": chosen("kept_over_share", region) / step}
     more |= {"wood_in": {} if pieces is None else pieces.cords_each, "seed": seed}
     limits = Limits(**{**vars(limits), **more})
-    told = solve(p, limits)
-    entries = _entries(ways, told, start)
-    whole = told.acres @ ways.stock + ways.left_out
+    solution = solve(p, limits)
+    entries = _entries(ways, solution)
+    whole = solution.acres @ ways.stock + ways.left_out
     stock = pd.DataFrame({"year": start + np.arange(years + 1), "cords": whole})
-    periods = pd.DataFrame({"period": np.arange(years // step), "when": ways_of.labels(start, years // step, step)})
-    periods["cords"], periods["bdft"], periods["days"] = told.cut, told.acres @ ways.bdft, told.work
-    periods["short"], periods["young_ac"], periods["end_cords"] = told.short, told.young, whole[step::step]
-    for name, made in told.made.items():
-        periods[name], periods[f"{name}_short"] = made, told.lacks[name]
-    return Scheduled(
-        _growing(table, entries, start, step),
-        entries,
-        periods,
-        stock,
-        ways.uncut,
-        told,
-        _said(told, limits, periods, need_cords, asked, step, region) if explained else [],
-        STOPPED if told.status == "node limit" else "",
-    )
+    periods = pd.DataFrame({"period": np.arange(years // step), "cords": solution.cut})
+    periods["bdft"], periods["days"], periods["short"] = solution.acres @ ways.bdft, solution.work, solution.short
+    periods["young_ac"], periods["end_cords"] = solution.young, whole[step::step]
+    for name, made in solution.made.items():
+        periods[name], periods[f"{name}_short"] = made, solution.lacks[name]
+    goals = ({} if need_cords is None else {FIREWOOD: need_cords}) | asked
+    findings = _findings(solution, limits, periods, goals, start, step, region) if explained else ()
+    growing = _growing(table, entries, start, step)
+    return Schedule(start, step, growing, entries, periods, stock, ways.uncut, solution, findings)
 
 
-def _limits(ways, yearly, start, need, taken, days, years, step, neighbors, end_share, region: Region) -> Limits:
+def _limits(ways, yearly, need, taken, days, years, step, neighbors, end_share, region: Region) -> Limits:
     p, periods = ways.prescriptions, years // step
     most = np.full(periods, yearly.limit * step)
     most[0] = max(most[0] - taken, 0.0)
     begin = float(p.acres @ ways.stock[np.searchsorted(p.stand, np.arange(len(p.acres)))][:, 0])
     floor = chosen("floor_share", region) * begin
-    rows = [Row(f"stock in {start + y}", ways.stock[:, y], low=floor) for y in range(step, years, step)]
+    rows = [Row("stock", ways.stock[:, t * step], low=floor, period=t) for t in range(1, periods)]
     if days is not None:
-        share = chosen("frozen_days_share", region)
-        rows += [
-            Row(f"frozen {w}", p.work[:, t] * ways.frozen, high=share * days * step)
-            for t, w in enumerate(ways_of.labels(start, periods, step))
-        ]
+        most_frozen = chosen("frozen_days_share", region) * days * step
+        rows += [Row("frozen", p.work[:, t] * ways.frozen, high=most_frozen, period=t) for t in range(periods)]
     wanted = None
     if need is not None:
         wanted = np.full(periods, float(need) * step)
@@ -183,7 +182,6 @@ def _limits(ways, yearly, start, need, taken, days, years, step, neighbors, end_
         neighbors=[(at[a], at[b]) for a, b in neighbors if a in at and b in at],
         apart=max(int(np.ceil(chosen("green_up_yr", region) / step)) - 1, 0),
         rows=rows,
-        labels=ways_of.labels(start, periods, step),
     )
 
 
@@ -193,59 +191,27 @@ def _least_ac(cut: np.ndarray, cords: float) -> np.ndarray:
     return np.asarray(cords / lightest)
 
 
-def _entries(ways, told: Solution, start: int) -> pd.DataFrame:
-    p = ways.prescriptions
-    row, period = np.nonzero((told.acres[:, None] > 1e-6) & p.enters)
+def _entries(ways, solution: Solution) -> pd.DataFrame:
+    p, acres = ways.prescriptions, solution.acres
+    row, period = np.nonzero((acres[:, None] > 1e-6) & p.enters)
     out = pd.DataFrame({"stand_id": np.array(ways.stand_ids, dtype=object)[p.stand[row]], "period": period})
-    out["acres"], out["cords"] = told.acres[row], told.acres[row] * p.cut[row, period]
-    out["bdft"], out["days"] = told.acres[row] * ways.bdft[row, period], told.acres[row] * p.work[row, period]
+    out["acres"], out["cords"] = acres[row], acres[row] * p.cut[row, period]
+    out["bdft"], out["days"] = acres[row] * ways.bdft[row, period], acres[row] * p.work[row, period]
     out = out.groupby(["stand_id", "period"], as_index=False)[["acres", "cords", "bdft", "days"]].sum()
-    out.insert(2, "when", [ways_of.label(start, int(t), ways.step) for t in out["period"]])
     return out.sort_values(["period", "cords"], ascending=[True, False], kind="stable").reset_index(drop=True)
 
 
 def _growing(table: pd.DataFrame, entries: pd.DataFrame, start: int, step: int) -> pd.DataFrame:
-    names = ["stand_id", "parcel_id", "cover", "way", "cut_ac", "ceiling_cords_per_yr", "basal_sqft_per_ac"]
-    out = table[[*names, "leave_sqft_per_ac", "leave_seen", "words"]].copy()
-    out["growth"] = table["grows"]
+    names = ["stand_id", "parcel_id", "cover", "way", "may", "cut_ac", "ceiling_cords_per_yr", "basal_sqft_per_ac"]
+    out = table[[*names, "leave_sqft_per_ac", "leave_seen", "why", "left_out"]].copy()
+    out["growth"], out["any_cover"] = table["grows"], (table["cover"] == NO_COVER) & table["may"]
     now = entries[entries["period"] == 0].set_index("stand_id") if step == 1 else entries[:0].set_index("stand_id")
     out["this_winter_cords"] = out["stand_id"].map(now["cords"]).fillna(0.0)
     out["this_winter_ac"] = out["stand_id"].map(now["acres"]).fillna(0.0)
     out["this_winter"] = out["this_winter_cords"] > 0
-    first = entries.groupby("stand_id")["period"].min()
-    told = [ways_of.winter(start + int(first[s]) * step) if s in first.index else None for s in out["stand_id"]]
-    out["next_winter"] = pd.Series(told, index=out.index, dtype=object)
-    out["words"] = [_stand_words(row) for row in out.to_dict("records")]
+    first = (start + step * entries.groupby("stand_id")["period"].min()).to_dict()
+    out["next_year"] = pd.Series([first.get(stand) for stand in out["stand_id"]], index=out.index, dtype=object)
     return out
-
-
-def _stand_words(row: dict) -> str:
-    if row["this_winter"]:
-        amount, ac = words.amount(row["this_winter_cords"], "cords"), words.amount(row["this_winter_ac"], "acres")
-        how = (
-            f"Thin {ac} of it, and leave {row['leave_sqft_per_ac']:.0f} sq ft an acre."
-            if row["way"] == "thin"
-            else f"Cut {ac} of it in one patch: it comes back in full light only."
-        )
-        more = row["this_winter_cords"] > row["ceiling_cords_per_yr"]
-        left = " While other stands are left alone, more may come from here." if more else ""
-        return f"This winter: up to {amount}. {how} Over the years {row['words'][:1].lower()}{row['words'][1:]}{left}"
-    if isinstance(row["next_winter"], str):
-        return f"Nothing this winter. Next: winter {row['next_winter']}."
-    told = str(row["words"]).replace("this year", "this winter")
-    return (
-        told
-        if told.startswith("No")
-        else "Nothing this winter, nor in the years of this plan. Other stands come first."
-    )
-
-
-def _many(number: float, unit: str) -> str:
-    """Cords in their rounding; pieces whole, a part of one counted as one."""
-    if unit == "cords":
-        return words.amount(number, unit)
-    whole = ceil(number - 1e-6)
-    return f"{whole:,} {unit.removesuffix('s') if whole == 1 else unit}"
 
 
 def _gives(p, name: str) -> bool:
@@ -253,78 +219,52 @@ def _gives(p, name: str) -> bool:
     return bool((p.pieces[name].sum(axis=1) * p.acres[p.stand]).max(initial=0.0) >= 0.5)
 
 
-#: Limits by the kind that ``in_the_way`` names.
-LIMITS = {
-    "work": "the days of work",
-    "frozen": "the days of work on frozen ground",
-    "cut": "what may be cut each year",
-    "end": "what must stand at the end",
-    "stock": "what must stand in every year",
-    "neighbors": "a cut patch that keeps its edge neighbors shut",
-}
-STOPPED = "The search for this plan ended at its node limit; a slightly better one may exist."
-
-
-def _why(tried: pd.DataFrame, unit: str, step: int, region: Region) -> str:
-    """Which limits are in the way of one product, each with what would be missing less without it alone."""
-    if not len(tried):
-        return "No single limit is in the way: without any one of them as much would be missing."
-    less, said = "less" if unit == "cords" else "fewer", []
-    for row in tried.to_dict("records"):
-        name = LIMITS.get(row["limit"], f"the limit {row['limit']}")
-        if row["limit"] == "entry":
-            name = f"the least entry of {words.amount(chosen('least_entry_cords', region), 'cords')}"
-        gain = "nothing would be missing" if row["left"] <= 1e-6 else f"{_many(row['less'], unit)} {less}"
-        days = f"with {ceil(row['work_most'] / step - 1e-6)} days a year " if row["limit"] == "work" else "without it "
-        said.append(f"{name} ({days}{gain})")
-    return f"In the way: {', '.join(said)}."
-
-
-def _said(
-    told: Solution, limits: Limits, periods: pd.DataFrame, need: float | None, asked: dict, step: int, region: Region
-) -> list[str]:
-    out = []
-    tried = in_the_way(told, limits)
-    each = "a year" if step == 1 else "each period"
-    goals = [("firewood", "short", need, "cords")] if need is not None else []
-    goals += [(name, f"{name}_short", number, name) for name, number in asked.items()]
-    met = []
-    for name, column, number, unit in goals:
-        lacking = float(periods[column].sum())
-        if lacking <= 1e-6:
-            met.append(_many(number * step, unit) + (" of firewood" if name == "firewood" else ""))
-            continue
-        if name in asked and not _gives(told.prescriptions, name):
-            out.append(f"Not to be had: {_many(number * step, unit)} {each}; no tree that may be cut gives one.")
-            continue
-        lacks = periods[column] > 1e-6
-        when = ", ".join(periods.loc[lacks, "when"].str.removeprefix("in "))
-        if lacks.all():
-            when = "every winter" if step == 1 else "every period"
-        what = f"{_many(lacking, unit)} of the {name}" if name == "firewood" else _many(lacking, unit)
-        out.append(f"{what} wanted cannot be had ({when}).")
-        out.append(_why(tried[tried["about"] == name], unit, step, region))
+def _findings(
+    solution: Solution,
+    limits: Limits,
+    periods: pd.DataFrame,
+    goals: Mapping[str, float],
+    start: int,
+    step: int,
+    region: Region,
+) -> tuple[Reason, ...]:
+    """What is wanted and cannot be had, with the limits in the way; what is met; what gave way; what binds."""
+    out, met = [], []
+    tried = in_the_way(solution, limits)
+    for name, number in goals.items():
+        lacks = periods["short" if name == FIREWOOD else f"{name}_short"]
+        if lacks.sum() <= 1e-6:
+            met.append((name, number * step))
+        elif name != FIREWOOD and not _gives(solution.prescriptions, name):
+            out.append(reason("gives none", of=name, number=number * step, step_yr=step))
+        else:
+            some = (lacks > 1e-6).to_numpy()
+            years = () if some.all() else tuple((start + step * np.flatnonzero(some)).tolist())
+            out.append(reason("cannot be had", of=name, number=float(lacks.sum()), years=years, step_yr=step))
+            rows = tried.loc[tried["about"] == name, ["limit", "less", "left", "work_most"]].to_numpy().tolist()
+            least = chosen("least_entry_cords", region)
+            ways = tuple(map(tuple, rows))
+            out.append(reason("in the way", of=name, limits=ways, step_yr=step, least_entry_cords=least))
     if met:
-        out.append(f"What is wanted is met throughout: {', '.join(met)} {each}.")
-    if "end" in told.gave:
-        lost = words.amount(told.gave["end"], "cords")
-        out.append(f"Even without a cut the stock would end {lost} under the start: more dies there than grows.")
-    if "flow" in told.gave:
-        out.append("No even supply can be had here: the cut goes up and down.")
-    if not len(told.gave) and not goals:
-        bind = told.binding
+        out.append(reason("met", goals=tuple(met), step_yr=step))
+    if "end" in solution.gave:
+        out.append(reason("stock falls", cords=solution.gave["end"]))
+    if not solution.gave and not goals:
+        bind = solution.binding
         if (bind["limit"] == "cut").sum() == len(periods):
-            out.append("All that may be cut is cut throughout.")
+            out.append(reason("all is cut"))
             bind = bind[bind["limit"] != "cut"]
-        out += bind["words"].head(2).tolist()
-    return out
+        for row in bind.head(2).to_dict("records"):
+            year = start + step * int(row["period"])
+            out.append(reason("binds", limit=row["limit"], year=year, step_yr=step, price=row["price"]))
+    return tuple(out)
 
 
-def _nothing(woods: Woods, yearly: Yearly, table: pd.DataFrame, start: int, years: int, *, region: Region) -> Scheduled:
-    none = pd.DataFrame(columns=["stand_id", "period", "when", "acres", "cords", "bdft", "days"])
-    none["period"] = none["period"].astype(int)
+def _nothing(woods: Woods, table: pd.DataFrame, start: int, years: int, *, region: Region) -> Schedule:
+    none = pd.DataFrame(columns=["stand_id", "period", "acres", "cords", "bdft", "days"]).astype({"period": int})
     stock = np.nan_to_num(run(woods, years, region=region).cords) @ woods.stands["acres"].to_numpy()
     frame = pd.DataFrame({"year": start + np.arange(years + 1), "cords": stock})
-    told = ["Nothing this year. No stand is over the stocking it should keep and measured well enough."]
-    empty = pd.DataFrame(columns=["period", "when", "cords", "bdft", "days", "short", "young_ac", "end_cords"])
-    return Scheduled(_growing(table, none, start, 1), none, empty, frame, stock, None, told)
+    empty = pd.DataFrame(columns=["period", "cords", "bdft", "days", "short", "young_ac", "end_cords"])
+    return Schedule(
+        start, 1, _growing(table, none, start, 1), none, empty, frame, stock, None, (reason("nothing due"),)
+    )

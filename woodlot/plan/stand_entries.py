@@ -4,7 +4,6 @@ ways        every stand that may be cut, with what each way gives
 Ways        the prescriptions for the solver, and stock, board feet and basal area along each of them
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -58,13 +57,13 @@ def ways(
     Parameters
     ----------
     woods
-        ``to_day.bring_forward``.
+        ``woods_today.bring_forward``.
     yearly
-        ``yearly.yearly_cut``: how each stand is cut and what it must keep.
+        ``ceilings.yearly_cut``: how each stand is cut and what it must keep.
     stands
         stand_id, acres, operable, frozen_ground_only; slope_pct where it is known (steep ground takes more days, and
         none is worked over 35 % unless workable_ac has the steep acres off already); the columns of
-        ``yearly.acres_to_cut``; miles_from_home, since near wood counts a little more.
+        ``ceilings.acres_to_cut``; miles_from_home, since near wood counts a little more.
     years, step
         Length of the plan and of a period [yr]; 10 to 60, and 1 or 5.
     case
@@ -99,8 +98,8 @@ def ways(
         raise InputError("no stand may be cut: none is measured well enough, or none is to be worked")
     columns, first = np.repeat(used, periods + 1), np.tile(np.arange(-1, periods), len(used))
     given = {} if pieces is None else pieces.per_tree
-    told = _run(replace(woods, values=woods.values | given), table, years, step, case, columns, first, region)
-    sums = {k: getattr(told, k).reshape(periods, step, -1).sum(axis=1).T for k in ("cut_cords", "cut_bdft")}
+    runs = _run(replace(woods, values=woods.values | given), table, years, step, case, columns, first, region)
+    sums = {k: getattr(runs, k).reshape(periods, step, -1).sum(axis=1).T for k in ("cut_cords", "cut_bdft")}
     light = sums["cut_cords"] < chosen("least_cut_cords_ac", region)
     useless = (first >= 0) & light.all(axis=1)
     keep = ~useless
@@ -124,21 +123,20 @@ def ways(
         stand=position,
         acres=cut_ac[used],
         cut=cut,
-        end=told.cords[-1, keep],
+        end=runs.cords[-1, keep],
         work=cut * days[columns][:, None],
         enters=cut > 0,
         opens=(cut > 0) & patches[:, None],
-        young=_young(told.basal[:, keep], told.cut_basal[:, keep], step, periods, region),
+        young=_young(runs.basal[:, keep], runs.cut_basal[:, keep], step, periods, region),
         worth=worth,
-        pieces={k: v.reshape(periods, step, -1).sum(axis=1).T[keep] for k, v in told.pieces.items()},
-        names=[f"first cut in period {f + 1}" if f >= 0 else "leave it" for f in first],
+        pieces={k: v.reshape(periods, step, -1).sum(axis=1).T[keep] for k, v in runs.pieces.items()},
         stand_ids=[str(s) for s in table["stand_id"].iloc[used]],
     )
     return Ways(
         prescriptions=p,
-        stock=told.cords[:, keep].T,
+        stock=runs.cords[:, keep].T,
         bdft=feet,
-        basal=told.basal[:, keep].T,
+        basal=runs.basal[:, keep].T,
         frozen=frozen[columns],
         first=first,
         stand_ids=list(p.stand_ids),
@@ -183,19 +181,3 @@ def _young(basal: np.ndarray, cut: np.ndarray, step: int, periods: int, region: 
     for back in range(1, years):
         out[back:] = np.maximum(out[back:], heavy[:-back])
     return out.reshape(periods, step, -1).mean(axis=1).T
-
-
-def label(start: int, period: int, step: int) -> str:
-    """Name of a period: ``in winter 2026–27``, ``in 2031 to 2035``."""
-    first = start + period * step
-    return f"in winter {winter(first)}" if step == 1 else f"in {first} to {first + step - 1}"
-
-
-def winter(year: int) -> str:
-    """Name of the winter that begins in a year: ``2026–27``."""
-    return f"{year}–{(year + 1) % 100:02d}"
-
-
-def labels(start: int, periods: int, step: int) -> Sequence[str]:
-    """Names of all periods."""
-    return [label(start, t, step) for t in range(periods)]

@@ -49,7 +49,7 @@ def by_class(
     if "height_from" in measured:
         own["height_ft"] = own["height_ft"].where(measured["height_from"] == "measured")
     both = pd.concat([made, own], ignore_index=True)
-    told = tally.products(volumes(both, division, region=region), solid_cuft_per_cord)
-    told["bdft"] = boards.bdft(told, log_rule, region=region)
+    trees = tally.products(volumes(both, division, region=region), solid_cuft_per_cord)
+    trees["bdft"] = boards.bdft(trees, log_rule, region=region)
     shape = (len(species), len(sizes))
-    return {k: told[k].to_numpy(dtype=float)[: len(made)].reshape(shape) for k in WHAT}
+    return {k: trees[k].to_numpy(dtype=float)[: len(made)].reshape(shape) for k in WHAT}

@@ -15,6 +15,7 @@ from functools import cache, partial
 import numpy as np
 import pandas as pd
 
+from woodlot.estimate import Reason
 from woodlot.region import Region
 from woodlot.stand import even_aged, grow, marking
 from woodlot.tree.growth import equations
@@ -39,11 +40,11 @@ class Woods:
     stands: stand_id, parcel_id, cover, acres, way, main (species), age_yr, site_index_ft, seasons (since the plots),
     later (plots after the day), young (aspen too small to measure), bare (no tree on its plots), cords_then (as the
     plots found it), cut_cords (taken out since), dying (yes/no), dying_share (of live basal area), cores (number behind
-    it), twice (of them trees measured twice), backed (yes/no), basal and stems [per ac], cords [per ac], words;
+    it), twice (of them trees measured twice), backed (yes/no), basal and stems [per ac], cords [per ac];
     species: rows of the arrays; trees: (species, class, stand) [per ac]; factor: case -> (species, stand) on growth;
     even: case -> (stand) the same for stands of one age; ratio: cords of the plots over cords of the model; values:
     name -> (species, class); sg: of the woods; saplings: (stand), missing where not counted; deaths: (species, stand)
-    more deaths a year.
+    more deaths a year; solid: cubic feet of wood in a cord; left_out: lines of the ledger that took nothing out.
     """
 
     stands: pd.DataFrame
@@ -57,6 +58,7 @@ class Woods:
     saplings: np.ndarray
     deaths: np.ndarray
     solid: float
+    left_out: tuple[Reason, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -80,9 +82,9 @@ class Run:
     pieces: dict[str, np.ndarray] = field(default_factory=dict)
 
 
-def is_fitted(told: pd.DataFrame) -> np.ndarray:
+def is_fitted(stands: pd.DataFrame) -> np.ndarray:
     """Which stands grow by the equations fitted to remeasured trees: oak."""
-    return told["cover"].isin(OAKY).to_numpy()
+    return stands["cover"].isin(OAKY).to_numpy()
 
 
 def table_run(
@@ -129,9 +131,9 @@ def table_run(
             region=region,
         )
     names = ("trees", "basal", "stems", "density", "survivor", "ingrowth", "mortality", "cut", "stems_in", "stems_out")
-    told = {name: join(name) for name in names}
+    flows = {name: join(name) for name in names}
     worth, taken = ({key: join(name, key) for key in woods.values} for name in ("worth", "taken"))
-    return grow.Projection(**told, worth=worth, taken=taken)
+    return grow.Projection(**flows, worth=worth, taken=taken)
 
 
 def _marker(woods: Woods, stands: np.ndarray, cover: np.ndarray, *, region: Region) -> grow.Marker:
@@ -198,19 +200,19 @@ def run(
     pieces = {n: np.zeros((years, len(k))) for n in woods.values if n not in PLAIN}
     way = woods.stands["way"].to_numpy()[k]
     at = np.flatnonzero(way == "stand table")
-    told = table_run(woods, k[at], years, case, None if leave_sqft is None else leave_sqft[:, at], region=region)
+    path = table_run(woods, k[at], years, case, None if leave_sqft is None else leave_sqft[:, at], region=region)
     ratio = woods.ratio[k[at]]
-    out["cords"][:, at], out["bdft"][:, at] = told.worth["cords"] * ratio, told.worth["bdft"] * ratio
-    out["cut_cords"][:, at], out["cut_bdft"][:, at] = told.taken["cords"] * ratio, told.taken["bdft"] * ratio
+    out["cords"][:, at], out["bdft"][:, at] = path.worth["cords"] * ratio, path.worth["bdft"] * ratio
+    out["cut_cords"][:, at], out["cut_bdft"][:, at] = path.taken["cords"] * ratio, path.taken["bdft"] * ratio
     for name, made in pieces.items():
-        made[:, at] = told.taken[name] * ratio
-    for name, source in (("basal", told.basal), ("stems", told.stems)):
+        made[:, at] = path.taken[name] * ratio
+    for name, source in (("basal", path.basal), ("stems", path.stems)):
         out[name][:, at] = source
     for name, source in (
-        ("cut_basal", told.cut),
-        ("survivor", told.survivor),
-        ("ingrowth", told.ingrowth),
-        ("mortality", told.mortality),
+        ("cut_basal", path.cut),
+        ("survivor", path.survivor),
+        ("ingrowth", path.ingrowth),
+        ("mortality", path.mortality),
     ):
         out[name][:, at] = source
     for kind in ("pine", "aspen"):
@@ -254,74 +256,74 @@ def _even(
             chosen("young_aspen_share", region=region) * even_aged.full_basal_sqft_aspen(age, region=region),
             basal,
         )
-        told = even_aged.grow_aspen(basal, stems, age, years, factor, region=region)
+        path = even_aged.grow_aspen(basal, stems, age, years, factor, region=region)
         if clear is not None:
-            _clear(told, years, clear[at], factor, region=region)
+            _clear(path, years, clear[at], factor, region=region)
     else:
-        told = even_aged.grow_pine(
+        path = even_aged.grow_pine(
             basal, stems, age, site, years, factor, None if leave is None else leave[:, at], region=region
         )
     cords = np.column_stack(
         [
             even_aged.merch_cords_per_ac(
-                m, told["basal"][:, j], site[j], np.maximum(told["age"][:, j], 1.0), woods.solid, region=region
+                m, path["basal"][:, j], site[j], np.maximum(path["age"][:, j], 1.0), woods.solid, region=region
             )
             for j, m in enumerate(rows["main"])
         ]
     )
-    fresh = told.get("fresh", np.zeros(cords.shape, dtype=bool))
+    fresh = path.get("fresh", np.zeros(cords.shape, dtype=bool))
     cords = cords * np.where(fresh, 1.0, woods.ratio[k])
     if kind == "aspen":
         from_yr, full_yr = chosen("young_wood_from_yr", region=region), chosen("young_wood_full_yr", region=region)
-        cords = cords * np.where(fresh | unseen, np.clip((told["age"] - from_yr) / (full_yr - from_yr), 0.0, 1.0), 1.0)
+        cords = cords * np.where(fresh | unseen, np.clip((path["age"] - from_yr) / (full_yr - from_yr), 0.0, 1.0), 1.0)
     n_cords = np.tensordot(woods.values["cords"], woods.trees[:, :, k], axes=2)
     n_bdft = np.tensordot(woods.values["bdft"], woods.trees[:, :, k], axes=2)
     rate = np.divide(n_bdft, n_cords, out=np.zeros_like(n_cords), where=n_cords > 0)
     out["cords"][:, at], out["bdft"][:, at] = cords, cords * np.where(fresh, 0.0, rate)
-    out["basal"][:, at], out["stems"][:, at] = told["basal"], told["stems"]
-    before = told["basal"][:-1] + told["cut"]
-    share = np.divide(told["cut"], before, out=np.zeros_like(before), where=before > 0)
+    out["basal"][:, at], out["stems"][:, at] = path["basal"], path["stems"]
+    before = path["basal"][:-1] + path["cut"]
+    share = np.divide(path["cut"], before, out=np.zeros_like(before), where=before > 0)
     left = np.where(share < 1.0, cords[:-1] / np.where(share < 1.0, 1.0 - share, 1.0), cords[:-1])
     gone = left - cords[:-1]
-    if "cleared" in told:
-        gone = np.where(told["cleared"], _standing_before(woods, k, told, rows, site, region=region), gone)
+    if "cleared" in path:
+        gone = np.where(path["cleared"], _standing_before(woods, k, path, rows, site, region=region), gone)
     out["cut_cords"][:, at], out["cut_bdft"][:, at] = gone, gone * rate
-    out["cut_basal"][:, at] = told["cut"]
+    out["cut_basal"][:, at] = path["cut"]
     for name in ("survivor", "ingrowth", "mortality"):
-        out[name][:, at] = told[name]
+        out[name][:, at] = path[name]
 
 
-def _clear(told: dict[str, np.ndarray], years: int, when: np.ndarray, factor: np.ndarray, *, region: Region) -> None:
+def _clear(path: dict[str, np.ndarray], years: int, when: np.ndarray, factor: np.ndarray, *, region: Region) -> None:
     """Write the young stand over the years after a clear-cut, in place."""
-    told["fresh"] = np.zeros(told["basal"].shape, dtype=bool)
-    told["cleared"] = np.zeros(told["cut"].shape, dtype=bool)
-    told["stood"] = np.zeros(told["cut"].shape)
-    told["stood_age"] = np.ones(told["cut"].shape)
+    path["fresh"] = np.zeros(path["basal"].shape, dtype=bool)
+    path["cleared"] = np.zeros(path["cut"].shape, dtype=bool)
+    path["stood"] = np.zeros(path["cut"].shape)
+    path["stood_age"] = np.ones(path["cut"].shape)
     first = chosen("young_aspen_share", region=region) * even_aged.full_basal_sqft_aspen(1.0, region=region)
     young = even_aged.grow_aspen(np.full(len(when), first), 0.0, 1.0, years, factor, region=region)
     for j in np.flatnonzero((when >= 0) & (when < years)):
         f = int(when[j])
-        told["stood"][f, j], told["stood_age"][f, j] = told["basal"][f, j], told["age"][f, j]
-        told["cleared"][f, j], told["cut"][f, j] = True, told["basal"][f, j]
+        path["stood"][f, j], path["stood_age"][f, j] = path["basal"][f, j], path["age"][f, j]
+        path["cleared"][f, j], path["cut"][f, j] = True, path["basal"][f, j]
         for name in ("basal", "stems", "age", "qmd_in"):
-            told[name][f + 1 :, j] = young[name][: years - f, j]
-        told["basal"][f, j] = told["stems"][f, j] = 0.0
-        told["age"][f, j] = 1.0
-        told["fresh"][f:, j] = True
-        told["survivor"][f, j], told["mortality"][f, j] = told["basal"][f + 1, j], 0.0
+            path[name][f + 1 :, j] = young[name][: years - f, j]
+        path["basal"][f, j] = path["stems"][f, j] = 0.0
+        path["age"][f, j] = 1.0
+        path["fresh"][f:, j] = True
+        path["survivor"][f, j], path["mortality"][f, j] = path["basal"][f + 1, j], 0.0
         for name in ("survivor", "mortality"):
-            told[name][f + 1 :, j] = young[name][: years - f - 1, j]
+            path[name][f + 1 :, j] = young[name][: years - f - 1, j]
 
 
 def _standing_before(
-    woods: Woods, k: np.ndarray, told: dict, rows: pd.DataFrame, site: np.ndarray, *, region: Region
+    woods: Woods, k: np.ndarray, path: dict, rows: pd.DataFrame, site: np.ndarray, *, region: Region
 ) -> np.ndarray:
     """Cords an acre that stood where a stand was cut whole."""
     return np.column_stack(
         [
             woods.ratio[k[j]]
             * even_aged.merch_cords_per_ac(
-                m, told["stood"][:, j], site[j], told["stood_age"][:, j], woods.solid, region=region
+                m, path["stood"][:, j], site[j], path["stood_age"][:, j], woods.solid, region=region
             )
             for j, m in enumerate(rows["main"])
         ]

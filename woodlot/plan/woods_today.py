@@ -7,12 +7,13 @@ Deer       understory_bare
 """
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
 import pandas as pd
 
-from woodlot.estimate import Estimate
+from woodlot.estimate import Estimate, Reason, reason
 from woodlot.plan import ledger as book_lines
 from woodlot.plan import wood_values
 from woodlot.plan.woods import CASES, Woods, chosen, is_fitted, run, table_run
@@ -37,7 +38,7 @@ def understory_bare(seedlings: pd.DataFrame, least_plots: int = 15) -> bool:
 
 def cut_since(
     book: pd.DataFrame, since: pd.Series, cords_per_bdft: float, log_rule: str, until: date | None = None
-) -> tuple[pd.Series, list[str]]:
+) -> tuple[pd.Series, tuple[Reason, ...]]:
     """Cords of live trees that the ledger says were cut in each stand since its plots.
 
     Parameters
@@ -55,12 +56,12 @@ def cut_since(
 
     Returns
     -------
-    Cords by stand_id, and words for lines that were left out: dead trees (they are not in the live stock), board feet
-    by another rule, no stand written.
+    Cords by stand_id, and the lines that were left out: dead trees (they are not in the live stock), board feet by
+    another rule, no stand written.
     """
     out = pd.Series(0.0, index=since.index)
     if not len(book) or not len(since):
-        return out, []
+        return out, ()
     lines = book_lines.standing(book)
     lines = lines[lines["kind"].isin(FELLED_KINDS) & lines["amount"].notna()]
     at = lines["stand_id"].map(since)
@@ -69,23 +70,21 @@ def cut_since(
     dead = lines["text"].fillna("").str.lower().str.contains(DEAD_WORDS, regex=True)
     unit = lines["unit"].fillna("")
     rate = unit.map({"cord": 1.0, f"bdft_{log_rule}": cords_per_bdft})
-    told = [f"Line {n}: dead trees, not taken from what lives." for n in lines.loc[dead, "line"]]
-    told += [
-        f"Line {n}: not taken out; its unit is {u or 'missing'}."
-        for n, u in zip(lines["line"], unit, strict=True)
-        if u not in ("cord", f"bdft_{log_rule}")
-    ]
+    left_out = [reason("dead trees", line=str(n)) for n in lines.loc[dead, "line"]]
+    other = rate.isna()
+    named = zip(lines.loc[other, "line"], unit[other], strict=True)
+    left_out += [reason("other unit", line=str(n), unit=u) for n, u in named]
     good = ~dead & rate.notna()
     taken = (lines["amount"] * rate)[good].groupby(lines.loc[good, "stand_id"]).sum()
-    return out.add(taken, fill_value=0.0).reindex(since.index), told
+    return out.add(taken, fill_value=0.0).reindex(since.index), tuple(left_out)
 
 
 def seasons_between(first: pd.Series, last: date | pd.Series, *, region: Region) -> np.ndarray:
     """Growing seasons (first of July) between days and a last day; 0 where the first is missing or later."""
     month = int(growth_default("season_month", region=region))
-    told = pd.to_datetime(first)
-    end = pd.Series(pd.Timestamp(last), index=told.index) if isinstance(last, date) else pd.to_datetime(last)
-    begun, ended = (one.dt.year + (one.dt.month >= month) for one in (told, end))
+    start = pd.to_datetime(first)
+    end = pd.Series(pd.Timestamp(last), index=start.index) if isinstance(last, date) else pd.to_datetime(last)
+    begun, ended = (one.dt.year + (one.dt.month >= month) for one in (start, end))
     return (ended - begun).fillna(0).clip(lower=0).astype(int).to_numpy()
 
 
@@ -164,31 +163,31 @@ def bring_forward(
         acres > 0, acres, 1.0
     )
     values = wood_values.by_class(species, trees, division, solid_cuft_per_cord, log_rule, region)
-    told = pd.DataFrame(
+    today = pd.DataFrame(
         {"stand_id": ids, "parcel_id": stands["parcel_id"].to_numpy(), "cover": stands["cover"].to_numpy()}
     )
-    told["acres"] = acres
-    told["age_yr"] = pd.to_numeric(stands["age_yr"]).to_numpy(dtype=float)
-    told["site_index_ft"] = pd.to_numeric(stands["site_index_ft"]).to_numpy(dtype=float)
-    told["measured_on"] = summary.set_index("stand_id")["measured_on"].reindex(ids).to_numpy()
-    told["seasons"] = seasons_between(told["measured_on"], as_of, region=region)
-    told["later"] = (pd.to_datetime(told["measured_on"]) > pd.Timestamp(as_of)).to_numpy()
-    told["way"], told["main"] = _ways(told, n, species, per_ac, region=region)
+    today["acres"] = acres
+    today["age_yr"] = pd.to_numeric(stands["age_yr"]).to_numpy(dtype=float)
+    today["site_index_ft"] = pd.to_numeric(stands["site_index_ft"]).to_numpy(dtype=float)
+    today["measured_on"] = summary.set_index("stand_id")["measured_on"].reindex(ids).to_numpy()
+    today["seasons"] = seasons_between(today["measured_on"], as_of, region=region)
+    today["later"] = (pd.to_datetime(today["measured_on"]) > pd.Timestamp(as_of)).to_numpy()
+    today["way"], today["main"] = _ways(today, n, species, per_ac, region=region)
     dying = _dying(trees, ids, species, region=region)
-    told["dying"] = dying.max(axis=0, initial=0.0) > 0
+    today["dying"] = dying.max(axis=0, initial=0.0) > 0
     basal = np.tensordot(n, basal_sqft(grow.classes(region=region)), axes=([1], [0]))
     whole = basal.sum(axis=0)
-    told["dying_share"] = (basal * dying).sum(axis=0) / np.where(whole > 0, whole, 1.0)
-    factor, even, told["cores"], told["twice"] = _factors(n, species, told, cores, region)
-    told["backed"] = told["cores"] >= growth_default("cores_enough", region=region)
-    model = _cords_now(n, values["cords"], told, solid_cuft_per_cord, at_survey=True, region=region)
+    today["dying_share"] = (basal * dying).sum(axis=0) / np.where(whole > 0, whole, 1.0)
+    factor, even, today["cores"], today["twice"] = _factors(n, species, today, cores, region)
+    today["backed"] = today["cores"] >= growth_default("cores_enough", region=region)
+    model = _cords_now(n, values["cords"], today, solid_cuft_per_cord, at_survey=True, region=region)
     ratio = np.where(model > 0, np.nan_to_num(per_ac) / np.where(model > 0, model, 1.0), np.where(per_ac > 0, 1.0, 0.0))
-    young = (told["way"] == "aspen").to_numpy() & ~(model > 0)
+    young = (today["way"] == "aspen").to_numpy() & ~(model > 0)
     ratio = np.where(young, 1.0, ratio)
-    told["young"], told["cords_then"] = young, per_ac
-    told["bare"] = (told["way"] == "stand table").to_numpy() & ~(whole > 0)
+    today["young"], today["cords_then"] = young, per_ac
+    today["bare"] = (today["way"] == "stand table").to_numpy() & ~(whole > 0)
     woods = Woods(
-        stands=told,
+        stands=today,
         species=species,
         trees=n,
         factor=factor,
@@ -204,7 +203,7 @@ def bring_forward(
 
 
 def _ways(
-    told: pd.DataFrame, n: np.ndarray, species: Sequence[str], per_ac: np.ndarray, *, region: Region
+    today: pd.DataFrame, n: np.ndarray, species: Sequence[str], per_ac: np.ndarray, *, region: Region
 ) -> tuple[np.ndarray, np.ndarray]:
     b = basal_sqft(grow.classes(region=region))
     of = np.tensordot(n, b, axes=([1], [0]))
@@ -212,11 +211,11 @@ def _ways(
     names = np.array(list(species), dtype=object)
     main = np.where(whole > 0, names[of.argmax(axis=0)], "")
     share = of.max(axis=0) / np.where(whole > 0, whole, 1.0)
-    aged = (told["age_yr"].notna() & told["site_index_ft"].notna()).to_numpy()
+    aged = (today["age_yr"].notna() & today["site_index_ft"].notna()).to_numpy()
     enough = share >= chosen("main_share", region=region)
-    cover = told["cover"].to_numpy()
+    cover = today["cover"].to_numpy()
     aspen_share = of[np.isin(names, ASPENS)].sum(axis=0) / np.where(whole > 0, whole, 1.0)
-    young = (whole == 0) & (told["age_yr"] < chosen("young_aspen_yr", region=region)).to_numpy() & np.isfinite(per_ac)
+    young = (whole == 0) & (today["age_yr"] < chosen("young_aspen_yr", region=region)).to_numpy() & np.isfinite(per_ac)
     way = np.where(np.isfinite(per_ac), "stand table", "none").astype(object)
     way[(cover == "pine") & aged & enough & np.isin(main, PINES) & np.isfinite(per_ac)] = "pine"
     is_aspen = (
@@ -255,12 +254,12 @@ def _gravity(species: Sequence[str], *, region: Region) -> np.ndarray:
 
 
 def _factors(
-    n: np.ndarray, species: Sequence[str], told: pd.DataFrame, cores: pd.DataFrame, region: Region
+    n: np.ndarray, species: Sequence[str], today: pd.DataFrame, cores: pd.DataFrame, region: Region
 ) -> tuple[dict[str, np.ndarray], dict[str, np.ndarray], np.ndarray, np.ndarray]:
     """Factors on growth by case, for the arrays and for stands of one age; cores behind each stand, and how many of
     them are trees measured twice.
     """
-    ids, names = told["stand_id"].tolist(), list(species)
+    ids, names = today["stand_id"].tolist(), list(species)
     used = cores[cores["stand_id"].astype(str).isin(ids) & cores["species"].isin(names)] if len(cores) else cores
     figures = [equations(names, fitted=f, region=region)[0] for f in (False, True)]
     if len(used):
@@ -271,7 +270,7 @@ def _factors(
         at = np.maximum(grow.class_of(used["dbh_in"].to_numpy(dtype=float), region=region), 0)
         b = basal_sqft(grow.classes(region=region))[:, None] * n.sum(axis=0)
         bal = (b[::-1].cumsum(axis=0)[::-1] - 0.5 * b)[at, k]
-        eq = np.where(is_fitted(told)[k][:, None], figures[1][s], figures[0][s])
+        eq = np.where(is_fitted(today)[k][:, None], figures[1][s], figures[0][s])
         mean = used["dbh_in"].to_numpy(dtype=float) - 0.5 * used["growth_in"].to_numpy(dtype=float)
         expected = dbh_growth_in(eq, mean, bal)
         mid, many = own_factors(used, expected, ids, names, region)
@@ -284,21 +283,21 @@ def _factors(
     width = np.sqrt(half / (many + half))
     three = anchors(names, region)
     factor = {c: mid * (three[:, j] / three[:, 1])[:, None] ** width for j, c in enumerate(CASES)}
-    main = np.array([names.index(m) if m in names else 0 for m in told["main"]], dtype=int)
+    main = np.array([names.index(m) if m in names else 0 for m in today["main"]], dtype=int)
     at_main, off = (main, np.arange(len(ids))), growth_default("even_aged_range", region)
     even = {c: mid[at_main] * (1.0 + sign * off) ** width[at_main] for c, sign in zip(CASES, (-1, 0, 1), strict=True)}
     return factor, even, counted, twice
 
 
 def _cords_now(
-    n: np.ndarray, cords: np.ndarray, told: pd.DataFrame, solid: float, at_survey: bool = False, *, region: Region
+    n: np.ndarray, cords: np.ndarray, today: pd.DataFrame, solid: float, at_survey: bool = False, *, region: Region
 ) -> np.ndarray:
     """Cords an acre by the model of each stand."""
     out = np.tensordot(cords, n, axes=2)
     basal = basal_sqft(grow.classes(region=region)) @ n.sum(axis=0)
-    age = told["age_yr"].to_numpy() - (told["seasons"].to_numpy() if at_survey else 0)
-    for k in np.flatnonzero(told["way"].isin(["pine", "aspen"])):
-        row = told.iloc[k]
+    age = today["age_yr"].to_numpy() - (today["seasons"].to_numpy() if at_survey else 0)
+    for k in np.flatnonzero(today["way"].isin(["pine", "aspen"])):
+        row = today.iloc[k]
         out[k] = even_aged.merch_cords_per_ac(
             row["main"], basal[k], row["site_index_ft"], max(age[k], 1.0), solid, region=region
         )
@@ -309,60 +308,35 @@ def _to_day(
     woods: Woods, book: pd.DataFrame, log_rule: str, trees: pd.DataFrame, as_of: date, *, region: Region
 ) -> Woods:
     """The same woods after each stand's seasons, less what was cut since its plots."""
-    told, n = woods.stands.copy(), woods.trees.copy()
+    today, n = woods.stands.copy(), woods.trees.copy()
     start = np.zeros((2, n.shape[2]))
-    for seasons in np.unique(told["seasons"]):
-        k = np.flatnonzero((told["seasons"] == seasons).to_numpy())
+    for seasons in np.unique(today["seasons"]):
+        k = np.flatnonzero((today["seasons"] == seasons).to_numpy())
         end, n[:, :, k] = _advance(woods, k, int(seasons), region=region)
         start[:, k] = end
-    stock, acres = start[1], told["acres"].to_numpy()
+    stock, acres = start[1], today["acres"].to_numpy()
     logs = trees[(trees["bdft"] > 0) & trees["alive"]]
     rate = float(logs["cords"].sum() / logs["bdft"].sum()) if len(logs) else 0.0
-    since = pd.Series(pd.to_datetime(told["measured_on"]).to_numpy(), index=told["stand_id"])
-    taken, words = cut_since(book, since, rate, log_rule, as_of)
-    told["cut_cords"] = taken.reindex(told["stand_id"]).fillna(0.0).to_numpy(dtype=float)
-    share = np.clip(told["cut_cords"].to_numpy() / np.where(stock * acres > 0, stock * acres, np.inf), 0.0, 0.95)
+    since = pd.Series(pd.to_datetime(today["measured_on"]).to_numpy(), index=today["stand_id"])
+    taken, left_out = cut_since(book, since, rate, log_rule, as_of)
+    today["cut_cords"] = taken.reindex(today["stand_id"]).fillna(0.0).to_numpy(dtype=float)
+    share = np.clip(today["cut_cords"].to_numpy() / np.where(stock * acres > 0, stock * acres, np.inf), 0.0, 0.95)
     keep = 1.0 - share
     n = n * keep
-    told["basal"], told["stems"] = start[0] * keep, n.sum(axis=(0, 1))
-    told["cords"] = np.where(told["way"] == "none", np.nan, stock * keep)
-    none = (told["way"] == "none").to_numpy()
-    told.loc[none, ["basal", "stems"]] = np.nan
-    told["words"] = [_said(row) for row in told.to_dict("records")]
-    told.attrs["left_out"] = words
-    return Woods(**{**vars(woods), "stands": told, "trees": n})
+    today["basal"], today["stems"] = start[0] * keep, n.sum(axis=(0, 1))
+    today["cords"] = np.where(today["way"] == "none", np.nan, stock * keep)
+    none = (today["way"] == "none").to_numpy()
+    today.loc[none, ["basal", "stems"]] = np.nan
+    return replace(woods, stands=today, trees=n, left_out=left_out)
 
 
 def _advance(woods: Woods, k: np.ndarray, seasons: int, *, region: Region) -> tuple[np.ndarray, np.ndarray]:
     """Basal area and cords [per ac] of the stands ``k`` after some seasons from their plots, and their trees."""
     back = woods.stands.assign(age_yr=woods.stands["age_yr"] - woods.stands["seasons"])
-    then = Woods(**{**vars(woods), "stands": back})
+    then = replace(woods, stands=back)
     out = run(then, seasons, columns=k, region=region)
     grown = table_run(then, k, seasons, "mid", None, region=region).trees
     b = basal_sqft(grow.classes(region=region)) @ grown.sum(axis=0)
     even = back["way"].isin(["pine", "aspen"]).to_numpy()[k]
     scale = np.where(even & (b > 0), out.basal[-1] / np.where(b > 0, b, 1.0), 1.0)
     return np.vstack([out.basal[-1], out.cords[-1]]), grown * scale
-
-
-def _said(row: dict) -> str:
-    if row["way"] == "none":
-        return "No plots yet."
-    if row["bare"]:
-        return "No living tree of 5 inches stood on its plots: not enough measured to say what grows."
-    if row["young"]:
-        return "Its trees are too small to measure: what stands there is told from its age."
-    years = "season" if row["seasons"] == 1 else "seasons"
-    grown = f"Grown {row['seasons']} {years} since its plots." if row["seasons"] else "Measured this season."
-    grown = "Its plots were measured after this day." if row["later"] else grown
-    less = f" {row['cut_cords']:.2g} cords cut since were taken out." if row["cut_cords"] > 0 else ""
-    twice = int(row["twice"])
-    cores = int(row["cores"]) - twice
-    parts = [
-        f"{n} {one}{'s' if n != 1 else ''}{end}"
-        for n, one, end in ((cores, "core", ""), (twice, "tree", " measured twice"))
-        if n
-    ]
-    many = "stand" if cores + twice != 1 else "stands"
-    backed = f" {' and '.join(parts)} {many} behind its growth." if parts else " No cores: growth is a published rate."
-    return grown + less + backed

@@ -2,15 +2,15 @@
 
 winter_began   the day from which wood counts for the winter that a day belongs to
 cords_cut      cords of firewood in the ledger since a day
-changed        what the ledger and the plots say was done since a day, in words
+changed        what the ledger and the plots say was done since a day
 """
 
 from datetime import date
 
 import pandas as pd
 
+from woodlot.estimate import Reason, reason
 from woodlot.plan import ledger
-from woodlot.say import words
 from woodlot.trade import ROUND_KINDS
 
 __all__ = ["changed", "cords_cut", "winter_began"]
@@ -30,8 +30,8 @@ def cords_cut(book: pd.DataFrame, since: date) -> float:
     return float(lines.loc[wanted, "amount"].sum())
 
 
-def changed(book: pd.DataFrame, stands: pd.DataFrame, since: date) -> list[str]:
-    """What was done since a day: firewood, other wood, deer, stands cruised anew; [] where nothing was.
+def changed(book: pd.DataFrame, stands: pd.DataFrame, since: date) -> tuple[Reason, ...]:
+    """What was done since a day: firewood, other wood, deer, stands cruised anew; nothing where nothing was.
 
     ``stands`` has stand_id and measured_on (``stand.cruise.summary``).
     """
@@ -39,15 +39,10 @@ def changed(book: pd.DataFrame, stands: pd.DataFrame, since: date) -> list[str]:
     if len(book):
         lines = ledger.standing(book)
         lines = lines[lines["date"] >= pd.Timestamp(since)]
-        cords = float(lines.loc[(lines["kind"] == "firewood") & (lines["unit"] == "cord"), "amount"].sum())
-        deer = lines.loc[lines["kind"] == "deer", "amount"].fillna(1.0).sum()
-        pieces = lines[lines["kind"].isin(ROUND_KINDS) & (lines["unit"] == "piece")].groupby("kind")["amount"].sum()
-        boards = lines[lines["kind"] == "sawlog"]
-        out += [f"{words.amount(cords, 'cords')} of firewood cut"] if cords else []
-        out += [f"{n:.0f} {kind}{'' if n == 1 else 's'} cut" for kind, n in pieces.items() if n]
-        out += [f"sawlogs cut on {len(boards)} day{'' if len(boards) == 1 else 's'}"] if len(boards) else []
-        out += [f"{deer:.0f} deer taken"] if deer else []
-    cruised = stands.loc[pd.to_datetime(stands["measured_on"]) >= pd.Timestamp(since), "stand_id"].astype(str).tolist()
-    if cruised:
-        out.append(f"plots in stand{'' if len(cruised) == 1 else 's'} {', '.join(cruised)}")
-    return out
+        kind, amount = lines["kind"], lines["amount"]
+        pieces = lines[kind.isin(ROUND_KINDS) & (lines["unit"] == "piece")].groupby("kind")["amount"].sum()
+        done = [("firewood", cords_cut(book, since)), *pieces.items(), ("sawlog", float((kind == "sawlog").sum()))]
+        done.append(("deer", float(amount[kind == "deer"].fillna(1.0).sum())))
+        out = [reason("done", kind=str(what), number=float(number)) for what, number in done if number]
+    cruised = stands.loc[pd.to_datetime(stands["measured_on"]) >= pd.Timestamp(since), "stand_id"].astype(str)
+    return (*out, *([reason("cruised", stands=tuple(cruised))] if len(cruised) else []))

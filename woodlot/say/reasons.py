@@ -8,6 +8,7 @@ plain   an Estimate as an answer holds it, its reason in words
 from collections.abc import Callable, Mapping
 
 from woodlot.estimate import Estimate, Number, Reason
+from woodlot.say import cruise, ground, growth, plan_reasons
 
 __all__ = ["WORDS", "plain", "said"]
 
@@ -33,6 +34,10 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "times zero": lambda: "nothing to multiply by",
     "together": lambda parts: "; ".join(words for words in map(said, parts) if words),
     "no shared error": lambda: "no error is shared by all plots",
+    **ground.WORDS,
+    **cruise.WORDS,
+    **growth.WORDS,
+    **plan_reasons.WORDS,
 }
 
 
@@ -40,7 +45,7 @@ def said(why: Reason | str | None) -> str:
     """A reason in words; nothing where there is none."""
     if why is None or isinstance(why, str):
         return why or ""
-    return WORDS[why.key](**dict(why.facts))
+    return WORDS[why.key](**{name: said(fact) if isinstance(fact, Reason) else fact for name, fact in why.facts})
 
 
 def plain(estimate: Estimate | None) -> Number:

@@ -18,11 +18,13 @@ __all__ = [
     "day",
     "month_day_year",
     "noted",
+    "period",
     "range_words",
     "rounded",
     "rule",
     "two_figures",
     "winter",
+    "winter_of",
 ]
 
 #: unit -> decimals; units that are not listed are rounded to two figures
@@ -129,5 +131,14 @@ def month_day_year(when: date) -> str:
 
 def winter(when: date, dash: str = "–") -> str:
     """The winter that a day belongs to or comes before: from May on the coming one, ``2026–27``."""
-    first = when.year if when.month >= 5 else when.year - 1
-    return f"{first}{dash}{(first + 1) % 100:02d}"
+    return winter_of(when.year if when.month >= 5 else when.year - 1, dash)
+
+
+def winter_of(year: int, dash: str = "–") -> str:
+    """The winter that begins in a year: ``2026–27``."""
+    return f"{year}{dash}{(year + 1) % 100:02d}"
+
+
+def period(year: int, step_yr: int) -> str:
+    """A period of a plan by the year in which it begins: ``in winter 2026–27``, ``in 2031 to 2035``."""
+    return f"in winter {winter_of(year)}" if step_yr == 1 else f"in {year} to {year + step_yr - 1}"

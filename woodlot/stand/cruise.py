@@ -13,10 +13,9 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.estimate import LEVEL, Estimate, interval, without_range, z_quantile
+from woodlot.estimate import LEVEL, Estimate, interval, reason, without_range, z_quantile
 from woodlot.land.parcels import acres_geodesic, local_ft
 from woodlot.region import Region
-from woodlot.say import words
 from woodlot.stand.plots import (
     expand,
     limiting_distance_ft_prism,
@@ -116,17 +115,16 @@ def _estimate(
     """
     n, plots, holding, mean, se = row
     if np.isnan(mean):
-        why = "trees were counted but none was measured; one measured tree would give a first number"
-        return Estimate(None, unit, level=level, n=n, ground_ac=ground_ac, why=why)
+        return Estimate(None, unit, level=level, n=n, ground_ac=ground_ac, why=reason("counted only"))
     least, least_with = least_plots
-    why = ""
+    why = None
     if mean == 0:
-        why = f"nothing on the one {sample}" if n == 1 else f"nothing on any of the {plots} plots"
+        why = reason("nothing on the plots", of=sample, n=n, plots=plots)
     elif n == 1:
-        why = f"one {sample} has no range of its own; {least} would give a first one"
+        why = reason("one only", of=sample, least=least)
     elif n < least:
-        why = f"{n} {sample}s have no range of their own; {least} would give a first one"
-    found = interval(
+        why = reason("too few", of=sample, n=n, least=least)
+    estimate = interval(
         mean * factor,
         unit,
         se=None if n < 2 else se * factor,
@@ -139,9 +137,9 @@ def _estimate(
         why=why,
     )
     if 0 < holding < min(least_with, plots):
-        about = words.rounded(mean * factor, unit)
-        return without_range(found, f"seen on {holding} of {plots} plots, about {about}")
-    return found
+        about = reason("seen on few plots", holding=holding, plots=plots, value=mean * factor, unit=unit)
+        return without_range(estimate, about)
+    return estimate
 
 
 def summary(
@@ -162,21 +160,17 @@ def summary(
     -------
     Frame with stand_id; plots; empty_plots (no live tree); measured_on (last date); how ("measured", "few plots",
     "one plot", "empty plots", "none"); basal_sqft_per_ac, basal_se, trees_per_ac, trees_se; qmd_in; mean_dbh_in;
-    relative_density (share of full, live trees),
-        relative_density_se; dead_trees_per_ac, dead_basal_sqft_per_ac. What was not measured is
-    missing.
+    relative_density (share of full, live trees), relative_density_se; dead_trees_per_ac, dead_basal_sqft_per_ac. What
+    was not measured is missing.
     """
-    told = trees if "ratio_from" in trees else expand(plots, trees)
-    one = told.assign(
-        inches=told["dbh_in"].astype(float),
-        fullness=relative_density_ducey_2010(
-            told["dbh_in"].astype(float), 1.0, _wood_sg(told["species"], region=region), region=region
-        ),
-    )
+    expanded = trees if "ratio_from" in trees else expand(plots, trees)
+    inches = expanded["dbh_in"].astype(float)
+    fullness = relative_density_ducey_2010(inches, 1.0, _wood_sg(expanded["species"], region=region), region=region)
+    one = expanded.assign(inches=inches, fullness=fullness)
     live = means(plot_sums(plots, one, ["trees_per_ac", "basal_sqft_per_ac", "inches", "fullness"]))
-    dead = means(plot_sums(plots, told, alive=False))
+    dead = means(plot_sums(plots, expanded, alive=False))
     visited = plots.assign(stand_id=plots["stand_id"].astype(str), plot_id=plots["plot_id"].astype(str))
-    visited["empty"] = ~visited["plot_id"].isin(told.loc[told["alive"], "plot_id"].astype(str))
+    visited["empty"] = ~visited["plot_id"].isin(expanded.loc[expanded["alive"], "plot_id"].astype(str))
     by_stand = visited.groupby("stand_id", sort=False)
     out = pd.DataFrame({"plots": by_stand.size(), "empty_plots": by_stand["empty"].sum()})
     out["measured_on"] = by_stand["date"].max() if "date" in visited else pd.NaT
@@ -233,7 +227,7 @@ def plots_still(
     Returns
     -------
     Frame with stand_id, n, cv_pct (its own from 3 samples up, else the usual spread between points), cv_from ("own"
-    or "usual"), needed and still (missing where no number of plots is enough), words.
+    or "usual"), needed and still (missing where no number of plots is enough).
     """
     if not error_pct > 0:
         raise InputError(f"the wished error must be above 0 %, not {error_pct!r}")
@@ -244,20 +238,10 @@ def plots_still(
     out = pd.DataFrame({"stand_id": ids, "n": table["n"].to_numpy(dtype=int), "cv_pct": cv})
     out["cv_from"] = np.where(own, "own", "usual")
     if left <= 0:
-        out["needed"] = out["still"] = pd.array([pd.NA] * len(out), dtype="Int64")
-        reach = 100.0 * z_quantile(level) * shared_cv
-        out["words"] = (
-            f"No number of plots brings this within {error_pct:g}%: the volume table alone is good to {reach:.0f}%. "
-            "Measured heights mend more than plots do."
-        )
-        return out
+        none = pd.array([pd.NA] * len(out), dtype="Int64")
+        return out.assign(needed=none, still=none)
     out["needed"] = pd.array(plots_needed(cv, np.sqrt(left), level), dtype="Int64")
     out["still"] = (out["needed"] - out["n"]).clip(lower=0)
-    remark = " Most of that is the volume table: measured heights mend more." if left < error_pct**2 / 2.0 else ""
-    out["words"] = [
-        f"{n} plots are enough for {error_pct:g}%." if more == 0 else f"{more} more plots for {error_pct:g}%.{remark}"
-        for n, more in zip(out["n"], out["still"], strict=True)
-    ]
     return out
 
 
@@ -278,8 +262,8 @@ def worth_measuring(table: pd.DataFrame, acres: pd.Series, more: int = 5, *, reg
     Returns
     -------
     Frame with stand_id, n, acres, se_now and se_then (standard error of the whole total with the plots as they are and
-    with ``more`` in this stand), words; best first. Stands without plots come first, the largest at the head: what is
-    left out of a total cannot be narrowed.
+    with ``more`` in this stand); best first. Stands without plots come first, the largest at the head: what is left out
+    of a total cannot be narrowed.
     """
     if more < 1:
         raise InputError(f"plots to add must be 1 or more, not {more!r}")
@@ -292,10 +276,8 @@ def worth_measuring(table: pd.DataFrame, acres: pd.Series, more: int = 5, *, reg
     then = ac**2 * between**2 / (n + more)
     out = pd.DataFrame({"n": n.astype(int), "acres": ac, "se_now": np.sqrt(now.sum())})
     out["se_then"] = np.sqrt((now.sum() - now + then).clip(lower=0.0))
-    out["words"] = [f"{more} plots in stand {stand} would narrow the total most." for stand in out.index]
     bare = acres[~acres.index.astype(str).isin(n.index) & (acres > 0)].sort_values(ascending=False, kind="stable")
     first = pd.DataFrame({"n": 0, "acres": bare.astype(float), "se_now": np.nan, "se_then": np.nan})
-    first["words"] = [f"No plot in stand {stand} yet; three would give a first figure." for stand in bare.index]
     out = out.sort_values(["se_then", "acres"], ascending=[True, False], kind="stable")
     return pd.concat([first, out]).rename_axis("stand_id").reset_index()
 
@@ -317,33 +299,24 @@ def edge_strips(
     Returns
     -------
     Frame of the stands with prism plots and a measured tree: stand_id; reach_ft (limiting distance of the mean tallied
-    tree at the largest reach among its plots); strip_ac; share (of the stand); counted_twice (a tree was); warn; words
-    ("" without a warning). A warning stands where the strip is more than a fifth of the stand (a choice) and no tree
-    was counted twice.
+    tree at the largest reach among its plots); strip_ac; share (of the stand); counted_twice (a tree was); warn: the
+    strip is more than a fifth of the stand (a choice) and no tree was counted twice.
     """
-    told = expand(plots, trees)
-    at = plots.set_index(plots["plot_id"].astype(str))["baf_sqft_per_ac"].astype(float)
-    told = told.assign(baf=told["plot_id"].astype(str).map(at), dbh_in=told["dbh_in"].astype(float))
-    told = told[told["baf"].notna() & ~told["counted_only"]]
-    by = told.groupby("stand_id")
+    factor = plots.set_index(plots["plot_id"].astype(str))["baf_sqft_per_ac"].astype(float)
+    tally = expand(plots, trees)
+    tally = tally.assign(baf=tally["plot_id"].astype(str).map(factor), dbh_in=tally["dbh_in"].astype(float))
+    by = tally[tally["baf"].notna() & ~tally["counted_only"]].groupby("stand_id")
     rows = pd.DataFrame({"dbh": by["dbh_in"].mean(), "baf": by["baf"].min(), "counted_twice": by["count_twice"].any()})
     ground = stands.set_index(stands["stand_id"].astype(str)).geometry
     rows = rows[rows.index.isin(ground.index)]
     out = pd.DataFrame({"stand_id": rows.index})
     out["reach_ft"] = limiting_distance_ft_prism(rows["dbh"].to_numpy(), rows["baf"].to_numpy())
     if not len(out):
-        return out.assign(strip_ac=0.0, share=0.0, counted_twice=False, warn=False, words="")
+        return out.assign(strip_ac=0.0, share=0.0, counted_twice=False, warn=False)
     shapes = local_ft(ground).loc[rows.index]
     inner = shapes.buffer(-out["reach_ft"].to_numpy()).area.to_numpy()
     out["share"] = 1.0 - inner / shapes.area.to_numpy()
     out["strip_ac"] = out["share"] * acres_geodesic(ground.loc[rows.index])
     out["counted_twice"] = rows["counted_twice"].to_numpy()
     out["warn"] = (out["share"] > _chosen("edge_strip_share", region=region)) & ~out["counted_twice"]
-    out["words"] = [
-        f"{share:.0%} of stand {stand} lies within {reach:.0f} feet of its edge and no tree was counted twice there; "
-        "the numbers may be too low."
-        if warn
-        else ""
-        for stand, share, reach, warn in zip(out["stand_id"], out["share"], out["reach_ft"], out["warn"], strict=True)
-    ]
     return out

@@ -15,6 +15,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
+from woodlot.estimate import Reason, reason
 from woodlot.region import Region
 from woodlot.stand.stocking import relative_density_ducey_2010
 from woodlot.tree.growth import growth_default
@@ -378,8 +379,8 @@ def outside_band(
     backed: np.ndarray,
     *,
     region: Region,
-) -> list[str]:
-    """Words for stands outside the band of published results; one sentence a reason, missing figures are left out.
+) -> list[Reason]:
+    """Stands outside the band of published results; one Reason for each thing, missing figures are left out.
 
     Parameters
     ----------
@@ -398,16 +399,19 @@ def outside_band(
         growth_default(name, region=region)
         for name in ("least_growth_pct", "most_growth_pct", "most_net_sqft", "most_relative_density", "most_basal_sqft")
     )
-    outside = "outside what published stands show"
-    told = (
-        (growth_pct < low, f"Growth under {low:g}% a year, {outside}"),
-        (growth_pct > high, f"Growth over {high:g}% a year, {outside}"),
-        ((net_sqft > fast) & ~backed, f"Growth over {fast:g} sq ft an acre a year needs cores behind it"),
-        (density > dense, "Denser than any published stand, so look at the plots again"),
-        (basal_sqft_per_ac > thick, f"Over {thick:g} sq ft an acre, beyond what the growth equations were made for"),
+    outside = (
+        ("slow", low, growth_pct < low),
+        ("fast", high, growth_pct > high),
+        ("fast without cores", fast, (net_sqft > fast) & ~backed),
+        ("dense", dense, density > dense),
+        ("thick", thick, basal_sqft_per_ac > thick),
     )
     ids = np.array(list(names), dtype=object)
-    return [f"{words}: stand {', '.join(ids[which])}." for which, words in told if which.any()]
+    return [
+        reason("outside the band", what=what, bound=float(bound), stands=tuple(ids[which]))
+        for what, bound, which in outside
+        if which.any()
+    ]
 
 
 def relative_density(trees_per_ac: np.ndarray, wood_sg: np.ndarray, *, region: Region) -> np.ndarray:

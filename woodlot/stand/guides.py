@@ -39,7 +39,8 @@ def guide_lines(cover: str, wood_sg: float, species: str = "", *, region: Region
 
     Returns
     -------
-    List of name, seen (mark) and points, a list of (quadratic mean diameter [in], basal area [sq ft/ac]).
+    List of line ("A", "B", "density" or "white pine"), share (of full density, else None), seen (mark) and points, a
+    list of (quadratic mean diameter [in], basal area [sq ft/ac]).
 
     Notes
     -----
@@ -48,29 +49,18 @@ def guide_lines(cover: str, wood_sg: float, species: str = "", *, region: Region
     """
     if cover == "oak":
         return [
-            _line(
-                "A line: as full as unthinned stands",
-                "read 2nd-hand",
-                line_basal_sqft_gingrich_1967(SIZES, "A", region=region),
-            ),
-            _line("B line: crowns just closing", "memory", line_basal_sqft_gingrich_1967(SIZES, "B", region=region)),
+            _line(line, None, seen, line_basal_sqft_gingrich_1967(SIZES, line, region=region))
+            for line, seen in (("A", "read 2nd-hand"), ("B", "memory"))
         ]
     one = np.asarray(relative_density_ducey_2010(SIZES, 1.0, wood_sg, region=region))
     full = np.asarray(basal_sqft(SIZES)) / one
     bands = region.table("stocking_bands")
     at = {float(v) for v in bands["from_share"] if v > 0} | {1.0}
-    told = {
-        0.8: "crowded above",
-        0.6: "full above",
-        0.4: "well filled above",
-        0.3: "low under",
-        1.0: "as dense as can be",
-    }
-    out = [_line(f"{told.get(s, 'density')} ({s:.0%})", "chosen", s * full) for s in sorted(at, reverse=True)]
+    out = [_line("density", share, "chosen", share * full) for share in sorted(at, reverse=True)]
     if species == "eastern white pine":
         rows = region.table("stocking_upper_lines")
         points = rows[["mean_dbh_in", "basal_sqft_per_ac"]].to_numpy(dtype=float).tolist()
-        out.append({"name": "upper line of white pine", "seen": str(rows["seen"].iloc[0]), "points": points})
+        out.append({"line": "white pine", "share": None, "seen": str(rows["seen"].iloc[0]), "points": points})
     return out
 
 
@@ -100,9 +90,9 @@ def full_basal_sqft(cover: str, quadratic_mean_diameter_in: Any, wood_sg: float,
     )
 
 
-def _line(name: str, seen: str, basal: Any) -> dict[str, Any]:
+def _line(line: str, share: float | None, seen: str, basal: Any) -> dict[str, Any]:
     points = np.column_stack([SIZES, np.asarray(basal, dtype=float)]).tolist()
-    return {"name": name, "seen": seen, "points": points}
+    return {"line": line, "share": share, "seen": seen, "points": points}
 
 
 def stocking_chart(
@@ -111,16 +101,11 @@ def stocking_chart(
     """A stand on its stocking guide.
 
     ``states`` are mappings with when ("today", "after the cut", "in 10 years"), basal [sq ft/ac] and stems [trees/ac].
-    Returns x and y (what the axes say), lines (``guide_lines``) and points: when, qmd_in, basal, stems.
+    Returns lines (``guide_lines``) and points: when, qmd_in, basal, stems.
     """
     points = []
     for state in states:
         basal, stems = float(state["basal"]), float(state["stems"])
         size = float(quadratic_mean_diameter_in(basal, stems)) if stems > 0 else None
         points.append({"when": str(state["when"]), "qmd_in": size, "basal": basal, "stems": stems})
-    return {
-        "x": "mean diameter, inches",
-        "y": "basal area, square feet an acre",
-        "lines": guide_lines(cover, wood_sg, species, region=region),
-        "points": points,
-    }
+    return {"lines": guide_lines(cover, wood_sg, species, region=region), "points": points}

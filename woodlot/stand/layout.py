@@ -25,11 +25,8 @@ __all__ = ["TOLERANCE_AC", "Measured", "lay_out", "measured", "problems"]
 TOLERANCE_AC = 0.1
 
 HELD_SHARE = 0.01
-#: A stand that meets no parcel: where it names none, and where it names one.
-WHOLE = tuple(
-    f"All {{acres:.1f}} acres of stand {{a}} lie outside every parcel{more}. Mend its outline, or draw its parcel."
-    for more in (", so no parcel's number holds them", ", also the one it names")
-)
+#: Of a stand that meets no parcel: where it names none, and where it names one.
+WHOLE = (", whole", ", whole, named")
 
 
 @dataclass(frozen=True)
@@ -86,8 +83,8 @@ def lay_out(
 
     out = stands.copy()
     shapes = stands.geometry.to_numpy()
-    found = _found_parcels(stands, parcels)
-    out["parcel_id"] = found.where(found.notna(), None)
+    parcel = _parcels_of(stands, parcels)
+    out["parcel_id"] = parcel.where(parcel.notna(), None)
     letters = region.table("cover_types").set_index("cover")["letter"]
     cover = stands["cover"].astype("string").str.strip().str.lower()
     out["letter"] = cover.map(letters).fillna("?").astype(str)
@@ -111,7 +108,7 @@ def _union(features: "gpd.GeoDataFrame", kinds: tuple[str, ...]) -> Any:
     return shapely.union_all(polygons) if len(polygons) else shapely.Polygon()
 
 
-def _found_parcels(stands: "gpd.GeoDataFrame", parcels: "gpd.GeoDataFrame") -> pd.Series:
+def _parcels_of(stands: "gpd.GeoDataFrame", parcels: "gpd.GeoDataFrame") -> pd.Series:
     """parcel_id of each stand: as given, else the parcel that holds most of it, else empty.
 
     A parcel whose line a stand only runs along, with less than a hundredth of it inside, does not hold it.
@@ -129,9 +126,9 @@ def _found_parcels(stands: "gpd.GeoDataFrame", parcels: "gpd.GeoDataFrame") -> p
     pairs = pairs[pairs["acres"] >= HELD_SHARE * acres_geodesic(stands.geometry.to_numpy())[pairs["stand"]]]
     most = pairs.drop_duplicates("stand", keep="last").set_index("stand")["parcel"]
     ids = parcels["parcel_id"].astype(str).to_numpy()
-    found = pd.Series(pd.NA, index=range(len(stands)), dtype="string")
-    found.loc[most.index] = ids[most.to_numpy()]
-    return given.fillna(pd.Series(found.to_numpy(), index=stands.index)).astype(object)
+    held_by = pd.Series(pd.NA, index=range(len(stands)), dtype="string")
+    held_by.loc[most.index] = ids[most.to_numpy()]
+    return given.fillna(pd.Series(held_by.to_numpy(), index=stands.index)).astype(object)
 
 
 def _shared_ground(a: np.ndarray, b: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -161,8 +158,8 @@ def problems(
     Returns
     -------
     Frame with kind ("stands overlap", "parcels overlap", "outside parcels", "in another parcel", "in no stand"), a, b
-    (ids; b empty where there is only one), acres [ac], words; the largest first within a kind. Home ground and water
-    are not counted as ground in no stand.
+    (ids; b empty where there is only one), acres [ac], how_much ("", or WHOLE of a stand that meets no parcel); the
+    largest first within a kind. Home ground and water are not counted as ground in no stand.
     """
     import shapely
 
@@ -174,50 +171,29 @@ def problems(
     rest = shapely.union_all(
         [s for s in (all_stands, _union(features, NOT_WOODS)) if not s.is_empty] or [shapely.Polygon()]
     )
-    own = pd.Index(parcel_ids).get_indexer(pd.Index(_found_parcels(stands, parcels).fillna("")))
+    own = pd.Index(parcel_ids).get_indexer(pd.Index(_parcels_of(stands, parcels).fillna("")))
     beyond = np.where(own >= 0, shapely.difference(ground, owned[own]), shapely.Polygon())
     stray, where, strayed = _shared_ground(beyond, owned)
-    nothing = np.full(len(stands), ""), np.full(len(parcels), "")
     left = acres_geodesic(shapely.difference(ground, all_parcels))
     lost = left > (1.0 - HELD_SHARE) * acres_geodesic(ground)
-    found = [
-        _overlaps("stands overlap", "Stands", ground, stand_ids, "both count that ground"),
-        _overlaps("parcels overlap", "Parcels", owned, parcel_ids, "find out whose it is"),
-        _rows(
-            "outside parcels",
-            stand_ids,
-            nothing[0],
-            left,
-            np.where(lost, np.where(own < 0, *WHOLE), "{acres:.1f} acres of stand {a} lie outside every parcel."),
-        ),
-        _rows(
-            "in another parcel",
-            stand_ids[stray],
-            parcel_ids[where],
-            strayed,
-            "{acres:.1f} acres of stand {a} lie in parcel {b}, which is not its own; split the stand at the line.",
-        ),
-        _rows(
-            "in no stand",
-            parcel_ids,
-            nothing[1],
-            acres_geodesic(shapely.difference(owned, rest)),
-            "{acres:.1f} acres of parcel {a} are in no stand, and nothing is counted there.",
-        ),
+    bare = acres_geodesic(shapely.difference(owned, rest))
+    kinds = [
+        _overlaps("stands overlap", ground, stand_ids),
+        _overlaps("parcels overlap", owned, parcel_ids),
+        _rows("outside parcels", stand_ids, "", left, np.where(lost, np.where(own < 0, *WHOLE), "")),
+        _rows("in another parcel", stand_ids[stray], parcel_ids[where], strayed),
+        _rows("in no stand", parcel_ids, "", bare),
     ]
-    table = pd.concat(found, ignore_index=True)
+    table = pd.concat(kinds, ignore_index=True)
     return table[table["acres"] > tolerance_ac].reset_index(drop=True)
 
 
-def _overlaps(kind: str, noun: str, shapes: np.ndarray, ids: np.ndarray, remark: str) -> pd.DataFrame:
+def _overlaps(kind: str, shapes: np.ndarray, ids: np.ndarray) -> pd.DataFrame:
     first, second, acres = _shared_ground(shapes, shapes)
     pair = first < second
-    words = f"{noun} {{a}} and {{b}} overlap by {{acres:.1f}} acres; {remark}."
-    return _rows(kind, ids[first[pair]], ids[second[pair]], acres[pair], words)
+    return _rows(kind, ids[first[pair]], ids[second[pair]], acres[pair])
 
 
-def _rows(kind: str, a: np.ndarray, b: np.ndarray, acres: np.ndarray, words: Any) -> pd.DataFrame:
-    table = pd.DataFrame({"kind": kind, "a": a, "b": b, "acres": acres, "words": words})
-    cells = zip(table["words"], table["a"], table["b"], table["acres"], strict=True)
-    table["words"] = [said.format(a=x, b=y, acres=z) for said, x, y, z in cells]
+def _rows(kind: str, a: np.ndarray, b: Any, acres: np.ndarray, how_much: Any = "") -> pd.DataFrame:
+    table = pd.DataFrame({"kind": kind, "a": a, "b": b, "acres": acres, "how_much": how_much})
     return table.sort_values("acres", ascending=False)

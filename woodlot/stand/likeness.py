@@ -15,13 +15,15 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError, NoAnswer
-from woodlot.estimate import LEVEL, Estimate, interval
+from woodlot.estimate import LEVEL, Estimate, interval, reason
 from woodlot.region import Region
 from woodlot.trade import NO_COVER
 
 __all__ = ["Borrowed", "estimates", "impute", "next_to_cruise"]
 
 WAYS = ("likeness", "cover mean", "mean of all")
+#: Lenders that are named.
+NAMED = 5
 
 
 @dataclass(frozen=True)
@@ -31,7 +33,7 @@ class Borrowed:
     values: one row for each target and attribute: stand_id, attribute, value, se, df, n (references), way (likeness or
     cover mean), lenders (ids, nearest first), distance (to the nearest likeness, in standard
     deviations of the features), reach (how far is still alike, from the measured stands), beyond (further than that,
-    or a feature outside what was measured), words.
+    or a feature outside what was measured).
     trials: one row for each attribute: n, error_likeness, error_cover_mean, error_mean_of_all (root mean square of the
     leave-one-out errors, in the unit of the attribute), used.
     """
@@ -84,7 +86,7 @@ def impute(
     For each attribute the ways are tried on the measured stands, each left out in turn. Likenesses are used where their
     root mean square error is less than that of the mean of the cover type (of all, where no stand has that cover);
     the mean of all stands is tried too, for comparison. The standard error is
-    ``value * sqrt(n / (n - 2) * sum (error)^2 / sum (told)^2)`` over the n trials (the 2 because the better way was
+    ``value * sqrt(n / (n - 2) * sum (error)^2 / sum (guess)^2)`` over the n trials (the 2 because the better way was
     picked on the same stands), so a range is relative, as in ``estimate``; degrees of freedom are the trials less one.
     What the left-out stand's own cruise was off by is taken out of those squares, but no more than half of them, since
     the truth does not carry it. Beyond the measured range the error is widened by distance over reach.
@@ -92,7 +94,6 @@ def impute(
     wanted = _checked(reference, targets, features, k, attributes, region=region)
     known = reference.reset_index(drop=True)
     near, to_targets = _distances(known, targets, features)
-    told = {w: known[w].to_numpy(dtype=float) for w in wanted}
     cover = _covers(known), _covers(targets)
     gap = near.copy()
     np.fill_diagonal(gap, np.inf)
@@ -106,7 +107,7 @@ def impute(
     ids = known["stand_id"].astype(str).to_numpy()
     parts, trials = [], []
     for what in wanted:
-        y = told[what]
+        y = known[what].to_numpy(dtype=float)
         tried = {
             "likeness": _by_likeness(gap, y, k),
             "cover mean": _by_cover(y, cover[0], cover[0], leave_out=True),
@@ -142,9 +143,7 @@ def impute(
                 }
             )
         )
-    values = pd.concat(parts, ignore_index=True)
-    values["words"] = [_words(row) for row in values.to_dict("records")]
-    return Borrowed(values, pd.DataFrame(trials))
+    return Borrowed(pd.concat(parts, ignore_index=True), pd.DataFrame(trials))
 
 
 def _checked(
@@ -175,8 +174,8 @@ def _checked(
             f"{len(reference)} measured stands are too few to borrow from; {least} would do: measure "
             f"{least - len(reference)} more"
         )
-    found = reference.select_dtypes("number").columns.difference(["stand_id", *features], sort=False)
-    numbers = [c for c in found if not (str(c).endswith("_se") and str(c)[:-3] in reference)]
+    columns = reference.select_dtypes("number").columns.difference(["stand_id", *features], sort=False)
+    numbers = [c for c in columns if not (str(c).endswith("_se") and str(c)[:-3] in reference)]
     wanted = [str(a) for a in (numbers if attributes is None else attributes)]
     for what in wanted:
         if what not in reference or reference[what].isna().any() or (reference[what] < 0).any():
@@ -195,10 +194,10 @@ def _distances(known: pd.DataFrame, targets: pd.DataFrame, features: Sequence[st
     words = [(f, w) for f in texts for w in sorted(set(known[f].astype(str)) | set(targets[f].astype(str)))]
 
     def placed(frame: pd.DataFrame) -> np.ndarray:
-        told = [(frame[f].astype(str) == w).to_numpy(dtype=float)[:, None] / np.sqrt(2.0) for f, w in words]
+        axes = [(frame[f].astype(str) == w).to_numpy(dtype=float)[:, None] / np.sqrt(2.0) for f, w in words]
         if scaled is not None:
-            told.append(scaled.transform(frame[numbers].to_numpy(float)))
-        return np.hstack(told)
+            axes.append(scaled.transform(frame[numbers].to_numpy(float)))
+        return np.hstack(axes)
 
     apart, lenders = DistanceMetric.get_metric("euclidean").pairwise, placed(known)
     return apart(lenders), apart(placed(targets), lenders)
@@ -226,8 +225,8 @@ def _by_likeness(distance: np.ndarray, y: np.ndarray, k: int) -> np.ndarray:
 
 
 def _covers(frame: pd.DataFrame) -> np.ndarray:
-    told = frame["cover"] if "cover" in frame else pd.Series(NO_COVER, frame.index)
-    return told.astype("string").fillna(NO_COVER).to_numpy(dtype=object)
+    cover = frame["cover"] if "cover" in frame else pd.Series(NO_COVER, frame.index)
+    return cover.astype("string").fillna(NO_COVER).to_numpy(dtype=object)
 
 
 def _by_cover(y: np.ndarray, of: np.ndarray, wanted: np.ndarray, leave_out: bool) -> np.ndarray:
@@ -242,16 +241,6 @@ def _by_cover(y: np.ndarray, of: np.ndarray, wanted: np.ndarray, leave_out: bool
 
 def _lenders(ids: np.ndarray, cover: tuple[np.ndarray, np.ndarray]) -> list[list[str]]:
     return [list(ids[(cover[0] == c) & (c != NO_COVER)]) or list(ids) for c in cover[1]]
-
-
-def _words(row: Mapping) -> str:
-    lenders = ", ".join(row["lenders"][:5]) + (" and others" if len(row["lenders"]) > 5 else "")
-    how = {
-        "likeness": f"borrowed from the stands most like it ({lenders})",
-        "cover mean": f"borrowed: the mean of measured stands of its cover, of all where there is none ({lenders})",
-    }[row["way"]]
-    far = "; it is unlike every measured stand, so the range is wider" if row["beyond"] else ""
-    return f"nobody has put a plot here; {how}{far}"
 
 
 def estimates(
@@ -294,7 +283,13 @@ def estimates(
             level=level,
             ground_ac=None if acres is None else ac,
             method="borrowed",
-            why=row["words"],
+            why=reason(
+                "borrowed",
+                way=row["way"],
+                lenders=tuple(row["lenders"][:NAMED]),
+                others=len(row["lenders"]) > NAMED,
+                beyond=bool(row["beyond"]),
+            ),
         )
     return out
 
@@ -318,7 +313,7 @@ def next_to_cruise(
     Returns
     -------
     Frame with stand_id, acres, se_now and se_then (standard error of the total of the borrowed stands, as they are and
-    with this one cruised), beyond, words; best first.
+    with this one cruised), beyond; best first.
 
     Notes
     -----
@@ -334,9 +329,4 @@ def next_to_cruise(
     out["se_then"] = np.sqrt((now.sum() - now + np.minimum(then, now)).clip(lower=0.0))
     out["beyond"] = rows["beyond"]
     out = out.sort_values(["se_then", "acres"], ascending=[True, False], kind="stable")
-    out["words"] = [
-        f"{plots} plots in stand {stand} ({told:.1f} acres, never cruised) would narrow the total of the stands "
-        "without plots most."
-        for stand, told in zip(out.index, out["acres"], strict=True)
-    ]
     return out.rename_axis("stand_id").reset_index()

@@ -2,7 +2,7 @@
 
 Structures   structure_for
 Many stands  mark, Rules, rules_for
-One stand    marking_guide, keep_words
+One stand    marking_guide, trees_kept
 
 A class gives only what it has over the structure it should keep; within a class short-lived and threatened species go
 first, trees that bear nuts last. The largest trees are kept as den trees by the stated numbers. No tree is chosen as
@@ -17,13 +17,13 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
+from woodlot.estimate import Reason, reason
 from woodlot.region import Region, once
-from woodlot.say import words
 from woodlot.stand.grow import classes
 from woodlot.stand.stocking import structure_bdq
 from woodlot.units import basal_sqft
 
-__all__ = ["Rules", "keep_words", "mark", "marking_guide", "rules_for", "structure_for"]
+__all__ = ["Rules", "mark", "marking_guide", "rules_for", "structure_for", "trees_kept"]
 
 
 def _chosen(name: str, *, region: Region) -> float:
@@ -68,10 +68,10 @@ def _shape_of(cover: str, *, region: Region) -> np.ndarray | None:
     most, q, width, least = (
         float(v) for v in rows.loc[cover, ["max_dbh_in", "q", "class_width_in", "min_dbh_in"]].to_numpy()
     )
-    told = structure_bdq(1.0, most, q, width, least)
+    rungs = structure_bdq(1.0, most, q, width, least)
     out = np.zeros(len(classes(region=region)))
-    at = ((told["class_in"].to_numpy() - classes(region=region)[0]) / width).astype(int)
-    out[at] = told["trees_per_ac"]
+    at = ((rungs["class_in"].to_numpy() - classes(region=region)[0]) / width).astype(int)
+    out[at] = rungs["trees_per_ac"]
     return out
 
 
@@ -205,16 +205,10 @@ def _take(now: float, cut: float) -> str:
     return f"take {part} of {of}"
 
 
-def keep_words(*, region: Region) -> list[str]:
-    """What stays whatever is cut, in words with the mark of each figure."""
-    rows = region.table("defaults_marking").set_index("name")["seen"]
-    told = []
-    for name, text in (
-        ("keep_over_12in", "{} trees an acre over 12 inches as den trees"),
-        ("keep_over_18in", "{} of them over 18 inches"),
-        ("keep_mast", "{} trees an acre that bear acorns, nuts or cherries, where there are so many"),
-        ("snags_per_ac", "{} dead trees an acre over 10 inches, away from where people work"),
-    ):
-        mark_ = " †" if rows[name] == "memory" else ""
-        told.append(text.format(words.two_figures(_chosen(name, region=region)).removesuffix(".0")) + mark_)
-    return told
+def trees_kept(*, region: Region) -> tuple[Reason, ...]:
+    """What stays whatever is cut: trees an acre, each with the mark of its figure."""
+    seen = region.table("defaults_marking").set_index("name")["seen"]
+    return tuple(
+        reason("trees kept", which=name, trees_per_ac=_chosen(name, region=region), seen=str(seen[name]))
+        for name in ("keep_over_12in", "keep_over_18in", "keep_mast", "snags_per_ac")
+    )

@@ -159,8 +159,8 @@ def plots_needed(cv_pct: Any, error_pct: Any, level: float = 0.95, population: A
         holds = middle >= wanted(stdtrit(np.maximum(middle - 1.0, 1.0), p)) - 1e-9
         enough = np.where(holds & (middle > few), middle, enough)
         few = np.where(holds, few, middle)
-    found = np.maximum(enough, 2.0).astype(np.int64)
-    return int(found) if back is float else back(found)
+    count = np.maximum(enough, 2.0).astype(np.int64)
+    return int(count) if back is float else back(count)
 
 
 def expand(plots: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
@@ -220,14 +220,13 @@ def _refuse(plots: pd.DataFrame, trees: pd.DataFrame) -> None:
     ids = plots["plot_id"].astype(str)
     if plots["stand_id"].isna().any():
         raise InputError(f"plots without a stand: {_named(ids[plots['stand_id'].isna()])}")
-    for what, wrong in (
-        ("plots that stand in the table twice", ids.duplicated()),
-        ("plots that are neither prism nor fixed", ~plots["kind"].isin(list(PLOT_KINDS))),
-        ("prism plots without a factor", (plots["kind"] == "prism") & ~(column(plots, "baf_sqft_per_ac", 0.0) > 0)),
-        ("fixed plots without a radius", (plots["kind"] == "fixed") & ~(column(plots, "radius_ft", 0.0) > 0)),
-    ):
-        if wrong.any():
-            raise InputError(f"{what}: {_named(ids[wrong])}")
+    if (twice := ids.duplicated()).any():
+        raise InputError(f"plots that stand in the table twice: {_named(ids[twice])}")
+    if (strange := ~plots["kind"].isin(list(PLOT_KINDS))).any():
+        raise InputError(f"plots that are neither prism nor fixed: {_named(ids[strange])}")
+    for kind, size, name in (("prism", "baf_sqft_per_ac", "factor"), ("fixed", "radius_ft", "radius")):
+        if (bare := (plots["kind"] == kind) & ~(column(plots, size, 0.0) > 0)).any():
+            raise InputError(f"{kind} plots without a {name}: {_named(ids[bare])}")
     lost = ~trees["plot_id"].astype(str).isin(ids)
     if lost.any():
         raise InputError(
@@ -237,8 +236,8 @@ def _refuse(plots: pd.DataFrame, trees: pd.DataFrame) -> None:
 
 
 def _named(ids: pd.Series) -> str:
-    found = list(dict.fromkeys(ids))
-    return ", ".join(found[:10]) + (f" and {len(found) - 10} more" if len(found) > 10 else "")
+    names = list(dict.fromkeys(ids))
+    return ", ".join(names[:10]) + (f" and {len(names) - 10} more" if len(names) > 10 else "")
 
 
 def plot_sums(
@@ -372,7 +371,7 @@ def stand_table(
     told = trees if "ratio_from" in trees else expand(plots, trees)
     told = told[told["alive"] == alive]
     weight = ratios.weights(told)
-    alone = told["counted_only"] & ~told["ratio_from"].isin(["its species in the stand", "the stand"])
+    alone = told["counted_only"] & ~told["ratio_from"].isin(list(ratios.IN_THE_STAND))
     told = told.assign(weight=np.where(alone, 1.0, weight))[(weight > 0) | alone]
     visited = plots["stand_id"].astype(str).value_counts()
     share = told["weight"] / told["stand_id"].map(visited)

@@ -8,15 +8,16 @@ stand; else its species in other stands; else all. Live and dead trees never len
 import numpy as np
 import pandas as pd
 
-__all__ = ["LENDERS", "lenders", "share_out", "weights"]
+__all__ = ["IN_THE_STAND", "LENDERS", "lenders", "share_out", "weights"]
 
 #: Whom a counted tree borrows its ratio from, nearest first: name -> the columns in which lender and borrower agree.
 LENDERS = {
-    "its species in the stand": ["alive", "stand_id", "species"],
-    "the stand": ["alive", "stand_id"],
-    "its species in other stands": ["alive", "species"],
-    "other stands": ["alive"],
+    "own species here": ["alive", "stand_id", "species"],
+    "here": ["alive", "stand_id"],
+    "own species elsewhere": ["alive", "species"],
+    "elsewhere": ["alive"],
 }
+IN_THE_STAND = tuple(name for name, columns in LENDERS.items() if "stand_id" in columns)
 
 
 def lenders(trees: pd.DataFrame) -> pd.Series:
@@ -60,7 +61,7 @@ def share_out(trees: pd.DataFrame, amount: np.ndarray) -> tuple[np.ndarray, np.n
         group, lent, ratio = _ratio(trees, name, amount)
         borrows = (trees["ratio_from"] == name).to_numpy()
         amount[borrows] = spread[borrows] = ratio[group[borrows]] * basal[borrows]
-        if "stand_id" in LENDERS[name]:
+        if name in IN_THE_STAND:
             m = ~counted
             spread[m] += lent[group[m]] * (amount[m] - ratio[group[m]] * basal[m])
     return amount, spread
@@ -71,15 +72,15 @@ def weights(trees: pd.DataFrame) -> np.ndarray:
     out = np.where(trees["counted_only"], 0.0, 1.0)
     lends = out > 0
     for name in _used(trees):
-        if "stand_id" in LENDERS[name]:
+        if name in IN_THE_STAND:
             group, lent, _ = _ratio(trees, name, out)
             out[lends] += lent[group[lends]]
     return out
 
 
 def _used(trees: pd.DataFrame) -> list[str]:
-    found = set(trees["ratio_from"])
-    return [name for name in LENDERS if name in found]
+    used = set(trees["ratio_from"])
+    return [name for name in LENDERS if name in used]
 
 
 def _ratio(trees: pd.DataFrame, name: str, amount: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:

@@ -25,7 +25,8 @@ __all__ = [
     "structure_bdq",
 ]
 
-OAK, OAK_B_LINE = "upland oak", "upland oak, crowns just closing"
+OAK = "upland oak"
+OAK_B_LINE = f"{OAK}, crowns just closing"
 
 
 def _constant(name: str, *, region: Region) -> float:

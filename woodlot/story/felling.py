@@ -16,6 +16,7 @@ from woodlot.land import parcels as land
 from woodlot.place import Place
 from woodlot.plan import cautions
 from woodlot.region import Region
+from woodlot.say.reasons import said
 from woodlot.season import Season
 from woodlot.tree.volume import volumes
 from woodlot.units import SQFT_PER_AC
@@ -257,18 +258,18 @@ def _cuts(mine: pd.DataFrame, start: float) -> list[dict[str, Any]]:
 
 def _cautions(place: Place, region: Region, trees: pd.DataFrame, fell: list[int]) -> list[str]:
     """Cautions for the trees to fell, the snags among those that stay, and the ways of moved wood."""
-    told = [cautions.words("felling", region)]
+    told = [cautions.caution("felling", region)]
     dead = trees[~trees["alive"].fillna(True).astype(bool)]
     if len(dead):
         tall = float(dead["height_ft"].max())
         acres = np.pi * (2.0 * tall) ** 2 / SQFT_PER_AC
-        told.append(cautions.words("snag", region, radius=f"{2.0 * tall:.0f}", acres=f"{acres:.1f}"))
+        told.append(cautions.caution("snag", region, radius=2.0 * tall, acres=acres))
     measured = land.measure(place.parcels, place.home).set_index("parcel_id")["miles_from_home"]
     here = trees.iloc[fell]
     for parcel, part in here.groupby(here["parcel_id"].fillna("").astype(str)):
         miles = float(measured.get(parcel, float("nan"))) if len(measured) else float("nan")
-        told += cautions.of_stand(part.assign(alive=part["alive"].fillna(True)), False, miles, region).values()
-    told += [cautions.words(key, region) for key in ("line", "dry_wood", "treated")]
+        told += cautions.of_stand(part.assign(alive=part["alive"].fillna(True)), False, miles, region)
+    told += [cautions.caution(key, region) for key in ("line", "dry_wood", "treated")]
     if any("hung" in str(mark).lower() for mark in trees.get("mark", pd.Series(dtype=object)).fillna("")):
-        told.append(cautions.words("hung", region))
-    return list(dict.fromkeys(told))
+        told.append(cautions.caution("hung", region))
+    return list(dict.fromkeys(map(said, told)))

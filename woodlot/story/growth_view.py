@@ -1,9 +1,6 @@
-"""What the verbs ``grow`` and ``cut`` show: plain rows from what the chapters found.
+"""What ``woodlot grow`` shows: plain rows from what the chapters found.
 
-grown   rows and the uncut path of ``woodlot grow``
-cut     ceilings, plan and jobs of ``woodlot cut``
-job_sheets  jobs of this winter with trees by size and their stocking guide, for the report
-memory_notes  figures known from memory only
+grown   rows and the uncut path
 """
 
 from datetime import date
@@ -12,18 +9,18 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from woodlot.answers.cut_verb import memory_notes
 from woodlot.estimate import Estimate
-from woodlot.plan import charts
 from woodlot.plan import woods as going_on
-from woodlot.plan.ceilings import CEILINGS, Yearly
+from woodlot.plan.ceilings import Yearly
 from woodlot.plan.woods import Woods
 from woodlot.region import Region
-from woodlot.say import words
-from woodlot.story import days
-from woodlot.story.cutting import Cutting
+from woodlot.say import days, words
+from woodlot.say.cut import since_plots_words
+from woodlot.say.reasons import said
 from woodlot.tree.growth import growth_default
 
-__all__ = ["cut", "grown", "job_sheets", "memory_notes"]
+__all__ = ["grown"]
 
 
 def grown(
@@ -42,7 +39,8 @@ def grown(
     rows = woods.stands.reset_index(drop=True)
     paths = {c: going_on.run(woods, years, c, region=region) for c in going_on.CASES}
     here = _wanted(rows, parcel, stand)
-    out = rows[["stand_id", "parcel_id", "cover", "way", "acres", "seasons", "cores", "cut_cords", "words"]].copy()
+    out = rows[["stand_id", "parcel_id", "cover", "way", "acres", "seasons", "cores", "cut_cords"]].copy()
+    out["words"] = [since_plots_words(row) for row in rows.to_dict("records")]
     out["basal_sqft_per_ac"], out["later_sqft_per_ac"] = rows["basal"], paths["mid"].basal[-1]
     out["cords"], out["cords_then"] = rows["cords"] * rows["acres"], rows["cords_then"] * rows["acres"]
     out.loc[rows["bare"], ["basal_sqft_per_ac", "later_sqft_per_ac"]] = np.nan
@@ -56,7 +54,7 @@ def grown(
     for case, run in paths.items():
         path[case] = (np.nan_to_num(run.cords) @ acres)[at]
     whole = ceilings.whole["grows"] if parcel is None and stand is None else None
-    notes = [*ceilings.cautions, *woods.stands.attrs.get("left_out", [])]
+    notes = [*map(said, ceilings.cautions), *map(said, woods.left_out)]
     if years > growth_default("horizon_yr", region=region):
         notes.append(
             f"Beyond {growth_default('horizon_yr', region=region):g} years this is a scenario, not a forecast."
@@ -89,17 +87,6 @@ def _today(out: pd.DataFrame, measured_on: pd.Series, as_of: date) -> str:
     )
 
 
-def memory_notes(woods: Woods, region: Region) -> list[str]:
-    """Which figures behind this growth are known from memory only, in words."""
-    rows = region.table("growth_anchors").set_index("species")["seen"]
-    past = [s for s in woods.species if rows.get(s) == "memory"]
-    out = [f"From memory (m): growth of {', '.join(past)}; cores of your own take its place."] if past else []
-    for way, words_of in (("pine", "the growth equation of pine"), ("aspen", "the stocking of full aspen")):
-        if (woods.stands["way"] == way).any():
-            out.append(f"From memory (m): {words_of}, and the site curve it stands on.")
-    return out
-
-
 def _part(e: Estimate | None, part: str) -> float:
     value = None if e is None else getattr(e, part)
     return np.nan if value is None else float(value)
@@ -112,68 +99,3 @@ def _wanted(rows: pd.DataFrame, parcel: str | None, stand: str | None) -> np.nda
     if stand is not None:
         out &= (rows["stand_id"] == stand).to_numpy()
     return out
-
-
-def cut(found: Cutting, parcel: str | None = None, stand: str | None = None, *, region: Region) -> dict[str, Any]:
-    """Rows of ``woodlot cut``: headline, ceilings, stands, entries, periods, words, jobs, notes."""
-    table = found.yearly.table.reset_index(drop=True)
-    here = _wanted(table, parcel, stand)
-    out = found.growing.drop(columns=["growth"]).copy()
-    for name in (*CEILINGS, "smallest"):
-        for part in ("low", "value", "high"):
-            out[f"{name}_{'mid' if part == 'value' else part}"] = [_part(e, part) for e in table[name]]
-    out["entry_cords"], out["over"] = table["entry_cords"], table["over"]
-    out["keeps"] = [_marked(v, s) for v, s in zip(table["leave_sqft_per_ac"], table["leave_seen"], strict=True)]
-    out = out[here].reset_index(drop=True)
-    ids = set(out["stand_id"])
-    whole = found.yearly.whole if parcel is None else found.yearly.parcels.get(parcel, found.yearly.whole)
-    limit = float(out["ceiling_cords_per_yr"].sum())
-    schedule = found.schedule
-    headline = (
-        f"At most {words.amount(limit, 'full cords')} a year, the lower end of what these ceilings allow."
-        if limit > 0
-        else "Nothing this year. No stand here is over the stocking it should keep and measured well enough."
-    )
-    return {
-        "headline": f"{headline} {schedule.stopped}".strip(),
-        "ceilings": {**whole, "bdft": whole.get("bdft", found.yearly.whole["bdft"])},
-        "limit_cords_per_yr": limit,
-        "stands": out,
-        "entries": schedule.entries[schedule.entries["stand_id"].isin(ids)].reset_index(drop=True),
-        "periods": schedule.periods,
-        "stock": schedule.stock,
-        "words": schedule.words,
-        "jobs": [one | {"classes": _classes(one["trees"])} for one in found.jobs if one["stand_id"] in ids],
-        "notes": [*found.yearly.cautions, *memory_notes(found.woods, region=region)],
-    }
-
-
-def job_sheets(found: Cutting, *, region: Region) -> list[dict[str, Any]]:
-    """Jobs of this winter, each with ``classes`` (one row a size) and ``guide`` (its stocking chart, None in aspen)."""
-    if not found.jobs:
-        return []
-    guides = charts.stocking_charts(found.woods, found.yearly, region=region)
-    return [
-        {k: v for k, v in one.items() if k != "trees"}
-        | {"classes": _classes(one["trees"]), "guide": guides.get(one["stand_id"])}
-        for one in found.jobs
-    ]
-
-
-def _marked(leave: float, seen: str) -> str:
-    """Basal area to keep with the mark of a figure from memory."""
-    return "" if np.isnan(leave) else f"{leave:.0f}{' †' if seen == 'memory' else ''}"
-
-
-def _classes(trees: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """One row a size: trees now, trees to take, and of which kinds."""
-    frame = pd.DataFrame(trees, columns=["species", "class_in", "now", "cut", "leave", "words"])
-    out = []
-    for size, rows in frame.groupby("class_in", sort=True):
-        taken = rows[rows["words"] != "leave all"]
-        kinds = ", ".join(
-            f"{s} ({w.removeprefix('take ')})" for s, w in zip(taken["species"], taken["words"], strict=True)
-        )
-        told = {"class_in": int(float(str(size))), "now": float(rows["now"].sum()), "cut": float(rows["cut"].sum())}
-        out.append(told | {"species": kinds})
-    return out[::-1]

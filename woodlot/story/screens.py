@@ -7,6 +7,7 @@ import pandas as pd
 from woodlot.deer.answer import Take
 from woodlot.estimate import Estimate
 from woodlot.say import reasons, words
+from woodlot.say.cruise import edge_strips
 from woodlot.season import Season
 from woodlot.stand import cruise
 
@@ -69,7 +70,7 @@ def cruised(season: Season, parcel: str | None, stand: str | None, within_pct: f
     table = stood.table[stood.table["stand_id"].isin(rows["stand_id"])]
     seen = set(rows["stand_id"])
     remarks = [f"Stand {s}: {reasons.said(e.why)}." for s, e in basal.items() if s in seen and e.low is None and e.why]
-    remarks += [w for s, w in zip(stood.edges["stand_id"], stood.edges["words"], strict=True) if w and s in seen]
+    remarks += edge_strips(stood.edges[stood.edges["stand_id"].isin(seen)])
     return {
         "name": season.place.name,
         "as_of": season.day,

@@ -43,7 +43,7 @@ def cords_beers_1964(dbh_in: Any, merch_ft: Any, *, region: Region) -> Any:
     (dbh, height), back = numbers(dbh_in=dbh_in, merch_ft=merch_ft)
     positive(dbh_in=dbh, merch_ft=height)
     between("dbh_in", dbh, 0.0, region.figure("defaults_tree", "dbh_most_in"), "diameter is in inches")
-    between("merch_ft", height, 0.0, beers("height_limit_ft", region=region), "merchantable height is in feet")
+    between("merch_ft", height, 0.0, beers("height_limit_ft", region=region), "merchantable height in feet")
     a = dbh**2 * (dbh + beers("dbh_added", region=region)) / beers("dbh_divisor", region=region)
     b = (
         height * (beers("height_limit_ft", region=region) - height) / beers("height_divisor", region=region)
@@ -87,7 +87,7 @@ def tree_bdft_wiant_1986(dbh_in: Any, logs_16ft: Any, form_class: Any, rule: str
     (dbh, logs, form), back = numbers(dbh_in=dbh_in, logs_16ft=logs_16ft, form_class=form_class)
     positive(dbh_in=dbh)
     between("dbh_in", dbh, 0.0, region.figure("defaults_tree", "dbh_most_in"), "diameter is in inches")
-    between("logs_16ft", logs, 0.0, 12.0, "the number of 16-ft logs, not feet")
+    between("logs_16ft", logs, 0.0, 12.0, "16-ft logs, not feet")
     between("form_class", form, 50.0, 100.0, "percent, such as 78")
     total = np.zeros_like(dbh * logs * form)
     for term, power in (("constant", 0), ("dbh", 1), ("dbh_squared", 2)):

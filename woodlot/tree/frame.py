@@ -50,7 +50,7 @@ def volumes(
     level_used         which equation of wood: "species and division", "species", "group"; "composite" for Beers
     beyond_range       diameter or height outside what the equation was made from
     doubtful           the equation is one that this project found doubtful at that size, or stands in for such a one
-    height_flag        words where the heights written cannot be together, else ""
+    height_flag        which of the heights written cannot be together, else ""
 
     Where only merchantable height was measured the total height is fitted for stump and tip, never taken from merch_ft;
     the sawlog part is then the same share of the merchantable stem as by the national equations.
@@ -125,7 +125,7 @@ def volumes(
         only_merch, beers_beyond, _beyond(codes, known, division, dbh, region=region)
     )
     out["doubtful"] = worked & ~only_merch & _doubtful(codes, known, division, dbh, region=region)
-    out["height_flag"] = _height_words(height, merch_ft, logs, measured, region=region)
+    out["height_flag"] = _height_flags(height, merch_ft, logs, measured, region=region)
     return out
 
 
@@ -144,8 +144,8 @@ def _beers(
 
 
 def _levels(codes: np.ndarray, known: list[str], division: str, *, region: Region) -> np.ndarray:
-    told = [row("wood_cuft", name, division, region=region).level if name else "" for name in known]
-    return np.array([*told, ""], dtype=object)[codes]
+    levels = [row("wood_cuft", name, division, region=region).level if name else "" for name in known]
+    return np.array([*levels, ""], dtype=object)[codes]
 
 
 def _beyond(codes: np.ndarray, known: list[str], division: str, dbh: np.ndarray, *, region: Region) -> np.ndarray:
@@ -179,15 +179,15 @@ def _doubtful(codes: np.ndarray, known: list[str], division: str, dbh: np.ndarra
     return (dbh < np.array([*below, 0.0])[codes]) | np.array([*moved, False])[codes]
 
 
-def _height_words(
+def _height_flags(
     height: np.ndarray, merch_ft: np.ndarray, logs: np.ndarray, measured: np.ndarray, *, region: Region
 ) -> np.ndarray:
-    """Words where a log height or a merchantable height exceeds what it is part of."""
+    """Where a log height or a merchantable height exceeds what it is part of."""
     log_ft = logs * (LOG_FT + region.figure("defaults_tree", "log_trim_ft"))
     reach = region.figure("defaults_tree", "stump_ft") + log_ft
-    words = np.full(len(height), "", dtype=object)
-    words[log_ft > merch_ft + 0.5 * LOG_FT] = "logs reach more than half a log above the merchantable height"
-    words[~measured & (np.maximum(reach, np.nan_to_num(merch_ft)) >= height)] = "taller logs than the fitted height"
-    words[measured & (merch_ft >= height)] = "merchantable height exceeds total height"
-    words[measured & (reach >= height)] = "log height exceeds stem height"
-    return words
+    flag = np.full(len(height), "", dtype=object)
+    flag[log_ft > merch_ft + 0.5 * LOG_FT] = "logs over merchantable"
+    flag[~measured & (np.maximum(reach, np.nan_to_num(merch_ft)) >= height)] = "logs over fitted"
+    flag[measured & (merch_ft >= height)] = "merchantable over total"
+    flag[measured & (reach >= height)] = "logs over total"
+    return flag

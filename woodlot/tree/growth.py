@@ -84,7 +84,7 @@ def equations(
     out[:, 0] = np.log(three[:, at]) - b1 * np.log(size) - b2 * bal / 100.0
     out[:, 1:] = b1, b2
     known = _anchor_rows(region=region)
-    words = ["anchor" if s in known else "anchor of any species of its kind" for s in told]
+    words = ["anchor" if s in known else "anchor of its kind" for s in told]
     if fitted:
         rows, of = _fitted(region=region)
         for i, name in enumerate(told):

@@ -20,6 +20,7 @@ __all__ = [
     "column",
     "living",
     "numbers",
+    "outside",
     "positive",
 ]
 
@@ -86,8 +87,13 @@ def positive(**told: np.ndarray) -> None:
             raise InputError(f"{name} must be more than 0, found {float(np.nanmin(values)):g}")
 
 
+def outside(values: np.ndarray, low: float, high: float) -> float | None:
+    """The first value outside low..high, None where all are within (missing values pass)."""
+    wrong = values[(values < low) | (values > high)]
+    return float(wrong.flat[0]) if wrong.size else None
+
+
 def between(name: str, values: np.ndarray, low: float, high: float, remedy: str) -> None:
     """Raise InputError where values leave low..high (missing values pass); remedy says what to look at."""
-    if np.any(values < low) or np.any(values > high):
-        wrong = values[(values < low) | (values > high)]
-        raise InputError(f"{name} {float(wrong.flat[0]):g} is not between {low:g} and {high:g}: {remedy}")
+    if (wrong := outside(values, low, high)) is not None:
+        raise InputError(f"{name} {wrong:g} is not between {low:g} and {high:g}: {remedy}")

@@ -17,8 +17,9 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from woodlot.errors import InputError
 from woodlot.region import Region
-from woodlot.tree.inputs import between, numbers, positive
+from woodlot.tree.inputs import between, numbers, outside, positive
 from woodlot.tree.rows import Row, stem_rows
 from woodlot.units import BREAST_FT
 
@@ -122,13 +123,12 @@ def checked(dbh_in: Any, height_ft: Any, *, region: Region, **more: Any) -> tupl
     dbh, height = arrays[:2]
     positive(dbh_in=dbh, height_ft=height)
     between("dbh_in", dbh, 0.0, region.figure("defaults_tree", "dbh_most_in"), "diameter is in inches")
-    between(
-        "height_ft",
-        height,
-        np.nextafter(BREAST_FT, 5.0),
-        region.figure("defaults_tree", "height_most_ft"),
-        "total height is in feet, and a stem with a diameter at breast height is taller than 4.5 ft",
-    )
+    least, most = np.nextafter(BREAST_FT, 5.0), region.figure("defaults_tree", "height_most_ft")
+    if (wrong := outside(height, least, most)) is not None:
+        raise InputError(
+            f"height_ft {wrong:g} is not between {least:g} and {most:g}: total height is in feet, and a stem with a "
+            "diameter at breast height is taller than 4.5 ft"
+        )
     return arrays, back
 
 

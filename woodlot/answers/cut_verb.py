@@ -1,0 +1,212 @@
+"""What ``woodlot cut`` shows: ceilings, a plan over years, and this winter's work.
+
+CutAnswer, cut_answer   the answer, from the chapters
+memory_notes            figures behind the growth that are from memory only
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from woodlot.answers.chart_types import JobSize
+from woodlot.answers.cut import job_facts
+from woodlot.answers.first import heat_row
+from woodlot.answers.house import house_answer
+from woodlot.answers.plain_cells import number, records
+from woodlot.answers.stand_types import Ceilings
+from woodlot.answers.types import Row
+from woodlot.plan.ceilings import CEILINGS
+from woodlot.plan.scheduled import Schedule
+from woodlot.plan.woods import Woods
+from woodlot.region import Region
+from woodlot.say import cut, reasons, words
+from woodlot.season import Season
+
+__all__ = ["CutAnswer", "cut_answer", "memory_notes"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class StandToCut:
+    """A stand under its ceilings (cords a year), this winter and when it is next cut."""
+
+    stand_id: str
+    parcel_id: str | None
+    cover: str
+    way: str
+    cut_ac: float
+    ceiling_cords_per_yr: float
+    basal_sqft_per_ac: float | None
+    leave_sqft_per_ac: float | None
+    leave_seen: str
+    words: str
+    this_winter_cords: float
+    this_winter_ac: float
+    this_winter: bool
+    next_winter: str | None
+    growth_low: float | None
+    growth_mid: float | None
+    growth_high: float | None
+    area_low: float | None
+    area_mid: float | None
+    area_high: float | None
+    meyer_low: float | None
+    meyer_mid: float | None
+    meyer_high: float | None
+    smallest_low: float | None
+    smallest_mid: float | None
+    smallest_high: float | None
+    entry_cords: float
+    over: float | None
+    keeps: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class EntryInStand:
+    """A cut of the plan in one stand."""
+
+    stand_id: str
+    period: int
+    when: str
+    acres: float
+    cords: float
+    bdft: float
+    days: float
+
+
+@dataclass(frozen=True)
+class StockOfYear:
+    """Cords standing in a year of the plan."""
+
+    year: int
+    cords: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class TreesOfJob:
+    """Trees of one kind and size on the acres of a job."""
+
+    species: str
+    class_in: float
+    now: float
+    cut: float
+    leave: float
+    words: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class JobToDo:
+    """The work of this winter in one stand, tree by tree."""
+
+    stand_id: str
+    acres: float
+    cords: float
+    bdft: float
+    days: float
+    way: str
+    leave_sqft_per_ac: float | None
+    leave_seen: str
+    trees_to_cut: float
+    trees: tuple[TreesOfJob, ...]
+    keep: tuple[str, ...]
+    months: str
+    months_why: str
+    cautions: tuple[str, ...]
+    miles_from_home: float | None
+    ft_from_road: float | None
+    words: str
+    classes: tuple[JobSize, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class CutAnswer:
+    """The cut of a place, a parcel or a stand.
+
+    periods: period, when, cords, bdft, days, short, young_ac, end_cords, and each other product that is wanted with its
+    pieces and, as <product>_short, those missing; stock and words are of the whole plan.
+    """
+
+    headline: str
+    ceilings: Ceilings
+    limit_cords_per_yr: float
+    stands: tuple[StandToCut, ...]
+    entries: tuple[EntryInStand, ...]
+    periods: tuple[Mapping[str, float | str], ...]
+    stock: tuple[StockOfYear, ...]
+    words: tuple[str, ...]
+    jobs: tuple[JobToDo, ...]
+    notes: tuple[str, ...]
+    heat: Row | None
+
+
+def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnswer:
+    """What may be cut in one parcel or stand or all of them, when, and the work of this winter."""
+    yearly, schedule, region = season.cutting.yearly, season.cutting.schedule, season.place.region
+    stands = tuple(
+        one
+        for one in _stands(season)
+        if (parcel is None or one.parcel_id == parcel) and (stand is None or one.stand_id == stand)
+    )
+    ids = {one.stand_id for one in stands}
+    limit = sum(one.ceiling_cords_per_yr for one in stands)
+    ceilings = {"bdft": yearly.whole["bdft"]} | (
+        yearly.whole if parcel is None else yearly.parcels.get(parcel, yearly.whole)
+    )
+    return CutAnswer(
+        headline=cut.headline(limit, schedule.stopped),
+        ceilings=Ceilings(**{name: reasons.plain(e) for name, e in ceilings.items()}),
+        limit_cords_per_yr=limit,
+        stands=stands,
+        entries=tuple(EntryInStand(**row) for row in _dated(schedule, "entries") if row["stand_id"] in ids),
+        periods=tuple(_dated(schedule, "periods")),
+        stock=tuple(StockOfYear(**row) for row in records(schedule.stock)),
+        words=tuple(map(reasons.said, schedule.findings)),
+        jobs=tuple(
+            JobToDo(**job_facts(job), trees=tuple(TreesOfJob(**row) for row in records(job.trees)))
+            for job in season.cutting.jobs
+            if job.stand_id in ids
+        ),
+        notes=(*map(reasons.said, yearly.cautions), *memory_notes(season.cutting.woods, region=region)),
+        heat=heat_row(house_answer(season)),
+    )
+
+
+def _stands(season: Season) -> list[StandToCut]:
+    growing, ceilings = records(season.cutting.schedule.growing), records(season.cutting.yearly.table)
+    out = []
+    for row, of in zip(growing, ceilings, strict=True):
+        ends: dict[str, Any] = {
+            f"{name}_{end}": None if of[name] is None else getattr(of[name], "value" if end == "mid" else end)
+            for name in (*CEILINGS, "smallest")
+            for end in ("low", "mid", "high")
+        }
+        leave = number(row["leave_sqft_per_ac"])
+        out.append(
+            StandToCut(
+                **{name: row[name] for name in ("stand_id", "parcel_id", "cover", "way", "cut_ac", "leave_seen")},
+                **{name: row[name] for name in ("this_winter", "this_winter_cords", "this_winter_ac")},
+                ceiling_cords_per_yr=row["ceiling_cords_per_yr"],
+                basal_sqft_per_ac=number(row["basal_sqft_per_ac"]),
+                leave_sqft_per_ac=leave,
+                words=cut.stand_words(row),
+                next_winter=None if row["next_year"] is None else words.winter_of(row["next_year"]),
+                **ends,
+                entry_cords=of["entry_cords"],
+                over=number(of["over"]),
+                keeps=cut.keep_words(leave, row["leave_seen"]),
+            )
+        )
+    return out
+
+
+def _dated(schedule: Schedule, name: str) -> list[dict[str, Any]]:
+    """Rows of the entries or the periods of a schedule, each with its years in words behind its period."""
+    frame = getattr(schedule, name).copy()
+    when = [words.period(schedule.start + schedule.step_yr * t, schedule.step_yr) for t in frame["period"]]
+    frame.insert(frame.columns.get_loc("period") + 1, "when", when)
+    return records(frame)
+
+
+def memory_notes(woods: Woods, *, region: Region) -> list[str]:
+    """Figures behind the growth that are from memory only."""
+    seen = region.table("growth_anchors").set_index("species")["seen"]
+    return cut.memory_words([s for s in woods.species if seen.get(s) == "memory"], set(woods.stands["way"]))
