@@ -38,7 +38,8 @@ class Schedule:
     known), this_winter, this_winter_cords, this_winter_ac, next_year (in which its next entry begins, or None);
     entries, one row an entry: stand_id, period, acres, cords, bdft, days; periods, one row each: period, cords, bdft,
     days, short, young_ac, end_cords, and for each other product wanted its pieces and, as <product>_short, what is
-    missing of them; stock: year, cords standing. uncut: the same cords if nothing is cut; solution: of the solver; findings: what is met, what is not and why.
+    missing of them; stock: year, cords standing. uncut: these cords if nothing is cut; solution: of the
+    solver; findings: what is met, what is not and why.
     """
 
     start: int
