@@ -47,31 +47,29 @@ def test_filter_strip_as_printed():
 
 
 @pytest.mark.parametrize(
-    ("state", "system", "kind", "feet", "leave"),
+    ("state", "system", "kind", "feet"),
     [
-        ("minnesota", "even", "stream over 10 ft", 100, 80),
-        ("minnesota", "uneven", "stream over 10 ft", 200, 80),
-        ("minnesota", "uneven", "stream 3 to 10 ft", 100, 80),
-        ("minnesota", "even", "stream under 3 ft", 50, 80),
-        ("minnesota", "even", "trout water", 150, 60),
-        ("minnesota", "uneven", "trout water", 200, 80),
-        ("minnesota", "even", "lake under 10 ac", 50, 80),
-        ("wisconsin", "uneven", "lake 10 ac and larger", 100, 60),
-        ("wisconsin", "even", "stream under 3 ft", 35, 60),
-        ("eastern states", "even", "stream 3 to 10 ft", 50, 75),
+        ("minnesota", "even", "stream over 10 ft", 100),
+        ("minnesota", "uneven", "stream over 10 ft", 200),
+        ("minnesota", "uneven", "stream 3 to 10 ft", 100),
+        ("minnesota", "even", "stream under 3 ft", 50),
+        ("minnesota", "even", "trout water", 150),
+        ("minnesota", "uneven", "trout water", 200),
+        ("minnesota", "even", "lake under 10 ac", 50),
+        ("wisconsin", "uneven", "lake 10 ac and larger", 100),
+        ("wisconsin", "even", "stream under 3 ft", 35),
+        ("eastern states", "even", "stream 3 to 10 ft", 50),
     ],
 )
-def test_strip_rules_as_printed(state, system, kind, feet, leave):
-    """Widths and what to leave. Sources: Minnesota guidelines, Wisconsin practices, review of 37 eastern states."""
-    row = water.strip_rules(state, system, region=shipped("base")).loc[kind]
-    assert (row["strip_ft"], row["leave_sqft_per_ac"]) == (feet, leave)
+def test_strip_rules_as_printed(state, system, kind, feet):
+    """Widths. Sources: Minnesota guidelines, Wisconsin practices, review of 37 eastern states."""
+    assert water.strip_rules(state, system, region=shipped("base")).loc[kind, "strip_ft"] == feet
 
 
 def test_marks_are_carried_and_an_unnamed_state_is_said():
-    """Michigan's width and Wisconsin's basal area are from memory; without a state the region's is used and said."""
+    """Michigan's width is from memory, Wisconsin's read; without a state the region's is used and said."""
     assert (water.strip_rules("michigan", region=shipped("base"))["seen"] == "memory").all()
-    wisconsin = water.strip_rules("wisconsin", region=shipped("base"))
-    assert (wisconsin["seen"] == "read").all() and (wisconsin["leave_seen"] == "memory").all()
+    assert (water.strip_rules("wisconsin", region=shipped("base"))["seen"] == "read").all()
     usual = water.strip_rules(region=shipped("lake_states"))
     assert usual["why_state"].str.contains("no state is named").all() and (usual["state"] == "wisconsin").all()
     assert (water.strip_rules(region=shipped("base"))["state"] == "eastern states").all()
@@ -89,7 +87,7 @@ def test_a_strip_on_level_ground_by_hand(forty):
     told = water.workable(stands, features, found)
     assert told["strip_ac"].tolist() == pytest.approx([132_000 / 43_560] * 2, rel=1e-4)
     assert told["workable_ac"].tolist() == pytest.approx([20 - 132_000 / 43_560] * 2, rel=1e-4)
-    assert told["wet"].tolist() == [False, True] and told["leave_sqft_per_ac"].isna().all()
+    assert told["wet"].tolist() == [False, True]
     first, second = told.to_dict("records")
     unknown = "steep ground is not known without a raster of heights"
     assert ground.workable(first, True) == "3.0 acres along water are left out."
@@ -101,18 +99,13 @@ def test_a_strip_on_level_ground_by_hand(forty):
 
 
 def test_limits_are_taken_off_once(forty):
-    """With "residual" the acres stay and the basal area is asked; both together cannot be asked for."""
+    """Ground that is a strip and steep is off the acres once."""
     parcels, stands, features = forty
     found = water.strips(parcels, features, state="wisconsin", region=shipped("base"))
-    told = water.workable(stands, features, found, limit="residual")
-    assert told["workable_ac"].tolist() == [20.0, 20.0] and told["leave_sqft_per_ac"].tolist() == [60.0, 60.0]
-    assert "cut only down to what must stand" in ground.workable(told.iloc[0].to_dict(), True)
     steep = found[["parcel_id", "geometry"]].assign(acres=found["acres"])
     both = water.workable(stands, features, found, steep)
     assert both["both_ac"].tolist() == pytest.approx(both["strip_ac"].tolist())
     assert both["workable_ac"].tolist() == pytest.approx((20 - both["strip_ac"]).tolist())
-    with pytest.raises(InputError, match="twice"):
-        water.workable(stands, features, found, limit="both")
 
 
 def test_classes_follow_what_the_features_tell(forty):

@@ -264,12 +264,11 @@ def test_growth_outside_the_published_band_and_borrowed_equations_are_said(ten):
     assert "for the pine of stand 14 it is assumed" in " ".join(cautions)
 
 
-def test_strips_along_water_raise_what_a_stand_keeps_by_hand():
-    """10 acres of northern hardwoods with 2 acres of strip at 100: (8 x 80 + 2 x 100) / 10 = 84; without strip 80."""
-    stands = pd.DataFrame({"cover": ["northern hardwoods"] * 2, "acres": 10.0, "strip_ac": [2.0, np.nan]})
-    stands["strip_leave_sqft_per_ac"] = [100.0, np.nan]
+def test_what_a_stand_keeps_goes_by_its_cover():
+    """Northern hardwoods keep the 80 sq ft an acre that were read, on many acres or few."""
+    stands = pd.DataFrame({"cover": ["northern hardwoods", "northern hardwoods"], "acres": [10.0, 2.0]})
     keep, seen, way, _ = leave_sqft(stands, region=shipped("base"))
-    assert keep.tolist() == [84.0, 80.0] and set(way) == {"thin"} and set(seen) == {"read"}
+    assert keep.tolist() == [80.0, 80.0] and set(way) == {"thin"} and set(seen) == {"read"}
 
 
 def test_the_plan_of_ten_years_keeps_its_limits(ten):

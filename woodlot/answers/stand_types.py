@@ -56,7 +56,7 @@ class Ground:
     steep_ac: float
     wet: bool
     workable_ac: float
-    leave_sqft_per_ac: float | None
+    leave_sqft_per_ac: float | None = None
     words: str
 
 

@@ -4,8 +4,8 @@ Widths     filter_strip_ft, strip_rules
 Strips     strips, strip_acres
 Ground     workable
 
-Widths are measured along the slope from the bank. A strip is cut lightly or not at all by the practice of the state.
-Its acres are taken off the operable acres OR its basal area is left standing, never both.
+Widths are measured along the slope from the bank. A strip is cut lightly or not at all by the practice of the state;
+here its acres are off those that are worked.
 """
 
 from contextlib import suppress
@@ -68,7 +68,7 @@ def _as_given(result: np.ndarray, given: Any) -> Any:
 
 
 def strip_rules(state: str | None = None, system: str = "uneven", *, region: Region) -> pd.DataFrame:
-    """Strip and what to leave in it, for each class of water.
+    """Strip beside each class of water.
 
     Parameters
     ----------
@@ -81,8 +81,8 @@ def strip_rules(state: str | None = None, system: str = "uneven", *, region: Reg
 
     Returns
     -------
-    Frame by water: state, strip_ft, words, source, seen (mark of the width), leave_sqft_per_ac (the higher end) and
-    leave_seen (its mark; missing where nothing is told), and why_state (why this state, "" when it was named).
+    Frame by water: state, strip_ft, words, source, seen (mark of the width), and why_state (why this state, "" when it
+    was named).
     """
     if system not in ("uneven", "even"):
         raise InputError(f"cutting is 'uneven' or 'even', not {system!r}")
@@ -93,11 +93,7 @@ def strip_rules(state: str | None = None, system: str = "uneven", *, region: Reg
     if known.empty:
         raise InputError(f"strips of {state!r}: {unknown(name, rows['state'].unique())}")
     known = known[known["system"].isin(["any", system])].set_index("water")
-    left = region.table("water_leave")
-    left = left[(left["state"] == name) & left["system"].isin(["any", system])].set_index("water")
     out = _by_water(known)[["state", "strip_ft", "words", "source", "seen"]]
-    leave = _by_water(left)
-    out["leave_sqft_per_ac"], out["leave_seen"] = leave["leave_high_sqft_per_ac"], leave["seen"]
     out["why_state"] = str(usual["words"]) if state is None else ""
     return out
 
@@ -189,7 +185,7 @@ def strips(
     import shapely
 
     columns = ["parcel_id", "name", "water", "class_from", "state", "strip_ft", "wide_ft", "slope_pct", "slope_from"]
-    columns += ["seen", "leave_sqft_per_ac", "leave_seen", "acres"]
+    columns += ["seen", "acres"]
     kinds = classes(features, region)
     rules = strip_rules(state, system, region=region)
     wet = features.drop(columns="water", errors="ignore").loc[kinds.index].join(kinds).join(rules, on="water")
@@ -224,8 +220,6 @@ def strips(
             "slope_pct": slope,
             "slope_from": slope_from,
             "seen": row["seen"],
-            "leave_sqft_per_ac": row["leave_sqft_per_ac"],
-            "leave_seen": row["leave_seen"],
         },
         geometry=on_map(area, 4326),
         crs=4326,
@@ -260,7 +254,6 @@ def workable(
     features: "gpd.GeoDataFrame",
     strips: "gpd.GeoDataFrame",
     steep: "gpd.GeoDataFrame | None" = None,
-    limit: str = "acres",
 ) -> pd.DataFrame:
     """Acres of each stand that may be worked, the limits along water and on steep ground taken off once.
 
@@ -274,19 +267,14 @@ def workable(
         Result of ``strips``.
     steep
         Result of ``terrain.steep``, or None when no heights are known.
-    limit
-        "acres": strips are left out of the acres and nothing more is asked of them. "residual": strips stay in, and
-        ``leave_sqft_per_ac`` is what must stand there after a cut.
 
     Returns
     -------
     Frame with stand_id, strip_ac, steep_ac, both_ac (strip or steep, counted once), wet (bool: worked on frozen ground
-    only), workable_ac, leave_sqft_per_ac (in the strips; NaN with limit "acres").
+    only), workable_ac.
     """
     import shapely
 
-    if limit not in ("acres", "residual"):
-        raise InputError(f"strips limit 'acres' or 'residual', not {limit!r}; both would count them twice")
     kinds = features["kind"].isin(NOT_WOODS).to_numpy() if len(features) else []
     out_of = features.geometry.to_numpy()[kinds] if len(features) else np.array([], dtype=object)
     out_of = out_of[np.isin(shapely.get_type_id(out_of), (3, 6))] if len(out_of) else out_of
@@ -297,23 +285,9 @@ def workable(
     both = strip_acres(stands, pd.concat(lists), taken) if lists else np.zeros(len(stands))
     acres = stands["acres"].to_numpy(dtype=float)
     operable = stands["operable"].fillna(True).to_numpy(dtype=bool) if "operable" in stands else True
-    off = both if limit == "acres" else cliff
     out = pd.DataFrame({"stand_id": stands["stand_id"].astype(str).to_numpy()})
     out["strip_ac"], out["steep_ac"], out["both_ac"] = strip, cliff, both
     frozen = stands["frozen_ground_only"] if "frozen_ground_only" in stands else pd.Series(False, stands.index)
     out["wet"] = stands["cover"].isin(WET_COVERS).to_numpy() | frozen.fillna(False).to_numpy(dtype=bool)
-    out["workable_ac"] = np.where(operable, np.clip(acres - off, 0.0, None), 0.0)
-    leave = _leave(stands, strips) if limit == "residual" else np.full(len(stands), np.nan)
-    out["leave_sqft_per_ac"] = np.where(strip > 0, leave, np.nan)
-    return out
-
-
-def _leave(stands: "gpd.GeoDataFrame", strips: "gpd.GeoDataFrame") -> np.ndarray:
-    """The most that any strip on a stand asks to be left."""
-    import shapely
-
-    out = np.full(len(stands), np.nan)
-    i, j = shapely.STRtree(strips.geometry.to_numpy()).query(stands.geometry.to_numpy(), predicate="intersects")
-    asked = pd.Series(strips["leave_sqft_per_ac"].to_numpy(dtype=float)[j]).groupby(i).max()
-    out[asked.index] = asked.to_numpy()
+    out["workable_ac"] = np.where(operable, np.clip(acres - both, 0.0, None), 0.0)
     return out

@@ -117,50 +117,34 @@ def draws(
 
 
 def leave_sqft(stands: pd.DataFrame, region: Region) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
-    """Basal area each stand should keep, its mark, how it is cut ("thin", "patches", "none"), and why nothing is.
-
-    ``stands``: stand_id, cover, acres; where there are strips along water: strip_ac and strip_leave_sqft_per_ac, which
-    raise what the stand keeps in proportion to their acres.
-    """
+    """Basal area each stand should keep, its mark, how it is cut ("thin", "patches", "none"), and why nothing is."""
     rules = region.table("cut_rules", rows=()).set_index("cover")
     kinds = [c if c in rules.index else "other" for c in stands["cover"].astype(str)]
     region.note("cut_rules", kinds)
     rule = rules.reindex(kinds)
     keep = rule["leave_sqft_per_ac"].to_numpy(dtype=float)
-    if "strip_ac" in stands and "strip_leave_sqft_per_ac" in stands:
-        acres = stands["acres"].to_numpy(dtype=float)
-        strip = np.clip(np.nan_to_num(stands["strip_ac"].to_numpy(dtype=float)), 0.0, acres)
-        more = np.fmax(np.nan_to_num(stands["strip_leave_sqft_per_ac"].to_numpy(dtype=float)), np.nan_to_num(keep))
-        share = strip / np.where(acres > 0, acres, 1.0)
-        keep = np.where(np.isfinite(keep), (1.0 - share) * keep + share * more, keep)
     why = rule["why"].fillna("").to_numpy(dtype=object)
     return keep, rule["seen"].to_numpy(dtype=object), rule["way"].to_numpy(dtype=object), why
 
 
-def acres_to_cut(stands: pd.DataFrame, way: np.ndarray) -> np.ndarray:
+def acres_to_cut(stands: pd.DataFrame) -> np.ndarray:
     """Acres of each stand from which wood may be taken.
 
     Parameters
     ----------
     stands
         acres; workable_ac where strips along water, steep ground and what is not to be worked are known (they are off
-        it already); strip_ac where strips stay in (``land.water.workable`` with limit "residual"), which are thinned
-        but never cut in patches; operable.
-    way
-        "thin", "patches" or "none" by stand.
+        it already); operable.
 
     Returns
     -------
-    Array [ac]. A limit is taken off once: as acres here, or as basal area in ``leave_sqft``.
+    Array [ac].
     """
     acres = stands["acres"].to_numpy(dtype=float)
     out = acres
     if "workable_ac" in stands:
         known = stands["workable_ac"].to_numpy(dtype=float)
         out = np.where(np.isfinite(known), np.clip(known, 0.0, acres), acres)
-    if "strip_ac" in stands:
-        strip = np.nan_to_num(stands["strip_ac"].to_numpy(dtype=float))
-        out = np.where(way == "patches", np.clip(out - strip, 0.0, None), out)
     return np.where(stands["operable"].fillna(True).to_numpy(dtype=bool), out, 0.0) if "operable" in stands else out
 
 
@@ -225,7 +209,7 @@ def yearly_cut(
     operable = (
         stands["operable"].fillna(True).to_numpy(dtype=bool) if "operable" in stands else np.ones(len(today), bool)
     )
-    cut_ac = acres_to_cut(stands, way)
+    cut_ac = acres_to_cut(stands)
     part = cut_ac / np.where(acres > 0, acres, 1.0)
     may = (thin | patches) & (cut_ac > 0) & np.where(thin, over >= 1.0, True) & (stock > 0) & ranged
     goal = np.where(

@@ -87,7 +87,7 @@ def ways(
     slope = stands["slope_pct"].fillna(0).to_numpy(dtype=float) if "slope_pct" in stands else np.zeros(len(table))
     ranged = np.array([e is not None and e.low is not None for e in table["growth"]])
     young = woods.stands["young"].to_numpy(dtype=bool)
-    cut_ac = acres_to_cut(stands, table["way"].to_numpy(dtype=object))
+    cut_ac = acres_to_cut(stands)
     could = np.isin(table["way"], list(WAYS)) & (cut_ac > 0)
     if "workable_ac" not in stands:
         could &= slope <= chosen("too_steep_pct", region)

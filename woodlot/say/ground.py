@@ -16,7 +16,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from woodlot.errors import Fault, InputError
-from woodlot.say.column import is_missing
 from woodlot.units import FT_PER_MI
 
 if TYPE_CHECKING:
@@ -127,8 +126,7 @@ def workable(row: Mapping[Any, Any], heights: bool) -> str:
     """What of a stand is left out of the work, of a row of ``land.water.workable``; heights: whether any are known."""
     parts = []
     if row["strip_ac"] >= LEAST_AC:
-        kept = "left out" if is_missing(row["leave_sqft_per_ac"]) else "cut only down to what must stand"
-        parts.append(f"{row['strip_ac']:.1f} acres along water are {kept}")
+        parts.append(f"{row['strip_ac']:.1f} acres along water are left out")
     if row["steep_ac"] >= LEAST_AC:
         parts.append(f"{row['steep_ac']:.1f} acres are too steep for skidding")
     if row["wet"]:

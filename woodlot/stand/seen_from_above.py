@@ -40,7 +40,7 @@ class Seen:
     stands: one row a stand: stand_id, slope_pct, slope_p90_pct, aspect_deg, facing, over_15_pct ..., canopy_mean_ft,
     canopy_p95_ft, canopy_over_30ft_pct, <group>_group_pct, elevation_covered_pct, canopy_covered_pct,
     cover_covered_pct (columns of a raster that is missing are missing), strip_ac, steep_ac, both_ac, wet, workable_ac,
-    leave_sqft_per_ac. strips, steep: geo frames. distances: as ``land.near``. notes: one Reason for each thing to know.
+    strips, steep: geo frames. distances: as ``land.near``. notes: one Reason for each thing to know.
     """
 
     stands: pd.DataFrame
@@ -79,7 +79,6 @@ def seen(
     home: tuple[float, float] | None = None,
     codes: pd.DataFrame | None = None,
     state: str | None = None,
-    limit: str = "acres",
     *,
     region: Region,
 ) -> Seen:
@@ -97,9 +96,8 @@ def seen(
         (lon, lat) of the house.
     codes
         Table of land cover codes; None: the national scheme.
-    state, limit
-        State whose strips are drawn, and whether they are left out of the "acres" or kept with a "residual"
-        (``land.water``).
+    state
+        State whose strips are drawn (``land.water``).
     region
         Region whose tables are taken.
 
@@ -126,7 +124,7 @@ def seen(
     strips = water.strips(parcels, features, rise, state, region=region)
     if len(strips):
         notes += _strip_notes(strips, state, region)
-    work = water.workable(stands, features, strips, steep, limit).set_index("stand_id")
+    work = water.workable(stands, features, strips, steep).set_index("stand_id")
     return Seen(
         rows.join(work).rename_axis("stand_id").reset_index(),
         strips,
