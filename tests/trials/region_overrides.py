@@ -33,6 +33,8 @@ CODES |= {"years_from", "years_to", "n_trees"}
 #: Tables that move nothing on the plain sample: they are read where a place has what the other kinds have.
 RARE = {"defaults_firewood", "deer_winter_rules", "defaults_heating", "divisions_westfall_2024", "drying_rates"}
 RARE |= {"emc_simpson_1998", "fuels", "stocking_upper_lines", "stump_raile_1982_groups"}
+#: Tables of which only the keys act: what they name may be chosen.
+NAMES = {"divisions_westfall_2024"}
 VERBS = ("cruise", "scale", "grow", "cut", "fell", "herd", "hunt", "walk")
 WHY = ("cords", "bdft", "basal", "cut", "heat", "deer", "take")
 
@@ -46,6 +48,8 @@ def others(rows: pd.DataFrame, topic: str) -> Iterator[tuple[str, pd.DataFrame]]
         yield f"x {factor}", rows.assign(**{c: v.clip(upper=1.0) if "share" in c else v for c, v in more.items()})
     for column in [c for c in reversed(free) if c not in numbers]:
         yield column, rows.assign(**{column: rows[column].fillna("").astype(str) + " (ours)"})
+    if topic in NAMES:
+        yield "a row more", pd.concat([rows, rows.tail(1).assign(**{keys(topic)[0]: "OURS"})])
 
 
 def asked() -> list[list[str]]:
@@ -83,6 +87,12 @@ def place(kind: str, folder: Path) -> Path:
     shutil.copytree(SAMPLES / "otter_lake", home, ignore=shutil.ignore_patterns("out"))
     if kind in ("doyle", "scribner", "international_eighth"):
         _set(home, log_rule=f'"{kind}"')
+    elif kind == "division":
+        _set(home, division='"OURS"')
+    elif kind == "trees":
+        rows = (home / "trees.csv").read_text(encoding="utf-8")
+        rows = rows.replace("sugar maple", "eastern white pine").replace("red maple", "black maple")
+        (home / "trees.csv").write_text(rows, encoding="utf-8")
     elif kind == "stacked":
         note = ["note", str(home), "--kind", "stack", "--amount", "3", "--date", "2026-09-20", "--text", "sugar maple"]
         assert CliRunner().invoke(main, note).exit_code == 0
@@ -99,7 +109,7 @@ def place(kind: str, folder: Path) -> Path:
     return home
 
 
-KINDS = ("plain", "stacked", "daily", "oil", "season", "doyle", "scribner", "international_eighth")
+KINDS = ("plain", "stacked", "daily", "oil", "season", "doyle", "scribner", "international_eighth", "trees", "division")
 
 
 def own_region(home: Path, topic: str, rows: pd.DataFrame | None) -> None:
@@ -149,7 +159,7 @@ def tried(topic: str, homes: dict[str, Path], base: Callable[[str], dict]) -> tu
     """Where a changed table moved an answer (place, verb, change) and what; else where it was refused; else nothing."""
     refused = "", ""
     for kind, home in homes.items():
-        lines = [line for line, (_, read) in base(kind).items() if topic in read]
+        lines = [line for line, (_, read) in base(kind).items() if topic in read or topic in NAMES]
         for change, rows in others(shipped(BASED_ON).table(topic), topic) if lines else ():
             own_region(home, topic, rows)
             for line in lines:
