@@ -64,6 +64,13 @@ def otter(samples):
     return season(places.read(samples / "otter_lake", as_of=DAY), seed=3)
 
 
+def beside(one, *kept, **changes):
+    """A season that differs, with those chapters of another that do not rest on the difference."""
+    new = replace(one, **changes)
+    vars(new)["_kept"] = {name: (getattr(one, name), vars(one)["_kept"][name][1]) for name in kept}
+    return new
+
+
 @pytest.fixture
 def asked():
     """Names of the chapters that are worked out from now on, in that order."""
@@ -101,10 +108,11 @@ def test_years_that_make_no_whole_periods_are_refused_before_any_chapter(small_p
     done = CliRunner().invoke(main, typed("cut --step 3", small_place.folder))
     assert done.exit_code == 1 and "no whole number of periods" in done.stderr
     assert asked == []
+    place = places.read(small_place.folder, as_of=DAY)
     for ahead in ({"years": 0}, {"step_yr": 0}, {"years": -5, "step_yr": 5}):
         with pytest.raises(InputError, match="no whole number"):
-            season(places.read(small_place.folder, as_of=DAY), **ahead)
-    assert season(places.read(small_place.folder, as_of=DAY), years=5, step_yr=5).step_yr == 5
+            season(place, **ahead)
+    assert season(place, years=5, step_yr=5).step_yr == 5
 
 
 def test_all_chapters_are_asked_by_some_verb():
@@ -204,7 +212,7 @@ def test_a_copy_works_itself_out_again_to_the_same_numbers(otter):
 
 def test_the_level_reaches_every_interval(otter):
     """At 0.7 the ranges of wood, growth, ceilings, borrowed cords and deer are of that level, and narrower."""
-    wide, narrow = otter, season(otter.place, 0.7, seed=3)
+    wide, narrow = otter, beside(otter, "measured", "seen", level=0.7)
 
     def ranges(one):
         whole = [one.standing.totals["cords by all"]["all"], one.growth.whole["grows"], one.ceilings.whole["smallest"]]
@@ -222,13 +230,13 @@ def test_the_level_reaches_every_interval(otter):
 
 def test_the_seed_starts_the_draws(otter):
     """Another seed, other ends of the range, within a few hundredths of the first."""
-    one, other = (s.growth.whole["grows"] for s in (otter, season(otter.place, seed=4)))
+    one, other = (s.growth.whole["grows"] for s in (otter, beside(otter, *WOODS, seed=4)))
     assert one.low != other.low and one.low == pytest.approx(other.low, rel=0.05)
 
 
 def test_fifty_years_are_planned_for_the_need_in_steps_of_five(otter):
     """``later`` is what ``cutting`` is when it is asked so far, not for all that may be cut, and without findings."""
-    far = season(otter.place, seed=3, years=50, step_yr=5).cutting.schedule
+    far = beside(otter, *CUT, "pieces", years=50, step_yr=5).cutting.schedule
     for name in ("entries", "periods", "stock"):
         pd.testing.assert_frame_equal(getattr(otter.later, name), getattr(far, name))
     assert (otter.later.uncut == far.uncut).all() and len(far.uncut) == 51
@@ -318,8 +326,8 @@ def test_wood_that_is_cut_already_is_not_cut_again_this_winter(otter):
     assert otter.pieces is not None and otter.ceilings.limit > 0
     for day in ("2026-04-30", "2026-05-01"):
         book = pd.DataFrame([{**line, "date": pd.Timestamp(day), "text": None}]).astype({"corrects": "Int64"})
-        one = season(replace(place, ledger=book, needs=need), years=2)
-        vars(one)["_kept"] = {name: vars(otter)["_kept"][name] for name in CUT - WOODS | {"woods", "pieces"}}
+        kept = CUT - WOODS | {"woods", "pieces"}
+        one = beside(otter, *kept, place=replace(place, ledger=book, needs=need), years=2)
         told[day] = one.cutting.schedule.periods["cords"].tolist()
     assert told["2026-04-30"][0] >= 7.0 - 1e-6
     assert told["2026-05-01"][0] == 0.0 and told["2026-05-01"][1] >= 7.0 - 1e-6
