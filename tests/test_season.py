@@ -13,6 +13,7 @@ from click.testing import CliRunner
 
 from woodlot import place as places
 from woodlot import season as season_file
+from woodlot.answers.land import drawn
 from woodlot.answers.scale import scale_answer
 from woodlot.answers.tables import table_files
 from woodlot.answers.whole import answers
@@ -24,7 +25,6 @@ from woodlot.plan.browse_from_cuts import planned
 from woodlot.region import reading
 from woodlot.say.reasons import said
 from woodlot.season import Season, _Chapter, at_work, season
-from woodlot.story import screens
 
 DAY = dt.date(2026, 11, 25)
 CHAPTERS = {chapter.words: name for name, chapter in vars(Season).items() if isinstance(chapter, _Chapter)}
@@ -156,7 +156,7 @@ def test_a_chapter_is_worked_out_once(small_place, asked):
     """Answers, map and tables of one season ask for each chapter many times."""
     one = season(places.read(small_place.folder, as_of=DAY))
     told = answers(one)
-    screens.drawn(one)
+    drawn(one)
     table_files(one, told)
     assert sorted(asked) == sorted(ALL)
     assert one.standing is one.standing

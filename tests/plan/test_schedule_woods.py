@@ -13,6 +13,7 @@ import pytest
 from woodlot import place as places
 from woodlot.answers.cut import whole_answer
 from woodlot.answers.cut_verb import cut_answer
+from woodlot.answers.grow import grow_answer
 from woodlot.answers.wood import whole_wood
 from woodlot.errors import InputError
 from woodlot.plan import ceilings, charts, pieces, stand_entries, woods_today
@@ -25,7 +26,6 @@ from woodlot.say.cut import stand_words
 from woodlot.say.reasons import said
 from woodlot.season import season
 from woodlot.stand.stocking import line_basal_sqft_gingrich_1967
-from woodlot.story import growth_view
 from woodlot.trade import LEDGER_KINDS
 
 SAMPLE = Path(__file__).parent.parent.parent / "sample_parcels" / "otter_lake"
@@ -566,9 +566,10 @@ def test_rows_for_the_verbs_hold_to_one_parcel(asked, ten):
     assert told.limit_cords_per_yr == pytest.approx(sum(one.ceiling_cords_per_yr for one in told.stands))
     assert told.ceilings.smallest.value == ten.yearly.parcels["kettle"]["smallest"].value
     assert {one.stand_id for one in told.entries} <= {one.stand_id for one in told.stands}
-    grown = growth_view.grown(ten.woods, ten.yearly, 10, DAY, stand="7", region=shipped("base"))
-    assert grown["stands"]["stand_id"].tolist() == ["7"]
-    assert grown["path"]["low"].iloc[-1] <= grown["path"]["high"].iloc[-1]
+    grown = grow_answer(asked, 10, None, "7")
+    assert [one.stand_id for one in grown.stands] == ["7"] and grown.growth is None
+    assert [one.year for one in grown.path] == [0, 2, 4, 6, 8, 10]
+    assert grown.path[-1].low <= grown.path[-1].high and grown.path[0].mid == pytest.approx(grown.stands[0].cords)
 
 
 def test_the_same_place_gives_the_same_plan(otter, ten):

@@ -3,6 +3,7 @@
 number      a number
 plain_cell  any cell
 records     rows of a frame
+picked      those of one parcel or stand
 """
 
 from typing import Any
@@ -10,7 +11,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-__all__ = ["number", "plain_cell", "records"]
+__all__ = ["number", "picked", "plain_cell", "records"]
 
 
 def number(value: Any) -> float | None:
@@ -30,3 +31,9 @@ def plain_cell(value: Any) -> Any:
 def records(frame: pd.DataFrame) -> list[dict[str, Any]]:
     """Rows of a frame by their columns, cells as they are."""
     return [{str(name): cell for name, cell in row.items()} for row in frame.to_dict("records")]
+
+
+def picked(frame: pd.DataFrame, parcel: str | None, stand: str | None) -> pd.DataFrame:
+    """Rows of one parcel, one stand, or all of them."""
+    frame = frame if parcel is None else frame[frame["parcel_id"] == parcel]
+    return frame if stand is None else frame[frame["stand_id"] == stand]

@@ -15,7 +15,7 @@ from woodlot.estimate import Number
 from woodlot.map import map_on_paper, printed
 from woodlot.map.map_words import NBSP, amount, cap, figures, has_range, range_level, range_only
 from woodlot.paper import figures as charts
-from woodlot.story.screens import ground_words
+from woodlot.say.ground import acres_behind
 
 __all__ = ["all_parcels", "answers_page", "brackets", "deer_page", "page"]
 
@@ -37,7 +37,7 @@ def answers_page(answers: Answers, layers: dict[str, Any], foot: str) -> str:
     """Page 1: a title that is the decision, the acres behind it, the rows, and what grows where."""
     title, rest = _sentences(answers.headline)
     t = answers.totals
-    sub = f"{rest} {ground_words(t.acres, t.acres_with_plots, t.acres_without, t.acres_no_parcel)}".strip()
+    sub = f"{rest} {acres_behind(t.acres, t.acres_with_plots, t.acres_without, t.acres_no_parcel)}".strip()
     rows = "".join(_row(r) for r in answers.rows)
     cover = "" if _many_words(answers) else _cover(answers, layers)
     inside = f"<h1>{escape(title)}</h1><p class='sub'>{escape(sub)}</p>{rows}<div class='rows-end'></div>{cover}"

@@ -111,7 +111,7 @@ def number(key: str, head: str, narrow: bool = True) -> Column:
 
     def said(row: Any) -> str:
         one = estimate_of(row, key)
-        return "" if one is None or one.value is None else words.rounded(one.value, one.unit)
+        return "" if one is None else words.bare_number(one)
 
     return Column(key, head, said, narrow=narrow)
 

@@ -1,5 +1,8 @@
 """A cruise in words: why a stand has no range, edges that were not minded, where the next plots tell most.
 
+no_range      why a stand has no range
+plots_still   how many plots are still to be measured
+columns       what the columns of the table of stands are
 edge_strips   stands whose edges were not minded
 next_plots    where plots tell most
 """
@@ -12,7 +15,42 @@ from woodlot.say import words
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["WORDS", "edge_strips", "next_plots"]
+__all__ = ["HEIGHT_FLAGS", "RATIO_FROM", "WORDS", "columns", "edge_strips", "next_plots", "no_range", "plots_still"]
+
+
+#: Whom a tree that was only counted borrows from (``stand.ratios.LENDERS``).
+RATIO_FROM = {
+    "own species here": "its species in the stand",
+    "here": "the stand",
+    "own species elsewhere": "its species in other stands",
+    "elsewhere": "other stands",
+}
+#: Heights of a tree that cannot be together (``tree.frame.volumes``).
+HEIGHT_FLAGS = {
+    "logs over merchantable": "logs reach more than half a log above the merchantable height",
+    "logs over fitted": "taller logs than the fitted height",
+    "merchantable over total": "merchantable height exceeds total height",
+    "logs over total": "log height exceeds stem height",
+}
+
+
+def no_range(stand: str, why: str) -> str:
+    """Why a stand has no range."""
+    return f"Stand {stand}: {why}."
+
+
+def plots_still(count: int | None) -> str:
+    """How many plots are still to be measured; a dash where no number would do."""
+    return "-" if count is None else str(count)
+
+
+def columns(within_pct: float) -> str:
+    """What the columns of the table of stands are."""
+    return (
+        "Square feet of basal area and live trees are an acre's; inches are the quadratic mean diameter. More: plots "
+        f"that would bring cords within {within_pct:g}%, a dash where no number of plots would, because of the volume "
+        "table."
+    )
 
 
 def edge_strips(rows: "pd.DataFrame") -> list[str]:

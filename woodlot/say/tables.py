@@ -6,7 +6,7 @@ One constant a table, in the order of the verbs; ``why`` makes those of ``woodlo
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from woodlot.say import words
+from woodlot.say import cruise, words
 from woodlot.say.column import Column, Table, bound, for_csv, is_missing, number, plain, rows_of, span
 
 # --- walk
@@ -55,7 +55,7 @@ CRUISE_STANDS = Table(
         span("basal_sqft_per_ac", "{level:.0%}"),
         number("trees_per_ac", "trees"),
         plain("qmd_in", "inches", "inches", narrow=False),
-        Column("plots_still", "more", lambda row: "-" if is_missing(row["plots_still"]) else str(row["plots_still"])),
+        Column("plots_still", "more", lambda row: cruise.plots_still(row["plots_still"])),
     ),
 )
 
@@ -124,16 +124,19 @@ GROW_STANDS = Table(
     rows_of("stands"),
     (
         plain("stand_id", "stand"),
+        *for_csv("parcel_id"),
         plain("cover", "cover", narrow=False),
+        *for_csv("way", "acres"),
         plain("seasons", "seasons", narrow=False),
         plain("cores", "cores", narrow=False),
+        *for_csv("cut_cords", "words"),
         plain("basal_sqft_per_ac", "sq ft/ac", "sq ft an acre", narrow=False),
         plain("later_sqft_per_ac", "in {years} yr", "sq ft an acre", narrow=False),
         plain("cords", "cords", "cords"),
+        *for_csv("cords_then"),
         plain("growth_low", "low", "cords"),
         plain("growth_mid", "growth", "cords"),
         plain("growth_high", "high", "cords"),
-        *for_csv("parcel_id", "way", "acres", "cut_cords", "words", "cords_then"),
     ),
 )
 

@@ -14,7 +14,9 @@ from woodlot.trade import LOG_RULES, UNITS
 __all__ = [
     "amount",
     "answer",
+    "bare_number",
     "bare_range",
+    "cap",
     "day",
     "month_day_year",
     "noted",
@@ -73,6 +75,11 @@ def amount(value: float | None, unit: str) -> str:
     return f"{told} {_singular(unit) if told in ('1', '1.0') else unit}"
 
 
+def cap(text: str) -> str:
+    """A sentence begins with a capital."""
+    return text[:1].upper() + text[1:]
+
+
 def noted(value: float | None, unit: str) -> str:
     """An amount as a note of the ledger keeps it, not rounded: ``2.5 cords``, ``300 board feet, Scribner rule``."""
     if value is None or not isfinite(value):
@@ -96,6 +103,11 @@ def range_words(of: Number, dash: str = " to ") -> str:
         return of.why or "no range"
     level = "assumptions" if of.kind == "assumptions" or of.level is None else f"{round(100 * of.level)}%"
     return f"{bare_range(of, dash)}, {level}"
+
+
+def bare_number(of: Number) -> str:
+    """A number in the rounding of its unit, without the unit; nothing where there is none."""
+    return "" if of.value is None else rounded(of.value, of.unit)
 
 
 def bare_range(of: Number, dash: str = " to ") -> str:
