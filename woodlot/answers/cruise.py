@@ -17,7 +17,7 @@ from woodlot.say.reasons import plain
 from woodlot.season import Season
 from woodlot.stand import cruise
 
-__all__ = ["CruiseAnswer", "cruise_answer"]
+__all__ = ["CruiseAnswer", "TreesOfClass", "cruise_answer"]
 
 
 @dataclass(frozen=True)

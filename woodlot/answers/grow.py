@@ -19,7 +19,7 @@ from woodlot.say.reasons import plain, said
 from woodlot.season import Season
 from woodlot.tree.growth import growth_default
 
-__all__ = ["GrowAnswer", "grow_answer"]
+__all__ = ["GrowAnswer", "GrownStand", "grow_answer"]
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -40,12 +40,13 @@ def cruise(
     Example:  woodlot cruise sample_parcels/otter_lake --stand 1
     """
     from woodlot.answers.as_json import as_json as plain
-    from woodlot.answers.cruise import cruise_answer
+    from woodlot.answers.cruise import TreesOfClass, cruise_answer
+    from woodlot.answers.plain_cells import frame_of
     from woodlot.say import cruise, ground
 
     asked = options.open_season(place, region, as_of, level, parcel, stand)
     answer = cruise_answer(asked, parcel, stand, within_pct)
-    rows = plain(answer)
+    rows = plain(answer) | {"stand_table": frame_of(TreesOfClass, answer.stand_table)}
     if not show.deliver(rows, tables.CRUISE_TREES, csv_file, as_json):
         return
     show.title(f"{answer.name}: what the plots say", asked.day)

@@ -32,12 +32,13 @@ def grow(
     Example:  woodlot grow sample_parcels/otter_lake --years 30
     """
     from woodlot.answers.as_json import as_json as plain
-    from woodlot.answers.grow import grow_answer
+    from woodlot.answers.grow import GrownStand, grow_answer
+    from woodlot.answers.plain_cells import frame_of
     from woodlot.say import growth, words
 
     asked = options.open_season(place, region, as_of, level, parcel, stand, seed=seed)
     answer = grow_answer(asked, years, parcel, stand)
-    rows = plain(answer)
+    rows = plain(answer) | {"stands": frame_of(GrownStand, answer.stands)}
     if not show.deliver(rows, tables.GROW_STANDS, csv_file, as_json):
         return
     show.title(f"{asked.place.name}: growth", asked.day)

@@ -173,8 +173,6 @@ def _frame(shown: Table, told: Any) -> Any:
 
     rows = shown.rows(told)
     frame = rows if isinstance(rows, pd.DataFrame) else pd.DataFrame(flat(rows))
-    if not len(frame.columns):  # without a row
-        frame = pd.DataFrame(columns=[column.key for column in shown.columns if column.key])
     return frame[declared(shown, [str(name) for name in frame])]
 
 

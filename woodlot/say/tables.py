@@ -124,19 +124,16 @@ GROW_STANDS = Table(
     rows_of("stands"),
     (
         plain("stand_id", "stand"),
-        *for_csv("parcel_id"),
         plain("cover", "cover", narrow=False),
-        *for_csv("way", "acres"),
         plain("seasons", "seasons", narrow=False),
         plain("cores", "cores", narrow=False),
-        *for_csv("cut_cords", "words"),
         plain("basal_sqft_per_ac", "sq ft/ac", "sq ft an acre", narrow=False),
         plain("later_sqft_per_ac", "in {years} yr", "sq ft an acre", narrow=False),
         plain("cords", "cords", "cords"),
-        *for_csv("cords_then"),
         plain("growth_low", "low", "cords"),
         plain("growth_mid", "growth", "cords"),
         plain("growth_high", "high", "cords"),
+        *for_csv("parcel_id", "way", "acres", "cut_cords", "words", "cords_then"),
     ),
 )
 
