@@ -1,12 +1,15 @@
 """What ``woodlot cut`` shows: ceilings, a plan over years, and this winter's work.
 
 CutAnswer, cut_answer   the answer, from the chapters
+stand_rows              its stands as a table, which has its columns without a stand too
 memory_notes            figures behind the growth that are from memory only
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Any
+
+import pandas as pd
 
 from woodlot.answers.chart_types import JobSize
 from woodlot.answers.cut import job_facts
@@ -22,7 +25,7 @@ from woodlot.region import Region
 from woodlot.say import cut, reasons, words
 from woodlot.season import Season
 
-__all__ = ["CutAnswer", "cut_answer", "memory_notes"]
+__all__ = ["CutAnswer", "cut_answer", "memory_notes", "stand_rows"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -196,6 +199,11 @@ def _stands(season: Season) -> list[StandToCut]:
             )
         )
     return out
+
+
+def stand_rows(answer: CutAnswer) -> pd.DataFrame:
+    """The stands of an answer as rows of a table."""
+    return pd.DataFrame([vars(one) for one in answer.stands], columns=[field.name for field in fields(StandToCut)])
 
 
 def _dated(schedule: Schedule, name: str) -> list[dict[str, Any]]:
