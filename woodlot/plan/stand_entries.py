@@ -44,7 +44,6 @@ def ways(
     stands: pd.DataFrame,
     years: int = 10,
     step: int = 1,
-    case: str = "mid",
     only_need: bool = False,
     pieces: Pieces | None = None,
     *,
@@ -64,8 +63,6 @@ def ways(
         ``ceilings.acres_to_cut``; miles_from_home, since near wood counts a little more.
     years, step
         Length of the plan and of a period [yr]; 10 to 60, and 1 or 5.
-    case
-        Growth that is counted on.
     region
         Region whose tables are used.
     only_need
@@ -92,13 +89,13 @@ def ways(
     if "workable_ac" not in stands:
         could &= slope <= chosen("too_steep_pct", region)
     used = np.flatnonzero(could & (ranged | young))
-    rest = run(woods, years, case, region=region)
+    rest = run(woods, years, region=region)
     stock_rest = np.nan_to_num(rest.cords) @ np.where(np.isin(np.arange(len(table)), used), 0.0, woods.stands["acres"])
     if not len(used):
         raise InputError("no stand may be cut: none is measured well enough, or none is to be worked")
     columns, first = np.repeat(used, periods + 1), np.tile(np.arange(-1, periods), len(used))
     given = {} if pieces is None else pieces.per_tree
-    runs = _run(replace(woods, values=woods.values | given), table, years, step, case, columns, first, region)
+    runs = _run(replace(woods, values=woods.values | given), table, years, step, columns, first, region)
     sums = {k: getattr(runs, k).reshape(periods, step, -1).sum(axis=1).T for k in ("cut_cords", "cut_bdft")}
     light = sums["cut_cords"] < chosen("least_cut_cords_ac", region)
     useless = (first >= 0) & light.all(axis=1)
@@ -156,7 +153,7 @@ def _liked(woods: Woods, table: pd.DataFrame, stands: pd.DataFrame, region: Regi
     return out
 
 
-def _run(woods, table, years, step, case, columns, first, region: Region):
+def _run(woods, table, years, step, columns, first, region: Region):
     """All stands under all their ways at once."""
     cycle = int(region.figure("defaults_cut", "cutting_cycle_yr"))
     keep = table["leave_sqft_per_ac"].to_numpy(dtype=float)[columns]
@@ -168,7 +165,7 @@ def _run(woods, table, years, step, case, columns, first, region: Region):
     least = chosen("patch_least_yr", region)
     age = woods.stands["age_yr"].to_numpy()[columns]
     clear = np.where(~thin & (first >= 0) & (age + begun >= least), begun, -1)
-    return run(woods, years, case, columns, leave, clear, region=region)
+    return run(woods, years, "mid", columns, leave, clear, region=region)
 
 
 def _young(basal: np.ndarray, cut: np.ndarray, step: int, periods: int, region: Region) -> np.ndarray:
