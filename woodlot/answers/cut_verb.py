@@ -173,32 +173,23 @@ def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnsw
     )
 
 
-def _stands(season: Season) -> list[StandToCut]:
-    growing, ceilings = records(season.cutting.schedule.growing), records(season.cutting.yearly.table)
-    out = []
-    for row, of in zip(growing, ceilings, strict=True):
-        ends: dict[str, Any] = {
-            f"{name}_{end}": None if of[name] is None else getattr(of[name], "value" if end == "mid" else end)
-            for name in (*CEILINGS, "smallest")
-            for end in ("low", "mid", "high")
-        }
-        leave = number(row["leave_sqft_per_ac"])
-        out.append(
-            StandToCut(
-                **{name: row[name] for name in ("stand_id", "parcel_id", "cover", "way", "cut_ac", "leave_seen")},
-                **{name: row[name] for name in ("this_winter", "this_winter_cords", "this_winter_ac")},
-                ceiling_cords_per_yr=row["ceiling_cords_per_yr"],
-                basal_sqft_per_ac=number(row["basal_sqft_per_ac"]),
-                leave_sqft_per_ac=leave,
-                words=cut.stand_words(row),
-                next_winter=None if row["next_year"] is None else words.winter_of(row["next_year"]),
-                **ends,
-                entry_cords=of["entry_cords"],
-                over=number(of["over"]),
-                keeps=cut.keep_words(leave, row["leave_seen"]),
-            )
-        )
-    return out
+def _stands(season: Season) -> tuple[StandToCut, ...]:
+    growing, ceilings = season.cutting.schedule.growing, season.cutting.yearly.table
+    rows, seen = records(growing), zip(growing["leave_sqft_per_ac"], growing["leave_seen"], strict=True)
+    ends: dict[str, Any] = {
+        f"{name}_{'mid' if end == 'value' else end}": [getattr(e, end, None) for e in ceilings[name]]
+        for name in (*CEILINGS, "smallest")
+        for end in ("low", "value", "high")
+    }
+    frame = growing.assign(
+        words=[cut.stand_words(row) for row in rows],
+        next_winter=[row["next_year"] and words.winter_of(row["next_year"]) for row in rows],
+        keeps=[cut.keep_words(number(leave), mark) for leave, mark in seen],
+        entry_cords=ceilings["entry_cords"].to_numpy(),
+        over=ceilings["over"].to_numpy(),
+        **ends,
+    )[[field.name for field in fields(StandToCut)]]
+    return tuple(StandToCut(**row) for row in records(frame.astype(object).where(frame.notna(), None)))
 
 
 def stand_rows(answer: CutAnswer) -> pd.DataFrame:
