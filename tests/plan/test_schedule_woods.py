@@ -572,6 +572,21 @@ def test_rows_for_the_verbs_hold_to_one_parcel(asked, ten):
     assert grown["path"]["low"].iloc[-1] <= grown["path"]["high"].iloc[-1]
 
 
+def test_a_parcel_has_its_own_ceilings_and_board_feet(asked, ten):
+    """Board feet of a parcel are those of its stands, not of the place; where no stand has a range none is told."""
+    table = ten.yearly.table
+    for parcel, own in ten.yearly.parcels.items():
+        some = [e for e in table.loc[table["parcel_id"] == parcel, "bdft"] if e is not None and e.value]
+        assert own["bdft"].unit == "board feet a year"
+        if len(some) == 1:
+            assert own["bdft"].value == pytest.approx(some[0].value, rel=1e-9)
+        assert cut_answer(asked, parcel, None).ceilings.bdft.value == own["bdft"].value
+    assert any(e["bdft"].value < ten.yearly.whole["bdft"].value for e in ten.yearly.parcels.values())
+    cords = {stand: replace(e, low=None, high=None) for stand, e in asked.standing.totals["cords by stand_id"].items()}
+    bare = yearly_cut(ten.woods, asked.to_work, cords, asked.place.region)
+    assert {e["smallest"].value for e in bare.parcels.values()} == {None} and bare.limit == 0.0
+
+
 def test_the_same_place_gives_the_same_plan(otter, ten):
     """Twice the same inputs and seed: the same entries."""
     again = season(otter[0]).cutting

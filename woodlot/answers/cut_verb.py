@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from woodlot.answers.chart_types import JobSize
@@ -150,10 +151,8 @@ def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnsw
         if (parcel is None or one.parcel_id == parcel) and (stand is None or one.stand_id == stand)
     )
     ids = {one.stand_id for one in stands}
-    limit = sum(one.ceiling_cords_per_yr for one in stands)
-    ceilings = {"bdft": yearly.whole["bdft"]} | (
-        yearly.whole if parcel is None else yearly.parcels.get(parcel, yearly.whole)
-    )
+    limit = float(np.sum([one.ceiling_cords_per_yr for one in stands]))
+    ceilings = yearly.whole if parcel is None else yearly.parcels.get(parcel, yearly.whole)
     return CutAnswer(
         headline=cut.headline(limit, schedule.stopped),
         ceilings=Ceilings(**{name: reasons.plain(e) for name, e in ceilings.items()}),

@@ -49,8 +49,8 @@ class Yearly:
     rotation), cut_ac (acres that may be worked), grows (what the whole stand grows), growth, area, meyer, smallest
     (Estimates, of the acres that may be worked), bdft (Estimate of the smallest in board feet),
     ceiling_cords_per_yr, entry_cords (most at one entry), why (Reason); parcels and whole: key -> Estimate for "grows",
-    each ceiling and "smallest"; limit: what is given to the family, the lower end of the smallest, all stands together
-    [cords/yr]; cautions: what to mind of the growth behind it.
+    each ceiling, "smallest" and "bdft"; limit: what is given to the family, the lower end of the smallest, all stands
+    together [cords/yr]; cautions: what to mind of the growth behind it.
     """
 
     table: pd.DataFrame
@@ -258,7 +258,7 @@ def yearly_cut(
     out["why"] = pd.Series([_why(*row) for row in rows], dtype=object)
     all_of_it = known & ranged
     of_parcel = {str(p): all_of_it & (out["parcel_id"] == p).to_numpy() for p in out["parcel_id"].dropna().unique()}
-    parcels = {p: _sums(parts, at, backed, acres, level) for p, at in of_parcel.items() if at.any()}
+    parcels = {p: _sums(parts, at, backed, acres, level) for p, at in of_parcel.items()}
     whole = _sums(parts, all_of_it, backed, acres, level)
     cautions = _cautions(parts["grows"][:, all_of_it], acres[all_of_it], backed[all_of_it], region=region)
     cautions += _outside(woods, paths[1], 100.0 * rates[1], known, region=region)
