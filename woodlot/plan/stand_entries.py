@@ -1,7 +1,7 @@
 """What may be done on each stand over the years: leave it, or go in first in one of the periods and again each cycle.
 
 ways        every stand that may be cut, with what each way gives
-Ways        the prescriptions for the solver, and stock, board feet and basal area along each of them
+Ways        the prescriptions for the solver, and stock and board feet along each of them
 """
 
 from dataclasses import dataclass, replace
@@ -22,17 +22,15 @@ __all__ = ["Ways", "ways"]
 
 @dataclass(frozen=True)
 class Ways:
-    """Prescriptions, and for each of their rows [per ac]: stock (rows, years + 1), bdft (rows, periods) cut, basal
-    (rows, years + 1), frozen (whether its stand is worked on frozen ground only), first (period of the first entry, -1
-    for none). stand_ids: stands in it; left_out: stock of the stands that are not [cords], by year.
+    """Prescriptions, and for each of their rows [per ac]: stock (rows, years + 1), bdft (rows, periods) cut, frozen
+    (whether its stand is worked on frozen ground only). stand_ids: stands in it; left_out: stock of the stands that are
+    not [cords], by year.
     """
 
     prescriptions: Prescriptions
     stock: np.ndarray
     bdft: np.ndarray
-    basal: np.ndarray
     frozen: np.ndarray
-    first: np.ndarray
     stand_ids: list[str]
     left_out: np.ndarray
     step: int
@@ -98,26 +96,19 @@ def ways(
     runs = _run(replace(woods, values=woods.values | given), table, years, step, columns, first, region)
     sums = {k: getattr(runs, k).reshape(periods, step, -1).sum(axis=1).T for k in ("cut_cords", "cut_bdft")}
     light = sums["cut_cords"] < chosen("least_cut_cords_ac", region)
-    useless = (first >= 0) & light.all(axis=1)
-    keep = ~useless
+    keep = ~((first >= 0) & light.all(axis=1))
     columns, first = columns[keep], first[keep]
     cut, feet = sums["cut_cords"][keep], sums["cut_bdft"][keep]
-    position = np.searchsorted(used, columns)
     patches = (table["way"] == "patches").to_numpy()[columns]
-    days = chosen("days_per_cord", region) * np.where(
-        slope > chosen("steep_pct", region), chosen("steep_work", region), 1.0
-    )
+    steep = slope > chosen("steep_pct", region)
+    days = chosen("days_per_cord", region) * np.where(steep, chosen("steep_work", region), 1.0)
     liked = _liked(woods, table, stands, region)[columns]
     dying = woods.stands["dying_share"].to_numpy(dtype=float)[columns]
     worth = cut.sum(axis=1) * (liked + (-chosen("cost_of_cord", region) if only_need else 1.0))
     worth = worth + chosen("prefer_dying", region) * dying * cut[:, 0]
-    frozen = (
-        stands["frozen_ground_only"].fillna(False).to_numpy(dtype=bool)
-        if "frozen_ground_only" in stands
-        else np.zeros(len(table), bool)
-    )
+    frozen = stands.get("frozen_ground_only", pd.Series(False, stands.index)).fillna(False).to_numpy(dtype=bool)
     p = Prescriptions(
-        stand=position,
+        stand=np.searchsorted(used, columns),
         acres=cut_ac[used],
         cut=cut,
         end=runs.cords[-1, keep],
@@ -133,9 +124,7 @@ def ways(
         prescriptions=p,
         stock=runs.cords[:, keep].T,
         bdft=feet,
-        basal=runs.basal[:, keep].T,
         frozen=frozen[columns],
-        first=first,
         stand_ids=list(p.stand_ids),
         left_out=stock_rest + np.nan_to_num(rest.cords[:, used]) @ (woods.stands["acres"].to_numpy() - cut_ac)[used],
         step=step,
