@@ -77,7 +77,7 @@ class Program:
         #: Entries of each prescription, and the smallest and largest share of its stand that may be given to it.
         self.entries = p.enters.sum(axis=1)
         self.least = np.where(self.entries > 0, np.minimum(limits.least_entry_ac / self.ac, 1.0), 0.0)
-        self.most = np.ones(len(self.ac)) if limits.whole else self._most()
+        self.most = self._most()
         self.entry_cost = limits.entry_price * self.entries
         self._pairs()
 
@@ -159,11 +159,6 @@ class Program:
                     row = np.zeros(self.width)
                     row[self.at(k, "worst")], row[self.at(k, "short")][t] = 1.0, -1.0 / need[t]
                     add("worst", t, row, 0.0, np.inf)
-        if limits.flow is not None:
-            for t in range(1, t_max):
-                down = {f"cut{t}": 1.0, f"cut{t - 1}": -(1.0 - limits.flow[0])}
-                add("fall", t, self._unit(**down), 0.0, np.inf)
-                add("rise", t, self._unit(**down | {f"cut{t - 1}": -(1.0 + limits.flow[1])}), -np.inf, 0.0)
         if limits.cut_most is not None:
             for t, top in enumerate(by_period(limits.cut_most, t_max)):
                 add("cut", t, self._unit(**{f"cut{t}": 1.0}), -np.inf, float(top))
@@ -309,7 +304,7 @@ class Program:
         columns = np.concatenate([x_free, rest]).astype(int)
         given = np.asarray(self.a[:, x_held] @ fixed).ravel() if self.a.shape[0] else np.zeros(0)
         least, most, entry = self.least[x_free], self.most[x_free], self.entry_cost[x_free]
-        yes = np.flatnonzero((self.entries[x_free] > 0) & ((least > 0) | (entry > 0)) & (not limits.whole))
+        yes = np.flatnonzero((self.entries[x_free] > 0) & ((least > 0) | (entry > 0)))
         z_free = np.flatnonzero(np.repeat(free[self.z_stand], self.z_number // max(len(self.z_stand), 1)))
         z_held = np.setdiff1d(np.arange(self.z_number), z_free)
         k, y, z = len(columns), len(yes), len(z_free)
@@ -339,13 +334,10 @@ class Program:
             rows.append((wide(none(m, k), none(m, y), self.group_z[some][:, z_free]), -np.inf, 1.0 - shut[some]))
         box = self._bounds()[columns]
         kind = np.zeros(k + y + z + 1)
-        kind[: len(x_free)] = 1 if limits.whole else 0
         kind[k:-1] = 1
         goal = self._objective()
-        if limits.whole:
-            goal[:n] += self.entry_cost
         # the last column stands for what the held stands are worth: the gap asked is one of the whole
-        given_worth = float((goal[x_held] + self.entry_cost[x_held] * (not limits.whole)) @ fixed)
+        given_worth = float((goal[x_held] + self.entry_cost[x_held]) @ fixed)
         got = solver.whole(
             np.concatenate([goal[columns], entry[yes], np.zeros(z), [given_worth]]),
             kind,
@@ -430,21 +422,14 @@ class Program:
         return out
 
     def loosened(self) -> tuple[dict[str, float], Any]:
-        """Limits with as little given way as lets them hold together, and by how much: end stock, then even flow."""
-        limits, gave = self.limits, {}
-        if limits.end_at_least is not None:
-            trial = Program(self.p, replace(limits, end_at_least=None))
-            best = trial.linear(-trial._row(self.p.end))
-            if best is not None:
-                most = float(best.share @ (self.p.end * self.ac))
-                if most < limits.end_at_least:
-                    gave["end"] = limits.end_at_least - most
-                    return gave, replace(limits, end_at_least=most - 1e-9 * max(1.0, abs(most)))
-        if limits.flow is not None:
-            trial = Program(self.p, replace(limits, flow=None))
-            if trial.linear() is not None:
-                return {"flow": 1.0}, replace(limits, flow=None)
-        return gave, limits
+        """Limits with as little of the end stock given way as lets them hold together, and by how much."""
+        limits = self.limits
+        trial = Program(self.p, replace(limits, end_at_least=None))
+        best = None if limits.end_at_least is None else trial.linear(-trial._row(self.p.end))
+        most = np.inf if best is None else float(best.share @ (self.p.end * self.ac))
+        if best is None or most >= limits.end_at_least:
+            return {}, limits
+        return {"end": limits.end_at_least - most}, replace(limits, end_at_least=most - 1e-9 * max(1.0, abs(most)))
 
 
 def _short(have: np.ndarray, need: np.ndarray, keep: np.ndarray) -> np.ndarray:

@@ -206,15 +206,9 @@ def run(
     out["cut_cords"][:, at], out["cut_bdft"][:, at] = path.taken["cords"] * ratio, path.taken["bdft"] * ratio
     for name, made in pieces.items():
         made[:, at] = path.taken[name] * ratio
-    for name, source in (("basal", path.basal), ("stems", path.stems)):
-        out[name][:, at] = source
-    for name, source in (
-        ("cut_basal", path.cut),
-        ("survivor", path.survivor),
-        ("ingrowth", path.ingrowth),
-        ("mortality", path.mortality),
-    ):
-        out[name][:, at] = source
+    out["cut_basal"][:, at] = path.cut
+    for name in ("basal", "stems", "survivor", "ingrowth", "mortality"):
+        out[name][:, at] = getattr(path, name)
     for kind in ("pine", "aspen"):
         at = np.flatnonzero(way == kind)
         if len(at):
