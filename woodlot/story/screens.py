@@ -4,13 +4,12 @@ from typing import Any
 
 import pandas as pd
 
-from woodlot.deer.answer import Take
 from woodlot.estimate import Estimate
 from woodlot.say import reasons, words
 from woodlot.season import Season
 from woodlot.stand import cruise
 
-__all__ = ["cruised", "drawn", "ground_words", "take_words"]
+__all__ = ["cruised", "drawn", "ground_words"]
 
 #: Acres under this are not spoken of.
 LEAST_AC = 0.05
@@ -100,14 +99,6 @@ def cruised(season: Season, parcel: str | None, stand: str | None, within_pct: f
         "rows": rows,
         "remarks": remarks,
     }
-
-
-def take_words(take: Take) -> str:
-    """Does and bucks at most, in one line."""
-    if not take.measured:
-        return "Not measured enough to name does or bucks."
-    some = [words.amount(float(n), unit) for n, unit in ((take.does, "does"), (take.bucks, "bucks")) if n]
-    return f"{' and '.join(some)} at most this season." if some else "None this season."
 
 
 def drawn(plan: Season) -> dict[str, Any]:
