@@ -7,9 +7,10 @@ import pandas as pd
 import pytest
 import shapely
 
-from woodlot.estimate import Estimate
+from woodlot.estimate import Estimate, reason
 from woodlot.plan import browse_from_cuts
 from woodlot.region import shipped
+from woodlot.say.reasons import said
 
 AS_OF = date(2026, 11, 25)
 DEER = Estimate(18.0, "deer a square mile")
@@ -97,11 +98,11 @@ def fed(**changes):
 def test_a_cut_in_the_ledger_and_one_to_come_add_food():
     """A thinning of 3 years ago raises the food of stand 1, a patch to come adds deer; no schedule: no such words."""
     bare = fed()
-    assert bare.cuts is None and "No cut of the last years" in bare.past_words
+    assert bare.cuts is None and "No cut of the last years" in said(bare.past_words)
     cut = fed(ledger=book(("2023-12-01", "1", "firewood", 80.0, "cord", "")))
     assert cut.stands["1"].value > 1.5 * bare.stands["1"].value
     assert cut.stands["2"] == bare.stands["2"]
-    assert "about 10.0 acres were opened" in cut.past_words
+    assert "about 10.0 acres were opened" in said(cut.past_words)
     plan = pd.DataFrame({"stand_id": ["2"], "acres": [5.0], "year": [2026], "kind": ["clearcut"]})
     coming = fed(coming=plan).cuts
     assert coming.adds.average.value > 0.5
@@ -114,8 +115,8 @@ def test_a_damaged_raster_is_said_and_the_assumption_taken(tmp_path):
     file.write_text("not a raster")
     told = fed(land_cover=file)
     assert told.shown_pct is None
-    assert any(w.startswith("The land cover raster is not used") for w in told.words)
-    assert any(w.startswith("There is no land cover raster") for w in told.words)
+    assert any(said(w).startswith("The land cover raster is not used") for w in told.words)
+    assert any(said(w).startswith("There is no land cover raster") for w in told.words)
 
 
 def test_without_stands_and_raster_there_is_no_food_answer():
@@ -166,6 +167,6 @@ def test_a_stand_whose_cover_is_not_known_is_ground_around_and_no_zero():
         ),
     )
     assert half.per_sqmi == alone.per_sqmi and half.per_sqmi.average.value > 0
-    assert "2" not in half.stands and browse_from_cuts.NO_COVER_WORDS in half.words
-    assert browse_from_cuts.NO_COVER_WORDS not in alone.words
+    assert "2" not in half.stands and reason("cover not known") in half.words
+    assert reason("cover not known") not in alone.words
     assert told(NO_COVER, NO_COVER) is None
