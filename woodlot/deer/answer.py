@@ -16,33 +16,6 @@ from woodlot.estimate import Number, Reason
 N = TypeVar("N")
 W = TypeVar("W")
 
-__all__ = [
-    "Browsed",
-    "Chances",
-    "Coming",
-    "ComingWinter",
-    "Counted",
-    "Deer",
-    "DeerAnswer",
-    "Ends",
-    "Evidence",
-    "Food",
-    "Impact",
-    "LongRun",
-    "Neighbors",
-    "Ratios",
-    "Risk",
-    "Spring",
-    "Stocking",
-    "Take",
-    "TakeAnswer",
-    "TakeRisk",
-    "Taken",
-    "Together",
-    "Winters",
-    "Words",
-]
-
 #: What a W is in the chapters.
 Words: TypeAlias = Reason | str
 

@@ -19,14 +19,7 @@ from woodlot.errors import InputError
 from woodlot.estimate import Reason, reason
 from woodlot.units import AC_PER_SQMI
 
-__all__ = [
-    "Allowance",
-    "allowance",
-    "carry",
-    "never_whole",
-    "scant",
-    "thinning_rate",
-]
+__all__ = ["Allowance", "allowance", "carry", "never_whole", "scant", "thinning_rate"]
 
 _TINY = 1e-9
 

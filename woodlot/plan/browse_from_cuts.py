@@ -1,12 +1,11 @@
 """What deer find to eat on the ground they use, from everything the place holds: stands, cuts, land cover, schedule.
 
-feeding     the food of the range by winter, and what the coming cuts add
-coming_food what the coming cuts add, by itself
+feeding     the food of the range by winter
+coming_food what the coming cuts add
 past_cuts   the ledger's dated cuts -> acres opened, years ago, kind of cut
 planned     entries of the schedule -> acres, the fall of their winter, kind of cut
 """
 
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -36,7 +35,6 @@ def feeding(
     parcels,
     stands,
     ledger: pd.DataFrame | None,
-    coming: pd.DataFrame | None,
     winter_deer: Estimate,
     home_range_ac: float | None,
     land_cover: str | Path | None,
@@ -48,9 +46,9 @@ def feeding(
 
     Stands whose cover is not known belong to the rest.
 
-    Parameters: parcels, stands, geo frames in degrees; ledger; coming of `planned` (None: no schedule was made);
-    winter_deer [deer a square mile]; home_range_ac of a doe (None: the default); land_cover, a raster file with its
-    table of codes. Returns None where neither stands nor raster exist; ``cuts`` is None without a schedule.
+    Parameters: parcels, stands, geo frames in degrees; ledger; winter_deer [deer a square mile]; home_range_ac of a
+    doe (None: the default); land_cover, a raster file with its table of codes. Returns None where neither stands
+    nor raster exist.
     """
     from woodlot.deer.range import range_outline
     from woodlot.land.parcels import acres_geodesic
@@ -74,8 +72,7 @@ def feeding(
         rest = forage.as_own(own[forage.PIECE], float(np.sum(acres_geodesic(rest_of.geometry))), region)
     if not has_cover.all():
         more.append(reason("cover not known"))
-    food = forage.whole_range(own, rest, winter_deer, shown, region, past=past, more=more)
-    return food if coming is None else replace(food, cuts=coming_food(stands, ledger, coming, as_of, region))
+    return forage.whole_range(own, rest, winter_deer, shown, region, past=past, more=more)
 
 
 def coming_food(
@@ -121,9 +118,7 @@ def past_cuts(ledger: pd.DataFrame | None, stands: pd.DataFrame, as_of: date, re
     cover = lines.loc[good, "stand_id"].map(stands.set_index("stand_id")["cover"])
     kind = np.where(cover.isin(_only_cleared(region)), "clearcut", "selection")
     an_acre = np.where(
-        kind == "clearcut",
-        default("cut_cords_per_ac_clearcut", region),
-        default("cut_cords_per_ac_selection", region),
+        kind == "clearcut", default("cut_cords_per_ac_clearcut", region), default("cut_cords_per_ac_selection", region)
     )
     began = fall_of(as_of)
     out = pd.DataFrame(

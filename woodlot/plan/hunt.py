@@ -9,7 +9,7 @@ taken_by_year   deer the family took by season, from bag and ledger
 Call, from a place: ``season(place.parcels, pellets=place.pellets, browse=place.browse, bag=place.bag,
 winters=place.winters, stands=place.stands, ledger=place.ledger, options=place.deer, limits=place.limits,
 as_of=place.as_of, region=place.region)``, and ``counts=place.counts, seedlings=place.seedlings, land_cover=
-place.rasters.get("land_cover"), cover_codes=place.cover_codes, coming=feeding.planned(...)`` for all of it. The
+place.rasters.get("land_cover"), cover_codes=place.cover_codes`` for all of it. The
 signature is stable; every frame may be None or empty.
 
 The rule. The doe rate that holds the herd is set on the low end of a three-year mean (one chance in five that the herd
@@ -72,7 +72,6 @@ def season(
     ledger: pd.DataFrame | None = None,
     land_cover: str | Path | None = None,
     cover_codes: pd.DataFrame | None = None,
-    coming: pd.DataFrame | None = None,
     options: DeerSettings | None = None,
     limits: Mapping[str, Any] | None = None,
     meat_lb: float | None = None,
@@ -83,13 +82,14 @@ def season(
     """Everything about deer for one place and the season that a plan of the day ``as_of`` speaks of.
 
     options: the part [deer] of place.toml. limits: tags_doe, tags_buck. meat_lb: boned venison the household wishes
-    for in a year. land_cover, cover_codes: a raster of the ground around and its codes; coming: planned cuts
-    (woodlot.plan.browse_from_cuts.planned).
+    for in a year. land_cover, cover_codes: a raster of the ground around and its codes. What cuts to come add to eat is
+    not in it (woodlot.plan.browse_from_cuts.coming_food).
 
     Nothing is read or written; the date is an argument.
     """
     choices = _choices(options or DeerSettings(), limits or {}, meat_lb, region)
-    ground = survey.ground(parcels, choices.home_range_ac, region=region)
+    home_range_ac = choices.given.home_range_ac
+    ground = survey.ground(parcels, home_range_ac, region=region)
     acres = _parcel_acres(parcels)
     year = season_of(as_of, pellets)
     history = survey.history(pellets, winters, stands, choices.given, year, region, level, acres)
@@ -113,20 +113,9 @@ def season(
         words=history.words,
         years=tuple(history.years),
         equivalents=deer_equivalents(history.fall, ground.acres),
-        walk_there=deer_that_walk_there(walks, parcels.geometry, choices.home_range_ac, region=region),
+        walk_there=deer_that_walk_there(walks, parcels.geometry, home_range_ac, region=region),
         walk_there_bucks=_bucks_there(history, walks, parcels, region),
-        food=feeding(
-            parcels,
-            stands,
-            ledger,
-            coming,
-            history.winter,
-            choices.home_range_ac,
-            land_cover,
-            cover_codes,
-            as_of,
-            region,
-        ),
+        food=feeding(parcels, stands, ledger, history.winter, home_range_ac, land_cover, cover_codes, as_of, region),
         acres=ground.acres,
         effective_ac=ground.effective_ac,
         share_pct=ground.share_pct,
@@ -146,7 +135,6 @@ class Choices:
     """The family's choices with the region's defaults filled in; around: (bucks, does) a square mile neighbors take."""
 
     given: DeerSettings
-    home_range_ac: float | None
     farmland_pct: float
     buck_rate: float
     lost: float
@@ -162,7 +150,6 @@ def _choices(options: DeerSettings, limits: Mapping, meat_lb: float | None, regi
     around = float(default("neighbor_bucks", region) if bucks is None else bucks)
     return Choices(
         given=options,
-        home_range_ac=options.home_range_ac,
         farmland_pct=float(options.farmland_pct or 0.0),
         buck_rate=float(default("buck_rate", region) if options.buck_rate is None else options.buck_rate),
         lost=wound + default("other_unregistered", region),

@@ -82,9 +82,7 @@ def long_run(
     share = np.asarray(shares, dtype=float)
     n, years = draws.start.shape[1], draws.survive.shape[0]
     many = len(share)
-    wide = forward.Draws(
-        np.tile(draws.start, many), draws.survive, draws.births, np.tile(draws.crowding, many), draws.growth
-    )
+    wide = forward.Draws(np.tile(draws.start, many), draws.survive, draws.births, np.tile(draws.crowding, many))
     each = np.repeat(share, n)
     rows = wide.start
     taken = np.empty((years, many * n))
@@ -92,7 +90,7 @@ def long_run(
         does = rows[1] + rows[2]
         taken[t] = np.minimum(each, 1.0 / (1.0 + deaths_per_deer)) * does
         now = forward.Draws(
-            rows, np.tile(draws.survive[t : t + 1], many), np.tile(draws.births[t : t + 1], many), wide.crowding, each
+            rows, np.tile(draws.survive[t : t + 1], many), np.tile(draws.births[t : t + 1], many), wide.crowding
         )
         rows = forward.step(now, 0, rows, taken[t] * (1.0 + deaths_per_deer), 0.0)
     by = taken.reshape(years, many, n)

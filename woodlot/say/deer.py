@@ -324,10 +324,7 @@ def herd_details(deer: DeerAnswer) -> list[tuple[str, list[str]]]:
     """Kinds of counts, browse by class with seedlings by rule, and all that is known of the food."""
     counts = [*map(_count, deer.evidence.rows[1:]), deer.evidence.together.words]
     young = [*map(_stems, deer.browse), *(rule.words for rule in deer.seedlings)]
-    out = [
-        ("What other counts say", counts),
-        ("What they have browsed" if deer.browse else deer.impact.words, young),
-    ]
+    out = [("What other counts say", counts), ("What they have browsed" if deer.browse else deer.impact.words, young)]
     if deer.food is not None:
         out.append(("What there is to eat", [*deer.food.words, deer.food.past_words]))
     return out
