@@ -3,7 +3,7 @@
 import pytest
 from pydantic import ValidationError
 
-from woodlot import columns, units
+from woodlot import columns, trade, units
 from woodlot.place.settings import SETTINGS
 from woodlot.region import shipped
 
@@ -16,6 +16,12 @@ def test_every_column_says_what_it_means():
         rows = columns.listing(models)
         assert all(row["meaning"] for row in rows)
         assert len({(row["table"], row["column"]) for row in rows}) == len(rows)
+
+
+def test_the_meaning_of_a_preference_names_every_class():
+    """A mapping has no list of words of its own: they stand in its meaning, in their order."""
+    meanings = {row["column"]: row["meaning"] for row in columns.listing(SETTINGS)}
+    assert meanings["preference"].endswith(f": {', '.join(trade.BROWSE)}")
 
 
 @pytest.mark.parametrize(

@@ -20,8 +20,6 @@ from woodlot.answers.whole import answers
 from woodlot.answers.why import explain
 from woodlot.cli import main
 from woodlot.errors import InputError
-from woodlot.plan import hunt
-from woodlot.plan.browse_from_cuts import planned
 from woodlot.region import reading
 from woodlot.say.reasons import said
 from woodlot.season import Season, _Chapter, at_work, season
@@ -223,23 +221,10 @@ def test_fifty_years_are_planned_for_the_need_in_steps_of_five(otter):
 
 
 def test_the_herd_is_the_hunt_with_the_cuts_to_come(otter):
-    """What is known of the deer before any cut, and the cuts' browse added, is the whole worked out in one go."""
-    place = otter.place
-    whole = hunt.season(
-        place.parcels,
-        **{name: getattr(place, name) for name in ("pellets", "browse", "counts", "seedlings", "bag", "winters")},
-        stands=place.stands,
-        ledger=place.ledger,
-        land_cover=place.rasters["land_cover"],
-        coming=planned(otter.cutting.schedule.entries, otter.cutting.schedule.growing, DAY.year),
-        options=place.deer,
-        limits=place.limits,
-        meat_lb=place.needs["meat_lb"],
-        as_of=DAY,
-        region=place.region,
-    )
-    assert otter.herd == whole
-    assert otter.herd.food.cuts.acres_cut > 0 and otter.hunt.food.cuts is None
+    """What is known of the deer before any cut, and the browse of the schedule's cuts."""
+    entries, cuts = otter.cutting.schedule.entries, otter.herd.food.cuts
+    assert cuts.acres_cut == pytest.approx(entries["acres"].sum()) and cuts.winters[0].year == DAY.year
+    assert replace(otter.herd, food=replace(otter.herd.food, cuts=None)) == otter.hunt
 
 
 def test_a_picture_that_cannot_be_drawn_is_a_warning_of_the_plan_alone(small_place):

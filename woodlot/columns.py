@@ -118,7 +118,7 @@ SexAge = Annotated[str, Among(trade.SEX_AGE)]
 
 
 def column(
-    meaning: str,
+    meaning: str | None = None,
     unit: str = "",
     low: float | None = None,
     high: float | None = None,
@@ -128,7 +128,7 @@ def column(
     heading: bool = False,
     metric: dict[str, str] | None = None,
 ) -> Any:
-    """A column: meaning, unit, least and largest value, metric twins (name -> unit).
+    """A column: meaning (None: the text under it), unit, least and largest value, metric twins (name -> unit).
 
     must: every cell is filled; heading: the column must be there, but cells may be empty.
     """

@@ -14,7 +14,8 @@ from typing import Any, Generic, TypeVar, overload
 
 import pandas as pd
 
-from woodlot.deer.answer import Deer
+from woodlot.deer.answer import Deer, Words
+from woodlot.estimate import Estimate
 from woodlot.place import Place
 from woodlot.plan import browse_from_cuts, ceilings, hunt, job, ledger, pieces, scheduled, turns, woods_today, years
 from woodlot.plan.ceilings import Yearly
@@ -241,7 +242,7 @@ class Season:
         return self._planned(*FAR, False)
 
     @chapter("Counting the deer")
-    def hunt(self) -> Deer:
+    def hunt(self) -> Deer[Estimate, Words]:
         """The deer: how many, what they eat, how many may be taken at most; nothing of the cuts to come."""
         place = self.place
         return hunt.season(
@@ -265,7 +266,7 @@ class Season:
         )
 
     @chapter("Counting what coming cuts feed")
-    def herd(self) -> Deer:
+    def herd(self) -> Deer[Estimate, Words]:
         """``hunt`` with what the cuts to come add to eat."""
         place, food, near = self.place, self.hunt.food, self.cutting
         if food is None:

@@ -13,10 +13,8 @@ from datetime import date
 from woodlot.answers.chart_types import House
 from woodlot.answers.stand_types import Stand, Whole
 from woodlot.answers.types import Answers, Changed, Row
-from woodlot.deer.answer import Deer
 from woodlot.estimate import Number
-from woodlot.say import words
-from woodlot.story.screens import take_words
+from woodlot.say import hunt, words
 
 __all__ = ["headline", "heat_row", "rows"]
 
@@ -47,7 +45,7 @@ def rows(of: Answers) -> tuple[Row, ...]:
         _cut_row(of.totals, of.stands),
         _winter_row(of),
         heat_row(of.heat),
-        _deer_row(of.deer),
+        Row("deer", "Deer", *hunt.number_range_why(of.deer)),
         _changed_row(of.changed),
         _next_row(of),
     )
@@ -142,22 +140,6 @@ def _cut_now(cords: float) -> str:
     if cords <= 0:
         return "no more need be cut for it."
     return f"cut {words.amount(cords, 'cords')} now. Wood cut now burns next winter or later."
-
-
-def _deer_row(deer: Deer) -> Row:
-    take = deer.take
-    if not take.measured:
-        # without any number of deer, why no doe may be named is why there is none
-        why = deer.words if deer.density_per_sqmi.value is None else f"{deer.words} {take.does_words}"
-        return Row("deer", "Deer", "Not measured enough", "", f"{why} Season, tags and zone are the state's.")
-    number, pounds = take_words(take).removesuffix("."), take.meat_lb
-    if pounds.low is None or pounds.high is None:
-        meat = "no meat this season"
-    else:
-        low, high = (words.rounded(end, "pounds") for end in (pounds.low, pounds.high))
-        meat = f"{low} to {high} pounds of meat, assumptions"
-    why = f"{deer.words} {take.does_words} {take.bucks_words} Season, tags and zone are the state's."
-    return Row("deer", "Deer", number, meat, why)
 
 
 def _changed_row(changed: Changed) -> Row:

@@ -7,6 +7,7 @@ from typing import Any
 
 import pandas as pd
 
+from woodlot.answers.deer import hunt_answer
 from woodlot.answers.first import heat_row
 from woodlot.answers.house import house_answer
 from woodlot.answers.plain_cells import number
@@ -297,7 +298,7 @@ def _heat(season: Season, what: str, stand: str | None) -> dict[str, Any]:
 
 
 def _deer(season: Season, what: str, stand: str | None) -> dict[str, Any]:
-    deer = season.hunt
+    deer = hunt_answer(season)
     rate = season.place.region.table("deer_defecation")[
         ["groups_per_deer_per_day", "animals", "source", "seen"]
     ].to_dict("records")
@@ -310,7 +311,7 @@ def _deer(season: Season, what: str, stand: str | None) -> dict[str, Any]:
 
 
 def _take(season: Season, what: str, stand: str | None) -> dict[str, Any]:
-    take = season.hunt.take
+    take = hunt_answer(season).take
     told = [take.does_words, take.bucks_words, take.neighbors_words]
     told.append(
         f"Share of does a year that holds the herd: {100 * take.hold_rate:.1f}% (growth {take.growth_rate:.3f})."

@@ -148,7 +148,7 @@ def stands_answer(season: Season, fullness: tuple[Full, ...]) -> tuple[Stand, ..
                 species=wood.species,
                 cut=cuts[sid],
                 growth_cords_per_yr=reasons.plain(grown["growth"].loc[sid]),
-                food_lb_per_ac=food.get(sid),
+                food_lb_per_ac=reasons.plain(food[sid]) if sid in food else None,
                 cords_per_ac=wood.cords_per_ac,
                 basal_sqft_per_ac=wood.basal_sqft_per_ac,
                 trees_per_ac=_per_ac(stood.each_ac["trees"].get(sid), "trees an acre", plots, borrowed["trees"]),

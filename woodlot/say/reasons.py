@@ -1,16 +1,19 @@
 """Why a number is as it is, or is not there, in words: one sentence a key, without a capital and a full stop.
 
-WORDS   key of a Reason -> what makes its sentence of the facts
+WORDS   key of a Reason -> what makes its sentence of the facts; a fact that is a Reason or an Estimate comes worded
 said    a Reason in words
 plain   an Estimate as an answer holds it, its reason in words
+worded  a result of the chapters as an answer holds it: plain numbers, reasons in words, all the way down
 """
 
 from collections.abc import Callable, Mapping
+from dataclasses import fields, is_dataclass
+from typing import Any
 
 from woodlot.estimate import Estimate, Number, Reason
-from woodlot.say import cruise, ground, growth, plan_reasons
+from woodlot.say import cruise, deer, ground, growth, hunt, plan_reasons
 
-__all__ = ["WORDS", "plain", "said"]
+__all__ = ["WORDS", "plain", "said", "worded"]
 
 
 def _too_few(of: str, n: int, least: int) -> str:
@@ -38,6 +41,8 @@ WORDS: Mapping[str, Callable[..., str]] = {
     **cruise.WORDS,
     **growth.WORDS,
     **plan_reasons.WORDS,
+    **deer.WORDS,
+    **hunt.WORDS,
 }
 
 
@@ -45,7 +50,7 @@ def said(why: Reason | str | None) -> str:
     """A reason in words; nothing where there is none."""
     if why is None or isinstance(why, str):
         return why or ""
-    return WORDS[why.key](**{name: said(fact) if isinstance(fact, Reason) else fact for name, fact in why.facts})
+    return WORDS[why.key](**{name: worded(fact) for name, fact in why.facts})
 
 
 def plain(estimate: Estimate | None) -> Number:
@@ -62,3 +67,18 @@ def plain(estimate: Estimate | None) -> Number:
         n=int(estimate.n),
         why=said(estimate.why),
     )
+
+
+def worded(result: Any) -> Any:
+    """A result with its Estimates as Numbers and its Reasons in words."""
+    if isinstance(result, Reason):
+        return said(result)
+    if isinstance(result, Estimate):
+        return plain(result)
+    if is_dataclass(result) and not isinstance(result, type):
+        return type(result)(**{field.name: worded(getattr(result, field.name)) for field in fields(result)})
+    if isinstance(result, tuple):
+        return tuple(map(worded, result))
+    if isinstance(result, Mapping):
+        return {key: worded(value) for key, value in result.items()}
+    return result
