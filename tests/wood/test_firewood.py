@@ -13,6 +13,8 @@ from woodlot.errors import InputError
 from woodlot.place import read
 from woodlot.plan.ledger import standing
 from woodlot.region import shipped
+from woodlot.say import house
+from woodlot.say.reasons import said
 from woodlot.wood import cords, drying, heating
 from woodlot.wood.account import chips_cuyd
 
@@ -146,12 +148,11 @@ def test_the_reference_tables_are_the_ones_carried():
 
 
 def test_why_tables_differ_is_said_in_words():
-    """All sentences, or one; the net list is told apart; an unknown table is refused."""
-    told = heating.why_heat_differs(region=shipped("base"))
-    assert len(told) == 8 and "10 to 25 percent" in told[0]
-    assert "NET" in heating.why_heat_differs("trade", region=shipped("base"))[0]
-    with pytest.raises(InputError, match="heat table"):
-        heating.why_heat_differs("almanac", region=shipped("base"))
+    """A first sentence and one on each table; that of the net list is told apart."""
+    region = shipped("base")
+    first, *each = house.heat_tables_differ(region)
+    of = dict(zip(region.table("heat_tables")["key"], each, strict=True))
+    assert len(each) == 7 and "10 to 25 percent" in first and [key for key in of if "NET" in of[key]] == ["trade"]
 
 
 def test_outdoor_air_of_the_north_keeps_wood_between_11_and_18_percent():
@@ -256,7 +257,7 @@ def test_cords_needed_from_what_a_family_knows():
     )
     assert house.value == pytest.approx(96.0 / (24.04 * 0.7), abs=0.01) and house.low < 5.0 < 7.0 < house.high
     oil = heating.cords_needed({"oil_gal": 700}, region=shipped("base"))
-    assert 4 < oil.value < 7 and "oil" in oil.why
+    assert 4 < oil.value < 7 and said(oil.why).startswith("from a year's oil; ")
     assert heating.cords_needed({}, region=shipped("base")) is None
 
 

@@ -16,6 +16,7 @@ from woodlot.land import parcels as land
 from woodlot.place import Place
 from woodlot.plan import cautions
 from woodlot.region import Region
+from woodlot.say.reasons import said
 from woodlot.season import Season
 from woodlot.tree.volume import volumes
 from woodlot.units import SQFT_PER_AC
@@ -166,7 +167,10 @@ def _per_tree(made: accounts.Account) -> list[dict[str, Any]]:
 
 def _chosen(told: needs.Chosen) -> dict[str, Any]:
     return {
-        "needs": _plain(told.lines),
+        "needs": [
+            {"line": line.name, **row, "words": said(row.pop("why"))}
+            for line, row in zip(told.asked, _plain(told.lines), strict=True)
+        ],
         "fell": [int(at) for at in np.flatnonzero(told.trees["fell"])],
         "met": told.met,
         "standing_cuft": told.wood_cuft,

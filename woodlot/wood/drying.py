@@ -25,14 +25,13 @@ import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.region import Region, once
-from woodlot.say.words import winter
 from woodlot.trade import COVERINGS, DRYING_KINDS, unknown
 from woodlot.wood.cords import equilibrium_moisture_pct, wet_to_dry_pct
 
 __all__ = ["equilibrium_by_month", "months_to_dry", "on_hand", "ready_about", "stacks"]
 
 TOPIC = "defaults_drying"
-#: Month from which wood counts for the coming winter (``words.winter``).
+#: Month from which wood counts for the coming winter.
 WINTER_FROM = 5
 _DAY = r"(\d{4}-\d{2}-\d{2})"
 
@@ -211,7 +210,7 @@ def _ready(day: pd.Timestamp, name: str, cover: str, rounds: bool, region: Regio
 
 def _wood_named(text: str, *, region: Region) -> str:
     """The wood that words begin with, else the first that they hold; "" for none."""
-    first = re.split(r"[,;:.]| cut | split | rounds?\b", text.strip(), maxsplit=1)[0]
+    first = re.split(r"[,;:.]|\s(?:cut|split)\s|\srounds?\b", text.strip(), maxsplit=1)[0]
     try:
         return region.species.name(first)
     except InputError:
@@ -256,7 +255,7 @@ def on_hand(
     cut only (cut_only), and wood that is not named (not_named).
     """
     told = stacks(ledger, as_of, region)
-    first = int(winter(as_of)[:4])
+    first = _winter_of(as_of)
     now, begin = pd.Timestamp(max(as_of, _fires_from(first, region=region))), pd.Timestamp(first, WINTER_FROM, 1)
     fires = _burned(ledger, as_of)
     noted = float(fires.loc[fires["date"] >= begin, "cords"].sum())
@@ -290,6 +289,11 @@ def on_hand(
     }
 
 
+def _winter_of(day: date) -> int:
+    """The year in which the winter begins that a day belongs to or comes before."""
+    return day.year - (day.month < WINTER_FROM)
+
+
 def _fires_from(year: int, *, region: Region) -> date:
     """The day from which the fires of a winter burn."""
     return date(year, int(region.figure(TOPIC, "fires_from_month")), 1)
@@ -304,8 +308,8 @@ def _burned(ledger: pd.DataFrame, as_of: date) -> pd.DataFrame:
 
 def _past(fires: pd.DataFrame, told: pd.DataFrame, first: int, need: float | None, *, region: Region) -> pd.DataFrame:
     """A fire of the need in every winter before this one that has wood and no note of burning."""
-    known = {int(winter(day)[:4]) for day in fires["date"]}
-    from_year = int(winter(told["date"].min())[:4]) if len(told) and need else first
+    known = {_winter_of(day) for day in fires["date"]}
+    from_year = _winter_of(told["date"].min()) if len(told) and need else first
     years = [year for year in range(from_year, first) if year not in known]
     days = pd.to_datetime(pd.Series([_fires_from(year, region=region) for year in years], dtype=object))
     return pd.DataFrame({"date": days, "cords": need, "noted": False})

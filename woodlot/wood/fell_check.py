@@ -5,11 +5,13 @@ count_again   what each line gets from those pieces; sizes, woods and overlaps l
 nearest       what is missing of a line, and the nearest that these trees can give
 """
 
+from collections.abc import Iterator
+
 import numpy as np
 import pandas as pd
 
+from woodlot.estimate import Reason, reason
 from woodlot.region import Region
-from woodlot.say.words import amount, two_figures
 from woodlot.wood.cutting import Cuts, solve
 from woodlot.wood.fell_search import Program, Way, allows, most_of, row_of
 from woodlot.wood.need_lines import TOPIC, Line
@@ -72,43 +74,42 @@ def count_again(told: Program, plan: list[Way], made: pd.DataFrame, stove: np.nd
     return got + told.chips * float(chips.sum())
 
 
-def nearest(told: Program, at: int, short: float, *, region: Region) -> str:
+def nearest(program: Program, at: int, short: float, *, region: Region) -> Reason | None:
     """What is missing of a line, and the nearest these trees can give when nothing else is asked of them."""
-    line = told.lines[at]
+    line = program.lines[at]
+    if short <= 0:
+        return None
     if not line.lengths_ft or line.product == "board feet":
-        most = float(most_of(told, at, region=region).sum()) if len(told.rows) else 0.0
-        return f"{amount(short, line.unit)} short; all of these trees for it alone give {two_figures(most)}"
-    said = f"{line.number - short:g} of {line.number:g} {line.product}s"
-    for words, top, lengths in _smaller(line, region=region):
-        if _count(told, line, top, lengths, region=region) >= line.number:
-            return f"{said}; there would be {line.number:g} {words}"
-    most = _count(told, line, line.top_in, line.lengths_ft, region=region)
+        most = float(most_of(program, at, region=region).sum()) if len(program.rows) else 0.0
+        return reason("short of it", short=short, unit=line.unit, most=most)
+    asked = {"got": line.number - short, "wanted": line.number, "product": line.product}
+    for top_in, lengths_ft in _smaller(line, region=region):
+        if _count(program, line, top_in, lengths_ft, region=region) >= line.number:
+            top = None if top_in == line.top_in else top_in
+            feet = None if lengths_ft == line.lengths_ft else lengths_ft[0]
+            return reason("a smaller size", **asked, top_in=top, length_ft=feet)
+    most = _count(program, line, line.top_in, line.lengths_ft, region=region)
     if line.woods == "lasting" and most <= line.number - short:
-        return f"{said}; no more lasting wood of that size in this tally"
-    return f"{said}; these trees have {most:g} of that size at most"
+        return reason("no more lasting wood", **asked)
+    return reason("most of that size", **asked, most=most)
 
 
-def _count(told: Program, line: Line, top: float, lengths: tuple[float, ...], *, region: Region) -> int:
+def _count(program: Program, line: Line, top: float, lengths: tuple[float, ...], *, region: Region) -> int:
     """Most pieces of a size that the trees give when it is all they are cut into."""
-    if not len(told.rows):
+    if not len(program.rows):
         return 0
-    made = choices(
-        pd.DataFrame([row_of(line, top, lengths) | {"counted_by": "piece"}]), told.stems.step_ft, region=region
-    )
-    fits = np.repeat(allows(told.stems, line, region=region)[None, :], len(made), axis=0)
-    cuts = solve(told.shape, np.arange(len(told.rows)), made, told.stems.step_ft, allowed=fits)
+    piece = pd.DataFrame([row_of(line, top, lengths) | {"counted_by": "piece"}])
+    made = choices(piece, program.stems.step_ft, region=region)
+    fits = np.repeat(allows(program.stems, line, region=region)[None, :], len(made), axis=0)
+    cuts = solve(program.shape, np.arange(len(program.rows)), made, program.stems.step_ft, allowed=fits)
     return round(float(cuts.value.sum()))
 
 
-def _smaller(line: Line, *, region: Region):
+def _smaller(line: Line, *, region: Region) -> Iterator[tuple[float, tuple[float, ...]]]:
     """Sizes a little under those asked: a thinner top, then a shorter piece, then both; no lasting post of sapwood."""
     least = region.figure(TOPIC, "lasting_top_in") if line.woods == "lasting" else 2.0
     thin = [line.top_in - s for s in (0.5, 1.0, 1.5, 2.0) if line.top_in - s >= least]
     short = [tuple(ft - s for ft in line.lengths_ft) for s in (1.0, 2.0, 4.0) if min(line.lengths_ft) - s >= 4.0]
-    for top in thin:
-        yield f"with a top of {top:g} in", top, line.lengths_ft
-    for lengths in short:
-        yield f"of {lengths[0]:g} ft", line.top_in, lengths
-    for lengths in short:
-        for top in thin[-1:]:
-            yield f"of {lengths[0]:g} ft with a top of {top:g} in", top, lengths
+    yield from ((top, line.lengths_ft) for top in thin)
+    yield from ((line.top_in, lengths) for lengths in short)
+    yield from ((top, lengths) for lengths in short for top in thin[-1:])

@@ -1,10 +1,9 @@
-"""Heat a house needs, cords that give it, and why heat tables disagree.
+"""Heat a house needs, and cords that give it.
 
 need_mmbtu_degree_days, need_mmbtu_fuel, season_cords   heat or cords of a year from three kinds of knowledge
 cords_for_heat                                cords from heat, efficiency on the basis of the heat
 cords_needed                                  a household's cords with their range and where they come from
 household                                     needed, dry, short, and what can be cut, together
-why_heat_differs                              why other people's tables differ, in words
 
 Heat is counted from solid cubic feet by species; an efficiency goes only with heat of its own basis (gross or net).
 """
@@ -16,7 +15,7 @@ from typing import Any
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.estimate import Estimate
+from woodlot.estimate import Estimate, Reason, reason
 from woodlot.region import Region
 from woodlot.tree.inputs import between, numbers, positive
 from woodlot.wood.cords import heat_mmbtu_per_cord
@@ -29,10 +28,10 @@ __all__ = [
     "need_mmbtu_degree_days",
     "need_mmbtu_fuel",
     "season_cords",
-    "why_heat_differs",
 ]
 
 TOPIC = "defaults_heating"
+FUELS = {"oil_gal": "oil", "propane_gal": "propane", "electric_kwh": "electric"}
 HOURS = 24.0  # in a day: definition
 MILLION = 1e6
 
@@ -78,7 +77,7 @@ def season_cords(burned_cord: Any, season_gone_pct: Any) -> Any:
     Example: 2.4 cords when 40 percent of the degree-days are gone make 6.0.
     """
     (burned, gone), back = numbers(burned_cord=burned_cord, season_gone_pct=season_gone_pct)
-    between("season_gone_pct", gone, 1.0, 100.0, "share of the season's degree-days, percent")
+    between("season_gone_pct", gone, 1.0, 100.0, "percent of degree-days")
     return back(burned / (gone / 100.0))
 
 
@@ -114,15 +113,13 @@ def cords_needed(
         value = float(season_cords(needs["burned_cord"], needs["season_gone_pct"]))
         # what is burned already is known; the rest of the season is not
         rest, spread = value - float(needs["burned_cord"]), region.figure(TOPIC, "winter_spread")
-        return _told(
-            value, value - spread * rest, value + spread * rest, level, "from this season so far by degree-days"
-        )
+        return _need(value, value - spread * rest, value + spread * rest, level, reason("this season so far"))
     if needs.get("firewood_cord"):
         value, spread = float(needs["firewood_cord"]), region.figure(TOPIC, "winter_spread")
         low = float(needs.get("firewood_low_cord") or value * (1 - spread))
         high = float(needs.get("firewood_high_cord") or value * (1 + spread))
-        return _told(value, low, high, level, "as you wrote it")
-    heat, why = _heat_wanted(needs, region=region)
+        return _need(value, low, high, level, reason("as written"))
+    heat, fuels = _heat_wanted(needs, region=region)
     if heat is None:
         return None
     shares = wood or {"northern red oak": 0.5, "red maple": 0.5}
@@ -131,13 +128,13 @@ def cords_needed(
         share * heat_mmbtu_per_cord(region.species.name(name), 20.0, solid_cuft_per_cord, "gross", region=region)
         for name, share in shares.items()
     )
-    cord /= total
+    cord = float(cord) / total
     stove, low_pct, high_pct = _stove(needs, region=region)
     spread = (1 + region.figure(TOPIC, "winter_spread")) * (1 + region.figure(TOPIC, "heat_spread"))
     value = float(cords_for_heat(heat, cord, stove))
     low, high = (float(cords_for_heat(heat, cord, pct)) for pct in (high_pct, low_pct))
-    made = f"{why}; {cord:.1f} million Btu a cord gross at {solid_cuft_per_cord:g} cubic feet, stove {stove:.0f}%"
-    return _told(value, low / spread, high * spread, level, made)
+    facts = {"mmbtu_per_cord": cord, "solid_cuft_per_cord": solid_cuft_per_cord, "stove_pct": stove}
+    return _need(value, low / spread, high * spread, level, reason("from heat", known=fuels, **facts))
 
 
 def _stove(needs: Mapping[str, Any], *, region: Region) -> tuple[float, float, float]:
@@ -148,19 +145,16 @@ def _stove(needs: Mapping[str, Any], *, region: Region) -> tuple[float, float, f
     return float(row["value"]), float(row["low"]), float(row["high"])
 
 
-def _heat_wanted(needs: Mapping[str, Any], *, region: Region) -> tuple[float | None, str]:
+def _heat_wanted(needs: Mapping[str, Any], *, region: Region) -> tuple[float | None, tuple[str, ...]]:
+    """Million Btu of a year, and the fuels it is known by (none: by the loss of the house); None where neither is."""
     if needs.get("house_loss_btu_per_h_f") and needs.get("degree_days_f"):
-        heat = need_mmbtu_degree_days(needs["house_loss_btu_per_h_f"], needs["degree_days_f"])
-        return float(heat), "from the house's loss and degree-days"
-    heat, named = 0.0, []
-    for key, fuel in (("oil_gal", "oil"), ("propane_gal", "propane"), ("electric_kwh", "electric")):
-        if needs.get(key):
-            heat += float(need_mmbtu_fuel(needs[key], fuel, region=region))
-            named.append(fuel)
-    return (heat, f"from a year's {' and '.join(named)}") if named else (None, "")
+        return float(need_mmbtu_degree_days(needs["house_loss_btu_per_h_f"], needs["degree_days_f"])), ()
+    burned = {fuel: needs[key] for key, fuel in FUELS.items() if needs.get(key)}
+    heat = sum(float(need_mmbtu_fuel(amount, fuel, region=region)) for fuel, amount in burned.items())
+    return heat or None, tuple(burned)
 
 
-def _told(value: float, low: float, high: float, level: float, why: str) -> Estimate:
+def _need(value: float, low: float, high: float, level: float, why: Reason) -> Estimate:
     return Estimate(value, "cords", min(low, value), max(high, value), level, "assumptions", why=why)
 
 
@@ -219,18 +213,3 @@ def household(
         if cut_cords is not None and value > 0:
             out["covers_pct"] = 100.0 * float(cut_cords) / value
     return out
-
-
-def _table(key: str, *, region: Region) -> dict[str, Any]:
-    rows = region.records("heat_tables", "key")
-    if key not in rows:
-        raise InputError(f"there is no heat table {key!r}; there are {', '.join(rows)}")
-    return rows[key]
-
-
-def why_heat_differs(key: str = "", *, region: Region) -> list[str]:
-    """Sentences on why heat tables disagree: all, or of one table (usu, uky, ksu, osu, trade, fpl, woodlot)."""
-    if key:
-        return [str(_table(key, region=region)["words"])]
-    first = "Heat tables of one species differ by 10 to 25 percent from definition alone: solid feet, water, basis."
-    return [first, *region.table("heat_tables")["words"].astype(str)]

@@ -23,6 +23,7 @@ TOPIC = "defaults_needs"
 LOG_LENGTHS = (8.0, 10.0, 12.0, 14.0, 16.0)
 #: Words in ``mark`` that say a tree hangs, leans or is left as a snag.
 DANGER = {"hung": "hung in another tree", "lean": "leaning", "snag": "a snag", "hollow": "hollow", "broken": "broken"}
+NAMED_WOODS = {"lasting": ", lasting wood", "hot": " that burns hot"}
 
 
 @dataclass(frozen=True)
@@ -50,23 +51,15 @@ class Line:
         return PRODUCTS[self.product].unit
 
     @property
-    def words(self) -> str:
-        """The line as a person would write it, without its number."""
-        of = f" of {self.woods}"
-        if self.woods == "any":
-            of = ", any wood" if self.in_ground else ""
-        elif self.woods == "lasting":
-            of = ", lasting wood"
-        elif self.woods == "hot":
-            of = " that burns hot"
+    def name(self) -> str:
+        """Product, size and wood, as a person writes them on a list, without the number."""
+        any_wood = ", any wood" if self.in_ground else ""
+        wood = {"any": any_wood, **NAMED_WOODS}.get(self.woods, f" of {self.woods}")
         if self.unit != "pieces":
-            return f"{self.product}{of}"
-        long = (
-            " or ".join(f"{ft:g}" for ft in self.lengths_ft)
-            if len(self.lengths_ft) < 3
-            else (f"{self.lengths_ft[0]:g} to {self.lengths_ft[-1]:g}")
-        )
-        return f"{self.product}s {long} ft by {self.top_in:g} in top{of}"
+            return self.product + wood
+        feet = [f"{ft:g}" for ft in self.lengths_ft]
+        long = " or ".join(feet) if len(feet) < 3 else f"{feet[0]} to {feet[-1]}"
+        return f"{self.product}s {long} ft" + f" by {self.top_in:g} in top" + wood
 
 
 def lines(needs: Mapping[str, Any], *, region: Region) -> list[Line]:

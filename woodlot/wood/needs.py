@@ -41,7 +41,7 @@ class Chosen:
 
     trees: the trees handed in with fell (bool) and not_by_hand (why, or ""); pieces: one row a piece of the trees to
     fell (tree position ``stem``, number from the butt, line, product, length_ft, from_ft, to_ft, small_end_in,
-    large_end_in); lines: line, product, unit, wanted, got, short, words (what is missing and the nearest that can);
+    large_end_in); asked: the lines; lines: product, unit, wanted, got, short, why (what is missing and the nearest);
     wood_cuft: standing wood of the trees to fell; least_cuft: no plan can take less (both with the price of what is
     missing left out of the difference); gap_pct: how far apart they may be; proven: whether it is shown to be the
     least; stopped: whether the search ended at its limit of nodes; firewood_cuft: stove wood of each tree to fell, by
@@ -50,6 +50,7 @@ class Chosen:
 
     trees: pd.DataFrame
     pieces: pd.DataFrame
+    asked: tuple[Line, ...]
     lines: pd.DataFrame
     wood_cuft: float
     gap_pct: float
@@ -145,6 +146,7 @@ def choose(
     return Chosen(
         out["trees"],
         out["pieces"],
+        tuple(asked),
         out["lines"],
         wood,
         far,
@@ -181,15 +183,12 @@ def _told(
     short[short < 1e-6 * wanted] = 0.0
     rows = pd.DataFrame(
         {
-            "line": [line.words for line in asked],
             "product": [line.product for line in asked],
             "unit": [line.unit for line in asked],
             "wanted": wanted,
             "got": got,
             "short": short,
-            "words": [
-                fell_check.nearest(program, at, float(s), region=region) if s > 0 else "" for at, s in enumerate(short)
-            ],
+            "why": [fell_check.nearest(program, at, float(s), region=region) for at, s in enumerate(short)],
         }
     )
     firewood = pd.Series(stove, index=felled, dtype=float)
