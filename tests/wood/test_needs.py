@@ -279,12 +279,10 @@ def test_a_fence_gets_cedar_though_a_fir_is_the_cheaper_tree():
     bare = needs.choose(trees, {"pieces": [{"product": "post", "number": 2, "wood": "any"}]}, region=shipped("base"))
     assert list(bare.trees["fell"]) == [True, False] and bare.met and bare.wood_cuft < told.wood_cuft
     both = needs.choose(trees, {"pieces": [{"product": "post", "number": 7, "wood": "any"}]}, region=shipped("base"))
-    assert list(products.post_years(both.pieces, trees["species"], region=shipped("base"))["species"]) == [
-        "northern white-cedar",
-        "balsam fir",
-    ]
-    row = products.post_years(bare.pieces, trees["species"], region=shipped("base")).iloc[0]
-    assert (row["species"], row["posts"], row["years_low"], row["years_high"]) == ("balsam fir", 2, 2, 4)
+    years = products.post_years(both.pieces, trees["species"], region=shipped("base"))
+    assert [row.species for row in years] == ["northern white-cedar", "balsam fir"]
+    (row,) = products.post_years(bare.pieces, trees["species"], region=shipped("base"))
+    assert (row.species, row.posts, row.years_low, row.years_high) == ("balsam fir", 2, 2, 4)
 
 
 def test_posts_that_only_fir_could_give_are_short_and_said():
@@ -310,9 +308,9 @@ def test_a_line_of_thin_posts_is_told_as_sapwood():
     told = needs.choose(
         trees, {"pieces": [{"product": "post", "number": 4, "length_ft": 7, "top_in": 3.2}]}, region=shipped("base")
     )
-    rows = products.post_years(told.pieces, trees["species"], region=shipped("base")).set_index("species")
-    assert rows.loc["northern white-cedar, mostly sapwood", "years_high"] == 4
-    assert rows.loc["northern white-cedar", "years_high"] == 15 and rows["posts"].sum() == 4
+    rows = {row.species: row for row in products.post_years(told.pieces, trees["species"], region=shipped("base"))}
+    assert rows["northern white-cedar, mostly sapwood"].years_high == 4
+    assert rows["northern white-cedar"].years_high == 15 and sum(row.posts for row in rows.values()) == 4
 
 
 def test_classes_of_decay_stand_for_every_kind_that_is_asked_about():

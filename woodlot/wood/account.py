@@ -30,12 +30,36 @@ from woodlot.wood.cords import cords_from_cuft
 from woodlot.wood.products import STEPS_TOPIC
 from woodlot.wood.stick import Bucked, Stems
 
-__all__ = ["Account", "account", "below_cuft", "brush_pile_cuft", "chips_cuyd", "dry_pounds", "limb_share", "scaling"]
+__all__ = [
+    "Account",
+    "Left",
+    "account",
+    "below_cuft",
+    "brush_pile_cuft",
+    "chips_cuyd",
+    "dry_pounds",
+    "limb_share",
+    "scaling",
+]
 
 MEASURES = ("cuft", "dry_lb", "green_lb", "air_dry_lb")
 FIREWOOD = ("firewood from stems", "firewood from limbs")
 BRUSH = "fine tops and brush"
 CHIPPED = "stem wood for chips"
+
+
+@dataclass(frozen=True)
+class Left:
+    """Brush with its bark, the pile it makes and the chips if it is chipped, firewood, and what whole trees weigh."""
+
+    brush_solid_cuft: float
+    brush_pile_cuft_low: float
+    brush_pile_cuft_high: float
+    chips_cuyd_low: float
+    chips_cuyd_high: float
+    stem_firewood_cords: float
+    limb_firewood_cords: float
+    green_lb: float
 
 
 @dataclass(frozen=True)
@@ -53,6 +77,13 @@ class Account:
     brush_solid_cuft: float
     brush_pile_cuft: tuple[float, float]
     chips_cuyd: tuple[float, float]
+
+    def left(self) -> Left:
+        """What is left of the trees beside their pieces."""
+        rows = self.totals.set_index("part")
+        stem_cords, limb_cords = rows.loc[list(FIREWOOD), "cords"].tolist()
+        green_lb = float(rows["green_lb"].sum())
+        return Left(self.brush_solid_cuft, *self.brush_pile_cuft, *self.chips_cuyd, stem_cords, limb_cords, green_lb)
 
 
 def limb_share(dbh_in: Any, species: Any, least_in: float, *, region: Region) -> np.ndarray:

@@ -13,6 +13,7 @@ much rot and sweep it bears, how it is counted. Adding one is adding a row.
 """
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -29,6 +30,7 @@ from woodlot.wood.logs import log_bdft, quarter_kerf_factor
 
 __all__ = [
     "STEPS_TOPIC",
+    "PostYears",
     "allowed",
     "burns_hot",
     "choices",
@@ -230,21 +232,32 @@ def lasts(species: Any, *, region: Region) -> np.ndarray:
     return (decay(species, region=region)["lasting"] == "yes").to_numpy()
 
 
-def post_years(pieces: pd.DataFrame, species: pd.Series, *, region: Region) -> pd.DataFrame:
-    """Posts among pieces by their wood, and how long each stands untreated in the ground, the longest first.
+@dataclass(frozen=True)
+class PostYears:
+    """Posts of a wood and how long they stand untreated in the ground; years_seen: the mark of the years."""
 
-    pieces: stem, kind, small_end_in; species: of each stem. Returns species, posts, heartwood_class, years_low,
-    years_high (NaN: not known), years_seen (their mark). A post thinner than 4 in at its top is told as sapwood.
+    species: str
+    heartwood_class: str | None
+    years_low: float | None
+    years_high: float | None
+    years_seen: str | None
+    posts: int
+
+
+def post_years(pieces: pd.DataFrame, species: pd.Series, *, region: Region) -> tuple[PostYears, ...]:
+    """Posts among pieces by their wood, those that stand longest first.
+
+    pieces: stem, kind, small_end_in; species: of each stem. A post thinner than 4 in at its top is taken as sapwood.
     """
     posts = pieces[pieces["kind"] == "post"]
     wood = species.to_numpy(dtype=object)[posts["stem"].to_numpy(dtype=int)]
     thin = posts["small_end_in"].to_numpy(dtype=float) < region.figure("defaults_needs", "lasting_top_in") - 1e-9
-    told = decay(np.where(thin, "sapwood", wood), region=region)[
-        ["heartwood_class", "years_low", "years_high", "years_seen"]
-    ]
-    told.insert(0, "species", np.where(thin, wood + ", mostly sapwood", wood))
-    out = told.groupby(list(told), dropna=False).size().reset_index(name="posts")
-    return out.sort_values(["years_low", "species"], ascending=[False, True], kind="stable").reset_index(drop=True)
+    known = decay(np.where(thin, "sapwood", wood), region=region)
+    columns = ["species", "heartwood_class", "years_low", "years_high", "years_seen"]
+    named = known.assign(species=np.where(thin, wood + ", mostly sapwood", wood))[columns]
+    rows = named.groupby(columns, dropna=False).size().reset_index(name="posts")
+    rows = rows.sort_values(["years_low", "species"], ascending=[False, True], kind="stable").astype(object)
+    return tuple(PostYears(*row) for row in rows.where(rows.notna(), None).to_numpy())
 
 
 def in_ground(kind: str, *, region: Region) -> bool:
