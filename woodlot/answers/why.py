@@ -7,8 +7,7 @@ from typing import Any
 
 import pandas as pd
 
-from woodlot.answers.first import heat_row
-from woodlot.answers.house import house_answer
+from woodlot.answers.house import heat_row
 from woodlot.answers.plain_cells import number
 from woodlot.errors import InputError
 from woodlot.estimate import scale
@@ -285,9 +284,8 @@ def _cut(season: Season, what: str, stand: str | None) -> dict[str, Any]:
 
 
 def _heat(season: Season, what: str, stand: str | None) -> dict[str, Any]:
-    heat = house_answer(season)
     said = ["Not known. Write firewood_cord, or the house's loss and degree days, or last year's fuel, into [needs]."]
-    if (row := heat_row(heat)) is not None:
+    if (row := heat_row(season)) is not None:
         said = [f"{row.number} ({row.range}). {row.why}"]
     first, *each = house.heat_tables_differ(region=season.place.region)
     who = [CITED.get(key, key) for key in season.place.region.table("heat_tables")["key"]]

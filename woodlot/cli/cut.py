@@ -35,15 +35,14 @@ def cut(
 
     Example:  woodlot cut sample_parcels/otter_lake --years 20 --step 5
     """
-    from woodlot.answers.first import heat_row
-    from woodlot.answers.house import house_answer
+    from woodlot.answers.house import heat_row
     from woodlot.say import reasons, words
     from woodlot.story import growth_view
 
     ahead = {"seed": seed, "years": years, "step_yr": step, "cut_more": more}
     asked = options.open_season(place, region, as_of, level, parcel, stand, **ahead)
     told = growth_view.cut(asked.cutting, parcel, stand, region=asked.place.region)
-    heat = told["heat"] = heat_row(house_answer(asked))
+    heat = told["heat"] = heat_row(asked)
     if not show.deliver(told, tables.CUT_STANDS, csv_file, as_json):
         return
     show.title(f"{asked.place.name}: the cut", asked.day)

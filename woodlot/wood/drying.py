@@ -17,6 +17,7 @@ odds. All moistures in here are on DRY basis unless the name says wet.
 
 import calendar
 import re
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -28,7 +29,7 @@ from woodlot.region import Region, once
 from woodlot.trade import COVERINGS, DRYING_KINDS, unknown
 from woodlot.wood.cords import equilibrium_moisture_pct, wet_to_dry_pct
 
-__all__ = ["equilibrium_by_month", "months_to_dry", "on_hand", "ready_about", "stacks"]
+__all__ = ["OnHand", "equilibrium_by_month", "months_to_dry", "on_hand", "ready_about", "stacks"]
 
 TOPIC = "defaults_drying"
 #: Month from which wood counts for the coming winter.
@@ -218,6 +219,30 @@ def _wood_named(text: str, *, region: Region) -> str:
         return next((name for name in sorted(region.species.listed, key=len, reverse=True) if name in plain), "")
 
 
+@dataclass(frozen=True, kw_only=True)
+class OnHand:
+    """Cords of firewood for this winter and the next.
+
+    dry_cords: at the mean pace; dry_low_cords: at the slowest, and noted as stacked; dry_high_cords: at the quickest;
+    noted_cords: of these in the ledger and not in the count; drying_cords: more that is dry when the next winter's
+    fires begin; burned_cords: this winter; past_cords: taken to have been burned in winters without a note; in_count,
+    cut_only, not_named: whether the ledger has wood that is taken to be in the count, that is noted as cut only, that
+    is not named.
+    """
+
+    dry_cords: float
+    dry_low_cords: float
+    dry_high_cords: float
+    noted_cords: float
+    drying_cords: float
+    later_cords: float
+    burned_cords: float
+    past_cords: float
+    in_count: bool
+    cut_only: bool
+    not_named: bool
+
+
 def on_hand(
     ledger: pd.DataFrame,
     as_of: date,
@@ -227,7 +252,7 @@ def on_hand(
     counted_cords: float | None = None,
     counted_on: date | None = None,
     burned_cords: float = 0.0,
-) -> dict[str, Any]:
+) -> OnHand:
     """Cords of firewood for this winter and the next.
 
     Parameters
@@ -245,14 +270,6 @@ def on_hand(
         fire. Wood of the ledger that may have been dry by then (without a day: by now) is in it and not counted again.
     burned_cords
         Known to be burned this winter, where the ledger may say less.
-
-    Returns
-    -------
-    dry_cords (at the mean pace), dry_low_cords (at the slowest, and noted as stacked), dry_high_cords (at the
-    quickest), noted_cords (of these in the ledger and not in the count), drying_cords (more that is dry when the next
-    winter's fires begin), later_cords, burned_cords (this winter), past_cords (taken to have been burned in winters
-    without a note); and whether the ledger has wood that is taken to be in the count (in_count), wood that is noted as
-    cut only (cut_only), and wood that is not named (not_named).
     """
     told = stacks(ledger, as_of, region)
     first = _winter_of(as_of)
@@ -271,22 +288,21 @@ def on_hand(
     fires = pd.concat([fires, _past(fires, told, first, need_cords, region=region)], ignore_index=True)
     left, past = _left(told, fires)
     dry = {name: float(left[told[name] <= now].sum()) for name in ("ready_from", "ready_on", "ready_by")}
-    drying = (
-        float(left[told["ready_on"] <= pd.Timestamp(_fires_from(first + 1, region=region))].sum()) - dry["ready_on"]
+    next_fires = pd.Timestamp(_fires_from(first + 1, region=region))
+    drying = float(left[told["ready_on"] <= next_fires].sum()) - dry["ready_on"]
+    return OnHand(
+        dry_cords=dry["ready_on"],
+        dry_low_cords=dry["ready_by"],
+        dry_high_cords=dry["ready_from"],
+        noted_cords=float(left[(told["ready_from"] <= now) & told["line"].notna()].sum()),
+        drying_cords=drying,
+        later_cords=float(left.sum()) - dry["ready_on"] - drying,
+        burned_cords=max(noted, burned_cords),
+        past_cords=past,
+        in_count=bool(in_count.any()),
+        cut_only=bool(((told["kind"] == "firewood") & (left > 0)).any()),
+        not_named=bool(((told["species"] == "") & (left > 0)).any()),
     )
-    return {
-        "dry_cords": dry["ready_on"],
-        "dry_low_cords": dry["ready_by"],
-        "dry_high_cords": dry["ready_from"],
-        "noted_cords": float(left[(told["ready_from"] <= now) & told["line"].notna()].sum()),
-        "drying_cords": drying,
-        "later_cords": float(left.sum()) - dry["ready_on"] - drying,
-        "burned_cords": max(noted, burned_cords),
-        "past_cords": past,
-        "in_count": bool(in_count.any()),
-        "cut_only": bool(((told["kind"] == "firewood") & (left > 0)).any()),
-        "not_named": bool(((told["species"] == "") & (left > 0)).any()),
-    }
 
 
 def _winter_of(day: date) -> int:

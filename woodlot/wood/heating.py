@@ -3,12 +3,13 @@
 need_mmbtu_degree_days, need_mmbtu_fuel, season_cords   heat or cords of a year from three kinds of knowledge
 cords_for_heat                                cords from heat, efficiency on the basis of the heat
 cords_needed                                  a household's cords with their range and where they come from
-household                                     needed, dry, short, and what can be cut, together
+Household, household                          needed, dry, short, and what can be cut, together
 
 Heat is counted from solid cubic feet by species; an efficiency goes only with heat of its own basis (gross or net).
 """
 
 from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -19,9 +20,10 @@ from woodlot.estimate import Estimate, Reason, reason
 from woodlot.region import Region
 from woodlot.tree.inputs import between, numbers, positive
 from woodlot.wood.cords import heat_mmbtu_per_cord
-from woodlot.wood.drying import on_hand, stacks
+from woodlot.wood.drying import OnHand, on_hand
 
 __all__ = [
+    "Household",
     "cords_for_heat",
     "cords_needed",
     "household",
@@ -158,6 +160,25 @@ def _need(value: float, low: float, high: float, level: float, why: Reason) -> E
     return Estimate(value, "cords", min(low, value), max(high, value), level, "assumptions", why=why)
 
 
+@dataclass(frozen=True, kw_only=True)
+class Household(OnHand):
+    """A household's heat: will it be warm this winter with dry wood, and what is to be cut for the next?
+
+    needed: cords of a winter (None: nobody wrote it, then nobody knows short, cut_now_cords and covers_pct either);
+    dry_from: who says what is dry, "place.toml" and "ledger"; dry_on: the day of the count; short: needed and not
+    burned yet less what is dry; cut_now_cords: what the next winter lacks; can_cut_cords: what may be cut this winter;
+    covers_pct: share of the need that it makes.
+    """
+
+    needed: Estimate | None
+    dry_from: tuple[str, ...]
+    dry_on: date | None
+    short: Estimate | None = None
+    cut_now_cords: float | None = None
+    can_cut_cords: float | None = None
+    covers_pct: float | None = None
+
+
 def household(
     needs: Mapping[str, Any],
     ledger: pd.DataFrame,
@@ -167,20 +188,15 @@ def household(
     wood: Mapping[str, float] | None = None,
     solid_cuft_per_cord: float = 79.0,
     region: Region,
-) -> dict[str, Any]:
-    """A household's heat in one mapping: will it be warm this winter with dry wood, and what is to be cut for the next?
+) -> Household:
+    """A household's heat from its needs and ledger.
 
     needs: of place.toml; ledger: its standing lines; cut_cords: what may be cut this winter; the rest as for
     ``cords_needed``. dry_cord of the needs is dry wood that was counted, on dry_on or for this winter; the wood of the
     ledger adds to it what was not dry then (``drying.on_hand``).
-
-    Returns needed (Estimate or None), what ``on_hand`` returns, dry_from (of "place.toml" and "ledger"), dry_on (the
-    day, or None), stacks, short (Estimate: what is needed and not burned yet less what is dry), cut_now_cords (what the
-    next winter lacks, to be cut now), can_cut_cords, covers_pct (share of the need that this winter's cut makes).
     """
     needed = cords_needed(needs, wood, solid_cuft_per_cord, region=region)
     counted = needs.get("dry_cord")
-    rows = stacks(ledger, as_of, region)
     there = on_hand(
         ledger,
         as_of,
@@ -190,26 +206,24 @@ def household(
         counted_on=needs.get("dry_on"),
         burned_cords=float(needs.get("burned_cord") or 0.0),
     )
-    sources = {"place.toml": counted is not None, "ledger": there["noted_cords"] > 0}
-    out: dict[str, Any] = {
-        "needed": needed,
-        **there,
-        "dry_from": [name for name, has in sources.items() if has],
-        "dry_on": needs["dry_on"].isoformat() if needs.get("dry_on") else None,
-        "stacks": rows.to_dict("records"),
-        "short": None,
-        "cut_now_cords": None,
-        "can_cut_cords": cut_cords,
-        "covers_pct": None,
-    }
-    if needed is not None and needed.value is not None:
-        value, burned, dry = needed.value, there["burned_cords"], there["dry_cords"]
-        low, high = needed.low or value, needed.high or value
-        ends = (value - burned - dry, low - burned - there["dry_high_cords"], high - burned - there["dry_low_cords"])
-        short, least, most = (max(x, 0.0) for x in ends)
-        out["short"] = Estimate(short, "cords", least, most, needed.level, "assumptions", why=needed.why)
-        kept = max(dry - max(value - burned, 0.0), 0.0)
-        out["cut_now_cords"] = max(value - kept - there["drying_cords"], 0.0)
-        if cut_cords is not None and value > 0:
-            out["covers_pct"] = 100.0 * float(cut_cords) / value
-    return out
+    sources = {"place.toml": counted is not None, "ledger": there.noted_cords > 0}
+    out = Household(
+        **vars(there),
+        needed=needed,
+        dry_from=tuple(name for name, has in sources.items() if has),
+        dry_on=needs.get("dry_on") or None,
+        can_cut_cords=cut_cords,
+    )
+    if needed is None or needed.value is None:
+        return out
+    value, burned, dry = needed.value, there.burned_cords, there.dry_cords
+    low, high = needed.low or value, needed.high or value
+    ends = (value - burned - dry, low - burned - there.dry_high_cords, high - burned - there.dry_low_cords)
+    short, least, most = (max(x, 0.0) for x in ends)
+    kept = max(dry - max(value - burned, 0.0), 0.0)
+    return replace(
+        out,
+        short=Estimate(short, "cords", least, most, needed.level, "assumptions", why=needed.why),
+        cut_now_cords=max(value - kept - there.drying_cords, 0.0),
+        covers_pct=100.0 * float(cut_cords) / value if cut_cords is not None and value > 0 else None,
+    )
