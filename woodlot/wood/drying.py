@@ -271,37 +271,37 @@ def on_hand(
     burned_cords
         Known to be burned this winter, where the ledger may say less.
     """
-    told = stacks(ledger, as_of, region)
+    stock = stacks(ledger, as_of, region)
     first = _winter_of(as_of)
     now, begin = pd.Timestamp(max(as_of, _fires_from(first, region=region))), pd.Timestamp(first, WINTER_FROM, 1)
     fires = _burned(ledger, as_of)
     noted = float(fires.loc[fires["date"] >= begin, "cords"].sum())
     more = pd.DataFrame({"date": [pd.Timestamp(as_of)], "cords": [max(burned_cords - noted, 0.0)], "noted": True})
     fires = pd.concat([fires, more], ignore_index=True)
-    in_count = pd.Series(False, index=told.index)
+    in_count = pd.Series(False, index=stock.index)
     if counted_cords is not None:
-        in_count = told["ready_from"] <= pd.Timestamp(counted_on or as_of)
+        in_count = stock["ready_from"] <= pd.Timestamp(counted_on or as_of)
         since = begin if counted_on is None else pd.Timestamp(counted_on)
         fires = fires[fires["date"] >= since]
         row = dict.fromkeys(("date", "ready_from", "ready_on", "ready_by"), since)
-        told = pd.concat([told[~in_count], pd.DataFrame([row | {"cords": counted_cords}])], ignore_index=True)
-    fires = pd.concat([fires, _past(fires, told, first, need_cords, region=region)], ignore_index=True)
-    left, past = _left(told, fires)
-    dry = {name: float(left[told[name] <= now].sum()) for name in ("ready_from", "ready_on", "ready_by")}
+        stock = pd.concat([stock[~in_count], pd.DataFrame([row | {"cords": counted_cords}])], ignore_index=True)
+    fires = pd.concat([fires, _past(fires, stock, first, need_cords, region=region)], ignore_index=True)
+    left, past = _left(stock, fires)
+    dry = {name: float(left[stock[name] <= now].sum()) for name in ("ready_from", "ready_on", "ready_by")}
     next_fires = pd.Timestamp(_fires_from(first + 1, region=region))
-    drying = float(left[told["ready_on"] <= next_fires].sum()) - dry["ready_on"]
+    drying = float(left[stock["ready_on"] <= next_fires].sum()) - dry["ready_on"]
     return OnHand(
         dry_cords=dry["ready_on"],
         dry_low_cords=dry["ready_by"],
         dry_high_cords=dry["ready_from"],
-        noted_cords=float(left[(told["ready_from"] <= now) & told["line"].notna()].sum()),
+        noted_cords=float(left[(stock["ready_from"] <= now) & stock["line"].notna()].sum()),
         drying_cords=drying,
         later_cords=float(left.sum()) - dry["ready_on"] - drying,
         burned_cords=max(noted, burned_cords),
         past_cords=past,
         in_count=bool(in_count.any()),
-        cut_only=bool(((told["kind"] == "firewood") & (left > 0)).any()),
-        not_named=bool(((told["species"] == "") & (left > 0)).any()),
+        cut_only=bool(((stock["kind"] == "firewood") & (left > 0)).any()),
+        not_named=bool(((stock["species"] == "") & (left > 0)).any()),
     )
 
 
@@ -322,23 +322,23 @@ def _burned(ledger: pd.DataFrame, as_of: date) -> pd.DataFrame:
     return out[out["date"] <= pd.Timestamp(as_of)].dropna(subset="cords")
 
 
-def _past(fires: pd.DataFrame, told: pd.DataFrame, first: int, need: float | None, *, region: Region) -> pd.DataFrame:
+def _past(fires: pd.DataFrame, stock: pd.DataFrame, first: int, need: float | None, *, region: Region) -> pd.DataFrame:
     """A fire of the need in every winter before this one that has wood and no note of burning."""
     known = {_winter_of(day) for day in fires["date"]}
-    from_year = _winter_of(told["date"].min()) if len(told) and need else first
+    from_year = _winter_of(stock["date"].min()) if len(stock) and need else first
     years = [year for year in range(from_year, first) if year not in known]
     days = pd.to_datetime(pd.Series([_fires_from(year, region=region) for year in years], dtype=object))
     return pd.DataFrame({"date": days, "cords": need, "noted": False})
 
 
-def _left(told: pd.DataFrame, fires: pd.DataFrame) -> tuple[np.ndarray, float]:
+def _left(stock: pd.DataFrame, fires: pd.DataFrame) -> tuple[np.ndarray, float]:
     """Cords left of each line when the fires have burned, driest first; how much the fires nobody noted took.
 
     A fire that was noted burns whatever there is; one that was not only wood that may be dry on its day.
     """
-    order = told["ready_on"].reset_index(drop=True).sort_values(kind="stable").index.to_numpy()
-    left, past = told["cords"].to_numpy(dtype=float, copy=True), 0.0
-    ready, day = told["ready_from"].to_numpy(), told["date"].to_numpy()
+    order = stock["ready_on"].reset_index(drop=True).sort_values(kind="stable").index.to_numpy()
+    left, past = stock["cords"].to_numpy(dtype=float, copy=True), 0.0
+    ready, day = stock["ready_from"].to_numpy(), stock["date"].to_numpy()
     for fire in fires.sort_values("date", kind="stable").to_dict("records"):
         there = order[(day if fire["noted"] else ready)[order] <= np.datetime64(fire["date"])]
         took = _in_turn(left[there], fire["cords"])

@@ -1,4 +1,4 @@
-"""A plan told in pieces, counted again as they lie on the ground, and what is missing of a line.
+"""A plan in pieces, counted again as they lie on the ground, and what is missing of a line.
 
 pieces_of     pieces and stove wood of the trees of a plan
 count_again   what each line gets from those pieces; sizes, woods and overlaps looked at afresh
@@ -22,7 +22,7 @@ __all__ = ["count_again", "nearest", "pieces_of"]
 
 
 def pieces_of(
-    told: Program, plan: list[Way], log_rule: str, best_use: pd.DataFrame | None = None, *, region: Region
+    program: Program, plan: list[Way], log_rule: str, best_use: pd.DataFrame | None = None, *, region: Region
 ) -> tuple[pd.DataFrame, np.ndarray]:
     """Pieces of a plan (stem: position among the trees of the program, line: which it is for, -1: none); stove wood of
     each tree.
@@ -36,24 +36,26 @@ def pieces_of(
     stem = np.concatenate([none, *(np.full(len(plan[i].place), tree[i]) for i in order)])
     place = np.concatenate([none, *(plan[i].place for i in order)]).astype(int)
     choice = np.concatenate([none, *(plan[i].choice for i in order)]).astype(int)
-    cuts = Cuts(stem, place, choice, np.zeros(len(told.rows)), told.stems.step_ft)
-    named = pd.DataFrame({"product": [x.product for x in told.lines]})
+    cuts = Cuts(stem, place, choice, np.zeros(len(program.rows)), program.stems.step_ft)
+    named = pd.DataFrame({"product": [x.product for x in program.lines]})
     named["kind"] = named["product"].replace("board feet", "sawlog")
     named = named if best_use is None else pd.concat([named, best_use[["product", "kind"]]], ignore_index=True)
-    out = pieces(told.stems, cuts, told.choices, named, log_rule, region=region)
-    out.insert(2, "line", told.line_of[choice] if len(choice) else choice)
+    out = pieces(program.stems, cuts, program.choices, named, log_rule, region=region)
+    out.insert(2, "line", program.line_of[choice] if len(choice) else choice)
     owner = np.searchsorted(tree[order], stem)
     left = np.empty(len(plan))
-    left[order] = told.stove_cuft(tree[order], place, choice, owner) + told.limbs_cuft[tree[order]]
+    left[order] = program.stove_cuft(tree[order], place, choice, owner) + program.limbs_cuft[tree[order]]
     return out, left
 
 
-def count_again(told: Program, plan: list[Way], made: pd.DataFrame, stove: np.ndarray, *, region: Region) -> np.ndarray:
+def count_again(
+    program: Program, plan: list[Way], made: pd.DataFrame, stove: np.ndarray, *, region: Region
+) -> np.ndarray:
     """What each line gets from pieces; a piece of a wrong size or wood counts nothing, one over another undoes all."""
-    got = np.zeros(len(told.lines))
+    got = np.zeros(len(program.lines))
     stem = made["stem"].to_numpy(dtype=int)
-    species = told.stems.trees["species"].reset_index(drop=True)
-    for at, line in enumerate(told.lines):
+    species = program.stems.trees["species"].reset_index(drop=True)
+    for at, line in enumerate(program.lines):
         if not line.lengths_ft:
             continue
         fits = (made["line"] == at) & (made["small_end_in"] >= line.top_in - 1e-9)
@@ -61,17 +63,17 @@ def count_again(told: Program, plan: list[Way], made: pd.DataFrame, stove: np.nd
         fits &= made["to_ft"] - made["from_ft"] >= made["length_ft"] - 1e-9
         right = fits.to_numpy() & of_woods(species, line.woods, region=region)[stem] if len(stem) else fits.to_numpy()
         got[at] = made.loc[right, "bdft"].sum() if line.product == "board feet" else float(right.sum())
-    beyond = made["to_ft"].to_numpy() > told.stems.start_ft + told.stems.step_ft * told.stems.last[stem] + 1e-6
+    beyond = made["to_ft"].to_numpy() > program.stems.start_ft + program.stems.step_ft * program.stems.last[stem] + 1e-6
     over = (made["from_ft"] < made["to_ft"].shift() - 1e-6) & (made["stem"].diff() == 0)
     if beyond.any() or over.any():
-        return np.full(len(told.lines), -1.0)
+        return np.full(len(program.lines), -1.0)
     tree = np.array([w.tree for w in plan], dtype=int)
     chipped = np.array([w.to_chips for w in plan], dtype=bool)
-    stem_cuft = stove - told.limbs_cuft[tree]
-    burnt = told.limbs_cuft[tree] + np.where(chipped, 0.0, stem_cuft)
-    got += (told.burns[:, tree] * (burnt / told.solid)).sum(axis=1)
-    chips = told.brush_cuyd[tree] + np.where(chipped, stem_cuft * told.chips_cuyd_per_cuft, 0.0)
-    return got + told.chips * float(chips.sum())
+    stem_cuft = stove - program.limbs_cuft[tree]
+    burnt = program.limbs_cuft[tree] + np.where(chipped, 0.0, stem_cuft)
+    got += (program.burns[:, tree] * (burnt / program.solid)).sum(axis=1)
+    chips = program.brush_cuyd[tree] + np.where(chipped, stem_cuft * program.chips_cuyd_per_cuft, 0.0)
+    return got + program.chips * float(chips.sum())
 
 
 def nearest(program: Program, at: int, short: float, *, region: Region) -> Reason | None:
