@@ -28,6 +28,7 @@ from woodlot.stand.layout import Measured
 from woodlot.stand.seen_from_above import Backdrop, Lent, Seen
 from woodlot.wood import heating, tally
 from woodlot.wood import standing as cruised
+from woodlot.wood.heating import Household
 from woodlot.wood.standing import Standing
 
 __all__ = ["Season", "at_work", "season"]
@@ -278,8 +279,8 @@ class Season:
         return replace(self.hunt, food=replace(food, cuts=cuts))
 
     @chapter("Counting cords for the house")
-    def heat(self) -> dict[str, Any]:
-        """What the house needs, what is dry, what is short (``wood.heating.household``)."""
+    def heat(self) -> Household:
+        """What the house needs, what is dry, what is short."""
         place = self.place
         return heating.household(
             place.needs,

@@ -51,7 +51,7 @@ STATE = number(22.0, why=reason("mean of a unit"))
             "The take rests on 2 springs of counting; three show whether the herd is falling.",
         ),
         (
-            reason("acres without plots", acres=39.6, of=161.2),
+            reason("acres not surveyed", acres=39.6, of=161.2),
             "No pellet plot lies on 40 of your 161 acres; the rest speaks for them.",
         ),
         (reason("home range assumed", sex="buck"), "home range of a buck assumed, smallest to largest"),

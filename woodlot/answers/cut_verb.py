@@ -1,7 +1,6 @@
 """What ``woodlot cut`` shows: ceilings, a plan over years, and this winter's work.
 
 CutAnswer, cut_answer   the answer, from the chapters
-stand_rows              its stands as a table, which has its columns without a stand too
 memory_notes            figures behind the growth that are from memory only
 """
 
@@ -10,12 +9,10 @@ from dataclasses import dataclass, fields
 from typing import Any
 
 import numpy as np
-import pandas as pd
 
 from woodlot.answers.chart_types import JobSize
 from woodlot.answers.cut import job_facts
-from woodlot.answers.first import heat_row
-from woodlot.answers.house import house_answer
+from woodlot.answers.house import heat_row
 from woodlot.answers.plain_cells import number, records
 from woodlot.answers.stand_types import Ceilings
 from woodlot.answers.types import Row
@@ -26,7 +23,7 @@ from woodlot.region import Region
 from woodlot.say import cut, reasons, words
 from woodlot.season import Season
 
-__all__ = ["CutAnswer", "cut_answer", "memory_notes", "stand_rows"]
+__all__ = ["CutAnswer", "StandToCut", "cut_answer", "memory_notes"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -168,7 +165,7 @@ def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnsw
             if job.stand_id in ids
         ),
         notes=(*map(reasons.said, yearly.cautions), *memory_notes(season.cutting.woods, region=region)),
-        heat=heat_row(house_answer(season)),
+        heat=heat_row(season),
     )
 
 
@@ -189,11 +186,6 @@ def _stands(season: Season) -> tuple[StandToCut, ...]:
         **ends,
     )[[field.name for field in fields(StandToCut)]]
     return tuple(StandToCut(**row) for row in records(frame.astype(object).where(frame.notna(), None)))
-
-
-def stand_rows(answer: CutAnswer) -> pd.DataFrame:
-    """The stands of an answer as rows of a table."""
-    return pd.DataFrame([vars(one) for one in answer.stands], columns=[field.name for field in fields(StandToCut)])
 
 
 def _dated(schedule: Schedule, name: str) -> list[dict[str, Any]]:

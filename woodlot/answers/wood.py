@@ -19,13 +19,13 @@ from woodlot.answers.stand_types import Species, SpeciesOfStand, Stand, StandWoo
 from woodlot.estimate import Estimate, Number, interval
 from woodlot.plan import cautions
 from woodlot.say import reasons
+from woodlot.say.wood import BORROWED, NOT_MEASURED, UNMEASURED
 from woodlot.season import Season
 from woodlot.wood import tally
 
 __all__ = ["species_answer", "stands_answer", "stands_wood", "whole_wood"]
 
 TOTALS = ("cords", "sawlog_cords", "firewood_cords", "bdft")
-UNMEASURED = "nobody has put a plot here; three would give a first figure"
 
 
 def stands_wood(season: Season) -> list[StandWood]:
@@ -79,7 +79,7 @@ def _number(estimate: Estimate | None, unit: str, plots: int) -> Number:
 def _per_ac(estimate: Estimate | None, unit: str, plots: int, lent: Estimate | None) -> Number:
     """The same an acre; a borrowed number stands without its range."""
     out = _number(estimate, unit, plots)
-    return out if lent is None else replace(out, value=lent.value, why="borrowed, so no range")
+    return out if lent is None else replace(out, value=lent.value, why=BORROWED)
 
 
 def whole_wood(season: Season) -> WholeWood:
@@ -181,5 +181,5 @@ def _stocking_pct(row: dict[Any, Any]) -> Number:
     """How full a stand is, percent of full stocking (relative density), with the range of its plots."""
     share, se, n = number(row["relative_density"]), number(row["relative_density_se"]), int(row["plots"])
     if share is None:
-        return Number(unit="percent", why="not measured")
+        return Number(unit="percent", why=NOT_MEASURED)
     return reasons.plain(interval(100 * share, "percent", se=None if se is None else 100 * se, df=max(n - 1, 1), n=n))

@@ -36,13 +36,14 @@ def cut(
     Example:  woodlot cut sample_parcels/otter_lake --years 20 --step 5
     """
     from woodlot.answers.as_json import as_json as plain
-    from woodlot.answers.cut_verb import cut_answer, stand_rows
+    from woodlot.answers.cut_verb import StandToCut, cut_answer
+    from woodlot.answers.plain_cells import frame_of
     from woodlot.say import words
 
     ahead = {"seed": seed, "years": years, "step_yr": step, "cut_more": more}
     asked = options.open_season(place, region, as_of, level, parcel, stand, **ahead)
     answer = cut_answer(asked, parcel, stand)
-    shown = plain(answer) | {"stands": stand_rows(answer)}
+    shown = plain(answer) | {"stands": frame_of(StandToCut, answer.stands)}
     if not show.deliver(shown, tables.CUT_STANDS, csv_file, as_json):
         return
     show.title(f"{asked.place.name}: the cut", asked.day)

@@ -239,7 +239,7 @@ def _spoken_for(rows: pd.DataFrame, acres: Mapping[str, float] | None) -> list[R
     bare = {p: a for p, a in acres.items() if p not in set(named)}
     if not bare:
         return []
-    return [reason("acres without plots", acres=sum(bare.values()), of=sum(acres.values()))]
+    return [reason("acres not surveyed", acres=sum(bare.values()), of=sum(acres.values()))]
 
 
 def deer_plots(

@@ -84,7 +84,7 @@ def _finding(rows: list[charts.FullRow]) -> str:
     sure = [r.id for r in full if r.low is not None and r.low >= limit]
     likely = [r.id for r in full if r.low is not None and r.low < limit]
     perhaps = [r.id for r in full if r.low is None]
-    said = []
+    out = []
     for ids, one, many in (
         (sure, "is crowded", "are crowded"),
         (likely, "is probably crowded", "are probably crowded"),
@@ -92,8 +92,8 @@ def _finding(rows: list[charts.FullRow]) -> str:
     ):
         if ids:
             stands = f"stand {ids[0]}" if len(ids) == 1 else f"stands {', '.join(ids[:-1])} and {ids[-1]}"
-            said.append(f"{stands} {one if len(ids) == 1 else many}")
-    return cap("; ".join(said)) if said else "No stand is crowded"
+            out.append(f"{stands} {one if len(ids) == 1 else many}")
+    return cap("; ".join(out)) if out else "No stand is crowded"
 
 
 def structure_pages(answers: Answers, layers: dict[str, Any], foot: str) -> list[str]:

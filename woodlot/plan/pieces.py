@@ -49,7 +49,7 @@ def wanted(needs: Mapping[str, Any], *, region: Region) -> dict[str, float]:
 def _named(needs: Mapping[str, Any], *, region: Region) -> dict[str, Line]:
     sized = [line for line in lines(needs, region=region) if line.product in NAMES and line.number > 0]
     names = [("lasting " if line.woods == "lasting" else "") + NAMES[line.product] for line in sized]
-    return {n if names.count(n) == 1 else line.words: line for n, line in zip(names, sized, strict=True)}
+    return {n if names.count(n) == 1 else line.name: line for n, line in zip(names, sized, strict=True)}
 
 
 def pieces_by_class(

@@ -10,8 +10,6 @@ next_plots    where plots tell most
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
-from woodlot.say import words
-
 if TYPE_CHECKING:
     import pandas as pd
 
@@ -69,10 +67,6 @@ def next_plots(row: Mapping[Any, Any], more: int) -> str:
     return f"{more} plots in stand {row['stand_id']} would narrow the total most."
 
 
-def _nothing(of: str, n: int, plots: int) -> str:
-    return f"nothing on the one {of}" if n == 1 else f"nothing on any of the {plots} plots"
-
-
 def _borrowed(way: str, lenders: tuple[str, ...], others: bool, beyond: bool) -> str:
     who = ", ".join(lenders) + (" and others" if others else "")
     how = {
@@ -86,10 +80,6 @@ def _borrowed(way: str, lenders: tuple[str, ...], others: bool, beyond: bool) ->
 #: Key of a Reason -> its words.
 WORDS: Mapping[str, Callable[..., str]] = {
     "counted only": lambda: "trees were counted but none was measured; one measured tree would give a first number",
-    "nothing on the plots": _nothing,
-    "one only": lambda of, least: f"one {of} has no range of its own; {least} would give a first one",
-    "seen on few plots": lambda holding, plots, value, unit: (
-        f"seen on {holding} of {plots} plots, about {words.rounded(value, unit)}"
-    ),
+    "one plot only": lambda least: f"one plot has no range of its own; {least} would give a first one",
     "borrowed": _borrowed,
 }

@@ -214,7 +214,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "plots of no parcel": lambda: (
         "Some pellet plots name no parcel of yours: every plot counts alike, whatever ground it stands for."
     ),
-    "acres without plots": lambda acres, of: (
+    "acres not surveyed": lambda acres, of: (
         f"No pellet plot lies on {acres:.0f} of your {of:.0f} acres; the rest speaks for them."
     ),
     # other counts
