@@ -23,7 +23,6 @@ from pandas.testing import assert_frame_equal
 from woodlot import columns, place, trade
 from woodlot.deer.options import DeerSettings
 from woodlot.errors import InputError, PlaceError
-from woodlot.place import cross
 from woodlot.region import shipped
 
 DAY = dt.date(2026, 11, 25)
@@ -128,22 +127,6 @@ def test_a_tree_is_wood_to_its_tip_and_no_further(small_place):
     small_place.change("trees.csv", "12.2,68,68,", "12.2,68,69,")
     with pytest.raises(PlaceError, match="Higher than the tree, 68 ft"):
         read(small_place)
-
-
-@pytest.mark.parametrize(
-    ("ids", "said"),
-    [
-        (["1", "2"], "1, 2"),
-        (["3", "1", "2"], "1 to 3"),
-        (["1", "2", "4"], "1, 2, 4"),
-        (["7", "hill", "8"], "7, hill, 8"),
-        ([str(n) for n in (*range(1, 9), 10)], "1, 2, 3, 4, 5, 6, 7, 8 and 1 more"),
-        ([], "none"),
-    ],
-)
-def test_ids_that_there_are_are_said_shortly(ids, said):
-    """Three and more numbers in a row by their ends, else up to eight by name."""
-    assert cross._span(ids) == said
 
 
 def test_reading_changes_nothing(small_place):

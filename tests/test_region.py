@@ -224,11 +224,15 @@ def test_a_shipped_region_is_not_based_on_itself(tmp_path):
     [
         ("fires_from_month,16,month,,,x", "value", "Must be 1 to 12, in month."),
         ("fires_from_month,10,days,,,x", "unit", "This figure is in month."),
+        ("fires_from_month,0,month,,,x", "value", "Must be 1 to 12, in month."),
         ("fires_from_mont,10,month,,,x", "name", "Did you mean fires_from_month?"),
+        (",10,month,,,x", "name", "A row needs its key."),
+        ("fires_from_month,10,month,10.5,11,x", "value", "Must lie between its low and high, 10.5 and 11."),
+        ("fires_from_month,10,month,8,9.5,x", "value", "Must lie between its low and high, 8 and 9.5."),
     ],
 )
 def test_a_figure_that_cannot_act_is_refused(family, row, column, right):
-    """A month after December, another unit, a name that nothing reads."""
+    """A month before January or after December, another unit, a name that nothing reads or none, outside its range."""
     home, write = family
     write("defaults_drying.csv", f"name,value,unit,low,high,meaning,source,where,seen\n{row},us,here,chosen\n")
     with pytest.raises(PlaceError) as stop:

@@ -81,8 +81,7 @@ def _from_file(place: Path, saved: Path, as_json: bool) -> None:
     from woodlot.plan import ledger
 
     faults: list[Fault] = []
-    text = text_of(saved, faults)
-    rows = field_notes.rows(text, saved.name, faults) if text is not None else []
+    rows = field_notes.rows(text_of(saved), saved.name, faults)
     lines = [_line(place, told) for _, told in rows]
     known = _known(place)
     for at in ledger.fresh(lines, places.ledger_lines(place).frame):

@@ -1,13 +1,13 @@
 """The family's folder: the only chapter that reads and writes their files.
 
 reading.py     read(folder) -> Place, or PlaceError with every fault of every file
-single_files.py       what a verb asks without reading all: the ledger, choices, ids, outlines
+single_files.py  what a verb asks without reading all: the ledger, choices, ids, outlines
 settings.py    place.toml
 checked.py     a table while it is checked
 cells.py       cells of a table -> numbers, days, yes and no, checked against woodlot.columns
 tabular.py     CSV and XLSX -> cells
 doubts.py      columns that look odd as a whole
-remedies.py    what is said about a cell that cannot be used
+remedies.py    what is wrong with a cell or a file, and what would be right
 mapfiles.py    GeoJSON, GeoPackage, zipped Shapefile, KML -> shapes and attributes
 shapes.py      shapes -> longitude and latitude, checked
 cross.py       checks that need more than one cell: ids that do not exist, ids given twice, more browsed than stems

@@ -8,7 +8,8 @@ from typing import Any
 
 import woodlot
 from woodlot import columns
-from woodlot.errors import Fault, InputError, PlaceError
+from woodlot.errors import InputError
+from woodlot.place.remedies import unusable
 from woodlot.place.settings import SETTINGS
 from woodlot.place.writing import write_files
 from woodlot.region import Region, names, shipped
@@ -57,12 +58,12 @@ also those without a tree, and every deer plot into pellets.csv, also those with
 
 def samples() -> dict[str, Path]:
     """Sample places that can be found: beside the package's source, or in sample_parcels/ of the current folder."""
-    found: dict[str, Path] = {}
+    places: dict[str, Path] = {}
     for home in (Path("sample_parcels"), Path(woodlot.__file__).parent.parent / "sample_parcels"):
         if home.is_dir():
             for toml in sorted(home.glob("*/place.toml")):
-                found.setdefault(toml.parent.name, toml.parent)
-    return found
+                places.setdefault(toml.parent.name, toml.parent)
+    return places
 
 
 def start(folder: str | Path, sample: str | None = None, region: str = "lake_states") -> list[str]:
@@ -95,9 +96,7 @@ def start(folder: str | Path, sample: str | None = None, region: str = "lake_sta
         if full and (home / "place.toml").exists():
             raise InputError(f"there is a place.toml in {folder} already, and nothing there is written over")
     except OSError as error:
-        raise PlaceError(
-            [Fault(str(folder), None, "", error.strerror or str(error), "Choose another folder.")]
-        ) from error
+        raise unusable(str(folder), error, "Choose another folder.") from error
     files = _empty_place(home, region) if source is None else _copied(source)
     if full:
         files = {"place.toml": files["place.toml"]}
@@ -116,11 +115,11 @@ def _copied(source: Path) -> dict[str, bytes | str]:
 
 
 def _sample(name: str) -> Path:
-    found = samples()
-    if name in found:
-        return found[name]
-    if found:
-        raise InputError(f"there is no sample {name!r}; there are {', '.join(found)}")
+    there = samples()
+    if name in there:
+        return there[name]
+    if there:
+        raise InputError(f"there is no sample {name!r}; there are {', '.join(there)}")
     raise InputError(
         "the samples come with woodlot's source, not with the installed package: "
         "copy a folder of sample_parcels/ from there, or run this where sample_parcels/ lies"
