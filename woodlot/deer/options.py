@@ -6,7 +6,7 @@ DeerSettings   one field a key; a key nobody wrote is None, and the region's fig
 from typing import Annotated
 
 from woodlot import trade
-from woodlot.columns import Among, Day, Row, Species, YesNo, column
+from woodlot.column_kinds import Among, Day, Row, Species, YesNo, column
 
 __all__ = ["DeerSettings"]
 

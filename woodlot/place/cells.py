@@ -16,6 +16,7 @@ from pydantic import TypeAdapter, ValidationError
 from pydantic.fields import FieldInfo
 
 from woodlot import columns
+from woodlot.column_kinds import METRIC, cell_type, metric_names, unit_of
 from woodlot.errors import Fault
 from woodlot.place.checked import Sheet
 from woodlot.place.remedies import cell_remedy, short
@@ -43,7 +44,7 @@ def read_cells(table: str, cells: Cells, faults: list[Fault], notes: list[str]) 
     frame, wrong, must = {}, {}, columns.must_have(table)
     for name, declared in columns.TABLES[table].model_fields.items():
         frame[name], wrong[name] = _column(name, declared, at, cells, faults, notes)
-        if name in must and not {name, *columns.metric_names(declared)} & set(at):
+        if name in must and not {name, *metric_names(declared)} & set(at):
             wrong[name][:] = True  # one fault, of the heading
     return Sheet(table, cells.file, pd.DataFrame(frame), cells.rows, wrong)
 
@@ -53,7 +54,7 @@ def _headings(table: str, cells: Cells, faults: list[Fault], notes: list[str]) -
     fields = columns.TABLES[table].model_fields
     known = {name: name for name in fields}
     for declared in fields.values():
-        known |= {metric: metric for metric in columns.metric_names(declared)}
+        known |= {metric: metric for metric in metric_names(declared)}
     if cells.cut:
         known = {name[: cells.cut]: name for name in reversed(known)} | known
     at: dict[str, int] = {}
@@ -77,7 +78,7 @@ def _headings(table: str, cells: Cells, faults: list[Fault], notes: list[str]) -
         ask = f" Did you mean {near}?" if near else ""
         notes.append(f'{cells.file}: column "{short(heading)}" is not known and was not read.{ask}')
     for name in columns.must_have(table):
-        twins = columns.metric_names(fields[name])
+        twins = metric_names(fields[name])
         if not {name, *twins} & set(at):
             either = " or ".join([name, *twins])
             near = _near_heading(name, strange)
@@ -109,7 +110,7 @@ def _column(
 
     at: position in the file by heading.
     """
-    twins = {name: "", **columns.metric_names(declared)}
+    twins = {name: "", **metric_names(declared)}
     given = [twin for twin in twins if twin in at]
     values = np.full(len(cells.frame), None, dtype=object)
     filled = np.zeros(len(cells.frame), dtype=bool)
@@ -133,9 +134,9 @@ def _parse(
     """Values of a column of text; wrong and empty cells are None."""
     if not text.ne("").any():
         return np.full(len(text), None, dtype=object)
-    checked, kind = columns.cell_type(declared)
-    unit = columns.unit(declared)
-    factor, plus = columns.METRIC[metric, unit] if metric else (1.0, 0.0)
+    checked, kind = cell_type(declared)
+    unit = unit_of(declared)
+    factor, plus = METRIC[metric, unit] if metric else (1.0, 0.0)
     if metric:
         checked = Annotated[(kind, *(_metric_limit(m, factor, plus) for m in declared.metadata))]
     codes, distinct = pd.factorize(text.to_numpy(dtype=object))
@@ -148,7 +149,7 @@ def _parse(
     if in_cm and not any(error["type"] == "less_than_equal" for error in errors.values()):
         notes.append(f"{cells.file}: half of {heading} is over {_LIKE_CM_IN:g} inches. {_CM}")
     for code, error in errors.items():
-        remedy = cell_remedy(written[code], error, kind, metric or unit, columns.metric_names(declared))
+        remedy = cell_remedy(written[code], error, kind, metric or unit, metric_names(declared))
         if in_cm and error["type"] == "less_than_equal":
             remedy = f"{remedy.split('.')[0]}. {_CM}"
         faults += [cells.fault(row, heading, written[code], remedy) for row in np.flatnonzero(codes == code)]
@@ -215,7 +216,7 @@ def _plain_number(text: str, unit: str, decimal_comma: bool) -> str:
 
 def _typed(values: np.ndarray, declared: FieldInfo) -> pd.Series:
     """The column in its own type; missing is NaN, NaT or <NA>, or the column's default."""
-    kind = columns.cell_type(declared)[1]
+    kind = cell_type(declared)[1]
     default = None if declared.is_required() else declared.default
     if default is not None:
         values = np.where(pd.isna(values), default, values)

@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot import columns
+from woodlot.column_kinds import FIRST_DAY
 from woodlot.deer.options import DeerSettings
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.land import raster_readings
@@ -101,8 +102,8 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     if not home.is_dir():
         raise InputError(f"there is no folder {folder}; name the one that holds your place.toml")
     as_of = as_of or dt.date.today()
-    if as_of < columns.FIRST_DAY:
-        raise InputError(f"{as_of} is before {columns.FIRST_DAY}; is the year right?")
+    if as_of < FIRST_DAY:
+        raise InputError(f"{as_of} is before {FIRST_DAY}; is the year right?")
     faults: list[Fault] = []
     notes: list[str] = []
     settings = read_settings(home, region, faults, notes)

@@ -6,7 +6,7 @@ import tempfile
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from woodlot import columns
+from woodlot.column_kinds import FIRST_DAY, METRIC, NO_SUCH_WORD
 from woodlot.errors import Fault, PlaceError
 
 __all__ = ["NOT_MEASURED", "cell_remedy", "no_room", "short", "unusable"]
@@ -84,7 +84,7 @@ def cell_remedy(text: str, error: dict[str, Any], kind: Any, unit: str, metric: 
         return f"Smaller than {_amount(least, unit)}."
     if name in ("less_than_equal", "finite_number"):
         return _too_large(text, float(limits.get("le", "inf")), unit)
-    if name == columns.NO_SUCH_WORD:
+    if name == NO_SUCH_WORD:
         return str(error["msg"])
     if kind is bool:
         return "Write yes or no."
@@ -128,8 +128,8 @@ def _number_remedy(text: str, kind: Any, unit: str, metric: dict[str, str]) -> s
         number, sign = alone.group(1).replace(",", "."), alone.group(2).lower()
         sign = _SIGNS.get(sign, sign)
         for twin, measured in metric.items():
-            if sign == measured and (measured, unit) in columns.METRIC:
-                factor, plus = columns.METRIC[measured, unit]
+            if sign == measured and (measured, unit) in METRIC:
+                factor, plus = METRIC[measured, unit]
                 turned = float(number) * factor + plus
                 return f"Write {turned:.1f} ({_UNIT_WORDS.get(unit, unit)}) here, or {number} in a column {twin}."
         return f"Write the number alone: {number}."
@@ -138,7 +138,7 @@ def _number_remedy(text: str, kind: Any, unit: str, metric: dict[str, str]) -> s
 
 def _day_remedy(text: str, too_early: bool) -> str:
     if too_early:
-        return f"Before {columns.FIRST_DAY.isoformat()}. Is the year right?"
+        return f"Before {FIRST_DAY.isoformat()}. Is the year right?"
     plain = " ".join(text.replace(",", " ").split())
     for form in _DAY_FORMS:
         try:

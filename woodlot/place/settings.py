@@ -10,8 +10,8 @@ from typing import Annotated, Any
 
 from pydantic import AfterValidator, BeforeValidator, ValidationError, ValidationInfo, model_validator
 
-from woodlot import columns, trade
-from woodlot.columns import Among, Day, Row, Text, column
+from woodlot import trade
+from woodlot.column_kinds import Among, Day, Row, Text, cell_type, column, unit_of
 from woodlot.deer.options import DeerSettings
 from woodlot.errors import Fault, InputError, TableError
 from woodlot.place.own_region import check
@@ -325,11 +325,11 @@ def _part(
     except ValidationError as wrong:
         for error in wrong.errors(include_url=False):
             key = str(error["loc"][0])
-            kind, text = columns.cell_type(fields[key])[1], str(error.get("input"))
+            kind, text = cell_type(fields[key])[1], str(error.get("input"))
             if kind not in (str, int, float, date, bool) and error["type"] != "literal_error":
                 remedy = error["msg"].removeprefix("Value error, ")
             else:
-                remedy = cell_remedy(text, dict(error), kind, columns.unit(fields[key]))
+                remedy = cell_remedy(text, dict(error), kind, unit_of(fields[key]))
             fault = _fault(f"{part}.{_spot(error['loc'])}", text, remedy)
             if fault not in faults:
                 faults.append(fault)

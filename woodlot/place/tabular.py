@@ -14,6 +14,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot import columns
+from woodlot.column_kinds import metric_names
 from woodlot.errors import Fault
 from woodlot.place.remedies import short, unusable
 
@@ -128,7 +129,7 @@ def plain_heading(text: str) -> str:
 def _check_first_row(file: str, grid: pd.DataFrame, before: int, table: str) -> None:
     """PlaceError where rows stand above the heading (a title, a day); it says in which row the heading is."""
     fields = columns.TABLES[table].model_fields if table in columns.TABLES else {}
-    known = set(fields).union(*(columns.metric_names(one) for one in fields.values()))
+    known = set(fields).union(*(metric_names(one) for one in fields.values()))
     heads = grid.head(8).map(plain_heading).isin(known).sum(axis=1).to_numpy()
     if not heads[0] and heads.max() >= 2:
         first = "; ".join(cell for cell in grid.iloc[0] if cell.strip())
