@@ -157,7 +157,7 @@ def test_a_parcel_of_many_stands_names_three_and_counts_the_rest(answers):
         cut = replace(one.cut, entries=tuple(Entry(winter, 1.0, 5.0) for winter in winters))
         mine.append(replace(one, stand_id=f"s{i}", parcel_id="P1", cut=cut))
     when = questions.first_questions(replace(answers, stands=tuple(mine)))[2]
-    assert plain(when.said["P1"].sub) == (
+    assert plain(when.findings["P1"].sub) == (
         "Next: stand s4, winters 2031–32 and 2036–37; stand s3, winter 2032–33; stand s2, winter 2033–34; "
         "and 2 more stands, in the list."
     )

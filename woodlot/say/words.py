@@ -13,9 +13,11 @@ from woodlot.estimate import Number
 from woodlot.trade import LOG_RULES, UNITS
 
 __all__ = [
+    "NBSP",
     "amount",
     "answer",
     "bare_range",
+    "bound",
     "capital",
     "cut_short",
     "day",
@@ -33,6 +35,7 @@ __all__ = [
     "winter",
 ]
 
+NBSP = "\u00a0"
 #: unit -> decimals; units that are not listed are rounded to two figures
 DECIMALS = {
     "acres": 1,
@@ -180,3 +183,8 @@ def id_list(names: Sequence[str], most: int) -> str:
 def cut_short(text: str, most: int) -> str:
     """A text of at most so many letters."""
     return text if len(text) <= most else text[: most - 1] + "…"
+
+
+def bound(text: str) -> str:
+    """Words that stay on one line."""
+    return text.replace(" ", NBSP)
