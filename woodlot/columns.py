@@ -31,7 +31,10 @@ from woodlot.column_kinds import (
     words_of,
 )
 
-__all__ = ["TABLES", "header", "listing", "must_have"]
+__all__ = ["MAPS", "TABLES", "header", "listing", "must_have"]
+
+#: Tables that are drawn.
+MAPS = ("parcels", "stands", "features")
 
 PlotKind = Annotated[str, Among(trade.PLOT_KINDS)]
 FeatureKind = Annotated[str, Among(trade.FEATURES)]

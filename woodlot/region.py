@@ -151,7 +151,12 @@ class Region:
 
     def as_shipped(self) -> "Region":
         """The same without the folders that are the family's own."""
-        return Region(self.name, tuple(folder for folder in self.folders if folder.parent == home()))
+        return Region(self.name, tuple(folder for folder in self.folders if folder not in self.own_folders))
+
+    @property
+    def own_folders(self) -> tuple[Path, ...]:
+        """Folders of the family's own, those that do not come with woodlot."""
+        return tuple(folder for folder in self.folders if folder.parent != home())
 
     @property
     def species(self) -> SpeciesList:

@@ -8,7 +8,7 @@ import pandas as pd
 from woodlot.errors import Fault
 from woodlot.place.checked import Sheet
 from woodlot.place.remedies import short
-from woodlot.region import MARKS, Region, home, keys, known_tables, more_columns, read_table
+from woodlot.region import MARKS, Region, keys, known_tables, more_columns, read_table
 from woodlot.trade import SEEN, closest, unknown
 
 __all__ = ["check"]
@@ -23,9 +23,7 @@ COUNTED = {"draws", "lines", "months", "nodes", "plots", "stands", "winters"}
 
 def check(region: Region, faults: list[Fault]) -> None:
     """Append what is wrong with the tables that do not come with woodlot: names, columns, keys, numbers, marks."""
-    for folder in region.folders:
-        if folder.parent == home():
-            continue
+    for folder in region.own_folders:
         under = Region(region.name, region.folders[region.folders.index(folder) + 1 :])
         for file in sorted(folder.iterdir()):
             if file.suffix.lower() == ".csv":

@@ -10,6 +10,7 @@ import pandas as pd
 
 from woodlot import columns
 from woodlot.column_kinds import FIRST_DAY
+from woodlot.columns import MAPS
 from woodlot.deer.options import DeerSettings
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.land import raster_readings
@@ -33,7 +34,6 @@ if TYPE_CHECKING:
 
 __all__ = ["Place", "read"]
 
-MAPS = ("parcels", "stands", "features")
 TABLES = tuple(name for name in columns.TABLES if name not in MAPS)
 _TABLE_SUFFIXES = (".csv", ".xlsx")
 _OTHER_SUFFIXES = (".xls", ".ods", ".numbers", ".tsv", ".txt", ".kmz", ".dxf", ".gpx", ".tab", ".pdf", ".docx")

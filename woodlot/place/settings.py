@@ -286,14 +286,12 @@ def _region(folder: Path, name: str, faults: list[Fault], notes: list[str]) -> R
 
 def _region_choices(region: Region, faults: list[Fault], notes: list[str]) -> None:
     """Faults of what the family's own region.toml chooses: the same rules as in place.toml."""
-    for folder in region.folders:
-        if folder.parent != shipped("base").folders[0].parent:
-            own, wrong = read_toml(folder).get("choices", {}), list[Fault]()
-            _part("choices", Choices, own, region, wrong, notes)
-            file = f"{folder.name}/region.toml"
-            faults += [replace(one, file=file) for one in wrong]
-            unread = [key for key in own if key not in Choices.model_fields]
-            faults += [Fault(file, None, f"choices.{k}", "not known", "Nothing reads it: take it out.") for k in unread]
+    for folder in region.own_folders:
+        own, wrong = read_toml(folder).get("choices", {}), list[Fault]()
+        _part("choices", Choices, own, region, wrong, notes)
+        unread = [key for key in own if key not in Choices.model_fields]
+        wrong += [_fault(f"choices.{key}", "not known", "Nothing reads it: take it out.") for key in unread]
+        faults += [replace(one, file=f"{folder.name}/region.toml") for one in wrong]
 
 
 def _strange_keys(

@@ -16,7 +16,6 @@ from woodlot.region import Region, names, shipped
 
 __all__ = ["samples", "start"]
 
-_MAPS = ("parcels", "stands", "features")
 #: What a new place.toml shows as an example, commented out where a family has to decide.
 _EXAMPLES: dict[str, Any] = {
     "lon": -89.35,
@@ -133,7 +132,7 @@ def _empty_place(home: Path, region: str) -> dict[str, bytes | str]:
         "columns.txt": _columns_text(known),
     }
     for table in columns.TABLES:
-        if table not in (*_MAPS, "ledger"):
+        if table not in (*columns.MAPS, "ledger"):
             files[f"{table}.csv"] = ",".join(columns.header(table)) + "\n"
     return files
 
@@ -186,7 +185,7 @@ def _columns_text(region: Region) -> str:
     for table, model in columns.TABLES.items():
         if table == "ledger":
             continue
-        file = f"{table} (a map file)" if table in _MAPS else f"{table}.csv"
+        file = f"{table} (a map file)" if table in columns.MAPS else f"{table}.csv"
         lines += ["", f"{file}: {model.__doc__}", ""]
         for row in (one for one in listed if one["table"] == table):
             must = {"always": "fill in always", "heading": "keep the column"}.get(row["filled"], "")
