@@ -24,12 +24,10 @@ from woodlot.map.map_words import (
 )
 from woodlot.say import words
 from woodlot.say.unmeasured import nobody
-from woodlot.say.words import NBSP, bound, capital, listed
+from woodlot.say.words import FROM_MEMORY, NBSP, bound, capital, listed
 from woodlot.trade import UNITS, UNMEASURED
 
 __all__ = ["note_card", "note_title", "stand_card"]
-
-MEMORY = "† from memory, no source seen. Ask your forester before marking."
 
 
 def note_title(note: Note) -> str:
@@ -175,7 +173,7 @@ def stand_card(
         "big": big,
         "under": under,
         "lines": [line for line in (about, cut) if line],
-        "foot": MEMORY if memory else "",
+        "foot": f"{FROM_MEMORY} Ask your forester before marking." if memory else "",
         "winters": _winters(stand),
         "species": species,
         "facts": _facts(stand, stems),

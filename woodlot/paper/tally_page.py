@@ -28,7 +28,7 @@ __all__ = ["html"]
 
 FACTORS = (5.0, 10.0, 15.0, 20.0, 30.0, 40.0)
 PELLET_RADIUS_FT = 4.0
-#: Kinds that are common in the region.
+#: Kinds that are common in the region: offered behind those of the place.
 USUAL = (
     "sugar maple",
     "red maple",
@@ -63,7 +63,7 @@ def html(answers: Answers | ScaleAnswer, region: Region, baf_sqft_per_ac: float 
         raise InputError("there is no stand to tally in; draw one in the stands file first")
     factors = sorted({*FACTORS, float(baf_sqft_per_ac)})
     names = {p.parcel_id: p.name for p in answers.parcels or ()}
-    commonest = _commonest(answers)
+    commonest = list(dict.fromkeys([*known_kinds(answers), *USUAL]))
     data = {
         "place": answers.name,
         "columns": {name: header(name) for name in ("plots", "trees", "pellets", "browse")},
@@ -103,11 +103,6 @@ def _stand(s: Stand | StandWood, names: dict[str, str]) -> dict[str, Any]:
         "basal": basal or 0.0,
         "kinds": [k.species for k in s.species][:7],
     }
-
-
-def _commonest(answers: Answers | ScaleAnswer) -> list[str]:
-    """Kinds of tree, those with most of the wood first; then seven that are common in the region."""
-    return list(dict.fromkeys([*known_kinds(answers), *USUAL]))
 
 
 def _species(region: Region) -> list[str]:

@@ -13,6 +13,7 @@ from woodlot.estimate import Number
 from woodlot.trade import LOG_RULES, UNITS
 
 __all__ = [
+    "FROM_MEMORY",
     "NBSP",
     "amount",
     "answer",
@@ -114,7 +115,9 @@ def bare_range(of: Number, dash: str = " to ") -> str:
     return f"{rounded(of.low, of.unit)}{dash}{rounded(of.high, of.unit)}"
 
 
-#: Said in place of a parcel's name.
+#: What the dagger beside a figure means.
+FROM_MEMORY = "† from memory, no source seen."
+#: Stands in place of a parcel's name.
 NO_PARCEL = "outside every parcel"
 
 
