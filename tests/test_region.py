@@ -241,6 +241,15 @@ def test_a_figure_that_cannot_act_is_refused(family, row, column, right):
     assert (fault.file, fault.row, fault.column) == ("hills/defaults_drying.csv", 2, column) and right in fault.remedy
 
 
+@pytest.mark.parametrize("month", [1, 12])
+def test_a_figure_at_the_end_of_its_range_is_read(family, month):
+    """January and December are months."""
+    home, write = family
+    row = f"fires_from_month,{month},month,,,x,us,here,chosen\n"
+    write("defaults_drying.csv", f"name,value,unit,low,high,meaning,source,where,seen\n{row}")
+    assert place.read(home).region.figure("defaults_drying", "fires_from_month") == month
+
+
 def test_a_choice_of_the_familys_region_acts_where_place_toml_is_silent(family):
     """Level and cord breaks come from the region too; place.toml wins."""
     home, write = family
