@@ -50,7 +50,7 @@ def grow(
         return
     show.say(growth.headline(answer.growth))
     if answer.growth.why:
-        show.say(f"{words.cap(answer.growth.why)}.", indent=2)
+        show.say(f"{words.capital(answer.growth.why)}.", indent=2)
     show.say()
     show.table(tables.GROW_STANDS, rows, years=years)
     show.say()

@@ -8,7 +8,7 @@ from typing import Annotated
 from pydantic import ConfigDict
 
 from woodlot import trade
-from woodlot.columns import Among, Day, Row, Species, YesNo, column
+from woodlot.column_kinds import Among, Day, Row, Species, YesNo, column
 
 __all__ = ["DeerSettings"]
 
