@@ -534,7 +534,7 @@ def test_widths_of_streams_are_read_and_tell_their_class():
 
     shapes = place.read(Path(__file__).parent.parent / "sample_parcels" / "otter_lake", as_of=DAY).features
     told = water.classes(shapes, region=shipped("base")).join(shapes["name"]).set_index("name")
-    assert told.loc["Outlet creek"].tolist() == ["stream 3 to 10 ft", "told"]
+    assert told.loc["Outlet creek"].tolist() == ["stream 3 to 10 ft", "written"]
     assert told.loc["Beaver stream"].tolist() == ["stream over 10 ft", "told"]
 
 
