@@ -249,6 +249,7 @@ def test_the_family_is_told_of_no_deep_snow_it_has_written_of():
     import shapely
 
     from woodlot.deer import survey
+    from woodlot.say.reasons import said
 
     box = shapely.box(-90, 46, -89.99, 46.01)
     stands = gpd.GeoDataFrame({"cover": ["cedar swamp"]}, geometry=[box], crs=4326)
@@ -261,7 +262,7 @@ def test_the_family_is_told_of_no_deep_snow_it_has_written_of():
         told = survey.history(
             rows, None, stands, DeerSettings(weeks_of_deep_snow=weeks), 2026, shipped("lake_states"), 0.9
         )
-        asks.append(any("write the weeks of deep snow down" in said for said in told.cautions))
+        asks.append(any("write the weeks of deep snow down" in said(why) for why in told.cautions))
     assert asks == [True, False]
 
 

@@ -3,6 +3,7 @@
 as_json      any answer -> mappings, lists, numbers and words
 from_json    what a file of answers holds -> the answers
 field_lines  every field with its type, a line each: what a change of must raise ``types.SCHEMA``
+field_types  the fields of one kind with their types; bare: a kind without what stands in its brackets
 
 A field marked ``left_out`` (metadata) is not written where it holds nothing.
 """
@@ -15,7 +16,7 @@ from typing import Any, Literal, TypeVar, Union, get_args, get_origin, get_type_
 
 from woodlot.errors import InputError
 
-__all__ = ["as_json", "field_lines", "from_json"]
+__all__ = ["as_json", "bare", "field_lines", "field_types", "from_json"]
 
 _T = TypeVar("_T")
 
@@ -47,12 +48,12 @@ def field_lines(kind: type) -> list[str]:
     met: set[Any] = set()
 
     def walk(hint: Any) -> None:
-        if not is_dataclass(_bare(hint)):
+        if not is_dataclass(bare(hint)):
             for part in get_args(hint):
                 walk(part)
         elif hint not in met:
             met.add(hint)
-            hints = _hints(hint)
+            hints = field_types(hint)
             out.extend(f"{_type_words(hint)}.{name}: {_type_words(each)}" for name, each in hints.items())
             for each in hints.values():
                 walk(each)
@@ -61,20 +62,20 @@ def field_lines(kind: type) -> list[str]:
     return out
 
 
-def _bare(hint: Any) -> Any:
+def bare(hint: Any) -> Any:
     """``Food`` of ``Food[Number, str]``; any other type as it is."""
     return get_origin(hint) or hint
 
 
 @cache
-def _hints(kind: Any) -> dict[str, Any]:
+def field_types(kind: Any) -> dict[str, Any]:
     """Fields -> their types; in those of ``Food[Number, str]`` Number and str stand where Food says N and W."""
-    given = dict(zip(getattr(_bare(kind), "__parameters__", ()), get_args(kind), strict=True))
-    hints = get_type_hints(_bare(kind))
+    given = dict(zip(getattr(bare(kind), "__parameters__", ()), get_args(kind), strict=True))
+    hints = get_type_hints(bare(kind))
     for name, hint in hints.items():
         free = getattr(hint, "__parameters__", ())
         hints[name] = given[hint] if hint in given else hint[tuple(map(given.get, free))] if free else hint
-    return {field.name: hints[field.name] for field in fields(_bare(kind))}
+    return {field.name: hints[field.name] for field in fields(bare(kind))}
 
 
 def _left_out(field: Field) -> bool:
@@ -92,14 +93,14 @@ def _type_words(hint: Any) -> str:
         return f"{getattr(origin, '__name__', origin)}[{', '.join(_type_words(part) for part in args)}]"
     if hint is Ellipsis:
         return "..."
-    return "None" if hint is type(None) else str(getattr(_bare(hint), "__name__", hint))
+    return "None" if hint is type(None) else str(getattr(bare(hint), "__name__", hint))
 
 
 def _read(hint: Any, plain: Any, at: str) -> Any:
     origin, args = get_origin(hint), get_args(hint)
     if origin in (Union, types.UnionType):
         return _read_one_of(args, plain, at)
-    if is_dataclass(_bare(hint)):
+    if is_dataclass(bare(hint)):
         return _read_fields(hint, plain, at)
     if origin is tuple:
         parts = _sure(plain, list, "a list", at)
@@ -128,14 +129,14 @@ def _read_one_of(kinds: tuple[Any, ...], plain: Any, at: str) -> Any:
 
 
 def _read_fields(kind: Any, plain: Any, at: str) -> Any:
-    known, hints = {f.name: f for f in fields(_bare(kind))}, _hints(kind)
+    known, hints = {f.name: f for f in fields(bare(kind))}, field_types(kind)
     given = _sure(plain, dict, "a mapping", at)
     strange = [key for key in given if key not in known]
     lacks = [name for name, f in known.items() if name not in given and not _left_out(f)]
     if strange or lacks:
         words = [f"no field {', '.join(strange)}"] * bool(strange) + [f"{', '.join(lacks)} is missing"] * bool(lacks)
         raise InputError(f"{at}: {'; '.join(words)}")
-    return _bare(kind)(**{key: _read(hints[key], value, f"{at}.{key}") for key, value in given.items()})
+    return bare(kind)(**{key: _read(hints[key], value, f"{at}.{key}") for key, value in given.items()})
 
 
 def _sure(plain: Any, kind: type, wanted: str, at: str) -> Any:

@@ -126,7 +126,6 @@ def fall_from_winter(
     does_per_buck: float | None = None,
     fawns_per_doe: float | None = None,
     buck_rate: float | None = None,
-    doe_rate: float | None = None,
     fawn_doubt: float | None = None,
     region: Region,
     draws: int = 2000,
@@ -135,8 +134,8 @@ def fall_from_winter(
     """A winter count run forward to fall: the rest of the winter, births, summer, for one deer of the count.
 
     winter_points: this winter in Wisconsin's points (None: average). does_per_buck, fawns_per_doe: make-up last fall
-    before the hunt. buck_rate, doe_rate: share of them taken in last fall's hunt by everybody (doe_rate None: the rate
-    that holds the herd). fawn_doubt: log SD of fawns_per_doe (None: its range where it is not given, else none). The
+    before the hunt. buck_rate: share of them taken in last fall's hunt by everybody; of the does it is the rate that
+    holds the herd. fawn_doubt: log SD of fawns_per_doe (None: its range where it is not given, else none). The
     count is the mean of the winter half, so half of the winter's deaths are still to come.
 
     Notes: the mean of ``draws`` sets of rates would differ little from the middle rates used here; the draws (triangles
@@ -147,7 +146,7 @@ def fall_from_winter(
         "does_per_buck": default("does_per_buck", region) if does_per_buck is None else does_per_buck,
         "fawns_per_doe": default("fawns_per_doe", region) if fawns_per_doe is None else fawns_per_doe,
         "buck_rate": default("buck_rate", region) if buck_rate is None else buck_rate,
-        "doe_rate": hold_rate(female_matrix(**rates)) if doe_rate is None else doe_rate,
+        "doe_rate": hold_rate(female_matrix(**rates)),
         "survival_buck": default("survival_buck", region),
     }
     points = default("winter_points_mean", region) if winter_points is None else winter_points

@@ -48,14 +48,12 @@ def dressed_lb(sex_age: str, region: Region) -> tuple[float, float, float]:
     return float(r["dressed_lb"]), float(r["low"]), float(r["high"])
 
 
-def meat(take: Mapping[str, float], *, region: Region, boneless_per_dressed: float | None = None) -> Estimate:
+def meat(take: Mapping[str, float], *, region: Region) -> Estimate:
     """Boneless pounds of a take (class -> number of deer), lowest to highest of weight and yield: no odds."""
     weights = {k: dressed_lb(k, region) for k, n in take.items() if n}
-    low_share, high_share = default_range("boneless_per_dressed", region)
-    share = default("boneless_per_dressed", region) if boneless_per_dressed is None else boneless_per_dressed
     middle, low, high = (
-        float(boneless_lb(sum(take[k] * w[i] for k, w in weights.items()), s, region=region))
-        for i, s in enumerate((share, min(low_share, share), max(high_share, share)))
+        float(boneless_lb(sum(take[k] * w[i] for k, w in weights.items()), share, region=region))
+        for i, share in enumerate((None, *default_range("boneless_per_dressed", region)))
     )
     deer = sum(take[k] for k in weights)
     if not deer:

@@ -1,7 +1,6 @@
 """The hunt: how many bucks and does at most this season, why, and the chance that goes with it.
 
 season          the whole deer answer for a place (density, ground, browse, take, risk, meat, cautions)
-take_grid       takes of does and bucks -> chance that the herd falls, halves, comes under a goal (plan/risk.py)
 season_of       the fall whose season a plan made on a day speaks of
 deer_plots      pellet and browse plots together, for the map
 taken_by_year   deer the family took by season, from bag and ledger
@@ -9,8 +8,7 @@ taken_by_year   deer the family took by season, from bag and ledger
 Call, from a place: ``season(place.parcels, pellets=place.pellets, browse=place.browse, bag=place.bag,
 winters=place.winters, stands=place.stands, ledger=place.ledger, options=place.deer, limits=place.limits,
 as_of=place.as_of, region=place.region)``, and ``counts=place.counts, seedlings=place.seedlings, land_cover=
-place.rasters.get("land_cover"), cover_codes=place.cover_codes`` for all of it. The
-signature is stable; every frame may be None or empty.
+place.rasters.get("land_cover"), cover_codes=place.cover_codes`` for all of it. Every frame may be None or empty.
 
 The rule. The doe rate that holds the herd is set on the low end of a three-year mean (one chance in five that the herd
 is below it), and there is no doe while that mean is under 0.8 of the first three years. Both ends are shown: neighbors
@@ -40,11 +38,11 @@ from woodlot.deer.survey import deer_plots
 from woodlot.estimate import LEVEL, Estimate, Reason, at_level, reason, scale
 from woodlot.plan import ledger as book_lines
 from woodlot.plan.browse_from_cuts import feeding
-from woodlot.plan.risk import season_risk, take_grid
+from woodlot.plan.risk import season_risk
 from woodlot.plan.years import winter_began
 from woodlot.region import Region
 
-__all__ = ["Choices", "deer_plots", "season", "season_of", "take_grid", "taken_by_year"]
+__all__ = ["Choices", "deer_plots", "season", "season_of", "taken_by_year"]
 
 
 def season_of(as_of: date, pellets: pd.DataFrame | None) -> int:
