@@ -449,6 +449,13 @@ def test_neighbors_wait_until_an_opening_is_green_again(limits_of):
     assert [limits_of(step=step).apart for step in (1, 2, 10)] == [4, 2, 0]
 
 
+def test_the_ground_is_held_in_every_period(limits_of):
+    """Stock at the beginning of each period but the first; days on frozen ground in each, where days are counted."""
+    rows = [(row.kind, row.period) for row in limits_of(step=2, days_per_yr=10.0).rows]
+    assert rows == [("stock", t) for t in (1, 2, 3, 4)] + [("frozen", t) for t in range(5)]
+    assert [row.period for row in limits_of(step=5).rows] == [1]
+
+
 def test_what_is_cut_already_comes_off_the_first_ceiling_and_the_first_need(ten, limits_of):
     """Two cords cut: two less may be cut and are needed in the first winter, no less later; never below none."""
     most = ten.yearly.limit
