@@ -256,7 +256,7 @@ def test_pieces_that_cannot_be_are_refused(wrong):
     [
         (
             [4.0, 0.0, 6.0],
-            Limits(rows=[Row("cut", np.ones(3), high=9.0), Row("cut", np.ones(3), high=8.5)]),
+            Limits(rows=[Row("cut", np.ones(3), high=8.5), Row("cut", np.ones(3), high=9.0)]),
             "cut",
             1.5,
         ),
@@ -272,6 +272,17 @@ def test_what_a_plan_misses_is_worked_out_from_its_acres_by_hand(acres, limits, 
     cut = np.array([[1.0, 0.0], [0.0, 1.0], [0.0, 0.0]])
     p = Prescriptions(stand=np.zeros(3, dtype=int), acres=np.array([10.0]), cut=cut).filled()
     assert schedule_check.check(p, limits, np.array(acres))[name] == pytest.approx(miss, abs=1e-12)
+
+
+def test_what_binds_is_named_with_its_period_and_what_one_unit_more_would_bring_by_hand():
+    """20 acres at 2 cords, 12 cords at most and 30 days: a cord more at most is a cord more. With 5 days and a row of
+    the owner's that leaves 4 acres in the third period, an acre more is 2 cords; the days are not used up.
+    """
+    told = solve(one_year(), Limits(cut_most=12.0, work_most=30.0)).binding
+    assert told.to_numpy().tolist() == [["cut", 0, pytest.approx(0.0), pytest.approx(1.0)]]
+    own = Row("mine", np.array([1.0, 0.0]), high=4.0, period=2)
+    told = solve(one_year(), Limits(work_most=5.0, rows=[own])).binding
+    assert told.to_numpy().tolist() == [["mine", 2, pytest.approx(0.0), pytest.approx(2.0)]]
 
 
 def test_what_is_missing_is_spread_evenly_by_hand():

@@ -297,9 +297,9 @@ def test_fifty_years_keep_stock_and_firewood(fifty):
     assert stock.min() >= 0.85 * stock[0] and stock[-1] >= stock[0]
     assert told.periods["short"].sum() < 1e-6 or "cannot be had" in said(told.findings[0])
     assert (told.periods["cords"] <= 5 * fifty.yearly.limit + 1e-6).all()
-    chart = charts.stock_chart(fifty.woods, told, region=shipped("base"))
-    assert chart["years"][0] == 2026 and len(chart["planned"]) == 51
-    assert (np.array(chart["planned"]) <= np.array(chart["uncut_high"]) + 1e-6).all()
+    assert told.stock["year"].iloc[0] == 2026
+    uncut = charts.uncut_cords(fifty.woods, 50, region=shipped("base"))
+    assert len(uncut) == 51 and (stock <= np.array(uncut) + 1e-6).all()
 
 
 @pytest.mark.slow
@@ -447,6 +447,13 @@ def test_neighbors_wait_until_an_opening_is_green_again(limits_of):
     """Five years: four winters beside the one of the cut, two periods of two years, none of ten."""
     assert going_on.chosen("green_up_yr", region=shipped("base")) == 5
     assert [limits_of(step=step).apart for step in (1, 2, 10)] == [4, 2, 0]
+
+
+def test_the_ground_is_held_in_every_period(limits_of):
+    """Stock at the beginning of each period but the first; days on frozen ground in each, where days are counted."""
+    rows = [(row.kind, row.period) for row in limits_of(step=2, days_per_yr=10.0).rows]
+    assert rows == [("stock", t) for t in (1, 2, 3, 4)] + [("frozen", t) for t in range(5)]
+    assert [row.period for row in limits_of(step=5).rows] == [1]
 
 
 def test_what_is_cut_already_comes_off_the_first_ceiling_and_the_first_need(ten, limits_of):

@@ -37,15 +37,15 @@ def structures(cutting: Cutting, *, region: Region) -> tuple[Structure, ...]:
 
 def stock(later: Cutting, *, region: Region) -> Stock | None:
     """The stock over the years: the plan, and nothing cut beside it (dashed); None where nothing stands."""
-    series = charts.stock_chart(later.woods, later.schedule, region=region)
-    if not any(series["planned"]):
+    planned = later.schedule.stock
+    if not planned["cords"].any():
         return None
     return Stock(
         title="What stands in fifty years, if you go on so",
-        years=tuple(series["years"]),
-        plan=tuple(series["planned"]),
+        years=tuple(planned["year"].tolist()),
+        plan=tuple(planned["cords"].tolist()),
         plan_words="as planned",
-        heavier=tuple(series["uncut_mid"]),
+        heavier=tuple(charts.uncut_cords(later.woods, len(planned) - 1, region=region)),
         heavier_words="nothing cut",
     )
 

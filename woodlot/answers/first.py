@@ -104,12 +104,11 @@ def _changed_row(changed: Changed) -> Row:
 
 
 def _next_row(of: Answers) -> Row:
-    there, where = of.next_plots, ""
+    there = of.next_plots
     if there is None:
         return Row("measure", "Measure next", *_nothing_next(of.stands))
-    for stand in of.stands:
-        if stand.stand_id == there.stand_id:
-            where = next((p.name for p in of.parcels if p.parcel_id == stand.parcel_id), words.NO_PARCEL)
+    parcel = next((s.parcel_id for s in of.stands if s.stand_id == there.stand_id), None)
+    where = next((p.name for p in of.parcels if p.parcel_id == parcel), words.NO_PARCEL)
     number = f"{there.plots} plots in stand {there.stand_id}"
     return Row("measure", "Measure next", number, where, " ".join(of.measure_next))
 
@@ -118,6 +117,5 @@ def _nothing_next(stands: Sequence[Stand]) -> tuple[str, str, str]:
     """Number, range and why where no stand is named to measure next."""
     if not stands:
         return "Nothing yet", "", "Draw the stands first; then plots can be put in them."
-    if all(stand.plots for stand in stands):
-        return "Nothing more", "for cords", "Every stand has plots and none stands out."
-    return "Nothing more", "for cords", "Every stand that can be worked has plots and none stands out."
+    which = "" if all(stand.plots for stand in stands) else " that can be worked"
+    return "Nothing more", "for cords", f"Every stand{which} has plots and none stands out."

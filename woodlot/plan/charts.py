@@ -1,6 +1,6 @@
 """Charts of growth and the cut as plain data: stock over the years, and each stand on its stocking guide.
 
-stock_chart      cords standing over the years of a plan, and uncut by low, middle and high growth
+uncut_cords      cords standing over the years if nothing is cut
 stocking_charts  each stand that can be thinned: today, after a cut, in 10 and 20 years
 fullness         the same as percent of a full stand by its guide, one row a stand
 structures       uneven-aged stands beside the structure they should keep: trees to take by size and kind
@@ -12,34 +12,20 @@ import numpy as np
 import pandas as pd
 
 from woodlot.plan.ceilings import Yearly
-from woodlot.plan.scheduled import Schedule
-from woodlot.plan.woods import CASES, Woods, run
+from woodlot.plan.woods import Woods, guide_of, run
 from woodlot.region import Region
 from woodlot.stand import grow, guides, marking
 from woodlot.stand.stocking import quadratic_mean_diameter_in
 from woodlot.units import basal_sqft
 
-__all__ = ["fullness", "stock_chart", "stocking_charts", "structures"]
+__all__ = ["fullness", "stocking_charts", "structures", "uncut_cords"]
 
 LATER = (10, 20)
 
 
-def stock_chart(woods: Woods, schedule: Schedule, *, region: Region) -> dict[str, Any]:
-    """Stock over the years of a plan as plain data.
-
-    Returns x and y (what the axes say), years, planned (cords standing if the plan is done, with middle growth), and
-    uncut_low, uncut_mid, uncut_high (if nothing is cut, by low, middle and high growth).
-    """
-    years = len(schedule.stock) - 1
-    acres = woods.stands["acres"].to_numpy()
-    uncut = {f"uncut_{c}": (np.nan_to_num(run(woods, years, c, region=region).cords) @ acres).tolist() for c in CASES}
-    return {
-        "x": "year",
-        "y": "cords standing",
-        "years": [int(y) for y in schedule.stock["year"]],
-        "planned": schedule.stock["cords"].tolist(),
-        **uncut,
-    }
+def uncut_cords(woods: Woods, years: int, *, region: Region) -> list[float]:
+    """Cords standing today and after each year if nothing is cut, with middle growth."""
+    return (np.nan_to_num(run(woods, years, region=region).cords) @ woods.stands["acres"].to_numpy()).tolist()  # type: ignore[no-any-return]
 
 
 def stocking_charts(woods: Woods, yearly: Yearly, *, region: Region) -> dict[str, dict[str, Any]]:
@@ -138,13 +124,9 @@ def structures(woods: Woods, yearly: Yearly, region: Region) -> list[dict[str, A
         goal = marking.structure_for(cover, leave, region=region)
         if goal is None:
             continue
-        n = woods.trees[:, :, k]
-        ill = [s for s, d in zip(woods.species, woods.deaths[:, k], strict=True) if d > 0]
-        guide = marking.marking_guide(
-            n, woods.species, leave, marking.rules_for(woods.species, ill, region=region), goal, region=region
-        )
+        guide = guide_of(woods, int(k), cover, leave, region=region)
         take = guide.groupby("class_in")["cut"].sum().reindex(sizes, fill_value=0.0).to_numpy()
-        now = n.sum(axis=0)
+        now = woods.trees[:, :, k].sum(axis=0)
         some = np.flatnonzero((now > 0) | (goal > 0))
         out.append(
             {

@@ -200,18 +200,18 @@ def solve(prescriptions: Prescriptions, limits: Limits | None = None) -> Solutio
             raise NoAnswer("these limits cannot hold together, and loosening them did not help")
     outcome, status = first, "solved"
     if np.any(np.asarray(held.least_entry_ac) > 0) or held.entry_price > 0 or held.neighbors:
-        outcome, status = _hold_and_repair(program, first, held)
+        outcome, status = _hold_and_repair(program, first)
     if gave and status == "solved":
         status = "gave way"
-    out = _answer(p, held, program, outcome, first, status, gave)
+    out = _answer(program, outcome, first, status, gave)
     wrong = {k: v for k, v in out.checked.items() if v > TOLERANCE * max(1.0, program.scale)}
     if wrong:
         raise NoAnswer(f"the answer does not hold: {', '.join(f'{k} is off by {v:.3g}' for k, v in wrong.items())}")
     return out
 
 
-def _hold_and_repair(program: Program, first: Outcome, limits: Limits) -> tuple[Outcome, str]:
-    share, bound = first.share, first.value
+def _hold_and_repair(program: Program, first: Outcome) -> tuple[Outcome, str]:
+    limits, share, bound = program.limits, first.share, first.value
     # how far from the best an answer may be; what cannot be had at all is no measure of that, beyond one cord of it
     missing = program.price_of(program.shortage(first), program.lacks(first))
     close = limits.gap * max(abs(bound + missing), min(missing, SHORT_PRICE), 1.0)
@@ -245,15 +245,8 @@ def _hold_and_repair(program: Program, first: Outcome, limits: Limits) -> tuple[
     return replace(best, nodes=nodes), "node limit" if best.stopped else "solved"
 
 
-def _answer(
-    p: Prescriptions,
-    limits: Limits,
-    program: Program,
-    outcome: Outcome,
-    first: Outcome,
-    status: str,
-    gave: dict[str, float],
-) -> Solution:
+def _answer(program: Program, outcome: Outcome, first: Outcome, status: str, gave: dict[str, float]) -> Solution:
+    p, taken = program.p, program.taken(outcome)
     acres = np.clip(outcome.share, 0.0, 1.0) * p.acres[p.stand]
     value, bound = program.value(outcome), min(first.value, outcome.bound)
     cut = acres @ p.cut
@@ -270,9 +263,9 @@ def _answer(
         gap=max(bound - value, 0.0) / max(abs(bound), 1e-12),
         status=status,
         binding=schedule_check.binding(program, first),
-        checked=schedule_check.check(p, limits, acres, program.taken(outcome)),
+        checked=schedule_check.check(p, program.limits, acres, taken),
         gave=gave,
-        made=program.taken(outcome),
+        made=taken,
         lacks=program.lacks(outcome),
         fuel=program.fuel(outcome),
         nodes=outcome.nodes,

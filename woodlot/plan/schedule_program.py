@@ -112,16 +112,11 @@ class Program:
         out[: len(self.ac)] = per_ac * self.ac
         return out
 
-    def _unit(self, **at: float) -> np.ndarray:
-        """A row with a few figures: cut3=1.0 is the cut of the fourth period."""
-        first = {"cut": len(self.ac), "short": len(self.ac) + self.periods, "kept": len(self.ac) + 2 * self.periods}
+    def _unit(self, *figures: tuple[str, int, float]) -> np.ndarray:
+        """A row with a few figures: ("cut", 3, 1.0) is the cut of the fourth period."""
         out = np.zeros(self.width)
-        for name, value in at.items():
-            if name == "worst":
-                out[self.base - 1] = value
-            else:
-                kind = name.rstrip("0123456789")
-                out[first[kind] + int(name[len(kind) :])] = value
+        for kind, t, value in figures:
+            out[len(self.ac) + ("cut", "short", "kept", "worst").index(kind) * self.periods + t] = value
         return out
 
     def _side_rows(self) -> tuple[list[tuple[np.ndarray, float, float]], list[tuple[str, int]]]:
@@ -134,16 +129,16 @@ class Program:
             kinds.append((kind, period))
 
         for t in range(t_max):
-            add("sum", t, self._row(p.cut[:, t]) + self._unit(**{f"cut{t}": -1.0}), 0.0, 0.0)
+            add("sum", t, self._row(p.cut[:, t]) + self._unit(("cut", t, -1.0)), 0.0, 0.0)
         if self.need is not None:
             for t in range(t_max):
-                kept = {f"kept{t}": -1.0} | ({f"kept{t - 1}": 1.0} if t else {})
-                row = self._unit(**{f"cut{t}": 1.0, f"short{t}": 1.0} | kept)
+                kept = [("kept", t, -1.0), ("kept", t - 1, 1.0)][: 2 if t else 1]
+                row = self._unit(("cut", t, 1.0), ("short", t, 1.0), *kept)
                 for k, name in enumerate(self.want):
                     row[self.at(k, "taken")][t] = -limits.wood_in.get(name, 0.0)
                 add("need", t, row, self.need[t], np.inf)
                 if self.need[t] > 0:
-                    add("worst", t, self._unit(**{"worst": 1.0, f"short{t}": -1.0 / self.need[t]}), 0.0, np.inf)
+                    add("worst", t, self._unit(("worst", 0, 1.0), ("short", t, -1.0 / self.need[t])), 0.0, np.inf)
         for k, (name, need) in enumerate(self.want.items()):
             for t in range(t_max):
                 row = self._row(p.pieces[name][:, t])
@@ -161,7 +156,7 @@ class Program:
                     add("worst", t, row, 0.0, np.inf)
         if limits.cut_most is not None:
             for t, top in enumerate(by_period(limits.cut_most, t_max)):
-                add("cut", t, self._unit(**{f"cut{t}": 1.0}), -np.inf, float(top))
+                add("cut", t, self._unit(("cut", t, 1.0)), -np.inf, float(top))
         if limits.work_most is not None:
             for t, top in enumerate(by_period(limits.work_most, t_max)):
                 add("work", t, self._row(p.work[:, t]), -np.inf, float(top))
