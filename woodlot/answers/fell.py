@@ -31,11 +31,7 @@ T = TypeVar("T")
 
 
 def fell_answer(
-    season: Season,
-    parcel: str | None = None,
-    stand: str | None = None,
-    whole: bool = False,
-    prefer: Sequence[str] = (),
+    season: Season, parcel: str | None = None, stand: str | None = None, whole: bool = False, prefer: Sequence[str] = ()
 ) -> FellAnswer:
     """What the trees of tally.csv become and which to fell for the house.
 

@@ -85,14 +85,18 @@ def whole_wood(season: Season) -> WholeWood:
     stood = season.standing
     cords = stood.totals["cords by all"]["all"]
     parts = tally.parts_of_range(cords, region=season.place.region)
-    others = ("gross_cords", "sawlog_cords", "firewood_cords", "bdft")
+    others: dict[str, Any] = {
+        what: reasons.plain(stood.totals[f"{what} by all"]["all"])
+        for what in ("gross_cords", *TOTALS)
+        if what != "cords"
+    }
     live = stood.trees[stood.trees["alive"]]
     return WholeWood(
         cords=reasons.plain(cords),
         cords_sampling_only=reasons.plain(parts["plots"]),
         cords_table_only=reasons.plain(parts["table"]),
         cords_stacked=reasons.plain(parts["stacked"]),
-        **{what: reasons.plain(stood.totals[f"{what} by all"]["all"]) for what in others},
+        **others,
         cull_judged_pct=float(100.0 * live["cull_judged"].mean()) if len(live) else 0.0,
         **stood.ground,
         parcel_acres=float(season.measured.parcels["acres"].sum()),

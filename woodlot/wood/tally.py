@@ -24,15 +24,7 @@ from woodlot.stand.plots import means, plot_sums
 from woodlot.trade import NO_COVER
 from woodlot.wood.cords import cords_from_cuft
 
-__all__ = [
-    "ground",
-    "parts_of_range",
-    "per_ac",
-    "products",
-    "species_shares",
-    "totals",
-    "volume_table_cv",
-]
+__all__ = ["ground", "parts_of_range", "per_ac", "products", "species_shares", "totals", "volume_table_cv"]
 
 CORDS = ("cords", "sawlog_cords", "firewood_cords")
 VOLUME_TABLE, STACKING = "volume table", "stacking"
