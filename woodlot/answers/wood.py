@@ -83,22 +83,16 @@ def _per_ac(estimate: Estimate | None, unit: str, plots: int, lent: Estimate | N
 def whole_wood(season: Season) -> WholeWood:
     """All stands together: cords with the parts of their range, logs, board feet, and the ground behind them."""
     stood = season.standing
-    cords = stood.totals["cords by all"]["all"]
-    parts = tally.parts_of_range(cords, region=season.place.region)
-    others: dict[str, Any] = {
-        what: reasons.plain(stood.totals[f"{what} by all"]["all"])
-        for what in ("gross_cords", *TOTALS)
-        if what != "cords"
-    }
+    parts = tally.parts_of_range(stood.totals["cords by all"]["all"], region=season.place.region)
+    names = ("gross_cords", *TOTALS)
+    sums: dict[str, Any] = {what: reasons.plain(stood.totals[f"{what} by all"]["all"]) for what in names}
     live = stood.trees[stood.trees["alive"]]
     return WholeWood(
-        cords=reasons.plain(cords),
+        **(sums | stood.ground),
         cords_sampling_only=reasons.plain(parts["plots"]),
         cords_table_only=reasons.plain(parts["table"]),
         cords_stacked=reasons.plain(parts["stacked"]),
-        **others,
         cull_judged_pct=float(100.0 * live["cull_judged"].mean()) if len(live) else 0.0,
-        **stood.ground,
         parcel_acres=float(season.measured.parcels["acres"].sum()),
     )
 
