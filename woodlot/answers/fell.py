@@ -11,19 +11,8 @@ from typing import Any, TypeVar
 import numpy as np
 import pandas as pd
 
-from woodlot.answers.fell_types import (
-    Cut,
-    FellAnswer,
-    FellBase,
-    FellWords,
-    Need,
-    NotByHand,
-    Part,
-    Piece,
-    Scaling,
-    SheetTree,
-    TallyTree,
-)
+from woodlot.answers import fell_types as types
+from woodlot.answers.fell_types import FellAnswer, FellWords
 from woodlot.errors import NoAnswer
 from woodlot.land import parcels as land
 from woodlot.plan import cautions
@@ -42,11 +31,7 @@ T = TypeVar("T")
 
 
 def fell_answer(
-    season: Season,
-    parcel: str | None = None,
-    stand: str | None = None,
-    whole: bool = False,
-    prefer: Sequence[str] = (),
+    season: Season, parcel: str | None = None, stand: str | None = None, whole: bool = False, prefer: Sequence[str] = ()
 ) -> FellAnswer:
     """What the trees of tally.csv become and which to fell for the house.
 
@@ -55,7 +40,7 @@ def fell_answer(
     Raises NoAnswer without a tally.
     """
     place, region = season.place, season.place.region
-    base = FellBase(
+    base = types.FellBase(
         float(season.choice("solid_cuft_per_cord")), str(season.choice("log_rule")), str(season.choice("division"))
     )
     by: dict[str, Any] = {"division": base.division, "solid_cuft_per_cord": base.solid_cuft_per_cord, "region": region}
@@ -80,18 +65,18 @@ def fell_answer(
         name=place.name,
         as_of=season.day.isoformat(),
         base=base,
-        trees=_rows(TallyTree, trees),
+        trees=_rows(types.TallyTree, trees),
         parts=_parts(made),
         per_tree=_per_tree(made),
-        pieces=_rows(Piece, pieces),
+        pieces=_rows(types.Piece, pieces),
         worth_of_longest_first=_share(bucked),
-        scaling=Scaling(float(made.scaling["taper_cuft"].sum()), float(made.scaling["equation_cuft"].sum())),
+        scaling=types.Scaling(float(made.scaling["taper_cuft"].sum()), float(made.scaling["equation_cuft"].sum())),
         bdft=float(pieces["bdft"].sum()),
         heights={str(how): int(n) for how, n in trees["height_from"].value_counts().items()},
         cull_not_judged=int((~trees["cull_judged"]).sum()),
         needs=() if chosen is None else _needs(chosen),
         fell=tuple(fell.tolist()),
-        not_by_hand=_rows(NotByHand, trees[trees["why"] != ""]),
+        not_by_hand=_rows(types.NotByHand, trees[trees["why"] != ""]),
         **({} if chosen is None else _search(chosen)),
         left=felled.left(),
         posts=products.post_years(sheet, trees["species"], region=region),
@@ -141,11 +126,11 @@ def _rows(kind: type[T], frame: pd.DataFrame) -> tuple[T, ...]:
     return tuple(kind(**row) for row in _records(frame[names]))
 
 
-def _parts(made: Account) -> tuple[Part, ...]:
+def _parts(made: Account) -> tuple[types.Part, ...]:
     rows = made.totals.copy()
     for name in ("cuft", "dry_lb", "green_lb", "air_dry_lb", "cords"):
         rows[f"{name}_low"], rows[f"{name}_high"] = rows[name] * rows["low_share"], rows[name] * rows["high_share"]
-    return _rows(Part, rows)
+    return _rows(types.Part, rows)
 
 
 def _per_tree(made: Account) -> tuple[dict[str, float], ...]:
@@ -155,9 +140,9 @@ def _per_tree(made: Account) -> tuple[dict[str, float], ...]:
     return tuple(_records(wide.join(pounds).rename_axis("position").reset_index()))
 
 
-def _needs(chosen: needs.Chosen) -> tuple[Need, ...]:
+def _needs(chosen: needs.Chosen) -> tuple[types.Need, ...]:
     each = zip(chosen.asked, chosen.lines["why"], _records(chosen.lines.drop(columns="why")), strict=True)
-    return tuple(Need(line=line.name, words=said(why), **row) for line, why, row in each)
+    return tuple(types.Need(line=line.name, words=said(why), **row) for line, why, row in each)
 
 
 def _search(chosen: needs.Chosen) -> dict[str, Any]:
@@ -165,13 +150,13 @@ def _search(chosen: needs.Chosen) -> dict[str, Any]:
     return {"standing_cuft": chosen.wood_cuft} | {name: getattr(chosen, name) for name in names}
 
 
-def _sheet(trees: pd.DataFrame, pieces: pd.DataFrame, stump_ft: float) -> tuple[SheetTree, ...]:
+def _sheet(trees: pd.DataFrame, pieces: pd.DataFrame, stump_ft: float) -> tuple[types.SheetTree, ...]:
     """The trees to fell with their pieces from the butt up, feet from the stump cut."""
     rows = pieces.sort_values("from_ft")
     rows = rows.assign(from_ft=rows["from_ft"] - stump_ft, to_ft=rows["to_ft"] - stump_ft)
-    cuts = {stem: _rows(Cut, mine) for stem, mine in rows.groupby("stem")}
+    cuts = {stem: _rows(types.Cut, mine) for stem, mine in rows.groupby("stem")}
     return tuple(
-        SheetTree(
+        types.SheetTree(
             tree=str(row["tree"] or row["position"] + 1),
             stand_id=row["stand_id"] or "",
             species=row["species"],

@@ -7,19 +7,7 @@ from woodlot.answers.stand_types import LEFT_OUT
 from woodlot.wood.account import Left
 from woodlot.wood.products import PostYears
 
-__all__ = [
-    "Cut",
-    "FellAnswer",
-    "FellBase",
-    "FellWords",
-    "Need",
-    "NotByHand",
-    "Part",
-    "Piece",
-    "Scaling",
-    "SheetTree",
-    "TallyTree",
-]
+__all__ = ["Cut", "FellAnswer", "FellWords", "SheetTree"]
 
 
 @dataclass(frozen=True)

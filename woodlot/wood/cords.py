@@ -18,13 +18,7 @@ from woodlot.region import Region, once
 from woodlot.tree.inputs import between, numbers
 from woodlot.units import CUFT_PER_CORD_STACKED
 
-__all__ = [
-    "cords_from_cuft",
-    "dry_lb_per_cord",
-    "equilibrium_moisture_pct",
-    "heat_mmbtu_per_cord",
-    "wet_to_dry_pct",
-]
+__all__ = ["cords_from_cuft", "dry_lb_per_cord", "equilibrium_moisture_pct", "heat_mmbtu_per_cord", "wet_to_dry_pct"]
 
 
 @once

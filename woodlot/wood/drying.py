@@ -46,9 +46,7 @@ def equilibrium_by_month(*, region: Region) -> pd.DataFrame:
     Source: climate_months.csv of the region (from memory unless the place brings its own), Simpson 1998.
     """
     out = region.table("climate_months")[["month", "temperature_f", "humidity_pct"]].copy()
-    out["moisture_dry_pct"] = np.asarray(
-        equilibrium_moisture_pct(out["temperature_f"], out["humidity_pct"], region=region)
-    )
+    out["moisture_dry_pct"] = equilibrium_moisture_pct(out["temperature_f"], out["humidity_pct"], region=region)
     frost, warm = region.figure(TOPIC, "frozen_f"), region.figure(TOPIC, "warm_f")
     out["pace"] = ((out["temperature_f"] - frost) / (warm - frost)).clip(0.0, region.figure(TOPIC, "most_pace"))
     return out.sort_values("month").reset_index(drop=True)
@@ -90,17 +88,15 @@ def months_to_dry(
         raise InputError(f"stack {cover!r}: {unknown(cover, COVERINGS)}")
     if split_in is not None and not 1.0 <= split_in <= 20.0:
         raise InputError(f"splits are 1 to 20 in thick, not {split_in!r}")
-    start = (
-        region.species.wood_property(name, "green_moisture_dry_pct")
-        if start_wet_pct is None
-        else wet_to_dry_pct(start_wet_pct)
-    )
+    if start_wet_pct is None:
+        start = region.species.wood_property(name, "green_moisture_dry_pct")
+    else:
+        start = wet_to_dry_pct(start_wet_pct)
     goal = wet_to_dry_pct(region.figure(TOPIC, "target_wet_pct") if target_wet_pct is None else target_wet_pct)
-    pace = (
-        region.figure(TOPIC, "round_pace")
-        if split_in is None
-        else (region.figure(TOPIC, "split_in") / split_in) ** region.figure(TOPIC, "size_power")
-    )
+    if split_in is None:
+        pace = region.figure(TOPIC, "round_pace")
+    else:
+        pace = (region.figure(TOPIC, "split_in") / split_in) ** region.figure(TOPIC, "size_power")
     pace *= 1.0 if cover == "covered" else region.figure(TOPIC, "open_pace")
     slow, quick = (rate * pace for rate in _rates(name, region=region))
     return tuple(_months(float(start), float(goal), month, rate, region) for rate in (quick, (quick + slow) / 2, slow))

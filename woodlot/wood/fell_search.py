@@ -251,12 +251,7 @@ def program(
 
 
 def _choices(
-    asked: list[Line],
-    step_ft: float,
-    log_rule: str,
-    best_use: pd.DataFrame | None,
-    *,
-    region: Region,
+    asked: list[Line], step_ft: float, log_rule: str, best_use: pd.DataFrame | None, *, region: Region
 ) -> tuple[list[Choice], list[Choice], pd.DataFrame]:
     """Choices of the lines, each line's own and, where every tree is felled, every product in every line that takes it
     and then by itself; the same as they are counted for their own worth; line (-1: none), row of the product (-1: none)

@@ -21,6 +21,9 @@ __all__ = ["Line", "hand_felling", "lines"]
 
 TOPIC = "defaults_needs"
 LOG_LENGTHS = (8.0, 10.0, 12.0, 14.0, 16.0)
+#: Needs of place.toml that are a number of a product in its usual size.
+USUAL = {"posts": "post", "poles": "pole", "sawlogs": "sawlog", "sawlogs_bdft": "board feet"}
+USUAL |= {"firewood_cord": "firewood", "chips_cuyd": "chips"}
 #: Words in ``mark`` that say a tree hangs, leans or is left as a snag.
 DANGER = {"hung": "hung in another tree", "lean": "leaning", "snag": "a snag", "hollow": "hollow", "broken": "broken"}
 NAMED_WOODS = {"lasting": ", lasting wood", "hot": " that burns hot"}
@@ -71,24 +74,13 @@ def lines(needs: Mapping[str, Any], *, region: Region) -> list[Line]:
     wood unless its line says another: a fence is to hold its wire for years, not to be full this spring. Raises
     InputError for a product that is not known.
     """
-    out = []
-    plain = (
-        ("posts", "post"),
-        ("poles", "pole"),
-        ("sawlogs", "sawlog"),
-        ("sawlogs_bdft", "board feet"),
-        ("firewood_cord", "firewood"),
-        ("chips_cuyd", "chips"),
-    )
-    for key, product in plain:
-        if needs.get(key):
-            out.append(_line({"product": product, "number": needs[key]}, region=region))
+    asked = [{"product": product, "number": needs[key]} for key, product in USUAL.items() if needs.get(key)]
     if needs.get("firewood_hot_cord"):
-        out.append(_line({"product": "firewood", "number": needs["firewood_hot_cord"], "hot": True}, region=region))
-    return out + [_line(dict(one), region=region) for one in needs.get("pieces") or []]
+        asked.append({"product": "firewood", "number": needs["firewood_hot_cord"], "hot": True})
+    return [_line(need, region=region) for need in (*asked, *(needs.get("pieces") or []))]
 
 
-def _line(need: dict[str, Any], *, region: Region) -> Line:
+def _line(need: Mapping[str, Any], *, region: Region) -> Line:
     product = known(str(need["product"]), PRODUCTS, "need")
     number = float(need["number"])
     if not 0 <= number < 1e6:

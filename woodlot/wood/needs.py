@@ -152,12 +152,7 @@ def choose(
 
 
 def _chosen(
-    trees: pd.DataFrame,
-    program: Program,
-    plan: list[Way],
-    log_rule: str,
-    best_use: pd.DataFrame | None,
-    region: Region,
+    trees: pd.DataFrame, program: Program, plan: list[Way], log_rule: str, best_use: pd.DataFrame | None, region: Region
 ) -> Chosen:
     """A plan with its tables, counted again from the pieces themselves; nothing is shown yet on how good it is."""
     felled = program.rows[[w.tree for w in plan]]

@@ -156,23 +156,18 @@ def choices(
             need_in = length * IN_PER_FT + (float(row["trim_in"]) + kerf if float(row["trim_in"]) else 0.0)
             steps = int(np.ceil(need_in / IN_PER_FT / step_ft - 1e-9))
             butt = float(row["most_butt_in"])
-            piece = {
-                "product": at,
-                "length_ft": length,
-                "steps": steps,
-                "least_top_in": float(row["least_top_in"]),
-                "most_butt_in": np.inf if np.isnan(butt) else butt,
-                "less": float(row.get("less", 0.0)),
-                "sawlog": row["kind"] == "sawlog",
-            }
-            out.append(
-                Choice(
-                    **piece,
-                    **_counting(
-                        row["counted_by"], length, steps * step_ft, log_rule, whole_inches, kerf_factor, region=region
-                    ),
-                )
+            counting = row["counted_by"], length, steps * step_ft, log_rule, whole_inches, kerf_factor
+            choice = Choice(
+                at,
+                length,
+                steps,
+                float(row["least_top_in"]),
+                np.inf if np.isnan(butt) else butt,
+                less=float(row.get("less", 0.0)),
+                sawlog=row["kind"] == "sawlog",
+                **_counting(*counting, region=region),
             )
+            out.append(choice)
     if len(out) > 250:
         raise InputError(f"{len(out)} products and lengths are too many to cut by; 250 is the most")
     return out

@@ -24,15 +24,7 @@ from woodlot.stand.plots import means, plot_sums
 from woodlot.trade import NO_COVER
 from woodlot.wood.cords import cords_from_cuft
 
-__all__ = [
-    "ground",
-    "parts_of_range",
-    "per_ac",
-    "products",
-    "species_shares",
-    "totals",
-    "volume_table_cv",
-]
+__all__ = ["ground", "parts_of_range", "per_ac", "products", "species_shares", "totals", "volume_table_cv"]
 
 CORDS = ("cords", "sawlog_cords", "firewood_cords")
 VOLUME_TABLE, STACKING = "volume table", "stacking"
@@ -122,18 +114,14 @@ def volume_table_cv(trees: pd.DataFrame, *, region: Region) -> pd.Series:
     Relative error (CV) by stand_id: that of measured, fitted and regional heights (defaults_tally.csv), weighted by the
     cords that rest on each, since one table is off by the same factor on every tree.
     """
-    rate = {"measured": "volume_cv_measured", "fitted": "volume_cv_fitted"}
-    one = (
-        trees["height_from"]
-        .map({k: _chosen(v, region=region) for k, v in rate.items()})
-        .fillna(_chosen("volume_cv_regional", region=region))
-    )
+    cv = {name: _chosen(f"volume_cv_{name}", region=region) for name in ("measured", "fitted", "regional")}
+    one = trees["height_from"].map(cv).fillna(cv["regional"])
     if "method" in trees:
-        one = one.mask(trees["method"] == "beers_1964", _chosen("volume_cv_measured", region=region))
+        one = one.mask(trees["method"] == "beers_1964", cv["measured"])
     cords = (trees["cords"] * trees["trees_per_ac"]).where(trees["alive"]).fillna(0.0)
     weighed = pd.DataFrame({"stand_id": trees["stand_id"], "cords": cords, "part": one * cords})
     sums = weighed.groupby("stand_id")[["cords", "part"]].sum()
-    return (sums["part"] / sums["cords"].where(sums["cords"] > 0)).fillna(_chosen("volume_cv_regional", region=region))
+    return (sums["part"] / sums["cords"].where(sums["cords"] > 0)).fillna(cv["regional"])
 
 
 def totals(
