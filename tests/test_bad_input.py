@@ -7,6 +7,7 @@ import json
 import warnings
 import zipfile
 from pathlib import Path
+from random import Random
 
 import geopandas as gpd
 import pytest
@@ -381,6 +382,24 @@ def test_a_bad_zip(small_place, members, said):
     zipped(small_place, members)
     assert said in stopped(small_place.folder)
     assert not list(small_place.folder.parent.rglob("stands.shp"))
+
+
+@pytest.mark.parametrize(("noise_bytes", "refused"), [(80_000, True), (150_000, False)])
+def test_a_zip_over_two_hundred_times_its_size_is_refused_by_hand(small_place, noise_bytes, refused):
+    """Twenty million zeros pack to 20 kB: with 80 kB of noise to a 200th of their size, with 150 kB to a 118th."""
+    small_place.thin()
+    zipped(small_place, {"readme.txt": bytes(20_000_000) + Random(1).randbytes(noise_bytes)})
+    told = stopped(small_place.folder)
+    assert ("times its size" in told, "no .shp within" in told) == (refused, not refused)
+
+
+def test_faults_of_a_file_stand_in_the_order_of_its_rows(small_place):
+    """Columns are read one after the other: the species of row 5 before the diameter of row 2."""
+    small_place.change("trees.csv", "2,1,yellow birch", "2,1,yellow brick road")
+    small_place.change("trees.csv", "12.2,68,40", "twelve,68,40")
+    with pytest.raises(PlaceError) as raised:
+        place.read(small_place.folder)
+    assert [(f.row, f.column) for f in raised.value.faults if f.file == "trees.csv"] == [(2, "dbh_in"), (5, "species")]
 
 
 @pytest.mark.parametrize("name", ["stands.gpkg", "stands.kml", "stands.zip", "trees.xlsx"])

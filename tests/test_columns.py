@@ -3,7 +3,8 @@
 import pytest
 from pydantic import ValidationError
 
-from woodlot import columns, units
+from woodlot import columns, trade, units
+from woodlot.column_kinds import METRIC, metric_names, unit_of
 from woodlot.place.settings import SETTINGS
 from woodlot.region import shipped
 
@@ -16,6 +17,12 @@ def test_every_column_says_what_it_means():
         rows = columns.listing(models)
         assert all(row["meaning"] for row in rows)
         assert len({(row["table"], row["column"]) for row in rows}) == len(rows)
+
+
+def test_the_meaning_of_a_preference_names_every_class():
+    """A mapping has no list of words of its own: they stand in its meaning, in their order."""
+    meanings = {row["column"]: row["meaning"] for row in columns.listing(SETTINGS)}
+    assert meanings["preference"].endswith(f": {', '.join(trade.BROWSE)}")
 
 
 @pytest.mark.parametrize(
@@ -50,7 +57,7 @@ def test_headings_follow_the_declared_order():
 
 def test_metric_twins_by_hand():
     """30.48 cm are 12 in; 30 m are 98.425 ft; 2 m2/ha are 2 x 10.7639 sq ft on 2.47105 ac; -18 C is -0.4 F."""
-    turn = {pair: lambda v, f=factor, p=plus: v * f + p for pair, (factor, plus) in columns.METRIC.items()}
+    turn = {pair: lambda v, f=factor, p=plus: v * f + p for pair, (factor, plus) in METRIC.items()}
     assert turn["cm", "in"](30.48) == pytest.approx(12, abs=1e-12)
     assert turn["mm", "in"](25.4) == pytest.approx(1, abs=1e-12)
     assert turn["m", "ft"](30) == pytest.approx(98.425, abs=5e-4)
@@ -64,8 +71,8 @@ def test_every_metric_twin_can_be_converted():
     twins = 0
     for model in columns.TABLES.values():
         for field in model.model_fields.values():
-            for measured in columns.metric_names(field).values():
-                assert (measured, columns.unit(field)) in columns.METRIC
+            for measured in metric_names(field).values():
+                assert (measured, unit_of(field)) in METRIC
                 twins += 1
     assert twins > 15
 

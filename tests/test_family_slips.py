@@ -296,6 +296,23 @@ def test_a_column_that_looks_odd_as_a_whole_is_a_remark(forty, slip):
     assert said not in place.read(forty(TREES)).warnings
 
 
+@pytest.mark.parametrize(
+    ("cells", "doubt"),
+    [
+        ("dbh_in,height_ft\n1,{n},sugar maple,12,19", "Are these meters?"),
+        ("dbh_in,cull_pct\n1,{n},sugar maple,12,0.2", "It is percent of the stem"),
+        ("dbh_in\n1,{n},sugar maple,24.{n}5", "Are these centimeters?"),
+    ],
+    ids=["heights", "rot", "diameters"],
+)
+def test_five_rows_are_enough_to_look_odd_as_a_whole(forty, cells, doubt):
+    """Of four rows nothing is concluded."""
+    head, row = cells.split("\n")
+    for many in (4, 5):
+        text = f"plot_id,tree,species,{head}\n" + "".join(f"{row.format(n=n)}\n" for n in range(many))
+        assert (doubt in " ".join(place.read(forty(text)).warnings)) == (many == 5)
+
+
 def test_pellet_plots_measured_in_inches(small_place):
     """A 4-ft stick written as 48 would make 144 times the ground."""
     small_place.thin("pellets.csv")

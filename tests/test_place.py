@@ -23,7 +23,8 @@ from pandas.testing import assert_frame_equal
 from woodlot import columns, place, trade
 from woodlot.deer.options import DeerSettings
 from woodlot.errors import InputError, PlaceError
-from woodlot.place import cross
+from woodlot.place.remedies import cell_remedy
+from woodlot.place.shapes import place_words
 from woodlot.region import shipped
 
 DAY = dt.date(2026, 11, 25)
@@ -130,20 +131,47 @@ def test_a_tree_is_wood_to_its_tip_and_no_further(small_place):
         read(small_place)
 
 
-@pytest.mark.parametrize(
-    ("ids", "said"),
-    [
-        (["1", "2"], "1, 2"),
-        (["3", "1", "2"], "1 to 3"),
-        (["1", "2", "4"], "1, 2, 4"),
-        (["7", "hill", "8"], "7, hill, 8"),
-        ([str(n) for n in (*range(1, 9), 10)], "1, 2, 3, 4, 5, 6, 7, 8 and 1 more"),
-        ([], "none"),
-    ],
-)
-def test_ids_that_there_are_are_said_shortly(ids, said):
-    """Three and more numbers in a row by their ends, else up to eight by name."""
-    assert cross._span(ids) == said
+@pytest.mark.parametrize("logs", [2.5, 3, 3.5])
+def test_logs_may_be_half_a_log_longer_than_the_stem_to_its_top_by_hand(small_place, logs):
+    """40 ft to the top: 2.5 logs are as long, three are 8 ft longer (half a log, a remark), 3.5 are 16 ft too long."""
+    small_place.change("trees.csv", "12.2,68,40,1.5", f"12.2,68,40,{logs}")
+    try:
+        remarks = " ".join(read(small_place).warnings)
+    except PlaceError as error:
+        remarks = str(error)
+    assert [words in remarks for words in ("a little longer", "56 ft of logs")] == [logs == 3, logs == 3.5]
+
+
+@pytest.mark.parametrize(("west_ft", "asked"), [(90, False), (110, True)])
+def test_a_plot_over_a_hundred_feet_from_its_stand_is_asked_about(small_place, west_ft, asked):
+    """A foot is 0.3048 m; a degree of longitude 77.3 km at 46.1 north."""
+    lon = -89.40 - west_ft * 0.3048 / 77_300  # the stand begins at 89.40 west
+    small_place.change("plots.csv", "2,1,A,2026-10-09,prism,10,,,,", f"2,1,A,2026-10-09,prism,10,,,{lon:.7f},46.1015")
+    notes = [w for w in read(small_place).warnings if "from the stand it names" in w]
+    assert notes == ["plots.csv: plot 2 lies over 100 ft from the stand it names."] * asked
+
+
+def test_ground_of_north_america_is_known_by_its_corners():
+    """Points on the edges are at home, a tenth of a degree outside is far; swapped and unsigned ones are named."""
+    lon, lat = [-170, -52, -170.1, -51.9, -100, -100], [24, 72, 50, 50, 23.9, 72.1]
+    assert [word[:4] for word in place_words(lon, lat)] == ["", "", "far:", "far:", "far:", "far:"]
+    swapped, unsigned, meters = place_words([46.1, 89.4, 500_000], [-89.4, 46.1, 5_100_000])
+    assert "swapped" in swapped and "minus sign" in unsigned and "not degrees" in meters
+
+
+@pytest.mark.parametrize(("cell", "guess"), [("600", " Did you mean 60?"), ("6001", ""), ("6000", " Did you mean 60?")])
+def test_a_number_too_large_may_lack_its_point(cell, guess):
+    """A tenth or a hundredth of it that is still allowed is asked about; 60 in is allowed itself."""
+    error = {"type": "less_than_equal", "ctx": {"le": 60}}
+    assert cell_remedy(cell, error, float, "in") == f"Larger than 60 inches.{guess}"
+
+
+def test_among_shrubs_only_a_near_miss_is_a_slip_by_hand(small_place):
+    """Slip: "sugar mapel" shares 20 of 22 letters with sugar maple. Kept: "black berry", 20 of 23 with black cherry."""
+    small_place.change("browse.csv", "beaked hazel", "black berry")
+    assert any("black berry: not on the tree list, kept as written" in w for w in read(small_place).warnings)
+    small_place.change("browse.csv", "black berry", "sugar mapel")
+    assert any("browse.csv, row 3, species: sugar mapel > " in f and "sugar maple" in f for f in faults(small_place))
 
 
 def test_reading_changes_nothing(small_place):
@@ -506,7 +534,7 @@ def test_widths_of_streams_are_read_and_tell_their_class():
 
     shapes = place.read(Path(__file__).parent.parent / "sample_parcels" / "otter_lake", as_of=DAY).features
     told = water.classes(shapes, region=shipped("base")).join(shapes["name"]).set_index("name")
-    assert told.loc["Outlet creek"].tolist() == ["stream 3 to 10 ft", "told"]
+    assert told.loc["Outlet creek"].tolist() == ["stream 3 to 10 ft", "written"]
     assert told.loc["Beaver stream"].tolist() == ["stream over 10 ft", "told"]
 
 

@@ -224,17 +224,30 @@ def test_a_shipped_region_is_not_based_on_itself(tmp_path):
     [
         ("fires_from_month,16,month,,,x", "value", "Must be 1 to 12, in month."),
         ("fires_from_month,10,days,,,x", "unit", "This figure is in month."),
+        ("fires_from_month,0,month,,,x", "value", "Must be 1 to 12, in month."),
         ("fires_from_mont,10,month,,,x", "name", "Did you mean fires_from_month?"),
+        (",10,month,,,x", "name", "A row needs its key."),
+        ("fires_from_month,10,month,10.5,11,x", "value", "Must lie between its low and high, 10.5 and 11."),
+        ("fires_from_month,10,month,8,9.5,x", "value", "Must lie between its low and high, 8 and 9.5."),
     ],
 )
 def test_a_figure_that_cannot_act_is_refused(family, row, column, right):
-    """A month after December, another unit, a name that nothing reads."""
+    """A month before January or after December, another unit, a name that nothing reads or none, outside its range."""
     home, write = family
     write("defaults_drying.csv", f"name,value,unit,low,high,meaning,source,where,seen\n{row},us,here,chosen\n")
     with pytest.raises(PlaceError) as stop:
         place.read(home)
     (fault,) = stop.value.faults
     assert (fault.file, fault.row, fault.column) == ("hills/defaults_drying.csv", 2, column) and right in fault.remedy
+
+
+@pytest.mark.parametrize("month", [1, 12])
+def test_a_figure_at_the_end_of_its_range_is_read(family, month):
+    """January and December are months."""
+    home, write = family
+    row = f"fires_from_month,{month},month,,,x,us,here,chosen\n"
+    write("defaults_drying.csv", f"name,value,unit,low,high,meaning,source,where,seen\n{row}")
+    assert place.read(home).region.figure("defaults_drying", "fires_from_month") == month
 
 
 def test_a_choice_of_the_familys_region_acts_where_place_toml_is_silent(family):

@@ -47,3 +47,14 @@ def test_every_reason_has_its_words_and_all_words_a_reason():
             if isinstance(node, ast.Call) and getattr(node.func, "id", getattr(node.func, "attr", "")) == "reason":
                 keys.add(node.args[0].value)
     assert keys == set(WORDS)
+
+
+def test_no_key_has_words_in_two_chapters():
+    """Words of the chapters are laid together: a key that stands twice would lose one of its sentences."""
+    parts = []
+    for path in (PACKAGE / "say").glob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            target = getattr(node, "target", None) or next(iter(getattr(node, "targets", [])), None)
+            if getattr(target, "id", "") == "WORDS" and isinstance(node.value, ast.Dict):
+                parts += [key.value for key in node.value.keys if key is not None]
+    assert len(parts) > 20 and sorted(parts) == sorted(set(parts)) and set(parts) == set(WORDS)

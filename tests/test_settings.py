@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from woodlot import columns, trade
+from woodlot.column_kinds import cell_type, words_of
 from woodlot.deer.options import DeerSettings
 from woodlot.place import read
 from woodlot.place.settings import SETTINGS, read_settings
@@ -97,14 +98,14 @@ def slip(word: str) -> str:
     return word + word[-1]
 
 
-WORDED = [key for key in KEYS if columns.words_of(trial.keys()[key])]
+WORDED = [key for key in KEYS if words_of(trial.keys()[key])]
 
 
 @pytest.mark.parametrize("key", WORDED)
 def test_a_slip_in_a_word_of_place_toml_is_refused_with_the_closest(settle, key):
     """In the one sentence; every word of the list, and every other word for one, is read as its key."""
     part, name = key.split(".")
-    words = columns.words_of(trial.keys()[key])
+    words = words_of(trial.keys()[key])
     for word in words.values():
         _, faults, _ = settle(**{part: {name: slip(word.key)}})
         assert [fault.remedy for fault in faults] == [trade.unknown(slip(word.key), words)]
@@ -118,7 +119,7 @@ def test_a_slip_in_a_word_of_place_toml_is_refused_with_the_closest(settle, key)
 
 @pytest.mark.parametrize(
     ("table", "name"),
-    [(t, n) for t, model in columns.TABLES.items() for n, f in model.model_fields.items() if columns.words_of(f)],
+    [(t, n) for t, model in columns.TABLES.items() for n, f in model.model_fields.items() if words_of(f)],
 )
 def test_a_slip_in_a_word_of_a_table_gets_the_same_sentence(table, name):
     """Each column with a closed list, read as cells are."""
@@ -126,8 +127,8 @@ def test_a_slip_in_a_word_of_a_table_gets_the_same_sentence(table, name):
     from woodlot.place.remedies import cell_remedy
 
     declared = columns.TABLES[table].model_fields[name]
-    words = columns.words_of(declared)
-    checked, kind = columns.cell_type(declared)
+    words = words_of(declared)
+    checked, kind = cell_type(declared)
     good, errors = validate(checked, [*(word.upper() for word in words), "xyzzy"])
     assert good == [*words, None]
     (error,) = errors.values()
@@ -138,7 +139,7 @@ def test_a_word_with_a_blank_is_read_where_the_key_has_a_line():
     """Deer stand is deer_stand."""
     from woodlot.place.cells import validate
 
-    checked, _ = columns.cell_type(columns.TABLES["features"].model_fields["kind"])
+    checked, _ = cell_type(columns.TABLES["features"].model_fields["kind"])
     assert validate(checked, ["Deer  stand"]) == (["deer_stand"], {})
 
 
@@ -248,6 +249,7 @@ def test_the_family_is_told_of_no_deep_snow_it_has_written_of():
     import shapely
 
     from woodlot.deer import survey
+    from woodlot.say.reasons import said
 
     box = shapely.box(-90, 46, -89.99, 46.01)
     stands = gpd.GeoDataFrame({"cover": ["cedar swamp"]}, geometry=[box], crs=4326)
@@ -260,7 +262,7 @@ def test_the_family_is_told_of_no_deep_snow_it_has_written_of():
         told = survey.history(
             rows, None, stands, DeerSettings(weeks_of_deep_snow=weeks), 2026, shipped("lake_states"), 0.9
         )
-        asks.append(any("write the weeks of deep snow down" in said for said in told.cautions))
+        asks.append(any("write the weeks of deep snow down" in said(why) for why in told.cautions))
     assert asks == [True, False]
 
 

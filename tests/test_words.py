@@ -82,3 +82,30 @@ def test_a_range_of_assumptions_is_told_without_a_level():
     e = Estimate(10.0, "deer", 5.0, 20.0, kind="interval")
     assert reasons.plain(e).level == 0.9
     assert reasons.plain(replace(e, kind="assumptions")).level is None
+
+
+@pytest.mark.parametrize(
+    ("ids", "short"),
+    [
+        (["1", "2"], "1, 2"),
+        (["3", "1", "2"], "1 to 3"),
+        (["1", "2", "4"], "1, 2, 4"),
+        (["7", "hill", "8"], "7, hill, 8"),
+        ([str(n) for n in (*range(1, 9), 10)], "1, 2, 3, 4, 5, 6, 7, 8 and 1 more"),
+        ([], ""),
+    ],
+)
+def test_ids_that_there_are_are_said_shortly(ids, short):
+    """Three and more numbers in a row by their ends, else up to eight by name."""
+    assert words.id_list(ids, 8) == short
+
+
+def test_lists_numbers_of_things_and_capitals_by_hand():
+    """One is a plot, none and many are plots; thousands are set off; the last of a list stands behind "and"."""
+    assert [words.plural(n, "plot") for n in (0, 1, 3, 1200)] == ["0 plots", "1 plot", "3 plots", "1,200 plots"]
+    assert words.plural(2, "foot", "feet") == "2 feet" and words.noun(1, "foot", "feet") == "foot"
+    assert [words.listed(p) for p in (["1"], ["1", "2"], ["1", "2", "3"])] == ["1", "1 and 2", "1, 2 and 3"]
+    assert words.first_of(["a", "b"], 2) == "a, b" and words.first_of(["a", "b", "c"], 1) == "a and 2 more"
+    assert words.first_of(["a"] * 1002, 1) == "a and 1,001 more"
+    assert (words.capital("oak, pine"), words.capital("")) == ("Oak, pine", "")
+    assert (words.cut_short("white pine", 10), words.cut_short("white pines", 10)) == ("white pine", "white pin…")

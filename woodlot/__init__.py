@@ -12,7 +12,7 @@ map     the map page
 paper   report, charts and tally sheets
 
 ``woodlot.place`` reads a family's folder; ``woodlot.season`` works out each chapter of one place on one day when it is
-asked for; ``woodlot.story`` tells it.
+asked for; ``woodlot.answers`` holds what is told of it, ``woodlot.say`` its sentences.
 """
 
 __version__ = "0.1.0"

@@ -3,146 +3,44 @@
 A table is a row model; its fields are the columns in the order of the heading. ``TABLES`` names them all,
 ``header(table)`` gives the heading of an empty table, ``listing()`` all columns as rows. The parts of place.toml are
 declared in the same way in ``woodlot.place.settings``.
-
-The ranges are there to catch slips of the pencil (a missing decimal point, centimeters in a column of inches). They say
-nothing about trees or deer.
-
-A column with a metric twin (``dbh_cm`` for ``dbh_in``) may be handed in either way; it is converted where it is read.
 """
 
-import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
-from types import MappingProxyType, UnionType
-from typing import Annotated, Any, Union, get_args, get_origin
+from types import MappingProxyType
+from typing import Annotated, Any
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetCoreSchemaHandler, StringConstraints
+from pydantic import BeforeValidator
 from pydantic.fields import FieldInfo
-from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
-from woodlot import trade, units
+from woodlot import trade
+from woodlot.column_kinds import (
+    Among,
+    Day,
+    Id,
+    Row,
+    Species,
+    Text,
+    YesNo,
+    cell_type,
+    column,
+    has_heading,
+    lower,
+    metric_names,
+    unit_of,
+    words_of,
+)
 
-__all__ = [
-    "METRIC",
-    "TABLES",
-    "Among",
-    "Row",
-    "cell_type",
-    "column",
-    "header",
-    "listing",
-    "metric_names",
-    "must_have",
-    "unit",
-    "words_of",
-]
+__all__ = ["MAPS", "TABLES", "header", "listing", "must_have"]
 
-#: (metric unit, unit of the column) -> factor and what is added afterwards. All exact.
-METRIC = {
-    ("cm", "in"): (1.0 / units.CM_PER_IN, 0.0),
-    ("mm", "in"): (0.1 / units.CM_PER_IN, 0.0),
-    ("m", "ft"): (1.0 / units.M_PER_FT, 0.0),
-    ("m2/ha", "sq ft/ac"): (units.HA_PER_AC / units.M_PER_FT**2, 0.0),
-    ("ha", "ac"): (units.AC_PER_HA, 0.0),
-    ("kg", "lb"): (units.LB_PER_KG, 0.0),
-    ("C", "F"): (1.8, 32.0),
-}
-
-_YES = {"yes": True, "y": True, "true": True, "t": True, "x": True, "1": True, "1.0": True}
-_NO = {"no": False, "n": False, "false": False, "f": False, "0": False, "0.0": False}
-
-
-def _yes_no(said: Any) -> Any:
-    if isinstance(said, str):
-        return (_YES | _NO).get(said.strip().lower(), said)
-    return said
-
-
-#: Nothing that a family measured is older; an earlier day is a slip.
-FIRST_DAY = date(1900, 1, 1)
-_ISO_DAY = re.compile(r"(\d{4})[-/](\d{1,2})[-/](\d{1,2})(?:[T ][\d:.]*(?:Z|[+-]\d\d:?\d\d)?)?")
-_US_DAY = re.compile(r"(\d{1,2})/(\d{1,2})/(\d{4})")
-
-
-def _day(said: Any) -> Any:
-    """A day from 2026-10-09 (a time after it is dropped) or, as American spreadsheets rewrite it, 10/9/2026."""
-    if not isinstance(said, str):
-        return said
-    if iso := _ISO_DAY.fullmatch(said.strip()):
-        year, month, day = iso.groups()
-    elif us := _US_DAY.fullmatch(said.strip()):
-        month, day, year = us.groups()
-    else:
-        raise ValueError("not a day")
-    return f"{year}-{int(month):02d}-{int(day):02d}"
-
-
-def _lower(said: Any) -> Any:
-    return " ".join(said.lower().split()) if isinstance(said, str) else said
-
-
-Text = Annotated[str, StringConstraints(strip_whitespace=True, max_length=20_000)]
-Id = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=80)]
-Species = Annotated[str, BeforeValidator(_lower), StringConstraints(min_length=1, max_length=80)]
-Day = Annotated[date, BeforeValidator(_day), Field(ge=FIRST_DAY)]
-YesNo = Annotated[bool, BeforeValidator(_yes_no)]
-#: Type of the error of a cell with a word that is none of its list.
-NO_SUCH_WORD = "no_such_word"
-
-
-@dataclass(frozen=True, eq=False)
-class Among:
-    """Mark of a cell that holds one word of a closed list of ``trade``; other words for one are read as its key."""
-
-    words: Mapping[str, trade.Word]
-
-    def read(self, said: Any) -> str:
-        """The key that a cell means."""
-        key = trade.key_of(str(said), self.words)
-        key = key if key in self.words else key.replace(" ", "_")
-        if key not in self.words:
-            raise PydanticCustomError(NO_SUCH_WORD, "{told}", {"told": trade.unknown(str(said), self.words)})
-        return key
-
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        """Text that is read by ``read``."""
-        return core_schema.no_info_before_validator_function(self.read, core_schema.str_schema())
-
+#: Tables that are drawn.
+MAPS = ("parcels", "stands", "features")
 
 PlotKind = Annotated[str, Among(trade.PLOT_KINDS)]
 FeatureKind = Annotated[str, Among(trade.FEATURES)]
 WaterClass = Annotated[str, Among(trade.WATERS)]
 CountMethod = Annotated[str, Among(trade.COUNTS)]
 SexAge = Annotated[str, Among(trade.SEX_AGE)]
-
-
-def column(
-    meaning: str,
-    unit: str = "",
-    low: float | None = None,
-    high: float | None = None,
-    *,
-    default: Any = None,
-    must: bool = False,
-    heading: bool = False,
-    metric: dict[str, str] | None = None,
-) -> Any:
-    """A column: meaning, unit, least and largest value, metric twins (name -> unit).
-
-    must: every cell is filled; heading: the column must be there, but cells may be empty.
-    """
-    told: dict[str, Any] = {"unit": unit, "heading": must or heading, "metric": metric or {}}
-    limits: dict[str, Any] = {} if low is None and high is None else {"ge": low, "le": high}
-    if must:
-        return Field(..., description=meaning, json_schema_extra=told, **limits)
-    return Field(default, description=meaning, json_schema_extra=told, **limits)
-
-
-class Row(BaseModel):
-    """One row of a hand-in table."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
 
 def _dbh(**words: Any) -> Any:
@@ -192,7 +90,7 @@ class Stands(Row):
 
     stand_id: Id = column("short name of the stand", must=True)
     parcel_id: Id | None = column("parcel it lies in; empty: found by its place on the map")
-    cover: Annotated[str, BeforeValidator(_lower)] | None = column("cover type, such as northern hardwoods or pine")
+    cover: Annotated[str, BeforeValidator(lower)] | None = column("cover type, such as northern hardwoods or pine")
     age_yr: float | None = column("age of the main trees", "yr", 0, 600)
     site_species: Species | None = column("species the site index speaks of")
     site_index_ft: float | None = column("height at the base age", "ft", 5, 160, metric={"site_index_m": "m"})
@@ -349,7 +247,7 @@ class Winters(Row):
 
     winter: int | None = column("year in which the winter began", "yr", 1900, 2200)
     points: float | None = column("points of the scale", "points", 0, 500)
-    scale: Annotated[str, BeforeValidator(_lower)] | None = column("whose scale, such as wisconsin or minnesota")
+    scale: Annotated[str, BeforeValidator(lower)] | None = column("whose scale, such as wisconsin or minnesota")
     date: Day | None = column("day, for daily weather")
     least_f: float | None = column("lowest temperature that day", "F", -80, 120, metric={"least_c": "C"})
     snow_in: float | None = column("snow on the ground", "in", 0, 300, metric={"snow_cm": "cm"})
@@ -362,10 +260,10 @@ class Ledger(Row):
     date: Day = column("day it was done or seen", must=True)
     parcel_id: Id | None = column("parcel")
     stand_id: Id | None = column("stand")
-    kind: Annotated[Id, BeforeValidator(_lower)] = column("firewood, sawlog, post, pole, deer, seen ...", must=True)
+    kind: Annotated[Id, BeforeValidator(lower)] = column("firewood, sawlog, post, pole, deer, seen ...", must=True)
     sex_age: SexAge | None = column("sex and age of a deer")
     amount: float | None = column("how much", "", -1_000_000, 1_000_000)
-    unit: Annotated[Text, BeforeValidator(_lower)] | None = column(
+    unit: Annotated[Text, BeforeValidator(lower)] | None = column(
         "of what: cord, bdft with its rule, piece, deer, lb, h"
     )
     who: Text | None = column("who did or saw it")
@@ -394,42 +292,9 @@ TABLES: dict[str, type[Row]] = {
 }
 
 
-def cell_type(field: FieldInfo) -> tuple[Any, Any]:
-    """Type of a filled cell: as pydantic checks it (limits included), and bare (str, float, int, bool, date)."""
-    kind: Any = field.annotation
-    if get_origin(kind) in (Union, UnionType):
-        kind = next(part for part in get_args(kind) if part is not type(None))
-    checked = Annotated[(kind, *field.metadata)] if field.metadata else kind
-    while get_origin(kind) is Annotated:
-        kind = get_args(kind)[0]
-    return checked, kind
-
-
-def words_of(field: FieldInfo) -> Mapping[str, trade.Word]:
-    """The closed list whose words a cell may hold; empty for any other cell."""
-    marks = [*field.metadata]
-    for part in (field.annotation, *get_args(field.annotation)):
-        marks += getattr(part, "__metadata__", ())
-    return next((mark.words for mark in marks if isinstance(mark, Among)), MappingProxyType({}))
-
-
-def _told(field: FieldInfo) -> dict[str, Any]:
-    return field.json_schema_extra if isinstance(field.json_schema_extra, dict) else {}
-
-
-def unit(field: FieldInfo) -> str:
-    """Unit of a column, "" for text, counts and yes or no."""
-    return str(_told(field).get("unit", ""))
-
-
-def metric_names(field: FieldInfo) -> dict[str, str]:
-    """Metric columns accepted in place of this one: name -> unit."""
-    return dict(_told(field).get("metric", {}))  # type: ignore[arg-type]
-
-
 def must_have(table: str) -> list[str]:
     """Columns whose heading must be there (or that of a metric twin)."""
-    return [name for name, field in TABLES[table].model_fields.items() if _told(field).get("heading")]
+    return [name for name, field in TABLES[table].model_fields.items() if has_heading(field)]
 
 
 def header(table: str) -> list[str]:
@@ -457,11 +322,11 @@ def listing(models: Mapping[str, type[Row]] = MappingProxyType(TABLES)) -> list[
                 {
                     "table": table,
                     "column": name,
-                    "unit": unit(field),
+                    "unit": unit_of(field),
                     "type": _type_words(field),
                     "low": getattr(limits.get("Ge"), "ge", None),
                     "high": getattr(limits.get("Le"), "le", None),
-                    "filled": "always" if field.is_required() else "heading" if _told(field).get("heading") else "",
+                    "filled": "always" if field.is_required() else "heading" if has_heading(field) else "",
                     "metric": ", ".join(metric_names(field)),
                     "meaning": field.description or "",
                 }

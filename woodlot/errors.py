@@ -30,14 +30,14 @@ class Fault:
     found: str
     remedy: str
 
+    def where(self, rows: str = "") -> str:
+        """File, row (or ``rows``, for a fault of many) and column, and what stands there."""
+        row = rows or ("" if self.row is None else f"row {self.row}")
+        place = ", ".join(part for part in (self.file, row, self.column) if part)
+        return f"{place}: {self.found}" if self.found else place
+
     def __str__(self) -> str:
-        where = self.file
-        if self.row is not None:
-            where += f", row {self.row}"
-        if self.column:
-            where += f", {self.column}"
-        found = f": {self.found}" if self.found else ""
-        return f"{where}{found}\n      {self.remedy}"
+        return f"{self.where()}\n      {self.remedy}"
 
 
 class PlaceError(WoodlotError, ValueError):

@@ -94,11 +94,11 @@ class Region:
             here.update([Read(topic, row) for row in rows])
 
     def _laid(self, topic: str) -> "pd.DataFrame":
-        found = [read_table(folder / f"{topic}.csv") for folder in self.folders if (folder / f"{topic}.csv").is_file()]
-        if not found:
+        tables = [read_table(folder / f"{topic}.csv") for folder in self.folders if (folder / f"{topic}.csv").is_file()]
+        if not tables:
             raise TableError(f"no table {topic!r} in {' or '.join(folder.name for folder in self.folders)}")
-        frame = found[-1]
-        for own in reversed(found[:-1]):
+        frame = tables[-1]
+        for own in reversed(tables[:-1]):
             frame = laid_over(own, frame, keys(topic))
         return frame
 
@@ -151,7 +151,12 @@ class Region:
 
     def as_shipped(self) -> "Region":
         """The same without the folders that are the family's own."""
-        return Region(self.name, tuple(folder for folder in self.folders if folder.parent == home()))
+        return Region(self.name, tuple(folder for folder in self.folders if folder not in self.own_folders))
+
+    @property
+    def own_folders(self) -> tuple[Path, ...]:
+        """Folders of the family's own, those that do not come with woodlot."""
+        return tuple(folder for folder in self.folders if folder.parent != home())
 
     @property
     def species(self) -> SpeciesList:

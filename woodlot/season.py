@@ -14,8 +14,9 @@ from typing import Any, Generic, TypeVar, overload
 
 import pandas as pd
 
-from woodlot.deer.answer import Deer
+from woodlot.deer.answer import Deer, Words
 from woodlot.errors import InputError
+from woodlot.estimate import Estimate
 from woodlot.place import Place
 from woodlot.plan import browse_from_cuts, ceilings, hunt, job, ledger, pieces, scheduled, turns, woods_today, years
 from woodlot.plan.ceilings import Yearly
@@ -29,6 +30,7 @@ from woodlot.stand.layout import Measured
 from woodlot.stand.seen_from_above import Backdrop, Lent, Seen
 from woodlot.wood import heating, tally
 from woodlot.wood import standing as cruised
+from woodlot.wood.heating import Household
 from woodlot.wood.standing import Standing
 
 __all__ = ["Season", "at_work", "season"]
@@ -248,7 +250,7 @@ class Season:
         return self._planned(*FAR, explained=False)
 
     @chapter("Counting the deer")
-    def hunt(self) -> Deer:
+    def hunt(self) -> Deer[Estimate, Words]:
         """The deer: how many, what they eat, how many may be taken at most; nothing of the cuts to come."""
         place = self.place
         return hunt.season(
@@ -272,7 +274,7 @@ class Season:
         )
 
     @chapter("Counting what coming cuts feed")
-    def herd(self) -> Deer:
+    def herd(self) -> Deer[Estimate, Words]:
         """``hunt`` with what the cuts to come add to eat."""
         place, food, near = self.place, self.hunt.food, self.cutting
         if food is None:
@@ -284,8 +286,8 @@ class Season:
         return replace(self.hunt, food=replace(food, cuts=cuts))
 
     @chapter("Counting cords for the house")
-    def heat(self) -> dict[str, Any]:
-        """What the house needs, what is dry, what is short (``wood.heating.household``)."""
+    def heat(self) -> Household:
+        """What the house needs, what is dry, what is short."""
         place = self.place
         return heating.household(
             place.needs,

@@ -1,6 +1,6 @@
 """The words of the trade, once: what a setting, a column of a hand-in, a chapter, the ledger and a page share.
 
-Word          a word, how one of it and more are said, its unit, what else people write for it
+Word          a word, how one of it and more are written, its unit, what else people write for it
 LOG_RULES, GOALS, UNITS ...      the closed lists; each is a mapping from key to Word
 UNITS_NOTED, noted_unit          units of the ledger, board feet by their rule
 key_of, known, unknown           a word somebody wrote -> its key, or the one sentence on a word nobody knows
@@ -20,7 +20,7 @@ __all__ = ["Word", "closest", "key_of", "known", "noted_unit", "unknown"]
 
 
 class Word(NamedTuple):
-    """A word of the trade: its key, one and many as they are said, its unit, and what else means it."""
+    """A word of the trade: its key, one and many as they are written, its unit, and what else means it."""
 
     key: str
     one: str
@@ -30,7 +30,7 @@ class Word(NamedTuple):
 
 
 def _list(*words: Word | str) -> Mapping[str, Word]:
-    """A closed list in its order; a bare word is said as it is written."""
+    """A closed list in its order; a bare word is written as its key."""
     whole = [word if isinstance(word, Word) else Word(word, word, word) for word in words]
     return MappingProxyType({word.key: word for word in whole})
 
@@ -227,34 +227,33 @@ def noted_unit(unit: str, log_rule: str) -> str:
     return f"bdft_{log_rule}" if unit == "bdft" else unit
 
 
-def _plain(said: str) -> str:
-    return " ".join(said.lower().split())
+def _plain(text: str) -> str:
+    return " ".join(text.lower().split())
 
 
-def key_of(said: str, words: Mapping[str, Word]) -> str:
+def key_of(text: str, words: Mapping[str, Word]) -> str:
     """The key that somebody's word means; the word itself, in lower case, when no key is meant.
 
     >>> key_of(" Fewer", GOALS), key_of("fever", GOALS)
     ('thin', 'fever')
     """
-    told = _plain(said)
-    return next((word.key for word in words.values() if told in (word.key, *word.also)), told)
+    plain = _plain(text)
+    return next((word.key for word in words.values() if plain in (word.key, *word.also)), plain)
 
 
-def closest(said: str, names: Iterable[str], cutoff: float = 0.6) -> str:
+def closest(text: str, names: Iterable[str], cutoff: float = 0.6) -> str:
     """The name most like a word, "" when none comes near."""
     import difflib
 
-    found = difflib.get_close_matches(said.lower()[:80], list(names), n=1, cutoff=cutoff)
-    return found[0] if found else ""
+    return next(iter(difflib.get_close_matches(text.lower()[:80], list(names), n=1, cutoff=cutoff)), "")
 
 
 #: Begins the sentence on a word nobody knows.
 MUST = "Must be"
 
 
-def unknown(said: str, words: Iterable[str], cutoff: float = 0.6) -> str:
-    """What is said of a word that is none of a list: which there are, and which was perhaps meant.
+def unknown(text: str, words: Iterable[str], cutoff: float = 0.6) -> str:
+    """The sentence on a word that is none of a list: which there are, and which was perhaps meant.
 
     words: a closed list of this file, or the names a table holds.
 
@@ -264,15 +263,15 @@ def unknown(said: str, words: Iterable[str], cutoff: float = 0.6) -> str:
     names = list(words)
     full = words.values() if isinstance(words, Mapping) else ()
     ways = names + [also for word in full if isinstance(word, Word) for also in word.also]
-    near = MEANT.get("_".join(_plain(said).replace("-", " ").split()), "")
-    near = near if near in names else closest(said, ways, cutoff)
+    near = MEANT.get("_".join(_plain(text).replace("-", " ").split()), "")
+    near = near if near in names else closest(text, ways, cutoff)
     listed = f"{', '.join(names[:-1])} or {names[-1]}" if len(names) > 1 else "".join(names)
     return f"{MUST} {listed}." + (f" Did you mean {near}?" if near else "")
 
 
-def known(said: str, words: Mapping[str, Word], what: str) -> str:
+def known(text: str, words: Mapping[str, Word], what: str) -> str:
     """The key of a word; InputError with ``unknown``'s sentence when it is none of the list."""
-    key = key_of(said, words)
+    key = key_of(text, words)
     if key not in words:
-        raise InputError(f"{what} {said!r}: {unknown(said, words)}")
+        raise InputError(f"{what} {text!r}: {unknown(text, words)}")
     return key

@@ -11,7 +11,7 @@ from click.testing import CliRunner
 
 from woodlot.answers import first
 from woodlot.cli import main
-from woodlot.story import screens
+from woodlot.say import ground as ground_words
 
 SAMPLES = Path(__file__).parent.parent.parent / "sample_parcels"
 DAY = ["--as-of", "2026-11-25"]
@@ -57,7 +57,7 @@ def test_no_plots_is_said_in_words_not_as_acres_of_nothing(bare, verb):
 def test_acres_behind_the_numbers(acres, with_plots, told):
     """None, all, some, and no stand at all are four sentences."""
     ground = {"acres": acres, "acres_with_plots": with_plots, "acres_without": acres - with_plots}
-    assert screens.ground_words(**ground) == told
+    assert ground_words.acres_behind(**ground) == told
 
 
 @pytest.mark.parametrize(
@@ -72,7 +72,7 @@ def test_acres_in_no_parcel_are_said_with_them(with_plots, away, told):
     """Whoever adds up the parcels must know why the sum is less than the whole."""
     ground = {"acres": 59.6, "acres_with_plots": with_plots, "acres_without": 59.6 - with_plots}
     end = " outside every parcel and stand in no parcel's number."
-    assert screens.ground_words(**ground, acres_no_parcel=away) == told + end
+    assert ground_words.acres_behind(**ground, acres_no_parcel=away) == told + end
 
 
 def test_nothing_to_measure_next_is_true_of_the_stands_there_are():

@@ -8,8 +8,9 @@ import pytest
 
 from woodlot.deer import browse
 from woodlot.errors import InputError
-from woodlot.estimate import Estimate
+from woodlot.estimate import Estimate, reason
 from woodlot.region import shipped
+from woodlot.say.reasons import said
 
 
 @pytest.mark.parametrize(("x", "n"), [(34, 120), (6, 90)])
@@ -88,7 +89,7 @@ def test_shares_are_sum_over_sum():
     told = browse.shares(rows, region=shipped("base"))[0]
     assert told.browsed_pct.value == pytest.approx(2.0)
     assert told.browsed_pct.kind == "none"
-    assert told.browsed_pct.why == "seen on 2 of 2 plots, about 2%; no range"
+    assert said(told.browsed_pct.why) == "seen on 2 of 2 plots, about 2%; no range"
 
 
 @pytest.mark.parametrize(
@@ -148,7 +149,8 @@ def rows_of(word, preference):
     """A class as `shares` tells it, enough measured, its whole range on the side of the word; "" is unbitten."""
     value = {"": 2.0, "light": 5.0, "moderate": 40.0, "heavy": 70.0}[word]
     e = Estimate(value, "percent", value - 2, value + 2, kind="interval")
-    return browse.Share(preference, 100, round(value), 10, 1.0, e, word, word == "heavy", f"{preference} {word}")
+    words = reason("browsed", preference=preference, word=word, share=e, sure=True)
+    return browse.Share(preference, 100, 10, e, word, word == "heavy", words)
 
 
 @pytest.mark.parametrize(
@@ -177,23 +179,26 @@ def test_one_code_from_the_classes(classes, code):
     """
     told = browse.impact([rows_of(*c) for c in classes], 40, region=shipped("base"))
     assert told.code == code
-    assert told.words and told.why
+    assert said(told.words) and said(told.why)
 
 
 def test_unbitten_beech_is_no_good_news():
     """40 plots of beech that nothing bit: not low, not enough of what deer like, and that may be a sign."""
     rows = pd.DataFrame({"plot_id": [str(i) for i in range(40)], "species": "american beech", "stems": 9, "browsed": 0})
     told = browse.shares(rows, region=shipped("base"))
-    assert told[0].words == "0% of stems of what they avoid are browsed, which says nothing of how hard deer press."
+    assert (
+        said(told[0].words) == "0% of stems of what they avoid are browsed, which says nothing of how hard deer press."
+    )
     pressure = browse.impact(told, 40, region=shipped("base"))
     assert pressure.code is None
-    assert pressure.words.startswith("Not enough of what deer like was found") and "may be a sign" in pressure.words
-    assert pressure.why == "What they like best is missing on 40 of 40 plots."
+    words = said(pressure.words)
+    assert words.startswith("Not enough of what deer like was found") and "may be a sign" in words
+    assert said(pressure.why) == "What they like best is missing on 40 of 40 plots."
     assert (
-        browse.impact(browse.shares(rows.iloc[:4], region=shipped("base")), 4, region=shipped("base")).why
+        said(browse.impact(browse.shares(rows.iloc[:4], region=shipped("base")), 4, region=shipped("base")).why)
         == "4 plots; 5 are the least."
     )
-    assert browse.impact([], 0, region=shipped("base")).words == "No browse plots yet."
+    assert said(browse.impact([], 0, region=shipped("base")).words) == "No browse plots yet."
 
 
 def test_a_bare_floor_is_a_sign_too():
@@ -203,7 +208,7 @@ def test_a_bare_floor_is_a_sign_too():
         rows.assign(date=pd.Timestamp(2026, 4, 20)), date(2026, 9, 1), None, region=shipped("base")
     )[0]
     assert (plots, told) == (40, [])
-    assert "may be a sign" in browse.impact(told, plots, region=shipped("base")).words
+    assert "may be a sign" in said(browse.impact(told, plots, region=shipped("base")).words)
 
 
 @pytest.mark.parametrize("level", [0.5, 0.9, 0.99])
@@ -225,8 +230,8 @@ def test_a_word_whose_range_crosses_is_probable():
     """40 stems on 10 plots, 10 browsed evenly: 25 %, 16 to 37 or so: moderate. 5 browsed: 12.5 %, probably light."""
     rows = pd.DataFrame({"plot_id": list("abcdefghij"), "species": "red maple", "stems": 40, "browsed": 10})
     assert (
-        browse.shares(rows, region=shipped("base"))[0].words
+        said(browse.shares(rows, region=shipped("base"))[0].words)
         == "25% of stems of what deer like best are browsed (21 to 29, 90%): moderate."
     )
     few = rows.assign(stems=4, browsed=[1, 0] * 5)
-    assert browse.shares(few, region=shipped("base"))[0].words.endswith("90%): probably light.")
+    assert said(browse.shares(few, region=shipped("base"))[0].words).endswith("90%): probably light.")

@@ -4,12 +4,15 @@ import json
 
 import numpy as np
 import pandas as pd
+import pytest
 
 from woodlot.answers.as_json import as_json
-from woodlot.deer.evidence import evidence
+from woodlot.deer.evidence import evidence, state_figure
 from woodlot.deer.options import DeerSettings
-from woodlot.estimate import Estimate, interval
+from woodlot.errors import InputError
+from woodlot.estimate import Estimate, interval, reason
 from woodlot.region import shipped
+from woodlot.say.reasons import said, worded
 
 UNIT = "deer a square mile"
 
@@ -37,17 +40,17 @@ def test_each_count_says_what_it_measures():
     """Pellets the use of the acres, cameras deer that walk there, sightings a trend; all of it JSON-able."""
     told = evidence(pellet(), pellet(24.0), seen(), DeerSettings(state_per_sqmi=22), region=shipped("base"))
     assert [r.what for r in told.rows] == ["pellet groups", "cameras", "deer seen an hour", "the state's figure"]
-    assert "a ground nobody measured" in told.rows[1].measures
+    assert "a ground nobody measured" in said(told.rows[1].measures)
     assert told.rows[1].estimate.kind == "assumptions"
     assert told.rows[2].estimate.unit == "percent a year"
-    assert json.loads(json.dumps(as_json(told)))["rows"][1]["what"] == "cameras"
+    assert json.loads(json.dumps(as_json(worded(told))))["rows"][1]["what"] == "cameras"
 
 
 def test_cameras_far_off_are_a_finding_and_no_mean():
     """About 47 deer on 300 acres are 100 a square mile beside 24: disagree, in words."""
     told = evidence(pellet(), pellet(24.0), seen(), DeerSettings(camera_ground_ac=300), region=shipped("base")).together
     assert told.agree is False and told.spread > 3
-    assert "That is the finding; they are not averaged" in told.words
+    assert "That is the finding; they are not averaged" in said(told.words)
 
 
 def test_cameras_within_reach_carry_no_odds():
@@ -56,27 +59,28 @@ def test_cameras_within_reach_carry_no_odds():
         pellet(), pellet(24.0), seen(), DeerSettings(camera_ground_ac=1000), region=shipped("base")
     ).together
     assert told.agree is True
-    assert "not weighed in" in told.words
+    assert "not weighed in" in said(told.words)
 
 
 def test_cameras_are_not_brought_to_a_square_mile_by_a_guess():
     """Without a named ground the cameras stand alone: one count only."""
     told = evidence(pellet(), pellet(24.0), seen(), DeerSettings(), region=shipped("base")).together
-    assert told.words == "One count only: pellet groups."
+    assert said(told.words) == "One count only: winter count run forward to fall."
 
 
 def test_cameras_without_a_known_buck_say_so():
     """No buck told apart: a row in words, no number."""
     told = evidence(pellet(), pellet(24.0), seen(known=0), DeerSettings(), region=shipped("base"))
     assert told.rows[1].estimate.value is None
-    assert "no measure" in told.rows[1].words
+    assert "no measure" in said(told.rows[1].words)
 
 
 def test_nothing_but_too_few_pellets():
     """No range anywhere: words, and nothing to hold others against."""
-    none = Estimate(3.0, UNIT, why="6 groups on 40 plots")
+    none = Estimate(3.0, UNIT, why=reason("few groups", groups=6, plots=40, least=10, most=9.0))
     told = evidence(none, none, None, DeerSettings(), region=shipped("base"))
-    assert len(told.rows) == 1 and told.rows[0].words == "6 groups on 40 plots"
+    assert len(told.rows) == 1 and said(told.rows[0].words).startswith("6 groups on 40 plots")
+    assert said(told.together.words) == "There is no count with a range of its own to hold others against."
     assert told.together.agree is None
 
 
@@ -84,3 +88,12 @@ def test_ratios_come_from_all_that_was_seen():
     """Fawns per doe over cameras and sightings, sum over sum."""
     told = evidence(pellet(), pellet(24.0), seen(), DeerSettings(), region=shipped("base")).ratios
     assert told.fawns_per_doe == 105 / (210 + 3 * 12)
+
+
+def test_a_state_figure_lies_within_its_own_limits():
+    """Its range is the state's; without both ends there is none; a figure outside its own limits is refused."""
+    assert (state_figure(25, 20, 30).low, state_figure(25, 20, 30).kind) == (20, "assumptions")
+    assert state_figure(25, 20).kind == "none" and "hundreds of square miles" in said(state_figure(25).why)
+    for figure, low, high in ((40, 20, 30), (10, 20, 30), (-1, None, None)):
+        with pytest.raises(InputError, match="its own limits"):
+            state_figure(figure, low, high)

@@ -9,14 +9,15 @@ import shapely
 from woodlot.deer import food, forage
 from woodlot.deer.range import effective_acres, range_outline
 from woodlot.errors import InputError
-from woodlot.estimate import Estimate
+from woodlot.estimate import Estimate, reason
 from woodlot.land.parcels import acres_geodesic
 from woodlot.region import shipped
+from woodlot.say.reasons import said
 from woodlot.units import AC_PER_HA, LB_PER_KG
 
 KG_PER_HA = LB_PER_KG / AC_PER_HA  # lb/ac for each kg/ha
 DEER = Estimate(18.0, "deer a square mile")
-NOBODY = Estimate(None, "deer a square mile", why="not counted")
+NOBODY = Estimate(None, "deer a square mile", why=reason("no count yet"))
 
 
 def stands(**more):
@@ -123,7 +124,7 @@ def test_a_raster_that_shows_part_says_how_much(tmp_path):
         shown,
         region=shipped("base"),
     )
-    assert "The land cover raster shows 50% of the ground around your stands" in told.words[1]
+    assert "The land cover raster shows 50% of the ground around your stands" in said(told.words[1])
 
 
 def test_codes_nobody_knows_are_refused(ground):
@@ -156,7 +157,8 @@ def test_the_whole_range_by_hand():
     assert told.severe.value < told.average.value < told.mild.value
     assert told.evergreen_pct == pytest.approx(100 * 20 / 660)
     assert told.cover_score == pytest.approx(0.303, abs=1e-3)
-    assert "18 use it now" in told.words[0] and "sets no take" in told.words[0]
+    words = said(told.words[0])
+    assert "18 use it now" in words and "sets no take" in words
 
 
 def test_without_a_raster_the_assumption_is_said():
@@ -166,7 +168,7 @@ def test_without_a_raster_the_assumption_is_said():
     )
     rest = forage.as_own(own[forage.PIECE], 900.0, region=shipped("base"))
     told = forage.whole_range(own, rest, NOBODY, None, region=shipped("base"))
-    assert "There is no land cover raster" in told.words[1]
+    assert "There is no land cover raster" in said(told.words[1])
     assert rest["acres"].sum() == pytest.approx(900.0)
     assert rest["lb_per_ac"].tolist() == pytest.approx([20 * KG_PER_HA, 20 * KG_PER_HA, 5 * KG_PER_HA])
     assert told.own_share_pct > told.own_acres_pct
@@ -186,7 +188,7 @@ def test_coming_cuts_by_hand():
     middle = told.adds.average
     assert middle.low <= middle.value / 3 and middle.high >= 3 * middle.value
     assert middle.kind == "assumptions"
-    assert "The 10 acres to be cut in the coming years add winter food for 0.31 of a deer" in told.words
+    assert "The 10 acres to be cut in the coming years add winter food for 0.31 of a deer" in said(told.words)
 
 
 def test_a_new_cut_counts_beside_an_old_one_that_grows_shut():
@@ -205,10 +207,10 @@ def test_covers_without_a_figure_after_cutting_are_named():
     plan = pd.DataFrame({"stand_id": ["3"], "acres": [10.0], "year": [2026], "kind": ["selection"]})
     told = forage.coming(stands(), None, plan, range(2026, 2032), region=shipped("base"))
     assert told.no_figure_for == ("pine",)
-    assert "no winter food for deer worth a number" in told.words and "For pine no figure" in told.words
-    assert forage.coming(stands(), None, None, range(2026, 2030), region=shipped("base")).words.startswith(
-        "No cut is planned"
-    )
+    words = said(told.words)
+    assert "no winter food for deer worth a number" in words and "For pine no figure" in words
+    none = forage.coming(stands(), None, None, range(2026, 2030), region=shipped("base"))
+    assert said(none.words).startswith("No cut is planned")
 
 
 @pytest.mark.parametrize("past", [None, cuts(("10", 4.0, 3, "selection"), ("2", 6.0, 0, "clearcut"))])

@@ -97,7 +97,7 @@ def test_neighbors_take_a_share_of_what_there_is():
 def test_a_crowded_herd_stops_growing(monkeypatch):
     """Full herd of 60 does and fawns: that is where the herd settles, without doubt."""
     d = plain(monkeypatch, full_herd=60.0)
-    d = forward.Draws(d.start, np.tile(d.survive, (20, 1, 1)), np.tile(d.births, (20, 1, 1)), d.crowding, d.growth)
+    d = forward.Draws(d.start, np.tile(d.survive, (20, 1, 1)), np.tile(d.births, (20, 1, 1)), d.crowding)
     without, _ = forward.antlerless(d, 0.0, [600])
     assert without[0, 0] == pytest.approx(60.0, rel=1e-3)
 

@@ -4,7 +4,9 @@ import pytest
 
 from woodlot.deer import meat
 from woodlot.errors import InputError
+from woodlot.estimate import reason
 from woodlot.region import shipped
+from woodlot.say.reasons import said
 
 
 def test_boneless_pounds_as_printed(as_printed):
@@ -35,7 +37,7 @@ def test_a_take_is_a_range_of_assumptions_by_hand():
 def test_no_deer_no_meat():
     """Nothing taken: zero pounds, no range, words."""
     e = meat.meat_of_take(0, 0, region=shipped("base"))
-    assert (e.value, e.low, e.kind, e.why) == (0.0, None, "none", "no deer, no meat")
+    assert (e.value, e.low, e.kind, said(e.why)) == (0.0, None, "none", "no deer, no meat")
 
 
 def test_unknown_age_runs_from_yearlings_to_grown_deer():
@@ -60,13 +62,15 @@ def test_the_household_wish_by_hand():
 
     Middle: ((45 + 115) x .40 + (56 + 155) x .40) / 2 = 74.2.
     """
-    told, words = meat.wish(200, 0.5, 1.0, region=shipped("base"))
-    assert (told.value, told.low, told.high) == pytest.approx((74.2, 46.375, 121.2))
-    assert words.endswith("the household wishes for 200 and is short by about 126.")
-    assert "probably short by about 26" in meat.wish(100, 0.5, 1.0, region=shipped("base"))[1]
-    assert "probably covers the 60" in meat.wish(60, 0.5, 1.0, region=shipped("base"))[1]
-    assert "that covers the 40" in meat.wish(40, 0.5, 1.0, region=shipped("base"))[1]
-    assert (
-        meat.wish(40, 0.0, 0.0, region=shipped("base"))[1]
-        == "The land gives no venison in most years; the household wishes for 40 pounds."
+    share, none = (meat.meat_of_take(*take, region=shipped("base")) for take in ((1.0, 0.5), (0.0, 0.0)))
+    assert (share.value, share.low, share.high) == pytest.approx((74.2, 46.375, 121.2))
+    said_of = {wanted: said(reason("wish", wanted=wanted, meat=share)) for wanted in (200, 100, 60, 40)}
+    assert said_of[200] == (
+        "Over the years the land gives about 74 pounds of venison a year (46 to 121, assumptions); the household "
+        "wishes for 200 and is short by about 126."
     )
+    assert "probably short by about 26" in said_of[100]
+    assert "probably covers the 60" in said_of[60]
+    assert "that covers the 40" in said_of[40]
+    words = said(reason("wish", wanted=40, meat=none))
+    assert words == "The land gives no venison in most years; the household wishes for 40 pounds."

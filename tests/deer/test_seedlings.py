@@ -6,6 +6,7 @@ import pytest
 from woodlot.deer import seedlings
 from woodlot.errors import InputError
 from woodlot.region import shipped
+from woodlot.say.reasons import said
 
 
 def plots(counts, radius=6.0, species="sugar maple"):
@@ -20,8 +21,10 @@ def test_weighted_stems_by_hand():
     low, moderate = (seedlings.stocking(frame, code, region=shipped("base"))[0] for code in (2, 3))
     assert (low.needed_per_plot, low.stocked_pct.value) == (25, 100.0)
     assert (moderate.needed_per_plot, moderate.stocked_pct.value) == (50, 0.0)
-    assert low.words.startswith("The next forest is probably coming up. 10 of 10 plots (100%, 70 to 100, 90%) have")
-    assert moderate.words.startswith("The next forest is not coming up.")
+    assert said(low.words).startswith(
+        "The next forest is probably coming up. 10 of 10 plots (100%, 70 to 100, 90%) have"
+    )
+    assert said(moderate.words).startswith("The next forest is not coming up.")
     assert low.seen == "memory"
 
 
@@ -32,7 +35,7 @@ def test_only_kinds_that_make_a_forest_count_as_published():
     assert seedlings.stocking(maple.assign(from_1_to_3ft=0), 2, region=shipped("base"))[0].stocked_pct.value == 0.0
     for rule in seedlings.stocking(beech, 2, region=shipped("base")):
         assert rule.stocked_pct.value == 0.0 and rule.plots == 20
-    assert seedlings.stocking(beech, 2, region=shipped("base"))[0].words.startswith(
+    assert said(seedlings.stocking(beech, 2, region=shipped("base"))[0].words).startswith(
         "The next forest is not coming up. 0 of 20 plots"
     )
 
@@ -43,31 +46,32 @@ def test_fillers_are_counted_apart_and_said(kind):
     maple = plots([(60, 0, 1, 0)] * 20)
     tall = plots([(0, 0, 0, 2)] * 6 + [(0, 9, 1, 0)] * 4, species=kind)
     low = plots([(90, 9, 0, 0)] * 6, species="mountain maple")
-    words, free = (rule.words for rule in seedlings.stocking(pd.concat([maple, tall, low]), 3, region=shipped("base")))
+    words, free = (
+        said(rule.words) for rule in seedlings.stocking(pd.concat([maple, tall, low]), 3, region=shipped("base"))
+    )
     assert "stands over" not in free
     assert words.startswith("The next forest is coming up. 20 of 20 plots")
     assert words.endswith(f" {kind.capitalize()} stands over it on 6 of 20 plots.")
-    assert "stands over" not in seedlings.stocking(maple, 3, region=shipped("base"))[0].words
+    assert "stands over" not in said(seedlings.stocking(maple, 3, region=shipped("base"))[0].words)
 
 
 def test_kinds_that_only_some_want_are_told_apart():
     """Aspen alone is no next forest unless the family wants it: both numbers, and which kinds."""
     frame = plots([(0, 0, 0, 2)] * 15 + [(0, 0, 0, 0)] * 5, species="quaking aspen")
-    words = seedlings.stocking(frame, 3, region=shipped("base"))[0].words
+    words = said(seedlings.stocking(frame, 3, region=shipped("base"))[0].words)
     assert words.startswith("The next forest is not coming up. 0 of 20 plots")
     assert words.endswith("With quaking aspen, if wanted, 15 of 20.")
     none = plots([(0, 0, 0, 0)] * 20, species="balsam fir")
-    assert (
-        "With quaking aspen, if wanted"
-        in seedlings.stocking(pd.concat([frame, none]), 3, region=shipped("base"))[0].words
+    assert "With quaking aspen, if wanted" in said(
+        seedlings.stocking(pd.concat([frame, none]), 3, region=shipped("base"))[0].words
     )
-    assert "if wanted" not in seedlings.stocking(plots([(0, 0, 0, 2)] * 20), 3, region=shipped("base"))[0].words
+    assert "if wanted" not in said(seedlings.stocking(plots([(0, 0, 0, 2)] * 20), 3, region=shipped("base"))[0].words)
 
 
 def test_kinds_without_a_group_are_named():
     """Leatherwood counts for nothing, and is said."""
     frame = pd.concat([plots([(60, 0, 0, 0)] * 20), plots([(60, 0, 0, 0)] * 20, species="leatherwood")])
-    words = seedlings.stocking(frame, 3, region=shipped("base"))[0].words
+    words = said(seedlings.stocking(frame, 3, region=shipped("base"))[0].words)
     assert words.endswith("Not counted, since no table speaks of them: leatherwood.")
 
 
@@ -119,11 +123,11 @@ def test_species_on_one_plot_add_up_and_empty_plots_count():
 def test_in_between_says_probably_and_few_plots_say_so():
     """7 of 10 against 70 %: probably; two plots: not enough; unmeasured browsing: moderate deer assumed, in words."""
     frame = plots([(60, 0, 0, 0)] * 7 + [(0, 0, 0, 0)] * 3)
-    assert seedlings.stocking(frame, 3, region=shipped("base"))[0].words.startswith(
+    assert said(seedlings.stocking(frame, 3, region=shipped("base"))[0].words).startswith(
         "The next forest is probably coming up."
     )
-    assert seedlings.stocking(frame.iloc[:2], 3, region=shipped("base"))[0].words.startswith("Not enough plots")
-    assert "moderate deer assumed" in seedlings.stocking(frame, None, region=shipped("base"))[0].words
+    assert said(seedlings.stocking(frame.iloc[:2], 3, region=shipped("base"))[0].words).startswith("Not enough plots")
+    assert "moderate deer assumed" in said(seedlings.stocking(frame, None, region=shipped("base"))[0].words)
 
 
 def test_a_free_stem_is_the_second_rule():

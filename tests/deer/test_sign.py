@@ -8,6 +8,7 @@ from woodlot.deer import sign
 from woodlot.errors import InputError
 from woodlot.estimate import interval
 from woodlot.region import shipped
+from woodlot.say.reasons import said
 from woodlot.units import SQFT_PER_AC
 
 SQMI_PER_SQKM = 1 / 2.589988110336
@@ -89,7 +90,7 @@ def test_the_upper_limit_after_no_groups_by_hand():
     assert sign.upper_per_sqmi(0, 100, 4, 183, region=shipped("base")) == pytest.approx(7.3447, abs=5e-4)
     e = sign.pellets(frame(np.zeros(100, int)), region=shipped("base"))
     assert (e.value, e.kind, e.low, e.high) == (0.0, "none", None, None)
-    assert e.why == "No groups on 100 plots; 10 groups is the least. At most 7 deer a square mile."
+    assert said(e.why) == "No groups on 100 plots; 10 groups is the least. At most 7 deer a square mile."
 
 
 def test_the_upper_limit_leaves_five_in_a_hundred():
@@ -105,7 +106,7 @@ def test_few_groups_give_words_and_no_range():
     """Nine groups: words, an upper limit, no interval; ten: an interval."""
     few = sign.pellets(frame(np.repeat([0, 1], [91, 9])), region=shipped("base"))
     assert few.kind == "none" and few.value > 0
-    assert few.why.startswith("9 groups on 100 plots; 10 groups is the least. At most ")
+    assert said(few.why).startswith("9 groups on 100 plots; 10 groups is the least. At most ")
     assert sign.pellets(frame(np.repeat([0, 1], [90, 10])), region=shipped("base")).kind == "interval"
 
 
@@ -131,7 +132,7 @@ def test_variance_is_never_below_chance():
 def test_two_lines_have_no_range():
     """Two lines: a value, words, no interval."""
     e = sign.pellets(frame(np.tile([0, 1], 20), np.repeat(["A", "B"], 20)), region=shipped("base"))
-    assert e.kind == "none" and "2 lines have no range of their own" in e.why
+    assert e.kind == "none" and "2 lines have no range of their own" in said(e.why)
 
 
 def test_the_same_line_in_two_springs_is_one_sample():

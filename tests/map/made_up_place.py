@@ -5,8 +5,8 @@ Every amount here is invented. Shapes are cut from straight-sided parcels so tha
 
 import types
 from collections.abc import Mapping
-from dataclasses import fields, is_dataclass
-from typing import Literal, Union, get_args, get_origin, get_type_hints
+from dataclasses import is_dataclass
+from typing import Literal, Union, get_args, get_origin
 
 import geopandas as gpd
 import numpy as np
@@ -14,6 +14,7 @@ from pyproj import Geod
 from shapely.geometry import LineString, Point, Polygon, box
 from shapely.ops import split
 
+from woodlot.answers.as_json import bare, field_types
 from woodlot.answers.types import Answers
 
 LON, LAT = -89.412, 45.731
@@ -433,8 +434,8 @@ def filled(kind, given=None):
     origin, args = get_origin(kind), get_args(kind)
     if origin in (Union, types.UnionType):
         return None if given is None else filled(next(k for k in args if k is not type(None)), given)
-    if is_dataclass(kind):
-        return given if isinstance(given, kind) else _filled_fields(kind, given or {})
+    if is_dataclass(bare(kind)):
+        return given if isinstance(given, bare(kind)) else _filled_fields(kind, given or {})
     if origin is tuple:
         given = [None] * (0 if args[-1] is Ellipsis else len(args)) if given is None else given
         kinds = [args[0]] * len(given) if args[-1] is Ellipsis else args
@@ -446,7 +447,7 @@ def filled(kind, given=None):
 
 
 def _filled_fields(kind, given):
-    hints, names = get_type_hints(kind), [f.name for f in fields(kind)]
-    strange = set(given) - set(names)
-    assert not strange, f"{kind.__name__} has no {sorted(strange)}"
-    return kind(**{name: filled(hints[name], given.get(name)) for name in names})
+    hints = field_types(kind)
+    strange = set(given) - set(hints)
+    assert not strange, f"{bare(kind).__name__} has no {sorted(strange)}"
+    return bare(kind)(**{name: filled(hint, given.get(name)) for name, hint in hints.items()})

@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import pytest
 
-from woodlot.answers.stand_types import Entry
+from woodlot.answers.stand_types import Entry, SpeciesOfStand
 from woodlot.errors import InputError
 from woodlot.estimate import Number
-from woodlot.map import ground_questions, layers, questions
+from woodlot.map import drawing, ground_questions, layers, printed, questions
 
 
 def stand(drawn, sid):
@@ -157,7 +157,7 @@ def test_a_parcel_of_many_stands_names_three_and_counts_the_rest(answers):
         cut = replace(one.cut, entries=tuple(Entry(winter, 1.0, 5.0) for winter in winters))
         mine.append(replace(one, stand_id=f"s{i}", parcel_id="P1", cut=cut))
     when = questions.first_questions(replace(answers, stands=tuple(mine)))[2]
-    assert plain(when.said["P1"].sub) == (
+    assert plain(when.findings["P1"].sub) == (
         "Next: stand s4, winters 2031–32 and 2036–37; stand s3, winter 2032–33; stand s2, winter 2033–34; "
         "and 2 more stands, in the list."
     )
@@ -244,3 +244,76 @@ def test_a_place_without_deer_notes_or_features_is_drawn(answers, frames):
     bare = replace(answers, notes=(), deer_plots=())
     drawn = layers.build(bare, frames[0], frames[1])
     assert drawn["years"] == [] and drawn["deer"] == [] and drawn["features"] == []
+
+
+def asked_of(answers, **changed):
+    """The marks of one stand, so changed, under the first questions and the further ones."""
+    one = replace(answers, stands=(replace(answers.stands[0], **changed),))
+    return {q.key: q.marks["1"] for q in questions.first_questions(one) + ground_questions.further_questions(one, {})}
+
+
+def test_a_limit_closes_the_step_of_how_sure_by_hand(answers):
+    """20 % is within 20 %, 20.1 is not; 45 is within 45 %."""
+    steps = [asked_of(answers, half_width_pct=half)["sure"].step for half in (20.0, 20.1, 30.0, 45.0, 45.1)]
+    assert steps == [0, 1, 1, 2, 3]
+
+
+def test_a_break_opens_the_step_of_food_by_hand(answers):
+    """29.9 pounds are under 30, 30 and 74.9 are 30 to 74, 150 are 150 and more."""
+    food = [replace(answers.stands[0].cords, value=lb, unit="pounds") for lb in (29.9, 30.0, 74.9, 75.0, 150.0)]
+    assert [asked_of(answers, food_lb_per_ac=one)["food"].step for one in food] == [0, 1, 1, 2, 3]
+
+
+def test_half_of_a_parcel_is_a_mix(answers):
+    """Two stands of 10 acres: neither is most of it; with a tenth of an acre more the first is."""
+    for acres, head in ((10.0, "A mix, oak the largest"), (10.1, "Mostly oak")):
+        covers = (("oak", acres), ("pine", 10.0))
+        pair = zip(answers.stands, covers, strict=False)
+        stands = tuple(replace(s, parcel_id="P1", cover=cover, acres=ac) for s, (cover, ac) in pair)
+        assert questions.first_questions(replace(answers, stands=stands))[0].findings["P1"].head == head
+
+
+def test_a_card_shows_six_kinds_and_the_six_newest_notes(answers, frames):
+    """Of eight each: kinds in the order of the answers, notes the newest first."""
+    kinds = tuple(SpeciesOfStand(f"kind {n}", 1.0, 12.5) for n in range(8))
+    notes = tuple(replace(answers.notes[0], stand_id="1", date=f"201{n}-05-01", line=n) for n in range(8))
+    stands = (replace(answers.stands[0], species=kinds), *answers.stands[1:])
+    card = stand(layers.build(replace(answers, stands=stands, notes=notes), *frames), "1")["card"]
+    assert [row[0] for row in card["species"]] == [f"kind {n}" for n in range(6)]
+    assert [plain(day) for day, _ in card["notes"]] == [f"1 May 201{n}" for n in range(7, 1, -1)]
+
+
+def test_the_newest_note_takes_its_place_first(drawn):
+    """Where two notes want the same ground the newer one is shown: tags are placed by day."""
+    many = 0
+    for room in (room[max(room, key=int)] for room in drawn["room"].values()):
+        days = [drawn["notes"][i]["iso"] for i, _ in room["tags"]]
+        assert days == sorted(days, reverse=True)
+        many += len(set(days)) > 1
+    assert many
+
+
+def test_a_neighbor_is_drawn_within_a_quarter_of_a_parcels_length_by_hand(answers, frames):
+    """Squares of a hundredth of a degree: one a fifth of its side off is near, one three tenths off is not."""
+    from shapely import box
+
+    for gap, near in ((0.002, ["P2"]), (0.003, [])):
+        parcels = frames[0][frames[0]["parcel_id"].isin(["P1", "P2"])].sort_values("parcel_id")
+        parcels = parcels.set_geometry([box(-90, 46, -89.99, 46.01), box(-89.99 + gap, 46, -89.98 + gap, 46.01)])
+        two = replace(answers, parcels=tuple(p for p in answers.parcels if p.parcel_id in ("P1", "P2")))
+        shown = layers.build(two, parcels.set_crs(4326, allow_override=True), *frames[1:])
+        assert parcel(shown, "P1")["near"] == near
+
+
+def test_the_notes_of_five_years_are_printed_newest_first():
+    """Six years of notes: those of the first are left out."""
+    years = [str(year) for year in range(2020, 2026)]
+    notes = [{"parcel": "P1", "year": year, "iso": f"{year}-06-01"} for year in years]
+    printed_years = [note["year"] for note in printed.notes({"years": years, "notes": notes}, "P1")]
+    assert printed_years == years[:0:-1]
+
+
+@pytest.mark.parametrize(("most", "bar"), [(329.9, (165.0, "165 feet")), (330.0, (330.0, "330 feet"))])
+def test_the_longest_scale_bar_that_fits_is_drawn(most, bar):
+    """At a foot a pixel 330 feet fit into 330 pixels, not into less."""
+    assert drawing.scale_bar(1.0, most) == bar

@@ -4,12 +4,12 @@ from datetime import date
 
 import geopandas as gpd
 import pandas as pd
-import pytest
 import shapely
 
-from woodlot.estimate import Estimate
+from woodlot.estimate import Estimate, reason
 from woodlot.plan import browse_from_cuts
 from woodlot.region import shipped
+from woodlot.say.reasons import said
 
 AS_OF = date(2026, 11, 25)
 DEER = Estimate(18.0, "deer a square mile")
@@ -78,32 +78,22 @@ def parcel():
 
 def fed(**changes):
     """What deer find to eat at the place."""
-    known = {"ledger": None, "coming": None, "land_cover": None}
-    known |= changes
+    known = {"ledger": None, "land_cover": None} | changes
     return browse_from_cuts.feeding(
-        parcel(),
-        stands(),
-        known["ledger"],
-        known["coming"],
-        DEER,
-        None,
-        known["land_cover"],
-        None,
-        AS_OF,
-        region=shipped("base"),
+        parcel(), stands(), known["ledger"], DEER, None, known["land_cover"], None, AS_OF, region=shipped("base")
     )
 
 
 def test_a_cut_in_the_ledger_and_one_to_come_add_food():
-    """A thinning of 3 years ago raises the food of stand 1, a patch to come adds deer; no schedule: no such words."""
+    """A thinning of 3 years ago raises the food of stand 1, a patch to come adds deer."""
     bare = fed()
-    assert bare.cuts is None and "No cut of the last years" in bare.past_words
+    assert bare.cuts is None and "No cut of the last years" in said(bare.past_words)
     cut = fed(ledger=book(("2023-12-01", "1", "firewood", 80.0, "cord", "")))
     assert cut.stands["1"].value > 1.5 * bare.stands["1"].value
     assert cut.stands["2"] == bare.stands["2"]
-    assert "about 10.0 acres were opened" in cut.past_words
+    assert "about 10.0 acres were opened" in said(cut.past_words)
     plan = pd.DataFrame({"stand_id": ["2"], "acres": [5.0], "year": [2026], "kind": ["clearcut"]})
-    coming = fed(coming=plan).cuts
+    coming = browse_from_cuts.coming_food(stands(), None, plan, AS_OF, region=shipped("base"))
     assert coming.adds.average.value > 0.5
     assert coming.adds.severe.value < coming.adds.average.value < coming.adds.mild.value
 
@@ -114,15 +104,15 @@ def test_a_damaged_raster_is_said_and_the_assumption_taken(tmp_path):
     file.write_text("not a raster")
     told = fed(land_cover=file)
     assert told.shown_pct is None
-    assert any(w.startswith("The land cover raster is not used") for w in told.words)
-    assert any(w.startswith("There is no land cover raster") for w in told.words)
+    assert any(said(w).startswith("The land cover raster is not used") for w in told.words)
+    assert any(said(w).startswith("There is no land cover raster") for w in told.words)
 
 
 def test_without_stands_and_raster_there_is_no_food_answer():
     """Nothing known of the ground: None, not zero."""
     assert (
         browse_from_cuts.feeding(
-            parcel(), stands().head(0), None, None, DEER, None, None, None, AS_OF, region=shipped("base")
+            parcel(), stands().head(0), None, DEER, None, None, None, AS_OF, region=shipped("base")
         )
         is None
     )
@@ -132,18 +122,14 @@ def test_food_is_never_part_of_the_take():
     """The season's take is the same whatever the ground feeds."""
     from woodlot.plan import hunt
 
-    plan = pd.DataFrame({"stand_id": ["2"], "acres": [9.0], "year": [2026], "kind": ["clearcut"]})
     lines = pd.DataFrame({"line": list("abcdef") * 10, "date": pd.Timestamp(2026, 4, 25), "radius_ft": 4.0})
     pellets = lines.assign(plot_id=range(60), groups=[1, 0, 0] * 20, days=178.0, parcel_id="p")
-    told = [
-        hunt.season(parcel(), pellets=pellets, stands=stands(), coming=c, as_of=AS_OF, region=shipped("base"))
-        for c in (None, plan)
-    ]
-    assert told[0].take.measured
-    assert told[0].take == told[1].take and told[0].risk == told[1].risk
-    assert told[0].food.cuts is None and told[1].food.cuts.adds.average.value == pytest.approx(
-        told[1].food.cuts.winters[2].average.value
+    rich, poor = (
+        hunt.season(parcel(), pellets=pellets, stands=stands().assign(cover=cover), as_of=AS_OF, region=shipped("base"))
+        for cover in ("oak", "pine")
     )
+    assert rich.take.measured and rich.food.average.value > 2 * poor.food.average.value
+    assert rich.take == poor.take and rich.risk == poor.risk
 
 
 def test_a_stand_whose_cover_is_not_known_is_ground_around_and_no_zero():
@@ -155,17 +141,15 @@ def test_a_stand_whose_cover_is_not_known_is_ground_around_and_no_zero():
 
     def told(*covers):
         ground = stands().assign(cover=covers)
-        return browse_from_cuts.feeding(
-            parcel(), ground, None, None, DEER, None, None, None, AS_OF, region=shipped("base")
-        )
+        return browse_from_cuts.feeding(parcel(), ground, None, DEER, None, None, None, AS_OF, region=shipped("base"))
 
     half, alone = (
         told("oak", NO_COVER),
         browse_from_cuts.feeding(
-            parcel(), stands().head(1), None, None, DEER, None, None, None, AS_OF, region=shipped("base")
+            parcel(), stands().head(1), None, DEER, None, None, None, AS_OF, region=shipped("base")
         ),
     )
     assert half.per_sqmi == alone.per_sqmi and half.per_sqmi.average.value > 0
-    assert "2" not in half.stands and browse_from_cuts.NO_COVER_WORDS in half.words
-    assert browse_from_cuts.NO_COVER_WORDS not in alone.words
+    assert "2" not in half.stands and reason("cover not known") in half.words
+    assert reason("cover not known") not in alone.words
     assert told(NO_COVER, NO_COVER) is None

@@ -12,13 +12,15 @@ import shapely
 from pydantic import ValidationError
 
 from woodlot.answers.as_json import as_json, from_json
-from woodlot.deer.answer import Deer, Taken
+from woodlot.deer.answer import DeerAnswer, Taken
 from woodlot.deer.defaults import default
 from woodlot.deer.options import DeerSettings
 from woodlot.plan import hunt
-from woodlot.plan.hunt_words import first_screen, herd_screen
 from woodlot.plan.ledger import standing
 from woodlot.region import shipped
+from woodlot.say.deer import herd_details, herd_ranges, herd_screen
+from woodlot.say.hunt import chances_note, first_screen, number_range_why
+from woodlot.say.reasons import worded
 
 AS_OF = date(2026, 9, 1)
 
@@ -60,15 +62,16 @@ FEW_NEIGHBORS = {"neighbor_bucks_per_sqmi": 0.5, "neighbor_does_per_sqmi": 0.05,
 
 
 def ask(**changes):
-    """The answer for the place with these frames and options."""
+    """The answer for the place with these frames and options, in words."""
     known = {"pellets": survey(STEADY), "options": FEW_NEIGHBORS, "as_of": AS_OF} | changes
-    return hunt.season(place(), **known | {"options": DeerSettings(**known["options"])}, region=shipped("lake_states"))
+    options = DeerSettings(**known["options"])
+    return worded(hunt.season(place(), **known | {"options": options}, region=shipped("lake_states")))
 
 
 def test_the_answer_is_plain_and_whole():
     """JSON-able and back, and it says what nobody may forget."""
     told = ask()
-    assert from_json(Deer, json.loads(json.dumps(as_json(told), allow_nan=False))) == told
+    assert from_json(DeerAnswer, json.loads(json.dumps(as_json(told), allow_nan=False))) == told
     assert any("gives no right to take a deer" in c for c in told.cautions)
     assert any("without antlers" in c for c in told.cautions)
 
@@ -211,7 +214,7 @@ def test_a_small_ground_is_told_that_it_is_small():
         as_of=AS_OF,
         region=shipped("lake_states"),
     )
-    told = told.take
+    told = worded(told.take)
     assert told.does_per_yr < 0.2 and told.bucks_per_yr < 0.2
     for one in ("doe", "buck"):
         words = getattr(told, f"{one}s_words")
@@ -445,13 +448,13 @@ def test_beech_that_nothing_bit_is_not_told_as_low_browsing():
     told = ask(browse=browse, seedlings=young.assign(from_3_to_5ft=3, over_5ft=2))
     assert told.impact.code is None
     for rows in (first_screen(told), herd_screen(told)):
-        row = next(r for r in rows if r["topic"] == "Browse")
-        assert row["number"].startswith("Not enough of what deer like was found")
-        assert row["why"] == "What they like best is missing on 40 of 40 plots."
-    forest = next(r for r in herd_screen(told) if r["topic"] == "Forest")
-    assert forest["number"] == "The next forest is not coming up."
-    assert "American beech stands over it on 40 of 40 plots" in forest["why"]
-    assert "How hard deer press is not known: moderate deer assumed." in forest["why"]
+        row = next(r for r in rows if r.topic == "Browse")
+        assert row.number.startswith("Not enough of what deer like was found")
+        assert row.why == "What they like best is missing on 40 of 40 plots."
+    forest = next(r for r in herd_screen(told) if r.topic == "Forest")
+    assert forest.number == "The next forest is not coming up."
+    assert "American beech stands over it on 40 of 40 plots" in forest.why
+    assert "How hard deer press is not known: moderate deer assumed." in forest.why
 
 
 def test_what_to_measure_next_is_computed():
@@ -504,7 +507,11 @@ def test_seedlings_and_other_counts_are_told():
     told = ask(seedlings=seedlings, counts=pd.DataFrame(camera))
     assert [r.rule for r in told.seedlings] == ["weighted stems", "free stem"]
     assert [r.what for r in told.evidence.rows] == ["pellet groups", "cameras"]
-    assert from_json(Deer, json.loads(json.dumps(as_json(told)))) == told
+    (other, counts), (bitten, stocked) = herd_details(told)
+    assert (other, bitten) == ("What other counts say", "No browse plots yet.")
+    assert counts[0].startswith("Cameras: 47 deer (35 to 56, assumptions); deer that walk past them, from a ground ")
+    assert counts[1:] == [told.evidence.together.words] and stocked == [r.words for r in told.seedlings]
+    assert from_json(DeerAnswer, json.loads(json.dumps(as_json(told)))) == told
 
 
 @pytest.mark.parametrize(("goal", "does"), [("hold", 1), ("let grow", 0), ("bring down", 1)])
@@ -558,8 +565,43 @@ def test_the_first_screen_fits_one_page():
     """Deer, take, chance, meat, what to measure: a number and a reason each, under 24 lines of 80."""
     for told in (ask(), ask(pellets=None), ask(browse=heavy([2026]))):
         rows = first_screen(told)
-        assert {"Deer", "Take", "Meat", "Measure"} <= {r["topic"] for r in rows}
-        assert all(r["number"] and r["why"] for r in rows)
-        lines = sum(1 + (len(r["number"]) + len(r["why"])) // 70 for r in rows)
+        assert {"Deer", "Take", "Meat", "Measure"} <= {r.topic for r in rows}
+        assert all(r.number and r.why for r in rows)
+        lines = sum(1 + (len(r.number) + len(r.why)) // 70 for r in rows)
         assert lines < 24
-    assert [r["number"] for r in first_screen(ask(pellets=None)) if r["topic"] == "Deer"] == ["No number yet"]
+    assert [r.number for r in first_screen(ask(pellets=None)) if r.topic == "Deer"] == ["No number yet"]
+
+
+def test_the_deer_in_one_row():
+    """Does and bucks at most and their meat; not measured, why there is no number; measured but closed, why no doe."""
+    told = ask()
+    number, meat, why = number_range_why(told)
+    assert number == "1 doe and 1 buck at most this season"
+    assert meat.endswith(" pounds of meat, assumptions") and why.startswith(f"{told.words} 1 doe at most")
+    assert why.endswith("Season, tags and zone are the state's.")
+    none = ask(pellets=None)
+    assert number_range_why(none) == (
+        "Not measured enough",
+        "",
+        f"{none.words} Season, tags and zone are the state's.",
+    )
+    closed = number_range_why(ask(limits={"tags_doe": 0, "tags_buck": 0}))
+    assert closed[:2] == ("None this season", "no meat this season") and "there is no buck tag" in closed[2]
+
+
+def test_ranges_and_chances_are_said_once():
+    """Winter half and fall with their ranges, none without a count; the note names the bucks and the full herd."""
+    told = ask(options=FEW_NEIGHBORS | {"full_herd_per_sqmi": 40.0})
+    half, fall = herd_ranges(told)
+    assert half.startswith("Winter half: ") and fall.startswith("Fall 2026: ") and fall.endswith(", 90%).")
+    assert herd_ranges(ask(pellets=None)) == []
+    note = chances_note(told)
+    assert note.startswith("Chances in 100 with 1 buck and so many does") and "nears 40 to 40 deer" in note
+
+
+def test_stems_and_plots_are_counted_beside_what_is_browsed():
+    """120 stems on 12 plots; one stem on one plot is said so."""
+    heading, lines = herd_details(ask(browse=heavy([2026])))[1]
+    assert heading == "What they have browsed" and lines[0].endswith(" 120 stems on 12 plots.")
+    one = heavy([2026]).iloc[:1].assign(stems=1, browsed=0)
+    assert herd_details(ask(browse=one))[1][1][0].endswith(" 1 stem on 1 plot.")

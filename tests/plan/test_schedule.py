@@ -22,6 +22,13 @@ EDGES = [(0, 1), (0, 2), (1, 3), (2, 3)]
 CORNERS = [(0, 3), (1, 2)]
 
 
+def steps(p, share):
+    """The cut of a period no more than a share lower or higher than that of the one before; 0 is strictly even."""
+    before, now = p.cut[:, :-1].T, p.cut[:, 1:].T
+    fall = [Row("fall", b - (1.0 - share) * a, low=0.0) for a, b in zip(before, now, strict=True)]
+    return fall + [Row("rise", b - (1.0 + share) * a, high=0.0) for a, b in zip(before, now, strict=True)]
+
+
 def three_stands():
     """practice.md 7.3 E1: each stand cut in one of three periods or never."""
     cut = [[YIELDS[s][t] if t == p else 0.0 for t in range(3)] for s in "ABC" for p in range(4)]
@@ -33,10 +40,10 @@ def three_stands():
     ("limits", "total", "by_period"),
     [
         (Limits(), 4040.000, (0, 0, 4040)),
-        (Limits(flow=(0, 0)), 3648.276, (1216.092,) * 3),
-        (Limits(flow=(0.1, 0.1)), 3691.638, (1115.298, 1226.828, 1349.511)),
-        (Limits(flow=(0, 0), end_at_least=1600), 2744.352, (914.784,) * 3),
-        (Limits(flow=(0.1, 0.1), end_at_least=1600), 2745.537, None),
+        (Limits(rows=steps(three_stands(), 0.0)), 3648.276, (1216.092,) * 3),
+        (Limits(rows=steps(three_stands(), 0.1)), 3691.638, (1115.298, 1226.828, 1349.511)),
+        (Limits(rows=steps(three_stands(), 0.0), end_at_least=1600), 2744.352, (914.784,) * 3),
+        (Limits(rows=steps(three_stands(), 0.1), end_at_least=1600), 2745.537, None),
     ],
 )
 def test_three_stands_in_three_periods_as_printed(limits, total, by_period):
@@ -73,10 +80,10 @@ def enumerated(neighbors, apart):
 )
 def test_four_forties_that_touch_as_printed(neighbors, apart, best):
     """practice.md 7.3 E2, to .01, and by trying all ways: 435, edges 420, corners too 230, a period more 235."""
-    told = solve(four_forties(), Limits(whole=True, gap=0.0, neighbors=neighbors, apart=apart))
+    told = solve(four_forties(), Limits(least_entry_ac=1.0, gap=0.0, neighbors=neighbors, apart=apart))
     assert told.value == pytest.approx(best, abs=0.01)
     assert enumerated(neighbors, apart) == best
-    assert told.checked.get("neighbors", 0.0) == 0.0 and told.checked["whole stands"] < 1e-9
+    assert told.checked.get("neighbors", 0.0) == 0.0 and told.checked["least entry"] < 1e-9
     if neighbors == EDGES and apart == 0:
         assert told.acres.round(6).tolist() == [1, 0, 0, 0, 1, 0, 0, 1, 0, 1, 0, 0], "NW and SE first, then NE and SW"
 
@@ -95,16 +102,16 @@ def age_classes(start, acres, end, flow):
             last.append(now)
     rows = [Row(f"class {c}", (np.array(last) == c) * 1.0, 40.0, 40.0) for c in (1, 2, 3, 4)] if end else []
     p = Prescriptions(stand=np.array(stand), acres=np.array(acres, dtype=float), cut=np.array(cut))
-    return solve(p, Limits(flow=flow, rows=rows))
+    return solve(p, Limits(rows=rows + ([] if flow is None else steps(p, flow))))
 
 
 @pytest.mark.parametrize(
     ("start", "acres", "end", "flow", "total", "by_period"),
     [
-        ((1, 2, 3, 4), (40,) * 4, True, (0, 0), 4800.0, (1200,) * 4),
-        ((1, 2, 3, 4), (40,) * 4, False, (0, 0), 5631.17, (1407.79,) * 4),
+        ((1, 2, 3, 4), (40,) * 4, True, 0.0, 4800.0, (1200,) * 4),
+        ((1, 2, 3, 4), (40,) * 4, False, 0.0, 5631.17, (1407.79,) * 4),
         ((1, 2, 3, 4), (40,) * 4, False, None, 6120.0, None),
-        ((4,), (160,), True, (0, 0), 4800.0, (1200,) * 4),
+        ((4,), (160,), True, 0.0, 4800.0, (1200,) * 4),
         ((4,), (160,), True, None, 6120.0, (4800, 120, 400, 800)),
     ],
 )
@@ -247,8 +254,12 @@ def test_pieces_that_cannot_be_are_refused(wrong):
 @pytest.mark.parametrize(
     ("acres", "limits", "name", "miss"),
     [
-        ([10.0, 0.0, 0.0], Limits(whole=True), "whole stands", 0.0),
-        ([7.0, 0.0, 3.0], Limits(whole=True), "whole stands", 0.3),
+        (
+            [4.0, 0.0, 6.0],
+            Limits(rows=[Row("cut", np.ones(3), high=8.5), Row("cut", np.ones(3), high=9.0)]),
+            "cut",
+            1.5,
+        ),
         ([2.0, 0.0, 8.0], Limits(least_entry_ac=np.full(3, 3.0)), "least entry", 1.0),
         ([3.0, 0.0, 7.0], Limits(least_entry_ac=np.full(3, 3.0)), "least entry", 0.0),
         ([4.0, 0.0, 6.0], Limits(cut_most=2.5), "cut", 1.5),
@@ -261,6 +272,17 @@ def test_what_a_plan_misses_is_worked_out_from_its_acres_by_hand(acres, limits, 
     cut = np.array([[1.0, 0.0], [0.0, 1.0], [0.0, 0.0]])
     p = Prescriptions(stand=np.zeros(3, dtype=int), acres=np.array([10.0]), cut=cut).filled()
     assert schedule_check.check(p, limits, np.array(acres))[name] == pytest.approx(miss, abs=1e-12)
+
+
+def test_what_binds_is_named_with_its_period_and_what_one_unit_more_would_bring_by_hand():
+    """20 acres at 2 cords, 12 cords at most and 30 days: a cord more at most is a cord more. With 5 days and a row of
+    the owner's that leaves 4 acres in the third period, an acre more is 2 cords; the days are not used up.
+    """
+    told = solve(one_year(), Limits(cut_most=12.0, work_most=30.0)).binding
+    assert told.to_numpy().tolist() == [["cut", 0, pytest.approx(0.0), pytest.approx(1.0)]]
+    own = Row("mine", np.array([1.0, 0.0]), high=4.0, period=2)
+    told = solve(one_year(), Limits(work_most=5.0, rows=[own])).binding
+    assert told.to_numpy().tolist() == [["mine", 2, pytest.approx(0.0), pytest.approx(2.0)]]
 
 
 def test_what_is_missing_is_spread_evenly_by_hand():
@@ -394,7 +416,7 @@ def test_a_search_that_runs_out_of_nodes_says_so_and_still_holds():
     p, limits = random_place(1, 6)
     p = replace(p, worth=-0.1 * p.cut.sum(axis=1) * (1 + 0.3 * np.random.default_rng(1).random(6))[p.stand])
     more = {"need": 40.0, "carry_most": 40.0, "entry_price": 2.0, "keep_price": 0.02, "least_entry_ac": 0.5}
-    limits = replace(limits, flow=None, neighbors=(), gap=1e-7, **more)
+    limits = replace(limits, rows=(), neighbors=(), gap=1e-7, **more)
     one, all_ = (solve(p, replace(limits, nodes=n)) for n in (1, 5000))
     assert (one.status, all_.status) == ("node limit", "solved")
     assert max(one.checked.values()) < 1e-6
@@ -437,7 +459,7 @@ def random_place(seed, stands):
         end=end.ravel(),
         work=0.8 * cut.reshape(-1, 5),
     )
-    return p, Limits(flow=(0.2, 0.2), work_most=40.0, least_entry_ac=3.0, neighbors=groups, apart=1, gap=0.01)
+    return p, Limits(rows=steps(p, 0.2), work_most=40.0, least_entry_ac=3.0, neighbors=groups, apart=1, gap=0.01)
 
 
 @settings(max_examples=12, deadline=None)

@@ -13,6 +13,7 @@ import pytest
 from woodlot import place as places
 from woodlot.answers.cut import whole_answer
 from woodlot.answers.cut_verb import cut_answer
+from woodlot.answers.grow import grow_answer
 from woodlot.answers.wood import whole_wood
 from woodlot.plan import ceilings, charts, pieces, stand_entries, woods_today
 from woodlot.plan import scheduled as scheduled_file
@@ -24,7 +25,6 @@ from woodlot.say.cut import stand_words
 from woodlot.say.reasons import said
 from woodlot.season import season
 from woodlot.stand.stocking import line_basal_sqft_gingrich_1967
-from woodlot.story import growth_view
 from woodlot.trade import LEDGER_KINDS
 
 SAMPLE = Path(__file__).parent.parent.parent / "sample_parcels" / "otter_lake"
@@ -452,6 +452,13 @@ def test_neighbors_wait_until_an_opening_is_green_again(limits_of):
     assert [limits_of(step=step).apart for step in (1, 2, 10)] == [4, 2, 0]
 
 
+def test_the_ground_is_held_in_every_period(limits_of):
+    """Stock at the beginning of each period but the first; days on frozen ground in each, where days are counted."""
+    rows = [(row.kind, row.period) for row in limits_of(step=2, days_per_yr=10.0).rows]
+    assert rows == [("stock", t) for t in (1, 2, 3, 4)] + [("frozen", t) for t in range(5)]
+    assert [row.period for row in limits_of(step=5).rows] == [1]
+
+
 def test_what_is_cut_already_comes_off_the_first_ceiling_and_the_first_need(ten, limits_of):
     """Two cords cut: two less may be cut and are needed in the first winter, no less later; never below none."""
     most = ten.yearly.limit
@@ -467,11 +474,12 @@ def test_an_entry_is_worth_going_there_at_its_lightest_by_hand():
     assert scheduled_file._least_ac(np.array([[2.0, 0.0, 4.0], [0.0, 0.0, 0.0]]), 0.5).tolist() == [0.25, 0.0]
 
 
-def test_neighbors_share_an_edge_and_corners_are_an_option(otter):
-    """Pairs with corners hold all pairs without; each pair is of two stands that are there."""
-    edges, all_ = (set(neighbors_of(otter[1].stands, corners=c)) for c in (False, True))
-    assert edges and edges <= all_
-    assert {s for pair in all_ for s in pair} <= set(otter[1].stands["stand_id"])
+def test_neighbors_share_an_edge_and_not_only_a_corner(otter):
+    """Each pair is of two stands that meet; stands 3 and 8 meet at a corner alone."""
+    shapes = otter[1].stands.set_index("stand_id").geometry
+    pairs = neighbors_of(otter[1].stands)
+    assert ("1", "2") in pairs and all(shapes[a].distance(shapes[b]) < 1e-5 for a, b in pairs)
+    assert shapes["3"].distance(shapes["8"]) < 1e-6 and ("3", "8") not in pairs
 
 
 def test_the_job_adds_up(ten):
@@ -569,9 +577,25 @@ def test_rows_for_the_verbs_hold_to_one_parcel(asked, ten):
     assert told.limit_cords_per_yr == pytest.approx(sum(one.ceiling_cords_per_yr for one in told.stands))
     assert told.ceilings.smallest.value == ten.yearly.parcels["kettle"]["smallest"].value
     assert {one.stand_id for one in told.entries} <= {one.stand_id for one in told.stands}
-    grown = growth_view.grown(ten.woods, ten.yearly, 10, DAY, stand="7", region=shipped("base"))
-    assert grown["stands"]["stand_id"].tolist() == ["7"]
-    assert grown["path"]["low"].iloc[-1] <= grown["path"]["high"].iloc[-1]
+    grown = grow_answer(asked, 10, None, "7")
+    assert [one.stand_id for one in grown.stands] == ["7"] and grown.growth is None
+    assert [one.year for one in grown.path] == [0, 2, 4, 6, 8, 10]
+    assert grown.path[-1].low <= grown.path[-1].high and grown.path[0].mid == pytest.approx(grown.stands[0].cords)
+
+
+def test_a_parcel_has_its_own_ceilings_and_board_feet(asked, ten):
+    """Board feet of a parcel are those of its stands, not of the place; where no stand has a range none is told."""
+    table = ten.yearly.table
+    for parcel, own in ten.yearly.parcels.items():
+        some = [e for e in table.loc[table["parcel_id"] == parcel, "bdft"] if e is not None and e.value]
+        assert own["bdft"].unit == "board feet a year"
+        if len(some) == 1:
+            assert own["bdft"].value == pytest.approx(some[0].value, rel=1e-9)
+        assert cut_answer(asked, parcel, None).ceilings.bdft.value == own["bdft"].value
+    assert any(e["bdft"].value < ten.yearly.whole["bdft"].value for e in ten.yearly.parcels.values())
+    cords = {stand: replace(e, low=None, high=None) for stand, e in asked.standing.totals["cords by stand_id"].items()}
+    bare = yearly_cut(ten.woods, asked.to_work, cords, asked.place.region)
+    assert {e["smallest"].value for e in bare.parcels.values()} == {None} and bare.limit == 0.0
 
 
 def test_the_same_place_gives_the_same_plan(otter, ten):

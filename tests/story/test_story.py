@@ -3,6 +3,7 @@
 import datetime as dt
 import json
 import shutil
+from dataclasses import replace
 
 import numpy as np
 import pandas as pd
@@ -10,14 +11,14 @@ import pytest
 from click.testing import CliRunner
 
 from woodlot import place
-from woodlot.answers import first, land, wood
+from woodlot.answers import land, wood
 from woodlot.answers.as_json import as_json, from_json
 from woodlot.answers.chart_types import House
-from woodlot.answers.house import winters_ahead
+from woodlot.answers.house import heat_row, winters_ahead
 from woodlot.answers.whole import answers
 from woodlot.cli import main
 from woodlot.estimate import Number
-from woodlot.say import ground, words
+from woodlot.say import ground, house, words
 from woodlot.say.reasons import said
 from woodlot.season import season
 
@@ -361,27 +362,24 @@ def test_the_heat_of_the_coming_winters_never_counts_wood_twice(told):
 @pytest.mark.parametrize(
     ("drying", "said"), [(0.0, "nothing is drying"), (1.0, "1.0 cord is drying"), (2.0, "2.0 cords are drying")]
 )
-def test_what_dries_for_the_next_winter_is_said_in_good_words(told, drying, said):
+def test_what_dries_for_the_next_winter_is_said_in_good_words(otter, drying, said):
     """None, one and two cords."""
-    house = from_json(House, told["heat"] | {"drying_cords": drying})
-    assert f"For the next winter {said}: " in first.heat_row(house).why
+    assert f"For the next winter {said}: " in house.heat(replace(otter.heat, drying_cords=drying))[2]
 
 
 @pytest.mark.parametrize("name", ["needed", "short"])
-def test_a_house_whose_need_nobody_told_has_no_row(told, name):
+def test_a_house_whose_need_nobody_told_has_no_row(otter, told, name):
     """Neither number, nor one without a value, gives a row of heat."""
-    empty = told["heat"][name] | {"value": None}
-    assert first.heat_row(from_json(House, told["heat"])) is not None
-    for number in (None, empty):
-        assert first.heat_row(from_json(House, told["heat"] | {name: number})) is None
+    assert as_json(heat_row(otter)) in told["rows"]
+    for number in (None, replace(getattr(otter.heat, name), value=None)):
+        assert house.heat(replace(otter.heat, **{name: number})) is None
 
 
-def test_what_was_burned_is_said_where_wood_burned(told):
+def test_what_was_burned_is_said_where_wood_burned(otter):
     """No word on burning where none is noted, this winter's and past winters' each where it is."""
     noted, past = "burned already this winter", "Past winters without a note of burning"
     for burned, before in ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0), (1.0, 1.0)):
-        house = from_json(House, told["heat"] | {"burned_cords": burned, "past_cords": before})
-        why = first.heat_row(house).why
+        why = house.heat(replace(otter.heat, burned_cords=burned, past_cords=before))[2]
         assert (noted in why, past in why) == (burned > 0, before > 0)
 
 

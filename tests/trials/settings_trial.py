@@ -24,6 +24,7 @@ from click.testing import CliRunner
 
 from woodlot import columns
 from woodlot.cli import main
+from woodlot.column_kinds import words_of
 from woodlot.place.settings import SETTINGS
 from woodlot.place.starting import _toml_key, _toml_value
 from woodlot.region import shipped
@@ -160,7 +161,7 @@ def values(key: str) -> list[Any]:
     field_, case = keys()[key], CASES.get(key, Case())
     if case.values:
         return list(case.values)
-    if words := columns.words_of(field_):
+    if words := words_of(field_):
         return list(words)
     if key == "choices.state":
         return sorted(set(shipped("lake_states").table("water_strips")["state"]))

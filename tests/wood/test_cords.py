@@ -146,8 +146,8 @@ def test_columns_of_species_keep_their_index():
     [
         (lambda: cords.heat_mmbtu_per_cord("sugar maple", 20, 80, "useful", region=shipped("base")), "gross"),
         (lambda: cords.heat_mmbtu_per_cord("suger maple", 20, 80, "gross", region=shipped("base")), "sugar maple"),
-        (lambda: cords.cords_from_cuft(100, 128.5), "solid cubic feet per cord"),
-        (lambda: cords.cords_from_cuft(100, 8), "solid cubic feet per cord"),
+        (lambda: cords.cords_from_cuft(100, 128.5), "solid_cuft_per_cord"),
+        (lambda: cords.cords_from_cuft(100, 8), "solid_cuft_per_cord"),
         (lambda: cords.wet_to_dry_pct(100), "between"),
         (lambda: cords.equilibrium_moisture_pct(70, 120, region=shipped("base")), "relative humidity"),
     ],

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from woodlot.errors import InputError
 from woodlot.region import shipped
+from woodlot.say.reasons import said
 from woodlot.tree.volume import volumes
 from woodlot.wood import fell_search, needs, products, stick
 from woodlot.wood.need_lines import hand_felling, lines
@@ -143,7 +144,7 @@ def test_an_answer_stands_when_it_is_counted_again(seed):
     assert told.lines.set_index("product")["got"]["firewood"] <= stove + 1e-9
     volume = volumes(trees, region=shipped("base"))["wood_cuft"]
     assert told.wood_cuft == pytest.approx(volume[felled].sum())
-    assert ((told.lines["short"] > 0) == (told.lines["words"] != "")).all()
+    assert ((told.lines["short"] > 0) == told.lines["why"].notna()).all()
     again = needs.choose(trees, LIST, prove=False, region=shipped("base"))
     assert list(again.trees["fell"]) == list(told.trees["fell"])
 
@@ -202,9 +203,9 @@ def test_a_list_that_cannot_be_met_names_the_nearest():
     told = needs.choose(trees, ask, region=shipped("base"))
     row = told.lines.iloc[0]
     assert row["got"] + row["short"] == 6 and 0 < row["short"] < 6
-    assert "there would be 6 with a top of" in row["words"]
+    assert "there would be 6 with a top of" in said(row["why"])
     none = needs.choose(trees.assign(species="sugar maple"), ask, region=shipped("base")).lines.iloc[0]
-    assert none["short"] == 6 and none["words"] == "0 of 6 posts; no more lasting wood of that size in this tally"
+    assert none["short"] == 6 and said(none["why"]) == "0 of 6 posts; no more lasting wood of that size in this tally"
 
 
 def test_lines_carry_sizes_and_woods():
@@ -214,15 +215,15 @@ def test_lines_carry_sizes_and_woods():
         region=shipped("base"),
     )
     assert [(x.product, x.number, x.top_in) for x in told[:3]] == [("post", 12, 4), ("pole", 4, 4), ("sawlog", 8, 9)]
-    assert told[-1].woods == "hot" and told[-1].words == "firewood that burns hot"
+    assert told[-1].woods == "hot" and told[-1].name == "firewood that burns hot"
     one = lines(
         {"pieces": [{"product": "post", "number": 14, "length_ft": 7, "top_in": 5, "lasting": True}]},
         region=shipped("base"),
     )[0]
-    assert one.words == "posts 7 ft by 5 in top, lasting wood" and told[0].woods == "lasting"
+    assert one.name == "posts 7 ft by 5 in top, lasting wood" and told[0].woods == "lasting"
     assert [x.woods for x in told[1:3]] == ["any", "any"]
     bare = lines({"pieces": [{"product": "post", "number": 4, "wood": "Any"}]}, region=shipped("base"))[0]
-    assert bare.woods == "any" and bare.words == "posts 7 ft by 4 in top, any wood"
+    assert bare.woods == "any" and bare.name == "posts 7 ft by 4 in top, any wood"
     assert (
         lines({"pieces": [{"product": "post", "number": 4, "lasting": False}]}, region=shipped("base"))[0].woods
         == "any"
@@ -239,7 +240,7 @@ def test_hot_wood_is_part_of_all_firewood():
     """Two lines of firewood share the same wood: the hot half counts for both."""
     trees = many(30, 4)
     told = needs.choose(trees, {"firewood_cord": 1.0, "firewood_hot_cord": 0.5}, region=shipped("base"))
-    rows = told.lines.set_index("line")
+    rows = told.lines.set_index(pd.Index([line.name for line in told.asked]))
     assert told.met and rows["got"]["firewood"] >= 1.0 - 1e-6 and rows["got"]["firewood that burns hot"] >= 0.5 - 1e-6
     assert told.firewood_cuft.sum() / 79 < 1.4
 
@@ -278,12 +279,10 @@ def test_a_fence_gets_cedar_though_a_fir_is_the_cheaper_tree():
     bare = needs.choose(trees, {"pieces": [{"product": "post", "number": 2, "wood": "any"}]}, region=shipped("base"))
     assert list(bare.trees["fell"]) == [True, False] and bare.met and bare.wood_cuft < told.wood_cuft
     both = needs.choose(trees, {"pieces": [{"product": "post", "number": 7, "wood": "any"}]}, region=shipped("base"))
-    assert list(products.post_years(both.pieces, trees["species"], region=shipped("base"))["species"]) == [
-        "northern white-cedar",
-        "balsam fir",
-    ]
-    row = products.post_years(bare.pieces, trees["species"], region=shipped("base")).iloc[0]
-    assert (row["species"], row["posts"], row["years_low"], row["years_high"]) == ("balsam fir", 2, 2, 4)
+    years = products.post_years(both.pieces, trees["species"], region=shipped("base"))
+    assert [row.species for row in years] == ["northern white-cedar", "balsam fir"]
+    (row,) = products.post_years(bare.pieces, trees["species"], region=shipped("base"))
+    assert (row.species, row.posts, row.years_low, row.years_high) == ("balsam fir", 2, 2, 4)
 
 
 def test_posts_that_only_fir_could_give_are_short_and_said():
@@ -292,17 +291,15 @@ def test_posts_that_only_fir_could_give_are_short_and_said():
     told = needs.choose(trees, {"posts": 12}, region=shipped("base"))
     row = told.lines.iloc[0]
     assert list(told.trees.index[told.trees["fell"]]) == [0] and 0 < row["got"] < 12
-    assert row["words"] == f"{row['got']:g} of 12 posts; no more lasting wood of that size in this tally"
+    assert said(row["why"]) == f"{row['got']:g} of 12 posts; no more lasting wood of that size in this tally"
     sappy = stood(("northern white-cedar", 9.0, 42.0))
-    for wood, said in ((None, "of 6 ft"), ("any", "with a top of 3.5 in")):
+    for wood, size in ((None, "of 6 ft"), ("any", "with a top of 3.5 in")):
         ask = {"product": "post", "number": 5} | ({"wood": wood} if wood else {})
-        assert (
-            needs.choose(sappy, {"pieces": [ask]}, region=shipped("base")).lines["words"][0]
-            == f"4 of 5 posts; there would be 5 {said}"
-        )
+        why = needs.choose(sappy, {"pieces": [ask]}, region=shipped("base")).lines["why"][0]
+        assert said(why) == f"4 of 5 posts; there would be 5 {size}"
     as_many = [{"product": "post", "number": row["got"]}]
     thinner = needs.choose(trees[:1], {"pieces": [as_many[0] | {"top_in": 6.0}]}, region=shipped("base")).lines.iloc[0]
-    assert f"there would be {row['got']:g} with a top of 4" in thinner["words"]
+    assert f"there would be {row['got']:g} with a top of 4" in said(thinner["why"])
 
 
 def test_a_line_of_thin_posts_is_told_as_sapwood():
@@ -311,9 +308,9 @@ def test_a_line_of_thin_posts_is_told_as_sapwood():
     told = needs.choose(
         trees, {"pieces": [{"product": "post", "number": 4, "length_ft": 7, "top_in": 3.2}]}, region=shipped("base")
     )
-    rows = products.post_years(told.pieces, trees["species"], region=shipped("base")).set_index("species")
-    assert rows.loc["northern white-cedar, mostly sapwood", "years_high"] == 4
-    assert rows.loc["northern white-cedar", "years_high"] == 15 and rows["posts"].sum() == 4
+    rows = {row.species: row for row in products.post_years(told.pieces, trees["species"], region=shipped("base"))}
+    assert rows["northern white-cedar, mostly sapwood"].years_high == 4
+    assert rows["northern white-cedar"].years_high == 15 and sum(row.posts for row in rows.values()) == 4
 
 
 def test_classes_of_decay_stand_for_every_kind_that_is_asked_about():
@@ -378,7 +375,7 @@ def test_where_all_is_felled_board_feet_on_the_list_are_those_of_the_logs_on_the
     assert told.met and told.pieces["bdft"].sum() == pytest.approx(there)
     assert list(told.pieces["from_ft"]) == pytest.approx(list(best.pieces()["from_ft"]))
     none, _ = cleared(trees, {"sawlogs_bdft": 5 * there}, rule)
-    assert none.lines["short"][0] > 0 and "board feet short" in none.lines["words"][0]
+    assert none.lines["short"][0] > 0 and "board feet short" in said(none.lines["why"][0])
 
 
 @pytest.mark.slow

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from woodlot.errors import InputError
 from woodlot.estimate import interval
 from woodlot.region import shipped
+from woodlot.say.reasons import said
 from woodlot.stand.plots import expand
 from woodlot.wood import tally
 
@@ -172,9 +173,9 @@ def test_stands_add_up_to_parcels_and_parcels_to_all():
     whole = tally.totals(table, stands, "cords", region=shipped("base"))["all"]
     assert set(each) == {"a", "b", "c"} and each["c"].value == 0.0
     assert parcels["ridge"].value == pytest.approx(each["b"].value + each["c"].value)
-    assert parcels["creek"].value is None and "no plot here yet" in parcels["creek"].why
+    assert parcels["creek"].value is None and "no plot here yet" in said(parcels["creek"].why)
     assert whole.value == pytest.approx(sum(e.value for e in each.values()))
-    assert whole.ground_ac == 19.0 and "3.0 acres have no plots and are left out" in whole.why
+    assert whole.ground_ac == 19.0 and "3.0 acres have no plots and are left out" in said(whole.why)
 
 
 def test_sums_by_several_are_those_of_each_alone():
@@ -199,11 +200,11 @@ def test_a_stand_with_one_plot_borrows_a_spread_for_the_sum_by_hand():
     table = cords(plots, trees)
     s = float(table.set_index("stand_id").loc["a", "se"]) * 2
     each = tally.totals(table, stands, "cords", "stand_id", region=shipped("base"))
-    assert each["b"].low is None and each["b"].why.startswith("one plot has no range of its own")
+    assert each["b"].low is None and said(each["b"].why).startswith("one plot has no range of its own")
     whole = tally.totals(table, stands, "cords", region=shipped("base"))["all"]
     assert whole.se == pytest.approx(sqrt(50) * s) and whole.df == pytest.approx(6.0)
     assert whole.low is not None
-    assert "stand b has one plot; its spread is taken from stand a, of its cover" in whole.why
+    assert "stand b has one plot; its spread is taken from stand a, of its cover" in said(whole.why)
 
 
 def test_without_a_stand_of_its_cover_one_plot_leaves_the_sum_without_range():
@@ -212,7 +213,7 @@ def test_without_a_stand_of_its_cover_one_plot_leaves_the_sum_without_range():
     stands["cover"] = ["oak", "spruce and fir", "pine", "oak"]
     whole = tally.totals(cords(plots, trees), stands, "cords", region=shipped("base"))["all"]
     assert whole.value > 0 and whole.low is None
-    assert "stand b: one plot and no stand of the same cover" in whole.why
+    assert "stand b: one plot and no stand of the same cover" in said(whole.why)
 
 
 def test_a_spread_of_one_degree_of_freedom_is_not_lent():
@@ -220,9 +221,8 @@ def test_a_spread_of_one_degree_of_freedom_is_not_lent():
     plots, trees, stands = three_stands()
     table = cords(plots, trees)
     table.loc[table["stand_id"] == "a", "n"] = 2
-    assert (
-        "stand b: one plot and no stand of the same cover"
-        in tally.totals(table, stands, "cords", region=shipped("base"))["all"].why
+    assert "stand b: one plot and no stand of the same cover" in said(
+        tally.totals(table, stands, "cords", region=shipped("base"))["all"].why
     )
 
 
@@ -232,7 +232,7 @@ def test_a_parcel_whose_only_stand_has_one_plot_says_what_the_stand_says():
     alone = stands[stands["stand_id"] == "b"]
     table = cords(plots, trees)
     told = tally.totals(table, alone, "cords", region=shipped("base"))["all"]
-    assert told.low is None and told.why.startswith("one plot has no range of its own")
+    assert told.low is None and said(told.why).startswith("one plot has no range of its own")
 
 
 def test_a_stand_of_empty_plots_does_not_take_the_range_from_the_sum():
@@ -249,7 +249,7 @@ def test_species_by_hand():
     table = cords(plots, trees, split="species")
     told = tally.totals(table, stands, "cords", "species", region=shipped("base"))
     assert told["ash"].value == pytest.approx(6.382, abs=1e-3)
-    assert (told["ash"].low, told["ash"].why) == (None, "seen on 1 of 4 plots, about 6.4")
+    assert (told["ash"].low, said(told["ash"].why)) == (None, "seen on 1 of 4 plots, about 6.4")
     whole = tally.totals(cords(plots, trees), stands, "cords", region=shipped("base"))["all"].value
     assert sum(e.value for e in told.values()) == pytest.approx(whole)
 
@@ -268,7 +268,7 @@ def test_nothing_anywhere():
     """Empty plots in all stands: 0 cords and no range."""
     plots, trees, stands = three_stands()
     told = tally.totals(cords(plots, trees, alive=False), stands, "cords", region=shipped("base"))["all"]
-    assert (told.value, told.low) == (0.0, None) and "nothing on any of the 8 plots" in told.why
+    assert (told.value, told.low) == (0.0, None) and "nothing on any of the 8 plots" in said(told.why)
 
 
 def test_trees_counted_and_none_measured_are_said():
@@ -276,7 +276,7 @@ def test_trees_counted_and_none_measured_are_said():
     plots = points(a=1)
     trees = wood(plots, ("a1", "oak", np.nan, np.nan, np.nan, 0))
     told = tally.totals(cords(plots, trees), ground(a=3.0), "cords", "parcel_id", region=shipped("base"))["home"]
-    assert told.value is None and "one measured tree would give a first number" in told.why
+    assert told.value is None and "one measured tree would give a first number" in said(told.why)
 
 
 def test_one_empty_plot_is_said_as_one():
@@ -284,7 +284,8 @@ def test_one_empty_plot_is_said_as_one():
     plots = points(a=1)
     trees = wood(points(a=1, b=1), ("b1", "oak", 10, 12.0, 0.0, 0))
     table = cords(plots, trees[trees["stand_id"] == "a"])
-    assert tally.totals(table, ground(a=3.0), "cords", region=shipped("base"))["all"].why == "nothing on the one plot"
+    whole = tally.totals(table, ground(a=3.0), "cords", region=shipped("base"))["all"]
+    assert said(whole.why) == "nothing on the one plot"
 
 
 def test_the_parts_of_a_range_apart_and_together_by_hand():
@@ -355,4 +356,4 @@ def test_two_covers_nobody_knows_are_not_the_same_cover():
     plots, trees, stands = three_stands()
     stands["cover"] = [NO_COVER, NO_COVER, "pine", "oak"]
     whole = tally.totals(cords(plots, trees), stands, "cords", region=shipped("base"))["all"]
-    assert whole.low is None and "stand b: one plot and no stand of the same cover" in whole.why
+    assert whole.low is None and "stand b: one plot and no stand of the same cover" in said(whole.why)

@@ -6,6 +6,7 @@ land       parcels; the ground of each stand, how far the road is
 wood       what stands: the whole, each species, each stand
 cut        what may be taken, when, and the jobs of this winter
 house      the house's heat, this winter and the coming ones
+deer       what the season knows of the deer, in words
 charts     series that the report draws
 notes      lines of the ledger, cautions, what changed in a year
 sources    where the figures come from, which are from memory

@@ -3,6 +3,7 @@
 as_json      any answer -> mappings, lists, numbers and words
 from_json    what a file of answers holds -> the answers
 field_lines  every field with its type, a line each: what a change of must raise ``types.SCHEMA``
+field_types  the fields of one kind with their types; bare: a kind without what stands in its brackets
 
 A field marked ``left_out`` (metadata) is not written where it holds nothing.
 """
@@ -15,7 +16,7 @@ from typing import Any, Literal, TypeVar, Union, get_args, get_origin, get_type_
 
 from woodlot.errors import InputError
 
-__all__ = ["as_json", "field_lines", "from_json"]
+__all__ = ["as_json", "bare", "field_lines", "field_types", "from_json"]
 
 _T = TypeVar("_T")
 
@@ -38,55 +39,68 @@ def from_json(kind: type[_T], plain: Any) -> _T:
     Raises InputError, with the way to the value, for a field that is missing, one that is not known, and a value of
     another kind.
     """
-    return _read(kind, plain, kind.__name__)  # type: ignore[no-any-return]
+    return _read(kind, plain, _type_words(kind))  # type: ignore[no-any-return]
 
 
 def field_lines(kind: type) -> list[str]:
     """``Class.field: type`` of a kind and of all that it holds, in the order in which they are met."""
     out: list[str] = []
-    met: set[type] = set()
+    met: set[Any] = set()
 
     def walk(hint: Any) -> None:
-        if not is_dataclass(hint):
+        if not is_dataclass(bare(hint)):
             for part in get_args(hint):
                 walk(part)
-        elif isinstance(hint, type) and hint not in met:
+        elif hint not in met:
             met.add(hint)
-            hints = _hints(hint)
-            out.extend(f"{hint.__name__}.{f.name}: {_said(hints[f.name])}" for f in fields(hint))
-            for f in fields(hint):
-                walk(hints[f.name])
+            hints = field_types(hint)
+            out.extend(f"{_type_words(hint)}.{name}: {_type_words(each)}" for name, each in hints.items())
+            for each in hints.values():
+                walk(each)
 
     walk(kind)
     return out
 
 
+def bare(hint: Any) -> Any:
+    """``Food`` of ``Food[Number, str]``; any other type as it is."""
+    return get_origin(hint) or hint
+
+
 @cache
-def _hints(kind: type) -> dict[str, Any]:
-    return get_type_hints(kind)
+def field_types(kind: Any) -> dict[str, Any]:
+    """Fields -> their types; in those of ``Food[Number, str]`` Number and str stand where Food says N and W."""
+    given = dict(zip(getattr(bare(kind), "__parameters__", ()), get_args(kind), strict=True))
+    hints = get_type_hints(bare(kind))
+    for name, hint in hints.items():
+        free = getattr(hint, "__parameters__", ())
+        hints[name] = given[hint] if hint in given else hint[tuple(map(given.get, free))] if free else hint
+    return {field.name: hints[field.name] for field in fields(bare(kind))}
 
 
 def _left_out(field: Field) -> bool:
     return bool(field.metadata.get("left_out"))
 
 
-def _said(hint: Any) -> str:
+def _type_words(hint: Any) -> str:
     """A type as it is written: ``tuple[Stand, ...]``, ``float | None``."""
     origin, args = get_origin(hint), get_args(hint)
     if origin in (Union, types.UnionType):
-        return " | ".join(_said(part) for part in args)
+        return " | ".join(_type_words(part) for part in args)
     if origin is Literal:
         return f"Literal[{', '.join(repr(part) for part in args)}]"
-    if args:
-        return f"{getattr(origin, '__name__', origin)}[{', '.join(_said(part) for part in args)}]"
-    return "None" if hint is type(None) else "..." if hint is Ellipsis else str(getattr(hint, "__name__", hint))
+    if args and not is_dataclass(origin):
+        return f"{getattr(origin, '__name__', origin)}[{', '.join(_type_words(part) for part in args)}]"
+    if hint is Ellipsis:
+        return "..."
+    return "None" if hint is type(None) else str(getattr(bare(hint), "__name__", hint))
 
 
 def _read(hint: Any, plain: Any, at: str) -> Any:
     origin, args = get_origin(hint), get_args(hint)
     if origin in (Union, types.UnionType):
         return _read_one_of(args, plain, at)
-    if is_dataclass(hint):
+    if is_dataclass(bare(hint)):
         return _read_fields(hint, plain, at)
     if origin is tuple:
         parts = _sure(plain, list, "a list", at)
@@ -115,14 +129,14 @@ def _read_one_of(kinds: tuple[Any, ...], plain: Any, at: str) -> Any:
 
 
 def _read_fields(kind: Any, plain: Any, at: str) -> Any:
-    known, hints = {f.name: f for f in fields(kind)}, _hints(kind)
+    known, hints = {f.name: f for f in fields(bare(kind))}, field_types(kind)
     given = _sure(plain, dict, "a mapping", at)
     strange = [key for key in given if key not in known]
     lacks = [name for name, f in known.items() if name not in given and not _left_out(f)]
     if strange or lacks:
         words = [f"no field {', '.join(strange)}"] * bool(strange) + [f"{', '.join(lacks)} is missing"] * bool(lacks)
         raise InputError(f"{at}: {'; '.join(words)}")
-    return kind(**{key: _read(hints[key], value, f"{at}.{key}") for key, value in given.items()})
+    return bare(kind)(**{key: _read(hints[key], value, f"{at}.{key}") for key, value in given.items()})
 
 
 def _sure(plain: Any, kind: type, wanted: str, at: str) -> Any:

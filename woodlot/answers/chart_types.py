@@ -141,7 +141,7 @@ class Charts:
     """Series that the report draws; one that nothing was worked out for is left out."""
 
     risk: tuple[RiskBar, ...] = ()
-    meat: LongRun | None = field(default=None, metadata=LEFT_OUT)
+    meat: LongRun[str] | None = field(default=None, metadata=LEFT_OUT)
     heat: tuple[HouseWinter, ...] | None = field(default=None, metadata=LEFT_OUT)
     stock: Stock | None = field(default=None, metadata=LEFT_OUT)
     fullness: tuple[Full, ...] | None = field(default=None, metadata=LEFT_OUT)

@@ -8,6 +8,7 @@ risk          does taken against the chance that the herd halves
 
 from woodlot.answers.chart_types import Full, Marked, RiskBar, Size, Stock, Structure
 from woodlot.deer.answer import Ends, Risk
+from woodlot.estimate import Number
 from woodlot.plan import charts
 from woodlot.plan.scheduled import Schedule
 from woodlot.plan.turns import Cutting
@@ -50,7 +51,7 @@ def stock(later: Schedule) -> Stock | None:
     )
 
 
-def risk(of: Risk) -> tuple[RiskBar, ...]:
+def risk(of: Risk[Number, str]) -> tuple[RiskBar, ...]:
     """Does taken against the chance in 100 that the herd halves in ten years, beside the same when nobody hunts."""
     if of.no_hunting is None or of.no_hunting_high is None:
         return ()

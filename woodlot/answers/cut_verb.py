@@ -5,13 +5,14 @@ memory_notes            figures behind the growth that are from memory only
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Any
+
+import numpy as np
 
 from woodlot.answers.chart_types import JobSize
 from woodlot.answers.cut import job_facts
-from woodlot.answers.first import heat_row
-from woodlot.answers.house import house_answer
+from woodlot.answers.house import heat_row
 from woodlot.answers.plain_cells import number, records
 from woodlot.answers.stand_types import Ceilings
 from woodlot.answers.types import Row
@@ -22,7 +23,7 @@ from woodlot.region import Region
 from woodlot.say import cut, reasons, words
 from woodlot.season import Season
 
-__all__ = ["CutAnswer", "cut_answer", "memory_notes"]
+__all__ = ["CutAnswer", "StandToCut", "cut_answer", "memory_notes"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -147,10 +148,8 @@ def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnsw
         if (parcel is None or one.parcel_id == parcel) and (stand is None or one.stand_id == stand)
     )
     ids = {one.stand_id for one in stands}
-    limit = sum(one.ceiling_cords_per_yr for one in stands)
-    ceilings = {"bdft": yearly.whole["bdft"]} | (
-        yearly.whole if parcel is None else yearly.parcels.get(parcel, yearly.whole)
-    )
+    limit = float(np.sum([one.ceiling_cords_per_yr for one in stands]))
+    ceilings = yearly.whole if parcel is None else yearly.parcels.get(parcel, yearly.whole)
     return CutAnswer(
         headline=cut.headline(limit, schedule.stopped),
         ceilings=Ceilings(**{name: reasons.plain(e) for name, e in ceilings.items()}),
@@ -166,36 +165,27 @@ def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnsw
             if job.stand_id in ids
         ),
         notes=(*map(reasons.said, yearly.cautions), *memory_notes(season.cutting.woods, region=region)),
-        heat=heat_row(house_answer(season)),
+        heat=heat_row(season),
     )
 
 
-def _stands(season: Season) -> list[StandToCut]:
-    growing, ceilings = records(season.cutting.schedule.growing), records(season.cutting.yearly.table)
-    out = []
-    for row, of in zip(growing, ceilings, strict=True):
-        ends: dict[str, Any] = {
-            f"{name}_{end}": None if of[name] is None else getattr(of[name], "value" if end == "mid" else end)
-            for name in (*CEILINGS, "smallest")
-            for end in ("low", "mid", "high")
-        }
-        leave = number(row["leave_sqft_per_ac"])
-        out.append(
-            StandToCut(
-                **{name: row[name] for name in ("stand_id", "parcel_id", "cover", "way", "cut_ac", "leave_seen")},
-                **{name: row[name] for name in ("this_winter", "this_winter_cords", "this_winter_ac")},
-                ceiling_cords_per_yr=row["ceiling_cords_per_yr"],
-                basal_sqft_per_ac=number(row["basal_sqft_per_ac"]),
-                leave_sqft_per_ac=leave,
-                words=cut.stand_words(row),
-                next_winter=None if row["next_year"] is None else words.winter_of(row["next_year"]),
-                **ends,
-                entry_cords=of["entry_cords"],
-                over=number(of["over"]),
-                keeps=cut.keep_words(leave, row["leave_seen"]),
-            )
-        )
-    return out
+def _stands(season: Season) -> tuple[StandToCut, ...]:
+    growing, ceilings = season.cutting.schedule.growing, season.cutting.yearly.table
+    rows, seen = records(growing), zip(growing["leave_sqft_per_ac"], growing["leave_seen"], strict=True)
+    ends: dict[str, Any] = {
+        f"{name}_{'mid' if end == 'value' else end}": [getattr(e, end, None) for e in ceilings[name]]
+        for name in (*CEILINGS, "smallest")
+        for end in ("low", "value", "high")
+    }
+    frame = growing.assign(
+        words=[cut.stand_words(row) for row in rows],
+        next_winter=[row["next_year"] and words.winter_of(row["next_year"]) for row in rows],
+        keeps=[cut.keep_words(number(leave), mark) for leave, mark in seen],
+        entry_cords=ceilings["entry_cords"].to_numpy(),
+        over=ceilings["over"].to_numpy(),
+        **ends,
+    )[[field.name for field in fields(StandToCut)]]
+    return tuple(StandToCut(**row) for row in records(frame.astype(object).where(frame.notna(), None)))
 
 
 def _dated(schedule: Schedule, name: str) -> list[dict[str, Any]]:

@@ -4,21 +4,16 @@ Each row is number, range, title and why, in that order of importance; screen an
 
 headline   the decision of this winter
 rows       the rows of the first screen
-heat_row   the row on heat, which other screens show too
 """
 
 from collections.abc import Sequence
 from datetime import date
 
-from woodlot.answers.chart_types import House
 from woodlot.answers.stand_types import Stand, Whole
 from woodlot.answers.types import Answers, Changed, Row
-from woodlot.deer.answer import Deer
-from woodlot.estimate import Number
-from woodlot.say import words
-from woodlot.story.screens import take_words
+from woodlot.say import hunt, words
 
-__all__ = ["headline", "heat_row", "rows"]
+__all__ = ["headline", "rows"]
 
 
 def headline(stands: Sequence[Stand], totals: Whole) -> str:
@@ -40,14 +35,14 @@ def _number_word(n: int) -> str:
     return small[n] if n < len(small) else str(n)
 
 
-def rows(of: Answers) -> tuple[Row, ...]:
+def rows(of: Answers, heat: Row | None) -> tuple[Row, ...]:
     """First rows of screen and report: what stands, what may be cut, this winter's work, heat, deer, measure next."""
     made = (
         _stands_row(of.totals),
         _cut_row(of.totals, of.stands),
         _winter_row(of),
-        heat_row(of.heat),
-        _deer_row(of.deer),
+        heat,
+        Row("deer", "Deer", *hunt.number_range_why(of.deer)),
         _changed_row(of.changed),
         _next_row(of),
     )
@@ -100,66 +95,6 @@ def _after_colon(text: str) -> str:
     return text.split(": ", 1)[-1].split(" Over the years ", 1)[0]
 
 
-def heat_row(heat: House) -> Row | None:
-    """The answer on heat, the same wherever it is said: warm this winter or not, why, and what to cut for the next."""
-    needed, short = heat.needed, heat.short
-    if needed is None or needed.value is None or short is None or short.value is None:
-        return None
-    spread = f"the house needs {words.rounded(needed.value, 'cords')}"
-    spread += f"; {words.range_words(needed)}" if needed.low is not None else ""
-    lines = [f"{_dry_words(heat)}; the need is {needed.why}." if needed.why else f"{_dry_words(heat)}."]
-    if heat.burned_cords > 0:
-        lines.append(f"{words.amount(heat.burned_cords, 'cords')} burned already this winter.")
-    if heat.in_count:
-        lines.append(f"What the ledger has dry by {'that day' if heat.dry_on else 'now'} is taken to be in it.")
-    if heat.past_cords > 0:
-        lines.append("Past winters without a note of burning are taken to have burned the need.")
-    if heat.cut_only:
-        lines.append("Wood noted only as cut is taken as split and stacked that day.")
-    if heat.not_named:
-        lines.append("Wood that is not named is taken as hard maple.")
-    there = words.amount(heat.drying_cords, "cords") if heat.drying_cords > 0 else "nothing"
-    verb = "are" if there.endswith("s") else "is"
-    lines.append(f"For the next winter {there} {verb} drying: {_cut_now(heat.cut_now_cords or 0.0)}")
-    number = f"{words.amount(short.value, 'cords')} short" if short.value > 0 else "Enough dry wood"
-    return Row("heat", "Heat", number, spread, " ".join(lines))
-
-
-def _dry_words(heat: House) -> str:
-    """Dry wood, its range and who says so."""
-    if not heat.dry_from:
-        return "No dry wood is noted, in place.toml or in the ledger"
-    on = f" of {words.day(date.fromisoformat(heat.dry_on))}" if heat.dry_on else ""
-    names = {"place.toml": f"what place.toml says{on}", "ledger": "the ledger"}
-    low, high = heat.dry_low_cords, heat.dry_high_cords
-    ends = Number(heat.dry_cords, low, high, "cords", "assumptions")
-    spread = f" ({words.range_words(ends)})" if high - low > 1e-9 else ""
-    by = " and ".join(names[one] for one in heat.dry_from)
-    return f"{words.amount(heat.dry_cords, 'cords')} dry{spread}, by {by}"
-
-
-def _cut_now(cords: float) -> str:
-    if cords <= 0:
-        return "no more need be cut for it."
-    return f"cut {words.amount(cords, 'cords')} now. Wood cut now burns next winter or later."
-
-
-def _deer_row(deer: Deer) -> Row:
-    take = deer.take
-    if not take.measured:
-        # without any number of deer, why no doe may be named is why there is none
-        why = deer.words if deer.density_per_sqmi.value is None else f"{deer.words} {take.does_words}"
-        return Row("deer", "Deer", "Not measured enough", "", f"{why} Season, tags and zone are the state's.")
-    number, pounds = take_words(take).removesuffix("."), take.meat_lb
-    if pounds.low is None or pounds.high is None:
-        meat = "no meat this season"
-    else:
-        low, high = (words.rounded(end, "pounds") for end in (pounds.low, pounds.high))
-        meat = f"{low} to {high} pounds of meat, assumptions"
-    why = f"{deer.words} {take.does_words} {take.bucks_words} Season, tags and zone are the state's."
-    return Row("deer", "Deer", number, meat, why)
-
-
 def _changed_row(changed: Changed) -> Row:
     done, since = changed.words, words.day(date.fromisoformat(changed.since))
     number = f"{done[0][:1].upper()}{done[0][1:]}" if done else "Nothing written down"
@@ -169,12 +104,11 @@ def _changed_row(changed: Changed) -> Row:
 
 
 def _next_row(of: Answers) -> Row:
-    there, where = of.next_plots, ""
+    there = of.next_plots
     if there is None:
         return Row("measure", "Measure next", *_nothing_next(of.stands))
-    for stand in of.stands:
-        if stand.stand_id == there.stand_id:
-            where = next((p.name for p in of.parcels if p.parcel_id == stand.parcel_id), words.NO_PARCEL)
+    parcel = next((s.parcel_id for s in of.stands if s.stand_id == there.stand_id), None)
+    where = next((p.name for p in of.parcels if p.parcel_id == parcel), words.NO_PARCEL)
     number = f"{there.plots} plots in stand {there.stand_id}"
     return Row("measure", "Measure next", number, where, " ".join(of.measure_next))
 
@@ -183,6 +117,5 @@ def _nothing_next(stands: Sequence[Stand]) -> tuple[str, str, str]:
     """Number, range and why where no stand is named to measure next."""
     if not stands:
         return "Nothing yet", "", "Draw the stands first; then plots can be put in them."
-    if all(stand.plots for stand in stands):
-        return "Nothing more", "for cords", "Every stand has plots and none stands out."
-    return "Nothing more", "for cords", "Every stand that can be worked has plots and none stands out."
+    which = "" if all(stand.plots for stand in stands) else " that can be worked"
+    return "Nothing more", "for cords", f"Every stand{which} has plots and none stands out."

@@ -1,27 +1,32 @@
 """The house in the answers: what it burns, what is dry or drying, and what the coming winters need.
 
 house_answer    this winter's heat
+heat_row        the same as a row of the first screen, which other screens show too
 winters_ahead   dry wood beside the need, winter by winter
 """
-
-from typing import Any
 
 import pandas as pd
 
 from woodlot.answers.chart_types import House, HouseWinter
-from woodlot.estimate import Estimate
-from woodlot.say import reasons
+from woodlot.answers.types import Row
+from woodlot.say import house as say
+from woodlot.say.reasons import plain
 from woodlot.season import Season
 
-__all__ = ["house_answer", "winters_ahead"]
+__all__ = ["heat_row", "house_answer", "winters_ahead"]
 
 
 def house_answer(season: Season) -> House:
     """What the house needs, what is dry, what is short."""
     heat = season.heat
-    kept: dict[str, Any] = {k: reasons.plain(v) if isinstance(v, Estimate) else v for k, v in heat.items()}
-    del kept["stacks"]
-    return House(**(kept | {"dry_from": tuple(heat["dry_from"])}))
+    numbers = {"needed": heat.needed and plain(heat.needed), "short": heat.short and plain(heat.short)}
+    return House(**(vars(heat) | numbers | {"dry_on": heat.dry_on and heat.dry_on.isoformat()}))
+
+
+def heat_row(season: Season) -> Row | None:
+    """The answer on heat, the same wherever it is said; None where nobody told the need."""
+    parts = say.heat(season.heat)
+    return parts and Row("heat", "Heat", *parts)
 
 
 def winters_ahead(house: House, entries: pd.DataFrame, first: int, winters: int = 5) -> tuple[HouseWinter, ...]:

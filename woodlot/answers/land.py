@@ -1,8 +1,11 @@
 """The land in the answers: parcels with what stands on them, the ground of each stand and how far the road is.
 
 parcels_wood    parcels with their cords
+contacts_table  how parcels meet
+problems_table  where lines do not fit
 parcels_answer  the same with what meets what, and this winter's cords
 ground_of       what rasters and water say of a stand
+drawn           what the map draws beside the answers
 distances_of    the ways from a stand to road, landing and home
 """
 
@@ -16,8 +19,9 @@ from woodlot.answers.plain_cells import number, plain_cell
 from woodlot.answers.stand_types import Distance, Ground, Parcel, ParcelWood
 from woodlot.say import ground, reasons, words
 from woodlot.season import Season
+from woodlot.stand.layout import Measured
 
-__all__ = ["distances_of", "ground_of", "parcels_answer", "parcels_wood"]
+__all__ = ["contacts_table", "distances_of", "drawn", "ground_of", "parcels_answer", "parcels_wood", "problems_table"]
 
 
 def parcels_wood(season: Season) -> list[ParcelWood]:
@@ -60,6 +64,34 @@ def ground_of(row: Mapping[Any, Any], heights: bool) -> Ground:
     """What the view from above says of one stand (a row of ``seen.stands``); heights: whether any are known."""
     cells = {f.name: plain_cell(row[f.name]) for f in fields(Ground) if f.name in row}
     return Ground(**cells, words=ground.workable(row, heights))
+
+
+def contacts_table(land: Measured) -> pd.DataFrame:
+    """How parcels meet, in numbers and words."""
+    return land.contacts.drop(columns="places").assign(words=ground.contacts(land.contacts, land.parcels))
+
+
+def problems_table(land: Measured) -> pd.DataFrame:
+    """Where the lines do not fit, in numbers and words."""
+    return land.problems.drop(columns="how_much").assign(words=ground.problems(land.problems))
+
+
+def drawn(season: Season) -> dict[str, Any]:
+    """What the map draws beside the answers: outlines, features with the strips along water, pictures, contours."""
+    shapes = season.place.features
+    if len(season.seen.strips):
+        strips = season.seen.strips.assign(kind="water_strip")
+        shapes = pd.concat([shapes, strips[["kind", "name", "geometry"]]], ignore_index=True)
+    views: dict[str, dict[str, Any]] = {}
+    for pid, picture in season.backdrop.pictures.items():
+        views.setdefault("ground" if picture["what"] == "shade" else "air", {})[pid] = picture
+    return {
+        "parcels": season.measured.parcels,
+        "stands": season.measured.stands,
+        "features": shapes,
+        "pictures": views,
+        "contours": season.backdrop.contours,
+    }
 
 
 def distances_of(away: pd.DataFrame) -> tuple[Distance, ...]:

@@ -11,14 +11,19 @@ from typing import Any
 import pandas as pd
 
 from woodlot.answers.as_json import as_json
+from woodlot.answers.land import contacts_table
 from woodlot.answers.types import Answers
 from woodlot.place import geopackage
+from woodlot.say.cruise import HEIGHT_FLAGS, RATIO_FROM
 from woodlot.season import Season
 
 __all__ = ["flat", "table_files"]
 
 #: Columns of a stand in the GeoPackage.
 IN_LAYER = ["stand_id", "cords_per_ac", "cords", "cords_low", "cords_high", "basal_sqft_per_ac", "words"]
+
+#: Keys in the table of trees -> their words.
+WORDED = {"ratio_from": RATIO_FROM, "height_flag": HEIGHT_FLAGS}
 
 
 def flat(answers: Sequence[Any]) -> list[dict[str, Any]]:
@@ -48,8 +53,8 @@ def table_files(season: Season, answers: Answers) -> dict[str, str | bytes]:
         "stands": pd.DataFrame(flat(stand_rows)),
         "species": pd.DataFrame(flat(answers.species)),
         "stand_table": season.standing.table,
-        "trees": season.standing.trees,
-        "contacts": season.measured.contacts,
+        "trees": season.standing.trees.replace(WORDED),
+        "contacts": contacts_table(season.measured),
         "deer_springs": pd.DataFrame(flat(answers.deer.years)),
     }
     out: dict[str, str | bytes] = {

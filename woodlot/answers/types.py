@@ -11,7 +11,7 @@ from typing import Literal
 
 from woodlot.answers.chart_types import Charts, House, Job
 from woodlot.answers.stand_types import Parcel, Species, Stand, Whole
-from woodlot.deer.answer import Deer
+from woodlot.deer.answer import DeerAnswer
 
 __all__ = [
     "SCHEMA",
@@ -131,7 +131,7 @@ class Answers:
     stands: tuple[Stand, ...]
     totals: Whole
     species: tuple[Species, ...]
-    deer: Deer
+    deer: DeerAnswer
     notes: tuple[Note, ...]
     deer_plots: tuple[DeerPlot, ...]
     measure_next: tuple[str, ...]

@@ -8,7 +8,8 @@ from dataclasses import replace
 from woodlot.answers import charts, first, notes, sources
 from woodlot.answers.chart_types import Charts
 from woodlot.answers.cut import jobs_answer, whole_answer
-from woodlot.answers.house import house_answer, winters_ahead
+from woodlot.answers.deer import herd_answer
+from woodlot.answers.house import heat_row, house_answer, winters_ahead
 from woodlot.answers.land import parcels_answer
 from woodlot.answers.types import Answers, Base
 from woodlot.answers.wood import species_answer, stands_answer, whole_wood
@@ -24,12 +25,12 @@ def answers(season: Season) -> Answers:
     with reading() as reads:
         out = _chapters(season)
     memory, listed = sources.memory_and_sources(season.place.region, reads)
-    return replace(out, rows=first.rows(out), memory=memory, sources=listed)
+    return replace(out, rows=first.rows(out, heat_row(season)), memory=memory, sources=listed)
 
 
 def _chapters(season: Season) -> Answers:
     """The same without the first screen and the sources, which rest on all of it."""
-    place, cutting, deer = season.place, season.cutting, season.herd
+    place, cutting, deer = season.place, season.cutting, herd_answer(season)
     winter, full = words.winter(season.day), charts.fullness(cutting, region=season.place.region)
     stands = stands_answer(season, full)
     totals = whole_answer(season, whole_wood(season))

@@ -7,18 +7,18 @@ from typing import Any
 
 import pandas as pd
 
-from woodlot.answers.first import heat_row
-from woodlot.answers.house import house_answer
+from woodlot.answers.deer import hunt_answer
+from woodlot.answers.house import heat_row
 from woodlot.answers.plain_cells import number
 from woodlot.errors import InputError
 from woodlot.estimate import scale
 from woodlot.region import Read, Region, keys, reading, row_key, rows_read
-from woodlot.say import reasons, words
+from woodlot.say import house, reasons, wood, words
 from woodlot.say.cut import stand_words
 from woodlot.season import Season
-from woodlot.trade import NOT_READ
+from woodlot.trade import EIGHTH, NOT_READ
 from woodlot.tree.volume import levels_westfall_2024
-from woodlot.wood import boards, heating, tally
+from woodlot.wood import tally
 
 __all__ = ["WHAT", "explain"]
 
@@ -127,7 +127,7 @@ def _wood(season: Season, what: str, stand: str | None) -> dict[str, Any]:
             f"Board feet by the {words.rule(str(choice('log_rule')))}: Wiant 1986 after Mesavage and Girard, "
             "from diameter, 16-foot logs and form class (78, from memory, unless place.toml says otherwise)."
         )
-        told += [boards.OF_EIGHTH] if choice("log_rule") == boards.EIGHTH else []
+        told += [wood.OF_EIGHTH] if choice("log_rule") == EIGHTH else []
     return {
         "sentences": told,
         "tables": {"Equations used": _equations(live, str(choice("division")), region=season.place.region)},
@@ -286,18 +286,17 @@ def _cut(season: Season, what: str, stand: str | None) -> dict[str, Any]:
 
 
 def _heat(season: Season, what: str, stand: str | None) -> dict[str, Any]:
-    heat = house_answer(season)
     said = ["Not known. Write firewood_cord, or the house's loss and degree days, or last year's fuel, into [needs]."]
-    if (row := heat_row(heat)) is not None:
+    if (row := heat_row(season)) is not None:
         said = [f"{row.number} ({row.range}). {row.why}"]
-    first, *each = heating.why_heat_differs(region=season.place.region)
+    first, *each = house.heat_tables_differ(region=season.place.region)
     who = [CITED.get(key, key) for key in season.place.region.table("heat_tables")["key"]]
     said += [first, *(f"{name}: {words_}" for name, words_ in zip(who, each, strict=True))]
     return {"sentences": said, "tables": {}}
 
 
 def _deer(season: Season, what: str, stand: str | None) -> dict[str, Any]:
-    deer = season.hunt
+    deer = hunt_answer(season)
     rate = season.place.region.table("deer_defecation")[
         ["groups_per_deer_per_day", "animals", "source", "seen"]
     ].to_dict("records")
@@ -310,7 +309,7 @@ def _deer(season: Season, what: str, stand: str | None) -> dict[str, Any]:
 
 
 def _take(season: Season, what: str, stand: str | None) -> dict[str, Any]:
-    take = season.hunt.take
+    take = hunt_answer(season).take
     told = [take.does_words, take.bucks_words, take.neighbors_words]
     told.append(
         f"Share of does a year that holds the herd: {100 * take.hold_rate:.1f}% (growth {take.growth_rate:.3f})."

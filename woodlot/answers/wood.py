@@ -19,13 +19,14 @@ from woodlot.answers.stand_types import Species, SpeciesOfStand, Stand, StandWoo
 from woodlot.estimate import Estimate, Number, interval
 from woodlot.plan import cautions
 from woodlot.say import reasons
+from woodlot.say.wood import BORROWED, NOT_MEASURED, UNMEASURED
 from woodlot.season import Season
 from woodlot.wood import tally
 
 __all__ = ["species_answer", "stands_answer", "stands_wood", "whole_wood"]
 
-TOTALS = ("cords", "sawlog_cords", "firewood_cords", "bdft")
-UNMEASURED = "nobody has put a plot here; three would give a first figure"
+#: What is summed over a stand, and its unit.
+TOTALS = {"cords": "cords", "sawlog_cords": "cords", "firewood_cords": "cords", "bdft": "board feet"}
 
 
 def stands_wood(season: Season) -> list[StandWood]:
@@ -41,7 +42,7 @@ def stands_wood(season: Season) -> list[StandWood]:
         sid, plots = row["stand_id"], int(row["plots"])
         here = shares_of.get(sid, shares.iloc[:0])
         kinds = zip(here["species"], here["mean"], here["share_pct"], strict=True)
-        total = {what: stood.totals[f"{what} by stand_id"].get(sid) for what in TOTALS}
+        totals = {w: _number(stood.totals[f"{w} by stand_id"].get(sid), unit, plots) for w, unit in TOTALS.items()}
         out.append(
             StandWood(
                 stand_id=sid,
@@ -54,10 +55,7 @@ def stands_wood(season: Season) -> list[StandWood]:
                 dead_cords_per_ac=number(dead.get(sid)),
                 species=tuple(SpeciesOfStand(s, float(mean), float(share)) for s, mean, share in kinds),
                 cords_per_ac=_per_ac(stood.each_ac["cords"].get(sid), "cords an acre", plots, lent.get(sid)),
-                cords=_number(total["cords"], "cords", plots),
-                sawlog_cords=_number(total["sawlog_cords"], "cords", plots),
-                firewood_cords=_number(total["firewood_cords"], "cords", plots),
-                bdft=_number(total["bdft"], "board feet", plots),
+                **totals,
                 basal_sqft_per_ac=_per_ac(stood.each_ac["basal_sqft"].get(sid), "sq ft an acre", plots, basal.get(sid)),
             )
         )
@@ -79,26 +77,22 @@ def _number(estimate: Estimate | None, unit: str, plots: int) -> Number:
 def _per_ac(estimate: Estimate | None, unit: str, plots: int, lent: Estimate | None) -> Number:
     """The same an acre; a borrowed number stands without its range."""
     out = _number(estimate, unit, plots)
-    return out if lent is None else replace(out, value=lent.value, why="borrowed, so no range")
+    return out if lent is None else replace(out, value=lent.value, why=BORROWED)
 
 
 def whole_wood(season: Season) -> WholeWood:
     """All stands together: cords with the parts of their range, logs, board feet, and the ground behind them."""
     stood = season.standing
-    cords = stood.totals["cords by all"]["all"]
-    parts = tally.parts_of_range(cords, region=season.place.region)
+    parts = tally.parts_of_range(stood.totals["cords by all"]["all"], region=season.place.region)
+    names = ("gross_cords", *TOTALS)
+    sums: dict[str, Any] = {what: reasons.plain(stood.totals[f"{what} by all"]["all"]) for what in names}
     live = stood.trees[stood.trees["alive"]]
     return WholeWood(
-        cords=reasons.plain(cords),
+        **(sums | stood.ground),
         cords_sampling_only=reasons.plain(parts["plots"]),
         cords_table_only=reasons.plain(parts["table"]),
         cords_stacked=reasons.plain(parts["stacked"]),
-        gross_cords=reasons.plain(stood.totals["gross_cords by all"]["all"]),
-        sawlog_cords=reasons.plain(stood.totals["sawlog_cords by all"]["all"]),
-        firewood_cords=reasons.plain(stood.totals["firewood_cords by all"]["all"]),
-        bdft=reasons.plain(stood.totals["bdft by all"]["all"]),
         cull_judged_pct=float(100.0 * live["cull_judged"].mean()) if len(live) else 0.0,
-        **stood.ground,
         parcel_acres=float(season.measured.parcels["acres"].sum()),
     )
 
@@ -124,39 +118,26 @@ def stands_answer(season: Season, fullness: tuple[Full, ...]) -> tuple[Stand, ..
     for row, wood in zip(_rows(season), stands_wood(season), strict=True):
         sid, plots, frozen = wood.stand_id, wood.plots, bool(row["frozen_ground_only"])
         borrowed = {what: lent.get(what, {}).get(sid) for what in ("cords", "basal_sqft", "trees")}
+        apart: dict[str, Any] = {f"borrowed_{w}_per_ac": reasons.plain(e) for w, e in borrowed.items() if e is not None}
         out.append(
             Stand(
-                stand_id=sid,
-                parcel_id=wood.parcel_id,
-                cover=wood.cover,
+                **vars(wood),
                 letter=row["letter"],
                 gross_ac=float(row["gross_ac"]),
-                acres=wood.acres,
                 operable=bool(row["operable"]),
                 frozen_ground_only=frozen,
                 age_yr=number(row["age_yr"]),
-                plots=plots,
                 empty_plots=int(row["empty_plots"]),
-                measured_on=wood.measured_on,
-                how=wood.how,
                 half_width_pct=_half_width_pct(stood.each_ac["cords"].get(sid)),
                 qmd_in=number(row["qmd_in"]),
                 relative_density=number(row["relative_density"]),
                 stocking_pct=_stocking_pct(row),
                 dead_trees_per_ac=number(row["dead_trees_per_ac"]),
-                dead_cords_per_ac=wood.dead_cords_per_ac,
-                species=wood.species,
                 cut=cuts[sid],
                 growth_cords_per_yr=reasons.plain(grown["growth"].loc[sid]),
-                food_lb_per_ac=food.get(sid),
-                cords_per_ac=wood.cords_per_ac,
-                basal_sqft_per_ac=wood.basal_sqft_per_ac,
+                food_lb_per_ac=reasons.plain(food[sid]) if sid in food else None,
                 trees_per_ac=_per_ac(stood.each_ac["trees"].get(sid), "trees an acre", plots, borrowed["trees"]),
-                cords=wood.cords,
-                sawlog_cords=wood.sawlog_cords,
-                firewood_cords=wood.firewood_cords,
-                bdft=wood.bdft,
-                **{f"borrowed_{what}_per_ac": reasons.plain(e) for what, e in borrowed.items() if e is not None},
+                **apart,
                 ground=ground_of(over[sid], season.seen.steep is not None),
                 distances=distances_of(away.get(sid, none)),
                 cautions=tuple(
@@ -181,5 +162,5 @@ def _stocking_pct(row: dict[Any, Any]) -> Number:
     """How full a stand is, percent of full stocking (relative density), with the range of its plots."""
     share, se, n = number(row["relative_density"]), number(row["relative_density_se"]), int(row["plots"])
     if share is None:
-        return Number(unit="percent", why="not measured")
+        return Number(unit="percent", why=NOT_MEASURED)
     return reasons.plain(interval(100 * share, "percent", se=None if se is None else 100 * se, df=max(n - 1, 1), n=n))

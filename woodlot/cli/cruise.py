@@ -39,24 +39,23 @@ def cruise(
 
     Example:  woodlot cruise sample_parcels/otter_lake --stand 1
     """
-    from woodlot.story import screens
+    from woodlot.answers.as_json import as_json as plain
+    from woodlot.answers.cruise import TreesOfClass, cruise_answer
+    from woodlot.answers.plain_cells import frame_of
+    from woodlot.say import cruise, ground
 
     asked = options.open_season(place, region, as_of, level, parcel, stand)
-    told = screens.cruised(asked, parcel, stand, within_pct)
-    if not show.deliver(told, tables.CRUISE_TREES, csv_file, as_json):
+    answer = cruise_answer(asked, parcel, stand, within_pct)
+    rows = plain(answer) | {"stand_table": frame_of(TreesOfClass, answer.stand_table)}
+    if not show.deliver(rows, tables.CRUISE_TREES, csv_file, as_json):
         return
-    show.title(f"{told['name']}: what the plots say", asked.day)
-    show.say(screens.ground_words(**told["ground"]))
+    show.title(f"{answer.name}: what the plots say", asked.day)
+    show.say(ground.acres_behind(**vars(answer.ground)))
     show.say()
-    show.table(tables.CRUISE_STANDS, told)
+    show.table(tables.CRUISE_STANDS, rows)
     show.say()
-    show.say(
-        "Square feet of basal area and live trees are an acre's; inches are the quadratic mean diameter. More: plots "
-        f"that would bring cords within {within_pct:g}%, a dash where no number of plots would, because of the "
-        "volume table.",
-        indent=2,
-    )
-    if stand is not None and len(told["stand_table"]):
+    show.say(cruise.columns(within_pct), indent=2)
+    if stand is not None and answer.stand_table:
         show.say()
-        show.table(tables.CRUISE_TREES, told)
-    show.notes(told["remarks"])
+        show.table(tables.CRUISE_TREES, rows)
+    show.notes(answer.remarks)

@@ -12,8 +12,12 @@ from woodlot.say import tables
 @click.command(short_help="How much may be cut each year, when and where, and this winter's job.")
 @options.shared("place", "region", "parcel", "stand", "as_of", "level", "seed", "csv", "json")
 @click.option("--years", type=click.IntRange(1, 60), default=10, show_default=True, help="Years to plan for.")
-@click.option("--step", type=click.IntRange(1, 10), default=1, show_default=True, help="Years in a period of the plan.")
-@click.option("--more", is_flag=True, help="Plan for all that may be cut and worked, not only for the need.")
+@click.option(
+    "--step", "step_yr", type=click.IntRange(1, 10), default=1, show_default=True, help="Years in a period of the plan."
+)
+@click.option(
+    "--more", "cut_more", is_flag=True, help="Plan for all that may be cut and worked, not only for the need."
+)
 @show.plain_faults
 def cut(
     place: Path,
@@ -22,12 +26,9 @@ def cut(
     stand: str | None,
     as_of: date | None,
     level: float | None,
-    seed: int,
     csv_file: Path | None,
     as_json: bool,
-    years: int,
-    step: int,
-    more: bool,
+    **ahead: int,
 ) -> None:
     """Ceilings of the yearly cut of PLACE side by side, a plan over years, and this winter's trees.
 
@@ -36,13 +37,13 @@ def cut(
     Example:  woodlot cut sample_parcels/otter_lake --years 20 --step 5
     """
     from woodlot.answers.as_json import as_json as plain
-    from woodlot.answers.cut_verb import cut_answer
+    from woodlot.answers.cut_verb import StandToCut, cut_answer
+    from woodlot.answers.plain_cells import frame_of
     from woodlot.say import words
 
-    ahead = {"seed": seed, "years": years, "step_yr": step, "cut_more": more}
     asked = options.open_season(place, region, as_of, level, parcel, stand, **ahead)
     answer = cut_answer(asked, parcel, stand)
-    shown = plain(answer)
+    shown = plain(answer) | {"stands": frame_of(StandToCut, answer.stands)}
     if not show.deliver(shown, tables.CUT_STANDS, csv_file, as_json):
         return
     show.title(f"{asked.place.name}: the cut", asked.day)

@@ -2,12 +2,15 @@
 
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from woodlot.cli import options, show
 from woodlot.say import tables
+
+if TYPE_CHECKING:
+    from woodlot.answers.fell_types import FellAnswer, FellWords
 
 
 @click.command(short_help="What felled trees become, which to fell for the house, a buck sheet.")
@@ -38,105 +41,44 @@ def fell(
 
     Example:  woodlot fell sample_parcels/otter_lake
     """
+    from woodlot.answers.as_json import as_json as plain
+    from woodlot.answers.fell import fell_answer, fell_words
     from woodlot.paper import buck_sheet
     from woodlot.place import write_files
-    from woodlot.story import felling as told_by
 
     asked = options.open_season(place, region, as_of, None, parcel, stand)
-    told = told_by.felling(asked, parcel, stand, whole, prefer.split(",") if prefer else ())
-    write_files(asked.place.folder / "out", {"buck_sheet.html": buck_sheet.html(told)})
-    if not show.deliver(told, tables.FELL_TREES, csv_file, as_json):
+    answer = fell_answer(asked, parcel, stand, whole, prefer.split(",") if prefer else ())
+    words, shown = fell_words(answer, whole), plain(answer)
+    write_files(asked.place.folder / "out", {"buck_sheet.html": buck_sheet.html(answer, words)})
+    if not show.deliver(shown, tables.FELL_TREES, csv_file, as_json):
         return
-    _becomes(told, asked.day, whole)
-    _needs(told, whole)
-    _posts(told)
-    _left(told)
-    _minding(told)
+    show.title(f"{answer.name}: {len(answer.trees)} trees of the tally", asked.day)
+    _screen(answer, words, shown)
     show.say()
     show.say(f"In {asked.place.folder / 'out'}: buck_sheet.html, half a Letter page, from the butt up.")
 
 
-def _becomes(told: dict[str, Any], day: date, whole: bool) -> None:
-    from woodlot.say import words
-
-    count = len(told["trees"])
-    show.title(f"{told['name']}: {count} trees of the tally", day)
-    first = "what the house needs first, then for " if whole and told["needs"] else ""
-    show.say(f"Cut up for {first}the most wanted products{'' if first else ' first'}, all of them would become:")
+def _screen(answer: "FellAnswer", words: "FellWords", shown: dict[str, Any]) -> None:
+    show.say(words.becomes)
     show.say()
-    show.table(tables.FELL_PARTS, told)
+    show.table(tables.FELL_PARTS, shown)
     show.say()
-    scale = told["scaling"]
-    two = words.two_figures
-    show.say(
-        "Ranges are 90% for stems and bark, a: assumptions. The stems as drawn hold "
-        f"{two(scale['taper_cuft'])} cubic feet above the stump, by the volume equation {two(scale['equation_cuft'])}: "
-        "pieces are scaled to the second, tree by tree. Parts sum to the whole trees; this was checked. Leaves have "
-        f"weight only. The logs scale {two(told['bdft'])} board feet, {words.rule(told['base']['log_rule'])}. A full "
-        f"cord is 4 x 4 x 8 feet, {told['base']['solid_cuft_per_cord']:g} cubic feet of solid wood, no bark.",
-        indent=2,
-    )
-    if told["cull_not_judged"]:
-        show.say(f"Rot was not judged on {told['cull_not_judged']} trees: gross there, no defect taken off.", indent=2)
-
-
-def _needs(told: dict[str, Any], whole: bool) -> None:
-
+    show.say(words.measured, indent=2)
+    if words.not_judged:
+        show.say(words.not_judged, indent=2)
     show.say()
-    if not told["needs"]:
-        show.say("Nothing is asked for under [needs] in place.toml, so every tree is on the sheet.")
-        return
-    if whole:
-        show.say("Every tree is to be felled. For the house they give, first of all:")
-    else:
-        show.say(f"For the house, fell {len(told['fell'])} of the {len(told['trees'])}. {_least(told)}")
+    show.say(words.to_fell)
+    if answer.needs:
+        show.say()
+        show.table(tables.FELL_NEEDS, shown)
+    posts = words.posts + (" m: from memory." if "†" in words.posts else "")
+    short = [f"{need.line}: {need.words}." for need in answer.needs if need.words]
+    for line in filter(None, [*short, words.not_for_lines, posts]):
+        show.say(line, indent=2, hang=4)
     show.say()
-    show.table(tables.FELL_NEEDS, told)
-    for row in told["needs"]:
-        if row["words"]:
-            show.say(f"{row['line']}: {row['words']}.", indent=2, hang=4)
-    if whole and told["not_by_hand"]:
-        show.say("Trees that are not for hand felling give nothing to these lines.", indent=2, hang=4)
-
-
-def _posts(told: dict[str, Any]) -> None:
-    from woodlot.story.felling import posts_words
-
-    said = posts_words(told["posts"], "m")
-    if said:
-        show.say(said + (" m: from memory." if " m" in said else ""), indent=2, hang=4)
-
-
-def _least(told: dict[str, Any]) -> str:
-    from woodlot.say import words
-
-    wood = f"They hold {words.two_figures(told['standing_cuft'])} cubic feet of standing wood"
-    if told["proven"]:
-        return f"{wood}; no choice that gets this much takes less."
-    ended = " The search ended at its node limit." if told["stopped"] else ""
-    return f"{wood}; no choice that gets this much can take less by more than {max(told['gap_pct'], 0.1):.1f}%.{ended}"
-
-
-def _left(told: dict[str, Any]) -> None:
-    from woodlot.say import words
-
-    left, two = told["left"], words.two_figures
-    show.say()
-    show.say(
-        f"From the trees on the sheet: {two(left['stem_firewood_cords'])} cords of firewood from stems and about "
-        f"{two(left['limb_firewood_cords'])} from limbs over 3 inches (half to one and a half of that, assumptions). "
-        f"Left over: brush that piles up to {two(left['brush_pile_cuft_low'])} to {two(left['brush_pile_cuft_high'])} "
-        f"cubic feet; chips, {two(left['chips_cuyd_low'])} to {two(left['chips_cuyd_high'])} cubic yards, if brush and "
-        "stems marked for it are chipped (assumptions). Green the trees weigh about "
-        f"{two(left['green_lb'])} pounds."
-    )
-
-
-def _minding(told: dict[str, Any]) -> None:
-    away = told["not_by_hand"]
-    if away:
-        names = ", ".join(f"{row.get('tree') or row['position'] + 1} ({row['species']}, {row['why']})" for row in away)
+    show.say(words.left)
+    if words.not_by_hand:
         show.say()
         show.say("Not for hand felling without a professional")
-        show.say(f"{names}.", indent=2)
-    show.notes(told["cautions"], "Before you cut")
+        show.say(words.not_by_hand, indent=2)
+    show.notes(answer.cautions, "Before you cut")

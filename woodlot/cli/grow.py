@@ -31,29 +31,31 @@ def grow(
 
     Example:  woodlot grow sample_parcels/otter_lake --years 30
     """
-    from woodlot.say import reasons, words
-    from woodlot.story import growth_view
+    from woodlot.answers.as_json import as_json as plain
+    from woodlot.answers.grow import GrownStand, grow_answer
+    from woodlot.answers.plain_cells import frame_of
+    from woodlot.say import growth, words
 
     asked = options.open_season(place, region, as_of, level, parcel, stand, seed=seed)
-    told = growth_view.grown(asked.woods, asked.growth, years, asked.day, parcel, stand, region=asked.place.region)
-    if not show.deliver(told, tables.GROW_STANDS, csv_file, as_json):
+    answer = grow_answer(asked, years, parcel, stand)
+    rows = plain(answer) | {"stands": frame_of(GrownStand, answer.stands)}
+    if not show.deliver(rows, tables.GROW_STANDS, csv_file, as_json):
         return
     show.title(f"{asked.place.name}: growth", asked.day)
-    for said in told["before"]:
-        show.say(said)
-    if told["growth"] is None or told["growth"].value is None:
-        show.say("No number yet. No stand has enough plots; three in a stand would give a first figure.")
-        show.notes(told["notes"])
+    for line in answer.before:
+        show.say(line)
+    if answer.growth is None or answer.growth.value is None:
+        show.say(growth.NO_NUMBER)
+        show.notes(answer.notes)
         return
-    show.say(f"{words.answer(reasons.plain(told['growth']))} grow in the stands that have a range of their own.")
-    if told["growth"].why:
-        why = reasons.said(told["growth"].why)
-        show.say(why[:1].upper() + why[1:] + ".", indent=2)
+    show.say(growth.headline(answer.growth))
+    if answer.growth.why:
+        show.say(f"{words.capital(answer.growth.why)}.", indent=2)
     show.say()
-    show.table(tables.GROW_STANDS, told, years=years)
+    show.table(tables.GROW_STANDS, rows, years=years)
     show.say()
-    show.say(told["words"], indent=2)
-    show.say("Seasons since the plots. Growth: full cords a year over the next ten, uncut.", indent=2)
+    show.say(answer.words, indent=2)
+    show.say(growth.COLUMNS, indent=2)
     show.say()
-    show.table(tables.GROW_PATH, told)
-    show.notes(told["notes"])
+    show.table(tables.GROW_PATH, rows)
+    show.notes(answer.notes)

@@ -16,12 +16,12 @@ def map(place: Path, region: str | None, as_of: date | None, level: float | None
 
     Example:  woodlot map sample_parcels/otter_lake
     """
+    from woodlot.answers.land import drawn
     from woodlot.answers.whole import answers
     from woodlot.map import page
     from woodlot.place import write_files
-    from woodlot.story import screens
 
     asked = options.open_season(place, region, as_of, level)
-    html = page.html(answers(asked), **screens.drawn(asked))
+    html = page.html(answers(asked), **drawn(asked))
     path = write_files(asked.place.folder / "out", {"map.html": html})[0]
     show.say(f"Written: {path} ({len(html.encode()) / 1024:,.0f} KB). Copy it to a phone and open it there.")

@@ -80,8 +80,7 @@ def _from_file(place: Path, saved: Path, as_json: bool) -> None:
     from woodlot.plan import ledger
 
     faults: list[Fault] = []
-    text = text_of(saved, faults)
-    rows = field_notes.rows(text, saved.name, faults) if text is not None else []
+    rows = field_notes.rows(text_of(saved), saved.name, faults)
     lines = [_line(place, cells) for _, cells in rows]
     known = _known(place)
     for at in ledger.fresh(lines, places.ledger_lines(place).frame):
@@ -152,13 +151,14 @@ def _wrong(line: dict[str, Any], known: dict[str, list[str]], place: Path) -> di
 def _cell_words(line: dict[str, Any]) -> dict[str, str]:
     """Column -> what is wrong with a cell by itself, in the words in which tables are read."""
     from woodlot import columns
+    from woodlot.column_kinds import cell_type, unit_of
     from woodlot.place.remedies import cell_remedy
     from woodlot.plan.ledger import cell_errors
 
     declared = columns.Ledger.model_fields
     return {
         (name := str(error["loc"][0])): cell_remedy(
-            str(error["input"]), error, columns.cell_type(declared[name])[1], columns.unit(declared[name])
+            str(error["input"]), error, cell_type(declared[name])[1], unit_of(declared[name])
         )
         for error in cell_errors(line)
     }

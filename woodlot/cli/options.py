@@ -12,6 +12,7 @@ import click
 from woodlot import trade
 from woodlot.cli import waiting
 from woodlot.errors import InputError
+from woodlot.say.words import id_list, noun
 
 if TYPE_CHECKING:
     from woodlot.place import Place
@@ -113,8 +114,8 @@ def open_place(
     ):
         if wanted is not None and wanted not in set(there):
             near = get_close_matches(wanted, list(there), n=1) if len(wanted) > 2 else []
-            said = f"did you mean {near[0]!r}?" if near else _those(what, list(there))
-            raise InputError(f"there is no {what} {wanted!r}; {said}")
+            ask = f"did you mean {near[0]!r}?" if near else _those(what, list(there))
+            raise InputError(f"there is no {what} {wanted!r}; {ask}")
     return opened
 
 
@@ -145,9 +146,4 @@ def _those(what: str, ids: list[str]) -> str:
     """The ids there are: "there are 1 to 19" when they are numbers in a row, else up to twelve of them."""
     if not ids:
         return f"no {what} is drawn yet"
-    if all(one.isascii() and one.isdigit() for one in ids):
-        numbers = sorted(int(one) for one in ids)
-        if len(numbers) > 2 and numbers[-1] - numbers[0] + 1 == len(numbers):
-            return f"there are {numbers[0]} to {numbers[-1]}"
-    more = f" and {len(ids) - 12} more" if len(ids) > 12 else ""
-    return f"there {'is only' if len(ids) == 1 else 'are'} {', '.join(ids[:12])}{more}"
+    return f"there {noun(len(ids), 'is only', 'are')} {id_list(ids, 12)}"

@@ -28,18 +28,18 @@ def plan(
 
     Example:  woodlot plan sample_parcels/otter_lake
     """
+    from woodlot.answers import land
     from woodlot.answers.tables import table_files
     from woodlot.answers.whole import answers
     from woodlot.map import export, layers, page
     from woodlot.paper import pdf as printing
     from woodlot.paper import report
     from woodlot.place import write_files
-    from woodlot.story import screens
 
     asked = options.open_season(place, region, as_of, level)
     opened = asked.place
     answered = answers(asked)
-    shown = screens.drawn(asked)
+    shown = land.drawn(asked)
     shapes = (shown["parcels"], shown["stands"], shown["features"])
     drawn = layers.build(answered, **shown)
     files: dict[str, str | bytes] = {
@@ -57,14 +57,14 @@ def plan(
 
 
 def _screen(opened: "Place", answers: "Answers", files: list[str], out: Path) -> None:
-    from woodlot.story import screens
+    from woodlot.say import ground
 
     show.title(f"{answers.name}: plan for winter {answers.winter}", opened.as_of)
     many = len(answers.parcels)
     whole = answers.totals
-    ground = (whole.acres, whole.acres_with_plots, whole.acres_without, whole.acres_no_parcel)
+    acres = (whole.acres, whole.acres_with_plots, whole.acres_without, whole.acres_no_parcel)
     show.say(
-        f"{many} parcel{'s' * (many != 1)}, {answers.totals.parcel_acres:,.1f} acres. {screens.ground_words(*ground)}"
+        f"{many} parcel{'s' * (many != 1)}, {answers.totals.parcel_acres:,.1f} acres. {ground.acres_behind(*acres)}"
     )
     show.say()
     show.say(answers.headline)

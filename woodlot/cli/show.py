@@ -94,13 +94,13 @@ def title(left: str, day: date) -> None:
         _put(line)
 
 
-def table(shown: Table, told: Any, **heads: Any) -> None:
+def table(shown: Table, answer: Any, **heads: Any) -> None:
     """A table of an answer, under its title; ``heads``: what its headings name beside the answer."""
     if shown.title:
         say(shown.title)
     columns = [
         column._replace(head=_clean_cell(column.head), cells=[_clean_cell(cell) for cell in column.cells])
-        for column in texts(shown, told, **heads)
+        for column in texts(shown, answer, **heads)
     ]
     for line in layout.lines(columns, width()):
         _put(line)
@@ -111,12 +111,12 @@ def _clean_cell(text: str) -> str:
     return "\u00a0".join(_clean(part) for part in text.replace("\n", " ").split("\u00a0"))
 
 
-def notes(told: Sequence[str], heading: str = "Good to know") -> None:
+def notes(remarks: Sequence[str], heading: str = "Good to know") -> None:
     """Plain remarks, each with a hanging indent, under a heading; nothing when there are none."""
-    if told:
+    if remarks:
         say()
         say(heading)
-        for one in told:
+        for one in remarks:
             say(one, indent=2, hang=4)
 
 
@@ -149,29 +149,29 @@ def json_ready(value: Any) -> Any:
     return str(value)
 
 
-def deliver(told: Any, shown: Table | None, csv_file: Path | None, as_json: bool) -> bool:
-    """Write the table ``shown`` (unrounded, without shapes) where --csv asks, print ``told`` where --json asks.
+def deliver(answer: Any, shown: Table | None, csv_file: Path | None, as_json: bool) -> bool:
+    """Write the table ``shown`` (unrounded, without shapes) where --csv asks, print the answer where --json asks.
 
     Returns whether the verb should still show its words: False after --json.
     """
     if csv_file is not None and shown is not None:
         from woodlot.place import write_table
 
-        write_table(csv_file, _frame(shown, told))
+        write_table(csv_file, _frame(shown, answer))
     if as_json:
-        click.echo(json.dumps(json_ready(told), ensure_ascii=False, allow_nan=False, indent=1))
+        click.echo(json.dumps(json_ready(answer), ensure_ascii=False, allow_nan=False, indent=1))
     elif csv_file is not None:
         say(f"Written: {csv_file}", err=True)
     return not as_json
 
 
-def _frame(shown: Table, told: Any) -> Any:
+def _frame(shown: Table, answer: Any) -> Any:
     """The rows of a table with its columns, each estimate as value, low and high."""
     import pandas as pd
 
     from woodlot.answers.tables import flat
 
-    rows = shown.rows(told)
+    rows = shown.rows(answer)
     frame = rows if isinstance(rows, pd.DataFrame) else pd.DataFrame(flat(rows))
     return frame[declared(shown, [str(name) for name in frame])]
 
@@ -210,15 +210,14 @@ def _check_free(csv_file: Path | None) -> None:
 
 
 def _cautions(caught: Iterable[warnings.WarningMessage]) -> None:
-    told = dict.fromkeys(str(one.message) for one in caught if issubclass(one.category, WoodlotWarning))
-    for one in told:
+    for one in dict.fromkeys(str(one.message) for one in caught if issubclass(one.category, WoodlotWarning)):
         say(f"Caution: {one}", hang=4, err=True)
 
 
 def _stop(message: str) -> None:
     first = message.split(maxsplit=1)[:1]
     named = bool(first) and any(mark in first[0].rstrip(":;,.") for mark in "./\\_")
-    text = message if named else message[:1].upper() + message[1:]  # the name of a file stays as it is written
+    text = message if named else words.capital(message)  # the name of a file stays as it is written
     say(f"Stopped: {text}" + ("" if text.endswith((".", "?")) else "."), hang=4, err=True)
 
 
@@ -228,7 +227,7 @@ def _fault_screen(error: PlaceError, place: Path | None, saved: Any = None) -> N
     whole = sum(f.row is None for f in error.faults)
     counted = len(rows) + whole
     thing = "row" if rows and not whole else "thing"
-    need = f"{counted:,} {thing}{'s need' if counted != 1 else ' needs'} mending."
+    need = f"{words.plural(counted, thing)} {words.noun(counted, 'needs', 'need')} mending."
     refused = isinstance(error.__cause__, OSError)
     say("Stopped: the disk or the folder refused." if refused else f"Stopped: {need} Nothing was written.", err=True)
     say(err=True)
@@ -253,7 +252,7 @@ def _fault_screen(error: PlaceError, place: Path | None, saved: Any = None) -> N
 
 
 def _fold(faults: Sequence[Fault]) -> list[tuple[str, str]]:
-    """(where and what, remedy) of each fault; the same thing in more than three rows of a column is said once."""
+    """(where and what, remedy) of each fault; the same thing in more than three rows of a column stands once."""
     alike: dict[tuple[str, str, str, str], list[Fault]] = defaultdict(list)
     for fault in faults:
         alike[fault.file, fault.column, fault.found, fault.remedy].append(fault)
@@ -261,14 +260,7 @@ def _fold(faults: Sequence[Fault]) -> list[tuple[str, str]]:
     for fault in faults:
         same = alike[fault.file, fault.column, fault.found, fault.remedy]
         if len(same) <= 3:
-            out.append(_words(fault, "" if fault.row is None else f"row {fault.row}"))
+            out.append((fault.where(), fault.remedy))
         elif fault is same[0]:
-            shown = ", ".join(str(one.row) for one in same[:8])
-            more = f" and {len(same) - 8:,} more" if len(same) > 8 else ""
-            out.append(_words(fault, f"rows {shown}{more}"))
+            out.append((fault.where(f"rows {words.first_of([str(one.row) for one in same], 8)}"), fault.remedy))
     return out
-
-
-def _words(fault: Fault, row: str) -> tuple[str, str]:
-    where = ", ".join(part for part in (fault.file, row, fault.column) if part)
-    return (f"{where}: {fault.found}" if fault.found else where), fault.remedy

@@ -24,7 +24,7 @@ def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | N
 
     Example:  woodlot walk sample_parcels/otter_lake
     """
-    from woodlot.say import ground
+    from woodlot.answers.land import contacts_table, problems_table
     from woodlot.season import season
 
     opened, remarks = _opened(place, region, as_of)
@@ -32,17 +32,16 @@ def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | N
     plots = land.stands["stand_id"].map(opened.plots["stand_id"].value_counts()).fillna(0).astype(int)
     stands = land.stands.assign(plots=plots)
     rows = {name: len(getattr(opened, name)) for name in opened.files}
-    contacts = ground.contacts(land.contacts, land.parcels)
     answer = {
         "name": opened.name,
         "region": opened.region.name,
         "as_of": opened.as_of,
         "rows": rows,
         "parcels": land.parcels,
-        "contacts": land.contacts.drop(columns="places").assign(words=contacts),
+        "contacts": contacts_table(land),
         "miles_between": land.distances,
         "stands": stands,
-        "problems": land.problems.drop(columns="how_much").assign(words=ground.problems(land.problems)),
+        "problems": problems_table(land),
         "rasters": {name: path.name for name, path in opened.rasters.items()},
         "warnings": [*opened.warnings, *remarks],
     }

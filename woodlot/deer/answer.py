@@ -2,81 +2,67 @@
 
 Deer        all of it, for one place and one season
 Spring, Food, Coming, Browsed, Stocking, Evidence, Impact, Take, Risk    its parts, in the order in which they are asked
+
+N is an Estimate and W a Reason (or a name, or "" for nothing to say) while they are worked out; in an answer, which
+``woodlot.say.reasons.worded`` makes of them, N is a Number and W is words.
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Generic, TypeAlias, TypeVar
 
-from woodlot.estimate import Number
+from woodlot.estimate import Number, Reason
 
-__all__ = [
-    "Browsed",
-    "Chances",
-    "Coming",
-    "ComingWinter",
-    "Counted",
-    "Deer",
-    "Ends",
-    "Evidence",
-    "Food",
-    "Impact",
-    "LongRun",
-    "Neighbors",
-    "Ratios",
-    "Risk",
-    "Spring",
-    "Stocking",
-    "Take",
-    "TakeRisk",
-    "Taken",
-    "Together",
-    "Winters",
-]
+N = TypeVar("N")
+W = TypeVar("W")
+
+#: What a W is in the chapters.
+Words: TypeAlias = Reason | str
 
 
 @dataclass(frozen=True)
-class Spring:
+class Spring(Generic[N]):
     """The pellet plots of one spring."""
 
     year: int
     plots: int
     groups: float
-    per_sqmi: Number
+    per_sqmi: N
 
 
 @dataclass(frozen=True)
-class Winters:
+class Winters(Generic[N]):
     """Deer by kind of winter."""
 
-    mild: Number
-    average: Number
-    severe: Number
+    mild: N
+    average: N
+    severe: N
 
 
 @dataclass(frozen=True)
-class ComingWinter:
+class ComingWinter(Generic[N]):
     """Deer that planned cuts feed more, in the winter that begins in fall ``year``."""
 
     year: int
-    mild: Number
-    average: Number
-    severe: Number
+    mild: N
+    average: N
+    severe: N
 
 
 @dataclass(frozen=True)
-class Coming:
+class Coming(Generic[N, W]):
     """What planned cuts add to eat: winter by winter, the winter with most of it, covers without a figure."""
 
-    winters: tuple[ComingWinter, ...]
+    winters: tuple[ComingWinter[N], ...]
     best_year: int | None
-    adds: Winters | None
+    adds: Winters[N] | None
     acres_cut: float
     no_figure_for: tuple[str, ...]
-    words: str
+    words: W
 
 
 @dataclass(frozen=True)
-class Food:
+class Food(Generic[N, W]):
     """Deer that the ground they use feeds, and the family's part of it; ``stands``: pounds an acre by stand_id.
 
     shown_pct: percent of the ground around the stands that the land cover raster shows; None without one.
@@ -84,36 +70,36 @@ class Food:
 
     acres: float
     shown_pct: float | None
-    mild: Number
-    average: Number
-    severe: Number
-    per_sqmi: Winters
-    own: Winters
+    mild: N
+    average: N
+    severe: N
+    per_sqmi: Winters[N]
+    own: Winters[N]
     own_share_pct: float
     own_acres_pct: float
     evergreen_pct: float
     cover_score: float
     seen: str
-    words: tuple[str, ...]
-    stands: Mapping[str, Number] = field(default_factory=dict)
-    past_words: str = ""
-    cuts: Coming | None = None
+    words: tuple[W, ...]
+    stands: Mapping[str, N]
+    past_words: W
+    cuts: Coming[N, W] | None = None
 
 
 @dataclass(frozen=True)
-class Browsed:
+class Browsed(Generic[N, W]):
     """Stems of one class of preference, and the share of them that is browsed."""
 
     preference: str
     stems: int
     plots: int
     word: str
-    browsed_pct: Number
-    words: str
+    browsed_pct: N
+    words: W
 
 
 @dataclass(frozen=True)
-class Stocking:
+class Stocking(Generic[N, W]):
     """Seedling plots with enough of the next forest by one rule, beside the share that is needed."""
 
     rule: str
@@ -121,29 +107,29 @@ class Stocking:
     needed_per_plot: float
     plots: int
     needed_pct: float
-    words: str
+    words: W
     seen: str
-    stocked_pct: Number
+    stocked_pct: N
 
 
 @dataclass(frozen=True)
-class Counted:
+class Counted(Generic[N, W]):
     """One kind of count: what it is, what it measures, and what it gives."""
 
     what: str
-    measures: str
-    estimate: Number
-    method: str
-    words: str
+    measures: W
+    estimate: N
+    method: W
+    words: W
 
 
 @dataclass(frozen=True)
-class Together:
+class Together(Generic[W]):
     """Whether the counts agree (None: nothing to hold side by side), and how many times the largest is the smallest."""
 
     agree: bool | None
     spread: float | None
-    words: str
+    words: W
 
 
 @dataclass(frozen=True)
@@ -155,24 +141,24 @@ class Ratios:
 
 
 @dataclass(frozen=True)
-class Evidence:
+class Evidence(Generic[N, W]):
     """All counts side by side."""
 
-    rows: tuple[Counted, ...]
-    together: Together
+    rows: tuple[Counted[N, W], ...]
+    together: Together[W]
     ratios: Ratios
 
 
 @dataclass(frozen=True)
-class Impact:
+class Impact(Generic[W]):
     """Pressure of deer on young woody plants: code 0 to 5 (None: not enough to say), word, words, why, and the mark;
     plots walked.
     """
 
     code: int | None
     word: str
-    words: str
-    why: str
+    words: W
+    why: W
     seen: str
     plots: int
 
@@ -194,7 +180,7 @@ class Taken:
 
 
 @dataclass(frozen=True)
-class Take:
+class Take(Generic[N, W]):
     """Does and bucks of this season at most, both ends of the neighbors' take, and the meat; rates are shares a year.
 
     measured: whether there is enough to name any.
@@ -202,8 +188,8 @@ class Take:
 
     does: int
     bucks: int
-    does_words: str
-    bucks_words: str
+    does_words: W
+    bucks_words: W
     measured: bool
     does_per_yr: float | None
     does_if_neighbors_take_none: float | None
@@ -215,11 +201,11 @@ class Take:
     doe_rate: float
     growth_rate: float
     neighbors: Neighbors
-    neighbors_words: str
+    neighbors_words: W
     already_taken: Taken
-    meat_lb: Number
+    meat_lb: N
     meals: float
-    wish_words: str
+    wish_words: W
 
 
 @dataclass(frozen=True)
@@ -232,13 +218,13 @@ class Ends:
 
 
 @dataclass(frozen=True)
-class TakeRisk:
+class TakeRisk(Generic[N]):
     """Chances of the herd with so many does and bucks a fall; plan: the take that is named."""
 
     does: int
     bucks: int
     plan: bool
-    meat_lb: Number
+    meat_lb: N
     falls_next: Ends
     halved_5: Ends
     halved_10: Ends
@@ -256,7 +242,7 @@ class Chances:
 
 
 @dataclass(frozen=True)
-class LongRun:
+class LongRun(Generic[W]):
     """Pounds of doe meat a year by the share of does taken: in the first years and in the long run.
 
     left: does after the last year over those at the start; top_pct: the share that gives most, flat_pct the shares that
@@ -271,26 +257,26 @@ class LongRun:
     flat_pct: tuple[float, float]
     top_range_pct: tuple[float, float]
     now_pct: float
-    words: str
+    words: W
 
 
 @dataclass(frozen=True, kw_only=True)
-class Risk:
+class Risk(Generic[N, W]):
     """Take against risk; without a count there are no takes and ``words`` says why.
 
     no_hunting_high: with three fawns in ten fewer; full_herd_per_sqmi: low, middle, high.
     """
 
-    takes: tuple[TakeRisk, ...] = ()
+    takes: tuple[TakeRisk[N], ...] = ()
     no_hunting: Chances | None = None
     no_hunting_high: Chances | None = field(default=None, metadata={"left_out": True})
-    meat: LongRun | None = None
+    meat: LongRun[W] | None = None
     full_herd_per_sqmi: tuple[float, float, float] | None = field(default=None, metadata={"left_out": True})
-    words: str
+    words: W
 
 
 @dataclass(frozen=True)
-class Deer:
+class Deer(Generic[N, W]):
     """Everything worked out about deer for one place and the season of the fall ``season``.
 
     density_per_sqmi: of the winter half; equivalents: deer the family's acres carry the use of; walk_there: deer that
@@ -298,22 +284,27 @@ class Deer:
     """
 
     season: int
-    density_per_sqmi: Number
-    fall_per_sqmi: Number
-    words: str
-    years: tuple[Spring, ...]
-    equivalents: Number
-    walk_there: Number
-    walk_there_bucks: Number
-    food: Food | None
+    density_per_sqmi: N
+    fall_per_sqmi: N
+    words: W
+    years: tuple[Spring[N], ...]
+    equivalents: N
+    walk_there: N
+    walk_there_bucks: N
+    food: Food[N, W] | None
     acres: float
     effective_ac: float
     share_pct: float
-    browse: tuple[Browsed, ...]
-    seedlings: tuple[Stocking, ...]
-    evidence: Evidence
-    impact: Impact
-    take: Take
-    risk: Risk
-    measure_next: tuple[str, ...]
-    cautions: tuple[str, ...]
+    browse: tuple[Browsed[N, W], ...]
+    seedlings: tuple[Stocking[N, W], ...]
+    evidence: Evidence[N, W]
+    impact: Impact[W]
+    take: Take[N, W]
+    risk: Risk[N, W]
+    measure_next: tuple[W, ...]
+    cautions: tuple[W, ...]
+
+
+#: The same as answers hold them.
+DeerAnswer: TypeAlias = Deer[Number, str]
+TakeAnswer: TypeAlias = Take[Number, str]

@@ -17,8 +17,8 @@ __all__ = ["fall_of", "taken_by_year"]
 
 def fall_of(day):
     """Year of the fall whose season a day belongs to, for a day or a column of days: 3 January 2027 -> 2026."""
-    told = day.dt if isinstance(day, pd.Series) else day
-    return told.year - (told.month < TURNS)
+    days = day.dt if isinstance(day, pd.Series) else day
+    return days.year - (days.month < TURNS)
 
 
 def taken_by_year(bag: pd.DataFrame | None, ledger: pd.DataFrame | None) -> dict[int, Taken]:

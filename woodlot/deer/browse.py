@@ -2,7 +2,7 @@
 
 wilson              limits of a share
 preference_table    species -> preference class, the place's own wishes first
-shares              a survey (a row a plot and species) -> share browsed by class, with limits and words
+shares              a survey (a row a plot and species) -> share browsed by class, with limits and reasons
 by_spring           the same for every spring that was looked at
 impact              one code, 0 to 5, from those shares
 testify             which stems are of kinds that deer eat when they need not
@@ -22,14 +22,12 @@ from math import inf
 import numpy as np
 import pandas as pd
 
-from woodlot.deer.answer import Impact
+from woodlot.deer.answer import Impact, Words
 from woodlot.deer.defaults import default
 from woodlot.errors import InputError
-from woodlot.estimate import LEVEL, Estimate, t_quantile
+from woodlot.estimate import LEVEL, Estimate, Reason, reason, t_quantile
 from woodlot.region import Region
-from woodlot.say.reasons import plain
-from woodlot.say.words import range_words
-from woodlot.trade import BROWSE, unknown
+from woodlot.trade import unknown
 
 __all__ = ["Impact", "Share", "by_spring", "design_effect", "impact", "preference_table", "shares", "testify", "wilson"]
 
@@ -50,13 +48,11 @@ class Share:
 
     preference: str
     stems: int
-    browsed: int
     plots: int
-    design_effect: float
     browsed_pct: Estimate
     word: str
     surely_heavy: bool
-    words: str
+    words: Reason
 
 
 def wilson(browsed, available, level: float = LEVEL, *, design_effect=1.0, df: float = inf):
@@ -130,7 +126,7 @@ def shares(
 
     frame: columns plot_id, species, stems, browsed (one row a plot and species; stems from 6 inches to 6 feet).
     browsed_pct is an Estimate in percent of stems: sum over sum, Wilson limits with stems over the design effect and t
-    for the plots; fewer than 5 plots with stems of a class give words and no range. Species without a class come last,
+    for the plots; fewer than 5 plots with stems of a class give no range, and why. Species without a class come last,
     as "not ranked". Raises InputError when more stems are browsed than there are.
     """
     if frame is None or len(frame) == 0:
@@ -156,9 +152,9 @@ def _one_class(name: str, cells: pd.DataFrame, plots: int, region: Region, level
     share = browsed / stems
     effect = design_effect(cells["x"], cells["a"], default("browse_within_plot", region))
     low = high = None
-    least_sure, why = 0.0, ""
+    least_sure, why = 0.0, None
     if n < int(default("least_plots_with", region)):
-        why = f"seen on {n} of {plots} plots, about {100 * share:.0f}%; no range"
+        why = reason("few plots with it", n=n, plots=plots, pct=100 * share)
     else:
         low, high = wilson(browsed, stems, level, design_effect=effect, df=n - 1)
         least_sure = wilson(browsed, stems, LEVEL, design_effect=effect, df=n - 1)[0]
@@ -172,20 +168,17 @@ def _one_class(name: str, cells: pd.DataFrame, plots: int, region: Region, level
         kind="none" if low is None else "interval",
         df=max(n - 1, 1),
         n=n,
-        method="share of stems browsed, plots as the sample",
-        source="wilson_1927",
         why=why,
     )
+    sure = low is not None and high is not None and _word(name, low, region) == _word(name, high, region)
     return Share(
         preference=name,
         stems=int(stems),
-        browsed=int(browsed),
         plots=n,
-        design_effect=effect,
         browsed_pct=e,
         word=word,
         surely_heavy=_word(name, least_sure, region) == "heavy",
-        words=_sentence(name, word, e, region),
+        words=reason("browsed", preference=name, word=word, share=e, sure=sure),
     )
 
 
@@ -203,17 +196,6 @@ def _word(name: str, share: float, region: Region) -> str:
     return "light" if share < row["light_below"] else "heavy" if share > row["heavy_above"] else "moderate"
 
 
-def _sentence(name: str, word: str, e: Estimate, region: Region) -> str:
-    what = BROWSE[name].one if name in BROWSE else "kinds that have no rank"
-    browsed = f"{e.value:.0f}% of stems of {what} are browsed"
-    if not word:
-        return f"{browsed}." if name == NOT_RANKED else f"{browsed}, which says nothing of how hard deer press."
-    if e.low is None or e.high is None:
-        return f"{browsed}: perhaps {word}; {e.why}."
-    sure = _word(name, e.low / 100, region) == _word(name, e.high / 100, region)
-    return f"{browsed} ({range_words(plain(e))}): {'' if sure else 'probably '}{word}."
-
-
 def by_spring(
     frame: pd.DataFrame | None, as_of: date, own: Mapping[str, str] | None, region: Region, level: float = LEVEL
 ) -> list[tuple[int, int, list[Share]]]:
@@ -228,7 +210,7 @@ def by_spring(
     return [(y, int(f["plot_id"].nunique()), shares(f, own=own, region=region, level=level)) for y, f in springs]
 
 
-def impact(by_class: list[Share], plots: int, region: Region) -> Impact:
+def impact(by_class: list[Share], plots: int, region: Region) -> Impact[Words]:
     """One code from the shares of `shares` on so many plots: 2 light, 3 medium, 4 high, 5 very high.
 
     Notes (chosen): the higher of what the preferred and second classes say: light 2, moderate 3, heavy 4. Hungry foods
@@ -236,10 +218,11 @@ def impact(by_class: list[Share], plots: int, region: Region) -> Impact:
     missing: 4, beside a heavy one 5. Third choices are ordinary food and set none. Only classes seen on 5 plots speak.
     """
     least = int(default("least_plots_with", region))
+    if not plots:
+        return Impact(None, "", reason("no browse plots"), "", "", 0)
     if plots < least:
-        few = "Browse is not measured enough to say how hard the deer press."
-        why = f"{plots} plot{'s' if plots > 1 else ''}; {least} are the least."
-        return Impact(None, "", few, why, "", plots) if plots else Impact(None, "", "No browse plots yet.", "", "", 0)
+        why = reason("few browse plots", plots=plots, least=least)
+        return Impact(None, "", reason("browse not measured"), why, "", plots)
     classes = region.table("deer_browse_classes").set_index("preference")
     rows = [r for r in by_class if r.preference in classes.index and r.browsed_pct.kind == "interval"]
     liked = [r for r in rows if classes["sets_code"][r.preference] == SETS]
@@ -252,10 +235,9 @@ def impact(by_class: list[Share], plots: int, region: Region) -> Impact:
         says = says if code == 5 else hungry[0]
     if says is None:
         without = plots - next((r.plots for r in by_class if r.preference == best), 0)
-        words = (
-            "Not enough of what deer like was found to say how hard they press; that itself may be a sign that they do."
-        )
-        return Impact(None, "", words, f"What they like best is missing on {without} of {plots} plots.", "", plots)
+        why = reason("best kinds missing", without=without, plots=plots)
+        return Impact(None, "", reason("little that deer like"), why, "", plots)
     row = region.table("deer_impact_scale").set_index("code").loc[code]
-    words = f"Browsing is {row['name']}: {row['meaning']}."
-    return Impact(code, str(row["name"]), words, says.words, str(row["seen"]), plots)
+    name = str(row["name"])
+    words = reason("browsing", name=name, meaning=str(row["meaning"]))
+    return Impact(code, name, words, says.words, str(row["seen"]), plots)

@@ -18,8 +18,8 @@ import pandas as pd
 from woodlot.deer.answer import Ratios
 from woodlot.deer.bag import fall_of
 from woodlot.deer.defaults import default, default_range
-from woodlot.errors import InputError, NoAnswer
-from woodlot.estimate import LEVEL, Estimate, t_quantile
+from woodlot.errors import InputError
+from woodlot.estimate import LEVEL, Estimate, reason, t_quantile
 from woodlot.region import Region
 
 __all__ = ["CameraHerd", "cameras", "herd_from_cameras", "ratios", "trend"]
@@ -69,26 +69,27 @@ def cameras(frame: pd.DataFrame, ground_ac: float | None = None, *, region: Regi
 
     frame: rows of method "camera" with date, bucks (spikes among them), spikes, does, fawns, bucks_known, baited.
     ground_ac: acres the deer use (see woodlot.deer.range); the number speaks of that ground, not of the parcels.
-    Raises NoAnswer when no camera told a branch-antlered buck apart.
+    There is no number when no camera told a branch-antlered buck apart.
     """
     rows = frame[frame["method"].eq("camera")] if frame is not None and len(frame) else None
     if rows is None or len(rows) == 0:
-        raise NoAnswer("no camera rows; a fortnight of cameras with bucks told apart would give a first look")
+        return Estimate(None, "deer", why=reason("no cameras"))
     year = pd.to_datetime(rows["date"]).dt.year
     rows = rows[year.eq(year.max()) | year.isna()]
     sums = rows[["bucks", "spikes", "does", "fawns", "bucks_known"]].astype(float).fillna(0.0).sum()
     branched = float(sums["bucks"] - sums["spikes"])
     if branched <= 0 or sums["bucks_known"] <= 0:
-        raise NoAnswer("the cameras told no branch-antlered buck apart; without that photos are no measure")
+        return Estimate(None, "deer", why=reason("no buck told apart"))
     photos = (float(sums["bucks_known"]), branched, float(sums["spikes"]), float(sums["does"]), float(sums["fawns"]))
     low, high = default_range("camera_doe_correction", region)
-    told = [herd_from_cameras(*photos, c).all for c in (default("camera_doe_correction", region), low, high)]
+    middle, low, high = (
+        herd_from_cameras(*photos, c).all for c in (default("camera_doe_correction", region), low, high)
+    )
     bait = rows["baited"].fillna(False).astype(bool) if "baited" in rows else pd.Series(False, index=rows.index)
     kind = "baited" if bait.all() else "without bait" if not bait.any() else "some of them baited"
     return Estimate(
-        told[0], "deer", told[1], told[2], kind="assumptions", n=int(rows["station"].nunique()), ground_ac=ground_ac,
-        method=f"cameras, {kind}", source="jacobson_1997",
-        why="does and fawns show less than bucks: correction 1.0 to 1.9 assumed; speaks of deer that walk there",
+        middle, "deer", low, high, kind="assumptions", n=int(rows["station"].nunique()), ground_ac=ground_ac,
+        method=f"cameras, {kind}", why=reason("does shown less"),
     )  # fmt: skip
 
 
@@ -114,7 +115,7 @@ def _seen(frame: pd.DataFrame, method: str) -> pd.DataFrame:
 
 
 def trend(frame: pd.DataFrame, method: str = "sighting", level: float = LEVEL) -> Estimate:
-    """Percent a year that deer seen an hour rise (or fall, below zero); "none" under three seasons, with words.
+    """Percent a year that deer seen an hour rise (or fall, below zero); "none" under three seasons.
 
     Only unbaited seasons, or only baited ones where all are; outings are the sample within a season.
 
@@ -126,14 +127,7 @@ def trend(frame: pd.DataFrame, method: str = "sighting", level: float = LEVEL) -
         rows = rows[~rows["baited"]]
     years = sorted(int(y) for y in rows["year"].unique())
     if len(years) < 3:
-        return Estimate(
-            None,
-            "percent a year",
-            level=level,
-            n=len(years),
-            method=method,
-            why=f"{len(years)} seasons; three show a first trend",
-        )
+        return Estimate(None, "percent a year", level=level, n=len(years), why=reason("few seasons", n=len(years)))
     by = rows.groupby("year")
     deer, hours, n = by["deer"].sum(), by["hours"].sum(), by.size()
     rate = (deer + 0.5) / hours
@@ -152,5 +146,5 @@ def trend(frame: pd.DataFrame, method: str = "sighting", level: float = LEVEL) -
     return Estimate(
         100 * float(np.expm1(slope)), "percent a year", 100 * float(np.expm1(slope - half)),
         100 * float(np.expm1(slope + half)), level, "interval", df=len(years) - 2, n=len(years),
-        method=f"deer seen an hour, {method}", source="woodlot_deer", why="a trend only; it is no number of deer",
+        why=reason("trend only"),
     )  # fmt: skip

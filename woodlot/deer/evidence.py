@@ -1,30 +1,27 @@
 """All the family knows of its deer, side by side: what each count measures, on which ground, and how they agree.
 
-evidence        pellets, cameras, sightings, the state's figure -> rows in words, and what they say together
+evidence        pellets, cameras, sightings, the state's figure, and what they say together
+state_figure    the state's own figure for the unit, as a count beside the family's
 
 Pellets speak of deer-equivalents; cameras of deer that walk past them. The ground those come from is a guess, so
 cameras are brought to a square mile only when the family names it, and are shown beside, never weighed in. Sightings
-and tracks are a trend.
+and tracks are a trend. A range of assumptions has no odds, so no mean of counts is made.
 """
 
 import pandas as pd
 
-from woodlot.deer.answer import Counted, Evidence, Ratios, Together
+from woodlot.deer.answer import Counted, Evidence, Ratios, Together, Words
 from woodlot.deer.counts import cameras, ratios, trend
 from woodlot.deer.options import DeerSettings
-from woodlot.deer.pool import pool, state_figure
-from woodlot.errors import NoAnswer
-from woodlot.estimate import LEVEL, Estimate, scale
+from woodlot.errors import InputError
+from woodlot.estimate import LEVEL, Estimate, reason, scale
 from woodlot.region import Region
-from woodlot.say.reasons import plain, said
-from woodlot.say.words import range_words
-from woodlot.trade import SEEN_DEER
+from woodlot.trade import SEEN_DEER, RangeKind
 from woodlot.units import AC_PER_SQMI
 
-__all__ = ["evidence"]
+__all__ = ["evidence", "state_figure"]
 
 UNIT = "deer a square mile"
-NOTHING = "There is no count with a range of its own to hold others against."
 
 
 def evidence(
@@ -34,77 +31,56 @@ def evidence(
     options: DeerSettings,
     region: Region,
     level: float = LEVEL,
-) -> Evidence:
+) -> Evidence[Estimate, Words]:
     """Every count in a row, and what they say together.
 
     winter, fall: the pellet count and its run to fall; counts: the family's counts; options: the state's figure and the
     ground the cameras' deer come from, if the family will name it.
     """
-    rows = [_row("pellet groups", "the use of these acres over the winter half", winter, said(winter.why))]
-    beside: list[Estimate] = []
-    try:
-        seen = cameras(counts, options.camera_ground_ac, region=region) if counts is not None and len(counts) else None
-        if seen is not None:
-            measures = "deer that walk past them, from a ground nobody measured"
-            rows.append(_row("cameras", measures, seen, said(seen.why)))
-            ground = options.camera_ground_ac
-            if ground:
-                beside.append(
-                    scale(seen, AC_PER_SQMI / float(ground), UNIT, method="cameras, brought to a square mile")
-                )
-    except NoAnswer as why:
-        rows.append(_row("cameras", "deer that walk there", Estimate(None, "deer", why=str(why)), str(why)))
+    rows = [Counted("pellet groups", reason("measures", of="pellets"), winter, winter.method, winter.why or "")]
+    beside: dict[str, Estimate] = {}
+    counted = counts if counts is not None and len(counts) else pd.DataFrame({"method": []})
+    if len(counted):
+        e = cameras(counted, options.camera_ground_ac, region=region)
+        measures = reason("measures", of="cameras" if e.value is not None else "no cameras")
+        rows.append(Counted("cameras", measures, e, e.method, e.why or ""))
+        if e.value is not None and options.camera_ground_ac:
+            beside["cameras"] = scale(e, AC_PER_SQMI / options.camera_ground_ac, UNIT)
     for method, what in (("sighting", "deer seen an hour"), ("tracks", "tracks crossed")):
-        if counts is not None and len(counts) and counts["method"].eq(method).any():
-            e = trend(counts, method, level)
-            rows.append(_row(what, "a trend only, never a number of deer", e, _trend_words(e)))
+        if counted["method"].eq(method).any():
+            e = trend(counted, method, level)
+            how = method if e.value is None else reason("seen an hour", of=method)
+            rows.append(Counted(what, reason("measures", of=method), e, how, reason("trend", change=e)))
     if options.state_per_sqmi is not None:
         e = state_figure(options.state_per_sqmi, options.state_low_per_sqmi, options.state_high_per_sqmi)
-        rows.append(_row("the state's figure", "a mean over the whole unit", e, said(e.why)))
-        beside.append(e)
-    return Evidence(tuple(rows), _together(fall, beside, level, region=region), _ratios(counts))
+        measures = reason("measures", of="state")
+        rows.append(Counted("the state's figure", measures, e, reason("state's figure"), e.why or ""))
+        beside["state"] = e
+    seen = counted[counted["method"].isin(SEEN_DEER)]
+    return Evidence(tuple(rows), _together(fall, beside), ratios(seen) if len(counted) else Ratios(None, None))
 
 
-def _row(what: str, measures: str, e: Estimate, words: str) -> Counted:
-    return Counted(what, measures, plain(e), e.method, words)
+def state_figure(per_sqmi: float, low: float | None = None, high: float | None = None) -> Estimate:
+    """The state's own figure for the unit; its range, if printed, is the state's."""
+    if per_sqmi < 0 or (low is not None and high is not None and not low <= per_sqmi <= high):
+        raise InputError("the state's figure must be zero or more and lie within its own limits")
+    kind: RangeKind = "none" if low is None or high is None else "assumptions"
+    return Estimate(per_sqmi, UNIT, low, high, kind=kind, why=reason("mean of a unit"))
 
 
-def _trend_words(e: Estimate) -> str:
-    if e.value is None or e.low is None or e.high is None:
-        return said(e.why)
-    way = "rise" if e.value > 0 else "fall"
-    sure = "" if e.low > 0 or e.high < 0 else "probably "
-    return f"They {sure}{way} by {abs(e.value):.0f}% a year ({e.low:.0f} to {e.high:.0f}%, {100 * e.level:.0f}%)."
-
-
-def _ratios(counts: pd.DataFrame | None) -> Ratios:
-    if counts is None or len(counts) == 0:
-        return Ratios(None, None)
-    rows = counts[counts["method"].isin(SEEN_DEER)]
-    return ratios(rows)
-
-
-def _together(fall: Estimate, beside: list[Estimate], level: float, *, region: Region) -> Together:
+def _together(fall: Estimate, beside: dict[str, Estimate]) -> Together[Words]:
     """The pellet count run to fall, beside counts that carry no odds: do their ranges meet?"""
     if fall.kind != "interval" or fall.value is None or fall.low is None or fall.high is None:
-        return Together(None, None, NOTHING)
-    pooled = pool([fall, *(e for e in beside if e.level == level)], region=region)
-    others = [e for e in beside if e.value]
+        return Together(None, None, reason("no ranged count"))
+    others = {name: e for name, e in beside.items() if e.value}
     if not others:
-        return Together(None, 1.0, pooled.words)
-    values = [fall.value, *(float(e.value or 0.0) for e in others)]
+        return Together(None, 1.0, reason("one count only"))
+    values = [fall.value, *(float(e.value or 0.0) for e in others.values())]
     spread = max(values) / min(values)
-    low, high = fall.low, fall.high
-    apart = [e for e in others if _high(e) < low or _low(e) > high]
-    each = "; ".join(f"{e.method} {e.value:.0f} ({range_words(plain(e))})" for e in others)
-    if apart:
-        words = (
-            f"Counts disagree {spread:.1f} times: pellets run to fall {fall.value:.0f} ({range_words(plain(fall))}), "
-            f"{each}. That is the finding; they are not averaged, and the take stays on the pellets' low end."
-        )
-    else:
-        words = f"Other counts lie within reach of the pellets: {each}. They carry no odds and are not weighed in."
-    return Together(not apart, spread, words)
+    each = tuple(others.items())
+    if any(_high(e) < fall.low or _low(e) > fall.high for e in others.values()):
+        return Together(False, spread, reason("counts disagree", spread=spread, fall=fall, others=each))
+    return Together(True, spread, reason("counts agree", others=each))
 
 
 def _low(e: Estimate) -> float:

@@ -14,7 +14,7 @@ import pandas as pd
 
 from woodlot.deer.defaults import default, default_range
 from woodlot.errors import InputError
-from woodlot.estimate import Estimate
+from woodlot.estimate import Estimate, reason
 from woodlot.region import Region
 from woodlot.trade import CUTS, unknown
 from woodlot.units import HA_PER_AC, LB_PER_KG
@@ -23,7 +23,6 @@ __all__ = ["browse", "cover_score", "deer_fed", "fed"]
 
 #: Pounds an acre for each kilogram a hectare.
 _LB_PER_AC = LB_PER_KG * HA_PER_AC
-DOUBT = "browse figures are from memory, good to a factor of 3: they rank covers and may not set a take"
 
 
 def deer_fed(acres, browse_lb_per_ac, use_share, intake_lb_per_day, days, reachable_share=1.0):
@@ -55,8 +54,8 @@ def browse(pieces: pd.DataFrame, region: Region) -> pd.DataFrame:
     odd = sorted(set(pieces["kind"]) - set(CUTS))
     if odd:
         raise InputError(f"kind of cut {odd[0]!r}: {unknown(str(odd[0]), CUTS)}")
-    told = pieces.assign(order=range(len(pieces)))
-    pairs = told.merge(rows.drop(columns=["source", "where"]), on="cover", how="left")
+    ordered = pieces.assign(order=range(len(pieces)))
+    pairs = ordered.merge(rows.drop(columns=["source", "where"]), on="cover", how="left")
     closed = pairs["cut"].eq("none")
     same = pairs["cut"].eq(pairs["kind"]) & ~closed
     fresh = same & pairs["years"].between(pairs["years_from"], pairs["years_to"])
@@ -79,7 +78,7 @@ def _winter(name: str, region: Region) -> tuple[float, float]:
     return float(rows["days"].iloc[0]), float(rows["reachable_share"].iloc[0])
 
 
-def fed(pieces: pd.DataFrame, winter: str = "average", method: str = "browse", *, region: Region) -> Estimate:
+def fed(pieces: pd.DataFrame, winter: str = "average", *, region: Region) -> Estimate:
     """Deer that pieces of ground feed through a winter: a range of assumptions, good to a factor of 3 either way.
 
     pieces as `browse` gives them; winter: mild, average or severe (days, and what stays above the snow). It speaks of
@@ -88,17 +87,9 @@ def fed(pieces: pd.DataFrame, winter: str = "average", method: str = "browse", *
     low, middle, high = fed_ends(pieces, winter, region)
     factor = default("food_doubt", region)
     return Estimate(
-        middle,
-        "deer",
-        min(low, middle / factor),
-        max(high, middle * factor),
-        kind="assumptions",
-        n=len(pieces),
-        ground_ac=float(pieces["acres"].sum()),
-        method=method,
-        source="hobbs_1985",
-        why=DOUBT,
-    )
+        middle, "deer", min(low, middle / factor), max(high, middle * factor), kind="assumptions", n=len(pieces),
+        ground_ac=float(pieces["acres"].sum()), why=reason("food from memory"),
+    )  # fmt: skip
 
 
 def fed_ends(pieces: pd.DataFrame, winter: str, region: Region) -> tuple[float, float, float]:

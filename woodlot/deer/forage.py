@@ -3,7 +3,7 @@
 own_pieces      stands and cuts -> pieces of one cover with years since cutting
 around          land cover of the rest of the range -> pieces, and how much of it the raster shows
 as_own          the same without a raster: the rest is taken to be as the family's own uncut stands
-whole_range     deer that all of it feeds in a mild, average and severe winter; winter cover; words
+whole_range     deer that all of it feeds in a mild, average and severe winter; winter cover
 coming          deer that the cuts of the schedule add, winter by winter
 
 The family's figures replace the raster's on its own stands: what they drew, when they cut. Everything here is good to a
@@ -16,13 +16,12 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 
-from woodlot.deer.answer import Coming, ComingWinter, Food, Winters
+from woodlot.deer.answer import Coming, ComingWinter, Food, Winters, Words
 from woodlot.deer.defaults import default
-from woodlot.deer.food import DOUBT, browse, cover_score, fed, fed_ends
+from woodlot.deer.food import browse, cover_score, fed, fed_ends
 from woodlot.errors import InputError
-from woodlot.estimate import Estimate
+from woodlot.estimate import Estimate, Reason, reason, scale
 from woodlot.region import Region
-from woodlot.say.reasons import plain
 from woodlot.trade import EVERGREEN, WINTERS
 from woodlot.units import AC_PER_SQMI, HA_PER_AC, LB_PER_KG
 
@@ -30,9 +29,6 @@ __all__ = ["around", "as_own", "coming", "own_pieces", "whole_range"]
 
 PIECE = ["stand_id", "cover", "acres", "years", "kind"]
 UNCUT = -1
-NO_RASTER = (
-    "There is no land cover raster: the ground around is taken to feed, acre for acre, as your own stands would uncut."
-)
 
 
 def own_pieces(stands: pd.DataFrame, cuts: pd.DataFrame | None = None, *, region: Region) -> pd.DataFrame:
@@ -108,87 +104,101 @@ def _scaled(rows: pd.DataFrame, acres: np.ndarray) -> pd.DataFrame:
 
 
 def whole_range(
-    own: pd.DataFrame, rest: pd.DataFrame, winter_deer: Estimate, shown_pct: float | None, region: Region
-) -> Food:
+    own: pd.DataFrame,
+    rest: pd.DataFrame,
+    winter_deer: Estimate,
+    shown_pct: float | None,
+    region: Region,
+    *,
+    past: pd.DataFrame | None = None,
+    more: Sequence[Reason] = (),
+) -> Food[Estimate, Words]:
     """Deer that the range feeds by winter, beside those that use it; the share of its food on the family's stands.
 
     Parameters: own of `food.browse`; rest of `around` or `as_own`; winter_deer [deer a square mile in the winter
-    half]; shown_pct [percent of the rest that the raster shows; None without one]. Returns the food without
-    what cuts add: mild, average, severe are deer on all of it, own_share_pct is of the food.
+    half]; shown_pct [percent of the rest that the raster shows; None without one]; past: cuts as of `own_pieces`; more:
+    what else is to be said. Returns the food without what cuts add: mild, average, severe are deer on all of it,
+    own_share_pct is of the food.
     """
     both = pd.concat([own.assign(evergreen_share=own["cover"].isin(EVERGREEN).astype(float)), rest], ignore_index=True)
     acres = float(both["acres"].sum())
-    feeds = {w: fed(both, w, region=region, method=f"food of the range, {w} winter") for w in WINTERS}
-    mine = {w: fed(own, w, region=region, method=f"browse of the stands, {w} winter") for w in WINTERS}
+    feeds, mine = ({w: fed(ground, w, region=region) for w in WINTERS} for ground in (both, own))
+    rates = {w: scale(e, AC_PER_SQMI / acres, "deer a square mile") for w, e in feeds.items()}
+    own_pct = {
+        "acres": 100.0 * float(own["acres"].sum()) / acres,
+        "food": 100.0 * (mine["average"].value or 0.0) / max(feeds["average"].value or 0.0, 1e-9),
+    }
     evergreen = float((both["acres"] * both["evergreen_share"]).sum()) / acres
-    food = Food(
+    cover = cover_score(evergreen, region)
+    words = [
+        reason("range feeds", **rates, deer=winter_deer),
+        reason("no cover raster") if shown_pct is None else reason("raster shows", pct=shown_pct),
+        reason("share of food", **own_pct) if len(own) else None,
+        reason("evergreens", pct=100.0 * evergreen, cover=cover),
+        _no_figure(own),
+        *more,
+    ]
+    return Food(
         acres=acres,
         shown_pct=shown_pct,
-        mild=plain(feeds["mild"]),
-        average=plain(feeds["average"]),
-        severe=plain(feeds["severe"]),
-        per_sqmi=Winters(**{w: plain(_per_sqmi(e, acres)) for w, e in feeds.items()}),
-        own=Winters(**{w: plain(e) for w, e in mine.items()}),
-        own_share_pct=100.0 * (mine["average"].value or 0.0) / max(feeds["average"].value or 0.0, 1e-9),
-        own_acres_pct=100.0 * float(own["acres"].sum()) / acres,
+        mild=feeds["mild"],
+        average=feeds["average"],
+        severe=feeds["severe"],
+        per_sqmi=Winters(**rates),
+        own=Winters(**mine),
+        own_share_pct=own_pct["food"],
+        own_acres_pct=own_pct["acres"],
         evergreen_pct=100.0 * evergreen,
-        cover_score=cover_score(evergreen, region),
+        cover_score=cover,
         seen="memory",
-        words=(),
+        words=tuple(why for why in words if why),
+        stands=_by_stand(own),
+        past_words=_cut_lately(own, past),
     )
-    return replace(food, words=tuple(_words(food, winter_deer, own)))
 
 
-def _per_sqmi(e: Estimate, acres: float) -> Estimate:
-    from woodlot.estimate import scale
-
-    return scale(e, AC_PER_SQMI / acres, "deer a square mile")
-
-
-def _words(food: Food, winter_deer: Estimate, own: pd.DataFrame) -> list[str]:
-    """What the range feeds, beside the deer that use it; how it is known; winter cover; covers without figures."""
-    from woodlot.say.words import range_words, rounded, two_figures
-
-    unit = "deer a square mile"
-    rates = food.per_sqmi
-    mild, average, severe = (two_figures(e.value or 0.0) for e in (rates.mild, rates.average, rates.severe))
-    out = [
-        f"In an average winter the ground they use feeds about {average} {unit} on their reserves "
-        f"({range_words(rates.average)}), in a mild one {mild}, in a severe one {severe}."
-    ]
-    if winter_deer.value:
-        out[0] += f" {rounded(winter_deer.value, unit)} use it now."
-    out[0] += " Good to a factor of 3, mostly from memory: it ranks ground and sets no take."
-    shown = food.shown_pct
-    if shown is None:
-        out.append(NO_RASTER)
-    elif shown < 99.5:
-        out.append(
-            f"The land cover raster shows {shown:.0f}% of the ground around your stands; what it does not show is "
-            "taken to be as what it does."
+def _by_stand(own: pd.DataFrame) -> dict[str, Estimate]:
+    """Winter browse of each stand in pounds an acre, low to high; its pieces by their acres."""
+    rows = own[own["acres"] > 0]
+    acres = rows.groupby("stand_id")["acres"].sum()
+    means = {n: (rows[n] * rows["acres"]).groupby(rows["stand_id"]).sum() / acres for n in ("lb_per_ac", "low", "high")}
+    bare = rows.groupby("stand_id")["no_row"].all()
+    unknown = Estimate(None, "pounds an acre", why=reason("cover without a row"))
+    return {
+        str(stand): unknown
+        if bare[stand]
+        else replace(
+            unknown,
+            value=float(means["lb_per_ac"][stand]),
+            low=float(means["low"][stand]),
+            high=float(means["high"][stand]),
+            kind="assumptions",
+            why=reason("by cover and years"),
         )
-    else:
-        out.append("The ground around your stands is told by the land cover raster, all of it.")
-    if len(own):
-        out.append(
-            f"Your stands are {food.own_acres_pct:.0f}% of that ground and hold {food.own_share_pct:.0f}% of its "
-            "winter food."
-        )
-    share = f"{food.evergreen_pct:.0f}%" if food.evergreen_pct >= 0.5 else "next to none"
-    full = "counts in full" if food.cover_score >= 1 else "is short"
-    out.append(
-        f"Evergreens stand on {share} of it: winter cover {full} (full from a tenth, where they are over 30 feet and "
-        "closed; nobody measured that here)."
-    )
-    strange = sorted(set(own.loc[own["no_row"], "cover"].dropna().astype(str)))
-    if strange:
-        out.append(f"No figure for {', '.join(strange)}: such stands are counted as feeding none.")
-    return out
+        for stand in acres.index
+    }
+
+
+def _cut_lately(own: pd.DataFrame, past: pd.DataFrame | None) -> Reason:
+    """Acres opened by the ledger, and stands so young that they count as cleared."""
+    fresh = own[(own["kind"] != "none") & (own["acres"] > 0)]
+    if fresh.empty:
+        return reason("nothing cut lately")
+    by_book = pd.DataFrame({"stand_id": [], "acres": []}) if past is None else past
+    grown = dict.fromkeys(sorted(fresh.loc[fresh["kind"] == "clearcut", "stand_id"]))
+    young = tuple(s for s in grown if s not in set(by_book["stand_id"]))
+    return reason("cut lately", acres=float(by_book["acres"].sum()), young=young)
+
+
+def _no_figure(own: pd.DataFrame) -> Reason | None:
+    """Covers of the stands that no row speaks of."""
+    covers = sorted(set(own.loc[own["no_row"], "cover"].dropna().astype(str)))
+    return reason("covers without figure", covers=tuple(covers)) if covers else None
 
 
 def coming(
     stands: pd.DataFrame, past: pd.DataFrame | None, planned: pd.DataFrame | None, years: Sequence[int], region: Region
-) -> Coming:
+) -> Coming[Estimate, Words]:
     """Deer that planned cuts add, winter by winter, to what the stands would feed without them.
 
     Parameters: stands, past as stands and cuts of `own_pieces`; planned: stand_id, acres, year (the fall in which the
@@ -196,17 +206,18 @@ def coming(
     Returns the winters, empty where nothing is planned, and what is added in the one with most of it.
     """
     if planned is None or len(planned) == 0:
-        return Coming((), None, None, 0.0, (), "No cut is planned, so none adds food.")
-    rows: list[ComingWinter] = []
+        return Coming((), None, None, 0.0, (), reason("no cut planned"))
+    rows: list[ComingWinter[Estimate]] = []
     skipped: set[str] = set()
     for year, before, after in _each_winter(stands, past, planned, years, region):
         here = after["stand_id"].isin(planned["stand_id"])
         skipped |= set(after.loc[here & after["no_cut"] & (after["acres"] > 0), "cover"])
-        rows.append(ComingWinter(int(year), **{w: plain(_more(before, after, w, region)) for w in WINTERS}))
+        rows.append(ComingWinter(int(year), **{w: _more(before, after, w, region) for w in WINTERS}))
     best = max(rows, key=lambda r: r.average.value or 0.0)
     acres, strange = float(planned["acres"].sum()), tuple(sorted(skipped))
-    adds = Winters(best.mild, best.average, best.severe)
-    return Coming(tuple(rows), best.year, adds, acres, strange, _added(best, acres, strange))
+    adds = {w: getattr(best, w) for w in WINTERS}
+    words = reason("cuts add", year=best.year, acres=acres, covers=strange, **adds)
+    return Coming(tuple(rows), best.year, Winters(**adds), acres, strange, words)
 
 
 def _each_winter(
@@ -231,11 +242,11 @@ def _each_winter(
     if past is not None and len(past):
         old = each(past)
         cuts.insert(0, old.assign(years=old["years"] + old["later"] - min(years)))
-    told = [
+    both = [
         browse(own_pieces(aged, pd.concat(some) if some else None, region=region), region) for some in (cuts[:-1], cuts)
     ]
     for at, year in enumerate(years):
-        here = (food[food["stand_id"] // count == at] for food in told)
+        here = (food[food["stand_id"] // count == at] for food in both)
         before, after = (food.assign(stand_id=ids[food["stand_id"] % count]) for food in here)
         yield int(year), before, after
 
@@ -245,26 +256,5 @@ def _more(before: pd.DataFrame, after: pd.DataFrame, winter: str, region: Region
     low, middle, high = (b - a for a, b in zip(*(fed_ends(x, winter, region) for x in (before, after)), strict=True))
     factor = default("food_doubt", region)
     ends = (low, middle / factor, high, middle * factor)
-    return Estimate(
-        middle, "deer", min(ends), max(ends), kind="assumptions", n=len(after), method="food after cutting",
-        source="hobbs_1985", why=DOUBT,
-    )  # fmt: skip
-
-
-def _added(best: ComingWinter, acres_cut: float, strange: Sequence[str]) -> str:
-    """What the cuts add in the winter with most of it; ``strange``: covers without a figure."""
-    from woodlot.say.words import two_figures
-
-    year = f"{best.year}-{(best.year + 1) % 100:02d}"
-    cut = f"The {two_figures(acres_cut)} acres to be cut in the coming years"
-    bare = f" For {' and '.join(strange)} no figure after a cut was found; nothing is added there." if strange else ""
-    middle, low, high = (x or 0.0 for x in (best.average.value, best.average.low, best.average.high))
-    if middle < 0.01:
-        return f"{cut} add no winter food for deer worth a number.{bare}"
-    few = f"{two_figures(middle)} of a deer" if middle < 1 else f"{two_figures(middle)} deer"
-    mild, severe = (two_figures(e.value or 0.0) for e in (best.mild, best.severe))
-    each = f"{mild} in a mild one, {severe} in a severe one"
-    return (
-        f"{cut} add winter food for {few} ({two_figures(low)} to {two_figures(high)}, assumptions) in an average "
-        f"winter, {each}; most in {year}.{bare}"
-    )
+    why = reason("food from memory")
+    return Estimate(middle, "deer", min(ends), max(ends), kind="assumptions", n=len(after), why=why)

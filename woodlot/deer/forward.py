@@ -16,8 +16,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from woodlot.deer.defaults import default, default_range
-from woodlot.deer.herd import herd_rates, yearling_buck_share
+from woodlot.deer.defaults import default
+from woodlot.deer.herd import (
+    RATES,
+    between,
+    drawn_rates,
+    female_matrix,
+    herd_rates,
+    stable_shares,
+    yearling_buck_share,
+)
 from woodlot.deer.winter import birth_share, herd_loss_wisconsin, losses_by_age
 from woodlot.errors import InputError
 from woodlot.region import Region
@@ -41,14 +49,13 @@ class Draws:
 
     survive: (years, 4, n) share of fawns, yearling does, grown does, bucks alive to next fall, the neighbors' take off;
     births: (years, 3, n) fawns of each sex next fall for each fawn, yearling doe, grown doe alive after the hunt;
-    crowding: (n,) share of births lost for each doe or fawn (0: none); growth: (n,) growth in mean winters, no hunt.
+    crowding: (n,) share of births lost for each doe or fawn (0: none).
     """
 
     start: np.ndarray
     survive: np.ndarray
     births: np.ndarray
     crowding: np.ndarray
-    growth: np.ndarray
 
 
 def start_herd(per_sqmi: Mapping[str, float], doubt: float, ground_ac: float) -> Start:
@@ -121,7 +128,7 @@ def draw(
         births[:, k] *= season
     makes_up = _replacement(rates)
     crowding = np.maximum(0.0, 1.0 - 1.0 / makes_up) / _full(rng, full_herd, 2 * rows[0] + rows[1] + rows[2])
-    return Draws(rows, survive, births, crowding, _growth(rates))
+    return Draws(rows, survive, births, crowding)
 
 
 def step(draws: Draws, year: int, rows: np.ndarray, doe_loss, buck_loss) -> np.ndarray:
@@ -227,24 +234,18 @@ def _crowd(left, fawn, young, grown, crowding) -> None:
 
 def _rates(rng, n: int, farmland_pct: float, known: bool, region: Region) -> dict[str, np.ndarray]:
     """A set of rates for each draw: triangles about the middle of the case."""
-    spread = region.table("deer_herd_ranges").set_index("rate")[["low", "high"]].astype(float)
-    out = {}
-    for name, middle in herd_rates(farmland_pct, region=region).items():
-        low, high = max(middle + spread["low"][name], 0.0), middle + spread["high"][name]
-        high = high if name.startswith("births") else min(high, 1.0)
-        out[name] = np.full(n, middle) if known or high <= low else rng.triangular(low, min(middle, high), high, n)
-    low, high = default_range("survival_buck", region)
-    middle = default("survival_buck", region)
-    out["survival_buck"] = np.full(n, middle) if known else rng.triangular(low, middle, high, n)
-    return out
+    rates = herd_rates(farmland_pct, region=region)
+    if known:
+        rates["survival_buck"] = default("survival_buck", region)
+        return {name: np.full(n, rate) for name, rate in rates.items()}
+    return {**drawn_rates(rng, n, rates, region), "survival_buck": between(rng, "survival_buck", region, n)}
 
 
 def _winters(rng, shape, winters: Sequence[float] | None, region: Region) -> np.ndarray:
     record = np.asarray([] if winters is None else list(winters), dtype=float)
     if len(record) >= int(default("winters_on_record", region)):
         return rng.choice(record, shape)
-    low, high = default_range("winter_points_mean", region)
-    return rng.triangular(low, default("winter_points_mean", region), high, shape)
+    return between(rng, "winter_points_mean", region, shape)
 
 
 def _full(rng, full_herd, now: np.ndarray):
@@ -259,8 +260,6 @@ def _full(rng, full_herd, now: np.ndarray):
 
 
 def _yearling_share(rates: Mapping[str, np.ndarray]) -> float:
-    from woodlot.deer.herd import RATES, female_matrix, stable_shares
-
     s = stable_shares(female_matrix(**{k: float(np.mean(rates[k])) for k in RATES}))
     return float(s[1] / (s[1] + s[2]))
 
@@ -272,9 +271,3 @@ def _replacement(rates: Mapping[str, np.ndarray]) -> np.ndarray:
     years_grown = to_grown * rates["survival_adult"] / np.maximum(1.0 - rates["survival_adult"], 1e-6)
     per = rates["births_fawn"] * to_yearling + rates["births_yearling"] * to_grown + rates["births_adult"] * years_grown
     return np.maximum(rates["fawn_to_fall"] / 2.0 * per, 1e-9)
-
-
-def _growth(rates: Mapping[str, np.ndarray]) -> np.ndarray:
-    from woodlot.deer.herd import RATES, female_matrix, growth_rate
-
-    return np.atleast_1d(growth_rate(female_matrix(**{k: rates[k] for k in RATES})))

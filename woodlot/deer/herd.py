@@ -6,6 +6,7 @@ growth_rate         yearly growth of a matrix with no hunting
 hold_rate           share that may be taken each year while the herd holds
 yearling_buck_share  how many grown bucks are yearlings at a share taken
 stable_shares       make-up the herd settles at
+drawn_rates, between    what the rates and other figures may be, drawn
 fall_from_winter    deer of a winter count (after the hunt) -> bucks, does, fawns next fall, before the hunt
 """
 
@@ -21,6 +22,8 @@ from woodlot.region import Region
 
 __all__ = [
     "FallHerd",
+    "between",
+    "drawn_rates",
     "fall_from_winter",
     "female_matrix",
     "growth_rate",
@@ -123,7 +126,6 @@ def fall_from_winter(
     does_per_buck: float | None = None,
     fawns_per_doe: float | None = None,
     buck_rate: float | None = None,
-    doe_rate: float | None = None,
     fawn_doubt: float | None = None,
     region: Region,
     draws: int = 2000,
@@ -132,8 +134,8 @@ def fall_from_winter(
     """A winter count run forward to fall: the rest of the winter, births, summer, for one deer of the count.
 
     winter_points: this winter in Wisconsin's points (None: average). does_per_buck, fawns_per_doe: make-up last fall
-    before the hunt. buck_rate, doe_rate: share of them taken in last fall's hunt by everybody (doe_rate None: the rate
-    that holds the herd). fawn_doubt: log SD of fawns_per_doe (None: its range where it is not given, else none). The
+    before the hunt. buck_rate: share of them taken in last fall's hunt by everybody; of the does it is the rate that
+    holds the herd. fawn_doubt: log SD of fawns_per_doe (None: its range where it is not given, else none). The
     count is the mean of the winter half, so half of the winter's deaths are still to come.
 
     Notes: the mean of ``draws`` sets of rates would differ little from the middle rates used here; the draws (triangles
@@ -144,34 +146,40 @@ def fall_from_winter(
         "does_per_buck": default("does_per_buck", region) if does_per_buck is None else does_per_buck,
         "fawns_per_doe": default("fawns_per_doe", region) if fawns_per_doe is None else fawns_per_doe,
         "buck_rate": default("buck_rate", region) if buck_rate is None else buck_rate,
-        "doe_rate": hold_rate(female_matrix(**rates)) if doe_rate is None else doe_rate,
+        "doe_rate": hold_rate(female_matrix(**rates)),
         "survival_buck": default("survival_buck", region),
     }
     points = default("winter_points_mean", region) if winter_points is None else winter_points
     mean_points = default("winter_points_mean", region)
     bucks, does, fawns = (float(x) for x in _forward(rates, ratios, points, mean_points, region))
     rng = np.random.default_rng(seed)
-    drawn = {}
-    ranges = region.table("deer_herd_ranges").set_index("rate")[["low", "high"]].astype(float)
-    for name, middle in rates.items():
-        low = max(middle + float(ranges["low"][name]), 0.0)
-        high = middle + float(ranges["high"][name])
-        high = min(high, 1.0) if not name.startswith("births") else high
-        drawn[name] = rng.triangular(low, middle, high, draws) if high > low else np.full(draws, middle)
+    drawn = drawn_rates(rng, draws, rates, region)
     doubtful: dict = dict(ratios)
     if does_per_buck is None:
-        doubtful["does_per_buck"] = _between(rng, "does_per_buck", region, draws)
+        doubtful["does_per_buck"] = between(rng, "does_per_buck", region, draws)
     if fawn_doubt is not None:
         doubtful["fawns_per_doe"] = ratios["fawns_per_doe"] * np.exp(fawn_doubt * rng.standard_normal(draws))
     elif fawns_per_doe is None:
-        doubtful["fawns_per_doe"] = _between(rng, "fawns_per_doe", region, draws)
+        doubtful["fawns_per_doe"] = between(rng, "fawns_per_doe", region, draws)
     totals = np.sum(_forward(drawn, doubtful, points, mean_points, region), axis=0)
     return FallHerd(bucks, does, fawns, bucks + does + fawns, float(np.std(totals) / np.mean(totals)))
 
 
-def _between(rng, name: str, region: Region, draws: int) -> np.ndarray:
+def drawn_rates(rng, n: int, rates: Mapping[str, float], region: Region) -> dict[str, np.ndarray]:
+    """``n`` draws of each rate of `herd_rates`, triangles about it (deer_herd_ranges.csv); a share is 1 at most."""
+    spread = region.table("deer_herd_ranges").set_index("rate")[["low", "high"]].astype(float)
+    out = {}
+    for name, middle in rates.items():
+        low, high = max(middle + spread["low"][name], 0.0), middle + spread["high"][name]
+        high = high if name.startswith("births") else min(high, 1.0)
+        out[name] = rng.triangular(low, min(middle, high), high, n) if high > low else np.full(n, middle)
+    return out
+
+
+def between(rng, name: str, region: Region, shape: int | tuple[int, ...]) -> np.ndarray:
+    """Draws of a default between its low and its high, most often near its value."""
     low, high = default_range(name, region)
-    return rng.triangular(low, default(name, region), high, draws)
+    return rng.triangular(low, default(name, region), high, shape)
 
 
 def _forward(rates: Mapping, ratios: Mapping, points: float, mean_points: float, region: Region):

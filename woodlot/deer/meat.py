@@ -4,7 +4,6 @@ boneless_lb         boneless pounds from dressed pounds
 dressed_lb          dressed weight of a class: (middle, low, high)
 servings            meals from boneless pounds
 meat                a take (class -> number) -> Estimate in pounds
-wish                what the land gives a year beside what the household wishes for
 meat_of_take        bucks and does of unknown age -> Estimate in pounds
 """
 
@@ -15,11 +14,11 @@ import numpy as np
 
 from woodlot.deer.defaults import default, default_range
 from woodlot.errors import InputError
-from woodlot.estimate import Estimate
+from woodlot.estimate import Estimate, reason
 from woodlot.region import Region
 from woodlot.trade import SEX_AGE, unknown
 
-__all__ = ["boneless_lb", "dressed_lb", "meat", "meat_of_take", "servings", "wish"]
+__all__ = ["boneless_lb", "dressed_lb", "meat", "meat_of_take", "servings"]
 
 
 def boneless_lb(dressed_lb, boneless_per_dressed: float | None = None, *, region: Region):
@@ -49,50 +48,23 @@ def dressed_lb(sex_age: str, region: Region) -> tuple[float, float, float]:
     return float(r["dressed_lb"]), float(r["low"]), float(r["high"])
 
 
-def meat(take: Mapping[str, float], *, region: Region, boneless_per_dressed: float | None = None) -> Estimate:
+def meat(take: Mapping[str, float], *, region: Region) -> Estimate:
     """Boneless pounds of a take (class -> number of deer), lowest to highest of weight and yield: no odds."""
     weights = {k: dressed_lb(k, region) for k, n in take.items() if n}
-    low_share, high_share = default_range("boneless_per_dressed", region)
-    share = default("boneless_per_dressed", region) if boneless_per_dressed is None else boneless_per_dressed
     middle, low, high = (
-        float(boneless_lb(sum(take[k] * w[i] for k, w in weights.items()), s, region=region))
-        for i, s in enumerate((share, min(low_share, share), max(high_share, share)))
+        float(boneless_lb(sum(take[k] * w[i] for k, w in weights.items()), share, region=region))
+        for i, share in enumerate((None, *default_range("boneless_per_dressed", region)))
     )
     deer = sum(take[k] for k in weights)
     if not deer:
-        return Estimate(0.0, "pounds", kind="none", why="no deer, no meat")
-    return Estimate(
-        middle, "pounds", low, high, kind="assumptions", n=int(deer), method="dressed weight x boneless share",
-        source="woodlot_deer", why="weights by class and trim are assumed, lowest to highest",
-    )  # fmt: skip
+        return Estimate(0.0, "pounds", kind="none", why=reason("no deer"))
+    return Estimate(middle, "pounds", low, high, kind="assumptions", n=int(deer), why=reason("weights assumed"))
 
 
-def meat_of_take(bucks: int, does: int, *, region: Region) -> Estimate:
+def meat_of_take(bucks: float, does: float, *, region: Region) -> Estimate:
     """Boneless pounds of so many bucks and does of unknown age: lowest if all are yearlings, highest if grown."""
     young = meat({"yearling buck": bucks, "yearling doe": does}, region=region)
     grown = meat({"buck": bucks, "doe": does}, region=region)
     if not bucks + does:
         return young
     return replace(grown, value=((young.value or 0.0) + (grown.value or 0.0)) / 2, low=young.low, high=grown.high)
-
-
-def wish(wanted_lb: float, does_per_yr: float, bucks_per_yr: float, region: Region) -> tuple[Estimate, str]:
-    """What a year's share of deer gives beside what the household wishes for, and the shortfall in plain words."""
-    if wanted_lb < 0:
-        raise InputError(f"wanted_lb cannot be negative, was {wanted_lb!r}")
-    young = meat({"yearling buck": bucks_per_yr, "yearling doe": does_per_yr}, region=region)
-    grown = meat({"buck": bucks_per_yr, "doe": does_per_yr}, region=region)
-    if grown.low is None or grown.high is None:
-        return grown, f"The land gives no venison in most years; the household wishes for {wanted_lb:.0f} pounds."
-    told = replace(grown, value=((young.value or 0.0) + (grown.value or 0.0)) / 2, low=young.low, high=grown.high)
-    words = f"Over the years the land gives about {told.value:.0f} pounds of venison a year"
-    words = f"{words} ({told.low:.0f} to {told.high:.0f}"
-    short = wanted_lb - (told.value or 0.0)
-    if (told.high or 0.0) < wanted_lb:
-        tail = f"the household wishes for {wanted_lb:.0f} and is short by about {short:.0f}"
-    elif short > 0:
-        tail = f"the household wishes for {wanted_lb:.0f} and is probably short by about {short:.0f}"
-    else:
-        covers = "covers" if (told.low or 0.0) >= wanted_lb else "probably covers"
-        tail = f"that {covers} the {wanted_lb:.0f} wished for"
-    return told, f"{words}, assumptions); {tail}."

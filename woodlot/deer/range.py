@@ -15,7 +15,7 @@ import numpy as np
 
 from woodlot.deer.defaults import default, default_range
 from woodlot.errors import InputError
-from woodlot.estimate import Estimate, scale
+from woodlot.estimate import Estimate, reason, scale
 from woodlot.region import Region
 from woodlot.trade import GROWN, unknown
 from woodlot.units import AC_PER_SQMI, SQFT_PER_AC
@@ -109,8 +109,8 @@ def share_of_time_pct(acres, effective_ac):
 
 def deer_equivalents(density: Estimate, acres: float) -> Estimate:
     """Deer the parcels carry the use of: density times acres. This is what a take is budgeted on."""
-    out = scale(density, acres / AC_PER_SQMI, "deer", ground_ac=acres, method="deer-equivalents on the land")
-    return out if out.why else replace(out, why="the use these acres get, as if by so many deer that never left them")
+    out = scale(density, acres / AC_PER_SQMI, "deer", ground_ac=acres)
+    return out if out.why else replace(out, why=reason("use of these acres"))
 
 
 def deer_that_walk_there(
@@ -139,7 +139,5 @@ def deer_that_walk_there(
         kind="none" if low is None else "assumptions",
         n=density.n,
         ground_ac=float(grounds[1]),
-        method="deer that walk there",
-        source="nielsen_2018",
-        why=density.why if low is None else f"home range of a {sex} assumed, smallest to largest",
+        why=density.why if low is None else reason("home range assumed", sex=sex),
     )

@@ -19,7 +19,7 @@ import pandas as pd
 
 from woodlot.deer.defaults import default
 from woodlot.errors import InputError
-from woodlot.estimate import LEVEL, Estimate, interval
+from woodlot.estimate import LEVEL, Estimate, interval, reason, without_range
 from woodlot.region import Region
 from woodlot.units import AC_PER_SQMI, SQFT_PER_AC
 
@@ -112,8 +112,8 @@ def pellets(
     missing days are counted from ``leaf_off``. rate_cv: relative error of the daily rate, shared by all that is
     counted with it. acres [ac] by parcel_id: the ground the lines speak for; parcels then count by their acres
     (`acre_weights`). None, or a plot without a parcel: every plot counts alike.
-    Returns an Estimate: "interval" with 10 groups or more on 3 samples or more, otherwise "none" with words and with
-    ``high`` left empty; the upper limit is in the words and by `upper_per_sqmi`.
+    Returns an Estimate: "interval" with 10 groups or more on 3 samples or more, otherwise "none" with the reason and
+    with ``high`` left empty; the upper limit is in the reason and by `upper_per_sqmi`.
 
     Notes: groups over acre-days, sum over sum (weighted); variance between samples, never below that of chance alone
     (one group a group); log-t range with the daily rate as a shared part.
@@ -126,40 +126,30 @@ def pellets(
     s = samples(frame, leaf_off, region)
     shared: Mapping[str, float] = {"pellet rate": cv} if cv else {}
     if s is None:
-        return Estimate(None, UNIT, level=level, why="no pellet plots were counted")
-    found, exposure, n, plots, days, radius, on_lines = s
-    total = float(found.sum())
+        return Estimate(None, UNIT, level=level, why=reason("no pellet plots"))
+    groups, exposure, n, plots, days, radius, on_lines = s
+    total = float(groups.sum())
     alone = total  # variance of the weighted sum when every group came alone
     weight = acre_weights(frame, acres, leaf_off, region=region)
     if weight is not None:
-        found, exposure, *_ = samples(frame, leaf_off, region, weight) or s
+        groups, exposure, *_ = samples(frame, leaf_off, region, weight) or s
         alone = float((weight**2 * frame.loc[frame["groups"].notna(), "groups"].to_numpy(float)).sum())
-    per = float(found.sum()) / exposure.sum()
-    sampled = float(((found - per * exposure) ** 2).sum()) * n / max(n - 1, 1) / exposure.sum() ** 2
+    per = float(groups.sum()) / exposure.sum()
+    sampled = float(((groups - per * exposure) ** 2).sum()) * n / max(n - 1, 1) / exposure.sum() ** 2
     se = sqrt(max(sampled, alone / exposure.sum() ** 2))
     to_deer = AC_PER_SQMI / rate
-    word = "lines" if on_lines else "plots"
-    method = f"pellet groups, {plots} plots on {n} lines" if on_lines else f"pellet groups, {plots} plots"
+    method = f"pellet groups, {plots} plots" + (f" on {n} lines" if on_lines else "")
     out = interval(
         per * to_deer, UNIT, se=se * to_deer if total else None, df=max(n - 1, 1), n=n, shared=shared, level=level,
-        method=method, source="ryel_1971",
+        method=method,
     )  # fmt: skip
     least = int(default("least_groups", region))
     if total < least:
-        top = upper_per_sqmi(total, plots, radius, days, region)
-        found_words = "No groups" if total == 0 else f"{total:.0f} group{'s' if total > 1 else ''}"
-        why = f"{found_words} on {plots} plots; {least} groups is the least. At most {top:.0f} deer a square mile."
-        return _without_range(out, why)
+        most = upper_per_sqmi(total, plots, radius, days, region)
+        return without_range(out, reason("few groups", groups=total, plots=plots, least=least, most=most))
     if out.kind == "none":
-        few = f"one {word.rstrip('s')} has" if n == 1 else f"{n} {word} have"
-        return _without_range(out, f"{few} no range of their own; 3 would give a first one")
+        return without_range(out, reason("too few", of="line" if on_lines else "plot", n=n, least=3))
     return out
-
-
-def _without_range(e: Estimate, why: str) -> Estimate:
-    from dataclasses import replace
-
-    return replace(e, low=None, high=None, kind="none", why=why)
 
 
 def acre_weights(
@@ -198,11 +188,11 @@ def samples(frame: pd.DataFrame, leaf_off, region: Region, weight: np.ndarray | 
     sample = np.where(named, "line " + line.astype(str).astype(object), "plot " + plot.astype(object))
     code, names = pd.factorize(sample)
     each = np.ones(len(rows)) if weight is None else weight
-    found = np.bincount(code, groups * each, len(names))
+    by_sample = np.bincount(code, groups * each, len(names))
     exposure = np.bincount(code, acre_days * each, len(names))
     mean_days = float(days.mean())
     same_radius = sqrt(float(acre_days.mean()) / mean_days * SQFT_PER_AC / np.pi)
-    return found, exposure, len(names), len(rows), mean_days, same_radius, bool(named.any())
+    return by_sample, exposure, len(names), len(rows), mean_days, same_radius, bool(named.any())
 
 
 def _radius(rows: pd.DataFrame, region: Region) -> np.ndarray:

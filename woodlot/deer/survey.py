@@ -3,7 +3,7 @@
 Ground, ground      acres of the parcels, acres the deer use, the share of their time
 winter_points       winter -> points in Wisconsin's scale
 deer_plots          pellet and browse plots together, for the map
-History, history    pellet surveys of all springs -> three-year means, run forward to fall, with words and cautions
+History, history    pellet surveys of all springs -> three-year means, run forward to fall, with reasons and cautions
 
 A season's figures use only what was counted before it. The three-year mean pools the same lines over the years, since
 a line that is rich one spring is rich the next.
@@ -15,7 +15,7 @@ from typing import Any
 
 import pandas as pd
 
-from woodlot.deer.answer import Spring
+from woodlot.deer.answer import Spring, Words
 from woodlot.deer.browse import testify
 from woodlot.deer.defaults import default
 from woodlot.deer.herd import FallHerd, fall_from_winter
@@ -23,19 +23,11 @@ from woodlot.deer.options import DeerSettings
 from woodlot.deer.range import effective_acres, share_of_time_pct
 from woodlot.deer.sign import UNIT, pellets
 from woodlot.deer.winter import deep_snow_weeks, points_wisconsin
-from woodlot.estimate import Estimate, scale
+from woodlot.estimate import Estimate, Reason, reason, scale
 from woodlot.region import Region
-from woodlot.say.reasons import plain, said
-from woodlot.say.words import range_words
 from woodlot.trade import SHELTER
 
 __all__ = ["Ground", "History", "Season", "deer_plots", "ground", "history", "winter_points"]
-
-NO_DAYS = "The pellet plots do not say for how long they gathered: write leaf_off in place.toml, or the days."
-YARD = (
-    "Deep snow lay for weeks and conifers are near: the count is of deer gathered from miles around, as in a winter "
-    "yard. It gives no herd figure for these acres."
-)
 
 
 @dataclass(frozen=True)
@@ -62,17 +54,17 @@ class Season:
 
 @dataclass(frozen=True)
 class History:
-    """winter, fall: Estimates per square mile (three-year mean); seasons with a basis; years: every spring counted;
-    recent: the rows of the last three springs.
+    """winter, fall: Estimates per square mile (three-year mean); words: how many, why_not: why there is no figure;
+    seasons with a basis; years: every spring counted; recent: the rows of the last three springs.
     """
 
     winter: Estimate
     fall: Estimate
-    words: str
-    why_not: str
+    words: Reason
+    why_not: Words | None = None
     seasons: list[Season] = field(default_factory=list)
-    years: list[Spring] = field(default_factory=list)
-    cautions: list[str] = field(default_factory=list)
+    years: list[Spring[Estimate]] = field(default_factory=list)
+    cautions: list[Reason] = field(default_factory=list)
     herd: FallHerd | None = None
     recent: pd.DataFrame | None = None
 
@@ -116,37 +108,33 @@ def history(
         "region": region,
     }
     if not counted:
-        return _nothing(
-            "No pellet plots have been counted. Forty plots on lines, once in spring, would give a first figure.", level
-        )
+        return _nothing(reason("no count yet"), level)
     undated = rows["days"].isna() if "days" in rows else pd.Series(True, index=rows.index)
     if undated.any() and (options.leaf_off is None or rows["date"][undated].isna().any()):
-        return _nothing(NO_DAYS, level)
+        return _nothing(reason("no days"), level)
     years = []
     for y in counted:
         mine = rows[spring == y]
-        years.append(Spring(y, len(mine), float(mine["groups"].sum()), plain(pellets(mine, level=level, **how))))
+        years.append(Spring(y, len(mine), float(mine["groups"].sum()), pellets(mine, level=level, **how)))
     if counted[-1] <= year - span:
-        return _nothing(f"The last count is of {counted[-1]}: too old to set a take on.", level, years)
+        return _nothing(reason("old count", year=counted[-1]), level, years)
     recent = (spring > year - span) & (spring <= year)
     winter = pellets(rows[recent], level=level, **how)
     points = winter_points(winters, region=region)
     if _yard(winters, stands, options, counted[-1] - 1, region):
-        return _nothing(YARD, level, years)
+        return _nothing(reason("winter yard"), level, years)
     if winter.kind != "interval":
-        return _nothing(said(winter.why), level, years, winter)
+        return _nothing(winter.why, level, years, winter)
     ahead = _ahead(points, counted[-1], options, region)
-    fall = scale(
-        winter, ahead.total, UNIT, shared={"births and deaths": ahead.cv}, method="winter count run forward to fall"
-    )
+    fall = scale(winter, ahead.total, UNIT, shared={"births and deaths": ahead.cv})
     first = [y for y in counted if y > year - int(default("count_too_old_for_index", region))][:span]
     seasons = _seasons(rows, spring, counted, first, points, options, year, how, region)
     n = len([y for y in counted if y > year - span])
     return History(
         winter,
         fall,
-        _words(winter, n),
-        "",
+        reason("deer over winter", deer=winter, springs=n),
+        None,
         seasons,
         years,
         [*_cautions(winter, n, winters, stands, options, region), *_spoken_for(rows[recent], acres)],
@@ -193,11 +181,11 @@ def winter_points(winters: pd.DataFrame | None, *, region: Region) -> dict[int, 
     if winters is None or len(winters) == 0 or not {"scale", "points", "winter"} <= set(winters.columns):
         return {}
     mine = winters[winters["scale"].astype(str).str.lower().eq("wisconsin") & winters["points"].notna()]
-    told = {int(w): float(p) for w, p in zip(mine["winter"], mine["points"], strict=True)}
+    points = {int(w): float(p) for w, p in zip(mine["winter"], mine["points"], strict=True)}
     if {"date", "least_f", "snow_in"} <= set(winters.columns) and winters["date"].notna().any():
         counted = points_wisconsin(winters, region=region).dropna(subset=["points"])
-        told = dict(zip(counted["winter"].astype(int), counted["points"].astype(float), strict=True)) | told
-    return told
+        points = dict(zip(counted["winter"].astype(int), counted["points"].astype(float), strict=True)) | points
+    return points
 
 
 def _yard(winters, stands, options: DeerSettings, winter: int, region: Region) -> bool:
@@ -218,50 +206,40 @@ def _conifer_share(stands) -> float:
     return float(acres[stands["cover"].isin(SHELTER)].sum() / acres.sum())
 
 
-def _nothing(why: str, level: float, years: list[Spring] | None = None, winter: Estimate | None = None) -> History:
+def _nothing(
+    why: Words | None, level: float, years: list[Spring[Estimate]] | None = None, winter: Estimate | None = None
+) -> History:
     empty = Estimate(None, UNIT, level=level, why=why)
-    words = f"We can't say how many. {why}"
-    return History(winter or empty, empty, words, why, [], years or [], [])
+    return History(winter or empty, empty, reason("no herd figure", why=why), why, years=years or [])
 
 
-def _words(winter: Estimate, springs: int) -> str:
-    deer = f"About {winter.value:.0f} deer a square mile"
-    told = f"{deer} used this ground over the winter half ({range_words(plain(winter))})"
-    return f"{told}, the mean of {springs} springs." if springs > 1 else f"{told}, from one spring."
-
-
-def _cautions(winter: Estimate, springs: int, winters, stands, options: DeerSettings, region: Region) -> list[str]:
+def _cautions(winter: Estimate, springs: int, winters, stands, options: DeerSettings, region: Region) -> list[Reason]:
     out = []
     if springs < int(default("index_years", region)):
-        counted = f"{springs} springs" if springs > 1 else "one spring"
-        out.append(f"The take rests on {counted} of counting; three show whether the herd is falling.")
+        out.append(reason("few springs", springs=springs))
     if (winter.value or 0.0) > default("density_to_doubt", region):
-        out.append("So many deer are rare in deep forest: check the daily pellet rate first.")
+        out.append(reason("many deer"))
     unknown = options.weeks_of_deep_snow is None and deep_snow_weeks(winters, region).empty
     if unknown and _conifer_share(stands) >= default("conifer_share_yard", region):
-        out.append(
-            "Conifers are near. If snow over 15 inches lay for weeks, deer gathered here from miles around and the "
-            "count is of a yard, not of this ground: write the weeks of deep snow down."
-        )
+        out.append(reason("perhaps a yard"))
     if winters is not None and "scale" in winters and "points" in winters:
         known = winters["points"].notna() & ~winters["scale"].astype(str).str.lower().eq("wisconsin")
         if known.any():
-            out.append("Winters in another scale than Wisconsin's points are left out: two scales do not mix.")
+            out.append(reason("other scale"))
     return out
 
 
-def _spoken_for(rows: pd.DataFrame, acres: Mapping[str, float] | None) -> list[str]:
+def _spoken_for(rows: pd.DataFrame, acres: Mapping[str, float] | None) -> list[Reason]:
     """Which acres the plots speak for, where it is not all of them alike."""
     if not acres or len(acres) < 2:
         return []
     named = rows["parcel_id"] if "parcel_id" in rows else pd.Series(None, index=rows.index, dtype=object)
     if not named.isin(list(acres)).all():
-        return ["Some pellet plots name no parcel of yours: every plot counts alike, whatever ground it stands for."]
+        return [reason("plots of no parcel")]
     bare = {p: a for p, a in acres.items() if p not in set(named)}
     if not bare:
         return []
-    of = sum(acres.values())
-    return [f"No pellet plot lies on {sum(bare.values()):.0f} of your {of:.0f} acres; the rest speaks for them."]
+    return [reason("acres not surveyed", acres=sum(bare.values()), of=sum(acres.values()))]
 
 
 def deer_plots(

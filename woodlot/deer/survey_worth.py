@@ -3,7 +3,7 @@
 more_lines      one more line of plots, or more: the range and the does it would allow
 camera_weeks    weeks of cameras: they tell does from fawns, not how many deer there are
 another_count   a count of another kind, that does not lean on the daily rate
-measure_next    all of them, in words, the most useful first
+measure_next    all of them, the most useful first
 
 Each draws what may be true from what is known now, draws what the new plots or photos would show, and works the range
 out again as the season does. Nothing narrows the doubt in the daily pellet rate but a count of another kind.
@@ -21,7 +21,7 @@ from woodlot.deer import sign
 from woodlot.deer.defaults import default, default_range
 from woodlot.deer.herd import fall_from_winter
 from woodlot.errors import InputError, NoAnswer
-from woodlot.estimate import LEVEL, t_quantile
+from woodlot.estimate import LEVEL, Reason, reason, t_quantile
 from woodlot.region import Region
 
 __all__ = ["Worth", "another_count", "camera_weeks", "measure_next", "more_lines"]
@@ -33,15 +33,14 @@ class Worth:
 
     half_now_pct, half_then_pct: half-width of the range of the fall herd (how far the high end lies above the middle),
     now and on average after; best_pct: what is left when it is done without end; low_end_pct: by how much the low end,
-    on which the does are set, rises on average; words.
+    on which the does are set, rises on average.
     """
 
-    what: str
+    what: Reason
     half_now_pct: float
     half_then_pct: float
     best_pct: float
     low_end_pct: float
-    words: str
 
 
 def _half(sampling_sd, df: float, shared_sd: float, level: float):
@@ -75,13 +74,13 @@ def more_lines(
         raise InputError(f"extra must be 1 or more, was {extra!r}")
     now = sign.pellets(frame, leaf_off=leaf_off, rate_cv=rate_cv, acres=acres, region=region, level=level)
     if now.kind != "interval":
-        raise NoAnswer(now.why)
-    found, exposure, n, _, _, _, on_lines = sign.samples(frame, leaf_off, region)
+        raise NoAnswer("the count has no range of its own yet")
+    groups, exposure, n, _, _, _, on_lines = sign.samples(frame, leaf_off, region)
     cv = default("pellet_rate_cv", region) if rate_cv is None else rate_cv
     shared = sqrt(log(1 + cv**2) + log(1 + other_cv**2))
-    per, own = found.sum() / exposure.sum(), sqrt(log(1 + (float(now.se or 0.0) / float(now.value or 1.0)) ** 2))
+    per, own = groups.sum() / exposure.sum(), sqrt(log(1 + (float(now.se or 0.0) / float(now.value or 1.0)) ** 2))
     like = exposure.sum() / n
-    scatter = ((found - per * exposure) ** 2).sum() / (n - 1) / like**2
+    scatter = ((groups - per * exposure) ** 2).sum() / (n - 1) / like**2
     between = max(scatter - per / like, 0.0)
     rng = np.random.default_rng(seed)
     true = per * np.exp(own * rng.standard_normal(draws))
@@ -90,20 +89,19 @@ def more_lines(
         shape = per**2 / between
         rates = rates * rng.gamma(shape, 1.0 / shape, rates.shape)
     new = rng.poisson(rates * like)
-    g = np.concatenate([np.tile(found, (draws, 1)), new], axis=1)
+    g = np.concatenate([np.tile(groups, (draws, 1)), new], axis=1)
     e = np.concatenate([exposure, np.full(extra, like)])
     m = n + extra
     mean = g.sum(axis=1) / e.sum()
     variance = ((g - mean[:, None] * e) ** 2).sum(axis=1) * m / (m - 1) / e.sum() ** 2
     variance = np.maximum(variance, g.sum(axis=1) / e.sum() ** 2)
     later = np.sqrt(np.log1p(variance / mean**2))
-    word = "line" if on_lines else "plot"
-    what = f"one more {word} of plots" if on_lines and extra == 1 else f"{extra} more {word}s"
     low_now = exp(-_low(own, n - 1, shared, region)) * per
     low_then = float(np.mean(mean * np.exp(-_low(later, m - 1, shared, region))))
     return _worth(
-        what, float(_half(own, n - 1, shared, level)), float(np.mean(_half(later, m - 1, shared, level))),
-        float(_half(0.0, float("inf"), shared, level)), 100 * (low_then / low_now - 1), level,
+        reason("more lines", extra=extra, of="line" if on_lines else "plot"),
+        float(_half(own, n - 1, shared, level)), float(np.mean(_half(later, m - 1, shared, level))),
+        float(_half(0.0, float("inf"), shared, level)), 100 * (low_then / low_now - 1),
     )  # fmt: skip
 
 
@@ -144,8 +142,9 @@ def camera_weeks(
     low_now, low_then = (exp(-_low(own, n - 1, x, region)) for x in (now_sd, then_sd))
     best = fall_from_winter(**known, fawn_doubt=0.0, region=region).cv
     return _worth(
-        f"{weeks:.0f} camera weeks", float(_half(own, n - 1, now_sd, level)), float(_half(own, n - 1, then_sd, level)),
-        float(_half(own, n - 1, sqrt(rate + log(1 + best**2)), level)), 100 * (low_then / low_now - 1), level,
+        reason("camera weeks", weeks=weeks),
+        float(_half(own, n - 1, now_sd, level)), float(_half(own, n - 1, then_sd, level)),
+        float(_half(own, n - 1, sqrt(rate + log(1 + best**2)), level)), 100 * (low_then / low_now - 1),
     )  # fmt: skip
 
 
@@ -175,25 +174,12 @@ def another_count(
         exp(-_low(0.0, float("inf"), both, region)),
     )
     best = float(_half(0.0, float("inf"), sqrt(run), level))
-    return _worth(
-        f"a count of another kind, good to {100 * cv:.0f}%", now, then, best, 100 * (low_then / low_now - 1), level
-    )
+    return _worth(reason("another count", cv=cv), now, then, best, 100 * (low_then / low_now - 1))
 
 
-def _worth(what: str, now: float, then: float, best: float, gain: float, level: float) -> Worth:
-    a, b, c = (100 * (exp(x) - 1) for x in (now, then, best))
-    start = f"{what[0].upper()}{what[1:]} would"
-    if round(a) - round(b) < 2:
-        words = (
-            f"{start} hardly narrow the range: its high end (at {level:.0%}) stays {a:.0f}% above the middle. The rest "
-            "is doubt that it can't mend."
-        )
-    else:
-        words = (
-            f"{start} bring the high end of the fall herd (at {level:.0%}) from {a:.0f}% above the middle to {b:.0f}%. "
-            f"The low end, which sets the does, would rise by {gain:.0f}%."
-        )
-    return Worth(what, a, b, c, gain, words)
+def _worth(what: Reason, now: float, then: float, best: float, gain: float) -> Worth:
+    now_pct, then_pct, best_pct = (100 * (exp(x) - 1) for x in (now, then, best))
+    return Worth(what, now_pct, then_pct, best_pct, gain)
 
 
 def measure_next(
@@ -211,7 +197,7 @@ def measure_next(
         return []
     other = fall_from_winter(**dict(known or {}), region=region).cv
     how: dict[str, Any] = {"region": region, "level": level}
-    told = [more_lines(frame, k, other_cv=other, leaf_off=leaf_off, acres=acres, **how) for k in (1, 3)]
-    told.append(camera_weeks(4, now.se / now.value, now.n, known=known, **how))
-    told.append(another_count(0.25, now.se / now.value, now.n, other_cv=other, **how))
-    return sorted(told, key=lambda w: w.half_then_pct)
+    worth = [more_lines(frame, k, other_cv=other, leaf_off=leaf_off, acres=acres, **how) for k in (1, 3)]
+    worth.append(camera_weeks(4, now.se / now.value, now.n, known=known, **how))
+    worth.append(another_count(0.25, now.se / now.value, now.n, other_cv=other, **how))
+    return sorted(worth, key=lambda w: w.half_then_pct)

@@ -3,10 +3,7 @@
 Allowance, allowance    a year's take on the ground the deer use: if the neighbors take none, if they take the local
                         rate, and the part that is the family's own
 carry                   fractions carried from season to season, and the whole deer of the last season
-every                   "one doe every second year"
-never_whole, scant      a share too small to make a whole deer while its fractions are kept; why, and what could help
-season_words            what the season's number means, and why
-neighbor_words          both ends: neighbors take none, neighbors take the local rate
+never_whole, scant      a share too small to make a whole deer while its fractions are kept, and why
 thinning_rate           doe rate to bring a herd down, only on request
 
 A kill on 80 acres comes out of a herd that uses 1,100 or more: (family + neighbors) / herd on that ground is the rate.
@@ -18,25 +15,13 @@ from math import floor
 
 import numpy as np
 
-from woodlot.deer.range import share_of_time_pct
 from woodlot.errors import InputError
-from woodlot.say.words import two_figures
+from woodlot.estimate import Reason, reason
 from woodlot.units import AC_PER_SQMI
 
-__all__ = [
-    "Allowance",
-    "allowance",
-    "carry",
-    "every",
-    "neighbor_words",
-    "never_whole",
-    "scant",
-    "season_words",
-    "thinning_rate",
-]
+__all__ = ["Allowance", "allowance", "carry", "never_whole", "scant", "thinning_rate"]
 
 _TINY = 1e-9
-_ORDINAL = {2: "second", 3: "third", 4: "fourth", 5: "fifth"}
 
 
 @dataclass(frozen=True)
@@ -122,25 +107,6 @@ def _spend(kept: list[float], deer: float) -> tuple[list[float], float]:
     return left, deer
 
 
-def every(per_yr: float, one: str) -> str:
-    """Words for a yearly rate: "one doe every second year", "2 bucks in 3 years"; ``one`` is "doe" or "buck".
-
-    Notes: the fewest years, up to 5, whose whole deer come within 15 percent of the rate; below one in 5 the years.
-    """
-    if per_yr <= 0:
-        return f"no {one}"
-    for years in range(1, 6):
-        n = round(per_yr * years)
-        if n and abs(per_yr - n / years) <= 0.15 * per_yr:
-            break
-    else:
-        n, years = 1, max(round(1.0 / per_yr), 1)
-    deer = f"one {one}" if n == 1 else f"{n} {one}s"
-    if years == 1:
-        return f"{deer} a year"
-    return f"{deer} every {_ORDINAL[years]} year" if n == 1 and years in _ORDINAL else f"{deer} in {years} years"
-
-
 def thinning_rate(hold, deer, target, most: float = 0.40):
     """Share of does to take a year to bring a herd of ``deer`` to ``target``: hold rate plus half the gap, 0 to .40.
 
@@ -156,58 +122,16 @@ def never_whole(per_yr: float, years: int) -> bool:
     return per_yr * years < 1.0 - _TINY
 
 
-def scant(a: Allowance, per_yr: float, one: str, acres: float, years: int) -> str:
-    """Why a share never makes a whole deer, and what could help; "" where it does make one.
+def scant(a: Allowance, per_yr: float, one: str, acres: float, years: int) -> Reason | None:
+    """Why a share never makes a whole deer; None where it does make one. one: "doe" or "buck".
 
     What the family wants to know is whether to wait, to join others, or to let it be: so a herd that could not give one
     on all the ground it uses, neighbors who leave none, and too few acres are three answers.
     """
     if not never_whole(per_yr, years):
-        return ""
+        return None
     if never_whole(a.if_none, years):
-        return (
-            f"The herd is too thin for a {one}: all the ground these deer use would give less than one in {years} "
-            "years, hunted by nobody else. Only more deer would change that."
-        )
+        return reason("thin herd", one=one, years=years)
     if per_yr < a.share:
-        return (
-            f"The neighbors take nearly all that the herd can bear: less than one {one} in {years} years is left. "
-            "Neighbors who count and plan together with you could share what there is."
-        )
-    return (
-        f"Too little ground for a {one} of its own: about {two_figures(acres / (a.share * years))} acres like it would "
-        f"give one in {years} years. Neighbors who count and plan together with you would have one to share."
-    )
-
-
-def season_words(
-    one: str, whole: int, left: float, per_yr: float, *, years: int = 5, gone: float = 0.0, too_small: str = ""
-) -> str:
-    """Words for the does or bucks of a season: how many more at most, and the yearly share they come of.
-
-    one: "doe" or "buck"; gone: taken this season already; too_small: `scant`, in place of a share that never makes a
-    whole deer.
-    """
-    share = too_small or f"This ground's share is about {every(per_yr, one)}."
-    if whole:
-        most = f"{whole} {'more ' if gone else ''}{one if whole == 1 else one + 's'} at most this season"
-        if too_small:
-            return f"{most}, of fractions kept from better years. {share}"
-        lapse = ", deer that were not taken are not" if per_yr >= 1 else ""
-        return f"{most}. {share[:-1]}; fractions are carried {years} years{lapse}."
-    if left < 0:
-        return f"No {one} this season: more than the share was taken lately. {share}"
-    return f"No more {one}s this season: {gone:.0f} taken. {share}" if gone else f"No {one} this season. {share}"
-
-
-def neighbor_words(
-    does: Allowance, bucks: Allowance, acres: float, effective_ac: float, around: tuple[float, float], known: bool
-) -> str:
-    """Both ends in one paragraph; around: (bucks, does) the neighbors take per square mile a year."""
-    yours = share_of_time_pct(acres, effective_ac)
-    return (
-        f"The deer that come here use about {effective_ac:,.0f} acres; yours are {yours:.0f}% of "
-        f"them. If no neighbor took any, that ground could give {does.if_none:.1f} does and {bucks.if_none:.1f} bucks "
-        f"a year; at {around[1]:.1f} does and {around[0]:.1f} bucks a square mile ({'given' if known else 'assumed'}) "
-        f"{does.if_local:.1f} and {bucks.if_local:.1f} are left. Neighbors and state rules decide too."
-    )
+        return reason("neighbors leave none", one=one, years=years)
+    return reason("too little ground", one=one, years=years, acres=acres / (a.share * years))

@@ -15,13 +15,7 @@ from woodlot.deer.defaults import default
 from woodlot.errors import InputError
 from woodlot.region import Region
 
-__all__ = [
-    "birth_share",
-    "deep_snow_weeks",
-    "herd_loss_wisconsin",
-    "losses_by_age",
-    "points_wisconsin",
-]
+__all__ = ["birth_share", "deep_snow_weeks", "herd_loss_wisconsin", "losses_by_age", "points_wisconsin"]
 
 
 def points_wisconsin(daily: pd.DataFrame, region: Region) -> pd.DataFrame:
@@ -32,15 +26,11 @@ def points_wisconsin(daily: pd.DataFrame, region: Region) -> pd.DataFrame:
     tenth of its days missing has no points (NaN).
     Source: Wisconsin Department of Natural Resources, key wisconsin_dnr.
     """
-    return _points(daily, "wisconsin", region)
-
-
-def _points(daily: pd.DataFrame, scale: str, region: Region) -> pd.DataFrame:
     missing = {"date", "least_f", "snow_in"} - set(daily.columns)
     if missing:
         raise InputError(f"daily weather needs the columns date, least_f and snow_in; missing: {sorted(missing)}")
     rules = region.table("deer_winter_rules")
-    rule = rules[rules["scale"] == scale].iloc[0]
+    rule = rules[rules["scale"] == "wisconsin"].iloc[0]
     rows = daily[daily["date"].notna() & daily["least_f"].notna() & daily["snow_in"].notna()]
     date = pd.to_datetime(rows["date"])
     inside = (date.dt.month >= int(rule["first_month"])) | (date.dt.month <= int(rule["last_month"]))
@@ -58,7 +48,7 @@ def _points(daily: pd.DataFrame, scale: str, region: Region) -> pd.DataFrame:
     )
     whole = by["size"] >= (1 - default("winter_days_missing", region)) * wanted
     points = by["sum"].where(whole).to_numpy(float)
-    return pd.DataFrame({"winter": by.index, "points": points, "days": by["size"].to_numpy(), "scale": scale})
+    return pd.DataFrame({"winter": by.index, "points": points, "days": by["size"].to_numpy(), "scale": "wisconsin"})
 
 
 def herd_loss_wisconsin(points, region: Region):

@@ -12,32 +12,29 @@ from woodlot.answers.types import Note
 from woodlot.estimate import Number
 from woodlot.map.ground_questions import browsed
 from woodlot.map.map_words import (
-    NBSP,
     amount,
-    cap,
+    counted,
     day,
     figures,
     has_range,
-    listed,
-    plural,
     range_level,
     range_only,
     range_words,
     winter_runs,
 )
-from woodlot.say.words import amount as in_words
+from woodlot.say import words
+from woodlot.say.unmeasured import nobody
+from woodlot.say.words import FROM_MEMORY, NBSP, bound, capital, listed
 from woodlot.trade import UNITS, UNMEASURED
 
 __all__ = ["note_card", "note_title", "stand_card"]
 
-MEMORY = "† from memory, no source seen. Ask your forester before marking."
-
 
 def note_title(note: Note) -> str:
     """``Oak, 2 cords``: what was written, and the amount when there is one and the words do not hold it."""
-    text, who = cap(note.text.strip() or note.kind or "note"), note.sex_age.strip()
+    text, who = capital(note.text.strip() or note.kind or "note"), note.sex_age.strip()
     if who and who.lower() not in text.lower():
-        return f"{cap(who)}: {text[:1].lower()}{text[1:]}"
+        return f"{capital(who)}: {text[:1].lower()}{text[1:]}"
     value, unit = note.amount, note.unit.strip()
     if value is None or (value == 1 and unit in ("", "deer", "piece")):
         return text
@@ -47,7 +44,7 @@ def note_title(note: Note) -> str:
 def _unit(unit: str, value: float) -> str:
     if unit.startswith("bdft"):
         rule = unit.removeprefix("bdft").strip("_").replace("_", " ")
-        return f"board feet{' ' + cap(rule) if rule else ''}"
+        return f"board feet{' ' + capital(rule) if rule else ''}"
     word = UNITS.get(unit)
     return unit.replace("_", " ") if word is None else word.one if value == 1 else word.many
 
@@ -59,10 +56,10 @@ def note_card(note: Note, where: str) -> dict[str, Any]:
 
 
 def _plots(stand: Stand) -> str:
-    words = plural(stand.plots, "plot")
-    if stand.empty_plots:
-        words += f", {stand.empty_plots} of them empty"
-    return words + (f", the last of {day(stand.measured_on)}" if stand.measured_on else "")
+    empty = f", {stand.empty_plots} of them empty" if stand.empty_plots else ""
+    return (
+        counted(stand.plots, "plot") + empty + (f", the last of {day(stand.measured_on)}" if stand.measured_on else "")
+    )
 
 
 def _number(stand: Stand) -> tuple[str, str, list]:
@@ -70,30 +67,33 @@ def _number(stand: Stand) -> tuple[str, str, list]:
     per_ac, cords, how = stand.cords_per_ac, stand.cords, stand.how
     value = per_ac.value
     if how == "none" or value is None:
-        return "No number yet", "Nobody has put a plot here. Three plots would give a first figure.", []
+        return "No number yet", nobody(), []
     if how == "borrowed":
         return f"≈{figures(value)} cords an acre", "borrowed, so no range. Don't plan a cut on it.", []
     if how == "empty plots":
         return "No wood found on the plots", f"{_plots(stand)}. There may be some between them.", []
     about = [["", "About "], ["b", f"{figures(cords.value)} full cords"], ["", " in the stand"]]
-    if has_range(cords):
-        about.append(["", f" ({range_only(cords)})"])
+    about += [["", _brackets(cords)]] if has_range(cords) else []
     about.append(["", f", from {_plots(stand)}."])
-    return f"{figures(value)} cords an acre", cap(range_words(per_ac)), about
+    return f"{figures(value)} cords an acre", capital(range_words(per_ac)), about
+
+
+def _brackets(number: Number, places: int | None = None) -> str:
+    return f" ({range_only(number, places)})" if has_range(number) else ""
 
 
 def _cut(stand: Stand) -> tuple[list, bool]:
-    cut, words = stand.cut, stand.cut.words.strip()
-    if not words:
+    cut, taken = stand.cut, stand.cut.words.strip()
+    if not taken:
         return [], False
-    starts = "this winter" in words.lower()
-    out = [["", cap(words)]] if starts else [["b", "This winter: "], ["", words]]
+    starts = "this winter" in taken.lower()
+    out = [["", capital(taken)]] if starts else [["b", "This winter: "], ["", taken]]
     leave, memory = cut.leave_sqft_per_ac, False
-    if leave is not None and "sq ft" not in words and cut.this_winter:
+    if leave is not None and "sq ft" not in taken and cut.this_winter:
         memory = cut.leave_seen == "memory"
         out.append(["", f" Leave {amount(leave)} sq{NBSP}ft of basal area an acre{'†' if memory else ''}."])
     amount_cut = cut.cords
-    if cut.this_winter and "cords" not in words and amount_cut and amount_cut.value is not None:
+    if cut.this_winter and "cords" not in taken and amount_cut and amount_cut.value is not None:
         about = "About " if has_range(amount_cut) else ""
         out.append(["", f" {about}{figures(amount_cut.value)} full cords ({range_level(amount_cut)})."])
     return out, memory
@@ -104,22 +104,21 @@ def _winters(stand: Stand) -> list[list[str]]:
     turns, rows = stand.cut.entries, []
     for span, run in winter_runs(turns):
         each = [figures(e.cords) for e in run]
-        when = "winter" if len(run) == 1 else "winters"
         if len(run) == 1:
-            cords = _said(run[0].cords, "cords")
+            cords = _held(run[0].cords, "cords")
         else:
             cords = f"{each[0]} cords each" if len(set(each)) == 1 else f"{listed(each)}{NBSP}cords"
-        rows.append([f"{when} {span}, {_said(sum(e.acres for e in run), 'acres')}", cords])
+        rows.append([f"{words.noun(len(run), 'winter')} {span}, {_held(sum(e.acres for e in run), 'acres')}", cords])
     if len(turns) > 1:
         ac, total = sum(e.acres for e in turns), sum(e.cords for e in turns)
-        part = f"{amount(ac, 1)} of its {_said(stand.acres, 'acres')}" if ac <= stand.acres else _said(ac, "acres")
-        rows.append([f"in all, {part}", _said(total, "cords")])
+        part = f"{amount(ac, 1)} of its {_held(stand.acres, 'acres')}" if ac <= stand.acres else _held(ac, "acres")
+        rows.append([f"in all, {part}", _held(total, "cords")])
     return rows
 
 
-def _said(value: float, unit: str) -> str:
-    """An amount as the screen says it, number and unit held together."""
-    return in_words(value, unit).replace(" ", NBSP)
+def _held(value: float, unit: str) -> str:
+    """An amount as on the screen, number and unit held together."""
+    return bound(words.amount(value, unit))
 
 
 def _facts(stand: Stand, stems: tuple[float, float]) -> list[list[str]]:
@@ -129,8 +128,7 @@ def _facts(stand: Stand, stems: tuple[float, float]) -> list[list[str]]:
 
     def add(name: str, e: Number, unit: str) -> None:
         if e.value is not None:
-            tail = f" ({range_only(e, 0)})" if has_range(e) else ""
-            rows.append([name, f"{amount(e.value)}{NBSP}{unit}{tail}"])
+            rows.append([name, f"{amount(e.value)}{NBSP}{unit}{_brackets(e, 0)}"])
 
     add("basal area", stand.basal_sqft_per_ac, "sq ft an acre")
     add("trees", stand.trees_per_ac, "an acre")
@@ -140,8 +138,7 @@ def _facts(stand: Stand, stems: tuple[float, float]) -> list[list[str]]:
         rows.append(["dead trees", f"{amount(stand.dead_trees_per_ac)}{NBSP}an acre, not in the cords"])
     grown = stand.growth_cords_per_yr
     if grown.value is not None:
-        tail = f" ({range_only(grown)})" if has_range(grown) else ""
-        rows.append(["growth", f"{figures(grown.value)}{NBSP}cords a year{tail}"])
+        rows.append(["growth", f"{figures(grown.value)}{NBSP}cords a year{_brackets(grown)}"])
     share = browsed(*stems)
     if share is not None:
         rows.append(["stems browsed", f"{share:.0f}% of {stems[0]:,.0f}"])
@@ -172,11 +169,11 @@ def stand_card(
     ]
     return {
         "kicker": f"Stand {stand.stand_id} · {parcel_name}",
-        "title": f"{cap(stand.cover)}, {amount(stand.acres, 1)}{NBSP}acres",
+        "title": f"{capital(stand.cover)}, {amount(stand.acres, 1)}{NBSP}acres",
         "big": big,
         "under": under,
         "lines": [line for line in (about, cut) if line],
-        "foot": MEMORY if memory else "",
+        "foot": f"{FROM_MEMORY} Ask your forester before marking." if memory else "",
         "winters": _winters(stand),
         "species": species,
         "facts": _facts(stand, stems),

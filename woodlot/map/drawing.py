@@ -2,14 +2,14 @@
 
 Sheet           longitude and latitude to pixels of one drawing (Web Mercator, north up)
 hatches         the SVG patterns for what is not measured, for other covers and for water strips
-path            SVG path data of a GeoJSON geometry
+rings, path     rings and lines of a GeoJSON geometry; SVG path data of them
 text, line      one word, one path, with their looks as attributes (no style sheet is needed to print them)
 words, tag      a stand's words, a note's tag
 foot            scale bar and north
 """
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterator
 from dataclasses import dataclass
 from html import escape
 from typing import Any
@@ -20,7 +20,24 @@ from woodlot.map import paint
 from woodlot.map.labels import TAG
 from woodlot.units import M_PER_FT
 
-__all__ = ["Sheet", "foot", "hatches", "line", "mercator", "n", "path", "scale_bar", "tag", "text", "words"]
+__all__ = [
+    "FACE",
+    "Sheet",
+    "foot",
+    "hatches",
+    "line",
+    "mercator",
+    "n",
+    "path",
+    "rect",
+    "rings",
+    "scale_bar",
+    "tag",
+    "text",
+    "words",
+]
+
+FACE = 'font-family="Arial, Liberation Sans, sans-serif"'
 
 EARTH_M = 6_378_137.0
 BARS_FT = (66, 165, 330, 660, 1320, 2640, 5280, 10560, 26400, 52800)
@@ -101,38 +118,46 @@ def hatches(prefix: str = "") -> str:
     )
 
 
+def rings(geometry: dict[str, Any]) -> Iterator[list]:
+    """Rings and lines of a GeoJSON geometry, one after the other; points have none."""
+    kind, where = geometry["type"], geometry.get("coordinates") or []
+    if kind in ("Polygon", "MultiLineString"):
+        yield from where
+    elif kind == "MultiPolygon":
+        for polygon in where:
+            yield from polygon
+    elif kind == "LineString":
+        yield where
+
+
 def path(sheet: Sheet, geometry: dict[str, Any]) -> str:
     """SVG path data of a GeoJSON geometry; points give nothing."""
-    kind, where = geometry["type"], geometry.get("coordinates") or []
-    lines: Iterable[Any] = []
-    if kind in ("Polygon", "MultiLineString"):
-        lines = where
-    elif kind == "MultiPolygon":
-        lines = [ring for polygon in where for ring in polygon]
-    elif kind == "LineString":
-        lines = [where]
-    close = "Z" if kind.endswith("Polygon") else ""
+    close = "Z" if geometry["type"].endswith("Polygon") else ""
     out = []
-    for points in lines:
+    for points in rings(geometry):
         lon, lat = np.asarray(points, dtype=float)[:, :2].T
         x, y = sheet.px(lon, lat)
         out.append("M" + "L".join(f"{n(a)} {n(b)}" for a, b in zip(x, y, strict=True)) + close)
     return "".join(out)
 
 
+def _dashed(dash: str) -> str:
+    return f' stroke-dasharray="{dash.replace(" ", ",")}"' if dash else ""
+
+
 def line(d: str, color: str, width: float, fill: str = "none", dash: str = "") -> str:
     """One SVG path with its looks."""
-    dashed = f' stroke-dasharray="{dash.replace(" ", ",")}"' if dash else ""
-    return f'<path d="{d}" fill="{fill}" stroke="{color}" stroke-width="{n(width) if width >= 1 else width}"{dashed}/>'
+    wide = n(width) if width >= 1 else width
+    return f'<path d="{d}" fill="{fill}" stroke="{color}" stroke-width="{wide}"{_dashed(dash)}/>'
 
 
 def text(
-    x: float, y: float, said: str, size: float = 13, color: str = paint.INK, anchor: str = "middle", bold: bool = False
+    x: float, y: float, words: str, size: float = 13, color: str = paint.INK, anchor: str = "middle", bold: bool = False
 ) -> str:
     """One line of words, escaped."""
     weight = ' font-weight="bold"' if bold else ""
     look = f'text-anchor="{anchor}" font-size="{n(size)}" fill="{color}"{weight}'
-    return f'<text x="{n(x)}" y="{n(y)}" {look}>{escape(said)}</text>'
+    return f'<text x="{n(x)}" y="{n(y)}" {look}>{escape(words)}</text>'
 
 
 def rect(
@@ -140,8 +165,7 @@ def rect(
 ) -> str:
     """One SVG rectangle given by its corner and size."""
     edge = f' stroke="{stroke}" stroke-width="{n(width)}"' if stroke != "none" else ""
-    dashed = f' stroke-dasharray="{dash.replace(" ", ",")}"' if dash else ""
-    return f'<rect x="{n(x)}" y="{n(y)}" width="{n(w)}" height="{n(h)}" fill="{fill}"{edge}{dashed}/>'
+    return f'<rect x="{n(x)}" y="{n(y)}" width="{n(w)}" height="{n(h)}" fill="{fill}"{edge}{_dashed(dash)}/>'
 
 
 def words(x: float, y: float, big: str, small: str, ink: str, plate: bool, tight: bool = False) -> str:
@@ -183,11 +207,11 @@ def scale_bar(ft_per_px: float, most_px: float) -> tuple[float, str]:
 
 def foot(sheet: Sheet, width: float, y: float) -> str:
     """Scale bar and north arrow along the foot of a drawing."""
-    long, said = scale_bar(sheet.ft_per_px, width * 0.42)
+    long, feet = scale_bar(sheet.ft_per_px, width * 0.42)
     x = 18.0
-    north = x + long + 8 + len(said) * 6.6 + 18
+    north = x + long + 8 + len(feet) * 6.6 + 18
     arrow = f'<path d="M0 -19L5.5 0L0 -4L-5.5 0Z" transform="translate({n(north)} {n(y + 2)})" fill="{paint.INK}"/>'
     bar = line(f"M{n(x)} {n(y - 7)}v7h{n(long)}v-7M{n(x + long / 2)} {n(y)}v-4", paint.INK, 1.6)
     return (
-        bar + text(x + long + 8, y + 1, said, anchor="start") + arrow + text(north + 10, y + 1, "north", anchor="start")
+        bar + text(x + long + 8, y + 1, feet, anchor="start") + arrow + text(north + 10, y + 1, "north", anchor="start")
     )

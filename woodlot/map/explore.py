@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING
 from woodlot.answers.types import Answers
 from woodlot.estimate import Number
 from woodlot.map import page
-from woodlot.map.map_words import NBSP, amount, cap, figures, has_range, range_level
+from woodlot.map.map_words import amount, figures, has_range, range_level
+from woodlot.say.words import NBSP, capital
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -85,14 +86,8 @@ def _number(estimate: Number) -> str:
 
 def parcels_table(answers: Answers) -> Shown:
     """One row a parcel: acres beside the deed's, miles from home, cords on measured ground with their range."""
-    head = [
-        ("parcel", False),
-        ("acres", True),
-        ("deed", True),
-        ("miles from home", True),
-        ("full cords", True),
-        ("", False),
-    ]
+    numbers = ("acres", "deed", "miles from home", "full cords")
+    head = [("parcel", False), *((name, True) for name in numbers), ("", False)]
     rows = [
         [
             escape(p.name),
@@ -114,7 +109,7 @@ def stands_table(answers: Answers, parcel_id: str | None = None) -> Shown:
     rows = [
         [
             escape(s.stand_id),
-            escape(cap(s.cover)),
+            escape(capital(s.cover)),
             amount(s.acres, 1),
             _number(s.cords_per_ac),
             _number(s.cords),

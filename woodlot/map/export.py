@@ -14,6 +14,9 @@ from xml.sax.saxutils import escape, quoteattr
 
 from woodlot.answers.types import Answers
 from woodlot.map import layers as layering
+from woodlot.map.drawing import rings
+from woodlot.map.ground_questions import browsed_words
+from woodlot.say.words import NBSP
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -36,20 +39,10 @@ def files(
     return {"woods.gpx": gpx(drawn), "woods.kml": kml(drawn)}
 
 
-def _text(words: object) -> str:
-    return escape(_UNFIT.sub("", str(words)))
-
-
-def _rings(shape: dict[str, Any]) -> Iterator[list]:
-    """Rings and lines of a GeoJSON geometry, one after the other."""
-    kind, where = shape["type"], shape["coordinates"]
-    if kind in ("Polygon", "MultiLineString"):
-        yield from where
-    elif kind == "MultiPolygon":
-        for polygon in where:
-            yield from polygon
-    elif kind == "LineString":
-        yield where
+def _element(tag: str, words: str) -> str:
+    """An element, or nothing for no words; without word joiners and hard spaces, which small screens show as boxes."""
+    plain = escape(_UNFIT.sub("", words.replace("\u2060", "").replace(NBSP, " ")))
+    return f"<{tag}>{plain}</{tag}>" if words else ""
 
 
 def _points(drawn: dict[str, Any]) -> Iterator[tuple[str, str, float, float, str]]:
@@ -64,9 +57,9 @@ def _points(drawn: dict[str, Any]) -> Iterator[tuple[str, str, float, float, str
                 note["card"]["kicker"],
             )
     for plot in drawn["deer"]:
-        found = f"{plot['groups']:.0f} pellet groups" if plot["groups"] is not None else ""
-        bitten = f"{plot['browsed_pct']:.0f}% of stems browsed" if plot["browsed_pct"] is not None else ""
-        yield "deer plot", f"deer {plot['plot']}", plot["lon"], plot["lat"], ", ".join(w for w in (found, bitten) if w)
+        seen = [f"{plot['groups']:.0f} pellet groups"] if plot["groups"] is not None else []
+        seen += [browsed_words(plot["browsed_pct"])] if plot["browsed_pct"] is not None else []
+        yield "deer plot", f"deer {plot['plot']}", plot["lon"], plot["lat"], ", ".join(seen)
     for feature in drawn["features"]:
         if feature["shape"]["type"] == "Point":
             lon, lat = feature["shape"]["coordinates"][:2]
@@ -88,31 +81,27 @@ def _outlines(drawn: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any],
             yield feature["kind"].replace("_", " "), feature["words"], feature["shape"], ""
 
 
-def _plain(words: str) -> str:
-    """Without word joiners and hard spaces, which small screens show as boxes."""
-    return words.replace("\u2060", "").replace("\u00a0", " ")
-
-
 def gpx(drawn: dict[str, Any]) -> str:
     """GPX 1.1: waypoints, then a track for each boundary and line."""
     head = drawn["head"]
     out = [
         '<?xml version="1.0" encoding="UTF-8"?>',
         '<gpx version="1.1" creator="woodlot" xmlns="http://www.topografix.com/GPX/1/1">',
-        f"<metadata><name>{_text(head['name'])}</name><desc>{_text(head['foot'])}</desc></metadata>",
+        f"<metadata>{_element('name', head['name'])}{_element('desc', head['foot'])}</metadata>",
     ]
     for kind, name, lon, lat, words in _points(drawn):
-        said = f"<desc>{_text(_plain(words))}</desc>" if words else ""
-        inside = f"<name>{_text(_plain(name))}</name>{said}<type>{_text(kind)}</type>"
-        out.append(f'<wpt lat="{lat:.6f}" lon="{lon:.6f}">{inside}</wpt>')
+        out.append(f'<wpt lat="{lat:.6f}" lon="{lon:.6f}">{_head(name, words, kind)}</wpt>')
     for kind, name, shape, words in _outlines(drawn):
-        said = f"<desc>{_text(_plain(words))}</desc>" if words else ""
         parts = [
             "<trkseg>" + "".join(f'<trkpt lat="{p[1]:.6f}" lon="{p[0]:.6f}"/>' for p in ring) + "</trkseg>"
-            for ring in _rings(shape)
+            for ring in rings(shape)
         ]
-        out.append(f"<trk><name>{_text(_plain(name))}</name>{said}<type>{_text(kind)}</type>{''.join(parts)}</trk>")
+        out.append(f"<trk>{_head(name, words, kind)}{''.join(parts)}</trk>")
     return "\n".join([*out, "</gpx>", ""])
+
+
+def _head(name: str, words: str, kind: str) -> str:
+    return _element("name", name) + _element("desc", words) + _element("type", kind)
 
 
 def kml(drawn: dict[str, Any]) -> str:
@@ -126,20 +115,17 @@ def kml(drawn: dict[str, Any]) -> str:
             _placemark(name, words, f"<Point><coordinates>{lon:.6f},{lat:.6f}</coordinates></Point>")
         )
     body = "\n".join(
-        f"<Folder id={quoteattr(kind.replace(' ', '-'))}><name>{_text(kind)}</name>\n"
-        + "\n".join(marks)
-        + "\n</Folder>"
+        f"<Folder id={quoteattr(kind.replace(' ', '-'))}>{_element('name', kind)}\n" + "\n".join(marks) + "\n</Folder>"
         for kind, marks in folders.items()
     )
     return (
         '<?xml version="1.0" encoding="UTF-8"?>\n<kml xmlns="http://www.opengis.net/kml/2.2"><Document>'
-        f"<name>{_text(head['name'])}</name><description>{_text(head['foot'])}</description>\n{body}\n</Document></kml>\n"
+        f"{_element('name', head['name'])}{_element('description', head['foot'])}\n{body}\n</Document></kml>\n"
     )
 
 
 def _placemark(name: str, words: str, shape: str) -> str:
-    said = f"<description>{_text(_plain(words))}</description>" if words else ""
-    return f"<Placemark><name>{_text(_plain(name))}</name>{said}{shape}</Placemark>"
+    return f"<Placemark>{_element('name', name)}{_element('description', words)}{shape}</Placemark>"
 
 
 def _kml_shape(shape: dict[str, Any]) -> str:

@@ -44,8 +44,8 @@ def rows(text: str, file: str, faults: list[Fault]) -> list[tuple[int, dict[str,
         faults.append(Fault(file, None, "", str(error), 'Look for a quotation mark (") that is opened and not closed.'))
         return []
     if not lines or [c.strip() for c in lines[0]] != list(COLUMNS):
-        found = ",".join(lines[0]) if lines else "nothing"
-        faults.append(Fault(file, 1, "", found[:200], f"The heading is {','.join(COLUMNS)}."))
+        first = ",".join(lines[0]) if lines else "nothing"
+        faults.append(Fault(file, 1, "", first[:200], f"The heading is {','.join(COLUMNS)}."))
         return []
     notes = []
     for number, cells in enumerate(lines[1:], start=2):
@@ -59,21 +59,21 @@ def rows(text: str, file: str, faults: list[Fault]) -> list[tuple[int, dict[str,
 
 
 def _note(cells: dict[str, str], file: str, row: int, faults: list[Fault]) -> dict[str, Any]:
-    told: dict[str, Any] = {k: v.strip() for k, v in cells.items() if v.strip()}
+    note: dict[str, Any] = {k: v.strip() for k, v in cells.items() if v.strip()}
     try:
-        told["date"] = dt.date.fromisoformat(told.get("date", ""))
+        note["date"] = dt.date.fromisoformat(note.get("date", ""))
     except ValueError:
-        faults.append(Fault(file, row, "date", told.pop("date", ""), "A day is written as 2026-11-25."))
-    if "kind" not in told:
+        faults.append(Fault(file, row, "date", note.pop("date", ""), "A day is written as 2026-11-25."))
+    if "kind" not in note:
         faults.append(Fault(file, row, "kind", "", "Say what it was: firewood, deer, seen ..."))
     for name, kind in _NUMBERS.items():
-        if name in told:
+        if name in note:
             try:
-                value = kind(told[name])
+                value = kind(note[name])
                 if not math.isfinite(value):
                     raise ValueError
-                told[name] = value
+                note[name] = value
             except ValueError:
                 whole = "a whole number" if kind is int else "a number"
-                faults.append(Fault(file, row, name, told.pop(name), f"Write {whole}, or leave the cell empty."))
-    return told
+                faults.append(Fault(file, row, name, note.pop(name), f"Write {whole}, or leave the cell empty."))
+    return note

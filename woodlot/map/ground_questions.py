@@ -9,11 +9,10 @@ from collections.abc import Callable, Mapping
 
 from woodlot.answers.stand_types import Parcel, Stand
 from woodlot.answers.types import Answers
-from woodlot.map import paint
-from woodlot.map.map_words import figures, plural, range_only, range_words
-from woodlot.map.questions import MEASURED, Mark, Question, Step, by_parcel
+from woodlot.map.map_words import counted, figures, range_only, range_words
+from woodlot.map.questions import MEASURED, Mark, Question, legend, question
 
-__all__ = ["Stems", "browsed", "further_questions"]
+__all__ = ["Stems", "browsed", "browsed_words", "further_questions"]
 
 #: Stems counted and stems browsed on the deer plots of each stand, by stand_id.
 Stems = Mapping[str, tuple[float, float]]
@@ -24,23 +23,16 @@ def further_questions(answers: Answers, stems: Stems) -> list[Question]:
     return [q for q in (_growth(answers), _browse(answers, stems), _food(answers)) if q is not None]
 
 
-def _stepped(
-    answers: Answers,
-    name: str,
-    breaks: tuple[float, ...],
-    texts: tuple[str, ...],
-    figure: Callable[[Stand], float | None],
-    none: str,
-) -> tuple[list[Step], dict[str, Mark]]:
-    steps = [Step(p, t) for p, t in zip(paint.STEPS[name], texts, strict=True)]
+def _marked(
+    figure: Callable[[Stand], float | None], breaks: tuple[float, ...], none: str, sign: str = ""
+) -> Callable[[Stand], Mark]:
+    """The mark of a stand by its figure: a step at each of the breaks; ``none``: the word where there is no figure."""
 
     def mark(s: Stand) -> Mark:
-        found = figure(s)
-        if found is None:
-            return Mark(None, none, hatch=True)
-        return Mark(sum(found >= b for b in breaks), figures(found) + ("%" if name == "browse" else ""))
+        value = figure(s)
+        return Mark(None, none, True) if value is None else Mark(sum(value >= b for b in breaks), figures(value) + sign)
 
-    return steps, {s.stand_id: mark(s) for s in answers.stands}
+    return mark
 
 
 def _growth(answers: Answers) -> Question | None:
@@ -50,14 +42,6 @@ def _growth(answers: Answers) -> Question | None:
 
     if all(rate(s) is None for s in answers.stands):
         return None
-    steps, marks = _stepped(
-        answers,
-        "growth",
-        (0.25, 0.4, 0.6),
-        ("under ¼ cord", "¼ to 0.4 cord", "0.4 to 0.6 cord", "0.6 cord and more"),
-        rate,
-        "not known",
-    )
 
     def row(s: Stand) -> tuple[str, str]:
         if rate(s) is None:
@@ -71,26 +55,21 @@ def _growth(answers: Answers) -> Question | None:
         total = sum(s.growth_cords_per_yr.value or 0.0 for s in known)
         return (
             f"About {figures(total)} cords a year",
-            f"added over {plural(len(known), 'measured stand')}; each has its own range",
+            f"added over {counted(len(known), 'measured stand')}; each has its own range",
         )
 
-    said = by_parcel(answers, head, row)
-    return Question(
-        "growth",
-        "How fast does it grow?",
-        "How fast",
-        "full cords an acre a year",
-        "cords a year",
-        steps,
-        "hatched: not known",
-        marks,
-        said,
-    )
+    steps = legend("growth", ("under ¼ cord", "¼ to 0.4 cord", "0.4 to 0.6 cord", "0.6 cord and more"))
+    return question(answers, "growth", steps, _marked(rate, (0.25, 0.4, 0.6), "not known"), head, row)
 
 
-def browsed(counted: float, bitten: float) -> float | None:
+def browsed(stems: float, bitten: float) -> float | None:
     """Percent of stems browsed in a stand: sum over sum, never a mean of plots; None when no stems were counted."""
-    return 100.0 * bitten / counted if counted else None
+    return 100.0 * bitten / stems if stems else None
+
+
+def browsed_words(percent: float) -> str:
+    """``33% of stems browsed``."""
+    return f"{percent:.0f}% of stems browsed"
 
 
 def _browse(answers: Answers, stems: Stems) -> Question | None:
@@ -102,40 +81,23 @@ def _browse(answers: Answers, stems: Stems) -> Question | None:
 
     if all(share(s) is None for s in answers.stands):
         return None
-    steps, marks = _stepped(
-        answers,
-        "browse",
-        (15.0, 30.0, 50.0),
-        ("under 15%", "15 to 29%", "30 to 49%", "half and more"),
-        share,
-        "no count",
-    )
 
     def row(s: Stand) -> tuple[str, str]:
         pct = share(s)
         return (f"{pct:.0f}%", f"of {of(s)[0]:,.0f} stems") if pct is not None else ("", "no count")
 
     def head(parcel: Parcel, stands: list[Stand]) -> tuple[str, str]:
-        counted, bitten = (sum(of(s)[i] for s in stands) for i in (0, 1))
-        if not counted:
+        stems, bitten = (sum(of(s)[i] for s in stands) for i in (0, 1))
+        pct = browsed(stems, bitten)
+        if pct is None:
             return "No stems counted here", "Count stems 6 inches to 6 feet tall on the pellet plots."
         return (
-            f"{100 * bitten / counted:.0f}% of stems browsed",
-            f"{counted:,.0f} stems on plots. Kinds that deer leave alone, and stems already killed, are not counted.",
+            browsed_words(pct),
+            f"{stems:,.0f} stems on plots. Kinds that deer leave alone, and stems already killed, are not counted.",
         )
 
-    said = by_parcel(answers, head, row)
-    return Question(
-        "browse",
-        "What have the deer browsed?",
-        "What is browsed",
-        "stems browsed",
-        "browsed",
-        steps,
-        "hatched: no stems counted",
-        marks,
-        said,
-    )
+    steps = legend("browse", ("under 15%", "15 to 29%", "30 to 49%", "half and more"))
+    return question(answers, "browse", steps, _marked(share, (15.0, 30.0, 50.0), "no count", "%"), head, row)
 
 
 def _food(answers: Answers) -> Question | None:
@@ -144,14 +106,6 @@ def _food(answers: Answers) -> Question | None:
 
     if all(rate(s) is None for s in answers.stands):
         return None
-    steps, marks = _stepped(
-        answers,
-        "food",
-        (30.0, 75.0, 150.0),
-        ("under 30 pounds", "30 to 74 pounds", "75 to 149 pounds", "150 pounds and more"),
-        rate,
-        "not known",
-    )
 
     def row(s: Stand) -> tuple[str, str]:
         food = s.food_lb_per_ac
@@ -167,15 +121,5 @@ def _food(answers: Answers) -> Question | None:
             "From tables by cover, good to a factor of 3. It ranks stands; it sets no take.",
         )
 
-    said = by_parcel(answers, head, row)
-    return Question(
-        "food",
-        "What is there for deer to eat?",
-        "Deer food",
-        "pounds an acre, winter",
-        "pounds an acre",
-        steps,
-        "hatched: not known",
-        marks,
-        said,
-    )
+    steps = legend("food", ("under 30 pounds", "30 to 74 pounds", "75 to 149 pounds", "150 pounds and more"))
+    return question(answers, "food", steps, _marked(rate, (30.0, 75.0, 150.0), "not known"), head, row)

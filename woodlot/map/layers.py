@@ -6,7 +6,6 @@ sentence for each parcel and question, and at each of a few scales the places wh
 no files, no clock.
 """
 
-import json
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
@@ -16,8 +15,8 @@ from woodlot.answers.types import Answers, Note
 from woodlot.errors import InputError
 from woodlot.land.parcels import acres_geodesic
 from woodlot.map import cards, ground_questions, label_room, map_backdrop, questions
-from woodlot.map.map_words import NBSP, amount, day, long_day, odds, plural
-from woodlot.say.words import NO_PARCEL
+from woodlot.map.map_words import amount, counted, day, long_day, odds
+from woodlot.say.words import NBSP, NO_PARCEL, cut_short
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -35,7 +34,7 @@ def build(
     pictures: dict[str, dict[str, dict[str, Any]]] | None = None,
     contours: "gpd.GeoDataFrame | None" = None,
 ) -> dict[str, Any]:
-    """Everything that is drawn or said, as lists and mappings of plain values.
+    """Everything that is drawn or written, as lists and mappings of plain values.
 
     Parameters
     ----------
@@ -85,18 +84,15 @@ def build(
 
 def _shapes(frame: "gpd.GeoDataFrame", key: str) -> dict[str, Any]:
     """GeoJSON geometry by id, rounded to six decimals (a tenth of a meter)."""
-    import shapely
-
     known = frame[frame.geometry.notna() & ~frame.geometry.is_empty]
-    plain = shapely.to_geojson(shapely.transform(known.geometry.array, lambda xy: np.round(xy, 6)))
-    return {str(k): json.loads(g) for k, g in zip(known[key], plain, strict=True)}
+    return dict(zip(map(str, known[key]), map_backdrop.geojson(known), strict=True))
 
 
 def _head(answers: Answers) -> dict[str, str]:
     acres, cord = sum(p.acres for p in answers.parcels), answers.base.solid_cuft_per_cord
     return {
         "name": answers.name,
-        "acres": f"{amount(acres, 1)}{NBSP}acres in {plural(len(answers.parcels), 'parcel')}",
+        "acres": f"{amount(acres, 1)}{NBSP}acres in {counted(len(answers.parcels), 'parcel')}",
         "made": f"made {long_day(answers.as_of)}",
         "winter": answers.winter,
         "headline": answers.headline,
@@ -108,10 +104,8 @@ def _head(answers: Answers) -> dict[str, str]:
 
 def _question(q: questions.Question) -> dict[str, Any]:
     steps = [
-        {
-            "fill": s.paint.fill,
-            "ink": s.paint.ink,
-            "hatch": s.paint.hatch,
+        asdict(s.paint)
+        | {
             "text": s.text,
             "letter": s.letter,
             "acres": amount(s.acres, 1) if s.acres is not None else "",
@@ -119,23 +113,13 @@ def _question(q: questions.Question) -> dict[str, Any]:
         }
         for s in q.steps
     ]
-    return {
-        "key": q.key,
-        "ask": q.ask,
-        "short": q.short,
-        "unit": q.unit,
-        "column": q.column,
-        "steps": steps,
-        "hatched": q.hatched,
-    }
+    words = {name: getattr(q, name) for name in ("key", "ask", "short", "unit", "column")}
+    return words | {"steps": steps, "hatched": q.hatched}
 
 
 def _short_names(names: list[str]) -> list[str]:
     first = [n.split()[0] if n.split() else n for n in names]
-    return [
-        f if first.count(f) == 1 and len(f) <= 12 else (n if len(n) <= 14 else n[:13] + "…")
-        for f, n in zip(first, names, strict=True)
-    ]
+    return [f if first.count(f) == 1 and len(f) <= 12 else cut_short(n, 14) for f, n in zip(first, names, strict=True)]
 
 
 def _parcels(answers: Answers, frame: "gpd.GeoDataFrame", asked: list[questions.Question]) -> list[dict[str, Any]]:
@@ -171,7 +155,7 @@ def _parcels(answers: Answers, frame: "gpd.GeoDataFrame", asked: list[questions.
                 "contacts": contacts,
                 "bounds": [[round(south, 6), round(west, 6)], [round(north, 6), round(east, 6)]],
                 "near": near,
-                "said": {q.key: asdict(q.said[pid]) for q in asked},
+                "said": {q.key: asdict(q.findings[pid]) for q in asked},
                 "here": {q.key: _here(q, answers, pid) for q in asked},
             }
         )
@@ -288,29 +272,27 @@ def _stems(answers: Answers, frame: "gpd.GeoDataFrame") -> dict[str, tuple[float
 
 
 def _features(frame: "gpd.GeoDataFrame | None", parcels: "gpd.GeoDataFrame") -> list[dict[str, Any]]:
-    import shapely
-
     if frame is None or not len(frame):
         return []
     frame = frame[frame.geometry.notna() & ~frame.geometry.is_empty]
     out = []
-    plain = shapely.to_geojson(shapely.transform(frame.geometry.array, lambda xy: np.round(xy, 6)))
-    for kind, name, shape, text in zip(frame["kind"], frame["name"], frame.geometry, plain, strict=True):
+    drawn = map_backdrop.geojson(frame)
+    for kind, name, shape, written in zip(frame["kind"], frame["name"], frame.geometry, drawn, strict=True):
         within = [
             str(k)
             for k, g in zip(parcels["parcel_id"], parcels.geometry, strict=True)
             if g is not None and g.intersects(shape)
         ]
         polygon = shape.geom_type in ("Polygon", "MultiPolygon")
-        said = str(name) if isinstance(name, str) and name else str(kind).replace("_", " ")
+        words = str(name) if isinstance(name, str) and name else str(kind).replace("_", " ")
         if kind == "home_ground":
-            said = "home ground" + (f", {amount(acres_geodesic(shape), 1)}{NBSP}acres" if polygon else "")
+            words = "home ground" + (f", {amount(acres_geodesic(shape), 1)}{NBSP}acres" if polygon else "")
         at = shape.representative_point() if polygon else shape if shape.geom_type == "Point" else None
         out.append(
             {
                 "kind": str(kind),
-                "words": said,
-                "shape": json.loads(text),
+                "words": words,
+                "shape": written,
                 "at": [round(at.x, 6), round(at.y, 6)] if at is not None else None,
                 "box": [round(float(v), 6) for v in shape.bounds],
                 "parcels": within,

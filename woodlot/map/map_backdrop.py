@@ -3,29 +3,29 @@
 views(answers, pictures)       a question for each kind of picture: "ground" (light and shadow) and "air"
 pictures(given, parcels)       checked, as data: addresses by kind and parcel
 contour_lines(frame)           GeoJSON features of the contours, every fifth marked
+geojson(frame)                 shapes as GeoJSON, to a tenth of a meter
 
 A picture stands in place of the fills, never under half-clear ones: two things on top of each other muddy both.
 """
 
+import json
 import re
 from typing import TYPE_CHECKING, Any
 
 from woodlot.answers.stand_types import Parcel, Stand
 from woodlot.answers.types import Answers
 from woodlot.errors import InputError
-from woodlot.map.map_words import amount, plural
-from woodlot.map.questions import Mark, Question, by_parcel
+from woodlot.map.map_words import amount
+from woodlot.map.questions import Mark, Question, question
+from woodlot.say.words import plural
 
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["ASKED", "contour_lines", "pictures", "views"]
+__all__ = ["VIEWS", "contour_lines", "geojson", "pictures", "views"]
 
-#: kind -> question, short question, what one sees
-ASKED = {
-    "ground": ("How does the ground lie?", "The ground", "light from the northwest"),
-    "air": ("How does it look from the air?", "From above", "the family's own picture"),
-}
+#: Kinds of picture.
+VIEWS = ("ground", "air")
 _KINDS = ("image/webp", "image/png", "image/jpeg")
 _BASE64 = re.compile(r"[A-Za-z0-9+/]+={0,2}")
 
@@ -48,8 +48,8 @@ def pictures(given: dict[str, dict[str, dict[str, Any]]] | None, parcel_ids: lis
     """
     out: dict[str, dict[str, Any]] = {}
     for view, by_id in (given or {}).items():
-        if view not in ASKED:
-            raise InputError(f"a picture can be {' or '.join(ASKED)}, not {view!r}")
+        if view not in VIEWS:
+            raise InputError(f"a picture can be {' or '.join(VIEWS)}, not {view!r}")
         for pid, shown in by_id.items():
             if shown["kind"] not in _KINDS or not _BASE64.fullmatch(shown["data"]):
                 raise InputError(f"the {view} picture of {pid} must be base64 of {', '.join(_KINDS)}")
@@ -64,37 +64,36 @@ def views(answers: Answers, shown: dict[str, dict[str, Any]]) -> list[Question]:
     """A question for each kind of picture there is; stands are only outlined and named."""
     out = []
     for view, by_id in shown.items():
-        ask, short, unit = ASKED[view]
 
         def head(parcel: Parcel, stands: list[Stand], here: dict = by_id) -> tuple[str, str]:
             if parcel.parcel_id not in here:
                 return "No picture of this parcel", "The raster does not reach it."
-            return f"{plural(len(stands), 'stand')} outlined".replace(
-                "\u00a0", " "
-            ), "Nothing is counted from a picture."
+            return f"{plural(len(stands), 'stand')} outlined", "Nothing is counted from a picture."
 
-        marks = {s.stand_id: Mark(None, "") for s in answers.stands}
-        said = by_parcel(answers, head, lambda s: ("", amount(s.acres, 1)))
-        out.append(Question(view, ask, short, unit, "acres", [], "", marks, said))
+        out.append(question(answers, view, [], lambda s: Mark(None, ""), head, lambda s: ("", amount(s.acres, 1))))
     return out
+
+
+def geojson(frame: "gpd.GeoDataFrame") -> list[dict[str, Any]]:
+    """Shapes of a frame as GeoJSON geometries, rounded to six decimals (a tenth of a meter)."""
+    import numpy as np
+    import shapely
+
+    return [*map(json.loads, shapely.to_geojson(shapely.transform(frame.geometry.array, lambda xy: np.round(xy, 6))))]
 
 
 def contour_lines(frame: "gpd.GeoDataFrame | None") -> list[dict[str, Any]]:
     """GeoJSON features with parcel, level in feet and whether the line is a fifth one."""
-    import json
-
     import numpy as np
-    import shapely
 
     if frame is None or not len(frame):
         return []
-    plain = shapely.to_geojson(shapely.transform(frame.geometry.array, lambda xy: np.round(xy, 6)))
     fifth = np.isclose(np.mod(frame["level_ft"] / frame["interval_ft"], 5), 0)
     return [
         {
             "type": "Feature",
             "properties": {"parcel": str(pid), "ft": float(level), "fifth": bool(heavy)},
-            "geometry": json.loads(text),
+            "geometry": shape,
         }
-        for pid, level, heavy, text in zip(frame["parcel_id"], frame["level_ft"], fifth, plain, strict=True)
+        for pid, level, heavy, shape in zip(frame["parcel_id"], frame["level_ft"], fifth, geojson(frame), strict=True)
     ]

@@ -12,12 +12,11 @@ from typing import Any
 import numpy as np
 
 from woodlot.map import paint
-from woodlot.map.drawing import Sheet, foot, hatches, line, mercator, n, path, rect, tag, text, words
+from woodlot.map.drawing import FACE, Sheet, foot, hatches, line, mercator, n, path, rect, tag, text, words
 from woodlot.map.labels import hits
 
 __all__ = ["parcel_svg", "plan_svg"]
 
-FACE = 'font-family="Arial, Liberation Sans, sans-serif"'
 #: Narrower than this, a drawing has no room for its scale bar and north.
 LEAST_PX = 330.0
 WHITE = {"fill": "#FFFFFF", "ink": paint.INK, "hatch": "ink", "dots": False}
@@ -81,8 +80,9 @@ def parcel_svg(
     by_id = {s["id"]: s for s in stands}
     for key in questions:
         steps = next(q for q in layers["questions"] if q["key"] == key)["steps"]
-        said = [_said(sheet, by_id[sid], key, steps, lon, lat, which) for sid, lon, lat, which in placed["words"][key]]
-        body.append(_group(key, questions, said))
+        here = placed["words"][key]
+        marks = [_mark(sheet, by_id[sid], key, steps, lon, lat, which) for sid, lon, lat, which in here]
+        body.append(_group(key, questions, marks))
     body.append(foot(sheet, width, height - 8))
     label = escape(f"Map of {parcel['name']}", quote=True)
     clip = f'<clipPath id="{prefix}edge">{rect(0, 0, width, height, "#000000")}</clipPath>'
@@ -127,7 +127,7 @@ def _fill(name: str, mark: list, steps: list[dict], prefix: str) -> str:
     return out + (f'<use href="#{name}" fill="url(#{prefix}hatch-{look["hatch"]})"/>' if hatched else "")
 
 
-def _said(sheet: Sheet, stand: dict, key: str, steps: list[dict], lon: float, lat: float, which: int) -> str:
+def _mark(sheet: Sheet, stand: dict, key: str, steps: list[dict], lon: float, lat: float, which: int) -> str:
     step, big, hatched = stand["marks"][key]
     ink = steps[step]["ink"] if step is not None else paint.INK
     return words(*sheet.px(lon, lat), big, "" if which else stand["name"], ink, hatched or step is None, which == 2)
@@ -184,8 +184,8 @@ def _house(sheet: Sheet, feature: dict[str, Any]) -> str:
     west, _, east, _ = feature["box"]
     wide = sheet.px(east, feature["at"][1])[0] - sheet.px(west, feature["at"][1])[0]
     roof = line("M-12 1L0 -10L12 1M-8 -2V10H8V-2", paint.INK, 1.8)
-    said = text(x, y + 20, feature["words"], 12) if wide > len(feature["words"]) * 6.4 + 8 else ""
-    return f'<g transform="translate({n(x)} {n(y - 8)})">{roof}</g>{said}'
+    name = text(x, y + 20, feature["words"], 12) if wide > len(feature["words"]) * 6.4 + 8 else ""
+    return f'<g transform="translate({n(x)} {n(y - 8)})">{roof}</g>{name}'
 
 
 # --- all parcels ------------------------------------------------------------------------------------------------------
@@ -215,8 +215,8 @@ def plan_svg(layers: dict[str, Any], named: bool = True, width: float = 264.0, h
             along = [(hx + (x - hx) * t, hy + (y - hy) * t) for t in (0.5, 0.62, 0.38, 0.74)]
             beside = [(along[0][0] + dx, along[0][1] + dy) for dx, dy in ((0, -14), (0, 14), (24, 0), (-24, 0))]
             out.append(_name(p["miles"], "", along + beside, taken, width, height))
-    said = ", ".join(f"{p['name']} {p['miles'] or 'home'}" for p in parcels)
-    label = escape(f"Plan of the parcels: {said}", quote=True)
+    names = ", ".join(f"{p['name']} {p['miles'] or 'home'}" for p in parcels)
+    label = escape(f"Plan of the parcels: {names}", quote=True)
     return (
         f'<svg class="plan" xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {n(width)} {n(height)}" role="img" '
         f'aria-label="{label}" {FACE}>{"".join(out)}</svg>'
@@ -250,9 +250,9 @@ def _round(parcel: dict, x: float, y: float, w: float, h: float) -> list[tuple[f
     return around[1:2] + around[:1] + around[2:] if parcel["near"] else around
 
 
-def _name(said: str, pid: str, centers: list[tuple[float, float]], taken: list, width: float, height: float) -> str:
+def _name(words: str, pid: str, centers: list[tuple[float, float]], taken: list, width: float, height: float) -> str:
     """A parcel's name, or miles on their line, at the first center that hits nothing; nothing where none is free."""
-    long = len(said) * 6.4 + 4
+    long = len(words) * 6.4 + 4
     for cx, cy in centers:
         cx = min(max(cx, long / 2), width - long / 2)
         box = (cx - long / 2, cy - 7, cx + long / 2, cy + 7)
@@ -260,7 +260,7 @@ def _name(said: str, pid: str, centers: list[tuple[float, float]], taken: list, 
             taken.append(box)
             if pid:
                 mine = f'<text data-parcel="{escape(pid, quote=True)}"'
-                return text(cx, cy + 4, said, 12).replace("<text", mine)
+                return text(cx, cy + 4, words, 12).replace("<text", mine)
             back = rect(box[0], box[1], long, 14, "#FFFFFF").replace("<rect", '<rect class="back"')
-            return back + text(cx, cy + 4, said, 12, paint.GRAY)
+            return back + text(cx, cy + 4, words, 12, paint.GRAY)
     return ""

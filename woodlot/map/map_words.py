@@ -7,32 +7,29 @@ range_level     17–28, 90%
 range_words     17–28, nine times in ten
 odds            nine times in ten
 day, long_day   9 Oct 2026; 25 November 2026
-plural, cap     3 plots; First letter large
-listed          1, 2 and 3
+counted         3 plots, number and word held together
 winters         winters 2026–27 to 2028–29 and 2033–34
 winter_runs     the same by runs without a gap, each with its entries
 """
 
 import datetime as dt
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from woodlot.answers.stand_types import Entry
 from woodlot.estimate import Number
 from woodlot.say import words
+from woodlot.say.words import NBSP, bound
 
 __all__ = [
-    "NBSP",
     "amount",
-    "cap",
+    "counted",
     "day",
     "figures",
     "has_range",
-    "listed",
     "long_day",
     "odds",
-    "plural",
     "range_level",
     "range_only",
     "range_words",
@@ -40,7 +37,6 @@ __all__ = [
     "winters",
 ]
 
-NBSP = "\u00a0"
 JOIN = "\u2060"
 DASH = f"{JOIN}–{JOIN}"
 _ODDS = {0.5: "one time in two", 0.8: "four times in five", 0.9: "nine times in ten", 0.95: "19 times in 20"}
@@ -60,9 +56,9 @@ def amount(value: float | None, places: int = 0) -> str:
     return f"{value:,.{places}f}" if value is not None and _known(value) else "–"
 
 
-def plural(number: float, word: str, many: str | None = None) -> str:
+def counted(number: float, one: str) -> str:
     """``1 plot``, ``3 plots``; number and word never part."""
-    return f"{number:,.0f}{NBSP}{word if number == 1 else many or word + 's'}"
+    return words.plural(number, one).replace(" ", NBSP, 1)
 
 
 def odds(level: float | None) -> str:
@@ -110,19 +106,13 @@ def _date(when: Any) -> dt.date | None:
 def day(when: Any) -> str:
     """``9 Oct 2026`` from an ISO date, its parts held together; anything else as it is."""
     date = _date(when)
-    return words.day(date).replace(" ", NBSP) if date else str(when or "")
+    return bound(words.day(date)) if date else str(when or "")
 
 
 def long_day(when: Any) -> str:
     """``25 November 2026`` from an ISO date; anything else as it is."""
     date = _date(when)
-    return words.month_day_year(date).replace(" ", NBSP) if date else str(when or "")
-
-
-def listed(parts: Iterable[str]) -> str:
-    """``1``, ``1 and 2``, ``1, 2 and 3``."""
-    *first, last = parts
-    return f"{', '.join(first)} and {last}" if first else last
+    return bound(words.month_day_year(date)) if date else str(when or "")
 
 
 def winter_runs(entries: Sequence[Entry]) -> list[tuple[str, list[Entry]]]:
@@ -143,9 +133,5 @@ def _span(first: str, last: str) -> str:
 
 def winters(entries: Sequence[Entry]) -> str:
     """All winters of the plan in a sentence: ``winter 2034–35``, ``winters 2026–27 to 2028–29 and 2033–34``."""
-    return f"{'winter' if len(entries) == 1 else 'winters'} {listed(span for span, _ in winter_runs(entries))}"
-
-
-def cap(text: str) -> str:
-    """The same text with its first letter large."""
-    return text[:1].upper() + text[1:]
+    spans = words.listed(span for span, _ in winter_runs(entries))
+    return f"{words.noun(len(entries), 'winter')} {spans}"

@@ -50,7 +50,7 @@ def _script(text: str) -> str:
 
 
 def data_uri(data: bytes, name: str) -> str:
-    """A small file as a data: address; its kind is told by the end of its name."""
+    """A small file as a data: address; its kind shows in the end of its name."""
     kind = next((k for end, k in _KIND.items() if name.lower().endswith(end)), None)
     if kind is None:
         raise InputError(f"{name}: a picture on the map must be one of {', '.join(_KIND)}")
@@ -75,10 +75,10 @@ def leaflet_css() -> str:
     home = _data("xstatic.pkg.leaflet")
     text = (home / "leaflet.css").read_text(encoding="utf-8")
 
-    def inside(found: re.Match) -> str:
-        name = found.group(1).strip("\"'")
+    def inside(address: re.Match) -> str:
+        name = address.group(1).strip("\"'")
         if name.startswith(("#", "data:")):
-            return found.group(0)
+            return address.group(0)
         return f"url({data_uri((home / name).read_bytes(), name)})"
 
     return re.sub(r"url\(([^)]+)\)", inside, text)
@@ -115,7 +115,7 @@ class _Asked(HTMLParser):
 
     def __init__(self) -> None:
         super().__init__(convert_charrefs=True)
-        self.found: list[str] = []
+        self.addresses: list[str] = []
         self.style = False
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
@@ -140,7 +140,7 @@ class _Asked(HTMLParser):
     def _keep(self, address: str) -> None:
         address = address.strip().strip("\"'")
         if address and not address.lower().startswith(("data:", "blob:", "#")):
-            self.found.append(address)
+            self.addresses.append(address)
 
 
 def outside(html: str) -> list[str]:
@@ -148,12 +148,11 @@ def outside(html: str) -> list[str]:
     asked = _Asked()
     asked.feed(html)
     asked.close()
-    return asked.found
+    return asked.addresses
 
 
 def check(html: str) -> str:
     """The page itself when it asks for nothing outside. Raises InputError otherwise."""
-    found = outside(html)
-    if found:
-        raise InputError(f"the page would fetch {', '.join(found[:3])}")
+    if addresses := outside(html):
+        raise InputError(f"the page would fetch {', '.join(addresses[:3])}")
     return html

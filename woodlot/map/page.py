@@ -4,6 +4,7 @@ html(answers, parcels, stands, features)    the whole page as text; same inputs,
 Woods                                       a folium map with Leaflet inside the page and a pane for each kind of thing
 """
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 import folium
@@ -111,9 +112,12 @@ class _Shapes(folium.GeoJson):
 
 
 def _collection(shapes: dict[str, Any]) -> dict[str, Any]:
-    features = [
-        {"type": "Feature", "id": key, "properties": {"style": {}}, "geometry": shape} for key, shape in shapes.items()
-    ]
+    return _features((key, {"style": {}}, shape) for key, shape in shapes.items())
+
+
+def _features(rows: Iterable[tuple[str, dict[str, Any], dict[str, Any]]]) -> dict[str, Any]:
+    """A collection of (id, properties, geometry)."""
+    features = [{"type": "Feature", "id": i, "properties": p, "geometry": g} for i, p, g in rows]
     return {"type": "FeatureCollection", "features": features}
 
 
@@ -130,20 +134,12 @@ _FEATURE_STYLE: dict[str, list[dict[str, Any]]] = {
 
 def _feature_collection(features: list[dict[str, Any]]) -> dict[str, Any]:
     """Lines and areas, each once for every style it wears; points are drawn as marks by the page."""
-    out = []
-    for i, f in enumerate(features):
-        for k, style in enumerate(_FEATURE_STYLE.get(f["kind"], [])):
-            if f["shape"]["type"] != "Point":
-                look = {"opacity": 1, **style}
-                out.append(
-                    {
-                        "type": "Feature",
-                        "id": f"{i}-{k}",
-                        "properties": {"style": look, "parcels": f["parcels"]},
-                        "geometry": f["shape"],
-                    }
-                )
-    return {"type": "FeatureCollection", "features": out}
+    return _features(
+        (f"{i}-{k}", {"style": {"opacity": 1, **style}, "parcels": f["parcels"]}, f["shape"])
+        for i, f in enumerate(features)
+        for k, style in enumerate(_FEATURE_STYLE.get(f["kind"], []))
+        if f["shape"]["type"] != "Point"
+    )
 
 
 def html(
@@ -184,7 +180,7 @@ def html(
     return offline.check(_page(drawn, answers).render())
 
 
-def _told(drawn: dict[str, Any]) -> dict[str, Any]:
+def _for_scripts(drawn: dict[str, Any]) -> dict[str, Any]:
     """What the scripts need: all but the outlines, which stand in the map's own layers."""
     features = [f | {"shape": f["shape"]["type"]} for f in drawn["features"]]
     return {k: v for k, v in drawn.items() if k not in ("shapes", "head")} | {"features": features}
@@ -211,7 +207,7 @@ def _page(drawn: dict[str, Any], answers: Answers) -> Figure:
             "plan_large": map_on_paper.plan_svg(drawn, width=360, height=260),
             "printed": printed.pages(drawn),
             "tag_year": (drawn["years"] or ["2026"])[-1][2:],
-            "data": offline.safe_json(_told(drawn) | {"field": field_notes.form(answers)}),
+            "data": offline.safe_json(_for_scripts(drawn) | {"field": field_notes.form(answers)}),
             "scripts": "".join(offline.own(s) for s in SCRIPTS)
             + "const woods=woodsPage(map_woods,geo_json_stands,geo_json_parcels,geo_json_features);",
         }

@@ -9,7 +9,7 @@ from html import escape
 from typing import Any
 
 from woodlot.map import map_on_paper
-from woodlot.map.map_words import NBSP
+from woodlot.say.words import NBSP, cut_short
 
 __all__ = ["legend", "notes", "pages"]
 
@@ -27,8 +27,8 @@ def _page(layers: dict[str, Any], parcel: dict[str, Any], prefix: str) -> str:
     right = f"{escape(parcel['name'])}, {escape(parcel['acres'])} · {escape(head['made'])}"
     parts = [f'<section class="parcel-page" id="{prefix}page"><header><span>{left}</span><span>{right}</span></header>']
     for q in asked:
-        said = parcel["said"][q["key"]]
-        words = f'<h2>{escape(said["head"])}</h2><p class="sub">{escape(said["sub"])}</p>'
+        finding = parcel["said"][q["key"]]
+        words = f'<h2>{escape(finding["head"])}</h2><p class="sub">{escape(finding["sub"])}</p>'
         parts.append(f'<div class="ask ask-{q["key"]} block">{words}</div>')
     parts.append(map_on_paper.parcel_svg(layers, parcel["id"], [q["key"] for q in asked], 520.0, prefix, YEARS))
     parts += [f'<div class="ask ask-{q["key"]} block">{legend(q, parcel)}{_rows(q, parcel)}</div>' for q in asked]
@@ -74,9 +74,5 @@ def _notes(layers: dict[str, Any], parcel: dict[str, Any]) -> str:
     mine = notes(layers, parcel["id"])[:MOST_NOTES]
     if not mine:
         return ""
-    rows = "".join(f"<tr><td>{escape(n['date'])}</td><td>{escape(_short(n['title']))}</td></tr>" for n in mine)
+    rows = "".join(f"<tr><td>{escape(n['date'])}</td><td>{escape(cut_short(n['title'], 110))}</td></tr>" for n in mine)
     return f"<table><thead><tr><th>date</th><th>note</th></tr></thead><tbody>{rows}</tbody></table>"
-
-
-def _short(words: str, most: int = 110) -> str:
-    return words if len(words) <= most else words[: most - 1] + "…"

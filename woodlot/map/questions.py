@@ -6,43 +6,62 @@ when     When may it be cut?
 sure     How sure are we?
 
 Each question holds its legend, a mark for each stand (fill, large word, hatch) and, for each parcel, the sentence that
-answers it with its rows. ``more_questions`` has three others; ``layers`` asks them all.
+answers it with its rows. ``ground_questions`` has three others; ``layers`` asks them all.
 """
 
 import itertools
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 from woodlot.answers.stand_types import Entry, Parcel, Stand
 from woodlot.answers.types import Answers
 from woodlot.map import paint
 from woodlot.map.map_words import (
-    NBSP,
     amount,
-    cap,
+    counted,
     figures,
     has_range,
-    listed,
     odds,
-    plural,
     range_only,
     range_words,
     winter_runs,
     winters,
 )
+from woodlot.say.unmeasured import nobody
+from woodlot.say.words import NBSP, bound, capital, listed, noun
 from woodlot.trade import MEASURED, ONE_OR_EMPTY, TO_MEASURE
 
 __all__ = [
     "MEASURED",
     "Mark",
     "Question",
-    "Said",
     "Step",
-    "by_parcel",
+    "cord_words",
     "first_questions",
+    "legend",
     "of_parcel",
+    "question",
     "unplanned",
 ]
+
+#: key -> the question, the same in short, what the words on the map are, heading of the list, what is hatched.
+ASKED = {
+    "grows": ("What grows here?", "What grows", "letter on the map", "acres", "not measured yet"),
+    "much": (
+        "How much wood stands?",
+        "How much",
+        "full cords an acre, standing",
+        "cords an acre",
+        "no plots yet, number borrowed or none",
+    ),
+    "when": ("When may it be cut?", "When to cut", "first winter of the plan", "winters", "measure first"),
+    "sure": ("How sure are we?", "How sure", "{odds} the truth is", "range and plots", "no range, or no plots yet"),
+    "growth": ("How fast does it grow?", "How fast", "full cords an acre a year", "cords a year", "not known"),
+    "browse": ("What have the deer browsed?", "What is browsed", "stems browsed", "browsed", "no stems counted"),
+    "food": ("What is there for deer to eat?", "Deer food", "pounds an acre, winter", "pounds an acre", "not known"),
+    "ground": ("How does the ground lie?", "The ground", "light from the northwest", "acres", ""),
+    "air": ("How does it look from the air?", "From above", "the family's own picture", "acres", ""),
+}
 
 
 @dataclass(frozen=True)
@@ -66,7 +85,7 @@ class Mark:
 
 
 @dataclass(frozen=True)
-class Said:
+class Finding:
     """The sentence for one parcel, the words under it, and rows of (stand, cover, bold words, other words)."""
 
     head: str
@@ -76,21 +95,19 @@ class Said:
 
 @dataclass(frozen=True)
 class Question:
-    """A question, its legend and its answers."""
+    """A question, its legend and its answers: a mark a stand, a finding a parcel."""
 
     key: str
     ask: str
     short: str
     unit: str
     column: str
-    steps: list[Step]
     hatched: str
+    steps: list[Step]
     marks: dict[str, Mark]
-    said: dict[str, Said]
-    acres: bool = field(default=False)
+    findings: dict[str, Finding]
 
 
-NO_PLOTS = "hatched: no plots yet, number borrowed or none"
 #: Stands with a later winter that the sentence names; the list holds them all.
 MOST_COMING = 3
 
@@ -105,25 +122,30 @@ def of_parcel(answers: Answers, parcel_id: str) -> list[Stand]:
     return [s for s in answers.stands if s.parcel_id == parcel_id]
 
 
-def _rows(stands: list[Stand], say: Callable[[Stand], tuple[str, str]]) -> list[tuple[str, str, str, str]]:
-    return [(s.stand_id, cap(s.cover), *say(s)) for s in stands]
-
-
-def by_parcel(
+def question(
     answers: Answers,
-    head_sub: Callable[[Parcel, list[Stand]], tuple[str, str]],
-    say: Callable[[Stand], tuple[str, str]],
-) -> dict[str, Said]:
-    """Sentence and rows for each parcel, from a function of (parcel, stands) and one of a stand."""
-    out = {}
+    key: str,
+    steps: list[Step],
+    mark: Callable[[Stand], Mark],
+    head: Callable[[Parcel, list[Stand]], tuple[str, str]],
+    row: Callable[[Stand], tuple[str, str]],
+) -> Question:
+    """A question of ``ASKED``: a mark for each stand; for each parcel its sentence (``head``) and a row a stand."""
+    ask, short, unit, column, hatch = ASKED[key]
+    hatched = f"hatched: {hatch}" if hatch else ""
+    findings = {}
     for parcel in answers.parcels:
         stands = of_parcel(answers, parcel.parcel_id)
-        if stands:
-            head, sub = head_sub(parcel, stands)
-        else:
-            head, sub = "No stands drawn yet", "Draw one in the stands file; then its plots can be counted here."
-        out[parcel.parcel_id] = Said(head, sub, _rows(stands, say))
-    return out
+        none = ("No stands drawn yet", "Draw one in the stands file; then its plots can be counted here.")
+        rows = [(s.stand_id, capital(s.cover), *row(s)) for s in stands]
+        findings[parcel.parcel_id] = Finding(*(head(parcel, stands) if stands else none), rows)
+    marks = {s.stand_id: mark(s) for s in answers.stands}
+    return Question(key, ask, short, unit.format(odds=odds(answers.level)), column, hatched, steps, marks, findings)
+
+
+def legend(key: str, texts: Sequence[str]) -> list[Step]:
+    """The steps of a question that has fills of its own."""
+    return [Step(p, t) for p, t in zip(paint.STEPS[key], texts, strict=True)]
 
 
 # --- What grows here? -------------------------------------------------------------------------------------------------
@@ -131,7 +153,7 @@ def by_parcel(
 
 def _cover_key(stand: Stand) -> tuple[str, str]:
     letter = stand.letter or "?"
-    return (letter, paint.COVER_NAMES[letter]) if letter in paint.COVERS else (letter, stand.cover)
+    return letter, paint.COVER_NAMES.get(letter, stand.cover)
 
 
 def _grows(answers: Answers) -> Question:
@@ -139,42 +161,28 @@ def _grows(answers: Answers) -> Question:
     for stand in answers.stands:
         key = _cover_key(stand)
         acres[key] = acres.get(key, 0.0) + stand.acres
-    order = [k for k in ((a, paint.COVER_NAMES[a]) for a in paint.COVERS) if k in acres] + sorted(
-        k for k in acres if k[0] not in paint.COVERS
-    )
+    order = [k for k in paint.COVER_NAMES.items() if k in acres] + sorted(k for k in acres if k[0] not in paint.COVERS)
     steps = [
-        Step(paint.COVERS.get(a, paint.OTHER), cap(name), a, acres[(a, name)], dots=a not in paint.COVERS)
+        Step(paint.COVERS.get(a, paint.OTHER), capital(name), a, acres[(a, name)], dots=a not in paint.COVERS)
         for a, name in order
     ]
     place = {key: i for i, key in enumerate(order)}
-    marks = {
-        s.stand_id: Mark(place[_cover_key(s)], _cover_key(s)[0], hatch=s.how not in MEASURED) for s in answers.stands
-    }
-    said = by_parcel(answers, _grows_said, lambda s: ("", amount(s.acres, 1)))
-    return Question(
-        "grows",
-        "What grows here?",
-        "What grows",
-        "letter on the map",
-        "acres",
-        steps,
-        "hatched: not measured yet",
-        marks,
-        said,
-        True,
-    )
+
+    def mark(s: Stand) -> Mark:
+        return Mark(place[_cover_key(s)], _cover_key(s)[0], hatch=s.how not in MEASURED)
+
+    return question(answers, "grows", steps, mark, _mostly, lambda s: ("", amount(s.acres, 1)))
 
 
-def _grows_said(parcel: Parcel, stands: list[Stand]) -> tuple[str, str]:
+def _mostly(parcel: Parcel, stands: list[Stand]) -> tuple[str, str]:
     covers: dict[str, float] = {}
     for s in stands:
         covers[s.cover] = covers.get(s.cover, 0.0) + s.acres
     ranked = sorted(covers.items(), key=lambda item: (-item[1], item[0]))
-    total = sum(covers.values())
     first, most = ranked[0]
     if len(ranked) == 1:
-        return cap(first), f"{amount(most, 1)}{NBSP}acres in {plural(len(stands), 'stand')}"
-    head = f"Mostly {first}" if most > total / 2 else f"A mix, {first} the largest"
+        return capital(first), f"{amount(most, 1)}{NBSP}acres in {counted(len(stands), 'stand')}"
+    head = f"Mostly {first}" if most > sum(covers.values()) / 2 else f"A mix, {first} the largest"
     return head, f"{amount(most, 1)}{NBSP}acres, then {ranked[1][0]}, {amount(ranked[1][1], 1)}{NBSP}acres"
 
 
@@ -182,12 +190,10 @@ def _grows_said(parcel: Parcel, stands: list[Stand]) -> tuple[str, str]:
 
 
 def _much(answers: Answers) -> Question:
-    breaks = [float(b) for b in answers.base.cord_breaks][:3]
-    whole = [round(b) for b in breaks]
+    whole = [round(float(b)) for b in answers.base.cord_breaks][:3]
     texts = [f"under {whole[0]}"]
     texts += [f"{a} to {b - 1}" if b - 1 > a else f"{a}" for a, b in itertools.pairwise(whole)]
     texts.append(f"{whole[-1]} and more")
-    steps = [Step(p, t) for p, t in zip(paint.STEPS["much"], texts, strict=False)]
 
     def mark(s: Stand) -> Mark:
         cords = s.cords_per_ac.value
@@ -197,47 +203,28 @@ def _much(answers: Answers) -> Question:
             return Mark(None, "no number", hatch=True)
         return Mark(sum(round(cords) >= b for b in whole), figures(cords))
 
-    def row(s: Stand) -> tuple[str, str]:
-        cords = s.cords_per_ac.value
-        if cords is None or s.how == "none":
-            return "", "no number"
-        if s.how == "borrowed":
-            return "", f"≈{figures(cords)} borrowed"
-        return figures(cords), range_only(s.cords_per_ac) or _no_range(s)
-
-    marks = {s.stand_id: mark(s) for s in answers.stands}
-    said = by_parcel(answers, _much_said, row)
-    return Question(
-        "much",
-        "How much wood stands?",
-        "How much",
-        "full cords an acre, standing",
-        "cords an acre",
-        steps,
-        NO_PLOTS,
-        marks,
-        said,
-    )
+    return question(answers, "much", legend("much", texts), mark, _standing, cord_words)
 
 
-def _no_range(stand: Stand) -> str:
-    return stand.how if stand.how in ONE_OR_EMPTY else "no range"
+def cord_words(stand: Stand) -> tuple[str, str]:
+    """Cords an acre of a stand: the number, and its range or why it has none; the report shows the same."""
+    cords = stand.cords_per_ac.value
+    if cords is None or stand.how == "none":
+        return "", "no number"
+    if stand.how == "borrowed":
+        return "", f"≈{figures(cords)} borrowed"
+    return figures(cords), range_only(stand.cords_per_ac) or (stand.how if stand.how in ONE_OR_EMPTY else "no range")
 
 
-def _measured_acres(stands: list[Stand]) -> float:
-    return sum(s.acres for s in stands if s.how in MEASURED)
-
-
-def _much_said(parcel: Parcel, stands: list[Stand]) -> tuple[str, str]:
-    cords = parcel.cords
-    measured = _measured_acres(stands)
+def _standing(parcel: Parcel, stands: list[Stand]) -> tuple[str, str]:
+    cords, measured = parcel.cords, sum(s.acres for s in stands if s.how in MEASURED)
     if cords.value is None or not measured:
-        return "No number yet", "Nobody has put a plot here. Three plots in a stand would give a first figure."
-    tail = f"on {amount(measured, 1)} measured acres".replace(" ", NBSP)
+        return "No number yet", nobody(" in a stand")
+    ground = bound(f"on {amount(measured, 1)} measured acres")
     head = f"{figures(cords.value)} full cords standing"
     if has_range(cords):
-        return head, f"{range_words(cords)}, {tail}"
-    return head, f"{cap(tail)}. No range: {range_words(cords)}."
+        return head, f"{range_words(cords)}, {ground}"
+    return head, f"{capital(ground)}. No range: {range_words(cords)}."
 
 
 # --- When may it be cut? ----------------------------------------------------------------------------------------------
@@ -253,7 +240,6 @@ def unplanned(stand: Stand) -> str:
 def _when(answers: Answers) -> Question:
     winter = answers.winter
     texts = ("this winter", "1 to 3 winters on", "4 or more winters on", "not in this plan")
-    steps = [Step(p, t) for p, t in zip(paint.STEPS["when"], texts, strict=True)]
 
     def later(s: Stand) -> list[Entry]:
         return [e for e in s.cut.entries if e.winter != winter]
@@ -277,31 +263,18 @@ def _when(answers: Answers) -> Question:
     def head(parcel: Parcel, stands: list[Stand]) -> tuple[str, str]:
         now = [s for s in stands if len(later(s)) < len(s.cut.entries)]
         coming = sorted((s for s in stands if later(s)), key=lambda s: later(s)[0].winter)
-        said = [f"stand{NBSP}{s.stand_id}, {winters(later(s))}" for s in coming[:MOST_COMING]]
+        next_ones = [f"stand{NBSP}{s.stand_id}, {winters(later(s))}" for s in coming[:MOST_COMING]]
         if len(coming) > MOST_COMING:
-            said.append(f"and {plural(len(coming) - MOST_COMING, 'more stand')}, in the list")
+            next_ones.append(f"and {counted(len(coming) - MOST_COMING, 'more stand')}, in the list")
+        following = f"{'Later' if now else 'Next'}: {'; '.join(next_ones)}." if coming else "Nothing later is planned."
         if not now:
-            return "Nothing this winter", f"Next: {'; '.join(said)}." if said else "Nothing later is planned."
-        amounts = [s.cut.cords for s in now]
-        words = [f"{figures(e.value)} full cords, {range_words(e)}" for e in amounts if e and e.value is not None]
-        following = f"Later: {'; '.join(said)}." if said else "Nothing later is planned."
-        return f"Stand{'s' if len(now) > 1 else ''} {listed(s.stand_id for s in now)} this winter", (
-            "; ".join(words) + ". " if words else ""
-        ) + following
+            return "Nothing this winter", following
+        known = [e for s in now if (e := s.cut.cords) and e.value is not None]
+        cords = "; ".join(f"{figures(e.value)} full cords, {range_words(e)}" for e in known)
+        named = f"{noun(len(now), 'Stand')} {listed(s.stand_id for s in now)} this winter"
+        return named, (f"{cords}. " if cords else "") + following
 
-    marks = {s.stand_id: mark(s) for s in answers.stands}
-    said = by_parcel(answers, head, row)
-    return Question(
-        "when",
-        "When may it be cut?",
-        "When to cut",
-        "first winter of the plan",
-        "winters",
-        steps,
-        "hatched: measure first",
-        marks,
-        said,
-    )
+    return question(answers, "when", legend("when", texts), mark, head, row)
 
 
 # --- How sure are we? -------------------------------------------------------------------------------------------------
@@ -310,24 +283,23 @@ def _when(answers: Answers) -> Question:
 def _sure(answers: Answers) -> Question:
     limits = (20.0, 30.0, 45.0)
     texts = (*(f"within {b:.0f}%" for b in limits), f"wider than {limits[-1]:.0f}%")
-    steps = [Step(p, t) for p, t in zip(paint.STEPS["sure"], texts, strict=True)]
 
     def mark(s: Stand) -> Mark:
         half = s.half_width_pct
         if half is None:
-            words = s.how if s.how in ONE_OR_EMPTY else "not measured"
-            return Mark(None, words, hatch=True)
+            return Mark(None, s.how if s.how in ONE_OR_EMPTY else "not measured", hatch=True)
         return Mark(sum(half > b for b in limits), f"±{half:.0f}%")
 
     def row(s: Stand) -> tuple[str, str]:
-        half = s.half_width_pct
-        plots = plural(s.plots, "plot") if s.plots else "no plots"
-        return (f"±{half:.0f}%" if half is not None else ""), (plots if half is not None else mark(s).big)
+        plots = counted(s.plots, "plot") if s.plots else "no plots"
+        return ("", mark(s).big) if s.half_width_pct is None else (mark(s).big, plots)
 
     def head(parcel: Parcel, stands: list[Stand]) -> tuple[str, str]:
         cords = parcel.cords
         with_plots = [s for s in stands if s.plots]
-        base = f"{plural(sum(s.plots for s in stands), 'plot')} in {len(with_plots)} of {plural(len(stands), 'stand')}"
+        base = (
+            f"{counted(sum(s.plots for s in stands), 'plot')} in {len(with_plots)} of {counted(len(stands), 'stand')}"
+        )
         if not with_plots or not cords.value:
             return "Not measured yet", "Three plots in a stand would give a first range."
         if cords.low is None or cords.high is None:
@@ -335,17 +307,4 @@ def _sure(answers: Answers) -> Question:
         half = (cords.high - cords.low) / 2 / cords.value * 100
         return f"Within {half:.0f}% for the parcel", f"{odds(cords.level)}, from {base}"
 
-    marks = {s.stand_id: mark(s) for s in answers.stands}
-    said = by_parcel(answers, head, row)
-    unit = f"{odds(answers.level)} the truth is"
-    return Question(
-        "sure",
-        "How sure are we?",
-        "How sure",
-        unit,
-        "range and plots",
-        steps,
-        "hatched: no range, or no plots yet",
-        marks,
-        said,
-    )
+    return question(answers, "sure", legend("sure", texts), mark, head, row)

@@ -8,10 +8,10 @@ from html import escape
 from typing import Any
 
 from woodlot.answers.types import Answers
-from woodlot.map.map_words import cap, odds, plural
+from woodlot.map.map_words import counted, odds
 from woodlot.paper import deer_charts
 from woodlot.paper import figures as charts
-from woodlot.paper.pages import page
+from woodlot.paper.pages import half, page
 from woodlot.paper.parcel_pages import mark
 from woodlot.paper.wood_pages import NONE
 from woodlot.say import words
@@ -27,7 +27,7 @@ def charts_page(answers: Answers, layers: dict[str, Any], foot: str) -> str:
     rows = [
         charts.Ranged(
             s.stand_id,
-            f"{cap(s.cover)}, {names.get(str(s.parcel_id), words.NO_PARCEL)}",
+            f"{words.capital(s.cover)}, {names.get(str(s.parcel_id), words.NO_PARCEL)}",
             s.cords_per_ac if s.how not in UNMEASURED else None,
             NONE.get(s.how, "not measured"),
         )
@@ -42,24 +42,20 @@ def charts_page(answers: Answers, layers: dict[str, Any], foot: str) -> str:
     if series.stock is not None:
         banded = f" ({level})" if series.stock.low else ", middle growth"
         caption = f"Full cords standing on measured ground{banded}"
-        halves.append(_half(series.stock.title, caption, charts.stock(series.stock)))
+        halves.append(half(series.stock.title, caption, charts.stock(series.stock)))
     if series.risk:
         caption = "Chance in 100 the herd halves in 10 years (assumptions)"
-        halves.append(_half("What taking does risks", caption, deer_charts.risk(series.risk)))
+        halves.append(half("What taking does risks", caption, deer_charts.risk(series.risk)))
     if series.meat is not None:
         caption = "Pounds of doe meat a year, your share (assumptions)"
-        halves.append(_half("The top is flat, the far side a slide", caption, deer_charts.meat(series.meat)))
+        halves.append(half("The top is flat, the far side a slide", caption, deer_charts.meat(series.meat)))
     if series.heat:
         caption = f"Full cords ready to burn (shaded: the need, {level})"
-        halves.append(_half("Dry wood and the need", caption, charts.heat(series.heat)))
+        halves.append(half("Dry wood and the need", caption, charts.heat(series.heat)))
     reading = (
         f"<div class='keep'><h2>How to read these pages</h2><div class='reading'>{_how_to_read(answers)}</div></div>"
     )
     return page(layers, "the woods in charts", first + f"<div class='half'>{''.join(halves)}</div>{reading}", foot)
-
-
-def _half(title: str, caption: str, chart: str) -> str:
-    return f"<div><h2>{escape(title)}</h2><p class='caption'>{escape(caption)}</p>{chart}</div>"
 
 
 def _how_to_read(answers: Answers) -> str:
@@ -95,6 +91,6 @@ def method_page(answers: Answers, layers: dict[str, Any], foot: str) -> str:
         out.append(f"<h2>Sources</h2><table class='sources'><tr><th>source</th><th>seen</th></tr>{rows}</table>")
     lines = [*(f"{c.where}: {c.text}" for c in answers.cautions), *answers.warnings]
     if lines:
-        count = plural(len(lines), "caution")
+        count = counted(len(lines), "caution")
         out.append(f"<h2>{count}</h2><div class='caution'>{''.join(f'<p>{escape(w)}</p>' for w in lines)}</div>")
     return page(layers, "sources and method", "".join(out), foot)

@@ -1,16 +1,17 @@
 """A sheet to carry to the saw: each tree to fell, its cuts from the butt up, on half a Letter page that fits a pocket.
 
-html(told)     the page, from ``story.felling.felling``; it fetches nothing and prints black on white
+html     the page; it fetches nothing and prints black on white
 """
 
-from collections.abc import Iterable
+from collections.abc import Sequence
+from datetime import date
 from functools import cache
 from html import escape
 from importlib.resources import files
-from typing import Any
 
-from woodlot.say import words
-from woodlot.story.felling import posts_words
+from woodlot.answers.fell_types import Cut, FellAnswer, FellWords, SheetTree
+from woodlot.say.fell import SHEET
+from woodlot.say.words import month_day_year
 
 __all__ = ["html"]
 
@@ -24,17 +25,15 @@ def _css() -> str:
     return (files("woodlot") / "paper" / "buck_sheet.css").read_text(encoding="utf-8")
 
 
-def html(told: dict[str, Any]) -> str:
+def html(answer: FellAnswer, words: FellWords) -> str:
     """The buck sheet as one HTML page.
 
-    told: answer of ``story.felling.felling``. Lengths are measured along the stem from the stump cut to the cut, feet
-    and inches. Trees that are not for hand felling stand first, in a box. Returns the page.
+    Lengths are measured along the stem from the stump cut to the cut, feet and inches. Trees that are not for hand
+    felling stand first, in a box.
     """
-    sheet = told["sheet"]
-    by_hand = [row for row in sheet if not row["why"]]
-    away = told["not_by_hand"]
-    longest = max((row["height_ft"] for row in by_hand), default=1.0)
-    rows = "".join(_row(row, longest) for row in by_hand[:MOST])
+    by_hand = [tree for tree in answer.sheet if not tree.why]
+    longest = max((tree.height_ft for tree in by_hand), default=1.0)
+    rows = "".join(_row(tree, longest) for tree in by_hand[:MOST])
     more = f"<p>{len(by_hand) - MOST} more trees are in the table.</p>" if len(by_hand) > MOST else ""
     heads = ("tree", "what", "cuts, feet and inches from the stump cut", "done")
     head = "<thead><tr>" + "".join(f"<th>{one}</th>" for one in heads) + "</tr></thead>"
@@ -42,12 +41,10 @@ def html(told: dict[str, Any]) -> str:
     return (
         "<!doctype html><html lang='en'><head><meta charset='utf-8'>"
         "<meta name='viewport' content='width=device-width, initial-scale=1'>"
-        f"<title>Buck sheet, {escape(told['name'])}</title><style>{_css()}</style></head><body>"
+        f"<title>Buck sheet, {escape(answer.name)}</title><style>{_css()}</style></head><body>"
         f"<h1>{escape(_title(len(by_hand)))}</h1>"
-        f"<p class='lead'>{escape(told['name'])}, {escape(words.month_day_year(told['as_of']))}. "
-        "Trim and saw cut are in the feet. Read the thin end before you cut: the stem in hand is right, this sheet is "
-        "a guess from its diameter and height.</p>"
-        f"{_not_by_hand(away)}{table}{_posts(told)}{_cautions(told['cautions'])}</body></html>"
+        f"<p class='lead'>{escape(answer.name)}, {month_day_year(date.fromisoformat(answer.as_of))}. {SHEET}</p>"
+        f"{_not_by_hand(words.not_by_hand)}{table}{_posts(words.posts)}{_cautions(answer.cautions)}</body></html>"
     )
 
 
@@ -55,31 +52,28 @@ def _title(count: int) -> str:
     return "Fell nothing" if not count else f"Fell {count} tree{'s' if count != 1 else ''}"
 
 
-def _row(row: dict[str, Any], longest: float) -> str:
-    where = f", stand {escape(row['stand_id'])}" if row["stand_id"] else ""
-    what = (
-        f"<b>{escape(row['species'])}</b><br><span class='small'>{row['dbh_in']:.1f} in, "
-        f"{row['height_ft']:.0f} ft{where}</span>"
-    )
-    cuts = _words(row["cuts"], row["rest"])
+def _row(tree: SheetTree, longest: float) -> str:
+    where = f", stand {escape(tree.stand_id)}" if tree.stand_id else ""
+    size = f"{tree.dbh_in:.1f} in, {tree.height_ft:.0f} ft{where}"
     return (
-        f"<tr><td class='n'>{escape(row['tree'])}</td><td class='t'>{what}</td>"
-        f"<td>{cuts}{_bar(row, longest)}</td><td><span class='box'></span></td></tr>"
+        f"<tr><td class='n'>{escape(tree.tree)}</td>"
+        f"<td class='t'><b>{escape(tree.species)}</b><br><span class='small'>{size}</span></td>"
+        f"<td>{_cuts(tree.cuts, tree.rest)}{_bar(tree, longest)}</td><td><span class='box'></span></td></tr>"
     )
 
 
-def _words(cuts: list[dict[str, Any]], rest: str) -> str:
-    """The pieces in words; like pieces one after another are told once."""
+def _cuts(cuts: Sequence[Cut], rest: str) -> str:
+    """The pieces from the butt up, each with the feet to its cut."""
     if not cuts:
         return f"all for {rest}"
-    said, at = [], 0.0
+    pieces, at = [], 0.0
     for cut in cuts:
-        if cut["from_ft"] - at > 1e-6:
-            said.append(f"{rest} to {_feet(cut['from_ft'])}")
-        name = f"{cut['product']} {cut['length_ft']:g} ft"
-        said.append(f"<b>{escape(name)}</b> to {_feet(cut['to_ft'])} ({cut['small_end_in']:.1f} in)")
-        at = cut["to_ft"]
-    return "; ".join([*said, f"rest {rest}"])
+        if cut.from_ft - at > 1e-6:
+            pieces.append(f"{rest} to {_feet(cut.from_ft)}")
+        name = f"{cut.product} {cut.length_ft:g} ft"
+        pieces.append(f"<b>{escape(name)}</b> to {_feet(cut.to_ft)} ({cut.small_end_in:.1f} in)")
+        at = cut.to_ft
+    return "; ".join([*pieces, f"rest {rest}"])
 
 
 def _feet(feet: float) -> str:
@@ -88,14 +82,14 @@ def _feet(feet: float) -> str:
     return f"{whole // 12}′{whole % 12}″" if whole % 12 else f"{whole // 12}′"
 
 
-def _bar(row: dict[str, Any], longest: float) -> str:
+def _bar(tree: SheetTree, longest: float) -> str:
     """The stem lying with its butt to the left: pieces filled, the rest open; drawn to one scale on the page."""
     scale = 200.0 / longest
-    long = (row["height_ft"] - 1.0) * scale
+    long = (tree.height_ft - 1.0) * scale
     parts = [f"<path d='M0 1 L{long:.1f} 6 L{long:.1f} 7 L0 12 Z' fill='none' stroke='#000' stroke-width='.7'/>"]
-    for cut in row["cuts"]:
-        x, width = cut["from_ft"] * scale, (cut["to_ft"] - cut["from_ft"]) * scale
-        fill = _shade(cut["product"])
+    for cut in tree.cuts:
+        x, width = cut.from_ft * scale, (cut.to_ft - cut.from_ft) * scale
+        fill = _shade(cut.product)
         thin = 5.0 * (1.0 - (x + width) / max(long, 1.0)) + 0.5
         thick = 5.0 * (1.0 - x / max(long, 1.0)) + 0.5
         right, low, high = x + width, 6.5, 6.5
@@ -107,21 +101,18 @@ def _bar(row: dict[str, Any], longest: float) -> str:
 
 
 def _shade(product: str) -> str:
-    told = product.replace("board feet", "sawlog").replace("veneer", "sawlog")
-    return next((shade for kind, shade in SHADES.items() if kind in told), SHADES["bolt"])
+    name = product.replace("board feet", "sawlog").replace("veneer", "sawlog")
+    return next((shade for kind, shade in SHADES.items() if kind in name), SHADES["bolt"])
 
 
-def _not_by_hand(rows: list[dict[str, Any]]) -> str:
-    if not rows:
-        return ""
-    names = ", ".join(f"{row.get('tree') or row['position'] + 1} ({row['species']}, {row['why']})" for row in rows)
-    return f"<div class='no'><b>Not for hand felling without a professional:</b> {escape(names)}.</div>"
+def _not_by_hand(trees: str) -> str:
+    heading = "<b>Not for hand felling without a professional:</b>"
+    return f"<div class='no'>{heading} {escape(trees)}</div>" if trees else ""
 
 
-def _posts(told: dict[str, Any]) -> str:
-    said = posts_words(told["posts"], "†")
-    return f"<p>{escape(said)}{' † from memory.' if '†' in said else ''}</p>" if said else ""
+def _posts(posts: str) -> str:
+    return f"<p>{escape(posts)}{' † from memory.' if '†' in posts else ''}</p>" if posts else ""
 
 
-def _cautions(told: Iterable[str]) -> str:
-    return "<div class='caution'>" + "".join(f"<p>{escape(one)}</p>" for one in told) + "</div>"
+def _cautions(cautions: Sequence[str]) -> str:
+    return "<div class='caution'>" + "".join(f"<p>{escape(one)}</p>" for one in cautions) + "</div>"

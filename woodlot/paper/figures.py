@@ -7,7 +7,7 @@ cover_bars       acres by stand and parcel, letters in the bar
 ranges           one row a stand: dot and range on one axis, with zones where given
 stock            what stands over the years: plan line, band, one dashed heavier cut
 heat             wood stacked and still to cut against the need of each winter
-svg, axes, dot, triangle, cut_short, ticks   what charts are made of
+svg, axes, dot, triangle, bare, ticks   what charts are made of
 """
 
 from collections.abc import Sequence
@@ -19,12 +19,12 @@ from typing import Any
 from woodlot.answers.chart_types import HouseWinter, Stock
 from woodlot.estimate import Number
 from woodlot.map import paint
-from woodlot.map.drawing import hatches, line, n, rect, text
+from woodlot.map.drawing import FACE, hatches, line, n, rect, text
 from woodlot.map.map_words import amount
+from woodlot.say.words import cut_short
 
-__all__ = ["Ranged", "axes", "cover_bars", "cut_short", "dot", "heat", "ranges", "stock", "svg", "ticks", "triangle"]
+__all__ = ["Ranged", "axes", "bare", "cover_bars", "dot", "heat", "ranges", "stock", "svg", "ticks", "triangle"]
 
-FACE = 'font-family="Arial, Liberation Sans, sans-serif"'
 GRID = "#D8D4C6"
 
 
@@ -82,11 +82,6 @@ def cover_bars(layers: dict[str, Any], acres: dict[str, float], prefix: str = "c
     return svg(700, 6 + 22 * len(rows), "Acres by stand in each parcel", body, prefix)
 
 
-def cut_short(name: str, most: int) -> str:
-    """A name of at most so many letters."""
-    return name if len(name) <= most else name[: most - 1] + "…"
-
-
 @dataclass(frozen=True)
 class Ranged:
     """A row of ``ranges``: a stand, its number (None where nothing was measured), the words where there is none."""
@@ -125,10 +120,7 @@ def ranges(rows: Sequence[Ranged], unit: str, prefix: str = "r-") -> str:
 def _row(r: Ranged, y: float, left: float, right: float, scale: float, prefix: str) -> str:
     e = r.estimate
     if e is None or e.value is None:
-        words = r.none
-        middle, half = (left + right) / 2, len(words) * 3.4 + 8
-        out = rect(left, y - 5, right - left, 10, f"url(#{prefix}hatch-ink)")
-        return out + rect(middle - half, y - 7, 2 * half, 14, "#FFFFFF") + text(middle, y + 4, words, 12)
+        return bare(left, right, y, r.none, prefix)
     x = left + e.value * scale
     out = ""
     if e.low is not None and e.high is not None:
@@ -138,6 +130,13 @@ def _row(r: Ranged, y: float, left: float, right: float, scale: float, prefix: s
     if e.low is None:
         out += text(x + 9, y + 4, r.none, 12, paint.GRAY, "start")
     return out
+
+
+def bare(left: float, right: float, y: float, words: str, prefix: str) -> str:
+    """A row without a number: a hatch, and in it the words that say why."""
+    middle, half = (left + right) / 2, len(words) * 3.4 + 8
+    out = rect(left, y - 5, right - left, 10, f"url(#{prefix}hatch-ink)")
+    return out + rect(middle - half, y - 7, 2 * half, 14, "#FFFFFF") + text(middle, y + 4, words, 12)
 
 
 def dot(x: float, y: float) -> str:

@@ -2,8 +2,9 @@
 
 answers_page      the decision, its rows, what grows where
 all_parcels       plan, parcels, totals and the two parts of their range
-deer_page         what was found, what may be taken, what to mind
-page, brackets    the frame of a page; a range in brackets
+deer_page         what there is, what may be taken, what to mind
+page, half        the frame of a page; a chart under its title in half the width
+brackets          a range in brackets
 """
 
 from html import escape
@@ -13,11 +14,12 @@ from woodlot.answers.types import Answers, Row
 from woodlot.deer.answer import Deer
 from woodlot.estimate import Number
 from woodlot.map import map_on_paper, printed
-from woodlot.map.map_words import NBSP, amount, cap, figures, has_range, range_level, range_only
+from woodlot.map.map_words import amount, figures, has_range, range_level, range_only
 from woodlot.paper import figures as charts
-from woodlot.story.screens import ground_words
+from woodlot.say.ground import acres_behind
+from woodlot.say.words import NBSP, capital
 
-__all__ = ["all_parcels", "answers_page", "brackets", "deer_page", "page"]
+__all__ = ["all_parcels", "answers_page", "brackets", "deer_page", "half", "page"]
 
 
 def page(layers: dict[str, Any], right: str, inside: str, foot: str) -> str:
@@ -26,6 +28,11 @@ def page(layers: dict[str, Any], right: str, inside: str, foot: str) -> str:
     left = f"<b>{escape(head['name'])}</b> <span class='gray'>· plan for winter {escape(head['winter'])}</span>"
     top = f"<div class='top'><span>{left}</span><span class='gray'>{escape(right)}</span></div>"
     return f"<section class='page'>{top}{inside}<p class='foot'>{escape(foot)}</p></section>"
+
+
+def half(title: str, caption: str, chart: str) -> str:
+    """A chart under its title and caption."""
+    return f"<div><h2>{escape(title)}</h2><p class='caption'>{escape(caption)}</p>{chart}</div>"
 
 
 def _sentences(headline: str) -> tuple[str, str]:
@@ -37,7 +44,7 @@ def answers_page(answers: Answers, layers: dict[str, Any], foot: str) -> str:
     """Page 1: a title that is the decision, the acres behind it, the rows, and what grows where."""
     title, rest = _sentences(answers.headline)
     t = answers.totals
-    sub = f"{rest} {ground_words(t.acres, t.acres_with_plots, t.acres_without, t.acres_no_parcel)}".strip()
+    sub = f"{rest} {acres_behind(t.acres, t.acres_with_plots, t.acres_without, t.acres_no_parcel)}".strip()
     rows = "".join(_row(r) for r in answers.rows)
     cover = "" if _many_words(answers) else _cover(answers, layers)
     inside = f"<h1>{escape(title)}</h1><p class='sub'>{escape(sub)}</p>{rows}<div class='rows-end'></div>{cover}"
@@ -60,7 +67,7 @@ def _cover(answers: Answers, layers: dict[str, Any]) -> str:
 def _row(row: Row) -> str:
     """The number and what it counts at the left, the title and the reason at the right."""
     large = "number long" if len(row.number) > 24 else "number"
-    left = f"<p class='{large}'>{escape(row.number)}</p><p>{escape(cap(row.range))}</p>"
+    left = f"<p class='{large}'>{escape(row.number)}</p><p>{escape(capital(row.range))}</p>"
     right = f"<h2>{escape(row.title)}</h2><p>{escape(row.why)}</p>"
     return f"<div class='row'><div>{left}</div><div>{right}</div></div>"
 
@@ -107,14 +114,13 @@ def all_parcels(answers: Answers, layers: dict[str, Any], foot: str) -> str:
 
 def brackets(estimate: Number) -> str:
     """The range in brackets, or that there is none."""
-    said = range_only(estimate)
-    if said and estimate.kind == "assumptions":
-        said += ", assumptions"
-    return f"({said or 'no range'})"
+    ends = range_only(estimate)
+    assumed = ", assumptions" if ends and estimate.kind == "assumptions" else ""
+    return f"({ends or 'no range'}{assumed})"
 
 
 def deer_page(answers: Answers, layers: dict[str, Any], foot: str) -> str:
-    """The deer: what was found, the ground it speaks of, what may be taken, and what to mind."""
+    """The deer: what there is, the ground it speaks of, what may be taken, and what to mind."""
     return page(layers, "deer", _deer(answers.deer), foot)
 
 
@@ -122,10 +128,10 @@ def _deer(deer: Deer) -> str:
     out = [f"<h1>Deer</h1><p>{escape(deer.words)}</p>"]
     same, walk = deer.equivalents, deer.walk_there
     if same.value is not None:
-        said = f"Your land carries about {amount(same.value)} deer’s worth of use {brackets(same)}."
+        use = f"Your land carries about {amount(same.value)} deer’s worth of use {brackets(same)}."
         if walk.value is not None:
-            said += f" About {amount(walk.value)} deer walk there at some time {brackets(walk)}: another number."
-        out.append(f"<p>{said}</p>")
+            use += f" About {amount(walk.value)} deer walk there at some time {brackets(walk)}: another number."
+        out.append(f"<p>{use}</p>")
     for words in (deer.take.does_words, deer.take.bucks_words, deer.take.neighbors_words):
         if words:
             out.append(f"<p style='margin-top:4px'>{escape(words)}</p>")

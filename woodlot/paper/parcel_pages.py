@@ -11,9 +11,9 @@ from typing import Any
 from woodlot.answers.stand_types import Stand
 from woodlot.answers.types import Answers
 from woodlot.map import map_on_paper, printed, questions
-from woodlot.map.map_words import NBSP, amount, cap, figures, range_only, winters
+from woodlot.map.map_words import amount, figures, winters
 from woodlot.paper.pages import brackets, page
-from woodlot.trade import ONE_OR_EMPTY
+from woodlot.say.words import NBSP, capital, cut_short, noun
 
 __all__ = ["mark", "parcel_page"]
 
@@ -78,19 +78,12 @@ def _stand_table(answers: Answers, parcel: dict[str, Any], stands: list[Stand]) 
 
 
 def _stand_row(s: Stand) -> str:
-    value = s.cords_per_ac.value
-    if s.how == "borrowed" and value is not None:
-        per_acre, whole = f"≈{figures(value)} borrowed", "–"
-    elif value is None or s.how == "none":
-        per_acre, whole = "no number", "–"
-    else:
-        said = range_only(s.cords_per_ac)
-        short = s.how if s.how in ONE_OR_EMPTY else "no range"
-        per_acre, whole = f"<b>{figures(value)}</b> ({said or short})", figures(s.cords.value)
+    number, words = questions.cord_words(s)
+    per_acre, whole = (f"<b>{number}</b> ({words})", figures(s.cords.value)) if number else (words, "–")
     plots = amount(s.plots) if s.plots else "none"
     if s.empty_plots:
         plots += f", {amount(s.empty_plots)} empty"
-    first = f"<td><b>{escape(s.stand_id)}</b></td><td class='nowrap'>{escape(cap(s.cover))}</td>"
+    first = f"<td><b>{escape(s.stand_id)}</b></td><td class='nowrap'>{escape(capital(s.cover))}</td>"
     second = f"<td class='r'>{amount(s.acres, 1)}</td><td class='r nowrap'>{per_acre}</td><td class='r'>{whole}</td>"
     row = f"<tr>{first}{second}<td class='r'>{plots}</td><td>{escape(_next_cut(s))}</td></tr>"
     more = s.cut.entries[1:]
@@ -111,23 +104,16 @@ def _notes(mine: list[dict[str, Any]], shown: int) -> str:
         return "<h2>Notes</h2><p class='small gray'>None from the last five years.</p>"
     rows = "".join(
         f"<tr><td class='nowrap' style='width:8.5em'>{escape(m['date'])}</td>"
-        f"<td>{escape(_short(m['title']) + (', stand ' + m['stand'] if m['stand'] else ''))}</td></tr>"
+        f"<td>{escape(cut_short(m['title'], 160) + (', stand ' + m['stand'] if m['stand'] else ''))}</td></tr>"
         for m in mine[:shown]
     )
-    more = (
-        f"<p class='small gray'>and {len(mine) - shown} older; woodlot book lists them.</p>"
-        if len(mine) > shown
-        else ""
-    )
+    older = len(mine) - shown
+    more = f"<p class='small gray'>and {older} older; woodlot book lists them.</p>" if older > 0 else ""
     return f"<h2>Notes</h2><table>{rows}</table>{more}"
 
 
-def _short(words: str, most: int = 160) -> str:
-    return words if len(words) <= most else words[: most - 1] + "…"
-
-
 def _cautions(answers: Answers, stands: list[Stand]) -> list[tuple[str, str]]:
-    """What to mind on this parcel, each said once with the stands it holds for."""
+    """What to mind on this parcel, each once with the stands it holds for."""
     names = {f"stand {s.stand_id}": s.stand_id for s in stands}
     of: dict[str, list[str]] = {}
     for s in stands:
@@ -137,9 +123,9 @@ def _cautions(answers: Answers, stands: list[Stand]) -> list[tuple[str, str]]:
         at = names.get(c.where)
         if at and at not in of.setdefault(c.text, []):
             of[c.text].append(at)
-    return [(f"stand{'s' if len(ids) > 1 else ''} {', '.join(ids)}", words) for words, ids in of.items()]
+    return [(f"{noun(len(ids), 'stand')} {', '.join(ids)}", words) for words, ids in of.items()]
 
 
 def _before(cautions: list[tuple[str, str]], layers: dict[str, Any]) -> str:
-    lines = "".join(f"<p><b>{escape(cap(where))}:</b> {escape(words)}</p>" for where, words in cautions)
+    lines = "".join(f"<p><b>{escape(capital(where))}:</b> {escape(words)}</p>" for where, words in cautions)
     return f"<div class='caution'><p><b>Before you cut:</b> {escape(layers['head']['foot'])}</p>{lines}</div>"

@@ -12,6 +12,7 @@ from woodlot.paper.back_pages import charts_page, method_page
 from woodlot.paper.pages import all_parcels, answers_page, deer_page
 from woodlot.paper.parcel_pages import parcel_page
 from woodlot.paper.wood_pages import fullness_pages, job_pages, structure_pages
+from woodlot.say.words import FROM_MEMORY
 from woodlot.trade import PAPERS, known
 
 if TYPE_CHECKING:
@@ -19,7 +20,6 @@ if TYPE_CHECKING:
 
 __all__ = ["html"]
 
-#: Paper sizes that CSS knows, by the names people use.
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
 
 
@@ -57,7 +57,7 @@ def html(
     drawn = drawn or layers.build(answers, parcels, stands, features)
     odds, level = drawn["head"]["odds"], round(100 * answers.level)
     foot = f"Ranges hold the truth {odds} ({level}%) unless it says “assumptions”. {drawn['head']['cord']}"
-    foot += " † from memory, no source seen."
+    foot += f" {FROM_MEMORY}"
     body = [answers_page(answers, drawn, foot), all_parcels(answers, drawn, foot)]
     body += [parcel_page(answers, drawn, p["id"], i, foot) for i, p in enumerate(drawn["parcels"])]
     body += job_pages(answers, drawn, foot) + fullness_pages(answers, drawn, foot)

@@ -12,6 +12,7 @@ from woodlot.answers.chart_types import Guide, Size
 from woodlot.map import paint
 from woodlot.map.drawing import line, n, rect, text
 from woodlot.paper import figures
+from woodlot.say.words import cut_short
 
 __all__ = ["ROW_PX", "FullRow", "fullness", "guide", "structure"]
 
@@ -59,7 +60,7 @@ def fullness(rows: Sequence[FullRow], zones: Sequence[tuple[float, str]], prefix
         y = TOP + ROW_PX * i
         body.append(line(f"M0 {n(y + ROW_PX)}H{n(RIGHT)}", figures.GRID, 1))
         body.append(text(0, y + 16, r.id, 12, anchor="start", bold=True))
-        body.append(text(24, y + 16, figures.cut_short(r.name, 34), 12, anchor="start"))
+        body.append(text(24, y + 16, cut_short(r.name, 34), 12, anchor="start"))
         body.append(_row(r, y, scale, prefix))
     for m in marks:
         body.append(text(LEFT + m * scale, bottom + 15, f"{m:.0f}%" if m else "0", 12, paint.GRAY))
@@ -69,10 +70,7 @@ def fullness(rows: Sequence[FullRow], zones: Sequence[tuple[float, str]], prefix
 
 def _row(r: FullRow, top: float, scale: float, prefix: str) -> str:
     if r.value is None:
-        words = r.none
-        middle, half, y = (LEFT + RIGHT) / 2, len(words) * 3.4 + 8, top + ROW_PX / 2
-        out = rect(LEFT, y - 5, RIGHT - LEFT, 10, f"url(#{prefix}hatch-ink)")
-        return out + rect(middle - half, y - 7, 2 * half, 14, "#FFFFFF") + text(middle, y + 4, words, 12)
+        return figures.bare(LEFT, RIGHT, top + ROW_PX / 2, r.none, prefix)
     y, low_y = top + 8.0, top + 18.5
     x = LEFT + r.value * scale
     out = ""
@@ -182,6 +180,6 @@ def guide(of: Guide, width: float = 340.0, prefix: str = "g-") -> str:
 
 def _short(name: str, seen: str) -> str:
     head = name.partition(":")[0].split("(")
-    said = f"{head[0].strip()} {head[1].rstrip(')')}" if len(head) > 1 else head[0].strip()
-    said = {"as dense as can be 100%": "fullest, 100%"}.get(said, said)
-    return said.replace(" above ", ", ").replace(" under ", ", ") + (" †" if "memory" in seen else "")
+    words = f"{head[0].strip()} {head[1].rstrip(')')}" if len(head) > 1 else head[0].strip()
+    words = {"as dense as can be 100%": "fullest, 100%"}.get(words, words)
+    return words.replace(" above ", ", ").replace(" under ", ", ") + (" †" if "memory" in seen else "")

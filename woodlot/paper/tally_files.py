@@ -47,8 +47,8 @@ def joined(old: str, new: str, table: str) -> str:
         if there is None:
             out.append(row)
         elif any((there.get(c) or "").strip() != (row.get(c) or "").strip() for c in row if (row.get(c) or "").strip()):
-            found = " ".join(_key(row, table))
-            faults.append(Fault(f"new {table}.csv", number, KEYS[table][0], found, f"The place has another {found}."))
+            name = " ".join(_key(row, table))
+            faults.append(Fault(f"new {table}.csv", number, KEYS[table][0], name, f"The place has another {name}."))
     if faults:
         raise PlaceError(faults)
     text = io.StringIO()

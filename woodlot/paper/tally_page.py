@@ -6,6 +6,7 @@ It tallies tree plots (prism or fixed), pellet plots and browsed stems. Everythi
 ``trees.csv``, ``pellets.csv`` and ``browse.csv`` come out with the columns that ``woodlot.place`` reads.
 """
 
+from contextlib import suppress
 from typing import Any
 
 from jinja2 import Template
@@ -16,9 +17,9 @@ from woodlot.answers.types import Answers
 from woodlot.columns import header
 from woodlot.errors import InputError, TableError
 from woodlot.map import offline
-from woodlot.map.map_words import cap
+from woodlot.paper.tally_sheet import known_kinds
 from woodlot.region import Region
-from woodlot.say.words import NO_PARCEL
+from woodlot.say.words import NO_PARCEL, capital
 from woodlot.stand.plots import limiting_distance_ft_prism
 from woodlot.trade import PLOT_KINDS
 from woodlot.units import BASAL_SQFT_PER_SQIN
@@ -27,6 +28,16 @@ __all__ = ["html"]
 
 FACTORS = (5.0, 10.0, 15.0, 20.0, 30.0, 40.0)
 PELLET_RADIUS_FT = 4.0
+#: Kinds that are common in the region: offered behind those of the place.
+USUAL = (
+    "sugar maple",
+    "red maple",
+    "american basswood",
+    "northern red oak",
+    "quaking aspen",
+    "paper birch",
+    "balsam fir",
+)
 #: Joined in one function, in this order.
 SCRIPTS = ("tally_keep.js", "tally_begin.js", "tally_trees.js", "tally_deer.js")
 
@@ -52,7 +63,7 @@ def html(answers: Answers | ScaleAnswer, region: Region, baf_sqft_per_ac: float 
         raise InputError("there is no stand to tally in; draw one in the stands file first")
     factors = sorted({*FACTORS, float(baf_sqft_per_ac)})
     names = {p.parcel_id: p.name for p in answers.parcels or ()}
-    commonest = _commonest(answers)
+    commonest = list(dict.fromkeys([*known_kinds(answers), *USUAL]))
     data = {
         "place": answers.name,
         "columns": {name: header(name) for name in ("plots", "trees", "pellets", "browse")},
@@ -86,7 +97,7 @@ def _stand(s: Stand | StandWood, names: dict[str, str]) -> dict[str, Any]:
     parcel = names.get(s.parcel_id or "", NO_PARCEL)
     return {
         "id": s.stand_id,
-        "name": f"{s.stand_id}: {cap(s.cover)}, {parcel}",
+        "name": f"{s.stand_id}: {capital(s.cover)}, {parcel}",
         "parcel": parcel,
         "plots": s.plots if basal is not None else 0,
         "basal": basal or 0.0,
@@ -94,30 +105,9 @@ def _stand(s: Stand | StandWood, names: dict[str, str]) -> dict[str, Any]:
     }
 
 
-def _commonest(answers: Answers | ScaleAnswer) -> list[str]:
-    """Kinds of tree, those with most of the wood first; then seven that are common in the region."""
-    weight: dict[str, float] = {}
-    for s in answers.stands:
-        for k in s.species:
-            weight[k.species] = weight.get(k.species, 0.0) + k.share_pct
-    known = sorted(weight, key=lambda name: (-weight[name], name))
-    usual = [
-        "sugar maple",
-        "red maple",
-        "american basswood",
-        "northern red oak",
-        "quaking aspen",
-        "paper birch",
-        "balsam fir",
-    ]
-    return list(dict.fromkeys([*known, *usual]))
-
-
 def _species(region: Region) -> list[str]:
     """Every kind of tree and shrub that the region's tables know, in the order of the alphabet."""
-    trees = set(region.table("species")["species"].astype(str))
-    try:
-        trees |= set(region.table("deer_browse_preference")["species"].astype(str).str.lower())
-    except TableError:
-        return sorted(trees)
-    return sorted(trees)
+    kinds = set(region.table("species")["species"].astype(str))
+    with suppress(TableError):
+        kinds |= set(region.table("deer_browse_preference")["species"].astype(str).str.lower())
+    return sorted(kinds)

@@ -15,7 +15,7 @@ from woodlot.map import offline
 from woodlot.stand.plots import limiting_distance_ft_prism
 from woodlot.trade import PAPERS, known
 
-__all__ = ["SHEETS", "html"]
+__all__ = ["SHEETS", "html", "known_kinds"]
 
 SHEETS = ("plot", "pellet", "browse", "camera")
 POLICY = "default-src 'none'; style-src 'unsafe-inline'"
@@ -127,14 +127,19 @@ def _plot(answers: Answers | ScaleAnswer, factors: Sequence[float]) -> str:
 
 def _kinds(answers: Answers | ScaleAnswer) -> str:
     """The kinds of tree that the place knows, commonest first, and which stands have no plot yet."""
-    weight: dict[str, float] = {}
+    names = known_kinds(answers)[:10]
+    bare = [s.stand_id for s in answers.stands if not s.plots]
+    kinds = f"Kinds here: {', '.join(names)}. " if names else ""
+    return kinds + (f"No plot yet in stand {', '.join(bare[:12])}." if bare else "")
+
+
+def known_kinds(answers: Answers | ScaleAnswer) -> list[str]:
+    """Kinds of tree of a place, those with most of its wood first."""
+    share_pct: dict[str, float] = {}
     for s in answers.stands:
         for k in s.species:
-            weight[k.species] = weight.get(k.species, 0.0) + k.share_pct
-    names = sorted(weight, key=lambda name: (-weight[name], name))[:10]
-    bare = [s.stand_id for s in answers.stands if not s.plots]
-    said = f"Kinds here: {', '.join(names)}. " if names else ""
-    return said + (f"No plot yet in stand {', '.join(bare[:12])}." if bare else "")
+            share_pct[k.species] = share_pct.get(k.species, 0.0) + k.share_pct
+    return sorted(share_pct, key=lambda name: (-share_pct[name], name))
 
 
 def _pellet(answers: Answers | ScaleAnswer, factors: Sequence[float]) -> str:

@@ -12,10 +12,10 @@ from typing import Any
 from woodlot.answers.chart_types import Full, Job, JobSize, Structure
 from woodlot.answers.stand_types import Stand
 from woodlot.answers.types import Answers
-from woodlot.map.map_words import amount, cap
+from woodlot.map.map_words import amount
 from woodlot.paper import stand_figures as charts
-from woodlot.paper.pages import page
-from woodlot.say.words import NO_PARCEL
+from woodlot.paper.pages import half, page
+from woodlot.say.words import NO_PARCEL, capital
 from woodlot.trade import THIN
 
 __all__ = ["fullness_pages", "job_pages", "structure_pages"]
@@ -40,7 +40,7 @@ def _parts(rows: Sequence[Any], most: int) -> list[Sequence[Any]]:
 
 def _name(stand: Stand, layers: dict[str, Any]) -> str:
     parcel = next((p["name"] for p in layers["parcels"] if p["id"] == stand.parcel_id), NO_PARCEL)
-    return f"{cap(stand.cover)}, {parcel}"
+    return f"{capital(stand.cover)}, {parcel}"
 
 
 def fullness_pages(answers: Answers, layers: dict[str, Any], foot: str) -> list[str]:
@@ -84,7 +84,7 @@ def _finding(rows: list[charts.FullRow]) -> str:
     sure = [r.id for r in full if r.low is not None and r.low >= limit]
     likely = [r.id for r in full if r.low is not None and r.low < limit]
     perhaps = [r.id for r in full if r.low is None]
-    said = []
+    out = []
     for ids, one, many in (
         (sure, "is crowded", "are crowded"),
         (likely, "is probably crowded", "are probably crowded"),
@@ -92,8 +92,8 @@ def _finding(rows: list[charts.FullRow]) -> str:
     ):
         if ids:
             stands = f"stand {ids[0]}" if len(ids) == 1 else f"stands {', '.join(ids[:-1])} and {ids[-1]}"
-            said.append(f"{stands} {one if len(ids) == 1 else many}")
-    return cap("; ".join(said)) if said else "No stand is crowded"
+            out.append(f"{stands} {one if len(ids) == 1 else many}")
+    return capital("; ".join(out)) if out else "No stand is crowded"
 
 
 def structure_pages(answers: Answers, layers: dict[str, Any], foot: str) -> list[str]:
@@ -193,12 +193,8 @@ def _job_charts(job: Job, structure: Structure | None, number: int) -> str:
     out = ""
     if job.guide is not None:
         chart = charts.guide(job.guide, prefix=f"g{number}-")
-        out += _half("On its guide", "● today ▽ thinned ○ 10 □ 20 years on; sq ft by inches", chart)
+        out += half("On its guide", "● today ▽ thinned ○ 10 □ 20 years on; sq ft by inches", chart)
     if structure is not None:
         chart = charts.structure(structure.classes, prefix=f"v{number}-")
-        out += _half("Trees by size", "Trees an acre by inches; hatched goes", chart)
+        out += half("Trees by size", "Trees an acre by inches; hatched goes", chart)
     return f"<div class='half'>{out}</div>"
-
-
-def _half(title: str, caption: str, chart: str) -> str:
-    return f"<div><h2>{escape(title)}</h2><p class='caption'>{escape(caption)}</p>{chart}</div>"

@@ -1,18 +1,21 @@
 """The family's folder: the only chapter that reads and writes their files.
 
-reading.py     read(folder) -> Place, or PlaceError with every fault of every file
-single_files.py       what a verb asks without reading all: the ledger, choices, ids, outlines
-settings.py    place.toml
-checked.py     a table while it is checked
-cells.py       cells of a table -> numbers, days, yes and no, checked against woodlot.columns
-tabular.py     CSV and XLSX -> cells
-doubts.py      columns that look odd as a whole
-remedies.py    what is said about a cell that cannot be used
-mapfiles.py    GeoJSON, GeoPackage, zipped Shapefile, KML -> shapes and attributes
-shapes.py      shapes -> longitude and latitude, checked
-cross.py       checks that need more than one cell: ids that do not exist, ids given twice, more browsed than stems
-starting.py    a new folder, or a copy of a sample
-writing.py     what woodlot makes: written beside and swapped in; the ledger: only ever appended to
+reading.py       read(folder) -> Place, or PlaceError with every fault of every file
+single_files.py  what a verb asks without reading all: the ledger, choices, ids, outlines
+settings.py      place.toml; settings_together.py: its keys that hang on one another
+own_region.py    the tables of a region of the family's own
+tabular.py       CSV and XLSX -> cells
+cells.py         cells of a table -> numbers, days, yes and no, checked against woodlot.columns
+checked.py       a table while it is checked
+naming.py        species as they are written -> plain common names
+visits.py        plots measured more than once
+cross.py         checks that need more than one cell: ids that do not exist, ids given twice, more browsed than stems
+doubts.py        columns that look odd as a whole
+remedies.py      what is wrong with a cell or a file, and what would be right
+mapfiles.py      GeoJSON, GeoPackage, zipped Shapefile, KML -> shapes and attributes
+shapes.py        shapes -> longitude and latitude, checked
+starting.py      a new folder, or a copy of a sample
+writing.py       what woodlot makes: written beside and swapped in; the ledger: only ever appended to
 
 Reading changes nothing in the folder.
 """
@@ -35,23 +38,10 @@ if TYPE_CHECKING:
     )
 
 _HOME = {
-    "Place": "reading",
-    "choices": "single_files",
-    "known_ids": "single_files",
-    "ledger_lines": "single_files",
-    "outlines": "single_files",
-    "rasters": "reading",
-    "read": "reading",
-    "read_ledger": "single_files",
-    "samples": "starting",
-    "start": "starting",
-    "add_rows": "writing",
-    "append_note": "writing",
-    "append_notes": "writing",
-    "check_free": "writing",
-    "geopackage": "writing",
-    "write_files": "writing",
-    "write_table": "writing",
+    "reading": ("Place", "rasters", "read"),
+    "single_files": ("choices", "known_ids", "ledger_lines", "outlines", "read_ledger"),
+    "starting": ("samples", "start"),
+    "writing": ("add_rows", "append_note", "append_notes", "check_free", "geopackage", "write_files", "write_table"),
 }
 
 __all__ = [
@@ -77,6 +67,7 @@ __all__ = [
 
 def __getattr__(name: str) -> Any:
     """Open the file behind a name when it is asked for: writing a note need not load maps."""
-    if name in _HOME:
-        return getattr(import_module(f"woodlot.place.{_HOME[name]}"), name)
+    for file, names in _HOME.items():
+        if name in names:
+            return getattr(import_module(f"woodlot.place.{file}"), name)
     raise AttributeError(f"woodlot.place has no {name!r}")

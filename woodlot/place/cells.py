@@ -16,6 +16,7 @@ from pydantic import TypeAdapter, ValidationError
 from pydantic.fields import FieldInfo
 
 from woodlot import columns
+from woodlot.column_kinds import METRIC, cell_type, metric_names, unit_of
 from woodlot.errors import Fault
 from woodlot.place.checked import Sheet
 from woodlot.place.remedies import cell_remedy, short
@@ -39,12 +40,12 @@ def _absent(table: str) -> Sheet:
 
 def read_cells(table: str, cells: Cells, faults: list[Fault], notes: list[str]) -> Sheet:
     """Check all cells of a table; the Sheet has every declared column, wrong cells as missing. Faults are appended."""
-    found = _headings(table, cells, faults, notes)
+    at = _headings(table, cells, faults, notes)
     frame, wrong, must = {}, {}, columns.must_have(table)
     for name, declared in columns.TABLES[table].model_fields.items():
-        frame[name], wrong[name] = _column(name, declared, found, cells, faults, notes)
-        if name in must and not {name, *columns.metric_names(declared)} & set(found):
-            wrong[name][:] = True  # said once, of the heading
+        frame[name], wrong[name] = _column(name, declared, at, cells, faults, notes)
+        if name in must and not {name, *metric_names(declared)} & set(at):
+            wrong[name][:] = True  # one fault, of the heading
     return Sheet(table, cells.file, pd.DataFrame(frame), cells.rows, wrong)
 
 
@@ -53,38 +54,37 @@ def _headings(table: str, cells: Cells, faults: list[Fault], notes: list[str]) -
     fields = columns.TABLES[table].model_fields
     known = {name: name for name in fields}
     for declared in fields.values():
-        known |= {metric: metric for metric in columns.metric_names(declared)}
+        known |= {metric: metric for metric in metric_names(declared)}
     if cells.cut:
         known = {name[: cells.cut]: name for name in reversed(known)} | known
-    found: dict[str, int] = {}
+    at: dict[str, int] = {}
     strange: list[str] = []
     for position, heading in enumerate(str(name) for name in cells.frame.columns):
-        name = known.get(plain_heading(heading))
+        plain = plain_heading(heading)
+        name = known.get(plain)
         if name is None:
             strange.append(heading)
-        elif name in found:
-            faults.append(
-                Fault(cells.file, 1, short(heading), "stands twice in the heading", "Keep one of the columns.")
-            )
+        elif name in at:
+            remedy = "Keep one of the columns."
+            faults.append(Fault(cells.file, 1, short(heading), "stands twice in the heading", remedy))
         else:
-            found[name] = position
-            plain = plain_heading(heading)
+            at[name] = position
             alike = [one for one in set(known.values()) if one[: cells.cut] == plain != one] if cells.cut else []
             if len(alike) > 1:
                 notes.append(f"{cells.file}: the file cuts names short; its {short(heading)} was read as {name}.")
-    lost = sorted(set(known.values()) - set(found))
+    lost = sorted(set(known.values()) - set(at))
     for heading in strange:
         near = closest(plain_heading(heading), lost)
-        said = f" Did you mean {near}?" if near else ""
-        notes.append(f'{cells.file}: column "{short(heading)}" is not known and was not read.{said}')
+        ask = f" Did you mean {near}?" if near else ""
+        notes.append(f'{cells.file}: column "{short(heading)}" is not known and was not read.{ask}')
     for name in columns.must_have(table):
-        twins = columns.metric_names(fields[name])
-        if not {name, *twins} & set(found):
+        twins = metric_names(fields[name])
+        if not {name, *twins} & set(at):
             either = " or ".join([name, *twins])
             near = _near_heading(name, strange)
-            said = f'There is "{near}": name it {either}.' if near else f"Add a column {either}."
-            faults.append(Fault(cells.file, 1, name, "no such column", said))
-    return found
+            remedy = f'There is "{near}": name it {either}.' if near else f"Add a column {either}."
+            faults.append(Fault(cells.file, 1, name, "no such column", remedy))
+    return at
 
 
 #: What families also write over a column.
@@ -104,26 +104,27 @@ def _near_heading(name: str, strange: list[str]) -> str:
 
 
 def _column(
-    name: str, declared: FieldInfo, found: dict[str, int], cells: Cells, faults: list[Fault], notes: list[str]
+    name: str, declared: FieldInfo, at: dict[str, int], cells: Cells, faults: list[Fault], notes: list[str]
 ) -> tuple[pd.Series, np.ndarray]:
-    """One declared column, from its heading, its metric twins, or its default; and where it is filled but wrong."""
-    twins = {name: "", **columns.metric_names(declared)}
+    """One declared column, from its heading, its metric twins, or its default; and where it is filled but wrong.
+
+    at: position in the file by heading.
+    """
+    twins = {name: "", **metric_names(declared)}
+    given = [twin for twin in twins if twin in at]
     values = np.full(len(cells.frame), None, dtype=object)
     filled = np.zeros(len(cells.frame), dtype=bool)
-    for heading in [twin for twin in twins if twin in found]:
-        text = cells.frame.iloc[:, found[heading]]
+    for heading in given:
+        text = cells.frame.iloc[:, at[heading]]
         here = text.ne("").to_numpy()
-        for at in np.flatnonzero(here & filled):
-            remedy = f"{name} is filled in as well. Keep one of the two."
-            faults.append(Fault(cells.file, int(cells.rows[at]), heading, short(text.iloc[at]), remedy))
+        remedy = f"{name} is filled in as well. Keep one of the two."
+        faults += [cells.fault(row, heading, text.iloc[row], remedy) for row in np.flatnonzero(here & filled)]
         read = _parse(heading, declared, twins[heading], text, cells, faults, notes)
         values[here & ~filled] = read[here & ~filled]
         filled |= here
-    given = [twin for twin in twins if twin in found]
     if declared.is_required() and given:
-        for at in np.flatnonzero(~filled):
-            remedy = f"Fill in the {declared.description}."
-            faults.append(Fault(cells.file, int(cells.rows[at]), given[0], "empty", remedy))
+        remedy = f"Fill in the {declared.description}."
+        faults += [cells.fault(row, given[0], "empty", remedy) for row in np.flatnonzero(~filled)]
     return _typed(values, declared), filled & (values == None)  # noqa: E711  (compared cell by cell)
 
 
@@ -133,14 +134,14 @@ def _parse(
     """Values of a column of text; wrong and empty cells are None."""
     if not text.ne("").any():
         return np.full(len(text), None, dtype=object)
-    checked, kind = columns.cell_type(declared)
-    unit = columns.unit(declared)
-    factor, plus = columns.METRIC[metric, unit] if metric else (1.0, 0.0)
+    checked, kind = cell_type(declared)
+    unit = unit_of(declared)
+    factor, plus = METRIC[metric, unit] if metric else (1.0, 0.0)
     if metric:
         checked = Annotated[(kind, *(_metric_limit(m, factor, plus) for m in declared.metadata))]
     codes, distinct = pd.factorize(text.to_numpy(dtype=object))
-    said = [str(value) for value in distinct]
-    plain = [_plain_number(value, unit, cells.decimal_comma) if kind in (int, float) else value for value in said]
+    written = [str(value) for value in distinct]
+    plain = [_plain_number(value, unit, cells.decimal_comma) if kind in (int, float) else value for value in written]
     if heading == "alive":
         plain = [_ALIVE.get(value.lower(), value) for value in plain]
     values, errors = validate(checked, plain)
@@ -148,17 +149,15 @@ def _parse(
     if in_cm and not any(error["type"] == "less_than_equal" for error in errors.values()):
         notes.append(f"{cells.file}: half of {heading} is over {_LIKE_CM_IN:g} inches. {_CM}")
     for code, error in errors.items():
-        remedy = cell_remedy(said[code], error, kind, metric or unit, columns.metric_names(declared))
+        remedy = cell_remedy(written[code], error, kind, metric or unit, metric_names(declared))
         if in_cm and error["type"] == "less_than_equal":
             remedy = f"{remedy.split('.')[0]}. {_CM}"
-        for at in np.flatnonzero(codes == code):
-            faults.append(Fault(cells.file, int(cells.rows[at]), heading, short(said[code]), remedy))
-    if kind is date and (american := [value for value in said if re.fullmatch(r"\d+/\d+/\d{4}", value)]):
+        faults += [cells.fault(row, heading, written[code], remedy) for row in np.flatnonzero(codes == code)]
+    if kind is date and (american := [value for value in written if re.fullmatch(r"\d+/\d+/\d{4}", value)]):
         notes.append(f"{cells.file}: days such as {american[0]} were read as month/day/year.")
     if metric:
         values = [None if value is None else value * factor + plus for value in values]
-    by_code = np.array([*values, None], dtype=object)
-    return by_code[codes]
+    return np.array([*values, None], dtype=object)[codes]
 
 
 #: What is also written in the column alive.
@@ -217,7 +216,7 @@ def _plain_number(text: str, unit: str, decimal_comma: bool) -> str:
 
 def _typed(values: np.ndarray, declared: FieldInfo) -> pd.Series:
     """The column in its own type; missing is NaN, NaT or <NA>, or the column's default."""
-    kind = columns.cell_type(declared)[1]
+    kind = cell_type(declared)[1]
     default = None if declared.is_required() else declared.default
     if default is not None:
         values = np.where(pd.isna(values), default, values)

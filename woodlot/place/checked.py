@@ -29,25 +29,23 @@ class Sheet:
         """Rows in which a cell of one of the columns was reported already."""
         return np.logical_or.reduce([self.wrong.get(n, np.zeros(len(self.rows), dtype=bool)) for n in names])
 
-    def faults(self, where: Any, column: str, found: Any, remedy: Any) -> list[Fault]:
-        """One fault for each row where ``where`` is true; found and remedy are words, or functions of the position."""
+    def faults(self, where: Any, column: str, remedy: Any, found: Any = None) -> list[Fault]:
+        """One fault for each row where ``where`` is true; remedy and found are words, or functions of the position.
+
+        found: what stands in the column, where it is left out.
+        """
         return [
             Fault(
                 self.file,
                 int(self.rows[at]),
                 column,
-                short(found(at) if callable(found) else found),
+                short(self.text(column, at) if found is None else found(at) if callable(found) else found),
                 remedy(at) if callable(remedy) else remedy,
             )
             for at in np.flatnonzero(np.asarray(where, dtype=bool))
         ]
 
-    def text(self, column: str) -> Any:
-        """A function from position to what stands in the column, for ``faults``."""
-        values = self.frame[column]
-
-        def words(at: int) -> str:
-            value = values.iloc[at]
-            return "" if pd.isna(value) else f"{value:g}" if isinstance(value, float) else str(value)
-
-        return words
+    def text(self, column: str, at: Any) -> str:
+        """What stands in a column, at a position; "empty" for nothing."""
+        value = self.frame[column].iloc[at]
+        return "empty" if pd.isna(value) else f"{value:g}" if isinstance(value, float) else str(value)

@@ -14,78 +14,67 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 import shapely
 
-from woodlot.errors import Fault
-from woodlot.place.remedies import no_room, short
-from woodlot.place.tabular import zip_faults
+from woodlot.errors import PlaceError
+from woodlot.place.remedies import no_room, short, unusable
+from woodlot.place.tabular import check_zip
 from woodlot.trade import closest
 
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["geojson_rows", "read_geojson", "read_other"]
+__all__ = ["geojson_rows", "no_shapes", "read_geojson", "read_other"]
+
+_EXPORT_OR_AWAY = "Export it again, or take the file away."
 
 
-def geojson_rows(path: Path, faults: list[Fault]) -> tuple[dict[str, Any], list[dict[str, Any]], pd.DataFrame] | None:
-    """All that a GeoJSON holds, its features, and their attributes; None, with a fault, when it cannot be read."""
-    data = path.read_bytes()
+def geojson_rows(path: Path) -> tuple[dict[str, Any], list[dict[str, Any]], pd.DataFrame]:
+    """All that a GeoJSON holds, its features, and their attributes. PlaceError when it cannot be read."""
+    data, again = path.read_bytes(), "Export it again as GeoJSON."
     if not data.strip():
-        faults.append(Fault(path.name, None, "", "empty", "Export it again, or take the file away."))
-        return None
+        raise unusable(path.name, "empty", _EXPORT_OR_AWAY)
     try:
-        told = json.loads(data.decode("utf-8-sig"))
+        whole = json.loads(data.decode("utf-8-sig"))
     except UnicodeDecodeError:
-        faults.append(Fault(path.name, None, "", "not UTF-8 text", "Export it again as GeoJSON in UTF-8."))
-        return None
+        raise unusable(path.name, "not UTF-8 text", "Export it again as GeoJSON in UTF-8.") from None
     except json.JSONDecodeError as error:
         where = f"line {error.lineno}, character {error.colno}"
-        remedy = "The file breaks off or is damaged there. Export it again as GeoJSON."
-        faults.append(Fault(path.name, None, where, error.msg, remedy))
-        return None
+        remedy = f"The file breaks off or is damaged there. {again}"
+        raise unusable(path.name, error.msg, remedy, where) from None
     except RecursionError:
-        faults.append(Fault(path.name, None, "", "brackets within brackets without end", "Export it again as GeoJSON."))
-        return None
-    features = told.get("features") if isinstance(told, dict) and told.get("type") == "FeatureCollection" else None
-    if isinstance(told, dict) and told.get("type") == "Feature":
-        features = [told]
+        raise unusable(path.name, "brackets within brackets without end", again) from None
+    kind = whole.get("type") if isinstance(whole, dict) else None
+    features = whole.get("features") if kind == "FeatureCollection" else [whole] if kind == "Feature" else None
     if not isinstance(features, list) or not all(isinstance(one, dict) for one in features):
-        faults.append(Fault(path.name, None, "", "not a GeoJSON of features", "Export it again as GeoJSON."))
-        return None
+        raise unusable(path.name, "not a GeoJSON of features", again)
     properties = [one.get("properties") for one in features]
     frame = pd.DataFrame([one if isinstance(one, dict) else {} for one in properties], dtype=object)
-    return told, features, frame.drop(columns=[c for c in frame if c == "geometry"]).reset_index(drop=True)
+    return whole, features, frame.drop(columns=[c for c in frame if c == "geometry"]).reset_index(drop=True)
 
 
-def read_geojson(path: Path, faults: list[Fault]) -> "gpd.GeoDataFrame | None":
-    """Features of a GeoJSON; None, with a fault, when it cannot be read."""
+def read_geojson(path: Path) -> "gpd.GeoDataFrame":
+    """Features of a GeoJSON. PlaceError when it cannot be read."""
     import geopandas as gpd
 
-    found = geojson_rows(path, faults)
-    if found is None:
-        return None
-    told, features, frame = found
+    whole, features, frame = geojson_rows(path)
     shapes = [_geojson_shape(one.get("geometry")) for one in features]
-    return gpd.GeoDataFrame(frame, geometry=gpd.GeoSeries(shapes), crs=_geojson_crs(told))
+    return gpd.GeoDataFrame(frame, geometry=gpd.GeoSeries(shapes), crs=_geojson_crs(whole))
 
 
-def _geojson_shape(told: Any) -> Any:
+def _geojson_shape(geometry: Any) -> Any:
     """A shape, or None where there is none that could be drawn."""
-    if not isinstance(told, dict) or not told.get("coordinates", told.get("geometries")):
+    if not isinstance(geometry, dict) or not geometry.get("coordinates", geometry.get("geometries")):
         return None
     try:
-        return shapely.from_geojson(json.dumps(told))
+        return shapely.from_geojson(json.dumps(geometry))
     except (shapely.errors.GEOSException, ValueError, TypeError, RecursionError):
         return None
 
 
-def _geojson_crs(told: dict[str, Any]) -> Any:
-    if "crs" not in told:
+def _geojson_crs(whole: dict[str, Any]) -> Any:
+    if "crs" not in whole:
         return "EPSG:4326"
-    crs = told["crs"]
-    name = (
-        crs.get("properties", {}).get("name")
-        if isinstance(crs, dict) and isinstance(crs.get("properties"), dict)
-        else None
-    )
+    properties = whole["crs"].get("properties") if isinstance(whole["crs"], dict) else None
+    name = properties.get("name") if isinstance(properties, dict) else None
     if not name:
         return None
     if "CRS84" in str(name).upper():
@@ -99,36 +88,30 @@ def _geojson_crs(told: dict[str, Any]) -> Any:
         return None
 
 
-def read_other(
-    path: Path, table: str, scratch: Path, faults: list[Fault], notes: list[str]
-) -> "gpd.GeoDataFrame | None":
-    """Features of a GeoPackage, Shapefile or KML; scratch is an empty folder to unpack into. None with a fault."""
+def read_other(path: Path, table: str, scratch: Path, notes: list[str]) -> "gpd.GeoDataFrame":
+    """Features of a GeoPackage, Shapefile or KML; scratch is an empty folder to unpack into. PlaceError as above."""
     import geopandas as gpd
     import pyogrio
 
     if path.stat().st_size == 0:
-        faults.append(Fault(path.name, None, "", "empty", "Export it again, or take the file away."))
-        return None
-    source: Path | None = path
+        raise unusable(path.name, "empty", _EXPORT_OR_AWAY)
+    source = path
     if path.suffix.lower() == ".zip":
-        source = _unpack(path, table, scratch, faults)
+        source = _unpack(path, table, scratch)
     elif path.suffix.lower() == ".gpkg":
-        source = _copy_geopackage(path, scratch, faults, notes)
-    if source is None:
-        return None
+        source = _copy_geopackage(path, scratch, notes)
     try:
         layers = [str(name) for name, kind in pyogrio.list_layers(source) if kind is not None]
-        chosen = _layers(layers, path, table, faults)
+        chosen = _layers(layers, path, table)
         parts = [pyogrio.read_dataframe(source, layer=layer, on_invalid="ignore") for layer in chosen]
+    except PlaceError:
+        raise
     except Exception as error:  # the drivers fail in their own many ways; to the family it is one
         remedy = "The file is damaged or not what its name says. Export it again."
-        faults.append(Fault(path.name, None, "", short(str(error), 120), remedy))
-        return None
+        raise unusable(path.name, short(str(error), 120), remedy) from None
     parts = [part for part in parts if isinstance(part, gpd.GeoDataFrame)]
     if not parts:
-        if chosen or not layers:
-            faults.append(Fault(path.name, None, "", "no shapes", f"Draw your {table} in it, or take the file away."))
-        return None
+        raise no_shapes(path, table)
     crs = parts[0].crs
     if crs is not None and "undefined" in crs.name.lower():
         crs = None
@@ -137,7 +120,12 @@ def read_other(
     return joined.set_crs(crs, allow_override=True) if crs is not None else gpd.GeoDataFrame(joined, crs=None)
 
 
-def _layers(layers: list[str], path: Path, table: str, faults: list[Fault]) -> list[str]:
+def no_shapes(path: Path, table: str) -> PlaceError:
+    """The error of a map file on which nothing is drawn."""
+    return unusable(path.name, "no shapes", f"Draw your {table} in it, or take the file away.")
+
+
+def _layers(layers: list[str], path: Path, table: str) -> list[str]:
     """Layers to read: the one named like the table, else the only one; of a KML all."""
     named = [layer for layer in layers if layer.lower() == table]
     if named or len(layers) <= 1:
@@ -146,46 +134,44 @@ def _layers(layers: list[str], path: Path, table: str, faults: list[Fault]) -> l
         return layers
     near = closest(table, layers)
     remedy = f"Call one layer {table}." + (f" Is it {near}?" if near else "")
-    faults.append(Fault(path.name, None, "", f"{len(layers)} layers: {short(', '.join(layers))}", remedy))
-    return []
+    raise unusable(path.name, f"{len(layers)} layers: {short(', '.join(layers))}", remedy)
 
 
-def _unpack(path: Path, table: str, scratch: Path, faults: list[Fault]) -> Path | None:
+def _unpack(path: Path, table: str, scratch: Path) -> Path:
     """The Shapefile within a ZIP, unpacked; only its own files are taken out, by their bare names."""
-    if bad := zip_faults(path):
-        faults.extend(bad)
-        return None
+    check_zip(path)
     try:
         with zipfile.ZipFile(path) as packed:
-            members = [one for one in packed.infolist() if not one.is_dir() and "__MACOSX" not in one.filename]
-            found = {PurePosixPath(one.filename.replace("\\", "/")): one for one in members}
-            shps = [inner for inner in found if inner.suffix.lower() == ".shp"]
-            named = [inner for inner in shps if inner.stem.lower() == table]
-            if len(named or shps) != 1:
-                what = "no .shp within" if not shps else f"{len(shps)} Shapefiles within"
-                faults.append(
-                    Fault(path.name, None, "", what, f"Zip one Shapefile with its .shx, .dbf and .prj: {table}.")
-                )
-                return None
-            chosen = (named or shps)[0]
-            for inner, one in found.items():
+            files = [one for one in packed.infolist() if not one.is_dir() and "__MACOSX" not in one.filename]
+            inside = {PurePosixPath(one.filename.replace("\\", "/")): one for one in files}
+            chosen = _shapefile([inner for inner in inside if inner.suffix.lower() == ".shp"], path, table)
+            for inner, one in inside.items():
                 if inner.parent == chosen.parent and inner.stem.lower() == chosen.stem.lower():
                     (scratch / f"{table}{inner.suffix.lower()}").write_bytes(packed.read(one))
+    except PlaceError:
+        raise
     except (zipfile.BadZipFile, RuntimeError, OSError, EOFError, ValueError, NotImplementedError) as error:
         if isinstance(error, OSError) and no_room(error):
             raise
         remedy = "The file is damaged or locked. Zip the Shapefile again."
-        faults.append(Fault(path.name, None, "", short(str(error), 100), remedy))
-        return None
+        raise unusable(path.name, short(str(error), 100), remedy) from None
     for need in (".shx", ".dbf"):
         if not (scratch / f"{table}{need}").is_file():
             remedy = "A Shapefile is several files: zip .shp, .shx, .dbf and .prj together."
-            faults.append(Fault(path.name, None, "", f"no {need} within", remedy))
-            return None
+            raise unusable(path.name, f"no {need} within", remedy)
     return scratch / f"{table}.shp"
 
 
-def _copy_geopackage(path: Path, scratch: Path, faults: list[Fault], notes: list[str]) -> Path | None:
+def _shapefile(inside: list[PurePosixPath], path: Path, table: str) -> PurePosixPath:
+    """The Shapefile to read of those in a ZIP: the one named like the table, else the only one."""
+    named = [inner for inner in inside if inner.stem.lower() == table] or inside
+    if len(named) == 1:
+        return named[0]
+    what = f"{len(inside)} Shapefiles within" if inside else "no .shp within"
+    raise unusable(path.name, what, f"Zip one Shapefile with its .shx, .dbf and .prj: {table}.")
+
+
+def _copy_geopackage(path: Path, scratch: Path, notes: list[str]) -> Path:
     """A sound copy of a GeoPackage: a write that broke off is rolled back in the copy, never in the family's file."""
     copy = scratch / path.name
     shutil.copyfile(path, copy)
@@ -206,6 +192,5 @@ def _copy_geopackage(path: Path, scratch: Path, faults: list[Fault], notes: list
         verdict = str(error)
     if verdict != "ok":
         remedy = "The GeoPackage is damaged. Go back to your last good copy, or export it again."
-        faults.append(Fault(path.name, None, "", short(verdict, 100), remedy))
-        return None
+        raise unusable(path.name, short(verdict, 100), remedy)
     return copy

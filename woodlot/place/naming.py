@@ -10,6 +10,7 @@ from woodlot.errors import Fault
 from woodlot.place.checked import Sheet
 from woodlot.place.remedies import short
 from woodlot.region import Region
+from woodlot.say.words import capital, plural
 from woodlot.species import spaced
 from woodlot.trade import closest
 
@@ -19,8 +20,6 @@ __all__ = ["accepted_names", "name_preference", "name_species"]
 _STRICT = ("trees", "tally", "cores")
 #: A name off the list that is this like one on it is taken for a slip of the pencil, also where shrubs may stand.
 _SLIP = 0.88
-
-
 _WRITE = "Write the common name, such as sugar maple."
 
 
@@ -36,7 +35,7 @@ def accepted_names(region: Region) -> dict[str, str]:
 
 
 def name_species(sheets: dict[str, Sheet], region: Region, faults: list[Fault], notes: list[str]) -> dict[str, Sheet]:
-    """The sheets with every species under its common name; unknown ones are faults, or said where shrubs may stand."""
+    """The sheets with each species under its common name; unknown ones are faults, remarks where shrubs may stand."""
     names, shrubs = accepted_names(region), _shrubs(region)
     bare = region.species.without_bark
     out = dict(sheets)
@@ -45,9 +44,8 @@ def name_species(sheets: dict[str, Sheet], region: Region, faults: list[Fault], 
         out[table] = _one(sheets[table], column, names, shrubs, bare if strict else None, region.name, faults, notes)
     for name, chosen in region.species.stand_ins.items():
         rows = {sheets[t].file: int((out[t].frame["species"] == name).sum()) for t in _STRICT}
-        where = ", ".join(f"{file} {n} row{'' if n == 1 else 's'}" for file, n in rows.items() if n)
-        if where:
-            notes.append(f"{name[:1].upper()}{name[1:]} ({where}): {chosen}.")
+        if where := ", ".join(f"{file} {plural(n, 'row')}" for file, n in rows.items() if n):
+            notes.append(f"{capital(name)} ({where}): {chosen}.")
     return out
 
 
@@ -73,31 +71,28 @@ def _one(
     faults: list[Fault],
     notes: list[str],
 ) -> Sheet:
-    said, strict = sheet.frame[column], bare is not None
+    words, strict = sheet.frame[column], bare is not None
     if not strict:
         names = names | {spaced(shrub): shrub for shrub in shrubs}
-    known = said.map(lambda word: names.get(spaced(word)) if isinstance(word, str) else None)
-    nick = known.notna() & (said.map(spaced, na_action="ignore") != known.map(spaced, na_action="ignore"))
-    counted = said[nick].value_counts().sort_index()
-    if len(counted):
-        meant = {str(word): names[spaced(str(word))] for word in counted.index}
-        told = [f"{word} is {meant[str(word)]} ({n} row{'s' if n != 1 else ''})" for word, n in counted.items()]
-        notes.append(f"{sheet.file}: nicknames were understood so: {', '.join(told)}.")
+    known = words.map(lambda word: names.get(spaced(word)) if isinstance(word, str) else None)
+    nick = known.notna() & (words.map(spaced, na_action="ignore") != known.map(spaced, na_action="ignore"))
+    if len(counted := words[nick].value_counts().sort_index()):
+        meant = [f"{word} is {names[spaced(str(word))]} ({plural(n, 'row')})" for word, n in counted.items()]
+        notes.append(f"{sheet.file}: nicknames were understood so: {', '.join(meant)}.")
     foreign = []
-    for word in said[said.notna() & known.isna()].unique():
+    for word in words[words.notna() & known.isna()].unique():
+        near = closest(spaced(word), [*names, *map(spaced, shrubs)], 0.6 if strict else _SLIP)
         if bare and word in bare:
             remedy = "Its bark has no figures here. Write the kind most like it, or give a region of your own."
-            faults.extend(sheet.faults(said == word, column, short(word), remedy))
-            continue
-        near = closest(spaced(word), [*names, *map(spaced, shrubs)], 0.6 if strict else _SLIP)
-        if not strict and not near:
+        elif near:
+            remedy = f"Not in the {of_region} list. Closest: {names.get(near, near)}."
+        elif strict:
+            remedy = f"Not in the {of_region} list. It has {len(set(names.values()))} names. {_WRITE}"
+        else:
             foreign.append(word)
             continue
-        near = names.get(near, near)
-        many = len(set(names.values()))
-        remedy = f"Not in the {of_region} list." + (f" Closest: {near}." if near else f" It has {many} names. {_WRITE}")
-        faults.extend(sheet.faults(said == word, column, short(word), remedy))
+        faults += sheet.faults(words == word, column, remedy)
     if foreign:
         notes.append(f"{sheet.file}: {short(', '.join(sorted(foreign)), 100)}: not on the tree list, kept as written.")
-    named = pd.Series(np.where(known.isna(), said, known), dtype="str") if len(said) else said
+    named = pd.Series(np.where(known.isna(), words, known), dtype="str") if len(words) else words
     return replace(sheet, frame=sheet.frame.assign(**{column: named}))

@@ -6,8 +6,9 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import Fault
+from woodlot.place.checked import Sheet
 from woodlot.place.remedies import short
-from woodlot.region import MARKS, Region, home, keys, known_tables, more_columns, read_table
+from woodlot.region import MARKS, Region, keys, known_tables, more_columns, read_table
 from woodlot.trade import SEEN, closest, unknown
 
 __all__ = ["check"]
@@ -22,9 +23,7 @@ COUNTED = {"draws", "lines", "months", "nodes", "plots", "stands", "winters"}
 
 def check(region: Region, faults: list[Fault]) -> None:
     """Append what is wrong with the tables that do not come with woodlot: names, columns, keys, numbers, marks."""
-    for folder in region.folders:
-        if folder.parent == home():
-            continue
+    for folder in region.own_folders:
         under = Region(region.name, region.folders[region.folders.index(folder) + 1 :])
         for file in sorted(folder.iterdir()):
             if file.suffix.lower() == ".csv":
@@ -56,55 +55,54 @@ def _table(file: Path, called: str, under: Region, faults: list[Fault]) -> None:
 
 def _rows(own: pd.DataFrame, base: pd.DataFrame, called: str, topic: str, faults: list[Fault]) -> None:
     key = list(keys(topic))
+    sheet = Sheet(topic, called, own.astype(str).where(own.notna()), np.arange(len(own)) + 2)
     if key:
-        twice = own.duplicated(key, keep="first")
-        for at in np.flatnonzero(twice):
-            found = ", ".join(str(own[column].iloc[at]) for column in key)
-            faults.append(
-                Fault(called, int(at) + 2, key[0], short(found), "This row stands twice. Keep one of the two.")
-            )
+        remedy, twice = "This row stands twice. Keep one of the two.", own.duplicated(key, keep="first")
+        faults += sheet.faults(twice, key[0], remedy, lambda at: ", ".join(str(own[column].iloc[at]) for column in key))
     for column in base.columns:
-        if column in MARKS:
-            empty, remedy = own[column].isna(), f"Say its {column}, as every row of every table does."
-            bad = empty if topic != "sources" else empty & False
-            if column == "seen" and topic != "sources":
-                bad = ~own[column].isin(SEEN)
-                remedy = unknown("", SEEN)
-        elif column in key and base[column].dtype == object:
+        if column in MARKS and topic == "sources":
+            continue
+        if column == "seen":
+            bad, remedy = ~own[column].isin(SEEN), unknown("", SEEN)
+        elif column in MARKS:
+            bad, remedy = own[column].isna(), f"Say its {column}, as every row of every table does."
+        elif pd.api.types.is_string_dtype(base[column]) and column in key and base[column].notna().all():
             bad, remedy = own[column].isna(), "A row needs its key."
         elif pd.api.types.is_numeric_dtype(base[column]) and not pd.api.types.is_bool_dtype(base[column]):
             bad, remedy = _not_a_number(own[column], base[column], column)
         else:
             continue
-        for at in np.flatnonzero(bad):
-            found = own[column].iloc[at]
-            faults.append(Fault(called, int(at) + 2, column, "empty" if pd.isna(found) else short(str(found)), remedy))
+        faults += sheet.faults(bad, column, remedy)
     if {"name", "value", "unit"} <= set(base.columns):
-        _figures(own, base, called, faults)
+        _figures(own, base, sheet, faults)
     if {"low", "value", "high"} <= set(base.columns):
         low, value, high = (pd.to_numeric(own[c], errors="coerce") for c in ("low", "value", "high"))
-        for at in np.flatnonzero((low > value) | (value > high)):
-            remedy = f"Must lie between its low and high, {low.iloc[at]:g} and {high.iloc[at]:g}."
-            faults.append(Fault(called, int(at) + 2, "value", f"{value.iloc[at]:g}", remedy))
+        faults += sheet.faults(
+            (low > value) | (value > high),
+            "value",
+            lambda at: f"Must lie between its low and high, {low.iloc[at]:g} and {high.iloc[at]:g}.",
+            lambda at: f"{value.iloc[at]:g}",
+        )
 
 
-def _figures(own: pd.DataFrame, base: pd.DataFrame, called: str, faults: list[Fault]) -> None:
+def _figures(own: pd.DataFrame, base: pd.DataFrame, sheet: Sheet, faults: list[Fault]) -> None:
     """Figures by name: a name that nothing reads, another unit, a value that its unit cannot have."""
     units = dict(zip(base["name"], base["unit"].fillna(""), strict=True))
     values = pd.to_numeric(own["value"], errors="coerce")
     for at, (name, unit, value) in enumerate(zip(own["name"], own["unit"].fillna(""), values, strict=True)):
+        here = np.arange(len(own)) == at
+        if pd.isna(name):
+            continue  # reported as a row without its key
         if name not in units:
-            faults.append(
-                Fault(called, at + 2, "name", short(str(name)), f"No figure of this name. {unknown(name, units)}")
-            )
+            faults += sheet.faults(here, "name", f"No figure of this name. {unknown(name, units)}")
             continue
         if unit != units[name]:
             remedy = f"This figure is in {units[name]}." if units[name] else "This figure has no unit."
-            faults.append(Fault(called, at + 2, "unit", short(str(unit)) or "empty", remedy))
+            faults += sheet.faults(here, "unit", remedy)
         low, high = BY_UNIT.get(units[name], (1, np.inf) if units[name] in COUNTED else (-np.inf, np.inf))
         if not (np.isnan(value) or low <= value <= high):
             most = f" to {high:g}" if np.isfinite(high) else " or more"
-            faults.append(Fault(called, at + 2, "value", f"{value:g}", f"Must be {low:g}{most}, in {units[name]}."))
+            faults += sheet.faults(here, "value", f"Must be {low:g}{most}, in {units[name]}.", f"{value:g}")
 
 
 def _not_a_number(own: pd.Series, base: pd.Series, column: str) -> tuple[pd.Series, str]:

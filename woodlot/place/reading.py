@@ -9,6 +9,8 @@ import numpy as np
 import pandas as pd
 
 from woodlot import columns
+from woodlot.column_kinds import FIRST_DAY
+from woodlot.columns import MAPS
 from woodlot.deer.options import DeerSettings
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.land import raster_readings
@@ -17,14 +19,15 @@ from woodlot.place.cells import absent, read_cells
 from woodlot.place.checked import Sheet
 from woodlot.place.doubts import doubts, odd_rows
 from woodlot.place.naming import name_preference, name_species
-from woodlot.place.remedies import no_room
+from woodlot.place.remedies import no_room, unusable
 from woodlot.place.settings import read_settings
 from woodlot.place.shapes import SUFFIXES, place_words, read_attributes, read_shapes
-from woodlot.place.tabular import Cells, not_text, read_table
+from woodlot.place.tabular import Cells, check_text, read_table
 from woodlot.place.visits import part_visits
 from woodlot.plan import ledger
 from woodlot.region import Region
 from woodlot.say.reasons import said
+from woodlot.say.words import capital, plural
 from woodlot.trade import WINTER_SCALES, closest
 
 if TYPE_CHECKING:
@@ -32,7 +35,6 @@ if TYPE_CHECKING:
 
 __all__ = ["Place", "read"]
 
-MAPS = ("parcels", "stands", "features")
 TABLES = tuple(name for name in columns.TABLES if name not in MAPS)
 _TABLE_SUFFIXES = (".csv", ".xlsx")
 _OTHER_SUFFIXES = (".xls", ".ods", ".numbers", ".tsv", ".txt", ".kmz", ".dxf", ".gpx", ".tab", ".pdf", ".docx")
@@ -101,8 +103,8 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     if not home.is_dir():
         raise InputError(f"there is no folder {folder}; name the one that holds your place.toml")
     as_of = as_of or dt.date.today()
-    if as_of < columns.FIRST_DAY:
-        raise InputError(f"{as_of} is before {columns.FIRST_DAY}; is the year right?")
+    if as_of < FIRST_DAY:
+        raise InputError(f"{as_of} is before {FIRST_DAY}; is the year right?")
     faults: list[Fault] = []
     notes: list[str] = []
     settings = read_settings(home, region, faults, notes)
@@ -165,20 +167,19 @@ def _cover_codes(home: Path, faults: list[Fault], *, region: Region) -> pd.DataF
     path = home / COVER_CODES
     if not path.is_file():
         return None
-    cells = read_table(path, "land_cover_codes", faults, [])
-    if cells is None:
-        return None
-    frame = cells.frame.rename(columns=lambda name: str(name).strip().lower())
     try:
-        return raster_readings.cover_codes(frame, region=region)
+        frame = read_table(path, "land_cover_codes", faults, []).frame
+        return raster_readings.cover_codes(frame.rename(columns=lambda name: str(name).strip().lower()), region=region)
+    except PlaceError as error:
+        faults += error.faults
     except InputError as error:
-        faults.append(Fault(path.name, None, "", "cannot be used", f"{str(error)[:1].upper()}{str(error)[1:]}."))
-        return None
+        faults.append(Fault(path.name, None, "", "cannot be used", f"{capital(str(error))}."))
+    return None
 
 
 def find(home: Path, faults: list[Fault], notes: list[str]) -> dict[str, Path]:
-    """Table -> its file; two files for one table, forms that are not read and near misses in names are said."""
-    found: dict[str, list[Path]] = {}
+    """Table -> its file; two files for one table, forms that are not read and near misses in names are reported."""
+    files: dict[str, list[Path]] = {}
     strange: list[Path] = []
     for path in sorted(home.iterdir()):
         suffix = path.suffix.lower()
@@ -188,27 +189,22 @@ def find(home: Path, faults: list[Fault], notes: list[str]) -> dict[str, Path]:
             continue
         fits = (stem in MAPS and suffix in SUFFIXES) or (stem in TABLES and suffix in _TABLE_SUFFIXES)
         if fits and not (stem == "ledger" and suffix != ".csv"):
-            found.setdefault(stem, []).append(path)
+            files.setdefault(stem, []).append(path)
         elif suffix in (*SUFFIXES, *_TABLE_SUFFIXES, *_OTHER_SUFFIXES):
             strange.append(path)
-    for paths in found.values():
+    for paths in files.values():
         if len(paths) > 1:
             names = " and ".join(path.name for path in paths)
             faults.append(Fault(paths[0].name, None, "", f"{names} are both here", "Keep one of them in the folder."))
     for path in strange:
         stem = path.stem.lower()
-        if stem in columns.TABLES and stem not in found:
-            forms = (
-                "GeoJSON, GPKG, zipped Shapefile or KML"
-                if stem in MAPS
-                else "CSV"
-                if stem == "ledger"
-                else "CSV or XLSX"
-            )
+        if stem in columns.TABLES and stem not in files:
+            forms = "CSV" if stem == "ledger" else "CSV or XLSX"
+            forms = "GeoJSON, GPKG, zipped Shapefile or KML" if stem in MAPS else forms
             faults.append(Fault(path.name, None, "", f"{path.suffix} is not read", f"Save the {stem} as {forms}."))
-        elif stem not in columns.TABLES and (near := closest(stem, [t for t in columns.TABLES if t not in found], 0.8)):
+        elif stem not in columns.TABLES and (near := closest(stem, [t for t in columns.TABLES if t not in files], 0.8)):
             notes.append(f"{path.name} was not read. Did you mean {near}{path.suffix}?")
-    return {table: paths[0] for table, paths in found.items()}
+    return {table: paths[0] for table, paths in files.items()}
 
 
 def read_all(
@@ -221,10 +217,9 @@ def read_all(
     shapes: dict[str, gpd.GeoSeries] = {}
     unread: set[str] = set()
     for table in columns.TABLES:
+        sheets[table] = absent(table)
         if table not in paths:
-            sheets[table] = absent(table)
             continue
-        cells: Cells | None = None
         try:
             if table in MAPS and not draw:
                 cells = read_attributes(paths[table], table, table != "features", faults, notes)
@@ -233,14 +228,11 @@ def read_all(
                 if drawn is not None:
                     shapes[table] = drawn
             elif table == "ledger":
-                cells = ledger_cells(paths[table], faults, notes)
+                cells = ledger_cells(paths[table], notes)
             else:
                 cells = read_table(paths[table], table, faults, notes)
-        except OSError as error:
-            remedy = "Close programs that hold the file, or give yourself the right to read it."
-            faults.append(no_room(error) or Fault(paths[table].name, None, "", error.strerror or str(error), remedy))
-        if cells is None:
-            sheets[table] = absent(table)
+        except (PlaceError, OSError) as error:
+            faults += error.faults if isinstance(error, PlaceError) else _closed(paths[table], error)
             unread.add(table)
             continue
         before = len(faults)
@@ -251,12 +243,17 @@ def read_all(
     return sheets, shapes, unread
 
 
-def ledger_cells(path: Path, faults: list[Fault], notes: list[str]) -> Cells | None:
-    """Cells of the ledger's lines as text; None and a fault when the file is in another encoding."""
+def _closed(path: Path, error: OSError) -> list[Fault]:
+    """The fault of a file that the system does not give."""
+    remedy = "Close programs that hold the file, or give yourself the right to read it."
+    fault = no_room(error)
+    return [fault] if fault else unusable(path.name, error, remedy).faults
+
+
+def ledger_cells(path: Path, notes: list[str]) -> Cells:
+    """Cells of the ledger's lines as text. PlaceError when the file is in another encoding."""
     data = path.read_bytes()
-    if fault := not_text(path.name, data):
-        faults.append(fault)
-        return None
+    check_text(path.name, data)
     frame, rows, trouble = ledger.parse(ledger.text_of(data))
     notes += [f"{path.name}, row {one.row}: {said(one.why)}." for one in trouble]
     return Cells(path.name, frame, np.array(rows, dtype=int))
@@ -288,12 +285,9 @@ def _missing_notes(sheets: dict[str, Sheet], home: tuple[float, float] | None) -
         notes.append("No stands are drawn yet: nothing can be said of their wood.")
     elif sheets["plots"].frame.empty:
         notes.append("No plots yet: nothing can be said of the wood. Three plots in a stand give a first figure.")
-    trees = sheets["trees"].frame
-    dead = int(trees.loc[~trees["alive"], "count"].sum())
-    if dead:
-        notes.append(
-            f"{sheets['trees'].file}: {dead} dead tree{'s' if dead != 1 else ''}, kept apart from living wood."
-        )
+    trees, file = sheets["trees"].frame, sheets["trees"].file
+    if dead := int(trees.loc[~trees["alive"], "count"].sum()):
+        notes.append(f"{file}: {plural(dead, 'dead tree')}, kept apart from living wood.")
     if len(trees) and trees["cull_pct"].isna().all():
-        notes.append(f"{sheets['trees'].file}: cull_pct is empty throughout: amounts are gross, no defect taken off.")
+        notes.append(f"{file}: cull_pct is empty throughout: amounts are gross, no defect taken off.")
     return notes

@@ -6,10 +6,10 @@ import tempfile
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from woodlot import columns
-from woodlot.errors import Fault
+from woodlot.column_kinds import FIRST_DAY, METRIC, NO_SUCH_WORD
+from woodlot.errors import Fault, PlaceError
 
-__all__ = ["NOT_MEASURED", "cell_remedy", "no_room", "short"]
+__all__ = ["NOT_MEASURED", "cell_remedy", "no_room", "short", "unusable"]
 
 _FULL = {errno.ENOSPC, errno.EFBIG, errno.EROFS, getattr(errno, "EDQUOT", errno.ENOSPC)}
 
@@ -62,30 +62,36 @@ def no_room(error: OSError) -> Fault | None:
     return Fault(tempfile.tempdir or "temporary files", None, "", error.strerror or str(error), remedy)
 
 
-def _said(number: float, unit: str = "") -> str:
+def unusable(file: str, what: str | OSError, remedy: str, column: str = "", row: int | None = None) -> PlaceError:
+    """The error of a file of which nothing can be used; what: what is wrong with it, or what the system says."""
+    words = (what.strerror or str(what)) if isinstance(what, OSError) else what
+    return PlaceError([Fault(file, row, column, words, remedy)])
+
+
+def _amount(number: float, unit: str = "") -> str:
     return f"{number:,.6g} {_UNIT_WORDS.get(unit, unit)}".rstrip()
 
 
 def cell_remedy(text: str, error: dict[str, Any], kind: Any, unit: str, metric: dict[str, str] | None = None) -> str:
     """The sentence for a cell: ``error`` as pydantic gives it, kind the bare type, metric the column's twins."""
-    name, told = error["type"], error.get("ctx", {})
+    name, limits = error["type"], error.get("ctx", {})
     if kind is date:
-        return _day_remedy(text, told)
+        return _day_remedy(text, too_early="ge" in limits)
     if name == "greater_than_equal":
-        least = float(told["ge"])
+        least = float(limits["ge"])
         if least >= 0 and text.lstrip().startswith("-"):
             return f"Cannot be negative. Did you mean {text.lstrip()[1:].strip()}?"
-        return f"Smaller than {_said(least, unit)}."
+        return f"Smaller than {_amount(least, unit)}."
     if name in ("less_than_equal", "finite_number"):
-        return _too_large(text, float(told.get("le", "inf")), unit)
-    if name == columns.NO_SUCH_WORD:
+        return _too_large(text, float(limits.get("le", "inf")), unit)
+    if name == NO_SUCH_WORD:
         return str(error["msg"])
     if kind is bool:
         return "Write yes or no."
     if kind in (int, float):
         return _number_remedy(text, kind, unit, metric or {})
     if name == "string_too_long":
-        return f"Longer than {told.get('max_length')} letters."
+        return f"Longer than {limits.get('max_length')} letters."
     if name == "string_too_short":
         return "Empty. Fill it in."
     return str(error.get("msg", "Cannot be read."))
@@ -99,10 +105,8 @@ def _too_large(text: str, most: float, unit: str) -> str:
     if number != number:
         return "Leave the cell empty when it was not measured."
     guess = next((number / by for by in (10.0, 100.0) if number / by <= most), None)
-    said = f"Larger than {_said(most, unit)}."
-    if guess is not None and "deg" not in unit:
-        said += f" Did you mean {guess:g}?"
-    return said
+    ask = "" if guess is None or "deg" in unit else f" Did you mean {guess:g}?"
+    return f"Larger than {_amount(most, unit)}.{ask}"
 
 
 def _number_remedy(text: str, kind: Any, unit: str, metric: dict[str, str]) -> str:
@@ -120,24 +124,22 @@ def _number_remedy(text: str, kind: Any, unit: str, metric: dict[str, str]) -> s
         whole, above, below = (int(part or 0) for part in parts.groups())
         if 0 < above < below and kind is float:
             return f"Write the part of a whole with a point. Did you mean {whole + above / below:g}?"
-    alone = re.fullmatch(r"(\d+(?:[.,]\d+)?)\s*([a-zA-Z\"'%]+)", text)
-    if alone:
+    if alone := re.fullmatch(r"(\d+(?:[.,]\d+)?)\s*([a-zA-Z\"'%]+)", text):
         number, sign = alone.group(1).replace(",", "."), alone.group(2).lower()
         sign = _SIGNS.get(sign, sign)
         for twin, measured in metric.items():
-            if sign == measured and (measured, unit) in columns.METRIC:
-                factor, plus = columns.METRIC[measured, unit]
+            if sign == measured and (measured, unit) in METRIC:
+                factor, plus = METRIC[measured, unit]
                 turned = float(number) * factor + plus
                 return f"Write {turned:.1f} ({_UNIT_WORDS.get(unit, unit)}) here, or {number} in a column {twin}."
         return f"Write the number alone: {number}."
     return f"A number is wanted{', in ' + _UNIT_WORDS.get(unit, unit) if unit in _UNIT_WORDS else ''}."
 
 
-def _day_remedy(text: str, told: dict[str, Any]) -> str:
-    if "ge" in told:
-        return f"Before {columns.FIRST_DAY.isoformat()}. Is the year right?"
-    words = text.replace(",", " ").split()
-    plain = " ".join(words)
+def _day_remedy(text: str, too_early: bool) -> str:
+    if too_early:
+        return f"Before {FIRST_DAY.isoformat()}. Is the year right?"
+    plain = " ".join(text.replace(",", " ").split())
     for form in _DAY_FORMS:
         try:
             return f"Write the day as year-month-day. Did you mean {datetime.strptime(plain, form).date().isoformat()}?"

@@ -10,14 +10,15 @@ from typing import Annotated, Any
 
 from pydantic import AfterValidator, BeforeValidator, ValidationError, ValidationInfo, model_validator
 
-from woodlot import columns, trade
-from woodlot.columns import Among, Day, Row, Text, column
+from woodlot import trade
+from woodlot.column_kinds import Among, Day, Row, Text, cell_type, column, unit_of
 from woodlot.deer.options import DeerSettings
 from woodlot.errors import Fault, InputError, TableError
 from woodlot.place.own_region import check
 from woodlot.place.remedies import cell_remedy, short
 from woodlot.place.settings_together import beside_each_other, set_aside
 from woodlot.region import Region, names, open_region, read_toml, shipped
+from woodlot.say.words import capital
 from woodlot.trade import closest
 
 __all__ = ["SETTINGS", "Settings", "read_settings"]
@@ -26,18 +27,18 @@ FILE = "place.toml"
 _LIKE_IT = ("place.toml", "place.toml.txt", "place.txt", "place.toml.toml", "places.toml", "place (1).toml", "place")
 
 
-def _plain(said: Any) -> Any:
-    return said.strip().lower() if isinstance(said, str) else said
+def _plain(value: Any) -> Any:
+    return value.strip().lower() if isinstance(value, str) else value
 
 
-def _rising(said: list[float]) -> list[float]:
-    if len(said) != 3 or not 0 < said[0] < said[1] < said[2]:
+def _rising(breaks: list[float]) -> list[float]:
+    if len(breaks) != 3 or not 0 < breaks[0] < breaks[1] < breaks[2]:
         raise ValueError("Must be three rising numbers, such as [13, 18, 24].")
-    return said
+    return breaks
 
 
-def _woods(said: str, info: ValidationInfo) -> str:
-    for name in said.split(";"):
+def _woods(names: str, info: ValidationInfo) -> str:
+    for name in names.split(";"):
         if name.strip().lower() not in trade.WOODS:
             try:
                 info.context["region"].species.name(name)  # type: ignore[index]
@@ -45,7 +46,7 @@ def _woods(said: str, info: ValidationInfo) -> str:
                 near = str(error).partition("; did you mean ")[2]
                 more = f" Did you mean {near}" if near else ""
                 raise ValueError(f"Write any, hardwood, softwood, or names of trees.{more}") from None
-    return said
+    return names
 
 
 class Home(Row):
@@ -61,9 +62,9 @@ class Choices(Row):
     log_rule: Annotated[str, Among(trade.LOG_RULES)] | None = column("log rule for board feet")
     solid_cuft_per_cord: float | None = column("solid wood in a cord, without bark", "cu ft", 50, 110)
     level: float | None = column("how often a range should hold the truth", "", 0.5, 0.99)
-    division: Annotated[Text, BeforeValidator(lambda said: str(said) if isinstance(said, int) else said)] | None = (
-        column("ecological division of the volume equations")
-    )
+    division: (
+        Annotated[Text, BeforeValidator(lambda number: str(number) if isinstance(number, int) else number)] | None
+    ) = column("ecological division of the volume equations")
     form_class: float | None = column("diameter of trees at 17.3 ft inside bark over dbh", "%", 50, 100)
     state: Annotated[str, BeforeValidator(_plain)] | None = column("state whose strips along water are kept")
     cord_breaks: Annotated[list[float], AfterValidator(_rising)] | None = column(
@@ -88,7 +89,7 @@ class Piece(Row):
         """Nothing stands in a line that its product, or the rest of the line, leaves unread."""
         sizes = [name for name in ("length_ft", "top_in", "butt_in") if getattr(self, name) is not None]
         if self.product in trade.LOOSE and sizes:
-            raise ValueError(f"{self.product.capitalize()} has no size here. Take out {' and '.join(sizes)}.")
+            raise ValueError(f"{capital(self.product)} has no size here. Take out {' and '.join(sizes)}.")
         woods = [name for name in ("lasting", "hot", "wood") if getattr(self, name)]
         if len(woods) > 1:
             raise ValueError(f"Of {' and '.join(woods)} only one can be read. Keep one of them.")
@@ -155,28 +156,28 @@ class Settings:
 def read_settings(folder: Path, region: str | None, faults: list[Fault], notes: list[str]) -> Settings:
     """Read place.toml; ``region`` given takes the place of the one it names. Faults are appended."""
     before = len(faults)
-    told = _toml(folder / FILE, faults)
-    _strange_keys(told, ["name", "region", *SETTINGS], "", faults, notes)
-    home_region = _region(folder, region or _word(told, "region", faults), faults, notes)
+    written = _toml(folder / FILE, faults)
+    _strange_keys(written, ["name", "region", *SETTINGS], "", faults, notes)
+    home_region = _region(folder, region or _word(written, "region", faults), faults, notes)
     parts = {}
     for part, model in SETTINGS.items():
-        values = told.get(part, {})
+        values = written.get(part, {})
         if not isinstance(values, dict):
-            faults.append(Fault(FILE, None, part, short(str(values)), f"Must be a part of its own: a line [{part}]."))
+            faults.append(_fault(part, str(values), f"Must be a part of its own: a line [{part}]."))
             values = {}
         parts[part] = _part(part, model, values, home_region, faults, notes)
-    name = _word(told, "name", faults) or folder.resolve().name
+    name = _word(written, "name", faults) or folder.resolve().name
     home = parts["home"]
     at = (home["lon"], home["lat"]) if {"lon", "lat"} <= set(home) else None
-    written = told.get("home")
-    if isinstance(written, dict) and len({"lon", "lat"} & set(written)) == 1:
-        missing = "lat" if "lon" in written else "lon"
-        faults.append(Fault(FILE, None, f"home.{missing}", "missing", "The home point needs lon and lat, or neither."))
+    point = written.get("home")
+    if isinstance(point, dict) and len({"lon", "lat"} & set(point)) == 1:
+        missing = "lat" if "lon" in point else "lon"
+        faults.append(_fault(f"home.{missing}", "missing", "The home point needs lon and lat, or neither."))
     choices = {topic: home_region.choice(topic) for topic in home_region.choices} | parts["choices"]
     _known_division(choices["division"], faults, home_region)
     if "state" in choices:
         _known_state(choices["state"], home_region, faults)
-    faults += [Fault(FILE, None, where, found, remedy) for where, found, remedy in beside_each_other(told, parts)]
+    faults += [_fault(*wrong) for wrong in beside_each_other(written, parts)]
     notes += [f"{FILE}: {words}" for words in set_aside(parts["needs"])]
     return Settings(
         name=name,
@@ -190,6 +191,10 @@ def read_settings(folder: Path, region: str | None, faults: list[Fault], notes: 
     )
 
 
+def _fault(key: str, found: str, remedy: str) -> Fault:
+    return Fault(FILE, None, key, short(found), remedy)
+
+
 def _known_division(division: str, faults: list[Fault], region: Region) -> None:
     """A fault where the equations have no row for a division."""
     from woodlot.tree.rows import division_name
@@ -198,14 +203,14 @@ def _known_division(division: str, faults: list[Fault], region: Region) -> None:
         division_name(division, region=region)
     except InputError as error:
         remedy = str(error).partition("; ")[2]
-        faults.append(Fault(FILE, None, "choices.division", short(division) or "empty", f"T{remedy[1:]}."))
+        faults.append(_fault("choices.division", division or "empty", f"{capital(remedy)}."))
 
 
 def _known_state(state: str, region: Region, faults: list[Fault]) -> None:
     """A fault where the tables have no strips along water for a state."""
     there = list(dict.fromkeys(region.table("water_strips")["state"]))
     if state not in there:
-        faults.append(Fault(FILE, None, "choices.state", short(state) or "empty", trade.unknown(state, there)))
+        faults.append(_fault("choices.state", state or "empty", trade.unknown(state, there)))
 
 
 def _toml(path: Path, faults: list[Fault]) -> dict[str, Any]:
@@ -215,25 +220,24 @@ def _toml(path: Path, faults: list[Fault]) -> dict[str, Any]:
         remedy = f"A place needs this file with its name and region:  woodlot start {where}  adds it, and only it."
         if near:
             remedy = f'There is "{near[0]}": name it {FILE}.'
-        faults.append(Fault(FILE, None, "", "not there", remedy))
+        faults.append(_fault("", "not there", remedy))
         return {"name": path.parent.name, "region": "base"}
     try:
         return tomllib.loads(path.read_bytes().decode("utf-8-sig"))
     except UnicodeDecodeError as error:
         line = path.read_bytes().count(b"\n", 0, error.start) + 1
-        faults.append(Fault(FILE, None, f"line {line}", "a letter that is not UTF-8", "Save the file again as UTF-8."))
+        faults.append(_fault(f"line {line}", "a letter that is not UTF-8", "Save the file again as UTF-8."))
     except tomllib.TOMLDecodeError as error:
         faults.append(_broken_toml(path.read_bytes().decode("utf-8-sig"), str(error)))
     except RecursionError:
-        faults.append(Fault(FILE, None, "", "brackets within brackets without end", "Start from a new place.toml."))
+        faults.append(_fault("", "brackets within brackets without end", "Start from a new place.toml."))
     return {"name": path.parent.name, "region": "base"}
 
 
-def _broken_toml(text: str, said: str) -> Fault:
+def _broken_toml(text: str, error: str) -> Fault:
     """The line at which place.toml cannot be read on, and what is mostly wrong with such a line."""
-    found = re.search(r"at line (\d+)", said)
-    lines = text.splitlines()
-    number = int(found.group(1)) if found else len(lines)
+    named, lines = re.search(r"at line (\d+)", error), text.splitlines()
+    number = int(named.group(1)) if named else len(lines)
     line = lines[number - 1].strip() if 0 < number <= len(lines) else ""
     value = line.partition("=")[2].split("#")[0].strip()
     remedy = 'Text stands between quotation marks, numbers do not, as in  name = "North woods"  or  level = 0.9'
@@ -243,16 +247,16 @@ def _broken_toml(text: str, said: str) -> Fault:
         remedy = "Write what is so in place of the dots, or put the # before the line again."
     elif re.fullmatch(r"\d+,\d+", value):
         remedy = f"Write the number with a point: {value.replace(',', '.')}"
-    elif "overwrite" in said or "twice" in said or "Cannot declare" in said:
+    elif "overwrite" in error or "twice" in error or "Cannot declare" in error:
         remedy = "This stands twice in the file. Keep one of the two."
-    return Fault(FILE, None, "", f"line {number}: {short(line, 70)}" if line else short(said, 90), remedy)
+    return Fault(FILE, None, "", f"line {number}: {short(line, 70)}" if line else short(error, 90), remedy)
 
 
-def _word(told: Mapping[str, Any], key: str, faults: list[Fault]) -> str:
-    value = told.get(key, "")
+def _word(written: Mapping[str, Any], key: str, faults: list[Fault]) -> str:
+    value = written.get(key, "")
     if not isinstance(value, str) or not value.strip():
-        found = "missing" if key not in told else short(str(value)) or "empty"
-        faults.append(Fault(FILE, None, key, found, f'Write it between quotation marks:  {key} = "..."'))
+        what = "missing" if key not in written else str(value) or "empty"
+        faults.append(_fault(key, what, f'Write it between quotation marks:  {key} = "..."'))
         return ""
     return value.strip()
 
@@ -272,10 +276,9 @@ def _region(folder: Path, name: str, faults: list[Fault], notes: list[str]) -> R
         near = closest(name, names())
         there = f"There are {', '.join(names())}." + (f" Did you mean {near}?" if near else "")
         own = (folder / name / "region.toml").is_file()
-        faults.append(Fault(FILE, None, "region", short(name), short(str(error), 200) if own else there))
+        faults.append(_fault("region", name, short(str(error), 200) if own else there))
     except (OSError, ValueError, TypeError) as error:
-        remedy = f"Its region.toml cannot be read: {short(str(error), 120)}"
-        faults.append(Fault(FILE, None, "region", short(name), remedy))
+        faults.append(_fault("region", name, f"Its region.toml cannot be read: {short(str(error), 120)}"))
     else:
         return region if len(faults) == before else region.as_shipped()
     return shipped("base")
@@ -283,24 +286,22 @@ def _region(folder: Path, name: str, faults: list[Fault], notes: list[str]) -> R
 
 def _region_choices(region: Region, faults: list[Fault], notes: list[str]) -> None:
     """Faults of what the family's own region.toml chooses: the same rules as in place.toml."""
-    for folder in region.folders:
-        if folder.parent != shipped("base").folders[0].parent:
-            own, wrong = read_toml(folder).get("choices", {}), list[Fault]()
-            _part("choices", Choices, own, region, wrong, notes)
-            file = f"{folder.name}/region.toml"
-            faults += [replace(one, file=file) for one in wrong]
-            unread = [key for key in own if key not in Choices.model_fields]
-            faults += [Fault(file, None, f"choices.{k}", "not known", "Nothing reads it: take it out.") for k in unread]
+    for folder in region.own_folders:
+        own, wrong = read_toml(folder).get("choices", {}), list[Fault]()
+        _part("choices", Choices, own, region, wrong, notes)
+        unread = [key for key in own if key not in Choices.model_fields]
+        wrong += [_fault(f"choices.{key}", "not known", "Nothing reads it: take it out.") for key in unread]
+        faults += [replace(one, file=f"{folder.name}/region.toml") for one in wrong]
 
 
-def _strange_keys(told: Mapping[str, Any], known: list[str], part: str, faults: list[Fault], notes: list[str]) -> None:
-    """A key that is nearly a known one is a slip and a fault; any other is said and not read."""
-    for key in told:
-        if key in known:
-            continue
+def _strange_keys(
+    written: Mapping[str, Any], known: list[str], part: str, faults: list[Fault], notes: list[str]
+) -> None:
+    """A key that is nearly a known one is a slip and a fault; any other is remarked on and not read."""
+    for key in [key for key in written if key not in known]:
         where = f"{part}.{key}" if part else key
-        if near := closest(key, [name for name in known if name not in told], 0.75):
-            faults.append(Fault(FILE, None, short(where), "not known", f"Did you mean {near}?"))
+        if near := closest(key, [name for name in known if name not in written], 0.75):
+            faults.append(_fault(short(where), "not known", f"Did you mean {near}?"))
         else:
             notes.append(f"{FILE}: {short(where)} is not known and was not read.")
 
@@ -322,12 +323,12 @@ def _part(
     except ValidationError as wrong:
         for error in wrong.errors(include_url=False):
             key = str(error["loc"][0])
-            kind, text = columns.cell_type(fields[key])[1], str(error.get("input"))
+            kind, text = cell_type(fields[key])[1], str(error.get("input"))
             if kind not in (str, int, float, date, bool) and error["type"] != "literal_error":
                 remedy = error["msg"].removeprefix("Value error, ")
             else:
-                remedy = cell_remedy(text, dict(error), kind, columns.unit(fields[key]))
-            fault = Fault(FILE, None, f"{part}.{_spot(error['loc'])}", short(text), remedy)
+                remedy = cell_remedy(text, dict(error), kind, unit_of(fields[key]))
+            fault = _fault(f"{part}.{_spot(error['loc'])}", text, remedy)
             if fault not in faults:
                 faults.append(fault)
             known.pop(key, None)

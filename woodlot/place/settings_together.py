@@ -1,7 +1,7 @@
 """Keys of place.toml that hang on one another: what a key needs beside it, and which of two ways goes first.
 
 beside_each_other   keys that say nothing by themselves, and lows above their highs
-set_aside           ways to tell the need for heat that another way goes before
+set_aside           ways to give the need for heat that another way goes before
 """
 
 from collections.abc import Iterator, Mapping
@@ -29,7 +29,7 @@ RISING = (
     ("needs", "firewood_low_cord", "firewood_cord", "firewood_high_cord"),
     ("deer", "state_low_per_sqmi", "state_per_sqmi", "state_high_per_sqmi"),
 )
-#: Ways to tell what a winter burns, in the order in which they are asked: keys it needs, keys that only it reads.
+#: Ways to say what a winter burns, in the order in which they are asked: keys it needs, keys that only it reads.
 HEAT = (
     (("burned_cord", "season_gone_pct"), ()),
     (("firewood_cord",), ("firewood_low_cord", "firewood_high_cord")),
@@ -59,7 +59,7 @@ def beside_each_other(
 
 
 def set_aside(needs: Mapping[str, Any]) -> list[str]:
-    """Words on needs of heat that are not read, since another way to tell them goes before."""
+    """Words on needs of heat that are not read, since another way to give them goes before."""
     given = {key for key, value in needs.items() if value}
     at = next(at for at, (must, _) in enumerate(HEAT) if given.issuperset(must))
     kept = {key for must, more in HEAT[: at + 1] for key in (*must, *more)} | {"firewood_cord"}

@@ -15,7 +15,8 @@ import shapely
 
 from woodlot.errors import Fault
 from woodlot.land.parcels import on_map
-from woodlot.place.mapfiles import geojson_rows, read_geojson, read_other
+from woodlot.place.checked import Sheet
+from woodlot.place.mapfiles import geojson_rows, no_shapes, read_geojson, read_other
 from woodlot.place.remedies import short
 from woodlot.place.tabular import Cells, cell_text
 
@@ -26,6 +27,7 @@ __all__ = ["SUFFIXES", "place_words", "read_attributes", "read_shapes"]
 
 GEOJSON = (".geojson", ".json")
 SUFFIXES = (*GEOJSON, ".gpkg", ".zip", ".kml", ".shp")
+_SHAPEFILE = (".zip", ".shp")
 #: West, south, east, north of the ground this package knows species and rules for; only used to notice slips.
 _AMERICA = (-170.0, 24.0, -52.0, 72.0)
 _KML_OWN = {
@@ -47,41 +49,37 @@ _DRAW_AGAIN = "Draw it again in your mapping program, or take the row out."
 
 def read_shapes(
     path: Path, table: str, outlines: bool, faults: list[Fault], notes: list[str]
-) -> "tuple[gpd.GeoSeries | None, Cells | None]":
-    """Shapes and attribute cells of a map file, None where they cannot be read; outlines: only polygons will do."""
+) -> "tuple[gpd.GeoSeries | None, Cells]":
+    """Shapes (None where they cannot be turned) and attribute cells of a map file; outlines: only polygons will do.
+
+    Raises PlaceError when the file cannot be read.
+    """
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         if path.suffix.lower() in GEOJSON:
-            frame = read_geojson(path, faults)
+            frame = read_geojson(path)
         else:
             with tempfile.TemporaryDirectory() as scratch:
-                frame = read_other(path, table, Path(scratch), faults, notes)
-    if frame is None:
-        return None, None
+                frame = read_other(path, table, Path(scratch), notes)
     if frame.empty:
-        faults.append(Fault(path.name, None, "", "no shapes", f"Draw your {table} in it, or take the file away."))
-        return None, None
-    rows = np.arange(len(frame)) + 2
-    cells = _attributes(path, frame.drop(columns=frame.geometry.name), rows)
+        raise no_shapes(path, table)
+    cells = _attributes(path, frame.drop(columns=frame.geometry.name))
     if frame.crs is None:
-        remedy = "The file does not say how its coordinates are meant. Export it again "
-        remedy += (
-            "with its .prj file." if path.suffix.lower() in (".zip", ".shp") else "in longitude and latitude (WGS 84)."
-        )
+        way = "with its .prj file" if path.suffix.lower() in _SHAPEFILE else "in longitude and latitude (WGS 84)"
+        remedy = f"The file does not say how its coordinates are meant. Export it again {way}."
         faults.append(Fault(path.name, None, "", "no coordinate system", remedy))
         return None, cells
-    return _to_degrees(path.name, frame.geometry, rows, outlines, faults, notes), cells
+    return _to_degrees(Sheet(table, path.name, frame, cells.rows), frame.geometry, outlines, faults, notes), cells
 
 
-def read_attributes(path: Path, table: str, outlines: bool, faults: list[Fault], notes: list[str]) -> Cells | None:
+def read_attributes(path: Path, table: str, outlines: bool, faults: list[Fault], notes: list[str]) -> Cells:
     """The cells of ``read_shapes`` alone; of a GeoJSON no shape is made for them."""
     if path.suffix.lower() not in GEOJSON:
         return read_shapes(path, table, outlines, faults, notes)[1]
-    found = geojson_rows(path, faults)
-    return None if found is None else _attributes(path, found[2], np.arange(len(found[1])) + 2)
+    return _attributes(path, geojson_rows(path)[2])
 
 
-def _attributes(path: Path, frame: pd.DataFrame, rows: np.ndarray) -> Cells:
+def _attributes(path: Path, frame: pd.DataFrame) -> Cells:
     kml = path.suffix.lower() == ".kml"
     keep = [column for column in frame.columns if not (kml and str(column).lower() in _KML_OWN)]
     text = pd.DataFrame({i: [cell_text(v) for v in frame[column]] for i, column in enumerate(keep)}, dtype=object)
@@ -92,8 +90,8 @@ def _attributes(path: Path, frame: pd.DataFrame, rows: np.ndarray) -> Cells:
         if "Name" in keep:
             text, keep = text.drop(columns=keep.index("Name")), [name for name in keep if name != "Name"]
     text.columns = pd.Index([str(column) for column in keep])
-    text.index = pd.RangeIndex(len(rows))
-    return Cells(path.name, text, rows, cut=10 if path.suffix.lower() in (".zip", ".shp") else 0)
+    text.index = pd.RangeIndex(len(frame))
+    return Cells(path.name, text, np.arange(len(frame)) + 2, cut=10 if path.suffix.lower() in _SHAPEFILE else 0)
 
 
 def place_words(lon: Any, lat: Any) -> list[str]:
@@ -121,7 +119,7 @@ def place_words(lon: Any, lat: Any) -> list[str]:
 
 
 def _to_degrees(
-    file: str, shapes: "gpd.GeoSeries", rows: np.ndarray, outlines: bool, faults: list[Fault], notes: list[str]
+    sheet: Sheet, shapes: "gpd.GeoSeries", outlines: bool, faults: list[Fault], notes: list[str]
 ) -> "gpd.GeoSeries | None":
     """Shapes in degrees, flat and checked, None in place of a faulty one; None when they cannot be turned at all."""
     import geopandas as gpd
@@ -131,54 +129,43 @@ def _to_degrees(
         flat = on_map(gpd.GeoSeries(shapely.force_2d(shapes.to_numpy()), crs=shapes.crs), "EPSG:4326")
     except Exception as error:  # pyproj and GEOS fail in their own ways on nonsense
         remedy = "The coordinates cannot be turned into longitude and latitude. Export the file in WGS 84."
-        faults.append(Fault(file, None, "", short(str(error), 100), remedy))
+        faults.append(Fault(sheet.file, None, "", short(str(error), 100), remedy))
     there = shapes if flat is None else flat
     drawn = ~(there.isna() | there.is_empty).to_numpy()
-    for at in np.flatnonzero(~drawn):
-        remedy = "It has no shape, or one whose corners cannot be read. " + _DRAW_AGAIN
-        faults.append(Fault(file, int(rows[at]), "geometry", "empty", remedy))
+    remedy = "It has no shape, or one whose corners cannot be read. " + _DRAW_AGAIN
+    faults += sheet.faults(~drawn, "geometry", remedy, "empty")
     if flat is None:
         return None
-    good = drawn.copy()
-    good &= _check_place(file, flat, rows, drawn, faults, notes)
-    good &= _check_kind(file, flat, rows, good, outlines, faults)
+    good = drawn & ~_misplaced(sheet, flat, drawn, faults, notes)
+    if outlines:
+        kinds = flat.geom_type.to_numpy()
+        wrong = good & ~np.isin(kinds, ["Polygon", "MultiPolygon"])
+        names = {"LineString": "a line", "Point": "a point"}
+        remedy = "An outline (polygon) is wanted. " + _DRAW_AGAIN
+        faults += sheet.faults(wrong, "geometry", remedy, lambda at: names.get(str(kinds[at]), str(kinds[at])))
+        good &= ~wrong
     invalid = good & ~flat.is_valid.to_numpy()
-    for at in np.flatnonzero(invalid):
-        faults.append(Fault(file, int(rows[at]), "geometry", *_invalid_words(flat.iloc[at])))
+    words = {int(at): _invalid_words(flat.iloc[at]) for at in np.flatnonzero(invalid)}
+    faults += sheet.faults(invalid, "geometry", lambda at: words[at][1], lambda at: words[at][0])
     return flat.where(good & ~invalid, None).reset_index(drop=True)
 
 
-def _check_place(
-    file: str, flat: "gpd.GeoSeries", rows: np.ndarray, drawn: np.ndarray, faults: list[Fault], notes: list[str]
+def _misplaced(
+    sheet: Sheet, flat: "gpd.GeoSeries", drawn: np.ndarray, faults: list[Fault], notes: list[str]
 ) -> np.ndarray:
+    """Shapes that lie where no ground of theirs can be; those far from home are only remarked on."""
     bounds = shapely.bounds(flat.to_numpy())
     middle = (bounds[:, :2] + bounds[:, 2:]) / 2.0
-    words = place_words(middle[:, 0], middle[:, 1])
-    bad = np.zeros(len(flat), dtype=bool)
-    far = []
-    for at in np.flatnonzero(drawn):
-        if words[at].startswith("far: "):
-            far.append(f"{middle[at, 0]:.2f}, {middle[at, 1]:.2f}")
-        elif words[at]:
-            bad[at] = True
-            found = f"{middle[at, 0]:.5g}, {middle[at, 1]:.5g}"
-            faults.append(Fault(file, int(rows[at]), "geometry", found, words[at]))
-    if far:
-        notes.append(f"{file}: {len(far)} shapes lie outside North America, at {far[0]}. Is that right?")
-    return ~bad
-
-
-def _check_kind(
-    file: str, flat: "gpd.GeoSeries", rows: np.ndarray, good: np.ndarray, outlines: bool, faults: list[Fault]
-) -> np.ndarray:
-    if not outlines:
-        return np.ones(len(flat), dtype=bool)
-    kinds = flat.geom_type.to_numpy()
-    wrong = good & ~np.isin(kinds, ["Polygon", "MultiPolygon"])
-    for at in np.flatnonzero(wrong):
-        what = {"LineString": "a line", "Point": "a point"}.get(str(kinds[at]), str(kinds[at]))
-        faults.append(Fault(file, int(rows[at]), "geometry", what, "An outline (polygon) is wanted. " + _DRAW_AGAIN))
-    return ~wrong
+    words = np.array(place_words(middle[:, 0], middle[:, 1]), dtype=object)
+    away = drawn & np.array([word.startswith("far: ") for word in words], dtype=bool)
+    bad = drawn & ~away & (words != "")
+    faults += sheet.faults(
+        bad, "geometry", lambda at: words[at], lambda at: f"{middle[at, 0]:.5g}, {middle[at, 1]:.5g}"
+    )
+    if away.any():
+        where = "{:.2f}, {:.2f}".format(*middle[away][0])
+        notes.append(f"{sheet.file}: {int(away.sum())} shapes lie outside North America, at {where}. Is that right?")
+    return bad
 
 
 def _invalid_words(shape: Any) -> tuple[str, str]:

@@ -28,7 +28,7 @@ __all__ = ["choices", "known_ids", "ledger_lines", "outlines", "read_ledger"]
 
 
 def read_ledger(folder: str | Path) -> tuple[pd.DataFrame, list[str]]:
-    """The ledger alone (the frame of ``Place.ledger``) and what is to be said of its lines.
+    """The ledger alone (the frame of ``Place.ledger``) and remarks on its lines.
 
     Raises PlaceError with the faults of lines typed by hand.
     """
@@ -41,18 +41,14 @@ def read_ledger(folder: str | Path) -> tuple[pd.DataFrame, list[str]]:
 
 
 def ledger_lines(folder: str | Path, notes: list[str] | None = None) -> Cells:
-    """Cells of the ledger's lines as text, and their rows; what is to be said of them is appended to ``notes``.
+    """Cells of the ledger's lines as text, and their rows; remarks on them are appended to ``notes``.
 
     Raises PlaceError when the file is in another encoding.
     """
     path = _a_place(folder) / "ledger.csv"
     if not path.is_file():
         return Cells("", pd.DataFrame(columns=columns.header("ledger"), dtype=str), np.arange(0))
-    faults: list[Fault] = []
-    cells = ledger_cells(path, faults, [] if notes is None else notes)
-    if cells is None:
-        raise PlaceError(faults)
-    return cells
+    return ledger_cells(path, [] if notes is None else notes)
 
 
 def choices(folder: str | Path) -> dict[str, Any]:

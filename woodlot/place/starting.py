@@ -8,14 +8,14 @@ from typing import Any
 
 import woodlot
 from woodlot import columns
-from woodlot.errors import Fault, InputError, PlaceError
+from woodlot.errors import InputError
+from woodlot.place.remedies import unusable
 from woodlot.place.settings import SETTINGS
 from woodlot.place.writing import write_files
 from woodlot.region import Region, names, shipped
 
 __all__ = ["samples", "start"]
 
-_MAPS = ("parcels", "stands", "features")
 #: What a new place.toml shows as an example, commented out where a family has to decide.
 _EXAMPLES: dict[str, Any] = {
     "lon": -89.35,
@@ -57,12 +57,12 @@ also those without a tree, and every deer plot into pellets.csv, also those with
 
 def samples() -> dict[str, Path]:
     """Sample places that can be found: beside the package's source, or in sample_parcels/ of the current folder."""
-    found: dict[str, Path] = {}
+    places: dict[str, Path] = {}
     for home in (Path("sample_parcels"), Path(woodlot.__file__).parent.parent / "sample_parcels"):
         if home.is_dir():
             for toml in sorted(home.glob("*/place.toml")):
-                found.setdefault(toml.parent.name, toml.parent)
-    return found
+                places.setdefault(toml.parent.name, toml.parent)
+    return places
 
 
 def start(folder: str | Path, sample: str | None = None, region: str = "lake_states") -> list[str]:
@@ -95,9 +95,7 @@ def start(folder: str | Path, sample: str | None = None, region: str = "lake_sta
         if full and (home / "place.toml").exists():
             raise InputError(f"there is a place.toml in {folder} already, and nothing there is written over")
     except OSError as error:
-        raise PlaceError(
-            [Fault(str(folder), None, "", error.strerror or str(error), "Choose another folder.")]
-        ) from error
+        raise unusable(str(folder), error, "Choose another folder.") from error
     files = _empty_place(home, region) if source is None else _copied(source)
     if full:
         files = {"place.toml": files["place.toml"]}
@@ -116,11 +114,11 @@ def _copied(source: Path) -> dict[str, bytes | str]:
 
 
 def _sample(name: str) -> Path:
-    found = samples()
-    if name in found:
-        return found[name]
-    if found:
-        raise InputError(f"there is no sample {name!r}; there are {', '.join(found)}")
+    there = samples()
+    if name in there:
+        return there[name]
+    if there:
+        raise InputError(f"there is no sample {name!r}; there are {', '.join(there)}")
     raise InputError(
         "the samples come with woodlot's source, not with the installed package: "
         "copy a folder of sample_parcels/ from there, or run this where sample_parcels/ lies"
@@ -134,7 +132,7 @@ def _empty_place(home: Path, region: str) -> dict[str, bytes | str]:
         "columns.txt": _columns_text(known),
     }
     for table in columns.TABLES:
-        if table not in (*_MAPS, "ledger"):
+        if table not in (*columns.MAPS, "ledger"):
             files[f"{table}.csv"] = ",".join(columns.header(table)) + "\n"
     return files
 
@@ -187,7 +185,7 @@ def _columns_text(region: Region) -> str:
     for table, model in columns.TABLES.items():
         if table == "ledger":
             continue
-        file = f"{table} (a map file)" if table in _MAPS else f"{table}.csv"
+        file = f"{table} (a map file)" if table in columns.MAPS else f"{table}.csv"
         lines += ["", f"{file}: {model.__doc__}", ""]
         for row in (one for one in listed if one["table"] == table):
             must = {"always": "fill in always", "heading": "keep the column"}.get(row["filled"], "")

@@ -14,14 +14,16 @@ import numpy as np
 import pandas as pd
 
 from woodlot import columns
+from woodlot.column_kinds import metric_names
 from woodlot.errors import Fault
+from woodlot.place.remedies import short, unusable
 
-__all__ = ["Cells", "cell_text", "not_text", "plain_heading", "read_table", "text_of", "zip_faults"]
+__all__ = ["Cells", "cell_text", "check_text", "check_zip", "plain_heading", "read_table", "text_of"]
 
 _MOST_BYTES = 1_000_000_000
 _MOST_UNPACKED_BYTES = 500_000_000
 _MOST_RATIO = 200
-#: The line by which a spreadsheet is told what separates the cells of a CSV.
+#: The line that says to a spreadsheet what separates the cells of a CSV.
 _SEP_LINE = re.compile(r'"?sep=[,;\t|]"?\s*', re.IGNORECASE)
 
 
@@ -39,54 +41,49 @@ class Cells:
     decimal_comma: bool = False
     cut: int = 0
 
+    def fault(self, at: Any, column: str, found: str, remedy: str) -> Fault:
+        """What is wrong with a cell; at: position of its row in the frame."""
+        return Fault(self.file, int(self.rows[at]), column, short(found), remedy)
 
-def read_table(path: Path, table: str, faults: list[Fault], notes: list[str]) -> Cells | None:
-    """Read a CSV or XLSX file; faults and notes are appended to. None when nothing can be made of the file."""
+
+_HEADING_AGAIN = "Write the heading row again, or take the file away."
+
+
+def read_table(path: Path, table: str, faults: list[Fault], notes: list[str]) -> Cells:
+    """Read a CSV or XLSX file; faults and notes are appended to. PlaceError when nothing can be made of the file."""
     if path.stat().st_size > _MOST_BYTES:
-        faults.append(
-            Fault(path.name, None, "", "over 1 GB", "Too large for a table of a family's woods. Check the file.")
-        )
-        return None
+        raise unusable(path.name, "over 1 GB", "Too large for a table of a family's woods. Check the file.")
     if path.suffix.lower() == ".xlsx":
-        return _read_xlsx(path, table, faults, notes)
+        return _read_xlsx(path, table, notes)
     return _read_csv(path, table, faults, notes)
 
 
-def not_text(file: str, data: bytes) -> Fault | None:
-    """The fault of a file in another encoding, as far as it can be noticed: UTF-16, UTF-32, bytes that are no text."""
+def check_text(file: str, data: bytes) -> None:
+    """PlaceError for another encoding, as far as it can be noticed: UTF-16, UTF-32, bytes that are no text."""
     marked = data[:2] in (b"\xff\xfe", b"\xfe\xff")
-    if not marked and b"\0" not in data:
-        return None
-    row = None if marked else data.count(b"\n", 0, data.index(b"\0")) + 1
-    what = "not UTF-8 text" if marked else "not a text file"
-    return Fault(file, row if row != 1 else None, "", what, 'Save it again as "CSV UTF-8".')
+    if marked or b"\0" in data:
+        row = None if marked else data.count(b"\n", 0, data.index(b"\0")) + 1
+        what = "not UTF-8 text" if marked else "not a text file"
+        raise unusable(file, what, 'Save it again as "CSV UTF-8".', row=row if row != 1 else None)
 
 
-def text_of(path: Path, faults: list[Fault]) -> str | None:
-    """Text of a CSV file in UTF-8; None and a fault when it is empty or in another encoding."""
+def text_of(path: Path) -> str:
+    """Text of a CSV file in UTF-8. PlaceError when it is empty or in another encoding."""
     data = path.read_bytes()
     if not data.strip(b"\xef\xbb\xbf \t\r\n,;"):
-        faults.append(Fault(path.name, None, "", "empty", "Write the heading row again, or take the file away."))
-        return None
-    if fault := not_text(path.name, data):
-        faults.append(fault)
-        return None
+        raise unusable(path.name, "empty", _HEADING_AGAIN)
+    check_text(path.name, data)
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         row = data.count(b"\n", 0, error.start) + 1
         around = data[max(0, error.start - 12) : error.start + 8].decode("cp1252", "replace").strip()
-        faults.append(
-            Fault(path.name, row, "", around, 'A letter that is not UTF-8. Save the file again as "CSV UTF-8".')
-        )
-        return None
+        remedy = 'A letter that is not UTF-8. Save the file again as "CSV UTF-8".'
+        raise unusable(path.name, around, remedy, row=row) from None
 
 
-def _read_csv(path: Path, table: str, faults: list[Fault], notes: list[str]) -> Cells | None:
-    text = text_of(path, faults)
-    if text is None:
-        return None
-    lines_before = 0
+def _read_csv(path: Path, table: str, faults: list[Fault], notes: list[str]) -> Cells:
+    text, lines_before = text_of(path), 0
     while (end := text.find("\n")) >= 0 and (not text[:end].strip(" \t\r,;") or _SEP_LINE.fullmatch(text[:end])):
         text, lines_before = text[end + 1 :], lines_before + 1
     first = next((line for line in text.split("\n", 8)[:8] if any(mark in line for mark in ",;\t")), "")
@@ -103,24 +100,17 @@ def _read_csv(path: Path, table: str, faults: list[Fault], notes: list[str]) -> 
             io.StringIO(text), sep=sep, header=None, dtype=str, na_filter=False, skip_blank_lines=False, engine="c"
         )
     except (pd.errors.ParserError, pd.errors.EmptyDataError, ValueError):
-        crooked = _read_crooked_csv(path.name, text, sep, lines_before, faults)
-        if crooked is None:
-            return None
-        grid = crooked
-    grid = grid.fillna("")
-    if _titled(path.name, grid, lines_before, table, faults):
-        return None
-    return _cells(path.name, grid, lines_before, notes, decimal_comma=sep != ",")
+        grid = _read_crooked_csv(path.name, text, sep, lines_before, faults)
+    return _cells(path.name, grid.fillna(""), lines_before, table, notes, decimal_comma=sep != ",")
 
 
-def _read_crooked_csv(file: str, text: str, sep: str, before: int, faults: list[Fault]) -> pd.DataFrame | None:
+def _read_crooked_csv(file: str, text: str, sep: str, before: int, faults: list[Fault]) -> pd.DataFrame:
     """The slow way, taken only when rows are longer than the heading or a quotation mark stays open."""
     try:
         rows = list(csv.reader(io.StringIO(text), delimiter=sep, strict=True))
     except csv.Error as error:
         remedy = 'Look for a quotation mark (") that is opened and not closed, or take quotation marks out.'
-        faults.append(Fault(file, None, "", str(error), remedy))
-        return None
+        raise unusable(file, str(error), remedy) from None
     width = len(rows[0]) if rows else 0
     if rows and sum(bool(cell.strip()) for cell in rows[0]) == 1:  # a title above the heading
         width = max(len(row) for row in rows[:8])
@@ -136,21 +126,21 @@ def plain_heading(text: str) -> str:
     return re.sub(r"[^a-z0-9]+", "_", text.lower()).strip("_")
 
 
-def _titled(file: str, grid: pd.DataFrame, before: int, table: str, faults: list[Fault]) -> bool:
-    """Whether rows stand above the heading (a title, a day); a fault says in which row the heading is."""
+def _check_first_row(file: str, grid: pd.DataFrame, before: int, table: str) -> None:
+    """PlaceError where rows stand above the heading (a title, a day); it says in which row the heading is."""
     fields = columns.TABLES[table].model_fields if table in columns.TABLES else {}
-    known = set(fields).union(*(columns.metric_names(one) for one in fields.values()))
+    known = set(fields).union(*(metric_names(one) for one in fields.values()))
     heads = grid.head(8).map(plain_heading).isin(known).sum(axis=1).to_numpy()
-    if heads[0] or heads.max() < 2:
-        return False
-    row = int(heads.argmax())
-    found = "; ".join(cell for cell in grid.iloc[0] if cell.strip())
-    remedy = f"The heading stands in row {before + row + 1}: take the rows above it out."
-    faults.append(Fault(file, before + 1, "", found[:60], remedy))
-    return True
+    if not heads[0] and heads.max() >= 2:
+        first = "; ".join(cell for cell in grid.iloc[0] if cell.strip())
+        remedy = f"The heading stands in row {before + int(heads.argmax()) + 1}: take the rows above it out."
+        raise unusable(file, first[:60], remedy, row=before + 1)
 
 
-def _cells(file: str, grid: pd.DataFrame, before: int, notes: list[str], decimal_comma: bool = False) -> Cells:
+def _cells(
+    file: str, grid: pd.DataFrame, before: int, table: str, notes: list[str], decimal_comma: bool = False
+) -> Cells:
+    _check_first_row(file, grid, before, table)
     names = [str(name).strip() for name in grid.iloc[0]]
     frame = grid.iloc[1:].reset_index(drop=True)
     frame = frame.apply(lambda column: column.str.strip())
@@ -166,23 +156,19 @@ def _cells(file: str, grid: pd.DataFrame, before: int, notes: list[str], decimal
     return Cells(file, frame, rows[keep], decimal_comma)
 
 
-def zip_faults(path: Path) -> list[Fault]:
-    """Faults of a ZIP file that cannot be opened, or that unpacks to more than a family's files ever would."""
+def check_zip(path: Path) -> None:
+    """PlaceError for a ZIP file that cannot be opened, or that unpacks to more than a family's files ever would."""
     try:
         with zipfile.ZipFile(path) as packed:
             sizes = [(one.file_size, one.compress_size) for one in packed.infolist()]
     except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError) as error:
-        return [Fault(path.name, None, "", str(error), "The file is damaged or not what its name says. Save it again.")]
+        raise unusable(path.name, str(error), "The file is damaged or not what its name says. Save it again.") from None
     large = sum(size for size, _ in sizes)
     small = max(1, sum(size for _, size in sizes))
     if large > _MOST_UNPACKED_BYTES or (large > 10_000_000 and large / small > _MOST_RATIO):
-        found = f"unpacks to {large / 1e6:,.0f} MB, {large / small:,.0f} times its size"
-        return [
-            Fault(
-                path.name, None, "", found, "No map or table of woods does that. Get the file from a source you trust."
-            )
-        ]
-    return []
+        what = f"unpacks to {large / 1e6:,.0f} MB, {large / small:,.0f} times its size"
+        remedy = "No map or table of woods does that. Get the file from a source you trust."
+        raise unusable(path.name, what, remedy)
 
 
 def cell_text(value: Any, percent: bool = False) -> str:
@@ -204,15 +190,12 @@ def cell_text(value: Any, percent: bool = False) -> str:
     return str(value).strip()
 
 
-def _read_xlsx(path: Path, table: str, faults: list[Fault], notes: list[str]) -> Cells | None:
+def _read_xlsx(path: Path, table: str, notes: list[str]) -> Cells:
     import openpyxl
 
     if path.stat().st_size == 0:
-        faults.append(Fault(path.name, None, "", "empty", "Save the table again, or take the file away."))
-        return None
-    if bad := zip_faults(path):
-        faults.extend(bad)
-        return None
+        raise unusable(path.name, "empty", "Save the table again, or take the file away.")
+    check_zip(path)
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
@@ -222,21 +205,16 @@ def _read_xlsx(path: Path, table: str, faults: list[Fault], notes: list[str]) ->
             rows = [[_xlsx_text(cell) for cell in row] for row in sheet.iter_rows()]
             book.close()
     except Exception as error:  # a damaged workbook fails in a hundred ways, all of them the same to the family
-        faults.append(
-            Fault(path.name, None, "", str(error)[:100], "The workbook cannot be opened. Save it again as XLSX or CSV.")
-        )
-        return None
+        remedy = "The workbook cannot be opened. Save it again as XLSX or CSV."
+        raise unusable(path.name, str(error)[:100], remedy) from None
     before = 0
     while rows and not any(rows[0]):
         rows, before = rows[1:], before + 1
     if not rows:
-        faults.append(Fault(path.name, None, "", "empty", "Write the heading row again, or take the file away."))
-        return None
+        raise unusable(path.name, "empty", _HEADING_AGAIN)
     width = max(len(row) for row in rows)
     grid = pd.DataFrame([row + [""] * (width - len(row)) for row in rows], dtype=str)
-    if _titled(path.name, grid, before, table, faults):
-        return None
-    return _cells(path.name, grid, before, notes)
+    return _cells(path.name, grid, before, table, notes)
 
 
 def _sheet(book: Any, file: str, table: str, notes: list[str]) -> Any:

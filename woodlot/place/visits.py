@@ -1,4 +1,4 @@
-"""Plots measured more than once: the latest visit is the cruise, earlier ones tell how trees grew.
+"""Plots measured more than once: the latest visit is the cruise, earlier ones show how trees grew.
 
 A plot stands in plots.csv once a visit, each with its day; the trees of such a plot carry the day of their visit.
 """
@@ -27,18 +27,9 @@ def part_visits(plots: Sheet, trees: Sheet, as_of: date, faults: list[Fault]) ->
     _check(plots, trees, of_plot, faults)
     end = pd.Timestamp(as_of)
     counts = {name: max((d for d in one if d <= end), default=one[0]) for name, one in of_plot.items()}
-    out = []
-    for sheet in (plots, trees):
-        many = sheet.frame["plot_id"].isin(list(counts))
-        last = pd.to_datetime(sheet.frame["plot_id"].map(counts))
-        out.append(
-            (_rows(sheet, ~many | (sheet.frame["date"] == last)), _rows(sheet, many & (sheet.frame["date"] < last)))
-        )
-    (plots_now, plots_then), (trees_now, trees_then) = out
-    keys = ["plot_id", "tree", "date"]
-    again = trees_then.frame["tree"].notna() & trees_then.frame.duplicated(keys)
-    remedy = "The same plot_id and tree may stand only once in a visit."
-    faults.extend(trees_then.faults(again, "tree", trees_then.text("tree"), remedy))
+    (plots_now, plots_then), (trees_now, trees_then) = (_parted(sheet, counts) for sheet in (plots, trees))
+    again = trees_then.frame["tree"].notna() & trees_then.frame.duplicated(["plot_id", "tree", "date"])
+    faults += trees_then.faults(again, "tree", "The same plot_id and tree may stand only once in a visit.")
     return plots_now, replace(trees_now, frame=trees_now.frame.drop(columns="date")), plots_then, trees_then
 
 
@@ -49,16 +40,13 @@ def _check(plots: Sheet, trees: Sheet, of_plot: dict[str, list[pd.Timestamp]], f
     first = stand[many].groupby(plots.frame["plot_id"]).first()
     was = plots.frame["plot_id"].map(first)
     moved = many & stand.notna() & (stand != was)
-    faults.extend(
-        plots.faults(
-            moved,
-            "stand_id",
-            plots.text("stand_id"),
-            lambda at: (
-                f"Plot {plots.frame['plot_id'].iloc[at]} lay in stand {was.iloc[at]} on another visit. "
-                "Where the lines have moved, write the new stand in every visit."
-            ),
-        )
+    faults += plots.faults(
+        moved,
+        "stand_id",
+        lambda at: (
+            f"Plot {plots.frame['plot_id'].iloc[at]} lay in stand {was.iloc[at]} on another visit. "
+            "Where the lines have moved, write the new stand in every visit."
+        ),
     )
     day, name = trees.frame["date"], trees.frame["plot_id"]
     single = plots.frame[~many & plots.frame["date"].notna()].drop_duplicates("plot_id")
@@ -69,26 +57,32 @@ def _check(plots: Sheet, trees: Sheet, of_plot: dict[str, list[pd.Timestamp]], f
     def visits(at: int) -> str:
         return " and ".join(f"{d:%Y-%m-%d}" for d in known[str(name.iloc[at])])
 
-    def ask(at: int) -> str:
-        return f"Plot {name.iloc[at]} was measured on {visits(at)}: write the day on which this tree was."
-
-    faults.extend(trees.faults(empty, "date", "empty", ask))
+    faults += trees.faults(
+        empty,
+        "date",
+        lambda at: f"Plot {name.iloc[at]} was measured on {visits(at)}: write the day on which this tree was.",
+    )
     visited = [(n, d) for n, all_of in known.items() for d in all_of]
     seen = pd.MultiIndex.from_arrays([name.astype(object), day]).isin(visited) if visited else np.zeros(len(day), bool)
     lost = day.notna() & name.isin(list(known)) & ~seen
-    faults.extend(
-        trees.faults(
-            lost,
-            "date",
-            lambda at: f"{day.iloc[at]:%Y-%m-%d}",
-            lambda at: f"No visit to plot {name.iloc[at]} on that day; plots has {visits(at)}.",
-        )
+    faults += trees.faults(
+        lost,
+        "date",
+        lambda at: f"No visit to plot {name.iloc[at]} on that day; plots has {visits(at)}.",
+        lambda at: f"{day.iloc[at]:%Y-%m-%d}",
     )
+
+
+def _parted(sheet: Sheet, counts: dict[str, pd.Timestamp]) -> tuple[Sheet, Sheet]:
+    """Rows of the visit that counts of each plot, and rows of earlier ones."""
+    many = sheet.frame["plot_id"].isin(list(counts))
+    last = pd.to_datetime(sheet.frame["plot_id"].map(counts))
+    return _rows(sheet, ~many | (sheet.frame["date"] == last)), _rows(sheet, many & (sheet.frame["date"] < last))
 
 
 def _rows(sheet: Sheet, where: pd.Series) -> Sheet:
     keep = where.to_numpy(dtype=bool)
-    wrong = {name: told[keep] for name, told in sheet.wrong.items()}
+    wrong = {name: at[keep] for name, at in sheet.wrong.items()}
     return replace(
         sheet, frame=sheet.frame[keep].reset_index(drop=True), rows=np.asarray(sheet.rows)[keep], wrong=wrong
     )

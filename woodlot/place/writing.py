@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Any
 
 from woodlot.columns import TABLES
 from woodlot.errors import Fault, InputError, PlaceError
-from woodlot.place.remedies import no_room
-from woodlot.place.tabular import not_text, text_of
+from woodlot.place.remedies import no_room, unusable
+from woodlot.place.tabular import check_text, text_of
 from woodlot.plan import ledger
 
 __all__ = ["add_rows", "append_note", "append_notes", "check_free", "geopackage", "write_files", "write_table"]
@@ -59,7 +59,7 @@ def write_files(folder_out: str | Path, files: Mapping[str, bytes | str]) -> lis
         remedy = "Nothing in the folder was lost. Close programs that hold its files, make room, and try again."
         if home.exists() and not home.is_dir():
             remedy = "A file of this name is where a folder must be: move it or give it another name, and try again."
-        raise PlaceError([Fault(str(home), None, "", error.strerror or str(error), remedy)]) from error
+        raise unusable(str(home), error, remedy) from error
     return paths
 
 
@@ -102,8 +102,8 @@ def write_table(file: str | Path, table: "pd.DataFrame") -> Path:
     """
     path = Path(file)
     check_free(path)
-    told = table.to_csv(index=False, lineterminator="\n")
-    marked = table.assign(**{MARK: ledger.checksum([told])}).to_csv(index=False, lineterminator="\n")
+    text = table.to_csv(index=False, lineterminator="\n")
+    marked = table.assign(**{MARK: ledger.checksum([text])}).to_csv(index=False, lineterminator="\n")
     return write_files(path.parent, {path.name: marked})[0]
 
 
@@ -181,7 +181,7 @@ def add_rows(folder: str | Path, saved: Iterable[str | Path], joined: Callable[[
     from woodlot.place.reading import RASTERS, read
 
     home = Path(folder)
-    told: dict[str, str] = {}
+    texts: dict[str, str] = {}
     faults: list[Fault] = []
     for path in map(Path, saved):
         table = next((t for t in TABLES if path.stem.lower().split(" ")[0] == t), "")
@@ -190,10 +190,11 @@ def add_rows(folder: str | Path, saved: Iterable[str | Path], joined: Callable[[
         if (home / f"{table}.xlsx").exists():
             raise InputError(f"{table}.xlsx is a spreadsheet: paste the rows of {path.name} into it yourself")
         own = home / f"{table}.csv"
-        old = told.get(own.name) or (text_of(own, faults) if own.exists() else "")
-        new = text_of(path, faults)
-        if old is not None and new is not None:
-            told[own.name] = joined(old, new, table)
+        old = texts.get(own.name, "")
+        with _kept(faults):
+            old = old or (text_of(own) if own.exists() else "")
+        with _kept(faults):
+            texts[own.name] = joined(old, text_of(path), table)
     if faults:
         raise PlaceError(faults)
     with _scratch() as trial:
@@ -202,15 +203,24 @@ def add_rows(folder: str | Path, saved: Iterable[str | Path], joined: Callable[[
             if path.is_file() and home / "out" not in path.parents and not path.name.lower().endswith(RASTERS):
                 copy.parent.mkdir(parents=True, exist_ok=True)
                 shutil.copyfile(path, copy)
-        for name, text in told.items():
+        for name, text in texts.items():
             (trial / name).write_text(text, encoding="utf-8")
         read(trial)
     try:
-        _swap_in({home / name: text.encode("utf-8") for name, text in told.items()})
+        _swap_in({home / name: text.encode("utf-8") for name, text in texts.items()})
     except OSError as error:
         remedy = "No table was changed. Close programs that hold them, make room, and try again."
-        raise PlaceError([Fault(str(home), None, "", error.strerror or str(error), remedy)]) from error
-    return {name: max(text.count("\n") - 1, 0) for name, text in told.items()}
+        raise unusable(str(home), error, remedy) from error
+    return {name: max(text.count("\n") - 1, 0) for name, text in texts.items()}
+
+
+@contextmanager
+def _kept(faults: list[Fault]) -> Iterator[None]:
+    """Faults that are raised inside are kept for the end, behind those of files before."""
+    try:
+        yield
+    except PlaceError as error:
+        faults += error.faults
 
 
 @contextmanager
@@ -241,7 +251,7 @@ def geopackage(layers: Mapping[str, Any], day: date) -> bytes:
                 pyogrio.write_dataframe(frame, path, layer=name, driver="GPKG", append=path.exists())
             with closing(sqlite3.connect(path)) as base:
                 whole = base.execute(_EVERY_LAYER_HAS_ITS_INDEX).fetchone()[0]
-        except (RuntimeError, sqlite3.Error):  # also what is said of a full disk: one more file tells
+        except (RuntimeError, sqlite3.Error):  # raised for a full disk too: one more file shows which it is
             (folder / "room").write_bytes(bytes(MEGABYTE + (path.stat().st_size if path.exists() else 0)))
             raise
         finally:
@@ -285,21 +295,20 @@ def append_notes(
     """
     path = Path(folder) / LEDGER
     day = today or date.today()
-    told = [{"date": day} | {key: value for key, value in note.items() if value is not None} for note in notes]
-    for one in told:
+    cells = [{"date": day} | {key: value for key, value in note.items() if value is not None} for note in notes]
+    for one in cells:
         ledger.format_line({**one, "line": 1})  # refuse a bad note before the file is touched
     try:
         with _locked(path) as (read, write):
             data = read()
-            if fault := not_text(LEDGER, data):
-                raise PlaceError([fault])
+            check_text(LEDGER, data)
             text = ledger.text_of(data)
             if not ledger.is_in_order(text):
                 remedy = f"Give it the columns that woodlot writes, in this order: {','.join(ledger.HEADING)}."
-                raise PlaceError([Fault(LEDGER, 1, "", "other columns", remedy)])
-            new = ledger.fresh(told, ledger.parse(text)[0]) if once else range(len(told))
+                raise unusable(LEDGER, "other columns", remedy, row=1)
+            new = ledger.fresh(cells, ledger.parse(text)[0]) if once else range(len(cells))
             numbers = {at: number for number, at in enumerate(new, start=ledger.next_line(text))}
-            lines = "".join(ledger.format_line({**told[at], "line": number}) for at, number in numbers.items())
+            lines = "".join(ledger.format_line({**cells[at], "line": number}) for at, number in numbers.items())
             if not data.strip(b"\xef\xbb\xbf \r\n"):
                 lines = ledger.heading_line() + lines
             elif not data.endswith(b"\n"):
@@ -308,7 +317,7 @@ def append_notes(
                 write(lines.encode("utf-8"))
     except OSError as error:
         remedy = "What stood in the ledger is whole. Make room and write it again."
-        raise PlaceError([Fault(LEDGER, None, "", error.strerror or str(error), remedy)]) from error
+        raise unusable(LEDGER, error, remedy) from error
     return numbers
 
 

@@ -1,31 +1,27 @@
 """What deer find to eat on the ground they use, from everything the place holds: stands, cuts, land cover, schedule.
 
-feeding     the food of the range by winter, and what the coming cuts add
-coming_food what the coming cuts add, by itself
+feeding     the food of the range by winter
+coming_food what the coming cuts add
 past_cuts   the ledger's dated cuts -> acres opened, years ago, kind of cut
 planned     entries of the schedule -> acres, the fall of their winter, kind of cut
 """
 
-from collections.abc import Mapping
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from woodlot.deer import forage
-from woodlot.deer.answer import Coming, Food
+from woodlot.deer.answer import Coming, Food, Words
 from woodlot.deer.bag import fall_of
 from woodlot.deer.defaults import default
 from woodlot.deer.food import browse
 from woodlot.errors import InputError
-from woodlot.estimate import Estimate, Number
+from woodlot.estimate import Estimate, reason
 from woodlot.plan import ledger as book_lines
 from woodlot.plan.woods_today import DEAD_WORDS
 from woodlot.region import Region
-from woodlot.say.reasons import plain
 from woodlot.trade import CUT_OF_WAY, FELLED_KINDS, NO_COVER
 
 __all__ = ["coming_food", "feeding", "past_cuts", "planned"]
@@ -33,28 +29,26 @@ __all__ = ["coming_food", "feeding", "past_cuts", "planned"]
 #: Winters ahead for which it is said what planned cuts add.
 AHEAD = 10
 CUT = ["stand_id", "acres", "years", "kind"]
-NO_COVER_WORDS = "Stands whose cover is not known are counted as the ground around them."
 
 
 def feeding(
     parcels,
     stands,
     ledger: pd.DataFrame | None,
-    coming: pd.DataFrame | None,
     winter_deer: Estimate,
     home_range_ac: float | None,
     land_cover: str | Path | None,
     codes: pd.DataFrame | None,
     as_of: date,
     region: Region,
-) -> Food | None:
+) -> Food[Estimate, Words] | None:
     """Food of the range: the family's stands with the years since their cuts, the rest by land cover.
 
     Stands whose cover is not known belong to the rest.
 
-    Parameters: parcels, stands, geo frames in degrees; ledger; coming of `planned` (None: no schedule was made);
-    winter_deer [deer a square mile]; home_range_ac of a doe (None: the default); land_cover, a raster file with its
-    table of codes. Returns None where neither stands nor raster exist; ``cuts`` is None without a schedule.
+    Parameters: parcels, stands, geo frames in degrees; ledger; winter_deer [deer a square mile]; home_range_ac of a
+    doe (None: the default); land_cover, a raster file with its table of codes. Returns None where neither stands
+    nor raster exist.
     """
     from woodlot.deer.range import range_outline
     from woodlot.land.parcels import acres_geodesic
@@ -66,28 +60,24 @@ def feeding(
     home = default("home_range_doe", region) if home_range_ac is None else float(home_range_ac)
     rest_of = range_outline(parcels.geometry, home, stands[has_cover] if has_cover.any() else None)
     shown: float | None = None
-    trouble = ""
-    rest = None
+    rest, more = None, []
     if land_cover is not None:
         try:
             rest, shown = forage.around(rest_of, land_cover, codes, region=region)
         except InputError as why:
-            trouble = f"The land cover raster is not used: {why}."
+            more.append(reason("raster not used", why=str(why)))
     if rest is None:
         if not own["acres"].sum() > 0:
             return None
         rest = forage.as_own(own[forage.PIECE], float(np.sum(acres_geodesic(rest_of.geometry))), region)
-    food = forage.whole_range(own, rest, winter_deer, shown, region)
-    return replace(
-        food,
-        words=(*food.words, *filter(None, (trouble, "" if has_cover.all() else NO_COVER_WORDS))),
-        stands=_per_acre(own),
-        past_words=_past_words(past, own),
-        cuts=None if coming is None else coming_food(stands, ledger, coming, as_of, region),
-    )
+    if not has_cover.all():
+        more.append(reason("cover not known"))
+    return forage.whole_range(own, rest, winter_deer, shown, region, past=past, more=more)
 
 
-def coming_food(stands, ledger: pd.DataFrame | None, coming: pd.DataFrame, as_of: date, region: Region) -> Coming:
+def coming_food(
+    stands, ledger: pd.DataFrame | None, coming: pd.DataFrame, as_of: date, region: Region
+) -> Coming[Estimate, Words]:
     """What the cuts of `planned` add to eat, winter by winter (`forage.coming`); the other arguments as `feeding`."""
     known, began = _stands(stands), fall_of(as_of)
     past = past_cuts(ledger, known, as_of, region)
@@ -128,9 +118,7 @@ def past_cuts(ledger: pd.DataFrame | None, stands: pd.DataFrame, as_of: date, re
     cover = lines.loc[good, "stand_id"].map(stands.set_index("stand_id")["cover"])
     kind = np.where(cover.isin(_only_cleared(region)), "clearcut", "selection")
     an_acre = np.where(
-        kind == "clearcut",
-        default("cut_cords_per_ac_clearcut", region),
-        default("cut_cords_per_ac_selection", region),
+        kind == "clearcut", default("cut_cords_per_ac_clearcut", region), default("cut_cords_per_ac_selection", region)
     )
     began = fall_of(as_of)
     out = pd.DataFrame(
@@ -162,40 +150,3 @@ def _only_cleared(region: Region) -> list[str]:
     rows = region.table("deer_browse_production")
     kinds = rows.groupby("cover")["cut"].agg(set)
     return [str(cover) for cover, cuts in kinds.items() if "clearcut" in cuts and "selection" not in cuts]
-
-
-def _per_acre(own: pd.DataFrame) -> dict[str, Number]:
-    """Winter browse of each stand in pounds an acre, low to high; its pieces by their acres."""
-    rows = own[own["acres"] > 0]
-    acres = rows.groupby("stand_id")["acres"].sum()
-    means = {n: (rows[n] * rows["acres"]).groupby(rows["stand_id"]).sum() / acres for n in ("lb_per_ac", "low", "high")}
-    bare = rows.groupby("stand_id")["no_row"].all()
-    return {
-        str(stand): plain(
-            Estimate(
-                None if bare[stand] else float(means["lb_per_ac"][stand]),
-                "pounds an acre",
-                None if bare[stand] else float(means["low"][stand]),
-                None if bare[stand] else float(means["high"][stand]),
-                kind="none" if bare[stand] else "assumptions",
-                why="no table speaks of this cover" if bare[stand] else "from a table by cover and years since cutting",
-            )
-        )
-        for stand in acres.index
-    }
-
-
-def _past_words(past: pd.DataFrame, own: pd.DataFrame) -> str:
-    """How many acres were opened lately, by the ledger and by young stands."""
-    fresh = own[(own["kind"] != "none") & (own["acres"] > 0)]
-    if fresh.empty:
-        return "No cut of the last years is in the ledger, and no stand is young enough to count as one."
-    by_book = float(past["acres"].sum()) if len(past) else 0.0
-    grown: Mapping[Any, float] = fresh[fresh["kind"] == "clearcut"].groupby("stand_id")["acres"].max().to_dict()
-    young = [f"stand {s}" for s in grown if s not in set(past["stand_id"])]
-    out = []
-    if by_book >= 0.05:
-        out.append(f"By the ledger about {by_book:.1f} acres were opened (its cords over what such cuts take an acre).")
-    if young:
-        out.append(f"{', '.join(young).capitalize()}: young enough to feed deer as a clearing does.")
-    return " ".join(out)

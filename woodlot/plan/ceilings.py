@@ -29,7 +29,7 @@ from woodlot.wood.tally import VOLUME_TABLE
 __all__ = ["CEILINGS", "Draws", "Yearly", "acres_to_cut", "draws", "leave_sqft", "yearly_cut"]
 
 CEILINGS = ("growth", "area", "meyer")
-UNIT, FEET = "cords a year", "board feet a year"
+UNIT, UNITS = "cords a year", {"bdft": "board feet a year"}
 
 
 @dataclass(frozen=True)
@@ -49,8 +49,8 @@ class Yearly:
     rotation), cut_ac (acres that may be worked), grows (what the whole stand grows), growth, area, meyer, smallest
     (Estimates, of the acres that may be worked), bdft (Estimate of the smallest in board feet),
     ceiling_cords_per_yr, entry_cords (most at one entry), why (Reason); parcels and whole: key -> Estimate for "grows",
-    each ceiling and "smallest"; limit: what is given to the family, the lower end of the smallest, all stands together
-    [cords/yr]; cautions: what to mind of the growth behind it.
+    each ceiling, "smallest" and "bdft"; limit: what is given to the family, the lower end of the smallest, all stands
+    together [cords/yr]; cautions: what to mind of the growth behind it.
     """
 
     table: pd.DataFrame
@@ -145,7 +145,11 @@ def acres_to_cut(stands: pd.DataFrame) -> np.ndarray:
     if "workable_ac" in stands:
         known = stands["workable_ac"].to_numpy(dtype=float)
         out = np.where(np.isfinite(known), np.clip(known, 0.0, acres), acres)
-    return np.where(stands["operable"].fillna(True).to_numpy(dtype=bool), out, 0.0) if "operable" in stands else out
+    return np.where(_operable(stands), out, 0.0)
+
+
+def _operable(stands: pd.DataFrame) -> np.ndarray:
+    return stands["operable"].fillna(True).to_numpy(dtype=bool) if "operable" in stands else np.ones(len(stands), bool)
 
 
 def yearly_cut(
@@ -199,74 +203,50 @@ def yearly_cut(
 
     keep, seen, way, rule = leave_sqft(stands, region)
     basal = today["basal"].to_numpy()
-    rotation, cycle = (
-        region.figure("defaults_cut", "patch_rotation_yr"),
-        region.figure("defaults_cut", "cutting_cycle_yr"),
-    )
-    share = region.figure("defaults_cut", "share_per_entry")
+    names = ("patch_rotation_yr", "cutting_cycle_yr", "share_per_entry", "patch_years")
+    rotation, cycle, share, patch_years = (region.figure("defaults_cut", name) for name in names)
     thin, patches = way == "thin", way == "patches"
     over = np.where(thin, basal / keep, np.where(patches, today["age_yr"].to_numpy() / rotation, np.nan))
-    operable = (
-        stands["operable"].fillna(True).to_numpy(dtype=bool) if "operable" in stands else np.ones(len(today), bool)
-    )
     cut_ac = acres_to_cut(stands)
     part = cut_ac / np.where(acres > 0, acres, 1.0)
     may = (thin | patches) & (cut_ac > 0) & np.where(thin, over >= 1.0, True) & (stock > 0) & ranged
-    goal = np.where(
-        thin, keep / np.where(basal > 0, basal, np.inf) * (1.0 + np.maximum(rates[1], 0.0)) ** (cycle / 2.0), 0.5
-    )
+    grown_half = (1.0 + np.maximum(rates[1], 0.0)) ** (cycle / 2.0)
+    goal = np.where(thin, keep / np.where(basal > 0, basal, np.inf) * grown_half, 0.5)
     worked = drawn.stock * part
+    led = cut_per_yr_meyer(worked, worked * np.clip(goal, 0.0, None), np.where(patches, rotation, cycle), drawn.rate)
     parts = {
         "growth": worked * drawn.rate,
         "area": worked * np.where(patches, 1.0 / rotation, share / cycle),
-        "meyer": np.maximum(
-            np.asarray(
-                cut_per_yr_meyer(
-                    worked, worked * np.clip(goal, 0.0, None), np.where(patches, rotation, cycle), drawn.rate
-                )
-            ),
-            0.0,
-        ),
+        "meyer": np.maximum(np.asarray(led), 0.0),
     }
     parts["smallest"] = np.where(may, np.maximum(np.minimum.reduce(list(parts.values())), 0.0), 0.0)
-    parts["grows"] = drawn.stock * drawn.rate
+    parts["grows"], parts["bdft"] = drawn.stock * drawn.rate, parts["smallest"] * _feet_per_cord(woods)
     backed = today["backed"].to_numpy(dtype=bool)
-    feet = _feet_per_cord(woods)
 
     out = today[["stand_id", "parcel_id", "cover"]].copy()
     out["way"], out["may"], out["basal_sqft_per_ac"] = way, may, basal
     out["leave_sqft_per_ac"], out["leave_seen"], out["over"] = keep, seen, over
     known = (stock > 0) & ~unseen
     out["cut_ac"] = cut_ac
-    for name in ("grows", *CEILINGS, "smallest"):
-        out[name] = _each(parts[name], known, ranged, backed, acres, level, UNIT, standing)
-    out["bdft"] = _each(parts["smallest"] * feet, known, ranged, backed, acres, level, FEET, standing)
+    each = list(zip(known, ranged, backed.tolist(), acres, standing, strict=True))
+    for name, drawn_cut in parts.items():
+        out[name] = _each(drawn_cut, each, level, UNITS.get(name, UNIT))
     total = parts["smallest"].sum(axis=1)
     low = float(np.quantile(total, (1.0 - level) / 2.0)) if may.any() else 0.0
     middle = np.median(parts["smallest"], axis=0)
     out["ceiling_cords_per_yr"] = middle * (low / middle.sum() if middle.sum() > 0 else 0.0)
     above = 1.0 - 1.0 / np.where(over >= 1.0, over, 1.0)
-    patch_share = region.figure("defaults_cut", "patch_years") / rotation
-    out["entry_cords"] = np.where(may, stock * part * np.where(patches, patch_share, np.minimum(share, above)), 0.0)
-    rows = zip(out.to_dict("records"), standing, rule, operable, strict=True)
+    at_once = np.where(patches, patch_years / rotation, np.minimum(share, above))
+    out["entry_cords"] = np.where(may, stock * part * at_once, 0.0)
+    rows = zip(out.to_dict("records"), standing, rule, _operable(stands), strict=True)
     out["why"] = pd.Series([_why(*row) for row in rows], dtype=object)
-    groups = {
-        str(p): np.flatnonzero((out["parcel_id"] == p).to_numpy() & known & ranged)
-        for p in out["parcel_id"].dropna().unique()
-    }
-    sums = {p: _sums(parts, at, backed, acres, level) for p, at in groups.items() if len(at)}
-    everything = np.flatnonzero(known & ranged)
-    whole = _sums(parts, everything, backed, acres, level)
-    whole["bdft"] = _one(
-        _ends((parts["smallest"] * feet)[:, everything].sum(axis=1), level),
-        level,
-        FEET,
-        bool(backed[everything].all()),
-        acres[everything].sum(),
-    )
-    cautions = _cautions(parts["grows"][:, everything], acres[everything], backed[everything], region=region)
+    all_of_it = known & ranged
+    of_parcel = {str(p): all_of_it & (out["parcel_id"] == p).to_numpy() for p in out["parcel_id"].dropna().unique()}
+    parcels = {p: _sums(parts, at, backed, acres, level) for p, at in of_parcel.items()}
+    whole = _sums(parts, all_of_it, backed, acres, level)
+    cautions = _cautions(parts["grows"][:, all_of_it], acres[all_of_it], backed[all_of_it], region=region)
     cautions += _outside(woods, paths[1], 100.0 * rates[1], known, region=region)
-    return Yearly(out, sums, whole, low, tuple(cautions))
+    return Yearly(out, parcels, whole, low, tuple(cautions))
 
 
 def _feet_per_cord(woods: Woods) -> np.ndarray:
@@ -283,53 +263,33 @@ def _ends(values: np.ndarray, level: float) -> np.ndarray:
 
 def _one(ends: np.ndarray, level: float, unit: str, backed: bool, acres: float, n: int = 0) -> Estimate:
     low, middle, high = ends.tolist()
+    base = Estimate(middle, unit, low, high, level, n=n, ground_ac=float(acres), method="random draws")
     if high == 0.0:
-        return Estimate(0.0, unit, level=level, n=n, ground_ac=float(acres), why=reason("nothing may be cut"))
-    return Estimate(
-        middle,
-        unit,
-        low=low,
-        high=high,
-        level=level,
-        kind="interval" if backed else "assumptions",
-        n=n,
-        ground_ac=float(acres),
-        method="random draws",
-        why=None if backed else reason("published growth"),
-    )
+        return replace(base, value=0.0, low=None, high=None, why=reason("nothing may be cut"))
+    if backed:
+        return replace(base, kind="interval")
+    return replace(base, kind="assumptions", why=reason("published growth"))
 
 
-def _each(
-    values: np.ndarray,
-    known: np.ndarray,
-    ranged: np.ndarray,
-    backed: np.ndarray,
-    acres: np.ndarray,
-    level: float,
-    unit: str,
-    standing: list[Estimate | None],
-) -> pd.Series:
-    ends = _ends(values, level)
+def _each(values: np.ndarray, each: list[tuple], level: float, unit: str) -> pd.Series:
+    """Estimates of the stands; None where nothing is known, no range where the cords of a stand have none."""
     out: list[Estimate | None] = []
-    for k, e in enumerate(standing):
-        if not known[k] or e is None:
-            out.append(None)
-            continue
-        one = _one(ends[:, k], level, unit, bool(backed[k]), acres[k], e.n)
-        out.append(one if ranged[k] else replace(one, low=None, high=None, kind="none", why=e.why))
+    for ends, (known, ranged, backed, acres, cords) in zip(_ends(values, level).T, each, strict=True):
+        one = _one(ends, level, unit, backed, acres, cords.n) if known and cords is not None else None
+        out.append(one if ranged or one is None else replace(one, low=None, high=None, kind="none", why=cords.why))
     return pd.Series(out, dtype=object)
 
 
 def _sums(
     parts: dict[str, np.ndarray], at: np.ndarray, backed: np.ndarray, acres: np.ndarray, level: float
 ) -> dict[str, Estimate]:
-    if not len(at):
-        none = Estimate(None, UNIT, level=level, why=reason("no range anywhere"))
-        return dict.fromkeys(("grows", *CEILINGS, "smallest"), none)
-    return {
-        k: _one(_ends(v[:, at].sum(axis=1), level), level, UNIT, bool(backed[at].all()), acres[at].sum())
-        for k, v in parts.items()
-    }
+    """Estimates of some stands together; ``at``: which."""
+    out = {}
+    for name, values in parts.items():
+        ends = _ends(values[:, at].sum(axis=1), level)
+        out[name] = _one(ends, level, UNITS.get(name, UNIT), bool(backed[at].all()), acres[at].sum())
+    none = Estimate(None, UNIT, level=level, why=reason("no range anywhere"))
+    return out if at.any() else out | dict.fromkeys(("grows", *CEILINGS, "smallest"), none)
 
 
 def _why(row: dict, standing: Estimate | None, rule: str, operable: bool) -> Reason:

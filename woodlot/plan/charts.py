@@ -11,7 +11,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.plan.ceilings import Yearly
-from woodlot.plan.woods import Woods, run
+from woodlot.plan.woods import Woods, guide_of, run
 from woodlot.region import Region
 from woodlot.stand import grow, guides, marking
 from woodlot.stand.stocking import quadratic_mean_diameter_in
@@ -118,13 +118,9 @@ def structures(woods: Woods, yearly: Yearly, region: Region) -> list[dict[str, A
         goal = marking.structure_for(cover, leave, region=region)
         if goal is None:
             continue
-        n = woods.trees[:, :, k]
-        ill = [s for s, d in zip(woods.species, woods.deaths[:, k], strict=True) if d > 0]
-        guide = marking.marking_guide(
-            n, woods.species, leave, marking.rules_for(woods.species, ill, region=region), goal, region=region
-        )
+        guide = guide_of(woods, int(k), cover, leave, region=region)
         take = guide.groupby("class_in")["cut"].sum().reindex(sizes, fill_value=0.0).to_numpy()
-        now = n.sum(axis=0)
+        now = woods.trees[:, :, k].sum(axis=0)
         some = np.flatnonzero((now > 0) | (goal > 0))
         out.append(
             {

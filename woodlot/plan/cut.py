@@ -10,7 +10,7 @@ from woodlot.tree.inputs import numbers, positive
 __all__ = ["cut_per_yr_meyer"]
 
 
-def cut_per_yr_meyer(stock: Any, goal_stock: Any, years: Any, growth_rate: Any, cut_growth_rate: Any = None) -> Any:
+def cut_per_yr_meyer(stock: Any, goal_stock: Any, years: Any, growth_rate: Any) -> Any:
     """Level yearly cut that leads a stock to its goal.
 
     Parameters
@@ -20,9 +20,7 @@ def cut_per_yr_meyer(stock: Any, goal_stock: Any, years: Any, growth_rate: Any, 
     years
         Years to get there [yr].
     growth_rate
-        Yearly growth of the whole stock, as a share (.03).
-    cut_growth_rate
-        Yearly growth of the part that is cut; None for the same.
+        Yearly growth of the stock, as a share (.03).
 
     Returns
     -------
@@ -30,8 +28,8 @@ def cut_per_yr_meyer(stock: Any, goal_stock: Any, years: Any, growth_rate: Any, 
 
     Notes
     -----
-    [V0 (1+gm)^n - Vn] x gc / ((1+gc)^n - 1); with both rates alike, growth then cut at each year's end leads V0 exactly
-    to Vn. Without growth it is (V0 - Vn) / n.
+    [V0 (1+g)^n - Vn] x g / ((1+g)^n - 1): growth then cut at each year's end leads V0 exactly to Vn. Without growth it
+    is (V0 - Vn) / n.
 
     Examples
     --------
@@ -42,27 +40,11 @@ def cut_per_yr_meyer(stock: Any, goal_stock: Any, years: Any, growth_rate: Any, 
 
     Source: Meyer's amortization, textbook form from memory.
     """
-    (v0, vn, n, gm, gc), back = numbers(
-        stock=stock,
-        goal_stock=goal_stock,
-        years=years,
-        growth_rate=growth_rate,
-        cut_growth_rate=growth_rate if cut_growth_rate is None else cut_growth_rate,
-    )
+    (v0, vn, n, g), back = numbers(stock=stock, goal_stock=goal_stock, years=years, growth_rate=growth_rate)
     positive(years=n)
-    _shares(growth_rate=gm, cut_growth_rate=gc)
-    _amounts(stock=v0, goal_stock=vn)
-    grown = np.where(gc == 0.0, n, np.expm1(n * np.log1p(gc)) / np.where(gc == 0.0, 1.0, gc))
-    return back((v0 * (1.0 + gm) ** n - vn) / grown)
-
-
-def _shares(**given: np.ndarray) -> None:
-    for name, values in given.items():
-        if np.any(np.abs(values) >= 1.0):
-            raise InputError(f"{name} is a share a year, .03 for 3 %, not {float(values.flat[0]):g}")
-
-
-def _amounts(**given: np.ndarray) -> None:
-    for name, values in given.items():
-        if np.any(values < 0):
-            raise InputError(f"{name} must be 0 or more, found {float(np.nanmin(values)):g}")
+    if np.any(np.abs(g) >= 1.0):
+        raise InputError(f"growth_rate is a share a year, .03 for 3 %, not {float(g.flat[0]):g}")
+    if np.any(v0 < 0) or np.any(vn < 0):
+        raise InputError("stock and goal_stock must be 0 or more")
+    grown = np.where(g == 0.0, n, np.expm1(n * np.log1p(g)) / np.where(g == 0.0, 1.0, g))
+    return back((v0 * (1.0 + g) ** n - vn) / grown)

@@ -1,7 +1,6 @@
 """The hunt: how many bucks and does at most this season, why, and the chance that goes with it.
 
 season          the whole deer answer for a place (density, ground, browse, take, risk, meat, cautions)
-take_grid       takes of does and bucks -> chance that the herd falls, halves, comes under a goal (plan/risk.py)
 season_of       the fall whose season a plan made on a day speaks of
 deer_plots      pellet and browse plots together, for the map
 taken_by_year   deer the family took by season, from bag and ledger
@@ -9,8 +8,7 @@ taken_by_year   deer the family took by season, from bag and ledger
 Call, from a place: ``season(place.parcels, pellets=place.pellets, browse=place.browse, bag=place.bag,
 winters=place.winters, stands=place.stands, ledger=place.ledger, options=place.deer, limits=place.limits,
 as_of=place.as_of, region=place.region)``, and ``counts=place.counts, seedlings=place.seedlings, land_cover=
-place.rasters.get("land_cover"), cover_codes=place.cover_codes, coming=feeding.planned(...)`` for all of it. The
-signature is stable; every frame may be None or empty.
+place.rasters.get("land_cover"), cover_codes=place.cover_codes`` for all of it. Every frame may be None or empty.
 
 The rule. The doe rate that holds the herd is set on the low end of a three-year mean (one chance in five that the herd
 is below it), and there is no doe while that mean is under 0.8 of the first three years. Both ends are shown: neighbors
@@ -28,7 +26,7 @@ import pandas as pd
 
 from woodlot.deer import browse as browsing
 from woodlot.deer import meat, survey, survey_worth, take
-from woodlot.deer.answer import Browsed, Deer, Neighbors, Take, Taken
+from woodlot.deer.answer import Browsed, Deer, Neighbors, Take, Taken, Words
 from woodlot.deer.bag import fall_of, taken_by_year
 from woodlot.deer.defaults import default
 from woodlot.deer.evidence import evidence
@@ -37,15 +35,14 @@ from woodlot.deer.options import DeerSettings
 from woodlot.deer.range import deer_equivalents, deer_that_walk_there
 from woodlot.deer.seedlings import stocking
 from woodlot.deer.survey import deer_plots
-from woodlot.estimate import LEVEL, Estimate, at_level, scale
+from woodlot.estimate import LEVEL, Estimate, Reason, at_level, reason, scale
 from woodlot.plan import ledger as book_lines
 from woodlot.plan.browse_from_cuts import feeding
-from woodlot.plan.risk import season_risk, take_grid
+from woodlot.plan.risk import season_risk
 from woodlot.plan.years import winter_began
 from woodlot.region import Region
-from woodlot.say.reasons import plain
 
-__all__ = ["Choices", "deer_plots", "season", "season_of", "take_grid", "taken_by_year"]
+__all__ = ["Choices", "deer_plots", "season", "season_of", "taken_by_year"]
 
 
 def season_of(as_of: date, pellets: pd.DataFrame | None) -> int:
@@ -73,24 +70,24 @@ def season(
     ledger: pd.DataFrame | None = None,
     land_cover: str | Path | None = None,
     cover_codes: pd.DataFrame | None = None,
-    coming: pd.DataFrame | None = None,
     options: DeerSettings | None = None,
     limits: Mapping[str, Any] | None = None,
     meat_lb: float | None = None,
     as_of: date,
     region: Region,
     level: float = LEVEL,
-) -> Deer:
-    """Everything said about deer for one place and the season that a plan of the day ``as_of`` speaks of.
+) -> Deer[Estimate, Words]:
+    """Everything about deer for one place and the season that a plan of the day ``as_of`` speaks of.
 
     options: the part [deer] of place.toml. limits: tags_doe, tags_buck. meat_lb: boned venison the household wishes
-    for in a year. land_cover, cover_codes: a raster of the ground around and its codes; coming: planned cuts
-    (woodlot.plan.browse_from_cuts.planned).
+    for in a year. land_cover, cover_codes: a raster of the ground around and its codes. What cuts to come add to eat is
+    not in it (woodlot.plan.browse_from_cuts.coming_food).
 
     Nothing is read or written; the date is an argument.
     """
     choices = _choices(options or DeerSettings(), limits or {}, meat_lb, region)
-    ground = survey.ground(parcels, choices.home_range_ac, region=region)
+    home_range_ac = choices.given.home_range_ac
+    ground = survey.ground(parcels, home_range_ac, region=region)
     acres = _parcel_acres(parcels)
     year = season_of(as_of, pellets)
     history = survey.history(pellets, winters, stands, choices.given, year, region, level, acres)
@@ -103,45 +100,31 @@ def season(
     took = taken_by_year(bag, None if ledger is None else book_lines.standing(ledger))
     taken = _take(history, ground, took, choices, year, wide, region)
     if thin and not wide:
-        history.cautions.append(
-            "Bringing the herd down needs browsing at 4 or 5 two springs running and neighbors who join in "
-            "(neighbors_join = true); until then the take only holds it."
-        )
+        history.cautions.append(reason("thinning asks more"))
     points = survey.winter_points(winters, region=region)
     # how many walk there is a range of assumptions, so it does not follow the level that is asked for
     walks = at_level(history.fall, LEVEL)
     return Deer(
         season=year,
-        density_per_sqmi=plain(history.winter),
-        fall_per_sqmi=plain(history.fall),
+        density_per_sqmi=history.winter,
+        fall_per_sqmi=history.fall,
         words=history.words,
         years=tuple(history.years),
-        equivalents=plain(deer_equivalents(history.fall, ground.acres)),
-        walk_there=plain(deer_that_walk_there(walks, parcels.geometry, choices.home_range_ac, region=region)),
-        walk_there_bucks=plain(_bucks_there(history, walks, parcels, region)),
-        food=feeding(
-            parcels,
-            stands,
-            ledger,
-            coming,
-            history.winter,
-            choices.home_range_ac,
-            land_cover,
-            cover_codes,
-            as_of,
-            region,
-        ),
+        equivalents=deer_equivalents(history.fall, ground.acres),
+        walk_there=deer_that_walk_there(walks, parcels.geometry, home_range_ac, region=region),
+        walk_there_bucks=_bucks_there(history, walks, parcels, region),
+        food=feeding(parcels, stands, ledger, history.winter, home_range_ac, land_cover, cover_codes, as_of, region),
         acres=ground.acres,
         effective_ac=ground.effective_ac,
         share_pct=ground.share_pct,
-        browse=tuple(Browsed(r.preference, r.stems, r.plots, r.word, plain(r.browsed_pct), r.words) for r in by_class),
+        browse=tuple(Browsed(r.preference, r.stems, r.plots, r.word, r.browsed_pct, r.words) for r in by_class),
         seedlings=tuple(stocking(seedlings, pressure.code, region, level)),
         evidence=evidence(history.winter, history.fall, counts, choices.given, region, level),
         impact=pressure,
         take=taken,
         risk=season_risk(history, ground, taken, choices, list(points.values()), region),
         measure_next=tuple(_measure_next(history, choices, acres, region, level)),
-        cautions=(*history.cautions, *region.table("deer_cautions")["text"]),
+        cautions=(*history.cautions, *map(str, region.table("deer_cautions")["text"])),
     )
 
 
@@ -150,7 +133,6 @@ class Choices:
     """The family's choices with the region's defaults filled in; around: (bucks, does) a square mile neighbors take."""
 
     given: DeerSettings
-    home_range_ac: float | None
     farmland_pct: float
     buck_rate: float
     lost: float
@@ -166,7 +148,6 @@ def _choices(options: DeerSettings, limits: Mapping, meat_lb: float | None, regi
     around = float(default("neighbor_bucks", region) if bucks is None else bucks)
     return Choices(
         given=options,
-        home_range_ac=options.home_range_ac,
         farmland_pct=float(options.farmland_pct or 0.0),
         buck_rate=float(default("buck_rate", region) if options.buck_rate is None else options.buck_rate),
         lost=wound + default("other_unregistered", region),
@@ -177,8 +158,10 @@ def _choices(options: DeerSettings, limits: Mapping, meat_lb: float | None, regi
     )
 
 
-def _take(history, ground, taken: Mapping[int, Taken], choices: Choices, year: int, thin: bool, region: Region) -> Take:
-    """Does and bucks of this season with their words, the two ends, and the meat."""
+def _take(
+    history, ground, taken: Mapping[int, Taken], choices: Choices, year: int, thin: bool, region: Region
+) -> Take[Estimate, Words]:
+    """Does and bucks of this season and why, the two ends, and the meat."""
     matrix = female_matrix(**herd_rates(choices.farmland_pct, region=region))
     hold, growth = hold_rate(matrix), growth_rate(matrix)
     rate = hold
@@ -206,31 +189,29 @@ def _take(history, ground, taken: Mapping[int, Taken], choices: Choices, year: i
     measured = year in basis
     now_does, now_bucks = does.get(year), bucks.get(year)
     why_no_doe = _no_doe(history, measured, now_does, growth, choices)
-    why_no_buck = "" if measured else f"Not measured enough to name bucks. {history.why_not}"
+    why_no_buck = None if measured else reason("not measured", of="bucks", why=history.why_not)
     if choices.tags[1] == 0:
-        why_no_buck = why_no_buck or "No buck this season: there is no buck tag."
+        why_no_buck = why_no_buck or reason("no tag", one="buck")
     gone = taken.get(year, Taken())
     doe_n = 0 if why_no_doe else _under(doe_n, choices.tags[0], gone.does)
     buck_n = 0 if why_no_buck else _under(buck_n, choices.tags[1], gone.bucks)
     pounds = meat.meat_of_take(buck_n, doe_n, region=region)
 
-    def say(one: str, whole: int, left: float, reason: str, a: take.Allowance | None, part: str) -> str:
-        if reason or a is None:
-            return reason
+    def why(one: str, whole: int, left: float, none: Reason | None, a: take.Allowance | None, part: str) -> Words:
+        if none or a is None:
+            return none or ""
         per_yr = float(getattr(a, part))
         small = take.scant(a, per_yr, one, ground.acres, years)
-        return take.season_words(one, whole, left, per_yr, years=years, gone=getattr(gone, f"{one}s"), too_small=small)
+        return reason(
+            "season", one=one, whole=whole, left=left, per_yr=per_yr, years=years,
+            gone=getattr(gone, f"{one}s"), too_small=small,
+        )  # fmt: skip
 
-    neighbors_words = ""
-    if now_does is not None and now_bucks is not None:
-        neighbors_words = take.neighbor_words(
-            now_does, now_bucks, ground.acres, ground.effective_ac, choices.around, choices.around_known
-        )
     return Take(
         does=doe_n,
         bucks=buck_n,
-        does_words=say("doe", doe_n, doe_left, why_no_doe, now_does, "own"),
-        bucks_words=say("buck", buck_n, buck_left, why_no_buck, now_bucks, "share"),
+        does_words=why("doe", doe_n, doe_left, why_no_doe, now_does, "own"),
+        bucks_words=why("buck", buck_n, buck_left, why_no_buck, now_bucks, "share"),
         measured=measured,
         does_per_yr=_end(now_does, "own"),
         does_if_neighbors_take_none=_end(now_does, "if_none"),
@@ -242,12 +223,22 @@ def _take(history, ground, taken: Mapping[int, Taken], choices: Choices, year: i
         doe_rate=rate,
         growth_rate=growth,
         neighbors=Neighbors(*choices.around),
-        neighbors_words=neighbors_words,
+        neighbors_words=_neighbors(ground, now_does, now_bucks, choices),
         already_taken=gone,
-        meat_lb=plain(pounds),
+        meat_lb=pounds,
         meals=meat.servings(pounds.value or 0.0, region),
         wish_words=_wish(choices, now_does, now_bucks, region),
     )
+
+
+def _neighbors(ground, does: take.Allowance | None, bucks: take.Allowance | None, choices: Choices) -> Words:
+    """Both ends: neighbors take none, neighbors take the local rate; "" where no season has a basis."""
+    if does is None or bucks is None:
+        return ""
+    return reason(
+        "neighbors", used_ac=ground.effective_ac, share_pct=ground.share_pct, none=(does.if_none, bucks.if_none),
+        local=(does.if_local, bucks.if_local), around=choices.around[::-1], known=choices.around_known,
+    )  # fmt: skip
 
 
 def _bucks_there(history, walks: Estimate, parcels, region: Region) -> Estimate:
@@ -257,13 +248,13 @@ def _bucks_there(history, walks: Estimate, parcels, region: Region) -> Estimate:
     return deer_that_walk_there(bucks, parcels.geometry, None, region=region, sex="buck")
 
 
-def _wish(choices: Choices, does: take.Allowance | None, bucks: take.Allowance | None, region: Region) -> str:
-    wanted = choices.meat_lb
-    if wanted is None or does is None or bucks is None:
+def _wish(choices: Choices, does: take.Allowance | None, bucks: take.Allowance | None, region: Region) -> Words:
+    """What a year's share of deer gives beside what the household wishes for; "" without a wish or a share."""
+    if choices.meat_lb is None or does is None or bucks is None:
         return ""
     years = int(default("carry_years", region))
     doe, buck = (0.0 if take.never_whole(x, years) else x for x in (does.own, bucks.share))
-    return meat.wish(float(wanted), doe, buck, region)[1]
+    return reason("wish", wanted=choices.meat_lb, meat=meat.meat_of_take(buck, doe, region=region))
 
 
 def _parcel_acres(parcels) -> dict[str, float]:
@@ -273,8 +264,8 @@ def _parcel_acres(parcels) -> dict[str, float]:
     return dict(zip(parcels["parcel_id"].astype(str), [float(a) for a in each], strict=True))
 
 
-def _measure_next(history, choices: Choices, acres: Mapping[str, float], region: Region, level: float) -> list[str]:
-    """What would narrow the answer most, in words; with no range yet, what would give one."""
+def _measure_next(history, choices: Choices, acres: Mapping[str, float], region: Region, level: float) -> list[Words]:
+    """What would narrow the answer most; with no range yet, what would give one."""
     if history.recent is None:
         return [history.why_not]
     given = choices.given
@@ -287,7 +278,12 @@ def _measure_next(history, choices: Choices, acres: Mapping[str, float], region:
     ranked = survey_worth.measure_next(
         history.recent, leaf_off=given.leaf_off, known=known, acres=acres, region=region, level=level
     )
-    return [w.words for w in ranked]
+    return [
+        reason(
+            "worth measuring", what=w.what, now=w.half_now_pct, then=w.half_then_pct, gain=w.low_end_pct, level=level
+        )
+        for w in ranked
+    ]
 
 
 def _under(whole: int, tags: float | None, gone: float) -> int:
@@ -298,18 +294,16 @@ def _end(a: take.Allowance | None, which: str) -> float | None:
     return None if a is None else float(getattr(a, which))
 
 
-def _no_doe(history, measured: bool, now: take.Allowance | None, growth: float, choices: Choices) -> str:
-    """Why no doe may be named, or "" when one may."""
+def _no_doe(history, measured: bool, now: take.Allowance | None, growth: float, choices: Choices) -> Reason | None:
+    """Why no doe may be named; None when one may."""
     if not measured or now is None:
-        return f"Not measured enough to name does. {history.why_not}"
+        return reason("not measured", of="does", why=history.why_not)
     if choices.given.goal == "grow":
-        return "No doe this season: the wish is to let the herd grow."
+        return reason("herd to grow")
     if history.seasons[-1].index_low:
-        return "No doe this season. The three-year index is under 80% of where it began."
+        return reason("low index")
     if growth <= 1.0:
-        return "No doe this season: at these births and deaths the herd would not grow even without a hunt."
+        return reason("no growth")
     if now.own <= 0:
-        given = choices.given.neighbor_does_per_sqmi is not None
-        known = "" if given else " Their does are assumed; ask for the unit's figure."
-        return f"No doe this season. What the neighbors take is already as much as the herd can bear.{known}"
-    return "No doe this season: there is no doe tag." if choices.tags[0] == 0 else ""
+        return reason("neighbors take all", known=choices.given.neighbor_does_per_sqmi is not None)
+    return reason("no tag", one="doe") if choices.tags[0] == 0 else None

@@ -14,7 +14,7 @@ from woodlot.estimate import Reason
 from woodlot.plan import cautions
 from woodlot.plan.ceilings import Yearly
 from woodlot.plan.scheduled import Schedule
-from woodlot.plan.woods import Woods
+from woodlot.plan.woods import Woods, guide_of
 from woodlot.region import Region
 from woodlot.stand import grow, marking
 from woodlot.trade import ROADS
@@ -134,8 +134,8 @@ def _or_none(value: float) -> float | None:
 
 def _guide(woods: Woods, k: int, row: pd.Series, acres: float, *, region: Region) -> pd.DataFrame:
     """Trees now, to cut and to leave on the acres that are worked, by species and class."""
-    n = woods.trees[:, :, k]
     if row["way"] == "patches":
+        n = woods.trees[:, :, k]
         s, c = np.nonzero(n > 0)
         out = pd.DataFrame(
             {"species": np.array(woods.species, dtype=object)[s], "class_in": grow.classes(region=region)[c]}
@@ -143,12 +143,7 @@ def _guide(woods: Woods, k: int, row: pd.Series, acres: float, *, region: Region
         out["now"] = out["cut"] = n[s, c]
         out["leave"], out["words"] = 0.0, "take all"
     else:
-        ill = [s for s, d in zip(woods.species, woods.deaths[:, k], strict=True) if d > 0]
-        leave = float(row["leave_sqft_per_ac"])
-        goal = marking.structure_for(str(row["cover"]), leave, region=region)
-        out = marking.marking_guide(
-            n, woods.species, leave, marking.rules_for(woods.species, ill, region=region), goal, region=region
-        )
+        out = guide_of(woods, k, str(row["cover"]), float(row["leave_sqft_per_ac"]), region=region)
     out = out[["species", "class_in", "now", "cut", "leave", "words"]].copy()
     out[["now", "cut", "leave"]] *= acres
     return out[out["now"] >= LEAST_TREES].reset_index(drop=True)

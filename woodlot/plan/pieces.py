@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from woodlot.plan.wood_values import trees_of_classes
 from woodlot.plan.woods import chosen
 from woodlot.region import Region
 from woodlot.stand.grow import class_of, classes
@@ -48,7 +49,7 @@ def wanted(needs: Mapping[str, Any], *, region: Region) -> dict[str, float]:
 def _named(needs: Mapping[str, Any], *, region: Region) -> dict[str, Line]:
     sized = [line for line in lines(needs, region=region) if line.product in NAMES and line.number > 0]
     names = [("lasting " if line.woods == "lasting" else "") + NAMES[line.product] for line in sized]
-    return {n if names.count(n) == 1 else line.words: line for n, line in zip(names, sized, strict=True)}
+    return {n if names.count(n) == 1 else line.name: line for n, line in zip(names, sized, strict=True)}
 
 
 def pieces_by_class(
@@ -86,12 +87,8 @@ def pieces_by_class(
     shape = (len(species), len(sizes))
     if not named:
         return Pieces({}, {})
-    made = pd.DataFrame({"species": np.repeat(np.array(list(species), dtype=object), len(sizes))})
-    made["dbh_in"], made["height_ft"], made["alive"] = np.tile(sizes, len(species)), np.nan, True
-    own = measured[["species", "dbh_in", "height_ft", "alive"]].copy()
-    if "height_from" in measured:
-        own["height_ft"] = own["height_ft"].where(measured["height_from"] == "measured")
-    trees = volumes(pd.concat([made, own], ignore_index=True), division, region=region).iloc[: len(made)]
+    both = trees_of_classes(species, measured, region)
+    trees = volumes(both, division, region=region).iloc[: shape[0] * shape[1]]
     asked = list(named.values())
     program = fell_search.program(
         trees, np.ones(len(trees), dtype=bool), asked, log_rule, solid_cuft_per_cord, division, None, region=region
@@ -99,7 +96,7 @@ def pieces_by_class(
     share = chosen("straight_share", region)
     per_tree = {name: np.zeros(len(trees)) for name in named}
     wood, count = np.zeros(len(asked)), np.zeros(len(asked))
-    at_class = np.clip(class_of(own["dbh_in"].dropna().to_numpy(dtype=float), region=region), 0, None).astype(int)
+    at_class = np.clip(class_of(measured["dbh_in"].dropna().to_numpy(dtype=float), region=region), 0, None).astype(int)
     often = np.bincount(at_class, minlength=len(sizes)).astype(float)
     often = np.tile(often if often.any() else np.ones(len(sizes)), len(species))[program.rows]
     for first in range(len(asked)):

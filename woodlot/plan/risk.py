@@ -19,11 +19,10 @@ import numpy as np
 import pandas as pd
 
 from woodlot.deer import forward, meat
-from woodlot.deer.answer import Chances, Ends, LongRun, Risk, Take, TakeRisk
+from woodlot.deer.answer import Chances, Ends, LongRun, Risk, Take, TakeRisk, Words
 from woodlot.deer.defaults import default, default_range
-from woodlot.estimate import LEVEL, at_level, z_quantile
+from woodlot.estimate import LEVEL, Estimate, at_level, reason, z_quantile
 from woodlot.region import Region
-from woodlot.say.reasons import plain
 from woodlot.units import AC_PER_SQMI
 
 __all__ = ["long_run", "season_risk", "take_grid"]
@@ -65,8 +64,9 @@ def take_grid(
             falls, half = np.mean(horned[1] < start), [np.mean(horned[k] < start / 2) for k in (five, ten)]
             under = np.nan if goal_deer is None else np.mean(horned[ten] < goal_deer)
             rows.append((d, b, falls, *half, under, low, middle, high, 100 * old))
-    names = "does bucks falls_next halved_5 halved_10 under_goal_10 left_low left_middle left_high old_bucks_pct"
-    return pd.DataFrame(rows, columns=names.split()).astype(float)
+    chances = ["falls_next", "halved_5", "halved_10", "under_goal_10"]
+    names = ["does", "bucks", *chances, "left_low", "left_middle", "left_high", "old_bucks_pct"]
+    return pd.DataFrame(rows, columns=names).astype(float)
 
 
 def long_run(
@@ -82,9 +82,7 @@ def long_run(
     share = np.asarray(shares, dtype=float)
     n, years = draws.start.shape[1], draws.survive.shape[0]
     many = len(share)
-    wide = forward.Draws(
-        np.tile(draws.start, many), draws.survive, draws.births, np.tile(draws.crowding, many), draws.growth
-    )
+    wide = forward.Draws(np.tile(draws.start, many), draws.survive, draws.births, np.tile(draws.crowding, many))
     each = np.repeat(share, n)
     rows = wide.start
     taken = np.empty((years, many * n))
@@ -92,7 +90,7 @@ def long_run(
         does = rows[1] + rows[2]
         taken[t] = np.minimum(each, 1.0 / (1.0 + deaths_per_deer)) * does
         now = forward.Draws(
-            rows, np.tile(draws.survive[t : t + 1], many), np.tile(draws.births[t : t + 1], many), wide.crowding, each
+            rows, np.tile(draws.survive[t : t + 1], many), np.tile(draws.births[t : t + 1], many), wide.crowding
         )
         rows = forward.step(now, 0, rows, taken[t] * (1.0 + deaths_per_deer), 0.0)
     by = taken.reshape(years, many, n)
@@ -106,7 +104,9 @@ def long_run(
     }
 
 
-def season_risk(history, ground, taken: Take, choices, winters: Sequence[float], region: Region) -> Risk:
+def season_risk(
+    history, ground, taken: Take, choices, winters: Sequence[float], region: Region
+) -> Risk[Estimate, Words]:
     """Chance that the herd falls or halves with 0 to 4 does a fall and the bucks named, beside no hunting at all.
 
     Bars: low, neighbors take none; high, three fawns in ten fewer live to fall; for no hunting too. under_goal_10 is
@@ -114,7 +114,7 @@ def season_risk(history, ground, taken: Take, choices, winters: Sequence[float],
     the region says other). meat: `long_run` as pounds of doe meat a year from the family's share of the ground.
     """
     if history.herd is None or history.fall.value is None or not taken.measured:
-        return Risk(words=f"No chance is given. {history.why_not}")
+        return Risk(words=reason("no chance", why=history.why_not))
     herd, per_winter = history.herd, history.winter.value
     fall = at_level(history.fall, LEVEL)  # a chance hangs on what is known, not on the range that is asked for
     doubt = log(float(fall.high or 1.0) / float(fall.low or 1.0)) / 2 / z_quantile(LEVEL)
@@ -149,19 +149,25 @@ def season_risk(history, ground, taken: Take, choices, winters: Sequence[float],
             int(m["does"]),
             int(m["bucks"]),
             int(m["does"]) == taken.does,
-            plain(meat.meat_of_take(m["bucks"], m["does"], region=region)),
+            meat.meat_of_take(m["bucks"], m["does"], region=region),
             **{k: Ends(m[k], min(lo[k], m[k]), max(hi[k], m[k])) for k in kept},
         )
         for m, lo, hi in zip(grids["middle"], grids["low"], grids["high"], strict=True)
     ]
-    no_hunting = Chances(**{k: nobody[k] for k in kept})
+    chosen = next(r for r in rows if r.plan)
     return Risk(
         takes=tuple(rows),
-        no_hunting=no_hunting,
+        no_hunting=Chances(**{k: nobody[k] for k in kept}),
         no_hunting_high=Chances(**{k: max(fewer[k], nobody[k]) for k in kept}),
         meat=_meat(start, ground, common, around[1], taken, region),
         full_herd_per_sqmi=_full_per_sqmi(choices, region),
-        words=_words(next(r for r in rows if r.plan), no_hunting),
+        words=reason(
+            "chances",
+            halved=chosen.halved_10.value,
+            falls=chosen.falls_next.value,
+            halved_alone=nobody["halved_10"],
+            falls_alone=nobody["falls_next"],
+        ),
     )
 
 
@@ -181,7 +187,9 @@ def _full_herd(choices, start: forward.Start, ground_ac: float, region: Region) 
     return low, middle, high
 
 
-def _meat(start: forward.Start, ground, common: Mapping, does_around: float, taken: Take, region: Region) -> LongRun:
+def _meat(
+    start: forward.Start, ground, common: Mapping, does_around: float, taken: Take, region: Region
+) -> LongRun[Words]:
     """Pounds of doe meat a year from the family's share of the ground, at first and in the long run, by share taken."""
     draws = forward.draw(start, n=300, years=int(default("long_run_years", region)), **common)
     shares = np.arange(33) / 200.0
@@ -190,34 +198,31 @@ def _meat(start: forward.Start, ground, common: Mapping, does_around: float, tak
     pounds = (meat.meat_of_take(0, 1, region=region).value or 0.0) * ground.share_pct / 100.0
     first, settled = pounds * run["first"], pounds * run["settled"]
     best = int(settled.argmax())
-    flat = shares[settled >= 0.9 * settled[best]]
-    top = np.quantile(run["top"], [0.05, 0.95])
+    nearly = shares[settled >= 0.9 * settled[best]]
+    flat = (100.0 * float(nearly[0]), 100.0 * float(nearly[-1]))
+    low, high = np.quantile(run["top"], [0.05, 0.95])
+    ends = (100.0 * float(low), 100.0 * float(high))
     now = (does_around + (taken.does_per_yr or 0.0)) / max(start.does, 1e-9)
     under = np.flatnonzero(settled[best:] < 0.5 * settled[best])
     gone = best + int(under[0]) if len(under) else len(shares) - 1
+    percent = (100 * shares).tolist()
     return LongRun(
-        share_pct=tuple((100 * shares).tolist()),
+        share_pct=tuple(percent),
         first_lb=tuple(first.tolist()),
         settled_lb=tuple(settled.tolist()),
         left=tuple(run["left"].tolist()),
-        top_pct=100.0 * float(shares[best]),
-        flat_pct=(100.0 * float(flat[0]), 100.0 * float(flat[-1])),
-        top_range_pct=(100.0 * float(top[0]), 100.0 * float(top[1])),
+        top_pct=percent[best],
+        flat_pct=flat,
+        top_range_pct=ends,
         now_pct=100.0 * now,
-        words=(
-            f"In the long run most meat comes from {100 * shares[best]:.0f} of 100 does a fall, taken by everybody "
-            f"({100 * top[0]:.0f} to {100 * top[1]:.0f}, assumptions); {100 * flat[0]:.0f} to {100 * flat[-1]:.0f} "
-            f"give nearly as much. At {100 * shares[gone]:.0f} of 100 the first ten years give "
-            f"{first[gone] / max(first[best], 1e-9):.1f} times as much meat, and the herd slides: after "
-            f"{draws.survive.shape[0]} years {100 * run['left'][gone]:.0f}% of its does are left."
+        words=reason(
+            "long run",
+            top=percent[best],
+            ends=ends,
+            flat=flat,
+            slide=percent[gone],
+            times=float(first[gone] / max(first[best], 1e-9)),
+            years=draws.survive.shape[0],
+            left_pct=100 * float(run["left"][gone]),
         ),
-    )
-
-
-def _words(chosen: TakeRisk, nobody: Chances) -> str:
-    halves, falls = 100 * chosen.halved_10.value, 100 * chosen.falls_next.value
-    return (
-        f"With this take the herd is under half of today's in ten years in {halves:.0f} of 100 cases (assumptions), "
-        f"with no hunting by anybody in {100 * nobody.halved_10:.0f}; it is smaller next fall in {falls:.0f}, with no "
-        f"hunting in {100 * nobody.falls_next:.0f}."
     )

@@ -99,11 +99,10 @@ class Limits:
     need: amount wanted in each period (a number or one each); short of it is allowed but counts ten times; carry_most:
     amount that may be kept over to the next period; wanted: name of a product -> pieces wanted in each period (short of
     them is allowed; a period's need counts like ten cords); carry_share: of them that may be kept over, of a period's
-    need; wood_in: cords of wood in a piece, which is no firewood; flow: largest step down and up between periods, as
-    shares ((0, 0) is strictly even); end_at_least: amount standing at the end; cut_most: in each period; work_most:
-    days in each period; least_entry_ac: an entry is nothing or this many acres (or the whole stand, if smaller), a
-    number or one for each prescription; entry_price, keep_price: what opening a stand once, and keeping a cord over a
-    period, count against a plan; whole: no stand is split; neighbors: groups of stands that may not be opened together;
+    need; wood_in: cords of wood in a piece, which is no firewood; end_at_least: amount standing at the end; cut_most:
+    in each period; work_most: days in each period; least_entry_ac: an entry is nothing or this many acres (or the whole
+    stand, if smaller), a number or one for each prescription; entry_price, keep_price: what opening a stand once, and
+    keeping a cord over a period, count against a plan; neighbors: groups of stands that may not be opened together;
     apart: periods more that they stay shut; rows: limits of the owner's own; gap: how near the best answer, as share
     of what it is worth without what is missing; nodes: after which the integer program stops.
     """
@@ -113,14 +112,12 @@ class Limits:
     wanted: Mapping[str, Any] = field(default_factory=dict)
     carry_share: float = 1.0
     wood_in: Mapping[str, float] = field(default_factory=dict)
-    flow: tuple[float, float] | None = None
     end_at_least: float | None = None
     cut_most: Any = None
     work_most: Any = None
     least_entry_ac: Any = 0.0
     entry_price: float = 0.0
     keep_price: float = 0.0
-    whole: bool = False
     neighbors: Sequence[Sequence[int]] = ()
     apart: int = 0
     rows: Sequence[Row] = ()
@@ -202,19 +199,19 @@ def solve(prescriptions: Prescriptions, limits: Limits | None = None) -> Solutio
         if first is None:
             raise NoAnswer("these limits cannot hold together, and loosening them did not help")
     outcome, status = first, "solved"
-    if held.whole or np.any(np.asarray(held.least_entry_ac) > 0) or held.entry_price > 0 or held.neighbors:
-        outcome, status = _hold_and_repair(program, first, held)
+    if np.any(np.asarray(held.least_entry_ac) > 0) or held.entry_price > 0 or held.neighbors:
+        outcome, status = _hold_and_repair(program, first)
     if gave and status == "solved":
         status = "gave way"
-    out = _answer(p, held, program, outcome, first, status, gave)
+    out = _answer(program, outcome, first, status, gave)
     wrong = {k: v for k, v in out.checked.items() if v > TOLERANCE * max(1.0, program.scale)}
     if wrong:
         raise NoAnswer(f"the answer does not hold: {', '.join(f'{k} is off by {v:.3g}' for k, v in wrong.items())}")
     return out
 
 
-def _hold_and_repair(program: Program, first: Outcome, limits: Limits) -> tuple[Outcome, str]:
-    share, bound = first.share, first.value
+def _hold_and_repair(program: Program, first: Outcome) -> tuple[Outcome, str]:
+    limits, share, bound = program.limits, first.share, first.value
     # how far from the best an answer may be; what cannot be had at all is no measure of that, beyond one cord of it
     missing = program.price_of(program.shortage(first), program.lacks(first))
     close = limits.gap * max(abs(bound + missing), min(missing, SHORT_PRICE), 1.0)
@@ -248,15 +245,8 @@ def _hold_and_repair(program: Program, first: Outcome, limits: Limits) -> tuple[
     return replace(best, nodes=nodes), "node limit" if best.stopped else "solved"
 
 
-def _answer(
-    p: Prescriptions,
-    limits: Limits,
-    program: Program,
-    outcome: Outcome,
-    first: Outcome,
-    status: str,
-    gave: dict[str, float],
-) -> Solution:
+def _answer(program: Program, outcome: Outcome, first: Outcome, status: str, gave: dict[str, float]) -> Solution:
+    p, taken = program.p, program.taken(outcome)
     acres = np.clip(outcome.share, 0.0, 1.0) * p.acres[p.stand]
     value, bound = program.value(outcome), min(first.value, outcome.bound)
     cut = acres @ p.cut
@@ -273,9 +263,9 @@ def _answer(
         gap=max(bound - value, 0.0) / max(abs(bound), 1e-12),
         status=status,
         binding=schedule_check.binding(program, first),
-        checked=schedule_check.check(p, limits, acres, program.taken(outcome)),
+        checked=schedule_check.check(p, program.limits, acres, taken),
         gave=gave,
-        made=program.taken(outcome),
+        made=taken,
         lacks=program.lacks(outcome),
         fuel=program.fuel(outcome),
         nodes=outcome.nodes,

@@ -26,10 +26,6 @@ def check(p: Any, limits: Any, acres: np.ndarray, taken: Mapping[str, np.ndarray
     out = {"acres": float(np.abs(np.bincount(p.stand, acres, minlength=len(p.acres)) - p.acres).max())}
     out["below zero"] = float(max(-acres.min(), 0.0))
     cut, periods = acres @ p.cut, p.cut.shape[1]
-    if limits.flow is not None:
-        fall = (1.0 - limits.flow[0]) * cut[:-1] - cut[1:]
-        rise = cut[1:] - (1.0 + limits.flow[1]) * cut[:-1]
-        out["flow"] = float(max(fall.max(initial=0.0), rise.max(initial=0.0)))
     for name, most, amount in (("cut", limits.cut_most, cut), ("work", limits.work_most, acres @ p.work)):
         if most is not None:
             out[name] = float(np.max(amount - by_period(most, periods), initial=0.0))
@@ -38,13 +34,10 @@ def check(p: Any, limits: Any, acres: np.ndarray, taken: Mapping[str, np.ndarray
     for own in limits.rows:
         total = float(acres @ np.asarray(own.per_ac, dtype=float))
         out[own.kind] = max(own.low - total, total - own.high, out.get(own.kind, 0.0))
-    if np.any(np.asarray(limits.least_entry_ac) > 0) and not limits.whole:
+    if np.any(np.asarray(limits.least_entry_ac) > 0):
         least = np.minimum(limits.least_entry_ac, p.acres[p.stand])
         small = p.enters.any(axis=1) & (acres > TOO_SMALL_AC) & (acres < least)
         out["least entry"] = float(np.max((least - acres)[small], initial=0.0))
-    if limits.whole:
-        share = acres / p.acres[p.stand]
-        out["whole stands"] = float(np.abs(share - np.round(share)).max())
     for name, made in (taken or {}).items():
         out[name] = float(np.max(made - acres @ p.pieces[name], initial=0.0))
     if limits.neighbors:

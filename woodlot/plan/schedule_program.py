@@ -77,7 +77,7 @@ class Program:
         #: Entries of each prescription, and the smallest and largest share of its stand that may be given to it.
         self.entries = p.enters.sum(axis=1)
         self.least = np.where(self.entries > 0, np.minimum(limits.least_entry_ac / self.ac, 1.0), 0.0)
-        self.most = np.ones(len(self.ac)) if limits.whole else self._most()
+        self.most = self._most()
         self.entry_cost = limits.entry_price * self.entries
         self._pairs()
 
@@ -112,16 +112,11 @@ class Program:
         out[: len(self.ac)] = per_ac * self.ac
         return out
 
-    def _unit(self, **at: float) -> np.ndarray:
-        """A row with a few figures: cut3=1.0 is the cut of the fourth period."""
-        first = {"cut": len(self.ac), "short": len(self.ac) + self.periods, "kept": len(self.ac) + 2 * self.periods}
+    def _unit(self, *figures: tuple[str, int, float]) -> np.ndarray:
+        """A row with a few figures: ("cut", 3, 1.0) is the cut of the fourth period."""
         out = np.zeros(self.width)
-        for name, value in at.items():
-            if name == "worst":
-                out[self.base - 1] = value
-            else:
-                kind = name.rstrip("0123456789")
-                out[first[kind] + int(name[len(kind) :])] = value
+        for kind, t, value in figures:
+            out[len(self.ac) + ("cut", "short", "kept", "worst").index(kind) * self.periods + t] = value
         return out
 
     def _side_rows(self) -> tuple[list[tuple[np.ndarray, float, float]], list[tuple[str, int]]]:
@@ -134,16 +129,16 @@ class Program:
             kinds.append((kind, period))
 
         for t in range(t_max):
-            add("sum", t, self._row(p.cut[:, t]) + self._unit(**{f"cut{t}": -1.0}), 0.0, 0.0)
+            add("sum", t, self._row(p.cut[:, t]) + self._unit(("cut", t, -1.0)), 0.0, 0.0)
         if self.need is not None:
             for t in range(t_max):
-                kept = {f"kept{t}": -1.0} | ({f"kept{t - 1}": 1.0} if t else {})
-                row = self._unit(**{f"cut{t}": 1.0, f"short{t}": 1.0} | kept)
+                kept = [("kept", t, -1.0), ("kept", t - 1, 1.0)][: 2 if t else 1]
+                row = self._unit(("cut", t, 1.0), ("short", t, 1.0), *kept)
                 for k, name in enumerate(self.want):
                     row[self.at(k, "taken")][t] = -limits.wood_in.get(name, 0.0)
                 add("need", t, row, self.need[t], np.inf)
                 if self.need[t] > 0:
-                    add("worst", t, self._unit(**{"worst": 1.0, f"short{t}": -1.0 / self.need[t]}), 0.0, np.inf)
+                    add("worst", t, self._unit(("worst", 0, 1.0), ("short", t, -1.0 / self.need[t])), 0.0, np.inf)
         for k, (name, need) in enumerate(self.want.items()):
             for t in range(t_max):
                 row = self._row(p.pieces[name][:, t])
@@ -159,14 +154,9 @@ class Program:
                     row = np.zeros(self.width)
                     row[self.at(k, "worst")], row[self.at(k, "short")][t] = 1.0, -1.0 / need[t]
                     add("worst", t, row, 0.0, np.inf)
-        if limits.flow is not None:
-            for t in range(1, t_max):
-                down = {f"cut{t}": 1.0, f"cut{t - 1}": -(1.0 - limits.flow[0])}
-                add("fall", t, self._unit(**down), 0.0, np.inf)
-                add("rise", t, self._unit(**down | {f"cut{t - 1}": -(1.0 + limits.flow[1])}), -np.inf, 0.0)
         if limits.cut_most is not None:
             for t, top in enumerate(by_period(limits.cut_most, t_max)):
-                add("cut", t, self._unit(**{f"cut{t}": 1.0}), -np.inf, float(top))
+                add("cut", t, self._unit(("cut", t, 1.0)), -np.inf, float(top))
         if limits.work_most is not None:
             for t, top in enumerate(by_period(limits.work_most, t_max)):
                 add("work", t, self._row(p.work[:, t]), -np.inf, float(top))
@@ -309,7 +299,7 @@ class Program:
         columns = np.concatenate([x_free, rest]).astype(int)
         given = np.asarray(self.a[:, x_held] @ fixed).ravel() if self.a.shape[0] else np.zeros(0)
         least, most, entry = self.least[x_free], self.most[x_free], self.entry_cost[x_free]
-        yes = np.flatnonzero((self.entries[x_free] > 0) & ((least > 0) | (entry > 0)) & (not limits.whole))
+        yes = np.flatnonzero((self.entries[x_free] > 0) & ((least > 0) | (entry > 0)))
         z_free = np.flatnonzero(np.repeat(free[self.z_stand], self.z_number // max(len(self.z_stand), 1)))
         z_held = np.setdiff1d(np.arange(self.z_number), z_free)
         k, y, z = len(columns), len(yes), len(z_free)
@@ -339,13 +329,10 @@ class Program:
             rows.append((wide(none(m, k), none(m, y), self.group_z[some][:, z_free]), -np.inf, 1.0 - shut[some]))
         box = self._bounds()[columns]
         kind = np.zeros(k + y + z + 1)
-        kind[: len(x_free)] = 1 if limits.whole else 0
         kind[k:-1] = 1
         goal = self._objective()
-        if limits.whole:
-            goal[:n] += self.entry_cost
         # the last column stands for what the held stands are worth: the gap asked is one of the whole
-        given_worth = float((goal[x_held] + self.entry_cost[x_held] * (not limits.whole)) @ fixed)
+        given_worth = float((goal[x_held] + self.entry_cost[x_held]) @ fixed)
         got = solver.whole(
             np.concatenate([goal[columns], entry[yes], np.zeros(z), [given_worth]]),
             kind,
@@ -430,21 +417,14 @@ class Program:
         return out
 
     def loosened(self) -> tuple[dict[str, float], Any]:
-        """Limits with as little given way as lets them hold together, and by how much: end stock, then even flow."""
-        limits, gave = self.limits, {}
-        if limits.end_at_least is not None:
-            trial = Program(self.p, replace(limits, end_at_least=None))
-            best = trial.linear(-trial._row(self.p.end))
-            if best is not None:
-                most = float(best.share @ (self.p.end * self.ac))
-                if most < limits.end_at_least:
-                    gave["end"] = limits.end_at_least - most
-                    return gave, replace(limits, end_at_least=most - 1e-9 * max(1.0, abs(most)))
-        if limits.flow is not None:
-            trial = Program(self.p, replace(limits, flow=None))
-            if trial.linear() is not None:
-                return {"flow": 1.0}, replace(limits, flow=None)
-        return gave, limits
+        """Limits with as little of the end stock given way as lets them hold together, and by how much."""
+        limits = self.limits
+        trial = Program(self.p, replace(limits, end_at_least=None))
+        best = None if limits.end_at_least is None else trial.linear(-trial._row(self.p.end))
+        most = np.inf if best is None else float(best.share @ (self.p.end * self.ac))
+        if best is None or most >= limits.end_at_least:
+            return {}, limits
+        return {"end": limits.end_at_least - most}, replace(limits, end_at_least=most - 1e-9 * max(1.0, abs(most)))
 
 
 def _short(have: np.ndarray, need: np.ndarray, keep: np.ndarray) -> np.ndarray:

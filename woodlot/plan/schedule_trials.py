@@ -26,7 +26,7 @@ GAPS = (0.005, 0.05)
 def in_the_way(solution: Solution, limits: Limits) -> pd.DataFrame:
     """Limits without which less would be missing than in ``solution``, each tried alone.
 
-    Columns: about ("firewood" or a product), limit ("work", "frozen", "cut", "end", "stock", "flow", "neighbors",
+    Columns: about ("firewood" or a product), limit ("work", "frozen", "cut", "end", "stock", "neighbors",
     "entry" or the kind of an own row), less (than now), left (still missing), work_most (most days of a period in
     that trial); for each ``about`` the strongest first. Where the linear program lacks as much as the plan, whole
     entries are not what is in the way, and the trials are linear too; else each is a whole schedule, which is made only
@@ -67,12 +67,10 @@ def _loosened(limits: Limits) -> Iterator[tuple[str, Limits]]:
         yield "cut", replace(limits, cut_most=None)
     if limits.end_at_least is not None:
         yield "end", replace(limits, end_at_least=None)
-    if limits.flow is not None:
-        yield "flow", replace(limits, flow=None)
     if limits.neighbors:
         yield "neighbors", replace(limits, neighbors=())
-    if limits.whole or np.any(np.asarray(limits.least_entry_ac) > 0):
-        yield "entry", replace(limits, least_entry_ac=0.0, whole=False)
+    if np.any(np.asarray(limits.least_entry_ac) > 0):
+        yield "entry", replace(limits, least_entry_ac=0.0)
 
 
 def _without(limits: Limits, kind: str) -> list[Row]:

@@ -58,8 +58,8 @@ class Schedule:
         return self.solution is not None and self.solution.status == "node limit"
 
 
-def neighbors_of(stands: Any, corners: bool = False) -> list[tuple[str, str]]:
-    """Pairs of stands that share an edge (``land.parcels.contacts``), or also those that meet at a corner."""
+def neighbors_of(stands: Any) -> list[tuple[str, str]]:
+    """Pairs of stands that share an edge (``land.parcels.contacts``)."""
     from woodlot.land.parcels import contacts
 
     frame = stands[["stand_id", "geometry"]].rename(columns={"stand_id": "parcel_id"})
@@ -67,7 +67,7 @@ def neighbors_of(stands: Any, corners: bool = False) -> list[tuple[str, str]]:
     if not len(frame):
         return []
     pairs = contacts(frame)
-    pairs = pairs if corners else pairs[pairs["kind"] == "edge"]
+    pairs = pairs[pairs["kind"] == "edge"]
     return list(zip(pairs["parcel_a"].astype(str), pairs["parcel_b"].astype(str), strict=True))
 
 
@@ -85,7 +85,6 @@ def scheduled(
     years: int = 10,
     step: int = 1,
     neighbors: Sequence[tuple[str, str]] = (),
-    end_share: float = 1.0,
     cut_more: bool = False,
     explained: bool = True,
     region: Region,
@@ -113,8 +112,6 @@ def scheduled(
         Length of the plan and of a period [yr].
     neighbors
         Pairs of stand_id that share an edge.
-    end_share
-        Stock at the end over the stock at the start, at least (1: not below the start).
     cut_more
         Whether to use all that may be cut and worked; else no more is cut than is needed, where a need is given.
     explained
@@ -125,7 +122,7 @@ def scheduled(
     Returns
     -------
     ``Schedule``. The cut of a period is never over the ceiling that the ranges allow, the stock never under 85 % of
-    the start and at the end not under ``end_share`` of it; what cannot be met is among the findings.
+    the start and at the end not under it; what cannot be met is among the findings.
     """
     table = yearly.table.reset_index(drop=True)
     table["left_out"] = stands["left_out"].to_numpy() if "left_out" in stands else None
@@ -133,13 +130,18 @@ def scheduled(
         return _nothing(woods, table, start, years, region=region)
     asked = {k: v for k, v in (wanted or {}).items() if pieces is not None and k in pieces.per_tree}
     only_need = (need_cords is not None or bool(asked)) and not cut_more
-    ways = ways_of.ways(woods, yearly, stands, years, step, "mid", region=region, only_need=only_need, pieces=pieces)
-    p = ways.prescriptions
-    limits = _limits(ways, yearly, need_cords, taken_cords, days_per_yr, years, step, neighbors, end_share, region)
-    more = {"wanted": {k: v * step for k, v in asked.items()}, "carry_share": chosen("kept_over_share", region) / step}
-    more |= {"wood_in": {} if pieces is None else pieces.cords_each, "seed": seed}
-    limits = Limits(**{**vars(limits), **more})
-    solution = solve(p, limits)
+    ways = ways_of.ways(woods, yearly, stands, years, step, region=region, only_need=only_need, pieces=pieces)
+    limits = Limits(
+        need=None if need_cords is None else _less_taken(need_cords, years // step, step, taken_cords),
+        carry_most=chosen("kept_over_share", region) * (need_cords or 0.0),
+        wanted={k: v * step for k, v in asked.items()},
+        carry_share=chosen("kept_over_share", region) / step,
+        wood_in={} if pieces is None else pieces.cords_each,
+        cut_most=_less_taken(yearly.limit, years // step, step, taken_cords),
+        seed=seed,
+        **_of_the_ground(ways, neighbors, days_per_yr, years // step, region),
+    )
+    solution = solve(ways.prescriptions, limits)
     entries = _entries(ways, solution)
     whole = solution.acres @ ways.stock + ways.left_out
     stock = pd.DataFrame({"year": start + np.arange(years + 1), "cords": whole})
@@ -154,36 +156,38 @@ def scheduled(
     return Schedule(start, step, growing, entries, periods, stock, ways.uncut, solution, findings)
 
 
-def _limits(ways, yearly, need, taken, days, years, step, neighbors, end_share, region: Region) -> Limits:
-    p, periods = ways.prescriptions, years // step
-    most = np.full(periods, yearly.limit * step)
-    most[0] = max(most[0] - taken, 0.0)
+def _less_taken(a_year: float, periods: int, step: int, taken: float) -> np.ndarray:
+    """Cords of each period, less what is taken already in the first."""
+    out = np.full(periods, float(a_year) * step)
+    out[0] = max(out[0] - taken, 0.0)
+    return out
+
+
+def _of_the_ground(
+    ways: ways_of.Ways, neighbors: Sequence[tuple[str, str]], days: float | None, periods: int, region: Region
+) -> dict[str, Any]:
+    """Limits of stock, work, entries and neighbors, and how near the best plan is searched."""
+    p: Any = ways.prescriptions
+    step = ways.step
     begin = float(p.acres @ ways.stock[np.searchsorted(p.stand, np.arange(len(p.acres)))][:, 0])
     floor = chosen("floor_share", region) * begin
     rows = [Row("stock", ways.stock[:, t * step], low=floor, period=t) for t in range(1, periods)]
     if days is not None:
-        most_frozen = chosen("frozen_days_share", region) * days * step
-        rows += [Row("frozen", p.work[:, t] * ways.frozen, high=most_frozen, period=t) for t in range(periods)]
-    wanted = None
-    if need is not None:
-        wanted = np.full(periods, float(need) * step)
-        wanted[0] = max(wanted[0] - taken, 0.0)
+        most = chosen("frozen_days_share", region) * days * step
+        rows += [Row("frozen", p.work[:, t] * ways.frozen, high=most, period=t) for t in range(periods)]
     at = {s: k for k, s in enumerate(ways.stand_ids)}
-    return Limits(
-        need=wanted,
-        carry_most=chosen("kept_over_share", region) * float(need) if need is not None else 0.0,
-        end_at_least=end_share * begin,
-        cut_most=most,
-        work_most=None if days is None else days * step,
-        least_entry_ac=_least_ac(p.cut, chosen("least_entry_cords", region)),
-        entry_price=chosen("cost_of_entry", region),
-        keep_price=chosen("cost_of_keeping", region),
-        gap=chosen("schedule_gap", region),
-        nodes=int(chosen("schedule_nodes", region)),
-        neighbors=[(at[a], at[b]) for a, b in neighbors if a in at and b in at],
-        apart=max(int(np.ceil(chosen("green_up_yr", region) / step)) - 1, 0),
-        rows=rows,
-    )
+    return {
+        "end_at_least": begin,
+        "work_most": None if days is None else days * step,
+        "least_entry_ac": _least_ac(p.cut, chosen("least_entry_cords", region)),
+        "entry_price": chosen("cost_of_entry", region),
+        "keep_price": chosen("cost_of_keeping", region),
+        "gap": chosen("schedule_gap", region),
+        "nodes": int(chosen("schedule_nodes", region)),
+        "neighbors": [(at[a], at[b]) for a, b in neighbors if a in at and b in at],
+        "apart": max(int(np.ceil(chosen("green_up_yr", region) / step)) - 1, 0),
+        "rows": rows,
+    }
 
 
 def _least_ac(cut: np.ndarray, cords: float) -> np.ndarray:

@@ -1,7 +1,7 @@
 """What may be done on each stand over the years: leave it, or go in first in one of the periods and again each cycle.
 
 ways        every stand that may be cut, with what each way gives
-Ways        the prescriptions for the solver, and stock, board feet and basal area along each of them
+Ways        the prescriptions for the solver, and stock and board feet along each of them
 """
 
 from dataclasses import dataclass, replace
@@ -22,18 +22,15 @@ __all__ = ["Ways", "ways"]
 
 @dataclass(frozen=True)
 class Ways:
-    """Prescriptions, and for each of their rows [per ac]: stock (rows, years + 1), bdft (rows, periods) cut, basal
-    (rows, years + 1), frozen (whether its stand is worked on frozen ground only), first (period of the first entry, -1
-    for none). stand_ids: stands in it; left_out: stock of the stands that are not, uncut: of all if nothing is cut
-    [cords], both by year.
+    """Prescriptions, and for each of their rows [per ac]: stock (rows, years + 1), bdft (rows, periods) cut, frozen
+    (whether its stand is worked on frozen ground only). stand_ids: stands in it; left_out: stock of the stands that are
+    not, uncut: of all if nothing is cut [cords], both by year.
     """
 
     prescriptions: Prescriptions
     stock: np.ndarray
     bdft: np.ndarray
-    basal: np.ndarray
     frozen: np.ndarray
-    first: np.ndarray
     stand_ids: list[str]
     left_out: np.ndarray
     uncut: np.ndarray
@@ -46,7 +43,6 @@ def ways(
     stands: pd.DataFrame,
     years: int = 10,
     step: int = 1,
-    case: str = "mid",
     only_need: bool = False,
     pieces: Pieces | None = None,
     *,
@@ -66,8 +62,6 @@ def ways(
         ``ceilings.acres_to_cut``; miles_from_home, since near wood counts a little more.
     years, step
         Length of the plan and of a period [yr]; 10 to 60, and 1 or 5.
-    case
-        Growth that is counted on.
     region
         Region whose tables are used.
     only_need
@@ -92,35 +86,28 @@ def ways(
     if "workable_ac" not in stands:
         could &= slope <= chosen("too_steep_pct", region)
     used = np.flatnonzero(could & (ranged | young))
-    rest = run(woods, years, case, region=region)
+    rest = run(woods, years, region=region)
     stock_rest = np.nan_to_num(rest.cords) @ np.where(np.isin(np.arange(len(table)), used), 0.0, woods.stands["acres"])
     if not len(used):
         raise InputError("no stand may be cut: none is measured well enough, or none is to be worked")
     columns, first = np.repeat(used, periods + 1), np.tile(np.arange(-1, periods), len(used))
     given = {} if pieces is None else pieces.per_tree
-    runs = _run(replace(woods, values=woods.values | given), table, years, step, case, columns, first, region)
+    runs = _run(replace(woods, values=woods.values | given), table, years, step, columns, first, region)
     sums = {k: getattr(runs, k).reshape(periods, step, -1).sum(axis=1).T for k in ("cut_cords", "cut_bdft")}
     light = sums["cut_cords"] < chosen("least_cut_cords_ac", region)
-    useless = (first >= 0) & light.all(axis=1)
-    keep = ~useless
+    keep = ~((first >= 0) & light.all(axis=1))
     columns, first = columns[keep], first[keep]
     cut, feet = sums["cut_cords"][keep], sums["cut_bdft"][keep]
-    position = np.searchsorted(used, columns)
     patches = (table["way"] == "patches").to_numpy()[columns]
-    days = chosen("days_per_cord", region) * np.where(
-        slope > chosen("steep_pct", region), chosen("steep_work", region), 1.0
-    )
+    steep = slope > chosen("steep_pct", region)
+    days = chosen("days_per_cord", region) * np.where(steep, chosen("steep_work", region), 1.0)
     liked = _liked(woods, table, stands, region)[columns]
     dying = woods.stands["dying_share"].to_numpy(dtype=float)[columns]
     worth = cut.sum(axis=1) * (liked + (-chosen("cost_of_cord", region) if only_need else 1.0))
     worth = worth + chosen("prefer_dying", region) * dying * cut[:, 0]
-    frozen = (
-        stands["frozen_ground_only"].fillna(False).to_numpy(dtype=bool)
-        if "frozen_ground_only" in stands
-        else np.zeros(len(table), bool)
-    )
+    frozen = stands.get("frozen_ground_only", pd.Series(False, stands.index)).fillna(False).to_numpy(dtype=bool)
     p = Prescriptions(
-        stand=position,
+        stand=np.searchsorted(used, columns),
         acres=cut_ac[used],
         cut=cut,
         end=runs.cords[-1, keep],
@@ -136,9 +123,7 @@ def ways(
         prescriptions=p,
         stock=runs.cords[:, keep].T,
         bdft=feet,
-        basal=runs.basal[:, keep].T,
         frozen=frozen[columns],
-        first=first,
         stand_ids=list(p.stand_ids),
         left_out=stock_rest + np.nan_to_num(rest.cords[:, used]) @ (woods.stands["acres"].to_numpy() - cut_ac)[used],
         uncut=np.nan_to_num(rest.cords) @ woods.stands["acres"].to_numpy(),
@@ -157,7 +142,7 @@ def _liked(woods: Woods, table: pd.DataFrame, stands: pd.DataFrame, region: Regi
     return out
 
 
-def _run(woods, table, years, step, case, columns, first, region: Region):
+def _run(woods, table, years, step, columns, first, region: Region):
     """All stands under all their ways at once."""
     cycle = int(region.figure("defaults_cut", "cutting_cycle_yr"))
     keep = table["leave_sqft_per_ac"].to_numpy(dtype=float)[columns]
@@ -169,7 +154,7 @@ def _run(woods, table, years, step, case, columns, first, region: Region):
     least = chosen("patch_least_yr", region)
     age = woods.stands["age_yr"].to_numpy()[columns]
     clear = np.where(~thin & (first >= 0) & (age + begun >= least), begun, -1)
-    return run(woods, years, case, columns, leave, clear, region=region)
+    return run(woods, years, "mid", columns, leave, clear, region=region)
 
 
 def _young(basal: np.ndarray, cut: np.ndarray, step: int, periods: int, region: Region) -> np.ndarray:

@@ -2,6 +2,7 @@
 
 State      Woods
 Going on   run, Run
+Marking    guide_of
 Figures    chosen
 
 Ways of growing: "stand table" (uneven-aged, and whatever has no way of its own), "pine" and "aspen" (of one age, where
@@ -21,7 +22,7 @@ from woodlot.stand import even_aged, grow, marking
 from woodlot.tree.growth import equations
 from woodlot.units import basal_sqft
 
-__all__ = ["CASES", "Run", "Woods", "chosen", "is_fitted", "run", "table_run"]
+__all__ = ["CASES", "Run", "Woods", "chosen", "guide_of", "is_fitted", "run", "table_run"]
 
 CASES = ("low", "mid", "high")
 OAKY = ("oak",)
@@ -136,6 +137,14 @@ def table_run(
     return grow.Projection(**flows, worth=worth, taken=taken)
 
 
+def guide_of(woods: Woods, k: int, cover: str, leave_sqft: float, *, region: Region) -> pd.DataFrame:
+    """How one stand is marked (``marking.marking_guide``)."""
+    ill = [s for s, d in zip(woods.species, woods.deaths[:, k], strict=True) if d > 0]
+    rules = marking.rules_for(woods.species, ill, region=region)
+    goal = marking.structure_for(cover, leave_sqft, region=region)
+    return marking.marking_guide(woods.trees[:, :, k], woods.species, leave_sqft, rules, goal, region=region)
+
+
 def _marker(woods: Woods, stands: np.ndarray, cover: np.ndarray, *, region: Region) -> grow.Marker:
     """Marks the columns of one run: each cover by its structure, dying species first where they are."""
     dying = np.asarray(woods.deaths[:, stands] > 0)
@@ -206,15 +215,9 @@ def run(
     out["cut_cords"][:, at], out["cut_bdft"][:, at] = path.taken["cords"] * ratio, path.taken["bdft"] * ratio
     for name, made in pieces.items():
         made[:, at] = path.taken[name] * ratio
-    for name, source in (("basal", path.basal), ("stems", path.stems)):
-        out[name][:, at] = source
-    for name, source in (
-        ("cut_basal", path.cut),
-        ("survivor", path.survivor),
-        ("ingrowth", path.ingrowth),
-        ("mortality", path.mortality),
-    ):
-        out[name][:, at] = source
+    out["cut_basal"][:, at] = path.cut
+    for name in ("basal", "stems", "survivor", "ingrowth", "mortality"):
+        out[name][:, at] = getattr(path, name)
     for kind in ("pine", "aspen"):
         at = np.flatnonzero(way == kind)
         if len(at):
@@ -263,22 +266,13 @@ def _even(
         path = even_aged.grow_pine(
             basal, stems, age, site, years, factor, None if leave is None else leave[:, at], region=region
         )
-    cords = np.column_stack(
-        [
-            even_aged.merch_cords_per_ac(
-                m, path["basal"][:, j], site[j], np.maximum(path["age"][:, j], 1.0), woods.solid, region=region
-            )
-            for j, m in enumerate(rows["main"])
-        ]
-    )
+    cords = _merch_cords(rows, path["basal"], np.maximum(path["age"], 1.0), woods.solid, region=region)
     fresh = path.get("fresh", np.zeros(cords.shape, dtype=bool))
     cords = cords * np.where(fresh, 1.0, woods.ratio[k])
     if kind == "aspen":
         from_yr, full_yr = chosen("young_wood_from_yr", region=region), chosen("young_wood_full_yr", region=region)
         cords = cords * np.where(fresh | unseen, np.clip((path["age"] - from_yr) / (full_yr - from_yr), 0.0, 1.0), 1.0)
-    n_cords = np.tensordot(woods.values["cords"], woods.trees[:, :, k], axes=2)
-    n_bdft = np.tensordot(woods.values["bdft"], woods.trees[:, :, k], axes=2)
-    rate = np.divide(n_bdft, n_cords, out=np.zeros_like(n_cords), where=n_cords > 0)
+    rate = _per_cord(woods, k, "bdft")
     out["cords"][:, at], out["bdft"][:, at] = cords, cords * np.where(fresh, 0.0, rate)
     out["basal"][:, at], out["stems"][:, at] = path["basal"], path["stems"]
     before = path["basal"][:-1] + path["cut"]
@@ -286,7 +280,8 @@ def _even(
     left = np.where(share < 1.0, cords[:-1] / np.where(share < 1.0, 1.0 - share, 1.0), cords[:-1])
     gone = left - cords[:-1]
     if "cleared" in path:
-        gone = np.where(path["cleared"], _standing_before(woods, k, path, rows, site, region=region), gone)
+        stood = _merch_cords(rows, path["stood"], path["stood_age"], woods.solid, region=region)
+        gone = np.where(path["cleared"], woods.ratio[k] * stood, gone)
     out["cut_cords"][:, at], out["cut_bdft"][:, at] = gone, gone * rate
     out["cut_basal"][:, at] = path["cut"]
     for name in ("survivor", "ingrowth", "mortality"):
@@ -315,16 +310,8 @@ def _clear(path: dict[str, np.ndarray], years: int, when: np.ndarray, factor: np
             path[name][f + 1 :, j] = young[name][: years - f - 1, j]
 
 
-def _standing_before(
-    woods: Woods, k: np.ndarray, path: dict, rows: pd.DataFrame, site: np.ndarray, *, region: Region
-) -> np.ndarray:
-    """Cords an acre that stood where a stand was cut whole."""
-    return np.column_stack(
-        [
-            woods.ratio[k[j]]
-            * even_aged.merch_cords_per_ac(
-                m, path["stood"][:, j], site[j], path["stood_age"][:, j], woods.solid, region=region
-            )
-            for j, m in enumerate(rows["main"])
-        ]
-    )
+def _merch_cords(rows: pd.DataFrame, basal: np.ndarray, age: np.ndarray, solid: float, *, region: Region) -> np.ndarray:
+    """Cords an acre of stands of one age by year and stand; ``rows``: of the stands."""
+    of = enumerate(zip(rows["main"], rows["site_index_ft"], strict=True))
+    cords = even_aged.merch_cords_per_ac
+    return np.column_stack([cords(m, basal[:, j], site, age[:, j], solid, region=region) for j, (m, site) in of])

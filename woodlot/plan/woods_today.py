@@ -159,28 +159,25 @@ def bring_forward(
     species = sorted(set(live["species"])) or ["sugar maple"]
     n = grow.to_array(live, ids, species, region=region)
     acres = stands["acres"].to_numpy(dtype=float)
-    per_ac = np.array([(cords[s].value or 0.0) if s in cords else np.nan for s in ids]) / np.where(
-        acres > 0, acres, 1.0
-    )
+    cords_of = np.array([(cords[s].value or 0.0) if s in cords else np.nan for s in ids])
+    per_ac = cords_of / np.where(acres > 0, acres, 1.0)
     values = wood_values.by_class(species, trees, division, solid_cuft_per_cord, log_rule, region)
-    today = pd.DataFrame(
-        {"stand_id": ids, "parcel_id": stands["parcel_id"].to_numpy(), "cover": stands["cover"].to_numpy()}
-    )
+    today = pd.DataFrame({"stand_id": ids} | {name: stands[name].to_numpy() for name in ("parcel_id", "cover")})
     today["acres"] = acres
-    today["age_yr"] = pd.to_numeric(stands["age_yr"]).to_numpy(dtype=float)
-    today["site_index_ft"] = pd.to_numeric(stands["site_index_ft"]).to_numpy(dtype=float)
+    for name in ("age_yr", "site_index_ft"):
+        today[name] = pd.to_numeric(stands[name]).to_numpy(dtype=float)
     today["measured_on"] = summary.set_index("stand_id")["measured_on"].reindex(ids).to_numpy()
     today["seasons"] = seasons_between(today["measured_on"], as_of, region=region)
     today["later"] = (pd.to_datetime(today["measured_on"]) > pd.Timestamp(as_of)).to_numpy()
-    today["way"], today["main"] = _ways(today, n, species, per_ac, region=region)
-    dying = _dying(trees, ids, species, region=region)
-    today["dying"] = dying.max(axis=0, initial=0.0) > 0
     basal = np.tensordot(n, basal_sqft(grow.classes(region=region)), axes=([1], [0]))
     whole = basal.sum(axis=0)
+    today["way"], today["main"] = _ways(today, basal, species, per_ac, region=region)
+    dying = _dying(trees, ids, species, region=region)
+    today["dying"] = dying.max(axis=0, initial=0.0) > 0
     today["dying_share"] = (basal * dying).sum(axis=0) / np.where(whole > 0, whole, 1.0)
     factor, even, today["cores"], today["twice"] = _factors(n, species, today, cores, region)
     today["backed"] = today["cores"] >= growth_default("cores_enough", region=region)
-    model = _cords_now(n, values["cords"], today, solid_cuft_per_cord, at_survey=True, region=region)
+    model = _cords_now(n, values["cords"], today, solid_cuft_per_cord, region=region)
     ratio = np.where(model > 0, np.nan_to_num(per_ac) / np.where(model > 0, model, 1.0), np.where(per_ac > 0, 1.0, 0.0))
     young = (today["way"] == "aspen").to_numpy() & ~(model > 0)
     ratio = np.where(young, 1.0, ratio)
@@ -203,27 +200,21 @@ def bring_forward(
 
 
 def _ways(
-    today: pd.DataFrame, n: np.ndarray, species: Sequence[str], per_ac: np.ndarray, *, region: Region
+    today: pd.DataFrame, basal: np.ndarray, species: Sequence[str], per_ac: np.ndarray, *, region: Region
 ) -> tuple[np.ndarray, np.ndarray]:
-    b = basal_sqft(grow.classes(region=region))
-    of = np.tensordot(n, b, axes=([1], [0]))
-    whole = of.sum(axis=0)
+    """How each stand grows, and its main species; basal: by species and stand."""
+    whole = basal.sum(axis=0)
     names = np.array(list(species), dtype=object)
-    main = np.where(whole > 0, names[of.argmax(axis=0)], "")
-    share = of.max(axis=0) / np.where(whole > 0, whole, 1.0)
-    aged = (today["age_yr"].notna() & today["site_index_ft"].notna()).to_numpy()
-    enough = share >= chosen("main_share", region=region)
+    main = np.where(whole > 0, names[basal.argmax(axis=0)], "")
+    share = basal.max(axis=0) / np.where(whole > 0, whole, 1.0)
+    could = (today["age_yr"].notna() & today["site_index_ft"].notna()).to_numpy() & np.isfinite(per_ac)
+    main_share = chosen("main_share", region=region)
     cover = today["cover"].to_numpy()
-    aspen_share = of[np.isin(names, ASPENS)].sum(axis=0) / np.where(whole > 0, whole, 1.0)
+    aspen_share = basal[np.isin(names, ASPENS)].sum(axis=0) / np.where(whole > 0, whole, 1.0)
     young = (whole == 0) & (today["age_yr"] < chosen("young_aspen_yr", region=region)).to_numpy() & np.isfinite(per_ac)
     way = np.where(np.isfinite(per_ac), "stand table", "none").astype(object)
-    way[(cover == "pine") & aged & enough & np.isin(main, PINES) & np.isfinite(per_ac)] = "pine"
-    is_aspen = (
-        (cover == "aspen and birch")
-        & aged
-        & np.isfinite(per_ac)
-        & ((aspen_share >= chosen("main_share", region=region)) | young)
-    )
+    way[(cover == "pine") & could & (share >= main_share) & np.isin(main, PINES)] = "pine"
+    is_aspen = (cover == "aspen and birch") & could & ((aspen_share >= main_share) | young)
     way[is_aspen] = "aspen"
     main = np.where(is_aspen & ~np.isin(main, ASPENS), "quaking aspen", main)
     return way, main
@@ -263,10 +254,8 @@ def _factors(
     used = cores[cores["stand_id"].astype(str).isin(ids) & cores["species"].isin(names)] if len(cores) else cores
     figures = [equations(names, fitted=f, region=region)[0] for f in (False, True)]
     if len(used):
-        s, k = (
-            pd.Index(names).get_indexer(pd.Index(used["species"])),
-            pd.Index(ids).get_indexer(pd.Index(used["stand_id"].astype(str))),
-        )
+        s = pd.Index(names).get_indexer(pd.Index(used["species"]))
+        k = pd.Index(ids).get_indexer(pd.Index(used["stand_id"].astype(str)))
         at = np.maximum(grow.class_of(used["dbh_in"].to_numpy(dtype=float), region=region), 0)
         b = basal_sqft(grow.classes(region=region))[:, None] * n.sum(axis=0)
         bal = (b[::-1].cumsum(axis=0)[::-1] - 0.5 * b)[at, k]
@@ -289,13 +278,11 @@ def _factors(
     return factor, even, counted, twice
 
 
-def _cords_now(
-    n: np.ndarray, cords: np.ndarray, today: pd.DataFrame, solid: float, at_survey: bool = False, *, region: Region
-) -> np.ndarray:
-    """Cords an acre by the model of each stand."""
+def _cords_now(n: np.ndarray, cords: np.ndarray, today: pd.DataFrame, solid: float, *, region: Region) -> np.ndarray:
+    """Cords an acre on the day of its plots by the model of each stand."""
     out = np.tensordot(cords, n, axes=2)
     basal = basal_sqft(grow.classes(region=region)) @ n.sum(axis=0)
-    age = today["age_yr"].to_numpy() - (today["seasons"].to_numpy() if at_survey else 0)
+    age = (today["age_yr"] - today["seasons"]).to_numpy()
     for k in np.flatnonzero(today["way"].isin(["pine", "aspen"])):
         row = today.iloc[k]
         out[k] = even_aged.merch_cords_per_ac(

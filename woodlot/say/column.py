@@ -18,11 +18,11 @@ from typing import Any, NamedTuple
 from woodlot.estimate import Number
 from woodlot.say import words
 from woodlot.say.layout import Texts
+from woodlot.say.words import bound
 
 __all__ = [
     "Column",
     "Table",
-    "bound",
     "declared",
     "for_csv",
     "is_missing",
@@ -60,11 +60,11 @@ def is_missing(value: Any) -> bool:
     )
 
 
-def texts(table: Table, told: Any, **heads: Any) -> list[Texts]:
+def texts(table: Table, answer: Any, **heads: Any) -> list[Texts]:
     """The columns that the screen shows, each cell in words; ``heads``: what a heading names beside the answer."""
-    rows = table.rows(told)
+    rows = table.rows(answer)
     rows = rows.to_dict("records") if hasattr(rows, "to_dict") else list(rows)
-    named = {**told, **heads}
+    named = {**answer, **heads}
     out = []
     for column in table.columns:
         if column.head:
@@ -109,21 +109,21 @@ def for_csv(*keys: str) -> tuple[Column, ...]:
 def number(key: str, head: str, narrow: bool = True) -> Column:
     """The number of an estimate, to the left as words are."""
 
-    def said(row: Any) -> str:
+    def value(row: Any) -> str:
         one = estimate_of(row, key)
-        return "" if one is None or one.value is None else words.rounded(one.value, one.unit)
+        return "" if one is None else words.bare_number(one)
 
-    return Column(key, head, said, narrow=narrow)
+    return Column(key, head, value, narrow=narrow)
 
 
 def span(key: str, head: str) -> Column:
     """The two ends of an estimate, which stay on one line; nothing where there is no range."""
 
-    def said(row: Any) -> str:
+    def ends(row: Any) -> str:
         one = estimate_of(row, key)
         return "" if one is None or one.low is None else bound(words.bare_range(one))
 
-    return Column("", head, said)
+    return Column("", head, ends)
 
 
 def estimate_of(row: Any, key: str) -> Number | None:
@@ -132,11 +132,6 @@ def estimate_of(row: Any, key: str) -> Number | None:
     return Number(**one) if isinstance(one, Mapping) else one
 
 
-def bound(text: str) -> str:
-    """Words that stay on one line."""
-    return text.replace(" ", "\u00a0")
-
-
 def rows_of(key: str) -> Callable[[Any], Any]:
     """The rows that an answer has by this name."""
-    return lambda told: told[key]
+    return lambda answer: answer[key]

@@ -1,5 +1,8 @@
 """A cruise in words: why a stand has no range, edges that were not minded, where the next plots tell most.
 
+no_range      why a stand has no range
+plots_still   how many plots are still to be measured
+columns       what the columns of the table of stands are
 edge_strips   stands whose edges were not minded
 next_plots    where plots tell most
 """
@@ -7,12 +10,45 @@ next_plots    where plots tell most
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
-from woodlot.say import words
-
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["WORDS", "edge_strips", "next_plots"]
+__all__ = ["HEIGHT_FLAGS", "RATIO_FROM", "WORDS", "columns", "edge_strips", "next_plots", "no_range", "plots_still"]
+
+
+#: Whom a tree that was only counted borrows from (``stand.ratios.LENDERS``).
+RATIO_FROM = {
+    "own species here": "its species in the stand",
+    "here": "the stand",
+    "own species elsewhere": "its species in other stands",
+    "elsewhere": "other stands",
+}
+#: Heights of a tree that cannot be together (``tree.frame.volumes``).
+HEIGHT_FLAGS = {
+    "logs over merchantable": "logs reach more than half a log above the merchantable height",
+    "logs over fitted": "taller logs than the fitted height",
+    "merchantable over total": "merchantable height exceeds total height",
+    "logs over total": "log height exceeds stem height",
+}
+
+
+def no_range(stand: str, why: str) -> str:
+    """Why a stand has no range."""
+    return f"Stand {stand}: {why}."
+
+
+def plots_still(count: int | None) -> str:
+    """How many plots are still to be measured; a dash where no number would do."""
+    return "-" if count is None else str(count)
+
+
+def columns(within_pct: float) -> str:
+    """What the columns of the table of stands are."""
+    return (
+        "Square feet of basal area and live trees are an acre's; inches are the quadratic mean diameter. More: plots "
+        f"that would bring cords within {within_pct:g}%, a dash where no number of plots would, because of the volume "
+        "table."
+    )
 
 
 def edge_strips(rows: "pd.DataFrame") -> list[str]:
@@ -31,10 +67,6 @@ def next_plots(row: Mapping[Any, Any], more: int) -> str:
     return f"{more} plots in stand {row['stand_id']} would narrow the total most."
 
 
-def _nothing(of: str, n: int, plots: int) -> str:
-    return f"nothing on the one {of}" if n == 1 else f"nothing on any of the {plots} plots"
-
-
 def _borrowed(way: str, lenders: tuple[str, ...], others: bool, beyond: bool) -> str:
     who = ", ".join(lenders) + (" and others" if others else "")
     how = {
@@ -48,10 +80,6 @@ def _borrowed(way: str, lenders: tuple[str, ...], others: bool, beyond: bool) ->
 #: Key of a Reason -> its words.
 WORDS: Mapping[str, Callable[..., str]] = {
     "counted only": lambda: "trees were counted but none was measured; one measured tree would give a first number",
-    "nothing on the plots": _nothing,
-    "one only": lambda of, least: f"one {of} has no range of its own; {least} would give a first one",
-    "seen on few plots": lambda holding, plots, value, unit: (
-        f"seen on {holding} of {plots} plots, about {words.rounded(value, unit)}"
-    ),
+    "one plot only": lambda least: f"one plot has no range of its own; {least} would give a first one",
     "borrowed": _borrowed,
 }

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from woodlot.errors import Fault, InputError
+from woodlot.say.words import capital, plural
 from woodlot.units import FT_PER_MI
 
 if TYPE_CHECKING:
@@ -31,7 +32,6 @@ __all__ = [
     "contacts",
     "distance",
     "fit",
-    "many",
     "problems",
     "raster_fault",
     "read_counts",
@@ -134,21 +134,16 @@ def workable(row: Mapping[Any, Any], heights: bool) -> str:
     if not heights:
         parts.append("steep ground is not known without a raster of heights")
     line = "; ".join(parts)
-    return f"{line[0].upper()}{line[1:]}." if parts else ""
-
-
-def many(number: int, word: str) -> str:
-    """A number of things: ``1 plot``, ``1,200 plots``."""
-    return f"{number:,} {word}{'' if number == 1 else 's'}"
+    return f"{capital(line)}." if parts else ""
 
 
 def read_counts(parcels: "pd.DataFrame", stands: "pd.DataFrame", rows: Mapping[str, int]) -> str:
     """What was read of a place: parcels and stands with their acres, plots, trees, pellet plots, notes."""
-    first = f"{many(len(parcels), 'parcel')}, {parcels['acres'].sum():,.1f} acres."
+    first = f"{plural(len(parcels), 'parcel')}, {parcels['acres'].sum():,.1f} acres."
     if len(stands):
-        first += f" {many(len(stands), 'stand')}, {stands['acres'].sum():,.1f} acres without home ground and water."
+        first += f" {plural(len(stands), 'stand')}, {stands['acres'].sum():,.1f} acres without home ground and water."
     things = {"plots": "plot", "trees": "tree", "pellets": "pellet plot", "ledger": "note"}
-    rest = [many(rows[name], word) for name, word in things.items() if rows.get(name)]
+    rest = [plural(rows[name], word) for name, word in things.items() if rows.get(name)]
     return first + (f" {', '.join(rest)}." if rest else "")
 
 
@@ -160,7 +155,7 @@ def raster_fault(path: Path, error: InputError) -> Fault:
     what = what.replace(f"raster: {name}: ", "raster: ").replace(f"'{path}' ", "").rstrip(".")
     remedy = remedy or "get the file again, or take it out of the folder"
     end = "" if remedy.endswith("?") else "."
-    return Fault(name, None, "", what, f"{remedy[:1].upper()}{remedy[1:]}{end}")
+    return Fault(name, None, "", what, f"{capital(remedy)}{end}")
 
 
 def _shows_part(name: str, stands: tuple[tuple[str, float], ...]) -> str:

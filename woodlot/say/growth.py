@@ -1,14 +1,26 @@
-"""Growth in words: what lies outside published growth, what a cut keeps, lines of the stocking guides.
+"""Growth in words: what stands today, what lies outside published growth, what a cut keeps, lines of the guides.
 
+headline     what grows a year
+today        on which day the cords stand
+beyond       that the years asked are more than can be foretold
 guide_line   the name of a line of a stocking guide
 GUIDE_AXES   what its axes are
 """
 
 from collections.abc import Callable, Mapping
+from datetime import date
+from typing import TYPE_CHECKING
 
+from woodlot.estimate import Number
 from woodlot.say import words
 
-__all__ = ["GUIDE_AXES", "WORDS", "guide_line"]
+if TYPE_CHECKING:
+    import pandas as pd
+
+__all__ = ["COLUMNS", "GUIDE_AXES", "NO_NUMBER", "WORDS", "beyond", "guide_line", "headline", "today"]
+
+NO_NUMBER = "No number yet. No stand has enough plots; three in a stand would give a first figure."
+COLUMNS = "Seasons since the plots. Growth: full cords a year over the next ten, uncut."
 
 GUIDE_AXES = ("mean diameter, inches", "basal area, square feet an acre")
 LINES = {
@@ -23,6 +35,34 @@ SHARES = {
     0.3: "low under",
     1.0: "as dense as can be",
 }
+
+
+def headline(grows: Number) -> str:
+    """What grows a year."""
+    return f"{words.answer(grows)} grow in the stands that have a range of their own."
+
+
+def beyond(horizon_yr: float) -> str:
+    """That the years asked are more than can be foretold."""
+    return f"Beyond {horizon_yr:g} years this is a scenario, not a forecast."
+
+
+def today(now: float, then: float, cut_since: float, grown: bool, measured_on: "pd.Series", as_of: date) -> str:
+    """On which day the cords stand, and why they are not those of ``woodlot scale``.
+
+    now, then, cut_since: cords on the day, by the plots and cut between; grown: whether a season has passed since.
+    """
+    from woodlot.say import days
+
+    plots = f"The plots found {words.amount(then, 'cords')} {days.measured_words(measured_on)}".rstrip()
+    if not grown and cut_since == 0:
+        early = bool(days.later(measured_on, as_of).any())
+        return f"{plots}." if early else f"{plots}; no season has passed since, so these are today's cords too."
+    less = f", less {words.amount(cut_since, 'cords')} cut since" if cut_since > 0 else ""
+    return (
+        f"Cords are those of {words.month_day_year(as_of)}: {words.amount(now, 'cords')}. {plots}, which is what "
+        f"woodlot scale shows; growth since then is added{less}."
+    )
 
 
 def guide_line(line: str, share: float | None) -> str:

@@ -1,16 +1,20 @@
 """Why a number is as it is, or is not there, in words: one sentence a key, without a capital and a full stop.
 
-WORDS   key of a Reason -> what makes its sentence of the facts
+WORDS   key of a Reason -> what makes its sentence of the facts; a fact that is a Reason or an Estimate comes worded
 said    a Reason in words
 plain   an Estimate as an answer holds it, its reason in words
+worded  a result of the chapters as an answer holds it: plain numbers, reasons in words, all the way down
 """
 
 from collections.abc import Callable, Mapping
+from dataclasses import fields, is_dataclass
+from typing import Any
 
 from woodlot.estimate import Estimate, Number, Reason
-from woodlot.say import cruise, ground, growth, plan_reasons
+from woodlot.say import cruise, deer, ground, growth, hunt, plan_reasons
+from woodlot.say.words import amount, rounded, two_figures
 
-__all__ = ["WORDS", "plain", "said"]
+__all__ = ["WORDS", "plain", "said", "worded"]
 
 
 def _too_few(of: str, n: int, least: int) -> str:
@@ -20,6 +24,26 @@ def _too_few(of: str, n: int, least: int) -> str:
 
 def _all_the_same(n: int | None = None) -> str:
     return f"all {f'{n} ' if n else ''}samples gave the same, so their spread cannot be told"
+
+
+def _stands(stands: tuple[str, ...]) -> str:
+    return f"stand{'s' * (len(stands) > 1)} {', '.join(stands)}"
+
+
+def _of(got: float, wanted: float, product: str) -> str:
+    return f"{got:g} of {wanted:g} {product}s"
+
+
+def _smaller(got: float, wanted: float, product: str, top_in: float | None, length_ft: float | None) -> str:
+    long = "" if length_ft is None else f" of {length_ft:g} ft"
+    top = "" if top_in is None else f" with a top of {top_in:g} in"
+    return f"{_of(got, wanted, product)}; there would be {wanted:g}{long}{top}"
+
+
+def _from_heat(known: tuple[str, ...], mmbtu_per_cord: float, solid_cuft_per_cord: float, stove_pct: float) -> str:
+    known_by = f"a year's {' and '.join(known)}" if known else "the house's loss and degree-days"
+    cord = f"{mmbtu_per_cord:.1f} million Btu a cord gross at {solid_cuft_per_cord:g} cubic feet"
+    return f"from {known_by}; {cord}, stove {stove_pct:.0f}%"
 
 
 WORDS: Mapping[str, Callable[..., str]] = {
@@ -34,10 +58,36 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "times zero": lambda: "nothing to multiply by",
     "together": lambda parts: "; ".join(words for words in map(said, parts) if words),
     "no shared error": lambda: "no error is shared by all plots",
+    # what stands, stands together
+    "no plot yet": lambda: "no plot here yet; three would give a first figure",
+    "nothing on plots": lambda plots: f"nothing on {'the one plot' if plots == 1 else f'any of the {plots} plots'}",
+    "seen on few": lambda holding, plots, value, unit: (
+        f"seen on {holding} of {plots} plots, about {rounded(value, unit)}"
+    ),
+    "borrowed spread": lambda stand, stands: (
+        f"stand {stand} has one plot; its spread is taken from {_stands(stands)}, of its cover"
+    ),
+    "no spread to borrow": lambda stands: (
+        f"{_stands(stands)}: one plot and no stand of the same cover to take its spread from"
+    ),
+    "acres without plots": lambda acres: f"{acres:,.1f} acres have no plots and are left out",
+    # what is missing of a line of the household's list
+    "short of it": lambda short, unit, most: (
+        f"{amount(short, unit)} short; all of these trees for it alone give {two_figures(most)}"
+    ),
+    "a smaller size": _smaller,
+    "no more lasting wood": lambda **line: f"{_of(**line)}; no more lasting wood of that size in this tally",
+    "most of that size": lambda most, **line: f"{_of(**line)}; these trees have {most:g} of that size at most",
+    # cords the house burns
+    "as written": lambda: "as you wrote it",
+    "this season so far": lambda: "from this season so far by degree-days",
+    "from heat": _from_heat,
     **ground.WORDS,
     **cruise.WORDS,
     **growth.WORDS,
     **plan_reasons.WORDS,
+    **deer.WORDS,
+    **hunt.WORDS,
 }
 
 
@@ -45,7 +95,7 @@ def said(why: Reason | str | None) -> str:
     """A reason in words; nothing where there is none."""
     if why is None or isinstance(why, str):
         return why or ""
-    return WORDS[why.key](**{name: said(fact) if isinstance(fact, Reason) else fact for name, fact in why.facts})
+    return WORDS[why.key](**{name: worded(fact) for name, fact in why.facts})
 
 
 def plain(estimate: Estimate | None) -> Number:
@@ -62,3 +112,18 @@ def plain(estimate: Estimate | None) -> Number:
         n=int(estimate.n),
         why=said(estimate.why),
     )
+
+
+def worded(result: Any) -> Any:
+    """A result with its Estimates as Numbers and its Reasons in words."""
+    if isinstance(result, Reason):
+        return said(result)
+    if isinstance(result, Estimate):
+        return plain(result)
+    if is_dataclass(result) and not isinstance(result, type):
+        return type(result)(**{field.name: worded(getattr(result, field.name)) for field in fields(result)})
+    if isinstance(result, tuple):
+        return tuple(map(worded, result))
+    if isinstance(result, Mapping):
+        return {key: worded(value) for key, value in result.items()}
+    return result

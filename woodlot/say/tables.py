@@ -6,8 +6,8 @@ One constant a table, in the order of the verbs; ``why`` makes those of ``woodlo
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from woodlot.say import words
-from woodlot.say.column import Column, Table, bound, for_csv, is_missing, number, plain, rows_of, span
+from woodlot.say import cruise, words
+from woodlot.say.column import Column, Table, for_csv, is_missing, number, plain, rows_of, span
 
 # --- walk
 
@@ -55,7 +55,7 @@ CRUISE_STANDS = Table(
         span("basal_sqft_per_ac", "{level:.0%}"),
         number("trees_per_ac", "trees"),
         plain("qmd_in", "inches", "inches", narrow=False),
-        Column("plots_still", "more", lambda row: "-" if is_missing(row["plots_still"]) else str(row["plots_still"])),
+        Column("plots_still", "more", lambda row: cruise.plots_still(row["plots_still"])),
     ),
 )
 
@@ -202,23 +202,23 @@ CUT_CLASSES = Table(
 # --- fell
 
 
-def _parts(told: Any) -> list[Any]:
-    return [row for row in told["parts"] if row["dry_lb"] > 0]
+def _parts(answer: Any) -> list[Any]:
+    return [row for row in answer["parts"] if row["dry_lb"] > 0]
 
 
 def _part_range(row: Any) -> str:
     if is_missing(row["cuft"]) or row["cuft"] <= 0:
         return ""
     mark = "" if row["kind"] == "interval" else " a"
-    return bound(f"{words.two_figures(row['cuft_low'])} to {words.two_figures(row['cuft_high'])}{mark}")
+    return words.bound(f"{words.two_figures(row['cuft_low'])} to {words.two_figures(row['cuft_high'])}{mark}")
 
 
-def _trees(told: Any) -> Any:
+def _trees(answer: Any) -> Any:
     """The trees of the tally with their parts and whether each is to be felled."""
     import pandas as pd
 
-    trees = pd.DataFrame(told["trees"]).merge(pd.DataFrame(told["per_tree"]), on="position")
-    return trees.assign(fell=trees["position"].isin(told["fell"]))
+    trees = pd.DataFrame(answer["trees"]).merge(pd.DataFrame(answer["per_tree"]), on="position")
+    return trees.assign(fell=trees["position"].isin(answer["fell"]))
 
 
 FELL_TREES = Table(
@@ -284,7 +284,7 @@ HERD_SPRINGS = Table(
 HUNT_TAKE = Table(
     "take",
     "",
-    lambda told: [{key: told["take"][key] for key in ("does", "bucks", "meat_lb")}],
+    lambda answer: [{key: answer["take"][key] for key in ("does", "bucks", "meat_lb")}],
     for_csv("does", "bucks", "meat_lb"),
 )
 
@@ -292,14 +292,14 @@ HUNT_TAKE = Table(
 def _chance(key: str, head: str) -> Column:
     """A chance in 100 with its range, on one line."""
 
-    def said(row: Any) -> str:
+    def per_100(row: Any) -> str:
         one = row[key]
         if not isinstance(one, Mapping):
             return str(round(100 * one))
         low, value, high = (round(100 * one[k]) for k in ("low", "value", "high"))
-        return bound(f"{value} ({low} to {high})")
+        return words.bound(f"{value} ({low} to {high})")
 
-    return Column(key, head, said)
+    return Column(key, head, per_100)
 
 
 #: Takes against their chances, and a last row without any hunting.
@@ -319,9 +319,9 @@ HUNT_CHANCES = Table(
 # --- book
 
 
-def _totals(told: Any) -> Any:
+def _totals(answer: Any) -> Any:
     """Totals with their year in words; a winter is named by both its years."""
-    sums, winters = told["totals"], told["year_begins_month"] != 1
+    sums, winters = answer["totals"], answer["year_begins_month"] != 1
     return sums.assign(when=[f"{y}-{(y + 1) % 100:02d}" if winters else str(y) for y in sums["year"]])
 
 
@@ -346,10 +346,11 @@ def why(heading: str, rows: Sequence[Mapping[str, Any]]) -> Table:
     """A table of ``woodlot why``: its columns are the keys of its rows, numbers to four figures."""
 
     def column(key: str) -> Column:
-        def said(row: Any) -> Any:
+        def cell(row: Any) -> Any:
             value = row.get(key)
             return f"{value:.4g}" if isinstance(value, float) else value
 
-        return Column(key, key.replace("_", " "), said)
+        return Column(key, key.replace("_", " "), cell)
 
-    return Table(heading, heading, lambda told: told["tables"][heading], tuple(map(column, rows[0] if rows else ())))
+    keys = rows[0] if rows else ()
+    return Table(heading, heading, lambda answer: answer["tables"][heading], tuple(map(column, keys)))

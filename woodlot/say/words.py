@@ -5,6 +5,7 @@ here, from unrounded figures: cords and board feet to two figures, acres to a te
 ten pounds, diameters to a tenth of an inch, miles to a tenth.
 """
 
+from collections.abc import Iterable, Sequence
 from datetime import date
 from math import floor, isfinite, log10
 
@@ -12,13 +13,24 @@ from woodlot.estimate import Number
 from woodlot.trade import LOG_RULES, UNITS
 
 __all__ = [
+    "FROM_MEMORY",
+    "NBSP",
     "amount",
     "answer",
+    "bare_number",
     "bare_range",
+    "bound",
+    "capital",
+    "cut_short",
     "day",
+    "first_of",
+    "id_list",
+    "listed",
     "month_day_year",
     "noted",
+    "noun",
     "period",
+    "plural",
     "range_words",
     "rounded",
     "rule",
@@ -27,6 +39,7 @@ __all__ = [
     "winter_of",
 ]
 
+NBSP = "\u00a0"
 #: unit -> decimals; units that are not listed are rounded to two figures
 DECIMALS = {
     "acres": 1,
@@ -50,10 +63,10 @@ def two_figures(value: float) -> str:
     if value == 0:
         return "0"
     places = 1 - floor(log10(abs(value)))
-    told = round(value, places)
-    if told and floor(log10(abs(told))) > floor(log10(abs(value))):
+    near = round(value, places)
+    if near and floor(log10(abs(near))) > floor(log10(abs(value))):
         places -= 1
-    return f"{told:,.{max(places, 0)}f}"
+    return f"{near:,.{max(places, 0)}f}"
 
 
 def rounded(value: float, unit: str) -> str:
@@ -69,8 +82,8 @@ def amount(value: float | None, unit: str) -> str:
     """Number and unit spelt out: ``22 cords``; ``no number yet`` for None."""
     if value is None or not isfinite(value):
         return "no number yet"
-    told = rounded(value, unit)
-    return f"{told} {_singular(unit) if told in ('1', '1.0') else unit}"
+    number = rounded(value, unit)
+    return f"{number} {_singular(unit) if number in ('1', '1.0') else unit}"
 
 
 def noted(value: float | None, unit: str) -> str:
@@ -79,8 +92,8 @@ def noted(value: float | None, unit: str) -> str:
         return ""
     plain_unit, _, by = unit.partition("_")
     word = UNITS.get(plain_unit)
-    said = f"{value:,.6g} {unit if word is None else word.one if value == 1 else word.many}".strip()
-    return f"{said}, {rule(by)}" if plain_unit == "bdft" and by else said
+    words = f"{value:,.6g} {unit if word is None else word.one if value == 1 else word.many}".strip()
+    return f"{words}, {rule(by)}" if plain_unit == "bdft" and by else words
 
 
 def _singular(unit: str) -> str:
@@ -98,6 +111,11 @@ def range_words(of: Number, dash: str = " to ") -> str:
     return f"{bare_range(of, dash)}, {level}"
 
 
+def bare_number(of: Number) -> str:
+    """A number in the rounding of its unit, without the unit; nothing where there is none."""
+    return "" if of.value is None else rounded(of.value, of.unit)
+
+
 def bare_range(of: Number, dash: str = " to ") -> str:
     """The two ends of a range, without its level: ``17 to 28``; nothing where there is none."""
     if of.low is None or of.high is None:
@@ -105,7 +123,9 @@ def bare_range(of: Number, dash: str = " to ") -> str:
     return f"{rounded(of.low, of.unit)}{dash}{rounded(of.high, of.unit)}"
 
 
-#: Said in place of a parcel's name.
+#: What the dagger beside a figure means.
+FROM_MEMORY = "† from memory, no source seen."
+#: Stands in place of a parcel's name.
 NO_PARCEL = "outside every parcel"
 
 
@@ -142,3 +162,49 @@ def winter_of(year: int, dash: str = "–") -> str:
 def period(year: int, step_yr: int) -> str:
     """A period of a plan by the year in which it begins: ``in winter 2026–27``, ``in 2031 to 2035``."""
     return f"in winter {winter_of(year)}" if step_yr == 1 else f"in {year} to {year + step_yr - 1}"
+
+
+def capital(text: str) -> str:
+    """The same text with its first letter large."""
+    return text[:1].upper() + text[1:]
+
+
+def noun(number: float, one: str, many: str = "") -> str:
+    """The word for so many: ``plot`` of one, ``plots`` of none and of more."""
+    return one if number == 1 else many or f"{one}s"
+
+
+def plural(number: float, one: str, many: str = "") -> str:
+    """``1 plot``, ``3 plots``, ``1,200 rows``."""
+    return f"{number:,.0f} {noun(number, one, many)}"
+
+
+def listed(parts: Iterable[str]) -> str:
+    """``1``, ``1 and 2``, ``1, 2 and 3``."""
+    *first, last = parts
+    return f"{', '.join(first)} and {last}" if first else last
+
+
+def first_of(parts: Sequence[str], most: int) -> str:
+    """Up to ``most`` of them, and how many more there are: ``1, 2, 3 and 14 more``."""
+    more = len(parts) - most
+    return ", ".join(parts[:most]) + (f" and {more:,} more" if more > 0 else "")
+
+
+def id_list(names: Sequence[str], most: int) -> str:
+    """Names that tables use: ``1 to 16`` where they are numbers in a row, else up to ``most`` of them."""
+    if all(one.isascii() and one.isdigit() for one in names):
+        numbers = sorted(map(int, names))
+        if len(numbers) > 2 and numbers[-1] - numbers[0] + 1 == len(numbers):
+            return f"{numbers[0]} to {numbers[-1]}"
+    return first_of(names, most)
+
+
+def cut_short(text: str, most: int) -> str:
+    """A text of at most so many letters."""
+    return text if len(text) <= most else text[: most - 1] + "…"
+
+
+def bound(text: str) -> str:
+    """Words that stay on one line."""
+    return text.replace(" ", NBSP)

@@ -44,7 +44,6 @@ def estimates(
     acres: pd.Series | None = None,
     shared: Shared | None = None,
     level: float = LEVEL,
-    sample: str = "plot",
     *,
     region: Region,
 ) -> dict[str, Estimate]:
@@ -62,8 +61,6 @@ def estimates(
         Name -> relative error that all plots share (a volume table), one number or a Series by stand_id.
     level
         Share of times the range should hold the truth.
-    sample
-        What a sample is called in words.
     region
         Whose figures are used.
 
@@ -96,7 +93,7 @@ def estimates(
     out = {}
     for at, (stand, ac, *row) in enumerate(zip(ids, ground.tolist(), *columns, strict=True)):
         own = {name: float(cv[at]) for name, cv in cvs.items() if not np.isnan(cv[at])}
-        out[stand] = _estimate(row, unit, ac, None if acres is None else ac, own, level, sample, least)
+        out[stand] = _estimate(row, unit, ac, None if acres is None else ac, own, level, least)
     return out
 
 
@@ -107,7 +104,6 @@ def _estimate(
     ground_ac: float | None,
     shared: dict[str, float],
     level: float,
-    sample: str,
     least_plots: tuple[int, int],
 ) -> Estimate:
     """The estimate of one stand from its n, plots, plots_with, mean and se; ``least_plots``: samples for a range, and
@@ -119,11 +115,11 @@ def _estimate(
     least, least_with = least_plots
     why = None
     if mean == 0:
-        why = reason("nothing on the plots", of=sample, n=n, plots=plots)
+        why = reason("nothing on plots", plots=plots)
     elif n == 1:
-        why = reason("one only", of=sample, least=least)
+        why = reason("one plot only", least=least)
     elif n < least:
-        why = reason("too few", of=sample, n=n, least=least)
+        why = reason("too few", of="plot", n=n, least=least)
     estimate = interval(
         mean * factor,
         unit,
@@ -137,7 +133,7 @@ def _estimate(
         why=why,
     )
     if 0 < holding < min(least_with, plots):
-        about = reason("seen on few plots", holding=holding, plots=plots, value=mean * factor, unit=unit)
+        about = reason("seen on few", holding=holding, plots=plots, value=mean * factor, unit=unit)
         return without_range(estimate, about)
     return estimate
 

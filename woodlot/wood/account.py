@@ -30,12 +30,36 @@ from woodlot.wood.cords import cords_from_cuft
 from woodlot.wood.products import STEPS_TOPIC
 from woodlot.wood.stick import Bucked, Stems
 
-__all__ = ["Account", "account", "below_cuft", "brush_pile_cuft", "chips_cuyd", "dry_pounds", "limb_share", "scaling"]
+__all__ = [
+    "Account",
+    "Left",
+    "account",
+    "below_cuft",
+    "brush_pile_cuft",
+    "chips_cuyd",
+    "dry_pounds",
+    "limb_share",
+    "scaling",
+]
 
 MEASURES = ("cuft", "dry_lb", "green_lb", "air_dry_lb")
 FIREWOOD = ("firewood from stems", "firewood from limbs")
 BRUSH = "fine tops and brush"
 CHIPPED = "stem wood for chips"
+
+
+@dataclass(frozen=True)
+class Left:
+    """Brush with its bark, the pile it makes and the chips if it is chipped, firewood, and what whole trees weigh."""
+
+    brush_solid_cuft: float
+    brush_pile_cuft_low: float
+    brush_pile_cuft_high: float
+    chips_cuyd_low: float
+    chips_cuyd_high: float
+    stem_firewood_cords: float
+    limb_firewood_cords: float
+    green_lb: float
 
 
 @dataclass(frozen=True)
@@ -53,6 +77,13 @@ class Account:
     brush_solid_cuft: float
     brush_pile_cuft: tuple[float, float]
     chips_cuyd: tuple[float, float]
+
+    def left(self) -> Left:
+        """What is left of the trees beside their pieces."""
+        rows = self.totals.set_index("part")
+        stem_cords, limb_cords = rows.loc[list(FIREWOOD), "cords"].tolist()
+        green_lb = float(rows["green_lb"].sum())
+        return Left(self.brush_solid_cuft, *self.brush_pile_cuft, *self.chips_cuyd, stem_cords, limb_cords, green_lb)
 
 
 def limb_share(dbh_in: Any, species: Any, least_in: float, *, region: Region) -> np.ndarray:
@@ -161,29 +192,29 @@ def account(
     """
     if len(trees) != len(bucked.stems.last):
         raise InputError(f"{len(trees)} trees but {len(bucked.stems.last)} stems")
-    told = trees.reset_index(drop=True)
-    scale = scaling(told, bucked.stems)
-    cuft = _stem_parts(told, bucked, scale["scale"].to_numpy())
-    to_chips = np.zeros(len(told), dtype=bool) if chipped is None else np.asarray(chipped, dtype=bool)
+    trees = trees.reset_index(drop=True)
+    scale = scaling(trees, bucked.stems)
+    cuft = _stem_parts(trees, bucked, scale["scale"].to_numpy())
+    to_chips = np.zeros(len(trees), dtype=bool) if chipped is None else np.asarray(chipped, dtype=bool)
     cuft[CHIPPED] = np.where(to_chips, cuft[FIREWOOD[0]], 0.0)
     cuft[FIREWOOD[0]] = np.where(to_chips, 0.0, cuft[FIREWOOD[0]])
-    lb = dry_pounds(told, division, region=region)
+    lb = dry_pounds(trees, division, region=region)
     sg, bark_sg = (
-        _property(told, n, region=region) * region.figure("defaults_tree", "water_lb_per_cuft")
+        _property(trees, n, region=region) * region.figure("defaults_tree", "water_lb_per_cuft")
         for n in ("wood_sg", "bark_sg")
     )
     limbs = region.figure(STEPS_TOPIC, "limb_top_in") if limb_top_in is None else float(limb_top_in)
-    share = limb_share(told["dbh_in"], told["species"], limbs, region=region)
+    share = limb_share(trees["dbh_in"], trees["species"], limbs, region=region)
     limb_wood = lb["branch_lb"] * (1.0 - lb["bark_part"]) / sg
     cuft["firewood from limbs"] = limb_wood * share
     cuft[BRUSH] = cuft.pop("tip") + limb_wood * (1.0 - share)
-    cuft["bark"] = told["bark_cuft"].to_numpy(dtype=float) + lb["branch_lb"] * lb["bark_part"] / bark_sg
-    cuft["leaves"] = np.full(len(told), np.nan)
-    dry = _dry(told, cuft, lb, limb_wood, share, region=region)
-    parts = _long(told, cuft, dry, region=region)
-    _check(told, parts, lb, cuft, dry, limb_wood, bark_sg)
+    cuft["bark"] = trees["bark_cuft"].to_numpy(dtype=float) + lb["branch_lb"] * lb["bark_part"] / bark_sg
+    cuft["leaves"] = np.full(len(trees), np.nan)
+    dry = _dry(trees, cuft, lb, limb_wood, share, region=region)
+    parts = _long(trees, cuft, dry, region=region)
+    _check(trees, parts, lb, cuft, dry, limb_wood, bark_sg)
     totals = _totals(parts, solid_cuft_per_cord, region=region)
-    with_bark = float((cuft[BRUSH] * (1.0 + _property(told, "bark_pct_of_wood_vol", region=region) / 100.0)).sum())
+    with_bark = float((cuft[BRUSH] * (1.0 + _property(trees, "bark_pct_of_wood_vol", region=region) / 100.0)).sum())
     spread = float(region.table("account_parts").set_index("part")["spread"][BRUSH])
     low, high = chips_cuyd(with_bark, spread, region=region)
     stems_low, stems_high = chips_cuyd(float(cuft[CHIPPED].sum()), region=region)

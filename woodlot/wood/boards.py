@@ -15,8 +15,6 @@ from woodlot.wood.logs import quarter_kerf_factor
 
 __all__ = ["bdft", "logs_16ft"]
 
-OF_EIGHTH = "The equations are of the 1/4-inch rule; the 1/8-inch rule differs by the saw's kerf alone (derived)."
-
 
 def logs_16ft(trees: pd.DataFrame, *, region: Region) -> pd.Series:
     """Number of 16-ft logs in each tree, half logs counted; 0 for a tree that is no sawlog tree.

@@ -18,13 +18,7 @@ from woodlot.region import Region, once
 from woodlot.tree.inputs import between, numbers
 from woodlot.units import CUFT_PER_CORD_STACKED
 
-__all__ = [
-    "cords_from_cuft",
-    "dry_lb_per_cord",
-    "equilibrium_moisture_pct",
-    "heat_mmbtu_per_cord",
-    "wet_to_dry_pct",
-]
+__all__ = ["cords_from_cuft", "dry_lb_per_cord", "equilibrium_moisture_pct", "heat_mmbtu_per_cord", "wet_to_dry_pct"]
 
 
 @once
@@ -32,15 +26,9 @@ def _heat(name: str, *, region: Region) -> float:
     return region.figure("defaults_firewood", name)
 
 
-def _solid(solid_cuft: Any) -> None:
-    told = np.asarray(solid_cuft, dtype=float)
-    between(
-        "solid cubic feet per cord",
-        np.where(np.isnan(told), 0.0, told),
-        40.0,
-        CUFT_PER_CORD_STACKED,
-        "a cord of 128 stacked feet holds 65 to 95 of solid wood",
-    )
+def _check_solid(solid_cuft_per_cord: Any) -> None:
+    solid = np.nan_to_num(np.asarray(solid_cuft_per_cord, dtype=float))
+    between("solid_cuft_per_cord", solid, 40.0, CUFT_PER_CORD_STACKED, "usually 65 to 95")
 
 
 def cords_from_cuft(cuft: Any, solid_cuft_per_cord: Any) -> Any:
@@ -53,7 +41,7 @@ def cords_from_cuft(cuft: Any, solid_cuft_per_cord: Any) -> Any:
 
     Source: woodland_stewardship (65 to 95, accepted average 79).
     """
-    _solid(solid_cuft_per_cord)
+    _check_solid(solid_cuft_per_cord)
     (volume, solid), back = numbers(cuft=cuft, solid_cuft_per_cord=solid_cuft_per_cord)
     return back(volume / solid)
 
@@ -61,7 +49,7 @@ def cords_from_cuft(cuft: Any, solid_cuft_per_cord: Any) -> Any:
 def wet_to_dry_pct(moisture_wet_pct: Any) -> Any:
     """Moisture on dry basis (water / dry wood) from wet basis (water / all), percent. Example: 20 wet is 25 dry."""
     (wet,), back = numbers(moisture_wet_pct=moisture_wet_pct)
-    between("moisture_wet_pct", wet, 0.0, 99.0, "percent of the whole weight")
+    between("moisture_wet_pct", wet, 0.0, 99.0, "percent of all weight")
     return back(100.0 * wet / (100.0 - wet))
 
 
@@ -93,7 +81,7 @@ def dry_lb_per_cord(species: Any, solid_cuft: Any, *, region: Region) -> Any:
     species: name or column; solid_cuft: solid cubic feet per cord. Example: sugar maple at 80: .56 x 62.4 x 80 = 2,796.
     Source: Miles and Smith 2009 (wood_properties_miles_2009.csv).
     """
-    _solid(solid_cuft)
+    _check_solid(solid_cuft)
     (solid, gravity), back = numbers(solid_cuft=solid_cuft, gravity=region.species.wood_property(species, "wood_sg"))
     return back(gravity * region.figure("defaults_tree", "water_lb_per_cuft") * solid)
 
@@ -119,7 +107,7 @@ def heat_mmbtu_per_cord(species: Any, moisture_wet_pct: Any, solid_cuft: Any, ba
     (wet, dry_lb, hard), back = numbers(
         moisture_wet_pct=moisture_wet_pct, dry_lb=pounds, hard=region.species.is_hardwood(species)
     )
-    between("moisture_wet_pct", wet, 0.0, 90.0, "percent of the whole weight")
+    between("moisture_wet_pct", wet, 0.0, 90.0, "percent of all weight")
     heat = np.where(hard == 1.0, _heat("hhv_hardwood", region=region), _heat("hhv_softwood", region=region))
     lost: Any = 0.0
     if basis == "net":

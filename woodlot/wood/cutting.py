@@ -149,8 +149,8 @@ def solve(
     counts = np.bincount(stem, minlength=size)
     to = (np.cumsum(counts) - counts)[stem] + turn
     out = tuple(np.empty_like(a) for a in (stem, place, choice))
-    for kept, told in zip(out, (stem, place, choice), strict=True):
-        kept[to] = told
+    for kept, array in zip(out, (stem, place, choice), strict=True):
+        kept[to] = array
     return Cuts(out[0], out[1], out[2], value, step_ft)
 
 
@@ -271,7 +271,7 @@ def _up(pick: np.ndarray, rows: np.ndarray, choices: list[Choice]):
         taken.append(code.astype(np.int16) - 1)
         turns.append(np.full(len(here), len(turns), dtype=np.int16))
         at = at + steps[code]
-    return tuple(np.concatenate(told) for told in (stems, begins, taken, turns))
+    return tuple(np.concatenate(array) for array in (stems, begins, taken, turns))
 
 
 def _next_piece(pick: np.ndarray) -> np.ndarray:

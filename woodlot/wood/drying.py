@@ -17,6 +17,7 @@ odds. All moistures in here are on DRY basis unless the name says wet.
 
 import calendar
 import re
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -25,14 +26,13 @@ import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.region import Region, once
-from woodlot.say.words import winter
 from woodlot.trade import COVERINGS, DRYING_KINDS, unknown
 from woodlot.wood.cords import equilibrium_moisture_pct, wet_to_dry_pct
 
-__all__ = ["equilibrium_by_month", "months_to_dry", "on_hand", "ready_about", "stacks"]
+__all__ = ["OnHand", "equilibrium_by_month", "months_to_dry", "on_hand", "ready_about", "stacks"]
 
 TOPIC = "defaults_drying"
-#: Month from which wood counts for the coming winter (``words.winter``).
+#: Month from which wood counts for the coming winter.
 WINTER_FROM = 5
 _DAY = r"(\d{4}-\d{2}-\d{2})"
 
@@ -46,9 +46,7 @@ def equilibrium_by_month(*, region: Region) -> pd.DataFrame:
     Source: climate_months.csv of the region (from memory unless the place brings its own), Simpson 1998.
     """
     out = region.table("climate_months")[["month", "temperature_f", "humidity_pct"]].copy()
-    out["moisture_dry_pct"] = np.asarray(
-        equilibrium_moisture_pct(out["temperature_f"], out["humidity_pct"], region=region)
-    )
+    out["moisture_dry_pct"] = equilibrium_moisture_pct(out["temperature_f"], out["humidity_pct"], region=region)
     frost, warm = region.figure(TOPIC, "frozen_f"), region.figure(TOPIC, "warm_f")
     out["pace"] = ((out["temperature_f"] - frost) / (warm - frost)).clip(0.0, region.figure(TOPIC, "most_pace"))
     return out.sort_values("month").reset_index(drop=True)
@@ -90,17 +88,15 @@ def months_to_dry(
         raise InputError(f"stack {cover!r}: {unknown(cover, COVERINGS)}")
     if split_in is not None and not 1.0 <= split_in <= 20.0:
         raise InputError(f"splits are 1 to 20 in thick, not {split_in!r}")
-    start = (
-        region.species.wood_property(name, "green_moisture_dry_pct")
-        if start_wet_pct is None
-        else wet_to_dry_pct(start_wet_pct)
-    )
+    if start_wet_pct is None:
+        start = region.species.wood_property(name, "green_moisture_dry_pct")
+    else:
+        start = wet_to_dry_pct(start_wet_pct)
     goal = wet_to_dry_pct(region.figure(TOPIC, "target_wet_pct") if target_wet_pct is None else target_wet_pct)
-    pace = (
-        region.figure(TOPIC, "round_pace")
-        if split_in is None
-        else (region.figure(TOPIC, "split_in") / split_in) ** region.figure(TOPIC, "size_power")
-    )
+    if split_in is None:
+        pace = region.figure(TOPIC, "round_pace")
+    else:
+        pace = (region.figure(TOPIC, "split_in") / split_in) ** region.figure(TOPIC, "size_power")
     pace *= 1.0 if cover == "covered" else region.figure(TOPIC, "open_pace")
     slow, quick = (rate * pace for rate in _rates(name, region=region))
     return tuple(_months(float(start), float(goal), month, rate, region) for rate in (quick, (quick + slow) / 2, slow))
@@ -211,12 +207,36 @@ def _ready(day: pd.Timestamp, name: str, cover: str, rounds: bool, region: Regio
 
 def _wood_named(text: str, *, region: Region) -> str:
     """The wood that words begin with, else the first that they hold; "" for none."""
-    first = re.split(r"[,;:.]| cut | split | rounds?\b", text.strip(), maxsplit=1)[0]
+    first = re.split(r"[,;:.]|\s(?:cut|split)\s|\srounds?\b", text.strip(), maxsplit=1)[0]
     try:
         return region.species.name(first)
     except InputError:
         plain = text.lower()
         return next((name for name in sorted(region.species.listed, key=len, reverse=True) if name in plain), "")
+
+
+@dataclass(frozen=True, kw_only=True)
+class OnHand:
+    """Cords of firewood for this winter and the next.
+
+    dry_cords: at the mean pace; dry_low_cords: at the slowest, and noted as stacked; dry_high_cords: at the quickest;
+    noted_cords: of these in the ledger and not in the count; drying_cords: more that is dry when the next winter's
+    fires begin; burned_cords: this winter; past_cords: taken to have been burned in winters without a note; in_count,
+    cut_only, not_named: whether the ledger has wood that is taken to be in the count, that is noted as cut only, that
+    is not named.
+    """
+
+    dry_cords: float
+    dry_low_cords: float
+    dry_high_cords: float
+    noted_cords: float
+    drying_cords: float
+    later_cords: float
+    burned_cords: float
+    past_cords: float
+    in_count: bool
+    cut_only: bool
+    not_named: bool
 
 
 def on_hand(
@@ -228,7 +248,7 @@ def on_hand(
     counted_cords: float | None = None,
     counted_on: date | None = None,
     burned_cords: float = 0.0,
-) -> dict[str, Any]:
+) -> OnHand:
     """Cords of firewood for this winter and the next.
 
     Parameters
@@ -246,48 +266,44 @@ def on_hand(
         fire. Wood of the ledger that may have been dry by then (without a day: by now) is in it and not counted again.
     burned_cords
         Known to be burned this winter, where the ledger may say less.
-
-    Returns
-    -------
-    dry_cords (at the mean pace), dry_low_cords (at the slowest, and noted as stacked), dry_high_cords (at the
-    quickest), noted_cords (of these in the ledger and not in the count), drying_cords (more that is dry when the next
-    winter's fires begin), later_cords, burned_cords (this winter), past_cords (taken to have been burned in winters
-    without a note); and whether the ledger has wood that is taken to be in the count (in_count), wood that is noted as
-    cut only (cut_only), and wood that is not named (not_named).
     """
-    told = stacks(ledger, as_of, region)
-    first = int(winter(as_of)[:4])
+    stock = stacks(ledger, as_of, region)
+    first = _winter_of(as_of)
     now, begin = pd.Timestamp(max(as_of, _fires_from(first, region=region))), pd.Timestamp(first, WINTER_FROM, 1)
     fires = _burned(ledger, as_of)
     noted = float(fires.loc[fires["date"] >= begin, "cords"].sum())
     more = pd.DataFrame({"date": [pd.Timestamp(as_of)], "cords": [max(burned_cords - noted, 0.0)], "noted": True})
     fires = pd.concat([fires, more], ignore_index=True)
-    in_count = pd.Series(False, index=told.index)
+    in_count = pd.Series(False, index=stock.index)
     if counted_cords is not None:
-        in_count = told["ready_from"] <= pd.Timestamp(counted_on or as_of)
+        in_count = stock["ready_from"] <= pd.Timestamp(counted_on or as_of)
         since = begin if counted_on is None else pd.Timestamp(counted_on)
         fires = fires[fires["date"] >= since]
         row = dict.fromkeys(("date", "ready_from", "ready_on", "ready_by"), since)
-        told = pd.concat([told[~in_count], pd.DataFrame([row | {"cords": counted_cords}])], ignore_index=True)
-    fires = pd.concat([fires, _past(fires, told, first, need_cords, region=region)], ignore_index=True)
-    left, past = _left(told, fires)
-    dry = {name: float(left[told[name] <= now].sum()) for name in ("ready_from", "ready_on", "ready_by")}
-    drying = (
-        float(left[told["ready_on"] <= pd.Timestamp(_fires_from(first + 1, region=region))].sum()) - dry["ready_on"]
+        stock = pd.concat([stock[~in_count], pd.DataFrame([row | {"cords": counted_cords}])], ignore_index=True)
+    fires = pd.concat([fires, _past(fires, stock, first, need_cords, region=region)], ignore_index=True)
+    left, past = _left(stock, fires)
+    dry = {name: float(left[stock[name] <= now].sum()) for name in ("ready_from", "ready_on", "ready_by")}
+    next_fires = pd.Timestamp(_fires_from(first + 1, region=region))
+    drying = float(left[stock["ready_on"] <= next_fires].sum()) - dry["ready_on"]
+    return OnHand(
+        dry_cords=dry["ready_on"],
+        dry_low_cords=dry["ready_by"],
+        dry_high_cords=dry["ready_from"],
+        noted_cords=float(left[(stock["ready_from"] <= now) & stock["line"].notna()].sum()),
+        drying_cords=drying,
+        later_cords=float(left.sum()) - dry["ready_on"] - drying,
+        burned_cords=max(noted, burned_cords),
+        past_cords=past,
+        in_count=bool(in_count.any()),
+        cut_only=bool(((stock["kind"] == "firewood") & (left > 0)).any()),
+        not_named=bool(((stock["species"] == "") & (left > 0)).any()),
     )
-    return {
-        "dry_cords": dry["ready_on"],
-        "dry_low_cords": dry["ready_by"],
-        "dry_high_cords": dry["ready_from"],
-        "noted_cords": float(left[(told["ready_from"] <= now) & told["line"].notna()].sum()),
-        "drying_cords": drying,
-        "later_cords": float(left.sum()) - dry["ready_on"] - drying,
-        "burned_cords": max(noted, burned_cords),
-        "past_cords": past,
-        "in_count": bool(in_count.any()),
-        "cut_only": bool(((told["kind"] == "firewood") & (left > 0)).any()),
-        "not_named": bool(((told["species"] == "") & (left > 0)).any()),
-    }
+
+
+def _winter_of(day: date) -> int:
+    """The year in which the winter begins that a day belongs to or comes before."""
+    return day.year - (day.month < WINTER_FROM)
 
 
 def _fires_from(year: int, *, region: Region) -> date:
@@ -302,23 +318,23 @@ def _burned(ledger: pd.DataFrame, as_of: date) -> pd.DataFrame:
     return out[out["date"] <= pd.Timestamp(as_of)].dropna(subset="cords")
 
 
-def _past(fires: pd.DataFrame, told: pd.DataFrame, first: int, need: float | None, *, region: Region) -> pd.DataFrame:
+def _past(fires: pd.DataFrame, stock: pd.DataFrame, first: int, need: float | None, *, region: Region) -> pd.DataFrame:
     """A fire of the need in every winter before this one that has wood and no note of burning."""
-    known = {int(winter(day)[:4]) for day in fires["date"]}
-    from_year = int(winter(told["date"].min())[:4]) if len(told) and need else first
+    known = {_winter_of(day) for day in fires["date"]}
+    from_year = _winter_of(stock["date"].min()) if len(stock) and need else first
     years = [year for year in range(from_year, first) if year not in known]
     days = pd.to_datetime(pd.Series([_fires_from(year, region=region) for year in years], dtype=object))
     return pd.DataFrame({"date": days, "cords": need, "noted": False})
 
 
-def _left(told: pd.DataFrame, fires: pd.DataFrame) -> tuple[np.ndarray, float]:
+def _left(stock: pd.DataFrame, fires: pd.DataFrame) -> tuple[np.ndarray, float]:
     """Cords left of each line when the fires have burned, driest first; how much the fires nobody noted took.
 
     A fire that was noted burns whatever there is; one that was not only wood that may be dry on its day.
     """
-    order = told["ready_on"].reset_index(drop=True).sort_values(kind="stable").index.to_numpy()
-    left, past = told["cords"].to_numpy(dtype=float, copy=True), 0.0
-    ready, day = told["ready_from"].to_numpy(), told["date"].to_numpy()
+    order = stock["ready_on"].reset_index(drop=True).sort_values(kind="stable").index.to_numpy()
+    left, past = stock["cords"].to_numpy(dtype=float, copy=True), 0.0
+    ready, day = stock["ready_from"].to_numpy(), stock["date"].to_numpy()
     for fire in fires.sort_values("date", kind="stable").to_dict("records"):
         there = order[(day if fire["noted"] else ready)[order] <= np.datetime64(fire["date"])]
         took = _in_turn(left[there], fire["cords"])

@@ -19,25 +19,25 @@ __all__ = ["least"]
 MOST_STARTS = 400_000
 
 
-def least(told: Program, price: float, nodes: int, *, region: Region) -> list[Way] | None:
+def least(program: Program, price: float, nodes: int, *, region: Region) -> list[Way] | None:
     """The plan that takes the least of all, given that one of ``price`` is known."""
-    if any(not c.by_piece for c in told.choices):
+    if any(not c.by_piece for c in program.choices):
         return None  # board feet differ between stems with the same pieces: starts could not be merged
-    worth, bound = _best_worths(told, region=region)
+    worth, bound = _best_worths(program, region=region)
     room = price - bound + 1e-6 * max(price, 1.0)
-    listed = _listed(told, worth, room, region=region)
+    listed = _listed(program, worth, room, region=region)
     if listed is None:
         return None
     tree, gives, cuts, chipped = listed
-    useful = np.minimum(gives, told.need[:, None])
+    useful = np.minimum(gives, program.need[:, None])
     keep = _not_beaten(tree, useful)
     tree, gives, useful, chipped = tree[keep], gives[:, keep], useful[:, keep], chipped[keep]
-    taken, shown = whole_ways(told, tree, useful, told.cost[tree], 0.0, nodes)
+    taken, shown = whole_ways(program, tree, useful, program.cost[tree], 0.0, nodes)
     if taken is None or not shown:
         return None
     cut = [cuts(int(keep[k])) for k in taken]
     plan = [Way(int(tree[k]), gives[:, k], c[0], c[1], bool(chipped[k])) for k, c in zip(taken, cut, strict=True)]
-    return plan if told.cost_of(plan) <= price * (1 + 1e-6) + 1e-6 else None
+    return plan if program.cost_of(plan) <= price * (1 + 1e-6) + 1e-6 else None
 
 
 def _not_beaten(tree: np.ndarray, useful: np.ndarray) -> np.ndarray:
@@ -53,32 +53,32 @@ def _not_beaten(tree: np.ndarray, useful: np.ndarray) -> np.ndarray:
     return np.sort(np.concatenate(kept)) if kept else np.empty(0, dtype=int)
 
 
-def _best_worths(told: Program, *, region: Region) -> tuple[np.ndarray, float]:
+def _best_worths(program: Program, *, region: Region) -> tuple[np.ndarray, float]:
     """Worths of the lines that give the highest bound, by the same rounds as the search, to the end."""
-    found, worth, best, kept = [], told.penalty.copy(), -np.inf, told.penalty.copy()
-    sigma = np.zeros(len(told.rows))
+    rounds, worth, best, kept = [], program.penalty.copy(), -np.inf, program.penalty.copy()
+    sigma = np.zeros(len(program.rows))
     for _ in range(200):
-        value, ways = priced(told, worth, region=region)
-        bound = least_cost(told, worth, value)
+        value, ways = priced(program, worth, region=region)
+        bound = least_cost(program, worth, value)
         if bound > best:
             best, kept = bound, worth
-        new = np.flatnonzero(value + sigma > told.cost + 1e-9 * np.maximum(told.cost, 1.0))
+        new = np.flatnonzero(value + sigma > program.cost + 1e-9 * np.maximum(program.cost, 1.0))
         if len(new) == 0:
             break
-        found.append((new, ways))
-        _, worth, sigma, _ = linear_worths(told, found)
+        rounds.append((new, ways))
+        _, worth, sigma, _ = linear_worths(program, rounds)
     return kept, best
 
 
-def _listed(told: Program, worth: np.ndarray, room: float, *, region: Region):
+def _listed(program: Program, worth: np.ndarray, room: float, *, region: Region):
     """All ways that can be in a plan cheaper than bound + room: tree, gives, a function to their cuts, to_chips."""
-    n = len(told.rows)
-    fire, chip = worth @ told.burns / told.solid, float(worth @ told.chips) * told.chips_cuyd_per_cuft
+    n = len(program.rows)
+    fire, chip = worth @ program.burns / program.solid, float(worth @ program.chips) * program.chips_cuyd_per_cuft
     parts = []
-    for to_chips in (False, True) if told.chips.any() else (False,):
-        rest = (np.full(n, chip) if to_chips else fire) * told.factor
-        fixed = fire * told.limbs_cuft + float(worth @ told.chips) * told.brush_cuyd
-        one = _starts(told, worth, rest, fixed, room, region=region)
+    for to_chips in (False, True) if program.chips.any() else (False,):
+        rest = (np.full(n, chip) if to_chips else fire) * program.factor
+        fixed = fire * program.limbs_cuft + float(worth @ program.chips) * program.brush_cuyd
+        one = _starts(program, worth, rest, fixed, room, region=region)
         if one is None:
             return None
         parts.append((one, to_chips))
@@ -88,23 +88,24 @@ def _listed(told: Program, worth: np.ndarray, room: float, *, region: Region):
     owner = np.repeat(np.arange(len(tree)), [len(c[0]) for c in cut_lists])
     place = np.concatenate([c[0] for c in cut_lists]).astype(int) if len(tree) else np.empty(0, dtype=int)
     choice = np.concatenate([c[1] for c in cut_lists]).astype(int) if len(tree) else np.empty(0, dtype=int)
-    gives = told.gives(tree, place, choice, owner, chipped)
+    gives = program.gives(tree, place, choice, owner, chipped)
     return tree, gives, lambda k: cut_lists[k], chipped
 
 
-def _starts(told: Program, worth, rest, fixed, room, *, region: Region):
+def _starts(program: Program, worth, rest, fixed, room, *, region: Region):
     """Ways of all trees, place by place from the butt; a start knows tree, counts, worth and the start before it."""
-    unit = worth[told.line_of] if len(told.line_of) else np.empty(0)
+    unit = worth[program.line_of] if len(program.line_of) else np.empty(0)
     top = region.figure(STEPS_TOPIC, "firewood_top_in")
     best, _ = down(
-        told.dib, told.choices, told.stems.step_ft, unit, told.stems.sound, rest, 0.0, top, told.allowed,
-        told.stems.saw_last, False,
+        program.dib, program.choices, program.stems.step_ft, unit, program.stems.sound, rest, 0.0, top, program.allowed,
+        program.stems.saw_last, False,
     )  # fmt: skip
-    places = len(told.dib)
+    places = len(program.dib)
     # what a way must be worth to stay: its tree's own share of the bound, less the room
     value = best[0] + fixed
-    goal = told.cost - np.minimum(told.cost - _most(told, worth, region=region), 0.0) - room - fixed
-    size = len(told.choices)
+    most = priced(program, worth, region=region)[0]  # what each tree is worth, all ways of using it counted
+    goal = program.cost - np.minimum(program.cost - most, 0.0) - room - fixed
+    size = len(program.choices)
     here: list[list[tuple]] = [[] for _ in range(places)]
     first = np.flatnonzero(value - fixed >= goal - 1e-9)
     none, root = np.zeros(len(first)), np.full(len(first), -1)
@@ -126,20 +127,20 @@ def _starts(told: Program, worth, rest, fixed, room, *, region: Region):
         if s == places - 1:
             last_tree, last_ids = tree, ids
             break
-        step = told.below[s + 1, tree] - told.below[s, tree]
-        more = np.where(told.dib[s + 1, tree] >= top, step, 0.0)
+        step = program.below[s + 1, tree] - program.below[s, tree]
+        more = np.where(program.dib[s + 1, tree] >= top, step, 0.0)
         _go(here, s + 1, tree, counts, got + more * rest[tree], stove + more, ids, -1, best, goal)
-        for c, choice in enumerate(told.choices):
+        for c, choice in enumerate(program.choices):
             to = s + choice.steps
             if to >= places:
                 continue
             fits = (
-                (told.dib[to, tree] >= choice.least_top_in)
-                & (told.dib[s, tree] <= choice.most_butt_in)
-                & told.allowed[c, tree]
+                (program.dib[to, tree] >= choice.least_top_in)
+                & (program.dib[s, tree] <= choice.most_butt_in)
+                & program.allowed[c, tree]
             )
-            if choice.sawlog and told.stems.saw_last is not None:
-                fits &= told.stems.saw_last[tree] >= to
+            if choice.sawlog and program.stems.saw_last is not None:
+                fits &= program.stems.saw_last[tree] >= to
             at = np.flatnonzero(fits)
             if not len(at):
                 continue
@@ -151,12 +152,7 @@ def _starts(told: Program, worth, rest, fixed, room, *, region: Region):
     parent = np.concatenate([a[0] for a in log])
     place = np.concatenate([a[1] for a in log])
     by = np.concatenate([a[2] for a in log])
-    return last_tree, _back(told, last_ids, parent, place, by)
-
-
-def _most(told: Program, worth: np.ndarray, *, region: Region) -> np.ndarray:
-    """What each tree is worth at most, all ways of using it counted."""
-    return priced(told, worth, region=region)[0]
+    return last_tree, _back(program, last_ids, parent, place, by)
 
 
 def _go(here, to, tree, counts, got, stove, ids, by, best, goal) -> None:
@@ -176,7 +172,7 @@ def _distinct(tree: np.ndarray, counts: np.ndarray, stove: np.ndarray) -> np.nda
     return order[np.r_[True, ~same]]
 
 
-def _back(told: Program, ids: np.ndarray, parent, place, by) -> list[tuple[np.ndarray, np.ndarray]]:
+def _back(program: Program, ids: np.ndarray, parent, place, by) -> list[tuple[np.ndarray, np.ndarray]]:
     """Cut lists of complete ways, from each back to its butt."""
     lists: list[list[tuple[int, int]]] = [[] for _ in ids]
     at = ids.copy()

@@ -151,6 +151,7 @@ class Program:
 
 
 def row_of(line: Line, top: float, lengths: tuple[float, ...]) -> dict:
+    """A line as a row of products, its pieces so long and so thick at the thin end."""
     sawn = line.product in SAWN
     return {
         "product": line.product,
@@ -164,10 +165,11 @@ def row_of(line: Line, top: float, lengths: tuple[float, ...]) -> dict:
     }
 
 
-def allows(told: Stems, line: Line, *, region: Region) -> np.ndarray:
-    fits = of_woods(told.trees["species"], line.woods, region=region)
-    fits = fits & (column(told.trees, "cull_pct", 0.0) <= line.most_cull_pct)
-    return fits & (column(told.trees, "sweep_pct", 0.0) <= line.most_sweep_pct)
+def allows(drawn: Stems, line: Line, *, region: Region) -> np.ndarray:
+    """Which stems are of the wood, sound and straight enough for a line."""
+    fits = of_woods(drawn.trees["species"], line.woods, region=region)
+    fits = fits & (column(drawn.trees, "cull_pct", 0.0) <= line.most_cull_pct)
+    return fits & (column(drawn.trees, "sweep_pct", 0.0) <= line.most_sweep_pct)
 
 
 def program(
@@ -191,31 +193,24 @@ def program(
     rows = np.flatnonzero(may & np.isfinite(trees["wood_cuft"].to_numpy(dtype=float)))
     rows = rows[np.argsort(trees["dbh_in"].to_numpy(dtype=float)[rows], kind="stable")]
     mine = trees.iloc[rows].reset_index(drop=True)
-    told = stems(mine, region=region)
-    made, counted, of = _choices(asked, told.step_ft, log_rule, best_use, region=region)
-    dib = told.diameters(np.arange(len(rows)))
-    area = BASAL_SQFT_PER_SQIN * 0.5 * told.step_ft * dib**2
+    drawn = stems(mine, region=region)
+    made, counted, of = _choices(asked, drawn.step_ft, log_rule, best_use, region=region)
+    dib = drawn.diameters(np.arange(len(rows)))
+    area = BASAL_SQFT_PER_SQIN * 0.5 * drawn.step_ft * dib**2
     below = np.zeros_like(dib)
     np.cumsum(area[1:] + area[:-1], axis=0, out=below[1:])
-    scale = (mine["wood_cuft"] - mine["stump_cuft"]).to_numpy(dtype=float) / below_cuft(told, np.full(len(rows), 10**6))
+    above_stump = (mine["wood_cuft"] - mine["stump_cuft"]).to_numpy(dtype=float)
+    scale = above_stump / below_cuft(drawn, np.full(len(rows), 10**6))
     cull = column(mine, "cull_pct", 0.0)
     lb = dry_pounds(mine, division, region=region)
     sg = np.asarray(region.species.wood_property(mine["species"], "wood_sg"), dtype=float)
     wood = lb["branch_lb"] * (1.0 - lb["bark_part"]) / (sg * region.figure("defaults_tree", "water_lb_per_cuft"))
-    share = limb_share(
-        mine["dbh_in"],
-        mine["species"],
-        region.figure(STEPS_TOPIC, "limb_top_in"),
-        region=region,
-    )
+    share = limb_share(mine["dbh_in"], mine["species"], region.figure(STEPS_TOPIC, "limb_top_in"), region=region)
     limbs = wood * share * region.figure(TOPIC, "limb_part")
     tight = region.figure(STEPS_TOPIC, "chips_tight") / CUFT_PER_CUYD
     brush = wood * (1.0 - share) * region.figure(TOPIC, "chip_part") * tight
-    burns = np.array(
-        [of_woods(mine["species"], x.woods, region=region) & (x.product == "firewood") for x in asked],
-        dtype=float,
-    )
-    fits = np.array([*(allows(told, line, region=region) for line in asked), np.ones(len(rows), dtype=bool)])
+    burns = [of_woods(mine["species"], x.woods, region=region) & (x.product == "firewood") for x in asked]
+    fits = np.array([*(allows(drawn, line, region=region) for line in asked), np.ones(len(rows), dtype=bool)])
     line_of, row_at = of["line"].to_numpy(dtype=int), of["row"].to_numpy(dtype=int)
     allowed = fits[line_of].reshape(len(made), len(rows))
     if best_use is not None:
@@ -223,13 +218,13 @@ def program(
         allowed[row_at >= 0] &= may_give(mine, best_use, named, region=region)
     out = Program(
         rows=rows,
-        stems=told,
+        stems=drawn,
         lines=asked,
         choices=made,
         chips_cuyd_per_cuft=tight,
         line_of=line_of,
         allowed=allowed,
-        burns=burns.reshape(len(asked), len(rows)),
+        burns=np.array(burns, dtype=float).reshape(len(asked), len(rows)),
         chips=np.array([float(x.product == "chips") for x in asked]),
         dib=dib,
         below=below,
@@ -243,7 +238,7 @@ def program(
         hard=np.zeros(len(asked), dtype=bool),
         counted=counted,
         own=of["worth"].to_numpy(dtype=float),
-        stove=np.full(len(rows), 0.0 if best_use is None else stove_value) * told.sound,
+        stove=np.full(len(rows), 0.0 if best_use is None else stove_value) * drawn.sound,
         by_piece=np.array([at < 0 or asked[at].product != "board feet" for at in line_of], dtype=bool),
         whole=best_use is not None,
     )
@@ -256,12 +251,7 @@ def program(
 
 
 def _choices(
-    asked: list[Line],
-    step_ft: float,
-    log_rule: str,
-    best_use: pd.DataFrame | None,
-    *,
-    region: Region,
+    asked: list[Line], step_ft: float, log_rule: str, best_use: pd.DataFrame | None, *, region: Region
 ) -> tuple[list[Choice], list[Choice], pd.DataFrame]:
     """Choices of the lines, each line's own and, where every tree is felled, every product in every line that takes it
     and then by itself; the same as they are counted for their own worth; line (-1: none), row of the product (-1: none)
@@ -277,7 +267,7 @@ def _choices(
     rows += [(-1, r, dict(row)) for r, row in listed]
     made: list[Choice] = []
     own: list[Choice] = []
-    told: list[tuple[int, int, float]] = []
+    of_each: list[tuple[int, int, float]] = []
     for at, r, row in rows:
         by_feet = at >= 0 and asked[at].product == "board feet"
         # the row's number in its own list is 0; here it is the line, after the lines the product
@@ -289,10 +279,10 @@ def _choices(
             for one in (row, row | {"counted_by": "bdft"} if by_feet else row)
         )
         own, made = own + new, made + counted
-        told += [(at, r, float(row["value"]))] * len(new)
+        of_each += [(at, r, float(row["value"]))] * len(new)
     if len(made) > MOST_CHOICES:
         raise InputError(f"{len(made)} sizes of pieces are too many to cut by; {MOST_CHOICES} is the most")
-    return made, own, pd.DataFrame(told, columns=["line", "row", "worth"])
+    return made, own, pd.DataFrame(of_each, columns=["line", "row", "worth"])
 
 
 def _both(line: dict, row: dict) -> dict | None:
@@ -305,20 +295,20 @@ def _both(line: dict, row: dict) -> dict | None:
     return row | {"lengths_ft": lengths, "least_top_in": top, "most_butt_in": butt}
 
 
-def _penalties(told: Program, *, region: Region) -> np.ndarray:
+def _penalties(program: Program, *, region: Region) -> np.ndarray:
     """Worth of a unit missing: a little more than the dearest tree that could give it."""
-    out = np.ones(len(told.lines))
-    for at, line in enumerate(told.lines):
-        most = most_of(told, at, region=region)
+    out = np.ones(len(program.lines))
+    for at, line in enumerate(program.lines):
+        most = most_of(program, at, region=region)
         able = most > 0
         if line.lengths_ft and line.product != "board feet":
-            out[at] = told.cost[able].max(initial=0.0)
+            out[at] = program.cost[able].max(initial=0.0)
         elif able.any():
             # a volume: trees that give under a quarter of what most give for their wood are no measure; where all is
             # felled it is taken from the dearest pieces, and these are worth more than their tree as a whole
-            each = told.cost[able] / most[able]
+            each = program.cost[able] / most[able]
             out[at] = min(float(each.max()), 4.0 * float(np.median(each)))
-            out[at] *= region.figure(TOPIC, "penalty_whole") if told.whole else 1.0
+            out[at] *= region.figure(TOPIC, "penalty_whole") if program.whole else 1.0
     return out * region.figure(TOPIC, "penalty") + 1e-9
 
 
@@ -331,153 +321,153 @@ def _paid_twice(own: Choice, worth: float, feet: Choice, due: float) -> Choice:
     return replace(own, count=paid, e=worth * own.e, by_piece=False)
 
 
-def most_of(told: Program, at: int, *, region: Region) -> np.ndarray:
+def most_of(program: Program, at: int, *, region: Region) -> np.ndarray:
     """The most of a line that each tree gives when nothing else is asked of it."""
-    worth = np.zeros(len(told.lines))
+    worth = np.zeros(len(program.lines))
     worth[at] = 1.0
-    bare = replace(told, own=np.zeros_like(told.own), stove=np.zeros_like(told.stove))
+    bare = replace(program, own=np.zeros_like(program.own), stove=np.zeros_like(program.stove))
     return priced(bare, worth, region=region)[1].gives[at]
 
 
-def priced(told: Program, worth: np.ndarray, *, region: Region) -> tuple[np.ndarray, Ways]:
+def priced(program: Program, worth: np.ndarray, *, region: Region) -> tuple[np.ndarray, Ways]:
     """The way worth most of every tree when a unit of each line is worth so much: worth of each tree, and the ways."""
-    n = len(told.rows)
-    fire = worth @ told.burns / told.solid
-    chip = float(worth @ told.chips) * told.chips_cuyd_per_cuft
-    burnt, chipped = fire * told.factor + told.stove, chip * told.factor
+    n = len(program.rows)
+    fire = worth @ program.burns / program.solid
+    chip = float(worth @ program.chips) * program.chips_cuyd_per_cuft
+    burnt, chipped = fire * program.factor + program.stove, chip * program.factor
     to_chips = chipped > burnt
-    due = np.where(told.line_of >= 0, worth[told.line_of], 0.0) if len(worth) else np.zeros(len(told.line_of))
-    made, pays = told.choices, told.own + due
-    if told.whole:
-        each = zip(told.counted, told.own, told.choices, due, told.by_piece, strict=True)
+    due = np.where(program.line_of >= 0, worth[program.line_of], 0.0) if len(worth) else np.zeros(len(program.line_of))
+    made, pays = program.choices, program.own + due
+    if program.whole:
+        each = zip(program.counted, program.own, program.choices, due, program.by_piece, strict=True)
         made = [replace(c, less=c.less - float(d)) if p else _paid_twice(c, w, by, d) for c, w, by, d, p in each]
-        pays = np.where(told.by_piece, told.own, 1.0)
+        pays = np.where(program.by_piece, program.own, 1.0)
     cuts = solve(
-        told.shape,
+        program.shape,
         np.arange(n),
         made,
-        told.stems.step_ft,
+        program.stems.step_ft,
         worth=pays,
-        sound=told.stems.sound,
+        sound=program.stems.sound,
         rest_worth=np.maximum(burnt, chipped),
         rest_top_in=region.figure(STEPS_TOPIC, "firewood_top_in"),
-        allowed=told.allowed,
-        saw_places=told.stems.saw_last,
+        allowed=program.allowed,
+        saw_places=program.stems.saw_last,
     )
-    value = cuts.value + fire * told.limbs_cuft + float(worth @ told.chips) * told.brush_cuyd
-    gives = told.gives(np.arange(n), cuts.place, cuts.choice, cuts.stem, to_chips)
-    own = value - worth @ gives if told.whole else np.zeros(n)
+    value = cuts.value + fire * program.limbs_cuft + float(worth @ program.chips) * program.brush_cuyd
+    gives = program.gives(np.arange(n), cuts.place, cuts.choice, cuts.stem, to_chips)
+    own = value - worth @ gives if program.whole else np.zeros(n)
     return value, Ways(np.arange(n), gives, cuts, to_chips, own)
 
 
-def solved(told: Program, gap: float, nodes: int, *, region: Region) -> tuple[list[Way], float, bool]:
+def solved(program: Program, gap: float, nodes: int, *, region: Region) -> tuple[list[Way], float, bool]:
     """A set of ways within ``gap`` of the least, a bound below which no set can be, and whether the nodes ran out."""
-    if not len(told.rows):
-        return [], float((told.penalty * told.need).sum()), False
-    found: list[tuple[np.ndarray, Ways]] = []
-    if told.whole:
-        found = [(np.arange(len(told.rows)), priced(told, np.zeros(len(told.lines)), region=region)[1])]
-    worth, sigma, bound = told.penalty.copy(), np.zeros(len(told.rows)), 0.0
+    if not len(program.rows):
+        return [], float((program.penalty * program.need).sum()), False
+    rounds: list[tuple[np.ndarray, Ways]] = []
+    if program.whole:
+        rounds = [(np.arange(len(program.rows)), priced(program, np.zeros(len(program.lines)), region=region)[1])]
+    worth, sigma, bound = program.penalty.copy(), np.zeros(len(program.rows)), 0.0
     for _ in range(ROUNDS):
-        value, ways = priced(told, worth, region=region)
-        bound = max(bound, least_cost(told, worth, value))
-        new = np.flatnonzero(value + sigma > told.cost + 1e-7 * np.maximum(told.cost, 1.0))
+        value, ways = priced(program, worth, region=region)
+        bound = max(bound, least_cost(program, worth, value))
+        new = np.flatnonzero(value + sigma > program.cost + 1e-7 * np.maximum(program.cost, 1.0))
         if len(new) == 0:
             break
-        found.append((new, ways))
-        master, worth, sigma, short = linear_worths(told, found)
-        told.hard[:] = short <= 1e-7 * told.need
+        rounds.append((new, ways))
+        master, worth, sigma, short = linear_worths(program, rounds)
+        program.hard[:] = short <= 1e-7 * program.need
         if master - bound <= 1e-4 * max(master, 1e-9):
             break
-    if not found:
+    if not rounds:
         return [], bound, False
-    plan, stopped = _whole(told, found, worth, sigma, bound, gap, nodes)
+    plan, stopped = _whole(program, rounds, worth, sigma, bound, gap, nodes)
     return plan, bound, stopped
 
 
-def least_cost(told: Program, worth: np.ndarray, value: np.ndarray) -> float:
+def least_cost(program: Program, worth: np.ndarray, value: np.ndarray) -> float:
     """No set of ways can cost less than this, whatever the worths (those of the linear answer give the best one)."""
-    low = np.minimum(told.cost - value, 0.0).sum()
-    return float(worth @ told.need + low + (np.minimum(told.penalty - worth, 0.0) * told.need).sum())
+    low = np.minimum(program.cost - value, 0.0).sum()
+    return float(worth @ program.need + low + (np.minimum(program.penalty - worth, 0.0) * program.need).sum())
 
 
-def _stack(told: Program, found: list[tuple[np.ndarray, Ways]]) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def _stack(program: Program, rounds: list[tuple[np.ndarray, Ways]]) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Tree, what is given and cost of all ways found."""
-    tree = np.concatenate([new for new, _ in found])
-    gives = np.concatenate([ways.gives[:, new] for new, ways in found], axis=1)
-    return tree, gives, told.cost[tree] - np.concatenate([ways.own[new] for new, ways in found])
+    tree = np.concatenate([new for new, _ in rounds])
+    gives = np.concatenate([ways.gives[:, new] for new, ways in rounds], axis=1)
+    return tree, gives, program.cost[tree] - np.concatenate([ways.own[new] for new, ways in rounds])
 
 
-def _matrix(told: Program, tree: np.ndarray, gives: np.ndarray, price: np.ndarray):
+def _matrix(program: Program, tree: np.ndarray, gives: np.ndarray, price: np.ndarray):
     """Rows: lines (what is given, plus what is missing), then one row for each tree that has ways."""
     from scipy import sparse
 
     known, row = np.unique(tree, return_inverse=True)
     size = len(tree)
-    lines = sparse.csr_matrix(np.hstack([gives, np.eye(len(told.lines))]))
-    once = sparse.csr_matrix((np.ones(size), (row, np.arange(size))), shape=(len(known), size + len(told.lines)))
-    return lines, once, np.concatenate([price, told.penalty]), known
+    lines = sparse.csr_matrix(np.hstack([gives, np.eye(len(program.lines))]))
+    once = sparse.csr_matrix((np.ones(size), (row, np.arange(size))), shape=(len(known), size + len(program.lines)))
+    return lines, once, np.concatenate([price, program.penalty]), known
 
 
-def linear_worths(told: Program, found: list[tuple[np.ndarray, Ways]]):
+def linear_worths(program: Program, rounds: list[tuple[np.ndarray, Ways]]):
     """The linear program over the ways found: its value, worth of the lines, worth of the trees."""
     from scipy.optimize import linprog
     from scipy.sparse import vstack
 
-    tree, gives, price = _stack(told, found)
-    lines, once, cost, known = _matrix(told, tree, gives, price)
+    tree, gives, price = _stack(program, rounds)
+    lines, once, cost, known = _matrix(program, tree, gives, price)
     limits = np.zeros((len(cost), 2))
-    limits[:, 1] = np.concatenate([np.full(len(tree), np.inf), told.need])
-    size = len(told.lines)
-    if told.whole:
-        each = {"A_ub": -lines, "b_ub": -told.need, "A_eq": once, "b_eq": np.ones(len(known))}
+    limits[:, 1] = np.concatenate([np.full(len(tree), np.inf), program.need])
+    size = len(program.lines)
+    if program.whole:
+        each = {"A_ub": -lines, "b_ub": -program.need, "A_eq": once, "b_eq": np.ones(len(known))}
     else:
-        each = {"A_ub": vstack([-lines, once]).tocsc(), "b_ub": np.concatenate([-told.need, np.ones(len(known))])}
+        each = {"A_ub": vstack([-lines, once]).tocsc(), "b_ub": np.concatenate([-program.need, np.ones(len(known))])}
     answer = linprog(cost, bounds=limits, method="highs", **each)
-    sigma = np.zeros(len(told.rows))
-    sigma[known] = answer.eqlin.marginals if told.whole else answer.ineqlin.marginals[size:]
+    sigma = np.zeros(len(program.rows))
+    sigma[known] = answer.eqlin.marginals if program.whole else answer.ineqlin.marginals[size:]
     return float(answer.fun), np.maximum(-answer.ineqlin.marginals[:size], 0.0), sigma, answer.x[len(tree) :]
 
 
-def _whole(told, found, worth, sigma, bound, gap, nodes) -> tuple[list[Way], bool]:
+def _whole(program, rounds, worth, sigma, bound, gap, nodes) -> tuple[list[Way], bool]:
     """Whole ways: the integer program over those that can be in a plan within the gap, and whether it was stopped."""
-    tree, gives, price = _stack(told, found)
-    owner = np.concatenate([np.full(len(new), at) for at, (new, _) in enumerate(found)])
+    tree, gives, price = _stack(program, rounds)
+    owner = np.concatenate([np.full(len(new), at) for at, (new, _) in enumerate(rounds)])
     extra = price - worth @ gives - sigma[tree]
-    first = len(told.rows) if told.whole else 0
+    first = len(program.rows) if program.whole else 0
     extra[:first] = -np.inf  # the best use of every tree, without which there may be no plan
     keep = np.sort(np.argsort(extra, kind="stable")[: MOST_WAYS + first])
-    keep = keep[extra[keep] <= max(4.0 * gap * bound, 1e-6)] if len(told.rows) > 400 else keep
+    keep = keep[extra[keep] <= max(4.0 * gap * bound, 1e-6)] if len(program.rows) > 400 else keep
     # a way counts for no more than a line asks for: the same whole plans, a tighter program
-    useful = np.minimum(gives[:, keep], told.need[:, None])
-    for hard in (told.hard.copy(), np.zeros_like(told.hard)):
-        told.hard[:] = hard
-        near = 0.4 * gap * _wood_part(told, gives, bound)
-        taken, shown = whole_ways(told, tree[keep], useful, price[keep], near, nodes)
+    useful = np.minimum(gives[:, keep], program.need[:, None])
+    for hard in (program.hard.copy(), np.zeros_like(program.hard)):
+        program.hard[:] = hard
+        near = 0.4 * gap * _wood_part(program, gives, bound)
+        taken, shown = whole_ways(program, tree[keep], useful, price[keep], near, nodes)
         if taken is not None:
-            return [found[owner[keep[k]]][1].pick(int(tree[keep[k]])) for k in taken], not shown
-    return [found[0][1].pick(at) for at in range(first)], False
+            return [rounds[owner[keep[k]]][1].pick(int(tree[keep[k]])) for k in taken], not shown
+    return [rounds[0][1].pick(at) for at in range(first)], False
 
 
-def _wood_part(told: Program, gives: np.ndarray, bound: float) -> float:
+def _wood_part(program: Program, gives: np.ndarray, bound: float) -> float:
     """Share of the bound that is wood and not the price of what cannot be had."""
-    missing = np.maximum(told.need - gives.sum(axis=1), 0.0)
-    return float(np.clip(1.0 - (told.penalty * missing).sum() / max(bound, 1e-9), 1e-3, 1.0))
+    missing = np.maximum(program.need - gives.sum(axis=1), 0.0)
+    return float(np.clip(1.0 - (program.penalty * missing).sum() / max(bound, 1e-9), 1e-3, 1.0))
 
 
-def whole_ways(told: Program, tree: np.ndarray, useful: np.ndarray, price: np.ndarray, gap: float, nodes: int):
+def whole_ways(program: Program, tree: np.ndarray, useful: np.ndarray, price: np.ndarray, gap: float, nodes: int):
     """The integer program over ways: positions of those taken (None: no plan), and whether it is shown."""
-    lines, once, cost, known = _matrix(told, tree, useful, price)
+    lines, once, cost, known = _matrix(program, tree, useful, price)
     size = len(tree)
-    told_by = solver.whole(
+    answer = solver.whole(
         cost,
-        np.concatenate([np.ones(size), np.zeros(len(told.lines))]),
+        np.concatenate([np.ones(size), np.zeros(len(program.lines))]),
         np.zeros(len(cost)),
-        np.concatenate([np.ones(size), np.where(told.hard, 0.0, told.need)]),
-        [(lines, told.need, np.inf), (once, float(told.whole), np.ones(len(known)))],
+        np.concatenate([np.ones(size), np.where(program.hard, 0.0, program.need)]),
+        [(lines, program.need, np.inf), (once, float(program.whole), np.ones(len(known)))],
         gap,
         nodes,
     )
-    if told_by is None:
+    if answer is None:
         return None, False
-    return np.flatnonzero(told_by.x[:size] > 0.5), not told_by.stopped
+    return np.flatnonzero(answer.x[:size] > 0.5), not answer.stopped

@@ -1,38 +1,39 @@
-"""Heat a house needs, cords that give it, and why heat tables disagree.
+"""Heat a house needs, and cords that give it.
 
 need_mmbtu_degree_days, need_mmbtu_fuel, season_cords   heat or cords of a year from three kinds of knowledge
 cords_for_heat                                cords from heat, efficiency on the basis of the heat
 cords_needed                                  a household's cords with their range and where they come from
-household                                     needed, dry, short, and what can be cut, together
-why_heat_differs                              why other people's tables differ, in words
+Household, household                          needed, dry, short, and what can be cut, together
 
 Heat is counted from solid cubic feet by species; an efficiency goes only with heat of its own basis (gross or net).
 """
 
 from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.estimate import Estimate
+from woodlot.estimate import Estimate, Reason, reason
 from woodlot.region import Region
 from woodlot.tree.inputs import between, numbers, positive
 from woodlot.wood.cords import heat_mmbtu_per_cord
-from woodlot.wood.drying import on_hand, stacks
+from woodlot.wood.drying import OnHand, on_hand
 
 __all__ = [
+    "Household",
     "cords_for_heat",
     "cords_needed",
     "household",
     "need_mmbtu_degree_days",
     "need_mmbtu_fuel",
     "season_cords",
-    "why_heat_differs",
 ]
 
 TOPIC = "defaults_heating"
+FUELS = {"oil_gal": "oil", "propane_gal": "propane", "electric_kwh": "electric"}
 HOURS = 24.0  # in a day: definition
 MILLION = 1e6
 
@@ -78,7 +79,7 @@ def season_cords(burned_cord: Any, season_gone_pct: Any) -> Any:
     Example: 2.4 cords when 40 percent of the degree-days are gone make 6.0.
     """
     (burned, gone), back = numbers(burned_cord=burned_cord, season_gone_pct=season_gone_pct)
-    between("season_gone_pct", gone, 1.0, 100.0, "share of the season's degree-days, percent")
+    between("season_gone_pct", gone, 1.0, 100.0, "percent of degree-days")
     return back(burned / (gone / 100.0))
 
 
@@ -114,15 +115,13 @@ def cords_needed(
         value = float(season_cords(needs["burned_cord"], needs["season_gone_pct"]))
         # what is burned already is known; the rest of the season is not
         rest, spread = value - float(needs["burned_cord"]), region.figure(TOPIC, "winter_spread")
-        return _told(
-            value, value - spread * rest, value + spread * rest, level, "from this season so far by degree-days"
-        )
+        return _need(value, value - spread * rest, value + spread * rest, level, reason("this season so far"))
     if needs.get("firewood_cord"):
         value, spread = float(needs["firewood_cord"]), region.figure(TOPIC, "winter_spread")
         low = float(needs.get("firewood_low_cord") or value * (1 - spread))
         high = float(needs.get("firewood_high_cord") or value * (1 + spread))
-        return _told(value, low, high, level, "as you wrote it")
-    heat, why = _heat_wanted(needs, region=region)
+        return _need(value, low, high, level, reason("as written"))
+    heat, fuels = _heat_wanted(needs, region=region)
     if heat is None:
         return None
     shares = wood or {"northern red oak": 0.5, "red maple": 0.5}
@@ -131,13 +130,13 @@ def cords_needed(
         share * heat_mmbtu_per_cord(region.species.name(name), 20.0, solid_cuft_per_cord, "gross", region=region)
         for name, share in shares.items()
     )
-    cord /= total
+    cord = float(cord) / total
     stove, low_pct, high_pct = _stove(needs, region=region)
     spread = (1 + region.figure(TOPIC, "winter_spread")) * (1 + region.figure(TOPIC, "heat_spread"))
     value = float(cords_for_heat(heat, cord, stove))
     low, high = (float(cords_for_heat(heat, cord, pct)) for pct in (high_pct, low_pct))
-    made = f"{why}; {cord:.1f} million Btu a cord gross at {solid_cuft_per_cord:g} cubic feet, stove {stove:.0f}%"
-    return _told(value, low / spread, high * spread, level, made)
+    facts = {"mmbtu_per_cord": cord, "solid_cuft_per_cord": solid_cuft_per_cord, "stove_pct": stove}
+    return _need(value, low / spread, high * spread, level, reason("from heat", known=fuels, **facts))
 
 
 def _stove(needs: Mapping[str, Any], *, region: Region) -> tuple[float, float, float]:
@@ -148,20 +147,36 @@ def _stove(needs: Mapping[str, Any], *, region: Region) -> tuple[float, float, f
     return float(row["value"]), float(row["low"]), float(row["high"])
 
 
-def _heat_wanted(needs: Mapping[str, Any], *, region: Region) -> tuple[float | None, str]:
+def _heat_wanted(needs: Mapping[str, Any], *, region: Region) -> tuple[float | None, tuple[str, ...]]:
+    """Million Btu of a year, and the fuels it is known by (none: by the loss of the house); None where neither is."""
     if needs.get("house_loss_btu_per_h_f") and needs.get("degree_days_f"):
-        heat = need_mmbtu_degree_days(needs["house_loss_btu_per_h_f"], needs["degree_days_f"])
-        return float(heat), "from the house's loss and degree-days"
-    heat, named = 0.0, []
-    for key, fuel in (("oil_gal", "oil"), ("propane_gal", "propane"), ("electric_kwh", "electric")):
-        if needs.get(key):
-            heat += float(need_mmbtu_fuel(needs[key], fuel, region=region))
-            named.append(fuel)
-    return (heat, f"from a year's {' and '.join(named)}") if named else (None, "")
+        return float(need_mmbtu_degree_days(needs["house_loss_btu_per_h_f"], needs["degree_days_f"])), ()
+    burned = {fuel: needs[key] for key, fuel in FUELS.items() if needs.get(key)}
+    heat = sum(float(need_mmbtu_fuel(amount, fuel, region=region)) for fuel, amount in burned.items())
+    return heat or None, tuple(burned)
 
 
-def _told(value: float, low: float, high: float, level: float, why: str) -> Estimate:
+def _need(value: float, low: float, high: float, level: float, why: Reason) -> Estimate:
     return Estimate(value, "cords", min(low, value), max(high, value), level, "assumptions", why=why)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Household(OnHand):
+    """A household's heat: will it be warm this winter with dry wood, and what is to be cut for the next?
+
+    needed: cords of a winter (None: nobody wrote it, then nobody knows short, cut_now_cords and covers_pct either);
+    dry_from: who says what is dry, "place.toml" and "ledger"; dry_on: the day of the count; short: needed and not
+    burned yet less what is dry; cut_now_cords: what the next winter lacks; can_cut_cords: what may be cut this winter;
+    covers_pct: share of the need that it makes.
+    """
+
+    needed: Estimate | None
+    dry_from: tuple[str, ...]
+    dry_on: date | None
+    short: Estimate | None = None
+    cut_now_cords: float | None = None
+    can_cut_cords: float | None = None
+    covers_pct: float | None = None
 
 
 def household(
@@ -173,20 +188,15 @@ def household(
     wood: Mapping[str, float] | None = None,
     solid_cuft_per_cord: float = 79.0,
     region: Region,
-) -> dict[str, Any]:
-    """A household's heat in one mapping: will it be warm this winter with dry wood, and what is to be cut for the next?
+) -> Household:
+    """A household's heat from its needs and ledger.
 
     needs: of place.toml; ledger: its standing lines; cut_cords: what may be cut this winter; the rest as for
     ``cords_needed``. dry_cord of the needs is dry wood that was counted, on dry_on or for this winter; the wood of the
     ledger adds to it what was not dry then (``drying.on_hand``).
-
-    Returns needed (Estimate or None), what ``on_hand`` returns, dry_from (of "place.toml" and "ledger"), dry_on (the
-    day, or None), stacks, short (Estimate: what is needed and not burned yet less what is dry), cut_now_cords (what the
-    next winter lacks, to be cut now), can_cut_cords, covers_pct (share of the need that this winter's cut makes).
     """
     needed = cords_needed(needs, wood, solid_cuft_per_cord, region=region)
     counted = needs.get("dry_cord")
-    rows = stacks(ledger, as_of, region)
     there = on_hand(
         ledger,
         as_of,
@@ -196,41 +206,24 @@ def household(
         counted_on=needs.get("dry_on"),
         burned_cords=float(needs.get("burned_cord") or 0.0),
     )
-    sources = {"place.toml": counted is not None, "ledger": there["noted_cords"] > 0}
-    out: dict[str, Any] = {
-        "needed": needed,
-        **there,
-        "dry_from": [name for name, has in sources.items() if has],
-        "dry_on": needs["dry_on"].isoformat() if needs.get("dry_on") else None,
-        "stacks": rows.to_dict("records"),
-        "short": None,
-        "cut_now_cords": None,
-        "can_cut_cords": cut_cords,
-        "covers_pct": None,
-    }
-    if needed is not None and needed.value is not None:
-        value, burned, dry = needed.value, there["burned_cords"], there["dry_cords"]
-        low, high = needed.low or value, needed.high or value
-        ends = (value - burned - dry, low - burned - there["dry_high_cords"], high - burned - there["dry_low_cords"])
-        short, least, most = (max(x, 0.0) for x in ends)
-        out["short"] = Estimate(short, "cords", least, most, needed.level, "assumptions", why=needed.why)
-        kept = max(dry - max(value - burned, 0.0), 0.0)
-        out["cut_now_cords"] = max(value - kept - there["drying_cords"], 0.0)
-        if cut_cords is not None and value > 0:
-            out["covers_pct"] = 100.0 * float(cut_cords) / value
-    return out
-
-
-def _table(key: str, *, region: Region) -> dict[str, Any]:
-    rows = region.records("heat_tables", "key")
-    if key not in rows:
-        raise InputError(f"there is no heat table {key!r}; there are {', '.join(rows)}")
-    return rows[key]
-
-
-def why_heat_differs(key: str = "", *, region: Region) -> list[str]:
-    """Sentences on why heat tables disagree: all, or of one table (usu, uky, ksu, osu, trade, fpl, woodlot)."""
-    if key:
-        return [str(_table(key, region=region)["words"])]
-    first = "Heat tables of one species differ by 10 to 25 percent from definition alone: solid feet, water, basis."
-    return [first, *region.table("heat_tables")["words"].astype(str)]
+    sources = {"place.toml": counted is not None, "ledger": there.noted_cords > 0}
+    out = Household(
+        **vars(there),
+        needed=needed,
+        dry_from=tuple(name for name, has in sources.items() if has),
+        dry_on=needs.get("dry_on") or None,
+        can_cut_cords=cut_cords,
+    )
+    if needed is None or needed.value is None:
+        return out
+    value, burned, dry = needed.value, there.burned_cords, there.dry_cords
+    low, high = needed.low or value, needed.high or value
+    ends = (value - burned - dry, low - burned - there.dry_high_cords, high - burned - there.dry_low_cords)
+    short, least, most = (max(x, 0.0) for x in ends)
+    kept = max(dry - max(value - burned, 0.0), 0.0)
+    return replace(
+        out,
+        short=Estimate(short, "cords", least, most, needed.level, "assumptions", why=needed.why),
+        cut_now_cords=max(value - kept - there.drying_cords, 0.0),
+        covers_pct=100.0 * float(cut_cords) / value if cut_cords is not None and value > 0 else None,
+    )

@@ -43,8 +43,8 @@ def _rule(rule: str, name: str, *, region: Region) -> float:
 def _log(top_diameter_in: Any, length_ft: Any) -> tuple[np.ndarray, np.ndarray, Any]:
     (diameter, length), back = numbers(top_diameter_in=top_diameter_in, length_ft=length_ft)
     positive(top_diameter_in=diameter, length_ft=length)
-    between("top_diameter_in", diameter, 0.0, MOST_IN, "diameter inside bark at the small end, inches")
-    between("length_ft", length, 0.0, MOST_FT, "length of one log, feet")
+    between("top_diameter_in", diameter, 0.0, MOST_IN, "inches inside bark")
+    between("length_ft", length, 0.0, MOST_FT, "feet of one log")
     return diameter, length, back
 
 
@@ -171,7 +171,7 @@ def log_cuft_smalian(small_end_in: Any, large_end_in: Any, length_ft: Any) -> An
     """
     (small, large, length), back = numbers(small_end_in=small_end_in, large_end_in=large_end_in, length_ft=length_ft)
     for name, diameter in (("small_end_in", small), ("large_end_in", large)):
-        between(name, diameter, 0.0, MOST_IN, "a diameter in inches, 0 at a tip")
+        between(name, diameter, 0.0, MOST_IN, "inches, 0 at tips")
     positive(length_ft=length)
     between("length_ft", length, 0.0, 4 * MOST_FT, "feet")
     return back(length * (basal_sqft(small) + basal_sqft(large)) / 2.0)

@@ -21,8 +21,12 @@ __all__ = ["Line", "hand_felling", "lines"]
 
 TOPIC = "defaults_needs"
 LOG_LENGTHS = (8.0, 10.0, 12.0, 14.0, 16.0)
+#: Needs of place.toml that are a number of a product in its usual size.
+USUAL = {"posts": "post", "poles": "pole", "sawlogs": "sawlog", "sawlogs_bdft": "board feet"}
+USUAL |= {"firewood_cord": "firewood", "chips_cuyd": "chips"}
 #: Words in ``mark`` that say a tree hangs, leans or is left as a snag.
 DANGER = {"hung": "hung in another tree", "lean": "leaning", "snag": "a snag", "hollow": "hollow", "broken": "broken"}
+NAMED_WOODS = {"lasting": ", lasting wood", "hot": " that burns hot"}
 
 
 @dataclass(frozen=True)
@@ -50,23 +54,15 @@ class Line:
         return PRODUCTS[self.product].unit
 
     @property
-    def words(self) -> str:
-        """The line as a person would write it, without its number."""
-        of = f" of {self.woods}"
-        if self.woods == "any":
-            of = ", any wood" if self.in_ground else ""
-        elif self.woods == "lasting":
-            of = ", lasting wood"
-        elif self.woods == "hot":
-            of = " that burns hot"
+    def name(self) -> str:
+        """Product, size and wood, as a person writes them on a list, without the number."""
+        any_wood = ", any wood" if self.in_ground else ""
+        wood = {"any": any_wood, **NAMED_WOODS}.get(self.woods, f" of {self.woods}")
         if self.unit != "pieces":
-            return f"{self.product}{of}"
-        long = (
-            " or ".join(f"{ft:g}" for ft in self.lengths_ft)
-            if len(self.lengths_ft) < 3
-            else (f"{self.lengths_ft[0]:g} to {self.lengths_ft[-1]:g}")
-        )
-        return f"{self.product}s {long} ft by {self.top_in:g} in top{of}"
+            return self.product + wood
+        feet = [f"{ft:g}" for ft in self.lengths_ft]
+        long = " or ".join(feet) if len(feet) < 3 else f"{feet[0]} to {feet[-1]}"
+        return f"{self.product}s {long} ft" + f" by {self.top_in:g} in top" + wood
 
 
 def lines(needs: Mapping[str, Any], *, region: Region) -> list[Line]:
@@ -78,44 +74,33 @@ def lines(needs: Mapping[str, Any], *, region: Region) -> list[Line]:
     wood unless its line says another: a fence is to hold its wire for years, not to be full this spring. Raises
     InputError for a product that is not known.
     """
-    out = []
-    plain = (
-        ("posts", "post"),
-        ("poles", "pole"),
-        ("sawlogs", "sawlog"),
-        ("sawlogs_bdft", "board feet"),
-        ("firewood_cord", "firewood"),
-        ("chips_cuyd", "chips"),
-    )
-    for key, product in plain:
-        if needs.get(key):
-            out.append(_line({"product": product, "number": needs[key]}, region=region))
+    asked = [{"product": product, "number": needs[key]} for key, product in USUAL.items() if needs.get(key)]
     if needs.get("firewood_hot_cord"):
-        out.append(_line({"product": "firewood", "number": needs["firewood_hot_cord"], "hot": True}, region=region))
-    return out + [_line(dict(one), region=region) for one in needs.get("pieces") or []]
+        asked.append({"product": "firewood", "number": needs["firewood_hot_cord"], "hot": True})
+    return [_line(need, region=region) for need in (*asked, *(needs.get("pieces") or []))]
 
 
-def _line(told: dict[str, Any], *, region: Region) -> Line:
-    product = known(str(told["product"]), PRODUCTS, "need")
-    number = float(told["number"])
+def _line(need: Mapping[str, Any], *, region: Region) -> Line:
+    product = known(str(need["product"]), PRODUCTS, "need")
+    number = float(need["number"])
     if not 0 <= number < 1e6:
-        raise InputError(f"how many {product}s? {told['number']!r} is no number that can be met")
-    woods = _woods(told, product, region=region)
+        raise InputError(f"how many {product}s? {need['number']!r} is no number that can be met")
+    woods = _woods(need, product, region=region)
     if product in LOOSE:
         return Line(product, number, woods=woods)
     kind = "sawlog" if product in SAWN else product
-    lengths = told.get("length_ft")
+    lengths = need.get("length_ft")
     if lengths is None:
         lengths = LOG_LENGTHS if kind == "sawlog" else region.figure(TOPIC, f"{kind}_length_ft")
-    butt = told.get("butt_in")
+    butt = need.get("butt_in")
     if butt is None:
-        butt = region.figure(TOPIC, "pole_butt_in") if kind == "pole" and told.get("top_in") is None else np.inf
+        butt = region.figure(TOPIC, "pole_butt_in") if kind == "pole" and need.get("top_in") is None else np.inf
     limit = "sawlog" if kind == "sawlog" else "straight"
     return Line(
         product,
         number,
         tuple(float(ft) for ft in np.atleast_1d(lengths)),
-        float(told["top_in"] if told.get("top_in") is not None else region.figure(TOPIC, f"{kind}_top_in")),
+        float(need["top_in"] if need.get("top_in") is not None else region.figure(TOPIC, f"{kind}_top_in")),
         float(butt),
         woods,
         region.figure(TOPIC, f"{limit}_cull_pct"),
@@ -124,12 +109,12 @@ def _line(told: dict[str, Any], *, region: Region) -> Line:
     )
 
 
-def _woods(told: Mapping[str, Any], product: str, *, region: Region) -> str:
+def _woods(need: Mapping[str, Any], product: str, *, region: Region) -> str:
     """The woods a line asks for, as it says itself; if it says nothing, lasting ones for what stands in the ground."""
-    if told.get("lasting") or told.get("hot"):
-        return "lasting" if told.get("lasting") else "hot"
-    usual = "lasting" if told.get("lasting") is None and in_ground(product, region=region) else "any"
-    return str(told.get("wood") or usual).strip().lower()
+    if need.get("lasting") or need.get("hot"):
+        return "lasting" if need.get("lasting") else "hot"
+    usual = "lasting" if need.get("lasting") is None and in_ground(product, region=region) else "any"
+    return str(need.get("wood") or usual).strip().lower()
 
 
 def hand_felling(trees: pd.DataFrame) -> pd.Series:

@@ -13,7 +13,7 @@ whole ones, if that can be. Dead, hung and leaning trees are not in it at all.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -41,7 +41,7 @@ class Chosen:
 
     trees: the trees handed in with fell (bool) and not_by_hand (why, or ""); pieces: one row a piece of the trees to
     fell (tree position ``stem``, number from the butt, line, product, length_ft, from_ft, to_ft, small_end_in,
-    large_end_in); lines: line, product, unit, wanted, got, short, words (what is missing and the nearest that can);
+    large_end_in); asked: the lines; lines: product, unit, wanted, got, short, why (what is missing and the nearest);
     wood_cuft: standing wood of the trees to fell; least_cuft: no plan can take less (both with the price of what is
     missing left out of the difference); gap_pct: how far apart they may be; proven: whether it is shown to be the
     least; stopped: whether the search ended at its limit of nodes; firewood_cuft: stove wood of each tree to fell, by
@@ -50,6 +50,7 @@ class Chosen:
 
     trees: pd.DataFrame
     pieces: pd.DataFrame
+    asked: tuple[Line, ...]
     lines: pd.DataFrame
     wood_cuft: float
     gap_pct: float
@@ -110,14 +111,14 @@ def choose(
     asked = [line for line in asked if line.number > 0]
     if not asked:
         raise InputError("nothing is asked for: write what the household needs under [needs] in place.toml")
-    told = trees.reset_index(drop=True)
-    if "wood_cuft" not in told:
-        told = volumes(told, division, region=region)
-    why = hand_felling(told)
+    trees = trees.reset_index(drop=True)
+    if "wood_cuft" not in trees:
+        trees = volumes(trees, division, region=region)
+    why = hand_felling(trees)
     gap = region.figure(TOPIC, "gap_pct") if gap_pct is None else gap_pct
     most = int(region.figure(TOPIC, "nodes")) if nodes is None else nodes
     program = fell_search.program(
-        told,
+        trees,
         (why == "").to_numpy(),
         asked,
         log_rule,
@@ -139,74 +140,63 @@ def choose(
         if better is not None:
             plan, proven, stopped = better, True, False
             price = program.cost_of(plan)
-    out = _told(told, why, asked, program, plan, log_rule, best_use, region=region)
-    far = 0.0 if proven else 100.0 * max(price - bound, 0.0) / max(program.cost[[w.tree for w in plan]].sum(), 1e-9)
-    wood = float(told.loc[out["trees"]["fell"], "wood_cuft"].sum())
-    return Chosen(
-        out["trees"],
-        out["pieces"],
-        out["lines"],
-        wood,
-        far,
-        proven,
-        stopped and not proven,
-        out["firewood"],
-        out["to_chips"],
-        dict(enumerate(program.penalty)),
+    least_cuft = max(program.cost[[w.tree for w in plan]].sum(), 1e-9)
+    return replace(
+        _chosen(
+            trees.assign(fell=program.whole, not_by_hand=why.to_numpy()), program, plan, log_rule, best_use, region
+        ),
+        gap_pct=0.0 if proven else 100.0 * max(price - bound, 0.0) / least_cuft,
+        proven=proven,
+        stopped=stopped and not proven,
     )
 
 
-def _told(
-    told,
-    why,
-    asked: list[Line],
-    program: Program,
-    plan: list[Way],
-    log_rule: str,
-    best_use: pd.DataFrame | None,
-    *,
-    region: Region,
-) -> dict[str, Any]:
-    """Tables of the answer, counted again from the pieces themselves."""
+def _chosen(
+    trees: pd.DataFrame, program: Program, plan: list[Way], log_rule: str, best_use: pd.DataFrame | None, region: Region
+) -> Chosen:
+    """A plan with its tables, counted again from the pieces themselves; nothing is shown yet on how good it is."""
     felled = program.rows[[w.tree for w in plan]]
-    trees = told.assign(fell=program.whole, not_by_hand=why.to_numpy())
     trees.loc[felled, "fell"] = True
     pieces, stove = fell_check.pieces_of(program, plan, log_rule, best_use, region=region)
     got = fell_check.count_again(program, plan, pieces, stove, region=region)
-    wanted = np.array([line.number for line in asked])
-    short = np.maximum(wanted - got, 0.0)
+    short = np.maximum(program.need - got, 0.0)
     claimed = program.got_of(plan)
-    if np.any(claimed > got + 1e-6 * np.maximum(wanted, 1.0)) or len(set(felled.tolist())) != len(plan):
+    if np.any(claimed > got + 1e-6 * np.maximum(program.need, 1.0)) or len(set(felled.tolist())) != len(plan):
         raise InputError("the plan did not pass its check: a line got less from the pieces than was counted on")
-    short[short < 1e-6 * wanted] = 0.0
-    rows = pd.DataFrame(
-        {
-            "line": [line.words for line in asked],
-            "product": [line.product for line in asked],
-            "unit": [line.unit for line in asked],
-            "wanted": wanted,
-            "got": got,
-            "short": short,
-            "words": [
-                fell_check.nearest(program, at, float(s), region=region) if s > 0 else "" for at, s in enumerate(short)
-            ],
-        }
-    )
-    firewood = pd.Series(stove, index=felled, dtype=float)
-    chips = pd.Series([w.to_chips for w in plan], index=felled, dtype=bool)
+    short[short < 1e-6 * program.need] = 0.0
     pieces["stem"] = program.rows[pieces["stem"].to_numpy(dtype=int)] if len(pieces) else pieces["stem"]
-    return {"trees": trees, "pieces": pieces, "lines": rows, "firewood": firewood, "to_chips": chips}
+    rows = {
+        "product": [line.product for line in program.lines],
+        "unit": [line.unit for line in program.lines],
+        "wanted": program.need,
+        "got": got,
+        "short": short,
+        "why": [fell_check.nearest(program, at, float(s), region=region) for at, s in enumerate(short)],
+    }
+    return Chosen(
+        trees=trees,
+        pieces=pieces,
+        asked=tuple(program.lines),
+        lines=pd.DataFrame(rows),
+        wood_cuft=float(trees.loc[trees["fell"], "wood_cuft"].sum()),
+        gap_pct=0.0,
+        proven=False,
+        stopped=False,
+        firewood_cuft=pd.Series(stove, index=felled, dtype=float),
+        to_chips=pd.Series([w.to_chips for w in plan], index=felled, dtype=bool),
+        penalties=dict(enumerate(program.penalty)),
+    )
 
 
-def account_of(told: Chosen, division: str = "210", solid_cuft_per_cord: float = 79.0, *, region: Region) -> Account:
+def account_of(chosen: Chosen, division: str = "210", solid_cuft_per_cord: float = 79.0, *, region: Region) -> Account:
     """Everything that the trees to fell become when they are cut up as chosen; see ``account.account``."""
-    felled = told.trees[told.trees["fell"]]
+    felled = chosen.trees[chosen.trees["fell"]]
     at = {old: new for new, old in enumerate(felled.index)}
     mine = felled.reset_index(drop=True)
     cut = stems(mine, region=region)
-    made = told.pieces.assign(stem=told.pieces["stem"].map(at).astype(int))
+    made = chosen.pieces.assign(stem=chosen.pieces["stem"].map(at).astype(int))
     nothing = np.empty(0, dtype=int)
     none = Cuts(nothing, nothing, nothing, np.zeros(len(mine)), cut.step_ft)
     whole = Bucked(cut, pd.DataFrame(), [], none, np.zeros(len(mine)), None, None, "", region, {"pieces": made})
-    chipped = told.to_chips.reindex(felled.index, fill_value=False).to_numpy()
+    chipped = chosen.to_chips.reindex(felled.index, fill_value=False).to_numpy()
     return account(mine, whole, division, solid_cuft_per_cord, chipped=chipped, region=region)

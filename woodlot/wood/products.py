@@ -13,6 +13,7 @@ much rot and sweep it bears, how it is counted. Adding one is adding a row.
 """
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -29,6 +30,7 @@ from woodlot.wood.logs import log_bdft, quarter_kerf_factor
 
 __all__ = [
     "STEPS_TOPIC",
+    "PostYears",
     "allowed",
     "burns_hot",
     "choices",
@@ -113,12 +115,12 @@ def wished(products: pd.DataFrame, wish: Sequence[str], *, region: Region) -> pd
     """
     by_rank = products.sort_values("rank", kind="stable")
     order: list[str] = []
-    for one in (told.strip().lower() for told in wish):
-        found = by_rank.loc[(by_rank["product"] == one) | (by_rank["kind"] == one), "product"].tolist()
-        if not found:
+    for one in (named.strip().lower() for named in wish):
+        mine = by_rank.loc[(by_rank["product"] == one) | (by_rank["kind"] == one), "product"].tolist()
+        if not mine:
             names = dict.fromkeys([*by_rank["kind"], *by_rank["product"]])
             raise InputError(f"there is no product {one!r}; there are {', '.join(names)}")
-        order += found
+        order += mine
     order = list(dict.fromkeys([*order, *by_rank["product"]]))
     # a wish unties what the ranks had alike
     return preferred(
@@ -154,33 +156,28 @@ def choices(
             need_in = length * IN_PER_FT + (float(row["trim_in"]) + kerf if float(row["trim_in"]) else 0.0)
             steps = int(np.ceil(need_in / IN_PER_FT / step_ft - 1e-9))
             butt = float(row["most_butt_in"])
-            told = {
-                "product": at,
-                "length_ft": length,
-                "steps": steps,
-                "least_top_in": float(row["least_top_in"]),
-                "most_butt_in": np.inf if np.isnan(butt) else butt,
-                "less": float(row.get("less", 0.0)),
-                "sawlog": row["kind"] == "sawlog",
-            }
-            out.append(
-                Choice(
-                    **told,
-                    **_counting(
-                        row["counted_by"], length, steps * step_ft, log_rule, whole_inches, kerf_factor, region=region
-                    ),
-                )
+            counting = row["counted_by"], length, steps * step_ft, log_rule, whole_inches, kerf_factor
+            choice = Choice(
+                at,
+                length,
+                steps,
+                float(row["least_top_in"]),
+                np.inf if np.isnan(butt) else butt,
+                less=float(row.get("less", 0.0)),
+                sawlog=row["kind"] == "sawlog",
+                **_counting(*counting, region=region),
             )
+            out.append(choice)
     if len(out) > 250:
         raise InputError(f"{len(out)} products and lengths are too many to cut by; 250 is the most")
     return out
 
 
-def lengths_of(told: Any) -> list[float]:
+def lengths_of(lengths_ft: Any) -> list[float]:
     """Lengths of a product's row in feet: ``7;8``, one number or many."""
-    if isinstance(told, str):
-        return [float(part) for part in told.split(";")]
-    return [float(told)] if np.ndim(told) == 0 else [float(part) for part in told]
+    if isinstance(lengths_ft, str):
+        return [float(part) for part in lengths_ft.split(";")]
+    return [float(lengths_ft)] if np.ndim(lengths_ft) == 0 else [float(part) for part in lengths_ft]
 
 
 def _counting(
@@ -202,8 +199,8 @@ def _counting(
         raise InputError(f"a product is counted by {', '.join(COUNTED)}, not {counted_by!r}")
 
     def feet(d: np.ndarray) -> np.ndarray:
-        told = np.asarray(log_bdft(np.maximum(d, 0.01), length, rule, region=region))
-        return told if kerf_factor is None else told * kerf_factor / quarter_kerf_factor(region=region)
+        bdft = np.asarray(log_bdft(np.maximum(d, 0.01), length, rule, region=region))
+        return bdft if kerf_factor is None else bdft * kerf_factor / quarter_kerf_factor(region=region)
 
     a, b, c = np.polyfit(PROBES[-3:], feet(PROBES[-3:]), 2)
     square = (a * PROBES + b) * PROBES + c
@@ -230,21 +227,32 @@ def lasts(species: Any, *, region: Region) -> np.ndarray:
     return (decay(species, region=region)["lasting"] == "yes").to_numpy()
 
 
-def post_years(pieces: pd.DataFrame, species: pd.Series, *, region: Region) -> pd.DataFrame:
-    """Posts among pieces by their wood, and how long each stands untreated in the ground, the longest first.
+@dataclass(frozen=True)
+class PostYears:
+    """Posts of a wood and how long they stand untreated in the ground; years_seen: the mark of the years."""
 
-    pieces: stem, kind, small_end_in; species: of each stem. Returns species, posts, heartwood_class, years_low,
-    years_high (NaN: not known), years_seen (their mark). A post thinner than 4 in at its top is told as sapwood.
+    species: str
+    heartwood_class: str | None
+    years_low: float | None
+    years_high: float | None
+    years_seen: str | None
+    posts: int
+
+
+def post_years(pieces: pd.DataFrame, species: pd.Series, *, region: Region) -> tuple[PostYears, ...]:
+    """Posts among pieces by their wood, those that stand longest first.
+
+    pieces: stem, kind, small_end_in; species: of each stem. A post thinner than 4 in at its top is taken as sapwood.
     """
     posts = pieces[pieces["kind"] == "post"]
     wood = species.to_numpy(dtype=object)[posts["stem"].to_numpy(dtype=int)]
     thin = posts["small_end_in"].to_numpy(dtype=float) < region.figure("defaults_needs", "lasting_top_in") - 1e-9
-    told = decay(np.where(thin, "sapwood", wood), region=region)[
-        ["heartwood_class", "years_low", "years_high", "years_seen"]
-    ]
-    told.insert(0, "species", np.where(thin, wood + ", mostly sapwood", wood))
-    out = told.groupby(list(told), dropna=False).size().reset_index(name="posts")
-    return out.sort_values(["years_low", "species"], ascending=[False, True], kind="stable").reset_index(drop=True)
+    known = decay(np.where(thin, "sapwood", wood), region=region)
+    columns = ["species", "heartwood_class", "years_low", "years_high", "years_seen"]
+    named = known.assign(species=np.where(thin, wood + ", mostly sapwood", wood))[columns]
+    rows = named.groupby(columns, dropna=False).size().reset_index(name="posts")
+    rows = rows.sort_values(["years_low", "species"], ascending=[False, True], kind="stable").astype(object)
+    return tuple(PostYears(*row) for row in rows.where(rows.notna(), None).to_numpy())
 
 
 def in_ground(kind: str, *, region: Region) -> bool:
@@ -261,17 +269,17 @@ def burns_hot(species: pd.Series, *, region: Region) -> np.ndarray:
 
 def of_woods(species: pd.Series, woods: str, *, region: Region) -> np.ndarray:
     """Whether each species is of the woods a product asks for: any, hardwood, softwood, lasting, hot, or names."""
-    told = woods.strip().lower()
-    if told in ("", "any"):
+    wanted = woods.strip().lower()
+    if wanted in ("", "any"):
         return np.ones(len(species), dtype=bool)
-    if told in BOTH_WOODS:
+    if wanted in BOTH_WOODS:
         hard = np.asarray(region.species.is_hardwood(species), dtype=bool)
-        return hard if told == "hardwood" else ~hard
-    if told == "lasting":
+        return hard if wanted == "hardwood" else ~hard
+    if wanted == "lasting":
         return lasts(species, region=region)
-    if told == "hot":
+    if wanted == "hot":
         return burns_hot(species, region=region)
-    return species.isin({region.species.name(name) for name in told.split(";")}).to_numpy()
+    return species.isin({region.species.name(name) for name in wanted.split(";")}).to_numpy()
 
 
 def allowed(trees: pd.DataFrame, products: pd.DataFrame, made: list[Choice], *, region: Region) -> np.ndarray:

@@ -51,8 +51,8 @@ class Standing:
 
 def standing(
     stands: pd.DataFrame,
-    plots_told: pd.DataFrame,
-    trees_told: pd.DataFrame,
+    visited: pd.DataFrame,
+    tallied: pd.DataFrame,
     *,
     division: str,
     solid_cuft_per_cord: float,
@@ -62,13 +62,13 @@ def standing(
     region: Region,
 ) -> Standing:
     """All that stands on ``stands`` (``stand.layout.lay_out``) by plots and tallied trees as they were handed in."""
-    trees = volumes(plots.expand(plots_told, trees_told), division, region=region)
+    trees = volumes(plots.expand(visited, tallied), division, region=region)
     trees = tally.products(trees, solid_cuft_per_cord)
     trees["bdft"] = boards.bdft(trees, log_rule, form_class, region=region)
     cv = tally.volume_table_cv(trees, region=region)
-    live = tally.per_ac(plots_told, trees, tuple(WHAT))
-    basal = plots.means(plots.plot_sums(plots_told, trees))
-    by_species = tally.per_ac(plots_told, trees, ("cords", "bdft"), split="species")
+    live = tally.per_ac(visited, trees, tuple(WHAT))
+    basal = plots.means(plots.plot_sums(visited, trees))
+    by_species = tally.per_ac(visited, trees, ("cords", "bdft"), split="species")
     shared: dict[str, dict[str, Any]] = {what: {tally.VOLUME_TABLE: cv} for what in WHAT}
     shared["bdft"] = {tally.VOLUME_TABLE: region.figure("defaults_tally", "board_foot_cv")}
     each_ac = {
@@ -90,14 +90,14 @@ def standing(
     }
     return Standing(
         trees=trees,
-        stands=cruise.summary(plots_told, trees, stands["stand_id"], region=region),
+        stands=cruise.summary(visited, trees, stands["stand_id"], region=region),
         per_ac=pd.concat([live, basal], ignore_index=True),
-        dead_per_ac=tally.per_ac(plots_told, trees, ("cords",), alive=False),
+        dead_per_ac=tally.per_ac(visited, trees, ("cords",), alive=False),
         by_species=by_species,
-        table=plots.stand_table(plots_told, trees),
+        table=plots.stand_table(visited, trees),
         each_ac=each_ac,
         totals=totals,
-        edges=cruise.edge_strips(stands, plots_told, trees_told, region=region),
+        edges=cruise.edge_strips(stands, visited, tallied, region=region),
         ground=tally.ground(stands, _of(live, "cords"))
         | {"acres_no_parcel": float(stands.loc[stands["parcel_id"].isna(), "acres"].sum())},
         volume_cv=cv,

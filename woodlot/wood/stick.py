@@ -87,9 +87,9 @@ def stems(
         raise InputError(f"places along a stem must be up to 8 ft apart, not {step_ft!r}")
     if np.isnan(trees["dbh_in"].to_numpy(dtype=float)).any():
         raise InputError("dbh_in is missing for some trees: a stem that was only counted cannot be cut up")
-    told = trees if "height_ft" in trees and trees["height_ft"].notna().all() else heights(trees, region=region)
-    merch = column(told, "merch_ft")
-    f = form(told["dbh_in"], told["height_ft"], told["species"], form_class, merch, region=region)
+    trees = trees if "height_ft" in trees and trees["height_ft"].notna().all() else heights(trees, region=region)
+    merch = column(trees, "merch_ft")
+    f = form(trees["dbh_in"], trees["height_ft"], trees["species"], form_class, merch, region=region)
     start = region.figure("defaults_tree", "stump_ft")
     top = region.figure(STEPS_TOPIC, "firewood_top_in") if least_top_in is None else least_top_in
     thin = np.minimum(top / (f.dbh_in * f.k), 1.0)
@@ -97,12 +97,12 @@ def stems(
     end = np.where(thin < 1.0, end, 0.0)
     end = np.fmin(end, start + merch)
     last = np.maximum(np.floor((end - start) / step_ft + 1e-9), 0).astype(np.int64)
-    logs, saw = column(told, "logs_16ft"), None
+    logs, saw = column(trees, "logs_16ft"), None
     if np.isfinite(logs).any():
         reach = np.ceil(logs * (LOG_FT + region.figure("defaults_tree", "log_trim_ft")) / step_ft)
         saw = np.where(np.isfinite(logs), reach, 32_000.0)
-    sound = (1.0 - column(told, "cull_pct", 0.0) / 100.0) * (1.0 - column(told, "sweep_pct", 0.0) / 100.0)
-    return Stems(f, float(step_ft), start, last, saw, sound, told)
+    sound = (1.0 - column(trees, "cull_pct", 0.0) / 100.0) * (1.0 - column(trees, "sweep_pct", 0.0) / 100.0)
+    return Stems(f, float(step_ft), start, last, saw, sound, trees)
 
 
 @dataclass(frozen=True)
@@ -167,27 +167,27 @@ def buck(
 
     Source: the recursion was first detailed by Pnevmaticos and Mann 1972 (pnevmaticos_1972).
     """
-    told = trees if isinstance(trees, Stems) else stems(trees, step_ft, region=region)
-    made = choices(products, told.step_ft, log_rule, whole_inches, region=region)
+    drawn = trees if isinstance(trees, Stems) else stems(trees, step_ft, region=region)
+    made = choices(products, drawn.step_ft, log_rule, whole_inches, region=region)
     unit = products["value"].to_numpy(dtype=float)[[c.product for c in made]]
-    order = np.argsort(told.form.dbh_in, kind="stable")
+    order = np.argsort(drawn.form.dbh_in, kind="stable")
     how: dict[str, Any] = {
         "worth": unit,
-        "sound": told.sound,
-        "rest_worth": firewood_value * told.sound if (told.sound < 1.0).any() else firewood_value,
+        "sound": drawn.sound,
+        "rest_worth": firewood_value * drawn.sound if (drawn.sound < 1.0).any() else firewood_value,
         "rest_top_in": region.figure(STEPS_TOPIC, "firewood_top_in"),
-        "allowed": allowed(told.trees, products, made, region=region),
-        "saw_places": told.saw_last,
+        "allowed": allowed(drawn.trees, products, made, region=region),
+        "saw_places": drawn.saw_last,
     }
-    cuts = solve(told.diameters, order, made, told.step_ft, **how)
-    other = solve(told.diameters, order, made, told.step_ft, longest_first=True, **how) if compare else None
+    cuts = solve(drawn.diameters, order, made, drawn.step_ft, **how)
+    other = solve(drawn.diameters, order, made, drawn.step_ft, longest_first=True, **how) if compare else None
     return Bucked(
-        told, products, made, cuts, cuts.value, None if other is None else other.value, other, log_rule, region
+        drawn, products, made, cuts, cuts.value, None if other is None else other.value, other, log_rule, region
     )
 
 
 def pieces(
-    told: Stems,
+    drawn: Stems,
     cuts: Cuts,
     made: list[Choice],
     products: pd.DataFrame,
@@ -203,16 +203,16 @@ def pieces(
     """
     stem, place, which = cuts.stem, cuts.place, cuts.choice
     steps = np.array([c.steps for c in made], dtype=int)[which] if len(which) else np.empty(0, dtype=int)
-    begin = told.start_ft + told.step_ft * place
-    end = begin + told.step_ft * steps
-    large, small = diameter_in(told.form, stem, begin), diameter_in(told.form, stem, end)
+    begin = drawn.start_ft + drawn.step_ft * place
+    end = begin + drawn.step_ft * steps
+    large, small = diameter_in(drawn.form, stem, begin), diameter_in(drawn.form, stem, end)
     product = np.array([c.product for c in made], dtype=int)[which] if len(which) else np.empty(0, dtype=int)
     length = np.array([c.length_ft for c in made])[which] if len(which) else np.empty(0)
     kind = products["kind"].to_numpy(dtype=object)[product]
     saws = kind == "sawlog"
     bdft = np.zeros(len(stem))
     if saws.any():
-        bdft[saws] = np.asarray(log_bdft(small[saws], length[saws], log_rule, region=region)) * told.sound[stem[saws]]
+        bdft[saws] = np.asarray(log_bdft(small[saws], length[saws], log_rule, region=region)) * drawn.sound[stem[saws]]
     first = np.r_[True, stem[1:] != stem[:-1]] if len(stem) else np.empty(0, dtype=bool)
     at = np.arange(len(stem))
     number = at - np.maximum.accumulate(np.where(first, at, 0)) + 1 if len(stem) else at
@@ -227,25 +227,25 @@ def pieces(
             "to_ft": end,
             "small_end_in": small,
             "large_end_in": large,
-            "taper_cuft": taper_cuft(told, stem, place, steps),
+            "taper_cuft": taper_cuft(drawn, stem, place, steps),
             "bdft": bdft,
         }
     )
 
 
-def _below_cuft(told: Stems, most: int) -> np.ndarray:
+def _below_cuft(drawn: Stems, most: int) -> np.ndarray:
     """Cubic feet of each drawn stem from the stump to each place, places x stems, up to place ``most``."""
-    f, size = told.form, len(told.last)
-    whole = Stems(f, told.step_ft, told.start_ft, np.full(size, most), None, told.sound, told.trees)
+    f, size = drawn.form, len(drawn.last)
+    whole = Stems(f, drawn.step_ft, drawn.start_ft, np.full(size, most), None, drawn.sound, drawn.trees)
     dib = whole.diameters(np.arange(size))
     out = np.zeros_like(dib)
-    np.cumsum(log_cuft_smalian(dib[1:], dib[:-1], told.step_ft), axis=0, out=out[1:])
+    np.cumsum(log_cuft_smalian(dib[1:], dib[:-1], drawn.step_ft), axis=0, out=out[1:])
     return out
 
 
-def taper_cuft(told: Stems, stem: np.ndarray, place: np.ndarray, steps: np.ndarray) -> np.ndarray:
+def taper_cuft(drawn: Stems, stem: np.ndarray, place: np.ndarray, steps: np.ndarray) -> np.ndarray:
     """Cubic feet of pieces of the stem as drawn, Smalian step by step."""
     if not len(stem):
         return np.empty(0)
-    below = _below_cuft(told, int((place + steps).max()))
+    below = _below_cuft(drawn, int((place + steps).max()))
     return below[place + steps, stem] - below[place, stem]

@@ -17,10 +17,8 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.estimate import LEVEL, Estimate, add, sampling_only, scale, shared_only, without_range
+from woodlot.estimate import LEVEL, Estimate, Reason, add, reason, sampling_only, scale, shared_only, without_range
 from woodlot.region import Region
-from woodlot.say import words
-from woodlot.say.reasons import said
 from woodlot.stand.cruise import Shared, estimates
 from woodlot.stand.plots import means, plot_sums
 from woodlot.trade import NO_COVER
@@ -126,18 +124,14 @@ def volume_table_cv(trees: pd.DataFrame, *, region: Region) -> pd.Series:
     Relative error (CV) by stand_id: that of measured, fitted and regional heights (defaults_tally.csv), weighted by the
     cords that rest on each, since one table is off by the same factor on every tree.
     """
-    rate = {"measured": "volume_cv_measured", "fitted": "volume_cv_fitted"}
-    one = (
-        trees["height_from"]
-        .map({k: _chosen(v, region=region) for k, v in rate.items()})
-        .fillna(_chosen("volume_cv_regional", region=region))
-    )
+    cv = {name: _chosen(f"volume_cv_{name}", region=region) for name in ("measured", "fitted", "regional")}
+    one = trees["height_from"].map(cv).fillna(cv["regional"])
     if "method" in trees:
-        one = one.mask(trees["method"] == "beers_1964", _chosen("volume_cv_measured", region=region))
+        one = one.mask(trees["method"] == "beers_1964", cv["measured"])
     cords = (trees["cords"] * trees["trees_per_ac"]).where(trees["alive"]).fillna(0.0)
     weighed = pd.DataFrame({"stand_id": trees["stand_id"], "cords": cords, "part": one * cords})
     sums = weighed.groupby("stand_id")[["cords", "part"]].sum()
-    return (sums["part"] / sums["cords"].where(sums["cords"] > 0)).fillna(_chosen("volume_cv_regional", region=region))
+    return (sums["part"] / sums["cords"].where(sums["cords"] > 0)).fillna(cv["regional"])
 
 
 def totals(
@@ -235,9 +229,9 @@ def _totals(
 
 def _lent(
     rows: pd.DataFrame, known: pd.DataFrame, each: Mapping[str, Estimate]
-) -> tuple[dict[str, Estimate], dict[str, str]]:
+) -> tuple[dict[str, Estimate], dict[str, Reason]]:
     """The estimates with a borrowed spread where a stand has one plot; whom each borrowed from."""
-    out, named, acres = dict(each), {}, known["acres"].to_dict()
+    out, lenders, acres = dict(each), {}, known["acres"].to_dict()
     alone = rows.loc[rows["n"] == 1, "stand_id"].tolist()
     own = rows[rows["n"] > 1]
     cover, cover_of = known["cover"].reindex(own["stand_id"]), known["cover"].reindex(alone)
@@ -247,51 +241,45 @@ def _lent(
         if df < 2:
             continue
         spread = np.sqrt((like["se"] ** 2 * like["n"] * (like["n"] - 1)).sum() / df)
-        lenders = _listed(like["stand_id"].tolist())
         for stand in cover_of.index[cover_of == name]:
-            named[stand] = f"stand {stand} has one plot; its spread is taken from {lenders}, of its cover"
+            lenders[stand] = reason("borrowed spread", stand=stand, stands=tuple(like["stand_id"]))
             out[stand] = replace(each[stand], se=float(spread * acres[stand]), df=float(df))
-    return out, named
-
-
-def _listed(stands: list[str]) -> str:
-    return ("stand " if len(stands) == 1 else "stands ") + ", ".join(stands)
+    return out, lenders
 
 
 def _sum(
     parts: dict[str, Estimate],
     samples: Mapping[str, tuple[int, int]],
     acres: pd.Series,
-    lenders: Mapping[str, str],
+    lenders: Mapping[str, Reason],
     unit: str,
     level: float,
     *,
     region: Region,
 ) -> Estimate:
     """The sum of stands: ``samples`` are the plots of each and those that hold any, ``acres`` those of all stands."""
-    told = {stand: e for stand, e in parts.items() if e.value is not None}
-    without = float(acres.sum() - acres.reindex(list(told)).sum())
-    left_out = f"{without:,.1f} acres have no plots and are left out" if without >= 0.05 else ""
-    if not told:
-        why = next((e.why for e in parts.values()), "no plot here yet; three would give a first figure")
+    known = {stand: e for stand, e in parts.items() if e.value is not None}
+    without = float(acres.sum() - acres.reindex(list(known)).sum())
+    left_out = reason("acres without plots", acres=without) if without >= 0.05 else None
+    if not known:
+        why = next((e.why for e in parts.values()), reason("no plot yet"))
         return Estimate(None, unit, level=level, ground_ac=0.0, why=why)
-    out = add(told.values())
-    plots_of = [samples[stand] for stand in told]
+    out = add(known.values())
+    plots_of = [samples[stand] for stand in known]
     visited = sum(plots for plots, _ in plots_of)
     holding, plots = sum(some for _, some in plots_of), sum(plots for plots, some in plots_of if some > 0)
-    alone = [stand for stand, e in told.items() if e.se is None]
+    alone = tuple(stand for stand, e in known.items() if e.se is None)
     if not out.value:
-        out = without_range(
-            out, "nothing on the one plot" if visited == 1 else f"nothing on any of the {visited} plots"
-        )
+        out = without_range(out, reason("nothing on plots", plots=visited))
     elif visited < int(region.figure("defaults_stand", "least_plots")):
-        out = without_range(out, next(e.why for e in told.values() if e.why))
+        out = without_range(out, next(e.why for e in known.values() if e.why))
     elif alone:
-        out = without_range(out, f"{_listed(alone)}: one plot and no stand of the same cover to take its spread from")
+        out = without_range(out, reason("no spread to borrow", stands=alone))
     elif holding < min(int(region.figure("defaults_stand", "least_plots_with")), plots):
-        out = without_range(out, f"seen on {holding} of {plots} plots, about {words.rounded(out.value or 0.0, unit)}")
-    remarks = [said(out.why), *(lenders[s] for s in told if s in lenders and out.low is not None), left_out]
-    return replace(out, why="; ".join(r for r in remarks if r))
+        out = without_range(out, reason("seen on few", holding=holding, plots=plots, value=out.value, unit=unit))
+    borrowed = [lenders[s] for s in known if s in lenders and out.low is not None]
+    whys = tuple(filter(None, (out.why, *borrowed, left_out)))
+    return replace(out, why=reason("together", parts=whys) if whys else None)
 
 
 def parts_of_range(cords: Estimate, *, region: Region) -> dict[str, Estimate]:
@@ -310,5 +298,5 @@ def ground(stands: pd.DataFrame, table: pd.DataFrame) -> dict[str, float]:
     """Working acres: in all, with plots behind them, and without [ac]."""
     with_plots = stands["stand_id"].astype(str).isin(set(table["stand_id"].astype(str)))
     acres = float(stands["acres"].sum())
-    told = float(stands.loc[with_plots, "acres"].sum())
-    return {"acres": acres, "acres_with_plots": told, "acres_without": acres - told}
+    cruised = float(stands.loc[with_plots, "acres"].sum())
+    return {"acres": acres, "acres_with_plots": cruised, "acres_without": acres - cruised}

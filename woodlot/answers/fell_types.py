@@ -1,0 +1,188 @@
+"""The answer of ``woodlot fell`` and what it holds, as frozen values; a unit stands at the end of a field's name."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from woodlot.answers.stand_types import LEFT_OUT
+from woodlot.wood.account import Left
+from woodlot.wood.products import PostYears
+
+__all__ = ["Cut", "FellAnswer", "FellWords", "SheetTree"]
+
+
+@dataclass(frozen=True)
+class FellBase:
+    """What the numbers rest on: the cord, the log rule, the division of the volume equations."""
+
+    solid_cuft_per_cord: float
+    log_rule: str
+    division: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class TallyTree:
+    """A tree of the tally; wood_cuft: its stem without bark; position: its row, from 0."""
+
+    tree: str | None
+    parcel_id: str | None
+    stand_id: str | None
+    species: str
+    dbh_in: float
+    height_ft: float
+    height_from: str
+    wood_cuft: float
+    alive: bool | None
+    position: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Part:
+    """What all trees become of one part: amounts with their ends, cords of firewood; kind: of the range."""
+
+    part: str
+    cuft: float | None
+    dry_lb: float
+    green_lb: float
+    air_dry_lb: float
+    kind: str
+    cords: float | None
+    what: str
+    cuft_low: float | None
+    cuft_high: float | None
+    dry_lb_low: float
+    dry_lb_high: float
+    green_lb_low: float
+    green_lb_high: float
+    air_dry_lb_low: float
+    air_dry_lb_high: float
+    cords_low: float | None
+    cords_high: float | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Piece:
+    """A piece of a tree (stem: position), number from the butt; line: of the list it is for, -1 for none (only where
+    every tree is felled); from_ft, to_ft: above ground; taper_cuft: as drawn.
+    """
+
+    stem: int
+    number: int
+    line: int | None = field(default=None, metadata=LEFT_OUT)
+    product: str
+    kind: str
+    length_ft: float
+    from_ft: float
+    to_ft: float
+    small_end_in: float
+    large_end_in: float
+    taper_cuft: float
+    bdft: float
+
+
+@dataclass(frozen=True)
+class Scaling:
+    """Stems above the stump as they are drawn and by the volume equation, to which pieces are scaled."""
+
+    taper_cuft: float
+    equation_cuft: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Need:
+    """A line of the household's list; words: what is missing and the nearest these trees have, or nothing."""
+
+    line: str
+    product: str
+    unit: str
+    wanted: float
+    got: float
+    short: float
+    words: str
+
+
+@dataclass(frozen=True)
+class NotByHand:
+    """A tree that is not for hand felling, and why."""
+
+    position: int
+    tree: str | None
+    species: str
+    dbh_in: float
+    why: str
+
+
+@dataclass(frozen=True)
+class Cut:
+    """A piece on the sheet; from_ft, to_ft: along the stem from the stump cut."""
+
+    product: str
+    length_ft: float
+    from_ft: float
+    to_ft: float
+    small_end_in: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class SheetTree:
+    """A tree to fell and its cuts from the butt up; why: not by hand (then no cuts); rest: firewood or chips."""
+
+    tree: str
+    stand_id: str
+    species: str
+    dbh_in: float
+    height_ft: float
+    why: str
+    cuts: tuple[Cut, ...]
+    rest: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class FellWords:
+    """Sentences of the answer, each "" where there is nothing to say; posts marks figures from memory with †."""
+
+    becomes: str
+    measured: str
+    not_judged: str
+    to_fell: str
+    not_for_lines: str
+    posts: str
+    left: str
+    not_by_hand: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class FellAnswer:
+    """What the trees become and which to fell.
+
+    parts, pieces, bdft: of all trees, cut up for the most wanted products (all felled: for the needs first); per_tree:
+    position, cubic feet of each part, pounds; worth_of_longest_first: cutting the longest piece first, as share of the
+    best cuts; heights: how many trees have theirs from where; needs: lines of the list, none where nothing is asked
+    for, then what follows from them (met to stopped) is not there either; fell: positions; standing_cuft: wood of the
+    trees to fell; gap_pct: no choice takes less by more than that; stopped: the search ended at its limit; left, posts,
+    sheet: of the trees to fell.
+    """
+
+    name: str
+    as_of: str
+    base: FellBase
+    trees: tuple[TallyTree, ...]
+    parts: tuple[Part, ...]
+    per_tree: tuple[Mapping[str, float], ...]
+    pieces: tuple[Piece, ...]
+    worth_of_longest_first: float | None
+    scaling: Scaling
+    bdft: float
+    heights: Mapping[str, int]
+    cull_not_judged: int
+    needs: tuple[Need, ...]
+    fell: tuple[int, ...]
+    not_by_hand: tuple[NotByHand, ...]
+    met: bool | None = field(default=None, metadata=LEFT_OUT)
+    standing_cuft: float | None = field(default=None, metadata=LEFT_OUT)
+    gap_pct: float | None = field(default=None, metadata=LEFT_OUT)
+    proven: bool | None = field(default=None, metadata=LEFT_OUT)
+    stopped: bool | None = field(default=None, metadata=LEFT_OUT)
+    left: Left
+    posts: tuple[PostYears, ...]
+    sheet: tuple[SheetTree, ...]
+    cautions: tuple[str, ...]

@@ -1,0 +1,119 @@
+"""What ``woodlot grow`` shows: what stands today, what it grows, and where it goes if nobody cuts.
+
+GrowAnswer, grow_answer   the answer, from the chapters
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot.answers.cut_verb import memory_notes
+from woodlot.answers.plain_cells import number, picked, records
+from woodlot.estimate import Number
+from woodlot.plan.woods import CASES, run
+from woodlot.say import days, growth
+from woodlot.say.cut import since_plots_words
+from woodlot.say.reasons import plain, said
+from woodlot.season import Season
+from woodlot.tree.growth import growth_default
+
+__all__ = ["GrowAnswer", "GrownStand", "grow_answer"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class GrownStand:
+    """A stand brought forward to the day asked, what it grows (cords a year, uncut) and what it holds years later."""
+
+    stand_id: str
+    parcel_id: str | None
+    cover: str
+    way: str
+    acres: float
+    seasons: int
+    cores: int
+    cut_cords: float
+    words: str
+    basal_sqft_per_ac: float | None
+    later_sqft_per_ac: float | None
+    cords: float | None
+    cords_then: float | None
+    growth_low: float | None
+    growth_mid: float | None
+    growth_high: float | None
+
+
+@dataclass(frozen=True)
+class CordsOfYear:
+    """Cords standing in all stands shown, uncut, by low, middle and high growth."""
+
+    year: int
+    low: float
+    mid: float
+    high: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class GrowAnswer:
+    """The growth of a place, a parcel or a stand. growth: of all stands together, None for a part of them."""
+
+    stands: tuple[GrownStand, ...]
+    growth: Number | None
+    path: tuple[CordsOfYear, ...]
+    notes: tuple[str, ...]
+    before: tuple[str, ...]
+    words: str
+
+
+def grow_answer(season: Season, years: int, parcel: str | None, stand: str | None) -> GrowAnswer:
+    """Today's wood of one parcel or stand or all of them, its growth, and ``years`` years of it uncut."""
+    woods, growing, region = season.woods, season.growth, season.place.region
+    paths = {case: run(woods, years, case, region=region) for case in CASES}
+    frame = woods.stands.reset_index(drop=True)
+    frame["grows"] = list(growing.table["grows"])
+    frame["basal_later"] = np.where(frame["bare"], np.nan, paths["mid"].basal[-1])
+    here = picked(frame, parcel, stand)
+    stands = tuple(map(_stand, records(here)))
+    horizon = growth_default("horizon_yr", region=region)
+    changed = (here["cut_cords"] > 0) | here["bare"] | here["young"]
+    acres = frame["acres"].to_numpy() * (frame.index.isin(here.index) & ~frame["bare"].to_numpy(dtype=bool))
+    at = [*range(0, years, max(1, years // 5)), years]
+    cords = [(np.nan_to_num(paths[case].cords) @ acres)[at] for case in CASES]
+    with_plots = here[here["cords_then"].notna()]
+    return GrowAnswer(
+        stands=stands,
+        growth=plain(growing.whole["grows"]) if parcel is None and stand is None else None,
+        path=tuple(CordsOfYear(*row) for row in zip(at, *(one.tolist() for one in cords), strict=True)),
+        notes=(
+            *map(said, (*growing.cautions, *woods.left_out)),
+            *([growth.beyond(horizon)] if years > horizon else []),
+            *memory_notes(woods, region=region),
+            *(f"Stand {one.stand_id}: {one.words}" for one, is_new in zip(stands, changed, strict=True) if is_new),
+        ),
+        before=tuple(days.before_words(list(with_plots["stand_id"]), with_plots["measured_on"], season.day)),
+        words=_today(here, with_plots["measured_on"], season),
+    )
+
+
+def _stand(row: dict[str, Any]) -> GrownStand:
+    acres, grows = row["acres"], plain(row["grows"])
+    return GrownStand(
+        **{name: row[name] for name in ("stand_id", "parcel_id", "cover", "way", "acres", "seasons", "cut_cords")},
+        cores=int(row["cores"]),
+        words=since_plots_words(row),
+        basal_sqft_per_ac=None if row["bare"] else number(row["basal"]),
+        later_sqft_per_ac=number(row["basal_later"]),
+        cords=number(row["cords"] * acres),
+        cords_then=number(row["cords_then"] * acres),
+        growth_low=grows.low,
+        growth_mid=grows.value,
+        growth_high=grows.high,
+    )
+
+
+def _today(here: pd.DataFrame, measured_on: pd.Series, season: Season) -> str:
+    """On which day the cords stand, and why they are not those of ``woodlot scale``."""
+    now, then = (float(np.nansum(here[name] * here["acres"])) for name in ("cords", "cords_then"))
+    grown = bool((here["seasons"] > 0).any())
+    return growth.today(now, then, float(here["cut_cords"].sum()), grown, measured_on, season.day)

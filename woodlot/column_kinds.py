@@ -1,0 +1,178 @@
+"""What a cell of a hand-in table or a key of place.toml may hold: text, ids, days, yes or no, a word of a closed list.
+
+column       declares one column or key: meaning, unit, allowed range, metric twins
+Row          a table's row, or a part of place.toml: its fields are the columns
+cell_type, unit_of, metric_names, words_of, has_heading   what a declared column asks of its cells
+
+The ranges are there to catch slips of the pencil (a missing decimal point, centimeters in a column of inches). They say
+nothing about trees or deer.
+
+A column with a metric twin (``dbh_cm`` for ``dbh_in``) may be handed in either way; it is converted where it is read.
+"""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from types import MappingProxyType, UnionType
+from typing import Annotated, Any, Union, get_args, get_origin
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetCoreSchemaHandler, StringConstraints
+from pydantic.fields import FieldInfo
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
+from woodlot import trade, units
+
+__all__ = [
+    "FIRST_DAY",
+    "METRIC",
+    "NO_SUCH_WORD",
+    "Among",
+    "Day",
+    "Id",
+    "Row",
+    "Species",
+    "Text",
+    "YesNo",
+    "cell_type",
+    "column",
+    "has_heading",
+    "lower",
+    "metric_names",
+    "unit_of",
+    "words_of",
+]
+
+#: (metric unit, unit of the column) -> factor and what is added afterwards. All exact.
+METRIC = {
+    ("cm", "in"): (1.0 / units.CM_PER_IN, 0.0),
+    ("mm", "in"): (0.1 / units.CM_PER_IN, 0.0),
+    ("m", "ft"): (1.0 / units.M_PER_FT, 0.0),
+    ("m2/ha", "sq ft/ac"): (units.HA_PER_AC / units.M_PER_FT**2, 0.0),
+    ("ha", "ac"): (units.AC_PER_HA, 0.0),
+    ("kg", "lb"): (units.LB_PER_KG, 0.0),
+    ("C", "F"): (1.8, 32.0),
+}
+
+_YES = {"yes": True, "y": True, "true": True, "t": True, "x": True, "1": True, "1.0": True}
+_NO = {"no": False, "n": False, "false": False, "f": False, "0": False, "0.0": False}
+
+
+def _yes_no(value: Any) -> Any:
+    return (_YES | _NO).get(value.strip().lower(), value) if isinstance(value, str) else value
+
+
+#: Nothing that a family measured is older; an earlier day is a slip.
+FIRST_DAY = date(1900, 1, 1)
+_ISO_DAY = re.compile(r"(\d{4})[-/](\d{1,2})[-/](\d{1,2})(?:[T ][\d:.]*(?:Z|[+-]\d\d:?\d\d)?)?")
+_US_DAY = re.compile(r"(\d{1,2})/(\d{1,2})/(\d{4})")
+
+
+def _day(value: Any) -> Any:
+    """A day from 2026-10-09 (a time after it is dropped) or, as American spreadsheets rewrite it, 10/9/2026."""
+    if not isinstance(value, str):
+        return value
+    if iso := _ISO_DAY.fullmatch(value.strip()):
+        year, month, day = iso.groups()
+    elif us := _US_DAY.fullmatch(value.strip()):
+        month, day, year = us.groups()
+    else:
+        raise ValueError("not a day")
+    return f"{year}-{int(month):02d}-{int(day):02d}"
+
+
+def lower(value: Any) -> Any:
+    """Text in lower case with one blank between its words; anything else as it is."""
+    return " ".join(value.lower().split()) if isinstance(value, str) else value
+
+
+Text = Annotated[str, StringConstraints(strip_whitespace=True, max_length=20_000)]
+Id = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=80)]
+Species = Annotated[str, BeforeValidator(lower), StringConstraints(min_length=1, max_length=80)]
+Day = Annotated[date, BeforeValidator(_day), Field(ge=FIRST_DAY)]
+YesNo = Annotated[bool, BeforeValidator(_yes_no)]
+#: Type of the error of a cell with a word that is none of its list.
+NO_SUCH_WORD = "no_such_word"
+
+
+@dataclass(frozen=True, eq=False)
+class Among:
+    """Mark of a cell that holds one word of a closed list of ``trade``; other words for one are read as its key."""
+
+    words: Mapping[str, trade.Word]
+
+    def read(self, value: Any) -> str:
+        """The key that a cell means."""
+        key = trade.key_of(str(value), self.words)
+        key = key if key in self.words else key.replace(" ", "_")
+        if key not in self.words:
+            raise PydanticCustomError(NO_SUCH_WORD, "{words}", {"words": trade.unknown(str(value), self.words)})
+        return key
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """Text that is read by ``read``."""
+        return core_schema.no_info_before_validator_function(self.read, core_schema.str_schema())
+
+
+def column(
+    meaning: str | None = None,
+    unit: str = "",
+    low: float | None = None,
+    high: float | None = None,
+    *,
+    default: Any = None,
+    must: bool = False,
+    heading: bool = False,
+    metric: dict[str, str] | None = None,
+) -> Any:
+    """A column: meaning (None: the text under it), unit, least and largest value, metric twins (name -> unit).
+
+    must: every cell is filled; heading: the column must be there, but cells may be empty.
+    """
+    more: dict[str, Any] = {"unit": unit, "heading": must or heading, "metric": metric or {}}
+    limits: dict[str, Any] = {} if low is None and high is None else {"ge": low, "le": high}
+    return Field(... if must else default, description=meaning, json_schema_extra=more, **limits)
+
+
+class Row(BaseModel):
+    """One row of a hand-in table."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+def cell_type(field: FieldInfo) -> tuple[Any, Any]:
+    """Type of a filled cell: as pydantic checks it (limits included), and bare (str, float, int, bool, date)."""
+    kind: Any = field.annotation
+    if get_origin(kind) in (Union, UnionType):
+        kind = next(part for part in get_args(kind) if part is not type(None))
+    checked = Annotated[(kind, *field.metadata)] if field.metadata else kind
+    while get_origin(kind) is Annotated:
+        kind = get_args(kind)[0]
+    return checked, kind
+
+
+def words_of(field: FieldInfo) -> Mapping[str, trade.Word]:
+    """The closed list whose words a cell may hold; empty for any other cell."""
+    marks = [*field.metadata]
+    for part in (field.annotation, *get_args(field.annotation)):
+        marks += getattr(part, "__metadata__", ())
+    return next((mark.words for mark in marks if isinstance(mark, Among)), MappingProxyType({}))
+
+
+def _more(field: FieldInfo) -> dict[str, Any]:
+    return field.json_schema_extra if isinstance(field.json_schema_extra, dict) else {}
+
+
+def unit_of(field: FieldInfo) -> str:
+    """Unit of a column, "" for text, counts and yes or no."""
+    return str(_more(field).get("unit", ""))
+
+
+def metric_names(field: FieldInfo) -> dict[str, str]:
+    """Metric columns accepted in place of this one: name -> unit."""
+    return dict(_more(field).get("metric", {}))  # type: ignore[arg-type]
+
+
+def has_heading(field: FieldInfo) -> bool:
+    """Whether the column must be there (or a metric twin of it)."""
+    return bool(_more(field).get("heading"))
