@@ -335,7 +335,7 @@ def test_what_a_chapter_read_is_handed_on_also_when_it_is_there_already(small_pl
 def test_sources_and_why_name_only_what_was_read(small_place):
     """Kinds that do not stand on the place are named nowhere; a row that was looked up is, with its source and mark."""
     one = season(places.read(small_place.folder, as_of=DAY))
-    told = explain(one, "cords")["tables"]["Figures read for it"]
+    told = explain(one, "cords").tables["Figures read for it"]
     rows = {row["table"]: row for row in told}
     assert (
         rows["wood_properties_miles_2009"]["rows"] == 4 and "sugar maple" in rows["wood_properties_miles_2009"]["which"]
@@ -351,5 +351,5 @@ def test_a_number_that_is_not_there_rests_on_no_figures(small_place):
     read = places.read(small_place.folder, as_of=DAY)
     bare = season(replace(read, **{name: getattr(read, name).iloc[:0] for name in ("plots", "trees")}))
     told = explain(bare, "cords")
-    assert told["tables"] == {} and "Three plots" in told["sentences"][0]
-    assert explain(season(read), "cords")["tables"]
+    assert told.tables == {} and "Three plots" in told.sentences[0]
+    assert explain(season(read), "cords").tables

@@ -34,13 +34,13 @@ def why(
         known = list(WHAT)
         raise click.UsageError(f"Say which number: {', '.join(known[:-1])} or {known[-1]}.")
     asked = options.open_season(place, region, as_of, level, stand=stand)
-    told = explain(asked, what, stand)
-    if not show.deliver(told, None, None, as_json):
+    answer = explain(asked, what, stand)
+    if not show.deliver(answer, None, None, as_json):
         return
-    of_stand = f", stand {told['stand']}" if told["stand"] else ""
+    of_stand = f", stand {answer.stand}" if answer.stand else ""
     show.title(f"{asked.place.name}: why {what}{of_stand}", asked.day)
-    for sentence in told["sentences"]:
+    for sentence in answer.sentences:
         show.say(sentence, hang=2)
-    for heading, rows in told["tables"].items():
+    for heading, rows in answer.tables.items():
         show.say()
-        show.table(tables.why(heading, rows), told)
+        show.table(tables.why(heading, rows), vars(answer))

@@ -1,0 +1,173 @@
+"""How one number came about, in words: a function a topic.
+
+number        number, unit, range and reason
+plots         plots behind the number of one stand; plots_of_all: of the place
+range_parts   where a range comes from
+trees         tally rows, heights, rot, and the other method beside it
+wood          what a cord or a board foot is here
+ceilings      what may be cut of all stands
+heat          what the house needs, and why heat tables differ
+deer, take    signs counted; does and bucks
+equation      by which equation a species is worked
+"""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from woodlot.deer.answer import Deer, Take
+from woodlot.estimate import Number
+from woodlot.region import Region
+from woodlot.say import house, words
+from woodlot.say.column import is_missing
+from woodlot.say.wood import OF_EIGHTH
+from woodlot.say.words import capital, plural, range_words
+from woodlot.trade import EIGHTH
+
+__all__ = [
+    "BASAL",
+    "NO_PLOTS",
+    "WHOLE",
+    "ceilings",
+    "deer",
+    "equation",
+    "heat",
+    "number",
+    "plots",
+    "plots_of_all",
+    "range_parts",
+    "take",
+    "trees",
+    "wood",
+]
+
+#: What has no answer for a single stand, and what is said then.
+WHOLE = {
+    "heat": "The house burns wood of every stand: this is told for the whole place, not for one stand.",
+    "deer": "Deer walk over every stand: they are told for the whole place, not for one stand.",
+    "take": "Deer walk over every stand: the take is told for the whole place, not for one stand.",
+}
+NO_PLOTS = "No number yet. Nobody has put a plot here. Three plots would give a first figure."
+BASAL = "A tree in the prism stands for the prism's factor; one on a fixed plot for its cross-section over the acres."
+CITED = {
+    "usu": "Utah State extension",
+    "uky": "University of Kentucky",
+    "ksu": "Kansas State extension",
+    "osu": "Oregon State extension",
+    "trade": "A trade list",
+    "fpl": "Forest Products Laboratory",
+    "woodlot": "Here",
+}
+
+
+def number(of: Number) -> list[str]:
+    """Number, unit and range, and what is to be said of them."""
+    first = f"{capital(words.answer(of))}."
+    return [first, f"{capital(of.why)}."] if of.why and of.low is not None else [first]
+
+
+def plots(row: Mapping[Any, Any], acres: float | None) -> str:
+    """Plots behind the number of one stand (a row of ``stand.plots.means``); acres: by which it is multiplied."""
+    se = "no spread of its own"
+    if not is_missing(row["se"]):
+        se = f"spread of that mean (its standard deviation) {row['se']:.4g}, {int(row['n']) - 1} degrees of freedom"
+    times = "" if acres is None else f"; times {acres:.2f} working acres"
+    return (
+        f"{plural(int(row['plots']), 'plot')} ({int(row['plots_with'])} with any), mean {row['mean']:.4g} an acre, "
+        f"{se}{times}."
+    )
+
+
+def plots_of_all(count: int, stands: int, each_ac: bool) -> str:
+    """Plots behind the number of the place; each_ac: whether it is a mean and no sum."""
+    how = (
+        "weighed by their working acres. For one stand, by species and size, add  --stand  with its name."
+        if each_ac
+        else "times working acres, then added."
+    )
+    return f"{plural(count, 'plot')} in {plural(stands, 'stand')}; means by stand {how}"
+
+
+def range_parts(of: Number, parts: Mapping[str, Number], shared: Sequence[tuple[str, float]], piled: bool) -> str:
+    """Where a range comes from; parts: plots, table, stacked; piled: whether a stacked pile is spoken of."""
+    errors = ", ".join(f"{name} {100 * cv:.0f}%" for name, cv in shared) or "nothing"
+    pile = f"; against a stacked pile {range_words(parts['stacked'])}" if piled else ""
+    return (
+        f"Where the range comes from: the plots alone {range_words(parts['plots'])}; what no plot can mend ({errors}) "
+        f"{range_words(parts['table'])}; both together {range_words(of)}{pile}."
+    )
+
+
+def trees(
+    rows: int, heights: Mapping[Any, int], judged: int, other: tuple[int, float] | None, odd: Mapping[str, int]
+) -> list[str]:
+    """Live tally rows. other: rows that the other method knows, and what it gives of ours; odd: rows beyond the sizes
+    of their equation, and rows with a doubtful one.
+    """
+    named = ", ".join(f"{heights.get(name, 0)} {name}" for name in ("measured", "fitted", "regional"))
+    out = [f"{rows} live tally rows. Heights: {named}. Rot was judged on {judged} of them."]
+    if other is not None:
+        out.append(
+            f"The other method beside it (Beers 1964 from merchantable height, for {other[0]} rows): "
+            f"{100 * (other[1] - 1):+.0f}% of merchantable wood."
+        )
+    texts = {
+        "beyond_range": "outside the sizes the equation was made from",
+        "doubtful": "by an equation found doubtful at that size",
+    }
+    return out + [f"{odd[name]} rows are {text}." for name, text in texts.items() if odd[name]]
+
+
+def wood(what: str, solid_cuft: float, log_rule: str) -> list[str]:
+    """What a cord or a board foot is here."""
+    if what == "cords":
+        return [
+            f"Cords: sound wood without bark from a 1-foot stump to a 4-inch top, over {solid_cuft:g} solid cubic feet "
+            "in a cord of 4 x 4 x 8 feet."
+        ]
+    feet = (
+        f"Board feet by the {words.rule(log_rule)}: Wiant 1986 after Mesavage and Girard, from diameter, 16-foot logs "
+        "and form class (78, from memory, unless place.toml says otherwise)."
+    )
+    return [feet, OF_EIGHTH] if log_rule == EIGHTH else [feet]
+
+
+def equation(model: int, level: str) -> str:
+    """By which equation a species is worked."""
+    return f"Westfall and others 2024, model {model}, {level}"
+
+
+def ceilings(of: Mapping[str, Number], limit_cords: float) -> list[str]:
+    """What may be cut of all stands: each ceiling, and what follows from them."""
+    known = any(one.value is not None for one in of.values())
+    most = f"{words.amount(limit_cords, 'cords')} a year" if known else "no number yet"
+    return [
+        *(f"{capital(name)}, all stands: {words.answer(one)}." for name, one in of.items()),
+        f"What may be cut is the lower end of the smallest: {most}. Ranges are drawn from plots, growth and stacking "
+        "together. A stand below what it should keep gives none.",
+    ]
+
+
+def heat(number: str, spread: str, why: str, *, region: Region) -> list[str]:
+    """What the house needs, and why heat tables differ; number "" where nobody told the need."""
+    first = f"{number} ({spread}). {why}"
+    if not number:
+        first = (
+            "Not known. Write firewood_cord, or the house's loss and degree days, or last year's fuel, into [needs]."
+        )
+    all_of_them, *each = house.heat_tables_differ(region=region)
+    who = (CITED.get(key, key) for key in region.table("heat_tables")["key"])
+    return [first, all_of_them, *(f"{name}: {text}" for name, text in zip(who, each, strict=True))]
+
+
+def deer(of: Deer[Number, str]) -> list[str]:
+    """Deer a square mile, and from what."""
+    return [
+        of.words,
+        "Groups over plot acres, days since the leaves fell and groups a deer drops a day. Lines are the sample.",
+    ]
+
+
+def take(of: Take[Number, str]) -> list[str]:
+    """Does and bucks at most, and what holds the herd."""
+    holds = f"Share of does a year that holds the herd: {100 * of.hold_rate:.1f}% (growth {of.growth_rate:.3f})."
+    return [*filter(None, (of.does_words, of.bucks_words, of.neighbors_words)), holds]
