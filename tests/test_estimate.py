@@ -94,7 +94,7 @@ def test_a_part_without_standard_error_leaves_the_sum_without_range():
     """One plot in one stand: the sum is told, its range is not, and why."""
     e = add([cords(), interval(40.0, "cords", se=None, df=0, n=1)])
     assert (e.value, e.low, e.kind) == (140.0, None, "none")
-    assert "1 of 2 parts" in e.why
+    assert "1 of 2 parts" in said(e.why)
 
 
 def test_a_part_of_nothing_adds_nothing():
@@ -124,13 +124,13 @@ def test_no_range_says_why(told, why):
     """Too few, unknown, all alike: a value, no range, and words."""
     e = interval(100.0, "cords", **told)
     assert (e.value, e.low, e.high, e.kind) == (100.0, None, None, "none")
-    assert why in e.why
+    assert why in said(e.why)
 
 
 def test_nothing_found_has_no_range():
     """A value of 0 is told with words and no range."""
     e = interval(0.0, "cords", se=0.0, df=9, n=10)
-    assert (e.low, e.kind) == (None, "none") and "on any plot" in e.why
+    assert (e.low, e.kind) == (None, "none") and "on any plot" in said(e.why)
 
 
 def test_a_full_count_has_only_shared_errors_by_hand():
@@ -216,7 +216,7 @@ def test_parts_of_a_range_that_is_not_there():
     alone = interval(40.0, "cords", se=None, df=0, n=1, shared={"volume table": 0.1})
     assert sampling_only(alone).low is None and shared_only(alone).low is None
     assert shared_only(cords()).kind == "none"
-    assert without_range(cords(), "because").why == "because"
+    assert without_range(cords(), reason("no spread")).why == reason("no spread")
 
 
 @given(amounts, spreads, st.integers(3, 60), tables)

@@ -15,7 +15,9 @@ from woodlot.answers.cut import whole_answer
 from woodlot.answers.cut_verb import cut_answer
 from woodlot.answers.grow import grow_answer
 from woodlot.answers.wood import whole_wood
-from woodlot.plan import ceilings, charts, pieces, stand_entries, woods_today
+from woodlot.errors import InputError
+from woodlot.estimate import reason
+from woodlot.plan import ceilings, charts, pieces, stand_entries, turns, woods_today
 from woodlot.plan import scheduled as scheduled_file
 from woodlot.plan import woods as going_on
 from woodlot.plan.ceilings import leave_sqft, yearly_cut
@@ -581,6 +583,39 @@ def test_rows_for_the_verbs_hold_to_one_parcel(asked, ten):
     assert [one.stand_id for one in grown.stands] == ["7"] and grown.growth is None
     assert [one.year for one in grown.path] == [0, 2, 4, 6, 8, 10]
     assert grown.path[-1].low <= grown.path[-1].high and grown.path[0].mid == pytest.approx(grown.stands[0].cords)
+
+
+def test_rows_and_jobs_of_the_verb_are_those_of_the_plan(asked, ten):
+    """Each stand with its own crowding and entry; a job is shown with its own parcel alone."""
+    table = ten.yearly.table.set_index("stand_id")
+    told = cut_answer(asked, None, None)
+    assert [one.stand_id for one in told.jobs] == [job.stand_id for job in ten.jobs]
+    for one in told.stands:
+        assert one.entry_cords == table.loc[one.stand_id, "entry_cords"]
+        assert one.over == pytest.approx(table.loc[one.stand_id, "over"]) or np.isnan(table.loc[one.stand_id, "over"])
+    at = ten.jobs[0].stand_id
+    parcels = asked.measured.stands.set_index("stand_id")["parcel_id"]
+    for parcel in parcels.dropna().unique():
+        shown = [job.stand_id for job in cut_answer(asked, parcel, None).jobs]
+        assert (at in shown) == (parcel == parcels[at])
+
+
+def test_acres_too_steep_are_left_out_from_a_twentieth_on(asked):
+    """Strips and steep ground under a twentieth of an acre are not spoken of."""
+    stands = asked.seen.stands.assign(strip_ac=0.04, steep_ac=[0.05, 0.04] + [0.0] * (len(asked.seen.stands) - 2))
+    told = turns.to_work(asked.measured, replace(asked.seen, stands=stands))["left_out"].tolist()
+    assert told[0] == reason("left out", strip_ac=0.04, waters=(), steep_ac=0.05)
+    assert told[1:] == [None] * (len(stands) - 1)
+
+
+def test_lines_that_took_nothing_out_are_kept_with_the_woods(asked, ten):
+    """All that was cut was dead: no stand loses a cord, each line is named, and ``grow`` says so."""
+    place = asked.place
+    dead = season(replace(place, ledger=place.ledger.assign(text="dead ash")))
+    assert {why.key for why in dead.woods.left_out} == {"dead trees"}
+    assert (dead.woods.stands["cut_cords"] == 0.0).all() and asked.woods.left_out == ()
+    notes = growth_view.grown(dead.woods, ten.yearly, 10, DAY, region=place.region)["notes"]
+    assert {said(why) for why in dead.woods.left_out} <= set(notes)
 
 
 def test_a_parcel_has_its_own_ceilings_and_board_feet(asked, ten):

@@ -83,9 +83,8 @@ def fullness(woods: Woods, yearly: Yearly, region: Region) -> list[dict[str, Any
         pct = {}
         for state in states:
             size = quadratic_mean_diameter_in(state["basal"], state["stems"])
-            pct[state["when"]] = (
-                100.0 * state["basal"] / guides.full_basal_sqft(row["cover"], size, gravity[stand], region=region)
-            )
+            full = guides.full_basal_sqft(row["cover"], size, gravity[stand], region=region)
+            pct[state["when"]] = 100.0 * state["basal"] / full
         keep, left = rule["leave_sqft_per_ac"], states[1] if "after the cut" in pct else states[0]
         thinned = rule["way"] == "thin" and np.isfinite(keep)
         share = pct[left["when"]] / left["basal"]

@@ -96,7 +96,7 @@ def table_run(
     fitted = is_fitted(woods.stands)[k]
     for which in (False, True):
         at = np.flatnonzero(fitted == which)
-        if not len(at):
+        if not len(at) and (which or len(k)):  # without a stand one part says so
             continue
         stands, cover = k[at], woods.stands["cover"].to_numpy()[k[at]]
         parts.append(
@@ -116,21 +116,12 @@ def table_run(
             )
         )
         order.append(at)
-    back = np.argsort(np.concatenate(order)) if order else np.zeros(0, dtype=int)
+    back = np.argsort(np.concatenate(order))
 
     def join(name: str, key: str | None = None) -> np.ndarray:
         arrays = [getattr(p, name) if key is None else getattr(p, name)[key] for p in parts]
         return np.concatenate(arrays, axis=-1)[..., back]
 
-    if not parts:
-        return grow.project(
-            np.zeros((len(woods.species), len(grow.classes(region=region)), 0)),
-            equations(woods.species, region=region)[0],
-            years,
-            wood_sg=woods.sg,
-            worth=woods.values,
-            region=region,
-        )
     names = ("trees", "basal", "stems", "density", "survivor", "ingrowth", "mortality", "cut", "stems_in", "stems_out")
     flows = {name: join(name) for name in names}
     worth, taken = ({key: join(name, key) for key in woods.values} for name in ("worth", "taken"))
