@@ -33,7 +33,7 @@ def shown(frames):
     }
     steps = [south + (north - south) * k / 4 for k in (1, 2, 3)]
     contours = gpd.GeoDataFrame(
-        {"parcel_id": "P1", "level_ft": [990.0, 1000.0, 1010.0], "interval_ft": 10.0},
+        {"parcel_id": "P1", "level_ft": [1030.0, 1040.0, 1050.0], "interval_ft": 10.0},
         geometry=[LineString([(west, y), (east, y)]) for y in steps],
         crs="EPSG:4326",
     )
@@ -55,10 +55,10 @@ def test_a_parcel_without_a_picture_says_so(answers, frames, shown):
 
 
 def test_every_fifth_contour_is_marked_by_hand(shown):
-    """With 10 ft between lines 1,000 ft is a fifth one (1,000 / 50 = 20), 990 and 1,010 are not."""
+    """With 10 ft between lines 1,050 ft is a fifth one (1,050 / 50 = 21), 1,030 and 1,040 are not."""
     lines = map_backdrop.contour_lines(shown[1])
     found = [(f["properties"]["ft"], f["properties"]["fifth"]) for f in lines]
-    assert found == [(990, False), (1000, True), (1010, False)]
+    assert found == [(1030, False), (1040, False), (1050, True)]
 
 
 @pytest.mark.parametrize(
