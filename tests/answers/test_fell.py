@@ -5,6 +5,7 @@ from dataclasses import fields, replace
 
 import pytest
 
+from woodlot.answers import fell_types as types
 from woodlot.answers.as_json import as_json
 from woodlot.answers.fell import fell_answer, fell_words
 from woodlot.answers.fell_types import FellAnswer
@@ -68,7 +69,7 @@ def test_sheet_and_screen_have_the_same_words(answer):
     sheet = buck_sheet.html(answer, words)
     for text in (words.posts, words.not_by_hand, *answer.cautions, fell.SHEET):
         assert text and text.replace("'", "&#x27;") in sheet
-    assert "† from memory." in sheet and words.not_for_lines == ""
+    assert "† from memory." in sheet and words.not_for_lines == "" and words.becomes == fell.becomes(False)
 
 
 def test_a_line_that_falls_short_says_so_in_the_answer(lake):
@@ -127,3 +128,24 @@ def test_a_tally_without_such_a_stand_names_those_it_has(lake):
         NoAnswer, match="no tree in stand 2; it has 2 trees in stand 1, 1 tree in stand 3, 1 tree without"
     ):
         fell_answer(some, stand="2")
+
+
+def test_a_leaning_tree_has_no_cuts_on_the_sheet_and_its_ash_is_not_moved_unsaid(lake):
+    """Without a list every tree is on the sheet, the leaning one without cuts; ash far from home asks for care."""
+    tally = lake.place.tally[lake.place.tally["species"].eq("white ash") & lake.place.tally["alive"].astype(bool)]
+    far = lake.measured.parcels.set_index("parcel_id")["miles_from_home"].idxmax()
+    tally = tally.assign(mark="lean", parcel_id=far)
+    answer = fell_answer(replace(lake, place=replace(lake.place, tally=tally, needs={})))
+    assert len(answer.sheet) == len(tally) > 0 and {tree.why for tree in answer.sheet} == {"leaning"}
+    assert all(not tree.cuts for tree in answer.sheet) and len(answer.pieces) > 0
+    miles = lake.measured.parcels.set_index("parcel_id")["miles_from_home"][far]
+    assert any(f"{miles:.1f} miles" in text for text in answer.cautions)
+
+
+def test_the_way_to_each_cut_on_the_sheet_by_hand():
+    """Three feet of stem go to the stove below a pole, feet and inches to its upper cut; what is over is the rest."""
+    pole, post = types.Cut("pole", 12.0, 3.0, 15.5, 6.04), types.Cut("post", 7.0, 15.5, 22.5, 4.4)
+    assert buck_sheet._cuts((pole, post), "firewood") == (
+        "firewood to 3′; <b>pole 12 ft</b> to 15′6″ (6.0 in); <b>post 7 ft</b> to 22′6″ (4.4 in); rest firewood"
+    )
+    assert buck_sheet._cuts((), "chips") == "all for chips"

@@ -5,6 +5,7 @@ import re
 import shutil
 from pathlib import Path
 
+import pandas as pd
 import pytest
 from click.testing import CliRunner
 
@@ -48,7 +49,7 @@ def test_the_sample_clearing(lake):
         "Before you",
     ):
         assert words in told
-    assert max(len(line) for line in told.splitlines()) <= 80
+    assert max(len(line) for line in told.splitlines()) <= 80 and "\n\n\n" not in told and "Rot was" not in told
     assert "Not for hand felling without a professional" in told and "dead ash" in told
     assert not re.search(r"optimal|confidence|error|N/A|!| safe\b", told)
     sheet = (lake / "out" / "buck_sheet.html").read_text(encoding="utf-8")
@@ -70,6 +71,14 @@ def test_json_holds_the_same_plan_and_the_sheet_carries_every_tree(lake):
     assert told["gap_pct"] <= 1.0
     rows = (lake / "parts.csv").read_text(encoding="utf-8").splitlines()
     assert len(rows) == 1 + len(told["trees"])
+
+
+def test_rot_that_nobody_judged_is_said(lake):
+    """Five trees without a share of rot: counted on the screen."""
+    tally = pd.read_csv(lake / "tally.csv", dtype=str)
+    tally.loc[:4, "cull_pct"] = None
+    tally.to_csv(lake / "tally.csv", index=False)
+    assert "Rot was not judged on 5 trees: gross there, no defect taken off." in " ".join(run("fell", lake).split())
 
 
 def test_what_cannot_be_had_is_said(lake):

@@ -149,3 +149,15 @@ def test_brush_and_chips_by_hand():
     assert account.limb_share(12.0, "sugar maple", 3.0, region=shipped("base"))[0] == pytest.approx(1 - 3 / 5.4)
     assert account.limb_share(6.0, "sugar maple", 3.0, region=shipped("base"))[0] == 0.0
     assert account.limb_share(16.0, "red pine", 3.0, region=shipped("base"))[0] == 0.0
+
+
+def test_what_is_left_is_the_accounts_own():
+    """Firewood of stems and limbs, brush and chips with their ends in order, and the green pounds of all parts."""
+    _, _, made = told(pd.concat([one(), one(10.0)]))
+    left, rows = made.left(), made.totals.set_index("part")
+    assert (left.stem_firewood_cords, left.limb_firewood_cords) == tuple(
+        rows.loc[["firewood from stems", "firewood from limbs"], "cords"]
+    )
+    assert (left.brush_pile_cuft_low, left.brush_pile_cuft_high) == made.brush_pile_cuft
+    assert (left.chips_cuyd_low, left.chips_cuyd_high) == made.chips_cuyd
+    assert left.green_lb == rows["green_lb"].sum() and left.brush_solid_cuft == made.brush_solid_cuft

@@ -442,3 +442,34 @@ def test_slips_are_clear_errors(call, words):
     """Each is an InputError with what would be right."""
     with pytest.raises(InputError, match=words):
         call()
+
+
+def test_fuels_of_a_year_add_up():
+    """700 gallons of oil and 100 of propane take the cords of both, and say so."""
+    oil, gas, both = (
+        heating.cords_needed(fuel, region=shipped("base"))
+        for fuel in ({"oil_gal": 700}, {"propane_gal": 100}, {"oil_gal": 700, "propane_gal": 100})
+    )
+    assert both.value == pytest.approx(oil.value + gas.value) and 0 < gas.value < oil.value
+    assert said(both.why).startswith("from a year's oil and propane; ")
+
+
+def test_the_day_of_a_count_is_kept():
+    """The day as it is written in place.toml, or none."""
+    day = date(2026, 4, 1)
+    counted = heating.household(NEED | {"dry_cord": 4.5, "dry_on": day}, book(), DAY, region=shipped("base"))
+    assert counted.dry_on == day
+    assert heating.household(NEED | {"dry_cord": 4.5}, book(), DAY, region=shipped("base")).dry_on is None
+
+
+def test_a_winter_begins_in_may():
+    """The last day of April still belongs to the winter that began last year."""
+    assert [drying._winter_of(date(2026, *day)) for day in ((4, 30), (5, 1), (12, 31))] == [2025, 2026, 2026]
+    assert drying._winter_of(date(2027, 1, 1)) == 2026
+
+
+def test_the_wood_stands_before_what_was_done_with_it():
+    """A nickname is read up to cut, split or rounds, without a comma too."""
+    for words in ("red oak cut 2026-03-01", "red oak split 2026-03-05", "red oak rounds", "red oak; by the road"):
+        stack = drying.stacks(book(("2026-03-10", "stack", 2.0, words)), DAY, region=shipped("base"))
+        assert list(stack["species"]) == ["northern red oak"], words

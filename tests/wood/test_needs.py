@@ -12,8 +12,8 @@ from woodlot.errors import InputError
 from woodlot.region import shipped
 from woodlot.say.reasons import said
 from woodlot.tree.volume import volumes
-from woodlot.wood import fell_search, needs, products, stick
-from woodlot.wood.need_lines import hand_felling, lines
+from woodlot.wood import fell_check, fell_search, needs, products, stick
+from woodlot.wood.need_lines import Line, hand_felling, lines
 
 
 def many(size, seed=1):
@@ -395,3 +395,19 @@ def test_where_all_is_felled_every_tree_is_cut_once_and_counted_again(seed):
     assert made.parts["stem"].nunique() == 12 and told.wood_cuft == pytest.approx(
         volumes(trees, region=shipped("base"))["wood_cuft"].sum()
     )
+
+
+def test_smaller_sizes_in_the_order_in_which_they_are_offered():
+    """Thinner by halves to 4 in, where lasting wood turns to sap; then shorter, not under 4 ft; then both."""
+    line = Line("post", 9, (7.0,), top_in=5.0, woods="lasting")
+    assert list(fell_check._smaller(line, region=shipped("base"))) == [
+        *((top, (7.0,)) for top in (4.5, 4.0)),
+        *((5.0, (feet,)) for feet in (6.0, 5.0)),
+        *((4.0, (feet,)) for feet in (6.0, 5.0)),
+    ]
+
+
+def test_names_of_lines_by_their_lengths():
+    """One length, two by "or", three or more by their ends."""
+    for lengths, name in (((7.0,), "7"), ((7.0, 8.0), "7 or 8"), ((8.0, 10.0, 12.0), "8 to 12")):
+        assert Line("post", 4, lengths, top_in=4.5).name == f"posts {name} ft by 4.5 in top"

@@ -357,3 +357,11 @@ def test_two_covers_nobody_knows_are_not_the_same_cover():
     stands["cover"] = [NO_COVER, NO_COVER, "pine", "oak"]
     whole = tally.totals(cords(plots, trees), stands, "cords", region=shipped("base"))["all"]
     assert whole.low is None and "stand b: one plot and no stand of the same cover" in said(whole.why)
+
+
+def test_a_sum_without_a_range_names_no_lender():
+    """Ridge holds b alone, one plot of the cover of a: no range of its own, and no word of a spread nobody used."""
+    plots, trees, stands = three_stands()
+    stands["parcel_id"] = ["home", "ridge", "home", "creek"]
+    ridge = tally.totals(cords(plots, trees), stands, "cords", "parcel_id", region=shipped("base"))["ridge"]
+    assert ridge.low is None and said(ridge.why) == "one plot has no range of its own; 3 would give a first one"
