@@ -53,6 +53,13 @@ def test_cameras_far_off_are_a_finding_and_no_mean():
     assert "That is the finding; they are not averaged" in said(told.words)
 
 
+def test_the_spread_is_the_largest_over_the_smallest():
+    """A state figure of 12 beside 24 is half of it, one of 60 two and a half times."""
+    for figure, spread in ((12, 2.0), (60, 2.5)):
+        told = evidence(pellet(), pellet(24.0), None, DeerSettings(state_per_sqmi=figure), region=shipped("base"))
+        assert told.together.spread == pytest.approx(spread)
+
+
 def test_cameras_within_reach_carry_no_odds():
     """The same deer on 1,000 acres are about 30 a square mile: within reach, not weighed in."""
     told = evidence(

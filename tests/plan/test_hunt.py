@@ -589,12 +589,23 @@ def test_the_deer_in_one_row():
     assert closed[:2] == ("None this season", "no meat this season") and "there is no buck tag" in closed[2]
 
 
+def test_the_chance_is_that_of_the_take_named_beside_no_hunting():
+    """Halved in ten years, with the take and without any."""
+    told = ask()
+    row = next(r for r in first_screen(told) if r.topic == "Chance")
+    named = next(r for r in told.risk.takes if r.plan).halved_10.value
+    assert row.number.startswith(f"{100 * named:.0f} in 100 that the herd halves in ten years (")
+    assert row.why.startswith(f"With no hunting by anybody {100 * told.risk.no_hunting.halved_10:.0f} in 100. ")
+    assert told.risk.no_hunting.halved_10 != told.risk.no_hunting.halved_5
+
+
 def test_ranges_and_chances_are_said_once():
     """Winter half and fall with their ranges, none without a count; the note names the bucks and the full herd."""
     told = ask(options=FEW_NEIGHBORS | {"full_herd_per_sqmi": 40.0})
     half, fall = herd_ranges(told)
     assert half.startswith("Winter half: ") and fall.startswith("Fall 2026: ") and fall.endswith(", 90%).")
-    assert herd_ranges(ask(pellets=None)) == []
+    few = ask(pellets=survey({2026: 4}))
+    assert few.density_per_sqmi.value > 0 and herd_ranges(few) == herd_ranges(ask(pellets=None)) == []
     note = chances_note(told)
     assert note.startswith("Chances in 100 with 1 buck and so many does") and "nears 40 to 40 deer" in note
 

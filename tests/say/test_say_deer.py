@@ -31,8 +31,8 @@ STATE = number(22.0, why=reason("mean of a unit"))
             "1 group on 40 plots; 10 groups is the least. At most 8 deer a square mile.",
         ),
         (
-            reason("deer over winter", deer=COUNT, springs=3),
-            "About 24 deer a square mile used this ground over the winter half (12 to 40, 90%), the mean of 3 springs.",
+            reason("deer over winter", deer=COUNT, springs=2),
+            "About 24 deer a square mile used this ground over the winter half (12 to 40, 90%), the mean of 2 springs.",
         ),
         (
             reason("deer over winter", deer=COUNT, springs=1),

@@ -105,6 +105,13 @@ NEIGHBORS = {"used_ac": 1634.4, "share_pct": 9.6, "none": (3.26, 2.05), "local":
             "4 camera weeks would hardly narrow the range: its high end (at 90%) stays 81% above the middle. The rest "
             "is doubt that it can't mend.",
         ),
+        (
+            reason(
+                "worth measuring", what=reason("more lines", extra=3, of="line"), now=81, then=79, gain=2, level=0.9
+            ),
+            "3 more lines would bring the high end of the fall herd (at 90%) from 81% above the middle to 79%. The low "
+            "end, which sets the does, would rise by 2%.",
+        ),
         (reason("more lines", extra=1, of="line"), "one more line of plots"),
         (reason("more lines", extra=3, of="line"), "3 more lines"),
         (reason("more lines", extra=1, of="plot"), "1 more plots"),
