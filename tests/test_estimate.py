@@ -13,6 +13,7 @@ from woodlot.estimate import (
     add,
     at_level,
     interval,
+    reason,
     sampling_only,
     satterthwaite_df,
     scale,
@@ -21,6 +22,7 @@ from woodlot.estimate import (
     without_range,
     z_quantile,
 )
+from woodlot.say.reasons import said
 
 amounts = st.floats(1.0, 1e5)
 spreads = st.floats(0.01, 1.5)

@@ -77,7 +77,7 @@ class Estimate:
     ground_ac: float | None = None
     method: str = ""
     source: str = ""
-    why: Reason | str | None = None
+    why: Reason | None = None
 
 
 @dataclass(frozen=True)
@@ -133,7 +133,7 @@ def interval(
     ground_ac: float | None = None,
     method: str = "",
     source: str = "",
-    why: Reason | str | None = None,
+    why: Reason | None = None,
 ) -> Estimate:
     """An Estimate whose range follows the log-t rule above.
 
@@ -304,6 +304,6 @@ def shared_only(e: Estimate, **words: object) -> Estimate:
     return replace(out, **words)  # type: ignore[arg-type]
 
 
-def without_range(e: Estimate, why: Reason | str | None) -> Estimate:
+def without_range(e: Estimate, why: Reason | None) -> Estimate:
     """The same estimate without a range, and the reason."""
     return replace(e, low=None, high=None, kind="none", why=why)

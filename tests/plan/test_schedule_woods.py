@@ -15,7 +15,6 @@ from woodlot.answers.cut import whole_answer
 from woodlot.answers.cut_verb import cut_answer
 from woodlot.answers.grow import grow_answer
 from woodlot.answers.wood import whole_wood
-from woodlot.errors import InputError
 from woodlot.estimate import reason
 from woodlot.plan import ceilings, charts, pieces, stand_entries, turns, woods_today
 from woodlot.plan import scheduled as scheduled_file
@@ -614,7 +613,7 @@ def test_lines_that_took_nothing_out_are_kept_with_the_woods(asked, ten):
     dead = season(replace(place, ledger=place.ledger.assign(text="dead ash")))
     assert {why.key for why in dead.woods.left_out} == {"dead trees"}
     assert (dead.woods.stands["cut_cords"] == 0.0).all() and asked.woods.left_out == ()
-    notes = growth_view.grown(dead.woods, ten.yearly, 10, DAY, region=place.region)["notes"]
+    notes = grow_answer(dead, 10, None, None).notes
     assert {said(why) for why in dead.woods.left_out} <= set(notes)
 
 
