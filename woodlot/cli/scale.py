@@ -31,7 +31,7 @@ def scale(
     from woodlot.answers.as_json import as_json as plain
     from woodlot.answers.scale import scale_answer
     from woodlot.say import cruise, ground
-    from woodlot.say import scale as said
+    from woodlot.say import scale as sentences
 
     asked = options.open_season(place, region, as_of, level, parcel, stand)
     answer = scale_answer(asked, parcel, stand, with_cut=as_json)
@@ -43,27 +43,29 @@ def scale(
         show.say(line)
     whole = answer.totals
     if whole is not None:
-        show.say(said.headline(whole.cords))
+        show.say(sentences.headline(whole.cords))
         if whole.cords.low is not None:
-            show.say(said.range_parts(whole.cords_sampling_only, whole.cords_table_only, whole.cords_stacked), indent=2)
+            show.say(
+                sentences.range_parts(whole.cords_sampling_only, whole.cords_table_only, whole.cords_stacked), indent=2
+            )
         acres = (whole.acres, whole.acres_with_plots, whole.acres_without, whole.acres_no_parcel)
         show.say(ground.acres_behind(*acres), indent=2)
         if whole.cords.value is not None:
-            show.say(said.board_feet(answer.log_rule, whole.bdft), indent=2)
+            show.say(sentences.board_feet(answer.log_rule, whole.bdft), indent=2)
     if answer.measured:
-        show.say(said.as_measured(answer.measured), indent=2)
+        show.say(sentences.as_measured(answer.measured), indent=2)
     show.say()
     show.table(tables.SCALE_STANDS, rows)
     if answer.parcels:
         show.say()
         show.table(tables.SCALE_PARCELS, rows)
-        bare = said.no_ranges((one.parcel_id, one.cords) for one in answer.parcels)
+        bare = sentences.no_ranges((one.parcel_id, one.cords) for one in answer.parcels)
         if bare:
             show.say()
         for line in bare:
             show.say(line, indent=2, hang=4)
     show.say()
-    show.say(said.cord(answer.solid_cuft_per_cord), indent=2)
+    show.say(sentences.cord(answer.solid_cuft_per_cord), indent=2)
     if answer.species:
         show.say()
         show.table(tables.SCALE_SPECIES, rows)

@@ -163,19 +163,19 @@ def band_of(source: Any, name: str, band: int = 1, unit: str | None = None) -> L
     def read(top: int, bottom: int, left: int, right: int) -> np.ndarray:
         window = ((top, bottom), (left, right))
         try:
-            told = source.read(band, window=window)
+            cells = source.read(band, window=window)
             missing = source.read_masks(band, window=window) == 0 if masked else None
         except Exception as error:  # a torn or damaged file fails in the driver's own many ways
             raise InputError(f"{name} is damaged and cannot be read to the end: {_short(error)}") from None
         if nodata is not None and not np.isnan(nodata):
-            missing = told == nodata
-        if told.dtype.kind != "f":
-            told = told.astype(np.float32 if told.dtype.itemsize <= 2 else np.float64)
+            missing = cells == nodata
+        if cells.dtype.kind != "f":
+            cells = cells.astype(np.float32 if cells.dtype.itemsize <= 2 else np.float64)
         if missing is not None and missing.any():
-            told[missing] = np.nan
+            cells[missing] = np.nan
         if (scale, offset) != (1.0, 0.0):
-            told = told.astype(np.float64) * scale + offset
-        return told
+            cells = cells.astype(np.float64) * scale + offset
+        return cells
 
     feet, feet_from = _feet(source, band, unit, name)
     block = source.block_shapes[band - 1]
@@ -188,9 +188,9 @@ def _feet(source: Any, band: int, unit: str | None, name: str) -> tuple[float, s
         if unit.lower() not in FEET:
             raise InputError(f"a height cannot be in {unit!r}; use one of {', '.join(FEET)}")
         return FEET[unit.lower()], "argument"
-    told = (source.units[band - 1] or "").strip().lower()
-    if told in FEET:
-        return FEET[told], "band"
+    word = (source.units[band - 1] or "").strip().lower()
+    if word in FEET:
+        return FEET[word], "band"
     from pyproj import CRS
 
     axes = CRS.from_wkt(source.crs.to_wkt()).axis_info
@@ -292,8 +292,8 @@ def _zonal(polygons: Any, sheet: Layer, statistics: tuple[str, ...]) -> pd.DataF
     shapes = to_cells(polygons, sheet)
     area = shapely.area(shapes)
     limits = sorted({limit for kind, limit in asked.values() if kind == "over" and limit is not None})
-    found = zonal_sums.sums(shapes, sheet, limits, squares=any(kind == "std" for kind, _ in asked.values()))
-    cells_ = np.where(found["cells"] > 1e-9 * np.maximum(area, 1e-9), found["cells"], np.nan)
+    sums = zonal_sums.sums(shapes, sheet, limits, squares=any(kind == "std" for kind, _ in asked.values()))
+    cells_ = np.where(sums["cells"] > 1e-9 * np.maximum(area, 1e-9), sums["cells"], np.nan)
     if np.isnan(cells_).all() and np.nansum(area) > 0:
         raise InputError(f"{sheet.name} holds no value under any of the outlines; all of it there is marked as missing")
     out: dict[str, Any] = {}
@@ -302,13 +302,13 @@ def _zonal(polygons: Any, sheet: Layer, statistics: tuple[str, ...]) -> pd.DataF
         if kind == "cells":
             out[name] = np.nan_to_num(cells_)
         elif kind == "sum":
-            out[name] = np.where(np.isnan(cells_), np.nan, found["sum"])
+            out[name] = np.where(np.isnan(cells_), np.nan, sums["sum"])
         elif kind == "mean":
-            out[name] = found["sum"] / cells_
+            out[name] = sums["sum"] / cells_
         elif kind == "std":
-            out[name] = np.sqrt(np.maximum(found["squares"] / cells_ - (found["from"] / cells_) ** 2, 0.0))
+            out[name] = np.sqrt(np.maximum(sums["squares"] / cells_ - (sums["from"] / cells_) ** 2, 0.0))
         elif kind == "over":
-            out[f"over_{limit:g}_pct"] = np.clip(100.0 * found[f"over {limit:g}"] / cells_, 0.0, 100.0)
+            out[f"over_{limit:g}_pct"] = np.clip(100.0 * sums[f"over {limit:g}"] / cells_, 0.0, 100.0)
         elif kind == "shares":
             out |= {k: np.where(np.isnan(cells_), np.nan, v) for k, v in held["shares"].items()}
         else:
@@ -344,8 +344,8 @@ def small(source: Any, bands: list[int], window: tuple[tuple[int, int], tuple[in
 
     fewer = size != (window[0][1] - window[0][0], window[1][1] - window[1][0])
     how = Resampling.average if fewer and palette(source) is None else Resampling.nearest
-    told = source.read(bands, window=window, out_shape=(len(bands), *size), resampling=how)
-    return told, source.dataset_mask(window=window, out_shape=size) > 0
+    bands_read = source.read(bands, window=window, out_shape=(len(bands), *size), resampling=how)
+    return bands_read, source.dataset_mask(window=window, out_shape=size) > 0
 
 
 def palette(source: Any) -> np.ndarray | None:
@@ -380,9 +380,9 @@ def encoded(bands: np.ndarray, kind: str = "webp", quality: int = 60) -> bytes:
     if driver == "WEBP" and len(bands) == 1:
         bands = np.repeat(bands, 3, axis=0)
     more = {"PNG": {"zlevel": 9}, "WEBP": {"quality": quality}, "JPEG": {"quality": quality}}[driver]
-    told = {"driver": driver, "count": len(bands), "height": bands.shape[1], "width": bands.shape[2], "dtype": "uint8"}
+    form = {"driver": driver, "count": len(bands), "height": bands.shape[1], "width": bands.shape[2], "dtype": "uint8"}
     with rasterio.Env(GDAL_PAM_ENABLED=False), warnings.catch_warnings(), MemoryFile() as file:
         warnings.simplefilter("ignore", NotGeoreferencedWarning)
-        with file.open(**told, **more) as out:
+        with file.open(**form, **more) as out:
             out.write(bands)
         return bytes(file.getbuffer())

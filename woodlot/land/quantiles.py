@@ -65,7 +65,7 @@ def held(shapes: np.ndarray, sheet: Any, asked: dict[str, tuple[str, float | Non
         if kind == "op":
             ops[name] = name if share is None else f"quantile(q={share / 100.0:g})"
     shares = any(kind == "shares" for kind, _ in asked.values())
-    told = exact_extract(
+    cells = exact_extract(
         _Cells(),
         gpd.GeoDataFrame(geometry=upright, crs=plane),
         [*(f"x{i}={op}" for i, op in enumerate(ops.values())), *(["unique", "frac"] if shares else [])],
@@ -74,14 +74,14 @@ def held(shapes: np.ndarray, sheet: Any, asked: dict[str, tuple[str, float | Non
     )
     out: dict[str, Any] = {}
     for i, name in enumerate(ops):
-        column = next(c for c in told if c == f"x{i}" or c.startswith(f"x{i}_"))
+        column = next(c for c in cells if c == f"x{i}" or c.startswith(f"x{i}_"))
         out[name] = np.full(len(shapes), np.nan)
-        out[name][there] = pd.to_numeric(told[column], errors="coerce")
+        out[name][there] = pd.to_numeric(cells[column], errors="coerce")
     if shares:
-        count = told["unique"].map(len).to_numpy()
+        count = cells["unique"].map(len).to_numpy()
         owner = np.repeat(there, count)
-        value = np.concatenate([np.empty(0), *told["unique"]])
-        part = np.concatenate([np.empty(0), *told["frac"]])
+        value = np.concatenate([np.empty(0), *cells["unique"]])
+        part = np.concatenate([np.empty(0), *cells["frac"]])
         known = ~np.isnan(value)
         out["shares"] = {
             f"share_{code:g}_pct": np.bincount(

@@ -35,8 +35,8 @@ def canopy(polygons: Any, raster: str | Path, unit: str | None = None, over_ft: 
     name carries it) and covered_pct.
     """
     with layer(raster, unit=unit) as sheet:
-        told = zonal(polygons, in_feet(sheet), ("mean", "p95", f"over {over_ft:g}"))
-    return told.rename(
+        feet = zonal(polygons, in_feet(sheet), ("mean", "p95", f"over {over_ft:g}"))
+    return feet.rename(
         columns={
             "mean": "canopy_mean_ft",
             "p95": "canopy_p95_ft",
@@ -86,19 +86,19 @@ def cover_shares(
     (codes that the table lacks) and covered_pct.
     """
     table = cover_codes(codes, region=region)
-    told = zonal(polygons, raster, ("shares",))
-    met = {float(c[6:-4]): c for c in told.columns.astype(str) if c.startswith("share_")}
+    shares = zonal(polygons, raster, ("shares",))
+    met = {float(c[6:-4]): c for c in shares.columns.astype(str) if c.startswith("share_")}
     cover = dict(zip(table["code"].astype(float), table["cover"], strict=True))
     group = dict(zip(table["code"].astype(float), table["group"], strict=True))
     out = {}
     for code, name in cover.items():
         if code in met:
-            out[f"{name}_pct"] = told[met[code]]
-    empty = pd.Series(0.0, told.index).where(told["covered_pct"] > 0)
+            out[f"{name}_pct"] = shares[met[code]]
+    empty = pd.Series(0.0, shares.index).where(shares["covered_pct"] > 0)
     for name in dict.fromkeys(group.values()):
-        out[f"{name}_group_pct"] = sum((told[met[c]] for c in met if group.get(c) == name), empty)
-    out["unknown_pct"] = sum((told[met[c]] for c in met if c not in cover), empty)
-    return pd.DataFrame(out).assign(covered_pct=told["covered_pct"])
+        out[f"{name}_group_pct"] = sum((shares[met[c]] for c in met if group.get(c) == name), empty)
+    out["unknown_pct"] = sum((shares[met[c]] for c in met if c not in cover), empty)
+    return pd.DataFrame(out).assign(covered_pct=shares["covered_pct"])
 
 
 def picture(
@@ -250,17 +250,17 @@ def _laid(
         fewer = max(min((right - left) // (2 * shape[1]), (bottom - top) // (2 * shape[0])), 1)
         size = (-(-(bottom - top) // fewer), -(-(right - left) // fewer))
         bands = [1] if smooth else _color_bands(source)
-        told, known = small(source, bands, ((top, bottom), (left, right)), size)
+        cells, known = small(source, bands, ((top, bottom), (left, right)), size)
         colors = palette(source) if bands == [1] and not smooth else None
     if colors is not None:
-        told = np.moveaxis(colors[told[0].clip(0, 255).astype(np.uint8)], -1, 0)
+        cells = np.moveaxis(colors[cells[0].clip(0, 255).astype(np.uint8)], -1, 0)
     places = (rows - top) * size[0] / (bottom - top) - 0.5, (columns - left) * size[1] / (right - left) - 0.5
     within = (rows >= top) & (rows <= bottom) & (columns >= left) & (columns <= right)
-    known &= ~np.isnan(told).any(axis=0)
+    known &= ~np.isnan(cells).any(axis=0)
     shown = within & (map_coordinates(known.astype(np.uint8), places, order=0, mode="nearest") > 0)
-    filled = _filled(told.astype(float), known)
+    filled = _filled(cells.astype(float), known)
     out = np.stack([map_coordinates(band, places, order=3 if smooth else 1, mode="nearest") for band in filled])
-    out = np.where(shown, out, np.nan) if smooth else np.where(shown, np.clip(out, told.min(), told.max()), np.nan)
+    out = np.where(shown, out, np.nan) if smooth else np.where(shown, np.clip(out, cells.min(), cells.max()), np.nan)
     return out, sheet
 
 

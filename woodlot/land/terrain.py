@@ -131,15 +131,15 @@ def slopes(
         sheet = _coarser(fine, default("slope_cell_ft", region) if cell_ft is None else cell_ft)
         both = _gradients(sheet)
         steepness = replace(sheet, read=lambda *window: relief.slope_pct(*both(*window)))
-        told = zonal(polygons, steepness, ("mean", "p90"))
+        figures = zonal(polygons, steepness, ("mean", "p90"))
         east = zonal(polygons, replace(sheet, read=lambda *window: both(*window)[0]))["mean"]
         north = zonal(polygons, replace(sheet, read=lambda *window: both(*window)[1]))["mean"]
     level = np.hypot(east, north) * 100.0 < default("level_pct", region)
     aspect = np.where(level | east.isna(), np.nan, relief.aspect_deg(east, north))
-    out = pd.DataFrame({"slope_pct": told["mean"], "slope_p90_pct": told["p90"]}, index=polygons.index)
+    out = pd.DataFrame({"slope_pct": figures["mean"], "slope_p90_pct": figures["p90"]}, index=polygons.index)
     out["slope_deg"] = np.degrees(np.arctan(out["slope_pct"] / 100.0))
     out["aspect_deg"], out["facing"] = aspect, facing(aspect)
-    return out.assign(covered_pct=told["covered_pct"])
+    return out.assign(covered_pct=figures["covered_pct"])
 
 
 def _windows(polygons: Any, sheet: Layer, rim: int) -> list[tuple[int, int, int, int] | None]:
@@ -207,24 +207,24 @@ def contours(
     lines, outlines = [], []
     with layer(raster, unit=unit) as fine:
         sheet = _coarser(fine, default("contour_cell_ft", region))
-        told = [
+        parts = [
             (pid, shape, window, sheet.read(*window) * sheet.feet)
             for pid, shape, window in zip(
                 parcels["parcel_id"].astype(str), parcels.geometry, _windows(parcels, sheet, 2), strict=True
             )
             if window is not None
         ]
-        heights = [z[~np.isnan(z)] for *_, z in told]
+        heights = [z[~np.isnan(z)] for *_, z in parts]
         steps = interval_ft or _interval(max((np.ptp(z) for z in heights if z.size), default=0.0), region)
-        for (pid, shape, window, z), known in zip(told, heights, strict=True):
+        for (pid, shape, window, z), known in zip(parts, heights, strict=True):
             if not known.size:
                 continue
             maker = _generator(sheet, window, z)
             for level in np.arange(np.ceil(known.min() / steps), np.floor(known.max() / steps) + 1) * steps:
-                found = [shapely.LineString(line) for line in maker.lines(level) if len(line) > 1]
-                rows += [(pid, float(level))] * len(found)
-                lines += found
-                outlines += [shape] * len(found)
+                pieces = [shapely.LineString(line) for line in maker.lines(level) if len(line) > 1]
+                rows += [(pid, float(level))] * len(pieces)
+                lines += pieces
+                outlines += [shape] * len(pieces)
         drawn = _on_ground(np.array(lines, dtype=object), sheet, np.array(outlines, dtype=object))
     out = gpd.GeoDataFrame(rows, columns=["parcel_id", "level_ft"], geometry=drawn, crs=4326).assign(interval_ft=steps)
     out = out[~out.geometry.is_empty]

@@ -61,9 +61,9 @@ def pieces(polygons: np.ndarray, columns: tuple[int, int]) -> Pieces:
         raise InputError(f"an outline crosses itself: {shapely.is_valid_reason(shapes[~shapely.is_valid(shapes)][0])}")
     around = np.cumsum(shapely.length(shapes) + shapely.get_num_coordinates(shapes)) // EDGE_AT_ONCE
     some = np.split(np.arange(len(shapes)), np.flatnonzero(np.diff(around)) + 1)
-    told = [_cut_up(there[k], shapes[k], columns) for k in some]
+    parts = [_cut_up(there[k], shapes[k], columns) for k in some]
     # one field at a time, each let go when it is joined: the pieces of many outlines are most of the memory used
-    return Pieces(*(np.concatenate([each.pop(field) for each in told]) for field in Pieces._fields))
+    return Pieces(*(np.concatenate([each.pop(field) for each in parts]) for field in Pieces._fields))
 
 
 def _cut_up(owners: np.ndarray, shapes: np.ndarray, columns: tuple[int, int]) -> dict[str, np.ndarray]:
@@ -114,37 +114,37 @@ def column_sums(values: np.ndarray, above: np.ndarray, out: np.ndarray) -> np.nd
     return out
 
 
-def under(found: Pieces, sums: np.ndarray, first_row: int, first_column: int, owners: int) -> np.ndarray:
+def under(edges: Pieces, sums: np.ndarray, first_row: int, first_column: int, owners: int) -> np.ndarray:
     """What the pieces of one tile add to the sum of each owner.
 
     ``sums`` are the tile's column sums, its first row and column those of the grid. Pieces above or below the tile are
     taken at its edge, so hand in those of the tile only, and at the ends of the grid those beyond it.
     """
-    within = np.clip(found.row - first_row, 0.0, len(sums) - 1.0)
+    within = np.clip(edges.row - first_row, 0.0, len(sums) - 1.0)
     cell = np.minimum(within.astype(np.int64), len(sums) - 2)
     part = within - cell
-    flat = cell * sums.shape[1] + (found.column - first_column)
-    told = sums.ravel()
-    upper = told[flat]
-    amount = upper + part * (told[flat + sums.shape[1]] - upper)
-    return np.bincount(found.owner, weights=found.width * amount, minlength=owners)
+    flat = cell * sums.shape[1] + (edges.column - first_column)
+    flat_sums = sums.ravel()
+    upper = flat_sums[flat]
+    amount = upper + part * (flat_sums[flat + sums.shape[1]] - upper)
+    return np.bincount(edges.owner, weights=edges.width * amount, minlength=owners)
 
 
-def tiles(found: Pieces, rows: list[int], columns: list[int]) -> Iterator[tuple[int, int, int, int, Pieces]]:
+def tiles(edges: Pieces, rows: list[int], columns: list[int]) -> Iterator[tuple[int, int, int, int, Pieces]]:
     """Top, bottom, left and right of tiles between row and column lines, by rows, each with its pieces.
 
     Pieces above the first row line or below the last go to the outer tiles.
     """
     count = (len(rows) - 1) * (len(columns) - 1)
     small = np.min_scalar_type(count)  # radix sorting, and little memory
-    tile = np.searchsorted(rows[1:-1], found.row, side="right").astype(small)
+    tile = np.searchsorted(rows[1:-1], edges.row, side="right").astype(small)
     tile *= len(columns) - 1
-    tile += np.searchsorted(columns[1:-1], found.column, side="right").astype(small)
+    tile += np.searchsorted(columns[1:-1], edges.column, side="right").astype(small)
     order = np.argsort(tile, kind="stable")
     ends = np.searchsorted(tile, np.arange(count, dtype=small), side="right", sorter=order)
     for k, (low, high) in enumerate(zip([0, *ends[:-1]], ends, strict=True)):
         row, column = divmod(k, len(columns) - 1)
-        mine = Pieces(*(field[order[low:high]] for field in found))
+        mine = Pieces(*(field[order[low:high]] for field in edges))
         yield rows[row], rows[row + 1], columns[column], columns[column + 1], mine
 
 
@@ -197,7 +197,7 @@ def _sums_of_group(
     bounds = shapely.bounds(shapes)
     base = None
     rows, columns = _lines(sheet.block, (first, last), (left, right))
-    told = np.empty((max(np.diff(rows)) + 1) * max(np.diff(columns)))
+    room = np.empty((max(np.diff(rows)) + 1) * max(np.diff(columns)))
     for top, bottom, west, east, mine in tiles(edges, rows, columns):
         near = (bounds < [east, bottom, np.inf, np.inf]) & (bounds > [-np.inf, -np.inf, west, top])
         if not near.all(axis=1).any():
@@ -213,7 +213,7 @@ def _sums_of_group(
             if each is None and not before.any():
                 continue
             shape = (bottom - top + 1, east - west)
-            running = told[: shape[0] * shape[1]].reshape(shape)
+            running = room[: shape[0] * shape[1]].reshape(shape)
             column_sums(np.zeros((bottom - top, 1)) if each is None else each, before, running)
             before[:] = running[-1]
             total[name] += under(mine, running, top, west, len(shapes))

@@ -62,8 +62,8 @@ def basal_growth_sqft_buckman_1962(basal_sqft_per_ac: Any, age_yr: Any, site_ind
     (b, a, s), back = numbers(basal_sqft_per_ac=basal_sqft_per_ac, age_yr=age_yr, site_index_ft=site_index_ft)
     positive(age_yr=a, site_index_ft=s)
     f = [growth_default(f"pine_b{k}", region=region) for k in range(6)]
-    told = f[0] + f[1] * b + f[2] * b * b + f[3] * a + f[4] * a * a + f[5] * s
-    return back(np.maximum(told, 0.0))
+    growth = f[0] + f[1] * b + f[2] * b * b + f[3] * a + f[4] * a * a + f[5] * s
+    return back(np.maximum(growth, 0.0))
 
 
 def outside_pine_limits(basal_sqft_per_ac: Any, age_yr: Any, site_index_ft: Any, *, region: Region) -> np.ndarray:
@@ -73,8 +73,8 @@ def outside_pine_limits(basal_sqft_per_ac: Any, age_yr: Any, site_index_ft: Any,
         low, high = (
             growth_default("_".join(filter(None, ("pine", name, end, unit))), region=region) for end in ("low", "high")
         )
-        told = np.asarray(values, dtype=float)
-        out |= (told < low) | (told > high)
+        numbers_of = np.asarray(values, dtype=float)
+        out |= (numbers_of < low) | (numbers_of > high)
     return out
 
 
@@ -222,5 +222,5 @@ def merch_cords_per_ac(
     species: str, basal_sqft_per_ac: Any, site_index_ft: Any, age_yr: Any, solid_cuft_per_cord: float, *, region: Region
 ) -> Any:
     """Cords to a 4-in top of a stand of one age: .85 (a choice) of the whole stems [cords/ac]."""
-    told = stem_cuft_per_ac(species, basal_sqft_per_ac, site_index_ft, age_yr, region=region)
-    return told * (growth_default("merch_share", region=region) / solid_cuft_per_cord)
+    cuft = stem_cuft_per_ac(species, basal_sqft_per_ac, site_index_ft, age_yr, region=region)
+    return cuft * (growth_default("merch_share", region=region) / solid_cuft_per_cord)

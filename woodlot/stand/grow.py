@@ -167,7 +167,7 @@ def project(
     n = np.array(trees_per_ac, dtype=float)
     species, count, stands = _checked(n, equations, wood_sg, years)
     worth = {k: np.asarray(v, dtype=float).reshape(species, count) for k, v in (worth or {}).items()}
-    told = _Account(years, stands, worth)
+    account = _Account(years, stands, worth)
     model = _Model(
         np.asarray(equations, dtype=float), np.asarray(wood_sg, dtype=float), count, as_measured, region=region
     )
@@ -183,11 +183,11 @@ def project(
         )
         for year in range(years):
             if leave_sqft is not None:
-                some = _cut(some, leave_sqft[year, part], mark, part, year, told, model.b)
-            model.step(some, told, year, part)
-        told.state(years, part, some, model)
+                some = _cut(some, leave_sqft[year, part], mark, part, year, account, model.b)
+            model.step(some, account, year, part)
+        account.state(years, part, some, model)
         n[:, :, part] = some
-    return Projection(trees=n, **told.result())
+    return Projection(trees=n, **account.result())
 
 
 def _part(values: np.ndarray | None, part: slice) -> np.ndarray | None:
@@ -282,18 +282,18 @@ class _Model:
     def density(self, n: np.ndarray) -> np.ndarray:
         return self.wood_density @ (self.size_density[: n.shape[1]] @ n)
 
-    def step(self, whole: np.ndarray, told: _Account, year: int, part: slice) -> None:
+    def step(self, whole: np.ndarray, account: _Account, year: int, part: slice) -> None:
         """One year, in place."""
-        for name, one in told.weights.items():
-            told.worth[name][year, part] = np.tensordot(one, whole, axes=2)
+        for name, one in account.weights.items():
+            account.worth[name][year, part] = np.tensordot(one, whole, axes=2)
         at = self.reach = min(self.reach + 1, len(self.b))
         n, up, stay = whole[:, :at], self.up[:, :at], self.stay[:at]
         in_class = np.add.reduce(n, axis=0, out=self.in_class[:at])
         basal, stems, dead, out = self.rows[:, :at] @ in_class
         density = self.density(n)
-        told.of_state["basal"][year, part] = basal
-        told.of_state["stems"][year, part] = stems
-        told.of_state["density"][year, part] = density
+        account.of_state["basal"][year, part] = basal
+        account.of_state["stems"][year, part] = stems
+        account.of_state["density"][year, part] = density
         into = self.ingrowth(basal)
         new = self.shares(n, in_class) * into
         crowding = np.maximum(1.0, 1.0 + self.crowd_slope * (density - self.crowd_from))
@@ -317,11 +317,11 @@ class _Model:
         n -= up
         n[:, 1:] += up[:, :-1]
         n[:, 0] += new
-        told.of_year["survivor"][year, part] = (self.up_b[:at] @ up).sum(axis=0)
-        told.of_year["mortality"][year, part] = dead
-        told.of_year["ingrowth"][year, part] = into * self.b[0]
-        told.of_year["stems_in"][year, part] = into
-        told.of_year["stems_out"][year, part] = out
+        account.of_year["survivor"][year, part] = (self.up_b[:at] @ up).sum(axis=0)
+        account.of_year["mortality"][year, part] = dead
+        account.of_year["ingrowth"][year, part] = into * self.b[0]
+        account.of_year["stems_in"][year, part] = into
+        account.of_year["stems_out"][year, part] = out
 
     def growing(self, in_class: np.ndarray) -> np.ndarray:
         """Growth by shape of equation and class, before each species' own rate; none out of the last class."""
@@ -341,8 +341,8 @@ class _Model:
             return usual
         known = np.isfinite(self.saplings)
         count = np.where(known, self.saplings, 1.0)
-        told = np.exp(self.young[0] + self.young[1] * basal + self.young[2] * np.log1p(count))
-        return np.where(known, np.where(count > 0, np.minimum(self.plain[2], told), 0.0), usual)
+        by_saplings = np.exp(self.young[0] + self.young[1] * basal + self.young[2] * np.log1p(count))
+        return np.where(known, np.where(count > 0, np.minimum(self.plain[2], by_saplings), 0.0), usual)
 
     def shares(self, n: np.ndarray, in_class: np.ndarray) -> np.ndarray:
         """Species of ingrowth: as the stems of the two smallest classes are."""
@@ -353,7 +353,7 @@ class _Model:
 
 
 def _cut(
-    n: np.ndarray, leave: np.ndarray, mark: Marker | None, part: slice, year: int, told: _Account, b: np.ndarray
+    n: np.ndarray, leave: np.ndarray, mark: Marker | None, part: slice, year: int, account: _Account, b: np.ndarray
 ) -> np.ndarray:
     if np.isnan(leave).all():
         return n
@@ -364,9 +364,9 @@ def _cut(
         away = n * np.where(basal > 0, share, 0.0)
     else:
         away = mark(n, goal, part)
-    told.of_year["cut"][year, part] = b @ away.sum(axis=0)
-    for name, one in told.weights.items():
-        told.taken[name][year, part] = np.tensordot(one, away, axes=2)
+    account.of_year["cut"][year, part] = b @ away.sum(axis=0)
+    for name, one in account.weights.items():
+        account.taken[name][year, part] = np.tensordot(one, away, axes=2)
     return n - away
 
 

@@ -268,20 +268,20 @@ def plot_sums(
     Frame with plot_id, stand_id, line, (the split,) what, amount [per acre], spread (what the spread between plots is
     judged by: the amount, and where trees were counted only, what the plot adds to the ratio they take).
     """
-    told = trees if "ratio_from" in trees else expand(plots, trees)
-    told = told[told["alive"] == alive]
+    tally = trees if "ratio_from" in trees else expand(plots, trees)
+    tally = tally[tally["alive"] == alive]
     base = pd.DataFrame({"plot_id": plots["plot_id"].astype(str).to_numpy(), "row": np.arange(len(plots))})
     base["stand_id"] = plots["stand_id"].astype(str).to_numpy()
     base["line"] = plots["line"].to_numpy() if "line" in plots else None
     keys = ["plot_id"] + ([split] if split else [])
     if split:
-        base = base.merge(told[["stand_id", split]].drop_duplicates(), on="stand_id", how="inner")
+        base = base.merge(tally[["stand_id", split]].drop_duplicates(), on="stand_id", how="inner")
         base = base.sort_values(["row", split], kind="stable")
     cells = pd.MultiIndex.from_frame(base[keys])
-    at = cells.get_indexer(pd.MultiIndex.from_frame(told[keys].astype({"plot_id": str})))
+    at = cells.get_indexer(pd.MultiIndex.from_frame(tally[keys].astype({"plot_id": str})))
     frames = []
     for what in columns:
-        amount, spread = _per_ac(told, what)
+        amount, spread = _per_ac(tally, what)
         frames.append(
             base.drop(columns="row").assign(
                 what=what,
@@ -368,14 +368,14 @@ def stand_table(
     Frame with the columns of ``by``, class_in (class 6 holds 5.0 to 6.9 in), trees_per_ac, basal_sqft_per_ac. Trees
     that were counted only are spread over the classes of measured ones; where the stand has none, class_in is missing.
     """
-    told = trees if "ratio_from" in trees else expand(plots, trees)
-    told = told[told["alive"] == alive]
-    weight = ratios.weights(told)
-    alone = told["counted_only"] & ~told["ratio_from"].isin(list(ratios.IN_THE_STAND))
-    told = told.assign(weight=np.where(alone, 1.0, weight))[(weight > 0) | alone]
+    tally = trees if "ratio_from" in trees else expand(plots, trees)
+    tally = tally[tally["alive"] == alive]
+    weight = ratios.weights(tally)
+    alone = tally["counted_only"] & ~tally["ratio_from"].isin(list(ratios.IN_THE_STAND))
+    tally = tally.assign(weight=np.where(alone, 1.0, weight))[(weight > 0) | alone]
     visited = plots["stand_id"].astype(str).value_counts()
-    share = told["weight"] / told["stand_id"].map(visited)
-    told = told.assign(class_in=2.0 * np.floor((told["dbh_in"].astype(float) + 1.0) / 2.0))
-    told[list(PER_AC)] = told[list(PER_AC)].mul(share, axis=0)
+    share = tally["weight"] / tally["stand_id"].map(visited)
+    tally = tally.assign(class_in=2.0 * np.floor((tally["dbh_in"].astype(float) + 1.0) / 2.0))
+    tally[list(PER_AC)] = tally[list(PER_AC)].mul(share, axis=0)
     keys = [*by, "class_in"]
-    return told.groupby(keys, dropna=False)[list(PER_AC)].sum(min_count=1).reset_index()
+    return tally.groupby(keys, dropna=False)[list(PER_AC)].sum(min_count=1).reset_index()

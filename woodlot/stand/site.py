@@ -24,12 +24,12 @@ def _row(species: str, curve: str | None, *, region: Region) -> np.ndarray:
     name = species if species in (OAKS, HICKORIES) else region.species.name(species)
     if name not in set(rows["species"]):
         name = LIKE.get(name, OAKS if name.endswith("oak") else HICKORIES if name.endswith("hickory") else name)
-    found = rows[(rows["species"] == name) & ((rows["curve"] == curve) if curve else True)]
-    if not len(found):
-        told = ", ".join(rows["species"] + " (" + rows["curve"] + ")")
-        raise InputError(f"no height curve for {species!r}{f' named {curve!r}' if curve else ''}; there are {told}")
-    region.note("site_index_carmean_1989", (f"{found['species'].iloc[0]} {found['curve'].iloc[0]}",))
-    return found.iloc[0][["b1", "b2", "b3", "b4", "b5"]].to_numpy(dtype=float)
+    curve_rows = rows[(rows["species"] == name) & ((rows["curve"] == curve) if curve else True)]
+    if not len(curve_rows):
+        curves = ", ".join(rows["species"] + " (" + rows["curve"] + ")")
+        raise InputError(f"no height curve for {species!r}{f' named {curve!r}' if curve else ''}; there are {curves}")
+    region.note("site_index_carmean_1989", (f"{curve_rows['species'].iloc[0]} {curve_rows['curve'].iloc[0]}",))
+    return curve_rows.iloc[0][["b1", "b2", "b3", "b4", "b5"]].to_numpy(dtype=float)
 
 
 def _height(b: np.ndarray, site: np.ndarray, age: np.ndarray) -> np.ndarray:

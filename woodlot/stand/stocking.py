@@ -33,8 +33,8 @@ def _constant(name: str, *, region: Region) -> float:
     return region.figure("stocking_constants", name)
 
 
-def _not_negative(**told: np.ndarray) -> None:
-    for name, values in told.items():
+def _not_negative(**arrays: np.ndarray) -> None:
+    for name, values in arrays.items():
         if np.any(values < 0):
             raise InputError(f"{name} must be 0 or more, found {float(np.nanmin(values)):g}")
 

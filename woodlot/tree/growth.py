@@ -39,16 +39,16 @@ def anchors(species: Sequence[str], region: Region) -> np.ndarray:
     any hardwood or any softwood. Source and mark of each: growth_anchors.csv.
     """
     rows = _anchor_rows(region=region)
-    told = [region.species.name(s) for s in species]
-    used = [s if s in rows else "any hardwood" if region.species.is_hardwood(s) else "any softwood" for s in told]
+    names = [region.species.name(s) for s in species]
+    used = [s if s in rows else "any hardwood" if region.species.is_hardwood(s) else "any softwood" for s in names]
     region.note("growth_anchors", used)
-    return np.array([rows[s] for s in used], dtype=float).reshape(len(told), 3)
+    return np.array([rows[s] for s in used], dtype=float).reshape(len(names), 3)
 
 
 @once
 def _fitted(*, region: Region) -> tuple[pd.DataFrame, dict[str, str]]:
     rows = region.table("growth_dbh_big_woods", rows=()).set_index("group")
-    of = {s: str(g) for g, told in rows["species"].fillna("").items() for s in told.split(";") if s}
+    of = {s: str(g) for g, kinds in rows["species"].fillna("").items() for s in kinds.split(";") if s}
     return rows, of
 
 
@@ -75,19 +75,19 @@ def equations(
     """
     if case not in ("low", "mid", "high"):
         raise InputError(f"a case is low, mid or high, not {case!r}")
-    told = [region.species.name(s) for s in species]
-    three = anchors(told, region)
+    names = [region.species.name(s) for s in species]
+    three = anchors(names, region)
     at = ("low", "mid", "high").index(case)
     b1, b2 = growth_default("shape_ln_dbh", region), growth_default("shape_bal_per_100", region)
     size, bal = growth_default("anchor_dbh_in", region), growth_default("anchor_bal_sqft", region)
-    out = np.empty((len(told), 3))
+    out = np.empty((len(names), 3))
     out[:, 0] = np.log(three[:, at]) - b1 * np.log(size) - b2 * bal / 100.0
     out[:, 1:] = b1, b2
     known = _anchor_rows(region=region)
-    words = ["anchor" if s in known else "anchor of its kind" for s in told]
+    words = ["anchor" if s in known else "anchor of its kind" for s in names]
     if fitted:
         rows, of = _fitted(region=region)
-        for i, name in enumerate(told):
+        for i, name in enumerate(names):
             if of.get(name) in (None, "other hardwood"):
                 continue
             region.note("growth_dbh_big_woods", (of[name],))
@@ -170,31 +170,31 @@ def own_factors(
         raise InputError(f"{len(expected)} expected growths for {len(cores)} cores")
     half = growth_default("cores_half", region)
     names = [region.species.name(s) for s in species]
-    told = pd.DataFrame({"stand": cores["stand_id"].astype(str).to_numpy()}, index=range(len(cores)))
-    told["species"] = [region.species.name(s) for s in cores["species"]]
-    told["m"] = cores["growth_in"].to_numpy(dtype=float) / cores["years"].to_numpy(dtype=float)
-    told["e"] = expected
-    told = told[np.isfinite(told["e"]) & (told["e"] > 0)]
+    rows = pd.DataFrame({"stand": cores["stand_id"].astype(str).to_numpy()}, index=range(len(cores)))
+    rows["species"] = [region.species.name(s) for s in cores["species"]]
+    rows["m"] = cores["growth_in"].to_numpy(dtype=float) / cores["years"].to_numpy(dtype=float)
+    rows["e"] = expected
+    rows = rows[np.isfinite(rows["e"]) & (rows["e"] > 0)]
 
     def lean(sums: pd.DataFrame, above: Any) -> pd.Series:
         least = sums["e"] * growth_default("site_factor_low", region) / 4.0
         return (sums["n"] * np.log(np.maximum(sums["m"], least) / sums["e"]) + half * above) / (sums["n"] + half)
 
     def sums(keys: list[str]) -> pd.DataFrame:
-        return told.assign(n=1.0).groupby(keys)[["m", "e", "n"]].sum()
+        return rows.assign(n=1.0).groupby(keys)[["m", "e", "n"]].sum()
 
-    whole = told.assign(n=1.0)[["m", "e", "n"]].sum().to_frame().T
-    place = float(lean(whole, 0.0).iloc[0]) if len(told) else 0.0
-    of_species = lean(sums(["species"]), place) if len(told) else pd.Series(dtype=float)
+    whole = rows.assign(n=1.0)[["m", "e", "n"]].sum().to_frame().T
+    place = float(lean(whole, 0.0).iloc[0]) if len(rows) else 0.0
+    of_species = lean(sums(["species"]), place) if len(rows) else pd.Series(dtype=float)
     upper = of_species.reindex(names).fillna(place)
     factor = np.repeat(upper.to_numpy()[:, None], len(stand_ids), axis=1)
     number = np.zeros_like(factor)
-    if len(told):
+    if len(rows):
         number += sums(["species"])["n"].reindex(names).fillna(0.0).to_numpy()[:, None]
         each = sums(["species", "stand"])
         own = lean(each, of_species.reindex(each.index.get_level_values("species")).to_numpy())
         wanted = pd.MultiIndex.from_product([names, [str(s) for s in stand_ids]])
-        found = own.reindex(wanted).to_numpy().reshape(factor.shape)
-        factor = np.where(np.isfinite(found), found, factor)
+        own_factor = own.reindex(wanted).to_numpy().reshape(factor.shape)
+        factor = np.where(np.isfinite(own_factor), own_factor, factor)
     low, high = growth_default("site_factor_low", region), growth_default("site_factor_high", region)
     return np.clip(np.exp(factor), low, high), number

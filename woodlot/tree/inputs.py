@@ -27,7 +27,7 @@ __all__ = [
 Back = Callable[[np.ndarray], Any]
 
 
-def numbers(**told: Any) -> tuple[list[np.ndarray], Back]:
+def numbers(**arguments: Any) -> tuple[list[np.ndarray], Back]:
     """Arguments as float arrays of one shape, and a function that gives a result the form of the arguments.
 
     Only numbers: a float comes back. Any list or array: an array. Any Series: a Series with its index, and all Series
@@ -35,10 +35,10 @@ def numbers(**told: Any) -> tuple[list[np.ndarray], Back]:
     """
     index = None
     arrays = []
-    for name, value in told.items():
+    for name, value in arguments.items():
         if isinstance(value, pd.Series):
             if index is not None and not index.equals(value.index):
-                raise InputError(f"{name}: its rows are not those of the columns before it ({', '.join(told)})")
+                raise InputError(f"{name}: its rows are not those of the columns before it ({', '.join(arguments)})")
             index = value.index
         arrays.append(_floats(name, value))
     longest = next((a for a in arrays if a.ndim), None)
@@ -47,7 +47,7 @@ def numbers(**told: Any) -> tuple[list[np.ndarray], Back]:
     try:
         arrays = list(np.broadcast_arrays(*arrays))
     except ValueError:
-        shapes = ", ".join(f"{n} {a.shape}" for n, a in zip(told, arrays, strict=True))
+        shapes = ", ".join(f"{n} {a.shape}" for n, a in zip(arguments, arrays, strict=True))
         raise InputError(f"arguments do not have the same length: {shapes}") from None
     if index is None:
         return arrays, np.asarray
@@ -80,9 +80,9 @@ def living(trees: pd.DataFrame) -> np.ndarray:
     return trees["alive"].fillna(True).to_numpy(dtype=bool)
 
 
-def positive(**told: np.ndarray) -> None:
+def positive(**arrays: np.ndarray) -> None:
     """Raise InputError for an array that holds a zero or a negative number (missing values pass)."""
-    for name, values in told.items():
+    for name, values in arrays.items():
         if np.any(values <= 0):
             raise InputError(f"{name} must be more than 0, found {float(np.nanmin(values)):g}")
 

@@ -86,31 +86,32 @@ def _book(*, region: Region) -> dict[tuple[str, str, str], dict]:
 @once
 def _doubts(action: str, *, region: Region) -> dict[tuple[str, str, str], dict]:
     rows = region.table("doubtful_westfall_2024", rows=())
-    found = rows[rows["action"] == action].to_dict("records")
-    return {(r["quantity"], r["species"], str(r["division"])): r for r in found}
+    doubts = rows[rows["action"] == action].to_dict("records")
+    return {(r["quantity"], r["species"], str(r["division"])): r for r in doubts}
 
 
 def _tried(key: tuple[str, str, str], *, region: Region) -> dict | None:
     """Published accuracy of an equation when it is good: a small mean error on enough trees; else None."""
-    told = region.records("accuracy_westfall_2024", "quantity", "species", "division").get(key)
-    if told is None or told["n_trees"] < region.figure("defaults_tree", "good_row_trees"):
+    accuracy = region.records("accuracy_westfall_2024", "quantity", "species", "division").get(key)
+    if accuracy is None or accuracy["n_trees"] < region.figure("defaults_tree", "good_row_trees"):
         return None
-    return told if abs(told["mean_error_pct"]) <= region.figure("defaults_tree", "good_row_mean_error_pct") else None
+    most_pct = region.figure("defaults_tree", "good_row_mean_error_pct")
+    return accuracy if abs(accuracy["mean_error_pct"]) <= most_pct else None
 
 
 @once
 def division_name(division: str, *, region: Region) -> str:
     """A division as the tables write it (``210``, ``M210`` ...); raises InputError for one without any row."""
-    told = str(division).strip().upper()
+    name = str(division).strip().upper()
     known = sorted(
         {d for _, _, d in _book(region=region) if d != "all"}
         | set(map(str, region.table("divisions_westfall_2024", rows=())["division"]))
     )
-    if told == "ALL":
+    if name == "ALL":
         return "all"
-    if told not in known:
+    if name not in known:
         raise InputError(f"there is no division {division!r}; there are {', '.join(known)} and all")
-    return told
+    return name
 
 
 @once
@@ -125,8 +126,8 @@ def row(quantity: str, species: str, division: str, *, region: Region) -> Row:
     ):
         if where == "all" and level == LEVELS[0]:
             continue
-        found = _book(region=region).get((quantity, who, where))
-        if found is None:
+        figures_of = _book(region=region).get((quantity, who, where))
+        if figures_of is None:
             continue
         doubt = _doubts("next level", region=region).get((quantity, who, where))
         tried = _tried((quantity, who, where), region=region) if doubt else None
@@ -134,9 +135,9 @@ def row(quantity: str, species: str, division: str, *, region: Region) -> Row:
             region.note("doubtful_westfall_2024", (row_key("doubtful_westfall_2024", doubt),))
             passed.append(doubt["why"])
             continue
-        region.note(found["table"], (row_key(found["table"], found),))
-        figures: dict[str, Any] = {k: float(found[k]) for k in COEFFICIENTS if k in found}
-        model = int(found["model"])
+        region.note(figures_of["table"], (row_key(figures_of["table"], figures_of),))
+        figures: dict[str, Any] = {k: float(figures_of[k]) for k in COEFFICIENTS if k in figures_of}
+        model = int(figures_of["model"])
         if model == 5:
             figures["a"] *= region.species.wood_property(species, "wood_sg")
         one = Row(quantity, species, level, model, passed_over="; ".join(passed), **figures)
@@ -183,7 +184,7 @@ def levels_westfall_2024(species: str, division: str = "210", *, region: Region)
     name = region.species.name(species)
     quantities = list(dict.fromkeys(q for q, _, _ in _book(region=region)))
     rows = [row(q, name, division, region=region) for q in quantities]
-    told = pd.DataFrame([vars(r) for r in rows])[["quantity", "level", "model", "passed_over"]]
+    levels = pd.DataFrame([vars(r) for r in rows])[["quantity", "level", "model", "passed_over"]]
     below = doubtful_below_in(name, division, region=region)
-    told["doubtful_below_in"] = np.where(told["quantity"] == "wood_cuft", below, 0.0)
-    return told
+    levels["doubtful_below_in"] = np.where(levels["quantity"] == "wood_cuft", below, 0.0)
+    return levels

@@ -27,15 +27,15 @@ CEDARS = 1  # group of cedars and larch; tamarack grows as tall as other softwoo
 def _kinds(species: Any, *, region: Region) -> np.ndarray:
     """Row of height_diameter.csv for each species: hardwood, softwood or cedar; "" without a species."""
     codes, known = region.species.codes(species)
-    told = []
+    kinds = []
     for name in known:
         if not name:
-            told.append("")
+            kinds.append("")
         elif region.species.is_hardwood(name):
-            told.append("hardwood")
+            kinds.append("hardwood")
         else:
-            told.append("cedar" if region.species.jenkins_group(name) == CEDARS and "cedar" in name else "softwood")
-    return np.array([*told, ""], dtype=object)[codes]
+            kinds.append("cedar" if region.species.jenkins_group(name) == CEDARS and "cedar" in name else "softwood")
+    return np.array([*kinds, ""], dtype=object)[codes]
 
 
 def _shape(dbh: np.ndarray, kinds: np.ndarray, region: Region) -> np.ndarray:
@@ -79,17 +79,17 @@ def height_curves(trees: pd.DataFrame, region: Region) -> pd.DataFrame:
     Notes: the shape of the regional curve is kept and its height above 4.5 ft scaled by least squares through the
     origin, scale = sum(f h) / sum(f f) with h = height - 4.5 and f = the curve. A dead tree may be broken: left out.
     """
-    told = trees.reset_index(drop=True)
-    dbh = told["dbh_in"].to_numpy(dtype=float)
-    height = told["height_ft"].to_numpy(dtype=float)
-    kinds = _kinds(told["species"], region=region)
+    rows = trees.reset_index(drop=True)
+    dbh = rows["dbh_in"].to_numpy(dtype=float)
+    height = rows["height_ft"].to_numpy(dtype=float)
+    kinds = _kinds(rows["species"], region=region)
     curve = _shape(dbh, kinds, region)
     good = np.isfinite(curve) & np.isfinite(height) & (height > BREAST_FT)
-    if "alive" in told:
-        good &= told["alive"].fillna(True).to_numpy(dtype=bool)
-    if "height_from" in told:
-        good &= (told["height_from"] == "measured").to_numpy()
-    codes, known = region.species.codes(told["species"])
+    if "alive" in rows:
+        good &= rows["alive"].fillna(True).to_numpy(dtype=bool)
+    if "height_from" in rows:
+        good &= (rows["height_from"] == "measured").to_numpy()
+    codes, known = region.species.codes(rows["species"])
     names = np.array([*known, ""], dtype=object)[codes]
     broad = np.where(kinds == "hardwood", "hardwoods", "softwoods")
     point = pd.DataFrame({"f": curve, "h": height - BREAST_FT, "species": names, "broad": broad, "all": "all trees"})[

@@ -137,7 +137,7 @@ def _work(kernel: Kernel, dbh_in: Any, height_ft: Any, species: Any, *, region: 
     if not isinstance(species, str) and arrays[0].ndim == 0:
         arrays = list(np.broadcast_arrays(*arrays, np.empty(np.shape(species))))[: len(arrays)]
         index = species.index if isinstance(species, pd.Series) else None
-        back = np.asarray if index is None else lambda told: pd.Series(told, index=index)
+        back = np.asarray if index is None else lambda result: pd.Series(result, index=index)
     shape = arrays[0].shape
     flat = [a.ravel() for a in arrays]
     codes, known = region.species.codes(species, flat[0].size)
