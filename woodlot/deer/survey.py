@@ -207,7 +207,7 @@ def _conifer_share(stands) -> float:
 
 
 def _nothing(
-    why: Words | None, level: float, years: list[Spring[Estimate]] | None = None, winter: Estimate | None = None
+    why: Reason | None, level: float, years: list[Spring[Estimate]] | None = None, winter: Estimate | None = None
 ) -> History:
     empty = Estimate(None, UNIT, level=level, why=why)
     return History(winter or empty, empty, reason("no herd figure", why=why), why, years=years or [])
