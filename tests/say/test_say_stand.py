@@ -1,0 +1,227 @@
+"""Sentences on land, cruise, growth and standing wood, each held whole."""
+
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+from woodlot.errors import Fault, InputError
+from woodlot.estimate import Number, reason
+from woodlot.say import cruise, ground, growth, scale, why
+from woodlot.say.reasons import said
+
+CORDS = Number(22.0, 17.0, 28.0, "cords", "interval", 0.9, 6)
+BARE = Number(None, unit="cords", why="no plot here yet")
+
+
+@pytest.mark.parametrize(
+    ("key", "sentence"),
+    [
+        (
+            reason("raster without use", name="odd.tif"),
+            "odd.tif is not used: name it elevation, canopy_height, land_cover or ..._picture.",
+        ),
+        (reason("raster not read", error="a.tif cannot be read"), "a.tif cannot be read."),
+        (reason("raster not read", error="is it the right file?"), "is it the right file?"),
+        (reason("raster shows nothing", name="a.tif", stands=("1",)), "a.tif shows nothing of stand 1."),
+        (reason("raster shows nothing", name="a.tif", stands=("1", "2")), "a.tif shows nothing of stands 1, 2."),
+        (
+            reason("raster shows a part", name="a.tif", stands=(("1", 40.4), ("2", 99.0))),
+            "a.tif shows only a part of stands 1 (40%), 2 (99%); its figures there are of that part.",
+        ),
+        (reason("strips by state", why="no state is named"), "Strips along water: no state is named."),
+        (
+            reason("stream width assumed", names=("creek", "")),
+            "creek, a stream: no width is told; taken to be 3 to 10 feet wide and to run all year.",
+        ),
+        (
+            reason("strips as level"),
+            "Strips along water are drawn as on level ground where no heights are known.",
+        ),
+        (
+            reason("no tree heights"),
+            "Stands without plots borrow nothing: no raster of tree heights covers them.",
+        ),
+        (reason("nothing to borrow from", error="too few"), "Stands without plots borrow nothing: too few."),
+        (reason("raster blind to stand", stand="7"), "Stand 7 borrows nothing: the raster shows nothing of it."),
+        (
+            reason(
+                "likeness tried", attribute="cords", used="likeness", n=9, errors=(("likeness", 3.456), ("mean", 4.0))
+            ),
+            "cords per acre of stands without plots come from the likeness: with each of 9 measured stands left out in "
+            "turn, it was wrong by likeness 3.46, mean 4.",
+        ),
+        (
+            reason("counted only"),
+            "trees were counted but none was measured; one measured tree would give a first number",
+        ),
+        (
+            reason("borrowed", way="cover mean", lenders=("a", "b"), others=True, beyond=False),
+            "nobody has put a plot here; borrowed: the mean of measured stands of its cover, of all where there is "
+            "none (a, b and others)",
+        ),
+        (
+            reason("outside the band", what="slow", bound=1.0, stands=("4", "5")),
+            "Growth under 1% a year, outside what published stands show: stand 4, 5.",
+        ),
+        (
+            reason("outside the band", what="fast", bound=5.0, stands=("4",)),
+            "Growth over 5% a year, outside what published stands show: stand 4.",
+        ),
+        (
+            reason("outside the band", what="fast without cores", bound=3.4, stands=("4",)),
+            "Growth over 3.4 sq ft an acre a year needs cores behind it: stand 4.",
+        ),
+        (
+            reason("outside the band", what="dense", bound=1.1, stands=("4",)),
+            "Denser than any published stand, so look at the plots again: stand 4.",
+        ),
+        (
+            reason("outside the band", what="thick", bound=200.0, stands=("4",)),
+            "Over 200 sq ft an acre, beyond what the growth equations were made for: stand 4.",
+        ),
+        (
+            reason("trees kept", which="keep_over_12in", trees_per_ac=3.0, seen="read"),
+            "3 trees an acre over 12 inches as den trees",
+        ),
+        (
+            reason("trees kept", which="keep_mast", trees_per_ac=2.5, seen="memory"),
+            "2.5 trees an acre that bear acorns, nuts or cherries, where there are so many †",
+        ),
+        (
+            reason("trees kept", which="snags_per_ac", trees_per_ac=4.0, seen="memory"),
+            "4 dead trees an acre over 10 inches, away from where people work †",
+        ),
+    ],
+)
+def test_a_reason_is_said_whole(key, sentence):
+    """Key and facts to the sentence that is read."""
+    assert said(key) == sentence
+
+
+def test_blocks_counts_and_lines_that_fit():
+    """One block and more; 1,200 trees; a place without stands has parcels only."""
+    assert (ground.blocks(1), ground.blocks(3)) == ("All in one block.", "3 blocks that do not join.")
+    assert ground.fit(0.1) == "Stands and parcels fit together within 0.1 acres."
+    parcels, stands = pd.DataFrame({"acres": [39.75, 1.0]}), pd.DataFrame({"acres": [30.0]})
+    assert ground.read_counts(parcels, stands, {"plots": 5, "trees": 1200, "pellets": 0, "ledger": 1}) == (
+        "2 parcels, 40.8 acres. 1 stand, 30.0 acres without home ground and water. 5 plots, 1,200 trees, 1 note."
+    )
+    assert ground.read_counts(parcels, stands[:0], {}) == "2 parcels, 40.8 acres."
+
+
+def test_a_raster_that_lies_elsewhere_is_a_fault_with_its_remedy():
+    """What is wrong comes first, then what to do; the name of the file stands only where it belongs."""
+    path = Path("/home/a/elevation.tif")
+    told = InputError("elevation.tif and the outlines do not meet: the raster lies at longitude 1; is it right?")
+    assert ground.raster_fault(path, told) == Fault(
+        "elevation.tif", None, "", "lies elsewhere: it is at longitude 1", "Is it right?"
+    )
+    told = InputError(f"elevation.tif cannot be read as a raster: '{path}' not a file.")
+    assert ground.raster_fault(path, told) == Fault(
+        "elevation.tif",
+        None,
+        "",
+        "cannot be read as a raster: not a file",
+        "Get the file again, or take it out of the folder.",
+    )
+
+
+def test_cruise_says_what_its_columns_are_and_what_plots_would_do():
+    """The nearness asked for, a dash where no number of plots would do, first plots before more."""
+    assert (cruise.plots_still(18), cruise.plots_still(0), cruise.plots_still(None)) == ("18", "0", "-")
+    assert cruise.no_range("4", "too few") == "Stand 4: too few."
+    assert cruise.columns(25.0) == (
+        "Square feet of basal area and live trees are an acre's; inches are the quadratic mean diameter. More: plots "
+        "that would bring cords within 25%, a dash where no number of plots would, because of the volume table."
+    )
+    strip = pd.DataFrame({"stand_id": ["2"], "share": [0.3056], "reach_ft": [27.5], "warn": [True]})
+    assert cruise.edge_strips(strip) == [
+        "31% of stand 2 lies within 28 feet of its edge and no tree was counted twice there; the numbers may be too "
+        "low."
+    ]
+
+
+def test_growth_says_of_which_day_its_cords_are():
+    """Grown and cut since, neither, and a day before the plots."""
+    plots = pd.Series([pd.Timestamp("2025-10-11"), pd.Timestamp("2026-02-21")])
+    found = "The plots found 5,700 cords from 11 October 2025 to 21 February 2026"
+    told = growth.today(6000.0, 5700.0, 3.0, True, plots, date(2026, 11, 25))
+    assert told == (
+        f"Cords are those of 25 November 2026: 6,000 cords. {found}, which is what woodlot scale shows; growth since "
+        "then is added, less 3.0 cords cut since."
+    )
+    assert growth.today(5700.0, 5700.0, 0.0, False, plots, date(2026, 3, 1)) == (
+        f"{found}; no season has passed since, so these are today's cords too."
+    )
+    assert growth.today(5700.0, 5700.0, 0.0, False, plots, date(2026, 1, 1)) == f"{found}."
+    grown = growth.today(5800.0, 5700.0, 0.0, True, plots, date(2026, 11, 25))
+    assert grown.endswith("growth since then is added.")
+    assert "less 3.0 cords cut since" in growth.today(5697.0, 5700.0, 3.0, False, plots, date(2026, 3, 1))
+    assert growth.headline(CORDS) == "22 cords (17 to 28, 90%) grow in the stands that have a range of their own."
+    assert growth.beyond(40.0) == "Beyond 40 years this is a scenario, not a forecast."
+    assert growth.guide_line("A", None) == "A line: as full as unthinned stands"
+    assert growth.guide_line("B", None) == "B line: crowns just closing"
+    assert growth.guide_line("density", 0.5) == "density (50%)"
+
+
+def test_scale_says_where_its_range_comes_from():
+    """Number, parts of the range, boards by their rule, and parcels that share a reason in one line."""
+    assert scale.headline(CORDS) == "22 full cords (17 to 28, 90%)."
+    assert scale.headline(BARE) == "No number yet: no plot here yet."
+    assert scale.range_parts(CORDS, CORDS, CORDS) == (
+        "The plots alone leave 17 to 28, 90%; the volume table, which no plot can mend, 17 to 28, 90%; against a "
+        "stacked pile 17 to 28, 90%."
+    )
+    feet = Number(900.0, 800.0, 1000.0, "board feet", "interval", 0.9, 6)
+    assert scale.board_feet("scribner", feet) == "Board feet, Scribner rule: 900 board feet (800 to 1,000, 90%)."
+    assert scale.no_ranges([("a", BARE), ("b", CORDS), ("c", BARE)]) == ["Parcels a, c: no plot here yet."]
+    assert scale.as_measured("on 9 October 2026") == (
+        "This is what the plots found, measured on 9 October 2026. Growth and cutting since then are not in it; "
+        "woodlot grow brings it to today."
+    )
+    assert scale.cord(79.0).startswith(
+        "A full cord is 4 x 4 x 8 feet, 79 cubic feet of solid wood, no bark; sound live"
+    )
+
+
+def test_why_says_how_a_number_came_about():
+    """Plots of a stand and of the place, trees with the other method beside them, ceilings with and without numbers."""
+    row = {"plots": 6, "plots_with": 5, "mean": 28.123, "se": 3.21, "n": 6}
+    assert why.plots(row, 20.449) == (
+        "6 plots (5 with any), mean 28.12 an acre, spread of that mean (its standard deviation) 3.21, 5 degrees of "
+        "freedom; times 20.45 working acres."
+    )
+    one = {"plots": 1, "plots_with": 1, "mean": 28.0, "se": float("nan"), "n": 1}
+    assert why.plots(one, None) == "1 plot (1 with any), mean 28 an acre, no spread of its own."
+    assert why.plots_of_all(62, 15, False) == ("62 plots in 15 stands; means by stand times working acres, then added.")
+    assert why.plots_of_all(1, 1, True).startswith(
+        "1 plot in 1 stand; means by stand weighed by their working acres. For"
+    )
+    assert why.trees(9, {"measured": 4, "fitted": 5}, 2, (3, 1.12), {"beyond_range": 1, "doubtful": 0}) == [
+        "9 live tally rows. Heights: 4 measured, 5 fitted, 0 regional. Rot was judged on 2 of them.",
+        "The other method beside it (Beers 1964 from merchantable height, for 3 rows): +12% of merchantable wood.",
+        "1 rows are outside the sizes the equation was made from.",
+    ]
+    assert why.ceilings({"growth": CORDS}, 17.0) == [
+        "Growth, all stands: 22 cords (17 to 28, 90%).",
+        "What may be cut is the lower end of the smallest: 17 cords a year. Ranges are drawn from plots, growth and "
+        "stacking together. A stand below what it should keep gives none.",
+    ]
+    assert "the smallest: no number yet. Ranges" in why.ceilings({"growth": BARE}, 0.0)[1]
+    parts = {"plots": CORDS, "table": CORDS, "stacked": CORDS}
+    assert why.range_parts(CORDS, parts, (("volume table", 0.12),), True) == (
+        "Where the range comes from: the plots alone 17 to 28, 90%; what no plot can mend (volume table 12%) 17 to 28, "
+        "90%; both together 17 to 28, 90%; against a stacked pile 17 to 28, 90%."
+    )
+    assert "(nothing) 17 to 28, 90%; both together 17 to 28, 90%." in why.range_parts(CORDS, parts, (), False)
+    assert why.number(CORDS) == ["22 cords (17 to 28, 90%)."]
+    assert why.number(replace(CORDS, why="one plot borrows")) == ["22 cords (17 to 28, 90%).", "One plot borrows."]
+    assert why.number(replace(BARE, value=3.0)) == ["3.0 cords (no plot here yet)."]
+    assert why.wood("cords", 79.0, "scribner") == [
+        "Cords: sound wood without bark from a 1-foot stump to a 4-inch top, over 79 solid cubic feet in a cord of 4 "
+        "x 4 x 8 feet."
+    ]
+    assert len(why.wood("bdft", 79.0, "international_eighth")) == 2
