@@ -60,6 +60,15 @@ def test_the_spread_is_the_largest_over_the_smallest():
         assert told.together.spread == pytest.approx(spread)
 
 
+@pytest.mark.parametrize(("figure", "low", "high"), [(20, 1, 22), (40, 30, 300)])
+def test_ranges_that_meet_agree(figure, low, high):
+    """One end of the state's range lies beyond the pellets' own, the other within it."""
+    options = DeerSettings(state_per_sqmi=figure, state_low_per_sqmi=low, state_high_per_sqmi=high)
+    fall = pellet(24.0)
+    assert low < fall.low < high or low < fall.high < high
+    assert evidence(pellet(), fall, None, options, region=shipped("base")).together.agree is True
+
+
 def test_cameras_within_reach_carry_no_odds():
     """The same deer on 1,000 acres are about 30 a square mile: within reach, not weighed in."""
     told = evidence(
@@ -104,3 +113,16 @@ def test_a_state_figure_lies_within_its_own_limits():
     for figure, low, high in ((40, 20, 30), (10, 20, 30), (-1, None, None)):
         with pytest.raises(InputError, match="its own limits"):
             state_figure(figure, low, high)
+
+
+def test_acres_that_no_plot_lies_on_are_said():
+    """Plots on the forty of 160 acres: 120 are spoken for by the rest; plots of no parcel speak for no acres."""
+    from woodlot.deer.survey import _spoken_for
+
+    acres = {"home": 40.0, "far": 120.0}
+    plots = pd.DataFrame({"parcel_id": ["home", "home"]})
+    assert [said(why) for why in _spoken_for(plots, acres)] == [
+        "No pellet plot lies on 120 of your 160 acres; the rest speaks for them."
+    ]
+    assert [why.key for why in _spoken_for(plots.assign(parcel_id=[None, "home"]), acres)] == ["plots of no parcel"]
+    assert _spoken_for(plots.assign(parcel_id=["far", "home"]), acres) == []

@@ -174,6 +174,33 @@ def test_without_a_raster_the_assumption_is_said():
     assert told.own_share_pct > told.own_acres_pct
 
 
+def test_what_was_cut_lately_is_the_ledger_and_young_stands():
+    """Stand 2 is young and not in the ledger: by name. In the ledger it is acres; stand 1 was thinned, so not young."""
+
+    def lately(past):
+        young = stands(age_yr=[np.nan, 4.0, np.nan])
+        own = food.browse(forage.own_pieces(young, past, region=shipped("base")), region=shipped("base"))
+        rest = forage.as_own(own[forage.PIECE], 900.0, region=shipped("base"))
+        return forage.whole_range(own, rest, NOBODY, None, region=shipped("base"), past=past)
+
+    assert lately(None).past_words == reason("cut lately", acres=0.0, young=("2",))
+    thinned = lately(cuts(("1", 5.0, 2, "selection")))
+    assert thinned.past_words == reason("cut lately", acres=5.0, young=("2",))
+    assert lately(cuts(("2", 5.0, 2, "clearcut"))).past_words == reason("cut lately", acres=5.0, young=())
+    assert set(thinned.stands) == {"1", "2", "3"} and thinned.stands["1"].kind == "assumptions"
+
+
+def test_ground_without_own_stands_has_no_share_of_its_food():
+    """With stands the share is said, without any it is not."""
+    own = food.browse(forage.own_pieces(stands(), region=shipped("base")), region=shipped("base"))
+    rest = forage.as_own(own[forage.PIECE], 900.0, region=shipped("base"))
+    some, none = (
+        {why.key for why in forage.whole_range(own.iloc[:n], rest, NOBODY, None, region=shipped("base")).words}
+        for n in (3, 0)
+    )
+    assert some - none == {"share of food"} and none - some == set()
+
+
 def test_coming_cuts_by_hand():
     """10 of 20 acres of oak thinned in fall 2027: nothing before 2028, 40 kg/ha more for eight winters, then nothing.
 

@@ -68,6 +68,12 @@ def test_kinds_that_only_some_want_are_told_apart():
     assert "if wanted" not in said(seedlings.stocking(plots([(0, 0, 0, 2)] * 20), 3, region=shipped("base"))[0].words)
 
 
+def test_kinds_that_add_no_plot_are_not_offered():
+    """Aspen on plots that have enough without it changes nothing, so it is not spoken of."""
+    frame = pd.concat([plots([(60, 0, 0, 0)] * 20), plots([(60, 0, 0, 0)] * 20, species="quaking aspen")])
+    assert "if wanted" not in said(seedlings.stocking(frame, 3, region=shipped("base"))[0].words)
+
+
 def test_kinds_without_a_group_are_named():
     """Leatherwood counts for nothing, and is said."""
     frame = pd.concat([plots([(60, 0, 0, 0)] * 20), plots([(60, 0, 0, 0)] * 20, species="leatherwood")])

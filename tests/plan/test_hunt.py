@@ -14,6 +14,7 @@ from pydantic import ValidationError
 from woodlot.answers.as_json import as_json, from_json
 from woodlot.deer.answer import DeerAnswer, Taken
 from woodlot.deer.defaults import default
+from woodlot.deer.meat import meat_of_take
 from woodlot.deer.options import DeerSettings
 from woodlot.plan import hunt
 from woodlot.plan.ledger import standing
@@ -591,12 +592,30 @@ def test_the_deer_in_one_row():
 
 def test_the_chance_is_that_of_the_take_named_beside_no_hunting():
     """Halved in ten years, with the take and without any."""
-    told = ask()
+    told = ask(options=FEW_NEIGHBORS | {"neighbor_does_per_sqmi": 3.0})
     row = next(r for r in first_screen(told) if r.topic == "Chance")
     named = next(r for r in told.risk.takes if r.plan).halved_10.value
     assert row.number.startswith(f"{100 * named:.0f} in 100 that the herd halves in ten years (")
     assert row.why.startswith(f"With no hunting by anybody {100 * told.risk.no_hunting.halved_10:.0f} in 100. ")
-    assert told.risk.no_hunting.halved_10 != told.risk.no_hunting.halved_5
+
+
+def test_sentences_get_the_numbers_that_stand_beside_them():
+    """Does before bucks of the neighbors, ten years for the halving, the slide beyond the top, bucks and does apart."""
+    options = DeerSettings(**FEW_NEIGHBORS)
+    season = hunt.season(
+        place(), pellets=survey(STEADY), options=options, meat_lb=90.0, as_of=AS_OF, region=shipped("lake_states")
+    )
+    around, chances, long_run, wish = (
+        dict(why.facts)
+        for why in (season.take.neighbors_words, season.risk.words, season.risk.meat.words, season.take.wish_words)
+    )
+    assert around["around"] == (0.05, 0.5)
+    named = next(r for r in season.risk.takes if r.plan)
+    assert chances["halved"] == named.halved_10.value != named.halved_5.value
+    assert chances["halved_alone"] == season.risk.no_hunting.halved_10
+    assert long_run["slide"] > long_run["flat"][1] >= long_run["top"] == season.risk.meat.top_pct
+    does, bucks = season.take.does_per_yr, season.take.bucks_per_yr
+    assert does != bucks and wish["meat"] == meat_of_take(bucks, does, region=shipped("lake_states"))
 
 
 def test_ranges_and_chances_are_said_once():

@@ -185,8 +185,7 @@ def _cut_lately(own: pd.DataFrame, past: pd.DataFrame | None) -> Reason:
     if fresh.empty:
         return reason("nothing cut lately")
     by_book = pd.DataFrame({"stand_id": [], "acres": []}) if past is None else past
-    grown = dict.fromkeys(sorted(fresh.loc[fresh["kind"] == "clearcut", "stand_id"]))
-    young = tuple(s for s in grown if s not in set(by_book["stand_id"]))
+    young = tuple(sorted(set(fresh["stand_id"]) - set(by_book["stand_id"])))
     return reason("cut lately", acres=float(by_book["acres"].sum()), young=young)
 
 
