@@ -1,12 +1,10 @@
 """Sentences stand in one room: chapters give numbers and reasons, ``woodlot.say`` has the words."""
 
 import ast
-import importlib
 from pathlib import Path
 
 import pytest
 
-from woodlot.say import reasons
 from woodlot.say.reasons import WORDS
 
 PACKAGE = Path(__file__).parent.parent / "woodlot"
@@ -39,13 +37,6 @@ def test_no_sentence_in_a_chapter(path):
     """A chapter holds no sentence: keys and numbers leave it."""
     found = [(line, text) for line, text in _texts(ast.parse(path.read_text("utf-8"))) if len(text.split()) >= SENTENCE]
     assert found == []
-
-
-def test_no_key_has_two_sentences():
-    """Files of say join their words into one table; a key that two of them held would lose one sentence unseen."""
-    parts = [importlib.import_module(f"woodlot.say.{path.stem}") for path in (PACKAGE / "say").glob("*.py")]
-    held = [key for part in parts if part is not reasons for key in getattr(part, "WORDS", ())]
-    assert len(held) == len(set(held)) and len(held) > 50
 
 
 def test_every_reason_has_its_words_and_all_words_a_reason():
