@@ -2,6 +2,7 @@
 
 import json
 import math
+from dataclasses import replace
 from datetime import date
 
 import geopandas as gpd
@@ -12,7 +13,7 @@ import shapely
 from pydantic import ValidationError
 
 from woodlot.answers.as_json import as_json, from_json
-from woodlot.deer.answer import DeerAnswer, Taken
+from woodlot.deer.answer import Chances, DeerAnswer, Taken
 from woodlot.deer.defaults import default
 from woodlot.deer.meat import meat_of_take
 from woodlot.deer.options import DeerSettings
@@ -592,11 +593,12 @@ def test_the_deer_in_one_row():
 
 def test_the_chance_is_that_of_the_take_named_beside_no_hunting():
     """Halved in ten years, with the take and without any."""
-    told = ask(options=FEW_NEIGHBORS | {"neighbor_does_per_sqmi": 3.0})
+    told = ask()
+    told = replace(told, risk=replace(told.risk, no_hunting=Chances(0.1, 0.2, 0.3, 0.4)))
     row = next(r for r in first_screen(told) if r.topic == "Chance")
     named = next(r for r in told.risk.takes if r.plan).halved_10.value
     assert row.number.startswith(f"{100 * named:.0f} in 100 that the herd halves in ten years (")
-    assert row.why.startswith(f"With no hunting by anybody {100 * told.risk.no_hunting.halved_10:.0f} in 100. ")
+    assert row.why.startswith("With no hunting by anybody 30 in 100. ")
 
 
 def test_sentences_get_the_numbers_that_stand_beside_them():
