@@ -10,6 +10,7 @@ import click
 from woodlot import trade
 from woodlot.cli import options, show
 from woodlot.errors import Fault, InputError, PlaceError
+from woodlot.say.words import capital
 
 #: Cells of a line, in the order in which --json says them.
 CELLS = ("date", "parcel_id", "stand_id", "kind", "sex_age", "who", "text", "corrects", "amount", "unit", "lon", "lat")
@@ -174,7 +175,7 @@ def _as_remedy(words: str) -> str:
     """Words for a cell of a file: a column where a command has an option, and a whole sentence."""
     known = words.find(f"': {trade.MUST}")
     plain = words[known + 3 :] if known >= 0 else words.replace("--sex-age", "sex_age").replace("--", "")
-    return plain[:1].upper() + plain[1:] + ("" if plain.endswith((".", "?")) else ".")
+    return capital(plain) + ("" if plain.endswith((".", "?")) else ".")
 
 
 def _known(place: Path) -> dict[str, list[str]]:

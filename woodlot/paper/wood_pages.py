@@ -15,7 +15,7 @@ from woodlot.answers.types import Answers
 from woodlot.map.map_words import amount
 from woodlot.paper import stand_figures as charts
 from woodlot.paper.pages import half, page
-from woodlot.say.words import NO_PARCEL, capital
+from woodlot.say.words import NO_PARCEL, capital, listed, noun
 from woodlot.trade import THIN
 
 __all__ = ["fullness_pages", "job_pages", "structure_pages"]
@@ -91,8 +91,7 @@ def _finding(rows: list[charts.FullRow]) -> str:
         (perhaps, "may be crowded", "may be crowded"),
     ):
         if ids:
-            stands = f"stand {ids[0]}" if len(ids) == 1 else f"stands {', '.join(ids[:-1])} and {ids[-1]}"
-            out.append(f"{stands} {one if len(ids) == 1 else many}")
+            out.append(f"{noun(len(ids), 'stand')} {listed(ids)} {noun(len(ids), one, many)}")
     return capital("; ".join(out)) if out else "No stand is crowded"
 
 

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from woodlot.deer.answer import Browsed, Counted, DeerAnswer
 from woodlot.estimate import Number
-from woodlot.say.words import answer, range_words, rounded, two_figures
+from woodlot.say.words import answer, capital, range_words, rounded, two_figures
 from woodlot.trade import BROWSE
 
 __all__ = ["WORDS", "Fact", "browse_row", "deer_row", "herd_details", "herd_ranges", "herd_screen", "topic_row"]
@@ -116,7 +116,7 @@ def _stocked(
         words.append("How hard deer press is not known: moderate deer assumed.")
     if over:
         names = _kinds(fillers, "or")
-        words.append(f"{names[:1].upper()}{names[1:]} stands over it on {over} of {plots} plots.")
+        words.append(f"{capital(names)} stands over it on {over} of {plots} plots.")
     if strange:
         words.append(f"Not counted, since no table speaks of them: {_kinds(strange, 'and')}.")
     return " ".join(words)
@@ -165,8 +165,8 @@ def _cut_lately(acres: float, young: Sequence[str]) -> str:
     if acres >= 0.05:
         words.append(f"By the ledger about {acres:.1f} acres were opened (its cords over what such cuts take an acre).")
     if young:
-        stands = ", ".join(f"stand {s}" for s in young).capitalize()
-        words.append(f"{stands}: young enough to feed deer as a clearing does.")
+        stands = ", ".join(f"stand {s}" for s in young)
+        words.append(f"{capital(stands)}: young enough to feed deer as a clearing does.")
     return " ".join(words)
 
 
@@ -332,7 +332,7 @@ def herd_details(deer: DeerAnswer) -> list[tuple[str, list[str]]]:
 
 def _count(count: Counted[Number, str]) -> str:
     number = f"{answer(count.estimate)}; " if count.estimate.kind == "assumptions" else ""
-    return f"{count.what.capitalize()}: {number}{count.measures}; {count.words}"
+    return f"{capital(count.what)}: {number}{count.measures}; {count.words}"
 
 
 def _stems(row: Browsed[Number, str]) -> str:

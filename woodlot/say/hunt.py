@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping
 from woodlot.deer.answer import DeerAnswer, TakeAnswer
 from woodlot.estimate import Number
 from woodlot.say.deer import Fact, browse_row, deer_row, topic_row
-from woodlot.say.words import amount, answer, rounded, two_figures
+from woodlot.say.words import amount, answer, capital, plural, rounded, two_figures
 
 __all__ = ["WORDS", "chances_note", "every", "first_screen", "number_range_why"]
 
@@ -122,7 +122,7 @@ def _long_run(
 
 
 def _worth_measuring(what: str, now: float, then: float, gain: float, level: float) -> str:
-    start = f"{what[0].upper()}{what[1:]} would"
+    start = f"{capital(what)} would"
     if round(now) - round(then) < 2:
         return (
             f"{start} hardly narrow the range: its high end (at {level:.0%}) stays {now:.0f}% above the middle. The "
@@ -207,13 +207,9 @@ def first_screen(deer: DeerAnswer) -> list[Fact]:
 def _take_row(take: TakeAnswer) -> Fact:
     number, why = "Not measured enough to name any", take.does_words
     if take.measured:
-        number = f"{_whole(take.does, 'doe')} and {_whole(take.bucks, 'buck')} at most"
+        number = f"{plural(take.does, 'doe')} and {plural(take.bucks, 'buck')} at most"
         why = f"{take.does_words} {take.bucks_words}"
     return Fact("Take", number, f"{why} {STATE}")
-
-
-def _whole(n: int, one: str) -> str:
-    return f"{n} {one if n == 1 else one + 's'}"
 
 
 def chances_note(deer: DeerAnswer) -> str:
