@@ -535,7 +535,7 @@ def test_widths_of_streams_are_read_and_tell_their_class():
     shapes = place.read(Path(__file__).parent.parent / "sample_parcels" / "otter_lake", as_of=DAY).features
     told = water.classes(shapes, region=shipped("base")).join(shapes["name"]).set_index("name")
     assert told.loc["Outlet creek"].tolist() == ["stream 3 to 10 ft", "written"]
-    assert told.loc["Beaver stream"].tolist() == ["stream over 10 ft", "told"]
+    assert told.loc["Beaver stream"].tolist() == ["stream over 10 ft", "written"]
 
 
 def test_a_cover_nobody_wrote_is_said_once_and_stands_in_words(small_place):

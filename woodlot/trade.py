@@ -144,8 +144,14 @@ SAWN = ("sawlog", "board feet")
 LOOSE = ("firewood", "chips")
 #: Pieces of a stem that is cut up, as products.csv calls them.
 PIECES = _list("sawlog", "pole", "post", "bolt")
-#: Woods that a product may ask for, beside names of trees.
-WOODS = _list("any", "lasting", "hot", "hardwood", "softwood")
+#: Woods that a product may ask for, beside names of trees, each as it stands behind the product on a list.
+WOODS = _list(
+    Word("any", ", any wood", ", any wood"),
+    Word("lasting", ", lasting wood", ", lasting wood"),
+    Word("hot", " that burns hot", " that burns hot"),
+    Word("hardwood", " of hardwood", " of hardwood"),
+    Word("softwood", " of softwood", " of softwood"),
+)
 BOTH_WOODS = ("hardwood", "softwood")
 
 PLOT_KINDS = _list("prism", Word("fixed", "fixed circle", "fixed circles"))

@@ -13,7 +13,7 @@ import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.region import Region
-from woodlot.trade import LOOSE, PRODUCTS, SAWN, known
+from woodlot.trade import LOOSE, PRODUCTS, SAWN, WOODS, known
 from woodlot.tree.inputs import living
 from woodlot.wood.products import in_ground
 
@@ -26,7 +26,6 @@ USUAL = {"posts": "post", "poles": "pole", "sawlogs": "sawlog", "sawlogs_bdft": 
 USUAL |= {"firewood_cord": "firewood", "chips_cuyd": "chips"}
 #: Words in ``mark`` that say a tree hangs, leans or is left as a snag.
 DANGER = {"hung": "hung in another tree", "lean": "leaning", "snag": "a snag", "hollow": "hollow", "broken": "broken"}
-NAMED_WOODS = {"lasting": ", lasting wood", "hot": " that burns hot"}
 
 
 @dataclass(frozen=True)
@@ -56,8 +55,9 @@ class Line:
     @property
     def name(self) -> str:
         """Product, size and wood, as a person writes them on a list, without the number."""
-        any_wood = ", any wood" if self.in_ground else ""
-        wood = {"any": any_wood, **NAMED_WOODS}.get(self.woods, f" of {self.woods}")
+        wood = WOODS[self.woods].one if self.woods in WOODS else f" of {self.woods}"
+        if self.woods == "any" and not self.in_ground:
+            wood = ""
         if self.unit != "pieces":
             return self.product + wood
         feet = [f"{ft:g}" for ft in self.lengths_ft]
