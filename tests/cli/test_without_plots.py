@@ -4,13 +4,12 @@ import json
 import re
 import shutil
 from pathlib import Path
-from types import SimpleNamespace
 
 import pytest
 from click.testing import CliRunner
 
-from woodlot.answers import first
 from woodlot.cli import main
+from woodlot.say import first
 from woodlot.say import ground as ground_words
 
 SAMPLES = Path(__file__).parent.parent.parent / "sample_parcels"
@@ -77,11 +76,7 @@ def test_acres_in_no_parcel_are_said_with_them(with_plots, away, told):
 
 def test_nothing_to_measure_next_is_true_of_the_stands_there_are():
     """Every stand has plots only where every stand has; without a stand the stands come first."""
-
-    def plots(n):
-        return SimpleNamespace(plots=n)
-
-    said_of = [first._nothing_next(stands)[2] for stands in ([], [plots(3)], [plots(3), plots(0)])]
+    said_of = [first.no_next(plots).why for plots in ([], [3], [3, 0])]
     assert said_of[0].startswith("Draw the stands first")
     assert said_of[1] == "Every stand has plots and none stands out."
     assert said_of[2].startswith("Every stand that can be worked has plots")
