@@ -56,9 +56,10 @@ also those without a tree, and every deer plot into pellets.csv, also those with
 
 
 def samples() -> dict[str, Path]:
-    """Sample places that can be found: beside the package's source, or in sample_parcels/ of the current folder."""
+    """Sample places that can be found: in sample_parcels/ of the current folder, in the package, or beside its source."""
     places: dict[str, Path] = {}
-    for home in (Path("sample_parcels"), Path(woodlot.__file__).parent.parent / "sample_parcels"):
+    package = Path(woodlot.__file__).parent
+    for home in (Path("sample_parcels"), package / "sample_parcels", package.parent / "sample_parcels"):
         if home.is_dir():
             for toml in sorted(home.glob("*/place.toml")):
                 places.setdefault(toml.parent.name, toml.parent)
@@ -115,14 +116,9 @@ def _copied(source: Path) -> dict[str, bytes | str]:
 
 def _sample(name: str) -> Path:
     there = samples()
-    if name in there:
-        return there[name]
-    if there:
+    if name not in there:
         raise InputError(f"there is no sample {name!r}; there are {', '.join(there)}")
-    raise InputError(
-        "the samples come with woodlot's source, not with the installed package: "
-        "copy a folder of sample_parcels/ from there, or run this where sample_parcels/ lies"
-    )
+    return there[name]
 
 
 def _empty_place(home: Path, region: str) -> dict[str, bytes | str]:
