@@ -56,7 +56,7 @@ also those without a tree, and every deer plot into pellets.csv, also those with
 
 
 def samples() -> dict[str, Path]:
-    """Sample places that can be found: in sample_parcels/ of the current folder, in the package, or beside its source."""
+    """Sample places that are there: in sample_parcels/ of the current folder, in the package, or beside its source."""
     places: dict[str, Path] = {}
     package = Path(woodlot.__file__).parent
     for home in (Path("sample_parcels"), package / "sample_parcels", package.parent / "sample_parcels"):
