@@ -21,6 +21,7 @@ __all__ = [
     "Size",
     "Stock",
     "Structure",
+    "Work",
 ]
 
 
@@ -188,8 +189,8 @@ class Guide:
 
 
 @dataclass(frozen=True)
-class Job:
-    """The work of this winter in one stand."""
+class Work:
+    """The work of this winter in one stand, as every answer has it."""
 
     stand_id: str
     acres: float
@@ -208,4 +209,10 @@ class Job:
     ft_from_road: float | None
     words: str
     classes: tuple[JobSize, ...]
+
+
+@dataclass(frozen=True)
+class Job(Work):
+    """The work of this winter with the stocking guide of its stand."""
+
     guide: Guide | None

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import fields
 from typing import Any
 
-from woodlot.answers.chart_types import Guide, GuideLine, GuidePoint, Job, JobSize
+from woodlot.answers.chart_types import Guide, GuideLine, GuidePoint, Job, JobSize, Work
 from woodlot.answers.plain_cells import number
 from woodlot.answers.stand_types import Ceilings, CutOfStand, Entry, Whole, WholeWood
 from woodlot.estimate import Number
@@ -76,7 +76,7 @@ def whole_answer(season: Season, wood: WholeWood) -> Whole:
 
 def job_facts(job: this_winter.Job) -> dict[str, Any]:
     """Fields of a job that all answers have."""
-    known = {field.name for field in fields(Job)}
+    known = {field.name for field in fields(Work)}
     return {name: value for name, value in vars(job).items() if name in known} | {
         "trees_to_cut": float(job.trees["cut"].sum()),
         "keep": tuple(map(reasons.said, job.keep)),

@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from woodlot.answers.chart_types import JobSize
+from woodlot.answers.chart_types import Work
 from woodlot.answers.cut import job_facts
 from woodlot.answers.house import heat_row
 from woodlot.answers.plain_cells import number, records
@@ -94,28 +94,11 @@ class TreesOfJob:
     words: str
 
 
-@dataclass(frozen=True, kw_only=True)
-class JobToDo:
-    """The work of this winter in one stand, tree by tree."""
+@dataclass(frozen=True)
+class JobToDo(Work):
+    """The work of this winter, tree by tree."""
 
-    stand_id: str
-    acres: float
-    cords: float
-    bdft: float
-    days: float
-    way: str
-    leave_sqft_per_ac: float | None
-    leave_seen: str
-    trees_to_cut: float
     trees: tuple[TreesOfJob, ...]
-    keep: tuple[str, ...]
-    months: str
-    months_why: str
-    cautions: tuple[str, ...]
-    miles_from_home: float | None
-    ft_from_road: float | None
-    words: str
-    classes: tuple[JobSize, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
