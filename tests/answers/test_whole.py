@@ -4,6 +4,7 @@ import datetime as dt
 import json
 import shutil
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pandas as pd
@@ -11,10 +12,11 @@ import pytest
 from click.testing import CliRunner
 
 from woodlot import place
-from woodlot.answers import land, wood
+from woodlot.answers import land, notes, wood
 from woodlot.answers.as_json import as_json, from_json
 from woodlot.answers.chart_types import House
 from woodlot.answers.house import heat_row, winters_ahead
+from woodlot.answers.types import Changed
 from woodlot.answers.whole import answers
 from woodlot.cli import main
 from woodlot.estimate import Number
@@ -317,6 +319,17 @@ def test_what_changed_since_last_year_by_hand(otter):
     assert "3.5 cords of firewood cut" in done and "1 deer taken" in done
     assert "plots in stand 19" in done
     assert years.changed(otter.place.ledger, otter.standing.stands, dt.date(2030, 1, 1)) == ()
+
+
+@pytest.mark.parametrize(
+    ("day", "since"),
+    [("2026-11-30", "2025-11-30"), ("2026-12-31", "2025-12-31"), ("2028-02-29", "2027-02-28")],
+)
+def test_since_last_year_is_the_same_day_a_year_before(day, since):
+    """Also at the end of a month; from a leap day on it is the last of February."""
+    standing = SimpleNamespace(stands=pd.DataFrame(columns=["stand_id", "measured_on"]))
+    asked = SimpleNamespace(day=dt.date.fromisoformat(day), standing=standing, place=SimpleNamespace(ledger=[]))
+    assert notes.changed_answer(asked) == Changed(since, ())
 
 
 def test_a_parcel_has_the_contacts_it_has_a_part_in_and_kinds_come_by_their_cords(otter, told):

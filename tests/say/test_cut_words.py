@@ -310,7 +310,7 @@ def test_a_job_word_for_word():
     logs = ", 920 board feet of it in logs"
     assert cut.job_words(Job(**JOB)) == f"{start}{logs}; {end} 3.2 miles from home. Along the road. {LEFT} {rule}"
     near = {"miles_from_home": 0.0, "ft_from_road": 1.0, "left_out": None, "any_cover": False, "bdft": 49.9}
-    assert cut.job_words(Job(**JOB | near)) == f"{start}; {end} 1 feet from the road."
+    assert cut.job_words(Job(**JOB | near)) == f"{start}; {end} 1 foot from the road."
     unknown = {"miles_from_home": None, "ft_from_road": None, "left_out": None, "any_cover": False, "bdft": 50.0}
     assert cut.job_words(Job(**JOB | unknown)) == f"{start}, 50 board feet of it in logs; {end}"
 

@@ -60,7 +60,7 @@ def deer_plots(place: Place) -> tuple[DeerPlot, ...]:
 def changed_answer(season: Season) -> Changed:
     """What was done in the year before the day asked."""
     day = season.day
-    since = day.replace(year=day.year - 1, day=min(day.day, 28))
+    since = (pd.Timestamp(day) - pd.DateOffset(years=1)).date()
     done = years.changed(season.place.ledger, season.standing.stands, since)
     return Changed(since.isoformat(), tuple(map(said, done)))
 

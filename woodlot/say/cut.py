@@ -69,7 +69,8 @@ def job_words(job: Job) -> str:
     trees = f"about {job.trees['cut'].sum():.0f} trees, {words.amount(job.days, 'days')} of work"
     road = ""
     if job.ft_from_road is not None:
-        road = f"{job.ft_from_road:.0f} feet from the road." if job.ft_from_road >= 1 else "Along the road."
+        feet = words.plural(round(job.ft_from_road), "foot", "feet")
+        road = f"{feet} from the road." if job.ft_from_road >= 1 else "Along the road."
     return _joined(
         f"Stand {job.stand_id}: {cords} from {ac}{logs}; {trees}. {job.months}.",
         f"{words.amount(job.miles_from_home, 'miles')} from home." if job.miles_from_home else "",
