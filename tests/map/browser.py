@@ -29,15 +29,21 @@ def give_back():
         _open["browser"] = _open["maker"] = None
 
 
+#: Milliseconds that a browser is given to put away what a page kept, longer each time it did not.
+PAUSES_MS = (50, 150, 450, 1350, 4000)
+
+
 def again(page):
     """The page closed and opened again once the browser has put away what the page last kept.
 
-    A browser writes what a page keeps in its own time; on a busy machine the page opened again may come first.
+    A browser writes what a page keeps in its own time; on a busy machine the page opened again may come first, and what
+    was under way is then lost. It is kept once more then, word for word as the page had it.
     """
     kept = page.evaluate("({ ...localStorage })")
-    for _ in range(50):
-        page.wait_for_timeout(20)
+    for pause in PAUSES_MS:
+        page.wait_for_timeout(pause)
         page.reload()
         if page.evaluate("({ ...localStorage })") == kept:
             return
+        page.evaluate("kept => { localStorage.clear(); Object.assign(localStorage, kept); }", kept)
     raise AssertionError(f"the browser did not keep {kept}")
