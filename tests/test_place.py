@@ -344,7 +344,7 @@ def test_tables_read_the_same_from_a_spreadsheet(small_place):
     first = read(small_place)
     for name in TABLES:
         path = small_place.folder / f"{name}.csv"
-        if name == "ledger":
+        if name == "ledger" or not path.is_file():
             continue
         book = openpyxl.Workbook()
         book.active.title = name

@@ -41,6 +41,7 @@ FeatureKind = Annotated[str, Among(trade.FEATURES)]
 WaterClass = Annotated[str, Among(trade.WATERS)]
 CountMethod = Annotated[str, Among(trade.COUNTS)]
 SexAge = Annotated[str, Among(trade.SEX_AGE)]
+WordKind = Annotated[str, Among(trade.WORD_KINDS)]
 
 
 def _dbh(**words: Any) -> Any:
@@ -253,6 +254,14 @@ class Winters(Row):
     snow_in: float | None = column("snow on the ground", "in", 0, 300, metric={"snow_cm": "cm"})
 
 
+class Words(Row):
+    """Words of your own: what you write, and what is meant by it."""
+
+    about: WordKind = column("species, cover or heading", must=True)
+    written: Text = column("the word as you write it", must=True)
+    meant: Text = column("the species, the cover or the column that is meant", must=True)
+
+
 class Ledger(Row):
     """What was done and seen; `woodlot note` writes it, one line a note."""
 
@@ -288,6 +297,7 @@ TABLES: dict[str, type[Row]] = {
     "counts": Counts,
     "bag": Bag,
     "winters": Winters,
+    "words": Words,
     "ledger": Ledger,
 }
 

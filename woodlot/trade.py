@@ -85,6 +85,9 @@ GROWN = ("doe", "buck")
 ANTLERED = ("buck", "yearling buck")
 ANTLERLESS = ("doe", "yearling doe", "doe fawn", "buck fawn")
 
+#: What a family's own words in words.csv may speak of.
+WORD_KINDS = _list("species", "cover", "heading")
+
 #: Units of amounts in the ledger; board feet carry the rule by which they were scaled.
 UNITS = _list(
     Word("cord", "cord", "cords", also=("cords",)),

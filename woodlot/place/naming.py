@@ -14,13 +14,20 @@ from woodlot.say.words import capital, plural
 from woodlot.species import spaced
 from woodlot.trade import closest
 
-__all__ = ["accepted_names", "name_preference", "name_species"]
+__all__ = ["accepted_names", "name_preference", "name_species", "own_words"]
 
 #: Tables whose trees are scaled: every species must be on the list. Elsewhere shrubs and ferns may stand too.
 _STRICT = ("trees", "tally", "cores")
 #: A name off the list that is this like one on it is taken for a slip of the pencil, also where shrubs may stand.
 _SLIP = 0.88
 _WRITE = "Write the common name, such as sugar maple."
+
+
+def own_words(sheets: Mapping[str, Sheet], about: str) -> dict[str, str]:
+    """The family's own words of one kind (words.csv), as they are compared -> what is meant; the last of two counts."""
+    rows = sheets["words"].frame
+    rows = rows[rows["about"] == about]
+    return dict(zip(rows["written"].map(spaced), rows["meant"], strict=True))
 
 
 def _shrubs(region: Region) -> set[str]:

@@ -76,6 +76,7 @@ class Place:
     counts: pd.DataFrame
     bag: pd.DataFrame
     winters: pd.DataFrame
+    words: pd.DataFrame
     ledger: pd.DataFrame
     rasters: dict[str, Path] = field(default_factory=dict)
     warnings: list[str] = field(default_factory=list)
