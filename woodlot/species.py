@@ -126,6 +126,10 @@ class SpeciesList:
         """True for a hardwood (leaf tree), False for a softwood or where no species is written."""
         return self.column(species, "species", "hard_soft", "") == "hardwood"
 
+    def is_sawn(self, species: Any) -> Any:
+        """False for a kind of which hardly anyone makes sawlogs (tree_form.csv), True for every other."""
+        return self.column(species, "tree_form", "sawn", "yes") == "yes"
+
     def jenkins_group(self, species: Any) -> Any:
         """Species group 1 to 9 of the weight equations (0 where no species is written)."""
         group = self.column(species, "species", "jenkins_group", 0)

@@ -82,6 +82,13 @@ def test_limits_of_products_by_hand():
     assert told["sound_sawlog_cuft"].iloc[5] == pytest.approx(0.34 * told["sawlog_cuft"].iloc[5])
 
 
+def test_kinds_that_nobody_saws_hold_no_sawlog():
+    """An ironwood of 20 in is firewood to its top; a redcedar may be sawn."""
+    told = volumes(trees(species=["ironwood", "sugar maple", "red cedar"], dbh_in=[20.0] * 3), region=shipped("base"))
+    assert list(told["sawlog_cuft"] > 0) == [False, True, True]
+    assert told["topwood_cuft"].iloc[0] == told["merch_cuft"].iloc[0] > 0
+
+
 def test_a_cull_nobody_judged_is_said():
     """cull_pct missing: nothing is taken off and cull_judged is False."""
     told = volumes(trees(cull_pct=[np.nan, 0.0]), region=shipped("base"))

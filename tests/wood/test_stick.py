@@ -170,6 +170,16 @@ def test_pieces_fit_their_stems():
     assert (pieces["number"].to_numpy()[~same.to_numpy()] == 1).all()
 
 
+def test_kinds_that_nobody_saws_give_posts_and_poles_only():
+    """An ironwood of 20 in gives no log, whatever sawlog; a maple of its size does."""
+    list_ = products.listed(shipped("lake_states"))
+    made = products.choices(list_, 1 / 3, region=shipped("lake_states"))
+    two = pd.DataFrame({"species": ["eastern hophornbeam", "sugar maple"]})
+    fits = products.allowed(two, list_, made, region=shipped("lake_states"))
+    sawlog = np.array([choice.sawlog for choice in made])
+    assert sawlog.any() and not fits[sawlog, 0].any() and fits[sawlog, 1].any() and fits[~sawlog, 0].any()
+
+
 def test_a_piece_holds_its_length_trim_and_cut():
     """Sixteen feet with 3.6 in of trim and .4 in of saw cut take 49 places of 4 in; a 7-ft post takes 21."""
     made = products.choices(products.listed(shipped("lake_states")), 1 / 3, region=shipped("base"))

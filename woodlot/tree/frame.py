@@ -38,7 +38,8 @@ def volumes(
     stump_cuft         below the 1-ft stump
     merch_cuft         wood inside bark, stump to the 4-in top (0 under 5 in dbh) = sawlog + topwood
     merch_bark_cuft    the bark of that
-    sawlog_cuft        stump to the sawlog top; 0 under 11 in (softwoods 9), in dead trees, in trees under a third sound
+    sawlog_cuft        stump to the sawlog top; 0 under 11 in (softwoods 9), in dead trees, in trees under a third
+                       sound, in kinds that nobody saws
     topwood_cuft       the rest of the merchantable stem: firewood, counted once
     tip_cuft           above it
     sound_*_cuft       wood, merch, sawlog, topwood with cull taken off (cull_pct not judged counts as none)
@@ -88,7 +89,8 @@ def volumes(
         region.figure("defaults_tree", "sawlog_dbh_softwood_in"),
     )
     sound_enough = ~(100.0 - cull < region.figure("defaults_tree", "sawlog_least_sound_pct"))
-    saws = (dbh >= least_saw) & alive & sound_enough
+    sawn = np.asarray(region.species.is_sawn(out["species"]), dtype=bool)
+    saws = (dbh >= least_saw) & alive & sound_enough & sawn
     nothing = np.where(np.isnan(w["wood"]), np.nan, 0.0)
     w["merch"] = np.where(stands, w["merch"], nothing)
     w["sawlog"] = np.where(saws, np.minimum(w["sawlog"], w["merch"]), nothing)

@@ -286,8 +286,9 @@ def allowed(trees: pd.DataFrame, products: pd.DataFrame, made: list[Choice], *, 
     """Choices x trees: whether the wood, rot, sweep and life of a tree allow a product.
 
     trees: species and, where there are any, cull_pct, sweep_pct, alive. Rot or sweep that nobody judged counts as none.
-    Dead and mostly rotten trees give no sawlogs, poles or posts.
+    Dead and mostly rotten trees give no sawlogs, poles or posts; kinds that nobody saws give no sawlogs.
     """
+    sawn = np.asarray(region.species.is_sawn(trees["species"]), dtype=bool)
     cull = column(trees, "cull_pct", 0.0)
     sweep = column(trees, "sweep_pct", 0.0)
     alive = living(trees)
@@ -295,5 +296,6 @@ def allowed(trees: pd.DataFrame, products: pd.DataFrame, made: list[Choice], *, 
     for at, row in enumerate(products.to_dict("records")):
         fits = (cull <= float(row["most_cull_pct"])) & (sweep <= float(row["most_sweep_pct"]))
         fits &= of_woods(trees["species"], str(row["woods"]), region=region)
+        fits &= sawn | (str(row["kind"]) != "sawlog")
         by_product[at] = fits if str(row["dead"]) == "yes" else fits & alive
     return by_product[[c.product for c in made]] if made else np.empty((0, len(trees)), dtype=bool)
