@@ -75,7 +75,7 @@ CELLS = {
     "merch higher than the tree": ("trees.csv", "68,40,1.5", "68,70,1.5", "trees.csv, row 2, merch_ft: 70 Higher than the tree, 68 ft."),
     "a stem that would not stand": ("trees.csv", "9.1,61,36", "4.9,160,", "trees.csv, row 3, height_ft: 160 381 times as tall above 4.5 ft as its 4.9 in: such a stem does not stand."),
     "a point too many in a diameter": ("tally.csv", "15.1,72,48", "1.51,72,48", "tally.csv, row 2, height_ft: 72 536 times as tall above 4.5 ft as its 1.51 in"),
-    "logs in merch_ft": ("trees.csv", "68,40,1.5", "68,3,", "trees.csv, row 2, merch_ft: 3 At 4.5 ft the stem is 12.2 in thick: its 4-in top is higher. merch_ft is in feet; logs are written into logs_16ft."),
+    "logs in merch_ft": ("trees.csv", "68,40,1.5", "68,3,", "trees.csv, row 2, merch_ft: 3 merch_ft is in feet, and at 4.5 ft this stem is still over 4 in thick. Were these sticks or logs? 3 sticks of 100 in are 25 ft, 3 logs 49; logs are written into logs_16ft."),
     "logs higher than merch": ("trees.csv", "68,40,1.5", "68,40,4", "trees.csv, row 2, logs_16ft: 4 64 ft of logs, but merch_ft is 40."),
     "logs higher than the tree": ("tally.csv", "72,48,2", "72,48,5", "tally.csv, row 2, logs_16ft: 5 80 ft of logs in a tree of 72 ft."),
     "plot, latitude first": ("plots.csv", "-89.3985,46.1015", "46.1015,-89.3985", "plots.csv, row 2, lon: 46.1015, lat -89.3985 Longitude and latitude are swapped."),

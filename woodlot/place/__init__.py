@@ -10,7 +10,7 @@ checked.py       a table while it is checked
 naming.py        species as they are written -> plain common names
 visits.py        plots measured more than once
 cross.py         checks that need more than one cell: ids that do not exist, ids given twice, more browsed than stems
-doubts.py        columns that look odd as a whole
+doubts.py        what no tree can be, and what looks odd; odd_trees.py: single trees beside what is usual of their kind
 remedies.py      what is wrong with a cell or a file, and what would be right
 mapfiles.py      GeoJSON, GeoPackage, zipped Shapefile, KML -> shapes and attributes
 shapes.py        shapes -> longitude and latitude, checked

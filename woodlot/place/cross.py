@@ -14,7 +14,6 @@ from woodlot.place.remedies import NOT_MEASURED, short
 from woodlot.place.shapes import place_words
 from woodlot.say.words import first_of, id_list, noun, plural
 from woodlot.trade import NO_COVER, PLOT_KINDS, closest
-from woodlot.units import LOG_FT
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -53,8 +52,6 @@ def check_all(sheets: dict[str, Sheet], unread: set[str], as_of: date, faults: l
     for (table, column), other in _POINTS_TO.items():
         if other not in unread:
             faults += _orphans(sheets[table], column, sheets[other], other)
-    for table in ("trees", "tally"):
-        _heights(sheets[table], faults, notes)
     faults += _fixed_without_dbh(sheets["trees"], sheets["plots"])
     browse, counts = sheets["browse"], sheets["counts"]
     over = browse.frame["browsed"] > browse.frame["stems"]
@@ -111,27 +108,6 @@ def _without(name: str) -> str:
     if name == "plots":
         return "Write plots.csv with every plot visited, also those without a tree: averages go over plots."
     return f"Draw the {name} as {name}.geojson (or GPKG, zipped Shapefile, KML)."
-
-
-def _heights(sheet: Sheet, faults: list[Fault], notes: list[str]) -> None:
-    """Total, merchantable and log height are three things, each within the one before."""
-    frame = sheet.frame
-    total, merch, logs = frame["height_ft"], frame["merch_ft"], frame["logs_16ft"]
-    rounds = "Logs are counted to the sawlog top, merch_ft goes to a 4-in top."
-    log_ft = logs * LOG_FT
-    taller = log_ft > total
-    far = (log_ft > merch + LOG_FT / 2) & ~taller
-    faults += sheet.faults(merch > total, "merch_ft", lambda at: f"Higher than the tree, {total.iloc[at]:g} ft.")
-    faults += sheet.faults(
-        taller, "logs_16ft", lambda at: f"{log_ft.iloc[at]:g} ft of logs in a tree of {total.iloc[at]:g} ft."
-    )
-    faults += sheet.faults(
-        far, "logs_16ft", lambda at: f"{log_ft.iloc[at]:g} ft of logs, but merch_ft is {merch.iloc[at]:g}. {rounds}"
-    )
-    near = (log_ft > merch) & ~far & ~taller
-    if near.any():
-        rows = first_of([str(row) for row in sheet.rows[near]], 5)
-        notes.append(f"{sheet.file}, row {rows}: logs a little longer than merch_ft. {rounds}")
 
 
 def _fixed_without_dbh(trees: Sheet, plots: Sheet) -> list[Fault]:
