@@ -1,7 +1,11 @@
 """The design is held by its import lines: chapters look only to their left, heavy libraries stay where they belong."""
 
 import ast
+import re
+import sys
+import tomllib
 from functools import cache
+from importlib.metadata import packages_distributions
 from pathlib import Path
 
 import pytest
@@ -78,6 +82,24 @@ def test_a_heavy_library_stays_in_its_place(library):
     ]
     strangers = [u for u in users if not u.startswith(ONLY_IN[library])]
     assert strangers == []
+
+
+def as_registered(name: str) -> str:
+    """A distribution's name as registries compare it."""
+    return re.sub(r"[-_.]+", "-", name).lower()
+
+
+def test_what_is_imported_is_stated_and_what_is_stated_is_imported():
+    """Dependencies of pyproject.toml, weasyprint for the extra pdf; xstatic's packages are named by their files."""
+    project = tomllib.loads((PACKAGE.parent / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    extra = project["optional-dependencies"]["pdf"]
+    stated = {as_registered(re.split("[<>=!~ ;]", one)[0]) for one in [*project["dependencies"], *extra]}
+    tops = {name.split(".")[0] for path in FILES for name in imported(path)} - {"woodlot", *sys.stdlib_module_names}
+    known = packages_distributions()
+    used = {as_registered(one) for top in tops for one in known.get(top, [top])}
+    texts = "".join(path.read_text(encoding="utf-8") for path in FILES)
+    used |= {f"xstatic-{name}" for name in re.findall(r'"xstatic\.pkg\.(\w+)"', texts)}
+    assert used == stated
 
 
 def test_verbs_and_files_agree():
