@@ -150,7 +150,9 @@ def test_a_merchantable_height_beyond_the_stem():
         f"trees.csv: row 2, merch_ft 57 on 14 in and 62 ft, where 52 ft is usual. {ask}"
     ]
     [far] = said([tree(dbh=14, merch=115), tree(dbh=14, merch=80)])
-    assert far.startswith("trees.csv: row 2, merch_ft 115 on 14 in, where ") and far.endswith(ask)
+    assert (
+        far.startswith("trees.csv: row 2, merch_ft 115 on 14 in, where ") and far.endswith(ask) and "row 3" not in far
+    )
 
 
 def test_logs_that_a_tree_does_not_hold():
@@ -178,13 +180,18 @@ def test_logs_that_a_tree_does_not_hold():
 
 
 def test_heights_by_kind_and_diameter():
-    """A cedar of 95 ft is taller than any; one of 84 on 24 in is not; dead trees may be low, never too high."""
+    """A cedar of 86 ft is taller than any, one of 84 is not; half of 35 ft is low for a serviceberry of 8 in.
+
+    Dead trees may be low, never too high; under 5 in nothing is too low.
+    """
     ask = "Is the height the tree's age, or its diameter a slip?"
     cedar = "northern white-cedar"
     assert said([tree(cedar, 24, 86), tree(cedar, 24, 84), tree(dbh=4.0, height=131, alive="no")]) == [
         f"trees.csv: row 2, 86 ft on 24 in, where 55 ft is usual; row 4, 131 ft on 4 in, where 33 ft is usual. {ask}"
     ]
     assert said([tree(height=12, alive="no")]) == [] and len(said([tree(height=12)])) == 1
+    assert said([tree("serviceberry", 8, 18), tree(dbh=4, height=15)]) == []
+    assert "17 ft on 8 in, where 35 ft is usual" in said([tree("serviceberry", 8, 17)])[0]
 
 
 def test_of_many_odd_rows_five_are_named():
