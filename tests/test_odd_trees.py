@@ -98,7 +98,7 @@ CAUGHT = {
     "digits of the height turned": (61, 0),
     "height of another tree": (20, 0),
     "diameter in cm, with height": (19, 100),
-    "sticks as logs_16ft": (100, 0),
+    "sticks as logs_16ft": (100, 100),
     "merch_ft in meters": (13, 100),
     "merch_ft in 100-in sticks": (85, 100),
     "merch_ft in 8-ft sticks": (80, 100),
@@ -125,7 +125,8 @@ def test_sticks_and_logs_where_feet_are_wanted():
     """6 on 18.5 in: what it would be as sticks (6 x 100 / 12) and logs (6 x 16.3); 5.2 ft on a 5.1-in pole may be."""
     assert said([tree(dbh=18.5, height=78, merch=6), tree(dbh=5.1, merch=5.2), tree(merch=0), tree(merch=40)]) == [
         "trees.csv: row 2, merch_ft 6 on 18.5 in and 78 ft, where 69 ft is usual (6 sticks of 100 in are 50 ft, 6 logs "
-        "98). Were these sticks or logs? They count as the feet that are written; logs are written into logs_16ft."
+        "98). Were these sticks or logs? As it is they count as the feet that are written; logs are written into "
+        "logs_16ft."
     ]
     assert said([tree(dbh=18.5, merch=10.5)]) != [] and said([tree(dbh=18.5, merch=10.6)]) == []
 
@@ -135,8 +136,8 @@ def test_most_rows_in_sticks_are_one_remark_on_the_column():
     [one] = said([tree(dbh=18.5, height=78, merch=6 + n) for n in range(5)])
     assert one.startswith("trees.csv: 5 of 5 rows: row 2, merch_ft 6 on") and "row 4" in one and "row 5" not in one
     assert one.endswith(
-        "; and 2 more. Are these sticks, logs or meters? They count as the feet that are written. Write feet, or name "
-        "the column merch_m; logs are written into logs_16ft."
+        "; and 2 more. Are these sticks, logs or meters? Then the cords come out far too low, for they count as the "
+        "feet that are written. Write feet, or name the column merch_m; logs are written into logs_16ft."
     )
     assert "5 of 9 rows" in said([tree(dbh=18.5, height=78, merch=20)] * 5 + [tree(dbh=18.5, merch=60)] * 4)[0]
     assert said([tree(dbh=18.5, height=78, merch=20)] * 4) == []
@@ -179,6 +180,13 @@ def test_logs_that_a_tree_does_not_hold():
     ]
 
 
+def test_most_rows_with_too_many_logs_are_one_remark_on_the_column():
+    """Five of five in half logs or sticks."""
+    [one] = said([tree(dbh=16, height=75, logs=6)] * 5 + [tree(dbh=16, height=75)] * 9)
+    assert one.startswith("trees.csv: 5 of 5 rows: row 2, 6 logs, 98 ft, on 16 in, where the tree has 75; row 3")
+    assert one.endswith("Are these sticks, half logs or feet? Board feet come out far too high.")
+
+
 def test_heights_by_kind_and_diameter():
     """A cedar of 86 ft is taller than any, one of 84 is not; half of 35 ft is low for a serviceberry of 8 in.
 
@@ -214,7 +222,11 @@ def test_centimeters_show_in_a_column_by_trees_past_the_thickest_measured():
 
 
 def test_a_kind_without_limits_of_its_own_has_the_widest():
-    """Douglas-fir stands in no row of tree_form.csv: 60 in passes, of a sugar maple it is asked."""
+    """Douglas-fir stands in no row of tree_form.csv: 60 in passes, of a sugar maple it is asked.
+
+    By the curve 20 ft is low. A softwood of 15.1 in: 4.5 + 90.3 (1 - exp(-.0889 x 15.1))^1.1 = 69 ft.
+    """
+    assert "20 ft on 15.1 in, where 69 ft is usual" in said([tree("douglas-fir", height=20)])[0]
     assert said([tree("douglas-fir", 60)]) == [] and len(said([tree("sugar maple", 60)])) == 1
 
 

@@ -179,14 +179,15 @@ def _merch(trees: pd.DataFrame, region: Region) -> list[Odd]:
         tree = "" if pd.isna(height[at]) else f" and {height[at]:g} ft"
         return f"merch_ft {merch[at]:g} on {trees['dbh_in'][at]:g} in{tree}, where {top[at]:.0f} ft is usual"
 
-    short = merch.ge(BREAST_FT - stump) & (merch < figure("merch_short_share") * top)
-    counted, written = "They count as the feet that are written", "logs are written into logs_16ft"
+    short = merch < figure("merch_short_share") * top
+    counted, written = "they count as the feet that are written", "logs are written into logs_16ft"
     sticks = Odd(
         short,
         lambda at: f"{words(at)} ({as_sticks_or_logs(merch[at], region)})",
-        f"Were these sticks or logs? {counted}; {written}.",
+        f"Were these sticks or logs? As it is {counted}; {written}.",
         top.notna(),
-        f"Are these sticks, logs or meters? {counted}. Write feet, or name the column merch_m; {written}.",
+        "Are these sticks, logs or meters? Then the cords come out far too low, for "
+        f"{counted}. Write feet, or name the column merch_m; {written}.",
     )
     over = merch > figure("merch_over_share") * most + figure("merch_over_ft")
     tip = height - stump - merch < figure("tip_least_ft")
@@ -234,5 +235,7 @@ def _logs(trees: pd.DataFrame, region: Region) -> list[Odd]:
             ((logs > most) | long) & ~unsawn & ~thin,
             words,
             "logs_16ft counts logs of 16 ft. Were these sticks, half logs or feet?",
+            logs.gt(0),
+            "logs_16ft counts logs of 16 ft. Are these sticks, half logs or feet? Board feet come out far too high.",
         ),
     ]
