@@ -150,6 +150,7 @@ def test_a_merchantable_height_beyond_the_stem():
     assert said([tree(dbh=14, height=62, merch=57), tree(dbh=14, height=62, merch=56)]) == [
         f"trees.csv: row 2, merch_ft 57 on 14 in and 62 ft, where 52 ft is usual. {ask}"
     ]
+    assert said([tree(dbh=4.5, height=20, merch=16), tree(dbh=14, height=62, merch=0)]) == []
     [far] = said([tree(dbh=14, merch=115), tree(dbh=14, merch=80)])
     assert (
         far.startswith("trees.csv: row 2, merch_ft 115 on 14 in, where ") and far.endswith(ask) and "row 3" not in far
@@ -177,6 +178,21 @@ def test_logs_that_a_tree_does_not_hold():
         "trees.csv: row 5, 4.5 logs, 73 ft, on 19 in, where the tree has 90; row 6, 3 logs, 49 ft, on 13 in, where the "
         "tree has 55; row 9, 8 logs, 130 ft, on 15.1 in, where the whole tree is usually 71. logs_16ft counts logs of "
         "16 ft. Were these sticks, half logs or feet?",
+    ]
+
+
+def test_logs_of_one_tree_are_asked_about_once():
+    """5 logs on an ironwood of 8 in, 6 on a maple of 9 in."""
+    assert [one.count("row ") for one in said([tree("eastern hophornbeam", 8, logs=5)])] == [1]
+    assert [one.count("row ") for one in said([tree(dbh=9, logs=6)])] == [1]
+
+
+def test_logs_without_a_height_are_held_against_the_highest_tree():
+    """A cedar of 12.5 in is 42 ft, 67 at most: 4 logs of 16.3 ft are too many, 3 are not (.85 of 67 is 57)."""
+    cedar = "northern white-cedar"
+    assert said([tree(cedar, 12.5, logs=4), tree(cedar, 12.5, logs=3)]) == [
+        "trees.csv: row 2, 4 logs, 65 ft, on 12.5 in, where the whole tree is usually 42. logs_16ft counts logs of 16 "
+        "ft. Were these sticks, half logs or feet?"
     ]
 
 

@@ -194,7 +194,7 @@ def _merch(trees: pd.DataFrame, region: Region) -> list[Odd]:
     return [
         sticks if sticks.of_column else replace(sticks, where=short & (merch <= figure("merch_short_ft"))),
         Odd(
-            over | (tip & merch.gt(0) & trees["merch_tree"]),
+            over | (tip & top.notna()),
             words,
             f"merch_ft ends where the stem is {top_in:g} in thick. Is this the height of the whole tree?",
         ),
