@@ -2,7 +2,7 @@
 
 Acres       acres_geodesic
 Feet        local_crs, local_ft
-Other maps  on_map
+Other maps  on_map, made_whole
 Parcels     measure, contacts, blocks, distances
 
 Everything comes in and goes out as longitude and latitude (EPSG:4326). Acres are measured on the ellipsoid, never on a
@@ -21,7 +21,7 @@ from woodlot.units import FT_PER_MI, M2_PER_AC
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["acres_geodesic", "blocks", "contacts", "distances", "local_crs", "local_ft", "measure", "on_map"]
+__all__ = ["acres_geodesic", "blocks", "contacts", "distances", "local_crs", "local_ft", "made_whole", "measure", "on_map"]
 
 #: Two outlines closer than this are taken to meet: lines drawn from different maps rarely agree to the inch.
 TOLERANCE_FT = 3.0
@@ -145,19 +145,32 @@ def on_map(shapes: Any, crs: Any) -> Any:
     import shapely
 
     out = shapes.to_crs(crs)
-    flat = out.geometry.to_numpy().copy()
-    crossed = np.isin(shapely.get_type_id(flat), (3, 6)) & ~shapely.is_valid(flat)
-    crossed[crossed] = shapely.is_valid(shapes.geometry.to_numpy()[crossed])
-    if not crossed.any():
+    flat = out.geometry.to_numpy()
+    mended = made_whole(flat, shapely.is_valid(shapes.geometry.to_numpy()))
+    if mended is flat:
         return out
-    parts, owner = shapely.get_parts(shapely.make_valid(flat[crossed]), return_index=True)
+    if not hasattr(out, "columns"):
+        return out.__class__(mended, index=out.index, crs=out.crs)
+    return out.set_geometry(out.geometry.__class__(mended, index=out.index, crs=out.crs))
+
+
+def made_whole(shapes: np.ndarray, were_whole: np.ndarray) -> np.ndarray:
+    """Outlines whose corners were moved, those whole that were so before: only their ground is kept.
+
+    The same array comes back where nothing was to be mended. Lines and points stay as they are.
+    """
+    import shapely
+
+    crossed = np.isin(shapely.get_type_id(shapes), (3, 6)) & ~shapely.is_valid(shapes) & were_whole
+    if not crossed.any():
+        return shapes
+    parts, owner = shapely.get_parts(shapely.make_valid(shapes[crossed]), return_index=True)
     pieces, of_part = shapely.get_parts(parts, return_index=True)
     ground = shapely.get_type_id(pieces) == shapely.GeometryType.POLYGON
     of = owner[of_part]
-    flat[crossed] = [shapely.union_all(pieces[ground & (of == k)]) for k in range(int(crossed.sum()))]
-    if not hasattr(out, "columns"):
-        return out.__class__(flat, index=out.index, crs=out.crs)
-    return out.set_geometry(out.geometry.__class__(flat, index=out.index, crs=out.crs))
+    out = shapes.copy()
+    out[crossed] = [shapely.union_all(pieces[ground & (of == k)]) for k in range(int(crossed.sum()))]
+    return out
 
 
 def measure(parcels: "gpd.GeoDataFrame", home: tuple[float, float] | None = None) -> "gpd.GeoDataFrame":
