@@ -41,9 +41,7 @@ def section(rng: np.random.Generator, lane_ft: float) -> np.ndarray:
         owner[int(x), int(y)] = beside[0] if joins else max(owner.values(), default=-1) + 1
     rows = int(rng.integers(1, 4))
     ups = {y: y * FORTY_FT + (lane_ft if y >= rows else 0.0) for y in range(4)}
-    forties = {
-        (x, y): shapely.box(x * FORTY_FT, ups[y], (x + 1) * FORTY_FT, ups[y] + FORTY_FT) for x, y in owner
-    }
+    forties = {(x, y): shapely.box(x * FORTY_FT, ups[y], (x + 1) * FORTY_FT, ups[y] + FORTY_FT) for x, y in owner}
     joined = [shapely.union_all([forties[at] for at, k in owner.items() if k == one]) for one in set(owner.values())]
     whole = [shapely.simplify(one, 0.01) for one in joined if one.geom_type == "Polygon" and not one.interiors]
     return np.array(whole, dtype=object) if len(whole) > 1 else section(rng, lane_ft)

@@ -7,6 +7,7 @@ deliver           --csv and --json
 
 import functools
 import json
+import re
 import shutil
 import sys
 import textwrap
@@ -59,7 +60,8 @@ def width() -> int:
 def say(text: str = "", indent: int = 0, hang: int | None = None, err: bool = False) -> None:
     """A sentence or more, wrapped at the screen's width; ``hang`` is the indent of the lines after the first.
 
-    A word longer than a line, as a path is, stays whole on a line of its own: in pieces it could not be copied.
+    A word longer than a line, as a path is, stays whole on a line of its own, and so does a command between backticks:
+    in pieces it could not be copied.
     """
     if not text:
         _put("", err=err)
@@ -68,7 +70,7 @@ def say(text: str = "", indent: int = 0, hang: int | None = None, err: bool = Fa
     if wide < layout.NARROW:
         indent, later = min(indent, SHALLOW), min(later, SHALLOW)
     for line in textwrap.wrap(
-        text,
+        re.sub("`[^`]+`", lambda command: command[0].replace(" ", "\u00a0"), text),
         min(wide, READ),
         initial_indent=" " * indent,
         subsequent_indent=" " * later,

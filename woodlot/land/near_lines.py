@@ -50,9 +50,9 @@ def near_lines(
     Returns
     -------
     One row a pair and kind: what ("parcels", "stands", "stand in parcel"), a, b (ids), kind ("line": likely one line
-    traced twice; "lane": perhaps a road or a brook between; "corner": likely one corner, of parcels only), low_ft, median_ft, high_ft (from line to line; below 0
-    where the outlines lie over each other), length_ft, gap_ac (between them), doubled_ac (in both), within_ft (a
-    round distance that holds all of it).
+    traced twice; of parcels also "lane": perhaps a road or a brook between, "corner": likely one corner), low_ft,
+    median_ft, high_ft (from line to line; below 0 where the outlines lie over each other, a stand over its parcel's
+    line), length_ft, gap_ac (between them), doubled_ac (in both), within_ft (a round distance that holds all of it).
     """
     plane = local_crs(parcels)
     owned, grown = (on_map(frame.geometry, plane).to_numpy() for frame in (parcels, stands))
@@ -68,7 +68,9 @@ def near_lines(
     for what, a, a_ids, b, b_ids, pairs in kinds:
         runs = runs_along(a, b, pairs, ways, near, region=region, inside=what == "stand in parcel")
         rows = _together(runs[runs["kind"].isin(("line", "lane"))])
-        if what == "parcels":
+        if what != "parcels":
+            rows = rows[rows["kind"] == "line"]
+        else:
             along = runs[runs["kind"] != "short"]
             rows = pd.concat([rows, _near_corners(a, pairs, along, ways, near, region)], ignore_index=True)
         rows = rows.assign(what=what)
@@ -202,7 +204,12 @@ def _summed(pieces: pd.DataFrame, ways: Any) -> pd.DataFrame:
 
 
 def _near_corners(
-    shapes: np.ndarray, pairs: tuple[np.ndarray, np.ndarray], along: pd.DataFrame, ways: Any, near: float, region: Region
+    shapes: np.ndarray,
+    pairs: tuple[np.ndarray, np.ndarray],
+    along: pd.DataFrame,
+    ways: Any,
+    near: float,
+    region: Region,
 ) -> pd.DataFrame:
     """Pairs without a common run whose nearest corners are likely one: closer than a lane, and apart on the drawing."""
     import shapely
@@ -224,7 +231,7 @@ def _near_corners(
     return out.assign(length_ft=0.0, gap_ac=0.0, doubled_ac=0.0, within_ft=_round_up(out["low_ft"]))
 
 
-def _round_up(feet: pd.Series) -> pd.Series:
+def _round_up(feet: Any) -> Any:
     return np.ceil(feet / NAMED_FT) * NAMED_FT
 
 

@@ -21,7 +21,17 @@ from woodlot.units import FT_PER_MI, M2_PER_AC
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["acres_geodesic", "blocks", "contacts", "distances", "local_crs", "local_ft", "made_whole", "measure", "on_map"]
+__all__ = [
+    "acres_geodesic",
+    "blocks",
+    "contacts",
+    "distances",
+    "local_crs",
+    "local_ft",
+    "made_whole",
+    "measure",
+    "on_map",
+]
 
 #: Two outlines closer than this are taken to meet: lines drawn from different maps rarely agree to the inch.
 TOLERANCE_FT = 3.0
