@@ -12,7 +12,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.land.parcels import acres_geodesic, contacts, distances, measure
+from woodlot.land.parcels import acres_geodesic, contacts, distances, doubled_ac, measure
 from woodlot.region import Region
 from woodlot.trade import NOT_WOODS, OPEN_WATER
 
@@ -75,9 +75,9 @@ def lay_out(
     Returns
     -------
     A copy with parcel_id filled (empty where the stand meets no parcel); letter ("?" for a cover not in the table);
-    gross_ac; home_ground_ac; water_ac (off what home ground has left); acres (working acres: gross less both, the
-    ground plots could fall in and the acres a mean per acre is multiplied by); operable_ac (acres where the stand may
-    be worked, else 0).
+    gross_ac; home_ground_ac; water_ac (off what home ground has left); acres (working acres: gross less both, and less
+    what other stands count of ground that lies in several, each its even share; the acres a mean per acre is multiplied
+    by); operable_ac (acres where the stand may be worked, else 0).
     """
     import shapely
 
@@ -90,10 +90,12 @@ def lay_out(
     out["letter"] = cover.map(letters).fillna("?").astype(str)
     home = _union(features, ("home_ground",))
     water = shapely.difference(_union(features, OPEN_WATER), home)
-    out["gross_ac"] = acres_geodesic(shapes)
+    out["gross_ac"] = acres_geodesic(shapes, [f"stand {one}" for one in stands["stand_id"]])
     out["home_ground_ac"] = acres_geodesic(shapely.intersection(shapes, home))
     out["water_ac"] = acres_geodesic(shapely.intersection(shapes, water))
-    out["acres"] = (out["gross_ac"] - out["home_ground_ac"] - out["water_ac"]).clip(lower=0.0)
+    woods = shapely.difference(shapely.difference(shapes, home), water)
+    off = out["home_ground_ac"] + out["water_ac"] + doubled_ac(woods)
+    out["acres"] = (out["gross_ac"] - off).clip(lower=0.0)
     operable = stands["operable"].fillna(True).to_numpy(dtype=bool) if "operable" in stands else True
     out["operable_ac"] = np.where(operable, out["acres"], 0.0)
     return out
