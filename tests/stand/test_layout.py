@@ -111,7 +111,8 @@ def test_letters_of_the_covers():
 
 def test_ground_not_to_be_worked_is_counted_but_not_operable():
     """Acres stay, operable acres are 0; an empty cell means it may be worked."""
-    told = lay_out(stands([box()] * 3, operable=[True, False, None]), PARCELS, NOTHING, region=shipped("base"))
+    shapes = [box(), box(east=660), box(north=660)]
+    told = lay_out(stands(shapes, operable=[True, False, None]), PARCELS, NOTHING, region=shipped("base"))
     assert told["acres"].to_numpy() == pytest.approx([10, 10, 10], abs=1e-3)
     assert told["operable_ac"].to_numpy() == pytest.approx([10, 0, 10], abs=1e-3)
 
@@ -149,7 +150,7 @@ def test_problems_by_hand():
         ("in no stand", "east", ""): 25.0,
     }
     assert ground.problems(told) == [
-        "Stands 1 and 2 overlap by 1.0 acres; both count that ground.",
+        "Stands 1 and 2 overlap by 1.0 acres; that ground counts once, half for each.",
         "10.0 acres of stand 3 lie outside every parcel.",
         "5.0 acres of stand 4 lie in parcel east, which is not its own; split the stand at the line.",
         "25.0 acres of parcel east are in no stand, and nothing is counted there.",
@@ -162,7 +163,9 @@ def test_parcels_that_overlap_are_told():
     parcels = frame([box(), box(east=594)], parcel_id=["a", "b"])
     told = problems(stands([box(), box(east=660, wide=594)]), parcels, NOTHING)
     assert told[["kind", "a", "b"]].values.tolist() == [["parcels overlap", "a", "b"]]
-    assert ground.problems(told) == ["Parcels a and b overlap by 1.0 acres; find out whose it is."]
+    assert ground.problems(told) == [
+        "Parcels a and b overlap by 1.0 acres; that ground counts once, half for each. Find out whose it is."
+    ]
     assert told["acres"][0] == pytest.approx(1.0, abs=1e-3)
 
 
@@ -208,3 +211,11 @@ def test_a_stand_wholly_outside_is_said_with_acres_and_what_to_do():
     assert said["1"] == f"{lie.format(1)}, so no parcel's number holds them. {mend}"
     assert said["2"] == f"{lie.format(2)}, also the one it names. {mend}"
     assert said["3"] == "5.0 acres of stand 3 lie outside every parcel."
+
+
+def test_ground_in_two_stands_is_worked_once_by_hand():
+    """Two stands over each other by 66 x 660 ft (1 acre), of which 66 x 330 ft is pond: 10 - .5 pond - .25 each."""
+    pond = frame([box(east=594, wide=66, high=330)], kind=["lake"])
+    told = lay_out(stands([box(), box(east=594)]), PARCELS, pond, region=shipped("base"))
+    assert told["acres"].to_numpy() == pytest.approx([9.25, 9.25], abs=1e-3)
+    assert told["gross_ac"].to_numpy() == pytest.approx([10.0, 10.0], abs=1e-3)

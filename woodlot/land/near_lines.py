@@ -29,8 +29,9 @@ __all__ = ["RUNS", "Runs", "near_lines", "own_parcel", "pairs_within", "runs_alo
 STEP_FT = 20.0
 #: A distance within which lines are to be drawn as one is named in steps of this [ft].
 NAMED_FT = 5.0
-#: Of a piece's length, what it must go along the other line (the cosine of some 35 degrees).
-ALONG = 0.8
+#: Of a piece's length, what it must go along the other line (the cosine of some 35 degrees), and at most: round a
+#: corner of the other line it goes farther.
+ALONG = 0.8, 1.1
 RUNS = ["what", "a", "b", "kind", "low_ft", "median_ft", "high_ft", "length_ft", "gap_ac", "doubled_ac", "within_ft"]
 Runs = pd.DataFrame
 
@@ -173,7 +174,12 @@ def _pieces(a: np.ndarray, b: np.ndarray, pairs: tuple[np.ndarray, np.ndarray], 
             "geometry": shapely.linestrings(np.stack([xy[first], xy[first + 1]], axis=1)),
         }
     )
-    along = (length > 0) & (gone >= ALONG * length) & (np.maximum(feet[first], feet[first + 1]) <= reach)
+    along = (
+        (length > 0)
+        & (gone >= ALONG[0] * length)
+        & (gone <= ALONG[1] * length)
+        & (np.maximum(feet[first], feet[first + 1]) <= reach)
+    )
     return table[along]
 
 
