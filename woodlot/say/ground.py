@@ -97,9 +97,13 @@ PROBLEMS = {
     ),
     "outside parcels": "{acres:.1f} acres of stand {a} lie outside every parcel.",
     "outside parcels, whole": f"{WHOLE}, so no parcel's number holds them. {MEND}",
-    "outside parcels, whole, named": f"{WHOLE}, also the one it names. {MEND}",
+    "outside parcels, whole, named": f"{WHOLE}, also the one it names, so no parcel's number holds them. {MEND}",
     "in another parcel": (
         "{acres:.1f} acres of stand {a} lie in parcel {b}, which is not its own; split the stand at the line."
+    ),
+    "in another parcel, whole": (
+        "Stand {a} does not lie in the parcel it names; {acres:.1f} acres of it lie in parcel {b}, and it is counted "
+        "there. Write {b} in its parcel_id, or mend its outline."
     ),
     "in no stand": "{acres:.1f} acres of parcel {a} are in no stand, and nothing is counted there.",
 }
