@@ -134,7 +134,7 @@ def _parcels_of(stands: "gpd.GeoDataFrame", parcels: "gpd.GeoDataFrame") -> pd.S
     most = pairs.drop_duplicates("stand", keep="last").set_index("stand")["parcel"]
     ids = parcels["parcel_id"].astype(str).to_numpy()
     holds = set(zip(pairs["stand"], ids[pairs["parcel"]], strict=True))
-    given = given.where([(k, one) in holds for k, one in enumerate(given)])
+    given = given.where(np.array([(k, one) in holds for k, one in enumerate(given)], dtype=bool))
     held_by = pd.Series(pd.NA, index=range(len(stands)), dtype="string")
     held_by.loc[most.index] = ids[most.to_numpy()]
     return given.fillna(pd.Series(held_by.to_numpy(), index=stands.index)).astype(object)
