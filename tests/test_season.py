@@ -33,7 +33,7 @@ NEAR = CUT | {"pieces", "cutting"}
 ALL = NEAR | {"backdrop", "lent", "later", "hunt", "herd", "heat"}
 #: What each verb is typed with, and what it may ask for.
 ASKED = {
-    "walk": LAND,
+    "walk": LAND | {"near"},
     "cruise": WOOD,
     "scale": WOOD,
     "scale --stand 1 --json": WOOD,

@@ -17,6 +17,7 @@ import pandas as pd
 from woodlot.deer.answer import Deer, Words
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate
+from woodlot.land import near_lines
 from woodlot.place import Place
 from woodlot.plan import browse_from_cuts, ceilings, hunt, job, ledger, pieces, scheduled, turns, woods_today, years
 from woodlot.plan.ceilings import Yearly
@@ -122,6 +123,12 @@ class Season:
         """Acres, contacts, distances, and the faults of the lines."""
         place = self.place
         return layout.measured(place.parcels, place.stands, place.features, place.home, region=place.region)
+
+    @chapter("Comparing lines")
+    def near(self) -> pd.DataFrame:
+        """Lines of parcels and stands that nearly agree."""
+        place = self.place
+        return near_lines.near_lines(place.parcels, place.stands, place.features, region=place.region)
 
     @chapter("Counting what stands")
     def standing(self) -> Standing:

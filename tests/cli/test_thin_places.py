@@ -96,9 +96,17 @@ SAID = {
     "needs": "[needs]\nfirewood_cord = 6\nposts = 4\nsawlogs_bdft = 100\nmeat_lb = 90\n",
 }
 #: What is typed before and after the folder; a verb that is not named here is run as it is, `start` makes places.
-TYPED = {"why": (["cords"], []), "note": ([], ["--kind", "seen", "--text", "ice"])}
+TYPED = {
+    "why": (["cords"], []),
+    "mend": ([], ["--within", "15", "--dry-run"]),
+    "note": ([], ["--kind", "seen", "--text", "ice"]),
+}
 #: What may stop a verb although the files are good: there is nothing of what it works on.
-STOPS = {"fell": "No tree in tally.csv yet", "sheet": "There is no stand to tally in"}
+STOPS = {
+    "fell": "No tree in tally.csv yet",
+    "sheet": "There is no stand to tally in",
+    "mend": "No two lines that may be one lie within 15 feet of each",
+}
 
 
 def made(folder: Path, files=HOME, told="", region="lake_states"):

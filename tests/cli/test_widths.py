@@ -26,10 +26,17 @@ TABLES = (
     *(f"cut P --years 20 --step 5 --more {DAY}", f"herd P --all {DAY}", f"hunt P --all {DAY}", f"plan P {DAY}"),
     *(f"fell P --all {DAY}", f"why cords P {DAY}", f"why take P {DAY}"),
 )
-OTTER = (f"fell P {DAY}", "book P", "book P --winters", *(f"why {what} P {DAY}" for what in ("basal", "cut", "heat")))
+OTTER = (
+    "mend P --within 20 --dry-run",
+    f"fell P {DAY}",
+    "book P",
+    "book P --winters",
+    *(f"why {what} P {DAY}" for what in ("basal", "cut", "heat")),
+)
 WORDS = (
     f"walk nowhere {DAY}",
     "start new",
+    "mend P --within 15",
     "sheet P",
     f"map P {DAY}",
     "note P --kind seen --text bear",

@@ -78,10 +78,12 @@ def test_a_stand_that_is_all_yard_has_no_working_acres():
 
 
 def test_the_parcel_is_found_by_where_most_of_the_stand_lies():
-    """Given ones stay; empty, blank or missing ones go to the parcel that holds most; outside all they stay empty."""
+    """Given ones stay where they hold part of it; empty ones go where most of it lies; outside all they stay empty."""
     shapes = [box(), box(east=900), box(east=1200), box(east=9000), box()]
-    told = lay_out(stands(shapes, parcel_id=["east", None, "", " ", np.nan]), PARCELS, NOTHING, region=shipped("base"))
-    assert told["parcel_id"].fillna("-").tolist() == ["east", "west", "east", "-", "west"]
+    told = lay_out(
+        stands(shapes, parcel_id=["west", None, "west", " ", np.nan]), PARCELS, NOTHING, region=shipped("base")
+    )
+    assert told["parcel_id"].fillna("-").tolist() == ["west", "west", "west", "-", "west"]
     assert lay_out(stands([box()]), PARCELS, NOTHING, region=shipped("base"))["parcel_id"].tolist() == ["west"]
 
 
@@ -111,7 +113,8 @@ def test_letters_of_the_covers():
 
 def test_ground_not_to_be_worked_is_counted_but_not_operable():
     """Acres stay, operable acres are 0; an empty cell means it may be worked."""
-    told = lay_out(stands([box()] * 3, operable=[True, False, None]), PARCELS, NOTHING, region=shipped("base"))
+    shapes = [box(), box(east=660), box(north=660)]
+    told = lay_out(stands(shapes, operable=[True, False, None]), PARCELS, NOTHING, region=shipped("base"))
     assert told["acres"].to_numpy() == pytest.approx([10, 10, 10], abs=1e-3)
     assert told["operable_ac"].to_numpy() == pytest.approx([10, 0, 10], abs=1e-3)
 
@@ -149,7 +152,7 @@ def test_problems_by_hand():
         ("in no stand", "east", ""): 25.0,
     }
     assert ground.problems(told) == [
-        "Stands 1 and 2 overlap by 1.0 acres; both count that ground.",
+        "Stands 1 and 2 overlap by 1.0 acres; that ground counts once, half for each.",
         "10.0 acres of stand 3 lie outside every parcel.",
         "5.0 acres of stand 4 lie in parcel east, which is not its own; split the stand at the line.",
         "25.0 acres of parcel east are in no stand, and nothing is counted there.",
@@ -162,7 +165,9 @@ def test_parcels_that_overlap_are_told():
     parcels = frame([box(), box(east=594)], parcel_id=["a", "b"])
     told = problems(stands([box(), box(east=660, wide=594)]), parcels, NOTHING)
     assert told[["kind", "a", "b"]].values.tolist() == [["parcels overlap", "a", "b"]]
-    assert ground.problems(told) == ["Parcels a and b overlap by 1.0 acres; find out whose it is."]
+    assert ground.problems(told) == [
+        "Parcels a and b overlap by 1.0 acres; that ground counts once, half for each. Find out whose it is."
+    ]
     assert told["acres"][0] == pytest.approx(1.0, abs=1e-3)
 
 
@@ -206,5 +211,28 @@ def test_a_stand_wholly_outside_is_said_with_acres_and_what_to_do():
     mend = "Mend its outline, or draw its parcel."
     lie = "All 10.0 acres of stand {} lie outside every parcel"
     assert said["1"] == f"{lie.format(1)}, so no parcel's number holds them. {mend}"
-    assert said["2"] == f"{lie.format(2)}, also the one it names. {mend}"
+    assert said["2"] == f"{lie.format(2)}, also the one it names, so no parcel's number holds them. {mend}"
     assert said["3"] == "5.0 acres of stand 3 lie outside every parcel."
+
+
+def test_ground_in_two_stands_is_worked_once_by_hand():
+    """Two stands over each other by 66 x 660 ft (1 acre), of which 66 x 330 ft is pond: 10 - .5 pond - .25 each."""
+    pond = frame([box(east=594, wide=66, high=330)], kind=["lake"])
+    told = lay_out(stands([box(), box(east=594)]), PARCELS, pond, region=shipped("base"))
+    assert told["acres"].to_numpy() == pytest.approx([9.25, 9.25], abs=1e-3)
+    assert told["gross_ac"].to_numpy() == pytest.approx([10.0, 10.0], abs=1e-3)
+
+
+def test_a_stand_that_does_not_lie_in_the_parcel_it_names_is_counted_where_it_lies():
+    """In the other parcel, or in none: its place goes before its cell, and it is said once with what to write."""
+    some = stands([box(), box(east=9000)], parcel_id=["east", "west"])
+    laid = lay_out(some, PARCELS, NOTHING, region=shipped("base"))
+    assert laid["parcel_id"].tolist() == ["west", None]
+    told = problems(some, PARCELS, NOTHING)
+    told = told[told["a"].isin(["1", "2"])]
+    assert ground.problems(told) == [
+        "All 10.0 acres of stand 2 lie outside every parcel, also the one it names, so no parcel's number holds them. "
+        "Mend its outline, or draw its parcel.",
+        "Stand 1 does not lie in the parcel it names; 10.0 acres of it lie in parcel west, and it is counted there. "
+        "Write west in its parcel_id, or mend its outline.",
+    ]

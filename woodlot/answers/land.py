@@ -3,6 +3,7 @@
 parcels_wood    parcels with their cords
 contacts_table  how parcels meet
 problems_table  where lines do not fit
+near_table      lines that nearly agree
 parcels_answer  the same with what meets what, and this winter's cords
 ground_of       what rasters and water say of a stand
 drawn           what the map draws beside the answers
@@ -21,7 +22,16 @@ from woodlot.say import ground, reasons, words
 from woodlot.season import Season
 from woodlot.stand.layout import Measured
 
-__all__ = ["contacts_table", "distances_of", "drawn", "ground_of", "parcels_answer", "parcels_wood", "problems_table"]
+__all__ = [
+    "contacts_table",
+    "distances_of",
+    "drawn",
+    "ground_of",
+    "near_table",
+    "parcels_answer",
+    "parcels_wood",
+    "problems_table",
+]
 
 
 def parcels_wood(season: Season) -> list[ParcelWood]:
@@ -74,6 +84,11 @@ def contacts_table(land: Measured) -> pd.DataFrame:
 def problems_table(land: Measured) -> pd.DataFrame:
     """Where the lines do not fit, in numbers and words."""
     return land.problems.drop(columns="how_much").assign(words=ground.problems(land.problems))
+
+
+def near_table(near: pd.DataFrame, parcels: pd.DataFrame, folder: str) -> pd.DataFrame:
+    """Lines that nearly agree, in numbers and words; folder: the place as it was typed."""
+    return near.assign(words=ground.near_lines(near, parcels, folder))
 
 
 def drawn(season: Season) -> dict[str, Any]:

@@ -20,6 +20,7 @@ from woodlot import __version__
 VERBS = {
     "start": "Lay out an empty place, or a copy of the sample.",
     "walk": "Read everything: acres, gaps, corners, and every row to mend.",
+    "mend": "Draw lines that were traced twice as one; the file as it was is kept.",
     "cruise": "What stands where, with its range, and plots still to measure.",
     "scale": "Cords, board feet and species by stand, parcel and in all.",
     "grow": "Today's woods from an older cruise, what they grow, and where they go.",

@@ -7,6 +7,7 @@ deliver           --csv and --json
 
 import functools
 import json
+import re
 import shutil
 import sys
 import textwrap
@@ -59,7 +60,8 @@ def width() -> int:
 def say(text: str = "", indent: int = 0, hang: int | None = None, err: bool = False) -> None:
     """A sentence or more, wrapped at the screen's width; ``hang`` is the indent of the lines after the first.
 
-    A word longer than a line, as a path is, stays whole on a line of its own: in pieces it could not be copied.
+    A word longer than a line, as a path is, stays whole on a line of its own, and so does a command between backticks
+    where it fits: in pieces it could not be copied.
     """
     if not text:
         _put("", err=err)
@@ -67,8 +69,13 @@ def say(text: str = "", indent: int = 0, hang: int | None = None, err: bool = Fa
     wide, later = width(), indent if hang is None else hang
     if wide < layout.NARROW:
         indent, later = min(indent, SHALLOW), min(later, SHALLOW)
+    room = min(wide, READ) - later
+
+    def whole(command: re.Match[str]) -> str:
+        return command[0].replace(" ", "\u00a0") if len(command[0]) < room else command[0]
+
     for line in textwrap.wrap(
-        text,
+        re.sub("`[^`]+`", whole, text),
         min(wide, READ),
         initial_indent=" " * indent,
         subsequent_indent=" " * later,

@@ -24,11 +24,12 @@ def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | N
 
     Example:  woodlot walk sample_parcels/otter_lake
     """
-    from woodlot.answers.land import contacts_table, problems_table
+    from woodlot.answers.land import contacts_table, near_table, problems_table
     from woodlot.season import season
 
     opened, remarks = _opened(place, region, as_of)
-    land = season(opened).measured
+    asked = season(opened)
+    land = asked.measured
     plots = land.stands["stand_id"].map(opened.plots["stand_id"].value_counts()).fillna(0).astype(int)
     stands = land.stands.assign(plots=plots)
     rows = {name: len(getattr(opened, name)) for name in opened.files}
@@ -42,6 +43,7 @@ def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | N
         "miles_between": land.distances,
         "stands": stands,
         "problems": problems_table(land),
+        "near_lines": near_table(asked.near, land.parcels, str(place)),
         "rasters": {name: path.name for name, path in opened.rasters.items()},
         "warnings": [*opened.warnings, *remarks],
     }
@@ -97,6 +99,11 @@ def _screen(opened: Any, answer: dict[str, Any]) -> None:
             show.say(line, indent=2, hang=4)
     elif len(stands):
         show.say(ground.fit(TOLERANCE_AC))
+    if len(answer["near_lines"]):
+        show.say()
+        show.say("Lines that nearly agree")
+        for line in answer["near_lines"]["words"]:
+            show.say(line, indent=2, hang=4)
     show.notes(answer["warnings"])
     show.say()
     show.say("Every row can be used.")

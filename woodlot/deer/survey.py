@@ -71,9 +71,9 @@ class History:
 
 def ground(parcels, home_range_ac: float | None = None, *, region: Region) -> Ground:
     """Acres of the parcels, of the ground the deer use round them, and the share of their time in percent."""
-    from woodlot.land.parcels import acres_geodesic
+    from woodlot.land.parcels import acres_once
 
-    acres = float(acres_geodesic(parcels.geometry).sum())
+    acres = float(acres_once(parcels.geometry).sum())
     home = default("home_range_doe", region) if home_range_ac is None else float(home_range_ac)
     used = max(effective_acres(parcels.geometry, home), acres)
     return Ground(acres, used, share_of_time_pct(acres, used))
@@ -200,9 +200,9 @@ def _yard(winters, stands, options: DeerSettings, winter: int, region: Region) -
 def _conifer_share(stands) -> float:
     if stands is None or len(stands) == 0:
         return 0.0
-    from woodlot.land.parcels import acres_geodesic
+    from woodlot.land.parcels import acres_once
 
-    acres = pd.Series(acres_geodesic(stands.geometry), index=stands.index)
+    acres = pd.Series(acres_once(stands.geometry), index=stands.index)
     return float(acres[stands["cover"].isin(SHELTER)].sum() / acres.sum())
 
 

@@ -19,6 +19,7 @@ import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.land import quantiles, relief, zonal_sums
+from woodlot.land.parcels import made_whole, on_map
 from woodlot.units import M_PER_FT
 
 if TYPE_CHECKING:
@@ -206,9 +207,10 @@ def to_cells(polygons: Any, sheet: Layer) -> np.ndarray:
     frame = getattr(polygons, "geometry", polygons)
     if getattr(frame, "crs", None) is None:
         raise InputError("outlines need a reference system (CRS) to be laid over a raster; use set_crs first")
-    shapes = frame.to_crs(sheet.crs.to_wkt()).to_numpy()
+    shapes = on_map(frame, sheet.crs.to_wkt()).to_numpy()
     back = ~sheet.transform
     out = shapely.transform(shapes, lambda xy: np.stack(relief.carried(back, xy[:, 0], xy[:, 1]), axis=1))
+    out = made_whole(out, shapely.is_valid(shapes))
     west, top, east, bottom = shapely.total_bounds(out)
     if np.isnan(west):
         return out

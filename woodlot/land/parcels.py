@@ -1,8 +1,8 @@
 """Parcels: how big, how far, and how they meet.
 
-Acres       acres_geodesic
+Acres       acres_geodesic, acres_once, doubled_ac
 Feet        local_crs, local_ft
-Other maps  on_map
+Other maps  on_map, made_whole
 Parcels     measure, contacts, blocks, distances
 
 Everything comes in and goes out as longitude and latitude (EPSG:4326). Acres are measured on the ellipsoid, never on a
@@ -10,6 +10,7 @@ map; feet are measured on a map made for the place (a transverse Mercator centre
 million within twenty miles.
 """
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -21,21 +22,37 @@ from woodlot.units import FT_PER_MI, M2_PER_AC
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["acres_geodesic", "blocks", "contacts", "distances", "local_crs", "local_ft", "measure", "on_map"]
+__all__ = [
+    "acres_geodesic",
+    "acres_once",
+    "blocks",
+    "contacts",
+    "distances",
+    "doubled_ac",
+    "local_crs",
+    "local_ft",
+    "made_whole",
+    "measure",
+    "on_map",
+]
 
 #: Two outlines closer than this are taken to meet: lines drawn from different maps rarely agree to the inch.
 TOLERANCE_FT = 3.0
+#: Overlaps up to this are the rounding of corners [ac].
+HAIR_AC = 1e-4
 #: No woods grow nearer the south pole; a latitude beyond it is an American longitude in the wrong place.
 SOUTH_END = -60.0
 
 
-def acres_geodesic(geometry: Any) -> Any:
+def acres_geodesic(geometry: Any, names: Sequence[str] | None = None) -> Any:
     """Acres of a polygon on the ellipsoid, holes left out.
 
     Parameters
     ----------
     geometry
         A shapely geometry, or an array, list or GeoSeries of them, in longitude and latitude (degrees, WGS 84).
+    names
+        What each is called in messages ("stand 7"); None: by its place among them.
 
     Returns
     -------
@@ -66,7 +83,9 @@ def acres_geodesic(geometry: Any) -> Any:
     _refuse_other_than_degrees(flat)
     crossed = ~shapely.is_valid(flat) & ~shapely.is_missing(flat)
     if crossed.any():
-        raise InputError(f"an outline crosses itself: {shapely.is_valid_reason(flat[crossed][0])}")
+        at = int(np.flatnonzero(crossed)[0])
+        who = f"outline {at + 1} of {len(flat)}" if names is None else f"the outline of {names[at]}"
+        raise InputError(f"{who} crosses itself: {shapely.is_valid_reason(flat[at])}")
     parts, owner = shapely.get_parts(flat, return_index=True)
     pieces, of_part = shapely.get_parts(parts, return_index=True)
     owner = owner[of_part]
@@ -77,6 +96,36 @@ def acres_geodesic(geometry: Any) -> Any:
     acres = np.bincount(owner[polygons], square_m, minlength=len(flat)) / M2_PER_AC
     acres = np.where(shapely.is_missing(flat), np.nan, acres)
     return float(acres[0]) if shapes.ndim == 0 else acres.reshape(shapes.shape)
+
+
+def acres_once(shapes: Any, names: Sequence[str] | None = None) -> np.ndarray:
+    """Acres of each outline, ground that lies in several of them shared evenly: their sum counts no ground twice."""
+    return np.asarray(acres_geodesic(shapes, names) - doubled_ac(shapes), dtype=float)
+
+
+def doubled_ac(shapes: Any) -> np.ndarray:
+    """Acres of each outline that other outlines count: of ground in two of them a half, in three of them two thirds.
+
+    Overlaps of a few square feet are the rounding of corners and are left.
+    """
+    import shapely
+
+    flat = np.asarray(shapes, dtype=object)
+    out = np.zeros(len(flat))
+    first, second = shapely.STRtree(flat).query(flat, predicate="intersects")
+    first, second = first[first < second], second[first < second]
+    over = acres_geodesic(shapely.intersection(flat[first], flat[second])) > HAIR_AC
+    some = np.unique(np.concatenate([first[over], second[over]]))
+    if not len(some):
+        return out
+    lines = shapely.union_all(shapely.boundary(flat[some]))
+    faces = shapely.get_parts(shapely.polygonize([lines]))
+    face, owner = shapely.STRtree(flat[some]).query(shapely.point_on_surface(faces), predicate="within")
+    times = np.bincount(face, minlength=len(faces))
+    twice = times[face] > 1
+    acres = acres_geodesic(faces)
+    np.add.at(out, some[owner[twice]], (acres * (1.0 - 1.0 / np.maximum(times, 1)))[face[twice]])
+    return out
 
 
 def _refuse_other_than_degrees(shapes: np.ndarray) -> None:
@@ -145,19 +194,32 @@ def on_map(shapes: Any, crs: Any) -> Any:
     import shapely
 
     out = shapes.to_crs(crs)
-    flat = out.geometry.to_numpy().copy()
-    crossed = np.isin(shapely.get_type_id(flat), (3, 6)) & ~shapely.is_valid(flat)
-    crossed[crossed] = shapely.is_valid(shapes.geometry.to_numpy()[crossed])
-    if not crossed.any():
+    flat = out.geometry.to_numpy()
+    mended = made_whole(flat, shapely.is_valid(shapes.geometry.to_numpy()))
+    if mended is flat:
         return out
-    parts, owner = shapely.get_parts(shapely.make_valid(flat[crossed]), return_index=True)
+    if not hasattr(out, "columns"):
+        return out.__class__(mended, index=out.index, crs=out.crs)
+    return out.set_geometry(out.geometry.__class__(mended, index=out.index, crs=out.crs))
+
+
+def made_whole(shapes: np.ndarray, were_whole: np.ndarray) -> np.ndarray:
+    """Outlines whose corners were moved, those whole that were so before: only their ground is kept.
+
+    The same array comes back where nothing was to be mended. Lines and points stay as they are.
+    """
+    import shapely
+
+    crossed = np.isin(shapely.get_type_id(shapes), (3, 6)) & ~shapely.is_valid(shapes) & were_whole
+    if not crossed.any():
+        return shapes
+    parts, owner = shapely.get_parts(shapely.make_valid(shapes[crossed]), return_index=True)
     pieces, of_part = shapely.get_parts(parts, return_index=True)
     ground = shapely.get_type_id(pieces) == shapely.GeometryType.POLYGON
     of = owner[of_part]
-    flat[crossed] = [shapely.union_all(pieces[ground & (of == k)]) for k in range(int(crossed.sum()))]
-    if not hasattr(out, "columns"):
-        return out.__class__(flat, index=out.index, crs=out.crs)
-    return out.set_geometry(out.geometry.__class__(flat, index=out.index, crs=out.crs))
+    out = shapes.copy()
+    out[crossed] = [shapely.union_all(pieces[ground & (of == k)]) for k in range(int(crossed.sum()))]
+    return out
 
 
 def measure(parcels: "gpd.GeoDataFrame", home: tuple[float, float] | None = None) -> "gpd.GeoDataFrame":
@@ -172,14 +234,15 @@ def measure(parcels: "gpd.GeoDataFrame", home: tuple[float, float] | None = None
 
     Returns
     -------
-    A copy with acres [ac]; difference_pct [% of the deed]; parts (separate pieces in the outline); block (1, 2, ... :
-    parcels that can be walked between over a shared edge; a corner does not join); is_home (holds the house);
-    miles_from_home [miles, straight, to the nearest point of the parcel; missing without a home].
+    A copy with acres [ac] (ground in two parcels is half in each); difference_pct [% of the deed]; parts (separate
+    pieces in the outline); block (1, 2, ... : parcels that can be walked between over a shared edge; a corner does not
+    join); is_home (holds the house); miles_from_home [miles, straight, to the nearest point of the parcel; missing
+    without a home].
     """
     import shapely
 
     out = parcels.copy()
-    out["acres"] = acres_geodesic(parcels.geometry)
+    out["acres"] = acres_once(parcels.geometry, [f"parcel {one}" for one in parcels["parcel_id"]])
     deed = pd.to_numeric(parcels["deed_acres"]) if "deed_acres" in parcels else pd.Series(np.nan, parcels.index)
     out["difference_pct"] = 100.0 * (out["acres"] - deed) / deed.where(deed > 0)
     out["parts"] = shapely.get_num_geometries(parcels.geometry.to_numpy())

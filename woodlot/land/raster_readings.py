@@ -16,7 +16,7 @@ import pandas as pd
 from woodlot.errors import InputError
 from woodlot.land import relief
 from woodlot.land.ground import band_of, encoded, in_feet, layer, opened, palette, small, zonal
-from woodlot.land.parcels import local_ft
+from woodlot.land.parcels import local_ft, on_map
 from woodlot.region import Region
 from woodlot.units import M_PER_FT
 
@@ -186,8 +186,8 @@ def _pictures(
     if not 16 <= size_px <= 4096:
         raise InputError(f"a picture can be 16 to 4,096 pixels wide, not {size_px!r}")
     frame = local_ft(parcels)
-    wide = frame.buffer(margin_ft, join_style="mitre").to_crs(3857)
-    own = parcels.geometry.to_crs(3857)
+    wide = on_map(frame.buffer(margin_ft, join_style="mitre"), 3857)
+    own = on_map(parcels.geometry, 3857)
     out = {}
     for pid, seen, line, latitude in zip(
         parcels["parcel_id"].astype(str), wide, own, parcels.geometry.bounds[["miny", "maxy"]].mean(axis=1), strict=True

@@ -20,7 +20,7 @@ import pandas as pd
 from woodlot.errors import InputError
 from woodlot.land import relief
 from woodlot.land.ground import Layer, layer, to_cells, zonal
-from woodlot.land.parcels import acres_geodesic, local_ft, on_map
+from woodlot.land.parcels import acres_geodesic, local_ft, made_whole, on_map
 from woodlot.region import Region
 from woodlot.units import M_PER_FT
 
@@ -168,6 +168,7 @@ def _on_ground(shapes: Any, sheet: Layer, outlines: Any) -> "gpd.GeoSeries":
     import shapely
 
     placed = shapely.transform(shapes, lambda xy: np.stack(relief.carried(sheet.transform, xy[:, 0], xy[:, 1]), axis=1))
+    placed = made_whole(placed, shapely.is_valid(shapes))
     frame = on_map(gpd.GeoSeries(placed, crs=sheet.crs.to_wkt()), 4326)
     return gpd.GeoSeries(shapely.intersection(frame.to_numpy(), outlines), crs=4326)
 

@@ -14,6 +14,7 @@ doubts.py        what no tree can be, and what looks odd; odd_trees.py: single t
 remedies.py      what is wrong with a cell or a file, and what would be right
 mapfiles.py      GeoJSON, GeoPackage, zipped Shapefile, KML -> shapes and attributes
 shapes.py        shapes -> longitude and latitude, checked
+redrawing.py     the maps alone, and written anew with other lines
 starting.py      a new folder, or a copy of a sample
 writing.py       what woodlot makes: written beside and swapped in; the ledger: only ever appended to
 
@@ -25,6 +26,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from woodlot.place.reading import Place, rasters, read
+    from woodlot.place.redrawing import maps, redraw
     from woodlot.place.single_files import choices, known_ids, ledger_lines, outlines, read_ledger
     from woodlot.place.starting import samples, start
     from woodlot.place.writing import (
@@ -39,6 +41,7 @@ if TYPE_CHECKING:
 
 _HOME = {
     "reading": ("Place", "rasters", "read"),
+    "redrawing": ("maps", "redraw"),
     "single_files": ("choices", "known_ids", "ledger_lines", "outlines", "read_ledger"),
     "starting": ("samples", "start"),
     "writing": ("add_rows", "append_note", "append_notes", "check_free", "geopackage", "write_files", "write_table"),
@@ -54,10 +57,12 @@ __all__ = [
     "geopackage",
     "known_ids",
     "ledger_lines",
+    "maps",
     "outlines",
     "rasters",
     "read",
     "read_ledger",
+    "redraw",
     "samples",
     "start",
     "write_files",

@@ -23,7 +23,7 @@ from woodlot.place.remedies import cell_remedy, short
 from woodlot.place.tabular import Cells, plain_heading
 from woodlot.trade import closest
 
-__all__ = ["absent", "read_cells", "validate"]
+__all__ = ["absent", "full_heading", "read_cells", "validate"]
 
 
 def absent(table: str) -> Sheet:
@@ -85,6 +85,13 @@ def _headings(table: str, cells: Cells, faults: list[Fault], notes: list[str]) -
             remedy = f'There is "{near}": name it {either}.' if near else f"Add a column {either}."
             faults.append(Fault(cells.file, 1, name, "no such column", remedy))
     return at
+
+
+def full_heading(table: str, heading: str, cut: int) -> str:
+    """The declared name of a column whose heading the file cuts to so many letters; others as they stand."""
+    fields = columns.TABLES[table].model_fields
+    names = [*fields, *(metric for declared in fields.values() for metric in metric_names(declared))]
+    return next((name for name in names if cut and name[:cut] == plain_heading(heading)), heading)
 
 
 #: What families also write over a column.

@@ -33,7 +33,7 @@ from woodlot.trade import WINTER_SCALES, closest
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["Place", "read"]
+__all__ = ["Place", "find", "in_order", "ledger_cells", "map_frame", "no_parcels", "rasters", "read", "read_all"]
 
 TABLES = tuple(name for name in columns.TABLES if name not in MAPS)
 _TABLE_SUFFIXES = (".csv", ".xlsx")
@@ -129,11 +129,10 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     cross.check_all(sheets, unread, as_of, faults, notes)
     odd_rows(sheets, settings.region, notes)
     if "parcels" not in paths and "parcels" not in unread:
-        remedy = "Draw the outline of each parcel and save it here as parcels.geojson (or GPKG, zipped Shapefile, KML)."
-        faults.append(Fault("parcels.geojson", None, "", "not there", remedy))
+        faults.append(no_parcels())
     codes = _cover_codes(home, faults, region=settings.region)
     if faults:
-        raise PlaceError(_in_order(faults, paths))
+        raise PlaceError(in_order(faults, paths))
     maps = {name: map_frame(sheets[name], shapes.get(name)) for name in MAPS}
     notes += cross.far_from_stand(sheets["plots"], maps["stands"])
     notes += _missing_notes(sheets, settings.home)
@@ -156,6 +155,12 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
         earlier_plots=earlier[0].frame,
         earlier_trees=earlier[1].frame,
     )
+
+
+def no_parcels() -> Fault:
+    """The fault of a place in which no parcel is drawn."""
+    remedy = "Draw the outline of each parcel and save it here as parcels.geojson (or GPKG, zipped Shapefile, KML)."
+    return Fault("parcels.geojson", None, "", "not there", remedy)
 
 
 def rasters(home: Path) -> dict[str, Path]:
@@ -268,7 +273,7 @@ def map_frame(sheet: Sheet, shapes: "gpd.GeoSeries | None") -> "gpd.GeoDataFrame
     return gpd.GeoDataFrame(sheet.frame, geometry=geometry, crs="EPSG:4326")
 
 
-def _in_order(faults: list[Fault], paths: dict[str, Path]) -> list[Fault]:
+def in_order(faults: list[Fault], paths: dict[str, Path]) -> list[Fault]:
     """File by file in the order of the tables, row by row; of one cell only the first fault."""
     order = {"place.toml": -1, "parcels.geojson": 0}
     order |= {path.name: list(columns.TABLES).index(table) for table, path in paths.items()}

@@ -23,7 +23,7 @@ from woodlot.place.tabular import Cells, cell_text
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["SUFFIXES", "place_words", "read_attributes", "read_shapes"]
+__all__ = ["GEOJSON", "SUFFIXES", "place_words", "read_attributes", "read_shapes"]
 
 GEOJSON = (".geojson", ".json")
 SUFFIXES = (*GEOJSON, ".gpkg", ".zip", ".kml", ".shp")

@@ -24,7 +24,7 @@ from woodlot.place.tabular import Cells
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["choices", "known_ids", "ledger_lines", "outlines", "read_ledger"]
+__all__ = ["a_place", "choices", "known_ids", "ledger_lines", "outlines", "read_ledger"]
 
 
 def read_ledger(folder: str | Path) -> tuple[pd.DataFrame, list[str]]:
@@ -45,7 +45,7 @@ def ledger_lines(folder: str | Path, notes: list[str] | None = None) -> Cells:
 
     Raises PlaceError when the file is in another encoding.
     """
-    path = _a_place(folder) / "ledger.csv"
+    path = a_place(folder) / "ledger.csv"
     if not path.is_file():
         return Cells("", pd.DataFrame(columns=columns.header("ledger"), dtype=str), np.arange(0))
     return ledger_cells(path, [] if notes is None else notes)
@@ -57,13 +57,14 @@ def choices(folder: str | Path) -> dict[str, Any]:
     Raises PlaceError when place.toml has faults.
     """
     faults: list[Fault] = []
-    settings = read_settings(_a_place(folder), None, faults, [])
+    settings = read_settings(a_place(folder), None, faults, [])
     if faults:
         raise PlaceError(faults)
     return settings.choices
 
 
-def _a_place(folder: str | Path) -> Path:
+def a_place(folder: str | Path) -> Path:
+    """The folder of a place. InputError where there is no place.toml in it."""
     if not (Path(folder) / "place.toml").is_file():
         raise InputError(f"there is no place.toml in {Path(folder).resolve()}; name the folder of your place")
     return Path(folder)
@@ -74,7 +75,7 @@ def known_ids(folder: str | Path) -> dict[str, list[str]] | None:
 
     Only the two maps are read, so that a note can be written while some other table needs mending.
     """
-    paths = _map_paths(_a_place(folder))
+    paths = _map_paths(a_place(folder))
     sheets, _, unread = _read_maps(paths, [], draw=False)
     if unread or "parcels" not in paths:
         return None

@@ -8,6 +8,7 @@ import tempfile
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing, contextmanager, suppress
 from datetime import date
+from itertools import count
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, Any
 
@@ -17,7 +18,16 @@ from woodlot.place.remedies import no_room, unusable
 from woodlot.place.tabular import check_text, text_of
 from woodlot.plan import ledger
 
-__all__ = ["add_rows", "append_note", "append_notes", "check_free", "geopackage", "write_files", "write_table"]
+__all__ = [
+    "add_rows",
+    "append_note",
+    "append_notes",
+    "check_free",
+    "geopackage",
+    "replace_map",
+    "write_files",
+    "write_table",
+]
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -93,6 +103,32 @@ def _no_hand_in(path: Path) -> None:
     read = name in ("place.toml", COVER_CODES) or path.stem.lower() in TABLES or name.endswith(RASTERS)
     if (read and (path.parent / "place.toml").exists()) or (path.parent / "region.toml").exists():
         raise InputError(f"{path} is a name of the family's own files; no result is written by it. Give another name")
+
+
+def replace_map(old: Path, table: str, data: bytes) -> tuple[str, str]:
+    """Write a map of the family's anew as GeoJSON; the file as it was is kept beside under a name that is not read.
+
+    Returns the names of the new file and of the one kept (``parcels.before.kml``, ``parcels.before2.kml`` ...). Raises
+    PlaceError when the disk refuses; what was read before is read then.
+    """
+    loose = [path for path in old.parent.iterdir() if path.stem == old.stem] if old.suffix.lower() == ".shp" else [old]
+    kept = next(names for number in count(1) if not any(map(os.path.lexists, names := _kept_as(loose, table, number))))
+    new = old if old.suffix.lower() in (".geojson", ".json") else old.with_name(f"{table}.geojson")
+    try:
+        _swap_in({**{name: path.read_bytes() for path, name in zip(loose, kept, strict=True)}, new: data})
+        for path in loose:
+            if path != new:
+                path.unlink()
+    except OSError as error:
+        remedy = "Your outlines are whole. Close programs that hold them, make room, and try again."
+        raise unusable(old.name, error, remedy) from error
+    return new.name, kept[loose.index(old)].name
+
+
+def _kept_as(paths: Sequence[Path], table: str, number: int) -> list[Path]:
+    at = len(table)
+    before = f".before{number if number > 1 else ''}"
+    return [path.with_name(f"{path.name[:at]}{before}{path.name[at:]}") for path in paths]
 
 
 def write_table(file: str | Path, table: "pd.DataFrame") -> Path:

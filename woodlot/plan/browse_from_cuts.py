@@ -88,11 +88,11 @@ def _stands(stands) -> pd.DataFrame:
     """Stands as `forage` wants them; empty without any."""
     if stands is None or len(stands) == 0:
         return pd.DataFrame({"stand_id": [], "cover": [], "acres": [], "age_yr": []}).astype({"acres": float})
-    from woodlot.land.parcels import acres_geodesic
+    from woodlot.land.parcels import acres_once
 
     age = stands["age_yr"].to_numpy(dtype=float) if "age_yr" in stands else np.nan
     known = pd.DataFrame({"stand_id": stands["stand_id"].astype(str), "cover": stands["cover"]}).assign(age_yr=age)
-    return known.assign(acres=np.asarray(acres_geodesic(stands.geometry), dtype=float)).reset_index(drop=True)
+    return known.assign(acres=acres_once(stands.geometry)).reset_index(drop=True)
 
 
 def past_cuts(ledger: pd.DataFrame | None, stands: pd.DataFrame, as_of: date, region: Region) -> pd.DataFrame:

@@ -258,9 +258,9 @@ def _wish(choices: Choices, does: take.Allowance | None, bucks: take.Allowance |
 
 
 def _parcel_acres(parcels) -> dict[str, float]:
-    from woodlot.land.parcels import acres_geodesic
+    from woodlot.land.parcels import acres_once
 
-    each = acres_geodesic(parcels.geometry)
+    each = acres_once(parcels.geometry)
     return dict(zip(parcels["parcel_id"].astype(str), [float(a) for a in each], strict=True))
 
 

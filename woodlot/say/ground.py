@@ -5,6 +5,8 @@ contacts       how parcels meet
 blocks         whether they join
 problems       where the lines of stands and parcels do not fit
 fit            that they do
+near_lines     lines that nearly agree: likely one traced twice, or ground between
+drawn_as_one   what mend did; none_near: that there was nothing to do
 distance       the way from a stand to a road, a landing, water or home
 workable       what of a stand is left out of the work
 read_counts    what was read of a place, counted
@@ -31,7 +33,10 @@ __all__ = [
     "blocks",
     "contacts",
     "distance",
+    "drawn_as_one",
     "fit",
+    "near_lines",
+    "none_near",
     "problems",
     "raster_fault",
     "read_counts",
@@ -85,13 +90,20 @@ WHOLE = "All {acres:.1f} acres of stand {a} lie outside every parcel"
 MEND = "Mend its outline, or draw its parcel."
 #: Kind of a fault of lines -> its sentence; of a stand outside the parcels by how much of it.
 PROBLEMS = {
-    "stands overlap": "Stands {a} and {b} overlap by {acres:.1f} acres; both count that ground.",
-    "parcels overlap": "Parcels {a} and {b} overlap by {acres:.1f} acres; find out whose it is.",
+    "stands overlap": "Stands {a} and {b} overlap by {acres:.1f} acres; that ground counts once, half for each.",
+    "parcels overlap": (
+        "Parcels {a} and {b} overlap by {acres:.1f} acres; that ground counts once, half for each. Find out whose it "
+        "is."
+    ),
     "outside parcels": "{acres:.1f} acres of stand {a} lie outside every parcel.",
     "outside parcels, whole": f"{WHOLE}, so no parcel's number holds them. {MEND}",
-    "outside parcels, whole, named": f"{WHOLE}, also the one it names. {MEND}",
+    "outside parcels, whole, named": f"{WHOLE}, also the one it names, so no parcel's number holds them. {MEND}",
     "in another parcel": (
         "{acres:.1f} acres of stand {a} lie in parcel {b}, which is not its own; split the stand at the line."
+    ),
+    "in another parcel, whole": (
+        "Stand {a} does not lie in the parcel it names; {acres:.1f} acres of it lie in parcel {b}, and it is counted "
+        "there. Write {b} in its parcel_id, or mend its outline."
     ),
     "in no stand": "{acres:.1f} acres of parcel {a} are in no stand, and nothing is counted there.",
 }
@@ -105,6 +117,64 @@ def problems(rows: "pd.DataFrame") -> list[str]:
 def fit(tolerance_ac: float) -> str:
     """That they do."""
     return f"Stands and parcels fit together within {tolerance_ac:g} acres."
+
+
+def near_lines(rows: "pd.DataFrame", parcels: "pd.DataFrame", folder: str) -> list[str]:
+    """Lines that nearly agree, one sentence a row of ``land.near_lines``, with what would draw them as one."""
+    ids = parcels["parcel_id"].astype(str)
+    name = dict(zip(ids, parcels["name"].fillna(ids) if "name" in parcels else ids, strict=True))
+    return [_near(row, name, folder) for row in rows.to_dict("records")]
+
+
+def _near(row: Mapping[Any, Any], name: Mapping[str, str], folder: str) -> str:
+    a, b = row["a"], row["b"]
+    who = {
+        "parcels": f"{name.get(a, a)} and {name.get(b, b)}",
+        "stands": f"Stands {a} and {b}",
+        "stand in parcel": f"Stand {a} and the line of {name.get(b, b)}",
+    }[row["what"]]
+    command = f"woodlot mend {folder} --within {row['within_ft']:g}"
+    if row["kind"] == "corner":
+        return f"{who}: corners {row['high_ft']:,.0f} feet apart, likely one corner; `{command}` draws it as one."
+    how_far = f"{who}: {_apart(row['low_ft'], row['high_ft'])} along {row['length_ft']:,.0f} feet"
+    if row["kind"] == "lane":
+        way = f"`{command} --pair {a} {b}` draws it as one"
+        return f"{how_far}, perhaps a road or a brook between. It is left so; if it is one line, {way}."
+    both = " and ".join(
+        f"{acres:.1f} acres {where}"
+        for acres, where in ((row["gap_ac"], "between them"), (row["doubled_ac"], "in both"))
+        if acres >= LEAST_AC
+    )
+    return f"{how_far}{f' ({both})' if both else ''}, likely one line traced twice; `{command}` draws it as one."
+
+
+def _apart(low: float, high: float) -> str:
+    """How far lines are apart, or over each other (below 0), in whole feet."""
+    if low < -0.5 and high > 0.5:
+        return f"up to {high:,.0f} feet apart and up to {-low:,.0f} feet over each other"
+    less, more = sorted((abs(low), abs(high)))
+    feet = f"{less:,.0f} to {more:,.0f}" if round(less) != round(more) else f"{more:,.0f}"
+    return f"{feet} feet {'apart' if high > 0.5 else 'over each other'}"
+
+
+def drawn_as_one(changes: "pd.DataFrame", within_ft: float, files: Mapping[str, str], dry_run: bool) -> list[str]:
+    """What mend did (``land.mended.Redrawn.changes``); files: name written -> name under which the old one is kept."""
+    moved = changes[changes["moved_ft"] > 0]
+    kinds = moved["what"].value_counts()
+    many = " and ".join(plural(int(kinds[what]), what) for what in ("parcel", "stand") if what in kinds)
+    first = (
+        f"Lines within {within_ft:g} feet of each other are drawn as one, midway between them: {many} "
+        f"{'moves' if len(moved) == 1 else 'move'}, the farthest by {moved['moved_ft'].max():,.0f} feet."
+    )
+    if dry_run:
+        return [first, "This was a trial: nothing is written."]
+    return [first, *(f"Written: {new}. The outlines as they were are kept in {old}." for new, old in files.items())]
+
+
+def none_near(within_ft: float, within: float | None) -> str:
+    """That no lines are to be drawn as one; within: a distance that would find some, None where none does."""
+    more = "" if within is None else f"; there are some within {within:g}"
+    return f"no two lines that may be one lie within {within_ft:g} feet of each other, so nothing is changed{more}"
 
 
 def distance(way: Mapping[Any, Any]) -> str:

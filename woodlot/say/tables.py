@@ -40,6 +40,21 @@ WALK_STANDS = Table(
     ),
 )
 
+# --- mend
+
+MEND_OUTLINES = Table(
+    "outlines",
+    "",
+    rows_of("outlines"),
+    (
+        plain("what", "outline"),
+        plain("id", "id"),
+        plain("acres_before", "acres before", "acres"),
+        plain("acres", "acres now", "acres"),
+        plain("moved_ft", "moved, feet", "feet"),
+    ),
+)
+
 # --- cruise
 
 CRUISE_STANDS = Table(

@@ -12,7 +12,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.land.parcels import acres_geodesic, contacts, distances, measure
+from woodlot.land.parcels import acres_geodesic, contacts, distances, doubled_ac, measure
 from woodlot.region import Region
 from woodlot.trade import NOT_WOODS, OPEN_WATER
 
@@ -62,8 +62,8 @@ def lay_out(
     Parameters
     ----------
     stands
-        Frame with stand_id, parcel_id (empty: found by location), cover, operable (may be missing) and polygons in
-        longitude and latitude.
+        Frame with stand_id, parcel_id (empty, or one that does not hold the stand: found by location), cover, operable
+        (may be missing) and polygons in longitude and latitude.
     parcels
         Frame with parcel_id and polygons.
     features
@@ -75,9 +75,9 @@ def lay_out(
     Returns
     -------
     A copy with parcel_id filled (empty where the stand meets no parcel); letter ("?" for a cover not in the table);
-    gross_ac; home_ground_ac; water_ac (off what home ground has left); acres (working acres: gross less both, the
-    ground plots could fall in and the acres a mean per acre is multiplied by); operable_ac (acres where the stand may
-    be worked, else 0).
+    gross_ac; home_ground_ac; water_ac (off what home ground has left); acres (working acres: gross less both, and less
+    what other stands count of ground that lies in several, each its even share; the acres a mean per acre is multiplied
+    by); operable_ac (acres where the stand may be worked, else 0).
     """
     import shapely
 
@@ -90,10 +90,12 @@ def lay_out(
     out["letter"] = cover.map(letters).fillna("?").astype(str)
     home = _union(features, ("home_ground",))
     water = shapely.difference(_union(features, OPEN_WATER), home)
-    out["gross_ac"] = acres_geodesic(shapes)
+    out["gross_ac"] = acres_geodesic(shapes, [f"stand {one}" for one in stands["stand_id"]])
     out["home_ground_ac"] = acres_geodesic(shapely.intersection(shapes, home))
     out["water_ac"] = acres_geodesic(shapely.intersection(shapes, water))
-    out["acres"] = (out["gross_ac"] - out["home_ground_ac"] - out["water_ac"]).clip(lower=0.0)
+    woods = shapely.difference(shapely.difference(shapes, home), water)
+    off = out["home_ground_ac"] + out["water_ac"] + doubled_ac(woods)
+    out["acres"] = (out["gross_ac"] - off).clip(lower=0.0)
     operable = stands["operable"].fillna(True).to_numpy(dtype=bool) if "operable" in stands else True
     out["operable_ac"] = np.where(operable, out["acres"], 0.0)
     return out
@@ -108,24 +110,31 @@ def _union(features: "gpd.GeoDataFrame", kinds: tuple[str, ...]) -> Any:
     return shapely.union_all(polygons) if len(polygons) else shapely.Polygon()
 
 
-def _parcels_of(stands: "gpd.GeoDataFrame", parcels: "gpd.GeoDataFrame") -> pd.Series:
-    """parcel_id of each stand: as given, else the parcel that holds most of it, else empty.
-
-    A parcel whose line a stand only runs along, with less than a hundredth of it inside, does not hold it.
-    """
+def _named(stands: "gpd.GeoDataFrame", parcels: "gpd.GeoDataFrame") -> pd.Series:
+    """The parcel that each stand names, missing where it names none."""
     given = stands["parcel_id"].astype("string") if "parcel_id" in stands else pd.Series(pd.NA, stands.index, "string")
     given = given.str.strip()
     given = given.mask(given == "")
     unknown = sorted(set(given.dropna()) - set(parcels["parcel_id"].astype(str)))
     if unknown:
         raise InputError(f"stands name parcels that are not there: {', '.join(unknown)}")
-    if not given.isna().any():
-        return given.astype(object)
+    return given
+
+
+def _parcels_of(stands: "gpd.GeoDataFrame", parcels: "gpd.GeoDataFrame") -> pd.Series:
+    """parcel_id of each stand: as it names it, else the parcel that holds most of it, else empty.
+
+    A parcel whose line a stand only runs along, with less than a hundredth of it inside, does not hold it; one that is
+    named and does not hold the stand is as if none were named.
+    """
+    given = _named(stands, parcels)
     stand, parcel, acres = _shared_ground(stands.geometry.to_numpy(), parcels.geometry.to_numpy())
     pairs = pd.DataFrame({"stand": stand, "parcel": parcel, "acres": acres}).sort_values("acres", kind="stable")
     pairs = pairs[pairs["acres"] >= HELD_SHARE * acres_geodesic(stands.geometry.to_numpy())[pairs["stand"]]]
     most = pairs.drop_duplicates("stand", keep="last").set_index("stand")["parcel"]
     ids = parcels["parcel_id"].astype(str).to_numpy()
+    holds = set(zip(pairs["stand"], ids[pairs["parcel"]], strict=True))
+    given = given.where(np.array([(k, one) in holds for k, one in enumerate(given)], dtype=bool))
     held_by = pd.Series(pd.NA, index=range(len(stands)), dtype="string")
     held_by.loc[most.index] = ids[most.to_numpy()]
     return given.fillna(pd.Series(held_by.to_numpy(), index=stands.index)).astype(object)
@@ -172,6 +181,9 @@ def problems(
         [s for s in (all_stands, _union(features, NOT_WOODS)) if not s.is_empty] or [shapely.Polygon()]
     )
     own = pd.Index(parcel_ids).get_indexer(pd.Index(_parcels_of(stands, parcels).fillna("")))
+    named = pd.Index(parcel_ids).get_indexer(pd.Index(_named(stands, parcels).fillna("")))
+    moved = np.flatnonzero((named >= 0) & (own >= 0) & (named != own))
+    there = acres_geodesic(shapely.intersection(ground[moved], owned[own[moved]]))
     beyond = np.where(own >= 0, shapely.difference(ground, owned[own]), shapely.Polygon())
     stray, where, strayed = _shared_ground(beyond, owned)
     left = acres_geodesic(shapely.difference(ground, all_parcels))
@@ -180,7 +192,8 @@ def problems(
     kinds = [
         _overlaps("stands overlap", ground, stand_ids),
         _overlaps("parcels overlap", owned, parcel_ids),
-        _rows("outside parcels", stand_ids, "", left, np.where(lost, np.where(own < 0, *WHOLE), "")),
+        _rows("outside parcels", stand_ids, "", left, np.where(lost, np.where(named < 0, *WHOLE), "")),
+        _rows("in another parcel", stand_ids[moved], parcel_ids[own[moved]], there, ", whole"),
         _rows("in another parcel", stand_ids[stray], parcel_ids[where], strayed),
         _rows("in no stand", parcel_ids, "", bare),
     ]
