@@ -60,8 +60,9 @@ class SpeciesList:
 
     listed: plain common names; names: every accepted word (nicknames, codes and scientific names too, lower case) ->
     plain common name; asked: words that may mean several -> their plain names, none for what is no tree of the list;
-    marks: how the reading of a word was seen; unnamed: the kinds of trees nobody named; without_bark: those that stand in the tables only so that an equation can
-    be checked; stand_ins: those for which the figures of another stand in -> what was chosen and why.
+    marks: how the reading of a word was seen; unnamed: the kinds of trees nobody named; without_bark: those that stand
+    in the tables only so that an equation can be checked; stand_ins: those for which the figures of another stand in ->
+    what was chosen and why.
     """
 
     def __init__(self, region: Tables):

@@ -45,8 +45,8 @@ class _Reading:
 
     def kinds(self, word: str, strict: bool) -> tuple[str, ...]:
         """What a word may mean; a cell that says that nobody knew the tree is any tree."""
-        word = "unknown" if word.lower() in NOT_MEASURED else word
-        return self.region.species.means(word, self.own if strict else self.shrubs | self.own)
+        kinds = self.region.species.means(word, self.own if strict else self.shrubs | self.own)
+        return kinds or (self.region.species.means("unknown") if word.lower() in NOT_MEASURED else ())
 
     def remedy(self, word: str, strict: bool) -> str:
         """What would be right in place of a word that means nothing or several kinds; "" where it may stay."""
