@@ -100,8 +100,11 @@ class SpeciesList:
 
     def mark(self, text: str) -> str:
         """How the reading of a word was seen, where it stands on nothing that was read; else ""."""
-        seen = next((self.marks[way] for way in _ways(text) if way in self.marks), "")
-        return seen if seen in NOT_READ else ""
+        for way in _ways(text):
+            if way in self.marks:
+                self._region.note(WORDS, (way,))
+                return self.marks[way] if self.marks[way] in NOT_READ else ""
+        return ""
 
     def name(self, text: Any) -> str:
         """The plain common name for a name, nickname, code or scientific name; capitals and hyphens do not matter.

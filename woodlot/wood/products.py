@@ -219,8 +219,9 @@ def decay(species: Any, *, region: Region) -> pd.DataFrame:
     """
     rows = region.species.rows("decay_classes")
     names = pd.Series(np.asarray(species, dtype=object))
-    region.note("decay_classes", ("",))
-    return rows.reindex(names.where(names.isin(rows.index), names.str.split().str[-1])).set_axis(names.index)
+    used = names.where(names.isin(rows.index), names.str.split().str[-1])
+    region.species.read_rows("decay_classes", used.dropna().unique())
+    return rows.reindex(used).set_axis(names.index)
 
 
 def lasts(species: Any, *, region: Region) -> np.ndarray:
