@@ -26,6 +26,7 @@ COLUMNS = {
     "counts": "date method station hours bucks spikes does fawns unknown bucks_known baited",
     "bag": "year sex_age age_yr number dressed_lb hours parcel_id",
     "winters": "winter points scale",
+    "words": "about written meant",
 }
 
 
@@ -43,6 +44,7 @@ def write_otter_lake(folder: Path) -> None:
         write_geojson(folder / f"{name}.geojson", name, shapes)
     plots, trees = otter_trees.plots_and_trees()
     tables = {"plots": plots, "trees": trees, "cores": otter_trees.cores(), "tally": otter_trees.tally()}
+    tables["words"] = otter_trees.words()
     tables |= {
         name: getattr(otter_deer, name)() for name in ("pellets", "browse", "seedlings", "counts", "bag", "winters")
     }

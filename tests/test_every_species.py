@@ -20,7 +20,14 @@ from woodlot.wood import cords, drying
 
 SAMPLE = Path(__file__).parent.parent / "sample_parcels" / "first_forty"
 REGIONS = names()
-STAND_INS = {"mountain maple": "striped maple", "serviceberry": "apple", "pin cherry": "black cherry"}
+STAND_INS = {
+    "eastern redbud": "all hardwoods",
+    "kentucky coffeetree": "all hardwoods",
+    "staghorn sumac": "all hardwoods",
+    "blue ash": "its genus",
+    "southern red oak": "its genus",
+    "flowering dogwood": "its genus",
+}
 
 
 def listed(region):
@@ -108,10 +115,10 @@ def test_a_stand_in_is_chosen_and_shown_with_its_reason(everything, kind):
     home, _ = everything
     for table in ("species", "wood_properties_miles_2009"):
         row = shipped("base").table(table).set_index("species").loc[kind]
-        assert row["seen"] == "chosen" and STAND_INS[kind] in row["where"] and "same " in row["where"]
+        assert row["seen"] == "chosen" and f"the mean of {STAND_INS[kind]}" in row["where"]
     (note,) = [one for one in place.read(home).warnings if one.lower().startswith(kind)]
-    assert "(trees.csv 1 row, tally.csv 1 row, cores.csv 1 row): no figures read of its own" in note
-    assert f"wood as {STAND_INS[kind]} (same " in note
+    assert "(trees.csv 1 row, tally.csv 1 row, cores.csv 1 row): no figures " in note
+    assert f"wood as the mean of {STAND_INS[kind]}" in note
 
 
 @pytest.mark.parametrize("table", ["trees", "tally", "cores"])

@@ -36,17 +36,19 @@ def test_every_verb_finds_the_regions_folder_beside_the_files(samples, tmp_path)
 
 @pytest.mark.slow
 def test_a_kind_of_tree_of_the_familys_own_goes_through_every_verb(samples, tmp_path):
-    """One row in the list and one of its wood: tallied by its nickname, it is scaled, cut and bucked."""
+    """One row in the list, one of its wood, one word: tallied by its nickname, it is scaled, cut and bucked."""
     home = shutil.copytree(samples / "otter_lake", tmp_path / "woods", ignore=shutil.ignore_patterns("out"))
     (home / "hills").mkdir()
     (home / "hills" / "region.toml").write_text('name = "hills"\nbased_on = "lake_states"\n')
     marks = {"source": "ours", "where": "our own woods", "seen": "chosen"}
-    names = {"species": "sassafras", "scientific_name": "sassafras albidum", "other_names": "ague tree"}
-    for table, more in (("species", names), ("wood_properties_miles_2009", {"species": "sassafras", "wood_sg": 0.42})):
+    names = {"species": "ginkgo", "scientific_name": "ginkgo biloba"}
+    wood = {"species": "ginkgo", "wood_sg": 0.42}
+    word = {"word": "ague tree", "kind": "ginkgo", "form": "name"}
+    told = {"species": names, "wood_properties_miles_2009": wood, "species_words": word}
+    for table, more in told.items():
         rows = shipped("base").table(table)
-        rows[rows["species"] == "sugar maple"].assign(**more, **marks).to_csv(
-            home / "hills" / f"{table}.csv", index=False
-        )
+        one = rows[rows["species"] == "sugar maple"] if "species" in rows else rows.head(1)
+        one.assign(**more, **marks).to_csv(home / "hills" / f"{table}.csv", index=False)
     place_toml = (home / "place.toml").read_text()
     (home / "place.toml").write_text(place_toml.replace('region = "lake_states"', 'region = "hills"'))
     for name in ("trees.csv", "tally.csv"):
@@ -55,6 +57,6 @@ def test_a_kind_of_tree_of_the_familys_own_goes_through_every_verb(samples, tmp_
         done = CliRunner().invoke(main, [verb, str(home), "--as-of", "2026-11-25"])
         assert done.exit_code == 0, f"{verb}: {done.output}"
     answers = json.loads((home / "out" / "answers.json").read_text())
-    (own,) = [s for s in answers["species"] if s["species"] == "sassafras"]
+    (own,) = [s for s in answers["species"] if s["species"] == "ginkgo"]
     assert own["cords"]["value"] > 50
     assert {"key": "ours", "text": "ours, as the family's own region says.", "seen": "chosen"} in answers["sources"]

@@ -75,7 +75,7 @@ def test_the_small_place_by_hand(small_place):
     assert told.parcels.crs.to_epsg() == 4326
     assert told.plots["kind"].tolist() == ["prism"] * 3 + ["fixed"] * 2
     trees = told.trees
-    assert trees["species"].tolist()[:2] == ["sugar maple", "quaking aspen"]
+    assert trees["species"].tolist()[:2] == ["sugar maple", "aspen"]
     assert trees["count"].tolist() == [1, 1, 2, 1, 1, 1]
     assert np.isnan(trees["dbh_in"][2]) and trees["alive"].tolist() == [True] * 3 + [False] + [True] * 2
     assert trees["count_twice"].tolist() == [False] * 3 + [True] + [False] * 2
@@ -90,14 +90,15 @@ def test_days_since_leaf_fall_by_hand(small_place):
 def test_what_should_be_known_is_said(small_place):
     """Nicknames and dead trees are remarks, not faults."""
     said = " ".join(read(small_place).warnings)
-    assert "popple is quaking aspen (1 row)" in said and "1 dead tree," in said
+    assert '"popple" is aspen (1 row)' in said and "aspen (1 row): 2 species, cords 8%" in said
+    assert "1 dead tree," in said
 
 
 def test_a_kind_whose_figures_are_another_kinds_is_said_and_no_other(small_place):
-    """Mountain maple stands in by another wood: its file and rows are named; sugar maple has figures of its own."""
-    small_place.change("trees.csv", "2,1,yellow birch,", "2,1,mountain maple,")
+    """Redbud stands in by other woods: its file and rows are named; sugar maple has figures of its own."""
+    small_place.change("trees.csv", "2,1,yellow birch,", "2,1,redbud,")
     said = read(small_place).warnings
-    assert [w for w in said if w.startswith("Mountain maple (trees.csv 1 row): ")]
+    assert [w for w in said if w.startswith("Eastern redbud (trees.csv 1 row): no figures read")]
     assert not [w for w in said if w.startswith("Sugar maple")]
 
 
@@ -167,7 +168,7 @@ def test_a_number_too_large_may_lack_its_point(cell, guess):
 
 
 def test_among_shrubs_only_a_near_miss_is_a_slip_by_hand(small_place):
-    """Slip: "sugar mapel" shares 20 of 22 letters with sugar maple. Kept: "black berry", 20 of 23 with black cherry."""
+    """Slip: in "sugar mapel" two letters are swapped. Kept: "black berry", two letters from black cherry."""
     small_place.change("browse.csv", "beaked hazel", "black berry")
     assert any("black berry: not on the tree list, kept as written" in w for w in read(small_place).warnings)
     small_place.change("browse.csv", "black berry", "sugar mapel")

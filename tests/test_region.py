@@ -86,7 +86,7 @@ def test_what_was_read_is_noted_at_every_use():
             with reading() as inside:
                 assert twice(region=region) == 2.0 * region.figure("defaults_tree", "stump_ft")
             assert inside == {Read("defaults_tree", "stump_ft")}
-            region.species.is_hardwood("soft maple")
+            region.species.is_hardwood("swamp maple")
         assert around == inside | {Read("species", "red maple")}
     region.figure("defaults_tree", "stump_ft")
     assert around == {Read("defaults_tree", "stump_ft"), Read("species", "red maple")}
@@ -105,8 +105,8 @@ def test_a_region_pickles_as_its_folders(ours):
 def test_one_list_of_names():
     """Nicknames, scientific names, hyphens and capitals find the plain name; a slip names the closest."""
     known = shipped("base").species
-    assert [known.name(n) for n in ("Soft Maple", "acer rubrum", "red-maple")] == ["red maple"] * 3
-    assert known.closest("suger maple")[0] == "sugar maple"
+    assert [known.name(n) for n in ("Swamp Maple", "acer rubrum", "red-maple")] == ["red maple"] * 3
+    assert known.closest("suger maple") == ("sugar maple",)
     with pytest.raises(InputError, match="did you mean"):
         known.name("suger maple")
 

@@ -142,12 +142,11 @@ def test_trees_are_many_and_rough():
     assert 400 <= len(trees) <= 700
     assert 55 <= len(plots) <= 70
     assert set(plots["kind"]) == {"prism", "fixed"}
-    names = shipped("base").table("species").set_index("species")["other_names"].fillna("").str.split(";").explode()
-    nickname = {other: species for species, other in names.items() if other}
-    nicked = trees["species"].isin(nickname)
-    assert {"popple", "ironwood", "cedar"} <= set(trees.loc[nicked, "species"])
-    kinds = trees["species"].map(lambda word: nickname.get(word, word))
-    assert set(kinds) <= set(names.index)
+    known = shipped("base").species
+    own = dict(zip(rows("words")["written"], rows("words")["meant"], strict=True))
+    assert {"popple", "ironwood", "cedar"} <= set(trees["species"]) - set(known.listed)
+    kinds = trees["species"].map(lambda word: known.name(own.get(word, word)))
+    assert set(own.values()) <= set(kinds)
     assert kinds.nunique() >= 12
     assert 0.15 < trees["height_ft"].notna().mean() < 0.35
     dead = trees["alive"].eq("no")

@@ -8,7 +8,7 @@ import shapely
 from recipe import otter_ground as land
 from recipe.frame import read_rows
 
-__all__ = ["cores", "first_plots", "plots_and_trees", "tally"]
+__all__ = ["cores", "first_plots", "plots_and_trees", "tally", "words"]
 
 # species -> tallest height ft, how soon it is reached (per in), a word the neighbors use
 KINDS = {row["species"]: (row["tallest_ft"], row["rate_per_in"], row["word"]) for row in read_rows("kinds.csv")}
@@ -211,6 +211,15 @@ CORED = [
     ("eastern white pine", "14", 3, 2.3),
     ("balsam fir", "11", 3, 1.2),
 ]
+
+
+def words():
+    """The family's own words: what they mean by names that else stand for several species."""
+    return [
+        {"about": "species", "written": word, "meant": species}
+        for species, (_, _, word) in KINDS.items()
+        if word in ("popple", "soft maple", "ash", "elm")
+    ]
 
 
 def cores():

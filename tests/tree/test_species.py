@@ -5,15 +5,17 @@ import pandas as pd
 import pytest
 
 from woodlot.errors import InputError
-from woodlot.region import shipped
+from woodlot.region import names, shipped
+from woodlot.species import spaced
 
 
 @pytest.mark.parametrize(
     ("written", "name"),
     [
-        ("Soft Maple", "red maple"),
+        ("Swamp Maple", "red maple"),
         ("hard maple", "sugar maple"),
-        ("popple", "quaking aspen"),
+        ("popple", "aspen"),
+        ("Soft maple", "soft maple"),
         ("ironwood", "eastern hophornbeam"),
         ("Quercus rubra", "northern red oak"),
         ("northern white cedar", "northern white-cedar"),
@@ -35,10 +37,10 @@ def test_an_unknown_name_tells_the_closest(written, near):
 
 def test_every_species_has_what_the_equations_need():
     """A group, hardwood or softwood, specific gravity and a name for each."""
-    names = list(shipped("base").species.listed)
-    assert len(names) == len(set(names)) == len(shipped("base").table("species"))
-    assert np.isin(shipped("base").species.jenkins_group(names), range(1, 10)).all()
-    assert (shipped("base").species.wood_property(names, "wood_sg") > 0.2).all()
+    listed = list(shipped("base").species.listed)
+    assert len(listed) == len(set(listed)) == len(shipped("base").table("species"))
+    assert np.isin(shipped("base").species.jenkins_group(listed), range(1, 10)).all()
+    assert (shipped("base").species.wood_property(listed, "wood_sg") > 0.2).all()
     assert shipped("base").species.is_hardwood("aspen") and not shipped("base").species.is_hardwood("tamarack")
 
 
@@ -54,15 +56,18 @@ def test_a_categorical_with_unused_names_is_fine():
     """Only the names that occur are looked up."""
     told = pd.Categorical(["aspen"], categories=["aspen", "not a tree"])
     codes, known = shipped("base").species.codes(told)
-    assert known[codes[0]] == "quaking aspen"
+    assert known[codes[0]] == "aspen"
 
 
-def test_no_nickname_belongs_to_two_species():
-    """Each nickname and each scientific name leads to one species only."""
-    rows = shipped("base").table("species")
-    told = [n for names in rows["other_names"].dropna() for n in names.split(";")]
-    assert len(told) == len(set(told))
-    assert not set(told) & set(rows["species"])
+@pytest.mark.parametrize("region", names())
+def test_words_lead_to_kinds_of_the_list(region):
+    """Each word stands once, is no plain name, and means one kind of the list, or some that it says."""
+    known, rows = shipped(region).species, shipped(region).table("species_words")
+    words = rows["word"].map(spaced)
+    assert words.is_unique and set(rows["form"]) == {"name", "code"}
+    assert not set(words) & {spaced(name) for name in known.listed}
+    assert {kind for kinds in rows["kind"].dropna() for kind in kinds.split(";")} <= set(known.listed)
+    assert set(known.asked) == set(words[rows["kind"].isna() | rows["kind"].str.contains(";", na=False)])
 
 
 def test_an_unknown_property_is_a_clear_error():

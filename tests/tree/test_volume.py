@@ -136,9 +136,9 @@ def test_order_of_use_is_per_quantity():
         volume.levels_westfall_2024("black maple", region=shipped("base")).set_index("quantity")["level"]["wood_cuft"]
         == "group"
     )
-    red = volume.levels_westfall_2024("soft maple", "M210", region=shipped("base")).set_index("quantity")["level"]
+    red = volume.levels_westfall_2024("red maple", "M210", region=shipped("base")).set_index("quantity")["level"]
     assert red["wood_cuft"] == "species"
-    assert volume.levels_westfall_2024("soft maple", "210", region=shipped("base")).set_index("quantity")["level"][
+    assert volume.levels_westfall_2024("red maple", "210", region=shipped("base")).set_index("quantity")["level"][
         "wood_cuft"
     ] == ("species and division")
 

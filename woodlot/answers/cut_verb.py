@@ -181,5 +181,5 @@ def _dated(schedule: Schedule, name: str) -> list[dict[str, Any]]:
 
 def memory_notes(woods: Woods, *, region: Region) -> list[str]:
     """Figures behind the growth that are from memory only."""
-    seen = region.table("growth_anchors").set_index("species")["seen"]
+    seen = region.species.rows("growth_anchors")["seen"]
     return cut.memory_words([s for s in woods.species if seen.get(s) == "memory"], set(woods.stands["way"]))

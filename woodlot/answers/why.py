@@ -135,6 +135,11 @@ def _trees(live: pd.DataFrame) -> list[str]:
 def _equations(live: pd.DataFrame, division: str, *, region: Region) -> list[dict[str, Any]]:
     out = []
     for species, rows in live.groupby("species", sort=True):
+        if len(of := region.species.scaled_as(str(species))) > 1:
+            marks = {_mark("volume_westfall_2024", one, region=region) for one in of}
+            mark = ", ".join(sorted(filter(None, marks)))
+            out.append({"species": species, "rows": len(rows), "equation": say.mean_of(of), "seen": mark})
+            continue
         levels = levels_westfall_2024(str(species), division, region=region)
         wood = levels[levels["quantity"] == "wood_cuft"].iloc[0]
         topic = "group_westfall_2024" if wood["level"] == "group" else "volume_westfall_2024"

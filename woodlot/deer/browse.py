@@ -100,15 +100,21 @@ def design_effect(browsed, available, within_plot: float) -> float:
 def preference_table(region: Region, own: Mapping[str, str] | None = None) -> dict[str, str]:
     """Species -> preference class of a region; ``own`` (species -> class) of a place goes before it.
 
-    Raises InputError for a class that does not exist.
+    A kind of several species has the middle class of those that are ranked (of two the less liked); a wish for such a
+    kind goes for each of its species that has no wish of its own. Raises InputError for a class that does not exist.
     """
-    classes = list(region.table("deer_browse_classes")["preference"])
+    classes = list(region.table("deer_browse_classes").sort_values("order")["preference"])
     rows = region.table("deer_browse_preference")
     out = dict(zip(rows["species"], rows["preference"], strict=True))
-    for species, wish in (own or {}).items():
+    wishes = {species.strip().lower(): wish for species, wish in (own or {}).items()}
+    for species, wish in wishes.items():
         if wish not in classes:
             raise InputError(f"preference {wish!r} of {species}: {unknown(wish, classes)}")
-        out[species.strip().lower()] = wish
+        out |= {one: wish for one in region.species.members(species) if one not in wishes} | {species: wish}
+    for kind in region.species.listed:
+        ranked = sorted(classes.index(out[one]) for one in region.species.members(kind) if one in out)
+        if ranked:
+            out.setdefault(kind, classes[ranked[len(ranked) // 2]])
     return out
 
 

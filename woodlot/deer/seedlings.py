@@ -43,7 +43,8 @@ def stocking(
     rows = region.table("deer_regen_stocking")
     rows = rows[rows["codes"].astype(str).str.split().map(lambda known: str(code) in known)]
     species = seedlings["species"].astype(str).str.strip().str.lower()
-    groups = region.table("deer_regen_groups").set_index("species")["next_forest"]
+    region.note("deer_regen_groups", ("",))
+    groups = region.species.rows("deer_regen_groups")["next_forest"]
     frame = counts.assign(
         species=species,
         plot=seedlings["plot_id"],

@@ -1,25 +1,24 @@
 """Species as families write them -> plain common names of the region's list."""
 
-from collections.abc import Collection, Mapping
-from dataclasses import replace
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import pandas as pd
 
 from woodlot.errors import Fault
 from woodlot.place.checked import Sheet
-from woodlot.place.remedies import short
+from woodlot.place.remedies import NOT_MEASURED, short
 from woodlot.region import Region
 from woodlot.say.words import capital, plural
-from woodlot.species import spaced
-from woodlot.trade import closest
+from woodlot.species import either, spaced
 
-__all__ = ["accepted_names", "name_preference", "name_species", "own_words"]
+__all__ = ["name_preference", "name_species", "own_words"]
 
 #: Tables whose trees are scaled: every species must be on the list. Elsewhere shrubs and ferns may stand too.
 _STRICT = ("trees", "tally", "cores")
-#: A name off the list that is this like one on it is taken for a slip of the pencil, also where shrubs may stand.
-_SLIP = 0.88
+_COLUMNS = (*((table, "species") for table in (*_STRICT, "browse", "seedlings")), ("stands", "site_species"))
 _WRITE = "Write the common name, such as sugar maple."
 
 
@@ -30,76 +29,145 @@ def own_words(sheets: Mapping[str, Sheet], about: str) -> dict[str, str]:
     return dict(zip(rows["written"].map(spaced), rows["meant"], strict=True))
 
 
-def _shrubs(region: Region) -> set[str]:
-    """Names that the browse tables know besides the trees."""
-    return set(region.table("deer_browse_preference")["species"].str.lower())
+def _shrubs(region: Region) -> dict[str, str]:
+    """Names that the browse tables know besides the trees, as they are compared -> as they stand there."""
+    return {spaced(name): name for name in region.table("deer_browse_preference")["species"].str.lower()}
 
 
-def accepted_names(region: Region) -> dict[str, str]:
-    """Every name accepted in a region (common names, nicknames, scientific names, all lower case) -> common name."""
-    known = region.species
-    return {word: name for word, name in known.names.items() if name not in known.without_bark}
+@dataclass
+class _Reading:
+    """How the words of a place are read: the region's, the family's own before them; what was understood, by rows."""
+
+    region: Region
+    own: dict[str, str]
+    shrubs: dict[str, str]
+    understood: Counter[tuple[str, str]] = field(default_factory=Counter)
+
+    def kinds(self, word: str, strict: bool) -> tuple[str, ...]:
+        """What a word may mean; a cell that says that nobody knew the tree is any tree."""
+        kinds = self.region.species.means(word, self.own if strict else self.shrubs | self.own)
+        return kinds or (self.region.species.means("unknown") if word.lower() in NOT_MEASURED else ())
+
+    def remedy(self, word: str, strict: bool) -> str:
+        """What would be right in place of a word that means nothing or several kinds; "" where it may stay."""
+        species, kinds = self.region.species, self.kinds(word, strict)
+        if not strict and set(kinds) <= species.unnamed:
+            near = species.closest(word, self.shrubs.values(), slips=1)
+            return "" if kinds or not near else self._offer(word, near)
+        if kinds:
+            what = (
+                "Was it a hardwood or a softwood?" if set(kinds) <= species.unnamed else f"It may be {either(kinds)}."
+            )
+            return f"{what} Write which, or say it once in words.csv: species,{word},{kinds[0]}."
+        near = species.closest(word)
+        return self._offer(word, near) if near else f"Not in the {self.region.name} list. {_WRITE}"
+
+    def _offer(self, word: str, near: tuple[str, ...]) -> str:
+        which = "" if len(near) == 1 else " Which of them is for you to say."
+        return f"Not in the {self.region.name} list. Closest: {either(near)}.{which}"
+
+
+#: Where the reading of a word comes from, if it was not read.
+_FROM = {"yours": "; by words.csv", "memory": "; from memory", "chosen": "; our choice"}
 
 
 def name_species(sheets: dict[str, Sheet], region: Region, faults: list[Fault], notes: list[str]) -> dict[str, Sheet]:
     """The sheets with each species under its common name; unknown ones are faults, remarks where shrubs may stand."""
-    names, shrubs = accepted_names(region), _shrubs(region)
-    bare = region.species.without_bark
+    reading = _Reading(region, _own(sheets, region, faults), _shrubs(region))
     out = dict(sheets)
-    for table, column in [(t, "species") for t in (*_STRICT, "browse", "seedlings")] + [("stands", "site_species")]:
-        strict = table in (*_STRICT, "stands")
-        out[table] = _one(sheets[table], column, names, shrubs, bare if strict else None, region.name, faults, notes)
-    for name, chosen in region.species.stand_ins.items():
-        rows = {sheets[t].file: int((out[t].frame["species"] == name).sum()) for t in _STRICT}
-        if where := ", ".join(f"{file} {plural(n, 'row')}" for file, n in rows.items() if n):
-            notes.append(f"{capital(name)} ({where}): {chosen}.")
+    for table, column in _COLUMNS:
+        out[table] = _one(sheets[table], column, reading, table not in ("browse", "seedlings"), faults, notes)
+    _tell_words(reading, notes)
+    _tell_kinds(out, region, notes)
     return out
 
 
-def name_preference(preference: Mapping[str, str] | None, region: Region, faults: list[Fault]) -> dict[str, str] | None:
+def name_preference(
+    preference: Mapping[str, str] | None, sheets: Mapping[str, Sheet], region: Region, faults: list[Fault]
+) -> dict[str, str] | None:
     """What deer make of kinds, each kind under the name it has in browse.csv; a slip of the pencil is a fault."""
     if preference is None:
         return None
-    names = accepted_names(region) | {spaced(shrub): shrub for shrub in _shrubs(region)}
-    for word in preference:
-        if spaced(word) not in names and (near := closest(spaced(word), names, _SLIP)):
-            remedy = f"Not in the {region.name} list. Closest: {names[near]}."
+    reading = _Reading(region, _own(sheets, region, []), _shrubs(region))
+    out = {}
+    for word, wish in preference.items():
+        kinds = reading.kinds(word, strict=False)
+        out[kinds[0] if len(kinds) == 1 else word] = wish
+        if len(kinds) != 1 and (remedy := reading.remedy(word, strict=False)):
             faults.append(Fault("place.toml", None, "deer.preference", short(word), remedy))
-    return {names.get(spaced(word), word): wish for word, wish in preference.items()}
+    return out
 
 
-def _one(
-    sheet: Sheet,
-    column: str,
-    names: dict[str, str],
-    shrubs: Collection[str],
-    bare: Collection[str] | None,
-    of_region: str,
-    faults: list[Fault],
-    notes: list[str],
-) -> Sheet:
-    words, strict = sheet.frame[column], bare is not None
-    if not strict:
-        names = names | {spaced(shrub): shrub for shrub in shrubs}
-    known = words.map(lambda word: names.get(spaced(word)) if isinstance(word, str) else None)
-    nick = known.notna() & (words.map(spaced, na_action="ignore") != known.map(spaced, na_action="ignore"))
-    if len(counted := words[nick].value_counts().sort_index()):
-        meant = [f"{word} is {names[spaced(str(word))]} ({plural(n, 'row')})" for word, n in counted.items()]
-        notes.append(f"{sheet.file}: nicknames were understood so: {', '.join(meant)}.")
-    foreign = []
-    for word in words[words.notna() & known.isna()].unique():
-        near = closest(spaced(word), [*names, *map(spaced, shrubs)], 0.6 if strict else _SLIP)
-        if bare and word in bare:
-            remedy = "Its bark has no figures here. Write the kind most like it, or give a region of your own."
-        elif near:
-            remedy = f"Not in the {of_region} list. Closest: {names.get(near, near)}."
-        elif strict:
-            remedy = f"Not in the {of_region} list. It has {len(set(names.values()))} names. {_WRITE}"
-        else:
-            foreign.append(word)
+def _own(sheets: Mapping[str, Sheet], region: Region, faults: list[Fault]) -> dict[str, str]:
+    """The family's own words for trees and shrubs -> plain names; a row that means nothing is a fault of words.csv."""
+    reading = _Reading(region, {}, _shrubs(region))
+    sheet, out = sheets["words"], {}
+    for written, meant in own_words(sheets, "species").items():
+        kinds = reading.kinds(meant, strict=False)
+        if len(kinds) == 1:
+            out[written] = kinds[0]
             continue
-        faults += sheet.faults(words == word, column, remedy)
+        here = (sheet.frame["about"] == "species") & (sheet.frame["meant"] == meant)
+        near = f" Closest: {either(near)}." if (near := region.species.closest(meant, reading.shrubs.values())) else ""
+        remedy = f"It may be {either(kinds)}. Write which." if kinds else f"Not in the {region.name} list.{near}"
+        faults += sheet.faults(here, "meant", remedy)
+        out[written] = "" if not kinds else kinds[0]
+    return {written: meant for written, meant in out.items() if meant}
+
+
+def _one(sheet: Sheet, column: str, reading: _Reading, strict: bool, faults: list[Fault], notes: list[str]) -> Sheet:
+    words, bare = sheet.frame[column], reading.region.species.without_bark
+    rows = words.value_counts().sort_index()
+    known: dict[str, str] = {}
+    foreign = []
+    for word, n in rows.items():
+        kinds = reading.kinds(str(word), strict)
+        if len(kinds) == 1 and not (strict and kinds[0] in bare):
+            known[str(word)] = kinds[0]
+            if spaced(str(word)) != spaced(kinds[0]):
+                reading.understood[str(word), kinds[0]] += int(n)
+        elif len(kinds) == 1:
+            remedy = "Its bark has no figures here. Write the kind most like it, or give a region of your own."
+            faults += sheet.faults(words == word, column, remedy)
+        elif remedy := reading.remedy(str(word), strict):
+            faults += sheet.faults(words == word, column, remedy)
+        else:
+            foreign.append(str(word))
     if foreign:
-        notes.append(f"{sheet.file}: {short(', '.join(sorted(foreign)), 100)}: not on the tree list, kept as written.")
-    named = pd.Series(np.where(known.isna(), words, known), dtype="str") if len(words) else words
+        notes.append(f"{sheet.file}: {short(', '.join(foreign), 100)}: not on the tree list, kept as written.")
+    read = words.map(known)
+    named = pd.Series(np.where(read.isna(), words, read), dtype="str") if len(words) else words
     return replace(sheet, frame=sheet.frame.assign(**{column: named}))
+
+
+def _tell_words(reading: _Reading, notes: list[str]) -> None:
+    """One remark for all files: nicknames and codes, what each was taken for, and where that is from memory only."""
+    told = []
+    for (word, kind), n in sorted(reading.understood.items()):
+        seen = "yours" if spaced(word) in reading.own else reading.region.species.mark(word)
+        told.append(f'"{word}" is {kind} ({plural(n, "row")}{_FROM.get(seen, "")})')
+    if told:
+        notes.append(f"Nicknames and codes of trees were understood so: {', '.join(told)}.")
+
+
+def _tell_kinds(sheets: Mapping[str, Sheet], region: Region, notes: list[str]) -> None:
+    """What stands in for figures that a species or a kind of several has not of its own."""
+    known = region.species
+    for name, chosen in known.stand_ins.items():
+        rows = {sheets[t].file: int((sheets[t].frame["species"] == name).sum()) for t in _STRICT}
+        if where := ", ".join(f"{file} {plural(n, 'row')}" for file, n in rows.items() if n):
+            notes.append(f"{capital(name)} ({where}): {chosen}.")
+    counted = pd.concat([sheets[t].frame["species"] for t in _STRICT]).value_counts()
+    told = [
+        f"{kind} ({plural(int(counted[kind]), 'row')}): {len(known.members(kind))} species, cords {volume:.0%}, weight "
+        f"and heat {weight:.0%}"
+        for kind in known.listed
+        if kind in counted and len(known.members(kind)) > 1
+        for volume, weight in [[known.spread(kind, of) for of in ("volume_spread", "weight_spread")]]
+    ]
+    if told:
+        notes.append(
+            "Trees known only as a kind of several species are worked as the mean of these (the volume of a hardwood "
+            "or softwood nobody named by its group). How far one species may lie from that widens the range of cords: "
+            f"{'; '.join(told)}."
+        )

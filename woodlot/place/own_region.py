@@ -17,6 +17,8 @@ __all__ = ["check"]
 SHARE = "share"
 #: Least and most of a figure by its unit.
 BY_UNIT = {"month": (1, 12), "share": (0, 1), "correlation": (0, 1)}
+#: Tables that name species in a column beside their key.
+NAMES_SPECIES = {"species": "members", "species_words": "kind"}
 #: What is counted from one on.
 COUNTED = {"draws", "lines", "months", "nodes", "plots", "stands", "winters"}
 
@@ -28,6 +30,7 @@ def check(region: Region, faults: list[Fault]) -> None:
         for file in sorted(folder.iterdir()):
             if file.suffix.lower() == ".csv":
                 _table(file, f"{folder.name}/{file.name}", under, faults)
+        _kinds(folder, under, faults)
 
 
 def _table(file: Path, called: str, under: Region, faults: list[Fault]) -> None:
@@ -51,6 +54,23 @@ def _table(file: Path, called: str, under: Region, faults: list[Fault]) -> None:
         faults.append(Fault(called, 1, short(str(column)), "not known", remedy))
     if len(faults) == before:
         _rows(own, base, called, file.stem, faults)
+
+
+def _kinds(folder: Path, under: Region, faults: list[Fault]) -> None:
+    """Words and kinds of several species speak of species of the list: the region's own and those it is based on."""
+    files = {topic: folder / f"{topic}.csv" for topic in NAMES_SPECIES}
+    if any(fault.file.startswith(f"{folder.name}/") for fault in faults):
+        return
+    own = {topic: read_table(file) for topic, file in files.items() if file.is_file()}
+    listed = {*under.species.listed, *(own["species"]["species"] if "species" in own else ())}
+    for topic, rows in own.items():
+        column = NAMES_SPECIES[topic]
+        strange = rows[column].fillna("").map(lambda text: [n for n in text.split(";") if n and n not in listed])
+        sheet = Sheet(
+            topic, f"{folder.name}/{topic}.csv", rows.astype(str).where(rows.notna()), np.arange(len(rows)) + 2
+        )
+        remedy = "No species of the list. Names of species.csv stand here, with ; between them."
+        faults += sheet.faults(strange.map(len) > 0, column, remedy)
 
 
 def _rows(own: pd.DataFrame, base: pd.DataFrame, called: str, topic: str, faults: list[Fault]) -> None:

@@ -120,7 +120,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     for sheet in sheets.values():
         doubts(sheet, faults, notes, region=settings.region)
     sheets = name_species(sheets, settings.region, faults, notes)
-    preference = name_preference(settings.deer.preference, settings.region, faults)
+    preference = name_preference(settings.deer.preference, sheets, settings.region, faults)
     sheets["stands"] = cross.fill_covers(sheets["stands"], notes)
     sheets["plots"] = cross.fill_kinds(sheets["plots"], faults)
     sheets["plots"], sheets["trees"], *earlier = part_visits(sheets["plots"], sheets["trees"], as_of, faults)

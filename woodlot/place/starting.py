@@ -13,10 +13,13 @@ from woodlot.place.remedies import unusable
 from woodlot.place.settings import SETTINGS
 from woodlot.place.writing import write_files
 from woodlot.region import Region, names, shipped
+from woodlot.species import either
 
 __all__ = ["samples", "start"]
 
 #: What a new place.toml shows as an example, commented out where a family has to decide.
+#: Species of a kind from which on their number is told in place of their names.
+MANY = 20
 _EXAMPLES: dict[str, Any] = {
     "lon": -89.35,
     "lat": 46.08,
@@ -192,9 +195,28 @@ def _columns_text(region: Region) -> str:
             filled = textwrap.wrap(words, 92, subsequent_indent=" " * 24)
             lines += [f"  {row['column']:<20}  {filled[0]}", *filled[1:]]
     cover = region.table("cover_types")["cover"]
-    known = [name for name in region.species.listed if name not in region.species.without_bark]
     lines += ["", "Cover types that have a letter on the map; other words may be used and have none:", ""]
     lines += textwrap.wrap("; ".join(cover), 110, initial_indent="  ", subsequent_indent="  ")
-    lines += ["", f"Species of {region.name}; nicknames such as popple or ironwood are understood:", ""]
-    lines += textwrap.wrap(", ".join(known), 110, initial_indent="  ", subsequent_indent="  ")
-    return "\n".join(lines) + "\n"
+    return "\n".join([*lines, *_species_lines(region)]) + "\n"
+
+
+def _species_lines(region: Region) -> list[str]:
+    """The species of a region, the kinds of several species, and the words between which a family has to choose."""
+    known = region.species
+    listed = [name for name in known.listed if name not in known.without_bark]
+    kinds = [name for name in listed if len(known.members(name)) > 1]
+    lines = ["", f"Species of {region.name}; nicknames such as ironwood, and codes, are understood:", ""]
+    one = ", ".join(name for name in listed if name not in kinds)
+    lines += textwrap.wrap(one, 110, initial_indent="  ", subsequent_indent="  ")
+    lines += [
+        "",
+        "Where a tree is not known so well, its kind: it may be any of these species, and ranges are wider:",
+        "",
+    ]
+    for name in kinds:
+        of = known.members(name)
+        told = ", ".join(of) if len(of) < MANY else f"any of {len(of)} species"
+        lines += textwrap.wrap(f"{name}: {told}", 110, initial_indent="  ", subsequent_indent="    ")
+    asked = [f"{word}: {either(of)}" for word, of in sorted(known.asked.items()) if not set(of) <= known.unnamed]
+    lines += ["", "Words that mean more than one kind here; write which, or say it once in words.csv:", ""]
+    return [*lines, *textwrap.wrap("; ".join(asked), 110, initial_indent="  ", subsequent_indent="  ")]

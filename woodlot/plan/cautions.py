@@ -11,8 +11,6 @@ from woodlot.region import Region
 
 __all__ = ["caution", "of_stand"]
 
-ASH, OAK = ("ash",), ("oak",)
-
 
 def caution(key: str, region: Region, **facts: float) -> Reason:
     """One caution: its text is the region's, and the facts are what that text leaves open."""
@@ -27,11 +25,11 @@ def of_stand(
     ``trees`` are the tallied trees of the stand (species, alive); ``miles_from_home`` is that of its parcel (NaN where
     no home point was given, None where it lies in none).
     """
-    last_word = trees["species"].str.split().str[-1]
+    ash, oak = (region.species.within(trees["species"], kind) for kind in ("ash", "oak"))
     dead = ~trees["alive"].astype(bool)
     miles = miles_from_home or 0.0
-    dead_ash = (last_word.isin(ASH) & dead).any()
+    dead_ash = (ash & dead).any()
     out = [("dead_ash", dead_ash), ("dead_trees", dead.any() and not dead_ash), ("frozen", frozen_ground_only)]
-    out += [("oak_wilt", last_word.isin(OAK).any())]
-    moved = [caution("moved_wood", region, miles=miles)] if miles > 0 and last_word.isin(ASH + OAK).any() else []
+    out += [("oak_wilt", oak.any())]
+    moved = [caution("moved_wood", region, miles=miles)] if miles > 0 and (ash | oak).any() else []
     return (*(caution(key, region) for key, there in out if there), *moved)

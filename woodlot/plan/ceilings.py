@@ -24,7 +24,7 @@ from woodlot.plan.woods import CASES, Run, Woods, chosen, run
 from woodlot.region import Region
 from woodlot.stand import grow
 from woodlot.stand.even_aged import outside_pine_limits
-from woodlot.wood.tally import VOLUME_TABLE
+from woodlot.wood.tally import KINDS, VOLUME_TABLE
 
 __all__ = ["CEILINGS", "Draws", "Yearly", "acres_to_cut", "draws", "leave_sqft", "yearly_cut"]
 
@@ -196,7 +196,8 @@ def yearly_cut(
     ranged = np.array([e is not None and e.low is not None for e in standing], dtype=bool)
     cv = np.array([(e.se or 0.0) / e.value if e is not None and e.value else 0.0 for e in standing])
     df = np.array([e.df if e is not None else 0.0 for e in standing])
-    table_cv = np.array([dict(e.shared).get(VOLUME_TABLE, 0.0) if e is not None else 0.0 for e in standing])
+    shared = [dict(e.shared) if e is not None else {} for e in standing]
+    table_cv = np.array([np.hypot(one.get(VOLUME_TABLE, 0.0), one.get(KINDS, 0.0)) for one in shared])
     stacking = region.figure("defaults_tally", "stacking_cv")
     count = int(chosen("draws", region)) if number is None else number
     drawn = draws(stock, cv, np.where(np.isfinite(df), df, 0.0), rates, table_cv, stacking, count, seed, level)

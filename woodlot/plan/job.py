@@ -150,7 +150,7 @@ def _guide(woods: Woods, k: int, row: pd.Series, acres: float, *, region: Region
 
 
 def _months(here: pd.DataFrame, frozen: bool, way: str, region: Region) -> tuple[str, str]:
-    oak = here["species"].str.split().str[-1].eq("oak").any()
+    oak = region.species.within(here["species"], "oak").any()
     when = "frozen" if frozen else "oak" if oak and way == "thin" else "patches" if way == "patches" else "any"
     months, why = region.table("job_months").set_index("when").loc[when, ["months", "why"]]
     return str(months), why if isinstance(why, str) else ""

@@ -18,6 +18,7 @@ from woodlot.plan import ledger as book_lines
 from woodlot.plan import wood_values
 from woodlot.plan.woods import CASES, Woods, chosen, is_fitted, run, table_run
 from woodlot.region import Region
+from woodlot.species import WOOD
 from woodlot.stand import even_aged, grow
 from woodlot.trade import FELLED_KINDS
 from woodlot.tree.growth import anchors, dbh_growth_in, equations, growth_default, own_factors, remeasured
@@ -210,13 +211,14 @@ def _ways(
     could = (today["age_yr"].notna() & today["site_index_ft"].notna()).to_numpy() & np.isfinite(per_ac)
     main_share = chosen("main_share", region=region)
     cover = today["cover"].to_numpy()
-    aspen_share = basal[np.isin(names, ASPENS)].sum(axis=0) / np.where(whole > 0, whole, 1.0)
+    aspens = [name for name in names if set(region.species.members(name)) <= set(ASPENS)]
+    aspen_share = basal[np.isin(names, aspens)].sum(axis=0) / np.where(whole > 0, whole, 1.0)
     young = (whole == 0) & (today["age_yr"] < chosen("young_aspen_yr", region=region)).to_numpy() & np.isfinite(per_ac)
     way = np.where(np.isfinite(per_ac), "stand table", "none").astype(object)
     way[(cover == "pine") & could & (share >= main_share) & np.isin(main, PINES)] = "pine"
     is_aspen = (cover == "aspen and birch") & could & ((aspen_share >= main_share) | young)
     way[is_aspen] = "aspen"
-    main = np.where(is_aspen & ~np.isin(main, ASPENS), "quaking aspen", main)
+    main = np.where(is_aspen & ~np.isin(main, aspens), "quaking aspen", main)
     return way, main
 
 
@@ -240,7 +242,8 @@ def _saplings(rows: pd.DataFrame, ids: Sequence[str], bare: bool, *, region: Reg
 
 
 def _gravity(species: Sequence[str], *, region: Region) -> np.ndarray:
-    known = region.table("wood_properties_miles_2009", rows=list(species)).set_index("species")["wood_sg"]
+    region.species.read_rows(WOOD, species)
+    known = region.species.rows(WOOD)["wood_sg"]
     return known.reindex(list(species)).fillna(region.figure("defaults_stand", "wood_sg")).to_numpy(dtype=float)
 
 

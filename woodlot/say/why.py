@@ -136,6 +136,11 @@ def equation(model: int, level: str) -> str:
     return f"Westfall and others 2024, model {model}, {level}"
 
 
+def mean_of(species: Sequence[str]) -> str:
+    """By which equations a kind of several species is worked."""
+    return f"Westfall and others 2024, mean of {', '.join(species)}"
+
+
 def ceilings(of: Mapping[str, Number], limit_cords: float) -> list[str]:
     """What may be cut of all stands: each ceiling, and what follows from them."""
     known = any(one.value is not None for one in of.values())

@@ -16,6 +16,7 @@ from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, interval, reason, without_range, z_quantile
 from woodlot.land.parcels import acres_geodesic, local_ft
 from woodlot.region import Region
+from woodlot.species import WOOD
 from woodlot.stand.plots import (
     expand,
     limiting_distance_ft_prism,
@@ -193,9 +194,8 @@ def summary(
 
 def _wood_sg(species: pd.Series, *, region: Region) -> pd.Series:
     """Specific gravity of each tree's wood; the usual one for a species without a row."""
-    kinds = species.dropna().astype(str).unique().tolist()
-    known = region.table("wood_properties_miles_2009", rows=kinds).set_index("species")["wood_sg"]
-    return species.map(known).fillna(_chosen("wood_sg", region=region))
+    region.species.read_rows(WOOD, species.dropna().astype(str).unique().tolist())
+    return species.map(region.species.rows(WOOD)["wood_sg"]).fillna(_chosen("wood_sg", region=region))
 
 
 def _of(table: pd.DataFrame, what: str) -> pd.DataFrame:

@@ -44,8 +44,9 @@ def rules_for(
     species: Sequence[str], dying: Sequence[str] = (), share: float | None = None, *, region: Region
 ) -> Rules:
     """Rules for some species from marking_species.csv; ``share`` of the basal area at one entry, else the default."""
-    rows = region.table("marking_species").set_index("species")
+    rows = region.species.rows("marking_species")
     names = [region.species.name(s) for s in species]
+    region.species.read_rows("marking_species", names)
     order = rows["order"].reindex(names).fillna(_chosen("order", region=region)).to_numpy(dtype=float)
     mast = (rows["mast"].reindex(names) == "yes").to_numpy()
     ill = {region.species.name(s) for s in dying}

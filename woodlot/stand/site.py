@@ -22,14 +22,22 @@ OAKS, HICKORIES = "upland oaks", "hickories"
 def _row(species: str, curve: str | None, *, region: Region) -> np.ndarray:
     rows = region.table("site_index_carmean_1989", rows=())
     name = species if species in (OAKS, HICKORIES) else region.species.name(species)
-    if name not in set(rows["species"]):
-        name = LIKE.get(name, OAKS if name.endswith("oak") else HICKORIES if name.endswith("hickory") else name)
+    each = {_like(one, set(rows["species"])) for one in region.species.members(name)}
+    name = each.pop() if len(each) == 1 else name
     curve_rows = rows[(rows["species"] == name) & ((rows["curve"] == curve) if curve else True)]
     if not len(curve_rows):
         curves = ", ".join(rows["species"] + " (" + rows["curve"] + ")")
         raise InputError(f"no height curve for {species!r}{f' named {curve!r}' if curve else ''}; there are {curves}")
     region.note("site_index_carmean_1989", (f"{curve_rows['species'].iloc[0]} {curve_rows['curve'].iloc[0]}",))
     return curve_rows.iloc[0][["b1", "b2", "b3", "b4", "b5"]].to_numpy(dtype=float)
+
+
+def _like(species: str, known: set[str]) -> str:
+    """The species whose curve serves another one."""
+    if species in known:
+        return species
+    oak_or_hickory = OAKS if species.endswith("oak") else HICKORIES if species.endswith("hickory") else species
+    return LIKE.get(species, oak_or_hickory)
 
 
 def _height(b: np.ndarray, site: np.ndarray, age: np.ndarray) -> np.ndarray:

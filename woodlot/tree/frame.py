@@ -10,7 +10,7 @@ from woodlot.errors import InputError
 from woodlot.region import Region
 from woodlot.tree.composite import beers, stem_and_bark_cuft_beers_1964, stem_cuft_beers_1964
 from woodlot.tree.inputs import column, living
-from woodlot.tree.rows import LEVELS, division_name, doubtful_below_in, row, stem_rows
+from woodlot.tree.rows import LEVELS, MEAN, division_name, doubtful_below_in, row, stem_rows
 from woodlot.tree.stem import heights
 from woodlot.tree.westfall import checked, parts_westfall_2024
 from woodlot.units import LOG_FT
@@ -48,7 +48,8 @@ def volumes(
     merch_top_ft, sawlog_top_ft   heights of the tops above ground
     method             "westfall_2024"; "beers_1964" where only merch_ft was measured; "" for a tree not measured
     other_cuft         merchantable wood by the other of the two, for comparison
-    level_used         which equation of wood: "species and division", "species", "group"; "composite" for Beers
+    level_used         which equation of wood: "species and division", "species", "group"; "mean of its species" for a
+                       kind of several; "composite" for Beers
     beyond_range       diameter or height outside what the equation was made from
     doubtful           the equation is one that this project found doubtful at that size, or stands in for such a one
     height_flag        which of the heights written cannot be together, else ""
@@ -146,7 +147,11 @@ def _beers(
 
 
 def _levels(codes: np.ndarray, known: list[str], division: str, *, region: Region) -> np.ndarray:
-    levels = [row("wood_cuft", name, division, region=region).level if name else "" for name in known]
+    levels = [
+        MEAN if len(each) > 1 else row("wood_cuft", name, division, region=region).level if name else ""
+        for name in known
+        for each in [region.species.scaled_as(name)]
+    ]
     return np.array([*levels, ""], dtype=object)[codes]
 
 
@@ -160,24 +165,25 @@ def _beyond(codes: np.ndarray, known: list[str], division: str, dbh: np.ndarray,
             rows["species"], rows["division"], rows["dbh_min_in"], rows["dbh_max_in"], strict=True
         )
     }
-    bounds = []
-    for name in known:
-        if not name:
-            bounds.append((np.nan, np.nan))
-            continue
+
+    def bounds_of(name: str) -> tuple[float, float]:
         level = row("wood_cuft", name, division, region=region).level
         own = seen.get((name, division_name(division, region=region))) if level == LEVELS[0] else None
-        bounds.append(own or (seen.get((name, "all")) if level != "group" else None) or seen["all", "all"])
+        return own or (seen.get((name, "all")) if level != "group" else None) or seen["all", "all"]
+
+    bounds = []
+    for name in known:
+        each = [bounds_of(one) for one in region.species.scaled_as(name)] if name else [(np.nan, np.nan)]
+        bounds.append((min(low for low, _ in each), max(high for _, high in each)))
     low, high = np.array([*bounds, (np.nan, np.nan)], dtype=float)[codes].T
     return (dbh < low) | (dbh > high)
 
 
 def _doubtful(codes: np.ndarray, known: list[str], division: str, dbh: np.ndarray, *, region: Region) -> np.ndarray:
-    below = [doubtful_below_in(name, division, region=region) if name else 0.0 for name in known]
-    moved = [
-        any(r.passed_over for r in vars(stem_rows(name, division, region=region)).values()) if name else False
-        for name in known
-    ]
+    each = [region.species.scaled_as(name) if name else () for name in known]
+    below = [max((doubtful_below_in(one, division, region=region) for one in of), default=0.0) for of in each]
+    rows = [[r for one in of for r in vars(stem_rows(one, division, region=region)).values()] for of in each]
+    moved = [any(r.passed_over for r in of) for of in rows]
     return (dbh < np.array([*below, 0.0])[codes]) | np.array([*moved, False])[codes]
 
 

@@ -28,20 +28,20 @@ def growth_default(name: str, region: Region) -> float:
 
 @once
 def _anchor_rows(*, region: Region) -> dict[str, tuple[float, float, float]]:
-    rows = region.table("growth_anchors", rows=())
-    return {s: tuple(v) for s, v in zip(rows["species"], rows[list(CASES)].to_numpy(dtype=float), strict=True)}
+    rows = region.species.rows("growth_anchors")[list(CASES)]
+    return {s: tuple(v) for s, v in zip(rows.index, rows.to_numpy(dtype=float), strict=True)}
 
 
 def anchors(species: Sequence[str], region: Region) -> np.ndarray:
     """Yearly growth of a 10-inch tree with 45 sq ft of larger trees round it, low, middle and high.
 
-    species: plain common names. Returns an array (species, 3) in inches a year; a species without a row takes that of
-    any hardwood or any softwood. Source and mark of each: growth_anchors.csv.
+    species: plain common names. Returns an array (species, 3) in inches a year; a kind of several species takes their
+    mean, a species without a row that of any hardwood or any softwood. Source and mark of each: growth_anchors.csv.
     """
     rows = _anchor_rows(region=region)
     names = [region.species.name(s) for s in species]
     used = [s if s in rows else "any hardwood" if region.species.is_hardwood(s) else "any softwood" for s in names]
-    region.note("growth_anchors", used)
+    region.species.read_rows("growth_anchors", used)
     return np.array([rows[s] for s in used], dtype=float).reshape(len(names), 3)
 
 
@@ -49,6 +49,10 @@ def anchors(species: Sequence[str], region: Region) -> np.ndarray:
 def _fitted(*, region: Region) -> tuple[pd.DataFrame, dict[str, str]]:
     rows = region.table("growth_dbh_big_woods", rows=()).set_index("group")
     of = {s: str(g) for g, kinds in rows["species"].fillna("").items() for s in kinds.split(";") if s}
+    for kind in region.species.listed:
+        each = {of.get(member) for member in region.species.members(kind)}
+        if len(each) == 1 and (group := each.pop()):
+            of[kind] = group
     return rows, of
 
 

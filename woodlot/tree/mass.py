@@ -29,7 +29,7 @@ def dry_lb_westfall_2024(
     dbh_in (in), height_ft: TOTAL height (ft), species: name or column, division: ecological division. Returns columns
     wood_lb, bark_lb, branch_lb (together total_lb, above ground without leaves), foliage_lb (on top of it),
     parts_ratio (total by its own equation over the sum of the parts as their equations give them) and guarded (True
-    where that ratio was set aside).
+    where that ratio was set aside, for a kind of several species for any of them).
 
     Notes: stem wood is its volume times specific gravity times 62.4; bark S6; branches S7; total S8; the three parts
     are scaled by the ratio so that they add to the total (from memory). Where the ratio leaves 0.75 to 1.30, and for
@@ -67,8 +67,8 @@ def dry_lb_westfall_2024(
         wood[:], bark[:], branch[:] = by["wood_cuft"] * factor, by["bark_lb"] * factor, by["branch_lb"] * factor
         total[:], foliage[:] = parts * factor, by["foliage_lb"]
 
-    over_species(kernel, codes, known, [dbh, height], outs)
+    over_species(kernel, codes, known, [dbh, height], outs, region=region)
     out = pd.DataFrame(dict(zip(names, outs, strict=True)))
-    out["guarded"] = out["guarded"] == 1.0
+    out["guarded"] = out["guarded"] > 0.0
     index = next((a.index for a in (dbh_in, height_ft, species) if isinstance(a, pd.Series)), None)
     return out if index is None else out.set_index(index)

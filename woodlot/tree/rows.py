@@ -21,6 +21,7 @@ from woodlot.region import Region, once, row_key
 
 __all__ = [
     "LEVELS",
+    "MEAN",
     "Row",
     "StemRows",
     "division_name",
@@ -31,6 +32,8 @@ __all__ = [
 ]
 
 LEVELS = ("species and division", "species", "group")
+#: Of a kind of several species.
+MEAN = "mean of its species"
 COEFFICIENTS = ("a", "a1", "b", "b1", "c", "c1", "break_in", "alpha", "beta")
 
 

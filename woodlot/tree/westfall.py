@@ -86,9 +86,17 @@ Kernel = Callable[..., None]
 
 
 def over_species(
-    kernel: Kernel, codes: np.ndarray, known: list[str], arrays: list[np.ndarray], outs: list[np.ndarray]
+    kernel: Kernel,
+    codes: np.ndarray,
+    known: list[str],
+    arrays: list[np.ndarray],
+    outs: list[np.ndarray],
+    *,
+    region: Region,
 ) -> None:
     """Run ``kernel(name, *arrays, *outs)`` on the rows of each species, a block of rows at a time.
+
+    A kind of several species gets the mean of what its species would have.
 
     Within a block the rows are sorted by species, so that coefficients are plain numbers; rows without a species are
     NaN. Results go to the rows they came from, so that order does not matter.
@@ -99,7 +107,7 @@ def over_species(
         part = slice(start, start + BLOCK)
         here = codes[part]
         if len(known) == 1 and (here >= 0).all():
-            kernel(known[0], *(a[part] for a in arrays), *(o[part] for o in outs))
+            _mean_of(kernel, known[0], [a[part] for a in arrays], [o[part] for o in outs], region=region)
             continue
         order = np.argsort(here, kind="stable")
         bounds = np.searchsorted(here[order], np.arange(len(known) + 1))
@@ -110,11 +118,24 @@ def over_species(
         for code, name in enumerate(known):
             rows = slice(bounds[code], bounds[code + 1])
             if rows.stop > rows.start:
-                kernel(name, *(a[rows] for a in sorted_in), *(o[rows] for o in sorted_out))
+                _mean_of(kernel, name, [a[rows] for a in sorted_in], [o[rows] for o in sorted_out], region=region)
         back = np.empty_like(order)
         back[order] = np.arange(len(order))
         for out, values in zip(outs, sorted_out, strict=True):
             np.take(values, back, out=out[part], mode="clip")
+
+
+def _mean_of(kernel: Kernel, name: str, arrays: list[np.ndarray], outs: list[np.ndarray], *, region: Region) -> None:
+    species = region.species.scaled_as(name)
+    kernel(species[0], *arrays, *outs)
+    for one in species[1:]:
+        more = [np.empty_like(out) for out in outs]
+        kernel(one, *arrays, *more)
+        for out, of in zip(outs, more, strict=True):
+            out += of
+    if len(species) > 1:
+        for out in outs:
+            out /= len(species)
 
 
 def checked(dbh_in: Any, height_ft: Any, *, region: Region, **more: Any) -> tuple[list[np.ndarray], Callable]:
@@ -142,7 +163,7 @@ def _work(kernel: Kernel, dbh_in: Any, height_ft: Any, species: Any, *, region: 
     flat = [a.ravel() for a in arrays]
     codes, known = region.species.codes(species, flat[0].size)
     out = np.full(flat[0].size, np.nan)
-    over_species(kernel, codes, known, flat, [out])
+    over_species(kernel, codes, known, flat, [out], region=region)
     return back(out.reshape(shape))
 
 
@@ -212,5 +233,5 @@ def parts_westfall_2024(
             top_ft = -np.expm1(depth) * h
             reached[:] = np.where(top_ft < low, 0.0, top_ft)
 
-    over_species(kernel, codes, known, [dbh, height, merch_top, saw_top], outs)
+    over_species(kernel, codes, known, [dbh, height, merch_top, saw_top], outs, region=region)
     return dict(zip(names, outs, strict=True))

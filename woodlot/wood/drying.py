@@ -55,7 +55,8 @@ def equilibrium_by_month(*, region: Region) -> pd.DataFrame:
 def _rates(species: str, *, region: Region) -> tuple[float, float]:
     rows = region.table("drying_rates").set_index("kind")
     slow = set(str(rows["species"]["slow"]).split(";"))
-    kind = "slow" if species in slow else "usual" if region.species.is_hardwood(species) else "quick"
+    dries_slow = set(region.species.members(species)) <= slow
+    kind = "slow" if dries_slow else "usual" if region.species.is_hardwood(species) else "quick"
     return float(rows["rate_low_per_month"][kind]), float(rows["rate_high_per_month"][kind])
 
 
@@ -212,7 +213,8 @@ def _wood_named(text: str, *, region: Region) -> str:
         return region.species.name(first)
     except InputError:
         plain = text.lower()
-        return next((name for name in sorted(region.species.listed, key=len, reverse=True) if name in plain), "")
+        names = sorted(region.species.listed, key=len, reverse=True)
+        return next((name for name in names if re.search(rf"\b{re.escape(name)}", plain)), "")
 
 
 @dataclass(frozen=True, kw_only=True)

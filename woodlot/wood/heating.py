@@ -16,7 +16,7 @@ from typing import Any
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.estimate import Estimate, Reason, reason
+from woodlot.estimate import Estimate, Reason, reason, z_quantile
 from woodlot.region import Region
 from woodlot.tree.inputs import between, numbers, positive
 from woodlot.wood.cords import heat_mmbtu_per_cord
@@ -133,6 +133,9 @@ def cords_needed(
     cord = float(cord) / total
     stove, low_pct, high_pct = _stove(needs, region=region)
     spread = (1 + region.figure(TOPIC, "winter_spread")) * (1 + region.figure(TOPIC, "heat_spread"))
+    spread *= 1 + z_quantile(level) * sum(
+        share / total * region.species.spread(name, "weight_spread") for name, share in shares.items()
+    )
     value = float(cords_for_heat(heat, cord, stove))
     low, high = (float(cords_for_heat(heat, cord, pct)) for pct in (high_pct, low_pct))
     facts = {"mmbtu_per_cord": cord, "solid_cuft_per_cord": solid_cuft_per_cord, "stove_pct": stove}

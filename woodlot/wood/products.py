@@ -212,14 +212,16 @@ def _counting(
 def decay(species: Any, *, region: Region) -> pd.DataFrame:
     """Rows of decay_classes.csv for woods: that of the wood itself, else of its kind ("maple"), else empty.
 
-    species: names. Returns its columns: heartwood_class, lasting, years_low and years_high of an untreated post in the
-    ground, years_seen.
+    species: names; of a kind of several woods only what is true of all of them. Returns its columns: heartwood_class,
+    lasting, years_low and years_high of an untreated post in the ground, years_seen.
 
     Source: class read in a federal table, years by their own mark (federal_heartwood_table).
     """
-    rows = region.table("decay_classes").set_index("species")
+    rows = region.species.rows("decay_classes")
     names = pd.Series(np.asarray(species, dtype=object))
-    return rows.reindex(names.where(names.isin(rows.index), names.str.split().str[-1])).set_axis(names.index)
+    used = names.where(names.isin(rows.index), names.str.split().str[-1])
+    region.species.read_rows("decay_classes", used.dropna().unique())
+    return rows.reindex(used).set_axis(names.index)
 
 
 def lasts(species: Any, *, region: Region) -> np.ndarray:
@@ -268,7 +270,10 @@ def burns_hot(species: pd.Series, *, region: Region) -> np.ndarray:
 
 
 def of_woods(species: pd.Series, woods: str, *, region: Region) -> np.ndarray:
-    """Whether each species is of the woods a product asks for: any, hardwood, softwood, lasting, hot, or names."""
+    """Whether each species is of the woods a product asks for: any, hardwood, softwood, lasting, hot, or names.
+
+    A kind of several species is of a name that all of them are of.
+    """
     wanted = woods.strip().lower()
     if wanted in ("", "any"):
         return np.ones(len(species), dtype=bool)
@@ -279,7 +284,8 @@ def of_woods(species: pd.Series, woods: str, *, region: Region) -> np.ndarray:
         return lasts(species, region=region)
     if wanted == "hot":
         return burns_hot(species, region=region)
-    return species.isin({region.species.name(name) for name in wanted.split(";")}).to_numpy()
+    each = [region.species.within(species, region.species.name(name)) for name in wanted.split(";")]
+    return np.logical_or.reduce(each)
 
 
 def allowed(trees: pd.DataFrame, products: pd.DataFrame, made: list[Choice], *, region: Region) -> np.ndarray:

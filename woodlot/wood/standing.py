@@ -6,6 +6,7 @@ Standing, standing   all of it for one place
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from woodlot.estimate import Estimate
@@ -69,8 +70,10 @@ def standing(
     live = tally.per_ac(visited, trees, tuple(WHAT))
     basal = plots.means(plots.plot_sums(visited, trees))
     by_species = tally.per_ac(visited, trees, ("cords", "bdft"), split="species")
-    shared: dict[str, dict[str, Any]] = {what: {tally.VOLUME_TABLE: cv} for what in WHAT}
+    shared: dict[str, Any] = {what: {tally.VOLUME_TABLE: cv} for what in WHAT}
     shared["bdft"] = {tally.VOLUME_TABLE: region.figure("defaults_tally", "board_foot_cv")}
+    shared = {what: tally.with_kinds(errors, trees, region=region) for what, errors in shared.items()}
+    kinds = shared["cords"].get(tally.KINDS, 0.0)
     each_ac = {
         what: cruise.estimates(_of(live, what), f"{unit} an acre", shared=shared[what], level=level, region=region)
         for what, unit in WHAT.items()
@@ -100,7 +103,7 @@ def standing(
         edges=cruise.edge_strips(stands, visited, tallied, region=region),
         ground=tally.ground(stands, _of(live, "cords"))
         | {"acres_no_parcel": float(stands.loc[stands["parcel_id"].isna(), "acres"].sum())},
-        volume_cv=cv,
+        volume_cv=np.hypot(cv, kinds),
     )
 
 

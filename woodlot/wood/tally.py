@@ -33,11 +33,12 @@ __all__ = [
     "totals",
     "totals_by",
     "volume_table_cv",
+    "with_kinds",
 ]
 
 CORDS = ("cords", "sawlog_cords", "firewood_cords")
 GROUNDS = ("stand_id", "parcel_id", "all")
-VOLUME_TABLE, STACKING = "volume table", "stacking"
+VOLUME_TABLE, STACKING, KINDS = "volume table", "stacking", "kinds of several species"
 
 
 def _chosen(name: str, *, region: Region) -> float:
@@ -134,6 +135,20 @@ def volume_table_cv(trees: pd.DataFrame, *, region: Region) -> pd.Series:
     return (sums["part"] / sums["cords"].where(sums["cords"] > 0)).fillna(cv["regional"])
 
 
+def with_kinds(shared: Shared, trees: pd.DataFrame, *, region: Region) -> Shared:
+    """Errors common to all plots, and beside them what kinds of several species add where any stand.
+
+    A tree that is only known as a kind (maple, unknown hardwood) may be any of its species, and no plot mends that: the
+    kind's volume_spread (species.csv), weighted by the cords that rest on it, as one error common to all such trees.
+    """
+    spread = np.asarray(region.species.spread(trees["species"], "volume_spread"), dtype=float)
+    cords = (trees["cords"] * trees["trees_per_ac"]).where(trees["alive"]).fillna(0.0)
+    weighed = pd.DataFrame({"stand_id": trees["stand_id"], "cords": cords, "part": spread * cords})
+    sums = weighed.groupby("stand_id")[["cords", "part"]].sum()
+    part = (sums["part"] / sums["cords"].where(sums["cords"] > 0)).fillna(0.0)
+    return {**shared, KINDS: part} if (part > 0).any() else shared
+
+
 def totals(
     table: pd.DataFrame,
     stands: pd.DataFrame,
@@ -183,18 +198,26 @@ def totals_by(
     *,
     region: Region,
 ) -> dict[str, dict[str, Estimate]]:
-    """``totals`` by each of several; what a stand holds is estimated once for those of the ground."""
+    """``totals`` by each of several; what a stand holds is estimated once for those of the ground.
+
+    A species has the error of its own kind in place of that of all trees of a stand.
+    """
+
+    def own(species: str) -> Shared | None:
+        if shared is None or KINDS not in shared:
+            return shared
+        spread = float(region.species.spread(species, "volume_spread"))
+        return {**shared, KINDS: spread} if spread else {k: v for k, v in shared.items() if k != KINDS}
+
     known = stands.assign(stand_id=stands["stand_id"].astype(str)).set_index("stand_id")
     rows = table.assign(stand_id=table["stand_id"].astype(str))
     asked = [one for one in by if one in GROUNDS]
     out = _totals(asked, rows, known, unit, shared, level, region=region) if asked else {}
     for one in (other for other in by if other not in GROUNDS):
-        out[one] = {
-            str(key): _totals(
-                ["all"], part, known[known.index.isin(part["stand_id"])], unit, shared, level, region=region
-            )["all"]["all"]
-            for key, part in rows.groupby(one, sort=True)
-        }
+        out[one] = {}
+        for key, part in rows.groupby(one, sort=True):
+            with_part, errors = known[known.index.isin(part["stand_id"])], own(str(key)) if one == "species" else shared
+            out[one][str(key)] = _totals(["all"], part, with_part, unit, errors, level, region=region)["all"]["all"]
     return out
 
 
