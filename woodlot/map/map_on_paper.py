@@ -163,7 +163,7 @@ def _features(sheet: Sheet, layers: dict[str, Any], parcel_id: str, prefix: str)
             continue
         d, kind = path(sheet, f["shape"]), f["kind"]
         if kind == "home_ground" and d:
-            out.append(line(d, paint.INK, 1.6, paint.PAPER, "6 4") + _house(sheet, f))
+            out.append(line(d, paint.INK, 1.6, paint.PAPER, "6 4") + (_house(sheet, f) if f["at"] else ""))
         elif kind == "lake" and d:
             out.append(line(d, paint.WATER, 1.6, f"url(#{prefix}waves)"))
         elif kind == "stream" and d:

@@ -14,7 +14,7 @@ import pandas as pd
 import shapely
 
 from woodlot.errors import Fault
-from woodlot.land.parcels import on_map
+from woodlot.land.parcels import SOUTH_END, on_map
 from woodlot.place.checked import Sheet
 from woodlot.place.mapfiles import geojson_rows, no_shapes, read_geojson, read_other
 from woodlot.place.remedies import short
@@ -108,12 +108,14 @@ def place_words(lon: Any, lat: Any) -> list[str]:
         within(lat, lon),
         within(-lon, lat),
         ~finite | (np.abs(lon) > 180) | (np.abs(lat) > 90),
+        lat < SOUTH_END,
     ]
     words = [
         "",
         "Longitude and latitude are swapped. Longitude comes first and is negative here.",
         "The minus sign of the longitude is missing.",
         "These are not degrees. Export the file again in longitude and latitude (WGS 84).",
+        "No woods grow so far south. Longitude comes first and is negative here, then latitude.",
     ]
     return [str(word) for word in np.select(cases, words, "far: lies outside North America; is that right?")]
 
