@@ -170,6 +170,7 @@ def nine_winters() -> Family:
         },
         r"""
 woodlot bring camp --yes
+woodlot note camp --from "camp/wood and deer.csv"
 woodlot walk camp  # 1 parcel
 woodlot book camp
 woodlot sheet camp
