@@ -152,8 +152,7 @@ def legend(key: str, texts: Sequence[str]) -> list[Step]:
 
 
 def _cover_key(stand: Stand) -> tuple[str, str]:
-    letter = stand.letter or "?"
-    return letter, paint.COVER_NAMES.get(letter, stand.cover)
+    return stand.letter or "?", stand.cover
 
 
 def _grows(answers: Answers) -> Question:
@@ -161,7 +160,8 @@ def _grows(answers: Answers) -> Question:
     for stand in answers.stands:
         key = _cover_key(stand)
         acres[key] = acres.get(key, 0.0) + stand.acres
-    order = [k for k in paint.COVER_NAMES.items() if k in acres] + sorted(k for k in acres if k[0] not in paint.COVERS)
+    turn = {letter: at for at, letter in enumerate(paint.COVERS)}
+    order = sorted(acres, key=lambda key: (turn.get(key[0], len(turn)), key))
     steps = [
         Step(paint.COVERS.get(a, paint.OTHER), capital(name), a, acres[(a, name)], dots=a not in paint.COVERS)
         for a, name in order
