@@ -545,7 +545,9 @@ def test_a_cover_nobody_wrote_is_said_once_and_stands_in_words(small_place):
     small_place.draw()
     told = read(small_place)
     assert told.stands["cover"].tolist() == [trade.NO_COVER] * 2
-    assert len([w for w in told.warnings if '"a mix", stand 2,' in w and "in words.csv: cover,a mix," in w]) == 1
+    assert (
+        len([w for w in told.warnings if '"a mix", stand 2,' in w and "in words.csv, such as cover,a mix," in w]) == 1
+    )
     said = [w for w in told.warnings if "cover of" in w]
     assert len(said) == 1 and "the cover of stand 1 is not known" in said[0] and "in the column cover" in said[0]
     for feature in small_place.maps["stands.geojson"]["features"]:

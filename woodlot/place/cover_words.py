@@ -3,8 +3,8 @@
 name_covers   the stands under the covers that are meant; what must be asked or nobody knows is read as no cover
 words_of      the words that mean each cover
 
-A word that stands in no table is taken apart into words that do, the longest first: "oak, aspen" may be either. A
-letter means another cover on another list, and so does a number: neither is taken.
+A word that stands in no table is taken apart into words that do, the longest first: "oak, aspen" may be either, "alder
+swamp" is what both may be. A letter means another cover on another list, and so does a number: neither is taken.
 """
 
 import re
@@ -25,7 +25,7 @@ from woodlot.trade import NO_COVER, nearest
 __all__ = ["name_covers", "words_of"]
 
 #: Words that say nothing of a cover, and words that say how old or large its trees are.
-FILL = set(re.findall(r"\w+", "type types stand stands the of in and or with some mostly mainly our my"))
+FILL = set(re.findall(r"\w+", "type types stand stands the a an of in and or with some mostly mainly our my"))
 SIZE = set(re.findall(r"\w+", "young old mature big large small tall thick nice good poor"))
 #: Stands named in a remark; words looked at, and covers offered, for one that nobody knows.
 MOST, NEAR = 6, 4
@@ -34,11 +34,16 @@ WHAT_HANGS = "Wood is counted all the same; what a cut should leave and what dee
 
 @dataclass(frozen=True)
 class Meant:
-    """What a word may mean: covers, whether that must be asked, and what is to be said where it is not."""
+    """What a word may mean: covers, what is to be said where it means one, and whether it is a letter of some list."""
 
     covers: tuple[str, ...] = ()
-    asked: bool = True
     note: str = ""
+    letter: bool = False
+
+    @property
+    def sure(self) -> bool:
+        """Whether one cover is meant."""
+        return len(self.covers) == 1 and not self.letter
 
 
 def plain(text: str) -> str:
@@ -48,12 +53,12 @@ def plain(text: str) -> str:
     'spruce fir'
     """
     parts = re.sub(r"[^\w]+|_", " ", text.lower().replace("'", "")).split()
-    return " ".join(part for part in parts if part not in FILL)
+    return " ".join([part for part in parts if part not in FILL] or parts)
 
 
 @once
 def _covers(*, region: Region) -> dict[str, Meant]:
-    return {plain(cover): Meant((cover,), asked=False) for cover in known(region)}
+    return {plain(cover): Meant((cover,)) for cover in known(region)}
 
 
 @once
@@ -61,8 +66,7 @@ def _spoken(*, region: Region) -> dict[str, Meant]:
     """Words of cover_words.csv; the covers of the region go before them."""
     rows, out = region.table("cover_words", rows=()).fillna(""), {}
     for word, text, note in zip(rows["word"], rows["covers"], rows["note"], strict=True):
-        covers = tuple(cover.strip() for cover in text.split(";"))
-        out[plain(word)] = Meant(covers, len(covers) > 1 or len(plain(word)) == 1, note)
+        out[plain(word)] = Meant(tuple(cover.strip() for cover in text.split(";")), note, len(plain(word)) == 1)
     return out | _covers(region=region)
 
 
@@ -71,7 +75,7 @@ def words_of(region: Region) -> dict[str, list[str]]:
     out: dict[str, list[str]] = {cover: [] for cover in known(region)}
     spoken = _spoken(region=region)
     for word in region.table("cover_words", rows=())["word"]:
-        if not spoken[plain(word)].asked:
+        if spoken[plain(word)].sure:
             out[spoken[plain(word)].covers[0]].append(word)
     return out
 
@@ -82,7 +86,10 @@ def _look(words: Mapping[str, Meant], parts: list[str]) -> Meant | None:
 
 
 def understood(text: str, words: Mapping[str, Meant]) -> Meant:
-    """What a word means by some words (``plain`` -> what is meant); no cover where nobody knows."""
+    """What a word means by some words (``plain`` -> what is meant); no cover where nobody knows.
+
+    Where each part may mean the same covers, these; else those of all parts.
+    """
     parts, found = plain(text).split(), []
     while parts:
         size = next((n for n in range(len(parts), 0, -1) if _look(words, parts[:n])), 0)
@@ -91,9 +98,10 @@ def understood(text: str, words: Mapping[str, Meant]) -> Meant:
         elif parts[0] not in SIZE:
             return Meant()
         parts = parts[size or 1 :]
-    covers = tuple(dict.fromkeys(cover for one in found for cover in one.covers))
+    either = tuple(dict.fromkeys(cover for one in found for cover in one.covers))
+    common = tuple(cover for cover in either if all(cover in one.covers for one in found))
     note = "; ".join(dict.fromkeys(one.note for one in found if one.note))
-    return Meant(covers, len(covers) != 1 or any(one.asked for one in found), note)
+    return Meant(common or either, note, any(one.letter for one in found))
 
 
 def _likely(text: str, words: Mapping[str, Meant]) -> tuple[str, ...]:
@@ -112,7 +120,7 @@ def _own(sheets: Mapping[str, Sheet], spoken: Mapping[str, Meant], faults: list[
     """The family's own words; one by which no single cover is meant is a fault of its row."""
     sheet = sheets["words"]
     here = (sheet.frame["about"] == "cover") & sheet.frame["meant"].notna()
-    wrong = here & sheet.frame["meant"].map(lambda word: understood(str(word), spoken).asked).astype(bool)
+    wrong = here & sheet.frame["meant"].map(lambda word: not understood(str(word), spoken).sure).astype(bool)
 
     def remedy(at: int) -> str:
         likely = _likely(sheet.text("meant", at), spoken) or tuple(one.covers[0] for one in spoken.values())[-NEAR:]
@@ -120,7 +128,7 @@ def _own(sheets: Mapping[str, Sheet], spoken: Mapping[str, Meant], faults: list[
 
     faults += sheet.faults(wrong, "meant", remedy)
     meant = {plain(written): understood(word, spoken) for written, word in own_words(sheets, "cover").items()}
-    return {written: Meant(one.covers, asked=False) for written, one in meant.items() if not one.asked}
+    return {written: Meant(one.covers) for written, one in meant.items() if one.sure}
 
 
 def name_covers(sheets: Mapping[str, Sheet], region: Region, faults: list[Fault], notes: list[str]) -> Sheet:
@@ -133,16 +141,16 @@ def name_covers(sheets: Mapping[str, Sheet], region: Region, faults: list[Fault]
     written = stands.frame["cover"]
     bare = written.isna() | written.isin(NOT_MEASURED)
     meant = {word: understood(word, words) for word in sorted(written[~bare].unique())}
-    read = {word: one.covers[0] for word, one in meant.items() if not one.asked}
+    read = {word: one.covers[0] for word, one in meant.items() if one.sure}
     notes += _told(stands, {word: meant[word] for word in read if plain(word) != plain(read[word])})
     for word in (one for one in meant if one not in read):
         likely, which = _likely(word, words), "may be" if meant[word].covers else "is no cover known here. Closest:"
         said = f" {which} {_offer(likely)}." if likely else " is no cover known here."
-        answer = f'"{likely[0]}"' if likely and "," in likely[0] else (*likely, "oak")[0]
-        called = f'"{word}"' if "," in word else word
+        cells = [f'"{cell}"' if "," in cell else cell for cell in (word, (*likely, *known(region))[0])]
         notes.append(
             f'{stands.file}: "{short(word)}", {_named(stands, written == word)},{said} Until then that cover is not '
-            f"known. {WHAT_HANGS} Write the cover, or answer once with a line in words.csv: cover,{called},{answer}"
+            f"known. {WHAT_HANGS} Write the cover, or answer once with a line in words.csv, such as "
+            f"cover,{','.join(cells)}"
         )
     if bare.any():
         notes.append(
