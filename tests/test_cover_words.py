@@ -63,9 +63,9 @@ def answer(folder, verb):
 @pytest.mark.parametrize("row", SAID, ids=lambda row: row["word"])
 def test_a_name_of_a_published_list_is_read_or_asked(row):
     """One cover is taken; several are asked between, and all of them are named; letters and numbers are asked."""
-    from woodlot.place.cover_words import _spoken, understood
+    from woodlot.place.cover_words import spoken_words, understood
 
-    meant = understood(row["word"], _spoken(region=BASE))
+    meant = understood(row["word"], spoken_words(region=BASE))
     if row["covers"] in ("letter", "number"):
         assert not meant.sure
         return
@@ -242,6 +242,22 @@ def test_every_cover_decides_something_of_its_own():
     assert len({decided(name) for name in names}) == len(names) == 16
 
 
+def test_what_covers_are_is_what_their_names_say():
+    """Evergreens, those that shelter deer, wet ground, and what is no woods; what goes as another is as that."""
+    of = {word: [c for c in covers.known(BASE) if covers.are([c], word, BASE)[0]] for word in ("evergreen", "shelter")}
+    assert of == {
+        "evergreen": ["pine", "spruce and fir", "hemlock", "cedar swamp"],
+        "shelter": ["spruce and fir", "hemlock", "cedar swamp"],
+    }
+    wet = ["cedar swamp", "spruce and tamarack swamp", "low, wet hardwoods", "marsh and bog"]
+    assert [c for c in covers.known(BASE) if covers.are([c], "wet", BASE)[0]] == wet
+    assert [c for c in covers.known(BASE) if not covers.are([c], "woods", BASE)[0]] == ["not woods"]
+    grown = dict(zip(covers.known(BASE), covers.said_of(covers.known(BASE), "growth", BASE), strict=True))
+    assert {c: way for c, way in grown.items() if way != "published"} == {
+        "oak": "remeasured", "oak, uneven-aged": "remeasured", "pine": "pine", "aspen and birch": "aspen",
+    }  # fmt: skip
+
+
 def test_every_cover_has_rows_in_the_tables_that_are_by_cover():
     """A cover that goes as no other has a cut rule and deer food; words of the table mean covers that are there."""
     rows = BASE.table("cover_types")
@@ -273,6 +289,20 @@ def test_what_is_no_woods_is_off_the_working_acres(small_place):
     for verb in ("cruise", "scale", "grow", "cut", "herd", "walk"):
         answer(small_place.folder, verb)
     assert json.loads(answer(small_place.folder, "cut"))["limit_cords_per_yr"] == 0.0
+
+
+def test_no_plots_are_asked_for_where_nothing_is_ever_cut(small_place):
+    """Of a hayfield of 40 acres and 20 of oak the oak is to be measured first; of a hayfield and a bog neither."""
+    from woodlot.answers.notes import measure_next
+    from woodlot.season import season
+
+    small_place.thin()
+    (small_place.folder / "plots.csv").unlink()
+    small_place.maps["stands.geojson"]["features"][1]["properties"]["operable"] = True
+    (said,), where = measure_next(season(stands_of(small_place, "oak", "hayfield")))
+    assert where is not None and where.stand_id == "1" and said.startswith("No plot in stand 1 yet")
+    assert measure_next(season(stands_of(small_place, "oak", "pine")))[1].stand_id == "2"
+    assert measure_next(season(stands_of(small_place, "bog", "hayfield"))) == ((), None)
 
 
 @pytest.mark.slow

@@ -26,7 +26,12 @@ TABLES = (
     *(f"cut P --years 20 --step 5 --more {DAY}", f"herd P --all {DAY}", f"hunt P --all {DAY}", f"plan P {DAY}"),
     *(f"fell P --all {DAY}", f"why cords P {DAY}", f"why take P {DAY}"),
 )
-OTTER = (f"fell P {DAY}", "book P", "book P --winters", *(f"why {what} P {DAY}" for what in ("basal", "cut", "heat")))
+OTTER = (
+    f"fell P {DAY}",
+    "book P",
+    "book P --winters",
+    *(f"why {what} P {DAY}" for what in ("basal", "cut", "heat", "cover")),
+)
 WORDS = (
     f"walk nowhere {DAY}",
     "start new",

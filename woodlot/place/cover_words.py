@@ -1,7 +1,8 @@
 """Covers as people say them -> covers of the region, by the family's words.csv and by cover_words.csv.
 
-name_covers   the stands under the covers that are meant; what must be asked or nobody knows is read as no cover
-words_of      the words that mean each cover
+name_covers    the stands under the covers that are meant; what must be asked or nobody knows is read as no cover
+understood     what one word means by ``spoken_words``, all that the region knows
+words_of       the words that mean each cover
 
 A word that stands in no table is taken apart into words that do, the longest first: "oak, aspen" may be either, "alder
 swamp" is what both may be. A letter means another cover on another list, and so does a number: neither is taken.
@@ -22,7 +23,7 @@ from woodlot.region import Region, once
 from woodlot.say.words import first_of, noun, plural
 from woodlot.trade import NO_COVER, nearest
 
-__all__ = ["name_covers", "words_of"]
+__all__ = ["name_covers", "spoken_words", "understood", "words_of"]
 
 #: Words that say nothing of a cover, and words that say how old or large its trees are.
 FILL = set(re.findall(r"\w+", "type types stand stands the a an of in and or with some mostly mainly our my"))
@@ -62,7 +63,7 @@ def _covers(*, region: Region) -> dict[str, Meant]:
 
 
 @once
-def _spoken(*, region: Region) -> dict[str, Meant]:
+def spoken_words(*, region: Region) -> dict[str, Meant]:
     """Words of cover_words.csv; the covers of the region go before them."""
     rows, out = region.table("cover_words", rows=()).fillna(""), {}
     for word, text, note in zip(rows["word"], rows["covers"], rows["note"], strict=True):
@@ -73,7 +74,7 @@ def _spoken(*, region: Region) -> dict[str, Meant]:
 def words_of(region: Region) -> dict[str, list[str]]:
     """Cover -> words that are read as it."""
     out: dict[str, list[str]] = {cover: [] for cover in known(region)}
-    spoken = _spoken(region=region)
+    spoken = spoken_words(region=region)
     for word in region.table("cover_words", rows=())["word"]:
         if spoken[plain(word)].sure:
             out[spoken[plain(word)].covers[0]].append(word)
@@ -136,7 +137,7 @@ def name_covers(sheets: Mapping[str, Sheet], region: Region, faults: list[Fault]
 
     One remark tells how words were read, one names the stands without a word, and one a word asks what it means.
     """
-    stands, spoken = sheets["stands"], _spoken(region=region)
+    stands, spoken = sheets["stands"], spoken_words(region=region)
     words = spoken | _own(sheets, spoken, faults) | _covers(region=region)
     written = stands.frame["cover"]
     bare = written.isna() | written.isin(NOT_MEASURED)
