@@ -35,11 +35,14 @@ WHAT_HANGS = "Wood is counted all the same; what a cut should leave and what dee
 
 @dataclass(frozen=True)
 class Meant:
-    """What a word may mean: covers, what is to be said where it means one, and whether it is a letter of some list."""
+    """What a word may mean: covers, what is to be said where it means one, whether it is a letter of some list, and the
+    rows of cover_words.csv that say so.
+    """
 
     covers: tuple[str, ...] = ()
     note: str = ""
     letter: bool = False
+    rows: tuple[str, ...] = ()
 
     @property
     def sure(self) -> bool:
@@ -67,7 +70,8 @@ def spoken_words(*, region: Region) -> dict[str, Meant]:
     """Words of cover_words.csv; the covers of the region go before them."""
     rows, out = region.table("cover_words", rows=()).fillna(""), {}
     for word, text, note in zip(rows["word"], rows["covers"], rows["note"], strict=True):
-        out[plain(word)] = Meant(tuple(cover.strip() for cover in text.split(";")), note, len(plain(word)) == 1)
+        covers = tuple(cover.strip() for cover in text.split(";"))
+        out[plain(word)] = Meant(covers, note, len(plain(word)) == 1, (word,))
     return out | _covers(region=region)
 
 
@@ -102,7 +106,8 @@ def understood(text: str, words: Mapping[str, Meant]) -> Meant:
     either = tuple(dict.fromkeys(cover for one in found for cover in one.covers))
     common = tuple(cover for cover in either if all(cover in one.covers for one in found))
     note = "; ".join(dict.fromkeys(one.note for one in found if one.note))
-    return Meant(common or either, note, any(one.letter for one in found))
+    rows = tuple(row for one in found for row in one.rows)
+    return Meant(common or either, note, any(one.letter for one in found), rows)
 
 
 def _likely(text: str, words: Mapping[str, Meant]) -> tuple[str, ...]:
@@ -142,6 +147,7 @@ def name_covers(sheets: Mapping[str, Sheet], region: Region, faults: list[Fault]
     written = stands.frame["cover"]
     bare = written.isna() | written.isin(NOT_MEASURED)
     meant = {word: understood(word, words) for word in sorted(written[~bare].unique())}
+    region.note("cover_words", [row for one in meant.values() for row in one.rows])
     read = {word: one.covers[0] for word, one in meant.items() if one.sure}
     notes += _told(stands, {word: meant[word] for word in read if plain(word) != plain(read[word])})
     for word in (one for one in meant if one not in read):
