@@ -540,12 +540,15 @@ def test_widths_of_streams_are_read_and_tell_their_class():
 
 
 def test_a_cover_nobody_wrote_is_said_once_and_stands_in_words(small_place):
-    """Null, a question mark and a file without the column are one thing; a cover of one's own is kept."""
+    """Null, a question mark and a file without the column are one thing; a word nobody knows is none, and asked."""
     small_place.maps["stands.geojson"]["features"][0]["properties"]["cover"] = "?"
     small_place.maps["stands.geojson"]["features"][1]["properties"]["cover"] = "a mix"
     small_place.draw()
     told = read(small_place)
-    assert told.stands["cover"].tolist() == [trade.NO_COVER, "a mix"]
+    assert told.stands["cover"].tolist() == [trade.NO_COVER] * 2
+    assert (
+        len([w for w in told.warnings if '"a mix", stand 2,' in w and "in words.csv, such as cover,a mix," in w]) == 1
+    )
     said = [w for w in told.warnings if "cover of" in w]
     assert len(said) == 1 and "the cover of stand 1 is not known" in said[0] and "in the column cover" in said[0]
     for feature in small_place.maps["stands.geojson"]["features"]:

@@ -115,19 +115,11 @@ def test_groups_are_parts_of_their_lists():
     groups = {
         name: value
         for name, value in vars(trade).items()
-        if name.isupper()
-        and isinstance(value, tuple)
-        and name not in ("UNITS_NOTED", "SHELTER", "EVERGREEN", "WET_COVERS")
+        if name.isupper() and isinstance(value, tuple) and name != "UNITS_NOTED"
     }
     assert len(groups) > 10
     for name, group in groups.items():
         assert any(set(group) <= set(words) for words in LISTS.values()), name
-
-
-def test_covers_that_the_code_names_are_covers_of_the_table():
-    """The words of covers are those of cover_types.csv."""
-    known = set(shipped("lake_states").table("cover_types")["cover"])
-    assert {*trade.SHELTER, *trade.EVERGREEN, *trade.WET_COVERS} <= known
 
 
 def test_the_table_holds_the_classes_of_browse():

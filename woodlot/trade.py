@@ -4,7 +4,7 @@ Word          a word, how one of it and more are written, its unit, what else pe
 LOG_RULES, GOALS, UNITS ...      the closed lists; each is a mapping from key to Word
 UNITS_NOTED, noted_unit          units of the ledger, board feet by their rule
 key_of, known, unknown           a word somebody wrote -> its key, or the one sentence on a word nobody knows
-closest                          the word most like another
+closest, nearest                 the word most like another; several of them
 
 A list of such words stands here and nowhere else. Words that a table of the regions holds (species, covers, states,
 products with their sizes) belong to the table.
@@ -16,7 +16,7 @@ from typing import Literal, NamedTuple
 
 from woodlot.errors import InputError
 
-__all__ = ["Word", "closest", "key_of", "known", "noted_unit", "unknown"]
+__all__ = ["Word", "closest", "key_of", "known", "nearest", "noted_unit", "unknown"]
 
 
 class Word(NamedTuple):
@@ -192,10 +192,17 @@ WATERS = _list(
 #: Streams by their width, the narrowest first.
 NARROW_STREAMS = ("intermittent under 3 ft", "stream under 3 ft", "stream 3 to 10 ft")
 LAKES = ("lake 10 ac and larger", "lake under 10 ac")
-#: Covers of which the code knows more than their row says: conifers that shelter deer, evergreens, wet ground.
-SHELTER = ("spruce and fir", "cedar swamp")
-EVERGREEN = (*SHELTER, "pine")
-WET_COVERS = ("cedar swamp", "low, wet hardwoods")
+#: By what the growth of a cover is worked: published figures of each kind, equations fitted to remeasured trees, and
+#: for stands of one age the equations of pine and of aspen.
+GROWTHS = _list(
+    Word("published", "published growth, kind by kind", ""),
+    Word("remeasured", "equations fitted to remeasured stands", ""),
+    Word("pine", "the growth equation of pine", ""),
+    Word("aspen", "the stocking of full aspen", ""),
+)
+EVEN_AGED = ("pine", "aspen")
+#: Guides to how full a stand of a cover is.
+GUIDES = _list("relative density", "oak lines")
 #: What stands for the cover of a stand nobody has named.
 NO_COVER = "cover not known"
 
@@ -250,11 +257,16 @@ def key_of(text: str, words: Mapping[str, Word]) -> str:
     return next((word.key for word in words.values() if plain in (word.key, *word.also)), plain)
 
 
-def closest(text: str, names: Iterable[str], cutoff: float = 0.6) -> str:
-    """The name most like a word, "" when none comes near."""
+def nearest(text: str, names: Iterable[str], most: int, cutoff: float = 0.6) -> list[str]:
+    """Names like a word, the most like it first."""
     import difflib
 
-    return next(iter(difflib.get_close_matches(text.lower()[:80], list(names), n=1, cutoff=cutoff)), "")
+    return difflib.get_close_matches(text.lower()[:80], list(names), n=most, cutoff=cutoff)
+
+
+def closest(text: str, names: Iterable[str], cutoff: float = 0.6) -> str:
+    """The name most like a word, "" when none comes near."""
+    return next(iter(nearest(text, names, 1, cutoff)), "")
 
 
 #: Begins the sentence on a word nobody knows.

@@ -31,7 +31,7 @@ OTTER = (
     f"fell P {DAY}",
     "book P",
     "book P --winters",
-    *(f"why {what} P {DAY}" for what in ("basal", "cut", "heat")),
+    *(f"why {what} P {DAY}" for what in ("basal", "cut", "heat", "cover")),
 )
 WORDS = (
     f"walk nowhere {DAY}",

@@ -84,7 +84,7 @@ def test_a_strip_on_level_ground_by_hand(forty):
     assert found["acres"].tolist() == pytest.approx([264_000 / 43_560], rel=1e-4)
     row = found.iloc[0]
     assert (row["class_from"], row["slope_from"], row["water"]) == ("assumed", "taken as level", "stream 3 to 10 ft")
-    told = water.workable(stands, features, found)
+    told = water.workable(stands, features, found, region=shipped("base"))
     assert told["strip_ac"].tolist() == pytest.approx([132_000 / 43_560] * 2, rel=1e-4)
     assert told["workable_ac"].tolist() == pytest.approx([20 - 132_000 / 43_560] * 2, rel=1e-4)
     assert told["wet"].tolist() == [False, True]
@@ -103,7 +103,7 @@ def test_limits_are_taken_off_once(forty):
     parcels, stands, features = forty
     found = water.strips(parcels, features, state="wisconsin", region=shipped("base"))
     steep = found[["parcel_id", "geometry"]].assign(acres=found["acres"])
-    both = water.workable(stands, features, found, steep)
+    both = water.workable(stands, features, found, steep, region=shipped("base"))
     assert both["both_ac"].tolist() == pytest.approx(both["strip_ac"].tolist())
     assert both["workable_ac"].tolist() == pytest.approx((20 - both["strip_ac"]).tolist())
 
@@ -167,4 +167,4 @@ def test_no_water_no_strips(forty):
     parcels, stands, features = forty
     none = water.strips(parcels, features.assign(kind="road"), region=shipped("base"))
     assert len(none) == 0 and {"strip_ft", "acres", "class_from"} <= set(none.columns)
-    assert water.workable(stands, features, none)["workable_ac"].tolist() == [20.0, 20.0]
+    assert water.workable(stands, features, none, region=shipped("base"))["workable_ac"].tolist() == [20.0, 20.0]

@@ -124,6 +124,6 @@ def test_contrast_by_hand():
 
 
 def test_evergreens_carry_white_letters():
-    """Dark evergreens S, C and P have white letters, leaf trees ink."""
+    """Dark evergreens S, C, P and E have white letters, and T in which they stand; leaf trees ink."""
     white = {k for k, p in paint.COVERS.items() if p.ink == "#FFFFFF"}
-    assert white == {"S", "C", "P"}
+    assert white == {"S", "C", "P", "E", "T"}

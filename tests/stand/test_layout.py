@@ -94,7 +94,7 @@ def test_a_parcel_that_is_not_there_is_refused():
 
 
 def test_letters_of_the_covers():
-    """Eight covers have letters, capitals and blanks do not matter, anything else is ?."""
+    """Covers have letters, capitals and blanks do not matter; one that goes as another has its letter, others ?."""
     covers = [
         "northern hardwoods",
         "Oak ",
@@ -104,11 +104,17 @@ def test_letters_of_the_covers():
         "cedar swamp",
         "low, wet hardwoods",
         "brush and openings",
+        "field and grass",
+        "marsh and bog",
+        "not woods",
+        "hemlock",
+        "spruce and tamarack swamp",
+        "oak, uneven-aged",
         "bog",
         None,
     ]
-    told = lay_out(stands([box()] * 10, cover=covers), PARCELS, NOTHING, region=shipped("base"))
-    assert "".join(told["letter"]) == "HOAPSCLB??"
+    told = lay_out(stands([box()] * len(covers), cover=covers), PARCELS, NOTHING, region=shipped("base"))
+    assert "".join(told["letter"]) == "HOAPSCLBFMNETO??"
 
 
 def test_ground_not_to_be_worked_is_counted_but_not_operable():

@@ -32,7 +32,7 @@ CODES = {"model", "order", "rank", "code", "jenkins_group", "month", "first_mont
 CODES |= {"years_from", "years_to", "n_trees"}
 #: Tables that move nothing on the plain sample: they are read where a place has what the other kinds have.
 RARE = {"defaults_firewood", "deer_winter_rules", "defaults_heating", "divisions_westfall_2024", "drying_rates"}
-RARE |= {"emc_simpson_1998", "fuels", "stocking_upper_lines", "stump_raile_1982_groups"}
+RARE |= {"cover_words", "emc_simpson_1998", "fuels", "stocking_upper_lines", "stump_raile_1982_groups"}
 #: Tables of which only the keys act: what they name may be chosen.
 NAMES = {"divisions_westfall_2024"}
 VERBS = ("cruise", "scale", "grow", "cut", "fell", "herd", "hunt", "walk")
@@ -93,6 +93,9 @@ def place(kind: str, folder: Path) -> Path:
         rows = (home / "trees.csv").read_text(encoding="utf-8")
         rows = rows.replace("sugar maple", "eastern white pine").replace("red maple", "black maple")
         (home / "trees.csv").write_text(rows, encoding="utf-8")
+    elif kind == "covers":
+        drawn = (home / "stands.geojson").read_text(encoding="utf-8")
+        (home / "stands.geojson").write_text(drawn.replace('"oak"', '"scrub oak"'), encoding="utf-8")
     elif kind == "stacked":
         note = ["note", str(home), "--kind", "stack", "--amount", "3", "--date", "2026-09-20", "--text", "sugar maple"]
         assert CliRunner().invoke(main, note).exit_code == 0
@@ -109,7 +112,19 @@ def place(kind: str, folder: Path) -> Path:
     return home
 
 
-KINDS = ("plain", "stacked", "daily", "oil", "season", "doyle", "scribner", "international_eighth", "trees", "division")
+KINDS = (
+    "plain",
+    "covers",
+    "stacked",
+    "daily",
+    "oil",
+    "season",
+    "doyle",
+    "scribner",
+    "international_eighth",
+    "trees",
+    "division",
+)
 
 
 def own_region(home: Path, topic: str, rows: pd.DataFrame | None) -> None:

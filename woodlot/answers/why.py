@@ -9,9 +9,11 @@ from typing import Any, NamedTuple
 
 import pandas as pd
 
+from woodlot import covers
 from woodlot.answers.deer import hunt_answer
 from woodlot.answers.house import heat_row
 from woodlot.answers.plain_cells import number, records
+from woodlot.deer.food import browse
 from woodlot.errors import InputError
 from woodlot.estimate import scale
 from woodlot.region import Read, Region, keys, reading, row_key, rows_read
@@ -34,11 +36,14 @@ WHAT = {
     "heat": "cords the house needs",
     "deer": "deer a square mile",
     "take": "does and bucks at most",
+    "cover": "what the cover of a stand decides",
 }
 
 CEILINGS = ("growth", "area", "meyer")
 #: Basal area among the means of a cruise.
 BASAL = "basal_sqft_per_ac"
+#: What cover_types.csv decides.
+DECIDED = ("letter", "growth", "guide", "evergreen", "shelter", "wet", "woods")
 #: Keys of rows that are named of each table.
 SHOWN_KEYS = 3
 RATES = ["case", "fawn_to_fall", "births_adult", "survival_fawn", "survival_adult", "seen"]
@@ -65,13 +70,14 @@ NOTHING = Made([say.NO_PLOTS], {})
 
 
 def explain(season: Season, what: str, stand: str | None = None) -> Why:
-    """How a number came about. ``what`` is one of WHAT; ``stand`` narrows cords, bdft, basal and cut to one stand.
+    """How a number came about. ``what`` is one of WHAT; ``stand`` narrows it to one stand, where it can.
 
     Raises InputError for anything else.
     """
     if what not in WHAT:
         raise InputError(f"nothing is known by the name {what!r}; ask for {', '.join(WHAT)}")
     makers = {"cords": _wood, "bdft": _wood, "basal": _basal, "cut": _cut, "heat": _heat, "deer": _deer, "take": _take}
+    makers["cover"] = _cover
     whole = [say.WHOLE[what]] if stand is not None and what in say.WHOLE else []
     of = None if whole else stand
     with reading() as reads:
@@ -216,3 +222,25 @@ def _deer(season: Season, what: str, stand: str | None) -> Made:
 def _take(season: Season, what: str, stand: str | None) -> Made:
     rates = records(season.place.region.table("deer_herd_cases")[RATES])
     return Made(say.take(hunt_answer(season).take), {"Rates": rates})
+
+
+def _cover(season: Season, what: str, stand: str | None) -> Made:
+    """What each cover decides: its cut, its growth, its guide, food and shelter for deer, its ground."""
+    region, stands = season.place.region, season.measured.stands
+    stands = stands if stand is None else stands[stands["stand_id"] == stand]
+    ids = {str(name): some["stand_id"].tolist() for name, some in stands.groupby("cover", sort=False)}
+    names = list(ids)
+    said = pd.DataFrame({"cover": names} | {word: covers.said_of(names, word, region) for word in DECIDED})
+    rules, shapes = covers.rule_of(names, region), covers.structure_of(names, region)
+    rule = region.table("cut_rules", rows=rules.tolist()).set_index("cover").reindex(rules).reset_index(drop=True)
+    region.note("structures", [shape for shape in shapes if shape])
+    food = browse(said.assign(acres=1.0, years=-1, kind="none"), region)
+    said["stands"], said["rule"], said["structure"] = [len(ids[name]) for name in names], rules, shapes
+    said[["way", "leave_sqft_per_ac", "rule_seen"]] = rule[["way", "leave_sqft_per_ac", "seen"]]
+    ends = {"lb_per_ac": "food_lb_per_ac", "low": "food_low", "high": "food_high"}
+    said[list(ends.values())] = food[list(ends)].where(~food["no_row"])
+    said["food_seen"] = food["seen"].fillna("")
+    rows = records(said.astype(object).where(said.notna(), None))
+    why = rule["why"].fillna("").tolist()
+    sentences = [say.cover(row, ids[row["cover"]], of) for row, of in zip(rows, why, strict=True)]
+    return Made(sentences or [say.NO_STANDS], {"What each cover decides": rows} if rows else {})

@@ -12,15 +12,17 @@ not set a take. The ground the deer use, with the family's stands in it: woodlot
 import numpy as np
 import pandas as pd
 
+from woodlot.covers import rows_of
 from woodlot.deer.defaults import default, default_range
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate, reason
-from woodlot.region import Region
+from woodlot.region import Region, row_key
 from woodlot.trade import CUTS, unknown
 from woodlot.units import HA_PER_AC, LB_PER_KG
 
 __all__ = ["browse", "cover_score", "deer_fed", "fed"]
 
+PRODUCTION = "deer_browse_production"
 #: Pounds an acre for each kilogram a hectare.
 _LB_PER_AC = LB_PER_KG * HA_PER_AC
 
@@ -50,12 +52,14 @@ def browse(pieces: pd.DataFrame, region: Region) -> pd.DataFrame:
     piece not cut, or whose cut is too young or too old for its row, counts as closed forest. Covers without a row feed
     none and are flagged ``no_row``; a cut of a cover without a row for cuts changes nothing and is flagged ``no_cut``.
     """
-    rows = region.table("deer_browse_production")
+    rows = region.table(PRODUCTION, rows=())
     odd = sorted(set(pieces["kind"]) - set(CUTS))
     if odd:
         raise InputError(f"kind of cut {odd[0]!r}: {unknown(str(odd[0]), CUTS)}")
-    ordered = pieces.assign(order=range(len(pieces)))
-    pairs = ordered.merge(rows.drop(columns=["source", "where"]), on="cover", how="left")
+    ordered = pieces.assign(order=range(len(pieces)), row=rows_of(PRODUCTION, pieces["cover"], region))
+    used = rows[rows["cover"].isin(ordered["row"])]
+    region.note(PRODUCTION, [row_key(PRODUCTION, row) for row in used.to_dict("records")])
+    pairs = ordered.merge(used.drop(columns=["source", "where"]).rename(columns={"cover": "row"}), on="row", how="left")
     closed = pairs["cut"].eq("none")
     same = pairs["cut"].eq(pairs["kind"]) & ~closed
     fresh = same & pairs["years"].between(pairs["years_from"], pairs["years_to"])

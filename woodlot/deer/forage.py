@@ -16,13 +16,14 @@ from dataclasses import replace
 import numpy as np
 import pandas as pd
 
+from woodlot.covers import are
 from woodlot.deer.answer import Coming, ComingWinter, Food, Winters, Words
 from woodlot.deer.defaults import default
 from woodlot.deer.food import browse, cover_score, fed, fed_ends
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate, Reason, reason, scale
 from woodlot.region import Region
-from woodlot.trade import EVERGREEN, WINTERS
+from woodlot.trade import WINTERS
 from woodlot.units import AC_PER_SQMI, HA_PER_AC, LB_PER_KG
 
 __all__ = ["around", "as_own", "coming", "own_pieces", "whole_range"]
@@ -92,7 +93,7 @@ def as_own(pieces: pd.DataFrame, acres: float, region: Region) -> pd.DataFrame:
     """Ground around of so many acres that feeds, acre for acre, as the family's stands would if none had been cut."""
     uncut = browse(pieces.assign(years=UNCUT, kind="none"), region)
     uncut["acres"] *= acres / max(float(uncut["acres"].sum()), 1e-9)
-    return uncut.assign(evergreen_share=uncut["cover"].isin(EVERGREEN).astype(float))
+    return uncut.assign(evergreen_share=are(uncut["cover"], "evergreen", region).astype(float))
 
 
 def _scaled(rows: pd.DataFrame, acres: np.ndarray) -> pd.DataFrame:
@@ -120,7 +121,8 @@ def whole_range(
     what else is to be said. Returns the food without what cuts add: mild, average, severe are deer on all of it,
     own_share_pct is of the food.
     """
-    both = pd.concat([own.assign(evergreen_share=own["cover"].isin(EVERGREEN).astype(float)), rest], ignore_index=True)
+    mine_evergreen = own.assign(evergreen_share=are(own["cover"], "evergreen", region).astype(float))
+    both = pd.concat([mine_evergreen, rest], ignore_index=True)
     acres = float(both["acres"].sum())
     feeds, mine = ({w: fed(ground, w, region=region) for w in WINTERS} for ground in (both, own))
     rates = {w: scale(e, AC_PER_SQMI / acres, "deer a square mile") for w, e in feeds.items()}

@@ -15,6 +15,7 @@ from typing import Any
 
 import pandas as pd
 
+from woodlot.covers import are
 from woodlot.deer.answer import Spring, Words
 from woodlot.deer.browse import testify
 from woodlot.deer.defaults import default
@@ -25,7 +26,6 @@ from woodlot.deer.sign import UNIT, pellets
 from woodlot.deer.winter import deep_snow_weeks, points_wisconsin
 from woodlot.estimate import Estimate, Reason, reason, scale
 from woodlot.region import Region
-from woodlot.trade import SHELTER
 
 __all__ = ["Ground", "History", "Season", "deer_plots", "ground", "history", "winter_points"]
 
@@ -192,18 +192,18 @@ def _yard(winters, stands, options: DeerSettings, winter: int, region: Region) -
     weeks = options.weeks_of_deep_snow
     if weeks is None:
         weeks = deep_snow_weeks(winters, region).get(winter, 0.0)
-    return float(weeks) >= default("deep_snow_weeks_yard", region) and _conifer_share(stands) >= default(
+    return float(weeks) >= default("deep_snow_weeks_yard", region) and _conifer_share(stands, region) >= default(
         "conifer_share_yard", region
     )
 
 
-def _conifer_share(stands) -> float:
+def _conifer_share(stands, region: Region) -> float:
     if stands is None or len(stands) == 0:
         return 0.0
     from woodlot.land.parcels import acres_once
 
     acres = pd.Series(acres_once(stands.geometry), index=stands.index)
-    return float(acres[stands["cover"].isin(SHELTER)].sum() / acres.sum())
+    return float(acres[are(stands["cover"], "shelter", region)].sum() / acres.sum())
 
 
 def _nothing(
@@ -220,7 +220,7 @@ def _cautions(winter: Estimate, springs: int, winters, stands, options: DeerSett
     if (winter.value or 0.0) > default("density_to_doubt", region):
         out.append(reason("many deer"))
     unknown = options.weeks_of_deep_snow is None and deep_snow_weeks(winters, region).empty
-    if unknown and _conifer_share(stands) >= default("conifer_share_yard", region):
+    if unknown and _conifer_share(stands, region) >= default("conifer_share_yard", region):
         out.append(reason("perhaps a yard"))
     if winters is not None and "scale" in winters and "points" in winters:
         known = winters["points"].notna() & ~winters["scale"].astype(str).str.lower().eq("wisconsin")

@@ -15,11 +15,12 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
+from woodlot.covers import are
 from woodlot.errors import InputError
 from woodlot.land import terrain
 from woodlot.land.parcels import acres_geodesic, local_crs, local_ft, on_map
 from woodlot.region import Region
-from woodlot.trade import LAKES, NARROW_STREAMS, NOT_WOODS, OPEN_WATER, WATERS, WET_COVERS, unknown
+from woodlot.trade import LAKES, NARROW_STREAMS, NOT_WOODS, OPEN_WATER, WATERS, unknown
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -254,6 +255,8 @@ def workable(
     features: "gpd.GeoDataFrame",
     strips: "gpd.GeoDataFrame",
     steep: "gpd.GeoDataFrame | None" = None,
+    *,
+    region: Region,
 ) -> pd.DataFrame:
     """Acres of each stand that may be worked, the limits along water and on steep ground taken off once.
 
@@ -267,6 +270,8 @@ def workable(
         Result of ``strips``.
     steep
         Result of ``terrain.steep``, or None when no heights are known.
+    region
+        Region whose table of cover types says which covers are wet.
 
     Returns
     -------
@@ -288,6 +293,6 @@ def workable(
     out = pd.DataFrame({"stand_id": stands["stand_id"].astype(str).to_numpy()})
     out["strip_ac"], out["steep_ac"], out["both_ac"] = strip, cliff, both
     frozen = stands["frozen_ground_only"] if "frozen_ground_only" in stands else pd.Series(False, stands.index)
-    out["wet"] = stands["cover"].isin(WET_COVERS).to_numpy() | frozen.fillna(False).to_numpy(dtype=bool)
+    out["wet"] = are(stands["cover"], "wet", region) | frozen.fillna(False).to_numpy(dtype=bool)
     out["workable_ac"] = np.where(operable, np.clip(acres - both, 0.0, None), 0.0)
     return out

@@ -59,19 +59,12 @@ COVERS = {
     "C": paint("#4D7283"),
     "L": paint("#A292A1"),
     "B": paint("#FEE6C8"),
+    "E": paint("#38244C"),
+    "T": paint("#606024"),
+    "M": paint("#88C4EC"),
 }
-#: Any other cover: paper white with dots of its own, not a ninth hue.
+#: Any other cover, open ground too: paper white with dots of its own, not one more hue.
 OTHER = paint("#FFFFFF")
-COVER_NAMES = {
-    "H": "northern hardwoods",
-    "O": "oak",
-    "A": "aspen and birch",
-    "P": "pine",
-    "S": "spruce and fir",
-    "C": "cedar swamp",
-    "L": "low, wet hardwoods",
-    "B": "brush and openings",
-}
 
 _GREENS = tuple(paint(c) for c in ("#F2EBCB", "#B3BB74", "#477E49", "#214F38"))
 _RUSTS = tuple(paint(c) for c in ("#763A2E", "#AC5C37", "#E3AB71", "#F3E7D1"))

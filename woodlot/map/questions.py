@@ -151,17 +151,23 @@ def legend(key: str, texts: Sequence[str]) -> list[Step]:
 # --- What grows here? -------------------------------------------------------------------------------------------------
 
 
-def _cover_key(stand: Stand) -> tuple[str, str]:
-    letter = stand.letter or "?"
-    return letter, paint.COVER_NAMES.get(letter, stand.cover)
+def _cover_keys(stands: Sequence[Stand]) -> dict[str, tuple[str, str]]:
+    """Letter and words of each stand in the legend: covers that share a letter are one row, unless nobody gave it."""
+    named: dict[str, set[str]] = {}
+    for s in stands:
+        named.setdefault(s.letter, set()).add(s.cover)
+    words = {letter: " or ".join(sorted(covers)) for letter, covers in named.items() if letter in paint.COVERS}
+    return {s.stand_id: (s.letter or "?", words.get(s.letter, s.cover)) for s in stands}
 
 
 def _grows(answers: Answers) -> Question:
     acres: dict[tuple[str, str], float] = {}
+    of = _cover_keys(answers.stands)
     for stand in answers.stands:
-        key = _cover_key(stand)
+        key = of[stand.stand_id]
         acres[key] = acres.get(key, 0.0) + stand.acres
-    order = [k for k in paint.COVER_NAMES.items() if k in acres] + sorted(k for k in acres if k[0] not in paint.COVERS)
+    turn = {letter: at for at, letter in enumerate(paint.COVERS)}
+    order = sorted(acres, key=lambda key: (turn.get(key[0], len(turn)), key))
     steps = [
         Step(paint.COVERS.get(a, paint.OTHER), capital(name), a, acres[(a, name)], dots=a not in paint.COVERS)
         for a, name in order
@@ -169,7 +175,7 @@ def _grows(answers: Answers) -> Question:
     place = {key: i for i, key in enumerate(order)}
 
     def mark(s: Stand) -> Mark:
-        return Mark(place[_cover_key(s)], _cover_key(s)[0], hatch=s.how not in MEASURED)
+        return Mark(place[of[s.stand_id]], of[s.stand_id][0], hatch=s.how not in MEASURED)
 
     return question(answers, "grows", steps, mark, _mostly, lambda s: ("", amount(s.acres, 1)))
 

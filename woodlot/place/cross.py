@@ -10,15 +10,15 @@ import pandas as pd
 
 from woodlot.errors import Fault
 from woodlot.place.checked import Sheet
-from woodlot.place.remedies import NOT_MEASURED, short
+from woodlot.place.remedies import short
 from woodlot.place.shapes import place_words
-from woodlot.say.words import first_of, id_list, noun, plural
-from woodlot.trade import NO_COVER, PLOT_KINDS, closest
+from woodlot.say.words import first_of, id_list, plural
+from woodlot.trade import PLOT_KINDS, closest
 
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["check_all", "far_from_stand", "fill_covers", "fill_days", "fill_kinds", "fill_winters"]
+__all__ = ["check_all", "far_from_stand", "fill_days", "fill_kinds", "fill_winters"]
 
 #: Names of columns that together may stand only once in a table.
 _ONCE = {
@@ -115,20 +115,6 @@ def _fixed_without_dbh(trees: Sheet, plots: Sheet) -> list[Fault]:
     fixed = trees.frame["plot_id"].map(kinds) == "fixed"
     remedy = "On a fixed plot every tree needs its diameter; only a prism may count without one."
     return trees.faults(fixed & trees.frame["dbh_in"].isna() & ~trees.is_wrong("dbh_in"), "dbh_in", remedy)
-
-
-def fill_covers(stands: Sheet, notes: list[str]) -> Sheet:
-    """Stands whose cover nobody wrote have ``NO_COVER`` there; one remark names them."""
-    cover = stands.frame["cover"]
-    bare = cover.isna() | cover.isin(NOT_MEASURED)
-    if bare.any():
-        names = [short(str(one), 20) for one in stands.frame.loc[bare, "stand_id"].dropna()]
-        notes.append(
-            f"{stands.file}: the cover of {noun(len(names), 'stand')} {first_of(names, 6)} is not known. Wood is "
-            "counted all the same; what a cut should leave and what deer find there hang on it. Write it (northern "
-            "hardwoods, oak, pine ...) in the column cover."
-        )
-    return replace(stands, frame=stands.frame.assign(cover=cover.mask(bare, NO_COVER)))
 
 
 def fill_kinds(plots: Sheet, faults: list[Fault]) -> Sheet:

@@ -1,15 +1,17 @@
 """The family's own region: every row of its tables that cannot act, in one pass, before anything is worked out."""
 
+from collections.abc import Collection
 from pathlib import Path
 
 import numpy as np
 import pandas as pd
 
+from woodlot.covers import known
 from woodlot.errors import Fault
 from woodlot.place.checked import Sheet
 from woodlot.place.remedies import short
 from woodlot.region import MARKS, Region, keys, known_tables, more_columns, read_table
-from woodlot.trade import SEEN, closest, unknown
+from woodlot.trade import GROWTHS, GUIDES, SEEN, closest, unknown
 
 __all__ = ["check"]
 
@@ -31,6 +33,8 @@ def check(region: Region, faults: list[Fault]) -> None:
             if file.suffix.lower() == ".csv":
                 _table(file, f"{folder.name}/{file.name}", under, faults)
         _kinds(folder, under, faults)
+    if not faults:
+        _covers(region, faults)
 
 
 def _table(file: Path, called: str, under: Region, faults: list[Fault]) -> None:
@@ -71,6 +75,23 @@ def _kinds(folder: Path, under: Region, faults: list[Fault]) -> None:
         )
         remedy = "No species of the list. Names of species.csv stand here, with ; between them."
         faults += sheet.faults(strange.map(len) > 0, column, remedy)
+def _covers(region: Region, faults: list[Fault]) -> None:
+    """Covers and kinds that own rows of cover_types.csv and cover_words.csv name and nothing knows."""
+    there = known(region)
+    of_one: dict[str, Collection[str]] = {"as": there, "growth": GROWTHS, "guide": GUIDES}
+    of_one |= dict.fromkeys(("evergreen", "shelter", "wet", "woods"), ("yes", "no"))
+    for folder in region.own_folders:
+        for topic, allowed in (("cover_types", of_one), ("cover_words", {"covers": there})):
+            if not (file := folder / f"{topic}.csv").is_file():
+                continue
+            own = read_table(file)
+            sheet = Sheet(topic, f"{folder.name}/{file.name}", own, np.arange(len(own)) + 2)
+            for column, words in allowed.items():
+                parts = own[column].astype("str").str.split(r";\s*", regex=True)
+                bad = parts.map(lambda each, ok=words: any(one not in ok for one in each), na_action="ignore")
+                texts = own[column].fillna("").astype(str).tolist()
+                remedies = [unknown(text, words) for text in texts]
+                faults += sheet.faults(bad.fillna(False), column, remedies.__getitem__, texts.__getitem__)
 
 
 def _rows(own: pd.DataFrame, base: pd.DataFrame, called: str, topic: str, faults: list[Fault]) -> None:

@@ -17,6 +17,7 @@ from woodlot.land import raster_readings
 from woodlot.place import cross
 from woodlot.place.cells import absent, read_cells
 from woodlot.place.checked import Sheet
+from woodlot.place.cover_words import name_covers
 from woodlot.place.doubts import doubts, odd_rows
 from woodlot.place.naming import name_preference, name_species
 from woodlot.place.remedies import no_room, unusable
@@ -121,7 +122,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
         doubts(sheet, faults, notes, region=settings.region)
     sheets = name_species(sheets, settings.region, faults, notes)
     preference = name_preference(settings.deer.preference, sheets, settings.region, faults)
-    sheets["stands"] = cross.fill_covers(sheets["stands"], notes)
+    sheets["stands"] = name_covers(sheets, settings.region, faults, notes)
     sheets["plots"] = cross.fill_kinds(sheets["plots"], faults)
     sheets["plots"], sheets["trees"], *earlier = part_visits(sheets["plots"], sheets["trees"], as_of, faults)
     sheets["pellets"] = cross.fill_days(sheets["pellets"], settings.deer.leaf_off, settings.whole, faults, notes)

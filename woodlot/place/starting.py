@@ -9,6 +9,7 @@ from typing import Any
 import woodlot
 from woodlot import columns
 from woodlot.errors import InputError
+from woodlot.place.cover_words import words_of
 from woodlot.place.remedies import unusable
 from woodlot.place.settings import SETTINGS
 from woodlot.place.writing import write_files
@@ -194,9 +195,10 @@ def _columns_text(region: Region) -> str:
             words = _meaning(row) + (f" ({tail})" if tail else "")
             filled = textwrap.wrap(words, 92, subsequent_indent=" " * 24)
             lines += [f"  {row['column']:<20}  {filled[0]}", *filled[1:]]
-    cover = region.table("cover_types")["cover"]
-    lines += ["", "Cover types that have a letter on the map; other words may be used and have none:", ""]
-    lines += textwrap.wrap("; ".join(cover), 110, initial_indent="  ", subsequent_indent="  ")
+    lines += ["", "Covers of stands, with words that are read as each; your own words go into words.csv.", ""]
+    for cover, said in words_of(region).items():
+        also = f": {', '.join(said)}" if said else ""
+        lines += textwrap.wrap(f"{cover}{also}", 110, initial_indent="  ", subsequent_indent="      ")
     return "\n".join([*lines, *_species_lines(region)]) + "\n"
 
 

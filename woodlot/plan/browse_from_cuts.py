@@ -12,6 +12,7 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
+from woodlot.covers import rows_of
 from woodlot.deer import forage
 from woodlot.deer.answer import Coming, Food, Words
 from woodlot.deer.bag import fall_of
@@ -116,7 +117,8 @@ def past_cuts(ledger: pd.DataFrame | None, stands: pd.DataFrame, as_of: date, re
         return empty
     cords: pd.Series = amount / np.where(logs, default("cut_bdft_per_cord", region), 1.0)
     cover = lines.loc[good, "stand_id"].map(stands.set_index("stand_id")["cover"])
-    kind = np.where(cover.isin(_only_cleared(region)), "clearcut", "selection")
+    cleared = np.isin(rows_of("deer_browse_production", cover, region), _only_cleared(region))
+    kind = np.where(cleared, "clearcut", "selection")
     an_acre = np.where(
         kind == "clearcut", default("cut_cords_per_ac_clearcut", region), default("cut_cords_per_ac_selection", region)
     )
@@ -147,6 +149,6 @@ def planned(entries: pd.DataFrame, growing: pd.DataFrame, start: int) -> pd.Data
 
 
 def _only_cleared(region: Region) -> list[str]:
-    rows = region.table("deer_browse_production")
+    rows = region.table("deer_browse_production", rows=())
     kinds = rows.groupby("cover")["cut"].agg(set)
     return [str(cover) for cover, cuts in kinds.items() if "clearcut" in cuts and "selection" not in cuts]

@@ -17,6 +17,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from woodlot.covers import rule_of
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, Reason, reason, z_quantile
 from woodlot.plan.cut import cut_per_yr_meyer
@@ -119,7 +120,7 @@ def draws(
 def leave_sqft(stands: pd.DataFrame, region: Region) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     """Basal area each stand should keep, its mark, how it is cut ("thin", "patches", "none"), and why nothing is."""
     rules = region.table("cut_rules", rows=()).set_index("cover")
-    kinds = [c if c in rules.index else "other" for c in stands["cover"].astype(str)]
+    kinds = rule_of(stands["cover"], region).tolist()
     region.note("cut_rules", kinds)
     rule = rules.reindex(kinds)
     keep = rule["leave_sqft_per_ac"].to_numpy(dtype=float)

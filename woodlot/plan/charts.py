@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from woodlot import covers
 from woodlot.plan.ceilings import Yearly
 from woodlot.plan.woods import Woods, guide_of, run
 from woodlot.region import Region
@@ -91,7 +92,7 @@ def fullness(woods: Woods, yearly: Yearly, region: Region) -> list[dict[str, Any
         out.append(
             {
                 "stand_id": str(row["stand_id"]),
-                "guide": "oak lines" if row["cover"] == "oak" else "relative density",
+                "guide": str(covers.said_of([row["cover"]], "guide", region)[0]),
                 "keep_pct": float(keep * share) if thinned else None,
                 "keep_seen": str(rule["leave_seen"]) if thinned else "",
                 "today_pct": float(pct["today"]),
@@ -109,7 +110,7 @@ def structures(woods: Woods, yearly: Yearly, region: Region) -> list[dict[str, A
     classes (list of class_in, now, goal, take; trees per acre, smallest first) and guide (``marking.marking_guide`` as
     a list of species, class_in, now, cut, leave, cut_sqft, words). A stand under what it should keep gives no tree.
     """
-    rows = region.table("structures").set_index("cover")
+    rows = region.table("structures", rows=()).set_index("cover")
     table, sizes = yearly.table.reset_index(drop=True), grow.classes(region=region)
     out = []
     for k in np.flatnonzero((table["way"] == "thin") & (woods.stands["basal"].to_numpy(dtype=float) > 0)):
@@ -117,6 +118,7 @@ def structures(woods: Woods, yearly: Yearly, region: Region) -> list[dict[str, A
         goal = marking.structure_for(cover, leave, region=region)
         if goal is None:
             continue
+        (name,) = covers.structure_of([cover], region)
         guide = guide_of(woods, int(k), cover, leave, region=region)
         take = guide.groupby("class_in")["cut"].sum().reindex(sizes, fill_value=0.0).to_numpy()
         now = woods.trees[:, :, k].sum(axis=0)
@@ -126,9 +128,9 @@ def structures(woods: Woods, yearly: Yearly, region: Region) -> list[dict[str, A
                 "stand_id": str(table["stand_id"].iloc[k]),
                 "cover": cover,
                 "leave_sqft_per_ac": leave,
-                "q": float(rows["q"][cover]),
-                "max_dbh_in": float(rows["max_dbh_in"][cover]),
-                "seen": str(rows["seen"][cover]),
+                "q": float(rows["q"][name]),
+                "max_dbh_in": float(rows["max_dbh_in"][name]),
+                "seen": str(rows["seen"][name]),
                 "classes": [
                     {"class_in": int(sizes[c]), "now": float(now[c]), "goal": float(goal[c]), "take": float(take[c])}
                     for c in some

@@ -16,16 +16,17 @@ from functools import cache, partial
 import numpy as np
 import pandas as pd
 
+from woodlot.covers import said_of
 from woodlot.estimate import Reason
 from woodlot.region import Region
 from woodlot.stand import even_aged, grow, marking
+from woodlot.trade import EVEN_AGED
 from woodlot.tree.growth import equations
 from woodlot.units import basal_sqft
 
 __all__ = ["CASES", "Run", "Woods", "chosen", "guide_of", "is_fitted", "run", "table_run"]
 
 CASES = ("low", "mid", "high")
-OAKY = ("oak",)
 PLAIN = ("cords", "sawlog_cords", "bdft")
 
 
@@ -83,17 +84,17 @@ class Run:
     pieces: dict[str, np.ndarray] = field(default_factory=dict)
 
 
-def is_fitted(stands: pd.DataFrame) -> np.ndarray:
-    """Which stands grow by the equations fitted to remeasured trees: oak."""
-    return stands["cover"].isin(OAKY).to_numpy()
+def is_fitted(stands: pd.DataFrame, *, region: Region) -> np.ndarray:
+    """Which stands grow by the equations fitted to remeasured trees."""
+    return said_of(stands["cover"], "growth", region) == "remeasured"
 
 
 def table_run(
     woods: Woods, k: np.ndarray, years: int, case: str, leave: np.ndarray | None, *, region: Region
 ) -> grow.Projection:
-    """The stand-table way for columns ``k``, oak stands by the fitted equations; trees in the order of ``k``."""
+    """The stand-table way for columns ``k``, each by the equations of its cover; trees in the order of ``k``."""
     parts, order = [], []
-    fitted = is_fitted(woods.stands)[k]
+    fitted = is_fitted(woods.stands, region=region)[k]
     for which in (False, True):
         at = np.flatnonzero(fitted == which)
         if not len(at) and (which or len(k)):  # without a stand one part says so
@@ -209,7 +210,7 @@ def run(
     out["cut_basal"][:, at] = path.cut
     for name in ("basal", "stems", "survivor", "ingrowth", "mortality"):
         out[name][:, at] = getattr(path, name)
-    for kind in ("pine", "aspen"):
+    for kind in EVEN_AGED:
         at = np.flatnonzero(way == kind)
         if len(at):
             _even(woods, k[at], years, case, kind, at, leave_sqft, clear, out, region=region)

@@ -13,6 +13,7 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
+from woodlot.covers import said_of
 from woodlot.estimate import Estimate, Reason, reason
 from woodlot.plan import ledger as book_lines
 from woodlot.plan import wood_values
@@ -20,7 +21,7 @@ from woodlot.plan.woods import CASES, Woods, chosen, is_fitted, run, table_run
 from woodlot.region import Region
 from woodlot.species import WOOD
 from woodlot.stand import even_aged, grow
-from woodlot.trade import FELLED_KINDS
+from woodlot.trade import EVEN_AGED, FELLED_KINDS
 from woodlot.tree.growth import anchors, dbh_growth_in, equations, growth_default, own_factors, remeasured
 from woodlot.units import basal_sqft
 
@@ -210,13 +211,13 @@ def _ways(
     share = basal.max(axis=0) / np.where(whole > 0, whole, 1.0)
     could = (today["age_yr"].notna() & today["site_index_ft"].notna()).to_numpy() & np.isfinite(per_ac)
     main_share = chosen("main_share", region=region)
-    cover = today["cover"].to_numpy()
+    growth = said_of(today["cover"], "growth", region)
     aspens = [name for name in names if set(region.species.members(name)) <= set(ASPENS)]
     aspen_share = basal[np.isin(names, aspens)].sum(axis=0) / np.where(whole > 0, whole, 1.0)
     young = (whole == 0) & (today["age_yr"] < chosen("young_aspen_yr", region=region)).to_numpy() & np.isfinite(per_ac)
     way = np.where(np.isfinite(per_ac), "stand table", "none").astype(object)
-    way[(cover == "pine") & could & (share >= main_share) & np.isin(main, PINES)] = "pine"
-    is_aspen = (cover == "aspen and birch") & could & ((aspen_share >= main_share) | young)
+    way[(growth == "pine") & could & (share >= main_share) & np.isin(main, PINES)] = "pine"
+    is_aspen = (growth == "aspen") & could & ((aspen_share >= main_share) | young)
     way[is_aspen] = "aspen"
     main = np.where(is_aspen & ~np.isin(main, aspens), "quaking aspen", main)
     return way, main
@@ -262,7 +263,7 @@ def _factors(
         at = np.maximum(grow.class_of(used["dbh_in"].to_numpy(dtype=float), region=region), 0)
         b = basal_sqft(grow.classes(region=region))[:, None] * n.sum(axis=0)
         bal = (b[::-1].cumsum(axis=0)[::-1] - 0.5 * b)[at, k]
-        eq = np.where(is_fitted(today)[k][:, None], figures[1][s], figures[0][s])
+        eq = np.where(is_fitted(today, region=region)[k][:, None], figures[1][s], figures[0][s])
         mean = used["dbh_in"].to_numpy(dtype=float) - 0.5 * used["growth_in"].to_numpy(dtype=float)
         expected = dbh_growth_in(eq, mean, bal)
         mid, many = own_factors(used, expected, ids, names, region)
@@ -286,7 +287,7 @@ def _cords_now(n: np.ndarray, cords: np.ndarray, today: pd.DataFrame, solid: flo
     out = np.tensordot(cords, n, axes=2)
     basal = basal_sqft(grow.classes(region=region)) @ n.sum(axis=0)
     age = (today["age_yr"] - today["seasons"]).to_numpy()
-    for k in np.flatnonzero(today["way"].isin(["pine", "aspen"])):
+    for k in np.flatnonzero(today["way"].isin(EVEN_AGED)):
         row = today.iloc[k]
         out[k] = even_aged.merch_cords_per_ac(
             row["main"], basal[k], row["site_index_ft"], max(age[k], 1.0), solid, region=region
@@ -327,6 +328,6 @@ def _advance(woods: Woods, k: np.ndarray, seasons: int, *, region: Region) -> tu
     out = run(then, seasons, columns=k, region=region)
     grown = table_run(then, k, seasons, "mid", None, region=region).trees
     b = basal_sqft(grow.classes(region=region)) @ grown.sum(axis=0)
-    even = back["way"].isin(["pine", "aspen"]).to_numpy()[k]
+    even = back["way"].isin(EVEN_AGED).to_numpy()[k]
     scale = np.where(even & (b > 0), out.basal[-1] / np.where(b > 0, b, 1.0), 1.0)
     return np.vstack([out.basal[-1], out.cords[-1]]), grown * scale

@@ -13,6 +13,7 @@ from typing import Any
 from woodlot.plan.job import Job
 from woodlot.say import words
 from woodlot.say.reasons import said
+from woodlot.trade import EVEN_AGED, GROWTHS
 
 __all__ = [
     "STOPPED",
@@ -133,7 +134,7 @@ def since_plots_words(row: Mapping[Any, Any]) -> str:
 
 def memory_words(species: Sequence[str], ways: Iterable[str]) -> list[str]:
     """Figures behind the growth that are from memory: kinds of trees, and ways of growing."""
-    curves = {"pine": "the growth equation of pine", "aspen": "the stocking of full aspen"}
     past = f"From memory (m): growth of {', '.join(species)}; cores of your own take its place."
-    on_curves = [f"From memory (m): {curves[way]}, and the site curve it stands on." for way in curves if way in ways]
+    curves = [GROWTHS[way].one for way in EVEN_AGED if way in ways]
+    on_curves = [f"From memory (m): {curve}, and the site curve it stands on." for curve in curves]
     return ([past] if species else []) + on_curves

@@ -9,11 +9,13 @@ ceilings      what may be cut of all stands
 heat          what the house needs, and why heat tables differ
 deer, take    signs counted; does and bucks
 equation      by which equation a species is worked
+cover         what a cover decides
 """
 
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from woodlot import covers
 from woodlot.deer.answer import Deer, Take
 from woodlot.estimate import Number
 from woodlot.region import Region
@@ -21,13 +23,15 @@ from woodlot.say import house, words
 from woodlot.say.column import is_missing
 from woodlot.say.wood import OF_EIGHTH
 from woodlot.say.words import capital, plural, range_words
-from woodlot.trade import EIGHTH
+from woodlot.trade import EIGHTH, EVEN_AGED, GROWTHS, NO_COVER, NOT_READ
 
 __all__ = [
     "BASAL",
     "NO_PLOTS",
+    "NO_STANDS",
     "WHOLE",
     "ceilings",
+    "cover",
     "deer",
     "equation",
     "heat",
@@ -47,6 +51,7 @@ WHOLE = {
     "take": "Deer walk over every stand: the take is told for the whole place, not for one stand.",
 }
 NO_PLOTS = "No number yet. Nobody has put a plot here. Three plots would give a first figure."
+NO_STANDS = "No stand is drawn yet, so no cover decides anything."
 BASAL = "A tree in the prism stands for the prism's factor; one on a fixed plot for its cross-section over the acres."
 CITED = {
     "usu": "Utah State extension",
@@ -176,3 +181,40 @@ def take(of: Take[Number, str]) -> list[str]:
     """Does and bucks at most, and what holds the herd."""
     holds = f"Share of does a year that holds the herd: {100 * of.hold_rate:.1f}% (growth {of.growth_rate:.3f})."
     return [*filter(None, (of.does_words, of.bucks_words, of.neighbors_words)), holds]
+
+
+def cover(row: Mapping[str, Any], stands: Sequence[str], why: str) -> str:
+    """What a cover decides: a row of ``answers.why``, its stands, and why nothing is cut there."""
+    where = f"{capital(row['cover'])}, {words.noun(len(stands), 'stand')} {words.first_of(stands, 8)}."
+    if row["woods"] == "no":
+        return f"{where} No woods: off the working acres, no wood and no browse."
+    return " ".join((where, _cut_by(row, why), _grown_by(row), _for_deer(row)))
+
+
+def _mark(seen: str) -> str:
+    return f" ({seen})" if seen in NOT_READ else ""
+
+
+def _cut_by(row: Mapping[str, Any], why: str) -> str:
+    other = " by the rule for any other cover" if row["rule"] == covers.OTHER else ""
+    if row["way"] == "none":
+        return f"Not cut{_mark(row['rule_seen'])}. {why}".rstrip()
+    if row["way"] == "patches":
+        return f"Cut in patches{other}{_mark(row['rule_seen'])}."
+    sizes = "each size by its structure" if row["structure"] else "all sizes alike"
+    return f"Thinned{other} to leave {row['leave_sqft_per_ac']:.0f} sq ft an acre{_mark(row['rule_seen'])}, {sizes}."
+
+
+def _grown_by(row: Mapping[str, Any]) -> str:
+    of_one_age = " where age and site are written" if row["growth"] in EVEN_AGED else ""
+    return f"Grows by {GROWTHS[row['growth']].one}{of_one_age}; fullness by the {row['guide']}."
+
+
+def _for_deer(row: Mapping[str, Any]) -> str:
+    food = "counts as the ground around" if row["cover"] == NO_COVER else "is not known here"
+    if row["food_lb_per_ac"] is not None:
+        low, middle, high = (words.two_figures(row[end]) for end in ("food_low", "food_lb_per_ac", "food_high"))
+        food = f"{middle} pounds an acre uncut ({low} to {high}, assumptions; {row['food_seen']})"
+    kept = {"evergreen": "evergreen", "shelter": "winter shelter", "wet": "wet ground, worked when frozen"}
+    is_so = [said for key, said in kept.items() if row[key] == "yes"]
+    return f"Deer food in winter {food}. {capital(words.listed(is_so)) if is_so else 'Bare in winter, dry ground'}."

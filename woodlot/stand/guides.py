@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 
+from woodlot.covers import said_of
 from woodlot.region import Region
 from woodlot.stand.stocking import (
     line_basal_sqft_gingrich_1967,
@@ -44,10 +45,10 @@ def guide_lines(cover: str, wood_sg: float, species: str = "", *, region: Region
 
     Notes
     -----
-    Oak: the A and B lines of Gingrich 1967. White pine: an upper line read off a chart. All others: relative density
+    The oak lines: A and B of Gingrich 1967. White pine: an upper line read off a chart. All others: relative density
     of Ducey and Knapp 2010, trees of one size, at the bands of stocking_bands.csv (chosen).
     """
-    if cover == "oak":
+    if said_of([cover], "guide", region)[0] == "oak lines":
         return [
             _line(line, None, seen, line_basal_sqft_gingrich_1967(SIZES, line, region=region))
             for line, seen in (("A", "read 2nd-hand"), ("B", "memory"))
@@ -80,10 +81,10 @@ def full_basal_sqft(cover: str, quadratic_mean_diameter_in: Any, wood_sg: float,
 
     Returns
     -------
-    Square feet an acre, in the form of the diameter: the A line of Gingrich 1967 for oak, a relative density of 1 by
-    Ducey and Knapp 2010 for all others.
+    Square feet an acre, in the form of the diameter: the A line of Gingrich 1967 where the oak lines are its
+    guide, a relative density of 1 by Ducey and Knapp 2010 for all others.
     """
-    if cover == "oak":
+    if said_of([cover], "guide", region)[0] == "oak lines":
         return line_basal_sqft_gingrich_1967(quadratic_mean_diameter_in, "A", region=region)
     return basal_sqft(quadratic_mean_diameter_in) / relative_density_ducey_2010(
         quadratic_mean_diameter_in, 1.0, wood_sg, region=region

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
+from woodlot.covers import are, said_of
 from woodlot.errors import InputError
 from woodlot.land.parcels import acres_geodesic, contacts, distances, doubled_ac, measure
 from woodlot.region import Region
@@ -70,11 +71,13 @@ def lay_out(
         Frame with kind and geometry; polygons of kind "home_ground" are no woods, those of kind "lake" or "stream" are
         water. A stream drawn as a line has no area.
     region
-        Region whose table of cover types gives the letters.
+        Region whose table of cover types gives the letters, and says which covers are no woods.
 
     Returns
     -------
     A copy with parcel_id filled (empty where the stand meets no parcel); letter ("?" for a cover not in the table);
+    gross_ac; home_ground_ac (of a stand whose cover is no woods all of it); water_ac (off what home ground has left);
+    acres (working acres: gross less both, the ground plots could fall in and the acres a mean per acre is multiplied
     gross_ac; home_ground_ac; water_ac (off what home ground has left); acres (working acres: gross less both, and less
     what other stands count of ground that lies in several, each its even share; the acres a mean per acre is multiplied
     by); operable_ac (acres where the stand may be worked, else 0).
@@ -85,16 +88,16 @@ def lay_out(
     shapes = stands.geometry.to_numpy()
     parcel = _parcels_of(stands, parcels)
     out["parcel_id"] = parcel.where(parcel.notna(), None)
-    letters = region.table("cover_types").set_index("cover")["letter"]
-    cover = stands["cover"].astype("string").str.strip().str.lower()
-    out["letter"] = cover.map(letters).fillna("?").astype(str)
+    out["letter"] = said_of(stands["cover"], "letter", region)
     home = _union(features, ("home_ground",))
     water = shapely.difference(_union(features, OPEN_WATER), home)
     out["gross_ac"] = acres_geodesic(shapes, [f"stand {one}" for one in stands["stand_id"]])
-    out["home_ground_ac"] = acres_geodesic(shapely.intersection(shapes, home))
-    out["water_ac"] = acres_geodesic(shapely.intersection(shapes, water))
-    woods = shapely.difference(shapely.difference(shapes, home), water)
-    off = out["home_ground_ac"] + out["water_ac"] + doubled_ac(woods)
+    woods = are(stands["cover"], "woods", region)
+    out["home_ground_ac"] = np.where(woods, acres_geodesic(shapely.intersection(shapes, home)), out["gross_ac"])
+    out["water_ac"] = np.where(woods, acres_geodesic(shapely.intersection(shapes, water)), 0.0)
+    ground = np.asarray(shapely.difference(shapely.difference(shapes, home), water), dtype=object)
+    ground = np.where(np.asarray(woods, dtype=bool), ground, shapely.Polygon())
+    off = out["home_ground_ac"] + out["water_ac"] + doubled_ac(ground)
     out["acres"] = (out["gross_ac"] - off).clip(lower=0.0)
     operable = stands["operable"].fillna(True).to_numpy(dtype=bool) if "operable" in stands else True
     out["operable_ac"] = np.where(operable, out["acres"], 0.0)

@@ -16,6 +16,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from woodlot.covers import structure_of
 from woodlot.errors import InputError
 from woodlot.estimate import Reason, reason
 from woodlot.region import Region, once
@@ -63,11 +64,12 @@ def structure_for(cover: str, leave_sqft: float, *, region: Region) -> np.ndarra
 @once
 def _shape_of(cover: str, *, region: Region) -> np.ndarray | None:
     """The structure of a cover for one square foot an acre."""
-    rows = region.table("structures").set_index("cover")
-    if cover not in rows.index:
+    (name,) = structure_of([cover], region)
+    if not name:
         return None
+    rows = region.table("structures", rows=[name]).set_index("cover")
     most, q, width, least = (
-        float(v) for v in rows.loc[cover, ["max_dbh_in", "q", "class_width_in", "min_dbh_in"]].to_numpy()
+        float(v) for v in rows.loc[name, ["max_dbh_in", "q", "class_width_in", "min_dbh_in"]].to_numpy()
     )
     rungs = structure_bdq(1.0, most, q, width, least)
     out = np.zeros(len(classes(region=region)))

@@ -124,7 +124,7 @@ def seen(
     strips = water.strips(parcels, features, rise, state, region=region)
     if len(strips):
         notes += _strip_notes(strips, state, region)
-    work = water.workable(stands, features, strips, steep).set_index("stand_id")
+    work = water.workable(stands, features, strips, steep, region=region).set_index("stand_id")
     return Seen(
         rows.join(work).rename_axis("stand_id").reset_index(),
         strips,
