@@ -98,7 +98,7 @@ SAID = {
 #: What is typed before and after the folder; a verb that is not named here is run as it is, `start` makes places.
 TYPED = {"why": (["cords"], []), "note": ([], ["--kind", "seen", "--text", "ice"])}
 #: What may stop a verb although the files are good: there is nothing of what it works on.
-STOPS = {"fell": "No tree in tally.csv yet", "sheet": "There is no stand to tally in"}
+STOPS = {"fell": "No tree in tally.csv yet"}
 
 
 def made(folder: Path, files=HOME, told="", region="lake_states"):

@@ -19,7 +19,7 @@ from woodlot.trade import NOT_WOODS, OPEN_WATER
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["TOLERANCE_AC", "Measured", "lay_out", "measured", "problems"]
+__all__ = ["TOLERANCE_AC", "Measured", "lay_out", "measured", "parcels_of", "problems"]
 
 #: Smaller pieces of ground that do not fit are left unsaid.
 TOLERANCE_AC = 0.1
@@ -83,7 +83,7 @@ def lay_out(
 
     out = stands.copy()
     shapes = stands.geometry.to_numpy()
-    parcel = _parcels_of(stands, parcels)
+    parcel = parcels_of(stands, parcels)
     out["parcel_id"] = parcel.where(parcel.notna(), None)
     letters = region.table("cover_types").set_index("cover")["letter"]
     cover = stands["cover"].astype("string").str.strip().str.lower()
@@ -108,7 +108,7 @@ def _union(features: "gpd.GeoDataFrame", kinds: tuple[str, ...]) -> Any:
     return shapely.union_all(polygons) if len(polygons) else shapely.Polygon()
 
 
-def _parcels_of(stands: "gpd.GeoDataFrame", parcels: "gpd.GeoDataFrame") -> pd.Series:
+def parcels_of(stands: "gpd.GeoDataFrame", parcels: "gpd.GeoDataFrame") -> pd.Series:
     """parcel_id of each stand: as given, else the parcel that holds most of it, else empty.
 
     A parcel whose line a stand only runs along, with less than a hundredth of it inside, does not hold it.
@@ -171,7 +171,7 @@ def problems(
     rest = shapely.union_all(
         [s for s in (all_stands, _union(features, NOT_WOODS)) if not s.is_empty] or [shapely.Polygon()]
     )
-    own = pd.Index(parcel_ids).get_indexer(pd.Index(_parcels_of(stands, parcels).fillna("")))
+    own = pd.Index(parcel_ids).get_indexer(pd.Index(parcels_of(stands, parcels).fillna("")))
     beyond = np.where(own >= 0, shapely.difference(ground, owned[own]), shapely.Polygon())
     stray, where, strayed = _shared_ground(beyond, owned)
     left = acres_geodesic(shapely.difference(ground, all_parcels))
