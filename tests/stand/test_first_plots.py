@@ -9,9 +9,11 @@ import pytest
 import shapely
 
 from woodlot.land import walk
+from woodlot.land.parcels import local_crs
 from woodlot.region import shipped
 from woodlot.stand import cruise
 from woodlot.stand.first_plots import ground_for_plots, plots_in_stand, points_in
+from woodlot.stand.weekend import _Block, wanted
 
 REGION = shipped("lake_states")
 NONE = gpd.GeoDataFrame({"kind": [], "name": []}, geometry=[], crs="EPSG:3857")
@@ -161,6 +163,14 @@ def test_each_stand_has_a_start_of_its_own():
     assert np.array_equal(one, again) and not np.array_equal(one, other)
 
 
+def test_which_stands_want_plots_and_how_many():
+    """Bare ones first and larger before smaller; then those with too few; none that may not be worked or has three."""
+    stands = pd.DataFrame({"stand_id": list("abcde"), "operable_ac": [40.0, 80.0, 0.0, 90.0, 10.0]})
+    plots = pd.DataFrame({"stand_id": ["d", "e", "e", "e"]})
+    told = wanted(stands, plots, region=REGION)
+    assert list(told.items()) == [("b", 3), ("a", 3), ("d", 2)]
+
+
 def forest(seed, clumped):
     """Trees on the square with ground around it: x, y [ft], inches; in clumps or even."""
     draw = np.random.default_rng(seed)
@@ -226,3 +236,37 @@ def test_feet_and_bearings_by_hand():
     feet, degrees = walk.legs([-90.0] * 3, [46.0] * 3, [-90.0, -89.999, -90.001], [46.001, 46.0, 46.0])
     assert feet == pytest.approx([364.7, 254.0, 254.0], abs=0.5)
     assert degrees == pytest.approx([0.0, 90.0, 270.0], abs=0.01)
+
+
+def test_a_round_goes_around_water_where_it_can(monkeypatch):
+    """Nine plots about a pond: fewer ways cross it than on the round that minds feet alone."""
+    parcels = gpd.GeoDataFrame({"parcel_id": ["a"]}, geometry=[shapely.box(-89.4, 46.1, -89.3948, 46.1036)], crs=4326)
+    pond = shapely.box(-89.3990, 46.1015, -89.3958, 46.1021)
+    water = gpd.GeoDataFrame({"kind": ["lake"], "name": ["pond"]}, geometry=[pond], crs=4326)
+    draw = np.random.default_rng(2)
+    lon, lat = draw.uniform(-89.3998, -89.3950, 9), draw.uniform(46.1002, 46.1034, 9)
+    dry = ~shapely.contains_xy(pond, lon, lat)
+    plots = pd.DataFrame({"plot_id": np.flatnonzero(dry).astype(str), "lon": lon[dry], "lat": lat[dry]})
+    over = []
+    for feet in (walk.AROUND, 1.0):
+        monkeypatch.setattr(walk, "AROUND", feet)
+        rows, whole = _Block(parcels, water, water.iloc[:0], None, plots).walked
+        over.append(int(rows["over_water"].sum()) + whole["back_over_water"])
+    assert over == [1, 2]
+
+
+def test_landmarks_are_those_that_can_be_found():
+    """A house and landing near by, a road where it meets the line and ends, the outermost corners; none far away."""
+    parcels = gpd.GeoDataFrame({"parcel_id": ["a"]}, geometry=[shapely.box(-89.4, 46.1, -89.3948, 46.1036)], crs=4326)
+    road = shapely.LineString([(-89.39, 46.102), (-89.398, 46.102)])
+    shapes = gpd.GeoDataFrame(
+        {"kind": ["road", "landing", "landing"], "name": ["Old road", "near", "far"]},
+        geometry=[road, shapely.Point(-89.397, 46.101), shapely.Point(-89.38, 46.101)],
+        crs=4326,
+    )
+    plane = local_crs(parcels)
+    told = walk.landmarks(parcels, shapes, (-89.4005, 46.101), plane)
+    assert told["kind"].tolist() == ["home", "landing", "road", "road", *["corner"] * 4]
+    assert told["name"].tolist()[1:4] == ["near", "Old road", "Old road"]
+    assert set(told["name"][4:]) == {"northeast", "southeast", "southwest", "northwest"}
+    assert "home" not in walk.landmarks(parcels, shapes, (-89.41, 46.101), plane)["kind"].tolist()

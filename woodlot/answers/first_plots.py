@@ -51,7 +51,9 @@ def _round(row: dict[str, Any], found: weekend.FirstPlots, names: dict[str, str]
     ids = found.plots.loc[found.plots["round"] == row["round"], "plot_id"].tolist()
     told = say.a_round(begin, ids, row["walk_ft"], row["minutes"])
     kept = ("round", "lon", "lat", "back_ft", "back_deg", "walk_ft", "minutes")
-    return PlotRound(**{name: row[name] for name in kept}, begin=begin, words=told)
+    crossed = (row[f"back_{name}"] for name in ("over_water", "off_land"))
+    back = say.way(row["back_ft"], row["back_deg"], f"here back to {begin}", *crossed)
+    return PlotRound(**{name: row[name] for name in kept}, begin=begin, back=back, words=told)
 
 
 def _plot(row: dict[str, Any], before: str, names: dict[str, str]) -> FirstPlot:

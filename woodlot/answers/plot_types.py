@@ -42,6 +42,7 @@ class PlotRound:
     lat: float
     back_ft: float
     back_deg: float
+    back: str
     walk_ft: float
     minutes: float
     words: str

@@ -129,7 +129,7 @@ class _Way(NamedTuple):
         plot = self.plot
         last = self.at + 1 == len(self.plots.plots) or self.plots.plots[self.at + 1].round != plot.round
         begin = next(one for one in self.plots.rounds if one.round == plot.round)
-        back = say.way(begin.back_ft, begin.back_deg, f"here back to {begin.begin}", False, False) if last else ""
+        back = begin.back if last else ""
         told = [capital(plot.way), plot.check, f"{plot.lat:.6f}, {plot.lon:.6f}", say.CHANCE, say.NORTH, back]
         words = "".join(f"<p>{escape(one)}{'' if one.endswith('.') else '.'}</p>" for one in told if one)
         return f"<div class='way'>{sketch(*self)}<div>{words}</div></div>"
@@ -166,7 +166,7 @@ def _plot(answers: Answers | ScaleAnswer, factors: Sequence[float], way: _Way | 
         )
         + "<p class='empty'><span class='box'></span><span><b>No tree is in.</b> Tick and keep the sheet: "
         "an empty plot counts.</span></p>"
-        + _rows(columns, 9 if way else 13, 33)
+        + _rows(columns, 8 if way else 13, 33)
         + "<p class='rule'><b>Just in, or just out?</b> Level to the center of the trunk, in when not over, feet:</p>"
         + "<table class='far'><colgroup><col style='width:66px'></colgroup><tbody>"
         + f"<tr><td>inches</td>{head}</tr>{far}</tbody></table>"

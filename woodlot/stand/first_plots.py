@@ -2,8 +2,9 @@
 
 A plot is to stand for the stand, so no eye chooses where it falls. Every spot of the working ground has the same chance
 of a plot; the first three lie in three equal parts of it, as the stand stretches, from a random start; more plots go on
-with the same sequence, always into the widest gap. Plots keep off the edge, off water and its strips, roads and the
-house, and apart from each other, so that no tree counts on two.
+with the same sequence, which stays even. Plots keep off the edge, off water and its strips, roads and the
+house, and apart from each other, so that no tree counts on two. Cruisers lay an even grid from a random start (common
+practice, from memory); this is one that fits any shape with any number of plots.
 
 Working ground   ground_for_plots
 On some ground   points_in

@@ -33,8 +33,8 @@ class FirstPlots:
     joins), lon, lat, edge_ft (that it keeps from the edge), from_ft and from_deg (from the plot before; of the first
     from where the round begins), over_water and off_land (of that way), and the nearest landmark: mark, mark_name,
     mark_parcel, mark_ft, mark_deg. rounds: one row a round: round, kind, name, parcel_id, lon, lat of where it begins,
-    back_ft, back_deg, walk_ft, minutes. no_room: stand_id -> plots for which there is none. later: stands for another
-    weekend. minutes_mark: how the minutes of a plot came into their table.
+    back_ft, back_deg, back_over_water, back_off_land, walk_ft, minutes. no_room: stand_id -> plots for which there is
+    none. later: stands for another weekend. minutes_mark: how the minutes of a plot came into their table.
     """
 
     plots: pd.DataFrame
@@ -129,7 +129,7 @@ class _Block:
         to["mark"] = marks["kind"].to_numpy()[near]
         to["mark_name"], to["mark_parcel"] = (marks[name].to_numpy()[near] for name in ("name", "parcel_id"))
         to["mark_ft"], to["mark_deg"] = (of[near, b[:-1] - 1] for of in (far, bearing))
-        back = {"back_ft": float(feet[a[-1], 0]), "back_deg": float(degrees[a[-1], 0])}
+        back = {f"back_{name.removeprefix('from_')}": of[a[-1], 0].item() for name, of in ways.items()}
         begins = {name: marks[name].iloc[first] for name in ("kind", "name", "parcel_id", "lon", "lat")}
         return to.reset_index(drop=True), begins | back | {"walk_ft": float(feet[a, b].sum())}
 
