@@ -445,9 +445,11 @@ def test_trees_without_plots(small_place):
 
 
 def test_plots_without_stands(small_place):
-    """Plots point to stands that nobody drew."""
+    """Plots point to stands that nobody drew: a row each, with the parcels that would do in their place."""
     (small_place.folder / "stands.geojson").unlink()
-    assert "plots.csv, stand_id: 5 rows There is no stands file. Draw the stands" in stopped(small_place.folder)
+    told = stopped(small_place.folder)
+    remedy = "No stand is drawn yet. Draw the stands, or write the parcel: home, ridge."
+    assert told.count(f"stand_id: 1 {remedy}") >= 3 and f"plots.csv, row 2, stand_id: 1 {remedy}" in told
 
 
 def test_nothing_in_the_folder(tmp_path):

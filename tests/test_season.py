@@ -30,7 +30,7 @@ LAND, WOOD = {"measured"}, {"measured", "standing"}
 WOODS = WOOD | {"woods"}
 CUT = WOODS | {"seen", "to_work", "ceilings"}
 NEAR = CUT | {"pieces", "cutting"}
-ALL = NEAR | {"backdrop", "lent", "later", "hunt", "herd", "heat"}
+ALL = NEAR | {"first_plots", "backdrop", "lent", "later", "hunt", "herd", "heat"}
 #: What each verb is typed with, and what it may ask for.
 ASKED = {
     "walk": LAND | {"near"},
@@ -42,7 +42,7 @@ ASKED = {
     "fell": set(),
     "herd": NEAR | {"hunt", "herd"},
     "hunt": {"hunt"},
-    "sheet": WOOD,
+    "sheet": WOOD | {"first_plots"},
     "map": ALL,
     "plan": ALL,
     "why cords": WOOD,
@@ -128,7 +128,7 @@ def test_rasters_are_asked_only_where_a_stand_may_borrow(words, small_place, ask
     kept = [line for line in trees.read_text(encoding="utf-8").splitlines() if not line.startswith("4,")]
     trees.write_text("\n".join(kept) + "\n", encoding="utf-8")
     assert CliRunner().invoke(main, typed(words, small_place.folder)).exit_code == 0
-    assert set(asked) == WOOD | {"seen", "lent"}
+    assert set(asked) == WOOD | {"seen", "lent"} | ({"first_plots"} if words == "sheet" else set())
 
 
 def test_scale_tells_the_cut_only_where_json_holds_it(small_place, asked):

@@ -26,9 +26,10 @@ from woodlot.plan.scheduled import Schedule
 from woodlot.plan.turns import Cutting
 from woodlot.plan.woods import Woods
 from woodlot.region import heard, reading
-from woodlot.stand import layout, seen_from_above
+from woodlot.stand import layout, seen_from_above, weekend
 from woodlot.stand.layout import Measured
 from woodlot.stand.seen_from_above import Backdrop, Lent, Seen
+from woodlot.stand.weekend import FirstPlots
 from woodlot.wood import heating, tally
 from woodlot.wood import standing as cruised
 from woodlot.wood.heating import Household
@@ -156,6 +157,27 @@ class Season:
             place.home,
             codes=place.cover_codes,
             state=place.choices.get("state"),
+            region=place.region,
+        )
+
+    @chapter("Laying out the first plots")
+    def first_plots(self) -> FirstPlots:
+        """Where stands with too few plots for a range want some, and the rounds of the next weekend."""
+        return self.plots_for(weekend.wanted(self.measured.stands, self.place.plots, region=self.place.region))
+
+    def plots_for(self, counts: pd.Series) -> FirstPlots:
+        """The same for the stands and numbers named; water is looked for only where a plot is wanted."""
+        place, land = self.place, self.measured
+        strips = self.seen.strips if len(counts) else place.features
+        return weekend.first_plots(
+            land.stands,
+            land.parcels,
+            place.features,
+            strips,
+            place.home,
+            counts,
+            set(place.plots["plot_id"].astype(str)),
+            self.seed,
             region=place.region,
         )
 

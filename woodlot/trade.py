@@ -177,6 +177,8 @@ COVERINGS = _list("covered", "open")
 
 FEATURES = _list("stream", "lake", "home_ground", "road", "landing", "deer_stand", "other")
 OPEN_WATER = ("stream", "lake")
+#: What the map draws beside the family's features: plots still to be measured, and the way to them.
+PLOT_TO_PUT, WALK = "plot_to_measure", "walk"
 ROADS = ("road", "landing")
 NOT_WOODS = ("home_ground", "lake", "stream")
 #: Classes of water in the states' rules.

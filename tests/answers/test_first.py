@@ -10,7 +10,6 @@ from woodlot.answers.first import headline
 @pytest.mark.parametrize(
     ("stands", "plots_ac", "cut", "said"),
     [
-        (0, 0.0, 0, "No stands yet. Draw them in stands.geojson; then plots can be counted for each."),
         (3, 0.0, 0, "No plots yet. Put three in the largest stand for a first figure."),
         (3, 9.0, 0, "Cut nothing this winter."),
         (1, 9.0, 1, "Cut in one stand this winter."),

@@ -104,7 +104,6 @@ TYPED = {
 #: What may stop a verb although the files are good: there is nothing of what it works on.
 STOPS = {
     "fell": "No tree in tally.csv yet",
-    "sheet": "There is no stand to tally in",
     "mend": "No two lines that may be one lie within 15 feet of each",
 }
 

@@ -75,9 +75,9 @@ def test_acres_in_no_parcel_are_said_with_them(with_plots, away, told):
 
 
 def test_nothing_to_measure_next_is_true_of_the_stands_there_are():
-    """Every stand has plots only where every stand has; without a stand the stands come first."""
+    """Every stand has plots only where every stand has."""
     said_of = [first.no_next(plots).why for plots in ([], [3], [3, 0])]
-    assert said_of[0].startswith("Draw the stands first")
+    assert said_of[0] == "There is no ground to put a plot on."
     assert said_of[1] == "Every stand has plots and none stands out."
     assert said_of[2].startswith("Every stand that can be worked has plots")
 

@@ -4,20 +4,26 @@ CruiseAnswer, cruise_answer   the answer, from the chapters
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import pandas as pd
 
+from woodlot.answers.first_plots import first_plots_answer
 from woodlot.answers.plain_cells import number, picked, records
+from woodlot.answers.plot_types import FirstPlots
+from woodlot.answers.stand_types import LEFT_OUT
 from woodlot.estimate import Number
 from woodlot.say import cruise as say
 from woodlot.say import words
 from woodlot.say.reasons import plain
 from woodlot.season import Season
-from woodlot.stand import cruise
+from woodlot.stand import cruise, weekend
 
 __all__ = ["CruiseAnswer", "TreesOfClass", "cruise_answer"]
+
+#: Plots still to measure in one stand that are laid out at once.
+MOST_SHOWN = 20
 
 
 @dataclass(frozen=True)
@@ -75,6 +81,7 @@ class CruiseAnswer:
     stand_table: tuple[TreesOfClass, ...]
     rows: tuple[Mapping[str, Any], ...]
     remarks: tuple[str, ...]
+    first_plots: FirstPlots | None = field(default=None, metadata=LEFT_OUT)
 
 
 def cruise_answer(season: Season, parcel: str | None, stand: str | None, within_pct: float) -> CruiseAnswer:
@@ -115,7 +122,20 @@ def cruise_answer(season: Season, parcel: str | None, stand: str | None, within_
         stand_table=tuple(TreesOfClass(**row) for row in records(table)),
         rows=tuple(records(frame.assign(**shown))),
         remarks=(*(say.no_range(s, why) for s, why in bare), *say.edge_strips(edges)),
+        first_plots=_where_next(season, ids, still.get(stand, 0) if stand else 0),
     )
+
+
+def _where_next(season: Season, ids: list[str], still: int) -> FirstPlots | None:
+    """Where the plots go that these stands want for a first range; of one stand alone also those still to measure."""
+    place = season.place
+    first = weekend.wanted(season.measured.stands, place.plots, region=place.region)
+    counts = first[first.index.isin(ids)]
+    if still:
+        counts = pd.Series({ids[0]: min(max(still, int(counts.get(ids[0], 0))), MOST_SHOWN)})
+    if counts.empty:
+        return None
+    return first_plots_answer(season, season.first_plots if counts.equals(first) else season.plots_for(counts))
 
 
 def _plots_still(season: Season, within_pct: float) -> dict[str, int]:

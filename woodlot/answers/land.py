@@ -16,6 +16,7 @@ from typing import Any
 
 import pandas as pd
 
+from woodlot import trade
 from woodlot.answers.plain_cells import number, plain_cell
 from woodlot.answers.stand_types import Distance, Ground, Parcel, ParcelWood
 from woodlot.say import ground, reasons, words
@@ -94,9 +95,10 @@ def near_table(near: pd.DataFrame, parcels: pd.DataFrame, folder: str) -> pd.Dat
 def drawn(season: Season) -> dict[str, Any]:
     """What the map draws beside the answers: outlines, features with the strips along water, pictures, contours."""
     shapes = season.place.features
-    if len(season.seen.strips):
-        strips = season.seen.strips.assign(kind="water_strip")
-        shapes = pd.concat([shapes, strips[["kind", "name", "geometry"]]], ignore_index=True)
+    strips = season.seen.strips.assign(kind="water_strip")
+    more = [some[["kind", "name", "geometry"]] for some in (strips, _plots_to_put(season)) if len(some)]
+    if more:
+        shapes = pd.concat([shapes, *more], ignore_index=True)
     views: dict[str, dict[str, Any]] = {}
     for pid, picture in season.backdrop.pictures.items():
         views.setdefault("ground" if picture["what"] == "shade" else "air", {})[pid] = picture
@@ -107,6 +109,25 @@ def drawn(season: Season) -> dict[str, Any]:
         "pictures": views,
         "contours": season.backdrop.contours,
     }
+
+
+def _plots_to_put(season: Season) -> Any:
+    """Plots still to be measured and the walks to them, as features: kind, name, geometry."""
+    import geopandas as gpd
+    import shapely
+
+    put = season.first_plots
+    if not len(put.plots):
+        return []
+    ends = put.rounds.set_index("round")[["lon", "lat"]]
+    walks = [
+        shapely.linestrings(pd.concat([ends.loc[[n]], rows[["lon", "lat"]], ends.loc[[n]]]).to_numpy())
+        for n, rows in put.plots.groupby("round")
+    ]
+    points = shapely.points(put.plots["lon"], put.plots["lat"])
+    kinds = [trade.WALK] * len(walks) + [trade.PLOT_TO_PUT] * len(points)
+    names = ["walk to the plots"] * len(walks) + [f"plot {one}" for one in put.plots["plot_id"]]
+    return gpd.GeoDataFrame({"kind": kinds, "name": names}, geometry=[*walks, *points], crs="EPSG:4326")
 
 
 def distances_of(away: pd.DataFrame) -> tuple[Distance, ...]:

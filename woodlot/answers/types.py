@@ -1,16 +1,17 @@
 """The answers of one place on one day, as plain frozen values; a unit stands at the end of a field's name.
 
-Answers     all of it; ``schema`` is raised with every change of a field of it or of what it holds
+Answers     all of it; ``schema`` is raised with every change of a field of it or of what it holds; 2 added first_plots
 
 Parcels, stands and the whole are in ``stand_types``, house, charts and jobs in ``chart_types``, the deer in
 ``deer.answer``.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from woodlot.answers.chart_types import Charts, House, Job
-from woodlot.answers.stand_types import Parcel, Species, Stand, Whole
+from woodlot.answers.plot_types import FirstPlots
+from woodlot.answers.stand_types import LEFT_OUT, Parcel, Species, Stand, Whole
 from woodlot.deer.answer import DeerAnswer
 
 __all__ = [
@@ -26,7 +27,7 @@ __all__ = [
     "Source",
 ]
 
-SCHEMA: Literal[1] = 1
+SCHEMA: Literal[2] = 2
 
 
 @dataclass(frozen=True)
@@ -120,7 +121,7 @@ class Source:
 class Answers:
     """Everything said about one place on one day."""
 
-    schema: Literal[1] = SCHEMA
+    schema: Literal[1, 2] = SCHEMA
     name: str
     region: str
     as_of: str
@@ -146,3 +147,4 @@ class Answers:
     sources: tuple[Source, ...]
     headline: str
     rows: tuple[Row, ...]
+    first_plots: FirstPlots | None = field(default=None, metadata=LEFT_OUT)

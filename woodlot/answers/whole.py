@@ -9,6 +9,7 @@ from woodlot.answers import charts, first, notes, sources
 from woodlot.answers.chart_types import Charts
 from woodlot.answers.cut import jobs_answer, whole_answer
 from woodlot.answers.deer import herd_answer
+from woodlot.answers.first_plots import first_plots_answer
 from woodlot.answers.house import heat_row, house_answer, winters_ahead
 from woodlot.answers.land import parcels_answer
 from woodlot.answers.types import Answers, Base
@@ -36,6 +37,7 @@ def _chapters(season: Season) -> Answers:
     totals = whole_answer(season, whole_wood(season))
     heat = house_answer(season)
     measure_next, next_plots = notes.measure_next(season)
+    plots_to_put = first_plots_answer(season)
     return Answers(
         name=place.name,
         region=place.region.name,
@@ -67,8 +69,9 @@ def _chapters(season: Season) -> Answers:
         cautions=notes.cautions_answer(stands, region=season.place.region),
         memory=(),
         sources=(),
-        headline=first.headline(stands, totals),
+        headline=first.headline(stands, totals, plots_to_put),
         rows=(),
+        first_plots=plots_to_put,
     )
 
 

@@ -42,7 +42,8 @@ def cruise(
     from woodlot.answers.as_json import as_json as plain
     from woodlot.answers.cruise import TreesOfClass, cruise_answer
     from woodlot.answers.plain_cells import frame_of
-    from woodlot.say import cruise, ground
+    from woodlot.say import cruise, first_plots, ground
+    from woodlot.say.words import capital
 
     asked = options.open_season(place, region, as_of, level, parcel, stand)
     answer = cruise_answer(asked, parcel, stand, within_pct)
@@ -59,3 +60,10 @@ def cruise(
         show.say()
         show.table(tables.CRUISE_TREES, rows)
     show.notes(answer.remarks)
+    if answer.first_plots:
+        show.say()
+        show.say(f"{capital(first_plots.PLOTS_TO_MEASURE)}: {answer.first_plots.how_long}")
+        for line in [f"{p.plot_id}: {p.whole_way}." for p in answer.first_plots.plots]:
+            show.say(line, indent=2, hang=4)
+        for line in answer.first_plots.without_walks:
+            show.say(line, indent=2, hang=4)

@@ -46,6 +46,7 @@ def plan(
         "map.html": page.html(answered, **shown, drawn=drawn),
         "report.html": report.html(answered, *shapes, paper=paper, drawn=drawn),
         **export.files(answered, *shapes, drawn=drawn),
+        "first_plots.gpx": export.walk_gpx(answered.name, answered.first_plots),
         **table_files(asked, answered),
     }
     if pdf:
@@ -54,6 +55,8 @@ def plan(
     write_files(out, files)
     if show.deliver(answered, None, None, as_json):
         _screen(opened, answered, list(files), out)
+        if not answered.totals.acres_with_plots and answered.first_plots:
+            show.say(f"Sheets to print, with the way to each plot:  woodlot sheet {place}")
 
 
 def _screen(opened: "Place", answers: "Answers", files: list[str], out: Path) -> None:
@@ -75,7 +78,7 @@ def _screen(opened: "Place", answers: "Answers", files: list[str], out: Path) ->
         why = [one for one in _sentences(row.why) if one not in twice]
         bracket = f" ({row.range})" if row.range else ""
         show.fact(row.title, f"{row.number}{bracket}", " ".join(why), at=22)
-    if answers.cautions:
+    if answers.cautions and whole.acres_with_plots:
         show.say()
         show.say("Before you cut")
         for one in answers.cautions:
@@ -93,7 +96,7 @@ def _screen(opened: "Place", answers: "Answers", files: list[str], out: Path) ->
     tables = [f for f in files if f.startswith("tables/")]
     show.say(
         f"In {out}: map.html (opens on a phone without signal), report.html (to print), answers.json, plan.gpkg, "
-        f"woods.gpx, woods.kml and {len(tables)} tables. How a number was made:  woodlot why cords"
+        f"woods.gpx, woods.kml, first_plots.gpx and {len(tables)} tables. How a number was made:  woodlot why cords"
     )
 
 

@@ -8,7 +8,7 @@ import click
 from woodlot.cli import options, show
 from woodlot.trade import PAPERS
 
-PHONE, PAPER = "tally_phone.html", "tally_sheets.html"
+PHONE, PAPER, WALK = "tally_phone.html", "tally_sheets.html", "first_plots.gpx"
 
 
 @click.command(short_help="Tally sheets to carry, on paper and on a phone without signal.")
@@ -27,11 +27,17 @@ PHONE, PAPER = "tally_phone.html", "tally_sheets.html"
 def sheet(place: Path, region: str | None, as_of: date | None, paper: str, baf: float, saved: tuple[Path, ...]) -> None:
     """Write out/tally_sheets.html to print and out/tally_phone.html to tally with, for the stands of PLACE.
 
+    Stands with too few plots get sheets with where to put them, and out/first_plots.gpx has the walk to them.
+
     With --add nothing is drawn: rows that the phone saved go into the tables of PLACE, after a check of it all.
 
     Example:  woodlot sheet sample_parcels/otter_lake --baf 10
     """
+    from shapely.geometry import mapping
+
+    from woodlot.answers.first_plots import first_plots_answer
     from woodlot.answers.scale import scale_answer
+    from woodlot.map import export
     from woodlot.paper import tally_files, tally_page, tally_sheet
     from woodlot.place import add_rows, write_files
 
@@ -42,8 +48,16 @@ def sheet(place: Path, region: str | None, as_of: date | None, paper: str, baf: 
         return
     asked = options.open_season(place, region, as_of)
     answer = scale_answer(asked, None, None)
-    sheets = tally_sheet.html(answer, factors=sorted({baf, 10.0, 20.0})[:2], paper=paper)
-    files = {PAPER: sheets, PHONE: tally_page.html(answer, asked.place.region, baf)}
+    plots = first_plots_answer(asked)
+    shapes = dict(zip(asked.measured.stands["stand_id"], map(mapping, asked.measured.stands.geometry), strict=True))
+    factors = sorted({baf, 10.0, 20.0})[:2]
+    files = {
+        PAPER: tally_sheet.html(answer, factors=factors, paper=paper, to_put=plots, shapes=shapes),
+        PHONE: tally_page.html(answer, asked.place.region, baf, plots),
+        WALK: export.walk_gpx(answer.name, plots),
+    }
     for path in write_files(asked.place.folder / "out", files):
         show.say(f"Written: {path}")
+    for line in plots.words if plots else ():
+        show.say(line)
     show.say(f"Copy {PHONE} to the phone before you go; it needs no signal. What it saves comes back with  --add FILE")

@@ -37,7 +37,9 @@ def start(folder: Path, sample: str | None, region: str) -> None:
     show.say()
     show.say("Next")
     show.say("1  Draw the outline of each parcel and save it there as parcels.geojson.", indent=2, hang=5)
-    show.say("2  Draw the stands and save them as stands.geojson.", indent=2, hang=5)
+    show.say(
+        "2  Draw the stands and save them as stands.geojson; till then each parcel is one stand.", indent=2, hang=5
+    )
     show.say("3  Write your plots and trees into plots.csv and trees.csv.", indent=2, hang=5)
     show.say("columns.txt tells what belongs where. To see what is still missing:", indent=2)
     show.say(f"woodlot walk {folder}", indent=5)

@@ -24,6 +24,7 @@ def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | N
 
     Example:  woodlot walk sample_parcels/otter_lake
     """
+    from woodlot.answers.first_plots import first_plots_answer
     from woodlot.answers.land import contacts_table, near_table, problems_table
     from woodlot.season import season
 
@@ -47,6 +48,8 @@ def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | N
         "rasters": {name: path.name for name, path in opened.rasters.items()},
         "warnings": [*opened.warnings, *remarks],
     }
+    if opened.plots.empty and (put := first_plots_answer(asked)):
+        answer["first_plots"] = put
     if show.deliver(answer, tables.WALK_PARCELS, csv_file, as_json):
         _screen(opened, answer)
 
@@ -76,7 +79,10 @@ def _screen(opened: Any, answer: dict[str, Any]) -> None:
     parcels, contacts, stands, problems = (answer[key] for key in ("parcels", "contacts", "stands", "problems"))
     show.title(f"{opened.name}: what was read", opened.as_of)
     trees = int(opened.trees["count"].sum())
-    show.say(ground.read_counts(parcels, stands, answer["rows"] | {"trees": trees}))
+    drawn = stands[~stands["stand_id"].isin(opened.whole_parcels) | (stands["gross_ac"] > stands["acres"])]
+    show.say(ground.read_counts(parcels, drawn, answer["rows"] | {"trees": trees}))
+    if put := answer.get("first_plots"):
+        show.say(f"This weekend: {put.number}, {put.how_long}. Sheets with the way:  woodlot sheet {opened.folder}")
     show.say()
     show.table(tables.WALK_PARCELS, answer)
     show.say()
@@ -87,17 +93,18 @@ def _screen(opened: Any, answer: dict[str, Any]) -> None:
         for line in contacts["words"] if len(contacts) else [ground.NO_CONTACT]:
             show.say(line, indent=2, hang=4)
         show.say(ground.blocks(int(parcels["block"].max())), indent=2)
-    if len(stands):
+    if len(drawn):
         show.say()
         show.table(tables.WALK_STANDS, answer)
         show.say()
         show.say(ground.WORKING_ACRES, indent=2)
-    show.say()
+    if len(problems) or len(drawn):
+        show.say()
     if len(problems):
         show.say("Where lines do not fit")
         for line in problems["words"]:
             show.say(line, indent=2, hang=4)
-    elif len(stands):
+    elif len(drawn):
         show.say(ground.fit(TOLERANCE_AC))
     if len(answer["near_lines"]):
         show.say()

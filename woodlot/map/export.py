@@ -2,6 +2,7 @@
 
 files(answers, parcels, stands, features)     "woods.gpx" and "woods.kml" as text, ready to be written
 gpx(layers), kml(layers)                      one of them, from ``woodlot.map.layers.build``
+walk_gpx(name, plots)                         plots still to be measured and the walks to them
 
 Tracks are boundaries of parcels and stands; waypoints are notes with a place, deer plots and marked points. The lines
 are not survey lines, and both files say so. (A GeoPackage of the place is written by ``woodlot.place.geopackage``.)
@@ -12,19 +13,28 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 from xml.sax.saxutils import escape, quoteattr
 
+from woodlot.answers.plot_types import FirstPlots
 from woodlot.answers.types import Answers
 from woodlot.map import layers as layering
 from woodlot.map.drawing import rings
 from woodlot.map.ground_questions import browsed_words
-from woodlot.say.words import NBSP
+from woodlot.map.layers import FOOT
+from woodlot.say.first_plots import PLOTS_TO_MEASURE
+from woodlot.say.words import NBSP, capital
 
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["files", "gpx", "kml"]
+__all__ = ["files", "gpx", "kml", "walk_gpx"]
 
 #: Characters that XML 1.0 cannot hold, not even as references.
 _UNFIT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
+
+
+_GPX_HEAD = (
+    '<?xml version="1.0" encoding="UTF-8"?>\n'
+    '<gpx version="1.1" creator="woodlot" xmlns="http://www.topografix.com/GPX/1/1">'
+)
 
 
 def files(
@@ -85,12 +95,11 @@ def gpx(drawn: dict[str, Any]) -> str:
     """GPX 1.1: waypoints, then a track for each boundary and line."""
     head = drawn["head"]
     out = [
-        '<?xml version="1.0" encoding="UTF-8"?>',
-        '<gpx version="1.1" creator="woodlot" xmlns="http://www.topografix.com/GPX/1/1">',
+        _GPX_HEAD,
         f"<metadata>{_element('name', head['name'])}{_element('desc', head['foot'])}</metadata>",
     ]
     for kind, name, lon, lat, words in _points(drawn):
-        out.append(f'<wpt lat="{lat:.6f}" lon="{lon:.6f}">{_head(name, words, kind)}</wpt>')
+        out.append(f"<wpt {_at(lat, lon)}>{_head(name, words, kind)}</wpt>")
     for kind, name, shape, words in _outlines(drawn):
         parts = [
             "<trkseg>" + "".join(f'<trkpt lat="{p[1]:.6f}" lon="{p[0]:.6f}"/>' for p in ring) + "</trkseg>"
@@ -102,6 +111,26 @@ def gpx(drawn: dict[str, Any]) -> str:
 
 def _head(name: str, words: str, kind: str) -> str:
     return _element("name", name) + _element("desc", words) + _element("type", kind)
+
+
+def walk_gpx(name: str, plots: FirstPlots | None) -> str:
+    """GPX 1.1 of the plots still to be measured: a waypoint each, and a route for each walk there and back."""
+    out = [_GPX_HEAD, f"<metadata>{_element('name', f'{name}: {PLOTS_TO_MEASURE}')}{_element('desc', FOOT)}</metadata>"]
+    here = plots.plots if plots else ()
+    rounds = plots.rounds if plots else ()
+    out += [f"<wpt {_at(p.lat, p.lon)}>{_head(p.plot_id, p.whole_way, 'plot')}</wpt>" for p in here]
+    for one in rounds:
+        stops = [(one.begin, one.lat, one.lon)]
+        stops += [(p.plot_id, p.lat, p.lon) for p in here if p.round == one.round]
+        points = "".join(
+            f"<rtept {_at(lat, lon)}>{_element('name', of)}</rtept>" for of, lat, lon in [*stops, stops[0]]
+        )
+        out.append(f"<rte>{_head(capital(one.begin), one.words, 'walk')}{points}</rte>")
+    return "\n".join([*out, "</gpx>", ""])
+
+
+def _at(lat: float, lon: float) -> str:
+    return f'lat="{lat:.6f}" lon="{lon:.6f}"'
 
 
 def kml(drawn: dict[str, Any]) -> str:

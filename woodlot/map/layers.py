@@ -21,7 +21,7 @@ from woodlot.say.words import NBSP, NO_PARCEL, cut_short
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["build"]
+__all__ = ["FOOT", "build"]
 
 FOOT = "Lines on this map are not survey lines. Find the real line before you cut near it."
 

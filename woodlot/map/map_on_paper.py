@@ -14,13 +14,23 @@ import numpy as np
 from woodlot.map import paint
 from woodlot.map.drawing import FACE, Sheet, foot, hatches, line, mercator, n, path, rect, tag, text, words
 from woodlot.map.labels import hits
+from woodlot.trade import PLOT_TO_PUT, WALK
 
-__all__ = ["parcel_svg", "plan_svg"]
+__all__ = ["parcel_svg", "plan_svg", "plot_number"]
 
 #: Narrower than this, a drawing has no room for its scale bar and north.
 LEAST_PX = 330.0
 WHITE = {"fill": "#FFFFFF", "ink": paint.INK, "hatch": "ink", "dots": False}
-MARKS = {"deer_stand": "M-6 6L0 -6L6 6Z", "landing": "M-5 -5H5V5H-5Z"}
+MARKS = {
+    "deer_stand": "M-6 6L0 -6L6 6Z",
+    "landing": "M-5 -5H5V5H-5Z",
+    PLOT_TO_PUT: "M-9 0a9 9 0 1 0 18 0a9 9 0 1 0 -18 0",
+}
+
+
+def plot_number(name: str) -> str:
+    """The number of a plot to be measured within its stand: 2 of ``plot kettle-2``."""
+    return name.rpartition("-")[2]
 
 
 def parcel_svg(
@@ -170,12 +180,16 @@ def _features(sheet: Sheet, layers: dict[str, Any], parcel_id: str, prefix: str)
             out += [line(d, "#FFFFFF", 6.5), line(d, paint.WATER, 3.2)]
         elif kind == "water_strip" and d:
             out.append(line(d, paint.WATER, 0.8, f"url(#{prefix}dots-water)", "2 3"))
+        elif kind == WALK and d:
+            out += [line(d, "#FFFFFF", 4), line(d, paint.INK, 1.6, dash="8 4")]
         elif kind == "road" and d:
             out += [line(d, paint.INK, 5), line(d, "#FFFFFF", 3)]
         elif f["at"]:
             x, y = sheet.px(*f["at"])
-            mark = MARKS.get(kind, "M-4 -4H4V4H-4Z")
-            out.append(f'<g transform="translate({n(x)} {n(y)})">{line(mark, paint.INK, 1.8, "#FFFFFF")}</g>')
+            mark = line(MARKS.get(kind, "M-4 -4H4V4H-4Z"), paint.INK, 1.8, "#FFFFFF")
+            if kind == PLOT_TO_PUT:
+                mark += text(0, 4, plot_number(f["words"]), 12, bold=True)
+            out.append(f'<g transform="translate({n(x)} {n(y)})">{mark}</g>')
     return "".join(out)
 
 

@@ -307,6 +307,11 @@ def _sure(answers: Answers) -> Question:
             f"{counted(sum(s.plots for s in stands), 'plot')} in {len(with_plots)} of {counted(len(stands), 'stand')}"
         )
         if not with_plots or not cords.value:
+            put = [
+                p for p in (answers.first_plots.plots if answers.first_plots else ()) if p.parcel_id == parcel.parcel_id
+            ]
+            if put:
+                return "Not measured yet", f"{counted(len(put), 'plot')} to measure: numbered, along the dashed walk."
             return "Not measured yet", "Three plots in a stand would give a first range."
         if cords.low is None or cords.high is None:
             return "No range for the whole", f"{base}; {range_words(cords)}"

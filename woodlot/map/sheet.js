@@ -205,6 +205,10 @@ function woodsSheet(map, stands, parcels, features, data, on) {
         box.className = "home-mark";
         const inside = { home_ground: "M-12 1L0 -10L12 1M-8 -2V10H8V-2", deer_stand: "M-6 6L0 -6L6 6Z", landing: "M-5 -5H5V5H-5Z" }[f.kind] || "M-4 -4H4V4H-4Z";
         box.innerHTML = '<svg width="26" height="24" viewBox="-13 -12 26 24"><path d="' + inside + '" fill="#F7F4EC" stroke="#1E221C" stroke-width="1.8"/></svg>';
+        if (f.kind === "plot_to_measure") {
+          box.innerHTML = '<svg width="26" height="24" viewBox="-13 -12 26 24"><circle r="9.5" fill="#FFFFFF" stroke="#1E221C" stroke-width="1.8"/><text y="4" text-anchor="middle" font-size="12" font-weight="bold" fill="#1E221C"></text></svg>';
+          box.querySelector("text").textContent = f.words.slice(f.words.lastIndexOf("-") + 1);
+        }
         if (f.kind === "home_ground" && placed && roomy(f)) box.append(element("span", f.words));
         else box.setAttribute("title", f.words);
       }, "words");

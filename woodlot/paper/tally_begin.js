@@ -21,7 +21,10 @@ function number(text) {
   const value = Number(String(text).replace(",", "."));
   return String(text).trim() === "" || !Number.isFinite(value) ? null : value;
 }
+function nextToPut(stand) { return told.to_put.find((p) => p.stand === stand && !state.plots.some((q) => q.plot_id === p.id)); }
 function fresh(stand) {
+  const planned = nextToPut(stand);
+  if (planned) return planned.id;
   const stem = stand + "-" + today().slice(2).replaceAll("-", "") + "-";
   let next = 1;
   while (state.plots.some((p) => p.plot_id === stem + next)) next += 1;
@@ -30,7 +33,8 @@ function fresh(stand) {
 
 function setupTrees() {
   const box = document.getElementById("setup");
-  const stand = select(told.stands.map((s) => [s.id, s.name]), state.stand);
+  const first = told.to_put.find((p) => !state.plots.some((q) => q.plot_id === p.id));
+  const stand = select(told.stands.map((s) => [s.id, s.name]), state.stand && nextToPut(state.stand) ? state.stand : first ? first.stand : state.stand);
   const kind = select(told.plot_kinds, state.kind || told.plot_kinds[0][0]);
   const factor = select(told.factors.map((f) => [String(f.factor), String(f.factor)]), String(state.baf || told.factor));
   const radius = input(state.radius || "", { inputMode: "decimal" });
@@ -40,13 +44,16 @@ function setupTrees() {
   const left = state.setup.trees || (state.setup.trees = {}), at = left.at || (left.at = {});
   const where = el("p", at.lon === undefined ? "" : "place taken", "gray");
   where.setAttribute("role", "status");
+  const wayTo = el("p", "", "gray");
   const trouble = el("p", "", "trouble");
   trouble.setAttribute("role", "alert");
   const go = button("begin this plot", "solid", () => {
+    const planned = told.to_put.find((p) => p.id === name.value.trim() && p.stand === stand.value);
+    const spot = at.lon === undefined && planned ? planned : at;
     const plot = {
       plot_id: name.value.trim(), stand_id: stand.value, line: line.value.trim(), date: today(), kind: kind.value,
       baf_sqft_per_ac: kind.value === "prism" ? Number(factor.value) : "", radius_ft: kind.value === "fixed" ? number(radius.value) : "",
-      slope_pct: number(slope.value) === null ? "" : number(slope.value), lon: at.lon === undefined ? "" : at.lon, lat: at.lat === undefined ? "" : at.lat,
+      slope_pct: number(slope.value) === null ? "" : number(slope.value), lon: spot.lon === undefined ? "" : spot.lon, lat: spot.lat === undefined ? "" : spot.lat,
       trees: [], closed: false,
     };
     if (!plot.plot_id) { trouble.textContent = "The plot needs a name."; return; }
@@ -57,12 +64,17 @@ function setupTrees() {
     openTrees();
   });
   go.id = "begin";
-  const rename = () => { if (!left["set-plot"]) name.value = fresh(stand.value); };
+  const rename = () => {
+    if (!left["set-plot"]) name.value = fresh(stand.value);
+    const planned = told.to_put.find((p) => p.id === name.value.trim());
+    wayTo.textContent = planned ? "The way: " + planned.way + "." : "";
+  };
   const fit = () => { factor.closest(".field").hidden = kind.value !== "prism"; radius.closest(".field").hidden = kind.value !== "fixed"; };
   stand.addEventListener("change", rename);
+  name.addEventListener("input", () => setTimeout(rename));
   kind.addEventListener("change", fit);
   box.replaceChildren(
-    field("stand", stand, "set-stand"), el("div", null, "two", [field("plot", name, "set-plot"), field("line, if laid on lines", line, "set-line")]),
+    field("stand", stand, "set-stand"), el("div", null, "two", [field("plot", name, "set-plot"), field("line, if laid on lines", line, "set-line")]), wayTo,
     el("div", null, "two", [field("kind of plot", kind, "set-kind"), field("factor", factor, "set-factor"), field("radius, feet", radius, "set-radius")]),
     el("div", null, "two", [field("slope %, if steep", slope, "set-slope"), el("div", null, "field", [el("label", "place"), button("take my place", "", () => locate(at, (w) => { where.textContent = w; }))])]),
     where, trouble, go,

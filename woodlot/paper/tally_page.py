@@ -11,6 +11,7 @@ from typing import Any
 
 from jinja2 import Template
 
+from woodlot.answers.plot_types import FirstPlots
 from woodlot.answers.scale import ScaleAnswer
 from woodlot.answers.stand_types import Stand, StandWood
 from woodlot.answers.types import Answers
@@ -42,7 +43,9 @@ USUAL = (
 SCRIPTS = ("tally_keep.js", "tally_begin.js", "tally_trees.js", "tally_deer.js")
 
 
-def html(answers: Answers | ScaleAnswer, region: Region, baf_sqft_per_ac: float = 10.0) -> str:
+def html(
+    answers: Answers | ScaleAnswer, region: Region, baf_sqft_per_ac: float = 10.0, to_put: FirstPlots | None = None
+) -> str:
     """The tally page for one place.
 
     Parameters
@@ -53,6 +56,8 @@ def html(answers: Answers | ScaleAnswer, region: Region, baf_sqft_per_ac: float 
         Region whose kinds of tree and shrub the page offers; the folder of one that lies beside the place.
     baf_sqft_per_ac
         Factor of the family's prism [sq ft/ac], chosen when the page opens.
+    to_put
+        Plots still to be measured: their names are offered first, with the way to each.
 
     Raises
     ------
@@ -60,7 +65,7 @@ def html(answers: Answers | ScaleAnswer, region: Region, baf_sqft_per_ac: float 
         When there is no stand to tally in.
     """
     if not answers.stands:
-        raise InputError("there is no stand to tally in; draw one in the stands file first")
+        raise InputError("there is no stand to tally in; draw its parcel first")
     factors = sorted({*FACTORS, float(baf_sqft_per_ac)})
     names = {p.parcel_id: p.name for p in answers.parcels or ()}
     commonest = list(dict.fromkeys([*known_kinds(answers), *USUAL]))
@@ -70,6 +75,10 @@ def html(answers: Answers | ScaleAnswer, region: Region, baf_sqft_per_ac: float 
         "stands": [_stand(s, names) for s in answers.stands],
         "parcels": [{"id": k, "name": v} for k, v in names.items()],
         "species": _species(region),
+        "to_put": [
+            {"id": p.plot_id, "stand": p.stand_id, "lon": p.lon, "lat": p.lat, "way": p.whole_way}
+            for p in (to_put.plots if to_put else ())
+        ],
         "commonest": commonest,
         "browse": [*commonest[:7]],
         "plot_kinds": [[kind.key, kind.one] for kind in PLOT_KINDS.values()],

@@ -7,11 +7,16 @@ Rows are .35 in high, for a pencil in gloves; every fifth line is heavy. Columns
 
 from collections.abc import Sequence
 from html import escape
+from typing import Any, NamedTuple
 
+from woodlot.answers.plot_types import FirstPlot, FirstPlots
 from woodlot.answers.scale import ScaleAnswer
 from woodlot.answers.types import Answers
 from woodlot.errors import InputError
 from woodlot.map import offline
+from woodlot.paper.plot_sketch import sketch
+from woodlot.say import first_plots as say
+from woodlot.say.words import capital
 from woodlot.stand.plots import limiting_distance_ft_prism
 from woodlot.trade import PAPERS, known
 
@@ -28,6 +33,8 @@ def html(
     factors: Sequence[float] = (10.0, 20.0),
     copies: int = 2,
     paper: str = "letter",
+    to_put: FirstPlots | None = None,
+    shapes: dict[str, Any] | None = None,
 ) -> str:
     """Blank sheets to print and carry.
 
@@ -43,6 +50,10 @@ def html(
         Halves of each kind.
     paper
         "letter" or "a4", both landscape.
+    to_put
+        Plots still to be measured: each has a half of its own, with the way to it, before the blank ones.
+    shapes
+        Outlines of the stands for their small maps, stand_id -> GeoJSON geometry; needed with ``to_put``.
 
     Raises
     ------
@@ -57,6 +68,9 @@ def html(
     if copies < 1:
         raise InputError(f"copies is {copies}, must be 1 or more")
     halves = [makers[w](answers, factors) for w in which for _ in range(copies)]
+    if to_put and "plot" in which:
+        ways = [_Way(to_put, at, shapes or {}) for at in range(len(to_put.plots))]
+        halves = [_plot(answers, factors, way) for way in ways] + halves
     if len(halves) % 2:
         halves.append("<div class='half'></div>")
     pairs = zip(halves[::2], halves[1::2], strict=True)
@@ -76,8 +90,10 @@ def _title(name: str, right: str) -> str:
     return f"<div class='title'><h1>{name}</h1><span>{right}</span></div>"
 
 
-def _blanks(*names: str) -> str:
-    return f"<div class='blanks'>{''.join(f'<div>{name}</div>' for name in names)}</div>"
+def _blanks(*names: str, **filled: str) -> str:
+    """Fields to fill in; ``filled``: name -> what stands there already."""
+    cells = (f"{name}<b>{escape(filled[name])}</b>" if filled.get(name) else name for name in names)
+    return f"<div class='blanks'>{''.join(f'<div>{cell}</div>' for cell in cells)}</div>"
 
 
 def _box(words: str) -> str:
@@ -97,7 +113,37 @@ def _rows(columns: Sequence[tuple[str, int]], count: int, px: int, filled: Seque
     return f"{table}<thead><tr><th>no.</th>{head}</tr></thead><tbody>{''.join(body)}</tbody></table>"
 
 
-def _plot(answers: Answers | ScaleAnswer, factors: Sequence[float]) -> str:
+class _Way(NamedTuple):
+    """The way to one plot: all plots, which of them it is, and outlines for its small map."""
+
+    plots: FirstPlots
+    at: int
+    shapes: dict[str, Any]
+
+    @property
+    def plot(self) -> FirstPlot:
+        return self.plots.plots[self.at]
+
+    def html(self) -> str:
+        """The small map, and beside it how to come to the plot."""
+        plot = self.plot
+        last = self.at + 1 == len(self.plots.plots) or self.plots.plots[self.at + 1].round != plot.round
+        begin = next(one for one in self.plots.rounds if one.round == plot.round)
+        back = begin.back if last else ""
+        told = [capital(plot.way), plot.check, f"{plot.lat:.6f}, {plot.lon:.6f}", say.CHANCE, say.NORTH, back]
+        words = "".join(f"<p>{escape(one)}{'' if one.endswith('.') else '.'}</p>" for one in told if one)
+        return f"<div class='way'>{sketch(*self)}<div>{words}</div></div>"
+
+
+def _plot(answers: Answers | ScaleAnswer, factors: Sequence[float], way: _Way | None = None) -> str:
+    names = {p.parcel_id: p.name for p in answers.parcels or ()}
+    known = {}
+    if way:
+        known = {
+            "stand": way.plot.stand_id,
+            "plot": way.plot.plot_id,
+            "parcel": names.get(way.plot.parcel_id or "", ""),
+        }
     boxes = "factor" + "".join(_box(f"{f:g}") for f in sorted({5.0, *factors}))
     columns = (
         ("kind of tree", 106), ("across<br>at 4½ ft", 56), ("feet to<br>4-in top", 56), ("16-ft<br>logs", 54),
@@ -113,11 +159,14 @@ def _plot(answers: Answers | ScaleAnswer, factors: Sequence[float]) -> str:
     return (
         "<div class='half'>"
         + _title("Trees: one prism plot", boxes)
-        + _blanks("date", "who", "parcel", "stand")
-        + _blanks("plot", "slope %", f"across in<br>{_box('inches')} {_box('cm')}", "property line within 66 ft?")
+        + _blanks("date", "who", "parcel", "stand", **known)
+        + (way.html() if way else "")
+        + _blanks(
+            "plot", "slope %", f"across in<br>{_box('inches')} {_box('cm')}", "property line within 66 ft?", **known
+        )
         + "<p class='empty'><span class='box'></span><span><b>No tree is in.</b> Tick and keep the sheet: "
         "an empty plot counts.</span></p>"
-        + _rows(columns, 13, 33)
+        + _rows(columns, 8 if way else 13, 33)
         + "<p class='rule'><b>Just in, or just out?</b> Level to the center of the trunk, in when not over, feet:</p>"
         + "<table class='far'><colgroup><col style='width:66px'></colgroup><tbody>"
         + f"<tr><td>inches</td>{head}</tr>{far}</tbody></table>"

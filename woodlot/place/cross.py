@@ -90,10 +90,14 @@ def _orphans(sheet: Sheet, column: str, other: Sheet, name: str) -> list[Fault]:
     lost = named.notna() & ~named.isin(there)
     if not lost.any() or (not other.file and name == "parcels"):  # no parcels: reported once, for the whole place
         return []
-    if not other.file:
+    if not other.file and not there:
         remedy = f"There is no {name} file. " + _without(name)
         return [Fault(sheet.file, None, column, f"{int(lost.sum())} rows", remedy)]
     what, has = name.removesuffix("s"), id_list([short(one, 24) for one in there], 8) or "none"
+    if not other.file:  # each parcel is one stand
+        return sheet.faults(
+            lost, column, lambda at: f"No {what} is drawn yet. Draw the {name}, or write the parcel: {has}."
+        )
     return sheet.faults(
         lost, column, lambda at: f"{other.file} has no {what} {_near(named.iloc[at], there)}; it has {has}."
     )

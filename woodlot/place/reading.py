@@ -25,6 +25,7 @@ from woodlot.place.settings import read_settings
 from woodlot.place.shapes import SUFFIXES, place_words, read_attributes, read_shapes
 from woodlot.place.tabular import Cells, check_text, read_table
 from woodlot.place.visits import part_visits
+from woodlot.place.whole_parcels import named_parcels, whole_parcels
 from woodlot.plan import ledger
 from woodlot.region import Region
 from woodlot.say.reasons import said
@@ -51,6 +52,7 @@ class Place:
     stand without a cover has ``trade.NO_COVER``. home is
     (longitude, latitude). files: table -> file it came from. warnings: what the family should know, in plain words.
     cover_codes: what the codes of their own land cover raster mean (code, cover, group), None for the national scheme.
+    whole_parcels: stands that are a parcel without any; ``files`` has no "stands" where there is no file.
     plots and trees: of each plot's latest visit; earlier_plots and earlier_trees (with date): of those before.
     Two places are equal only when they are one and the same object.
     """
@@ -85,6 +87,7 @@ class Place:
     cover_codes: pd.DataFrame | None = None
     earlier_plots: pd.DataFrame = field(default_factory=lambda: absent("plots").frame)
     earlier_trees: pd.DataFrame = field(default_factory=lambda: absent("trees").frame)
+    whole_parcels: tuple[str, ...] = ()
 
 
 def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = None) -> Place:
@@ -123,6 +126,8 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     sheets = name_species(sheets, settings.region, faults, notes)
     preference = name_preference(settings.deer.preference, sheets, settings.region, faults)
     sheets["stands"] = name_covers(sheets, settings.region, faults, notes)
+    whole = whole_parcels(sheets, shapes, unread, notes)
+    named_parcels(sheets, shapes, unread, faults, notes)
     sheets["plots"] = cross.fill_kinds(sheets["plots"], faults)
     sheets["plots"], sheets["trees"], *earlier = part_visits(sheets["plots"], sheets["trees"], as_of, faults)
     sheets["pellets"] = cross.fill_days(sheets["pellets"], settings.deer.leaf_off, settings.whole, faults, notes)
@@ -155,6 +160,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
         cover_codes=codes,
         earlier_plots=earlier[0].frame,
         earlier_trees=earlier[1].frame,
+        whole_parcels=whole,
     )
 
 
@@ -288,9 +294,7 @@ def _missing_notes(sheets: dict[str, Sheet], home: tuple[float, float] | None) -
     notes = []
     if home is None:
         notes.append("place.toml: no home point; distances from home are left out.")
-    if sheets["stands"].frame.empty:
-        notes.append("No stands are drawn yet: nothing can be said of their wood.")
-    elif sheets["plots"].frame.empty:
+    if sheets["plots"].frame.empty:
         notes.append("No plots yet: nothing can be said of the wood. Three plots in a stand give a first figure.")
     trees, file = sheets["trees"].frame, sheets["trees"].file
     if dead := int(trees.loc[~trees["alive"], "count"].sum()):

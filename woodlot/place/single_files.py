@@ -73,16 +73,18 @@ def a_place(folder: str | Path) -> Path:
 def known_ids(folder: str | Path) -> dict[str, list[str]] | None:
     """Parcel and stand ids of a place ("parcels", "stands" -> ids), None when the maps cannot be read as they are.
 
+    A parcel stands among the stands too: until stands are drawn in it, it is one.
     Only the two maps are read, so that a note can be written while some other table needs mending.
     """
     paths = _map_paths(a_place(folder))
     sheets, _, unread = _read_maps(paths, [], draw=False)
     if unread or "parcels" not in paths:
         return None
-    return {
-        table: [str(one) for one in sheets[table].frame[column].dropna()] if table in paths else []
+    parcels, drawn = (
+        [str(one) for one in sheets[table].frame[column].dropna()]
         for table, column in (("parcels", "parcel_id"), ("stands", "stand_id"))
-    }
+    )
+    return {"parcels": parcels, "stands": [*drawn, *(one for one in parcels if one not in drawn)]}
 
 
 def outlines(folder: str | Path) -> "dict[str, gpd.GeoDataFrame]":

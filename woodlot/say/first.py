@@ -3,6 +3,7 @@
 headline   the decision of this winter
 stands     what stands
 cut        what may be taken
+nothing_yet  both before there is a plot
 winter     this winter's work
 changed    since last year
 no_next    where no stand is named to measure next
@@ -15,7 +16,7 @@ from typing import NamedTuple
 from woodlot.estimate import Number
 from woodlot.say.words import amount, capital, day, noun, range_words, rounded
 
-__all__ = ["RowWords", "changed", "cut", "headline", "no_next", "stands", "winter"]
+__all__ = ["RowWords", "changed", "cut", "headline", "no_next", "nothing_yet", "stands", "winter"]
 
 SMALL = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
@@ -28,10 +29,10 @@ class RowWords(NamedTuple):
     why: str
 
 
-def headline(drawn: int, acres_with_plots: float, cut_now: int) -> str:
-    """The decision of this winter in one line; drawn, cut_now: stands there are, and stands to cut."""
-    if not drawn:
-        return "No stands yet. Draw them in stands.geojson; then plots can be counted for each."
+def headline(drawn: int, acres_with_plots: float, cut_now: int, to_put: str = "") -> str:
+    """The decision of this winter in one line; drawn, cut_now: stands there are, and stands to cut; to_put: plots."""
+    if not acres_with_plots and to_put:
+        return f"You have not measured enough to say. This weekend: {to_put}."
     if not acres_with_plots:
         return "No plots yet. Put three in the largest stand for a first figure."
     if not cut_now:
@@ -71,6 +72,12 @@ def cut(
     return RowWords(number, low_end, " ".join(one for one in why if one))
 
 
+def nothing_yet() -> tuple[RowWords, RowWords]:
+    """What stands, and what may be taken, before there is a plot."""
+    why = "Three plots in a stand give a first number with its range."
+    return RowWords("No number yet", "", why), RowWords("No number yet", "plan no cut on it", "")
+
+
 def winter(cords: float | None, cutting: Sequence[tuple[str, str, str]]) -> RowWords:
     """Work of this winter; cutting: stand, name of its parcel and what is said of its cut."""
     if not cutting:
@@ -93,6 +100,6 @@ def changed(done: Sequence[str], since: date) -> RowWords:
 def no_next(plots: Sequence[int]) -> RowWords:
     """Where no stand is named to measure next; plots: how many each stand has."""
     if not plots:
-        return RowWords("Nothing yet", "", "Draw the stands first; then plots can be put in them.")
+        return RowWords("Nothing yet", "", "There is no ground to put a plot on.")
     which = "" if all(plots) else " that can be worked"
     return RowWords("Nothing more", "for cords", f"Every stand{which} has plots and none stands out.")

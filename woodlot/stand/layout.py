@@ -20,7 +20,7 @@ from woodlot.trade import NOT_WOODS, OPEN_WATER
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["TOLERANCE_AC", "Measured", "lay_out", "measured", "problems"]
+__all__ = ["TOLERANCE_AC", "Measured", "lay_out", "measured", "parcels_of", "problems"]
 
 #: Smaller pieces of ground that do not fit are left unsaid.
 TOLERANCE_AC = 0.1
@@ -86,7 +86,7 @@ def lay_out(
 
     out = stands.copy()
     shapes = stands.geometry.to_numpy()
-    parcel = _parcels_of(stands, parcels)
+    parcel = parcels_of(stands, parcels)
     out["parcel_id"] = parcel.where(parcel.notna(), None)
     out["letter"] = said_of(stands["cover"], "letter", region)
     home = _union(features, ("home_ground",))
@@ -124,7 +124,7 @@ def _named(stands: "gpd.GeoDataFrame", parcels: "gpd.GeoDataFrame") -> pd.Series
     return given
 
 
-def _parcels_of(stands: "gpd.GeoDataFrame", parcels: "gpd.GeoDataFrame") -> pd.Series:
+def parcels_of(stands: "gpd.GeoDataFrame", parcels: "gpd.GeoDataFrame") -> pd.Series:
     """parcel_id of each stand: as it names it, else the parcel that holds most of it, else empty.
 
     A parcel whose line a stand only runs along, with less than a hundredth of it inside, does not hold it; one that is
@@ -183,7 +183,7 @@ def problems(
     rest = shapely.union_all(
         [s for s in (all_stands, _union(features, NOT_WOODS)) if not s.is_empty] or [shapely.Polygon()]
     )
-    own = pd.Index(parcel_ids).get_indexer(pd.Index(_parcels_of(stands, parcels).fillna("")))
+    own = pd.Index(parcel_ids).get_indexer(pd.Index(parcels_of(stands, parcels).fillna("")))
     named = pd.Index(parcel_ids).get_indexer(pd.Index(_named(stands, parcels).fillna("")))
     moved = np.flatnonzero((named >= 0) & (own >= 0) & (named != own))
     there = acres_geodesic(shapely.intersection(ground[moved], owned[own[moved]]))
