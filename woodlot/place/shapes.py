@@ -23,7 +23,7 @@ from woodlot.place.tabular import Cells, cell_text
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["SUFFIXES", "place_words", "read_attributes", "read_shapes"]
+__all__ = ["SUFFIXES", "checked_shapes", "place_words", "read_attributes", "read_shapes"]
 
 GEOJSON = (".geojson", ".json")
 SUFFIXES = (*GEOJSON, ".gpkg", ".zip", ".kml", ".shp")
@@ -69,7 +69,7 @@ def read_shapes(
         remedy = f"The file does not say how its coordinates are meant. Export it again {way}."
         faults.append(Fault(path.name, None, "", "no coordinate system", remedy))
         return None, cells
-    return _to_degrees(Sheet(table, path.name, frame, cells.rows), frame.geometry, outlines, faults, notes), cells
+    return checked_shapes(Sheet(table, path.name, frame, cells.rows), frame.geometry, outlines, faults, notes), cells
 
 
 def read_attributes(path: Path, table: str, outlines: bool, faults: list[Fault], notes: list[str]) -> Cells:
@@ -118,7 +118,7 @@ def place_words(lon: Any, lat: Any) -> list[str]:
     return [str(word) for word in np.select(cases, words, "far: lies outside North America; is that right?")]
 
 
-def _to_degrees(
+def checked_shapes(
     sheet: Sheet, shapes: "gpd.GeoSeries", outlines: bool, faults: list[Fault], notes: list[str]
 ) -> "gpd.GeoSeries | None":
     """Shapes in degrees, flat and checked, None in place of a faulty one; None when they cannot be turned at all."""

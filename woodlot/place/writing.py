@@ -17,7 +17,16 @@ from woodlot.place.remedies import no_room, unusable
 from woodlot.place.tabular import check_text, text_of
 from woodlot.plan import ledger
 
-__all__ = ["add_rows", "append_note", "append_notes", "check_free", "geopackage", "write_files", "write_table"]
+__all__ = [
+    "add_rows",
+    "add_to_tables",
+    "append_note",
+    "append_notes",
+    "check_free",
+    "geopackage",
+    "write_files",
+    "write_table",
+]
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -212,6 +221,33 @@ def add_rows(folder: str | Path, saved: Iterable[str | Path], joined: Callable[[
         remedy = "No table was changed. Close programs that hold them, make room, and try again."
         raise unusable(str(home), error, remedy) from error
     return {name: max(text.count("\n") - 1, 0) for name, text in texts.items()}
+
+
+def add_to_tables(folder: str | Path, texts: Mapping[str, str], before: Mapping[str, str | None]) -> list[Path]:
+    """Write tables that hold what stood in them and more, all or none.
+
+    Parameters
+    ----------
+    folder
+        The place; made if it is not there.
+    texts
+        File name -> its new text.
+    before
+        File name -> the text it had when the new one was made, None where it was not there.
+
+    Raises PlaceError when a file was changed since, or the disk refuses; nothing is written then.
+    """
+    home = Path(folder)
+    for name in texts:
+        now = (home / name).read_bytes().decode("utf-8-sig", "replace") if (home / name).exists() else None
+        if now != before.get(name):
+            raise unusable(name, "changed in the meantime", "Nothing was written. Try again.")
+    try:
+        _swap_in({home / name: text.encode("utf-8") for name, text in texts.items()})
+    except OSError as error:
+        remedy = "No table was changed. Close programs that hold them, make room, and try again."
+        raise unusable(str(home), error, remedy) from error
+    return [home / name for name in texts]
 
 
 @contextmanager
