@@ -31,9 +31,8 @@ def start(folder: Path, sample: str | None, region: str) -> None:
         )
         return
     if full:
-        show.say(
-            f"{' and '.join(written)} {noun(len(written), 'is', 'are')} added to {folder}; nothing else there was touched."
-        )
+        are = noun(len(written), "is", "are")
+        show.say(f"{' and '.join(written)} {are} added to {folder}; nothing else there was touched.")
         show.say("Look at the name and region in place.toml, then:")
         if waiting := place.unread(folder):
             show.say(f"woodlot bring {folder}", indent=5)

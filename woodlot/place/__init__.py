@@ -12,6 +12,8 @@ visits.py        plots measured more than once
 cross.py         checks that need more than one cell: ids that do not exist, ids given twice, more browsed than stems
 doubts.py        columns that look odd as a whole
 remedies.py      what is wrong with a cell or a file, and what would be right
+lying.py         every file of the folder and what it is taken for; what waits to be brought
+bringing/        any file a family has -> rows of the tables
 mapfiles.py      GeoJSON, GeoPackage, zipped Shapefile, KML -> shapes and attributes
 shapes.py        shapes -> longitude and latitude, checked
 starting.py      a new folder, or a copy of a sample
@@ -24,7 +26,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from woodlot.place.reading import Place, rasters, read
+    from woodlot.place.reading import Place, in_folder, rasters, read, unread
     from woodlot.place.single_files import choices, known_ids, ledger_lines, outlines, read_ledger
     from woodlot.place.starting import samples, start
     from woodlot.place.writing import (
@@ -38,7 +40,7 @@ if TYPE_CHECKING:
     )
 
 _HOME = {
-    "reading": ("Place", "rasters", "read"),
+    "reading": ("Place", "in_folder", "rasters", "read", "unread"),
     "single_files": ("choices", "known_ids", "ledger_lines", "outlines", "read_ledger"),
     "starting": ("samples", "start"),
     "writing": ("add_rows", "append_note", "append_notes", "check_free", "geopackage", "write_files", "write_table"),
@@ -52,6 +54,7 @@ __all__ = [
     "check_free",
     "choices",
     "geopackage",
+    "in_folder",
     "known_ids",
     "ledger_lines",
     "outlines",
@@ -60,6 +63,7 @@ __all__ = [
     "read_ledger",
     "samples",
     "start",
+    "unread",
     "write_files",
     "write_table",
 ]

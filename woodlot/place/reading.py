@@ -18,6 +18,7 @@ from woodlot.place import cross
 from woodlot.place.cells import absent, read_cells
 from woodlot.place.checked import Sheet
 from woodlot.place.doubts import doubts, odd_rows
+from woodlot.place.lying import FOREIGN, RASTERS, Lying, lying, waiting
 from woodlot.place.naming import name_preference, name_species
 from woodlot.place.remedies import no_room, unusable
 from woodlot.place.settings import read_settings
@@ -26,19 +27,19 @@ from woodlot.place.tabular import Cells, check_text, read_table
 from woodlot.place.visits import part_visits
 from woodlot.plan import ledger
 from woodlot.region import Region
+from woodlot.say import bring
 from woodlot.say.reasons import said
 from woodlot.say.words import capital, plural
-from woodlot.trade import WINTER_SCALES, closest
+from woodlot.trade import WINTER_SCALES
 
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["Place", "read"]
+__all__ = ["Place", "find", "in_folder", "rasters", "read", "read_all", "unread"]
 
 TABLES = tuple(name for name in columns.TABLES if name not in MAPS)
 _TABLE_SUFFIXES = (".csv", ".xlsx")
-_OTHER_SUFFIXES = (".xls", ".ods", ".numbers", ".tsv", ".txt", ".kmz", ".dxf", ".gpx", ".tab", ".pdf", ".docx")
-RASTERS = (".tif", ".tiff")
+_OTHER_SUFFIXES = (*FOREIGN, ".pdf", ".docx")
 COVER_CODES = "land_cover_codes.csv"
 
 
@@ -115,7 +116,8 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
             notes.append(f"place.toml: the home point lies outside North America, at {where}. Is that right?")
         else:
             faults.append(Fault("place.toml", None, "home", where, wrong))
-    paths = find(home, faults, notes)
+    paths = find(home, faults)
+    unbrought = [path.name for path in waiting(home, paths)]
     sheets, shapes, unread = read_all(paths, faults, notes)
     for sheet in sheets.values():
         doubts(sheet, faults, notes, region=settings.region)
@@ -130,6 +132,8 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     odd_rows(sheets, settings.region, notes)
     if "parcels" not in paths and "parcels" not in unread:
         remedy = "Draw the outline of each parcel and save it here as parcels.geojson (or GPKG, zipped Shapefile, KML)."
+        if unbrought:
+            remedy = f"{bring.waits(unbrought)} Or draw the outline of each parcel and save it here as parcels.geojson."
         faults.append(Fault("parcels.geojson", None, "", "not there", remedy))
     codes = _cover_codes(home, faults, region=settings.region)
     if faults:
@@ -137,6 +141,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     maps = {name: map_frame(sheets[name], shapes.get(name)) for name in MAPS}
     notes += cross.far_from_stand(sheets["plots"], maps["stands"])
     notes += _missing_notes(sheets, settings.home)
+    notes += [bring.waits(unbrought)] if unbrought else []
     return Place(
         folder=home,
         name=settings.name,
@@ -156,6 +161,16 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
         earlier_plots=earlier[0].frame,
         earlier_trees=earlier[1].frame,
     )
+
+
+def unread(home: Path) -> list[Path]:
+    """Files of a folder that look like data and wait to be brought."""
+    return waiting(home, find(home, [])) if home.is_dir() else []
+
+
+def in_folder(home: Path) -> list[Lying]:
+    """Every file of a folder, and what it is taken for."""
+    return lying(home, find(home, []))
 
 
 def rasters(home: Path) -> dict[str, Path]:
@@ -178,8 +193,8 @@ def _cover_codes(home: Path, faults: list[Fault], *, region: Region) -> pd.DataF
     return None
 
 
-def find(home: Path, faults: list[Fault], notes: list[str]) -> dict[str, Path]:
-    """Table -> its file; two files for one table, forms that are not read and near misses in names are reported."""
+def find(home: Path, faults: list[Fault]) -> dict[str, Path]:
+    """Table -> its file; two files for one table, and forms of them that nobody reads, are reported."""
     files: dict[str, list[Path]] = {}
     strange: list[Path] = []
     for path in sorted(home.iterdir()):
@@ -191,7 +206,7 @@ def find(home: Path, faults: list[Fault], notes: list[str]) -> dict[str, Path]:
         fits = (stem in MAPS and suffix in SUFFIXES) or (stem in TABLES and suffix in _TABLE_SUFFIXES)
         if fits and not (stem == "ledger" and suffix != ".csv"):
             files.setdefault(stem, []).append(path)
-        elif suffix in (*SUFFIXES, *_TABLE_SUFFIXES, *_OTHER_SUFFIXES):
+        elif suffix in _OTHER_SUFFIXES:
             strange.append(path)
     for paths in files.values():
         if len(paths) > 1:
@@ -203,8 +218,6 @@ def find(home: Path, faults: list[Fault], notes: list[str]) -> dict[str, Path]:
             forms = "CSV" if stem == "ledger" else "CSV or XLSX"
             forms = "GeoJSON, GPKG, zipped Shapefile or KML" if stem in MAPS else forms
             faults.append(Fault(path.name, None, "", f"{path.suffix} is not read", f"Save the {stem} as {forms}."))
-        elif stem not in columns.TABLES and (near := closest(stem, [t for t in columns.TABLES if t not in files], 0.8)):
-            notes.append(f"{path.name} was not read. Did you mean {near}{path.suffix}?")
     return {table: paths[0] for table, paths in files.items()}
 
 

@@ -96,7 +96,8 @@ def _swap_in(files: Mapping[Path, bytes]) -> None:
 
 def _no_hand_in(path: Path) -> None:
     """InputError for a name under which a place or a region of the family's own reads what they hand in."""
-    from woodlot.place.reading import COVER_CODES, RASTERS
+    from woodlot.place.lying import RASTERS
+    from woodlot.place.reading import COVER_CODES
 
     name = path.name.lower()
     read = name in ("place.toml", COVER_CODES) or path.stem.lower() in TABLES or name.endswith(RASTERS)
@@ -187,7 +188,8 @@ def add_rows(folder: str | Path, saved: Iterable[str | Path], joined: Callable[[
     Raises InputError for a file that is named after no table or a table kept as a spreadsheet, PlaceError with every
     fault of the place as it would be; nothing is changed then.
     """
-    from woodlot.place.reading import RASTERS, read
+    from woodlot.place.lying import RASTERS
+    from woodlot.place.reading import read
 
     home = Path(folder)
     texts: dict[str, str] = {}

@@ -5,7 +5,7 @@ from typing import Any
 
 from woodlot.say.words import capital, id_list, plural
 
-__all__ = ["asked", "laid_out", "option", "summary", "told"]
+__all__ = ["asked", "in_folder", "laid_out", "lies", "option", "summary", "told", "waits"]
 
 #: Key of a note -> its sentence; pieces in braces are its facts.
 TOLD = {
@@ -120,6 +120,53 @@ def option(key: str, guess: str, choices: tuple[str, ...], facts: Mapping[str, A
     """The option that answers a question."""
     answer = guess or (choices[0] if choices and key != "cover" else "...")
     return ASKED[key][1].format(**{**facts, "answer": answer})
+
+
+#: What a file of the folder is taken for -> words; the names of tables speak for themselves.
+_LYING = {
+    "settings": "settings of the place",
+    "help": "tells what the tables hold",
+    "list": "list of what was brought",
+    "codes": "codes of your land cover raster",
+    "raster": "a raster",
+    "picture": "a picture, left alone",
+    "document": "a document, left alone",
+    "foreign": "a form that is not read; save it as CSV, XLSX or GeoJSON",
+    "other": "left alone",
+}
+
+
+def waits(names: list[str]) -> str:
+    """The one line on files that lie unread."""
+    return f"Not read yet: {', '.join(names)}. To take {'it' if len(names) == 1 else 'them'} in: woodlot bring."
+
+
+def lies(taken_for: str, of: str, name: str, place: Any) -> str:
+    """What a file of the folder was taken for."""
+    if taken_for == "unread":
+        return f"not read yet:  woodlot bring {quoted(place)} {quoted(name)}"
+    if taken_for == "brought":
+        return f"brought into {id_list(of.split(), 8)}" if of else "brought; nothing of it belongs in a table"
+    if taken_for == "part":
+        return f"part of {of}"
+    return _LYING.get(taken_for, f"read as {taken_for}")
+
+
+def in_folder(files: list[tuple[str, str, str]]) -> list[str]:
+    """Every file (name, what it was taken for, in words), those that are read as they stand on one line."""
+    plain = [name for name, taken_for, _ in files if taken_for not in (*_LYING, "unread", "brought", "part")]
+    alike: dict[str, list[str]] = {}
+    for name, taken_for, words in files:
+        if name not in plain and taken_for != "unread":
+            alike.setdefault(words, []).append(name)
+    lines = [f"Read as the tables they are named for: {', '.join(plain)}."] if plain else []
+    lines += [f"{', '.join(names)}: {words}." for words, names in alike.items()]
+    return lines + [f"{name}: {words}" for name, taken_for, words in files if taken_for == "unread"]
+
+
+def quoted(text: Any) -> str:
+    """A path as it is typed: between quotation marks where it holds a blank."""
+    return f'"{text}"' if " " in str(text) else str(text)
 
 
 _BY = {"said": "as you said", "lies": "by where the outlines lie", "": "since no outline tells"}

@@ -9,6 +9,7 @@ from woodlot.place.bringing.headings import heading_row
 from woodlot.place.bringing.model import Answers, Layer, Understood
 from woodlot.place.bringing.opening import open_layers
 from woodlot.place.bringing.understanding import known_headings, understand
+from woodlot.place.reading import unread
 from woodlot.place.remedies import unusable
 from woodlot.place.starting import laid_out
 from woodlot.place.writing import add_to_tables
@@ -26,7 +27,7 @@ class Bringing:
         """
         self.place = place
         self.new = not (place / "place.toml").is_file()
-        self.files = [Path(file) for file in files] or into.unread(place)
+        self.files = [_found(place, Path(file)) for file in files] or unread(place)
         if not self.files:
             raise InputError(f"no file lies in {place} that waits to be brought; name one behind it")
         there = into.there(place, region)
@@ -80,6 +81,11 @@ class Bringing:
                 new.setdefault(name, str(text))
         add_to_tables(self.place, new, before)
         return into.Written(new, before, written.added, written.same)
+
+
+def _found(place: Path, file: Path) -> Path:
+    """A file by its path, or by its name within the place."""
+    return place / file if not file.is_file() and (place / file).is_file() else file
 
 
 def _named(layer: Layer, wanted: str) -> bool:

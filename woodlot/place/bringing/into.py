@@ -18,29 +18,24 @@ from woodlot import columns
 from woodlot.column_kinds import metric_names
 from woodlot.errors import Fault, PlaceError
 from woodlot.place.bringing.model import Layer, Part, There, Understood
-from woodlot.place.bringing.opening import DATA
 from woodlot.place.cells import read_cells
 from woodlot.place.cross import ONCE
+from woodlot.place.lying import BROUGHT, brought, check_of
 from woodlot.place.naming import own_words
 from woodlot.place.reading import find, map_frame, read_all
 from woodlot.place.remedies import short, unusable
 from woodlot.place.settings import read_settings
 from woodlot.place.shapes import checked_shapes
 from woodlot.place.tabular import Cells, text_of
-from woodlot.plan.ledger import checksum
 from woodlot.region import home as regions_home
 from woodlot.region import names as region_names
 from woodlot.region import read_toml, shipped
 from woodlot.species import spaced
 
-__all__ = ["Written", "checked", "region_from", "texts", "there", "unread"]
+__all__ = ["Written", "checked", "region_from", "texts", "there"]
 
-#: What was brought, so that a file that still lies in the place is not named again: name, checksum, tables.
-BROUGHT = "brought.csv"
 _HEADING = "file,check,into\n"
 _DIGITS = 8
-#: Files of a place that are no table and not waiting.
-_OWN_FILES = ("columns.txt", BROUGHT, "land_cover_codes.csv", "ledger.csv")
 
 
 @dataclass(frozen=True)
@@ -62,7 +57,7 @@ def there(folder: Path, region: str | None) -> There:
     known = read_settings(folder, region, faults, []).region if laid_out else shipped(region or "lake_states")
     if faults:
         raise PlaceError(faults)
-    paths = find(folder, faults, []) if folder.is_dir() else {}
+    paths = find(folder, faults) if folder.is_dir() else {}
     wanted = {table: path for table, path in paths.items() if table in ("parcels", "stands", "plots", "words")}
     sheets, shapes, _ = read_all(wanted, [], [])
     words = {about: own_words(sheets, about) for about in ("species", "cover", "heading")}
@@ -115,7 +110,7 @@ def texts(understood: Understood, folder: Path, files: Mapping[str, bytes]) -> W
     added: dict[str, int] = {}
     same: dict[str, int] = {}
     faults: list[Fault] = []
-    paths = find(folder, [], []) if folder.is_dir() else {}
+    paths = find(folder, []) if folder.is_dir() else {}
     for table in columns.TABLES:
         parts = [part for part in understood.parts if part.table == table]
         if not parts:
@@ -319,35 +314,11 @@ def _words_text(folder: Path, words: Iterable[tuple[str, str, str]]) -> tuple[st
 
 def _brought_text(folder: Path, understood: Understood, files: Mapping[str, bytes]) -> str:
     """brought.csv with a line for each file brought, in place of an older line of the same file."""
-    rows = [row for row in csv.reader(io.StringIO(_old(folder / BROUGHT) or "")) if len(row) == 3][1:]
+    rows = {name: told for name, told in brought(folder).items() if name != "file"}
     for name, data in files.items():
         into = dict.fromkeys(part.table for part in understood.parts if part.file == name)
-        rows = [row for row in rows if row[0] != name] + [[name, check_of(data), " ".join(into)]]
+        rows.pop(name, None)
+        rows[name] = check_of(data), " ".join(into)
     out = io.StringIO()
-    csv.writer(out, lineterminator="\n").writerows(rows)
+    csv.writer(out, lineterminator="\n").writerows([name, *told] for name, told in rows.items())
     return _HEADING + out.getvalue()
-
-
-def check_of(data: bytes) -> str:
-    """Eight letters by which a file is known again."""
-    return checksum([data.hex()])
-
-
-def unread(folder: Path) -> list[Path]:
-    """Files of a folder that look like data and are neither read as they stand nor brought before."""
-    if not folder.is_dir():
-        return []
-    read = set(find(folder, [], []).values())
-    rows = [row for row in csv.reader(io.StringIO(_old(folder / BROUGHT) or "")) if len(row) == 3]
-    known = {row[0]: row[1] for row in rows}
-    waiting = []
-    for path in sorted(folder.iterdir()):
-        apart = path.name.startswith((".", "~")) or path.name in _OWN_FILES or not path.is_file()
-        if (
-            not apart
-            and path not in read
-            and path.suffix.lower() in DATA
-            and known.get(path.name) != check_of(path.read_bytes())
-        ):
-            waiting.append(path)
-    return waiting

@@ -13,16 +13,15 @@ import numpy as np
 import pandas as pd
 
 from woodlot.place.bringing.model import Layer
+from woodlot.place.lying import DATA
 from woodlot.place.mapfiles import copy_geopackage, read_geojson
 from woodlot.place.remedies import short, unusable
 from woodlot.place.tabular import cell_text, check_zip, xlsx_rows
 
-__all__ = ["DATA", "open_layers"]
+__all__ = ["open_layers"]
 
 _MAPS = (".kml", ".kmz", ".gpx", ".gpkg", ".shp")
 _TEXT = (".csv", ".tsv", ".txt")
-#: What may hold tables or outlines, by the end of its name.
-DATA = (".geojson", ".json", ".zip", ".xlsx", *_MAPS, *_TEXT)
 _AGAIN = "The file is damaged or not what its name says. Save it again."
 #: Points along a GPX line, which stands in a layer of its own.
 _ALONG = ("route_points", "track_points")
