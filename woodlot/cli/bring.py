@@ -48,7 +48,7 @@ def bring(
     job = Bringing(place, files, region, sheet, layer)
     answers = Answers(_said(more), yes=yes)
     understood = job.understand(answers)
-    while understood.questions and _at_a_terminal() and not understood.faults:
+    while understood.questions and at_a_terminal() and not understood.faults:
         answers = _ask(understood.questions[0], answers)
         understood = job.understand(answers)
     _show(job, understood)
@@ -79,7 +79,8 @@ def _said(more: dict[str, Any]) -> dict[tuple[str, str, str], str]:
     return said
 
 
-def _at_a_terminal() -> bool:
+def at_a_terminal() -> bool:
+    """Whether somebody can be asked."""
     return sys.stdin.isatty() and sys.stdout.isatty()
 
 

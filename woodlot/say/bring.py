@@ -39,7 +39,7 @@ ASKED = {
     ),
     "fill": ("{called}: {column} stands nowhere ({n_rows}). What is it throughout?", '--fill "{column}={answer}"'),
     "unit": (
-        '{called}: half of "{heading}" is over or under {middle}: in what unit is it?',
+        '{called}: half of "{heading}" is over {middle}, half under: in which unit is it?',
         '--unit "{column}={answer}"',
     ),
     "unit_unknown": ("{column} cannot be in that unit.", '--unit "{column}={answer}"'),

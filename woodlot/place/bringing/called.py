@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterable, Mapping
 
 from woodlot.place.bringing.headings import plain_words
-from woodlot.region import Region
+from woodlot.region import Region, known_tables
 from woodlot.species import spaced
 
 __all__ = ["cover_in", "covers_known", "deed_acres_in", "feature_in", "ids_of", "is_legal", "plain_text", "plot_in"]
@@ -98,9 +98,13 @@ def _plain_letters(text: str) -> str:
 
 
 def covers_known(region: Region, own: Mapping[str, str]) -> dict[str, str]:
-    """Words for covers as they are compared -> the cover: the region's list and the family's own words."""
-    listed = {spaced(cover): cover for cover in region.table("cover_types")["cover"]}
-    return listed | dict(own)
+    """Words for covers as they are compared -> the cover: the region's list and words, and the family's own."""
+    out = {}
+    if "cover_words" in known_tables():
+        rows = region.table("cover_words")
+        one = ~rows["covers"].str.contains(";") & (rows["word"].str.len() > 1)
+        out = dict(zip(rows.loc[one, "word"].map(spaced), rows.loc[one, "covers"], strict=True))
+    return out | {spaced(cover): cover for cover in region.table("cover_types")["cover"]} | dict(own)
 
 
 def cover_in(text: str, covers: Mapping[str, str]) -> str:

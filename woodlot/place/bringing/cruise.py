@@ -12,7 +12,7 @@ from woodlot.place.bringing.model import Answers, Note, Part, Question, There
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["NO_TREE", "above_heading", "filled_down", "split", "with_stands"]
+__all__ = ["NO_TREE", "OF_PLOT", "above_heading", "filled_down", "merged_plots", "split", "with_stands"]
 
 #: What stands in the species column of a plot without a tree.
 NO_TREE = {"none", "no tree", "no trees", "-", "--", "0", "nothing", "empty", "n/a", "na", "no in trees", "blank", "x"}
@@ -82,6 +82,32 @@ def split(part: Part, notes: list[Note]) -> tuple[Part, Part]:
         Part("plots", part.file, part.called, own, rows[at], None, part.headings),
         Part("trees", part.file, part.called, trees.loc[~bare, kept], rows[~bare.to_numpy()], None, part.headings),
     )
+
+
+def merged_plots(parts: list[Part]) -> list[Part]:
+    """Plots of which one file tells the place and another the rest, each once; where two files tell one thing of a plot
+    and disagree, they stay apart.
+    """
+    plots = [part for part in parts if part.table == "plots"]
+    out = plots[:1]
+    for part in plots[1:]:
+        first = out[-1]
+        one, two = (each.frame.set_index("plot_id").replace("", None) for each in (first, part))
+        shared = one.index.intersection(two.index)
+        both = one.columns.intersection(two.columns)
+        if not (len(shared) and one.index.is_unique and two.index.is_unique):
+            out.append(part)
+            continue
+        here, there = one.loc[shared, both], two.loc[shared, both]
+        if (here.notna() & there.notna() & (here != there)).any(axis=None):
+            out.append(part)
+            continue
+        frame = one.combine_first(two).loc[[*one.index, *two.index.difference(one.index, sort=False)]]
+        frame = frame[[*one.columns, *two.columns.difference(both, sort=False)]].fillna("").reset_index()
+        more = np.asarray(part.rows)[~part.frame["plot_id"].isin(shared).to_numpy()]
+        rows = np.concatenate([np.asarray(first.rows), more])
+        out[-1] = Part("plots", first.file, first.called, frame, rows, None, {**first.headings, **part.headings})
+    return [part for part in parts if part.table != "plots"] + out
 
 
 def with_stands(

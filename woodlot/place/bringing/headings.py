@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass
 
 from woodlot import columns
@@ -68,7 +69,7 @@ _UNITS = {
     "hours": "h",
     "hrs": "h",
 }
-_LIKE = 0.84
+_LIKE = 0.8
 
 
 def plain_words(text: str) -> str:
@@ -102,6 +103,12 @@ class Headings:
         self.words: dict[str, list[str]] = {}
         for heading, column in zip(rows["heading"], rows["column"], strict=True):
             self.words.setdefault(plain_words(heading), []).append(column)
+
+    def with_own(self, own: Mapping[str, str]) -> "Headings":
+        """The same and more of the family's own."""
+        more = copy(self)
+        more.own = {**self.own, **{plain_words(word): column for word, column in own.items()}}
+        return more
 
     def candidates(self, heading: str, table: str, cut: int = 0) -> list[Match]:
         """Columns of a table that a heading may mean, the likeliest first. cut: letters after which names are cut."""

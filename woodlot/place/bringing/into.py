@@ -316,8 +316,7 @@ def _brought_text(folder: Path, understood: Understood, files: Mapping[str, byte
     """brought.csv with a line for each file brought, in place of an older line of the same file."""
     rows = {name: told for name, told in brought(folder).items() if name != "file"}
     for name, data in files.items():
-        into = dict.fromkeys(part.table for part in understood.parts if part.file == name)
-        rows.pop(name, None)
+        into = [table for table in columns.TABLES if any((p.table, p.file) == (table, name) for p in understood.parts)]
         rows[name] = check_of(data), " ".join(into)
     out = io.StringIO()
     csv.writer(out, lineterminator="\n").writerows([name, *told] for name, told in rows.items())

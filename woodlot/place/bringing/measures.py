@@ -116,7 +116,7 @@ def _unit(
     field = columns.TABLES[table].model_fields[match.own]
     twins = {measured: twin for twin, measured in metric_names(field).items()}
     told = answers.told("unit", layer.file, match.own) or answers.told("unit", layer.file, heading)
-    facts = {"heading": heading, "column": match.own, "table": table}
+    facts = {"called": layer.called, "heading": heading, "column": match.own, "table": table}
     if told:
         if told in twins:
             return twins[told], []

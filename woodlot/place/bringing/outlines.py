@@ -20,6 +20,9 @@ __all__ = ["drawn_parts", "names_of", "outline_tables"]
 
 _NAME = ("name", "title", "label")
 _WORDS = ("description", "desc", "descriptio", "notes", "note", "comment", "comments", "remarks", "cmt", "legal")
+#: Columns that only outlines of stands carry, and headings that only tax maps do.
+_OF_STANDS = {"cover", "age_yr", "site_index_ft"}
+_OF_PARCELS = {"pin", "owner", "parcelid", "parcel id", "parcel no", "taxid", "tax id", "apn", "legaldesc"}
 #: An outline lies in another when this share of it does. Chosen.
 _WITHIN = 0.9
 _POLYGON, _POINT = 3, 0
@@ -36,12 +39,12 @@ def outline_tables(
     by_layer = named_table(layer.name)
     if by_layer in columns.MAPS:
         return np.full(n, by_layer, dtype=object), "layer"
-    stands = {m.own for m in matched(layer, "stands", known).values()} & {"cover", "age_yr", "site_index_ft"}
-    parcels = {m.own for m in matched(layer, "parcels", known).values()} & {"legal", "deed_acres"}
-    heads = {plain_words(str(h)) for h in layer.frame.columns}
-    if stands:
+    told = {str(h) for h in layer.frame.columns if plain_words(str(h)) in (*_NAME, *_WORDS)}
+    if _OF_STANDS & {match.own for match in matched(layer, "stands", known, told).values()}:
         return np.full(n, "stands", dtype=object), "columns"
-    if parcels or heads & {"pin", "owner", "parcelid", "parcel id", "taxid", "tax id"}:
+    if {"legal"} & {match.own for match in matched(layer, "parcels", known, told).values()} or _OF_PARCELS & {
+        plain_words(str(heading)) for heading in layer.frame.columns
+    }:
         return np.full(n, "parcels", dtype=object), "columns"
     inner = _inside(shapes, others)
     holds = _inside(others, shapes).any() if inner.any() else False

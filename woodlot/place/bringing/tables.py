@@ -48,8 +48,10 @@ def _part(layer: Layer, table: str, known: Headings, answers: Answers) -> tuple[
         frame, questions, notes = pd.concat([frame, of_plot], axis=1), questions + asked, notes + told
         meant |= {heading: match.column for heading, match in more.items()}
         frame = _dated_by_plot(frame)
-    asked, left = _near(layer, table, known, meant, answers)
-    questions += asked
+    near, left = _near(layer, table, known, meant, answers)
+    if taken := {one.about: answer for one in near if (answer := answers.get(one))}:
+        return _part(layer, table, known.with_own(taken), answers)
+    questions += near
     frame, told = _from_above(layer, table, frame)
     notes += told
     frame = _filled(layer, table, frame, answers)

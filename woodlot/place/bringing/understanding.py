@@ -10,14 +10,13 @@ import shapely
 
 from woodlot.errors import Fault
 from woodlot.place.bringing.called import cover_in, covers_known, feature_in, plot_in
-from woodlot.place.bringing.cruise import NO_TREE, OF_PLOT, split, with_stands
+from woodlot.place.bringing.cruise import NO_TREE, OF_PLOT, merged_plots, split, with_stands
 from woodlot.place.bringing.drawn import closed, in_degrees, mended
 from woodlot.place.bringing.headings import Headings
 from woodlot.place.bringing.kinds import matched, named_table
 from woodlot.place.bringing.model import Answers, Layer, Note, Part, Question, There, Understood
 from woodlot.place.bringing.outlines import drawn_parts, names_of, outline_tables
 from woodlot.place.bringing.tables import NOT_A_TABLE, table_part
-from woodlot.place.naming import accepted_names
 from woodlot.species import spaced
 from woodlot.trade import closest
 
@@ -99,6 +98,8 @@ def _ground_alone(shapes: np.ndarray) -> np.ndarray:
         pieces = shapely.get_parts(shapes[at])
         ground = pieces[np.isin(shapely.get_type_id(pieces), [3, 6])]
         out[at] = shapely.union_all(ground) if len(ground) else pieces[0]
+    single = (shapely.get_type_id(out) == 6) & (shapely.get_num_geometries(out) == 1)
+    out[single] = shapely.get_geometry(out[single], 0)
     return out
 
 
@@ -172,7 +173,7 @@ def _own_words(
 ) -> tuple[list[Part], list[Question], list[tuple[str, str, str]]]:
     """Species or covers with the family's own words as what they mean; words nobody knows are asked once."""
     tables, column = (_STRICT, "species") if about == "species" else (("stands",), "cover")
-    names = accepted_names(there.region) if about == "species" else covers_known(there.region, {})
+    names = there.region.species.names if about == "species" else covers_known(there.region, {})
     own = _words(there, answers, about)
     out, questions = list[Part](), dict[str, Question]()
     for part in parts:
@@ -207,7 +208,8 @@ def _plots_and_trees(
     known = {*there.plots, *(one for part in parts if part.table == "plots" for one in part.frame["plot_id"])}
     out: list[Part] = []
     for part in parts:
-        if part.table == "trees" and (set(part.frame["plot_id"]) - known):
+        ids = set(part.frame["plot_id"]) if part.table == "trees" else set()
+        if ids - known or (set(OF_PLOT) & set(part.frame) and ids - set(there.plots)):
             out += split(part, notes)
         elif part.table == "trees":
             bare = part.frame["species"].str.lower().isin(NO_TREE)
@@ -215,6 +217,7 @@ def _plots_and_trees(
             out.append(replace(part, frame=frame, rows=part.rows[~bare.to_numpy()]))
         else:
             out.append(part)
+    out = merged_plots(out)
     outlines = {table: _frame(out, there, table) for table in ("parcels", "stands")}
     for at, part in enumerate(out):
         if part.table == "plots":
