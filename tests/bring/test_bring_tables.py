@@ -245,7 +245,21 @@ def test_without_files_what_lies_unread_is_brought(drawn):
     assert "no file lies in" in said(bring(drawn, code=1)).lower()
     with (drawn / "Our cruise.csv").open("a") as file:
         file.write("\n1,5,10,red oak,9,50,")
-    assert "4 rows in trees" not in said(bring(drawn)) and len(place.read(drawn).trees) == 5
+    assert "1 row in trees" in said(bring(drawn)) and len(place.read(drawn).trees) == 5
+    with (drawn / "Our cruise.csv").open("a") as file:
+        file.write("\n1,5,10,red oak,19,50,")
+    assert "has other trees of it" in said(bring(drawn, code=1))
+
+
+def test_a_tally_that_has_grown_adds_what_is_new(drawn, tmp_path):
+    """Trees without numbers: of a file brought before only what is new; of another file all rows."""
+    rows = [["Species", "DBH"], ["red oak", "15"], ["red oak", "15"]]
+    bring(drawn, comma(tmp_path / "tally.csv", rows))
+    assert "Nothing new" in said(bring(drawn, tmp_path / "tally.csv"))
+    bring(drawn, comma(tmp_path / "tally.csv", [*rows, ["red oak", "15"], ["aspen", "9"]]))
+    assert len(place.read(drawn).tally) == 4
+    bring(drawn, comma(tmp_path / "tally of May.csv", [["Species", "DBH"], ["red oak", "15"], ["red pine", "8"]]))
+    assert len(place.read(drawn).tally) == 6
 
 
 def test_start_in_a_folder_with_files_says_how_to_bring_them(tmp_path):
