@@ -21,6 +21,7 @@ TOLD = {
     "days": '{file}: days in "{heading}" such as {cell} are read as {day}.',
     "closed": "{called}: {n_lines} closed to outlines; the widest gap was {gap} ft.",
     "mended": "{called}, row {row}: the outline crosses itself and was mended: {before} acres as walked, {after} now.",
+    "nominal": "{called}: {id}: its legal words name {nominal} acres, the outline holds {after}.",
     "covers": "{called}: covers by their names: {covers}.",
     "home": '{called}: "{name}" is taken for the house, at {lon}, {lat}.',
     "stands_filled": "{called}: the stand of {n_plots} was filled in: {how}.",
@@ -91,7 +92,7 @@ def _facts(facts: Mapping[str, Any]) -> dict[str, Any]:
         out["ids"] = f": {id_list(named, 12)}" if named else ""
     if "bare" in facts:
         out["bare"] = f"; {plural(int(facts['bare']), 'row')} without a tree" if facts["bare"] else ""
-    out |= {key: f"{facts[key]:.1f}" for key in ("gap_ft", "before", "after", "middle") if key in facts}
+    out |= {key: f"{facts[key]:.1f}" for key in ("gap_ft", "before", "after", "middle", "nominal") if key in facts}
     out["gap"] = out.get("gap_ft")
     out |= {key: f"{facts[key]:.5f}" for key in ("lon", "lat") if key in facts}
     return out
