@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
-from woodlot.say.words import capital, id_list, plural
+from woodlot.say.words import capital, id_list, noun, plural
 
 __all__ = ["asked", "in_folder", "laid_out", "lies", "option", "summary", "told", "waits"]
 
@@ -24,9 +24,18 @@ TOLD = {
     "nominal": "{called}: {id}: its legal words name {nominal} acres, the outline holds {after}.",
     "covers": "{called}: covers by their names: {covers}.",
     "home": '{called}: "{name}" is taken for the house, at {lon}, {lat}.',
+    "west": "{called}: {how}.",
+    "undrawn": "{called}: {ids} {are} named and not drawn; draw {them}, or name the stands as they are drawn.",
     "stands_filled": "{called}: the stand of {n_plots} was filled in: {how}.",
 }
-_HOW = {"said": "as you said", "only": "there is only one", "place": "by where they lie"}
+_HOW = {
+    "minus": "longitudes without a minus sign are read as west",
+    "swapped": "longitude and latitude stand in each other's column, and change sides",
+    "both": "longitude and latitude change sides, and longitudes are read as west",
+    "said": "as you said",
+    "only": "there is only one",
+    "place": "by where they lie",
+}
 
 #: Key of a question -> the sentence, and how an option answers it.
 ASKED = {
@@ -101,8 +110,12 @@ def _facts(facts: Mapping[str, Any]) -> dict[str, Any]:
 def told(key: str, facts: Mapping[str, Any]) -> str:
     """The sentence of a note."""
     words = _facts(facts)
-    if key == "stands_filled":
+    if key in ("stands_filled", "west"):
         words["how"] = _HOW[facts["how"]]
+    if key == "undrawn":
+        many = len(facts["ids"]) > 1
+        words["ids"] = f"{noun(len(facts['ids']), 'stand', 'stands')} {id_list(list(facts['ids']), 8)}"
+        words |= {"are": "are" if many else "is", "them": "them" if many else "it"}
     return TOLD[key].format(**words)
 
 
