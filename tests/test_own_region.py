@@ -23,7 +23,7 @@ def test_every_verb_finds_the_regions_folder_beside_the_files(samples, tmp_path)
     told = (home / "place.toml").read_text()
     told = told.replace('region = "lake_states"', 'region = "hills"').replace("solid_cuft_per_cord = 79\n", "")
     (home / "place.toml").write_text(told)
-    for verb in VERBS.keys() - {"start", "mend", "note", "book", "why"}:  # these open no region, or ask for more
+    for verb in VERBS.keys() - {"start", "bring", "mend", "note", "book", "why"}:  # these open no region, or ask for more
         done = CliRunner().invoke(main, [verb, str(home), "--as-of", "2026-11-25"])
         assert done.exit_code == 0, f"{verb}: {done.output}"
     done = CliRunner().invoke(main, ["scale", str(home), "--json", "--as-of", "2026-11-25"])
@@ -53,7 +53,7 @@ def test_a_kind_of_tree_of_the_familys_own_goes_through_every_verb(samples, tmp_
     (home / "place.toml").write_text(place_toml.replace('region = "lake_states"', 'region = "hills"'))
     for name in ("trees.csv", "tally.csv"):
         (home / name).write_text((home / name).read_text().replace("sugar maple", "Ague tree", 25))
-    for verb in VERBS.keys() - {"start", "mend", "note", "book", "why"}:
+    for verb in VERBS.keys() - {"start", "bring", "mend", "note", "book", "why"}:
         done = CliRunner().invoke(main, [verb, str(home), "--as-of", "2026-11-25"])
         assert done.exit_code == 0, f"{verb}: {done.output}"
     answers = json.loads((home / "out" / "answers.json").read_text())

@@ -58,7 +58,7 @@ def test_a_new_place_says_what_is_missing(tmp_path):
         place.start(tmp_path / "Our woods")
 
 
-def test_a_full_folder_gets_only_the_place_toml_it_lacks(small_place):
+def test_a_full_folder_gets_only_the_place_toml_and_columns_txt_it_lacks(small_place):
     """All other files keep their bytes and times; the place is read then; a sample never goes into a full folder."""
     (small_place.folder / "place.toml").unlink()
     (small_place.folder / "plots.csv").rename(small_place.folder / "old plots.csv")
@@ -66,9 +66,9 @@ def test_a_full_folder_gets_only_the_place_toml_it_lacks(small_place):
     before = small_place.prints()
     with pytest.raises(InputError, match="not empty"):
         place.start(small_place.folder, sample="first_forty")
-    assert place.start(small_place.folder, region="northeast") == ["place.toml"]
+    assert place.start(small_place.folder, region="northeast") == ["place.toml", "columns.txt"]
     after = small_place.prints()
-    assert after.keys() - before.keys() == {"place.toml"} and before.items() <= after.items()
+    assert after.keys() - before.keys() == {"place.toml", "columns.txt"} and before.items() <= after.items()
     (small_place.folder / "pellets.csv").unlink()
     told = place.read(small_place.folder)
     assert (told.name, told.region.name) == ("place", "northeast")

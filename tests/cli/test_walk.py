@@ -74,7 +74,7 @@ def test_a_day_that_is_none_is_refused(small_place):
     assert told.exit_code == 2 and "2026-10-09" in told.stderr
 
 
-@pytest.mark.parametrize("verb", [name for name in VERBS if name not in ("start", "mend", "note", "book")])
+@pytest.mark.parametrize("verb", [name for name in VERBS if name not in ("start", "bring", "mend", "note", "book")])
 def test_a_day_before_all_records_is_refused(small_place, verb):
     """--as-of 0001-01-01 in every verb that takes it: words and exit code 1."""
     what = ["cords"] if verb == "why" else []

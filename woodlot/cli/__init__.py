@@ -19,6 +19,7 @@ from woodlot import __version__
 #: Verbs in the order of the work, with the line that ``woodlot --help`` shows; a test holds them to their files.
 VERBS = {
     "start": "Lay out an empty place, or a copy of the sample.",
+    "bring": "Take in files as they are: maps, walks, spreadsheets.",
     "walk": "Read everything: acres, gaps, corners, and every row to mend.",
     "mend": "Draw lines that were traced twice as one; the file as it was is kept.",
     "cruise": "What stands where, with its range, and plots still to measure.",

@@ -5,6 +5,7 @@ from pathlib import Path
 import click
 
 from woodlot.cli import show
+from woodlot.say.words import noun
 
 
 @click.command(short_help="Lay out an empty place, or a copy of the sample.")
@@ -15,8 +16,8 @@ from woodlot.cli import show
 def start(folder: Path, sample: str | None, region: str) -> None:
     """Lay out an empty place in DIR: place.toml, every table with its heading, and columns.txt that explains them.
 
-    DIR is new or empty. To a DIR with files but no place.toml only that one file is added; nothing is ever written
-    over.
+    DIR is new or empty. To a DIR with files but no place.toml only that and columns.txt are added; nothing is ever
+    written over.
 
     Example:  woodlot start our_woods
     """
@@ -30,8 +31,14 @@ def start(folder: Path, sample: str | None, region: str) -> None:
         )
         return
     if full:
-        show.say(f"place.toml is added to {folder}; nothing else there was touched. Look at its name and region, then:")
-        show.say(f"woodlot walk {folder}", indent=5)
+        are = noun(len(written), "is", "are")
+        show.say(f"{' and '.join(written)} {are} added to {folder}; nothing else there was touched.")
+        show.say("Look at the name and region in place.toml, then:")
+        if waiting := place.unread(folder):
+            show.say(f"woodlot bring {folder}", indent=5)
+            show.say(f"It takes in what lies there: {', '.join(path.name for path in waiting)}.", indent=2)
+        else:
+            show.say(f"woodlot walk {folder}", indent=5)
         return
     show.say(f"A new place lies in {folder}: {', '.join(written)}.")
     show.say()

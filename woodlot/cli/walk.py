@@ -1,5 +1,6 @@
 """``woodlot walk``: read everything, and say what is there and what does not fit."""
 
+from dataclasses import asdict, dataclass
 from datetime import date
 from itertools import starmap
 from pathlib import Path
@@ -33,6 +34,7 @@ def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | N
     land = asked.measured
     plots = land.stands["stand_id"].map(opened.plots["stand_id"].value_counts()).fillna(0).astype(int)
     stands = land.stands.assign(plots=plots)
+    files = _in_folder(place)
     rows = {name: len(getattr(opened, name)) for name in opened.files}
     answer = {
         "name": opened.name,
@@ -44,6 +46,7 @@ def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | N
         "miles_between": land.distances,
         "stands": stands,
         "problems": problems_table(land),
+        "files": [asdict(one) for one in files],
         "near_lines": near_table(asked.near, land.parcels, str(place)),
         "rasters": {name: path.name for name, path in opened.rasters.items()},
         "warnings": [*opened.warnings, *remarks],
@@ -52,6 +55,22 @@ def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | N
         answer["first_plots"] = put
     if show.deliver(answer, tables.WALK_PARCELS, csv_file, as_json):
         _screen(opened, answer)
+
+
+@dataclass(frozen=True)
+class _File:
+    name: str
+    taken_for: str
+    words: str
+
+
+def _in_folder(place: Path) -> list[_File]:
+    """Every file of the folder, and in words what it was taken for."""
+    from woodlot import place as places
+    from woodlot.say import bring
+
+    there = places.in_folder(place)
+    return [_File(one.name, one.taken_for, bring.lies(one.taken_for, one.of, one.name, place)) for one in there]
 
 
 def _opened(folder: Path, region: str | None, as_of: date | None) -> tuple[Any, list[str]]:
@@ -73,7 +92,7 @@ def _opened(folder: Path, region: str | None, as_of: date | None) -> tuple[Any, 
 
 
 def _screen(opened: Any, answer: dict[str, Any]) -> None:
-    from woodlot.say import ground
+    from woodlot.say import bring, ground
     from woodlot.stand.layout import TOLERANCE_AC
 
     parcels, contacts, stands, problems = (answer[key] for key in ("parcels", "contacts", "stands", "problems"))
@@ -106,6 +125,10 @@ def _screen(opened: Any, answer: dict[str, Any]) -> None:
             show.say(line, indent=2, hang=4)
     elif len(drawn):
         show.say(ground.fit(TOLERANCE_AC))
+    show.say()
+    show.say("Files in the folder")
+    for line in bring.in_folder([(one["name"], one["taken_for"], one["words"]) for one in answer["files"]]):
+        show.say(line, indent=2, hang=4)
     if len(answer["near_lines"]):
         show.say()
         show.say("Lines that nearly agree")

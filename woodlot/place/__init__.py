@@ -12,6 +12,8 @@ visits.py        plots measured more than once
 cross.py         checks that need more than one cell: ids that do not exist, ids given twice, more browsed than stems
 doubts.py        what no tree can be, and what looks odd; odd_trees.py: single trees beside what is usual of their kind
 remedies.py      what is wrong with a cell or a file, and what would be right
+lying.py         every file of the folder and what it is taken for; what waits to be brought
+bringing/        any file a family has -> rows of the tables
 mapfiles.py      GeoJSON, GeoPackage, zipped Shapefile, KML -> shapes and attributes
 shapes.py        shapes -> longitude and latitude, checked
 redrawing.py     the maps alone, and written anew with other lines
@@ -25,7 +27,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from woodlot.place.reading import Place, rasters, read
+    from woodlot.place.reading import Place, in_folder, rasters, read, unread
     from woodlot.place.redrawing import maps, redraw
     from woodlot.place.single_files import choices, known_ids, ledger_lines, outlines, read_ledger
     from woodlot.place.starting import samples, start
@@ -40,7 +42,7 @@ if TYPE_CHECKING:
     )
 
 _HOME = {
-    "reading": ("Place", "rasters", "read"),
+    "reading": ("Place", "in_folder", "rasters", "read", "unread"),
     "redrawing": ("maps", "redraw"),
     "single_files": ("choices", "known_ids", "ledger_lines", "outlines", "read_ledger"),
     "starting": ("samples", "start"),
@@ -55,6 +57,7 @@ __all__ = [
     "check_free",
     "choices",
     "geopackage",
+    "in_folder",
     "known_ids",
     "ledger_lines",
     "maps",
@@ -65,6 +68,7 @@ __all__ = [
     "redraw",
     "samples",
     "start",
+    "unread",
     "write_files",
     "write_table",
 ]

@@ -18,10 +18,10 @@ from woodlot.trade import PLOT_KINDS, closest
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["check_all", "far_from_stand", "fill_days", "fill_kinds", "fill_winters"]
+__all__ = ["ONCE", "check_all", "far_from_stand", "fill_days", "fill_kinds", "fill_winters"]
 
 #: Names of columns that together may stand only once in a table.
-_ONCE = {
+ONCE = {
     "parcels": ["parcel_id"],
     "stands": ["stand_id"],
     "plots": ["plot_id"],
@@ -47,7 +47,7 @@ _POINTS_TO = {
 
 def check_all(sheets: dict[str, Sheet], unread: set[str], as_of: date, faults: list[Fault], notes: list[str]) -> None:
     """Append the faults and notes of all checks; no id is held against ``unread`` tables, which could not be read."""
-    for table, names in _ONCE.items():
+    for table, names in ONCE.items():
         faults += _twice(sheets[table], names)
     for (table, column), other in _POINTS_TO.items():
         if other not in unread:
@@ -86,7 +86,7 @@ def _twice(sheet: Sheet, names: list[str]) -> list[Fault]:
 
 def _orphans(sheet: Sheet, column: str, other: Sheet, name: str) -> list[Fault]:
     named = sheet.frame[column]
-    there = [str(value) for value in other.frame[_ONCE[name][0]].dropna().unique()]
+    there = [str(value) for value in other.frame[ONCE[name][0]].dropna().unique()]
     lost = named.notna() & ~named.isin(there)
     if not lost.any() or (not other.file and name == "parcels"):  # no parcels: reported once, for the whole place
         return []

@@ -22,8 +22,11 @@ from woodlot.trade import closest
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["geojson_rows", "no_shapes", "read_geojson", "read_other"]
+__all__ = ["KML_OWN", "copy_geopackage", "geojson_rows", "no_shapes", "read_geojson", "read_other"]
 
+#: What a mapping program keeps of its own beside each shape of a KML.
+KML_OWN = {"id", "timestamp", "begin", "end", "altitudemode", "tessellate", "extrude", "visibility", "draworder"}
+KML_OWN |= {"icon", "snippet"}
 _EXPORT_OR_AWAY = "Export it again, or take the file away."
 
 
@@ -99,7 +102,7 @@ def read_other(path: Path, table: str, scratch: Path, notes: list[str]) -> "gpd.
     if path.suffix.lower() == ".zip":
         source = _unpack(path, table, scratch)
     elif path.suffix.lower() == ".gpkg":
-        source = _copy_geopackage(path, scratch, notes)
+        source = copy_geopackage(path, scratch, notes)
     try:
         layers = [str(name) for name, kind in pyogrio.list_layers(source) if kind is not None]
         chosen = _layers(layers, path, table)
@@ -171,7 +174,7 @@ def _shapefile(inside: list[PurePosixPath], path: Path, table: str) -> PurePosix
     raise unusable(path.name, what, f"Zip one Shapefile with its .shx, .dbf and .prj: {table}.")
 
 
-def _copy_geopackage(path: Path, scratch: Path, notes: list[str]) -> Path:
+def copy_geopackage(path: Path, scratch: Path, notes: list[str]) -> Path:
     """A sound copy of a GeoPackage: a write that broke off is rolled back in the copy, never in the family's file."""
     copy = scratch / path.name
     shutil.copyfile(path, copy)

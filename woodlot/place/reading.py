@@ -1,6 +1,7 @@
 """read(folder) -> Place: everything a family handed in, checked, in the units and names the chapters use."""
 
 import datetime as dt
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,10 +16,12 @@ from woodlot.deer.options import DeerSettings
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.land import raster_readings
 from woodlot.place import cross
+from woodlot.place.bringing.called import covers_known
 from woodlot.place.cells import absent, read_cells
 from woodlot.place.checked import Sheet
 from woodlot.place.cover_words import name_covers
 from woodlot.place.doubts import doubts, odd_rows
+from woodlot.place.lying import FOREIGN, RASTERS, Lying, lying, waiting
 from woodlot.place.naming import name_preference, name_species
 from woodlot.place.remedies import no_room, unusable
 from woodlot.place.settings import read_settings
@@ -28,19 +31,31 @@ from woodlot.place.visits import part_visits
 from woodlot.place.whole_parcels import named_parcels, whole_parcels
 from woodlot.plan import ledger
 from woodlot.region import Region
+from woodlot.say import bring
 from woodlot.say.reasons import said
 from woodlot.say.words import capital, plural
-from woodlot.trade import WINTER_SCALES, closest
+from woodlot.trade import WINTER_SCALES
 
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["Place", "find", "in_order", "ledger_cells", "map_frame", "no_parcels", "rasters", "read", "read_all"]
+__all__ = [
+    "Place",
+    "find",
+    "in_folder",
+    "in_order",
+    "ledger_cells",
+    "map_frame",
+    "no_parcels",
+    "rasters",
+    "read",
+    "read_all",
+    "unread",
+]
 
 TABLES = tuple(name for name in columns.TABLES if name not in MAPS)
 _TABLE_SUFFIXES = (".csv", ".xlsx")
-_OTHER_SUFFIXES = (".xls", ".ods", ".numbers", ".tsv", ".txt", ".kmz", ".dxf", ".gpx", ".tab", ".pdf", ".docx")
-RASTERS = (".tif", ".tiff")
+_OTHER_SUFFIXES = (*FOREIGN, ".pdf", ".docx")
 COVER_CODES = "land_cover_codes.csv"
 
 
@@ -119,8 +134,9 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
             notes.append(f"place.toml: the home point lies outside North America, at {where}. Is that right?")
         else:
             faults.append(Fault("place.toml", None, "home", where, wrong))
-    paths = find(home, faults, notes)
-    sheets, shapes, unread = read_all(paths, faults, notes)
+    paths = find(home, faults)
+    unbrought = [path.name for path in waiting(home, paths)]
+    sheets, shapes, unread = read_all(paths, faults, notes, covers=covers_known(settings.region, {}))
     for sheet in sheets.values():
         doubts(sheet, faults, notes, region=settings.region)
     sheets = name_species(sheets, settings.region, faults, notes)
@@ -135,13 +151,14 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     cross.check_all(sheets, unread, as_of, faults, notes)
     odd_rows(sheets, settings.region, notes)
     if "parcels" not in paths and "parcels" not in unread:
-        faults.append(no_parcels())
+        faults.append(no_parcels(unbrought))
     codes = _cover_codes(home, faults, region=settings.region)
     if faults:
         raise PlaceError(in_order(faults, paths))
     maps = {name: map_frame(sheets[name], shapes.get(name)) for name in MAPS}
     notes += cross.far_from_stand(sheets["plots"], maps["stands"])
     notes += _missing_notes(sheets, settings.home)
+    notes += [bring.waits(unbrought)] if unbrought else []
     return Place(
         folder=home,
         name=settings.name,
@@ -164,9 +181,23 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     )
 
 
-def no_parcels() -> Fault:
+def unread(home: Path) -> list[Path]:
+    """Files of a folder that look like data and wait to be brought."""
+    return waiting(home, find(home, [])) if home.is_dir() else []
+
+
+def in_folder(home: Path) -> list[Lying]:
+    """Every file of a folder, and what it is taken for."""
+    return lying(home, find(home, []))
+
+
+def no_parcels(unbrought: list[str] | tuple[str, ...] = ()) -> Fault:
     """The fault of a place in which no parcel is drawn."""
     remedy = "Draw the outline of each parcel and save it here as parcels.geojson (or GPKG, zipped Shapefile, KML)."
+    if unbrought:
+        remedy = (
+            f"{bring.waits(list(unbrought))} Or draw the outline of each parcel and save it here as parcels.geojson."
+        )
     return Fault("parcels.geojson", None, "", "not there", remedy)
 
 
@@ -190,8 +221,8 @@ def _cover_codes(home: Path, faults: list[Fault], *, region: Region) -> pd.DataF
     return None
 
 
-def find(home: Path, faults: list[Fault], notes: list[str]) -> dict[str, Path]:
-    """Table -> its file; two files for one table, forms that are not read and near misses in names are reported."""
+def find(home: Path, faults: list[Fault]) -> dict[str, Path]:
+    """Table -> its file; two files for one table, and forms of them that nobody reads, are reported."""
     files: dict[str, list[Path]] = {}
     strange: list[Path] = []
     for path in sorted(home.iterdir()):
@@ -203,7 +234,7 @@ def find(home: Path, faults: list[Fault], notes: list[str]) -> dict[str, Path]:
         fits = (stem in MAPS and suffix in SUFFIXES) or (stem in TABLES and suffix in _TABLE_SUFFIXES)
         if fits and not (stem == "ledger" and suffix != ".csv"):
             files.setdefault(stem, []).append(path)
-        elif suffix in (*SUFFIXES, *_TABLE_SUFFIXES, *_OTHER_SUFFIXES):
+        elif suffix in _OTHER_SUFFIXES:
             strange.append(path)
     for paths in files.values():
         if len(paths) > 1:
@@ -215,16 +246,18 @@ def find(home: Path, faults: list[Fault], notes: list[str]) -> dict[str, Path]:
             forms = "CSV" if stem == "ledger" else "CSV or XLSX"
             forms = "GeoJSON, GPKG, zipped Shapefile or KML" if stem in MAPS else forms
             faults.append(Fault(path.name, None, "", f"{path.suffix} is not read", f"Save the {stem} as {forms}."))
-        elif stem not in columns.TABLES and (near := closest(stem, [t for t in columns.TABLES if t not in files], 0.8)):
-            notes.append(f"{path.name} was not read. Did you mean {near}{path.suffix}?")
     return {table: paths[0] for table, paths in files.items()}
 
 
 def read_all(
-    paths: dict[str, Path], faults: list[Fault], notes: list[str], draw: bool = True
+    paths: dict[str, Path],
+    faults: list[Fault],
+    notes: list[str],
+    draw: bool = True,
+    covers: Mapping[str, str] | None = None,
 ) -> "tuple[dict[str, Sheet], dict[str, gpd.GeoSeries], set[str]]":
     """Sheets of all tables, shapes of the maps (none unless ``draw``), and the tables that are there but could not be
-    read.
+    read. covers: words for covers that may stand in the names of a KML.
     """
     sheets: dict[str, Sheet] = {}
     shapes: dict[str, gpd.GeoSeries] = {}
@@ -237,7 +270,7 @@ def read_all(
             if table in MAPS and not draw:
                 cells = read_attributes(paths[table], table, table != "features", faults, notes)
             elif table in MAPS:
-                drawn, cells = read_shapes(paths[table], table, table != "features", faults, notes)
+                drawn, cells = read_shapes(paths[table], table, table != "features", faults, notes, covers or {})
                 if drawn is not None:
                     shapes[table] = drawn
             elif table == "ledger":

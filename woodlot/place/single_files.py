@@ -97,7 +97,7 @@ def outlines(folder: str | Path) -> "dict[str, gpd.GeoDataFrame]":
 
 
 def _map_paths(home: Path) -> dict[str, Path]:
-    return {table: path for table, path in find(home, [], []).items() if table in ("parcels", "stands")}
+    return {table: path for table, path in find(home, []).items() if table in ("parcels", "stands")}
 
 
 def _read_maps(paths: dict[str, Path], faults: list[Fault], draw: bool) -> Any:

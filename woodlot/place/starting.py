@@ -16,7 +16,7 @@ from woodlot.place.writing import write_files
 from woodlot.region import Region, names, shipped
 from woodlot.species import either
 
-__all__ = ["samples", "start"]
+__all__ = ["laid_out", "samples", "start"]
 
 #: What a new place.toml shows as an example, commented out where a family has to decide.
 #: Species of a kind from which on their number is told in place of their names.
@@ -71,7 +71,7 @@ def samples() -> dict[str, Path]:
 
 
 def start(folder: str | Path, sample: str | None = None, region: str = "lake_states") -> list[str]:
-    """Lay out an empty place, or a copy of a sample, in a folder that is new or empty; to a full one add place.toml.
+    """Lay out an empty place, or a copy of a sample, in a folder that is new or empty.
 
     Parameters
     ----------
@@ -86,7 +86,7 @@ def start(folder: str | Path, sample: str | None = None, region: str = "lake_sta
     -------
     Names of the files written.
 
-    A folder that holds files but no place.toml gets that one file; nothing else in it is written or changed.
+    A folder that holds files but no place.toml gets that and columns.txt; nothing else in it is written or changed.
 
     Raises InputError when the folder is a place already, when a sample is to go into a folder that holds anything,
     or when there is no such sample; PlaceError when the disk refuses.
@@ -101,9 +101,7 @@ def start(folder: str | Path, sample: str | None = None, region: str = "lake_sta
             raise InputError(f"there is a place.toml in {folder} already, and nothing there is written over")
     except OSError as error:
         raise unusable(str(folder), error, "Choose another folder.") from error
-    files = _empty_place(home, region) if source is None else _copied(source)
-    if full:
-        files = {"place.toml": files["place.toml"]}
+    files = laid_out(home, region, full) if source is None else _copied(source)
     write_files(home, files)
     return sorted({name.split("/")[0] for name in files}) if source is not None else list(files)
 
@@ -125,14 +123,19 @@ def _sample(name: str) -> Path:
     return there[name]
 
 
-def _empty_place(home: Path, region: str) -> dict[str, bytes | str]:
+def laid_out(
+    home: Path, region: str, full: bool = False, point: tuple[float, float] | None = None
+) -> dict[str, bytes | str]:
+    """Name -> text of the files of a new place, without tables where the folder holds files (``full``) already.
+
+    point: (longitude, latitude) of the house, where it is known. What is there is left out.
+    """
     known = shipped(region)
-    files: dict[str, bytes | str] = {
-        "place.toml": _toml_text(home.resolve().name, region),
-        "columns.txt": _columns_text(known),
-    }
+    files: dict[str, bytes | str] = {"place.toml": _toml_text(home.resolve().name, region, point)}
+    if not (home / "columns.txt").exists():
+        files["columns.txt"] = _columns_text(known)
     for table in columns.TABLES:
-        if table not in (*columns.MAPS, "ledger"):
+        if not full and table not in (*columns.MAPS, "ledger"):
             files[f"{table}.csv"] = ",".join(columns.header(table)) + "\n"
     return files
 
@@ -151,7 +154,7 @@ def _toml_value(value: Any) -> str:
     return f'"{value}"' if isinstance(value, str) else value.isoformat() if isinstance(value, date) else str(value)
 
 
-def _toml_text(name: str, region: str) -> str:
+def _toml_text(name: str, region: str, point: tuple[float, float] | None = None) -> str:
     plain = "".join(letter for letter in name if letter.isprintable() and letter not in '"\\') or "Our woods"
     there = "The region whose tables are used: " + ", ".join(n for n in names() if n != "base") + "."
     lines = [_FIRST.format(name=plain, region=region, regions=there)]
@@ -160,8 +163,10 @@ def _toml_text(name: str, region: str) -> str:
         lines.append(f"# {model.__doc__}\n[{part}]")
         for row in (one for one in listed if one["table"] == part):
             example = _EXAMPLES.get(row["column"], "")
-            value = _toml_value(example) if example != "" else "..."
-            lines.append(f"# {row['column']} = {value}".ljust(44) + f"  # {_meaning(row)}".rstrip())
+            value, mark = _toml_value(example) if example != "" else "...", "# "
+            if part == "home" and point and row["column"] in ("lon", "lat"):
+                value, mark = f"{point[row['column'] == 'lat']:.6f}", ""
+            lines.append(f"{mark}{row['column']} = {value}".ljust(44) + f"  # {_meaning(row)}".rstrip())
         lines.append("")
     return "\n".join(lines)
 

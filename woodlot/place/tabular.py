@@ -18,7 +18,7 @@ from woodlot.column_kinds import metric_names
 from woodlot.errors import Fault
 from woodlot.place.remedies import short, unusable
 
-__all__ = ["Cells", "cell_text", "check_text", "check_zip", "plain_heading", "read_table", "text_of"]
+__all__ = ["Cells", "cell_text", "check_text", "check_zip", "plain_heading", "read_table", "text_of", "xlsx_rows"]
 
 _MOST_BYTES = 1_000_000_000
 _MOST_UNPACKED_BYTES = 500_000_000
@@ -191,23 +191,11 @@ def cell_text(value: Any, percent: bool = False) -> str:
 
 
 def _read_xlsx(path: Path, table: str, notes: list[str]) -> Cells:
-    import openpyxl
-
-    if path.stat().st_size == 0:
-        raise unusable(path.name, "empty", "Save the table again, or take the file away.")
-    check_zip(path)
-    try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")
-            book = openpyxl.load_workbook(path, read_only=True, data_only=True)
-            sheet = _sheet(book, path.name, table, notes)
-            sheet.reset_dimensions()
-            rows = [[_xlsx_text(cell) for cell in row] for row in sheet.iter_rows()]
-            book.close()
-    except Exception as error:  # a damaged workbook fails in a hundred ways, all of them the same to the family
-        remedy = "The workbook cannot be opened. Save it again as XLSX or CSV."
-        raise unusable(path.name, str(error)[:100], remedy) from None
-    before = 0
+    sheets = xlsx_rows(path)
+    name = next((title for title in sheets if title.strip().lower() == table), next(iter(sheets)))
+    if len(sheets) > 1 and name.strip().lower() != table:
+        notes.append(f'{path.name}: of {len(sheets)} sheets only the first, "{name}", was read.')
+    rows, before = sheets[name], 0
     while rows and not any(rows[0]):
         rows, before = rows[1:], before + 1
     if not rows:
@@ -217,14 +205,28 @@ def _read_xlsx(path: Path, table: str, notes: list[str]) -> Cells:
     return _cells(path.name, grid, before, table, notes)
 
 
-def _sheet(book: Any, file: str, table: str, notes: list[str]) -> Any:
-    sheets = {sheet.title.strip().lower(): sheet for sheet in book.worksheets if sheet.sheet_state == "visible"}
-    if table in sheets:
-        return sheets[table]
-    first = next(iter(sheets.values()))
-    if len(sheets) > 1:
-        notes.append(f'{file}: of {len(sheets)} sheets only the first, "{first.title}", was read.')
-    return first
+def xlsx_rows(path: Path) -> dict[str, list[list[str]]]:
+    """Title of each visible sheet -> its rows as text. PlaceError when the workbook cannot be opened."""
+    import openpyxl
+
+    if path.stat().st_size == 0:
+        raise unusable(path.name, "empty", "Save the table again, or take the file away.")
+    check_zip(path)
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            book = openpyxl.load_workbook(path, read_only=True, data_only=True)
+            out = {}
+            for sheet in book.worksheets:
+                if sheet.sheet_state == "visible":
+                    sheet.reset_dimensions()
+                    out[str(sheet.title)] = [[_xlsx_text(cell) for cell in row] for row in sheet.iter_rows()]
+            book.close()
+            next(iter(out))
+    except Exception as error:  # a damaged workbook fails in a hundred ways, all of them the same to the family
+        remedy = "The workbook cannot be opened. Save it again as XLSX or CSV."
+        raise unusable(path.name, str(error)[:100], remedy) from None
+    return out
 
 
 def _xlsx_text(cell: Any) -> str:

@@ -20,6 +20,7 @@ from woodlot.plan import ledger
 
 __all__ = [
     "add_rows",
+    "add_to_tables",
     "append_note",
     "append_notes",
     "check_free",
@@ -97,7 +98,8 @@ def _swap_in(files: Mapping[Path, bytes]) -> None:
 
 def _no_hand_in(path: Path) -> None:
     """InputError for a name under which a place or a region of the family's own reads what they hand in."""
-    from woodlot.place.reading import COVER_CODES, RASTERS
+    from woodlot.place.lying import RASTERS
+    from woodlot.place.reading import COVER_CODES
 
     name = path.name.lower()
     read = name in ("place.toml", COVER_CODES) or path.stem.lower() in TABLES or name.endswith(RASTERS)
@@ -214,7 +216,8 @@ def add_rows(folder: str | Path, saved: Iterable[str | Path], joined: Callable[[
     Raises InputError for a file that is named after no table or a table kept as a spreadsheet, PlaceError with every
     fault of the place as it would be; nothing is changed then.
     """
-    from woodlot.place.reading import RASTERS, read
+    from woodlot.place.lying import RASTERS
+    from woodlot.place.reading import read
 
     home = Path(folder)
     texts: dict[str, str] = {}
@@ -248,6 +251,33 @@ def add_rows(folder: str | Path, saved: Iterable[str | Path], joined: Callable[[
         remedy = "No table was changed. Close programs that hold them, make room, and try again."
         raise unusable(str(home), error, remedy) from error
     return {name: max(text.count("\n") - 1, 0) for name, text in texts.items()}
+
+
+def add_to_tables(folder: str | Path, texts: Mapping[str, str], before: Mapping[str, str | None]) -> list[Path]:
+    """Write tables that hold what stood in them and more, all or none.
+
+    Parameters
+    ----------
+    folder
+        The place; made if it is not there.
+    texts
+        File name -> its new text.
+    before
+        File name -> the text it had when the new one was made, None where it was not there.
+
+    Raises PlaceError when a file was changed since, or the disk refuses; nothing is written then.
+    """
+    home = Path(folder)
+    for name in texts:
+        now = (home / name).read_bytes().decode("utf-8-sig", "replace") if (home / name).exists() else None
+        if now != before.get(name):
+            raise unusable(name, "changed in the meantime", "Nothing was written. Try again.")
+    try:
+        _swap_in({home / name: text.encode("utf-8") for name, text in texts.items()})
+    except OSError as error:
+        remedy = "No table was changed. Close programs that hold them, make room, and try again."
+        raise unusable(str(home), error, remedy) from error
+    return [home / name for name in texts]
 
 
 @contextmanager

@@ -1,0 +1,92 @@
+"""The job of bringing files into a place: opened once, understood as often as something is answered, written once."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from woodlot.errors import Fault, InputError, PlaceError
+from woodlot.place.bringing import into
+from woodlot.place.bringing.headings import heading_row
+from woodlot.place.bringing.model import Answers, Layer, Understood
+from woodlot.place.bringing.opening import open_layers
+from woodlot.place.bringing.understanding import known_headings, understand
+from woodlot.place.reading import unread
+from woodlot.place.remedies import unusable
+from woodlot.place.starting import laid_out
+from woodlot.place.writing import add_to_tables
+
+__all__ = ["Bringing"]
+
+
+class Bringing:
+    """Files on their way into a place."""
+
+    def __init__(self, place: Path, files: Sequence[Path], region: str | None, sheet: str = "", layer: str = ""):
+        """Open the files, or those that lie in the place unread.
+
+        Raises InputError where there is none, PlaceError with the faults of all that cannot be opened.
+        """
+        self.place = place
+        self.new = not (place / "place.toml").is_file()
+        self.files = [_found(place, Path(file)) for file in files] or unread(place)
+        if not self.files:
+            raise InputError(f"no file lies in {place} that waits to be brought; name one behind it")
+        there = into.there(place, region)
+        known = known_headings(there, Answers())
+        self.layers: list[Layer] = []
+        self.data: dict[str, bytes] = {}
+        faults: list[Fault] = []
+        for path in self.files:
+            if not path.is_file():
+                raise InputError(f"there is no file {path}")
+            try:
+                layers = open_layers(path, lambda rows: heading_row(rows, known))
+                self.data[path.name] = path.read_bytes()
+            except PlaceError as error:
+                faults += error.faults
+                continue
+            except OSError as error:
+                faults += unusable(path.name, error, "Close programs that hold the file.").faults
+                continue
+            wanted = [one for one in layers if _named(one, sheet if one.shapes is None else layer)]
+            if not wanted:
+                names = ", ".join(one.name for one in layers)
+                raise InputError(f"{path.name} has no {sheet or layer!r}; it has {names}")
+            self.layers += wanted
+        if faults:
+            raise PlaceError(faults)
+        lies_in = "" if region or not self.new else into.region_from(self.layers)
+        self.region, self.region_told = (
+            region or lies_in or "lake_states",
+            "said" if region else "lies" if lies_in else "",
+        )
+        self.there = into.there(place, self.region) if self.new else there
+
+    def understand(self, answers: Answers) -> Understood:
+        """What the files say, with these answers. PlaceError with the faults of every row once nothing is open."""
+        understood = understand(self.layers, self.there, answers)
+        if understood.faults or not understood.questions:
+            if faults := into.checked(understood):
+                raise PlaceError(faults)
+            if not understood.parts:
+                raise InputError("nothing in these files belongs in a place")
+        return understood
+
+    def write(self, understood: Understood) -> into.Written:
+        """Write the tables; a place that is not there yet is laid out. PlaceError as ``into.texts``."""
+        written = into.texts(understood, self.place, self.data)
+        new, before = dict(written.texts), dict(written.before)
+        if self.new:
+            full = self.place.is_dir() and any(self.place.iterdir())
+            for name, text in laid_out(self.place, self.region, full, understood.home).items():
+                new.setdefault(name, str(text))
+        add_to_tables(self.place, new, before)
+        return into.Written(new, before, written.added, written.same)
+
+
+def _found(place: Path, file: Path) -> Path:
+    """A file by its path, or by its name within the place."""
+    return place / file if not file.is_file() and (place / file).is_file() else file
+
+
+def _named(layer: Layer, wanted: str) -> bool:
+    return not wanted or layer.name.strip().lower() == wanted.strip().lower()
