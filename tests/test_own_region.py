@@ -23,7 +23,7 @@ def test_every_verb_finds_the_regions_folder_beside_the_files(samples, tmp_path)
     told = (home / "place.toml").read_text()
     told = told.replace('region = "lake_states"', 'region = "hills"').replace("solid_cuft_per_cord = 79\n", "")
     (home / "place.toml").write_text(told)
-    for verb in VERBS.keys() - {"start", "bring", "mend", "note", "book", "why"}:  # these open no region, or ask for more
+    for verb in VERBS.keys() - {"start", "bring", "mend", "note", "book", "why"}:  # no region, or more asked
         done = CliRunner().invoke(main, [verb, str(home), "--as-of", "2026-11-25"])
         assert done.exit_code == 0, f"{verb}: {done.output}"
     done = CliRunner().invoke(main, ["scale", str(home), "--json", "--as-of", "2026-11-25"])

@@ -75,6 +75,8 @@ def _kinds(folder: Path, under: Region, faults: list[Fault]) -> None:
         )
         remedy = "No species of the list. Names of species.csv stand here, with ; between them."
         faults += sheet.faults(strange.map(len) > 0, column, remedy)
+
+
 def _covers(region: Region, faults: list[Fault]) -> None:
     """Covers and kinds that own rows of cover_types.csv and cover_words.csv name and nothing knows."""
     there = known(region)

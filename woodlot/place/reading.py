@@ -1,7 +1,7 @@
 """read(folder) -> Place: everything a family handed in, checked, in the units and names the chapters use."""
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -191,13 +191,11 @@ def in_folder(home: Path) -> list[Lying]:
     return lying(home, find(home, []))
 
 
-def no_parcels(unbrought: list[str] | tuple[str, ...] = ()) -> Fault:
-    """The fault of a place in which no parcel is drawn."""
+def no_parcels(unbrought: Sequence[str]) -> Fault:
+    """The fault of a place in which no parcel is drawn; unbrought: files that wait to be brought."""
     remedy = "Draw the outline of each parcel and save it here as parcels.geojson (or GPKG, zipped Shapefile, KML)."
     if unbrought:
-        remedy = (
-            f"{bring.waits(list(unbrought))} Or draw the outline of each parcel and save it here as parcels.geojson."
-        )
+        remedy = f"{bring.waits(unbrought)} Or draw the outline of each parcel and save it here as parcels.geojson."
     return Fault("parcels.geojson", None, "", "not there", remedy)
 
 

@@ -18,7 +18,7 @@ from woodlot.errors import Fault, PlaceError
 from woodlot.place.cells import full_heading
 from woodlot.place.cross import check_all
 from woodlot.place.mapfiles import geojson_rows
-from woodlot.place.reading import find, in_order, map_frame, no_parcels, read_all
+from woodlot.place.reading import find, in_order, map_frame, no_parcels, read_all, unread
 from woodlot.place.settings import read_settings
 from woodlot.place.shapes import GEOJSON, read_attributes
 from woodlot.place.single_files import a_place
@@ -51,11 +51,11 @@ def maps(folder: str | Path) -> Maps:
     faults: list[Fault] = []
     home = a_place(folder)
     settings = read_settings(home, None, faults, [])
-    paths = {table: path for table, path in find(home, faults, []).items() if table in MAPS}
-    sheets, shapes, unread = read_all(paths, faults, [])
-    check_all(sheets, unread | (set(TABLES) - set(MAPS)), date.today(), faults, [])
-    if "parcels" not in paths and "parcels" not in unread:
-        faults.append(no_parcels())
+    paths = {table: path for table, path in find(home, faults).items() if table in MAPS}
+    sheets, shapes, broken = read_all(paths, faults, [])
+    check_all(sheets, broken | (set(TABLES) - set(MAPS)), date.today(), faults, [])
+    if "parcels" not in paths and "parcels" not in broken:
+        faults.append(no_parcels([path.name for path in unread(home)]))
     if faults:
         raise PlaceError(in_order(faults, paths))
     frames = {table: map_frame(sheets[table], shapes.get(table)) for table in MAPS}

@@ -154,7 +154,7 @@ _LYING = {
 }
 
 
-def waits(names: list[str]) -> str:
+def waits(names: Sequence[str]) -> str:
     """The one line on files that lie unread."""
     return f"Not read yet: {', '.join(names)}. To take {'it' if len(names) == 1 else 'them'} in: woodlot bring."
 
