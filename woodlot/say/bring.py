@@ -1,6 +1,6 @@
 """Words of what was understood of files brought in, what is asked, and how it is answered."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from woodlot.say.words import capital, id_list, noun, plural
