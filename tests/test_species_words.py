@@ -9,6 +9,7 @@ import random
 import shutil
 import string
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import geopandas as gpd
@@ -18,6 +19,7 @@ import pytest
 from click.testing import CliRunner
 from shapely.geometry import box
 
+from woodlot.answers.why import _equations
 from woodlot.cli import main
 from woodlot.deer.browse import preference_table
 from woodlot.errors import InputError, PlaceError
@@ -29,8 +31,9 @@ from woodlot.stand.marking import rules_for
 from woodlot.stand.plots import trees_per_ac_prism
 from woodlot.tree.growth import anchors, equations
 from woodlot.tree.mass import dry_lb_westfall_2024
+from woodlot.tree.volume import volumes
 from woodlot.tree.westfall import stem_cuft_westfall_2024
-from woodlot.wood.drying import months_to_dry
+from woodlot.wood.drying import months_to_dry, stacks
 from woodlot.wood.heating import cords_needed
 from woodlot.wood.products import lasts, of_woods
 from woodlot.wood.standing import standing
@@ -469,11 +472,44 @@ def test_heat_of_a_kind_has_wider_assumptions():
     assert (kind.value / kind.low) / (plain.value / plain.low) == pytest.approx(more, rel=1e-3)
 
 
-def test_the_ceiling_draws_with_the_error_of_the_kind(kinds_place):
-    """The error no plot mends goes into the yearly cut: the volume part of the shared errors is both together."""
-    estimate = stood("unknown hardwood").totals["cords by stand_id"]["1"]
-    shared = dict(estimate.shared)
-    assert stood("unknown hardwood").volume_cv["1"] == pytest.approx(np.hypot(*shared.values()))
+def test_the_ceilings_draw_with_the_error_of_the_kinds(kinds_place, tmp_path):
+    """The same woods in a region that says its kinds have no spread: the cut by area has a narrower range."""
+    home = shutil.copytree(kinds_place, tmp_path / "sure", ignore=shutil.ignore_patterns("out"))
+    (home / "ours").mkdir()
+    (home / "ours" / "region.toml").write_text('name = "ours"\nbased_on = "lake_states"\n')
+    rows = LAKE.table("species").query("members.notna()").assign(volume_spread=0.0)
+    rows.to_csv(home / "ours" / "species.csv", index=False)
+    (home / "place.toml").write_text((home / "place.toml").read_text().replace("lake_states", "ours"))
+    wide, narrow = (
+        json.loads(CliRunner().invoke(main, ["cut", str(one), "--json", "--as-of", "2026-11-25"]).stdout)
+        for one in (kinds_place, home)
+    )
+    ours, theirs = (one["ceilings"]["area"] for one in (wide, narrow))
+    assert ours["high"] / ours["low"] > 1.01 * theirs["high"] / theirs["low"]
+
+
+def test_how_a_kind_was_worked_is_said_with_its_species():
+    """The tree table, and why: a genus by the mean of its species, a hardwood nobody named by its group."""
+    trees = pd.DataFrame({"species": ["maple", "unknown hardwood", "sugar maple"], "dbh_in": 12.0, "height_ft": 60.0})
+    told = volumes(trees, region=LAKE)
+    assert told["level_used"].tolist() == ["mean of its species", "group", "species and division"]
+    assert not told["beyond_range"].any()
+    rows = _equations(trees.assign(dbh_in=12.0), "210", region=LAKE)
+    by = {row["species"]: row for row in rows}
+    assert by["maple"]["equation"].startswith("Westfall and others 2024, mean of sugar maple, red maple, silver maple")
+    assert by["unknown hardwood"]["equation"].endswith("model 1, group")
+    assert "read" in by["maple"]["seen"] and by["unknown hardwood"]["seen"]
+
+
+def test_a_kind_within_another_word_is_no_wood_of_a_note():
+    """Ash is not in a note of washed logs; a maple that was blown down is a maple."""
+    lines = [("washed out logs", ""), ("blown down maple", "maple"), ("Aspens from the line", "aspen")]
+    day = "2026-02-10"
+    ledger = pd.DataFrame(
+        {"line": range(3), "date": day, "kind": "firewood", "amount": 2.0, "unit": "cord", "parcel_id": "home"}
+    ).assign(text=[text for text, _ in lines])
+    told = stacks(ledger, date(2026, 11, 25), region=LAKE)
+    assert told["species"].tolist() == [kind for _, kind in lines]
 
 
 # The tables of a region
@@ -499,3 +535,16 @@ def test_a_word_of_their_own_region_acts_and_a_wrong_one_is_refused(small_place)
     assert read(folder).trees["species"].tolist() == ["paper birch"]
     table.write_text(f"{head}bw,white birchh,code,ours,our key,chosen\n")
     assert ("ours/species_words.csv", 2, "kind") in {fault[:3] for fault in stopped(folder)}
+
+
+def test_start_lists_the_kinds_and_the_words_between_which_a_family_chooses(tmp_path):
+    """columns.txt: every species once, each kind with its species, words of two meanings with both."""
+    done = CliRunner().invoke(main, ["start", str(tmp_path / "woods"), "--region", "northeast"])
+    assert done.exit_code == 0, done.output
+    told = " ".join((tmp_path / "woods" / "columns.txt").read_text(encoding="utf-8").split())
+    listed = told.partition("Species of northeast")[2].partition("Where a tree is not known")[0]
+    known = shipped("northeast").species
+    plain = [name for name in known.listed if known.members(name) == (name,) and name not in known.without_bark]
+    assert [name for name in plain if name not in listed] == [] and "red oak group" not in listed
+    assert "soft maple: red maple, silver maple" in told and "unknown hardwood: any of 68 species" in told
+    assert "hm: eastern hemlock or sugar maple" in told and "unk:" not in told

@@ -37,6 +37,8 @@ RARE |= {"cover_words", "emc_simpson_1998", "fuels", "stocking_upper_lines", "st
 BROUGHT = {"heading_words"}
 #: Tables of which only the keys act: what they name may be chosen.
 NAMES = {"divisions_westfall_2024"}
+#: Tables whose words name rows of another table: each row gets those of the one before.
+OF_OTHERS = {"species_words": "kind"}
 VERBS = ("cruise", "scale", "grow", "cut", "fell", "herd", "hunt", "walk")
 WHY = ("cords", "bdft", "basal", "cut", "heat", "deer", "take")
 
@@ -48,6 +50,9 @@ def others(rows: pd.DataFrame, topic: str) -> Iterator[tuple[str, pd.DataFrame]]
     for factor in FACTORS if numbers else ():
         more = {c: rows[c] * factor for c in numbers}
         yield f"x {factor}", rows.assign(**{c: v.clip(upper=1.0) if "share" in c else v for c, v in more.items()})
+    if topic in OF_OTHERS:
+        column = OF_OTHERS[topic]
+        yield f"{column} of the row before", rows.assign(**{column: np.roll(rows[column], 1)})
     for column in [c for c in reversed(free) if c not in numbers]:
         yield column, rows.assign(**{column: rows[column].fillna("").astype(str) + " (ours)"})
     if topic in NAMES:
