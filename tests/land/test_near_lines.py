@@ -234,3 +234,26 @@ def test_a_draw_of_traced_places_meets_as_the_deeds_say():
     assert rows["overlap_ac"].max() < 0.01 < rows["overlap_ac_traced"].max()
     assert rows["off_rms_pct"].mean() < rows["off_rms_pct_traced"].mean() and rows["off_worst_pct"].max() < 2.0
     assert rows["moved_again_ft"].max() < 0.1
+
+
+def test_a_corner_on_a_long_line_goes_half_of_the_way_and_so_does_the_line():
+    """Two forties beside an eighty drawn 10 ft off: its line and their common corner meet 5 ft on."""
+    parcels, _, _ = mend(forty(), shapely.box(1330, 0, 2650, 2640), forty(0, 1320))
+    assert (1325, 1320) in corners(parcels[0]) & corners(parcels[1]) & corners(parcels[2])
+    assert shapely.coverage_is_valid(parcels)
+
+
+def test_a_corner_of_four_does_not_pull_a_lane_shut():
+    """Three forties meet in a corner, the fourth lies over a lane of 33 ft: it meets its neighbor, the lane stays."""
+    north_east = shapely.Polygon([(1328, 1335), (2650, 1326), (2640, 2640), (1330, 2640)])
+    over_the_lane = shapely.box(0, 1353, 1320, 2633)
+    parcels, _, out = mend(forty(), TWICE, north_east, over_the_lane, within=20.0)
+    assert {(r.parcel_a, r.parcel_b, r.kind) for r in contacts(out.parcels).itertuples()} == {
+        ("a", "b", "edge"),
+        ("a", "c", "corner"),
+        ("b", "c", "edge"),
+        ("c", "d", "edge"),
+    }
+    assert shapely.distance(parcels[0], parcels[3]) > 20.0 and shapely.bounds(parcels[3])[1] == pytest.approx(
+        1353, abs=0.1
+    )

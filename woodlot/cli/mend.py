@@ -29,14 +29,13 @@ from woodlot.say import tables
     help="Two parcels that share a line by deed, although a road or a brook could lie between. May be given again.",
 )
 @click.option("--dry-run", is_flag=True, help="Only tell what would move; write nothing.")
-@options.shared("csv", "json")
+@options.shared("json")
 @show.plain_faults
 def mend(
     place: Path,
     within_ft: float,
     pairs: tuple[tuple[str, str], ...],
     dry_run: bool,
-    csv_file: Path | None,
     as_json: bool,
 ) -> None:
     """Draw lines of parcels and stands of PLACE that lie within a distance of each other as one line, midway.
@@ -44,8 +43,6 @@ def mend(
     A gap that is nowhere narrower than a lane, or in which a road or a water is drawn, stays, and so does what is
     farther apart. Lines of stands go with the lines of their parcels. The file as it was is kept beside the new one
     (parcels.before.geojson). A map in another format is written as GeoJSON.
-
-    --csv writes the acres before and after.
 
     Example:  woodlot mend our_woods --within 15
     """
@@ -79,7 +76,7 @@ def mend(
         "files": files,
         "words": ground.drawn_as_one(changes, within_ft, files, dry_run),
     }
-    if not show.deliver(answer, tables.MEND_OUTLINES, csv_file, as_json):
+    if not show.deliver(answer, tables.MEND_OUTLINES, None, as_json):
         return
     show.table(tables.MEND_OUTLINES, answer)
     show.say()
