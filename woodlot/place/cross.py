@@ -195,6 +195,8 @@ def fill_winters(winters: Sheet, scales: Sequence[str], faults: list[Fault], not
         )
     again = points & frame.assign(winter=year).duplicated(["winter", "scale"], keep="first") & day.isna()
     faults += winters.faults(again, "winter", "This winter stands above already.", lambda at: str(year.iloc[at]))
+    twice = weather & day.where(weather).duplicated(keep="first")
+    faults += winters.faults(twice, "date", "This day stands above already. One row a day is needed.")
     return replace(winters, frame=frame.assign(winter=year.fillna(0).astype("int64")))
 
 
