@@ -217,7 +217,7 @@ def test_several_of_one_genus_are_offered_as_their_genus():
 
 # The family's own words
 
-OWN = "about,written,meant\nspecies,hm,hemlock\nspecies,big stuff,white pine\nspecies,pucker brush,beaked hazel\n"
+OWN = "about,written,meant\nspecies,hm,hemlock\nspecies,big stuff,white pine\nspecies,pucker brush,beaked hazel\nspecies,willow,black willow\n"
 
 
 def test_the_familys_own_words_act_in_every_table(small_place):
@@ -234,6 +234,8 @@ def test_the_familys_own_words_act_in_every_table(small_place):
     place = read(folder)
     firsts = [getattr(place, table)["species"].iloc[0] for table in ("trees", "tally", "cores", "browse", "seedlings")]
     assert firsts == ["eastern hemlock"] * 5
+    small_place.change("browse.csv", "beaked hazel", "willow")
+    assert "black willow" in set(read(folder).browse["species"])
     assert place.stands["site_species"].iloc[0] == "eastern white pine"
     assert place.deer.preference == {"eastern hemlock": "third", "beaked hazel": "avoided"}
     assert any('"hm" is eastern hemlock (5 rows; by words.csv)' in one for one in place.warnings)
@@ -459,8 +461,9 @@ def test_a_kind_lasts_dries_and_is_wanted_only_as_all_its_species_are():
 def test_deer_take_a_kind_as_the_middle_of_its_species_and_a_wish_goes_for_all_of_them():
     """Maples are preferred, preferred, second and second: second. A wish for maple is one for each without its own."""
     assert preference_table(LAKE)["maple"] == "second" and preference_table(LAKE)["spruce"] == "avoided"
-    own = preference_table(LAKE, {"maple": "avoided", "red maple": "third"})
-    assert (own["sugar maple"], own["red maple"], own["maple"]) == ("avoided", "third", "avoided")
+    for wishes in ({"maple": "avoided", "red maple": "third"}, {"red maple": "third", "maple": "avoided"}):
+        own = preference_table(LAKE, wishes)
+        assert (own["sugar maple"], own["red maple"], own["maple"]) == ("avoided", "third", "avoided")
 
 
 def test_heat_of_a_kind_has_wider_assumptions():
