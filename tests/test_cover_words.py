@@ -87,7 +87,7 @@ def test_an_everyday_word_is_its_cover_in_every_byte(small_place, word, cover):
     assert ours == [answer(small_place.folder, verb) for verb in ("cut", "herd")]
 
 
-@pytest.mark.parametrize("word", ["swamp", "H", "71", "oak, aspen", "quobble", "a 0-5", "stand type"])
+@pytest.mark.parametrize("word", ["swamp", "H", "A", "71", "oak, aspen", "quobble", "a 0-5", "stand type"])
 def test_a_word_that_is_asked_or_strange_is_as_no_word(small_place, word):
     """Read as no cover with one remark that names stands and an answer; every number is that of an empty cover."""
     small_place.thin("trees.csv", "pellets.csv")
@@ -256,6 +256,42 @@ def test_what_covers_are_is_what_their_names_say():
     assert {c: way for c, way in grown.items() if way != "published"} == {
         "oak": "remeasured", "oak, uneven-aged": "remeasured", "pine": "pine", "aspen and birch": "aspen",
     }  # fmt: skip
+
+
+def test_shelter_evergreens_and_guides_act_where_they_are_asked():
+    """Hemlock shelters and is green in winter, tamarack neither; oak of any age goes by the oak lines."""
+    import geopandas as gpd
+    from shapely.geometry import box
+
+    from woodlot.deer.forage import as_own
+    from woodlot.deer.survey import _conifer_share
+    from woodlot.stand.guides import full_basal_sqft
+
+    names = ["hemlock", "spruce and tamarack swamp"]
+    ground = gpd.GeoDataFrame({"cover": names}, geometry=[box(0, 45, 1, 46), box(1, 45, 2, 46)], crs=4326)
+    assert _conifer_share(ground, BASE) == pytest.approx(0.5)
+    pieces = pd.DataFrame({"stand_id": ["1", "2"], "cover": names, "acres": 1.0})
+    assert as_own(pieces, 2.0, BASE)["evergreen_share"].tolist() == [1.0, 0.0]
+    oak, older, pine = (full_basal_sqft(c, 10.0, 0.5, region=BASE) for c in ("oak", "oak, uneven-aged", "pine"))
+    assert oak == older != pine
+
+
+def test_covers_of_one_letter_are_one_row_of_the_legend():
+    """Two kinds of oak share their swatch and its row; covers without a swatch of their own keep theirs."""
+    from types import SimpleNamespace
+
+    from woodlot.map.questions import _cover_keys
+
+    told = [
+        ("O", "oak"),
+        ("O", "oak, uneven-aged"),
+        ("?", "cover not known"),
+        ("?", "park"),
+        ("H", "northern hardwoods"),
+    ]
+    keys = _cover_keys([SimpleNamespace(stand_id=str(i), letter=a, cover=c) for i, (a, c) in enumerate(told)])
+    assert keys["0"] == keys["1"] == ("O", "oak or oak, uneven-aged")
+    assert [keys[i] for i in "234"] == told[2:]
 
 
 def test_every_cover_has_rows_in_the_tables_that_are_by_cover():
