@@ -246,3 +246,20 @@ def test_a_kml_read_as_it_stands_keeps_legal_words_and_covers(drawn):
     assert read.parcels["parcel_id"].tolist() == read.parcels["name"].tolist() == ["Back forty", "Creek forty"]
     assert read.parcels["legal"].iloc[0].startswith("SE1/4") and read.parcels["deed_acres"].iloc[0] == 40
     assert read.stands["cover"].tolist() == ["oak", "pine", "cedar swamp"]
+
+
+def test_columns_of_stands_make_stands(tmp_path):
+    """Outlines with an age are stands, whatever the file is called and though nothing lies around them."""
+    frame = STANDS.drop(columns="description").assign(Age=[80, 40, 120])
+    frame.to_file(tmp_path / "map 3.geojson")
+    bring(tmp_path / "woods", tmp_path / "map 3.geojson")
+    told = gpd.read_file(tmp_path / "woods" / "stands.geojson")
+    assert told["age_yr"].tolist() == [80, 40, 120] and told["cover"].tolist()[:2] == ["oak", "pine"]
+
+
+def test_a_pond_within_a_parcel_is_water(tmp_path):
+    """Of outlines within outlines one called a pond is a feature, the others stands."""
+    both = pd.concat([PARCELS, STANDS.assign(Name=["a", "Beaver pond", "c"], description="")])
+    bring(tmp_path / "woods", kml(tmp_path / "all.kml", Places=both), "--yes")
+    read = place.read(tmp_path / "woods")
+    assert read.stands["stand_id"].tolist() == ["a", "c"] and read.features["kind"].tolist() == ["lake"]

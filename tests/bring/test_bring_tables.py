@@ -365,3 +365,27 @@ def test_stands_that_nobody_drew_are_told(drawn, tmp_path):
     """A cruise may come before the stands are drawn: it goes in, and says which are to be drawn."""
     rows = [CRUISE[0], ["9", *CRUISE[1][1:]]]
     assert "stand 9 is named and not drawn" in said(bring(drawn, comma(tmp_path / "c.csv", rows)))
+
+
+def test_heights_that_may_be_meters_are_asked(drawn, tmp_path):
+    """Trees of 18 without a unit: feet or meters; a heading that says feet is not asked."""
+    rows = [
+        ["Tag", "Species", "DBH (in)", "Height", "Paint"],
+        *([at, "red oak", "14", 17 + at, "x"] for at in range(5)),
+    ]
+    raw = comma(tmp_path / "marked.csv", rows)
+    assert '--unit "height_ft=m"' in said(bring(drawn, raw, code=1))
+    bring(drawn, raw, "--unit", "height_ft=m")
+    assert place.read(drawn).tally["height_ft"].iloc[0] == pytest.approx(17 / 0.3048)
+
+
+def test_a_table_changed_in_the_meantime_is_not_written(drawn):
+    """What stood in the table when its new text was made must stand there still."""
+    from woodlot.errors import PlaceError
+    from woodlot.place.writing import add_to_tables
+
+    before = (drawn / "tally.csv").read_text()
+    (drawn / "tally.csv").write_text(before + "1,,,red oak,9,,,,,,,\n")
+    with pytest.raises(PlaceError, match="changed in the meantime"):
+        add_to_tables(drawn, {"tally.csv": "new\n", "bag.csv": "new\n"}, {"tally.csv": before, "bag.csv": None})
+    assert (drawn / "tally.csv").read_text().endswith("red oak,9,,,,,,,\n")
