@@ -46,7 +46,8 @@ from woodlot.paper import report
 PYTHON = re.compile(
     r"\bNone\b(?! (?:of|is|was|are|were|from|this)\b|\?)|\b[Nn]a[Nn]\b|\bNaT\b|<NA>|\binf\b|Infinity|Traceback|<class"
     r"|(?:Key|Value|Type|Index|Attribute|Zero\w*)Error|list index|out of range|dtype|Timestamp\(|array\(|float64"
-    r"|np\.\w|datetime\.|\bobject at 0x|TopologyException|GEOS|Invalid projection|to_crs|pandas|shapely|pydantic"
+    r"|np\.\w|datetime\.|\bobject at 0x|TopologyException|GEOS|Invalid projection|to_crs"
+    r"| 00:00:00|pandas|shapely|pydantic"
 )
 #: Verbs with what else they are asked, on a place that can be read; {stand} and {parcel} are its first ones.
 ASKED: tuple[tuple[str, ...], ...] = (

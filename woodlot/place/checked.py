@@ -48,4 +48,8 @@ class Sheet:
     def text(self, column: str, at: Any) -> str:
         """What stands in a column, at a position; "empty" for nothing."""
         value = self.frame[column].iloc[at]
-        return "empty" if pd.isna(value) else f"{value:g}" if isinstance(value, float) else str(value)
+        if pd.isna(value):
+            return "empty"
+        if isinstance(value, pd.Timestamp):
+            return f"{value:%Y-%m-%d}"
+        return f"{value:g}" if isinstance(value, float) else str(value)
