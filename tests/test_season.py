@@ -333,12 +333,12 @@ def test_what_a_chapter_read_is_handed_on_also_when_it_is_there_already(small_pl
 
 
 def test_sources_and_why_name_only_what_was_read(small_place):
-    """Kinds that do not stand on the place are named nowhere; a row that was looked up is, with its source and mark."""
+    """Kinds that do not stand there are named nowhere; a row that was looked up is (of aspen both its species)."""
     one = season(places.read(small_place.folder, as_of=DAY))
     told = explain(one, "cords").tables["Figures read for it"]
     rows = {row["table"]: row for row in told}
     assert (
-        rows["wood_properties_miles_2009"]["rows"] == 4 and "sugar maple" in rows["wood_properties_miles_2009"]["which"]
+        rows["wood_properties_miles_2009"]["rows"] == 5 and "sugar maple" in rows["wood_properties_miles_2009"]["which"]
     )
     assert rows["defaults_tally"]["source"] and not any(row["table"].startswith("deer_") for row in told)
     listed = {source.key for source in answers(one).sources}
