@@ -251,10 +251,11 @@ def test_a_kml_read_as_it_stands_keeps_legal_words_and_covers(drawn):
 def test_columns_of_stands_make_stands(tmp_path):
     """Outlines with an age are stands, whatever the file is called and though nothing lies around them."""
     frame = STANDS.drop(columns="description").assign(Age=[80, 40, 120])
+    frame = frame.assign(Name=["one", "two", "three"])
     frame.to_file(tmp_path / "map 3.geojson")
     bring(tmp_path / "woods", tmp_path / "map 3.geojson")
     told = gpd.read_file(tmp_path / "woods" / "stands.geojson")
-    assert told["age_yr"].tolist() == [80, 40, 120] and told["cover"].tolist()[:2] == ["oak", "pine"]
+    assert told["age_yr"].tolist() == [80, 40, 120] and told["stand_id"].tolist() == ["one", "two", "three"]
 
 
 def test_a_pond_within_a_parcel_is_water(tmp_path):

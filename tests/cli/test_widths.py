@@ -30,6 +30,7 @@ OTTER = (f"fell P {DAY}", "book P", "book P --winters", *(f"why {what} P {DAY}" 
 WORDS = (
     f"walk nowhere {DAY}",
     "start new",
+    "bring P",
     "sheet P",
     f"map P {DAY}",
     "note P --kind seen --text bear",
