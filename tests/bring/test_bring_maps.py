@@ -51,10 +51,10 @@ TAX = TAX.drop(columns=["Name", "description"])
 FORMS = {
     "kml": lambda t: kml(t / "Our land.kml", Places=PARCELS),
     "kmz": lambda t: zipped(t / "Our land.kmz", kml(t / "doc.kml", Places=PARCELS)),
-    "gpkg in feet of the state": lambda t: (PARCELS.to_crs(3070).to_file(t / "map.gpkg"), t / "map.gpkg")[1],
+    "gpkg in Wisconsin's own meters": lambda t: (PARCELS.to_crs(3070).to_file(t / "map.gpkg"), t / "map.gpkg")[1],
     "geojson in web meters": lambda t: (PARCELS.to_crs(3857).to_file(t / "web.geojson"), t / "web.geojson")[1],
     "shapefile in UTM": lambda t: shapefile(t / "s", "utm", PARCELS.to_crs(26916)),
-    "zip in state plane feet": lambda t: zipped(t / "x.zip", shapefile(t / "s", "tract", PARCELS.to_crs("EPSG:6610"))),
+    "zip in state plane feet": lambda t: zipped(t / "x.zip", shapefile(t / "s", "tract", PARCELS.to_crs(2287))),
     "zip in Michigan's own": lambda t: zipped(t / "x.zip", shapefile(t / "s", "tract", PARCELS.to_crs(3078))),
 }
 
