@@ -51,10 +51,10 @@ TAX = TAX.drop(columns=["Name", "description"])
 FORMS = {
     "kml": lambda t: kml(t / "Our land.kml", Places=PARCELS),
     "kmz": lambda t: zipped(t / "Our land.kmz", kml(t / "doc.kml", Places=PARCELS)),
-    "gpkg in feet of the state": lambda t: (PARCELS.to_crs(3070).to_file(t / "map.gpkg"), t / "map.gpkg")[1],
+    "gpkg in Wisconsin's own meters": lambda t: (PARCELS.to_crs(3070).to_file(t / "map.gpkg"), t / "map.gpkg")[1],
     "geojson in web meters": lambda t: (PARCELS.to_crs(3857).to_file(t / "web.geojson"), t / "web.geojson")[1],
     "shapefile in UTM": lambda t: shapefile(t / "s", "utm", PARCELS.to_crs(26916)),
-    "zip in state plane feet": lambda t: zipped(t / "x.zip", shapefile(t / "s", "tract", PARCELS.to_crs("EPSG:6610"))),
+    "zip in state plane feet": lambda t: zipped(t / "x.zip", shapefile(t / "s", "tract", PARCELS.to_crs(2287))),
     "zip in Michigan's own": lambda t: zipped(t / "x.zip", shapefile(t / "s", "tract", PARCELS.to_crs(3078))),
 }
 
@@ -251,10 +251,11 @@ def test_a_kml_read_as_it_stands_keeps_legal_words_and_covers(drawn):
 def test_columns_of_stands_make_stands(tmp_path):
     """Outlines with an age are stands, whatever the file is called and though nothing lies around them."""
     frame = STANDS.drop(columns="description").assign(Age=[80, 40, 120])
+    frame = frame.assign(Name=["one", "two", "three"])
     frame.to_file(tmp_path / "map 3.geojson")
     bring(tmp_path / "woods", tmp_path / "map 3.geojson")
     told = gpd.read_file(tmp_path / "woods" / "stands.geojson")
-    assert told["age_yr"].tolist() == [80, 40, 120] and told["cover"].tolist()[:2] == ["oak", "pine"]
+    assert told["age_yr"].tolist() == [80, 40, 120] and told["stand_id"].tolist() == ["one", "two", "three"]
 
 
 def test_a_pond_within_a_parcel_is_water(tmp_path):

@@ -42,6 +42,7 @@ CASES = {
     "tabs": lambda t: comma(t / "cruise.txt", CRUISE, "\t"),
     "semicolons, decimal commas, the Windows letters": lambda t: comma(t / "Bäume.csv", COMMAS, ";", "cp1252"),
     "UTF-16": lambda t: comma(t / "cruise.csv", CRUISE, "\t", "utf-16"),
+    "UTF-16 without its mark": lambda t: comma(t / "cruise.csv", CRUISE, ",", "utf-16-le"),
     "a title above the heading": lambda t: workbook(t / "cruise.xlsx", Data=TITLED),
     "centimeters and meters": lambda t: workbook(t / "cruise.xlsx", Data=METRIC),
     "merged cells": lambda t: workbook(t / "cruise.xlsx", Data=MERGED),

@@ -37,6 +37,7 @@ WORDS = (
     f"walk nowhere {DAY}",
     "start new",
     "mend P --within 15",
+    "bring P",
     "sheet P",
     f"map P {DAY}",
     "note P --kind seen --text bear",

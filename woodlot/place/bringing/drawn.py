@@ -27,39 +27,35 @@ _NEAR_MILES = 30.0
 _FEWEST_CORNERS = 4
 #: Systems that maps of the north country come in, tried where a file does not say: degrees, web maps, zones of the
 #: universal grid, states' own.
-SYSTEMS = (
-    "EPSG:4326",
-    "EPSG:3857",
-    *(f"EPSG:{26900 + zone}" for zone in range(13, 21)),
-    "EPSG:3078",
-    "EPSG:3070",
-    "EPSG:2251",
-    "EPSG:2252",
-    "EPSG:2253",
-    "EPSG:6493",
-    "EPSG:6499",
-    "EPSG:6501",
-    "EPSG:26991",
-    "EPSG:26992",
-    "EPSG:26993",
-    "EPSG:2287",
-    "EPSG:2288",
-    "EPSG:2289",
-    "EPSG:26847",
-    "EPSG:26848",
-    "EPSG:26849",
-    "EPSG:2260",
-    "EPSG:2261",
-    "EPSG:2262",
-    "EPSG:3424",
-    "EPSG:2271",
-    "EPSG:2272",
-    "EPSG:5646",
-    "EPSG:3437",
-    "EPSG:2249",
-    "EPSG:2250",
-    "EPSG:26849",
+_STATES = (
+    3078,
+    3070,
+    2251,
+    2252,
+    2253,
+    26988,
+    26989,
+    26990,
+    2287,
+    2288,
+    2289,
+    26991,
+    26992,
+    26993,
+    26849,
+    26850,
+    26851,
+    26847,
+    26848,
+    2260,
+    2261,
+    2262,
+    2271,
+    5646,
+    3437,
+    2249,
 )
+SYSTEMS = (4326, 3857, *range(26913, 26921), *_STATES)
 
 
 def in_degrees(
@@ -116,7 +112,7 @@ def _guesses(flat: "gpd.GeoSeries", there: There) -> list[tuple[str, float]]:
     west, south, east, north = flat.total_bounds
     x, y = (west + east) / 2.0, (south + north) / 2.0
     out = []
-    for code in dict.fromkeys(SYSTEMS):
+    for code in (f"EPSG:{number}" for number in SYSTEMS):
         crs = CRS.from_user_input(code)
         if crs.is_geographic != (abs(x) <= 180.0 and abs(y) <= 90.0):
             continue
