@@ -271,8 +271,8 @@ class SpeciesList:
         return self.column(species, "species", "hard_soft", "") == "hardwood"
 
     def is_sawn(self, species: Any) -> Any:
-        """False for a kind of which hardly anyone makes sawlogs (tree_form.csv), True for every other."""
-        return self.column(species, "tree_form", "sawn", "yes") == "yes"
+        """False where hardly anyone makes sawlogs of any species of a kind (tree_form.csv), True for every other."""
+        return self.column(species, "tree_form", "sawn", "yes") != "no"
 
     def jenkins_group(self, species: Any) -> Any:
         """Species group 1 to 9 of the weight equations (0 where no species is written)."""
