@@ -19,7 +19,7 @@ import pytest
 from click.testing import CliRunner
 
 from woodlot import place
-from woodlot.cli import VERBS, main
+from woodlot.cli import main
 
 HOME = Path(__file__).parent / "families"
 NAMES = sorted(path.parent.name for path in HOME.glob("*/truth.toml"))
@@ -150,7 +150,6 @@ def check_answer(family: Family) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.skipif("bring" not in VERBS, reason="the verb that brings files in is not there yet")
 @pytest.mark.parametrize("family", NAMES, indirect=True)
 def test_from_raw_files_to_a_plan(family):
     """What is true of the family is what was understood, and no raw file was touched."""
