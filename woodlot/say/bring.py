@@ -53,7 +53,7 @@ ASKED = {
         '--unit "{column}={answer}"',
     ),
     "unit_unknown": ("{column} cannot be in that unit.", '--unit "{column}={answer}"'),
-    "species": ('{called}: "{word}" ({n_rows}) is no species of the list.', '--species "{word}={answer}"'),
+    "species": ('{called}: "{word}" ({n_rows}) {what}.', '--species "{word}={answer}"'),
     "species_unknown": (
         '"{said}", which "{word}" is to mean, is no species of the list.',
         '--species "{word}={answer}"',
@@ -126,6 +126,9 @@ def asked(key: str, file: str, guess: str, facts: Mapping[str, Any]) -> str:
         miles = facts.get("miles")
         near = f", {miles:,.0f} miles from your other outlines" if miles is not None and miles < float("inf") else ""
         words["guess"] = f" They would lie in the north country as {facts['guess']}{near}." if guess else ""
+    if key == "species":
+        kinds = facts.get("kinds", ())
+        words["what"] = f"may be {' or '.join(kinds)}" if kinds else "is no species of the list"
     if key == "outlines":
         words["how"] = _HOWS.get(facts["how"], "")
     if key == "table":
@@ -136,7 +139,7 @@ def asked(key: str, file: str, guess: str, facts: Mapping[str, Any]) -> str:
 
 def option(key: str, guess: str, choices: tuple[str, ...], facts: Mapping[str, Any]) -> str:
     """The option that answers a question."""
-    answer = guess or (choices[0] if choices and key != "cover" else "...")
+    answer = guess or (choices[0] if choices and key not in ("cover", "species") else "...")
     return ASKED[key][1].format(**{**facts, "answer": answer})
 
 

@@ -1,6 +1,6 @@
 """Layers of the family's files, the place as it is, and answers -> Understood."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -183,7 +183,8 @@ def _own_words(
 ) -> tuple[list[Part], list[Question], list[tuple[str, str, str]]]:
     """Species or covers with the family's own words as what they mean; words nobody knows are asked once."""
     tables, column = (_STRICT, "species") if about == "species" else (("stands",), "cover")
-    names = there.region.species.names if about == "species" else covers_known(there.region, {})
+    species = there.region.species
+    names = species.names if about == "species" else covers_known(there.region, {})
     own = _words(there, answers, about)
     out, questions = list[Part](), dict[str, Question]()
     for part in parts:
@@ -193,12 +194,13 @@ def _own_words(
             for word in words.unique():
                 plain = spaced(word)
                 bare = not plain or (part.table == "trees" and plain in NO_TREE)
-                if bare or plain in names or word in meant:
+                kinds = species.means(word) if about == "species" else ()
+                if bare or plain in names or word in meant or len(kinds) == 1:
                     continue
-                near = closest(plain, names, _NEAR)
-                facts = {"called": part.called, "word": word, "rows": int((words == word).sum())}
-                ways = tuple(dict.fromkeys(names.values())) if about == "cover" else ()
-                questions.setdefault(plain, Question(about, part.file, word, names.get(near, ""), False, ways, facts))
+                guess = _likely(word, about, names, there)
+                facts = {"called": part.called, "word": word, "rows": int((words == word).sum()), "kinds": kinds}
+                ways = tuple(dict.fromkeys(names.values())) if about == "cover" else kinds
+                questions.setdefault(plain, Question(about, part.file, word, guess, False, ways, facts))
             part = replace(part, frame=part.frame.assign(**{column: words.map(lambda one, m=meant: m.get(one, one))}))
             if part.table in ("tally", "cores"):
                 kept = ~part.frame[column].str.lower().isin(NO_TREE).to_numpy()
@@ -207,13 +209,21 @@ def _own_words(
     with_it = [part for part in parts if part.table in tables and column in part.frame]
     here = {spaced(word) for part in with_it for word in part.frame[column]}
     for word, said in own.items():
-        if spaced(said) not in names and said.lower() not in NO_TREE and word in here:
-            near = closest(spaced(said), names, _NEAR)
-            facts = {"word": word, "said": said}
-            questions[word] = Question(f"{about}_unknown", "", word, names.get(near, ""), False, (), facts)
+        known = spaced(said) in names or (about == "species" and len(species.means(said)) == 1)
+        if not known and said.lower() not in NO_TREE and word in here:
+            guess, facts = _likely(said, about, names, there), {"word": word, "said": said}
+            questions[word] = Question(f"{about}_unknown", "", word, guess, False, (), facts)
     answered = [(word, told) for (key, _, word), told in answers.said.items() if key == about]
     just = [(about, word, told) for word, told in answered if told.lower() not in NO_TREE]
     return out, list(questions.values()), just
+
+
+def _likely(word: str, about: str, names: Mapping[str, str], there: There) -> str:
+    """What a word that nobody knows is likely meant for: one species, never across genera, or one cover."""
+    if about == "species":
+        kinds = there.region.species.closest(word)
+        return kinds[0] if len(kinds) == 1 else ""
+    return names.get(closest(spaced(word), names, _NEAR), "")
 
 
 def _plots_and_trees(
