@@ -23,6 +23,7 @@ TOLD = {
     "mended": "{called}, row {row}: the outline crosses itself and was mended: {before} acres as walked, {after} now.",
     "nominal": "{called}: {id}: its legal words name {nominal} acres, the outline holds {after}.",
     "covers": "{called}: covers by their names: {covers}.",
+    "words": "{called}: trees by their words: {read}.",
     "home": '{called}: "{name}" is taken for the house, at {lon}, {lat}.',
     "west": "{called}: {how}.",
     "undrawn": "{called}: {ids} {are} named and not drawn; draw {them}, or name the stands as they are drawn.",
@@ -96,6 +97,8 @@ def _facts(facts: Mapping[str, Any]) -> dict[str, Any]:
         out["headings"] = ", ".join(heads)
     if isinstance(facts.get("covers"), Mapping):
         out["covers"] = ", ".join(f"{stand} {cover}" for stand, cover in facts["covers"].items())
+    if isinstance(facts.get("read"), Mapping):
+        out["read"] = ", ".join(f"{word} is {kind}" for word, kind in facts["read"].items())
     if "ids" in facts:
         named = [str(one) for one in facts["ids"] if one]
         out["ids"] = f": {id_list(named, 12)}" if named else ""

@@ -54,6 +54,7 @@ def understand(layers: Sequence[Layer], there: There, answers: Answers) -> Under
         parts += [part] if part is not None else []
         questions += asked
         notes += told
+    notes += [note for part in parts if (note := _trees_by_words(part, there, answers))]
     parts, asked, words = _own_words(parts, "species", there, answers)
     questions += asked
     parts, asked, more = _own_words(parts, "cover", there, answers)
@@ -216,6 +217,16 @@ def _own_words(
     answered = [(word, told) for (key, _, word), told in answers.said.items() if key == about]
     just = [(about, word, told) for word, told in answered if told.lower() not in NO_TREE]
     return out, list(questions.values()), just
+
+
+def _trees_by_words(part: Part, there: There, answers: Answers) -> Note | None:
+    """The species that is understood by each word that is not its name."""
+    if part.table not in _STRICT or "species" not in part.frame:
+        return None
+    own = _words(there, answers, "species")
+    kinds = {word: there.region.species.means(word, own) for word in part.frame["species"].unique() if word}
+    read = {word: kind[0] for word, kind in kinds.items() if len(kind) == 1 and spaced(kind[0]) != spaced(word)}
+    return Note("words", {"called": part.called, "read": dict(sorted(read.items()))}) if read else None
 
 
 def _likely(word: str, about: str, names: Mapping[str, str], there: There) -> str:
