@@ -127,9 +127,10 @@ class Season:
 
     @chapter("Comparing lines")
     def near(self) -> pd.DataFrame:
-        """Lines of parcels and stands that nearly agree."""
+        """Lines of parcels and drawn stands that nearly agree; a stand that is a whole parcel has no lines of its own."""
         place = self.place
-        return near_lines.near_lines(place.parcels, place.stands, place.features, region=place.region)
+        stands = place.stands[~place.stands["stand_id"].isin(place.whole_parcels)]
+        return near_lines.near_lines(place.parcels, stands, place.features, region=place.region)
 
     @chapter("Counting what stands")
     def standing(self) -> Standing:
