@@ -127,7 +127,7 @@ class Season:
 
     @chapter("Comparing lines")
     def near(self) -> pd.DataFrame:
-        """Lines of parcels and drawn stands that nearly agree; a stand that is a whole parcel has no lines of its own."""
+        """Lines of parcels and drawn stands that nearly agree; one that is a whole parcel has no line of its own."""
         place = self.place
         stands = place.stands[~place.stands["stand_id"].isin(place.whole_parcels)]
         return near_lines.near_lines(place.parcels, stands, place.features, region=place.region)
