@@ -249,7 +249,8 @@ def test_a_kind_without_limits_of_its_own_has_the_widest():
 def test_every_kind_that_is_listed_has_limits_in_order():
     """All but Douglas-fir, which is there for checks; usual before most; the thickest measured is under the doubt."""
     forms = REGION.table("tree_form").set_index("species")
-    assert set(REGION.species.listed) - set(forms.index) <= {"douglas-fir", *kinds_of_many()}
+    many = {name for name in REGION.species.listed if len(REGION.species.members(name)) > 1}
+    assert set(REGION.species.listed) - set(forms.index) == {"douglas-fir", *many}
     assert (forms["tall_ft"] < forms["tallest_ft"]).all() and (forms["thick_in"] < forms["thickest_in"]).all()
     assert set(forms["sawn"]) == {"yes", "no"}
     for name in ("Big Woods", "UMBS"):
@@ -257,10 +258,12 @@ def test_every_kind_that_is_listed_has_limits_in_order():
         assert seen.notna().sum() > 5 and not (seen > forms["thickest_in"]).any()
 
 
-def kinds_of_many():
-    """Names on the list that are no single species (maple, unknown hardwood ...): no scientific name of two words."""
-    rows = REGION.table("species")
-    return rows.loc[rows["scientific_name"].fillna("").str.split().str.len() != 2, "species"]
+def test_a_kind_of_several_species_has_the_largest_limits_of_any_of_them():
+    """A maple of 100 feet and 40 inches may be a silver maple; a striped maple is asked about."""
+    trees = pd.DataFrame({"dbh_in": [40.0, 40.0], "height_ft": [100.0, 100.0], "merch_ft": np.nan, "logs_16ft": np.nan})
+    trees = trees.assign(species=["maple", "striped maple"], alive=True)
+    asked = [rule.where.to_numpy() for rule in odd_rules(trees, REGION)]
+    assert np.any(asked, axis=0).tolist() == [False, True]
 
 
 def test_the_remarks_of_a_place_stay_few(small_place):

@@ -5,6 +5,7 @@ lineage    a cover, the one it goes as, and so on
 said_of    what a column of cover_types.csv says of each cover; are: of a column of yes and no
 rows_of    the row of a table that speaks for each cover: its own, or that of the cover it goes as
 rule_of    the same of cut_rules.csv, with the rule for any other cover; structure_of: of structures.csv
+are_cut    whether the rule of a cover cuts anything
 """
 
 from collections.abc import Callable, Iterable
@@ -15,7 +16,7 @@ import numpy as np
 from woodlot.region import Region
 from woodlot.trade import GROWTHS, GUIDES
 
-__all__ = ["KIND", "OTHER", "are", "known", "lineage", "rows_of", "rule_of", "said_of", "structure_of"]
+__all__ = ["KIND", "OTHER", "are", "are_cut", "known", "lineage", "rows_of", "rule_of", "said_of", "structure_of"]
 
 #: The row of a table for covers that have none.
 OTHER = "other"
@@ -80,6 +81,12 @@ def rule_of(covers: Iterable[Any], region: Region) -> np.ndarray:
     """The row of cut_rules.csv for each cover."""
     rows = rows_of("cut_rules", covers, region)
     return np.where(rows == "", OTHER, rows)
+
+
+def are_cut(covers: Iterable[Any], region: Region) -> np.ndarray:
+    """Whether the rule for each cover cuts anything: a hayfield, a bog or a cedar swamp is left alone."""
+    ways = region.table("cut_rules", rows=()).set_index("cover")["way"]
+    return np.array([ways[rule] != "none" for rule in rule_of(covers, region)], dtype=bool)
 
 
 def structure_of(covers: Iterable[Any], region: Region) -> np.ndarray:

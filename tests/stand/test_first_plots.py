@@ -164,11 +164,15 @@ def test_each_stand_has_a_start_of_its_own():
 
 
 def test_which_stands_want_plots_and_how_many():
-    """Bare ones first and larger before smaller; then those with too few; none that may not be worked or has three."""
-    stands = pd.DataFrame({"stand_id": list("abcde"), "operable_ac": [40.0, 80.0, 0.0, 90.0, 10.0]})
-    plots = pd.DataFrame({"stand_id": ["d", "e", "e", "e"]})
+    """Bare ones first, larger before smaller, then those with too few; none that may not be worked or has three.
+
+    Nor a hayfield or a bog, where nothing is ever cut; but a plot begun in one is gone on with.
+    """
+    stands = pd.DataFrame({"stand_id": list("abcdefg"), "operable_ac": [40.0, 80.0, 0.0, 90.0, 10.0, 99.0, 5.0]})
+    stands["cover"] = ["oak", "pine", "oak", "oak", "oak", "field and grass", "cedar swamp"]
+    plots = pd.DataFrame({"stand_id": ["d", "e", "e", "e", "g"]})
     told = wanted(stands, plots, region=REGION)
-    assert list(told.items()) == [("b", 3), ("a", 3), ("d", 2)]
+    assert list(told.items()) == [("b", 3), ("a", 3), ("d", 2), ("g", 2)]
 
 
 def forest(seed, clumped):

@@ -15,7 +15,7 @@ import pandas as pd
 from woodlot.answers.plain_cells import number
 from woodlot.answers.stand_types import Stand
 from woodlot.answers.types import Caution, Changed, DeerPlot, NextPlots, Note
-from woodlot.covers import rule_of
+from woodlot.covers import are_cut
 from woodlot.place import Place
 from woodlot.plan import cautions, hunt, ledger, years
 from woodlot.region import Region
@@ -82,8 +82,7 @@ def measure_next(season: Season) -> tuple[tuple[str, ...], NextPlots | None]:
     First plots are asked for where the rule of the cover cuts anything, not in a hayfield or a bog.
     """
     table, stood, region = season.standing.per_ac, season.measured.stands, season.place.region
-    ways = region.table("cut_rules", rows=()).set_index("cover")["way"]
-    cut = (ways[rule_of(stood["cover"], region)] != "none").to_numpy() | stood["stand_id"].isin(table["stand_id"])
+    cut = are_cut(stood["cover"], region) | stood["stand_id"].isin(table["stand_id"])
     acres = stood["operable_ac"].where(cut, 0.0).set_axis(stood["stand_id"])
     ranked = cruise.worth_measuring(table[table["what"] == "cords"], acres, MORE_PLOTS, region=region)
     bare, rest = ranked[ranked["n"] == 0], ranked[ranked["n"] > 0]

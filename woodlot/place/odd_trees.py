@@ -97,12 +97,16 @@ def _with_usual(frame: pd.DataFrame, region: Region) -> pd.DataFrame:
     """Trees with what is usual and what is the most for their kind and diameter.
 
     usual_ft: the region's curve, no more than a tall tree of the kind; most_ft: the share of the curve over which it is
-    asked, no more than the tallest of the kind. A kind without a row of its own has the largest limits there are.
+    asked, no more than the tallest of the kind. A kind of several species has the largest limits of any of them, one
+    without a row the largest there are.
     """
     figure, forms = partial(region.figure, "defaults_tree"), region.table("tree_form", rows=())
     out = frame[["species", "dbh_in", "height_ft", "merch_ft", "logs_16ft", "alive"]].astype({"species": "category"})
-    for name in ("tall_ft", "tallest_ft", "thick_in", "thickest_in"):
-        out[name] = region.species.column(out["species"], "tree_form", name, float(forms[name].max()))
+    limits = forms.set_index("species")[["tall_ft", "tallest_ft", "thick_in", "thickest_in"]]
+    kinds = list(out["species"].cat.categories)
+    largest = pd.DataFrame({kind: limits.reindex(region.species.members(kind)).max() for kind in kinds}).T
+    region.species.read_rows("tree_form", kinds)
+    out[limits.columns] = largest.fillna(limits.max()).to_numpy()[out["species"].cat.codes]
     out["merch_tree"] = out["dbh_in"] >= figure("merch_dbh_in")
     curve = height_ft_default(out["dbh_in"], out["species"], region)
     out["usual_ft"] = np.minimum(curve, out["tall_ft"])

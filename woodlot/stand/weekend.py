@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
+from woodlot.covers import are_cut
 from woodlot.land import walk
 from woodlot.land.parcels import local_crs, on_map
 from woodlot.region import Region
@@ -48,13 +49,15 @@ class FirstPlots:
 def wanted(stands: pd.DataFrame, plots: pd.DataFrame, *, region: Region) -> pd.Series:
     """Plots still wanted for a first range (stand_id -> number) in stands that may be worked, most worth first.
 
-    Stands without a plot come before those with too few, larger ones before smaller. stands: as of
-    ``stand.layout.lay_out``; plots: with stand_id.
+    Where the rule of the cover cuts nothing, none is wanted unless one was put there already. Stands without a plot
+    come before those with too few, larger ones before smaller. stands: as of ``stand.layout.lay_out``; plots: with
+    stand_id.
     """
     least = int(region.figure("defaults_stand", "least_plots"))
     ids = stands["stand_id"].astype(str)
     has = ids.map(plots["stand_id"].astype(str).value_counts()).fillna(0).astype(int)
     rows = pd.DataFrame({"has": has.to_numpy(), "ac": stands["operable_ac"].to_numpy()}, index=ids.to_numpy())
+    rows = rows[are_cut(stands["cover"], region) | (rows["has"] > 0)]
     rows = rows[(rows["has"] < least) & (rows["ac"] > 0)].sort_values("ac", ascending=False, kind="stable")
     return least - pd.concat([rows[rows["has"] == 0], rows[rows["has"] > 0]])["has"]
 
