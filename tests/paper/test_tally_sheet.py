@@ -28,7 +28,7 @@ def test_the_familys_own_kinds_and_stands_stand_on_the_sheet(answers):
     """Kinds that the place knows, and the stands without a plot."""
     html = tally_sheet.html(answers, ["browse"], copies=1)
     assert "Kinds here: sugar maple, black ash." in html
-    assert "No plot yet in stand 4, 7, 14." in html
+    assert "No plot yet in stands 4, 7, 14." in html
 
 
 def test_halves_are_paired_on_sheets(answers):

@@ -16,7 +16,7 @@ from woodlot.errors import InputError
 from woodlot.map import offline
 from woodlot.paper.plot_sketch import sketch
 from woodlot.say import first_plots as say
-from woodlot.say.words import capital
+from woodlot.say.words import capital, first_of, noun
 from woodlot.stand.plots import limiting_distance_ft_prism
 from woodlot.trade import PAPERS, known
 
@@ -179,7 +179,7 @@ def _kinds(answers: Answers | ScaleAnswer) -> str:
     names = known_kinds(answers)[:10]
     bare = [s.stand_id for s in answers.stands if not s.plots]
     kinds = f"Kinds here: {', '.join(names)}. " if names else ""
-    return kinds + (f"No plot yet in stand {', '.join(bare[:12])}." if bare else "")
+    return kinds + (f"No plot yet in {noun(len(bare), 'stand')} {first_of(bare, 12)}." if bare else "")
 
 
 def known_kinds(answers: Answers | ScaleAnswer) -> list[str]:
