@@ -121,6 +121,7 @@ SHAPES: dict[str, Callable[[Any], Any]] = {
     "not drawn": lambda shape: None,
     "an empty shape": lambda shape: {"type": "Polygon", "coordinates": []},
     "a point": lambda shape: point(_corner(shape)),
+    "two points": lambda shape: {"type": "MultiPoint", "coordinates": [_corner(shape), _corner(shape)]},
     "a line of no length": lambda shape: line(_corner(shape), _corner(shape)),
     "a collection": lambda shape: {"type": "GeometryCollection", "geometries": [shape]},
 }

@@ -166,7 +166,9 @@ def _kml_shape(shape: dict[str, Any]) -> str:
         outer = f"<outerBoundaryIs><LinearRing>{points(where[0])}</LinearRing></outerBoundaryIs>"
         holes = "".join(f"<innerBoundaryIs><LinearRing>{points(h)}</LinearRing></innerBoundaryIs>" for h in where[1:])
         return f"<Polygon>{outer}{holes}</Polygon>"
+    if kind == "Point":
+        return f"<Point>{points([where])}</Point>"
     if kind == "LineString":
         return f"<LineString>{points(where)}</LineString>"
-    one = "Polygon" if kind == "MultiPolygon" else "LineString"
+    one = kind.removeprefix("Multi")
     return f"<MultiGeometry>{''.join(_kml_shape({'type': one, 'coordinates': part}) for part in where)}</MultiGeometry>"

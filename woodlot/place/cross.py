@@ -53,7 +53,11 @@ def check_all(sheets: dict[str, Sheet], unread: set[str], as_of: date, faults: l
         if other not in unread:
             faults += _orphans(sheets[table], column, sheets[other], other)
     faults += _fixed_without_dbh(sheets["trees"], sheets["plots"])
-    browse, counts = sheets["browse"], sheets["counts"]
+    browse, counts, cores = sheets["browse"], sheets["counts"], sheets["cores"]
+    thick = cores.frame["dbh_in"]
+    faults += cores.faults(
+        cores.frame["growth_in"] >= thick, "growth_in", lambda at: f"More than the whole tree, {thick.iloc[at]:g} in."
+    )
     over = browse.frame["browsed"] > browse.frame["stems"]
     faults += browse.faults(over, "browsed", lambda at: f"More than the {browse.text('stems', at)} stems.")
     over = counts.frame["spikes"] > counts.frame["bucks"]

@@ -25,7 +25,7 @@ _WRITE = "Write the common name, such as sugar maple."
 def own_words(sheets: Mapping[str, Sheet], about: str) -> dict[str, str]:
     """The family's own words of one kind (words.csv), as they are compared -> what is meant; the last of two counts."""
     rows = sheets["words"].frame
-    rows = rows[rows["about"] == about]
+    rows = rows[rows["about"] == about].dropna(subset=["written", "meant"])
     return dict(zip(rows["written"].map(spaced), rows["meant"], strict=True))
 
 

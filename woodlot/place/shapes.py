@@ -143,13 +143,14 @@ def checked_shapes(
     if flat is None:
         return None
     good = drawn & ~_misplaced(sheet, flat, drawn, faults, notes)
-    if outlines:
-        kinds = flat.geom_type.to_numpy()
-        wrong = good & ~np.isin(kinds, ["Polygon", "MultiPolygon"])
-        names = {"LineString": "a line", "Point": "a point"}
-        remedy = "An outline (polygon) is wanted. " + _DRAW_AGAIN
-        faults += sheet.faults(wrong, "geometry", remedy, lambda at: names.get(str(kinds[at]), str(kinds[at])))
-        good &= ~wrong
+    kinds = flat.geom_type.to_numpy()
+    wrong = good & (~np.isin(kinds, ["Polygon", "MultiPolygon"]) if outlines else kinds == "GeometryCollection")
+    names = {"LineString": "a line", "Point": "a point", "GeometryCollection": "several kinds of shapes in one"}
+    remedy = "An outline (polygon) is wanted. " if outlines else "A point, a line or an outline is wanted. "
+    faults += sheet.faults(
+        wrong, "geometry", remedy + _DRAW_AGAIN, lambda at: names.get(str(kinds[at]), str(kinds[at]))
+    )
+    good &= ~wrong
     invalid = good & ~flat.is_valid.to_numpy()
     words = {int(at): _invalid_words(flat.iloc[at]) for at in np.flatnonzero(invalid)}
     faults += sheet.faults(invalid, "geometry", lambda at: words[at][1], lambda at: words[at][0])

@@ -169,9 +169,12 @@ def _of_the_ground(
     """Limits of stock, work, entries and neighbors, and how near the best plan is searched."""
     p: Any = ways.prescriptions
     step = ways.step
-    begin = float(p.acres @ ways.stock[np.searchsorted(p.stand, np.arange(len(p.acres)))][:, 0])
-    floor = chosen("floor_share", region) * begin
-    rows = [Row("stock", ways.stock[:, t * step], low=floor, period=t) for t in range(1, periods)]
+    leave = np.flatnonzero(~p.cut.any(axis=1))
+    left = p.acres @ ways.stock[leave[np.searchsorted(p.stand[leave], np.arange(len(p.acres)))]]
+    begin = float(left[0])
+    # woods that fall under the floor by themselves need only stand as they would uncut
+    floor = np.minimum(chosen("floor_share", region) * begin, left * (1.0 - 1e-9))
+    rows = [Row("stock", ways.stock[:, t * step], low=float(floor[t * step]), period=t) for t in range(1, periods)]
     if days is not None:
         most = chosen("frozen_days_share", region) * days * step
         rows += [Row("frozen", p.work[:, t] * ways.frozen, high=most, period=t) for t in range(periods)]
