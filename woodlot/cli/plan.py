@@ -94,9 +94,10 @@ def _screen(opened: "Place", answers: "Answers", files: list[str], out: Path) ->
     show.say(f"Before you hunt: {law}")
     show.say()
     tables = [f for f in files if f.startswith("tables/")]
+    walk = ", first_plots.gpx" if answers.first_plots else ""
     show.say(
         f"In {out}: map.html (opens on a phone without signal), report.html (to print), answers.json, plan.gpkg, "
-        f"woods.gpx, woods.kml, first_plots.gpx and {len(tables)} tables. How a number was made:  woodlot why cords"
+        f"woods.gpx, woods.kml{walk} and {len(tables)} tables. How a number was made:  woodlot why cords"
     )
 
 
