@@ -326,6 +326,7 @@ def test_what_is_measured_is_not_asked_again(two):
     assert len(season(read(two)).first_plots.plots) == 0
     run("sheet", two)
     assert "<wpt" not in (two / "out" / "first_plots.gpx").read_text(encoding="utf-8")
+    assert "first_plots.gpx" not in run("plan", two)
 
 
 def test_more_plots_in_a_measured_stand_go_on_with_the_same_sequence(two):
