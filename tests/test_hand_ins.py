@@ -18,7 +18,7 @@ TRIALS = Path(__file__).parent / "trials"
 #: Verbs that make or change a place; each has its own tests.
 MAKING = {"start", "bring", "mend"}
 #: How many hand-ins of each axis are drawn.
-DRAWN = 2
+DRAWN = 1
 
 
 def _trial(name):
@@ -38,7 +38,9 @@ ONCE_BROKE = (
     "all of features a collection",
     "all of features two points",
     "place.toml, home.lat = -90",
+    "place.toml, needs.sawlogs_bdft = 1000000",
     "cores.dbh_in least in all rows",
+    "plots.baf_sqft_per_ac largest in all rows",
     "trees.dbh_in largest in all rows",
     "winters.date the first day in all rows",
 )

@@ -83,7 +83,7 @@ def lines(needs: Mapping[str, Any], *, region: Region) -> list[Line]:
 def _line(need: Mapping[str, Any], *, region: Region) -> Line:
     product = known(str(need["product"]), PRODUCTS, "need")
     number = float(need["number"])
-    if not 0 <= number < 1e6:
+    if not 0 <= number <= 1e6:
         raise InputError(f"how many {product}s? {need['number']!r} is no number that can be met")
     woods = _woods(need, product, region=region)
     if product in LOOSE:
