@@ -8,7 +8,7 @@ import pandas as pd
 
 from woodlot.place.bringing.headings import plain_words
 from woodlot.region import Region, known_tables
-from woodlot.species import spaced
+from woodlot.species import spaced, unaccented
 from woodlot.units import AC_PER_SQMI
 
 __all__ = ["cover_in", "covers_known", "deed_acres_in", "feature_in", "ids_of", "is_legal", "plain_text", "plot_in"]
@@ -104,20 +104,13 @@ def _stem(name: str, table: str) -> str:
         if found := pattern.match(name):
             return found.group(1)
     first = re.split(r"\s+[-:|/(]\s*|[:(|;,]", name.strip(), maxsplit=1)[0] or name
-    words = re.sub(r"[^a-z0-9]+", " ", _plain_letters(first)).split()
+    words = re.sub(r"[^a-z0-9]+", " ", unaccented(first.replace("'", "").replace("’", "")).lower()).split()
     out = ""
     for word in words:
         if out and len(out) + 1 + len(word) > _MOST:
             break
         out = f"{out}-{word}" if out else word[:_MOST]
     return out
-
-
-def _plain_letters(text: str) -> str:
-    import unicodedata
-
-    plain = unicodedata.normalize("NFKD", text.replace("'", "").replace("’", ""))
-    return "".join(letter for letter in plain if not unicodedata.combining(letter)).lower()
 
 
 def covers_known(region: Region, own: Mapping[str, str]) -> dict[str, str]:
