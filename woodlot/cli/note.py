@@ -1,7 +1,6 @@
 """``woodlot note``: one dated line in the ledger."""
 
 from datetime import date
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
@@ -213,8 +212,8 @@ def _known(place: Path) -> dict[str, list[str]]:
 
 
 def _no_such(what: str, name: str, there: list[str]) -> str:
-    near = get_close_matches(name, there, n=1)
-    others = f"did you mean {near[0]!r}?" if near else f"there are {', '.join(there[:12]) or 'none'}"
+    near = trade.closest(name, there)
+    others = f"did you mean {near!r}?" if near else f"there are {', '.join(there[:12]) or 'none'}"
     return f"there is no {what} {name!r}; {others}"
 
 
