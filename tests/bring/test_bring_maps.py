@@ -106,12 +106,15 @@ def test_outlines_within_outlines_are_asked(tmp_path):
 
 
 def test_outlines_within_parcels_that_are_there_are_stands(drawn, tmp_path):
-    """A file that says nothing but lies within the parcels holds stands; asked, and taken by --yes."""
+    """A file that says nothing but lies within the parcels holds stands; asked, and taken by --yes.
+
+    The other parcel, in which no stand is drawn, is one itself.
+    """
     within = kml(tmp_path / "new.kml", Places=STANDS.iloc[:1].assign(Name="far corner"))
     (drawn / "stands.geojson").unlink()
     assert "Likely: stands" in said(bring(drawn, within, code=1))
     bring(drawn, within, "--yes")
-    assert place.read(drawn).stands["stand_id"].tolist() == ["far-corner"]
+    assert place.read(drawn).stands["stand_id"].tolist() == ["far-corner", "creek-forty"]
 
 
 def gpx(path: Path) -> Path:

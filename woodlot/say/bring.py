@@ -23,7 +23,7 @@ TOLD = {
     "mended": "{called}, row {row}: the outline crosses itself and was mended: {before} acres as walked, {after} now.",
     "nominal": "{called}: {id}: its legal words name {nominal} acres, the outline holds {after}.",
     "covers": "{called}: covers by their names: {covers}.",
-    "words": "{called}: trees by their words: {read}.",
+    "words": "{called}: {what} by their words: {read}.",
     "home": '{called}: "{name}" is taken for the house, at {lon}, {lat}.',
     "west": "{called}: {how}.",
     "undrawn": "{called}: {ids} {are} named and not drawn; draw {them}, or name the stands as they are drawn.",
@@ -59,7 +59,7 @@ ASKED = {
         '"{said}", which "{word}" is to mean, is no species of the list.',
         '--species "{word}={answer}"',
     ),
-    "cover": ('{called}: "{word}" ({n_rows}) is no cover of the list.', '--cover "{word}={answer}"'),
+    "cover": ('{called}: "{word}" ({n_rows}) {what}.', '--cover "{word}={answer}"'),
     "cover_unknown": (
         '"{said}", which "{word}" is to mean, is no cover of the list.',
         '--cover "{word}={answer}"',
@@ -115,6 +115,8 @@ def told(key: str, facts: Mapping[str, Any]) -> str:
     words = _facts(facts)
     if key in ("stands_filled", "west"):
         words["how"] = _HOW[facts["how"]]
+    if key == "words":
+        words["what"] = "trees" if facts["of"] == "species" else "covers"
     if key == "undrawn":
         many = len(facts["ids"]) > 1
         words["ids"] = f"{noun(len(facts['ids']), 'stand', 'stands')} {id_list(list(facts['ids']), 8)}"
@@ -129,9 +131,9 @@ def asked(key: str, file: str, guess: str, facts: Mapping[str, Any]) -> str:
         miles = facts.get("miles")
         near = f", {miles:,.0f} miles from your other outlines" if miles is not None and miles < float("inf") else ""
         words["guess"] = f" They would lie in the north country as {facts['guess']}{near}." if guess else ""
-    if key == "species":
-        kinds = facts.get("kinds", ())
-        words["what"] = f"may be {' or '.join(kinds)}" if kinds else "is no species of the list"
+    if "kinds" in facts:
+        kinds = facts["kinds"]
+        words["what"] = f"may be {' or '.join(kinds)}" if kinds else f"is no {key} of the list"
     if key == "outlines":
         words["how"] = _HOWS.get(facts["how"], "")
     if key == "table":
@@ -142,7 +144,7 @@ def asked(key: str, file: str, guess: str, facts: Mapping[str, Any]) -> str:
 
 def option(key: str, guess: str, choices: tuple[str, ...], facts: Mapping[str, Any]) -> str:
     """The option that answers a question."""
-    answer = guess or (choices[0] if choices and key not in ("cover", "species") else "...")
+    answer = guess or (choices[0] if choices and "kinds" not in facts else "...")
     return ASKED[key][1].format(**{**facts, "answer": answer})
 
 

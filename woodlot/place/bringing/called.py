@@ -7,11 +7,22 @@ from html import unescape
 import pandas as pd
 
 from woodlot.place.bringing.headings import plain_words
-from woodlot.region import Region, known_tables
-from woodlot.species import spaced, unaccented
+from woodlot.place.cover_words import Meant, understood, word_in
+from woodlot.species import unaccented
 from woodlot.units import AC_PER_SQMI
 
-__all__ = ["cover_in", "covers_known", "deed_acres_in", "feature_in", "ids_of", "is_legal", "plain_text", "plot_in"]
+__all__ = [
+    "deed_acres_in",
+    "feature_in",
+    "ids_of",
+    "is_covered",
+    "is_feature",
+    "is_legal",
+    "plain_text",
+    "plot_in",
+    "with_covers",
+    "with_legal",
+]
 
 #: Letters of an id made from a name; what is longer is cut between words.
 _MOST = 24
@@ -113,23 +124,6 @@ def _stem(name: str, table: str) -> str:
     return out
 
 
-def covers_known(region: Region, own: Mapping[str, str]) -> dict[str, str]:
-    """Words for covers as they are compared -> the cover: the region's list and words, and the family's own."""
-    out = {}
-    if "cover_words" in known_tables():
-        rows = region.table("cover_words", rows=())
-        one = ~rows["covers"].str.contains(";") & (rows["word"].str.len() > 1)
-        out = dict(zip(rows.loc[one, "word"].map(spaced), rows.loc[one, "covers"], strict=True))
-    return out | {spaced(cover): cover for cover in region.table("cover_types", rows=())["cover"]} | dict(own)
-
-
-def cover_in(text: str, covers: Mapping[str, str]) -> str:
-    """The cover whose words stand in a text, the longest first; "" for none."""
-    plain = f" {plain_words(text)} "
-    words = [word for word in covers if f" {plain_words(word)} " in plain]
-    return covers[max(words, key=len)] if words else ""
-
-
 def with_legal(frame: pd.DataFrame, called: Sequence[str], words: Sequence[str]) -> pd.DataFrame:
     """Parcels with legal words and deed acres from what they are called and what is written to them, where their own
     columns say nothing.
@@ -141,12 +135,12 @@ def with_legal(frame: pd.DataFrame, called: Sequence[str], words: Sequence[str])
 
 
 def with_covers(
-    frame: pd.DataFrame, called: Sequence[str], words: Sequence[str], covers: Mapping[str, str]
+    frame: pd.DataFrame, called: Sequence[str], words: Sequence[str], covers: Mapping[str, Meant]
 ) -> pd.DataFrame:
-    """Stands with the cover that stands in what they are called or in what is written to them, where the column cover
-    says nothing.
+    """Stands with the word for a cover that stands in what they are called or in what is written to them, where the
+    column cover says nothing.
     """
-    found = [cover_in(a, covers) or cover_in(b, covers) for a, b in zip(called, words, strict=True)]
+    found = [word_in(a, covers) or word_in(b, covers) for a, b in zip(called, words, strict=True)]
     return _filled(frame, "cover", found)
 
 
@@ -163,9 +157,25 @@ def plot_in(name: str) -> str:
 
 def feature_in(text: str) -> str:
     """The kind of a feature whose word stands in a text, "" for none."""
+    return _feature(text)[1]
+
+
+def _feature(text: str) -> tuple[str, str]:
+    """The longest word for a feature in a text, and the feature's kind; "" for none."""
     plain = f" {plain_words(text)} "
     words = [(word, kind) for kind, named in _FEATURES.items() for word in named if f" {word} " in plain]
-    return max(words, key=lambda one: len(one[0]))[1] if words else ""
+    return max(words, key=lambda one: len(one[0]), default=("", ""))
+
+
+def is_feature(text: str, covers: Mapping[str, Meant]) -> bool:
+    """Whether an outline's name speaks of a feature and of no cover besides: "mill pond", not "creek bottom"."""
+    word = _feature(text)[0]
+    return bool(word) and understood(word_in(text, covers), covers).covers in ((), understood(word, covers).covers)
+
+
+def is_covered(text: str, covers: Mapping[str, Meant]) -> bool:
+    """Whether an outline's name says which one cover it has."""
+    return understood(word_in(text, covers), covers).sure and not is_feature(text, covers)
 
 
 def is_home(text: str) -> bool:
