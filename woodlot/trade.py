@@ -131,6 +131,8 @@ WOOD_KINDS = ("firewood", "stack", "burned", "sawlog", "post", "pole", "chips", 
 DRYING_KINDS = ("stack", "firewood")
 ROUND_KINDS = ("post", "pole")
 FELLED_KINDS = ("firewood", "sawlog")
+#: Kinds that are words and no amount.
+WORDS_ALONE = ("seen", "void")
 
 #: Lines of a household's list, each with what its number counts.
 PRODUCTS = _list(

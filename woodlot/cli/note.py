@@ -16,8 +16,6 @@ CELLS = ("date", "parcel_id", "stand_id", "kind", "sex_age", "who", "text", "cor
 
 #: Notes without an amount that are named one by one.
 MOST_NAMED = 6
-#: Kinds of notes that are words and no amount.
-WORDS_ALONE = ("seen", "void")
 
 
 @click.command(short_help="Write one dated line in the ledger.")
@@ -121,7 +119,7 @@ def _rows(saved: Path, faults: list[Fault]) -> list[tuple[int, dict[str, Any]]]:
 
 def _uncounted(lines: list[dict[str, Any]]) -> list[str]:
     """Notes of more than what was seen whose amount stands in words alone or not at all."""
-    bare = [line for line in lines if "amount" not in line and line["kind"] not in WORDS_ALONE]
+    bare = [line for line in lines if "amount" not in line and line["kind"] not in trade.WORDS_ALONE]
     return [f"line {line['line']} ({line.get('text', line['kind'])})" for line in bare]
 
 
