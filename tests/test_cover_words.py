@@ -402,6 +402,11 @@ NAMES = {
     "oak, aspen": "oak, aspen",
     "North ridge (hemlock)": "hemlock",
     "Grandpa's red pine by the road": "red pine",
+    "Plantation - red pine 1968": "Plantation - red pine",
+    "Plantation": "Plantation",
+    "Plantation - big red pine by the road": "red pine",
+    "1 - old field": "old field",
+    "North 40 oak": "oak",
     "North forty": "",
     "7 - A": "",
 }

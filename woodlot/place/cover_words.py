@@ -40,6 +40,7 @@ __all__ = [
 #: Words that say nothing of a cover, and words that say how old or large its trees are.
 FILL = set(re.findall(r"\w+", "type types stand stands the a an of in and or with some mostly mainly our my"))
 SIZE = set(re.findall(r"\w+", "young old mature big large small tall thick nice good poor"))
+_YEAR = re.compile(r"\b(?:18|19|20)\d\d\b")
 #: Stands named in a remark; words looked at, and covers offered, for one that nobody knows.
 MOST, NEAR = 6, 4
 WHAT_HANGS = "Wood is counted all the same; what a cut should leave and what deer find there hang on it."
@@ -132,15 +133,25 @@ def understood(text: str, words: Mapping[str, Meant]) -> Meant:
 def word_in(name: str, words: Mapping[str, Meant]) -> str:
     """The word for a cover that stands in what a stand is called, "" for none: "Back forty - popple" is popple.
 
-    The whole name, else its parts between dashes and brackets, else the longest of its words that mean one cover.
+    What means one cover goes before what may be several, the whole name and its parts between dashes and brackets
+    before the longest word within one of them. A year is no part of a word.
     """
-    for parts in ([name], re.split(r"\s[-–—]+\s|[:;,(/)]", name)):
-        found = [part.strip() for part in parts if (one := understood(part, words)).covers and not one.letter]
-        if found:
-            return ", ".join(found)
-    parts = plain(name).split()
-    spans = [" ".join(parts[a:b]) for a in range(len(parts)) for b in range(a + 1, len(parts) + 1)]
-    return max((span for span in spans if (said := _look(words, span.split())) and said.sure), key=len, default="")
+    text = _YEAR.sub("", name).strip()
+    if (whole := understood(text, words)).covers:
+        return "" if whole.letter else text
+    found = [_word_within(part.strip(), words) for part in re.split(r"\s[-–—]+\s|[:;,(/)]", text)]
+    sure = [word for word in found if understood(word, words).sure]
+    return ", ".join(sure) or next(filter(None, found), "")
+
+
+def _word_within(part: str, words: Mapping[str, Meant]) -> str:
+    """A part of a name that is a word for covers, else the longest of its words that means one cover."""
+    meant = understood(part, words)
+    if meant.covers:
+        return "" if meant.letter else part
+    bits = plain(part).split()
+    spans = [" ".join(bits[a:b]) for a in range(len(bits)) for b in range(a + 1, len(bits) + 1)]
+    return max((span for span in spans if (one := _look(words, span.split())) and one.sure), key=len, default="")
 
 
 def likely(text: str, words: Mapping[str, Meant]) -> tuple[str, ...]:

@@ -138,10 +138,11 @@ def with_covers(
     frame: pd.DataFrame, called: Sequence[str], words: Sequence[str], covers: Mapping[str, Meant]
 ) -> pd.DataFrame:
     """Stands with the word for a cover that stands in what they are called or in what is written to them, where the
-    column cover says nothing.
+    column cover says nothing; a word that means one cover goes before one that may be several.
     """
-    found = [word_in(a, covers) or word_in(b, covers) for a, b in zip(called, words, strict=True)]
-    return _filled(frame, "cover", found)
+    found = [(word_in(a, covers), word_in(b, covers)) for a, b in zip(called, words, strict=True)]
+    sure = [next((word for word in both if understood(word, covers).sure), both[0] or both[1]) for both in found]
+    return _filled(frame, "cover", sure)
 
 
 def _filled(frame: pd.DataFrame, column: str, said: Sequence[str]) -> pd.DataFrame:

@@ -144,9 +144,9 @@ def own_words(
 
 
 def read_as(part: Part, there: There, answers: Answers) -> Note | None:
-    """What is understood by each word that is not the name itself: trees, or covers."""
+    """What is understood by each word of a column that is not the name itself: trees, or covers."""
     for words in (_list("species", there, answers), _list("cover", there, answers)):
-        if part.table in words.tables and words.about in part.frame:
+        if part.table in words.tables and words.about in part.headings.values():
             own = {words.key(word): meant for word, meant in words.own.items()}
             written = [word for word in part.frame[words.about].unique() if word]
             kinds = {word: words.sure(own.get(words.key(word), word)) for word in written}
