@@ -267,3 +267,15 @@ def test_a_pond_within_a_parcel_is_water(tmp_path):
     bring(tmp_path / "woods", kml(tmp_path / "all.kml", Places=both), "--yes")
     read = place.read(tmp_path / "woods")
     assert read.stands["stand_id"].tolist() == ["a", "c"] and read.features["kind"].tolist() == ["lake"]
+
+
+def test_the_first_line_says_what_came_in_and_empty_tables_take_one_line(tmp_path):
+    """Parcels with their acres first; files that hold something by name; no word on lines that close by themselves."""
+    rings = PARCELS.set_geometry(PARCELS.geometry.exterior)
+    told = bring(tmp_path / "woods", kml(tmp_path / "all.kml", Parcels=rings), "--as", "parcels", "--region", "base")
+    assert told.stdout.startswith(f"2 parcels, {sum(kit.ACRES):.1f} acres, as the map has them.")
+    assert "no region of its own here; general tables" in said(told) and "closed" not in said(told)
+    assert "Laid out: place.toml, columns.txt and empty tables." in said(told) and "winters.csv" not in said(told)
+    more = bring(tmp_path / "woods", kml(tmp_path / "two.kml", Stands=STANDS, Rest=STANDS), "--layer", "Stands")
+    assert "Not taken from two.kml yet: Rest." in said(more) and "Laid out" not in said(more)
+    assert more.stdout.startswith("3 stands.")

@@ -3,9 +3,9 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from woodlot.say.words import capital, id_list, noun, plural
+from woodlot.say.words import capital, id_list, noun, of_region, plural
 
-__all__ = ["asked", "in_folder", "laid_out", "lies", "option", "summary", "told", "waits"]
+__all__ = ["asked", "in_folder", "laid_out", "lies", "option", "summary", "told", "waiting_too", "waits", "written"]
 
 #: Key of a note -> its sentence; pieces in braces are its facts.
 TOLD = {
@@ -200,12 +200,30 @@ _BY = {"said": "as you said", "lies": "by where the outlines lie", "": "since no
 
 def laid_out(place: Any, region: str, by: str) -> str:
     """The sentence on a place that is new."""
-    return f"{place} is a new place, of the region {region}, {_BY[by]}."
+    return f"{place} is a new place ({of_region(region)}), {_BY[by]}."
 
 
-def summary(added: Mapping[str, int], same: Mapping[str, int]) -> str:
-    """What was written, and what stood there already."""
-    new = [f"{plural(n, 'row')} in {table}" for table, n in added.items() if n]
+def summary(added: Mapping[str, int], same: Mapping[str, int], acres: float | None = None) -> str:
+    """What the family got: the first line. acres: of the parcels that came in."""
+    things = {"parcels": ("parcel", "parcels"), "stands": ("stand", "stands"), "plots": ("plot", "plots")}
+    new = []
+    for table, n in added.items():
+        one, many = things.get(table, (f"row in {table}", f"rows in {table}"))
+        new += [f"{n:,} {one if n == 1 else many}"] if n else []
+        if n and table == "parcels" and acres is not None:
+            new.append(f"{acres:,.1f} acres, as the map has them")
     old = sum(same.values())
-    words = f"Added: {', '.join(new)}." if new else "Nothing new."
+    words = f"{', '.join(new)}." if new else "Nothing new."
     return words + (f" {capital(plural(old, 'row'))} stood there already." if old else "")
+
+
+def written(place: Any, names: Sequence[str], added: Mapping[str, int], new: bool) -> list[str]:
+    """The files written that hold something, on one line; and that a new place was laid out around them."""
+    held = [name for name in names if name.split(".")[0] in (added if new else (*added, "words"))]
+    lines = [f"In {place}: {', '.join(held)}."] if held else []
+    return lines + (["Laid out: place.toml, columns.txt and empty tables."] if new else [])
+
+
+def waiting_too(file: str, names: Sequence[str]) -> str:
+    """That other sheets or layers of a file still wait."""
+    return f"Not taken from {file} yet: {', '.join(names)}."
