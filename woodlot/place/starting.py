@@ -212,9 +212,10 @@ def _species_lines(region: Region) -> list[str]:
     known = region.species
     listed = [name for name in known.listed if name not in known.without_bark]
     kinds = [name for name in listed if len(known.members(name)) > 1]
+    whose = "the general list" if region.name == "base" else region.name
     lines = [
         "",
-        f"Species of {'the general list' if region.name == 'base' else region.name}; nicknames such as ironwood, and codes, are understood:",
+        f"Species of {whose}; nicknames such as ironwood, and codes, are understood:",
         "",
     ]
     one = ", ".join(name for name in listed if name not in kinds)
