@@ -392,3 +392,61 @@ def test_the_list_of_columns_names_covers_with_their_words(tmp_path):
     part = text[text.index("Covers of stands") :]
     assert "aspen and birch: aspen," in part and ", popple," in part and "hemlock: eastern hemlock" in part
     assert " swamp, " not in part[: part.index("cedar swamp:")]
+
+
+# One way to read covers: typed, in a name, brought
+
+NAMES = {
+    "Back forty - popple": "popple",
+    "Stand 3: the wet hole": "the wet hole",
+    "oak, aspen": "oak, aspen",
+    "North ridge (hemlock)": "hemlock",
+    "Grandpa's red pine by the road": "red pine",
+    "Plantation - red pine 1968": "Plantation - red pine",
+    "Plantation": "Plantation",
+    "Plantation - big red pine by the road": "red pine",
+    "1 - old field": "old field",
+    "North 40 oak": "oak",
+    "North forty": "",
+    "7 - A": "",
+}
+
+
+@pytest.mark.parametrize(("name", "word"), NAMES.items())
+def test_the_word_for_a_cover_within_a_name(name, word):
+    """The name, or its part behind a dash, colon or bracket, else the longest of its words that is sure; no letter."""
+    from woodlot.place.cover_words import known_words, word_in
+
+    assert word_in(name, known_words(BASE, {"the wet hole": "cedar swamp"})) == word
+
+
+@pytest.mark.parametrize(
+    ("word", "kept"), [("popple", "aspen and birch"), ("swamp hole", "cedar swamp"), ("old field", NO_COVER)]
+)
+def test_a_word_is_the_same_cover_typed_in_a_kml_or_brought(small_place, tmp_path, word, kept):
+    """By the region's table, by words.csv, and where several may be meant by nothing until it is answered."""
+    import geopandas as gpd
+
+    own = "about,written,meant\ncover,swamp hole,cedar swamp\n"
+    assert read_as(small_place, word, words=own)[0] == kept
+    folder = small_place.folder
+    drawn = gpd.read_file(folder / "stands.geojson").iloc[:1]
+    named = gpd.GeoDataFrame({"Name": [f"1 - {word}"]}, geometry=list(drawn.geometry), crs=4326)
+    (folder / "stands.geojson").unlink()
+    for table in ("plots", "trees", "tally", "cores"):
+        (folder / f"{table}.csv").unlink(missing_ok=True)
+    named.to_file(tmp_path / "new.kml", driver="KML")
+    shutil.copy(tmp_path / "new.kml", folder / "stands.kml")
+    assert place.read(folder, as_of=DAY).stands["cover"].iloc[0] == kept
+    (folder / "stands.kml").unlink()
+    run = ["bring", str(folder), str(tmp_path / "new.kml"), "--as", "stands", "--yes"]
+    done = CliRunner().invoke(main, run)
+    if kept == NO_COVER:
+        said = " ".join(done.output.split())
+        assert (
+            done.exit_code == 1 and '"old field" (1 row) may be field and grass or brush and openings or aspen' in said
+        )
+        done = CliRunner().invoke(main, [*run, "--cover", "old field=brush and openings"])
+        kept = "brush and openings"
+    assert done.exit_code == 0, done.output
+    assert place.read(folder, as_of=DAY).stands["cover"].iloc[0] == kept

@@ -68,7 +68,10 @@ def test_three_hundred_words_are_read_as_their_sources_say(small_place, region):
         ("beech tree", "american beech"),
         ("Hickory sp.", "hickory"),
         ("acer spp", "maple"),
-        ("HM", "sugar maple"),
+        ("LA", "tamarack"),
+        ("w. ash", "white ash"),
+        ("R Oak", "northern red oak"),
+        ("Y. birch", "yellow birch"),
         ("unk hwd", "unknown hardwood"),
         ("hardwood", "unknown hardwood"),
         ("Conifer", "unknown softwood"),
@@ -82,11 +85,11 @@ def test_one_word_one_kind(small_place, written, kind):
 
 def test_what_was_understood_is_told_once_over_all_files_with_its_mark(small_place):
     """Rows of trees and cores count together; a reading from memory says so, one that was read does not."""
-    small_place.change("trees.csv", "1,1,sugar maple", "1,1,HM")
-    small_place.change("cores.csv", ",sugar maple,", ",HM,")
+    small_place.change("trees.csv", "1,1,sugar maple", "1,1,H. maple")
+    small_place.change("cores.csv", ",sugar maple,", ",H. maple,")
     said = [one for one in read(small_place.folder).warnings if "were understood so" in one]
-    assert len(said) == 1 and said[0].count('"hm"') == 1
-    assert '"hm" is sugar maple (2 rows; from memory)' in said[0] and '"popple" is aspen (1 row)' in said[0]
+    assert len(said) == 1 and said[0].count('"h. maple"') == 1
+    assert '"h. maple" is sugar maple (2 rows; from memory)' in said[0] and '"popple" is aspen (1 row)' in said[0]
 
 
 @pytest.mark.parametrize("word", ["popple", "aspen", "soft maple", "ash", "elm", "cherry", "willow", "oak", "pine"])
@@ -108,6 +111,9 @@ def test_a_genus_is_no_species_and_its_remark_says_how_wide_it_is(small_place, w
         ("northeast", "hm", "eastern hemlock or sugar maple"),
         ("lake_states", "bw", "american basswood or paper birch"),
         ("northeast", "sm", "soft maple or sugar maple"),
+        ("lake_states", "hm", "eastern hemlock or sugar maple"),
+        ("lake_states", "sm", "soft maple or sugar maple"),
+        ("lake_states", "b. oak", "black oak or bur oak"),
         ("lake_states", "silver birch", "paper birch or yellow birch"),
     ],
 )
@@ -120,6 +126,20 @@ def test_a_word_of_two_meanings_is_asked_and_said_once(small_place, region, word
     assert stopped(folder) == [("trees.csv", row, "species", word, remedy) for row in (2, 4)]
     (folder / "words.csv").write_text(f"about,written,meant\nspecies,{word},{kinds.split(' or ')[1]}\n")
     assert read(folder).trees["species"].tolist() == [kinds.split(" or ")[1], "sugar maple", kinds.split(" or ")[1]]
+
+
+def test_a_letter_before_a_genus_stands_for_one_species_of_it_or_is_asked():
+    """A kind's name begins with the letter, or a nickname of it does; no letter leads to another genus."""
+    species, rows = LAKE.species, LAKE.table("species_words")
+    short = rows[rows["word"].str.fullmatch(r"[a-z] [a-z]{3,}") & (rows["source"] == "memory")]
+    assert len(short) > 50
+    for word, kinds in zip(short["word"], short["kind"].str.split(";"), strict=True):
+        letter, genus = word.split()
+        ways = {way for way, kind in species.names.items() if kind in kinds and way.startswith(letter)}
+        ways |= {kind for kind in kinds if kind.startswith(letter)}
+        assert any(way.endswith(genus) for way in ways), word
+    with pytest.raises(InputError, match="may be silver maple, soft maple or sugar maple; write which"):
+        species.name("s. maple")
 
 
 @pytest.mark.parametrize("word", ["unknown", "?", "unk", "other", "0999", "na", "none", "-", "x"])
@@ -137,6 +157,37 @@ def test_kinds_nobody_knows_may_stand_among_seedlings(small_place):
     assert "unknown" in set(place.browse["species"]) and any(
         "unknown: not on the tree list" in w for w in place.warnings
     )
+
+
+# French, across the border
+
+
+@pytest.mark.parametrize(
+    ("written", "kind"),
+    [
+        ("ERS", "sugar maple"),
+        ("Érable à sucre", "sugar maple"),
+        ("erable a sucre", "sugar maple"),
+        ("BOJ", "yellow birch"),
+        ("merisier", "yellow birch"),
+        ("Sapin", "balsam fir"),
+        ("SAB", "balsam fir"),
+        ("ÉPINETTE ROUGE", "red spruce"),
+        ("cèdre", "northern white-cedar"),
+        ("THO", "northern white-cedar"),
+        ("pruche", "eastern hemlock"),
+        ("peuplier faux-tremble", "quaking aspen"),
+        ("hêtre", "american beech"),
+        ("frene", "ash"),
+        ("Pin blanc", "eastern white pine"),
+        ("FEU", "unknown hardwood"),
+    ],
+)
+def test_a_french_word_is_its_tree_in_the_northeast(small_place, written, kind):
+    """Names with and without accents, the letter codes of the province; at the lakes they are words nobody knows."""
+    small_place.change("place.toml", 'region = "lake_states"', 'region = "northeast"')
+    assert read(tallied(small_place, [written])).trees["species"].tolist() == [kind]
+    assert not LAKE.species.means(written)
 
 
 # What is offered

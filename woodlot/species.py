@@ -9,6 +9,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Protocol
+from unicodedata import combining, normalize
 
 from woodlot.errors import InputError
 from woodlot.trade import NOT_READ, SEEN
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     import numpy as np
     import pandas as pd
 
-__all__ = ["WOOD", "SpeciesList", "either", "spaced"]
+__all__ = ["WOOD", "SpeciesList", "either", "spaced", "unaccented"]
 
 #: Table of the properties of wood and bark.
 WOOD = "wood_properties_miles_2009"
@@ -34,9 +35,20 @@ class Tables(Protocol):
     def note(self, topic: str, rows: Sequence[str]) -> None: ...
 
 
+def unaccented(text: str) -> str:
+    """A text with plain letters in place of those with accents.
+
+    >>> unaccented("Érable à sucre")
+    'Erable a sucre'
+    """
+    if text.isascii():
+        return text
+    return "".join(letter for letter in normalize("NFKD", text) if not combining(letter))
+
+
 def spaced(text: str) -> str:
-    """A name in lower case with blanks where people also write hyphens, underscores or points."""
-    return " ".join(text.lower().replace("-", " ").replace("_", " ").replace(".", " ").split())
+    """A name in lower case, without accents, with blanks where people also write hyphens, underscores or points."""
+    return " ".join(unaccented(text).lower().replace("-", " ").replace("_", " ").replace(".", " ").split())
 
 
 def either(names: Sequence[str]) -> str:

@@ -131,6 +131,8 @@ WOOD_KINDS = ("firewood", "stack", "burned", "sawlog", "post", "pole", "chips", 
 DRYING_KINDS = ("stack", "firewood")
 ROUND_KINDS = ("post", "pole")
 FELLED_KINDS = ("firewood", "sawlog")
+#: Kinds that are words and no amount.
+WORDS_ALONE = ("seen", "void")
 
 #: Lines of a household's list, each with what its number counts.
 PRODUCTS = _list(
@@ -260,10 +262,18 @@ def key_of(text: str, words: Mapping[str, Word]) -> str:
 
 
 def nearest(text: str, names: Iterable[str], most: int, cutoff: float = 0.6) -> list[str]:
-    """Names like a word, the most like it first."""
-    import difflib
+    """Names like a word, the most like it first, of two as like the first; capitals do not matter.
 
-    return difflib.get_close_matches(text.lower()[:80], list(names), n=most, cutoff=cutoff)
+    >>> nearest("defaults_grouhh", ["defaults_growth", "defaults_ground", "sources"], 2)
+    ['defaults_ground', 'defaults_growth']
+    """
+    from rapidfuzz import fuzz, process
+
+    least = 100.0 * cutoff
+    found = process.extract(
+        text[:80], list(names), scorer=fuzz.ratio, processor=str.lower, limit=most, score_cutoff=least
+    )
+    return [name for name, _, _ in found]
 
 
 def closest(text: str, names: Iterable[str], cutoff: float = 0.6) -> str:

@@ -106,12 +106,15 @@ def test_outlines_within_outlines_are_asked(tmp_path):
 
 
 def test_outlines_within_parcels_that_are_there_are_stands(drawn, tmp_path):
-    """A file that says nothing but lies within the parcels holds stands; asked, and taken by --yes."""
+    """A file that says nothing but lies within the parcels holds stands; asked, and taken by --yes.
+
+    The other parcel, in which no stand is drawn, is one itself.
+    """
     within = kml(tmp_path / "new.kml", Places=STANDS.iloc[:1].assign(Name="far corner"))
     (drawn / "stands.geojson").unlink()
     assert "Likely: stands" in said(bring(drawn, within, code=1))
     bring(drawn, within, "--yes")
-    assert place.read(drawn).stands["stand_id"].tolist() == ["far-corner"]
+    assert place.read(drawn).stands["stand_id"].tolist() == ["far-corner", "creek-forty"]
 
 
 def gpx(path: Path) -> Path:
@@ -206,7 +209,8 @@ def test_the_region_is_told_by_where_the_outlines_lie(tmp_path):
     for name, east, region in (("ny", 15.0, "northeast"), ("oh", 7.0, "base")):
         moved = PARCELS.set_geometry(PARCELS.translate(east, -2.5 if name == "ny" else -8.0))
         moved.to_file(tmp_path / f"{name}.geojson")
-        assert f"of the region {region}" in said(bring(tmp_path / name, tmp_path / f"{name}.geojson"))
+        words = "no region of its own here" if region == "base" else f"of the region {region}"
+        assert words in said(bring(tmp_path / name, tmp_path / f"{name}.geojson"))
         assert place.read(tmp_path / name).region.name == region
     bring(tmp_path / "own", tmp_path / "ny.geojson", "--region", "base")
     assert place.read(tmp_path / "own").region.name == "base"
@@ -264,3 +268,15 @@ def test_a_pond_within_a_parcel_is_water(tmp_path):
     bring(tmp_path / "woods", kml(tmp_path / "all.kml", Places=both), "--yes")
     read = place.read(tmp_path / "woods")
     assert read.stands["stand_id"].tolist() == ["a", "c"] and read.features["kind"].tolist() == ["lake"]
+
+
+def test_the_first_line_says_what_came_in_and_empty_tables_take_one_line(tmp_path):
+    """Parcels with their acres first; files that hold something by name; no word on lines that close by themselves."""
+    rings = PARCELS.set_geometry(PARCELS.geometry.exterior)
+    told = bring(tmp_path / "woods", kml(tmp_path / "all.kml", Parcels=rings), "--as", "parcels", "--region", "base")
+    assert told.stdout.startswith(f"2 parcels, {sum(kit.ACRES):.1f} acres, as the map has them.")
+    assert "no region of its own here; general tables" in said(told) and "closed" not in said(told)
+    assert "Laid out: place.toml, columns.txt and empty tables." in said(told) and "winters.csv" not in said(told)
+    more = bring(tmp_path / "woods", kml(tmp_path / "two.kml", Stands=STANDS, Rest=STANDS), "--layer", "Stands")
+    assert "Not taken from two.kml yet: Rest." in said(more) and "Laid out" not in said(more)
+    assert more.stdout.startswith("3 stands.")

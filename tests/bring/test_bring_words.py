@@ -81,6 +81,16 @@ HEADS = {
     "Weight (kg)": ("bag", "dressed_kg"),
     "snow depth, cm": ("winters", "snow_cm"),
     "Shape_Area": ("parcels", None),
+    "Placette": ("plots", "plot_id"),
+    "Essence": ("trees", "species"),
+    "DHP": ("trees", "dbh_cm"),
+    "D.H.P. (po)": ("trees", "dbh_in"),
+    "Diamètre (cm)": ("trees", "dbh_cm"),
+    "Hauteur": ("trees", "height_m"),
+    "Hauteur (pi)": ("trees", "height_ft"),
+    "Peuplement": ("plots", "stand_id"),
+    "Nombre": ("trees", "count"),
+    "Numero de placette": ("plots", "plot_id"),
 }
 
 

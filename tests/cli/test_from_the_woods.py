@@ -126,7 +126,7 @@ def test_every_bad_row_is_said_at_once_and_none_is_written(small_place, tmp_path
     assert told.startswith("Stopped: 16 rows need mending. Nothing was written.")
     for words in (
         "row 3, date: soon A day is written as 2026-11-25.",
-        "row 3, stand_id: 99 There is no stand '99'; there are 1, 2.",
+        "row 3, stand_id: 99 There is no stand '99'; there are 1, 2, home, ridge.",
         "row 4, kind: firewod Must be firewood, stack, burned",
         "row 5, parcel_id: hom There is no parcel 'hom'; did you mean 'home'?",
         "row 6, sex_age Which deer was it? add sex_age with one of buck,",

@@ -120,6 +120,18 @@ def test_short_headings_of_a_shapefile_are_written_whole(folder):
     assert "stands.before.dbf" in names(folder) and "stands.dbf" not in names(folder)
 
 
+def test_the_cover_in_a_name_of_a_kml_is_kept(folder):
+    """The word for a cover that stood in a stand's name stands in the column cover of what is written."""
+    (folder / "stands.geojson").unlink()
+    (folder / "words.csv").write_text("about,written,meant\ncover,wet hole,cedar swamp\n", encoding="utf-8")
+    named = STANDS[["geometry"]].assign(Name=["1 - popple", "2 - wet hole"])
+    named.to_file(folder / "stands.kml", driver="KML", engine="pyogrio")
+    before = places.read(folder).stands["cover"].tolist()
+    assert woodlot("mend", folder, "--within", "15").exit_code == 0
+    assert "stands.geojson" in names(folder)
+    assert places.read(folder).stands["cover"].tolist() == before == ["aspen and birch", "cedar swamp"]
+
+
 def test_nothing_kept_is_written_over(folder):
     """A file of that name that is there already stays; the next number is taken."""
     (folder / "parcels.before.geojson").write_text("mine", encoding="utf-8")

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import geopandas as gpd
 import numpy as np
+import pandas as pd
 import pytest
 import shapely
 
@@ -139,6 +140,20 @@ def test_the_sentences():
         f"Stand b and the line of a: 0 to 6 feet apart along 2,632 feet (0.2 acres between them), {once}; "
         f"{mend} 10` draws it as one.",
     ]
+
+
+def test_lines_of_stands_take_one_line_together_and_one_foot_is_a_foot():
+    """Two rows of stands are one sentence with the largest distance and one command; parcels stay pair by pair."""
+    frame = drawn("parcel_id", forty(), TWICE).assign(name=["Home", "Ridge"])
+    rows = near_lines(frame, drawn("stand_id", forty(0, 0, 650), forty(658, 0, 656)), features(), region=REGION)
+    told = ground.near_said(rows.assign(words=ground.near_lines(rows, frame, "woods")))
+    stands = int((rows["what"] != "parcels").sum())
+    assert stands > 1 and len(told) == len(rows) - stands + 1 and told[0].startswith("Home and Ridge: ")
+    assert told[-1].startswith("Lines of stands run up to ") and f" at {stands} places" in told[-1]
+    assert told[-1].count("`woodlot mend woods --within") == 1
+    row = {"what": "stands", "a": "1", "b": "2", "kind": "twice", "low_ft": 0.7, "high_ft": 1.2, "length_ft": 50.0}
+    row |= {"within_ft": 5.0, "gap_ac": 0.0, "doubled_ac": 0.0}
+    assert "Stands 1 and 2: 1 foot apart along" in ground.near_lines(pd.DataFrame([row]), frame, "woods")[0]
 
 
 def mend(*parcels, stands=(), within=15.0, pairs=(), ways=None):

@@ -7,7 +7,6 @@ asked for, so that ``woodlot --help`` does not load what only one verb needs.
 import textwrap
 from collections.abc import Iterator
 from contextlib import contextmanager
-from difflib import get_close_matches
 from importlib import import_module
 from pathlib import Path
 from typing import IO, Any
@@ -87,9 +86,11 @@ class _Verbs(click.Group):
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
-        near = get_close_matches(args[0], list(VERBS), n=1)
-        if args[0] not in VERBS and near:
-            ctx.fail(f"There is no verb {args[0]!r}. Did you mean {near[0]!r}?")
+        if args[0] not in VERBS:
+            from woodlot.trade import closest
+
+            if near := closest(args[0], VERBS):
+                ctx.fail(f"There is no verb {args[0]!r}. Did you mean {near!r}?")
         return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:

@@ -46,6 +46,7 @@ def bring(
     """
     from woodlot.place.bringing.bringing import Bringing
     from woodlot.place.bringing.model import Answers
+    from woodlot.say import bring as words
 
     job = Bringing(place, files, region, sheet, layer)
     answers = Answers(_said(more), yes=yes)
@@ -53,11 +54,13 @@ def bring(
     while understood.questions and at_a_terminal() and not understood.faults:
         answers = _ask(understood.questions[0], answers)
         understood = job.understand(answers)
-    _show(job, understood)
     if understood.questions:
+        _show(job, understood)
         _open(understood.questions)
         raise click.exceptions.Exit(1)
     written = job.write(understood)
+    show.say(words.summary(written.added, written.same, job.acres(understood)))
+    _show(job, understood)
     _written(place, job, written)
 
 
@@ -128,7 +131,8 @@ def _written(place: Path, job: Any, written: Any) -> None:
     from woodlot.say import bring as words
 
     show.say()
-    show.say(words.summary(written.added, written.same))
-    if written.texts:
-        show.say(f"Written in {place}: {', '.join(written.texts)}.")
+    for line in words.written(place, list(written.texts), written.added, job.new):
+        show.say(line, hang=2)
+    for file, names in job.left.items():
+        show.say(words.waiting_too(file, names), hang=2)
     show.say(f"Next:  woodlot walk {place}")

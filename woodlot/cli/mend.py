@@ -66,7 +66,7 @@ def mend(
     for table, what in (("parcels", "parcel"), ("stands", "stand")):
         moves = (changes.loc[changes["what"] == what, "moved_ft"] > 0).any()
         if moves and not dry_run:
-            files |= [places.redraw(opened.paths[table], table, getattr(opened, table), getattr(drawn, table))]
+            files |= [places.redraw(opened, table, getattr(drawn, table))]
     answer: dict[str, Any] = {
         "name": opened.name,
         "within_ft": within_ft,

@@ -1,7 +1,6 @@
 """``woodlot note``: one dated line in the ledger."""
 
 from datetime import date
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
@@ -17,8 +16,6 @@ CELLS = ("date", "parcel_id", "stand_id", "kind", "sex_age", "who", "text", "cor
 
 #: Notes without an amount that are named one by one.
 MOST_NAMED = 6
-#: Kinds of notes that are words and no amount.
-WORDS_ALONE = ("seen", "void")
 
 
 @click.command(short_help="Write one dated line in the ledger.")
@@ -122,7 +119,7 @@ def _rows(saved: Path, faults: list[Fault]) -> list[tuple[int, dict[str, Any]]]:
 
 def _uncounted(lines: list[dict[str, Any]]) -> list[str]:
     """Notes of more than what was seen whose amount stands in words alone or not at all."""
-    bare = [line for line in lines if "amount" not in line and line["kind"] not in WORDS_ALONE]
+    bare = [line for line in lines if "amount" not in line and line["kind"] not in trade.WORDS_ALONE]
     return [f"line {line['line']} ({line.get('text', line['kind'])})" for line in bare]
 
 
@@ -213,8 +210,8 @@ def _known(place: Path) -> dict[str, list[str]]:
 
 
 def _no_such(what: str, name: str, there: list[str]) -> str:
-    near = get_close_matches(name, there, n=1)
-    others = f"did you mean {near[0]!r}?" if near else f"there are {', '.join(there[:12]) or 'none'}"
+    near = trade.closest(name, there)
+    others = f"did you mean {near!r}?" if near else f"there are {', '.join(there[:12]) or 'none'}"
     return f"there is no {what} {name!r}; {others}"
 
 

@@ -3,7 +3,6 @@
 import sys
 from collections.abc import Callable, Mapping
 from datetime import date
-from difflib import get_close_matches
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from warnings import warn
@@ -115,8 +114,8 @@ def open_place(
         ("stand", stand, opened.stands["stand_id"]),
     ):
         if wanted is not None and wanted not in set(there):
-            near = get_close_matches(wanted, list(there), n=1) if len(wanted) > 2 else []
-            ask = f"did you mean {near[0]!r}?" if near else _those(what, list(there))
+            near = trade.closest(wanted, list(there)) if len(wanted) > 2 else ""
+            ask = f"did you mean {near!r}?" if near else _those(what, list(there))
             raise InputError(f"there is no {what} {wanted!r}; {ask}")
     return opened
 

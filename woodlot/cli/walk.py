@@ -27,6 +27,7 @@ def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | N
     """
     from woodlot.answers.first_plots import first_plots_answer
     from woodlot.answers.land import contacts_table, near_table, problems_table
+    from woodlot.say import ground
     from woodlot.season import season
 
     opened, remarks = _opened(place, region, as_of)
@@ -51,6 +52,7 @@ def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | N
         "rasters": {name: path.name for name, path in opened.rasters.items()},
         "warnings": [*opened.warnings, *remarks],
     }
+    answer["near_lines_said"] = ground.near_said(answer["near_lines"])
     if opened.plots.empty and (put := first_plots_answer(asked)):
         answer["first_plots"] = put
     if show.deliver(answer, tables.WALK_PARCELS, csv_file, as_json):
@@ -132,7 +134,7 @@ def _screen(opened: Any, answer: dict[str, Any]) -> None:
     if len(answer["near_lines"]):
         show.say()
         show.say("Lines that nearly agree")
-        for line in answer["near_lines"]["words"]:
+        for line in answer["near_lines_said"]:
             show.say(line, indent=2, hang=4)
     show.notes(answer["warnings"])
     show.say()

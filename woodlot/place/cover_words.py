@@ -1,7 +1,9 @@
 """Covers as people say them -> covers of the region, by the family's words.csv and by cover_words.csv.
 
 name_covers    the stands under the covers that are meant; what must be asked or nobody knows is read as no cover
-understood     what one word means by ``spoken_words``, all that the region knows
+known_words    all words for covers: the region's (``spoken_words``) and the family's own before them
+understood     what one word means by such words; likely: covers of the words most like it
+word_in        the word for a cover that stands in a name
 words_of       the words that mean each cover
 
 A word that stands in no table is taken apart into words that do, the longest first: "oak, aspen" may be either, "alder
@@ -23,11 +25,22 @@ from woodlot.region import Region, once
 from woodlot.say.words import first_of, noun, plural
 from woodlot.trade import NO_COVER, nearest
 
-__all__ = ["name_covers", "spoken_words", "understood", "words_of"]
+__all__ = [
+    "Meant",
+    "known_words",
+    "likely",
+    "name_covers",
+    "plain",
+    "spoken_words",
+    "understood",
+    "word_in",
+    "words_of",
+]
 
 #: Words that say nothing of a cover, and words that say how old or large its trees are.
 FILL = set(re.findall(r"\w+", "type types stand stands the a an of in and or with some mostly mainly our my"))
 SIZE = set(re.findall(r"\w+", "young old mature big large small tall thick nice good poor"))
+_YEAR = re.compile(r"\b(?:18|19|20)\d\d\b")
 #: Stands named in a remark; words looked at, and covers offered, for one that nobody knows.
 MOST, NEAR = 6, 4
 WHAT_HANGS = "Wood is counted all the same; what a cut should leave and what deer find there hang on it."
@@ -75,6 +88,13 @@ def spoken_words(*, region: Region) -> dict[str, Meant]:
     return out | _covers(region=region)
 
 
+def known_words(region: Region, own: Mapping[str, str]) -> dict[str, Meant]:
+    """All words for covers: the region's; before them the family's own (as ``naming.own_words``) that mean one."""
+    spoken = spoken_words(region=region)
+    meant = {plain(written): understood(word, spoken) for written, word in own.items()}
+    return spoken | {word: Meant(one.covers) for word, one in meant.items() if one.sure} | _covers(region=region)
+
+
 def words_of(region: Region) -> dict[str, list[str]]:
     """Cover -> words that are read as it."""
     out: dict[str, list[str]] = {cover: [] for cover in known(region)}
@@ -110,7 +130,31 @@ def understood(text: str, words: Mapping[str, Meant]) -> Meant:
     return Meant(common or either, note, any(one.letter for one in found), rows)
 
 
-def _likely(text: str, words: Mapping[str, Meant]) -> tuple[str, ...]:
+def word_in(name: str, words: Mapping[str, Meant]) -> str:
+    """The word for a cover that stands in what a stand is called, "" for none: "Back forty - popple" is popple.
+
+    What means one cover goes before what may be several, the whole name and its parts between dashes and brackets
+    before the longest word within one of them. A year is no part of a word.
+    """
+    text = _YEAR.sub("", name).strip()
+    if (whole := understood(text, words)).covers:
+        return "" if whole.letter else text
+    found = [_word_within(part.strip(), words) for part in re.split(r"\s[-–—]+\s|[:;,(/)]", text)]
+    sure = [word for word in found if understood(word, words).sure]
+    return ", ".join(sure) or next(filter(None, found), "")
+
+
+def _word_within(part: str, words: Mapping[str, Meant]) -> str:
+    """A part of a name that is a word for covers, else the longest of its words that means one cover."""
+    meant = understood(part, words)
+    if meant.covers:
+        return "" if meant.letter else part
+    bits = plain(part).split()
+    spans = [" ".join(bits[a:b]) for a in range(len(bits)) for b in range(a + 1, len(bits) + 1)]
+    return max((span for span in spans if (one := _look(words, span.split())) and one.sure), key=len, default="")
+
+
+def likely(text: str, words: Mapping[str, Meant]) -> tuple[str, ...]:
     """What a word may mean, or covers of the words most like it."""
     meant = understood(text, words).covers
     near = [] if meant else nearest(plain(text), [word for word in words if len(word) > 2], NEAR)
@@ -122,19 +166,16 @@ def _offer(covers: tuple[str, ...]) -> str:
     return f"{', '.join(quoted[:-1])} or {quoted[-1]}" if len(quoted) > 1 else "".join(quoted)
 
 
-def _own(sheets: Mapping[str, Sheet], spoken: Mapping[str, Meant], faults: list[Fault]) -> dict[str, Meant]:
-    """The family's own words; one by which no single cover is meant is a fault of its row."""
-    sheet = sheets["words"]
+def _wrong_words(sheet: Sheet, spoken: Mapping[str, Meant]) -> list[Fault]:
+    """The rows of words.csv by which no single cover is meant."""
     here = (sheet.frame["about"] == "cover") & sheet.frame["meant"].notna()
     wrong = here & sheet.frame["meant"].map(lambda word: not understood(str(word), spoken).sure).astype(bool)
 
     def remedy(at: int) -> str:
-        likely = _likely(sheet.text("meant", at), spoken) or tuple(one.covers[0] for one in spoken.values())[-NEAR:]
-        return f"Must be one cover, such as {_offer(likely)}."
+        near = likely(sheet.text("meant", at), spoken) or tuple(one.covers[0] for one in spoken.values())[-NEAR:]
+        return f"Must be one cover, such as {_offer(near)}."
 
-    faults += sheet.faults(wrong, "meant", remedy)
-    meant = {plain(written): understood(word, spoken) for written, word in own_words(sheets, "cover").items()}
-    return {written: Meant(one.covers) for written, one in meant.items() if one.sure}
+    return sheet.faults(wrong, "meant", remedy)
 
 
 def name_covers(sheets: Mapping[str, Sheet], region: Region, faults: list[Fault], notes: list[str]) -> Sheet:
@@ -142,8 +183,8 @@ def name_covers(sheets: Mapping[str, Sheet], region: Region, faults: list[Fault]
 
     One remark tells how words were read, one names the stands without a word, and one a word asks what it means.
     """
-    stands, spoken = sheets["stands"], spoken_words(region=region)
-    words = spoken | _own(sheets, spoken, faults) | _covers(region=region)
+    stands, words = sheets["stands"], known_words(region, own_words(sheets, "cover"))
+    faults += _wrong_words(sheets["words"], spoken_words(region=region))
     written = stands.frame["cover"]
     bare = written.isna() | written.isin(NOT_MEASURED)
     meant = {word: understood(word, words) for word in sorted(written[~bare].unique())}
@@ -151,9 +192,9 @@ def name_covers(sheets: Mapping[str, Sheet], region: Region, faults: list[Fault]
     read = {word: one.covers[0] for word, one in meant.items() if one.sure}
     notes += _told(stands, {word: meant[word] for word in read if plain(word) != plain(read[word])})
     for word in (one for one in meant if one not in read):
-        likely, which = _likely(word, words), "may be" if meant[word].covers else "is no cover known here. Closest:"
-        said = f" {which} {_offer(likely)}." if likely else " is no cover known here."
-        cells = [f'"{cell}"' if "," in cell else cell for cell in (word, (*likely, *known(region))[0])]
+        near, which = likely(word, words), "may be" if meant[word].covers else "is no cover known here. Closest:"
+        said = f" {which} {_offer(near)}." if near else " is no cover known here."
+        cells = [f'"{cell}"' if "," in cell else cell for cell in (word, (*near, *known(region))[0])]
         notes.append(
             f'{stands.file}: "{short(word)}", {_named(stands, written == word)},{said} Until then that cover is not '
             f"known. {WHAT_HANGS} Write the cover, or answer once with a line in words.csv, such as "

@@ -11,7 +11,7 @@ from woodlot.errors import Fault
 from woodlot.place.checked import Sheet
 from woodlot.place.remedies import NOT_MEASURED, short
 from woodlot.region import Region
-from woodlot.say.words import capital, plural
+from woodlot.say.words import capital, not_listed, plural
 from woodlot.species import either, spaced
 
 __all__ = ["name_preference", "name_species", "own_words"]
@@ -60,11 +60,11 @@ class _Reading:
             )
             return f"{what} Write which, or say it once in words.csv: species,{word},{kinds[0]}."
         near = species.closest(word)
-        return self._offer(word, near) if near else f"Not in the {self.region.name} list. {_WRITE}"
+        return self._offer(word, near) if near else f"{not_listed(self.region.name)} {_WRITE}"
 
     def _offer(self, word: str, near: tuple[str, ...]) -> str:
         which = "" if len(near) == 1 else " Which of them is for you to say."
-        return f"Not in the {self.region.name} list. Closest: {either(near)}.{which}"
+        return f"{not_listed(self.region.name)} Closest: {either(near)}.{which}"
 
 
 #: Where the reading of a word comes from, if it was not read.
@@ -109,7 +109,7 @@ def _own(sheets: Mapping[str, Sheet], region: Region, faults: list[Fault]) -> di
             continue
         here = (sheet.frame["about"] == "species") & (sheet.frame["meant"] == meant)
         near = f" Closest: {either(near)}." if (near := region.species.closest(meant, reading.shrubs.values())) else ""
-        remedy = f"It may be {either(kinds)}. Write which." if kinds else f"Not in the {region.name} list.{near}"
+        remedy = f"It may be {either(kinds)}. Write which." if kinds else f"{not_listed(region.name)}{near}"
         faults += sheet.faults(here, "meant", remedy)
         out[written] = "" if not kinds else kinds[0]
     return {written: meant for written, meant in out.items() if meant}

@@ -1,7 +1,7 @@
 """read(folder) -> Place: everything a family handed in, checked, in the units and names the chapters use."""
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -16,13 +16,12 @@ from woodlot.deer.options import DeerSettings
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.land import raster_readings
 from woodlot.place import cross
-from woodlot.place.bringing.called import covers_known
 from woodlot.place.cells import absent, read_cells
 from woodlot.place.checked import Sheet
-from woodlot.place.cover_words import name_covers
+from woodlot.place.cover_words import Meant, known_words, name_covers
 from woodlot.place.doubts import doubts, odd_rows
 from woodlot.place.lying import FOREIGN, RASTERS, Lying, lying, waiting
-from woodlot.place.naming import name_preference, name_species
+from woodlot.place.naming import name_preference, name_species, own_words
 from woodlot.place.remedies import no_room, unusable
 from woodlot.place.settings import read_settings
 from woodlot.place.shapes import SUFFIXES, place_words, read_attributes, read_shapes
@@ -136,7 +135,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
             faults.append(Fault("place.toml", None, "home", where, wrong))
     paths = find(home, faults)
     unbrought = [path.name for path in waiting(home, paths)]
-    sheets, shapes, unread = read_all(paths, faults, notes, covers=covers_known(settings.region, {}))
+    sheets, shapes, unread = read_all(paths, faults, notes, region=settings.region)
     for sheet in sheets.values():
         doubts(sheet, faults, notes, region=settings.region)
     sheets = name_species(sheets, settings.region, faults, notes)
@@ -252,23 +251,26 @@ def read_all(
     faults: list[Fault],
     notes: list[str],
     draw: bool = True,
-    covers: Mapping[str, str] | None = None,
+    region: Region | None = None,
 ) -> "tuple[dict[str, Sheet], dict[str, gpd.GeoSeries], set[str]]":
     """Sheets of all tables, shapes of the maps (none unless ``draw``), and the tables that are there but could not be
-    read. covers: words for covers that may stand in the names of a KML.
+    read. region: the words for covers that may stand in the names of a KML are those of it and of words.csv.
     """
     sheets: dict[str, Sheet] = {}
     shapes: dict[str, gpd.GeoSeries] = {}
     unread: set[str] = set()
-    for table in columns.TABLES:
+    covers: dict[str, Meant] = {}
+    for table in ("words", *(table for table in columns.TABLES if table != "words")):
         sheets[table] = absent(table)
+        if table == "stands" and region is not None and paths.get(table, Path()).suffix.lower() == ".kml":
+            covers = known_words(region, own_words(sheets, "cover"))
         if table not in paths:
             continue
         try:
             if table in MAPS and not draw:
                 cells = read_attributes(paths[table], table, table != "features", faults, notes)
             elif table in MAPS:
-                drawn, cells = read_shapes(paths[table], table, table != "features", faults, notes, covers or {})
+                drawn, cells = read_shapes(paths[table], table, table != "features", faults, notes, covers)
                 if drawn is not None:
                     shapes[table] = drawn
             elif table == "ledger":
@@ -284,7 +286,7 @@ def read_all(
         key = columns.header(table)[0]
         if any(f.file == cells.file and f.row == 1 and f.column == key for f in faults[before:]):
             unread.add(table)
-    return sheets, shapes, unread
+    return {table: sheets[table] for table in columns.TABLES}, shapes, unread
 
 
 def _closed(path: Path, error: OSError) -> list[Fault]:

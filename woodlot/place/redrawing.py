@@ -5,6 +5,7 @@ redraw   a map with new outlines in place of its own; the file as it was is kept
 """
 
 import json
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -16,8 +17,10 @@ import shapely
 from woodlot.columns import MAPS, TABLES
 from woodlot.errors import Fault, PlaceError
 from woodlot.place.cells import full_heading
+from woodlot.place.cover_words import Meant, known_words
 from woodlot.place.cross import check_all
 from woodlot.place.mapfiles import geojson_rows
+from woodlot.place.naming import own_words
 from woodlot.place.reading import find, in_order, map_frame, no_parcels, read_all, unread
 from woodlot.place.settings import read_settings
 from woodlot.place.shapes import GEOJSON, read_attributes
@@ -36,7 +39,7 @@ DECIMALS = 9
 
 @dataclass(frozen=True, eq=False)
 class Maps:
-    """What is drawn of a place: its name and region, parcels, stands, features, and table -> its file."""
+    """What is drawn of a place: its name and region, parcels, stands, features, table -> its file, words for covers."""
 
     name: str
     region: Region
@@ -44,6 +47,7 @@ class Maps:
     stands: "gpd.GeoDataFrame"
     features: "gpd.GeoDataFrame"
     paths: dict[str, Path]
+    covers: Mapping[str, Meant]
 
 
 def maps(folder: str | Path) -> Maps:
@@ -51,22 +55,30 @@ def maps(folder: str | Path) -> Maps:
     faults: list[Fault] = []
     home = a_place(folder)
     settings = read_settings(home, None, faults, [])
-    paths = {table: path for table, path in find(home, faults).items() if table in MAPS}
-    sheets, shapes, broken = read_all(paths, faults, [])
+    paths = {table: path for table, path in find(home, faults).items() if table in (*MAPS, "words")}
+    sheets, shapes, broken = read_all(paths, faults, [], region=settings.region)
+    faults = [fault for fault in faults if fault.file != sheets["words"].file]
     check_all(sheets, broken | (set(TABLES) - set(MAPS)), date.today(), faults, [])
     if "parcels" not in paths and "parcels" not in broken:
         faults.append(no_parcels([path.name for path in unread(home)]))
     if faults:
         raise PlaceError(in_order(faults, paths))
     frames = {table: map_frame(sheets[table], shapes.get(table)) for table in MAPS}
-    return Maps(settings.name, settings.region, **frames, paths=paths)
+    return Maps(
+        settings.name,
+        settings.region,
+        **frames,
+        paths=paths,
+        covers=known_words(settings.region, own_words(sheets, "cover")),
+    )
 
 
-def redraw(path: Path, table: str, old: "gpd.GeoDataFrame", new: "gpd.GeoDataFrame") -> tuple[str, str]:
+def redraw(there: Maps, table: str, new: "gpd.GeoDataFrame") -> tuple[str, str]:
     """Write a map file anew, the outlines that differ by those of ``new``; all else in it stays.
 
     Returns the names of the file written (GeoJSON) and of the one kept. Raises PlaceError when the disk refuses.
     """
+    path, old = there.paths[table], getattr(there, table)
     shapes = [json.loads(one) for one in shapely.to_geojson(_rounded(new.geometry.to_numpy()))]
     if path.suffix.lower() in GEOJSON:
         whole, features, _ = geojson_rows(path)
@@ -77,7 +89,7 @@ def redraw(path: Path, table: str, old: "gpd.GeoDataFrame", new: "gpd.GeoDataFra
                 feature.pop("bbox", None)
         whole = {k: v for k, v in whole.items() if k not in ("crs", "bbox")} if features is not whole else whole
     else:
-        cells = read_attributes(path, table, table != "features", [], [])
+        cells = read_attributes(path, table, table != "features", [], [], there.covers)
         names = [full_heading(table, str(name), cells.cut) for name in cells.frame.columns]
         rows = cells.frame.set_axis(names, axis=1).to_dict("records")
         whole = {"type": "FeatureCollection", "features": [_feature(*one) for one in zip(rows, shapes, strict=True)]}

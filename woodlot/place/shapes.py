@@ -19,6 +19,7 @@ from woodlot.errors import Fault
 from woodlot.land.parcels import SOUTH_END, on_map
 from woodlot.place.bringing.called import plain_text, with_covers, with_legal
 from woodlot.place.checked import Sheet
+from woodlot.place.cover_words import Meant
 from woodlot.place.mapfiles import KML_OWN, geojson_rows, no_shapes, read_geojson, read_other
 from woodlot.place.remedies import short
 from woodlot.place.tabular import Cells, cell_text
@@ -33,12 +34,12 @@ SUFFIXES = (*GEOJSON, ".gpkg", ".zip", ".kml", ".shp")
 _SHAPEFILE = (".zip", ".shp")
 #: West, south, east, north of the ground this package knows species and rules for; only used to notice slips.
 _AMERICA = (-170.0, 24.0, -52.0, 72.0)
-_NONE: Mapping[str, str] = MappingProxyType({})
+_NONE: Mapping[str, Meant] = MappingProxyType({})
 _DRAW_AGAIN = "Draw it again in your mapping program, or take the row out."
 
 
 def read_shapes(
-    path: Path, table: str, outlines: bool, faults: list[Fault], notes: list[str], covers: Mapping[str, str] = _NONE
+    path: Path, table: str, outlines: bool, faults: list[Fault], notes: list[str], covers: Mapping[str, Meant] = _NONE
 ) -> "tuple[gpd.GeoSeries | None, Cells]":
     """Shapes (None where they cannot be turned) and attribute cells of a map file; outlines: only polygons will do.
     covers: words for covers that may stand in the names of a KML.
@@ -63,14 +64,16 @@ def read_shapes(
     return checked_shapes(Sheet(table, path.name, frame, cells.rows), frame.geometry, outlines, faults, notes), cells
 
 
-def read_attributes(path: Path, table: str, outlines: bool, faults: list[Fault], notes: list[str]) -> Cells:
+def read_attributes(
+    path: Path, table: str, outlines: bool, faults: list[Fault], notes: list[str], covers: Mapping[str, Meant] = _NONE
+) -> Cells:
     """The cells of ``read_shapes`` alone; of a GeoJSON no shape is made for them."""
     if path.suffix.lower() not in GEOJSON:
-        return read_shapes(path, table, outlines, faults, notes)[1]
+        return read_shapes(path, table, outlines, faults, notes, covers)[1]
     return _attributes(path, geojson_rows(path)[2], _NONE)
 
 
-def _attributes(path: Path, frame: pd.DataFrame, covers: Mapping[str, str]) -> Cells:
+def _attributes(path: Path, frame: pd.DataFrame, covers: Mapping[str, Meant]) -> Cells:
     kml = path.suffix.lower() == ".kml"
     keep = [column for column in frame.columns if not (kml and str(column).lower() in KML_OWN)]
     cells = {str(column): [cell_text(v) for v in frame[column]] for column in keep}
@@ -81,7 +84,7 @@ def _attributes(path: Path, frame: pd.DataFrame, covers: Mapping[str, str]) -> C
     return Cells(path.name, text, np.arange(len(frame)) + 2, cut=10 if path.suffix.lower() in _SHAPEFILE else 0)
 
 
-def _named(text: pd.DataFrame, table: str, covers: Mapping[str, str]) -> pd.DataFrame:
+def _named(text: pd.DataFrame, table: str, covers: Mapping[str, Meant]) -> pd.DataFrame:
     """Attributes of a KML: its names as ids and names, and what names and descriptions say of land and cover."""
     blank = [""] * len(text)
     called = list(text["Name"]) if "Name" in text else blank

@@ -212,7 +212,12 @@ def _species_lines(region: Region) -> list[str]:
     known = region.species
     listed = [name for name in known.listed if name not in known.without_bark]
     kinds = [name for name in listed if len(known.members(name)) > 1]
-    lines = ["", f"Species of {region.name}; nicknames such as ironwood, and codes, are understood:", ""]
+    whose = "the general list" if region.name == "base" else region.name
+    lines = [
+        "",
+        f"Species of {whose}; nicknames such as ironwood, and codes, are understood:",
+        "",
+    ]
     one = ", ".join(name for name in listed if name not in kinds)
     lines += textwrap.wrap(one, 110, initial_indent="  ", subsequent_indent="  ")
     lines += [

@@ -3,9 +3,9 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from woodlot.say.words import capital, id_list, noun, plural
+from woodlot.say.words import capital, id_list, noun, of_region, plural
 
-__all__ = ["asked", "in_folder", "laid_out", "lies", "option", "summary", "told", "waits"]
+__all__ = ["asked", "in_folder", "laid_out", "lies", "option", "summary", "told", "waiting_too", "waits", "written"]
 
 #: Key of a note -> its sentence; pieces in braces are its facts.
 TOLD = {
@@ -23,7 +23,7 @@ TOLD = {
     "mended": "{called}, row {row}: the outline crosses itself and was mended: {before} acres as walked, {after} now.",
     "nominal": "{called}: {id}: its legal words name {nominal} acres, the outline holds {after}.",
     "covers": "{called}: covers by their names: {covers}.",
-    "words": "{called}: trees by their words: {read}.",
+    "words": "{called}: {what} by their words: {read}.",
     "home": '{called}: "{name}" is taken for the house, at {lon}, {lat}.',
     "west": "{called}: {how}.",
     "undrawn": "{called}: {ids} {are} named and not drawn; draw {them}, or name the stands as they are drawn.",
@@ -59,7 +59,7 @@ ASKED = {
         '"{said}", which "{word}" is to mean, is no species of the list.',
         '--species "{word}={answer}"',
     ),
-    "cover": ('{called}: "{word}" ({n_rows}) is no cover of the list.', '--cover "{word}={answer}"'),
+    "cover": ('{called}: "{word}" ({n_rows}) {what}.', '--cover "{word}={answer}"'),
     "cover_unknown": (
         '"{said}", which "{word}" is to mean, is no cover of the list.',
         '--cover "{word}={answer}"',
@@ -115,6 +115,8 @@ def told(key: str, facts: Mapping[str, Any]) -> str:
     words = _facts(facts)
     if key in ("stands_filled", "west"):
         words["how"] = _HOW[facts["how"]]
+    if key == "words":
+        words["what"] = "trees" if facts["of"] == "species" else "covers"
     if key == "undrawn":
         many = len(facts["ids"]) > 1
         words["ids"] = f"{noun(len(facts['ids']), 'stand', 'stands')} {id_list(list(facts['ids']), 8)}"
@@ -129,9 +131,9 @@ def asked(key: str, file: str, guess: str, facts: Mapping[str, Any]) -> str:
         miles = facts.get("miles")
         near = f", {miles:,.0f} miles from your other outlines" if miles is not None and miles < float("inf") else ""
         words["guess"] = f" They would lie in the north country as {facts['guess']}{near}." if guess else ""
-    if key == "species":
-        kinds = facts.get("kinds", ())
-        words["what"] = f"may be {' or '.join(kinds)}" if kinds else "is no species of the list"
+    if "kinds" in facts:
+        kinds = facts["kinds"]
+        words["what"] = f"may be {' or '.join(kinds)}" if kinds else f"is no {key} of the list"
     if key == "outlines":
         words["how"] = _HOWS.get(facts["how"], "")
     if key == "table":
@@ -142,7 +144,7 @@ def asked(key: str, file: str, guess: str, facts: Mapping[str, Any]) -> str:
 
 def option(key: str, guess: str, choices: tuple[str, ...], facts: Mapping[str, Any]) -> str:
     """The option that answers a question."""
-    answer = guess or (choices[0] if choices and key not in ("cover", "species") else "...")
+    answer = guess or (choices[0] if choices and "kinds" not in facts else "...")
     return ASKED[key][1].format(**{**facts, "answer": answer})
 
 
@@ -198,12 +200,30 @@ _BY = {"said": "as you said", "lies": "by where the outlines lie", "": "since no
 
 def laid_out(place: Any, region: str, by: str) -> str:
     """The sentence on a place that is new."""
-    return f"{place} is a new place, of the region {region}, {_BY[by]}."
+    return f"{place} is a new place ({of_region(region)}), {_BY[by]}."
 
 
-def summary(added: Mapping[str, int], same: Mapping[str, int]) -> str:
-    """What was written, and what stood there already."""
-    new = [f"{plural(n, 'row')} in {table}" for table, n in added.items() if n]
+def summary(added: Mapping[str, int], same: Mapping[str, int], acres: float | None = None) -> str:
+    """What the family got: the first line. acres: of the parcels that came in."""
+    things = {"parcels": ("parcel", "parcels"), "stands": ("stand", "stands"), "plots": ("plot", "plots")}
+    new = []
+    for table, n in added.items():
+        one, many = things.get(table, (f"row in {table}", f"rows in {table}"))
+        new += [f"{n:,} {one if n == 1 else many}"] if n else []
+        if n and table == "parcels" and acres is not None:
+            new.append(f"{acres:,.1f} acres, as the map has them")
     old = sum(same.values())
-    words = f"Added: {', '.join(new)}." if new else "Nothing new."
+    words = f"{', '.join(new)}." if new else "Nothing new."
     return words + (f" {capital(plural(old, 'row'))} stood there already." if old else "")
+
+
+def written(place: Any, names: Sequence[str], added: Mapping[str, int], new: bool) -> list[str]:
+    """The files written that hold something, on one line; and that a new place was laid out around them."""
+    held = [name for name in names if name.split(".")[0] in (added if new else (*added, "words"))]
+    lines = [f"In {place}: {', '.join(held)}."] if held else []
+    return lines + (["Laid out: place.toml, columns.txt and empty tables."] if new else [])
+
+
+def waiting_too(file: str, names: Sequence[str]) -> str:
+    """That other sheets or layers of a file still wait."""
+    return f"Not taken from {file} yet: {', '.join(names)}."

@@ -36,6 +36,7 @@ __all__ = [
     "drawn_as_one",
     "fit",
     "near_lines",
+    "near_said",
     "none_near",
     "problems",
     "raster_fault",
@@ -126,6 +127,28 @@ def near_lines(rows: "pd.DataFrame", parcels: "pd.DataFrame", folder: str) -> li
     return [_near(row, name, folder) for row in rows.to_dict("records")]
 
 
+def near_said(near: "pd.DataFrame") -> list[str]:
+    """The same as walk says them: parcels pair by pair, hand-drawn lines of stands together, with the largest distance.
+
+    near: rows of ``land.near_lines`` with their ``words``.
+    """
+    drawn = (near["what"] != "parcels") & (near["kind"] != "lane")
+    if drawn.sum() < 2:
+        return list(near["words"])
+    far = near[drawn].sort_values(["within_ft", "high_ft"]).iloc[-1]
+    command = far["words"].partition("`")[2].partition("`")[0]
+    apart = near.loc[drawn, ["low_ft", "high_ft"]].abs().to_numpy().max()
+    together = (
+        f"Lines of stands run up to {_feet(apart)} beside each other or beside a parcel's line at {int(drawn.sum())} "
+        f"places, likely one line traced twice; `{command}` draws them as one."
+    )
+    return [*near.loc[~drawn, "words"], together]
+
+
+def _feet(feet: float) -> str:
+    return f"{feet:,.0f} {'foot' if round(feet) == 1 else 'feet'}"
+
+
 def _near(row: Mapping[Any, Any], name: Mapping[str, str], folder: str) -> str:
     a, b = row["a"], row["b"]
     who = {
@@ -151,10 +174,10 @@ def _near(row: Mapping[Any, Any], name: Mapping[str, str], folder: str) -> str:
 def _apart(low: float, high: float) -> str:
     """How far lines are apart, or over each other (below 0), in whole feet."""
     if low < -0.5 and high > 0.5:
-        return f"up to {high:,.0f} feet apart and up to {-low:,.0f} feet over each other"
+        return f"up to {_feet(high)} apart and up to {_feet(-low)} over each other"
     less, more = sorted((abs(low), abs(high)))
-    feet = f"{less:,.0f} to {more:,.0f}" if round(less) != round(more) else f"{more:,.0f}"
-    return f"{feet} feet {'apart' if high > 0.5 else 'over each other'}"
+    feet = f"{less:,.0f} to {_feet(more)}" if round(less) != round(more) else _feet(more)
+    return f"{feet} {'apart' if high > 0.5 else 'over each other'}"
 
 
 def drawn_as_one(changes: "pd.DataFrame", within_ft: float, files: Mapping[str, str], dry_run: bool) -> list[str]:

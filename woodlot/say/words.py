@@ -27,8 +27,10 @@ __all__ = [
     "id_list",
     "listed",
     "month_day_year",
+    "not_listed",
     "noted",
     "noun",
+    "of_region",
     "period",
     "plural",
     "range_words",
@@ -172,6 +174,16 @@ def capital(text: str) -> str:
 def noun(number: float, one: str, many: str = "") -> str:
     """The word for so many: ``plot`` of one, ``plots`` of none and of more."""
     return one if number == 1 else many or f"{one}s"
+
+
+def of_region(name: str) -> str:
+    """A region as the screen names it; ``base`` is none of its own."""
+    return "no region of its own here; general tables" if name == "base" else f"of the region {name}"
+
+
+def not_listed(region: str) -> str:
+    """That a kind of tree is not on the list of a region."""
+    return "Not in the general list." if region == "base" else f"Not in the {region} list."
 
 
 def plural(number: float, one: str, many: str = "") -> str:

@@ -9,6 +9,7 @@ drawn.py        shapes: coordinate systems, lines that close, outlines that cros
 called.py       names and descriptions -> ids, covers, legal words, acres
 cruise.py       a table of plots and trees together -> plots and trees; plots without a stand
 tables.py       a layer without shapes -> its part; outlines.py: a layer of shapes -> its parts
+own.py          words for trees and covers -> what they mean, questions for what nobody knows
 understanding.py  all of it -> Understood, with the questions still open
 texts.py        rows behind the lines of a table, which keep their bytes
 into.py         the place as it is, and Understood -> the texts of its files

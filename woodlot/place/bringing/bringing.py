@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from woodlot.errors import Fault, InputError, PlaceError
+from woodlot.land.parcels import acres_geodesic
 from woodlot.place.bringing import into
 from woodlot.place.bringing.headings import heading_row
 from woodlot.place.bringing.model import Answers, Layer, Understood
@@ -34,6 +35,7 @@ class Bringing:
         known = known_headings(there, Answers())
         self.layers: list[Layer] = []
         self.data: dict[str, bytes] = {}
+        self.left: dict[str, list[str]] = {}
         faults: list[Fault] = []
         for path in self.files:
             if not path.is_file():
@@ -52,6 +54,8 @@ class Bringing:
                 names = ", ".join(one.name for one in layers)
                 raise InputError(f"{path.name} has no {sheet or layer!r}; it has {names}")
             self.layers += wanted
+            if rest := [one.name for one in layers if one not in wanted]:
+                self.left[path.name] = rest
         if faults:
             raise PlaceError(faults)
         lies_in = "" if region or not self.new else into.region_from(self.layers)
@@ -70,6 +74,11 @@ class Bringing:
             if not understood.parts:
                 raise InputError("nothing in these files belongs in a place")
         return understood
+
+    def acres(self, understood: Understood) -> float | None:
+        """Acres of the parcels that came in, None without any."""
+        shapes = [shape for part in understood.parts if part.table == "parcels" for shape in part.shapes]
+        return float(sum(acres_geodesic(shape) for shape in shapes)) if shapes else None
 
     def write(self, understood: Understood) -> into.Written:
         """Write the tables; a place that is not there yet is laid out. PlaceError as ``into.texts``."""

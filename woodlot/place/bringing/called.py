@@ -7,11 +7,22 @@ from html import unescape
 import pandas as pd
 
 from woodlot.place.bringing.headings import plain_words
-from woodlot.region import Region, known_tables
-from woodlot.species import spaced
+from woodlot.place.cover_words import Meant, understood, word_in
+from woodlot.species import unaccented
 from woodlot.units import AC_PER_SQMI
 
-__all__ = ["cover_in", "covers_known", "deed_acres_in", "feature_in", "ids_of", "is_legal", "plain_text", "plot_in"]
+__all__ = [
+    "deed_acres_in",
+    "feature_in",
+    "ids_of",
+    "is_covered",
+    "is_feature",
+    "is_legal",
+    "plain_text",
+    "plot_in",
+    "with_covers",
+    "with_legal",
+]
 
 #: Letters of an id made from a name; what is longer is cut between words.
 _MOST = 24
@@ -104,37 +115,13 @@ def _stem(name: str, table: str) -> str:
         if found := pattern.match(name):
             return found.group(1)
     first = re.split(r"\s+[-:|/(]\s*|[:(|;,]", name.strip(), maxsplit=1)[0] or name
-    words = re.sub(r"[^a-z0-9]+", " ", _plain_letters(first)).split()
+    words = re.sub(r"[^a-z0-9]+", " ", unaccented(first.replace("'", "").replace("’", "")).lower()).split()
     out = ""
     for word in words:
         if out and len(out) + 1 + len(word) > _MOST:
             break
         out = f"{out}-{word}" if out else word[:_MOST]
     return out
-
-
-def _plain_letters(text: str) -> str:
-    import unicodedata
-
-    plain = unicodedata.normalize("NFKD", text.replace("'", "").replace("’", ""))
-    return "".join(letter for letter in plain if not unicodedata.combining(letter)).lower()
-
-
-def covers_known(region: Region, own: Mapping[str, str]) -> dict[str, str]:
-    """Words for covers as they are compared -> the cover: the region's list and words, and the family's own."""
-    out = {}
-    if "cover_words" in known_tables():
-        rows = region.table("cover_words", rows=())
-        one = ~rows["covers"].str.contains(";") & (rows["word"].str.len() > 1)
-        out = dict(zip(rows.loc[one, "word"].map(spaced), rows.loc[one, "covers"], strict=True))
-    return out | {spaced(cover): cover for cover in region.table("cover_types", rows=())["cover"]} | dict(own)
-
-
-def cover_in(text: str, covers: Mapping[str, str]) -> str:
-    """The cover whose words stand in a text, the longest first; "" for none."""
-    plain = f" {plain_words(text)} "
-    words = [word for word in covers if f" {plain_words(word)} " in plain]
-    return covers[max(words, key=len)] if words else ""
 
 
 def with_legal(frame: pd.DataFrame, called: Sequence[str], words: Sequence[str]) -> pd.DataFrame:
@@ -148,13 +135,14 @@ def with_legal(frame: pd.DataFrame, called: Sequence[str], words: Sequence[str])
 
 
 def with_covers(
-    frame: pd.DataFrame, called: Sequence[str], words: Sequence[str], covers: Mapping[str, str]
+    frame: pd.DataFrame, called: Sequence[str], words: Sequence[str], covers: Mapping[str, Meant]
 ) -> pd.DataFrame:
-    """Stands with the cover that stands in what they are called or in what is written to them, where the column cover
-    says nothing.
+    """Stands with the word for a cover that stands in what they are called or in what is written to them, where the
+    column cover says nothing; a word that means one cover goes before one that may be several.
     """
-    found = [cover_in(a, covers) or cover_in(b, covers) for a, b in zip(called, words, strict=True)]
-    return _filled(frame, "cover", found)
+    found = [(word_in(a, covers), word_in(b, covers)) for a, b in zip(called, words, strict=True)]
+    sure = [next((word for word in both if understood(word, covers).sure), both[0] or both[1]) for both in found]
+    return _filled(frame, "cover", sure)
 
 
 def _filled(frame: pd.DataFrame, column: str, said: Sequence[str]) -> pd.DataFrame:
@@ -170,9 +158,25 @@ def plot_in(name: str) -> str:
 
 def feature_in(text: str) -> str:
     """The kind of a feature whose word stands in a text, "" for none."""
+    return _feature(text)[1]
+
+
+def _feature(text: str) -> tuple[str, str]:
+    """The longest word for a feature in a text, and the feature's kind; "" for none."""
     plain = f" {plain_words(text)} "
     words = [(word, kind) for kind, named in _FEATURES.items() for word in named if f" {word} " in plain]
-    return max(words, key=lambda one: len(one[0]))[1] if words else ""
+    return max(words, key=lambda one: len(one[0]), default=("", ""))
+
+
+def is_feature(text: str, covers: Mapping[str, Meant]) -> bool:
+    """Whether an outline's name speaks of a feature and of no cover besides: "mill pond", not "creek bottom"."""
+    word = _feature(text)[0]
+    return bool(word) and understood(word_in(text, covers), covers).covers in ((), understood(word, covers).covers)
+
+
+def is_covered(text: str, covers: Mapping[str, Meant]) -> bool:
+    """Whether an outline's name says which one cover it has."""
+    return understood(word_in(text, covers), covers).sure and not is_feature(text, covers)
 
 
 def is_home(text: str) -> bool:

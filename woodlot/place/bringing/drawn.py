@@ -20,6 +20,8 @@ __all__ = ["closed", "in_degrees", "mended"]
 
 #: Ends of a walked line this near each other close it: feet, or share of its length. Chosen.
 _CLOSE_FT, _CLOSE_SHARE = 60.0, 0.08
+#: Lines that close nearer than this close by themselves. Chosen.
+_WORTH_SAYING_FT = 0.5
 #: An outline whose acres move by less is mended when --yes is said. Chosen.
 _SMALL_SHARE = 0.01
 #: Without a .prj: within these miles of the place's other outlines a guess is safe. Chosen.
@@ -148,7 +150,7 @@ def closed(shapes: np.ndarray, layer: Layer) -> tuple[np.ndarray, list[Note]]:
         if gap <= max(_CLOSE_FT, _CLOSE_SHARE * float(shapely.length(line))):
             out[at] = shapely.Polygon(corners)
             gaps.append(gap)
-    if gaps:
+    if max(gaps, default=0.0) > _WORTH_SAYING_FT:
         notes.append(Note("closed", {"called": layer.called, "n": len(gaps), "gap_ft": max(gaps)}))
     return out, notes
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from woodlot import columns
 from woodlot.column_kinds import metric_names, unit_of
 from woodlot.region import Region
+from woodlot.species import unaccented
 from woodlot.trade import closest
 
 __all__ = ["Headings", "Match", "heading_row", "plain_words"]
@@ -36,6 +37,8 @@ _UNITS = {
     "meter": "m",
     "metre": "m",
     "m": "m",
+    "po": "in",
+    "pi": "ft",
     "inches": "in",
     "inch": "in",
     "ins": "in",
@@ -74,7 +77,7 @@ _LIKE = 0.8
 
 def plain_words(text: str) -> str:
     """A heading in lower case, words apart: "D.B.H. (in)" is "dbh in", "# logs" is "no logs", "Ht'" is "ht ft"."""
-    out = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", text.strip()).lower().replace("²", "2")
+    out = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", unaccented(text.strip())).lower()
     out = re.sub(r"(?<=[a-z)])\s*''|\"", " in ", out)
     out = re.sub(r"(?<=[a-z)(])\s*'(?![a-z])", " ft ", out)
     out = re.sub(r"\b(?:[a-z]\.){2,}", lambda found: found.group().replace(".", "") + " ", out)
@@ -124,7 +127,7 @@ class Headings:
             return [found for found in [self._of(exact[plain], "", fields)] if found]
         out: list[Match] = []
         for words, unit in _splits(plain):
-            named = [column for column in self.words.get(words, ()) if column in fields]
+            named = list(self.words.get(words, ()))
             named += [exact[words]] if words in exact else []
             out += [found for column in named if (found := self._of(column, unit, fields)) and found not in out]
         return out
@@ -134,7 +137,7 @@ class Headings:
         own, metric = twins.get(column, (column, ""))
         if own not in fields:
             return None
-        unit = metric or unit
+        unit = unit or metric
         its = unit_of(fields[own])
         if unit in ("", its):
             return Match(own, own, unit)

@@ -23,6 +23,7 @@ from woodlot.region import home as regions_home
 from woodlot.region import names as region_names
 from woodlot.region import read_toml, shipped
 from woodlot.species import spaced
+from woodlot.trade import WORD_KINDS
 
 __all__ = ["Written", "checked", "region_from", "texts", "there"]
 
@@ -51,7 +52,7 @@ def there(folder: Path, region: str | None) -> There:
     paths = find(folder, faults) if folder.is_dir() else {}
     wanted = {table: path for table, path in paths.items() if table in ("parcels", "stands", "plots", "words")}
     sheets, shapes, _ = read_all(wanted, [], [])
-    words = {about: own_words(sheets, about) for about in ("species", "cover", "heading")}
+    words = {about: own_words(sheets, about) for about in WORD_KINDS}
     maps = {}
     for table in ("parcels", "stands"):
         frame = map_frame(sheets[table], shapes.get(table))

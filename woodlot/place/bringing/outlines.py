@@ -16,6 +16,7 @@ from woodlot.place.bringing.kinds import matched, named_table
 from woodlot.place.bringing.measures import as_meant
 from woodlot.place.bringing.model import Answers, Layer, Note, Part, Question, There
 from woodlot.place.bringing.tables import NOT_A_TABLE
+from woodlot.place.cover_words import Meant, understood
 
 __all__ = ["drawn_parts", "names_of", "outline_tables"]
 
@@ -30,7 +31,7 @@ _POLYGON, _POINT = 3, 0
 
 
 def outline_tables(
-    layer: Layer, shapes: np.ndarray, others: np.ndarray, known: Headings, covers: Mapping[str, str], there: There
+    layer: Layer, shapes: np.ndarray, others: np.ndarray, known: Headings, covers: Mapping[str, Meant], there: There
 ) -> tuple[np.ndarray, str]:
     """The table of each outline of a layer, and how sure: "told by ..." words, or "nested" where it must be asked.
 
@@ -52,7 +53,7 @@ def outline_tables(
     if inner.any() and holds:
         return np.where(inner, "stands", "parcels").astype(object), "nested"
     called = _texts(layer, _NAME)
-    covered = [bool(names.cover_in(one, covers)) for one in called]
+    covered = [names.is_covered(one, covers) for one in called]
     if n and sum(covered) * 2 > n:
         return np.full(n, "stands", dtype=object), "covers"
     by_file = named_table(layer.file)
@@ -101,7 +102,7 @@ def drawn_parts(
     shapes: np.ndarray,
     tables: np.ndarray,
     known: Headings,
-    covers: Mapping[str, str],
+    covers: Mapping[str, Meant],
     taken: Mapping[str, list[str]],
     answers: Answers,
 ) -> tuple[list[Part], list[Question], list[Note], tuple[float, float] | None]:
@@ -145,7 +146,7 @@ def _one(
     table: str,
     of: tuple[list[str], list[str]],
     known: Headings,
-    covers: Mapping[str, str],
+    covers: Mapping[str, Meant],
     taken: list[str],
     answers: Answers,
 ) -> tuple[Part, list[Question], list[Note]]:
@@ -216,7 +217,7 @@ def _stands(
     frame: pd.DataFrame,
     called: list[str],
     words: list[str],
-    covers: Mapping[str, str],
+    covers: Mapping[str, Meant],
     taken: list[str],
     blank: pd.Series,
 ) -> tuple[pd.DataFrame, list[Note]]:
@@ -228,7 +229,9 @@ def _stands(
     )
     out = names.with_covers(frame.assign(stand_id=own), called, words, covers)
     new = out["cover"].ne("") & frame.get("cover", blank).eq("")
-    found = dict(zip(out.loc[new, "stand_id"], out.loc[new, "cover"], strict=True))
+    told = {word: understood(word, covers) for word in out.loc[new, "cover"]}
+    named = zip(out.loc[new, "stand_id"], out.loc[new, "cover"], strict=True)
+    found = {stand: told[word].covers[0] for stand, word in named if told[word].sure}
     return out, [Note("covers", {"called": layer.called, "covers": found})] if found else []
 
 

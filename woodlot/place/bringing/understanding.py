@@ -1,6 +1,6 @@
 """Layers of the family's files, the place as it is, and answers -> Understood."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -11,22 +11,18 @@ import shapely
 from woodlot import columns
 from woodlot.column_kinds import metric_names
 from woodlot.errors import Fault
-from woodlot.place.bringing.called import cover_in, covers_known, feature_in, plot_in
+from woodlot.place.bringing.called import feature_in, is_feature, plot_in
 from woodlot.place.bringing.cruise import NO_TREE, OF_PLOT, merged_plots, split, with_stands
 from woodlot.place.bringing.drawn import closed, in_degrees, mended
 from woodlot.place.bringing.headings import Headings
 from woodlot.place.bringing.kinds import matched, named_table
 from woodlot.place.bringing.model import Answers, Layer, Note, Part, Question, There, Understood
 from woodlot.place.bringing.outlines import drawn_parts, names_of, outline_tables
+from woodlot.place.bringing.own import cover_words, own_words, read_as
 from woodlot.place.bringing.tables import NOT_A_TABLE, table_part
-from woodlot.species import spaced
-from woodlot.trade import closest
 
 __all__ = ["known_headings", "understand"]
 
-#: Tables whose species must stand on the region's list.
-_STRICT = ("trees", "tally", "cores")
-_NEAR = 0.6
 #: Answer for a layer that holds parcels and the stands within them.
 BOTH = "parcels and stands"
 #: What a layer may be said to be, and the columns that a heading may be said to be.
@@ -54,10 +50,10 @@ def understand(layers: Sequence[Layer], there: There, answers: Answers) -> Under
         parts += [part] if part is not None else []
         questions += asked
         notes += told
-    notes += [note for part in parts if (note := _trees_by_words(part, there, answers))]
-    parts, asked, words = _own_words(parts, "species", there, answers)
+    notes += [note for part in parts if (note := read_as(part, there, answers))]
+    parts, asked, words = own_words(parts, "species", there, answers)
     questions += asked
-    parts, asked, more = _own_words(parts, "cover", there, answers)
+    parts, asked, more = own_words(parts, "cover", there, answers)
     questions += asked
     words += more
     if not questions:
@@ -74,7 +70,7 @@ def _drawn(layers: Sequence[Layer], known: Headings, there: There, answers: Answ
     notes: list[Note] = []
     faults: list[Fault] = []
     home, taken = None, dict[str, list[str]]()
-    covers = covers_known(there.region, _words(there, answers, "cover"))
+    covers = cover_words(there, answers)
     ready: list[tuple[Layer, np.ndarray]] = []
     for layer in (layer for layer in layers if layer.shapes is not None):
         flat, asked, wrong = in_degrees(layer, there, answers)
@@ -155,7 +151,7 @@ def _tables(
 
 def _nested_features(tables: np.ndarray, called: list[str], covers: Any) -> np.ndarray:
     """Outlines within others that are called a pond, a yard and the like are features."""
-    water = [bool(feature_in(one)) and not cover_in(one, covers) for one in called]
+    water = [is_feature(one, covers) for one in called]
     return np.where((tables == "stands") & np.array(water, dtype=bool), "features", tables)
 
 
@@ -171,70 +167,6 @@ def _points(layer: Layer, points: np.ndarray, called: list[str], told: str | Non
     if named_table(layer.name) == "plots" or carried & {"baf_sqft_per_ac", "radius_ft"}:
         return np.full(int(points.sum()), "plots", dtype=object)
     return np.array(["plots" if plot_in(called[at]) else "features" for at in np.flatnonzero(points)], dtype=object)
-
-
-def _words(there: There, answers: Answers, about: str) -> dict[str, str]:
-    """The family's own words of one kind, those of its place and those just answered, as they are compared."""
-    just = {spaced(word): meant for (key, _, word), meant in answers.said.items() if key == about}
-    return {**there.words.get(about, {}), **just}
-
-
-def _own_words(
-    parts: list[Part], about: str, there: There, answers: Answers
-) -> tuple[list[Part], list[Question], list[tuple[str, str, str]]]:
-    """Species or covers with the family's own words as what they mean; words nobody knows are asked once."""
-    tables, column = (_STRICT, "species") if about == "species" else (("stands",), "cover")
-    species = there.region.species
-    names = species.names if about == "species" else covers_known(there.region, {})
-    own = _words(there, answers, about)
-    out, questions = list[Part](), dict[str, Question]()
-    for part in parts:
-        if part.table in tables and column in part.frame:
-            words = part.frame[column]
-            meant = {word: own[spaced(word)] for word in words.unique() if spaced(word) in own}
-            for word in words.unique():
-                plain = spaced(word)
-                bare = not plain or (part.table == "trees" and plain in NO_TREE)
-                kinds = species.means(word) if about == "species" else ()
-                if bare or plain in names or word in meant or len(kinds) == 1:
-                    continue
-                guess = _likely(word, about, names, there)
-                facts = {"called": part.called, "word": word, "rows": int((words == word).sum()), "kinds": kinds}
-                ways = tuple(dict.fromkeys(names.values())) if about == "cover" else kinds
-                questions.setdefault(plain, Question(about, part.file, word, guess, False, ways, facts))
-            part = replace(part, frame=part.frame.assign(**{column: words.map(lambda one, m=meant: m.get(one, one))}))
-            if part.table in ("tally", "cores"):
-                kept = ~part.frame[column].str.lower().isin(NO_TREE).to_numpy()
-                part = replace(part, frame=part.frame[kept], rows=np.asarray(part.rows)[kept])
-        out.append(part)
-    with_it = [part for part in parts if part.table in tables and column in part.frame]
-    here = {spaced(word) for part in with_it for word in part.frame[column]}
-    for word, said in own.items():
-        known = spaced(said) in names or (about == "species" and len(species.means(said)) == 1)
-        if not known and said.lower() not in NO_TREE and word in here:
-            guess, facts = _likely(said, about, names, there), {"word": word, "said": said}
-            questions[word] = Question(f"{about}_unknown", "", word, guess, False, (), facts)
-    answered = [(word, told) for (key, _, word), told in answers.said.items() if key == about]
-    just = [(about, word, told) for word, told in answered if told.lower() not in NO_TREE]
-    return out, list(questions.values()), just
-
-
-def _trees_by_words(part: Part, there: There, answers: Answers) -> Note | None:
-    """The species that is understood by each word that is not its name."""
-    if part.table not in _STRICT or "species" not in part.frame:
-        return None
-    own = _words(there, answers, "species")
-    kinds = {word: there.region.species.means(word, own) for word in part.frame["species"].unique() if word}
-    read = {word: kind[0] for word, kind in kinds.items() if len(kind) == 1 and spaced(kind[0]) != spaced(word)}
-    return Note("words", {"called": part.called, "read": dict(sorted(read.items()))}) if read else None
-
-
-def _likely(word: str, about: str, names: Mapping[str, str], there: There) -> str:
-    """What a word that nobody knows is likely meant for: one species, never across genera, or one cover."""
-    if about == "species":
-        kinds = there.region.species.closest(word)
-        return kinds[0] if len(kinds) == 1 else ""
-    return names.get(closest(spaced(word), names, _NEAR), "")
 
 
 def _plots_and_trees(
