@@ -120,7 +120,7 @@ LEDGER_KINDS = _list(
     Word("deer", "deer", "deer", "deer"),
     Word("work", "work", "work", "h"),
     Word("planted", "planted", "planted", "piece"),
-    Word("seen", "seen", "seen"),
+    Word("seen", "seen", "seen", also=("saw", "sighted", "tracks")),
     Word("void", "void", "void"),
 )
 #: Kinds that the map's form offers, the commonest first.

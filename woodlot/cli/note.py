@@ -10,10 +10,15 @@ import click
 from woodlot import trade
 from woodlot.cli import options, show
 from woodlot.errors import Fault, InputError, PlaceError
-from woodlot.say.words import capital
+from woodlot.say.words import capital, first_of
 
 #: Cells of a line, in the order in which --json says them.
 CELLS = ("date", "parcel_id", "stand_id", "kind", "sex_age", "who", "text", "corrects", "amount", "unit", "lon", "lat")
+
+#: Notes without an amount that are named one by one.
+MOST_NAMED = 6
+#: Kinds of notes that are words and no amount.
+WORDS_ALONE = ("seen", "void")
 
 
 @click.command(short_help="Write one dated line in the ledger.")
@@ -43,7 +48,8 @@ CELLS = ("date", "parcel_id", "stand_id", "kind", "sex_age", "who", "text", "cor
     "saved",
     metavar="FILE",
     type=click.Path(exists=True, dir_okay=False, path_type=Path),
-    help="Notes that the map page saved on a phone: write each that is not in the ledger yet.",
+    help="Notes that the map page saved on a phone, or a sheet of your own with Date, What, How much: write each that "
+    "is not in the ledger yet.",
 )
 @click.option("--at", type=float, nargs=2, metavar="LON LAT", help="Where, in degrees.")
 @click.option(
@@ -76,12 +82,10 @@ def note(place: Path, as_json: bool, saved: Path | None, **given: Any) -> None:
 def _from_file(place: Path, saved: Path, as_json: bool) -> None:
     """Notes of a file: every cell of every row that cannot be is said; else those not in the ledger are written."""
     from woodlot import place as places
-    from woodlot.map import field_notes
-    from woodlot.place.tabular import text_of
     from woodlot.plan import ledger
 
     faults: list[Fault] = []
-    rows = field_notes.rows(text_of(saved), saved.name, faults)
+    rows = _rows(saved, faults)
     lines = [_line(place, cells) for _, cells in rows]
     known = _known(place)
     for at in ledger.fresh(lines, places.ledger_lines(place).frame):
@@ -101,6 +105,25 @@ def _from_file(place: Path, saved: Path, as_json: bool) -> None:
         left = len(lines) - len(written)
         more = f" {left} stood in it already." if left else ""
         show.say(f"{len(written)} {'note is' if len(written) == 1 else 'notes are'} in the ledger now.{more}")
+        if bare := _uncounted(written):
+            show.say(f"Without an amount that can be counted: {first_of(bare, MOST_NAMED)}.")
+
+
+def _rows(saved: Path, faults: list[Fault]) -> list[tuple[int, dict[str, Any]]]:
+    """Row and note of each line of a file: one of the map page, or a sheet of the family's own."""
+    from woodlot.map import field_notes
+    from woodlot.place import old_notes
+    from woodlot.place.tabular import text_of
+
+    if saved.suffix.lower() == ".xlsx" or old_notes.is_sheet(text_of(saved)):
+        return old_notes.rows(saved, faults)
+    return field_notes.rows(text_of(saved), saved.name, faults)
+
+
+def _uncounted(lines: list[dict[str, Any]]) -> list[str]:
+    """Notes of more than what was seen whose amount stands in words alone or not at all."""
+    bare = [line for line in lines if "amount" not in line and line["kind"] not in WORDS_ALONE]
+    return [f"line {line['line']} ({line.get('text', line['kind'])})" for line in bare]
 
 
 def _line(place: Path, given: dict[str, Any]) -> dict[str, Any]:
