@@ -125,6 +125,7 @@ class Headings:
         out: list[Match] = []
         for words, unit in _splits(plain):
             named = [column for column in self.words.get(words, ()) if column in fields]
+            named.sort(key=lambda column: column != "tree")  # a bare number beside a tree is the tree's
             named += [exact[words]] if words in exact else []
             out += [found for column in named if (found := self._of(column, unit, fields)) and found not in out]
         return out

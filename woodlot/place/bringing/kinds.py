@@ -118,6 +118,8 @@ def table_of(layer: Layer, known: Headings) -> tuple[str, str]:
         found = {match.own for match in matched(layer, table, known).values()}
         if found.issuperset(need) and table not in fits:
             fits.append(table)
+    if {"trees", "tally"} <= set(fits):
+        fits.remove("tally" if _in_plots(layer, known) else "trees")
     if called in fits and called != "trees":
         return called, "sure"
     if fits and fits[0] == "tally":
@@ -126,3 +128,9 @@ def table_of(layer: Layer, known: Headings) -> tuple[str, str]:
     if fits:
         return fits[0], "sure"
     return called if called not in ("parcels", "stands", "features") else "", "guess" if called else ""
+
+
+def _in_plots(layer: Layer, known: Headings) -> bool:
+    """Whether trees stand under plots: a plot is on more than one row, or on the first row of its trees alone."""
+    plots = next(layer.frame[head] for head, m in matched(layer, "trees", known).items() if m.own == "plot_id")
+    return bool(plots.duplicated().any())
