@@ -123,13 +123,13 @@ def _tables(
         if how == "nested":
             tables[ground] = _nested_features(tables[ground], [called[at] for at in np.flatnonzero(ground)], covers)
         facts = {"called": layer.called, "n": int(ground.sum()), "how": how, "tables": _counted(tables[ground])}
-        guess = BOTH if len(set(tables[ground]) - {"features"}) > 1 else str(tables[ground][0])
+        guess = BOTH if len(set(tables[ground])) > 1 else str(tables[ground][0])
         choices = (BOTH, "parcels", "stands", "features", NOT_A_TABLE)
         question = Question("outlines", layer.file, asked_of, guess, True, choices, facts)
         answer = told or (answers.get(question) if how in ("nested", "place") else guess)
         if answer is None:
             questions.append(question)
-        elif answer != BOTH and (told or len(set(tables[ground])) == 1):
+        elif answer != BOTH:
             tables[ground] = answer
     lines = ~ground & ~points
     kinds = np.array([feature_in(f"{one} {layer.name}") for one in called], dtype=object)
