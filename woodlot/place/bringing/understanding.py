@@ -10,7 +10,7 @@ import shapely
 
 from woodlot.errors import Fault
 from woodlot.place.bringing.called import cover_in, covers_known, feature_in, plot_in
-from woodlot.place.bringing.cruise import NO_TREE, OF_PLOT, merged_plots, split, with_stands
+from woodlot.place.bringing.cruise import NO_TREE, OF_PLOT, merged_plots, split, with_ids, with_stands
 from woodlot.place.bringing.drawn import closed, in_degrees, mended
 from woodlot.place.bringing.headings import Headings
 from woodlot.place.bringing.kinds import matched, named_table
@@ -231,6 +231,8 @@ def _plots_and_trees(
             elif not sized:
                 facts = {"called": part.called, "column": "baf_sqft_per_ac", "table": "plots", "n": len(part.frame)}
                 questions.append(Question("fill", part.file, "baf_sqft_per_ac", "", False, (), facts))
+        elif part.table in ("tally", "cores"):
+            out[at] = with_ids(part, outlines)
     return out, questions, notes
 
 
