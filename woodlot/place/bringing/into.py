@@ -17,7 +17,7 @@ import shapely
 from woodlot import columns
 from woodlot.column_kinds import metric_names
 from woodlot.errors import Fault, PlaceError
-from woodlot.place.bringing.model import Layer, Part, There, Understood
+from woodlot.place.bringing.model import Answers, Layer, Part, There, Understood
 from woodlot.place.cells import read_cells
 from woodlot.place.cross import ONCE
 from woodlot.place.lying import BROUGHT, brought, check_of
@@ -69,14 +69,19 @@ def there(folder: Path, region: str | None) -> There:
     return There(known, words, maps["parcels"], maps["stands"], plots, tuple(paths))
 
 
-def region_from(layers: Iterable[Layer]) -> str:
+def region_from(layers: Iterable[Layer], answers: Answers) -> str:
     """The region in which shapes of known coordinates lie, by the bounds in each region.toml; "" for none."""
     import geopandas as gpd
+    from pyproj.exceptions import CRSError
 
     for layer in layers:
-        if layer.shapes is None or layer.crs is None or not len(layer.shapes):
+        crs = layer.crs or answers.told("crs", layer.file)
+        if layer.shapes is None or not crs or not len(layer.shapes):
             continue
-        west, south, east, north = gpd.GeoSeries(layer.shapes, crs=layer.crs).to_crs(4326).total_bounds
+        try:
+            west, south, east, north = gpd.GeoSeries(layer.shapes, crs=crs).to_crs(4326).total_bounds
+        except CRSError:
+            continue
         x, y = (west + east) / 2.0, (south + north) / 2.0
         for name in region_names():
             box = read_toml(regions_home() / name).get("covers")
