@@ -17,6 +17,8 @@ TOLD = {
     "above": "{called}: {column} is {value} throughout, by the words above the heading.",
     "headings_left": "{called}: not read: {headings}.",
     "left": "{called}: left alone, as you said.",
+    "not_known": "{called}: left alone; nothing is known in it that a place holds.",
+    "old_notes": '{called}: a sheet of notes. Put them in the ledger with:  woodlot note PLACE --from "{file}"',
     "lines_left": "{called}: {n_lines} left alone: open, and named like no stream or road.",
     "days": '{file}: days in "{heading}" such as {cell} are read as {day}.',
     "closed": "{called}: {n_lines} closed to outlines; the widest gap was {gap} ft.",

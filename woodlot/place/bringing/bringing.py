@@ -73,7 +73,10 @@ class Bringing:
             if faults := into.checked(understood):
                 raise PlaceError(faults)
             if not understood.parts:
-                raise InputError("nothing in these files belongs in a place")
+                raise InputError(
+                    "nothing in these files belongs in a place's tables; a sheet of notes goes into the ledger with "
+                    "woodlot note PLACE --from FILE"
+                )
         return understood
 
     def write(self, understood: Understood) -> into.Written:

@@ -12,6 +12,7 @@ from woodlot.place.bringing.headings import Headings
 from woodlot.place.bringing.kinds import matched, table_of
 from woodlot.place.bringing.measures import as_meant
 from woodlot.place.bringing.model import Answers, Layer, Note, Part, Question
+from woodlot.place.old_notes import is_notes
 from woodlot.trade import closest
 
 __all__ = ["NOT_A_TABLE", "table_part"]
@@ -31,6 +32,10 @@ def table_part(layer: Layer, known: Headings, answers: Answers) -> tuple[Part | 
     if told == NOT_A_TABLE:
         return None, [], [Note("left", {"called": layer.called})]
     if told is None and sure != "sure":
+        if is_notes(map(str, layer.frame.columns)):
+            return None, [], [Note("old_notes", {"called": layer.called, "file": layer.file})]
+        if not sure and answers.yes:
+            return None, [], [Note("not_known", {"called": layer.called})]
         return None, [question], []
     table = told or table
     if table in columns.MAPS:
