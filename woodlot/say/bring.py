@@ -44,6 +44,10 @@ ASKED = {
         '{called}: half of "{heading}" is over {middle}, half under: in which unit is it?',
         '--unit "{column}={answer}"',
     ),
+    "piece": (
+        '{file}: "{heading}" counts in {piece}s. How many feet is one? A hundred-inch stick is 8.33 ft.',
+        '--unit "{column}={answer} ft"',
+    ),
     "unit_unknown": ("{column} cannot be in that unit.", '--unit "{column}={answer}"'),
     "species": ('{called}: "{word}" ({n_rows}) is no species of the list.', '--species "{word}={answer}"'),
     "species_unknown": (
@@ -151,12 +155,14 @@ def lies(taken_for: str, of: str, name: str, place: Any) -> str:
         return f"brought into {id_list(of.split(), 8)}" if of else "brought; nothing of it belongs in a table"
     if taken_for == "part":
         return f"part of {of}"
+    if taken_for == "notes":
+        return f"notes; those not in the ledger go in by  woodlot note {quoted(place)} --from {quoted(name)}"
     return _LYING.get(taken_for, f"read as {taken_for}")
 
 
 def in_folder(files: list[tuple[str, str, str]]) -> list[str]:
     """Every file (name, what it was taken for, in words), those that are read as they stand on one line."""
-    plain = [name for name, taken_for, _ in files if taken_for not in (*_LYING, "unread", "brought", "part")]
+    plain = [name for name, taken_for, _ in files if taken_for not in (*_LYING, "unread", "brought", "part", "notes")]
     alike: dict[str, list[str]] = {}
     for name, taken_for, words in files:
         if name not in plain and taken_for != "unread":

@@ -318,11 +318,15 @@ def _words_text(folder: Path, words: Iterable[tuple[str, str, str]]) -> tuple[st
 
 
 def _brought_text(folder: Path, understood: Understood, files: Mapping[str, bytes]) -> str:
-    """brought.csv with a line for each file brought, in place of an older line of the same file."""
+    """brought.csv with a line for each file brought, or left because the family said so, in place of its older line."""
+    said = {note.facts["file"] for note in understood.notes if note.key == "left"}
     rows = {name: told for name, told in brought(folder).items() if name != "file"}
     for name, data in files.items():
-        into = [table for table in columns.TABLES if any((p.table, p.file) == (table, name) for p in understood.parts)]
-        rows[name] = check_of(data), " ".join(into)
+        check, (was, before) = check_of(data), rows.pop(name, ("", ""))
+        into = set(before.split()) if was == check else set()  # of a sheet or layer brought before
+        into |= {part.table for part in understood.parts if part.file == name}
+        if into or name in said:
+            rows[name] = check, " ".join(table for table in columns.TABLES if table in into)
     out = io.StringIO()
     csv.writer(out, lineterminator="\n").writerows([name, *told] for name, told in rows.items())
     return _HEADING + out.getvalue()

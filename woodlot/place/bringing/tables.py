@@ -30,7 +30,7 @@ def table_part(layer: Layer, known: Headings, answers: Answers) -> tuple[Part | 
     question = Question("table", layer.file, layer.name or layer.file, table, False, (*_TABLES, NOT_A_TABLE), facts)
     told = answers.get(question)
     if told == NOT_A_TABLE:
-        return None, [], [Note("left", {"called": layer.called})]
+        return None, [], [Note("left", {"called": layer.called, "file": layer.file})]
     if told is None and sure != "sure":
         if is_notes(map(str, layer.frame.columns)):
             return None, [], [Note("old_notes", {"called": layer.called, "file": layer.file})]
