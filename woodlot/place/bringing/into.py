@@ -322,11 +322,13 @@ def _brought_text(folder: Path, understood: Understood, files: Mapping[str, byte
     said = {note.facts["file"] for note in understood.notes if note.key == "left"}
     rows = {name: told for name, told in brought(folder).items() if name != "file"}
     for name, data in files.items():
-        check, (was, before) = check_of(data), rows.pop(name, ("", ""))
+        check, (was, before) = check_of(data), rows.get(name, ("", ""))
         into = set(before.split()) if was == check else set()  # of a sheet or layer brought before
         into |= {part.table for part in understood.parts if part.file == name}
         if into or name in said:
             rows[name] = check, " ".join(table for table in columns.TABLES if table in into)
+        else:
+            rows.pop(name, None)
     out = io.StringIO()
     csv.writer(out, lineterminator="\n").writerows([name, *told] for name, told in rows.items())
     return _HEADING + out.getvalue()

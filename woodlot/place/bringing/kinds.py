@@ -34,6 +34,8 @@ _TELLING: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("plots", ("plot_id", "stand_id")),
     ("plots", ("plot_id", "lon", "lat")),
 )
+#: Headings that may number anything.
+_BARE = ("no", "nr", "number", "id", "name")
 #: Words in the names of files, layers and sheets.
 _NAMED = {
     "stands": ("stands", "stand", "covers", "cover", "types", "timber types", "woods types"),
@@ -131,6 +133,6 @@ def table_of(layer: Layer, known: Headings) -> tuple[str, str]:
 
 
 def _in_plots(layer: Layer, known: Headings) -> bool:
-    """Whether trees stand under plots: a plot is on more than one row, or on the first row of its trees alone."""
-    plots = next(layer.frame[head] for head, m in matched(layer, "trees", known).items() if m.own == "plot_id")
-    return bool(plots.duplicated().any())
+    """Whether trees stand under plots: the heading speaks of plots, or a number stands on several rows."""
+    head = next(head for head, match in matched(layer, "trees", known).items() if match.own == "plot_id")
+    return plain_words(head) not in _BARE or bool(layer.frame[head].duplicated().any())
