@@ -235,3 +235,14 @@ def test_a_broken_file_is_a_fault(tmp_path, name):
     (tmp_path / name).write_bytes(BROKEN[name])
     told = bring(tmp_path / "woods", tmp_path / name, code=1)
     assert name in said(told) and "Stopped" in said(told) and not (tmp_path / "woods").exists()
+
+
+def test_a_kml_read_as_it_stands_keeps_legal_words_and_covers(drawn):
+    """Of parcels.kml and stands.kml names stay ids, descriptions give legal words, acres and covers as in bring."""
+    for table, frame in (("parcels", PARCELS), ("stands", STANDS)):
+        (drawn / f"{table}.geojson").unlink()
+        kml(drawn / f"{table}.kml", Places=frame)
+    read = place.read(drawn)
+    assert read.parcels["parcel_id"].tolist() == read.parcels["name"].tolist() == ["Back forty", "Creek forty"]
+    assert read.parcels["legal"].iloc[0].startswith("SE1/4") and read.parcels["deed_acres"].iloc[0] == 40
+    assert read.stands["cover"].tolist() == ["oak", "pine", "cedar swamp"]

@@ -245,7 +245,21 @@ def test_without_files_what_lies_unread_is_brought(drawn):
     assert "no file lies in" in said(bring(drawn, code=1)).lower()
     with (drawn / "Our cruise.csv").open("a") as file:
         file.write("\n1,5,10,red oak,9,50,")
-    assert "4 rows in trees" not in said(bring(drawn)) and len(place.read(drawn).trees) == 5
+    assert "1 row in trees" in said(bring(drawn)) and len(place.read(drawn).trees) == 5
+    with (drawn / "Our cruise.csv").open("a") as file:
+        file.write("\n1,5,10,red oak,19,50,")
+    assert "has other trees of it" in said(bring(drawn, code=1))
+
+
+def test_a_tally_that_has_grown_adds_what_is_new(drawn, tmp_path):
+    """Trees without numbers: of a file brought before only what is new; of another file all rows."""
+    rows = [["Species", "DBH"], ["red oak", "15"], ["red oak", "15"]]
+    bring(drawn, comma(tmp_path / "tally.csv", rows))
+    assert "Nothing new" in said(bring(drawn, tmp_path / "tally.csv"))
+    bring(drawn, comma(tmp_path / "tally.csv", [*rows, ["red oak", "15"], ["aspen", "9"]]))
+    assert len(place.read(drawn).tally) == 4
+    bring(drawn, comma(tmp_path / "tally of May.csv", [["Species", "DBH"], ["red oak", "15"], ["red pine", "8"]]))
+    assert len(place.read(drawn).tally) == 6
 
 
 def test_start_in_a_folder_with_files_says_how_to_bring_them(tmp_path):
@@ -265,3 +279,60 @@ def test_questions_are_put_on_a_terminal(drawn, tmp_path, monkeypatch):
     assert place.read(drawn).tally["species"].tolist() == ["northern red oak"]
     assert (drawn / "words.csv").read_text().endswith("species,gribble,red oak\n")
     assert told.output.count("what is this?") == 1 and told.output.count("is no species of the list") == 2
+
+
+def test_a_row_of_sums_is_no_tree(drawn, tmp_path):
+    """What stands under the last tree is asked like any word nobody knows, and left out by none, not remembered."""
+    rows = [*CRUISE, ["", "", "", "Total", "46.8", "", ""]]
+    raw = comma(tmp_path / "cruise.csv", rows)
+    assert '"Total" (1 row) is no species' in said(bring(drawn, raw, code=1))
+    bring(drawn, raw, "--species", "Total=none")
+    assert len(place.read(drawn).trees) == 4 and (drawn / "words.csv").read_text() == "about,written,meant\n"
+    marked = [["Tag", "Species", "DBH", "Paint"], ["1", "red oak", "15", "x"], ["", "Sum", "15", ""]]
+    bring(drawn, comma(tmp_path / "marked.csv", marked), "--species", "sum=none")
+    assert len(place.read(drawn).tally) == 1
+
+
+SLIPS = {
+    "a table of no name": (["--as", "tres"], "Did you mean trees?"),
+    "a column of no name": (["--heading", "Diam=dbh"], "no table has such a column"),
+    "no meaning": (["--species", "pop"], 'write it as "word=meaning"'),
+    "a region of no name": (["--region", "north_east"], "north_east"),
+    "no such file": (["nowhere.kml"], "there is no file nowhere.kml"),
+}
+
+
+@pytest.mark.parametrize("slip", SLIPS)
+def test_a_slip_in_an_option_is_refused(tmp_path, slip):
+    """Words and exit code 1; nothing is laid out."""
+    comma(tmp_path / "cruise.csv", CRUISE)
+    options, words = SLIPS[slip]
+    assert words.lower() in said(bring(tmp_path / "woods", tmp_path / "cruise.csv", *options, code=1)).lower()
+    assert not (tmp_path / "woods").exists()
+
+
+def test_a_cover_nobody_knows_is_asked(tmp_path):
+    """The word of a column cover is kept where it is known, asked where not, and remembered."""
+    covers = kit.STANDS.drop(columns="description").assign(Cover=["oak", "the wet hole", "pine"])
+    covers.to_file(tmp_path / "stands.json", driver="GeoJSON")
+    told = said(bring(tmp_path / "woods", tmp_path / "stands.json", code=1))
+    assert '"the wet hole" (1 row) is no cover' in told
+    told = said(bring(tmp_path / "woods", tmp_path / "stands.json", "--cover", "the wet hole=swampy", code=1))
+    assert "is no cover of the list" in told
+    bring(tmp_path / "woods", tmp_path / "stands.json", "--cover", "the wet hole=cedar swamp")
+    assert "cover,the wet hole,cedar swamp" in (tmp_path / "woods" / "words.csv").read_text()
+    assert '"cover": "cedar swamp"' in (tmp_path / "woods" / "stands.geojson").read_text()
+
+
+def test_a_region_of_the_familys_own_has_its_headings(drawn, tmp_path):
+    """A row of heading_words.csv beside the parcels acts."""
+    own = drawn / "ours"
+    own.mkdir()
+    (own / "region.toml").write_text('name = "ours"\nbased_on = "lake_states"\n')
+    row = "heading,column,source,where,seen\nhow thick,dbh_in,woodlot,ours,chosen\n"
+    (own / "heading_words.csv").write_text(row)
+    toml = drawn / "place.toml"
+    toml.write_text(toml.read_text().replace('region = "lake_states"', 'region = "ours"'))
+    raw = comma(tmp_path / "marked.csv", [["Tag", "Species", "How thick", "Paint"], ["1", "red oak", "15", "x"]])
+    bring(drawn, raw)
+    assert place.read(drawn).tally["dbh_in"].tolist() == [15.0]

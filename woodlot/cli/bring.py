@@ -10,6 +10,8 @@ from woodlot.cli import show
 from woodlot.errors import InputError
 
 #: The question that each option answers, with about=answer as its form.
+#: Questions that may be answered with more than what is offered.
+_FREE = ("crs", "fill", "species", "species_unknown", "crs_unknown")
 _PAIRS = ("heading", "species", "cover", "unit", "fill")
 
 
@@ -60,18 +62,25 @@ def bring(
 
 
 def _said(more: dict[str, Any]) -> dict[tuple[str, str, str], str]:
-    """Options as answers: (key of the question, file, about) -> answer."""
+    """Options as answers: (key of the question, file, about) -> answer. InputError for what can be no answer."""
+    from woodlot.place.bringing.understanding import COLUMNS, KINDS
+    from woodlot.trade import unknown
+
     said: dict[tuple[str, str, str], str] = {}
     for key in _PAIRS:
         for pair in more[key]:
             about, mark, answer = pair.rpartition("=")
             if not mark or not about.strip():
                 raise InputError(f'--{key} {pair!r}: write it as "word=meaning"')
+            if key == "heading" and answer.strip() and answer.strip() not in COLUMNS:
+                raise InputError(f"--heading {pair!r}: no table has such a column; columns.txt lists them")
             said[key, "", about.strip().lower()] = answer.strip()
             if key == "unit" and answer.strip() in ("month first", "day first"):
                 said["days", "", about.strip().lower()] = answer.strip()
     for pair in more["tables"]:
         about, _, answer = pair.rpartition("=")
+        if answer.strip() not in KINDS:
+            raise InputError(f"--as {pair!r}: {unknown(answer, KINDS)}")
         said["table", "", about.strip().lower()] = answer.strip()
         said["outlines", "", about.strip().lower()] = answer.strip()
     if more["crs"]:
@@ -89,7 +98,7 @@ def _ask(question: Any, answers: Any) -> Any:
     from woodlot.say import bring as words
 
     show.say(words.asked(question.key, question.file, question.guess, question.facts))
-    kind = click.Choice(question.choices) if question.choices else None
+    kind = click.Choice(question.choices) if question.choices and question.key not in _FREE else None
     answer = click.prompt("  Answer", default=question.guess or None, type=kind, show_choices=True)
     return answers.with_answer(question, str(answer))
 

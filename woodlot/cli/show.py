@@ -242,7 +242,8 @@ def _fault_screen(error: PlaceError, place: Path | None, saved: Any = None) -> N
     of = f" {place}" if place is not None and str(place) != "." else ""
     named = isinstance(saved, Path) and all(fault.file == saved.name for fault in error.faults)
     end = f"Mend {'the rows' if thing == 'row' else 'this'}, then:  woodlot "
-    end += f"note{of} --from {saved}" if named else f"walk{of}"
+    verb = "bring" if click.get_current_context().info_name == "bring" else "walk"
+    end += f"note{of} --from {saved}" if named else f"{verb}{of}"
     if rows:
         maps = any(f.row is not None and not f.file.lower().endswith((".csv", ".xlsx")) for f in error.faults)
         first = "Row 1 is the heading, as in a spreadsheet"

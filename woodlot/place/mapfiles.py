@@ -22,8 +22,11 @@ from woodlot.trade import closest
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["copy_geopackage", "geojson_rows", "no_shapes", "read_geojson", "read_other"]
+__all__ = ["KML_OWN", "copy_geopackage", "geojson_rows", "no_shapes", "read_geojson", "read_other"]
 
+#: What a mapping program keeps of its own beside each shape of a KML.
+KML_OWN = {"id", "timestamp", "begin", "end", "altitudemode", "tessellate", "extrude", "visibility", "draworder"}
+KML_OWN |= {"icon", "snippet"}
 _EXPORT_OR_AWAY = "Export it again, or take the file away."
 
 

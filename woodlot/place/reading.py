@@ -1,6 +1,7 @@
 """read(folder) -> Place: everything a family handed in, checked, in the units and names the chapters use."""
 
 import datetime as dt
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,6 +16,7 @@ from woodlot.deer.options import DeerSettings
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.land import raster_readings
 from woodlot.place import cross
+from woodlot.place.bringing.called import covers_known
 from woodlot.place.cells import absent, read_cells
 from woodlot.place.checked import Sheet
 from woodlot.place.doubts import doubts, odd_rows
@@ -118,7 +120,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
             faults.append(Fault("place.toml", None, "home", where, wrong))
     paths = find(home, faults)
     unbrought = [path.name for path in waiting(home, paths)]
-    sheets, shapes, unread = read_all(paths, faults, notes)
+    sheets, shapes, unread = read_all(paths, faults, notes, covers=covers_known(settings.region, {}))
     for sheet in sheets.values():
         doubts(sheet, faults, notes, region=settings.region)
     sheets = name_species(sheets, settings.region, faults, notes)
@@ -222,10 +224,14 @@ def find(home: Path, faults: list[Fault]) -> dict[str, Path]:
 
 
 def read_all(
-    paths: dict[str, Path], faults: list[Fault], notes: list[str], draw: bool = True
+    paths: dict[str, Path],
+    faults: list[Fault],
+    notes: list[str],
+    draw: bool = True,
+    covers: Mapping[str, str] | None = None,
 ) -> "tuple[dict[str, Sheet], dict[str, gpd.GeoSeries], set[str]]":
     """Sheets of all tables, shapes of the maps (none unless ``draw``), and the tables that are there but could not be
-    read.
+    read. covers: words for covers that may stand in the names of a KML.
     """
     sheets: dict[str, Sheet] = {}
     shapes: dict[str, gpd.GeoSeries] = {}
@@ -238,7 +244,7 @@ def read_all(
             if table in MAPS and not draw:
                 cells = read_attributes(paths[table], table, table != "features", faults, notes)
             elif table in MAPS:
-                drawn, cells = read_shapes(paths[table], table, table != "features", faults, notes)
+                drawn, cells = read_shapes(paths[table], table, table != "features", faults, notes, covers or {})
                 if drawn is not None:
                     shapes[table] = drawn
             elif table == "ledger":

@@ -6,7 +6,9 @@ latitude is a fault that says where.
 
 import tempfile
 import warnings
+from collections.abc import Mapping
 from pathlib import Path
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -15,8 +17,9 @@ import shapely
 
 from woodlot.errors import Fault
 from woodlot.land.parcels import on_map
+from woodlot.place.bringing.called import plain_text, with_covers, with_legal
 from woodlot.place.checked import Sheet
-from woodlot.place.mapfiles import geojson_rows, no_shapes, read_geojson, read_other
+from woodlot.place.mapfiles import KML_OWN, geojson_rows, no_shapes, read_geojson, read_other
 from woodlot.place.remedies import short
 from woodlot.place.tabular import Cells, cell_text
 
@@ -30,27 +33,15 @@ SUFFIXES = (*GEOJSON, ".gpkg", ".zip", ".kml", ".shp")
 _SHAPEFILE = (".zip", ".shp")
 #: West, south, east, north of the ground this package knows species and rules for; only used to notice slips.
 _AMERICA = (-170.0, 24.0, -52.0, 72.0)
-_KML_OWN = {
-    "id",
-    "description",
-    "timestamp",
-    "begin",
-    "end",
-    "altitudemode",
-    "tessellate",
-    "extrude",
-    "visibility",
-    "draworder",
-    "icon",
-    "snippet",
-}
+_NONE: Mapping[str, str] = MappingProxyType({})
 _DRAW_AGAIN = "Draw it again in your mapping program, or take the row out."
 
 
 def read_shapes(
-    path: Path, table: str, outlines: bool, faults: list[Fault], notes: list[str]
+    path: Path, table: str, outlines: bool, faults: list[Fault], notes: list[str], covers: Mapping[str, str] = _NONE
 ) -> "tuple[gpd.GeoSeries | None, Cells]":
     """Shapes (None where they cannot be turned) and attribute cells of a map file; outlines: only polygons will do.
+    covers: words for covers that may stand in the names of a KML.
 
     Raises PlaceError when the file cannot be read.
     """
@@ -63,7 +54,7 @@ def read_shapes(
                 frame = read_other(path, table, Path(scratch), notes)
     if frame.empty:
         raise no_shapes(path, table)
-    cells = _attributes(path, frame.drop(columns=frame.geometry.name))
+    cells = _attributes(path, pd.DataFrame(frame.drop(columns=frame.geometry.name)), covers)
     if frame.crs is None:
         way = "with its .prj file" if path.suffix.lower() in _SHAPEFILE else "in longitude and latitude (WGS 84)"
         remedy = f"The file does not say how its coordinates are meant. Export it again {way}."
@@ -76,22 +67,35 @@ def read_attributes(path: Path, table: str, outlines: bool, faults: list[Fault],
     """The cells of ``read_shapes`` alone; of a GeoJSON no shape is made for them."""
     if path.suffix.lower() not in GEOJSON:
         return read_shapes(path, table, outlines, faults, notes)[1]
-    return _attributes(path, geojson_rows(path)[2])
+    return _attributes(path, geojson_rows(path)[2], _NONE)
 
 
-def _attributes(path: Path, frame: pd.DataFrame) -> Cells:
+def _attributes(path: Path, frame: pd.DataFrame, covers: Mapping[str, str]) -> Cells:
     kml = path.suffix.lower() == ".kml"
-    keep = [column for column in frame.columns if not (kml and str(column).lower() in _KML_OWN)]
-    text = pd.DataFrame({i: [cell_text(v) for v in frame[column]] for i, column in enumerate(keep)}, dtype=object)
-    if kml:
-        titles = {"parcels": ["parcel_id", "name"], "stands": ["stand_id"], "features": ["name"]}[path.stem.lower()]
-        free = [title for title in titles if title not in keep]
-        keep = [free[0] if name == "Name" and free else str(name) for name in keep]
-        if "Name" in keep:
-            text, keep = text.drop(columns=keep.index("Name")), [name for name in keep if name != "Name"]
-    text.columns = pd.Index([str(column) for column in keep])
+    keep = [column for column in frame.columns if not (kml and str(column).lower() in KML_OWN)]
+    cells = {str(column): [cell_text(v) for v in frame[column]] for column in keep}
+    text = pd.DataFrame(cells, columns=pd.Index([str(column) for column in keep]), dtype=object)
     text.index = pd.RangeIndex(len(frame))
+    if kml:
+        text = _named(text, path.stem.lower(), covers)
     return Cells(path.name, text, np.arange(len(frame)) + 2, cut=10 if path.suffix.lower() in _SHAPEFILE else 0)
+
+
+def _named(text: pd.DataFrame, table: str, covers: Mapping[str, str]) -> pd.DataFrame:
+    """Attributes of a KML: its names as ids and names, and what names and descriptions say of land and cover."""
+    blank = [""] * len(text)
+    called = list(text["Name"]) if "Name" in text else blank
+    words = [plain_text(one) for one in text["description"]] if "description" in text else blank
+    text = text.drop(columns=[one for one in ("Name", "description") if one in text])
+    titles = {"parcels": ["parcel_id", "name"], "stands": ["stand_id"], "features": ["name"]}[table]
+    if called != blank:
+        text = text.assign(**{title: called for title in titles if title not in text})
+    if table == "parcels":
+        text = with_legal(text, called, words)
+    elif table == "stands":
+        text = with_covers(text, called, words, covers)
+    said = ("legal", "deed_acres", "cover", "name")
+    return text.loc[:, [one for one in text if one not in said or text[one].ne("").any()]]
 
 
 def place_words(lon: Any, lat: Any) -> list[str]:

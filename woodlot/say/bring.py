@@ -55,6 +55,10 @@ ASKED = {
         '--species "{word}={answer}"',
     ),
     "cover": ('{called}: "{word}" ({n_rows}) is no cover of the list.', '--cover "{word}={answer}"'),
+    "cover_unknown": (
+        '"{said}", which "{word}" is to mean, is no cover of the list.',
+        '--cover "{word}={answer}"',
+    ),
     "crs": ("{called}: the file does not say how its coordinates are meant.{guess}", "--crs {answer}"),
     "crs_unknown": ('"{said}" names no coordinate system; write it as EPSG:26916.', "--crs {answer}"),
     "days": (

@@ -1,7 +1,9 @@
 """What outlines, lines and points are called and how they are described -> ids, covers, legal words, acres, kinds."""
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+
+import pandas as pd
 
 from woodlot.place.bringing.headings import plain_words
 from woodlot.region import Region, known_tables
@@ -101,10 +103,10 @@ def covers_known(region: Region, own: Mapping[str, str]) -> dict[str, str]:
     """Words for covers as they are compared -> the cover: the region's list and words, and the family's own."""
     out = {}
     if "cover_words" in known_tables():
-        rows = region.table("cover_words")
+        rows = region.table("cover_words", rows=())
         one = ~rows["covers"].str.contains(";") & (rows["word"].str.len() > 1)
         out = dict(zip(rows.loc[one, "word"].map(spaced), rows.loc[one, "covers"], strict=True))
-    return out | {spaced(cover): cover for cover in region.table("cover_types")["cover"]} | dict(own)
+    return out | {spaced(cover): cover for cover in region.table("cover_types", rows=())["cover"]} | dict(own)
 
 
 def cover_in(text: str, covers: Mapping[str, str]) -> str:
@@ -112,6 +114,31 @@ def cover_in(text: str, covers: Mapping[str, str]) -> str:
     plain = f" {plain_words(text)} "
     words = [word for word in covers if f" {plain_words(word)} " in plain]
     return covers[max(words, key=len)] if words else ""
+
+
+def with_legal(frame: pd.DataFrame, called: Sequence[str], words: Sequence[str]) -> pd.DataFrame:
+    """Parcels with legal words and deed acres from what they are called and what is written to them, where their own
+    columns say nothing.
+    """
+    legal = [one if is_legal(one) else "" for one in words]
+    acres = [deed_acres_in(b) or deed_acres_in(a) for a, b in zip(called, words, strict=True)]
+    out = _filled(frame, "legal", legal)
+    return out if "deed_ha" in frame else _filled(out, "deed_acres", acres)
+
+
+def with_covers(
+    frame: pd.DataFrame, called: Sequence[str], words: Sequence[str], covers: Mapping[str, str]
+) -> pd.DataFrame:
+    """Stands with the cover that stands in what they are called or in what is written to them, where the column cover
+    says nothing.
+    """
+    found = [cover_in(a, covers) or cover_in(b, covers) for a, b in zip(called, words, strict=True)]
+    return _filled(frame, "cover", found)
+
+
+def _filled(frame: pd.DataFrame, column: str, said: Sequence[str]) -> pd.DataFrame:
+    new = pd.Series(list(said), index=frame.index, dtype=object)
+    return frame.assign(**{column: frame[column].where(frame[column].ne(""), new) if column in frame else new})
 
 
 def plot_in(name: str) -> str:

@@ -116,6 +116,7 @@ def texts(understood: Understood, folder: Path, files: Mapping[str, bytes]) -> W
     same: dict[str, int] = {}
     faults: list[Fault] = []
     paths = find(folder, []) if folder.is_dir() else {}
+    before_now = brought(folder)
     for table in columns.TABLES:
         parts = [part for part in understood.parts if part.table == table]
         if not parts:
@@ -129,7 +130,9 @@ def texts(understood: Understood, folder: Path, files: Mapping[str, bytes]) -> W
         try:
             old = text_of(path) if path.is_file() and path.stat().st_size else None
             join = _map_text if table in columns.MAPS else _table_text
-            text, added[table], same[table] = join(old, parts, table, name)
+            text, added[table], same[table] = join(
+                old, parts, table, name, any(part.file in before_now for part in parts)
+            )
         except PlaceError as error:
             faults += error.faults
             continue
@@ -179,9 +182,7 @@ def _keys(table: str, frame: pd.DataFrame) -> list[str]:
     return [*(name for name in names if name in frame and name != own), own] if own in frame else []
 
 
-def _clashes(
-    table: str, frame: pd.DataFrame, files: list[str], name: str, is_same: list[bool], ids: set[tuple]
-) -> None:
+def _clashes(table: str, frame: pd.DataFrame, files: list[str], name: str, is_same: Any, ids: set[tuple]) -> None:
     """PlaceError naming the rows whose id the place, or the same hand-in, has already with something else."""
     if not (keys := _keys(table, frame)):
         return
@@ -201,7 +202,7 @@ def _clashes(
         raise PlaceError(list(dict.fromkeys(faults)))
 
 
-def _table_text(old: str | None, parts: list[Part], table: str, name: str) -> tuple[str, int, int]:
+def _table_text(old: str | None, parts: list[Part], table: str, name: str, again: bool) -> tuple[str, int, int]:
     """CSV text with the new rows behind the old ones; rows added, rows that stood there already."""
     frame, files, _ = _joined(parts, table)
     lines = (old or "").splitlines(keepends=True)
@@ -213,11 +214,14 @@ def _table_text(old: str | None, parts: list[Part], table: str, name: str) -> tu
     if len(rows) <= 1:  # a heading alone holds nothing
         lines, head, sep, heading, rows = [], None, ",", [], []
     body = [dict(zip(heading, (cell.strip() for cell in row), strict=False)) for row in rows[1:]]
-    same = _there_already(table, frame, body)
+    same = _there_already(table, frame, body, again)
     keys = _keys(table, frame)
+    if table == "trees" and not keys and (plots := other_trees(frame, body)):
+        remedy = f"{name} has other trees of it. Write what is new into {name} yourself."
+        raise PlaceError([Fault(files[0], None, "plot_id", short(one), remedy) for one in plots])
     ids = {tuple(row.get(key, "") for key in keys) for row in body}
     _clashes(table, frame, files, name, same, ids)
-    fresh = frame[~np.array(same, dtype=bool)]
+    fresh = frame[~same]
     if not len(fresh):
         return old or "", 0, len(frame)
     wanted = list(dict.fromkeys([*heading, *fresh.columns]))
@@ -240,17 +244,37 @@ def _is_sep(line: str) -> bool:
     return bool(re.fullmatch(r'"?sep=[,;\t|]"?\s*', line, re.IGNORECASE))
 
 
-def _there_already(table: str, frame: pd.DataFrame, body: list[dict[str, str]]) -> list[bool]:
-    """Rows that the table holds already: by their id and the same words; in a table without ids all rows or none."""
+def _there_already(table: str, frame: pd.DataFrame, body: list[dict[str, str]], again: bool) -> np.ndarray:
+    """Rows that the table holds already. By their id; trees without numbers by their plot; else, of a file that was
+    brought before (``again``), one by one, and of any other file all or none.
+    """
     new = [tuple(row) for row in frame.to_numpy().tolist()]
     old = Counter(tuple(row.get(column, "") for column in frame.columns) for row in body)
     keys = _keys(table, frame)
     if keys and frame[keys[-1]].ne("").all():
-        return [row in old for row in new]
-    return [bool(new) and not (Counter(new) - old)] * len(new)
+        return np.array([row in old for row in new], dtype=bool)
+    if table == "trees":
+        done = {row.get("plot_id", "") for row in body} - set(other_trees(frame, body))
+        return frame["plot_id"].isin(done).to_numpy()
+    if again:
+        left, same = old.copy(), []
+        for row in new:
+            same.append(left[row] > 0)
+            left[row] -= 1
+        return np.array(same, dtype=bool)
+    return np.full(len(new), bool(new) and not (Counter(new) - old))
 
 
-def _map_text(old: str | None, parts: list[Part], table: str, name: str) -> tuple[str, int, int]:
+def other_trees(frame: pd.DataFrame, body: list[dict[str, str]]) -> list[str]:
+    """Plots whose trees the place has, and of which the new rows tell trees that are not among them."""
+    old = Counter(tuple(row.get(column, "") for column in frame.columns) for row in body)
+    there = {row.get("plot_id", "") for row in body}
+    more = Counter(tuple(row) for row in frame.to_numpy().tolist()) - old
+    at = list(frame.columns).index("plot_id")
+    return list(dict.fromkeys(row[at] for row in more if row[at] in there))
+
+
+def _map_text(old: str | None, parts: list[Part], table: str, name: str, again: bool) -> tuple[str, int, int]:
     """GeoJSON text with the new shapes behind the old ones."""
     frame, files, shapes = _joined(parts, table)
     new = [

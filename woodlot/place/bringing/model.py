@@ -92,9 +92,12 @@ class Answers:
 
     def with_answer(self, question: Question, answer: str) -> "Answers":
         """The answers and one more."""
-        key = {"species_unknown": "species", "unit_unknown": "unit", "crs_unknown": "crs"}.get(
-            question.key, question.key
-        )
+        key = {
+            "species_unknown": "species",
+            "cover_unknown": "cover",
+            "unit_unknown": "unit",
+            "crs_unknown": "crs",
+        }.get(question.key, question.key)
         if key == "column":
             said = {("heading", question.file, answer.lower()): question.about}
         elif key in ("outlines", "no_outlines"):

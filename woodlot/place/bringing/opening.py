@@ -14,7 +14,7 @@ import pandas as pd
 
 from woodlot.place.bringing.model import Layer
 from woodlot.place.lying import DATA
-from woodlot.place.mapfiles import copy_geopackage, read_geojson
+from woodlot.place.mapfiles import KML_OWN, copy_geopackage, read_geojson
 from woodlot.place.remedies import short, unusable
 from woodlot.place.tabular import cell_text, check_zip, xlsx_rows
 
@@ -25,9 +25,6 @@ _TEXT = (".csv", ".tsv", ".txt")
 _AGAIN = "The file is damaged or not what its name says. Save it again."
 #: Points along a GPX line, which stands in a layer of its own.
 _ALONG = ("route_points", "track_points")
-#: What a mapping program keeps of its own beside each shape of a KML.
-KML_OWN = {"id", "timestamp", "begin", "end", "altitudemode", "tessellate", "extrude", "visibility", "draworder"}
-KML_OWN |= {"icon", "snippet"}
 _SEPARATORS = ",;\t|"
 
 Heading = Callable[[list[list[str]]], int]

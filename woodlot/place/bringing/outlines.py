@@ -19,7 +19,7 @@ from woodlot.place.bringing.tables import NOT_A_TABLE
 __all__ = ["drawn_parts", "names_of", "outline_tables"]
 
 _NAME = ("name", "title", "label")
-_WORDS = ("description", "desc", "descriptio", "notes", "note", "comment", "comments", "remarks", "cmt", "legal")
+_WORDS = ("description", "desc", "descriptio", "notes", "note", "comment", "comments", "remarks", "cmt")
 #: Columns that only outlines of stands carry, and headings that only tax maps do.
 _OF_STANDS = {"cover", "age_yr", "site_index_ft"}
 _OF_PARCELS = {"pin", "owner", "parcelid", "parcel id", "parcel no", "taxid", "tax id", "apn", "legaldesc"}
@@ -194,17 +194,7 @@ def _parcels(
         if given.ne("").all() and given.is_unique
         else names.ids_of([a or b for a, b in zip(given, title, strict=True)], "parcels", taken)
     )
-    legal = frame.get("legal", blank)
-    from_words = pd.Series([one if names.is_legal(one) else "" for one in words], dtype=object)
-    acres = frame.get("deed_acres", frame.get("deed_ha", blank))
-    said = pd.Series(
-        [names.deed_acres_in(f"{b}") or names.deed_acres_in(a) for a, b in zip(called, words, strict=True)],
-        dtype=object,
-    )
-    out = frame.assign(parcel_id=own, name=title, legal=legal.where(legal.ne(""), from_words))
-    if "deed_ha" not in frame:
-        out = out.assign(deed_acres=acres.where(acres.ne(""), said))
-    return out
+    return names.with_legal(frame.assign(parcel_id=own, name=title), called, words)
 
 
 def _stands(
@@ -222,12 +212,10 @@ def _stands(
         if given.ne("").all() and given.is_unique
         else names.ids_of([a or b for a, b in zip(given, called, strict=True)], "stands", taken)
     )
-    cover = frame.get("cover", blank)
-    read = [names.cover_in(a, covers) or names.cover_in(b, covers) for a, b in zip(called, words, strict=True)]
-    taken_over = {own[at]: one for at, one in enumerate(read) if one and not cover.iloc[at]}
-    out = frame.assign(stand_id=own, cover=cover.where(cover.ne(""), pd.Series(read, dtype=object)))
-    notes = [Note("covers", {"called": layer.called, "covers": taken_over})] if taken_over else []
-    return out, notes
+    out = names.with_covers(frame.assign(stand_id=own), called, words, covers)
+    new = out["cover"].ne("") & frame.get("cover", blank).eq("")
+    found = dict(zip(out.loc[new, "stand_id"], out.loc[new, "cover"], strict=True))
+    return out, [Note("covers", {"called": layer.called, "covers": found})] if found else []
 
 
 def _plots(

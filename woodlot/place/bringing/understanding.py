@@ -8,6 +8,8 @@ import numpy as np
 import pandas as pd
 import shapely
 
+from woodlot import columns
+from woodlot.column_kinds import metric_names
 from woodlot.errors import Fault
 from woodlot.place.bringing.called import cover_in, covers_known, feature_in, plot_in
 from woodlot.place.bringing.cruise import NO_TREE, OF_PLOT, merged_plots, split, with_ids, with_stands
@@ -27,6 +29,14 @@ _STRICT = ("trees", "tally", "cores")
 _NEAR = 0.6
 #: Answer for a layer that holds parcels and the stands within them.
 BOTH = "parcels and stands"
+#: What a layer may be said to be, and the columns that a heading may be said to be.
+KINDS = (BOTH, *(name for name in columns.TABLES if name not in ("words", "ledger")), NOT_A_TABLE)
+COLUMNS = {
+    one
+    for table in columns.TABLES.values()
+    for name, field in table.model_fields.items()
+    for one in (name, *metric_names(field))
+}
 
 
 def known_headings(there: There, answers: Answers) -> Headings:
@@ -190,13 +200,19 @@ def _own_words(
                 ways = tuple(dict.fromkeys(names.values())) if about == "cover" else ()
                 questions.setdefault(plain, Question(about, part.file, word, names.get(near, ""), False, ways, facts))
             part = replace(part, frame=part.frame.assign(**{column: words.map(lambda one, m=meant: m.get(one, one))}))
+            if part.table in ("tally", "cores"):
+                kept = ~part.frame[column].str.lower().isin(NO_TREE).to_numpy()
+                part = replace(part, frame=part.frame[kept], rows=np.asarray(part.rows)[kept])
         out.append(part)
-    wrong = {word: said for word, said in own.items() if about == "species" and spaced(said) not in names}
-    for word, said in wrong.items():
-        near = closest(spaced(said), names, _NEAR)
-        facts = {"word": word, "said": said}
-        questions[word] = Question("species_unknown", "", word, names.get(near, ""), False, (), facts)
-    just = [(about, word, meant) for (key, _, word), meant in answers.said.items() if key == about]
+    with_it = [part for part in parts if part.table in tables and column in part.frame]
+    here = {spaced(word) for part in with_it for word in part.frame[column]}
+    for word, said in own.items():
+        if spaced(said) not in names and said.lower() not in NO_TREE and word in here:
+            near = closest(spaced(said), names, _NEAR)
+            facts = {"word": word, "said": said}
+            questions[word] = Question(f"{about}_unknown", "", word, names.get(near, ""), False, (), facts)
+    answered = [(word, told) for (key, _, word), told in answers.said.items() if key == about]
+    just = [(about, word, told) for word, told in answered if told.lower() not in NO_TREE]
     return out, list(questions.values()), just
 
 
