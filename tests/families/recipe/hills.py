@@ -12,7 +12,7 @@ __all__ = ["lane_farm", "windy_ridge"]
 RIDGE = {
     "sassafras": "sassafras",
     "blackgum": "blackgum",
-    "hickory": "hickory spp.",
+    "hickory": "hickory",
     "shagbark": "shagbark hickory",
     "tulip-poplar": "yellow-poplar",
     "chestnut oak": "chestnut oak",
@@ -45,7 +45,7 @@ def windy_ridge() -> Family:
             "shagbark": Kind(0.04, 12, 78),
             "red maple": Kind(0.1, 10, 70),
             "blackgum": Kind(0.08, 8.5, 58),
-            "sassafras": Kind(0.04, 7.5, 50),
+            "sassafras": Kind(0.04, 7.5, 66),
         },
         "B": {
             "tulip-poplar": Kind(0.6, 17, 102),
@@ -53,7 +53,7 @@ def windy_ridge() -> Family:
             "black cherry": Kind(0.15, 13, 84),
             "hickory": Kind(0.1, 12, 80),
         },
-        "C": {"sassafras": Kind(0.5, 6.5, 44), "black cherry": Kind(0.3, 7.5, 50), "red maple": Kind(0.2, 7, 52)},
+        "C": {"sassafras": Kind(0.5, 6.5, 66), "black cherry": Kind(0.3, 7.5, 72), "red maple": Kind(0.2, 7, 70)},
     }
     trees, stand_of, number = [], {}, 1
     for stand, kinds in woods.items():
@@ -104,7 +104,7 @@ def windy_ridge() -> Family:
         },
         r"""
 woodlot bring ridge ridge/ridge.gpkg --layer boundary --as parcels --yes
-woodlot bring ridge ridge/ridge.gpkg --layer types --as stands --heading stand=stand_id --heading type=cover \
+woodlot bring ridge ridge/ridge.gpkg --layer types --as stands \
     --cover "tulip-poplar cove=northern hardwoods" --cover "old field=brush and openings" --yes
 woodlot bring ridge ridge/cruise.csv --yes
 woodlot walk ridge  # 1 parcel
@@ -114,7 +114,8 @@ woodlot plan ridge
     )
 
 
-FARM = {"hard maple": "sugar maple", "ash": "white ash", "w. ash": "white ash", "hop hornbeam": "eastern hophornbeam"}
+STICK_FT = 8.33
+FARM = {"hard maple": "sugar maple", "ash": "ash", "w. ash": "white ash", "hop hornbeam": "eastern hophornbeam"}
 FARM |= {"beech": "american beech", "black cherry": "black cherry", "hemlock": "eastern hemlock"}
 
 
@@ -136,7 +137,7 @@ def lane_farm() -> Family:
         "hemlock": Kind(0.08, 13, 70),
     }
     trees = tally(rng, [str(n) for n in range(12)], kinds, 3)
-    sticks = [max(1, int((t.height_ft * 0.62) // 8.33)) for t in trees]
+    sticks = [max(1, int((t.height_ft * 0.62) // STICK_FT)) for t in trees]
     sheet = [[n, t.word, t.dbh_in, f"{s} sticks"] for n, (t, s) in enumerate(zip(trees, sticks, strict=True), start=1)]
     marks = [(name, "", ground.degrees(shape)) for name, shape in drawn.items()]
     return Family(
@@ -161,12 +162,19 @@ def lane_farm() -> Family:
             "headline": "no number",
             "tally": len(trees),
             "mean_dbh_in": round(float(np.mean([t.dbh_in for t in trees])), 6),
-            "sticks": sum(sticks),
+            "deed_acres": [80.0],
+            "legal": [""],
+            "merch_ft": round(sum(sticks) * STICK_FT, 2),
             "species": meant((t.word for t in trees), FARM),
-            "woods_acres": ground.acres(woods),
+            "cover_acres": {
+                "field and grass": round(ground.acres(north) + ground.acres(south), 4),
+                "not woods": ground.acres(house),
+                "cover not known": round(ground.acres(hedge) + ground.acres(woods), 4),
+            },
         },
         r"""
-woodlot bring farm --yes  # stops: sticks
+woodlot bring farm --yes  # stops: "Merch" counts in sticks. How many feet is one?
+woodlot bring farm --species "w. ash=white ash" --unit "merch_ft=8.33 ft" --yes
 woodlot walk farm  # 1 parcel
 woodlot fell farm --all
 woodlot plan farm

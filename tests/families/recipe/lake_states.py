@@ -111,7 +111,8 @@ def back_forty() -> Family:
         r"""
 woodlot bring woods downloads/Tax_Parcel.zip "downloads/stands from web map.kml" --yes
 woodlot bring woods "downloads/Cruise Oct 2026.xlsx" --sheet Plots --as plots --yes
-woodlot bring woods "downloads/Cruise Oct 2026.xlsx" --sheet Tally --as trees --yes
+woodlot bring woods "downloads/Cruise Oct 2026.xlsx" --sheet Tally --as trees \
+    --species "SM=sugar maple" --species "BW=american basswood" --yes
 woodlot walk woods  # 2 parcels
 woodlot cruise woods
 woodlot plan woods
@@ -123,7 +124,7 @@ def nine_winters() -> Family:
     """Heirs: one outline drawn on a web map, and nine years of firewood and deer in a sheet of notes."""
     rng = np.random.default_rng(102)
     ground = Ground(-88.541, 46.402)
-    eighty = wavering(rng, [(0, 0), (2652, -18), (2660, 1310), (10, 1322)], 1400, 3)
+    eighty = Polygon([(0, 0), (2652, -18), (2660, 1310), (10, 1322)])
     rows, cords, deer = [["Date", "What", "How much"]], 0.0, 0
     for year in range(2017, 2026):
         full = float(rng.integers(8, 17)) / 2
@@ -170,7 +171,8 @@ def nine_winters() -> Family:
         },
         r"""
 woodlot bring camp --yes
-woodlot note camp --from "camp/wood and deer.csv"
+woodlot walk camp  # woodlot note camp --from "wood and deer.csv"
+woodlot note camp --from "camp/wood and deer.csv"  # 3 face cords
 woodlot walk camp  # 1 parcel
 woodlot book camp
 woodlot sheet camp
@@ -189,7 +191,7 @@ def tamarack_bend() -> Family:
     if spruce.centroid.y < tamarack.centroid.y:
         spruce, tamarack = tamarack, spruce
     drawn = {"aspen": aspen, "spruce": spruce, "tamarack swamp": tamarack}
-    covers = {"aspen and birch": aspen, "spruce and fir": spruce, "cedar swamp": tamarack}
+    covers = {"aspen and birch": aspen, "spruce and fir": spruce, "spruce and tamarack swamp": tamarack}
     when = {"timestamp": "2026-05-02T14:20:00Z", "color": "#22aa44", "folder": ""}
     pellets, browse = [["Line", "Plot", "Pellet groups", "Radius ft", "Days since leaf fall", "Date"]], []
     groups = 0
@@ -232,7 +234,7 @@ def tamarack_bend() -> Family:
         },
         r"""
 woodlot bring bend bend/land.geojson --as parcels --yes
-woodlot bring bend bend/covers.geojson --as stands --cover "tamarack swamp=cedar swamp" --yes
+woodlot bring bend bend/covers.geojson --as stands --yes
 woodlot bring bend --yes
 woodlot walk bend  # 1 parcel
 woodlot herd bend

@@ -69,6 +69,7 @@ def two_lots() -> Family:
 woodlot bring sugarbush --heading Lot=stand_id --yes
 woodlot walk sugarbush  # 2 parcels
 woodlot mend sugarbush --within 20
+woodlot walk sugarbush  # share
 woodlot cruise sugarbush
 woodlot plan sugarbush
 """,
@@ -105,7 +106,7 @@ def line_lake() -> Family:
         "Maine, at the border: metric, semicolons and decimal commas, French words, a Shapefile without .prj.",
         {
             "lot14.zip": files.shapefile_zip(
-                "lot14", [{"NOM": "lot 14", "HA": 40.1}], [ground.drawn_in(lot, crs)], crs, False
+                "lot14", [{"NOM": "lot 14", "HA": 36.3}], [ground.drawn_in(lot, crs)], crs, False
             ),
             "placettes.csv": files.csv([["Placette", "Lot", "Facteur m2/ha", "Date", "Note"], *plots], **french),
             "arbres.csv": files.csv([["Placette", "Essence", "DHP cm", "Hauteur m"], *sheet], **french),
@@ -114,6 +115,8 @@ def line_lake() -> Family:
         {
             "region": "northeast",
             "parcel_acres": [ground.acres(lot)],
+            "deed_acres": [round(36.3 / 0.40468564224, 6)],
+            "legal": [""],
             "plots": 6,
             "trees": len(trees),
             "heights": len(trees[::4]),
@@ -125,7 +128,7 @@ def line_lake() -> Family:
         },
         r"""
 woodlot bring lac lac/lot14.zip --as parcels --yes  # stops: --crs
-woodlot bring lac lac/lot14.zip --as parcels --crs EPSG:3857 --heading NOM=parcel_id --yes
+woodlot bring lac lac/lot14.zip --as parcels --crs EPSG:3857 --heading NOM=parcel_id --heading HA=deed_ha --yes
 woodlot bring lac lac/placettes.csv --as plots --heading Placette=plot_id --heading Lot=stand_id \
     --heading "Facteur m2/ha=baf_m2_per_ha" --yes
 woodlot bring lac lac/arbres.csv --as trees --heading Placette=plot_id --heading Essence=species \
@@ -165,8 +168,8 @@ def attic_outline() -> Family:
             "firewood_cords": 2.0,
         },
         r"""
-woodlot bring attic --yes  # wood.txt
-woodlot walk attic  # 1 parcel
+woodlot bring attic --yes
+woodlot walk attic  # IMG_0417.JPG: a picture, left alone.
 woodlot note attic --kind firewood --amount 2 --date 2024-10-12 --text "birch that blew down by the wall"
 woodlot sheet attic
 woodlot plan attic
