@@ -141,7 +141,7 @@ def check_answer(family: Family) -> None:
     answers = json.loads((family.home / "out" / "answers.json").read_text(encoding="utf-8"))
     cords = answers["totals"]["cords"]
     said = next(row["number"] for row in answers["rows"] if row["title"] == "What stands")
-    assert f"What stands: {said} " in family.screens["plan"]
+    assert f"What stands: {said}" in family.screens["plan"]
     if family.truth["headline"] == "range":
         assert 0 < cords["low"] < cords["value"] < cords["high"] and said.endswith(" full cords")
     else:
