@@ -64,7 +64,7 @@ def test_parcels_in_every_form(tmp_path, form):
     """Acres to a tenth of a percent, ids, names, legal words and deed acres; the raw file keeps its bytes."""
     raw = FORMS[form](tmp_path)
     before = raw.read_bytes()
-    bring(tmp_path / "woods", raw)
+    assert "its legal words name 40.0 acres, the outline holds 39.8" in said(bring(tmp_path / "woods", raw))
     told = place.read(tmp_path / "woods")
     assert raw.read_bytes() == before and told.region.name == "lake_states"
     assert told.parcels["parcel_id"].tolist() == ["back-forty", "creek-forty"]

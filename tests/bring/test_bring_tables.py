@@ -1,6 +1,8 @@
 """``woodlot bring``: spreadsheets and text tables of every kind, what is asked of them, and what is remembered."""
 
+import importlib
 import importlib.util
+import json
 from pathlib import Path
 
 import numpy as np
@@ -9,7 +11,6 @@ import pytest
 from click.testing import CliRunner
 
 from woodlot import place
-from woodlot.cli import bring as verb
 from woodlot.cli import main
 
 _spec = importlib.util.spec_from_file_location("bring_conftest", Path(__file__).parent / "conftest.py")
@@ -239,6 +240,14 @@ def test_without_files_what_lies_unread_is_brought(drawn):
     walk = CliRunner().invoke(main, ["walk", str(drawn)]).output
     assert f'woodlot bring {drawn} "Our cruise.csv"' in " ".join(walk.split())
     assert "barn.jpg: a picture, left alone" in walk and "Not read yet: Our cruise.csv" in walk
+    for verb in ("cruise", "scale", "hunt"):
+        run = CliRunner().invoke(main, [verb, str(drawn), "--json"])
+        assert "Caution: Not read yet: Our cruise.csv." in run.stderr and "cruise.csv" not in run.stdout
+    files = {
+        one["name"]: one for one in json.loads(CliRunner().invoke(main, ["walk", str(drawn), "--json"]).stdout)["files"]
+    }
+    assert files["Our cruise.csv"]["taken_for"] == "unread" and files["parcels.geojson"]["taken_for"] == "parcels"
+    assert set(files) == {path.name for path in drawn.iterdir()} and all(one["words"] for one in files.values())
     bring(drawn)
     walk = CliRunner().invoke(main, ["walk", str(drawn)]).output
     assert "Our cruise.csv: brought into plots, trees" in " ".join(walk.split()) and "Not read yet" not in walk
@@ -272,7 +281,7 @@ def test_start_in_a_folder_with_files_says_how_to_bring_them(tmp_path):
 
 def test_questions_are_put_on_a_terminal(drawn, tmp_path, monkeypatch):
     """Each question once, with its guess as the answer of an empty line; what is no answer is asked again."""
-    monkeypatch.setattr(verb, "at_a_terminal", lambda: True)
+    monkeypatch.setattr(importlib.import_module("woodlot.cli.bring"), "at_a_terminal", lambda: True)
     raw = comma(tmp_path / "woods.csv", [["Species", "DBH"], ["gribble", "15"]])
     told = CliRunner().invoke(main, ["bring", str(drawn), str(raw)], input="tallies\ntally\nsnark\nred oak\n")
     assert told.exit_code == 0, told.output
@@ -336,3 +345,23 @@ def test_a_region_of_the_familys_own_has_its_headings(drawn, tmp_path):
     raw = comma(tmp_path / "marked.csv", [["Tag", "Species", "How thick", "Paint"], ["1", "red oak", "15", "x"]])
     bring(drawn, raw)
     assert place.read(drawn).tally["dbh_in"].tolist() == [15.0]
+
+
+@pytest.mark.parametrize("turned", ["as they are", "no minus", "swapped", "swapped, no minus"])
+def test_places_of_plots_however_written(drawn, tmp_path, turned):
+    """A longitude without its sign, or in the column of the latitude, can only be meant one way here; it is told."""
+    x, y = kit.NORTH.centroid.coords[0]
+    lon, lat = -x if "no minus" in turned else x, y
+    lon, lat = (lat, lon) if "swapped" in turned else (lon, lat)
+    raw = comma(tmp_path / "plots.csv", [["Plot", "BAF", "Lon", "Lat"], ["1", "10", f"{lon:.6f}", f"{lat:.6f}"]])
+    told = said(bring(drawn, raw))
+    plots = place.read(drawn).plots
+    assert plots[["lon", "lat"]].iloc[0].tolist() == pytest.approx([x, y], abs=1e-6)
+    assert plots["stand_id"].tolist() == ["1"] and ("change sides" in told) == ("swapped" in turned)
+    assert ("as west" in told) == ("no minus" in turned)
+
+
+def test_stands_that_nobody_drew_are_told(drawn, tmp_path):
+    """A cruise may come before the stands are drawn: it goes in, and says which are to be drawn."""
+    rows = [CRUISE[0], ["9", *CRUISE[1][1:]]]
+    assert "stand 9 is named and not drawn" in said(bring(drawn, comma(tmp_path / "c.csv", rows)))

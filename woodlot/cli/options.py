@@ -6,12 +6,14 @@ from datetime import date
 from difflib import get_close_matches
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+from warnings import warn
 
 import click
 
 from woodlot import trade
 from woodlot.cli import waiting
-from woodlot.errors import InputError
+from woodlot.errors import InputError, WoodlotWarning
+from woodlot.say.bring import waits
 from woodlot.say.words import id_list, noun
 
 if TYPE_CHECKING:
@@ -129,12 +131,15 @@ def open_season(
     **more: int,
 ) -> "Season":
     """The season of the place that the shared options ask for; more: seed and how far ahead the cut is planned."""
+    from woodlot.place import unread
     from woodlot.season import at_work, season
 
     asked = click.get_current_context()
     asked.with_resource(waiting.shown(bool(asked.params.get("as_json")) or not _at_a_terminal()))
     with at_work.get()("Reading the files"):
         opened = open_place(place, region, as_of, parcel, stand)
+    if waiting_files := unread(place):
+        warn(waits([path.name for path in waiting_files]), WoodlotWarning, stacklevel=2)
     return season(opened, level, **more)
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
-from woodlot.say.words import capital, id_list, plural
+from woodlot.say.words import capital, id_list, noun, plural
 
 __all__ = ["asked", "in_folder", "laid_out", "lies", "option", "summary", "told", "waits"]
 
@@ -23,11 +23,21 @@ TOLD = {
     "days": '{file}: days in "{heading}" such as {cell} are read as {day}.',
     "closed": "{called}: {n_lines} closed to outlines; the widest gap was {gap} ft.",
     "mended": "{called}, row {row}: the outline crosses itself and was mended: {before} acres as walked, {after} now.",
+    "nominal": "{called}: {id}: its legal words name {nominal} acres, the outline holds {after}.",
     "covers": "{called}: covers by their names: {covers}.",
     "home": '{called}: "{name}" is taken for the house, at {lon}, {lat}.',
+    "west": "{called}: {how}.",
+    "undrawn": "{called}: {ids} {are} named and not drawn; draw {them}, or name the stands as they are drawn.",
     "stands_filled": "{called}: the stand of {n_plots} was filled in: {how}.",
 }
-_HOW = {"said": "as you said", "only": "there is only one", "place": "by where they lie"}
+_HOW = {
+    "minus": "longitudes without a minus sign are read as west",
+    "swapped": "longitude and latitude stand in each other's column, and change sides",
+    "both": "longitude and latitude change sides, and longitudes are read as west",
+    "said": "as you said",
+    "only": "there is only one",
+    "place": "by where they lie",
+}
 
 #: Key of a question -> the sentence, and how an option answers it.
 ASKED = {
@@ -97,7 +107,7 @@ def _facts(facts: Mapping[str, Any]) -> dict[str, Any]:
         out["ids"] = f": {id_list(named, 12)}" if named else ""
     if "bare" in facts:
         out["bare"] = f"; {plural(int(facts['bare']), 'row')} without a tree" if facts["bare"] else ""
-    out |= {key: f"{facts[key]:.1f}" for key in ("gap_ft", "before", "after", "middle") if key in facts}
+    out |= {key: f"{facts[key]:.1f}" for key in ("gap_ft", "before", "after", "middle", "nominal") if key in facts}
     out["gap"] = out.get("gap_ft")
     out |= {key: f"{facts[key]:.5f}" for key in ("lon", "lat") if key in facts}
     return out
@@ -106,8 +116,12 @@ def _facts(facts: Mapping[str, Any]) -> dict[str, Any]:
 def told(key: str, facts: Mapping[str, Any]) -> str:
     """The sentence of a note."""
     words = _facts(facts)
-    if key == "stands_filled":
+    if key in ("stands_filled", "west"):
         words["how"] = _HOW[facts["how"]]
+    if key == "undrawn":
+        many = len(facts["ids"]) > 1
+        words["ids"] = f"{noun(len(facts['ids']), 'stand', 'stands')} {id_list(list(facts['ids']), 8)}"
+        words |= {"are": "are" if many else "is", "them": "them" if many else "it"}
     return TOLD[key].format(**words)
 
 

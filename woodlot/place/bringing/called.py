@@ -2,12 +2,14 @@
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
+from html import unescape
 
 import pandas as pd
 
 from woodlot.place.bringing.headings import plain_words
 from woodlot.region import Region, known_tables
 from woodlot.species import spaced
+from woodlot.units import AC_PER_SQMI
 
 __all__ = ["cover_in", "covers_known", "deed_acres_in", "feature_in", "ids_of", "is_legal", "plain_text", "plot_in"]
 
@@ -21,6 +23,9 @@ _LEGAL = re.compile(
     r"|township\s+\d+|range\s+\d+|thence\b|point of beginning|metes and bounds)",
     re.IGNORECASE,
 )
+_QUARTER = r"(?:(?:NE|NW|SE|SW)(?:\s*(?:1/4|quarter)|\b)|[NSEW]\s*(?:1/2|half))"
+_CHAIN = re.compile(rf"\b{_QUARTER}(?:[\s.]*(?:of\s+the|of)?[\s.]*{_QUARTER})*", re.IGNORECASE)
+_PART_LEFT = re.compile(r"\b(?:less|except|exc|excluding|lots?|thence|beginning|part of)\b", re.IGNORECASE)
 _ACRES = re.compile(
     r"\b(\d{1,6}(?:,\d{3})*(?:\.\d+)?)\s*(?:deed(?:ed)?\s+|\+/-\s*|\(?more or less\)?\s*)?(?:acres?|ac)\b\.?", re.I
 )
@@ -44,9 +49,7 @@ def plain_text(text: str) -> str:
     """A description without the marks of a web page, on one line."""
     out = re.sub(r"<(?:br|/p|/tr|/div)[^>]*>", "; ", text, flags=re.IGNORECASE)
     out = re.sub(r"<[^>]*>", " ", out)
-    for mark, letter in {"&nbsp;": " ", "&amp;": "&", "&quot;": '"', "&#39;": "'", "&lt;": "<", "&gt;": ">"}.items():
-        out = out.replace(mark, letter)
-    return re.sub(r"(?:;\s*)+", "; ", " ".join(out.split())).strip("; ")
+    return re.sub(r"\s*(?:;\s*)+", "; ", " ".join(unescape(out).split())).strip("; ")
 
 
 def is_legal(text: str) -> bool:
@@ -55,6 +58,24 @@ def is_legal(text: str) -> bool:
     for mark, letters in _FRACTIONS.items():
         plain = plain.replace(mark, letters)
     return bool(_LEGAL.search(plain))
+
+
+def nominal_acres(text: str) -> float | None:
+    """Acres that a description names by halves and quarters of a section of 640: the SE1/4 of the NE1/4 is forty.
+
+    None where it names none, more than one piece, or keeps something out; not what is there, only what the words say.
+    """
+    plain = text
+    for mark, letters in _FRACTIONS.items():
+        plain = plain.replace(mark, letters)
+    chains = [found.group() for found in _CHAIN.finditer(plain)]
+    if len(chains) != 1 or _PART_LEFT.search(plain):
+        return None
+    parts = re.findall(_QUARTER, chains[0], re.IGNORECASE)
+    if len(parts) == 1 and not re.search(r"1/[24]|quarter|half", chains[0], re.IGNORECASE):
+        return None
+    quarters = sum(bool(re.match("[NS][EW]", part, re.IGNORECASE)) for part in parts)
+    return AC_PER_SQMI / 4.0**quarters / 2.0 ** (len(parts) - quarters)
 
 
 def deed_acres_in(text: str) -> str:

@@ -8,6 +8,7 @@ import pandas as pd
 import shapely
 
 from woodlot import columns
+from woodlot.land.parcels import acres_geodesic
 from woodlot.place.bringing import called as names
 from woodlot.place.bringing.cruise import above_heading
 from woodlot.place.bringing.headings import Headings, plain_words
@@ -155,6 +156,7 @@ def _one(
     blank = pd.Series("", index=frame.index, dtype=object)
     if table == "parcels":
         frame = _parcels(frame, called, words, taken, blank)
+        notes += _beside_words(layer, frame)
     elif table == "stands":
         frame, told = _stands(layer, frame, called, words, covers, taken, blank)
         notes += told
@@ -195,6 +197,17 @@ def _parcels(
         else names.ids_of([a or b for a, b in zip(given, title, strict=True)], "parcels", taken)
     )
     return names.with_legal(frame.assign(parcel_id=own, name=title), called, words)
+
+
+def _beside_words(layer: Layer, frame: pd.DataFrame) -> list[Note]:
+    """Acres that legal words name by quarters of a section, beside those of the outline."""
+    notes = []
+    for name, legal, shape in zip(frame["parcel_id"], frame["legal"], layer.shapes, strict=True):
+        acres = names.nominal_acres(legal) if shapely.is_valid(shape) else None
+        if acres is not None:
+            facts = {"called": layer.called, "id": name, "nominal": acres, "after": float(acres_geodesic(shape))}
+            notes.append(Note("nominal", facts))
+    return notes
 
 
 def _stands(

@@ -13,6 +13,7 @@ from woodlot.place.bringing.kinds import matched, table_of
 from woodlot.place.bringing.measures import as_meant
 from woodlot.place.bringing.model import Answers, Layer, Note, Part, Question
 from woodlot.place.old_notes import is_notes
+from woodlot.place.shapes import place_words
 from woodlot.trade import closest
 
 __all__ = ["NOT_A_TABLE", "table_part"]
@@ -59,7 +60,8 @@ def _part(layer: Layer, table: str, known: Headings, answers: Answers) -> tuple[
     questions += near
     frame, told = _from_above(layer, table, frame)
     notes += told
-    frame = _filled(layer, table, frame, answers)
+    frame, told = _in_america(layer, _filled(layer, table, frame, answers))
+    notes += told
     if "plot_id" in frame and table in ("trees", "plots", "browse", "seedlings") and frame["plot_id"].eq("").any():
         notes.append(Note("filled_down", {"called": layer.called, "n": int(frame["plot_id"].eq("").sum())}))
         frame = filled_down(frame, "plot_id")
@@ -75,6 +77,23 @@ def _dated_by_plot(frame: pd.DataFrame) -> pd.DataFrame:
     if "date" not in frame or "plot_id" not in frame:
         return frame
     return frame.loc[:, ~frame.columns.duplicated()]
+
+
+def _in_america(layer: Layer, frame: pd.DataFrame) -> tuple[pd.DataFrame, list[Note]]:
+    """Places of which all lie in North America once longitude and latitude change sides, or the minus sign is there."""
+    if not {"lon", "lat"} <= set(frame):
+        return frame, []
+    lon, lat = (pd.to_numeric(frame[name], errors="coerce") for name in ("lon", "lat"))
+    filled = (lon.notna() & lat.notna()).to_numpy()
+    ways = {"": (lon, lat), "minus": (-lon, lat), "swapped": (lat, lon), "both": (-lat, lon)}
+    sound = [how for how, (x, y) in ways.items() if filled.any() and not any(place_words(x[filled], y[filled]))]
+    if not sound or not sound[0]:
+        return frame, []
+    how = sound[0]
+    west, north = (frame["lat"], frame["lon"]) if how in ("swapped", "both") else (frame["lon"], frame["lat"])
+    if how in ("minus", "both"):
+        west = west.where(west.eq(""), "-" + west)
+    return frame.assign(lon=west, lat=north), [Note("west", {"called": layer.called, "how": how})]
 
 
 def _near(

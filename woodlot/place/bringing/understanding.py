@@ -249,7 +249,18 @@ def _plots_and_trees(
                 questions.append(Question("fill", part.file, "baf_sqft_per_ac", "", False, (), facts))
         elif part.table in ("tally", "cores"):
             out[at] = with_ids(part, outlines)
-    return out, questions, notes
+    return out, questions, notes + _undrawn(out, outlines)
+
+
+def _undrawn(parts: list[Part], outlines: dict[str, Any]) -> list[Note]:
+    """Stands that plots name and nobody drew."""
+    drawn = {str(one) for table, frame in outlines.items() for one in frame[f"{table[:-1]}_id"]}
+    notes = []
+    for part in parts:
+        if part.table == "plots" and "stand_id" in part.frame:
+            lost = [one for one in part.frame["stand_id"].unique() if one and one not in drawn]
+            notes += [Note("undrawn", {"called": part.called, "ids": lost})] if lost else []
+    return notes
 
 
 def _frame(parts: list[Part], there: There, table: str) -> Any:
