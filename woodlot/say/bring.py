@@ -1,6 +1,7 @@
 """Words of what was understood of files brought in, what is asked, and how it is answered."""
 
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any
 
 from woodlot.say.words import capital, id_list, noun, plural
@@ -18,7 +19,7 @@ TOLD = {
     "headings_left": "{called}: not read: {headings}.",
     "left": "{called}: left alone, as you said.",
     "not_known": "{called}: left alone; nothing is known in it that a place holds.",
-    "old_notes": '{called}: a sheet of notes. Put them in the ledger with:  woodlot note PLACE --from "{file}"',
+    "old_notes": "{called}: a sheet of notes, for the ledger; woodlot note takes it with --from.",
     "lines_left": "{called}: {n_lines} left alone: open, and named like no stream or road.",
     "days": '{file}: days in "{heading}" such as {cell} are read as {day}.',
     "closed": "{called}: {n_lines} closed to outlines; the widest gap was {gap} ft.",
@@ -174,7 +175,9 @@ def lies(taken_for: str, of: str, name: str, place: Any) -> str:
     if taken_for == "part":
         return f"part of {of}"
     if taken_for == "notes":
-        return f"notes; those not in the ledger go in by  woodlot note {quoted(place)} --from {quoted(name)}"
+        return (
+            f"notes; those not in the ledger go in by  woodlot note {quoted(place)} --from {quoted(Path(place) / name)}"
+        )
     return _LYING.get(taken_for, f"read as {taken_for}")
 
 
