@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from woodlot.place.old_notes import is_sheet
 from woodlot.plan.ledger import checksum
 
 __all__ = ["BROUGHT", "DATA", "RASTERS", "Lying", "brought", "check_of", "lying", "waiting"]
@@ -67,6 +68,8 @@ def _one(path: Path, table: str, known: Mapping[str, tuple[str, str]], beside: s
             return Lying(name, "part", of)
     if suffix in PICTURES:
         return Lying(name, "picture")
+    if suffix == ".csv" and is_sheet(path.read_bytes()[:4000].decode("utf-8", "replace")):
+        return Lying(name, "notes")
     if suffix in DATA and _holds_data(path):
         return Lying(name, "unread")
     if suffix in DOCUMENTS:

@@ -1,5 +1,6 @@
 """A family's own sheet of notes (Date, What, How much) -> notes for the ledger.
 
+is_notes    whether headings are those of such a sheet
 is_sheet    whether a text is such a sheet
 rows        row in the file and note of each line, without the cells whose faults are appended
 """
@@ -18,7 +19,7 @@ from woodlot.place.tabular import plain_heading, read_table
 from woodlot.species import spaced
 from woodlot.trade import LEDGER_KINDS, SEX_AGE, UNITS, key_of
 
-__all__ = ["is_sheet", "rows"]
+__all__ = ["is_notes", "is_sheet", "rows"]
 
 #: Columns of a note, and what people write over them.
 _OVER = {
@@ -48,11 +49,15 @@ def _named(headings: Iterable[str]) -> dict[str, str]:
     return found if {"date", "what"} <= set(found.values()) else {}
 
 
+def is_notes(headings: Iterable[str]) -> bool:
+    """Whether day and what are among the headings, and it is not the file of the map page."""
+    return bool(_named(headings := list(headings))) and _OF_THE_PAGE not in headings
+
+
 def is_sheet(text: str) -> bool:
     """Whether the first line of a text is the heading of such a sheet."""
     first = next((line for line in text.lstrip("\ufeff").splitlines() if line.strip(" ,;\t")), "")
-    headings = re.split("[,;\t]", first.replace('"', ""))
-    return bool(_named(headings)) and _OF_THE_PAGE not in headings
+    return is_notes(re.split("[,;\t]", first.replace('"', "")))
 
 
 def rows(path: Path, faults: list[Fault]) -> list[tuple[int, dict[str, Any]]]:

@@ -329,6 +329,10 @@ def _missing_notes(sheets: dict[str, Sheet], home: tuple[float, float] | None) -
         notes.append("place.toml: no home point; distances from home are left out.")
     if sheets["plots"].frame.empty:
         notes.append("No plots yet: nothing can be said of the wood. Three plots in a stand give a first figure.")
+    elif sheets["trees"].frame.empty:
+        notes.append(
+            "No tree stands in the tables: every plot counts as one without a tree. Were the trees brought too?"
+        )
     trees, file = sheets["trees"].frame, sheets["trees"].file
     if dead := int(trees.loc[~trees["alive"], "count"].sum()):
         notes.append(f"{file}: {plural(dead, 'dead tree')}, kept apart from living wood.")

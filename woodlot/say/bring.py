@@ -1,6 +1,7 @@
 """Words of what was understood of files brought in, what is asked, and how it is answered."""
 
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 from typing import Any
 
 from woodlot.say.words import capital, id_list, noun, of_region, plural
@@ -17,6 +18,8 @@ TOLD = {
     "above": "{called}: {column} is {value} throughout, by the words above the heading.",
     "headings_left": "{called}: not read: {headings}.",
     "left": "{called}: left alone, as you said.",
+    "not_known": "{called}: left alone; nothing is known in it that a place holds.",
+    "old_notes": "{called}: a sheet of notes, for the ledger; woodlot note takes it with --from.",
     "lines_left": "{called}: {n_lines} left alone: open, and named like no stream or road.",
     "days": '{file}: days in "{heading}" such as {cell} are read as {day}.',
     "closed": "{called}: {n_lines} closed to outlines; the widest gap was {gap} ft.",
@@ -52,6 +55,10 @@ ASKED = {
     "unit": (
         '{called}: half of "{heading}" is over {middle}, half under: in which unit is it?',
         '--unit "{column}={answer}"',
+    ),
+    "piece": (
+        '{file}: "{heading}" counts in {piece}s. How many feet is one? A hundred-inch stick is 8.33 ft.',
+        '--unit "{column}={answer} ft"',
     ),
     "unit_unknown": ("{column} cannot be in that unit.", '--unit "{column}={answer}"'),
     "species": ('{called}: "{word}" ({n_rows}) {what}.', '--species "{word}={answer}"'),
@@ -175,12 +182,16 @@ def lies(taken_for: str, of: str, name: str, place: Any) -> str:
         return f"brought into {id_list(of.split(), 8)}" if of else "brought; nothing of it belongs in a table"
     if taken_for == "part":
         return f"part of {of}"
+    if taken_for == "notes":
+        return (
+            f"notes; those not in the ledger go in by  woodlot note {quoted(place)} --from {quoted(Path(place) / name)}"
+        )
     return _LYING.get(taken_for, f"read as {taken_for}")
 
 
 def in_folder(files: list[tuple[str, str, str]]) -> list[str]:
     """Every file (name, what it was taken for, in words), those that are read as they stand on one line."""
-    plain = [name for name, taken_for, _ in files if taken_for not in (*_LYING, "unread", "brought", "part")]
+    plain = [name for name, taken_for, _ in files if taken_for not in (*_LYING, "unread", "brought", "part", "notes")]
     alike: dict[str, list[str]] = {}
     for name, taken_for, words in files:
         if name not in plain and taken_for != "unread":

@@ -171,7 +171,7 @@ def nine_winters() -> Family:
         },
         r"""
 woodlot bring camp --yes
-woodlot walk camp  # woodlot note camp --from "wood and deer.csv"
+woodlot walk camp  # woodlot note camp --from "camp/wood and deer.csv"
 woodlot note camp --from "camp/wood and deer.csv"  # 3 face cords
 woodlot walk camp  # 1 parcel
 woodlot book camp

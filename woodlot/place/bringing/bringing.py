@@ -58,21 +58,29 @@ class Bringing:
                 self.left[path.name] = rest
         if faults:
             raise PlaceError(faults)
-        lies_in = "" if region or not self.new else into.region_from(self.layers)
-        self.region, self.region_told = (
-            region or lies_in or "lake_states",
-            "said" if region else "lies" if lies_in else "",
-        )
-        self.there = into.there(place, self.region) if self.new else there
+        self.asked, self.there = region, there
+        self._lay_out(Answers())
+
+    def _lay_out(self, answers: Answers) -> None:
+        """The region of a place that is new: the one asked for, else by where its outlines lie."""
+        lies_in = into.region_from(self.layers, answers) if self.new and not self.asked else ""
+        self.region = self.asked or lies_in or "lake_states"
+        self.region_told = "said" if self.asked else "lies" if lies_in else ""
+        if self.new:
+            self.there = into.there(self.place, self.region)
 
     def understand(self, answers: Answers) -> Understood:
         """What the files say, with these answers. PlaceError with the faults of every row once nothing is open."""
+        self._lay_out(answers)
         understood = understand(self.layers, self.there, answers)
         if understood.faults or not understood.questions:
             if faults := into.checked(understood):
                 raise PlaceError(faults)
             if not understood.parts:
-                raise InputError("nothing in these files belongs in a place")
+                raise InputError(
+                    "nothing in these files belongs in a place's tables; a sheet of notes goes into the ledger with "
+                    "woodlot note PLACE --from FILE"
+                )
         return understood
 
     def acres(self, understood: Understood) -> float | None:

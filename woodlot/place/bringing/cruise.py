@@ -1,6 +1,7 @@
 """Plots and trees in one table -> plots and trees; and the stand of plots that name none."""
 
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -8,11 +9,12 @@ import pandas as pd
 import shapely
 
 from woodlot.place.bringing.model import Answers, Note, Part, Question, There
+from woodlot.species import spaced
 
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["NO_TREE", "OF_PLOT", "above_heading", "filled_down", "merged_plots", "split", "with_stands"]
+__all__ = ["NO_TREE", "OF_PLOT", "above_heading", "filled_down", "merged_plots", "split", "with_ids", "with_stands"]
 
 #: What stands in the species column of a plot without a tree.
 NO_TREE = {"none", "no tree", "no trees", "-", "--", "0", "nothing", "empty", "n/a", "na", "no in trees", "blank", "x"}
@@ -117,12 +119,13 @@ def with_stands(
 
     outlines: stands and parcels, drawn in the place and brought now; without stands a parcel is one.
     """
+    part = with_ids(part, outlines)
     frame = part.frame
     have = frame["stand_id"] if "stand_id" in frame else pd.Series("", index=frame.index, dtype=object)
     open_ = have.eq("").to_numpy()
     if not open_.any():
         return part, [], []
-    drawn, column = (outlines["stands"], "stand_id") if len(outlines["stands"]) else (outlines["parcels"], "parcel_id")
+    drawn, column = _drawn(outlines)
     ids = [str(one) for one in drawn[column]] if len(drawn) else []
     if told := answers.told("fill", part.file, "stand_id"):
         given, how = np.where(open_, told, have), "said"
@@ -142,6 +145,22 @@ def with_stands(
         questions.append(Question("fill", part.file, "stand_id", "", False, tuple(ids), facts))
     notes = [Note("stands_filled", {"called": part.called, "how": how, "n": int(open_.sum()) - lost})] if how else []
     return filled, questions, notes
+
+
+def with_ids(part: Part, outlines: "dict[str, gpd.GeoDataFrame]") -> Part:
+    """Stands by their ids where capitals, blanks and hyphens alone differ: "Back forty" is stand back-forty."""
+    if "stand_id" not in part.frame:
+        return part
+    drawn, column = _drawn(outlines)
+    ids = {spaced(str(one)): str(one) for one in drawn[column]} if len(drawn) else {}
+    return replace(
+        part, frame=part.frame.assign(stand_id=part.frame["stand_id"].map(lambda one: ids.get(spaced(one), one)))
+    )
+
+
+def _drawn(outlines: "dict[str, gpd.GeoDataFrame]") -> "tuple[gpd.GeoDataFrame, str]":
+    """Stands and the column of their ids; without stands a parcel is one."""
+    return (outlines["stands"], "stand_id") if len(outlines["stands"]) else (outlines["parcels"], "parcel_id")
 
 
 def _by_place(frame: pd.DataFrame, drawn: Any, ids: list[str]) -> np.ndarray:

@@ -127,7 +127,8 @@ class Headings:
             return [found for found in [self._of(exact[plain], "", fields)] if found]
         out: list[Match] = []
         for words, unit in _splits(plain):
-            named = list(self.words.get(words, ()))
+            # a bare number beside a tree is the tree's
+            named = sorted(self.words.get(words, ()), key=lambda column: column != "tree")
             named += [exact[words]] if words in exact else []
             out += [found for column in named if (found := self._of(column, unit, fields)) and found not in out]
         return out

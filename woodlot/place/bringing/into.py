@@ -10,7 +10,7 @@ import numpy as np
 
 from woodlot import columns
 from woodlot.errors import Fault, PlaceError
-from woodlot.place.bringing.model import Layer, There, Understood
+from woodlot.place.bringing.model import Answers, Layer, There, Understood
 from woodlot.place.bringing.texts import map_text, table_text
 from woodlot.place.cells import read_cells
 from woodlot.place.lying import BROUGHT, brought, check_of
@@ -61,14 +61,19 @@ def there(folder: Path, region: str | None) -> There:
     return There(known, words, maps["parcels"], maps["stands"], plots, tuple(paths))
 
 
-def region_from(layers: Iterable[Layer]) -> str:
+def region_from(layers: Iterable[Layer], answers: Answers) -> str:
     """The region in which shapes of known coordinates lie, by the bounds in each region.toml; "" for none."""
     import geopandas as gpd
+    from pyproj.exceptions import CRSError
 
     for layer in layers:
-        if layer.shapes is None or layer.crs is None or not len(layer.shapes):
+        crs = layer.crs or answers.told("crs", layer.file)
+        if layer.shapes is None or not crs or not len(layer.shapes):
             continue
-        west, south, east, north = gpd.GeoSeries(layer.shapes, crs=layer.crs).to_crs(4326).total_bounds
+        try:
+            west, south, east, north = gpd.GeoSeries(layer.shapes, crs=crs).to_crs(4326).total_bounds
+        except CRSError:
+            continue
         x, y = (west + east) / 2.0, (south + north) / 2.0
         for name in region_names():
             box = read_toml(regions_home() / name).get("covers")
@@ -164,11 +169,17 @@ def _words_text(folder: Path, words: Iterable[tuple[str, str, str]]) -> tuple[st
 
 
 def _brought_text(folder: Path, understood: Understood, files: Mapping[str, bytes]) -> str:
-    """brought.csv with a line for each file brought, in place of an older line of the same file."""
+    """brought.csv with a line for each file brought, or left because the family said so, in place of its older line."""
+    said = {note.facts["file"] for note in understood.notes if note.key == "left"}
     rows = {name: told for name, told in brought(folder).items() if name != "file"}
     for name, data in files.items():
-        into = [table for table in columns.TABLES if any((p.table, p.file) == (table, name) for p in understood.parts)]
-        rows[name] = check_of(data), " ".join(into)
+        check, (was, before) = check_of(data), rows.get(name, ("", ""))
+        into = set(before.split()) if was == check else set()  # of a sheet or layer brought before
+        into |= {part.table for part in understood.parts if part.file == name}
+        if into or name in said:
+            rows[name] = check, " ".join(table for table in columns.TABLES if table in into)
+        else:
+            rows.pop(name, None)
     out = io.StringIO()
     csv.writer(out, lineterminator="\n").writerows([name, *told] for name, told in rows.items())
     return _HEADING + out.getvalue()

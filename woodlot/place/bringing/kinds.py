@@ -34,6 +34,8 @@ _TELLING: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("plots", ("plot_id", "stand_id")),
     ("plots", ("plot_id", "lon", "lat")),
 )
+#: Headings that may number anything.
+_BARE = ("no", "nr", "number", "id", "name")
 #: Words in the names of files, layers and sheets.
 _NAMED = {
     "stands": ("stands", "stand", "covers", "cover", "types", "timber types", "woods types"),
@@ -118,6 +120,8 @@ def table_of(layer: Layer, known: Headings) -> tuple[str, str]:
         found = {match.own for match in matched(layer, table, known).values()}
         if found.issuperset(need) and table not in fits:
             fits.append(table)
+    if {"trees", "tally"} <= set(fits):
+        fits.remove("tally" if _in_plots(layer, known) else "trees")
     if called in fits and called != "trees":
         return called, "sure"
     if fits and fits[0] == "tally":
@@ -126,3 +130,9 @@ def table_of(layer: Layer, known: Headings) -> tuple[str, str]:
     if fits:
         return fits[0], "sure"
     return called if called not in ("parcels", "stands", "features") else "", "guess" if called else ""
+
+
+def _in_plots(layer: Layer, known: Headings) -> bool:
+    """Whether trees stand under plots: the heading speaks of plots, or a number stands on several rows."""
+    head = next(head for head, match in matched(layer, "trees", known).items() if match.own == "plot_id")
+    return plain_words(head) not in _BARE or bool(layer.frame[head].duplicated().any())

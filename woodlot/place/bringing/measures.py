@@ -21,9 +21,13 @@ _LIKE_CM = 20.0
 _LIKE_M = 30.0
 _ALIVE = {"l": "yes", "lv": "yes", "d": "no", "dd": "no", "dead standing": "no", "green": "yes"}
 _SIGNED = re.compile(
-    r"([-+]?\d[\d.,]*(?:\s+\d+/\d+)?|\d+/\d+)\s*(\"|''|'|in\.?|inches|ft\.?|feet|cm|m|ac\.?|acres|%|lbs?\.?|yrs?)?"
+    r"([-+]?\d[\d.,]*(?:\s+\d+/\d+)?|\d+/\d+)\s*(\"|''|'|in\.?|inches|ft\.?|feet|cm|m|ac\.?|acres|%|lbs?\.?|yrs?|sticks?|bolts?|logs?)?"
 )
 _SIGNS = {'"': "in", "''": "in", "inches": "in", "'": "ft", "feet": "ft", "acres": "ac", "lbs": "lb", "yrs": "yr"}
+_SIGNS |= {f"{piece}s": piece for piece in ("stick", "bolt", "log")}
+#: Lengths of a stem told in pieces, whose own length must be said.
+_PIECES = {"stick", "bolt", "log"}
+_IN_FEET = re.compile(r"(\d+(?:\.\d+)?)\s*(?:ft|feet|')")
 _ORDERS = {"mdy": ("%m/%d/%Y", "%m/%d/%y"), "dmy": ("%d/%m/%Y", "%d/%m/%y")}
 _WRITTEN = ("%d %b %Y", "%d %B %Y", "%b %d %Y", "%B %d %Y", "%d-%b-%Y", "%d-%b-%y", "%b %d, %Y", "%B %d, %Y", "%Y%m%d")
 _ASKED_UNITS = {"dbh_in": ("in", "cm"), "height_ft": ("ft", "m"), "merch_ft": ("ft", "m")}
@@ -46,6 +50,9 @@ def as_meant(
             text, signs = _numbers(text, layer.decimal_comma, whole=kind is int)
             if not unit and len(signs) == 1:
                 unit = signs.pop()
+            if unit in _PIECES and unit_of(fields[match.own]) == "ft":
+                text, unit, asked = _in_feet(layer, heading, match.own, unit, text, answers)
+                questions += asked
             column, asked = _unit(layer, table, heading, match, unit, text, answers, metric)
             metric |= column == "dbh_cm"
             questions += asked
@@ -116,6 +123,7 @@ def _unit(
     field = columns.TABLES[table].model_fields[match.own]
     twins = {measured: twin for twin, measured in metric_names(field).items()}
     told = answers.told("unit", layer.file, match.own) or answers.told("unit", layer.file, heading)
+    told = None if told and _IN_FEET.fullmatch(told) else told
     facts = {"called": layer.called, "heading": heading, "column": match.own, "table": table}
     if told:
         if told in twins:
@@ -136,6 +144,18 @@ def _unit(
             answer = answers.get(question)
             return (twins.get(answer, match.own), []) if answer else (match.own, [question])
     return match.column, []
+
+
+def _in_feet(
+    layer: Layer, heading: str, own: str, piece: str, text: pd.Series, answers: Answers
+) -> tuple[pd.Series, str, list[Question]]:
+    """Lengths told in sticks, bolts or logs as feet, by the feet that the family gives one; asked while it does not."""
+    question = Question("piece", layer.file, own, "", False, (), {"heading": heading, "column": own, "piece": piece})
+    said = _IN_FEET.fullmatch((answers.told("unit", layer.file, own) or answers.get(question) or "").strip())
+    if not said:
+        return text, "ft", [question]
+    feet = pd.to_numeric(text, errors="coerce") * float(said.group(1))
+    return text.where(feet.isna(), feet.map("{:g}".format)), "ft", []
 
 
 def _asked(key: str, layer: Layer, about: str, ways: tuple[str, ...], guess: str, facts: dict[str, Any]) -> Question:

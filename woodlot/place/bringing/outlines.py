@@ -39,7 +39,8 @@ def outline_tables(
     """
     n = len(shapes)
     by_layer = named_table(layer.name)
-    if by_layer in columns.MAPS:
+    inner = _inside(shapes, others)
+    if by_layer in columns.MAPS and not (by_layer == "parcels" and inner.any()):
         return np.full(n, by_layer, dtype=object), "layer"
     told = {str(h) for h in layer.frame.columns if plain_words(str(h)) in (*_NAME, *_WORDS)}
     if _OF_STANDS & {match.own for match in matched(layer, "stands", known, told).values()}:
@@ -48,9 +49,7 @@ def outline_tables(
         plain_words(str(heading)) for heading in layer.frame.columns
     }:
         return np.full(n, "parcels", dtype=object), "columns"
-    inner = _inside(shapes, others)
-    holds = _inside(others, shapes).any() if inner.any() else False
-    if inner.any() and holds:
+    if inner.any():
         return np.where(inner, "stands", "parcels").astype(object), "nested"
     called = _texts(layer, _NAME)
     covered = [names.is_covered(one, covers) for one in called]
@@ -174,7 +173,7 @@ def _one(
     order = [name for name in _columns(table) if name in frame]
     left = [str(h) for h in layer.frame.columns if str(h) not in meant and str(h) not in spoken]
     facts: dict[str, Any] = {"called": layer.called, "table": table, "rows": len(frame), "headings": meant}
-    notes.insert(0, Note("shapes", facts | {"ids": list(frame.iloc[:, 0]) if table != "features" else called}))
+    notes.insert(0, Note("shapes", facts | {"ids": list(frame[order[0]]) if table != "features" else called}))
     if left:
         notes.append(Note("headings_left", {"called": layer.called, "headings": left}))
     drawn = None if table == "plots" else layer.shapes

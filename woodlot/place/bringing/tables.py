@@ -12,6 +12,7 @@ from woodlot.place.bringing.headings import Headings
 from woodlot.place.bringing.kinds import matched, table_of
 from woodlot.place.bringing.measures import as_meant
 from woodlot.place.bringing.model import Answers, Layer, Note, Part, Question
+from woodlot.place.old_notes import is_notes
 from woodlot.place.shapes import place_words
 from woodlot.trade import closest
 
@@ -30,8 +31,12 @@ def table_part(layer: Layer, known: Headings, answers: Answers) -> tuple[Part | 
     question = Question("table", layer.file, layer.name or layer.file, table, False, (*_TABLES, NOT_A_TABLE), facts)
     told = answers.get(question)
     if told == NOT_A_TABLE:
-        return None, [], [Note("left", {"called": layer.called})]
+        return None, [], [Note("left", {"called": layer.called, "file": layer.file})]
     if told is None and sure != "sure":
+        if is_notes(map(str, layer.frame.columns)):
+            return None, [], [Note("old_notes", {"called": layer.called, "file": layer.file})]
+        if not sure and answers.yes:
+            return None, [], [Note("not_known", {"called": layer.called})]
         return None, [question], []
     table = told or table
     if table in columns.MAPS:

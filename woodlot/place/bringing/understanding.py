@@ -12,7 +12,7 @@ from woodlot import columns
 from woodlot.column_kinds import metric_names
 from woodlot.errors import Fault
 from woodlot.place.bringing.called import feature_in, is_feature, plot_in
-from woodlot.place.bringing.cruise import NO_TREE, OF_PLOT, merged_plots, split, with_stands
+from woodlot.place.bringing.cruise import NO_TREE, OF_PLOT, merged_plots, split, with_ids, with_stands
 from woodlot.place.bringing.drawn import closed, in_degrees, mended
 from woodlot.place.bringing.headings import Headings
 from woodlot.place.bringing.kinds import matched, named_table
@@ -130,13 +130,13 @@ def _tables(
         if how == "nested":
             tables[ground] = _nested_features(tables[ground], [called[at] for at in np.flatnonzero(ground)], covers)
         facts = {"called": layer.called, "n": int(ground.sum()), "how": how, "tables": _counted(tables[ground])}
-        guess = BOTH if len(set(tables[ground]) - {"features"}) > 1 else str(tables[ground][0])
+        guess = BOTH if len(set(tables[ground])) > 1 else str(tables[ground][0])
         choices = (BOTH, "parcels", "stands", "features", NOT_A_TABLE)
         question = Question("outlines", layer.file, asked_of, guess, True, choices, facts)
         answer = told or (answers.get(question) if how in ("nested", "place") else guess)
         if answer is None:
             questions.append(question)
-        elif answer != BOTH and (told or len(set(tables[ground])) == 1):
+        elif answer != BOTH:
             tables[ground] = answer
     lines = ~ground & ~points
     kinds = np.array([feature_in(f"{one} {layer.name}") for one in called], dtype=object)
@@ -200,6 +200,8 @@ def _plots_and_trees(
             elif not sized:
                 facts = {"called": part.called, "column": "baf_sqft_per_ac", "table": "plots", "n": len(part.frame)}
                 questions.append(Question("fill", part.file, "baf_sqft_per_ac", "", False, (), facts))
+        elif part.table in ("tally", "cores"):
+            out[at] = with_ids(part, outlines)
     return out, questions, notes + _undrawn(out, outlines)
 
 
