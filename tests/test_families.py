@@ -100,6 +100,12 @@ def check_covers(family: Family, read: place.Place) -> None:
     assert stands.to_dict() == pytest.approx(family.truth["cover_acres"], rel=2e-3)
 
 
+def check_home_ground(family: Family, read: place.Place) -> None:
+    """Acres of the house lot, off the woods."""
+    home = read.features[read.features["kind"] == "home_ground"]
+    assert acres(home.geometry).sum() == pytest.approx(family.truth["home_ground_acres"], rel=2e-3)
+
+
 def check_trees(family: Family, read: place.Place) -> None:
     """Trees, those without a height, their kinds, and that units were turned: the mean diameter and height."""
     truth = family.truth
@@ -157,7 +163,8 @@ def test_from_raw_files_to_a_plan(family):
     check_raw_files(family)
     check_ground(family)
     check_trees(family, read)
-    for check, key in ((check_covers, "cover_acres"), (check_deer_sign, "pellet_plots"), (check_ledger, "notes")):
+    told = {check_covers: "cover_acres", check_home_ground: "home_ground_acres"}
+    for check, key in (told | {check_deer_sign: "pellet_plots", check_ledger: "notes"}).items():
         if key in family.truth:
             check(family, read)
     check_answer(family)

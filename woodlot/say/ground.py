@@ -235,7 +235,7 @@ def read_counts(parcels: "pd.DataFrame", stands: "pd.DataFrame", rows: Mapping[s
     first = f"{plural(len(parcels), 'parcel')}, {parcels['acres'].sum():,.1f} acres."
     if len(stands):
         first += f" {plural(len(stands), 'stand')}, {stands['acres'].sum():,.1f} acres without home ground and water."
-    things = {"plots": "plot", "trees": "tree", "pellets": "pellet plot", "ledger": "note"}
+    things = {"plots": "plot", "trees": "tree", "tally": "tallied tree", "pellets": "pellet plot", "ledger": "note"}
     rest = [plural(rows[name], word) for name, word in things.items() if rows.get(name)]
     return first + (f" {', '.join(rest)}." if rest else "")
 

@@ -166,9 +166,9 @@ def lane_farm() -> Family:
             "legal": [""],
             "merch_ft": round(sum(sticks) * STICK_FT, 2),
             "species": meant((t.word for t in trees), FARM),
+            "home_ground_acres": ground.acres(house),
             "cover_acres": {
                 "field and grass": round(ground.acres(north) + ground.acres(south), 4),
-                "not woods": ground.acres(house),
                 "cover not known": round(ground.acres(hedge) + ground.acres(woods), 4),
             },
         },

@@ -113,15 +113,18 @@ def _list(about: str, there: There, answers: Answers) -> _Trees | _Covers:
 def own_words(
     parts: list[Part], about: str, there: There, answers: Answers
 ) -> tuple[list[Part], list[Question], list[tuple[str, str, str]]]:
-    """Species or covers with the family's own words as what they mean; words nobody knows are asked once."""
-    known = _list(about, there, answers)
+    """Species or covers with the family's own words as what they mean; words nobody knows are asked once.
+
+    A cover that is not sure stays as it is written when --yes is said: reading takes it as no cover and asks.
+    """
+    known, lenient = _list(about, there, answers), about == "cover" and answers.yes
     own = {known.key(word): meant for word, meant in known.own.items()}
     out, questions = list[Part](), dict[str, Question]()
     for part in parts:
         if part.table in known.tables and about in part.frame:
             words = part.frame[about]
             for word in words.unique():
-                if known.bare(word, part.table) or known.key(word) in own or known.sure(word):
+                if lenient or known.bare(word, part.table) or known.key(word) in own or known.sure(word):
                     continue
                 facts = {"called": part.called, "word": word, "rows": int((words == word).sum())}
                 facts |= {"kinds": known.kinds(word)}
