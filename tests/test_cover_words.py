@@ -439,7 +439,7 @@ def test_a_word_is_the_same_cover_typed_in_a_kml_or_brought(small_place, tmp_pat
     shutil.copy(tmp_path / "new.kml", folder / "stands.kml")
     assert place.read(folder, as_of=DAY).stands["cover"].iloc[0] == kept
     (folder / "stands.kml").unlink()
-    run = ["bring", str(folder), str(tmp_path / "new.kml"), "--as", "stands", "--yes"]
+    run = ["bring", str(folder), str(tmp_path / "new.kml"), "--as", "stands"]
     done = CliRunner().invoke(main, run)
     if kept == NO_COVER:
         said = " ".join(done.output.split())

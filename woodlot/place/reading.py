@@ -251,10 +251,12 @@ def read_all(
     faults: list[Fault],
     notes: list[str],
     draw: bool = True,
-    region: Region | None = None,
+    *,
+    region: Region | None,
 ) -> "tuple[dict[str, Sheet], dict[str, gpd.GeoSeries], set[str]]":
     """Sheets of all tables, shapes of the maps (none unless ``draw``), and the tables that are there but could not be
-    read. region: the words for covers that may stand in the names of a KML are those of it and of words.csv.
+    read. region: the words for covers that may stand in the names of a KML are those of it and of words.csv; None: no
+    cover is read out of a name.
     """
     sheets: dict[str, Sheet] = {}
     shapes: dict[str, gpd.GeoSeries] = {}

@@ -104,4 +104,4 @@ def _read_maps(paths: dict[str, Path], faults: list[Fault], draw: bool) -> Any:
     """The maps as far as they are there (``reading.read_all``); faults are appended."""
     with python_warnings.catch_warnings():
         python_warnings.simplefilter("ignore")
-        return read_all(paths, faults, [], draw)
+        return read_all(paths, faults, [], draw, region=None)

@@ -51,7 +51,7 @@ def there(folder: Path, region: str | None) -> There:
         raise PlaceError(faults)
     paths = find(folder, faults) if folder.is_dir() else {}
     wanted = {table: path for table, path in paths.items() if table in ("parcels", "stands", "plots", "words")}
-    sheets, shapes, _ = read_all(wanted, [], [])
+    sheets, shapes, _ = read_all(wanted, [], [], region=None)
     words = {about: own_words(sheets, about) for about in WORD_KINDS}
     maps = {}
     for table in ("parcels", "stands"):
