@@ -18,7 +18,7 @@ mapfiles.py      GeoJSON, GeoPackage, zipped Shapefile, KML -> shapes and attrib
 shapes.py        shapes -> longitude and latitude, checked
 redrawing.py     the maps alone, and written anew with other lines
 starting.py      a new folder, or a copy of a sample
-writing.py       what woodlot makes: written beside and swapped in; the ledger: only ever appended to
+writing.py       what woodlot makes: written beside and swapped in; noting.py: the ledger, only ever appended to
 
 Reading changes nothing in the folder.
 """
@@ -27,26 +27,20 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from woodlot.place.noting import append_note, append_notes
     from woodlot.place.reading import Place, in_folder, rasters, read, unread
     from woodlot.place.redrawing import maps, redraw
     from woodlot.place.single_files import choices, known_ids, ledger_lines, outlines, read_ledger
     from woodlot.place.starting import samples, start
-    from woodlot.place.writing import (
-        add_rows,
-        append_note,
-        append_notes,
-        check_free,
-        geopackage,
-        write_files,
-        write_table,
-    )
+    from woodlot.place.writing import add_rows, check_free, geopackage, write_files, write_table
 
 _HOME = {
     "reading": ("Place", "in_folder", "rasters", "read", "unread"),
     "redrawing": ("maps", "redraw"),
     "single_files": ("choices", "known_ids", "ledger_lines", "outlines", "read_ledger"),
     "starting": ("samples", "start"),
-    "writing": ("add_rows", "append_note", "append_notes", "check_free", "geopackage", "write_files", "write_table"),
+    "noting": ("append_note", "append_notes"),
+    "writing": ("add_rows", "check_free", "geopackage", "write_files", "write_table"),
 }
 
 __all__ = [
