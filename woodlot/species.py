@@ -204,14 +204,18 @@ class SpeciesList:
         import pandas as pd
 
         rows = region.table(topic, rows=()).set_index("species")
-        made = {}
-        for kind in self._members:
-            each = rows.reindex(self.members(kind))
-            if kind in rows.index or each["seen"].notna().any():
-                made[kind] = {c: _of_all(each[c]) for c in rows.columns}
-                seen = [one for one in reversed(list(SEEN)) if (each["seen"] == one).any()]
-                made[kind]["seen"] = seen[0] if seen else None
-        of_kinds = pd.DataFrame.from_dict(made, orient="index", columns=rows.columns)
+        pairs = [(kind, member) for kind in self._members for member in self.members(kind)]
+        each = rows.reindex([member for _, member in pairs])
+        kinds = [kind for kind, _ in pairs]
+        by_kind = each.groupby(kinds, sort=False)
+        numbers = list(rows.select_dtypes("number"))
+        of_kinds = by_kind[numbers].mean()
+        for column in rows.columns.difference(numbers):
+            of_kinds[column] = by_kind[column].first().where(by_kind[column].nunique(dropna=False).eq(1))
+        marks = dict(enumerate(SEEN))
+        weakest = each["seen"].map({mark: at for at, mark in marks.items()}).groupby(kinds, sort=False).max()
+        of_kinds["seen"] = weakest.map(marks)
+        of_kinds = of_kinds.loc[of_kinds["seen"].notna() | of_kinds.index.isin(rows.index), rows.columns]
         both = pd.concat([rows, of_kinds[~of_kinds.index.isin(rows.index)].astype(object)])
         for column in rows.columns.difference(["source", "where", "seen"]):
             filled = both[column].where(both[column].notna(), of_kinds[column].reindex(both.index))
@@ -313,12 +317,3 @@ def _named(rows: "pd.DataFrame", column: str) -> dict[str, str]:
     """A column of words by species, where it is filled."""
     filled = rows[rows[column].notna()]
     return dict(zip(filled["species"], filled[column], strict=True))
-
-
-def _of_all(values: "pd.Series") -> Any:
-    """What several species have together: the mean of numbers, a word that all of them share, else nothing."""
-    import pandas as pd
-
-    if pd.api.types.is_numeric_dtype(values) and not pd.api.types.is_bool_dtype(values):
-        return values.mean()
-    return values.iloc[0] if len(values.unique()) == 1 else None
