@@ -14,10 +14,11 @@ import shutil
 import sys
 import tempfile
 from collections.abc import Iterator
+from contextlib import chdir
 from pathlib import Path
 from typing import Any
 
-SAMPLES = Path(__file__).parents[2] / "sample_parcels"
+SAMPLES = Path(__file__).resolve().parents[2] / "sample_parcels"
 PLACES = ("otter_lake", "first_forty")
 VERBS = ("walk", "cruise", "scale", "grow", "herd", "hunt", "cut", "fell")
 #: Answers by a search over whole numbers: whole verbs, and parts of others that follow its schedule.
@@ -34,12 +35,12 @@ def write(folder: Path) -> None:
     from woodlot.cli import main
 
     folder.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory() as scratch:
+    folder = folder.resolve()
+    with tempfile.TemporaryDirectory() as scratch, chdir(scratch):  # commands in sentences name the place
         for name in PLACES:
-            home = Path(scratch) / name
-            shutil.copytree(SAMPLES / name, home, ignore=shutil.ignore_patterns("out"))
+            shutil.copytree(SAMPLES / name, name, ignore=shutil.ignore_patterns("out"))
             for verb in VERBS:
-                done = CliRunner().invoke(main, [verb, str(home), "--json", "--as-of", DAY])
+                done = CliRunner().invoke(main, [verb, name, "--json", "--as-of", DAY])
                 if done.exception is not None and not isinstance(done.exception, SystemExit):
                     raise done.exception
                 answer = done.stdout if done.exit_code == 0 else json.dumps({"refused": done.stderr})
