@@ -190,7 +190,7 @@ def test_many_bad_rows_are_counted(small_place):
     told = stopped(small_place.folder)
     assert told.startswith("Stopped: 200 rows need mending.")
     assert "trees.csv, rows 3, 5, 7, 9, 11, 13, 15, 17 and 92 more, species: suger maple" in told
-    assert "and 51 more of this kind." in told
+    assert "and 51 more, in trees.csv." in told
     with pytest.raises(PlaceError) as error:
         place.read(small_place.folder)
     assert len(error.value.faults) == 200

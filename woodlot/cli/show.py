@@ -242,7 +242,8 @@ def _fault_screen(error: PlaceError, place: Path | None, saved: Any = None) -> N
         say(where, indent=2, hang=6, err=True)
         say(remedy, indent=6, err=True)
     if len(folded) > MOST_FAULTS:
-        say(f"and {len(folded) - MOST_FAULTS:,} more of this kind.", indent=2, err=True)
+        files = dict.fromkeys(where.split(", row")[0].split(":")[0] for where, _ in folded[MOST_FAULTS:])
+        say(f"and {len(folded) - MOST_FAULTS:,} more, in {', '.join(files)}.", indent=2, hang=4, err=True)
     if refused:
         return
     say(err=True)
