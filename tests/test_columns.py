@@ -50,6 +50,7 @@ def test_headings_follow_the_declared_order():
         "count_twice",
         "cull_pct",
         "alive",
+        "quality",
         "date",
     ]
     assert columns.must_have("trees") == ["plot_id", "species", "dbh_in"]

@@ -65,6 +65,14 @@ def _cull() -> Any:
     return column("share of the stem lost to rot, crook or hollow; empty: not judged", "%", 0, 100)
 
 
+def _quality() -> Any:
+    return column("a word or two on the tree, such as crop, crook or at risk; empty: nobody judged it")
+
+
+def _defect(meaning: str, metric: str) -> Any:
+    return column(f"{meaning}, above ground", "ft", 0, 150, metric={metric: "m"})
+
+
 def _radius(meaning: str, high: float) -> Any:
     return column(meaning, "ft", 0.5, high, metric={"radius_m": "m"})
 
@@ -141,6 +149,7 @@ class Trees(Row):
     count_twice: YesNo = column("yes if the walk past the edge counts it a second time", default=False)
     cull_pct: float | None = _cull()
     alive: YesNo = column("no for a standing dead tree", default=True)
+    quality: Text | None = _quality()
     date: Day | None = column("day of the visit, on a plot that was measured more than once; else empty")
 
 
@@ -158,6 +167,9 @@ class Tally(Row):
     cull_pct: float | None = _cull()
     sweep_pct: float | None = column("share of the stem lost to sweep", "%", 0, 100)
     alive: YesNo = column("no for a standing dead tree", default=True)
+    quality: Text | None = _quality()
+    defect_from_ft: float | None = _defect("lower end of a crook, rot or seam; a fork's height", metric="defect_from_m")
+    defect_to_ft: float | None = _defect("upper end of it; empty: to the top", metric="defect_to_m")
     mark: Text | None = column("paint mark or reason")
 
 

@@ -55,7 +55,7 @@ def test_a_change_of_fields_raises_the_schema():
 def test_the_fields_of_all_that_is_held_are_told():
     """What an answer holds in a tuple, a mapping or an option is walked too, each kind once, with its type."""
     lines = field_lines(Answers)
-    assert lines[0] == "Answers.schema: Literal[1, 2]"
+    assert lines[0] == "Answers.schema: Literal[1, 2, 3]"
     for line in (
         "Answers.stands: tuple[Stand, ...]",
         "Stand.age_yr: float | None",
@@ -75,7 +75,7 @@ def test_no_file_of_an_older_schema_is_lost():
 @pytest.mark.parametrize(
     ("way", "value", "said"),
     [
-        (("schema",), 3, "Answers.schema: 3, must be one of 1, 2"),
+        (("schema",), 4, "Answers.schema: 4, must be one of 1, 2, 3"),
         (("stands", 0, "acres"), "ten", r"Answers.stands\[0\].acres: 'ten' is no float"),
         (("stands", 0, "plots"), 1.5, r"Answers.stands\[0\].plots: 1.5 is no int"),
         (("stands", 0, "plots"), True, r"Answers.stands\[0\].plots: True is no int"),

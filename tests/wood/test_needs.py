@@ -188,7 +188,7 @@ def test_dead_hung_and_leaning_trees_are_never_chosen():
             "mark": ["", "", "hung in the pine", "Leaning hard", "barn"],
         }
     )
-    why = hand_felling(trees)
+    why = hand_felling(trees, region=shipped("base"))
     assert list(why) == ["dead ash", "dead", "hung in another tree", "leaning", ""]
     told = needs.choose(trees, {"firewood_cord": 1.0}, region=shipped("base"))
     assert list(told.trees["fell"]) == [False, False, False, False, True]

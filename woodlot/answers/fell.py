@@ -60,7 +60,7 @@ def fell_answer(
         felled, sheet, fell = needs.account_of(chosen, **by), chosen.pieces, np.flatnonzero(chosen.trees["fell"])
         made, pieces = (felled, sheet) if whole else (made, pieces)
         chipped = chosen.to_chips.reindex(trees.index, fill_value=False).to_numpy()
-    trees = trees.assign(position=range(len(trees)), why=hand_felling(trees), chipped=chipped)
+    trees = trees.assign(position=range(len(trees)), why=hand_felling(trees, region=region), chipped=chipped)
     return FellAnswer(
         name=place.name,
         as_of=season.day.isoformat(),

@@ -27,7 +27,7 @@ __all__ = [
     "Source",
 ]
 
-SCHEMA: Literal[2] = 2
+SCHEMA: Literal[3] = 3
 
 
 @dataclass(frozen=True)
@@ -121,7 +121,7 @@ class Source:
 class Answers:
     """Everything said about one place on one day."""
 
-    schema: Literal[1, 2] = SCHEMA
+    schema: Literal[1, 2, 3] = SCHEMA
     name: str
     region: str
     as_of: str

@@ -15,6 +15,7 @@ from woodlot.errors import InputError
 from woodlot.region import Region
 from woodlot.trade import LOOSE, PRODUCTS, SAWN, WOODS, known
 from woodlot.tree.inputs import living
+from woodlot.tree.quality import NOT_BY_HAND, limits
 from woodlot.wood.products import in_ground
 
 __all__ = ["Line", "hand_felling", "lines"]
@@ -46,6 +47,8 @@ class Line:
     most_cull_pct: float = 100.0
     most_sweep_pct: float = 100.0
     in_ground: bool = False
+    purpose: str = ""
+    mmbtu: float = 0.0
 
     @property
     def unit(self) -> str:
@@ -117,16 +120,19 @@ def _woods(need: Mapping[str, Any], product: str, *, region: Region) -> str:
     return str(need.get("wood") or usual).strip().lower()
 
 
-def hand_felling(trees: pd.DataFrame) -> pd.Series:
+def hand_felling(trees: pd.DataFrame, *, region: Region) -> pd.Series:
     """For each tree "" or why it stands on the list "not for hand felling without a professional".
 
-    Dead ash, every other dead tree, and those whose mark says hung, leaning, snag, hollow or broken. An empty word says
-    nothing about danger: no number here says that a tree may be felled without it.
+    Dead ash, every other dead tree, and those whose mark or quality says hung, leaning, snag, hollow or broken. An
+    empty word says nothing about danger: no number here says that a tree may be felled without it.
     """
     out = pd.Series("", index=trees.index, dtype=object)
     mark = (trees["mark"] if "mark" in trees else pd.Series("", index=trees.index)).fillna("").astype(str).str.lower()
     for word, why in DANGER.items():
         out[(out == "") & mark.str.contains(word, regex=False)] = why
+    judged = limits(trees, region=region)
+    shut = (out == "") & (judged["never"] == NOT_BY_HAND)
+    out[shut] = judged.loc[shut, "words"]
     if "alive" in trees:
         dead = ~living(trees)
         ash = trees["species"].str.split().str[-1] == "ash"

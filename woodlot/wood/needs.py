@@ -21,6 +21,7 @@ import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.region import Region
+from woodlot.tree.quality import KEPT, limits
 from woodlot.tree.volume import volumes
 from woodlot.wood import fell_check, fell_proof, fell_search
 from woodlot.wood.account import Account, account
@@ -114,12 +115,13 @@ def choose(
     trees = trees.reset_index(drop=True)
     if "wood_cuft" not in trees:
         trees = volumes(trees, division, region=region)
-    why = hand_felling(trees)
+    why = hand_felling(trees, region=region)
+    free = (why == "") & (limits(trees, region=region)["never"] != KEPT)
     gap = region.figure(TOPIC, "gap_pct") if gap_pct is None else gap_pct
     most = int(region.figure(TOPIC, "nodes")) if nodes is None else nodes
     program = fell_search.program(
         trees,
-        (why == "").to_numpy(),
+        free.to_numpy(),
         asked,
         log_rule,
         solid_cuft_per_cord,
