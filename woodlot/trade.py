@@ -86,7 +86,7 @@ ANTLERED = ("buck", "yearling buck")
 ANTLERLESS = ("doe", "yearling doe", "doe fawn", "buck fawn")
 
 #: What a family's own words in words.csv may speak of.
-WORD_KINDS = _list("species", "cover", "heading")
+WORD_KINDS = _list("species", "cover", "heading", "quality")
 
 #: Units of amounts in the ledger; board feet carry the rule by which they were scaled.
 UNITS = _list(

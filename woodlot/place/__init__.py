@@ -7,7 +7,8 @@ own_region.py    the tables of a region of the family's own
 tabular.py       CSV and XLSX -> cells
 cells.py         cells of a table -> numbers, days, yes and no, checked against woodlot.columns
 checked.py       a table while it is checked
-naming.py        species as they are written -> plain common names; cover_words.py: covers -> those of the region
+naming.py        species as they are written -> plain common names; cover_words.py: covers -> those of the region;
+                 tree_words.py: words on a tree
 visits.py        plots measured more than once
 cross.py         checks that need more than one cell: ids that do not exist, ids given twice, more browsed than stems
 doubts.py        what no tree can be, and what looks odd; odd_trees.py: single trees beside what is usual of their kind

@@ -26,6 +26,7 @@ from woodlot.place.remedies import no_room, unusable
 from woodlot.place.settings import read_settings
 from woodlot.place.shapes import SUFFIXES, place_words, read_attributes, read_shapes
 from woodlot.place.tabular import Cells, check_text, read_table
+from woodlot.place.tree_words import name_quality
 from woodlot.place.visits import part_visits
 from woodlot.place.whole_parcels import named_parcels, whole_parcels
 from woodlot.plan import ledger
@@ -139,6 +140,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     for sheet in sheets.values():
         doubts(sheet, faults, notes, region=settings.region)
     sheets = name_species(sheets, settings.region, faults, notes)
+    sheets = name_quality(sheets, settings.region, faults, notes)
     preference = name_preference(settings.deer.preference, sheets, settings.region, faults)
     sheets["stands"] = name_covers(sheets, settings.region, faults, notes)
     whole = whole_parcels(sheets, shapes, unread, notes)

@@ -1,41 +1,80 @@
 """Words on a tree: what a crook, a fork or "at risk" leaves of its stem, and how soon the tree goes.
 
-words_in   the words of each cell of a column ``quality``
+A family writes one letter or word a tree, or several with a comma between, or nothing. What a sawyer wants of it: never
+a tree in his list that kills people, and no log out of a stem that somebody saw was rotten.
+
+spellings  every letter, word and other spelling of the region -> the word of the table
+words_in   what a cell of a column ``quality`` says, and what of it nobody knows
 limits     what the words of each tree allow, the strictest of several
+letters    the letters for a sheet, in the order of removal
 """
 
+from collections.abc import Mapping
 from typing import Any
 
 import pandas as pd
 
-from woodlot.region import Region
+from woodlot.region import Region, once
+from woodlot.species import spaced
 
-__all__ = ["KEPT", "NOT_BY_HAND", "limits", "words_in"]
+__all__ = ["KEPT", "NOT_BY_HAND", "letters", "limits", "spellings", "words_in"]
 
 #: Why a tree is in nobody's list: the family keeps it, or people must not fell it by hand.
 KEPT, NOT_BY_HAND = "kept", "not by hand"
 TOPIC = "tree_words"
+#: Words by which an ash is as good as dead: wood that the borer is in breaks before the tree is dead.
+AS_DEAD, DYING_ASH = frozenset({"dying", "at risk"}), "dying ash"
 
 
-def words_in(cell: Any) -> tuple[str, ...]:
-    """The words of one cell, parted by commas or semicolons, in small letters; none where it is empty."""
+@once
+def spellings(*, region: Region) -> dict[str, str]:
+    """Letters, words and other spellings as they are compared -> words of tree_words.csv; words go before the rest."""
+    rows = region.table(TOPIC, rows=()).fillna("")
+    rows = rows[rows["word"] != ""]
+    out: dict[str, str] = {}
+    for word, also in zip(rows["word"], rows["also"], strict=True):
+        out |= {spaced(one): word for one in also.split(";") if one.strip()}
+    out |= {letter.lower(): word for letter, word in zip(rows["letter"], rows["word"], strict=True) if letter}
+    return out | {spaced(word): word for word in rows["word"]}
+
+
+def letters(*, region: Region) -> dict[str, str]:
+    """Letter -> word, as a sheet lists them: what goes first, what stays, and last what is not felled by hand."""
+    rows = region.table(TOPIC).dropna(subset=["word", "letter"]).sort_values("order", kind="stable")
+    return dict(zip(rows["letter"], rows["word"], strict=True))
+
+
+def words_in(cell: Any, known: Mapping[str, str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The words of the table that a cell says, and its parts that nobody knows; parts end at commas and semicolons.
+
+    known: ``spellings``, and the family's own before them.
+    """
     text = "" if cell is None or cell is pd.NA or cell != cell else str(cell)
-    return tuple(word for part in text.replace(";", ",").split(",") if (word := " ".join(part.lower().split())))
+    parts = dict.fromkeys(" ".join(part.split()) for part in text.replace(";", ",").split(",") if part.strip())
+    read = {part: known.get(spaced(part), "") for part in parts}
+    return tuple(dict.fromkeys(word for word in read.values() if word)), tuple(part for part in read if not read[part])
 
 
 def limits(trees: pd.DataFrame, *, region: Region) -> pd.DataFrame:
     """What the words of each tree allow.
 
-    trees: ``quality`` where anybody wrote one. Returns one row a tree under its index: longest_log_ft, best_grade (0:
-    none), longest_post_ft, poles, scale_left_share, heat_left_share, first_ft_to_stove, standing_share (what standing
-    on is worth beside its wood: least for what dies), order (of removal, 1 first), never ("", ``KEPT`` or
-    ``NOT_BY_HAND``) and words. Several words: the strictest of each; shares left multiply; the least standing_share and
-    the first order, but a word of never beats all. A word that is not in the table counts as none.
+    trees: ``quality`` where anybody wrote one, and species: an ash that is dying or at risk is as dead. Returns one row
+    a tree under its index: longest_log_ft, best_grade (0: none), longest_post_ft, poles, scale_left_share,
+    heat_left_share, first_ft_to_stove, standing_share (what standing on is worth beside its wood: least for what dies),
+    order (of removal, 1 first), never ("", ``KEPT`` or ``NOT_BY_HAND``) and words. Several words: the strictest of
+    each; shares left multiply; the least standing_share and the first order, but a word of never beats all. A word that
+    nobody knows counts as none.
 
     Source: tree_words.csv (chosen).
     """
     cells = trees["quality"] if "quality" in trees else pd.Series("", index=trees.index, dtype=object)
-    written = pd.Series([words_in(cell) for cell in cells], index=trees.index, dtype=object)
+    known = spellings(region=region)
+    read = {cell: words_in(cell, known)[0] for cell in cells.dropna().unique()}
+    written = pd.Series([read.get(cell, ()) for cell in cells], index=trees.index, dtype=object)
+    if "species" in trees:
+        ash = trees["species"].str.split().str[-1] == "ash"
+        doomed = written.map(lambda words: not AS_DEAD.isdisjoint(words)).astype(bool)
+        written[ash & doomed] = written[ash & doomed].map(lambda words: (DYING_ASH, *words))
     table = region.table(TOPIC).assign(word=lambda rows: rows["word"].fillna("")).set_index("word")
     each = {words: _strictest(table, words) for words in dict.fromkeys(written)}
     rows = pd.DataFrame([each[words] for words in written], index=trees.index, columns=[*_COLUMNS, "words"])

@@ -74,7 +74,7 @@ class Bringing:
         self._lay_out(answers)
         understood = understand(self.layers, self.there, answers)
         if understood.faults or not understood.questions:
-            if faults := into.checked(understood):
+            if faults := into.checked(understood, self.there):
                 raise PlaceError(faults)
             if not understood.parts:
                 raise InputError(

@@ -19,6 +19,7 @@ from woodlot.place.reading import find, map_frame, read_all
 from woodlot.place.settings import read_settings
 from woodlot.place.shapes import checked_shapes
 from woodlot.place.tabular import Cells, text_of
+from woodlot.place.tree_words import JUDGED, wrong_words
 from woodlot.region import home as regions_home
 from woodlot.region import names as region_names
 from woodlot.region import read_toml, shipped
@@ -83,12 +84,14 @@ def region_from(layers: Iterable[Layer], answers: Answers) -> str:
     return ""
 
 
-def checked(understood: Understood) -> list[Fault]:
+def checked(understood: Understood, there: There) -> list[Fault]:
     """Every fault of every row, as reading the place would find it."""
     faults: list[Fault] = list(understood.faults)
     for part in understood.parts:
         cells = Cells(part.file, part.frame.reset_index(drop=True), np.asarray(part.rows))
         sheet = read_cells(part.table, cells, faults, [])
+        if part.table in JUDGED:
+            faults += wrong_words(sheet, there.region, there.words.get("quality", {}))
         if part.shapes is not None:
             import geopandas as gpd
 
