@@ -1,5 +1,6 @@
 """Marking guides and stocking charts: what goes, what stays, and that nothing is cut below its floor."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -12,10 +13,13 @@ from woodlot.region import shipped
 from woodlot.say.growth import guide_line
 from woodlot.say.reasons import said
 from woodlot.stand import grow, guides, marking
+from woodlot.stand.judged import GROUPS, Judged, failing, judged_of
+from woodlot.stand.marking_guide import job_marking, marking_guide, trees_kept
 from woodlot.stand.stocking import structure_bdq
 from woodlot.units import basal_sqft
 
 PRINTED = Path(__file__).parent.parent / "printed"
+BASE = shipped("base")
 SPECIES = ["sugar maple", "northern red oak", "red maple", "quaking aspen", "white ash"]
 B = basal_sqft(grow.classes(region=shipped("base")))
 
@@ -28,22 +32,43 @@ def random_stands(seed, number=20):
     return n
 
 
+def judged_stands(seed, number, dying=False):
+    """Words on a random half of the trees of each kind and size; white ash dying or not."""
+    draw = np.random.default_rng(seed)
+    shares = draw.dirichlet(np.ones(2 * len(GROUPS)), (5, 30, number))[..., : len(GROUPS)]
+    apart = np.zeros((5, number), dtype=bool)
+    apart[4] = dying
+    return Judged(np.moveaxis(shares, -1, 0), np.zeros_like(apart), apart, np.ones(number, dtype=bool))
+
+
+def one_word(n, group, kind, size):
+    """All trees of one kind and size have one word, no other tree has any."""
+    known = Judged.none(n.shape[0], n.shape[2])
+    shares = np.zeros((len(GROUPS), *n.shape))
+    shares[list(GROUPS).index(group), kind, size] = 1.0
+    return replace(known, shares=shares)
+
+
 @settings(max_examples=30, deadline=None)
 @given(st.integers(0, 10_000), st.floats(30, 120), st.booleans(), st.booleans())
 def test_marking_keeps_the_floor_the_share_and_every_tree_that_stays(seed, leave, with_structure, dying):
     """Never below the basal area to leave, never more than a third, never more than stands; den and mast trees stay."""
     n = random_stands(seed)
-    rules = marking.rules_for(SPECIES, ["white ash"] if dying else [], region=shipped("base"))
+    rules = marking.rules_for(SPECIES, region=shipped("base"))
     goal = marking.structure_for("northern hardwoods", leave, region=shipped("base")) if with_structure else None
-    cut = marking.mark(n, np.full(20, leave), rules, goal, region=shipped("base"))
+    known = judged_stands(seed, 20, dying)
+    cut = marking.mark(n, np.full(20, leave), rules, goal, known, region=shipped("base"))
     assert (cut >= 0).all() and (cut <= n + 1e-12).all()
     before, away = B @ n.sum(axis=0), B @ cut.sum(axis=0)
+    lasting = before - dying * (B @ n[4])
     assert (away <= 0.33 * before + 1e-9).all()
-    assert (before - away >= np.minimum(before, leave) - 1e-9).all()
-    if not dying:
-        big = grow.classes(region=shipped("base")) >= 18
-        kept = (n - cut)[:, big].sum(axis=(0, 1))
-        assert (kept >= np.minimum(n[:, big].sum(axis=(0, 1)), 1.0) - 1e-9).all()
+    assert (lasting - away >= np.minimum(lasting, leave) - 1e-9).all()
+    assert not (dying and cut[4].any()), "an ash the borer is in is in nobody's list"
+    shut = sum(known.trees(n, group) for group in ("crop", "keep", "apart"))
+    assert (n - cut >= shut - 1e-9).all()
+    big = grow.classes(region=shipped("base")) >= 18
+    kept = (n - cut)[:, big].sum(axis=(0, 1))
+    assert (kept >= np.minimum(n[:, big].sum(axis=(0, 1)), 1.0) - 1e-9).all()
     nuts = grow.classes(region=shipped("base")) >= 10
     oaks = (n - cut)[1, nuts].sum(axis=0)
     assert (oaks >= np.minimum(n[1, nuts].sum(axis=0), 6.0) - 1e-9).all()
@@ -64,32 +89,180 @@ def test_a_class_at_its_structure_gives_nothing_and_the_surplus_goes_by_hand():
     assert B @ cut.sum(axis=0)[:, 0] == pytest.approx(5.4542, abs=1e-4)
 
 
-def test_short_lived_trees_go_before_maple_and_oak():
-    """Five trees of each species in one class, of which 8 shall go: all aspen and 3 ash, no maple, no oak."""
+def test_kinds_of_little_use_go_before_maple_and_oak_and_a_quarter_of_them_stays():
+    """Five trees of each kind in one class, of which 8 shall go: 3.75 aspen, 3.75 ash and half a red maple."""
     n = np.zeros((5, 30, 1))
     n[:, 2, 0] = 5.0
     n[0, 8, 0] = 40.0
     leave = float(B @ n.sum(axis=0)[:, 0]) - 8.0 * B[2]
-    cut = marking.mark(
-        n,
-        np.array([leave]),
-        marking.rules_for(SPECIES, region=shipped("base")),
-        np.where(np.arange(30) == 8, 40.0, 0.0),
-        region=shipped("base"),
-    )
-    assert cut[[3, 4], 2, 0].sum() == pytest.approx(8.0)
-    assert cut[[0, 1, 2], 2, 0].sum() == 0.0
+    rules = marking.rules_for(SPECIES, region=BASE)
+    cut = marking.mark(n, np.array([leave]), rules, np.where(np.arange(30) == 8, 40.0, 0.0), region=BASE)
+    assert cut[:, 2, 0].tolist() == pytest.approx([0.0, 0.0, 0.5, 3.75, 3.75])
 
 
-def test_dying_ash_goes_first_and_a_tenth_of_it_stays():
-    """20 sq ft of ash among 90: a cut of 25 takes nine tenths of the ash and the rest elsewhere."""
+def test_a_small_tree_at_risk_goes_before_a_big_healthy_maple():
+    """Ten maples of 22 in over the structure, and ten of 8 in at risk in a size that lacks trees: the small ones go
+    first, and alone where no more may go than they come to.
+    """
+    n = np.zeros((5, 30, 1))
+    n[0, [1, 8], 0] = 10.0
+    known, goal = one_word(n, "at risk", 0, 1), marking.structure_for("northern hardwoods", 80.0, region=BASE)
+    rules, whole = marking.rules_for(SPECIES, region=BASE), float(B @ n[0, :, 0])
+    cut = marking.mark(n, np.array([whole - 10.0 * B[1]]), rules, goal, known, region=BASE)
+    assert cut[0, [1, 8], 0].tolist() == pytest.approx([10.0, 0.0])
+    blind = marking.mark(n, np.array([whole - 10.0 * B[1]]), rules, goal, region=BASE)
+    assert blind[0, 1, 0] == 0.0 and blind[0, 8, 0] > 1.0
+    more = marking.marked(n, np.array([whole - 10.0 * B[1] - 2.0 * B[8]]), rules, goal, known, region=BASE)
+    assert more["likely to die"][0, 1, 0] == pytest.approx(10.0)
+    assert more["spacing"][0, 8, 0] == pytest.approx(2.0)
+
+
+@pytest.mark.parametrize(
+    ("first", "then"), [("at risk", "poor form"), ("poor form", "crowding"), ("crowding", "mature"), ("mature", None)]
+)
+def test_the_order_of_removal_is_kept_between_words(first, then):
+    """Five maples of 10 in with one word, five of 14 in with the next (or an aspen without any): five go, the first."""
+    n = np.zeros((5, 30, 1))
+    n[0, [2, 4, 6], 0] = 5.0, 5.0, 60.0
+    n[3, 2, 0] = 5.0
+    known = one_word(n, first, 0, 4)
+    if then:
+        known.shares[list(GROUPS).index(then), 0, 2] = 1.0
+    leave = float(B @ n.sum(axis=0)[:, 0]) - 5.0 * B[4]
+    cut = marking.mark(n, np.array([leave]), marking.rules_for(SPECIES, region=BASE), None, known, region=BASE)
+    assert cut[0, [2, 4], 0].tolist() == pytest.approx([0.0, 5.0]) and cut[3].sum() == 0.0
+
+
+def test_good_trees_are_thinned_last_and_crop_keep_and_den_trees_never():
+    """Maples of 10 in: half good; what goes for room comes from the other half until it is gone."""
+    n = np.zeros((5, 30, 1))
+    n[0, 2, 0] = 200.0
+    known = one_word(n, "good", 0, 2)
+    known.shares[:] *= 0.5
+    rules, whole = marking.rules_for(SPECIES, share=1.0, region=BASE), 200.0 * B[2]
+    parts = (known.trees(n, "good"), n)
+    for take in (60.0, 150.0):
+        cut = marking.mark(n, np.array([whole - take * B[2]]), rules, None, known, region=BASE)
+        assert cut.sum() == pytest.approx(take)
+    assert parts[0].sum() == 100.0
+    for group in ("crop", "keep", "apart"):
+        cut = marking.mark(n, np.zeros(1), rules, None, one_word(n, group, 0, 2), region=BASE)
+        assert cut.sum() == 0.0
+
+
+def test_good_trees_stand_while_a_plain_one_of_their_size_does():
+    """Good red maples beside plain sugar maples of one size: by kind red maple would go first; the word turns it."""
+    n = np.zeros((5, 30, 1))
+    n[[0, 2], 2, 0] = 50.0
+    rules, leave = marking.rules_for(SPECIES, region=BASE), np.array([90.0 * B[2]])
+    assert marking.mark(n, leave, rules, region=BASE)[[0, 2], 2, 0].tolist() == pytest.approx([0.0, 10.0])
+    cut = marking.mark(n, leave, rules, None, one_word(n, "good", 2, 2), region=BASE)
+    assert cut[[0, 2], 2, 0].tolist() == pytest.approx([10.0, 0.0])
+
+
+def test_where_the_surplus_stands_in_few_sizes_the_rest_comes_from_all():
+    """All over the structure stands at 22 in: a third of these goes, and the rest of what may go from other sizes."""
+    n = np.zeros((5, 30, 1))
+    goal = marking.structure_for("northern hardwoods", 60.0, region=BASE)
+    n[0, :, 0] = np.minimum(goal * 0.9, 40.0)
+    n[0, 8, 0] = 18.0
+    whole = float(B @ n[0, :, 0])
+    cut = marking.mark(n, np.array([60.0]), marking.rules_for(SPECIES, region=BASE), goal, region=BASE)
+    assert whole - 60.0 > 0.33 * 18.0 * B[8], "more may go than a third of the large ones"
+    assert 0.33 < cut[0, 8, 0] / 18.0 < 0.6 and (cut[0, :6, 0] > 0).all()
+    assert B @ cut[0, :, 0] == pytest.approx(min(whole - 60.0, 0.33 * whole))
+
+
+def test_dying_ash_is_in_no_list_and_no_part_of_what_is_left():
+    """20 sq ft of dying ash among 90 with 65 to leave: 70 lasts, so 5 sq ft of maple go, and the ash stands apart."""
     n = np.zeros((5, 30, 1))
     n[4, 3, 0], n[0, 3, 0] = 20.0 / B[3], 70.0 / B[3]
-    cut = marking.mark(
-        n, np.array([65.0]), marking.rules_for(SPECIES, ["white ash"], region=shipped("base")), region=shipped("base")
+    known = replace(Judged.none(5, 1), apart=np.array([[False], [False], [False], [False], [True]]))
+    rules = marking.rules_for(SPECIES, region=BASE)
+    cut = marking.mark(n, np.array([65.0]), rules, None, known, region=BASE)
+    assert cut[4].sum() == 0.0 and cut.sum() * B[3] == pytest.approx(5.0)
+    how = job_marking(n[:, :, 0], SPECIES, 65.0, rules, None, known, 2.0, region=BASE)
+    assert how.apart[["why", "species"]].to_numpy().tolist() == [["dying ash", "white ash"]]
+    assert how.apart["trees"].sum() == pytest.approx(2.0 * 20.0 / B[3])
+    assert marking.salvage(n, known, region=BASE).sum() == 0.0
+
+
+def test_salvage_takes_what_dies_and_nothing_that_stands_apart():
+    """Fir that dies off: nine tenths; maples at risk: all; ash at risk is apart by its words; the rest stands."""
+    kinds = ["balsam fir", "sugar maple", "white ash"]
+    n = np.full((3, 30, 1), 2.0)
+    known = one_word(n, "at risk", 1, 4)
+    known.shares[list(GROUPS).index("apart"), 2, 4] = 1.0
+    known.failing[0] = True
+    gone = marking.salvage(n, known, region=BASE)
+    assert gone.sum(axis=(1, 2)).tolist() == pytest.approx([30 * 2.0 * 0.9, 2.0, 0.0])
+    assert len(kinds) == len(gone)
+
+
+def tally(rows, **more):
+    """Plot trees of 10.2 inches, two an acre each: (stand, kind, quality), all alive."""
+    made = pd.DataFrame(rows, columns=["stand_id", "species", "quality"])
+    return made.assign(dbh_in=10.2, trees_per_ac=2.0, basal_sqft_per_ac=1.0, alive=True, **more)
+
+
+def test_words_on_plot_trees_become_shares_of_their_kind_and_size():
+    """Of four maples one is at risk and one a crop tree; an ash at risk stands apart; stand 2 has no word."""
+    rows = [("1", "sugar maple", q) for q in ("at risk", "crop", "", "")]
+    rows += [("1", "white ash", "at risk"), ("2", "sugar maple", "")]
+    no = np.zeros((2, 2), dtype=bool)
+    known = judged_of(tally(rows), ["1", "2"], ["sugar maple", "white ash"], no, no, region=BASE)
+    n = np.zeros((2, 30, 2))
+    n[:, 2] = 8.0
+    assert {g: known.trees(n, g)[:, 2, 0].tolist() for g in GROUPS if known.trees(n, g).any()} == {
+        "at risk": [2.0, 0.0],
+        "crop": [2.0, 0.0],
+        "apart": [0.0, 8.0],
+    }
+    assert known.asked.tolist() == [True, False]
+
+
+def test_a_tree_that_lost_a_third_is_of_poor_form_without_a_word():
+    """Cull 35 % of one of two maples: half are poor; 30 % is not; nobody judged them all the same."""
+    no = np.zeros((1, 1), dtype=bool)
+    rows = [("1", "sugar maple", ""), ("1", "sugar maple", "")]
+    n = np.zeros((1, 30, 1))
+    n[0, 2] = 10.0
+    for cull, poor in (([35.0, 0.0], 5.0), ([30.0, 0.0], 0.0)):
+        known = judged_of(tally(rows, cull_pct=cull), ["1"], ["sugar maple"], no, no, region=BASE)
+        assert known.trees(n, "poor form").sum() == poor and not known.asked.any()
+
+
+def test_kinds_that_die_off_by_their_dead_and_by_their_age():
+    """A third of the fir dead in stand 1; aspen of 64 years where aspen is the main kind; ash has its own rule."""
+    rows = [("1", "balsam fir", "")] * 3 + [("1", "white ash", "")] * 3 + [("2", "quaking aspen", "")] * 3
+    trees = tally(rows)
+    trees.loc[[0, 3], "alive"] = False
+    kinds = ["balsam fir", "quaking aspen", "white ash"]
+    told = failing(
+        trees, ["1", "2"], kinds, np.array([40.0, 64.0]), np.array(["sugar maple", "bigtooth aspen"]), region=BASE
     )
-    assert cut[4, 3, 0] * B[3] == pytest.approx(18.0)
-    assert cut.sum() * B[3] == pytest.approx(25.0)
+    assert told.tolist() == [[True, False], [False, True], [False, False]]
+    young = failing(trees, ["1", "2"], kinds, np.array([40.0, 55.0]), np.array(["", "quaking aspen"]), region=BASE)
+    assert not young[1].any()
+
+
+def test_a_job_names_order_crop_trees_and_kinds_to_keep():
+    """Rows of removal stand in the order of removal and come to what the guide cuts; crop trees are counted."""
+    n = random_stands(5, 1)[:, :, 0] * 2.0
+    known, rules = judged_stands(5, 1), marking.rules_for(SPECIES, region=BASE)
+    goal = marking.structure_for("northern hardwoods", 60.0, region=BASE)
+    how = job_marking(n, SPECIES, 60.0, rules, goal, known, 3.0, region=BASE)
+    steps = [marking.WHYS.index(why) for why in how.removal["why"]]
+    assert steps == sorted(steps) and len(set(steps)) > 4
+    assert how.removal["trees"].sum() == pytest.approx(how.trees["cut"].sum())
+    assert how.crop_trees == pytest.approx(3.0 * known.trees(n[:, :, None], "crop").sum())
+    assert set(how.keep_kinds) <= {"sugar maple", "northern red oak"} and how.judged
+    first = how.trees.loc[how.trees["cut"] > 1e-3, "why"]
+    assert all(len(whys) and dict(whys[0].facts)["why"] in marking.WHYS for whys in first)
+    patch = job_marking(n, SPECIES, None, rules, None, known, 3.0, region=BASE)
+    assert patch.trees["leave"].sum() == pytest.approx(
+        3.0 * sum(known.trees(n[:, :, None], g).sum() for g in ("crop", "keep", "apart"))
+    )
 
 
 @pytest.mark.parametrize(
@@ -133,7 +306,7 @@ def test_trees_that_bear_nuts_stay_whatever_their_kind_by_hand():
 def test_a_guide_says_how_many_of_how_many():
     """Every row: cut + leave = now; words agree with the numbers; the largest class comes first."""
     n = random_stands(5, 1)[:, :, 0] * 2.0
-    told = marking.marking_guide(
+    told = marking_guide(
         n,
         SPECIES,
         60.0,
@@ -154,7 +327,7 @@ def test_the_published_structure_is_marked_as_memory():
     """Arbogast: 92 sq ft in all with 8 in saplings; every row from memory."""
     told = pd.read_csv(PRINTED / "structure_arbogast_1957.csv")
     assert told["basal_sqft_per_ac"].sum() == 92 and set(told["seen"]) == {"memory"}
-    kept = [said(one) for one in marking.trees_kept(region=shipped("base"))]
+    kept = [said(one) for one in trees_kept(region=shipped("base"))]
     assert len(kept) == 4 and any("†" in w for w in kept) and kept[1].endswith("of them over 18 inches †")
 
 

@@ -188,9 +188,12 @@ class Guide:
     points: tuple[GuidePoint, ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Work:
-    """The work of this winter in one stand, as every answer has it."""
+    """The work of this winter in one stand, as every answer has it.
+
+    marking: order of removal, what stands apart, what to free and to keep; after: what comes after the cut.
+    """
 
     stand_id: str
     acres: float
@@ -201,7 +204,9 @@ class Work:
     leave_sqft_per_ac: float | None
     leave_seen: str
     trees_to_cut: float
+    marking: tuple[str, ...] | None = field(default=None, metadata=LEFT_OUT)
     keep: tuple[str, ...]
+    after: tuple[str, ...] | None = field(default=None, metadata=LEFT_OUT)
     months: str
     months_why: str
     cautions: tuple[str, ...]
@@ -211,7 +216,7 @@ class Work:
     classes: tuple[JobSize, ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Job(Work):
     """The work of this winter with the stocking guide of its stand."""
 

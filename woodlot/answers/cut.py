@@ -17,7 +17,7 @@ from woodlot.estimate import Number
 from woodlot.plan import charts
 from woodlot.plan import job as this_winter
 from woodlot.plan.scheduled import Schedule
-from woodlot.say import cut, growth, reasons, words
+from woodlot.say import cut, growth, marking, reasons, words
 from woodlot.season import Season
 
 __all__ = ["cut_of", "job_facts", "jobs_answer", "whole_answer"]
@@ -80,6 +80,8 @@ def job_facts(job: this_winter.Job) -> dict[str, Any]:
     return {name: value for name, value in vars(job).items() if name in known} | {
         "trees_to_cut": float(job.trees["cut"].sum()),
         "keep": tuple(map(reasons.said, job.keep)),
+        "marking": marking.marking_lines(job),
+        "after": tuple(map(reasons.said, job.after)),
         "cautions": tuple(map(reasons.said, job.cautions)),
         "words": cut.job_words(job),
         "classes": _sizes(job),

@@ -17,10 +17,11 @@ from woodlot.answers.plain_cells import number, records
 from woodlot.answers.stand_types import Ceilings
 from woodlot.answers.types import Row
 from woodlot.plan.ceilings import CEILINGS
+from woodlot.plan.job import Job
 from woodlot.plan.scheduled import Schedule
 from woodlot.plan.woods import Woods
 from woodlot.region import Region
-from woodlot.say import cut, reasons, words
+from woodlot.say import cut, marking, reasons, words
 from woodlot.season import Season
 
 __all__ = ["CutAnswer", "StandToCut", "cut_answer", "memory_notes"]
@@ -92,9 +93,10 @@ class TreesOfJob:
     cut: float
     leave: float
     words: str
+    why: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class JobToDo(Work):
     """The work of this winter, tree by tree."""
 
@@ -142,11 +144,7 @@ def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnsw
         periods=tuple(_dated(schedule, "periods")),
         stock=tuple(StockOfYear(**row) for row in records(schedule.stock)),
         words=tuple(map(reasons.said, schedule.findings)),
-        jobs=tuple(
-            JobToDo(**job_facts(job), trees=tuple(TreesOfJob(**row) for row in records(job.trees)))
-            for job in season.cutting.jobs
-            if job.stand_id in ids
-        ),
+        jobs=tuple(JobToDo(**job_facts(job), trees=_trees(job)) for job in season.cutting.jobs if job.stand_id in ids),
         notes=(*map(reasons.said, yearly.cautions), *memory_notes(season.cutting.woods, region=region)),
         heat=heat_row(season),
     )
@@ -183,3 +181,8 @@ def memory_notes(woods: Woods, *, region: Region) -> list[str]:
     """Figures behind the growth that are from memory only."""
     seen = region.species.rows("growth_anchors")["seen"]
     return cut.memory_words([s for s in woods.species if seen.get(s) == "memory"], set(woods.stands["way"]))
+
+
+def _trees(job: Job) -> tuple[TreesOfJob, ...]:
+    rows = job.trees.drop(columns="cut_sqft").assign(why=job.trees["why"].map(marking.why_words))
+    return tuple(TreesOfJob(**row) for row in records(rows))

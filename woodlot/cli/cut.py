@@ -78,6 +78,11 @@ def cut(
         show.say()
         show.say(job.words)
         show.table(tables.CUT_CLASSES, plain(job))
-        for line in [*(f"Keep {kept}." for kept in job.keep), *job.cautions]:
+        for line in [*(job.marking or ()), *(f"Keep {kept}." for kept in job.keep)]:
             show.say(line, indent=2, hang=4)
+        for head, lines in (("What comes after", job.after or ()), ("Mind", job.cautions)):
+            if lines:
+                show.say(f"{head}:", indent=2)
+            for line in lines:
+                show.say(line, indent=4, hang=6)
     show.notes(answer.notes)

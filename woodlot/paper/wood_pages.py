@@ -182,9 +182,13 @@ def _job(job: Job, name: str, taken: list[JobSize], charted: str, first: bool, l
         )
     if not last:
         return head
-    keep = "".join(f"<p>Keep {escape(k)}.</p>" for k in job.keep)
+    keep = "".join(f"<p>{escape(k)}</p>" for k in (*(job.marking or ()), *(f"Keep {kept}." for kept in job.keep)))
+    after = "".join(f"<p>{escape(a)}</p>" for a in job.after or ())
     mind = "".join(f"<p>{escape(c)}</p>" for c in job.cautions)
-    return f"{head}<div class='reading' style='margin-top:6px'>{keep}</div><div class='caution'>{mind}</div>"
+    return (
+        f"{head}<div class='reading' style='margin-top:6px'>{keep}</div>"
+        f"<h2>What comes after</h2><div class='reading'>{after}</div><div class='caution'>{mind}</div>"
+    )
 
 
 def _job_charts(job: Job, structure: Structure | None, number: int) -> str:

@@ -107,7 +107,7 @@ def structures(woods: Woods, yearly: Yearly, region: Region) -> list[dict[str, A
     """Uneven-aged stands beside the structure they should keep.
 
     Returns one mapping a stand whose cover has a structure: stand_id, cover, leave_sqft_per_ac, q, max_dbh_in, seen,
-    classes (list of class_in, now, goal, take; trees per acre, smallest first) and guide (``marking.marking_guide`` as
+    classes (list of class_in, now, goal, take; trees per acre, smallest first) and guide (``marking_guide`` as
     a list of species, class_in, now, cut, leave, cut_sqft, words). A stand under what it should keep gives no tree.
     """
     rows = region.table("structures", rows=()).set_index("cover")
@@ -135,7 +135,7 @@ def structures(woods: Woods, yearly: Yearly, region: Region) -> list[dict[str, A
                     {"class_in": int(sizes[c]), "now": float(now[c]), "goal": float(goal[c]), "take": float(take[c])}
                     for c in some
                 ],
-                "guide": guide.assign(class_in=guide["class_in"].astype(int)).to_dict("records"),
+                "guide": guide.assign(class_in=guide["class_in"].astype(int)).drop(columns="why").to_dict("records"),
             }
         )
     return out

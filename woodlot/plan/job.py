@@ -4,7 +4,7 @@ Job, jobs      the work in each stand that is cut this winter
 ft_from_road   how far each stand lies from the nearest road or landing
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -12,11 +12,12 @@ import pandas as pd
 
 from woodlot.estimate import Reason
 from woodlot.plan import cautions
+from woodlot.plan.after_cut import after_cut
 from woodlot.plan.ceilings import Yearly
 from woodlot.plan.scheduled import Schedule
-from woodlot.plan.woods import Woods, guide_of
+from woodlot.plan.woods import Woods, marking_of
 from woodlot.region import Region
-from woodlot.stand import grow, marking
+from woodlot.stand.marking_guide import JobMarking, trees_kept
 from woodlot.trade import ROADS
 
 __all__ = ["Job", "ft_from_road", "jobs"]
@@ -29,9 +30,10 @@ LEAST_TREES = 0.05
 class Job:
     """The work of this winter in one stand.
 
-    trees: frame of species, class_in, now, cut, leave (numbers on those acres) and words ("take 2 of 5"), largest
-    first; keep: what stays whatever is cut; months, months_why: of job_months.csv, as the region words them; left_out,
-    any_cover: as in ``Schedule``.
+    trees: frame of species, class_in, now, cut, leave (numbers on those acres), words ("take 2 of 5") and why, largest
+    first; marking: the order of removal, what stands apart, what to free and to keep; keep: what stays whatever is cut;
+    after: what comes after; months, months_why: of job_months.csv, as the region words them; left_out, any_cover: as in
+    ``Schedule``.
     """
 
     stand_id: str
@@ -43,9 +45,11 @@ class Job:
     leave_sqft_per_ac: float | None
     leave_seen: str
     trees: pd.DataFrame
+    marking: JobMarking
     keep: tuple[Reason, ...]
     months: str
     months_why: str
+    after: tuple[Reason, ...]
     cautions: tuple[Reason, ...]
     miles_from_home: float | None
     ft_from_road: float | None
@@ -102,6 +106,7 @@ def jobs(
     for stand, acres, cords, bdft, days in now.to_numpy().tolist():
         k = woods.stands["stand_id"].tolist().index(stand)
         row, here = yearly.table.iloc[k], trees[trees["stand_id"] == stand]
+        how = _marking(woods, k, row, acres, region=region)
         months, months_why = _months(here, bool(frozen[stand]), row["way"], region)
         minding = cautions.of_stand(here, bool(frozen[stand]), miles[stand], region)
         out.append(
@@ -114,11 +119,13 @@ def jobs(
                 way=row["way"],
                 leave_sqft_per_ac=_or_none(row["leave_sqft_per_ac"]),
                 leave_seen=row["leave_seen"],
-                trees=_guide(woods, k, row, acres, region=region),
-                keep=marking.trees_kept(region=region) if row["way"] == "thin" else (),
+                trees=how.trees,
+                marking=how,
+                keep=trees_kept(region=region) if row["way"] == "thin" else (),
                 months=months,
                 months_why=months_why,
-                cautions=(*minding, cautions.caution("felling", region), cautions.caution("line", region)),
+                after=after_cut(str(row["cover"]), str(row["way"]), region),
+                cautions=(*minding, *(cautions.caution(key, region) for key in ("felling", "gear", "line"))),
                 miles_from_home=_or_none(miles[stand]),
                 ft_from_road=_or_none(road_ft[stand]),
                 left_out=growing["left_out"][stand],
@@ -132,21 +139,12 @@ def _or_none(value: float) -> float | None:
     return None if np.isnan(value) else float(value)
 
 
-def _guide(woods: Woods, k: int, row: pd.Series, acres: float, *, region: Region) -> pd.DataFrame:
-    """Trees now, to cut and to leave on the acres that are worked, by species and class."""
-    if row["way"] == "patches":
-        n = woods.trees[:, :, k]
-        s, c = np.nonzero(n > 0)
-        out = pd.DataFrame(
-            {"species": np.array(woods.species, dtype=object)[s], "class_in": grow.classes(region=region)[c]}
-        )
-        out["now"] = out["cut"] = n[s, c]
-        out["leave"], out["words"] = 0.0, "take all"
-    else:
-        out = guide_of(woods, k, str(row["cover"]), float(row["leave_sqft_per_ac"]), region=region)
-    out = out[["species", "class_in", "now", "cut", "leave", "words"]].copy()
-    out[["now", "cut", "leave"]] *= acres
-    return out[out["now"] >= LEAST_TREES].reset_index(drop=True)
+def _marking(woods: Woods, k: int, row: pd.Series, acres: float, *, region: Region) -> JobMarking:
+    """How the acres that are worked are marked; kinds and sizes of which next to nothing stands there are left out."""
+    leave = None if row["way"] == "patches" else float(row["leave_sqft_per_ac"])
+    how = marking_of(woods, k, str(row["cover"]), leave, acres, region=region)
+    trees = how.trees[how.trees["now"] >= LEAST_TREES].reset_index(drop=True)
+    return replace(how, trees=trees, removal=how.removal[how.removal["trees"] >= LEAST_TREES].reset_index(drop=True))
 
 
 def _months(here: pd.DataFrame, frozen: bool, way: str, region: Region) -> tuple[str, str]:

@@ -2,7 +2,7 @@
 
 State      Woods
 Going on   run, Run
-Marking    guide_of
+Marking    guide_of, marking_of
 Figures    chosen
 
 Ways of growing: "stand table" (uneven-aged, and whatever has no way of its own), "pine" and "aspen" (of one age, where
@@ -11,7 +11,6 @@ plots say; the model moves them in proportion.
 """
 
 from dataclasses import dataclass, field
-from functools import cache, partial
 
 import numpy as np
 import pandas as pd
@@ -20,11 +19,13 @@ from woodlot.covers import said_of
 from woodlot.estimate import Reason
 from woodlot.region import Region
 from woodlot.stand import even_aged, grow, marking
+from woodlot.stand.judged import Judged
+from woodlot.stand.marking_guide import JobMarking, job_marking, marking_guide
 from woodlot.trade import EVEN_AGED
 from woodlot.tree.growth import equations
 from woodlot.units import basal_sqft
 
-__all__ = ["CASES", "Run", "Woods", "chosen", "guide_of", "is_fitted", "run", "table_run"]
+__all__ = ["CASES", "Run", "Woods", "chosen", "guide_of", "is_fitted", "marking_of", "run", "table_run"]
 
 CASES = ("low", "mid", "high")
 PLAIN = ("cords", "sawlog_cords", "bdft")
@@ -46,7 +47,8 @@ class Woods:
     species: rows of the arrays; trees: (species, class, stand) [per ac]; factor: case -> (species, stand) on growth;
     even: case -> (stand) the same for stands of one age; ratio: cords of the plots over cords of the model; values:
     name -> (species, class); sg: of the woods; saplings: (stand), missing where not counted; deaths: (species, stand)
-    more deaths a year; solid: cubic feet of wood in a cord; left_out: lines of the ledger that took nothing out.
+    more deaths a year; judged: what is known of the trees beside kind and size; solid: cubic feet of wood in a cord;
+    left_out: lines of the ledger that took nothing out.
     """
 
     stands: pd.DataFrame
@@ -59,6 +61,7 @@ class Woods:
     sg: np.ndarray
     saplings: np.ndarray
     deaths: np.ndarray
+    judged: Judged
     solid: float
     left_out: tuple[Reason, ...] = ()
 
@@ -130,31 +133,40 @@ def table_run(
 
 
 def guide_of(woods: Woods, k: int, cover: str, leave_sqft: float, *, region: Region) -> pd.DataFrame:
-    """How one stand is marked (``marking.marking_guide``)."""
-    ill = [s for s, d in zip(woods.species, woods.deaths[:, k], strict=True) if d > 0]
-    rules = marking.rules_for(woods.species, ill, region=region)
-    goal = marking.structure_for(cover, leave_sqft, region=region)
-    return marking.marking_guide(woods.trees[:, :, k], woods.species, leave_sqft, rules, goal, region=region)
+    """How one stand is marked (``marking_guide.marking_guide``)."""
+    rules, goal = _rules(woods, cover, leave_sqft, region=region)
+    n, judged = woods.trees[:, :, k], woods.judged.of([k])
+    return marking_guide(n, woods.species, leave_sqft, rules, goal, judged, region=region)
+
+
+def marking_of(
+    woods: Woods, k: int, cover: str, leave_sqft: float | None, acres: float, *, region: Region
+) -> JobMarking:
+    """How one stand is marked on the acres of a job (``marking_guide.job_marking``); leave_sqft None: a patch."""
+    rules, goal = _rules(woods, cover, leave_sqft or 0.0, region=region)
+    n, judged = woods.trees[:, :, k], woods.judged.of([k])
+    return job_marking(n, woods.species, leave_sqft, rules, goal, judged, acres, region=region)
+
+
+def _rules(woods: Woods, cover: str, leave_sqft: float, *, region: Region) -> tuple[marking.Rules, np.ndarray | None]:
+    rules = marking.rules_for(woods.species, region=region)
+    return rules, marking.structure_for(cover, leave_sqft, region=region)
 
 
 def _marker(woods: Woods, stands: np.ndarray, cover: np.ndarray, *, region: Region) -> grow.Marker:
-    """Marks the columns of one run: each cover by its structure, dying species first where they are."""
-    dying = np.asarray(woods.deaths[:, stands] > 0)
-    rules = cache(partial(marking.rules_for, tuple(woods.species), region=region))
+    """Marks the columns of one run: each cover by its structure, with what is known of its trees."""
+    rules = marking.rules_for(woods.species, region=region)
 
     def mark(n: np.ndarray, leave: np.ndarray, part: slice) -> np.ndarray:
         out = np.zeros_like(n)
         for name in np.unique(cover[part].astype(str)):
-            for ill in (False, True):
-                at = np.flatnonzero(
-                    (cover[part].astype(str) == name) & (dying[:, part].any(axis=0) == ill) & np.isfinite(leave)
-                )
-                if not len(at):
-                    continue
-                names = tuple(s for s, d in zip(woods.species, dying[:, part][:, at].max(axis=1), strict=True) if d)
-                goal = [marking.structure_for(name, float(v), region=region) for v in np.maximum(leave[at], 1.0)]
-                wanted = None if goal[0] is None else np.stack([g for g in goal if g is not None], axis=1)
-                out[:, :, at] = marking.mark(n[:, :, at], leave[at], rules(names if ill else ()), wanted, region=region)
+            at = np.flatnonzero((cover[part].astype(str) == name) & np.isfinite(leave))
+            if not len(at):
+                continue
+            goal = [marking.structure_for(name, float(v), region=region) for v in np.maximum(leave[at], 1.0)]
+            wanted = None if goal[0] is None else np.stack([g for g in goal if g is not None], axis=1)
+            judged = woods.judged.of(stands[part][at])
+            out[:, :, at] = marking.mark(n[:, :, at], leave[at], rules, wanted, judged, region=region)
         return out
 
     return mark

@@ -21,6 +21,7 @@ from woodlot.plan.woods import CASES, Woods, chosen, is_fitted, run, table_run
 from woodlot.region import Region
 from woodlot.species import WOOD
 from woodlot.stand import even_aged, grow
+from woodlot.stand.judged import failing, judged_of
 from woodlot.trade import EVEN_AGED, FELLED_KINDS
 from woodlot.tree.growth import anchors, dbh_growth_in, equations, growth_default, own_factors, remeasured
 from woodlot.units import basal_sqft
@@ -175,6 +176,7 @@ def bring_forward(
     whole = basal.sum(axis=0)
     today["way"], today["main"] = _ways(today, basal, species, per_ac, region=region)
     dying = _dying(trees, ids, species, region=region)
+    gone = failing(trees, ids, species, today["age_yr"].to_numpy(), today["main"].to_numpy(), region=region)
     today["dying"] = dying.max(axis=0, initial=0.0) > 0
     today["dying_share"] = (basal * dying).sum(axis=0) / np.where(whole > 0, whole, 1.0)
     factor, even, today["cores"], today["twice"] = _factors(n, species, today, cores, region)
@@ -196,6 +198,7 @@ def bring_forward(
         sg=_gravity(species, region=region),
         saplings=_saplings(rows, ids, bare, region=region),
         deaths=dying * region.figure("defaults_marking", "dying_per_yr"),
+        judged=judged_of(trees, ids, species, gone, dying > 0, region=region),
         solid=solid_cuft_per_cord,
     )
     return _to_day(woods, book, log_rule, trees, as_of, region=region)
