@@ -12,6 +12,7 @@ plots say; the model moves them in proportion.
 
 from dataclasses import dataclass, field
 from functools import cache, partial
+from itertools import product
 
 import numpy as np
 import pandas as pd
@@ -23,6 +24,7 @@ from woodlot.stand import even_aged, grow, marking
 from woodlot.trade import EVEN_AGED
 from woodlot.tree.growth import equations
 from woodlot.units import basal_sqft
+from woodlot.wood.sugarbush import tapped
 
 __all__ = ["CASES", "Run", "Woods", "chosen", "guide_of", "is_fitted", "run", "table_run"]
 
@@ -43,6 +45,7 @@ class Woods:
     later (plots after the day), young (aspen too small to measure), bare (no tree on its plots), cords_then (as the
     plots found it), cut_cords (taken out since), dying (yes/no), dying_share (of live basal area), cores (number behind
     it), twice (of them trees measured twice), backed (yes/no), basal and stems [per ac], cords [per ac];
+    sap (yes/no: a sugarbush) where wishes are known;
     species: rows of the arrays; trees: (species, class, stand) [per ac]; factor: case -> (species, stand) on growth;
     even: case -> (stand) the same for stands of one age; ratio: cords of the plots over cords of the model; values:
     name -> (species, class); sg: of the woods; saplings: (stand), missing where not counted; deaths: (species, stand)
@@ -132,29 +135,38 @@ def table_run(
 def guide_of(woods: Woods, k: int, cover: str, leave_sqft: float, *, region: Region) -> pd.DataFrame:
     """How one stand is marked (``marking.marking_guide``)."""
     ill = [s for s, d in zip(woods.species, woods.deaths[:, k], strict=True) if d > 0]
-    rules = marking.rules_for(woods.species, ill, region=region)
+    last = tapped(woods.species, region) if _sap(woods)[k] else ()
+    rules = marking.rules_for(woods.species, ill, last=last, region=region)
     goal = marking.structure_for(cover, leave_sqft, region=region)
     return marking.marking_guide(woods.trees[:, :, k], woods.species, leave_sqft, rules, goal, region=region)
 
 
+def _sap(woods: Woods) -> np.ndarray:
+    """Which stands are a sugarbush."""
+    return np.asarray(woods.stands.get("sap", pd.Series(False, woods.stands.index)), dtype=bool)
+
+
 def _marker(woods: Woods, stands: np.ndarray, cover: np.ndarray, *, region: Region) -> grow.Marker:
-    """Marks the columns of one run: each cover by its structure, dying species first where they are."""
-    dying = np.asarray(woods.deaths[:, stands] > 0)
+    """Marks the columns of one run: each cover by its structure, dying species first where they are, maples last in a
+    sugarbush.
+    """
+    dying, sap = np.asarray(woods.deaths[:, stands] > 0), _sap(woods)[stands]
     rules = cache(partial(marking.rules_for, tuple(woods.species), region=region))
+    last = tapped(woods.species, region) if sap.any() else ()
 
     def mark(n: np.ndarray, leave: np.ndarray, part: slice) -> np.ndarray:
         out = np.zeros_like(n)
         for name in np.unique(cover[part].astype(str)):
-            for ill in (False, True):
-                at = np.flatnonzero(
-                    (cover[part].astype(str) == name) & (dying[:, part].any(axis=0) == ill) & np.isfinite(leave)
-                )
+            here = (cover[part].astype(str) == name) & np.isfinite(leave)
+            for ill, sweet in product((False, True), (False, True)):
+                at = np.flatnonzero(here & (dying[:, part].any(axis=0) == ill) & (sap[part] == sweet))
                 if not len(at):
                     continue
                 names = tuple(s for s, d in zip(woods.species, dying[:, part][:, at].max(axis=1), strict=True) if d)
                 goal = [marking.structure_for(name, float(v), region=region) for v in np.maximum(leave[at], 1.0)]
                 wanted = None if goal[0] is None else np.stack([g for g in goal if g is not None], axis=1)
-                out[:, :, at] = marking.mark(n[:, :, at], leave[at], rules(names if ill else ()), wanted, region=region)
+                by = rules(names if ill else (), last=last if sweet else ())
+                out[:, :, at] = marking.mark(n[:, :, at], leave[at], by, wanted, region=region)
         return out
 
     return mark
