@@ -27,16 +27,16 @@ from woodlot.season import Season, _Chapter, at_work, season
 DAY = dt.date(2026, 11, 25)
 CHAPTERS = {chapter.words: name for name, chapter in vars(Season).items() if isinstance(chapter, _Chapter)}
 LAND, WOOD = {"measured"}, {"measured", "standing"}
-WOODS = WOOD | {"woods"}
+WOODS = WOOD | {"woods", "wishes"}
 CUT = WOODS | {"seen", "to_work", "ceilings"}
 NEAR = CUT | {"pieces", "cutting"}
 ALL = NEAR | {"first_plots", "backdrop", "lent", "later", "hunt", "herd", "heat"}
 #: What each verb is typed with, and what it may ask for.
 ASKED = {
-    "walk": LAND | {"near"},
+    "walk": LAND | {"near", "wishes"},
     "cruise": WOOD,
-    "scale": WOOD,
-    "scale --stand 1 --json": WOOD,
+    "scale": WOOD | {"wishes"},
+    "scale --stand 1 --json": WOOD | {"wishes"},
     "grow": WOODS | {"growth"},
     "cut": NEAR | {"heat"},
     "fell": set(),
@@ -53,6 +53,7 @@ ASKED = {
     "why heat": NEAR | {"heat"},
     "why deer": {"hunt"},
     "why take": {"hunt"},
+    "why sugarbush": LAND | {"wishes"},
 }
 
 

@@ -95,18 +95,31 @@ YesNo = Annotated[bool, BeforeValidator(_yes_no)]
 NO_SUCH_WORD = "no_such_word"
 
 
+#: What stands between words of one cell.
+_BETWEEN = re.compile(r"\s*(?:[,;/+&]|\band\b)\s*", re.IGNORECASE)
+
+
 @dataclass(frozen=True, eq=False)
 class Among:
-    """Mark of a cell that holds one word of a closed list of ``trade``; other words for one are read as its key."""
+    """Mark of a cell that holds one word of a closed list of ``trade``, or ``several``; other words for one are read as
+    its key.
+    """
 
     words: Mapping[str, trade.Word]
+    several: bool = False
 
     def read(self, value: Any) -> str:
-        """The key that a cell means."""
-        key = trade.key_of(str(value), self.words)
+        """The key that a cell means; several in the order of the list, with a comma between."""
+        if not self.several:
+            return self._one(str(value))
+        keys = {self._one(part) for part in _BETWEEN.split(str(value)) if part} or {self._one(str(value))}
+        return ", ".join(key for key in self.words if key in keys)
+
+    def _one(self, text: str) -> str:
+        key = trade.key_of(text, self.words)
         key = key if key in self.words else key.replace(" ", "_")
         if key not in self.words:
-            raise PydanticCustomError(NO_SUCH_WORD, "{words}", {"words": trade.unknown(str(value), self.words)})
+            raise PydanticCustomError(NO_SUCH_WORD, "{words}", {"words": trade.unknown(text, self.words)})
         return key
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:

@@ -42,6 +42,7 @@ WaterClass = Annotated[str, Among(trade.WATERS)]
 CountMethod = Annotated[str, Among(trade.COUNTS)]
 SexAge = Annotated[str, Among(trade.SEX_AGE)]
 WordKind = Annotated[str, Among(trade.WORD_KINDS)]
+Wishes = Annotated[str, Among(trade.WISHES, several=True)]
 
 
 def _dbh(**words: Any) -> Any:
@@ -85,6 +86,18 @@ def _lat() -> Any:
     return column("latitude", "degrees", -90, 90)
 
 
+def _wish(of: str) -> Any:
+    return column(f"what you wish of {of}, one or more")
+
+
+def _until(meaning: str = "year in which the wish ends; empty: it stays") -> Any:
+    return column(meaning, "yr", 1900, 2200)
+
+
+def _since() -> Any:
+    return column("day from which it is wished; notes of wood cut before it break nothing; empty: this winter")
+
+
 class Parcels(Row):
     """One outline a parcel."""
 
@@ -92,6 +105,9 @@ class Parcels(Row):
     name: Text | None = column("what you call it")
     legal: Text | None = column("written description from the deed")
     deed_acres: float | None = column("acres by the deed", "ac", 0.01, 100_000, metric={"deed_ha": "ha"})
+    wish: Wishes | None = _wish("all stands of it that have no wish of their own")
+    wish_until: int | None = _until()
+    wish_since: Day | None = _since()
 
 
 class Stands(Row):
@@ -105,6 +121,9 @@ class Stands(Row):
     site_index_ft: float | None = column("height at the base age", "ft", 5, 160, metric={"site_index_m": "m"})
     operable: YesNo = column("yes if wood can be got out at all", default=True)
     frozen_ground_only: YesNo = column("yes if the ground carries only when frozen", default=False)
+    wish: Wishes | None = _wish("it")
+    wish_until: int | None = _until()
+    wish_since: Day | None = _since()
 
 
 class Features(Row):
@@ -116,6 +135,8 @@ class Features(Row):
     trout: YesNo | None = column("yes if it is trout water")
     intermittent: YesNo | None = column("yes if the stream runs dry for part of the year")
     water: WaterClass | None = column("class of water in the state's rules, where you know it")
+    wish_until: int | None = _until("of a wish: year in which it ends; empty: it stays")
+    wish_since: Day | None = _since()
 
 
 class Plots(Row):

@@ -18,6 +18,8 @@ from woodlot.deer.answer import Deer, Words
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate
 from woodlot.land import near_lines
+from woodlot.land import wishes as wished
+from woodlot.land.wishes import Wishes
 from woodlot.place import Place
 from woodlot.plan import browse_from_cuts, ceilings, hunt, job, ledger, pieces, scheduled, turns, woods_today, years
 from woodlot.plan.ceilings import Yearly
@@ -30,6 +32,7 @@ from woodlot.stand import layout, seen_from_above, weekend
 from woodlot.stand.layout import Measured
 from woodlot.stand.seen_from_above import Backdrop, Lent, Seen
 from woodlot.stand.weekend import FirstPlots
+from woodlot.trade import SUGARBUSH
 from woodlot.wood import heating, tally
 from woodlot.wood import standing as cruised
 from woodlot.wood.heating import Household
@@ -205,7 +208,7 @@ class Season:
             place.earlier_plots, place.earlier_trees, place.plots, place.trees, region=self.place.region
         )
         cores = place.cores
-        return woods_today.bring_forward(
+        today = woods_today.bring_forward(
             self.measured.stands,
             stood.stands,
             stood.table,
@@ -218,6 +221,8 @@ class Season:
             region=place.region,
             bare=woods_today.understory_bare(place.seedlings),
         )
+        sap = self.wishes.of(SUGARBUSH)["rules"].reindex(today.stands["stand_id"]).fillna(False)
+        return replace(today, stands=today.stands.assign(sap=sap.to_numpy(dtype=bool)))
 
     def _yearly(self, stands: pd.DataFrame) -> Yearly:
         cords = self.standing.totals["cords by stand_id"]
@@ -228,10 +233,16 @@ class Season:
         """What the woods grow, uncut: ``ceilings`` without strips and steep ground, so no raster is opened."""
         return self._yearly(self.measured.stands)
 
+    @chapter("Laying the family's wishes on the ground")
+    def wishes(self) -> Wishes:
+        """What the family wishes of its ground in the winter that is planned."""
+        land, place = self.measured, self.place
+        return wished.wishes(land.stands, place.parcels, place.features, years.winter_began(self.day).year)
+
     @chapter("Finding the ground to work on")
     def to_work(self) -> pd.DataFrame:
         """The stands with the acres on which wood may be cut."""
-        return turns.to_work(self.measured, self.seen)
+        return turns.to_work(self.measured, self.seen, self.wishes)
 
     @chapter("Working out what may be cut")
     def ceilings(self) -> Yearly:

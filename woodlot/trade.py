@@ -123,6 +123,9 @@ LEDGER_KINDS = _list(
     Word("seen", "seen", "seen", also=("saw", "sighted", "tracks")),
     Word("void", "void", "void"),
 )
+#: Kinds that are of the sugarbush, and their unit however it is written.
+SAP_KINDS = ("sap", "syrup")
+GALLONS = ("gal", "gallon", "gallons")
 #: Kinds that the map's form offers, the commonest first.
 FORM_KINDS = ("firewood", "stack", "deer", "seen", "sawlog", "post", "pole", "work", "planted")
 #: Kinds that speak of wood and trees.
@@ -177,7 +180,46 @@ CUT_OF_WAY = MappingProxyType({"thin": "selection", "patches": "clearcut"})
 #: How a stack lies.
 COVERINGS = _list("covered", "open")
 
-FEATURES = _list("stream", "lake", "home_ground", "road", "landing", "deer_stand", "other")
+#: What a family may wish of a stand, a parcel or a shape of its own; of several for one stand the first one rules.
+WISHES = _list(
+    Word(
+        "never cut",
+        "never cut",
+        "never cut",
+        also=(
+            "never",
+            "never_cut",
+            "no cut",
+            "no cutting",
+            "do not cut",
+            "don't cut",
+            "leave alone",
+            "uncut",
+            "reserve",
+        ),
+    ),
+    Word(
+        "keep",
+        "kept",
+        "kept",
+        also=("keep until", "keep till", "keep for now", "keep for a year", "wait", "not yet", "later"),
+    ),
+    Word("sugarbush", "sugarbush", "sugarbush", also=("sugar bush", "sap bush", "maple bush", "sugarwoods", "syrup")),
+    Word("view", "view", "view", also=("scenic", "scenery", "the view", "keep the view")),
+    Word("cut first", "cut first", "cut first", also=("cut_first", "first", "cut next", "cut soon")),
+    Word(
+        "leave dead trees",
+        "dead trees left",
+        "dead trees left",
+        also=("leave_dead_trees", "dead trees", "leave snags", "keep snags", "snags", "keep dead trees", "den trees"),
+    ),
+)
+NEVER_CUT, KEEP, SUGARBUSH, VIEW, CUT_FIRST, LEAVE_DEAD = WISHES
+#: Wishes under which nothing is cut at all, and those that cannot stand beside them.
+SHUT = (NEVER_CUT, KEEP)
+NOT_SHUT = (CUT_FIRST,)
+
+FEATURES = _list("stream", "lake", "home_ground", "road", "landing", "deer_stand", *WISHES.values(), "other")
 OPEN_WATER = ("stream", "lake")
 #: What the map draws beside the family's features: plots still to be measured, and the way to them.
 PLOT_TO_PUT, WALK = "plot_to_measure", "walk"

@@ -606,7 +606,7 @@ def test_rows_and_jobs_of_the_verb_are_those_of_the_plan(asked, ten):
 def test_acres_too_steep_are_left_out_from_a_twentieth_on(asked):
     """Strips and steep ground under a twentieth of an acre are not spoken of."""
     stands = asked.seen.stands.assign(strip_ac=0.04, steep_ac=[0.05, 0.04] + [0.0] * (len(asked.seen.stands) - 2))
-    told = turns.to_work(asked.measured, replace(asked.seen, stands=stands))["left_out"].tolist()
+    told = turns.to_work(asked.measured, replace(asked.seen, stands=stands), asked.wishes)["left_out"].tolist()
     assert told[0] == reason("left out", strip_ac=0.04, waters=(), steep_ac=0.05)
     assert told[1:] == [None] * (len(stands) - 1)
 

@@ -10,6 +10,7 @@ from datetime import date
 from woodlot.answers.plot_types import FirstPlots
 from woodlot.answers.stand_types import Stand, Whole
 from woodlot.answers.types import Answers, Row
+from woodlot.answers.wishes import sap_row, wish_row
 from woodlot.say import first, hunt, words
 
 __all__ = ["headline", "rows"]
@@ -28,12 +29,14 @@ def rows(of: Answers, heat: Row | None) -> tuple[Row, ...]:
         [stand.plots for stand in of.stands],
         Row("deer", "Deer", *hunt.number_range_why(of.deer)),
     )
+    wish, sap = wish_row(of.wished or (), [w for s in of.stands for w in s.wishes or ()]), sap_row(of.sugarbushes or ())
     changed = Row("changed", "Since last year", *first.changed(of.changed.words, date.fromisoformat(of.changed.since)))
     if not totals.acres_with_plots and of.first_plots and of.first_plots.plots:
         put, (stand, take) = of.first_plots, first.nothing_yet()
         weekend = Row("measure", "This weekend", put.number, put.how_long, " ".join(put.words))
         wood, cut = Row("wood", "What stands", *stand), Row("cut", "What you may take", *take)
-        return tuple(row for row in (weekend, wood, cut, heat, deer, changed if of.changed.words else None) if row)
+        done = changed if of.changed.words else None
+        return tuple(row for row in (weekend, wood, wish, cut, sap, heat, deer, done) if row)
     parcels = {parcel.parcel_id: parcel.name for parcel in of.parcels}
     parcel_of = {stand.stand_id: parcels.get(stand.parcel_id or "", words.NO_PARCEL) for stand in of.stands}
     cutting = [(s.stand_id, parcel_of[s.stand_id], s.cut.words) for s in of.stands if s.cut.this_winter]
@@ -57,8 +60,10 @@ def rows(of: Answers, heat: Row | None) -> tuple[Row, ...]:
     )
     made = (
         Row("wood", "What stands", *stood),
+        wish,
         Row("cut", "What you may take", *may_cut),
         Row("winter", "This winter's work", *first.winter(totals.this_winter_cords, cutting)),
+        sap,
         heat,
         deer,
         changed,

@@ -20,6 +20,7 @@ from woodlot import trade
 from woodlot.answers.plain_cells import number, plain_cell
 from woodlot.answers.stand_types import Distance, Ground, Parcel, ParcelWood
 from woodlot.say import ground, reasons, words
+from woodlot.say.plan_reasons import shut_words
 from woodlot.season import Season
 from woodlot.stand.layout import Measured
 
@@ -95,8 +96,10 @@ def near_table(near: pd.DataFrame, parcels: pd.DataFrame, folder: str) -> pd.Dat
 def drawn(season: Season) -> dict[str, Any]:
     """What the map draws beside the answers: outlines, features with the strips along water, pictures, contours."""
     shapes = season.place.features
+    shapes = shapes[~shapes["kind"].isin(list(trade.WISHES))]
     strips = season.seen.strips.assign(kind="water_strip")
-    more = [some[["kind", "name", "geometry"]] for some in (strips, _plots_to_put(season)) if len(some)]
+    each = (strips, _wishes(season), _plots_to_put(season))
+    more = [some[["kind", "name", "geometry"]] for some in each if len(some)]
     if more:
         shapes = pd.concat([shapes, *more], ignore_index=True)
     views: dict[str, dict[str, Any]] = {}
@@ -109,6 +112,21 @@ def drawn(season: Season) -> dict[str, Any]:
         "pictures": views,
         "contours": season.backdrop.contours,
     }
+
+
+def _wishes(season: Season) -> Any:
+    """Ground under a wish as features: its shapes, and stands that are shut whole."""
+    held, stands = season.wishes, season.measured.stands
+    whole = held.stands[held.stands["wish"].isin(trade.SHUT) & held.stands["whole"]]
+    shut = stands[["stand_id", "geometry"]].merge(whole.rename(columns={"wish": "kind"}), on="stand_id")
+    shut = shut.rename(columns={"until": "wish_until"}).assign(name=None)
+    out = pd.concat([held.shapes, shut], ignore_index=True) if len(shut) else held.shapes
+    until = [None if pd.isna(year) else int(year) for year in out["wish_until"]]
+    named = [
+        ": ".join(filter(None, (shut_words(kind, year), name if isinstance(name, str) else "")))
+        for kind, year, name in zip(out["kind"], until, out["name"], strict=True)
+    ]
+    return out.assign(name=named)
 
 
 def _plots_to_put(season: Season) -> Any:

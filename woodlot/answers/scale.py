@@ -12,6 +12,8 @@ from woodlot.answers.cut import whole_answer
 from woodlot.answers.land import parcels_wood
 from woodlot.answers.stand_types import LEFT_OUT, ParcelWood, Species, StandWood, Whole, WholeWood
 from woodlot.answers.whole import base_answer
+from woodlot.answers.wish_types import Sugarbush, Wish, WishedWood
+from woodlot.answers.wishes import sugarbushes_answer, wished_wood, wishes_answer
 from woodlot.answers.wood import species_answer, stands_wood, whole_wood
 from woodlot.say import days
 from woodlot.season import Season
@@ -36,6 +38,9 @@ class ScaleAnswer:
     parcels: tuple[ParcelWood, ...] | None = field(default=None, metadata=LEFT_OUT)
     totals: Whole | WholeWood | None = field(default=None, metadata=LEFT_OUT)
     species: tuple[Species, ...] | None = field(default=None, metadata=LEFT_OUT)
+    wishes: tuple[Wish, ...] | None = field(default=None, metadata=LEFT_OUT)
+    wished: tuple[WishedWood, ...] | None = field(default=None, metadata=LEFT_OUT)
+    sugarbushes: tuple[Sugarbush, ...] | None = field(default=None, metadata=LEFT_OUT)
 
 
 def scale_answer(season: Season, parcel: str | None, stand: str | None, with_cut: bool = False) -> ScaleAnswer:
@@ -46,6 +51,7 @@ def scale_answer(season: Season, parcel: str | None, stand: str | None, with_cut
         for s in stands_wood(season)
         if (parcel is None or s.parcel_id == parcel) and (stand is None or s.stand_id == stand)
     )
+    ids = {one.stand_id for one in stands}
     with_plots = [s for s in stands if s.measured_on]
     measured_on = pd.Series([s.measured_on for s in with_plots], dtype=object)
     all_of_it = stand is None and parcel is None
@@ -62,4 +68,7 @@ def scale_answer(season: Season, parcel: str | None, stand: str | None, with_cut
         parcels=parcels if stand is None else None,
         totals=(whole_answer(season, wood) if with_cut else wood) if all_of_it else None,
         species=species_answer(season) if all_of_it else None,
+        wishes=tuple(one for one in wishes_answer(season) if one.stand_id in ids) or None,
+        wished=(wished_wood(season) or None) if all_of_it else None,
+        sugarbushes=tuple(one for one in sugarbushes_answer(season) if one.stand_id in ids) or None,
     )

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 
+from woodlot.answers.wish_types import Wish
 from woodlot.estimate import Number
 
 __all__ = [
@@ -187,6 +188,7 @@ class Stand:
     borrowed_cords_per_ac: Number | None = field(default=None, metadata=LEFT_OUT)
     borrowed_basal_sqft_per_ac: Number | None = field(default=None, metadata=LEFT_OUT)
     borrowed_trees_per_ac: Number | None = field(default=None, metadata=LEFT_OUT)
+    wishes: tuple[Wish, ...] | None = field(default=None, metadata=LEFT_OUT)
     ground: Ground
     distances: tuple[Distance, ...]
     cautions: tuple[str, ...]

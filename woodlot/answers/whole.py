@@ -13,6 +13,7 @@ from woodlot.answers.first_plots import first_plots_answer
 from woodlot.answers.house import heat_row, house_answer, winters_ahead
 from woodlot.answers.land import parcels_answer
 from woodlot.answers.types import Answers, Base
+from woodlot.answers.wishes import sugarbushes_answer, wished_wood
 from woodlot.answers.wood import species_answer, stands_answer, whole_wood
 from woodlot.region import reading
 from woodlot.say import words
@@ -72,6 +73,8 @@ def _chapters(season: Season) -> Answers:
         headline=first.headline(stands, totals, plots_to_put),
         rows=(),
         first_plots=plots_to_put,
+        wished=wished_wood(season) or None,
+        sugarbushes=sugarbushes_answer(season) or None,
     )
 
 

@@ -13,6 +13,7 @@ from woodlot import covers
 from woodlot.answers.deer import hunt_answer
 from woodlot.answers.house import heat_row
 from woodlot.answers.plain_cells import number, records
+from woodlot.answers.wishes import sugarbushes_answer
 from woodlot.deer.food import browse
 from woodlot.errors import InputError
 from woodlot.estimate import scale
@@ -37,6 +38,7 @@ WHAT = {
     "deer": "deer a square mile",
     "take": "does and bucks at most",
     "cover": "what the cover of a stand decides",
+    "sugarbush": "taps and syrup of the sugarbush",
 }
 
 CEILINGS = ("growth", "area", "meyer")
@@ -77,7 +79,7 @@ def explain(season: Season, what: str, stand: str | None = None) -> Why:
     if what not in WHAT:
         raise InputError(f"nothing is known by the name {what!r}; ask for {', '.join(WHAT)}")
     makers = {"cords": _wood, "bdft": _wood, "basal": _basal, "cut": _cut, "heat": _heat, "deer": _deer, "take": _take}
-    makers["cover"] = _cover
+    makers |= {"cover": _cover, "sugarbush": _sugarbush}
     whole = [say.WHOLE[what]] if stand is not None and what in say.WHOLE else []
     of = None if whole else stand
     with reading() as reads:
@@ -222,6 +224,20 @@ def _deer(season: Season, what: str, stand: str | None) -> Made:
 def _take(season: Season, what: str, stand: str | None) -> Made:
     rates = records(season.place.region.table("deer_herd_cases")[RATES])
     return Made(say.take(hunt_answer(season).take), {"Rates": rates})
+
+
+def _sugarbush(season: Season, what: str, stand: str | None) -> Made:
+    """Taps and syrup, stand by stand; the guide by which they are counted, and the sugar of each kind."""
+    of = [one for one in sugarbushes_answer(season) if stand is None or one.stand_id == stand]
+    if not of:
+        return Made([say.NO_SUGARBUSH], {})
+    region = season.place.region
+    sentences = [f"Stand {one.stand_id}, {one.acres:.1f} acres: {' '.join(one.words)}" for one in of]
+    tables = {
+        "Taps by diameter": records(region.table("sugarbush_taps")),
+        "Sugar of the sap": records(region.table("sugarbush_species")),
+    }
+    return Made([*sentences, *of[0].cautions], tables)
 
 
 def _cover(season: Season, what: str, stand: str | None) -> Made:

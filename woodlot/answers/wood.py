@@ -7,6 +7,7 @@ stands_answer   each stand whole: ground, wood, cut, what deer find to eat
 """
 
 from dataclasses import replace
+from itertools import groupby
 from typing import Any
 
 import pandas as pd
@@ -16,6 +17,7 @@ from woodlot.answers.cut import cut_of
 from woodlot.answers.land import distances_of, ground_of
 from woodlot.answers.plain_cells import number
 from woodlot.answers.stand_types import Species, SpeciesOfStand, Stand, StandWood, WholeWood
+from woodlot.answers.wishes import wishes_answer
 from woodlot.estimate import Estimate, Number, interval
 from woodlot.plan import cautions
 from woodlot.say import reasons
@@ -114,6 +116,7 @@ def stands_answer(season: Season, fullness: tuple[Full, ...]) -> tuple[Stand, ..
     food = season.herd.food.stands if season.herd.food else {}
     stood, lent = season.standing, season.lent.per_ac
     trees_of, bare = dict(iter(stood.trees.groupby("stand_id"))), stood.trees.iloc[:0]
+    wished = {stand: tuple(each) for stand, each in groupby(wishes_answer(season), key=lambda one: one.stand_id)}
     out = []
     for row, wood in zip(_rows(season), stands_wood(season), strict=True):
         sid, plots, frozen = wood.stand_id, wood.plots, bool(row["frozen_ground_only"])
@@ -138,6 +141,7 @@ def stands_answer(season: Season, fullness: tuple[Full, ...]) -> tuple[Stand, ..
                 food_lb_per_ac=reasons.plain(food[sid]) if sid in food else None,
                 trees_per_ac=_per_ac(stood.each_ac["trees"].get(sid), "trees an acre", plots, borrowed["trees"]),
                 **apart,
+                wishes=wished.get(sid),
                 ground=ground_of(over[sid], season.seen.steep is not None),
                 distances=distances_of(away.get(sid, none)),
                 cautions=tuple(

@@ -1,12 +1,18 @@
 """``woodlot scale``: cords, board feet and species by stand, parcel and in all."""
 
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from woodlot.cli import options, show
 from woodlot.say import tables
+from woodlot.trade import SHUT
+
+if TYPE_CHECKING:
+    from woodlot.answers.wish_types import Sugarbush
 
 
 @click.command(short_help="Cords, board feet and species by stand, parcel and in all.")
@@ -48,6 +54,8 @@ def scale(
             show.say(
                 sentences.range_parts(whole.cords_sampling_only, whole.cords_table_only, whole.cords_stacked), indent=2
             )
+        for held in (one for one in answer.wished or () if one.wish in SHUT):
+            show.say(held.words, indent=2)
         acres = (whole.acres, whole.acres_with_plots, whole.acres_without, whole.acres_no_parcel)
         show.say(ground.acres_behind(*acres), indent=2)
         if whole.cords.value is not None:
@@ -72,3 +80,11 @@ def scale(
     for one in answer.stands:
         if stand is not None and one.cords.why:
             show.say(cruise.no_range(one.stand_id, one.cords.why), indent=2)
+    if stand is not None:
+        for told in (*(wish.words for wish in answer.wishes or ()), *_sap(answer.sugarbushes or ())):
+            show.say(told, indent=2, hang=4)
+
+
+def _sap(of: "Sequence[Sugarbush]") -> list[str]:
+    """What is said of a sugarbush, and what to mind there."""
+    return [told for one in of for told in (*one.words, *one.cautions)]

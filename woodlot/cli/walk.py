@@ -27,6 +27,7 @@ def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | N
     """
     from woodlot.answers.first_plots import first_plots_answer
     from woodlot.answers.land import contacts_table, near_table, problems_table
+    from woodlot.answers.wishes import ground_wished
     from woodlot.say import ground
     from woodlot.season import season
 
@@ -52,6 +53,8 @@ def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | N
         "rasters": {name: path.name for name, path in opened.rasters.items()},
         "warnings": [*opened.warnings, *remarks],
     }
+    if wished := ground_wished(asked):
+        answer["wishes"] = wished
     answer["near_lines_said"] = ground.near_said(answer["near_lines"])
     if opened.plots.empty and (put := first_plots_answer(asked)):
         answer["first_plots"] = put
@@ -119,6 +122,11 @@ def _screen(opened: Any, answer: dict[str, Any]) -> None:
         show.table(tables.WALK_STANDS, answer)
         show.say()
         show.say(ground.WORKING_ACRES, indent=2)
+    if "wishes" in answer:
+        show.say()
+        show.say("Your wishes")
+        for one in answer["wishes"]:
+            show.say(f"Stand {one['stand_id']}: {one['words']}", indent=2, hang=4)
     if len(problems) or len(drawn):
         show.say()
     if len(problems):

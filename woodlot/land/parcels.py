@@ -1,6 +1,7 @@
 """Parcels: how big, how far, and how they meet.
 
 Acres       acres_geodesic, acres_once, doubled_ac
+Features    outlined
 Feet        local_crs, local_ft
 Other maps  on_map, made_whole
 Parcels     measure, contacts, blocks, distances
@@ -34,6 +35,7 @@ __all__ = [
     "made_whole",
     "measure",
     "on_map",
+    "outlined",
 ]
 
 #: Two outlines closer than this are taken to meet: lines drawn from different maps rarely agree to the inch.
@@ -126,6 +128,15 @@ def doubled_ac(shapes: Any) -> np.ndarray:
     acres = acres_geodesic(faces)
     np.add.at(out, some[owner[twice]], (acres * (1.0 - 1.0 / np.maximum(times, 1)))[face[twice]])
     return out
+
+
+def outlined(features: "gpd.GeoDataFrame", kinds: Sequence[str]) -> Any:
+    """The polygons of the named kinds as one geometry (empty when there are none)."""
+    import shapely
+
+    shapes = features.geometry.to_numpy()[features["kind"].isin(kinds).to_numpy()] if len(features) else np.array([])
+    polygons = shapes[np.isin(shapely.get_type_id(shapes), (3, 6))] if len(shapes) else shapes
+    return shapely.union_all(polygons) if len(polygons) else shapely.Polygon()
 
 
 def _refuse_other_than_degrees(shapes: np.ndarray) -> None:

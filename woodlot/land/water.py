@@ -18,7 +18,7 @@ import pandas as pd
 from woodlot.covers import are
 from woodlot.errors import InputError
 from woodlot.land import terrain
-from woodlot.land.parcels import acres_geodesic, local_crs, local_ft, on_map
+from woodlot.land.parcels import acres_geodesic, local_crs, local_ft, on_map, outlined
 from woodlot.region import Region
 from woodlot.trade import LAKES, NARROW_STREAMS, NOT_WOODS, OPEN_WATER, WATERS, unknown
 
@@ -278,12 +278,7 @@ def workable(
     Frame with stand_id, strip_ac, steep_ac, both_ac (strip or steep, counted once), wet (bool: worked on frozen ground
     only), workable_ac.
     """
-    import shapely
-
-    kinds = features["kind"].isin(NOT_WOODS).to_numpy() if len(features) else []
-    out_of = features.geometry.to_numpy()[kinds] if len(features) else np.array([], dtype=object)
-    out_of = out_of[np.isin(shapely.get_type_id(out_of), (3, 6))] if len(out_of) else out_of
-    taken = shapely.union_all(out_of) if len(out_of) else None
+    taken = outlined(features, NOT_WOODS)
     strip = strip_acres(stands, strips, taken)
     cliff = np.zeros(len(stands)) if steep is None else strip_acres(stands, steep, taken)
     lists = [f[["geometry"]] for f in (strips, steep) if f is not None and len(f)]

@@ -162,6 +162,7 @@ def stand_card(
     stems: counted and browsed on the deer plots in the stand.
     """
     big, under, about = _number(stand)
+    wish = " ".join(one.words for one in stand.wishes or ())
     cut, memory = _cut(stand)
     species = [
         [str(s.species), f"{amount(s.share_pct)}%", f"{figures(s.cords_per_ac)} cords an acre"]
@@ -172,7 +173,7 @@ def stand_card(
         "title": f"{capital(stand.cover)}, {amount(stand.acres, 1)}{NBSP}acres",
         "big": big,
         "under": under,
-        "lines": [line for line in (about, cut) if line],
+        "lines": [line for line in (about, [["b", "Your wish: "], ["", wish]] if wish else [], cut) if line],
         "foot": f"{FROM_MEMORY} Ask your forester before marking." if memory else "",
         "winters": _winters(stand),
         "species": species,

@@ -3,6 +3,7 @@
 growth   How fast does it grow?
 browse   What have the deer browsed?
 food     What is there for deer to eat?
+wish     What do we wish of it?
 """
 
 from collections.abc import Callable, Mapping
@@ -11,6 +12,9 @@ from woodlot.answers.stand_types import Parcel, Stand
 from woodlot.answers.types import Answers
 from woodlot.map.map_words import counted, figures, range_only, range_words
 from woodlot.map.questions import MEASURED, Mark, Question, legend, question
+from woodlot.say.plan_reasons import shut_words
+from woodlot.say.words import NBSP, listed, noun
+from woodlot.trade import KEEP, NEVER_CUT, SHUT, SUGARBUSH, WISHES
 
 __all__ = ["Stems", "browsed", "browsed_words", "further_questions"]
 
@@ -19,8 +23,9 @@ Stems = Mapping[str, tuple[float, float]]
 
 
 def further_questions(answers: Answers, stems: Stems) -> list[Question]:
-    """Those of the three questions that these answers can say something on."""
-    return [q for q in (_growth(answers), _browse(answers, stems), _food(answers)) if q is not None]
+    """Those of the four questions that these answers can say something on."""
+    asked = (_growth(answers), _browse(answers, stems), _food(answers), _wish(answers))
+    return [q for q in asked if q is not None]
 
 
 def _marked(
@@ -123,3 +128,39 @@ def _food(answers: Answers) -> Question | None:
 
     steps = legend("food", ("under 30 pounds", "30 to 74 pounds", "75 to 149 pounds", "150 pounds and more"))
     return question(answers, "food", steps, _marked(rate, (30.0, 75.0, 150.0), "not known"), head, row)
+
+
+#: Wishes that have a fill of their own; all others share the last.
+FILLED = (NEVER_CUT, KEEP, SUGARBUSH)
+
+
+def _wish(answers: Answers) -> Question | None:
+    of = {s.stand_id: s.wishes for s in answers.stands if s.wishes}
+    if not of:
+        return None
+
+    def mark(s: Stand) -> Mark:
+        whole = [one for one in of.get(s.stand_id, ()) if one.whole]
+        if not whole:
+            return Mark(None, "in part" if s.stand_id in of else "")
+        first = whole[0]
+        word = f"until {first.until}" if first.wish == KEEP else WISHES[first.wish].one
+        return Mark(FILLED.index(first.wish) if first.wish in FILLED else len(FILLED), word)
+
+    def row(s: Stand) -> tuple[str, str]:
+        named = ", ".join(shut_words(one.wish, one.until) for one in of.get(s.stand_id, ()))
+        part = [one.acres for one in of.get(s.stand_id, ()) if not one.whole]
+        return named, f"{part[0]:.1f}{NBSP}acres of it" if part else "" if named else "no wish"
+
+    def head(parcel: Parcel, stands: list[Stand]) -> tuple[str, str]:
+        shut = sum(one.acres for s in stands for one in of.get(s.stand_id, ()) if one.wish in SHUT)
+        some = [s.stand_id for s in stands if s.stand_id in of]
+        if not some:
+            return "No wish here", "Write one as the wish of a stand or a parcel, or draw its outline."
+        named = f"{noun(len(some), 'stand')} {listed(some)}"
+        if not shut:
+            return "Cut as the rules allow", f"A wish holds in {named}."
+        return f"{shut:.1f} acres are shut by your wish", f"Wishes hold in {named}. What stands there is in no cut."
+
+    steps = legend("wish", (*(WISHES[one].one for one in FILLED), "another wish"))
+    return question(answers, "wish", steps, mark, head, row)

@@ -14,7 +14,7 @@ import numpy as np
 from woodlot.map import paint
 from woodlot.map.drawing import FACE, Sheet, foot, hatches, line, mercator, n, path, rect, tag, text, words
 from woodlot.map.labels import hits
-from woodlot.trade import PLOT_TO_PUT, WALK
+from woodlot.trade import PLOT_TO_PUT, SHUT, WALK, WISHES
 
 __all__ = ["parcel_svg", "plan_svg", "plot_number"]
 
@@ -180,6 +180,9 @@ def _features(sheet: Sheet, layers: dict[str, Any], parcel_id: str, prefix: str)
             out += [line(d, "#FFFFFF", 6.5), line(d, paint.WATER, 3.2)]
         elif kind == "water_strip" and d:
             out.append(line(d, paint.WATER, 0.8, f"url(#{prefix}dots-water)", "2 3"))
+        elif kind in WISHES and d:
+            fill = f"url(#{prefix}shut)" if kind in SHUT else "none"
+            out += [line(d, "#FFFFFF", 4), line(d, paint.INK, 1.8, fill, "10 4")]
         elif kind == WALK and d:
             out += [line(d, "#FFFFFF", 4), line(d, paint.INK, 1.6, dash="8 4")]
         elif kind == "road" and d:

@@ -15,7 +15,7 @@ from jinja2 import Template
 
 from woodlot.answers.types import Answers
 from woodlot.map import drawing, field_notes, layers, map_on_paper, offline, printed
-from woodlot.trade import PLOT_TO_PUT, WALK
+from woodlot.trade import PLOT_TO_PUT, SHUT, WALK, WISHES
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -127,6 +127,14 @@ _FEATURE_STYLE: dict[str, list[dict[str, Any]]] = {
     "lake": [{"fillColor": "url(#waves)", "fillOpacity": 1, "color": "#1F6FA8", "weight": 1.6}],
     "stream": [{"color": "#FFFFFF", "weight": 6.5, "fill": False}, {"color": "#1F6FA8", "weight": 3.2, "fill": False}],
     "road": [{"color": "#1E221C", "weight": 5, "fill": False}, {"color": "#FFFFFF", "weight": 3, "fill": False}],
+    **{
+        wish: [
+            {"color": "#FFFFFF", "weight": 4, "fill": False},
+            {"color": "#1E221C", "weight": 1.8, "dashArray": "10 4"}
+            | ({"fillColor": "url(#shut)", "fillOpacity": 1} if wish in SHUT else {"fill": False}),
+        ]
+        for wish in WISHES
+    },
     WALK: [{"color": "#FFFFFF", "weight": 4, "fill": False}, {"color": "#1E221C", "weight": 1.6, "dashArray": "8 4"}],
     "water_strip": [
         {"fillColor": "url(#dots-water)", "fillOpacity": 1, "color": "#1F6FA8", "weight": 0.8, "dashArray": "2 3"}
@@ -205,6 +213,7 @@ def _page(drawn: dict[str, Any], answers: Answers) -> Figure:
             "questions": [q | {"letters": q["key"] == "grows"} for q in drawn["questions"]],
             "hatches": drawing.hatches(),
             "to_put": any(f["kind"] == PLOT_TO_PUT for f in drawn["features"]),
+            "shut": any(f["kind"] in SHUT for f in drawn["features"]),
             "plan": map_on_paper.plan_svg(drawn),
             "plan_small": map_on_paper.plan_svg(drawn, named=False, width=90, height=74),
             "plan_large": map_on_paper.plan_svg(drawn, width=360, height=260),

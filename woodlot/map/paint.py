@@ -76,4 +76,5 @@ STEPS = {
     "growth": _GREENS,
     "browse": tuple(reversed(_RUSTS)),
     "food": _GREENS,
+    "wish": _BLUES,
 }

@@ -29,7 +29,7 @@ from woodlot.map.map_words import (
 )
 from woodlot.say.unmeasured import nobody
 from woodlot.say.words import NBSP, bound, capital, listed, noun
-from woodlot.trade import MEASURED, ONE_OR_EMPTY, TO_MEASURE
+from woodlot.trade import MEASURED, ONE_OR_EMPTY, SHUT, TO_MEASURE
 
 __all__ = [
     "MEASURED",
@@ -59,6 +59,7 @@ ASKED = {
     "growth": ("How fast does it grow?", "How fast", "full cords an acre a year", "cords a year", "not known"),
     "browse": ("What have the deer browsed?", "What is browsed", "stems browsed", "browsed", "no stems counted"),
     "food": ("What is there for deer to eat?", "Deer food", "pounds an acre, winter", "pounds an acre", "not known"),
+    "wish": ("What do we wish of it?", "Our wishes", "the family's wish", "wish", ""),
     "ground": ("How does the ground lie?", "The ground", "light from the northwest", "acres", ""),
     "air": ("How does it look from the air?", "From above", "the family's own picture", "acres", ""),
 }
@@ -236,9 +237,14 @@ def _standing(parcel: Parcel, stands: list[Stand]) -> tuple[str, str]:
 # --- When may it be cut? ----------------------------------------------------------------------------------------------
 
 
+def shut(stand: Stand) -> bool:
+    """Whether the family wishes no cut in all of a stand."""
+    return any(one.whole and one.wish in SHUT for one in stand.wishes or ())
+
+
 def unplanned(stand: Stand) -> str:
     """Why no winter is planned for a stand; the report says the same."""
-    if stand.cut.way == "none":
+    if stand.cut.way == "none" or shut(stand):
         return "not to be cut"
     return "measure first" if stand.how in TO_MEASURE else "not in this plan"
 

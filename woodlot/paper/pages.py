@@ -18,6 +18,7 @@ from woodlot.map.map_words import amount, figures, has_range, range_level, range
 from woodlot.paper import figures as charts
 from woodlot.say.ground import acres_behind
 from woodlot.say.words import NBSP, capital
+from woodlot.trade import WISHES
 
 __all__ = ["all_parcels", "answers_page", "brackets", "deer_page", "half", "page"]
 
@@ -106,10 +107,29 @@ def all_parcels(answers: Answers, layers: dict[str, Any], foot: str) -> str:
     )
     parts += f"<div class='small' style='margin-top:8px'>{reasons}{meet}</div>" if meet or reasons else ""
     plan = map_on_paper.plan_svg(layers, width=420, height=190)
+    parts += _wishes(answers)
     title = escape(layers["head"]["acres"].replace(NBSP, " "))
     label = "class='scroll' tabindex='0' role='region' aria-label='All parcels'"
     inside = f"<h1>{title}</h1>{plan}<div {label}><table>{head}{''.join(rows)}{total}</table></div>{parts}"
     return page(layers, "all parcels", inside + (_cover(answers, layers) if _many_words(answers) else ""), foot)
+
+
+def _wishes(answers: Answers) -> str:
+    """The family's wishes, one a row, with what stands there; nothing where there is none."""
+    if not answers.wished:
+        return ""
+    rows = "".join(
+        f"<tr><td><b>{escape(capital(WISHES[w.wish].one))}</b></td><td>{escape(', '.join(w.stands))}</td>"
+        f"<td class='r'>{amount(w.acres, 1)}</td><td class='r'>{_held(w.cords)}</td></tr>"
+        for w in answers.wished
+    )
+    head = "<tr><th>your wish</th><th>stands</th><th class='r'>acres</th><th class='r'>full cords there</th></tr>"
+    foot = "<p class='small'>Wood under a wish is part of the total; where nothing is cut it is in no cut.</p>"
+    return f"<h2>Your wishes</h2><table>{head}{rows}</table>{foot}"
+
+
+def _held(cords: Number) -> str:
+    return f"<b>{figures(cords.value)}</b> {brackets(cords)}" if cords.value else "no number"
 
 
 def brackets(estimate: Number) -> str:

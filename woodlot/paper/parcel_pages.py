@@ -40,7 +40,7 @@ def parcel_page(answers: Answers, layers: dict[str, Any], pid: str, number: int,
     sub = " ".join(w for w in (f"{parcel['acres']}.", away, where) if w)
     cautions = _cautions(answers, stands)
     mine = printed.notes(layers, pid)
-    again = sum(len(s.cut.entries) > 1 for s in stands)
+    again = sum((len(s.cut.entries) > 1) + bool(s.wishes) for s in stands)
     left = ROOM_PX - 26.5 * (len(stands) + again + 2) - 20 * sum(1 + len(words) // 100 for _, words in cautions)
     shown = min(len(mine), 12, max(2, int((left - LEAST_MAP_PX) // 26.5)))
     (south, west), (north, east) = parcel["bounds"]
@@ -86,8 +86,9 @@ def _stand_row(s: Stand) -> str:
     first = f"<td><b>{escape(s.stand_id)}</b></td><td class='nowrap'>{escape(capital(s.cover))}</td>"
     second = f"<td class='r'>{amount(s.acres, 1)}</td><td class='r nowrap'>{per_acre}</td><td class='r'>{whole}</td>"
     row = f"<tr>{first}{second}<td class='r'>{plots}</td><td>{escape(_next_cut(s))}</td></tr>"
-    more = s.cut.entries[1:]
-    return row + (f"<tr><td></td><td colspan='6'>then {winters(more)}</td></tr>" if more else "")
+    under = [f"then {winters(s.cut.entries[1:])}"] if s.cut.entries[1:] else []
+    under += [escape(" ".join(one.words for one in s.wishes))] if s.wishes else []
+    return row + "".join(f"<tr><td></td><td colspan='6'>{words}</td></tr>" for words in under)
 
 
 def _next_cut(s: Stand) -> str:

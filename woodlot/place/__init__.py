@@ -11,6 +11,7 @@ naming.py        species as they are written -> plain common names; cover_words.
                  tree_words.py: words on a tree
 visits.py        plots measured more than once
 cross.py         checks that need more than one cell: ids that do not exist, ids given twice, more browsed than stems
+wished.py        what the family wishes of its ground, checked
 doubts.py        what no tree can be, and what looks odd; odd_trees.py: single trees beside what is usual of their kind
 remedies.py      what is wrong with a cell or a file, and what would be right
 lying.py         every file of the folder and what it is taken for; what waits to be brought

@@ -29,6 +29,7 @@ from woodlot.place.tabular import Cells, check_text, read_table
 from woodlot.place.tree_words import name_quality
 from woodlot.place.visits import part_visits
 from woodlot.place.whole_parcels import named_parcels, whole_parcels
+from woodlot.place.wished import astray, broken_wishes, check_wishes
 from woodlot.plan import ledger
 from woodlot.region import Region
 from woodlot.say import bring
@@ -150,6 +151,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     sheets["pellets"] = cross.fill_days(sheets["pellets"], settings.deer.leaf_off, settings.whole, faults, notes)
     sheets["winters"] = cross.fill_winters(sheets["winters"], list(WINTER_SCALES), faults, notes)
     cross.check_all(sheets, unread, as_of, faults, notes)
+    check_wishes(sheets, shapes, as_of, faults, notes)
     odd_rows(sheets, settings.region, notes)
     if "parcels" not in paths and "parcels" not in unread:
         faults.append(no_parcels(unbrought))
@@ -158,6 +160,8 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
         raise PlaceError(in_order(faults, paths))
     maps = {name: map_frame(sheets[name], shapes.get(name)) for name in MAPS}
     notes += cross.far_from_stand(sheets["plots"], maps["stands"])
+    notes += astray(maps["features"], maps["stands"], sheets["features"].file)
+    notes += broken_wishes(maps, sheets["ledger"].frame, as_of, settings.region)
     notes += _missing_notes(sheets, settings.home)
     notes += [bring.waits(unbrought)] if unbrought else []
     return Place(

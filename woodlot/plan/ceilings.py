@@ -21,6 +21,7 @@ from woodlot.covers import rule_of
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, Reason, reason, z_quantile
 from woodlot.plan.cut import cut_per_yr_meyer
+from woodlot.plan.wish_rules import by_wish
 from woodlot.plan.woods import CASES, Run, Woods, chosen, run
 from woodlot.region import Region
 from woodlot.stand import grow
@@ -169,7 +170,8 @@ def yearly_cut(
     woods
         ``woods_today.bring_forward``.
     stands
-        stand_id, cover, acres, operable (may be missing), and the columns of ``leave_sqft`` and ``acres_to_cut``.
+        stand_id, cover, acres, operable (may be missing), and the columns of ``leave_sqft``, ``acres_to_cut`` and
+        ``wish_rules.by_wish``.
     cords
         Standing cords by stand_id as the plots gave them: their errors carry over to today.
     region
@@ -205,6 +207,7 @@ def yearly_cut(
 
     keep, seen, way, rule = leave_sqft(stands, region)
     basal = today["basal"].to_numpy()
+    keep, seen, way, shut = by_wish(stands, basal, keep, seen, way, region=region)
     names = ("patch_rotation_yr", "cutting_cycle_yr", "share_per_entry", "patch_years")
     rotation, cycle, share, patch_years = (region.figure("defaults_cut", name) for name in names)
     thin, patches = way == "thin", way == "patches"
@@ -240,7 +243,7 @@ def yearly_cut(
     above = 1.0 - 1.0 / np.where(over >= 1.0, over, 1.0)
     at_once = np.where(patches, patch_years / rotation, np.minimum(share, above))
     out["entry_cords"] = np.where(may, stock * part * at_once, 0.0)
-    rows = zip(out.to_dict("records"), standing, rule, _operable(stands), strict=True)
+    rows = zip(out.to_dict("records"), standing, rule, _operable(stands), shut, strict=True)
     out["why"] = pd.Series([_why(*row) for row in rows], dtype=object)
     all_of_it = known & ranged
     of_parcel = {str(p): all_of_it & (out["parcel_id"] == p).to_numpy() for p in out["parcel_id"].dropna().unique()}
@@ -294,8 +297,10 @@ def _sums(
     return out if at.any() else out | dict.fromkeys(("grows", *CEILINGS, "smallest"), none)
 
 
-def _why(row: dict, standing: Estimate | None, rule: str, operable: bool) -> Reason:
-    """Why the ceiling of a stand is what it is."""
+def _why(row: dict, standing: Estimate | None, rule: str, operable: bool, shut: Reason | None) -> Reason:
+    """Why the ceiling of a stand is what it is; shut: that the family wishes no cut there."""
+    if shut is not None:
+        return shut
     if row["way"] == "none":
         return reason("not cut by rule", rule=rule)
     if not operable:

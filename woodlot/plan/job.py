@@ -4,13 +4,14 @@ Job, jobs      the work in each stand that is cut this winter
 ft_from_road   how far each stand lies from the nearest road or landing
 """
 
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
-from woodlot.estimate import Reason
+from woodlot.estimate import Reason, reason
 from woodlot.plan import cautions
 from woodlot.plan.after_cut import after_cut
 from woodlot.plan.ceilings import Yearly
@@ -18,7 +19,7 @@ from woodlot.plan.scheduled import Schedule
 from woodlot.plan.woods import Woods, marking_of
 from woodlot.region import Region
 from woodlot.stand.marking_guide import JobMarking, trees_kept
-from woodlot.trade import ROADS
+from woodlot.trade import LEAVE_DEAD, ROADS, SUGARBUSH
 
 __all__ = ["Job", "ft_from_road", "jobs"]
 
@@ -100,15 +101,17 @@ def jobs(
         return ()
     frozen = stands.set_index("stand_id")["frozen_ground_only"]
     miles = stands.set_index("stand_id")["miles_from_home"].astype(float)
-    growing = schedule.growing.set_index("stand_id")
+    growing, wishes = schedule.growing.set_index("stand_id"), stands.set_index("stand_id")["wishes"]
     out = []
     now = schedule.entries.loc[schedule.entries["period"] == 0, ["stand_id", "acres", "cords", "bdft", "days"]]
     for stand, acres, cords, bdft, days in now.to_numpy().tolist():
         k = woods.stands["stand_id"].tolist().index(stand)
         row, here = yearly.table.iloc[k], trees[trees["stand_id"] == stand]
         how = _marking(woods, k, row, acres, region=region)
-        months, months_why = _months(here, bool(frozen[stand]), row["way"], region)
+        months, months_why = _months(here, bool(frozen[stand]), row["way"], wishes[stand], region)
         minding = cautions.of_stand(here, bool(frozen[stand]), miles[stand], region)
+        if SUGARBUSH in wishes[stand]:
+            minding += tuple(cautions.caution(key, region) for key in ("sap_season", "sap_crowns"))
         out.append(
             Job(
                 stand_id=stand,
@@ -121,7 +124,7 @@ def jobs(
                 leave_seen=row["leave_seen"],
                 trees=how.trees,
                 marking=how,
-                keep=trees_kept(region=region) if row["way"] == "thin" else (),
+                keep=_kept(row["way"], wishes[stand], region),
                 months=months,
                 months_why=months_why,
                 after=after_cut(str(row["cover"]), str(row["way"]), region),
@@ -147,8 +150,16 @@ def _marking(woods: Woods, k: int, row: pd.Series, acres: float, *, region: Regi
     return replace(how, trees=trees, removal=how.removal[how.removal["trees"] >= LEAST_TREES].reset_index(drop=True))
 
 
-def _months(here: pd.DataFrame, frozen: bool, way: str, region: Region) -> tuple[str, str]:
+def _kept(way: str, wishes: Collection[str], region: Region) -> tuple[Reason, ...]:
+    """What stays whatever is cut: by the rule of a thinning, and by wish."""
+    by_rule = trees_kept(region=region) if way == "thin" else ()
+    return (*by_rule, *(reason("kept by wish", wish=one) for one in wishes if one in (SUGARBUSH, LEAVE_DEAD)))
+
+
+def _months(here: pd.DataFrame, frozen: bool, way: str, wishes: Collection[str], region: Region) -> tuple[str, str]:
     oak = region.species.within(here["species"], "oak").any()
     when = "frozen" if frozen else "oak" if oak and way == "thin" else "patches" if way == "patches" else "any"
+    if SUGARBUSH in wishes:  # its months lie within those of any ground and of oak
+        when = "sugarbush frozen" if frozen else "sugarbush"
     months, why = region.table("job_months").set_index("when").loc[when, ["months", "why"]]
     return str(months), why if isinstance(why, str) else ""

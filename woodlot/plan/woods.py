@@ -24,6 +24,7 @@ from woodlot.stand.marking_guide import JobMarking, job_marking, marking_guide
 from woodlot.trade import EVEN_AGED
 from woodlot.tree.growth import equations
 from woodlot.units import basal_sqft
+from woodlot.wood.sugarbush import tapped
 
 __all__ = ["CASES", "Run", "Woods", "chosen", "guide_of", "is_fitted", "marking_of", "run", "table_run"]
 
@@ -44,6 +45,7 @@ class Woods:
     later (plots after the day), young (aspen too small to measure), bare (no tree on its plots), cords_then (as the
     plots found it), cut_cords (taken out since), dying (yes/no), dying_share (of live basal area), cores (number behind
     it), twice (of them trees measured twice), backed (yes/no), basal and stems [per ac], cords [per ac];
+    sap (yes/no: a sugarbush) where wishes are known;
     species: rows of the arrays; trees: (species, class, stand) [per ac]; factor: case -> (species, stand) on growth;
     even: case -> (stand) the same for stands of one age; ratio: cords of the plots over cords of the model; values:
     name -> (species, class); sg: of the woods; saplings: (stand), missing where not counted; deaths: (species, stand)
@@ -134,7 +136,7 @@ def table_run(
 
 def guide_of(woods: Woods, k: int, cover: str, leave_sqft: float, *, region: Region) -> pd.DataFrame:
     """How one stand is marked (``marking_guide.marking_guide``)."""
-    rules, goal = _rules(woods, cover, leave_sqft, region=region)
+    rules, goal = _rules(woods, k, cover, leave_sqft, region=region)
     n, judged = woods.trees[:, :, k], woods.judged.of([k])
     return marking_guide(n, woods.species, leave_sqft, rules, goal, judged, region=region)
 
@@ -143,30 +145,46 @@ def marking_of(
     woods: Woods, k: int, cover: str, leave_sqft: float | None, acres: float, *, region: Region
 ) -> JobMarking:
     """How one stand is marked on the acres of a job (``marking_guide.job_marking``); leave_sqft None: a patch."""
-    rules, goal = _rules(woods, cover, leave_sqft or 0.0, region=region)
+    rules, goal = _rules(woods, k, cover, leave_sqft or 0.0, region=region)
     n, judged = woods.trees[:, :, k], woods.judged.of([k])
     return job_marking(n, woods.species, leave_sqft, rules, goal, judged, acres, region=region)
 
 
-def _rules(woods: Woods, cover: str, leave_sqft: float, *, region: Region) -> tuple[marking.Rules, np.ndarray | None]:
-    rules = marking.rules_for(woods.species, region=region)
+def _rules(
+    woods: Woods, k: int, cover: str, leave_sqft: float, *, region: Region
+) -> tuple[marking.Rules, np.ndarray | None]:
+    last = tapped(woods.species, region) if _sap(woods)[k] else ()
+    rules = marking.rules_for(woods.species, last=last, region=region)
     return rules, marking.structure_for(cover, leave_sqft, region=region)
 
 
+def _sap(woods: Woods) -> np.ndarray:
+    """Which stands are a sugarbush."""
+    return np.asarray(woods.stands.get("sap", pd.Series(False, woods.stands.index)), dtype=bool)
+
+
 def _marker(woods: Woods, stands: np.ndarray, cover: np.ndarray, *, region: Region) -> grow.Marker:
-    """Marks the columns of one run: each cover by its structure, with what is known of its trees."""
-    rules = marking.rules_for(woods.species, region=region)
+    """Marks the columns of one run: each cover by its structure, with what is known of its trees, maples last in a
+    sugarbush.
+    """
+    sap = _sap(woods)[stands]
+    by = {
+        sweet: marking.rules_for(woods.species, last=tapped(woods.species, region) if sweet else (), region=region)
+        for sweet in np.unique(sap).tolist()
+    }
 
     def mark(n: np.ndarray, leave: np.ndarray, part: slice) -> np.ndarray:
         out = np.zeros_like(n)
         for name in np.unique(cover[part].astype(str)):
-            at = np.flatnonzero((cover[part].astype(str) == name) & np.isfinite(leave))
-            if not len(at):
-                continue
-            goal = [marking.structure_for(name, float(v), region=region) for v in np.maximum(leave[at], 1.0)]
-            wanted = None if goal[0] is None else np.stack([g for g in goal if g is not None], axis=1)
-            judged = woods.judged.of(stands[part][at])
-            out[:, :, at] = marking.mark(n[:, :, at], leave[at], rules, wanted, judged, region=region)
+            here = (cover[part].astype(str) == name) & np.isfinite(leave)
+            for sweet, rules in by.items():
+                at = np.flatnonzero(here & (sap[part] == sweet))
+                if not len(at):
+                    continue
+                goal = [marking.structure_for(name, float(v), region=region) for v in np.maximum(leave[at], 1.0)]
+                wanted = None if goal[0] is None else np.stack([g for g in goal if g is not None], axis=1)
+                judged = woods.judged.of(stands[part][at])
+                out[:, :, at] = marking.mark(n[:, :, at], leave[at], rules, wanted, judged, region=region)
         return out
 
     return mark

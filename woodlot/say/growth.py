@@ -94,4 +94,9 @@ def _kept(which: str, trees_per_ac: float, seen: str) -> str:
 WORDS: Mapping[str, Callable[..., str]] = {
     "outside the band": lambda what, bound, stands: f"{BAND[what].format(bound)}: stand {', '.join(stands)}.",
     "trees kept": _kept,
+    "no taps": lambda: "no sound maple here is thick enough to tap",
+    "sap of taps": lambda sap, sugar_pct, low, high: (
+        f"{sap:g} gallons of sap a tap with {sugar_pct:.1f} percent sugar ({low:.1f} to {high:.1f}) boiled down by the "
+        "rule of 86, without vacuum"
+    ),
 }

@@ -7,8 +7,9 @@ from collections.abc import Callable, Mapping, Sequence
 from math import ceil
 
 from woodlot.say import words
+from woodlot.trade import LEAVE_DEAD, LEDGER_KINDS, SUGARBUSH, WISHES
 
-__all__ = ["WORDS"]
+__all__ = ["WORDS", "shut_words"]
 
 FIREWOOD = "firewood"
 CEILINGS = {"growth": "what it grows", "area": "its share of a cutting cycle", "meyer": "what leads it to its goal"}
@@ -33,11 +34,24 @@ LIMITS = {
 }
 
 
-def _left_out(strip_ac: float, waters: Sequence[str], steep_ac: float) -> str:
+def _left_out(
+    strip_ac: float, waters: Sequence[str], steep_ac: float, wished: Sequence[tuple[str, float, int | None]] = ()
+) -> str:
     near = " and ".join(dict.fromkeys(name or "water" for name in waters))
-    parts = [f"{strip_ac:.1f} acres along {near}"] if waters else []
+    parts = [f"{shut_words(wish, until)}: {acres:.1f} acres, your wish" for wish, acres, until in wished]
+    parts += [f"{strip_ac:.1f} acres along {near}"] if waters else []
     parts += [f"{steep_ac:.1f} acres too steep for skidding"] if steep_ac else []
-    return f"{' and '.join(parts)} are left out."
+    return f"{words.capital(' and '.join(parts))} are left out."
+
+
+def shut_words(wish: str, until: int | None) -> str:
+    """How ground is spoken of on which the family wishes no cut: ``never cut``, ``kept until 2030``."""
+    return WISHES[wish].one + (f" until {until}" if until else "")
+
+
+def _shut(wished: Sequence[tuple[str, float, int | None]]) -> str:
+    each = words.listed(shut_words(wish, until) for wish, _, until in wished)
+    return f"Nothing is to be cut here: {each}, your wish."
 
 
 def _unit(of: str) -> str:
@@ -105,6 +119,17 @@ def _lines_gone(numbers: Sequence[int], more: int) -> str:
     return f"line {named} {'is' if len(numbers) == 1 else 'are'} not there any more; look for it in an older copy"
 
 
+def _wish_broken(line: int, kind: str, amount: float | None, unit: str, where: Sequence[str], wish: str) -> str:
+    much = words.noted(amount, unit) if amount is not None else ""
+    of = LEDGER_KINDS[kind].many
+    what = (
+        f"{much} of {of}" if kind == FIREWOOD and much else " ".join(filter(None, (much, of))) if kind != unit else much
+    )
+    place = f"in {' '.join(where)}" if where else "there"
+    wished = "where dead trees stay, your wish" if wish == LEAVE_DEAD else f"which is {WISHES[wish].one} by your wish"
+    return f"Line {line} notes {what} cut {place}, {wished}."
+
+
 def _line_torn(cells: int, of: int) -> str:
     left = f"only the first {cells} of {of} cells are there" if cells else "it cannot be read"
     return f"torn: {left}; kept in the file, not counted"
@@ -113,6 +138,12 @@ def _line_torn(cells: int, of: int) -> str:
 WORDS: Mapping[str, Callable[..., str]] = {
     # the ground
     "left out": _left_out,
+    "shut by wish": _shut,
+    "no patch in a view": lambda: "Nothing is to be cut here: it comes back in patches only, and you wish a view.",
+    "kept by wish": lambda wish: {
+        SUGARBUSH: "sound maples with wide, deep crowns, and take what crowds them (sugarbush)",
+        LEAVE_DEAD: "every standing dead tree, your wish",
+    }[wish],
     # ceilings: a figure
     "nothing may be cut": lambda: "nothing may be cut here now",
     "published growth": lambda: "without cores growth is a published rate: the range has no odds",
@@ -161,6 +192,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "done": _done,
     "cruised": lambda stands: f"plots in stand{'' if len(stands) == 1 else 's'} {', '.join(stands)}",
     # lines of the ledger
+    "wish broken": _wish_broken,
     "dead trees": lambda line: f"Line {line}: dead trees, not taken from what lives.",
     "other unit": lambda line, unit: f"Line {line}: not taken out; its unit is {unit or 'missing'}.",
     "heading torn": lambda: "the heading is torn; the lines are read in their usual order",

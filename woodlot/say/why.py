@@ -29,6 +29,7 @@ __all__ = [
     "BASAL",
     "NO_PLOTS",
     "NO_STANDS",
+    "NO_SUGARBUSH",
     "WHOLE",
     "ceilings",
     "cover",
@@ -52,6 +53,7 @@ WHOLE = {
 }
 NO_PLOTS = "No number yet. Nobody has put a plot here. Three plots would give a first figure."
 NO_STANDS = "No stand is drawn yet, so no cover decides anything."
+NO_SUGARBUSH = "No stand is wished to be a sugarbush. Write sugarbush as the wish of a stand, or draw its outline."
 BASAL = "A tree in the prism stands for the prism's factor; one on a fixed plot for its cross-section over the acres."
 CITED = {
     "usu": "Utah State extension",

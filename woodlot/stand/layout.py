@@ -13,7 +13,7 @@ import pandas as pd
 
 from woodlot.covers import are, said_of
 from woodlot.errors import InputError
-from woodlot.land.parcels import acres_geodesic, contacts, distances, doubled_ac, measure
+from woodlot.land.parcels import acres_geodesic, contacts, distances, doubled_ac, measure, outlined
 from woodlot.region import Region
 from woodlot.trade import NOT_WOODS, OPEN_WATER
 
@@ -89,8 +89,8 @@ def lay_out(
     parcel = parcels_of(stands, parcels)
     out["parcel_id"] = parcel.where(parcel.notna(), None)
     out["letter"] = said_of(stands["cover"], "letter", region)
-    home = _union(features, ("home_ground",))
-    water = shapely.difference(_union(features, OPEN_WATER), home)
+    home = outlined(features, ("home_ground",))
+    water = shapely.difference(outlined(features, OPEN_WATER), home)
     out["gross_ac"] = acres_geodesic(shapes, [f"stand {one}" for one in stands["stand_id"]])
     woods = are(stands["cover"], "woods", region)
     out["home_ground_ac"] = np.where(woods, acres_geodesic(shapely.intersection(shapes, home)), out["gross_ac"])
@@ -102,15 +102,6 @@ def lay_out(
     operable = stands["operable"].fillna(True).to_numpy(dtype=bool) if "operable" in stands else True
     out["operable_ac"] = np.where(operable, out["acres"], 0.0)
     return out
-
-
-def _union(features: "gpd.GeoDataFrame", kinds: tuple[str, ...]) -> Any:
-    """The polygons of the named kinds as one geometry (empty when there are none)."""
-    import shapely
-
-    shapes = features.geometry.to_numpy()[features["kind"].isin(kinds).to_numpy()] if len(features) else np.array([])
-    polygons = shapes[np.isin(shapely.get_type_id(shapes), (3, 6))] if len(shapes) else shapes
-    return shapely.union_all(polygons) if len(polygons) else shapely.Polygon()
 
 
 def _named(stands: "gpd.GeoDataFrame", parcels: "gpd.GeoDataFrame") -> pd.Series:
@@ -181,7 +172,7 @@ def problems(
     stand_ids, parcel_ids = stands["stand_id"].astype(str).to_numpy(), parcels["parcel_id"].astype(str).to_numpy()
     all_stands, all_parcels = shapely.union_all(ground), shapely.union_all(owned)
     rest = shapely.union_all(
-        [s for s in (all_stands, _union(features, NOT_WOODS)) if not s.is_empty] or [shapely.Polygon()]
+        [s for s in (all_stands, outlined(features, NOT_WOODS)) if not s.is_empty] or [shapely.Polygon()]
     )
     own = pd.Index(parcel_ids).get_indexer(pd.Index(parcels_of(stands, parcels).fillna("")))
     named = pd.Index(parcel_ids).get_indexer(pd.Index(_named(stands, parcels).fillna("")))

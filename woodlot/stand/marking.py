@@ -45,12 +45,15 @@ class Rules:
     share: float
 
 
-def rules_for(species: Sequence[str], share: float | None = None, *, region: Region) -> Rules:
-    """Rules for some species from marking_species.csv; ``share`` of the basal area at one entry, else the default."""
+def rules_for(species: Sequence[str], share: float | None = None, last: Sequence[str] = (), *, region: Region) -> Rules:
+    """Rules for some species from marking_species.csv; ``share`` of the basal area at one entry, else the default;
+    ``last``: species that go after all others.
+    """
     rows = region.species.rows("marking_species")
     names = [region.species.name(s) for s in species]
     region.species.read_rows("marking_species", names)
     order = rows["order"].reindex(names).fillna(_chosen("order", region=region)).to_numpy(dtype=float)
+    order = np.where(np.isin(names, list(last)), order.max(initial=0.0) + 1.0, order)
     mast = (rows["mast"].reindex(names) == "yes").to_numpy()
     most = region.figure("defaults_cut", "share_per_entry") if share is None else share
     return Rules(order, mast, most)

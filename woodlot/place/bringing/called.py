@@ -9,6 +9,7 @@ import pandas as pd
 from woodlot.place.bringing.headings import plain_words
 from woodlot.place.cover_words import Meant, understood, word_in
 from woodlot.species import unaccented
+from woodlot.trade import CUT_FIRST, LEAVE_DEAD, NEVER_CUT
 from woodlot.units import AC_PER_SQMI
 
 __all__ = [
@@ -47,6 +48,9 @@ _FEATURES = {
     "road": ("road", "trail", "lane", "two track", "drive", "driveway", "skid trail", "tote road", "access"),
     "landing": ("landing", "log deck", "deck", "header"),
     "deer_stand": ("deer stand", "blind", "deer blind", "tree stand", "treestand", "ladder stand", "bow stand"),
+    NEVER_CUT: ("never cut", "do not cut", "no cutting"),
+    CUT_FIRST: ("cut first",),
+    LEAVE_DEAD: ("leave dead trees", "leave snags"),
 }
 _HOME = ("home", "house", "cabin", "camp", "homestead", "farmstead")
 _STAND = re.compile(
