@@ -30,6 +30,7 @@ __all__ = [
     "Among",
     "Day",
     "Id",
+    "LineName",
     "Row",
     "Species",
     "Text",
@@ -93,6 +94,17 @@ Day = Annotated[date, BeforeValidator(_day), Field(ge=FIRST_DAY)]
 YesNo = Annotated[bool, BeforeValidator(_yes_no)]
 #: Type of the error of a cell with a word that is none of its list.
 NO_SUCH_WORD = "no_such_word"
+
+
+def _line_name(value: Any) -> str:
+    """The number of a line of the ledger, or its eight letters, as text."""
+    text = str(value).strip().lower().removesuffix(".0")
+    if re.fullmatch(r"[a-p]{8}|[1-9]\d{0,6}", text):
+        return text
+    raise PydanticCustomError(NO_SUCH_WORD, "Write the number of a line, or its eight letters.")
+
+
+LineName = Annotated[str, BeforeValidator(_line_name)]
 
 
 @dataclass(frozen=True, eq=False)

@@ -162,7 +162,7 @@ def stacks(ledger: pd.DataFrame, as_of: date, region: Region) -> pd.DataFrame:
         {
             "line": rows["line"].astype("int64"),
             "date": pd.to_datetime(rows["date"]),
-            "kind": rows["kind"].astype(str),
+            "kind": rows["kind"].astype(str).replace({"split": "stack"}),
             "parcel_id": rows["parcel_id"],
             "species": words.map(lambda said: _wood_named(said, region=region)),
             "cords": rows["amount"].astype(float),
