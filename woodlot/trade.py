@@ -139,8 +139,9 @@ FORM_KINDS = (
 )  # fmt: skip
 #: Kinds that speak of wood and trees.
 WOOD_KINDS = tuple(kind for kind in LEDGER_KINDS if kind not in ("deer", "seen", "void"))
-#: Kinds that are wood to dry.
-DRYING_KINDS = ("stack", "split", "firewood")
+#: Kinds whose cords are firewood on its way, in the order of the way; kinds whose cords are gone.
+DRYING_KINDS = ("firewood", "hauled", "split", "stack", "measured stack")
+GONE_KINDS = ("burned", "given")
 #: Round pieces, and kinds whose wood was felled in a stand.
 ROUND_KINDS = ("post", "pole")
 FELLED_KINDS = ("firewood", "sawlog", *ROUND_KINDS)

@@ -71,8 +71,8 @@ def test_builds_are_counted_by_their_name():
 
 def test_posts_poles_and_logs_are_cords_of_stem():
     """The line post: 4 in at the top, 7 at the butt, 8 ft (the later of two lengths): (16 + 28 + 49) / 3 = 31, times
-    0.005454154 x 8 = 1.3526 cubic feet; the pole 4 to 9 in, 16 ft: 44.333, 3.8688. 79 cubic feet a cord. Two logs of 100 board
-    feet in .5 cord give .0025 a foot; dead trees and other rules do not count.
+    0.005454154 x 8 = 1.3526 cubic feet; the pole 4 to 9 in, 16 ft: 44.333, 3.8688. 79 cubic feet a cord. Two logs of
+    100 board feet in .5 cord give .0025 a foot; dead trees and other rules do not count.
     """
     trees = pd.DataFrame(
         {"bdft": [100.0, 100.0, 50.0, 0.0], "cords": [0.2, 0.3, 9.0, 1.0], "alive": [True, True, False, True]}

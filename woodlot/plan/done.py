@@ -94,7 +94,7 @@ def made(ledger: pd.DataFrame, product: str, since: date | None, log_rule: str |
 
     product: of trade.PRODUCTS: pieces of posts, poles and sawlogs, board feet, cords of firewood cut, cubic yards of
     chips. Board feet of several rules are not added up: log_rule names the one, else that of the latest line counts.
-    Cords given away are wood that was cut: what is left for the house is told by ``wood.drying.on_hand``.
+    Cords given away are wood that was cut: what is left for the house is told by ``wood.on_hand``.
 
     Example: 9 posts in February and 6 in August, 4 posts given away: 11.
     """
