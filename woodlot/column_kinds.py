@@ -30,6 +30,7 @@ __all__ = [
     "Among",
     "Day",
     "Id",
+    "LineName",
     "Row",
     "Species",
     "Text",
@@ -97,6 +98,17 @@ NO_SUCH_WORD = "no_such_word"
 
 #: What stands between words of one cell.
 _BETWEEN = re.compile(r"\s*(?:[,;/+&]|\band\b)\s*", re.IGNORECASE)
+
+
+def _line_name(value: Any) -> str:
+    """The number of a line of the ledger, or its eight letters, as text."""
+    text = str(value).strip().lower().removesuffix(".0")
+    if re.fullmatch(r"[a-p]{8}|[1-9]\d{0,6}", text):
+        return text
+    raise PydanticCustomError(NO_SUCH_WORD, "Write the number of a line, or its eight letters.")
+
+
+LineName = Annotated[str, BeforeValidator(_line_name)]
 
 
 @dataclass(frozen=True, eq=False)

@@ -18,6 +18,7 @@ from woodlot.column_kinds import (
     Among,
     Day,
     Id,
+    LineName,
     Row,
     Species,
     Text,
@@ -302,17 +303,17 @@ class Ledger(Row):
     date: Day = column("day it was done or seen", must=True)
     parcel_id: Id | None = column("parcel")
     stand_id: Id | None = column("stand")
-    kind: Annotated[Id, BeforeValidator(lower)] = column("firewood, sawlog, post, pole, deer, seen ...", must=True)
+    kind: Annotated[Id, BeforeValidator(lower)] = column("firewood, hauled, stack, burned, sawlog, deer ...", must=True)
     sex_age: SexAge | None = column("sex and age of a deer")
     amount: float | None = column("how much", "", -1_000_000, 1_000_000)
     unit: Annotated[Text, BeforeValidator(lower)] | None = column(
-        "of what: cord, bdft with its rule, piece, deer, lb, h"
+        "of what: cord, bdft with its rule, piece, build, gallon, deer, lb, h"
     )
     who: Text | None = column("who did or saw it")
     text: Text | None = column("in words")
     lon: float | None = _lon()
     lat: float | None = _lat()
-    corrects: int | None = column("number of the line that this one replaces", "", 1, 10_000_000)
+    corrects: LineName | None = column("number of the line that this one replaces, or its eight letters")
     check: Text | None = column("eight letters by which a torn or changed line is noticed")
 
 

@@ -21,7 +21,19 @@ from woodlot.land import near_lines
 from woodlot.land import wishes as wished
 from woodlot.land.wishes import Wishes
 from woodlot.place import Place
-from woodlot.plan import browse_from_cuts, ceilings, hunt, job, ledger, pieces, scheduled, turns, woods_today, years
+from woodlot.plan import (
+    browse_from_cuts,
+    ceilings,
+    done,
+    hunt,
+    job,
+    ledger,
+    pieces,
+    scheduled,
+    turns,
+    woods_today,
+    years,
+)
 from woodlot.plan.ceilings import Yearly
 from woodlot.plan.pieces import Pieces
 from woodlot.plan.scheduled import Schedule
@@ -224,6 +236,12 @@ class Season:
         sap = self.wishes.of(SUGARBUSH)["rules"].reindex(today.stands["stand_id"]).fillna(False)
         return replace(today, stands=today.stands.assign(sap=sap.to_numpy(dtype=bool)))
 
+    @property
+    def cord_rates(self) -> dict[tuple[str, str], float]:
+        """Cords of stem behind each unit in which the ledger notes felled wood."""
+        by, trees = self._by, self.standing.trees
+        return done.rates(trees, by["log_rule"], by["solid_cuft_per_cord"], region=self.place.region)
+
     def _yearly(self, stands: pd.DataFrame) -> Yearly:
         cords = self.standing.totals["cords by stand_id"]
         return ceilings.yearly_cut(self.woods, stands, cords, self.place.region, self.level, self.seed)
@@ -266,7 +284,8 @@ class Season:
             need_cords=place.needs.get("firewood_cord"),
             pieces=self.pieces,
             wanted=pieces.wanted(place.needs, region=self.place.region),
-            taken_cords=years.cords_cut(place.ledger, began),
+            taken_cords=done.made(place.ledger, "firewood", began),
+            felled_cords=float(done.felled(place.ledger, began, self.cord_rates, dead=False)["cords"].sum()),
             days_per_yr=place.limits.get("days_of_work_per_yr"),
             years=plan_years,
             step=step_yr,

@@ -97,7 +97,9 @@ UNITS = _list(
     Word("piece", "piece", "pieces", also=("pieces",)),
     Word("deer", "deer", "deer"),
     Word("lb", "pound", "pounds", also=("pounds",)),
-    Word("h", "hour", "hours", also=("hours",)),
+    Word("build", "build", "builds", also=("builds",)),
+    Word("gallon", "gallon", "gallons", also=("gallons", "gal")),
+    Word("h", "hour", "hours", also=("hours", "hour", "hrs")),
     Word("ac", "acre", "acres", also=("acres",)),
 )
 UNITS_NOTED = tuple(
@@ -107,16 +109,24 @@ UNITS_NOTED = tuple(
 #: Units by which products.csv counts.
 COUNTED_BY = ("bdft", "piece", "cuft")
 
-#: What the ledger notes, each with its usual unit: firewood is wood cut, stack wood stacked to dry, burned wood that is
-#: gone. Other words are kept, and shown under their own name.
+#: What the ledger notes, each with its usual unit, in the order in which wood moves: firewood is wood cut, hauled wood
+#: brought to the landing or home, stack wood stacked to dry, a measured stack what stands there by the tape, burned and
+#: given wood that is gone. Other words are kept, and shown under their own name.
 LEDGER_KINDS = _list(
-    Word("firewood", "firewood", "firewood", "cord"),
-    Word("stack", "stacked", "stacked", "cord", ("stacked", "split")),
+    Word("firewood", "firewood", "firewood", "cord", ("cut", "felled")),
+    Word("hauled", "hauled", "hauled", "cord", ("skidded", "brought home")),
+    Word("split", "split", "split", "cord"),
+    Word("stack", "stacked", "stacked", "cord", ("stacked",)),
+    Word("measured stack", "measured stack", "measured stacks", "cord", ("stack measured", "measured")),
     Word("burned", "burned", "burned", "cord", ("burnt",)),
+    Word("given", "given away", "given away", "cord", ("given away", "gave", "gave away")),
     Word("sawlog", "sawlog", "sawlogs", "bdft"),
     Word("post", "post", "posts", "piece"),
     Word("pole", "pole", "poles", "piece"),
     Word("chips", "chips", "chips", "cuyd"),
+    Word("built", "built", "built", "build"),
+    Word("sap", "sap", "sap", "gallon"),
+    Word("syrup", "syrup", "syrup", "gallon", ("maple syrup",)),
     Word("deer", "deer", "deer", "deer"),
     Word("work", "work", "work", "h"),
     Word("planted", "planted", "planted", "piece"),
@@ -126,15 +136,20 @@ LEDGER_KINDS = _list(
 #: Kinds that are of the sugarbush, and their unit however it is written.
 SAP_KINDS = ("sap", "syrup")
 GALLONS = ("gal", "gallon", "gallons")
-#: Kinds that the map's form offers, the commonest first.
-FORM_KINDS = ("firewood", "stack", "deer", "seen", "sawlog", "post", "pole", "work", "planted")
+#: Kinds that the forms offer, the commonest first.
+FORM_KINDS = (
+    "firewood", "hauled", "stack", "burned", "deer", "seen", "work", "measured stack", "sawlog", "post", "pole", "sap",
+)  # fmt: skip
 #: Kinds that speak of wood and trees.
-WOOD_KINDS = ("firewood", "stack", "burned", "sawlog", "post", "pole", "chips", "work", "planted")
-#: Kinds that are wood to dry, round pieces, and kinds whose wood was felled in a stand.
-DRYING_KINDS = ("stack", "firewood")
+WOOD_KINDS = tuple(kind for kind in LEDGER_KINDS if kind not in ("deer", "seen", "void"))
+#: Kinds whose cords are firewood on its way, in the order of the way; kinds whose cords are gone.
+DRYING_KINDS = ("firewood", "hauled", "split", "stack", "measured stack")
+GONE_KINDS = ("burned", "given")
+#: Round pieces, and kinds whose wood was felled in a stand.
 ROUND_KINDS = ("post", "pole")
-FELLED_KINDS = ("firewood", "sawlog")
-#: Kinds that are words and no amount.
+FELLED_KINDS = ("firewood", "sawlog", *ROUND_KINDS)
+#: Kinds of which a line without an amount is one, and kinds that are words and no amount.
+ONE_EACH = ("deer", "built")
 WORDS_ALONE = ("seen", "void")
 
 #: Lines of a household's list, each with what its number counts.

@@ -30,8 +30,11 @@ def test_each_field_is_the_households():
     answer = house_answer(asked)
     assert (answer.needed, answer.short) == (plain(asked.heat.needed), plain(asked.heat.short))
     assert answer.needed.why == "as you wrote it" and answer.dry_on == "2026-11-01"
-    others = [f.name for f in fields(House) if f.name not in ("needed", "short", "dry_on")]
+    others = [f.name for f in fields(House) if f.name not in ("needed", "short", "dry_on", "wood", "measured")]
     assert {name: getattr(answer, name) for name in others} == {name: getattr(asked.heat, name) for name in others}
+    assert [(one.where, one.winter, one.cords, one.words) for one in answer.wood] == [
+        ("dry", "2026–27", 4.5, "Dry now")
+    ]
     row = heat_row(asked)
     assert (row.topic, row.title) == ("heat", "Heat") and (row.number, row.range, row.why) == heat(asked.heat)
 

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from woodlot.errors import InputError
-from woodlot.plan import ledger, years
+from woodlot.plan import done, ledger, years
 from woodlot.say.reasons import said
 
 FIREWOOD = {"line": 1, "date": date(2026, 1, 17), "stand_id": "6", "kind": "firewood", "amount": 2.5, "unit": "cord"}
@@ -28,7 +28,6 @@ def frame(text: str) -> pd.DataFrame:
         line=cells["line"].astype("int64"),
         date=pd.to_datetime(cells["date"]),
         amount=pd.to_numeric(cells["amount"]),
-        corrects=pd.to_numeric(cells["corrects"]).astype("Int64"),
     )
 
 
@@ -212,6 +211,44 @@ def test_two_copies_of_one_ledger_hold_each_line_once():
     assert ledger.standing(frame(joined(one, one)))["amount"].tolist() == [5, 2.5]
 
 
+def test_a_line_is_named_by_its_letters_where_its_number_is_borne_twice():
+    """Ann and Ben each have a line 1; a third line replaces Ben's by its id, a fourth voids Ann's: only 7 counts."""
+    ann, ben = book({**FIREWOOD, "amount": 2}), book({**FIREWOOD, "amount": 3})
+    both = ledger.parse(joined(ann, ben))[0]
+    ids = both["check"].tolist()
+    assert ledger.borne_twice(frame(joined(ann, ben))).tolist() == [True, True]
+    assert [ledger.bearing(both, one) for one in ids] == [[0], [1]] and ledger.bearing(both, "aaaaaaaa") == []
+    more = ledger.format_line({**FIREWOOD, "line": 2, "amount": 7, "corrects": ids[1]})
+    assert ledger.standing(frame(joined(ann, ben, more)))["amount"].tolist() == [2, 7]
+    void = ledger.format_line({**FIREWOOD, "line": 3, "kind": "void", "amount": None, "unit": None, "corrects": ids[0]})
+    assert ledger.standing(frame(joined(ann, ben, more, void)))["amount"].tolist() == [7]
+
+
+def test_number_and_letters_name_the_same_line():
+    """Line 1 replaced once by its number and once by its letters: the later stands alone; what stands, stands again."""
+    first = book(FIREWOOD)
+    letters = ledger.parse(first)[0]["check"].iloc[0]
+    text = first + ledger.format_line({**FIREWOOD, "line": 2, "amount": 4, "corrects": 1})
+    text += ledger.format_line({**FIREWOOD, "line": 3, "amount": 5, "corrects": letters.upper()})
+    there = ledger.standing(frame(text))
+    assert there["amount"].tolist() == [5] and ledger.standing(there)["amount"].tolist() == [5]
+
+
+@pytest.mark.parametrize("named", ["abcdefgq", "abcdefg", "0", "1.5", "12345678"])
+def test_what_is_neither_a_number_nor_letters_names_no_line(named):
+    """Eight letters from a to p, or a number of seven digits at most."""
+    with pytest.raises(InputError, match="corrects: write the number of a line, or its eight letters"):
+        ledger.format_line({**FIREWOOD, "corrects": named})
+
+
+def test_lines_typed_by_hand_are_one_remark():
+    """Three lines without a check: the first is named with its row, the others by their number."""
+    text = ledger.heading_line() + "".join(f"{n},2026-01-17,,6,firewood,,2.5,cord,,,,,,\n" for n in (1, 2, 3))
+    lines, _, trouble = ledger.parse(text)
+    assert len(lines) == 3 and [(t.row, t.counted) for t in trouble] == [(2, True)]
+    assert said(trouble[0].why).endswith("counted; so it is with 2 more lines")
+
+
 def test_lines_without_a_number_are_never_one():
     """Two loads typed by hand, alike and without a number: two lines, and nothing is said of their number."""
     typed = "line,date,kind,amount,unit\n,2026-01-17,firewood,2,cord\n,2026-01-17,firewood,2,cord\n"
@@ -314,8 +351,8 @@ def test_wood_of_this_winter_by_hand():
         {"date": date(2026, 10, 4), "kind": "sawlog", "amount": 8, "unit": "cord"},
         {"date": date(2026, 10, 4), "kind": "firewood", "amount": 300, "unit": "bdft_scribner"},
     )
-    assert years.cords_cut(frame(text), day) == 5.0
-    assert years.cords_cut(frame(ledger.heading_line()), day) == 0.0
+    assert done.made(frame(text), "firewood", day) == 5.0
+    assert done.made(frame(ledger.heading_line()), "firewood", day) == 0.0
 
 
 @pytest.mark.parametrize(

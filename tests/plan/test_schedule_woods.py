@@ -32,6 +32,8 @@ from woodlot.units import basal_sqft
 
 SAMPLE = Path(__file__).parent.parent.parent / "sample_parcels" / "otter_lake"
 DAY = date(2026, 11, 25)
+#: Cords of each unit of felled wood.
+BY = {("", "cord"): 1.0, ("", "bdft_scribner"): 0.01}
 
 
 @pytest.fixture(scope="module")
@@ -116,7 +118,7 @@ def test_dead_wood_and_strange_units_are_left_out_and_said():
     )
     assert set(lines["kind"]) <= set(LEDGER_KINDS)
     since = pd.Series(pd.to_datetime(["2025-06-01"]), index=["7"])
-    told, words = woods_today.cut_since(lines, since, 0.01, "scribner")
+    told, words = woods_today.cut_since(lines, since, BY)
     assert told["7"] == 2.0
     assert list(map(said, words)) == [
         "Line 2: dead trees, not taken from what lives.",
@@ -128,10 +130,10 @@ def test_a_note_beside_no_stands_takes_nothing_out(otter):
     """The ledger of the place with not one stand drawn, and with its lines all void: nothing is cut anywhere."""
     book = otter[0].ledger
     none = pd.Series(pd.to_datetime([]), index=pd.Index([], dtype=object))
-    told, words = woods_today.cut_since(book, none, 0.01, "scribner")
+    told, words = woods_today.cut_since(book, none, BY)
     assert len(told) == 0 and words == ()
     since = pd.Series(pd.to_datetime(["2020-06-01"]), index=["12"])
-    told, words = woods_today.cut_since(book.assign(kind="void"), since, 0.01, "scribner")
+    told, words = woods_today.cut_since(book.assign(kind="void"), since, BY)
     assert told.tolist() == [0.0] and words == ()
 
 

@@ -191,7 +191,11 @@ SAID = [
         {"key": "line torn", "cells": 3, "of": 15},
         "torn: only the first 3 of 15 cells are there; kept in the file, not counted",
     ),
-    ({"key": "no check"}, "has no check: typed by hand, or its last letters are torn off; counted"),
+    ({"key": "no check", "more": 0}, "has no check: typed by hand, or its last letters are torn off; counted"),
+    (
+        {"key": "no check", "more": 3},
+        "has no check: typed by hand, or its last letters are torn off; counted; so it is with 3 more lines",
+    ),
     ({"key": "line changed"}, "was changed after it was written; counted as it stands now"),
     ({"key": "line again", "row": 3}, "is row 3 again, word for word; counted once"),
     ({"key": "lines gone", "numbers": (2,), "more": 0}, "line 2 is not there any more; look for it in an older copy"),
@@ -202,7 +206,8 @@ SAID = [
     ({"key": "number twice", "number": 7, "row": 3}, "bears the number 7, as row 3 does; both count"),
     (
         {"key": "replaces two", "number": 7},
-        "replaces line 7, which two lines bear, so neither is taken out; give one of them another number by hand",
+        "replaces line 7, which two lines bear, so neither is taken out; take out the wrong one by its eight "
+        "letters (book shows them)",
     ),
     ({"key": "more such lines", "number": 14}, "the same is so of 14 more lines from here on"),
 ]

@@ -15,7 +15,7 @@ from woodlot.plan.ledger import standing
 from woodlot.region import shipped
 from woodlot.say import house
 from woodlot.say.reasons import said
-from woodlot.wood import cords, drying, heating
+from woodlot.wood import cords, drying, heating, on_hand, woodpile
 from woodlot.wood.account import chips_cuyd
 
 PRINTED = Path(__file__).parent.parent / "printed"
@@ -217,6 +217,11 @@ def book(*rows):
     return frame.assign(parcel_id="lake", corrects=pd.NA, unit="cord")
 
 
+def stacks(ledger, as_of, region):
+    """Lots of the ledger until a day; what was burned is not taken off."""
+    return woodpile.pile(woodpile.wood_lines(ledger, as_of), (), 79.0, region=region).frame()
+
+
 def test_stacks_in_the_ledger_know_when_they_are_ready():
     """An old maple stack is dry, this spring's may be, oak rounds are not; what was burned comes off the dry ones."""
     ledger = book(
@@ -225,7 +230,7 @@ def test_stacks_in_the_ledger_know_when_they_are_ready():
         ("2026-05-01", "stack", 1.5, "red oak rounds, cut 2026-04-20, open"),
         ("2026-10-20", "burned", 0.5, ""),
     )
-    told = drying.stacks(ledger, date(2026, 11, 25), region=shipped("base"))
+    told = stacks(ledger, date(2026, 11, 25), region=shipped("base"))
     assert list(told["species"]) == ["sugar maple", "sugar maple", "northern red oak"]
     now = pd.Timestamp(2026, 11, 25)
     assert list(told["ready_by"] <= now) == [True, False, False]
@@ -233,11 +238,11 @@ def test_stacks_in_the_ledger_know_when_they_are_ready():
     assert told["ready_from"][1] < told["ready_on"][1] < told["ready_by"][1]
     assert told["cut_on"][0] == pd.Timestamp(2024, 2, 10) and told["split_on"][1] == pd.Timestamp(2026, 4, 5)
     assert told["cover"][2] == "open" and pd.isna(told["ready_by"][2])
-    there = drying.on_hand(ledger, date(2026, 11, 25), region=shipped("base"))
+    there = on_hand.on_hand(ledger, date(2026, 11, 25), region=shipped("base"))
     assert (there.dry_low_cords, there.dry_cords, there.dry_high_cords) == (2.5, 4.5, 4.5)
     assert (there.drying_cords, there.later_cords) == (0.0, 1.5)
     assert there.burned_cords == 0.5 and there.past_cords == 0.0 and not there.cut_only
-    assert len(drying.stacks(ledger.iloc[3:], date(2026, 11, 25), region=shipped("base"))) == 0
+    assert len(stacks(ledger.iloc[3:], date(2026, 11, 25), region=shipped("base"))) == 0
 
 
 def test_cords_needed_from_what_a_family_knows():
@@ -286,13 +291,13 @@ def test_a_household():
 def test_a_stack_counts_on_the_very_day():
     """Of the day asked a stack is in the book, the day before it is not; dry on the day of the first fires is dry."""
     stack = book(("2026-11-25", "stack", 2.0, "white ash"))
-    there, before = (drying.stacks(stack, day, region=shipped("base")) for day in (DAY, date(2026, 11, 24)))
+    there, before = (stacks(stack, day, region=shipped("base")) for day in (DAY, date(2026, 11, 24)))
     assert there["cords"].tolist() == [2.0] and not len(before)
     early = book(("2026-03-10", "stack", 2.0, "white ash"))
-    told = drying.stacks(early, DAY, region=shipped("base"))
+    told = stacks(early, DAY, region=shipped("base"))
     from_day, on_day = (told[name][0].date() for name in ("ready_from", "ready_on"))
     by_day = {
-        day: drying.on_hand(early, DAY, region=shipped("base"), counted_cords=1.0, counted_on=day)
+        day: on_hand.on_hand(early, DAY, region=shipped("base"), counted_cords=1.0, counted_on=day)
         for day in (from_day, from_day - timedelta(days=1))
     }
     assert by_day[from_day].in_count and by_day[from_day].dry_cords == 1.0
@@ -330,7 +335,7 @@ def test_wood_that_nobody_stacked_is_never_surely_dry():
 
 def test_a_stack_takes_wood_of_its_own_kind_and_else_the_latest():
     """Ash stacked leaves the oak that was cut before it; a stack without a name takes the latest cut and its name."""
-    told = drying.stacks(
+    told = stacks(
         book(
             ("2026-01-10", "firewood", 2.0, "red oak, tops"),
             ("2026-02-10", "firewood", 3.0, "white ash"),
@@ -395,7 +400,7 @@ def test_winters_that_nobody_noted_burned_what_the_house_needs():
         heating.household(NEED, green, DAY, region=shipped("base")).dry_cords == 3.0
     )  # the oak was not dry in the winter of 2025
     assert heating.household(NEED, green.assign(unit=["cord", "cuft"]), DAY, region=shipped("base")).past_cords == 0.0
-    assert drying.on_hand(many, DAY, region=shipped("base")).dry_cords == 12.0  # no need known: only notes burn
+    assert on_hand.on_hand(many, DAY, region=shipped("base")).dry_cords == 12.0  # no need known: only notes burn
 
 
 def test_before_the_first_fire_wood_is_told_of_the_first_of_november():
@@ -464,12 +469,12 @@ def test_the_day_of_a_count_is_kept():
 
 def test_a_winter_begins_in_may():
     """The last day of April still belongs to the winter that began last year."""
-    assert [drying._winter_of(date(2026, *day)) for day in ((4, 30), (5, 1), (12, 31))] == [2025, 2026, 2026]
-    assert drying._winter_of(date(2027, 1, 1)) == 2026
+    assert [on_hand.winter_of(date(2026, *day)) for day in ((4, 30), (5, 1), (12, 31))] == [2025, 2026, 2026]
+    assert on_hand.winter_of(date(2027, 1, 1)) == 2026
 
 
 def test_the_wood_stands_before_what_was_done_with_it():
     """A nickname is read up to cut, split or rounds, without a comma too."""
     for words in ("red oak cut 2026-03-01", "red oak split 2026-03-05", "red oak rounds", "red oak; by the road"):
-        stack = drying.stacks(book(("2026-03-10", "stack", 2.0, words)), DAY, region=shipped("base"))
+        stack = stacks(book(("2026-03-10", "stack", 2.0, words)), DAY, region=shipped("base"))
         assert list(stack["species"]) == ["northern red oak"], words

@@ -17,12 +17,40 @@ __all__ = [
     "Job",
     "JobSize",
     "Marked",
+    "MeasuredStack",
     "RiskBar",
     "Size",
     "Stock",
     "Structure",
+    "WoodHeap",
     "Work",
 ]
+
+
+@dataclass(frozen=True)
+class WoodHeap:
+    """Wood on hand in one place that is dry by one winter, or gone this winter; lines: of the ledger."""
+
+    where: str
+    winter: str | None
+    cords: float
+    mmbtu: float
+    lines: tuple[int, ...]
+    words: str
+
+
+@dataclass(frozen=True)
+class MeasuredStack:
+    """A stack measured by the tape: cords by the lines before it, brought to it then, by the tape, and what is off."""
+
+    date: str
+    lines: tuple[int, ...]
+    species: str
+    counted_cords: float
+    brought_cords: float
+    cords: float
+    off_cords: float
+    words: str
 
 
 @dataclass(frozen=True)
@@ -47,6 +75,14 @@ class House:
     cut_now_cords: float | None
     can_cut_cords: float | None
     covers_pct: float | None
+    given_cords: float
+    dry_mmbtu: float
+    burned_mmbtu: float
+    needed_mmbtu: float | None
+    short_mmbtu: float | None
+    wood: tuple[WoodHeap, ...]
+    measured: tuple[MeasuredStack, ...]
+    count_left: bool
 
 
 @dataclass(frozen=True)

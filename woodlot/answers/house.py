@@ -1,26 +1,62 @@
 """The house in the answers: what it burns, what is dry or drying, and what the coming winters need.
 
 house_answer    this winter's heat
+wood_on_hand    where the firewood lies, what is dry by when, what went
 heat_row        the same as a row of the first screen, which other screens show too
 winters_ahead   dry wood beside the need, winter by winter
 """
 
 import pandas as pd
 
-from woodlot.answers.chart_types import House, HouseWinter
+from woodlot.answers.chart_types import House, HouseWinter, MeasuredStack, WoodHeap
 from woodlot.answers.types import Row
 from woodlot.say import house as say
 from woodlot.say.reasons import plain
+from woodlot.say.words import winter_of
 from woodlot.season import Season
+from woodlot.wood.on_hand import OnHand
 
-__all__ = ["heat_row", "house_answer", "winters_ahead"]
+__all__ = ["heat_row", "house_answer", "measured_stacks", "winters_ahead", "wood_on_hand"]
 
 
 def house_answer(season: Season) -> House:
     """What the house needs, what is dry, what is short."""
     heat = season.heat
     numbers = {"needed": heat.needed and plain(heat.needed), "short": heat.short and plain(heat.short)}
-    return House(**(vars(heat) | numbers | {"dry_on": heat.dry_on and heat.dry_on.isoformat()}))
+    told = {"wood": wood_on_hand(heat), "measured": measured_stacks(heat)}
+    return House(**(vars(heat) | numbers | told | {"dry_on": heat.dry_on and heat.dry_on.isoformat()}))
+
+
+def wood_on_hand(there: OnHand) -> tuple[WoodHeap, ...]:
+    """Where the firewood lies, what is dry by which winter, what was burned and given."""
+    return tuple(
+        WoodHeap(
+            heap.where,
+            None if heap.by_winter is None else winter_of(heap.by_winter),
+            heap.cords,
+            heap.mmbtu,
+            heap.lines,
+            say.heap(heap),
+        )
+        for heap in there.wood
+    )
+
+
+def measured_stacks(there: OnHand) -> tuple[MeasuredStack, ...]:
+    """Stacks that were measured, and by how much the lines before them were off."""
+    return tuple(
+        MeasuredStack(
+            one.day.isoformat(),
+            one.lines,
+            one.species,
+            one.counted_cords,
+            one.brought_cords,
+            one.cords,
+            one.off_cords,
+            say.measured(one),
+        )
+        for one in there.measured
+    )
 
 
 def heat_row(season: Season) -> Row | None:

@@ -44,12 +44,13 @@ def book(place: Path, winters: bool, csv_file: Path | None, as_json: bool) -> No
     show.table(tables.BOOK_TOTALS, answer, year_is="winter" if winters else "year")
     show.say()
     show.say("Last notes")
-    last = standing.sort_values(["date", "line"], kind="stable").tail(LAST)
+    last = standing.assign(twice=ledger.borne_twice(standing)).sort_values(["date", "line"], kind="stable").tail(LAST)
     for one in last.to_dict("records"):
         where = ", ".join(f"{w} {one[f'{w}_id']}" for w in ("parcel", "stand") if one[f"{w}_id"] == one[f"{w}_id"])
         parts = (where, one["kind"], _how_much(one), one["text"], one["who"])
         note = "; ".join(part for part in parts if isinstance(part, str) and part)
-        show.say(f"{one['line']:>4}  {one['date']:%Y-%m-%d}  {note}", indent=2, hang=20)
+        name = f"{one['line']} {one['check']}" if one["twice"] and isinstance(one["check"], str) else one["line"]
+        show.say(f"{name:>4}  {one['date']:%Y-%m-%d}  {note}", indent=2, hang=20)
     show.notes(warnings, "Lines to look at")
 
 

@@ -23,7 +23,7 @@ MOST_NAMED = 6
 @click.option(
     "--kind",
     metavar="KIND",
-    help="firewood (cut), stack (stacked to dry), burned, sawlog, post, pole, deer, work, seen ...",
+    help="firewood (cut), hauled, split, stack (stacked to dry), measured stack, burned, given, built, deer, seen ...",
 )
 @click.option("--amount", type=float, metavar="NUMBER", help="How much, in --unit.")
 @click.option(
@@ -49,9 +49,8 @@ MOST_NAMED = 6
     "is not in the ledger yet.",
 )
 @click.option("--at", type=float, nargs=2, metavar="LON LAT", help="Where, in degrees.")
-@click.option(
-    "--corrects", type=int, metavar="LINE", help="The line that this one replaces; --kind void only takes it out."
-)
+@click.option("--corrects", metavar="LINE", help="The line that this one replaces: its number or its eight letters.")
+@click.option("--void", metavar="LINE", help="The line that this one only takes out.")
 @options.shared("json")
 @show.plain_faults
 def note(place: Path, as_json: bool, saved: Path | None, **given: Any) -> None:
@@ -65,6 +64,8 @@ def note(place: Path, as_json: bool, saved: Path | None, **given: Any) -> None:
         _from_file(place, saved, as_json)
         return
     given |= dict(zip(("lon", "lat"), given.pop("at") or (None, None), strict=True))
+    if (void := given.pop("void")) is not None:
+        given |= {"kind": "void", "corrects": void}
     if given["kind"] is None:
         raise click.UsageError("Say what it was with --kind (firewood, deer, seen ...), or give a file with --from.")
     line = _line(place, given)
@@ -128,10 +129,11 @@ def _line(place: Path, given: dict[str, Any]) -> dict[str, Any]:
     kind = trade.key_of(given.get("kind") or "", trade.LEDGER_KINDS)
     usual = trade.LEDGER_KINDS[kind].unit if kind in trade.LEDGER_KINDS else ""
     amount, unit = given.get("amount"), (given.get("unit") or "").lower()
-    if kind == "deer" and amount is None:
+    if kind in trade.ONE_EACH and amount is None:
         amount = 1.0
     unit = None if amount is None else _unit(place, unit or usual)
     line = given | {"date": given.get("date") or date.today(), "kind": kind or None, "amount": amount, "unit": unit}
+    line["corrects"] = given.get("corrects") and str(given["corrects"]).strip().lower()
     return {key: line[key] for key in CELLS if line.get(key) is not None}
 
 
@@ -165,7 +167,7 @@ def _wrong(line: dict[str, Any], known: dict[str, list[str]], place: Path) -> di
     if "corrects" in line and (words := _not_one(place, line["corrects"])):
         wrong["corrects"] = words
     elif kind == "void" and "corrects" not in line:
-        wrong["corrects"] = "a void line takes out another one; add --corrects with its number"
+        wrong["corrects"] = "a void line takes out another one; add --corrects with its number or id"
     return wrong
 
 
@@ -215,17 +217,18 @@ def _no_such(what: str, name: str, there: list[str]) -> str:
     return f"there is no {what} {name!r}; {others}"
 
 
-def _not_one(place: Path, number: int) -> str:
+def _not_one(place: Path, named: str) -> str:
     """What is wrong with a line to replace: it is not there, or two lines bear its number; "" where it is one."""
     from woodlot.place import ledger_lines
     from woodlot.plan.ledger import bearing
 
     lines = ledger_lines(place)
-    rows = [str(lines.rows[at]) for at in bearing(lines.frame, number)]
-    if len(rows) > 1:
-        twice = f"{len(rows)} lines of the ledger bear the number {number}, in rows {' and '.join(rows)}"
-        return f"{twice}; give one of them another number by hand, so that it can be told which one is meant"
-    return "" if rows else f"there is no line {number} to replace"
+    at = bearing(lines.frame, named)
+    if len(at) > 1:
+        rows = " and ".join(str(lines.rows[one]) for one in at)
+        ids = " or ".join(lines.frame["check"].iloc[at])
+        return f"{len(at)} lines of the ledger bear the number {named}, in rows {rows}; say which by its letters: {ids}"
+    return "" if at else f"there is no line {named} to replace"
 
 
 def _words(line: dict[str, Any]) -> str:

@@ -21,7 +21,7 @@ from woodlot.trade import FORM_KINDS, LEDGER_KINDS, SEX_AGE, UNITS_NOTED, noted_
 __all__ = ["COLUMNS", "form", "rows"]
 
 COLUMNS = tuple(name for name in header("ledger") if name not in ("line", "check"))
-_NUMBERS = {"amount": float, "lon": float, "lat": float, "corrects": int}
+_NUMBERS = ("amount", "lon", "lat")
 
 
 def form(answers: Answers) -> dict[str, Any]:
@@ -66,14 +66,13 @@ def _note(cells: dict[str, str], file: str, row: int, faults: list[Fault]) -> di
         faults.append(Fault(file, row, "date", note.pop("date", ""), "A day is written as 2026-11-25."))
     if "kind" not in note:
         faults.append(Fault(file, row, "kind", "", "Say what it was: firewood, deer, seen ..."))
-    for name, kind in _NUMBERS.items():
+    for name in _NUMBERS:
         if name in note:
             try:
-                value = kind(note[name])
+                value = float(note[name])
                 if not math.isfinite(value):
                     raise ValueError
                 note[name] = value
             except ValueError:
-                whole = "a whole number" if kind is int else "a number"
-                faults.append(Fault(file, row, name, note.pop(name), f"Write {whole}, or leave the cell empty."))
+                faults.append(Fault(file, row, name, note.pop(name), "Write a number, or leave the cell empty."))
     return note

@@ -21,7 +21,7 @@ from woodlot.deer.food import browse
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate, reason
 from woodlot.plan import ledger as book_lines
-from woodlot.plan.woods_today import DEAD_WORDS
+from woodlot.plan.done import is_dead
 from woodlot.region import Region
 from woodlot.trade import CUT_OF_WAY, FELLED_KINDS, NO_COVER
 
@@ -108,7 +108,7 @@ def past_cuts(ledger: pd.DataFrame | None, stands: pd.DataFrame, as_of: date, re
         return empty
     lines = book_lines.standing(ledger)
     date_of, amount = pd.to_datetime(lines["date"]), pd.to_numeric(lines["amount"], errors="coerce")
-    dead = lines["text"].fillna("").str.lower().str.contains(DEAD_WORDS, regex=True)
+    dead = is_dead(lines)
     unit = lines["unit"].fillna("").astype(str)
     logs = unit.str.startswith("bdft")
     good = lines["kind"].isin(FELLED_KINDS) & (unit.eq("cord") | logs) & ~dead & (amount > 0)

@@ -1,11 +1,12 @@
 """The ledger: one dated line for each thing done or seen; nothing in it is ever changed.
 
 Lines       checksum, format_line, cell_errors, heading_line, next_line, text_of, is_in_order, parse
-Reading     bearing, fresh, standing, totals
+Reading     bearing, borne_twice, fresh, standing, totals
 
 A line is CSV under ``HEADING``. Its last cell is a checksum of the others, so that a line torn by a full disk or
-changed by hand is noticed. A mistake is set right by a new line that names the line it replaces; the old one stays for
-all to see. Text in, text and tables out: ``woodlot.place`` reads and writes the file.
+changed by hand is noticed; it is the line's own id too, since a number may stand twice where two ledgers were joined. A
+mistake is set right by a new line that names the line it replaces, by number or id; the old one stays for all to see.
+Text in, text and tables out: ``woodlot.place`` reads and writes the file.
 """
 
 import csv
@@ -31,6 +32,7 @@ __all__ = [
     "HEADING",
     "Trouble",
     "bearing",
+    "borne_twice",
     "cell_errors",
     "checksum",
     "format_line",
@@ -198,6 +200,7 @@ def parse(text: str) -> tuple[pd.DataFrame, list[int], list[Trouble]]:
     rows: list[int] = []
     first: dict[tuple[str, ...], int] = {}
     again: list[Trouble] = []
+    bare: list[int] = []
     trouble: list[Trouble] = []
     order = list(range(len(HEADING)))
     for row, line in enumerate(text.lstrip("\ufeff").split("\n"), start=1):
@@ -216,7 +219,7 @@ def parse(text: str) -> tuple[pd.DataFrame, list[int], list[Trouble]]:
             continue
         cells = _as_written([cells[at] if at >= 0 else "" for at in order])
         if cells[-1] == "":
-            trouble.append(Trouble(row, reason("no check"), True))
+            bare.append(row)
         elif cells[-1] != checksum(cells[:-1]):
             trouble.append(Trouble(row, reason("line changed"), True))
         if cells[0] and tuple(cells) in first:
@@ -226,12 +229,20 @@ def parse(text: str) -> tuple[pd.DataFrame, list[int], list[Trouble]]:
         good.append(cells)
         rows.append(row)
     lines = pd.DataFrame(good, columns=HEADING, dtype=str)
+    trouble += [Trouble(bare[0], reason("no check", more=len(bare) - 1), True)] if bare else []
     return lines, rows, trouble + _some(again) + _twice(lines, rows) + _gone(text)
 
 
-def bearing(lines: pd.DataFrame, number: int) -> list[int]:
-    """Positions of the lines that bear a number; more than one where two ledgers were joined by hand."""
-    return np.flatnonzero(pd.to_numeric(lines["line"], errors="coerce") == number).tolist()
+def bearing(lines: pd.DataFrame, named: int | str) -> list[int]:
+    """Positions of the lines that bear a number, or an id; more than one where two ledgers were joined by hand."""
+    if str(named).isdigit():
+        return np.flatnonzero(pd.to_numeric(lines["line"], errors="coerce") == int(named)).tolist()
+    return np.flatnonzero(lines["check"] == named).tolist()
+
+
+def borne_twice(ledger: pd.DataFrame) -> pd.Series:
+    """Whether another line bears the number of a line too: then it is spoken of by its id."""
+    return ledger["line"].notna() & ledger["line"].duplicated(keep=False)
 
 
 def _twice(lines: pd.DataFrame, rows: list[int]) -> list[Trouble]:
@@ -285,14 +296,26 @@ def standing(ledger: pd.DataFrame) -> pd.DataFrame:
     replacements that only void.
 
     When two lines replace the same one, the later counts. A number that two lines bear takes neither out: which of them
-    was meant cannot be told.
+    was meant cannot be told; an id always can.
     """
-    twice = ledger.loc[ledger["line"].duplicated(), "line"]
-    corrects = ledger["corrects"].mask(ledger["corrects"].isin(twice))
-    replaced = set(corrects.dropna().astype(int))
-    keep = ~ledger["line"].isin(replaced) & (ledger["kind"] != "void")
-    again = corrects.notna() & corrects.duplicated(keep="last")
+    if not len(ledger):
+        return ledger
+    target = _replaced(ledger)
+    keep = ~ledger.index.to_series().isin(target.dropna()) & (ledger["kind"] != "void")
+    again = target.notna() & target.duplicated(keep="last")
     return ledger[keep & ~again].reset_index(drop=True).replace({"kind": _SAME})
+
+
+def _replaced(ledger: pd.DataFrame) -> pd.Series:
+    """What each line replaces: the label of a line, its number where no line bears it (any more), or nothing."""
+    named = ledger["corrects"].astype("string").str.removesuffix(".0")
+    numbers = ledger["line"].astype("Int64").astype("string")
+    known = pd.Series(ledger.index, index=numbers)[~numbers.duplicated(keep=False).to_numpy()]
+    if "check" in ledger:
+        known = pd.concat([known, pd.Series(ledger.index, index=ledger["check"].astype("string"))])
+    known = known[known.index.notna() & ~known.index.duplicated()]
+    unclear = named.isin(numbers[numbers.duplicated()])
+    return named.map(known).astype(object).fillna("line " + named).where(~unclear & named.notna())
 
 
 def totals(ledger: pd.DataFrame, year_begins: int = 1) -> pd.DataFrame:

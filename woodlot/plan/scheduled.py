@@ -81,6 +81,7 @@ def scheduled(
     pieces: Pieces | None = None,
     wanted: Mapping[str, float] | None = None,
     taken_cords: float = 0.0,
+    felled_cords: float | None = None,
     days_per_yr: float | None = None,
     years: int = 10,
     step: int = 1,
@@ -104,8 +105,9 @@ def scheduled(
         Firewood wanted each year [cords]; None for no need.
     pieces, wanted
         What trees give of other products, and pieces of each wanted a year (``plan.pieces``); None for none.
-    taken_cords
-        Cords cut for the first winter already: they count against its ceiling and its need.
+    taken_cords, felled_cords
+        Cords of firewood cut for the first winter already, off its need; cords of all living wood felled, whatever it
+        became, off its ceiling (None: the firewood alone).
     days_per_yr
         Days of work that can be given each year; None for no limit.
     years, step
@@ -137,7 +139,7 @@ def scheduled(
         wanted={k: v * step for k, v in asked.items()},
         carry_share=chosen("kept_over_share", region) / step,
         wood_in={} if pieces is None else pieces.cords_each,
-        cut_most=_less_taken(yearly.limit, years // step, step, taken_cords),
+        cut_most=_less_taken(yearly.limit, years // step, step, taken_cords if felled_cords is None else felled_cords),
         seed=seed,
         **_of_the_ground(ways, neighbors, days_per_yr, years // step, region),
     )

@@ -15,8 +15,8 @@ import pandas as pd
 
 from woodlot.covers import said_of
 from woodlot.estimate import Estimate, Reason, reason
+from woodlot.plan import done, wood_values
 from woodlot.plan import ledger as book_lines
-from woodlot.plan import wood_values
 from woodlot.plan.woods import CASES, Woods, chosen, is_fitted, run, table_run
 from woodlot.region import Region
 from woodlot.species import WOOD
@@ -29,7 +29,6 @@ from woodlot.units import basal_sqft
 __all__ = ["bring_forward", "cut_since", "measured_twice", "seasons_between", "understory_bare"]
 
 PINES, ASPENS = ("red pine", "eastern white pine", "jack pine"), ("quaking aspen", "bigtooth aspen", "balsam poplar")
-DEAD_WORDS = r"\bdead\b|\bsnag"
 
 
 def understory_bare(seedlings: pd.DataFrame, least_plots: int = 15) -> bool:
@@ -40,7 +39,7 @@ def understory_bare(seedlings: pd.DataFrame, least_plots: int = 15) -> bool:
 
 
 def cut_since(
-    book: pd.DataFrame, since: pd.Series, cords_per_bdft: float, log_rule: str, until: date | None = None
+    book: pd.DataFrame, since: pd.Series, by: done.Rates, until: date | None = None
 ) -> tuple[pd.Series, tuple[Reason, ...]]:
     """Cords of live trees that the ledger says were cut in each stand since its plots.
 
@@ -50,17 +49,15 @@ def cut_since(
         The ledger.
     since
         Day of the plots by stand_id (missing: no plots).
-    cords_per_bdft
-        Cords of stem behind a board foot, from the place's own trees.
-    log_rule
-        Rule in which those board feet are.
+    by
+        Cords of stem behind each unit (``done.rates``).
     until
         Last day that counts; None for all.
 
     Returns
     -------
-    Cords by stand_id, and the lines that were left out: dead trees (they are not in the live stock), board feet by
-    another rule, no stand written.
+    Cords by stand_id, and the lines that were left out: dead trees (they are not in the live stock), units without
+    a rate such as board feet by another rule. A line without a stand takes nothing out.
     """
     out = pd.Series(0.0, index=since.index)
     if not len(book) or not len(since):
@@ -70,15 +67,14 @@ def cut_since(
     at = lines["stand_id"].map(since)
     day = pd.to_datetime(lines["date"])
     lines = lines[at.notna() & (day > at) & (True if until is None else day <= pd.Timestamp(until))]
-    dead = lines["text"].fillna("").str.lower().str.contains(DEAD_WORDS, regex=True)
-    unit = lines["unit"].fillna("")
-    rate = unit.map({"cord": 1.0, f"bdft_{log_rule}": cords_per_bdft})
+    dead, unit = done.is_dead(lines), lines["unit"].fillna("")
+    cords = done.cords_of(lines, by)
     left_out = [reason("dead trees", line=str(n)) for n in lines.loc[dead, "line"]]
-    other = rate.isna()
+    other = cords.isna()
     named = zip(lines.loc[other, "line"], unit[other], strict=True)
     left_out += [reason("other unit", line=str(n), unit=u) for n, u in named]
-    good = ~dead & rate.notna()
-    taken = (lines["amount"] * rate)[good].groupby(lines.loc[good, "stand_id"]).sum()
+    good = ~dead & cords.notna()
+    taken = cords[good].groupby(lines.loc[good, "stand_id"]).sum()
     return out.add(taken, fill_value=0.0).reindex(since.index), tuple(left_out)
 
 
@@ -309,10 +305,9 @@ def _to_day(
         end, n[:, :, k] = _advance(woods, k, int(seasons), region=region)
         start[:, k] = end
     stock, acres = start[1], today["acres"].to_numpy()
-    logs = trees[(trees["bdft"] > 0) & trees["alive"]]
-    rate = float(logs["cords"].sum() / logs["bdft"].sum()) if len(logs) else 0.0
+    by = done.rates(trees, log_rule, woods.solid, region=region)
     since = pd.Series(pd.to_datetime(today["measured_on"]).to_numpy(), index=today["stand_id"])
-    taken, left_out = cut_since(book, since, rate, log_rule, as_of)
+    taken, left_out = cut_since(book, since, by, as_of)
     today["cut_cords"] = taken.reindex(today["stand_id"]).fillna(0.0).to_numpy(dtype=float)
     share = np.clip(today["cut_cords"].to_numpy() / np.where(stock * acres > 0, stock * acres, np.inf), 0.0, 0.95)
     keep = 1.0 - share

@@ -1,7 +1,6 @@
 """Years put beside each other: what was cut since a day.
 
 winter_began   the day from which wood counts for the winter that a day belongs to
-cords_cut      cords of firewood in the ledger since a day
 changed        what the ledger and the plots say was done since a day
 """
 
@@ -11,23 +10,15 @@ import pandas as pd
 
 from woodlot.estimate import Reason, reason
 from woodlot.plan import ledger
+from woodlot.plan.done import made
 from woodlot.trade import ROUND_KINDS
 
-__all__ = ["changed", "cords_cut", "winter_began"]
+__all__ = ["changed", "winter_began"]
 
 
 def winter_began(as_of: date) -> date:
     """First of May before a day: from then on wood that is cut counts for the coming winter."""
     return date(as_of.year if as_of.month >= 5 else as_of.year - 1, 5, 1)
-
-
-def cords_cut(book: pd.DataFrame, since: date) -> float:
-    """Cords of firewood written in the ledger on or after a day, corrected lines left out."""
-    if not len(book):
-        return 0.0
-    lines = ledger.standing(book)
-    wanted = (lines["kind"] == "firewood") & (lines["unit"] == "cord") & (lines["date"] >= pd.Timestamp(since))
-    return float(lines.loc[wanted, "amount"].sum())
 
 
 def changed(book: pd.DataFrame, stands: pd.DataFrame, since: date) -> tuple[Reason, ...]:
@@ -41,7 +32,8 @@ def changed(book: pd.DataFrame, stands: pd.DataFrame, since: date) -> tuple[Reas
         lines = lines[lines["date"] >= pd.Timestamp(since)]
         kind, amount = lines["kind"], lines["amount"]
         pieces = lines[kind.isin(ROUND_KINDS) & (lines["unit"] == "piece")].groupby("kind")["amount"].sum()
-        done = [("firewood", cords_cut(book, since)), *pieces.items(), ("sawlog", float((kind == "sawlog").sum()))]
+        cords, logs = made(book, "firewood", since), float((kind == "sawlog").sum())
+        done = [("firewood", cords), *pieces.items(), ("sawlog", logs)]
         done.append(("deer", float(amount[kind == "deer"].fillna(1.0).sum())))
         out = [reason("done", kind=str(what), number=float(number)) for what, number in done if number]
     cruised = stands.loc[pd.to_datetime(stands["measured_on"]) >= pd.Timestamp(since), "stand_id"].astype(str)

@@ -197,14 +197,17 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "other unit": lambda line, unit: f"Line {line}: not taken out; its unit is {unit or 'missing'}.",
     "heading torn": lambda: "the heading is torn; the lines are read in their usual order",
     "line torn": _line_torn,
-    "no check": lambda: "has no check: typed by hand, or its last letters are torn off; counted",
+    "no check": lambda more: (
+        "has no check: typed by hand, or its last letters are torn off; counted"
+        + (f"; so it is with {more} more line{'s' if more > 1 else ''}" if more else "")
+    ),
     "line changed": lambda: "was changed after it was written; counted as it stands now",
     "line again": lambda row: f"is row {row} again, word for word; counted once",
     "lines gone": _lines_gone,
     "number twice": lambda number, row: f"bears the number {number}, as row {row} does; both count",
     "replaces two": lambda number: (
-        f"replaces line {number}, which two lines bear, so neither is taken out; give one of them another number by "
-        "hand"
+        f"replaces line {number}, which two lines bear, so neither is taken out; take out the wrong one by its eight "
+        "letters (book shows them)"
     ),
     "more such lines": lambda number: f"the same is so of {number} more lines from here on",
 }

@@ -19,8 +19,8 @@ from woodlot.errors import InputError
 from woodlot.estimate import Estimate, Reason, reason, z_quantile
 from woodlot.region import Region
 from woodlot.tree.inputs import between, numbers, positive
-from woodlot.wood.cords import heat_mmbtu_per_cord
-from woodlot.wood.drying import OnHand, on_hand
+from woodlot.wood.on_hand import OnHand, on_hand
+from woodlot.wood.woodpile import USUAL_MIX, heat_of
 
 __all__ = [
     "Household",
@@ -124,13 +124,9 @@ def cords_needed(
     heat, fuels = _heat_wanted(needs, region=region)
     if heat is None:
         return None
-    shares = wood or {"northern red oak": 0.5, "red maple": 0.5}
+    shares = wood or USUAL_MIX
     total = sum(shares.values())
-    cord = sum(
-        share * heat_mmbtu_per_cord(region.species.name(name), 20.0, solid_cuft_per_cord, "gross", region=region)
-        for name, share in shares.items()
-    )
-    cord = float(cord) / total
+    cord = _cord_mmbtu(shares, solid_cuft_per_cord, region=region)
     stove, low_pct, high_pct = _stove(needs, region=region)
     spread = (1 + region.figure(TOPIC, "winter_spread")) * (1 + region.figure(TOPIC, "heat_spread"))
     spread *= 1 + z_quantile(level) * sum(
@@ -140,6 +136,12 @@ def cords_needed(
     low, high = (float(cords_for_heat(heat, cord, pct)) for pct in (high_pct, low_pct))
     facts = {"mmbtu_per_cord": cord, "solid_cuft_per_cord": solid_cuft_per_cord, "stove_pct": stove}
     return _need(value, low / spread, high * spread, level, reason("from heat", known=fuels, **facts))
+
+
+def _cord_mmbtu(shares: Mapping[str, float], solid_cuft_per_cord: float, *, region: Region) -> float:
+    """Gross heat of a cord of several woods, million Btu."""
+    heat = sum(share * heat_of(name, solid_cuft_per_cord, region=region) for name, share in shares.items())
+    return float(heat / sum(shares.values()))
 
 
 def _stove(needs: Mapping[str, Any], *, region: Region) -> tuple[float, float, float]:
@@ -170,7 +172,8 @@ class Household(OnHand):
     needed: cords of a winter (None: nobody wrote it, then nobody knows short, cut_now_cords and covers_pct either);
     dry_from: who says what is dry, "place.toml" and "ledger"; dry_on: the day of the count; short: needed and not
     burned yet less what is dry; cut_now_cords: what the next winter lacks; can_cut_cords: what may be cut this winter;
-    covers_pct: share of the need that it makes.
+    covers_pct: share of the need that it makes; needed_mmbtu, short_mmbtu: the same balance in gross heat, in which a
+    cord of light wood is worth less.
     """
 
     needed: Estimate | None
@@ -180,6 +183,8 @@ class Household(OnHand):
     cut_now_cords: float | None = None
     can_cut_cords: float | None = None
     covers_pct: float | None = None
+    needed_mmbtu: float | None = None
+    short_mmbtu: float | None = None
 
 
 def household(
@@ -196,7 +201,7 @@ def household(
 
     needs: of place.toml; ledger: its standing lines; cut_cords: what may be cut this winter; the rest as for
     ``cords_needed``. dry_cord of the needs is dry wood that was counted, on dry_on or for this winter; the wood of the
-    ledger adds to it what was not dry then (``drying.on_hand``).
+    ledger adds to it what was not dry then (``on_hand``).
     """
     needed = cords_needed(needs, wood, solid_cuft_per_cord, region=region)
     counted = needs.get("dry_cord")
@@ -208,13 +213,14 @@ def household(
         counted_cords=counted,
         counted_on=needs.get("dry_on"),
         burned_cords=float(needs.get("burned_cord") or 0.0),
+        solid_cuft_per_cord=solid_cuft_per_cord,
     )
-    sources = {"place.toml": counted is not None, "ledger": there.noted_cords > 0}
+    sources = {"place.toml": counted is not None and not there.count_left, "ledger": there.noted_cords > 0}
     out = Household(
         **vars(there),
         needed=needed,
         dry_from=tuple(name for name, has in sources.items() if has),
-        dry_on=needs.get("dry_on") or None,
+        dry_on=None if there.count_left else needs.get("dry_on") or None,
         can_cut_cords=cut_cords,
     )
     if needed is None or needed.value is None:
@@ -224,8 +230,11 @@ def household(
     ends = (value - burned - dry, low - burned - there.dry_high_cords, high - burned - there.dry_low_cords)
     short, least, most = (max(x, 0.0) for x in ends)
     kept = max(dry - max(value - burned, 0.0), 0.0)
+    heat = value * _cord_mmbtu(wood or USUAL_MIX, solid_cuft_per_cord, region=region)
     return replace(
         out,
+        needed_mmbtu=heat,
+        short_mmbtu=max(heat - there.burned_mmbtu - there.dry_mmbtu, 0.0),
         short=Estimate(short, "cords", least, most, needed.level, "assumptions", why=needed.why),
         cut_now_cords=max(value - kept - there.drying_cords, 0.0),
         covers_pct=100.0 * float(cut_cords) / value if cut_cords is not None and value > 0 else None,

@@ -1,0 +1,347 @@
+"""The family's firewood on its way, line by line of the ledger: cut, hauled, split, stacked, dry, burned or given.
+
+pile       every lot of wood with where it is and the days on which it comes to be dry; what was burned and given;
+           what a tape said of a stack
+
+Who heats with wood asks: what lies where, when is it dry, and is anything counted twice? A line of wood hauled, split
+or stacked takes up wood that earlier lines brought so far (of its own kind first, then the latest), so that every cord
+is in one place; what no line says was cut is from before the book. A measured stack is what stands there: it takes up
+split and hauled wood as a stack does where it is more than was counted, and makes the lots less where it is not.
+
+Wood noted as cut or hauled only dries as if it were split and stacked that day, but never surely. Split wood that no
+line stacks dries as a stack from that day. Wood that is not named dries as hard maple and heats as the usual mix.
+"""
+
+import heapq
+import re
+from collections import defaultdict
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+import pandas as pd
+
+from woodlot.errors import InputError
+from woodlot.region import Region, once
+from woodlot.trade import DRYING_KINDS
+from woodlot.wood.cords import heat_mmbtu_per_cord
+from woodlot.wood.drying import ready_about
+
+__all__ = ["NOTHING", "USUAL_MIX", "Fire", "Measured", "Pile", "heat_of", "pile", "wood_lines"]
+
+#: Wood of which nobody says what it is: kind -> share.
+USUAL_MIX = {"northern red oak": 0.5, "red maple": 0.5}
+#: Where a lot may be, as the kind of line that brought it there; the way of a measured stack is a stack's.
+WOODS, HOME, SPLIT, STACK = PLACES = DRYING_KINDS[:4]
+#: Moisture by which gross heat is told; gross heat is the same at every moisture.
+_ANY_MOISTURE = 20.0
+_DAY = r"(\d{4}-\d{2}-\d{2})"
+_NEVER = date.max
+
+
+@dataclass
+class Lot:
+    """Cords of one wood in one place, with the line that brought them there.
+
+    ready: days on which it is dry, at the quickest, the mean and the slowest pace; None: not in five years, or for the
+    last that nobody wrote that it was split or stacked.
+    """
+
+    line: int | None
+    day: date
+    kind: str
+    species: str
+    cords: float
+    cut_on: date | None
+    split_on: date
+    cover: str
+    ready: tuple[date | None, ...]
+    at: int = 0
+
+
+@dataclass(frozen=True)
+class Fire:
+    """Wood burned or given on a day. noted False: of a winter without a note, then only wood that may be dry burns."""
+
+    day: date
+    cords: float
+    kind: str = "burned"
+    noted: bool = True
+
+
+@dataclass(frozen=True)
+class Measured:
+    """A stack measured by the tape: cords counted by the lines before it, brought to it then, and by the tape."""
+
+    lines: tuple[int, ...]
+    day: date
+    species: str
+    counted_cords: float
+    brought_cords: float
+    cords: float
+
+    @property
+    def off_cords(self) -> float:
+        """What the tape found more (or less) than the lines account for."""
+        return self.cords - self.counted_cords - self.brought_cords
+
+
+@dataclass
+class Pile:
+    """Lots that are left, in the order in which they came; what went: (fire, cords it found, million Btu of them);
+    stacks that were measured.
+    """
+
+    lots: list[Lot] = field(default_factory=list)
+    gone: list[tuple[Fire, float, float]] = field(default_factory=list)
+    measured: list[Measured] = field(default_factory=list)
+
+    def frame(self) -> pd.DataFrame:
+        """Lots with cords in them: line, day, kind, species, cords, cut_on, split_on, cover, ready_from, ready_on,
+        ready_by.
+        """
+        rows = [[*(getattr(lot, name) for name in _SHOWN), *lot.ready] for lot in self.lots if lot.cords > NOTHING]
+        out = pd.DataFrame(rows, columns=[*_SHOWN, *_DAYS[-3:]])
+        return out.assign(**{name: pd.to_datetime(out[name]) for name in _DAYS})
+
+
+_SHOWN = ("line", "day", "kind", "species", "cords", "cut_on", "split_on", "cover")
+_DAYS = ("day", "cut_on", "split_on", "ready_from", "ready_on", "ready_by")
+#: Cords that are only what sums leave over.
+NOTHING = 1e-9
+
+
+@once
+def heat_of(species: str, solid_cuft_per_cord: float, *, region: Region) -> float:
+    """Gross heat of a cord, million Btu; of the usual mix where the wood is not named."""
+    mix = {species: 1.0} if species else USUAL_MIX
+    return float(
+        sum(
+            share
+            * heat_mmbtu_per_cord(region.species.name(name), _ANY_MOISTURE, solid_cuft_per_cord, "gross", region=region)
+            for name, share in mix.items()
+        )
+    )
+
+
+def wood_lines(ledger: pd.DataFrame, as_of: date) -> pd.DataFrame:
+    """Standing lines of firewood in cords until a day, the day's own in the order in which wood moves."""
+    day = pd.to_datetime(ledger["date"])
+    rows = ledger[ledger["kind"].isin(DRYING_KINDS) & (ledger["unit"] == "cord") & (day <= pd.Timestamp(as_of))]
+    rows = rows[rows["amount"] > 0]
+    order = rows["kind"].map({kind: at for at, kind in enumerate(DRYING_KINDS)})
+    return rows.assign(order=order).sort_values(["date", "order", "line"], kind="stable")
+
+
+def pile(
+    lines: pd.DataFrame,
+    fires: Iterable[Fire],
+    solid_cuft_per_cord: float,
+    *,
+    first: Iterable[Lot] = (),
+    skip: Callable[[Lot], bool] = lambda lot: False,
+    region: Region,
+) -> Pile:
+    """The wood after all lines and fires, in the order of their days.
+
+    Parameters
+    ----------
+    lines
+        ``wood_lines``.
+    fires
+        What was burned and given; of a day after its lines. A noted fire burns whatever there is, the driest first.
+    solid_cuft_per_cord
+        Cubic feet of wood in a cord, for its heat.
+    first
+        Lots that stand there besides, from their day on.
+    skip
+        Of a lot whether it is counted elsewhere, and holds nothing here.
+    region
+        Region whose tables are used.
+    """
+    heap = _Heap(solid_cuft_per_cord, skip, region)
+    events: list[tuple[date, int, int, Any]] = [(lot.day, 0, at, lot) for at, lot in enumerate(first)]
+    measured: dict[date, list[_Line]] = defaultdict(list)
+    for at, line in enumerate(_told(lines, region)):
+        if line.kind == DRYING_KINDS[-1]:
+            measured[line.day].append(line)
+        else:
+            events.append((line.day, 1, at, line))
+    events += [(day, 2, 0, taped) for day, taped in measured.items()]
+    events += [(fire.day, 3, at, fire) for at, fire in enumerate(fires)]
+    for _, kind, _, event in sorted(events, key=lambda one: one[:3]):
+        (heap.add, heap.move, heap.measure, heap.burn)[kind](event)
+    return heap.pile
+
+
+@dataclass(frozen=True)
+class _Line:
+    """A line of the ledger as the woodpile reads it."""
+
+    line: int
+    day: date
+    kind: str
+    species: str
+    cords: float
+    cut_on: date | None
+    split_on: date | None
+    cover: str
+    rounds: bool
+
+
+def _told(lines: pd.DataFrame, region: Region) -> list[_Line]:
+    words = lines["text"].fillna("").astype(str)
+    each = pd.DataFrame(
+        {
+            "line": lines["line"].astype("int64"),
+            "day": pd.to_datetime(lines["date"]).dt.date,
+            "kind": lines["kind"].astype(str),
+            "species": [_wood_named(said, region=region) for said in words],
+            "cords": lines["amount"].astype(float),
+            "cut_on": _day_in(words, "cut"),
+            "split_on": _day_in(words, "split"),
+            "cover": ["open" if re.search(r"\b(?:open|uncovered)\b", said) else "covered" for said in words],
+            "rounds": [bool(re.search(r"\brounds?\b", said)) for said in words],
+        },
+        dtype=object,
+    )
+    return [_Line(*row) for row in each.to_numpy(dtype=object).tolist()]
+
+
+def _day_in(words: pd.Series, what: str) -> list[date | None]:
+    days = pd.to_datetime(words.str.extract(rf"\b{what} {_DAY}")[0], errors="coerce")
+    return [None if pd.isna(day) else day.date() for day in days]
+
+
+@once
+def _wood_named(text: str, *, region: Region) -> str:
+    """The wood that words begin with, else the first that they hold; "" for none."""
+    first = re.split(r"[,;:.]|\s(?:cut|split)\s|\srounds?\b", text.strip(), maxsplit=1)[0]
+    try:
+        return region.species.name(first)
+    except InputError:
+        plain = text.lower()
+        names = sorted(region.species.listed, key=len, reverse=True)
+        return next((name for name in names if re.search(rf"\b{re.escape(name)}", plain)), "")
+
+
+class _Heap:
+    """Lots as they come and go; open lots by place, the latest last, and all of them by the day they are dry."""
+
+    def __init__(self, solid: float, skip: Callable[[Lot], bool], region: Region):
+        self.solid, self.skip, self.region = solid, skip, region
+        self.pile = Pile()
+        self._of_place: dict[str, list[Lot]] = defaultdict(list)
+        self._of_kind: dict[tuple[str, str], list[Lot]] = defaultdict(list)
+        self._driest: list[tuple[date, int, Lot]] = []
+
+    def add(self, lot: Lot) -> None:
+        """Put a lot in its place."""
+        if self.skip(lot):
+            lot.cords = 0.0
+        lot.at = len(self.pile.lots)
+        self.pile.lots.append(lot)
+        self._of_place[lot.kind].append(lot)
+        self._of_kind[lot.kind, lot.species].append(lot)
+        heapq.heappush(self._driest, (lot.ready[1] or _NEVER, lot.at, lot))
+
+    def move(self, line: _Line) -> None:
+        """Bring wood to where a line says it is: cut wood is new, other wood was there before as far as lines say."""
+        if line.kind == WOODS:
+            self.add(self._lot(line, line.species, line.cords))
+            return
+        taken, rest = self._take(line, line.cords)
+        for species, split_on, cords in taken:
+            self.add(self._lot(line, species, cords, split_on))
+        if rest > NOTHING:
+            self.add(self._lot(line, line.species or (taken[0][0] if taken else ""), rest))
+
+    def _take(self, line: _Line, cords: float) -> tuple[list[tuple[str, date | None, float]], float]:
+        """What is taken up for a line: (wood, split on, cords), alike ones together; and what is missing."""
+        kind = STACK if line.kind not in PLACES else line.kind
+        places = PLACES[: PLACES.index(kind)][::-1]
+        out: dict[tuple[str, date | None], float] = {}
+        own = [self._of_kind[place, line.species] for place in places] if line.species else []
+        for lots in [*own, *(self._of_place[place] for place in places)]:
+            for lot in _latest(lots):
+                took = min(lot.cords, cords)
+                lot.cords -= took
+                cords -= took
+                split_on = lot.split_on if lot.kind == SPLIT else None
+                key = (line.species or lot.species, split_on)
+                out[key] = out.get(key, 0.0) + took
+                if cords <= NOTHING:
+                    return [(*key, much) for key, much in out.items()], 0.0
+        return [(*key, much) for key, much in out.items()], cords
+
+    def _lot(self, line: _Line, species: str, cords: float, split_on: date | None = None) -> Lot:
+        kind = STACK if line.kind not in PLACES else line.kind
+        stacked = kind in (SPLIT, STACK)
+        rounds = line.rounds and stacked
+        day = (line.cut_on if rounds else line.split_on or split_on) or line.day
+        ready = ready_about(
+            day, species or "sugar maple", split_in=None if rounds else 5.0, cover=line.cover, region=self.region
+        )
+        ready = ready if stacked else (*ready[:2], None)
+        return Lot(line.line, line.day, kind, species, cords, line.cut_on, day, line.cover, ready)
+
+    def measure(self, lines: list[_Line]) -> None:
+        """Stacks measured on one day: those of one wood together, then those that are not named for all the rest."""
+        named = sorted({line.species for line in lines if line.species})
+        for species in [*named, ""]:
+            mine = [line for line in lines if line.species == species]
+            if mine:
+                self._measure(mine, species, named)
+
+    def _measure(self, lines: list[_Line], species: str, named: list[str]) -> None:
+        here = [
+            lot
+            for lot in self._of_place[STACK]
+            if lot.cords > NOTHING and (lot.species == species if species else lot.species not in named)
+        ]
+        counted, taped = sum(lot.cords for lot in here), sum(line.cords for line in lines)
+        for lot in here:
+            lot.cords *= min(taped / counted, 1.0)
+        last, missing, brought = lines[-1], max(taped - counted, 0.0), 0.0
+        if missing > NOTHING:
+            taken, rest = self._take(last, missing)
+            brought = missing - rest
+            for kind, split_on, cords in taken:
+                self.add(self._lot(last, kind, cords, split_on))
+            if rest > NOTHING and counted > NOTHING:
+                for lot in here:
+                    lot.cords *= (counted + rest) / counted
+            elif rest > NOTHING:
+                self.add(self._lot(last, species, rest))
+        ids = tuple(line.line for line in lines)
+        self.pile.measured.append(Measured(ids, last.day, species, counted, brought, taped))
+
+    def burn(self, fire: Fire) -> None:
+        """Take out what a fire burned, or what was given away, the driest first."""
+        left, found, heat = fire.cords, 0.0, 0.0
+        later = []
+        while self._driest and left > NOTHING:
+            key = heapq.heappop(self._driest)
+            lot = key[2]
+            if lot.cords <= NOTHING:
+                continue
+            if not fire.noted and (lot.ready[0] is None or lot.ready[0] > fire.day):
+                later.append(key)
+                continue
+            took = min(lot.cords, left)
+            lot.cords -= took
+            left, found = left - took, found + took
+            heat += took * heat_of(lot.species, self.solid, region=self.region)
+            if lot.cords > NOTHING:
+                later.append(key)
+        for key in later:
+            heapq.heappush(self._driest, key)
+        self.pile.gone.append((fire, found, heat))
+
+
+def _latest(lots: list[Lot]) -> Iterable[Lot]:
+    """Lots with wood in them, the latest first; empty ones at the end are let go."""
+    while lots and lots[-1].cords <= NOTHING:
+        lots.pop()
+    return (lot for lot in reversed(lots) if lot.cords > NOTHING)
