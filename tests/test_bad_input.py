@@ -110,6 +110,7 @@ CELLS = {
     "a rule of no name": ("place.toml", '"scribner"', '"scribbner"', "place.toml, choices.log_rule: scribbner Must be international_quarter"),
     "text for a number in place.toml": ("place.toml", "firewood_cord = 7.5", 'firewood_cord = "seven"', "place.toml, needs.firewood_cord: seven A number is wanted"),
     "a wood of no name": ("place.toml", "[needs]", '[needs]\npieces = [{product = "post", number = 4, wood = "ceder"}]', "place.toml, needs.pieces, number 1, wood: ceder Write any, hardwood, softwood, or names of trees. Did you mean"),
+    "a mark of no tree": ("place.toml", "[needs]", '[needs]\nclear = ["barn"]', "place.toml, needs.clear: barn No tree falls by it. No tree of tally.csv has a mark."),
     "toml broken off": ("place.toml", "[needs]", "[needs", "place.toml: "),
     "home, latitude first": ("place.toml", "lon = -89.35\nlat = 46.08", "lon = 46.08\nlat = -89.35", "place.toml, home: 46.08, -89.35 Longitude and latitude are swapped."),
     "home, latitude no degrees": ("place.toml", "lat = 46.08", "lat = 460.8", "place.toml, home.lat: 460.8 Larger than 90"),

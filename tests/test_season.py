@@ -39,7 +39,7 @@ ASKED = {
     "scale --stand 1 --json": WOOD | {"wishes"},
     "grow": WOODS | {"growth"},
     "cut": NEAR | {"heat"},
-    "fell": set(),
+    "fell": {"felling"},
     "herd": NEAR | {"hunt", "herd"},
     "hunt": {"hunt"},
     "sheet": WOOD | {"first_plots"},

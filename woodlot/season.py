@@ -5,7 +5,7 @@ Season    what may be asked
 at_work   called while a chapter is worked out; a command line may show it
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from contextvars import ContextVar
 from dataclasses import dataclass, fields, replace
@@ -45,9 +45,11 @@ from woodlot.stand.layout import Measured
 from woodlot.stand.seen_from_above import Backdrop, Lent, Seen
 from woodlot.stand.weekend import FirstPlots
 from woodlot.trade import SUGARBUSH
-from woodlot.wood import heating, tally
+from woodlot.wood import felling, heating, tally
 from woodlot.wood import standing as cruised
+from woodlot.wood.felling import Felling
 from woodlot.wood.heating import Household
+from woodlot.wood.need_lines import lines
 from woodlot.wood.standing import Standing
 
 __all__ = ["Season", "at_work", "season"]
@@ -250,6 +252,18 @@ class Season:
     def growth(self) -> Yearly:
         """What the woods grow, uncut: ``ceilings`` without strips and steep ground, so no raster is opened."""
         return self._yearly(self.measured.stands)
+
+    @chapter("Choosing trees to fell")
+    def felling(self) -> Felling:
+        """Which trees of the tally fall this winter: what ``fell`` shows without options."""
+        return self.felled(self.place.tally)
+
+    def felled(self, tally: pd.DataFrame, whole: bool = False, prefer: Sequence[str] = ()) -> Felling:
+        """The same for some trees of the tally; whole: they all fall; prefer: products most wanted first."""
+        place = self.place
+        clear = felling.cleared(tally, place.needs.get("clear", ()))
+        asked = lines(place.needs, region=place.region)
+        return felling.felling(tally, asked, clear | whole, prefer, **self._by, region=place.region)
 
     @chapter("Laying the family's wishes on the ground")
     def wishes(self) -> Wishes:

@@ -95,6 +95,7 @@ CASES: dict[str, Case] = {
             [{"product": "sawlog", "number": 4.0, "hot": True}],
         )
     ),
+    "needs.clear": Case(verb="fell", values=(["shed"], ["lane"])),
     "deer.leaf_off": Case(values=(date(2025, 10, 10), date(2025, 11, 5))),
     "deer.goal": Case(against=OTHER),
     "deer.weapon": Case(against=OTHER),
@@ -194,8 +195,11 @@ def make(folder: Path) -> Path:
     collection = {"type": "FeatureCollection", "features": [feature]}
     (folder / "features.geojson").write_text(json.dumps(collection))
     kinds = [("sugar maple", 8, 18), ("northern red oak", 9, 17), ("paper birch", 6, 10), ("balsam fir", 6, 12)]
-    tally = [f"{i},{kinds[i % 4][0]},{draw.uniform(*kinds[i % 4][1:]):.1f},{55 + i % 9}" for i in range(40)]
-    (folder / "tally.csv").write_text("\n".join(["tree,species,dbh_in,height_ft", *tally]) + "\n")
+    marks = ("shed", "lane", "", "", "")
+    tally = [
+        f"{i},{kinds[i % 4][0]},{draw.uniform(*kinds[i % 4][1:]):.1f},{55 + i % 9},{marks[i % 5]}" for i in range(40)
+    ]
+    (folder / "tally.csv").write_text("\n".join(["tree,species,dbh_in,height_ft,mark", *tally]) + "\n")
     pellets, browse = [], []
     for year in (2024, 2025, 2026):
         for line in "ABCDEF":

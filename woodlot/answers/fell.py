@@ -19,11 +19,9 @@ from woodlot.plan import cautions
 from woodlot.say import fell as say
 from woodlot.say.reasons import said
 from woodlot.season import Season
-from woodlot.tree.volume import volumes
 from woodlot.units import SQFT_PER_AC
-from woodlot.wood import needs, products, stick
+from woodlot.wood import felling, needs, products, stick
 from woodlot.wood.account import Account, account
-from woodlot.wood.need_lines import hand_felling, lines
 
 __all__ = ["fell_answer", "fell_words"]
 
@@ -39,30 +37,24 @@ def fell_answer(
     then for the best use; prefer: products or kinds most wanted first, where the region's order is not the family's.
     Raises NoAnswer without a tally.
     """
-    place, region = season.place, season.place.region
+    region = season.place.region
     base = types.FellBase(
         float(season.choice("solid_cuft_per_cord")), str(season.choice("log_rule")), str(season.choice("division"))
     )
     by: dict[str, Any] = {"division": base.division, "solid_cuft_per_cord": base.solid_cuft_per_cord, "region": region}
-    tally = _picked(place.tally, parcel, stand).reset_index(drop=True)
-    trees = volumes(tally, base.division, region=region)
-    listed = products.listed(region)
-    stove = 1.0 if prefer else products.firewood_value(region)
-    listed = products.wished(listed, prefer, region=region) if prefer else listed
-    bucked = stick.buck(trees, listed, base.log_rule, firewood_value=stove, region=region)
-    asked, best = lines(place.needs, region=region), listed if whole else None
-    how: dict[str, Any] = {"log_rule": base.log_rule, "best_use": best, "stove_value": stove}
-    chosen = needs.choose(trees, asked, **by, **how) if asked else None
+    tally = _picked(season.place.tally, parcel, stand)
+    plain = len(tally) == len(season.place.tally) and not whole and not prefer
+    felled = season.felling if plain else season.felled(tally, whole, prefer)
+    trees, chosen = felled.trees, felled.chosen
+    bucked = felling.becomes(trees, prefer, base.log_rule, region=region)
     made, pieces = account(trees, bucked, **by), bucked.pieces()
-    felled, sheet, fell = made, pieces.assign(line=-1), np.arange(len(trees))
-    chipped = np.zeros(len(trees), dtype=bool)
-    if chosen is not None:
-        felled, sheet, fell = needs.account_of(chosen, **by), chosen.pieces, np.flatnonzero(chosen.trees["fell"])
-        made, pieces = (felled, sheet) if whole else (made, pieces)
-        chipped = chosen.to_chips.reindex(trees.index, fill_value=False).to_numpy()
-    trees = trees.assign(position=range(len(trees)), why=hand_felling(trees, region=region), chipped=chipped)
+    sheet, fell, of_sheet = felled.pieces, felled.fell, felled.account
+    if of_sheet is None:  # nothing need fall: the sheet holds every tree, should one be wanted
+        sheet, fell, of_sheet = pieces.assign(line=-1), np.arange(len(trees)), made
+    elif trees["cleared"].all():
+        made, pieces = of_sheet, sheet
     return FellAnswer(
-        name=place.name,
+        name=season.place.name,
         as_of=season.day.isoformat(),
         base=base,
         trees=_rows(types.TallyTree, trees),
@@ -75,10 +67,11 @@ def fell_answer(
         heights={str(how): int(n) for how, n in trees["height_from"].value_counts().items()},
         cull_not_judged=int((~trees["cull_judged"]).sum()),
         needs=() if chosen is None else _needs(chosen),
+        cleared=tuple(np.flatnonzero(trees["cleared"]).tolist()),
         fell=tuple(fell.tolist()),
         not_by_hand=_rows(types.NotByHand, trees[trees["why"] != ""]),
-        **({} if chosen is None else _search(chosen)),
-        left=felled.left(),
+        **({} if chosen is None or not felled.asked else _search(chosen)),
+        left=of_sheet.left(),
         posts=products.post_years(sheet, trees["species"], region=region),
         sheet=_sheet(trees.iloc[fell], sheet, region.figure("defaults_tree", "stump_ft")),
         cautions=_cautions(season, trees, fell),

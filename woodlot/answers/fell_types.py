@@ -157,8 +157,9 @@ class FellAnswer:
     parts, pieces, bdft: of all trees, cut up for the most wanted products (all felled: for the needs first); per_tree:
     position, cubic feet of each part, pounds; worth_of_longest_first: cutting the longest piece first, as share of the
     best cuts; heights: how many trees have theirs from where; needs: lines of the list, none where nothing is asked
-    for, then what follows from them (met to stopped) is not there either; fell: positions; standing_cuft: wood of the
-    trees to fell; gap_pct: no choice takes less by more than that; stopped: the search ended at its limit; left, posts,
+    for, then what follows from them (met to stopped) is not there either; fell: positions; cleared:
+    positions of trees that fall whatever is wanted; standing_cuft: wood of the trees to fell; gap_pct: no choice takes
+    less by more than that; stopped: the search ended at its limit; left, posts,
     sheet: of the trees to fell.
     """
 
@@ -176,6 +177,7 @@ class FellAnswer:
     cull_not_judged: int
     needs: tuple[Need, ...]
     fell: tuple[int, ...]
+    cleared: tuple[int, ...] = ()
     not_by_hand: tuple[NotByHand, ...]
     met: bool | None = field(default=None, metadata=LEFT_OUT)
     standing_cuft: float | None = field(default=None, metadata=LEFT_OUT)

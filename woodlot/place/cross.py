@@ -14,11 +14,12 @@ from woodlot.place.remedies import short
 from woodlot.place.shapes import place_words
 from woodlot.say.words import first_of, id_list, plural
 from woodlot.trade import PLOT_KINDS, closest
+from woodlot.tree.quality import words_in
 
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["ONCE", "check_all", "far_from_stand", "fill_days", "fill_kinds", "fill_winters"]
+__all__ = ["ONCE", "check_all", "far_from_stand", "fill_days", "fill_kinds", "fill_winters", "marks_to_clear"]
 
 #: Names of columns that together may stand only once in a table.
 ONCE = {
@@ -73,6 +74,15 @@ def check_all(sheets: dict[str, Sheet], unread: set[str], as_of: date, faults: l
         if "date" in sheet.frame and (late := int((sheet.frame["date"] > pd.Timestamp(as_of)).sum())):
             notes.append(f"{sheet.file}: {plural(late, 'row')} dated after {as_of.isoformat()}.")
     _ledger(sheets["ledger"], sheets, unread, notes)
+
+
+def marks_to_clear(marks: Sequence[str], tally: Sheet) -> list[Fault]:
+    """Faults of marks of ground to be cleared that no tree of the tally bears."""
+    there = list(dict.fromkeys(word for mark in tally.frame["mark"] for word in words_in(mark)))
+    known = f"The column mark of tally.csv has {first_of(there, 5)}." if there else "No tree of tally.csv has a mark."
+    lost = [mark for mark in marks if not words_in(mark) or not set(words_in(mark)) & set(there)]
+    remedy = f"No tree falls by it. {known} Write one of its marks, or take this out."
+    return [Fault("place.toml", None, "needs.clear", short(mark) or "empty", remedy) for mark in lost]
 
 
 def _twice(sheet: Sheet, names: list[str]) -> list[Fault]:

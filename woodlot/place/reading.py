@@ -152,6 +152,8 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     sheets["winters"] = cross.fill_winters(sheets["winters"], list(WINTER_SCALES), faults, notes)
     cross.check_all(sheets, unread, as_of, faults, notes)
     check_wishes(sheets, shapes, as_of, faults, notes)
+    if "tally" not in unread:
+        faults += cross.marks_to_clear(settings.needs.get("clear", ()), sheets["tally"])
     odd_rows(sheets, settings.region, notes)
     if "parcels" not in paths and "parcels" not in unread:
         faults.append(no_parcels(unbrought))

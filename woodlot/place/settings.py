@@ -31,6 +31,10 @@ def _plain(value: Any) -> Any:
     return value.strip().lower() if isinstance(value, str) else value
 
 
+def _one_or_more(value: Any) -> Any:
+    return [value] if isinstance(value, str) else value
+
+
 def _rising(breaks: list[float]) -> list[float]:
     if len(breaks) != 3 or not 0 < breaks[0] < breaks[1] < breaks[2]:
         raise ValueError("Must be three rising numbers, such as [13, 18, 24].")
@@ -120,6 +124,9 @@ class Needs(Row):
     poles: float | None = column("poles", "pieces", 0, 10_000)
     chips_cuyd: float | None = column("chips", "cu yd", 0, 10_000)
     meat_lb: float | None = column("boned venison", "lb", 0, 10_000)
+    clear: Annotated[list[Text], BeforeValidator(_one_or_more)] | None = column(
+        "marks in tally.csv of ground to be cleared: every tree of them falls"
+    )
 
 
 class Limits(Row):

@@ -13,9 +13,8 @@ import pandas as pd
 
 from woodlot.estimate import Reason, reason
 from woodlot.land.wishes import Wishes
-from woodlot.plan import ledger
-from woodlot.plan.woods_today import DEAD_WORDS
-from woodlot.trade import FELLED_KINDS, LEAVE_DEAD, ROUND_KINDS, SHUT
+from woodlot.plan import done, ledger
+from woodlot.trade import FELLED_KINDS, LEAVE_DEAD, SHUT
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -43,8 +42,8 @@ def broken(book: pd.DataFrame, stands: "gpd.GeoDataFrame", wished: Wishes, since
     if not len(book) or not (len(wished.stands) or len(wished.shapes)):
         return ()
     lines = ledger.standing(book)
-    lines = lines[lines["kind"].isin([*FELLED_KINDS, *ROUND_KINDS])].reset_index(drop=True)
-    dead = lines["text"].fillna("").str.lower().str.contains(DEAD_WORDS, regex=True).to_numpy(dtype=bool)
+    lines = lines[lines["kind"].isin(FELLED_KINDS)].reset_index(drop=True)
+    dead = done.is_dead(lines).to_numpy(dtype=bool)
     out: list[Reason | None] = [None] * len(lines)
     for wish in (*SHUT, LEAVE_DEAD):
         day, where = _held(lines, stands, wished, wish)
