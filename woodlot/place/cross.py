@@ -14,7 +14,7 @@ from woodlot.place.remedies import short
 from woodlot.place.shapes import place_words
 from woodlot.say.words import first_of, id_list, plural
 from woodlot.trade import PLOT_KINDS, closest
-from woodlot.tree.quality import words_in
+from woodlot.tree.quality import parts
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -78,9 +78,9 @@ def check_all(sheets: dict[str, Sheet], unread: set[str], as_of: date, faults: l
 
 def marks_to_clear(marks: Sequence[str], tally: Sheet) -> list[Fault]:
     """Faults of marks of ground to be cleared that no tree of the tally bears."""
-    there = list(dict.fromkeys(word for mark in tally.frame["mark"] for word in words_in(mark)))
+    there = list(dict.fromkeys(word.lower() for mark in tally.frame["mark"] for word in parts(mark)))
     known = f"The column mark of tally.csv has {first_of(there, 5)}." if there else "No tree of tally.csv has a mark."
-    lost = [mark for mark in marks if not words_in(mark) or not set(words_in(mark)) & set(there)]
+    lost = [mark for mark in marks if not {word.lower() for word in parts(mark)} & set(there)]
     remedy = f"No tree falls by it. {known} Write one of its marks, or take this out."
     return [Fault("place.toml", None, "needs.clear", short(mark) or "empty", remedy) for mark in lost]
 

@@ -139,7 +139,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
     # the ground
     "left out": _left_out,
     "shut by wish": _shut,
-    "no patch in a view": lambda: "Nothing is to be cut here: it comes back in patches only, and you wish a view.",
+    "patches: a view": lambda: "Nothing is to be cut here: it comes back in patches only, and you wish a view.",
     "kept by wish": lambda wish: {
         SUGARBUSH: "sound maples with wide, deep crowns, and take what crowds them (sugarbush)",
         LEAVE_DEAD: "every standing dead tree, your wish",

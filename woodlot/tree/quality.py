@@ -4,6 +4,7 @@ A family writes one letter or word a tree, or several with a comma between, or n
 a tree in his list that kills people, and no log out of a stem that somebody saw was rotten.
 
 spellings  every letter, word and other spelling of the region -> the word of the table
+parts      what stands between the commas of a cell
 words_in   what a cell of a column ``quality`` says, and what of it nobody knows
 limits     what the words of each tree allow, the strictest of several
 letters    the letters for a sheet, in the order of removal
@@ -17,7 +18,7 @@ import pandas as pd
 from woodlot.region import Region, once
 from woodlot.species import spaced
 
-__all__ = ["KEPT", "NOT_BY_HAND", "letters", "limits", "spellings", "words_in"]
+__all__ = ["KEPT", "NOT_BY_HAND", "letters", "limits", "parts", "spellings", "words_in"]
 
 #: Why a tree is in nobody's list: the family keeps it, or people must not fell it by hand.
 KEPT, NOT_BY_HAND = "kept", "not by hand"
@@ -44,14 +45,19 @@ def letters(*, region: Region) -> dict[str, str]:
     return dict(zip(rows["letter"], rows["word"], strict=True))
 
 
+def parts(cell: Any) -> tuple[str, ...]:
+    """The parts of a cell between commas and semicolons as they are written, each once; none where it is empty."""
+    text = "" if cell is None or cell is pd.NA or cell != cell else str(cell)
+    each = (" ".join(part.split()) for part in text.replace(";", ",").split(","))
+    return tuple(dict.fromkeys(part for part in each if part))
+
+
 def words_in(cell: Any, known: Mapping[str, str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """The words of the table that a cell says, and its parts that nobody knows; parts end at commas and semicolons.
 
     known: ``spellings``, and the family's own before them.
     """
-    text = "" if cell is None or cell is pd.NA or cell != cell else str(cell)
-    parts = dict.fromkeys(" ".join(part.split()) for part in text.replace(";", ",").split(",") if part.strip())
-    read = {part: known.get(spaced(part), "") for part in parts}
+    read = {part: known.get(spaced(part), "") for part in parts(cell)}
     return tuple(dict.fromkeys(word for word in read.values() if word)), tuple(part for part in read if not read[part])
 
 

@@ -18,7 +18,7 @@ import pandas as pd
 
 from woodlot.estimate import Reason
 from woodlot.region import Region
-from woodlot.tree.quality import words_in
+from woodlot.tree.quality import parts as words_of
 from woodlot.tree.volume import volumes
 from woodlot.wood import needs, products, stick
 from woodlot.wood.account import Account
@@ -61,8 +61,9 @@ class Felling:
 
 def cleared(tally: pd.DataFrame, marks: Sequence[str] = ()) -> np.ndarray:
     """Which trees stand on ground to be cleared: their mark is the word clear, or one of the family's own for it."""
-    wanted = {CLEAR, *(word for mark in marks for word in words_in(mark))}
-    return np.array([bool(wanted & set(words_in(mark))) for mark in tally["mark"]], dtype=bool)
+    wanted = {CLEAR, *(word.lower() for mark in marks for word in words_of(mark))}
+    each = {mark: bool(wanted & {word.lower() for word in words_of(mark)}) for mark in tally["mark"].dropna().unique()}
+    return tally["mark"].map(each).fillna(False).to_numpy(dtype=bool)
 
 
 def becomes(
