@@ -5,7 +5,7 @@ html(answers, which)      the sheets as one HTML page, with the family's parcels
 Rows are .35 in high, for a pencil in gloves; every fifth line is heavy. Columns are those of the place's tables.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from html import escape
 from typing import Any, NamedTuple
@@ -66,7 +66,7 @@ def html(
         For an unknown sheet or paper, or fewer than one copy.
     """
     plot = partial(_plot, letters=letters or {})
-    makers = {"plot": plot, "pellet": _pellet, "browse": _browse, "camera": _camera}
+    makers: dict[str, Callable[..., str]] = {"plot": plot, "pellet": _pellet, "browse": _browse, "camera": _camera}
     strange = [w for w in which if w not in makers]
     if strange or not which:
         raise InputError(f"sheet is {', '.join(strange) or 'missing'}, must be one of {', '.join(SHEETS)}")
