@@ -5,6 +5,7 @@ import pytest
 from tests.bring.conftest import bring, comma, drawn, said
 from woodlot.errors import PlaceError
 from woodlot.place import read
+from woodlot.region import shipped
 
 __all__ = ["drawn"]
 
@@ -76,3 +77,31 @@ def test_bring_takes_a_column_of_such_words_and_names_what_it_does_not_know(draw
     rows = [["Tree #", "Species", "DBH", "Tree class"], ["8", "red oak", "15", "krook"]]
     told = said(bring(drawn, comma(tmp_path / "more oaks.csv", rows), "--as", "tally", code=1))
     assert "row 2" in told and "Closest: crook" in told
+
+
+def own_table(small_place, **more):
+    """The small place in a region of its own, with one word on a tree more: as crook, but for some columns."""
+    home = small_place.folder / "hills"
+    home.mkdir()
+    (home / "region.toml").write_text('name = "hills"\nbased_on = "lake_states"\n', encoding="utf-8")
+    small_place.change("place.toml", 'region = "lake_states"', 'region = "hills"')
+    rows = shipped("base").table("tree_words")
+    marks = {"source": "ours", "where": "our woods", "seen": "chosen"}
+    rows[rows["word"] == "crook"].assign(**marks, **more).to_csv(home / "tree_words.csv", index=False)
+
+
+def test_a_word_of_the_familys_own_region_is_read(small_place):
+    """A scar with a letter and a spelling of its own is read as it."""
+    own_table(small_place, word="scar", letter="J", also="skid scar")
+    assert read(tallied(small_place, "j", "Skid scar")).trees["quality"].tolist() == ["scar", "scar"]
+
+
+@pytest.mark.parametrize(
+    ("column", "more"), [("letter", {"letter": "R", "also": ""}), ("also", {"letter": "J", "also": "cat face;Conk"})]
+)
+def test_a_letter_or_spelling_that_another_word_has_is_a_fault(small_place, column, more):
+    """The row of the family's table is named."""
+    own_table(small_place, word="scar", **more)
+    with pytest.raises(PlaceError) as wrong:
+        read(tallied(small_place, "crop"))
+    assert [(f.file, f.row, f.column) for f in wrong.value.faults] == [("hills/tree_words.csv", 2, column)]

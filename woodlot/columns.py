@@ -68,7 +68,7 @@ def _cull() -> Any:
 
 
 def _quality() -> Any:
-    return column("a word or two on the tree, such as crop, crook or at risk; empty: nobody judged it")
+    return column("letters or words, commas between: C crop, P poor form, R at risk ...; empty: nobody judged the tree")
 
 
 def _defect(meaning: str, metric: str) -> Any:

@@ -228,7 +228,7 @@ def laid_over(own: "pd.DataFrame", under: "pd.DataFrame", key: Sequence[str]) ->
 
     if not key:
         return own
-    text = [frame[list(key)].astype(str).agg("\x1f".join, axis="columns") for frame in (own, under)]
+    text = [frame[list(key)].astype(str).fillna("").agg("\x1f".join, axis="columns") for frame in (own, under)]
     place = dict(zip(text[1], range(len(under)), strict=True))
     at = [place.get(name, len(under) + i) for i, name in enumerate(text[0])]
     kept = under[~text[1].isin(text[0])]

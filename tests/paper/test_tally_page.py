@@ -1,5 +1,7 @@
 """The phone's tally sheet: what is tapped in the woods is what the place reads."""
 
+import csv
+import io
 import math
 import re
 from dataclasses import replace
@@ -411,10 +413,42 @@ def test_refused_storage_is_said(open_page, file, tmp_path):
 
 
 @pytest.mark.browser
+def test_a_word_is_one_tap_and_comes_into_the_file(phone, tmp_path):
+    """On the tree counted last: a tap gives the word, a second takes it back, more offers all; details have it too."""
+    phone.tap("#begin")
+    assert not phone.locator("#trees .word").is_visible()
+    words = []
+    for inches, taps in (("14", ["crop"]), ("9", ["good", "good"]), ("11", ["at risk", "poor form"])):
+        press(phone, "trees", inches)
+        phone.tap("#trees .add")
+        for word in taps:
+            phone.tap(f"#trees .word button:text-is('{word}')")
+        words.append(phone.locator("#trees .list li >> nth=0").text_content())
+    assert ["crop" in words[0], "good" in words[1], "poor form" in words[2]] == [True, False, True]
+    press(phone, "trees", "8")
+    phone.tap("#trees .add")
+    phone.tap("#trees .word button:text-is('more…')")
+    phone.fill("#more input", "lean")
+    phone.tap("#more div button:text-is('leaning')")
+    assert phone.get_attribute("#trees .word button:text-is('leaning')", "aria-pressed") == "true"
+    phone.tap("#trees .list button >> nth=2")
+    phone.select_option("#d-word", "den")
+    phone.tap("#detail-keep")
+    phone.again()
+    phone.tap("#trees .finish")
+    rows = list(csv.DictReader(io.StringIO(saved(phone, "trees", tmp_path))))
+    assert [row["quality"] for row in rows] == ["crop", "den", "poor form", "leaning"]
+    assert phone.complaints == []
+
+
+@pytest.mark.browser
 def test_a_small_phone_holds_the_whole_pad(open_page, file):
-    """At 360 x 640 every key is on the screen and 44 px high; nothing scrolls sideways."""
+    """At 360 x 640 every key and word is on the screen and 44 px high; nothing scrolls sideways."""
     page = open_page(file, viewport={"width": 360, "height": 640}, has_touch=True, is_mobile=True)
     page.tap("#begin")
+    press(page, "trees", "14")
+    page.tap("#trees .add")
+    assert page.locator("#trees .word").is_visible()
     boxes = page.eval_on_selector_all(
         "#trees button",
         "all => all.map(b => b.getBoundingClientRect()).map(r => [r.width, r.height, r.bottom]).filter(r => r[0])",

@@ -8,6 +8,8 @@ import pytest
 
 from woodlot.errors import InputError
 from woodlot.paper import tally_sheet
+from woodlot.region import shipped
+from woodlot.tree.quality import letters
 
 
 def test_distances_at_the_foot_by_hand(answers):
@@ -22,6 +24,16 @@ def test_the_empty_plot_comes_before_the_table(answers):
     """The box for no tree stands above the rows."""
     html = tally_sheet.html(answers, ["plot"], copies=1)
     assert html.index("No tree is in") < html.index("<table")
+
+
+def test_a_letter_is_asked_with_its_legend(answers):
+    """A narrow column for a letter between rot and the distance, and every letter of the region with its word."""
+    asked = letters(region=shipped("lake_states"))
+    html = tally_sheet.html(answers, ["plot"], copies=1, letters=asked)
+    heads = re.findall(r"<th>(.*?)</th>", html)
+    assert heads.index("rot %") + 1 == heads.index("letter") == heads.index("feet to<br>center") - 1
+    assert [(m, w) for m, w in re.findall(r"<b>([A-Z])</b>&nbsp;([a-z ]+)", html)] == list(asked.items())
+    assert "<th>letter</th>" not in tally_sheet.html(answers, ["plot"], copies=1)
 
 
 def test_the_familys_own_kinds_and_stands_stand_on_the_sheet(answers):
@@ -55,7 +67,8 @@ def test_each_sheet_is_one_landscape_page_and_nothing_is_cut_off(answers, open_p
     if shutil.which("pdfinfo") is None:
         pytest.skip("no pdfinfo on this machine: the printed sheets were not counted")
     file = tmp_path / "sheets.html"
-    file.write_text(tally_sheet.html(answers, paper=paper), encoding="utf-8")
+    asked = letters(region=shipped("lake_states"))
+    file.write_text(tally_sheet.html(answers, paper=paper, letters=asked), encoding="utf-8")
     page = open_page(file)
     page.emulate_media(media="print")
     over = page.eval_on_selector_all(

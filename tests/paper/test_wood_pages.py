@@ -10,6 +10,8 @@ import pytest
 from woodlot.answers.chart_types import Guide, Size
 from woodlot.paper import report, stand_figures
 
+#: As long as a line of the order of removal is.
+ORDER = "1. About 55 trees of kinds that are short lived or of little use: 55 eastern hophornbeam (6 to 8 in)."
 CLASSES = [
     {"class_in": 6, "now": 50.0, "goal": 40.0, "take": 10.0},
     {"class_in": 8, "now": 20.0, "goal": 25.0, "take": 0.0},
@@ -51,7 +53,8 @@ def job(sid, sizes):
     classes = [{"class_in": 6 + 2 * i, "now": 20.0, "cut": 5.0, "species": kinds} for i in range(sizes)]
     told = {"stand_id": sid, "acres": 1.5, "trees_to_cut": 5.0 * sizes, "classes": classes, "guide": GUIDE}
     words = f"Stand {sid}: 14 cords from 1.5 acres. November to March."
-    return told | {"words": words, "keep": ["3 trees an acre"] * 4, "cautions": ["Stay two tree lengths away."] * 3}
+    told |= {"marking": [ORDER] * 8, "after": [ORDER * 2] * 3, "cautions": ["Stay two tree lengths away. " + ORDER] * 5}
+    return told | {"words": words, "keep": ["3 trees an acre"] * 4}
 
 
 @pytest.fixture(scope="module")
@@ -121,15 +124,30 @@ def test_the_title_says_is_only_where_the_whole_range_is_over(plain_answers, typ
 
 
 def test_a_job_names_what_goes_and_leaves_the_charts_out_when_the_list_is_long(with_pages, frames):
-    """Three sizes: list and charts; fourteen: the list alone, on two sheets, cautions under the last."""
+    """Three sizes: list and charts, long words and cautions on a sheet behind; fourteen: the list alone, on two sheets,
+    words and cautions under the last.
+    """
     told = report.html(with_pages, *frames)
     sheets = re.findall(r"<section class='page'>.*?</section>", told, re.S)
-    jobs = [s for s in sheets if "Which trees" in s]
-    assert len(jobs) == 3 and "Which trees, continued" in jobs[2]
-    assert "On its guide" in jobs[0] and "On its guide" not in jobs[1]
-    assert jobs[1].count("basswood (2 of 5)") + jobs[2].count("basswood (2 of 5)") == 14
-    assert "two tree lengths" not in jobs[1] and "two tree lengths" in jobs[2]
+    jobs = [s for s in sheets if "Which trees" in s or "In which order" in s]
+    assert len(jobs) == 4 and "Which trees, continued" in jobs[3]
+    assert "On its guide" in jobs[0] and not any("On its guide" in sheet for sheet in jobs[1:])
+    assert jobs[2].count("basswood (2 of 5)") + jobs[3].count("basswood (2 of 5)") == 14
+    for at in range(4):
+        words = ("What comes after", "two tree lengths", "1. About 55 trees")
+        assert {word in jobs[at] for word in words} == {at in (1, 3)}
     assert "Leave every other size and kind." in jobs[0]
+
+
+def test_few_words_stand_under_the_list(plain_answers, typed, frames):
+    """A job with three sizes and little to say is one sheet."""
+    out = copy.deepcopy(plain_answers)
+    sid = next(s["stand_id"] for s in out["stands"] if s["plots"])
+    out["jobs"] = [job(sid, 3) | {"marking": [ORDER], "after": [ORDER], "cautions": ["Stay two tree lengths away."]}]
+    told = report.html(typed(out), *frames)
+    sheets = re.findall(r"<section class='page'>.*?</section>", told, re.S)
+    (one,) = (s for s in sheets if "Which trees" in s or "In which order" in s)
+    assert "On its guide" in one and "two tree lengths" in one and "What comes after" in one
 
 
 @pytest.mark.browser

@@ -166,7 +166,7 @@ def _sheet(trees: pd.DataFrame, pieces: pd.DataFrame, stump_ft: float) -> tuple[
 def _cautions(season: Season, trees: pd.DataFrame, fell: np.ndarray) -> tuple[str, ...]:
     """Cautions for the trees to fell, the snags among those that stay, and the ways of moved wood."""
     place, region = season.place, season.place.region
-    out = [cautions.caution("felling", region)]
+    out = [cautions.caution(key, region) for key in ("felling", "gear")]
     alive = trees["alive"].fillna(True).astype(bool)
     if not alive.all():
         radius_ft = 2.0 * float(trees.loc[~alive, "height_ft"].max())

@@ -72,6 +72,7 @@ def cautions_answer(stands: Sequence[Stand], *, region: Region) -> tuple[Caution
     general = [
         Caution("near a line", said(cautions.caution("line", region))),
         Caution("felling", said(cautions.caution("felling", region))),
+        Caution("felling", said(cautions.caution("gear", region))),
     ]
     return (*of_stands, *general)
 

@@ -40,6 +40,7 @@ def sheet(place: Path, region: str | None, as_of: date | None, paper: str, baf: 
     from woodlot.map import export
     from woodlot.paper import tally_files, tally_page, tally_sheet
     from woodlot.place import add_rows, write_files
+    from woodlot.tree.quality import letters
 
     if saved:
         counts = add_rows(place, saved, tally_files.joined)
@@ -52,7 +53,14 @@ def sheet(place: Path, region: str | None, as_of: date | None, paper: str, baf: 
     shapes = dict(zip(asked.measured.stands["stand_id"], map(mapping, asked.measured.stands.geometry), strict=True))
     factors = sorted({baf, 10.0, 20.0})[:2]
     files = {
-        PAPER: tally_sheet.html(answer, factors=factors, paper=paper, to_put=plots, shapes=shapes),
+        PAPER: tally_sheet.html(
+            answer,
+            factors=factors,
+            paper=paper,
+            to_put=plots,
+            shapes=shapes,
+            letters=letters(region=asked.place.region),
+        ),
         PHONE: tally_page.html(answer, asked.place.region, baf, plots),
         WALK: export.walk_gpx(answer.name, plots),
     }

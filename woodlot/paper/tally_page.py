@@ -23,6 +23,7 @@ from woodlot.region import Region
 from woodlot.say.words import NO_PARCEL, capital
 from woodlot.stand.plots import limiting_distance_ft_prism
 from woodlot.trade import PLOT_KINDS
+from woodlot.tree.quality import letters
 from woodlot.units import BASAL_SQFT_PER_SQIN
 
 __all__ = ["html"]
@@ -39,6 +40,8 @@ USUAL = (
     "paper birch",
     "balsam fir",
 )
+#: Words on a tree that a thumb reaches at once; the others stand behind "more".
+FIRST_WORDS = ("crop", "good", "poor form", "at risk")
 #: Joined in one function, in this order.
 SCRIPTS = ("tally_keep.js", "tally_begin.js", "tally_trees.js", "tally_deer.js")
 
@@ -69,6 +72,7 @@ def html(
     factors = sorted({*FACTORS, float(baf_sqft_per_ac)})
     names = {p.parcel_id: p.name for p in answers.parcels or ()}
     commonest = list(dict.fromkeys([*known_kinds(answers), *USUAL]))
+    judged = letters(region=region).values()
     data = {
         "place": answers.name,
         "columns": {name: header(name) for name in ("plots", "trees", "pellets", "browse")},
@@ -80,6 +84,8 @@ def html(
             for p in (to_put.plots if to_put else ())
         ],
         "commonest": commonest,
+        "words": list(judged),
+        "first_words": [word for word in FIRST_WORDS if word in judged],
         "browse": [*commonest[:7]],
         "plot_kinds": [[kind.key, kind.one] for kind in PLOT_KINDS.values()],
         "factor": _plain(baf_sqft_per_ac),

@@ -5,7 +5,8 @@ html(answers, which)      the sheets as one HTML page, with the family's parcels
 Rows are .35 in high, for a pencil in gloves; every fifth line is heavy. Columns are those of the place's tables.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from html import escape
 from typing import Any, NamedTuple
 
@@ -35,6 +36,7 @@ def html(
     paper: str = "letter",
     to_put: FirstPlots | None = None,
     shapes: dict[str, Any] | None = None,
+    letters: Mapping[str, str] | None = None,
 ) -> str:
     """Blank sheets to print and carry.
 
@@ -54,13 +56,17 @@ def html(
         Plots still to be measured: each has a half of its own, with the way to it, before the blank ones.
     shapes
         Outlines of the stands for their small maps, stand_id -> GeoJSON geometry; needed with ``to_put``.
+    letters
+        Letter -> word on a tree (``tree.quality.letters``): a narrow column asks for one, its legend stands at the
+        foot; without them nothing is asked.
 
     Raises
     ------
     InputError
         For an unknown sheet or paper, or fewer than one copy.
     """
-    makers = {"plot": _plot, "pellet": _pellet, "browse": _browse, "camera": _camera}
+    plot = partial(_plot, letters=letters or {})
+    makers: dict[str, Callable[..., str]] = {"plot": plot, "pellet": _pellet, "browse": _browse, "camera": _camera}
     strange = [w for w in which if w not in makers]
     if strange or not which:
         raise InputError(f"sheet is {', '.join(strange) or 'missing'}, must be one of {', '.join(SHEETS)}")
@@ -70,7 +76,7 @@ def html(
     halves = [makers[w](answers, factors) for w in which for _ in range(copies)]
     if to_put and "plot" in which:
         ways = [_Way(to_put, at, shapes or {}) for at in range(len(to_put.plots))]
-        halves = [_plot(answers, factors, way) for way in ways] + halves
+        halves = [plot(answers, factors, way) for way in ways] + halves
     if len(halves) % 2:
         halves.append("<div class='half'></div>")
     pairs = zip(halves[::2], halves[1::2], strict=True)
@@ -135,7 +141,13 @@ class _Way(NamedTuple):
         return f"<div class='way'>{sketch(*self)}<div>{words}</div></div>"
 
 
-def _plot(answers: Answers | ScaleAnswer, factors: Sequence[float], way: _Way | None = None) -> str:
+def _plot(
+    answers: Answers | ScaleAnswer,
+    factors: Sequence[float],
+    way: _Way | None = None,
+    *,
+    letters: Mapping[str, str],
+) -> str:
     names = {p.parcel_id: p.name for p in answers.parcels or ()}
     known = {}
     if way:
@@ -146,9 +158,12 @@ def _plot(answers: Answers | ScaleAnswer, factors: Sequence[float], way: _Way | 
         }
     boxes = "factor" + "".join(_box(f"{f:g}") for f in sorted({5.0, *factors}))
     columns = (
-        ("kind of tree", 106), ("across<br>at 4½ ft", 56), ("feet to<br>4-in top", 56), ("16-ft<br>logs", 54),
-        ("rot %", 52), ("feet to<br>center", 54), ("count<br>twice", 52),
+        ("kind of tree", 100), ("across<br>at 4½ ft", 52), ("feet to<br>4-in top", 52), ("16-ft<br>logs", 44),
+        ("rot %", 44), *([("letter", 42)] if letters else []), ("feet to<br>center", 50), ("count<br>twice", 46),
     )  # fmt: skip
+    legend = ", ".join(f"<b>{escape(letter)}</b>&nbsp;{escape(word)}" for letter, word in letters.items())
+    judge = f"<p class='kinds'>A letter, if you judge the tree: {legend}.</p>" if letters else ""
+    kinds = "" if way and letters else f"<p class='kinds'>{escape(_kinds(answers))}</p>"
     head = "".join(f"<td>{inches}</td>" for inches in INCHES)
     far = "".join(
         f"<tr><td>factor {f:g}</td>"
@@ -166,11 +181,11 @@ def _plot(answers: Answers | ScaleAnswer, factors: Sequence[float], way: _Way | 
         )
         + "<p class='empty'><span class='box'></span><span><b>No tree is in.</b> Tick and keep the sheet: "
         "an empty plot counts.</span></p>"
-        + _rows(columns, 8 if way else 13, 33)
+        + _rows(columns, (8 if way else 13) - bool(letters), 33 - bool(letters))
         + "<p class='rule'><b>Just in, or just out?</b> Level to the center of the trunk, in when not over, feet:</p>"
         + "<table class='far'><colgroup><col style='width:66px'></colgroup><tbody>"
         + f"<tr><td>inches</td>{head}</tr>{far}</tbody></table>"
-        + f"<p class='kinds'>{escape(_kinds(answers))}</p></div>"
+        + f"{judge}{kinds}</div>"
     )
 
 

@@ -8,13 +8,13 @@ function speciesButtons(where, first, chosen, pick) {
     const b = button(name, Math.max(...name.split(" ").map((w) => w.length)) > 9 ? "long" : "", () => pick(name));
     b.setAttribute("aria-pressed", String(name === chosen));
     return b;
-  }), button("more…", "", () => more(pick)));
+  }), button("more…", "", () => more(told.species, pick)));
 }
-function more(pick) {
+function more(all, pick) {
   const box = document.getElementById("more"), list = box.querySelector("div"), find = box.querySelector("input");
   const fill = () => {
     const words = find.value.trim().toLowerCase();
-    list.replaceChildren(...told.species.filter((s) => s.includes(words)).map((s) => button(s, "", () => { box.close(); pick(s); })));
+    list.replaceChildren(...all.filter((s) => s.includes(words)).map((s) => button(s, "", () => { box.close(); pick(s); })));
   };
   find.value = "";
   find.oninput = fill;
@@ -22,6 +22,21 @@ function more(pick) {
   box.showModal();
 }
 document.querySelector("#more .close").addEventListener("click", () => document.getElementById("more").close());
+
+/* One tap on the tree counted last: what a look at it says. A second tap takes the word back. */
+function wordButtons(tree) {
+  const box = $("trees", ".word");
+  box.hidden = !tree || told.words.length === 0;
+  if (box.hidden) return;
+  const names = told.first_words.slice();
+  if (tree.quality && !names.includes(tree.quality)) names[names.length - 1] = tree.quality;
+  const say = (word) => { tree.quality = tree.quality === word ? "" : word; trees(); };
+  box.replaceChildren(el("span", "last tree:", "gray"), ...names.map((name) => {
+    const b = button(name, "", () => say(name));
+    b.setAttribute("aria-pressed", String(name === tree.quality));
+    return b;
+  }), button("more…", "", () => more(told.words, (word) => { tree.quality = word; trees(); })));
+}
 
 /* --- trees --- */
 function perInch() { return told.factors.find((f) => f.factor === state.plot.baf_sqft_per_ac); }
@@ -54,13 +69,14 @@ function trees() {
   $("trees", ".times").textContent = plot.kind === "prism" ? "trees in × " + plot.baf_sqft_per_ac : "trees within " + plot.radius_ft + " feet";
   $("trees", ".nothing").hidden = plot.trees.length > 0;
   $("trees", ".list ol").replaceChildren(...plot.trees.map((t, i) => {
-    const notes = [t.measured ? "measured in, " + t.measured + " ft" : "", t.alive ? "" : "dead", t.count_twice ? "counts twice" : "", t.cull_pct !== "" ? t.cull_pct + "% rot" : ""].filter(Boolean).join(", ");
+    const notes = [t.measured ? "measured in, " + t.measured + " ft" : "", t.alive ? "" : "dead", t.count_twice ? "counts twice" : "", t.cull_pct !== "" ? t.cull_pct + "% rot" : "", t.quality].filter(Boolean).join(", ");
     const open = button(null, "", () => detail(t));
     open.append(el("span", String(i + 1), "number"), el("span", t.dbh_in === "" ? "–" : t.dbh_in.toFixed(1), "size"), el("span", t.species), el("span", notes, "gray"));
     return el("li", null, "", [open]);
   }).reverse());
   const first = (stand ? stand.kinds : []).concat(told.commonest);
   speciesButtons("trees", [...new Set(first)], kind, (name) => { kind = name; trees(); });
+  wordButtons(plot.trees[plot.trees.length - 1]);
   $("trees", ".shown b").textContent = typed === "" ? "–" : typed;
   $("trees", ".shown span").textContent = "inches";
   $("trees", ".list").hidden = doubting;
@@ -77,7 +93,7 @@ function add(measured) {
   const inches = diameter();
   if (inches === null && state.plot.kind === "fixed") { $("trees", ".shown span").textContent = "inches first"; return; }
   if (inches !== null && (inches < 0.1 || inches > 80)) { $("trees", ".shown span").textContent = "inches? between 0.1 and 80"; return; }
-  state.plot.trees.push({ species: kind, dbh_in: inches === null ? "" : inches, height_ft: "", merch_ft: "", logs_16ft: "", count_twice: false, cull_pct: "", alive: true, measured: measured || "" });
+  state.plot.trees.push({ species: kind, dbh_in: inches === null ? "" : inches, height_ft: "", merch_ft: "", logs_16ft: "", count_twice: false, cull_pct: "", quality: "", alive: true, measured: measured || "" });
   drop();
   trees();
 }
@@ -146,7 +162,7 @@ function detail(tree) {
   const number_ = (id, label, value) => field(label, input(value, { inputMode: "decimal" }), id);
   const yes = (id, label, on) => field(label, select([["no", "no"], ["yes", "yes"]], on ? "yes" : "no"), id);
   form(state.plot.trees.indexOf(tree), "Tree: " + tree.species, [
-    el("div", null, "two", [number_("d-dbh", "inches across", tree.dbh_in), number_("d-height", "total height, feet", tree.height_ft), number_("d-merch", "feet to a 4-inch top", tree.merch_ft), number_("d-logs", "16-foot logs", tree.logs_16ft), number_("d-cull", "rot, percent", tree.cull_pct), yes("d-twice", "count twice (edge)", tree.count_twice), yes("d-dead", "standing dead", !tree.alive)]),
+    el("div", null, "two", [number_("d-dbh", "inches across", tree.dbh_in), number_("d-height", "total height, feet", tree.height_ft), number_("d-merch", "feet to a 4-inch top", tree.merch_ft), number_("d-logs", "16-foot logs", tree.logs_16ft), number_("d-cull", "rot, percent", tree.cull_pct), yes("d-twice", "count twice (edge)", tree.count_twice), yes("d-dead", "standing dead", !tree.alive), field("a word on it", select([["", "none"]].concat(told.words.map((w) => [w, w])), tree.quality || ""), "d-word")]),
     button("take this tree out", "", () => { state.plot.trees = state.plot.trees.filter((t) => t !== tree); state.detail = null; openTrees(); }),
   ], openTrees, () => {
     const limits = { dbh: [0.1, 80, "dbh_in"], height: [1, 200, "height_ft"], merch: [0, 150, "merch_ft"], logs: [0, 10, "logs_16ft"], cull: [0, 100, "cull_pct"] };
@@ -159,7 +175,7 @@ function detail(tree) {
     if (read.height_ft !== "" && read.merch_ft !== "" && read.merch_ft > read.height_ft) return "The feet to a 4-inch top are more than the total height.";
     if (read.merch_ft !== "" && read.logs_16ft !== "" && read.logs_16ft * 16 > read.merch_ft + 0.01) return "The logs are longer than the stem to a 4-inch top.";
     if (read.dbh_in === "" && state.plot.kind === "fixed") return "A tree on a fixed plot needs its diameter.";
-    Object.assign(tree, read, { count_twice: document.getElementById("d-twice").value === "yes", alive: document.getElementById("d-dead").value === "no" });
+    Object.assign(tree, read, { quality: document.getElementById("d-word").value, count_twice: document.getElementById("d-twice").value === "yes", alive: document.getElementById("d-dead").value === "no" });
     return "";
   });
 }

@@ -23,8 +23,9 @@ __all__ = ["fullness_pages", "job_pages", "structure_pages"]
 #: The same limits as stocking_bands.csv, where they are marked as chosen.
 ZONES = ((40.0, "room to grow"), (60.0, "well filled"), (80.0, "full"), (1e9, "crowded"))
 ROWS_A_PAGE, CHARTS_A_PAGE, JOBS = 26, 8, 12
-#: Lines of the list of trees beside which charts have room, and that a sheet has room for.
-MOST_LINES, LINES_A_PAGE = 12, 24
+#: Lines of trees beside which charts have room, and on a sheet at most; lines of trees and words under charts, and on a
+#: sheet without; letters of a line of words in one of two columns.
+MOST_LINES, MOST_TREES, CHARTED_LINES, LINES_A_PAGE, LETTERS_A_LINE = 12, 24, 22, 36, 52
 #: Why no range is drawn for a stand with so few plots.
 NONE = {how: how if how == "empty plots" else f"{how}, no range" for how in THIN}
 
@@ -141,6 +142,8 @@ def job_pages(answers: Answers, layers: dict[str, Any], foot: str) -> list[str]:
     for i, job in enumerate(jobs):
         parts = _by_lines([c for c in job.classes if c.cut >= 0.5])
         few = len(parts) == 1 and sum(_lines(c) for c in parts[0]) <= MOST_LINES
+        if sum(_lines(c) for c in parts[-1]) + _word_lines(job) > (CHARTED_LINES if few else LINES_A_PAGE):
+            parts.append([])
         charted = _job_charts(job, of.get(job.stand_id), i) if few else ""
         name = _name(stands[job.stand_id], layers)
         for k, taken in enumerate(parts):
@@ -154,11 +157,22 @@ def _lines(size: JobSize) -> int:
     return 1 + len(size.species) // 85
 
 
+def _word_lines(job: Job) -> int:
+    """Lines of the list of trees that the words under it take, in two columns, and the cautions in one."""
+    two = [sum(1 + len(text) // LETTERS_A_LINE for text in texts) for texts in (_order(job), job.after or ())]
+    return sum(-(-lines // 2) for lines in two) + sum(1 + len(text) // (2 * LETTERS_A_LINE) for text in job.cautions)
+
+
+def _order(job: Job) -> list[str]:
+    """In which order trees go, what stands apart, and what to keep."""
+    return [*(job.marking or ()), *(f"Keep {kept}." for kept in job.keep)]
+
+
 def _by_lines(taken: list[JobSize]) -> list[list[JobSize]]:
     """Sizes in parts that each fit on one sheet."""
     parts: list[list[JobSize]] = [[]]
     for size in taken:
-        if parts[-1] and sum(_lines(c) for c in [*parts[-1], size]) > LINES_A_PAGE:
+        if parts[-1] and sum(_lines(c) for c in [*parts[-1], size]) > MOST_TREES:
             parts.append([])
         parts[-1].append(size)
     return parts
@@ -173,7 +187,7 @@ def _job(job: Job, name: str, taken: list[JobSize], charted: str, first: bool, l
     right = "".join(f"<th class='r'>{w}</th>" for w in ("inches", "trees now", "take"))
     acres = f"On the {amount(job.acres, 1)} acres that are worked. Leave every other size and kind."
     table = f"<table class='trees'><tr>{right}<th>of these kinds</th></tr>{rows}</table>"
-    head = f"<h2>Which trees, continued</h2>{table}"
+    head = f"<h2>Which trees, continued</h2>{table}" if taken else "<h2>In which order, and what to mind</h2>"
     if first:
         head = (
             f"<h1>Stand {escape(job.stand_id)}: about {amount(job.trees_to_cut)} trees this winter</h1>"
@@ -182,13 +196,13 @@ def _job(job: Job, name: str, taken: list[JobSize], charted: str, first: bool, l
         )
     if not last:
         return head
-    keep = "".join(f"<p>{escape(k)}</p>" for k in (*(job.marking or ()), *(f"Keep {kept}." for kept in job.keep)))
-    after = "".join(f"<p>{escape(a)}</p>" for a in job.after or ())
-    mind = "".join(f"<p>{escape(c)}</p>" for c in job.cautions)
-    return (
-        f"{head}<div class='reading' style='margin-top:6px'>{keep}</div>"
-        f"<h2>What comes after</h2><div class='reading'>{after}</div><div class='caution'>{mind}</div>"
-    )
+    order, mind = (_paragraphs(texts) for texts in (_order(job), job.cautions))
+    after = f"<h2>What comes after</h2><div class='reading'>{_paragraphs(job.after)}</div>" if job.after else ""
+    return f"{head}<div class='reading' style='margin-top:6px'>{order}</div>{after}<div class='caution'>{mind}</div>"
+
+
+def _paragraphs(texts: Sequence[str]) -> str:
+    return "".join(f"<p>{escape(text)}</p>" for text in texts)
 
 
 def _job_charts(job: Job, structure: Structure | None, number: int) -> str:

@@ -11,6 +11,7 @@ from woodlot.errors import Fault
 from woodlot.place.checked import Sheet
 from woodlot.place.remedies import short
 from woodlot.region import MARKS, Region, keys, known_tables, more_columns, read_table
+from woodlot.species import spaced
 from woodlot.trade import GROWTHS, GUIDES, SEEN, closest, unknown
 
 __all__ = ["check"]
@@ -35,6 +36,7 @@ def check(region: Region, faults: list[Fault]) -> None:
         _kinds(folder, under, faults)
     if not faults:
         _covers(region, faults)
+        _tree_words(region, faults)
 
 
 def _table(file: Path, called: str, under: Region, faults: list[Fault]) -> None:
@@ -94,6 +96,21 @@ def _covers(region: Region, faults: list[Fault]) -> None:
                 texts = own[column].fillna("").astype(str).tolist()
                 remedies = [unknown(text, words) for text in texts]
                 faults += sheet.faults(bad.fillna(False), column, remedies.__getitem__, texts.__getitem__)
+
+
+def _tree_words(region: Region, faults: list[Fault]) -> None:
+    """Letters and spellings of own rows of tree_words.csv that another word has already."""
+    rows = region.table("tree_words", rows=()).dropna(subset=["word"])
+    for folder in region.own_folders:
+        if not (file := folder / "tree_words.csv").is_file():
+            continue
+        own = read_table(file)
+        sheet = Sheet("tree_words", f"{folder.name}/{file.name}", own, np.arange(len(own)) + 2)
+        for column in ("letter", "also"):
+            parts = rows[column].fillna("").str.split(";").explode().map(spaced)
+            twice = set(parts[parts.duplicated(keep=False) & (parts != "")])
+            bad = own[column].fillna("").map(lambda text, many=twice: any(spaced(p) in many for p in text.split(";")))
+            faults += sheet.faults(bad, column, "Another word has it already. Give each word its own.")
 
 
 def _rows(own: pd.DataFrame, base: pd.DataFrame, called: str, topic: str, faults: list[Fault]) -> None:

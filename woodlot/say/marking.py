@@ -6,12 +6,15 @@ why_words       why trees of one kind and size go
 """
 
 from collections.abc import Callable, Iterable, Mapping
-
-import pandas as pd
+from typing import TYPE_CHECKING
 
 from woodlot.estimate import Reason
-from woodlot.plan.job import Job
 from woodlot.say.words import plural
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from woodlot.plan.job import Job
 
 __all__ = ["WORDS", "marking_lines", "why_words"]
 
@@ -44,7 +47,7 @@ def why_words(whys: Iterable[Reason]) -> str:
     return ", then ".join(WORDS[why.key](**dict(why.facts)) for why in whys)
 
 
-def marking_lines(job: Job) -> tuple[str, ...]:
+def marking_lines(job: "Job") -> tuple[str, ...]:
     """The order of removal, what stands apart, what to free and to keep, and whether anybody judged the trees."""
     how = job.marking
     by = (
@@ -68,11 +71,11 @@ def marking_lines(job: Job) -> tuple[str, ...]:
     return tuple(filter(None, (f"In this order. {by}", *order, free, keep, *apart)))
 
 
-def _trees(rows: pd.DataFrame) -> str:
+def _trees(rows: "pd.DataFrame") -> str:
     return f"About {plural(round(float(rows['trees'].sum())), 'tree')}"
 
 
-def _kinds(rows: pd.DataFrame) -> str:
+def _kinds(rows: "pd.DataFrame") -> str:
     """Kinds with their trees and inches, those with most trees first: ``28 ironwood (6 to 12 in)``."""
     by = rows.groupby("species", sort=True)
     each = by.agg(trees=("trees", "sum"), low=("class_in", "min"), high=("class_in", "max"))
