@@ -181,7 +181,7 @@ CUT_STANDS = Table(
         plain("ceiling_cords_per_yr", "at most", "cords"),
         plain("next_winter", "next"),
         *for_csv("parcel_id", "way", "cut_ac", "leave_sqft_per_ac", "leave_seen", "words"),
-        *for_csv("this_winter", "this_winter_cords", "this_winter_ac", "entry_cords", "over"),
+        *for_csv("this_winter", "this_winter_cords", "this_winter_ac", "done_cords", "entry_cords", "over"),
         *for_csv("growth_low", "growth_high", "area_low", "area_high", "meyer_low", "meyer_high"),
         *for_csv("smallest_low", "smallest_mid", "smallest_high"),
     ),
