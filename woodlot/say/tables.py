@@ -354,6 +354,20 @@ BOOK_TOTALS = Table(
     ),
 )
 
+#: Where the firewood lies and when it is dry.
+WOOD_ON_HAND = Table(
+    "wood_on_hand",
+    "Wood on hand",
+    rows_of("wood_on_hand"),
+    (
+        plain("words", "where"),
+        plain("cords", "cords", "cords"),
+        plain("mmbtu", "million Btu", "million Btu"),
+        Column("lines", "lines", lambda row: words.id_list([*map(str, row["lines"])], 6), narrow=False),
+        *for_csv("where", "winter"),
+    ),
+)
+
 # --- why
 
 
