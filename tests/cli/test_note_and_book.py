@@ -204,6 +204,7 @@ def test_a_number_that_two_lines_bear_cannot_be_replaced(small_place):
     [
         ("measured stack 4x4x16", "measured stack", 2.0, "cord", "4 x 4 x 16 ft"),
         ("measured stack 8x4x16in", "measured stack", 0.333, "cord", "8 x 4 x 1.33 ft"),
+        ("measured stack 16x4x9", "measured stack", 4.5, "cord", "16 x 4 x 9 ft"),
         ("measured stack 3.5", "measured stack", 3.5, "cord", None),
         ("stack 16 x 4 x 4 --text maple", "stack", 2.0, "cord", "maple; 16 x 4 x 4 ft"),
         ("measured stack --text 4x4x16", "measured stack", 2.0, "cord", "4x4x16"),
@@ -234,7 +235,8 @@ def test_a_note_typed_in_its_own_folder_needs_no_place(small_place, monkeypatch)
 @pytest.mark.parametrize(
     ("typed", "said"),
     [
-        ("measured stack 4x8x16", "a stack 8 ft high? write a side in inches as 16in, or give the cords"),
+        ("measured stack 4x8x16", "is its last side in inches? then write it as 16in; else give the cords"),
+        ("stack 8x4x16", "is its last side in inches? then write it as 16in; else give the cords"),
         ("measured stack", "how large is it? give its size in feet, such as 16x4x4, or its cords"),
         ("burned 4x4x16", "'4x4x16' is no number; a size is told of a stack"),
         ("firewood lots", "'lots' is no number"),
@@ -251,7 +253,7 @@ def test_what_cannot_be_understood_is_not_written(small_place, typed, said):
 
 
 def test_the_book_tells_the_wood_on_hand_and_the_familys_pace(small_place):
-    """3 cords cut, 2 of them stacked, 18 hours of work: 6 hours a cord; a cord in the woods and one and a half stacked."""
+    """3 cords cut, 2 of them stacked, 18 hours of work: 6 hours a cord; a cord in the woods and 1.5 stacked."""
     for typed in (
         "firewood 3 --date 2026-01-10 --text ash",
         "stack 2 --date 2026-04-10",

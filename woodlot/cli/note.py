@@ -20,8 +20,8 @@ CELLS = ("date", "parcel_id", "stand_id", "kind", "sex_age", "who", "text", "cor
 
 #: Notes without an amount that are named one by one.
 MOST_NAMED = 6
-#: A stack that is told to be higher has a side in inches, as likely as not [ft].
-MOST_HIGH_FT = 7.0
+#: A stack that is told to be higher, or long and so deep, has a side in inches, as likely as not [ft].
+MOST_HIGH_FT, LONG_FT, MOST_DEEP_FT = 7.0, 8.0, 12.0
 
 
 @click.command(short_help="Write one dated line in the ledger.")
@@ -177,7 +177,7 @@ def _sized(given: dict[str, Any], kind: str) -> tuple[dict[str, Any], Any]:
     """A line with its amount as a number; of a stack the cords of its size, which then stands in its words too."""
     amount, text = given.get("amount"), given.get("text") or ""
     size = stack_ft(str(text if amount is None else amount)) if kind in trade.STACKED_KINDS else None
-    if size and not given.get("unit") and not sorted(size)[1] > MOST_HIGH_FT:
+    if size and not given.get("unit") and not _in_inches(size):
         said = " x ".join(f"{side:.3g}" for side in size) + " ft"
         told = "; ".join(filter(None, (text, said))) if amount is not None else text
         return given | {"text": told}, round(math.prod(size) / CUFT_PER_CORD_STACKED, 3)
@@ -185,6 +185,12 @@ def _sized(given: dict[str, Any], kind: str) -> tuple[dict[str, Any], Any]:
         return given, None if amount is None else float(amount)
     except ValueError:
         return given, amount
+
+
+def _in_inches(size: tuple[float, float, float]) -> bool:
+    """Whether a size in feet looks like a row of short wood whose depth was told in inches."""
+    long, high, deep = size
+    return high > MOST_HIGH_FT or (long >= LONG_FT and deep >= MOST_DEEP_FT)
 
 
 def _unit(place: Path, unit: str) -> str:
@@ -207,9 +213,8 @@ def _wrong(line: dict[str, Any], known: dict[str, list[str]], place: Path) -> di
     if kind == "deer" and "sex_age" not in line:
         wrong["sex_age"] = f"which deer was it? add --sex-age with one of {', '.join(trade.SEX_AGE)}"
     size = stack_ft(str(amount if amount is not None else line.get("text", "")))
-    if kind in trade.STACKED_KINDS and size and sorted(size)[1] > MOST_HIGH_FT and not isinstance(amount, float):
-        high = f"a stack {sorted(size)[1]:g} ft high"
-        wrong["amount"] = f"{high}? write a side in inches as 16in, or give the cords"
+    if kind in trade.STACKED_KINDS and size and _in_inches(size) and not isinstance(amount, float):
+        wrong["amount"] = "is its last side in inches? then write it as 16in; else give the cords"
     elif kind == trade.STACKED_KINDS[-1] and amount is None:
         wrong["amount"] = "how large is it? give its size in feet, such as 16x4x4, or its cords"
     elif amount is not None and not isinstance(amount, float):
