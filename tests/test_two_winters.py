@@ -120,7 +120,7 @@ def test_the_heat_of_the_house(forty):
     told = json.loads(run("cut", forty, "--as-of", DAY, "--json"))["heat"]
     assert told["number"] == "0.50 cords short"
     for words in (
-        "2.5 cords dry (0.50 to 2.5, assumptions), by the ledger; the need is as you wrote it.",
+        "2.5 cords dry, by the ledger; the need is as you wrote it.",
         "1.0 cord burned already this winter.",
         "The stack measured on 12 Sep 2026 (line 18) holds 3.5 cords, as the book had it.",
         "Noted as cut and not dry yet: 2.0 cords of line 20 for winter 2027–28.",
@@ -173,7 +173,7 @@ def test_the_plan_and_its_pages_say_the_same(forty):
     (stand,) = answers["stands"]
     assert stand["balance"] == answers["totals"]["balance"]
     assert stand["balance"]["words"] in report
-    assert stand["balance"]["words"].replace(" ", "\u00a0") in page or stand["balance"]["words"] in page
+    assert stand["balance"]["words"] in page
     (job,) = answers["jobs"]
     assert "4.0 cords planned, 2.0 cut, 2.0 to go" in job["words"]
     assert "4.0 cords planned, 2.0 cut, 2.0 to go" in report
