@@ -148,7 +148,7 @@ def test_no_search_is_stopped_by_a_clock():
 #: What a notebook calls and no verb does, by file.
 LIBRARY = {
     "woodlot.map.explore": {"explore", "parcels_table", "stands_table"},
-    "woodlot.plan.done": {"built", "cut_by_stand", "pace_hours_per_cord"},
+    "woodlot.plan.done": {"built"},
     "woodlot.answers.as_json": {"field_lines", "from_json"},  # answers of other years are read back by them
 }
 

@@ -22,6 +22,7 @@ from woodlot.land import wishes as wished
 from woodlot.land.wishes import Wishes
 from woodlot.place import Place
 from woodlot.plan import (
+    balance,
     browse_from_cuts,
     ceilings,
     done,
@@ -244,6 +245,19 @@ class Season:
         by, trees = self._by, self.standing.trees
         return done.rates(trees, by["log_rule"], by["solid_cuft_per_cord"], region=self.place.region)
 
+    @property
+    def cut_this_winter(self) -> pd.Series:
+        """Cords felled in each stand since the winter began, by stand_id."""
+        began = years.winter_began(self.day)
+        return done.cut_by_stand(self.place.ledger, began, self.cord_rates, until=self.day)
+
+    def balances(self, yearly: Yearly) -> dict[str, balance.Balance]:
+        """Growth against cut of each stand by stand_id; yearly: ``growth`` or ``ceilings``, whichever is there."""
+        table, stood = yearly.table, self.standing.stands.set_index("stand_id")["measured_on"]
+        grows = dict(zip(table["stand_id"].astype(str), table["grows"], strict=True))
+        by, place = self.cord_rates, self.place
+        return balance.balances(grows, stood, place.ledger, by, self.day, region=place.region)
+
     def _yearly(self, stands: pd.DataFrame) -> Yearly:
         cords = self.standing.totals["cords by stand_id"]
         return ceilings.yearly_cut(self.woods, stands, cords, self.place.region, self.level, self.seed)
@@ -299,7 +313,9 @@ class Season:
             pieces=self.pieces,
             wanted=pieces.wanted(place.needs, region=self.place.region),
             taken_cords=done.made(place.ledger, "firewood", began),
-            felled_cords=float(done.felled(place.ledger, began, self.cord_rates, dead=False)["cords"].sum()),
+            felled_cords=float(
+                done.felled(place.ledger, began, self.cord_rates, until=self.day, dead=False)["cords"].sum()
+            ),
             days_per_yr=place.limits.get("days_of_work_per_yr"),
             years=plan_years,
             step=step_yr,

@@ -117,9 +117,9 @@ LEDGER_KINDS = _list(
     Word("hauled", "hauled", "hauled", "cord", ("skidded", "brought home")),
     Word("split", "split", "split", "cord"),
     Word("stack", "stacked", "stacked", "cord", ("stacked",)),
-    Word("measured stack", "measured stack", "measured stacks", "cord", ("stack measured", "measured")),
+    Word("measured stack", "measured stack", "measured stacks", "cord", ("stack measured",)),
     Word("burned", "burned", "burned", "cord", ("burnt",)),
-    Word("given", "given away", "given away", "cord", ("given away", "gave", "gave away")),
+    Word("given", "given away", "given away", "cord", ("given away", "gave away")),
     Word("sawlog", "sawlog", "sawlogs", "bdft"),
     Word("post", "post", "posts", "piece"),
     Word("pole", "pole", "poles", "piece"),
@@ -138,7 +138,8 @@ SAP_KINDS = ("sap", "syrup")
 GALLONS = ("gal", "gallon", "gallons")
 #: Kinds that the forms offer, the commonest first.
 FORM_KINDS = (
-    "firewood", "hauled", "stack", "burned", "deer", "seen", "work", "measured stack", "sawlog", "post", "pole", "sap",
+    "firewood", "hauled", "split", "stack", "burned", "deer", "seen", "work", "measured stack", "sawlog", "post",
+    "pole", "sap",
 )  # fmt: skip
 #: Kinds that speak of wood and trees.
 WOOD_KINDS = tuple(kind for kind in LEDGER_KINDS if kind not in ("deer", "seen", "void"))
@@ -150,6 +151,8 @@ ROUND_KINDS = ("post", "pole")
 FELLED_KINDS = ("firewood", "sawlog", *ROUND_KINDS)
 #: Kinds of which a line without an amount is one, and kinds that are words and no amount.
 ONE_EACH = ("deer", "built")
+#: Kinds of which a size by the tape may be told instead of cords.
+STACKED_KINDS = ("stack", "measured stack")
 WORDS_ALONE = ("seen", "void")
 
 #: Lines of a household's list, each with what its number counts.

@@ -4,6 +4,7 @@ The acre is the international one (43,560 international square feet); the US sur
 """
 
 import math
+import re
 
 SQFT_PER_AC = 43_560.0
 AC_PER_SQMI = 640.0
@@ -26,3 +27,21 @@ BASAL_SQFT_PER_SQIN = math.pi / 576.0
 def basal_sqft(diameter_in):
     """Cross-section of a round stem, square feet, from its diameter in inches (number, array or Series)."""
     return BASAL_SQFT_PER_SQIN * diameter_in**2
+
+
+_FEET = r"(\d+(?:\.\d+)?)\s*(ft|feet|foot|'|in|inches|inch|\")?"
+_SIZE = re.compile(rf"\b{_FEET}\s*[x×*]\s*{_FEET}\s*[x×*]\s*{_FEET}", re.IGNORECASE)
+
+
+def stack_ft(text: str) -> tuple[float, float, float] | None:
+    """Length, height and depth of a stack in feet, as a tape gives them; a side in inches says so. None for no size.
+
+    >>> stack_ft("4x4x16"), stack_ft("8 ft x 4 ft x 16 in"), stack_ft("two rows")
+    ((4.0, 4.0, 16.0), (8.0, 4.0, 1.3333333333333333), None)
+    """
+    found = _SIZE.search(text)
+    if found is None:
+        return None
+    sides = [(float(found[n]), (found[n + 1] or "").lower()) for n in (1, 3, 5)]
+    a, b, c = (side / IN_PER_FT if unit in ("in", "inch", "inches", '"') else side for side, unit in sides)
+    return a, b, c

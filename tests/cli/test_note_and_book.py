@@ -197,3 +197,77 @@ def test_a_number_that_two_lines_bear_cannot_be_replaced(small_place):
     assert woodlot("note", small_place.folder, "--void", ids[0].upper()).exit_code == 0
     told = woodlot("book", small_place.folder).stdout
     assert "1 note counts. 2 more were replaced" in told and "Ben" in told and "Ann" not in told
+
+
+@pytest.mark.parametrize(
+    ("typed", "kind", "amount", "unit", "text"),
+    [
+        ("measured stack 4x4x16", "measured stack", 2.0, "cord", "4 x 4 x 16 ft"),
+        ("measured stack 8x4x16in", "measured stack", 0.333, "cord", "8 x 4 x 1.33 ft"),
+        ("measured stack 16x4x9", "measured stack", 4.5, "cord", "16 x 4 x 9 ft"),
+        ("measured stack 3.5", "measured stack", 3.5, "cord", None),
+        ("stack 16 x 4 x 4 --text maple", "stack", 2.0, "cord", "maple; 16 x 4 x 4 ft"),
+        ("measured stack --text 4x4x16", "measured stack", 2.0, "cord", "4x4x16"),
+        ("firewood 2.5 cords", "firewood", 2.5, "cord", None),
+        ("cut 2", "firewood", 2.0, "cord", None),
+        ("given away 4 pieces --text posts", "given", 4.0, "piece", "posts"),
+        ("built --text trellis", "built", 1.0, "build", "trellis"),
+        ("sap 12", "sap", 12.0, "gallon", None),
+        ("syrup 0.3 gal", "syrup", 0.3, "gallon", None),
+        ("firewood 300 bdft", "firewood", 300.0, "bdft_scribner", None),
+    ],
+)
+def test_a_note_is_typed_as_it_is_said(small_place, typed, kind, amount, unit, text):
+    """Kind and amount behind the place; 4 x 4 x 16 feet of stack are 256 cubic feet, two cords of 128."""
+    told = woodlot("note", small_place.folder, *typed.split(), "--json")
+    assert told.exit_code == 0, told.stderr
+    line = json.loads(told.stdout)
+    assert (line["kind"], line["amount"], line["unit"], line.get("text")) == (kind, amount, unit, text)
+
+
+def test_a_note_typed_in_its_own_folder_needs_no_place(small_place, monkeypatch):
+    """The first word is a kind and no place: the place is where one stands."""
+    monkeypatch.chdir(small_place.folder)
+    assert json.loads(woodlot("note", "hauled", 1.5, "--json").stdout)["kind"] == "hauled"
+    assert json.loads(woodlot("note", ".", "hauled", 1.5, "--json").stdout)["line"] == 2
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("measured stack 4x8x16", "is its last side in inches? then write it as 16in; else give the cords"),
+        ("stack 8x4x16", "is its last side in inches? then write it as 16in; else give the cords"),
+        ("measured stack", "how large is it? give its size in feet, such as 16x4x4, or its cords"),
+        ("burned 4x4x16", "'4x4x16' is no number; a size is told of a stack"),
+        ("firewood lots", "'lots' is no number"),
+        ("firewod 2", "did you mean firewood?"),
+        ("stack 2 loads", "unit 'loads'"),
+        ("--void 7", "there is no line 7 to replace"),
+    ],
+)
+def test_what_cannot_be_understood_is_not_written(small_place, typed, said):
+    """A typical row of 16-inch wood told in feet is asked about, not guessed at; nothing is begun."""
+    told = woodlot("note", small_place.folder, *typed.split())
+    assert told.exit_code == 1 and said in " ".join(told.stderr.lower().split())
+    assert not (small_place.folder / "ledger.csv").exists()
+
+
+def test_the_book_tells_the_wood_on_hand_and_the_familys_pace(small_place):
+    """3 cords cut, 2 of them stacked, 18 hours of work: 6 hours a cord; a cord in the woods and 1.5 stacked."""
+    for typed in (
+        "firewood 3 --date 2026-01-10 --text ash",
+        "stack 2 --date 2026-04-10",
+        "work 18 --date 2026-04-11",
+        "measured stack 16x4x3 --date 2026-09-01",
+    ):
+        assert woodlot("note", small_place.folder, *typed.split()).exit_code == 0
+    told = " ".join(woodlot("book", small_place.folder, "--as-of", "2026-11-25").stdout.split())
+    assert "Your own pace: 6.0 hours a cord" in told
+    assert "The stack measured on 1 Sep 2026 (line 4) holds 1.5 cords, 0.50 cords less than the 2.0 cords" in told
+    answer = json.loads(woodlot("book", small_place.folder, "--as-of", "2026-11-25", "--json").stdout)
+    assert answer["hours_per_cord"] == 6.0
+    assert sum(one["cords"] for one in answer["wood_on_hand"]) == 2.5
+    assert [one["amount"] for one in answer["totals"] if one["kind"] == "measured stack"] == [None]
+    (small_place.folder / "place.toml").write_text("[needs]\nfirewood_cord = 'much'\n")
+    told = woodlot("book", small_place.folder)
+    assert told.exit_code == 0 and "Wood on hand" not in told.stdout and "place.toml has to be mended" in told.stdout

@@ -69,6 +69,32 @@ def lines(folder) -> list[tuple]:
     return [tuple(row) for row in told.where(told.notna(), "").to_numpy()]
 
 
+def test_a_years_firewood_in_a_familys_own_words(small_place, tmp_path):
+    """Cut is said of much: it is firewood only where cords are told. A stack may be told by its tape."""
+    sheet = [
+        SHEET[0],
+        ["1/5/2023", "cut maple tops", "2 cords", ""],
+        ["1/6/2023", "cut brush on the trail", "3 hours", ""],
+        ["3/5/2023", "hauled to the yard", "2 cords", ""],
+        ["4/5/2023", "split by the shed", "1.5 cords", ""],
+        ["9/1/2023", "measured stack by the shed", "16x4x4", ""],
+        ["9/2/2023", "cut 9 posts", "9", ""],
+        ["9/3/2023", "built a trellis", "", ""],
+        ["9/4/2023", "given away to Ben", "1/2 cord", ""],
+    ]
+    assert note(small_place.folder, as_csv(tmp_path / "notes.csv", sheet)).startswith("8 notes are in the ledger now.")
+    assert lines(small_place.folder) == [
+        ("firewood", "", 2.0, "cord", "cut maple tops"),
+        ("note", "", 3.0, "h", "cut brush on the trail"),
+        ("hauled", "", 2.0, "cord", "hauled to the yard"),
+        ("split", "", 1.5, "cord", "split by the shed"),
+        ("measured stack", "", 2.0, "cord", "measured stack by the shed; 16 x 4 x 4 ft"),
+        ("post", "", 9.0, "piece", "cut 9 posts"),
+        ("built", "", 1.0, "build", "built a trellis"),
+        ("given", "", 0.5, "cord", "given away to Ben"),
+    ]
+
+
 @pytest.mark.parametrize(("write", "name"), [(as_csv, "old notes.csv"), (as_xlsx, "old notes.xlsx")])
 def test_a_sheet_of_ones_own_goes_into_the_ledger_once(small_place, tmp_path, write, name):
     """Ten notes as they are meant; what has no unit of the ledger stays in words and is said; again adds none."""

@@ -5,8 +5,11 @@ from datetime import date
 import pandas as pd
 import pytest
 
-from woodlot.plan import done
+from woodlot.answers.cut import balance_answer
+from woodlot.estimate import Estimate
+from woodlot.plan import balance, done
 from woodlot.region import shipped
+from woodlot.say.cut import ticks_words
 
 MAY = date(2026, 5, 1)
 BASE = shipped("base")
@@ -125,3 +128,58 @@ def test_the_familys_own_pace_by_hand():
     )
     assert done.pace_hours_per_cord(book) == pytest.approx(34 / 4)
     assert done.pace_hours_per_cord(book.iloc[[0, 7]]) is None and done.pace_hours_per_cord(book.iloc[:0]) is None
+
+
+def test_a_job_ticks_down():
+    """4.5 cords and 6 days to go and 3.5 cut: 8 cords and 6 x 8 / 4.5 = 10 2/3 days were planned."""
+    told = done.ticked(4.5, 6.0, 3.5)
+    assert (told.planned_cords, told.cut_cords, told.to_go_cords, told.days_to_go) == (8.0, 3.5, 4.5, 6.0)
+    assert told.planned_days == pytest.approx(32 / 3)
+    assert ticks_words(told) == "8.0 cords planned, 3.5 cut, 4.5 to go; 6.0 of 11 days left."
+    assert ticks_words(done.ticked(4.5, 6.0, 0.0)) == ""
+
+
+GROWS = {
+    "1": Estimate(10.0, "cords a year", 6.0, 15.0, kind="assumptions"),
+    "2": Estimate(2.0, "cords a year"),
+    "3": None,
+    "4": Estimate(None, "cords a year"),
+    "5": Estimate(1.0, "cords a year", 0.5, 2.0, kind="assumptions"),
+}
+MEASURED = pd.Series(pd.to_datetime(["2025-06-01", "2026-08-01", None, "2025-06-01", None]), index=list(GROWS))
+
+
+def test_growth_against_cut_by_hand():
+    """The ledger begins in January 2024: growing seasons of 2024, 2025 and 2026, whatever the day of the plots. Stand 1
+    has grown 30 (18 to 45) and lost 18 living cords, stand 2 grew 6 and lost 8; dead trees are in neither; what nobody
+    grows has no balance. Together 39 grown (18 + 6 + 1.5 to 45 + 6 + 6) and 26 cut.
+    """
+    book = lines(
+        ("2024-01-10", "firewood", 18.0, "cord", "maple", "1"),
+        ("2025-01-10", "firewood", 5.0, "cord", "dead ash", "1"),
+        ("2026-01-10", "firewood", 8.0, "cord", "", "2"),
+        ("2026-12-10", "firewood", 90.0, "cord", "", "2"),
+        ("2026-01-10", "firewood", 4.0, "cord", "", "4"),
+    )
+    told = balance.balances(GROWS, MEASURED, book, done.IN_CORDS, date(2026, 11, 25), region=BASE)
+    assert set(told) == {"1", "2", "5"}
+    ends = {k: (b.grown.value, b.cut_cords, b.left.value, b.left.low, b.left.high) for k, b in told.items()}
+    assert ends["1"] == (30.0, 18.0, 12.0, 0.0, 27.0) and ends["2"] == (6.0, 8.0, -2.0, None, None)
+    assert ends["5"] == (3.0, 0.0, 3.0, 1.5, 6.0)
+    whole = balance.total(told.values())
+    assert (whole.grown.value, whole.cut_cords, whole.left.value) == (39.0, 26.0, 13.0)
+    assert (whole.left.low, whole.left.high) == (18 + 6 + 1.5 - 26, 45 + 6 + 6 - 26)
+    said = {k: balance_answer(b).words for k, b in told.items()}
+    assert said == {
+        "1": "grown 30 cords, cut 18 since 2024: 12 to the good (0 to 27, assumptions)",
+        "2": "grown 6.0 cords, cut 8.0 since 2024: 2.0 more cut than grown",
+        "5": "grown 3.0 cords (1.5 to 6.0, assumptions), nothing cut since 2024",
+    }
+    assert balance.total([]) is None and balance_answer(None) is None
+
+
+def test_without_a_ledger_growth_counts_from_the_plots():
+    """Plots of June 2025: the seasons of 2025 and 2026; of August 2026: none, nothing is said."""
+    told = balance.balances(GROWS, MEASURED, POSTS.iloc[:0], done.IN_CORDS, date(2026, 11, 25), region=BASE)
+    assert {k: b.grown.value for k, b in told.items()} == {"1": 20.0, "2": 0.0}
+    assert balance_answer(told["2"]) is None and balance_answer(told["1"]).since == "2025-06-01"

@@ -4,6 +4,7 @@ import pandas as pd
 import pytest
 
 from woodlot.estimate import Reason, reason
+from woodlot.plan.done import ticked
 from woodlot.plan.job import Job
 from woodlot.say import cut, plan_reasons, words
 from woodlot.say.reasons import said
@@ -286,6 +287,30 @@ def test_a_stand_word_for_word(other, sentence):
     assert cut.stand_words(STAND | other) == sentence
 
 
+@pytest.mark.parametrize(
+    ("other", "sentence"),
+    [
+        (
+            {"left_out": None},
+            "This winter: up to 8.0 cords to go; 3.5 cords cut. Thin 0.8 acres of it, and leave 80 sq ft an acre. "
+            f"{YEARS} While other stands are left alone, more may come from here.",
+        ),
+        ({"this_winter": False, "next_year": 2031}, f"Done this winter: 3.5 cords cut. Next: winter 2031–32. {LEFT}"),
+        (
+            {"this_winter": False, "next_year": None, "left_out": None},
+            "Done this winter: 3.5 cords cut. Nothing more in the years of this plan. Other stands come first.",
+        ),
+        (
+            {"this_winter": False, "next_year": None, "why": reason("below stocking"), "may": False},
+            "Done this winter: 3.5 cords cut. Nothing more. It is below the stocking it should keep.",
+        ),
+    ],
+)
+def test_a_stand_in_which_some_is_cut_already_word_for_word(other, sentence):
+    """To go beside what was cut; done where no more is to be cut this winter."""
+    assert cut.stand_words(STAND | other, 3.5) == sentence
+
+
 JOB = {
     "stand_id": "8",
     "acres": 0.85,
@@ -318,6 +343,8 @@ def test_a_job_word_for_word():
     assert cut.job_words(Job(**JOB)) == f"{start}{logs}; {end} 3.2 miles from home. Along the road. {LEFT} {rule}"
     near = {"miles_from_home": 0.0, "ft_from_road": 1.0, "left_out": None, "any_cover": False, "bdft": 49.9}
     assert cut.job_words(Job(**JOB | near)) == f"{start}; {end} 1 foot from the road."
+    some = "4.5 cords planned, 2.0 cut, 2.5 to go; 5.0 of 9.0 days left."
+    assert cut.job_words(Job(**JOB | near), ticked(2.5, 5.0, 2.0)) == f"{start}; {end} {some} 1 foot from the road."
     unknown = {"miles_from_home": None, "ft_from_road": None, "left_out": None, "any_cover": False, "bdft": 50.0}
     assert cut.job_words(Job(**JOB | unknown)) == f"{start}, 50 board feet of it in logs; {end}"
 

@@ -164,6 +164,17 @@ def test_given_and_burned_wood_is_gone_the_driest_first():
     assert there.burned_mmbtu == pytest.approx(1.5 * ash + 0.5 * oak)
 
 
+def test_a_fire_burns_stacked_wood_before_wood_in_the_woods():
+    """Dry ash lies in the woods and dry maple in the stack: the fire takes the stack's first, and what it lacks of the
+    rest. Where the stack is green oak the ash burns.
+    """
+    rows = [("2025-06-10", "stack", 1.0, "sugar maple"), ("2025-06-15", "firewood", 2.0, "white ash")]
+    assert lots(*rows, fires=[Fire(DAY, 0.5)]) == [("stack", "sugar maple", 0.5), ("firewood", "white ash", 2.0)]
+    assert lots(*rows, fires=[Fire(DAY, 1.5)]) == [("firewood", "white ash", 1.5)]
+    green = [("2026-03-01", "stack", 1.0, "red oak"), ("2026-03-05", "firewood", 2.0, "white ash")]
+    assert lots(*green, fires=[Fire(DAY, 0.5)]) == [("stack", "northern red oak", 1.0), ("firewood", "white ash", 1.5)]
+
+
 def test_split_wood_that_no_line_stacks_dries_as_a_stack():
     """What a family wrote as split when it was another word for a stack means the same: dry on the same three days."""
     split, stack = (

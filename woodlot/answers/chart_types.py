@@ -22,6 +22,7 @@ __all__ = [
     "Size",
     "Stock",
     "Structure",
+    "Ticks",
     "WoodHeap",
     "Work",
 ]
@@ -75,14 +76,14 @@ class House:
     cut_now_cords: float | None
     can_cut_cords: float | None
     covers_pct: float | None
-    given_cords: float
-    dry_mmbtu: float
-    burned_mmbtu: float
-    needed_mmbtu: float | None
-    short_mmbtu: float | None
-    wood: tuple[WoodHeap, ...]
-    measured: tuple[MeasuredStack, ...]
-    count_left: bool
+    given_cords: float | None = field(default=None, metadata=LEFT_OUT)
+    dry_mmbtu: float | None = field(default=None, metadata=LEFT_OUT)
+    burned_mmbtu: float | None = field(default=None, metadata=LEFT_OUT)
+    needed_mmbtu: float | None = field(default=None, metadata=LEFT_OUT)
+    short_mmbtu: float | None = field(default=None, metadata=LEFT_OUT)
+    wood: tuple[WoodHeap, ...] | None = field(default=None, metadata=LEFT_OUT)
+    measured: tuple[MeasuredStack, ...] | None = field(default=None, metadata=LEFT_OUT)
+    count_left: bool | None = field(default=None, metadata=LEFT_OUT)
 
 
 @dataclass(frozen=True)
@@ -224,9 +225,18 @@ class Guide:
     points: tuple[GuidePoint, ...]
 
 
+@dataclass(frozen=True)
+class Ticks:
+    """A job of which some was cut since the winter began: as it was planned, and what was cut."""
+
+    planned_cords: float
+    cut_cords: float
+    planned_days: float
+
+
 @dataclass(frozen=True, kw_only=True)
 class Work:
-    """The work of this winter in one stand, as every answer has it.
+    """The work of this winter in one stand, as every answer has it; cords and days are those to go.
 
     marking: order of removal, what stands apart, what to free and to keep; after: what comes after the cut.
     """
@@ -250,6 +260,7 @@ class Work:
     ft_from_road: float | None
     words: str
     classes: tuple[JobSize, ...]
+    ticks: Ticks | None = field(default=None, metadata=LEFT_OUT, kw_only=True)
 
 
 @dataclass(frozen=True, kw_only=True)

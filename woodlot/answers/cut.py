@@ -1,6 +1,7 @@
 """The cut in the answers: what may be taken from each stand and when, and the jobs of this winter.
 
 cut_of       the cut of each stand
+balance_answer growth against cut
 whole_answer all stands together: what stands and what may be cut
 jobs_answer  the work of this winter, stand by stand
 job_facts    what all answers have of a job
@@ -10,35 +11,39 @@ from collections.abc import Mapping
 from dataclasses import fields
 from typing import Any
 
-from woodlot.answers.chart_types import Guide, GuideLine, GuidePoint, Job, JobSize, Work
+from woodlot.answers.chart_types import Guide, GuideLine, GuidePoint, Job, JobSize, Ticks, Work
 from woodlot.answers.plain_cells import number
-from woodlot.answers.stand_types import Ceilings, CutOfStand, Entry, Whole, WholeWood
+from woodlot.answers.stand_types import Balance, Ceilings, CutOfStand, Entry, Whole, WholeWood
 from woodlot.estimate import Number
+from woodlot.plan import balance as growing
 from woodlot.plan import charts
 from woodlot.plan import job as this_winter
+from woodlot.plan.balance import total
+from woodlot.plan.done import ticked
 from woodlot.plan.scheduled import Schedule
 from woodlot.say import cut, growth, marking, reasons, words
 from woodlot.season import Season
 
-__all__ = ["cut_of", "job_facts", "jobs_answer", "whole_answer"]
+__all__ = ["balance_answer", "cut_of", "job_facts", "jobs_answer", "whole_answer"]
 
 
 def cut_of(season: Season, after_pct: Mapping[str, float | None]) -> dict[str, CutOfStand]:
     """The cut of each stand by stand_id; after_pct: how full a stand is after it, by stand_id."""
-    schedule = season.cutting.schedule
+    schedule, made = season.cutting.schedule, season.cut_this_winter
     turns = _entries(schedule)
     return {
         row["stand_id"]: CutOfStand(
             this_winter=bool(row["this_winter"]),
             cords=_at_most(row["this_winter_cords"], "cords") if row["this_winter"] else None,
             ceiling_cords_per_yr=float(row["ceiling_cords_per_yr"]),
-            words=cut.stand_words(row),
+            words=cut.stand_words(row, float(made.get(row["stand_id"], 0.0))),
             next_winter=None if row["next_year"] is None else words.winter_of(row["next_year"]),
             leave_sqft_per_ac=number(row["leave_sqft_per_ac"]),
             leave_seen=row["leave_seen"],
             way=row["way"],
             entries=turns.get(row["stand_id"], ()),
             stocking_after_pct=after_pct.get(row["stand_id"]) if row["this_winter"] else None,
+            done_cords=number(made.get(row["stand_id"])),
         )
         for row in schedule.growing.to_dict("records")
     }
@@ -71,11 +76,21 @@ def whole_answer(season: Season, wood: WholeWood) -> Whole:
         cut_words=cut.limit_words(yearly.limit, schedule.stopped, map(reasons.said, schedule.findings)),
         cut_caution=reasons.said(yearly.cautions[0]) if yearly.cautions else "",
         ceilings=Ceilings(**{name: reasons.plain(e) for name, e in yearly.whole.items()}),
+        balance=balance_answer(total(season.balances(yearly).values())),
     )
 
 
-def job_facts(job: this_winter.Job) -> dict[str, Any]:
+def balance_answer(of: growing.Balance | None) -> Balance | None:
+    """Growth against cut of a stand or of all; None where nothing is known, grown or cut."""
+    if of is None or not (of.grown.value or of.cut_cords):
+        return None
+    grown, left = reasons.plain(of.grown), reasons.plain(of.left)
+    return Balance(of.since.isoformat(), grown, of.cut_cords, left, growth.balance(grown, of.cut_cords, left, of.since))
+
+
+def job_facts(season: Season, job: this_winter.Job) -> dict[str, Any]:
     """Fields of a job that all answers have."""
+    ticks = ticked(job.cords, job.days, float(season.cut_this_winter.get(job.stand_id, 0.0)))
     known = {field.name for field in fields(Work)}
     return {name: value for name, value in vars(job).items() if name in known} | {
         "trees_to_cut": float(job.trees["cut"].sum()),
@@ -83,7 +98,8 @@ def job_facts(job: this_winter.Job) -> dict[str, Any]:
         "marking": marking.marking_lines(job),
         "after": tuple(map(reasons.said, job.after)),
         "cautions": tuple(map(reasons.said, job.cautions)),
-        "words": cut.job_words(job),
+        "ticks": Ticks(ticks.planned_cords, ticks.cut_cords, ticks.planned_days) if ticks.cut_cords else None,
+        "words": cut.job_words(job, ticks),
         "classes": _sizes(job),
     }
 
@@ -101,7 +117,7 @@ def jobs_answer(season: Season) -> tuple[Job, ...]:
     """The jobs of this winter with their trees by size, each on its stocking guide (None in aspen)."""
     cutting, region = season.cutting, season.place.region
     guides = charts.stocking_charts(cutting.woods, cutting.yearly, region=region) if cutting.jobs else {}
-    return tuple(Job(**job_facts(job), guide=_guide(guides.get(job.stand_id))) for job in cutting.jobs)
+    return tuple(Job(**job_facts(season, job), guide=_guide(guides.get(job.stand_id))) for job in cutting.jobs)
 
 
 def _guide(chart: dict[str, Any] | None) -> Guide | None:

@@ -11,11 +11,12 @@ from typing import Any
 import numpy as np
 
 from woodlot.answers.chart_types import Work
-from woodlot.answers.cut import job_facts
+from woodlot.answers.cut import balance_answer, job_facts
 from woodlot.answers.house import heat_row
 from woodlot.answers.plain_cells import number, records
-from woodlot.answers.stand_types import Ceilings
+from woodlot.answers.stand_types import Balance, Ceilings
 from woodlot.answers.types import Row
+from woodlot.plan.balance import total
 from woodlot.plan.ceilings import CEILINGS
 from woodlot.plan.job import Job
 from woodlot.plan.scheduled import Schedule
@@ -44,6 +45,7 @@ class StandToCut:
     this_winter_cords: float
     this_winter_ac: float
     this_winter: bool
+    done_cords: float
     next_winter: str | None
     growth_low: float | None
     growth_mid: float | None
@@ -122,6 +124,7 @@ class CutAnswer:
     jobs: tuple[JobToDo, ...]
     notes: tuple[str, ...]
     heat: Row | None
+    balance: Balance | None
 
 
 def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnswer:
@@ -144,14 +147,18 @@ def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnsw
         periods=tuple(_dated(schedule, "periods")),
         stock=tuple(StockOfYear(**row) for row in records(schedule.stock)),
         words=tuple(map(reasons.said, schedule.findings)),
-        jobs=tuple(JobToDo(**job_facts(job), trees=_trees(job)) for job in season.cutting.jobs if job.stand_id in ids),
+        jobs=tuple(
+            JobToDo(**job_facts(season, job), trees=_trees(job)) for job in season.cutting.jobs if job.stand_id in ids
+        ),
         notes=(*map(reasons.said, yearly.cautions), *memory_notes(season.cutting.woods, region=region)),
         heat=heat_row(season),
+        balance=balance_answer(total(one for key, one in season.balances(yearly).items() if key in ids)),
     )
 
 
 def _stands(season: Season) -> tuple[StandToCut, ...]:
     growing, ceilings = season.cutting.schedule.growing, season.cutting.yearly.table
+    made = season.cut_this_winter
     rows, seen = records(growing), zip(growing["leave_sqft_per_ac"], growing["leave_seen"], strict=True)
     ends: dict[str, Any] = {
         f"{name}_{'mid' if end == 'value' else end}": [getattr(e, end, None) for e in ceilings[name]]
@@ -159,7 +166,8 @@ def _stands(season: Season) -> tuple[StandToCut, ...]:
         for end in ("low", "value", "high")
     }
     frame = growing.assign(
-        words=[cut.stand_words(row) for row in rows],
+        words=[cut.stand_words(row, float(made.get(row["stand_id"], 0.0))) for row in rows],
+        done_cords=[float(made.get(row["stand_id"], 0.0)) for row in rows],
         next_winter=[row["next_year"] and words.winter_of(row["next_year"]) for row in rows],
         keeps=[cut.keep_words(number(leave), mark) for leave, mark in seen],
         entry_cords=ceilings["entry_cords"].to_numpy(),

@@ -9,9 +9,12 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from woodlot.answers.cut import balance_answer
 from woodlot.answers.cut_verb import memory_notes
 from woodlot.answers.plain_cells import number, picked, records
+from woodlot.answers.stand_types import Balance
 from woodlot.estimate import Number
+from woodlot.plan.balance import total
 from woodlot.plan.woods import CASES, run
 from woodlot.say import days, growth
 from woodlot.say.cut import since_plots_words
@@ -45,6 +48,13 @@ class GrownStand:
 
 
 @dataclass(frozen=True)
+class BalanceOfStand(Balance):
+    """Growth against cut of one stand."""
+
+    stand_id: str
+
+
+@dataclass(frozen=True)
 class CordsOfYear:
     """Cords standing in all stands shown, uncut, by low, middle and high growth."""
 
@@ -56,7 +66,9 @@ class CordsOfYear:
 
 @dataclass(frozen=True, kw_only=True)
 class GrowAnswer:
-    """The growth of a place, a parcel or a stand. growth: of all stands together, None for a part of them."""
+    """The growth of a place, a parcel or a stand. growth: of all stands together, None for a part of them; balances:
+    growth against cut of the stands in which wood was cut; balance: of all that are shown.
+    """
 
     stands: tuple[GrownStand, ...]
     growth: Number | None
@@ -64,11 +76,14 @@ class GrowAnswer:
     notes: tuple[str, ...]
     before: tuple[str, ...]
     words: str
+    balances: tuple[BalanceOfStand, ...]
+    balance: Balance | None
 
 
 def grow_answer(season: Season, years: int, parcel: str | None, stand: str | None) -> GrowAnswer:
     """Today's wood of one parcel or stand or all of them, its growth, and ``years`` years of it uncut."""
     woods, growing, region = season.woods, season.growth, season.place.region
+    balances = season.balances(growing)
     paths = {case: run(woods, years, case, region=region) for case in CASES}
     frame = woods.stands.reset_index(drop=True)
     frame["grows"] = list(growing.table["grows"])
@@ -93,6 +108,12 @@ def grow_answer(season: Season, years: int, parcel: str | None, stand: str | Non
         ),
         before=tuple(days.before_words(list(with_plots["stand_id"]), with_plots["measured_on"], season.day)),
         words=_today(here, with_plots["measured_on"], season),
+        balances=tuple(
+            BalanceOfStand(**vars(told), stand_id=one)
+            for one in here["stand_id"]
+            if (told := balance_answer(balances.get(one))) and told.cut_cords
+        ),
+        balance=balance_answer(total(balances[one] for one in here["stand_id"] if one in balances)),
     )
 
 

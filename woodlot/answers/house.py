@@ -1,27 +1,42 @@
 """The house in the answers: what it burns, what is dry or drying, and what the coming winters need.
 
-house_answer    this winter's heat
+house_answer    this winter's heat; house_of: by needs and ledger alone
 wood_on_hand    where the firewood lies, what is dry by when, what went
 heat_row        the same as a row of the first screen, which other screens show too
 winters_ahead   dry wood beside the need, winter by winter
 """
 
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+
 import pandas as pd
 
 from woodlot.answers.chart_types import House, HouseWinter, MeasuredStack, WoodHeap
 from woodlot.answers.types import Row
+from woodlot.region import Region
 from woodlot.say import house as say
 from woodlot.say.reasons import plain
 from woodlot.say.words import winter_of
 from woodlot.season import Season
+from woodlot.wood import heating
+from woodlot.wood.heating import Household
 from woodlot.wood.on_hand import OnHand
 
-__all__ = ["heat_row", "house_answer", "measured_stacks", "winters_ahead", "wood_on_hand"]
+__all__ = ["heat_row", "house_answer", "house_of", "measured_stacks", "winters_ahead", "wood_on_hand"]
 
 
 def house_answer(season: Season) -> House:
     """What the house needs, what is dry, what is short."""
-    heat = season.heat
+    return _house(season.heat)
+
+
+def house_of(needs: Mapping[str, Any], standing: pd.DataFrame, day: date, solid: float, *, region: Region) -> House:
+    """The same of needs and ledger alone; standing: its lines that count; solid: cubic feet of wood in a cord."""
+    return _house(heating.household(needs, standing, day, solid_cuft_per_cord=solid, region=region))
+
+
+def _house(heat: Household) -> House:
     numbers = {"needed": heat.needed and plain(heat.needed), "short": heat.short and plain(heat.short)}
     told = {"wood": wood_on_hand(heat), "measured": measured_stacks(heat)}
     return House(**(vars(heat) | numbers | told | {"dry_on": heat.dry_on and heat.dry_on.isoformat()}))

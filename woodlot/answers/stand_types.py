@@ -7,6 +7,7 @@ from woodlot.estimate import Number
 
 __all__ = [
     "LEFT_OUT",
+    "Balance",
     "Ceilings",
     "CutOfStand",
     "Distance",
@@ -105,8 +106,19 @@ class Entry:
 
 
 @dataclass(frozen=True)
+class Balance:
+    """Cords grown and cut since a day, and the one less the other."""
+
+    since: str
+    grown: Number
+    cut_cords: float
+    left: Number
+    words: str
+
+
+@dataclass(frozen=True)
 class CutOfStand:
-    """What is cut in a stand, this winter and over the years of the plan."""
+    """What is cut in a stand, this winter and over the years of the plan; done_cords: cut there since it began."""
 
     this_winter: bool
     cords: Number | None
@@ -118,6 +130,7 @@ class CutOfStand:
     way: str
     entries: tuple[Entry, ...]
     stocking_after_pct: float | None
+    done_cords: float | None = field(default=None, metadata=LEFT_OUT)
 
 
 @dataclass(frozen=True)
@@ -177,6 +190,7 @@ class Stand:
     species: tuple[SpeciesOfStand, ...]
     cut: CutOfStand
     growth_cords_per_yr: Number
+    balance: Balance | None = field(default=None, metadata=LEFT_OUT)
     food_lb_per_ac: Number | None
     cords_per_ac: Number
     basal_sqft_per_ac: Number
@@ -237,3 +251,4 @@ class Whole(WholeWood):
     cut_words: str
     cut_caution: str
     ceilings: Ceilings
+    balance: Balance | None = field(default=None, metadata=LEFT_OUT)

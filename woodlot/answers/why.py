@@ -197,7 +197,8 @@ def _cut(season: Season, what: str, stand: str | None) -> Made:
     table, sentences = season.ceilings.table, []
     if stand is not None:
         table, growing = table[table["stand_id"] == stand], season.cutting.schedule.growing
-        sentences = [stand_words(row) for row in records(growing[growing["stand_id"] == stand])]
+        made = float(season.cut_this_winter.get(stand, 0.0))
+        sentences = [stand_words(row, made) for row in records(growing[growing["stand_id"] == stand])]
     rows = [
         {"stand": r["stand_id"], "way": r["way"], "keep": number(r["leave_sqft_per_ac"]), "seen": r["leave_seen"]}
         | {name: number(getattr(r[name], "value", None)) for name in CEILINGS}

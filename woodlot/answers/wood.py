@@ -13,7 +13,7 @@ from typing import Any
 import pandas as pd
 
 from woodlot.answers.chart_types import Full
-from woodlot.answers.cut import cut_of
+from woodlot.answers.cut import balance_answer, cut_of
 from woodlot.answers.land import distances_of, ground_of
 from woodlot.answers.plain_cells import number
 from woodlot.answers.stand_types import Species, SpeciesOfStand, Stand, StandWood, WholeWood
@@ -109,7 +109,7 @@ def species_answer(season: Season) -> tuple[Species, ...]:
 def stands_answer(season: Season, fullness: tuple[Full, ...]) -> tuple[Stand, ...]:
     """Each stand whole; ``fullness``: how full the stands are (``charts.fullness``)."""
     grown, after = season.cutting.schedule.growing.set_index("stand_id"), {f.stand_id: f.after_pct for f in fullness}
-    cuts = cut_of(season, after)
+    cuts, balances = cut_of(season, after), season.balances(season.cutting.yearly)
     over = dict(zip(season.seen.stands["stand_id"], season.seen.stands.to_dict("records"), strict=True))
     away, none = dict(iter(season.seen.distances.groupby("stand_id"))), season.seen.distances.iloc[:0]
     miles = season.measured.parcels.set_index("parcel_id")["miles_from_home"]
@@ -138,6 +138,7 @@ def stands_answer(season: Season, fullness: tuple[Full, ...]) -> tuple[Stand, ..
                 dead_trees_per_ac=number(row["dead_trees_per_ac"]),
                 cut=cuts[sid],
                 growth_cords_per_yr=reasons.plain(grown["growth"].loc[sid]),
+                balance=balance_answer(balances.get(sid)),
                 food_lb_per_ac=reasons.plain(food[sid]) if sid in food else None,
                 trees_per_ac=_per_ac(stood.each_ac["trees"].get(sid), "trees an acre", plots, borrowed["trees"]),
                 **apart,

@@ -69,6 +69,9 @@ def cut(
     if answer.entries:
         show.say()
         show.table(tables.CUT_ENTRIES, shown)
+    if answer.balance and answer.balance.cut_cords:
+        show.say()
+        show.say(f"Growth and cut: {answer.balance.words}.")
     for line in answer.words:
         show.say(line, indent=2, hang=4)
     if heat is not None and parcel is None and stand is None:

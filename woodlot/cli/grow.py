@@ -58,4 +58,9 @@ def grow(
     show.say(growth.COLUMNS, indent=2)
     show.say()
     show.table(tables.GROW_PATH, rows)
+    if answer.balance:
+        show.say()
+        show.say(f"Growth and cut: {answer.balance.words}.")
+        for one in answer.balances:
+            show.say(f"stand {one.stand_id}: {one.words}", indent=2, hang=4)
     show.notes(answer.notes)

@@ -1,5 +1,8 @@
 """``woodlot note``: one dated line in the ledger."""
 
+import math
+import re
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -10,22 +13,28 @@ from woodlot import trade
 from woodlot.cli import options, show
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.say.words import capital, first_of
+from woodlot.units import CUFT_PER_CORD_STACKED, stack_ft
 
 #: Cells of a line, in the order in which --json says them.
 CELLS = ("date", "parcel_id", "stand_id", "kind", "sex_age", "who", "text", "corrects", "amount", "unit", "lon", "lat")
 
 #: Notes without an amount that are named one by one.
 MOST_NAMED = 6
+#: A stack that is told to be higher, or long and so deep, has a side in inches, as likely as not [ft].
+MOST_HIGH_FT, LONG_FT, MOST_DEEP_FT = 7.0, 8.0, 12.0
 
 
 @click.command(short_help="Write one dated line in the ledger.")
 @options.shared("place")
+@click.argument("words", metavar="[WHAT HOW-MUCH]", nargs=-1)
 @click.option(
     "--kind",
     metavar="KIND",
     help="firewood (cut), hauled, split, stack (stacked to dry), measured stack, burned, given, built, deer, seen ...",
 )
-@click.option("--amount", type=float, metavar="NUMBER", help="How much, in --unit.")
+@click.option(
+    "--amount", metavar="NUMBER", help="How much, in --unit; of a stack also its size in feet: 16x4x4, or 8x4x16in."
+)
 @click.option(
     "--unit", metavar="UNIT", help="cord, bdft, piece, deer, lb, h, ac ...  [default: the usual one of the kind]"
 )
@@ -53,13 +62,16 @@ MOST_NAMED = 6
 @click.option("--void", metavar="LINE", help="The line that this one only takes out.")
 @options.shared("json")
 @show.plain_faults
-def note(place: Path, as_json: bool, saved: Path | None, **given: Any) -> None:
+def note(place: Path, words: tuple[str, ...], as_json: bool, saved: Path | None, **given: Any) -> None:
     """Write one dated line in the ledger of PLACE. Lines are never changed; a new one may replace an old one.
 
-    Example:  woodlot note --kind firewood --amount 2.5 --stand 6 --who Ann --text "two loads"
+    Example:  woodlot note firewood 2.5 --stand 6 --who Ann --text "two loads"
+    Example:  woodlot note my_woods measured stack 16x4x4
     """
     from woodlot import place as places
 
+    place, told = _place_and_words([*([] if place == Path() else [str(place)]), *words])
+    given |= {name: value for name, value in told.items() if given[name] is None}
     if saved is not None:
         _from_file(place, saved, as_json)
         return
@@ -75,6 +87,29 @@ def note(place: Path, as_json: bool, saved: Path | None, **given: Any) -> None:
     if show.deliver({"line": number, **line}, None, None, as_json):
         show.say(f"Line {number} is in the ledger: {_words(line)}.", hang=2)
         show.say(f"If it is wrong, write a new one with  --corrects {number}", hang=2)
+
+
+def _place_and_words(told: Sequence[str]) -> tuple[Path, dict[str, Any]]:
+    """The place, and kind and amount that are typed behind it: ``my_woods measured stack 16x4x4``."""
+    here = bool(told) and not (Path(told[0]) / "place.toml").is_file() and bool(_kind_and_rest(told)[0])
+    place, words = (Path(), told) if here or not told else (Path(told[0]), told[1:])
+    if not words:
+        return place, {}
+    kind, rest = _kind_and_rest(words)
+    if not kind:
+        raise InputError(f"kind {words[0]!r}: {trade.unknown(words[0], trade.LEDGER_KINDS)}")
+    much = re.fullmatch(r"([\d.,]+) ([a-z ]+)", " ".join(rest).lower())
+    amount, unit = (much[1], much[2]) if much else (" ".join(rest) or None, None)
+    return place, {"kind": kind, "amount": amount, "unit": unit}
+
+
+def _kind_and_rest(words: Sequence[str]) -> tuple[str, Sequence[str]]:
+    """The kind that words begin with, the longest that there is, and the words after it; "" where it is none."""
+    for many in range(min(len(words), 3), 0, -1):
+        kind = trade.key_of(" ".join(words[:many]), trade.LEDGER_KINDS)
+        if kind in trade.LEDGER_KINDS:
+            return kind, words[many:]
+    return "", words
 
 
 def _from_file(place: Path, saved: Path, as_json: bool) -> None:
@@ -128,13 +163,34 @@ def _line(place: Path, given: dict[str, Any]) -> dict[str, Any]:
     """Cells of the line as the ledger is to hold them: names of kinds and units made plain, one deer, today."""
     kind = trade.key_of(given.get("kind") or "", trade.LEDGER_KINDS)
     usual = trade.LEDGER_KINDS[kind].unit if kind in trade.LEDGER_KINDS else ""
-    amount, unit = given.get("amount"), (given.get("unit") or "").lower()
+    given, amount = _sized(given, kind)
+    unit = (given.get("unit") or "").lower()
     if kind in trade.ONE_EACH and amount is None:
         amount = 1.0
     unit = None if amount is None else _unit(place, unit or usual)
     line = given | {"date": given.get("date") or date.today(), "kind": kind or None, "amount": amount, "unit": unit}
     line["corrects"] = given.get("corrects") and str(given["corrects"]).strip().lower()
     return {key: line[key] for key in CELLS if line.get(key) is not None}
+
+
+def _sized(given: dict[str, Any], kind: str) -> tuple[dict[str, Any], Any]:
+    """A line with its amount as a number; of a stack the cords of its size, which then stands in its words too."""
+    amount, text = given.get("amount"), given.get("text") or ""
+    size = stack_ft(str(text if amount is None else amount)) if kind in trade.STACKED_KINDS else None
+    if size and not given.get("unit") and not _in_inches(size):
+        said = " x ".join(f"{side:.3g}" for side in size) + " ft"
+        told = "; ".join(filter(None, (text, said))) if amount is not None else text
+        return given | {"text": told}, round(math.prod(size) / CUFT_PER_CORD_STACKED, 3)
+    try:
+        return given, None if amount is None else float(amount)
+    except ValueError:
+        return given, amount
+
+
+def _in_inches(size: tuple[float, float, float]) -> bool:
+    """Whether a size in feet looks like a row of short wood whose depth was told in inches."""
+    long, high, deep = size
+    return high > MOST_HIGH_FT or (long >= LONG_FT and deep >= MOST_DEEP_FT)
 
 
 def _unit(place: Path, unit: str) -> str:
@@ -156,13 +212,20 @@ def _wrong(line: dict[str, Any], known: dict[str, list[str]], place: Path) -> di
             wrong[column] = _no_such(column.removesuffix("_id"), line[column], there)
     if kind == "deer" and "sex_age" not in line:
         wrong["sex_age"] = f"which deer was it? add --sex-age with one of {', '.join(trade.SEX_AGE)}"
-    if amount is not None and not 0.0 <= amount < float("inf"):
+    size = stack_ft(str(amount if amount is not None else line.get("text", "")))
+    if kind in trade.STACKED_KINDS and size and _in_inches(size) and not isinstance(amount, float):
+        wrong["amount"] = "is its last side in inches? then write it as 16in; else give the cords"
+    elif kind == trade.STACKED_KINDS[-1] and amount is None:
+        wrong["amount"] = "how large is it? give its size in feet, such as 16x4x4, or its cords"
+    elif amount is not None and not isinstance(amount, float):
+        wrong["amount"] = f"{amount!r} is no number" + ("" if not size else "; a size is told of a stack")
+    elif amount is not None and not 0.0 <= amount < float("inf"):
         wrong["amount"] = f"an amount is 0 or more, and here it is {amount:g}; to mend a line, add --corrects"
     if line["date"] > date.today():
         wrong["date"] = f"{line['date']} has not come yet; a note is of a day that is past, or today"
-    if unit == "":
+    if unit == "" and isinstance(amount, float):
         wrong["unit"] = f"{amount:g} of what? add --unit, such as {', '.join(trade.UNITS_NOTED[:2])} or bdft"
-    elif unit is not None and unit not in trade.UNITS_NOTED:
+    elif unit and unit not in trade.UNITS_NOTED:
         wrong["unit"] = f"unit {unit!r}: {trade.unknown(unit, trade.UNITS_NOTED)}"
     if "corrects" in line and (words := _not_one(place, line["corrects"])):
         wrong["corrects"] = words

@@ -139,6 +139,8 @@ def _facts(stand: Stand, stems: tuple[float, float]) -> list[list[str]]:
     grown = stand.growth_cords_per_yr
     if grown.value is not None:
         rows.append(["growth", f"{figures(grown.value)}{NBSP}cords a year{_brackets(grown)}"])
+    if stand.balance is not None and stand.balance.cut_cords:
+        rows.append(["growth and cut", stand.balance.words])
     share = browsed(*stems)
     if share is not None:
         rows.append(["stems browsed", f"{share:.0f}% of {stems[0]:,.0f}"])

@@ -7,6 +7,7 @@ method_page       the base of the cord, sources with their marks, what is from m
 from html import escape
 from typing import Any
 
+from woodlot.answers.chart_types import House
 from woodlot.answers.types import Answers
 from woodlot.map.map_words import counted, odds
 from woodlot.paper import deer_charts
@@ -51,11 +52,24 @@ def charts_page(answers: Answers, layers: dict[str, Any], foot: str) -> str:
         halves.append(half("The top is flat, the far side a slide", caption, deer_charts.meat(series.meat)))
     if series.heat:
         caption = f"Full cords ready to burn (shaded: the need, {level})"
-        halves.append(half("Dry wood and the need", caption, charts.heat(series.heat)))
+        halves.append(half("Dry wood and the need", caption, charts.heat(series.heat) + _wood(answers.heat)))
     reading = (
         f"<div class='keep'><h2>How to read these pages</h2><div class='reading'>{_how_to_read(answers)}</div></div>"
     )
     return page(layers, "the woods in charts", first + f"<div class='half'>{''.join(halves)}</div>{reading}", foot)
+
+
+def _wood(house: House) -> str:
+    """Where the firewood lies, when it is dry, and what a tape said of it."""
+    if not house.wood:
+        return ""
+    rows = "".join(
+        f"<tr><td>{escape(one.words)}</td><td class='r'>{escape(words.amount(one.cords, 'cords'))}</td>"
+        f"<td class='r'>{escape(words.amount(one.mmbtu, 'million Btu'))}</td></tr>"
+        for one in house.wood
+    )
+    taped = "".join(f"<p class='small'>{escape(one.words)}</p>" for one in house.measured or ())
+    return f"<table>{rows}</table>{taped}"
 
 
 def _how_to_read(answers: Answers) -> str:

@@ -40,7 +40,7 @@ def parcel_page(answers: Answers, layers: dict[str, Any], pid: str, number: int,
     sub = " ".join(w for w in (f"{parcel['acres']}.", away, where) if w)
     cautions = _cautions(answers, stands)
     mine = printed.notes(layers, pid)
-    again = sum((len(s.cut.entries) > 1) + bool(s.wishes) for s in stands)
+    again = sum(len(_below(s)) for s in stands)
     left = ROOM_PX - 26.5 * (len(stands) + again + 2) - 20 * sum(1 + len(words) // 100 for _, words in cautions)
     shown = min(len(mine), 12, max(2, int((left - LEAST_MAP_PX) // 26.5)))
     (south, west), (north, east) = parcel["bounds"]
@@ -86,9 +86,15 @@ def _stand_row(s: Stand) -> str:
     first = f"<td><b>{escape(s.stand_id)}</b></td><td class='nowrap'>{escape(capital(s.cover))}</td>"
     second = f"<td class='r'>{amount(s.acres, 1)}</td><td class='r nowrap'>{per_acre}</td><td class='r'>{whole}</td>"
     row = f"<tr>{first}{second}<td class='r'>{plots}</td><td>{escape(_next_cut(s))}</td></tr>"
-    under = [f"then {winters(s.cut.entries[1:])}"] if s.cut.entries[1:] else []
-    under += [escape(" ".join(one.words for one in s.wishes))] if s.wishes else []
-    return row + "".join(f"<tr><td></td><td colspan='6'>{words}</td></tr>" for words in under)
+    return row + "".join(f"<tr><td></td><td colspan='6'>{escape(words)}</td></tr>" for words in _below(s))
+
+
+def _below(s: Stand) -> list[str]:
+    """What stands under a stand's row: its later winters, and its growth against what was cut of it."""
+    more = s.cut.entries[1:]
+    cut = s.balance.words if s.balance is not None and s.balance.cut_cords else ""
+    wishes = " ".join(one.words for one in s.wishes)
+    return [words for words in (f"then {winters(more)}" if more else "", wishes, cut) if words]
 
 
 def _next_cut(s: Stand) -> str:
@@ -96,7 +102,11 @@ def _next_cut(s: Stand) -> str:
     if cut.this_winter:
         kept = f", leave {amount(leave)} sq{NBSP}ft an acre{mark(cut.leave_seen)}" if leave is not None else ""
         taken = "" if cut.cords is None or cut.cords.value is None else f", {figures(cut.cords.value)}{NBSP}cords"
-        return f"this winter{taken}{kept}"
+        done = f" to go, {figures(cut.done_cords)} cut" if cut.done_cords and taken else ""
+        return f"this winter{taken}{done}{kept}"
+    if cut.done_cords:
+        done = f"this winter {figures(cut.done_cords)}{NBSP}cords, done"
+        return f"{done}; {winters(cut.entries[:1])}" if cut.entries else done
     return winters(cut.entries[:1]) if cut.entries else questions.unplanned(s)
 
 

@@ -17,7 +17,8 @@ from woodlot.column_kinds import Day
 from woodlot.errors import Fault
 from woodlot.place.tabular import plain_heading, read_table
 from woodlot.species import spaced
-from woodlot.trade import LEDGER_KINDS, SEX_AGE, UNITS, key_of
+from woodlot.trade import LEDGER_KINDS, SEX_AGE, STACKED_KINDS, UNITS, key_of
+from woodlot.units import stack_ft
 
 __all__ = ["is_notes", "is_sheet", "rows"]
 
@@ -84,8 +85,10 @@ def _note(line: dict[Any, str], file: str, row: int, faults: list[Fault]) -> dic
     if not what:
         faults.append(Fault(file, row, "what", "", "Say what it was, such as firewood, buck, doe, saw a bear."))
     sex_age = _word_in(what, SEX_AGE)
-    note["kind"] = kind = _kind(what, bool(sex_age))
+    note["kind"] = kind = _kind(what, bool(sex_age), "cord" in much.lower())
     note |= {"sex_age": sex_age} if kind == "deer" and sex_age else {}
+    if kind in STACKED_KINDS and stack_ft(much):
+        return note | {"text": what, "amount": much}
     amount, unit = _amount(much, kind)
     if amount is not None:
         return note | {"amount": amount, "unit": unit, "text": what}
@@ -108,13 +111,15 @@ def _word_in(text: str, words: Any) -> str:
     return min(found)[2] if found else ""
 
 
-def _kind(what: str, deer: bool) -> str:
-    """The kind of a note: what was seen goes before what was taken, a buck or doe is a deer taken.
+def _kind(what: str, deer: bool, cords: bool) -> str:
+    """The kind of a note: what was seen goes before what was taken, a buck or doe is a deer taken; cut is said of much,
+    so that it means firewood only where cords are told.
 
     A deer of which nobody says buck or doe stays in words: the ledger could not count it.
     """
     kinds = {name: word for name, word in LEDGER_KINDS.items() if name != "void"}
-    first = _word_in(what, kinds)
+    cut = kinds["firewood"]
+    first = _word_in(what, kinds | {"firewood": cut._replace(also=())}) or (_word_in(what, {"": cut}) if cords else "")
     seen = _word_in(what, {"seen": LEDGER_KINDS["seen"]})
     return seen or ("deer" if deer else _OTHER if first in ("", "deer") else first)
 

@@ -2,6 +2,7 @@
 
 read_ledger   the ledger alone
 ledger_lines  its lines as they stand in the file, also those that need mending
+own_settings  place.toml alone, with its region
 choices       what place.toml and its region choose
 known_ids     parcel and stand ids
 outlines      parcels and stands as they are drawn, where they can be read
@@ -18,13 +19,13 @@ from woodlot import columns
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.place.cells import read_cells
 from woodlot.place.reading import find, ledger_cells, map_frame, read_all
-from woodlot.place.settings import read_settings
+from woodlot.place.settings import Settings, read_settings
 from woodlot.place.tabular import Cells
 
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["a_place", "choices", "known_ids", "ledger_lines", "outlines", "read_ledger"]
+__all__ = ["a_place", "choices", "known_ids", "ledger_lines", "outlines", "own_settings", "read_ledger"]
 
 
 def read_ledger(folder: str | Path) -> tuple[pd.DataFrame, list[str]]:
@@ -56,11 +57,16 @@ def choices(folder: str | Path) -> dict[str, Any]:
 
     Raises PlaceError when place.toml has faults.
     """
+    return own_settings(folder).choices
+
+
+def own_settings(folder: str | Path) -> Settings:
+    """What place.toml says, with its region. Raises PlaceError when it has faults."""
     faults: list[Fault] = []
-    settings = read_settings(a_place(folder), None, faults, [])
+    told = read_settings(a_place(folder), None, faults, [])
     if faults:
         raise PlaceError(faults)
-    return settings.choices
+    return told
 
 
 def a_place(folder: str | Path) -> Path:

@@ -3,6 +3,7 @@
 Measures    Rates, rates, cords_of, is_dead
 Made        made, built, pace_hours_per_cord
 Stands      felled, cut_by_stand
+Jobs        Ticked, ticked
 
 A sawyer wants to read off one page what is still to do: so much was wanted, so much lies there, so much to go; and of
 the woods whether they grow faster than he cuts. Every felled stem counts once, whatever it became: firewood by its
@@ -11,6 +12,7 @@ cords, logs by their board feet, posts and poles by number. Wood that is hauled,
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
@@ -23,6 +25,7 @@ from woodlot.units import basal_sqft
 
 __all__ = [
     "Rates",
+    "Ticked",
     "built",
     "cords_of",
     "cut_by_stand",
@@ -31,6 +34,7 @@ __all__ = [
     "made",
     "pace_hours_per_cord",
     "rates",
+    "ticked",
 ]
 
 _DEAD = r"\bdead\b|\bsnag"
@@ -157,20 +161,20 @@ def pace_hours_per_cord(ledger: pd.DataFrame) -> float | None:
 def felled(
     ledger: pd.DataFrame, since: date | None, by: Rates = IN_CORDS, *, until: date | None = None, dead: bool = True
 ) -> pd.DataFrame:
-    """Felled wood on or after a day: a row a line with stand_id (None where none is written) and cords.
+    """Felled wood on or after a day: a row a line with date, stand_id (None where none is written) and cords.
 
     by: cords of each unit (``rates``; else only lines in cords count); dead: whether trees that were dead count too.
     """
     lines = _since(ledger, since)
     if not len(lines):
-        return pd.DataFrame({"stand_id": pd.Series(dtype=object), "cords": pd.Series(dtype=float)})
+        return pd.DataFrame({"date": pd.to_datetime([]), "stand_id": pd.Series(dtype=object), "cords": 0.0})
     cords = cords_of(lines, by)
     here = cords.notna()
     if until is not None:
         here &= pd.to_datetime(lines["date"]) <= pd.Timestamp(until)
     if not dead:
         here &= ~is_dead(lines)
-    return pd.DataFrame({"stand_id": lines.loc[here, "stand_id"], "cords": cords[here]})
+    return lines.loc[here, ["date", "stand_id"]].assign(cords=cords[here].astype(float))
 
 
 def cut_by_stand(
@@ -179,3 +183,24 @@ def cut_by_stand(
     """Cords felled in each stand on or after a day, by stand_id; the arguments as for ``felled``."""
     rows = felled(ledger, since, by, until=until, dead=dead).dropna(subset="stand_id")
     return rows.groupby(rows["stand_id"].astype(str))["cords"].sum()
+
+
+@dataclass(frozen=True)
+class Ticked:
+    """A job as it was planned, what was cut of it since the winter began, and what is to go; days likewise."""
+
+    planned_cords: float
+    cut_cords: float
+    to_go_cords: float
+    planned_days: float
+    days_to_go: float
+
+
+def ticked(to_go_cords: float, days_to_go: float, cut_cords: float) -> Ticked:
+    """A job by what is to go of it: a schedule has taken off what was cut already, so that the plan was both together.
+
+    Days go with the cords. Example: 4.5 cords and 6 days to go, 3.5 cut: 8.0 cords and 10.7 days were planned.
+    """
+    planned = to_go_cords + cut_cords
+    days = days_to_go * planned / to_go_cords if to_go_cords > 0 else days_to_go
+    return Ticked(planned, cut_cords, to_go_cords, days, days_to_go)

@@ -330,7 +330,8 @@ def totals(ledger: pd.DataFrame, year_begins: int = 1) -> pd.DataFrame:
 
     Returns
     -------
-    Frame with year, kind, sex_age ("" when not a deer), unit, amount (in that unit; NaN when no line gives one), lines.
+    Frame with year, kind, sex_age ("" when not a deer), unit, amount (in that unit; NaN when no line gives one, and of
+    measured stacks, which are told again and not added up), lines.
     """
     if year_begins not in range(1, 13):
         raise InputError(f"a year begins in a month from 1 to 12, not {year_begins!r}")
@@ -342,7 +343,7 @@ def totals(ledger: pd.DataFrame, year_begins: int = 1) -> pd.DataFrame:
             "kind": lines["kind"].fillna(""),
             "sex_age": lines["sex_age"].fillna(""),
             "unit": lines["unit"].fillna(""),
-            "amount": lines["amount"],
+            "amount": lines["amount"].mask(lines["kind"] == "measured stack"),
         }
     ).dropna(subset="year")
     rows["year"] = rows["year"].astype("int64")

@@ -1,6 +1,6 @@
 """What is said of the cut: of each stand, of all of them, of the job of this winter, and of the woods it rests on.
 
-stand_words, job_words      what is cut in a stand, this winter and over the years
+stand_words, job_words, ticks_words  what is cut in a stand, this winter and over the years
 headline, limit_words       what may be cut a year
 kinds_words, keep_words     trees of one size to take by their kinds; basal area to keep
 since_plots_words           what became of a stand since its plots
@@ -10,6 +10,7 @@ memory_words                figures behind the growth that are from memory
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from woodlot.plan.done import Ticked
 from woodlot.plan.job import Job
 from woodlot.say import words
 from woodlot.say.reasons import said
@@ -25,6 +26,7 @@ __all__ = [
     "memory_words",
     "since_plots_words",
     "stand_words",
+    "ticks_words",
 ]
 
 BY_ANY_COVER = "Its cover is not known, so the rule for any other cover is used: write its cover first."
@@ -35,36 +37,47 @@ def _joined(*parts: str) -> str:
     return " ".join(filter(None, parts))
 
 
-def stand_words(row: Mapping[Any, Any]) -> str:
-    """What is cut in a stand this winter and over the years, and what is left out of it (a row of ``growing``)."""
+def stand_words(row: Mapping[Any, Any], done_cords: float = 0.0) -> str:
+    """What is cut in a stand this winter and over the years, and what is left out of it (a row of ``growing``).
+
+    done_cords: cut there since the winter began.
+    """
     ceiling, rule = said(row["why"]), BY_ANY_COVER if row["any_cover"] else ""
     left_out = said(row["left_out"]) if row["may"] else ""
     if row["this_winter"]:
         more = row["this_winter_cords"] > row["ceiling_cords_per_yr"]
         later = "While other stands are left alone, more may come from here." if more else ""
         years = f"Over the years {ceiling[:1].lower()}{ceiling[1:]}"
-        return _joined(_this_winter(row), rule, years, later, left_out)
+        return _joined(_this_winter(row, done_cords), rule, years, later, left_out)
+    done = f"Done this winter: {words.amount(done_cords, 'cords')} cut." if done_cords > 0 else ""
     if row["next_year"] is not None:
-        first = f"Nothing this winter. Next: winter {words.winter_of(row['next_year'])}."
+        first = f"{done or 'Nothing this winter.'} Next: winter {words.winter_of(row['next_year'])}."
     elif row["why"].key == "at most":
-        first = "Nothing this winter, nor in the years of this plan. Other stands come first."
+        more = "Nothing more" if done else "Nothing this winter, nor"
+        first = _joined(done, f"{more} in the years of this plan. Other stands come first.")
     else:
-        first = ceiling.replace("this year", "this winter")
+        first = _joined(done, ceiling.replace("Nothing this year", "Nothing more" if done else "Nothing this winter"))
     return _joined(first, left_out, rule)
 
 
-def _this_winter(row: Mapping[Any, Any]) -> str:
+def _this_winter(row: Mapping[Any, Any], done_cords: float) -> str:
     ac = words.amount(row["this_winter_ac"], "acres")
     how = (
         f"Thin {ac} of it, and leave {row['leave_sqft_per_ac']:.0f} sq ft an acre."
         if row["way"] == "thin"
         else f"Cut {ac} of it in one patch: it comes back in full light only."
     )
-    return f"This winter: up to {words.amount(row['this_winter_cords'], 'cords')}. {how}"
+    to_go = words.amount(row["this_winter_cords"], "cords")
+    if done_cords > 0:
+        return f"This winter: up to {to_go} to go; {words.amount(done_cords, 'cords')} cut. {how}"
+    return f"This winter: up to {to_go}. {how}"
 
 
-def job_words(job: Job) -> str:
-    """The work of this winter in one stand: how much, how many trees, when, how far, and what is left out."""
+def job_words(job: Job, ticks: Ticked | None = None) -> str:
+    """The work of this winter in one stand: how much, how many trees, when, how far, and what is left out.
+
+    ticks: what was cut of it since the winter began.
+    """
     cords, ac = words.amount(job.cords, "cords"), words.amount(job.acres, "acres")
     logs = f", {words.amount(job.bdft, 'board feet')} of it in logs" if job.bdft >= 50 else ""
     trees = f"about {job.trees['cut'].sum():.0f} trees, {words.amount(job.days, 'days')} of work"
@@ -74,11 +87,22 @@ def job_words(job: Job) -> str:
         road = f"{feet} from the road." if job.ft_from_road >= 1 else "Along the road."
     return _joined(
         f"Stand {job.stand_id}: {cords} from {ac}{logs}; {trees}. {job.months}.",
+        ticks_words(ticks) if ticks else "",
         f"{words.amount(job.miles_from_home, 'miles')} from home." if job.miles_from_home else "",
         road,
         said(job.left_out),
         BY_ANY_COVER if job.any_cover else "",
     )
+
+
+def ticks_words(ticks: Ticked) -> str:
+    """What is done of a job and what is to go; nothing where nothing was cut."""
+    if not ticks.cut_cords:
+        return ""
+    cut, planned = (words.rounded(cords, "cords") for cords in (ticks.cut_cords, ticks.planned_cords))
+    days = f"{words.rounded(ticks.days_to_go, 'days')} of {words.amount(ticks.planned_days, 'days')} left"
+    to_go = words.rounded(ticks.to_go_cords, "cords")
+    return f"{planned} cords planned, {cut} cut, {to_go} to go; {days}."
 
 
 def headline(limit_cords: float, stopped: bool) -> str:

@@ -2,6 +2,7 @@
 
 headline     what grows a year
 today        on which day the cords stand
+balance      growth against cut
 beyond       that the years asked are more than can be foretold
 guide_line   the name of a line of a stocking guide
 GUIDE_AXES   what its axes are
@@ -17,7 +18,7 @@ from woodlot.say import words
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["COLUMNS", "GUIDE_AXES", "NO_NUMBER", "WORDS", "beyond", "guide_line", "headline", "today"]
+__all__ = ["COLUMNS", "GUIDE_AXES", "NO_NUMBER", "WORDS", "balance", "beyond", "guide_line", "headline", "today"]
 
 NO_NUMBER = "No number yet. No stand has enough plots; three in a stand would give a first figure."
 COLUMNS = "Seasons since the plots. Growth: full cords a year over the next ten, uncut."
@@ -63,6 +64,26 @@ def today(now: float, then: float, cut_since: float, grown: bool, measured_on: "
         f"Cords are those of {words.month_day_year(as_of)}: {words.amount(now, 'cords')}. {plots}, which is what "
         f"woodlot scale shows; growth since then is added{less}."
     )
+
+
+def balance(grown: Number, cut_cords: float, left: Number, since: date) -> str:
+    """Growth against cut: ``grown 42 cords, cut 18 since 2024: 24 to the good (12 to 37, assumptions)``."""
+    grew = f"grown {words.amount(grown.value, 'cords')}"
+    if not cut_cords:
+        spread = f" ({words.range_words(grown)})" if grown.low is not None else ""
+        return f"{grew}{spread}, nothing cut since {since.year}"
+    value = left.value or 0.0
+    good = (
+        f"{words.rounded(value, 'cords')} to the good"
+        if value >= 0
+        else f"{words.rounded(-value, 'cords')} more cut than grown"
+    )
+    low, high = left.low, left.high
+    spread = ""
+    if low is not None and high is not None:
+        near, far = sorted((abs(low), abs(high))) if value < 0 and high <= 0 else (low, high)
+        spread = f" ({words.rounded(near, 'cords')} to {words.rounded(far, 'cords')}, assumptions)"
+    return f"{grew}, cut {words.rounded(cut_cords, 'cords')} since {since.year}: {good}{spread}"
 
 
 def guide_line(line: str, share: float | None) -> str:

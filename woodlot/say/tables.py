@@ -181,7 +181,7 @@ CUT_STANDS = Table(
         plain("ceiling_cords_per_yr", "at most", "cords"),
         plain("next_winter", "next"),
         *for_csv("parcel_id", "way", "cut_ac", "leave_sqft_per_ac", "leave_seen", "words"),
-        *for_csv("this_winter", "this_winter_cords", "this_winter_ac", "entry_cords", "over"),
+        *for_csv("this_winter", "this_winter_cords", "this_winter_ac", "done_cords", "entry_cords", "over"),
         *for_csv("growth_low", "growth_high", "area_low", "area_high", "meyer_low", "meyer_high"),
         *for_csv("smallest_low", "smallest_mid", "smallest_high"),
     ),
@@ -351,6 +351,20 @@ BOOK_TOTALS = Table(
         Column("amount", "amount", lambda row: "" if is_missing(row["amount"]) else f"{row['amount']:,.6g}"),
         Column("unit", "unit", lambda row: row["unit"].replace("bdft_", "bd ft, ").replace("_", " ")),
         plain("lines", "notes", narrow=False),
+    ),
+)
+
+#: Where the firewood lies and when it is dry.
+WOOD_ON_HAND = Table(
+    "wood_on_hand",
+    "Wood on hand",
+    rows_of("wood_on_hand"),
+    (
+        plain("words", "where"),
+        plain("cords", "cords", "cords"),
+        plain("mmbtu", "million Btu", "million Btu"),
+        Column("lines", "lines", lambda row: words.id_list([*map(str, row["lines"])], 6), narrow=False),
+        *for_csv("where", "winter"),
     ),
 )
 

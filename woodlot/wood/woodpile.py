@@ -318,26 +318,37 @@ class _Heap:
         self.pile.measured.append(Measured(ids, last.day, species, counted, brought, taped))
 
     def burn(self, fire: Fire) -> None:
-        """Take out what a fire burned, or what was given away, the driest first."""
-        left, found, heat = fire.cords, 0.0, 0.0
-        later = []
-        while self._driest and left > NOTHING:
+        """Take out what a fire burned, or what was given away: dry wood of a stack before other dry wood, and else the
+        driest there is; without a note only wood that may be dry.
+        """
+        if fire.noted:
+            ways: tuple[tuple[date, Callable[[Lot], bool]], ...] = (
+                (fire.day, lambda lot: lot.kind in (SPLIT, STACK)),
+                (_NEVER, lambda lot: True),
+            )
+        else:
+            ways = ((_NEVER, lambda lot: lot.ready[0] is not None and lot.ready[0] <= fire.day),)
+        left, heat = fire.cords, 0.0
+        for until, wanted in ways:
+            left, more = self._out(left, until, wanted)
+            heat += more
+        self.pile.gone.append((fire, fire.cords - left, heat))
+
+    def _out(self, cords: float, until: date, wanted: Callable[[Lot], bool]) -> tuple[float, float]:
+        """Cords that could not be taken of wanted lots dry by a day, the driest first; million Btu of those taken."""
+        heat, back = 0.0, []
+        while self._driest and cords > NOTHING and self._driest[0][0] <= until:
             key = heapq.heappop(self._driest)
             lot = key[2]
-            if lot.cords <= NOTHING:
-                continue
-            if not fire.noted and (lot.ready[0] is None or lot.ready[0] > fire.day):
-                later.append(key)
-                continue
-            took = min(lot.cords, left)
-            lot.cords -= took
-            left, found = left - took, found + took
-            heat += took * heat_of(lot.species, self.solid, region=self.region)
+            if wanted(lot):
+                took = min(lot.cords, cords)
+                lot.cords, cords = lot.cords - took, cords - took
+                heat += took * heat_of(lot.species, self.solid, region=self.region)
             if lot.cords > NOTHING:
-                later.append(key)
-        for key in later:
+                back.append(key)
+        for key in back:
             heapq.heappush(self._driest, key)
-        self.pile.gone.append((fire, found, heat))
+        return cords, heat
 
 
 def _latest(lots: list[Lot]) -> Iterable[Lot]:
