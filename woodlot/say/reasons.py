@@ -11,7 +11,7 @@ from dataclasses import fields, is_dataclass
 from typing import Any
 
 from woodlot.estimate import Estimate, Number, Reason
-from woodlot.say import cruise, deer, ground, growth, hunt, plan_reasons
+from woodlot.say import cruise, deer, ground, growth, hunt, plan_reasons, since_plan
 from woodlot.say.words import amount, rounded, two_figures
 
 __all__ = ["WORDS", "plain", "said", "worded"]
@@ -88,6 +88,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
     **plan_reasons.WORDS,
     **deer.WORDS,
     **hunt.WORDS,
+    **since_plan.WORDS,
 }
 
 
