@@ -44,7 +44,7 @@ class Shelf:
 
     def read(self, folder, as_of=None, region=None):
         """The place as ``place.read`` reads it."""
-        files = (path for path in Path(folder).rglob("*") if path.is_file() and "out" not in path.parts)
+        files = (path for path in Path(folder).rglob("*") if path.is_file() and not {"out", "plans"} & {*path.parts})
         prints = sorted((str(path), path.stat().st_size, path.stat().st_mtime_ns) for path in files)
         key = (str(folder), as_of, region, tuple(prints))
         found = self.places.pop(key) if key in self.places else self.read_anew(folder, as_of=as_of, region=region)

@@ -11,7 +11,7 @@ from woodlot.answers.plot_types import FirstPlots
 from woodlot.answers.stand_types import Stand, Whole
 from woodlot.answers.types import Answers, Row
 from woodlot.answers.wishes import sap_row, wish_row
-from woodlot.say import first, hunt, words
+from woodlot.say import first, hunt, since_plan, words
 
 __all__ = ["headline", "rows"]
 
@@ -31,12 +31,16 @@ def rows(of: Answers, heat: Row | None) -> tuple[Row, ...]:
     )
     wish, sap = wish_row(of.wished or (), [w for s in of.stands for w in s.wishes or ()]), sap_row(of.sugarbushes or ())
     changed = Row("changed", "Since last year", *first.changed(of.changed.words, date.fromisoformat(of.changed.since)))
+    plan = of.changed.plan
+    moved = plan and Row(
+        "moved", "Since last plan", *since_plan.row(date.fromisoformat(plan.day), plan.numbers, plan.words)
+    )
     if not totals.acres_with_plots and of.first_plots and of.first_plots.plots:
         put, (stand, take) = of.first_plots, first.nothing_yet()
         weekend = Row("measure", "This weekend", put.number, put.how_long, " ".join(put.words))
-        wood, cut = Row("wood", "What stands", *stand), Row("cut", "What you may take", *take)
         done = changed if of.changed.words else None
-        return tuple(row for row in (weekend, wood, wish, cut, sap, heat, deer, done) if row)
+        wood, cut = Row("wood", "What stands", *stand), Row("cut", "What you may take", *take)
+        return tuple(row for row in (weekend, wood, wish, cut, sap, heat, deer, done, moved) if row)
     parcels = {parcel.parcel_id: parcel.name for parcel in of.parcels}
     parcel_of = {stand.stand_id: parcels.get(stand.parcel_id or "", words.NO_PARCEL) for stand in of.stands}
     cutting = [(s.stand_id, parcel_of[s.stand_id], s.cut.words) for s in of.stands if s.cut.this_winter]
@@ -67,6 +71,7 @@ def rows(of: Answers, heat: Row | None) -> tuple[Row, ...]:
         heat,
         deer,
         changed,
+        moved,
         Row("measure", "Measure next", *measure),
     )
     return tuple(row for row in made if row)

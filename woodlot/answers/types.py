@@ -22,9 +22,12 @@ __all__ = [
     "Caution",
     "Changed",
     "DeerPlot",
+    "Moved",
+    "MovedBy",
     "NextPlots",
     "Note",
     "Row",
+    "SincePlan",
     "Source",
 ]
 
@@ -94,11 +97,44 @@ class NextPlots:
 
 
 @dataclass(frozen=True)
+class MovedBy:
+    """What moved a number, and by how much; ``what``: version, day, or a part of the hand-ins."""
+
+    what: str
+    amount: float
+    words: str
+
+
+@dataclass(frozen=True)
+class Moved:
+    """A number of the first screen in the last plan and now, and all that moved it: the amounts of ``by`` add up."""
+
+    number: str
+    title: str
+    unit: str
+    then: float | None
+    now: float | None
+    by: tuple[MovedBy, ...]
+
+
+@dataclass(frozen=True)
+class SincePlan:
+    """What moved since the plan kept of a day; still: hand-ins that changed and moved no number as it is shown."""
+
+    day: str
+    version: str
+    numbers: tuple[Moved, ...]
+    still: tuple[str, ...]
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Changed:
-    """What was done since a day, one thing each."""
+    """What was done since a day, one thing each; plan: what moved since the last plan, where one is kept."""
 
     since: str
     words: tuple[str, ...]
+    plan: SincePlan | None = field(default=None, metadata=LEFT_OUT)
 
 
 @dataclass(frozen=True)

@@ -12,9 +12,11 @@ from woodlot.answers.deer import herd_answer
 from woodlot.answers.first_plots import first_plots_answer
 from woodlot.answers.house import heat_row, house_answer, winters_ahead
 from woodlot.answers.land import parcels_answer
+from woodlot.answers.since_plan import since_plan
 from woodlot.answers.types import Answers, Base
 from woodlot.answers.wishes import sugarbushes_answer, wished_wood
 from woodlot.answers.wood import species_answer, stands_answer, whole_wood
+from woodlot.place.kept_plans import Kept
 from woodlot.region import reading
 from woodlot.say import words
 from woodlot.season import Season
@@ -22,11 +24,16 @@ from woodlot.season import Season
 __all__ = ["answers", "base_answer"]
 
 
-def answers(season: Season) -> Answers:
-    """Everything said about one place: unrounded numbers, units in the names, days as 2026-11-25."""
+def answers(season: Season, plan: Kept | None = None, last: Kept | None = None) -> Answers:
+    """Everything said about one place: unrounded numbers, units in the names, days as 2026-11-25.
+
+    plan, last: this plan as it will be kept and the last one that is, to say what moved.
+    """
     with reading() as reads:
         out = _chapters(season)
     memory, listed = sources.memory_and_sources(season.place.region, reads)
+    if plan is not None and last is not None:
+        out = replace(out, changed=replace(out.changed, plan=since_plan(season, plan, last)))
     return replace(out, rows=first.rows(out, heat_row(season)), memory=memory, sources=listed)
 
 

@@ -1,18 +1,22 @@
 """``woodlot plan``: the whole job; map, report and tables in out/."""
 
 import re
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
+from warnings import warn
 
 import click
 
 from woodlot.cli import options, show
+from woodlot.errors import PlaceError, WoodlotError, WoodlotWarning
 from woodlot.trade import PAPERS
 
 if TYPE_CHECKING:
     from woodlot.answers.types import Answers
     from woodlot.place import Place
+    from woodlot.place.kept_plans import Kept
 
 
 @click.command(short_help="The whole job: map, report and tables in out/.")
@@ -29,16 +33,20 @@ def plan(
     Example:  woodlot plan sample_parcels/otter_lake
     """
     from woodlot.answers import land
+    from woodlot.answers.since_plan import first_figures
     from woodlot.answers.tables import table_files
     from woodlot.answers.whole import answers
     from woodlot.map import export, layers, page
     from woodlot.paper import pdf as printing
     from woodlot.paper import report
-    from woodlot.place import write_files
+    from woodlot.place import kept_plans, write_files
 
     asked = options.open_season(place, region, as_of, level)
     opened = asked.place
-    answered = answers(asked)
+    last, passed = kept_plans.last_before(opened.folder, opened.as_of)
+    _not_read(passed)
+    kept = kept_plans.kept(opened, asked.level, first_figures(asked))
+    answered = answers(asked, kept, last)
     shown = land.drawn(asked)
     shapes = (shown["parcels"], shown["stands"], shown["features"])
     drawn = layers.build(answered, **shown)
@@ -53,13 +61,14 @@ def plan(
         files["report.pdf"] = printing.from_html(str(files["report.html"]))
     out = opened.folder / "out"
     write_files(out, files)
+    kept_in = _keep(opened.folder, kept, str(files["answers.json"]), last)
     if show.deliver(answered, None, None, as_json):
-        _screen(opened, answered, list(files), out)
+        _screen(opened, answered, list(files), out, kept_in)
         if not answered.totals.acres_with_plots and answered.first_plots:
             show.say(f"Sheets to print, with the way to each plot:  woodlot sheet {place}")
 
 
-def _screen(opened: "Place", answers: "Answers", files: list[str], out: Path) -> None:
+def _screen(opened: "Place", answers: "Answers", files: list[str], out: Path, kept_in: str) -> None:
     from woodlot.say import ground
 
     show.title(f"{answers.name}: plan for winter {answers.winter}", opened.as_of)
@@ -99,6 +108,25 @@ def _screen(opened: "Place", answers: "Answers", files: list[str], out: Path) ->
         f"In {out}: map.html (opens on a phone without signal), report.html (to print), answers.json, plan.gpkg, "
         f"woods.gpx, woods.kml{walk} and {len(tables)} tables. How a number was made:  woodlot why cords"
     )
+    if kept_in:
+        show.say(f"Kept for the next plan to be compared with: {opened.folder / kept_in}")
+
+
+def _not_read(files: Sequence[str]) -> None:
+    for name in files:
+        warn(f"{name} cannot be read, so nothing is compared with it.", WoodlotWarning, stacklevel=2)
+
+
+def _keep(folder: Path, plan: "Kept", answers: str, last: "Kept | None") -> str:
+    """Where the plan is kept; nothing, and a word on it, where the folder or the disk refuses."""
+    from woodlot.place.kept_plans import keep
+
+    try:
+        return keep(folder, plan, answers, last)
+    except WoodlotError as error:
+        why = "; ".join(fault.where() for fault in error.faults) if isinstance(error, PlaceError) else str(error)
+        warn(f"This plan is not kept, so the next one cannot be compared with it. {why}.", WoodlotWarning, stacklevel=2)
+        return ""
 
 
 def _sentences(text: str) -> list[str]:

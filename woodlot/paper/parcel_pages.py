@@ -93,7 +93,7 @@ def _below(s: Stand) -> list[str]:
     """What stands under a stand's row: its later winters, and its growth against what was cut of it."""
     more = s.cut.entries[1:]
     cut = s.balance.words if s.balance is not None and s.balance.cut_cords else ""
-    wishes = " ".join(one.words for one in s.wishes)
+    wishes = " ".join(one.words for one in s.wishes or ())
     return [words for words in (f"then {winters(more)}" if more else "", wishes, cut) if words]
 
 

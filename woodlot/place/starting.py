@@ -112,7 +112,7 @@ def _copied(source: Path) -> dict[str, bytes | str]:
     return {
         name.as_posix(): path.read_bytes()
         for path, name in names.items()
-        if not any(part in ("out", "__pycache__") or part.startswith(".") for part in name.parts)
+        if not any(part in ("out", "plans", "__pycache__") or part.startswith(".") for part in name.parts)
     }
 
 

@@ -24,6 +24,7 @@ __all__ = [
     "check_free",
     "geopackage",
     "replace_map",
+    "scratch",
     "sync_folder",
     "write_files",
     "write_table",
@@ -234,10 +235,10 @@ def add_rows(folder: str | Path, saved: Iterable[str | Path], joined: Callable[[
             texts[own.name] = joined(old, text_of(path), table)
     if faults:
         raise PlaceError(faults)
-    with _scratch() as trial:
+    with scratch() as trial:
         for path in home.rglob("*"):
-            copy = trial / path.relative_to(home)
-            if path.is_file() and home / "out" not in path.parents and not path.name.lower().endswith(RASTERS):
+            copy, made = trial / path.relative_to(home), {home / "out", home / "plans"} & {*path.parents}
+            if path.is_file() and not made and not path.name.lower().endswith(RASTERS):
                 copy.parent.mkdir(parents=True, exist_ok=True)
                 shutil.copyfile(path, copy)
         for name, text in texts.items():
@@ -288,7 +289,7 @@ def _kept(faults: list[Fault]) -> Iterator[None]:
 
 
 @contextmanager
-def _scratch() -> Iterator[Path]:
+def scratch() -> Iterator[Path]:
     """A folder for passing files; PlaceError where there is no room for them."""
     try:
         with tempfile.TemporaryDirectory() as folder:
@@ -307,7 +308,7 @@ def geopackage(layers: Mapping[str, Any], day: date) -> bytes:
     """
     import pyogrio
 
-    with _scratch() as folder:
+    with scratch() as folder:
         path = folder / "layers.gpkg"
         pyogrio.set_gdal_config_options({"OGR_CURRENT_DATE": f"{day.isoformat()}T00:00:00Z"})
         try:
