@@ -190,7 +190,11 @@ class Guide:
 
 @dataclass(frozen=True)
 class Work:
-    """The work of this winter in one stand, as every answer has it."""
+    """The work of this winter in one stand, as every answer has it.
+
+    cords: of stems, logs with them; stove_cords, heat_mmbtu: what the stove gets of them and of limbs; bdft: logs for
+    the pile; hours: of one person; winters, job_acres: of the job that this winter is part of.
+    """
 
     stand_id: str
     acres: float
@@ -209,6 +213,11 @@ class Work:
     ft_from_road: float | None
     words: str
     classes: tuple[JobSize, ...]
+    stove_cords: float | None = field(default=None, kw_only=True, metadata=LEFT_OUT)
+    heat_mmbtu: float | None = field(default=None, kw_only=True, metadata=LEFT_OUT)
+    hours: float | None = field(default=None, kw_only=True, metadata=LEFT_OUT)
+    winters: int | None = field(default=None, kw_only=True, metadata=LEFT_OUT)
+    job_acres: float | None = field(default=None, kw_only=True, metadata=LEFT_OUT)
 
 
 @dataclass(frozen=True)

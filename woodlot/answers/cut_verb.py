@@ -11,11 +11,12 @@ from typing import Any
 import numpy as np
 
 from woodlot.answers.chart_types import Work
-from woodlot.answers.cut import job_facts
+from woodlot.answers.cut import job_facts, works_answer
 from woodlot.answers.house import heat_row
 from woodlot.answers.plain_cells import number, records
-from woodlot.answers.stand_types import Ceilings
+from woodlot.answers.stand_types import Ceilings, WorkInStand
 from woodlot.answers.types import Row
+from woodlot.plan import labor
 from woodlot.plan.ceilings import CEILINGS
 from woodlot.plan.scheduled import Schedule
 from woodlot.plan.woods import Woods
@@ -70,8 +71,12 @@ class EntryInStand:
     when: str
     acres: float
     cords: float
+    stove_cords: float
     bdft: float
     days: float
+    heat_mmbtu: float
+    hours: float
+    trees: float
 
 
 @dataclass(frozen=True)
@@ -105,14 +110,16 @@ class JobToDo(Work):
 class CutAnswer:
     """The cut of a place, a parcel or a stand.
 
-    periods: period, when, cords, bdft, days, short, young_ac, end_cords, and each other product that is wanted with its
-    pieces and, as <product>_short, those missing; stock and words are of the whole plan.
+    periods: period, when, cords, stove_cords, heat_mmbtu, bdft, days, short, young_ac, end_cords, and each other
+    product that is wanted with its pieces and, as <product>_short, those missing; stock and words are of the whole
+    plan.
     """
 
     headline: str
     ceilings: Ceilings
     limit_cords_per_yr: float
     stands: tuple[StandToCut, ...]
+    works: tuple[WorkInStand, ...]
     entries: tuple[EntryInStand, ...]
     periods: tuple[Mapping[str, float | str], ...]
     stock: tuple[StockOfYear, ...]
@@ -138,6 +145,7 @@ def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnsw
         ceilings=Ceilings(**{name: reasons.plain(e) for name, e in ceilings.items()}),
         limit_cords_per_yr=limit,
         stands=stands,
+        works=tuple(one for one in works_answer(schedule) if one.stand_id in ids),
         entries=tuple(EntryInStand(**row) for row in _dated(schedule, "entries") if row["stand_id"] in ids),
         periods=tuple(_dated(schedule, "periods")),
         stock=tuple(StockOfYear(**row) for row in records(schedule.stock)),
@@ -147,9 +155,20 @@ def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnsw
             for job in season.cutting.jobs
             if job.stand_id in ids
         ),
-        notes=(*map(reasons.said, yearly.cautions), *memory_notes(season.cutting.woods, region=region)),
+        notes=(
+            *map(reasons.said, yearly.cautions),
+            *_pace(season),
+            *memory_notes(season.cutting.woods, region=region),
+        ),
         heat=heat_row(season),
     )
+
+
+def _pace(season: Season) -> tuple[str, ...]:
+    """What the days of the plan are reckoned by, where there are any."""
+    schedule = season.cutting.schedule
+    hours = labor.day_hours(season.place.region)
+    return (cut.pace_words(schedule.pace, hours),) if len(schedule.works) else ()
 
 
 def _stands(season: Season) -> tuple[StandToCut, ...]:

@@ -66,9 +66,9 @@ def cut(
         "the lower end of the smallest ceiling.",
         indent=2,
     )
-    if answer.entries:
+    if answer.works:
         show.say()
-        show.table(tables.CUT_ENTRIES, shown)
+        show.table(tables.CUT_WORKS, shown)
     for line in answer.words:
         show.say(line, indent=2, hang=4)
     if heat is not None and parcel is None and stand is None:

@@ -23,22 +23,29 @@ __all__ = ["Job", "ft_from_road", "jobs"]
 
 #: Fewer trees than this of a kind and size on the acres worked are not listed.
 LEAST_TREES = 0.05
+AMOUNTS = ("acres", "cords", "stove_cords", "heat_mmbtu", "bdft", "days", "hours")
 
 
 @dataclass(frozen=True)
 class Job:
     """The work of this winter in one stand.
 
-    trees: frame of species, class_in, now, cut, leave (numbers on those acres) and words ("take 2 of 5"), largest
-    first; keep: what stays whatever is cut; months, months_why: of job_months.csv, as the region words them; left_out,
-    any_cover: as in ``Schedule``.
+    cords: of stems, logs with them; stove_cords, heat_mmbtu: what the stove gets of them and of limbs; bdft: logs for
+    the pile; winters, job_acres: of the job that this winter is part of; trees: frame of species, class_in, now, cut,
+    leave (numbers on those acres) and words ("take 2 of 5"), largest first; keep: what stays whatever is cut; months,
+    months_why: of job_months.csv, as the region words them; left_out, any_cover: as in ``Schedule``.
     """
 
     stand_id: str
     acres: float
     cords: float
+    stove_cords: float
+    heat_mmbtu: float
     bdft: float
     days: float
+    hours: float
+    winters: int
+    job_acres: float
     way: str
     leave_sqft_per_ac: float | None
     leave_seen: str
@@ -98,8 +105,9 @@ def jobs(
     miles = stands.set_index("stand_id")["miles_from_home"].astype(float)
     growing = schedule.growing.set_index("stand_id")
     out = []
-    now = schedule.entries.loc[schedule.entries["period"] == 0, ["stand_id", "acres", "cords", "bdft", "days"]]
-    for stand, acres, cords, bdft, days in now.to_numpy().tolist():
+    now = schedule.entries.loc[schedule.entries["period"] == 0, ["stand_id", *AMOUNTS]]
+    begun = schedule.works[schedule.works["first_winter"] == schedule.start].set_index("stand_id")
+    for stand, *amounts in now.to_numpy().tolist():
         k = woods.stands["stand_id"].tolist().index(stand)
         row, here = yearly.table.iloc[k], trees[trees["stand_id"] == stand]
         months, months_why = _months(here, bool(frozen[stand]), row["way"], region)
@@ -107,14 +115,13 @@ def jobs(
         out.append(
             Job(
                 stand_id=stand,
-                acres=acres,
-                cords=cords,
-                bdft=bdft,
-                days=days,
+                **dict(zip(AMOUNTS, amounts, strict=True)),
+                winters=int(begun["winters"][stand]),
+                job_acres=float(begun["acres"][stand]),
                 way=row["way"],
                 leave_sqft_per_ac=_or_none(row["leave_sqft_per_ac"]),
                 leave_seen=row["leave_seen"],
-                trees=_guide(woods, k, row, acres, region=region),
+                trees=_guide(woods, k, row, amounts[0], region=region),
                 keep=marking.trees_kept(region=region) if row["way"] == "thin" else (),
                 months=months,
                 months_why=months_why,

@@ -41,12 +41,14 @@ class Woods:
 
     stands: stand_id, parcel_id, cover, acres, way, main (species), age_yr, site_index_ft, seasons (since the plots),
     later (plots after the day), young (aspen too small to measure), bare (no tree on its plots), cords_then (as the
-    plots found it), cut_cords (taken out since), dying (yes/no), dying_share (of live basal area), cores (number behind
-    it), twice (of them trees measured twice), backed (yes/no), basal and stems [per ac], cords [per ac];
-    species: rows of the arrays; trees: (species, class, stand) [per ac]; factor: case -> (species, stand) on growth;
-    even: case -> (stand) the same for stands of one age; ratio: cords of the plots over cords of the model; values:
-    name -> (species, class); sg: of the woods; saplings: (stand), missing where not counted; deaths: (species, stand)
-    more deaths a year; solid: cubic feet of wood in a cord; left_out: lines of the ledger that took nothing out.
+    plots found it), cut_cords (taken out since), dying (yes/no: ash of it dies), salvage_share and breakup_share (of
+    live basal area: what dies, what is past the age at which it breaks up; ``plan.salvage``), cores (number behind it),
+    twice (of them trees measured twice), backed (yes/no), basal and stems [per ac], cords [per ac]; species: rows of
+    the arrays; trees: (species, class, stand) [per ac]; factor: case -> (species, stand) on growth; even: case ->
+    (stand) the same for stands of one age; ratio: cords of the plots over cords of the model; values: name -> (species,
+    class); sg: of the woods; saplings: (stand), missing where not counted; deaths: (species, stand) more deaths a year;
+    first: kinds that go first (species, stand); solid: cubic feet of wood in a cord; left_out: lines of the ledger that
+    took nothing out.
     """
 
     stands: pd.DataFrame
@@ -59,6 +61,7 @@ class Woods:
     sg: np.ndarray
     saplings: np.ndarray
     deaths: np.ndarray
+    first: np.ndarray
     solid: float
     left_out: tuple[Reason, ...] = ()
 
@@ -131,7 +134,7 @@ def table_run(
 
 def guide_of(woods: Woods, k: int, cover: str, leave_sqft: float, *, region: Region) -> pd.DataFrame:
     """How one stand is marked (``marking.marking_guide``)."""
-    ill = [s for s, d in zip(woods.species, woods.deaths[:, k], strict=True) if d > 0]
+    ill = [s for s, d in zip(woods.species, woods.first[:, k], strict=True) if d]
     rules = marking.rules_for(woods.species, ill, region=region)
     goal = marking.structure_for(cover, leave_sqft, region=region)
     return marking.marking_guide(woods.trees[:, :, k], woods.species, leave_sqft, rules, goal, region=region)
@@ -139,7 +142,7 @@ def guide_of(woods: Woods, k: int, cover: str, leave_sqft: float, *, region: Reg
 
 def _marker(woods: Woods, stands: np.ndarray, cover: np.ndarray, *, region: Region) -> grow.Marker:
     """Marks the columns of one run: each cover by its structure, dying species first where they are."""
-    dying = np.asarray(woods.deaths[:, stands] > 0)
+    dying = np.asarray(woods.first[:, stands])
     rules = cache(partial(marking.rules_for, tuple(woods.species), region=region))
 
     def mark(n: np.ndarray, leave: np.ndarray, part: slice) -> np.ndarray:
@@ -185,7 +188,8 @@ def run(
     leave_sqft
         Basal area to leave before each year (years, columns) [sq ft/ac]; NaN for no cut.
     clear
-        Year before which an aspen stand is cut whole (columns); negative for never.
+        Year before which a stand is cut whole (columns), pine excepted; negative for never. Aspen comes back by its own
+        stocking, what grows by the stand table evenly to what it held over a rotation of patches (judged).
     region
         Whose figures are used.
 
@@ -210,6 +214,9 @@ def run(
     out["cut_basal"][:, at] = path.cut
     for name in ("basal", "stems", "survivor", "ingrowth", "mortality"):
         out[name][:, at] = getattr(path, name)
+    if clear is not None:
+        stood = {name: path.worth[name] * ratio for name in pieces}
+        _clear_tables(out, pieces, stood, at, clear[at], region=region)
     for kind in EVEN_AGED:
         at = np.flatnonzero(way == kind)
         if len(at):
@@ -217,6 +224,38 @@ def run(
             for name, made in pieces.items():
                 made[:, at] = out["cut_cords"][:, at] * _per_cord(woods, k[at], name)
     return Run(**out, pieces=pieces)
+
+
+def _clear_tables(
+    out: dict[str, np.ndarray],
+    pieces: dict[str, np.ndarray],
+    stood: dict[str, np.ndarray],
+    at: np.ndarray,
+    when: np.ndarray,
+    *,
+    region: Region,
+) -> None:
+    """Cut the columns ``at`` whole before the years ``when``, in place: all that stood then is taken and comes back."""
+    years = len(out["cut_cords"])
+    some = (when >= 0) & (when < years)
+    at, begun, one = at[some], when[some].astype(int), np.arange(int(some.sum()))
+    later = np.arange(years + 1)[:, None] - begun
+    after, now = later >= 0, later[:-1] == 0
+    rotation, from_yr = region.figure("defaults_cut", "patch_rotation_yr"), chosen("young_wood_from_yr", region=region)
+    back = {"cords": (later - from_yr) / (rotation - from_yr), "basal": later / rotation, "stems": later / rotation}
+    for name in ("cords", "bdft", "basal", "stems"):
+        whole = out[name][:, at]
+        cut = whole[begun, one]
+        out[name][:, at] = np.where(after, cut * np.clip(back.get(name, 0.0 * later), 0.0, 1.0), whole)
+        if f"cut_{name}" in out:
+            out[f"cut_{name}"][:, at] = np.where(now, cut, np.where(after[:-1], 0.0, out[f"cut_{name}"][:, at]))
+    for name, made in pieces.items():
+        cut = stood[name][:, some][begun, one]
+        made[:, at] = np.where(now, cut, np.where(after[:-1], 0.0, made[:, at]))
+    grown = np.diff(out["basal"][:, at], axis=0)
+    for name in ("survivor", "ingrowth", "mortality"):
+        new = grown if name == "survivor" else 0.0
+        out[name][:, at] = np.where(after[:-1], new, out[name][:, at])
 
 
 def _per_cord(woods: Woods, k: np.ndarray, name: str) -> np.ndarray:

@@ -17,6 +17,7 @@ from woodlot.covers import said_of
 from woodlot.estimate import Estimate, Reason, reason
 from woodlot.plan import ledger as book_lines
 from woodlot.plan import wood_values
+from woodlot.plan.salvage import salvage
 from woodlot.plan.woods import CASES, Woods, chosen, is_fitted, run, table_run
 from woodlot.region import Region
 from woodlot.species import WOOD
@@ -176,7 +177,8 @@ def bring_forward(
     today["way"], today["main"] = _ways(today, basal, species, per_ac, region=region)
     dying = _dying(trees, ids, species, region=region)
     today["dying"] = dying.max(axis=0, initial=0.0) > 0
-    today["dying_share"] = (basal * dying).sum(axis=0) / np.where(whole > 0, whole, 1.0)
+    losing = salvage(trees, ids, species, basal, today["age_yr"].to_numpy(), region=region)
+    today["salvage_share"], today["breakup_share"] = losing.dying, losing.broken
     factor, even, today["cores"], today["twice"] = _factors(n, species, today, cores, region)
     today["backed"] = today["cores"] >= growth_default("cores_enough", region=region)
     model = _cords_now(n, values["cords"], today, solid_cuft_per_cord, region=region)
@@ -196,6 +198,7 @@ def bring_forward(
         sg=_gravity(species, region=region),
         saplings=_saplings(rows, ids, bare, region=region),
         deaths=dying * region.figure("defaults_marking", "dying_per_yr"),
+        first=(dying > 0) | losing.first,
         solid=solid_cuft_per_cord,
     )
     return _to_day(woods, book, log_rule, trees, as_of, region=region)
