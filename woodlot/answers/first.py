@@ -58,7 +58,11 @@ def rows(of: Answers, heat: Row | None) -> tuple[Row, ...]:
     made = (
         Row("wood", "What stands", *stood),
         Row("cut", "What you may take", *may_cut),
-        Row("winter", "This winter's work", *first.winter(totals.this_winter_cords, cutting)),
+        Row(
+            "winter",
+            "This winter's work",
+            *first.winter(totals.this_winter_cords, cutting, totals.ceiling_cords_per_yr),
+        ),
         heat,
         deer,
         changed,

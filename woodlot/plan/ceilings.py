@@ -120,16 +120,12 @@ def draws(
     return Draws(value, rate)
 
 
-def _rules(stands: pd.DataFrame, region: Region) -> pd.DataFrame:
-    """The row of cut_rules.csv of each stand."""
-    kinds = rule_of(stands["cover"], region).tolist()
-    region.note("cut_rules", kinds)
-    return region.table("cut_rules", rows=()).set_index("cover").reindex(kinds)
-
-
 def leave_sqft(stands: pd.DataFrame, region: Region) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     """Basal area each stand should keep, its mark, how it is cut ("thin", "patches", "none"), and why nothing is."""
-    rule = _rules(stands, region)
+    rules = region.table("cut_rules", rows=()).set_index("cover")
+    kinds = rule_of(stands["cover"], region).tolist()
+    region.note("cut_rules", kinds)
+    rule = rules.reindex(kinds)
     keep = rule["leave_sqft_per_ac"].to_numpy(dtype=float)
     why = rule["why"].fillna("").to_numpy(dtype=object)
     return keep, rule["seen"].to_numpy(dtype=object), rule["way"].to_numpy(dtype=object), why
@@ -251,7 +247,7 @@ def yearly_cut(
     known = (stock > 0) & ~unseen
     out["cut_ac"] = cut_ac
     for name in PATCH:
-        out[name] = _rules(stands, region)[name].to_numpy(dtype=float)
+        out[name] = np.where(patches, region.figure("defaults_cut", name), np.nan)
     each = list(zip(known, ranged, backed.tolist(), acres, standing, strict=True))
     for name, drawn_cut in parts.items():
         out[name] = _each(drawn_cut, each, level, UNITS.get(name, UNIT))
