@@ -221,7 +221,7 @@ def test_aspen_without_site_index_or_under_half_is_cut_in_patches(tmp_path, kind
 
 
 def test_nothing_asked_is_nothing_cut_and_says_what_there_is(otter):
-    """No need and no wants: no entry, the ceiling and the stands that die in one sentence; ``cut_more`` plans for it."""
+    """No need and no wants: no entry, the ceiling and the stands that die in one sentence; ``cut_more`` plans."""
     none = plan(otter, need_cords=None)
     assert not len(none.entries) and not len(none.works) and none.solution is None
     words = said(none.findings[0])
