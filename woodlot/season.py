@@ -12,6 +12,7 @@ from dataclasses import dataclass, fields, replace
 from datetime import date
 from typing import Any, Generic, TypeVar, overload
 
+import numpy as np
 import pandas as pd
 
 from woodlot.deer.answer import Deer, Words
@@ -31,6 +32,7 @@ from woodlot.plan import (
     ledger,
     pieces,
     scheduled,
+    stove_wood,
     turns,
     woods_today,
     years,
@@ -299,17 +301,47 @@ class Season:
     def pieces(self) -> Pieces:
         """Posts, poles and logs that the trees of each species and size give, for what the family's list asks."""
         return pieces.pieces_by_class(
-            self.woods.species, self.standing.trees, self.place.needs, **self._by, region=self.place.region
+            self.woods.species,
+            self.standing.trees,
+            self.place.needs,
+            **self._by,
+            burn_logs=self._burn_logs,
+            region=self.place.region,
         )
 
+    @property
+    def _burn_logs(self) -> bool:
+        return bool(self.place.choices.get("burn_logs"))
+
+    @chapter("Counting what the stove gets")
+    def stove(self) -> dict[str, np.ndarray]:
+        """Heat, stove wood and logs that the trees of each species and size give when cut for their best use."""
+        return stove_wood.by_class(
+            self.woods.species,
+            self.standing.trees,
+            **self._by,
+            burn_logs=self._burn_logs,
+            region=self.place.region,
+        )
+
+    @chapter("Measuring the way to the road")
+    def road_ft(self) -> pd.Series:
+        """Feet from each stand to the nearest road or landing drawn, by stand_id."""
+        return job.ft_from_road(self.to_work, self.place.features)
+
     def _planned(self, plan_years: int, step_yr: int, **more: bool) -> Schedule:
-        place, stands, began = self.place, self.to_work, years.winter_began(self.day)
+        place, began = self.place, years.winter_began(self.day)
+        stands = self.to_work.assign(ft_from_road=self.road_ft.to_numpy())
+        burned = heating.cords_needed(
+            place.needs, solid_cuft_per_cord=self._by["solid_cuft_per_cord"], region=place.region
+        )
         return scheduled.scheduled(
             self.woods,
             self.ceilings,
             stands,
             began.year,
-            need_cords=place.needs.get("firewood_cord"),
+            stove=self.stove,
+            need_cords=place.needs.get("firewood_cord") or (None if burned is None else burned.value),
             pieces=self.pieces,
             wanted=pieces.wanted(place.needs, region=self.place.region),
             taken_cords=done.made(place.ledger, "firewood", began),
@@ -330,8 +362,7 @@ class Season:
         """When each stand is cut over the coming years, and the job of this winter."""
         place, stands, woods, ceilings = self.place, self.to_work, self.woods, self.ceilings
         schedule = self._planned(self.years, self.step_yr, cut_more=self.cut_more)
-        roads = job.ft_from_road(stands, place.features)
-        jobs = job.jobs(woods, ceilings, schedule, stands, self.standing.trees, roads, region=place.region)
+        jobs = job.jobs(woods, ceilings, schedule, stands, self.standing.trees, self.road_ft, region=place.region)
         return Cutting(woods, ceilings, schedule, jobs)
 
     @chapter("Looking fifty years ahead")
@@ -383,7 +414,7 @@ class Season:
             place.needs,
             ledger.standing(place.ledger) if len(place.ledger) else place.ledger,
             self.day,
-            float(self.cutting.schedule.growing["this_winter_cords"].sum()),
+            float(self.cutting.schedule.growing["this_winter_stove_cords"].sum()),
             solid_cuft_per_cord=self._by["solid_cuft_per_cord"],
             region=place.region,
         )

@@ -367,7 +367,8 @@ def test_the_heat_of_the_coming_winters_never_counts_wood_twice(told):
     rows = told["charts"]["heat"]
     need = rows[0]["need"]["value"]
     assert rows[0]["stacked"] == 4.5 and rows[0]["to_cut"] == 0
-    planned = told["totals"]["this_winter_cords"]
+    planned = sum(job["stove_cords"] for job in told["jobs"])
+    assert planned < told["totals"]["this_winter_cords"], "logs go to the pile"
     assert rows[1]["to_cut"] == pytest.approx(planned)
     assert rows[2]["to_cut"] <= max(planned - need, 0) + 80
 
@@ -436,7 +437,7 @@ def test_oak_that_is_drying_stands_in_the_second_winter_of_the_chart(told):
     need = {"value": 7.0, "low": 5.0, "high": 9.0}
     heat = {"dry_cords": 8.0, "burned_cords": 1.0, "drying_cords": 3.0, "later_cords": 2.0}
     house = from_json(House, told["heat"] | heat | {"needed": told["heat"]["needed"] | need})
-    cut = pd.DataFrame({"period": [0, 1], "cords": [4.0, 1.0]})
+    cut = pd.DataFrame({"period": [0, 1], "stove_cords": [4.0, 1.0]})
     rows = winters_ahead(house, cut, 2026, 4)
     assert [r.winter for r in rows] == ["26–27", "27–28", "28–29", "29–30"]
     assert [r.stacked for r in rows] == [9.0, 3.0, 2.0, 0.0]

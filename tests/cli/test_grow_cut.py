@@ -33,7 +33,7 @@ def test_cut_shows_ceilings_plan_and_job():
     """Three ceilings side by side, the plan, and what to take by size."""
     told = run("cut", SAMPLE).stdout
     assert max(map(len, told.splitlines())) <= 80
-    for word in ("net growth:", "area:", "Meyer:", "full cords a year", "When", "take", "felled without danger"):
+    for word in ("net growth:", "area:", "Meyer:", "full cords a year", "Jobs", "take", "felled without danger"):
         assert word in told, word
 
 

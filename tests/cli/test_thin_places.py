@@ -101,6 +101,7 @@ TYPED = {
     "mend": ([], ["--within", "15", "--dry-run"]),
     "note": ([], ["--kind", "seen", "--text", "ice"]),
 }
+NEED = "[needs]\nfirewood_cord = 4\n"
 #: What may stop a verb although the files are good: there is nothing of what it works on.
 STOPS = {
     "fell": "No tree in tally.csv yet",
@@ -202,14 +203,14 @@ def test_a_cut_in_a_stand_of_unknown_cover_says_by_which_rule(tmp_path):
     """
     outline = square(wide=3)
     files = {"parcels.geojson": drawn(({"parcel_id": "home"}, outline)), **PLOTS}
-    folder = made(tmp_path, files | {"stands.geojson": drawn(({"stand_id": "1"}, outline))})
+    folder = made(tmp_path, files | {"stands.geojson": drawn(({"stand_id": "1"}, outline))}, NEED)
     rule = "Its cover is not known, so the rule for any other cover is used: write its cover first."
     cut = said("cut", folder, "--as-of", DAY)
     (job,) = json.loads(said("cut", folder, "--as-of", DAY, "--json"))["jobs"]
     assert job["words"] in cut and job["words"].endswith(rule) and cut.count(rule) == 1
     assert said("plan", folder, "--as-of", DAY).count(rule) == 1
     basal = said("cruise", folder, "--as-of", DAY).replace("cover not known", "?")
-    made(folder, {"stands.geojson": drawn(({"stand_id": "1", "cover": "oak"}, outline))})
+    made(folder, {"stands.geojson": drawn(({"stand_id": "1", "cover": "oak"}, outline))}, NEED)
     assert "Stand 1: " in said("cut", folder, "--as-of", DAY) and rule not in said("cut", folder, "--as-of", DAY)
     assert said("cruise", folder, "--as-of", DAY).replace("oak", "?") == basal
 
@@ -225,7 +226,7 @@ def test_deer_food_is_not_known_where_no_cover_is(tmp_path):
 def test_a_cut_in_a_stand_outside_every_parcel_says_where_it_lies(tmp_path):
     """The first screen of the plan names no parcel for it; no parcel has its cords, and the sum says so."""
     stand = drawn(({"stand_id": "1", "cover": "oak"}, square(3, wide=3)))
-    folder = made(tmp_path, HOME | PLOTS | {"stands.geojson": stand})
+    folder = made(tmp_path, HOME | PLOTS | {"stands.geojson": stand}, NEED)
     told = said("plan", folder, "--as-of", DAY)
     assert "Stand 1, outside every parcel: " in told
     assert "lie outside every parcel and stand in no parcel's number." in told

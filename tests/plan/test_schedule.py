@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from woodlot.errors import InputError
-from woodlot.plan import schedule_check, schedule_program, schedule_trials
+from woodlot.plan import schedule_check, schedule_integer, schedule_trials
 from woodlot.plan.schedule import Limits, Prescriptions, Row, solve
 from woodlot.plan.schedule_program import Program
 from woodlot.plan.schedule_trials import in_the_way
@@ -148,12 +148,13 @@ def one_year(ac=20.0):
     return Prescriptions(stand=np.zeros(2, dtype=int), acres=np.array([ac]), cut=2.0 * now, work=now)
 
 
-def test_limits_that_hold_a_need_only_together_are_not_named_by_hand():
-    """10 cords wanted, 3 days of work and 6 cords at most: without either the other still leaves 6, so none is named;
-    with 8 cords at most it is the days alone (8), and the most that may be cut is not named.
+def test_limits_that_hold_a_need_only_together_are_named_together_by_hand():
+    """10 cords wanted, 3 days of work and 6 cords at most: without either the other still leaves 6, without both all 10
+    are had in 5 days; with 8 cords at most it is the days alone (8), and the most that may be cut is not named.
     """
     both, days = (Limits(need=10.0, work_most=3.0, cut_most=top) for top in (6.0, 8.0))
-    assert not len(in_the_way(solve(one_year(), both), both))
+    (row,) = in_the_way(solve(one_year(), both), both).to_numpy().tolist()
+    assert row[:2] == ["firewood", "work+cut"] and row[2:4] == pytest.approx([4.0, 0.0], abs=1e-6)
     tried = in_the_way(solve(one_year(), days), days)
     assert tried["limit"].tolist() == ["work"] and tried.loc[0, "less"] == pytest.approx(2.0, abs=1e-6)
 
@@ -174,7 +175,7 @@ def test_a_least_entry_in_the_way_is_found_by_whole_trials_by_hand():
 def test_a_whole_trial_is_made_only_where_the_linear_program_could_bring_enough(monkeypatch):
     """1,000 cords and 10 posts wanted, a post an acre, 3 days of work, 5 acres at least: nothing is cut, and missing
     counts 20,020. Without the least entry, or the most that may be cut, the linear program's 3 acres bring 126, under
-    a hundredth of that; without the days all 20 acres bring more. One whole trial does.
+    a hundredth of that; without the days all 20 acres bring more. One whole trial does; 960 cords are not in the woods.
     """
     limits = Limits(need=1000.0, wanted={"posts": 10.0}, work_most=3.0, cut_most=100.0, least_entry_ac=5.0)
     p = replace(one_year(), pieces={"posts": np.array([[1.0], [0.0]])})
@@ -183,8 +184,8 @@ def test_a_whole_trial_is_made_only_where_the_linear_program_could_bring_enough(
     monkeypatch.setattr(schedule_trials, "solve", lambda *a: made.append(a[1].work_most) or plain(*a))
     tried = in_the_way(told, limits)
     assert made == [None]
-    assert tried[["about", "limit"]].to_numpy().tolist() == [["firewood", "work"], ["posts", "work"]]
-    assert tried["left"].to_numpy() == pytest.approx([960.0, 0.0], abs=1e-3)
+    told = tried.set_index(["about", "limit"])["left"].to_dict()
+    assert told == pytest.approx({("firewood", "work"): 960.0, ("posts", "work"): 0.0, ("firewood", "woods"): 960.0})
 
 
 def test_days_on_frozen_ground_are_days_of_work_by_hand():
@@ -369,14 +370,14 @@ def test_a_row_that_takes_from_one_way_for_another_keeps_no_way_out_by_hand():
 
 def test_crumbs_of_the_solver_are_no_entries(monkeypatch):
     """A ten-millionth of a stand in an entry that is not made goes back to the largest part; shares sum to one."""
-    plain = schedule_program.solver.whole
+    plain = schedule_integer.solver.whole
 
     def crumbs(*asked):
         told = plain(*asked)
         told.x[:2] += 1e-7, -1e-7
         return told
 
-    monkeypatch.setattr(schedule_program.solver, "whole", crumbs)
+    monkeypatch.setattr(schedule_integer.solver, "whole", crumbs)
     told, _ = two_stands_told(1.5, need=2.0)
     assert told.acres[0] == 0.0 and told.acres.sum() == pytest.approx(41.5, abs=1e-12)
 
@@ -386,8 +387,8 @@ def test_a_large_shortage_does_not_loosen_the_search(monkeypatch):
     within .02 of ten, a fiftieth of a cord, not within .02 of that.
     """
     asked = []
-    plain = schedule_program.solver.whole
-    monkeypatch.setattr(schedule_program.solver, "whole", lambda *a: asked.append(a[5]) or plain(*a))
+    plain = schedule_integer.solver.whole
+    monkeypatch.setattr(schedule_integer.solver, "whole", lambda *a: asked.append(a[5]) or plain(*a))
     told = solve(one_year(), Limits(need=1000.0, work_most=3.0, least_entry_ac=0.1, gap=0.02))
     assert told.cut == pytest.approx([6.0], abs=1e-6)
     assert len(asked) == 1 and asked[0] * abs(told.bound) == pytest.approx(0.02 * 10.0, rel=0.01)
@@ -398,7 +399,7 @@ def test_a_trial_that_only_shifts_what_is_missing_names_nothing(monkeypatch):
     limits = Limits(need=6.0, work_most=2.0, least_entry_ac=5.0)
     told = solve(one_year(), limits)
     monkeypatch.setattr(schedule_trials, "solve", lambda *a: replace(told, short=np.zeros(1)))
-    assert not len(in_the_way(told, limits))
+    assert in_the_way(told, limits)["limit"].tolist() == ["work+entry"], "neither alone"
 
 
 def test_an_entry_is_nothing_or_its_own_least_or_the_whole_stand_by_hand():
@@ -410,12 +411,13 @@ def test_an_entry_is_nothing_or_its_own_least_or_the_whole_stand_by_hand():
 
 
 def test_a_search_that_runs_out_of_nodes_says_so_and_still_holds():
-    """40 cords a year from six stands, few entries wanted, one node: "node limit", every row kept, under its bound;
-    with all the nodes it needs: "solved", and better.
+    """40 cords a year from eight stands, few entries and jobs wanted, one node: "node limit", every row kept, under its
+    bound; with all the nodes it needs: "solved", and a job better.
     """
-    p, limits = random_place(1, 6)
-    p = replace(p, worth=-0.1 * p.cut.sum(axis=1) * (1 + 0.3 * np.random.default_rng(1).random(6))[p.stand])
-    more = {"need": 40.0, "carry_most": 40.0, "entry_price": 2.0, "keep_price": 0.02, "least_entry_ac": 0.5}
+    p, limits = random_place(3, 8)
+    p = replace(p, worth=-0.1 * p.cut.sum(axis=1) * (1 + 0.3 * np.random.default_rng(1).random(8))[p.stand])
+    more = {"need": 40.0, "carry_most": 40.0, "keep_price": 0.02, "least_entry_ac": 0.5}
+    more |= {"entry_price": 2.0, "job_price": 1.5}
     limits = replace(limits, rows=(), neighbors=(), gap=1e-7, **more)
     one, all_ = (solve(p, replace(limits, nodes=n)) for n in (1, 5000))
     assert (one.status, all_.status) == ("node limit", "solved")

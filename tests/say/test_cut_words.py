@@ -6,6 +6,7 @@ import pytest
 from woodlot.estimate import Reason, reason
 from woodlot.plan.done import ticked
 from woodlot.plan.job import Job
+from woodlot.plan.labor import Pace
 from woodlot.say import cut, plan_reasons, words
 from woodlot.say.reasons import said
 
@@ -31,8 +32,9 @@ SAID = [
     ({"key": "no plot here"}, "No number yet. Nobody has put a plot here. Three plots would give a first figure."),
     ({"key": "no wood on plots"}, "Nothing this year. No wood was found on its plots."),
     (
-        {"key": "no cut without range", "why": reason("no spread")},
-        "Nothing this year. Don't plan a cut on it: the spread between samples is not known.",
+        {"key": "few plots", "cords": 1.62, "why": reason("no spread")},
+        "1.6 cords a year at most, full cords: half of what its middle would allow, for the spread between samples is "
+        "not known. Take single trees, and measure before more.",
     ),
     ({"key": "below stocking"}, "Nothing this year. It is below the stocking it should keep."),
     (
@@ -89,8 +91,8 @@ SAID = [
         "3 posts wanted cannot be had (every period).",
     ),
     (
-        {"key": "in the way", "of": "posts", "limits": (), "step_yr": 1, "least_entry_cords": 0.5},
-        "No single limit is in the way: without any one of them as much would be missing.",
+        {"key": "in the way", "of": "posts", "limits": (), "step_yr": 1, "least_entry_cords": 0.5, "shut": ()},
+        "Whole entries are in the way: smaller ones would give it.",
     ),
     (
         {
@@ -99,6 +101,7 @@ SAID = [
             "limits": (("work", 4.0, 0.0, 33.1), ("entry", 2.5, 1.5, 0.0), ("neighbors", 1.0, 3.0, 0.0)),
             "step_yr": 5,
             "least_entry_cords": 0.5,
+            "shut": (("below stocking", 3.0),),
         },
         "In the way: the days of work (with 7 days a year nothing would be missing), the least entry of 0.50 cords "
         "(without it 2.5 cords less), a cut patch that keeps its edge neighbors shut (without it 1.0 cord less).",
@@ -115,6 +118,7 @@ SAID = [
             ),
             "step_yr": 1,
             "least_entry_cords": 0.5,
+            "shut": (),
         },
         "In the way: the days of work on frozen ground (without it 2 posts fewer), what may be cut each year "
         "(without it "
@@ -123,8 +127,76 @@ SAID = [
         "1 post fewer).",
     ),
     (
-        {"key": "met", "goals": (("firewood", 35.0), ("poles", 20.0)), "step_yr": 5},
-        "What is wanted is met throughout: 35 cords of firewood, 20 poles each period.",
+        {
+            "key": "in the way",
+            "of": "firewood",
+            "limits": (("work+entry", 4.0, 2.0, 33.1), ("woods", 0.0, 2.0, 0.0)),
+            "step_yr": 1,
+            "least_entry_cords": 0.4,
+            "shut": (("below stocking", 12.0), ("no plot here", 1.0), ("what else", 0.5)),
+        },
+        "In the way: the days of work together with the least entry of 0.40 cords (without them 4.0 cords less). 2.0 "
+        "cords of it are not in the woods that may be cut, whatever the limits. Not cut at all: 12.0 acres under the "
+        "stocking they should keep, 1.0 acre without plots, 0.5 acres not cut.",
+    ),
+    (
+        {
+            "key": "in the way",
+            "of": "posts",
+            "limits": (("woods", 0.0, 2.0, 0.0),),
+            "step_yr": 1,
+            "least_entry_cords": 0.4,
+            "shut": (),
+        },
+        "2 posts of it are not in the woods that may be cut, whatever the limits.",
+    ),
+    (
+        {"key": "met", "goals": (("firewood", 35.0, 5, None), ("poles", 20.0, 5, None), ("posts", 200.0, 0, None))},
+        "What is wanted is met throughout: 35 cords of firewood, 20 poles each period; 200 posts in all.",
+    ),
+    (
+        {"key": "met", "goals": (("firewood", 7.0, 1, 20.0),)},
+        "What is wanted is met throughout: heat of 140 million Btu (7.0 cords of the wood that may be cut) a year.",
+    ),
+    (
+        {
+            "key": "cannot be had",
+            "of": "firewood",
+            "number": 2.0,
+            "years": (),
+            "step_yr": 1,
+            "mmbtu_per_cord": 20.5,
+        },
+        "41 million Btu (2.0 cords of the wood that may be cut) of the heat wanted cannot be had (every winter).",
+    ),
+    (
+        {"key": "nothing asked", "cords": 21.4, "salvage": ()},
+        "Nothing is asked of these woods, and nothing need be cut. They could give 21 cords a year; write what you "
+        "want under [needs], or see all of it with cut --more.",
+    ),
+    (
+        {"key": "nothing asked", "cords": 21.4, "salvage": ("15", "19")},
+        "Nothing is asked of these woods, and nothing need be cut. They could give 21 cords a year; write what you "
+        "want under [needs], or see all of it with cut --more. In stands 15 and 19 trees die or break up: that wood is "
+        "lost if nobody takes it.",
+    ),
+    (
+        {"key": "not needed"},
+        "Nothing this winter, nor in the years of this plan. What is wanted comes from other stands.",
+    ),
+    ({"key": "not in this plan"}, "Nothing this winter, nor in the years of this plan. Other stands come first."),
+    (
+        {"key": "held back", "limits": ("work+cut", "cut", "entry")},
+        "Nothing this winter, nor in the years of this plan. What holds it back: the days of work, what may be cut "
+        "each year and the least entry.",
+    ),
+    (
+        {"key": "too young", "year": 2031, "least_yr": 35.0},
+        "Nothing this winter. It is too young to cut before 2031: 35 years are the least.",
+    ),
+    (
+        {"key": "logs come with it", "bdft": 9_312.0, "years": 10},
+        "With it come 9,300 board feet of logs in 10 years: they go to the pile, not to the stove.",
     ),
     (
         {"key": "stock falls", "cords": 480.0},
@@ -238,6 +310,10 @@ STAND = {
     "ceiling_cords_per_yr": 4.0,
     "leave_sqft_per_ac": 80.0,
     "next_year": 2026,
+    "salvage": False,
+    "why_not": None,
+    "patch_least_ac": float("nan"),
+    "patch_most_ac": float("nan"),
 }
 YEARS = "Over the years 4.0 cords a year at most, full cords. The smallest of three ceilings is what it grows."
 LEFT = "2.0 acres along Otter Lake are left out."
@@ -248,28 +324,44 @@ LEFT = "2.0 acres along Otter Lake are left out."
     [
         (
             {},
-            f"This winter: up to 8.0 cords. Thin 0.8 acres of it, and leave 80 sq ft an acre. {YEARS} While other "
+            f"This winter: up to 8.0 cords. Thin 3/4 acre of it, and leave 80 sq ft an acre. {YEARS} While other "
             f"stands "
             f"are left alone, more may come from here. {LEFT}",
         ),
         (
             {"this_winter_cords": 4.0, "any_cover": True, "left_out": None},
-            "This winter: up to 4.0 cords. Thin 0.8 acres of it, and leave 80 sq ft an acre. Its cover is not "
+            "This winter: up to 4.0 cords. Thin 3/4 acre of it, and leave 80 sq ft an acre. Its cover is not "
             "known, so "
             f"the rule for any other cover is used: write its cover first. {YEARS}",
         ),
         (
             {"way": "patches", "this_winter_cords": 3.0},
-            f"This winter: up to 3.0 cords. Cut 0.8 acres of it in one patch: it comes back in full light only. "
+            f"This winter: up to 3.0 cords. Cut 3/4 acre of it in one patch: it comes back in full light only. "
             f"{YEARS} {LEFT}",
+        ),
+        (
+            {"way": "patches", "this_winter_cords": 3.0, "patch_least_ac": 0.1, "patch_most_ac": 0.5, "salvage": True},
+            f"This winter: up to 3.0 cords. Cut 3/4 acre of it in 2 patches of 1/2 acre at most: it comes back in full "
+            f"light only. {cut.SALVAGE} {YEARS} {LEFT}",
+        ),
+        (
+            {
+                "way": "patches",
+                "this_winter_cords": 3.0,
+                "this_winter_ac": 0.051,
+                "patch_least_ac": 0.1,
+                "patch_most_ac": 0.5,
+            },
+            f"This winter: up to 3.0 cords. Cut 1/20 acre of it in one patch that is widened each winter to 1/2 acre: "
+            f"it comes back in full light only. {YEARS} {LEFT}",
         ),
         ({"this_winter": False, "next_year": 2031}, f"Nothing this winter. Next: winter 2031–32. {LEFT}"),
         (
-            {"this_winter": False, "next_year": None},
+            {"this_winter": False, "next_year": None, "why_not": reason("not in this plan"), "salvage": True},
             f"Nothing this winter, nor in the years of this plan. Other stands come first. {LEFT}",
         ),
         (
-            {"this_winter": False, "next_year": None, "any_cover": True},
+            {"this_winter": False, "next_year": None, "any_cover": True, "why_not": reason("not in this plan")},
             f"Nothing this winter, nor in the years of this plan. Other stands come first. {LEFT} Its cover is "
             f"not known, "
             "so the rule for any other cover is used: write its cover first.",
@@ -315,8 +407,13 @@ JOB = {
     "stand_id": "8",
     "acres": 0.85,
     "cords": 7.97,
+    "stove_cords": 7.03,
+    "heat_mmbtu": 140.0,
     "bdft": 916.0,
     "days": 8.0,
+    "hours": 48.0,
+    "winters": 1,
+    "job_acres": 0.85,
     "way": "thin",
     "leave_sqft_per_ac": 80.0,
     "leave_seen": "read",
@@ -336,17 +433,61 @@ JOB = {
 
 def test_a_job_word_for_word():
     """Cords, logs from 50 board feet on, trees, days, months, how far; nothing where it is not known."""
-    start = "Stand 8: 8.0 cords from 0.8 acres"
+    start, of = "Stand 8: 7.0 cords for the stove", " from 3/4 acre"
     end = "about 48 trees, 8.0 days of work. November to March."
     rule = "Its cover is not known, so the rule for any other cover is used: write its cover first."
-    logs = ", 920 board feet of it in logs"
-    assert cut.job_words(Job(**JOB)) == f"{start}{logs}; {end} 3.2 miles from home. Along the road. {LEFT} {rule}"
+    logs = " and 920 board feet in logs"
+    assert cut.job_words(Job(**JOB)) == f"{start}{logs}{of}; {end} 3.2 miles from home. Along the road. {LEFT} {rule}"
     near = {"miles_from_home": 0.0, "ft_from_road": 1.0, "left_out": None, "any_cover": False, "bdft": 49.9}
-    assert cut.job_words(Job(**JOB | near)) == f"{start}; {end} 1 foot from the road."
+    assert cut.job_words(Job(**JOB | near)) == f"{start}{of}; {end} 1 foot from the road."
     some = "4.5 cords planned, 2.0 cut, 2.5 to go; 5.0 of 9.0 days left."
     assert cut.job_words(Job(**JOB | near), ticked(2.5, 5.0, 2.0)) == f"{start}; {end} {some} 1 foot from the road."
     unknown = {"miles_from_home": None, "ft_from_road": None, "left_out": None, "any_cover": False, "bdft": 50.0}
-    assert cut.job_words(Job(**JOB | unknown)) == f"{start}, 50 board feet of it in logs; {end}"
+    assert cut.job_words(Job(**JOB | unknown)) == f"{start} and 50 board feet in logs{of}; {end}"
+    more = {"winters": 8, "job_acres": 6.02}
+    goes_on = "One job of 8 winters, 6.0 acres in all: work from the road inward, and go over no acre twice."
+    assert cut.job_words(Job(**JOB | unknown | more)) == f"{start} and 50 board feet in logs{of}; {end} {goes_on}"
+
+
+def test_a_job_of_several_winters_is_told_once_word_for_word():
+    """Stand 8, an acre share and the cords of each winter; one winter alone without "a winter"."""
+    row = {"stand_id": "8", "first_winter": 2026, "last_winter": 2033, "winters": 8, "acres_a_winter": 0.753}
+    row |= {"stove_cords_a_winter": 7.0, "days_a_winter": 9.34}
+    assert cut.work_words(row) == (
+        "stand 8, 3/4 acre a winter, 8 winters (2026–27 to 2033–34), 7.0 cords for the stove each, 9.3 days a winter"
+    )
+    one = row | {"last_winter": 2026, "winters": 1, "acres_a_winter": 2.1}
+    assert cut.work_words(one) == "stand 8, 2.1 acres, winter 2026–27, 7.0 cords for the stove, 9.3 days"
+
+
+def test_whose_pace_the_days_are_told_by_word_for_word():
+    """The published pace, or the family's own."""
+    end = "hours for a cord from stump to stack, more with the way to the road."
+    assert cut.pace_words(Pace(8.0, False), 6.0) == (
+        f"Days are of one person, 6 hours each, at a published pace: 8.0 {end}"
+    )
+    assert cut.pace_words(Pace(6.25, True), 5.5) == (
+        f"Days are of one person, 5.5 hours each, at your own pace by the ledger: 6.2 {end}"
+    )
+
+
+@pytest.mark.parametrize(
+    ("acres", "told"),
+    [
+        (0.015, "1/50 acre"),
+        (0.051, "1/20 acre"),
+        (0.22, "1/5 acre"),
+        (0.62, "2/3 acre"),
+        (0.85, "3/4 acre"),
+        (0.9, "1 acre"),
+        (1.04, "1 acre"),
+        (1.06, "1.1 acres"),
+        (6.02, "6.0 acres"),
+    ],
+)
+def test_acres_of_a_small_job_as_people_pace_them(acres, told):
+    """The nearest part of an acre by ratio; from an acre on as other acres."""
+    assert words.of_an_acre(acres) == told
 
 
 def test_what_may_be_cut_in_all_word_for_word():

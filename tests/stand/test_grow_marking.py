@@ -238,11 +238,12 @@ def test_kinds_that_die_off_by_their_dead_and_by_their_age():
     trees = tally(rows)
     trees.loc[[0, 3], "alive"] = False
     kinds = ["balsam fir", "quaking aspen", "white ash"]
-    told = failing(
+    dead, old = failing(
         trees, ["1", "2"], kinds, np.array([40.0, 64.0]), np.array(["sugar maple", "bigtooth aspen"]), region=BASE
     )
-    assert told.tolist() == [[True, False], [False, True], [False, False]]
-    young = failing(trees, ["1", "2"], kinds, np.array([40.0, 55.0]), np.array(["", "quaking aspen"]), region=BASE)
+    assert dead.tolist() == [[True, False], [False, False], [False, False]]
+    assert old.tolist() == [[False, False], [False, True], [False, False]]
+    _, young = failing(trees, ["1", "2"], kinds, np.array([40.0, 55.0]), np.array(["", "quaking aspen"]), region=BASE)
     assert not young[1].any()
 
 

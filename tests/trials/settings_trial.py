@@ -132,6 +132,7 @@ CHAPTERS = {
     "deer": "hunt",
     "limits.tags": "hunt",
     "limits.days": "cut",
+    "choices.burn": "cut",
 }
 CHAPTERS |= dict.fromkeys(("choices.log", "choices.solid", "choices.level", "choices.div", "choices.form"), "scale")
 CHAPTERS |= dict.fromkeys(("needs.posts", "needs.poles", "needs.sawlogs", "needs.pieces"), "fell")

@@ -238,7 +238,9 @@ class Ticks:
 class Work:
     """The work of this winter in one stand, as every answer has it; cords and days are those to go.
 
-    marking: order of removal, what stands apart, what to free and to keep; after: what comes after the cut.
+    cords: of stems, logs with them; stove_cords, heat_mmbtu: what the stove gets of them and of limbs; bdft: logs for
+    the pile; hours: of one person; winters, job_acres: of the job that this winter is part of; marking: order of
+    removal, what stands apart, what to free and to keep; after: what comes after the cut.
     """
 
     stand_id: str
@@ -261,6 +263,11 @@ class Work:
     words: str
     classes: tuple[JobSize, ...]
     ticks: Ticks | None = field(default=None, metadata=LEFT_OUT, kw_only=True)
+    stove_cords: float | None = field(default=None, kw_only=True, metadata=LEFT_OUT)
+    heat_mmbtu: float | None = field(default=None, kw_only=True, metadata=LEFT_OUT)
+    hours: float | None = field(default=None, kw_only=True, metadata=LEFT_OUT)
+    winters: int | None = field(default=None, kw_only=True, metadata=LEFT_OUT)
+    job_acres: float | None = field(default=None, kw_only=True, metadata=LEFT_OUT)
 
 
 @dataclass(frozen=True, kw_only=True)

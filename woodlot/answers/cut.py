@@ -4,6 +4,7 @@ cut_of       the cut of each stand
 balance_answer growth against cut
 whole_answer all stands together: what stands and what may be cut
 jobs_answer  the work of this winter, stand by stand
+works_answer the jobs of all winters, consecutive winters in a stand as one
 job_facts    what all answers have of a job
 """
 
@@ -13,7 +14,7 @@ from typing import Any
 
 from woodlot.answers.chart_types import Guide, GuideLine, GuidePoint, Job, JobSize, Ticks, Work
 from woodlot.answers.plain_cells import number
-from woodlot.answers.stand_types import Balance, Ceilings, CutOfStand, Entry, Whole, WholeWood
+from woodlot.answers.stand_types import Balance, Ceilings, CutOfStand, Entry, Whole, WholeWood, WorkInStand
 from woodlot.estimate import Number
 from woodlot.plan import balance as growing
 from woodlot.plan import charts
@@ -24,13 +25,13 @@ from woodlot.plan.scheduled import Schedule
 from woodlot.say import cut, growth, marking, reasons, words
 from woodlot.season import Season
 
-__all__ = ["balance_answer", "cut_of", "job_facts", "jobs_answer", "whole_answer"]
+__all__ = ["balance_answer", "cut_of", "job_facts", "jobs_answer", "whole_answer", "works_answer"]
 
 
 def cut_of(season: Season, after_pct: Mapping[str, float | None]) -> dict[str, CutOfStand]:
     """The cut of each stand by stand_id; after_pct: how full a stand is after it, by stand_id."""
     schedule, made = season.cutting.schedule, season.cut_this_winter
-    turns = _entries(schedule)
+    turns, jobs = _entries(schedule), works_answer(schedule)
     return {
         row["stand_id"]: CutOfStand(
             this_winter=bool(row["this_winter"]),
@@ -42,6 +43,7 @@ def cut_of(season: Season, after_pct: Mapping[str, float | None]) -> dict[str, C
             leave_seen=row["leave_seen"],
             way=row["way"],
             entries=turns.get(row["stand_id"], ()),
+            works=tuple(one for one in jobs if one.stand_id == row["stand_id"]),
             stocking_after_pct=after_pct.get(row["stand_id"]) if row["this_winter"] else None,
             done_cords=number(made.get(row["stand_id"])),
         )
@@ -58,9 +60,22 @@ def _entries(schedule: Schedule) -> dict[str, tuple[Entry, ...]]:
     """Every winter of the schedule by stand, the soonest first."""
     out: dict[str, tuple[Entry, ...]] = {}
     for row in schedule.entries.sort_values("period", kind="stable").to_dict("records"):
-        entry = Entry(words.winter_of(schedule.start + row["period"]), row["acres"], row["cords"])
+        entry = Entry(words.winter_of(schedule.start + row["period"]), row["acres"], row["cords"], row["stove_cords"])
         out[row["stand_id"]] = (*out.get(row["stand_id"], ()), entry)
     return out
+
+
+def works_answer(schedule: Schedule) -> tuple[WorkInStand, ...]:
+    """The jobs of a plan, the soonest first, each told once."""
+    kept = [field.name for field in fields(WorkInStand)]
+    return tuple(
+        WorkInStand(
+            **{name: row[name] for name in kept if name in row}
+            | {name: words.winter_of(row[name]) for name in ("first_winter", "last_winter")},
+            words=cut.work_words(row),
+        )
+        for row in schedule.works.to_dict("records")
+    )
 
 
 def whole_answer(season: Season, wood: WholeWood) -> Whole:

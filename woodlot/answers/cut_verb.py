@@ -11,11 +11,12 @@ from typing import Any
 import numpy as np
 
 from woodlot.answers.chart_types import Work
-from woodlot.answers.cut import balance_answer, job_facts
+from woodlot.answers.cut import balance_answer, job_facts, works_answer
 from woodlot.answers.house import heat_row
 from woodlot.answers.plain_cells import number, records
-from woodlot.answers.stand_types import Balance, Ceilings
+from woodlot.answers.stand_types import Balance, Ceilings, WorkInStand
 from woodlot.answers.types import Row
+from woodlot.plan import labor
 from woodlot.plan.balance import total
 from woodlot.plan.ceilings import CEILINGS
 from woodlot.plan.job import Job
@@ -73,8 +74,12 @@ class EntryInStand:
     when: str
     acres: float
     cords: float
+    stove_cords: float
     bdft: float
     days: float
+    heat_mmbtu: float
+    hours: float
+    trees: float
 
 
 @dataclass(frozen=True)
@@ -109,14 +114,16 @@ class JobToDo(Work):
 class CutAnswer:
     """The cut of a place, a parcel or a stand.
 
-    periods: period, when, cords, bdft, days, short, young_ac, end_cords, and each other product that is wanted with its
-    pieces and, as <product>_short, those missing; stock and words are of the whole plan.
+    periods: period, when, cords, stove_cords, heat_mmbtu, bdft, days, short, young_ac, end_cords, and each other
+    product that is wanted with its pieces and, as <product>_short, those missing; stock and words are of the whole
+    plan.
     """
 
     headline: str
     ceilings: Ceilings
     limit_cords_per_yr: float
     stands: tuple[StandToCut, ...]
+    works: tuple[WorkInStand, ...]
     entries: tuple[EntryInStand, ...]
     periods: tuple[Mapping[str, float | str], ...]
     stock: tuple[StockOfYear, ...]
@@ -143,6 +150,7 @@ def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnsw
         ceilings=Ceilings(**{name: reasons.plain(e) for name, e in ceilings.items()}),
         limit_cords_per_yr=limit,
         stands=stands,
+        works=tuple(one for one in works_answer(schedule) if one.stand_id in ids),
         entries=tuple(EntryInStand(**row) for row in _dated(schedule, "entries") if row["stand_id"] in ids),
         periods=tuple(_dated(schedule, "periods")),
         stock=tuple(StockOfYear(**row) for row in records(schedule.stock)),
@@ -150,10 +158,21 @@ def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnsw
         jobs=tuple(
             JobToDo(**job_facts(season, job), trees=_trees(job)) for job in season.cutting.jobs if job.stand_id in ids
         ),
-        notes=(*map(reasons.said, yearly.cautions), *memory_notes(season.cutting.woods, region=region)),
+        notes=(
+            *map(reasons.said, yearly.cautions),
+            *_pace(season),
+            *memory_notes(season.cutting.woods, region=region),
+        ),
         heat=heat_row(season),
         balance=balance_answer(total(one for key, one in season.balances(yearly).items() if key in ids)),
     )
+
+
+def _pace(season: Season) -> tuple[str, ...]:
+    """What the days of the plan are reckoned by, where there are any."""
+    schedule = season.cutting.schedule
+    hours = labor.day_hours(season.place.region)
+    return (cut.pace_words(schedule.pace, hours),) if len(schedule.works) else ()
 
 
 def _stands(season: Season) -> tuple[StandToCut, ...]:

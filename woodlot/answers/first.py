@@ -66,7 +66,11 @@ def rows(of: Answers, heat: Row | None) -> tuple[Row, ...]:
         Row("wood", "What stands", *stood),
         wish,
         Row("cut", "What you may take", *may_cut),
-        Row("winter", "This winter's work", *first.winter(totals.this_winter_cords, cutting)),
+        Row(
+            "winter",
+            "This winter's work",
+            *first.winter(totals.this_winter_cords, cutting, totals.ceiling_cords_per_yr),
+        ),
         sap,
         heat,
         deer,

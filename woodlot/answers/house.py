@@ -83,12 +83,12 @@ def heat_row(season: Season) -> Row | None:
 def winters_ahead(house: House, entries: pd.DataFrame, first: int, winters: int = 5) -> tuple[HouseWinter, ...]:
     """Dry wood and the need of the coming winters: what is dry or drying now, what the plan cuts a winter earlier.
 
-    entries: of the schedule (period, cords); first: the year in which this winter begins.
+    entries: of the schedule (period, stove_cords); first: the year in which this winter begins.
     """
     need = house.needed
     if need is None or need.value is None:
         return ()
-    cut = entries.groupby("period")["cords"].sum()
+    cut = entries.groupby("period")["stove_cords"].sum()
     stacked = [house.dry_cords + house.burned_cords, house.drying_cords, house.later_cords]
     rows, left = [], 0.0
     for i in range(winters):

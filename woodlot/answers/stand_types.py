@@ -21,6 +21,7 @@ __all__ = [
     "StandWood",
     "Whole",
     "WholeWood",
+    "WorkInStand",
 ]
 
 #: Of a field that is not written where there is nothing to say.
@@ -98,11 +99,28 @@ class Species:
 
 @dataclass(frozen=True)
 class Entry:
-    """A winter of the plan in which a stand is cut."""
+    """A winter of the plan in which a stand is cut; cords of stems, and what the stove gets of them and of limbs."""
 
     winter: str
     acres: float
     cords: float
+    stove_cords: float | None = field(default=None, metadata=LEFT_OUT)
+
+
+@dataclass(frozen=True)
+class WorkInStand:
+    """A job: consecutive winters of the plan in one stand, each by its mean."""
+
+    stand_id: str
+    first_winter: str
+    last_winter: str
+    winters: int
+    acres: float
+    acres_a_winter: float
+    cords_a_winter: float
+    stove_cords_a_winter: float
+    days_a_winter: float
+    words: str
 
 
 @dataclass(frozen=True)
@@ -131,6 +149,7 @@ class CutOfStand:
     entries: tuple[Entry, ...]
     stocking_after_pct: float | None
     done_cords: float | None = field(default=None, metadata=LEFT_OUT)
+    works: tuple[WorkInStand, ...] | None = field(default=None, metadata=LEFT_OUT)
 
 
 @dataclass(frozen=True)

@@ -66,9 +66,9 @@ def cut(
         "the lower end of the smallest ceiling.",
         indent=2,
     )
-    if answer.entries:
+    if answer.works:
         show.say()
-        show.table(tables.CUT_ENTRIES, shown)
+        show.table(tables.CUT_WORKS, shown)
     if answer.balance and answer.balance.cut_cords:
         show.say()
         show.say(f"Growth and cut: {answer.balance.words}.")

@@ -7,7 +7,8 @@ Ground     acres_to_cut, leave_sqft
 Three ceilings: net growth (measured or published), area (a share of the stock each cutting cycle, or acres over the
 rotation), and Meyer's amortization (the level cut that leads the stock to what should stand between two entries). What
 may be cut is the smallest of the three, draw by draw; the family gets its lower end. A stand under the basal area it
-should keep gives nothing, whatever the rest grows.
+should keep gives nothing, whatever the rest grows, but what dies or breaks up there: that is taken in any stand, and no
+growth holds it back. A stand with too few plots for a range gives a share of the ceiling of its middle.
 """
 
 from collections.abc import Mapping
@@ -28,9 +29,10 @@ from woodlot.stand import grow
 from woodlot.stand.even_aged import outside_pine_limits
 from woodlot.wood.tally import KINDS, VOLUME_TABLE
 
-__all__ = ["CEILINGS", "Draws", "Yearly", "acres_to_cut", "draws", "leave_sqft", "yearly_cut"]
+__all__ = ["CEILINGS", "PATCH", "Draws", "Yearly", "acres_to_cut", "draws", "leave_sqft", "yearly_cut"]
 
 CEILINGS = ("growth", "area", "meyer")
+PATCH = ("patch_least_ac", "patch_most_ac")
 UNIT, UNITS = "cords a year", {"bdft": "board feet a year"}
 
 
@@ -46,13 +48,14 @@ class Draws:
 class Yearly:
     """Ceilings of the yearly cut.
 
-    table: one row a stand: stand_id, parcel_id, cover, way ("thin", "patches", "none"), may (yes/no),
-    basal_sqft_per_ac, leave_sqft_per_ac, leave_seen, over (basal area over what it should keep, or age over
-    rotation), cut_ac (acres that may be worked), grows (what the whole stand grows), growth, area, meyer, smallest
-    (Estimates, of the acres that may be worked), bdft (Estimate of the smallest in board feet),
-    ceiling_cords_per_yr, entry_cords (most at one entry), why (Reason); parcels and whole: key -> Estimate for "grows",
-    each ceiling, "smallest" and "bdft"; limit: what is given to the family, the lower end of the smallest, all stands
-    together [cords/yr]; cautions: what to mind of the growth behind it.
+    table: one row a stand: stand_id, parcel_id, cover, way ("thin", "patches", "none"), may (yes/no), patch_least_ac,
+    patch_most_ac, basal_sqft_per_ac, leave_sqft_per_ac, leave_seen, over (basal area over what it should keep, or age
+    over rotation), cut_ac (acres that may be worked), grows (what the whole stand grows), growth, area, meyer, smallest
+    (Estimates, of the acres that may be worked), bdft (Estimate of the smallest in board feet), ceiling_cords_per_yr,
+    entry_cords (most at one entry), salvage (yes/no: entered for what dies or breaks up), few (yes/no: too few plots
+    for a range), why (Reason); parcels and whole: key -> Estimate for "grows", each ceiling, "smallest" and "bdft";
+    limit: what is given to the family, the lower end of the smallest, all stands together [cords/yr]; cautions: what to
+    mind of the growth behind it.
     """
 
     table: pd.DataFrame
@@ -184,7 +187,7 @@ def yearly_cut(
     Returns
     -------
     ``Yearly``. Ranges are intervals where cores stand behind the growth, else ranges of assumptions. A stand without a
-    range of its own in its cords has values but no range, and its ceiling is 0.
+    range of its own in its cords has values but no range; of its ceiling half may be cut (few_plots_share).
     """
     today = woods.stands.reset_index(drop=True)
     acres = today["acres"].to_numpy()
@@ -198,6 +201,8 @@ def yearly_cut(
     standing = [cords.get(s) for s in today["stand_id"]]
     ranged = np.array([e is not None and e.low is not None for e in standing], dtype=bool)
     cv = np.array([(e.se or 0.0) / e.value if e is not None and e.value else 0.0 for e in standing])
+    few = (stock > 0) & ~ranged & np.array([e is not None for e in standing], dtype=bool)
+    cv = np.where(few, cv[ranged].max(initial=0.0), cv)  # whose own error nobody knows is as wide as the widest
     df = np.array([e.df if e is not None else 0.0 for e in standing])
     shared = [dict(e.shared) if e is not None else {} for e in standing]
     table_cv = np.array([np.hypot(one.get(VOLUME_TABLE, 0.0), one.get(KINDS, 0.0)) for one in shared])
@@ -211,10 +216,14 @@ def yearly_cut(
     names = ("patch_rotation_yr", "cutting_cycle_yr", "share_per_entry", "patch_years")
     rotation, cycle, share, patch_years = (region.figure("defaults_cut", name) for name in names)
     thin, patches = way == "thin", way == "patches"
+    dying, broken = (today[f"{name}_share"].to_numpy(dtype=float) for name in ("salvage", "breakup"))
+    salvage = (thin | patches) & (dying + broken >= chosen("salvage_from_share", region))
+    # a third at most at one entry, of that what goes anyway
+    keep = np.where(salvage & thin, np.minimum(keep, basal * (1.0 - np.minimum(dying + broken, share))), keep)
     over = np.where(thin, basal / keep, np.where(patches, today["age_yr"].to_numpy() / rotation, np.nan))
     cut_ac = acres_to_cut(stands)
     part = cut_ac / np.where(acres > 0, acres, 1.0)
-    may = (thin | patches) & (cut_ac > 0) & np.where(thin, over >= 1.0, True) & (stock > 0) & ranged
+    may = (thin | patches) & (cut_ac > 0) & np.where(thin, over >= 1.0, True) & (stock > 0) & (ranged | few)
     grown_half = (1.0 + np.maximum(rates[1], 0.0)) ** (cycle / 2.0)
     goal = np.where(thin, keep / np.where(basal > 0, basal, np.inf) * grown_half, 0.5)
     worked = drawn.stock * part
@@ -224,7 +233,14 @@ def yearly_cut(
         "area": worked * np.where(patches, 1.0 / rotation, share / cycle),
         "meyer": np.maximum(np.asarray(led), 0.0),
     }
-    parts["smallest"] = np.where(may, np.maximum(np.minimum.reduce(list(parts.values())), 0.0), 0.0)
+    least = np.maximum(np.minimum.reduce(list(parts.values())), 0.0)
+    goes = worked * dying / chosen("salvage_yr", region) + parts["area"] * np.where(
+        thin, np.minimum(broken / share, 1), 0
+    )
+    goes = np.maximum(goes, np.where(patches & (broken > 0), np.minimum(parts["area"], parts["meyer"]), 0.0))
+    by_salvage = salvage & may & (np.median(goes, axis=0) > np.median(least, axis=0))
+    least = np.where(by_salvage, goes, least) * np.where(few, chosen("few_plots_share", region), 1.0)
+    parts["smallest"] = np.where(may, least, 0.0)
     parts["grows"], parts["bdft"] = drawn.stock * drawn.rate, parts["smallest"] * _feet_per_cord(woods)
     backed = today["backed"].to_numpy(dtype=bool)
 
@@ -233,6 +249,8 @@ def yearly_cut(
     out["leave_sqft_per_ac"], out["leave_seen"], out["over"] = keep, seen, over
     known = (stock > 0) & ~unseen
     out["cut_ac"] = cut_ac
+    for name in PATCH:
+        out[name] = np.where(patches, region.figure("defaults_cut", name), np.nan)
     each = list(zip(known, ranged, backed.tolist(), acres, standing, strict=True))
     for name, drawn_cut in parts.items():
         out[name] = _each(drawn_cut, each, level, UNITS.get(name, UNIT))
@@ -243,9 +261,10 @@ def yearly_cut(
     above = 1.0 - 1.0 / np.where(over >= 1.0, over, 1.0)
     at_once = np.where(patches, patch_years / rotation, np.minimum(share, above))
     out["entry_cords"] = np.where(may, stock * part * at_once, 0.0)
+    out["salvage"], out["by_salvage"], out["few"] = salvage & may, by_salvage, few
     rows = zip(out.to_dict("records"), standing, rule, _operable(stands), shut, strict=True)
     out["why"] = pd.Series([_why(*row) for row in rows], dtype=object)
-    all_of_it = known & ranged
+    all_of_it = known & (ranged | few)
     of_parcel = {str(p): all_of_it & (out["parcel_id"] == p).to_numpy() for p in out["parcel_id"].dropna().unique()}
     parcels = {p: _sums(parts, at, backed, acres, level) for p, at in of_parcel.items()}
     whole = _sums(parts, all_of_it, backed, acres, level)
@@ -311,11 +330,11 @@ def _why(row: dict, standing: Estimate | None, rule: str, operable: bool, shut: 
         return reason("no plot here")
     if standing.value == 0:
         return reason("no wood on plots")
-    if standing.low is None:
-        return reason("no cut without range", why=standing.why)
     if row["way"] == "thin" and row["over"] < 1.0:
         return reason("below stocking")
-    smallest = min(CEILINGS, key=lambda name: row[name].value)
+    if row["few"]:
+        return reason("few plots", cords=row["ceiling_cords_per_yr"], why=standing.why)
+    smallest = "salvage" if row["by_salvage"] else min(CEILINGS, key=lambda name: row[name].value)
     return reason("at most", cords=row["ceiling_cords_per_yr"], ceiling=smallest)
 
 

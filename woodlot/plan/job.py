@@ -25,23 +25,30 @@ __all__ = ["Job", "ft_from_road", "jobs"]
 
 #: Fewer trees than this of a kind and size on the acres worked are not listed.
 LEAST_TREES = 0.05
+AMOUNTS = ("acres", "cords", "stove_cords", "heat_mmbtu", "bdft", "days", "hours")
 
 
 @dataclass(frozen=True)
 class Job:
     """The work of this winter in one stand.
 
-    trees: frame of species, class_in, now, cut, leave (numbers on those acres), words ("take 2 of 5") and why, largest
-    first; marking: the order of removal, what stands apart, what to free and to keep; keep: what stays whatever is cut;
-    after: what comes after; months, months_why: of job_months.csv, as the region words them; left_out, any_cover: as in
-    ``Schedule``.
+    cords: of stems, logs with them; stove_cords, heat_mmbtu: what the stove gets of them and of limbs; bdft: logs for
+    the pile; winters, job_acres: of the job that this winter is part of; trees: frame of species, class_in, now, cut,
+    leave (numbers on those acres), words ("take 2 of 5") and why, largest first; marking: the order of removal, what
+    stands apart, what to free and to keep; keep: what stays whatever is cut; after: what comes after; months,
+    months_why: of job_months.csv, as the region words them; left_out, any_cover: as in ``Schedule``.
     """
 
     stand_id: str
     acres: float
     cords: float
+    stove_cords: float
+    heat_mmbtu: float
     bdft: float
     days: float
+    hours: float
+    winters: int
+    job_acres: float
     way: str
     leave_sqft_per_ac: float | None
     leave_seen: str
@@ -103,11 +110,12 @@ def jobs(
     miles = stands.set_index("stand_id")["miles_from_home"].astype(float)
     growing, wishes = schedule.growing.set_index("stand_id"), stands.set_index("stand_id")["wishes"]
     out = []
-    now = schedule.entries.loc[schedule.entries["period"] == 0, ["stand_id", "acres", "cords", "bdft", "days"]]
-    for stand, acres, cords, bdft, days in now.to_numpy().tolist():
+    now = schedule.entries.loc[schedule.entries["period"] == 0, ["stand_id", *AMOUNTS]]
+    begun = schedule.works[schedule.works["first_winter"] == schedule.start].set_index("stand_id")
+    for stand, *amounts in now.to_numpy().tolist():
         k = woods.stands["stand_id"].tolist().index(stand)
         row, here = yearly.table.iloc[k], trees[trees["stand_id"] == stand]
-        how = _marking(woods, k, row, acres, region=region)
+        how = _marking(woods, k, row, amounts[0], region=region)
         months, months_why = _months(here, bool(frozen[stand]), row["way"], wishes[stand], region)
         minding = cautions.of_stand(here, bool(frozen[stand]), miles[stand], region)
         if SUGARBUSH in wishes[stand]:
@@ -115,10 +123,9 @@ def jobs(
         out.append(
             Job(
                 stand_id=stand,
-                acres=acres,
-                cords=cords,
-                bdft=bdft,
-                days=days,
+                **dict(zip(AMOUNTS, amounts, strict=True)),
+                winters=int(begun["winters"][stand]),
+                job_acres=float(begun["acres"][stand]),
                 way=row["way"],
                 leave_sqft_per_ac=_or_none(row["leave_sqft_per_ac"]),
                 leave_seen=row["leave_seen"],

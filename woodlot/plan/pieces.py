@@ -15,7 +15,7 @@ from woodlot.plan.wood_values import trees_of_classes
 from woodlot.plan.woods import chosen
 from woodlot.region import Region
 from woodlot.stand.grow import class_of, classes
-from woodlot.trade import PRODUCTS, SIZED
+from woodlot.trade import PRODUCTS, SAWN, SIZED
 from woodlot.tree.volume import volumes
 from woodlot.wood import fell_search
 from woodlot.wood.need_lines import Line, lines
@@ -59,6 +59,8 @@ def pieces_by_class(
     division: str,
     solid_cuft_per_cord: float,
     log_rule: str,
+    burn_logs: bool = False,
+    *,
     region: Region,
 ) -> Pieces:
     """Pieces that one tree of each species and class gives when it is cut for the household's list.
@@ -73,6 +75,8 @@ def pieces_by_class(
         Needs of place.toml (``wood.wanted.lines``).
     division, solid_cuft_per_cord, log_rule, region
         As for ``tree.volume.volumes`` and ``wood.ways.program``.
+    burn_logs
+        Whether logs go to the stove; else their wood is none of it, and a log that is wanted takes nothing from it.
 
     Returns
     -------
@@ -110,4 +114,5 @@ def pieces_by_class(
         for at, name in enumerate(named):
             per_tree[name][program.rows[best.tree]] += share / len(asked) * best.gives[at]
     cords = np.divide(wood / solid_cuft_per_cord, count, out=np.zeros_like(wood), where=count > 0)
+    cords *= [burn_logs or line.product not in SAWN for line in asked]
     return Pieces({k: v.reshape(shape) for k, v in per_tree.items()}, dict(zip(named, cords.tolist(), strict=True)))

@@ -20,6 +20,7 @@ import pandas as pd
 
 from woodlot.errors import InputError, NoAnswer
 from woodlot.plan import schedule_check
+from woodlot.plan.schedule_integer import integer
 from woodlot.plan.schedule_program import SHORT_PRICE, Outcome, Program, by_period
 
 __all__ = ["Limits", "Prescriptions", "Row", "Solution", "by_period", "solve"]
@@ -43,7 +44,8 @@ class Row:
 class Prescriptions:
     """What may be done on each stand, one row a stand and prescription; "leave it" is one of them.
 
-    stand: position of the stand; acres: of each stand; cut: (rows, periods) amount per acre; end: amount per acre that
+    stand: position of the stand; acres: of each stand; cut: (rows, periods) amount per acre; fuel: of it what meets the
+    need, in the need's unit (all of it unless given); end: amount per acre that
     stands at the end; work: (rows, periods) days per acre; enters: (rows, periods) whether somebody goes in; opens: as
     enters, where the cut is heavy enough to keep neighbors shut; young: (rows, periods) share of an acre under ten
     years old; worth: per acre, what is to be made large (the whole cut unless given); pieces: name of a product ->
@@ -53,6 +55,7 @@ class Prescriptions:
     stand: np.ndarray
     acres: np.ndarray
     cut: np.ndarray
+    fuel: np.ndarray | None = None
     end: np.ndarray | None = None
     work: np.ndarray | None = None
     enters: np.ndarray | None = None
@@ -75,8 +78,8 @@ class Prescriptions:
         if np.any(~np.isfinite(cut)) or np.any(cut < 0) or np.any(~(acres > 0)):
             raise InputError("cuts must be 0 or more and acres above 0")
         given = {"end": (self.end, cut.shape[:1]), "worth": (self.worth, cut.shape[:1])}
-        given |= {k: (getattr(self, k), cut.shape) for k in ("work", "enters", "opens", "young")}
-        usual = {"end": np.zeros(len(cut)), "worth": cut.sum(axis=1), "work": np.zeros(cut.shape), "enters": cut > 0}
+        given |= {k: (getattr(self, k), cut.shape) for k in ("fuel", "work", "enters", "opens", "young")}
+        usual = {"end": np.zeros(len(cut)), "worth": cut.sum(axis=1), "fuel": cut, "enters": cut > 0}
         out: dict[str, Any] = {}
         for name, (value, shape) in given.items():
             if value is None:
@@ -101,10 +104,11 @@ class Limits:
     them is allowed; a period's need counts like ten cords); carry_share: of them that may be kept over, of a period's
     need; wood_in: cords of wood in a piece, which is no firewood; end_at_least: amount standing at the end; cut_most:
     in each period; work_most: days in each period; least_entry_ac: an entry is nothing or this many acres (or the whole
-    stand, if smaller), a number or one for each prescription; entry_price, keep_price: what opening a stand once, and
-    keeping a cord over a period, count against a plan; neighbors: groups of stands that may not be opened together;
-    apart: periods more that they stay shut; rows: limits of the owner's own; gap: how near the best answer, as share
-    of what it is worth without what is missing; nodes: after which the integer program stops.
+    stand, if smaller), a number or one for each prescription; entry_price, job_price, keep_price: what opening a stand
+    once, opening it in a period after one without, and keeping a cord over a period count against a plan; neighbors:
+    groups of stands that may not be opened together; apart: periods more that they stay shut; rows: limits of the
+    owner's own; gap: how near the best answer, as share of what it is worth without what is missing; nodes: after which
+    the integer program stops.
     """
 
     need: Any = None
@@ -117,6 +121,7 @@ class Limits:
     work_most: Any = None
     least_entry_ac: Any = 0.0
     entry_price: float = 0.0
+    job_price: float = 0.0
     keep_price: float = 0.0
     neighbors: Sequence[Sequence[int]] = ()
     apart: int = 0
@@ -224,7 +229,7 @@ def _hold_and_repair(program: Program, first: Outcome) -> tuple[Outcome, str]:
     best: Outcome | None = None
     reached, nodes = -np.inf, 0
     for step in range(ROUNDS):
-        outcome = program.integer(free, share, gap)
+        outcome = integer(program, free, share, gap)
         if outcome is not None:
             value, before = program.value(outcome), reached
             nodes += outcome.nodes

@@ -1,6 +1,6 @@
-"""The rows of a schedule, built for the solver: the linear program and the integer program of one place.
+"""The rows of a schedule, built for the solver: the linear program of one place.
 
-Program   rows and columns, both programs, and what an answer is worth
+Program   rows and columns, the linear program, and what an answer is worth
 Outcome     what a program gave
 by_period a number, or one for each period
 """
@@ -10,10 +10,9 @@ from typing import Any
 
 import numpy as np
 
-from woodlot import solver
 from woodlot.errors import InputError
 
-__all__ = ["Outcome", "Program", "by_period"]
+__all__ = ["SAME", "Outcome", "Program", "by_period"]
 
 SHORT_PRICE = 10.0
 #: The goal is handed to the solver so many times as large: fewer steps to the same answer.
@@ -68,6 +67,11 @@ class Program:
         unknown = [k for k in self.want if k not in p.pieces]
         if unknown:
             raise InputError(f"no prescription says how many {unknown[0]} it gives")
+        once = {k: float(v.sum()) for k, v in self.want.items() if np.ndim(limits.wanted[k])}
+        #: Most of each product that may be kept over: of what is wanted once, all of it.
+        self.carry = {
+            k: limits.carry_share * v if k not in once else np.full(len(v), once[k]) for k, v in self.want.items()
+        }
         self.base = len(p.stand) + self.periods + (2 * self.periods + 1 if self.need is not None else 0)
         self.scale = max(1.0, float(np.max(self.ac * (p.end + p.cut.sum(axis=1)), initial=0.0)))
         rows, self.kinds = self._side_rows()
@@ -133,7 +137,7 @@ class Program:
         if self.need is not None:
             for t in range(t_max):
                 kept = [("kept", t, -1.0), ("kept", t - 1, 1.0)][: 2 if t else 1]
-                row = self._unit(("cut", t, 1.0), ("short", t, 1.0), *kept)
+                row = self._unit(("short", t, 1.0), *kept) + self._row(p.fuel[:, t])
                 for k, name in enumerate(self.want):
                     row[self.at(k, "taken")][t] = -limits.wood_in.get(name, 0.0)
                 add("need", t, row, self.need[t], np.inf)
@@ -186,7 +190,8 @@ class Program:
         c = np.array([at[i] * per + k for g in groups for k in range(per) for i in g], dtype=int)
         self.group_z = sparse.csr_matrix((np.ones(len(r)), (r, c)), shape=(len(groups) * per, self.z_number))
 
-    def _objective(self) -> np.ndarray:
+    def objective(self) -> np.ndarray:
+        """What each column counts, entries apart; the least is the best."""
         c = self._row(-self.p.worth)
         if self.need is not None:
             first = len(self.ac) + self.periods
@@ -203,7 +208,8 @@ class Program:
         """What a missing piece counts: a period's need like a cord of firewood."""
         return SHORT_PRICE * self.periods / float(need.sum())
 
-    def _bounds(self) -> np.ndarray:
+    def bounds(self) -> np.ndarray:
+        """Least and most of each column."""
         out = np.zeros((self.width, 2))
         n, t = len(self.ac), self.periods
         out[:n, 1], out[n : n + t, 1] = 1.0, np.inf
@@ -211,14 +217,15 @@ class Program:
             out[n + t : n + 2 * t, 1] = np.maximum(self.need, 0.0)
             out[n + 2 * t : n + 3 * t, 1] = self.limits.carry_most
             out[self.base - 1, 1] = 1.0
-        for k, need in enumerate(self.want.values()):
+        for k, (name, need) in enumerate(self.want.items()):
             out[self.at(k, "taken"), 1] = np.inf
             out[self.at(k, "short"), 1] = need
-            out[self.at(k, "kept"), 1] = self.limits.carry_share * need
+            out[self.at(k, "kept"), 1] = self.carry[name]
             out[self.at(k, "worst"), 1] = 1.0
         return out
 
-    def _areas(self) -> Any:
+    def areas(self) -> Any:
+        """Rows that sum the shares of each stand."""
         from scipy import sparse
 
         n = len(self.p.stand)
@@ -233,7 +240,7 @@ class Program:
         from scipy import sparse
         from scipy.optimize import linprog
 
-        goal = self._objective() if objective is None else objective
+        goal = self.objective() if objective is None else objective
         if objective is None:
             # a part of an entry costs its part: never more than the entry
             goal[: len(self.ac)] += self.entry_cost / self.most
@@ -265,7 +272,7 @@ class Program:
             b_ub=np.append(most, np.ones(stands)),
             A_eq=equal if equal.shape[0] else None,
             b_eq=to if equal.shape[0] else None,
-            bounds=self._bounds()[kept],
+            bounds=self.bounds()[kept],
             method="highs-ds",
         )
         if got.status != 0:
@@ -287,81 +294,6 @@ class Program:
         part = (share > SAME) & (share < 1.0 - SAME)
         return np.bincount(self.p.stand, part, minlength=len(self.p.acres)) > 0
 
-    def integer(self, free: np.ndarray, held: np.ndarray, gap: float) -> Outcome | None:
-        """The integer program over the free stands, the others held as they are."""
-        from scipy import sparse
-
-        p, limits, n = self.p, self.limits, len(self.p.stand)
-        x_free = np.flatnonzero(free[p.stand])
-        x_held = np.flatnonzero(~free[p.stand])
-        fixed = np.round(held[x_held])
-        rest = np.arange(n, self.width)
-        columns = np.concatenate([x_free, rest]).astype(int)
-        given = np.asarray(self.a[:, x_held] @ fixed).ravel() if self.a.shape[0] else np.zeros(0)
-        least, most, entry = self.least[x_free], self.most[x_free], self.entry_cost[x_free]
-        yes = np.flatnonzero((self.entries[x_free] > 0) & ((least > 0) | (entry > 0)))
-        z_free = np.flatnonzero(np.repeat(free[self.z_stand], self.z_number // max(len(self.z_stand), 1)))
-        z_held = np.setdiff1d(np.arange(self.z_number), z_free)
-        k, y, z = len(columns), len(yes), len(z_free)
-
-        def wide(left: Any, middle: Any, right: Any) -> Any:
-            return sparse.hstack([left, middle, right], format="csr")
-
-        def none(rows: int, cols: int) -> Any:
-            return sparse.csr_matrix((rows, cols))
-
-        rows: list[tuple[Any, Any, Any]] = [
-            (wide(self._areas()[:, columns][free], none(free.sum(), y), none(free.sum(), z)), 1.0, 1.0)
-        ]
-        if self.a.shape[0]:
-            m = self.a.shape[0]
-            rows.append((wide(self.a[:, columns], none(m, y), none(m, z)), self.low - given, self.high - given))
-        if y:
-            pick = sparse.csr_matrix((np.ones(y), (np.arange(y), yes)), shape=(y, k))
-            rows.append((wide(pick, -sparse.diags(most[yes]), none(y, z)), -np.inf, 0.0))
-            rows.append((wide(pick, -sparse.diags(least[yes]), none(y, z)), 0.0, np.inf))
-        if z:
-            opened = sparse.hstack([self.open_x[z_free][:, x_free], none(z, len(rest))])
-            rows.append((wide(opened, none(z, y), -sparse.identity(z)), -np.inf, 0.0))
-            shut = np.asarray(self.group_z[:, z_held] @ (self.open_x[z_held][:, x_held] @ fixed)).ravel()
-            some = np.asarray((self.group_z[:, z_free] != 0).sum(axis=1)).ravel() > 0
-            m = int(some.sum())
-            rows.append((wide(none(m, k), none(m, y), self.group_z[some][:, z_free]), -np.inf, 1.0 - shut[some]))
-        box = self._bounds()[columns]
-        kind = np.zeros(k + y + z + 1)
-        kind[k:-1] = 1
-        goal = self._objective()
-        # the last column stands for what the held stands are worth: the gap asked is one of the whole
-        given_worth = float((goal[x_held] + self.entry_cost[x_held]) @ fixed)
-        got = solver.whole(
-            np.concatenate([goal[columns], entry[yes], np.zeros(z), [given_worth]]),
-            kind,
-            np.r_[box[:, 0], np.zeros(y + z), 1.0],
-            np.r_[box[:, 1], np.ones(y + z + 1)],
-            [(wide(a, none(a.shape[0], 1), none(a.shape[0], 0)), low, high) for a, low, high in rows],
-            gap if free.all() else 0.5 * gap,
-            limits.nodes,
-        )
-        if got is None:
-            return None
-        share = np.zeros(n)
-        share[x_held] = fixed
-        shut_out = np.zeros(len(x_free), dtype=bool)
-        shut_out[yes] = got.x[k : k + y] < 0.5
-        share[x_free] = np.where(shut_out | (got.x[: len(x_free)] < SAME), 0.0, got.x[: len(x_free)])
-        bound = -got.bound if free.all() else np.inf
-        rest_of, no = got.x[len(x_free) : k], np.zeros(0)
-        return Outcome(self._filled(share), rest_of, -got.cost, no, no, bound, got.stopped, got.nodes)
-
-    def _filled(self, share: np.ndarray) -> np.ndarray:
-        """Shares with what rounding left of each stand put to its largest part."""
-        stands = len(self.p.acres)
-        order = np.lexsort((-share, self.p.stand))
-        largest = order[np.searchsorted(self.p.stand[order], np.arange(stands))]
-        out = share.copy()
-        out[largest] += 1.0 - np.bincount(self.p.stand, share, minlength=stands)
-        return out
-
     def taken(self, outcome: Outcome) -> dict[str, np.ndarray]:
         """Pieces of each wanted product that are made, by period: never more than the trees cut give."""
         n = len(self.p.stand)
@@ -373,10 +305,10 @@ class Program:
         return out
 
     def fuel(self, outcome: Outcome) -> np.ndarray:
-        """Cords left for the stove by period: the cut less the wood in pieces."""
-        cut = (outcome.share * self.ac) @ self.p.cut
-        return cut - sum(
-            (self.limits.wood_in.get(k, 0.0) * v for k, v in self.taken(outcome).items()), np.zeros(len(cut))
+        """What is left for the stove by period: its part of the cut less the wood in pieces."""
+        fuel = (outcome.share * self.ac) @ self.p.fuel
+        return fuel - sum(
+            (self.limits.wood_in.get(k, 0.0) * v for k, v in self.taken(outcome).items()), np.zeros(len(fuel))
         )
 
     def _stored(self, outcome: Outcome) -> np.ndarray:
@@ -396,15 +328,24 @@ class Program:
         made, n, out = self.taken(outcome), len(self.p.stand), {}
         for k, (name, need) in enumerate(self.want.items()):
             of = self.at(k, "kept")
-            kept = np.minimum(outcome.rest[of.start - n : of.stop - n], self.limits.carry_share * need)
+            kept = np.minimum(outcome.rest[of.start - n : of.stop - n], self.carry[name])
             out[name] = _short(made[name], need, kept)[0]
         return out
 
     def value(self, outcome: Outcome) -> float:
         """What the objective comes to for shares and pieces, shortage and wood kept over worked out from them."""
-        out = float(outcome.share @ (self.p.worth * self.ac)) - float(self.entry_cost @ (outcome.share > SAME))
+        used = outcome.share > SAME
+        out = float(outcome.share @ (self.p.worth * self.ac)) - float(self.entry_cost @ used) - self.begun(used)
         short, kept = self._stored(outcome)
         return out - self.limits.keep_price * float(kept.sum()) - self.price_of(short, self.lacks(outcome))
+
+    def begun(self, used: np.ndarray) -> float:
+        """What the jobs count that are begun: winters in which a stand is entered and was not in the one before."""
+        if not self.limits.job_price:
+            return 0.0
+        opened = np.zeros((len(self.p.acres), self.periods), dtype=bool)
+        np.logical_or.at(opened, self.p.stand[used], self.p.enters[used])
+        return self.limits.job_price * float(opened[:, 0].sum() + (opened[:, 1:] & ~opened[:, :-1]).sum())
 
     def price_of(self, short: np.ndarray, lacks: dict[str, np.ndarray]) -> float:
         """What the firewood and the pieces that are missing count."""

@@ -15,8 +15,12 @@ from woodlot.errors import NoAnswer
 from woodlot.plan.schedule import Limits, Prescriptions, Row, Solution, solve
 from woodlot.plan.schedule_program import Program
 
-__all__ = ["in_the_way"]
+__all__ = ["TRIED", "WOODS", "in_the_way"]
 
+#: Named as a limit where without all of them some would still be missing: there is no more in these woods.
+WOODS = "woods"
+
+TRIED = ["about", "limit", "less", "left", "work_most"]
 #: A limit is named when what is missing counts, and is, less by this share without it.
 LEAST_SHARE = 0.01
 #: The trials are solved this much nearer than that, and no nearer: (finest, coarsest) gap.
@@ -26,8 +30,9 @@ GAPS = (0.005, 0.05)
 def in_the_way(solution: Solution, limits: Limits) -> pd.DataFrame:
     """Limits without which less would be missing than in ``solution``, each tried alone.
 
-    Columns: about ("firewood" or a product), limit ("work", "frozen", "cut", "end", "stock", "neighbors",
-    "entry" or the kind of an own row), less (than now), left (still missing), work_most (most days of a period in
+    Columns: about ("firewood" or a product), limit ("work", "frozen", "cut", "end", "stock", "neighbors", "entry" or
+    the kind of an own row; where none alone is one, the fewest that are one together, joined by "+"; where without all
+    of them some is missing, ``WOODS`` too), less (than now), left (still missing), work_most (most days of a period in
     that trial); for each ``about`` the strongest first. Where the linear program lacks as much as the plan, whole
     entries are not what is in the way, and the trials are linear too; else each is a whole schedule, which is made only
     where the linear program could be worth enough more.
@@ -53,8 +58,44 @@ def in_the_way(solution: Solution, limits: Limits) -> pd.DataFrame:
             if value <= least:
                 continue
             rows += [(k, name, v - left[k], left[k], most) for k, v in short.items() if v - left[k] > LEAST_SHARE * v]
-    out = pd.DataFrame(rows, columns=["about", "limit", "less", "left", "work_most"])
+        named = {row[0] for row in rows}
+        for about, much in short.items():
+            whole = [] if trials is _linear else ["entry"]
+            rows += _together(p, limits, about, much, about in named, whole)
+    out = pd.DataFrame(rows, columns=TRIED)
     return out.sort_values("less", ascending=False, kind="stable").reset_index(drop=True)
+
+
+def _together(
+    p: Prescriptions, limits: Limits, about: str, short: float, named: bool, whole: list[str]
+) -> list[tuple[str, str, float, float, float]]:
+    """The fewest limits in the way of one thing together, unless one is ``named``; and the woods themselves.
+
+    By the linear program, which knows no whole entries; ``whole``: the limit that they are, where they matter.
+    """
+    kinds = [name for name, _ in _loosened(limits)]
+
+    def without(names: list[str]) -> tuple[float, float]:
+        loose = limits
+        for name in names:
+            loose = dict(_loosened(loose)).get(name, loose)
+        told = _linear(p, loose)
+        return (short, 0.0) if told is None else (told[1][about], told[2])
+
+    left, most = without(kinds)
+    rows: list[tuple[str, str, float, float, float]] = []
+    if left > LEAST_SHARE * short:
+        rows.append((about, WOODS, 0.0, left, 0.0))
+    if not named and short - left > LEAST_SHARE * short:
+        for name in list(kinds):
+            fewer = [kind for kind in kinds if kind != name]
+            if without(fewer)[0] <= left + LEAST_SHARE * short:
+                kinds = fewer
+        left, most = without(kinds)
+        kinds += [kind for kind in whole if kind not in kinds]
+        if len(kinds) > 1:  # one alone was tried
+            rows.append((about, "+".join(kinds), short - left, left, most))
+    return rows
 
 
 def _loosened(limits: Limits) -> Iterator[tuple[str, Limits]]:

@@ -1,5 +1,8 @@
 """The schedule of a place: when each stand is cut over the next years, and what the woods look like if it is done.
 
+A family wants its stove wood each winter from as little ground and as few days as will do, near and soon where trees
+die; logs that come with it go to the pile. Nothing asked is nothing cut.
+
 scheduled     the whole answer
 Schedule      what it holds
 neighbors_of  stands that share an edge
@@ -13,18 +16,21 @@ import numpy as np
 import pandas as pd
 
 from woodlot.estimate import Reason, reason
+from woodlot.plan import labor, works
 from woodlot.plan import stand_entries as ways_of
-from woodlot.plan.ceilings import Yearly
+from woodlot.plan.ceilings import PATCH, Yearly
+from woodlot.plan.labor import Pace
 from woodlot.plan.pieces import Pieces
 from woodlot.plan.schedule import Limits, Row, Solution, solve
-from woodlot.plan.schedule_trials import in_the_way
+from woodlot.plan.schedule_findings import FIREWOOD, findings, why_not
+from woodlot.plan.schedule_trials import TRIED, in_the_way
 from woodlot.plan.woods import Woods, chosen, run
 from woodlot.region import Region
 from woodlot.trade import NO_COVER
 
 __all__ = ["Schedule", "neighbors_of", "scheduled"]
 
-FIREWOOD = "firewood"
+ENTRY = ["acres", "cords", "stove_cords", "bdft", "days", "heat_mmbtu", "hours", "trees"]
 
 
 @dataclass(frozen=True)
@@ -33,22 +39,29 @@ class Schedule:
 
     start, step_yr: the year in which the first winter begins, and years in a period. Frames: growing, one row a stand:
     stand_id, parcel_id, cover, way, may (be cut), growth (of the whole stand), cut_ac (acres that may be worked),
-    ceiling_cords_per_yr, basal_sqft_per_ac, leave_sqft_per_ac, leave_seen, why (Reason of its ceiling), left_out
+    ceiling_cords_per_yr, basal_sqft_per_ac, leave_sqft_per_ac, leave_seen, patch_least_ac, patch_most_ac, salvage
+    (yes/no), why (Reason of its ceiling), why_not (Reason, where it may be cut and the plan does not), left_out
     (Reason, or None where no acre is), any_cover (whether it is cut by the rule for any cover, its own not being
-    known), this_winter, this_winter_cords, this_winter_ac, next_year (in which its next entry begins, or None);
-    entries, one row an entry: stand_id, period, acres, cords, bdft, days; periods, one row each: period, cords, bdft,
+    known), this_winter, this_winter_cords, this_winter_stove_cords, this_winter_ac, next_year (in which its next entry
+    begins, or None); entries, one row an entry: stand_id, period, acres, cords (of stems, logs with them), stove_cords
+    (of them and of limbs, what the stove gets), bdft (logs for the pile), days, heat_mmbtu (of the stove wood), hours,
+    trees; works, one row a job (``plan.works``); periods, one row each: period, cords, stove_cords, heat_mmbtu, bdft,
     days, short, young_ac, end_cords, and for each other product wanted its pieces and, as <product>_short, what is
-    missing of them; stock: year, cords standing. uncut: these cords if nothing is cut; solution: of the
-    solver; findings: what is met, what is not and why.
+    missing of them; stock: year, cords standing. uncut: these cords if nothing is cut; pace: hours a cord that days are
+    told by; mmbtu_per_cord: of the stove wood that may be cut; solution: of the solver; findings: what is met, what is
+    not and why.
     """
 
     start: int
     step_yr: int
     growing: pd.DataFrame
     entries: pd.DataFrame
+    works: pd.DataFrame
     periods: pd.DataFrame
     stock: pd.DataFrame
     uncut: np.ndarray
+    pace: Pace
+    mmbtu_per_cord: float | None
     solution: Solution | None
     findings: tuple[Reason, ...]
 
@@ -77,12 +90,15 @@ def scheduled(
     stands: pd.DataFrame,
     start: int,
     *,
+    stove: Mapping[str, np.ndarray],
     need_cords: float | None = None,
+    need_mmbtu: float | None = None,
     pieces: Pieces | None = None,
-    wanted: Mapping[str, float] | None = None,
+    wanted: Mapping[str, float | np.ndarray] | None = None,
     taken_cords: float = 0.0,
     felled_cords: float | None = None,
     days_per_yr: float | None = None,
+    pace_hours_per_cord: float | None = None,
     years: int = 10,
     step: int = 1,
     neighbors: Sequence[tuple[str, str]] = (),
@@ -101,15 +117,20 @@ def scheduled(
         As for ``stand_entries.ways``; left_out too where ``turns.to_work`` gives it.
     start
         Year in which the first winter begins.
-    need_cords
-        Firewood wanted each year [cords]; None for no need.
+    stove
+        What trees give the stove (``stove_wood.by_class``).
+    need_cords, need_mmbtu
+        Stove wood wanted each year in cords, or in heat [million Btu gross], which goes before cords; None for no need.
     pieces, wanted
-        What trees give of other products, and pieces of each wanted a year (``plan.pieces``); None for none.
+        What trees give of other products, and pieces of each wanted a year, or one number for each period
+        (``plan.pieces``); None for none.
     taken_cords, felled_cords
         Cords of firewood cut for the first winter already, off its need; cords of all living wood felled, whatever it
         became, off its ceiling (None: the firewood alone).
     days_per_yr
-        Days of work that can be given each year; None for no limit.
+        Days of work of one person that can be given each year; None for no limit.
+    pace_hours_per_cord
+        The family's own hours a cord; None for the published ones.
     years, step
         Length of the plan and of a period [yr].
     neighbors
@@ -123,39 +144,65 @@ def scheduled(
 
     Returns
     -------
-    ``Schedule``. The cut of a period is never over the ceiling that the ranges allow, the stock never under 85 % of
-    the start and at the end not under it; what cannot be met is among the findings.
+    ``Schedule``. The cut of a period is never over the ceiling that the ranges allow; the stock never under 85 % of
+    the start and at the end not under it, or what the ceilings leave where woods past their age fall by themselves;
+    what cannot be met is among the findings. Where nothing is asked nothing is cut, unless ``cut_more``.
     """
     table = yearly.table.reset_index(drop=True)
     table["left_out"] = stands["left_out"].to_numpy() if "left_out" in stands else None
+    pace, periods = labor.pace(pace_hours_per_cord, region=region), years // step
+    asked = {k: v for k, v in (wanted or {}).items() if pieces is not None and k in pieces.per_tree and np.any(v)}
+    no_heat = not need_cords and not need_mmbtu
     if not table["may"].any():
-        return _nothing(woods, table, start, years, region=region)
-    asked = {k: v for k, v in (wanted or {}).items() if pieces is not None and k in pieces.per_tree}
-    only_need = (need_cords is not None or bool(asked)) and not cut_more
-    ways = ways_of.ways(woods, yearly, stands, years, step, region=region, only_need=only_need, pieces=pieces)
+        return _nothing(woods, table, start, years, step, pace, reason("nothing due"), region=region)
+    if no_heat and not asked and not cut_more:
+        goes = tuple(table.loc[table["salvage"], "stand_id"].astype(str))
+        why = reason("nothing asked", cords=yearly.limit, salvage=goes)
+        return _nothing(woods, table, start, years, step, pace, why, region=region)
+    ways = ways_of.ways(
+        woods,
+        yearly,
+        stands,
+        start,
+        years,
+        step,
+        not cut_more,
+        pieces,
+        stove=stove,
+        pace=pace,
+        in_heat=need_mmbtu is not None,
+        region=region,
+    )
+    need = need_cords if need_mmbtu is None else need_mmbtu / ways.mix
     limits = Limits(
-        need=None if need_cords is None else _less_taken(need_cords, years // step, step, taken_cords),
-        carry_most=chosen("kept_over_share", region) * (need_cords or 0.0),
-        wanted={k: v * step for k, v in asked.items()},
+        need=None if no_heat else _less_taken(need or 0.0, periods, step, taken_cords),
+        # what the least entry gives may be kept over where less is needed
+        carry_most=max(chosen("kept_over_share", region) * (need or 0.0), chosen("least_entry_cords", region)),
+        wanted={k: v * step if np.ndim(v) == 0 else np.asarray(v, dtype=float) for k, v in asked.items()},
         carry_share=chosen("kept_over_share", region) / step,
         wood_in={} if pieces is None else pieces.cords_each,
-        cut_most=_less_taken(yearly.limit, years // step, step, taken_cords if felled_cords is None else felled_cords),
+        cut_most=_less_taken(yearly.limit, periods, step, taken_cords if felled_cords is None else felled_cords),
         seed=seed,
-        **_of_the_ground(ways, neighbors, days_per_yr, years // step, region),
+        **_of_the_ground(ways, yearly.limit, neighbors, days_per_yr, periods, region),
     )
     solution = solve(ways.prescriptions, limits)
     entries = _entries(ways, solution)
     whole = solution.acres @ ways.stock + ways.left_out
     stock = pd.DataFrame({"year": start + np.arange(years + 1), "cords": whole})
-    periods = pd.DataFrame({"period": np.arange(years // step), "cords": solution.cut})
-    periods["bdft"], periods["days"], periods["short"] = solution.acres @ ways.bdft, solution.work, solution.short
-    periods["young_ac"], periods["end_cords"] = solution.young, whole[step::step]
+    told = pd.DataFrame({"period": np.arange(periods), "cords": solution.cut})
+    told["stove_cords"], told["heat_mmbtu"] = solution.acres @ ways.stove, solution.acres @ ways.heat
+    told["bdft"], told["days"], told["short"] = solution.acres @ ways.bdft, solution.work, solution.short
+    told["young_ac"], told["end_cords"] = solution.young, whole[step::step]
     for name, made in solution.made.items():
-        periods[name], periods[f"{name}_short"] = made, solution.lacks[name]
-    goals = ({} if need_cords is None else {FIREWOOD: need_cords}) | asked
-    findings = _findings(solution, limits, periods, goals, start, step, region) if explained else ()
+        told[name], told[f"{name}_short"] = made, solution.lacks[name]
+    goals = ({} if no_heat else {FIREWOOD: need}) | asked
+    heat = None if need_mmbtu is None else ways.mix
+    tried = in_the_way(solution, limits) if explained else pd.DataFrame(columns=TRIED)
+    found = findings(solution, limits, told, goals, tried, heat, table, start, step, region) if explained else ()
     growing = _growing(table, entries, start, step)
-    return Schedule(start, step, growing, entries, periods, stock, ways.uncut, solution, findings)
+    growing["why_not"] = why_not(growing, ways, woods, tried, bool(goals) and not cut_more, start, region)
+    jobs = works.works(entries, start, step)
+    return Schedule(start, step, growing, entries, jobs, told, stock, ways.uncut, pace, ways.mix, solution, found)
 
 
 def _less_taken(a_year: float, periods: int, step: int, taken: float) -> np.ndarray:
@@ -166,7 +213,12 @@ def _less_taken(a_year: float, periods: int, step: int, taken: float) -> np.ndar
 
 
 def _of_the_ground(
-    ways: ways_of.Ways, neighbors: Sequence[tuple[str, str]], days: float | None, periods: int, region: Region
+    ways: ways_of.Ways,
+    yearly_cords: float,
+    neighbors: Sequence[tuple[str, str]],
+    days: float | None,
+    periods: int,
+    region: Region,
 ) -> dict[str, Any]:
     """Limits of stock, work, entries and neighbors, and how near the best plan is searched."""
     p: Any = ways.prescriptions
@@ -174,18 +226,20 @@ def _of_the_ground(
     leave = np.flatnonzero(~p.cut.any(axis=1))
     left = p.acres @ ways.stock[leave[np.searchsorted(p.stand[leave], np.arange(len(p.acres)))]]
     begin = float(left[0])
-    # woods that fall under the floor by themselves need only stand as they would uncut
-    floor = np.minimum(chosen("floor_share", region) * begin, left * (1.0 - 1e-9))
+    # where the ceilings themselves lead woods past their age under today's stock, what they leave is enough
+    led = left - yearly_cords * np.arange(len(left))
+    floor = np.minimum(chosen("floor_share", region) * begin, led * (1.0 - 1e-9))
     rows = [Row("stock", ways.stock[:, t * step], low=float(floor[t * step]), period=t) for t in range(1, periods)]
     if days is not None:
         most = chosen("frozen_days_share", region) * days * step
         rows += [Row("frozen", p.work[:, t] * ways.frozen, high=most, period=t) for t in range(periods)]
     at = {s: k for k, s in enumerate(ways.stand_ids)}
     return {
-        "end_at_least": begin,
+        "end_at_least": float(min(begin, led[-1])),
         "work_most": None if days is None else days * step,
         "least_entry_ac": _least_ac(p.cut, chosen("least_entry_cords", region)),
         "entry_price": chosen("cost_of_entry", region),
+        "job_price": chosen("cost_of_job", region),
         "keep_price": chosen("cost_of_keeping", region),
         "gap": chosen("schedule_gap", region),
         "nodes": int(chosen("schedule_nodes", region)),
@@ -205,76 +259,38 @@ def _entries(ways, solution: Solution) -> pd.DataFrame:
     p, acres = ways.prescriptions, solution.acres
     row, period = np.nonzero((acres[:, None] > 1e-6) & p.enters)
     out = pd.DataFrame({"stand_id": np.array(ways.stand_ids, dtype=object)[p.stand[row]], "period": period})
-    out["acres"], out["cords"] = acres[row], acres[row] * p.cut[row, period]
-    out["bdft"], out["days"] = acres[row] * ways.bdft[row, period], acres[row] * p.work[row, period]
-    out = out.groupby(["stand_id", "period"], as_index=False)[["acres", "cords", "bdft", "days"]].sum()
+    out["acres"] = acres[row]
+    each = {"cords": p.cut, "stove_cords": ways.stove, "bdft": ways.bdft, "days": p.work, "heat_mmbtu": ways.heat}
+    for name, per_ac in (each | {"hours": ways.hours, "trees": ways.trees}).items():
+        out[name] = acres[row] * per_ac[row, period]
+    out = out.groupby(["stand_id", "period"], as_index=False)[ENTRY].sum()
     return out.sort_values(["period", "cords"], ascending=[True, False], kind="stable").reset_index(drop=True)
 
 
 def _growing(table: pd.DataFrame, entries: pd.DataFrame, start: int, step: int) -> pd.DataFrame:
     names = ["stand_id", "parcel_id", "cover", "way", "may", "cut_ac", "ceiling_cords_per_yr", "basal_sqft_per_ac"]
-    out = table[[*names, "leave_sqft_per_ac", "leave_seen", "why", "left_out"]].copy()
+    out = table[[*names, "leave_sqft_per_ac", "leave_seen", *PATCH, "salvage", "why", "left_out"]].copy()
     out["growth"], out["any_cover"] = table["grows"], (table["cover"] == NO_COVER) & table["may"]
     now = entries[entries["period"] == 0].set_index("stand_id") if step == 1 else entries[:0].set_index("stand_id")
-    out["this_winter_cords"] = out["stand_id"].map(now["cords"]).fillna(0.0)
-    out["this_winter_ac"] = out["stand_id"].map(now["acres"]).fillna(0.0)
+    for name, of in (("cords", "cords"), ("stove_cords", "stove_cords"), ("ac", "acres")):
+        out[f"this_winter_{name}"] = out["stand_id"].map(now[of]).fillna(0.0)
     out["this_winter"] = out["this_winter_cords"] > 0
     first = (start + step * entries.groupby("stand_id")["period"].min()).to_dict()
     out["next_year"] = pd.Series([first.get(stand) for stand in out["stand_id"]], index=out.index, dtype=object)
     return out
 
 
-def _gives(p, name: str) -> bool:
-    """Whether any way to cut a whole stand gives a piece of a product."""
-    return bool((p.pieces[name].sum(axis=1) * p.acres[p.stand]).max(initial=0.0) >= 0.5)
-
-
-def _findings(
-    solution: Solution,
-    limits: Limits,
-    periods: pd.DataFrame,
-    goals: Mapping[str, float],
-    start: int,
-    step: int,
-    region: Region,
-) -> tuple[Reason, ...]:
-    """What is wanted and cannot be had, with the limits in the way; what is met; what gave way; what binds."""
-    out, met = [], []
-    tried = in_the_way(solution, limits)
-    for name, number in goals.items():
-        lacks = periods["short" if name == FIREWOOD else f"{name}_short"]
-        if lacks.sum() <= 1e-6:
-            met.append((name, number * step))
-        elif name != FIREWOOD and not _gives(solution.prescriptions, name):
-            out.append(reason("gives none", of=name, number=number * step, step_yr=step))
-        else:
-            some = (lacks > 1e-6).to_numpy()
-            years = () if some.all() else tuple((start + step * np.flatnonzero(some)).tolist())
-            out.append(reason("cannot be had", of=name, number=float(lacks.sum()), years=years, step_yr=step))
-            rows = tried.loc[tried["about"] == name, ["limit", "less", "left", "work_most"]].to_numpy().tolist()
-            least = chosen("least_entry_cords", region)
-            ways = tuple(map(tuple, rows))
-            out.append(reason("in the way", of=name, limits=ways, step_yr=step, least_entry_cords=least))
-    if met:
-        out.append(reason("met", goals=tuple(met), step_yr=step))
-    if "end" in solution.gave:
-        out.append(reason("stock falls", cords=solution.gave["end"]))
-    if not solution.gave and not goals:
-        bind = solution.binding
-        if (bind["limit"] == "cut").sum() == len(periods):
-            out.append(reason("all is cut"))
-            bind = bind[bind["limit"] != "cut"]
-        for row in bind.head(2).to_dict("records"):
-            year = start + step * int(row["period"])
-            out.append(reason("binds", limit=row["limit"], year=year, step_yr=step, price=row["price"]))
-    return tuple(out)
-
-
-def _nothing(woods: Woods, table: pd.DataFrame, start: int, years: int, *, region: Region) -> Schedule:
-    none = pd.DataFrame(columns=["stand_id", "period", "acres", "cords", "bdft", "days"]).astype({"period": int})
+def _nothing(
+    woods: Woods, table: pd.DataFrame, start: int, years: int, step: int, pace: Pace, why: Reason, *, region: Region
+) -> Schedule:
+    """A schedule without a cut, and the one reason for it."""
+    none = pd.DataFrame(columns=["stand_id", "period", *ENTRY]).astype({"period": int})
     stock = np.nan_to_num(run(woods, years, region=region).cords) @ woods.stands["acres"].to_numpy()
     frame = pd.DataFrame({"year": start + np.arange(years + 1), "cords": stock})
-    empty = pd.DataFrame(columns=["period", "cords", "bdft", "days", "short", "young_ac", "end_cords"])
+    empty = pd.DataFrame(columns=["period", "cords", "stove_cords", "heat_mmbtu", "bdft", "days", "short", "young_ac"])
+    growing = _growing(table, none, start, step)
+    growing["why_not"] = pd.Series([why if may else None for may in growing["may"]], growing.index, dtype=object)
+    jobs = works.works(none, start, step)
     return Schedule(
-        start, 1, _growing(table, none, start, 1), none, empty, frame, stock, None, (reason("nothing due"),)
+        start, step, growing, none, jobs, empty.assign(end_cords=[]), frame, stock, pace, None, None, (why,)
     )

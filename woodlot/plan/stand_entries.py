@@ -1,16 +1,22 @@
 """What may be done on each stand over the years: leave it, or go in first in one of the periods and again each cycle.
 
+A family works as many acres of a stand as its need takes, a tree here and there or half an acre of light at a time; a
+forester sees to it that no acre is entered again before its cycle is over.
+
 ways        every stand that may be cut, with what each way gives
 Ways        the prescriptions for the solver, and stock and board feet along each of them
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
+from woodlot.plan import labor
 from woodlot.plan.ceilings import Yearly, acres_to_cut
+from woodlot.plan.labor import Pace
 from woodlot.plan.pieces import Pieces
 from woodlot.plan.schedule import Prescriptions
 from woodlot.plan.woods import Woods, chosen, run
@@ -22,15 +28,22 @@ __all__ = ["Ways", "ways"]
 
 @dataclass(frozen=True)
 class Ways:
-    """Prescriptions, and for each of their rows [per ac]: stock (rows, years + 1), bdft (rows, periods) cut, frozen
-    (whether its stand is worked on frozen ground only). stand_ids: stands in it; left_out: stock of the stands that are
-    not, uncut: of all if nothing is cut [cords], both by year.
+    """Prescriptions, and for each of their rows [per ac]: stock (rows, years + 1); bdft of logs for the pile, heat
+    [million Btu gross] and cords for the stove, trees and hours (rows, periods) that a cut gives or takes; frozen
+    (whether its stand is worked on frozen ground only). mix: million Btu in a cord of the
+    stove wood that may be cut; stand_ids: stands in it; left_out: stock of the stands that are not, uncut: of all if
+    nothing is cut [cords], both by year.
     """
 
     prescriptions: Prescriptions
     stock: np.ndarray
     bdft: np.ndarray
+    heat: np.ndarray
+    stove: np.ndarray
+    trees: np.ndarray
+    hours: np.ndarray
     frozen: np.ndarray
+    mix: float
     stand_ids: list[str]
     left_out: np.ndarray
     uncut: np.ndarray
@@ -41,11 +54,15 @@ def ways(
     woods: Woods,
     yearly: Yearly,
     stands: pd.DataFrame,
+    start: int = 0,
     years: int = 10,
     step: int = 1,
     only_need: bool = False,
     pieces: Pieces | None = None,
     *,
+    stove: Mapping[str, np.ndarray],
+    pace: Pace | None = None,
+    in_heat: bool = False,
     region: Region,
 ) -> Ways:
     """Prescriptions for every stand that may be cut some day.
@@ -59,8 +76,11 @@ def ways(
     stands
         stand_id, acres, operable, frozen_ground_only; slope_pct where it is known (steep ground takes more days, and
         none is worked over 35 % unless workable_ac has the steep acres off already); the columns of
-        ``ceilings.acres_to_cut``; miles_from_home, since near wood counts a little more; wishes, since what the family
+        ``ceilings.acres_to_cut``; ft_from_road, by which wood takes longer to bring out; miles_from_home, since near
+        wood counts a little more; wishes, since what the family
         wishes to cut first does too.
+    start
+        Year in which the first winter begins.
     years, step
         Length of the plan and of a period [yr]; 10 to 60, and 1 or 5.
     region
@@ -71,60 +91,85 @@ def ways(
 
     pieces
         What trees give of other products (``plan.pieces.pieces_by_class``); None for none.
+    stove
+        What they give the stove (``stove_wood.by_class``).
+    pace
+        Hours a cord (``labor.pace``); None for the published ones.
+    in_heat
+        Whether the need is told in heat; else in cords for the stove.
 
     Returns
     -------
     ``Ways``. A stand that is thinned is taken down to what it must keep, at most a third at once, and again each
-    cutting cycle; aspen is cut whole, part by part as acres are given to it, once it is old enough.
+    cutting cycle; what needs full light is cut whole, patch by patch as acres are given to it, once it is old enough
+    where its age is known.
     """
     table = yearly.table.reset_index(drop=True)
     periods = years // step
     slope = stands["slope_pct"].fillna(0).to_numpy(dtype=float) if "slope_pct" in stands else np.zeros(len(table))
-    ranged = np.array([e is not None and e.low is not None for e in table["growth"]])
+    measured = np.array([e is not None for e in table["growth"]])
     young = woods.stands["young"].to_numpy(dtype=bool)
     cut_ac = acres_to_cut(stands)
     could = np.isin(table["way"], list(WAYS)) & (cut_ac > 0)
     if "workable_ac" not in stands:
         could &= slope <= chosen("too_steep_pct", region)
-    used = np.flatnonzero(could & (ranged | young))
+    used = np.flatnonzero(could & (measured | young))
     rest = run(woods, years, region=region)
     stock_rest = np.nan_to_num(rest.cords) @ np.where(np.isin(np.arange(len(table)), used), 0.0, woods.stands["acres"])
     if not len(used):
         raise InputError("no stand may be cut: none is measured well enough, or none is to be worked")
     columns, first = np.repeat(used, periods + 1), np.tile(np.arange(-1, periods), len(used))
     given = {} if pieces is None else pieces.per_tree
-    runs = _run(replace(woods, values=woods.values | given), table, years, step, columns, first, region)
-    sums = {k: getattr(runs, k).reshape(periods, step, -1).sum(axis=1).T for k in ("cut_cords", "cut_bdft")}
+    one = {"trees": np.ones_like(stove["stove_cords"])}
+    runs = _run(
+        replace(woods, values=woods.values | given | dict(stove) | one), table, years, step, columns, first, region
+    )
+    made = {"cut_cords": runs.cut_cords} | runs.pieces
+    sums = {k: v.reshape(periods, step, -1).sum(axis=1).T for k, v in made.items()}
     light = sums["cut_cords"] < chosen("least_cut_cords_ac", region)
     keep = ~((first >= 0) & light.all(axis=1))
     columns, first = columns[keep], first[keep]
-    cut, feet = sums["cut_cords"][keep], sums["cut_bdft"][keep]
+    sums = {k: v[keep] for k, v in sums.items()}
+    cut = sums["cut_cords"]
     patches = (table["way"] == "patches").to_numpy()[columns]
     steep = slope > chosen("steep_pct", region)
-    days = chosen("days_per_cord", region) * np.where(steep, chosen("steep_work", region), 1.0)
-    liked = _liked(woods, table, stands, region)[columns]
-    dying = woods.stands["dying_share"].to_numpy(dtype=float)[columns]
-    worth = cut.sum(axis=1) * (liked + (-chosen("cost_of_cord", region) if only_need else 1.0))
-    worth = worth + chosen("prefer_dying", region) * dying * cut[:, 0]
+    times = np.where(steep, chosen("steep_work", region), 1.0)
+    hours_a_cord = (pace or labor.pace(None, region=region)).hours_per_cord
+    far = stands["ft_from_road"].to_numpy(dtype=float) if "ft_from_road" in stands else np.full(len(table), np.nan)
+    per_cord = labor.hours_per_cord(hours_a_cord, far, times, region=region)
+    hours = sums["stove_cords"] * per_cord[0][columns][:, None] + sums["log_cords"] * per_cord[1][columns][:, None]
+    cost = chosen("cost_of_cord", region)
+    losing = woods.stands[["salvage_share", "breakup_share"]].to_numpy(dtype=float).sum(axis=1)
+    goes = chosen("prefer_salvage", region) * losing[columns]
+    worth = cut.sum(axis=1) * (_liked(woods, table, stands, region)[columns] + (-cost if only_need else 1.0))
+    worth = worth + cost * goes * (cut @ np.linspace(1.0, 0.0, periods, endpoint=False))
     frozen = stands.get("frozen_ground_only", pd.Series(False, stands.index)).fillna(False).to_numpy(dtype=bool)
+    burned, heat = (float((sums[k].max(axis=1) * cut_ac[columns]).sum()) for k in ("stove_cords", "heat_mmbtu"))
+    mix = heat / burned if burned > 0 else 1.0
     p = Prescriptions(
         stand=np.searchsorted(used, columns),
         acres=cut_ac[used],
         cut=cut,
+        fuel=sums["heat_mmbtu"] / mix if in_heat else sums["stove_cords"],
         end=runs.cords[-1, keep],
-        work=cut * days[columns][:, None],
+        work=hours / labor.day_hours(region),
         enters=cut > 0,
         opens=(cut > 0) & patches[:, None],
         young=_young(runs.basal[:, keep], runs.cut_basal[:, keep], step, periods, region),
         worth=worth,
-        pieces={k: v.reshape(periods, step, -1).sum(axis=1).T[keep] for k, v in runs.pieces.items()},
+        pieces={k: sums[k] for k in given},
         stand_ids=[str(s) for s in table["stand_id"].iloc[used]],
     )
     return Ways(
         prescriptions=p,
         stock=runs.cords[:, keep].T,
-        bdft=feet,
+        bdft=sums["log_bdft"],
+        heat=sums["heat_mmbtu"],
+        stove=sums["stove_cords"],
+        trees=sums["trees"],
+        hours=hours,
         frozen=frozen[columns],
+        mix=mix,
         stand_ids=list(p.stand_ids),
         left_out=stock_rest + np.nan_to_num(rest.cords[:, used]) @ (woods.stands["acres"].to_numpy() - cut_ac)[used],
         uncut=np.nan_to_num(rest.cords) @ woods.stands["acres"].to_numpy(),
@@ -139,10 +184,13 @@ def _liked(woods: Woods, table: pd.DataFrame, stands: pd.DataFrame, region: Regi
     out = out + chosen("prefer_read", region) * (table["leave_seen"] == "read").to_numpy()
     if "wishes" in stands:
         first = np.array([CUT_FIRST in one for one in stands["wishes"]], dtype=float)
-        out = out + chosen("prefer_first", region) * first
+        out = out + chosen("prefer_wish", region) * first
     if "miles_from_home" in stands:
         miles = np.nan_to_num(stands["miles_from_home"].to_numpy(dtype=float))
         out = out - chosen("prefer_near", region) * miles
+    if "ft_from_road" in stands:
+        thousands = np.nan_to_num(stands["ft_from_road"].to_numpy(dtype=float)) / 1_000.0
+        out = out - chosen("prefer_road", region) * thousands
     return out
 
 
@@ -157,7 +205,7 @@ def _run(woods, table, years, step, columns, first, region: Region):
     leave = np.where(enter, keep, np.nan)
     least = chosen("patch_least_yr", region)
     age = woods.stands["age_yr"].to_numpy()[columns]
-    clear = np.where(~thin & (first >= 0) & (age + begun >= least), begun, -1)
+    clear = np.where(~thin & (first >= 0) & ~(age + begun < least), begun, -1)
     return run(woods, years, "mid", columns, leave, clear, region=region)
 
 

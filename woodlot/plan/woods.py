@@ -215,7 +215,8 @@ def run(
     leave_sqft
         Basal area to leave before each year (years, columns) [sq ft/ac]; NaN for no cut.
     clear
-        Year before which an aspen stand is cut whole (columns); negative for never.
+        Year before which a stand is cut whole (columns), pine excepted; negative for never. Aspen comes back by its own
+        stocking, what grows by the stand table evenly to what it held over a rotation of patches (judged).
     region
         Whose figures are used.
 
@@ -240,6 +241,9 @@ def run(
     out["cut_basal"][:, at] = path.cut
     for name in ("basal", "stems", "survivor", "ingrowth", "mortality"):
         out[name][:, at] = getattr(path, name)
+    if clear is not None:
+        stood = {name: path.worth[name] * ratio for name in pieces}
+        _clear_tables(out, pieces, stood, at, clear[at], region=region)
     for kind in EVEN_AGED:
         at = np.flatnonzero(way == kind)
         if len(at):
@@ -247,6 +251,38 @@ def run(
             for name, made in pieces.items():
                 made[:, at] = out["cut_cords"][:, at] * _per_cord(woods, k[at], name)
     return Run(**out, pieces=pieces)
+
+
+def _clear_tables(
+    out: dict[str, np.ndarray],
+    pieces: dict[str, np.ndarray],
+    stood: dict[str, np.ndarray],
+    at: np.ndarray,
+    when: np.ndarray,
+    *,
+    region: Region,
+) -> None:
+    """Cut the columns ``at`` whole before the years ``when``, in place: all that stood then is taken and comes back."""
+    years = len(out["cut_cords"])
+    some = (when >= 0) & (when < years)
+    at, begun, one = at[some], when[some].astype(int), np.arange(int(some.sum()))
+    later = np.arange(years + 1)[:, None] - begun
+    after, now = later >= 0, later[:-1] == 0
+    rotation, from_yr = region.figure("defaults_cut", "patch_rotation_yr"), chosen("young_wood_from_yr", region=region)
+    back = {"cords": (later - from_yr) / (rotation - from_yr), "basal": later / rotation, "stems": later / rotation}
+    for name in ("cords", "bdft", "basal", "stems"):
+        whole = out[name][:, at]
+        cut = whole[begun, one]
+        out[name][:, at] = np.where(after, cut * np.clip(back.get(name, 0.0 * later), 0.0, 1.0), whole)
+        if f"cut_{name}" in out:
+            out[f"cut_{name}"][:, at] = np.where(now, cut, np.where(after[:-1], 0.0, out[f"cut_{name}"][:, at]))
+    for name, made in pieces.items():
+        cut = stood[name][:, some][begun, one]
+        made[:, at] = np.where(now, cut, np.where(after[:-1], 0.0, made[:, at]))
+    grown = np.diff(out["basal"][:, at], axis=0)
+    for name in ("survivor", "ingrowth", "mortality"):
+        new = grown if name == "survivor" else 0.0
+        out[name][:, at] = np.where(after[:-1], new, out[name][:, at])
 
 
 def _per_cord(woods: Woods, k: np.ndarray, name: str) -> np.ndarray:

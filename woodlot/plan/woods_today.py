@@ -3,6 +3,7 @@
 To a day   bring_forward
 Ledger     cut_since, seasons_between
 Again      measured_twice
+Salvage    losing
 Deer       understory_bare
 """
 
@@ -21,12 +22,12 @@ from woodlot.plan.woods import CASES, Woods, chosen, is_fitted, run, table_run
 from woodlot.region import Region
 from woodlot.species import WOOD
 from woodlot.stand import even_aged, grow
-from woodlot.stand.judged import failing, judged_of
+from woodlot.stand.judged import Judged, failing, judged_of
 from woodlot.trade import EVEN_AGED, FELLED_KINDS
 from woodlot.tree.growth import anchors, dbh_growth_in, equations, growth_default, own_factors, remeasured
 from woodlot.units import basal_sqft
 
-__all__ = ["bring_forward", "cut_since", "measured_twice", "seasons_between", "understory_bare"]
+__all__ = ["bring_forward", "cut_since", "losing", "measured_twice", "seasons_between", "understory_bare"]
 
 PINES, ASPENS = ("red pine", "eastern white pine", "jack pine"), ("quaking aspen", "bigtooth aspen", "balsam poplar")
 
@@ -172,9 +173,10 @@ def bring_forward(
     whole = basal.sum(axis=0)
     today["way"], today["main"] = _ways(today, basal, species, per_ac, region=region)
     dying = _dying(trees, ids, species, region=region)
-    gone = failing(trees, ids, species, today["age_yr"].to_numpy(), today["main"].to_numpy(), region=region)
+    dead, old = failing(trees, ids, species, today["age_yr"].to_numpy(), today["main"].to_numpy(), region=region)
+    judged = judged_of(trees, ids, species, dead | old, dying > 0, region=region)
     today["dying"] = dying.max(axis=0, initial=0.0) > 0
-    today["dying_share"] = (basal * dying).sum(axis=0) / np.where(whole > 0, whole, 1.0)
+    today["salvage_share"], today["breakup_share"] = losing(n, basal, judged, dead, old, region=region)
     factor, even, today["cores"], today["twice"] = _factors(n, species, today, cores, region)
     today["backed"] = today["cores"] >= growth_default("cores_enough", region=region)
     model = _cords_now(n, values["cords"], today, solid_cuft_per_cord, region=region)
@@ -194,10 +196,22 @@ def bring_forward(
         sg=_gravity(species, region=region),
         saplings=_saplings(rows, ids, bare, region=region),
         deaths=dying * region.figure("defaults_marking", "dying_per_yr"),
-        judged=judged_of(trees, ids, species, gone, dying > 0, region=region),
+        judged=judged,
         solid=solid_cuft_per_cord,
     )
     return _to_day(woods, book, log_rule, trees, as_of, region=region)
+
+
+def losing(
+    n: np.ndarray, basal: np.ndarray, judged: Judged, dead: np.ndarray, old: np.ndarray, *, region: Region
+) -> tuple[np.ndarray, np.ndarray]:
+    """Share of live basal area that dies now, and that breaks up by its age, by stand; what stands apart in neither."""
+    area = np.tensordot(judged.trees(n, "at risk"), basal_sqft(grow.classes(region=region)), axes=([1], [0]))
+    at_risk = np.divide(area, basal, out=np.zeros_like(basal), where=basal > 0)
+    whole = basal.sum(axis=0)
+    share = np.divide(basal, whole, out=np.zeros_like(basal), where=whole > 0) * ~judged.apart
+    now = np.where(dead, 1.0, at_risk)
+    return (share * now).sum(axis=0), (share * old * (1.0 - now)).sum(axis=0)
 
 
 def _ways(

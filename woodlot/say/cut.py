@@ -5,13 +5,16 @@ headline, limit_words       what may be cut a year
 kinds_words, keep_words     trees of one size to take by their kinds; basal area to keep
 since_plots_words           what became of a stand since its plots
 memory_words                figures behind the growth that are from memory
+work_words, pace_words      a job of several winters, told once; what its days are reckoned by
 """
 
 from collections.abc import Iterable, Mapping, Sequence
+from math import ceil
 from typing import Any
 
 from woodlot.plan.done import Ticked
 from woodlot.plan.job import Job
+from woodlot.plan.labor import Pace
 from woodlot.say import words
 from woodlot.say.reasons import said
 from woodlot.trade import EVEN_AGED, GROWTHS
@@ -24,12 +27,15 @@ __all__ = [
     "kinds_words",
     "limit_words",
     "memory_words",
+    "pace_words",
     "since_plots_words",
     "stand_words",
     "ticks_words",
+    "work_words",
 ]
 
 BY_ANY_COVER = "Its cover is not known, so the rule for any other cover is used: write its cover first."
+SALVAGE = "Trees die or break up here: take those first, never a dying ash or a dead tree by hand."
 STOPPED = "The search for this plan ended at its node limit; a slightly better one may exist."
 
 
@@ -42,30 +48,30 @@ def stand_words(row: Mapping[Any, Any], done_cords: float = 0.0) -> str:
 
     done_cords: cut there since the winter began.
     """
+    salvage = SALVAGE if row["salvage"] and (row["this_winter"] or row["next_year"] is not None) else ""
     ceiling, rule = said(row["why"]), BY_ANY_COVER if row["any_cover"] else ""
     left_out = said(row["left_out"]) if row["may"] else ""
     if row["this_winter"]:
         more = row["this_winter_cords"] > row["ceiling_cords_per_yr"]
         later = "While other stands are left alone, more may come from here." if more else ""
         years = f"Over the years {ceiling[:1].lower()}{ceiling[1:]}"
-        return _joined(_this_winter(row, done_cords), rule, years, later, left_out)
+        return _joined(_this_winter(row, done_cords), salvage, rule, years, later, left_out)
     done = f"Done this winter: {words.amount(done_cords, 'cords')} cut." if done_cords > 0 else ""
     if row["next_year"] is not None:
         first = f"{done or 'Nothing this winter.'} Next: winter {words.winter_of(row['next_year'])}."
-    elif row["why"].key == "at most":
-        more = "Nothing more" if done else "Nothing this winter, nor"
-        first = _joined(done, f"{more} in the years of this plan. Other stands come first.")
+    elif row["why_not"] is not None:
+        first = _joined(done, said(row["why_not"]))
     else:
         first = _joined(done, ceiling.replace("Nothing this year", "Nothing more" if done else "Nothing this winter"))
-    return _joined(first, left_out, rule)
+    return _joined(first, salvage, left_out, rule)
 
 
 def _this_winter(row: Mapping[Any, Any], done_cords: float) -> str:
-    ac = words.amount(row["this_winter_ac"], "acres")
+    ac = words.of_an_acre(row["this_winter_ac"])
     how = (
         f"Thin {ac} of it, and leave {row['leave_sqft_per_ac']:.0f} sq ft an acre."
         if row["way"] == "thin"
-        else f"Cut {ac} of it in one patch: it comes back in full light only."
+        else f"Cut {ac} of it in {_patches(row)}: it comes back in full light only."
     )
     to_go = words.amount(row["this_winter_cords"], "cords")
     if done_cords > 0:
@@ -73,21 +79,56 @@ def _this_winter(row: Mapping[Any, Any], done_cords: float) -> str:
     return f"This winter: up to {to_go}. {how}"
 
 
+def _patches(row: Mapping[Any, Any]) -> str:
+    """How many openings an entry makes, and that a small one is widened."""
+    least, most = row["patch_least_ac"], row["patch_most_ac"]
+    if not most > 0:
+        return "one patch"
+    if row["this_winter_ac"] <= most:
+        small = row["this_winter_ac"] < least
+        return "one patch" + (f" that is widened each winter to {words.of_an_acre(most)}" if small else "")
+    return f"{ceil(row['this_winter_ac'] / most - 1e-6)} patches of {words.of_an_acre(most)} at most"
+
+
+def work_words(row: Mapping[Any, Any]) -> str:
+    """A job told once (a row of ``Schedule.works``): ``stand 8, 3/4 acre a winter, 8 winters (2026–27 to 2033–34), 7.0
+    cords for the stove each``.
+    """
+    first, last = words.winter_of(row["first_winter"]), words.winter_of(row["last_winter"])
+    if row["winters"] == 1:
+        when, each = f"winter {first}", ""
+    else:
+        when, each = f"{row['winters']} winters ({first} to {last})", " a winter"
+    ac, days = words.of_an_acre(row["acres_a_winter"]), words.amount(row["days_a_winter"], "days")
+    stove = words.amount(row["stove_cords_a_winter"], "cords")
+    return f"stand {row['stand_id']}, {ac}{each}, {when}, {stove} for the stove{each and ' each'}, {days}{each}"
+
+
+def pace_words(pace: Pace, day_hours: float) -> str:
+    """What days of work are reckoned by."""
+    whose = "your own pace by the ledger" if pace.own else "a published pace"
+    return (
+        f"Days are of one person, {day_hours:g} hours each, at {whose}: {words.two_figures(pace.hours_per_cord)} hours "
+        "for a cord from stump to stack, more with the way to the road."
+    )
+
+
 def job_words(job: Job, ticks: Ticked | None = None) -> str:
     """The work of this winter in one stand: how much, how many trees, when, how far, and what is left out.
 
     ticks: what was cut of it since the winter began.
     """
-    cords, ac = words.amount(job.cords, "cords"), words.amount(job.acres, "acres")
-    logs = f", {words.amount(job.bdft, 'board feet')} of it in logs" if job.bdft >= 50 else ""
+    stove, ac = words.amount(job.stove_cords, "cords"), words.of_an_acre(job.acres)
+    logs = f" and {words.amount(job.bdft, 'board feet')} in logs" if job.bdft >= 50 else ""
     trees = f"about {job.trees['cut'].sum():.0f} trees, {words.amount(job.days, 'days')} of work"
     road = ""
     if job.ft_from_road is not None:
         feet = words.plural(round(job.ft_from_road), "foot", "feet")
         road = f"{feet} from the road." if job.ft_from_road >= 1 else "Along the road."
     return _joined(
-        f"Stand {job.stand_id}: {cords} from {ac}{logs}; {trees}. {job.months}.",
+        f"Stand {job.stand_id}: {stove} for the stove{logs} from {ac}; {trees}. {job.months}.",
         ticks_words(ticks) if ticks else "",
+        _more_winters(job),
         f"{words.amount(job.miles_from_home, 'miles')} from home." if job.miles_from_home else "",
         road,
         said(job.left_out),
@@ -103,6 +144,16 @@ def ticks_words(ticks: Ticked) -> str:
     days = f"{words.rounded(ticks.days_to_go, 'days')} of {words.amount(ticks.planned_days, 'days')} left"
     to_go = words.rounded(ticks.to_go_cords, "cords")
     return f"{planned} cords planned, {cut} cut, {to_go} to go; {days}."
+
+
+def _more_winters(job: Job) -> str:
+    """That the work goes on: one job from the road inward, no acre twice."""
+    if job.winters < 2:
+        return ""
+    return (
+        f"One job of {job.winters} winters, {words.of_an_acre(job.job_acres)} in all: work from the road inward, and "
+        "go over no acre twice."
+    )
 
 
 def headline(limit_cords: float, stopped: bool) -> str:

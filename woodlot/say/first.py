@@ -78,8 +78,10 @@ def nothing_yet() -> tuple[RowWords, RowWords]:
     return RowWords("No number yet", "", why), RowWords("No number yet", "plan no cut on it", "")
 
 
-def winter(cords: float | None, cutting: Sequence[tuple[str, str, str]]) -> RowWords:
-    """Work of this winter; cutting: stand, name of its parcel and what is said of its cut."""
+def winter(cords: float | None, cutting: Sequence[tuple[str, str, str]], may_cut: float = 0.0) -> RowWords:
+    """Work of this winter; cutting: stand, name of its parcel and what is said of its cut; may_cut: cords a year."""
+    if not cutting and may_cut > 0:
+        return RowWords("Nothing", "", "What you may take is told above; none of it is planned for this winter.")
     if not cutting:
         return RowWords("Nothing", "", "No stand is due, or none is measured enough to plan a cut on.")
     why = " ".join(f"Stand {stand}, {parcel}: {_this_winter(words)}" for stand, parcel, words in cutting)

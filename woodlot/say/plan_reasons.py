@@ -13,6 +13,7 @@ __all__ = ["WORDS", "shut_words"]
 
 FIREWOOD = "firewood"
 CEILINGS = {"growth": "what it grows", "area": "its share of a cutting cycle", "meyer": "what leads it to its goal"}
+CEILINGS |= {"salvage": "what dies or breaks up there"}
 #: What binds, and what would loosen it by one unit, by kind of limit.
 BINDS = {
     "need": ("The firewood wanted {when} holds the plan back.", "With one cord less wanted"),
@@ -31,6 +32,16 @@ LIMITS = {
     "end": "what must stand at the end",
     "stock": "what must stand in every year",
     "neighbors": "a cut patch that keeps its edge neighbors shut",
+    "entry": "the least entry",
+}
+#: Woods that are not cut at all, by the key of their reason.
+SHUT = {
+    "below stocking": "under the stocking they should keep",
+    "no plot here": "without plots",
+    "not cut by rule": "not cut by the rule for their cover",
+    "not worked": "not to be worked",
+    "no ground to work": "along water or too steep",
+    "no wood on plots": "without wood on their plots",
 }
 
 
@@ -67,35 +78,88 @@ def _many(number: float, unit: str) -> str:
 
 
 def _each(step_yr: int) -> str:
-    return "a year" if step_yr == 1 else "each period"
+    return {0: "in all", 1: "a year"}.get(step_yr, "each period")
 
 
-def _cannot_be_had(of: str, number: float, years: Sequence[int], step_yr: int) -> str:
-    amount = f"{_many(number, _unit(of))}{' of the firewood' if of == FIREWOOD else ''}"
+def _with_heat(cords: float, mmbtu_per_cord: float | None) -> str:
+    """Cords; where the need is heat, that first: ``47 million Btu (2.1 cords of the wood that may be cut)``."""
+    told = words.amount(cords, "cords")
+    if mmbtu_per_cord is None:
+        return told
+    return f"{words.amount(cords * mmbtu_per_cord, 'million Btu')} ({told} of the wood that may be cut)"
+
+
+def _cannot_be_had(
+    of: str, number: float, years: Sequence[int], step_yr: int, mmbtu_per_cord: float | None = None
+) -> str:
+    if of == FIREWOOD:
+        amount = f"{_with_heat(number, mmbtu_per_cord)} of the {'firewood' if mmbtu_per_cord is None else 'heat'}"
+    else:
+        amount = _many(number, of)
     when = ", ".join(words.period(year, step_yr).removeprefix("in ") for year in years)
     return f"{amount} wanted cannot be had ({when or ('every winter' if step_yr == 1 else 'every period')})."
 
 
 def _in_the_way(
-    of: str, limits: Sequence[tuple[str, float, float, float]], step_yr: int, least_entry_cords: float
+    of: str,
+    limits: Sequence[tuple[str, float, float, float]],
+    step_yr: int,
+    least_entry_cords: float,
+    shut: Sequence[tuple[str, float]],
 ) -> str:
-    """Which limits are in the way of one product, each with what would be missing less without it alone."""
-    if not limits:
-        return "No single limit is in the way: without any one of them as much would be missing."
-    each = []
+    """Which limits are in the way of one product, each with what would be missing less without it."""
+    each, last = [], ""
     for limit, less, left, work_most in limits:
+        if limit == "woods":
+            last = _no_more(of, left, shut)
+            continue
+        names = limit.split("+")
         least = f"the least entry of {words.amount(least_entry_cords, 'cords')}"
-        name = least if limit == "entry" else LIMITS[limit]
+        name = " together with ".join(least if one == "entry" else LIMITS[one] for one in names)
         fewer = f"{_many(less, _unit(of))} {'less' if of == FIREWOOD else 'fewer'}"
         gain = "nothing would be missing" if left <= 1e-6 else fewer
-        days = f"with {ceil(work_most / step_yr - 1e-6)} days a year " if limit == "work" else "without it "
+        without = "without it " if len(names) == 1 else "without them "
+        days = f"with {ceil(work_most / step_yr - 1e-6)} days a year " if limit == "work" else without
         each.append(f"{name} ({days}{gain})")
-    return f"In the way: {', '.join(each)}."
+    first = f"In the way: {', '.join(each)}." if each else ""
+    return " ".join(filter(None, (first, last))) or "Whole entries are in the way: smaller ones would give it."
 
 
-def _met(goals: Sequence[tuple[str, float]], step_yr: int) -> str:
-    each = [_many(number, _unit(of)) + (" of firewood" if of == FIREWOOD else "") for of, number in goals]
-    return f"What is wanted is met throughout: {', '.join(each)} {_each(step_yr)}."
+def _no_more(of: str, left: float, shut: Sequence[tuple[str, float]]) -> str:
+    """That the woods themselves do not hold it, and which of them are not cut at all."""
+    rest = ", ".join(f"{words.amount(acres, 'acres')} {SHUT.get(why, 'not cut')}" for why, acres in shut)
+    told = f"{_many(left, _unit(of))} of it are not in the woods that may be cut, whatever the limits."
+    return f"{told} Not cut at all: {rest}." if rest else told
+
+
+def _met(goals: Sequence[tuple[str, float, int, float | None]]) -> str:
+    """What is wanted and had: each year or period, and once."""
+    each: dict[int, list[str]] = {}
+    for of, number, step_yr, mmbtu in goals:
+        if of != FIREWOOD:
+            told = _many(number, of)
+        elif mmbtu is None:
+            told = f"{words.amount(number, 'cords')} of firewood"
+        else:
+            told = f"heat of {_with_heat(number, mmbtu)}"
+        each.setdefault(step_yr, []).append(told)
+    lists = [f"{', '.join(told)} {_each(step_yr)}" for step_yr, told in each.items()]
+    return f"What is wanted is met throughout: {'; '.join(lists)}."
+
+
+def _nothing_asked(cords: float, salvage: Sequence[str]) -> str:
+    told = (
+        f"Nothing is asked of these woods, and nothing need be cut. They could give {words.amount(cords, 'cords')} a "
+        "year; write what you want under [needs], or see all of it with cut --more."
+    )
+    one = len(salvage) == 1
+    lost = f"In stand{'' if one else 's'} {words.listed(salvage)} trees die or break up" if salvage else ""
+    return f"{told} {lost}: that wood is lost if nobody takes it." if lost else told
+
+
+def _limits(limits: Sequence[str]) -> str:
+    names = dict.fromkeys(one for limit in limits for one in limit.split("+"))
+    return words.listed(LIMITS[name] for name in names)
 
 
 def _binds(limit: str, year: int, step_yr: int, price: float) -> str:
@@ -154,7 +218,10 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "no ground to work": lambda: "Nothing this year. All of it lies along water or on ground too steep to work.",
     "no plot here": lambda: "No number yet. Nobody has put a plot here. Three plots would give a first figure.",
     "no wood on plots": lambda: "Nothing this year. No wood was found on its plots.",
-    "no cut without range": lambda why: f"Nothing this year. Don't plan a cut on it: {why}.",
+    "few plots": lambda cords, why: (
+        f"{words.amount(cords, 'cords')} a year at most, full cords: half of what its middle would allow, for {why}. "
+        "Take single trees, and measure before more."
+    ),
     "below stocking": lambda: "Nothing this year. It is below the stocking it should keep.",
     "at most": lambda cords, ceiling: (
         f"{words.amount(cords, 'cords')} a year at most, full cords. "
@@ -172,6 +239,19 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "some without cores": lambda: "Some stands have no cores: their growth is a published rate, low to high.",
     # the schedule
     "nothing due": lambda: "Nothing this year. No stand is over the stocking it should keep and measured well enough.",
+    "nothing asked": _nothing_asked,
+    "not in this plan": lambda: "Nothing this winter, nor in the years of this plan. Other stands come first.",
+    "not needed": lambda: "Nothing this winter, nor in the years of this plan. What is wanted comes from other stands.",
+    "held back": lambda limits: (
+        f"Nothing this winter, nor in the years of this plan. What holds it back: {_limits(limits)}."
+    ),
+    "too young": lambda year, least_yr: (
+        f"Nothing this winter. It is too young to cut before {year}: {least_yr:.0f} years are the least."
+    ),
+    "logs come with it": lambda bdft, years: (
+        f"With it come {words.amount(bdft, 'board feet')} of logs in {years} years: they go to the pile, not to the "
+        "stove."
+    ),
     "gives none": lambda of, number, step_yr: (
         f"Not to be had: {_many(number, of)} {_each(step_yr)}; no tree that may be cut gives one."
     ),

@@ -187,17 +187,17 @@ CUT_STANDS = Table(
     ),
 )
 
-CUT_ENTRIES = Table(
-    "entries",
-    "When",
-    rows_of("entries"),
+CUT_WORKS = Table(
+    "works",
+    "Jobs",
+    rows_of("works"),
     (
-        plain("when", "when"),
         plain("stand_id", "stand"),
-        plain("acres", "acres", "acres"),
-        plain("cords", "cords", "cords"),
-        plain("bdft", "board feet", "board feet", narrow=False),
-        plain("days", "days", "days", narrow=False),
+        plain("first_winter", "from winter"),
+        plain("winters", "winters"),
+        plain("acres", "acres in all", "acres"),
+        plain("stove_cords_a_winter", "cords a winter", "cords"),
+        plain("days_a_winter", "days a winter", "days", narrow=False),
     ),
 )
 

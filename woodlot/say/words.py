@@ -30,6 +30,7 @@ __all__ = [
     "not_listed",
     "noted",
     "noun",
+    "of_an_acre",
     "of_region",
     "period",
     "plural",
@@ -86,6 +87,14 @@ def amount(value: float | None, unit: str) -> str:
         return "no number yet"
     number = rounded(value, unit)
     return f"{number} {_singular(unit) if number in ('1', '1.0') else unit}"
+
+
+def of_an_acre(acres: float) -> str:
+    """Acres of a small job as people pace them: ``3/4 acre``, ``1/20 acre``; from one acre on as other acres are."""
+    parts = {"1/50": 1 / 50, "1/20": 1 / 20, "1/10": 1 / 10, "1/5": 1 / 5, "1/4": 1 / 4, "1/3": 1 / 3}
+    parts |= {"1/2": 1 / 2, "2/3": 2 / 3, "3/4": 3 / 4, "1": 1.0}
+    near = min(parts, key=lambda name: abs(log10(max(acres, 1e-6) / parts[name])))
+    return amount(acres, "acres") if acres >= 1.05 else f"{near} acre"
 
 
 def noted(value: float | None, unit: str) -> str:

@@ -104,8 +104,8 @@ def failing(
     main: np.ndarray,
     *,
     region: Region,
-) -> np.ndarray:
-    """Kinds that die off in a stand (species, stand): enough of them stand dead, or they are past their age.
+) -> tuple[np.ndarray, np.ndarray]:
+    """Kinds that die off in a stand (species, stand): those of which enough stands dead, and those past their age.
 
     trees: stand_id, species, alive, basal_sqft_per_ac; age_yr and main (kind) by stand: a kind has an age only where it
     is the stand's main kind or of its genus. Ash is left to the borer's own rule. Source: breakup_ages.csv.
@@ -125,4 +125,4 @@ def failing(
     genus = np.array([one.split()[-1] for one in species], dtype=object)
     of_main = np.array([str(one).split()[-1] if str(one) else "" for one in main], dtype=object)
     old = ages.to_numpy(dtype=float)[:, None] <= np.nan_to_num(np.asarray(age_yr, dtype=float))
-    return np.asarray(dead | (old & (genus[:, None] == of_main)))
+    return dead, np.asarray(old & (genus[:, None] == of_main))
