@@ -160,6 +160,16 @@ def test_good_trees_stand_while_a_plain_one_of_their_size_does():
     assert cut[[0, 2], 2, 0].tolist() == pytest.approx([10.0, 0.0])
 
 
+def test_a_good_aspen_is_not_taken_for_its_kind():
+    """Aspen and maple of one size: of plain aspens three quarters go first, of good ones none before a plain maple."""
+    n = np.zeros((5, 30, 1))
+    n[[0, 3], 2, 0] = 50.0
+    rules, leave = marking.rules_for(SPECIES, region=BASE), np.array([80.0 * B[2]])
+    assert marking.mark(n, leave, rules, region=BASE)[[0, 3], 2, 0].tolist() == pytest.approx([0.0, 20.0])
+    cut = marking.mark(n, leave, rules, None, one_word(n, "good", 3, 2), region=BASE)
+    assert cut[[0, 3], 2, 0].tolist() == pytest.approx([20.0, 0.0])
+
+
 def test_where_the_surplus_stands_in_few_sizes_the_rest_comes_from_all():
     """All over the structure stands at 22 in: a third of these goes, and the rest of what may go from other sizes."""
     n = np.zeros((5, 30, 1))
@@ -256,6 +266,8 @@ def test_a_job_names_order_crop_trees_and_kinds_to_keep():
     steps = [marking.WHYS.index(why) for why in how.removal["why"]]
     assert steps == sorted(steps) and len(set(steps)) > 4
     assert how.removal["trees"].sum() == pytest.approx(how.trees["cut"].sum())
+    assert how.apart["trees"].sum() == pytest.approx(3.0 * known.trees(n[:, :, None], "apart").sum())
+    assert how.kept_trees == pytest.approx(3.0 * known.trees(n[:, :, None], "keep").sum())
     assert how.crop_trees == pytest.approx(3.0 * known.trees(n[:, :, None], "crop").sum())
     assert set(how.keep_kinds) <= {"sugar maple", "northern red oak"} and how.judged
     first = how.trees.loc[how.trees["cut"] > 1e-3, "why"]

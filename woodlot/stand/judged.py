@@ -16,7 +16,7 @@ import pandas as pd
 
 from woodlot.region import Region
 from woodlot.stand.grow import class_of, classes
-from woodlot.tree.quality import KEPT, NOT_BY_HAND, limits
+from woodlot.tree.quality import NOT_BY_HAND, limits
 
 __all__ = ["GROUPS", "Judged", "failing", "judged_of"]
 
@@ -75,7 +75,6 @@ def judged_of(
     rotten = cull >= region.figure("defaults_marking", "cull_pct")
     order = np.where(rotten & (said["never"] == "").to_numpy(), np.minimum(order, GROUPS["poor form"]), order)
     order = np.where(said["never"] == NOT_BY_HAND, GROUPS["apart"], order)
-    order = np.where((said["never"] == KEPT) & (order < GROUPS["crop"]), GROUPS["keep"], order)
     ids = pd.Index([str(one) for one in stand_ids])
     stand = ids.get_indexer(pd.Index(live["stand_id"].astype(str)))
     asked = np.zeros(len(ids), dtype=bool)
@@ -112,7 +111,7 @@ def failing(
     """
     ash = trees["species"].str.split().str[-1] == "ash"
     basal = trees.loc[~ash].groupby(["species", "stand_id"])["basal_sqft_per_ac"].sum()
-    gone = trees.loc[~ash & ~trees["alive"].astype(bool)].groupby(["species", "stand_id"])["basal_sqft_per_ac"].sum()
+    gone = trees.loc[~trees["alive"].astype(bool)].groupby(["species", "stand_id"])["basal_sqft_per_ac"].sum()
     share = (gone / basal).dropna()
     s = pd.Index(list(species)).get_indexer(share.index.get_level_values("species"))
     k = pd.Index([str(one) for one in stand_ids]).get_indexer(share.index.get_level_values("stand_id").astype(str))

@@ -134,7 +134,7 @@ def _doomed(n: np.ndarray, judged: Judged, *, region: Region) -> dict[str, np.nd
     most = 1.0 - _chosen("keep_dying_share", region=region)
     return {
         "likely to die": judged.trees(n, "at risk"),
-        "kind that dies": n * (judged.failing & ~judged.apart)[:, None, :] * most,
+        "kind that dies": n * judged.failing[:, None, :] * most,
     }
 
 
