@@ -53,6 +53,7 @@ ASKED = {
     "why heat": NEAR | {"heat"},
     "why deer": {"hunt"},
     "why take": {"hunt"},
+    "why changed": set(),
 }
 
 

@@ -22,9 +22,9 @@ def why(
     level: float | None,
     as_json: bool,
 ) -> None:
-    """How WHAT was made: cords, bdft, basal, cut, heat, deer, take or cover. Its plots, equations, sources and range.
+    """How WHAT was made: cords, bdft, basal, cut, heat, deer, take or cover; changed: what moved since the last plan.
 
-    Without --stand it is told for the whole place.
+    Its plots, equations, sources and range. Without --stand it is told for the whole place.
 
     Example:  woodlot why cords sample_parcels/otter_lake --stand 1
     """
