@@ -54,6 +54,7 @@ ASKED = {
     "why deer": {"hunt"},
     "why take": {"hunt"},
     "why sugarbush": LAND | {"wishes"},
+    "why changed": set(),
 }
 
 

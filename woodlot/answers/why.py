@@ -13,11 +13,14 @@ from woodlot import covers
 from woodlot.answers.deer import hunt_answer
 from woodlot.answers.house import heat_row
 from woodlot.answers.plain_cells import number, records
+from woodlot.answers.since_plan import first_figures, since_plan
 from woodlot.answers.wishes import sugarbushes_answer
 from woodlot.deer.food import browse
 from woodlot.errors import InputError
 from woodlot.estimate import scale
+from woodlot.place.kept_plans import kept, last_before
 from woodlot.region import Read, Region, keys, reading, row_key, rows_read
+from woodlot.say import since_plan as moved
 from woodlot.say import why as say
 from woodlot.say.cut import stand_words
 from woodlot.say.reasons import plain
@@ -39,6 +42,7 @@ WHAT = {
     "take": "does and bucks at most",
     "cover": "what the cover of a stand decides",
     "sugarbush": "taps and syrup of the sugarbush",
+    "changed": "what moved since the last plan",
 }
 
 CEILINGS = ("growth", "area", "meyer")
@@ -79,13 +83,13 @@ def explain(season: Season, what: str, stand: str | None = None) -> Why:
     if what not in WHAT:
         raise InputError(f"nothing is known by the name {what!r}; ask for {', '.join(WHAT)}")
     makers = {"cords": _wood, "bdft": _wood, "basal": _basal, "cut": _cut, "heat": _heat, "deer": _deer, "take": _take}
-    makers |= {"cover": _cover, "sugarbush": _sugarbush}
+    makers |= {"cover": _cover, "sugarbush": _sugarbush, "changed": _changed}
     whole = [say.WHOLE[what]] if stand is not None and what in say.WHOLE else []
     of = None if whole else stand
     with reading() as reads:
         made = makers[what](season, what, of)
-    # a number that is not there rests on nothing
-    read = [] if made == NOTHING else _read_rows(season.place.region, reads)
+    # a number that is not there rests on nothing; what moved rests on hand-ins, and the numbers say on which figures
+    read = [] if made == NOTHING or what == "changed" else _read_rows(season.place.region, reads)
     tables = made.tables | ({"Figures read for it": read} if read else {})
     return Why(what, of, (*whole, *made.sentences), tables)
 
@@ -261,3 +265,17 @@ def _cover(season: Season, what: str, stand: str | None) -> Made:
     why = rule["why"].fillna("").tolist()
     sentences = [say.cover(row, ids[row["cover"]], of) for row, of in zip(rows, why, strict=True)]
     return Made(sentences or [say.NO_STANDS], {"What each cover decides": rows} if rows else {})
+
+
+def _changed(season: Season, what: str, stand: str | None) -> Made:
+    last, _ = last_before(season.place.folder, season.day)
+    if last is None:
+        return Made([moved.NO_PLAN], {})
+    told = since_plan(season, kept(season.place, season.level, first_figures(season)), last)
+    rows = [
+        {"number": f"{one.title}, {one.unit}", "then": one.then, "now": one.now, "moved": by.amount, "by": by.words}
+        for one in told.numbers
+        for by in one.by
+    ]
+    first = " ".join(moved.row(last.day, told.numbers, ())[:2])
+    return Made([f"{first}.", *told.words, moved.HOW], {"What moved": rows} if rows else {})

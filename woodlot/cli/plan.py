@@ -103,13 +103,12 @@ def _screen(opened: "Place", answers: "Answers", files: list[str], out: Path, ke
     show.say(f"Before you hunt: {law}")
     show.say()
     tables = [f for f in files if f.startswith("tables/")]
+    kept = f" Kept for the next plan: {kept_in}." if kept_in else ""
     walk = ", first_plots.gpx" if answers.first_plots else ""
     show.say(
         f"In {out}: map.html (opens on a phone without signal), report.html (to print), answers.json, plan.gpkg, "
-        f"woods.gpx, woods.kml{walk} and {len(tables)} tables. How a number was made:  woodlot why cords"
+        f"woods.gpx, woods.kml{walk} and {len(tables)} tables.{kept} How a number was made:  woodlot why cords"
     )
-    if kept_in:
-        show.say(f"Kept for the next plan to be compared with: {opened.folder / kept_in}")
 
 
 def _not_read(files: Sequence[str]) -> None:

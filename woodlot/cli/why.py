@@ -24,9 +24,9 @@ def why(
 ) -> None:
     """How WHAT was made: cords, bdft, basal, cut, heat, deer, take, cover or sugarbush.
 
-    Its plots, equations, sources and range.
+    With changed: what moved since the last plan.
 
-    Without --stand it is told for the whole place.
+    Its plots, equations, sources and range. Without --stand it is told for the whole place.
 
     Example:  woodlot why cords sample_parcels/otter_lake --stand 1
     """

@@ -3,6 +3,7 @@
 NUMBERS     numbers that are followed -> title and unit
 moved       those of them that moved beyond the rounding in which they are shown
 shown       what is said to have moved them
+line        the line of one number
 lines       the lines of the first screen
 row         number, range and why of its row
 by_words    what moved a number, all of it
@@ -31,7 +32,7 @@ from woodlot.say.words import (
 )
 from woodlot.trade import LEDGER_KINDS
 
-__all__ = ["NUMBERS", "WORDS", "by_words", "lines", "moved", "row", "shown", "value"]
+__all__ = ["HOW", "NO_PLAN", "NUMBERS", "WORDS", "by_words", "line", "lines", "moved", "row", "shown", "value"]
 
 #: Number -> its title, and its unit as it is said behind it.
 NUMBERS = {
@@ -44,9 +45,15 @@ NUMBERS = {
     "bucks": ("Bucks at most", "bucks"),
     "meat_lb": ("Venison", "pounds"),
 }
+#: How shares come about.
+HOW = (
+    "The last plan was worked out again from its own hand-ins by this woodlot, then for today, then with each hand-in "
+    "of today in place of its own, one after another. A share is what the number moved at that step; all of them make "
+    "up the whole."
+)
+NO_PLAN = "No plan of an earlier day is kept in plans/. woodlot plan keeps one each day on which a hand-in changed."
 #: Lines of the first screen, names in a list, kinds of notes.
 MOST, NAMED, KINDS = 6, 6, 3
-FEW_DAYS = 3
 #: A row of a table: one, more.
 ROWS = {
     "words": ("word of your own", "words of your own"),
@@ -136,7 +143,8 @@ def by_words(of: Number, but: str = "") -> str:
     return "; ".join(f"{_signed(one.amount, of.unit)} by {one.words}" for one in by)
 
 
-def _line(of: Number) -> str:
+def line(of: Number) -> str:
+    """What a number is now, what it was then, and the family's doings that moved it."""
     now = f"{of.title}: {'no number now' if of.now is None else amount(of.now, of.unit)}"
     return f"{now}, {value(of.then, of.unit)} then: {by_words(of, VERSION)}."
 
@@ -151,7 +159,7 @@ def lines(numbers: Sequence[Number], still: Sequence[str]) -> tuple[str, ...]:
     doings = [one for one in moved(numbers) if any(by.what != VERSION for by in _seen(one))]
     last = [words for words in (_version(moved(numbers)), _still(still)) if words]
     room = MOST - len(last)
-    return (*map(_line, doings[:room]), *last)
+    return (*map(line, doings[:room]), *last)
 
 
 VERSION = "version"
@@ -187,10 +195,9 @@ def _each(table: str, names: Sequence[str]) -> str:
 
 def _days(names: Sequence[str]) -> str:
     """Days of a survey, the first and the last of many; a row may have none."""
-    known = [date.fromisoformat(name[:10]) for name in sorted(filter(None, names))]
-    if len(known) > FEW_DAYS:
-        return f"{len(known)} days from {day(known[0])} to {day(known[-1])}"
-    return listed([*map(day, known), *(["no day"] if "" in names else [])])
+    known = [day(date.fromisoformat(name[:10])) for name in sorted(filter(None, names))]
+    run = [" to ".join(dict.fromkeys((known[0], known[-1])))] if known else []
+    return listed([*run, *(["no day"] if "" in names else [])])
 
 
 def _rows(tables: Sequence[tuple[str, Differ]]) -> str:
@@ -211,7 +218,11 @@ def _plots(plots: Sequence[tuple[str, Sequence[tuple[str, Sequence[str]]]]], cor
     return " and ".join(said)
 
 
-def _sum(kind: str, unit: str, stand: str, total: float | None, lines: int) -> str:
+def _sum(kind: str, unit: str, some: Sequence[tuple[str, str, str, float | None, int]]) -> str:
+    """All notes of one kind and unit: their amount, and the stands."""
+    amounts = [total for *_, total, _ in some if total is not None]
+    total, lines = sum(amounts) if amounts else None, sum(many for *_, many in some)
+    stands = [stand for _, _, stand, *_ in some if stand]
     known = LEDGER_KINDS.get(kind)
     what = kind if known is None else known.one if total == 1 else known.many
     if total is None:
@@ -220,15 +231,14 @@ def _sum(kind: str, unit: str, stand: str, total: float | None, lines: int) -> s
         said = f"{total:,.6g} {what}"
     else:
         said = noted(total, unit.partition("_")[0]) + ("" if unit == kind else f" of {what}")
-    return f"{said} in stand {stand}" if stand else said
+    return f"{said} in {noun(len(stands), 'stand')} {first_of(stands, KINDS)}" if stands else said
 
 
 def _notes(lines: Differ, sums: Sequence[tuple[str, str, str, float | None, int]]) -> str:
     said = []
     if lines.new:
-        order = [*LEDGER_KINDS]
-        sums = sorted(sums, key=lambda one: order.index(one[0]) if one[0] in order else len(order))
-        each = first_of([_sum(*one) for one in sums], KINDS)
+        kinds = sorted(dict.fromkeys(one[:2] for one in sums), key=lambda one: [*LEDGER_KINDS, one[0]].index(one[0]))
+        each = first_of([_sum(*of, [one for one in sums if one[:2] == of]) for of in kinds], KINDS)
         said.append(f"{noun(len(lines.new), 'note')} {id_list(lines.new, NAMED)} ({each})")
     for how, names in (("changed", lines.changed), ("gone", lines.gone)):
         said += [f"{noun(len(names), 'note')} {id_list(names, NAMED)} {how}"] if names else []

@@ -50,6 +50,7 @@ WHOLE = {
     "heat": "The house burns wood of every stand: this is told for the whole place, not for one stand.",
     "deer": "Deer walk over every stand: they are told for the whole place, not for one stand.",
     "take": "Deer walk over every stand: the take is told for the whole place, not for one stand.",
+    "changed": "What moved is told for the whole place, not for one stand.",
 }
 NO_PLOTS = "No number yet. Nobody has put a plot here. Three plots would give a first figure."
 NO_STANDS = "No stand is drawn yet, so no cover decides anything."
