@@ -123,9 +123,6 @@ LEDGER_KINDS = _list(
     Word("seen", "seen", "seen", also=("saw", "sighted", "tracks")),
     Word("void", "void", "void"),
 )
-#: Kinds that are of the sugarbush, and their unit however it is written.
-SAP_KINDS = ("sap", "syrup")
-GALLONS = ("gal", "gallon", "gallons")
 #: Kinds that the map's form offers, the commonest first.
 FORM_KINDS = ("firewood", "stack", "deer", "seen", "sawlog", "post", "pole", "work", "planted")
 #: Kinds that speak of wood and trees.

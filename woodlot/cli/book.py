@@ -1,5 +1,6 @@
 """``woodlot book``: what the ledger holds."""
 
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -24,10 +25,11 @@ def book(place: Path, winters: bool, csv_file: Path | None, as_json: bool) -> No
 
     Example:  woodlot book sample_parcels/otter_lake
     """
-    from woodlot.place import read_ledger
+    from woodlot.place import read_ledger, wishes_broken
     from woodlot.plan import ledger
 
     lines, warnings = read_ledger(place)
+    warnings += wishes_broken(place, date.today()).values() if len(lines) else ()
     standing = ledger.standing(lines)
     sums = ledger.totals(lines, year_begins=JULY if winters else 1)
     answer = {"year_begins_month": JULY if winters else 1, "totals": sums, "notes": standing, "warnings": warnings}

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from math import ceil
 
 from woodlot.say import words
-from woodlot.trade import LEAVE_DEAD, LEDGER_KINDS, SUGARBUSH, WISHES
+from woodlot.trade import KEEP, LEAVE_DEAD, LEDGER_KINDS, NEVER_CUT, SUGARBUSH, WISHES
 
 __all__ = ["WORDS", "shut_words"]
 
@@ -119,15 +119,24 @@ def _lines_gone(numbers: Sequence[int], more: int) -> str:
     return f"line {named} {'is' if len(numbers) == 1 else 'are'} not there any more; look for it in an older copy"
 
 
+#: How ground is spoken of on which a note breaks a wish.
+BROKEN = {
+    NEVER_CUT: "which is never cut by your wish",
+    KEEP: "which you keep uncut for now",
+    LEAVE_DEAD: "where dead trees stay by your wish",
+}
+
+
 def _wish_broken(line: int, kind: str, amount: float | None, unit: str, where: Sequence[str], wish: str) -> str:
-    much = words.noted(amount, unit) if amount is not None else ""
-    of = LEDGER_KINDS[kind].many
-    what = (
-        f"{much} of {of}" if kind == FIREWOOD and much else " ".join(filter(None, (much, of))) if kind != unit else much
-    )
-    place = f"in {' '.join(where)}" if where else "there"
-    wished = "where dead trees stay, your wish" if wish == LEAVE_DEAD else f"which is {WISHES[wish].one} by your wish"
-    return f"Line {line} notes {what} cut {place}, {wished}."
+    much, of = words.noted(amount, unit), LEDGER_KINDS[kind]
+    if unit == "piece" and amount is not None:
+        what = words.plural(amount, of.one, of.many)
+    elif kind == FIREWOOD and much:
+        what = f"{much} of {of.many}"
+    else:
+        what = f"{of.many} ({much})" if much else of.many
+    place = f"in {' '.join(where)}" if where else "on ground"
+    return f"Line {line} notes {what} cut {place}, {BROKEN[wish]}."
 
 
 def _line_torn(cells: int, of: int) -> str:
@@ -139,7 +148,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
     # the ground
     "left out": _left_out,
     "shut by wish": _shut,
-    "no patch in a view": lambda: "Nothing is to be cut here: it comes back in patches only, and you wish a view.",
+    "patches in view": lambda: "Nothing is to be cut here: it comes back in patches only, and you wish a view.",
     "kept by wish": lambda wish: {
         SUGARBUSH: "sound maples with wide, deep crowns, and take what crowds them (sugarbush)",
         LEAVE_DEAD: "every standing dead tree, your wish",
