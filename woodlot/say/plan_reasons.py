@@ -38,10 +38,10 @@ def _left_out(
     strip_ac: float, waters: Sequence[str], steep_ac: float, wished: Sequence[tuple[str, float, int | None]] = ()
 ) -> str:
     near = " and ".join(dict.fromkeys(name or "water" for name in waters))
-    parts = [f"{shut_words(wish, until)}: {acres:.1f} acres, your wish" for wish, acres, until in wished]
+    parts = [f"{acres:.1f} acres {shut_words(wish, until)} by your wish" for wish, acres, until in wished]
     parts += [f"{strip_ac:.1f} acres along {near}"] if waters else []
     parts += [f"{steep_ac:.1f} acres too steep for skidding"] if steep_ac else []
-    return f"{words.capital(' and '.join(parts))} are left out."
+    return f"{' and '.join(parts)} are left out."
 
 
 def shut_words(wish: str, until: int | None) -> str:
@@ -135,8 +135,8 @@ def _wish_broken(line: int, kind: str, amount: float | None, unit: str, where: S
         what = f"{much} of {of.many}"
     else:
         what = f"{of.many} ({much})" if much else of.many
-    place = f"in {' '.join(where)}" if where else "on ground"
-    return f"Line {line} notes {what} cut {place}, {BROKEN[wish]}."
+    place = f"in {' '.join(where)}," if where else "on ground"
+    return f"Line {line} notes {what} cut {place} {BROKEN[wish]}."
 
 
 def _line_torn(cells: int, of: int) -> str:
