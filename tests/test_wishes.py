@@ -240,6 +240,18 @@ def test_a_view_has_no_patch_and_a_light_hand(thin):
     assert table["leave_sqft_per_ac"]["far"] == pytest.approx(0.8 * table["basal_sqft_per_ac"]["far"])
 
 
+@pytest.mark.parametrize(("share", "rules"), [(0.45, False), (0.55, True)])
+def test_a_wish_rules_a_stand_from_half_of_it_on(thin, share, rules):
+    """A view over less than half of a stand is told, and the stand goes on by the rule of its cover."""
+    stands = drawn(({"stand_id": "far", "cover": "northern hardwoods"}, square(3)))
+    asked = planned(thin(features=[({"kind": "view"}, square(3, wide=share))], stands_geojson=stands, **PLOTS_ARGS))
+    row = asked.ceilings.table.set_index("stand_id").loc["far"]
+    raised = row["leave_sqft_per_ac"] == pytest.approx(0.8 * row["basal_sqft_per_ac"])
+    work = asked.to_work.set_index("stand_id")
+    assert (raised, work["wish"]["far"] == "view", "view" in work["wishes"]["far"]) == (rules, rules, rules)
+    assert asked.wishes.of("view")["acres"]["far"] == pytest.approx(share * work["acres"]["far"], rel=1e-3)
+
+
 def test_a_sugarbush_keeps_more_and_its_maples_last(thin):
     """What is left rises to the figure of the region; of a mixed stand maples go last; the job ends before the sap."""
     mixed = PLOTS_ARGS | {
@@ -340,9 +352,21 @@ def test_which_notes_break_a_wish(thin):
 
 def test_a_day_from_which_it_is_wished_reaches_back(thin):
     """With wish_since every line from that day on is held to it, and none before."""
-    ledger = lines(*(f"{day},,home,firewood,,2,cord,,,,,," for day in ("2024-02-01", "2025-02-01", "2026-02-01")))
+    ledger = lines(*(f"{day},,home,firewood,,2,cord,,,,,," for day in ("2024-12-31", "2025-01-01", "2026-02-01")))
     assert broken(thin(home={"wish": "never cut", "wish_since": "2025-01-01"}, **ledger)) == [2, 3]
     assert broken(thin(home={"wish": "never cut"}, **ledger)) == []
+    point = lines(f"2025-03-01,,,firewood,,2,cord,,,{WEST + LON / 4},{SOUTH + LAT / 2},,")
+    shape = {"kind": "never cut", "wish_since": "2025-01-01"}
+    assert broken(thin(features=[(shape, square(wide=0.5))], **point)) == [1]
+
+
+def test_a_note_on_a_parcel_of_which_a_stand_is_free_breaks_nothing(thin):
+    """Nobody knows in which of the two it was cut; where both are shut it is said."""
+    ledger = lines("2026-11-01,home,,firewood,,2,cord,,,,,,")
+    halves = [({"stand_id": "a", "wish": "never cut"}, square(wide=0.5)), ({"stand_id": "b"}, square(0.5, wide=0.5))]
+    assert broken(thin(stands_geojson=drawn(*halves), **ledger)) == []
+    halves[1][0]["wish"] = "never cut"
+    assert broken(thin(stands_geojson=drawn(*halves), **ledger)) == [1]
 
 
 def test_dead_wood_where_dead_trees_stay(thin):
