@@ -415,6 +415,27 @@ def test_map_report_and_json_say_the_same(thin):
     )
 
 
+def test_an_outline_that_is_called_never_cut_comes_as_a_wish(tmp_path):
+    """A shape drawn on a web map says by its name what it is; a parcel that is called Sugarbush stays a parcel."""
+    folder = tmp_path / "new"
+    ring = (
+        "<Polygon><outerBoundaryIs><LinearRing><coordinates>{}</coordinates></LinearRing></outerBoundaryIs></Polygon>"
+    )
+    shapes = (("Sugarbush", square()), ("Never cut, old birches", square(0.1, 0.1, 0.3, 0.3)))
+    marks = "".join(
+        f"<Placemark><name>{name}</name>"
+        + ring.format(" ".join(f"{x},{y},0" for x, y in shape["coordinates"][0]))
+        + "</Placemark>"
+        for name, shape in shapes
+    )
+    head = '<?xml version="1.0" encoding="UTF-8"?><kml xmlns="http://www.opengis.net/kml/2.2"><Document>'
+    (tmp_path / "land.kml").write_text(f"{head}{marks}</Document></kml>", encoding="utf-8")
+    verb("bring", folder, tmp_path / "land.kml", "--yes")
+    read = place.read(folder, as_of=DAY)
+    assert read.parcels["name"].tolist() == ["Sugarbush"] and read.features["kind"].tolist() == ["never cut"]
+    assert season(read).wishes.stands["wish"].tolist() == ["never cut"]
+
+
 def test_columns_txt_and_bring_know_the_wish(tmp_path):
     """The list of columns names every word; a heading that families write is understood."""
     folder = tmp_path / "new"

@@ -15,7 +15,7 @@ from woodlot.plan.pieces import Pieces
 from woodlot.plan.schedule import Prescriptions
 from woodlot.plan.woods import Woods, chosen, run
 from woodlot.region import Region
-from woodlot.trade import CUT_FIRST, WAYS
+from woodlot.trade import WAYS
 
 __all__ = ["Ways", "ways"]
 
@@ -59,8 +59,7 @@ def ways(
     stands
         stand_id, acres, operable, frozen_ground_only; slope_pct where it is known (steep ground takes more days, and
         none is worked over 35 % unless workable_ac has the steep acres off already); the columns of
-        ``ceilings.acres_to_cut``; miles_from_home, since near wood counts a little more; wishes, since what the family
-        wishes to cut first does too.
+        ``ceilings.acres_to_cut``; miles_from_home, since near wood counts a little more; wish.
     years, step
         Length of the plan and of a period [yr]; 10 to 60, and 1 or 5.
     region
@@ -137,12 +136,11 @@ def _liked(woods: Woods, table: pd.DataFrame, stands: pd.DataFrame, region: Regi
     over = np.nan_to_num(table["over"].to_numpy(dtype=float), nan=1.0)
     out = chosen("prefer_crowded", region) * np.clip(over - 1.0, -1.0, 1.0)
     out = out + chosen("prefer_read", region) * (table["leave_seen"] == "read").to_numpy()
-    if "wishes" in stands:
-        first = np.array([CUT_FIRST in one for one in stands["wishes"]], dtype=float)
-        out = out + chosen("prefer_first", region) * first
     if "miles_from_home" in stands:
         miles = np.nan_to_num(stands["miles_from_home"].to_numpy(dtype=float))
         out = out - chosen("prefer_near", region) * miles
+    if "wish" in stands:
+        out = out + chosen("prefer_wish", region) * (stands["wish"] == "cut first").to_numpy()
     return out
 
 
