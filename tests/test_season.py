@@ -42,7 +42,7 @@ ASKED = {
     "fell": {"felling"},
     "herd": NEAR | {"hunt", "herd"},
     "hunt": {"hunt"},
-    "sheet": WOOD | {"first_plots"},
+    "sheet": WOOD | {"first_plots", "wishes"},
     "map": ALL,
     "plan": ALL,
     "why cords": WOOD,
@@ -130,7 +130,7 @@ def test_rasters_are_asked_only_where_a_stand_may_borrow(words, small_place, ask
     kept = [line for line in trees.read_text(encoding="utf-8").splitlines() if not line.startswith("4,")]
     trees.write_text("\n".join(kept) + "\n", encoding="utf-8")
     assert CliRunner().invoke(main, typed(words, small_place.folder)).exit_code == 0
-    assert set(asked) == WOOD | {"seen", "lent"} | ({"first_plots"} if words == "sheet" else set())
+    assert set(asked) == WOOD | {"seen", "lent", "wishes"} | ({"first_plots"} if words == "sheet" else set())
 
 
 def test_scale_tells_the_cut_only_where_json_holds_it(small_place, asked):

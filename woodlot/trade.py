@@ -222,9 +222,9 @@ WISHES = _list(
         "kept",
         also=("keep until", "keep till", "keep for now", "keep for a year", "wait", "not yet", "later"),
     ),
+    Word("cut first", "cut first", "cut first", also=("cut_first", "first", "cut next", "cut soon")),
     Word("sugarbush", "sugarbush", "sugarbush", also=("sugar bush", "sap bush", "maple bush", "sugarwoods", "syrup")),
     Word("view", "view", "view", also=("scenic", "scenery", "the view", "keep the view")),
-    Word("cut first", "cut first", "cut first", also=("cut_first", "first", "cut next", "cut soon")),
     Word(
         "leave dead trees",
         "dead trees left",
@@ -232,7 +232,7 @@ WISHES = _list(
         also=("leave_dead_trees", "dead trees", "leave snags", "keep snags", "snags", "keep dead trees", "den trees"),
     ),
 )
-NEVER_CUT, KEEP, SUGARBUSH, VIEW, CUT_FIRST, LEAVE_DEAD = WISHES
+NEVER_CUT, KEEP, CUT_FIRST, SUGARBUSH, VIEW, LEAVE_DEAD = WISHES
 #: Wishes under which nothing is cut at all, and those that cannot stand beside them.
 SHUT = (NEVER_CUT, KEEP)
 NOT_SHUT = (CUT_FIRST,)

@@ -23,6 +23,23 @@ SAID = [
         {"key": "left out", "strip_ac": 0.01, "waters": (), "steep_ac": 3.0},
         "3.0 acres too steep for skidding are left out.",
     ),
+    (
+        {"key": "left out", "strip_ac": 0.0, "waters": (), "steep_ac": 0.5, "wished": (("never cut", 3.2, None),)},
+        "3.2 acres never cut by your wish and 0.5 acres too steep for skidding are left out.",
+    ),
+    (
+        {"key": "shut by wish", "wished": (("never cut", 3.2, None), ("keep", 1.0, 2030))},
+        "Nothing is to be cut here: never cut and kept until 2030, your wish.",
+    ),
+    (
+        {"key": "patches in view"},
+        "Nothing is to be cut here: it comes back in patches only, and you wish a view.",
+    ),
+    ({"key": "kept by wish", "wish": "leave dead trees"}, "every standing dead tree, your wish"),
+    (
+        {"key": "kept by wish", "wish": "sugarbush"},
+        "sound maples with wide, deep crowns, and take what crowds them (sugarbush)",
+    ),
     ({"key": "nothing may be cut"}, "nothing may be cut here now"),
     ({"key": "published growth"}, "without cores growth is a published rate: the range has no odds"),
     ({"key": "no range anywhere"}, "no stand has enough plots for a range"),
@@ -256,6 +273,31 @@ SAID = [
     ({"key": "done", "kind": "deer", "number": 2.0}, "2 deer taken"),
     ({"key": "cruised", "stands": ("7",)}, "plots in stand 7"),
     ({"key": "cruised", "stands": ("7", "9")}, "plots in stands 7, 9"),
+    *(
+        (
+            {"key": "wish broken", "line": 31, "kind": kind, "amount": much, "unit": unit, "where": of, "wish": wish},
+            f"Line 31 notes {words}.",
+        )
+        for kind, much, unit, of, wish, words in (
+            (
+                *("firewood", 4.0, "cord", ("stand", "9"), "never cut"),
+                "4 cords of firewood cut in stand 9, which is never cut by your wish",
+            ),
+            (
+                *("sawlog", 300.0, "bdft_scribner", ("parcel", "lake"), "keep"),
+                "sawlogs (300 board feet, Scribner rule) cut in parcel lake, which you keep uncut for now",
+            ),
+            ("post", 1.0, "piece", (), "never cut", "1 post cut on ground which is never cut by your wish"),
+            (
+                "pole",
+                None,
+                "",
+                ("stand", "9"),
+                "leave dead trees",
+                "poles cut in stand 9, where dead trees stay by your wish",
+            ),
+        )
+    ),
     ({"key": "dead trees", "line": "4"}, "Line 4: dead trees, not taken from what lives."),
     ({"key": "other unit", "line": "4", "unit": ""}, "Line 4: not taken out; its unit is missing."),
     ({"key": "heading torn"}, "the heading is torn; the lines are read in their usual order"),

@@ -376,3 +376,11 @@ def test_a_chart_holds_its_lines_and_points():
     ]
     white = guides.guide_lines("pine", 0.34, "eastern white pine", region=shipped("base"))[-1]
     assert guide_line(white["line"], white["share"]) == "upper line of white pine"
+
+
+def test_species_that_go_last_go_after_all_others():
+    """A sugarbush: maples after every other kind."""
+    kinds = ["sugar maple", "red maple", "american basswood"]
+    plain = marking.rules_for(kinds, region=shipped("base")).order
+    last = marking.rules_for(kinds, last=kinds[:2], region=shipped("base")).order
+    assert last[0] == last[1] > last[2] == plain[2] and last[0] > plain.max()

@@ -33,6 +33,7 @@ CODES |= {"years_from", "years_to", "n_trees"}
 #: Tables that move nothing on the plain sample: they are read where a place has what the other kinds have.
 RARE = {"defaults_firewood", "deer_winter_rules", "defaults_heating", "divisions_westfall_2024", "drying_rates"}
 RARE |= {"cover_words", "emc_simpson_1998", "fuels", "stocking_upper_lines", "stump_raile_1982_groups"}
+RARE |= {"defaults_sugarbush", "sugarbush_species", "sugarbush_taps"}
 #: Tables that only files on their way in need, which no verb here brings (tests/bring has their trial).
 BROUGHT = {"heading_words"}
 #: Tables of which only the keys act: what they name may be chosen.
@@ -103,6 +104,10 @@ def place(kind: str, folder: Path) -> Path:
     elif kind == "covers":
         drawn = (home / "stands.geojson").read_text(encoding="utf-8")
         (home / "stands.geojson").write_text(drawn.replace('"oak"', '"scrub oak"'), encoding="utf-8")
+    elif kind == "sugarbush":
+        drawn = (home / "stands.geojson").read_text(encoding="utf-8")
+        drawn = drawn.replace('"stand_id": "7",', '"stand_id": "7", "wish": "sugarbush",')
+        (home / "stands.geojson").write_text(drawn, encoding="utf-8")
     elif kind == "stacked":
         note = ["note", str(home), "--kind", "stack", "--amount", "3", "--date", "2026-09-20", "--text", "sugar maple"]
         assert CliRunner().invoke(main, note).exit_code == 0
@@ -122,6 +127,7 @@ def place(kind: str, folder: Path) -> Path:
 KINDS = (
     "plain",
     "covers",
+    "sugarbush",
     "stacked",
     "daily",
     "oil",

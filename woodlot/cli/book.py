@@ -30,10 +30,11 @@ def book(place: Path, winters: bool, as_of: date | None, csv_file: Path | None, 
 
     Example:  woodlot book sample_parcels/otter_lake
     """
-    from woodlot.place import read_ledger
+    from woodlot.place import read_ledger, wishes_broken
     from woodlot.plan import done, ledger
 
     lines, warnings = read_ledger(place)
+    warnings += wishes_broken(place, date.today()).values() if len(lines) else ()
     standing = ledger.standing(lines)
     sums = ledger.totals(lines, year_begins=MAY if winters else 1)
     wood = _wood(place, standing, as_of or date.today(), warnings)

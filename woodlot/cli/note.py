@@ -84,8 +84,11 @@ def note(place: Path, words: tuple[str, ...], as_json: bool, saved: Path | None,
     if wrong := _wrong(line, _known(place), place):
         raise InputError(next(iter(wrong.values())))
     number = places.append_note(place, line)
-    if show.deliver({"line": number, **line}, None, None, as_json):
+    breaks = _breaks(places.wishes_broken(place, date.today()), number)
+    if show.deliver({"line": number, **line, **breaks}, None, None, as_json):
         show.say(f"Line {number} is in the ledger: {_words(line)}.", hang=2)
+        for told in breaks.values():
+            show.say(told, hang=2)
         show.say(f"If it is wrong, write a new one with  --corrects {number}", hang=2)
 
 
@@ -133,13 +136,22 @@ def _from_file(place: Path, saved: Path, as_json: bool) -> None:
     if faults:
         raise PlaceError(sorted(faults, key=lambda fault: fault.row or 0))
     numbers = places.append_notes(place, lines, once=True)
-    written = [{"line": number, **lines[at]} for at, number in numbers.items()]
+    told = places.wishes_broken(place, date.today()) if numbers else {}
+    written = [{"line": number, **lines[at], **_breaks(told, number)} for at, number in numbers.items()]
     if show.deliver(written, None, None, as_json):
         left = len(lines) - len(written)
         more = f" {left} stood in it already." if left else ""
         show.say(f"{len(written)} {'note is' if len(written) == 1 else 'notes are'} in the ledger now.{more}")
+        for line in written:
+            if "breaks" in line:
+                show.say(line["breaks"], hang=2)
         if bare := _uncounted(written):
             show.say(f"Without an amount that can be counted: {first_of(bare, MOST_NAMED)}.")
+
+
+def _breaks(told: dict[int, str], number: int) -> dict[str, str]:
+    """What a line breaks of what the family wishes, as a cell beside it; none where it breaks nothing."""
+    return {"breaks": told[number]} if number in told else {}
 
 
 def _rows(saved: Path, faults: list[Fault]) -> list[tuple[int, dict[str, Any]]]:

@@ -111,15 +111,15 @@ def hatches(prefix: str = "") -> str:
     strip += dot.format(2, 1.2, paint.WATER) + dot.format(6, 1.2, paint.WATER)
     wave = '<rect width="26" height="12" fill="#DCE8EF"/>'
     wave += f'<path d="M0 6q6.5 -5 13 0t13 0" fill="none" stroke="{paint.WATER}"/>'
-    rule = '<path d="M0 4.5H9" stroke="#FFFFFF" stroke-opacity=".75" stroke-width="3.4"/>'
-    rule += f'<path d="M0 4.5H9" stroke="{paint.INK}" stroke-width="1.3"/>'
+    rule = '<path d="M0 6H12" stroke="#FFFFFF" stroke-opacity=".7" stroke-width="3.2"/>'
+    rule += f'<path d="M0 6H12" stroke="{paint.INK}" stroke-width="1.2"/>'
     return (
         _pattern(f"{prefix}hatch-ink", 9, slash.format(paint.INK, 0.42), turn)
         + _pattern(f"{prefix}hatch-white", 9, slash.format("#FFFFFF", 0.6), turn)
         + _pattern(f"{prefix}dots-other", 11, dot.format(3, 1.3, paint.GRAY))
         + _pattern(f"{prefix}dots-water", 8, strip)
         + _pattern(f"{prefix}waves", 26, wave, high=12)
-        + _pattern(f"{prefix}shut", 9, rule)
+        + _pattern(f"{prefix}shut", 12, rule)
     )
 
 

@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 
 __all__ = ["FOOT", "build"]
 
+#: What level rules on the map mean.
+SHUT = "no cut, your wish"
 FOOT = "Lines on this map are not survey lines. Find the real line before you cut near it."
 
 
@@ -157,6 +159,7 @@ def _parcels(answers: Answers, frame: "gpd.GeoDataFrame", asked: list[questions.
                 "near": near,
                 "said": {q.key: asdict(q.findings[pid]) for q in asked},
                 "here": {q.key: _here(q, answers, pid) for q in asked},
+                "shut": SHUT if any(map(questions.in_part_shut, questions.of_parcel(answers, pid))) else "",
             }
         )
     return out
@@ -192,6 +195,7 @@ def _stands(
                 "id": sid,
                 "parcel": pid,
                 "name": f"stand {sid}",
+                "plate": questions.in_part_shut(s),
                 "marks": {q.key: [q.marks[sid].step, q.marks[sid].big, q.marks[sid].hatch] for q in asked},
                 "card": cards.stand_card(s, names.get(pid, NO_PARCEL), recent, stems.get(sid, (0.0, 0.0))),
             }

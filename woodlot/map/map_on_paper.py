@@ -140,7 +140,8 @@ def _fill(name: str, mark: list, steps: list[dict], prefix: str) -> str:
 def _mark(sheet: Sheet, stand: dict, key: str, steps: list[dict], lon: float, lat: float, which: int) -> str:
     step, big, hatched = stand["marks"][key]
     ink = steps[step]["ink"] if step is not None else paint.INK
-    return words(*sheet.px(lon, lat), big, "" if which else stand["name"], ink, hatched or step is None, which == 2)
+    plate = hatched or step is None or stand["plate"]
+    return words(*sheet.px(lon, lat), big, "" if which else stand["name"], ink, plate, which == 2)
 
 
 def _deer(sheet: Sheet, plots: list[dict[str, Any]], dots: bool, shares: list[list[float]]) -> str:

@@ -62,7 +62,7 @@ function woodsPage(map, stands, parcels, features) {
     const list = button(open ? "less" : "stands, notes", "phone-only", () => { $("answer").classList.toggle("open"); answer(); });
     list.id = "list-open";
     list.setAttribute("aria-expanded", String(open));
-    const parts = [el("p", here.name, "kicker"), list, el("h2", said.head), el("p", said.sub, "sub"), legendHere(question, here.here[state.question])];
+    const parts = [el("p", here.name, "kicker"), list, el("h2", said.head), el("p", said.sub, "sub"), legendHere(question, here.here[state.question], here.shut)];
     const table = el("table", null, "rows");
     table.append(el("thead", null, "", [el("tr", null, "", [el("th", "stand"), el("th", question.column)])]));
     const body = el("tbody");
@@ -84,7 +84,7 @@ function woodsPage(map, stands, parcels, features) {
     $("answer").replaceChildren(...parts);
   }
 
-  function legendHere(question, steps) {
+  function legendHere(question, steps, shut) {
     const list = el("ul");
     steps.filter((i) => i >= 0 || question.hatched).forEach((i) => {
       const step = i < 0 ? null : question.steps[i];
@@ -92,6 +92,7 @@ function woodsPage(map, stands, parcels, features) {
       if (step) { swatch.style.background = step.fill; swatch.style.color = step.ink; }
       list.append(el("li", null, step ? "" : "wide", [swatch, el("span", step ? step.text : question.hatched)]));
     });
+    if (shut) list.append(el("li", null, "wide", [el("span", "", "swatch shut"), el("span", shut)]));
     return el("div", null, "legend-here", [el("p", question.unit), list]);
   }
 

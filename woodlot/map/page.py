@@ -213,7 +213,7 @@ def _page(drawn: dict[str, Any], answers: Answers) -> Figure:
             "questions": [q | {"letters": q["key"] == "grows"} for q in drawn["questions"]],
             "hatches": drawing.hatches(),
             "to_put": any(f["kind"] == PLOT_TO_PUT for f in drawn["features"]),
-            "shut": any(f["kind"] in SHUT for f in drawn["features"]),
+            "shut": next((p["shut"] for p in drawn["parcels"] if p["shut"]), ""),
             "plan": map_on_paper.plan_svg(drawn),
             "plan_small": map_on_paper.plan_svg(drawn, named=False, width=90, height=74),
             "plan_large": map_on_paper.plan_svg(drawn, width=360, height=260),

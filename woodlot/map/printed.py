@@ -48,6 +48,8 @@ def legend(question: dict[str, Any], parcel: dict[str, Any]) -> str:
             step = question["steps"][i]
             look = f'style="background:{step["fill"]};color:{step["ink"]}"'
             out.append(f'<li><span class="swatch" {look}>{escape(step["letter"])}</span>{escape(step["text"])}</li>')
+    if parcel["shut"]:
+        out.append(f'<li><span class="swatch shut"></span>{escape(parcel["shut"])}</li>')
     return f'<ul class="legend-print">{"".join(out)}</ul>'
 
 

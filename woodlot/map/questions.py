@@ -38,6 +38,7 @@ __all__ = [
     "Step",
     "cord_words",
     "first_questions",
+    "in_part_shut",
     "legend",
     "of_parcel",
     "question",
@@ -240,6 +241,11 @@ def _standing(parcel: Parcel, stands: list[Stand]) -> tuple[str, str]:
 def shut(stand: Stand) -> bool:
     """Whether the family wishes no cut in all of a stand."""
     return any(one.whole and one.wish in SHUT for one in stand.wishes or ())
+
+
+def in_part_shut(stand: Stand) -> bool:
+    """Whether ground of a stand is drawn as shut: words on it want a plate."""
+    return any(one.wish in SHUT for one in stand.wishes or ())
 
 
 def unplanned(stand: Stand) -> str:

@@ -136,8 +136,9 @@ function woodsSheet(map, stands, parcels, features, data, on) {
   function word(stand, lat, lon, which) {
     const [step, big, hatched] = stand.marks[shown.question];
     icon(lat, lon, (box) => {
-      box.className = "word" + (hatched || step === null ? " plate" : "");
-      box.style.color = hatched || step === null ? "#1E221C" : look(stand, shown.question).ink;
+      const plate = hatched || step === null || stand.plate;
+      box.className = "word" + (plate ? " plate" : "");
+      box.style.color = plate ? "#1E221C" : look(stand, shown.question).ink;
       if (big) box.append(element("b", big, which === 2 ? "tight" : big.length > 4 ? "long" : ""));
       if (which === 0) box.append(element("span", stand.name));
     }, "words");

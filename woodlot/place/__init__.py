@@ -32,14 +32,30 @@ if TYPE_CHECKING:
     from woodlot.place.noting import append_note, append_notes
     from woodlot.place.reading import Place, in_folder, rasters, read, unread
     from woodlot.place.redrawing import maps, redraw
-    from woodlot.place.single_files import choices, known_ids, ledger_lines, outlines, own_settings, read_ledger
+    from woodlot.place.single_files import (
+        choices,
+        known_ids,
+        ledger_lines,
+        outlines,
+        own_settings,
+        read_ledger,
+        wishes_broken,
+    )
     from woodlot.place.starting import samples, start
     from woodlot.place.writing import add_rows, check_free, geopackage, write_files, write_table
 
 _HOME = {
     "reading": ("Place", "in_folder", "rasters", "read", "unread"),
     "redrawing": ("maps", "redraw"),
-    "single_files": ("choices", "known_ids", "ledger_lines", "outlines", "own_settings", "read_ledger"),
+    "single_files": (
+        "choices",
+        "known_ids",
+        "ledger_lines",
+        "outlines",
+        "own_settings",
+        "read_ledger",
+        "wishes_broken",
+    ),
     "starting": ("samples", "start"),
     "noting": ("append_note", "append_notes"),
     "writing": ("add_rows", "check_free", "geopackage", "write_files", "write_table"),
@@ -66,6 +82,7 @@ __all__ = [
     "samples",
     "start",
     "unread",
+    "wishes_broken",
     "write_files",
     "write_table",
 ]

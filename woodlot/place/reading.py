@@ -163,7 +163,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     maps = {name: map_frame(sheets[name], shapes.get(name)) for name in MAPS}
     notes += cross.far_from_stand(sheets["plots"], maps["stands"])
     notes += astray(maps["features"], maps["stands"], sheets["features"].file)
-    notes += broken_wishes(maps, sheets["ledger"].frame, as_of, settings.region)
+    notes += broken_wishes(maps, sheets["ledger"].frame, as_of, settings.region).values()
     notes += _missing_notes(sheets, settings.home)
     notes += [bring.waits(unbrought)] if unbrought else []
     return Place(

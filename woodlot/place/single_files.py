@@ -6,9 +6,12 @@ own_settings  place.toml alone, with its region
 choices       what place.toml and its region choose
 known_ids     parcel and stand ids
 outlines      parcels and stands as they are drawn, where they can be read
+wishes_broken lines of the ledger that break a wish, where maps and ledger can be read
 """
 
 import warnings as python_warnings
+from contextlib import suppress
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -16,16 +19,29 @@ import numpy as np
 import pandas as pd
 
 from woodlot import columns
+from woodlot.columns import MAPS
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.place.cells import read_cells
+from woodlot.place.cover_words import name_covers
 from woodlot.place.reading import find, ledger_cells, map_frame, read_all
 from woodlot.place.settings import Settings, read_settings
 from woodlot.place.tabular import Cells
+from woodlot.place.whole_parcels import named_parcels, whole_parcels
+from woodlot.place.wished import anything_wished, broken_wishes
 
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["a_place", "choices", "known_ids", "ledger_lines", "outlines", "own_settings", "read_ledger"]
+__all__ = [
+    "a_place",
+    "choices",
+    "known_ids",
+    "ledger_lines",
+    "outlines",
+    "own_settings",
+    "read_ledger",
+    "wishes_broken",
+]
 
 
 def read_ledger(folder: str | Path) -> tuple[pd.DataFrame, list[str]]:
@@ -100,6 +116,31 @@ def outlines(folder: str | Path) -> "dict[str, gpd.GeoDataFrame]":
     sheets, shapes, unread = _read_maps(paths, faults, draw=True)
     whole = not unread and not any(fault.column == "geometry" for fault in faults)
     return {table: map_frame(sheets[table], shapes.get(table)) for table in paths} if whole else {}
+
+
+def wishes_broken(folder: str | Path, as_of: date) -> dict[int, str]:
+    """Line of the ledger -> what is to be said of it, where it notes wood felled against a wish.
+
+    Nothing where nothing is wished, and where a map or the ledger needs mending: ``walk`` says that.
+    """
+    faults: list[Fault] = []
+    settings = read_settings(a_place(folder), None, faults, [])
+    paths = {table: path for table, path in find(Path(folder), []).items() if table in (*MAPS, "ledger", "words")}
+    first = read_all(paths, [], [], False, region=None)[0]
+    if faults or not anything_wished({name: first[name].frame for name in MAPS}):
+        return {}
+    with python_warnings.catch_warnings():
+        python_warnings.simplefilter("ignore")
+        sheets, shapes, unread = read_all(paths, faults, [], region=settings.region)
+    sheets["stands"] = name_covers(sheets, settings.region, faults, [])
+    whole_parcels(sheets, shapes, unread, [])
+    named_parcels(sheets, shapes, unread, faults, [])
+    if faults or unread or "parcels" not in paths:
+        return {}
+    maps = {name: map_frame(sheets[name], shapes.get(name)) for name in MAPS}
+    with suppress(InputError):  # a stand that names no parcel of the map
+        return broken_wishes(maps, sheets["ledger"].frame, as_of, settings.region)
+    return {}
 
 
 def _map_paths(home: Path) -> dict[str, Path]:

@@ -2,7 +2,7 @@
 
 check_wishes   the three columns of parcels, stands and features, and the shapes of wishes
 astray         wishes drawn where no stand lies
-broken_wishes  lines of the ledger that break one
+broken_wishes  lines of the ledger that break one; anything_wished: whether there is any
 """
 
 from collections.abc import Mapping
@@ -27,7 +27,7 @@ from woodlot.trade import KEEP, NOT_SHUT, SHUT, WISHES
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["astray", "broken_wishes", "check_wishes"]
+__all__ = ["anything_wished", "astray", "broken_wishes", "check_wishes"]
 
 NO_WISH = "There is no wish here that it could speak of. Write one, such as never cut."
 NO_YEAR = "Keep until when? Write the year in wish_until, or never cut in place of it."
@@ -77,17 +77,19 @@ def astray(features: "gpd.GeoDataFrame", stands: "gpd.GeoDataFrame", file: str) 
     return [f"{file}: {first_of(named, 6)} lies in no stand, so nothing is held to it."] if named else []
 
 
-def broken_wishes(maps: "Mapping[str, gpd.GeoDataFrame]", book: pd.DataFrame, as_of: date, region: Region) -> list[str]:
-    """What is to be said of lines of the ledger that note wood felled against a wish."""
-    if not len(book) or not _wished(maps):
-        return []
+def broken_wishes(
+    maps: "Mapping[str, gpd.GeoDataFrame]", book: pd.DataFrame, as_of: date, region: Region
+) -> dict[int, str]:
+    """Line of the ledger -> what is to be said of it, where it notes wood felled against a wish."""
+    if not len(book) or not anything_wished(maps):
+        return {}
     began = winter_began(as_of)
     stands = lay_out(maps["stands"], maps["parcels"], maps["features"], region=region)
     held = wishes(stands, maps["parcels"], maps["features"], began.year)
-    return [said(one) for one in broken(book, stands, held, pd.Timestamp(began))]
+    return {dict(one.facts)["line"]: said(one) for one in broken(book, stands, held, pd.Timestamp(began))}
 
 
-def _wished(maps: "Mapping[str, gpd.GeoDataFrame]") -> bool:
+def anything_wished(maps: Mapping[str, pd.DataFrame]) -> bool:
     """Whether anything is wished at all; a place without wishes is not measured for them."""
     words = any(maps[table]["wish"].notna().any() for table in ("parcels", "stands"))
     return bool(words or maps["features"]["kind"].isin(list(WISHES)).any())

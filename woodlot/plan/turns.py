@@ -100,6 +100,7 @@ def _left_out(stands: Any, above: pd.DataFrame, strips: Any, told: list[tuple]) 
     for (strip, steep), shape, wished in zip(acres, stands.geometry, told, strict=True):
         waters = tuple(strips[strips.intersects(shape)]["name"].unique()) if strip >= LEAST_AC else ()
         steep = steep if steep >= LEAST_AC else 0.0
-        facts: dict[str, Any] = {"strip_ac": strip, "waters": waters, "steep_ac": steep, "wished": wished}
+        facts: dict[str, Any] = {"strip_ac": strip, "waters": waters, "steep_ac": steep}
+        facts |= {"wished": wished} if wished else {}
         out.append(reason("left out", **facts) if waters or steep or wished else None)
     return pd.Series(out, index=stands.index, dtype=object)

@@ -65,8 +65,10 @@ def _held(lines: pd.DataFrame, stands: "gpd.GeoDataFrame", wished: Wishes, wish:
     by_stand, by_parcel = lines["stand_id"].isin(whole.index), lines["parcel_id"].isin(shut.index[shut])
     held = (by_stand | (by_parcel & lines["stand_id"].isna())).to_numpy(dtype=bool)
     of_parcel = whole["since"].groupby(parcel_of.reindex(whole.index).to_numpy()).max()
-    day = lines["stand_id"].map(whole["since"]).where(by_stand, lines["parcel_id"].map(of_parcel))
-    day = pd.to_datetime(day)
+    own, above = (
+        of.reindex(lines[name]).to_numpy() for of, name in ((whole["since"], "stand_id"), (of_parcel, "parcel_id"))
+    )
+    day = pd.Series(pd.to_datetime(np.where(by_stand, own, above)), index=lines.index)
     points = shapely.points(lines["lon"].to_numpy(dtype=float), lines["lat"].to_numpy(dtype=float))
     drawn = wished.shapes[wished.shapes["kind"] == wish]
     for shape, from_day in zip(drawn.geometry, drawn["wish_since"], strict=True):

@@ -36,7 +36,7 @@ def by_wish(
     keep, seen, why = keep.copy(), seen.copy(), list(stands["shut"])
     no_patch = view & (way == "patches")
     for at in np.flatnonzero(no_patch):
-        why[at] = why[at] or reason("patches: a view")
+        why[at] = why[at] or reason("patches in view")
     thin = way == "thin"
     for rules, least, mark in (
         (view & thin, lambda: region.figure("defaults_cut", "view_leave_share") * basal, "chosen"),

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from math import ceil
 
 from woodlot.say import words
-from woodlot.trade import LEAVE_DEAD, LEDGER_KINDS, SUGARBUSH, WISHES
+from woodlot.trade import KEEP, LEAVE_DEAD, LEDGER_KINDS, NEVER_CUT, SUGARBUSH, WISHES
 
 __all__ = ["WORDS", "shut_words"]
 
@@ -49,10 +49,10 @@ def _left_out(
     strip_ac: float, waters: Sequence[str], steep_ac: float, wished: Sequence[tuple[str, float, int | None]] = ()
 ) -> str:
     near = " and ".join(dict.fromkeys(name or "water" for name in waters))
-    parts = [f"{shut_words(wish, until)}: {acres:.1f} acres, your wish" for wish, acres, until in wished]
+    parts = [f"{acres:.1f} acres {shut_words(wish, until)} by your wish" for wish, acres, until in wished]
     parts += [f"{strip_ac:.1f} acres along {near}"] if waters else []
     parts += [f"{steep_ac:.1f} acres too steep for skidding"] if steep_ac else []
-    return f"{words.capital(' and '.join(parts))} are left out."
+    return f"{' and '.join(parts)} are left out."
 
 
 def shut_words(wish: str, until: int | None) -> str:
@@ -183,15 +183,24 @@ def _lines_gone(numbers: Sequence[int], more: int) -> str:
     return f"line {named} {'is' if len(numbers) == 1 else 'are'} not there any more; look for it in an older copy"
 
 
+#: How ground is spoken of on which a note breaks a wish.
+BROKEN = {
+    NEVER_CUT: "which is never cut by your wish",
+    KEEP: "which you keep uncut for now",
+    LEAVE_DEAD: "where dead trees stay by your wish",
+}
+
+
 def _wish_broken(line: int, kind: str, amount: float | None, unit: str, where: Sequence[str], wish: str) -> str:
-    much = words.noted(amount, unit) if amount is not None else ""
-    of = LEDGER_KINDS[kind].many
-    what = (
-        f"{much} of {of}" if kind == FIREWOOD and much else " ".join(filter(None, (much, of))) if kind != unit else much
-    )
-    place = f"in {' '.join(where)}" if where else "there"
-    wished = "where dead trees stay, your wish" if wish == LEAVE_DEAD else f"which is {WISHES[wish].one} by your wish"
-    return f"Line {line} notes {what} cut {place}, {wished}."
+    much, of = words.noted(amount, unit), LEDGER_KINDS[kind]
+    if unit == "piece" and amount is not None:
+        what = words.plural(amount, of.one, of.many)
+    elif kind == FIREWOOD and much:
+        what = f"{much} of {of.many}"
+    else:
+        what = f"{of.many} ({much})" if much else of.many
+    place = f"in {' '.join(where)}," if where else "on ground"
+    return f"Line {line} notes {what} cut {place} {BROKEN[wish]}."
 
 
 def _line_torn(cells: int, of: int) -> str:
@@ -203,7 +212,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
     # the ground
     "left out": _left_out,
     "shut by wish": _shut,
-    "patches: a view": lambda: "Nothing is to be cut here: it comes back in patches only, and you wish a view.",
+    "patches in view": lambda: "Nothing is to be cut here: it comes back in patches only, and you wish a view.",
     "kept by wish": lambda wish: {
         SUGARBUSH: "sound maples with wide, deep crowns, and take what crowds them (sugarbush)",
         LEAVE_DEAD: "every standing dead tree, your wish",

@@ -22,7 +22,7 @@ WALK_PARCELS = Table(
         plain("deed_acres", "by deed", "acres"),
         plain("difference_pct", "differs %", "percent", narrow=False),
         plain("miles_from_home", "miles from home", "miles", narrow=False),
-        *for_csv("legal", "parts", "block", "is_home"),
+        *for_csv("legal", "parts", "block", "is_home", "wish", "wish_until", "wish_since"),
     ),
 )
 

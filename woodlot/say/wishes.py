@@ -49,7 +49,7 @@ def of_stand(wish: str, until: int | None, acres: float, of_ac: float, whole: bo
 def wood(wish: str, acres: float, acres_without: float, cords: Number) -> str:
     """What stands on the ground of a wish, which is in what stands in all."""
     if cords.value is None:
-        return f"{words.amount(acres, 'acres')} lie {WHERE[wish]}; no plot stands there yet."
+        return f"{words.amount(acres, 'acres')} {WHERE[wish]}: no plot stands there yet."
     bare = f" {words.amount(acres_without, 'acres')} of it have no plots." if acres_without >= 0.05 else ""
     number = f"{words.amount(cords.value, 'full cords')} ({words.range_words(cords)})"
     return f"Of these, {number} stand on {words.amount(acres, 'acres')} {WHERE[wish]}.{bare}"
@@ -107,7 +107,7 @@ def sugarbush(
         )
     if told.spring is not None:
         made = [(told.sap_gal, "gallons of sap"), (told.syrup_gal, "gallons of syrup")]
-        out.append(f"Noted in {told.spring}: {words.listed(words.amount(n, unit) for n, unit in made if n)}.")
+        out.append(f"Noted in {told.spring}: {words.listed(f'{n:,.6g} {unit}' for n, unit in made if n)}.")
     return tuple(out)
 
 

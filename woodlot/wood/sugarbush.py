@@ -21,11 +21,14 @@ from woodlot.estimate import Estimate, reason
 from woodlot.land.wishes import Wishes
 from woodlot.region import Region
 from woodlot.stand import cruise, plots
-from woodlot.trade import GALLONS, SAP_KINDS, SUGARBUSH
+from woodlot.trade import SUGARBUSH
 from woodlot.tree import quality
 
 __all__ = ["Noted", "Sugarbush", "noted", "sugarbushes", "tapped"]
 
+#: Kinds of notes that are of the sugarbush, and how gallons are written in their unit.
+SAP_KINDS, GALLONS = ("sap", "syrup"), ("gal", "gallon", "gallons")
+#: How a note names its taps.
 TAPS = re.compile(r"(\d[\d,]*)\s+taps?\b", re.IGNORECASE)
 
 
