@@ -19,11 +19,24 @@ from woodlot.errors import InputError
 from woodlot.estimate import Estimate
 from woodlot.land import near_lines
 from woodlot.place import Place
-from woodlot.plan import browse_from_cuts, ceilings, hunt, job, ledger, pieces, scheduled, turns, woods_today, years
+from woodlot.plan import (
+    browse_from_cuts,
+    ceilings,
+    hunt,
+    job,
+    ledger,
+    pieces,
+    scheduled,
+    turns,
+    winter_list,
+    woods_today,
+    years,
+)
 from woodlot.plan.ceilings import Yearly
 from woodlot.plan.pieces import Pieces
 from woodlot.plan.scheduled import Schedule
 from woodlot.plan.turns import Cutting
+from woodlot.plan.winter_list import Task, Want, WinterList
 from woodlot.plan.woods import Woods
 from woodlot.region import heard, reading
 from woodlot.stand import layout, seen_from_above, weekend
@@ -259,17 +272,47 @@ class Season:
             self.woods.species, self.standing.trees, self.place.needs, **self._by, region=self.place.region
         )
 
+    @property
+    def _road_ft(self) -> pd.Series:
+        """Feet from the nearest road or landing, by stand_id."""
+        return job.ft_from_road(self.to_work, self.place.features)
+
+    @property
+    def _called(self) -> list[str]:
+        """Lines of the household's list as the schedule calls them."""
+        sized = pieces.wanted(self.place.needs, region=self.place.region)
+        return winter_list.names(self.felling.asked, list(sized))
+
+    @property
+    def wants(self) -> tuple[Want, ...]:
+        """What is wanted, with what the trees of the tally give of it; no schedule is made for it."""
+        return winter_list.wants_met(self.felling, self._called)
+
+    @chapter("Working up the tally")
+    def tally_work(self) -> tuple[Task, ...]:
+        """The trees of the tally that fall this winter, as work by stand."""
+        solid, region = self._by["solid_cuft_per_cord"], self.place.region
+        return winter_list.of_tally(self.felling, self._called, self.to_work, self._road_ft, solid, region=region)
+
+    @property
+    def _to_cut(self) -> Woods:
+        """The woods without the trees of the tally that fall this winter, which no schedule cuts again."""
+        cords = pd.Series({task.stand_id: 0.0 for task in self.tally_work}, dtype=float)
+        for task in self.tally_work:
+            cords[task.stand_id] += task.cords
+        return woods_today.less(self.woods, cords) if len(cords) else self.woods
+
     def _planned(self, plan_years: int, step_yr: int, **more: bool) -> Schedule:
         place, stands, began = self.place, self.to_work, years.winter_began(self.day)
         return scheduled.scheduled(
-            self.woods,
+            self._to_cut,
             self.ceilings,
             stands,
             began.year,
             need_cords=place.needs.get("firewood_cord"),
             pieces=self.pieces,
             wanted=pieces.wanted(place.needs, region=self.place.region),
-            taken_cords=years.cords_cut(place.ledger, began),
+            taken=winter_list.taken(self.tally_work, years.cords_cut(place.ledger, began)),
             days_per_yr=place.limits.get("days_of_work_per_yr"),
             years=plan_years,
             step=step_yr,
@@ -282,11 +325,24 @@ class Season:
     @chapter("Planning the cuts")
     def cutting(self) -> Cutting:
         """When each stand is cut over the coming years, and the job of this winter."""
-        place, stands, woods, ceilings = self.place, self.to_work, self.woods, self.ceilings
+        place, stands, ceilings = self.place, self.to_work, self.ceilings
         schedule = self._planned(self.years, self.step_yr, cut_more=self.cut_more)
-        roads = job.ft_from_road(stands, place.features)
-        jobs = job.jobs(woods, ceilings, schedule, stands, self.standing.trees, roads, region=place.region)
-        return Cutting(woods, ceilings, schedule, jobs)
+        jobs = job.jobs(
+            self._to_cut, ceilings, schedule, stands, self.standing.trees, self._road_ft, region=place.region
+        )
+        return Cutting(self.woods, ceilings, schedule, jobs)
+
+    @chapter("Listing this winter's work")
+    def winter(self) -> WinterList:
+        """Trees of the tally, salvage and jobs of the schedule in one order, with what they meet."""
+        cutting, called, stands = self.cutting, self._called, self.woods.stands
+        ids, parcel_of = (stands[name].fillna("").astype(str) for name in ("stand_id", "parcel_id"))
+        parcels = dict(zip(ids, parcel_of, strict=True))
+        least = self.place.region.figure("defaults_marking", "dying_from_share")
+        dying = stands.loc[stands["dying_share"] >= least, "stand_id"].astype(str).tolist()
+        jobs = winter_list.of_jobs(cutting.jobs, cutting.schedule, dying, called, parcels=parcels)
+        have = self.place.limits.get("days_of_work_per_yr")
+        return winter_list.winter_list(self.tally_work, jobs, called, have, self.felling)
 
     @chapter("Looking fifty years ahead")
     def later(self) -> Schedule:
@@ -337,7 +393,7 @@ class Season:
             place.needs,
             ledger.standing(place.ledger) if len(place.ledger) else place.ledger,
             self.day,
-            float(self.cutting.schedule.growing["this_winter_cords"].sum()),
+            float(sum(task.firewood_cords for task in self.winter.tasks)),
             solid_cuft_per_cord=self._by["solid_cuft_per_cord"],
             region=place.region,
         )

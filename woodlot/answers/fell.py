@@ -13,6 +13,7 @@ import pandas as pd
 
 from woodlot.answers import fell_types as types
 from woodlot.answers.fell_types import FellAnswer, FellWords
+from woodlot.answers.this_winter import fits
 from woodlot.errors import NoAnswer
 from woodlot.land import parcels as land
 from woodlot.plan import cautions
@@ -75,6 +76,7 @@ def fell_answer(
         posts=products.post_years(sheet, trees["species"], region=region),
         sheet=_sheet(trees.iloc[fell], sheet, region.figure("defaults_tree", "stump_ft")),
         cautions=_cautions(season, trees, fell),
+        fits=fits(season) if plain else "",
     )
 
 
@@ -201,9 +203,11 @@ def fell_words(of: FellAnswer, whole: bool) -> FellWords:
 
 def _to_fell(of: FellAnswer, whole: bool) -> str:
     if of.standing_cuft is None or of.gap_pct is None:
-        return say.NOTHING_ASKED
+        return say.cleared(len(of.cleared)) if of.cleared and not whole else say.NOTHING_ASKED
     if whole:
         return say.EVERY_TREE
-    return say.to_fell(
-        len(of.fell), len(of.trees), of.standing_cuft, of.gap_pct, proven=bool(of.proven), stopped=bool(of.stopped)
+    first = f"{say.cleared(len(of.cleared))} " if of.cleared else ""
+    fell = len(of.fell) - len(of.cleared)
+    return first + say.to_fell(
+        fell, len(of.trees) - len(of.cleared), of.standing_cuft, of.gap_pct, bool(of.proven), bool(of.stopped)
     )

@@ -105,7 +105,10 @@ class Entry:
 
 @dataclass(frozen=True)
 class CutOfStand:
-    """What is cut in a stand, this winter and over the years of the plan."""
+    """What is cut in a stand, this winter and over the years of the plan.
+
+    this_winter, cords: trees of the tally and the plan's cut together; tally_trees: of the tally that fall there.
+    """
 
     this_winter: bool
     cords: Number | None
@@ -117,6 +120,7 @@ class CutOfStand:
     way: str
     entries: tuple[Entry, ...]
     stocking_after_pct: float | None
+    tally_trees: float | None = field(default=None, metadata=LEFT_OUT)
 
 
 @dataclass(frozen=True)

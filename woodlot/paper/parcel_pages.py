@@ -61,7 +61,7 @@ def parcel_page(answers: Answers, layers: dict[str, Any], pid: str, number: int,
 def _stand_table(answers: Answers, parcel: dict[str, Any], stands: list[Stand]) -> str:
     right = "".join(f"<th class='r'>{w}</th>" for w in ("acres", "full cords an acre", "in all", "plots"))
     head = f"<tr><th>stand</th><th>cover</th>{right}<th>next cut</th></tr>"
-    body = "".join(_stand_row(s) for s in stands)
+    body = "".join(_stand_row(s, answers.winter) for s in stands)
     whole = next(p.cords for p in answers.parcels if p.parcel_id == parcel["id"])
     measured = [s for s in stands if s.plots]
     if measured and whole.value is not None:
@@ -77,7 +77,7 @@ def _stand_table(answers: Answers, parcel: dict[str, Any], stands: list[Stand]) 
     return f"<div class='scroll' {label}><table>{head}{body}</table></div>"
 
 
-def _stand_row(s: Stand) -> str:
+def _stand_row(s: Stand, winter: str) -> str:
     number, words = questions.cord_words(s)
     per_acre, whole = (f"<b>{number}</b> ({words})", figures(s.cords.value)) if number else (words, "–")
     plots = amount(s.plots) if s.plots else "none"
@@ -85,15 +85,16 @@ def _stand_row(s: Stand) -> str:
         plots += f", {amount(s.empty_plots)} empty"
     first = f"<td><b>{escape(s.stand_id)}</b></td><td class='nowrap'>{escape(capital(s.cover))}</td>"
     second = f"<td class='r'>{amount(s.acres, 1)}</td><td class='r nowrap'>{per_acre}</td><td class='r'>{whole}</td>"
-    row = f"<tr>{first}{second}<td class='r'>{plots}</td><td>{escape(_next_cut(s))}</td></tr>"
-    more = s.cut.entries[1:]
+    row = f"<tr>{first}{second}<td class='r'>{plots}</td><td>{escape(_next_cut(s, winter))}</td></tr>"
+    more = [e for e in s.cut.entries if e.winter != winter] if s.cut.this_winter else s.cut.entries[1:]
     return row + (f"<tr><td></td><td colspan='6'>then {winters(more)}</td></tr>" if more else "")
 
 
-def _next_cut(s: Stand) -> str:
+def _next_cut(s: Stand, winter: str) -> str:
     cut, leave = s.cut, s.cut.leave_sqft_per_ac
     if cut.this_winter:
-        kept = f", leave {amount(leave)} sq{NBSP}ft an acre{mark(cut.leave_seen)}" if leave is not None else ""
+        planned = leave is not None and cut.entries and cut.entries[0].winter == winter
+        kept = f", leave {amount(leave)} sq{NBSP}ft an acre{mark(cut.leave_seen)}" if planned else ""
         taken = "" if cut.cords is None or cut.cords.value is None else f", {figures(cut.cords.value)}{NBSP}cords"
         return f"this winter{taken}{kept}"
     return winters(cut.entries[:1]) if cut.entries else questions.unplanned(s)

@@ -2,6 +2,7 @@
 
 Job, jobs      the work in each stand that is cut this winter
 ft_from_road   how far each stand lies from the nearest road or landing
+months         when to work in a stand
 """
 
 from dataclasses import dataclass
@@ -19,7 +20,7 @@ from woodlot.region import Region
 from woodlot.stand import grow, marking
 from woodlot.trade import ROADS
 
-__all__ = ["Job", "ft_from_road", "jobs"]
+__all__ = ["Job", "ft_from_road", "jobs", "months"]
 
 #: Fewer trees than this of a kind and size on the acres worked are not listed.
 LEAST_TREES = 0.05
@@ -102,7 +103,7 @@ def jobs(
     for stand, acres, cords, bdft, days in now.to_numpy().tolist():
         k = woods.stands["stand_id"].tolist().index(stand)
         row, here = yearly.table.iloc[k], trees[trees["stand_id"] == stand]
-        months, months_why = _months(here, bool(frozen[stand]), row["way"], region)
+        months_of, months_why = months(here, bool(frozen[stand]), row["way"], region)
         minding = cautions.of_stand(here, bool(frozen[stand]), miles[stand], region)
         out.append(
             Job(
@@ -116,7 +117,7 @@ def jobs(
                 leave_seen=row["leave_seen"],
                 trees=_guide(woods, k, row, acres, region=region),
                 keep=marking.trees_kept(region=region) if row["way"] == "thin" else (),
-                months=months,
+                months=months_of,
                 months_why=months_why,
                 cautions=(*minding, cautions.caution("felling", region), cautions.caution("line", region)),
                 miles_from_home=_or_none(miles[stand]),
@@ -149,7 +150,8 @@ def _guide(woods: Woods, k: int, row: pd.Series, acres: float, *, region: Region
     return out[out["now"] >= LEAST_TREES].reset_index(drop=True)
 
 
-def _months(here: pd.DataFrame, frozen: bool, way: str, region: Region) -> tuple[str, str]:
+def months(here: pd.DataFrame, frozen: bool, way: str, region: Region) -> tuple[str, str]:
+    """When to work in a stand with these trees (species), and why then."""
     oak = region.species.within(here["species"], "oak").any()
     when = "frozen" if frozen else "oak" if oak and way == "thin" else "patches" if way == "patches" else "any"
     months, why = region.table("job_months").set_index("when").loc[when, ["months", "why"]]

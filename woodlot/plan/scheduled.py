@@ -1,12 +1,13 @@
 """The schedule of a place: when each stand is cut over the next years, and what the woods look like if it is done.
 
 scheduled     the whole answer
+Taken         what the first winter has already
 Schedule      what it holds
 neighbors_of  stands that share an edge
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -22,9 +23,23 @@ from woodlot.plan.woods import Woods, chosen, run
 from woodlot.region import Region
 from woodlot.trade import NO_COVER
 
-__all__ = ["Schedule", "neighbors_of", "scheduled"]
+__all__ = ["Schedule", "Taken", "neighbors_of", "scheduled"]
 
 FIREWOOD = "firewood"
+
+
+@dataclass(frozen=True)
+class Taken:
+    """What the first winter has already, from the ledger and from trees of the tally that fall in it.
+
+    firewood_cords: off its need; wood_cords: all wood, off its ceiling; days: off its days of work; pieces: of each
+    product wanted by name, off what is wanted of it.
+    """
+
+    firewood_cords: float = 0.0
+    wood_cords: float = 0.0
+    days: float = 0.0
+    pieces: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -80,7 +95,7 @@ def scheduled(
     need_cords: float | None = None,
     pieces: Pieces | None = None,
     wanted: Mapping[str, float] | None = None,
-    taken_cords: float = 0.0,
+    taken: Taken | None = None,
     days_per_yr: float | None = None,
     years: int = 10,
     step: int = 1,
@@ -104,8 +119,8 @@ def scheduled(
         Firewood wanted each year [cords]; None for no need.
     pieces, wanted
         What trees give of other products, and pieces of each wanted a year (``plan.pieces``); None for none.
-    taken_cords
-        Cords cut for the first winter already: they count against its ceiling and its need.
+    taken
+        What the first winter has already.
     days_per_yr
         Days of work that can be given each year; None for no limit.
     years, step
@@ -129,17 +144,18 @@ def scheduled(
     if not table["may"].any():
         return _nothing(woods, table, start, years, region=region)
     asked = {k: v for k, v in (wanted or {}).items() if pieces is not None and k in pieces.per_tree}
+    taken, periods_yr = taken or Taken(), (years // step, step)
     only_need = (need_cords is not None or bool(asked)) and not cut_more
     ways = ways_of.ways(woods, yearly, stands, years, step, region=region, only_need=only_need, pieces=pieces)
     limits = Limits(
-        need=None if need_cords is None else _less_taken(need_cords, years // step, step, taken_cords),
+        need=None if need_cords is None else _less_taken(need_cords, *periods_yr, taken.firewood_cords),
         carry_most=chosen("kept_over_share", region) * (need_cords or 0.0),
-        wanted={k: v * step for k, v in asked.items()},
+        wanted={k: _less_taken(v, *periods_yr, taken.pieces.get(k, 0.0)) for k, v in asked.items()},
         carry_share=chosen("kept_over_share", region) / step,
         wood_in={} if pieces is None else pieces.cords_each,
-        cut_most=_less_taken(yearly.limit, years // step, step, taken_cords),
+        cut_most=_less_taken(yearly.limit, *periods_yr, taken.wood_cords),
         seed=seed,
-        **_of_the_ground(ways, neighbors, days_per_yr, years // step, region),
+        **_of_the_ground(ways, neighbors, days_per_yr, taken.days, years // step, region),
     )
     solution = solve(ways.prescriptions, limits)
     entries = _entries(ways, solution)
@@ -157,14 +173,19 @@ def scheduled(
 
 
 def _less_taken(a_year: float, periods: int, step: int, taken: float) -> np.ndarray:
-    """Cords of each period, less what is taken already in the first."""
+    """So much a year in each period, less what is taken already in the first."""
     out = np.full(periods, float(a_year) * step)
     out[0] = max(out[0] - taken, 0.0)
     return out
 
 
 def _of_the_ground(
-    ways: ways_of.Ways, neighbors: Sequence[tuple[str, str]], days: float | None, periods: int, region: Region
+    ways: ways_of.Ways,
+    neighbors: Sequence[tuple[str, str]],
+    days: float | None,
+    taken_days: float,
+    periods: int,
+    region: Region,
 ) -> dict[str, Any]:
     """Limits of stock, work, entries and neighbors, and how near the best plan is searched."""
     p: Any = ways.prescriptions
@@ -175,13 +196,14 @@ def _of_the_ground(
     # woods that fall under the floor by themselves need only stand as they would uncut
     floor = np.minimum(chosen("floor_share", region) * begin, left * (1.0 - 1e-9))
     rows = [Row("stock", ways.stock[:, t * step], low=float(floor[t * step]), period=t) for t in range(1, periods)]
-    if days is not None:
-        most = chosen("frozen_days_share", region) * days * step
-        rows += [Row("frozen", p.work[:, t] * ways.frozen, high=most, period=t) for t in range(periods)]
+    work = None if days is None else _less_taken(days, periods, step, taken_days)
+    if work is not None:
+        most = chosen("frozen_days_share", region) * work
+        rows += [Row("frozen", p.work[:, t] * ways.frozen, high=float(most[t]), period=t) for t in range(periods)]
     at = {s: k for k, s in enumerate(ways.stand_ids)}
     return {
         "end_at_least": begin,
-        "work_most": None if days is None else days * step,
+        "work_most": work,
         "least_entry_ac": _least_ac(p.cut, chosen("least_entry_cords", region)),
         "entry_price": chosen("cost_of_entry", region),
         "keep_price": chosen("cost_of_keeping", region),

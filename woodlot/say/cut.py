@@ -35,32 +35,36 @@ def _joined(*parts: str) -> str:
     return " ".join(filter(None, parts))
 
 
-def stand_words(row: Mapping[Any, Any]) -> str:
-    """What is cut in a stand this winter and over the years, and what is left out of it (a row of ``growing``)."""
+def stand_words(row: Mapping[Any, Any], first: str = "") -> str:
+    """What is cut in a stand this winter and over the years, and what is left out of it (a row of ``growing``).
+
+    first: what falls of the tally there (``winter_list.fell_first``), which goes before.
+    """
     ceiling, rule = said(row["why"]), BY_ANY_COVER if row["any_cover"] else ""
     left_out = said(row["left_out"]) if row["may"] else ""
     if row["this_winter"]:
         more = row["this_winter_cords"] > row["ceiling_cords_per_yr"]
         later = "While other stands are left alone, more may come from here." if more else ""
         years = f"Over the years {ceiling[:1].lower()}{ceiling[1:]}"
-        return _joined(_this_winter(row), rule, years, later, left_out)
+        return _joined(first, _this_winter(row, "Then" if first else "This winter"), rule, years, later, left_out)
+    nothing = "Nothing more this winter" if first else "Nothing this winter"
     if row["next_year"] is not None:
-        first = f"Nothing this winter. Next: winter {words.winter_of(row['next_year'])}."
+        rest = f"{nothing}. Next: winter {words.winter_of(row['next_year'])}."
     elif row["why"].key == "at most":
-        first = "Nothing this winter, nor in the years of this plan. Other stands come first."
+        rest = f"{nothing}, nor in the years of this plan. Other stands come first."
     else:
-        first = ceiling.replace("this year", "this winter")
-    return _joined(first, left_out, rule)
+        rest = ceiling.replace("Nothing this year", nothing).replace("this year", "this winter")
+    return _joined(first, rest, left_out, rule)
 
 
-def _this_winter(row: Mapping[Any, Any]) -> str:
+def _this_winter(row: Mapping[Any, Any], lead: str) -> str:
     ac = words.amount(row["this_winter_ac"], "acres")
     how = (
         f"Thin {ac} of it, and leave {row['leave_sqft_per_ac']:.0f} sq ft an acre."
         if row["way"] == "thin"
         else f"Cut {ac} of it in one patch: it comes back in full light only."
     )
-    return f"This winter: up to {words.amount(row['this_winter_cords'], 'cords')}. {how}"
+    return f"{lead}: up to {words.amount(row['this_winter_cords'], 'cords')}. {how}"
 
 
 def job_words(job: Job) -> str:

@@ -1,0 +1,77 @@
+"""The work of this winter in the answers: the list, its row on the first screen, how tally and plan fit.
+
+winter_answer   the list with its sum
+winter_row      the same as a row of the first screen
+fits            how the trees of the tally and the stands of the plan share what is wanted
+"""
+
+from woodlot.answers.types import Row
+from woodlot.answers.winter_types import Meets, ThisWinter, WinterTask, WinterWant
+from woodlot.plan.winter_list import Task
+from woodlot.say import winter_list as say
+from woodlot.say.words import NO_PARCEL
+from woodlot.season import Season
+
+__all__ = ["fits", "winter_answer", "winter_row"]
+
+
+def winter_answer(season: Season) -> ThisWinter:
+    """Tally, salvage and plan in one order, with their sum."""
+    of = season.winter
+    units = {want.name: want.unit for want in of.wants}
+    tasks = tuple(_task(season, one, at, units) for at, one in enumerate(of.tasks, 1))
+    return ThisWinter(
+        tasks=tasks,
+        **{name: float(sum(getattr(one, name) for one in tasks)) for name in ("trees", "cords", "firewood_cords")},
+        **{name: float(sum(getattr(one, name) for one in tasks)) for name in ("bdft", "days")},
+        days_have=of.days_have,
+        wants=tuple(
+            WinterWant(
+                name=want.name,
+                unit=want.unit,
+                wanted=want.wanted,
+                from_tally=want.from_tally,
+                from_plan=want.from_jobs,
+                short=want.short,
+                words=say.want(want),
+            )
+            for want in of.wants
+        ),
+        words=say.whole(of),
+        fits=fits(season),
+        marked=of.marked,
+        marked_words=say.marked(of),
+    )
+
+
+def _task(season: Season, of: Task, order: int, units: dict[str, str]) -> WinterTask:
+    named = dict(zip(season.measured.parcels["parcel_id"], season.measured.parcels["name"], strict=True))
+    same = ("kind", "stand_id", "parcel_id", "trees", "tree_names", "not_by_hand", "cords", "firewood_cords")
+    more = ("heat_mmbtu", "bdft", "days", "acres", "ft_from_road", "miles_from_home", "months")
+    return WinterTask(
+        order=order,
+        **{name: getattr(of, name) for name in (*same, *more)},
+        title=say.title(of),
+        words=say.task(of, str(named.get(of.parcel_id) or NO_PARCEL), units),
+        why=say.why_here(of),
+        meets=tuple(Meets(name, units[name], number) for name, number in of.gives.items() if number > 0),
+        cautions=say.cautions(of),
+    )
+
+
+def winter_row(season: Season) -> Row:
+    """The list as a row of the first screen."""
+    tasks = [one.words for one in winter_answer(season).tasks]
+    return Row("winter", "This winter's work", *say.row(season.winter, tasks))
+
+
+def fits(season: Season) -> str:
+    """The sentence of tally and plan; where the tally gives all that is wanted no schedule is asked."""
+    felled = season.felling
+    trees = int((felled.trees["fell"] & (felled.trees["why"] == "")).sum())
+    wants = season.wants
+    if not trees or not any(want.short for want in wants):
+        return say.fits(trees, wants, ())
+    of = season.winter
+    stands = [one.stand_id for one in of.tasks if one.kind not in say.TALLY]
+    return say.fits(trees, of.wants, list(dict.fromkeys(stands)))
