@@ -62,7 +62,10 @@ def _tallied(tasks: Sequence[Task]) -> float | None:
 
 def _together(tasks: Sequence[Task]) -> Number | None:
     """Cords of all tasks of a stand; None where there is none."""
-    return _at_most(sum(task.cords for task in tasks), "cords") if tasks else None
+    cords = sum(task.cords for task in tasks)
+    if tasks and all(task.kind in winter_list.TALLY for task in tasks):
+        return Number(cords, unit="cords", why="by the tally, tree by tree")
+    return _at_most(cords, "cords") if tasks else None
 
 
 def _by_stand(season: Season) -> dict[str, list[Task]]:

@@ -5,12 +5,17 @@ winter_row      the same as a row of the first screen
 fits            how the trees of the tally and the stands of the plan share what is wanted
 """
 
+from typing import Any
+
+from woodlot.answers.fell_sheet import records, sheet
 from woodlot.answers.types import Row
 from woodlot.answers.winter_types import Meets, ThisWinter, WinterTask, WinterWant
 from woodlot.plan.winter_list import Task
+from woodlot.say import fell
 from woodlot.say import winter_list as say
 from woodlot.say.words import NO_PARCEL
 from woodlot.season import Season
+from woodlot.wood import products
 
 __all__ = ["fits", "winter_answer", "winter_row"]
 
@@ -20,10 +25,11 @@ def winter_answer(season: Season) -> ThisWinter:
     of = season.winter
     units = {want.name: want.unit for want in of.wants}
     tasks = tuple(_task(season, one, at, units) for at, one in enumerate(of.tasks, 1))
+    summed = ("trees", "cords", "firewood_cords", "bdft", "days")
+    sums: dict[str, Any] = {name: float(sum(getattr(one, name) for one in tasks)) for name in summed}
     return ThisWinter(
         tasks=tasks,
-        **{name: float(sum(getattr(one, name) for one in tasks)) for name in ("trees", "cords", "firewood_cords")},
-        **{name: float(sum(getattr(one, name) for one in tasks)) for name in ("bdft", "days")},
+        **sums,
         days_have=of.days_have,
         wants=tuple(
             WinterWant(
@@ -41,7 +47,24 @@ def winter_answer(season: Season) -> ThisWinter:
         fits=fits(season),
         marked=of.marked,
         marked_words=say.marked(of),
+        **_buck_sheet(season),
     )
+
+
+def _buck_sheet(season: Season) -> dict[str, Any]:
+    """The trees of the tally that fall with their cuts, those not for hand felling, and years of posts."""
+    of, region = season.felling, season.place.region
+    away = [
+        (row["tree"] or str(row["position"] + 1), row["species"], row["why"])
+        for row in records(of.trees[of.trees["why"] != ""])
+    ]
+    posts = products.post_years(of.pieces, of.trees["species"], region=region) if len(of.pieces) else ()
+    trees = of.trees.iloc[of.fell]
+    return {
+        "sheet": sheet(trees, of.pieces, region.figure("defaults_tree", "stump_ft")) if len(trees) else (),
+        "not_by_hand": fell.not_by_hand(away),
+        "posts": fell.posts(posts),
+    }
 
 
 def _task(season: Season, of: Task, order: int, units: dict[str, str]) -> WinterTask:

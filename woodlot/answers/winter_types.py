@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from woodlot.answers.fell_types import SheetTree
+
 __all__ = ["Meets", "ThisWinter", "WinterTask", "WinterWant"]
 
 
@@ -63,7 +65,8 @@ class WinterWant:
 class ThisWinter:
     """The list of this winter's work and its sum.
 
-    words: the sum in sentences; fits: how tally and plan share what is wanted; marked: trees of the tally that stay.
+    words: the sum in sentences; fits: how tally and plan share what is wanted; marked: trees of the tally that stay;
+    sheet: its trees that fall, with their cuts; not_by_hand, posts: what is said beside them, as by the fell verb.
     """
 
     tasks: tuple[WinterTask, ...]
@@ -78,3 +81,6 @@ class ThisWinter:
     fits: str
     marked: int
     marked_words: str
+    sheet: tuple[SheetTree, ...]
+    not_by_hand: str
+    posts: str
