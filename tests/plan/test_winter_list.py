@@ -1,7 +1,9 @@
 """One list for the winter: sums over tally and schedule, order, and a schedule that is left the rest."""
 
+import re
 from dataclasses import replace
 from datetime import date
+from html import unescape
 
 import numpy as np
 import pandas as pd
@@ -9,8 +11,11 @@ import pytest
 
 from woodlot.answers.cut_verb import cut_answer
 from woodlot.answers.fell import fell_answer
+from woodlot.answers.land import drawn
 from woodlot.answers.this_winter import fits
 from woodlot.answers.whole import answers
+from woodlot.map import layers, page
+from woodlot.paper import report
 from woodlot.plan import winter_list, woods_today
 from woodlot.plan.winter_list import KINDS, Task, taken
 from woodlot.season import season
@@ -172,3 +177,24 @@ def test_screen_report_and_json_say_the_same(short):
         assert want.short == pytest.approx(
             max(want.wanted - want.from_tally - want.from_plan, 0.0), abs=0.01 * want.wanted
         )
+
+
+@pytest.mark.slow
+def test_report_and_map_hold_the_sentences_of_the_list(short):
+    """Each task in the report's page and in the map's list in the same order, with the sum and how it fits."""
+    told, shapes = answers(short), drawn(short)
+    work, parts = told.this_winter, (shapes["parcels"], shapes["stands"], shapes["features"])
+    layers_of = layers.build(told, **shapes)
+    listed = layers_of["work"]
+    assert [(one["order"], one["words"]) for one in listed["tasks"]] == [(one.order, one.words) for one in work.tasks]
+    assert listed["headline"] == told.headline and listed["after"] == [work.words, work.fits]
+    paper = unescape(re.sub("<[^>]+>", "", report.html(told, *parts, drawn=layers_of)))
+    at = [paper.index(one.words) for one in work.tasks]
+    pages = paper[paper.index("This winter, one list") :]
+    assert [pages.index(one.words) for one in work.tasks] == sorted(pages.index(one.words) for one in work.tasks)
+    assert at == sorted(at) and all(said in pages for said in listed["after"])
+    names = {tree.tree for tree in work.sheet if not tree.why}
+    assert names == {name for one in work.tasks for name in one.tree_names}
+    assert pages.count("trees of the tally to fell") == 1
+    still = unescape(page.html(told, **shapes, drawn=layers_of))
+    assert all(f"<p>{one.order}. {one.words}</p>" in still for one in work.tasks)
