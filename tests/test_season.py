@@ -29,8 +29,9 @@ CHAPTERS = {chapter.words: name for name, chapter in vars(Season).items() if isi
 LAND, WOOD = {"measured"}, {"measured", "standing"}
 WOODS = WOOD | {"woods", "wishes"}
 CUT = WOODS | {"seen", "to_work", "ceilings"}
-NEAR = CUT | {"pieces", "stove", "road_ft", "cutting"}
-ALL = NEAR | {"first_plots", "backdrop", "lent", "later", "hunt", "herd", "heat"}
+NEAR = CUT | {"pieces", "stove", "road_ft", "felling", "tally_work", "cutting"}
+WINTER = NEAR | {"winter"}
+ALL = WINTER | {"first_plots", "backdrop", "lent", "later", "hunt", "herd", "heat"}
 #: What each verb is typed with, and what it may ask for.
 ASKED = {
     "walk": LAND | {"near", "wishes"},
@@ -38,8 +39,8 @@ ASKED = {
     "scale": WOOD | {"wishes"},
     "scale --stand 1 --json": WOOD | {"wishes"},
     "grow": WOODS | {"growth"},
-    "cut": NEAR | {"heat"},
-    "fell": {"felling"},
+    "cut": WINTER | {"heat"},
+    "fell": WINTER,
     "herd": NEAR | {"hunt", "herd"},
     "hunt": {"hunt"},
     "sheet": WOOD | {"first_plots", "wishes"},
@@ -49,8 +50,8 @@ ASKED = {
     "why bdft": WOOD,
     "why basal": WOOD,
     "why cut": CUT,
-    "why cut --stand 1": NEAR,
-    "why heat": NEAR | {"heat"},
+    "why cut --stand 1": WINTER,
+    "why heat": WINTER | {"heat"},
     "why deer": {"hunt"},
     "why take": {"hunt"},
     "why sugarbush": LAND | {"wishes"},
@@ -136,7 +137,7 @@ def test_rasters_are_asked_only_where_a_stand_may_borrow(words, small_place, ask
 def test_scale_tells_the_cut_only_where_json_holds_it(small_place, asked):
     """The totals of ``scale --json`` hold the yearly cut: the near plan is made for them, and nothing else."""
     assert CliRunner().invoke(main, typed("scale --json", small_place.folder)).exit_code == 0
-    assert set(asked) == NEAR
+    assert set(asked) == WINTER
 
 
 FAR_AHEAD = {"seed": 4, "years": 20, "step_yr": 5, "cut_more": True}
@@ -314,7 +315,7 @@ def test_wood_that_is_cut_already_is_not_cut_again_this_winter(otter):
     for day in ("2026-04-30", "2026-05-01"):
         book = pd.DataFrame([{**line, "date": pd.Timestamp(day), "text": None}]).astype({"corrects": "Int64"})
         kept = CUT - WOODS | {"woods", "pieces"}
-        one = beside(otter, *kept, place=replace(place, ledger=book, needs=need), years=2)
+        one = beside(otter, *kept, place=replace(place, ledger=book, needs=need, tally=place.tally[:0]), years=2)
         told[day] = one.cutting.schedule.periods["cords"].tolist()
     assert told["2026-04-30"][0] >= 7.0 - 1e-6
     assert told["2026-05-01"][0] == 0.0 and told["2026-05-01"][1] >= 7.0 - 1e-6

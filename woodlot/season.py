@@ -29,11 +29,13 @@ from woodlot.plan import (
     done,
     hunt,
     job,
+    labor,
     ledger,
     pieces,
     scheduled,
     stove_wood,
     turns,
+    winter_list,
     woods_today,
     years,
 )
@@ -41,6 +43,7 @@ from woodlot.plan.ceilings import Yearly
 from woodlot.plan.pieces import Pieces
 from woodlot.plan.scheduled import Schedule
 from woodlot.plan.turns import Cutting
+from woodlot.plan.winter_list import Task, Want, WinterList
 from woodlot.plan.woods import Woods
 from woodlot.region import heard, reading
 from woodlot.stand import layout, seen_from_above, weekend
@@ -329,6 +332,42 @@ class Season:
         """Feet from each stand to the nearest road or landing drawn, by stand_id."""
         return job.ft_from_road(self.to_work, self.place.features)
 
+    def _road_ft(self) -> pd.Series:
+        """Feet from the nearest road or landing, by stand_id."""
+        return job.ft_from_road(self.to_work, self.place.features)
+
+    @property
+    def _pace(self) -> labor.Pace:
+        """Hours a cord: the family's own by its ledger, else the published ones."""
+        return labor.pace(done.pace_hours_per_cord(self.place.ledger), region=self.place.region)
+
+    @property
+    def _called(self) -> list[str]:
+        """Lines of the household's list as the schedule calls them."""
+        sized = pieces.wanted(self.place.needs, region=self.place.region)
+        return winter_list.names(self.felling.asked, list(sized))
+
+    @property
+    def wants(self) -> tuple[Want, ...]:
+        """What is wanted, with what the trees of the tally give of it; no schedule is made for it."""
+        return winter_list.wants_met(self.felling, self._called)
+
+    @chapter("Working up the tally")
+    def tally_work(self) -> tuple[Task, ...]:
+        """The trees of the tally that fall this winter, as work by stand."""
+        solid, region = self._by["solid_cuft_per_cord"], self.place.region
+        return winter_list.of_tally(
+            self.felling, self._called, self.to_work, self.road_ft, solid, self._pace, region=region
+        )
+
+    @property
+    def _to_cut(self) -> Woods:
+        """The woods without the trees of the tally that fall this winter, which no schedule cuts again."""
+        cords = pd.Series({task.stand_id: 0.0 for task in self.tally_work}, dtype=float)
+        for task in self.tally_work:
+            cords[task.stand_id] += task.cords
+        return woods_today.less(self.woods, cords) if len(cords) else self.woods
+
     def _planned(self, plan_years: int, step_yr: int, **more: bool) -> Schedule:
         place, began = self.place, years.winter_began(self.day)
         stands = self.to_work.assign(ft_from_road=self.road_ft.to_numpy())
@@ -336,7 +375,7 @@ class Season:
             place.needs, solid_cuft_per_cord=self._by["solid_cuft_per_cord"], region=place.region
         )
         return scheduled.scheduled(
-            self.woods,
+            self._to_cut,
             self.ceilings,
             stands,
             began.year,
@@ -344,11 +383,13 @@ class Season:
             need_cords=place.needs.get("firewood_cord") or (None if burned is None else burned.value),
             pieces=self.pieces,
             wanted=pieces.wanted(place.needs, region=self.place.region),
-            taken_cords=done.made(place.ledger, "firewood", began),
-            felled_cords=float(
-                done.felled(place.ledger, began, self.cord_rates, until=self.day, dead=False)["cords"].sum()
+            taken=winter_list.taken(
+                self.tally_work,
+                done.made(place.ledger, "firewood", began),
+                float(done.felled(place.ledger, began, self.cord_rates, until=self.day, dead=False)["cords"].sum()),
             ),
             days_per_yr=place.limits.get("days_of_work_per_yr"),
+            pace_hours_per_cord=done.pace_hours_per_cord(place.ledger),
             years=plan_years,
             step=step_yr,
             neighbors=scheduled.neighbors_of(stands),
@@ -360,10 +401,24 @@ class Season:
     @chapter("Planning the cuts")
     def cutting(self) -> Cutting:
         """When each stand is cut over the coming years, and the job of this winter."""
-        place, stands, woods, ceilings = self.place, self.to_work, self.woods, self.ceilings
+        place, stands, ceilings = self.place, self.to_work, self.ceilings
         schedule = self._planned(self.years, self.step_yr, cut_more=self.cut_more)
-        jobs = job.jobs(woods, ceilings, schedule, stands, self.standing.trees, self.road_ft, region=place.region)
-        return Cutting(woods, ceilings, schedule, jobs)
+        jobs = job.jobs(
+            self._to_cut, ceilings, schedule, stands, self.standing.trees, self.road_ft, region=place.region
+        )
+        return Cutting(self.woods, ceilings, schedule, jobs)
+
+    @chapter("Listing this winter's work")
+    def winter(self) -> WinterList:
+        """Trees of the tally, salvage and jobs of the schedule in one order, with what they meet."""
+        cutting, called, stands = self.cutting, self._called, self.woods.stands
+        ids, parcel_of = (stands[name].fillna("").astype(str) for name in ("stand_id", "parcel_id"))
+        parcels = dict(zip(ids, parcel_of, strict=True))
+        table = cutting.yearly.table
+        dying = table.loc[table["salvage"].astype(bool), "stand_id"].astype(str).tolist()
+        jobs = winter_list.of_jobs(cutting.jobs, cutting.schedule, dying, called, parcels=parcels)
+        have = self.place.limits.get("days_of_work_per_yr")
+        return winter_list.winter_list(self.tally_work, jobs, called, have, self.felling)
 
     @chapter("Looking fifty years ahead")
     def later(self) -> Schedule:
@@ -414,7 +469,7 @@ class Season:
             place.needs,
             ledger.standing(place.ledger) if len(place.ledger) else place.ledger,
             self.day,
-            float(self.cutting.schedule.growing["this_winter_stove_cords"].sum()),
+            float(sum(task.firewood_cords for task in self.winter.tasks)),
             solid_cuft_per_cord=self._by["solid_cuft_per_cord"],
             region=place.region,
         )

@@ -31,7 +31,7 @@ def test_grow_shows_low_middle_and_high():
 
 def test_cut_shows_ceilings_plan_and_job():
     """Three ceilings side by side, the plan, and what to take by size."""
-    told = run("cut", SAMPLE).stdout
+    told = run("cut", FORTY).stdout
     assert max(map(len, told.splitlines())) <= 80
     for word in ("net growth:", "area:", "Meyer:", "full cords a year", "Jobs", "take", "felled without danger"):
         assert word in told, word

@@ -228,7 +228,7 @@ def test_a_cut_in_a_stand_outside_every_parcel_says_where_it_lies(tmp_path):
     stand = drawn(({"stand_id": "1", "cover": "oak"}, square(3, wide=3)))
     folder = made(tmp_path, HOME | PLOTS | {"stands.geojson": stand}, NEED)
     told = said("plan", folder, "--as-of", DAY)
-    assert "Stand 1, outside every parcel: " in told
+    assert "of stand 1, outside every parcel, " in told
     assert "lie outside every parcel and stand in no parcel's number." in told
     out = json.loads((folder / "out" / "answers.json").read_text(encoding="utf-8"))
     assert out["stands"][0]["parcel_id"] is None and out["parcels"][0]["cords"]["value"] is None

@@ -2,13 +2,14 @@
 
 cut_of       the cut of each stand
 balance_answer growth against cut
+stands_said  the same in words
 whole_answer all stands together: what stands and what may be cut
 jobs_answer  the work of this winter, stand by stand
 works_answer the jobs of all winters, consecutive winters in a stand as one
 job_facts    what all answers have of a job
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import fields
 from typing import Any
 
@@ -22,22 +23,24 @@ from woodlot.plan import job as this_winter
 from woodlot.plan.balance import total
 from woodlot.plan.done import ticked
 from woodlot.plan.scheduled import Schedule
-from woodlot.say import cut, growth, marking, reasons, words
+from woodlot.plan.winter_list import Task
+from woodlot.say import cut, growth, marking, reasons, winter_list, words
 from woodlot.season import Season
 
-__all__ = ["balance_answer", "cut_of", "job_facts", "jobs_answer", "whole_answer", "works_answer"]
+__all__ = ["balance_answer", "cut_of", "job_facts", "jobs_answer", "stands_said", "whole_answer", "works_answer"]
 
 
 def cut_of(season: Season, after_pct: Mapping[str, float | None]) -> dict[str, CutOfStand]:
     """The cut of each stand by stand_id; after_pct: how full a stand is after it, by stand_id."""
     schedule, made = season.cutting.schedule, season.cut_this_winter
-    turns, jobs = _entries(schedule), works_answer(schedule)
+    tasks, said, turns, jobs = _by_stand(season), stands_said(season), _entries(schedule), works_answer(schedule)
     return {
         row["stand_id"]: CutOfStand(
-            this_winter=bool(row["this_winter"]),
-            cords=_at_most(row["this_winter_cords"], "cords") if row["this_winter"] else None,
+            this_winter=row["stand_id"] in tasks,
+            tally_trees=_tallied(tasks.get(row["stand_id"], ())),
+            cords=_together(tasks.get(row["stand_id"], ())),
             ceiling_cords_per_yr=float(row["ceiling_cords_per_yr"]),
-            words=cut.stand_words(row, float(made.get(row["stand_id"], 0.0))),
+            words=said[row["stand_id"]],
             next_winter=None if row["next_year"] is None else words.winter_of(row["next_year"]),
             leave_sqft_per_ac=number(row["leave_sqft_per_ac"]),
             leave_seen=row["leave_seen"],
@@ -49,6 +52,39 @@ def cut_of(season: Season, after_pct: Mapping[str, float | None]) -> dict[str, C
         )
         for row in schedule.growing.to_dict("records")
     }
+
+
+def stands_said(season: Season) -> dict[str, str]:
+    """What is said of the cut of each stand by stand_id: trees of the tally first, then the plan."""
+    tasks, made = _by_stand(season), season.cut_this_winter
+    rows = season.cutting.schedule.growing.to_dict("records")
+    return {
+        row["stand_id"]: cut.stand_words(
+            row, float(made.get(row["stand_id"], 0.0)), winter_list.fell_first(tasks.get(row["stand_id"], ()))
+        )
+        for row in rows
+    }
+
+
+def _tallied(tasks: Sequence[Task]) -> float | None:
+    """Trees of the tally that fall in a stand; None where none does."""
+    return float(sum(task.trees for task in tasks if task.kind in winter_list.TALLY)) or None
+
+
+def _together(tasks: Sequence[Task]) -> Number | None:
+    """Cords of all tasks of a stand; None where there is none."""
+    cords = sum(task.cords for task in tasks)
+    if tasks and all(task.kind in winter_list.TALLY for task in tasks):
+        return Number(cords, unit="cords", why="by the tally, tree by tree")
+    return _at_most(cords, "cords") if tasks else None
+
+
+def _by_stand(season: Season) -> dict[str, list[Task]]:
+    """The tasks of this winter by stand_id."""
+    out: dict[str, list[Task]] = {}
+    for task in season.winter.tasks:
+        out.setdefault(task.stand_id, []).append(task)
+    return out
 
 
 def _at_most(value: float, unit: str) -> Number:
@@ -81,13 +117,12 @@ def works_answer(schedule: Schedule) -> tuple[WorkInStand, ...]:
 def whole_answer(season: Season, wood: WholeWood) -> Whole:
     """All stands together: the wood, and what may be cut of it."""
     yearly, schedule = season.cutting.yearly, season.cutting.schedule
-    now = schedule.growing[schedule.growing["this_winter"]]
     return Whole(
         **vars(wood),
         growth_cords_per_yr=reasons.plain(yearly.whole["grows"]),
         ceiling_cords_per_yr=yearly.limit,
-        this_winter_cords=float(now["this_winter_cords"].sum()),
-        stands_this_winter=tuple(now["stand_id"]),
+        this_winter_cords=float(sum(task.cords for task in season.winter.tasks)),
+        stands_this_winter=tuple(_by_stand(season)),
         cut_words=cut.limit_words(yearly.limit, schedule.stopped, map(reasons.said, schedule.findings)),
         cut_caution=reasons.said(yearly.cautions[0]) if yearly.cautions else "",
         ceilings=Ceilings(**{name: reasons.plain(e) for name, e in yearly.whole.items()}),

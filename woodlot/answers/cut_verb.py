@@ -11,10 +11,11 @@ from typing import Any
 import numpy as np
 
 from woodlot.answers.chart_types import Work
-from woodlot.answers.cut import balance_answer, job_facts, works_answer
+from woodlot.answers.cut import balance_answer, job_facts, stands_said, works_answer
 from woodlot.answers.house import heat_row
 from woodlot.answers.plain_cells import number, records
 from woodlot.answers.stand_types import Balance, Ceilings, WorkInStand
+from woodlot.answers.this_winter import fits
 from woodlot.answers.types import Row
 from woodlot.plan import labor
 from woodlot.plan.balance import total
@@ -120,6 +121,7 @@ class CutAnswer:
     """
 
     headline: str
+    fits: str
     ceilings: Ceilings
     limit_cords_per_yr: float
     stands: tuple[StandToCut, ...]
@@ -147,6 +149,7 @@ def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnsw
     ceilings = yearly.whole if parcel is None else yearly.parcels.get(parcel, yearly.whole)
     return CutAnswer(
         headline=cut.headline(limit, schedule.stopped),
+        fits=fits(season) if parcel is None and stand is None else "",
         ceilings=Ceilings(**{name: reasons.plain(e) for name, e in ceilings.items()}),
         limit_cords_per_yr=limit,
         stands=stands,
@@ -177,7 +180,7 @@ def _pace(season: Season) -> tuple[str, ...]:
 
 def _stands(season: Season) -> tuple[StandToCut, ...]:
     growing, ceilings = season.cutting.schedule.growing, season.cutting.yearly.table
-    made = season.cut_this_winter
+    said, made = stands_said(season), season.cut_this_winter
     rows, seen = records(growing), zip(growing["leave_sqft_per_ac"], growing["leave_seen"], strict=True)
     ends: dict[str, Any] = {
         f"{name}_{'mid' if end == 'value' else end}": [getattr(e, end, None) for e in ceilings[name]]
@@ -185,7 +188,7 @@ def _stands(season: Season) -> tuple[StandToCut, ...]:
         for end in ("low", "value", "high")
     }
     frame = growing.assign(
-        words=[cut.stand_words(row, float(made.get(row["stand_id"], 0.0))) for row in rows],
+        words=[said[row["stand_id"]] for row in rows],
         done_cords=[float(made.get(row["stand_id"], 0.0)) for row in rows],
         next_winter=[row["next_year"] and words.winter_of(row["next_year"]) for row in rows],
         keeps=[cut.keep_words(number(leave), mark) for leave, mark in seen],

@@ -5,14 +5,16 @@ fell_words    its sentences
 """
 
 from collections.abc import Sequence
-from dataclasses import fields
-from typing import Any, TypeVar
+from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from woodlot.answers import fell_types as types
+from woodlot.answers.fell_sheet import records, rows
+from woodlot.answers.fell_sheet import sheet as fell_sheet
 from woodlot.answers.fell_types import FellAnswer, FellWords
+from woodlot.answers.this_winter import fits
 from woodlot.errors import NoAnswer
 from woodlot.land import parcels as land
 from woodlot.plan import cautions
@@ -24,8 +26,6 @@ from woodlot.wood import felling, needs, products, stick
 from woodlot.wood.account import Account, account
 
 __all__ = ["fell_answer", "fell_words"]
-
-T = TypeVar("T")
 
 
 def fell_answer(
@@ -57,10 +57,10 @@ def fell_answer(
         name=season.place.name,
         as_of=season.day.isoformat(),
         base=base,
-        trees=_rows(types.TallyTree, trees),
+        trees=rows(types.TallyTree, trees),
         parts=_parts(made),
         per_tree=_per_tree(made),
-        pieces=_rows(types.Piece, pieces),
+        pieces=rows(types.Piece, pieces),
         worth_of_longest_first=_share(bucked),
         scaling=types.Scaling(float(made.scaling["taper_cuft"].sum()), float(made.scaling["equation_cuft"].sum())),
         bdft=float(pieces["bdft"].sum()),
@@ -69,12 +69,13 @@ def fell_answer(
         needs=() if chosen is None else _needs(chosen),
         cleared=tuple(np.flatnonzero(trees["cleared"]).tolist()),
         fell=tuple(fell.tolist()),
-        not_by_hand=_rows(types.NotByHand, trees[trees["why"] != ""]),
+        not_by_hand=rows(types.NotByHand, trees[trees["why"] != ""]),
         **({} if chosen is None or not felled.asked else _search(chosen)),
         left=of_sheet.left(),
         posts=products.post_years(sheet, trees["species"], region=region),
-        sheet=_sheet(trees.iloc[fell], sheet, region.figure("defaults_tree", "stump_ft")),
+        sheet=fell_sheet(trees.iloc[fell], sheet, region.figure("defaults_tree", "stump_ft")),
         cautions=_cautions(season, trees, fell),
+        fits=fits(season) if plain else "",
     )
 
 
@@ -108,59 +109,29 @@ def _share(bucked: stick.Bucked) -> float | None:
     return None if other is None or best <= 0 else float(other.sum()) / best
 
 
-def _records(frame: pd.DataFrame) -> list[dict[str, Any]]:
-    """The rows of a table, what is missing as None."""
-    return frame.astype(object).where(frame.notna(), None).to_dict("records")  # type: ignore[return-value]
-
-
-def _rows(kind: type[T], frame: pd.DataFrame) -> tuple[T, ...]:
-    """The rows of a table as answers of a kind, from the columns that are its fields."""
-    names = [f.name for f in fields(kind) if f.name in frame]  # type: ignore[arg-type]
-    return tuple(kind(**row) for row in _records(frame[names]))
-
-
 def _parts(made: Account) -> tuple[types.Part, ...]:
-    rows = made.totals.copy()
+    parts = made.totals.copy()
     for name in ("cuft", "dry_lb", "green_lb", "air_dry_lb", "cords"):
-        rows[f"{name}_low"], rows[f"{name}_high"] = rows[name] * rows["low_share"], rows[name] * rows["high_share"]
-    return _rows(types.Part, rows)
+        parts[f"{name}_low"] = parts[name] * parts["low_share"]
+        parts[f"{name}_high"] = parts[name] * parts["high_share"]
+    return rows(types.Part, parts)
 
 
 def _per_tree(made: Account) -> tuple[dict[str, float], ...]:
     wide = made.parts.pivot_table(index="stem", columns="part", values="cuft", aggfunc="sum")
     wide.columns = [f"{name.replace(' ', '_')}_cuft" for name in wide.columns]
     pounds = made.parts.groupby("stem")[["dry_lb", "green_lb", "air_dry_lb"]].sum()
-    return tuple(_records(wide.join(pounds).rename_axis("position").reset_index()))
+    return tuple(records(wide.join(pounds).rename_axis("position").reset_index()))
 
 
 def _needs(chosen: needs.Chosen) -> tuple[types.Need, ...]:
-    each = zip(chosen.asked, chosen.lines["why"], _records(chosen.lines.drop(columns="why")), strict=True)
+    each = zip(chosen.asked, chosen.lines["why"], records(chosen.lines.drop(columns="why")), strict=True)
     return tuple(types.Need(line=line.name, words=said(why), **row) for line, why, row in each)
 
 
 def _search(chosen: needs.Chosen) -> dict[str, Any]:
     names = ("met", "gap_pct", "proven", "stopped")
     return {"standing_cuft": chosen.wood_cuft} | {name: getattr(chosen, name) for name in names}
-
-
-def _sheet(trees: pd.DataFrame, pieces: pd.DataFrame, stump_ft: float) -> tuple[types.SheetTree, ...]:
-    """The trees to fell with their pieces from the butt up, feet from the stump cut."""
-    rows = pieces.sort_values("from_ft")
-    rows = rows.assign(from_ft=rows["from_ft"] - stump_ft, to_ft=rows["to_ft"] - stump_ft)
-    cuts = {stem: _rows(types.Cut, mine) for stem, mine in rows.groupby("stem")}
-    return tuple(
-        types.SheetTree(
-            tree=str(row["tree"] or row["position"] + 1),
-            stand_id=row["stand_id"] or "",
-            species=row["species"],
-            dbh_in=row["dbh_in"],
-            height_ft=row["height_ft"],
-            why=row["why"],
-            cuts=() if row["why"] else cuts.get(row["position"], ()),
-            rest="chips" if row["chipped"] else "firewood",
-        )
-        for row in _records(trees)
-    )
 
 
 def _cautions(season: Season, trees: pd.DataFrame, fell: np.ndarray) -> tuple[str, ...]:
@@ -201,9 +172,11 @@ def fell_words(of: FellAnswer, whole: bool) -> FellWords:
 
 def _to_fell(of: FellAnswer, whole: bool) -> str:
     if of.standing_cuft is None or of.gap_pct is None:
-        return say.NOTHING_ASKED
+        return say.cleared(len(of.cleared)) if of.cleared and not whole else say.NOTHING_ASKED
     if whole:
         return say.EVERY_TREE
-    return say.to_fell(
-        len(of.fell), len(of.trees), of.standing_cuft, of.gap_pct, proven=bool(of.proven), stopped=bool(of.stopped)
+    first = f"{say.cleared(len(of.cleared))} " if of.cleared else ""
+    fell = len(of.fell) - len(of.cleared)
+    return first + say.to_fell(
+        fell, len(of.trees) - len(of.cleared), of.standing_cuft, of.gap_pct, bool(of.proven), bool(of.stopped)
     )

@@ -159,8 +159,8 @@ class FellAnswer:
     best cuts; heights: how many trees have theirs from where; needs: lines of the list, none where nothing is asked
     for, then what follows from them (met to stopped) is not there either; fell: positions; cleared:
     positions of trees that fall whatever is wanted; standing_cuft: wood of the trees to fell; gap_pct: no choice takes
-    less by more than that; stopped: the search ended at its limit; left, posts,
-    sheet: of the trees to fell.
+    less by more than that; stopped: the search ended at its limit; left, posts, sheet: of the trees to fell; fits: how
+    they and the stands of the plan share what is wanted ("" where only some trees or all of them are asked about).
     """
 
     name: str
@@ -188,3 +188,4 @@ class FellAnswer:
     posts: tuple[PostYears, ...]
     sheet: tuple[SheetTree, ...]
     cautions: tuple[str, ...]
+    fits: str = ""

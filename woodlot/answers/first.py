@@ -11,18 +11,19 @@ from woodlot.answers.plot_types import FirstPlots
 from woodlot.answers.stand_types import Stand, Whole
 from woodlot.answers.types import Answers, Row
 from woodlot.answers.wishes import sap_row, wish_row
-from woodlot.say import first, hunt, since_plan, words
+from woodlot.plan.winter_list import WinterList
+from woodlot.say import first, hunt, since_plan, winter_list, words
 
 __all__ = ["headline", "rows"]
 
 
-def headline(stands: Sequence[Stand], totals: Whole, to_put: FirstPlots | None = None) -> str:
+def headline(of: WinterList, stands: Sequence[Stand], totals: Whole, to_put: FirstPlots | None = None) -> str:
     """The decision of this winter in one line; before there is a plot, what to do this weekend."""
     plots = to_put.number if to_put and to_put.plots else ""
-    return first.headline(len(stands), totals.acres_with_plots, len(totals.stands_this_winter), plots)
+    return winter_list.headline(of, len(stands), totals.acres_with_plots, plots)
 
 
-def rows(of: Answers, heat: Row | None) -> tuple[Row, ...]:
+def rows(of: Answers, heat: Row | None, winter: Row) -> tuple[Row, ...]:
     """First rows of screen and report: what stands, what may be cut, this winter's work, heat, deer, measure next."""
     totals, plots, deer = (
         of.totals,
@@ -40,10 +41,11 @@ def rows(of: Answers, heat: Row | None) -> tuple[Row, ...]:
         weekend = Row("measure", "This weekend", put.number, put.how_long, " ".join(put.words))
         done = changed if of.changed.words else None
         wood, cut = Row("wood", "What stands", *stand), Row("cut", "What you may take", *take)
-        return tuple(row for row in (weekend, wood, wish, cut, sap, heat, deer, done, moved) if row)
+        work = winter if of.this_winter and of.this_winter.tasks else None
+        told = (weekend, work, wood, wish, cut, sap, heat, deer, done, moved)
+        return tuple(row for row in told if row)
     parcels = {parcel.parcel_id: parcel.name for parcel in of.parcels}
     parcel_of = {stand.stand_id: parcels.get(stand.parcel_id or "", words.NO_PARCEL) for stand in of.stands}
-    cutting = [(s.stand_id, parcel_of[s.stand_id], s.cut.words) for s in of.stands if s.cut.this_winter]
     stood = first.stands(totals.cords, totals.cords_sampling_only, totals.acres_with_plots)
     may_cut = first.cut(
         totals.growth_cords_per_yr,
@@ -66,11 +68,7 @@ def rows(of: Answers, heat: Row | None) -> tuple[Row, ...]:
         Row("wood", "What stands", *stood),
         wish,
         Row("cut", "What you may take", *may_cut),
-        Row(
-            "winter",
-            "This winter's work",
-            *first.winter(totals.this_winter_cords, cutting, totals.ceiling_cords_per_yr),
-        ),
+        winter,
         sap,
         heat,
         deer,

@@ -47,12 +47,12 @@ def parcels_wood(season: Season) -> list[ParcelWood]:
 def parcels_answer(season: Season) -> tuple[Parcel, ...]:
     """Parcels with acres, deed, contacts and cords, and what is cut on them this winter."""
     contacts = season.measured.contacts
-    cut_of = season.cutting.schedule.growing.groupby("parcel_id")["this_winter_cords"].sum()
+    tasks = season.winter.tasks
     out = []
     rows = season.measured.parcels.drop(columns="geometry").to_dict("records")
     for row, wood in zip(rows, parcels_wood(season), strict=True):
         pid = wood.parcel_id
-        take = float(cut_of.get(pid, 0.0))
+        take = float(sum(task.cords for task in tasks if task.parcel_id == pid))
         here = contacts[(contacts["parcel_a"] == pid) | (contacts["parcel_b"] == pid)]
         out.append(
             Parcel(

@@ -15,6 +15,7 @@ import pandas as pd
 from woodlot.answers.plain_cells import number
 from woodlot.answers.stand_types import Stand
 from woodlot.answers.types import Caution, Changed, DeerPlot, NextPlots, Note
+from woodlot.answers.winter_types import WinterTask
 from woodlot.covers import are_cut
 from woodlot.place import Place
 from woodlot.plan import cautions, hunt, ledger, years
@@ -66,15 +67,17 @@ def changed_answer(season: Season) -> Changed:
     return Changed(since.isoformat(), tuple(map(said, done)))
 
 
-def cautions_answer(stands: Sequence[Stand], *, region: Region) -> tuple[Caution, ...]:
-    """Cautions of the stands to be cut this winter, then the general ones."""
+def cautions_answer(stands: Sequence[Stand], tasks: Sequence[WinterTask], *, region: Region) -> tuple[Caution, ...]:
+    """Cautions of the stands where wood is cut this winter and of the trees that fall there, then the general ones."""
     of_stands = [Caution(f"stand {s.stand_id}", text) for s in stands if s.cut.this_winter for text in s.cautions]
+    of_stands += [Caution(f"stand {one.stand_id}", text) for one in tasks if one.stand_id for text in one.cautions]
     general = [
         Caution("near a line", said(cautions.caution("line", region))),
         Caution("felling", said(cautions.caution("felling", region))),
         Caution("felling", said(cautions.caution("gear", region))),
     ]
-    return (*of_stands, *general)
+    known = {one.text for one in general}
+    return (*dict.fromkeys(one for one in of_stands if one.text not in known), *general)
 
 
 def measure_next(season: Season) -> tuple[tuple[str, ...], NextPlots | None]:

@@ -136,7 +136,11 @@ class Balance:
 
 @dataclass(frozen=True)
 class CutOfStand:
-    """What is cut in a stand, this winter and over the years of the plan; done_cords: cut there since it began."""
+    """What is cut in a stand, this winter and over the years of the plan.
+
+    this_winter, cords: trees of the tally and the plan's cut together; tally_trees: of the tally that fall there;
+    done_cords: cut there since the winter began.
+    """
 
     this_winter: bool
     cords: Number | None
@@ -150,6 +154,7 @@ class CutOfStand:
     stocking_after_pct: float | None
     done_cords: float | None = field(default=None, metadata=LEFT_OUT)
     works: tuple[WorkInStand, ...] | None = field(default=None, metadata=LEFT_OUT)
+    tally_trees: float | None = field(default=None, metadata=LEFT_OUT)
 
 
 @dataclass(frozen=True)

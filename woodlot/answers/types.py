@@ -12,6 +12,7 @@ from typing import Literal
 from woodlot.answers.chart_types import Charts, House, Job
 from woodlot.answers.plot_types import FirstPlots
 from woodlot.answers.stand_types import LEFT_OUT, Parcel, Species, Stand, Whole
+from woodlot.answers.winter_types import ThisWinter
 from woodlot.answers.wish_types import Sugarbush, WishedWood
 from woodlot.deer.answer import DeerAnswer
 
@@ -187,3 +188,4 @@ class Answers:
     first_plots: FirstPlots | None = field(default=None, metadata=LEFT_OUT)
     wished: tuple[WishedWood, ...] | None = field(default=None, metadata=LEFT_OUT)
     sugarbushes: tuple[Sugarbush, ...] | None = field(default=None, metadata=LEFT_OUT)
+    this_winter: ThisWinter | None = field(default=None, metadata=LEFT_OUT)

@@ -5,6 +5,8 @@ answers   the whole of it, from the chapters
 
 from dataclasses import replace
 
+import pandas as pd
+
 from woodlot.answers import charts, first, notes, sources
 from woodlot.answers.chart_types import Charts
 from woodlot.answers.cut import jobs_answer, whole_answer
@@ -13,6 +15,7 @@ from woodlot.answers.first_plots import first_plots_answer
 from woodlot.answers.house import heat_row, house_answer, winters_ahead
 from woodlot.answers.land import parcels_answer
 from woodlot.answers.since_plan import since_plan
+from woodlot.answers.this_winter import winter_answer, winter_row
 from woodlot.answers.types import Answers, Base
 from woodlot.answers.wishes import sugarbushes_answer, wished_wood
 from woodlot.answers.wood import species_answer, stands_answer, whole_wood
@@ -34,7 +37,7 @@ def answers(season: Season, plan: Kept | None = None, last: Kept | None = None) 
     memory, listed = sources.memory_and_sources(season.place.region, reads)
     if plan is not None and last is not None:
         out = replace(out, changed=replace(out.changed, plan=since_plan(season, plan, last)))
-    return replace(out, rows=first.rows(out, heat_row(season)), memory=memory, sources=listed)
+    return replace(out, rows=first.rows(out, heat_row(season), winter_row(season)), memory=memory, sources=listed)
 
 
 def _chapters(season: Season) -> Answers:
@@ -45,7 +48,7 @@ def _chapters(season: Season) -> Answers:
     totals = whole_answer(season, whole_wood(season))
     heat = house_answer(season)
     measure_next, next_plots = notes.measure_next(season)
-    plots_to_put = first_plots_answer(season)
+    plots_to_put, work = first_plots_answer(season), winter_answer(season)
     return Answers(
         name=place.name,
         region=place.region.name,
@@ -68,21 +71,28 @@ def _chapters(season: Season) -> Answers:
         charts=Charts(
             risk=charts.risk(deer.risk),
             meat=deer.risk.meat,
-            heat=winters_ahead(heat, cutting.schedule.entries, int(winter[:4])) or None,
+            heat=winters_ahead(heat, _stove(season), int(winter[:4])) or None,
             stock=charts.stock(season.later),
             fullness=full or None,
             structures=charts.structures(cutting, region=season.place.region) or None,
         ),
         jobs=jobs_answer(season),
-        cautions=notes.cautions_answer(stands, region=season.place.region),
+        cautions=notes.cautions_answer(stands, work.tasks, region=season.place.region),
         memory=(),
         sources=(),
-        headline=first.headline(stands, totals, plots_to_put),
+        headline=first.headline(season.winter, stands, totals, plots_to_put),
         rows=(),
         first_plots=plots_to_put,
         wished=wished_wood(season) or None,
         sugarbushes=sugarbushes_answer(season) or None,
+        this_winter=work,
     )
+
+
+def _stove(season: Season) -> pd.DataFrame:
+    """Cords a period for the stove: of the plan, and in the first of the tally's trees."""
+    tally = [{"period": 0, "cords": one.firewood_cords} for one in season.tally_work]
+    return pd.concat([season.cutting.schedule.entries[["period", "cords"]], pd.DataFrame(tally)], ignore_index=True)
 
 
 def base_answer(season: Season) -> Base:

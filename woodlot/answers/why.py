@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 import pandas as pd
 
 from woodlot import covers
+from woodlot.answers.cut import stands_said
 from woodlot.answers.deer import hunt_answer
 from woodlot.answers.house import heat_row
 from woodlot.answers.plain_cells import number, records
@@ -22,7 +23,6 @@ from woodlot.place.kept_plans import kept, last_before
 from woodlot.region import Read, Region, keys, reading, row_key, rows_read
 from woodlot.say import since_plan as moved
 from woodlot.say import why as say
-from woodlot.say.cut import stand_words
 from woodlot.say.reasons import plain
 from woodlot.season import Season
 from woodlot.trade import NOT_READ
@@ -200,9 +200,8 @@ def _basal_all(season: Season) -> Made:
 def _cut(season: Season, what: str, stand: str | None) -> Made:
     table, sentences = season.ceilings.table, []
     if stand is not None:
-        table, growing = table[table["stand_id"] == stand], season.cutting.schedule.growing
-        made = float(season.cut_this_winter.get(stand, 0.0))
-        sentences = [stand_words(row, made) for row in records(growing[growing["stand_id"] == stand])]
+        table = table[table["stand_id"] == stand]
+        sentences = [words for name, words in stands_said(season).items() if name == stand]
     rows = [
         {"stand": r["stand_id"], "way": r["way"], "keep": number(r["leave_sqft_per_ac"]), "seen": r["leave_seen"]}
         | {name: number(getattr(r[name], "value", None)) for name in CEILINGS}

@@ -48,6 +48,8 @@ def cut(
         return
     show.title(f"{asked.place.name}: the cut", asked.day)
     show.say(answer.headline)
+    if answer.fits:
+        show.say(answer.fits)
     ceilings, heat = answer.ceilings, answer.heat
     for heading, ceiling in (
         ("net growth", ceilings.growth),

@@ -68,6 +68,8 @@ def _screen(answer: "FellAnswer", words: "FellWords", shown: dict[str, Any]) -> 
         show.say(words.not_judged, indent=2)
     show.say()
     show.say(words.to_fell)
+    if answer.fits:
+        show.say(answer.fits)
     if answer.needs:
         show.say()
         show.table(tables.FELL_NEEDS, shown)

@@ -87,8 +87,8 @@ def note(place: Path, words: tuple[str, ...], as_json: bool, saved: Path | None,
     breaks = _breaks(places.wishes_broken(place, date.today()), number)
     if show.deliver({"line": number, **line, **breaks}, None, None, as_json):
         show.say(f"Line {number} is in the ledger: {_words(line)}.", hang=2)
-        for told in breaks.values():
-            show.say(told, hang=2)
+        for broken in breaks.values():
+            show.say(broken, hang=2)
         show.say(f"If it is wrong, write a new one with  --corrects {number}", hang=2)
 
 

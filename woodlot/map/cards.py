@@ -89,7 +89,7 @@ def _cut(stand: Stand) -> tuple[list, bool]:
     starts = "this winter" in taken.lower()
     out = [["", capital(taken)]] if starts else [["b", "This winter: "], ["", taken]]
     leave, memory = cut.leave_sqft_per_ac, False
-    if leave is not None and "sq ft" not in taken and cut.this_winter:
+    if leave is not None and "sq ft" not in taken and cut.this_winter and not cut.tally_trees:
         memory = cut.leave_seen == "memory"
         out.append(["", f" Leave {amount(leave)} sq{NBSP}ft of basal area an acre{'†' if memory else ''}."])
     amount_cut = cut.cords

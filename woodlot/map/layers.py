@@ -69,6 +69,7 @@ def build(
     drawn_parcels = _parcels(answers, parcels, asked)
     out = {
         "head": _head(answers),
+        "work": _work(answers),
         "questions": [_question(q) for q in asked],
         "parcels": drawn_parcels,
         "stands": _stands(answers, asked, notes, stems),
@@ -101,6 +102,17 @@ def _head(answers: Answers) -> dict[str, str]:
         "odds": odds(answers.level),
         "cord": f"A full cord is 4 × 4 × 8 feet, counted as {cord:g} cubic feet of solid wood without bark.",
         "foot": FOOT,
+    }
+
+
+def _work(answers: Answers) -> dict[str, Any]:
+    """The work of this winter: the decision, each task with its stand, and what is said of all of them."""
+    of = answers.this_winter
+    tasks = () if of is None else of.tasks
+    return {
+        "headline": answers.headline,
+        "tasks": [{"order": t.order, "stand": t.stand_id, "title": t.title, "words": t.words} for t in tasks],
+        "after": [] if of is None else [said for said in (of.words, of.fits, of.marked_words) if said],
     }
 
 

@@ -62,7 +62,8 @@ function woodsPage(map, stands, parcels, features) {
     const list = button(open ? "less" : "stands, notes", "phone-only", () => { $("answer").classList.toggle("open"); answer(); });
     list.id = "list-open";
     list.setAttribute("aria-expanded", String(open));
-    const parts = [el("p", here.name, "kicker"), list, el("h2", said.head), el("p", said.sub, "sub"), legendHere(question, here.here[state.question], here.shut)];
+    const parts = [workLine(), el("p", here.name, "kicker"), list, el("h2", said.head), el("p", said.sub, "sub"), legendHere(question, here.here[state.question], here.shut)];
+    if (question.key === "when") parts.push(workList());
     const table = el("table", null, "rows");
     table.append(el("thead", null, "", [el("tr", null, "", [el("th", "stand"), el("th", question.column)])]));
     const body = el("tbody");
@@ -82,6 +83,22 @@ function woodsPage(map, stands, parcels, features) {
     if (here.contacts.length) parts.push(el("p", here.contacts.join(". ") + ".", "empty"));
     if (here.deed) parts.push(el("p", "Drawn " + here.acres + "; the " + here.deed + ".", "empty"));
     $("answer").replaceChildren(...parts);
+  }
+
+  /* The decision of this winter stands first on every screen; the list of its work under the question when. */
+  function workLine() {
+    if (state.question === "when") return el("p", data.work.headline, "work");
+    return button(data.work.headline, "work", () => ask("when"));
+  }
+  function workList() {
+    const rows = data.work.tasks.map((task) => {
+      const words = [el("b", task.title), task.words.slice(task.title.length)];
+      if (!byStand.has(task.stand)) return el("li", null, "", words);
+      const go = button(null, "", () => openStand(task.stand, go));
+      go.append(...words);
+      return el("li", null, "", [go]);
+    });
+    return el("div", null, "work-list", [el("ol", null, "", rows), ...data.work.after.map((words) => el("p", words))]);
   }
 
   function legendHere(question, steps, shut) {
@@ -182,10 +199,15 @@ function woodsPage(map, stands, parcels, features) {
   }
   $("before").addEventListener("click", () => step(-1));
   $("after").addEventListener("click", () => step(1));
-  document.querySelectorAll("#questions input").forEach((input) => {
-    input.checked = input.value === state.question;
-    input.addEventListener("change", () => { state.question = input.value; $("questions").classList.remove("all"); draw(); });
-  });
+  const asks = document.querySelectorAll("#questions input");
+  function ask(key) {
+    state.question = key;
+    asks.forEach((input) => { input.checked = input.value === key; });
+    $("questions").classList.remove("all");
+    draw();
+  }
+  asks.forEach((input) => input.addEventListener("change", () => ask(input.value)));
+  asks.forEach((input) => { input.checked = input.value === state.question; });
   if ($("more-questions")) {
     $("more-questions").addEventListener("click", () => {
       const all = $("questions").classList.toggle("all");

@@ -209,6 +209,7 @@ def _page(drawn: dict[str, Any], answers: Answers) -> Figure:
         {
             "policy": offline.POLICY,
             "head": drawn["head"],
+            "work": drawn["work"],
             "parcels": drawn["parcels"],
             "questions": [q | {"letters": q["key"] == "grows"} for q in drawn["questions"]],
             "hatches": drawing.hatches(),

@@ -264,22 +264,24 @@ def _when(answers: Answers) -> Question:
 
     def mark(s: Stand) -> Mark:
         turns, why = s.cut.entries, unplanned(s)
+        if s.cut.this_winter:
+            return Mark(0, winter)
         if turns:
             ahead = int(turns[0].winter[:4]) - int(winter[:4])
-            return Mark(0 if ahead <= 0 else 1 if ahead <= 3 else 2, turns[0].winter)
+            return Mark(1 if ahead <= 3 else 2, turns[0].winter)
         if why == "measure first":
             return Mark(None, why, hatch=True)
         return Mark(3, "not cut" if why == "not to be cut" else "not yet")
 
     def row(s: Stand) -> tuple[str, str]:
-        coming, turns = later(s), s.cut.entries
+        coming = later(s)
         rest = ", ".join(span for span, _ in winter_runs(coming))
-        if len(coming) < len(turns):
+        if s.cut.this_winter:
             return "this winter", f"then {rest}" if rest else ""
         return "", rest or unplanned(s)
 
     def head(parcel: Parcel, stands: list[Stand]) -> tuple[str, str]:
-        now = [s for s in stands if len(later(s)) < len(s.cut.entries)]
+        now = [s for s in stands if s.cut.this_winter]
         coming = sorted((s for s in stands if later(s)), key=lambda s: later(s)[0].winter)
         next_ones = [f"stand{NBSP}{s.stand_id}, {winters(later(s))}" for s in coming[:MOST_COMING]]
         if len(coming) > MOST_COMING:

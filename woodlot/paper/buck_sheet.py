@@ -1,6 +1,7 @@
 """A sheet to carry to the saw: each tree to fell, its cuts from the butt up, on half a Letter page that fits a pocket.
 
-html     the page; it fetches nothing and prints black on white
+html         the page; it fetches nothing and prints black on white
+trees_table  its trees alone; not_by_hand_box: those for people who know the work
 """
 
 from collections.abc import Sequence
@@ -13,7 +14,7 @@ from woodlot.answers.fell_types import Cut, FellAnswer, FellWords, SheetTree
 from woodlot.say.fell import SHEET
 from woodlot.say.words import month_day_year
 
-__all__ = ["html"]
+__all__ = ["html", "not_by_hand_box", "trees_table"]
 
 #: Trees past this number are left to the table that --csv writes.
 MOST = 400
@@ -32,20 +33,24 @@ def html(answer: FellAnswer, words: FellWords) -> str:
     felling stand first, in a box.
     """
     by_hand = [tree for tree in answer.sheet if not tree.why]
-    longest = max((tree.height_ft for tree in by_hand), default=1.0)
-    rows = "".join(_row(tree, longest) for tree in by_hand[:MOST])
     more = f"<p>{len(by_hand) - MOST} more trees are in the table.</p>" if len(by_hand) > MOST else ""
-    heads = ("tree", "what", "cuts, feet and inches from the stump cut", "done")
-    head = "<thead><tr>" + "".join(f"<th>{one}</th>" for one in heads) + "</tr></thead>"
-    table = f"<table>{head}<tbody>{rows}</tbody></table>{more}" if rows else "<p>Fell nothing.</p>"
+    table = f"{trees_table(by_hand[:MOST])}{more}" if by_hand else "<p>Fell nothing.</p>"
     return (
         "<!doctype html><html lang='en'><head><meta charset='utf-8'>"
         "<meta name='viewport' content='width=device-width, initial-scale=1'>"
         f"<title>Buck sheet, {escape(answer.name)}</title><style>{_css()}</style></head><body>"
         f"<h1>{escape(_title(len(by_hand)))}</h1>"
         f"<p class='lead'>{escape(answer.name)}, {month_day_year(date.fromisoformat(answer.as_of))}. {SHEET}</p>"
-        f"{_not_by_hand(words.not_by_hand)}{table}{_posts(words.posts)}{_cautions(answer.cautions)}</body></html>"
+        f"{not_by_hand_box(words.not_by_hand)}{table}{_posts(words.posts)}{_cautions(answer.cautions)}</body></html>"
     )
+
+
+def trees_table(trees: Sequence[SheetTree], longest_ft: float = 0.0) -> str:
+    """Trees with their cuts and a box to tick; longest_ft: height to which all stems are drawn."""
+    longest = longest_ft or max((tree.height_ft for tree in trees), default=1.0)
+    heads = ("tree", "what", "cuts, feet and inches from the stump cut", "done")
+    head = "<thead><tr>" + "".join(f"<th>{one}</th>" for one in heads) + "</tr></thead>"
+    return f"<table class='buck'>{head}<tbody>{''.join(_row(tree, longest) for tree in trees)}</tbody></table>"
 
 
 def _title(count: int) -> str:
@@ -105,7 +110,8 @@ def _shade(product: str) -> str:
     return next((shade for kind, shade in SHADES.items() if kind in name), SHADES["bolt"])
 
 
-def _not_by_hand(trees: str) -> str:
+def not_by_hand_box(trees: str) -> str:
+    """Trees that are not for hand felling, in a box; "" where there are none."""
     heading = "<b>Not for hand felling without a professional:</b>"
     return f"<div class='no'>{heading} {escape(trees)}</div>" if trees else ""
 

@@ -40,7 +40,7 @@ def parcel_page(answers: Answers, layers: dict[str, Any], pid: str, number: int,
     sub = " ".join(w for w in (f"{parcel['acres']}.", away, where) if w)
     cautions = _cautions(answers, stands)
     mine = printed.notes(layers, pid)
-    again = sum(len(_below(s)) for s in stands)
+    again = sum(len(_below(s, answers.winter)) for s in stands)
     left = ROOM_PX - 26.5 * (len(stands) + again + 2) - 20 * sum(1 + len(words) // 100 for _, words in cautions)
     shown = min(len(mine), 12, max(2, int((left - LEAST_MAP_PX) // 26.5)))
     (south, west), (north, east) = parcel["bounds"]
@@ -61,7 +61,7 @@ def parcel_page(answers: Answers, layers: dict[str, Any], pid: str, number: int,
 def _stand_table(answers: Answers, parcel: dict[str, Any], stands: list[Stand]) -> str:
     right = "".join(f"<th class='r'>{w}</th>" for w in ("acres", "full cords an acre", "in all", "plots"))
     head = f"<tr><th>stand</th><th>cover</th>{right}<th>next cut</th></tr>"
-    body = "".join(_stand_row(s) for s in stands)
+    body = "".join(_stand_row(s, answers.winter) for s in stands)
     whole = next(p.cords for p in answers.parcels if p.parcel_id == parcel["id"])
     measured = [s for s in stands if s.plots]
     if measured and whole.value is not None:
@@ -77,7 +77,7 @@ def _stand_table(answers: Answers, parcel: dict[str, Any], stands: list[Stand]) 
     return f"<div class='scroll' {label}><table>{head}{body}</table></div>"
 
 
-def _stand_row(s: Stand) -> str:
+def _stand_row(s: Stand, winter: str) -> str:
     number, words = questions.cord_words(s)
     per_acre, whole = (f"<b>{number}</b> ({words})", figures(s.cords.value)) if number else (words, "–")
     plots = amount(s.plots) if s.plots else "none"
@@ -85,22 +85,23 @@ def _stand_row(s: Stand) -> str:
         plots += f", {amount(s.empty_plots)} empty"
     first = f"<td><b>{escape(s.stand_id)}</b></td><td class='nowrap'>{escape(capital(s.cover))}</td>"
     second = f"<td class='r'>{amount(s.acres, 1)}</td><td class='r nowrap'>{per_acre}</td><td class='r'>{whole}</td>"
-    row = f"<tr>{first}{second}<td class='r'>{plots}</td><td>{escape(_next_cut(s))}</td></tr>"
-    return row + "".join(f"<tr><td></td><td colspan='6'>{escape(words)}</td></tr>" for words in _below(s))
+    row = f"<tr>{first}{second}<td class='r'>{plots}</td><td>{escape(_next_cut(s, winter))}</td></tr>"
+    return row + "".join(f"<tr><td></td><td colspan='6'>{escape(words)}</td></tr>" for words in _below(s, winter))
 
 
-def _below(s: Stand) -> list[str]:
+def _below(s: Stand, winter: str) -> list[str]:
     """What stands under a stand's row: its later winters, and its growth against what was cut of it."""
-    more = s.cut.entries[1:]
+    more = [e for e in s.cut.entries if e.winter != winter] if s.cut.this_winter else s.cut.entries[1:]
     cut = s.balance.words if s.balance is not None and s.balance.cut_cords else ""
     wishes = " ".join(one.words for one in s.wishes or ())
     return [words for words in (f"then {winters(more)}" if more else "", wishes, cut) if words]
 
 
-def _next_cut(s: Stand) -> str:
+def _next_cut(s: Stand, winter: str) -> str:
     cut, leave = s.cut, s.cut.leave_sqft_per_ac
     if cut.this_winter:
-        kept = f", leave {amount(leave)} sq{NBSP}ft an acre{mark(cut.leave_seen)}" if leave is not None else ""
+        planned = leave is not None and cut.entries and cut.entries[0].winter == winter
+        kept = f", leave {amount(leave)} sq{NBSP}ft an acre{mark(cut.leave_seen)}" if planned else ""
         taken = "" if cut.cords is None or cut.cords.value is None else f", {figures(cut.cords.value)}{NBSP}cords"
         done = f" to go, {figures(cut.done_cords)} cut" if cut.done_cords and taken else ""
         return f"this winter{taken}{done}{kept}"

@@ -12,6 +12,7 @@ from woodlot.paper.back_pages import charts_page, method_page
 from woodlot.paper.pages import all_parcels, answers_page, deer_page
 from woodlot.paper.parcel_pages import parcel_page
 from woodlot.paper.since_page import since_pages
+from woodlot.paper.winter_pages import buck_pages, winter_pages
 from woodlot.paper.wood_pages import fullness_pages, job_pages, structure_pages
 from woodlot.say.words import FROM_MEMORY
 from woodlot.trade import PAPERS, known
@@ -32,7 +33,8 @@ def html(
     paper: str = "letter",
     drawn: dict[str, Any] | None = None,
 ) -> str:
-    """The report: answers, all parcels, what moved, one page a parcel, what to cut, deer, charts, sources and method.
+    """The report: answers, this winter, all parcels, what moved, one page a parcel, what to cut, deer, charts, sources
+    and method.
 
     Parameters
     ----------
@@ -62,7 +64,8 @@ def html(
     body = [answers_page(answers, drawn, foot), all_parcels(answers, drawn, foot)]
     body += since_pages(answers, drawn, foot)
     body += [parcel_page(answers, drawn, p["id"], i, foot) for i, p in enumerate(drawn["parcels"])]
-    body += job_pages(answers, drawn, foot) + fullness_pages(answers, drawn, foot)
+    body[1:1] = winter_pages(answers, drawn, foot)
+    body += job_pages(answers, drawn, foot) + buck_pages(answers, drawn, foot) + fullness_pages(answers, drawn, foot)
     body += structure_pages(answers, drawn, foot)
     body += [deer_page(answers, drawn, foot), charts_page(answers, drawn, foot), method_page(answers, drawn, foot)]
     title = f"{answers.name}: plan for winter {answers.winter}"

@@ -2,6 +2,7 @@
 
 Job, jobs      the work in each stand that is cut this winter
 ft_from_road   how far each stand lies from the nearest road or landing
+months         when to work in a stand
 """
 
 from collections.abc import Collection
@@ -21,7 +22,7 @@ from woodlot.region import Region
 from woodlot.stand.marking_guide import JobMarking, trees_kept
 from woodlot.trade import LEAVE_DEAD, ROADS, SUGARBUSH
 
-__all__ = ["Job", "ft_from_road", "jobs"]
+__all__ = ["Job", "ft_from_road", "jobs", "months"]
 
 #: Fewer trees than this of a kind and size on the acres worked are not listed.
 LEAST_TREES = 0.05
@@ -116,7 +117,7 @@ def jobs(
         k = woods.stands["stand_id"].tolist().index(stand)
         row, here = yearly.table.iloc[k], trees[trees["stand_id"] == stand]
         how = _marking(woods, k, row, amounts[0], region=region)
-        months, months_why = _months(here, bool(frozen[stand]), row["way"], wishes[stand], region)
+        months_of, months_why = months(here, bool(frozen[stand]), row["way"], wishes[stand], region)
         minding = cautions.of_stand(here, bool(frozen[stand]), miles[stand], region)
         if SUGARBUSH in wishes[stand]:
             minding += tuple(cautions.caution(key, region) for key in ("sap_season", "sap_crowns"))
@@ -132,7 +133,7 @@ def jobs(
                 trees=how.trees,
                 marking=how,
                 keep=_kept(row["way"], wishes[stand], region),
-                months=months,
+                months=months_of,
                 months_why=months_why,
                 after=after_cut(str(row["cover"]), str(row["way"]), region),
                 cautions=(*minding, *(cautions.caution(key, region) for key in ("felling", "gear", "line"))),
@@ -163,7 +164,8 @@ def _kept(way: str, wishes: Collection[str], region: Region) -> tuple[Reason, ..
     return (*by_rule, *(reason("kept by wish", wish=one) for one in wishes if one in (SUGARBUSH, LEAVE_DEAD)))
 
 
-def _months(here: pd.DataFrame, frozen: bool, way: str, wishes: Collection[str], region: Region) -> tuple[str, str]:
+def months(here: pd.DataFrame, frozen: bool, way: str, wishes: Collection[str], region: Region) -> tuple[str, str]:
+    """When to work in a stand with these trees (species), and why then."""
     oak = region.species.within(here["species"], "oak").any()
     when = "frozen" if frozen else "oak" if oak and way == "thin" else "patches" if way == "patches" else "any"
     if SUGARBUSH in wishes:  # its months lie within those of any ground and of oak

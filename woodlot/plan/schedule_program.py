@@ -206,7 +206,7 @@ class Program:
 
     def price(self, need: np.ndarray) -> float:
         """What a missing piece counts: a period's need like a cord of firewood."""
-        return SHORT_PRICE * self.periods / float(need.sum())
+        return SHORT_PRICE * self.periods / (float(need.sum()) or 1.0)
 
     def bounds(self) -> np.ndarray:
         """Least and most of each column."""

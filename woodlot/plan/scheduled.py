@@ -4,12 +4,13 @@ A family wants its stove wood each winter from as little ground and as few days 
 die; logs that come with it go to the pile. Nothing asked is nothing cut.
 
 scheduled     the whole answer
+Taken         what the first winter has already
 Schedule      what it holds
 neighbors_of  stands that share an edge
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -28,9 +29,23 @@ from woodlot.plan.woods import Woods, chosen, run
 from woodlot.region import Region
 from woodlot.trade import NO_COVER
 
-__all__ = ["Schedule", "neighbors_of", "scheduled"]
+__all__ = ["Schedule", "Taken", "neighbors_of", "scheduled"]
 
 ENTRY = ["acres", "cords", "stove_cords", "bdft", "days", "heat_mmbtu", "hours", "trees"]
+
+
+@dataclass(frozen=True)
+class Taken:
+    """What the first winter has already, from the ledger and from trees of the tally that fall in it.
+
+    firewood_cords: off its need; wood_cords: all wood, off its ceiling; days: off its days of work; pieces: of each
+    product wanted by name, off what is wanted of it.
+    """
+
+    firewood_cords: float = 0.0
+    wood_cords: float = 0.0
+    days: float = 0.0
+    pieces: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -95,8 +110,7 @@ def scheduled(
     need_mmbtu: float | None = None,
     pieces: Pieces | None = None,
     wanted: Mapping[str, float | np.ndarray] | None = None,
-    taken_cords: float = 0.0,
-    felled_cords: float | None = None,
+    taken: Taken | None = None,
     days_per_yr: float | None = None,
     pace_hours_per_cord: float | None = None,
     years: int = 10,
@@ -124,9 +138,8 @@ def scheduled(
     pieces, wanted
         What trees give of other products, and pieces of each wanted a year, or one number for each period
         (``plan.pieces``); None for none.
-    taken_cords, felled_cords
-        Cords of firewood cut for the first winter already, off its need; cords of all living wood felled, whatever it
-        became, off its ceiling (None: the firewood alone).
+    taken
+        What the first winter has already.
     days_per_yr
         Days of work of one person that can be given each year; None for no limit.
     pace_hours_per_cord
@@ -159,6 +172,7 @@ def scheduled(
         goes = tuple(table.loc[table["salvage"], "stand_id"].astype(str))
         why = reason("nothing asked", cords=yearly.limit, salvage=goes)
         return _nothing(woods, table, start, years, step, pace, why, region=region)
+    taken = taken or Taken()
     ways = ways_of.ways(
         woods,
         yearly,
@@ -175,15 +189,15 @@ def scheduled(
     )
     need = need_cords if need_mmbtu is None else need_mmbtu / ways.mix
     limits = Limits(
-        need=None if no_heat else _less_taken(need or 0.0, periods, step, taken_cords),
+        need=None if no_heat else _less_taken(need or 0.0, periods, step, taken.firewood_cords),
         # what the least entry gives may be kept over where less is needed
         carry_most=max(chosen("kept_over_share", region) * (need or 0.0), chosen("least_entry_cords", region)),
-        wanted={k: v * step if np.ndim(v) == 0 else np.asarray(v, dtype=float) for k, v in asked.items()},
+        wanted={k: _less_taken(v, periods, step, taken.pieces.get(k, 0.0)) for k, v in asked.items()},
         carry_share=chosen("kept_over_share", region) / step,
         wood_in={} if pieces is None else pieces.cords_each,
-        cut_most=_less_taken(yearly.limit, periods, step, taken_cords if felled_cords is None else felled_cords),
+        cut_most=_less_taken(yearly.limit, periods, step, taken.wood_cords),
         seed=seed,
-        **_of_the_ground(ways, yearly.limit, neighbors, days_per_yr, periods, region),
+        **_of_the_ground(ways, yearly.limit, neighbors, days_per_yr, taken.days, periods, region),
     )
     solution = solve(ways.prescriptions, limits)
     entries = _entries(ways, solution)
@@ -205,9 +219,11 @@ def scheduled(
     return Schedule(start, step, growing, entries, jobs, told, stock, ways.uncut, pace, ways.mix, solution, found)
 
 
-def _less_taken(a_year: float, periods: int, step: int, taken: float) -> np.ndarray:
-    """Cords of each period, less what is taken already in the first."""
-    out = np.full(periods, float(a_year) * step)
+def _less_taken(wanted: float | np.ndarray, periods: int, step: int, taken: float) -> np.ndarray:
+    """So much a year in each period, less what is taken already in the first; of a number for each period, in the earliest."""
+    if np.ndim(wanted):
+        return np.diff(np.maximum(np.cumsum(wanted) - taken, 0.0), prepend=0.0)
+    out = np.full(periods, float(wanted) * step)
     out[0] = max(out[0] - taken, 0.0)
     return out
 
@@ -217,6 +233,7 @@ def _of_the_ground(
     yearly_cords: float,
     neighbors: Sequence[tuple[str, str]],
     days: float | None,
+    taken_days: float,
     periods: int,
     region: Region,
 ) -> dict[str, Any]:
@@ -230,13 +247,14 @@ def _of_the_ground(
     led = left - yearly_cords * np.arange(len(left))
     floor = np.minimum(chosen("floor_share", region) * begin, led * (1.0 - 1e-9))
     rows = [Row("stock", ways.stock[:, t * step], low=float(floor[t * step]), period=t) for t in range(1, periods)]
-    if days is not None:
-        most = chosen("frozen_days_share", region) * days * step
-        rows += [Row("frozen", p.work[:, t] * ways.frozen, high=most, period=t) for t in range(periods)]
+    work = None if days is None else _less_taken(days, periods, step, taken_days)
+    if work is not None:
+        most = chosen("frozen_days_share", region) * work
+        rows += [Row("frozen", p.work[:, t] * ways.frozen, high=float(most[t]), period=t) for t in range(periods)]
     at = {s: k for k, s in enumerate(ways.stand_ids)}
     return {
         "end_at_least": float(min(begin, led[-1])),
-        "work_most": None if days is None else days * step,
+        "work_most": work,
         "least_entry_ac": _least_ac(p.cut, chosen("least_entry_cords", region)),
         "entry_price": chosen("cost_of_entry", region),
         "job_price": chosen("cost_of_job", region),

@@ -2,6 +2,7 @@
 
 To a day   bring_forward
 Ledger     cut_since, seasons_between
+Tally      less
 Again      measured_twice
 Salvage    losing
 Deer       understory_bare
@@ -27,9 +28,11 @@ from woodlot.trade import EVEN_AGED, FELLED_KINDS
 from woodlot.tree.growth import anchors, dbh_growth_in, equations, growth_default, own_factors, remeasured
 from woodlot.units import basal_sqft
 
-__all__ = ["bring_forward", "cut_since", "losing", "measured_twice", "seasons_between", "understory_bare"]
+__all__ = ["bring_forward", "cut_since", "less", "losing", "measured_twice", "seasons_between", "understory_bare"]
 
 PINES, ASPENS = ("red pine", "eastern white pine", "jack pine"), ("quaking aspen", "bigtooth aspen", "balsam poplar")
+#: More than this of a stand is never taken out of it by what was noted or tallied.
+MOST_OUT_SHARE = 0.95
 
 
 def understory_bare(seedlings: pd.DataFrame, least_plots: int = 15) -> bool:
@@ -318,19 +321,26 @@ def _to_day(
         k = np.flatnonzero((today["seasons"] == seasons).to_numpy())
         end, n[:, :, k] = _advance(woods, k, int(seasons), region=region)
         start[:, k] = end
-    stock, acres = start[1], today["acres"].to_numpy()
     by = done.rates(trees, log_rule, woods.solid, region=region)
     since = pd.Series(pd.to_datetime(today["measured_on"]).to_numpy(), index=today["stand_id"])
     taken, left_out = cut_since(book, since, by, as_of)
     today["cut_cords"] = taken.reindex(today["stand_id"]).fillna(0.0).to_numpy(dtype=float)
-    share = np.clip(today["cut_cords"].to_numpy() / np.where(stock * acres > 0, stock * acres, np.inf), 0.0, 0.95)
-    keep = 1.0 - share
-    n = n * keep
-    today["basal"], today["stems"] = start[0] * keep, n.sum(axis=(0, 1))
-    today["cords"] = np.where(today["way"] == "none", np.nan, stock * keep)
     none = (today["way"] == "none").to_numpy()
-    today.loc[none, ["basal", "stems"]] = np.nan
-    return replace(woods, stands=today, trees=n, left_out=left_out)
+    today["basal"], today["cords"] = np.where(none, np.nan, start)
+    today["stems"] = np.where(none, np.nan, n.sum(axis=(0, 1)))
+    return less(replace(woods, stands=today, trees=n, left_out=left_out), today.set_index("stand_id")["cut_cords"])
+
+
+def less(woods: Woods, cords: pd.Series) -> Woods:
+    """The same woods less so many cords of some stands (by stand_id), in even shares of all their trees."""
+    stands = woods.stands.copy()
+    stock = (stands["cords"] * stands["acres"]).to_numpy(dtype=float)
+    out = cords.reindex(stands["stand_id"]).fillna(0.0).to_numpy(dtype=float)
+    keep = 1.0 - np.clip(out / np.where(stock > 0, stock, np.inf), 0.0, MOST_OUT_SHARE)
+    trees = woods.trees * keep
+    stands["basal"], stands["cords"] = stands["basal"] * keep, stands["cords"] * keep
+    stands["stems"] = trees.sum(axis=(0, 1)) + 0.0 * stands["stems"]  # none stays none
+    return replace(woods, stands=stands, trees=trees)
 
 
 def _advance(woods: Woods, k: np.ndarray, seasons: int, *, region: Region) -> tuple[np.ndarray, np.ndarray]:

@@ -43,10 +43,11 @@ def _joined(*parts: str) -> str:
     return " ".join(filter(None, parts))
 
 
-def stand_words(row: Mapping[Any, Any], done_cords: float = 0.0) -> str:
+def stand_words(row: Mapping[Any, Any], done_cords: float = 0.0, tally: str = "") -> str:
     """What is cut in a stand this winter and over the years, and what is left out of it (a row of ``growing``).
 
-    done_cords: cut there since the winter began.
+    done_cords: cut there since the winter began; tally: what falls of the tally there (``winter_list.fell_first``),
+    which goes before.
     """
     salvage = SALVAGE if row["salvage"] and (row["this_winter"] or row["next_year"] is not None) else ""
     ceiling, rule = said(row["why"]), BY_ANY_COVER if row["any_cover"] else ""
@@ -55,18 +56,22 @@ def stand_words(row: Mapping[Any, Any], done_cords: float = 0.0) -> str:
         more = row["this_winter_cords"] > row["ceiling_cords_per_yr"]
         later = "While other stands are left alone, more may come from here." if more else ""
         years = f"Over the years {ceiling[:1].lower()}{ceiling[1:]}"
-        return _joined(_this_winter(row, done_cords), salvage, rule, years, later, left_out)
+        lead = "Then" if tally else "This winter"
+        return _joined(tally, _this_winter(row, lead, done_cords), salvage, rule, years, later, left_out)
     done = f"Done this winter: {words.amount(done_cords, 'cords')} cut." if done_cords > 0 else ""
+    begun = _joined(done, tally)
     if row["next_year"] is not None:
-        first = f"{done or 'Nothing this winter.'} Next: winter {words.winter_of(row['next_year'])}."
+        nothing = "" if done else "Nothing more this winter." if tally else "Nothing this winter."
+        first = _joined(begun, nothing, f"Next: winter {words.winter_of(row['next_year'])}.")
     elif row["why_not"] is not None:
-        first = _joined(done, said(row["why_not"]))
+        first = _joined(begun, said(row["why_not"]))
     else:
-        first = _joined(done, ceiling.replace("Nothing this year", "Nothing more" if done else "Nothing this winter"))
+        nothing = "Nothing more" if done else "Nothing more this winter" if tally else "Nothing this winter"
+        first = _joined(begun, ceiling.replace("Nothing this year", nothing))
     return _joined(first, salvage, left_out, rule)
 
 
-def _this_winter(row: Mapping[Any, Any], done_cords: float) -> str:
+def _this_winter(row: Mapping[Any, Any], lead: str, done_cords: float) -> str:
     ac = words.of_an_acre(row["this_winter_ac"])
     how = (
         f"Thin {ac} of it, and leave {row['leave_sqft_per_ac']:.0f} sq ft an acre."
@@ -75,8 +80,8 @@ def _this_winter(row: Mapping[Any, Any], done_cords: float) -> str:
     )
     to_go = words.amount(row["this_winter_cords"], "cords")
     if done_cords > 0:
-        return f"This winter: up to {to_go} to go; {words.amount(done_cords, 'cords')} cut. {how}"
-    return f"This winter: up to {to_go}. {how}"
+        return f"{lead}: up to {to_go} to go; {words.amount(done_cords, 'cords')} cut. {how}"
+    return f"{lead}: up to {to_go}. {how}"
 
 
 def _patches(row: Mapping[Any, Any]) -> str:

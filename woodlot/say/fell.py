@@ -2,6 +2,7 @@
 
 NOTHING_ASKED, EVERY_TREE, NOT_FOR_LINES, SHEET   sentences without figures
 becomes, measured, not_judged                     what the trees of a tally become
+cleared                                           trees that fall anyway
 to_fell                                           which to take for the house
 posts                                             how long posts stand in the ground
 left                                              firewood, brush and chips of the trees to fell
@@ -10,7 +11,7 @@ not_by_hand                                       trees for people who know the 
 
 from collections.abc import Iterable
 
-from woodlot.say.words import rule, two_figures
+from woodlot.say.words import noun, plural, rule, two_figures
 from woodlot.wood.account import Left
 from woodlot.wood.products import PostYears
 
@@ -20,6 +21,7 @@ __all__ = [
     "NOT_FOR_LINES",
     "SHEET",
     "becomes",
+    "cleared",
     "left",
     "measured",
     "not_by_hand",
@@ -28,7 +30,7 @@ __all__ = [
     "to_fell",
 ]
 
-NOTHING_ASKED = "Nothing is asked for under [needs] in place.toml, so every tree is on the sheet."
+NOTHING_ASKED = "Nothing is asked for under [needs] in place.toml, so none need fall; every tree is on the sheet."
 EVERY_TREE = "Every tree is to be felled. For the house they give, first of all:"
 NOT_FOR_LINES = "Trees that are not for hand felling give nothing to these lines."
 SHEET = (
@@ -57,6 +59,12 @@ def measured(taper_cuft: float, equation_cuft: float, bdft: float, log_rule: str
 def not_judged(trees: int) -> str:
     """On how many trees nobody judged rot; nothing where on none."""
     return f"Rot was not judged on {trees} trees: gross there, no defect taken off." if trees else ""
+
+
+def cleared(trees: int) -> str:
+    """Trees on ground to be cleared, which fall whatever is wanted."""
+    stand, fall = (noun(trees, f"{word}s", word) for word in ("stand", "fall"))
+    return f"{plural(trees, 'tree')} {stand} on ground to be cleared and {fall} anyway."
 
 
 def to_fell(fell: int, trees: int, standing_cuft: float, gap_pct: float, proven: bool, stopped: bool) -> str:
