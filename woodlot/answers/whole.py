@@ -91,8 +91,10 @@ def _chapters(season: Season) -> Answers:
 
 def _stove(season: Season) -> pd.DataFrame:
     """Cords a period for the stove: of the plan, and in the first of the tally's trees."""
-    tally = [{"period": 0, "cords": one.firewood_cords} for one in season.tally_work]
-    return pd.concat([season.cutting.schedule.entries[["period", "cords"]], pd.DataFrame(tally)], ignore_index=True)
+    tally = [{"period": 0, "stove_cords": one.firewood_cords} for one in season.tally_work]
+    return pd.concat(
+        [season.cutting.schedule.entries[["period", "stove_cords"]], pd.DataFrame(tally)], ignore_index=True
+    )
 
 
 def base_answer(season: Season) -> Base:

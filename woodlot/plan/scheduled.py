@@ -220,7 +220,7 @@ def scheduled(
 
 
 def _less_taken(wanted: float | np.ndarray, periods: int, step: int, taken: float) -> np.ndarray:
-    """So much a year in each period, less what is taken already in the first; of a number for each period, in the earliest."""
+    """So much a year in each period, less what is taken already in the first; of one number a period in the earliest."""
     if np.ndim(wanted):
         return np.diff(np.maximum(np.cumsum(wanted) - taken, 0.0), prepend=0.0)
     out = np.full(periods, float(wanted) * step)
