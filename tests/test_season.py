@@ -29,7 +29,7 @@ CHAPTERS = {chapter.words: name for name, chapter in vars(Season).items() if isi
 LAND, WOOD = {"measured"}, {"measured", "standing"}
 WOODS = WOOD | {"woods"}
 CUT = WOODS | {"seen", "to_work", "ceilings"}
-NEAR = CUT | {"pieces", "cutting"}
+NEAR = CUT | {"pieces", "wants", "cutting"}
 ALL = NEAR | {"first_plots", "backdrop", "lent", "later", "hunt", "herd", "heat"}
 #: What each verb is typed with, and what it may ask for.
 ASKED = {
@@ -39,7 +39,7 @@ ASKED = {
     "scale --stand 1 --json": WOOD,
     "grow": WOODS | {"growth"},
     "cut": NEAR | {"heat"},
-    "fell": set(),
+    "fell": {"wants"},
     "herd": NEAR | {"hunt", "herd"},
     "hunt": {"hunt"},
     "sheet": WOOD | {"first_plots"},

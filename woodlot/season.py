@@ -19,7 +19,19 @@ from woodlot.errors import InputError
 from woodlot.estimate import Estimate
 from woodlot.land import near_lines
 from woodlot.place import Place
-from woodlot.plan import browse_from_cuts, ceilings, hunt, job, ledger, pieces, scheduled, turns, woods_today, years
+from woodlot.plan import (
+    browse_from_cuts,
+    ceilings,
+    hunt,
+    job,
+    ledger,
+    pieces,
+    scheduled,
+    turns,
+    wanted,
+    woods_today,
+    years,
+)
 from woodlot.plan.ceilings import Yearly
 from woodlot.plan.pieces import Pieces
 from woodlot.plan.scheduled import Schedule
@@ -30,10 +42,12 @@ from woodlot.stand import layout, seen_from_above, weekend
 from woodlot.stand.layout import Measured
 from woodlot.stand.seen_from_above import Backdrop, Lent, Seen
 from woodlot.stand.weekend import FirstPlots
-from woodlot.wood import heating, tally
+from woodlot.wood import heating, tally, wants
 from woodlot.wood import standing as cruised
+from woodlot.wood.drawn_down import winter_began
 from woodlot.wood.heating import Household
 from woodlot.wood.standing import Standing
+from woodlot.wood.wants import Want
 
 __all__ = ["Season", "at_work", "season"]
 
@@ -238,23 +252,34 @@ class Season:
         """Ceilings of the yearly cut, by stand, by parcel and in all."""
         return self._yearly(self.to_work)
 
+    @chapter("Taking off what is made")
+    def wants(self) -> tuple[Want, ...]:
+        """What the household wants, in its order, less what the ledger says is made."""
+        place = self.place
+        lines = ledger.standing(place.ledger) if len(place.ledger) else place.ledger
+        lists = place.needs, place.wants, place.to_build
+        return wants.wanted(*lists, lines, self.day, place.region, self._by["solid_cuft_per_cord"])
+
     @chapter("Counting posts, poles and logs")
     def pieces(self) -> Pieces:
         """Posts, poles and logs that the trees of each species and size give, for what the family's list asks."""
         return pieces.pieces_by_class(
-            self.woods.species, self.standing.trees, self.place.needs, **self._by, region=self.place.region
+            self.woods.species, self.standing.trees, wanted.named(self.wants), **self._by, region=self.place.region
         )
 
     def _planned(self, plan_years: int, step_yr: int, **more: bool) -> Schedule:
-        place, stands, began = self.place, self.to_work, years.winter_began(self.day)
+        place, stands, began = self.place, self.to_work, winter_began(self.day)
+        over = began.year, plan_years // step_yr, step_yr
+        due, ahead = wanted.by_period(self.wants, *over), wanted.ahead(self.wants, *over)
         return scheduled.scheduled(
             self.woods,
             self.ceilings,
             stands,
             began.year,
-            need_cords=place.needs.get("firewood_cord"),
+            need_cords=due.pop("firewood", place.needs.get("firewood_cord")),
             pieces=self.pieces,
-            wanted=pieces.wanted(place.needs, region=self.place.region),
+            wanted=due,
+            ahead=ahead,
             taken_cords=years.cords_cut(place.ledger, began),
             days_per_yr=place.limits.get("days_of_work_per_yr"),
             years=plan_years,
@@ -309,9 +334,7 @@ class Season:
         place, food, near = self.place, self.hunt.food, self.cutting
         if food is None:
             return self.hunt
-        coming = browse_from_cuts.planned(
-            near.schedule.entries, near.schedule.growing, years.winter_began(self.day).year
-        )
+        coming = browse_from_cuts.planned(near.schedule.entries, near.schedule.growing, winter_began(self.day).year)
         cuts = browse_from_cuts.coming_food(place.stands, place.ledger, coming, self.day, region=place.region)
         return replace(self.hunt, food=replace(food, cuts=cuts))
 

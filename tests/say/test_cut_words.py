@@ -88,6 +88,14 @@ SAID = [
         "3 posts wanted cannot be had (every period).",
     ),
     (
+        {"key": "cannot be had", "of": "posts", "number": 150.0, "years": (2028,), "step_yr": 1, "once": True},
+        "150 posts wanted cannot be had by the end of winter 2028–29.",
+    ),
+    (
+        {"key": "gives none", "of": "lasting posts", "number": 200.0, "step_yr": 1, "once": True},
+        "Not to be had: 200 lasting posts once; no tree that may be cut gives one.",
+    ),
+    (
         {"key": "in the way", "of": "posts", "limits": (), "step_yr": 1, "least_entry_cords": 0.5},
         "No single limit is in the way: without any one of them as much would be missing.",
     ),
@@ -122,8 +130,12 @@ SAID = [
         "1 post fewer).",
     ),
     (
-        {"key": "met", "goals": (("firewood", 35.0), ("poles", 20.0)), "step_yr": 5},
-        "What is wanted is met throughout: 35 cords of firewood, 20 poles each period.",
+        {
+            "key": "met",
+            "goals": (("firewood", 35.0, False), ("posts", 200.0, True), ("poles", 20.0, False)),
+            "step_yr": 5,
+        },
+        "What is wanted is met throughout: 35 cords of firewood, 20 poles each period; 200 posts once.",
     ),
     (
         {"key": "stock falls", "cords": 480.0},

@@ -16,6 +16,8 @@ from woodlot.answers.house import heat_row
 from woodlot.answers.plain_cells import number, records
 from woodlot.answers.stand_types import Ceilings
 from woodlot.answers.types import Row
+from woodlot.answers.want_types import Wanted
+from woodlot.answers.wants import wants_answer
 from woodlot.plan.ceilings import CEILINGS
 from woodlot.plan.scheduled import Schedule
 from woodlot.plan.woods import Woods
@@ -119,6 +121,7 @@ class CutAnswer:
     words: tuple[str, ...]
     jobs: tuple[JobToDo, ...]
     notes: tuple[str, ...]
+    wants: tuple[Wanted, ...]
     heat: Row | None
 
 
@@ -148,6 +151,7 @@ def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnsw
             if job.stand_id in ids
         ),
         notes=(*map(reasons.said, yearly.cautions), *memory_notes(season.cutting.woods, region=region)),
+        wants=wants_answer(season),
         heat=heat_row(season),
     )
 

@@ -13,6 +13,7 @@ import pandas as pd
 
 from woodlot.answers import fell_types as types
 from woodlot.answers.fell_types import FellAnswer, FellWords
+from woodlot.answers.wants import wants_answer
 from woodlot.errors import NoAnswer
 from woodlot.land import parcels as land
 from woodlot.plan import cautions
@@ -23,7 +24,8 @@ from woodlot.tree.volume import volumes
 from woodlot.units import SQFT_PER_AC
 from woodlot.wood import needs, products, stick
 from woodlot.wood.account import Account, account
-from woodlot.wood.need_lines import hand_felling, lines
+from woodlot.wood.need_lines import hand_felling
+from woodlot.wood.wants import open_lines
 
 __all__ = ["fell_answer", "fell_words"]
 
@@ -50,7 +52,7 @@ def fell_answer(
     stove = 1.0 if prefer else products.firewood_value(region)
     listed = products.wished(listed, prefer, region=region) if prefer else listed
     bucked = stick.buck(trees, listed, base.log_rule, firewood_value=stove, region=region)
-    asked, best = lines(place.needs, region=region), listed if whole else None
+    asked, best = open_lines(season.wants), listed if whole else None
     how: dict[str, Any] = {"log_rule": base.log_rule, "best_use": best, "stove_value": stove}
     chosen = needs.choose(trees, asked, **by, **how) if asked else None
     made, pieces = account(trees, bucked, **by), bucked.pieces()
@@ -74,6 +76,7 @@ def fell_answer(
         bdft=float(pieces["bdft"].sum()),
         heights={str(how): int(n) for how, n in trees["height_from"].value_counts().items()},
         cull_not_judged=int((~trees["cull_judged"]).sum()),
+        wants=wants_answer(season),
         needs=() if chosen is None else _needs(chosen),
         fell=tuple(fell.tolist()),
         not_by_hand=_rows(types.NotByHand, trees[trees["why"] != ""]),
@@ -142,7 +145,7 @@ def _per_tree(made: Account) -> tuple[dict[str, float], ...]:
 
 def _needs(chosen: needs.Chosen) -> tuple[types.Need, ...]:
     each = zip(chosen.asked, chosen.lines["why"], _records(chosen.lines.drop(columns="why")), strict=True)
-    return tuple(types.Need(line=line.name, words=said(why), **row) for line, why, row in each)
+    return tuple(types.Need(line=line.name, purpose=line.purpose, words=said(why), **row) for line, why, row in each)
 
 
 def _search(chosen: needs.Chosen) -> dict[str, Any]:
@@ -201,7 +204,7 @@ def fell_words(of: FellAnswer, whole: bool) -> FellWords:
         to_fell=_to_fell(of, whole),
         not_for_lines=say.NOT_FOR_LINES if whole and of.needs and away else "",
         posts=say.posts(of.posts),
-        left=say.left(of.left),
+        left=say.left(of.left) if of.fell else "",
         not_by_hand=say.not_by_hand(away),
     )
 

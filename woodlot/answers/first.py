@@ -21,8 +21,11 @@ def headline(stands: Sequence[Stand], totals: Whole, to_put: FirstPlots | None =
     return first.headline(len(stands), totals.acres_with_plots, len(totals.stands_this_winter), plots)
 
 
-def rows(of: Answers, heat: Row | None) -> tuple[Row, ...]:
-    """First rows of screen and report: what stands, what may be cut, this winter's work, heat, deer, measure next."""
+def rows(of: Answers, wants: Row | None, heat: Row | None) -> tuple[Row, ...]:
+    """First rows of screen and report: what stands, what may be cut, this winter's work, the house, deer, measure next.
+
+    wants, heat: of the house, where there is something to say.
+    """
     totals, plots, deer = (
         of.totals,
         [stand.plots for stand in of.stands],
@@ -33,7 +36,9 @@ def rows(of: Answers, heat: Row | None) -> tuple[Row, ...]:
         put, (stand, take) = of.first_plots, first.nothing_yet()
         weekend = Row("measure", "This weekend", put.number, put.how_long, " ".join(put.words))
         wood, cut = Row("wood", "What stands", *stand), Row("cut", "What you may take", *take)
-        return tuple(row for row in (weekend, wood, cut, heat, deer, changed if of.changed.words else None) if row)
+        return tuple(
+            row for row in (weekend, wood, cut, wants, heat, deer, changed if of.changed.words else None) if row
+        )
     parcels = {parcel.parcel_id: parcel.name for parcel in of.parcels}
     parcel_of = {stand.stand_id: parcels.get(stand.parcel_id or "", words.NO_PARCEL) for stand in of.stands}
     cutting = [(s.stand_id, parcel_of[s.stand_id], s.cut.words) for s in of.stands if s.cut.this_winter]
@@ -59,6 +64,7 @@ def rows(of: Answers, heat: Row | None) -> tuple[Row, ...]:
         Row("wood", "What stands", *stood),
         Row("cut", "What you may take", *may_cut),
         Row("winter", "This winter's work", *first.winter(totals.this_winter_cords, cutting)),
+        wants,
         heat,
         deer,
         changed,

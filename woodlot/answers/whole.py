@@ -13,6 +13,7 @@ from woodlot.answers.first_plots import first_plots_answer
 from woodlot.answers.house import heat_row, house_answer, winters_ahead
 from woodlot.answers.land import parcels_answer
 from woodlot.answers.types import Answers, Base
+from woodlot.answers.wants import wants_answer, wants_row
 from woodlot.answers.wood import species_answer, stands_answer, whole_wood
 from woodlot.region import reading
 from woodlot.say import words
@@ -26,7 +27,7 @@ def answers(season: Season) -> Answers:
     with reading() as reads:
         out = _chapters(season)
     memory, listed = sources.memory_and_sources(season.place.region, reads)
-    return replace(out, rows=first.rows(out, heat_row(season)), memory=memory, sources=listed)
+    return replace(out, rows=first.rows(out, wants_row(season), heat_row(season)), memory=memory, sources=listed)
 
 
 def _chapters(season: Season) -> Answers:
@@ -72,6 +73,7 @@ def _chapters(season: Season) -> Answers:
         headline=first.headline(stands, totals, plots_to_put),
         rows=(),
         first_plots=plots_to_put,
+        wants=wants_answer(season) or None,
     )
 
 

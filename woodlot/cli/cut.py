@@ -71,6 +71,9 @@ def cut(
         show.table(tables.CUT_ENTRIES, shown)
     for line in answer.words:
         show.say(line, indent=2, hang=4)
+    if answer.wants and parcel is None and stand is None:
+        show.say()
+        show.wants(answer.wants, shown)
     if heat is not None and parcel is None and stand is None:
         show.say()
         show.say(f"{heat.title}: {heat.number} ({heat.range}). {heat.why}")

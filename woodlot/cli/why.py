@@ -22,7 +22,7 @@ def why(
     level: float | None,
     as_json: bool,
 ) -> None:
-    """How WHAT was made: cords, bdft, basal, cut, heat, deer, take or cover. Its plots, equations, sources and range.
+    """How WHAT was made: cords, bdft, basal, cut, heat, deer, take, cover or builds. Plots, equations, sources, range.
 
     Without --stand it is told for the whole place.
 

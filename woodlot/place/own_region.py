@@ -8,6 +8,7 @@ import pandas as pd
 
 from woodlot.covers import known
 from woodlot.errors import Fault
+from woodlot.place.building import check_builds
 from woodlot.place.checked import Sheet
 from woodlot.place.remedies import short
 from woodlot.region import MARKS, Region, keys, known_tables, more_columns, read_table
@@ -35,6 +36,7 @@ def check(region: Region, faults: list[Fault]) -> None:
         _kinds(folder, under, faults)
     if not faults:
         _covers(region, faults)
+        _builds(region, faults)
 
 
 def _table(file: Path, called: str, under: Region, faults: list[Fault]) -> None:
@@ -94,6 +96,15 @@ def _covers(region: Region, faults: list[Fault]) -> None:
                 texts = own[column].fillna("").astype(str).tolist()
                 remedies = [unknown(text, words) for text in texts]
                 faults += sheet.faults(bad.fillna(False), column, remedies.__getitem__, texts.__getitem__)
+
+
+def _builds(region: Region, faults: list[Fault]) -> None:
+    """Pieces of own ready lists that cannot be cut."""
+    for file in (folder / "build_pieces.csv" for folder in region.own_folders):
+        if file.is_file():
+            own = read_table(file)
+            sheet = Sheet("build_pieces", f"{file.parent.name}/{file.name}", own, np.arange(len(own)) + 2)
+            faults += check_builds(sheet, region)
 
 
 def _rows(own: pd.DataFrame, base: pd.DataFrame, called: str, topic: str, faults: list[Fault]) -> None:

@@ -25,6 +25,8 @@ from woodlot.trade import NO_COVER
 __all__ = ["Schedule", "neighbors_of", "scheduled"]
 
 FIREWOOD = "firewood"
+#: Less than half a piece is none.
+PART_OF_A_PIECE = 0.5
 
 
 @dataclass(frozen=True)
@@ -77,9 +79,10 @@ def scheduled(
     stands: pd.DataFrame,
     start: int,
     *,
-    need_cords: float | None = None,
+    need_cords: Any = None,
     pieces: Pieces | None = None,
-    wanted: Mapping[str, float] | None = None,
+    wanted: Mapping[str, np.ndarray] | None = None,
+    ahead: Mapping[str, np.ndarray] | None = None,
     taken_cords: float = 0.0,
     days_per_yr: float | None = None,
     years: int = 10,
@@ -101,11 +104,12 @@ def scheduled(
     start
         Year in which the first winter begins.
     need_cords
-        Firewood wanted each year [cords]; None for no need.
-    pieces, wanted
-        What trees give of other products, and pieces of each wanted a year (``plan.pieces``); None for none.
+        Firewood wanted each year [cords], or what is due in each period; None for no need.
+    pieces, wanted, ahead
+        What trees give of other products (``plan.pieces``); pieces of each that are due in each period, and that may be
+        made before (``plan.wanted``); None for none.
     taken_cords
-        Cords cut for the first winter already: they count against its ceiling and its need.
+        Cords cut for the first winter already: they count against its ceiling, and against a need of each year.
     days_per_yr
         Days of work that can be given each year; None for no limit.
     years, step
@@ -131,10 +135,15 @@ def scheduled(
     asked = {k: v for k, v in (wanted or {}).items() if pieces is not None and k in pieces.per_tree}
     only_need = (need_cords is not None or bool(asked)) and not cut_more
     ways = ways_of.ways(woods, yearly, stands, years, step, region=region, only_need=only_need, pieces=pieces)
+    need = need_cords
+    if need is not None and np.ndim(need) == 0:
+        need = _less_taken(need, years // step, step, taken_cords)
+    need_a_year = need_cords if np.ndim(need_cords) == 0 else float(np.median(need)) / step
     limits = Limits(
-        need=None if need_cords is None else _less_taken(need_cords, years // step, step, taken_cords),
-        carry_most=chosen("kept_over_share", region) * (need_cords or 0.0),
-        wanted={k: v * step for k, v in asked.items()},
+        need=need,
+        carry_most=chosen("kept_over_share", region) * (need_a_year or 0.0),
+        wanted=asked,
+        ahead={k: v for k, v in (ahead or {}).items() if k in asked},
         carry_share=chosen("kept_over_share", region) / step,
         wood_in={} if pieces is None else pieces.cords_each,
         cut_most=_less_taken(yearly.limit, years // step, step, taken_cords),
@@ -150,7 +159,8 @@ def scheduled(
     periods["young_ac"], periods["end_cords"] = solution.young, whole[step::step]
     for name, made in solution.made.items():
         periods[name], periods[f"{name}_short"] = made, solution.lacks[name]
-    goals = ({} if need_cords is None else {FIREWOOD: need_cords}) | asked
+    goals = {} if need_a_year is None else {FIREWOOD: (need_a_year * step, False)}
+    goals |= {name: _goal(due) for name, due in asked.items()}
     findings = _findings(solution, limits, periods, goals, start, step, region) if explained else ()
     growing = _growing(table, entries, start, step)
     return Schedule(start, step, growing, entries, periods, stock, ways.uncut, solution, findings)
@@ -222,6 +232,12 @@ def _growing(table: pd.DataFrame, entries: pd.DataFrame, start: int, step: int) 
     return out
 
 
+def _goal(due: np.ndarray) -> tuple[float, bool]:
+    """What is wanted each period, or in all and once."""
+    yearly = bool(np.ptp(due) <= 1e-9)
+    return (float(due[0]), False) if yearly and len(due) > 1 else (float(due.sum()), True)
+
+
 def _gives(p, name: str) -> bool:
     """Whether any way to cut a whole stand gives a piece of a product."""
     return bool((p.pieces[name].sum(axis=1) * p.acres[p.stand]).max(initial=0.0) >= 0.5)
@@ -231,7 +247,7 @@ def _findings(
     solution: Solution,
     limits: Limits,
     periods: pd.DataFrame,
-    goals: Mapping[str, float],
+    goals: Mapping[str, tuple[float, bool]],
     start: int,
     step: int,
     region: Region,
@@ -239,16 +255,17 @@ def _findings(
     """What is wanted and cannot be had, with the limits in the way; what is met; what gave way; what binds."""
     out, met = [], []
     tried = in_the_way(solution, limits)
-    for name, number in goals.items():
+    for name, (number, once) in goals.items():
         lacks = periods["short" if name == FIREWOOD else f"{name}_short"]
-        if lacks.sum() <= 1e-6:
-            met.append((name, number * step))
+        if lacks.sum() <= (1e-6 if name == FIREWOOD else PART_OF_A_PIECE):
+            met.append((name, number, once))
         elif name != FIREWOOD and not _gives(solution.prescriptions, name):
-            out.append(reason("gives none", of=name, number=number * step, step_yr=step))
+            out.append(reason("gives none", of=name, number=number, step_yr=step, once=once))
         else:
             some = (lacks > 1e-6).to_numpy()
             years = () if some.all() else tuple((start + step * np.flatnonzero(some)).tolist())
-            out.append(reason("cannot be had", of=name, number=float(lacks.sum()), years=years, step_yr=step))
+            missing = float(lacks.sum())
+            out.append(reason("cannot be had", of=name, number=missing, years=years, step_yr=step, once=once))
             rows = tried.loc[tried["about"] == name, ["limit", "less", "left", "work_most"]].to_numpy().tolist()
             least = chosen("least_entry_cords", region)
             ways = tuple(map(tuple, rows))

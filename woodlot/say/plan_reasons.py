@@ -56,8 +56,15 @@ def _each(step_yr: int) -> str:
     return "a year" if step_yr == 1 else "each period"
 
 
-def _cannot_be_had(of: str, number: float, years: Sequence[int], step_yr: int) -> str:
+def _often(once: bool, step_yr: int) -> str:
+    return "once" if once else _each(step_yr)
+
+
+def _cannot_be_had(of: str, number: float, years: Sequence[int], step_yr: int, once: bool = False) -> str:
     amount = f"{_many(number, _unit(of))}{' of the firewood' if of == FIREWOOD else ''}"
+    if once:
+        by = f"by the end of {words.period(years[-1], step_yr).removeprefix('in ')}" if years else "at any time"
+        return f"{amount} wanted cannot be had {by}."
     when = ", ".join(words.period(year, step_yr).removeprefix("in ") for year in years)
     return f"{amount} wanted cannot be had ({when or ('every winter' if step_yr == 1 else 'every period')})."
 
@@ -79,9 +86,11 @@ def _in_the_way(
     return f"In the way: {', '.join(each)}."
 
 
-def _met(goals: Sequence[tuple[str, float]], step_yr: int) -> str:
-    each = [_many(number, _unit(of)) + (" of firewood" if of == FIREWOOD else "") for of, number in goals]
-    return f"What is wanted is met throughout: {', '.join(each)} {_each(step_yr)}."
+def _met(goals: Sequence[tuple[str, float, bool]], step_yr: int) -> str:
+    each = [(once, _many(number, _unit(of)) + (" of firewood" if of == FIREWOOD else "")) for of, number, once in goals]
+    runs = [(often, [one for when, one in each if when == often]) for often in (False, True)]
+    told = [f"{', '.join(some)} {_often(once, step_yr)}" for once, some in runs if some]
+    return f"What is wanted is met throughout: {'; '.join(told)}."
 
 
 def _binds(limit: str, year: int, step_yr: int, price: float) -> str:
@@ -141,8 +150,8 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "some without cores": lambda: "Some stands have no cores: their growth is a published rate, low to high.",
     # the schedule
     "nothing due": lambda: "Nothing this year. No stand is over the stocking it should keep and measured well enough.",
-    "gives none": lambda of, number, step_yr: (
-        f"Not to be had: {_many(number, of)} {_each(step_yr)}; no tree that may be cut gives one."
+    "gives none": lambda of, number, step_yr, once=False: (
+        f"Not to be had: {_many(number, of)} {_often(once, step_yr)}; no tree that may be cut gives one."
     ),
     "cannot be had": _cannot_be_had,
     "in the way": _in_the_way,

@@ -64,7 +64,7 @@ def _strictest(table: pd.DataFrame, words: tuple[str, ...]) -> dict[str, Any]:
     grade = rows["best_grade"]
     out: dict[str, Any] = {name: float(rows[name].min()) for name in ("longest_log_ft", "longest_post_ft")}
     out["best_grade"] = 0.0 if (grade == 0).any() else float(grade.max())  # grade 1 is the best, 0 none
-    out |= {name: float(rows[name].prod()) for name in ("scale_left_share", "heat_left_share")}
+    out |= {name: float(rows[name].to_numpy(dtype=float).prod()) for name in ("scale_left_share", "heat_left_share")}
     out["first_ft_to_stove"] = float(rows["first_ft_to_stove"].max())
     for name in ("standing_share", "order"):
         each = rows[name].to_numpy(dtype=float)
