@@ -37,34 +37,43 @@ def names_of_trees(names: str, info: ValidationInfo) -> str:
     return names_of_woods(names, info)
 
 
-class Piece(Row):
-    """One line of [[needs.pieces]]: how many of what size and wood, once or each year."""
+class _Sized(Row):
+    """How many of what size and wood, once or each year."""
 
     product: Annotated[str, Among(trade.PRODUCTS)] = column("post, pole, sawlog ...", must=True)
     number: float = column("pieces, full cords, cubic yards or board feet", "", 0, 100_000, must=True)
     length_ft: float | None = column("length of a piece", "ft", 1, 60)
     top_in: float | None = column("least thin end, inside bark", "in", 1, 40)
     butt_in: float | None = column("largest butt, inside bark", "in", 1, 60)
-    lasting: bool | None = column("of a wood that lasts in the ground (posts are, unless wood says another)")
-    hot: bool | None = column("of a wood that burns hot")
-    wood: Annotated[Text, AfterValidator(names_of_woods)] | None = column("any, hardwood, softwood, or names of trees")
-    often: Annotated[str, Among(trade.OFTEN)] | None = column(
-        "once or each year; left out: firewood and chips each year, all else once"
+    wood: Annotated[Text, AfterValidator(names_of_woods)] | None = column(
+        "any, lasting (posts are, unless wood says another), hot, hardwood, softwood, or names of trees"
     )
+    often: Annotated[str, Among(trade.OFTEN)] | None = column("left out: firewood and chips each year, all else once")
 
     @model_validator(mode="after")
-    def _all_is_read(self) -> "Piece":
-        """Nothing stands in a line that its product, or the rest of the line, leaves unread."""
+    def _all_is_read(self) -> "_Sized":
+        """Nothing stands in a line that its product leaves unread."""
         sizes = [name for name in ("length_ft", "top_in", "butt_in") if getattr(self, name) is not None]
         if self.product in trade.LOOSE and sizes:
             raise ValueError(f"{capital(self.product)} has no size here. Take out {' and '.join(sizes)}.")
+        return self
+
+
+class Piece(_Sized):
+    """One line of [[needs.pieces]]: how many of what size and wood, once or each year."""
+
+    lasting: bool | None = column("of a wood that lasts in the ground (posts are, unless wood says another)")
+    hot: bool | None = column("of a wood that burns hot")
+
+    @model_validator(mode="after")
+    def _one_wood(self) -> "Piece":
         woods = [name for name in ("lasting", "hot", "wood") if getattr(self, name)]
         if len(woods) > 1:
             raise ValueError(f"Of {' and '.join(woods)} only one can be read. Keep one of them.")
         return self
 
 
-class Want(Piece):
+class Want(_Sized):
     """One [[wants]]: what the household wants besides, for what, by when."""
 
     purpose: Text | None = column("what it is for, in your words")

@@ -307,7 +307,7 @@ def _remedy(part: str, field: FieldInfo, error: dict[str, Any]) -> tuple[str, st
     kind = cell_type(field)[1]
     if kind not in (str, int, float, date, bool) and error["type"] != "literal_error":
         return text, error["msg"].removeprefix("Value error, ")
-    return text, cell_remedy(text, error, kind, unit_of(field))
+    return text, cell_remedy(text, error, kind, unit_of(field)).removeprefix("Value error, ")
 
 
 def _part(
