@@ -21,6 +21,7 @@ from woodlot import columns, place
 from woodlot.errors import InputError, PlaceError
 from woodlot.paper import tally_files
 from woodlot.place import writing
+from woodlot.place.lists import LISTS
 from woodlot.place.settings import SETTINGS
 from woodlot.plan import ledger
 
@@ -89,8 +90,10 @@ def test_every_setting_of_a_new_place_toml_is_known(tmp_path):
     """With the # taken off each example line, place.toml is read without a remark."""
     place.start(tmp_path / "new")
     path = tmp_path / "new" / "place.toml"
-    middle = {row["column"]: (row["low"] + row["high"]) / 2 for row in columns.listing(SETTINGS) if row["high"]}
-    lines = [line.removeprefix("# ") if " = " in line else line for line in path.read_text().splitlines()]
+    middle = {row["column"]: (row["low"] + row["high"]) / 2 for row in columns.listing(SETTINGS | LISTS) if row["high"]}
+    lines = [
+        line.removeprefix("# ") if " = " in line or "# [[" in line else line for line in path.read_text().splitlines()
+    ]
     path.write_text("\n".join(line.replace("= ...", f"= {middle.get(line.split(' = ')[0])}") for line in lines))
     with pytest.raises(PlaceError) as stopped:
         place.read(tmp_path / "new")

@@ -29,7 +29,7 @@ CHAPTERS = {chapter.words: name for name, chapter in vars(Season).items() if isi
 LAND, WOOD = {"measured"}, {"measured", "standing"}
 WOODS = WOOD | {"woods", "wishes"}
 CUT = WOODS | {"seen", "to_work", "ceilings"}
-NEAR = CUT | {"pieces", "stove", "road_ft", "felling", "tally_work", "cutting"}
+NEAR = CUT | {"pieces", "wants", "stove", "road_ft", "felling", "tally_work", "cutting"}
 WINTER = NEAR | {"winter"}
 ALL = WINTER | {"first_plots", "backdrop", "lent", "later", "hunt", "herd", "heat"}
 #: What each verb is typed with, and what it may ask for.

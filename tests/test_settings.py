@@ -4,6 +4,7 @@ import ast
 import importlib.util
 import random
 import sys
+from datetime import date
 from functools import cache
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from woodlot import columns, trade
 from woodlot.column_kinds import cell_type, words_of
 from woodlot.deer.options import DeerSettings
 from woodlot.place import read
+from woodlot.place.lists import LISTS
 from woodlot.place.settings import SETTINGS, read_settings
 from woodlot.place.settings_together import BESIDE, set_aside
 from woodlot.region import shipped
@@ -30,7 +32,7 @@ def _trial():
 
 
 trial = _trial()
-KEYS = list(trial.keys())
+KEYS, LIST_KEYS = list(trial.keys()), trial.list_keys()
 CHEAP = [key for key in KEYS if trial.chapter(key) in ("herd", "hunt", "scale", "walk", "fell")]
 
 
@@ -58,6 +60,98 @@ def test_a_setting_drawn_moves_what_its_chapter_says(place, key):
     value = random.Random(f"7 {key}").choice(trial.values(key))
     told = place.tell(key, value, trial.chapter(key))
     assert told.moved, f"{key} = {value!r} {told.refused or told.stopped or 'moves nothing'}"
+
+
+@pytest.mark.parametrize("key", random.Random(8).sample(LIST_KEYS, 5))
+def test_a_key_of_a_list_drawn_moves_what_fell_says(place, key):
+    """One value of it; the trial does so with all of them."""
+    value = random.Random(f"8 {key}").choice(trial.values(key))
+    told = place.tell(key, value, "fell")
+    assert told.moved, f"{key} = {value!r} {told.refused or told.stopped or 'moves nothing'}"
+
+
+@pytest.mark.parametrize("key", LIST_KEYS)
+def test_every_value_of_a_list_is_accepted(settle, key):
+    """Read without a fault in an entry that has what it needs."""
+    part, name = key.split(".")
+    for value in trial.values(key):
+        told, faults, _ = settle(**trial.BASE, **{part: [trial.ENTRY[part] | {name: value}]})
+        assert faults == [] and name in getattr(told, part)[0]
+
+
+POLES = {"product": "pole", "number": 6}
+
+
+@pytest.mark.parametrize(
+    ("lists", "where", "words"),
+    [
+        (
+            {"wants": [POLES | {"by": date(2026, 5, 1), "asked": date(2026, 6, 1)}]},
+            "wants, number 1",
+            "is before 2026-06-01",
+        ),
+        ({"wants": [POLES, POLES | {"number": -3}]}, "wants, number 2, number", "Cannot be negative. Did you mean 3?"),
+        ({"wants": [POLES | {"often": "each year", "by": date(2026, 5, 1)}]}, "wants, number 1", "has no last day"),
+        ({"wants": [POLES | {"often": "yearly!"}]}, "wants, number 1, often", "Must be once or each year."),
+        ({"wants": [{"product": "pole"}]}, "wants, number 1, number", ""),
+        ({"wants": [POLES | {"porpose": "barn"}]}, "wants, number 1, porpose", "Did you mean purpose?"),
+        ({"wants": POLES}, "wants", "[[wants]]"),
+        ({"builds": [{"name": "fence", "number": 0}]}, "builds, number 1, number", "Smaller than 0.01"),
+        ({"builds": [{"number": 2}]}, "builds, number 1, name", ""),
+    ],
+)
+def test_an_entry_of_a_list_that_cannot_be_is_a_fault(settle, lists, where, words):
+    """With its number in the list, beside a sound part [needs]."""
+    _, faults, _ = settle(needs={"posts": 3}, **lists)
+    assert [fault.column for fault in faults] == [where] and words in faults[0].remedy, faults
+
+
+def test_all_wrong_entries_are_named_in_one_pass(settle):
+    """Of both lists and of needs."""
+    wrong = {"wants": [POLES | {"number": -3}, {"product": "plank", "number": 1}], "builds": [{"name": 3}]}
+    _, faults, _ = settle(needs={"posts": -1}, **wrong)
+    assert {fault.column for fault in faults} == {
+        "needs.posts",
+        "wants, number 1, number",
+        "wants, number 2, product",
+        "builds, number 1, name",
+    }
+
+
+@pytest.mark.parametrize(
+    ("needs", "told"),
+    [
+        ({"firewood_cord": 7.0}, "Counted as half northern red oak and half red maple, 160 million Btu a winter"),
+        ({"firewood_cord": 7.0, "firewood_of": "aspen"}, ""),
+        ({"firewood_cord": 0.0}, ""),
+        ({"heat_mmbtu": 150.0}, ""),
+        ({"oil_gal": 500.0}, ""),
+    ],
+)
+def test_cords_of_what_wood_is_asked_where_cords_are_written(settle, needs, told):
+    """7 x 22.26 = 156 million Btu; heat and fuel are no cords of anything."""
+    asked = [note for note in settle(needs=needs)[2] if "cords of what wood" in note]
+    assert len(asked) == bool(told) and told in "".join(asked)
+
+
+@pytest.mark.parametrize(
+    ("parts", "told"),
+    [
+        ({"needs": {"posts": 200}}, "needs.posts is wanted once"),
+        ({"needs": {"poles": 2, "pieces": [POLES]}}, "needs.poles and needs.pieces are wanted once"),
+        ({"needs": {"pieces": [POLES | {"often": "each year"}], "firewood_of": "oak", "firewood_cord": 3}}, ""),
+        ({"wants": [POLES | {"asked": date(2026, 1, 1)}]}, ""),
+        (
+            {"wants": [POLES, POLES | {"asked": date(2026, 1, 1)}], "builds": [{"name": "fence"}]},
+            "wants and builds are",
+        ),
+        ({"wants": [{"product": "chips", "number": 3}]}, ""),
+    ],
+)
+def test_what_is_wanted_once_without_a_day_is_said_in_one_line(settle, parts, told):
+    """From when notes count for it, and how earlier ones would."""
+    notes = [note for note in settle(**parts)[2] if "asked = DAY" in note]
+    assert len(notes) == bool(told) and told in "".join(notes)
 
 
 @pytest.mark.parametrize("key", KEYS)
@@ -198,6 +292,8 @@ def test_a_low_above_its_high_is_refused(settle, part, there, refused):
             ["needs.oil_gal, propane_gal are not read: house_loss_btu_per_h_f with degree_days_f goes before."],
         ),
         ({"oil_gal": 300.0, "stove_pct": 60.0}, []),
+        ({"heat_mmbtu": 90.0, "oil_gal": 300.0}, ["needs.oil_gal is not read: heat_mmbtu goes before."]),
+        ({"heat_mmbtu": 90.0, "firewood_cord": 3.0}, ["needs.heat_mmbtu is not read: firewood_cord goes before."]),
         ({"burned_cord": 2.0, "firewood_cord": 6.0}, []),
         ({}, []),
     ],
@@ -205,7 +301,8 @@ def test_a_low_above_its_high_is_refused(settle, part, there, refused):
 def test_a_need_that_another_goes_before_is_said(settle, needs, words):
     """As `heating.cords_needed` takes them; the firewood of a year is read by the schedule all the same."""
     assert set_aside(needs) == words
-    assert settle(needs=needs)[2] == [f"place.toml: {said}" for said in words]
+    told = [note for note in settle(needs=needs)[2] if "not read" in note]
+    assert told == [f"place.toml: {said}" for said in words]
 
 
 @pytest.mark.parametrize(
@@ -277,4 +374,4 @@ def test_the_choices_of_the_region_stand_where_the_family_makes_none(settle):
 def test_every_part_is_walked():
     """No part of place.toml without keys, and every case is of a key that is there."""
     assert {key.split(".")[0] for key in KEYS} == set(SETTINGS)
-    assert set(trial.CASES) <= set(KEYS)
+    assert set(trial.CASES) <= {*KEYS, *LIST_KEYS} and {key.split(".")[0] for key in LIST_KEYS} == set(LISTS)

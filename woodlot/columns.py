@@ -32,10 +32,12 @@ from woodlot.column_kinds import (
     words_of,
 )
 
-__all__ = ["MAPS", "TABLES", "header", "listing", "must_have"]
+__all__ = ["MAPS", "OWN", "TABLES", "header", "listing", "must_have"]
 
 #: Tables that are drawn.
 MAPS = ("parcels", "stands", "features")
+#: Tables that are not brought from files of another shape.
+OWN = ("words", "builds", "ledger")
 
 PlotKind = Annotated[str, Among(trade.PLOT_KINDS)]
 FeatureKind = Annotated[str, Among(trade.FEATURES)]
@@ -296,6 +298,22 @@ class Words(Row):
     meant: Text = column("the species, the cover or the column that is meant", must=True)
 
 
+class Builds(Row):
+    """Pieces of what the family builds, a row a piece; a ready list of the same name gives way to it."""
+
+    build: Annotated[Id, BeforeValidator(lower)] = column("name of the build, as in place.toml", must=True)
+    piece: Text = column("what it is, such as end post", must=True)
+    number: float = column("how many for one build", "pieces", 0, 10_000, must=True)
+    product: Annotated[str, Among(trade.SIZED_PRODUCTS)] = column("what it is cut as", must=True)
+    length_ft: float | None = column("length", "ft", 1, 60, metric={"length_m": "m"})
+    top_in: float | None = column("least thin end, inside bark", "in", 1, 40, metric={"top_cm": "cm"})
+    butt_in: float | None = column("largest butt, inside bark", "in", 1, 60, metric={"butt_cm": "cm"})
+    sawn_in: Text | None = column("if it is sawn square: sides such as 8x8, in place of top_in", "in")
+    in_ground: YesNo = column("yes if it stands or lies in earth: then of a wood that lasts", default=False)
+    straight: Annotated[str, Among(trade.STRAIGHT)] | None = column("how straight; empty: as its product asks")
+    wood: Text | None = column("any, lasting, hardwood, softwood, or names of trees; empty: by in_ground")
+
+
 class Ledger(Row):
     """What was done and seen; `woodlot note` writes it, one line a note."""
 
@@ -332,6 +350,7 @@ TABLES: dict[str, type[Row]] = {
     "bag": Bag,
     "winters": Winters,
     "words": Words,
+    "builds": Builds,
     "ledger": Ledger,
 }
 

@@ -35,15 +35,15 @@ from woodlot.plan import (
     scheduled,
     stove_wood,
     turns,
+    wanted,
     winter_list,
     woods_today,
-    years,
 )
 from woodlot.plan.ceilings import Yearly
 from woodlot.plan.pieces import Pieces
 from woodlot.plan.scheduled import Schedule
 from woodlot.plan.turns import Cutting
-from woodlot.plan.winter_list import Task, Want, WinterList
+from woodlot.plan.winter_list import Task, WinterList
 from woodlot.plan.woods import Woods
 from woodlot.region import heard, reading
 from woodlot.stand import layout, seen_from_above, weekend
@@ -51,12 +51,13 @@ from woodlot.stand.layout import Measured
 from woodlot.stand.seen_from_above import Backdrop, Lent, Seen
 from woodlot.stand.weekend import FirstPlots
 from woodlot.trade import SUGARBUSH
-from woodlot.wood import felling, heating, tally
+from woodlot.wood import felling, heating, tally, wants
 from woodlot.wood import standing as cruised
+from woodlot.wood.drawn_down import winter_began
 from woodlot.wood.felling import Felling
 from woodlot.wood.heating import Household
-from woodlot.wood.need_lines import lines
 from woodlot.wood.standing import Standing
+from woodlot.wood.wants import Want
 
 __all__ = ["Season", "at_work", "season"]
 
@@ -253,7 +254,7 @@ class Season:
     @property
     def cut_this_winter(self) -> pd.Series:
         """Cords felled in each stand since the winter began, by stand_id."""
-        began = years.winter_began(self.day)
+        began = winter_began(self.day)
         return done.cut_by_stand(self.place.ledger, began, self.cord_rates, until=self.day)
 
     def balances(self, yearly: Yearly) -> dict[str, balance.Balance]:
@@ -281,14 +282,14 @@ class Season:
         """The same for some trees of the tally; whole: they all fall; prefer: products most wanted first."""
         place = self.place
         clear = felling.cleared(tally, place.needs.get("clear", ()))
-        asked = lines(place.needs, region=place.region)
+        asked = wants.open_lines(self.wants)
         return felling.felling(tally, asked, clear | whole, prefer, **self._by, region=place.region)
 
     @chapter("Laying the family's wishes on the ground")
     def wishes(self) -> Wishes:
         """What the family wishes of its ground in the winter that is planned."""
         land, place = self.measured, self.place
-        return wished.wishes(land.stands, place.parcels, place.features, years.winter_began(self.day).year)
+        return wished.wishes(land.stands, place.parcels, place.features, winter_began(self.day).year)
 
     @chapter("Finding the ground to work on")
     def to_work(self) -> pd.DataFrame:
@@ -300,13 +301,21 @@ class Season:
         """Ceilings of the yearly cut, by stand, by parcel and in all."""
         return self._yearly(self.to_work)
 
+    @chapter("Taking off what is made")
+    def wants(self) -> tuple[Want, ...]:
+        """What the household wants, in its order, less what the ledger says is made."""
+        place = self.place
+        lines = ledger.standing(place.ledger) if len(place.ledger) else place.ledger
+        lists = place.needs, place.wants, place.to_build
+        return wants.wanted(*lists, lines, self.day, place.region, self._by["solid_cuft_per_cord"])
+
     @chapter("Counting posts, poles and logs")
     def pieces(self) -> Pieces:
         """Posts, poles and logs that the trees of each species and size give, for what the family's list asks."""
         return pieces.pieces_by_class(
             self.woods.species,
             self.standing.trees,
-            self.place.needs,
+            wanted.named(self.wants),
             **self._by,
             burn_logs=self._burn_logs,
             region=self.place.region,
@@ -332,10 +341,6 @@ class Season:
         """Feet from each stand to the nearest road or landing drawn, by stand_id."""
         return job.ft_from_road(self.to_work, self.place.features)
 
-    def _road_ft(self) -> pd.Series:
-        """Feet from the nearest road or landing, by stand_id."""
-        return job.ft_from_road(self.to_work, self.place.features)
-
     @property
     def _pace(self) -> labor.Pace:
         """Hours a cord: the family's own by its ledger, else the published ones."""
@@ -343,12 +348,11 @@ class Season:
 
     @property
     def _called(self) -> list[str]:
-        """Lines of the household's list as the schedule calls them."""
-        sized = pieces.wanted(self.place.needs, region=self.place.region)
-        return winter_list.names(self.felling.asked, list(sized))
+        """Lines of the household's list that are open, as the schedule calls them."""
+        return wanted.called(self.wants)
 
     @property
-    def wants(self) -> tuple[Want, ...]:
+    def wants_met(self) -> tuple[winter_list.Want, ...]:
         """What is wanted, with what the trees of the tally give of it; no schedule is made for it."""
         return winter_list.wants_met(self.felling, self._called)
 
@@ -369,23 +373,22 @@ class Season:
         return woods_today.less(self.woods, cords) if len(cords) else self.woods
 
     def _planned(self, plan_years: int, step_yr: int, **more: bool) -> Schedule:
-        place, began = self.place, years.winter_began(self.day)
+        place, began = self.place, winter_began(self.day)
         stands = self.to_work.assign(ft_from_road=self.road_ft.to_numpy())
-        burned = heating.cords_needed(
-            place.needs, solid_cuft_per_cord=self._by["solid_cuft_per_cord"], region=place.region
-        )
+        over = began.year, plan_years // step_yr, step_yr
+        due, ahead = wanted.by_period(self.wants, *over), wanted.ahead(self.wants, *over)
         return scheduled.scheduled(
             self._to_cut,
             self.ceilings,
             stands,
             began.year,
             stove=self.stove,
-            need_cords=place.needs.get("firewood_cord") or (None if burned is None else burned.value),
+            need_mmbtu=due.pop(wanted.HEAT, None),
             pieces=self.pieces,
-            wanted=pieces.wanted(place.needs, region=self.place.region),
+            wanted=due,
+            ahead=ahead,
             taken=winter_list.taken(
                 self.tally_work,
-                done.made(place.ledger, "firewood", began),
                 float(done.felled(place.ledger, began, self.cord_rates, until=self.day, dead=False)["cords"].sum()),
             ),
             days_per_yr=place.limits.get("days_of_work_per_yr"),
@@ -455,9 +458,7 @@ class Season:
         place, food, near = self.place, self.hunt.food, self.cutting
         if food is None:
             return self.hunt
-        coming = browse_from_cuts.planned(
-            near.schedule.entries, near.schedule.growing, years.winter_began(self.day).year
-        )
+        coming = browse_from_cuts.planned(near.schedule.entries, near.schedule.growing, winter_began(self.day).year)
         cuts = browse_from_cuts.coming_food(place.stands, place.ledger, coming, self.day, region=place.region)
         return replace(self.hunt, food=replace(food, cuts=cuts))
 

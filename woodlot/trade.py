@@ -168,6 +168,7 @@ PRODUCTS = _list(
 SIZED = ("post", "pole", "sawlog", "board feet")
 SAWN = ("sawlog", "board feet")
 LOOSE = ("firewood", "chips")
+SIZED_PRODUCTS = MappingProxyType({key: PRODUCTS[key] for key in SIZED})
 #: Pieces of a stem that is cut up, as products.csv calls them.
 PIECES = _list("sawlog", "pole", "post", "bolt")
 #: Woods that a product may ask for, beside names of trees, each as it stands behind the product on a list.
@@ -179,6 +180,11 @@ WOODS = _list(
     Word("softwood", " of softwood", " of softwood"),
 )
 BOTH_WOODS = ("hardwood", "softwood")
+#: How often a thing is wanted, and products that a house uses up each year where nobody says so.
+OFTEN = _list("once", Word("each year", "each year", "each year", also=("yearly", "every year", "a year")))
+USED_UP = ("firewood", "chips")
+#: How straight a piece of a build has to be, each with what may bow by how much (defaults_needs.csv).
+STRAIGHT = _list("post", "pole", "beam", "log")
 
 PLOT_KINDS = _list("prism", Word("fixed", "fixed circle", "fixed circles"))
 #: How a stand's numbers were got.

@@ -10,8 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from woodlot.errors import InputError
-from woodlot.plan import done, ledger, years
+from woodlot.plan import done, ledger
 from woodlot.say.reasons import said
+from woodlot.wood.drawn_down import winter_began
 
 FIREWOOD = {"line": 1, "date": date(2026, 1, 17), "stand_id": "6", "kind": "firewood", "amount": 2.5, "unit": "cord"}
 
@@ -360,7 +361,7 @@ def test_wood_of_this_winter_by_hand():
 )
 def test_wood_counts_for_the_coming_winter_from_the_first_of_may(day, began):
     """The last day of April still belongs to the winter that is over."""
-    assert years.winter_began(date(*day)) == date(began, 5, 1)
+    assert winter_began(date(*day)) == date(began, 5, 1)
 
 
 def test_an_empty_ledger_has_no_totals():

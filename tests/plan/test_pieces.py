@@ -1,13 +1,16 @@
 """Posts, poles and logs by species and size: one cut list a stem, straight share off, thin trees give no logs."""
 
+from datetime import date
+
 import numpy as np
 import pandas as pd
 import pytest
 
-from woodlot.plan import pieces
+from woodlot.plan import pieces, wanted
 from woodlot.plan.woods import chosen
 from woodlot.region import shipped
 from woodlot.stand.grow import classes
+from woodlot.wood import wants
 
 SPECIES = ["sugar maple", "northern white-cedar"]
 TALLIED = pd.DataFrame(
@@ -16,9 +19,20 @@ TALLIED = pd.DataFrame(
 ANY = {"pieces": [{"product": "post", "number": 12, "wood": "any"}]}
 
 
+def told(needs):
+    """What is wanted by some needs, on a day without a ledger."""
+    return wants.wanted(needs, [], [], pd.DataFrame(), date(2026, 11, 25), shipped("base"))
+
+
+def numbers(needs):
+    """Name -> number due in a plan of one year."""
+    return {name: due[0] for name, due in wanted.by_period(told(needs), 2026, 1, 1).items() if name != "firewood"}
+
+
 def given(needs):
     """Pieces by class for some needs."""
-    return pieces.pieces_by_class(SPECIES, TALLIED, needs, "210", 79.0, "international_quarter", region=shipped("base"))
+    named = wanted.named(told(needs))
+    return pieces.pieces_by_class(SPECIES, TALLIED, named, "210", 79.0, "international_quarter", region=shipped("base"))
 
 
 def test_one_line_alone_is_cut_from_every_stem_by_hand():
@@ -54,18 +68,12 @@ def test_a_wood_that_is_asked_for_is_the_only_one_that_gives():
 def test_lines_of_one_product_are_told_apart_and_firewood_is_not_among_them():
     """Two sizes of posts have their words for names, two woods their own; firewood and chips are left to the cords."""
     needs = {"firewood_cord": 7, "posts": 5, "pieces": [{"product": "post", "number": 3, "length_ft": 8, "top_in": 6}]}
-    assert (
-        set(pieces.wanted(needs, region=shipped("base")).values()) == {5.0, 3.0}
-        and len(pieces.wanted(needs, region=shipped("base"))) == 2
-    )
-    assert pieces.wanted(ANY | {"posts": 5}, region=shipped("base")) == {"posts": 12.0, "lasting posts": 5.0}
-    assert pieces.wanted({"firewood_cord": 7, "chips_cuyd": 20}, region=shipped("base")) == {}
+    assert set(numbers(needs).values()) == {5.0, 3.0} and len(numbers(needs)) == 2
+    assert numbers(ANY | {"posts": 5}) == {"posts": 12.0, "lasting posts": 5.0}
+    assert numbers({"firewood_cord": 7, "chips_cuyd": 20}) == {}
     assert given({"firewood_cord": 7}).per_tree == {}
 
 
 def test_names_are_those_of_the_list():
     """Poles and board feet."""
-    assert pieces.wanted({"poles": 4, "sawlogs_bdft": 300}, region=shipped("base")) == {
-        "poles": 4.0,
-        "sawn board feet": pytest.approx(300.0),
-    }
+    assert numbers({"poles": 4, "sawlogs_bdft": 300}) == {"poles": 4.0, "sawn board feet": pytest.approx(300.0)}

@@ -155,10 +155,13 @@ def brook() -> HandIn:
         for n, (kind, word) in enumerate(trade.LEDGER_KINDS.items(), 1)
     ]
     words = ["species,rock,sugar maple", "cover,sugarbush,northern hardwoods"]
+    builds = ["shed,corner,4,post,9,6,10,,yes,post,", "shed,sill,2,sawlog,12,,,6x6,no,beam,any"]
     return HandIn(
         toml={
             "name": "Brook place",
             "region": "northeast",
+            "wants": [{"product": "post", "number": 30, "purpose": "lane", "asked": date(2025, 1, 1)}],
+            "builds": [{"name": "shed", "by": date(2026, 9, 1)}, {"name": "trellis"}],
             "home": {"lon": at(1, 0)[0], "lat": at(1, 0)[1]},
             "choices": {
                 "log_rule": "scribner",
@@ -219,6 +222,7 @@ def brook() -> HandIn:
             "bag": _rows("bag", *bag),
             "winters": _rows("winters", *winters),
             "words": _rows("words", *words),
+            "builds": _rows("builds", *builds),
             "ledger": _rows("ledger", *ledger),
         },
         maps={

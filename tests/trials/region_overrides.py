@@ -41,7 +41,7 @@ NAMES = {"divisions_westfall_2024"}
 #: Tables whose words name rows of another table: each row gets those of the one before.
 OF_OTHERS = {"species_words": "kind"}
 VERBS = ("cruise", "scale", "grow", "cut", "fell", "herd", "hunt", "walk")
-WHY = ("cords", "bdft", "basal", "cut", "heat", "deer", "take")
+WHY = ("cords", "bdft", "basal", "cut", "heat", "deer", "take", "builds")
 
 
 def others(rows: pd.DataFrame, topic: str) -> Iterator[tuple[str, pd.DataFrame]]:

@@ -25,6 +25,7 @@ from click.testing import CliRunner
 from woodlot import columns
 from woodlot.cli import main
 from woodlot.column_kinds import words_of
+from woodlot.place.lists import LISTS
 from woodlot.place.settings import SETTINGS
 from woodlot.place.starting import _toml_key, _toml_value
 from woodlot.region import shipped
@@ -43,6 +44,8 @@ BASE: dict[str, dict[str, Any]] = {
     "deer": {"leaf_off": date(2025, 10, 25), "farmland_pct": 20.0},
     "limits": {},
 }
+#: One entry of each list of place.toml.
+ENTRY: dict[str, dict[str, Any]] = {"wants": {"product": "pole", "number": 6.0}, "builds": {"name": "fence"}}
 #: The part [needs] of a house that is heated with something else as yet.
 OIL = {"firewood_cord": None, "oil_gal": 500.0}
 LOSS = {"firewood_cord": None, "house_loss_btu_per_h_f": 400.0, "degree_days_f": 9000.0}
@@ -75,6 +78,8 @@ CASES: dict[str, Case] = {
     "needs.firewood_low_cord": Case(values=(4.0, 0.5)),
     "needs.firewood_high_cord": Case(values=(8.0, 60.0)),
     "needs.firewood_hot_cord": Case(verb="fell", values=(0.1, 1.0)),
+    "needs.firewood_of": Case(verb="fell", values=("sugar maple", "red oak; white ash", "aspen")),
+    "needs.heat_mmbtu": Case({"needs": {"firewood_cord": None}}, verb="fell", values=(20.0, 50.0)),
     "needs.chips_cuyd": Case(verb="fell", values=(1.0, 8.0)),
     "needs.dry_on": Case({"needs": {"dry_cord": 4.0}}, values=(date(2025, 4, 1), date(2024, 9, 1))),
     "needs.house_loss_btu_per_h_f": Case({"needs": LOSS}, against=500.0),
@@ -93,9 +98,25 @@ CASES: dict[str, Case] = {
             [{"product": "post", "number": 6.0, "lasting": False}],
             [{"product": "sawlog", "number": 4.0, "wood": "softwood"}],
             [{"product": "sawlog", "number": 4.0, "hot": True}],
+            [{"product": "pole", "number": 6.0, "often": "each year"}],
         )
     ),
     "needs.clear": Case(verb="fell", values=(["shed"], ["lane"])),
+    "wants.product": Case(values=("post", "sawlog", "firewood", "chips", "board feet"), against="pole"),
+    "wants.number": Case(values=(3.0, 300.0), against=6.0),
+    "wants.length_ft": Case(values=(10.0,)),
+    "wants.top_in": Case(values=(3.0, 6.0)),
+    "wants.butt_in": Case(values=(8.0,)),
+    "wants.wood": Case(values=("softwood", "paper birch", "lasting")),
+    "wants.often": Case(values=("each year",)),
+    "wants.purpose": Case(values=("the barn",)),
+    "wants.by": Case(values=(date(2026, 9, 1), date(2028, 9, 1))),
+    "wants.asked": Case(values=(date(2026, 2, 1),)),
+    "builds.name": Case(values=("trellis", "Raised  bed"), against="fence"),
+    "builds.number": Case(values=(2.0, 3.5)),
+    "builds.purpose": Case(values=("the goats",)),
+    "builds.by": Case(values=(date(2028, 9, 1),)),
+    "builds.asked": Case(values=(date(2026, 2, 1),)),
     "deer.leaf_off": Case(values=(date(2025, 10, 10), date(2025, 11, 5))),
     "deer.goal": Case(against=OTHER),
     "deer.weapon": Case(against=OTHER),
@@ -135,7 +156,7 @@ CHAPTERS = {
     "choices.burn": "cut",
 }
 CHAPTERS |= dict.fromkeys(("choices.log", "choices.solid", "choices.level", "choices.div", "choices.form"), "scale")
-CHAPTERS |= dict.fromkeys(("needs.posts", "needs.poles", "needs.sawlogs", "needs.pieces"), "fell")
+CHAPTERS |= dict.fromkeys(("needs.posts", "needs.poles", "needs.sawlogs", "needs.pieces", "wants", "builds"), "fell")
 
 
 class Told(NamedTuple):
@@ -153,6 +174,11 @@ def keys() -> dict[str, Any]:
     return {f"{part}.{name}": one for part, model in SETTINGS.items() for name, one in model.model_fields.items()}
 
 
+def list_keys() -> list[str]:
+    """Every key of every list of place.toml."""
+    return [f"{part}.{name}" for part, model in LISTS.items() for name in model.model_fields]
+
+
 def chapter(key: str) -> str:
     """The verb that shows what reads a key, at the least cost."""
     return next((verb for start, verb in CHAPTERS.items() if key.startswith(start)), CASES.get(key, Case()).verb)
@@ -160,9 +186,10 @@ def chapter(key: str) -> str:
 
 def values(key: str) -> list[Any]:
     """The values of a key that are tried."""
-    field_, case = keys()[key], CASES.get(key, Case())
+    case = CASES.get(key, Case())
     if case.values:
         return list(case.values)
+    field_ = keys()[key]
     if words := words_of(field_):
         return list(words)
     if key == "choices.state":
@@ -177,12 +204,13 @@ def values(key: str) -> list[Any]:
     return [round(draw.uniform(low, high), 3) for _ in range(2)]
 
 
-def text(parts: Mapping[str, Mapping[str, Any]], region: str = "lake_states") -> str:
+def text(parts: Mapping[str, Any], region: str = "lake_states") -> str:
     """A place.toml."""
     lines = ['name = "Trial forty"', f'region = "{region}"']
     for part, told in parts.items():
-        lines.append(f"\n[{part}]")
-        lines += [f"{_toml_key(k)} = {_toml_value(v)}" for k, v in told.items() if v is not None]
+        for one in told if isinstance(told, list) else [told]:
+            lines.append(f"\n[[{part}]]" if isinstance(told, list) else f"\n[{part}]")
+            lines += [f"{_toml_key(k)} = {_toml_value(v)}" for k, v in one.items() if v is not None]
     return "\n".join(lines) + "\n"
 
 
@@ -264,12 +292,16 @@ class Trial:
         part, name = key.split(".")
         case = CASES.get(key, Case())
         there = {p: {**BASE[p], **case.beside.get(p, {})} for p in BASE}
+        if part in ENTRY:
+            there[part] = ENTRY[part]
         against = next(v for v in values(key) if v != value) if case.against == OTHER else case.against
         if against is not None or key not in {f"{p}.{k}" for p in there for k in there[p]}:
             before = there | {part: there[part] | {name: against}}
         else:
             before = there
         after = there | {part: there[part] | {name: value}}
+        if part in ENTRY:
+            before, after = before | {part: [before[part]]}, after | {part: [after[part]]}
         how = (verb or case.verb, case.cover)
         first, then = self.ask(text(before), *how), self.ask(text(after), *how)
         for said in (first, then):
@@ -286,7 +318,7 @@ def main_trial(wanted: list[str]) -> int:
     bad = 0
     with tempfile.TemporaryDirectory() as home:
         trial = Trial(Path(home) / "forty")
-        for key in keys():
+        for key in (*keys(), *list_keys()):
             if wanted and not any(word in key for word in wanted):
                 continue
             for value in values(key):

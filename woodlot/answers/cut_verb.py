@@ -17,6 +17,8 @@ from woodlot.answers.plain_cells import number, records
 from woodlot.answers.stand_types import Balance, Ceilings, WorkInStand
 from woodlot.answers.this_winter import fits
 from woodlot.answers.types import Row
+from woodlot.answers.want_types import Wanted
+from woodlot.answers.wants import wants_answer
 from woodlot.plan import labor
 from woodlot.plan.balance import total
 from woodlot.plan.ceilings import CEILINGS
@@ -132,6 +134,7 @@ class CutAnswer:
     words: tuple[str, ...]
     jobs: tuple[JobToDo, ...]
     notes: tuple[str, ...]
+    wants: tuple[Wanted, ...]
     heat: Row | None
     balance: Balance | None
 
@@ -166,6 +169,7 @@ def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnsw
             *_pace(season),
             *memory_notes(season.cutting.woods, region=region),
         ),
+        wants=wants_answer(season),
         heat=heat_row(season),
         balance=balance_answer(total(one for key, one in season.balances(yearly).items() if key in ids)),
     )

@@ -15,6 +15,7 @@ from woodlot.answers.fell_sheet import records, rows
 from woodlot.answers.fell_sheet import sheet as fell_sheet
 from woodlot.answers.fell_types import FellAnswer, FellWords
 from woodlot.answers.this_winter import fits
+from woodlot.answers.wants import wants_answer
 from woodlot.errors import NoAnswer
 from woodlot.land import parcels as land
 from woodlot.plan import cautions
@@ -66,6 +67,7 @@ def fell_answer(
         bdft=float(pieces["bdft"].sum()),
         heights={str(how): int(n) for how, n in trees["height_from"].value_counts().items()},
         cull_not_judged=int((~trees["cull_judged"]).sum()),
+        wants=wants_answer(season),
         needs=() if chosen is None else _needs(chosen),
         cleared=tuple(np.flatnonzero(trees["cleared"]).tolist()),
         fell=tuple(fell.tolist()),
@@ -126,7 +128,7 @@ def _per_tree(made: Account) -> tuple[dict[str, float], ...]:
 
 def _needs(chosen: needs.Chosen) -> tuple[types.Need, ...]:
     each = zip(chosen.asked, chosen.lines["why"], records(chosen.lines.drop(columns="why")), strict=True)
-    return tuple(types.Need(line=line.name, words=said(why), **row) for line, why, row in each)
+    return tuple(types.Need(line=line.name, purpose=line.purpose, words=said(why), **row) for line, why, row in each)
 
 
 def _search(chosen: needs.Chosen) -> dict[str, Any]:
@@ -165,7 +167,7 @@ def fell_words(of: FellAnswer, whole: bool) -> FellWords:
         to_fell=_to_fell(of, whole),
         not_for_lines=say.NOT_FOR_LINES if whole and of.needs and away else "",
         posts=say.posts(of.posts),
-        left=say.left(of.left),
+        left=say.left(of.left) if of.fell else "",
         not_by_hand=say.not_by_hand(away),
     )
 

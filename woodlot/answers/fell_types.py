@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from woodlot.answers.stand_types import LEFT_OUT
+from woodlot.answers.want_types import Wanted
 from woodlot.wood.account import Left
 from woodlot.wood.products import PostYears
 
@@ -89,7 +90,9 @@ class Scaling:
 
 @dataclass(frozen=True, kw_only=True)
 class Need:
-    """A line of the household's list; words: what is missing and the nearest these trees have, or nothing."""
+    """A line of the household's list that is open, and what it is for; words: what is missing and the nearest these
+    trees have, or nothing.
+    """
 
     line: str
     product: str
@@ -97,6 +100,7 @@ class Need:
     wanted: float
     got: float
     short: float
+    purpose: str
     words: str
 
 
@@ -156,8 +160,8 @@ class FellAnswer:
 
     parts, pieces, bdft: of all trees, cut up for the most wanted products (all felled: for the needs first); per_tree:
     position, cubic feet of each part, pounds; worth_of_longest_first: cutting the longest piece first, as share of the
-    best cuts; heights: how many trees have theirs from where; needs: lines of the list, none where nothing is asked
-    for, then what follows from them (met to stopped) is not there either; fell: positions; cleared:
+    best cuts; heights: how many trees have theirs from where; wants: all that is asked for; needs: what of it is open,
+    none where nothing is, then what follows from them (met to stopped) is not there either; fell: positions; cleared:
     positions of trees that fall whatever is wanted; standing_cuft: wood of the trees to fell; gap_pct: no choice takes
     less by more than that; stopped: the search ended at its limit; left, posts, sheet: of the trees to fell; fits: how
     they and the stands of the plan share what is wanted ("" where only some trees or all of them are asked about).
@@ -175,6 +179,7 @@ class FellAnswer:
     bdft: float
     heights: Mapping[str, int]
     cull_not_judged: int
+    wants: tuple[Wanted, ...]
     needs: tuple[Need, ...]
     fell: tuple[int, ...]
     cleared: tuple[int, ...] = ()

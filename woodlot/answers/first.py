@@ -23,8 +23,11 @@ def headline(of: WinterList, stands: Sequence[Stand], totals: Whole, to_put: Fir
     return winter_list.headline(of, len(stands), totals.acres_with_plots, plots)
 
 
-def rows(of: Answers, heat: Row | None, winter: Row) -> tuple[Row, ...]:
-    """First rows of screen and report: what stands, what may be cut, this winter's work, heat, deer, measure next."""
+def rows(of: Answers, wants: Row | None, heat: Row | None, winter: Row) -> tuple[Row, ...]:
+    """First rows of screen and report: what stands, what may be cut, this winter's work, the house, deer, measure next.
+
+    wants, heat: of the house, where there is something to say.
+    """
     totals, plots, deer = (
         of.totals,
         [stand.plots for stand in of.stands],
@@ -42,7 +45,7 @@ def rows(of: Answers, heat: Row | None, winter: Row) -> tuple[Row, ...]:
         done = changed if of.changed.words else None
         wood, cut = Row("wood", "What stands", *stand), Row("cut", "What you may take", *take)
         work = winter if of.this_winter and of.this_winter.tasks else None
-        told = (weekend, work, wood, wish, cut, sap, heat, deer, done, moved)
+        told = (weekend, work, wood, wish, cut, sap, wants, heat, deer, done, moved)
         return tuple(row for row in told if row)
     parcels = {parcel.parcel_id: parcel.name for parcel in of.parcels}
     parcel_of = {stand.stand_id: parcels.get(stand.parcel_id or "", words.NO_PARCEL) for stand in of.stands}
@@ -70,6 +73,7 @@ def rows(of: Answers, heat: Row | None, winter: Row) -> tuple[Row, ...]:
         Row("cut", "What you may take", *may_cut),
         winter,
         sap,
+        wants,
         heat,
         deer,
         changed,

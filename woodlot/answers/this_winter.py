@@ -92,7 +92,7 @@ def fits(season: Season) -> str:
     """The sentence of tally and plan; where the tally gives all that is wanted no schedule is asked."""
     felled = season.felling
     trees = int((felled.trees["fell"] & (felled.trees["why"] == "")).sum())
-    wants = season.wants
+    wants = season.wants_met
     if not trees or not any(want.short for want in wants):
         return say.fits(trees, wants, ())
     of = season.winter

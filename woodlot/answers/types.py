@@ -1,6 +1,7 @@
 """The answers of one place on one day, as plain frozen values; a unit stands at the end of a field's name.
 
-Answers     all of it; ``schema`` is raised with every change of a field of it or of what it holds; 2 added first_plots
+Answers     all of it; ``schema`` is raised with every change of a field of it or of what it holds; 2 added first_plots,
+            3 wants
 
 Parcels, stands and the whole are in ``stand_types``, house, charts and jobs in ``chart_types``, the deer in
 ``deer.answer``.
@@ -12,6 +13,7 @@ from typing import Literal
 from woodlot.answers.chart_types import Charts, House, Job
 from woodlot.answers.plot_types import FirstPlots
 from woodlot.answers.stand_types import LEFT_OUT, Parcel, Species, Stand, Whole
+from woodlot.answers.want_types import Wanted
 from woodlot.answers.winter_types import ThisWinter
 from woodlot.answers.wish_types import Sugarbush, WishedWood
 from woodlot.deer.answer import DeerAnswer
@@ -189,3 +191,4 @@ class Answers:
     wished: tuple[WishedWood, ...] | None = field(default=None, metadata=LEFT_OUT)
     sugarbushes: tuple[Sugarbush, ...] | None = field(default=None, metadata=LEFT_OUT)
     this_winter: ThisWinter | None = field(default=None, metadata=LEFT_OUT)
+    wants: tuple[Wanted, ...] | None = field(default=None, metadata=LEFT_OUT)

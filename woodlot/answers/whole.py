@@ -17,6 +17,7 @@ from woodlot.answers.land import parcels_answer
 from woodlot.answers.since_plan import since_plan
 from woodlot.answers.this_winter import winter_answer, winter_row
 from woodlot.answers.types import Answers, Base
+from woodlot.answers.wants import wants_answer, wants_row
 from woodlot.answers.wishes import sugarbushes_answer, wished_wood
 from woodlot.answers.wood import species_answer, stands_answer, whole_wood
 from woodlot.place.kept_plans import Kept
@@ -37,7 +38,12 @@ def answers(season: Season, plan: Kept | None = None, last: Kept | None = None) 
     memory, listed = sources.memory_and_sources(season.place.region, reads)
     if plan is not None and last is not None:
         out = replace(out, changed=replace(out.changed, plan=since_plan(season, plan, last)))
-    return replace(out, rows=first.rows(out, heat_row(season), winter_row(season)), memory=memory, sources=listed)
+    return replace(
+        out,
+        rows=first.rows(out, wants_row(season), heat_row(season), winter_row(season)),
+        memory=memory,
+        sources=listed,
+    )
 
 
 def _chapters(season: Season) -> Answers:
@@ -86,6 +92,7 @@ def _chapters(season: Season) -> Answers:
         wished=wished_wood(season) or None,
         sugarbushes=sugarbushes_answer(season) or None,
         this_winter=work,
+        wants=wants_answer(season) or None,
     )
 
 

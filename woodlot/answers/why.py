@@ -5,6 +5,7 @@ explain, Why   sentences and tables
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import isinf
 from typing import Any, NamedTuple
 
 import pandas as pd
@@ -24,10 +25,13 @@ from woodlot.region import Read, Region, keys, reading, row_key, rows_read
 from woodlot.say import since_plan as moved
 from woodlot.say import why as say
 from woodlot.say.reasons import plain
+from woodlot.say.wants import want as say_want
 from woodlot.season import Season
 from woodlot.trade import NOT_READ
 from woodlot.tree.volume import levels_westfall_2024
 from woodlot.wood import tally
+from woodlot.wood.builds import pieces_of, ready
+from woodlot.wood.need_lines import line_of
 
 __all__ = ["WHAT", "Why", "explain"]
 
@@ -43,6 +47,7 @@ WHAT = {
     "cover": "what the cover of a stand decides",
     "sugarbush": "taps and syrup of the sugarbush",
     "changed": "what moved since the last plan",
+    "builds": "pieces of what the family builds",
 }
 
 CEILINGS = ("growth", "area", "meyer")
@@ -83,7 +88,7 @@ def explain(season: Season, what: str, stand: str | None = None) -> Why:
     if what not in WHAT:
         raise InputError(f"nothing is known by the name {what!r}; ask for {', '.join(WHAT)}")
     makers = {"cords": _wood, "bdft": _wood, "basal": _basal, "cut": _cut, "heat": _heat, "deer": _deer, "take": _take}
-    makers |= {"cover": _cover, "sugarbush": _sugarbush, "changed": _changed}
+    makers |= {"cover": _cover, "sugarbush": _sugarbush, "changed": _changed, "builds": _builds}
     whole = [say.WHOLE[what]] if stand is not None and what in say.WHOLE else []
     of = None if whole else stand
     with reading() as reads:
@@ -242,6 +247,27 @@ def _sugarbush(season: Season, what: str, stand: str | None) -> Made:
         "Sugar of the sap": records(region.table("sugarbush_species")),
     }
     return Made([*sentences, *of[0].cautions], tables)
+
+
+def _builds(season: Season, what: str, stand: str | None) -> Made:
+    """What the family asked to build, and every list of pieces that is known: their own, then ready ones."""
+    place, region = season.place, season.place.region
+    rows: list[dict[str, Any]] = []
+    for name in ready(place.builds, region=region):
+        for piece in pieces_of(name, place.builds, region=region):
+            line = line_of(piece, region=region)
+            size = {
+                "length_ft": line.lengths_ft[0],
+                "top_in": line.top_in,
+                "butt_in": None if isinf(line.butt_in) else line.butt_in,
+            }
+            kept = {"build": name, "piece": piece["piece"], "number": piece["number"], "product": line.product} | size
+            more = {key: piece.get(key, "") for key in ("sawn_in", "straight", "best_of", "note")}
+            earth = "yes" if line.in_ground else ""
+            rows.append(kept | {"in_earth": earth, "wood": line.woods} | more | {"seen": piece.get("seen", "your own")})
+    ones = {row["build"]: row["one_is"] for row in region.records("builds", "build").values()}
+    asked = [say_want(want, season.day) for want in season.wants if want.build]
+    return Made([*(asked or [say.NO_BUILD]), *say.builds(ones)], {"Pieces of one": rows})
 
 
 def _cover(season: Season, what: str, stand: str | None) -> Made:

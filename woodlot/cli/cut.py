@@ -76,6 +76,9 @@ def cut(
         show.say(f"Growth and cut: {answer.balance.words}.")
     for line in answer.words:
         show.say(line, indent=2, hang=4)
+    if answer.wants and parcel is None and stand is None:
+        show.say()
+        show.wants(answer.wants, shown)
     if heat is not None and parcel is None and stand is None:
         show.say()
         show.say(f"{heat.title}: {heat.number} ({heat.range}). {heat.why}")

@@ -67,6 +67,9 @@ def _screen(answer: "FellAnswer", words: "FellWords", shown: dict[str, Any]) -> 
     if words.not_judged:
         show.say(words.not_judged, indent=2)
     show.say()
+    if answer.wants:
+        show.wants(answer.wants, shown)
+        show.say()
     show.say(words.to_fell)
     if answer.fits:
         show.say(answer.fits)
@@ -77,8 +80,9 @@ def _screen(answer: "FellAnswer", words: "FellWords", shown: dict[str, Any]) -> 
     short = [f"{need.line}: {need.words}." for need in answer.needs if need.words]
     for line in filter(None, [*short, words.not_for_lines, posts]):
         show.say(line, indent=2, hang=4)
-    show.say()
-    show.say(words.left)
+    if words.left:
+        show.say()
+        show.say(words.left)
     if words.not_by_hand:
         show.say()
         show.say("Not for hand felling without a professional")

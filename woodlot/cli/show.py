@@ -2,6 +2,7 @@
 
 plain_faults      decorator of a verb: our errors become words and exit code 1, cautions go to standard error
 say, fact, table  sentences, answers and tables in plain ASCII letters (names of people and places stay as they are)
+wants             what the house wants, as fell and cut show it
 deliver           --csv and --json
 """
 
@@ -23,12 +24,13 @@ from typing import Any
 import click
 
 from woodlot.answers.as_json import as_json
+from woodlot.answers.want_types import Wanted
 from woodlot.errors import Fault, PlaceError, WoodlotError, WoodlotWarning
 from woodlot.estimate import Estimate
-from woodlot.say import layout, reasons, words
+from woodlot.say import layout, reasons, tables, words
 from woodlot.say.column import Table, declared, is_missing, texts
 
-__all__ = ["deliver", "fact", "json_ready", "notes", "plain_faults", "say", "table", "title", "width"]
+__all__ = ["deliver", "fact", "json_ready", "notes", "plain_faults", "say", "table", "title", "wants", "width"]
 
 #: Columns without a terminal (a pipe, a file), and the bounds within which a terminal's own number is followed.
 PIPED, LEAST, MOST = 80, 40, 140
@@ -125,6 +127,14 @@ def notes(remarks: Sequence[str], heading: str = "Good to know") -> None:
         say(heading)
         for one in remarks:
             say(one, indent=2, hang=4)
+
+
+def wants(of: Sequence[Wanted], answer: Mapping[str, Any]) -> None:
+    """What the house wants as a table, and sentences on its heat and on what is late."""
+    table(tables.WANTS, answer)
+    for one in of:
+        if one.mmbtu is not None or one.late:
+            say(one.words, indent=2, hang=4)
 
 
 def json_ready(value: Any) -> Any:

@@ -22,7 +22,7 @@ def why(
     level: float | None,
     as_json: bool,
 ) -> None:
-    """How WHAT was made: cords, bdft, basal, cut, heat, deer, take, cover or sugarbush.
+    """How WHAT was made: cords, bdft, basal, cut, heat, deer, take, cover, sugarbush or builds.
 
     With changed: what moved since the last plan.
 

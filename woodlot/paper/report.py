@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from woodlot.answers.types import Answers
 from woodlot.map import layers, offline
 from woodlot.paper.back_pages import charts_page, method_page
+from woodlot.paper.house_page import wants_pages
 from woodlot.paper.pages import all_parcels, answers_page, deer_page
 from woodlot.paper.parcel_pages import parcel_page
 from woodlot.paper.since_page import since_pages
@@ -33,8 +34,8 @@ def html(
     paper: str = "letter",
     drawn: dict[str, Any] | None = None,
 ) -> str:
-    """The report: answers, this winter, all parcels, what moved, one page a parcel, what to cut, deer, charts, sources
-    and method.
+    """The report: answers, this winter, all parcels, what moved, one page a parcel, the house, what to cut, deer,
+    charts, sources and method.
 
     Parameters
     ----------
@@ -65,6 +66,7 @@ def html(
     body += since_pages(answers, drawn, foot)
     body += [parcel_page(answers, drawn, p["id"], i, foot) for i, p in enumerate(drawn["parcels"])]
     body[1:1] = winter_pages(answers, drawn, foot)
+    body += wants_pages(answers, drawn, foot)
     body += job_pages(answers, drawn, foot) + buck_pages(answers, drawn, foot) + fullness_pages(answers, drawn, foot)
     body += structure_pages(answers, drawn, foot)
     body += [deer_page(answers, drawn, foot), charts_page(answers, drawn, foot), method_page(answers, drawn, foot)]

@@ -28,6 +28,7 @@ ONCE = {
     "plots": ["plot_id"],
     "trees": ["plot_id", "tree"],
     "tally": ["tree"],
+    "builds": ["build", "piece"],
     "pellets": ["plot_id", "line", "date"],
     "browse": ["plot_id", "line", "date", "species"],
     "seedlings": ["plot_id", "date", "species"],

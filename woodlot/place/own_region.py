@@ -8,6 +8,7 @@ import pandas as pd
 
 from woodlot.covers import known
 from woodlot.errors import Fault
+from woodlot.place.building import check_builds
 from woodlot.place.checked import Sheet
 from woodlot.place.remedies import short
 from woodlot.region import MARKS, Region, keys, known_tables, more_columns, read_table
@@ -37,6 +38,7 @@ def check(region: Region, faults: list[Fault]) -> None:
     if not faults:
         _covers(region, faults)
         _tree_words(region, faults)
+        _builds(region, faults)
 
 
 def _table(file: Path, called: str, under: Region, faults: list[Fault]) -> None:
@@ -111,6 +113,15 @@ def _tree_words(region: Region, faults: list[Fault]) -> None:
             twice = set(parts[parts.duplicated(keep=False) & (parts != "")])
             bad = own[column].fillna("").map(lambda text, many=twice: any(spaced(p) in many for p in text.split(";")))
             faults += sheet.faults(bad, column, "Another word has it already. Give each word its own.")
+
+
+def _builds(region: Region, faults: list[Fault]) -> None:
+    """Pieces of own ready lists that cannot be cut."""
+    for file in (folder / "build_pieces.csv" for folder in region.own_folders):
+        if file.is_file():
+            own = read_table(file)
+            sheet = Sheet("build_pieces", f"{file.parent.name}/{file.name}", own, np.arange(len(own)) + 2)
+            faults += check_builds(sheet, region)
 
 
 def _rows(own: pd.DataFrame, base: pd.DataFrame, called: str, topic: str, faults: list[Fault]) -> None:

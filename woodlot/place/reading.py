@@ -16,6 +16,7 @@ from woodlot.deer.options import DeerSettings
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.land import raster_readings
 from woodlot.place import cross
+from woodlot.place.building import check_builds, with_pieces
 from woodlot.place.cells import absent, read_cells
 from woodlot.place.checked import Sheet
 from woodlot.place.cover_words import Meant, known_words, name_covers
@@ -68,6 +69,7 @@ class Place:
     stand without a cover has ``trade.NO_COVER``. home is
     (longitude, latitude). files: table -> file it came from. warnings: what the family should know, in plain words.
     cover_codes: what the codes of their own land cover raster mean (code, cover, group), None for the national scheme.
+    wants, to_build: [[wants]] and [[builds]] of place.toml, each build with its pieces; builds: the family's own lists.
     whole_parcels: stands that are a parcel without any; ``files`` has no "stands" where there is no file.
     plots and trees: of each plot's latest visit; earlier_plots and earlier_trees (with date): of those before.
     Two places are equal only when they are one and the same object.
@@ -96,7 +98,10 @@ class Place:
     bag: pd.DataFrame
     winters: pd.DataFrame
     words: pd.DataFrame
+    builds: pd.DataFrame
     ledger: pd.DataFrame
+    wants: list[dict[str, Any]] = field(default_factory=list)
+    to_build: list[dict[str, Any]] = field(default_factory=list)
     rasters: dict[str, Path] = field(default_factory=dict)
     warnings: list[str] = field(default_factory=list)
     files: dict[str, str] = field(default_factory=dict)
@@ -144,6 +149,9 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     sheets = name_quality(sheets, settings.region, faults, notes)
     preference = name_preference(settings.deer.preference, sheets, settings.region, faults)
     sheets["stands"] = name_covers(sheets, settings.region, faults, notes)
+    faults += check_builds(sheets["builds"], settings.region)
+    named = [] if "builds" in unread else settings.builds
+    to_build = with_pieces(named, sheets["builds"], faults, region=settings.region)
     whole = whole_parcels(sheets, shapes, unread, notes)
     named_parcels(sheets, shapes, unread, faults, notes)
     sheets["plots"] = cross.fill_kinds(sheets["plots"], faults)
@@ -178,6 +186,8 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
         deer=settings.deer.model_copy(update={"preference": preference}),
         **maps,
         **{name: sheets[name].frame for name in TABLES},
+        wants=settings.wants,
+        to_build=to_build,
         rasters=rasters(home),
         warnings=list(dict.fromkeys(notes)),
         files={name: path.name for name, path in paths.items()},

@@ -6,17 +6,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, get_args
 
-from pydantic import AfterValidator, BeforeValidator, ValidationError, ValidationInfo, model_validator
+from pydantic import AfterValidator, BeforeValidator, ValidationError
+from pydantic.fields import FieldInfo
 
 from woodlot import trade
 from woodlot.column_kinds import Among, Day, Row, Text, cell_type, column, unit_of
 from woodlot.deer.options import DeerSettings
 from woodlot.errors import Fault, InputError, TableError
+from woodlot.place.lists import LISTS, Lists, Piece, names_of_trees
 from woodlot.place.own_region import check
 from woodlot.place.remedies import cell_remedy, short
-from woodlot.place.settings_together import beside_each_other, set_aside
+from woodlot.place.settings_together import beside_each_other, once_without_day, set_aside, what_wood
 from woodlot.region import Region, names, open_region, read_toml, shipped
 from woodlot.say.words import capital
 from woodlot.trade import closest
@@ -39,18 +41,6 @@ def _rising(breaks: list[float]) -> list[float]:
     if len(breaks) != 3 or not 0 < breaks[0] < breaks[1] < breaks[2]:
         raise ValueError("Must be three rising numbers, such as [13, 18, 24].")
     return breaks
-
-
-def _woods(names: str, info: ValidationInfo) -> str:
-    for name in names.split(";"):
-        if name.strip().lower() not in trade.WOODS:
-            try:
-                info.context["region"].species.name(name)  # type: ignore[index]
-            except InputError as error:
-                near = str(error).partition("; did you mean ")[2]
-                more = f" Did you mean {near}" if near else ""
-                raise ValueError(f"Write any, hardwood, softwood, or names of trees.{more}") from None
-    return names
 
 
 class Home(Row):
@@ -77,34 +67,14 @@ class Choices(Row):
     )
 
 
-class Piece(Row):
-    """One line of [[needs.pieces]]: how many of what size and wood."""
-
-    product: Annotated[str, Among(trade.PRODUCTS)] = column("post, pole, sawlog ...", must=True)
-    number: float = column("pieces, full cords, cubic yards or board feet", "", 0, 100_000, must=True)
-    length_ft: float | None = column("length of a piece", "ft", 1, 60)
-    top_in: float | None = column("least thin end, inside bark", "in", 1, 40)
-    butt_in: float | None = column("largest butt, inside bark", "in", 1, 60)
-    lasting: bool | None = column("of a wood that lasts in the ground (posts are, unless wood says another)")
-    hot: bool | None = column("of a wood that burns hot")
-    wood: Annotated[Text, AfterValidator(_woods)] | None = column("any, hardwood, softwood, or names of trees")
-
-    @model_validator(mode="after")
-    def _all_is_read(self) -> "Piece":
-        """Nothing stands in a line that its product, or the rest of the line, leaves unread."""
-        sizes = [name for name in ("length_ft", "top_in", "butt_in") if getattr(self, name) is not None]
-        if self.product in trade.LOOSE and sizes:
-            raise ValueError(f"{capital(self.product)} has no size here. Take out {' and '.join(sizes)}.")
-        woods = [name for name in ("lasting", "hot", "wood") if getattr(self, name)]
-        if len(woods) > 1:
-            raise ValueError(f"Of {' and '.join(woods)} only one can be read. Keep one of them.")
-        return self
-
-
 class Needs(Row):
-    """What the household wants from the woods in a year."""
+    """What the household wants: heat, chips and venison each year, posts, poles, sawlogs and pieces once."""
 
     firewood_cord: float | None = column("full cords burned in a winter", "cord", 0, 200)
+    firewood_of: Annotated[Text, AfterValidator(names_of_trees)] | None = column(
+        "of what wood these cords are: names of trees with ; between them"
+    )
+    heat_mmbtu: float | None = column("gross heat of the wood burned in a winter", "million Btu", 0, 5_000)
     firewood_low_cord: float | None = column("the same in a mild winter", "cord", 0, 200)
     firewood_high_cord: float | None = column("the same in a hard winter", "cord", 0, 200)
     firewood_hot_cord: float | None = column("of all firewood, wood that burns hot", "cord", 0, 200)
@@ -158,6 +128,8 @@ class Settings:
     needs: dict[str, Any]
     deer: DeerSettings
     limits: dict[str, Any]
+    wants: list[dict[str, Any]]
+    builds: list[dict[str, Any]]
     whole: bool
 
 
@@ -165,7 +137,7 @@ def read_settings(folder: Path, region: str | None, faults: list[Fault], notes: 
     """Read place.toml; ``region`` given takes the place of the one it names. Faults are appended."""
     before = len(faults)
     written = _toml(folder / FILE, faults)
-    _strange_keys(written, ["name", "region", *SETTINGS], "", faults, notes)
+    _strange_keys(written, ["name", "region", *SETTINGS, *LISTS], "", faults, notes)
     home_region = _region(folder, region or _word(written, "region", faults), faults, notes)
     parts = {}
     for part, model in SETTINGS.items():
@@ -174,6 +146,8 @@ def read_settings(folder: Path, region: str | None, faults: list[Fault], notes: 
             faults.append(_fault(part, str(values), f"Must be a part of its own: a line [{part}]."))
             values = {}
         parts[part] = _part(part, model, values, home_region, faults, notes)
+    listed = {part: written[part] for part in LISTS if part in written}
+    lists = _part("", Lists, listed, home_region, faults, notes)
     name = _word(written, "name", faults) or folder.resolve().name
     home = parts["home"]
     at = (home["lon"], home["lat"]) if {"lon", "lat"} <= set(home) else None
@@ -186,7 +160,9 @@ def read_settings(folder: Path, region: str | None, faults: list[Fault], notes: 
     if "state" in choices:
         _known_state(choices["state"], home_region, faults)
     faults += [_fault(*wrong) for wrong in beside_each_other(written, parts)]
-    notes += [f"{FILE}: {words}" for words in set_aside(parts["needs"])]
+    solid = float(choices["solid_cuft_per_cord"])
+    remarks = [*set_aside(parts["needs"]), *what_wood(parts["needs"], solid, region=home_region)]
+    notes += [f"{FILE}: {words}" for words in (*remarks, *once_without_day(parts["needs"], lists))]
     return Settings(
         name=name,
         region=home_region,
@@ -195,6 +171,8 @@ def read_settings(folder: Path, region: str | None, faults: list[Fault], notes: 
         needs=parts["needs"],
         deer=DeerSettings(**parts["deer"]),
         limits=parts["limits"],
+        wants=lists.get("wants", []),
+        builds=lists.get("builds", []),
         whole=len(faults) == before,
     )
 
@@ -319,6 +297,27 @@ def _spot(loc: tuple[int | str, ...]) -> str:
     return ", ".join(f"number {step + 1}" if isinstance(step, int) else str(step) for step in loc)
 
 
+def _remedy(part: str, field: FieldInfo, error: dict[str, Any]) -> tuple[str, str]:
+    """What stands in a key, or in a key of an entry of its list, and the sentence on it."""
+    text, (key, *deeper) = str(error.get("input")), error["loc"]
+    entry = next((of for of in get_args(cell_type(field)[1]) if isinstance(of, type) and issubclass(of, Row)), None)
+    if entry is not None and error["type"] == "list_type":
+        name = ".".join(filter(None, (part, str(key))))
+        return text, f"May stand more than once: write it in two brackets, [[{name}]]."
+    if entry is not None and len(deeper) > 1:
+        name = str(deeper[1])
+        if error["type"] == "extra_forbidden":
+            near = closest(name, entry.model_fields)
+            return "not known", f"Did you mean {near}?" if near else f"There are {', '.join(entry.model_fields)}."
+        if error["type"] == "missing":
+            return "missing", "Write it: an entry needs it."
+        field = entry.model_fields[name]
+    kind = cell_type(field)[1]
+    if kind not in (str, int, float, date, bool) and error["type"] != "literal_error":
+        return text, error["msg"].removeprefix("Value error, ")
+    return text, cell_remedy(text, error, kind, unit_of(field)).removeprefix("Value error, ")
+
+
 def _part(
     part: str, model: type[Row], values: dict[str, Any], region: Region, faults: list[Fault], notes: list[str]
 ) -> dict[str, Any]:
@@ -331,12 +330,9 @@ def _part(
     except ValidationError as wrong:
         for error in wrong.errors(include_url=False):
             key = str(error["loc"][0])
-            kind, text = cell_type(fields[key])[1], str(error.get("input"))
-            if kind not in (str, int, float, date, bool) and error["type"] != "literal_error":
-                remedy = error["msg"].removeprefix("Value error, ")
-            else:
-                remedy = cell_remedy(text, dict(error), kind, unit_of(fields[key]))
-            fault = _fault(f"{part}.{_spot(error['loc'])}", text, remedy)
+            text, remedy = _remedy(part, fields[key], dict(error))
+            spot = ".".join(filter(None, (part, _spot(error["loc"]))))
+            fault = _fault(spot, text, remedy)
             if fault not in faults:
                 faults.append(fault)
             known.pop(key, None)

@@ -2,6 +2,8 @@
 
 beside_each_other   keys that say nothing by themselves, and lows above their highs
 set_aside           ways to give the need for heat that another way goes before
+what_wood           cords of which nobody said of what wood they are
+once_without_day    what is wanted once and bears no day from which notes count
 """
 
 from collections.abc import Iterator, Mapping
@@ -9,13 +11,23 @@ from itertools import pairwise
 from typing import Any
 
 from woodlot.place.remedies import short
+from woodlot.region import Region
+from woodlot.say.words import amount, listed
+from woodlot.trade import USED_UP
+from woodlot.wood.heating import need_mmbtu
+from woodlot.wood.woodpile import USUAL_MIX
 
-__all__ = ["beside_each_other", "set_aside"]
+__all__ = ["beside_each_other", "once_without_day", "set_aside", "what_wood"]
 
+#: Keys that are wanted once.
+ONCE_KEYS = ("posts", "poles", "sawlogs", "sawlogs_bdft")
+#: Keys that give the need as heat.
+FROM_HEAT = ("heat_mmbtu", "house_loss_btu_per_h_f", "oil_gal", "propane_gal", "electric_kwh")
 #: Keys that say nothing by themselves -> those of which one has to stand beside them.
 BESIDE = {
     "needs.firewood_low_cord": ("firewood_cord",),
     "needs.firewood_high_cord": ("firewood_cord",),
+    "needs.firewood_of": ("firewood_cord", "burned_cord", *FROM_HEAT),
     "needs.dry_on": ("dry_cord",),
     "needs.season_gone_pct": ("burned_cord",),
     "needs.house_loss_btu_per_h_f": ("degree_days_f",),
@@ -33,6 +45,7 @@ RISING = (
 HEAT = (
     (("burned_cord", "season_gone_pct"), ()),
     (("firewood_cord",), ("firewood_low_cord", "firewood_high_cord")),
+    (("heat_mmbtu",), ()),
     (("house_loss_btu_per_h_f", "degree_days_f"), ("stove_pct",)),
     ((), ("oil_gal", "propane_gal", "electric_kwh", "stove_pct")),
 )
@@ -69,3 +82,34 @@ def set_aside(needs: Mapping[str, Any]) -> list[str]:
         return []
     verb = "is" if len(unread) == 1 else "are"
     return [f"needs.{', '.join(unread)} {verb} not read: {' with '.join(HEAT[at][0])} goes before."]
+
+
+def what_wood(needs: Mapping[str, Any], solid_cuft_per_cord: float, *, region: Region) -> list[str]:
+    """Asks of what wood the family's cords are, where nobody said it and cords are written."""
+    if needs.get("firewood_of") or not (needs.get("firewood_cord") or needs.get("burned_cord")):
+        return []
+    heat = need_mmbtu(needs, solid_cuft_per_cord, region=region)
+    if heat is None or heat.value is None:
+        return []
+    woods = " and ".join(f"half {name}" for name in USUAL_MIX)
+    told = f"Counted as {woods}, {amount(heat.value, 'million Btu')} a winter"
+    return [f'needs: cords of what wood? {told}; say it with  firewood_of = "red oak; sugar maple"  or your own.']
+
+
+def once_without_day(needs: Mapping[str, Any], lists: Mapping[str, Any]) -> list[str]:
+    """Says from when notes count for what is wanted once and bears no day."""
+    keys = [f"needs.{key}" for key in ONCE_KEYS if needs.get(key)]
+    keys += ["needs.pieces"] if any(map(_once, needs.get("pieces") or ())) else []
+    keys += [part for part, of in lists.items() if any(_once(one) and not one.get("asked") for one in of)]
+    if not keys:
+        return []
+    verb = "is" if len(keys) == 1 else "are"
+    return [
+        f"{listed(keys)} {verb} wanted once; notes since the first of May before today are taken off. A part [[wants]] "
+        "with asked = DAY lets earlier work count."
+    ]
+
+
+def _once(one: Mapping[str, Any]) -> bool:
+    usual = "each year" if one.get("product") in USED_UP and not one.get("by") else "once"
+    return (one.get("often") or usual) == "once"

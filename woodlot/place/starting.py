@@ -10,6 +10,7 @@ import woodlot
 from woodlot import columns
 from woodlot.errors import InputError
 from woodlot.place.cover_words import words_of
+from woodlot.place.lists import LISTS
 from woodlot.place.remedies import unusable
 from woodlot.place.settings import SETTINGS
 from woodlot.place.writing import write_files
@@ -31,12 +32,25 @@ _EXAMPLES: dict[str, Any] = {
     "state": "wisconsin",
     "cord_breaks": [13, 18, 24],
     "pieces": [{"product": "post", "number": 14, "length_ft": 7, "top_in": 5, "lasting": True}],
+    "firewood_of": "red oak; sugar maple",
+    "product": "post",
+    "purpose": "goat fence",
+    "by": date(2027, 9, 1),
+    "asked": date(2026, 11, 1),
+    "often": "once",
+    "wood": "any",
     "goal": "hold",
     "neighbors_join": True,
     "weapon": "bow",
     "preference": {"sugar maple": "second"},
     "leaf_off": date(2025, 10, 25),
     "dry_on": date(2025, 10, 1),
+}
+_LIST_EXAMPLES: dict[tuple[str, str], Any] = {
+    ("wants", "number"): 200,
+    ("builds", "name"): "trellis",
+    ("builds", "number"): 2,
+    ("builds", "purpose"): "grapes",
 }
 _FIRST = """\
 # A place: one family's woods. Lines that begin with # are not read; take the # away to say something.
@@ -168,7 +182,20 @@ def _toml_text(name: str, region: str, point: tuple[float, float] | None = None)
                 value, mark = f"{point[row['column'] == 'lat']:.6f}", ""
             lines.append(f"{mark}{row['column']} = {value}".ljust(44) + f"  # {_meaning(row)}".rstrip())
         lines.append("")
-    return "\n".join(lines)
+    return "\n".join([*lines, *_lists_text()])
+
+
+def _lists_text() -> list[str]:
+    """Commented examples of parts that stand as often as the family likes."""
+    lines, listed = [], columns.listing(LISTS)
+    for part, model in LISTS.items():
+        lines += [f"# {model.__doc__}", f"# [[{part}]]"]
+        for row in (one for one in listed if one["table"] == part):
+            example = _LIST_EXAMPLES.get((part, row["column"]), _EXAMPLES.get(row["column"], ""))
+            value = _toml_value(example) if example != "" else "..."
+            lines.append(f"# {row['column']} = {value}".ljust(44) + f"  # {_meaning(row)}".rstrip())
+        lines.append("")
+    return lines
 
 
 def _meaning(row: Mapping[str, Any]) -> str:

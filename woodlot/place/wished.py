@@ -17,12 +17,12 @@ from woodlot.errors import Fault
 from woodlot.land.wishes import wishes
 from woodlot.place.checked import Sheet
 from woodlot.plan.wish_breaks import broken
-from woodlot.plan.years import winter_began
 from woodlot.region import Region
 from woodlot.say.reasons import said
 from woodlot.say.words import first_of, plural
 from woodlot.stand.layout import lay_out
 from woodlot.trade import KEEP, NOT_SHUT, SHUT, WISHES
+from woodlot.wood.drawn_down import winter_began
 
 if TYPE_CHECKING:
     import geopandas as gpd

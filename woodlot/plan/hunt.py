@@ -39,8 +39,8 @@ from woodlot.estimate import LEVEL, Estimate, Reason, at_level, reason, scale
 from woodlot.plan import ledger as book_lines
 from woodlot.plan.browse_from_cuts import feeding
 from woodlot.plan.risk import season_risk
-from woodlot.plan.years import winter_began
 from woodlot.region import Region
+from woodlot.wood.drawn_down import winter_began
 
 __all__ = ["Choices", "deer_plots", "season", "season_of", "taken_by_year"]
 

@@ -1,12 +1,10 @@
 """Posts, poles and sawlogs that the trees of each species and size give: what a schedule counts beside firewood.
 
 Pieces, pieces_by_class   pieces of one tree in the middle of each class, and the wood in a piece
-wanted                    what the household wants of them each year
 """
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -15,17 +13,15 @@ from woodlot.plan.wood_values import trees_of_classes
 from woodlot.plan.woods import chosen
 from woodlot.region import Region
 from woodlot.stand.grow import class_of, classes
-from woodlot.trade import PRODUCTS, SAWN, SIZED
+from woodlot.trade import SAWN
 from woodlot.tree.volume import volumes
 from woodlot.wood import fell_search
-from woodlot.wood.need_lines import Line, lines
+from woodlot.wood.need_lines import Line
 
-__all__ = ["Pieces", "pieces_by_class", "wanted"]
+__all__ = ["Pieces", "pieces_by_class"]
 
 #: Worth of a piece of one line over one of the next in line.
 RATIO = 20.0
-#: Lines of a household's list that are counted tree by tree, as a plan calls them.
-NAMES = {product: PRODUCTS[product].many for product in SIZED}
 
 
 @dataclass(frozen=True)
@@ -38,24 +34,10 @@ class Pieces:
     cords_each: dict[str, float]
 
 
-def wanted(needs: Mapping[str, Any], *, region: Region) -> dict[str, float]:
-    """Pieces wanted each year by name, from the needs of place.toml; firewood and chips are not among them.
-
-    Lines of lasting wood (posts, unless any wood will do) say so; two lines of one name are told apart by their size.
-    """
-    return {name: line.number for name, line in _named(needs, region=region).items()}
-
-
-def _named(needs: Mapping[str, Any], *, region: Region) -> dict[str, Line]:
-    sized = [line for line in lines(needs, region=region) if line.product in NAMES and line.number > 0]
-    names = [("lasting " if line.woods == "lasting" else "") + NAMES[line.product] for line in sized]
-    return {n if names.count(n) == 1 else line.name: line for n, line in zip(names, sized, strict=True)}
-
-
 def pieces_by_class(
     species: Sequence[str],
     measured: pd.DataFrame,
-    needs: Mapping[str, Any],
+    named: Mapping[str, Line],
     division: str,
     solid_cuft_per_cord: float,
     log_rule: str,
@@ -71,8 +53,8 @@ def pieces_by_class(
         Rows of what comes out.
     measured
         The place's tallied trees: their measured heights shape the curves.
-    needs
-        Needs of place.toml (``wood.wanted.lines``).
+    named
+        Sizes that are wanted, by name (``plan.wanted.named``).
     division, solid_cuft_per_cord, log_rule, region
         As for ``tree.volume.volumes`` and ``wood.ways.program``.
     burn_logs
@@ -87,7 +69,7 @@ def pieces_by_class(
     Each stem is cut by one list, so no wood is counted twice: an equal share of the stems is cut for each line first,
     and for the others (the last of the list before the first: logs before poles before posts) with what is left.
     """
-    named, sizes = _named(needs, region=region), classes(region=region)
+    sizes = classes(region=region)
     shape = (len(species), len(sizes))
     if not named:
         return Pieces({}, {})

@@ -101,7 +101,8 @@ class Limits:
 
     need: amount wanted in each period (a number or one each); short of it is allowed but counts ten times; carry_most:
     amount that may be kept over to the next period; wanted: name of a product -> pieces wanted in each period (short of
-    them is allowed; a period's need counts like ten cords); carry_share: of them that may be kept over, of a period's
+    them is allowed; a period's need counts like ten cords); ahead: of them that may be made before they are due, at the
+    end of each period, the sooner the better; carry_share: of them that may be kept over, of a period's
     need; wood_in: cords of wood in a piece, which is no firewood; end_at_least: amount standing at the end; cut_most:
     in each period; work_most: days in each period; least_entry_ac: an entry is nothing or this many acres (or the whole
     stand, if smaller), a number or one for each prescription; entry_price, job_price, keep_price: what opening a stand
@@ -114,6 +115,7 @@ class Limits:
     need: Any = None
     carry_most: float = 0.0
     wanted: Mapping[str, Any] = field(default_factory=dict)
+    ahead: Mapping[str, Any] = field(default_factory=dict)
     carry_share: float = 1.0
     wood_in: Mapping[str, float] = field(default_factory=dict)
     end_at_least: float | None = None

@@ -22,6 +22,8 @@ __all__ = ["FIREWOOD", "findings", "why_not"]
 FIREWOOD = "firewood"
 #: Fewer board feet of a plan, and fewer acres, are not spoken of.
 LEAST_BDFT, LEAST_AC = 50.0, 0.05
+#: Less than half a piece is none.
+PART_OF_A_PIECE = 0.5
 
 
 def findings(
@@ -44,7 +46,7 @@ def findings(
         many = float(np.sum(number)) if once else float(number) * step
         each = 0 if once else step
         mmbtu = heat if name == FIREWOOD else None
-        if lacks.sum() <= 1e-6:
+        if lacks.sum() <= (1e-6 if name == FIREWOOD else PART_OF_A_PIECE):
             met.append((name, many, each, mmbtu))
         elif name != FIREWOOD and not _gives(solution.prescriptions, name):
             out.append(reason("gives none", of=name, number=many, step_yr=each))

@@ -18,6 +18,8 @@ SHORT_PRICE = 10.0
 #: The goal is handed to the solver so many times as large: fewer steps to the same answer.
 GOAL_SCALE = 10.0
 SAME = 1e-9
+#: What a piece that is wanted once loses of its worth from the first period to the last.
+LATER_SHARE = 0.01
 
 
 @dataclass(frozen=True)
@@ -67,11 +69,6 @@ class Program:
         unknown = [k for k in self.want if k not in p.pieces]
         if unknown:
             raise InputError(f"no prescription says how many {unknown[0]} it gives")
-        once = {k: float(v.sum()) for k, v in self.want.items() if np.ndim(limits.wanted[k])}
-        #: Most of each product that may be kept over: of what is wanted once, all of it.
-        self.carry = {
-            k: limits.carry_share * v if k not in once else np.full(len(v), once[k]) for k, v in self.want.items()
-        }
         self.base = len(p.stand) + self.periods + (2 * self.periods + 1 if self.need is not None else 0)
         self.scale = max(1.0, float(np.max(self.ac * (p.end + p.cut.sum(axis=1)), initial=0.0)))
         rows, self.kinds = self._side_rows()
@@ -198,15 +195,26 @@ class Program:
             c[first : first + self.periods] = SHORT_PRICE
             c[first + self.periods : first + 2 * self.periods] = self.limits.keep_price
             c[self.base - 1] = SHORT_PRICE * float(self.need.max(initial=0.0)) * self.periods
-        for k, need in enumerate(self.want.values()):
+        for k, (name, need) in enumerate(self.want.items()):
             price = self.price(need)
             c[self.at(k, "short")] = price
+            c[self.at(k, "taken")] = self.later(name, need)
             c[self.at(k, "worst")] = price * float(need.max()) * self.periods
         return c
 
     def price(self, need: np.ndarray) -> float:
         """What a missing piece counts: a period's need like a cord of firewood."""
         return SHORT_PRICE * self.periods / (float(need.sum()) or 1.0)
+
+    def later(self, name: str, need: np.ndarray) -> np.ndarray:
+        """What a piece made in each period counts less, where it is wanted once: made as soon as may be."""
+        if not np.any(self.limits.ahead.get(name, 0.0)):
+            return np.zeros(self.periods)
+        return self.price(need) * LATER_SHARE * np.arange(self.periods) / self.periods
+
+    def keeps(self, name: str, need: np.ndarray) -> np.ndarray:
+        """Pieces that may be kept over the end of each period: a share of its need, and what is due later on."""
+        return self.limits.carry_share * need + by_period(self.limits.ahead.get(name, 0.0), self.periods)
 
     def bounds(self) -> np.ndarray:
         """Least and most of each column."""
@@ -220,7 +228,7 @@ class Program:
         for k, (name, need) in enumerate(self.want.items()):
             out[self.at(k, "taken"), 1] = np.inf
             out[self.at(k, "short"), 1] = need
-            out[self.at(k, "kept"), 1] = self.carry[name]
+            out[self.at(k, "kept"), 1] = self.keeps(name, need)
             out[self.at(k, "worst"), 1] = 1.0
         return out
 
@@ -328,7 +336,7 @@ class Program:
         made, n, out = self.taken(outcome), len(self.p.stand), {}
         for k, (name, need) in enumerate(self.want.items()):
             of = self.at(k, "kept")
-            kept = np.minimum(outcome.rest[of.start - n : of.stop - n], self.carry[name])
+            kept = np.minimum(outcome.rest[of.start - n : of.stop - n], self.keeps(name, need))
             out[name] = _short(made[name], need, kept)[0]
         return out
 
@@ -337,6 +345,8 @@ class Program:
         used = outcome.share > SAME
         out = float(outcome.share @ (self.p.worth * self.ac)) - float(self.entry_cost @ used) - self.begun(used)
         short, kept = self._stored(outcome)
+        made = self.taken(outcome)
+        out -= sum(float(made[name] @ self.later(name, need)) for name, need in self.want.items())
         return out - self.limits.keep_price * float(kept.sum()) - self.price_of(short, self.lacks(outcome))
 
     def begun(self, used: np.ndarray) -> float:

@@ -25,6 +25,7 @@ from woodlot.plan.pieces import Pieces
 from woodlot.plan.schedule import Limits, Row, Solution, solve
 from woodlot.plan.schedule_findings import FIREWOOD, findings, why_not
 from woodlot.plan.schedule_trials import TRIED, in_the_way
+from woodlot.plan.wanted import less_made
 from woodlot.plan.woods import Woods, chosen, run
 from woodlot.region import Region
 from woodlot.trade import NO_COVER
@@ -38,11 +39,12 @@ ENTRY = ["acres", "cords", "stove_cords", "bdft", "days", "heat_mmbtu", "hours",
 class Taken:
     """What the first winter has already, from the ledger and from trees of the tally that fall in it.
 
-    firewood_cords: off its need; wood_cords: all wood, off its ceiling; days: off its days of work; pieces: of each
-    product wanted by name, off what is wanted of it.
+    firewood_cords, firewood_mmbtu: off its need; wood_cords: all wood, off its ceiling; days: off its days of work;
+    pieces: of each product wanted by name, off what is wanted of it.
     """
 
     firewood_cords: float = 0.0
+    firewood_mmbtu: float = 0.0
     wood_cords: float = 0.0
     days: float = 0.0
     pieces: Mapping[str, float] = field(default_factory=dict)
@@ -106,10 +108,11 @@ def scheduled(
     start: int,
     *,
     stove: Mapping[str, np.ndarray],
-    need_cords: float | None = None,
-    need_mmbtu: float | None = None,
+    need_cords: Any = None,
+    need_mmbtu: Any = None,
     pieces: Pieces | None = None,
-    wanted: Mapping[str, float | np.ndarray] | None = None,
+    wanted: Mapping[str, Any] | None = None,
+    ahead: Mapping[str, np.ndarray] | None = None,
     taken: Taken | None = None,
     days_per_yr: float | None = None,
     pace_hours_per_cord: float | None = None,
@@ -134,10 +137,11 @@ def scheduled(
     stove
         What trees give the stove (``stove_wood.by_class``).
     need_cords, need_mmbtu
-        Stove wood wanted each year in cords, or in heat [million Btu gross], which goes before cords; None for no need.
-    pieces, wanted
-        What trees give of other products, and pieces of each wanted a year, or one number for each period
-        (``plan.pieces``); None for none.
+        Stove wood wanted each year in cords, or in heat [million Btu gross], which goes before cords; or what is due in
+        each period; None for no need.
+    pieces, wanted, ahead
+        What trees give of other products (``plan.pieces``); pieces of each that are wanted a year, or due in each
+        period, and that may be made before (``plan.wanted``); None for none.
     taken
         What the first winter has already.
     days_per_yr
@@ -163,16 +167,21 @@ def scheduled(
     """
     table = yearly.table.reset_index(drop=True)
     table["left_out"] = stands["left_out"].to_numpy() if "left_out" in stands else None
-    pace, periods = labor.pace(pace_hours_per_cord, region=region), years // step
-    asked = {k: v for k, v in (wanted or {}).items() if pieces is not None and k in pieces.per_tree and np.any(v)}
-    no_heat = not need_cords and not need_mmbtu
+    pace, periods, taken = labor.pace(pace_hours_per_cord, region=region), years // step, taken or Taken()
+    asked: dict[str, np.ndarray] = {}
+    soon: dict[str, np.ndarray] = {}
+    for name, number in (wanted or {}).items():
+        due, early = _per_period(number, periods, step), (ahead or {}).get(name, np.zeros(periods))
+        if pieces is not None and name in pieces.per_tree and due.any():
+            asked[name], soon[name] = less_made(due, early, taken.pieces.get(name, 0.0))
+    needed = need_cords if need_mmbtu is None else need_mmbtu
+    no_heat = needed is None or not np.any(needed)
     if not table["may"].any():
         return _nothing(woods, table, start, years, step, pace, reason("nothing due"), region=region)
     if no_heat and not asked and not cut_more:
         goes = tuple(table.loc[table["salvage"], "stand_id"].astype(str))
         why = reason("nothing asked", cords=yearly.limit, salvage=goes)
         return _nothing(woods, table, start, years, step, pace, why, region=region)
-    taken = taken or Taken()
     ways = ways_of.ways(
         woods,
         yearly,
@@ -187,12 +196,16 @@ def scheduled(
         in_heat=need_mmbtu is not None,
         region=region,
     )
-    need = need_cords if need_mmbtu is None else need_mmbtu / ways.mix
+    there, unit = (taken.firewood_cords, 1.0) if need_mmbtu is None else (taken.firewood_mmbtu, ways.mix)
+    wholly = np.zeros(periods) if no_heat else _per_period(needed, periods, step) / unit
+    need, _ = less_made(wholly, np.zeros(periods), there / unit)
+    a_year = float(np.median(wholly)) / step
     limits = Limits(
-        need=None if no_heat else _less_taken(need or 0.0, periods, step, taken.firewood_cords),
+        need=None if no_heat else need,
         # what the least entry gives may be kept over where less is needed
-        carry_most=max(chosen("kept_over_share", region) * (need or 0.0), chosen("least_entry_cords", region)),
-        wanted={k: _less_taken(v, periods, step, taken.pieces.get(k, 0.0)) for k, v in asked.items()},
+        carry_most=max(chosen("kept_over_share", region) * a_year, chosen("least_entry_cords", region)),
+        wanted=asked,
+        ahead=soon,
         carry_share=chosen("kept_over_share", region) / step,
         wood_in={} if pieces is None else pieces.cords_each,
         cut_most=_less_taken(yearly.limit, periods, step, taken.wood_cords),
@@ -209,7 +222,7 @@ def scheduled(
     told["young_ac"], told["end_cords"] = solution.young, whole[step::step]
     for name, made in solution.made.items():
         told[name], told[f"{name}_short"] = made, solution.lacks[name]
-    goals = ({} if no_heat else {FIREWOOD: need}) | asked
+    goals = ({} if no_heat else {FIREWOOD: _goal(need, step)}) | {k: _goal(due, step) for k, due in asked.items()}
     heat = None if need_mmbtu is None else ways.mix
     tried = in_the_way(solution, limits) if explained else pd.DataFrame(columns=TRIED)
     found = findings(solution, limits, told, goals, tried, heat, table, start, step, region) if explained else ()
@@ -219,13 +232,20 @@ def scheduled(
     return Schedule(start, step, growing, entries, jobs, told, stock, ways.uncut, pace, ways.mix, solution, found)
 
 
-def _less_taken(wanted: float | np.ndarray, periods: int, step: int, taken: float) -> np.ndarray:
-    """So much a year in each period, less what is taken already in the first; of one number a period in the earliest."""
-    if np.ndim(wanted):
-        return np.diff(np.maximum(np.cumsum(wanted) - taken, 0.0), prepend=0.0)
-    out = np.full(periods, float(wanted) * step)
-    out[0] = max(out[0] - taken, 0.0)
-    return out
+def _per_period(wanted: Any, periods: int, step: int) -> np.ndarray:
+    """What is wanted in each period: so much a year, or a number for each."""
+    return np.full(periods, float(wanted) * step) if np.ndim(wanted) == 0 else np.asarray(wanted, dtype=float)
+
+
+def _less_taken(a_year: float, periods: int, step: int, taken: float) -> np.ndarray:
+    """So much a year in each period, less what is taken already in the first."""
+    return less_made(_per_period(a_year, periods, step), np.zeros(periods), taken)[0]
+
+
+def _goal(due: np.ndarray, step: int) -> Any:
+    """What is wanted: a number a year where every period but the first wants as much, else one for each period."""
+    later = due[1:]
+    return float(later[0]) / step if len(later) and later[0] > 0 and np.ptp(later) <= 1e-9 else due
 
 
 def _of_the_ground(

@@ -13,7 +13,7 @@ the shortest first.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -30,10 +30,9 @@ from woodlot.trade import PIECES, SIZED
 from woodlot.wood.account import Account
 from woodlot.wood.cords import heat_mmbtu_per_cord
 from woodlot.wood.felling import Felling
-from woodlot.wood.need_lines import Line
 from woodlot.wood.needs import Chosen
 
-__all__ = ["KINDS", "Task", "Want", "WinterList", "names", "of_jobs", "of_tally", "taken", "wants_met", "winter_list"]
+__all__ = ["KINDS", "Task", "Want", "WinterList", "of_jobs", "of_tally", "taken", "wants_met", "winter_list"]
 
 #: Kinds of work in the order of the list: cleared ground, marked trees, dying stands, the schedule.
 KINDS = ("clear", "fell", "salvage", "cut")
@@ -105,12 +104,6 @@ class WinterList:
     marked: int
 
 
-def names(asked: Sequence[Line], sized: Sequence[str]) -> list[str]:
-    """Each line as the schedule calls it; sized: names of those that are cut to a size, in their order."""
-    rest = iter(sized)
-    return [next(rest) if line.product in SIZED else line.name for line in asked]
-
-
 def of_tally(
     felling: Felling,
     called: Sequence[str],
@@ -128,7 +121,7 @@ def of_tally(
     felling
         ``wood.felling.felling``.
     called
-        ``names`` of its lines.
+        What a plan calls its lines (``wanted.called``).
     stands
         ``turns.to_work``.
     road_ft
@@ -217,7 +210,7 @@ def _amounts(made: Account, trees: pd.DataFrame, pieces: pd.DataFrame, solid: fl
 def _gives(chosen: Chosen, trees: pd.DataFrame, stove: pd.Series, called: Sequence[str]) -> pd.DataFrame:
     """What each tree gives to each line, by position: pieces, board feet, its share of what is loose."""
     chips = trees["wood_cuft"].where(trees["chipped"], 0.0)
-    out = {}
+    out: dict[str, Any] = {}
     for at, (name, line, got) in enumerate(zip(called, chosen.asked, chosen.lines["got"].tolist(), strict=True)):
         if line.product in SIZED:
             mine = chosen.pieces[chosen.pieces["line"] == at].groupby("stem")
@@ -226,19 +219,20 @@ def _gives(chosen: Chosen, trees: pd.DataFrame, stove: pd.Series, called: Sequen
             by = stove if line.product == FIREWOOD else chips
             by = by if by.sum() > 0 else trees["wood_cuft"]
             each = got * by / by.sum()
-        out[name] = each.astype(float)
+        out[name] = out.get(name, 0.0) + each.astype(float)
     return pd.DataFrame(out, index=trees.index)
 
 
-def taken(tasks: Sequence[Task], firewood_cords: float, wood_cords: float) -> Taken:
-    """What the first winter has already: cords of firewood and of all wood by the ledger, and what the tally gives."""
+def taken(tasks: Sequence[Task], wood_cords: float) -> Taken:
+    """What the first winter has already: cords of wood felled by the ledger, and what the tally gives."""
     gives: dict[str, float] = {}
     for task in tasks:
         for name, number in task.gives.items():
             gives[name] = gives.get(name, 0.0) + number
     stove = gives.pop(FIREWOOD, 0.0)
     return Taken(
-        firewood_cords=firewood_cords + stove,
+        firewood_cords=stove,
+        firewood_mmbtu=float(sum(task.heat_mmbtu or 0.0 for task in tasks)),
         wood_cords=wood_cords + float(sum(task.cords for task in tasks)),
         days=float(sum(task.days for task in tasks)),
         pieces=gives,
@@ -289,11 +283,15 @@ def of_jobs(
 
 
 def wants_met(felling: Felling, called: Sequence[str], jobs: Sequence[Task] = ()) -> tuple[Want, ...]:
-    """Each line with what the trees of the tally and the jobs give of it; called: ``names`` of the lines."""
+    """Each line with what the trees of the tally and the jobs give of it; called: names of the lines;
+    those of one name are one.
+    """
     got = np.zeros(len(called)) if felling.chosen is None else felling.chosen.lines["got"].to_numpy(dtype=float)
-    more = [float(sum(task.gives.get(name, 0.0) for task in jobs)) for name in called]
-    rows = zip(called, felling.asked, got.tolist(), more, strict=True)
-    return tuple(Want(name, line.unit, line.number, tally, cut) for name, line, tally, cut in rows)
+    out: dict[str, Want] = {}
+    for name, line, tally in zip(called, felling.asked, got.tolist(), strict=True):
+        before = out.get(name, Want(name, line.unit, 0.0, 0.0, float(sum(task.gives.get(name, 0.0) for task in jobs))))
+        out[name] = replace(before, wanted=before.wanted + line.number, from_tally=before.from_tally + tally)
+    return tuple(out.values())
 
 
 def winter_list(
@@ -303,7 +301,7 @@ def winter_list(
     days_have: float | None,
     felling: Felling,
 ) -> WinterList:
-    """Tasks of tally and schedule in one order, and what is wanted beside what they give; called: ``names``."""
+    """Tasks of tally and schedule in one order, and what is wanted beside what they give; called: names of lines."""
     tasks = sorted((*tally, *jobs), key=_order)
     stay = int((~felling.trees["fell"] & (felling.trees["why"] == "")).sum())
     return WinterList(tuple(tasks), wants_met(felling, called, jobs), days_have, len(felling.trees), stay)

@@ -1,6 +1,5 @@
 """Years put beside each other: what was cut since a day.
 
-winter_began   the day from which wood counts for the winter that a day belongs to
 changed        what the ledger and the plots say was done since a day
 """
 
@@ -13,12 +12,7 @@ from woodlot.plan import ledger
 from woodlot.plan.done import made
 from woodlot.trade import ROUND_KINDS
 
-__all__ = ["changed", "winter_began"]
-
-
-def winter_began(as_of: date) -> date:
-    """First of May before a day: from then on wood that is cut counts for the coming winter."""
-    return date(as_of.year if as_of.month >= 5 else as_of.year - 1, 5, 1)
+__all__ = ["changed"]
 
 
 def changed(book: pd.DataFrame, stands: pd.DataFrame, since: date) -> tuple[Reason, ...]:

@@ -6,7 +6,7 @@ One constant a table, in the order of the verbs; ``why`` makes those of ``woodlo
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from woodlot.say import cruise, words
+from woodlot.say import cruise, wants, words
 from woodlot.say.column import Column, Table, for_csv, is_missing, number, plain, rows_of, span
 
 # --- walk
@@ -214,6 +214,34 @@ CUT_CLASSES = Table(
     ),
 )
 
+# --- fell, cut, and the report
+
+
+def _of_unit(key: str, head: str) -> Column:
+    """An amount of a want in the rounding of its unit."""
+
+    def cell(row: Any) -> str:
+        return f"{row[key]:,.0f}" if row["unit"] == "pieces" else words.two_figures(row[key])
+
+    return Column(key, head, cell)
+
+
+WANTS = Table(
+    "wants",
+    "What the house wants",
+    rows_of("wants"),
+    (
+        plain("line", "what"),
+        _of_unit("asked", "asked"),
+        _of_unit("made", "made"),
+        _of_unit("left", "left"),
+        plain("unit", " ", narrow=False),
+        Column("often", "when", lambda row: wants.by_day(row["often"], row["by"], row["late"])),
+        plain("purpose", "for", narrow=False),
+        *for_csv("product", "mmbtu", "by", "late", "asked_on", "build", "words"),
+    ),
+)
+
 # --- fell
 
 
@@ -271,6 +299,7 @@ FELL_NEEDS = Table(
         Column("got", "gets", lambda row: f"{row['got']:.{0 if row['unit'] == 'pieces' else 1}f}"),
         Column("short", "short", lambda row: words.two_figures(row["short"]) if row["short"] else ""),
         plain("unit", " ", narrow=False),
+        plain("purpose", "for", narrow=False),
     ),
 )
 

@@ -10,6 +10,7 @@ heat          what the house needs, and why heat tables differ
 deer, take    signs counted; does and bucks
 equation      by which equation a species is worked
 cover         what a cover decides
+builds        what one of each build is, and what its pieces do not say
 """
 
 from collections.abc import Mapping, Sequence
@@ -21,16 +22,19 @@ from woodlot.estimate import Number
 from woodlot.region import Region
 from woodlot.say import house, words
 from woodlot.say.column import is_missing
+from woodlot.say.wants import SIZES
 from woodlot.say.wood import OF_EIGHTH
 from woodlot.say.words import capital, plural, range_words
 from woodlot.trade import EIGHTH, EVEN_AGED, GROWTHS, NO_COVER, NOT_READ
 
 __all__ = [
     "BASAL",
+    "NO_BUILD",
     "NO_PLOTS",
     "NO_STANDS",
     "NO_SUGARBUSH",
     "WHOLE",
+    "builds",
     "ceilings",
     "cover",
     "deer",
@@ -49,10 +53,15 @@ __all__ = [
 WHOLE = {
     "heat": "The house burns wood of every stand: this is told for the whole place, not for one stand.",
     "deer": "Deer walk over every stand: they are told for the whole place, not for one stand.",
+    "builds": "What is built is built for the whole place, not for one stand.",
     "take": "Deer walk over every stand: the take is told for the whole place, not for one stand.",
     "changed": "What moved is told for the whole place, not for one stand.",
 }
 NO_PLOTS = "No number yet. Nobody has put a plot here. Three plots would give a first figure."
+NO_BUILD = (
+    "Nothing is to be built. A part [[builds]] of place.toml with name and number asks for pieces; lists of your own "
+    "stand in builds.csv."
+)
 NO_STANDS = "No stand is drawn yet, so no cover decides anything."
 NO_SUGARBUSH = "No stand is wished to be a sugarbush. Write sugarbush as the wish of a stand, or draw its outline."
 BASAL = "A tree in the prism stands for the prism's factor; one on a fixed plot for its cross-section over the acres."
@@ -184,6 +193,12 @@ def take(of: Take[Number, str]) -> list[str]:
     """Does and bucks at most, and what holds the herd."""
     holds = f"Share of does a year that holds the herd: {100 * of.hold_rate:.1f}% (growth {of.growth_rate:.3f})."
     return [*filter(None, (of.does_words, of.bucks_words, of.neighbors_words)), holds]
+
+
+def builds(one_is: Mapping[str, str]) -> list[str]:
+    """What a number of each build counts, and what no list says; one_is: of the ready ones."""
+    each = "; ".join(f"{name}: {of}" for name, of in one_is.items())
+    return [f"Ready lists, and what one of each is: {each}.", SIZES]
 
 
 def cover(row: Mapping[str, Any], stands: Sequence[str], why: str) -> str:

@@ -3,6 +3,7 @@
 need_mmbtu_degree_days, need_mmbtu_fuel, season_cords   heat or cords of a year from three kinds of knowledge
 cords_for_heat                                cords from heat, efficiency on the basis of the heat
 cords_needed                                  a household's cords with their range and where they come from
+burned_woods, mmbtu_per_cord, need_mmbtu      of what wood they are, heat of a cord of it, the need in heat
 Household, household                          needed, dry, short, and what can be cut, together
 
 Heat is counted from solid cubic feet by species; an efficiency goes only with heat of its own basis (gross or net).
@@ -13,20 +14,25 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.estimate import Estimate, Reason, reason, z_quantile
+from woodlot.estimate import Estimate, Reason, reason, scale, z_quantile
 from woodlot.region import Region
 from woodlot.tree.inputs import between, numbers, positive
+from woodlot.wood.cords import heat_mmbtu_per_cord
 from woodlot.wood.on_hand import OnHand, on_hand
-from woodlot.wood.woodpile import USUAL_MIX, heat_of
+from woodlot.wood.woodpile import USUAL_MIX
 
 __all__ = [
     "Household",
+    "burned_woods",
     "cords_for_heat",
     "cords_needed",
     "household",
+    "mmbtu_per_cord",
+    "need_mmbtu",
     "need_mmbtu_degree_days",
     "need_mmbtu_fuel",
     "season_cords",
@@ -36,6 +42,35 @@ TOPIC = "defaults_heating"
 FUELS = {"oil_gal": "oil", "propane_gal": "propane", "electric_kwh": "electric"}
 HOURS = 24.0  # in a day: definition
 MILLION = 1e6
+
+
+def burned_woods(names: str | None, *, region: Region) -> dict[str, float]:
+    """Species -> share of the cords, even shares of the names (";" between them); the usual woods for None."""
+    if not names:
+        return dict(USUAL_MIX)
+    each = [region.species.name(name) for name in names.split(";") if name.strip()]
+    return {name: each.count(name) / len(each) for name in dict.fromkeys(each)}
+
+
+def mmbtu_per_cord(wood: Mapping[str, float], solid_cuft_per_cord: float, *, region: Region) -> float:
+    """Gross heat of a cord of a mix (species -> share), million Btu.
+
+    Example: half red oak (SG .56), half red maple (.49) at 79: (23.7 + 20.8) / 2 = 22.3.
+    """
+    names = [region.species.name(name) for name in wood]
+    heat = heat_mmbtu_per_cord(names, 20.0, solid_cuft_per_cord, "gross", region=region)
+    return float(np.dot(heat, list(wood.values())) / sum(wood.values()))
+
+
+def need_mmbtu(needs: Mapping[str, Any], solid_cuft_per_cord: float = 79.0, *, region: Region) -> Estimate | None:
+    """Gross heat of the wood a household burns in a year, million Btu; see ``cords_needed``.
+
+    The family's cords are those of the wood they have in mind, so what is cut for them has to give that heat whatever
+    wood it is.
+    """
+    cords = cords_needed(needs, None, solid_cuft_per_cord, region=region)
+    each = mmbtu_per_cord(burned_woods(needs.get("firewood_of"), region=region), solid_cuft_per_cord, region=region)
+    return cords and scale(cords, each, "million Btu")
 
 
 def need_mmbtu_degree_days(loss_btu_per_h_f: Any, degree_days_f: Any) -> Any:
@@ -107,9 +142,9 @@ def cords_needed(
     """Full cords a household burns in a year, with a range of assumptions; None where nothing is known.
 
     needs: of place.toml; taken in this order: burned_cord with season_gone_pct, firewood_cord as written (its low and
-    high where written), house_loss_btu_per_h_f with degree_days_f, oil_gal, propane_gal or electric_kwh. wood: species
-    -> share of what will be burned (half red oak, half red maple where nobody knows). The range holds winters, wood and
-    stove at their ends of assumptions; it has no odds.
+    high where written), heat_mmbtu of wood, house_loss_btu_per_h_f with degree_days_f, oil_gal, propane_gal or
+    electric_kwh. wood: species -> share of what will be burned (firewood_of of the needs where it is left out). The
+    range holds winters, wood and stove at their ends of assumptions; it has no odds.
     """
     if needs.get("burned_cord") and needs.get("season_gone_pct"):
         value = float(season_cords(needs["burned_cord"], needs["season_gone_pct"]))
@@ -121,12 +156,14 @@ def cords_needed(
         low = float(needs.get("firewood_low_cord") or value * (1 - spread))
         high = float(needs.get("firewood_high_cord") or value * (1 + spread))
         return _need(value, low, high, level, reason("as written"))
+    shares = wood or burned_woods(needs.get("firewood_of"), region=region)
+    total, cord = sum(shares.values()), mmbtu_per_cord(shares, solid_cuft_per_cord, region=region)
+    if needs.get("heat_mmbtu"):
+        value, spread = float(needs["heat_mmbtu"]) / cord, region.figure(TOPIC, "winter_spread")
+        return _need(value, value * (1 - spread), value * (1 + spread), level, reason("as written"))
     heat, fuels = _heat_wanted(needs, region=region)
     if heat is None:
         return None
-    shares = wood or USUAL_MIX
-    total = sum(shares.values())
-    cord = _cord_mmbtu(shares, solid_cuft_per_cord, region=region)
     stove, low_pct, high_pct = _stove(needs, region=region)
     spread = (1 + region.figure(TOPIC, "winter_spread")) * (1 + region.figure(TOPIC, "heat_spread"))
     spread *= 1 + z_quantile(level) * sum(
@@ -136,12 +173,6 @@ def cords_needed(
     low, high = (float(cords_for_heat(heat, cord, pct)) for pct in (high_pct, low_pct))
     facts = {"mmbtu_per_cord": cord, "solid_cuft_per_cord": solid_cuft_per_cord, "stove_pct": stove}
     return _need(value, low / spread, high * spread, level, reason("from heat", known=fuels, **facts))
-
-
-def _cord_mmbtu(shares: Mapping[str, float], solid_cuft_per_cord: float, *, region: Region) -> float:
-    """Gross heat of a cord of several woods, million Btu."""
-    heat = sum(share * heat_of(name, solid_cuft_per_cord, region=region) for name, share in shares.items())
-    return float(heat / sum(shares.values()))
 
 
 def _stove(needs: Mapping[str, Any], *, region: Region) -> tuple[float, float, float]:
@@ -230,7 +261,9 @@ def household(
     ends = (value - burned - dry, low - burned - there.dry_high_cords, high - burned - there.dry_low_cords)
     short, least, most = (max(x, 0.0) for x in ends)
     kept = max(dry - max(value - burned, 0.0), 0.0)
-    heat = value * _cord_mmbtu(wood or USUAL_MIX, solid_cuft_per_cord, region=region)
+    heat = value * mmbtu_per_cord(
+        wood or burned_woods(needs.get("firewood_of"), region=region), solid_cuft_per_cord, region=region
+    )
     return replace(
         out,
         needed_mmbtu=heat,

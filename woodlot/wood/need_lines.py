@@ -1,9 +1,12 @@
 """What a household asks of its woods, line by line, and which trees people must not fell by hand.
 
 Line, lines      needs of place.toml as lines with a size and a number
+asked, line_of   its single needs in their order; one of them as a line
 hand_felling     for each tree "" or why it is not for hand felling
 """
 
+import math
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -18,7 +21,7 @@ from woodlot.tree.inputs import living
 from woodlot.tree.quality import NOT_BY_HAND, limits
 from woodlot.wood.products import in_ground
 
-__all__ = ["Line", "hand_felling", "lines"]
+__all__ = ["Line", "asked", "hand_felling", "line_of", "lines", "sides"]
 
 TOPIC = "defaults_needs"
 LOG_LENGTHS = (8.0, 10.0, 12.0, 14.0, 16.0)
@@ -69,54 +72,89 @@ class Line:
 
 
 def lines(needs: Mapping[str, Any], *, region: Region) -> list[Line]:
-    """Lines of a household's list from the needs of place.toml.
+    """Lines of a household's list from the needs of place.toml, nothing taken off; see ``asked`` and ``line_of``."""
+    return [line_of(need, region=region) for need in asked(needs)]
+
+
+def asked(needs: Mapping[str, Any]) -> list[Mapping[str, Any]]:
+    """The single needs of place.toml that speak of wood, each with product, number and what else is written of it.
 
     firewood_cord, firewood_hot_cord (of it, wood that burns hot), posts, poles, sawlogs, sawlogs_bdft, chips_cuyd and
-    pieces, a list of mappings with product, number and, if wanted, length_ft, top_in, butt_in, wood, lasting, hot. A
-    size that is not written is the usual one (defaults_needs.csv). What stands in the ground (posts) is of a lasting
-    wood unless its line says another: a fence is to hold its wire for years, not to be full this spring. Raises
-    InputError for a product that is not known.
+    pieces.
     """
-    asked = [{"product": product, "number": needs[key]} for key, product in USUAL.items() if needs.get(key)]
+    usual = ({"product": what, "number": needs[key]} for key, what in USUAL.items() if needs.get(key))
+    out: list[Mapping[str, Any]] = [*usual]
     if needs.get("firewood_hot_cord"):
-        asked.append({"product": "firewood", "number": needs["firewood_hot_cord"], "hot": True})
-    return [_line(need, region=region) for need in (*asked, *(needs.get("pieces") or []))]
+        out.append({"product": "firewood", "number": needs["firewood_hot_cord"], "hot": True})
+    return [*out, *(needs.get("pieces") or [])]
 
 
-def _line(need: Mapping[str, Any], *, region: Region) -> Line:
+def line_of(need: Mapping[str, Any], *, region: Region) -> Line:
+    """A need as a line: product, number and, where written, length_ft, top_in, butt_in, wood, lasting, hot, purpose.
+
+    A size that is not written is the usual one (defaults_needs.csv). What stands in the ground (posts, and what says
+    in_ground) is of a lasting wood unless it says another: a fence is to hold its wire for years, not to be full this
+    spring. sawn_in: sides of what is sawn square ("8x8"); straight: a word of ``trade.STRAIGHT``, how far it may bow.
+    Raises InputError for a product that is not known.
+    """
     product = known(str(need["product"]), PRODUCTS, "need")
     number = float(need["number"])
     if not 0 <= number <= 1e6:
         raise InputError(f"how many {product}s? {need['number']!r} is no number that can be met")
-    woods = _woods(need, product, region=region)
+    grounded = bool(_or(need.get("in_ground"), in_ground(product, region=region)))
+    woods, purpose = _woods(need, grounded), str(need.get("purpose") or "")
     if product in LOOSE:
-        return Line(product, number, woods=woods)
+        return Line(product, number, woods=woods, purpose=purpose)
     kind = "sawlog" if product in SAWN else product
-    lengths = need.get("length_ft")
-    if lengths is None:
-        lengths = LOG_LENGTHS if kind == "sawlog" else region.figure(TOPIC, f"{kind}_length_ft")
-    butt = need.get("butt_in")
-    if butt is None:
-        butt = region.figure(TOPIC, "pole_butt_in") if kind == "pole" and need.get("top_in") is None else np.inf
+    usual_ft = LOG_LENGTHS if kind == "sawlog" else region.figure(TOPIC, f"{kind}_length_ft")
+    feet = tuple(float(ft) for ft in np.atleast_1d(_or(need.get("length_ft"), usual_ft)))
+    thin = kind == "pole" and all(need.get(size) is None for size in ("butt_in", "top_in", "sawn_in"))
+    butt = region.figure(TOPIC, "pole_butt_in") if thin else _or(need.get("butt_in"), np.inf)
+    bow_in, sawn = _bow_in(need, feet[0], region=region), need.get("sawn_in")
+    top = need.get("top_in") if not sawn else math.hypot(*sides(str(sawn))) + (bow_in or 0.0)
+    top = float(_or(top, region.figure(TOPIC, f"{kind}_top_in")))
     limit = "sawlog" if kind == "sawlog" else "straight"
-    return Line(
-        product,
-        number,
-        tuple(float(ft) for ft in np.atleast_1d(lengths)),
-        float(need["top_in"] if need.get("top_in") is not None else region.figure(TOPIC, f"{kind}_top_in")),
-        float(butt),
-        woods,
-        region.figure(TOPIC, f"{limit}_cull_pct"),
-        region.figure(TOPIC, f"{limit}_sweep_pct"),
-        in_ground(product, region=region),
-    )
+    sweep = region.figure(TOPIC, f"{limit}_sweep_pct")
+    if bow_in is not None:
+        free = feet[0] * region.figure(TOPIC, "free_bow_in_per_ft")
+        sweep = 100.0 * max(bow_in - free, 0.0) / top
+    cull = region.figure(TOPIC, f"{limit}_cull_pct")
+    return Line(product, number, feet, top, float(butt), woods, cull, sweep, grounded, purpose)
 
 
-def _woods(need: Mapping[str, Any], product: str, *, region: Region) -> str:
+def _or(value: Any, usual: Any) -> Any:
+    return usual if value is None else value
+
+
+def sides(sawn_in: str) -> tuple[float, float]:
+    """Both sides of what is sawn square. Raises InputError where they cannot be read.
+
+    >>> sides("6 x 8")
+    (6.0, 8.0)
+    """
+    parts = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*[x×]\s*(\d+(?:\.\d+)?)\s*", sawn_in.lower())
+    if parts is None or not 0 < max(map(float, parts.groups())) <= 24:
+        raise InputError(f"sides {sawn_in!r}: write both in inches, as 8x8")
+    return float(parts.group(1)), float(parts.group(2))
+
+
+def _bow_in(need: Mapping[str, Any], length_ft: float, *, region: Region) -> float | None:
+    """How far a piece may bow [in] by its word; None where it has none: then the limits of its product hold."""
+    straight = need.get("straight")
+    if not straight:
+        return None
+    if straight == "post":
+        return float(_or(need.get("top_in"), region.figure(TOPIC, "post_top_in"))) * region.figure(
+            TOPIC, "post_bow_share"
+        )
+    return length_ft * region.figure(TOPIC, f"{straight}_bow_in_per_ft")
+
+
+def _woods(need: Mapping[str, Any], grounded: bool) -> str:
     """The woods a line asks for, as it says itself; if it says nothing, lasting ones for what stands in the ground."""
     if need.get("lasting") or need.get("hot"):
         return "lasting" if need.get("lasting") else "hot"
-    usual = "lasting" if need.get("lasting") is None and in_ground(product, region=region) else "any"
+    usual = "lasting" if need.get("lasting") is None and grounded else "any"
     return str(need.get("wood") or usual).strip().lower()
 
 

@@ -158,9 +158,7 @@ class Headings:
 
     def is_heading(self, text: str) -> bool:
         """Whether a cell could stand over a column of any table."""
-        return bool(text) and any(
-            self.candidates(text, table) for table in columns.TABLES if table not in ("words", "ledger")
-        )
+        return bool(text) and any(self.candidates(text, table) for table in columns.TABLES if table not in columns.OWN)
 
 
 def _splits(plain: str) -> list[tuple[str, str]]:

@@ -21,7 +21,7 @@ __all__ = ["NOT_A_TABLE", "table_part"]
 #: Answer for a layer that is to be left alone.
 NOT_A_TABLE = "nothing"
 #: Tables that a layer without shapes can be.
-_TABLES = tuple(name for name in columns.TABLES if name not in (*columns.MAPS, "words", "ledger"))
+_TABLES = tuple(name for name in columns.TABLES if name not in (*columns.MAPS, *columns.OWN))
 
 
 def table_part(layer: Layer, known: Headings, answers: Answers) -> tuple[Part | None, list[Question], list[Note]]:

@@ -26,7 +26,7 @@ __all__ = ["known_headings", "understand"]
 #: Answer for a layer that holds parcels and the stands within them.
 BOTH = "parcels and stands"
 #: What a layer may be said to be, and the columns that a heading may be said to be.
-KINDS = (BOTH, *(name for name in columns.TABLES if name not in ("words", "ledger")), NOT_A_TABLE)
+KINDS = (BOTH, *(name for name in columns.TABLES if name not in columns.OWN), NOT_A_TABLE)
 COLUMNS = {
     one
     for table in columns.TABLES.values()

@@ -1,0 +1,123 @@
+"""The lists of place.toml, declared like the columns of the tables: [[needs.pieces]], [[wants]], [[builds]].
+
+Piece, Want, Build   one entry of each
+LISTS, Lists         parts that stand as often as the family has something to say
+names_of_woods, names_of_trees   checks of a text that names woods, or trees alone
+"""
+
+from typing import Annotated, TypeVar
+
+from pydantic import AfterValidator, BeforeValidator, ValidationInfo, model_validator
+
+from woodlot import trade
+from woodlot.column_kinds import Among, Day, Row, Text, column, lower
+from woodlot.errors import InputError
+from woodlot.say.words import capital
+
+__all__ = ["LISTS", "Build", "Lists", "Piece", "Want", "names_of_trees", "names_of_woods"]
+
+
+def names_of_woods(names: str, info: ValidationInfo) -> str:
+    """The text, where each of its names is a wood (``trade.WOODS``) or a tree of the region."""
+    for name in names.split(";"):
+        if name.strip().lower() not in trade.WOODS:
+            try:
+                info.context["region"].species.name(name)  # type: ignore[index]
+            except InputError as error:
+                near = str(error).partition("; did you mean ")[2]
+                more = f" Did you mean {near}" if near else ""
+                raise ValueError(f"Write any, hardwood, softwood, or names of trees.{more}") from None
+    return names
+
+
+def names_of_trees(names: str, info: ValidationInfo) -> str:
+    """The text, where each of its names is a tree of the region."""
+    if any(name.strip().lower() in trade.WOODS for name in names.split(";")) or not names.strip(" ;"):
+        raise ValueError("Write names of trees, such as  red oak; sugar maple.")
+    return names_of_woods(names, info)
+
+
+class _Sized(Row):
+    """How many of what size and wood, once or each year."""
+
+    product: Annotated[str, Among(trade.PRODUCTS)] = column("post, pole, sawlog ...", must=True)
+    number: float = column("pieces, full cords, cubic yards or board feet", "", 0, 100_000, must=True)
+    length_ft: float | None = column("length of a piece", "ft", 1, 60)
+    top_in: float | None = column("least thin end, inside bark", "in", 1, 40)
+    butt_in: float | None = column("largest butt, inside bark", "in", 1, 60)
+    wood: Annotated[Text, AfterValidator(names_of_woods)] | None = column(
+        "any, lasting (posts are, unless wood says another), hot, hardwood, softwood, or names of trees"
+    )
+    often: Annotated[str, Among(trade.OFTEN)] | None = column("left out: firewood and chips each year, all else once")
+
+    @model_validator(mode="after")
+    def _all_is_read(self) -> "_Sized":
+        """Nothing stands in a line that its product leaves unread."""
+        sizes = [name for name in ("length_ft", "top_in", "butt_in") if getattr(self, name) is not None]
+        if self.product in trade.LOOSE and sizes:
+            raise ValueError(f"{capital(self.product)} has no size here. Take out {' and '.join(sizes)}.")
+        return self
+
+
+class Piece(_Sized):
+    """One line of [[needs.pieces]]: how many of what size and wood, once or each year."""
+
+    lasting: bool | None = column("of a wood that lasts in the ground (posts are, unless wood says another)")
+    hot: bool | None = column("of a wood that burns hot")
+
+    @model_validator(mode="after")
+    def _one_wood(self) -> "Piece":
+        woods = [name for name in ("lasting", "hot", "wood") if getattr(self, name)]
+        if len(woods) > 1:
+            raise ValueError(f"Of {' and '.join(woods)} only one can be read. Keep one of them.")
+        return self
+
+
+class Want(_Sized):
+    """One [[wants]]: what the household wants besides, for what, by when."""
+
+    purpose: Text | None = column("what it is for, in your words")
+    by: Day | None = column("last day; firewood with a day is wanted once")
+    asked: Day | None = column("day it was written: what was noted since then is taken off")
+
+    @model_validator(mode="after")
+    def _days_fit(self) -> "Want":
+        if self.often == "each year" and self.by is not None:
+            raise ValueError("What is wanted each year has no last day. Take out by, or write once.")
+        return _in_order(self)
+
+
+class Build(Row):
+    """One [[builds]]: what the family wants to build; its pieces stand in builds.csv, or in a ready list."""
+
+    name: Annotated[Text, BeforeValidator(lower)] = column("trellis, fence, raised bed ...", must=True)
+    number: float | None = column("how many of it; left out: one", "", 0.01, 1_000)
+    purpose: Text | None = column("what or where it is for, in your words")
+    by: Day | None = column("last day")
+    asked: Day | None = column("day it was written: what was noted since then is taken off")
+
+    @model_validator(mode="after")
+    def _days_fit(self) -> "Build":
+        return _in_order(self)
+
+
+Dated = TypeVar("Dated", Want, Build)
+
+
+def _in_order(one: Dated) -> Dated:
+    """Refuse a last day before the day it was asked on."""
+    if one.by is not None and one.asked is not None and one.by < one.asked:
+        raise ValueError(
+            f"Its last day, {one.by.isoformat()}, is before {one.asked.isoformat()}, the day it was asked."
+        )
+    return one
+
+
+class Lists(Row):
+    """What place.toml lists under [[wants]] and [[builds]]."""
+
+    wants: list[Want] | None = column("what the household wants besides, once or each year")
+    builds: list[Build] | None = column("what the family wants to build")
+
+
+LISTS: dict[str, type[Row]] = {"wants": Want, "builds": Build}
