@@ -7,7 +7,7 @@ import pytest
 
 from woodlot.region import shipped
 from woodlot.wood.builds import pieces_of
-from woodlot.wood.drawn_down import made
+from woodlot.plan.done import made
 from woodlot.wood.heating import need_mmbtu
 from woodlot.wood.wants import open_lines, wanted
 

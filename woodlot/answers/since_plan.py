@@ -44,7 +44,7 @@ def _ceiling(season: Season) -> float | None:
 
 
 def _this_winter(season: Season) -> float:
-    return float(season.cutting.schedule.growing["this_winter_cords"].sum())
+    return float(sum(task.cords for task in season.winter.tasks))
 
 
 #: Number -> how it is had from a season; those of the deer rest on no plot, those of the wood on no sign of deer.

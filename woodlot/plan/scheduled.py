@@ -172,8 +172,9 @@ def scheduled(
     soon: dict[str, np.ndarray] = {}
     for name, number in (wanted or {}).items():
         due, early = _per_period(number, periods, step), (ahead or {}).get(name, np.zeros(periods))
-        if pieces is not None and name in pieces.per_tree and due.any():
-            asked[name], soon[name] = less_made(due, early, taken.pieces.get(name, 0.0))
+        left, early = less_made(due, early, taken.pieces.get(name, 0.0))
+        if pieces is not None and name in pieces.per_tree and left.any():
+            asked[name], soon[name] = left, early
     needed = need_cords if need_mmbtu is None else need_mmbtu
     no_heat = needed is None or not np.any(needed)
     if not table["may"].any():
