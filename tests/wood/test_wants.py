@@ -5,9 +5,9 @@ from datetime import date
 import pandas as pd
 import pytest
 
+from woodlot.plan.done import made
 from woodlot.region import shipped
 from woodlot.wood.builds import pieces_of
-from woodlot.plan.done import made
 from woodlot.wood.heating import need_mmbtu
 from woodlot.wood.wants import open_lines, wanted
 
