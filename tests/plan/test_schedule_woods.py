@@ -17,6 +17,7 @@ from woodlot.answers.grow import grow_answer
 from woodlot.answers.wood import whole_wood
 from woodlot.estimate import reason
 from woodlot.plan import ceilings, charts, stand_entries, turns, woods_today
+from woodlot.plan import job as job_file
 from woodlot.plan import scheduled as scheduled_file
 from woodlot.plan import woods as going_on
 from woodlot.plan.ceilings import leave_sqft, yearly_cut
@@ -25,6 +26,7 @@ from woodlot.region import shipped
 from woodlot.say.cut import stand_words
 from woodlot.say.reasons import said
 from woodlot.season import season
+from woodlot.stand import marking
 from woodlot.stand.grow import classes
 from woodlot.stand.stocking import line_basal_sqft_gingrich_1967
 from woodlot.trade import LEDGER_KINDS
@@ -211,6 +213,29 @@ def test_dying_ash_is_left_to_others(ten):
     )
     assert woods.trees[s, :, k].sum() > 1.0 and woods.judged.apart[s, k]
     assert cut[s].sum() == 0.0 and cut.sum() > 0.0
+
+
+def test_kinds_that_die_off_are_known_by_stand(ten):
+    """The aspen of stand 15 is 64 years old and a third of the fir of stand 19 is dead: both may be salvaged."""
+    woods = ten.woods
+    s, k = np.nonzero(woods.judged.failing)
+    named = {(woods.species[i], woods.stands["stand_id"].iloc[j]) for i, j in zip(s, k, strict=True)}
+    assert {("bigtooth aspen", "15"), ("quaking aspen", "15"), ("balsam fir", "19")} <= named
+    assert not any(stand in ("1", "6", "7", "8", "13") or kind.endswith("ash") for kind, stand in named)
+    gone = marking.salvage(woods.trees, woods.judged, region=shipped("base"))
+    fir, here = woods.species.index("balsam fir"), woods.stands["stand_id"].tolist().index("19")
+    assert gone[fir, :, here].sum() == pytest.approx(0.9 * woods.trees[fir, :, here].sum())
+
+
+def test_a_patch_takes_all_but_what_is_kept_or_stands_apart(ten):
+    """Two acres of stand 3 as a patch: every tree goes; thinned to 60 sq ft, some stay."""
+    k = ten.woods.stands["stand_id"].tolist().index("3")
+    row = pd.Series({"way": "patches", "cover": "aspen and birch", "leave_sqft_per_ac": np.nan})
+    patch = job_file._marking(ten.woods, k, row, 2.0, region=shipped("base"))
+    assert patch.trees["leave"].sum() == pytest.approx(0.0)
+    assert patch.trees["cut"].sum() == pytest.approx(2.0 * ten.woods.trees[:, :, k].sum(), rel=0.01)
+    thin = row.replace({"patches": "thin"}).fillna({"leave_sqft_per_ac": 60.0})
+    assert job_file._marking(ten.woods, k, thin, 2.0, region=shipped("base")).trees["leave"].sum() > 10.0
 
 
 def test_ceilings_add_up_and_understocked_stands_give_nothing(ten):

@@ -69,6 +69,13 @@ def test_many_kinds_are_cut_short_and_few_trees_of_many_are_told_so():
     assert marking_lines(job(removal=few))[1] == "1. About 1 tree to give the rest room: few of each kind."
 
 
+def test_a_patch_keeps_no_kind_first_of_all():
+    """Where all goes for full light, no kind is named to keep."""
+    patch = job()
+    patch.way = "patches"
+    assert not any(line.startswith("Keep first of all") for line in marking_lines(patch))
+
+
 def test_every_why_has_words():
     """Those of marking, and of a patch; several are told in their order."""
     assert set(WHYS) == {*marking.WHYS, "full light"}
