@@ -321,6 +321,21 @@ def test_wood_that_is_cut_already_is_not_cut_again_this_winter(otter):
     assert told["2026-05-01"][0] == 0.0 and told["2026-05-01"][1] >= 7.0 - 1e-6
 
 
+def test_logs_that_were_felled_are_off_the_ceiling_and_dead_trees_are_not(otter):
+    """As many cords of sawlogs felled since May as may be cut in a year: the need of firewood is open, yet nothing more
+    may be cut this winter. Were the trees dead, all that is needed may be.
+    """
+    place, limit = otter.place, otter.ceilings.limit
+    line = {"line": 900, "kind": "sawlog", "unit": "cord", "stand_id": None, "corrects": None, "amount": limit}
+    told = {}
+    for text in ("oak", "dead oak"):
+        book = pd.DataFrame([{**line, "date": pd.Timestamp(2026, 6, 1), "text": text}]).astype({"corrects": "Int64"})
+        kept = CUT - WOODS | {"woods", "pieces"}
+        one = beside(otter, *kept, place=replace(place, ledger=book, needs={"firewood_cord": 7.0}), years=2)
+        told[text] = one.cutting.schedule.periods["cords"].tolist()
+    assert told["oak"][0] == pytest.approx(0.0, abs=1e-6) and told["dead oak"][0] >= 7.0 - 1e-6
+
+
 def test_what_a_chapter_read_is_handed_on_also_when_it_is_there_already(small_place):
     """The cut rests on the volume rows of the trees that stand, first and later; the land reads no volume."""
     one = season(places.read(small_place.folder, as_of=DAY))

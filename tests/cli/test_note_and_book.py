@@ -271,3 +271,15 @@ def test_the_book_tells_the_wood_on_hand_and_the_familys_pace(small_place):
     (small_place.folder / "place.toml").write_text("[needs]\nfirewood_cord = 'much'\n")
     told = woodlot("book", small_place.folder)
     assert told.exit_code == 0 and "Wood on hand" not in told.stdout and "place.toml has to be mended" in told.stdout
+
+
+def test_a_line_that_replaces_letters_nobody_bears_is_a_remark(small_place):
+    """The letters of line 1 are known; others are said, and the line counts."""
+    first = place.append_note(small_place.folder, {"kind": "seen", "text": "bear", "date": "2026-10-01"})
+    letters = place.read_ledger(small_place.folder)[0]["check"].iloc[0]
+    assert first == 1
+    for named in (letters, "abcdefgh"):
+        place.append_note(small_place.folder, {"kind": "seen", "text": named, "date": "2026-10-02", "corrects": named})
+    said = [one for one in place.read(small_place.folder).warnings if "replaces line" in one]
+    assert said == ["ledger.csv: line 3 replaces line abcdefgh, which is not before it."]
+    assert "2 notes count." in woodlot("book", small_place.folder).stdout

@@ -182,4 +182,7 @@ def test_without_a_ledger_growth_counts_from_the_plots():
     """Plots of June 2025: the seasons of 2025 and 2026; of August 2026: none, nothing is said."""
     told = balance.balances(GROWS, MEASURED, POSTS.iloc[:0], done.IN_CORDS, date(2026, 11, 25), region=BASE)
     assert {k: b.grown.value for k, b in told.items()} == {"1": 20.0, "2": 0.0}
+    late = lines(("2026-08-10", "firewood", 3.0, "cord", "", "1"))
+    begun = balance.balances(GROWS, MEASURED, late, done.IN_CORDS, date(2026, 11, 25), region=BASE)
+    assert balance_answer(begun["1"]).words == "cut 3.0 cords since 2026; no growing season has passed"
     assert balance_answer(told["2"]) is None and balance_answer(told["1"]).since == "2025-06-01"

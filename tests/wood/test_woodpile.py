@@ -280,3 +280,26 @@ def test_a_long_ledger_is_told_at_once():
     began = time.process_time()
     there = pile(wood_lines(frame, DAY), [Fire(date(2020, 1, 1), 10.0)], 79.0, region=BASE)
     assert len(there.lots) >= 4000 and time.process_time() - began < 2.0
+
+
+def test_wood_burned_that_no_line_brought_heats_as_the_usual_mix():
+    """Three cords burned and one of ash in the book: one of ash and two of the mix."""
+    there = on_hand(book(("2025-03-10", "stack", 1.0, "white ash"), ("2026-11-10", "burned", 3.0, "")), DAY, BASE)
+    ash, mix = (heat_of(name, 79.0, region=BASE) for name in ("white ash", ""))
+    assert there.burned_mmbtu == pytest.approx(ash + 2 * mix) and there.burned_cords == 3.0
+
+
+def test_a_winter_with_a_gift_and_no_fire_noted_burned_what_the_house_needs():
+    """Ten cords of ash stacked in 2024, half of one given away in that winter and none noted as burned: 10 - .5 - 7."""
+    given_away = book(("2024-03-10", "stack", 10.0, "white ash"), ("2025-01-10", "given", 0.5, ""))
+    there = on_hand(given_away, date(2025, 11, 25), BASE, need_cords=7.0)
+    assert (there.past_cords, there.dry_cords) == (7.0, 2.5)
+
+
+def test_what_is_burned_already_is_off_the_heat_that_is_short():
+    """Seven cords wanted and seven of basswood there, three of them burned: in heat as much is short as before."""
+    light, mix = (heat_of(name, 79.0, region=BASE) for name in ("american basswood", ""))
+    stack = book(("2026-03-10", "stack", 7.0, "american basswood"), ("2026-11-10", "burned", 3.0, ""))
+    told = heating.household({"firewood_cord": 7}, stack, DAY, region=BASE)
+    assert (told.burned_mmbtu, told.dry_mmbtu) == pytest.approx((3 * light, 4 * light))
+    assert told.short_mmbtu == pytest.approx(7 * mix - 7 * light)

@@ -68,6 +68,8 @@ def today(now: float, then: float, cut_since: float, grown: bool, measured_on: "
 
 def balance(grown: Number, cut_cords: float, left: Number, since: date) -> str:
     """Growth against cut: ``grown 42 cords, cut 18 since 2024: 24 to the good (12 to 37, assumptions)``."""
+    if not grown.value:
+        return f"cut {words.amount(cut_cords, 'cords')} since {since.year}; no growing season has passed"
     grew = f"grown {words.amount(grown.value, 'cords')}"
     if not cut_cords:
         spread = f" ({words.range_words(grown)})" if grown.low is not None else ""
