@@ -1,7 +1,9 @@
 """What moved since the last plan: an invented place over three plans, version, faults, and what is not done twice."""
 
 import datetime as dt
+import html
 import json
+import re
 import zipfile
 from dataclasses import replace
 
@@ -73,7 +75,7 @@ def test_three_plans_of_a_place(first):
     assert set(moves(third, "heat_short_cords")) == {"day", "settings"}
     assert moves(third, "heat_short_cords")["settings"] == pytest.approx(1.5)
     line = next(line for line in third["words"] if line.startswith("Heat:"))
-    assert "+1.5 by firewood_cord 9, was 7.5" in line and "the 365 days since" in line
+    assert "+1.5 by firewood_cord 9 (was 7.5)" in line and "the 365 days since" in line
     assert moves(third, "does") == {} and third["still"] == []
 
 
@@ -119,8 +121,8 @@ def test_files_saved_anew_moved_nothing_and_are_named(first):
     text = (first.folder / "winters.csv").read_text().replace("wisconsin", '"wisconsin"')
     write(first, "winters.csv", text)
     told = planned(first, SECOND)
-    assert told["still"] == ["winters.csv, saved anew"]
-    assert told["words"][-1] == "Moved nothing that shows: winters.csv, saved anew."
+    assert told["still"] == ["winters.csv changed"]
+    assert told["words"][-1] == "Moved nothing that shows: winters.csv changed."
 
 
 def test_first_plots_give_a_first_number(first):
@@ -251,9 +253,9 @@ def test_a_raster_that_changed_has_what_remains(first, samples):
 def test_level_and_region_that_were_asked_for_are_settings(first):
     """A plan asked at another level has another ceiling, and that is said."""
     told = json.loads(run("plan", first.folder, "--as-of", SECOND, "--level", 0.6, "--json").stdout)["changed"]["plan"]
-    assert "--level 0.6, was 0.9" in " ".join(told["words"])
+    assert "--level 0.6 (was 0.9)" in " ".join(told["words"])
     told = json.loads(run("plan", first.folder, "--as-of", SECOND, "--region", "base", "--json").stdout)
-    assert "--region base, was lake_states" in " ".join(told["changed"]["plan"]["words"])
+    assert "--region base (was lake_states)" in " ".join(told["changed"]["plan"]["words"])
 
 
 def test_a_place_in_another_folder_is_the_same_place(first, tmp_path):
@@ -293,6 +295,35 @@ def test_screen_report_and_json_say_the_same(first):
         assert line in screen and line in report
     row = next(row for row in told["rows"] if row["topic"] == "moved")
     assert row["why"] == " ".join(lines) and row["number"] in screen
+
+
+def test_the_report_has_every_number_on_a_page_and_none_without_an_earlier_plan(first):
+    """Eight rows with then, now and what moved it; what did not move says so."""
+    report = first.folder / "out" / "report.html"
+    assert "what moved it" not in report.read_text()
+    write(first, "plots.csv", "6,1,A,2026-11-10,prism,10,,,,\n", "a")
+    told = planned(first, SECOND)
+    page = report.read_text().partition("what moved it</th></tr>")[2].partition("</table>")[0]
+    assert page.count("<tr>") == len(told["numbers"]) == 8
+    shown = {line.split(":")[0] for line in told["words"]}
+    rows = dict(re.findall("<tr><td>(.*?)<br>.*?</td><td>(.*?)</td></tr>", page))
+    assert shown and {title for title, by in rows.items() if "did not move" not in by} == {
+        html.escape(title) for title in shown
+    }
+
+
+def test_why_changed_has_every_share_and_the_lines_of_the_plan(first):
+    """Also shares too small to show; without an earlier plan it says where one would be kept."""
+    write(first, "plots.csv", "6,1,A,2026-11-10,prism,10,,,,\n", "a")
+    why = json.loads(run("why", "changed", first.folder, "--as-of", SECOND, "--json").stdout)
+    told = planned(first, SECOND)
+    shares = [(one["title"], by["words"], by["amount"]) for one in told["numbers"] for by in one["by"]]
+    rows = why["tables"]["What moved"]
+    assert [(row["number"].split(",")[0], row["by"], row["moved"]) for row in rows] == shares
+    assert why["sentences"][1:-1] == told["words"]
+    assert "since the plan of 1 Nov 2026." in run("why", "changed", first.folder, "--as-of", SECOND).stdout
+    none = run("why", "changed", first.folder, "--as-of", FIRST).stdout
+    assert "No plan of an earlier day is kept in plans/." in none and "What moved" not in none
 
 
 def test_numbers_are_those_of_the_answers(samples):

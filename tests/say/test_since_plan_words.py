@@ -130,21 +130,21 @@ SUMS = (("seen", "", "", None, 2), ("firewood", "cord", "8", 2.0, 1), ("firewood
         ),
         (
             reason("settings moved", keys=(("needs.firewood_cord", 7, 9), ("limits.tags", None, 1)), files=()),
-            "firewood_cord 9, was 7, tags 1, not there before",
+            "firewood_cord 9 (was 7), tags 1 (not there before)",
         ),
         (
             reason(
                 "settings moved", keys=(("needs.posts", 3, None), ("needs.pieces", [1], [])), files=("a/region.toml",)
             ),
-            "posts taken out, was 3, pieces changed and a/region.toml",
+            "posts taken out (was 3), pieces changed and a/region.toml",
         ),
         (reason("days since", days=1), "the day since"),
         (reason("days since", days=1376), "the 1,376 days since"),
         (reason("rasters moved", files=("a.tif", "b.tif")), "the rasters a.tif, b.tif"),
-        (reason("files moved", files=("plots.csv",)), "plots.csv, saved anew"),
+        (reason("files moved", files=("plots.csv",)), "plots.csv changed"),
         (
             reason("moved together", parts=(reason("days since", days=2), reason("files moved", files=("a",)))),
-            "the 2 days since together with a, saved anew",
+            "the 2 days since together with a changed",
         ),
     ],
 )

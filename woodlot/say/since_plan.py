@@ -250,8 +250,8 @@ def _key(key: str, then: Any, now: Any) -> str:
     if isinstance(then, (list, dict)) or isinstance(now, (list, dict)):
         return f"{name} changed"
     if now is None:
-        return f"{name} taken out, was {then}"
-    return f"{name} {now}, {'not there before' if then is None else f'was {then}'}"
+        return f"{name} taken out (was {then})"
+    return f"{name} {now} ({'not there before' if then is None else f'was {then}'})"
 
 
 def _settings(keys: Sequence[tuple[str, Any, Any]], files: Sequence[str]) -> str:
@@ -264,7 +264,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "notes moved": _notes,
     "rows moved": _rows,
     "settings moved": _settings,
-    "files moved": lambda files: f"{first_of(files, NAMED)}, saved anew",
+    "files moved": lambda files: f"{first_of(files, NAMED)} changed",
     "rasters moved": lambda files: f"{noun(len(files), 'the raster', 'the rasters')} {first_of(files, NAMED)}",
     "new version": lambda now, then: f"woodlot {now} in place of {then}",
     "same version": lambda version: f"woodlot itself or what it runs on, still {version}",
