@@ -211,6 +211,14 @@ def test_never_cut_ground_is_not_kept_besides(thin):
     assert asked.to_work["workable_ac"].iloc[0] == 0 and rows["until"]["keep"] == 2031
 
 
+def test_the_last_year_of_several_shapes_is_told(thin):
+    """Kept until 2028 here and until 2031 there: 2031; a view that stays beside one that ends: it stays."""
+    kept = [({"kind": "keep", "wish_until": year}, square(at, wide=0.2)) for at, year in ((0.0, 2028), (0.5, 2031))]
+    seen = [({"kind": "view"} | more, square(3 + at, wide=0.2)) for at, more in ((0, {}), (0.5, {"wish_until": 2030}))]
+    rows = planned(thin(features=[*kept, *seen])).wishes.stands.set_index("wish")
+    assert rows["until"].to_dict() == {"keep": 2031, "view": None}
+
+
 def test_a_stand_has_its_own_wish_before_its_parcels(small_place):
     """The parcel's wish goes to stands without one."""
     small_place.maps["parcels.geojson"]["features"][0]["properties"]["wish"] = "never cut"
