@@ -401,6 +401,18 @@ def test_a_place_without_wishes_says_nothing_of_them(small_place):
     assert 'value="wish"' not in page and "no cut, your wish" not in page
 
 
+def test_a_sugarbush_of_outlines_alone_is_planned(thin):
+    """Without a plot there is no number of taps; plan, scale and why say so and write their files."""
+    folder = thin(home={"wish": "sugarbush"})
+    plan = json.loads(verb("plan", folder, "--as-of", DAY, "--json"))
+    (sap,) = plan["sugarbushes"]
+    assert sap["taps"]["value"] is None and sap["unsound_taps"] == 0
+    row = next(row for row in plan["rows"] if row["topic"] == "sugarbush")
+    assert row["number"] == "No number of taps yet" and "three would give a first figure" in row["why"]
+    assert "lead" in flat(verb("why", "sugarbush", folder, "--as-of", DAY))
+    assert "No stand is wished to be a sugarbush" in flat(verb("why", "sugarbush", thin(), "--as-of", DAY))
+
+
 def test_map_report_and_json_say_the_same(thin):
     """The sentence of a stand stands on its card and in the report; ground that is shut is ruled and in the legend."""
     folder = thin(
