@@ -104,9 +104,7 @@ def jobs(
         k = woods.stands["stand_id"].tolist().index(stand)
         row, here = yearly.table.iloc[k], trees[trees["stand_id"] == stand]
         months, months_why = _months(here, bool(frozen[stand]), row["way"], wishes[stand], region)
-        minding = cautions.of_stand(here, bool(frozen[stand]), miles[stand], region)
-        if SUGARBUSH in wishes[stand]:
-            minding += tuple(cautions.caution(key, region) for key in ("sap_season", "sap_crowns"))
+        minding = cautions.of_stand(here, bool(frozen[stand]), miles[stand], region, wishes[stand])
         out.append(
             Job(
                 stand_id=stand,
