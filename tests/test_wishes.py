@@ -211,6 +211,14 @@ def test_never_cut_ground_is_not_kept_besides(thin):
     assert asked.to_work["workable_ac"].iloc[0] == 0 and rows["until"]["keep"] == 2031
 
 
+def test_the_last_year_of_several_shapes_is_told(thin):
+    """Kept until 2028 here and until 2031 there: 2031; a view that stays beside one that ends: it stays."""
+    kept = [({"kind": "keep", "wish_until": year}, square(at, wide=0.2)) for at, year in ((0.0, 2028), (0.5, 2031))]
+    seen = [({"kind": "view"} | more, square(3 + at, wide=0.2)) for at, more in ((0, {}), (0.5, {"wish_until": 2030}))]
+    rows = planned(thin(features=[*kept, *seen])).wishes.stands.set_index("wish")
+    assert rows["until"].to_dict() == {"keep": 2031, "view": None}
+
+
 def test_a_stand_has_its_own_wish_before_its_parcels(small_place):
     """The parcel's wish goes to stands without one."""
     small_place.maps["parcels.geojson"]["features"][0]["properties"]["wish"] = "never cut"
@@ -391,6 +399,18 @@ def test_a_place_without_wishes_says_nothing_of_them(small_place):
     assert not {"wishes", "sugarbush"} & {row["topic"] for row in plan["rows"]}
     page = (small_place.folder / "out" / "map.html").read_text("utf-8")
     assert 'value="wish"' not in page and "no cut, your wish" not in page
+
+
+def test_a_sugarbush_of_outlines_alone_is_planned(thin):
+    """Without a plot there is no number of taps; plan, scale and why say so and write their files."""
+    folder = thin(home={"wish": "sugarbush"})
+    plan = json.loads(verb("plan", folder, "--as-of", DAY, "--json"))
+    (sap,) = plan["sugarbushes"]
+    assert sap["taps"]["value"] is None and sap["unsound_taps"] == 0
+    row = next(row for row in plan["rows"] if row["topic"] == "sugarbush")
+    assert row["number"] == "No number of taps yet" and "three would give a first figure" in row["why"]
+    assert "lead" in flat(verb("why", "sugarbush", folder, "--as-of", DAY))
+    assert "No stand is wished to be a sugarbush" in flat(verb("why", "sugarbush", thin(), "--as-of", DAY))
 
 
 def test_map_report_and_json_say_the_same(thin):

@@ -242,8 +242,9 @@ class Season:
             region=place.region,
             bare=woods_today.understory_bare(place.seedlings),
         )
-        sap = self.wishes.of(SUGARBUSH)["rules"].reindex(today.stands["stand_id"]).fillna(False)
-        return replace(today, stands=today.stands.assign(sap=sap.to_numpy(dtype=bool)))
+        rows = self.wishes.of(SUGARBUSH)
+        sap = today.stands["stand_id"].isin(rows.index[rows["rules"].to_numpy(dtype=bool)])
+        return replace(today, stands=today.stands.assign(sap=sap))
 
     @property
     def cord_rates(self) -> dict[tuple[str, str], float]:

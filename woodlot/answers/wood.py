@@ -148,7 +148,11 @@ def stands_answer(season: Season, fullness: tuple[Full, ...]) -> tuple[Stand, ..
                 cautions=tuple(
                     reasons.said(one)
                     for one in cautions.of_stand(
-                        trees_of.get(sid, bare), frozen, miles.get(wood.parcel_id), season.place.region
+                        trees_of.get(sid, bare),
+                        frozen,
+                        miles.get(wood.parcel_id),
+                        season.place.region,
+                        [one.wish for one in wished.get(sid, ())],
                     )
                 ),
             )

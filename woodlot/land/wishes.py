@@ -110,9 +110,12 @@ def _own(stands: pd.DataFrame, parcels: pd.DataFrame, year: int) -> pd.DataFrame
 
 
 def _latest(stands: "gpd.GeoDataFrame", drawn: "gpd.GeoDataFrame") -> pd.Series:
-    """The year in which the last of the shapes that a stand touches ends; missing where none does."""
-    out: list[Any] = []
-    for shape in stands.geometry:
-        years = drawn.loc[drawn.intersects(shape), "wish_until"] if len(drawn) else drawn["wish_until"]
-        out.append(None if years.isna().any() or not len(years) else int(years.max()))
-    return pd.Series(out, dtype=object)
+    """The year in which the last of the shapes that a stand touches ends; None where one stays, or none touches it."""
+    import shapely
+
+    if not len(drawn):
+        return pd.Series([None] * len(stands), dtype=object)
+    stand, shape = shapely.STRtree(drawn.geometry.to_numpy()).query(stands.geometry.to_numpy(), predicate="intersects")
+    latest = np.full(len(stands), -np.inf)
+    np.maximum.at(latest, stand, drawn["wish_until"].to_numpy(dtype=float, na_value=np.inf)[shape])
+    return pd.Series([int(year) if np.isfinite(year) else None for year in latest], dtype=object)

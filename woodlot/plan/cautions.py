@@ -4,10 +4,13 @@ of_stand   cautions for one stand
 caution    one caution
 """
 
+from collections.abc import Collection
+
 import pandas as pd
 
 from woodlot.estimate import Reason, reason
 from woodlot.region import Region
+from woodlot.trade import SUGARBUSH
 
 __all__ = ["caution", "of_stand"]
 
@@ -18,18 +21,22 @@ def caution(key: str, region: Region, **facts: float) -> Reason:
 
 
 def of_stand(
-    trees: pd.DataFrame, frozen_ground_only: bool, miles_from_home: float | None, region: Region
+    trees: pd.DataFrame,
+    frozen_ground_only: bool,
+    miles_from_home: float | None,
+    region: Region,
+    wishes: Collection[str] = (),
 ) -> tuple[Reason, ...]:
     """Cautions for one stand.
 
     ``trees`` are the tallied trees of the stand (species, alive); ``miles_from_home`` is that of its parcel (NaN where
-    no home point was given, None where it lies in none).
+    no home point was given, None where it lies in none); ``wishes`` what the family wishes of the stand.
     """
     ash, oak = (region.species.within(trees["species"], kind) for kind in ("ash", "oak"))
     dead = ~trees["alive"].astype(bool)
     miles = miles_from_home or 0.0
     dead_ash = (ash & dead).any()
     out = [("dead_ash", dead_ash), ("dead_trees", dead.any() and not dead_ash), ("frozen", frozen_ground_only)]
-    out += [("oak_wilt", oak.any())]
+    out += [("oak_wilt", oak.any()), *((key, SUGARBUSH in wishes) for key in ("sap_season", "sap_crowns"))]
     moved = [caution("moved_wood", region, miles=miles)] if miles > 0 and (ash | oak).any() else []
     return (*(caution(key, region) for key, there in out if there), *moved)

@@ -118,9 +118,7 @@ def jobs(
         row, here = yearly.table.iloc[k], trees[trees["stand_id"] == stand]
         how = _marking(woods, k, row, amounts[0], region=region)
         months_of, months_why = months(here, bool(frozen[stand]), row["way"], wishes[stand], region)
-        minding = cautions.of_stand(here, bool(frozen[stand]), miles[stand], region)
-        if SUGARBUSH in wishes[stand]:
-            minding += tuple(cautions.caution(key, region) for key in ("sap_season", "sap_crowns"))
+        minding = cautions.of_stand(here, bool(frozen[stand]), miles[stand], region, wishes[stand])
         out.append(
             Job(
                 stand_id=stand,

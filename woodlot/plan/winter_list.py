@@ -154,7 +154,7 @@ def of_tally(
         hours, log_hours = labor.hours_per_cord(pace.hours_per_cord, np.array([road], dtype=float), region=region)
         logs, stems = float(sums["piece_cords"]), float(sums["cords"] - sums["piece_cords"])
         parcel = str(ground.get("parcel_id") or rows["parcel_id"].iloc[0])
-        minding = cautions.of_stand(rows, frozen, miles, region)
+        minding = cautions.of_stand(rows, frozen, miles, region, ground.get("wishes", ()))
         out.append(
             Task(
                 kind="clear" if rows["cleared"].iloc[0] else "fell",

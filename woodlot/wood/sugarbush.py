@@ -116,7 +116,7 @@ def sugarbushes(
     sums = plots.means(plots.plot_sums(visited, rows, ("taps", "unsound")))
     of = {what: sums[sums["what"] == what] for what in ("taps", "unsound")}
     each = cruise.estimates(of["taps"], "taps", ground, level=level, region=region)
-    lost = of["unsound"].set_index("stand_id")["mean"] * ground
+    lost = (of["unsound"].set_index("stand_id")["mean"] * ground).fillna(0.0)
     out = []
     for stand, acres in ground.items():
         none = Estimate(None, "taps", level=level, ground_ac=float(acres), why=reason("no plot yet"))
