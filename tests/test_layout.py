@@ -148,6 +148,8 @@ def test_no_search_is_stopped_by_a_clock():
 #: What a notebook calls and no verb does, by file.
 LIBRARY = {
     "woodlot.map.explore": {"explore", "parcels_table", "stands_table"},
+    "woodlot.wood.best_use": {"best_use"},  # what a schedule weighs trees by
+    "woodlot.wood.grades": {"grade_possible"},  # the rule by itself, for one log at a time
     "woodlot.answers.as_json": {"field_lines", "from_json"},  # answers of other years are read back by them
 }
 

@@ -1,11 +1,11 @@
 """What ``woodlot fell`` tells: what trees of a tally become, which to fell for the house, what is left, what to mind.
 
 fell_answer   all of it, from the chapters
+cut_up        a tally cut up, for its best use and for the house
 fell_words    its sentences
 """
 
-from collections.abc import Sequence
-from dataclasses import fields
+from dataclasses import dataclass, fields
 from typing import Any, TypeVar
 
 import numpy as np
@@ -16,51 +16,65 @@ from woodlot.answers.fell_types import FellAnswer, FellWords
 from woodlot.errors import NoAnswer
 from woodlot.land import parcels as land
 from woodlot.plan import cautions
+from woodlot.region import Region
 from woodlot.say import fell as say
 from woodlot.say.reasons import said
 from woodlot.season import Season
+from woodlot.tree.inputs import column
+from woodlot.tree.quality import words_in
 from woodlot.tree.volume import volumes
 from woodlot.units import SQFT_PER_AC
 from woodlot.wood import needs, products, stick
 from woodlot.wood.account import Account, account
-from woodlot.wood.need_lines import hand_felling, lines
+from woodlot.wood.need_lines import Line, hand_felling, lines
+from woodlot.wood.stick import FORK
+from woodlot.wood.worths import judged
 
-__all__ = ["fell_answer", "fell_words"]
+__all__ = ["cut_up", "fell_answer", "fell_words"]
 
 T = TypeVar("T")
 
 
-def fell_answer(
-    season: Season, parcel: str | None = None, stand: str | None = None, whole: bool = False, prefer: Sequence[str] = ()
-) -> FellAnswer:
+@dataclass(frozen=True)
+class _Tally:
+    """A tally cut up: its trees, what all of them become at their best use, and for the house."""
+
+    trees: pd.DataFrame
+    made: Account
+    pieces: pd.DataFrame
+    chosen: needs.Chosen | None
+
+
+def cut_up(tally: pd.DataFrame, asked: list[Line], base: types.FellBase, whole: bool, region: Region) -> _Tally:
+    """Trees of a tally cut for their best use, and for the lines of a list if there are any."""
+    by: dict[str, Any] = {"division": base.division, "solid_cuft_per_cord": base.solid_cuft_per_cord, "region": region}
+    trees = volumes(tally.reset_index(drop=True), base.division, region=region)
+    bucked = stick.buck(trees, products.listed(region), base.log_rule, region=region)
+    chosen = needs.choose(trees, asked, log_rule=base.log_rule, whole=whole, **by) if asked else None
+    return _Tally(trees, account(trees, bucked, **by), bucked.pieces(), chosen)
+
+
+def fell_answer(season: Season, parcel: str | None = None, stand: str | None = None, whole: bool = False) -> FellAnswer:
     """What the trees of tally.csv become and which to fell for the house.
 
     parcel, stand: only these trees; whole: fell them all (ground to be cleared), cut for what the house needs first and
-    then for the best use; prefer: products or kinds most wanted first, where the region's order is not the family's.
-    Raises NoAnswer without a tally.
+    then for the best use. Raises NoAnswer without a tally.
     """
     place, region = season.place, season.place.region
     base = types.FellBase(
         float(season.choice("solid_cuft_per_cord")), str(season.choice("log_rule")), str(season.choice("division"))
     )
-    by: dict[str, Any] = {"division": base.division, "solid_cuft_per_cord": base.solid_cuft_per_cord, "region": region}
-    tally = _picked(place.tally, parcel, stand).reset_index(drop=True)
-    trees = volumes(tally, base.division, region=region)
-    listed = products.listed(region)
-    stove = 1.0 if prefer else products.firewood_value(region)
-    listed = products.wished(listed, prefer, region=region) if prefer else listed
-    bucked = stick.buck(trees, listed, base.log_rule, firewood_value=stove, region=region)
-    asked, best = lines(place.needs, region=region), listed if whole else None
-    how: dict[str, Any] = {"log_rule": base.log_rule, "best_use": best, "stove_value": stove}
-    chosen = needs.choose(trees, asked, **by, **how) if asked else None
-    made, pieces = account(trees, bucked, **by), bucked.pieces()
+    told = cut_up(_picked(place.tally, parcel, stand), lines(place.needs, region=region), base, whole, region)
+    trees, made, pieces, chosen = told.trees, told.made, told.pieces, told.chosen
     felled, sheet, fell = made, pieces.assign(line=-1), np.arange(len(trees))
     chipped = np.zeros(len(trees), dtype=bool)
     if chosen is not None:
-        felled, sheet, fell = needs.account_of(chosen, **by), chosen.pieces, np.flatnonzero(chosen.trees["fell"])
+        felled = needs.account_of(chosen, base.division, base.solid_cuft_per_cord, region=region)
+        sheet, fell = chosen.pieces, np.flatnonzero(chosen.trees["fell"])
         made, pieces = (felled, sheet) if whole else (made, pieces)
         chipped = chosen.to_chips.reindex(trees.index, fill_value=False).to_numpy()
     trees = trees.assign(position=range(len(trees)), why=hand_felling(trees, region=region), chipped=chipped)
+    purposes = [] if chosen is None else [line.purpose for line in chosen.asked]
     return FellAnswer(
         name=place.name,
         as_of=season.day.isoformat(),
@@ -69,7 +83,6 @@ def fell_answer(
         parts=_parts(made),
         per_tree=_per_tree(made),
         pieces=_rows(types.Piece, pieces),
-        worth_of_longest_first=_share(bucked),
         scaling=types.Scaling(float(made.scaling["taper_cuft"].sum()), float(made.scaling["equation_cuft"].sum())),
         bdft=float(pieces["bdft"].sum()),
         heights={str(how): int(n) for how, n in trees["height_from"].value_counts().items()},
@@ -80,7 +93,7 @@ def fell_answer(
         **({} if chosen is None else _search(chosen)),
         left=felled.left(),
         posts=products.post_years(sheet, trees["species"], region=region),
-        sheet=_sheet(trees.iloc[fell], sheet, region.figure("defaults_tree", "stump_ft")),
+        sheet=_sheet(trees.iloc[fell], sheet, purposes, region),
         cautions=_cautions(season, trees, fell),
     )
 
@@ -107,12 +120,6 @@ def _counts(ids: pd.Series, what: str) -> str:
     counts += [(bare, f"without a {what}")] if bare else []
     listed = [f"{n} tree{'s' * (n != 1)} {where}" for n, where in counts]
     return ", ".join(listed[:12]) + (f" and {len(listed) - 12} more" if len(listed) > 12 else "")
-
-
-def _share(bucked: stick.Bucked) -> float | None:
-    """What cutting the longest piece first would be worth, as share of the best cuts."""
-    other, best = bucked.longest_first_value, float(bucked.value.sum())
-    return None if other is None or best <= 0 else float(other.sum()) / best
 
 
 def _records(frame: pd.DataFrame) -> list[dict[str, Any]]:
@@ -142,19 +149,29 @@ def _per_tree(made: Account) -> tuple[dict[str, float], ...]:
 
 def _needs(chosen: needs.Chosen) -> tuple[types.Need, ...]:
     each = zip(chosen.asked, chosen.lines["why"], _records(chosen.lines.drop(columns="why")), strict=True)
-    return tuple(types.Need(line=line.name, words=said(why), **row) for line, why, row in each)
+    return tuple(types.Need(line=line.name, purpose=line.purpose, words=said(why), **row) for line, why, row in each)
 
 
 def _search(chosen: needs.Chosen) -> dict[str, Any]:
-    names = ("met", "gap_pct", "proven", "stopped")
-    return {"standing_cuft": chosen.wood_cuft} | {name: getattr(chosen, name) for name in names}
+    names = ("met", "cost", "gap_pct", "proven", "stopped", "surplus_logs", "surplus_bdft", "burnt_bdft")
+    heat = {"standing_cuft": chosen.wood_cuft, "heat_mmbtu": float(chosen.heat_mmbtu.sum())}
+    return heat | {name: getattr(chosen, name) for name in names}
 
 
-def _sheet(trees: pd.DataFrame, pieces: pd.DataFrame, stump_ft: float) -> tuple[types.SheetTree, ...]:
+def _sheet(
+    trees: pd.DataFrame, pieces: pd.DataFrame, purposes: list[str], region: Region
+) -> tuple[types.SheetTree, ...]:
     """The trees to fell with their pieces from the butt up, feet from the stump cut."""
+    stump_ft = region.figure("defaults_tree", "stump_ft")
     rows = pieces.sort_values("from_ft")
-    rows = rows.assign(from_ft=rows["from_ft"] - stump_ft, to_ft=rows["to_ft"] - stump_ft)
+    rows = rows.assign(
+        from_ft=rows["from_ft"] - stump_ft,
+        to_ft=rows["to_ft"] - stump_ft,
+        asked=rows["line"] >= 0,
+        purpose=[purposes[at] if at >= 0 else "" for at in rows["line"]],
+    )
     cuts = {stem: _rows(types.Cut, mine) for stem, mine in rows.groupby("stem")}
+    short = _cut_short(trees, region)
     return tuple(
         types.SheetTree(
             tree=str(row["tree"] or row["position"] + 1),
@@ -165,9 +182,26 @@ def _sheet(trees: pd.DataFrame, pieces: pd.DataFrame, stump_ft: float) -> tuple[
             why=row["why"],
             cuts=() if row["why"] else cuts.get(row["position"], ()),
             rest="chips" if row["chipped"] else "firewood",
+            short=short.get(row["position"]),
         )
         for row in _records(trees)
     )
+
+
+def _cut_short(trees: pd.DataFrame, region: Region) -> dict[int, types.CutShort]:
+    """By position, what words or a defect with its place left of the pieces of a tree."""
+    said_ = judged(trees, region=region)
+    names = ["longest_log_ft", "best_grade", "longest_post_ft", "poles", "first_ft_to_stove", "scale_left_share"]
+    bare = judged(trees.iloc[:1].assign(quality=""), region=region)[names]
+    less = (said_[names].to_numpy(dtype=float) != bare.to_numpy(dtype=float)).any(axis=1) if len(trees) else []
+    rows = said_[[*names, "words"]].assign(
+        position=trees["position"],
+        fork=[FORK in words_in(words) for words in said_["words"]],
+        **{f"{end}_ft": column(trees, f"defect_{end}_ft") for end in ("from", "to")},
+    )
+    rows["best_grade"] = rows["best_grade"].astype(int)
+    some = rows[np.asarray(less, dtype=bool) | rows["fork"] | rows["from_ft"].notna()]
+    return {int(row.pop("position")): types.CutShort(**row) for row in _records(some)}
 
 
 def _cautions(season: Season, trees: pd.DataFrame, fell: np.ndarray) -> tuple[str, ...]:
@@ -192,6 +226,7 @@ def _cautions(season: Season, trees: pd.DataFrame, fell: np.ndarray) -> tuple[st
 def fell_words(of: FellAnswer, whole: bool) -> FellWords:
     """The sentences of an answer; whole: every tree is felled."""
     away = [(tree.tree or str(tree.position + 1), tree.species, tree.why) for tree in of.not_by_hand]
+    short = [(tree.tree, tree.species, tree.short) for tree in of.sheet if tree.short is not None and not tree.why]
     return FellWords(
         becomes=say.becomes(whole and bool(of.needs)),
         measured=say.measured(
@@ -199,6 +234,10 @@ def fell_words(of: FellAnswer, whole: bool) -> FellWords:
         ),
         not_judged=say.not_judged(of.cull_not_judged),
         to_fell=_to_fell(of, whole),
+        heat=say.heat(of.heat_mmbtu, of.left.stem_firewood_cords, of.left.limb_firewood_cords),
+        surplus=say.surplus(of.surplus_logs or 0, of.surplus_bdft or 0.0),
+        burnt=say.burnt(of.burnt_bdft or 0.0),
+        short=say.short((name, species, say.cut_short(**vars(what))) for name, species, what in short),
         not_for_lines=say.NOT_FOR_LINES if whole and of.needs and away else "",
         posts=say.posts(of.posts),
         left=say.left(of.left),

@@ -35,7 +35,8 @@ class Line:
 
     product: one of ``trade.PRODUCTS``; number: pieces, full cords, cubic yards or board feet; lengths_ft: any of them
     will do; top_in, butt_in: least thin end and largest butt, inside bark; woods: as in products.csv ("any", "lasting",
-    "hot", "hardwood", "softwood" or names); in_ground: whether it stands in the ground.
+    "hot", "hardwood", "softwood" or names); in_ground: whether it stands in the ground; soft_top_in: least thin end in
+    softwood, where nobody wrote a size; chip_stems: chips may be of stems and not of limbs and tops alone.
     """
 
     product: str
@@ -49,6 +50,8 @@ class Line:
     in_ground: bool = False
     purpose: str = ""
     mmbtu: float = 0.0
+    soft_top_in: float | None = None
+    chip_stems: bool = False
 
     @property
     def unit(self) -> str:
@@ -90,14 +93,16 @@ def _line(need: Mapping[str, Any], *, region: Region) -> Line:
         raise InputError(f"how many {product}s? {need['number']!r} is no number that can be met")
     woods = _woods(need, product, region=region)
     if product in LOOSE:
-        return Line(product, number, woods=woods)
+        return Line(product, number, woods=woods, chip_stems=bool(need.get("chip_stems")))
     kind = "sawlog" if product in SAWN else product
     lengths = need.get("length_ft")
     if lengths is None:
         lengths = LOG_LENGTHS if kind == "sawlog" else region.figure(TOPIC, f"{kind}_length_ft")
     butt = need.get("butt_in")
     if butt is None:
-        butt = region.figure(TOPIC, "pole_butt_in") if kind == "pole" and need.get("top_in") is None else np.inf
+        usual = kind == "post" or (kind == "pole" and need.get("top_in") is None)
+        butt = region.figure(TOPIC, f"{kind}_butt_in") if usual else np.inf
+    soft = region.figure(TOPIC, "sawlog_top_soft_in") if kind == "sawlog" and need.get("top_in") is None else None
     limit = "sawlog" if kind == "sawlog" else "straight"
     return Line(
         product,
@@ -109,6 +114,7 @@ def _line(need: Mapping[str, Any], *, region: Region) -> Line:
         region.figure(TOPIC, f"{limit}_cull_pct"),
         region.figure(TOPIC, f"{limit}_sweep_pct"),
         in_ground(product, region=region),
+        soft_top_in=soft,
     )
 
 
