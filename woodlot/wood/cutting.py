@@ -81,23 +81,25 @@ class Worth(Protocol):
 
 
 @dataclass(frozen=True)
-class Moves:
-    """What may be cut at one place: the place where each piece ends (as position among the places), where it begins,
-    its choice, its worth (-inf where it cannot be cut), board feet and cubic feet cut off before it.
+class Move:
+    """A piece that may be cut at one place: the place where it ends (as position among the places), where it begins,
+    its choice, the run of stretches that may give it, its worth (-inf where one of the run cannot), board feet where
+    its line counts them, and cubic feet cut off below it.
     """
 
-    to: np.ndarray
-    begin: np.ndarray
-    choice: np.ndarray
+    to: int
+    begin: int
+    choice: int
+    run: slice
     own: np.ndarray
     feet: np.ndarray | None
     skipped: np.ndarray | None
 
-    def worth(self, due: np.ndarray, rest: np.ndarray, at: slice | np.ndarray = slice(None)) -> np.ndarray:
-        """Moves x stretches: worth with what the lines pay (``due``, a choice) and what a cubic foot left is worth."""
-        pay = due[self.choice][:, None]
-        out = self.own[:, at] + (pay if self.feet is None else pay * self.feet[:, at])
-        return out if self.skipped is None else out + rest[at] * self.skipped[:, at]
+    def worth(self, due: np.ndarray, rest: np.ndarray) -> np.ndarray:
+        """Worth in each of the run with what the lines pay (``due``, a choice) and what a cubic foot left is worth."""
+        pay = due[self.choice]
+        out = self.own if not pay else self.own + (pay if self.feet is None else pay * self.feet)
+        return out if self.skipped is None else out + rest[self.run] * self.skipped
 
 
 @dataclass(frozen=True)
@@ -109,7 +111,7 @@ class Table:
     places: np.ndarray
     below: np.ndarray
     end: np.ndarray
-    moves: list[Moves | None]
+    moves: list[list[Move]]
 
     def left(self, at: int) -> np.ndarray:
         """Cubic feet from a place to the end of the rest."""
@@ -171,11 +173,13 @@ def tabled(
     if first.any():
         at = np.minimum(first + np.arange(size)[:, None], len(dib) - 1)
         dib, below = np.take_along_axis(dib, at, axis=0), np.take_along_axis(below, at, axis=0)
-    dib = np.where(np.arange(size)[:, None] <= long, dib[:size], 0.0)
-    high = dib.max(axis=1, initial=0.0)
+    beyond = np.arange(size)[:, None] > long
+    dib = np.where(beyond, 0.0, dib[:size])
+    high, low = dib.max(axis=1, initial=0.0), dib.min(axis=1, initial=np.inf)
+    least_of_long = np.where(beyond, np.inf, dib).min(axis=1, initial=np.inf)
     fits, least = allowed[:, tree], tops[:, tree]
     live = [
-        (c, choice, float(least[c][fits[c]].min()), None if fits[c].all() else fits[c])
+        (c, choice, float(least[c][fits[c]].min()), float(least[c].max()), None if fits[c].all() else fits[c])
         for c, choice in enumerate(choices)
         if fits[c].any()
     ]
@@ -187,77 +191,62 @@ def tabled(
         if not reached[p]:
             continue
         here: list[tuple] = []
-        for c, choice, lowest, may in live:
-            for gap in range(most_gaps + 1 if np.isfinite(choice.most_butt_in) else 1):
+        for c, choice, lowest, highest, may in live:
+            thick = choice.most_butt_in
+            for gap in range(most_gaps + 1 if thick < np.inf else 1):
                 begin = p + gap * stove_steps
                 to = begin + choice.steps
-                if to >= size or high[to] < lowest or (gap and high[begin - stove_steps] <= choice.most_butt_in):
+                if to >= size or high[to] < lowest or (gap and high[begin - stove_steps] <= thick):
                     break
-                ok = dib[to] >= least[c]
-                if may is not None:
-                    ok &= may
-                if np.isfinite(choice.most_butt_in):
-                    ok &= dib[begin] <= choice.most_butt_in
-                    if gap:
-                        ok &= dib[begin - stove_steps] > choice.most_butt_in
-                if saw_last is not None and choice.kind == "sawlog":
-                    ok &= first + to <= saw_last[tree]
-                if not ok.any():
+                if least_of_long[begin] > thick:
                     continue
-                some = slice(None) if ok.all() else np.flatnonzero(ok)
-                at_butt = (butt if begin == 0 else no_butt)[some]
-                cuft = below[to, some] - below[begin, some]
-                own, feet = worth.of(choice, tree[some], dib[to, some], at_butt, cuft)
-                if not isinstance(some, slice):
-                    own = _spread(own, some, len(rows), -np.inf)
-                    feet = None if feet is None else _spread(feet, some, len(rows), 0.0)
-                here.append((to, begin, c, own, feet, below[begin] - below[p] if gap else None))
+                limits = [] if may is None else [may]
+                if low[to] < highest:
+                    limits.append(dib[to] >= least[c])
+                if high[begin] > thick:
+                    limits.append(dib[begin] <= thick)
+                if gap and low[begin - stove_steps] <= thick:
+                    limits.append(dib[begin - stove_steps] > thick)
+                if saw_last is not None and choice.kind == "sawlog":
+                    limits.append(first + to <= saw_last[tree])
+                run, ok = _run(limits, len(rows))
+                if run is None:
+                    continue
+                at_butt = (butt if begin == 0 else no_butt)[run]
+                cuft = below[to, run] - below[begin, run]
+                own, feet = worth.of(choice, tree[run], dib[to, run], at_butt, cuft)
+                own = own if ok is None else np.where(ok, own, -np.inf)
+                here.append((to, begin, c, run, own, feet, below[begin, run] - below[p, run] if gap else None))
                 reached[to] = True
         found.append(here)
     places = np.flatnonzero(reached)
     where = np.cumsum(reached) - 1
-    moves = [_moves(here, where, len(rows)) for here in found]
+    moves = [[Move(int(where[one[0]]), *one[1:]) for one in here] for here in found]
     return Table(rows, tree, places, below[places], end, moves)
 
 
-def _spread(values: np.ndarray, some: np.ndarray, size: int, missing: float) -> np.ndarray:
-    """Values of some stretches among all."""
-    out = np.full(size, missing)
-    out[some] = values
-    return out
-
-
-def _moves(here: list[tuple], where: np.ndarray, n: int) -> Moves | None:
-    if not here:
-        return None
-    to, begin, choice, own, feet, skipped = zip(*here, strict=True)
-    none = np.zeros(n)
-
-    def stacked(parts: tuple, missing: np.ndarray) -> np.ndarray | None:
-        if all(part is None for part in parts):
-            return None
-        return np.array([missing if part is None else part for part in parts])
-
-    return Moves(
-        where[list(to)],
-        np.array(begin),
-        np.array(choice),
-        np.array(own),
-        stacked(feet, np.ones(n)),
-        stacked(skipped, none),
-    )
+def _run(limits: list[np.ndarray], size: int) -> tuple[slice | None, np.ndarray | None]:
+    """The shortest run of stretches that holds all within some limits, and which of it are (None: all of it)."""
+    if not limits:
+        return slice(0, size), None
+    ok = limits[0] if len(limits) == 1 else np.logical_and.reduce(limits)
+    begin = int(ok.argmax())
+    if not ok[begin]:
+        return None, None
+    end = size - int(ok[::-1].argmax())
+    run = slice(begin, end)
+    return run, None if ok[run].all() else ok[run]
 
 
 def down(table: Table, rest: np.ndarray, due: np.ndarray) -> np.ndarray:
     """Places x stretches: worth of the best rest from each place; rest: of a cubic foot left; due: the lines pay."""
     out = np.empty(table.below.shape)
     for p in range(len(table.places) - 1, -1, -1):
-        np.multiply(table.left(p), rest, out=out[p])
-        moves = table.moves[p]
-        if moves is not None:
-            worth = moves.worth(due, rest)
-            worth += out[moves.to]
-            np.maximum(out[p], worth.max(axis=0), out=out[p])
+        here = out[p]
+        np.multiply(table.left(p), rest, out=here)
+        for move in table.moves[p]:
+            mine = here[move.run]
+            np.maximum(mine, move.worth(due, rest) + out[move.to, move.run], out=mine)
     return out
 
 
@@ -267,14 +256,24 @@ def up(table: Table, best: np.ndarray, rest: np.ndarray, due: np.ndarray) -> tup
     parts = [(np.empty(0, dtype=int),) * 3]
     for p, moves in enumerate(table.moves):
         here = np.flatnonzero(at == p)
-        if moves is None or not len(here):
+        if not moves or not len(here):
             continue
-        worth = moves.worth(due, rest, here) + best[moves.to][:, here]
-        taken = worth.argmax(axis=0)
-        on = np.flatnonzero(worth[taken, np.arange(len(here))] > table.left(p)[here] * rest[here] + 1e-9)
+        # the stove goes first; of equals the move that comes first
+        most = table.left(p)[here] * rest[here] + 1e-9
+        taken = np.full(len(here), -1)
+        for k, move in enumerate(moves):
+            low, high = np.searchsorted(here, [move.run.start, move.run.stop])
+            if low == high:
+                continue
+            mine = here[low:high]
+            worth = move.worth(due, rest)[mine - move.run.start] + best[move.to, mine]
+            more = np.flatnonzero(worth > most[low:high]) + low
+            most[more], taken[more] = worth[more - low], k
+        on = np.flatnonzero(taken >= 0)
         here, taken = here[on], taken[on]
-        parts.append((here, moves.begin[taken], moves.choice[taken]))
-        at[here] = moves.to[taken]
+        begin, choice, to = (np.array([getattr(m, name) for m in moves])[taken] for name in ("begin", "choice", "to"))
+        parts.append((here, begin, choice))
+        at[here] = to
     stretch, place, choice = (np.concatenate(part) for part in zip(*parts, strict=True))
     return stretch, place, choice
 

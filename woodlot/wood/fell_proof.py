@@ -148,21 +148,20 @@ def _starts(
         kept.append((row, done, parent, begin, by))
         if count > MOST_STARTS:
             return None
-        if moves is None:
-            continue
-        worth = moves.worth(due, rest)
-        for k in range(len(moves.to)):
-            gained = got + worth[k, row]
-            at = np.flatnonzero(gained + best[moves.to[k], row] >= goal[row] - 1e-9)
-            if not len(at):
+        for move in moves:
+            inside = np.flatnonzero((row >= move.run.start) & (row < move.run.stop))
+            mine = row[inside] - move.run.start
+            gained = got[inside] + move.worth(due, rest)[mine]
+            reach = np.flatnonzero(gained + best[move.to, row[inside]] >= goal[row[inside]] - 1e-9)
+            if not len(reach):
                 continue
-            c, to = int(moves.choice[k]), int(moves.to[k])
+            at, mine = inside[reach], mine[reach]
             more = gives[at].copy()
-            if program.line_of[c] >= 0:
-                more[:, program.line_of[c]] += 1.0 if moves.feet is None else moves.feet[k, row[at]]
-            off = 0.0 if moves.skipped is None else moves.skipped[k, row[at]]
-            new = row[at], more, skip[at] + off, gained[at], ids[at]
-            here[to].append((*new, np.full(len(at), moves.begin[k]), np.full(len(at), c)))
+            if program.line_of[move.choice] >= 0:
+                more[:, program.line_of[move.choice]] += 1.0 if move.feet is None else move.feet[mine]
+            off = 0.0 if move.skipped is None else move.skipped[mine]
+            new = row[at], more, skip[at] + off, gained[reach], ids[at]
+            here[move.to].append((*new, np.full(len(at), move.begin), np.full(len(at), move.choice)))
     row, done, parent, begin, by = (np.concatenate([one[k] for one in kept]) for k in range(5))
     out: list[list[tuple[float, Cut]]] = [[] for _ in range(size)]
     for k in np.flatnonzero(done >= goal[row] - 1e-9).tolist():
