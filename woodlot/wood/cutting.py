@@ -27,7 +27,7 @@ import numpy as np
 
 __all__ = ["Choice", "Cuts", "Stretches", "Table", "Worth", "best", "blocks", "down", "tabled", "up"]
 
-BLOCK = 2_048
+BLOCK = 3_072
 #: Trees (positions) -> diameters inside bark (in) and cubic feet below each place, both places x trees as drawn.
 Draw = Callable[[np.ndarray], tuple[np.ndarray, np.ndarray]]
 
@@ -76,7 +76,9 @@ class Worth(Protocol):
     def of(
         self, choice: Choice, tree: np.ndarray, top: np.ndarray, at_butt: np.ndarray, cuft: np.ndarray
     ) -> tuple[np.ndarray, np.ndarray | None]:
-        """Worth of a piece of each tree with these thin ends, and its board feet where it is counted by them."""
+        """Worth of a piece of each tree with these thin ends (one number where it is the same in all), and its board
+        feet where its line counts them.
+        """
         ...
 
 
@@ -215,7 +217,7 @@ def tabled(
                 at_butt = (butt if begin == 0 else no_butt)[run]
                 cuft = below[to, run] - below[begin, run]
                 own, feet = worth.of(choice, tree[run], dib[to, run], at_butt, cuft)
-                own = own if ok is None else np.where(ok, own, -np.inf)
+                own = np.broadcast_to(own, cuft.shape) if ok is None else np.where(ok, own, -np.inf)
                 here.append((to, begin, c, run, own, feet, below[begin, run] - below[p, run] if gap else None))
                 reached[to] = True
         found.append(here)
@@ -250,10 +252,12 @@ def down(table: Table, rest: np.ndarray, due: np.ndarray) -> np.ndarray:
     return out
 
 
-def up(table: Table, best: np.ndarray, rest: np.ndarray, due: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Stretch (position in the block), place above its first and choice of every piece of the best cuts."""
-    at = np.zeros(len(table.stretch), dtype=int)
-    parts = [(np.empty(0, dtype=int),) * 3]
+def up(table: Table, best: np.ndarray, rest: np.ndarray, due: np.ndarray) -> tuple[np.ndarray, ...]:
+    """Of every piece of the best cuts its stretch (position in the block), place above the first, choice, and how many
+    pieces of the stretch lie below it.
+    """
+    at, turn = np.zeros(len(table.stretch), dtype=int), np.zeros(len(table.stretch), dtype=np.int32)
+    parts = [(np.empty(0, dtype=int),) * 4]
     for p, moves in enumerate(table.moves):
         here = np.flatnonzero(at == p)
         if not moves or not len(here):
@@ -272,10 +276,11 @@ def up(table: Table, best: np.ndarray, rest: np.ndarray, due: np.ndarray) -> tup
         on = np.flatnonzero(taken >= 0)
         here, taken = here[on], taken[on]
         begin, choice, to = (np.array([getattr(m, name) for m in moves])[taken] for name in ("begin", "choice", "to"))
-        parts.append((here, begin, choice))
+        parts.append((here, begin, choice, turn[here]))
         at[here] = to
-    stretch, place, choice = (np.concatenate(part) for part in zip(*parts, strict=True))
-    return stretch, place, choice
+        turn[here] += 1
+    stretch, place, choice, number = (np.concatenate(part) for part in zip(*parts, strict=True))
+    return stretch, place, choice, number
 
 
 def blocks(count: int, block: int = BLOCK) -> Iterator[np.ndarray]:
@@ -296,16 +301,25 @@ def best(
 
     value holds the stretches alone: what lies outside all of them is added by who knows what it is worth.
     """
-    value = np.zeros(trees)
+    value, counts = np.zeros(trees), np.zeros(trees, dtype=np.int32)
     none = np.empty(0, dtype=np.int16)
-    parts = [(none, none, none)]
+    parts = [(none, none, none, none)]
     for table in tables:
         mine = rest[table.tree]
         found = down(table, mine, due)
         np.add.at(value, table.tree, found[0])
-        row, place, choice = up(table, found, mine, due)
-        parts.append((table.tree[row].astype(np.int32), (stretches.first[table.stretch[row]] + place).astype(np.int32),
-                      choice.astype(np.int16)))  # fmt: skip
-    stem, place, choice = (np.concatenate(part) for part in zip(*parts, strict=True))
-    order = np.lexsort((place, stem))
-    return Cuts(stem[order], place[order], choice[order], value, step_ft)
+        row, place, choice, turn = up(table, found, mine, due)
+        stem = table.tree[row].astype(np.int32)
+        turn += counts[stem]
+        counts += np.bincount(stem, minlength=trees).astype(np.int32)
+        place = stretches.first[table.stretch[row]] + place
+        parts.append((stem, place.astype(np.int32), choice.astype(np.int16), turn))
+    stem, place, choice, turn = (np.concatenate(part) for part in zip(*parts, strict=True))
+    # by stem and from the butt up: by counting, but where a stem has two stretches
+    to = (np.cumsum(counts) - counts)[stem] + turn
+    if np.bincount(stretches.tree, minlength=1).max() > 1:
+        to[np.lexsort((place, stem))] = np.arange(len(stem))
+    out = [np.empty_like(each) for each in (stem, place, choice)]
+    for kept, each in zip(out, (stem, place, choice), strict=True):
+        kept[to] = each
+    return Cuts(out[0], out[1], out[2], value, step_ft)

@@ -75,10 +75,10 @@ def stock(trees: pd.DataFrame, division: str, log_rule: str, *, region: Region) 
     wood = lb["branch_lb"] * (1.0 - lb["bark_part"]) / (sg * region.figure("defaults_tree", "water_lb_per_cuft"))
     share = limb_share(trees["dbh_in"], trees["species"], region.figure(STEPS_TOPIC, "limb_top_in"), region=region)
     tip = above_stump - below[drawn.last, every] * scale if len(trees) else above_stump
-    stove = stove_worth(trees, region=region) * scale
+    said = worths.judged(trees, region=region)
+    stove = stove_worth(trees, said, region=region) * scale
     price = firewood_price(region)
     heat = worths.heat_mmbtu_per_cuft(trees["species"], region=region)
-    said = worths.judged(trees, region=region)
     order = np.lexsort((trees["dbh_in"].to_numpy(dtype=float), pd.factorize(trees["species"])[0]))
     return Stock(
         trees,
@@ -86,14 +86,14 @@ def stock(trees: pd.DataFrame, division: str, log_rule: str, *, region: Region) 
         dib,
         below,
         stretches(drawn, order),
-        scale * worths.shares_left(trees, region=region)[1],
+        scale * worths.shares_left(trees, said, region=region)[1],
         heat,
         wood * share * region.figure(TOPIC, "limb_part"),
         (wood * (1.0 - share) + tip) * region.figure(TOPIC, "chip_part"),
         heat * index("stove wood", region=region) if price is None else np.full(len(trees), price),
         index("chips", region=region) if price is None else 0.0,
         standing_share(trees, said, region=region),
-        worths.worths(trees, stove, log_rule, region=region),
+        worths.worths(trees, stove, log_rule, said, region=region),
     )
 
 

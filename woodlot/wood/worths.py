@@ -110,7 +110,7 @@ class Worths:
     def _amount(self, choice: Choice, tree: np.ndarray, feet: np.ndarray | None, cuft: np.ndarray) -> np.ndarray:
         """What a piece counts by its own price: a piece, sound board feet or sound cubic feet."""
         if choice.counted_by == "piece":
-            return np.ones(len(tree))
+            return np.ones(1)
         return feet if choice.counted_by == "bdft" and feet is not None else cuft * self.scale_left[tree]
 
 
@@ -122,9 +122,11 @@ def judged(trees: pd.DataFrame, *, region: Region) -> pd.DataFrame:
     return bare.iloc[np.zeros(len(trees), dtype=int)].set_axis(trees.index)
 
 
-def shares_left(trees: pd.DataFrame, *, region: Region) -> tuple[np.ndarray, np.ndarray]:
-    """Share of each tree that is sound on the scale and in the stove: as measured, else as its words say."""
-    said = judged(trees, region=region)
+def shares_left(
+    trees: pd.DataFrame, said: pd.DataFrame | None = None, *, region: Region
+) -> tuple[np.ndarray, np.ndarray]:
+    """Share of each tree that is sound on the scale and in the stove: as measured, else as words say (``judged``)."""
+    said = judged(trees, region=region) if said is None else said
     cull, sweep = column(trees, "cull_pct"), column(trees, "sweep_pct")
     rot = np.nan_to_num(cull) / 100.0
     placed = np.isfinite(column(trees, "defect_from_ft"))
@@ -143,10 +145,12 @@ def heat_mmbtu_per_cuft(species: pd.Series, *, region: Region) -> np.ndarray:
     return sg * region.figure("defaults_tree", "water_lb_per_cuft") * btu / 1e6
 
 
-def worths(trees: pd.DataFrame, stove: np.ndarray, log_rule: str, *, region: Region) -> Worths:
-    """Worths of pieces of a table of trees; stove: worth of a cubic foot as drawn of each that goes to the stove."""
+def worths(trees: pd.DataFrame, stove: np.ndarray, log_rule: str, said: pd.DataFrame, *, region: Region) -> Worths:
+    """Worths of pieces of a table of trees; stove: worth of a cubic foot as drawn of each that goes to the stove; said:
+    what words allow (``judged``).
+    """
     species = trees["species"].astype(object).to_numpy()
     factor = species_factor(species, region=region)
-    best = best_grade(trees, judged(trees, region=region)["best_grade"].to_numpy(dtype=int), region=region)
-    scale = shares_left(trees, region=region)[0]
+    best = best_grade(trees, said["best_grade"].to_numpy(dtype=int), region=region)
+    scale = shares_left(trees, said, region=region)[0]
     return Worths(species, factor, scale, best, stove, lasts(species, region=region), log_rule, region)
