@@ -96,6 +96,13 @@ class _Search:
     prove: bool
     fewest_to: int
 
+    def settled(self, program: Program) -> Settled:
+        """The least plan of a program that has one."""
+        found = self.settle(program)
+        if found is None:
+            raise InputError("no way to cut these trees was found")
+        return found
+
     def settle(self, program: Program) -> Settled | None:
         """The least plan of a program; None where no set of ways meets what must be met."""
         plan, bound, stopped = fell_search.solved(program, self.gap, self.nodes)
@@ -183,11 +190,11 @@ def decided(program: Program, gap: float, nodes: int, prove: bool, fewest_to: in
     dearest = float(program.fixed.max(initial=1.0))
     # at a price over any tree, the first plan mostly meets all: then nothing is short, and this is the least
     program.penalty[:] = 20.0 * dearest / np.where(program.need > 0, np.minimum(program.need, 1.0), 1.0)
-    found = search.settle(program)
-    if found is None:
-        raise InputError("no way to cut these trees was found")
+    found = replace(search, prove=False).settled(program)
     if program.short_of(found.plan).any():
         found = _line_by_line(program, search)
+    elif search.prove and not found.proven:
+        found = search.settled(program)
     found = _with_fewest(program, found, gap, search)
     return replace(found, plan=fell_search.none_unasked(program, found.plan, asked))
 
@@ -206,13 +213,11 @@ def _line_by_line(program: Program, search: _Search) -> Settled:
         program.need[at] = asked[at]
         whole = bool(line.lengths_ft) and line.product != "board feet"
         program.penalty[at] = 2.0 * every if whole else 1e3 * every / asked[at]
-        here = search.settle(program)
-        if here is None:
-            raise InputError("no way to cut these trees was found")
+        here = replace(search, prove=False).settled(program)
+        if not _least_short(program, here, at, whole) and search.prove:
+            here = search.settled(program)  # what cannot be less needs no proof that nothing costs less
+        proven &= here.proven or _least_short(program, here, at, whole)
         short = float(program.short_of(here.plan)[at])
-        low = here.bound / program.penalty[at]
-        least = np.ceil(low - 0.5 - 1e-6) if whole else low + 1e-3 * asked[at]
-        proven &= here.proven or short <= max(float(least), 0.0) + 1e-9
         program.need[at] = max(asked[at] - short - (0.0 if whole or short == 0 else 1e-6 * asked[at]), 0.0)
         program.penalty[at] = np.inf
         found = here
@@ -220,6 +225,13 @@ def _line_by_line(program: Program, search: _Search) -> Settled:
     if last is None:
         return Settled([], 0.0, True, False)
     return replace(last, proven=last.proven and proven)
+
+
+def _least_short(program: Program, found: Settled, at: int, whole: bool) -> bool:
+    """Whether the bound says that no less can be short of a line, in whole pieces or to a thousandth."""
+    low = found.bound / program.penalty[at]
+    least = np.ceil(low - 0.5 - 1e-6) if whole else low + 1e-3 * program.need[at]
+    return bool(program.short_of(found.plan)[at] <= max(float(least), 0.0) + 1e-9)
 
 
 def _with_fewest(program: Program, found: Settled, gap: float, search: _Search) -> Settled:
