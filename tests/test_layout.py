@@ -149,6 +149,7 @@ def test_no_search_is_stopped_by_a_clock():
 LIBRARY = {
     "woodlot.map.explore": {"explore", "parcels_table", "stands_table"},
     "woodlot.plan.done": {"built"},
+    "woodlot.wood.grades": {"grade_possible"},  # the rule by itself, for one log at a time
     "woodlot.answers.as_json": {"field_lines", "from_json"},  # answers of other years are read back by them
 }
 

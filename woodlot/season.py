@@ -5,7 +5,7 @@ Season    what may be asked
 at_work   called while a chapter is worked out; a command line may show it
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from contextlib import AbstractContextManager, nullcontext
 from contextvars import ContextVar
 from dataclasses import dataclass, fields, replace
@@ -279,12 +279,12 @@ class Season:
         """Which trees of the tally fall this winter: what ``fell`` shows without options."""
         return self.felled(self.place.tally)
 
-    def felled(self, tally: pd.DataFrame, whole: bool = False, prefer: Sequence[str] = ()) -> Felling:
-        """The same for some trees of the tally; whole: they all fall; prefer: products most wanted first."""
+    def felled(self, tally: pd.DataFrame, whole: bool = False) -> Felling:
+        """The same for some trees of the tally; whole: they all fall."""
         place = self.place
         clear = felling.cleared(tally, place.needs.get("clear", ()))
         asked = wants.open_lines(self.wants)
-        return felling.felling(tally, asked, clear | whole, prefer, **self._by, region=place.region)
+        return felling.felling(tally, asked, clear | whole, **self._by, region=place.region)
 
     @chapter("Laying the family's wishes on the ground")
     def wishes(self) -> Wishes:

@@ -12,10 +12,13 @@ from woodlot.answers.fell_types import FellAnswer
 from woodlot.errors import NoAnswer
 from woodlot.paper import buck_sheet
 from woodlot.say import fell
-from woodlot.wood.need_lines import lines
+from woodlot.wood.need_lines import Line, lines
 
 #: What follows from a list of needs, and is not there without one.
-OF_NEEDS = ["met", "standing_cuft", "gap_pct", "proven", "stopped"]
+OF_NEEDS = [
+    "met", "standing_cuft", "cost", "gap_pct", "proven", "stopped", "heat_mmbtu", "surplus_logs", "surplus_bdft",
+    "burnt_bdft",
+]  # fmt: skip
 
 
 @pytest.fixture(scope="module")
@@ -47,7 +50,9 @@ def test_the_answer_agrees_with_itself(lake, answer):
     assert [need.line for need in answer.needs] == [
         line.name for line in lines(lake.place.needs, region=lake.place.region)
     ]
-    assert answer.met and all(need.words == "" for need in answer.needs)
+    short = [need for need in answer.needs if need.short]
+    assert [need.product for need in short] == ["chips"] and "limbs and tops alone" in short[0].words
+    assert answer.met is False and all(need.words == "" for need in answer.needs if not need.short)
     of = {part.part: part.cuft for part in answer.parts if part.cuft is not None}
     for part in ("stump", "sawlog", "firewood from stems"):
         key = f"{part.replace(' ', '_')}_cuft"
@@ -59,7 +64,11 @@ def test_the_answer_agrees_with_itself(lake, answer):
     cords = {part.part: part.cords for part in answer.parts if part.cords is not None}
     assert list(cords) == ["firewood from stems", "firewood from limbs"]
     assert answer.left.stem_firewood_cords + answer.left.limb_firewood_cords < sum(cords.values())
-    assert 0 < answer.worth_of_longest_first < 1
+    (fire,) = [need for need in answer.needs if need.product == "firewood"]
+    assert fire.mmbtu_got == pytest.approx(answer.heat_mmbtu) and fire.mmbtu_wanted is None
+    assert all(cut.asked or cut.product != "pole" for tree in answer.sheet for cut in tree.cuts)
+    logs = [cut for tree in answer.sheet for cut in tree.cuts if cut.grade]
+    assert answer.surplus_logs == sum(not cut.asked for cut in logs) and {cut.grade for cut in logs} <= {1, 2, 3}
     assert sum(answer.heights.values()) == len(answer.trees) == 120
 
 
@@ -67,7 +76,7 @@ def test_sheet_and_screen_have_the_same_words(answer):
     """Posts, trees for others and cautions stand on the sheet as they are in the answer."""
     words = fell_words(answer, False)
     sheet = buck_sheet.html(answer, words)
-    for text in (words.posts, words.not_by_hand, *answer.cautions, fell.SHEET):
+    for text in (words.posts, words.not_by_hand, words.heat, *answer.cautions, fell.SHEET, fell.GRADES):
         assert text and text.replace("'", "&#x27;") in sheet
     assert "† from memory." in sheet and words.not_for_lines == "" and words.becomes == fell.becomes(False)
 
@@ -94,12 +103,65 @@ def test_ground_to_be_cleared(lake):
     assert {piece.line for piece in answer.pieces} >= {-1, 0}
 
 
-def test_stems_go_to_the_chipper_where_chips_are_asked_for_and_only_there(lake):
-    """Two hundred cubic yards: some stems are chips; none where nobody asks for chips."""
-    chips = fell_answer(replace(lake, place=replace(lake.place, needs={"chips_cuyd": 200})))
-    assert "chips" in {tree.rest for tree in chips.sheet}
-    cords = fell_answer(replace(lake, place=replace(lake.place, needs={"firewood_cord": 2})))
-    assert {tree.rest for tree in cords.sheet} == {"firewood"}
+def test_stems_go_to_the_chipper_only_where_the_line_says_so(lake):
+    """Thirty cubic yards beside firewood: of limbs and tops; with chip_stems some stems are chips too."""
+
+    def rests(**more):
+        asked = {"firewood_cord": 2, "pieces": [{"product": "chips", "number": 30} | more]}
+        return {t.rest for t in fell_answer(replace(lake, place=replace(lake.place, needs=asked))).sheet}
+
+    assert rests() == {"firewood"} and "chips" in rests(chip_stems=True)
+
+
+def test_words_that_cut_a_stem_short_stand_on_screen_and_sheet(lake):
+    """A crook without its place, a fork with its height, a seam with both ends; the purpose of a line by its piece."""
+    tally = lake.place.tally.iloc[:40].assign(quality="", defect_from_ft=float("nan"), defect_to_ft=float("nan"))
+    tally.loc[tally.index[1:4], "quality"] = ["crook", "fork", "seam"]
+    tally.loc[tally.index[2:4], "defect_from_ft"] = [30.0, 12.0]
+    tally.loc[tally.index[3], "defect_to_ft"] = 14.0
+    place = replace(lake.place, tally=tally, needs={"firewood_cord": 0.5})
+    answer = fell_answer(replace(lake, place=place), whole=True)
+    words = fell_words(answer, True)
+    for text in (
+        "2 (american basswood): crook noted, place not: logs to 8 ft, at best grade 3, posts to 7 ft, no poles, 85% of",
+        "3 (paper birch): fork noted at 30 ft: pieces end 1 ft under it",
+        "4 (northern white-cedar): seam noted from 12 to 14 ft: nothing is cut across it",
+    ):
+        assert text in words.short
+    sheet = buck_sheet.html(answer, words)
+    for text in ("crook noted, place not", "at best grade", "for the pile"):
+        assert text in sheet
+    assert answer.surplus_logs and words.surplus.startswith(f"{answer.surplus_logs} logs that nobody asked for go")
+
+
+def test_the_purpose_of_a_line_stands_by_its_pieces(lake, monkeypatch):
+    """Posts for the garden fence: on the sheet and in the table."""
+    import woodlot.answers.fell as of
+
+    line = Line("post", 2, (7.0,), 4.0, woods="lasting", purpose="garden fence")
+    monkeypatch.setattr(of, "lines", lambda needs, region: [line])
+    answer = fell_answer(lake)
+    assert "for garden fence)" in buck_sheet.html(answer, fell_words(answer, False))
+    assert answer.needs[0].purpose == "garden fence" and answer.met
+
+
+@pytest.mark.parametrize(
+    ("logs", "bdft", "said"),
+    [
+        (0, 0.0, ""),
+        (1, 43.0, "A log that nobody asked for goes to the pile, 43 board feet, to sell or saw; not to the stove."),
+        (2, 90.0, "2 logs that nobody asked for go to the pile, 90 board feet, to sell or saw; not to the stove."),
+    ],
+)
+def test_logs_for_the_pile_are_said(logs, bdft, said):
+    """None, one, two."""
+    assert fell.surplus(logs, bdft) == said
+
+
+def test_heat_and_burnt_logs_are_said():
+    """Heat beside cords, a cord of the mix; board feet burnt from ten on."""
+    assert fell.heat(113.0, 6.0, 2.0).startswith("The firewood holds 110 million Btu, gross: 16 a cord of this mix")
+    assert fell.heat(None, 6.0, 2.0) == fell.burnt(9.0) == "" and fell.burnt(60.0).startswith("About 60 board feet")
 
 
 def test_cautions_are_of_the_trees_there(lake):
@@ -143,9 +205,17 @@ def test_a_leaning_tree_has_no_cuts_on_the_sheet_and_its_ash_is_not_moved_unsaid
 
 
 def test_the_way_to_each_cut_on_the_sheet_by_hand():
-    """Three feet of stem go to the stove below a pole, feet and inches to its upper cut; what is over is the rest."""
-    pole, post = types.Cut("pole", 12.0, 3.0, 15.5, 6.04), types.Cut("post", 7.0, 15.5, 22.5, 4.4)
+    """Three feet of stem go to the stove below a pole, feet and inches to its upper cut; what is over is the rest;
+    what a piece is for and the best that its size allows stand by it.
+    """
+    pole = types.Cut("pole", 12.0, 3.0, 15.5, 6.04, 0, "", True)
+    post = types.Cut("post", 7.0, 15.5, 22.5, 4.4, 0, "fence", True)
+    log = types.Cut("sawlog", 8.0, 0.0, 8.0 + 4 / 12, 12.0, 2, "", False)
+    assert buck_sheet._cuts((log,), "chips") == (
+        "<b>sawlog 8 ft</b> to 8′4″ (12.0 in, at best grade 2 by its size, for the pile); rest chips"
+    )
     assert buck_sheet._cuts((pole, post), "firewood") == (
-        "firewood to 3′; <b>pole 12 ft</b> to 15′6″ (6.0 in); <b>post 7 ft</b> to 22′6″ (4.4 in); rest firewood"
+        "firewood to 3′; <b>pole 12 ft</b> to 15′6″ (6.0 in); <b>post 7 ft</b> to 22′6″ (4.4 in, for fence); "
+        "rest firewood"
     )
     assert buck_sheet._cuts((), "chips") == "all for chips"

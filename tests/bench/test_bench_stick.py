@@ -69,7 +69,7 @@ def test_100_000_stems_cost_about_five_floors(stems, products, reading):
     for round_ in range(6):
         for name, work in (
             ("floor", lambda: floor(dbh, height, power, buffer)),
-            ("subject", lambda: stick.buck(stems, products, step_ft=2.0, compare=False, region=shipped("base"))),
+            ("subject", lambda: stick.buck(stems, products, step_ft=2.0, region=shipped("base"))),
         ):
             began = time.perf_counter()
             told = work()
@@ -83,9 +83,9 @@ def test_100_000_stems_cost_about_five_floors(stems, products, reading):
 @pytest.mark.bench
 def test_100_000_stems_take_under_60_mb(stems, products):
     """Peak of what Python and numpy ask for while the stems are cut, cut lists included."""
-    stick.buck(stems.head(1_000), products, step_ft=2.0, compare=False, region=shipped("base"))
+    stick.buck(stems.head(1_000), products, step_ft=2.0, region=shipped("base"))
     tracemalloc.start()
-    told = stick.buck(stems, products, step_ft=2.0, compare=False, region=shipped("base"))
+    told = stick.buck(stems, products, step_ft=2.0, region=shipped("base"))
     peak = tracemalloc.get_traced_memory()[1] / 1e6
     tracemalloc.stop()
     print(f"peak {peak:.0f} MB, {len(told.cuts.stem):,} pieces")

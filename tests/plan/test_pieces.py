@@ -36,10 +36,14 @@ def given(needs):
 
 
 def test_one_line_alone_is_cut_from_every_stem_by_hand():
-    """Posts of 7 ft with 4-in tops: half (the straight share) of a whole number a tree, none fewer in thicker trees."""
+    """Posts of 7 ft with 4-in tops: half (the straight share) of a whole number a tree; more in thicker trees until
+    their butts are too thick to set, none in the thickest.
+    """
     told = given({"posts": 12}).per_tree["lasting posts"]
     whole = told / chosen("straight_share", region=shipped("base"))
-    assert np.allclose(whole, np.round(whole)) and (np.diff(told[1]) >= 0).all() and told[1, 1] > 0
+    assert np.allclose(whole, np.round(whole)) and told[1, 1] > 0
+    most = int(told[1].argmax())
+    assert (np.diff(told[1][: most + 1]) >= 0).all() and (np.diff(told[1][most:]) <= 0.5).all() and told[1, -1] == 0
 
 
 def test_a_stem_is_not_counted_twice():
@@ -48,7 +52,8 @@ def test_a_stem_is_not_counted_twice():
     sizes = classes(region=shipped("base"))
     thin, thick = sizes <= 8, sizes >= 16
     assert (both.per_tree["posts"][:, thin] == alone.per_tree["posts"][:, thin]).all()
-    assert (both.per_tree["posts"][:, thick] < alone.per_tree["posts"][:, thick]).all()
+    less = alone.per_tree["posts"][:, thick] - both.per_tree["posts"][:, thick]
+    assert (less >= 0).all() and (less > 0).any()
     assert (both.per_tree["sawlogs"][:, thin] == 0).all() and (both.per_tree["sawlogs"][:, thick] > 0).all()
 
 

@@ -17,7 +17,7 @@ from woodlot.wood import account, products, stick
 def told(trees, **how):
     """Volumes, cut lists and account of a table of trees."""
     whole = volumes(trees, region=shipped("base"))
-    bucked = stick.buck(whole, products.listed(shipped("lake_states")), compare=False, region=shipped("base"))
+    bucked = stick.buck(whole, products.listed(shipped("lake_states")), region=shipped("base"))
     return whole, bucked, account.account(whole, bucked, **how, region=shipped("base"))
 
 
@@ -119,8 +119,8 @@ def test_the_check_can_fail(monkeypatch):
     """Were the tip left out, the parts would not sum to the tree, and the run would stop."""
     plain = account._stem_parts
 
-    def without_tip(*args):
-        out = plain(*args)
+    def without_tip(*args, **more):
+        out = plain(*args, **more)
         out["tip"] = out["tip"] * 0.5
         return out
 

@@ -8,7 +8,8 @@ import pytest
 
 from woodlot.region import shipped
 from woodlot.say import tables
-from woodlot.wood import fell_check, fell_search
+from woodlot.tree.quality import limits
+from woodlot.wood import fell_check, fell_search, grades
 
 
 @pytest.mark.parametrize(("worth", "least"), [(2.0, 18.0), (3.0, 28.0), (4.0, 28.0)])
@@ -17,39 +18,82 @@ def test_no_plan_costs_less_than_the_bound_by_hand(worth, least):
 
     At a worth of 2: 20 less the 2 that the first tree wins. A worth over the price counts as the price: 30 - 2.
     """
-    told = SimpleNamespace(cost=np.array([3.0, 4.0]), penalty=np.array([3.0]), need=np.array([10.0]))
+    told = SimpleNamespace(
+        fixed=np.array([3.0, 4.0]), penalty=np.array([3.0]), need=np.array([10.0]), whole=False
+    )  # fmt: skip
     assert fell_search.least_cost(told, np.array([worth]), np.array([5.0, 1.0])) == pytest.approx(least)
-
-
-@pytest.mark.parametrize(("gives", "part"), [([3.0, 4.0], 0.7), ([10.0, 4.0], 1.0), ([0.0, 0.0], 1e-3)])
-def test_what_cannot_be_had_is_no_wood_of_the_bound_by_hand(gives, part):
-    """Ten wanted at 2 each, a bound of 20: with seven there, 6 of the 20 are the price of three missing."""
-    told = SimpleNamespace(penalty=np.array([2.0]), need=np.array([10.0]))
-    assert fell_search._wood_part(told, np.array([gives]), 20.0) == pytest.approx(part)
+    told.whole = True  # both fall: the second costs what it loses
+    assert fell_search.least_cost(told, np.array([worth]), np.array([5.0, 1.0])) == pytest.approx(least + 3.0)
 
 
 @pytest.mark.parametrize(
-    ("from_ft", "to_ft", "stands"),
+    ("from_in", "to_in", "stands"),
     [
-        ([1.0, 9.0, 1.0], [9.0, 21.0, 9.0], True),
-        ([1.0, 9.0, 1.0], [9.0, 22.0, 9.0], False),
-        ([1.0, 8.0, 1.0], [9.0, 17.0, 9.0], False),
+        ([0, 100, 0], [100, 200, 100], True),
+        ([0, 116, 0], [100, 216, 100], True),  # one stove length off a thick butt
+        ([0, 100, 0], [100, 250, 100], False),  # above the stem
+        ([0, 90, 0], [100, 190, 100], False),  # one over another
+        ([0, 110, 0], [100, 210, 100], False),  # slid up
+        ([5, 105, 0], [105, 205, 100], False),
     ],
 )
-def test_one_piece_over_another_or_above_the_stem_undoes_all(from_ft, to_ft, stands):
-    """Two stems of wood from 1 to 21 ft, two pieces of the first and one of the second."""
-    none = np.zeros(2)
-    stems = SimpleNamespace(
-        trees=pd.DataFrame({"species": ["red pine"] * 2}), start_ft=1.0, step_ft=1.0, last=np.array([20, 20])
+def test_pieces_that_do_not_lie_in_a_row_undo_all(from_in, to_in, stands):
+    """Two stems of 240 in from the butt cut, two pieces of the first and one of the second."""
+    last = np.array([240, 240])
+    stems = SimpleNamespace(start_ft=1.0, step_ft=1 / 12, last=last)
+    cut = SimpleNamespace(tree=np.arange(2), first=np.zeros(2, dtype=int))
+    told = SimpleNamespace(stock=SimpleNamespace(stems=stems, cut=cut), count=2)
+    made = pd.DataFrame({"stem": [0, 0, 1], "from_ft": 1 + np.array(from_in) / 12, "to_ft": 1 + np.array(to_in) / 12})
+    assert fell_check._lie_right(told, made, made["stem"].to_numpy(), region=shipped("base")) is stands
+
+
+@pytest.mark.parametrize(
+    ("top", "feet", "butt", "best", "species", "grade"),
+    [
+        (13.0, 10, True, 1, "red maple", 1), (13.0, 10, False, 1, "red maple", 2), (16.0, 10, False, 1, "red maple", 1),
+        (12.9, 10, True, 1, "red maple", 2), (12.0, 8, True, 1, "red maple", 2), (11.0, 8, True, 1, "red maple", 3),
+        (11.0, 10, False, 1, "red maple", 2), (20.0, 8, True, 1, "red maple", 2), (8.0, 8, True, 1, "red maple", 3),
+        (7.9, 8, True, 1, "red maple", 4), (16.0, 16, True, 3, "red maple", 3), (16.0, 16, True, 0, "red maple", 4),
+        (12.0, 10, True, 1, "white ash", 1), (12.0, 10, False, 1, "white ash", 2),
+        (12.0, 10, True, 1, "american basswood", 1),
+    ],
+)  # fmt: skip
+def test_grades_by_size_as_printed(top, feet, butt, best, species, grade):
+    """Grade 1: 13 in from the butt or 16 in, 10 ft; 2: 12 in, or 11 in of 10 ft; 3: 8 in; ash and basswood butts 12 in.
+
+    Hardwood factory grades by size, as a southern service foresters' handbook has them.
+    """
+    got = grades.grade_possible([top], feet, butt, best, [species], region=shipped("base"))
+    assert got.tolist() == [grade]
+
+
+def test_species_factors_as_printed_and_the_least_of_a_kind():
+    """A kind counts as the least of what it may be; what has no row goes with its group."""
+    names = [
+        "black cherry",
+        "black ash",
+        "quaking aspen",
+        "red pine",
+        "maple",
+        "american basswood",
+        "oak",
+        "red oak group",
+    ]
+    told = grades.species_factor(names, region=shipped("base"))
+    assert told.tolist() == [1.66, 0.72, 0.28, 0.32, 0.28, 0.28, 0.69, 1.0]
+
+
+def test_words_and_youth_say_what_a_tree_is_worth_standing():
+    """No word 1; mature .5; dying 0; a young maple 3, but not a young ash, aspen or one of 10 in."""
+    trees = pd.DataFrame(
+        {
+            "species": ["sugar maple"] * 4 + ["white ash", "quaking aspen", "sugar maple"],
+            "dbh_in": [12.0, 12.0, 12.0, 8.0, 8.0, 8.0, 10.0],
+            "quality": ["", "mature", "dying", "", "", "", ""],
+        }
     )
-    told = SimpleNamespace(
-        lines=[SimpleNamespace(lengths_ft=())], stems=stems, limbs_cuft=none, brush_cuyd=none, burns=np.ones((1, 2)),
-        chips=np.zeros(1), chips_cuyd_per_cuft=0.1, solid=79.0,
-    )  # fmt: skip
-    made = pd.DataFrame({"stem": [0, 0, 1], "from_ft": from_ft, "to_ft": to_ft})
-    plan = [SimpleNamespace(tree=tree, to_chips=False) for tree in (0, 1)]
-    got = fell_check.count_again(told, plan, made, np.array([79.0, 158.0]), region=shipped("base"))
-    assert got.tolist() == ([3.0] if stands else [-1.0])
+    judged = limits(trees, region=shipped("base"))
+    assert grades.standing_share(trees, judged, region=shipped("base")).tolist() == [1, 0.5, 0, 3, 1, 1, 1]
 
 
 def test_parts_of_a_tree_that_weigh_nothing_have_no_row():

@@ -1,10 +1,10 @@
 """What ``woodlot fell`` tells: what trees of a tally become, which to fell for the house, what is left, what to mind.
 
 fell_answer   all of it, from the chapters
+cut_up        a tally cut up, for its best use and for the house
 fell_words    its sentences
 """
 
-from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -23,20 +23,17 @@ from woodlot.say import fell as say
 from woodlot.say.reasons import said
 from woodlot.season import Season
 from woodlot.units import SQFT_PER_AC
-from woodlot.wood import felling, needs, products, stick
+from woodlot.wood import needs, products, stick
 from woodlot.wood.account import Account, account
 
 __all__ = ["fell_answer", "fell_words"]
 
 
-def fell_answer(
-    season: Season, parcel: str | None = None, stand: str | None = None, whole: bool = False, prefer: Sequence[str] = ()
-) -> FellAnswer:
+def fell_answer(season: Season, parcel: str | None = None, stand: str | None = None, whole: bool = False) -> FellAnswer:
     """What the trees of tally.csv become and which to fell for the house.
 
     parcel, stand: only these trees; whole: fell them all (ground to be cleared), cut for what the house needs first and
-    then for the best use; prefer: products or kinds most wanted first, where the region's order is not the family's.
-    Raises NoAnswer without a tally.
+    then for the best use. Raises NoAnswer without a tally.
     """
     region = season.place.region
     base = types.FellBase(
@@ -44,10 +41,10 @@ def fell_answer(
     )
     by: dict[str, Any] = {"division": base.division, "solid_cuft_per_cord": base.solid_cuft_per_cord, "region": region}
     tally = _picked(season.place.tally, parcel, stand)
-    plain = len(tally) == len(season.place.tally) and not whole and not prefer
-    felled = season.felling if plain else season.felled(tally, whole, prefer)
+    plain = len(tally) == len(season.place.tally) and not whole
+    felled = season.felling if plain else season.felled(tally, whole)
     trees, chosen = felled.trees, felled.chosen
-    bucked = felling.becomes(trees, prefer, base.log_rule, region=region)
+    bucked = stick.buck(trees, products.listed(region), base.log_rule, region=region)
     made, pieces = account(trees, bucked, **by), bucked.pieces()
     sheet, fell, of_sheet = felled.pieces, felled.fell, felled.account
     if of_sheet is None:  # nothing need fall: the sheet holds every tree, should one be wanted
@@ -62,7 +59,6 @@ def fell_answer(
         parts=_parts(made),
         per_tree=_per_tree(made),
         pieces=rows(types.Piece, pieces),
-        worth_of_longest_first=_share(bucked),
         scaling=types.Scaling(float(made.scaling["taper_cuft"].sum()), float(made.scaling["equation_cuft"].sum())),
         bdft=float(pieces["bdft"].sum()),
         heights={str(how): int(n) for how, n in trees["height_from"].value_counts().items()},
@@ -75,7 +71,7 @@ def fell_answer(
         **({} if chosen is None or not felled.asked else _search(chosen)),
         left=of_sheet.left(),
         posts=products.post_years(sheet, trees["species"], region=region),
-        sheet=fell_sheet(trees.iloc[fell], sheet, region.figure("defaults_tree", "stump_ft")),
+        sheet=fell_sheet(trees.iloc[fell], sheet, [line.purpose for line in felled.asked], region=region),
         cautions=_cautions(season, trees, fell),
         fits=fits(season) if plain else "",
     )
@@ -105,12 +101,6 @@ def _counts(ids: pd.Series, what: str) -> str:
     return ", ".join(listed[:12]) + (f" and {len(listed) - 12} more" if len(listed) > 12 else "")
 
 
-def _share(bucked: stick.Bucked) -> float | None:
-    """What cutting the longest piece first would be worth, as share of the best cuts."""
-    other, best = bucked.longest_first_value, float(bucked.value.sum())
-    return None if other is None or best <= 0 else float(other.sum()) / best
-
-
 def _parts(made: Account) -> tuple[types.Part, ...]:
     parts = made.totals.copy()
     for name in ("cuft", "dry_lb", "green_lb", "air_dry_lb", "cords"):
@@ -132,8 +122,9 @@ def _needs(chosen: needs.Chosen) -> tuple[types.Need, ...]:
 
 
 def _search(chosen: needs.Chosen) -> dict[str, Any]:
-    names = ("met", "gap_pct", "proven", "stopped")
-    return {"standing_cuft": chosen.wood_cuft} | {name: getattr(chosen, name) for name in names}
+    names = ("met", "cost", "gap_pct", "proven", "stopped", "surplus_logs", "surplus_bdft", "burnt_bdft")
+    heat = {"standing_cuft": chosen.wood_cuft, "heat_mmbtu": float(chosen.heat_mmbtu.sum())}
+    return heat | {name: getattr(chosen, name) for name in names}
 
 
 def _cautions(season: Season, trees: pd.DataFrame, fell: np.ndarray) -> tuple[str, ...]:
@@ -158,6 +149,7 @@ def _cautions(season: Season, trees: pd.DataFrame, fell: np.ndarray) -> tuple[st
 def fell_words(of: FellAnswer, whole: bool) -> FellWords:
     """The sentences of an answer; whole: every tree is felled."""
     away = [(tree.tree or str(tree.position + 1), tree.species, tree.why) for tree in of.not_by_hand]
+    short = [(tree.tree, tree.species, tree.short) for tree in of.sheet if tree.short is not None and not tree.why]
     return FellWords(
         becomes=say.becomes(whole and bool(of.needs)),
         measured=say.measured(
@@ -165,6 +157,10 @@ def fell_words(of: FellAnswer, whole: bool) -> FellWords:
         ),
         not_judged=say.not_judged(of.cull_not_judged),
         to_fell=_to_fell(of, whole),
+        heat=say.heat(of.heat_mmbtu, of.left.stem_firewood_cords, of.left.limb_firewood_cords),
+        surplus=say.surplus(of.surplus_logs or 0, of.surplus_bdft or 0.0),
+        burnt=say.burnt(of.burnt_bdft or 0.0),
+        short=say.short((name, species, say.cut_short(**vars(what))) for name, species, what in short),
         not_for_lines=say.NOT_FOR_LINES if whole and of.needs and away else "",
         posts=say.posts(of.posts),
         left=say.left(of.left) if of.fell else "",

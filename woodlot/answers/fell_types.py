@@ -8,7 +8,7 @@ from woodlot.answers.want_types import Wanted
 from woodlot.wood.account import Left
 from woodlot.wood.products import PostYears
 
-__all__ = ["Cut", "FellAnswer", "FellWords", "SheetTree"]
+__all__ = ["Cut", "CutShort", "FellAnswer", "FellWords", "SheetTree"]
 
 
 @dataclass(frozen=True)
@@ -62,8 +62,9 @@ class Part:
 
 @dataclass(frozen=True, kw_only=True)
 class Piece:
-    """A piece of a tree (stem: position), number from the butt; line: of the list it is for, -1 for none (only where
-    every tree is felled); from_ft, to_ft: above ground; taper_cuft: as drawn.
+    """A piece of a tree (stem: position), number from the butt; line: of the list it is for, -1 where
+    it is for nobody in particular); from_ft, to_ft: above ground; taper_cuft: as drawn; grade: the best its size allows
+    a log, 0 for none; its faces are not seen.
     """
 
     stem: int
@@ -78,6 +79,7 @@ class Piece:
     large_end_in: float
     taper_cuft: float
     bdft: float
+    grade: int
 
 
 @dataclass(frozen=True)
@@ -90,17 +92,20 @@ class Scaling:
 
 @dataclass(frozen=True, kw_only=True)
 class Need:
-    """A line of the household's list that is open, and what it is for; words: what is missing and the nearest these
-    trees have, or nothing.
+    """A line of the household's list that is open; purpose: what it is for; mmbtu_wanted, mmbtu_got: gross heat of
+    firewood, wanted only where the line is met in heat; words: what is missing and the nearest these trees have, or
+    nothing.
     """
 
     line: str
+    purpose: str
     product: str
     unit: str
     wanted: float
     got: float
     short: float
-    purpose: str
+    mmbtu_wanted: float | None
+    mmbtu_got: float | None
     words: str
 
 
@@ -117,18 +122,41 @@ class NotByHand:
 
 @dataclass(frozen=True)
 class Cut:
-    """A piece on the sheet; from_ft, to_ft: along the stem from the stump cut."""
+    """A piece on the sheet; from_ft, to_ft: along the stem from the stump cut; grade: the best its size allows, 0 for
+    none; purpose: of its line; asked: whether a line asks for it.
+    """
 
     product: str
     length_ft: float
     from_ft: float
     to_ft: float
     small_end_in: float
+    grade: int
+    purpose: str
+    asked: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class CutShort:
+    """What the words on a tree left of its pieces; from_ft, to_ft: where it lies above ground, if that was written."""
+
+    words: str
+    fork: bool
+    from_ft: float | None
+    to_ft: float | None
+    longest_log_ft: float
+    best_grade: int
+    longest_post_ft: float
+    poles: bool
+    first_ft_to_stove: float
+    scale_left_share: float
 
 
 @dataclass(frozen=True, kw_only=True)
 class SheetTree:
-    """A tree to fell and its cuts from the butt up; why: not by hand (then no cuts); rest: firewood or chips."""
+    """A tree to fell and its cuts from the butt up; why: not by hand (then no cuts); rest: firewood or chips; short:
+    what words left of its pieces, None where there are none.
+    """
 
     tree: str
     stand_id: str
@@ -138,6 +166,7 @@ class SheetTree:
     why: str
     cuts: tuple[Cut, ...]
     rest: str
+    short: CutShort | None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -148,6 +177,10 @@ class FellWords:
     measured: str
     not_judged: str
     to_fell: str
+    heat: str
+    surplus: str
+    burnt: str
+    short: str
     not_for_lines: str
     posts: str
     left: str
@@ -158,13 +191,15 @@ class FellWords:
 class FellAnswer:
     """What the trees become and which to fell.
 
-    parts, pieces, bdft: of all trees, cut up for the most wanted products (all felled: for the needs first); per_tree:
-    position, cubic feet of each part, pounds; worth_of_longest_first: cutting the longest piece first, as share of the
-    best cuts; heights: how many trees have theirs from where; wants: all that is asked for; needs: what of it is open,
-    none where nothing is, then what follows from them (met to stopped) is not there either; fell: positions; cleared:
-    positions of trees that fall whatever is wanted; standing_cuft: wood of the trees to fell; gap_pct: no choice takes
-    less by more than that; stopped: the search ended at its limit; left, posts, sheet: of the trees to fell; fits: how
-    they and the stands of the plan share what is wanted ("" where only some trees or all of them are asked about).
+    parts, pieces, bdft: of all trees, cut up for their best use (all felled: for the needs first); per_tree: position,
+    cubic feet of each part, pounds; heights: how many trees have theirs from where; wants: all that is asked for;
+    needs: what of it is open, none where nothing is, then what follows from them (met to burnt_bdft) is not there
+    either; fell: positions; cleared: of trees that fall whatever is wanted; standing_cuft: wood of the trees to fell;
+    cost: worth given up standing and in cutting (index: a board foot in a grade-1 log of red oak); gap_pct: no choice
+    costs less by more than that; stopped: the search ended at its limit; heat_mmbtu: gross, of what goes to the stove;
+    surplus_logs, surplus_bdft: logs nobody asked for, for the pile; burnt_bdft: board feet burnt or chipped that could
+    by their size be grade 1 or 2; left, posts, sheet: of the trees to fell; fits: how they and the stands of the plan
+    share what is wanted ("" where only some trees or all of them are asked about).
     """
 
     name: str
@@ -174,7 +209,6 @@ class FellAnswer:
     parts: tuple[Part, ...]
     per_tree: tuple[Mapping[str, float], ...]
     pieces: tuple[Piece, ...]
-    worth_of_longest_first: float | None
     scaling: Scaling
     bdft: float
     heights: Mapping[str, int]
@@ -186,9 +220,14 @@ class FellAnswer:
     not_by_hand: tuple[NotByHand, ...]
     met: bool | None = field(default=None, metadata=LEFT_OUT)
     standing_cuft: float | None = field(default=None, metadata=LEFT_OUT)
+    cost: float | None = field(default=None, metadata=LEFT_OUT)
     gap_pct: float | None = field(default=None, metadata=LEFT_OUT)
     proven: bool | None = field(default=None, metadata=LEFT_OUT)
     stopped: bool | None = field(default=None, metadata=LEFT_OUT)
+    heat_mmbtu: float | None = field(default=None, metadata=LEFT_OUT)
+    surplus_logs: int | None = field(default=None, metadata=LEFT_OUT)
+    surplus_bdft: float | None = field(default=None, metadata=LEFT_OUT)
+    burnt_bdft: float | None = field(default=None, metadata=LEFT_OUT)
     left: Left
     posts: tuple[PostYears, ...]
     sheet: tuple[SheetTree, ...]

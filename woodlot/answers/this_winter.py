@@ -61,7 +61,7 @@ def _buck_sheet(season: Season) -> dict[str, Any]:
     posts = products.post_years(of.pieces, of.trees["species"], region=region) if len(of.pieces) else ()
     trees = of.trees.iloc[of.fell]
     return {
-        "sheet": sheet(trees, of.pieces, region.figure("defaults_tree", "stump_ft")) if len(trees) else (),
+        "sheet": sheet(trees, of.pieces, [line.purpose for line in of.asked], region=region) if len(trees) else (),
         "not_by_hand": fell.not_by_hand(away),
         "posts": fell.posts(posts),
     }

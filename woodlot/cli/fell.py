@@ -16,9 +16,6 @@ if TYPE_CHECKING:
 @click.command(short_help="What felled trees become, which to fell for the house, a buck sheet.")
 @options.shared("place", "region", "parcel", "stand", "as_of")
 @click.option("--all", "whole", is_flag=True, help="Fell every tree of the tally (ground to be cleared).")
-@click.option(
-    "--prefer", metavar="LIST", help="Most wanted products first, as  pole,sawlog,post  [default: the region's]"
-)
 @options.shared("csv", "json")
 @show.plain_faults
 def fell(
@@ -28,15 +25,14 @@ def fell(
     stand: str | None,
     as_of: date | None,
     whole: bool,
-    prefer: str | None,
     csv_file: Path | None,
     as_json: bool,
 ) -> None:
     """What the trees of tally.csv in PLACE become, and which of them to fell for the needs in place.toml.
 
-    The least standing wood is taken that meets the needs; posts are of a wood that lasts in the ground unless their
-    line says wood = "any". With --all every tree is cut up, for the needs first, then for the best use. Writes
-    out/buck_sheet.html, half a Letter page to carry.
+    The list comes first, line by line; then each tree is cut for its best use and what is worth most stays standing.
+    Posts are of a wood that lasts in the ground unless their line says wood = "any". With --all every tree is cut up,
+    for the needs first, then for the best use. Writes out/buck_sheet.html, half a Letter page to carry.
     --csv writes one row a tree with its parts.
 
     Example:  woodlot fell sample_parcels/otter_lake
@@ -47,7 +43,7 @@ def fell(
     from woodlot.place import write_files
 
     asked = options.open_season(place, region, as_of, None, parcel, stand)
-    answer = fell_answer(asked, parcel, stand, whole, prefer.split(",") if prefer else ())
+    answer = fell_answer(asked, parcel, stand, whole)
     words, shown = fell_words(answer, whole), plain(answer)
     write_files(asked.place.folder / "out", {"buck_sheet.html": buck_sheet.html(answer, words)})
     if not show.deliver(shown, tables.FELL_TREES, csv_file, as_json):
@@ -78,7 +74,8 @@ def _screen(answer: "FellAnswer", words: "FellWords", shown: dict[str, Any]) -> 
         show.table(tables.FELL_NEEDS, shown)
     posts = words.posts + (" m: from memory." if "†" in words.posts else "")
     short = [f"{need.line}: {need.words}." for need in answer.needs if need.words]
-    for line in filter(None, [*short, words.not_for_lines, posts]):
+    told = (words.heat, words.surplus, words.burnt, words.short, words.not_for_lines, posts)
+    for line in filter(None, [*short, *told]):
         show.say(line, indent=2, hang=4)
     if words.left:
         show.say()

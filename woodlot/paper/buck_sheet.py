@@ -11,7 +11,7 @@ from html import escape
 from importlib.resources import files
 
 from woodlot.answers.fell_types import Cut, FellAnswer, FellWords, SheetTree
-from woodlot.say.fell import SHEET
+from woodlot.say.fell import GRADES, SHEET, best_grade, cut_short
 from woodlot.say.words import month_day_year
 
 __all__ = ["html", "not_by_hand_box", "trees_table"]
@@ -40,8 +40,10 @@ def html(answer: FellAnswer, words: FellWords) -> str:
         "<meta name='viewport' content='width=device-width, initial-scale=1'>"
         f"<title>Buck sheet, {escape(answer.name)}</title><style>{_css()}</style></head><body>"
         f"<h1>{escape(_title(len(by_hand)))}</h1>"
-        f"<p class='lead'>{escape(answer.name)}, {month_day_year(date.fromisoformat(answer.as_of))}. {SHEET}</p>"
-        f"{not_by_hand_box(words.not_by_hand)}{table}{_posts(words.posts)}{_cautions(answer.cautions)}</body></html>"
+        f"<p class='lead'>{escape(answer.name)}, {month_day_year(date.fromisoformat(answer.as_of))}. "
+        f"{SHEET} {GRADES}</p>"
+        f"{not_by_hand_box(words.not_by_hand)}{table}{_also(words)}"
+        f"{_posts(words.posts)}{_cautions(answer.cautions)}</body></html>"
     )
 
 
@@ -60,6 +62,7 @@ def _title(count: int) -> str:
 def _row(tree: SheetTree, longest: float) -> str:
     where = f", stand {escape(tree.stand_id)}" if tree.stand_id else ""
     size = f"{tree.dbh_in:.1f} in, {tree.height_ft:.0f} ft{where}"
+    size += "" if tree.short is None else f"<br>{escape(cut_short(**vars(tree.short)))}"
     return (
         f"<tr><td class='n'>{escape(tree.tree)}</td>"
         f"<td class='t'><b>{escape(tree.species)}</b><br><span class='small'>{size}</span></td>"
@@ -76,9 +79,23 @@ def _cuts(cuts: Sequence[Cut], rest: str) -> str:
         if cut.from_ft - at > 1e-6:
             pieces.append(f"{rest} to {_feet(cut.from_ft)}")
         name = f"{cut.product} {cut.length_ft:g} ft"
-        pieces.append(f"<b>{escape(name)}</b> to {_feet(cut.to_ft)} ({cut.small_end_in:.1f} in)")
+        what = ", ".join(filter(None, (f"{cut.small_end_in:.1f} in", best_grade(cut.grade), _whose(cut))))
+        pieces.append(f"<b>{escape(name)}</b> to {_feet(cut.to_ft)} ({escape(what)})")
         at = cut.to_ft
     return "; ".join([*pieces, f"rest {rest}"])
+
+
+def _whose(cut: Cut) -> str:
+    """What a piece is for; a log nobody asked for is for the pile."""
+    if cut.asked or not cut.grade:
+        return f"for {cut.purpose}" if cut.purpose else ""
+    return "for the pile"
+
+
+def _also(words: FellWords) -> str:
+    """Heat, logs for the pile and logs that are burnt."""
+    told = " ".join(filter(None, (words.heat, words.surplus, words.burnt)))
+    return f"<p>{escape(told)}</p>" if told else ""
 
 
 def _feet(feet: float) -> str:

@@ -4,7 +4,7 @@ Pieces, pieces_by_class   pieces of one tree in the middle of each class, and th
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -22,6 +22,8 @@ __all__ = ["Pieces", "pieces_by_class"]
 
 #: Worth of a piece of one line over one of the next in line.
 RATIO = 20.0
+#: Worth of a piece of the list over the best use of a stem: the list comes first.
+LIST_FIRST = 1e3
 
 
 @dataclass(frozen=True)
@@ -77,7 +79,7 @@ def pieces_by_class(
     trees = volumes(both, division, region=region).iloc[: shape[0] * shape[1]]
     asked = list(named.values())
     program = fell_search.program(
-        trees, np.ones(len(trees), dtype=bool), asked, log_rule, solid_cuft_per_cord, division, None, region=region
+        trees, np.ones(len(trees), dtype=bool), asked, log_rule, solid_cuft_per_cord, division, region=region
     )
     share = chosen("straight_share", region)
     per_tree = {name: np.zeros(len(trees)) for name in named}
@@ -87,10 +89,11 @@ def pieces_by_class(
     often = np.tile(often if often.any() else np.ones(len(sizes)), len(species))[program.rows]
     for first in range(len(asked)):
         rank = np.where(np.arange(len(asked)) == first, 0, 1 + np.arange(len(asked))[::-1])
-        best = fell_search.priced(program, RATIO ** (len(asked) - rank).astype(float), region=region)[1]
-        cuts = best.cuts
-        top = cuts.place + np.array([c.steps for c in program.choices], dtype=int)[cuts.choice]
-        each = (program.below[top, cuts.stem] - program.below[cuts.place, cuts.stem]) * program.factor[cuts.stem]
+        best = fell_search.priced(program, LIST_FIRST * RATIO ** (len(asked) - rank).astype(float))[1]
+        listed = program.line_of[best.cuts.choice] >= 0
+        cuts = replace(best.cuts, **{k: getattr(best.cuts, k)[listed] for k in ("stem", "place", "choice")})
+        top, of = cuts.place + program.steps[cuts.choice], program.stock
+        each = (of.below[top, cuts.stem] - of.below[cuts.place, cuts.stem]) * of.factor[cuts.stem]
         wood += np.bincount(program.line_of[cuts.choice], each * often[cuts.stem], minlength=len(asked))
         count += best.gives @ often[best.tree]
         for at, name in enumerate(named):

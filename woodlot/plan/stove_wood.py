@@ -16,8 +16,7 @@ from woodlot.plan.woods import chosen
 from woodlot.region import Region
 from woodlot.stand.grow import classes
 from woodlot.tree.volume import volumes
-from woodlot.wood import boards
-from woodlot.wood.account import dry_pounds, limb_share
+from woodlot.wood.best_use import best_use
 from woodlot.wood.cords import heat_mmbtu_per_cord
 
 __all__ = ["NAMES", "by_class"]
@@ -51,9 +50,7 @@ def by_class(
     shape = (len(species), len(classes(region=region)))
     trees = volumes(trees_of_classes(species, measured, region), division, region=region)
     trees = trees.iloc[: shape[0] * shape[1]].reset_index(drop=True)
-    used = _best_use(
-        trees, division=division, solid_cuft_per_cord=solid_cuft_per_cord, log_rule=log_rule, region=region
-    )
+    used = best_use(trees, division=division, solid_cuft_per_cord=solid_cuft_per_cord, log_rule=log_rule, region=region)
     a_cuft = np.asarray(heat_mmbtu_per_cord(trees["species"], 20.0, solid_cuft_per_cord, "gross", region=region))
     a_cuft = a_cuft / solid_cuft_per_cord
     straight = 0.0 if burn_logs else chosen("straight_share", region)
@@ -67,25 +64,3 @@ def by_class(
         "log_bdft": straight * used["log_bdft"],
     }
     return {name: out[name].to_numpy(dtype=float).reshape(shape) for name in NAMES}
-
-
-def _best_use(
-    trees: pd.DataFrame, *, division: str, solid_cuft_per_cord: float, log_rule: str, region: Region
-) -> pd.DataFrame:
-    """Each tree cut for its best use: log_bdft, log_cuft, stem_fire_cuft and heat_mmbtu; the sawlog part is the log."""
-    limbs = dry_pounds(trees, division, region=region)
-    gravity = np.asarray(region.species.wood_property(trees["species"], "wood_sg"), dtype=float)
-    pounds = limbs["branch_lb"] * (1.0 - limbs["bark_part"])
-    thick = limb_share(trees["dbh_in"], trees["species"], region.figure("defaults_stick", "limb_top_in"), region=region)
-    limb_cuft = pounds / (gravity * region.figure("defaults_tree", "water_lb_per_cuft")) * thick
-    limb_cuft = limb_cuft * region.figure("defaults_needs", "limb_part")
-    heat = np.asarray(heat_mmbtu_per_cord(trees["species"], 20.0, solid_cuft_per_cord, "gross", region=region))
-    fire = (trees["sound_merch_cuft"] - trees["sound_sawlog_cuft"]).clip(lower=0.0)
-    return pd.DataFrame(
-        {
-            "log_bdft": boards.bdft(trees, log_rule, region=region),
-            "log_cuft": trees["sound_sawlog_cuft"],
-            "stem_fire_cuft": fire,
-            "heat_mmbtu": (fire + limb_cuft) * heat / solid_cuft_per_cord,
-        }
-    )

@@ -28,7 +28,6 @@ from woodlot.plan.scheduled import Schedule, Taken
 from woodlot.region import Region
 from woodlot.trade import PIECES, SIZED
 from woodlot.wood.account import Account
-from woodlot.wood.cords import heat_mmbtu_per_cord
 from woodlot.wood.felling import Felling
 from woodlot.wood.needs import Chosen
 
@@ -142,7 +141,7 @@ def of_tally(
         alive=trees["alive"].fillna(True).astype(bool),
     )
     hand = trees.index[trees["why"] == ""]
-    amounts = _amounts(felling.account, trees, felling.pieces, solid, region=region).loc[hand]
+    amounts = _amounts(felling.account, felling.chosen, trees, solid, region=region).loc[hand]
     amounts = amounts.join(_gives(felling.chosen, trees.loc[hand], amounts["firewood_cords"], called))
     known = {str(row["stand_id"]): row for row in stands.drop(columns="geometry", errors="ignore").to_dict("records")}
     out = []
@@ -191,7 +190,7 @@ def _or_none(value: Any) -> float | None:
     return None if value is None or np.isnan(value) else float(value)
 
 
-def _amounts(made: Account, trees: pd.DataFrame, pieces: pd.DataFrame, solid: float, *, region: Region) -> pd.DataFrame:
+def _amounts(made: Account, chosen: Chosen, trees: pd.DataFrame, solid: float, *, region: Region) -> pd.DataFrame:
     """Cords of stem and those in pieces, cords and heat for the stove, and board feet of each tree that falls."""
     wide = made.parts.pivot_table(index="stem", columns="part", values="cuft", aggfunc="sum")
     wide = wide.reindex(range(len(trees))).fillna(0.0).set_index(trees.index)
@@ -200,10 +199,10 @@ def _amounts(made: Account, trees: pd.DataFrame, pieces: pd.DataFrame, solid: fl
         pd.Series(sum(wide.get(part, 0.0) * share for part, share in parts.items()), index=trees.index) / solid
         for parts in (dict.fromkeys(STEM_PARTS, 1.0), dict.fromkeys(PIECES, 1.0), of_stove)
     )
-    heat = heat_mmbtu_per_cord(trees["species"].to_numpy(), DRY_PCT, solid, "gross", region=region)
-    logs = pieces.groupby("stem")["bdft"].sum().reindex(trees.index, fill_value=0.0)
+    heat = chosen.heat_mmbtu.reindex(trees.index).fillna(0.0)
+    logs = chosen.pieces.groupby("stem")["bdft"].sum().reindex(trees.index, fill_value=0.0)
     return pd.DataFrame(
-        {"cords": stem, "piece_cords": piece, "firewood_cords": stove, "heat_mmbtu": stove * heat, "bdft": logs}
+        {"cords": stem, "piece_cords": piece, "firewood_cords": stove, "heat_mmbtu": heat, "bdft": logs}
     )
 
 

@@ -75,6 +75,10 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "short of it": lambda short, unit, most: (
         f"{amount(short, unit)} short; all of these trees for it alone give {two_figures(most)}"
     ),
+    "chips of limbs": lambda short: (
+        f"{amount(short, 'cubic yards')} short: chips come from limbs and tops alone; no stem is chipped unless the "
+        "line says chip_stems = true"
+    ),
     "a smaller size": _smaller,
     "no more lasting wood": lambda **line: f"{_of(**line)}; no more lasting wood of that size in this tally",
     "most of that size": lambda most, **line: f"{_of(**line)}; these trees have {most:g} of that size at most",

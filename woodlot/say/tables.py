@@ -289,6 +289,15 @@ FELL_PARTS = Table(
     ),
 )
 
+
+def _heat_got(row: Any) -> str:
+    """Heat a line of firewood gets, and what it asked for where it is met in heat."""
+    if row["mmbtu_got"] is None:
+        return ""
+    asked = "" if row["mmbtu_wanted"] is None else f" of {words.two_figures(row['mmbtu_wanted'])}"
+    return words.two_figures(row["mmbtu_got"]) + asked
+
+
 FELL_NEEDS = Table(
     "needs",
     "",
@@ -299,6 +308,7 @@ FELL_NEEDS = Table(
         Column("got", "gets", lambda row: f"{row['got']:.{0 if row['unit'] == 'pieces' else 1}f}"),
         Column("short", "short", lambda row: words.two_figures(row["short"]) if row["short"] else ""),
         plain("unit", " ", narrow=False),
+        Column("mmbtu_got", "million Btu", _heat_got, narrow=False),
         plain("purpose", "for", narrow=False),
     ),
 )

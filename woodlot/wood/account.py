@@ -12,7 +12,7 @@ scaled tree by tree to the volume equation; limbs and leaves from the national w
 system, which would divide a tree in another way.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -22,13 +22,14 @@ from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, z_quantile
 from woodlot.region import Region
 from woodlot.trade import PIECES
-from woodlot.tree.inputs import column, living
+from woodlot.tree.inputs import living
 from woodlot.tree.mass import dry_lb_westfall_2024
 from woodlot.tree.westfall import stem_cuft_westfall_2024
 from woodlot.units import BASAL_SQFT_PER_SQIN, CUFT_PER_CUYD
 from woodlot.wood.cords import cords_from_cuft
 from woodlot.wood.products import STEPS_TOPIC
 from woodlot.wood.stick import Bucked, Stems
+from woodlot.wood.worths import shares_left
 
 __all__ = [
     "Account",
@@ -143,7 +144,7 @@ def below_cuft(stems: Stems, upto: np.ndarray) -> np.ndarray:
     upto = np.minimum(upto, tips)
     for start in range(0, len(upto), 4096):
         rows = np.arange(start, min(start + 4096, len(upto)))
-        whole = Stems(f, stems.step_ft, stems.start_ft, upto, None, stems.sound, stems.trees)
+        whole = replace(stems, last=upto)
         area = whole.diameters(rows) ** 2
         area *= 0.5 * stems.step_ft * BASAL_SQFT_PER_SQIN
         last = upto[rows]
@@ -187,14 +188,14 @@ def account(
     InputError where the parts of a tree do not sum to the tree.
 
     Notes: stem wood above the stump = pieces + stove + tip, each as drawn times the tree's own scale; the share
-    cull_pct of pieces and stove is rot, 0.54 (hardwoods) or 0.92 as heavy. Limbs divide into wood and bark by the
-    species' share of bark.
+    cull_pct (else what words say) of pieces and stove is rot, 0.54 (hardwoods) or 0.92 as heavy. Limbs divide into
+    wood and bark by the species' share of bark.
     """
     if len(trees) != len(bucked.stems.last):
         raise InputError(f"{len(trees)} trees but {len(bucked.stems.last)} stems")
     trees = trees.reset_index(drop=True)
     scale = scaling(trees, bucked.stems)
-    cuft = _stem_parts(trees, bucked, scale["scale"].to_numpy())
+    cuft = _stem_parts(trees, bucked, scale["scale"].to_numpy(), region=region)
     to_chips = np.zeros(len(trees), dtype=bool) if chipped is None else np.asarray(chipped, dtype=bool)
     cuft[CHIPPED] = np.where(to_chips, cuft[FIREWOOD[0]], 0.0)
     cuft[FIREWOOD[0]] = np.where(to_chips, 0.0, cuft[FIREWOOD[0]])
@@ -226,7 +227,7 @@ def _property(trees: pd.DataFrame, name: str, *, region: Region) -> np.ndarray:
     return np.asarray(region.species.wood_property(trees["species"], name), dtype=float)
 
 
-def _stem_parts(trees: pd.DataFrame, bucked: Bucked, scale: np.ndarray) -> dict[str, np.ndarray]:
+def _stem_parts(trees: pd.DataFrame, bucked: Bucked, scale: np.ndarray, *, region: Region) -> dict[str, np.ndarray]:
     """Stem wood by part, rot taken out of pieces and stove wood and told apart."""
     size = len(trees)
     made = bucked.pieces()
@@ -240,7 +241,7 @@ def _stem_parts(trees: pd.DataFrame, bucked: Bucked, scale: np.ndarray) -> dict[
     usable = below_cuft(bucked.stems, bucked.stems.last)
     out["firewood from stems"] = (usable - used) * scale
     out["tip"] = trees["wood_cuft"].to_numpy(dtype=float) - out["stump"] - usable * scale
-    cull = column(trees, "cull_pct", 0.0) / 100.0
+    cull = 1.0 - shares_left(trees, region=region)[1]
     rot = np.zeros(size)
     for name in (*PIECES, "firewood from stems"):
         rot += out[name] * cull

@@ -2,7 +2,6 @@
 
 felling     the choice for a table of trees and a list of needs
 Felling     trees, which of them fall, the search behind it, pieces and account
-becomes     every tree of a tally cut up for its best use
 
 A family wants from its tally first what falls anyway: trees on ground to be cleared are all cut, for the list before
 anything else. Of the trees that are only marked no more are felled than the list still lacks; where nothing is wanted
@@ -20,14 +19,15 @@ from woodlot.estimate import Reason
 from woodlot.region import Region
 from woodlot.tree.quality import parts as words_of
 from woodlot.tree.volume import volumes
-from woodlot.wood import needs, products, stick
+from woodlot.wood import needs
 from woodlot.wood.account import Account
 from woodlot.wood.need_lines import Line, hand_felling
 from woodlot.wood.needs import Chosen
-from woodlot.wood.stick import Bucked
 
-__all__ = ["CLEAR", "Felling", "becomes", "cleared", "felling"]
+__all__ = ["CLEAR", "Felling", "cleared", "felling"]
 
+#: What two choices come to together.
+SUMMED = ("wood_cuft", "cost", "surplus_logs", "surplus_bdft", "burnt_bdft")
 #: The word in ``mark`` of a tree that falls whatever is wanted.
 CLEAR = "clear"
 
@@ -66,19 +66,10 @@ def cleared(tally: pd.DataFrame, marks: Sequence[str] = ()) -> np.ndarray:
     return tally["mark"].map(each).fillna(False).to_numpy(dtype=bool)
 
 
-def becomes(
-    trees: pd.DataFrame, prefer: Sequence[str] = (), log_rule: str = "international_quarter", *, region: Region
-) -> Bucked:
-    """Every tree cut up for its best use, whatever is wanted; prefer: products or kinds most wanted first."""
-    listed, stove = _listed(prefer, region)
-    return stick.buck(trees, listed, log_rule, firewood_value=stove, region=region)
-
-
 def felling(
     tally: pd.DataFrame,
     asked: Sequence[Line],
     clear: np.ndarray,
-    prefer: Sequence[str] = (),
     *,
     division: str,
     solid_cuft_per_cord: float,
@@ -95,8 +86,6 @@ def felling(
         Lines of the household's list (``need_lines.lines``).
     clear
         Of each tree, whether it falls anyway (``cleared``; all of them where the whole tally is).
-    prefer
-        As for ``becomes``: what cleared trees are cut for after the list.
     division, solid_cuft_per_cord, log_rule, region
         As for volumes, cords and board feet.
     """
@@ -106,13 +95,12 @@ def felling(
     falls, stays = np.flatnonzero(clear), np.flatnonzero(~clear)
     parts = []
     if len(falls):
-        best, first = _listed(prefer, region), trees.iloc[falls].reset_index(drop=True)
-        one = _choose(first, lines, by, log_rule, best) if lines else _by_best_use(first, best, log_rule, region)
-        parts.append((falls, one))
+        first = trees.iloc[falls].reset_index(drop=True)
+        parts.append((falls, _choose(first, lines, by, log_rule, True)))
     left = _lacking(lines, parts[0][1].lines) if parts and lines else lines
     if len(stays) and any(line.number > 0 for line in left):
         rest = trees.iloc[stays].reset_index(drop=True)
-        parts.append((stays, _choose(rest, [line for line in left if line.number > 0], by, log_rule)))
+        parts.append((stays, _choose(rest, [line for line in left if line.number > 0], by, log_rule, False)))
     chosen = _together(trees, parts, lines, left) if parts else None
     fell, chipped = np.zeros((2, len(trees)), dtype=bool)
     if chosen is not None:
@@ -125,42 +113,9 @@ def felling(
     return Felling(told, tuple(lines), chosen, made)
 
 
-def _listed(prefer: Sequence[str], region: Region) -> tuple[pd.DataFrame, float]:
-    """Products by their worth and the worth of stove wood; the family's own order goes before the region's."""
-    listed = products.listed(region)
-    if prefer:
-        return products.wished(listed, prefer, region=region), 1.0
-    return listed, products.firewood_value(region)
-
-
-def _choose(
-    trees: pd.DataFrame,
-    lines: Sequence[Line],
-    by: Mapping[str, Any],
-    log_rule: str,
-    best: tuple[pd.DataFrame, float] | None = None,
-) -> Chosen:
-    """The search, asked nowhere else: of the trees what the lines want; best: all fall, the lines first."""
-    how: dict[str, Any] = {} if best is None else {"best_use": best[0], "stove_value": best[1]}
-    return needs.choose(trees, list(lines), log_rule=log_rule, **by, **how)
-
-
-def _by_best_use(trees: pd.DataFrame, best: tuple[pd.DataFrame, float], log_rule: str, region: Region) -> Chosen:
-    """All trees cut up where nothing is wanted."""
-    cut = stick.buck(trees, best[0], log_rule, firewood_value=best[1], compare=False, region=region)
-    return Chosen(
-        trees=trees.assign(fell=True, not_by_hand=hand_felling(trees, region=region)),
-        pieces=cut.pieces().assign(line=-1),
-        asked=(),
-        lines=pd.DataFrame(columns=["product", "unit", "wanted", "got", "short", "why"]),
-        wood_cuft=float(trees["wood_cuft"].sum()),
-        gap_pct=0.0,
-        proven=True,
-        stopped=False,
-        firewood_cuft=pd.Series(0.0, index=trees.index),
-        to_chips=pd.Series(False, index=trees.index),
-        penalties={},
-    )
+def _choose(trees: pd.DataFrame, lines: Sequence[Line], by: Mapping[str, Any], log_rule: str, whole: bool) -> Chosen:
+    """The search, asked nowhere else: of the trees what the lines want; whole: all fall, the lines first."""
+    return needs.choose(trees, list(lines), log_rule=log_rule, whole=whole, **by)
 
 
 def _lacking(lines: Sequence[Line], got: pd.DataFrame) -> list[Line]:
@@ -178,13 +133,15 @@ def _together(
     last = parts[-1][1]
     if len(parts) == 1 and len(parts[0][0]) == len(trees):
         return last
-    table, pieces, stove, chips = trees.assign(fell=False, not_by_hand=""), [], [], []
+    table, pieces = trees.assign(fell=False, not_by_hand=""), []
+    each: dict[str, list[pd.Series]] = {name: [] for name in ("firewood_cuft", "heat_mmbtu", "to_chips")}
     for at, one in parts:
         for name in ("fell", "not_by_hand"):
             table.loc[at, name] = one.trees[name].to_numpy()
         pieces.append(one.pieces.assign(stem=at[one.pieces["stem"].to_numpy(dtype=int)]))
-        stove.append(one.firewood_cuft.set_axis(at[one.firewood_cuft.index.to_numpy(dtype=int)]))
-        chips.append(one.to_chips.set_axis(at[one.to_chips.index.to_numpy(dtype=int)]))
+        for name, series in each.items():
+            mine = getattr(one, name)
+            series.append(mine.set_axis(at[mine.index.to_numpy(dtype=int)]))
     rows = parts[0][1].lines
     if len(parts) == 2 and len(rows):
         lacked = np.flatnonzero([line.number > 0 for line in left])
@@ -198,9 +155,8 @@ def _together(
         pieces=pd.concat(pieces, ignore_index=True),
         asked=tuple(lines),
         lines=rows,
-        wood_cuft=sum(one.wood_cuft for _, one in parts),
-        firewood_cuft=pd.concat(stove),
-        to_chips=pd.concat(chips),
+        **{name: pd.concat(series) for name, series in each.items()},
+        **{name: sum(getattr(one, name) for _, one in parts) for name in SUMMED},
     )
 
 
@@ -209,7 +165,7 @@ def _lines_together(first: pd.DataFrame, more: pd.DataFrame, lines: Sequence[Lin
     out, whys = first.copy(), dict(zip(first.index, first["why"], strict=True))
     for row, why, got in zip(more.index, more["why"], first.loc[more.index, "got"].tolist(), strict=True):
         whys[row] = None if why is None else _with_more(why, got, lines[row].number)
-    out.loc[more.index, "got"] += more["got"]
+    out.loc[more.index, ["got", "mmbtu_got"]] += more[["got", "mmbtu_got"]]
     out.loc[more.index, "short"] = more["short"]
     return out.assign(why=pd.Series(whys, dtype=object))
 

@@ -38,7 +38,8 @@ class Line:
 
     product: one of ``trade.PRODUCTS``; number: pieces, full cords, cubic yards or board feet; lengths_ft: any of them
     will do; top_in, butt_in: least thin end and largest butt, inside bark; woods: as in products.csv ("any", "lasting",
-    "hot", "hardwood", "softwood" or names); in_ground: whether it stands in the ground.
+    "hot", "hardwood", "softwood" or names); in_ground: whether it stands in the ground; soft_top_in: least thin end in
+    softwood, where nobody wrote a size; chip_stems: chips may be of stems and not of limbs and tops alone.
     """
 
     product: str
@@ -52,6 +53,8 @@ class Line:
     in_ground: bool = False
     purpose: str = ""
     mmbtu: float = 0.0
+    soft_top_in: float | None = None
+    chip_stems: bool = False
 
     @property
     def unit(self) -> str:
@@ -83,7 +86,8 @@ def asked(needs: Mapping[str, Any]) -> list[Mapping[str, Any]]:
     pieces.
     """
     usual = ({"product": what, "number": needs[key]} for key, what in USUAL.items() if needs.get(key))
-    out: list[Mapping[str, Any]] = [*usual]
+    stems = {"chip_stems": True} if needs.get("chip_stems") else {}
+    out: list[Mapping[str, Any]] = [one | stems if one["product"] == "chips" else one for one in usual]
     if needs.get("firewood_hot_cord"):
         out.append({"product": "firewood", "number": needs["firewood_hot_cord"], "hot": True})
     return [*out, *(needs.get("pieces") or [])]
@@ -104,12 +108,14 @@ def line_of(need: Mapping[str, Any], *, region: Region) -> Line:
     grounded = bool(_or(need.get("in_ground"), in_ground(product, region=region)))
     woods, purpose = _woods(need, grounded), str(need.get("purpose") or "")
     if product in LOOSE:
-        return Line(product, number, woods=woods, purpose=purpose)
+        return Line(product, number, woods=woods, purpose=purpose, chip_stems=bool(need.get("chip_stems")))
     kind = "sawlog" if product in SAWN else product
     usual_ft = LOG_LENGTHS if kind == "sawlog" else region.figure(TOPIC, f"{kind}_length_ft")
     feet = tuple(float(ft) for ft in np.atleast_1d(_or(need.get("length_ft"), usual_ft)))
-    thin = kind == "pole" and all(need.get(size) is None for size in ("butt_in", "top_in", "sawn_in"))
-    butt = region.figure(TOPIC, "pole_butt_in") if thin else _or(need.get("butt_in"), np.inf)
+    unsized = need.get("top_in") is None and need.get("sawn_in") is None
+    usual_butt = region.figure(TOPIC, f"{kind}_butt_in") if kind == "post" or (kind == "pole" and unsized) else np.inf
+    butt = _or(need.get("butt_in"), usual_butt)
+    soft = region.figure(TOPIC, "sawlog_top_soft_in") if kind == "sawlog" and unsized else None
     bow_in, sawn = _bow_in(need, feet[0], region=region), need.get("sawn_in")
     top = need.get("top_in") if not sawn else math.hypot(*sides(str(sawn))) + (bow_in or 0.0)
     top = float(_or(top, region.figure(TOPIC, f"{kind}_top_in")))
@@ -119,7 +125,7 @@ def line_of(need: Mapping[str, Any], *, region: Region) -> Line:
         free = feet[0] * region.figure(TOPIC, "free_bow_in_per_ft")
         sweep = 100.0 * max(bow_in - free, 0.0) / top
     cull = region.figure(TOPIC, f"{limit}_cull_pct")
-    return Line(product, number, feet, top, float(butt), woods, cull, sweep, grounded, purpose)
+    return Line(product, number, feet, top, float(butt), woods, cull, sweep, grounded, purpose, soft_top_in=soft)
 
 
 def _or(value: Any, usual: Any) -> Any:

@@ -1,15 +1,17 @@
 """Bucking: what each stem is cut into, from the butt up.
 
-Stems, stems       stems ready to be cut: shape, last place, rot and sweep
-buck               the best pieces of every stem, longest-first beside it
-Bucked.pieces      one row a piece: product, length, ends, cubic feet, board feet
+Stems, stems       stems ready to be cut: shape, last place, what is sound
+stretches          the stretches of them that pieces are cut from: not across a rot or a fork
+buck               the best pieces of every stem when nobody asks for anything
+Bucked.pieces      one row a piece: product, length, ends, cubic feet, board feet, best grade possible
 pieces             the same for any cut list
 
 Lengths and small ends come from the stem drawn by form class (``tree.stem``); its cubic feet are scaled, tree by
 tree, so that they agree with the volume equation, and the scaling is shown. How the best cuts are found:
-woodlot.wood.cutting.
+woodlot.wood.cutting; what they are worth: woodlot.wood.worths.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -19,20 +21,28 @@ import pandas as pd
 from woodlot.errors import InputError
 from woodlot.region import Region
 from woodlot.tree.inputs import column
+from woodlot.tree.quality import parts
 from woodlot.tree.stem import StemForm, diameter_in, form, heights
 from woodlot.units import BREAST_FT, IN_PER_FT, LOG_FT
-from woodlot.wood.cutting import Choice, Cuts, solve
-from woodlot.wood.logs import log_bdft, log_cuft_smalian
-from woodlot.wood.products import STEPS_TOPIC, allowed, choices
+from woodlot.wood import worths
+from woodlot.wood.cutting import Choice, Cuts, Stretches, Table, best, blocks, tabled
+from woodlot.wood.grades import NO_GRADE, index
+from woodlot.wood.logs import log_cuft_smalian
+from woodlot.wood.products import STEPS_TOPIC, allowed, choices, firewood_price, tops
 
-__all__ = ["Bucked", "Stems", "buck", "pieces", "stems"]
+__all__ = ["FORK", "Bucked", "Stems", "buck", "gap_steps", "pieces", "stems", "stretches", "tables"]
+
+#: A fork's pieces end so far under it (ft); where its height is not written it is taken at that share of the tree's.
+UNDERFORK_FT, FORK_SHARE = 1.0, 0.5
+FORK = "fork"
 
 
 @dataclass(frozen=True)
 class Stems:
     """Stems ready to be cut, one number a stem: form, feet between places, last place and the last one of sawlogs.
 
-    sound: share of the wood that is sound (rot and sweep off). places: number of places of the longest stem.
+    low, high: the feet above ground between which no piece is cut (a defect whose place is written, NaN: none); bottom:
+    where the first piece begins at the earliest; top: where the last one ends at the latest (a fork).
     """
 
     form: StemForm
@@ -40,7 +50,10 @@ class Stems:
     start_ft: float
     last: np.ndarray
     saw_last: np.ndarray | None
-    sound: np.ndarray
+    bottom_ft: np.ndarray
+    top_ft: np.ndarray
+    low_ft: np.ndarray
+    high_ft: np.ndarray
     trees: pd.DataFrame
 
     def diameters(self, rows: np.ndarray) -> np.ndarray:
@@ -62,6 +75,15 @@ class Stems:
         if short < places:
             np.copyto(out[short:], 0.0, where=np.arange(short, places)[:, None] > last)
         return out
+
+    def drawn(self, rows: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Diameters of some stems and the cubic feet below each of their places, as drawn."""
+        dib = self.diameters(rows)
+        below = np.zeros_like(dib)
+        below[1:] = log_cuft_smalian(dib[1:], dib[:-1], self.step_ft)
+        for place in range(2, len(below)):  # row by row: a running sum down the columns takes ten times as long
+            below[place] += below[place - 1]
+        return dib, below
 
 
 def stems(
@@ -101,32 +123,74 @@ def stems(
     if np.isfinite(logs).any():
         reach = np.ceil(logs * (LOG_FT + region.figure("defaults_tree", "log_trim_ft")) / step_ft)
         saw = np.where(np.isfinite(logs), reach, 32_000.0)
-    sound = (1.0 - column(trees, "cull_pct", 0.0) / 100.0) * (1.0 - column(trees, "sweep_pct", 0.0) / 100.0)
-    return Stems(f, float(step_ft), start, last, saw, sound, trees)
+    return Stems(f, float(step_ft), start, last, saw, *_spoiled(trees, start, region=region), trees)
+
+
+def _spoiled(
+    trees: pd.DataFrame, start_ft: float, *, region: Region
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """Bottom, top, low and high of ``Stems``: first feet to the stove, forks and defects whose place is written."""
+    said = worths.judged(trees, region=region)
+    bottom = start_ft + said["first_ft_to_stove"].to_numpy(dtype=float)
+    low, high = column(trees, "defect_from_ft"), column(trees, "defect_to_ft", np.inf)
+    kinds = said["words"].unique()
+    fork = said["words"].isin([words for words in kinds if FORK in parts(words)]).to_numpy()
+    at = np.where(np.isfinite(low), low, FORK_SHARE * trees["height_ft"].to_numpy(dtype=float))
+    top = np.where(fork, at - UNDERFORK_FT, np.inf)
+    low = np.where(fork, np.nan, low)
+    # a rot with a place is cut out where it lies, and nowhere else
+    return np.where(np.isfinite(low), start_ft, bottom), top, low, np.where(np.isfinite(low), high, np.nan)
+
+
+def stretches(drawn: Stems, order: np.ndarray) -> Stretches:
+    """Stretches that pieces are cut from, by trees in an order: one below a defect and one above it."""
+    places = [
+        np.ceil((np.where(np.isfinite(feet), feet, 0.0) - drawn.start_ft) / drawn.step_ft - 1e-9).astype(int)
+        for feet in (drawn.bottom_ft, drawn.high_ft)
+    ]
+    ends = [
+        np.floor((np.where(np.isfinite(feet), feet, 0.0) - drawn.start_ft) / drawn.step_ft + 1e-9).astype(int)
+        for feet in (drawn.top_ft, drawn.low_ft)
+    ]
+    last = np.where(np.isfinite(drawn.top_ft), np.minimum(drawn.last, ends[0]), drawn.last)
+    split = np.isfinite(drawn.low_ft)
+    above = split & np.isfinite(drawn.high_ft)
+    low_last = np.where(split, np.minimum(last, ends[1]), last)
+    low_rest = np.where(above, np.clip(places[1], 0, drawn.last), drawn.last)
+    parts = [(order, places[0], low_last, low_rest), (order[above[order]], places[1], last, drawn.last)]
+    tree, first, until, rest = (
+        np.concatenate([np.asarray(part[k] if k == 0 else part[k][part[0]]) for part in parts]) for k in range(4)
+    )
+    some = (until > first) & (first < rest)
+    tree, first, until, rest = (a[some] for a in (tree, first, until, rest))
+    return Stretches(tree, first, until, rest, first == 0)
 
 
 @dataclass(frozen=True)
 class Bucked:
-    """The answer of ``buck``: cut lists, worth of each stem so cut and cut longest-first, what they were made from."""
+    """The answer of ``buck``: cut lists, worth of each stem so cut, what they were made from."""
 
     stems: Stems
     products: pd.DataFrame
     choices: list[Choice]
     cuts: Cuts
     value: np.ndarray
-    longest_first_value: np.ndarray | None
-    longest_first: Cuts | None
-    log_rule: str
-    region: Region
+    worths: worths.Worths | None
     _kept: dict = field(default_factory=dict, repr=False)
 
     def pieces(self) -> pd.DataFrame:
         """One row a piece, see ``pieces``."""
-        if "pieces" not in self._kept:
-            self._kept["pieces"] = pieces(
-                self.stems, self.cuts, self.choices, self.products, self.log_rule, region=self.region
-            )
+        if "pieces" not in self._kept and self.worths is not None:
+            self._kept["pieces"] = pieces(self.stems, self.cuts, self.choices, self.products, self.worths)
         return self._kept["pieces"]
+
+
+def stove_worth(trees: pd.DataFrame, said: pd.DataFrame, *, region: Region) -> np.ndarray:
+    """Worth of a cubic foot of each stem as drawn in the stove: by its heat, or by the owner's own price."""
+    price = firewood_price(region)
+    heat = worths.heat_mmbtu_per_cuft(trees["species"], region=region)
+    each = heat * index("stove wood", region=region) if price is None else np.full(len(trees), price)
+    return each * worths.shares_left(trees, said, region=region)[1]
 
 
 def buck(
@@ -135,9 +199,6 @@ def buck(
     log_rule: str = "international_quarter",
     *,
     step_ft: float | None = None,
-    firewood_value: float = 1.0,
-    whole_inches: bool = False,
-    compare: bool = True,
     region: Region,
 ) -> Bucked:
     """The best set of pieces from each stem.
@@ -147,43 +208,45 @@ def buck(
     trees
         A table of trees (columns as for ``stems``) or stems.
     products
-        From ``wood.products``: ``listed``, ``priced`` or ``preferred``.
+        From ``wood.products.listed``.
     log_rule
-        Rule for products counted in board feet.
+        Rule for board feet.
     step_ft
         Feet between places at which a stem may be cut.
-    firewood_value
-        Worth of a cubic foot of stem that goes to the stove.
-    whole_inches
-        Thin ends of logs are read in whole inches.
-    compare
-        Also cut longest piece first.
     region
         Whose figures are used.
 
     Returns
     -------
-    Bucked. Worth is in the unit of the products' values; rot and sweep are taken off what is counted in feet.
+    Bucked. Worth is the index of value, or the unit of the products' values; stove wood of the stem is in it.
 
     Source: the recursion was first detailed by Pnevmaticos and Mann 1972 (pnevmaticos_1972).
     """
     drawn = trees if isinstance(trees, Stems) else stems(trees, step_ft, region=region)
-    made = choices(products, drawn.step_ft, log_rule, whole_inches, region=region)
-    unit = products["value"].to_numpy(dtype=float)[[c.product for c in made]]
+    mine = drawn.trees
+    made = choices(products, drawn.step_ft, region=region)
+    said = worths.judged(mine, region=region)
+    of = worths.worths(mine, stove_worth(mine, said, region=region), log_rule, said, region=region)
+    fits = allowed(mine, products, made, said, region=region)
+    del said
     order = np.argsort(drawn.form.dbh_in, kind="stable")
-    how: dict[str, Any] = {
-        "worth": unit,
-        "sound": drawn.sound,
-        "rest_worth": firewood_value * drawn.sound if (drawn.sound < 1.0).any() else firewood_value,
-        "rest_top_in": region.figure(STEPS_TOPIC, "firewood_top_in"),
-        "allowed": allowed(drawn.trees, products, made, region=region),
-        "saw_places": drawn.saw_last,
-    }
-    cuts = solve(drawn.diameters, order, made, drawn.step_ft, **how)
-    other = solve(drawn.diameters, order, made, drawn.step_ft, longest_first=True, **how) if compare else None
-    return Bucked(
-        drawn, products, made, cuts, cuts.value, None if other is None else other.value, other, log_rule, region
-    )
+    cut = stretches(drawn, order)
+    each = tables(drawn.drawn, drawn, cut, made, tops(made, mine, region=region), fits, of, region=region)
+    cuts = best(each, cut, len(mine), of.stove, np.zeros(len(made)), drawn.step_ft)
+    return Bucked(drawn, products, made, cuts, cuts.value, of)
+
+
+def gap_steps(step_ft: float, *, region: Region) -> tuple[int, int]:
+    """Places of a stove length, and how many may be cut off a butt too thick for a piece."""
+    long = region.figure(STEPS_TOPIC, "stove_length_in") / IN_PER_FT
+    return int(np.ceil(long / step_ft - 1e-9)), int(region.figure(STEPS_TOPIC, "stove_lengths_most"))
+
+
+def tables(draw, drawn: Stems, cut: Stretches, made, least, fits, of, *, region: Region) -> Iterator[Table]:
+    """Worth of every piece of every stretch, block by block."""
+    gaps = gap_steps(drawn.step_ft, region=region)
+    for rows in blocks(len(cut.tree)):
+        yield tabled(draw, cut, rows, made, least, fits, of, *gaps, saw_last=drawn.saw_last)
 
 
 def pieces(
@@ -191,28 +254,33 @@ def pieces(
     cuts: Cuts,
     made: list[Choice],
     products: pd.DataFrame,
-    log_rule: str = "international_quarter",
-    *,
-    region: Region,
+    of: worths.Worths,
+    shape: tuple[np.ndarray, np.ndarray, np.ndarray] | None = None,
 ) -> pd.DataFrame:
     """Cut lists as a table, one row a piece, by tree and from the butt up.
 
-    Returns columns stem (position), number (1 at the butt), product, kind, length_ft, from_ft and to_ft (above ground,
-    trim and cut included), small_end_in, large_end_in (inside bark), taper_cuft (by ends, of the stem as drawn) and
-    bdft (sound, by ``log_rule``; 0 for what is no sawlog).
+    shape: large and small end and cubic feet as drawn of each piece where they are known. Returns columns stem
+    (position), number (1 at the butt), product, kind, length_ft, from_ft and to_ft (above ground, trim and cut
+    included), small_end_in, large_end_in (inside bark), taper_cuft (by ends, of the stem as drawn), bdft (sound; 0 for
+    what is no sawlog) and grade (best possible by size, 0 for none or for what is no sawlog).
     """
     stem, place, which = cuts.stem, cuts.place, cuts.choice
     steps = np.array([c.steps for c in made], dtype=int)[which] if len(which) else np.empty(0, dtype=int)
     begin = drawn.start_ft + drawn.step_ft * place
     end = begin + drawn.step_ft * steps
-    large, small = diameter_in(drawn.form, stem, begin), diameter_in(drawn.form, stem, end)
+    if shape is None:
+        ends = (diameter_in(drawn.form, stem, at) for at in (begin, end))
+        shape = next(ends), next(ends), taper_cuft(drawn, stem, place, steps)
+    large, small, taper = shape
     product = np.array([c.product for c in made], dtype=int)[which] if len(which) else np.empty(0, dtype=int)
     length = np.array([c.length_ft for c in made])[which] if len(which) else np.empty(0)
     kind = products["kind"].to_numpy(dtype=object)[product]
-    saws = kind == "sawlog"
-    bdft = np.zeros(len(stem))
-    if saws.any():
-        bdft[saws] = np.asarray(log_bdft(small[saws], length[saws], log_rule, region=region)) * drawn.sound[stem[saws]]
+    bdft, grade = np.zeros(len(stem)), np.zeros(len(stem), dtype=int)
+    for feet in np.unique(length[kind == "sawlog"]):
+        here = (kind == "sawlog") & (length == feet)
+        one = next(c for c in made if c.kind == "sawlog" and c.length_ft == feet)
+        bdft[here] = of.bdft(one, stem[here], small[here])
+        grade[here] = of.grade(feet, stem[here], small[here], place[here] == 0)
     first = np.r_[True, stem[1:] != stem[:-1]] if len(stem) else np.empty(0, dtype=bool)
     at = np.arange(len(stem))
     number = at - np.maximum.accumulate(np.where(first, at, 0)) + 1 if len(stem) else at
@@ -227,25 +295,20 @@ def pieces(
             "to_ft": end,
             "small_end_in": small,
             "large_end_in": large,
-            "taper_cuft": taper_cuft(drawn, stem, place, steps),
+            "taper_cuft": taper,
             "bdft": bdft,
+            "grade": np.where(grade == NO_GRADE, 0, grade),
         }
     )
 
 
-def _below_cuft(drawn: Stems, most: int) -> np.ndarray:
-    """Cubic feet of each drawn stem from the stump to each place, places x stems, up to place ``most``."""
-    f, size = drawn.form, len(drawn.last)
-    whole = Stems(f, drawn.step_ft, drawn.start_ft, np.full(size, most), None, drawn.sound, drawn.trees)
-    dib = whole.diameters(np.arange(size))
-    out = np.zeros_like(dib)
-    np.cumsum(log_cuft_smalian(dib[1:], dib[:-1], drawn.step_ft), axis=0, out=out[1:])
-    return out
-
-
 def taper_cuft(drawn: Stems, stem: np.ndarray, place: np.ndarray, steps: np.ndarray) -> np.ndarray:
     """Cubic feet of pieces of the stem as drawn, Smalian step by step."""
-    if not len(stem):
-        return np.empty(0)
-    below = _below_cuft(drawn, int((place + steps).max()))
-    return below[place + steps, stem] - below[place, stem]
+    out = np.zeros(len(stem))
+    known, owner = np.unique(stem, return_inverse=True)
+    for rows in blocks(len(known)):
+        here = np.flatnonzero((owner >= rows[0]) & (owner <= rows[-1]))
+        below = drawn.drawn(known[rows])[1]
+        at = owner[here] - rows[0]
+        out[here] = below[place[here] + steps[here], at] - below[place[here], at]
+    return out
