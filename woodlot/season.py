@@ -391,6 +391,7 @@ class Season:
             taken=winter_list.taken(
                 self.tally_work,
                 float(done.felled(place.ledger, began, self.cord_rates, until=self.day, dead=False)["cords"].sum()),
+                self.felling,
             ),
             days_per_yr=place.limits.get("days_of_work_per_yr"),
             pace_hours_per_cord=done.pace_hours_per_cord(place.ledger),

@@ -81,6 +81,7 @@ CASES: dict[str, Case] = {
     "needs.firewood_of": Case(verb="fell", values=("sugar maple", "red oak; white ash", "aspen")),
     "needs.heat_mmbtu": Case({"needs": {"firewood_cord": None}}, verb="fell", values=(20.0, 50.0)),
     "needs.chips_cuyd": Case(verb="fell", values=(1.0, 8.0)),
+    "needs.chip_stems": Case({"needs": {"chips_cuyd": 60.0}}, verb="fell", values=(True,)),
     "needs.dry_on": Case({"needs": {"dry_cord": 4.0}}, values=(date(2025, 4, 1), date(2024, 9, 1))),
     "needs.house_loss_btu_per_h_f": Case({"needs": LOSS}, against=500.0),
     "needs.degree_days_f": Case({"needs": LOSS}, against=7000.0),

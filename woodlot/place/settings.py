@@ -94,6 +94,7 @@ class Needs(Row):
     posts: float | None = column("posts, of a wood that lasts in the ground", "pieces", 0, 10_000)
     poles: float | None = column("poles", "pieces", 0, 10_000)
     chips_cuyd: float | None = column("chips", "cu yd", 0, 10_000)
+    chip_stems: bool | None = column("true where stems may be chipped too, and not limbs and tops alone")
     meat_lb: float | None = column("boned venison", "lb", 0, 10_000)
     clear: Annotated[list[Text], BeforeValidator(_one_or_more)] | None = column(
         "marks in tally.csv of ground to be cleared: every tree of them falls"

@@ -29,6 +29,7 @@ BESIDE = {
     "needs.firewood_high_cord": ("firewood_cord",),
     "needs.firewood_of": ("firewood_cord", "burned_cord", *FROM_HEAT),
     "needs.dry_on": ("dry_cord",),
+    "needs.chip_stems": ("chips_cuyd",),
     "needs.season_gone_pct": ("burned_cord",),
     "needs.house_loss_btu_per_h_f": ("degree_days_f",),
     "needs.degree_days_f": ("house_loss_btu_per_h_f",),

@@ -222,8 +222,11 @@ def _gives(chosen: Chosen, trees: pd.DataFrame, stove: pd.Series, called: Sequen
     return pd.DataFrame(out, index=trees.index)
 
 
-def taken(tasks: Sequence[Task], wood_cords: float) -> Taken:
-    """What the first winter has already: cords of wood felled by the ledger, and what the tally gives."""
+def taken(tasks: Sequence[Task], wood_cords: float, felling: Felling) -> Taken:
+    """What the first winter has already: cords of wood felled by the ledger, and what the tally gives.
+
+    A line of firewood that the tally meets, near enough in heat, is met.
+    """
     gives: dict[str, float] = {}
     for task in tasks:
         for name, number in task.gives.items():
@@ -231,11 +234,20 @@ def taken(tasks: Sequence[Task], wood_cords: float) -> Taken:
     stove = gives.pop(FIREWOOD, 0.0)
     return Taken(
         firewood_cords=stove,
-        firewood_mmbtu=float(sum(task.heat_mmbtu or 0.0 for task in tasks)),
+        firewood_mmbtu=float(sum(task.heat_mmbtu or 0.0 for task in tasks)) + _heat_let_go(felling),
         wood_cords=wood_cords + float(sum(task.cords for task in tasks)),
         days=float(sum(task.days for task in tasks)),
         pieces=gives,
     )
+
+
+def _heat_let_go(felling: Felling) -> float:
+    """Million Btu that lines of firewood lack and are met without."""
+    if felling.chosen is None:
+        return 0.0
+    rows = felling.chosen.lines
+    met = rows[(rows["short"] <= 0) & rows["mmbtu_wanted"].notna()]
+    return float((met["mmbtu_wanted"] - met["mmbtu_got"]).clip(lower=0.0).sum())
 
 
 def of_jobs(

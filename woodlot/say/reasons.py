@@ -76,8 +76,8 @@ WORDS: Mapping[str, Callable[..., str]] = {
         f"{amount(short, unit)} short; all of these trees for it alone give {two_figures(most)}"
     ),
     "chips of limbs": lambda short: (
-        f"{amount(short, 'cubic yards')} short: chips come from limbs and tops alone; no stem is chipped unless the "
-        "line says chip_stems = true"
+        f"{amount(short, 'cubic yards')} short: chips come from limbs and tops alone; no stem is chipped unless "
+        "[needs] says chip_stems = true"
     ),
     "a smaller size": _smaller,
     "no more lasting wood": lambda **line: f"{_of(**line)}; no more lasting wood of that size in this tally",

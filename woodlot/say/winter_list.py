@@ -16,7 +16,7 @@ from dataclasses import replace
 from woodlot.plan.winter_list import Task, Want, WinterList
 from woodlot.say.cut import BY_ANY_COVER
 from woodlot.say.reasons import said
-from woodlot.say.words import NO_PARCEL, amount, listed, noun, plural, rounded, two_figures
+from woodlot.say.words import NO_PARCEL, amount, listed, noun, of_an_acre, plural, rounded, two_figures
 
 __all__ = [
     "MOST_TASKS",
@@ -85,7 +85,7 @@ def title(of: Task) -> str:
         ground = "on ground to be cleared, " if of.kind == "clear" else "of the tally in "
         return f"Fell {plural(of.trees, 'tree')} {ground}{_stand(of.stand_id)}"
     how = "Thin" if of.way == "thin" else "Cut a patch of"
-    what = f"{how} {amount(of.acres, 'acres')} of {_stand(of.stand_id)}"
+    what = f"{how} {of_an_acre(of.acres)} of {_stand(of.stand_id)}"
     return f"Salvage: {what[:1].lower()}{what[1:]}" if of.kind == "salvage" else what
 
 

@@ -87,7 +87,7 @@ def asked(needs: Mapping[str, Any]) -> list[Mapping[str, Any]]:
     """
     usual = ({"product": what, "number": needs[key]} for key, what in USUAL.items() if needs.get(key))
     stems = {"chip_stems": True} if needs.get("chip_stems") else {}
-    out: list[Mapping[str, Any]] = [one | stems if one["product"] == "chips" else one for one in usual]
+    out: list[Mapping[str, Any]] = [stems | one for one in usual]
     if needs.get("firewood_hot_cord"):
         out.append({"product": "firewood", "number": needs["firewood_hot_cord"], "hot": True})
     return [*out, *(needs.get("pieces") or [])]

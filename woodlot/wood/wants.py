@@ -115,11 +115,12 @@ def wanted(
         As for ``need_lines.line_of`` and the heat of a cord.
     """
     ledger = ledger[ledger["date"] <= pd.Timestamp(as_of)] if len(ledger) else ledger
-    house = needs
+    house, stems = needs, {"chip_stems": True} if needs.get("chip_stems") else {}
+    listed = [{**stems, **one} for one in wants]
     if needs.get("firewood_cord") is None:
         cords = cords_needed(needs, None, solid_cuft_per_cord, region=region)
         house = {**needs, "firewood_cord": None if cords is None else cords.value}
-    each = [_ask(one, needs.get("firewood_of"), solid_cuft_per_cord, region=region) for one in (*asked(house), *wants)]
+    each = [_ask(one, needs.get("firewood_of"), solid_cuft_per_cord, region=region) for one in (*asked(house), *listed)]
     each += _of_builds(builds, ledger, as_of, region=region)
     got = _drawn_down(each, ledger, as_of)
     rest = [max(one.line.number - has, 0.0) for one, has in zip(each, got, strict=True)]
