@@ -401,3 +401,13 @@ def test_a_list_is_cut_as_a_sawyer_would(seed):
     )
     made = needs.account_of(told, region=shipped("base"))
     assert made.parts["stem"].nunique() == told.trees["fell"].sum()
+
+
+def test_good_logs_that_are_burnt_are_told():
+    """More firewood asked than a maple has beside its logs: the logs of grade 1 and 2; of a crooked one none."""
+    trees = stood(("sugar maple", 17.0, 75.0))
+    told, best = cleared(trees, {"firewood_cord": 1.0})
+    good = best.pieces().query("grade in (1, 2)")["bdft"].sum()
+    assert len(told.pieces) == 0 and told.burnt_bdft == pytest.approx(good, rel=0.1) and good > 100
+    crooked, _ = cleared(trees.assign(quality="crook"), {"firewood_cord": 1.0})
+    assert len(crooked.pieces) == 0 and crooked.burnt_bdft == 0.0

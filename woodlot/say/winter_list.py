@@ -85,7 +85,7 @@ def title(of: Task) -> str:
         ground = "on ground to be cleared, " if of.kind == "clear" else "of the tally in "
         return f"Fell {plural(of.trees, 'tree')} {ground}{_stand(of.stand_id)}"
     how = "Thin" if of.way == "thin" else "Cut a patch of"
-    what = f"{how} {of_an_acre(of.acres)} of {_stand(of.stand_id)}"
+    what = f"{how} {of_an_acre(of.acres or 0.0)} of {_stand(of.stand_id)}"
     return f"Salvage: {what[:1].lower()}{what[1:]}" if of.kind == "salvage" else what
 
 

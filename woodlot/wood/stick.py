@@ -33,7 +33,7 @@ from woodlot.wood.products import STEPS_TOPIC, allowed, choices, firewood_price,
 __all__ = ["FORK", "Bucked", "Stems", "buck", "gap_steps", "pieces", "stems", "stretches", "tables"]
 
 #: A fork's pieces end so far under it (ft); where its height is not written it is taken at that share of the tree's.
-UNDERFORK_FT, FORK_SHARE = 1.0, 0.5
+UNDER_FORK_FT, FORK_SHARE = 1.0, 0.5
 FORK = "fork"
 
 
@@ -136,7 +136,7 @@ def _spoiled(
     kinds = said["words"].unique()
     fork = said["words"].isin([words for words in kinds if FORK in parts(words)]).to_numpy()
     at = np.where(np.isfinite(low), low, FORK_SHARE * trees["height_ft"].to_numpy(dtype=float))
-    top = np.where(fork, at - UNDERFORK_FT, np.inf)
+    top = np.where(fork, at - UNDER_FORK_FT, np.inf)
     low = np.where(fork, np.nan, low)
     # a rot with a place is cut out where it lies, and nowhere else
     return np.where(np.isfinite(low), start_ft, bottom), top, low, np.where(np.isfinite(low), high, np.nan)
