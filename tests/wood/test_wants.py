@@ -141,6 +141,7 @@ def test_parts_of_a_build_are_whole_pieces_by_hand():
     """350 feet of fence: 9 x 3.5 = 31.5, so 32 posts; 200 feet built leave 9 x 1.5 = 13.5, so 14."""
     fence = build("fence", number=3.5)
     assert told(builds=[fence]) == [(32.0, 0.0, 32.0)]
+    assert told(builds=[build("fence", number=0.25)]) == [(3.0, 0.0, 3.0)]
     assert told(("built", "2026-08-01", 2, "fence along the lane"), builds=[fence]) == [(32.0, 18.0, 14.0)]
 
 

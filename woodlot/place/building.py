@@ -25,10 +25,10 @@ WORDS: Mapping[str, Collection[str]] = {"product": trade.SIZED, "straight": trad
 def check_builds(sheet: Sheet, region: Region) -> list[Fault]:
     """Faults of pieces: words that nothing reads, sides that are none, two sizes at once, woods nobody knows."""
     rows, out = sheet.frame, []
-    text = {name: rows[name].fillna("").astype(str).str.strip() for name in ("sawn_in", "wood")}
+    text = {name: rows[name].astype(object).fillna("").astype(str).str.strip() for name in ("sawn_in", "wood")}
     for column, words in WORDS.items():
         if not pd.api.types.is_bool_dtype(rows[column]):
-            told = rows[column].fillna("").astype(str)
+            told = rows[column].astype(object).fillna("").astype(str)
             strange = ~told.isin([*words, "" if column == "straight" else next(iter(words))]) & ~sheet.is_wrong(column)
             out += sheet.faults(strange, column, lambda at, of=told, w=words: trade.unknown(of.iloc[at], w))
     out += sheet.faults(text["sawn_in"].map(_no_sides), "sawn_in", "Write both sides in inches, as 8x8.")
