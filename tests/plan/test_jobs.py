@@ -189,6 +189,18 @@ def test_a_want_once_is_met_by_its_period_and_kept_until_then(aspen):
     assert "40 poles in all" in " ".join(map(said, told.findings))
 
 
+def test_what_is_wanted_once_is_made_ahead_by_hand():
+    """4 posts an acre, an acre a winter, 8 posts wanted in the third winter alone: 4 are made before and kept, though a
+    yearly want keeps no more than its own.
+    """
+    cut = np.vstack([np.eye(3), np.zeros((1, 3))])
+    p = Prescriptions(stand=np.zeros(4, dtype=int), acres=np.array([10.0]), cut=cut, work=cut)
+    p = replace(p, pieces={"posts": 4.0 * cut}, worth=-0.1 * cut.sum(axis=1))
+    told = solve(p, Limits(wanted={"posts": np.array([0.0, 0.0, 8.0])}, work_most=1.0))
+    assert told.lacks["posts"] == pytest.approx([0.0, 0.0, 0.0], abs=1e-6)
+    assert told.made["posts"].sum() == pytest.approx(8.0) and told.made["posts"][2] == pytest.approx(4.0)
+
+
 def test_what_dies_by_hand():
     """Fir of which two of seven square feet are dead is dying; aspen past 60 breaks up, at 59 not; ash is nobody's; the
     words of a maple count by their share.
