@@ -12,6 +12,7 @@ import pytest
 from woodlot.plan import labor, scheduled, stand_entries, stove_wood, works
 from woodlot.plan.schedule import Limits, Prescriptions, solve
 from woodlot.plan.schedule_trials import WOODS, in_the_way
+from woodlot.plan.woods import run
 from woodlot.plan.woods_today import losing
 from woodlot.plan.works import COLUMNS
 from woodlot.region import shipped
@@ -101,6 +102,34 @@ def test_a_stand_is_worked_through_before_another_by_hand():
     assert set(p.stand[entered.any(axis=1)].tolist()) in ({0}, {1})
 
 
+def test_a_job_goes_on_though_another_stand_were_a_little_better_by_hand():
+    """Of two stands one is .02 a cord better in even winters, the other in odd ones: four winters in one stand cost .40
+    to .44 and one job, .3; by turns .40 and four jobs. Without a price of beginning they take turns.
+    """
+    one = np.vstack([np.eye(4), np.zeros((1, 4))])
+    p = Prescriptions(stand=np.repeat([0, 1], 5), acres=np.array([10.0, 10.0]), cut=np.vstack([one, one]))
+    p = replace(p, worth=-np.array([0.10, 0.12, 0.10, 0.12, 0.0, 0.12, 0.10, 0.12, 0.10, 0.0]))
+    limits = Limits(need=1.0, entry_price=0.1, least_entry_ac=0.1, gap=1e-6)
+    by_turns, through = solve(p, limits), solve(p, replace(limits, job_price=0.3))
+    stands = [{int(k) for k in p.stand[(told.acres > 1e-6) & p.cut.any(axis=1)]} for told in (by_turns, through)]
+    assert [len(k) for k in stands] == [2, 1]
+    assert through.value == pytest.approx(-(0.44 + 0.4 + 0.3), abs=1e-6)
+
+
+def test_a_patch_grown_by_the_stand_table_comes_back_over_a_rotation(otter):
+    """Stand 8 cut whole before its third year: nothing left, all of its basal area again 45 years on, half of it in
+    the middle; wood of cordwood size from the tenth year on.
+    """
+    k = np.array([otter.woods.stands["stand_id"].tolist().index("8")])
+    path = run(otter.woods, 60, columns=k, clear=np.array([2]), region=BASE)
+    assert path.basal[2, 0] == 0.0 and path.cords[12, 0] == 0.0 < path.cords[13, 0]
+    assert path.basal[47, 0] == pytest.approx(path.cut_basal[2, 0])
+    assert path.basal[2 + 9, 0] == pytest.approx(0.2 * path.cut_basal[2, 0])
+    assert (
+        path.cords[47, 0] == pytest.approx(path.cut_cords[2, 0]) and path.cut_cords[:, 0].sum() == path.cut_cords[2, 0]
+    )
+
+
 def test_an_acre_is_entered_once_in_a_cycle(otter):
     """Over ten winters, shorter than the cycle of 15 years, no prescription enters twice: no acre in two winters; acres
     worked are cords over what an acre gives.
@@ -156,11 +185,26 @@ def test_a_want_once_is_met_by_its_period_and_kept_until_then(aspen):
     asked = season(replace(aspen.place, needs=needs))
     once = np.zeros(10)
     once[2] = 40.0
-    told = plan(asked, need_cords=2.0, pieces=asked.pieces, wanted={"poles": once})
+    soon = np.array([40.0, 40.0] + 8 * [0.0])
+    told = plan(asked, need_cords=2.0, pieces=asked.pieces, wanted={"poles": once}, ahead={"poles": soon})
     made = told.periods["poles"].to_numpy()
     assert told.periods["poles_short"].sum() == 0.0
     assert made[:3].sum() == pytest.approx(40.0, abs=1e-3) and made[3:].sum() == pytest.approx(0.0, abs=1e-3)
     assert "40 poles in all" in " ".join(map(said, told.findings))
+
+
+def test_what_is_wanted_once_is_made_ahead_by_hand():
+    """4 posts an acre, an acre a winter, 8 posts wanted in the third winter alone: 4 are made before and kept, though a
+    yearly want keeps no more than its own.
+    """
+    cut = np.vstack([np.eye(3), np.zeros((1, 3))])
+    p = Prescriptions(stand=np.zeros(4, dtype=int), acres=np.array([10.0]), cut=cut, work=cut)
+    p = replace(p, pieces={"posts": 4.0 * cut}, worth=-0.1 * cut.sum(axis=1))
+    told = solve(
+        p, Limits(wanted={"posts": np.array([0.0, 0.0, 8.0])}, ahead={"posts": [8.0, 8.0, 0.0]}, work_most=1.0)
+    )
+    assert told.lacks["posts"] == pytest.approx([0.0, 0.0, 0.0], abs=1e-6)
+    assert told.made["posts"].sum() == pytest.approx(8.0) and told.made["posts"][2] == pytest.approx(4.0)
 
 
 def test_what_dies_by_hand():
