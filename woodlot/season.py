@@ -280,8 +280,7 @@ class Season:
     @property
     def _called(self) -> list[str]:
         """Lines of the household's list as the schedule calls them."""
-        sized = pieces.wanted(self.place.needs, region=self.place.region)
-        return winter_list.names(self.felling.asked, list(sized))
+        return winter_list.names(self.felling.asked)
 
     @property
     def wants(self) -> tuple[Want, ...]:

@@ -1,6 +1,7 @@
 """Posts, poles and sawlogs that the trees of each species and size give: what a schedule counts beside firewood.
 
 Pieces, pieces_by_class   pieces of one tree in the middle of each class, and the wood in a piece
+names                     lines of a household's list as a plan calls them
 wanted                    what the household wants of them each year
 """
 
@@ -20,7 +21,7 @@ from woodlot.tree.volume import volumes
 from woodlot.wood import fell_search
 from woodlot.wood.need_lines import Line, lines
 
-__all__ = ["Pieces", "pieces_by_class", "wanted"]
+__all__ = ["Pieces", "names", "pieces_by_class", "wanted"]
 
 #: Worth of a piece of one line over one of the next in line.
 RATIO = 20.0
@@ -47,9 +48,18 @@ def wanted(needs: Mapping[str, Any], *, region: Region) -> dict[str, float]:
 
 
 def _named(needs: Mapping[str, Any], *, region: Region) -> dict[str, Line]:
-    sized = [line for line in lines(needs, region=region) if line.product in NAMES and line.number > 0]
-    names = [("lasting " if line.woods == "lasting" else "") + NAMES[line.product] for line in sized]
-    return {n if names.count(n) == 1 else line.name: line for n, line in zip(names, sized, strict=True)}
+    asked = [line for line in lines(needs, region=region) if line.number > 0]
+    return {n: line for n, line in zip(names(asked), asked, strict=True) if line.product in NAMES}
+
+
+def names(asked: Sequence[Line]) -> list[str]:
+    """Each line of a household's list as a plan calls it; lines of one name are told apart by their size."""
+    called = [one.name if one.product not in NAMES else _short(one) for one in asked]
+    return [n if called.count(n) == 1 else one.name for n, one in zip(called, asked, strict=True)]
+
+
+def _short(line: Line) -> str:
+    return ("lasting " if line.woods == "lasting" else "") + NAMES[line.product]
 
 
 def pieces_by_class(

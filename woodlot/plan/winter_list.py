@@ -20,7 +20,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.estimate import Reason
-from woodlot.plan import cautions, job
+from woodlot.plan import cautions, job, pieces
 from woodlot.plan.job import Job
 from woodlot.plan.scheduled import FIREWOOD, Schedule, Taken
 from woodlot.plan.woods import chosen
@@ -109,10 +109,10 @@ def _days_of(cords: float, region: Region) -> float:
     return cords * chosen("days_per_cord", region)
 
 
-def names(asked: Sequence[Line], sized: Sequence[str]) -> list[str]:
-    """Each line as the schedule calls it; sized: names of those that are cut to a size, in their order."""
-    rest = iter(sized)
-    return [next(rest) if line.product in SIZED else line.name for line in asked]
+def names(asked: Sequence[Line]) -> list[str]:
+    """Each line as the schedule calls it; a line that stands twice is told apart by which it is."""
+    called = pieces.names(asked)
+    return [n if n not in called[:at] else f"{n}, line {at + 1}" for at, n in enumerate(called)]
 
 
 def of_tally(
@@ -148,7 +148,8 @@ def of_tally(
     amounts = amounts.join(_gives(felling.chosen, trees.loc[hand], amounts["firewood_cords"], called))
     known = {str(row["stand_id"]): row for row in stands.drop(columns="geometry", errors="ignore").to_dict("records")}
     out = []
-    for _, rows in trees.groupby(["cleared", "stand_id"], sort=True):
+    parcel_of = trees["parcel_id"].where(trees["stand_id"] == "", "")  # trees of no stand go by their parcel
+    for _, rows in trees.groupby([trees["cleared"], trees["stand_id"], parcel_of], sort=True):
         stand, mine = str(rows["stand_id"].iloc[0]), rows.index.intersection(hand)
         ground, sums = known.get(stand, {}), amounts.loc[mine].sum()
         frozen, miles = bool(ground.get("frozen_ground_only", False)), _or_none(ground.get("miles_from_home"))
@@ -299,7 +300,7 @@ def winter_list(
     return WinterList(tuple(tasks), wants_met(felling, called, jobs), days_have, len(felling.trees), stay)
 
 
-def _order(task: Task) -> tuple[int, float, float, str]:
+def _order(task: Task) -> tuple[int, float, float, str, str]:
     """By kind, then the shortest way from the road (jobs of the schedule: the largest first), then by stand."""
     road = np.inf if task.ft_from_road is None else task.ft_from_road
-    return (KINDS.index(task.kind), road, -task.cords, task.stand_id)
+    return (KINDS.index(task.kind), road, -task.cords, task.stand_id, task.parcel_id)
