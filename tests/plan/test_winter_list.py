@@ -142,6 +142,9 @@ def test_without_tally_the_list_is_the_jobs_and_without_plots_the_tally(otter):
     bare = beside(otter, tally=otter.place.tally[:0])
     assert [one.stand_id for one in bare.winter.tasks] == [one.stand_id for one in bare.cutting.jobs] == ["8"]
     assert bare.winter.tallied == 0 and fits(bare) == ""
+    stock = [one.cutting.schedule.stock["cords"].iloc[0] for one in (bare, otter)]
+    cut = bare.cutting.schedule.periods["cords"].iloc[0]  # the stock is told after the first winter's cut
+    assert stock[0] + cut - stock[1] == pytest.approx(otter.tally_work[0].cords)
     place = replace(otter.place, plots=otter.place.plots[:0], trees=otter.place.trees[:0])
     alone = season(place)
     assert [one.kind for one in alone.winter.tasks] == ["fell"]
