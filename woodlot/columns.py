@@ -194,7 +194,7 @@ class Tally(Row):
     quality: Text | None = _quality()
     defect_from_ft: float | None = _defect("lower end of a crook, rot or seam; a fork's height", metric="defect_from_m")
     defect_to_ft: float | None = _defect("upper end of it; empty: to the top", metric="defect_to_m")
-    mark: Text | None = column("paint mark or reason")
+    mark: Text | None = column("paint mark or reason; clear: ground to be cleared, it falls anyway")
 
 
 class Cores(Row):

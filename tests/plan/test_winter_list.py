@@ -142,6 +142,9 @@ def test_without_tally_the_list_is_the_jobs_and_without_plots_the_tally(otter):
     bare = beside(otter, tally=otter.place.tally[:0])
     assert [one.stand_id for one in bare.winter.tasks] == [one.stand_id for one in bare.cutting.jobs] == ["8"]
     assert bare.winter.tallied == 0 and fits(bare) == ""
+    stock = [one.cutting.schedule.stock["cords"].iloc[0] for one in (bare, otter)]
+    cut = bare.cutting.schedule.periods["cords"].iloc[0]  # the stock is told after the first winter's cut
+    assert stock[0] + cut - stock[1] == pytest.approx(otter.tally_work[0].cords)
     place = replace(otter.place, plots=otter.place.plots[:0], trees=otter.place.trees[:0])
     alone = season(place)
     assert [one.kind for one in alone.winter.tasks] == ["fell"]
@@ -198,3 +201,17 @@ def test_report_and_map_hold_the_sentences_of_the_list(short):
     assert pages.count("trees of the tally to fell") == 1
     still = unescape(page.html(told, **shapes, drawn=layers_of))
     assert all(f"<p>{one.order}. {one.words}</p>" in still for one in work.tasks)
+
+
+def test_lines_of_one_size_and_trees_without_a_stand_stay_apart(otter):
+    """The same posts asked for twice are two lines; trees that name no stand are listed by their parcel."""
+    posts = {"posts": 2, "pieces": [{"product": "post", "number": 3}, {"product": "pole", "number": 1}]}
+    tally = otter.place.tally.iloc[:30].copy()
+    tally["stand_id"], tally["parcel_id"] = None, ["lake" if row % 2 else "kettle" for row in range(30)]
+    of = beside(otter, tally=tally, needs=posts | {"firewood_cord": 3.0}).winter
+    names = [want.name for want in of.wants]
+    assert len(set(names)) == len(names) == 4 and sum("post" in name for name in names) == 2
+    assert [want.wanted for want in of.wants if "post" in want.name] == [2.0, 3.0]
+    fell = [one for one in of.tasks if one.kind == "fell"]
+    assert [(one.stand_id, one.parcel_id) for one in fell] == [("", "kettle"), ("", "lake")]
+    assert sum(one.gives[names[0]] for one in fell) == of.wants[0].from_tally

@@ -110,3 +110,14 @@ def test_where_nothing_is_wanted_only_cleared_trees_fall(tally):
     wanted = best[best["stem"].isin(some.fell)][["stem", "product", "from_ft", "to_ft"]].reset_index(drop=True)
     found = some.pieces.sort_values(["stem", "number"])[["stem", "product", "from_ft", "to_ft"]]
     pd.testing.assert_frame_equal(found.reset_index(drop=True), wanted)
+
+
+def test_pieces_of_marked_trees_go_to_the_lines_that_lacked_them(tally):
+    """The shed's ground gives the pole; of logs both parts give some: each line's pieces are what it got."""
+    asked = lines({"poles": 1, "pieces": [{"product": "sawlog", "number": 20, "length_ft": 8}]}, region=HERE)
+    got = felling(tally, asked, cleared(tally, ["shed"]), **BY)
+    lined = got.pieces[got.pieces["line"] >= 0]
+    counts = lined.groupby("line").size().reindex(range(len(asked)), fill_value=0)
+    assert counts.tolist() == got.chosen.lines["got"].tolist() and (counts >= [1, 20]).all()
+    parts = got.trees.loc[lined["stem"], "cleared"].groupby(lined["line"].to_numpy()).agg(list).to_dict()
+    assert set(parts[1]) == {True, False} and set(parts[0]) == {True}

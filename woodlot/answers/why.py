@@ -104,7 +104,8 @@ def _read_rows(region: Region, reads: set[Read]) -> list[dict[str, Any]]:
     out = []
     for topic, rows in rows_read(region, reads).items():
         for (source, seen), some in rows.groupby(["source", "seen"], sort=False):
-            which = [row_key(topic, row) for row in some.head(SHOWN_KEYS).to_dict("records")] if keys(topic) else []
+            first = some[list(keys(topic))].head(SHOWN_KEYS).astype(object).fillna("").to_dict("records")
+            which = [row_key(topic, row) for row in first] if keys(topic) else []
             more = len(some) - len(which)
             named = ", ".join(filter(None, [*which, f"and {more} more" if which and more else ""]))
             out.append({"table": topic, "rows": len(some), "which": named, "source": source, "seen": seen})

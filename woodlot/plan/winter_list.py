@@ -145,7 +145,8 @@ def of_tally(
     amounts = amounts.join(_gives(felling.chosen, trees.loc[hand], amounts["firewood_cords"], called))
     known = {str(row["stand_id"]): row for row in stands.drop(columns="geometry", errors="ignore").to_dict("records")}
     out = []
-    for _, rows in trees.groupby(["cleared", "stand_id"], sort=True):
+    parcel_of = trees["parcel_id"].where(trees["stand_id"] == "", "")  # trees of no stand go by their parcel
+    for _, rows in trees.groupby([trees["cleared"], trees["stand_id"], parcel_of], sort=True):
         stand, mine = str(rows["stand_id"].iloc[0]), rows.index.intersection(hand)
         ground, sums = known.get(stand, {}), amounts.loc[mine].sum()
         frozen, miles = bool(ground.get("frozen_ground_only", False)), _or_none(ground.get("miles_from_home"))
@@ -318,7 +319,7 @@ def winter_list(
     return WinterList(tuple(tasks), wants_met(felling, called, jobs), days_have, len(felling.trees), stay)
 
 
-def _order(task: Task) -> tuple[int, float, float, str]:
+def _order(task: Task) -> tuple[int, float, float, str, str]:
     """By kind, then the shortest way from the road (jobs of the schedule: the largest first), then by stand."""
     road = np.inf if task.ft_from_road is None else task.ft_from_road
-    return (KINDS.index(task.kind), road, -task.cords, task.stand_id)
+    return (KINDS.index(task.kind), road, -task.cords, task.stand_id, task.parcel_id)

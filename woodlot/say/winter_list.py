@@ -70,22 +70,19 @@ def _few(n: int) -> str:
 def _fell(tasks: Sequence[Task]) -> str:
     """Trees of the tally to fell, and where."""
     stands = list(dict.fromkeys(one.stand_id for one in tasks))
-    where = f" in {_stand(stands[0])}" if len(stands) == 1 and stands[0] else ""
+    where = f" in stand {stands[0]}" if len(stands) == 1 and stands[0] else ""
     where = f" in {_few(len(stands))} stands" if len(stands) > 1 else where
     return f"Fell {plural(sum(one.trees for one in tasks), 'tree')} of the tally{where}"
-
-
-def _stand(stand_id: str) -> str:
-    return f"stand {stand_id}" if stand_id else "no stand named"
 
 
 def title(of: Task) -> str:
     """One task in a few words: ``Fell 32 trees of the tally in stand 1``."""
     if of.kind in TALLY:
-        ground = "on ground to be cleared, " if of.kind == "clear" else "of the tally in "
-        return f"Fell {plural(of.trees, 'tree')} {ground}{_stand(of.stand_id)}"
+        on = "on ground to be cleared" if of.kind == "clear" else "of the tally"
+        where = f"{',' if of.kind == 'clear' else ' in'} stand {of.stand_id}" if of.stand_id else ""
+        return f"Fell {plural(of.trees, 'tree')} {on}{where}"
     how = "Thin" if of.way == "thin" else "Cut a patch of"
-    what = f"{how} {of_an_acre(of.acres or 0.0)} of {_stand(of.stand_id)}"
+    what = f"{how} {of_an_acre(of.acres or 0.0)} of stand {of.stand_id}"
     return f"Salvage: {what[:1].lower()}{what[1:]}" if of.kind == "salvage" else what
 
 
