@@ -10,7 +10,7 @@ from datetime import date
 from typing import Any
 
 from hand_in_shapes import Change, Do, both, cells
-from hand_ins import HandIn, feature, at, box, line
+from hand_ins import HandIn, at, box, feature, line
 
 from woodlot import trade
 from woodlot.region import shipped
@@ -97,7 +97,7 @@ def wants() -> Iterator[Change]:
     yield "wants without a number", _wanted("wants", {"product": "post"})
     yield "wants of no product", _wanted("wants", {"product": "shingle", "number": 3.0})
     yield "wants and builds of nothing", both(_wanted("wants"), _wanted("builds"))
-    for name in sorted(set(shipped("northeast").table("builds")["build"])) + ["shed", "no such build"]:
+    for name in (*sorted(set(shipped("northeast").table("builds")["build"])), "shed", "no such build"):
         yield f"builds {name}", _wanted("builds", {"name": name, "number": 3.0, "by": DAYS["to come"]})
         yield f"builds nothing but {name}", _alone("builds", {"name": name})
     for stems in (True, False, "yes"):

@@ -130,9 +130,8 @@ def brook() -> HandIn:
             for tree in range(13):
                 dbh = draw.uniform(7, 17) - (0.8 if day < "2020" else 0)
                 cells = f"{KINDS[(tree + int(stand)) % 6]},{dbh:.1f},{45 + dbh:.0f},{25 + dbh:.0f},{tree % 3 * 0.5}"
-                trees.append(
-                    f"p{number},{tree},{cells},1,,{tree % 3 * 10},{'no' if tree == 12 else ''},{QUALITY[tree % 8]},{again}"
-                )
+                judged = f"{tree % 3 * 10},{'no' if tree == 12 else ''},{QUALITY[tree % 8]}"
+                trees.append(f"p{number},{tree},{cells},1,,{judged},{again}")
     tally = [
         f"{n},home,1,{KINDS[n % 6]},{8 + n % 9},{55 + n % 9},{35 + n % 9},1.5,{n % 2 * 10},0,{'no' * (n % 5 == 0)},"
         f"{('seam,20,24', 'crook,18,', ',,')[min(n % 4, 2)]},{'barn' if n % 6 else 'clear'}"
