@@ -67,6 +67,7 @@ ROWS = {
     "counts": ("deer counts of",) * 2,
     "bag": ("bag of", "bags of"),
     "winters": ("winter", "winters"),
+    "builds": ("piece of", "pieces of"),
 }
 PLOTS = {"new": "measured", "again": "measured again", "changed": "corrected", "gone": "taken out"}
 
