@@ -200,6 +200,13 @@ def test_nothing_is_cut_across_a_defect_with_a_place():
     assert ((posts["to_ft"] <= 10.0 + 1e-9) | (posts["from_ft"] >= 13.0 - 1e-9)).all()
 
 
+def test_a_defect_of_the_stump_takes_nothing_from_the_stem():
+    """A seam from .1 to .2 ft lies under the felling cut: its stem begins there, at the butt."""
+    low = one("seam", defect_from_ft=0.1, defect_to_ft=0.2)
+    same = one("seam", defect_from_ft=0.1, defect_to_ft=1.0)
+    assert low["from_ft"].min() == 1.0 and low["from_ft"].tolist() == same["from_ft"].tolist()
+
+
 #: Douglas-fir is kept to check the volume equations by; nobody's stump figures for it were seen.
 @pytest.mark.parametrize("species", [s for s in shipped("base").species.listed if s != "douglas-fir"])
 def test_every_species_has_a_stem(species):

@@ -144,7 +144,9 @@ def _spoiled(
 def stretches(drawn: Stems, order: np.ndarray) -> Stretches:
     """Stretches that pieces are cut from, by trees in an order: one below a defect and one above it."""
     places = [
-        np.ceil((np.where(np.isfinite(feet), feet, 0.0) - drawn.start_ft) / drawn.step_ft - 1e-9).astype(int)
+        np.ceil(
+            (np.where(np.isfinite(feet), feet, 0.0).clip(drawn.start_ft) - drawn.start_ft) / drawn.step_ft - 1e-9
+        ).astype(int)
         for feet in (drawn.bottom_ft, drawn.high_ft)
     ]
     ends = [
