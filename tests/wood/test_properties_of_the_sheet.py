@@ -57,8 +57,8 @@ def hillside(seed, size=26):
 @settings(max_examples=8, deadline=None)
 @given(st.integers(0, 10_000))
 def test_every_line_of_a_sheet_is_one_the_trade_would_write(seed):
-    """No tree that is not for hand felling or kept; posts of lasting woods alone, none out of what could be a good log of
-    walnut or cherry; where logs are cut the butt is in them, but for rot; nothing lies across a crook.
+    """No tree that is not for hand felling or kept; posts of lasting woods alone, none out of what could be a good log
+    of walnut or cherry; where logs are cut the butt is in them, but for rot; nothing lies across a crook.
     """
     trees = hillside(seed)
     told = needs.choose(trees, LIST, prove=False, region=HERE)
@@ -104,7 +104,7 @@ def one(word="", species="northern red oak", **more):
      ("crook, poor form", {"defect_from_ft": 18.0, "defect_to_ft": 22.0}, 2, 8.0)],
 )  # fmt: skip
 def test_a_crook_with_its_place_leaves_the_butt_log_whole(word, place, grade, length):
-    """Under 18 ft lies a straight butt: a 16-ft log. Rot reaches farther than it is seen; poor form is all of the stem."""
+    """Under 18 ft lies a straight butt: a 16-ft log. Rot reaches farther than it is seen; poor form is all."""
     told = needs.choose(one(word, **place), [Line("sawlog", 1, (8.0, 10.0, 16.0), 10.0)], region=HERE, whole=True)
     butt = told.pieces[told.pieces["from_ft"] == 1.0].iloc[0]
     assert (butt["grade"], butt["length_ft"]) == (grade, length)
