@@ -562,3 +562,24 @@ def test_any_shape_and_attribute(thin_place, geometry, value, crs):
         (thin_place.folder / "parcels.geojson").write_text(json.dumps(told))
         never_a_traceback(thin_place.folder)
     thin_place.draw()
+
+
+def test_a_defect_lies_within_its_tree(small_place):
+    """An end under its beginning, an end alone, a beginning over the top of the tree: each row in one pass."""
+    path = small_place.folder / "tally.csv"
+    rows = (
+        "tree,species,dbh_in,height_ft,quality,defect_from_ft,defect_to_ft",
+        "1,sugar maple,15.1,72,crook,30,12",
+        "2,sugar maple,15.1,72,seam,,12",
+        "3,sugar maple,15.1,72,fork,80,",
+        "4,sugar maple,15.1,72,crook,12,30",
+    )
+    path.write_text("\n".join(rows) + "\n", encoding="utf-8")
+    told = stopped(small_place.folder)
+    for said in (
+        "tally.csv, row 2, defect_to_ft: 12 Not above its lower end, 30 ft.",
+        "tally.csv, row 3, defect_from_ft: empty Write its lower end too, or take defect_to_ft out.",
+        "tally.csv, row 4, defect_from_ft: 80 Over the top of the tree, 72 ft.",
+    ):
+        assert said in told
+    assert "row 5" not in told

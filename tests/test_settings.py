@@ -96,6 +96,11 @@ POLES = {"product": "pole", "number": 6}
         ),
         ({"wants": [POLES, POLES | {"number": -3}]}, "wants, number 2, number", "Cannot be negative. Did you mean 3?"),
         ({"wants": [POLES | {"often": "each year", "by": date(2026, 5, 1)}]}, "wants, number 1", "has no last day"),
+        (
+            {"wants": [POLES | {"top_in": 8, "butt_in": 6}]},
+            "wants, number 1",
+            "has to be thicker than its least thin end",
+        ),
         ({"wants": [POLES | {"often": "yearly!"}]}, "wants, number 1, often", "Must be once or each year."),
         ({"wants": [{"product": "pole"}]}, "wants, number 1, number", ""),
         ({"wants": [POLES | {"porpose": "barn"}]}, "wants, number 1, porpose", "Did you mean purpose?"),

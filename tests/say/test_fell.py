@@ -65,3 +65,14 @@ def test_trees_for_others_by_name():
     trees = [("6", "white ash", "dead ash"), ("8", "red oak", "leaning")]
     assert fell.not_by_hand(trees) == "6 (white ash, dead ash), 8 (red oak, leaning)."
     assert fell.not_by_hand([]) == ""
+
+
+def test_a_crook_with_its_place_limits_nothing_else():
+    """Nothing is cut across it, and no more is said; with poor form beside it the limits of that stand."""
+    free = {"longest_log_ft": 16, "best_grade": 1, "longest_post_ft": 9, "poles": True}
+    here = {"fork": False, "from_ft": 18, "to_ft": 22, "first_ft_to_stove": 0, "scale_left_share": 1}
+    assert fell.cut_short("crook", **here, **free) == "crook noted from 18 to 22 ft: nothing is cut across it"
+    poor = free | {"longest_log_ft": 10, "best_grade": 2, "longest_post_ft": 7, "poles": False}
+    assert fell.cut_short("crook; poor form", **here, **poor).endswith(
+        "nothing is cut across it: logs to 10 ft, at best grade 2, posts to 7 ft, no poles"
+    )

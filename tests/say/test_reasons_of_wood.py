@@ -38,6 +38,10 @@ LINE = {"got": 2.0, "wanted": 6.0, "product": "post"}
             "2 of 6 posts; there would be 6 of 6 ft with a top of 3.5 in",
         ),
         (reason("no more lasting wood", **LINE), "2 of 6 posts; no more lasting wood of that size in this tally"),
+        (
+            reason("lines before it", **LINE, most=7),
+            "2 of 6 posts; these trees have 7 of that size, and lines above this one in the list come first",
+        ),
         (reason("most of that size", **LINE, most=3), "2 of 6 posts; these trees have 3 of that size at most"),
         (reason("as written"), "as you wrote it"),
         (reason("this season so far"), "from this season so far by degree-days"),

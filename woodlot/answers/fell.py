@@ -25,6 +25,7 @@ from woodlot.season import Season
 from woodlot.units import SQFT_PER_AC
 from woodlot.wood import needs, products, stick
 from woodlot.wood.account import Account, account
+from woodlot.wood.worths import judged
 
 __all__ = ["fell_answer", "fell_words"]
 
@@ -62,7 +63,7 @@ def fell_answer(season: Season, parcel: str | None = None, stand: str | None = N
         scaling=types.Scaling(float(made.scaling["taper_cuft"].sum()), float(made.scaling["equation_cuft"].sum())),
         bdft=float(pieces["bdft"].sum()),
         heights={str(how): int(n) for how, n in trees["height_from"].value_counts().items()},
-        cull_not_judged=int((~trees["cull_judged"]).sum()),
+        cull_not_judged=int((~trees["cull_judged"] & (judged(trees, region=region)["heat_left_share"] == 1)).sum()),
         wants=wants_answer(season),
         needs=() if chosen is None else _needs(chosen),
         cleared=tuple(np.flatnonzero(trees["cleared"]).tolist()),

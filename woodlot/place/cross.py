@@ -56,6 +56,7 @@ def check_all(sheets: dict[str, Sheet], unread: set[str], as_of: date, faults: l
         if other not in unread:
             faults += _orphans(sheets[table], column, sheets[other], other)
     faults += _fixed_without_dbh(sheets["trees"], sheets["plots"])
+    faults += _misplaced(sheets["tally"])
     browse, counts, cores = sheets["browse"], sheets["counts"], sheets["cores"]
     thick = cores.frame["dbh_in"]
     faults += cores.faults(
@@ -76,6 +77,23 @@ def check_all(sheets: dict[str, Sheet], unread: set[str], as_of: date, faults: l
         if "date" in sheet.frame and (late := int((sheet.frame["date"] > pd.Timestamp(as_of)).sum())):
             notes.append(f"{sheet.file}: {plural(late, 'row')} dated after {as_of.isoformat()}.")
     _ledger(sheets["ledger"], sheets, unread, notes)
+
+
+def _misplaced(tally: Sheet) -> list[Fault]:
+    """Defects whose place cannot be: an end below its beginning, an end alone, a beginning over the top of the tree."""
+    low, high, tall = (tally.frame[name] for name in ("defect_from_ft", "defect_to_ft", "height_ft"))
+    whole = ~tally.is_wrong("defect_from_ft", "defect_to_ft", "height_ft")
+    return [
+        *tally.faults(
+            whole & (high <= low), "defect_to_ft", lambda at: f"Not above its lower end, {low.iloc[at]:g} ft."
+        ),
+        *tally.faults(
+            whole & high.notna() & low.isna(), "defect_from_ft", "Write its lower end too, or take defect_to_ft out."
+        ),
+        *tally.faults(
+            whole & (low >= tall), "defect_from_ft", lambda at: f"Over the top of the tree, {tall.iloc[at]:.0f} ft."
+        ),
+    ]
 
 
 def marks_to_clear(marks: Sequence[str], tally: Sheet) -> list[Fault]:

@@ -56,6 +56,10 @@ class _Sized(Row):
         sizes = [name for name in ("length_ft", "top_in", "butt_in") if getattr(self, name) is not None]
         if self.product in trade.LOOSE and sizes:
             raise ValueError(f"{capital(self.product)} has no size here. Take out {' and '.join(sizes)}.")
+        if self.top_in is not None and self.butt_in is not None and self.butt_in <= self.top_in:
+            raise ValueError(
+                f"Its largest butt, {self.butt_in:g} in, has to be thicker than its least thin end, {self.top_in:g} in."
+            )
         return self
 
 

@@ -313,6 +313,8 @@ def _remedy(part: str, field: FieldInfo, error: dict[str, Any]) -> tuple[str, st
         if error["type"] == "missing":
             return "missing", "Write it: an entry needs it."
         field = entry.model_fields[name]
+    if isinstance(written := error.get("input"), dict):
+        text = ", ".join(f"{name} = {value}" for name, value in written.items())
     kind = cell_type(field)[1]
     if kind not in (str, int, float, date, bool) and error["type"] != "literal_error":
         return text, error["msg"].removeprefix("Value error, ")

@@ -135,7 +135,7 @@ def burnt_bdft(program: Program, plan: list[Way], *, region: Region) -> float:
     open_ = first < of.cut.last[some]
     some, first = some[open_], first[open_]
     left = Stretches(of.cut.tree[some], first, of.cut.last[some], of.cut.rest[some], first == 0)
-    products = listed(region).query("kind == 'sawlog'").reset_index(drop=True)
+    products = _sawlogs(region)
     logs = choices(products, of.stems.step_ft, region=region)
     fits = allowed(of.trees, products, logs, judged(of.trees, region=region), region=region)
     none, least = np.zeros(program.count), tops(logs, of.trees, region=region)
@@ -178,10 +178,18 @@ def _count(program: Program, line: Line, top: float, lengths: tuple[float, ...],
     made = line_choices([size], of.stems.step_ft, region=region)
     fits = allows(of.trees, line, region=region) & by_words(made, of.trees, said, region=region)
     made, fits = saved_for_logs(made, fits, of.trees, [size], said, region=region)
+    products, mine = _sawlogs(region), len(made)
+    logs = choices(products, of.stems.step_ft, region=region)  # below a post that begins where the stem is thin enough
+    made, fits = [*made, *logs], np.vstack([fits, allowed(of.trees, products, logs, said, region=region)])
     least = tops(made, of.trees, region=region)
     each = tables(of.draw, of.stems, of.cut, made, least, fits, of.worths, region=region)
-    cuts = best(each, of.cut, n, np.zeros(n), np.full(len(made), 1e6), of.stems.step_ft)
-    return len(cuts.stem)
+    due = np.where(np.arange(len(made)) < mine, 1e6, 0.0)
+    cuts = best(each, of.cut, n, np.zeros(n), due, of.stems.step_ft)
+    return int((cuts.choice < mine).sum())
+
+
+def _sawlogs(region: Region) -> pd.DataFrame:
+    return listed(region).query("kind == 'sawlog'").reset_index(drop=True)
 
 
 def _smaller(line: Line, *, region: Region) -> Iterator[tuple[float, tuple[float, ...]]]:
