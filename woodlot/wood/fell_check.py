@@ -15,12 +15,13 @@ import pandas as pd
 
 from woodlot.estimate import Reason, reason
 from woodlot.region import Region
+from woodlot.wood.cut_tables import Listing
 from woodlot.wood.cutting import Choice, Cuts, Stretches, best
 from woodlot.wood.fell_search import Program, Way, allows, line_choices, most_of
 from woodlot.wood.grades import NO_GRADE
 from woodlot.wood.need_lines import TOPIC, Line
 from woodlot.wood.products import allowed, by_words, choices, listed, of_woods, tops
-from woodlot.wood.stick import gap_steps, pieces, tables
+from woodlot.wood.stick import blocks, gap_steps, pieces
 from woodlot.wood.worths import Worths, judged
 
 __all__ = ["burnt_bdft", "count_again", "nearest", "pieces_of", "spare"]
@@ -139,8 +140,8 @@ def burnt_bdft(program: Program, plan: list[Way], *, region: Region) -> float:
     logs = choices(products, of.stems.step_ft, region=region)
     fits = allowed(of.trees, products, logs, judged(of.trees, region=region), region=region)
     none, least = np.zeros(program.count), tops(logs, of.trees, region=region)
-    each = tables(of.draw, of.stems, left, logs, least, fits, _Best(of.worths), region=region)
-    return float(best(each, left, program.count, none, np.zeros(len(logs)), of.stems.step_ft).value.sum())
+    each = blocks(of.draw, of.stems, left, logs, least, fits, _Best(of.worths), region=region)
+    return float(best(map(Listing, each), left, program.count, none, np.zeros(len(logs)), of.stems.step_ft).value.sum())
 
 
 def nearest(program: Program, at: int, short: float, *, region: Region) -> Reason | None:
@@ -179,8 +180,8 @@ def _count(program: Program, line: Line, top: float, lengths: tuple[float, ...],
         made, of.trees, judged(of.trees, region=region), region=region
     )
     least = tops(made, of.trees, region=region)
-    each = tables(of.draw, of.stems, of.cut, made, least, fits, of.worths, region=region)
-    cuts = best(each, of.cut, n, np.zeros(n), np.full(len(made), 1e6), of.stems.step_ft)
+    each = blocks(of.draw, of.stems, of.cut, made, least, fits, of.worths, region=region)
+    cuts = best(map(Listing, each), of.cut, n, np.zeros(n), np.full(len(made), 1e6), of.stems.step_ft)
     return len(cuts.stem)
 
 

@@ -25,11 +25,12 @@ from woodlot import solver
 from woodlot.region import Region
 from woodlot.trade import SAWN
 from woodlot.tree.inputs import column
-from woodlot.wood.cutting import Choice, Cuts, Table, best
+from woodlot.wood.cut_tables import Listing
+from woodlot.wood.cutting import Choice, Cuts, best
 from woodlot.wood.grades import defect_pct
 from woodlot.wood.need_lines import TOPIC, Line
 from woodlot.wood.products import STEPS_TOPIC, allowed, by_words, choices, listed, of_woods, steps_of, tops, trim_in
-from woodlot.wood.stick import tables
+from woodlot.wood.stick import blocks
 from woodlot.wood.stock import Stock, cuyd_per_cuft, stock
 from woodlot.wood.worths import judged
 
@@ -100,7 +101,7 @@ class Program:
     stock: Stock
     lines: list[Line]
     choices: list[Choice]
-    tables: list[Table]
+    tables: list[Listing]
     burns: np.ndarray
     chips: np.ndarray
     stems_to_chips: bool
@@ -286,7 +287,7 @@ def assembled(
     stove gives; whole: every tree is felled; least: thin ends, choices x trees, where they are not the usual ones.
     """
     least = tops(made, of.trees, region=region) if least is None else least
-    each = list(tables(of.draw, of.stems, of.cut, made, least, may_be, of.worths, region=region))
+    each = [Listing(b) for b in blocks(of.draw, of.stems, of.cut, made, least, may_be, of.worths, region=region)]
     met = region.figure(TOPIC, "heat_met")
     chip = cuyd_per_cuft(region=region)
     chipped = [line.product == "chips" for line in asked]
