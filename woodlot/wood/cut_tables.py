@@ -127,22 +127,20 @@ class Block:
             if at is None:
                 continue
             here: list[Move] = []
+            begins: dict[float, list[tuple[int, np.ndarray | None]]] = {}
             for c, choice, lowest, highest, every in live:
                 thick = choice.most_butt_in
-                for gap in range(self.most_gaps + 1 if thick < np.inf else 1):
-                    begin = p + gap * self.stove_steps
+                if thick not in begins:
+                    begins[thick] = self._begins(p, thick, at, None if whole else reached[p, at])
+                for begin, thin in begins[thick]:
                     to = begin + choice.steps
-                    if to >= size or high[to] < lowest or (gap and high[begin - self.stove_steps] <= thick):
+                    if to >= size or high[to] < lowest:
                         break
-                    limits = [] if whole else [reached[p, at]]
+                    limits = [] if thin is None else [thin]
                     if not every:
                         limits.append(self.allowed[c, at])
                     if low[to] < highest:
                         limits.append(dib[to, at] >= (self.tops[c, at] if lowest < highest else highest))
-                    if high[begin] > thick:
-                        limits.append(dib[begin, at] <= thick)
-                    if gap and low[begin - self.stove_steps] <= thick:
-                        limits.append(dib[begin - self.stove_steps, at] > thick)
                     if self.saw_last is not None and choice.kind == "sawlog":
                         limits.append(self.first[at] + to <= self.saw_last[at])
                     mine, ok = _fitting(at, limits)
@@ -152,6 +150,26 @@ class Block:
                     reached[to, mine] |= True if ok is None else ok
             if here:
                 yield here
+
+    def _begins(
+        self, place: int, thick: float, at: slice | np.ndarray, left: np.ndarray | None
+    ) -> list[tuple[int, np.ndarray | None]]:
+        """Where pieces that bear so thick a butt may begin: there, or as few stove lengths above it as make it thin
+        enough; and which of the stretches begin there (None: all). left: which of them come into question.
+        """
+        if thick == np.inf:
+            return [(place, left)]
+        out: list[tuple[int, np.ndarray | None]] = []
+        for begin in range(place, min(place + self.most_gaps * self.stove_steps + 1, len(self.dib)), self.stove_steps):
+            thin = self.dib[begin, at] <= thick
+            mine = thin if left is None else thin & left
+            some = np.count_nonzero(mine)
+            if some:
+                out.append((begin, None if some == len(mine) else mine))
+            left = ~thin if left is None else left & ~thin
+            if not left.any():
+                break
+        return out
 
     @cached_property
     def upper(self) -> np.ndarray:
