@@ -17,7 +17,8 @@ from woodlot.estimate import Reason, reason
 from woodlot.region import Region
 from woodlot.wood.cut_tables import Listing
 from woodlot.wood.cutting import Choice, Cuts, Stretches, best
-from woodlot.wood.fell_search import Program, Way, allows, line_choices, most_of
+from woodlot.wood.fell_program import allows, line_choices
+from woodlot.wood.fell_ways import Program, Way, most_of
 from woodlot.wood.grades import NO_GRADE
 from woodlot.wood.need_lines import TOPIC, Line
 from woodlot.wood.products import allowed, by_words, choices, listed, of_woods, tops

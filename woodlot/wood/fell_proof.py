@@ -12,7 +12,8 @@ import itertools
 import numpy as np
 
 from woodlot.wood.cut_tables import Listing
-from woodlot.wood.fell_search import Program, Way, least_cost, linear_worths, priced, whole_ways
+from woodlot.wood.fell_search import least_cost, linear_worths, whole_ways
+from woodlot.wood.fell_ways import Program, Way, priced
 
 __all__ = ["least"]
 
