@@ -29,7 +29,7 @@ from woodlot.say.words import (
     plural,
     rounded,
 )
-from woodlot.trade import LEDGER_KINDS
+from woodlot.trade import DRYING_KINDS, GONE_KINDS, LEDGER_KINDS
 
 if TYPE_CHECKING:
     from woodlot.plan.what_moved import Differ
@@ -69,7 +69,10 @@ ROWS = {
     "counts": ("deer counts of",) * 2,
     "bag": ("bag of", "bags of"),
     "winters": ("winter", "winters"),
+    "builds": ("piece of", "pieces of"),
 }
+#: Kinds of notes whose word is what was done, not a thing.
+DONE = (*DRYING_KINDS[1:-1], *GONE_KINDS, "built")
 PLOTS = {"new": "measured", "again": "measured again", "changed": "corrected", "gone": "taken out"}
 
 
@@ -232,7 +235,8 @@ def _sum(kind: str, unit: str, some: Sequence[tuple[str, str, str, float | None,
     elif unit == "piece":
         said = f"{total:,.6g} {what}"
     else:
-        said = noted(total, unit.partition("_")[0]) + ("" if unit == kind else f" of {what}")
+        of = "" if kind in DONE else "of "
+        said = noted(total, unit.partition("_")[0]) + ("" if unit == kind else f" {of}{what}")
     return f"{said} in {noun(len(stands), 'stand')} {first_of(stands, KINDS)}" if stands else said
 
 

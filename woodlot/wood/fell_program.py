@@ -3,6 +3,7 @@
 program         trees that may be felled by hand, and lines
 assembled       the same from stock, lines and what a piece gives to a line
 line_choices    pieces that the lines ask for
+saved_for_logs  no post from what could be a good log of the dearest woods
 allows          which stems are good enough for a line
 """
 
@@ -18,14 +19,36 @@ from woodlot.tree.inputs import column
 from woodlot.wood.cut_tables import Listing
 from woodlot.wood.cutting import Choice
 from woodlot.wood.fell_ways import Program, priced
-from woodlot.wood.grades import defect_pct
-from woodlot.wood.need_lines import TOPIC, Line
+from woodlot.wood.grades import best_grade, defect_pct, grade_sizes, species_factor
+from woodlot.wood.need_lines import LOG_LENGTHS, TOPIC, Line
 from woodlot.wood.products import STEPS_TOPIC, allowed, by_words, choices, listed, of_woods, steps_of, tops, trim_in
 from woodlot.wood.stick import blocks
 from woodlot.wood.stock import Stock, cuyd_per_cuft, stock
 from woodlot.wood.worths import judged
 
-__all__ = ["allows", "assembled", "line_choices", "program"]
+__all__ = ["allows", "assembled", "line_choices", "program", "saved_for_logs"]
+
+
+def saved_for_logs(
+    made: list[Choice], fits: np.ndarray, trees: pd.DataFrame, asked: Sequence[Line], said: pd.DataFrame,
+    *, region: Region,
+) -> tuple[list[Choice], np.ndarray]:  # fmt: skip
+    """Choices of lines, and which tree may give which (choices x trees), the butts of the dearest woods left whole.
+
+    Nobody sets walnut or cherry that a mill would saw: of a wood worth more than red oak a post begins above what could
+    be a log of grade 1 or 2, unless the line names the wood.
+    """
+    species = trees["species"].to_numpy(dtype=object)
+    best_by_tree = best_grade(trees, said["best_grade"].to_numpy(dtype=int), region=region)
+    log_in = grade_sizes(max(LOG_LENGTHS), False, best_by_tree, species, region=region)[1]
+    dear = (species_factor(species, region=region) > 1.0) & np.isfinite(log_in)
+    least = float(log_in[dear].min(initial=np.inf))
+    at = [k for k, c in enumerate(made) if c.kind == "post" and asked[c.line].woods == "lasting"]
+    at = [k for k in at if made[k].most_butt_in > least]
+    upper = [replace(made[k], most_butt_in=least) for k in at]
+    both = np.vstack([fits, fits[at] & dear])
+    both[at] &= ~dear
+    return [*made, *upper], both
 
 
 def program(
@@ -51,6 +74,7 @@ def program(
     fits = np.array([allows(mine, line, region=region) for line in asked]).reshape(len(asked), len(rows)).astype(bool)
     may_be = fits[np.array([c.line for c in wanted], dtype=int)] & by_words(wanted, mine, said, region=region)
     may_be &= np.vstack([may_free, np.ones((1, len(rows)), dtype=bool)])[np.array(as_free, dtype=int)]
+    wanted, may_be = saved_for_logs(wanted, may_be, mine, asked, said, region=region)
     burns = np.zeros((len(asked), len(rows)))
     for at, line in enumerate(asked):
         if line.product == "firewood":
