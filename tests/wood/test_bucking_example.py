@@ -10,7 +10,7 @@ import pandas as pd
 import pytest
 
 from woodlot.region import shipped
-from woodlot.wood import fell_check, fell_search, needs
+from woodlot.wood import fell_check, fell_program, fell_ways, needs
 from woodlot.wood.cutting import Choice, Stretches
 from woodlot.wood.need_lines import Line
 from woodlot.wood.stick import Stems
@@ -81,7 +81,7 @@ def told(rows=range(5), mmbtu=10.0, met=1.0):
     burns = np.zeros((3, len(rows)))
     burns[2] = of.heat
     least = np.array([np.full(len(rows), c.least_top_in) for c in made])
-    return fell_search.assembled(np.arange(len(rows)), of, asked, made, may, burns, 79.0, least=least, region=BASE)
+    return fell_program.assembled(np.arange(len(rows)), of, asked, made, may, burns, 79.0, least=least, region=BASE)
 
 
 @pytest.fixture(scope="module")
@@ -185,11 +185,11 @@ def test_three_posts_take_255_inches(inches, posts):
     of = program.stock
     last = np.array([inches])
     short = replace(of, stems=replace(of.stems, last=last), cut=replace(of.cut, last=last, rest=last))
-    again = fell_search.assembled(
+    again = fell_program.assembled(
         np.arange(1), short, program.lines, program.choices, np.ones((8, 1), dtype=bool), program.burns, 79.0,
         least=np.full((8, 1), 4.0), region=BASE,
     )  # fmt: skip
-    assert fell_search.most_of(again, 1)[0] == posts
+    assert fell_ways.most_of(again, 1)[0] == posts
 
 
 def all_patterns(dib, last, made, may):

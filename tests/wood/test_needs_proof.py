@@ -6,7 +6,7 @@ import pytest
 
 from woodlot.region import shipped
 from woodlot.tree.volume import volumes
-from woodlot.wood import fell_search, needs
+from woodlot.wood import fell_program, needs
 from woodlot.wood.grades import grade_possible, index
 from woodlot.wood.logs import log_bdft
 from woodlot.wood.need_lines import Line
@@ -152,7 +152,7 @@ def told_of(seed):
     draw = np.random.default_rng(seed)
     trees, lines = a_list(draw)
     whole = bool(draw.random() < 0.25)
-    return fell_search.program(
+    return fell_program.program(
         volumes(trees, region=BASE), np.ones(len(trees), dtype=bool), lines, "international_quarter", 79.0, "210",
         whole, region=BASE,
     )  # fmt: skip

@@ -1,5 +1,7 @@
 """Bucking: full enumeration, pieces in a row from the butt, limits of pieces, words, shapes, prices."""
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -11,6 +13,7 @@ from woodlot.region import open_region, shipped
 from woodlot.tree import stem
 from woodlot.wood import cutting, products, stick, worths
 from woodlot.wood.account import below_cuft
+from woodlot.wood.cut_tables import Block, Listing, Table
 from woodlot.wood.cutting import Choice, Stretches
 
 
@@ -60,11 +63,13 @@ def test_200_small_stems_equal_full_enumeration():
         due, rest, last = draw.uniform(0, 1, len(made)), float(draw.uniform(0, 2)), places - 1
         cut = Stretches(np.zeros(1, int), np.zeros(1, int), np.array([last]), np.array([last]), np.ones(1, bool))
         tops = np.array([[c.least_top_in] for c in made])
-        table = cutting.tabled(
+        block = Block.of(
             lambda tree, d=dib, b=below: (d[:, None], b[:, None]),
             cut, np.arange(1), made, tops, np.ones((len(made), 1), bool), Made(), 3, 2,
         )  # fmt: skip
-        cuts = cutting.best([table], cut, 1, np.array([rest]), due, 1.0)
+        cuts, again = (cutting.best([form(block)], cut, 1, np.array([rest]), due, 1.0) for form in (Table, Listing))
+        for name in ("stem", "place", "choice", "value"):
+            assert np.array_equal(getattr(cuts, name), getattr(again, name))
         assert cuts.value[0] == pytest.approx(best_of_all(dib, below, made, due, rest, last, 3, 2), abs=1e-9)
         at, worth = 0, 0.0
         for begin, c in zip(cuts.place, cuts.choice, strict=True):
@@ -94,6 +99,38 @@ def many(size, seed=5):
             "logs_16ft": np.where(draw.random(size) < 0.3, 1.0, np.nan),
         }
     )
+
+
+def test_both_ways_to_price_stems_give_the_same_cuts():
+    """Move by move or piece by piece: 300 stems, some with a rot whose place is written or a fork, at chance prices."""
+    region, draw = shipped("base"), np.random.default_rng(9)
+    trees = many(300).assign(quality=draw.choice(["", "", "rot", "fork", "crook"], 300))
+    placed = trees["quality"].isin(["rot", "fork"]) & (draw.random(300) < 0.7)
+    low = np.where(placed, draw.uniform(3, 25, 300), np.nan)
+    trees = trees.assign(defect_from_ft=low, defect_to_ft=np.where(trees["quality"] == "rot", low + 4, np.nan))
+    drawn = stick.stems(trees, region=region)
+    table = products.listed(region)
+    made = products.choices(table, drawn.step_ft, region=region)
+    made = [replace(c, by_feet=k % 3 == 0) for k, c in enumerate(made)]
+    said = worths.judged(trees, region=region)
+    stove = stick.stove_worth(trees, said, region=region)
+    of = worths.worths(trees, stove, "international_quarter", said, region=region)
+    fits = products.allowed(trees, table, made, said, region=region)
+    cut = stick.stretches(drawn, np.arange(300))
+    assert len(cut.tree) > 300
+    tops = products.tops(made, trees, region=region)
+    blocks = list(stick.blocks(drawn.drawn, drawn, cut, made, tops, fits, of, region=region))
+    for _ in range(4):
+        due = np.where(draw.random(len(made)) < 0.5, draw.uniform(0, 9, len(made)), 0.0)
+        by_move, by_piece = (
+            cutting.best([form(b) for b in blocks], cut, 300, stove, due, drawn.step_ft) for form in (Table, Listing)
+        )
+        for name in ("stem", "place", "choice", "value"):
+            assert np.array_equal(getattr(by_move, name), getattr(by_piece, name))
+        row = pd.DataFrame({"stem": by_move.stem, "low": by_move.place})
+        row["high"] = row["low"] + np.array([c.steps for c in made])[by_move.choice]
+        assert (row["high"].to_numpy() <= drawn.last[row["stem"]]).all()
+        assert (row["low"].shift(-1) >= row["high"])[row["stem"].shift(-1) == row["stem"]].all()
 
 
 def test_worth_is_the_sum_of_what_is_cut():

@@ -15,7 +15,7 @@ from woodlot.region import Region
 from woodlot.stand.grow import class_of, classes
 from woodlot.trade import SAWN
 from woodlot.tree.volume import volumes
-from woodlot.wood import fell_search
+from woodlot.wood import fell_program, fell_ways
 from woodlot.wood.need_lines import Line
 
 __all__ = ["Pieces", "pieces_by_class"]
@@ -78,7 +78,7 @@ def pieces_by_class(
     both = trees_of_classes(species, measured, region)
     trees = volumes(both, division, region=region).iloc[: shape[0] * shape[1]]
     asked = list(named.values())
-    program = fell_search.program(
+    program = fell_program.program(
         trees, np.ones(len(trees), dtype=bool), asked, log_rule, solid_cuft_per_cord, division, region=region
     )
     share = chosen("straight_share", region)
@@ -89,7 +89,7 @@ def pieces_by_class(
     often = np.tile(often if often.any() else np.ones(len(sizes)), len(species))[program.rows]
     for first in range(len(asked)):
         rank = np.where(np.arange(len(asked)) == first, 0, 1 + np.arange(len(asked))[::-1])
-        best = fell_search.priced(program, LIST_FIRST * RATIO ** (len(asked) - rank).astype(float))[1]
+        best = fell_ways.priced(program, LIST_FIRST * RATIO ** (len(asked) - rank).astype(float))[1]
         listed = program.line_of[best.cuts.choice] >= 0
         cuts = replace(best.cuts, **{k: getattr(best.cuts, k)[listed] for k in ("stem", "place", "choice")})
         top, of = cuts.place + program.steps[cuts.choice], program.stock

@@ -12,7 +12,7 @@ import pandas as pd
 from woodlot.region import Region
 from woodlot.tree.inputs import living
 from woodlot.tree.volume import volumes
-from woodlot.wood import fell_search
+from woodlot.wood import fell_program, fell_ways
 from woodlot.wood.stock import cuyd_per_cuft
 
 __all__ = ["best_use"]
@@ -51,8 +51,8 @@ def best_use(
     """
     whole = trees if "wood_cuft" in trees else volumes(trees, division, region=region)
     alive = living(whole)
-    program = fell_search.program(whole, alive, [], log_rule, solid_cuft_per_cord, division, region=region)
-    value, ways = fell_search.priced(program, np.zeros(0))
+    program = fell_program.program(whole, alive, [], log_rule, solid_cuft_per_cord, division, region=region)
+    value, ways = fell_ways.priced(program, np.zeros(0))
     of, cuts, n = program.stock, ways.cuts, program.count
     kind = np.array([c.kind for c in program.choices], dtype=object)[cuts.choice]
     end = cuts.place + program.steps[cuts.choice]
@@ -77,6 +77,6 @@ def best_use(
     return made.reindex(whole.index, fill_value=0.0)
 
 
-def _of_length(program: fell_search.Program, feet: float) -> list[int]:
+def _of_length(program: fell_ways.Program, feet: float) -> list[int]:
     """Choices of one length."""
     return [k for k, c in enumerate(program.choices) if c.length_ft == feet]

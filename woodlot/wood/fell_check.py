@@ -15,12 +15,14 @@ import pandas as pd
 
 from woodlot.estimate import Reason, reason
 from woodlot.region import Region
+from woodlot.wood.cut_tables import Listing
 from woodlot.wood.cutting import Choice, Cuts, Stretches, best
-from woodlot.wood.fell_search import Program, Way, allows, line_choices, most_of, saved_for_logs
+from woodlot.wood.fell_program import allows, line_choices, saved_for_logs
+from woodlot.wood.fell_ways import Program, Way, most_of
 from woodlot.wood.grades import NO_GRADE
 from woodlot.wood.need_lines import TOPIC, Line
 from woodlot.wood.products import allowed, by_words, choices, listed, of_woods, tops
-from woodlot.wood.stick import gap_steps, pieces, tables
+from woodlot.wood.stick import blocks, gap_steps, pieces
 from woodlot.wood.worths import Worths, judged
 
 __all__ = ["burnt_bdft", "count_again", "nearest", "pieces_of", "spare"]
@@ -139,8 +141,8 @@ def burnt_bdft(program: Program, plan: list[Way], *, region: Region) -> float:
     logs = choices(products, of.stems.step_ft, region=region)
     fits = allowed(of.trees, products, logs, judged(of.trees, region=region), region=region)
     none, least = np.zeros(program.count), tops(logs, of.trees, region=region)
-    each = tables(of.draw, of.stems, left, logs, least, fits, _Best(of.worths), region=region)
-    return float(best(each, left, program.count, none, np.zeros(len(logs)), of.stems.step_ft).value.sum())
+    each = blocks(of.draw, of.stems, left, logs, least, fits, _Best(of.worths), region=region)
+    return float(best(map(Listing, each), left, program.count, none, np.zeros(len(logs)), of.stems.step_ft).value.sum())
 
 
 def nearest(program: Program, at: int, short: float, *, region: Region) -> Reason | None:
@@ -182,9 +184,9 @@ def _count(program: Program, line: Line, top: float, lengths: tuple[float, ...],
     logs = choices(products, of.stems.step_ft, region=region)  # below a post that begins where the stem is thin enough
     made, fits = [*made, *logs], np.vstack([fits, allowed(of.trees, products, logs, said, region=region)])
     least = tops(made, of.trees, region=region)
-    each = tables(of.draw, of.stems, of.cut, made, least, fits, of.worths, region=region)
+    each = blocks(of.draw, of.stems, of.cut, made, least, fits, of.worths, region=region)
     due = np.where(np.arange(len(made)) < mine, 1e6, 0.0)
-    cuts = best(each, of.cut, n, np.zeros(n), due, of.stems.step_ft)
+    cuts = best(map(Listing, each), of.cut, n, np.zeros(n), due, of.stems.step_ft)
     return int((cuts.choice < mine).sum())
 
 

@@ -11,8 +11,9 @@ import itertools
 
 import numpy as np
 
-from woodlot.wood.cutting import Table, down
-from woodlot.wood.fell_search import Program, Way, least_cost, linear_worths, priced, whole_ways
+from woodlot.wood.cut_tables import Listing
+from woodlot.wood.fell_search import least_cost, linear_worths, whole_ways
+from woodlot.wood.fell_ways import Program, Way, priced
 
 __all__ = ["least"]
 
@@ -97,13 +98,18 @@ def _listed(program: Program, worth: np.ndarray, room: float) -> tuple[np.ndarra
     for to_chips in (False, True) if program.stems_to_chips else (False,):
         rest = chip * of.factor if to_chips else of.worths.stove + fire * of.factor
         fixed = rest * of.outside_cuft() + (of.limb_worth + fire) * of.limbs_cuft + chip * of.brush_cuft
-        each = [(table, down(table, rest[table.tree], due)) for table in program.tables]
+        each = []
         best = fixed.copy()
-        for table, found in each:
+        for table in program.tables:
+            paid = table.worth(rest[table.tree], due)
+            found = table.down(rest[table.tree], paid)
+            each.append((table, paid, found))
             np.add.at(best, table.tree, found[0])
         parts: list[list[list[tuple[float, Cut]]]] = [[] for _ in range(n)]
-        for table, found in each:
-            ways = _starts(program, table, found, rest[table.tree], due, goal[table.tree] - best[table.tree] + found[0])
+        for table, paid, found in each:
+            ways = _starts(
+                program, table, found, rest[table.tree], paid, goal[table.tree] - best[table.tree] + found[0]
+            )
             if ways is None:
                 return None
             for at, mine in enumerate(ways):
@@ -124,18 +130,24 @@ def _joined(parts: list[Cut]) -> Cut:
 
 
 def _starts(
-    program: Program, table: Table, best: np.ndarray, rest: np.ndarray, due: np.ndarray, goal: np.ndarray
+    program: Program, table: Listing, best: np.ndarray, rest: np.ndarray, paid: np.ndarray, goal: np.ndarray
 ) -> list[list[tuple[float, Cut]]] | None:
-    """Ways of the stretches of a block that reach their goal, place by place from the butt: worth and cut list."""
+    """Ways of the stretches of a block that reach their goal, place by place from the butt: worth and cut list; paid:
+    worth of each piece of the block.
+    """
     size, lines = len(table.stretch), len(program.lines)
+    line = program.line_of[table.choice]
+    counts, skips = np.ones(len(line)), np.zeros(len(line))
+    counts[table.feet[0]], skips[table.skipped[0]] = table.feet[1], table.skipped[1]
+    stove = table.block.stove(rest)
     root = np.full(size, -1)
-    here: list[list[tuple]] = [[] for _ in table.places]
+    here: list[list[tuple]] = [[] for _ in best]
     first = np.flatnonzero(best[0] >= goal - 1e-9)
     none = np.zeros(len(first))
     here[0].append((first, np.zeros((len(first), lines)), none, none, root[first], root[first], root[first]))
     kept: list[tuple[np.ndarray, ...]] = []
     count = 0
-    for p, moves in enumerate(table.moves):
+    for p in range(len(best)):
         if not here[p]:
             continue
         row, gives, skip, got, parent, begin, by = (np.concatenate([h[k] for h in here[p]]) for k in range(7))
@@ -144,24 +156,22 @@ def _starts(
         row, gives, skip, got, parent, begin, by = (a[keep] for a in (row, gives, skip, got, parent, begin, by))
         ids = count + np.arange(len(row))
         count += len(row)
-        done = got + rest[row] * table.left(p)[row]
-        kept.append((row, done, parent, begin, by))
+        kept.append((row, got + stove[p, row], parent, begin, by))
         if count > MOST_STARTS:
             return None
-        for move in moves:
-            inside = np.flatnonzero((row >= move.run.start) & (row < move.run.stop))
-            mine = row[inside] - move.run.start
-            gained = got[inside] + move.worth(due, rest)[mine]
-            reach = np.flatnonzero(gained + best[move.to, row[inside]] >= goal[row[inside]] - 1e-9)
-            if not len(reach):
-                continue
-            at, mine = inside[reach], mine[reach]
-            more = gives[at].copy()
-            if program.line_of[move.choice] >= 0:
-                more[:, program.line_of[move.choice]] += 1.0 if move.feet is None else move.feet[mine]
-            off = 0.0 if move.skipped is None else move.skipped[mine]
-            new = row[at], more, skip[at] + off, gained[reach], ids[at]
-            here[move.to].append((*new, np.full(len(at), move.begin), np.full(len(at), move.choice)))
+        at, piece = table.of_places(np.full(len(row), p), row)
+        to, gained = table.to[piece], got[at] + paid[piece]
+        reach = np.flatnonzero(gained + best[to, row[at]] >= goal[row[at]] - 1e-9)
+        at, piece, to, gained = at[reach], piece[reach], to[reach], gained[reach]
+        order = np.lexsort((at, table.begin[piece], table.choice[piece], to))
+        at, piece, to, gained = at[order], piece[order], to[order], gained[order]
+        more = gives[at]
+        asked = np.flatnonzero(line[piece] >= 0)
+        more[asked, line[piece[asked]]] += counts[piece[asked]]
+        new = row[at], more, skip[at] + skips[piece], gained, ids[at], table.begin[piece], table.choice[piece]
+        ends = np.flatnonzero(np.r_[True, to[1:] != to[:-1], True]) if len(to) else np.empty(0, dtype=int)
+        for low, high in itertools.pairwise(ends.tolist()):
+            here[to[low]].append(tuple(part[low:high] for part in new))
     row, done, parent, begin, by = (np.concatenate([one[k] for one in kept]) for k in range(5))
     out: list[list[tuple[float, Cut]]] = [[] for _ in range(size)]
     for k in np.flatnonzero(done >= goal[row] - 1e-9).tolist():

@@ -6,7 +6,7 @@ Chosen     trees to fell, pieces, what each line got and lacks, how far from the
 
 A forester wants three things in this order: the list met, line by line as the family wrote it; each tree cut for its
 best use and those left standing that are worth most on; and no more trees felled than that takes. A tree cut in one way
-is a column (``wood.fell_search``). Ways are not listed but found: the recursion of ``wood.cutting`` makes for every
+is a column (``wood.fell_ways``). Ways are not listed but found: the recursion of ``wood.cutting`` makes for every
 tree the way that is worth most at the present worth of the lines (the duals of a linear program), until none is worth
 more than its tree. The integer program over the ways found gives the plan, the linear one a bound below which no plan
 can be. Logs nobody asked for go to the pile at their worth; they are never burnt to make a list come out. Dead, hung
@@ -25,10 +25,10 @@ from woodlot.region import Region
 from woodlot.trade import PRODUCTS
 from woodlot.tree.quality import limits
 from woodlot.tree.volume import volumes
-from woodlot.wood import fell_check, fell_proof, fell_search
+from woodlot.wood import fell_check, fell_program, fell_proof, fell_search, fell_ways
 from woodlot.wood.account import Account, account
 from woodlot.wood.cutting import Cuts
-from woodlot.wood.fell_search import Program, Way
+from woodlot.wood.fell_ways import Program, Way
 from woodlot.wood.need_lines import TOPIC, Line, hand_felling, lines
 from woodlot.wood.stick import Bucked, stems
 
@@ -113,7 +113,7 @@ class _Search:
         if not proven and self.prove and program.count:
             better = fell_proof.least(program, price, self.nodes)
             if better is not None:
-                return Settled(fell_search.kept(program, better), program.cost_of(better), True, False)
+                return Settled(fell_ways.kept(program, better), program.cost_of(better), True, False)
         return Settled(plan, min(bound, price), proven, stopped and not proven)
 
 
@@ -163,7 +163,7 @@ def choose(
         trees = volumes(trees, division, region=region)
     why = hand_felling(trees, region=region)
     free = (why == "") & (limits(trees, region=region)["never"] == "")
-    program = fell_search.program(
+    program = fell_program.program(
         trees, free.to_numpy(), asked, log_rule, solid_cuft_per_cord, division, whole, region=region
     )
     small = program.count <= region.figure(TOPIC, "prove_trees") if prove is None else prove
@@ -196,7 +196,7 @@ def decided(program: Program, gap: float, nodes: int, prove: bool, fewest_to: in
     elif search.prove and not found.proven:
         found = search.settled(program)
     found = _with_fewest(program, found, gap, search)
-    return replace(found, plan=fell_search.none_unasked(program, found.plan, asked))
+    return replace(found, plan=fell_ways.none_unasked(program, found.plan, asked))
 
 
 def _line_by_line(program: Program, search: _Search) -> Settled:

@@ -117,9 +117,12 @@ def tops(made: list[Choice], trees: pd.DataFrame, *, region: Region) -> np.ndarr
     """Least thin end of each choice in each tree, choices x trees (in)."""
     dbh = trees["dbh_in"].to_numpy(dtype=float)
     hard = np.asarray(region.species.is_hardwood(trees["species"]), dtype=bool)
-    soft = [c.least_top_in if np.isnan(c.soft_top_in) else c.soft_top_in for c in made]
-    rows = [np.maximum(np.where(hard, c.least_top_in, s), c.top_of_dbh * dbh) for c, s in zip(made, soft, strict=True)]
-    return np.array(rows).reshape(len(made), len(trees))
+    out = np.empty((len(made), len(trees)))
+    for row, c in zip(out, made, strict=True):
+        row[:] = c.least_top_in if np.isnan(c.soft_top_in) else np.where(hard, c.least_top_in, c.soft_top_in)
+        if c.top_of_dbh > 0:
+            np.maximum(row, c.top_of_dbh * dbh, out=row)
+    return out
 
 
 def lengths_of(lengths_ft: Any) -> list[float]:

@@ -25,12 +25,13 @@ from woodlot.tree.quality import FORK, parts
 from woodlot.tree.stem import StemForm, diameter_in, form, heights
 from woodlot.units import BREAST_FT, IN_PER_FT, LOG_FT
 from woodlot.wood import worths
-from woodlot.wood.cutting import Choice, Cuts, Stretches, Table, best, blocks, tabled
+from woodlot.wood.cut_tables import Block, Table
+from woodlot.wood.cutting import Choice, Cuts, Stretches, best, by_block
 from woodlot.wood.grades import NO_GRADE, index
 from woodlot.wood.logs import log_cuft_smalian
 from woodlot.wood.products import STEPS_TOPIC, allowed, choices, firewood_price, tops
 
-__all__ = ["Bucked", "Stems", "buck", "gap_steps", "pieces", "stems", "stretches", "tables"]
+__all__ = ["Bucked", "Stems", "blocks", "buck", "gap_steps", "pieces", "stems", "stretches"]
 
 #: A fork's pieces end so far under it (ft); where its height is not written it is taken at that share of the tree's.
 UNDER_FORK_FT, FORK_SHARE = 1.0, 0.5
@@ -232,8 +233,8 @@ def buck(
     del said
     order = np.argsort(drawn.form.dbh_in, kind="stable")
     cut = stretches(drawn, order)
-    each = tables(drawn.drawn, drawn, cut, made, tops(made, mine, region=region), fits, of, region=region)
-    cuts = best(each, cut, len(mine), of.stove, np.zeros(len(made)), drawn.step_ft)
+    each = blocks(drawn.drawn, drawn, cut, made, tops(made, mine, region=region), fits, of, region=region)
+    cuts = best(map(Table, each), cut, len(mine), of.stove, np.zeros(len(made)), drawn.step_ft)
     return Bucked(drawn, products, made, cuts, cuts.value, of)
 
 
@@ -243,11 +244,11 @@ def gap_steps(step_ft: float, *, region: Region) -> tuple[int, int]:
     return int(np.ceil(long / step_ft - 1e-9)), int(region.figure(STEPS_TOPIC, "stove_lengths_most"))
 
 
-def tables(draw, drawn: Stems, cut: Stretches, made, least, fits, of, *, region: Region) -> Iterator[Table]:
-    """Worth of every piece of every stretch, block by block."""
+def blocks(draw, drawn: Stems, cut: Stretches, made, least, fits, of, *, region: Region) -> Iterator[Block]:
+    """Stretches and what they may be cut into, block by block."""
     gaps = gap_steps(drawn.step_ft, region=region)
-    for rows in blocks(len(cut.tree)):
-        yield tabled(draw, cut, rows, made, least, fits, of, *gaps, saw_last=drawn.saw_last)
+    for rows in by_block(len(cut.tree)):
+        yield Block.of(draw, cut, rows, made, least, fits, of, *gaps, saw_last=drawn.saw_last)
 
 
 def pieces(
@@ -307,7 +308,7 @@ def taper_cuft(drawn: Stems, stem: np.ndarray, place: np.ndarray, steps: np.ndar
     """Cubic feet of pieces of the stem as drawn, Smalian step by step."""
     out = np.zeros(len(stem))
     known, owner = np.unique(stem, return_inverse=True)
-    for rows in blocks(len(known)):
+    for rows in by_block(len(known)):
         here = np.flatnonzero((owner >= rows[0]) & (owner <= rows[-1]))
         below = drawn.drawn(known[rows])[1]
         at = owner[here] - rows[0]

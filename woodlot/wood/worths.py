@@ -61,8 +61,12 @@ class Worths:
         if square is None:
             feet = np.asarray(log_bdft(np.maximum(top, 0.01), choice.length_ft, self.log_rule, region=self.region))
         else:
-            feet = (square[0] * top + square[1]) * top + square[2]
-        return feet * self.scale_left[tree]
+            feet = square[0] * top
+            feet += square[1]
+            feet *= top
+            feet += square[2]
+        feet *= self.scale_left[tree]
+        return feet
 
     def _square(self, length_ft: float) -> tuple[float, float, float] | None:
         """The square that a log rule is from 4 in on, or None where it is none."""
