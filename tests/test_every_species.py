@@ -88,7 +88,7 @@ def test_all_of_them_can_go_to_the_chipper(everything):
     """More chips are wanted than there is wood: every kind is felled for it, and chips come of it."""
     home, kinds = everything
     toml = home / "place.toml"
-    toml.write_text(toml.read_text().split("[needs]")[0] + "[needs]\nchips_cuyd = 5000\n")
+    toml.write_text(toml.read_text().split("[needs]")[0] + "[needs]\nchips_cuyd = 5000\nchip_stems = true\n")
     told = answer("fell", home)
     assert len(told["fell"]) + len(told["not_by_hand"]) == len(kinds)
     assert told["needs"][0]["got"] > 10 and told["needs"][0]["short"] > 0

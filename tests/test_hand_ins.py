@@ -30,7 +30,9 @@ def _trial(name):
     return sys.modules[name]
 
 
-ins, forms, axes, matrix = map(_trial, ("hand_ins", "hand_in_shapes", "hand_in_axes", "hand_in_matrix"))
+ins, forms, _, axes, matrix = map(
+    _trial, ("hand_ins", "hand_in_shapes", "hand_in_wishes", "hand_in_axes", "hand_in_matrix")
+)
 CASES = axes.cases()
 #: Hand-ins by which a verb once broke.
 ONCE_BROKE = (

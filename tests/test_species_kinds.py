@@ -23,10 +23,11 @@ from woodlot.tree.growth import anchors, equations
 from woodlot.tree.mass import dry_lb_westfall_2024
 from woodlot.tree.volume import volumes
 from woodlot.tree.westfall import stem_cuft_westfall_2024
-from woodlot.wood.drying import months_to_dry, stacks
+from woodlot.wood.drying import months_to_dry
 from woodlot.wood.heating import cords_needed
 from woodlot.wood.products import lasts, of_woods
 from woodlot.wood.standing import standing
+from woodlot.wood.woodpile import pile, wood_lines
 
 LAKE = shipped("lake_states")
 KINDS = [name for name in LAKE.species.listed if len(LAKE.species.members(name)) > 1]
@@ -290,5 +291,5 @@ def test_a_kind_within_another_word_is_no_wood_of_a_note():
     ledger = pd.DataFrame(
         {"line": range(3), "date": day, "kind": "firewood", "amount": 2.0, "unit": "cord", "parcel_id": "home"}
     ).assign(text=[text for text, _ in lines])
-    told = stacks(ledger, date(2026, 11, 25), region=LAKE)
+    told = pile(wood_lines(ledger, date(2026, 11, 25)), (), 79.0, region=LAKE).frame()
     assert told["species"].tolist() == [kind for _, kind in lines]

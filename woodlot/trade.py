@@ -133,9 +133,8 @@ LEDGER_KINDS = _list(
     Word("seen", "seen", "seen", also=("saw", "sighted", "tracks")),
     Word("void", "void", "void"),
 )
-#: Kinds that are of the sugarbush, and their unit however it is written.
+#: Kinds that are of the sugarbush.
 SAP_KINDS = ("sap", "syrup")
-GALLONS = ("gal", "gallon", "gallons")
 #: Kinds that the forms offer, the commonest first.
 FORM_KINDS = (
     "firewood", "hauled", "split", "stack", "burned", "deer", "seen", "work", "measured stack", "sawlog", "post",
@@ -185,6 +184,8 @@ OFTEN = _list("once", Word("each year", "each year", "each year", also=("yearly"
 USED_UP = ("firewood", "chips")
 #: How straight a piece of a build has to be, each with what may bow by how much (defaults_needs.csv).
 STRAIGHT = _list("post", "pole", "beam", "log")
+#: The same of a product where nobody says.
+STRAIGHT_OF = MappingProxyType({"post": "post", "pole": "pole", "sawlog": "beam"})
 
 PLOT_KINDS = _list("prism", Word("fixed", "fixed circle", "fixed circles"))
 #: How a stand's numbers were got.

@@ -7,7 +7,7 @@ from recipe.frame import read_rows, write_text
 
 from woodlot.plan import ledger
 
-__all__ = ["PLACE_TOML", "notes", "write_ledger"]
+__all__ = ["BUILDS", "PLACE_TOML", "notes", "write_ledger"]
 
 _LON, _LAT = land.SHEET.lonlat(*land.HOME)
 
@@ -33,12 +33,14 @@ cord_breaks = [13, 18, 24]
 firewood_cord = 7        # the house and the sauna
 firewood_low_cord = 5.5
 firewood_high_cord = 8.5
+firewood_of = "red oak; sugar maple"
 dry_cord = 4.5           # under the roof already
 posts = 12
 poles = 4
 sawlogs = 8
 chips_cuyd = 20
 meat_lb = 120
+clear = ["shed"]         # the new shed's ground: these trees fall anyway; the barn's may wait
 
 [deer]
 goal = "hold"
@@ -51,7 +53,26 @@ farmland_pct = 4
 days_of_work_per_yr = 16
 tags_buck = 3
 tags_doe = 1
+
+[[wants]]
+product = "post"
+number = 30
+purpose = "garden fence"
+asked = 2026-09-01
+by = 2028-05-01
+
+[[builds]]
+name = "bean trellis"
+number = 2
+purpose = "garden"
+asked = 2026-04-01
+by = 2027-05-15
 """
+
+BUILDS = [
+    {"build": "bean trellis", "piece": "upright", "number": 4, "product": "pole", "length_ft": 8, "top_in": 2.5},
+    {"build": "bean trellis", "piece": "rail", "number": 2, "product": "pole", "length_ft": 10, "top_in": 2.5},
+]
 
 
 def _spot(x, y):

@@ -42,6 +42,10 @@ CABIN_LOT = Polygon([(1498, 421), (1806, 428), (1801, 738), (1494, 731)])
 PIT = shapely.transform(Point(0, 0).buffer(1.0, 10), lambda xy: np.round(xy * [275, 215] + [1120, 765], 1))
 POND = shapely.transform(Point(0, 0).buffer(1.0, 8), lambda xy: np.round(xy * [128, 96] + [1105, 748], 1))
 
+OLD_PINES = Polygon(
+    [(2140, 690), (2210, 662), (2310, 655), (2395, 690), (2410, 760), (2350, 835), (2240, 850), (2150, 790)]
+)
+
 
 def _at(shape, origin):
     return shapely.transform(shape, lambda xy: xy + np.asarray(origin))
@@ -181,6 +185,7 @@ STAND_WORDS = {
     "18": ("beaver", "cedar swamp", None, None, None, True, True),
     "19": ("beaver", "spruce and fir", 66, "balsam fir", 47, True, True),
 }
+WISHES = {"4": "never cut", "7": "sugarbush"}
 
 
 @cache
@@ -189,7 +194,7 @@ def stands() -> list[dict]:
     rows = []
     for key, (parcel, cover, age, kind, index, operable, frozen) in STAND_WORDS.items():
         words = {"stand_id": key, "parcel_id": parcel, "cover": cover, "age_yr": age, "site_species": kind}
-        words |= {"site_index_ft": index, "operable": operable, "frozen_ground_only": frozen}
+        words |= {"site_index_ft": index, "operable": operable, "frozen_ground_only": frozen, "wish": WISHES.get(key)}
         rows.append({**words, "geometry": _stand_shapes()[key]})
     return rows
 
@@ -269,6 +274,7 @@ def features() -> list[dict]:
         ("deer_stand", "Kettle rim", Point(KETTLE[0] + 870, KETTLE[1] + 905)),
         ("deer_stand", "Grade box", Point(GRADE[0] + 1500, GRADE[1] + 380)),
         ("other", "Sugar shack", Point(-960, -700)),
+        ("never cut", "Old white pines", _at(OLD_PINES, KETTLE)),
     ]
     wide = {"Outlet creek": 6.0, "Beaver stream": 12.0}
     return [{"kind": k, "name": name, "width_ft": wide.get(name), "geometry": shape} for k, name, shape in rows]

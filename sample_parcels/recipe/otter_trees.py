@@ -183,7 +183,23 @@ def plots_and_trees():
             row["slope_pct"] = round(steep) if steep >= 10 else None
             plots.append(row | ({"lon": f"{lon:.6f}", "lat": f"{lat:.6f}"} if located else {}))
             trees += _tally_plot(stand, name, spot, [4_207, int(stand), i])
-    return plots, trees
+    return plots, _judged("trees", trees)
+
+
+def _judged(table, rows):
+    """The rows with the words that somebody wrote on a few of the trees, and the marks painted over."""
+    told = {
+        (row.pop("plot_id"), int(row.pop("tree"))): row
+        for row in read_rows("otter_judged.csv")
+        if row.pop("table") == table
+    }
+    return [row | _told(told.get((row.get("plot_id"), row["tree"]), {})) for row in rows]
+
+
+def _told(words):
+    return {
+        key: f"{value:.0f}" if isinstance(value, float) else value for key, value in words.items() if value is not None
+    }
 
 
 def first_plots(names, spots):
@@ -276,4 +292,4 @@ def tally():
             "sweep_pct": _text(sweep[i]),
         }
         rows.append(row | {"alive": None if alive[i] else "no", "mark": "barn"})
-    return rows
+    return _judged("tally", rows)

@@ -2,12 +2,13 @@
 
 import copy
 import json
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields, is_dataclass
 from pathlib import Path
+from typing import get_args
 
 import pytest
 
-from woodlot.answers.as_json import as_json, field_lines, from_json
+from woodlot.answers.as_json import as_json, bare, field_lines, field_types, from_json
 from woodlot.answers.stand_types import LEFT_OUT
 from woodlot.answers.types import SCHEMA, Answers
 from woodlot.deer.answer import Deer
@@ -42,7 +43,35 @@ def test_a_file_of_every_schema_is_read(schema):
     text = (HERE / f"schema_{schema}.json").read_text(encoding="utf-8")
     answers = from_json(Answers, json.loads(text))
     assert answers.schema == schema and (answers.first_plots is not None) == (schema >= 2)
+    since_3 = (answers.wished, answers.sugarbushes, answers.this_winter, answers.wants)
+    assert [part is not None for part in since_3] == [schema >= 3] * 4
     assert json.dumps(as_json(answers), ensure_ascii=False, indent=1) + "\n" == text
+
+
+def kinds(hint, met):
+    """Every kind of answer within a type, by its name."""
+    if not is_dataclass(bare(hint)):
+        for part in get_args(hint):
+            kinds(part, met)
+    elif bare(hint).__name__ not in met:
+        met[bare(hint).__name__] = bare(hint)
+        for part in field_types(hint).values():
+            kinds(part, met)
+    return met
+
+
+@pytest.mark.parametrize("schema", range(1, SCHEMA))
+def test_what_came_after_a_schema_may_be_missing(schema):
+    """Of kinds that its files hold no field is gone or of another type, and those added since need not be there."""
+    here, now = kinds(Answers, {}), set(field_lines(Answers))
+    then = (HERE / f"schema_{schema}_fields.txt").read_text(encoding="utf-8").splitlines()
+    assert [line for line in then if line not in now] == [f"Answers.schema: Literal[{', '.join('123'[:schema])}]"]
+    known = {}
+    for line in then:
+        kind, _, name = line.partition(":")[0].partition(".")
+        known.setdefault(kind, set()).add(name)
+    new = [(kind, one) for kind, names in known.items() for one in fields(here[kind]) if one.name not in names]
+    assert len(new) > 10 and [(kind, one.name) for kind, one in new if one.metadata != LEFT_OUT] == []
 
 
 def test_a_change_of_fields_raises_the_schema():

@@ -12,6 +12,7 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from hand_in_shapes import Change, Do, both, cells, rows, rows_out_of_place, shapes, without
+from hand_in_wishes import wants, wishes, words_on_trees
 from hand_ins import BASES, DAY, SEED, HandIn
 
 from woodlot import columns, trade
@@ -334,6 +335,9 @@ AXES: dict[str, tuple[Callable[[], Iterator[Change]], tuple[str, ...]]] = {
     "limits": (limits, ("brook",)),
     "alike": (alike, ("brook",)),
     "ledgers": (ledgers, ("brook",)),
+    "words on trees": (words_on_trees, ("brook",)),
+    "wishes": (wishes, ("brook",)),
+    "wants": (wants, ("brook",)),
 }
 PAIRS = "pairs"
 

@@ -109,6 +109,8 @@ def _rows(table: str, *lines: str) -> list[dict[str, str]]:
     return [dict(zip(columns.header(table), line.split(","), strict=False)) for line in lines]
 
 
+#: Words on trees as people write them; most write none.
+QUALITY = ("", "C", "", "poor form", "R; crook", "", "good", "keep")
 KINDS = ("sugar maple", "red maple", "yellow birch", "american beech", "eastern hemlock", "red spruce")
 
 
@@ -128,9 +130,11 @@ def brook() -> HandIn:
             for tree in range(13):
                 dbh = draw.uniform(7, 17) - (0.8 if day < "2020" else 0)
                 cells = f"{KINDS[(tree + int(stand)) % 6]},{dbh:.1f},{45 + dbh:.0f},{25 + dbh:.0f},{tree % 3 * 0.5}"
-                trees.append(f"p{number},{tree},{cells},1,,{tree % 3 * 10},{'no' if tree == 12 else ''},{again}")
+                judged = f"{tree % 3 * 10},{'no' if tree == 12 else ''},{QUALITY[tree % 8]}"
+                trees.append(f"p{number},{tree},{cells},1,,{judged},{again}")
     tally = [
-        f"{n},home,1,{KINDS[n % 6]},{8 + n % 9},{55 + n % 9},{35 + n % 9},1.5,{n % 2 * 10},0,{'no' * (n % 5 == 0)},barn"
+        f"{n},home,1,{KINDS[n % 6]},{8 + n % 9},{55 + n % 9},{35 + n % 9},1.5,{n % 2 * 10},0,{'no' * (n % 5 == 0)},"
+        f"{('seam,20,24', 'crook,18,', ',,')[min(n % 4, 2)]},{'barn' if n % 6 else 'clear'}"
         for n in range(1, 13)
     ]
     cores = [f"{1 + n % 2},{n},{KINDS[n % 4]},{9 + n},10,{1 + n % 3 * 0.2:.1f}" for n in range(8)]
@@ -185,6 +189,7 @@ def brook() -> HandIn:
                 "sawlogs": 4,
                 "poles": 2,
                 "chips_cuyd": 1,
+                "chip_stems": True,
                 "meat_lb": 80,
             },
             "deer": {
@@ -227,12 +232,16 @@ def brook() -> HandIn:
         },
         maps={
             "parcels": [
-                ({"parcel_id": "home", "name": "Home place", "legal": "Lot 4", "deed_acres": 35}, box(0, 0, 4, 4)),
-                ({"parcel_id": "ridge", "name": "Ridge", "legal": "Lot 5", "deed_acres": 34}, box(4, 0, 4, 4)),
-                ({"parcel_id": "bog", "name": "Bog lot", "legal": "Lot 9", "deed_acres": 20}, box(10, 6, 3, 3)),
+                (_parcel("home", "Home place", "Lot 4", 35), box(0, 0, 4, 4)),
+                (_parcel("ridge", "Ridge", "Lot 5", 34, "leave dead trees", None, "2025-06-01"), box(4, 0, 4, 4)),
+                (_parcel("bog", "Bog lot", "Lot 9", 20, "keep", 2028), box(10, 6, 3, 3)),
             ],
             "stands": [
-                (_stand("1", "home", "northern hardwoods", 80, "sugar maple", 58), box(0, 0, 2, 4)),
+                (
+                    _stand("1", "home", "northern hardwoods", 80, "sugar maple", 58)
+                    | {"wish": "sugarbush", "wish_since": "2025-03-01"},
+                    box(0, 0, 2, 4),
+                ),
                 (_stand("2", "home", "pine", 60, "red pine", 60), box(2, 0, 2, 4)),
                 (_stand("3", "ridge", "oak", 90, "northern red oak", 60), box(4, 0, 4, 4)),
                 (
@@ -241,25 +250,35 @@ def brook() -> HandIn:
                 ),
             ],
             "features": [
-                (_feature("stream", "Cold Brook", 6.0, True, False, "trout water"), line(at(0, 3), at(8, 3.2))),
-                (_feature("lake", "Pond", None, None, None, "lake under 10 ac"), box(6.5, 0.5, 0.8, 0.8)),
-                (_feature("road", "Town road"), line(at(0, -0.2), at(9, -0.2))),
-                (_feature("landing", "by the gate"), point(at(1, 0.3))),
-                (_feature("deer_stand", "Ladder"), point(at(5, 2))),
-                (_feature("home_ground", "Yard"), box(0.5, 0, 0.6, 0.5)),
-                (_feature("other", "Spring"), point(at(3, 3))),
+                (feature("stream", "Cold Brook", 6.0, True, False, "trout water"), line(at(0, 3), at(8, 3.2))),
+                (feature("lake", "Pond", None, None, None, "lake under 10 ac"), box(6.5, 0.5, 0.8, 0.8)),
+                (feature("road", "Town road"), line(at(0, -0.2), at(9, -0.2))),
+                (feature("landing", "by the gate"), point(at(1, 0.3))),
+                (feature("deer_stand", "Ladder"), point(at(5, 2))),
+                (feature("home_ground", "Yard"), box(0.5, 0, 0.6, 0.5)),
+                (feature("other", "Spring"), point(at(3, 3))),
+                (feature("view", "From the porch", *[None] * 4, 2040, "2026-01-01"), box(2, 1, 0.7, 0.7)),
             ],
         },
     )
 
 
 def _stand(name: str, parcel: str, cover: str, age: int, species: str, index: float) -> dict[str, Any]:
-    told = (name, parcel, cover, age, species, index, True, False)
-    return dict(zip(columns.header("stands"), told, strict=True))
+    return _told("stands", name, parcel, cover, age, species, index, True, False)
 
 
-def _feature(*told: Any) -> dict[str, Any]:
-    return dict.fromkeys(columns.header("features")) | dict(zip(columns.header("features"), told, strict=False))
+def _parcel(*told: Any) -> dict[str, Any]:
+    return _told("parcels", *told)
+
+
+def feature(*told: Any) -> dict[str, Any]:
+    """A feature by its columns in order."""
+    return _told("features", *told)
+
+
+def _told(table: str, *told: Any) -> dict[str, Any]:
+    """What is said of one shape of a map, in the order of its columns; null where nothing is."""
+    return dict.fromkeys(columns.header(table)) | dict(zip(columns.header(table), told, strict=False))
 
 
 def line(*points: list[float]) -> dict[str, Any]:

@@ -7,7 +7,7 @@ import pytest
 from woodlot.region import shipped
 from woodlot.say.reasons import said
 from woodlot.wood import needs
-from woodlot.wood.felling import becomes, cleared, felling
+from woodlot.wood.felling import cleared, felling
 from woodlot.wood.need_lines import lines
 
 HERE = shipped("lake_states")
@@ -106,7 +106,7 @@ def test_where_nothing_is_wanted_only_cleared_trees_fall(tally):
     clear = cleared(tally, ["shed"])
     some = felling(tally, [], clear, **BY)
     assert some.fell.tolist() == np.flatnonzero(clear).tolist() and (some.pieces["line"] == -1).all()
-    best = becomes(some.trees, (), "international_quarter", region=HERE).pieces()
+    best = needs.choose(tally, [], whole=True, **BY).pieces.sort_values(["stem", "number"])
     wanted = best[best["stem"].isin(some.fell)][["stem", "product", "from_ft", "to_ft"]].reset_index(drop=True)
     found = some.pieces.sort_values(["stem", "number"])[["stem", "product", "from_ft", "to_ft"]]
     pd.testing.assert_frame_equal(found.reset_index(drop=True), wanted)

@@ -26,7 +26,9 @@ UNITS = {
 def book(*notes):
     """A ledger of (kind, day, amount, words)."""
     rows = [(kind, pd.Timestamp(day), amount, UNITS[kind], text) for kind, day, amount, text in notes]
-    return pd.DataFrame(rows, columns=["kind", "date", "amount", "unit", "text"])
+    return pd.DataFrame(rows, columns=["kind", "date", "amount", "unit", "text"]).assign(
+        line=range(1, len(rows) + 1), corrects=None
+    )
 
 
 def posts(number, **more):

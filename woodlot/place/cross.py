@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
+from woodlot.columns import header
 from woodlot.errors import Fault
 from woodlot.place.checked import Sheet
 from woodlot.place.remedies import short
@@ -28,7 +29,7 @@ ONCE = {
     "plots": ["plot_id"],
     "trees": ["plot_id", "tree"],
     "tally": ["tree"],
-    "builds": ["build", "piece"],
+    "builds": header("builds")[:2],
     "pellets": ["plot_id", "line", "date"],
     "browse": ["plot_id", "line", "date", "species"],
     "seedlings": ["plot_id", "date", "species"],

@@ -45,7 +45,7 @@ PARTS: Mapping[str, tuple[str, ...]] = {
     "tally": ("tally",),
     "ledger": ("ledger",),
     "pellets": ("pellets", "browse"),
-    **{table: (table,) for table in ("seedlings", "counts", "bag", "winters")},
+    **{table: (table,) for table in ("seedlings", "counts", "bag", "winters", "builds")},
     "settings": (),
 }
 #: What was brought is kept for whoever unpacks a plan; no number rests on it.

@@ -37,8 +37,6 @@ __all__ = ["KINDS", "Task", "Want", "WinterList", "of_jobs", "of_tally", "taken"
 KINDS = ("clear", "fell", "salvage", "cut")
 #: Parts of a tree whose wood counts as the schedule counts cords.
 STEM_PARTS = ("sawlog", "pole", "post", "bolt", "firewood from stems", "stem wood for chips")
-#: Percent water at which heat is told, of all the weight.
-DRY_PCT = 20.0
 
 
 @dataclass(frozen=True)

@@ -13,9 +13,8 @@ WORDS       key of a Reason -> its words
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from math import floor, log10
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
-from woodlot.plan.what_moved import Differ
 from woodlot.say.first import RowWords
 from woodlot.say.words import (
     DECIMALS,
@@ -31,6 +30,9 @@ from woodlot.say.words import (
     rounded,
 )
 from woodlot.trade import DRYING_KINDS, GONE_KINDS, LEDGER_KINDS
+
+if TYPE_CHECKING:
+    from woodlot.plan.what_moved import Differ
 
 __all__ = ["HOW", "NO_PLAN", "NUMBERS", "WORDS", "by_words", "line", "lines", "moved", "row", "shown", "value"]
 
@@ -67,6 +69,7 @@ ROWS = {
     "counts": ("deer counts of",) * 2,
     "bag": ("bag of", "bags of"),
     "winters": ("winter", "winters"),
+    "builds": ("piece of", "pieces of"),
 }
 #: Kinds of notes whose word is what was done, not a thing.
 DONE = (*DRYING_KINDS[1:-1], *GONE_KINDS, "built")
@@ -202,7 +205,7 @@ def _days(names: Sequence[str]) -> str:
     return listed([*run, *(["no day"] if "" in names else [])])
 
 
-def _rows(tables: Sequence[tuple[str, Differ]]) -> str:
+def _rows(tables: Sequence[tuple[str, "Differ"]]) -> str:
     said = []
     for table, rows in tables:
         parts = (("new", rows.new), ("changed", rows.changed), ("gone", rows.gone))
@@ -237,7 +240,7 @@ def _sum(kind: str, unit: str, some: Sequence[tuple[str, str, str, float | None,
     return f"{said} in {noun(len(stands), 'stand')} {first_of(stands, KINDS)}" if stands else said
 
 
-def _notes(lines: Differ, sums: Sequence[tuple[str, str, str, float | None, int]]) -> str:
+def _notes(lines: "Differ", sums: Sequence[tuple[str, str, str, float | None, int]]) -> str:
     said = []
     if lines.new:
         kinds = sorted(dict.fromkeys(one[:2] for one in sums), key=lambda one: [*LEDGER_KINDS, one[0]].index(one[0]))

@@ -13,14 +13,13 @@ from typing import Any
 import pandas as pd
 
 from woodlot.region import Region
+from woodlot.trade import STRAIGHT_OF
 
 __all__ = ["pieces_of", "ready"]
 
 SIZES = ("length_ft", "top_in", "butt_in", "sawn_in", "straight", "wood")
 #: What ready lists say besides.
 MORE = ("best_of", "note", "seen")
-#: How straight a piece has to be where nobody says.
-STRAIGHT = {"post": "post", "pole": "pole", "sawlog": "beam"}
 
 
 def ready(own: pd.DataFrame, *, region: Region) -> tuple[str, ...]:
@@ -49,4 +48,4 @@ def _need(row: Mapping[Any, Any]) -> Mapping[str, Any]:
     written = [name for name in (*SIZES, *MORE) if pd.notna(row.get(name)) and row[name] != ""]
     sizes = {name: row[name] for name in written}
     plain = {name: row[name] for name in ("piece", "number", "product")} | {"in_ground": bool(row["in_ground"])}
-    return {"straight": STRAIGHT.get(row["product"])} | plain | sizes
+    return {"straight": STRAIGHT_OF.get(row["product"])} | plain | sizes

@@ -21,13 +21,11 @@ from woodlot.estimate import Estimate, reason
 from woodlot.land.wishes import Wishes
 from woodlot.region import Region
 from woodlot.stand import cruise, plots
-from woodlot.trade import SUGARBUSH
+from woodlot.trade import LEDGER_KINDS, SAP_KINDS, SUGARBUSH, UNITS, key_of
 from woodlot.tree import quality
 
 __all__ = ["Noted", "Sugarbush", "noted", "sugarbushes", "tapped"]
 
-#: Kinds of notes that are of the sugarbush, and how gallons are written in their unit.
-SAP_KINDS, GALLONS = ("sap", "syrup"), ("gal", "gallon", "gallons")
 #: How a note names its taps.
 TAPS = re.compile(r"(\d[\d,]*)\s+taps?\b", re.IGNORECASE)
 
@@ -173,7 +171,8 @@ def noted(lines: pd.DataFrame, stand_id: str) -> Noted:
     if len(named):
         last = here.loc[named.index, "date"].sort_values(kind="stable").index[-1]
         facts |= {"taps": int(named[last].replace(",", "")), "taps_on": here.loc[last, "date"]}
-    made = here[here["kind"].isin(SAP_KINDS) & here["unit"].isin(GALLONS) & here["amount"].notna()]
+    gallons = here["unit"].fillna("").map(lambda unit: key_of(unit, UNITS)) == LEDGER_KINDS["sap"].unit
+    made = here[here["kind"].isin(SAP_KINDS) & gallons & here["amount"].notna()]
     if len(made):
         spring = int(made["date"].dt.year.max())
         sums = made[made["date"].dt.year == spring].groupby("kind")["amount"].sum()

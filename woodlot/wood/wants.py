@@ -19,15 +19,16 @@ from typing import Any
 import pandas as pd
 
 from woodlot.region import Region
-from woodlot.trade import USED_UP, WOODS
+from woodlot.trade import OFTEN, USED_UP, WOODS
 from woodlot.wood.drawn_down import SPRING, Due, met, notes_of, winter_began
 from woodlot.wood.heating import burned_woods, cords_needed, mmbtu_per_cord
 from woodlot.wood.need_lines import Line, asked, line_of
 
 __all__ = ["EACH_YEAR", "FIREWOOD", "ONCE", "Want", "open_lines", "wanted"]
 
-ONCE, EACH_YEAR = "once", "each year"
-FIREWOOD, BUILT = "firewood", "built"
+ONCE, EACH_YEAR = OFTEN
+FIREWOOD = "firewood"
+BUILT = "built"
 
 
 @dataclass(frozen=True)

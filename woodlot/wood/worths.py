@@ -16,6 +16,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.region import Region
+from woodlot.trade import BOTH_WOODS
 from woodlot.tree.inputs import column
 from woodlot.tree.quality import limits
 from woodlot.wood.cutting import Choice
@@ -140,7 +141,7 @@ def heat_mmbtu_per_cuft(species: pd.Series, *, region: Region) -> np.ndarray:
     """Gross heat of a solid cubic foot of each wood, million Btu."""
     sg = np.asarray(region.species.wood_property(species, "wood_sg"), dtype=float)
     hard = np.asarray(region.species.is_hardwood(species), dtype=bool)
-    of = {name: region.figure("defaults_firewood", f"hhv_{name}") for name in ("hardwood", "softwood")}
+    of = {name: region.figure("defaults_firewood", f"hhv_{name}") for name in BOTH_WOODS}
     btu = np.where(hard, of["hardwood"], of["softwood"])
     return sg * region.figure("defaults_tree", "water_lb_per_cuft") * btu / 1e6
 
