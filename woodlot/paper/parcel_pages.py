@@ -18,9 +18,11 @@ from woodlot.say.words import NBSP, capital, cut_short, noun
 __all__ = ["mark", "parcel_page"]
 
 #: Pixels of a Letter page that are left for map, stands, notes and cautions.
-ROOM_PX = 535.0
-#: Height of a row of a table, and of a line in it.
-ROW_PX, LINE_PX = 26.5, 19.0
+ROOM_PX = 515.0
+#: Height of a row of a table, of a line in it, and letters of such a line.
+ROW_PX, LINE_PX, LINE_LETTERS = 26.5, 19.0, 110
+#: Letters of a next cut that stays in one line.
+ONE_LINE = 40
 #: The smallest scale at which words find room on the map (``map.room``) is 230, which may be drawn 2 % smaller.
 LEAST_MAP_PX = 226.0
 MARK = "†"
@@ -42,14 +44,14 @@ def parcel_page(answers: Answers, layers: dict[str, Any], pid: str, number: int,
     sub = " ".join(w for w in (f"{parcel['acres']}.", away, where) if w)
     cautions = _cautions(answers, stands)
     mine = printed.notes(layers, pid)
-    again = sum(len(_below(s, answers.winter)) for s in stands)
+    again = sum(-(-len(" · ".join(_below(s, answers.winter))) // LINE_LETTERS) for s in stands)
     left = (
         ROOM_PX
         - ROW_PX * (len(stands) + 2)
         - LINE_PX * again
         - 20 * sum(1 + len(words) // 100 for _, words in cautions)
     )
-    shown = min(len(mine), 12, max(1, int((left - LEAST_MAP_PX) // ROW_PX)))
+    shown = min(len(mine), 12, max(0, int((left - LEAST_MAP_PX) // ROW_PX)))
     (south, west), (north, east) = parcel["bounds"]
     tall = (north - south) / max((east - west) * math.cos(math.radians(south)), 1e-9)
     high = min(400.0, max(LEAST_MAP_PX, left - ROW_PX * shown))
@@ -92,8 +94,8 @@ def _stand_row(s: Stand, winter: str) -> str:
         plots += f", {amount(s.empty_plots)} empty"
     first = f"<td><b>{escape(s.stand_id)}</b></td><td class='nowrap'>{escape(capital(s.cover))}</td>"
     second = f"<td class='r'>{amount(s.acres, 1)}</td><td class='r nowrap'>{per_acre}</td><td class='r'>{whole}</td>"
-    row = f"<tr>{first}{second}<td class='r'>{plots}</td><td>{escape(_next_cut(s, winter))}</td></tr>"
-    below = "<br>".join(map(escape, _below(s, winter)))
+    row = f"<tr>{first}{second}<td class='r'>{plots}</td>{_next(_next_cut(s, winter))}</tr>"
+    below = escape(" · ".join(_below(s, winter)))
     if not below:
         return row
     return row.replace("<tr>", "<tr class='over'>") + f"<tr class='below'><td></td><td colspan='6'>{below}</td></tr>"
@@ -103,8 +105,14 @@ def _below(s: Stand, winter: str) -> list[str]:
     """What stands under a stand's row: its later winters, and its growth against what was cut of it."""
     more = [e for e in s.cut.entries if e.winter != winter] if s.cut.this_winter else s.cut.entries[1:]
     cut = s.balance.words if s.balance is not None and s.balance.cut_cords else ""
-    wishes = " ".join(one.words for one in s.wishes or ())
+    wishes = " ".join(one.words for one in s.wishes or ()).removesuffix(".")
     return [words for words in (f"then {winters(more)}" if more else "", wishes, cut) if words]
+
+
+def _next(words: str) -> str:
+    """The cell of the next cut, in one line where it is short."""
+    of = " class='nowrap'" if len(words) <= ONE_LINE else ""
+    return f"<td{of}>{escape(words)}</td>"
 
 
 def _next_cut(s: Stand, winter: str) -> str:
@@ -130,8 +138,9 @@ def _notes(mine: list[dict[str, Any]], shown: int) -> str:
         for m in mine[:shown]
     )
     older = len(mine) - shown
-    more = f"<p class='small gray'>and {older} older; woodlot book lists them.</p>" if older > 0 else ""
-    return f"<h2>Notes</h2><table>{rows}</table>{more}"
+    told = f"and {older} older" if rows else f"{older} of the last five years"
+    more = f"<p class='small gray'>{told}; woodlot book lists them.</p>" if older > 0 else ""
+    return f"<h2>Notes</h2>{f'<table>{rows}</table>' if rows else ''}{more}"
 
 
 def _cautions(answers: Answers, stands: list[Stand]) -> list[tuple[str, str]]:
