@@ -158,7 +158,7 @@ def test_wood_that_is_never_cut_is_in_the_sum_and_in_no_cut(thin):
     assert shut.standing.totals["cords by all"]["all"].value == free.standing.totals["cords by all"]["all"].value
     (wood,) = wished_wood(shut)
     assert wood.cords.value == pytest.approx(shut.standing.totals["cords by stand_id"]["home"].value)
-    assert wood.cords.low < wood.cords.value < wood.cords.high and wood.words.startswith("Of these, ")
+    assert wood.cords.low < wood.cords.value < wood.cords.high and wood.words.startswith("Of what stands, ")
     table = shut.ceilings.table.set_index("stand_id")
     assert not table["may"]["home"] and table["why"]["home"].key == "shut by wish" and table["may"]["far"]
     assert table["growth"]["home"].value == 0 and shut.ceilings.limit < free.ceilings.limit

@@ -105,6 +105,9 @@ def test_lists_numbers_of_things_and_capitals_by_hand():
     assert [words.plural(n, "plot") for n in (0, 1, 3, 1200)] == ["0 plots", "1 plot", "3 plots", "1,200 plots"]
     assert words.plural(2, "foot", "feet") == "2 feet" and words.noun(1, "foot", "feet") == "foot"
     assert [words.listed(p) for p in (["1"], ["1", "2"], ["1", "2", "3"])] == ["1", "1 and 2", "1, 2 and 3"]
+    assert words.listed(["a"]) == "a" and words.listed(iter(["a", "b, c"])) == "a and b, c"
+    assert words.listed(["a", "b, c", "d"]) == "a; b, c; and d" and words.listed(["a", "b", "c"]) == "a, b and c"
+    assert words.one_of("posts 7 ft by 4 in top") == "post 7 ft by 4 in top" and words.one_of("poles") == "pole"
     assert words.first_of(["a", "b"], 2) == "a, b" and words.first_of(["a", "b", "c"], 1) == "a and 2 more"
     assert words.first_of(["a"] * 1002, 1) == "a and 1,001 more"
     assert (words.capital("oak, pine"), words.capital("")) == ("Oak, pine", "")

@@ -84,12 +84,17 @@ SAID = [
         "Nothing this year. No stand is over the stocking it should keep and measured well enough.",
     ),
     (
-        {"key": "gives none", "of": "lasting posts", "number": 12.0, "step_yr": 1},
+        {"key": "gives none", "each": (("lasting posts", 12.0, 1),)},
         "Not to be had: 12 lasting posts a year; no tree that may be cut gives one.",
     ),
     (
-        {"key": "gives none", "of": "poles", "number": 0.4, "step_yr": 5},
+        {"key": "gives none", "each": (("poles", 0.4, 5),)},
         "Not to be had: 1 pole each period; no tree that may be cut gives one.",
+    ),
+    (
+        {"key": "gives none", "each": (("posts 7 ft by 4 in top, lasting wood", 12.0, 0), ("poles 9 ft", 1.0, 0))},
+        "Not to be had: 12 posts 7 ft by 4 in top, lasting wood and 1 pole 9 ft in all; no tree that may be cut "
+        "gives one of them.",
     ),
     (
         {"key": "cannot be had", "of": "firewood", "number": 1.0, "years": (2027, 2029), "step_yr": 1},

@@ -33,7 +33,7 @@ def test_a_wish_of_a_stand(facts, sentence):
 def test_wood_under_a_wish():
     """Cords with their range and ground; acres without plots are said; without any number why."""
     assert wishes.wood("never cut", 16.31, 0.0, CORDS) == (
-        "Of these, 120 full cords (80 to 170, 90%) stand on 16.3 acres where you never cut."
+        "Of what stands, 120 full cords (80 to 170, 90%) are on 16.3 acres where you never cut."
     )
     assert wishes.wood("keep", 16.31, 2.0, CORDS).endswith("where you wish no cut yet. 2.0 acres of it have no plots.")
     assert wishes.wood("view", 1.0, 1.0, NONE) == "1.0 acre where you wish a view: no plot stands there yet."
@@ -69,6 +69,12 @@ def test_a_sugarbush():
     assert only == "No number of taps yet: no plot here yet; three would give a first figure."
     (thin,) = wishes.sugarbush(Number(0.0, unit="taps"), syrup, 0.0, Noted(), None, base)
     assert thin.startswith("No tap yet: no sound maple on its plots is thick enough (1 from 12 inches")
+    assert wishes.sap_row([("9", bare, (only,))]) == (
+        "No number of taps yet",
+        "",
+        "Stand 9. No plot here yet; three would give a first figure.",
+    )
+    assert wishes.sap_row([("9", Number(0.0, unit="taps"), (thin,))])[0] == "No tap yet"
     number, span, why = wishes.sap_row([("7", taps, said), ("9", bare, (only,))])
     assert (number, span) == ("1,100 taps", "740 to 1,500, 90%") and why.startswith("Stand 7. 250 gallons")
     assert why.endswith("Stand 9: No number of taps yet: no plot here yet; three would give a first figure.")

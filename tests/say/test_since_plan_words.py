@@ -108,6 +108,18 @@ SUMS = (("seen", "", "", None, 2), ("firewood", "cord", "8", 2.0, 1), ("firewood
             "note 9 (1 deer) and note 4 changed and notes 5, 7 gone",
         ),
         (
+            reason(
+                "notes moved",
+                lines=Differ(("9", "10", "11", "12")),
+                sums=(
+                    ("hauled", "cord", "", 2.0, 1),
+                    ("stack", "cord", "", 1.5, 1),
+                    ("given", "cord", "", 0.5, 1),
+                ),
+            ),
+            "notes 9 to 12 (2 cords hauled, 1.5 cords stacked, 0.5 cords given away)",
+        ),
+        (
             reason("notes moved", lines=Differ(("9",)), sums=(("post", "piece", "3", 20.0, 1),)),
             "note 9 (20 posts in stand 3)",
         ),

@@ -51,24 +51,30 @@ def listed(*tasks, wants=(), have=None, tallied=0, marked=0):
         ((), 3, 0.0, "6 plots", "You have not measured enough to say. This weekend: 6 plots."),
         ((), 3, 9.0, "6 plots", "Cut nothing this winter."),
         ((task("cut"),), 1, 9.0, "", "Cut in one stand this winter."),
-        ((task("cut"),), 2, 9.0, "", "Cut in one stand this winter. Leave the other one."),
-        ((task("cut", "1"), task("cut", "2")), 4, 9.0, "", "Cut in two stands this winter. Leave the other two."),
-        ((task("salvage"),), 15, 9.0, "", "Cut in one stand this winter. Leave the other 14."),
+        ((task("cut"),), 2, 9.0, "", "Cut in one stand this winter. Leave the other stand."),
+        (
+            (task("cut", "1"), task("cut", "2")),
+            4,
+            9.0,
+            "",
+            "Cut in two stands this winter. Leave the other two stands.",
+        ),
+        ((task("salvage"),), 15, 9.0, "", "Cut in one stand this winter. Leave the other 14 stands."),
         (
             (task("fell"), task("cut", "8")),
             19,
             9.0,
             "",
-            "Fell 10 trees of the tally in stand 1 and cut in one stand this winter. Leave the other 17.",
+            "Fell 10 trees of the tally in stand 1 and cut in one stand this winter. Leave the other 17 stands.",
         ),
         (
             (task("clear"), task("fell"), task("fell", "2")),
             3,
             9.0,
             "",
-            "Fell 30 trees of the tally in two stands this winter. Leave the other one.",
+            "Fell 30 trees of the tally in two stands this winter. Leave the other stand.",
         ),
-        ((task("fell", ""),), 2, 9.0, "", "Fell 10 trees of the tally this winter. Leave the other two."),
+        ((task("fell", ""),), 2, 9.0, "", "Fell 10 trees of the tally this winter. Leave the other two stands."),
         (
             (task("fell", trees=1.0),),
             2,
@@ -99,12 +105,12 @@ def test_the_decision_in_one_line_by_hand(tasks, stands, plots_ac, put, said):
         ),
         (
             task("cut", "8", trees=61.4, gives={"lasting posts": 1.2}, ft_from_road=None),
-            "Thin 0.5 acres of stand 8, Home, leave 80 sq ft an acre, about 61 trees: up to 3.0 cords of wood, 3.0 "
+            "Thin 1/2 acre of stand 8, Home, leave 80 sq ft an acre, about 61 trees: up to 3.0 cords of wood, 3.0 "
             "days of work. For 1 lasting post. November to March.",
         ),
         (
             task("salvage", way="patches", leave_sqft_per_ac=None, any_cover=True, ft_from_road=1.0),
-            "Salvage: cut a patch of 0.5 acres of stand 1, Home, about 10 trees: up to 3.0 cords of wood, 3.0 days of "
+            "Salvage: cut a patch of 1/2 acre of stand 1, Home, about 10 trees: up to 3.0 cords of wood, 3.0 days of "
             "work. For 2.0 cords of firewood. 1 foot from the road, November to March. Its cover is not known, so the "
             "rule for any other cover is used: write its cover first.",
         ),
@@ -155,14 +161,31 @@ def test_the_row_names_five_tasks_their_sum_and_what_is_short():
     six = listed(
         *(task("fell", str(n)) for n in range(6)), wants=(POSTS, replace(WOOD, from_jobs=0.0)), have=16.0, marked=4
     )
-    words = [say.task(one, "Home", UNITS) for one in six.tasks]
+    words = [say.brief(one, "Home") for one in six.tasks]
     number, beside, why = say.row(replace(six, tallied=64), words)
     assert (number, beside) == ("18 cords", "18 days of work, 2.2 days more than you have")
-    assert why.startswith(f"1. {words[0]} 2. {words[1]}") and "6. " not in why
-    assert why.endswith(
-        "1 more task in the report. In all 18 cords of wood and 18 days of work, 2.2 days more than you have. Met: 12 "
-        "lasting posts. Short: 0.90 cords of firewood. 4 more trees of the tally are marked and can stay."
+    assert why.splitlines() == [
+        *(
+            f"{n}. Fell 10 trees of the tally in stand {n - 1}, Home: 3.0 cords of wood, 3.0 days of work."
+            for n in range(1, 6)
+        ),
+        "1 more task in the report.",
+        "Short: 0.90 cords of firewood.",
+        "4 more trees of the tally are marked and can stay.",
+    ]
+    alone = say.row(replace(six, tasks=six.tasks[:1]), words[:1])
+    assert alone[2].splitlines()[0] == words[0] and say.task(six.tasks[0], "Home", UNITS).startswith(words[0])
+
+
+def test_the_row_names_two_things_short():
+    """The others are counted; a name with a comma of its own is set apart; one piece is one post."""
+    short = [Want(f"posts {n} ft by 4 in top, lasting wood", "pieces", float(n), 0.0, 0.0) for n in (1, 7, 8, 9)]
+    of = listed(task("cut"), wants=tuple(short))
+    assert say.row(of, ["Cut."])[2].splitlines()[1] == (
+        "Short: 1 post 1 ft by 4 in top, lasting wood; 7 posts 7 ft by 4 in top, lasting wood; and 2 more lines."
     )
+    three = say.row(listed(task("cut"), wants=tuple(short[:3])), ["Cut."])[2]
+    assert three.endswith("; and 1 more line.") and "8 posts" not in three
 
 
 @pytest.mark.parametrize(

@@ -131,9 +131,9 @@ def test_pieces_of_a_build_say_what_they_are_for():
     """Two trellises: twice the pieces, each with build, piece and what the family wrote; open lines alone go on."""
     each = wanted({}, [], [build("trellis", number=2.0, purpose="grapes", by=date(2026, 6, 1))], book(), DAY, REGION)
     assert [(one.purpose, one.left, one.build) for one in each] == [
-        ("trellis: grapes: end post", 4.0, "trellis"),
-        ("trellis: grapes: line post", 4.0, "trellis"),
-        ("trellis: grapes: brace", 4.0, "trellis"),
+        ("trellis for grapes: end post", 4.0, "trellis"),
+        ("trellis for grapes: line post", 4.0, "trellis"),
+        ("trellis for grapes: brace", 4.0, "trellis"),
     ]
     assert all(one.late(DAY) and not one.late(date(2026, 6, 1)) for one in each)
     assert [line.purpose for line in open_lines(each)] == [one.purpose for one in each]

@@ -15,8 +15,7 @@ import pandas as pd
 from woodlot.answers import fell_types as types
 from woodlot.region import Region
 from woodlot.tree.inputs import column
-from woodlot.tree.quality import parts
-from woodlot.wood.stick import FORK
+from woodlot.tree.quality import FORK, parts
 from woodlot.wood.worths import judged
 
 __all__ = ["records", "rows", "sheet"]

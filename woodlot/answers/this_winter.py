@@ -5,6 +5,7 @@ winter_row      the same as a row of the first screen
 fits            how the trees of the tally and the stands of the plan share what is wanted
 """
 
+from collections.abc import Callable
 from typing import Any
 
 from woodlot.answers.fell_sheet import records, sheet
@@ -68,23 +69,29 @@ def _buck_sheet(season: Season) -> dict[str, Any]:
 
 
 def _task(season: Season, of: Task, order: int, units: dict[str, str]) -> WinterTask:
-    named = dict(zip(season.measured.parcels["parcel_id"], season.measured.parcels["name"], strict=True))
     same = ("kind", "stand_id", "parcel_id", "trees", "tree_names", "not_by_hand", "cords", "firewood_cords")
     more = ("heat_mmbtu", "bdft", "days", "acres", "ft_from_road", "miles_from_home", "months")
     return WinterTask(
         order=order,
         **{name: getattr(of, name) for name in (*same, *more)},
         title=say.title(of),
-        words=say.task(of, str(named.get(of.parcel_id) or NO_PARCEL), units),
+        words=say.task(of, _parcels(season)(of.parcel_id), units),
         why=say.why_here(of),
         meets=tuple(Meets(name, units[name], number) for name, number in of.gives.items() if number > 0),
         cautions=say.cautions(of),
     )
 
 
+def _parcels(season: Season) -> Callable[[str | None], str]:
+    """The name of a parcel by its id."""
+    named = dict(zip(season.measured.parcels["parcel_id"], season.measured.parcels["name"], strict=True))
+    return lambda parcel_id: str(named.get(parcel_id) or NO_PARCEL)
+
+
 def winter_row(season: Season) -> Row:
     """The list as a row of the first screen."""
-    tasks = [one.words for one in winter_answer(season).tasks]
+    parcel = _parcels(season)
+    tasks = [say.brief(one, parcel(one.parcel_id)) for one in season.winter.tasks]
     return Row("winter", "This winter's work", *say.row(season.winter, tasks))
 
 

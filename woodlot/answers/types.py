@@ -49,7 +49,7 @@ class Base:
 
 @dataclass(frozen=True)
 class Row:
-    """A row of the first screen."""
+    """A row of the first screen; ``why`` may have line breaks, where it lists things to do."""
 
     topic: str
     title: str

@@ -84,9 +84,9 @@ def _screen(opened: "Place", answers: "Answers", files: list[str], out: Path, ke
     law = next((c for c in answers.deer.cautions if c.startswith("Season")), "")
     for row in answers.rows:
         twice = {*_sentences(law), f"{row.number}."}  # said at the end of the screen, or just above
-        why = [one for one in _sentences(row.why) if one not in twice]
+        why = [" ".join(one for one in _sentences(line) if one not in twice) for line in row.why.splitlines()]
         bracket = f" ({row.range})" if row.range else ""
-        show.fact(row.title, f"{row.number}{bracket}", " ".join(why), at=22)
+        show.fact(row.title, f"{row.number}{bracket}", *why, at=22)
     if answers.cautions and whole.acres_with_plots:
         show.say()
         show.say("Before you cut")
@@ -99,7 +99,7 @@ def _screen(opened: "Place", answers: "Answers", files: list[str], out: Path, ke
         show.say("Rasters")
         for line in unused:
             show.say(line, indent=2, hang=4)
-        show.say()
+    show.say()
     show.say(f"Before you hunt: {law}")
     show.say()
     tables = [f for f in files if f.startswith("tables/")]

@@ -87,12 +87,12 @@ def say(text: str = "", indent: int = 0, hang: int | None = None, err: bool = Fa
         _put(line, err=err)
 
 
-def fact(topic: str, number: str, why: str = "", at: int = 12) -> None:
-    """An answer: its topic, its number from column ``at`` on, and why below it."""
+def fact(topic: str, number: str, *why: str, at: int = 12) -> None:
+    """An answer: its topic, its number from column ``at`` on, and why below it, each part from a line of its own."""
     head = f"{topic}: " if width() < layout.NARROW else f"{topic}:".ljust(at - 2)
     say(f"{head}{number.rstrip('.')}.", indent=2, hang=at)
-    if why:
-        say(why, indent=at)
+    for part in filter(None, why):
+        say(part, indent=at)
 
 
 def title(left: str, day: date) -> None:

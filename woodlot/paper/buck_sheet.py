@@ -13,6 +13,7 @@ from importlib.resources import files
 from woodlot.answers.fell_types import Cut, FellAnswer, FellWords, SheetTree
 from woodlot.say.fell import GRADES, SHEET, best_grade, cut_short
 from woodlot.say.words import month_day_year
+from woodlot.trade import SAWN
 
 __all__ = ["html", "not_by_hand_box", "trees_table"]
 
@@ -78,7 +79,7 @@ def _cuts(cuts: Sequence[Cut], rest: str) -> str:
     for cut in cuts:
         if cut.from_ft - at > 1e-6:
             pieces.append(f"{rest} to {_feet(cut.from_ft)}")
-        name = f"{cut.product} {cut.length_ft:g} ft"
+        name = f"{'sawlog' if cut.product in SAWN else cut.product} {cut.length_ft:g} ft"
         what = ", ".join(filter(None, (f"{cut.small_end_in:.1f} in", best_grade(cut.grade), _whose(cut))))
         pieces.append(f"<b>{escape(name)}</b> to {_feet(cut.to_ft)} ({escape(what)})")
         at = cut.to_ft
@@ -123,7 +124,7 @@ def _bar(tree: SheetTree, longest: float) -> str:
 
 
 def _shade(product: str) -> str:
-    name = product.replace("board feet", "sawlog").replace("veneer", "sawlog")
+    name = "sawlog" if product in SAWN else product.replace("veneer", "sawlog")
     return next((shade for kind, shade in SHADES.items() if kind in name), SHADES["bolt"])
 
 

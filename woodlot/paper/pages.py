@@ -69,7 +69,8 @@ def _row(row: Row) -> str:
     """The number and what it counts at the left, the title and the reason at the right."""
     large = "number long" if len(row.number) > 24 else "number"
     left = f"<p class='{large}'>{escape(row.number)}</p><p>{escape(capital(row.range))}</p>"
-    right = f"<h2>{escape(row.title)}</h2><p>{escape(row.why)}</p>"
+    why = "".join(f"<p>{escape(line)}</p>" for line in row.why.splitlines() or [""])
+    right = f"<h2>{escape(row.title)}</h2>{why}"
     return f"<div class='row'><div>{left}</div><div>{right}</div></div>"
 
 

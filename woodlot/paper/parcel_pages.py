@@ -19,6 +19,8 @@ __all__ = ["mark", "parcel_page"]
 
 #: Pixels of a Letter page that are left for map, stands, notes and cautions.
 ROOM_PX = 535.0
+#: Height of a row of a table, and of a line in it.
+ROW_PX, LINE_PX = 26.5, 19.0
 #: The smallest scale at which words find room on the map (``map.room``) is 230, which may be drawn 2 % smaller.
 LEAST_MAP_PX = 226.0
 MARK = "†"
@@ -41,11 +43,16 @@ def parcel_page(answers: Answers, layers: dict[str, Any], pid: str, number: int,
     cautions = _cautions(answers, stands)
     mine = printed.notes(layers, pid)
     again = sum(len(_below(s, answers.winter)) for s in stands)
-    left = ROOM_PX - 26.5 * (len(stands) + again + 2) - 20 * sum(1 + len(words) // 100 for _, words in cautions)
-    shown = min(len(mine), 12, max(2, int((left - LEAST_MAP_PX) // 26.5)))
+    left = (
+        ROOM_PX
+        - ROW_PX * (len(stands) + 2)
+        - LINE_PX * again
+        - 20 * sum(1 + len(words) // 100 for _, words in cautions)
+    )
+    shown = min(len(mine), 12, max(1, int((left - LEAST_MAP_PX) // ROW_PX)))
     (south, west), (north, east) = parcel["bounds"]
     tall = (north - south) / max((east - west) * math.cos(math.radians(south)), 1e-9)
-    high = min(400.0, max(LEAST_MAP_PX, left - 26.5 * shown))
+    high = min(400.0, max(LEAST_MAP_PX, left - ROW_PX * shown))
     long_px = min(560.0, high / min(tall, 1.0))
     picture = map_on_paper.parcel_svg(layers, pid, ["grows"], long_px, f"m{number}-", printed.YEARS)
     legend = printed.legend(layers["questions"][0], parcel)
@@ -86,7 +93,10 @@ def _stand_row(s: Stand, winter: str) -> str:
     first = f"<td><b>{escape(s.stand_id)}</b></td><td class='nowrap'>{escape(capital(s.cover))}</td>"
     second = f"<td class='r'>{amount(s.acres, 1)}</td><td class='r nowrap'>{per_acre}</td><td class='r'>{whole}</td>"
     row = f"<tr>{first}{second}<td class='r'>{plots}</td><td>{escape(_next_cut(s, winter))}</td></tr>"
-    return row + "".join(f"<tr><td></td><td colspan='6'>{escape(words)}</td></tr>" for words in _below(s, winter))
+    below = "<br>".join(map(escape, _below(s, winter)))
+    if not below:
+        return row
+    return row.replace("<tr>", "<tr class='over'>") + f"<tr class='below'><td></td><td colspan='6'>{below}</td></tr>"
 
 
 def _below(s: Stand, winter: str) -> list[str]:

@@ -65,7 +65,7 @@ def _sum(work: ThisWinter) -> str:
 
 def _after(work: ThisWinter) -> str:
     """The sum in sentences, what is wanted beside what it gets, and what stays marked."""
-    said = "".join(f"<p>{escape(one)}</p>" for one in (work.words, work.fits, work.marked_words) if one)
+    said = "".join(f"<p>{escape(one)}</p>" for one in (work.words, work.marked_words) if one)
     if not work.wants:
         return f"<div style='margin-top:8px'>{said}</div>"
     rows = "".join(

@@ -39,7 +39,7 @@ def findings(
     region: Region,
 ) -> tuple[Reason, ...]:
     """What is wanted and cannot be had, with the limits in the way; what is met; what gave way; what binds."""
-    out, met = [], []
+    out, met, none = [], [], []
     for name, number in goals.items():
         lacks = periods["short" if name == FIREWOOD else f"{name}_short"]
         once = bool(np.ndim(number))
@@ -49,7 +49,7 @@ def findings(
         if lacks.sum() <= (1e-6 if name == FIREWOOD else PART_OF_A_PIECE):
             met.append((name, many, each, mmbtu))
         elif name != FIREWOOD and not _gives(solution.prescriptions, name):
-            out.append(reason("gives none", of=name, number=many, step_yr=each))
+            none.append((name, many, each))
         else:
             some = (lacks > 1e-6).to_numpy()
             years = () if some.all() else tuple((start + step * np.flatnonzero(some)).tolist())
@@ -61,6 +61,8 @@ def findings(
             out.append(
                 reason("in the way", of=name, limits=ways, step_yr=step, least_entry_cords=least, shut=_shut(table))
             )
+    if none:
+        out.insert(0, reason("gives none", each=tuple(none)))
     if met:
         out.append(reason("met", goals=tuple(met)))
     if periods["bdft"].sum() >= LEAST_BDFT and goals:

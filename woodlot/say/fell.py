@@ -148,6 +148,8 @@ def cut_short(
         where = f"{word} noted, place not"
     if not longest_log_ft:
         return f"{where}: no pieces"
+    if from_ft is not None and best_grade == 1 and poles:
+        return where
     limits = [f"logs to {longest_log_ft:g} ft, at best grade {best_grade}"]
     limits += [f"posts to {longest_post_ft:g} ft" if longest_post_ft else "no posts", *([] if poles else ["no poles"])]
     limits += [f"first {first_ft_to_stove:g} ft to the stove"] if first_ft_to_stove and from_ft is None else []

@@ -27,7 +27,7 @@ WHYS = {
     "grown out": "over the size they were grown for",
     "of little use": "of kinds that are short lived or of little use",
     "spacing": "to give the rest room",
-    "full light": "all the rest, for full light",
+    "full light": "of all the rest, for full light",
 }
 #: Why trees are on nobody's list (``JobMarking.apart``).
 APART = {"dying ash": "of ash that the borer kills", "word": "called hollow, hung, leaning, broken or dying"}

@@ -74,11 +74,20 @@ def _many(number: float, unit: str) -> str:
     if unit == "cords":
         return words.amount(number, unit)
     whole = ceil(number - 1e-6)
-    return f"{whole:,} {unit.removesuffix('s') if whole == 1 else unit}"
+    return f"{whole:,} {words.one_of(unit) if whole == 1 else unit}"
 
 
 def _each(step_yr: int) -> str:
     return {0: "in all", 1: "a year"}.get(step_yr, "each period")
+
+
+def _goals(each: Sequence[tuple[str, float, int]]) -> str:
+    """Things wanted, those of a time together: ``4 poles and 8 sawlogs in all``."""
+    times = dict.fromkeys(step_yr for *_, step_yr in each)
+    return words.listed(
+        f"{words.listed(_many(number, of) for of, number, at in each if at == step_yr)} {_each(step_yr)}"
+        for step_yr in times
+    )
 
 
 def _with_heat(cords: float, mmbtu_per_cord: float | None) -> str:
@@ -261,8 +270,8 @@ WORDS: Mapping[str, Callable[..., str]] = {
         f"With it come {words.amount(bdft, 'board feet')} of logs in {years} years: they go to the pile, not to the "
         "stove."
     ),
-    "gives none": lambda of, number, step_yr: (
-        f"Not to be had: {_many(number, of)} {_each(step_yr)}; no tree that may be cut gives one."
+    "gives none": lambda each: (
+        f"Not to be had: {_goals(each)}; no tree that may be cut gives one{'' if len(each) == 1 else ' of them'}."
     ),
     "cannot be had": _cannot_be_had,
     "in the way": _in_the_way,

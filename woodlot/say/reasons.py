@@ -81,6 +81,9 @@ WORDS: Mapping[str, Callable[..., str]] = {
     ),
     "a smaller size": _smaller,
     "no more lasting wood": lambda **line: f"{_of(**line)}; no more lasting wood of that size in this tally",
+    "lines before it": lambda most, **line: (
+        f"{_of(**line)}; these trees have {most:g} of that size, and lines above this one in the list come first"
+    ),
     "most of that size": lambda most, **line: f"{_of(**line)}; these trees have {most:g} of that size at most",
     # cords the house burns
     "as written": lambda: "as you wrote it",

@@ -13,9 +13,8 @@ WORDS       key of a Reason -> its words
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from math import floor, log10
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
-from woodlot.plan.what_moved import Differ
 from woodlot.say.first import RowWords
 from woodlot.say.words import (
     DECIMALS,
@@ -30,7 +29,10 @@ from woodlot.say.words import (
     plural,
     rounded,
 )
-from woodlot.trade import LEDGER_KINDS
+from woodlot.trade import DRYING_KINDS, GONE_KINDS, LEDGER_KINDS
+
+if TYPE_CHECKING:
+    from woodlot.plan.what_moved import Differ
 
 __all__ = ["HOW", "NO_PLAN", "NUMBERS", "WORDS", "by_words", "line", "lines", "moved", "row", "shown", "value"]
 
@@ -69,6 +71,8 @@ ROWS = {
     "winters": ("winter", "winters"),
     "builds": ("piece of", "pieces of"),
 }
+#: Kinds of notes whose word is what was done, not a thing.
+DONE = (*DRYING_KINDS[1:-1], *GONE_KINDS, "built")
 PLOTS = {"new": "measured", "again": "measured again", "changed": "corrected", "gone": "taken out"}
 
 
@@ -201,7 +205,7 @@ def _days(names: Sequence[str]) -> str:
     return listed([*run, *(["no day"] if "" in names else [])])
 
 
-def _rows(tables: Sequence[tuple[str, Differ]]) -> str:
+def _rows(tables: Sequence[tuple[str, "Differ"]]) -> str:
     said = []
     for table, rows in tables:
         parts = (("new", rows.new), ("changed", rows.changed), ("gone", rows.gone))
@@ -231,11 +235,12 @@ def _sum(kind: str, unit: str, some: Sequence[tuple[str, str, str, float | None,
     elif unit == "piece":
         said = f"{total:,.6g} {what}"
     else:
-        said = noted(total, unit.partition("_")[0]) + ("" if unit == kind else f" of {what}")
+        of = "" if kind in DONE else "of "
+        said = noted(total, unit.partition("_")[0]) + ("" if unit == kind else f" {of}{what}")
     return f"{said} in {noun(len(stands), 'stand')} {first_of(stands, KINDS)}" if stands else said
 
 
-def _notes(lines: Differ, sums: Sequence[tuple[str, str, str, float | None, int]]) -> str:
+def _notes(lines: "Differ", sums: Sequence[tuple[str, str, str, float | None, int]]) -> str:
     said = []
     if lines.new:
         kinds = sorted(dict.fromkeys(one[:2] for one in sums), key=lambda one: [*LEDGER_KINDS, one[0]].index(one[0]))

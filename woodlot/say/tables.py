@@ -298,6 +298,13 @@ def _heat_got(row: Any) -> str:
     return words.two_figures(row["mmbtu_got"]) + asked
 
 
+def _short(row: Any) -> str:
+    """What is missing: pieces whole, all else in two figures."""
+    if not row["short"]:
+        return ""
+    return f"{row['short']:,.0f}" if row["unit"] == "pieces" else words.two_figures(row["short"])
+
+
 FELL_NEEDS = Table(
     "needs",
     "",
@@ -306,7 +313,7 @@ FELL_NEEDS = Table(
         plain("line", "for the house"),
         Column("wanted", "asked", lambda row: f"{row['wanted']:g}"),
         Column("got", "gets", lambda row: f"{row['got']:.{0 if row['unit'] == 'pieces' else 1}f}"),
-        Column("short", "short", lambda row: words.two_figures(row["short"]) if row["short"] else ""),
+        Column("short", "short", _short),
         plain("unit", " ", narrow=False),
         Column("mmbtu_got", "million Btu", _heat_got, narrow=False),
         plain("purpose", "for", narrow=False),

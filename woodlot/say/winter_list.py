@@ -1,7 +1,7 @@
 """What is said of this winter's work: each task with what it is for, the sum, what is met, how tally and plan fit.
 
 headline         the decision of this winter in one line
-title, task      one thing to do, in a few words and whole; why_here: the reason of its place in the list
+title, brief, task   one thing to do, in a few words, in a line and whole; why_here: the reason of its place in the list
 row              the list in a row of the first screen
 want             one thing wanted and what it gets
 whole            its sum: wood, days, what is met and what is short
@@ -16,10 +16,11 @@ from dataclasses import replace
 from woodlot.plan.winter_list import Task, Want, WinterList
 from woodlot.say.cut import BY_ANY_COVER
 from woodlot.say.reasons import said
-from woodlot.say.words import NO_PARCEL, amount, listed, noun, of_an_acre, plural, rounded, two_figures
+from woodlot.say.words import NO_PARCEL, amount, listed, noun, of_an_acre, one_of, plural, rounded, two_figures
 
 __all__ = [
     "MOST_TASKS",
+    "brief",
     "fell_first",
     "fits",
     "headline",
@@ -34,6 +35,8 @@ __all__ = [
 
 #: Tasks that the first screen names; the report has all.
 MOST_TASKS = 5
+#: Things short that it names.
+MOST_SHORT = 2
 SMALL = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 NOTHING = "No stand is due, or none is measured enough to plan a cut on."
 WHY = {
@@ -59,7 +62,7 @@ def headline(of: WinterList, drawn: int, acres_with_plots: float, to_put: str = 
         return "Cut nothing this winter."
     what = f"{'cut' if tallied else 'Cut'} in {_few(len(cut))} {noun(len(cut), 'stand')}" if cut else ""
     rest = drawn - len({one.stand_id for one in of.tasks if one.stand_id})
-    leave = "" if rest < 1 else " Leave the other one." if rest == 1 else f" Leave the other {_few(rest)}."
+    leave = "" if rest < 1 else " Leave the other stand." if rest == 1 else f" Leave the other {_few(rest)} stands."
     return f"{' and '.join(filter(None, [_fell(tallied) if tallied else '', what]))} this winter.{leave}"
 
 
@@ -97,22 +100,27 @@ def _least(unit: str) -> float:
 
 def _amount(name: str, unit: str, number: float) -> str:
     if unit == "pieces":
-        return f"{number:,.0f} {name.removesuffix('s') if round(number) == 1 else name}"
+        return f"{number:,.0f} {one_of(name) if round(number) == 1 else name}"
     if unit == "board feet":
         return f"{two_figures(number)} {name}"
     return f"{amount(number, unit.removeprefix('full '))} of {name}"
 
 
-def task(of: Task, parcel: str, units: Mapping[str, str]) -> str:
-    """One task whole: what, what for, how much wood, how long, how far and when."""
-    meets = _gives(of.gives, units)
+def brief(of: Task, parcel: str) -> str:
+    """One task in a line: what, how much wood, how long."""
     upto = "" if of.kind in TALLY else "up to "
     wood = f"{upto}{amount(of.cords, 'cords')} of wood"
     logs = f", {amount(of.bdft, 'board feet')} in logs" if of.bdft >= 50 else ""
     keep = "" if of.leave_sqft_per_ac is None else f", leave {of.leave_sqft_per_ac:.0f} sq ft an acre"
     some = "" if of.kind in TALLY else f", about {plural(round(of.trees), 'tree')}"
     where = f", {parcel}" if of.stand_id or parcel != NO_PARCEL else ""
-    out = f"{title(of)}{where}{keep}{some}: {wood}{logs}, {amount(of.days, 'days')} of work."
+    return f"{title(of)}{where}{keep}{some}: {wood}{logs}, {amount(of.days, 'days')} of work."
+
+
+def task(of: Task, parcel: str, units: Mapping[str, str]) -> str:
+    """One task whole: what, how much wood, how long, what for, how far and when."""
+    meets = _gives(of.gives, units)
+    out = brief(of, parcel)
     out += f" For {listed(meets)}." if meets else ""
     out += f" {_way(of)}{of.months}."
     out = " ".join(filter(None, [out, said(of.left_out), BY_ANY_COVER if of.any_cover else ""]))
@@ -156,14 +164,19 @@ def whole(of: WinterList) -> str:
     return " ".join(filter(None, [*out, _short(of)]))
 
 
-def _short(of: WinterList) -> str:
-    """What is wanted and neither tally nor plan gives."""
+def _short(of: WinterList, most: int | None = None) -> str:
+    """What is wanted and neither tally nor plan gives; most: how many of it are named, the others counted."""
     short = _gives({want.name: want.short for want in of.wants}, {want.name: want.unit for want in of.wants})
+    if most is not None and len(short) > most:
+        short = [*short[:most], plural(len(short) - most, "more line")]
     return f"Short: {listed(short)}." if short else ""
 
 
 def row(of: WinterList, tasks: Sequence[str]) -> tuple[str, str, str]:
-    """Number, what stands beside it, and why, of this winter's work on the first screen; tasks: in words, in order."""
+    """Number, what stands beside it, and why, of this winter's work on the first screen.
+
+    tasks: each in a line, in order. Tasks and what is short stand in lines of their own.
+    """
     stay = marked(of)
     if not of.tasks:
         return "Nothing", "", " ".join(filter(None, [NOTHING, stay]))
@@ -171,8 +184,7 @@ def row(of: WinterList, tasks: Sequence[str]) -> tuple[str, str, str]:
     more = len(tasks) - MOST_TASKS
     rest = [f"{plural(more, 'more task')} in the report."] if more > 0 else []
     cords = amount(sum(one.cords for one in of.tasks), "cords")
-    total = whole(of) if len(tasks) > 1 else _short(of)
-    return cords, _days(of), " ".join([*named, *rest, *filter(None, [total, stay])])
+    return cords, _days(of), "\n".join([*named, *rest, *filter(None, [_short(of, MOST_SHORT), stay])])
 
 
 def marked(of: WinterList) -> str:

@@ -52,7 +52,7 @@ def wood(wish: str, acres: float, acres_without: float, cords: Number) -> str:
         return f"{words.amount(acres, 'acres')} {WHERE[wish]}: no plot stands there yet."
     bare = f" {words.amount(acres_without, 'acres')} of it have no plots." if acres_without >= 0.05 else ""
     number = f"{words.amount(cords.value, 'full cords')} ({words.range_words(cords)})"
-    return f"Of these, {number} stand on {words.amount(acres, 'acres')} {WHERE[wish]}.{bare}"
+    return f"Of what stands, {number} are on {words.amount(acres, 'acres')} {WHERE[wish]}.{bare}"
 
 
 def row(
@@ -118,8 +118,10 @@ def _gallons(of: Number) -> str:
 def sap_row(of: Sequence[tuple[str, Number, Sequence[str]]]) -> tuple[str, str, str]:
     """Number, range and why of the sugarbush; of: stand, taps and words of each."""
     stand, taps, said = of[0]
-    number = words.amount(taps.value, "taps") if taps.value else "No number of taps yet"
+    number, _, because = said[0].partition(": ")
+    first = [capital(because), *said[1:]]
+    if taps.value:
+        number, first = words.amount(taps.value, "taps"), list(said[1:])
     more = [f"Stand {one}: {' '.join(text)}" for one, _, text in of[1:]]
-    first = said[1:] if taps.value else said
     where = f"Stand {stand}."
     return number, words.range_words(taps) if taps.value else "", " ".join([where, *first, *more])

@@ -5,6 +5,7 @@ here, from unrounded figures: cords and board feet to two figures, acres to a te
 ten pounds, diameters to a tenth of an inch, miles to a tenth.
 """
 
+import re
 from collections.abc import Iterable, Sequence
 from datetime import date
 from math import floor, isfinite, log10
@@ -200,10 +201,17 @@ def plural(number: float, one: str, many: str = "") -> str:
     return f"{number:,.0f} {noun(number, one, many)}"
 
 
+def one_of(name: str) -> str:
+    """The name of many of a thing for one of it: ``post 7 ft by 4 in top``, ``lasting post``."""
+    things, *size = re.split(r"(?= \d)", name, maxsplit=1)
+    return "".join([things.removesuffix("s"), *size])
+
+
 def listed(parts: Iterable[str]) -> str:
-    """``1``, ``1 and 2``, ``1, 2 and 3``."""
-    *first, last = parts
-    return f"{', '.join(first)} and {last}" if first else last
+    """``1``, ``1 and 2``, ``1, 2 and 3``; where a part has a comma of its own, ``1, thick; 2; and 3``."""
+    *first, last = parts = list(parts)
+    stop, end = ("; ", "; and ") if any(", " in one for one in parts) and len(first) > 1 else (", ", " and ")
+    return f"{stop.join(first)}{end}{last}" if first else last
 
 
 def first_of(parts: Sequence[str], most: int) -> str:

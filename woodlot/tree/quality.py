@@ -13,18 +13,22 @@ letters    the letters for a sheet, in the order of removal
 from collections.abc import Mapping
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from woodlot.region import Region, once
 from woodlot.species import spaced
+from woodlot.tree.inputs import column
 
-__all__ = ["KEPT", "NOT_BY_HAND", "letters", "limits", "parts", "spellings", "words_in"]
+__all__ = ["FORK", "KEPT", "NOT_BY_HAND", "letters", "limits", "parts", "spellings", "words_in"]
 
 #: Why a tree is in nobody's list: the family keeps it, or people must not fell it by hand.
 KEPT, NOT_BY_HAND = "kept", "not by hand"
 TOPIC = "tree_words"
 #: Words by which an ash is as good as dead: wood that the borer is in breaks before the tree is dead.
 AS_DEAD, DYING_ASH = frozenset({"dying", "at risk"}), "dying ash"
+#: The word of which a written place is the end of the stem.
+FORK = "fork"
 
 
 @once
@@ -69,7 +73,9 @@ def limits(trees: pd.DataFrame, *, region: Region) -> pd.DataFrame:
     heat_left_share, first_ft_to_stove, standing_share (what standing on is worth beside its wood: least for what dies),
     order (of removal, 1 first), never ("", ``KEPT`` or ``NOT_BY_HAND``) and words. Several words: the strictest of
     each; shares left multiply; the least standing_share and the first order, but a word of never beats all. A word that
-    nobody knows counts as none.
+    nobody knows counts as none. Where the place of a crook, seam or wire is written (``defect_from_ft``) nothing is cut
+    across it and the rest of the stem is as good as any; rot reaches farther than it is seen, and a place beside the
+    word fork is the fork's.
 
     Source: tree_words.csv (chosen).
     """
@@ -82,8 +88,10 @@ def limits(trees: pd.DataFrame, *, region: Region) -> pd.DataFrame:
         doomed = written.map(lambda words: not AS_DEAD.isdisjoint(words)).astype(bool)
         written[ash & doomed] = written[ash & doomed].map(lambda words: (DYING_ASH, *words))
     table = region.table(TOPIC).assign(word=lambda rows: rows["word"].fillna("")).set_index("word")
-    each = {words: _strictest(table, words) for words in dict.fromkeys(written)}
-    rows = pd.DataFrame([each[words] for words in written], index=trees.index, columns=[*_COLUMNS, "words"])
+    placed = column(trees, "defect_from_ft")
+    keys = list(zip(written, np.isfinite(placed).tolist(), strict=True))
+    each = {key: _strictest(table, *key) for key in dict.fromkeys(keys)}
+    rows = pd.DataFrame([each[key] for key in keys], index=trees.index, columns=[*_COLUMNS, "words"])
     return rows.astype(dict.fromkeys(_NUMBERS, float))
 
 
@@ -98,12 +106,18 @@ _NUMBERS = (
     "order",
 )
 _COLUMNS = (*_NUMBERS, "poles", "never")
+#: What a word leaves of the pieces of a stem.
+_PIECES = ("longest_log_ft", "best_grade", "longest_post_ft", "poles", "scale_left_share", "first_ft_to_stove")
 
 
-def _strictest(table: pd.DataFrame, words: tuple[str, ...]) -> dict[str, Any]:
-    """The row of several words together."""
+def _strictest(table: pd.DataFrame, words: tuple[str, ...], placed: bool) -> dict[str, Any]:
+    """The row of several words together; placed: whether it is written where the defect lies."""
     known = [word for word in words if word in table.index] or [""]
-    rows = table.loc[known]
+    rows = table.loc[known].copy()
+    if placed and FORK not in words:
+        free = (rows["elsewhere"] == "free").to_numpy()
+        for name in _PIECES:
+            rows[name] = rows[name].mask(free, table[name][""])
     never = rows["never"].fillna("")
     worst = NOT_BY_HAND if (never == NOT_BY_HAND).any() else KEPT if (never == KEPT).any() else ""
     grade = rows["best_grade"]

@@ -16,7 +16,7 @@ import pandas as pd
 from woodlot.estimate import Reason, reason
 from woodlot.region import Region
 from woodlot.wood.cutting import Choice, Cuts, Stretches, best
-from woodlot.wood.fell_search import Program, Way, allows, line_choices, most_of
+from woodlot.wood.fell_search import Program, Way, allows, line_choices, most_of, saved_for_logs
 from woodlot.wood.grades import NO_GRADE
 from woodlot.wood.need_lines import TOPIC, Line
 from woodlot.wood.products import allowed, by_words, choices, listed, of_woods, tops
@@ -155,12 +155,14 @@ def nearest(program: Program, at: int, short: float, *, region: Region) -> Reaso
         unit = "MMBtu" if line.mmbtu > 0 else line.unit
         return reason("short of it", short=short, unit=unit, most=most)
     asked = {"got": line.number - short, "wanted": line.number, "product": line.product}
+    most = _count(program, line, line.top_in, line.lengths_ft, region=region)
+    if most >= line.number:
+        return reason("lines before it", **asked, most=most)
     for top_in, lengths_ft in _smaller(line, region=region):
         if _count(program, line, top_in, lengths_ft, region=region) >= line.number:
             top = None if top_in == line.top_in else top_in
             feet = None if lengths_ft == line.lengths_ft else lengths_ft[0]
             return reason("a smaller size", **asked, top_in=top, length_ft=feet)
-    most = _count(program, line, line.top_in, line.lengths_ft, region=region)
     if line.woods == "lasting" and most <= line.number - short:
         return reason("no more lasting wood", **asked)
     return reason("most of that size", **asked, most=most)
@@ -172,12 +174,10 @@ def _count(program: Program, line: Line, top: float, lengths: tuple[float, ...],
     if not n:
         return 0
     soft = None if line.soft_top_in is None else line.soft_top_in + top - line.top_in
-    made = line_choices(
-        [replace(line, top_in=top, lengths_ft=lengths, soft_top_in=soft)], of.stems.step_ft, region=region
-    )
-    fits = allows(of.trees, line, region=region) & by_words(
-        made, of.trees, judged(of.trees, region=region), region=region
-    )
+    size, said = replace(line, top_in=top, lengths_ft=lengths, soft_top_in=soft), judged(of.trees, region=region)
+    made = line_choices([size], of.stems.step_ft, region=region)
+    fits = allows(of.trees, line, region=region) & by_words(made, of.trees, said, region=region)
+    made, fits = saved_for_logs(made, fits, of.trees, [size], said, region=region)
     least = tops(made, of.trees, region=region)
     each = tables(of.draw, of.stems, of.cut, made, least, fits, of.worths, region=region)
     cuts = best(each, of.cut, n, np.zeros(n), np.full(len(made), 1e6), of.stems.step_ft)

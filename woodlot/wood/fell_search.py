@@ -2,6 +2,7 @@
 
 assembled   stock, lines and what a piece gives to a line, ready for the search
 program     the same from a table of trees
+saved_for_logs    no post from what could be a good log of the dearest woods
 Way         one tree cut in one way
 priced      the way worth most of every tree, at given worths of the lines
 most_of     the most of one line that each tree gives
@@ -26,8 +27,8 @@ from woodlot.region import Region
 from woodlot.trade import SAWN
 from woodlot.tree.inputs import column
 from woodlot.wood.cutting import Choice, Cuts, Table, best
-from woodlot.wood.grades import defect_pct
-from woodlot.wood.need_lines import TOPIC, Line
+from woodlot.wood.grades import best_grade, defect_pct, grade_sizes, species_factor
+from woodlot.wood.need_lines import LOG_LENGTHS, TOPIC, Line
 from woodlot.wood.products import STEPS_TOPIC, allowed, by_words, choices, listed, of_woods, steps_of, tops, trim_in
 from woodlot.wood.stick import tables
 from woodlot.wood.stock import Stock, cuyd_per_cuft, stock
@@ -44,6 +45,7 @@ __all__ = [
     "none_unasked",
     "priced",
     "program",
+    "saved_for_logs",
     "solved",
 ]
 
@@ -209,6 +211,28 @@ def allows(trees: pd.DataFrame, line: Line, *, region: Region) -> np.ndarray:
     return fits & (column(trees, "sweep_pct", 0.0) <= line.most_sweep_pct)
 
 
+def saved_for_logs(
+    made: list[Choice], fits: np.ndarray, trees: pd.DataFrame, asked: Sequence[Line], said: pd.DataFrame,
+    *, region: Region,
+) -> tuple[list[Choice], np.ndarray]:  # fmt: skip
+    """Choices of lines, and which tree may give which (choices x trees), with the butts of the dearest woods left whole.
+
+    Nobody sets walnut or cherry that a mill would saw: of a wood worth more than red oak a post begins above what could
+    be a log of grade 1 or 2, unless the line names the wood.
+    """
+    species = trees["species"].to_numpy(dtype=object)
+    best_by_tree = best_grade(trees, said["best_grade"].to_numpy(dtype=int), region=region)
+    log_in = grade_sizes(max(LOG_LENGTHS), False, best_by_tree, species, region=region)[1]
+    dear = (species_factor(species, region=region) > 1.0) & np.isfinite(log_in)
+    least = float(log_in[dear].min(initial=np.inf))
+    at = [k for k, c in enumerate(made) if c.kind == "post" and asked[c.line].woods == "lasting"]
+    at = [k for k in at if made[k].most_butt_in > least]
+    upper = [replace(made[k], most_butt_in=least) for k in at]
+    both = np.vstack([fits, fits[at] & dear])
+    both[at] &= ~dear
+    return [*made, *upper], both
+
+
 def program(
     trees: pd.DataFrame,
     may: np.ndarray,
@@ -232,6 +256,7 @@ def program(
     fits = np.array([allows(mine, line, region=region) for line in asked]).reshape(len(asked), len(rows)).astype(bool)
     may_be = fits[np.array([c.line for c in wanted], dtype=int)] & by_words(wanted, mine, said, region=region)
     may_be &= np.vstack([may_free, np.ones((1, len(rows)), dtype=bool)])[np.array(as_free, dtype=int)]
+    wanted, may_be = saved_for_logs(wanted, may_be, mine, asked, said, region=region)
     burns = np.zeros((len(asked), len(rows)))
     for at, line in enumerate(asked):
         if line.product == "firewood":

@@ -21,7 +21,7 @@ from woodlot.tree.inputs import living
 from woodlot.tree.quality import NOT_BY_HAND, limits
 from woodlot.wood.products import in_ground
 
-__all__ = ["Line", "asked", "hand_felling", "line_of", "lines", "sides"]
+__all__ = ["LOG_LENGTHS", "Line", "asked", "hand_felling", "line_of", "lines", "sides"]
 
 TOPIC = "defaults_needs"
 LOG_LENGTHS = (8.0, 10.0, 12.0, 14.0, 16.0)

@@ -21,7 +21,7 @@ import pandas as pd
 from woodlot.errors import InputError
 from woodlot.region import Region
 from woodlot.tree.inputs import column
-from woodlot.tree.quality import parts
+from woodlot.tree.quality import FORK, parts
 from woodlot.tree.stem import StemForm, diameter_in, form, heights
 from woodlot.units import BREAST_FT, IN_PER_FT, LOG_FT
 from woodlot.wood import worths
@@ -30,11 +30,10 @@ from woodlot.wood.grades import NO_GRADE, index
 from woodlot.wood.logs import log_cuft_smalian
 from woodlot.wood.products import STEPS_TOPIC, allowed, choices, firewood_price, tops
 
-__all__ = ["FORK", "Bucked", "Stems", "buck", "gap_steps", "pieces", "stems", "stretches", "tables"]
+__all__ = ["Bucked", "Stems", "buck", "gap_steps", "pieces", "stems", "stretches", "tables"]
 
 #: A fork's pieces end so far under it (ft); where its height is not written it is taken at that share of the tree's.
 UNDER_FORK_FT, FORK_SHARE = 1.0, 0.5
-FORK = "fork"
 
 
 @dataclass(frozen=True)

@@ -172,7 +172,7 @@ def _of_builds(builds: Sequence[Mapping[str, Any]], ledger: pd.DataFrame, as_of:
         last = notes.days[notes.named == name].max().astype(object) if n else None
         for piece in build["pieces"]:
             whole, left = (_whole(piece["number"] * k) for k in (many, many - n))
-            what = ": ".join(filter(None, (name, build.get("purpose"), piece["piece"])))
+            what = f"{' for '.join(filter(None, (name, build.get('purpose'))))}: {piece['piece']}"
             line = line_of({**piece, "number": whole, "purpose": what}, region=region)
             out.append(_Ask(line, ONCE, build.get("by"), build.get("asked"), name, whole - left, last))
     return out
