@@ -25,10 +25,11 @@ DAY = date(2026, 11, 25)
 
 @pytest.fixture(scope="module")
 def otter(samples, shelf):
-    """The large sample without wants, builds and ground to be cleared."""
+    """The large sample without wants, builds, ground to be cleared and words on its trees."""
     read = shelf.read(samples / "otter_lake", as_of=DAY)
     needs = {key: value for key, value in read.needs.items() if key != "clear"}
-    return shelf.season(replace(read, wants=[], to_build=[], needs=needs))
+    tally = read.tally.assign(quality=None)
+    return shelf.season(replace(read, wants=[], to_build=[], needs=needs, tally=tally))
 
 
 def beside(one, **changes):
