@@ -23,8 +23,9 @@ OF_NEEDS = [
 
 @pytest.fixture(scope="module")
 def lake(samples, shelf):
-    """The sample clearing."""
-    return shelf.season(shelf.read(samples / "otter_lake", as_of=dt.date(2026, 11, 25)))
+    """The sample clearing without words on its trees and without wants and builds."""
+    read = shelf.read(samples / "otter_lake", as_of=dt.date(2026, 11, 25))
+    return shelf.season(replace(read, wants=[], to_build=[], tally=read.tally.assign(quality=None)))
 
 
 @pytest.fixture(scope="module")

@@ -40,9 +40,9 @@ BY = {("", "cord"): 1.0, ("", "bdft_scribner"): 0.01}
 
 @pytest.fixture(scope="module")
 def asked():
-    """The sample place on one day, without its tally: what a schedule does by itself."""
+    """The sample place on one day, without tally, wants and builds: what a schedule does by itself."""
     read = places.read(SAMPLE, as_of=DAY)
-    return season(replace(read, tally=read.tally[:0]))
+    return season(replace(read, tally=read.tally[:0], wants=[], to_build=[]))
 
 
 @pytest.fixture(scope="module")
@@ -673,7 +673,9 @@ def test_acres_too_steep_are_left_out_from_a_twentieth_on(asked):
     stands = asked.seen.stands.assign(strip_ac=0.04, steep_ac=[0.05, 0.04] + [0.0] * (len(asked.seen.stands) - 2))
     told = turns.to_work(asked.measured, replace(asked.seen, stands=stands), asked.wishes)["left_out"].tolist()
     assert told[0] == reason("left out", strip_ac=0.04, waters=(), steep_ac=0.05)
-    assert told[1:] == [None] * (len(stands) - 1)
+    kept = stands["stand_id"].isin(["4", "14"])  # never cut, whole and in part
+    assert [why is None for why in told[1:]] == (~kept[1:]).tolist()
+    assert all(why is None or dict(why.facts)["steep_ac"] == 0.0 for why in told[1:])
 
 
 def test_lines_that_took_nothing_out_are_kept_with_the_woods(asked, ten):

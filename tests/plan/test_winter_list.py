@@ -25,8 +25,11 @@ DAY = date(2026, 11, 25)
 
 @pytest.fixture(scope="module")
 def otter(samples, shelf):
-    """The large sample as it is."""
-    return shelf.season(shelf.read(samples / "otter_lake", as_of=DAY))
+    """The large sample without wants, builds, ground to be cleared and words on its trees."""
+    read = shelf.read(samples / "otter_lake", as_of=DAY)
+    needs = {key: value for key, value in read.needs.items() if key != "clear"}
+    tally = read.tally.assign(quality=None)
+    return shelf.season(replace(read, wants=[], to_build=[], needs=needs, tally=tally))
 
 
 def beside(one, **changes):
