@@ -51,24 +51,30 @@ def listed(*tasks, wants=(), have=None, tallied=0, marked=0):
         ((), 3, 0.0, "6 plots", "You have not measured enough to say. This weekend: 6 plots."),
         ((), 3, 9.0, "6 plots", "Cut nothing this winter."),
         ((task("cut"),), 1, 9.0, "", "Cut in one stand this winter."),
-        ((task("cut"),), 2, 9.0, "", "Cut in one stand this winter. Leave the other one."),
-        ((task("cut", "1"), task("cut", "2")), 4, 9.0, "", "Cut in two stands this winter. Leave the other two."),
-        ((task("salvage"),), 15, 9.0, "", "Cut in one stand this winter. Leave the other 14."),
+        ((task("cut"),), 2, 9.0, "", "Cut in one stand this winter. Leave the other stand."),
+        (
+            (task("cut", "1"), task("cut", "2")),
+            4,
+            9.0,
+            "",
+            "Cut in two stands this winter. Leave the other two stands.",
+        ),
+        ((task("salvage"),), 15, 9.0, "", "Cut in one stand this winter. Leave the other 14 stands."),
         (
             (task("fell"), task("cut", "8")),
             19,
             9.0,
             "",
-            "Fell 10 trees of the tally in stand 1 and cut in one stand this winter. Leave the other 17.",
+            "Fell 10 trees of the tally in stand 1 and cut in one stand this winter. Leave the other 17 stands.",
         ),
         (
             (task("clear"), task("fell"), task("fell", "2")),
             3,
             9.0,
             "",
-            "Fell 30 trees of the tally in two stands this winter. Leave the other one.",
+            "Fell 30 trees of the tally in two stands this winter. Leave the other stand.",
         ),
-        ((task("fell", ""),), 2, 9.0, "", "Fell 10 trees of the tally this winter. Leave the other two."),
+        ((task("fell", ""),), 2, 9.0, "", "Fell 10 trees of the tally this winter. Leave the other two stands."),
         (
             (task("fell", trees=1.0),),
             2,
@@ -99,12 +105,12 @@ def test_the_decision_in_one_line_by_hand(tasks, stands, plots_ac, put, said):
         ),
         (
             task("cut", "8", trees=61.4, gives={"lasting posts": 1.2}, ft_from_road=None),
-            "Thin 0.5 acres of stand 8, Home, leave 80 sq ft an acre, about 61 trees: up to 3.0 cords of wood, 3.0 "
+            "Thin 1/2 acre of stand 8, Home, leave 80 sq ft an acre, about 61 trees: up to 3.0 cords of wood, 3.0 "
             "days of work. For 1 lasting post. November to March.",
         ),
         (
             task("salvage", way="patches", leave_sqft_per_ac=None, any_cover=True, ft_from_road=1.0),
-            "Salvage: cut a patch of 0.5 acres of stand 1, Home, about 10 trees: up to 3.0 cords of wood, 3.0 days of "
+            "Salvage: cut a patch of 1/2 acre of stand 1, Home, about 10 trees: up to 3.0 cords of wood, 3.0 days of "
             "work. For 2.0 cords of firewood. 1 foot from the road, November to March. Its cover is not known, so the "
             "rule for any other cover is used: write its cover first.",
         ),
@@ -127,8 +133,7 @@ POSTS = Want("lasting posts", "pieces", 12.0, 12.0, 0.0)
         (
             (WOOD, POSTS),
             ("8",),
-            "The tally's 30 trees give 6.1 of the 7.0 cords of firewood and 12 of the 12 lasting posts; stand 8 gives "
-            "the rest.",
+            "The tally's 30 trees give 6.1 of the 7.0 cords of firewood and 12 lasting posts; stand 8 gives the rest.",
         ),
         (
             (replace(WOOD, from_jobs=0.4),),
@@ -139,7 +144,7 @@ POSTS = Want("lasting posts", "pieces", 12.0, 12.0, 0.0)
         (
             (replace(WOOD, from_jobs=0.0),),
             (),
-            "The tally's 30 trees give 6.1 of the 7.0 cords of firewood; the rest is not to be had this winter.",
+            "The tally's 30 trees give 6.1 of the 7.0 cords of firewood; short: 0.90 cords of firewood.",
         ),
         ((replace(WOOD, from_tally=0.0),), ("8",), ""),
     ],
@@ -163,16 +168,24 @@ def test_the_row_names_five_tasks_their_sum_and_what_is_short():
         "1 more task in the report. In all 18 cords of wood and 18 days of work, 2.2 days more than you have. Met: 12 "
         "lasting posts. Short: 0.90 cords of firewood. 4 more trees of the tally are marked and can stay."
     )
+    lost = say.row(replace(six, tallied=64, losing=("15",)), words)[2]
+    assert lost == f"{why} In stand 15 trees die or break up: that wood is lost if nobody takes it."
 
 
 @pytest.mark.parametrize(
     ("of", "said"),
     [
-        (listed(), "No stand is due, or none is measured enough to plan a cut on."),
+        (listed(wants=(POSTS,)), "No stand is due, or none is measured enough to plan a cut on."),
+        (listed(), "Nothing that is wanted asks for wood."),
         (
             listed(tallied=9, marked=8),
-            "No stand is due, or none is measured enough to plan a cut on. 8 trees of the tally are marked; nothing is "
-            "wanted, so none need fall.",
+            "Nothing that is wanted asks for wood. 8 trees of the tally are marked; nothing is wanted, so none need "
+            "fall.",
+        ),
+        (
+            replace(listed(wants=(POSTS,)), losing=("15", "19")),
+            "No stand is due, or none is measured enough to plan a cut on. In stands 15 and 19 trees die or break up: "
+            "that wood is lost if nobody takes it.",
         ),
         (
             listed(tallied=1, marked=1, wants=(POSTS,)),
