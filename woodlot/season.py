@@ -419,11 +419,12 @@ class Season:
         cutting, called, stands = self.cutting, self._called, self.woods.stands
         ids, parcel_of = (stands[name].fillna("").astype(str) for name in ("stand_id", "parcel_id"))
         parcels = dict(zip(ids, parcel_of, strict=True))
-        table = cutting.yearly.table
-        dying = table.loc[table["salvage"].astype(bool), "stand_id"].astype(str).tolist()
-        jobs = winter_list.of_jobs(cutting.jobs, cutting.schedule, dying, called, parcels=parcels)
+        growing = cutting.schedule.growing
+        dying = growing[growing["salvage"].astype(bool)]
+        jobs = winter_list.of_jobs(cutting.jobs, cutting.schedule, dying["stand_id"].tolist(), called, parcels=parcels)
+        losing = dying.loc[dying["may"] & dying["next_year"].isna(), "stand_id"] if called else dying["stand_id"][:0]
         have = self.place.limits.get("days_of_work_per_yr")
-        return winter_list.winter_list(self.tally_work, jobs, called, have, self.felling)
+        return winter_list.winter_list(self.tally_work, jobs, called, have, self.felling, losing.tolist())
 
     @chapter("Looking fifty years ahead")
     def later(self) -> Schedule:

@@ -73,22 +73,21 @@ def test_builds_are_counted_by_their_name():
 
 
 def test_posts_poles_and_logs_are_cords_of_stem():
-    """The line post: 4 in at the top, 7 at the butt, 8 ft (the later of two lengths): (16 + 28 + 49) / 3 = 31, times
-    0.005454154 x 8 = 1.3526 cubic feet; the pole 4 to 9 in, 16 ft: 44.333, 3.8688. 79 cubic feet a cord. Two logs of
-    100 board feet in .5 cord give .0025 a foot; dead trees and other rules do not count.
+    """The line post: 4 in at the top, 8 at the butt (midway to 12), 8 ft long, the later of two: (16 + 32 + 64) / 3 =
+    37.333, times 0.005454154 x 8 = 1.6290 cubic feet; the pole 4 and 6.5 in, 16 ft: 28.083, 2.4507. 79 cubic feet a
+    cord. Two logs of 100 board feet in .5 cord give .0025 a foot; dead trees and other rules do not count.
     """
     trees = pd.DataFrame(
         {"bdft": [100.0, 100.0, 50.0, 0.0], "cords": [0.2, 0.3, 9.0, 1.0], "alive": [True, True, False, True]}
     )
     by = done.rates(trees, "scribner", 79.0, region=BASE)
     assert by["", "bdft_scribner"] == pytest.approx(0.0025) and by["", "cuft"] == pytest.approx(1 / 79)
-    assert by["post", "piece"] == pytest.approx(1.3526 / 79, abs=1e-6)
-    assert by["pole", "piece"] == pytest.approx(3.8688 / 79, abs=1e-6)
+    assert by["post", "piece"] == pytest.approx(1.6290 / 79, abs=1e-6)
+    assert by["pole", "piece"] == pytest.approx(2.4507 / 79, abs=1e-6)
     told = done.cut_by_stand(POSTS, MAY, by)
     assert told["12"] == pytest.approx(4.0 + 740 * 0.0025)
-    assert told["4"] == pytest.approx(6 * 1.3526 / 79, abs=1e-5) and told["1"] == pytest.approx(
-        3 * 3.8688 / 79, abs=1e-5
-    )
+    assert told["4"] == pytest.approx(6 * 1.6290 / 79, abs=1e-5)
+    assert told["1"] == pytest.approx(3 * 2.4507 / 79, abs=1e-5)
     assert set(told.index) == {"1", "4", "12"}, "five logs without a measure, chips, what was given: no cords"
 
 
@@ -135,7 +134,7 @@ def test_a_job_ticks_down():
     told = done.ticked(4.5, 6.0, 3.5)
     assert (told.planned_cords, told.cut_cords, told.to_go_cords, told.days_to_go) == (8.0, 3.5, 4.5, 6.0)
     assert told.planned_days == pytest.approx(32 / 3)
-    assert ticks_words(told) == "8.0 cords planned, 3.5 cut, 4.5 to go; 6.0 of 11 days left."
+    assert ticks_words(told) == "8.0 cords of wood planned, 3.5 cut, 4.5 to go; 6.0 of 11 days left."
     assert ticks_words(done.ticked(4.5, 6.0, 0.0)) == ""
 
 

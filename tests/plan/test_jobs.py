@@ -21,6 +21,7 @@ from woodlot.season import season
 from woodlot.stand.grow import classes
 from woodlot.stand.judged import GROUPS, Judged
 from woodlot.units import basal_sqft
+from woodlot.wood import products
 from woodlot.wood.cords import heat_mmbtu_per_cord
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "trials"))
@@ -151,14 +152,19 @@ def test_a_light_thinning_walks_over_more_acres(otter):
 
 
 def test_logs_go_to_the_pile_and_the_rest_of_the_stem_to_the_stove(otter):
-    """Of each tree: stem = logs of the straight half + stove wood less limbs; heat is by kind; all burns if asked."""
+    """Of each tree: stem = logs of the straight half + stove wood less limbs; heat is by kind; all burns if asked. What
+    gives lasting posts is kept for them.
+    """
     trees, by = otter.standing.trees, otter._by
     names = otter.woods.species
     plain = stove_wood.by_class(names, trees, **by, region=otter.place.region)
     burned = stove_wood.by_class(names, trees, **by, burn_logs=True, region=otter.place.region)
     assert (burned["log_bdft"] == 0.0).all() and (plain["log_bdft"] > 0).any()
     stems = plain["stove_cords"] + plain["log_cords"]
-    assert stems == pytest.approx(burned["stove_cords"], abs=1e-9), "what is no log burns"
+    assert (stems <= burned["stove_cords"] + 0.002).all()
+    lasting = products.lasts(np.array(names, dtype=object), region=BASE)
+    assert stems[~lasting] == pytest.approx(burned["stove_cords"][~lasting], abs=0.002), "what is no log burns"
+    assert (stems[lasting] < burned["stove_cords"][lasting] - 0.02).any(axis=1).all(), "posts are kept"
     maple, at = names.index("sugar maple"), 4
     cord = plain["heat_mmbtu"][maple, at] / plain["stove_cords"][maple, at]
     solid = by["solid_cuft_per_cord"]
@@ -268,7 +274,7 @@ def test_nothing_asked_is_nothing_cut_and_says_what_there_is(otter):
     assert words.startswith(
         "Nothing is asked of these woods, and nothing need be cut. They could give 93 cords a year;"
     )
-    assert "In stands 6, 15 and 19 trees die or break up" in words
+    assert "In stands 15 and 19 trees die or break up" in words
     assert len(plan(otter, need_cords=None, cut_more=True, days_per_yr=16.0).entries)
 
 
@@ -296,6 +302,6 @@ def test_needs_and_days_drawn_are_met_or_explained(aspen):
     """Three pairs of the trial on the aspen place: within 15 percent, or the days are named; every row holds."""
     for need, days in ((1.0, 3.0), (7.0, 16.0), (20.0, 5.0)):
         one = trial.told(aspen, need, days)
-        assert one.near == (days >= 1.4 * need)
+        assert one.near == (days >= 2.1 * need), "a cord of oak is a cord and a half of aspen"
         assert one.near or ("in the way" in one.keys and "the days of work" in " ".join(one.words))
         assert one.checked < 1e-5 and one.jobs == 1

@@ -26,7 +26,7 @@ def told(needs):
 
 def numbers(needs):
     """Name -> number due in a plan of one year."""
-    return {name: due[0] for name, due in wanted.by_period(told(needs), 2026, 1, 1).items() if name != "firewood"}
+    return {name: due[0] for name, due in wanted.by_period(told(needs), 2026, 1, 1).items() if name != wanted.HEAT}
 
 
 def given(needs):

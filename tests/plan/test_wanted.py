@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 
 from woodlot.plan.schedule import Limits, Prescriptions, solve
-from woodlot.plan.wanted import ahead, by_period, named
+from woodlot.plan.wanted import HEAT, ahead, by_period, called, named
 from woodlot.region import shipped
 from woodlot.wood.wants import wanted
 
@@ -28,11 +28,13 @@ def post(number, **more):
 
 
 def test_each_year_is_due_in_every_period_and_this_winter_what_is_left():
-    """7 cords a year of which 3 are noted: 4, then 7; in steps of five 32 and 35."""
+    """The heat of 7 cords a year of which 3 are noted: of 4, then 7; in steps of five 32 and 35."""
     wants = told(needs={"firewood_cord": 7.0}, ledger=BOOK)
-    assert by_period(wants, 2026, 4, 1)["firewood"].tolist() == [4.0, 7.0, 7.0, 7.0]
-    assert by_period(wants, 2026, 2, 5)["firewood"].tolist() == [32.0, 35.0]
-    assert not ahead(wants, 2026, 4, 1)["firewood"].any()
+    (fire,) = wants
+    assert fire.mmbtu_each > 20.0 and fire.left * fire.mmbtu_each == pytest.approx(fire.line.mmbtu)
+    assert by_period(wants, 2026, 4, 1)[HEAT] / fire.mmbtu_each == pytest.approx([4.0, 7.0, 7.0, 7.0])
+    assert by_period(wants, 2026, 2, 5)[HEAT] / fire.mmbtu_each == pytest.approx([32.0, 35.0])
+    assert not ahead(wants, 2026, 4, 1)[HEAT].any()
 
 
 @pytest.mark.parametrize(
@@ -69,6 +71,14 @@ def test_wants_of_one_size_are_one_name_and_sizes_are_told_apart():
     assert named(told({"product": "chips", "number": 3.0}, {"product": "firewood", "number": 2.0})) == {}
     made = BOOK.assign(kind="post", unit="piece")
     assert named(told(post(3), ledger=made)) == {} and set(named(told(post(4), ledger=made))) == {"lasting posts"}
+
+
+def test_lines_of_one_name_are_one_sum():
+    """2 posts and 3 of the same size are two lines of one name: 5 are due, none twice."""
+    same = told(post(2), post(3))
+    assert called(same) == ["lasting posts", "lasting posts"] and list(named(same)) == ["lasting posts"]
+    assert by_period(same, 2026, 2, 1)["lasting posts"].tolist() == [0.0, 5.0]
+    assert ahead(same, 2026, 2, 1)["lasting posts"].tolist() == [5.0, 0.0]
 
 
 def test_lines_of_one_name_hold_to_the_tightest_limit():

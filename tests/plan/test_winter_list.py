@@ -42,11 +42,11 @@ def beside(one, **changes):
 
 @pytest.fixture(scope="module")
 def short(otter):
-    """The same house with a tally of two stands that cannot give its seven cords, some of it ground to be cleared."""
+    """The same house with a tally of two stands that cannot give its ten cords, some of it ground to be cleared."""
     tally = otter.place.tally.iloc[:45].copy()
     tally["stand_id"] = ["1" if row % 3 else "7" for row in range(len(tally))]
     tally["mark"] = ["shed" if row % 5 == 0 else "blue" for row in range(len(tally))]
-    needs = {"firewood_cord": 12.0, "poles": 4, "sawlogs": 3, "clear": ["shed"]}
+    needs = {"firewood_cord": 10.0, "poles": 4, "sawlogs": 3, "clear": ["shed"]}
     return beside(otter, tally=tally, needs=needs)
 
 
@@ -56,14 +56,24 @@ def task(kind, stand, road_ft, cords=1.0, **gives):
 
 
 def test_sums_are_those_of_the_choice_and_the_schedule(short):
-    """Each line's pieces and cords over the tasks are what the choice got; trees, wood and days sum to the whole."""
+    """Each line's pieces and cords over the tasks are what the choice got, firewood that is wanted by its heat; trees,
+    wood and days sum to the whole.
+    """
     of, chosen = short.winter, short.felling.chosen
     tally = [one for one in of.tasks if one.kind in ("clear", "fell")]
     jobs = [one for one in of.tasks if one.kind not in ("clear", "fell")]
     assert {one.kind for one in tally} == {"clear", "fell"} and len(tally) == 4 and jobs
-    for want, got in zip(of.wants, chosen.lines["got"].tolist(), strict=True):
-        assert sum(one.gives[want.name] for one in tally) == pytest.approx(got) == want.from_tally
-        assert sum(one.gives[want.name] for one in jobs) == pytest.approx(want.from_jobs)
+    for want, line in zip(of.wants, chosen.lines.to_dict("records"), strict=True):
+        assert sum(one.gives[want.name] for one in tally) == pytest.approx(line["got"])
+        if want.name != "firewood":
+            assert want.from_tally == pytest.approx(line["got"])
+            assert sum(one.gives.get(want.name, 0.0) for one in jobs) == pytest.approx(want.from_jobs)
+            continue
+        assert want.from_tally < 10.0 and want.from_tally == pytest.approx(
+            10.0 * line["mmbtu_got"] / line["mmbtu_wanted"]
+        )
+        heat = sum(one.heat_mmbtu for one in jobs)
+        assert want.from_jobs == pytest.approx(10.0 * heat / line["mmbtu_wanted"]) and heat > 0
     hand = short.felling.trees["fell"] & (short.felling.trees["why"] == "")
     assert sum(one.trees for one in tally) == hand.sum() > 0
     names = [name for one in tally for name in one.tree_names]
@@ -76,22 +86,27 @@ def test_sums_are_those_of_the_choice_and_the_schedule(short):
 
 
 def test_cords_of_the_tally_are_the_stems_by_hand(otter):
-    """On the sample: all parts of stems of the account over 79 cubic feet; stove wood is what the line got."""
+    """On the sample: all parts of stems of the account over 79 cubic feet; stove wood is what the line got. Along the
+    road a cord of stove wood takes 7.50803 hours, one of pieces 5.5 fewer, and a day has six.
+    """
     (one,) = otter.tally_work
     parts = otter.felling.account.totals.set_index("part")["cuft"]
     stems = parts[["sawlog", "pole", "post", "bolt", "firewood from stems", "stem wood for chips"]].sum()
-    assert one.cords == pytest.approx(stems / 79) and one.days == pytest.approx(stems / 79)
+    pieces = parts[["sawlog", "pole", "post", "bolt"]].sum()
+    assert one.cords == pytest.approx(stems / 79) and one.ft_from_road == 0.0
+    assert one.days == pytest.approx((7.50803 * stems - 5.5 * pieces) / 79 / 6.0, rel=1e-5)
     assert one.firewood_cords == pytest.approx(one.gives["firewood"], rel=0.01)
     assert one.firewood_cords * 15 < one.heat_mmbtu < one.firewood_cords * 28
     assert one.bdft == pytest.approx(otter.felling.pieces["bdft"].sum())
 
 
 def test_the_schedule_is_left_the_rest(otter, short):
-    """What the tally meets is not cut again: nothing in the sample; of twelve cords what 45 trees do not give."""
+    """What the tally meets is not cut again: nothing in the sample; of ten cords what 45 trees do not give."""
     assert otter.cutting.schedule.periods["cords"].iloc[0] == 0
     assert otter.cutting.schedule.periods["cords"].iloc[1] > 7
     (wood,) = [want for want in short.winter.wants if want.name == "firewood"]
-    assert 0 < wood.from_tally < 12 and wood.from_jobs == pytest.approx(12 - wood.from_tally, rel=0.02)
+    assert 0 < wood.from_tally < 10 and wood.from_jobs == pytest.approx(10 - wood.from_tally, rel=0.02)
+    assert wood.short == 0.0
     have = short.place.limits["days_of_work_per_yr"]
     assert sum(one.days for one in short.winter.tasks) <= have + 1e-6
 
@@ -104,10 +119,20 @@ def test_days_of_the_tally_are_off_the_days_of_work(short):
     assert now.iloc[0] <= 1.0 + 1e-6 < now.iloc[1]
 
 
-def test_what_is_taken_by_hand():
-    """Two tasks and two cords of the ledger: stove wood apart, pieces by name, all wood against the ceiling."""
-    got = taken([task("fell", "1", 0.0, 3.0, firewood=2.5, poles=4.0), task("clear", "2", 0.0, poles=1.0)], 2.0)
-    assert (got.firewood_cords, got.wood_cords, got.days) == (4.5, 6.0, 4.0) and got.pieces == {"poles": 5.0}
+def test_what_is_taken_by_hand(otter):
+    """Two tasks and two cords of the ledger: stove wood, its heat, pieces by name, all wood against the ceiling.
+    What the ledger felled for the stove is off the list of wants already. Heat that a met line lacks is let go.
+    """
+    none = replace(otter.felling, asked=(), chosen=None)
+    first = replace(task("fell", "1", 0.0, 3.0, firewood=2.5, poles=4.0), heat_mmbtu=50.0)
+    got = taken([first, task("clear", "2", 0.0, poles=1.0)], 2.0, none)
+    assert (got.firewood_cords, got.firewood_mmbtu, got.wood_cords, got.days) == (2.5, 50.0, 6.0, 4.0)
+    assert got.pieces == {"poles": 5.0}
+    line = otter.felling.chosen.lines.set_index("product").loc["firewood"]
+    assert line["short"] == 0.0 and line["mmbtu_got"] < line["mmbtu_wanted"]
+    assert taken([first], 0.0, otter.felling).firewood_mmbtu == pytest.approx(
+        50.0 + line["mmbtu_wanted"] - line["mmbtu_got"]
+    )
 
 
 def test_trees_that_fall_are_not_there_to_be_cut_again(otter):
@@ -144,6 +169,8 @@ def test_without_tally_the_list_is_the_jobs_and_without_plots_the_tally(otter):
     """No tally: a task a job. No plots: the tally alone. Neither: nothing."""
     bare = beside(otter, tally=otter.place.tally[:0])
     assert [one.stand_id for one in bare.winter.tasks] == [one.stand_id for one in bare.cutting.jobs] == ["8"]
+    assert [one.kind for one in bare.winter.tasks] == ["cut"], "stand 8 does not die"
+    assert bare.winter.losing == ("15", "19") == otter.winter.losing
     assert bare.winter.tallied == 0 and fits(bare) == ""
     stock = [one.cutting.schedule.stock["cords"].iloc[0] for one in (bare, otter)]
     cut = bare.cutting.schedule.periods["cords"].iloc[0]  # the stock is told after the first winter's cut
@@ -161,6 +188,35 @@ def test_marked_trees_stay_where_nothing_is_wanted(otter):
     bare = beside(otter, needs={})
     assert bare.tally_work == () and bare.winter.wants == ()
     assert bare.winter.marked == (bare.felling.trees["why"] == "").sum() == 106
+    assert bare.winter.losing == (), "the plan's own words name them"
+
+
+def test_a_job_is_salvage_only_where_the_wood_dies(otter):
+    """All that may be cut is cut, stand 15 first: it is salvage, and not lost; stand 8 above is none."""
+    place = replace(otter.place, tally=otter.place.tally[:0], limits={})
+    tasks = replace(otter, place=place, cut_more=True, years=2).winter
+    kinds = {one.stand_id: one.kind for one in tasks.tasks}
+    dying = set(otter.ceilings.table.loc[otter.ceilings.table["salvage"], "stand_id"])
+    assert dying == {"15", "19"} and kinds["15"] == "salvage"
+    assert {stand for stand, kind in kinds.items() if kind == "salvage"} == dying & set(kinds)
+    assert not set(tasks.losing) & set(kinds)
+
+
+def test_what_a_tally_gives_is_told_in_the_wood_that_was_asked_for(short):
+    """Thirteen cords of poplar are no ten cords of oak: a line short of heat is short."""
+    lines = short.felling.chosen.lines.copy()
+    at = lines.index[lines["product"] == "firewood"]
+    lines.loc[at, ["got", "short", "mmbtu_got"]] = [13.0, 2.5, 0.75 * lines.loc[at, "mmbtu_wanted"].iloc[0]]
+    felling = replace(short.felling, chosen=replace(short.felling.chosen, lines=lines))
+    (fire,) = [
+        w for w in winter_list.wants_met(felling, [one.name for one in short.winter.wants]) if w.name == "firewood"
+    ]
+    assert fire.from_tally == pytest.approx(7.5) and fire.short == pytest.approx(2.5)
+    lines.loc[at, ["short", "mmbtu_got"]] = [0.0, 0.97 * lines.loc[at, "mmbtu_wanted"].iloc[0]]
+    (fire,) = [
+        w for w in winter_list.wants_met(felling, [one.name for one in short.winter.wants]) if w.name == "firewood"
+    ]
+    assert fire.from_tally == 10.0 and fire.short == 0.0, "near enough is met"
 
 
 @pytest.mark.slow
@@ -206,15 +262,16 @@ def test_report_and_map_hold_the_sentences_of_the_list(short):
     assert all(f"<p>{one.order}. {one.words}</p>" in still for one in work.tasks)
 
 
-def test_lines_of_one_size_and_trees_without_a_stand_stay_apart(otter):
-    """The same posts asked for twice are two lines; trees that name no stand are listed by their parcel."""
+def test_lines_of_one_name_are_one_row_and_trees_without_a_stand_stay_apart(otter):
+    """The same posts asked for twice are one row of their sum; trees that name no stand are listed by their parcel."""
     posts = {"posts": 2, "pieces": [{"product": "post", "number": 3}, {"product": "pole", "number": 1}]}
     tally = otter.place.tally.iloc[:30].copy()
     tally["stand_id"], tally["parcel_id"] = None, ["lake" if row % 2 else "kettle" for row in range(30)]
     of = beside(otter, tally=tally, needs=posts | {"firewood_cord": 3.0}).winter
     names = [want.name for want in of.wants]
-    assert len(set(names)) == len(names) == 4 and sum("post" in name for name in names) == 2
-    assert [want.wanted for want in of.wants if "post" in want.name] == [2.0, 3.0]
+    assert sorted(names) == ["firewood", "lasting posts", "poles"]
+    (posts,) = [want for want in of.wants if want.name == "lasting posts"]
+    assert posts.wanted == 5.0
     fell = [one for one in of.tasks if one.kind == "fell"]
     assert [(one.stand_id, one.parcel_id) for one in fell] == [("", "kettle"), ("", "lake")]
-    assert sum(one.gives[names[0]] for one in fell) == of.wants[0].from_tally
+    assert sum(one.gives["lasting posts"] for one in fell) == posts.from_tally > 0

@@ -10,6 +10,7 @@ from woodlot.plan.labor import Pace
 from woodlot.say import cut, plan_reasons, words
 from woodlot.say.reasons import said
 
+NONE = "no acre that may be cut gives half of one. Where you know such trees, put them in the tally."
 SAID = [
     (
         {"key": "left out", "strip_ac": 2.34, "waters": ("Otter Lake", "", ""), "steep_ac": 0.0},
@@ -85,16 +86,15 @@ SAID = [
     ),
     (
         {"key": "gives none", "each": (("lasting posts", 12.0, 1),)},
-        "Not to be had: 12 lasting posts a year; no tree that may be cut gives one.",
+        f"Not to be had: 12 lasting posts a year; {NONE}",
     ),
     (
         {"key": "gives none", "each": (("poles", 0.4, 5),)},
-        "Not to be had: 1 pole each period; no tree that may be cut gives one.",
+        f"Not to be had: 1 pole each period; {NONE}",
     ),
     (
         {"key": "gives none", "each": (("posts 7 ft by 4 in top, lasting wood", 12.0, 0), ("poles 9 ft", 1.0, 0))},
-        "Not to be had: 12 posts 7 ft by 4 in top, lasting wood and 1 pole 9 ft in all; no tree that may be cut "
-        "gives one of them.",
+        f"Not to be had: 12 posts 7 ft by 4 in top, lasting wood and 1 pole 9 ft in all; {NONE}",
     ),
     (
         {"key": "cannot be had", "of": "firewood", "number": 1.0, "years": (2027, 2029), "step_yr": 1},
@@ -177,7 +177,11 @@ SAID = [
         "What is wanted is met throughout: 35 cords of firewood, 20 poles each period; 200 posts in all.",
     ),
     (
-        {"key": "met", "goals": (("firewood", 7.0, 1, 20.0),)},
+        {"key": "met", "goals": (("poles", 4.0, 0, None),), "beside": ("tally", "made")},
+        "With what the tally gives and what is cut already, what is wanted is met throughout: 4 poles in all.",
+    ),
+    (
+        {"key": "met", "goals": (("firewood", 7.0, 1, 20.0),), "beside": ()},
         "What is wanted is met throughout: heat of 140 million Btu (7.0 cords of the wood that may be cut) a year.",
     ),
     (
@@ -431,13 +435,14 @@ def test_a_stand_word_for_word(other, sentence):
     [
         (
             {"left_out": None},
-            "This winter: up to 8.0 cords to go; 3.5 cords cut. Thin 0.8 acres of it, and leave 80 sq ft an acre. "
+            "This winter: up to 8.0 cords to go; 3.5 cords cut. Thin 3/4 acre of it, and leave 80 sq ft an acre. "
             f"{YEARS} While other stands are left alone, more may come from here.",
         ),
         ({"this_winter": False, "next_year": 2031}, f"Done this winter: 3.5 cords cut. Next: winter 2031–32. {LEFT}"),
         (
-            {"this_winter": False, "next_year": None, "left_out": None},
-            "Done this winter: 3.5 cords cut. Nothing more in the years of this plan. Other stands come first.",
+            {"this_winter": False, "next_year": None, "left_out": None, "why_not": reason("not in this plan")},
+            "Done this winter: 3.5 cords cut. Nothing more this winter, nor in the years of this plan. Other stands "
+            "come first.",
         ),
         (
             {"this_winter": False, "next_year": None, "why": reason("below stocking"), "may": False},
@@ -487,8 +492,8 @@ def test_a_job_word_for_word():
     assert cut.job_words(Job(**JOB)) == f"{start}{logs}{of}; {end} 3.2 miles from home. Along the road. {LEFT} {rule}"
     near = {"miles_from_home": 0.0, "ft_from_road": 1.0, "left_out": None, "any_cover": False, "bdft": 49.9}
     assert cut.job_words(Job(**JOB | near)) == f"{start}{of}; {end} 1 foot from the road."
-    some = "4.5 cords planned, 2.0 cut, 2.5 to go; 5.0 of 9.0 days left."
-    assert cut.job_words(Job(**JOB | near), ticked(2.5, 5.0, 2.0)) == f"{start}; {end} {some} 1 foot from the road."
+    some = "4.5 cords of wood planned, 2.0 cut, 2.5 to go; 5.0 of 9.0 days left."
+    assert cut.job_words(Job(**JOB | near), ticked(2.5, 5.0, 2.0)) == f"{start}{of}; {end} {some} 1 foot from the road."
     unknown = {"miles_from_home": None, "ft_from_road": None, "left_out": None, "any_cover": False, "bdft": 50.0}
     assert cut.job_words(Job(**JOB | unknown)) == f"{start} and 50 board feet in logs{of}; {end}"
     more = {"winters": 8, "job_acres": 6.02}
@@ -538,15 +543,12 @@ def test_acres_of_a_small_job_as_people_pace_them(acres, told):
 
 
 def test_what_may_be_cut_in_all_word_for_word():
-    """With and without a limit; a search that ended early is said before the findings."""
+    """With and without a limit; a search that ended early is said behind it."""
     assert cut.headline(38.6, False) == "At most 39 full cords a year, the lower end of what these ceilings allow."
     none = "Nothing this year. No stand here is over the stocking it should keep and measured well enough."
     assert cut.headline(0.0, True) == f"{none} {cut.STOPPED}"
-    low = (
-        "The low end of the smallest of three ceilings: what grows, a share of the acres each year, and what leads to "
-    )
-    assert cut.limit_words(1.0, True, ["One.", "Two."]) == f"{low}the stock to keep. {cut.STOPPED} One. Two."
-    assert cut.limit_words(0.0, False, []) == "Nothing may be cut this year."
+    assert cut.limit_words(1.0, True) == f"The low end of the smallest of three ceilings. {cut.STOPPED}"
+    assert cut.limit_words(0.0, False) == "Nothing may be cut this year."
 
 
 def test_marks_and_kinds_of_trees_word_for_word():

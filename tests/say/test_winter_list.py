@@ -133,8 +133,7 @@ POSTS = Want("lasting posts", "pieces", 12.0, 12.0, 0.0)
         (
             (WOOD, POSTS),
             ("8",),
-            "The tally's 30 trees give 6.1 of the 7.0 cords of firewood and 12 of the 12 lasting posts; stand 8 gives "
-            "the rest.",
+            "The tally's 30 trees give 6.1 of the 7.0 cords of firewood and 12 lasting posts; stand 8 gives the rest.",
         ),
         (
             (replace(WOOD, from_jobs=0.4),),
@@ -145,7 +144,7 @@ POSTS = Want("lasting posts", "pieces", 12.0, 12.0, 0.0)
         (
             (replace(WOOD, from_jobs=0.0),),
             (),
-            "The tally's 30 trees give 6.1 of the 7.0 cords of firewood; the rest is not to be had this winter.",
+            "The tally's 30 trees give 6.1 of the 7.0 cords of firewood; short: 0.90 cords of firewood.",
         ),
         ((replace(WOOD, from_tally=0.0),), ("8",), ""),
     ],
@@ -186,16 +185,24 @@ def test_the_row_names_two_things_short():
     )
     three = say.row(listed(task("cut"), wants=tuple(short[:3])), ["Cut."])[2]
     assert three.endswith("; and 1 more line.") and "8 posts" not in three
+    lost = say.row(replace(six, tallied=64, losing=("15",)), words)[2]
+    assert lost.splitlines()[-1] == "In stand 15 trees die or break up: that wood is lost if nobody takes it."
 
 
 @pytest.mark.parametrize(
     ("of", "said"),
     [
-        (listed(), "No stand is due, or none is measured enough to plan a cut on."),
+        (listed(wants=(POSTS,)), "No stand is due, or none is measured enough to plan a cut on."),
+        (listed(), "Nothing that is wanted asks for wood."),
         (
             listed(tallied=9, marked=8),
-            "No stand is due, or none is measured enough to plan a cut on. 8 trees of the tally are marked; nothing is "
-            "wanted, so none need fall.",
+            "Nothing that is wanted asks for wood. 8 trees of the tally are marked; nothing is wanted, so none need "
+            "fall.",
+        ),
+        (
+            replace(listed(wants=(POSTS,)), losing=("15", "19")),
+            "No stand is due, or none is measured enough to plan a cut on. In stands 15 and 19 trees die or break up: "
+            "that wood is lost if nobody takes it.",
         ),
         (
             listed(tallied=1, marked=1, wants=(POSTS,)),

@@ -63,7 +63,7 @@ def thin_stand(folder: Path, seed: int = 1) -> Path:
 
 @dataclass(frozen=True)
 class Told:
-    """What a plan of ten winters gives: cords of stove wood a winter, entries, jobs, and what is said."""
+    """What a plan of ten winters gives: cords of the wood asked for, by heat, a winter, entries, jobs, what is said."""
 
     need: float
     days: float
@@ -89,7 +89,8 @@ def told(base: Season, need: float, days: float) -> Told:
     shared = ("measured", "standing", "seen", "woods", "to_work", "ceilings")
     vars(asked)["_kept"] = {k: v for k, v in vars(base).get("_kept", {}).items() if k in shared}
     plan = asked.cutting.schedule
-    cut = plan.solution.fuel if plan.solution is not None else np.zeros(10)
+    (asked_for,) = asked.wants
+    cut = plan.periods["heat_mmbtu"].to_numpy() / asked_for.mmbtu_each if plan.solution is not None else np.zeros(10)
     checked = max(plan.solution.checked.values(), default=0.0) if plan.solution is not None else 0.0
     keys = tuple(one.key for one in plan.findings)
     return Told(need, days, cut, len(plan.entries), len(plan.works), keys, tuple(map(said, plan.findings)), checked)

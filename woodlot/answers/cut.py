@@ -123,7 +123,7 @@ def whole_answer(season: Season, wood: WholeWood) -> Whole:
         ceiling_cords_per_yr=yearly.limit,
         this_winter_cords=float(sum(task.cords for task in season.winter.tasks)),
         stands_this_winter=tuple(_by_stand(season)),
-        cut_words=cut.limit_words(yearly.limit, schedule.stopped, map(reasons.said, schedule.findings)),
+        cut_words=cut.limit_words(yearly.limit, schedule.stopped),
         cut_caution=reasons.said(yearly.cautions[0]) if yearly.cautions else "",
         ceilings=Ceilings(**{name: reasons.plain(e) for name, e in yearly.whole.items()}),
         balance=balance_answer(total(season.balances(yearly).values())),

@@ -23,10 +23,13 @@ def headline(of: WinterList, stands: Sequence[Stand], totals: Whole, to_put: Fir
     return winter_list.headline(of, len(stands), totals.acres_with_plots, plots)
 
 
-def rows(of: Answers, wants: Row | None, heat: Row | None, winter: Row) -> tuple[Row, ...]:
-    """First rows of screen and report: what stands, what may be cut, this winter's work, the house, deer, measure next.
+def rows(
+    of: Answers, wants: Row | None, heat: Row | None, winter: Row, coming: first.RowWords | None = None
+) -> tuple[Row, ...]:
+    """First rows of screen and report: what stands, what may be cut, the work of this winter and what comes of it, the
+    house, deer, measure next.
 
-    wants, heat: of the house, where there is something to say.
+    wants, heat: of the house, where there is something to say; coming: of the plan (``say.first.coming``).
     """
     totals, plots, deer = (
         of.totals,
@@ -72,6 +75,7 @@ def rows(of: Answers, wants: Row | None, heat: Row | None, winter: Row) -> tuple
         wish,
         Row("cut", "What you may take", *may_cut),
         winter,
+        coming and Row("years", "The coming years", *coming),
         sap,
         wants,
         heat,

@@ -23,6 +23,8 @@ from woodlot.answers.wood import species_answer, stands_answer, whole_wood
 from woodlot.place.kept_plans import Kept
 from woodlot.region import reading
 from woodlot.say import words
+from woodlot.say.first import coming
+from woodlot.say.reasons import said
 from woodlot.season import Season
 
 __all__ = ["answers", "base_answer"]
@@ -38,9 +40,16 @@ def answers(season: Season, plan: Kept | None = None, last: Kept | None = None) 
     memory, listed = sources.memory_and_sources(season.place.region, reads)
     if plan is not None and last is not None:
         out = replace(out, changed=replace(out.changed, plan=since_plan(season, plan, last)))
+    found = season.cutting.schedule.findings
     return replace(
         out,
-        rows=first.rows(out, wants_row(season), heat_row(season), winter_row(season)),
+        rows=first.rows(
+            out,
+            wants_row(season),
+            heat_row(season),
+            winter_row(season),
+            coming([one.key for one in found], map(said, found), season.years),
+        ),
         memory=memory,
         sources=listed,
     )

@@ -50,8 +50,8 @@ def rates(
     """Cords of stem behind one of each unit in which felled wood is noted.
 
     trees: tallied trees with cords and bdft, by which board feet of the rule log_rule are turned into cords (None:
-    they are not). A post or pole is as long as the middle length of its product, and tapers from the thickest butt it
-    may have to the least top.
+    they are not). A post or pole is as long as the middle length of its product; its top is the least, its butt midway
+    between that and the thickest it may have.
     """
     out = dict(IN_CORDS) | {("", "cuft"): 1.0 / solid_cuft_per_cord}
     logs = None if trees is None else trees[(trees["bdft"] > 0) & trees["alive"]]
@@ -68,7 +68,7 @@ def rates(
 def _round_cuft(row: pd.Series) -> float:
     """Cubic feet of a round piece of a product's row."""
     top = float(row["least_top_in"])
-    butt = top if pd.isna(row["most_butt_in"]) else float(row["most_butt_in"])
+    butt = top if pd.isna(row["most_butt_in"]) else (top + float(row["most_butt_in"])) / 2.0
     lengths = sorted(map(float, str(row["lengths_ft"]).split(";")))
     ends = (top**2 + top * butt + butt**2) / 3.0
     return float(basal_sqft(np.sqrt(ends))) * lengths[len(lengths) // 2]

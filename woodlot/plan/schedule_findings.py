@@ -4,7 +4,7 @@ findings   reasons of the whole plan
 why_not    reasons stand by stand
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -33,12 +33,16 @@ def findings(
     goals: Mapping[str, Any],
     tried: pd.DataFrame,
     heat: float | None,
+    beside: Sequence[str],
     table: pd.DataFrame,
     start: int,
     step: int,
     region: Region,
 ) -> tuple[Reason, ...]:
-    """What is wanted and cannot be had, with the limits in the way; what is met; what gave way; what binds."""
+    """What is wanted and cannot be had, with the limits in the way; what is met; what gave way; what binds.
+
+    beside: what gives a part of it beside the plan: "tally", "made".
+    """
     out, met, none = [], [], []
     for name, number in goals.items():
         lacks = periods["short" if name == FIREWOOD else f"{name}_short"]
@@ -64,7 +68,7 @@ def findings(
     if none:
         out.insert(0, reason("gives none", each=tuple(none)))
     if met:
-        out.append(reason("met", goals=tuple(met)))
+        out.append(reason("met", goals=tuple(met), beside=tuple(beside)))
     if periods["bdft"].sum() >= LEAST_BDFT and goals:
         out.append(reason("logs come with it", bdft=float(periods["bdft"].sum()), years=step * len(periods)))
     if "end" in solution.gave:
@@ -111,7 +115,7 @@ def why_not(
 
 def _gives(p, name: str) -> bool:
     """Whether any way to cut a whole stand gives a piece of a product."""
-    return bool((p.pieces[name].sum(axis=1) * p.acres[p.stand]).max(initial=0.0) >= 0.5)
+    return bool((p.pieces[name].sum(axis=1) * p.acres[p.stand]).max(initial=0.0) >= PART_OF_A_PIECE)
 
 
 def _shut(table: pd.DataFrame) -> tuple[tuple[str, float], ...]:

@@ -200,11 +200,14 @@ def scheduled(
     there, unit = (taken.firewood_cords, 1.0) if need_mmbtu is None else (taken.firewood_mmbtu, ways.mix)
     wholly = np.zeros(periods) if no_heat else _per_period(needed, periods, step) / unit
     need, _ = less_made(wholly, np.zeros(periods), there / unit)
+    least = chosen("least_entry_cords", region)
+    if there > 0 and periods > 1 and need[0] < least:  # not worth going there: left to the next period
+        need = np.r_[0.0, need[0] + need[1], need[2:]]
     a_year = float(np.median(wholly)) / step
     limits = Limits(
         need=None if no_heat else need,
         # what the least entry gives may be kept over where less is needed
-        carry_most=max(chosen("kept_over_share", region) * a_year, chosen("least_entry_cords", region)),
+        carry_most=max(chosen("kept_over_share", region) * a_year, least),
         wanted=asked,
         ahead=soon,
         carry_share=chosen("kept_over_share", region) / step,
@@ -226,7 +229,8 @@ def scheduled(
     goals = ({} if no_heat else {FIREWOOD: _goal(need, step)}) | {k: _goal(due, step) for k, due in asked.items()}
     heat = None if need_mmbtu is None else ways.mix
     tried = in_the_way(solution, limits) if explained else pd.DataFrame(columns=TRIED)
-    found = findings(solution, limits, told, goals, tried, heat, table, start, step, region) if explained else ()
+    known = tried, heat, _beside(wholly, there, taken, asked), table
+    found = findings(solution, limits, told, goals, *known, start, step, region) if explained else ()
     growing = _growing(table, entries, start, step)
     growing["why_not"] = why_not(growing, ways, woods, tried, bool(goals) and not cut_more, start, region)
     jobs = works.works(entries, start, step)
@@ -241,6 +245,13 @@ def _per_period(wanted: Any, periods: int, step: int) -> np.ndarray:
 def _less_taken(a_year: float, periods: int, step: int, taken: float) -> np.ndarray:
     """So much a year in each period, less what is taken already in the first."""
     return less_made(_per_period(a_year, periods, step), np.zeros(periods), taken)[0]
+
+
+def _beside(need: np.ndarray, there: float, taken: Taken, asked: Mapping[str, Any]) -> tuple[str, ...]:
+    """What gives a part of what is wanted beside the plan: trees of the tally, what is cut of this winter's need."""
+    tally = there > 0 or any(taken.pieces.get(name, 0.0) > 0 for name in asked)
+    made = len(need) > 1 and need[0] < need[1] - 1e-9
+    return (*(("tally",) if tally else ()), *(("made",) if made else ()))
 
 
 def _goal(due: np.ndarray, step: int) -> Any:

@@ -102,7 +102,7 @@ def ways(
     -------
     ``Ways``. A stand that is thinned is taken down to what it must keep, at most a third at once, and again each
     cutting cycle; what needs full light is cut whole, patch by patch as acres are given to it, once it is old enough
-    where its age is known.
+    where its age is known. Of pieces that stand too far apart to plan a cut on none are counted.
     """
     table = yearly.table.reset_index(drop=True)
     periods = years // step
@@ -157,7 +157,7 @@ def ways(
         opens=(cut > 0) & patches[:, None],
         young=_young(runs.basal[:, keep], runs.cut_basal[:, keep], step, periods, region),
         worth=worth,
-        pieces={k: sums[k] for k in given},
+        pieces={k: np.where(sums[k] >= chosen("least_pieces_ac", region), sums[k], 0.0) for k in given},
         stand_ids=[str(s) for s in table["stand_id"].iloc[used]],
     )
     return Ways(

@@ -29,6 +29,7 @@ from woodlot.region import Region
 from woodlot.trade import PIECES, SIZED
 from woodlot.wood.account import Account
 from woodlot.wood.felling import Felling
+from woodlot.wood.need_lines import Line
 from woodlot.wood.needs import Chosen
 
 __all__ = ["KINDS", "Task", "Want", "WinterList", "of_jobs", "of_tally", "taken", "wants_met", "winter_list"]
@@ -92,13 +93,17 @@ class Want:
 
 @dataclass(frozen=True)
 class WinterList:
-    """Tasks in their order, what is wanted, days the family has (None: not told), trees of the tally that stay."""
+    """Tasks in their order, what is wanted, days the family has (None: not told), trees of the tally that stay.
+
+    losing: stands whose wood will not keep, in which nothing is to be cut.
+    """
 
     tasks: tuple[Task, ...]
     wants: tuple[Want, ...]
     days_have: float | None
     tallied: int
     marked: int
+    losing: tuple[str, ...] = ()
 
 
 def of_tally(
@@ -296,12 +301,28 @@ def wants_met(felling: Felling, called: Sequence[str], jobs: Sequence[Task] = ()
     """Each line with what the trees of the tally and the jobs give of it; called: names of the lines;
     those of one name are one.
     """
-    got = np.zeros(len(called)) if felling.chosen is None else felling.chosen.lines["got"].to_numpy(dtype=float)
     out: dict[str, Want] = {}
-    for name, line, tally in zip(called, felling.asked, got.tolist(), strict=True):
-        before = out.get(name, Want(name, line.unit, 0.0, 0.0, float(sum(task.gives.get(name, 0.0) for task in jobs))))
+    for name, line, tally in zip(called, felling.asked, _got(felling, len(called)), strict=True):
+        before = out.get(name, Want(name, line.unit, 0.0, 0.0, _from_jobs(name, line, jobs)))
         out[name] = replace(before, wanted=before.wanted + line.number, from_tally=before.from_tally + tally)
     return tuple(out.values())
+
+
+def _got(felling: Felling, lines: int) -> list[float]:
+    """What the tally gives of each line, firewood by its heat; of a line that is met near enough all of it."""
+    if felling.chosen is None:
+        return [0.0] * lines
+    rows = felling.chosen.lines
+    by_heat = rows["wanted"] * rows["mmbtu_got"] / rows["mmbtu_wanted"].where(rows["mmbtu_wanted"] > 0)
+    got = by_heat.fillna(rows["got"])
+    return got.where(rows["short"] > 0, np.maximum(got, rows["wanted"])).astype(float).tolist()
+
+
+def _from_jobs(name: str, line: Line, jobs: Sequence[Task]) -> float:
+    """What jobs give of a line; firewood in cords of the wood that was asked for, by its heat."""
+    if name == FIREWOOD and line.mmbtu > 0:
+        return float(sum(task.heat_mmbtu or 0.0 for task in jobs)) * line.number / line.mmbtu
+    return float(sum(task.gives.get(name, 0.0) for task in jobs))
 
 
 def winter_list(
@@ -310,11 +331,16 @@ def winter_list(
     called: Sequence[str],
     days_have: float | None,
     felling: Felling,
+    losing: Sequence[str] = (),
 ) -> WinterList:
-    """Tasks of tally and schedule in one order, and what is wanted beside what they give; called: names of lines."""
+    """Tasks of tally and schedule in one order, and what is wanted beside what they give.
+
+    called: names of lines; losing: stands whose wood will not keep, in which no plan cuts.
+    """
     tasks = sorted((*tally, *jobs), key=_order)
     stay = int((~felling.trees["fell"] & (felling.trees["why"] == "")).sum())
-    return WinterList(tuple(tasks), wants_met(felling, called, jobs), days_have, len(felling.trees), stay)
+    wants = wants_met(felling, called, jobs)
+    return WinterList(tuple(tasks), wants, days_have, len(felling.trees), stay, tuple(losing))
 
 
 def _order(task: Task) -> tuple[int, float, float, str, str]:

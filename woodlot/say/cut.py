@@ -64,7 +64,8 @@ def stand_words(row: Mapping[Any, Any], done_cords: float = 0.0, tally: str = ""
         nothing = "" if done else "Nothing more this winter." if tally else "Nothing this winter."
         first = _joined(begun, nothing, f"Next: winter {words.winter_of(row['next_year'])}.")
     elif row["why_not"] is not None:
-        first = _joined(begun, said(row["why_not"]))
+        nothing = "Nothing more this winter" if begun else "Nothing this winter"
+        first = _joined(begun, said(row["why_not"]).replace("Nothing this winter", nothing))
     else:
         nothing = "Nothing more" if done else "Nothing more this winter" if tally else "Nothing this winter"
         first = _joined(begun, ceiling.replace("Nothing this year", nothing))
@@ -148,7 +149,7 @@ def ticks_words(ticks: Ticked) -> str:
     cut, planned = (words.rounded(cords, "cords") for cords in (ticks.cut_cords, ticks.planned_cords))
     days = f"{words.rounded(ticks.days_to_go, 'days')} of {words.amount(ticks.planned_days, 'days')} left"
     to_go = words.rounded(ticks.to_go_cords, "cords")
-    return f"{planned} cords planned, {cut} cut, {to_go} to go; {days}."
+    return f"{planned} cords of wood planned, {cut} cut, {to_go} to go; {days}."
 
 
 def _more_winters(job: Job) -> str:
@@ -171,15 +172,10 @@ def headline(limit_cords: float, stopped: bool) -> str:
     return _joined(most, STOPPED if stopped else "")
 
 
-def limit_words(limit_cords: float, stopped: bool, findings: Iterable[str]) -> str:
-    """What may be cut a year in all stands together, and what the plan makes of it."""
-    most = (
-        "The low end of the smallest of three ceilings: what grows, a share of the acres each year, and what leads to "
-        "the stock to keep."
-        if limit_cords > 0
-        else "Nothing may be cut this year."
-    )
-    return _joined(most, STOPPED if stopped else "", *findings)
+def limit_words(limit_cords: float, stopped: bool) -> str:
+    """Why so much may be cut a year in all stands together."""
+    most = "The low end of the smallest of three ceilings." if limit_cords > 0 else "Nothing may be cut this year."
+    return _joined(most, STOPPED if stopped else "")
 
 
 def keep_words(leave_sqft_per_ac: float | None, seen: str) -> str:

@@ -2,19 +2,20 @@
 
 stands     what stands
 cut        what may be taken
+coming     what the plan gives of what is wanted
 nothing_yet  both before there is a plot
 changed    since last year
 no_next    where no stand is named to measure next
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Iterable, Sequence
 from datetime import date
 from typing import NamedTuple
 
 from woodlot.estimate import Number
 from woodlot.say.words import amount, capital, day, range_words, rounded
 
-__all__ = ["RowWords", "changed", "cut", "no_next", "nothing_yet", "stands"]
+__all__ = ["RowWords", "changed", "coming", "cut", "no_next", "nothing_yet", "stands"]
 
 
 class RowWords(NamedTuple):
@@ -49,6 +50,22 @@ def cut(
     number = f"{amount(ceiling_cords_per_yr, 'cords')} a year at most"
     low_end = f"low end of {rounded(smallest.value or 0.0, 'cords')}; {range_words(smallest)}"
     return RowWords(number, low_end, " ".join(one for one in why if one))
+
+
+def coming(keys: Collection[str], found: Iterable[str], years: int) -> RowWords | None:
+    """What a plan of so many years gives of what is wanted, its findings by key and in words; None for none."""
+    if set(keys) <= {"nothing due"}:
+        return None
+    number = (
+        "Nothing asked"
+        if "nothing asked" in keys
+        else "Not all that is wanted"
+        if {"cannot be had", "gives none"} & set(keys)
+        else "All that is wanted"
+        if "met" in keys
+        else "All that may be cut"
+    )
+    return RowWords(number, f"{years} years", " ".join(found))
 
 
 def nothing_yet() -> tuple[RowWords, RowWords]:

@@ -1,6 +1,7 @@
 """Reasons of the plan in words: the day's woods, ceilings of the cut, the schedule, cautions, the ledger.
 
 WORDS   key of a Reason -> what makes its sentence of the facts (of figures and the ledger parts of sentences)
+shut_words, lost_words   ground that is shut by a wish; stands whose wood goes
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -9,7 +10,7 @@ from math import ceil
 from woodlot.say import words
 from woodlot.trade import KEEP, LEAVE_DEAD, LEDGER_KINDS, NEVER_CUT, SUGARBUSH, WISHES
 
-__all__ = ["WORDS", "shut_words"]
+__all__ = ["WORDS", "lost_words", "shut_words"]
 
 FIREWOOD = "firewood"
 CEILINGS = {"growth": "what it grows", "area": "its share of a cutting cycle", "meyer": "what leads it to its goal"}
@@ -141,8 +142,12 @@ def _no_more(of: str, left: float, shut: Sequence[tuple[str, float]]) -> str:
     return f"{told} Not cut at all: {rest}." if rest else told
 
 
-def _met(goals: Sequence[tuple[str, float, int, float | None]]) -> str:
-    """What is wanted and had: each year or period, and once."""
+#: What gives a part of what is wanted beside the plan.
+BESIDE = {"tally": "what the tally gives", "made": "what is cut already"}
+
+
+def _met(goals: Sequence[tuple[str, float, int, float | None]], beside: Sequence[str] = ()) -> str:
+    """What is wanted and had: each year or period, and once; beside: what else gives a part of it."""
     each: dict[int, list[str]] = {}
     for of, number, step_yr, mmbtu in goals:
         if of != FIREWOOD:
@@ -153,7 +158,8 @@ def _met(goals: Sequence[tuple[str, float, int, float | None]]) -> str:
             told = f"heat of {_with_heat(number, mmbtu)}"
         each.setdefault(step_yr, []).append(told)
     lists = [f"{', '.join(told)} {_each(step_yr)}" for step_yr, told in each.items()]
-    return f"What is wanted is met throughout: {'; '.join(lists)}."
+    with_ = f"With {words.listed(BESIDE[one] for one in beside)}, what" if beside else "What"
+    return f"{with_} is wanted is met throughout: {'; '.join(lists)}."
 
 
 def _nothing_asked(cords: float, salvage: Sequence[str]) -> str:
@@ -161,9 +167,15 @@ def _nothing_asked(cords: float, salvage: Sequence[str]) -> str:
         f"Nothing is asked of these woods, and nothing need be cut. They could give {words.amount(cords, 'cords')} a "
         "year; write what you want under [needs], or see all of it with cut --more."
     )
-    one = len(salvage) == 1
-    lost = f"In stand{'' if one else 's'} {words.listed(salvage)} trees die or break up" if salvage else ""
-    return f"{told} {lost}: that wood is lost if nobody takes it." if lost else told
+    return " ".join(filter(None, [told, lost_words(salvage)]))
+
+
+def lost_words(stands: Sequence[str]) -> str:
+    """Stands whose wood goes, which nobody is told to cut; "" for none."""
+    if not stands:
+        return ""
+    where = f"{words.noun(len(stands), 'stand')} {words.listed(stands)}"
+    return f"In {where} trees die or break up: that wood is lost if nobody takes it."
 
 
 def _limits(limits: Sequence[str]) -> str:
@@ -271,7 +283,8 @@ WORDS: Mapping[str, Callable[..., str]] = {
         "stove."
     ),
     "gives none": lambda each: (
-        f"Not to be had: {_goals(each)}; no tree that may be cut gives one{'' if len(each) == 1 else ' of them'}."
+        f"Not to be had: {_goals(each)}; no acre that may be cut gives half of one. Where you know such trees, put them "
+        "in the tally."
     ),
     "cannot be had": _cannot_be_had,
     "in the way": _in_the_way,

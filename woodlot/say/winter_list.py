@@ -15,6 +15,7 @@ from dataclasses import replace
 
 from woodlot.plan.winter_list import Task, Want, WinterList
 from woodlot.say.cut import BY_ANY_COVER
+from woodlot.say.plan_reasons import lost_words
 from woodlot.say.reasons import said
 from woodlot.say.words import NO_PARCEL, amount, listed, noun, of_an_acre, one_of, plural, rounded, two_figures
 
@@ -39,6 +40,7 @@ MOST_TASKS = 5
 MOST_SHORT = 2
 SMALL = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 NOTHING = "No stand is due, or none is measured enough to plan a cut on."
+NOT_ASKED = "Nothing that is wanted asks for wood."
 WHY = {
     "clear": "It falls anyway, so its wood is used first.",
     "fell": "The tally has each of its trees.",
@@ -177,14 +179,14 @@ def row(of: WinterList, tasks: Sequence[str]) -> tuple[str, str, str]:
 
     tasks: each in a line, in order. Tasks and what is short stand in lines of their own.
     """
-    stay = marked(of)
+    rest = [marked(of), lost_words(of.losing)]
     if not of.tasks:
-        return "Nothing", "", " ".join(filter(None, [NOTHING, stay]))
+        return "Nothing", "", " ".join(filter(None, [NOTHING if of.wants else NOT_ASKED, *rest]))
     named = [f"{at}. {words}" for at, words in enumerate(tasks[:MOST_TASKS], 1)] if len(tasks) > 1 else list(tasks)
     more = len(tasks) - MOST_TASKS
-    rest = [f"{plural(more, 'more task')} in the report."] if more > 0 else []
+    named += [f"{plural(more, 'more task')} in the report."] if more > 0 else []
     cords = amount(sum(one.cords for one in of.tasks), "cords")
-    return cords, _days(of), "\n".join([*named, *rest, *filter(None, [_short(of, MOST_SHORT), stay])])
+    return cords, _days(of), "\n".join([*named, *filter(None, [_short(of, MOST_SHORT), *rest])])
 
 
 def marked(of: WinterList) -> str:
@@ -218,22 +220,24 @@ def fits(trees: int, wants: Sequence[Want], stands: Sequence[str]) -> str:
     more = _gives({want.name: want.from_jobs for want in left}, units)
     where = f"{noun(len(stands), 'stand')} {listed(stands)} {noun(len(stands), 'gives', 'give')}" if stands else ""
     if not more or not where:
-        return f"{whose} {parts}; the rest is not to be had this winter."
+        return f"{whose} {parts}; short: {listed(short)}."
     if not short:
         return f"{whose} {parts}; {where} the rest."
     return f"{whose} {parts}; {where} {listed(more)}; short: {listed(short)}."
 
 
 def _part(want: Want) -> str:
-    """How much of one want: ``6.1 of the 7.0 cords of firewood``."""
+    """How much of one want: ``6.1 of the 7.0 cords of firewood``, or all of it: ``12 posts``."""
     whole_amount = _amount(want.name, want.unit, want.wanted)
+    if want.wanted - want.from_tally <= 0.01 * want.wanted:
+        return whole_amount
     if want.unit == "pieces":
         return f"{min(want.from_tally, want.wanted):,.0f} of the {whole_amount}"
     return f"{rounded(min(want.from_tally, want.wanted), 'cords')} of the {whole_amount}"
 
 
 def want(of: Want) -> str:
-    """One want with what it gets: ``7.0 of the 7.0 cords of firewood``, and what is short."""
+    """One want with what it gets: ``6.1 of the 7.0 cords of firewood``, or all of it."""
     return _part(replace(of, from_tally=of.from_tally + of.from_jobs))
 
 

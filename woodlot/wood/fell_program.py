@@ -33,7 +33,7 @@ def saved_for_logs(
     made: list[Choice], fits: np.ndarray, trees: pd.DataFrame, asked: Sequence[Line], said: pd.DataFrame,
     *, region: Region,
 ) -> tuple[list[Choice], np.ndarray]:  # fmt: skip
-    """Choices of lines, and which tree may give which (choices x trees), the butts of the dearest woods left whole.
+    """Choices, and which tree may give which (choices x trees), with the butts of the dearest woods left whole.
 
     Nobody sets walnut or cherry that a mill would saw: of a wood worth more than red oak a post begins above what could
     be a log of grade 1 or 2, unless the line names the wood.
@@ -43,8 +43,8 @@ def saved_for_logs(
     log_in = grade_sizes(max(LOG_LENGTHS), False, best_by_tree, species, region=region)[1]
     dear = (species_factor(species, region=region) > 1.0) & np.isfinite(log_in)
     least = float(log_in[dear].min(initial=np.inf))
-    at = [k for k, c in enumerate(made) if c.kind == "post" and asked[c.line].woods == "lasting"]
-    at = [k for k in at if made[k].most_butt_in > least]
+    unnamed = [c.kind == "post" and (c.line < 0 or asked[c.line].woods == "lasting") for c in made]
+    at = [k for k, c in enumerate(made) if unnamed[k] and c.most_butt_in > least]
     upper = [replace(made[k], most_butt_in=least) for k in at]
     both = np.vstack([fits, fits[at] & dear])
     both[at] &= ~dear
@@ -74,15 +74,13 @@ def program(
     fits = np.array([allows(mine, line, region=region) for line in asked]).reshape(len(asked), len(rows)).astype(bool)
     may_be = fits[np.array([c.line for c in wanted], dtype=int)] & by_words(wanted, mine, said, region=region)
     may_be &= np.vstack([may_free, np.ones((1, len(rows)), dtype=bool)])[np.array(as_free, dtype=int)]
-    wanted, may_be = saved_for_logs(wanted, may_be, mine, asked, said, region=region)
     burns = np.zeros((len(asked), len(rows)))
     for at, line in enumerate(asked):
         if line.product == "firewood":
             each = of.heat if line.mmbtu > 0 else np.full(len(rows), 1.0 / solid)
             burns[at] = each * of_woods(mine["species"], line.woods, region=region)
-    return assembled(
-        rows, of, asked, [*wanted, *free], np.vstack([may_be, may_free]), burns, solid, whole, region=region
-    )
+    made, may = saved_for_logs([*wanted, *free], np.vstack([may_be, may_free]), mine, asked, said, region=region)
+    return assembled(rows, of, asked, made, may, burns, solid, whole, region=region)
 
 
 def line_choices(lines: Sequence[Line], step_ft: float, *, region: Region) -> list[Choice]:
