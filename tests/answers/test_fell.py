@@ -218,3 +218,11 @@ def test_the_way_to_each_cut_on_the_sheet_by_hand():
         "rest firewood"
     )
     assert buck_sheet._cuts((), "chips") == "all for chips"
+
+
+def test_rot_that_a_word_names_is_judged(lake):
+    """Of four trees without a share two are called rotten: rot was not judged on the other two."""
+    words = ["rot", "butt rot", "crook", ""]
+    tally = lake.place.tally.iloc[:4].assign(quality=words, cull_pct=float("nan"))
+    place = replace(lake.place, tally=tally, needs={"firewood_cord": 0.1})
+    assert fell_answer(replace(lake, place=place)).cull_not_judged == 2
