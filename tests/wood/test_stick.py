@@ -101,6 +101,23 @@ def many(size, seed=5):
     )
 
 
+@pytest.mark.parametrize("form", [Table, Listing])
+def test_no_piece_reaches_beyond_its_stretch(form):
+    """Of 12 places each: two from a whole stem of 29, none from its last 9, none from 9 of which the rest is stove."""
+    dib = np.repeat(np.linspace(12.0, 6.0, 30)[:, None], 3, axis=1)
+    below = np.repeat(np.arange(30.0)[:, None], 3, axis=1)
+    cut = Stretches(
+        np.arange(3), np.array([0, 20, 0]), np.array([29, 29, 9]), np.full(3, 29), np.array([1, 0, 1], bool)
+    )
+    made = [Choice(0, 1.0, 12, 2.0, value=1.0)]
+    block = Block.of(
+        lambda tree: (dib[:, tree], below[:, tree]),
+        cut, np.arange(3), made, np.full((1, 3), 2.0), np.ones((1, 3), bool), Made(), 3, 2,
+    )  # fmt: skip
+    cuts = cutting.best([form(block)], cut, 3, np.zeros(3), np.zeros(1), 1.0)
+    assert cuts.stem.tolist() == [0, 0] and cuts.place.tolist() == [0, 12]
+
+
 def test_both_ways_to_price_stems_give_the_same_cuts():
     """Move by move or piece by piece: 300 stems, some with a rot whose place is written or a fork, at chance prices."""
     region, draw = shipped("base"), np.random.default_rng(9)
