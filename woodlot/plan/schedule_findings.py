@@ -66,7 +66,7 @@ def findings(
                 reason("in the way", of=name, limits=ways, step_yr=step, least_entry_cords=least, shut=_shut(table))
             )
     if met:
-        out.append(reason("met", goals=tuple(met), beside=tuple(beside)))
+        out.append(reason("met", goals=tuple(met), beside=tuple(beside), rest=bool(out)))
     if periods["bdft"].sum() >= LEAST_BDFT and goals:
         out.append(reason("logs come with it", bdft=float(periods["bdft"].sum()), years=step * len(periods)))
     if "end" in solution.gave:
