@@ -181,6 +181,10 @@ SAID = [
         "With what the tally gives and what is cut already, what is wanted is met throughout: 4 poles in all.",
     ),
     (
+        {"key": "met", "goals": (("poles", 4.0, 0, None),), "rest": True},
+        "The rest is met throughout: 4 poles in all.",
+    ),
+    (
         {"key": "met", "goals": (("firewood", 7.0, 1, 20.0),), "beside": ()},
         "What is wanted is met throughout: heat of 140 million Btu (7.0 cords of the wood that may be cut) a year.",
     ),

@@ -68,7 +68,7 @@ def findings(
     if none:
         out.insert(0, reason("gives none", each=tuple(none)))
     if met:
-        out.append(reason("met", goals=tuple(met), beside=tuple(beside)))
+        out.append(reason("met", goals=tuple(met), beside=tuple(beside), rest=bool(out)))
     if periods["bdft"].sum() >= LEAST_BDFT and goals:
         out.append(reason("logs come with it", bdft=float(periods["bdft"].sum()), years=step * len(periods)))
     if "end" in solution.gave:

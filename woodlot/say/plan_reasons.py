@@ -146,8 +146,8 @@ def _no_more(of: str, left: float, shut: Sequence[tuple[str, float]]) -> str:
 BESIDE = {"tally": "what the tally gives", "made": "what is cut already"}
 
 
-def _met(goals: Sequence[tuple[str, float, int, float | None]], beside: Sequence[str] = ()) -> str:
-    """What is wanted and had: each year or period, and once; beside: what else gives a part of it."""
+def _met(goals: Sequence[tuple[str, float, int, float | None]], beside: Sequence[str] = (), rest: bool = False) -> str:
+    """What is wanted and had: each year or period, and once; beside: what gives a part of it; rest: some is not."""
     each: dict[int, list[str]] = {}
     for of, number, step_yr, mmbtu in goals:
         if of != FIREWOOD:
@@ -158,8 +158,9 @@ def _met(goals: Sequence[tuple[str, float, int, float | None]], beside: Sequence
             told = f"heat of {_with_heat(number, mmbtu)}"
         each.setdefault(step_yr, []).append(told)
     lists = [f"{', '.join(told)} {_each(step_yr)}" for step_yr, told in each.items()]
-    with_ = f"With {words.listed(BESIDE[one] for one in beside)}, what" if beside else "What"
-    return f"{with_} is wanted is met throughout: {'; '.join(lists)}."
+    what = "the rest" if rest else "what is wanted"
+    told = f"With {words.listed(BESIDE[one] for one in beside)}, {what}" if beside else words.capital(what)
+    return f"{told} is met throughout: {'; '.join(lists)}."
 
 
 def _nothing_asked(cords: float, salvage: Sequence[str]) -> str:
