@@ -172,6 +172,8 @@ def test_the_row_names_five_tasks_their_sum_and_what_is_short():
         "Short: 0.90 cords of firewood.",
         "4 more trees of the tally are marked and can stay.",
     ]
+    lost = say.row(replace(six, tallied=64, losing=("15",)), words)[2]
+    assert lost.splitlines()[-1] == "In stand 15 trees die or break up: that wood is lost if nobody takes it."
     alone = say.row(replace(six, tasks=six.tasks[:1]), words[:1])
     assert alone[2].splitlines()[0] == words[0] and say.task(six.tasks[0], "Home", UNITS).startswith(words[0])
 
@@ -185,8 +187,6 @@ def test_the_row_names_two_things_short():
     )
     three = say.row(listed(task("cut"), wants=tuple(short[:3])), ["Cut."])[2]
     assert three.endswith("; and 1 more line.") and "8 posts" not in three
-    lost = say.row(replace(six, tallied=64, losing=("15",)), words)[2]
-    assert lost.splitlines()[-1] == "In stand 15 trees die or break up: that wood is lost if nobody takes it."
 
 
 @pytest.mark.parametrize(
