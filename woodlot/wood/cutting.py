@@ -26,7 +26,7 @@ import numpy as np
 
 __all__ = ["Choice", "Cuts", "Draw", "Priced", "Stretches", "Worth", "best", "by_block"]
 
-BLOCK = 6_144
+BLOCK = 5_120
 #: Trees (positions) -> diameters inside bark (in) and cubic feet below each place, both places x trees as drawn.
 Draw = Callable[[np.ndarray], tuple[np.ndarray, np.ndarray]]
 
@@ -138,6 +138,7 @@ def best(
         counts += np.bincount(stem, minlength=trees).astype(np.int32)
         place = stretches.first[table.stretch[row]] + place
         parts.append((stem, place.astype(np.int32), choice.astype(np.int16), turn))
+        del table  # before the next one is made
     stem, place, choice, turn = (np.concatenate(part) for part in zip(*parts, strict=True))
     # by stem and from the butt up: by counting, but where a stem has two stretches
     to = (np.cumsum(counts) - counts)[stem] + turn
