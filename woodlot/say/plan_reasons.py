@@ -284,8 +284,8 @@ WORDS: Mapping[str, Callable[..., str]] = {
         "stove."
     ),
     "gives none": lambda each: (
-        f"Not to be had: {_goals(each)}; no acre that may be cut gives half of one. Where you know such trees, put them "
-        "in the tally."
+        f"Not to be had: {_goals(each)}; no acre that may be cut gives half of one. Where you know such trees, put "
+        "them in the tally."
     ),
     "cannot be had": _cannot_be_had,
     "in the way": _in_the_way,
