@@ -158,8 +158,9 @@ def test_a_stand_that_the_tally_does_not_name_is_answered_with_those_it_does(lak
 
 @pytest.mark.browser
 def test_the_sheet_prints_on_half_a_letter_page(lake, chromium):
-    """Chromium prints it 5.5 x 8.5 in, three pages or fewer for the sample."""
+    """Chromium prints it 5.5 x 8.5 in, a page for every ten trees or fewer."""
     run("fell", lake)
+    trees = (lake / "out" / "buck_sheet.html").read_text("utf-8").count("<tr")
     page = chromium.new_page()
     page.goto((lake / "out" / "buck_sheet.html").as_uri())
     wide = page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
@@ -167,4 +168,4 @@ def test_the_sheet_prints_on_half_a_letter_page(lake, chromium):
     page.close()
     assert wide
     assert b"/MediaBox [0 0 396 612]" in data
-    assert 1 <= len(re.findall(rb"/Type\s*/Page[^s]", data)) <= 3
+    assert 1 <= len(re.findall(rb"/Type\s*/Page[^s]", data)) <= 1 + trees / 10

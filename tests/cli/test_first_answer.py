@@ -303,7 +303,7 @@ def test_a_first_screen_says_first_what_to_do(two):
     """No more than some 25 lines: plots, time, where each walk begins, what to carry, what to print."""
     done = CliRunner(env={"COLUMNS": "100"}).invoke(main, ["plan", str(two), "--as-of", DAY])
     lines = done.stdout.splitlines()
-    assert len(lines) <= 27
+    assert len(lines) <= 28
     assert lines[3].startswith("You have not measured enough to say. This weekend: 6 plots in 2 stands.")
     assert lines[5].strip().endswith("6 plots in 2 stands (about 4 hours without the drive).")
     told = " ".join(done.stdout.split())

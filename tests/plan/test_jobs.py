@@ -288,6 +288,12 @@ def test_a_shortage_that_the_woods_themselves_make_is_named(otter):
     assert row[:2] == ["firewood", WOODS] and row[3] == pytest.approx(3.0)
 
 
+def test_a_pace_that_cannot_be_is_not_believed():
+    """2.9 hours a cord were not all noted: the published 8; from 3 on the family's own."""
+    assert labor.pace(2.9, region=BASE) == labor.pace(None, region=BASE) == labor.Pace(8.0, False)
+    assert labor.pace(3.0, region=BASE) == labor.Pace(3.0, True)
+
+
 def test_a_stand_to_cut_first_is_cut_first(otter):
     """A stand that no plan needs is cut once the family wishes it to be the first."""
     stands = otter.to_work

@@ -23,8 +23,8 @@ class Pace(NamedTuple):
 
 
 def pace(own_hours_per_cord: float | None, *, region: Region) -> Pace:
-    """The family's own pace where its ledger knows one, else the published one."""
-    if own_hours_per_cord is None:
+    """The family's own pace where its ledger knows one that can be, else the published one."""
+    if own_hours_per_cord is None or own_hours_per_cord < region.figure("labor", "least_own_hours_per_cord"):
         return Pace(region.figure("labor", "hours_per_cord"), False)
     return Pace(float(own_hours_per_cord), True)
 

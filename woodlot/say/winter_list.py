@@ -109,14 +109,15 @@ def _amount(name: str, unit: str, number: float) -> str:
 
 
 def brief(of: Task, parcel: str) -> str:
-    """One task in a line: what, how much wood, how long."""
+    """One task in a line: what, how much wood, how long, and that its rule is that for any cover."""
     upto = "" if of.kind in TALLY else "up to "
     wood = f"{upto}{amount(of.cords, 'cords')} of wood"
     logs = f", {amount(of.bdft, 'board feet')} in logs" if of.bdft >= 50 else ""
     keep = "" if of.leave_sqft_per_ac is None else f", leave {of.leave_sqft_per_ac:.0f} sq ft an acre"
     some = "" if of.kind in TALLY else f", about {plural(round(of.trees), 'tree')}"
     where = f", {parcel}" if of.stand_id or parcel != NO_PARCEL else ""
-    return f"{title(of)}{where}{keep}{some}: {wood}{logs}, {amount(of.days, 'days')} of work."
+    rule = f" {BY_ANY_COVER}" if of.any_cover else ""
+    return f"{title(of)}{where}{keep}{some}: {wood}{logs}, {amount(of.days, 'days')} of work.{rule}"
 
 
 def task(of: Task, parcel: str, units: Mapping[str, str]) -> str:
@@ -125,7 +126,7 @@ def task(of: Task, parcel: str, units: Mapping[str, str]) -> str:
     out = brief(of, parcel)
     out += f" For {listed(meets)}." if meets else ""
     out += f" {_way(of)}{of.months}."
-    out = " ".join(filter(None, [out, said(of.left_out), BY_ANY_COVER if of.any_cover else ""]))
+    out = " ".join(filter(None, [out, said(of.left_out)]))
     if of.not_by_hand:
         are = noun(of.not_by_hand, "is", "are")
         out += f" {of.not_by_hand} more there {are} not for hand felling."
