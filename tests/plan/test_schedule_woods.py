@@ -35,7 +35,7 @@ from woodlot.units import basal_sqft
 SAMPLE = Path(__file__).parent.parent.parent / "sample_parcels" / "otter_lake"
 DAY = date(2026, 11, 25)
 #: Heat of the 7 cords of red oak and sugar maple that the sample's house asks for [million Btu gross].
-HEAT = 166.19
+HEAT = 166.186675
 #: Cords of each unit of felled wood.
 BY = {("", "cord"): 1.0, ("", "bdft_scribner"): 0.01}
 
