@@ -111,8 +111,8 @@ def test_the_decision_in_one_line_by_hand(tasks, stands, plots_ac, put, said):
         (
             task("salvage", way="patches", leave_sqft_per_ac=None, any_cover=True, ft_from_road=1.0),
             "Salvage: cut a patch of 1/2 acre of stand 1, Home, about 10 trees: up to 3.0 cords of wood, 3.0 days of "
-            "work. Its cover is not known, so the rule for any other cover is used: write its cover first. For 2.0 cords "
-            "of firewood. 1 foot from the road, November to March.",
+            "work. Its cover is not known, so the rule for any other cover is used: write its cover first. For 2.0 "
+            "cords of firewood. 1 foot from the road, November to March.",
         ),
     ],
 )
