@@ -54,7 +54,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "nothing found": lambda: "nothing was found on any plot",
     "spread of few": lambda: "too few samples to tell their spread",
     "all the same": _all_the_same,
-    "parts without error": lambda of, parts: f"{of} of {parts} parts have no standard error of their own",
+    "parts without error": lambda of, parts: f"no range: {of} of {parts} parts have too few plots for one",
     "times zero": lambda: "nothing to multiply by",
     "together": lambda parts: "; ".join(words for words in map(said, parts) if words),
     "no shared error": lambda: "no error is shared by all plots",
