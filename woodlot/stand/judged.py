@@ -15,6 +15,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.region import Region
+from woodlot.stand.ageing import breakup
 from woodlot.stand.grow import class_of, classes
 from woodlot.tree.quality import NOT_BY_HAND, limits
 
@@ -118,10 +119,8 @@ def failing(
     dead = np.zeros((len(species), len(stand_ids)), dtype=bool)
     many = (share.to_numpy() >= region.figure("defaults_marking", "failing_from_share")) & (s >= 0) & (k >= 0)
     dead[s[many], k[many]] = True
-    known = region.species
-    ages = known.rows("breakup_ages")["age_yr"].reindex(list(species))
-    known.read_rows("breakup_ages", list(species))
+    ages = breakup(species, "mid", region=region).onset_yr
     genus = np.array([one.split()[-1] for one in species], dtype=object)
     of_main = np.array([str(one).split()[-1] if str(one) else "" for one in main], dtype=object)
-    old = ages.to_numpy(dtype=float)[:, None] <= np.nan_to_num(np.asarray(age_yr, dtype=float))
+    old = ages[:, None] <= np.nan_to_num(np.asarray(age_yr, dtype=float))
     return dead, np.asarray(old & (genus[:, None] == of_main))
