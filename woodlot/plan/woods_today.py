@@ -24,6 +24,7 @@ from woodlot.region import Region
 from woodlot.species import WOOD
 from woodlot.stand import even_aged, grow
 from woodlot.stand.judged import Judged, failing, judged_of
+from woodlot.stand.of_one_age import ageing_columns, of_one_age
 from woodlot.trade import EVEN_AGED, FELLED_KINDS
 from woodlot.tree.growth import anchors, dbh_growth_in, equations, growth_default, own_factors, remeasured
 from woodlot.units import basal_sqft
@@ -176,7 +177,11 @@ def bring_forward(
     whole = basal.sum(axis=0)
     today["way"], today["main"] = _ways(today, basal, species, per_ac, region=region)
     dying = _dying(trees, ids, species, region=region)
-    dead, old = failing(trees, ids, species, today["age_yr"].to_numpy(), today["main"].to_numpy(), region=region)
+    ageing = ageing_columns(today, basal, species, trees, region=region)
+    today[ageing.columns.tolist()] = ageing
+    aged = of_one_age(species, today["main"].to_numpy(), today["cover"].to_numpy(), region=region)
+    pace = ageing["pace"].to_numpy()
+    dead, old = failing(trees, ids, species, today["age_yr"].to_numpy(), aged, pace, region=region)
     judged = judged_of(trees, ids, species, dead | old, dying > 0, region=region)
     today["dying"] = dying.max(axis=0, initial=0.0) > 0
     today["salvage_share"], today["breakup_share"] = losing(n, basal, judged, dead, old, region=region)
@@ -328,7 +333,12 @@ def _to_day(
     none = (today["way"] == "none").to_numpy()
     today["basal"], today["cords"] = np.where(none, np.nan, start)
     today["stems"] = np.where(none, np.nan, n.sum(axis=(0, 1)))
-    return less(replace(woods, stands=today, trees=n, left_out=left_out), today.set_index("stand_id")["cut_cords"])
+    now = replace(woods, stands=today, trees=n, left_out=left_out)
+    even = today["way"].isin(EVEN_AGED).to_numpy()
+    first = run(now, 0, region=region).cords[0]  # what the other kinds of a stand of one age gained is cords too
+    gained = np.divide(start[1], first, out=np.ones_like(first), where=even & (first > 0) & (start[1] > 0))
+    now = replace(now, ratio=woods.ratio * gained)
+    return less(now, today.set_index("stand_id")["cut_cords"])
 
 
 def less(woods: Woods, cords: pd.Series) -> Woods:

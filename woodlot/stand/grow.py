@@ -24,7 +24,6 @@ from woodlot.stand.ageing import size_deaths
 from woodlot.stand.grow_year import Account, Marker, Model
 from woodlot.stand.stocking import relative_density_ducey_2010
 from woodlot.tree.growth import growth_default
-from woodlot.units import basal_sqft
 
 __all__ = [
     "Projection",
