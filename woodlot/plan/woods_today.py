@@ -17,15 +17,15 @@ import pandas as pd
 
 from woodlot.covers import said_of
 from woodlot.estimate import Estimate, Reason, reason
-from woodlot.plan import done, wood_values
+from woodlot.plan import done, growth_rates, wood_values
 from woodlot.plan import ledger as book_lines
-from woodlot.plan.woods import CASES, Woods, chosen, is_fitted, run, table_run
+from woodlot.plan.woods import Woods, chosen, run, table_run
 from woodlot.region import Region
 from woodlot.species import WOOD
 from woodlot.stand import even_aged, grow
 from woodlot.stand.judged import Judged, failing, judged_of
 from woodlot.trade import EVEN_AGED, FELLED_KINDS
-from woodlot.tree.growth import anchors, dbh_growth_in, equations, growth_default, own_factors, remeasured
+from woodlot.tree.growth import growth_default, remeasured
 from woodlot.units import basal_sqft
 
 __all__ = ["bring_forward", "cut_since", "less", "losing", "measured_twice", "seasons_between", "understory_bare"]
@@ -133,7 +133,7 @@ def bring_forward(
     Parameters
     ----------
     stands
-        stand_id, parcel_id, cover, acres, age_yr (on ``as_of``), site_index_ft.
+        stand_id, parcel_id, cover, acres, age_yr (on ``as_of``), site_index_ft; site_species and soil (may be missing).
     summary
         ``stand.cruise.summary``: stand_id, measured_on.
     rows
@@ -169,6 +169,8 @@ def bring_forward(
     today["acres"] = acres
     for name in ("age_yr", "site_index_ft"):
         today[name] = pd.to_numeric(stands[name]).to_numpy(dtype=float)
+    for name in ("soil", "site_species"):
+        today[name] = stands[name].to_numpy(dtype=object) if name in stands else None
     today["measured_on"] = summary.set_index("stand_id")["measured_on"].reindex(ids).to_numpy()
     today["seasons"] = seasons_between(today["measured_on"], as_of, region=region)
     today["later"] = (pd.to_datetime(today["measured_on"]) > pd.Timestamp(as_of)).to_numpy()
@@ -180,8 +182,8 @@ def bring_forward(
     judged = judged_of(trees, ids, species, dead | old, dying > 0, region=region)
     today["dying"] = dying.max(axis=0, initial=0.0) > 0
     today["salvage_share"], today["breakup_share"] = losing(n, basal, judged, dead, old, region=region)
-    factor, even, today["cores"], today["twice"] = _factors(n, species, today, cores, region)
-    today["backed"] = today["cores"] >= growth_default("cores_enough", region=region)
+    rates = growth_rates.factors(n, species, today, cores, region)
+    today = today.assign(**rates.columns)
     model = _cords_now(n, values["cords"], today, solid_cuft_per_cord, region=region)
     ratio = np.where(model > 0, np.nan_to_num(per_ac) / np.where(model > 0, model, 1.0), np.where(per_ac > 0, 1.0, 0.0))
     young = (today["way"] == "aspen").to_numpy() & ~(model > 0)
@@ -192,8 +194,8 @@ def bring_forward(
         stands=today,
         species=species,
         trees=n,
-        factor=factor,
-        even=even,
+        factor=rates.factor,
+        even=rates.even,
         ratio=ratio,
         values=values,
         sg=_gravity(species, region=region),
@@ -202,7 +204,8 @@ def bring_forward(
         judged=judged,
         solid=solid_cuft_per_cord,
     )
-    return _to_day(woods, book, log_rule, trees, as_of, region=region)
+    woods = growth_rates.hold(woods, today["seasons"].to_numpy(), region=region)
+    return growth_rates.hold(_to_day(woods, book, log_rule, trees, as_of, region=region), region=region)
 
 
 def losing(
@@ -262,40 +265,6 @@ def _gravity(species: Sequence[str], *, region: Region) -> np.ndarray:
     region.species.read_rows(WOOD, species)
     known = region.species.rows(WOOD)["wood_sg"]
     return known.reindex(list(species)).fillna(region.figure("defaults_stand", "wood_sg")).to_numpy(dtype=float)
-
-
-def _factors(
-    n: np.ndarray, species: Sequence[str], today: pd.DataFrame, cores: pd.DataFrame, region: Region
-) -> tuple[dict[str, np.ndarray], dict[str, np.ndarray], np.ndarray, np.ndarray]:
-    """Factors on growth by case, for the arrays and for stands of one age; cores behind each stand, and how many of
-    them are trees measured twice.
-    """
-    ids, names = today["stand_id"].tolist(), list(species)
-    used = cores[cores["stand_id"].astype(str).isin(ids) & cores["species"].isin(names)] if len(cores) else cores
-    figures = [equations(names, fitted=f, region=region)[0] for f in (False, True)]
-    if len(used):
-        s = pd.Index(names).get_indexer(pd.Index(used["species"]))
-        k = pd.Index(ids).get_indexer(pd.Index(used["stand_id"].astype(str)))
-        at = np.maximum(grow.class_of(used["dbh_in"].to_numpy(dtype=float), region=region), 0)
-        b = basal_sqft(grow.classes(region=region))[:, None] * n.sum(axis=0)
-        bal = (b[::-1].cumsum(axis=0)[::-1] - 0.5 * b)[at, k]
-        eq = np.where(is_fitted(today, region=region)[k][:, None], figures[1][s], figures[0][s])
-        mean = used["dbh_in"].to_numpy(dtype=float) - 0.5 * used["growth_in"].to_numpy(dtype=float)
-        expected = dbh_growth_in(eq, mean, bal)
-        mid, many = own_factors(used, expected, ids, names, region)
-        again = used["twice"].fillna(False).to_numpy(dtype=bool) if "twice" in used else np.zeros(len(used), dtype=bool)
-        counted, twice = (np.bincount(k[which], minlength=len(ids)) for which in (slice(None), again))
-    else:
-        mid, many = np.ones((len(names), len(ids))), np.zeros((len(names), len(ids)))
-        counted, twice = np.zeros((2, len(ids)), dtype=int)
-    half = growth_default("cores_half", region)
-    width = np.sqrt(half / (many + half))
-    three = anchors(names, region)
-    factor = {c: mid * (three[:, j] / three[:, 1])[:, None] ** width for j, c in enumerate(CASES)}
-    main = np.array([names.index(m) if m in names else 0 for m in today["main"]], dtype=int)
-    at_main, off = (main, np.arange(len(ids))), growth_default("even_aged_range", region)
-    even = {c: mid[at_main] * (1.0 + sign * off) ** width[at_main] for c, sign in zip(CASES, (-1, 0, 1), strict=True)}
-    return factor, even, counted, twice
 
 
 def _cords_now(n: np.ndarray, cords: np.ndarray, today: pd.DataFrame, solid: float, *, region: Region) -> np.ndarray:

@@ -372,7 +372,6 @@ def _cut(
 
 def outside_band(
     names: Sequence[str],
-    growth_pct: np.ndarray,
     net_sqft: np.ndarray,
     basal_sqft_per_ac: np.ndarray,
     density: np.ndarray,
@@ -380,14 +379,14 @@ def outside_band(
     *,
     region: Region,
 ) -> list[Reason]:
-    """Stands outside the band of published results; one Reason for each thing, missing figures are left out.
+    """Stands outside what published stands show; one Reason for each thing, missing figures are left out.
 
     Parameters
     ----------
     names
         Of the stands, as they are to be said.
-    growth_pct, net_sqft
-        Net growth a year, of stock [%] and in basal area [sq ft/ac].
+    net_sqft
+        Net growth of basal area a year [sq ft/ac].
     basal_sqft_per_ac, density
         Basal area and relative density today.
     backed
@@ -395,13 +394,10 @@ def outside_band(
     region
         Whose figures are used.
     """
-    low, high, fast, dense, thick = (
-        growth_default(name, region=region)
-        for name in ("least_growth_pct", "most_growth_pct", "most_net_sqft", "most_relative_density", "most_basal_sqft")
+    fast, dense, thick = (
+        growth_default(name, region=region) for name in ("most_net_sqft", "most_relative_density", "most_basal_sqft")
     )
     outside = (
-        ("slow", low, growth_pct < low),
-        ("fast", high, growth_pct > high),
         ("fast without cores", fast, (net_sqft > fast) & ~backed),
         ("dense", dense, density > dense),
         ("thick", thick, basal_sqft_per_ac > thick),
