@@ -239,8 +239,8 @@ def outside_bands(stands: pd.DataFrame, whole_pct: float, *, region: Region) -> 
     if (at := (pct < low) | (~held & (pct > high))).any():
         each = {"pct": pct, "low": low, "high": high}
         told = {n: tuple(v[at].tolist()) for n, v in each.items()}
-        out.append(reason("growth beside its band", stands=tuple(ids[at]), **told))
+        out.append(reason("growth beside bands", stands=tuple(ids[at]), **told))
     most = growth_default("whole_most_growth_pct", region)
     if whole_pct > most and not stands["backed"].all():
-        out.append(reason("whole growth over its band", pct=whole_pct, most=most))
+        out.append(reason("growth over states", pct=whole_pct, most=most))
     return out

@@ -128,9 +128,9 @@ def _beside(stands: tuple[str, ...], pct: tuple[float, ...], low: tuple[float, .
 
 #: Key of a Reason -> its words; those of the band are whole sentences.
 WORDS: Mapping[str, Callable[..., str]] = {
-    "growth beside its band": _beside,
+    "growth beside bands": _beside,
     "growth held": _held,
-    "whole growth over its band": lambda pct, most: (
+    "growth over states": lambda pct, most: (
         f"All stands together grow {pct:.1f}% a year; over {most:g}%, more than any state's, needs cores behind it."
     ),
     "outside the band": lambda what, bound, stands: f"{BAND[what].format(bound)}: stand {', '.join(stands)}.",
