@@ -16,7 +16,7 @@ from woodlot.answers.cut_verb import cut_answer
 from woodlot.answers.grow import grow_answer
 from woodlot.answers.wood import whole_wood
 from woodlot.estimate import reason
-from woodlot.plan import ceilings, charts, stand_entries, turns, woods_today
+from woodlot.plan import ceilings, charts, stand_entries, turns, visits, woods_today
 from woodlot.plan import job as job_file
 from woodlot.plan import scheduled as scheduled_file
 from woodlot.plan import woods as going_on
@@ -82,14 +82,14 @@ def test_on_the_day_of_its_plots_a_stand_is_what_the_plots_say(otter):
 def test_seasons_are_counted_by_first_of_july_by_hand():
     """From May to November of a year one, from August to the next November one, from 2021 to 2026 five."""
     days = pd.to_datetime(pd.Series(["2026-05-01", "2025-08-01", "2021-11-06", None, "2026-11-25"]))
-    assert woods_today.seasons_between(days, DAY, region=shipped("base")).tolist() == [1, 1, 5, 0, 0]
+    assert visits.seasons_between(days, DAY, region=shipped("base")).tolist() == [1, 1, 5, 0, 0]
 
 
 @pytest.mark.parametrize(("first", "last", "seasons"), [(6, 7, 1), (6, 6, 0), (7, 8, 0), (7, 7, 0)])
 def test_a_season_turns_on_the_first_of_july_itself(first, last, seasons):
     """30 June counts with the season before, 1 July with the one that has begun; at either end of the time."""
     day = {6: date(2026, 6, 30), 7: date(2026, 7, 1), 8: date(2026, 8, 15)}
-    told = woods_today.seasons_between(pd.Series([day[first]]), day[last], region=shipped("base"))
+    told = visits.seasons_between(pd.Series([day[first]]), day[last], region=shipped("base"))
     assert told.tolist() == [seasons]
 
 

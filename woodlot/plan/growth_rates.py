@@ -1,6 +1,7 @@
 """How fast each stand grows: by its site, by what the family measured, and not faster than published woods.
 
 Site and cores   factors, Rates
+Visits           died, moved
 Bands            Bands, bands_of, held_pct, hold, outside_bands
 
 A forester wants the growth to count on, with an honest range, until the stand itself has been measured: a default that
@@ -10,6 +11,7 @@ held downward only; a stand that the equations find slow stays slow.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -19,18 +21,22 @@ from woodlot.estimate import LEVEL, Reason, reason, z_quantile
 from woodlot.plan.woods import CASES, Woods, chosen, is_fitted, run
 from woodlot.region import Region
 from woodlot.stand import grow
+from woodlot.stand.ageing import size_deaths, usual_largest_in
+from woodlot.stand.grow_year import mortality_share
 from woodlot.stand.site import site_factors
 from woodlot.stand.stocking import quadratic_mean_diameter_in
 from woodlot.trade import EVEN_AGED
 from woodlot.tree.growth import dbh_growth_in, equations, growth_default, own_figures
 from woodlot.units import basal_sqft
 
-__all__ = ["Bands", "Rates", "bands_of", "factors", "held_pct", "hold", "outside_bands"]
+__all__ = ["Bands", "Rates", "bands_of", "died", "factors", "held_pct", "hold", "moved", "outside_bands"]
 
 #: Steps by which the factor of a stand that is held is found, and the least it may be.
 STEPS, LEAST = 4, 0.05
 #: A hold of less than this is not told [percent a year].
 SHOWS = 0.1
+#: Plots visited again that a stand must have before they speak of its growth.
+LEAST_PLOTS = 3
 
 
 @dataclass(frozen=True)
@@ -105,6 +111,87 @@ def factors(n: np.ndarray, species: Sequence[str], today: pd.DataFrame, cores: p
     )
 
 
+def died(woods: Woods, fates: pd.DataFrame, apart: np.ndarray, *, region: Region) -> Woods:
+    """The woods with what plots visited again put on all usual deaths: (deaths + 10)/(expected + 10), over the place.
+
+    Parameters
+    ----------
+    woods
+        On the day of their plots.
+    fates
+        ``visits.Again.fates``.
+    apart
+        Kinds whose deaths have a cause of their own (species, stand); they are left out.
+    region
+        Whose figures are used.
+
+    Few trees die in ten years, so one stand says nothing and few deaths little: the 10 is chosen. Source: forest
+    ageing, section 8.
+    """
+    s = pd.Index(woods.species).get_indexer(pd.Index(fates["species"]))
+    k = pd.Index(woods.stands["stand_id"]).get_indexer(pd.Index(fates["stand_id"]))
+    good = (s >= 0) & (k >= 0)
+    good[good] = ~apart[s[good], k[good]]
+    s, k, rows = s[good], k[good], fates[good]
+    crowd_from, slope, where_measured, pooled = (
+        growth_default(name, region)
+        for name in ("crowding_from", "crowding_slope", "crowding_where_measured", "deaths_pooled")
+    )
+    density = grow.relative_density(woods.trees, woods.sg, region=region)
+    crowding = np.maximum(1.0, 1.0 + slope * (density - crowd_from))
+    crowding = np.where(is_fitted(woods.stands, region=region), crowding / where_measured, crowding)
+    dbh = rows["dbh_in"].to_numpy(dtype=float)
+    yearly = mortality_share(dbh, region=region) * crowding[k]
+    yearly = yearly + size_deaths(dbh, usual_largest_in(woods.species, region=region)[s], region=region)
+    expected = 1.0 - (1.0 - np.minimum(yearly, growth_default("most_mortality", region))) ** rows["years"].to_numpy()
+    died, told = float(rows["died"].sum()), float(expected.sum())
+    factor = (died + pooled) / (told + pooled)
+    why = [reason("deaths by visits", died=died, trees=len(rows), expected=told, factor=factor)] if len(rows) else []
+    return replace(woods, death_factor=factor, visits=(*woods.visits, *why))
+
+
+def moved(woods: Woods, moves: pd.DataFrame, *, region: Region) -> Woods:
+    """The woods with what plots visited again say of basal area, where their trees bear no numbers.
+
+    Parameters
+    ----------
+    woods
+        On the day of their plots.
+    moves
+        ``visits.Again.moves`` by stand_id, with cut_cords (taken from the stand between the visits).
+    region
+        Whose figures are used.
+
+    Growth of live trees as it was (gained + cut - ingrowth + deaths, the last two as they are foreseen) over growth as
+    it is foreseen, each stand by itself: its logarithm counts by w = sd^2/(sd^2 + error^2), and what stays unknown is
+    times sqrt(1 - w). The error is that of the plots and of the cords cut. Under three plots nothing is said.
+    """
+    ids = woods.stands["stand_id"]
+    k = np.flatnonzero(ids.isin(moves.index[moves["plots"] >= LEAST_PLOTS]) & (woods.trees.sum(axis=(0, 1)) > 0))
+    if not len(k):
+        return woods
+    rows, stands = moves.loc[ids.iloc[k]], woods.stands.iloc[k]
+    path = run(_then(woods, woods.stands["seasons"]), 1, columns=k, region=region)
+    foreseen, ingrowth, deaths = path.survivor[0], path.ingrowth[0], path.mortality[0]
+    cords = (stands["cords_then"] * stands["acres"]).to_numpy(dtype=float)
+    cut = rows["cut_cords"].to_numpy() / rows["years"].to_numpy() * path.basal[0] / np.where(cords > 0, cords, np.inf)
+    measured = rows["sqft_per_yr"].to_numpy() + cut - ingrowth + deaths
+    ratio = np.maximum(measured / foreseen, growth_default("site_factor_low", region) / 4.0)
+    off = np.hypot(rows["se"].to_numpy(), region.figure("defaults_tally", "stacking_cv") * cut)
+    sd = np.hypot(*(stands[name].to_numpy(dtype=float) for name in ("place_log_sd", "stand_log_sd")))
+    weight = sd**2 / (sd**2 + (off / foreseen / ratio) ** 2)
+    share, left = np.ones((2, len(ids)))
+    share[k], left[k] = np.exp(weight * np.log(ratio)), np.sqrt(1.0 - weight)
+    told = woods.stands.assign(**{name: woods.stands[name] * left for name in ("place_log_sd", "stand_log_sd")})
+    factor, even = (
+        {case: of["mid"] * share * (one / of["mid"]) ** left for case, one in of.items()}
+        for of in (woods.factor, woods.even)
+    )
+    each = {"stands": ids.iloc[k], "factor": share[k], "weight": weight, "plots": rows["plots"]}
+    why = reason("growth by visits", **{name: tuple(np.asarray(one).tolist()) for name, one in each.items()})
+    return replace(woods, stands=told, factor=factor, even=even, visits=(*woods.visits, why))
+
+
 @dataclass(frozen=True)
 class Bands:
     """Published growth of each stand's cover and size: low and high [percent of the stock a year; NaN where no band is
@@ -165,8 +252,8 @@ def hold(woods: Woods, ago_yr: np.ndarray | float = 0.0, *, region: Region) -> W
     off first. ago_yr: how long ago the trees stood so, by stand [yr]. Adds to the stands: band_low_pct, band_high_pct
     (NaN: no band), default_pct (before it was held), growth_pct, held (yes/no), held_share (the factor).
     """
-    stands, columns = woods.stands, {name: woods.values[name] for name in ("cords", "bdft")}
-    then = _times(replace(woods, stands=stands.assign(age_yr=stands["age_yr"] - ago_yr), values=columns), 1.0)
+    stands, then = woods.stands, _then(woods, ago_yr)
+    then = replace(then, values={name: woods.values[name] for name in ("cords", "bdft")})
     if "held_share" in stands:
         then = _times(then, 1.0 / stands["held_share"].to_numpy())
     each = woods.trees.sum(axis=0)
@@ -181,6 +268,11 @@ def hold(woods: Woods, ago_yr: np.ndarray | float = 0.0, *, region: Region) -> W
     told = stands.assign(**more, growth_pct=np.where(held, goal, default), held=held, held_share=share)
     once = _times(then, share)
     return replace(woods, stands=told, factor=once.factor, even=once.even)
+
+
+def _then(woods: Woods, ago_yr: Any) -> Woods:
+    """The woods with each stand so much younger [yr]."""
+    return replace(woods, stands=woods.stands.assign(age_yr=woods.stands["age_yr"] - ago_yr))
 
 
 def _times(woods: Woods, share: np.ndarray | float) -> Woods:

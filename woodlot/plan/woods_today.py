@@ -1,9 +1,8 @@
 """Every stand from the day of its plots to today: grown by its seasons, less what the ledger says was cut.
 
 To a day   bring_forward
-Ledger     cut_since, seasons_between
+Ledger     cut_since
 Tally      less
-Again      measured_twice
 Salvage    losing
 Deer       understory_bare
 """
@@ -19,16 +18,17 @@ from woodlot.covers import said_of
 from woodlot.estimate import Estimate, Reason, reason
 from woodlot.plan import done, growth_rates, wood_values
 from woodlot.plan import ledger as book_lines
+from woodlot.plan.visits import Again, seasons_between
 from woodlot.plan.woods import Woods, chosen, run, table_run
 from woodlot.region import Region
 from woodlot.species import WOOD
 from woodlot.stand import even_aged, grow
 from woodlot.stand.judged import Judged, failing, judged_of
 from woodlot.trade import EVEN_AGED, FELLED_KINDS
-from woodlot.tree.growth import growth_default, remeasured
+from woodlot.tree.growth import growth_default
 from woodlot.units import basal_sqft
 
-__all__ = ["bring_forward", "cut_since", "less", "losing", "measured_twice", "seasons_between", "understory_bare"]
+__all__ = ["bring_forward", "cut_since", "less", "losing", "understory_bare"]
 
 PINES, ASPENS = ("red pine", "eastern white pine", "jack pine"), ("quaking aspen", "bigtooth aspen", "balsam poplar")
 #: More than this of a stand is never taken out of it by what was noted or tallied.
@@ -82,36 +82,6 @@ def cut_since(
     return out.add(taken, fill_value=0.0).reindex(since.index), tuple(left_out)
 
 
-def seasons_between(first: pd.Series, last: date | pd.Series, *, region: Region) -> np.ndarray:
-    """Growing seasons (first of July) between days and a last day; 0 where the first is missing or later."""
-    month = int(growth_default("season_month", region=region))
-    start = pd.to_datetime(first)
-    end = pd.Series(pd.Timestamp(last), index=start.index) if isinstance(last, date) else pd.to_datetime(last)
-    begun, ended = (one.dt.year + (one.dt.month >= month) for one in (start, end))
-    return (ended - begun).fillna(0).clip(lower=0).astype(int).to_numpy()
-
-
-def measured_twice(
-    earlier_plots: pd.DataFrame,
-    earlier_trees: pd.DataFrame,
-    plots: pd.DataFrame,
-    trees: pd.DataFrame,
-    *,
-    region: Region,
-) -> pd.DataFrame:
-    """Trees of plots visited again, as cores: growth from the visit before the last to the last, by seasons between.
-
-    The four tables are ``Place``'s; the frame has the columns of cores, and ``twice`` which is yes.
-    """
-    now = plots[["plot_id", "stand_id", "date"]]
-    before = earlier_plots.groupby("plot_id", as_index=False)["date"].max()
-    both = before.merge(now, on="plot_id", suffixes=("_then", ""))
-    seasons = pd.Series(seasons_between(both["date_then"], both["date"], region=region), index=both["plot_id"])
-    first = earlier_trees.merge(before, on=["plot_id", "date"])
-    second = trees.merge(now[["plot_id", "stand_id"]], on="plot_id")
-    return remeasured(first, second, seasons).assign(twice=True)
-
-
 def bring_forward(
     stands: pd.DataFrame,
     summary: pd.DataFrame,
@@ -127,6 +97,7 @@ def bring_forward(
     log_rule: str,
     region: Region,
     bare: bool = False,
+    again: Again | None = None,
 ) -> Woods:
     """Every stand from the day of its plots to ``as_of``: grown by its seasons, less what the ledger says was cut.
 
@@ -143,7 +114,7 @@ def bring_forward(
     cords
         Standing cords by stand_id.
     cores
-        Increment cores, and trees measured twice (``measured_twice``).
+        Increment cores.
     book
         The ledger.
     as_of
@@ -152,6 +123,8 @@ def bring_forward(
         As for volumes, cords and board feet.
     bare
         Whether deer keep the understory bare: stands without a sapling count then have no ingrowth.
+    again
+        What plots visited again tell.
 
     Returns
     -------
@@ -182,6 +155,8 @@ def bring_forward(
     judged = judged_of(trees, ids, species, dead | old, dying > 0, region=region)
     today["dying"] = dying.max(axis=0, initial=0.0) > 0
     today["salvage_share"], today["breakup_share"] = losing(n, basal, judged, dead, old, region=region)
+    if again is not None and len(again.twice):
+        cores = pd.concat([cores.assign(twice=False), again.twice], ignore_index=True)
     rates = growth_rates.factors(n, species, today, cores, region)
     today = today.assign(**rates.columns)
     model = _cords_now(n, values["cords"], today, solid_cuft_per_cord, region=region)
@@ -204,8 +179,31 @@ def bring_forward(
         judged=judged,
         solid=solid_cuft_per_cord,
     )
+    if again is not None:
+        woods = _with_visits(woods, again, dead | old, book, log_rule, trees, region=region)
     woods = growth_rates.hold(woods, today["seasons"].to_numpy(), region=region)
     return growth_rates.hold(_to_day(woods, book, log_rule, trees, as_of, region=region), region=region)
+
+
+def _with_visits(
+    woods: Woods,
+    again: Again,
+    failing: np.ndarray,
+    book: pd.DataFrame,
+    log_rule: str,
+    trees: pd.DataFrame,
+    *,
+    region: Region,
+) -> Woods:
+    """The woods with what plots visited again tell of deaths and of basal area, what was cut between added to it.
+
+    failing: kinds that are dead or break up (species, stand), whose deaths say nothing of others.
+    """
+    by = done.rates(trees, log_rule, woods.solid, region=region)
+    moves = again.moves.set_index("stand_id")
+    cut = cut_since(book, moves["since"], by)[0] - cut_since(book, moves["until"], by)[0]
+    woods = growth_rates.died(woods, again.fates, failing | (woods.deaths > 0), region=region)
+    return growth_rates.moved(woods, moves.assign(cut_cords=cut), region=region)
 
 
 def losing(

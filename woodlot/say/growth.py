@@ -119,6 +119,14 @@ def _held(stands: tuple[str, ...], pct: tuple[float, ...], default_pct: tuple[fl
     )
 
 
+def _moved(
+    stands: tuple[str, ...], factor: tuple[float, ...], weight: tuple[float, ...], plots: tuple[int, ...]
+) -> str:
+    each = zip(stands, factor, weight, plots, strict=True)
+    told = [f"{one} (times {f:.2f}, by {n} plots that weigh {w:.0%})" for one, f, w, n in each]
+    return f"Plots visited again, with what was cut between, move the growth of stand {', '.join(told)}."
+
+
 def _beside(stands: tuple[str, ...], pct: tuple[float, ...], low: tuple[float, ...], high: tuple[float, ...]) -> str:
     bands = [
         f"{one} ({p:.1f}%, published {a:g} to {b:g}%)" for one, p, a, b in zip(stands, pct, low, high, strict=True)
@@ -130,6 +138,11 @@ def _beside(stands: tuple[str, ...], pct: tuple[float, ...], low: tuple[float, .
 WORDS: Mapping[str, Callable[..., str]] = {
     "growth beside bands": _beside,
     "growth held": _held,
+    "deaths by visits": lambda died, trees, expected, factor: (
+        f"{died:.0f} of {words.plural(trees, 'numbered tree')} died between two visits, {expected:.1f} were foreseen: "
+        f"deaths are taken times {factor:.2f} everywhere."
+    ),
+    "growth by visits": _moved,
     "growth over states": lambda pct, most: (
         f"All stands together grow {pct:.1f}% a year; over {most:g}%, more than any state's, needs cores behind it."
     ),

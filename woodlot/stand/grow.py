@@ -24,7 +24,6 @@ from woodlot.stand.ageing import size_deaths
 from woodlot.stand.grow_year import Account, Marker, Model
 from woodlot.stand.stocking import relative_density_ducey_2010
 from woodlot.tree.growth import growth_default
-from woodlot.units import basal_sqft
 
 __all__ = [
     "Projection",
@@ -106,6 +105,7 @@ def project(
     saplings_per_ac: np.ndarray | None = None,
     seed_shares: np.ndarray | None = None,
     deaths: np.ndarray | None = None,
+    death_factor: float = 1.0,
     largest_in: np.ndarray | None = None,
     lost: np.ndarray | None = None,
     leave_sqft: np.ndarray | None = None,
@@ -135,6 +135,8 @@ def project(
         Species of ingrowth (species, stand) where a stand has no small trees; None for all alike.
     deaths
         More deaths a year by species and stand (dying ash), as shares; None for none.
+    death_factor
+        Times the usual deaths, those by size too (what plots visited again say).
     largest_in
         Usual largest diameter of each species [in] (``ageing.usual_largest_in``), near which more trees die; None for
         none.
@@ -177,7 +179,7 @@ def project(
     more = np.zeros((count, species)) if largest_in is None else size_deaths(sizes[:, None], largest_in, region=region)
     account = Account(years, stands, worth)
     figures, gravity = (np.asarray(one, dtype=float) for one in (equations, wood_sg))
-    model = Model(sizes, figures, gravity, as_measured, more, account, region=region)
+    model = Model(sizes, figures, gravity, as_measured, more, account, death_factor, region=region)
     trees = np.empty_like(n)
     for start in range(0, stands, block):
         part = slice(start, min(start + block, stands))
