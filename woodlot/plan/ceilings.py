@@ -107,7 +107,7 @@ def yearly_cut(
     keeps = residuals(stands, of.basal, chosen_sqft, region=region)
     kinds = kinds_of(today, of, keeps, region=region)
     leave = leave_now(keeps, of.rest_basal)
-    then = today["stand_id"].map(first_cords or {}).to_numpy(dtype=float) * of.cut_ac
+    then = today["stand_id"].map(first_cords or {}).to_numpy(dtype=float) * of.cut_ac * of.rest
     first = np.where(np.isfinite(then), then, of.worked)
     rule = limit_of(of, kinds, leave, keeps.keep, first, region=region)
     asked = _by_residual(of, kinds, keeps, leave, first, rule, region=region)

@@ -3,7 +3,7 @@
 To a day   bring_forward
 Ledger     cut_since, seasons_between
 Tally      less
-Again      measured_twice
+Again      measured_twice, first_cruise
 Salvage    losing
 Deer       understory_bare
 """
@@ -28,7 +28,16 @@ from woodlot.trade import EVEN_AGED, FELLED_KINDS
 from woodlot.tree.growth import anchors, dbh_growth_in, equations, growth_default, own_factors, remeasured
 from woodlot.units import basal_sqft
 
-__all__ = ["bring_forward", "cut_since", "less", "losing", "measured_twice", "seasons_between", "understory_bare"]
+__all__ = [
+    "bring_forward",
+    "cut_since",
+    "first_cruise",
+    "less",
+    "losing",
+    "measured_twice",
+    "seasons_between",
+    "understory_bare",
+]
 
 PINES, ASPENS = ("red pine", "eastern white pine", "jack pine"), ("quaking aspen", "bigtooth aspen", "balsam poplar")
 #: More than this of a stand is never taken out of it by what was noted or tallied.
@@ -110,6 +119,17 @@ def measured_twice(
     first = earlier_trees.merge(before, on=["plot_id", "date"])
     second = trees.merge(now[["plot_id", "stand_id"]], on="plot_id")
     return remeasured(first, second, seasons).assign(twice=True)
+
+
+def first_cruise(
+    earlier_plots: pd.DataFrame, earlier_trees: pd.DataFrame, least_plots: int = 3
+) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Plots and trees of each plot's first visit, of stands with so many of them; ``Place``'s tables."""
+    first = earlier_plots.sort_values("date", kind="stable").drop_duplicates("plot_id")
+    many = first.groupby("stand_id")["plot_id"].transform("size")
+    first = first[many >= least_plots].reset_index(drop=True)
+    trees = earlier_trees.merge(first[["plot_id", "date"]], on=["plot_id", "date"])
+    return first, trees.drop(columns="date")
 
 
 def bring_forward(
