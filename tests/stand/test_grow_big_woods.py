@@ -127,7 +127,19 @@ def both(census, as_measured=True):
     def at_census(gone):
         return np.array([np.interp(y, np.arange(9), gone[:, k]) for k, y in enumerate(years)]) / years
 
-    told = pd.DataFrame({"survivor": at_census(alone.basal - left), "mortality": at_census(left[0] - left)}, stands)
+    whole = grow.project(
+        n,
+        figures,
+        8,
+        wood_sg=sg,
+        saplings_per_ac=np.zeros(len(stands)),
+        largest_in=largest,
+        as_measured=as_measured,
+        region=shipped("base"),
+    )
+    told = pd.DataFrame({"mortality": at_census(left[0] - left)}, stands)
+    # A class by itself is a spike, on which the flux lags: what the living gained is read off the whole table.
+    told["survivor"] = at_census(whole.basal - whole.basal[0]) + told["mortality"]
     told["ingrowth"] = at_census(np.vstack([np.zeros(len(stands)), np.cumsum(run.ingrowth, axis=0)]))
     told["change"] = at_census(run.basal - run.basal[0])
     return Told(old, stands, measured, told, start, group)
