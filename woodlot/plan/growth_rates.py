@@ -231,8 +231,8 @@ def held_pct(model_pct: np.ndarray, low_pct: np.ndarray, high_pct: np.ndarray, l
     middle of the band, not over 0, or no band is known.
 
     model_pct, low_pct, high_pct [percent a year]; log_sd: standard deviation of the logarithm of the model. The band
-    holds 90 % of what was published: its middle sqrt(low high), its sd ln(high/low)/3.2897; both meet by their errors.
-    Source: forest ageing, section 6.
+    holds 90 % of what was published: its middle sqrt(low high), its sd ln(high/low)/3.2897; both meet by their errors,
+    never over the band. Source: forest ageing, section 6.
 
     >>> held_pct(np.array([5.7, 5.1]), np.array([3, 2]), np.array([4, 4]), np.array([0.28, 0.45])).round(3).tolist()
     [3.621, 3.145]
@@ -242,7 +242,7 @@ def held_pct(model_pct: np.ndarray, low_pct: np.ndarray, high_pct: np.ndarray, l
     band_sd = np.log(high_pct / low_pct) / (2.0 * z_quantile(LEVEL))
     weight = band_sd**2 / (band_sd**2 + log_sd**2)
     both = np.exp(weight * np.log(np.where(over, model_pct, 1.0)) + (1.0 - weight) * np.log(middle))
-    return np.where(over, both, model_pct)
+    return np.where(over, np.minimum(both, high_pct), model_pct)
 
 
 def hold(woods: Woods, ago_yr: np.ndarray | float = 0.0, *, region: Region) -> Woods:
