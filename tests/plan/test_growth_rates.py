@@ -89,8 +89,11 @@ def test_a_stand_with_cores_of_its_own_is_only_warned_of(banded):
     poles = plain["backed"].to_numpy()
     assert not told.stands["held"][poles].any() and (told.stands["held_share"][poles] == 1.0).all()
     words = [said(one) for one in growth_rates.outside_bands(told.stands, 2.0, region=BASE)]
-    assert "northern hardwoods / poles / loam" in words[1] and "published 2 to 4%" in words[1]
-    assert "poles" not in words[0] and "are held down" not in words[1]
+    _, held, beside = words[:3]
+    assert held.startswith("Growth a year is held down") and "poles" not in held
+    assert "northern hardwoods / poles / loam" in beside and "published 2 to 4%" in beside
+    bare = [one for one in plain.loc[~poles, "stand_id"] if one.endswith("nothing known") and "50 years" not in one]
+    assert all(one in words[0] for one in bare) and "loam" not in words[0] and "0.44 to 2.3 times" in words[0]
     again = growth_rates.hold(told, region=BASE)
     assert again.factor["mid"] == pytest.approx(told.factor["mid"], rel=1e-3), "held twice is held once"
 
