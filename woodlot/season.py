@@ -264,9 +264,31 @@ class Season:
         by, place = self.cord_rates, self.place
         return balance.balances(grows, stood, place.ledger, by, self.day, region=place.region)
 
+    @chapter("Looking up the first cruise")
+    def first_cords(self) -> dict[str, float]:
+        """Cords an acre as the first visits saw them, of stands that were cruised before."""
+        place = self.place
+        plots, trees = woods_today.first_cruise(place.earlier_plots, place.earlier_trees)
+        if not len(plots):
+            return {}
+        form = place.choices.get("form_class")
+        then = cruised.standing(
+            self.measured.stands, plots, trees, **self._by, form_class=form, level=self.level, region=place.region
+        )
+        return {stand: one.value for stand, one in then.each_ac["cords"].items() if one.value is not None}
+
     def _yearly(self, stands: pd.DataFrame) -> Yearly:
-        cords = self.standing.totals["cords by stand_id"]
-        return ceilings.yearly_cut(self.woods, stands, cords, self.place.region, self.level, self.seed)
+        place = self.place
+        return ceilings.yearly_cut(
+            self.woods,
+            stands,
+            self.standing.totals["cords by stand_id"],
+            place.region,
+            self.level,
+            self.seed,
+            chosen_sqft=place.leave_sqft,
+            first_cords=self.first_cords,
+        )
 
     @chapter("Working out growth")
     def growth(self) -> Yearly:

@@ -3,6 +3,7 @@
 To a day   bring_forward
 Ledger     cut_since
 Tally      less
+Again      first_cruise
 Salvage    losing
 Deer       understory_bare
 """
@@ -24,11 +25,12 @@ from woodlot.region import Region
 from woodlot.species import WOOD
 from woodlot.stand import even_aged, grow
 from woodlot.stand.judged import Judged, failing, judged_of
+from woodlot.stand.of_one_age import ageing_columns, brush_after, of_one_age
 from woodlot.trade import EVEN_AGED, FELLED_KINDS
 from woodlot.tree.growth import growth_default
 from woodlot.units import basal_sqft
 
-__all__ = ["bring_forward", "cut_since", "less", "losing", "understory_bare"]
+__all__ = ["bring_forward", "cut_since", "first_cruise", "less", "losing", "understory_bare"]
 
 PINES, ASPENS = ("red pine", "eastern white pine", "jack pine"), ("quaking aspen", "bigtooth aspen", "balsam poplar")
 #: More than this of a stand is never taken out of it by what was noted or tallied.
@@ -80,6 +82,17 @@ def cut_since(
     good = ~dead & cords.notna()
     taken = cords[good].groupby(lines.loc[good, "stand_id"]).sum()
     return out.add(taken, fill_value=0.0).reindex(since.index), tuple(left_out)
+
+
+def first_cruise(
+    earlier_plots: pd.DataFrame, earlier_trees: pd.DataFrame, least_plots: int = 3
+) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Plots and trees of each plot's first visit, of stands with so many of them; ``Place``'s tables."""
+    first = earlier_plots.sort_values("date", kind="stable").drop_duplicates("plot_id")
+    many = first.groupby("stand_id")["plot_id"].transform("size")
+    first = first[many >= least_plots].reset_index(drop=True)
+    trees = earlier_trees.merge(first[["plot_id", "date"]], on=["plot_id", "date"])
+    return first, trees.drop(columns="date")
 
 
 def bring_forward(
@@ -151,7 +164,11 @@ def bring_forward(
     whole = basal.sum(axis=0)
     today["way"], today["main"] = _ways(today, basal, species, per_ac, region=region)
     dying = _dying(trees, ids, species, region=region)
-    dead, old = failing(trees, ids, species, today["age_yr"].to_numpy(), today["main"].to_numpy(), region=region)
+    ageing = ageing_columns(today, basal, species, trees, region=region)
+    today[ageing.columns.tolist()] = ageing
+    aged = of_one_age(species, today["main"].to_numpy(), today["cover"].to_numpy(), region=region)
+    pace = ageing["pace"].to_numpy()
+    dead, old = failing(trees, ids, species, today["age_yr"].to_numpy(), aged, pace, region=region)
     judged = judged_of(trees, ids, species, dead | old, dying > 0, region=region)
     today["dying"] = dying.max(axis=0, initial=0.0) > 0
     today["salvage_share"], today["breakup_share"] = losing(n, basal, judged, dead, old, region=region)
@@ -161,6 +178,8 @@ def bring_forward(
     today = today.assign(**rates.columns)
     model = _cords_now(n, values["cords"], today, solid_cuft_per_cord, region=region)
     ratio = np.where(model > 0, np.nan_to_num(per_ac) / np.where(model > 0, model, 1.0), np.where(per_ac > 0, 1.0, 0.0))
+    saplings = _saplings(rows, ids, bare, region=region)
+    today["brush"] = brush_after(n, today["short_kind"].to_numpy(), species, saplings, region=region)
     young = (today["way"] == "aspen").to_numpy() & ~(model > 0)
     ratio = np.where(young, 1.0, ratio)
     today["young"], today["cords_then"] = young, per_ac
@@ -174,7 +193,7 @@ def bring_forward(
         ratio=ratio,
         values=values,
         sg=_gravity(species, region=region),
-        saplings=_saplings(rows, ids, bare, region=region),
+        saplings=saplings,
         deaths=dying * region.figure("defaults_marking", "dying_per_yr"),
         judged=judged,
         solid=solid_cuft_per_cord,
@@ -295,7 +314,12 @@ def _to_day(
     none = (today["way"] == "none").to_numpy()
     today["basal"], today["cords"] = np.where(none, np.nan, start)
     today["stems"] = np.where(none, np.nan, n.sum(axis=(0, 1)))
-    return less(replace(woods, stands=today, trees=n, left_out=left_out), today.set_index("stand_id")["cut_cords"])
+    now = replace(woods, stands=today, trees=n, left_out=left_out)
+    even = today["way"].isin(EVEN_AGED).to_numpy()
+    first = run(now, 0, region=region).cords[0]  # what the other kinds of a stand of one age gained is cords too
+    gained = np.divide(start[1], first, out=np.ones_like(first), where=even & (first > 0) & (start[1] > 0))
+    now = replace(now, ratio=woods.ratio * gained)
+    return less(now, today.set_index("stand_id")["cut_cords"])
 
 
 def less(woods: Woods, cords: pd.Series) -> Woods:
