@@ -47,3 +47,36 @@ def test_a_second_curve_is_named():
     here = site.height_ft_carmean_1989("sugar maple", 60, 90, region=shipped("base"))
     there = site.height_ft_carmean_1989("sugar maple", 60, 90, curve="northeast", region=shipped("base"))
     assert abs(here - there) > 0.5
+
+
+NOTHING = float("nan")
+
+
+def factors(soil=(None,), index=(NOTHING,), kind=("",), species=("sugar maple",)):
+    """Factors of some species on some stands, and what is known of each."""
+    return site.site_factors(species, soil, index, kind, region=shipped("base"))
+
+
+def test_soils_as_printed():
+    """Forest ageing, section 7: loam and silt 1, sandy loam .85, dry sand .6 (red maple .45), wet and shallow .7; a
+    kind of two species is their mean.
+    """
+    soils = ("loam", "silt", "sandy loam", "dry sand", "wet", "shallow", None)
+    told, known = factors(soils, (NOTHING,) * 7, ("sugar maple",) * 7, ("sugar maple", "red maple", "soft maple"))
+    assert told[0].tolist() == [1.0, 1.0, 0.85, 0.6, 0.7, 0.7, 1.0]
+    assert told[1].tolist() == [1.0, 1.0, 0.85, 0.45, 0.7, 0.7, 1.0]
+    assert told[2, 3] == pytest.approx((0.45 + 0.6) / 2)
+    assert known.tolist() == [True] * 6 + [False]
+
+
+def test_site_index_stands_in_place_of_the_soil_by_hand():
+    """(52/65)^1.5 = .7155 for sugar maple, (56/70)^1.5 = .7155 for aspen, (48/60)^1.5 for pine, also on dry sand: never
+    both. A site index that speaks of no kind says nothing; held to .4 to 2.
+    """
+    told, known = factors(
+        ("dry sand",) * 6,
+        (52.0, 56.0, 48.0, 52.0, 20.0, 150.0),
+        ("sugar maple", "quaking aspen", "red pine", "", "sugar maple", "sugar maple"),
+    )
+    assert told[0] == pytest.approx([0.8**1.5, 0.8**1.5, 0.8**1.5, 0.6, 0.4, 2.0])
+    assert known.all()

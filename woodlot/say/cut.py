@@ -204,7 +204,14 @@ def since_plots_words(row: Mapping[Any, Any]) -> str:
     parts += [f"{twice} tree{'' if twice == 1 else 's'} measured twice"] if twice else []
     stand = "stand" if cores + twice != 1 else "stands"
     backed = f"{' and '.join(parts)} {stand} behind its growth." if parts else "No cores: growth is a published rate."
-    return _joined(grown, less, backed)
+    site = {"soil": f"Its ground, {row['soil']}, is in the rate.", "site index": "Its site index is in the rate."}
+    held = (
+        f"The default of {row['default_pct']:.1f}% a year is held down to {row['growth_pct']:.1f}%, as published woods "
+    )
+    held += f"of its cover and size grow {row['band_low_pct']:g} to {row['band_high_pct']:g}%."
+    shown = row["held"] and f"{row['default_pct']:.1f}" != f"{row['growth_pct']:.1f}"
+    in_rate = site.get(row["site_by"], "") if row["way"] == "stand table" else ""
+    return _joined(grown, less, backed, in_rate, held if shown else "")
 
 
 def memory_words(species: Sequence[str], ways: Iterable[str]) -> list[str]:
