@@ -15,10 +15,11 @@ import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.plan import labor
-from woodlot.plan.ceilings import Yearly, acres_to_cut
+from woodlot.plan.ceilings import Yearly
 from woodlot.plan.labor import Pace
 from woodlot.plan.pieces import Pieces
 from woodlot.plan.schedule import Prescriptions
+from woodlot.plan.what_grows import acres_to_cut
 from woodlot.plan.woods import Woods, chosen, run
 from woodlot.region import Region
 from woodlot.trade import CUT_FIRST, WAYS
@@ -76,7 +77,7 @@ def ways(
     stands
         stand_id, acres, operable, frozen_ground_only; slope_pct where it is known (steep ground takes more days, and
         none is worked over 35 % unless workable_ac has the steep acres off already); the columns of
-        ``ceilings.acres_to_cut``; ft_from_road, by which wood takes longer to bring out; miles_from_home, since near
+        ``what_grows.acres_to_cut``; ft_from_road, by which wood takes longer to bring out; miles_from_home, since near
         wood counts a little more; wishes, since what the family
         wishes to cut first does too.
     start
