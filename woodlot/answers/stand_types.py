@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 
+from woodlot.answers.future_types import Futures
 from woodlot.answers.wish_types import Wish
 from woodlot.estimate import Number
 
@@ -276,3 +277,4 @@ class Whole(WholeWood):
     cut_caution: str
     ceilings: Ceilings
     balance: Balance | None = field(default=None, metadata=LEFT_OUT)
+    futures: Futures | None = field(default=None, metadata=LEFT_OUT)

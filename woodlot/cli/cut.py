@@ -60,6 +60,11 @@ def cut(
         show.say(f"{heading}: {words.answer(ceiling)}", indent=2, hang=4)
     if ceilings.smallest.value is not None:
         show.say(f"in boards: {words.answer(ceilings.bdft)}", indent=2, hang=4)
+    if answer.futures is not None:
+        show.say()
+        show.say("The next hundred years, by your own stands in many futures:")
+        for line in answer.futures.words:
+            show.say(line, indent=2, hang=4)
     show.say()
     show.table(tables.CUT_STANDS, shown)
     show.say()
