@@ -25,6 +25,7 @@ class FutureWay:
 
     growth_pct: float
     cruises: str
+    under_20_pct: float
     under_50_pct: float
     under_100_pct: float
     under_today_50_pct: float

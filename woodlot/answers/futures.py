@@ -33,6 +33,7 @@ def _way(one: Future) -> FutureWay:
     return FutureWay(
         growth_pct=100.0 * one.growth,
         cruises=one.cruises,
+        under_20_pct=100.0 * one.under[20],
         under_50_pct=100.0 * one.under[50],
         under_100_pct=100.0 * one.under[100],
         under_today_50_pct=100.0 * one.under_today[50],

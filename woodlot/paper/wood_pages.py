@@ -110,25 +110,19 @@ def futures_page(answers: Answers, layers: dict[str, Any], foot: str) -> list[st
 
 def _futures_table(told: Futures) -> str:
     """Each way to go: chances, stock in years to come, cut."""
-    years = [then.in_yr for then in told.ways[0].stock]
-    rows = "".join(
-        f"<tr><td>{amount(way.growth_pct)}%</td><td>{escape(way.cruises)}</td>"
-        f"<td class='r'>{way.under_50_pct:.1f}</td><td class='r'>{way.under_100_pct:.1f}</td>"
-        + "".join(
-            f"<td class='r nowrap'><b>{then.middle_pct:.0f}</b> ({then.low_pct:.0f} to {then.high_pct:.0f})</td>"
-            for then in way.stock
-        )
-        + "".join(
-            f"<td class='r'>{figures(cords)}</td>" for cords in (way.cords_per_yr_1_to_50, way.cords_per_yr_51_to_100)
-        )
-        + "</tr>"
-        for way in told.ways
-    )
-    heads = ("in 50 yr", "in 100 yr", *(f"stock in {year} yr" for year in years), "cut 1 to 50", "51 to 100")
+    years = [then.in_yr for then in told.ways[0].stock[1:]]
+    rows = ""
+    for way in told.ways:
+        under = (f"{share:.1f}" for share in (way.under_20_pct, way.under_50_pct, way.under_100_pct))
+        stock = (f"<b>{t.middle_pct:.0f}</b> ({t.low_pct:.0f} to {t.high_pct:.0f})" for t in way.stock[1:])
+        cut = map(figures, (way.cords_per_yr_1_to_50, way.cords_per_yr_51_to_100))
+        cells = "".join(f"<td class='r nowrap'>{cell}</td>" for cell in (*under, *stock, *cut))
+        rows += f"<tr><td>{amount(way.growth_pct)}%</td><td class='nowrap'>{escape(way.cruises)}</td>{cells}</tr>"
+    heads = ("in 20", "in 50", "in 100", *(f"stock in {year}" for year in years), "cut 1 to 50", "51 to 100")
     head = "<th>growth</th><th>cruises</th>" + "".join(f"<th class='r'>{one}</th>" for one in heads)
     caption = (
         f"Growth over what is assumed; when the woods are cruised again; percent of {told.number} futures under 85 "
-        "percent; stock as a percent of today's, with its range; cords cut a year."
+        "percent in so many years; stock then as a percent of today's, with its range; cords cut a year."
     )
     return f"<h2>All ways to go</h2><p class='caption'>{caption}</p><table class='small'><tr>{head}</tr>{rows}</table>"
 

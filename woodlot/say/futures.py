@@ -61,8 +61,8 @@ def lines(told: Futures, limit_cords: float, ten_cores_cords: float, horizon_yr:
         f"Stock in 50 years: {middle:.0f} percent of today's ({low:.0f} to {high:.0f}, {100 * told.level:.0f}% of"
         f" futures), {SLOWER} {slow[1]:.0f} ({slow[0]:.0f} to {slow[2]:.0f}).",
         f"Cut: {_cuts(both[0])}, {SLOWER} {_cuts(both[1])}.",
-        f"The cruise in ten years decides. {_without(told, 'one missed', 'If it is missed')} "
-        f"{_without(told, 'none', 'If none is made at all')}",
+        f"The cruise in ten years decides. {_without(told, CRUISES[1], 'If it is missed', 20)} "
+        f"{_without(told, CRUISES[2], 'If none is made at all', 50)}",
     ]
     if ten_cores_cords > limit_cords:
         out.append(
@@ -94,13 +94,17 @@ def _cuts(way: Future) -> str:
     return f"{words.amount(first, 'cords')} a year in years 1 to 50, {words.rounded(then, 'cords')} in the 50 after"
 
 
-def _without(told: Futures, cruises: str, lead: str) -> str:
-    """What it costs to leave a cruise out."""
+def _without(told: Futures, cruises: str, lead: str, year: int) -> str:
+    """What it costs to leave a cruise out: the chance in so many years, and the cut over a hundred."""
     chances, cuts = [], []
     for growth in GROWTHS:
         way, cruised = told.way(growth, cruises), told.way(growth, CRUISES[0])
         more, of = (sum(way.cords) - sum(cruised.cords)) / 2.0, sum(cruised.cords) / 2.0
         much = f"{words.amount(abs(more), 'cords')} a year {'more' if more > 0 else 'less'}"
-        cuts.append("the same cut" if abs(more) < SAME * of else f"{much} cut")
-        chances.append(_of_100(way.under[50], told.number))
-    return f"{lead}: {chances[0]} in 50 years and {cuts[0]} over 100, {SLOWER} {chances[1]} and {cuts[1]}."
+        cuts.append("the same" if abs(more) < SAME * of else much)
+        chance, kept = (_of_100(one.under[year], told.number) for one in (way, cruised))
+        chances.append(f"{chance} either way" if chance == kept else f"{chance}, not {kept}")
+    return (
+        f"{lead}: in {year} years {chances[0]}, {SLOWER} {chances[1]}; the cut of 100 years is {cuts[0]}, {SLOWER} "
+        f"{cuts[1]}."
+    )
