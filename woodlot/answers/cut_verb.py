@@ -12,6 +12,8 @@ import numpy as np
 
 from woodlot.answers.chart_types import Work
 from woodlot.answers.cut import balance_answer, job_facts, rule_answer, stands_said, works_answer
+from woodlot.answers.future_types import Futures
+from woodlot.answers.futures import futures_answer
 from woodlot.answers.house import heat_row
 from woodlot.answers.plain_cells import number, records
 from woodlot.answers.stand_types import Balance, Ceilings, CutRule, WorkInStand
@@ -139,6 +141,7 @@ class CutAnswer:
     wants: tuple[Wanted, ...]
     heat: Row | None
     balance: Balance | None
+    futures: Futures | None
 
 
 def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnswer:
@@ -178,6 +181,7 @@ def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnsw
         wants=wants_answer(season),
         heat=heat_row(season),
         balance=balance_answer(total(one for key, one in season.balances(yearly).items() if key in ids)),
+        futures=futures_answer(season) if parcel is None and stand is None else None,
     )
 
 
