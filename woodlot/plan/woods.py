@@ -50,7 +50,8 @@ class Woods:
     even: case -> (stand) the same for stands of one age; ratio: cords of the plots over cords of the model; values:
     name -> (species, class); sg: of the woods; saplings: (stand), missing where not counted; deaths: (species, stand)
     more deaths a year; judged: what is known of the trees beside kind and size; solid: cubic feet of wood in a cord;
-    left_out: lines of the ledger that took nothing out.
+    left_out: lines of the ledger that took nothing out; death_factor: on usual deaths, and visits: what
+    plots visited again say.
     """
 
     stands: pd.DataFrame
@@ -66,6 +67,8 @@ class Woods:
     judged: Judged
     solid: float
     left_out: tuple[Reason, ...] = ()
+    death_factor: float = 1.0
+    visits: tuple[Reason, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -114,6 +117,7 @@ def table_run(
                 factor=woods.factor[case][:, stands],
                 saplings_per_ac=woods.saplings[stands],
                 deaths=woods.deaths[:, stands],
+                death_factor=woods.death_factor,
                 leave_sqft=None if leave is None else leave[:, at],
                 mark=None if leave is None else _marker(woods, stands, cover, region=region),
                 worth=woods.values,
