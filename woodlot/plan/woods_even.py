@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.region import Region
+from woodlot.species import WOOD
 from woodlot.stand import even_aged
 from woodlot.stand.ageing import standing_share
 from woodlot.stand.grow import classes
@@ -83,7 +84,8 @@ def grow_even(
         basal = np.where(unseen & (basal <= 0), full, basal)
         path = even_aged.grow_aspen(basal, stems, age, years, factor, onset, half, region=region)
     else:
-        path = even_aged.grow_pine(basal, stems, age, site, years, factor, leave, onset, half, region=region)
+        sg = region.species.rows(WOOD)["wood_sg"].reindex(rows["main"]).to_numpy(dtype=float)
+        path = even_aged.grow_pine(basal, stems, age, site, years, factor, leave, onset, half, sg, region=region)
     _clear(path, years, clear if kind == "aspen" else None, factor, onset, half, region=region)
     out, share = _of_the_age(rows, path, n, values, inside, ratio, solid, region=region)
     if others is not None:
