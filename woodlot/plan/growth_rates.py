@@ -343,7 +343,8 @@ def outside_bands(stands: pd.DataFrame, whole_pct: float, *, region: Region) -> 
     if (at := held & (default - pct >= SHOWS)).any():
         each = {"pct": pct, "default_pct": default}
         out.append(reason("growth held", stands=tuple(ids[at]), **{n: tuple(v[at].tolist()) for n, v in each.items()}))
-    if (at := (pct < low) | (~held & (pct > high))).any():
+    apart = stands["young"].to_numpy(dtype=bool) | stands["past_age"].to_numpy(dtype=bool)
+    if (at := ~apart & ((pct < low) | (~held & (pct > high)))).any():
         each = {"pct": pct, "low": low, "high": high}
         told = {n: tuple(v[at].tolist()) for n, v in each.items()}
         out.append(reason("growth beside bands", stands=tuple(ids[at]), **told))
