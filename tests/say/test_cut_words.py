@@ -610,12 +610,15 @@ def test_a_stand_since_its_plots_word_for_word(other, sentence):
 
 
 def test_figures_from_memory_word_for_word():
-    """Kinds of trees first, then the curves that are used; nothing where all was read."""
-    assert cut.memory_words([], {"stand table"}) == []
-    assert cut.memory_words(["balsam fir", "white ash"], {"aspen", "pine"}) == [
+    """Kinds of trees first, then ways of growing, then the site curves that are used; nothing where all was read."""
+    assert cut.memory_words([], {"stand table"}, []) == []
+    curves = [("eastern white pine", "lake states 1957", "read 2nd-hand"), ("quaking aspen", "lake states", "memory")]
+    assert cut.memory_words(["balsam fir", "white ash"], {"aspen", "pine"}, curves) == [
         "From memory (m): growth of balsam fir, white ash; cores of your own take its place.",
-        "From memory (m): the growth equation of pine, and the site curve it stands on.",
-        "From memory (m): the stocking of full aspen, and the site curve it stands on.",
+        "From memory (m): the growth equation of pine.",
+        "From memory (m): the stocking of full aspen.",
+        "Heights by age: site curve of eastern white pine (lake states 1957), read 2nd-hand.",
+        "Heights by age: site curve of quaking aspen (lake states), from memory (m).",
     ]
 
 

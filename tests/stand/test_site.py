@@ -6,11 +6,14 @@ import pytest
 from woodlot.errors import InputError
 from woodlot.region import shipped
 from woodlot.stand import site
+from woodlot.trade import SEEN
 
 
 def test_sugar_maple_as_printed():
     """forest.md 6.4: sugar maple of site index 60 at 70 years is 73.9 ft."""
-    assert site.height_ft_carmean_1989("sugar maple", 60, 70, region=shipped("base")) == pytest.approx(73.9, abs=0.05)
+    assert site.height_ft_carmean_1989("sugar maple", 60, 70, "lake states", region=shipped("base")) == pytest.approx(
+        73.9, abs=0.05
+    )
 
 
 def test_heights_at_50_years_return_the_site_index():
@@ -42,9 +45,42 @@ def test_a_strange_species_is_refused():
     assert aspens[0] == aspens[1]
 
 
+@pytest.mark.parametrize(
+    ("species", "curve", "seen"),
+    [
+        ("eastern white pine", "lake states 1957", "read 2nd-hand"),
+        ("sugar maple", "northeast", "read 2nd-hand"),
+        ("red maple", "lake states", "read 2nd-hand"),
+        ("quaking aspen", "lake states", "memory"),
+    ],
+)
+def test_the_better_founded_curve_serves(species, curve, seen):
+    """Of two curves that which was read, of one that one; its mark is told and it is what the height is worked by."""
+    assert site.curve_used(species, region=shipped("base")) == (species, curve, seen)
+    heights = [site.height_ft_carmean_1989(species, 60, 90, c, region=shipped("base")) for c in (None, curve)]
+    assert heights[0] == heights[1]
+
+
+def test_no_curve_yields_to_a_worse_mark():
+    """Every species: no other curve of it has a better mark; of equal marks the first in the table serves."""
+    rows = shipped("base").table("site_index_carmean_1989")
+    for species, of in rows.groupby("species"):
+        _, curve, seen = site.curve_used(species, region=shipped("base"))
+        rank = [list(SEEN).index(mark) for mark in of["seen"]]
+        assert list(SEEN).index(seen) == min(rank)
+        assert curve == of["curve"].iloc[rank.index(min(rank))]
+
+
+def test_white_pine_by_hand():
+    """Site index 60 at 100 years: 1.966 x 60 x (1 - e^-2.4)^1.8942 = 117.96 x .9093^1.8942 = 98.5 ft."""
+    told = site.height_ft_carmean_1989("eastern white pine", 60, 100, region=shipped("base"))
+    assert told == pytest.approx(1.966 * 60 * (1 - np.exp(-2.4)) ** 1.8942, rel=1e-12)
+    assert told == pytest.approx(98.5, abs=0.05)
+
+
 def test_a_second_curve_is_named():
     """Sugar maple of the Northeast differs from that of the Lake States."""
-    here = site.height_ft_carmean_1989("sugar maple", 60, 90, region=shipped("base"))
+    here = site.height_ft_carmean_1989("sugar maple", 60, 90, curve="lake states", region=shipped("base"))
     there = site.height_ft_carmean_1989("sugar maple", 60, 90, curve="northeast", region=shipped("base"))
     assert abs(here - there) > 0.5
 
