@@ -591,8 +591,8 @@ GROWN |= {"default_pct": 3.79, "growth_pct": 3.79, "band_low_pct": 1.2, "band_hi
         (
             {"soil": "dry sand", "site_by": "soil", "held": True, "growth_pct": 2.62},
             "Grown 5 seasons since its plots. No cores: growth is a published rate. Its ground, dry sand, is in the "
-            "rate. The default of 3.8% a year is held down to 2.6%, as published woods of its cover and size grow 1.2 to "
-            "3%.",
+            "rate. The default of 3.8% a year is held down to 2.6%, as published woods of its cover and size grow "
+            "1.2 to 3%.",
         ),
         (
             {"site_by": "site index", "held": True, "growth_pct": 3.76},
