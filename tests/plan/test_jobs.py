@@ -145,7 +145,7 @@ def test_an_acre_is_entered_once_in_a_cycle(otter):
 
 
 def test_a_light_thinning_walks_over_more_acres(otter):
-    """Stand 9 is over what it must keep by a tenth: it has ways that take a cord or two of an acre, and they are kept."""
+    """Stand 9 is over what it must keep by a tenth: its ways that take a cord or two of an acre are kept."""
     told = stand_entries.ways(otter.woods, otter.ceilings, otter.to_work, stove=otter.stove, region=otter.place.region)
     at = told.stand_ids.index("9")
     cut = told.prescriptions.cut[told.prescriptions.stand == at]
@@ -235,7 +235,7 @@ def test_dying_stands_are_entered_under_their_stocking_and_first(otter):
     row = otter.ceilings.table.set_index("stand_id").loc["19"]
     assert row["salvage"] and row["may"] and row["basal_sqft_per_ac"] < 100.0
     assert row["ceiling_cords_per_yr"] == 0.0 < row["salvage_cords"]
-    told = plan(otter, days_per_yr=16.0)
+    told = plan(otter)
     assert told.works["stand_id"].iloc[0] == "19" and told.periods["beside_cords"].sum() > 0.0
 
 

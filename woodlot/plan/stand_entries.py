@@ -140,10 +140,10 @@ def ways(
     per_cord = labor.hours_per_cord(hours_a_cord, far, times, region=region)
     hours = sums["stove_cords"] * per_cord[0][columns][:, None] + sums["log_cords"] * per_cord[1][columns][:, None]
     cost = chosen("cost_of_cord", region)
-    losing = woods.stands[["salvage_share", "breakup_share"]].to_numpy(dtype=float).sum(axis=1)
-    goes = chosen("prefer_salvage", region) * losing[columns]
+    beside = _beside(table, columns, first, cut, step, region)
     worth = cut.sum(axis=1) * (_liked(woods, table, stands, region)[columns] + (-cost if only_need else 1.0))
-    worth = worth + cost * goes * (cut @ np.linspace(1.0, 0.0, periods, endpoint=False))
+    soon = np.linspace(1.0, 0.0, periods, endpoint=False)
+    worth = worth + cost * chosen("prefer_salvage", region) * (beside @ soon)
     frozen = stands.get("frozen_ground_only", pd.Series(False, stands.index)).fillna(False).to_numpy(dtype=bool)
     burned, heat = (float((sums[k].max(axis=1) * cut_ac[columns]).sum()) for k in ("stove_cords", "heat_mmbtu"))
     mix = heat / burned if burned > 0 else 1.0
@@ -151,7 +151,7 @@ def ways(
         stand=np.searchsorted(used, columns),
         acres=cut_ac[used],
         cut=cut,
-        beside=_beside(table, columns, first, cut, step, region),
+        beside=beside,
         fuel=sums["heat_mmbtu"] / mix if in_heat else sums["stove_cords"],
         end=runs.cords[-1, keep],
         work=hours / labor.day_hours(region),
@@ -181,7 +181,7 @@ def ways(
 
 def _liked(woods: Woods, table: pd.DataFrame, stands: pd.DataFrame, region: Region) -> np.ndarray:
     """What a cord of each stand counts beside another's: crowded, read guide, near."""
-    over = np.nan_to_num(table["over"].to_numpy(dtype=float), nan=1.0)
+    over = np.where(_only_dying(table), 1.0, np.nan_to_num(table["over"].to_numpy(dtype=float), nan=1.0))
     out = chosen("prefer_crowded", region) * np.clip(over - 1.0, -1.0, 1.0)
     out = out + chosen("prefer_read", region) * (table["leave_seen"] == "read").to_numpy()
     if "wishes" in stands:
