@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from woodlot.estimate import Estimate, Reason, reason
+from woodlot.plan import growth_rates
 from woodlot.plan.what_grows import Grown
 from woodlot.plan.woods import Woods
 from woodlot.region import Region
@@ -61,7 +62,7 @@ def cautions(woods: Woods, of: Grown, growth: np.ndarray, at: np.ndarray, *, reg
 
 
 def _outside(woods: Woods, of: Grown, *, region: Region) -> list[Reason]:
-    """Stands whose growth lies outside the band of published results, and pine beyond its equation."""
+    """Stands whose growth is held or lies beside published growth, and pine beyond its equation."""
     today, path = woods.stands.reset_index(drop=True), of.path
     ids = today["stand_id"].to_numpy(dtype=object)
     tabled = (today["way"] == "stand table").to_numpy()
@@ -69,8 +70,9 @@ def _outside(woods: Woods, of: Grown, *, region: Region) -> list[Reason]:
     basal = np.where(tabled, of.basal, np.nan)
     density = np.where(tabled, grow.relative_density(woods.trees, woods.sg, region=region), np.nan)
     backed = today["backed"].to_numpy(dtype=bool)
-    pct = np.where(of.known, 100.0 * of.rates[1], np.nan)
-    band = grow.outside_band(list(ids), pct, net, basal, density, backed, region=region)
+    band = grow.outside_band(list(ids), net, basal, density, backed, region=region)
+    whole_pct = 100.0 * float((of.stock * of.rates[1])[of.known].sum() / max(of.stock[of.known].sum(), 1e-9))
+    band += growth_rates.outside_bands(today, whole_pct, region=region)
     pines, main = (today["way"] == "pine").to_numpy(), today["main"].to_numpy()
     of_stand = (today[name].to_numpy() for name in ("basal", "age_yr", "site_index_ft"))
     beyond = ids[pines & outside_pine_limits(*of_stand, region=region)]

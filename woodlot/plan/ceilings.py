@@ -107,7 +107,7 @@ def yearly_cut(
     keeps = residuals(stands, of.basal, chosen_sqft, region=region)
     kinds = kinds_of(today, of, keeps, region=region)
     leave = leave_now(keeps, of.rest_basal)
-    then = today["stand_id"].map(first_cords or {}).to_numpy(dtype=float) * of.cut_ac
+    then = today["stand_id"].map(first_cords or {}).to_numpy(dtype=float) * of.cut_ac * of.rest
     first = np.where(np.isfinite(then), then, of.worked)
     rule = limit_of(of, kinds, leave, keeps.keep, first, region=region)
     asked = _by_residual(of, kinds, keeps, leave, first, rule, region=region)
@@ -115,7 +115,7 @@ def yearly_cut(
     parts = parts_of(of, kinds, rule, leave, keeps.keep, region=region)
     feet, backed = _feet_per_cord(woods), today["backed"].to_numpy(dtype=bool)
     grows = of.drawn.stock * of.drawn.rate(of.rates)
-    told = _told(parts, grows, feet)
+    told = _told(parts, grows, out["ceiling_cords_per_yr"].to_numpy(dtype=float), feet)
     each = list(zip(of.known, of.ranged, backed.tolist(), of.acres, of.standing, strict=True))
     for name, values in told.items():
         out[name] = _each(values, each, level, UNITS.get(name, UNIT))
@@ -129,7 +129,7 @@ def yearly_cut(
         inside = {
             name: values[:, at & (kinds.inside | (name == "beside"))].sum(axis=1) for name, values in parts.items()
         }
-        return _sums(_told(inside, grows[:, at].sum(axis=1), mix), at, backed, of.acres, level)
+        return _sums(_told(inside, grows[:, at].sum(axis=1), cuts.sum(), mix), at, backed, of.acres, level)
 
     of_parcel = {str(p): all_of_it & (out["parcel_id"] == p).to_numpy() for p in out["parcel_id"].dropna().unique()}
     mind = cautions(woods, of, grows[:, all_of_it].sum(axis=1), all_of_it, region=region)
@@ -161,12 +161,15 @@ def _by_residual(
     return tuple(out)
 
 
-def _told(parts: Mapping[str, np.ndarray], grows: np.ndarray, feet: Any) -> dict[str, np.ndarray]:
-    """What is told of a stand, or of some together: each ceiling, the least, in board feet; grows: all of it."""
-    smallest = least(parts)
-    meyer = np.maximum(parts["meyer"], 0.0)
+def _told(parts: Mapping[str, np.ndarray], grows: np.ndarray, cut: Any, feet: Any) -> dict[str, np.ndarray]:
+    """What is told of a stand, or of some together, by draw: each ceiling, the least, what all of it grows, and the
+    board feet of what may be cut.
+    """
+    smallest, meyer = least(parts), np.maximum(parts["meyer"], 0.0)
+    middle = np.median(smallest, axis=0)
+    of_it = np.divide(cut, middle, out=np.zeros_like(middle), where=middle > 0)
     out = {"growth": parts["growth"], "area": parts["area"], "meyer": meyer, "smallest": smallest}
-    return out | {"grows": grows, "bdft": smallest * feet}
+    return out | {"grows": grows, "bdft": smallest * of_it * feet}
 
 
 def _table(

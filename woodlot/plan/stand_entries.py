@@ -101,8 +101,9 @@ def ways(
 
     Returns
     -------
-    ``Ways``. A stand that is thinned is taken down to what it must keep, at most a third at once, and again each
-    cutting cycle; what needs full light is cut whole, patch by patch as acres are given to it, once it is old enough
+    ``Ways``. A stand that is thinned is taken down to what it must keep, and again each cutting cycle; trees that die
+    or break up are taken with the first entry, while they stand, even where nothing else may be, and count in no limit
+    of the cut; what needs full light is cut whole, patch by patch as acres are given to it, once it is old enough
     where its age is known. Of pieces that stand too far apart to plan a cut on none are counted.
     """
     table = yearly.table.reset_index(drop=True)
@@ -151,6 +152,7 @@ def ways(
         stand=np.searchsorted(used, columns),
         acres=cut_ac[used],
         cut=cut,
+        beside=_beside(table, columns, first, cut, step, region),
         fuel=sums["heat_mmbtu"] / mix if in_heat else sums["stove_cords"],
         end=runs.cords[-1, keep],
         work=hours / labor.day_hours(region),
@@ -198,16 +200,33 @@ def _liked(woods: Woods, table: pd.DataFrame, stands: pd.DataFrame, region: Regi
 def _run(woods, table, years, step, columns, first, region: Region):
     """All stands under all their ways at once."""
     cycle = int(region.figure("defaults_cut", "cutting_cycle_yr"))
-    keep = table["leave_sqft_per_ac"].to_numpy(dtype=float)[columns]
+    keep, now = (table[f"{name}_sqft_per_ac"].to_numpy(dtype=float)[columns] for name in ("keep", "leave"))
     thin = (table["way"] == "thin").to_numpy()[columns]
     year = np.arange(years)[:, None]
     begun = first * step
     enter = (first >= 0) & thin & (year >= begun) & ((year - begun) % cycle == 0)
-    leave = np.where(enter, keep, np.nan)
+    leave = np.where(
+        enter & (year == begun) & (begun < chosen("salvage_yr", region)), now, np.where(enter, keep, np.nan)
+    )
     least = chosen("patch_least_yr", region)
     age = woods.stands["age_yr"].to_numpy()[columns]
     clear = np.where(~thin & (first >= 0) & ~(age + begun < least), begun, -1)
     return run(woods, years, "mid", columns, leave, clear, region=region)
+
+
+def _beside(
+    table: pd.DataFrame, columns: np.ndarray, first: np.ndarray, cut: np.ndarray, step: int, region: Region
+) -> np.ndarray:
+    """What of each cut is outside the yearly cut [cords/ac]: all of a stand past its age, else what dies, while it
+    stands, of a first entry.
+    """
+    acres = table["cut_ac"].to_numpy(dtype=float)
+    dying = table["salvage_cords"].to_numpy(dtype=float) / np.where(acres > 0, acres, 1.0)
+    period = np.arange(cut.shape[1])
+    soon = (period == first[:, None]) & (period * step < chosen("salvage_yr", region))
+    return np.where(
+        table["past_age"].to_numpy()[columns][:, None], cut, np.minimum(cut, dying[columns][:, None]) * soon
+    )
 
 
 def _young(basal: np.ndarray, cut: np.ndarray, step: int, periods: int, region: Region) -> np.ndarray:
