@@ -27,6 +27,7 @@ from woodlot.plan import (
     browse_from_cuts,
     ceilings,
     done,
+    futures,
     hunt,
     job,
     labor,
@@ -41,6 +42,7 @@ from woodlot.plan import (
     woods_today,
 )
 from woodlot.plan.ceilings import Yearly
+from woodlot.plan.futures import Futures
 from woodlot.plan.pieces import Pieces
 from woodlot.plan.scheduled import Schedule
 from woodlot.plan.turns import Cutting
@@ -322,6 +324,12 @@ class Season:
     def ceilings(self) -> Yearly:
         """Ceilings of the yearly cut, by stand, by parcel and in all."""
         return self._yearly(self.to_work)
+
+    @chapter("Going on for a hundred years")
+    def futures(self) -> Futures:
+        """How likely the stock falls if all is cut that may be, in many futures of the family's own stands."""
+        cords = self.standing.totals["cords by stand_id"]
+        return futures.futures(self.woods, self.ceilings, cords, self.place.region, self.level, self.seed)
 
     @chapter("Taking off what is made")
     def wants(self) -> tuple[Want, ...]:

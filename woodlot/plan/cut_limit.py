@@ -110,9 +110,11 @@ def limit_of(
     sure = _tenth(drawn.sum(axis=1)) / whole if whole > 0 else 1.0
     then = whole, float(first[at].sum()), aim, sure
     reach, over = (float(one.sum()) for one in reach_of(of, kinds, leave, region=region))
+    # a wood under its goal need only not fall
+    led = cut_per_yr_meyer(stock, stock * np.minimum(goal, 1.0), cycle, rate) if len(at) else 0.0
     bounds = {
         "area": whole * share / cycle,
-        "meyer": max(float(np.sum(cut_per_yr_meyer(stock, stock * goal, cycle, rate))), 0.0) if len(at) else 0.0,
+        "meyer": max(float(np.sum(led)), 0.0),
         "reach": reach,
     }
     levels = [float(level_cut(growth, *then, region=region)) for growth in (low, cored)]
@@ -154,7 +156,7 @@ def parts_of(
     drawn, rate = of.drawn.stock * of.part * of.rest, of.drawn.rate(of.rest_rates)
     on = kinds.inside | kinds.by_area
     goal = np.where(kinds.inside, kinds.at("goal", keep), 1.0)
-    led = np.asarray(cut_per_yr_meyer(drawn, drawn * np.clip(goal, 0.0, None), cycle, np.clip(rate, -0.9, 0.9)))
+    led = np.asarray(cut_per_yr_meyer(drawn, drawn * np.clip(goal, 0.0, 1.0), cycle, np.clip(rate, -0.9, 0.9)))
     reach, _ = reach_of(of, kinds, leave, region=region)
     off = np.divide(drawn, of.worked, out=np.ones_like(drawn), where=of.worked > 0)
     to_all = drawn / rule.stock_cords * rule.pull_cords if rule.stock_cords > 0 else 0.0 * drawn

@@ -178,19 +178,18 @@ def goals(of: Grown, at: np.ndarray, leave: np.ndarray, *, region: Region) -> tu
     """The rest of stands ``at`` when cut to (or grown up to) a basal area: that day, and half a cutting cycle on.
 
     leave: basal area (ways, stands of ``at``) [sq ft/ac]. Returns two arrays of its shape, cords over the cords of the
-    rest now. What the cut leaves grows by the stand's own way; a stand under it is taken in proportion.
+    rest now. All its trees are thinned alike, whatever one entry may take; a stand under it is taken in proportion.
     """
-    ways, many = leave.shape
-    if not many:
-        return leave, leave
     half = 0.5 * region.figure("defaults_cut", "cutting_cycle_yr")
     years = int(np.ceil(half))
-    basal, columns = np.tile(of.rest_basal[at], ways), np.tile(at, ways)
-    plan = np.full((years, ways * many), np.nan)
-    plan[0] = leave.ravel()
-    told = run(of.healthy, years, "mid", columns, plan, region=region).cords
     now = (of.stock * of.rest / np.where(of.acres > 0, of.acres, 1.0))[at]
-    up = np.maximum(leave.ravel() / np.where(basal > 0, basal, np.inf), 1.0)
-    then = told[-1] + (half - years) * (told[-1] - told[-2])
-    over = np.tile(np.where(now > 0, now, np.inf), ways)
-    return tuple((one * up / over).reshape(leave.shape) for one in (told[0], then))  # type: ignore[return-value]
+    over = np.where(now > 0, now, np.inf)
+    left, then = np.ones((2, *leave.shape))
+    for way, sqft in enumerate(leave if len(at) else ()):
+        share = np.divide(sqft, of.rest_basal[at], out=np.ones(len(at)), where=of.rest_basal[at] > 0)
+        thinned = np.ones(len(of.stock))
+        thinned[at] = np.minimum(share, 1.0)
+        told = run(replace(of.healthy, trees=of.healthy.trees * thinned), years, columns=at, region=region).cords
+        up = np.maximum(share, 1.0) / over
+        left[way], then[way] = told[0] * up, (told[-1] + (half - years) * (told[-1] - told[-2])) * up
+    return left, then

@@ -190,7 +190,7 @@ def project(
                 model.cut(leave_sqft[year, part], mark, year, part)
             model.step(year, part)
         model.state(years, part)
-        trees[:, :, part] = model.whole.transpose(1, 0, 2)
+        trees[:, :, part] = np.maximum(model.whole.transpose(1, 0, 2), 0.0)  # single precision may leave -1e-27
     return Projection(trees=trees, **account.result())
 
 
