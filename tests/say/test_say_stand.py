@@ -226,6 +226,10 @@ def test_why_says_how_a_number_came_about():
         "The other method beside it (Beers 1964 from merchantable height, for 3 rows): +12% of merchantable wood.",
         "1 rows are outside the sizes the equation was made from.",
     ]
+    assert why.trees(9, {}, 2, None, {"beyond_range": 0, "doubtful": 5})[1:] == [
+        "5 rows are by an equation doubtful at that size (wood, bark and whole stem disagree): used as published where "
+        "its own published error is small, else the next level stands in."
+    ]
     ranges = "Ranges are drawn from plots, growth and stacking together."
     assert why.ceilings(("net growth: 22 cords",), "Growth holds it.", 17.0) == [
         "Net growth: 22 cords.",
