@@ -31,14 +31,14 @@ WOODS = WOOD | {"woods", "wishes"}
 CUT = WOODS | {"seen", "to_work", "ceilings"}
 NEAR = CUT | {"pieces", "wants", "stove", "road_ft", "felling", "tally_work", "cutting"}
 WINTER = NEAR | {"winter"}
-ALL = WINTER | {"first_plots", "backdrop", "lent", "later", "hunt", "herd", "heat"}
+ALL = WINTER | {"first_plots", "backdrop", "lent", "later", "hunt", "herd", "heat", "years_told"}
 #: What each verb is typed with, and what it may ask for.
 ASKED = {
     "walk": LAND | {"near", "wishes"},
     "cruise": WOOD,
     "scale": WOOD | {"wishes"},
     "scale --stand 1 --json": WOOD | {"wishes"},
-    "grow": WOODS | {"growth"},
+    "grow": CUT | {"years_told"},
     "cut": WINTER | {"heat"},
     "fell": WINTER,
     "herd": NEAR | {"hunt", "herd"},

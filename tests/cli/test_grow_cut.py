@@ -26,7 +26,7 @@ def test_grow_shows_low_middle_and_high():
     """The screen stays within 80 columns; low, middle and high in the heading of the path; marks of memory said."""
     told = run("grow", SAMPLE, "--years", "40").stdout
     assert max(map(len, told.splitlines())) <= 80
-    assert all(word in told for word in ("low", "middle", "high", "scenario", "From memory (m)", "cut since"))
+    assert all(word in told for word in ("low", "middle", "high", "picture", "From memory (m)", "cut since"))
 
 
 def test_cut_shows_ceilings_plan_and_job():

@@ -126,7 +126,7 @@ def whole_answer(season: Season, wood: WholeWood) -> Whole:
         cut_words=cut.limit_words(yearly.limit, schedule.stopped),
         cut_caution=reasons.said(yearly.cautions[0]) if yearly.cautions else "",
         ceilings=Ceilings(**{name: reasons.plain(e) for name, e in yearly.whole.items()}),
-        balance=balance_answer(total(season.balances(yearly).values())),
+        balance=balance_answer(total(season.balances.values())),
     )
 
 

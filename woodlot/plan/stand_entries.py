@@ -5,9 +5,10 @@ forester sees to it that no acre is entered again before its cycle is over.
 
 ways        every stand that may be cut, with what each way gives
 Ways        the prescriptions for the solver, and stock and board feet along each of them
+entered     stands that are gone into first in some year and again each cycle
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -19,11 +20,11 @@ from woodlot.plan.ceilings import Yearly, acres_to_cut
 from woodlot.plan.labor import Pace
 from woodlot.plan.pieces import Pieces
 from woodlot.plan.schedule import Prescriptions
-from woodlot.plan.woods import Woods, chosen, run
+from woodlot.plan.woods import Run, Woods, chosen, run
 from woodlot.region import Region
 from woodlot.trade import CUT_FIRST, WAYS
 
-__all__ = ["Ways", "ways"]
+__all__ = ["Ways", "entered", "ways"]
 
 
 @dataclass(frozen=True)
@@ -121,9 +122,8 @@ def ways(
     columns, first = np.repeat(used, periods + 1), np.tile(np.arange(-1, periods), len(used))
     given = {} if pieces is None else pieces.per_tree
     one = {"trees": np.ones_like(stove["stove_cords"])}
-    runs = _run(
-        replace(woods, values=woods.values | given | dict(stove) | one), table, years, step, columns, first, region
-    )
+    counted = replace(woods, values=woods.values | given | dict(stove) | one)
+    runs = entered(counted, table, years, columns, np.where(first < 0, -1, first * step), region=region)
     made = {"cut_cords": runs.cut_cords} | runs.pieces
     sums = {k: v.reshape(periods, step, -1).sum(axis=1).T for k, v in made.items()}
     light = sums["cut_cords"] < chosen("least_cut_cords_ac", region)
@@ -194,19 +194,53 @@ def _liked(woods: Woods, table: pd.DataFrame, stands: pd.DataFrame, region: Regi
     return out
 
 
-def _run(woods, table, years, step, columns, first, region: Region):
-    """All stands under all their ways at once."""
+def entered(
+    woods: Woods,
+    table: pd.DataFrame,
+    years: int,
+    columns: np.ndarray,
+    begun: np.ndarray,
+    again_sqft: np.ndarray | None = None,
+    case: str = "mid",
+    seen: Sequence[int] = (),
+    *,
+    region: Region,
+) -> Run:
+    """Stands that are cut by their own rule, first in some year and again each cutting cycle; all columns at once.
+
+    Parameters
+    ----------
+    woods
+        ``woods_today.bring_forward``.
+    table
+        ``Yearly.table``: way and leave_sqft_per_ac of each stand.
+    years
+        Years to run [yr].
+    columns, begun
+        Position of the stand of each column, and the year of its first entry; negative for never.
+    again_sqft
+        Basal area to leave at later entries, by stand [sq ft/ac]; None for the same as at the first.
+    case, seen
+        As for ``woods.run``.
+    region
+        Whose figures are used.
+
+    Returns
+    -------
+    ``Run``. A stand that is thinned goes down to what it must keep, a third at most at once; one that needs full light
+    is cut whole, once it is old enough where its age is known.
+    """
     cycle = int(region.figure("defaults_cut", "cutting_cycle_yr"))
-    keep = table["leave_sqft_per_ac"].to_numpy(dtype=float)[columns]
+    keep = table["leave_sqft_per_ac"].to_numpy(dtype=float)
+    again = keep if again_sqft is None else again_sqft
     thin = (table["way"] == "thin").to_numpy()[columns]
-    year = np.arange(years)[:, None]
-    begun = first * step
-    enter = (first >= 0) & thin & (year >= begun) & ((year - begun) % cycle == 0)
-    leave = np.where(enter, keep, np.nan)
+    later = np.arange(years)[:, None] - begun
+    enter = (begun >= 0) & thin & (later >= 0) & (later % cycle == 0)
+    leave = np.where(enter, np.where(later > 0, again[columns], keep[columns]), np.nan)
     least = chosen("patch_least_yr", region)
     age = woods.stands["age_yr"].to_numpy()[columns]
-    clear = np.where(~thin & (first >= 0) & ~(age + begun < least), begun, -1)
-    return run(woods, years, "mid", columns, leave, clear, region=region)
+    clear = np.where(~thin & (begun >= 0) & ~(age + begun < least), begun, -1)
+    return run(woods, years, case, columns, leave, clear, seen, region=region)
 
 
 def _young(basal: np.ndarray, cut: np.ndarray, step: int, periods: int, region: Region) -> np.ndarray:

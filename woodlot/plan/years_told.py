@@ -1,0 +1,266 @@
+"""What each stand is and what it will be, left alone and cut by its own guide: the years told.
+
+A family wants to see what its woods will be when the children are grown, and what its own saw makes of them: two ways
+side by side, each with a range it can believe, and no year told that nobody knows.
+
+years_told   every stand in the years told
+YearsTold    their rows, and what is to be said of each stand
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot.covers import rows_of
+from woodlot.estimate import Reason, reason
+from woodlot.plan.ceilings import Yearly, acres_to_cut, leave_sqft
+from woodlot.plan.stand_entries import entered
+from woodlot.plan.woods import CASES, Run, Woods, chosen, run
+from woodlot.region import Region
+from woodlot.stand import grow
+from woodlot.stand.ageing import PACES, breakup
+from woodlot.stand.of_one_age import of_one_age
+from woodlot.stand.stocking import quadratic_mean_diameter_in
+from woodlot.trade import WAYS
+from woodlot.tree.growth import growth_default
+from woodlot.units import basal_sqft
+
+__all__ = ["AMOUNTS", "CUT", "UNCUT", "YEARS", "YearsTold", "years_told"]
+
+YEARS = (0, 10, 25, 50)
+UNCUT, CUT = "uncut", "cut"
+#: What is told of a stand in a year, each with its low and high end.
+AMOUNTS = (
+    "cords_per_ac",
+    "cords",
+    "basal_sqft_per_ac",
+    "trees_per_ac",
+    "qmd_in",
+    "taken_cords_per_ac",
+    "lost_cords_per_ac",
+)
+#: Years between the patches that stand for the patches of a rotation.
+PATCH_EVERY_YR = 5
+
+
+@dataclass(frozen=True)
+class YearsTold:
+    """Stands in the years told.
+
+    rows: stand_id, year, way ("uncut"; "cut", where anything is), age_yr (missing where not known or of many ages),
+    past_age (yes/no: short-lived trees past their break-up, at the stand's own pace), fuller (yes/no: fuller than uncut
+    stands are found to stay), main and main_pct, second and second_pct (kinds with most basal area), large_pct (of
+    basal area, large trees), and each of ``AMOUNTS`` at middle growth, with _low and _high: least and most of slow,
+    middle and fast growth. taken, lost: since today, by the saw and by break-up.
+    notes: stand_id -> Reasons: why nothing is told, or what is to be known of it.
+    """
+
+    rows: pd.DataFrame
+    notes: dict[str, tuple[Reason, ...]]
+
+
+#: Sums an acre by year and stand, and basal area by year, species and stand.
+Sums = dict[str, np.ndarray]
+
+
+def years_told(woods: Woods, yearly: Yearly, stands: pd.DataFrame, *, region: Region) -> YearsTold:
+    """Every stand that is known, today and in the years told, at slow, middle and fast growth.
+
+    Parameters
+    ----------
+    woods, yearly
+        ``bring_forward``, and how each stand is cut (``yearly_cut``).
+    stands
+        As ``yearly_cut`` had them: their acres to cut, and what their cover keeps.
+    region
+        Whose figures are used.
+
+    Returns
+    -------
+    ``YearsTold``. Cut: what is thinned goes down to what it must keep this winter and each cutting cycle, what needs
+    full light in patches over its rotation; acres that may not be worked stay uncut in it. A short-lived cover whose
+    age is not written is told for ten years alone, a stand without plots or trees not at all.
+    """
+    today, table = woods.stands.reset_index(drop=True), yearly.table.reset_index(drop=True)
+    known = np.flatnonzero(np.isfinite(today["cords"].to_numpy(dtype=float)) & ~today["bare"].to_numpy(dtype=bool))
+    part = acres_to_cut(stands) / np.where(today["acres"] > 0, today["acres"], 1.0)
+    worked = known[np.isin(table["way"].to_numpy()[known], list(WAYS)) & (part[known] > 0)]
+    again = np.fmax(table["leave_sqft_per_ac"].to_numpy(dtype=float), leave_sqft(stands, region)[0])
+    uncut: list[Sums] = []
+    cut: list[Sums] = []
+    for case in CASES:
+        left = run(woods, YEARS[-1], case, known, seen=YEARS, region=region)
+        uncut.append(_sums(woods, left, known, np.full(len(known), -1), region=region))
+        at = np.searchsorted(known, worked)
+        alone = {name: values[..., at] for name, values in uncut[-1].items()}
+        cut.append(_mixed(_cut(woods, table, worked, again, case, region=region), alone, part[worked]))
+    patches = (table["way"] == "patches").to_numpy()[worked]
+    out = pd.concat(
+        [
+            _rows(woods, uncut, known, UNCUT, np.zeros(len(known), dtype=bool), region=region),
+            _rows(woods, cut, worked, CUT, patches, region=region),
+        ],
+        ignore_index=True,
+    )
+    asked = out["stand_id"].map(today.set_index("stand_id")["age_asked"]).to_numpy(dtype=bool)
+    out = out[~asked | (out["year"] <= growth_default("ageless_yr", region=region)).to_numpy()]
+    order = pd.Index(today["stand_id"]).get_indexer(pd.Index(out["stand_id"]))
+    out = out.iloc[np.lexsort((out["year"], out["way"] == CUT, order))].reset_index(drop=True)
+    return YearsTold(out, _notes(woods, known, out, region=region))
+
+
+def _cut(woods: Woods, table: pd.DataFrame, k: np.ndarray, again: np.ndarray, case: str, *, region: Region) -> Sums:
+    """The acres of the stands ``k`` that are cut: thinned each cycle, or in patches, some of them every year."""
+    patches = (table["way"] == "patches").to_numpy()[k]
+    rotation = int(region.figure("defaults_cut", "patch_rotation_yr"))
+    starts = np.arange(PATCH_EVERY_YR // 2, rotation, PATCH_EVERY_YR)
+    times = np.where(patches, len(starts), 1)
+    columns = np.repeat(k, times)
+    begun = np.concatenate([starts if many else [0] for many in patches]) if len(k) else np.zeros(0, dtype=int)
+    gone = entered(woods, table, YEARS[-1], columns, begun, again, case, YEARS, region=region)
+    young = np.where(np.repeat(patches, times) & (gone.cut_cords > 0).any(axis=0), begun, -1)
+    of = _sums(woods, gone, columns, young, region=region)
+    first = np.cumsum(times) - times
+    return {name: np.add.reduceat(values, first, axis=-1) / times for name, values in of.items()} if len(k) else of
+
+
+def _mixed(cut: Sums, uncut: Sums, part: np.ndarray) -> Sums:
+    """A stand of which a part is cut; today it is as it is."""
+    out = {name: part * cut[name] + (1.0 - part) * uncut[name] for name in cut}
+    for name, values in out.items():
+        values[0] = uncut[name][0]
+    return out
+
+
+def _sums(woods: Woods, of: Run, k: np.ndarray, young: np.ndarray, *, region: Region) -> Sums:
+    """What stands in the years told [per ac]; young: year from which a column is young growth, -1 for never."""
+    years = np.array(YEARS)
+    sums = {name: getattr(of, name)[years] for name in ("cords", "basal", "stems")}
+    sums["taken"] = np.cumsum(of.cut_cords, axis=0)[np.minimum(years, len(of.cut_cords) - 1)]
+    sums["lost"] = np.vstack([np.zeros(len(k)), np.cumsum(of.broken, axis=0)])[years]
+    fresh = (young >= 0) & (years[:, None] >= young)
+    for at, year in enumerate(YEARS):
+        kinds, large = _shares(woods, of.trees[year], k, fresh[at], region=region)
+        sums.setdefault("kinds", np.zeros((len(years), *kinds.shape)))[at] = kinds * sums["basal"][at]
+        sums.setdefault("large", np.zeros(sums["basal"].shape))[at] = large * sums["basal"][at]
+    return sums
+
+
+def _shares(
+    woods: Woods, trees: np.ndarray, k: np.ndarray, fresh: np.ndarray, *, region: Region
+) -> tuple[np.ndarray, np.ndarray]:
+    """Shares of basal area by species and stand, and of large trees; where no tree is seen it is the main kind's."""
+    sizes, large = grow.classes(region=region), growth_default("large_tree_in", region=region)
+    wide = growth_default("class_width_in", region=region)
+    area = trees * basal_sqft(sizes)[:, None]
+    whole = area.sum(axis=(0, 1))
+    share = area / np.where(whole > 0, whole, 1.0)
+    over = np.clip((sizes + wide / 2.0 - large) / wide, 0.0, 1.0)
+    is_main = np.array(woods.species, dtype=object)[:, None] == woods.stands["main"].to_numpy()[k]
+    return np.where(whole > 0, share.sum(axis=1), is_main), np.where(fresh, 0.0, over @ share.sum(axis=0))
+
+
+def _thick(sums: Sums) -> np.ndarray:
+    """Mean diameter [in]; missing where no tree stands."""
+    return quadratic_mean_diameter_in(np.maximum(sums["basal"], 0.0), np.maximum(sums["stems"], 0.0))
+
+
+def _rows(
+    woods: Woods, three: list[Sums], k: np.ndarray, way: str, patches: np.ndarray, *, region: Region
+) -> pd.DataFrame:
+    """Rows of some stands in one way, by stand and year; three: at slow, middle and fast growth; patches: stands that
+    are of many ages once they are cut.
+    """
+    today, years = woods.stands.iloc[k], np.array(YEARS)
+    middle = three[CASES.index("mid")]
+    each = [_amounts(sums, today["acres"].to_numpy(dtype=float)) for sums in three]
+    age = today["age_yr"].to_numpy(dtype=float) + years[:, None]
+    mixed = patches & (middle["taken"] > 0)
+    out = {
+        "stand_id": np.tile(today["stand_id"].to_numpy(dtype=object), (len(years), 1)),
+        "year": np.tile(years[:, None], len(k)),
+        "way": np.full((len(years), len(k)), way, dtype=object),
+        "age_yr": np.where(mixed, np.nan, age),
+        "past_age": age > today["onset_yr"].to_numpy(dtype=float),
+        "fuller": (years[:, None] > 0) & (middle["basal"] > _most_found(today["cover"], region)),
+    }
+    out |= _kinds(woods, middle, today["main"].to_numpy(dtype=object))
+    for name in AMOUNTS:
+        of = np.array([one[name] for one in each])
+        if name in ("trees_per_ac", "qmd_in"):
+            of = np.where(mixed, np.nan, of)  # nobody knows how many trees come up in a patch
+        out |= {name: of[CASES.index("mid")], f"{name}_low": of.min(axis=0), f"{name}_high": of.max(axis=0)}
+    return pd.DataFrame({name: values.T.ravel() for name, values in out.items()})
+
+
+def _amounts(sums: Sums, acres: np.ndarray) -> dict[str, np.ndarray]:
+    """The amounts told, by year and stand."""
+    told = (sums["cords"], sums["cords"] * acres, sums["basal"], sums["stems"], _thick(sums), sums["taken"])
+    return dict(zip(AMOUNTS, (*told, sums["lost"]), strict=True))
+
+
+def _kinds(woods: Woods, sums: Sums, main: np.ndarray) -> dict[str, np.ndarray]:
+    """The two kinds with most basal area and their shares, and that of large trees [%]."""
+    whole = sums["basal"]
+    pct = 100.0 * sums["kinds"] / np.where(whole > 0, whole, 1.0)[:, None]
+    order = np.argsort(-pct, axis=1, kind="stable")
+    names = np.array(woods.species, dtype=object)
+    out = {"large_pct": 100.0 * sums["large"] / np.where(whole > 0, whole, 1.0)}
+    for at, name in enumerate(("main", "second")):
+        if at < len(names):
+            out[f"{name}_pct"] = np.take_along_axis(pct, order, axis=1)[:, at]
+            out[name] = np.where(out[f"{name}_pct"] > 0, names[order[:, at]], main if at == 0 else "")
+        else:
+            out |= {name: np.full(whole.shape, "", dtype=object), f"{name}_pct": np.zeros(whole.shape)}
+    return out
+
+
+def _most_found(cover: pd.Series, region: Region) -> np.ndarray:
+    """Basal area that uncut stands of each cover are found to stay under [sq ft/ac]; missing where none is known."""
+    levels = region.records("uncut_levels", "cover")
+    names = rows_of("uncut_levels", cover, region)
+    return np.array([float(levels[name]["most_sqft"]) if name else np.nan for name in names])
+
+
+def _notes(woods: Woods, known: np.ndarray, rows: pd.DataFrame, *, region: Region) -> dict[str, tuple[Reason, ...]]:
+    """Why nothing is told of a stand; when its short-lived trees break up, then what follows where half of it goes."""
+    today = woods.stands
+    kinds = _short_lived(woods, region=region)
+    ages = {pace: breakup(kinds, pace, region=region) for pace in PACES}
+    last = rows[(rows["way"] == UNCUT) & (rows["year"] == YEARS[-1])].set_index("stand_id")["basal_sqft_per_ac"]
+    out = {}
+    for k, row in enumerate(today.to_dict("records")):
+        some: list[Reason | None] = [] if k in known else [reason("nothing told", bare=bool(row["bare"]))]
+        if k in known and row["short_share"] >= chosen("salvage_from_share", region):
+            some = [_of_age(row, kinds[k], {p: (a.latest_cut_yr[k], a.onset_yr[k]) for p, a in ages.items()})]
+            if last.get(row["stand_id"], np.inf) < 0.5 * row["basal"] and not woods.saplings[k] > 0:
+                some.append(reason("what follows", counted=bool(np.isfinite(woods.saplings[k]))))
+        out[str(row["stand_id"])] = tuple(one for one in some if one is not None)
+    return out
+
+
+def _short_lived(woods: Woods, *, region: Region) -> list[str]:
+    """The kind of each stand that breaks up and is as old as it, of several the most; its main kind if there is none."""
+    today, basal = woods.stands, basal_sqft(grow.classes(region=region)) @ woods.trees
+    main = today["main"].to_numpy(dtype=object)
+    breaks = np.isfinite(breakup(woods.species, "mid", region=region).onset_yr)[:, None]
+    basal = basal * breaks * of_one_age(woods.species, main, today["cover"].to_numpy(), region=region)
+    some, names = basal.max(axis=0, initial=0.0) > 0, np.array(woods.species, dtype=object)
+    kinds = np.where(some, names[basal.argmax(axis=0)], main)
+    return [str(kind or woods.species[0]) for kind in kinds]  # where no tree stands nothing is told
+
+
+def _of_age(row: dict[Any, Any], kind: str, ages: dict[str, tuple[float, float]]) -> Reason | None:
+    """What the age of a stand says of its short-lived kind; ages: by pace, until which worth cutting, and of break-up.
+
+    None where the age of the stand says nothing of such a kind.
+    """
+    if row["age_asked"]:
+        return reason("age not written", kind=kind)
+    if not (np.isfinite(row["age_yr"]) and np.isfinite(row["onset_yr"])):
+        return None
+    stage = "past" if row["past_age"] else "due" if row["age_yr"] >= row["latest_cut_yr"] else "before"
+    until, onset = zip(*(ages[pace] for pace in PACES), strict=True)
+    return reason("age of break-up", kind=kind, stage=stage, until=until, onset=onset)
