@@ -61,12 +61,17 @@ def grow(
         show.table(tables.GROW_YEARS, plain(answer))
         show.say()
         show.say(f"{answer.years_words} --stand tells one stand with its ranges.", indent=2)
+        for stand_told in answer.ageing:
+            show.say(f"Stand {stand_told.stand_id}: {stand_told.words}", indent=2, hang=4)
     else:
         for one in plain(answer)["stands"]:
             show.say(one["years_words"])
             show.table(tables.GROW_YEARS_OF_STAND, one)
     show.say()
     show.table(tables.GROW_PATH, rows)
+    if answer.account:
+        show.say()
+        show.say(answer.account.words)
     if answer.balance:
         show.say()
         show.say(f"Growth and cut: {answer.balance.words}.")

@@ -48,7 +48,8 @@ class Woods:
     stands: stand_id, parcel_id, cover, acres, way, main (species), age_yr, site_index_ft, seasons (since the plots),
     later (plots after the day), young (aspen too small to measure), bare (no tree on its plots), cords_then (as the
     plots found it), cut_cords (taken out since), dying (yes/no: ash of it dies), salvage_share and breakup_share (of
-    live basal area: dies now, past its age), those of ``of_one_age.ageing_columns``, cores (number behind it), twice
+    live basal area: dies now, past its age), those of ``of_one_age.ageing_columns`` and brush (``brush_after``),
+    cores (number behind it), twice
     (of them trees measured twice), backed (yes/no), basal and stems [per ac], cords [per ac]; sap (yes/no: a sugarbush)
     where wishes are known;
     species: rows of the arrays; trees: (species, class, stand) [per ac]; factor: case -> (species, stand) on growth;

@@ -24,7 +24,7 @@ from woodlot.region import Region
 from woodlot.species import WOOD
 from woodlot.stand import even_aged, grow
 from woodlot.stand.judged import Judged, failing, judged_of
-from woodlot.stand.of_one_age import ageing_columns, of_one_age
+from woodlot.stand.of_one_age import ageing_columns, brush_after, of_one_age
 from woodlot.trade import EVEN_AGED, FELLED_KINDS
 from woodlot.tree.growth import anchors, dbh_growth_in, equations, growth_default, own_factors, remeasured
 from woodlot.units import basal_sqft
@@ -189,6 +189,8 @@ def bring_forward(
     today["backed"] = today["cores"] >= growth_default("cores_enough", region=region)
     model = _cords_now(n, values["cords"], today, solid_cuft_per_cord, region=region)
     ratio = np.where(model > 0, np.nan_to_num(per_ac) / np.where(model > 0, model, 1.0), np.where(per_ac > 0, 1.0, 0.0))
+    saplings = _saplings(rows, ids, bare, region=region)
+    today["brush"] = brush_after(n, today["short_kind"].to_numpy(), species, saplings, region=region)
     young = (today["way"] == "aspen").to_numpy() & ~(model > 0)
     ratio = np.where(young, 1.0, ratio)
     today["young"], today["cords_then"] = young, per_ac
@@ -202,7 +204,7 @@ def bring_forward(
         ratio=ratio,
         values=values,
         sg=_gravity(species, region=region),
-        saplings=_saplings(rows, ids, bare, region=region),
+        saplings=saplings,
         deaths=dying * region.figure("defaults_marking", "dying_per_yr"),
         judged=judged,
         solid=solid_cuft_per_cord,

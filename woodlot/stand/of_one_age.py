@@ -4,6 +4,7 @@ of_one_age      kinds that have the age of their stand
 pace_seen       fast, mid or slow by what stands dead
 ages_of         onset and half age of every kind in every stand
 lost_by_year    share of each kind that break-up takes
+brush_after     whether nothing stands that would follow
 ageing_columns  what is said of each stand
 
 An owner wants to know whether a stand still waits for him; he is told a range, since the pace shows only on the ground.
@@ -19,7 +20,7 @@ from woodlot.region import Region
 from woodlot.stand.ageing import PACES, breakup, lost_in_year
 from woodlot.tree.growth import growth_default
 
-__all__ = ["ageing_columns", "ages_of", "lost_by_year", "of_one_age", "pace_seen"]
+__all__ = ["ageing_columns", "ages_of", "brush_after", "lost_by_year", "of_one_age", "pace_seen"]
 
 
 def of_one_age(species: Sequence[str], main: np.ndarray, cover: np.ndarray, *, region: Region) -> np.ndarray:
@@ -85,6 +86,18 @@ def lost_by_year(ages: np.ndarray, aged: np.ndarray, age_yr: np.ndarray, years: 
     return np.where(aged & (age >= ages[0]), lost_in_year(age, ages[0], ages[1]), 0.0)
 
 
+def brush_after(
+    n: np.ndarray, short_kind: np.ndarray, species: Sequence[str], saplings: np.ndarray, *, region: Region
+) -> np.ndarray:
+    """Whether neither a sapling nor a small tree of another kind stands under kinds that break up (stand).
+
+    n: trees (species, class, stand); short_kind: of each stand, "" for none; saplings [per ac], NaN not counted.
+    """
+    breaks = np.isfinite(breakup(species, "mid", region=region).onset_yr)
+    under = (n[:, :2] * ~breaks[:, None, None]).any(axis=(0, 1))
+    return (short_kind != "") & ~under & ~(np.nan_to_num(saplings) > 0)
+
+
 def ageing_columns(
     stands: pd.DataFrame, basal: np.ndarray, species: Sequence[str], trees: pd.DataFrame, *, region: Region
 ) -> pd.DataFrame:
@@ -105,37 +118,30 @@ def ageing_columns(
 
     Returns
     -------
-    Frame, one row a stand: pace (fast, mid, slow); onset_yr, half_yr, latest_cut_yr of the main kind that breaks up and
-    is as old as the stand (missing: none); short_share, of basal area in kinds that break up; past_age (yes/no: such
-    kinds are the most of it, and past their onset), age_asked (yes/no: such kinds are the most of it, and no age is
-    written).
+    Frame, one row a stand: short_kind, the main kind that breaks up and is as old as the stand ("" for none); pace
+    (fast, mid, slow: few dead in a stand that is not due yet say nothing); onset_yr, half_yr, latest_cut_yr of that
+    kind (missing: none); short_share, of basal area in kinds that break up; past_age (yes/no: such kinds are the most
+    of it, and past their onset), age_asked (yes/no: such kinds are the most of it, and no age is written).
     """
     main, age = stands["main"].to_numpy(dtype=object), stands["age_yr"].to_numpy(dtype=float)
-    names = list(dict.fromkeys([*species, *(one for one in main if one)]))  # young aspen has no tree on its plots
+    names, here = list(dict.fromkeys([*species, *(one for one in main if one)])), np.arange(len(stands))
     area = np.zeros((len(names), len(stands)))
     area[: len(species)] = basal
+    unseen = (area.sum(axis=0) == 0) & (main != "")  # young aspen has no tree on its plots
+    area[[names.index(one) if one else 0 for one in main], here] += unseen
     whole = area.sum(axis=0)
-    area[[names.index(one) if one else 0 for one in main], np.arange(len(stands))] += np.where(
-        (whole == 0) & (main != ""), 1.0, 0.0
-    )
-    share = area / np.maximum(area.sum(axis=0), 1e-9)
+    share = np.divide(area, whole, out=np.zeros_like(area), where=whole > 0)
     aged = of_one_age(names, main, stands["cover"].to_numpy(), region=region)
-    pace = pace_seen(trees, stands["stand_id"].tolist(), names, aged, region=region)
-    ages = ages_of(names, pace, region=region)
-    breaks = np.isfinite(ages[0])
+    usual = ages_of(names, np.full(len(stands), "mid"), region=region)
+    breaks = np.isfinite(usual[0])
     of_age = np.where(breaks & aged, share, 0.0)
     one, there = of_age.argmax(axis=0), of_age.max(axis=0, initial=0.0) > 0
-    onset, half, latest = np.where(there, ages[:, one, np.arange(len(stands))], np.nan)
+    pace = pace_seen(trees, stands["stand_id"].tolist(), names, aged, region=region)
+    pace = np.where((pace == "slow") & ~(age >= usual[2, one, here]), "mid", pace)
+    ages = np.where(there, ages_of(names, pace, region=region)[:, one, here], np.nan)
     most = of_age.sum(axis=0) >= region.figure("defaults_schedule", "main_share")
-    return pd.DataFrame(
-        {
-            "pace": pace,
-            "onset_yr": onset,
-            "half_yr": half,
-            "latest_cut_yr": latest,
-            "short_share": np.where(breaks, share, 0.0).sum(axis=0),
-            "past_age": most & there & (age >= onset),
-            "age_asked": most & np.isnan(age),
-        },
-        index=stands.index,
-    )
+    out = pd.DataFrame({"short_kind": np.where(there, np.array(names, dtype=object)[one], ""), "pace": pace})
+    out[["onset_yr", "half_yr", "latest_cut_yr"]] = ages.T
+    out["short_share"] = np.where(breaks, share, 0.0).sum(axis=0)
+    out["past_age"], out["age_asked"] = most & (age >= ages[0]), most & np.isnan(age)
+    return out.set_index(stands.index)
