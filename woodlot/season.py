@@ -35,6 +35,7 @@ from woodlot.plan import (
     scheduled,
     stove_wood,
     turns,
+    visits,
     wanted,
     winter_list,
     woods_today,
@@ -227,22 +228,20 @@ class Season:
     def woods(self) -> Woods:
         """Every stand grown from the day of its plots to the day asked, less what the ledger says was cut."""
         place, stood = self.place, self.standing
-        twice = woods_today.measured_twice(
-            place.earlier_plots, place.earlier_trees, place.plots, place.trees, region=self.place.region
-        )
-        cores = place.cores
+        tables = (place.earlier_plots, place.earlier_trees, place.plots, place.trees, place.ledger)
         today = woods_today.bring_forward(
             self.measured.stands,
             stood.stands,
             stood.table,
             stood.trees,
             stood.totals["cords by stand_id"],
-            pd.concat([cores.assign(twice=False), twice], ignore_index=True) if len(twice) else cores,
+            place.cores,
             place.ledger,
             self.day,
             **self._by,
             region=place.region,
             bare=woods_today.understory_bare(place.seedlings),
+            again=visits.again(*tables, region=place.region) if len(place.earlier_plots) else None,
         )
         rows = self.wishes.of(SUGARBUSH)
         sap = today.stands["stand_id"].isin(rows.index[rows["rules"].to_numpy(dtype=bool)])

@@ -116,7 +116,7 @@ def grow_answer(season: Season, years: int, parcel: str | None, stand: str | Non
         growth=_growth(growing, parcel, stand),
         path=tuple(CordsOfYear(*row) for row in zip(at, *(one.tolist() for one in cords), strict=True)),
         notes=(
-            *map(said, (*growing.cautions, *woods.left_out)),
+            *map(said, (*growing.cautions, *woods.visits, *woods.left_out)),
             *([growth.beyond(horizon)] if years > horizon else []),
             *memory_notes(woods, region=region),
             *(f"Stand {one.stand_id}: {one.words}" for one, is_new in zip(stands, changed, strict=True) if is_new),

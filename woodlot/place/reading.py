@@ -26,6 +26,7 @@ from woodlot.place.naming import name_preference, name_species, own_words
 from woodlot.place.remedies import no_room, unusable
 from woodlot.place.settings import read_settings
 from woodlot.place.shapes import SUFFIXES, place_words, read_attributes, read_shapes
+from woodlot.place.soil_words import name_soils
 from woodlot.place.tabular import Cells, check_text, read_table
 from woodlot.place.tree_words import name_quality
 from woodlot.place.visits import part_visits
@@ -149,6 +150,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     sheets = name_quality(sheets, settings.region, faults, notes)
     preference = name_preference(settings.deer.preference, sheets, settings.region, faults)
     sheets["stands"] = name_covers(sheets, settings.region, faults, notes)
+    sheets["stands"] = name_soils(sheets["stands"], settings.region, faults, notes)
     faults += check_builds(sheets["builds"], settings.region)
     named = [] if "builds" in unread else settings.builds
     to_build = with_pieces(named, sheets["builds"], faults, region=settings.region)

@@ -21,6 +21,7 @@ import pandas as pd
 from woodlot.covers import rule_of
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, Reason, reason, z_quantile
+from woodlot.plan import growth_rates
 from woodlot.plan.cut import cut_per_yr_meyer
 from woodlot.plan.wish_rules import by_wish
 from woodlot.plan.woods import CASES, Run, Woods, chosen, run
@@ -269,7 +270,8 @@ def yearly_cut(
     parcels = {p: _sums(parts, at, backed, acres, level) for p, at in of_parcel.items()}
     whole = _sums(parts, all_of_it, backed, acres, level)
     cautions = _cautions(parts["grows"][:, all_of_it], acres[all_of_it], backed[all_of_it], region=region)
-    cautions += _outside(woods, paths[1], 100.0 * rates[1], known, region=region)
+    whole_pct = 100.0 * float((stock * rates[1])[known].sum() / max(stock[known].sum(), 1e-9))
+    cautions += _outside(woods, paths[1], whole_pct, region=region)
     return Yearly(out, parcels, whole, low, tuple(cautions))
 
 
@@ -338,8 +340,8 @@ def _why(row: dict, standing: Estimate | None, rule: str, operable: bool, shut: 
     return reason("at most", cords=row["ceiling_cords_per_yr"], ceiling=smallest)
 
 
-def _outside(woods: Woods, path: Run, pct: np.ndarray, known: np.ndarray, *, region: Region) -> list[Reason]:
-    """Stands whose growth lies outside the band of published results, and pine beyond its equation."""
+def _outside(woods: Woods, path: Run, whole_pct: float, *, region: Region) -> list[Reason]:
+    """Stands whose growth is held or lies beside published growth, and pine beyond its equation."""
     today = woods.stands.reset_index(drop=True)
     ids = today["stand_id"].to_numpy(dtype=object)
     tabled = (today["way"] == "stand table").to_numpy()
@@ -347,7 +349,8 @@ def _outside(woods: Woods, path: Run, pct: np.ndarray, known: np.ndarray, *, reg
     basal = np.where(tabled, today["basal"].to_numpy(dtype=float), np.nan)
     density = np.where(tabled, grow.relative_density(woods.trees, woods.sg, region=region), np.nan)
     backed = today["backed"].to_numpy(dtype=bool)
-    band = grow.outside_band(list(ids), np.where(known, pct, np.nan), net, basal, density, backed, region=region)
+    band = grow.outside_band(list(ids), net, basal, density, backed, region=region)
+    band += growth_rates.outside_bands(today, whole_pct, region=region)
     pines, main = (today["way"] == "pine").to_numpy(), today["main"].to_numpy()
     of_stand = (today[name].to_numpy() for name in ("basal", "age_yr", "site_index_ft"))
     beyond = ids[pines & outside_pine_limits(*of_stand, region=region)]

@@ -56,7 +56,8 @@ class Woods:
     even: case -> (stand) the same for stands of one age; ratio: cords of the plots over cords of the model; values:
     name -> (species, class); sg: of the woods; saplings: (stand), missing where not counted; deaths: (species, stand)
     more deaths a year; judged: what is known of the trees beside kind and size; solid: cubic feet of wood in a cord;
-    left_out: lines of the ledger that took nothing out.
+    left_out: lines of the ledger that took nothing out; death_factor: on usual deaths, and visits: what
+    plots visited again say.
     """
 
     stands: pd.DataFrame
@@ -72,6 +73,8 @@ class Woods:
     judged: Judged
     solid: float
     left_out: tuple[Reason, ...] = ()
+    death_factor: float = 1.0
+    visits: tuple[Reason, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -147,6 +150,7 @@ def table_run(
                 saplings_per_ac=woods.saplings[stands],
                 seed_shares=None if seeds is None else seeds[:, at],
                 deaths=woods.deaths[:, stands],
+                death_factor=woods.death_factor,
                 largest_in=usual_largest_in(species, region=region),
                 lost=None if lost is None else lost[:, :, at],
                 leave_sqft=None if leave is None else leave[:, at],

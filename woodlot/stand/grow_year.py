@@ -65,13 +65,15 @@ class Model:
         as_measured: bool,
         more_deaths: np.ndarray,
         account: Account,
+        death_factor: float,
         *,
         region: Region,
     ):
         """sizes: of classes [in]; more_deaths: a year, by size (class, species); the rest as in ``grow.project``."""
         count, species = len(sizes), len(wood_sg)
         self.b = basal_sqft(sizes)
-        usual = mortality_share(sizes, region=region)
+        usual = death_factor * mortality_share(sizes, region=region)
+        more_deaths = death_factor * more_deaths
         if as_measured:
             usual = usual / growth_default("crowding_where_measured", region=region)
         self.usual, self.most_more = usual, more_deaths.max(axis=1, initial=0.0)

@@ -1,8 +1,12 @@
-"""Site: how tall trees get at an age on ground of a site index.
+"""Site: how tall trees get at an age on ground of a site index, and how fast they grow on it.
 
 height_ft_carmean_1989      height of dominant trees at an age
+site_factors                what soil or site index puts on diameter growth
+
+A forester reads growth from the ground before any tree is bored: poor sand may grow half of what loam does.
 """
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -11,7 +15,7 @@ from woodlot.errors import InputError
 from woodlot.region import Region, once
 from woodlot.tree.inputs import numbers, positive
 
-__all__ = ["height_ft_carmean_1989"]
+__all__ = ["height_ft_carmean_1989", "site_factors"]
 
 #: Species without a curve of their own that grow like another one (chosen).
 LIKE = {"bigtooth aspen": "quaking aspen", "balsam poplar": "quaking aspen", "black maple": "sugar maple"}
@@ -90,3 +94,60 @@ def height_ft_carmean_1989(
     (site, age), back = numbers(site_index_ft=site_index_ft, age_yr=age_yr)
     positive(site_index_ft=site, age_yr=age)
     return back(_height(b, site, age))
+
+
+def site_factors(
+    species: Sequence[str],
+    soil: Sequence[Any],
+    site_index_ft: Any,
+    site_species: Sequence[str],
+    *,
+    region: Region,
+) -> tuple[np.ndarray, np.ndarray]:
+    """What the ground puts on diameter growth, and whether anything is known of it.
+
+    Parameters
+    ----------
+    species
+        Plain common names of the rows wanted.
+    soil
+        Word of site_growth.csv by stand; missing where none is written.
+    site_index_ft
+        Site index by stand [ft]; NaN where none is written.
+    site_species
+        The kind each stand's site index speaks of; "" for none.
+    region
+        Whose figures are used.
+
+    Returns
+    -------
+    Array (species, stand), 1 where nothing is known, held to .4 to 2; array (stand).
+
+    Notes
+    -----
+    (site index / its middle)^1.5 where a site index is written, else the soil's own row, never both. All of it is
+    chosen; the middle of each kind: site_index_middle.csv. Source: forest ageing, section 7.
+    """
+    site = np.asarray(site_index_ft, dtype=float)
+    indexed = np.isfinite(site) & np.array([bool(one) for one in site_species], dtype=bool)
+    rows = region.records("site_growth", "soil", "species")
+    words = {word for word, _ in rows}
+    out = np.ones((len(species), len(site)))
+    of_soil = np.array([one if isinstance(one, str) else "" for one in soil], dtype=object)
+    for word in sorted(words & set(of_soil[~indexed])):
+        of = [[rows[word, m if (word, m) in rows else "any"] for m in region.species.members(s)] for s in species]
+        factor = [np.mean([float(row["factor"]) for row in each]) for each in of]
+        out[:, ~indexed & (of_soil == word)] = np.array(factor)[:, None]
+    power = region.figure("defaults_growth", "site_index_power")
+    for kind in sorted({str(one) for one in np.asarray(site_species, dtype=object)[indexed]}):
+        at = indexed & (np.asarray(site_species, dtype=object) == kind)
+        out[:, at] = (site[at] / _middle_ft(kind, region)) ** power
+    low, high = (region.figure("defaults_growth", f"site_factor_{end}") for end in ("low", "high"))
+    return np.clip(out, low, high), indexed | np.isin(of_soil, sorted(words))
+
+
+def _middle_ft(kind: str, region: Region) -> float:
+    """Site index on which the anchors hold [ft]: of the kind, the mean of its members, or any hardwood or softwood."""
+    rows = region.records("site_index_middle", "species")
+    other = "any hardwood" if region.species.is_hardwood(kind) else "any softwood"
+    return float(np.mean([float(rows[m if m in rows else other]["middle_ft"]) for m in region.species.members(kind)]))
