@@ -1,7 +1,5 @@
 """One line a stand: what it is, what it will be uncut and cut, and what nobody can say."""
 
-import pytest
-
 from woodlot.estimate import reason
 from woodlot.say.reasons import said
 from woodlot.say.years_told import how_told, in_year, stand_words, with_ends
@@ -17,16 +15,16 @@ def row(year, way, basal, low=None, high=None, **more):
     return {"year": year, "way": way, "fuller": False} | ends | cords | kinds | more
 
 
-def told(*rows, notes=(), plots=5, how="measured", **stand):
+def told(*rows, ageing="", why_not="", plots=5, how="measured", **stand):
     """The line of a stand."""
-    return stand_words(STAND | stand, rows, notes, plots, how, 30.0)
+    return stand_words(STAND | stand, rows, ageing, why_not, plots, how, 30.0)
 
 
 UNCUT = (row(0, "uncut", 98.4), row(10, "uncut", 112.3, 104.2, 120.8), row(25, "uncut", 128, 115, 140))
 
 
 def test_a_stand_uncut_and_cut_word_for_word():
-    """Basal area whole, the first range says what it is, cords cut by the last year, and that far years are a picture."""
+    """Basal area whole, the first range says what it is, cords cut by the last year, and far years are a picture."""
     cut = {"taken_cords_per_ac": 24.3, "taken_cords_per_ac_low": 20.1, "taken_cords_per_ac_high": 28.4}
     line = told(
         *UNCUT,
@@ -79,35 +77,17 @@ def test_few_plots_two_kinds_and_young_trees_are_said():
 
 def test_a_stand_of_which_nothing_is_told_says_why():
     """No plots, and plots without a tree."""
-    none = reason("nothing told", bare=False)
-    assert told(notes=[none]) == (
+    assert told(why_not=said(reason("nothing told", bare=False))) == (
         "Northern hardwoods. No plot here yet, so no year of it is told; three would give a first picture."
     )
-    assert "No living tree of 5 inches stood on its plots" in told(notes=[reason("nothing told", bare=True)])
+    assert "No living tree of 5 inches stood on its plots" in told(why_not=said(reason("nothing told", bare=True)))
 
 
-@pytest.mark.parametrize(
-    ("stage", "words"),
-    [
-        ("before", "Its aspen is worth cutting before an age of 40 to 55; it begins to fall apart at 55 to 65, nobody"),
-        ("due", "Its aspen is due now; it begins to fall apart at 55 to 65, nobody knows which."),
-        ("past", "Its aspen is falling apart: take what is wanted soon, or leave it."),
-    ],
-)
-def test_short_lived_trees_by_their_age(stage, words):
-    """Never one year of break-up: from the fast pace to the slow one."""
-    why = reason("age of break-up", kind="aspen", stage=stage, until=(40.0, 45.0, 55.0), onset=(55.0, 60.0, 65.0))
-    assert said(why).startswith(words)
-    assert f"11 in. {said(why)} Uncut:" in told(*UNCUT, notes=[why])
-
-
-def test_what_nobody_knows_of_short_lived_trees():
-    """No age, no saplings, saplings not counted."""
-    assert said(reason("age not written", kind="aspen")) == (
-        "Its age is not written, so nobody can say when its aspen falls apart."
+def test_how_a_stand_ages_stands_before_its_years():
+    """The sentences that ``grow`` has for all stands, whole, before what it will be."""
+    assert "mean diameter 11 in. Aspen of 64 years, due now. Uncut:" in told(
+        *UNCUT, ageing="Aspen of 64 years, due now."
     )
-    assert said(reason("what follows", counted=True)) == "No young trees stand under it, so brush would follow."
-    assert "Nobody counted young trees" in said(reason("what follows", counted=False))
 
 
 def test_cells_of_the_tables():

@@ -4,11 +4,10 @@ A family wants to see what its woods will be when the children are grown, and wh
 side by side, each with a range it can believe, and no year told that nobody knows.
 
 years_told   every stand in the years told
-YearsTold    their rows, and what is to be said of each stand
+YearsTold    their rows, and why nothing is told of some
 """
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -17,11 +16,9 @@ from woodlot.covers import rows_of
 from woodlot.estimate import Reason, reason
 from woodlot.plan.ceilings import Yearly, acres_to_cut, leave_sqft
 from woodlot.plan.stand_entries import entered
-from woodlot.plan.woods import CASES, Run, Woods, chosen, run
+from woodlot.plan.woods import CASES, Run, Woods, run
 from woodlot.region import Region
 from woodlot.stand import grow
-from woodlot.stand.ageing import PACES, breakup
-from woodlot.stand.of_one_age import of_one_age
 from woodlot.stand.stocking import quadratic_mean_diameter_in
 from woodlot.trade import WAYS
 from woodlot.tree.growth import growth_default
@@ -54,11 +51,11 @@ class YearsTold:
     stands are found to stay), main and main_pct, second and second_pct (kinds with most basal area), large_pct (of
     basal area, large trees), and each of ``AMOUNTS`` at middle growth, with _low and _high: least and most of slow,
     middle and fast growth. taken, lost: since today, by the saw and by break-up.
-    notes: stand_id -> Reasons: why nothing is told, or what is to be known of it.
+    why_not: stand_id -> why nothing is told of a stand.
     """
 
     rows: pd.DataFrame
-    notes: dict[str, tuple[Reason, ...]]
+    why_not: dict[str, Reason]
 
 
 #: Sums an acre by year and stand, and basal area by year, species and stand.
@@ -105,10 +102,11 @@ def years_told(woods: Woods, yearly: Yearly, stands: pd.DataFrame, *, region: Re
         ignore_index=True,
     )
     asked = out["stand_id"].map(today.set_index("stand_id")["age_asked"]).to_numpy(dtype=bool)
-    out = out[~asked | (out["year"] <= growth_default("ageless_yr", region=region)).to_numpy()]
+    out = out[~asked | (out["year"] <= growth_default("unknown_age_yr", region=region)).to_numpy()]
     order = pd.Index(today["stand_id"]).get_indexer(pd.Index(out["stand_id"]))
     out = out.iloc[np.lexsort((out["year"], out["way"] == CUT, order))].reset_index(drop=True)
-    return YearsTold(out, _notes(woods, known, out, region=region))
+    bare = {str(one["stand_id"]): bool(one["bare"]) for k, one in today.iterrows() if k not in known}
+    return YearsTold(out, {stand: reason("nothing told", bare=none) for stand, none in bare.items()})
 
 
 def _cut(woods: Woods, table: pd.DataFrame, k: np.ndarray, again: np.ndarray, case: str, *, region: Region) -> Sums:
@@ -222,45 +220,3 @@ def _most_found(cover: pd.Series, region: Region) -> np.ndarray:
     levels = region.records("uncut_levels", "cover")
     names = rows_of("uncut_levels", cover, region)
     return np.array([float(levels[name]["most_sqft"]) if name else np.nan for name in names])
-
-
-def _notes(woods: Woods, known: np.ndarray, rows: pd.DataFrame, *, region: Region) -> dict[str, tuple[Reason, ...]]:
-    """Why nothing is told of a stand; when its short-lived trees break up, then what follows where half of it goes."""
-    today = woods.stands
-    kinds = _short_lived(woods, region=region)
-    ages = {pace: breakup(kinds, pace, region=region) for pace in PACES}
-    last = rows[(rows["way"] == UNCUT) & (rows["year"] == YEARS[-1])].set_index("stand_id")["basal_sqft_per_ac"]
-    out = {}
-    for k, row in enumerate(today.to_dict("records")):
-        some: list[Reason | None] = [] if k in known else [reason("nothing told", bare=bool(row["bare"]))]
-        if k in known and row["short_share"] >= chosen("salvage_from_share", region):
-            some = [_of_age(row, kinds[k], {p: (a.latest_cut_yr[k], a.onset_yr[k]) for p, a in ages.items()})]
-            if last.get(row["stand_id"], np.inf) < 0.5 * row["basal"] and not woods.saplings[k] > 0:
-                some.append(reason("what follows", counted=bool(np.isfinite(woods.saplings[k]))))
-        out[str(row["stand_id"])] = tuple(one for one in some if one is not None)
-    return out
-
-
-def _short_lived(woods: Woods, *, region: Region) -> list[str]:
-    """The kind of each stand that breaks up and is as old as it, of several the most; its main kind if there is none."""
-    today, basal = woods.stands, basal_sqft(grow.classes(region=region)) @ woods.trees
-    main = today["main"].to_numpy(dtype=object)
-    breaks = np.isfinite(breakup(woods.species, "mid", region=region).onset_yr)[:, None]
-    basal = basal * breaks * of_one_age(woods.species, main, today["cover"].to_numpy(), region=region)
-    some, names = basal.max(axis=0, initial=0.0) > 0, np.array(woods.species, dtype=object)
-    kinds = np.where(some, names[basal.argmax(axis=0)], main)
-    return [str(kind or woods.species[0]) for kind in kinds]  # where no tree stands nothing is told
-
-
-def _of_age(row: dict[Any, Any], kind: str, ages: dict[str, tuple[float, float]]) -> Reason | None:
-    """What the age of a stand says of its short-lived kind; ages: by pace, until which worth cutting, and of break-up.
-
-    None where the age of the stand says nothing of such a kind.
-    """
-    if row["age_asked"]:
-        return reason("age not written", kind=kind)
-    if not (np.isfinite(row["age_yr"]) and np.isfinite(row["onset_yr"])):
-        return None
-    stage = "past" if row["past_age"] else "due" if row["age_yr"] >= row["latest_cut_yr"] else "before"
-    until, onset = zip(*(ages[pace] for pace in PACES), strict=True)
-    return reason("age of break-up", kind=kind, stage=stage, until=until, onset=onset)

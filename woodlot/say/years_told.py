@@ -8,7 +8,6 @@ in_year, with_ends   cells of the tables
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from woodlot.estimate import Reason
 from woodlot.say import words
 from woodlot.say.growth import beyond
 from woodlot.trade import THIN
@@ -26,7 +25,7 @@ Row = Mapping[str, Any]
 
 
 def stand_words(
-    stand: Row, rows: Sequence[Row], notes: Sequence[Reason], plots: int, how: str, horizon_yr: float
+    stand: Row, rows: Sequence[Row], ageing: str, why_not: str, plots: int, how: str, horizon_yr: float
 ) -> str:
     """What a stand is and what it will be: ``Northern hardwoods, 98 sq ft an acre, mostly sugar maple ...``.
 
@@ -36,22 +35,22 @@ def stand_words(
         cover, young, age_yr.
     rows
         Its years (``plan.years_told``), today first; none where nothing is told.
-    notes
-        What is to be known of it: its age first, then what follows.
+    ageing
+        How it ages (``say.ageing``), where there is something to say.
+    why_not
+        Why nothing is told.
     plots, how
         Number of its plots, and whether they are enough for a range (``trade.CASES``).
     horizon_yr
         Years beyond which it is a picture.
     """
-    from woodlot.say.reasons import said
-
-    cover, known = words.capital(stand["cover"]), [said(one) for one in notes]
+    cover = words.capital(stand["cover"])
     if not rows:
-        return " ".join((f"{cover}.", *known))
+        return f"{cover}. {why_not}"
     uncut, cut = ([row for row in rows if row["way"] == way and row["year"] > 0] for way in ("uncut", "cut"))
-    far = [beyond(horizon_yr)] if uncut[-1]["year"] > horizon_yr else []
-    now = _today(cover, stand, rows[0], plots, how)
-    return " ".join((now, *known[:1], _left_alone(uncut), *known[1:], _by_guide(cut), *far))
+    far = beyond(horizon_yr) if uncut[-1]["year"] > horizon_yr else ""
+    told = (_today(cover, stand, rows[0], plots, how), ageing, _left_alone(uncut), _by_guide(cut), far)
+    return " ".join(filter(None, told))
 
 
 def _today(cover: str, stand: Row, row: Row, plots: int, how: str) -> str:
@@ -132,23 +131,5 @@ def _nothing_told(bare: bool) -> str:
     )
 
 
-def _of_age(kind: str, stage: str, until: tuple[float, ...], onset: tuple[float, ...]) -> str:
-    ends = f"it begins to fall apart at {min(onset):g} to {max(onset):g}, nobody knows which"
-    return {
-        "before": f"Its {kind} is worth cutting before an age of {min(until):g} to {max(until):g}; {ends}.",
-        "due": f"Its {kind} is due now; {ends}.",
-        "past": f"Its {kind} is falling apart: take what is wanted soon, or leave it.",
-    }[stage]
-
-
 #: Key of a Reason -> its words, whole sentences.
-WORDS: Mapping[str, Callable[..., str]] = {
-    "nothing told": _nothing_told,
-    "age not written": lambda kind: f"Its age is not written, so nobody can say when its {kind} falls apart.",
-    "age of break-up": _of_age,
-    "what follows": lambda counted: (
-        "No young trees stand under it, so brush would follow."
-        if counted
-        else "Nobody counted young trees under it, so what follows is not known."
-    ),
-}
+WORDS: Mapping[str, Callable[..., str]] = {"nothing told": _nothing_told}
