@@ -267,6 +267,19 @@ class Season:
         by, place = self.cord_rates, self.place
         return balance.balances(grows, stood, place.ledger, by, self.day, region=place.region)
 
+    @chapter("Looking up the first cruise")
+    def first_cords(self) -> dict[str, float]:
+        """Cords an acre as the first visits saw them, of stands that were cruised before."""
+        place = self.place
+        plots, trees = woods_today.first_cruise(place.earlier_plots, place.earlier_trees)
+        if not len(plots):
+            return {}
+        form = place.choices.get("form_class")
+        then = cruised.standing(
+            self.measured.stands, plots, trees, **self._by, form_class=form, level=self.level, region=place.region
+        )
+        return {stand: one.value for stand, one in then.each_ac["cords"].items() if one.value is not None}
+
     @chapter("Choosing trees to fell")
     def felling(self) -> Felling:
         """Which trees of the tally fall this winter: what ``fell`` shows without options."""
@@ -293,13 +306,22 @@ class Season:
     @chapter("Working out what may be cut")
     def ceilings(self) -> Yearly:
         """Ceilings of the yearly cut, by stand, by parcel and in all."""
-        cords = self.standing.totals["cords by stand_id"]
-        return ceilings.yearly_cut(self.woods, self.to_work, cords, self.place.region, self.level, self.seed)
+        place = self.place
+        return ceilings.yearly_cut(
+            self.woods,
+            self.to_work,
+            self.standing.totals["cords by stand_id"],
+            place.region,
+            self.level,
+            self.seed,
+            chosen_sqft=place.leave_sqft,
+            first_cords=self.first_cords,
+        )
 
     @chapter("Telling the years")
     def years_told(self) -> YearsTold:
         """Every stand in 10, 25 and 50 years, uncut and cut by its own guide."""
-        return years_told.years_told(self.woods, self.ceilings, self.to_work, region=self.place.region)
+        return years_told.years_told(self.woods, self.ceilings, region=self.place.region)
 
     @chapter("Taking off what is made")
     def wants(self) -> tuple[Want, ...]:

@@ -16,10 +16,11 @@ import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.plan import labor
-from woodlot.plan.ceilings import Yearly, acres_to_cut
+from woodlot.plan.ceilings import Yearly
 from woodlot.plan.labor import Pace
 from woodlot.plan.pieces import Pieces
 from woodlot.plan.schedule import Prescriptions
+from woodlot.plan.what_grows import acres_to_cut
 from woodlot.plan.woods import Run, Woods, chosen, run
 from woodlot.region import Region
 from woodlot.trade import CUT_FIRST, WAYS
@@ -77,7 +78,7 @@ def ways(
     stands
         stand_id, acres, operable, frozen_ground_only; slope_pct where it is known (steep ground takes more days, and
         none is worked over 35 % unless workable_ac has the steep acres off already); the columns of
-        ``ceilings.acres_to_cut``; ft_from_road, by which wood takes longer to bring out; miles_from_home, since near
+        ``what_grows.acres_to_cut``; ft_from_road, by which wood takes longer to bring out; miles_from_home, since near
         wood counts a little more; wishes, since what the family
         wishes to cut first does too.
     start
@@ -101,8 +102,9 @@ def ways(
 
     Returns
     -------
-    ``Ways``. A stand that is thinned is taken down to what it must keep, at most a third at once, and again each
-    cutting cycle; what needs full light is cut whole, patch by patch as acres are given to it, once it is old enough
+    ``Ways``. A stand that is thinned is taken down to what it must keep, and again each cutting cycle; trees that die
+    or break up are taken with the first entry, while they stand, even where nothing else may be, and count in no limit
+    of the cut; what needs full light is cut whole, patch by patch as acres are given to it, once it is old enough
     where its age is known. Of pieces that stand too far apart to plan a cut on none are counted.
     """
     table = yearly.table.reset_index(drop=True)
@@ -150,6 +152,7 @@ def ways(
         stand=np.searchsorted(used, columns),
         acres=cut_ac[used],
         cut=cut,
+        beside=_beside(table, columns, first, cut, step, region),
         fuel=sums["heat_mmbtu"] / mix if in_heat else sums["stove_cords"],
         end=runs.cords[-1, keep],
         work=hours / labor.day_hours(region),
@@ -200,7 +203,6 @@ def entered(
     years: int,
     columns: np.ndarray,
     begun: np.ndarray,
-    again_sqft: np.ndarray | None = None,
     case: str = "mid",
     seen: Sequence[int] = (),
     *,
@@ -213,13 +215,11 @@ def entered(
     woods
         ``woods_today.bring_forward``.
     table
-        ``Yearly.table``: way and leave_sqft_per_ac of each stand.
+        ``Yearly.table``: way, keep_sqft_per_ac and leave_sqft_per_ac of each stand.
     years
         Years to run [yr].
     columns, begun
         Position of the stand of each column, and the year of its first entry; negative for never.
-    again_sqft
-        Basal area to leave at later entries, by stand [sq ft/ac]; None for the same as at the first.
     case, seen
         As for ``woods.run``.
     region
@@ -231,16 +231,31 @@ def entered(
     is cut whole, once it is old enough where its age is known.
     """
     cycle = int(region.figure("defaults_cut", "cutting_cycle_yr"))
-    keep = table["leave_sqft_per_ac"].to_numpy(dtype=float)
-    again = keep if again_sqft is None else again_sqft
+    keep, now = (table[f"{name}_sqft_per_ac"].to_numpy(dtype=float)[columns] for name in ("keep", "leave"))
     thin = (table["way"] == "thin").to_numpy()[columns]
     later = np.arange(years)[:, None] - begun
     enter = (begun >= 0) & thin & (later >= 0) & (later % cycle == 0)
-    leave = np.where(enter, np.where(later > 0, again[columns], keep[columns]), np.nan)
+    soon = (later == 0) & (begun < chosen("salvage_yr", region))
+    leave = np.where(enter, np.where(soon, now, keep), np.nan)
     least = chosen("patch_least_yr", region)
     age = woods.stands["age_yr"].to_numpy()[columns]
     clear = np.where(~thin & (begun >= 0) & ~(age + begun < least), begun, -1)
     return run(woods, years, case, columns, leave, clear, seen, region=region)
+
+
+def _beside(
+    table: pd.DataFrame, columns: np.ndarray, first: np.ndarray, cut: np.ndarray, step: int, region: Region
+) -> np.ndarray:
+    """What of each cut is outside the yearly cut [cords/ac]: all of a stand past its age, else what dies, while it
+    stands, of a first entry.
+    """
+    acres = table["cut_ac"].to_numpy(dtype=float)
+    dying = table["salvage_cords"].to_numpy(dtype=float) / np.where(acres > 0, acres, 1.0)
+    period = np.arange(cut.shape[1])
+    soon = (period == first[:, None]) & (period * step < chosen("salvage_yr", region))
+    return np.where(
+        table["past_age"].to_numpy()[columns][:, None], cut, np.minimum(cut, dying[columns][:, None]) * soon
+    )
 
 
 def _young(basal: np.ndarray, cut: np.ndarray, step: int, periods: int, region: Region) -> np.ndarray:

@@ -3,6 +3,7 @@
 To a day   bring_forward
 Ledger     cut_since
 Tally      less
+Again      first_cruise
 Salvage    losing
 Deer       understory_bare
 """
@@ -29,7 +30,7 @@ from woodlot.trade import EVEN_AGED, FELLED_KINDS
 from woodlot.tree.growth import growth_default
 from woodlot.units import basal_sqft
 
-__all__ = ["bring_forward", "cut_since", "less", "losing", "understory_bare"]
+__all__ = ["bring_forward", "cut_since", "first_cruise", "less", "losing", "understory_bare"]
 
 PINES, ASPENS = ("red pine", "eastern white pine", "jack pine"), ("quaking aspen", "bigtooth aspen", "balsam poplar")
 #: More than this of a stand is never taken out of it by what was noted or tallied.
@@ -81,6 +82,17 @@ def cut_since(
     good = ~dead & cords.notna()
     taken = cords[good].groupby(lines.loc[good, "stand_id"]).sum()
     return out.add(taken, fill_value=0.0).reindex(since.index), tuple(left_out)
+
+
+def first_cruise(
+    earlier_plots: pd.DataFrame, earlier_trees: pd.DataFrame, least_plots: int = 3
+) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Plots and trees of each plot's first visit, of stands with so many of them; ``Place``'s tables."""
+    first = earlier_plots.sort_values("date", kind="stable").drop_duplicates("plot_id")
+    many = first.groupby("stand_id")["plot_id"].transform("size")
+    first = first[many >= least_plots].reset_index(drop=True)
+    trees = earlier_trees.merge(first[["plot_id", "date"]], on=["plot_id", "date"])
+    return first, trees.drop(columns="date")
 
 
 def bring_forward(

@@ -14,7 +14,7 @@ import pandas as pd
 
 from woodlot.covers import rows_of
 from woodlot.estimate import Reason, reason
-from woodlot.plan.ceilings import Yearly, acres_to_cut, leave_sqft
+from woodlot.plan.ceilings import Yearly
 from woodlot.plan.stand_entries import entered
 from woodlot.plan.woods import CASES, Run, Woods, run
 from woodlot.region import Region
@@ -62,15 +62,13 @@ class YearsTold:
 Sums = dict[str, np.ndarray]
 
 
-def years_told(woods: Woods, yearly: Yearly, stands: pd.DataFrame, *, region: Region) -> YearsTold:
+def years_told(woods: Woods, yearly: Yearly, *, region: Region) -> YearsTold:
     """Every stand that is known, today and in the years told, at slow, middle and fast growth.
 
     Parameters
     ----------
     woods, yearly
         ``bring_forward``, and how each stand is cut (``yearly_cut``).
-    stands
-        As ``yearly_cut`` had them: their acres to cut, and what their cover keeps.
     region
         Whose figures are used.
 
@@ -82,9 +80,8 @@ def years_told(woods: Woods, yearly: Yearly, stands: pd.DataFrame, *, region: Re
     """
     today, table = woods.stands.reset_index(drop=True), yearly.table.reset_index(drop=True)
     known = np.flatnonzero(np.isfinite(today["cords"].to_numpy(dtype=float)) & ~today["bare"].to_numpy(dtype=bool))
-    part = acres_to_cut(stands) / np.where(today["acres"] > 0, today["acres"], 1.0)
+    part = table["cut_ac"].to_numpy() / np.where(today["acres"] > 0, today["acres"], 1.0)
     worked = known[np.isin(table["way"].to_numpy()[known], list(WAYS)) & (part[known] > 0)]
-    again = np.fmax(table["leave_sqft_per_ac"].to_numpy(dtype=float), leave_sqft(stands, region)[0])
     uncut: list[Sums] = []
     cut: list[Sums] = []
     for case in CASES:
@@ -92,7 +89,7 @@ def years_told(woods: Woods, yearly: Yearly, stands: pd.DataFrame, *, region: Re
         uncut.append(_sums(woods, left, known, np.full(len(known), -1), region=region))
         at = np.searchsorted(known, worked)
         alone = {name: values[..., at] for name, values in uncut[-1].items()}
-        cut.append(_mixed(_cut(woods, table, worked, again, case, region=region), alone, part[worked]))
+        cut.append(_mixed(_cut(woods, table, worked, case, region=region), alone, part[worked]))
     patches = (table["way"] == "patches").to_numpy()[worked]
     out = pd.concat(
         [
@@ -109,7 +106,7 @@ def years_told(woods: Woods, yearly: Yearly, stands: pd.DataFrame, *, region: Re
     return YearsTold(out, {stand: reason("nothing told", bare=none) for stand, none in bare.items()})
 
 
-def _cut(woods: Woods, table: pd.DataFrame, k: np.ndarray, again: np.ndarray, case: str, *, region: Region) -> Sums:
+def _cut(woods: Woods, table: pd.DataFrame, k: np.ndarray, case: str, *, region: Region) -> Sums:
     """The acres of the stands ``k`` that are cut: thinned each cycle, or in patches, some of them every year."""
     patches = (table["way"] == "patches").to_numpy()[k]
     rotation = int(region.figure("defaults_cut", "patch_rotation_yr"))
@@ -117,7 +114,7 @@ def _cut(woods: Woods, table: pd.DataFrame, k: np.ndarray, again: np.ndarray, ca
     times = np.where(patches, len(starts), 1)
     columns = np.repeat(k, times)
     begun = np.concatenate([starts if many else [0] for many in patches]) if len(k) else np.zeros(0, dtype=int)
-    gone = entered(woods, table, YEARS[-1], columns, begun, again, case, YEARS, region=region)
+    gone = entered(woods, table, YEARS[-1], columns, begun, case, YEARS, region=region)
     young = np.where(np.repeat(patches, times) & (gone.cut_cords > 0).any(axis=0), begun, -1)
     of = _sums(woods, gone, columns, young, region=region)
     first = np.cumsum(times) - times

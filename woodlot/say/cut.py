@@ -165,17 +165,16 @@ def _more_winters(job: Job) -> str:
 def headline(limit_cords: float, stopped: bool) -> str:
     """What may be cut a year in the stands that are shown."""
     most = (
-        f"At most {words.amount(limit_cords, 'full cords')} a year, the lower end of what these ceilings allow."
+        f"At most {words.amount(limit_cords, 'full cords')} a year, until the next cruise."
         if limit_cords > 0
-        else "Nothing this year. No stand here is over the stocking it should keep and measured well enough."
+        else "Nothing this year. No stand here has wood to spare that is measured well enough."
     )
     return _joined(most, STOPPED if stopped else "")
 
 
-def limit_words(limit_cords: float, stopped: bool) -> str:
-    """Why so much may be cut a year in all stands together."""
-    most = "The low end of the smallest of three ceilings." if limit_cords > 0 else "Nothing may be cut this year."
-    return _joined(most, STOPPED if stopped else "")
+def limit_words(why: str, limit_cords: float, stopped: bool) -> str:
+    """Why so much may be cut a year in all stands together; why: ``cut_rule.why``."""
+    return _joined("" if limit_cords > 0 else "Nothing may be cut this year.", why, STOPPED if stopped else "")
 
 
 def keep_words(leave_sqft_per_ac: float | None, seen: str) -> str:

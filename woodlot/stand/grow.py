@@ -197,7 +197,8 @@ def project(
                 looks[year][:, :, part] = model.whole.transpose(1, 0, 2)
             model.step(year, part)
         model.state(years, part)
-        looks[years][:, :, part] = model.whole.transpose(1, 0, 2)
+        trees = np.maximum(model.whole.transpose(1, 0, 2), 0.0)  # single precision may leave -1e-27
+        looks[years][:, :, part] = trees
     return Projection(trees=looks[years], seen=looks, **account.result())
 
 
