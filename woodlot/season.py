@@ -27,6 +27,7 @@ from woodlot.plan import (
     browse_from_cuts,
     ceilings,
     done,
+    futures,
     hunt,
     job,
     labor,
@@ -42,6 +43,7 @@ from woodlot.plan import (
     years_told,
 )
 from woodlot.plan.ceilings import Yearly
+from woodlot.plan.futures import Futures
 from woodlot.plan.pieces import Pieces
 from woodlot.plan.scheduled import Schedule
 from woodlot.plan.turns import Cutting
@@ -322,6 +324,12 @@ class Season:
     def years_told(self) -> YearsTold:
         """Every stand in 10, 25 and 50 years, uncut and cut by its own guide."""
         return years_told.years_told(self.woods, self.ceilings, region=self.place.region)
+
+    @chapter("Going on for a hundred years")
+    def futures(self) -> Futures:
+        """How likely the stock falls if all is cut that may be, in many futures of the family's own stands."""
+        cords = self.standing.totals["cords by stand_id"]
+        return futures.futures(self.woods, self.ceilings, cords, self.place.region, self.level, self.seed)
 
     @chapter("Taking off what is made")
     def wants(self) -> tuple[Want, ...]:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 
+from woodlot.answers.future_types import Futures
 from woodlot.answers.wish_types import Wish
 from woodlot.answers.year_types import YearTold
 from woodlot.estimate import Number
@@ -311,3 +312,4 @@ class Whole(WholeWood):
     ceilings: Ceilings
     cut_rule: CutRule | None = field(default=None, metadata=LEFT_OUT)
     balance: Balance | None = field(default=None, metadata=LEFT_OUT)
+    futures: Futures | None = field(default=None, metadata=LEFT_OUT)

@@ -28,7 +28,7 @@ HOLDS = {
 
 
 def parts(of: Mapping[str, Number], rule: LevelCut | None) -> tuple[str, ...]:
-    """Lines of the parts of the limit; of: ``Yearly.whole`` or some stands of it; rule: None where not all are shown."""
+    """Lines of the parts of the limit; of: ``Yearly.whole`` or of some stands; rule: None where not all are shown."""
     told = {
         "net growth": words.answer(of["growth"]),
         "area": words.answer(of["area"]),
@@ -93,8 +93,9 @@ def beside(cords_by_stand: Mapping[str, float]) -> str:
     if not cords_by_stand:
         return ""
     where = f"{words.noun(len(cords_by_stand), 'stand')} {words.listed(cords_by_stand)}"
+    about = words.amount(sum(cords_by_stand.values()), "full cords")
     return (
-        f"Outside it: about {words.amount(sum(cords_by_stand.values()), 'full cords')} that die or break up in {where}: "
+        f"Outside it: about {about} that die or break up in {where}: "
         "take them soon or leave them. They are in no lasting cut."
     )
 

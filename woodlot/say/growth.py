@@ -113,6 +113,14 @@ def _kept(which: str, trees_per_ac: float, seen: str) -> str:
     return KEPT[which].format(count) + (" †" if seen == "memory" else "")
 
 
+def _range(low: float, high: float, bare: tuple[str, ...]) -> str:
+    known = f" Write the soil of stand {', '.join(bare)} to narrow it." if bare else ""
+    return (
+        f"Low and high: sites differ, so a stand without cores of its own grows {low:.2f} to {high:.1f} times its "
+        f"middle, nine times in ten.{known} Cores narrow it most."
+    )
+
+
 def _held(stands: tuple[str, ...], pct: tuple[float, ...], default_pct: tuple[float, ...]) -> str:
     told = [f"{one} ({new:.1f}% for {old:.1f}%)" for one, new, old in zip(stands, pct, default_pct, strict=True)]
     return (
@@ -139,6 +147,7 @@ def _beside(stands: tuple[str, ...], pct: tuple[float, ...], low: tuple[float, .
 #: Key of a Reason -> its words; those of the band are whole sentences.
 WORDS: Mapping[str, Callable[..., str]] = {
     "growth beside bands": _beside,
+    "growth range": _range,
     "growth held": _held,
     "deaths by visits": lambda died, trees, expected, factor: (
         f"{died:.0f} of {words.plural(trees, 'numbered tree')} died between two visits, {expected:.1f} were foreseen: "
