@@ -207,6 +207,8 @@ def test_a_stand_over_the_level_of_its_cover_is_marked_from_that_year_on(tmp_pat
     rows = rows_of(wood(tmp_path / "a", MAPLES))
     assert rows.loc["uncut", "fuller"].tolist() == [False, *(rows.loc["uncut", "basal_sqft_per_ac"] > 150)[1:]]
     assert rows.loc[("uncut", 10), "fuller"] and not rows.loc["cut", "fuller"].any()
+    over = wood(tmp_path / "c", ("northern hardwoods", {}, [("sugar maple", 12.0, 17)]))
+    assert rows_of(over)["fuller"].tolist()[:2] == [False, True], "today it is what was measured"
     spruce = wood(tmp_path / "b", ("spruce and fir", {}, [("white spruce", 10.0, 30)]))
     assert rows_of(spruce)["basal_sqft_per_ac"].max() > 230 and not rows_of(spruce)["fuller"].any()
 

@@ -203,7 +203,6 @@ def entered(
     years: int,
     columns: np.ndarray,
     begun: np.ndarray,
-    case: str = "mid",
     seen: Sequence[int] = (),
     *,
     region: Region,
@@ -220,7 +219,7 @@ def entered(
         Years to run [yr].
     columns, begun
         Position of the stand of each column, and the year of its first entry; negative for never.
-    case, seen
+    seen
         As for ``woods.run``.
     region
         Whose figures are used.
@@ -240,7 +239,7 @@ def entered(
     least = chosen("patch_least_yr", region)
     age = woods.stands["age_yr"].to_numpy()[columns]
     clear = np.where(~thin & (begun >= 0) & ~(age + begun < least), begun, -1)
-    return run(woods, years, case, columns, leave, clear, seen, region=region)
+    return run(woods, years, "mid", columns, leave, clear, seen, region=region)
 
 
 def _beside(

@@ -30,7 +30,7 @@ from woodlot.tree.growth import equations
 from woodlot.units import basal_sqft
 from woodlot.wood.sugarbush import tapped
 
-__all__ = ["CASES", "Run", "Woods", "chosen", "guide_of", "is_fitted", "marking_of", "run", "table_run"]
+__all__ = ["CASES", "Run", "Woods", "chosen", "guide_of", "is_fitted", "marking_of", "paces", "run", "table_run"]
 
 CASES = ("low", "mid", "high")
 PLAIN = ("cords", "sawlog_cords", "bdft")

@@ -27,9 +27,12 @@ def _chosen(name: str, region: Region) -> float:
 
 def merch_cords(rows: pd.DataFrame, basal: np.ndarray, age: np.ndarray, solid: float, *, region: Region) -> np.ndarray:
     """Cords an acre of stands of one age by year and stand; ``rows``: of the stands."""
-    of = enumerate(zip(rows["main"], rows["site_index_ft"], strict=True))
-    cords = even_aged.merch_cords_per_ac
-    return np.column_stack([cords(m, basal[:, j], site, age[:, j], solid, region=region) for j, (m, site) in of])
+    out = np.empty(basal.shape)
+    names, sites = rows["main"].to_numpy(dtype=object), rows["site_index_ft"].to_numpy()
+    for main, site in dict.fromkeys(zip(names, sites, strict=True)):
+        at = (names == main) & (sites == site)
+        out[:, at] = even_aged.merch_cords_per_ac(main, basal[:, at], site, age[:, at], solid, region=region)
+    return out
 
 
 def grow_even(

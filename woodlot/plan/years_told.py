@@ -7,7 +7,7 @@ years_told   every stand in the years told
 YearsTold    their rows, and why nothing is told of some
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -16,7 +16,7 @@ from woodlot.covers import rows_of
 from woodlot.estimate import Reason, reason
 from woodlot.plan.ceilings import Yearly
 from woodlot.plan.stand_entries import entered
-from woodlot.plan.woods import CASES, Run, Woods, run
+from woodlot.plan.woods import CASES, Run, Woods, paces, run
 from woodlot.region import Region
 from woodlot.stand import grow
 from woodlot.stand.stocking import quadratic_mean_diameter_in
@@ -82,22 +82,16 @@ def years_told(woods: Woods, yearly: Yearly, *, region: Region) -> YearsTold:
     known = np.flatnonzero(np.isfinite(today["cords"].to_numpy(dtype=float)) & ~today["bare"].to_numpy(dtype=bool))
     part = table["cut_ac"].to_numpy() / np.where(today["acres"] > 0, today["acres"], 1.0)
     worked = known[np.isin(table["way"].to_numpy()[known], list(WAYS)) & (part[known] > 0)]
-    uncut: list[Sums] = []
-    cut: list[Sums] = []
-    for case in CASES:
-        left = run(woods, YEARS[-1], case, known, seen=YEARS, region=region)
-        uncut.append(_sums(woods, left, known, np.full(len(known), -1), region=region))
-        at = np.searchsorted(known, worked)
-        alone = {name: values[..., at] for name, values in uncut[-1].items()}
-        cut.append(_mixed(_cut(woods, table, worked, case, region=region), alone, part[worked]))
+    each, thrice = _thrice(woods), np.arange(len(CASES))[:, None] * len(today)
+    some, worked_on = (np.ravel(thrice + at) for at in (known, worked))
+    left = run(each, YEARS[-1], columns=some, seen=YEARS, region=region)
+    uncut = _sums(each, left, some, np.full(len(some), -1), region=region)
+    alone = {name: values[..., np.searchsorted(some, worked_on)] for name, values in uncut.items()}
+    cut = _cut(each, table.iloc[np.tile(np.arange(len(table)), len(CASES))], worked_on, region=region)
+    cut = _mixed(cut, alone, np.tile(part[worked], len(CASES)))
     patches = (table["way"] == "patches").to_numpy()[worked]
-    out = pd.concat(
-        [
-            _rows(woods, uncut, known, UNCUT, np.zeros(len(known), dtype=bool), region=region),
-            _rows(woods, cut, worked, CUT, patches, region=region),
-        ],
-        ignore_index=True,
-    )
+    ways = (uncut, known, UNCUT, np.zeros(len(known), dtype=bool)), (cut, worked, CUT, patches)
+    out = pd.concat([_rows(woods, *way, region=region) for way in ways], ignore_index=True)
     asked = out["stand_id"].map(today.set_index("stand_id")["age_asked"]).to_numpy(dtype=bool)
     out = out[~asked | (out["year"] <= growth_default("unknown_age_yr", region=region)).to_numpy()]
     order = pd.Index(today["stand_id"]).get_indexer(pd.Index(out["stand_id"]))
@@ -106,7 +100,25 @@ def years_told(woods: Woods, yearly: Yearly, *, region: Region) -> YearsTold:
     return YearsTold(out, {stand: reason("nothing told", bare=none) for stand, none in bare.items()})
 
 
-def _cut(woods: Woods, table: pd.DataFrame, k: np.ndarray, case: str, *, region: Region) -> Sums:
+def _thrice(woods: Woods) -> Woods:
+    """Every stand three times, slow, middle and fast, each with its growth and its pace of break-up as middle ones."""
+    k = np.arange(len(woods.stands))
+    pace, three = np.concatenate([paces(woods, k, case) for case in CASES]), np.tile(k, len(CASES))
+    return replace(
+        woods,
+        stands=woods.stands.iloc[three].reset_index(drop=True).assign(pace=pace),
+        trees=woods.trees[:, :, three],
+        factor={"mid": np.concatenate([woods.factor[case] for case in CASES], axis=1)},
+        even={"mid": np.concatenate([woods.even[case] for case in CASES])},
+        ratio=woods.ratio[three],
+        saplings=woods.saplings[three],
+        deaths=woods.deaths[:, three],
+        judged=woods.judged.of(three),
+        values={name: woods.values[name] for name in ("cords", "bdft")},
+    )
+
+
+def _cut(woods: Woods, table: pd.DataFrame, k: np.ndarray, *, region: Region) -> Sums:
     """The acres of the stands ``k`` that are cut: thinned each cycle, or in patches, some of them every year."""
     patches = (table["way"] == "patches").to_numpy()[k]
     rotation = int(region.figure("defaults_cut", "patch_rotation_yr"))
@@ -114,7 +126,7 @@ def _cut(woods: Woods, table: pd.DataFrame, k: np.ndarray, case: str, *, region:
     times = np.where(patches, len(starts), 1)
     columns = np.repeat(k, times)
     begun = np.concatenate([starts if many else [0] for many in patches]) if len(k) else np.zeros(0, dtype=int)
-    gone = entered(woods, table, YEARS[-1], columns, begun, case, YEARS, region=region)
+    gone = entered(woods, table, YEARS[-1], columns, begun, YEARS, region=region)
     young = np.where(np.repeat(patches, times) & (gone.cut_cords > 0).any(axis=0), begun, -1)
     of = _sums(woods, gone, columns, young, region=region)
     first = np.cumsum(times) - times
@@ -162,12 +174,12 @@ def _thick(sums: Sums) -> np.ndarray:
     return quadratic_mean_diameter_in(np.maximum(sums["basal"], 0.0), np.maximum(sums["stems"], 0.0))
 
 
-def _rows(
-    woods: Woods, three: list[Sums], k: np.ndarray, way: str, patches: np.ndarray, *, region: Region
-) -> pd.DataFrame:
-    """Rows of some stands in one way, by stand and year; three: at slow, middle and fast growth; patches: stands that
-    are of many ages once they are cut.
+def _rows(woods: Woods, sums: Sums, k: np.ndarray, way: str, patches: np.ndarray, *, region: Region) -> pd.DataFrame:
+    """Rows of some stands in one way, by stand and year; sums: of all at slow, then middle, then fast growth; patches:
+    stands that are of many ages once they are cut.
     """
+    parts = [np.split(values, len(CASES), axis=-1) for values in sums.values()]
+    three = [dict(zip(sums, case, strict=True)) for case in zip(*parts, strict=True)]
     today, years = woods.stands.iloc[k], np.array(YEARS)
     middle = three[CASES.index("mid")]
     each = [_amounts(sums, today["acres"].to_numpy(dtype=float)) for sums in three]
