@@ -182,7 +182,7 @@ def test_growth_says_of_which_day_its_cords_are():
     assert grown.endswith("growth since then is added.")
     assert "less 3.0 cords cut since" in growth.today(5697.0, 5700.0, 3.0, False, plots, date(2026, 3, 1))
     assert growth.headline(CORDS) == "22 cords (17 to 28, 90%) grow in the stands that have a range of their own."
-    assert growth.beyond(40.0) == "Beyond 40 years this is a scenario, not a forecast."
+    assert growth.beyond(40.0) == "Beyond 40 years this is a picture, not a forecast."
     assert growth.guide_line("A", None) == "A line: as full as unthinned stands"
     assert growth.guide_line("B", None) == "B line: crowns just closing"
     assert growth.guide_line("density", 0.5) == "density (50%)"
