@@ -11,7 +11,6 @@ from collections.abc import Mapping, Sequence
 from woodlot.estimate import Number
 from woodlot.plan.level_cut import LevelCut
 from woodlot.say import words
-from woodlot.trade import NO_COVER
 
 __all__ = ["asked", "beside", "first_seen", "parts", "why", "with_cores"]
 
@@ -28,7 +27,7 @@ HOLDS = {
 
 
 def parts(of: Mapping[str, Number], rule: LevelCut | None) -> tuple[str, ...]:
-    """Lines of the parts of the limit; of: ``Yearly.whole`` or some stands of it; rule: None where not all are shown."""
+    """Lines of the parts of the limit; of: ``Yearly.whole`` or of some stands; rule: None where not all are shown."""
     told = {
         "net growth": words.answer(of["growth"]),
         "area": words.answer(of["area"]),
@@ -81,7 +80,7 @@ def with_cores(rule: LevelCut) -> str:
 def asked(by_residual: Sequence[tuple[str, float, float, float, float]]) -> tuple[str, ...]:
     """Which basal area the family wishes to keep, where that is only chosen and it matters."""
     return tuple(
-        f"How dense to keep {cover if cover != 'other' else NO_COVER} is yours to say: at {low:.0f} sq ft an acre "
+        f"How dense to keep {cover} is yours to say: at {low:.0f} sq ft an acre "
         f"{words.amount(at_low, YEAR)} in all, at {high:.0f} {words.amount(at_high, YEAR)}. Write which you want into "
         "place.toml, under [[leave]]."
         for cover, low, at_low, high, at_high in by_residual
@@ -93,8 +92,9 @@ def beside(cords_by_stand: Mapping[str, float]) -> str:
     if not cords_by_stand:
         return ""
     where = f"{words.noun(len(cords_by_stand), 'stand')} {words.listed(cords_by_stand)}"
+    about = words.amount(sum(cords_by_stand.values()), "full cords")
     return (
-        f"Outside it: about {words.amount(sum(cords_by_stand.values()), 'full cords')} that die or break up in {where}: "
+        f"Outside it: about {about} that die or break up in {where}: "
         "take them soon or leave them. They are in no lasting cut."
     )
 
