@@ -25,7 +25,8 @@ __all__ = ["Account", "AgeingStand", "account_answer", "ageing_answers"]
 @dataclass(frozen=True, kw_only=True)
 class AgeingStand:
     """How one stand ages. kind: its main kind, or the main one that breaks up; ages in years, fast and slow pace beside
-    the stand's own (latest_cut_yr); falling_apart: whether that kind is past its onset; reach_share: of trees of the kind, where few become as old.
+    the stand's own (latest_cut_yr); falling_apart: whether that kind is past its onset; reach_share: of trees of the
+    kind, where few become as old.
     """
 
     stand_id: str

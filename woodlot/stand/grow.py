@@ -182,10 +182,9 @@ def project(
     species, count, stands = _checked(n, equations, wood_sg, years)
     sizes = classes(count, region=region)
     worth = {k: np.asarray(v, dtype=float).reshape(species, count) for k, v in (worth or {}).items()}
-    more = np.zeros((count, species)) if largest_in is None else size_deaths(sizes[:, None], largest_in, region=region)
-    if as_measured:
-        begins = growth_default("size_deaths_measured_from", region=region)
-        more = np.maximum(more - size_deaths(begins, 1.0, region=region), 0.0)
+    more = np.zeros((count, species))
+    if largest_in is not None:
+        more = size_deaths(sizes[:, None], largest_in, as_measured, region=region)
     account = Account(years, stands, worth)
     figures, gravity = (np.asarray(one, dtype=float) for one in (equations, wood_sg))
     model = Model(sizes, figures, gravity, as_measured, more, account, death_factor, region=region)
