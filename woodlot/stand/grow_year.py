@@ -21,7 +21,7 @@ __all__ = ["Account", "Marker", "Model", "mortality_share"]
 
 PER_100 = 100.0
 #: Trees an acre: a class is worked once any stand has so many in the class under it.
-FEWEST = 1e-7
+FEWEST = 1e-5
 #: Keeps a share of nothing from being one over nothing.
 TINY = np.float32(1e-30)
 #: Takes trees (species, class, stand) and the basal area to leave (stand); gives the trees cut.
@@ -97,6 +97,7 @@ class Model:
         self.plain = tuple(growth_default(f"ingrowth_{k}", region=region) for k in ("b0", "b1", "most"))
         self.young = tuple(growth_default(f"ingrowth_saplings_b{k}", region=region) for k in range(3))
         self.account = account
+        self.room_for: tuple[int, ...] = ()
 
     def enter(self, whole, factor, saplings, seeds, deaths, lost) -> None:
         """Make room for the stands ``whole`` (class, species, stand), which are changed in place from now on."""
@@ -108,6 +109,12 @@ class Model:
         self.g = pace.astype(np.float32)
         self.fast = pace.max(initial=0.0) * np.exp(self.ln_size.max()) > 0.9  # all of a class may move up
         self.seeds = np.full((species, stands), 1.0 / species) if seeds is None else seeds
+        if self.room_for != whole.shape:
+            self.make_room(count, species, stands)
+
+    def make_room(self, count: int, species: int, stands: int) -> None:
+        """Working arrays for so many stands, kept from block to block."""
+        self.room_for = (count, species, stands)
         self.up = np.empty((count, species, stands))
         self.drive = np.ones((2, stands))
         self.in_class = np.empty((count, stands))
