@@ -4,6 +4,7 @@ A family works as many acres of a stand as its need takes, a tree here and there
 forester sees to it that no acre is entered again before its cycle is over.
 
 ways        every stand that may be cut, with what each way gives
+followed    stands under given ways, year by year
 Ways        the prescriptions for the solver, and stock and board feet along each of them
 """
 
@@ -19,16 +20,17 @@ from woodlot.plan.ceilings import Yearly, acres_to_cut
 from woodlot.plan.labor import Pace
 from woodlot.plan.pieces import Pieces
 from woodlot.plan.schedule import Prescriptions
-from woodlot.plan.woods import Woods, chosen, run
+from woodlot.plan.woods import Run, Woods, chosen, run
 from woodlot.region import Region
 from woodlot.trade import CUT_FIRST, WAYS
 
-__all__ = ["Ways", "ways"]
+__all__ = ["Ways", "followed", "ways"]
 
 
 @dataclass(frozen=True)
 class Ways:
-    """Prescriptions, and for each of their rows [per ac]: stock (rows, years + 1); bdft of logs for the pile, heat
+    """Prescriptions, and for each of their rows the position of its stand (columns) and the period of its first entry
+    (-1: none), and [per ac] stock (rows, years + 1); bdft of logs for the pile, heat
     [million Btu gross] and cords for the stove, trees and hours (rows, periods) that a cut gives or takes; frozen
     (whether its stand is worked on frozen ground only). mix: million Btu in a cord of the
     stove wood that may be cut; stand_ids: stands in it; left_out: stock of the stands that are not, uncut: of all if
@@ -36,6 +38,8 @@ class Ways:
     """
 
     prescriptions: Prescriptions
+    columns: np.ndarray
+    first: np.ndarray
     stock: np.ndarray
     bdft: np.ndarray
     heat: np.ndarray
@@ -121,8 +125,14 @@ def ways(
     columns, first = np.repeat(used, periods + 1), np.tile(np.arange(-1, periods), len(used))
     given = {} if pieces is None else pieces.per_tree
     one = {"trees": np.ones_like(stove["stove_cords"])}
-    runs = _run(
-        replace(woods, values=woods.values | given | dict(stove) | one), table, years, step, columns, first, region
+    runs = followed(
+        replace(woods, values=woods.values | given | dict(stove) | one),
+        table,
+        years,
+        step,
+        columns,
+        first,
+        region=region,
     )
     made = {"cut_cords": runs.cut_cords} | runs.pieces
     sums = {k: v.reshape(periods, step, -1).sum(axis=1).T for k, v in made.items()}
@@ -162,6 +172,8 @@ def ways(
     )
     return Ways(
         prescriptions=p,
+        columns=columns,
+        first=first,
         stock=runs.cords[:, keep].T,
         bdft=sums["log_bdft"],
         heat=sums["heat_mmbtu"],
@@ -194,8 +206,18 @@ def _liked(woods: Woods, table: pd.DataFrame, stands: pd.DataFrame, region: Regi
     return out
 
 
-def _run(woods, table, years, step, columns, first, region: Region):
-    """All stands under all their ways at once."""
+def followed(
+    woods: Woods,
+    table: pd.DataFrame,
+    years: int,
+    step: int,
+    columns: np.ndarray,
+    first: np.ndarray,
+    case: str = "mid",
+    *,
+    region: Region,
+) -> Run:
+    """Stands (columns) under the ways that begin in a period (first), all at once; table: of ``ceilings.Yearly``."""
     cycle = int(region.figure("defaults_cut", "cutting_cycle_yr"))
     keep = table["leave_sqft_per_ac"].to_numpy(dtype=float)[columns]
     thin = (table["way"] == "thin").to_numpy()[columns]
@@ -206,7 +228,7 @@ def _run(woods, table, years, step, columns, first, region: Region):
     least = chosen("patch_least_yr", region)
     age = woods.stands["age_yr"].to_numpy()[columns]
     clear = np.where(~thin & (first >= 0) & ~(age + begun < least), begun, -1)
-    return run(woods, years, "mid", columns, leave, clear, region=region)
+    return run(woods, years, case, columns, leave, clear, region=region)
 
 
 def _young(basal: np.ndarray, cut: np.ndarray, step: int, periods: int, region: Region) -> np.ndarray:

@@ -47,7 +47,8 @@ class Woods:
     live basal area: dies now, past its age), cores (number behind it), twice (of them trees measured twice), backed
     (yes/no), basal and stems [per ac], cords [per ac]; sap (yes/no: a sugarbush) where wishes are known;
     species: rows of the arrays; trees: (species, class, stand) [per ac]; factor: case -> (species, stand) on growth;
-    even: case -> (stand) the same for stands of one age; ratio: cords of the plots over cords of the model; values:
+    even: case -> (stand) the same for stands of one age (both, and deaths, with years as a first axis where years
+    differ); ratio: cords of the plots over cords of the model; values:
     name -> (species, class); sg: of the woods; saplings: (stand), missing where not counted; deaths: (species, stand)
     more deaths a year; judged: what is known of the trees beside kind and size; solid: cubic feet of wood in a cord;
     left_out: lines of the ledger that took nothing out.
@@ -111,9 +112,9 @@ def table_run(
                 equations(woods.species, fitted=which, region=region)[0],
                 years,
                 wood_sg=woods.sg,
-                factor=woods.factor[case][:, stands],
+                factor=woods.factor[case][..., stands],
                 saplings_per_ac=woods.saplings[stands],
-                deaths=woods.deaths[:, stands],
+                deaths=woods.deaths[..., stands],
                 leave_sqft=None if leave is None else leave[:, at],
                 mark=None if leave is None else _marker(woods, stands, cover, region=region),
                 worth=woods.values,
@@ -309,7 +310,7 @@ def _even(
     age, site = np.maximum(rows["age_yr"].to_numpy(), 1.0), rows["site_index_ft"].to_numpy()
     basal = basal_sqft(grow.classes(region=region)) @ woods.trees[:, :, k].sum(axis=0)
     stems = woods.trees[:, :, k].sum(axis=(0, 1))
-    factor = woods.even[case][k]
+    factor = woods.even[case][..., k]
     if kind == "aspen":
         unseen = rows["young"].to_numpy(dtype=bool)
         basal = np.where(
@@ -353,7 +354,8 @@ def _clear(path: dict[str, np.ndarray], years: int, when: np.ndarray, factor: np
     path["stood"] = np.zeros(path["cut"].shape)
     path["stood_age"] = np.ones(path["cut"].shape)
     first = chosen("young_aspen_share", region=region) * even_aged.full_basal_sqft_aspen(1.0, region=region)
-    young = even_aged.grow_aspen(np.full(len(when), first), 0.0, 1.0, years, factor, region=region)
+    usual = grow.in_year(factor, -1, 1)  # years that differ are the next ones: what comes back grows after them
+    young = even_aged.grow_aspen(np.full(len(when), first), 0.0, 1.0, years, usual, region=region)
     for j in np.flatnonzero((when >= 0) & (when < years)):
         f = int(when[j])
         path["stood"][f, j], path["stood_age"][f, j] = path["basal"][f, j], path["age"][f, j]

@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from woodlot.region import Region
+from woodlot.stand.grow import in_year
 from woodlot.stand.site import height_ft_carmean_1989
 from woodlot.tree.growth import growth_default
 from woodlot.tree.inputs import numbers, positive
@@ -100,7 +101,7 @@ def grow_pine(
     years
         Years to run [yr].
     factor
-        Times the growth of the equation (a case, or cores).
+        Times the growth of the equation (a case, or cores), or year by year (years or more, stand).
     leave_sqft
         Basal area to leave in the winter before each year (years, stand); NaN for no cut. The trees cut have the mean
         size.
@@ -112,9 +113,10 @@ def grow_pine(
     Arrays (years + 1, stand) basal, stems, qmd_in, age; (years, stand) survivor, mortality, ingrowth (0), cut. The
     equation is net: trees that fall (.3 % a year, of mean size) are added back to make survivor growth.
     """
-    b, n, age, site, f = (
+    f = np.atleast_1d(np.asarray(factor, dtype=float))
+    b, n, age, site, _ = (
         np.atleast_1d(np.asarray(v, dtype=float)).copy()
-        for v in np.broadcast_arrays(basal_sqft_per_ac, trees_per_ac, age_yr, site_index_ft, factor)
+        for v in np.broadcast_arrays(basal_sqft_per_ac, trees_per_ac, age_yr, site_index_ft, in_year(f, 0, 1))
     )
     falls = growth_default("pine_falls", region=region)
     out = _room(years, b.size)
@@ -124,7 +126,7 @@ def grow_pine(
             share = np.where(np.isnan(share), 0.0, share)
             out["cut"][year], b, n = b * share, b * (1.0 - share), n * (1.0 - share)
         _keep(out, year, b, n, age)
-        net = np.where(b > 0, basal_growth_sqft_buckman_1962(b, age, site, region=region) * f, 0.0)
+        net = np.where(b > 0, basal_growth_sqft_buckman_1962(b, age, site, region=region) * in_year(f, year, 1), 0.0)
         out["mortality"][year] = falls * b
         out["survivor"][year] = net + falls * b
         b, n, age = b + net, n * (1.0 - falls), age + 1.0
@@ -159,7 +161,7 @@ def grow_aspen(
     years
         Years to run [yr].
     factor
-        Times the yearly change (a case, or cores).
+        Times the yearly change (a case, or cores), or year by year (years or more, stand).
     region
         Whose figures are used.
 
@@ -172,9 +174,10 @@ def grow_aspen(
     R = B / full(A); next year R + .03 (1 - R) (a choice) times full(A + 1). The idea, density against a yield table, is
     that of Leary, Brand and Perala 1993; the numbers are not theirs.
     """
-    b, n, age, f = (
+    f = np.atleast_1d(np.asarray(factor, dtype=float))
+    b, n, age, _ = (
         np.atleast_1d(np.asarray(v, dtype=float)).copy()
-        for v in np.broadcast_arrays(basal_sqft_per_ac, trees_per_ac, age_yr, factor)
+        for v in np.broadcast_arrays(basal_sqft_per_ac, trees_per_ac, age_yr, in_year(f, 0, 1))
     )
     positive(age_yr=age)
     ratio = b / full_basal_sqft_aspen(age, region=region)
@@ -184,7 +187,7 @@ def grow_aspen(
         after = ratio + growth_default("aspen_recovery", region=region) * (1.0 - ratio)
         net = (
             after * full_basal_sqft_aspen(age + 1.0, region=region) - ratio * full_basal_sqft_aspen(age, region=region)
-        ) * f
+        ) * in_year(f, year, 1)
         out["survivor"][year], out["mortality"][year] = np.maximum(net, 0.0), np.maximum(-net, 0.0)
         b, age = b + net, age + 1.0
         ratio = b / full_basal_sqft_aspen(age, region=region)

@@ -1,7 +1,7 @@
 """Stand tables that grow: trees per acre by species and 2-inch class, one year at a time, every year balanced.
 
 Ladder of sizes   classes, class_of, to_array
-Growing           project, Projection
+Growing           project, Projection, in_year
 Looking at it     relative_density, outside_band
 
 Made for uneven-aged hardwoods, and for any stand that has no equation of its own. Pine and aspen of one age are in
@@ -25,6 +25,7 @@ __all__ = [
     "Projection",
     "class_of",
     "classes",
+    "in_year",
     "mortality_share",
     "outside_band",
     "project",
@@ -130,13 +131,13 @@ def project(
     wood_sg
         Specific gravity of each species' wood (relative density).
     factor
-        What cores put on growth (species, stand); None for 1.
+        What cores put on growth (species, stand), or year by year (years or more, species, stand); None for 1.
     saplings_per_ac
         Stems of 2.0 to 4.9 in (stand) [trees/ac]; NaN or None where nobody counted them. 0 means no ingrowth at all.
     seed_shares
         Species of ingrowth (species, stand) where a stand has no small trees; None for all alike.
     deaths
-        More deaths a year by species and stand (dying ash), as shares; None for none.
+        More deaths a year by species and stand (dying ash), or year by year as ``factor``, as shares; None for none.
     leave_sqft
         Basal area to leave in the winter before each year (years, stand) [sq ft/ac]; NaN for no cut.
     mark
@@ -190,8 +191,13 @@ def project(
     return Projection(trees=n, **account.result())
 
 
+def in_year(values: np.ndarray, year: int, axes: int) -> np.ndarray:
+    """What holds in a year of values that are alike in all years (so many axes) or have years as their first axis."""
+    return values if values.ndim == axes else values[year]
+
+
 def _part(values: np.ndarray | None, part: slice) -> np.ndarray | None:
-    return None if values is None else np.asarray(values, dtype=float)[:, part]
+    return None if values is None else np.asarray(values, dtype=float)[..., part]
 
 
 def _checked(n: np.ndarray, equations: np.ndarray, wood_sg: np.ndarray, years: int) -> tuple[int, int, int]:
@@ -269,7 +275,7 @@ class _Model:
         """Make room for the stands ``n``."""
         species, count, stands = n.shape
         self.reach = int(np.flatnonzero(n.any(axis=(0, 2))).max(initial=0)) + 1
-        self.g = self.rate[:, None, None] * (1.0 if factor is None else factor[:, None])
+        self.g = self.rate[:, None, None] * (1.0 if factor is None else factor[..., None, :])
         self.fast = self.g.max(initial=0.0) * np.exp(self.ln_size.max()) > 1.0
         self.saplings, self.deaths = saplings, deaths
         self.seeds = np.full((species, stands), 1.0 / species) if seeds is None else seeds
@@ -305,13 +311,13 @@ class _Model:
         pace = self.growing(in_class)
         n *= stay
         if self.deaths is not None:
-            np.multiply(n, self.deaths[:, None], out=up)
+            np.multiply(n, in_year(self.deaths, year, 2)[:, None], out=up)
             more = self.rows[:2, :at] @ up.sum(axis=0)
             dead += more[0]
             out += more[1]
             n -= up
         np.multiply(n, pace, out=up)
-        up *= self.g
+        up *= in_year(self.g, year, 3)
         if self.fast:
             np.minimum(up, n, out=up)
         n -= up
