@@ -11,6 +11,7 @@ import pytest
 
 from woodlot.region import shipped
 from woodlot.stand import grow
+from woodlot.stand.grow_year import mortality_share
 from woodlot.stand.stocking import relative_density_ducey_2010
 from woodlot.tree.growth import equations, growth_default
 from woodlot.units import M2_PER_AC, basal_sqft
@@ -155,7 +156,7 @@ def test_crowding_where_the_shares_were_measured_follows_from_stocking_alone(cen
     begun, ended = density_of(old["dbh_2008_in"], old, stands), density_of(new["dbh_2014_in"], new, stands)
     steps = begun + (ended - begun) * np.linspace(0.0, 1.0, 51)[:, None]
     crowding = pd.Series((1.0 + 5.0 * np.maximum(steps - 0.6, 0.0)).mean(axis=0), index=stands)
-    weight = old["years"] * grow.mortality_share(old["dbh_2008_in"].to_numpy(), region=shipped("base"))
+    weight = old["years"] * mortality_share(old["dbh_2008_in"].to_numpy(), region=shipped("base"))
     mean = (old["stand_id"].map(crowding) * weight).sum() / weight.sum()
     print(f"density {begun.mean():.3f} and {ended.mean():.3f}; multiplier {mean:.4f}")
     assert growth_default("crowding_where_measured", region=shipped("base")) == pytest.approx(mean, abs=0.005)
@@ -171,7 +172,7 @@ def test_dead_trees_by_size_density_and_species(census, by):
     stands = sorted(trees["stand_id"].unique())
     density = old["stand_id"].map(pd.Series(density_of(old["dbh_2008_in"], old, stands), index=stands))
     crowding = 1.0 + 5.0 * np.maximum(density - 0.6, 0.0)
-    usual = grow.mortality_share(old["dbh_2008_in"].to_numpy(), region=shipped("base")) / growth_default(
+    usual = mortality_share(old["dbh_2008_in"].to_numpy(), region=shipped("base")) / growth_default(
         "crowding_where_measured", region=shipped("base")
     )
     old["expected"], old["died"] = usual * crowding * old["years"], 1 - old["alive_2014"]

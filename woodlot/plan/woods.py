@@ -19,6 +19,7 @@ from woodlot.covers import said_of
 from woodlot.estimate import Reason
 from woodlot.region import Region
 from woodlot.stand import even_aged, grow, marking
+from woodlot.stand.grow_year import in_year
 from woodlot.stand.judged import Judged
 from woodlot.stand.marking_guide import JobMarking, job_marking, marking_guide
 from woodlot.trade import EVEN_AGED
@@ -354,7 +355,7 @@ def _clear(path: dict[str, np.ndarray], years: int, when: np.ndarray, factor: np
     path["stood"] = np.zeros(path["cut"].shape)
     path["stood_age"] = np.ones(path["cut"].shape)
     first = chosen("young_aspen_share", region=region) * even_aged.full_basal_sqft_aspen(1.0, region=region)
-    usual = grow.in_year(factor, -1, 1)  # years that differ are the next ones: what comes back grows after them
+    usual = in_year(factor, -1, 1)  # years that differ are the next ones: what comes back grows after them
     young = even_aged.grow_aspen(np.full(len(when), first), 0.0, 1.0, years, usual, region=region)
     for j in np.flatnonzero((when >= 0) & (when < years)):
         f = int(when[j])

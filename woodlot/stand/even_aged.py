@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from woodlot.region import Region
-from woodlot.stand.grow import in_year
+from woodlot.stand.grow_year import in_year
 from woodlot.stand.site import height_ft_carmean_1989
 from woodlot.tree.growth import growth_default
 from woodlot.tree.inputs import numbers, positive
