@@ -59,7 +59,7 @@ CUTS_STAY = (DRY_DECADE,)
 TOPIC = "what_ifs"
 #: More years than any plan has.
 MOST_YR = 60
-ASH, DYING = "ash_cords", "ash_dying_cords"
+ASH = "ash_cords"
 Ends = tuple[float, float, float]
 
 
@@ -220,13 +220,13 @@ def outcome(
     """
     cases, soon = zip(*(_sums(woods[case], yearly, schedule, case, region) for case in CASES), strict=True)
     several = {name: _ordered([one[name] for one in cases]) for name in cases[0]}
-    stood = _cords(today, region)
+    ash, dying = _of_ash(today, region)
     taken: dict[str, Ends] = {}
     if scenario == ASH_GONE:
         saved = several[ASH]
-        taken = {"saved": saved, "lost": _ordered([max(stood[ASH] - one, 0.0) for one in saved])}
+        taken = {"saved": saved, "lost": _ordered([max(ash - one, 0.0) for one in saved])}
     elif scenario == WINDSTORM:
-        gone = [stood["cords"] - _cords(woods[case], region)["cords"] for case in CASES]
+        gone = [float((_cords(today) - _cords(woods[case])).sum()) for case in CASES]
         home = [one * figure(WINDSTORM, "sound_share", region, case) for one, case in zip(gone, CASES, strict=True)]
         taken = {"saved": _ordered(home), "lost": _ordered(gone)}
     del several[ASH]
@@ -237,8 +237,8 @@ def outcome(
         deer=deer if scenario != FENCED or deer is None else scale(deer, figure(FENCED, "food_left", region), "deer"),
         short_cords=float(schedule.periods["short"].sum()) / years,
         soon=soon[CASES.index("mid")],
-        ash_cords=stood[ASH],
-        ash_dying_cords=stood[DYING],
+        ash_cords=ash,
+        ash_dying_cords=dying,
         **taken,
     )
 
@@ -247,18 +247,17 @@ def _ordered(three: list[float]) -> Ends:
     return min(three), three[CASES.index("mid")], max(three)
 
 
-def _cords(woods: Woods, region: Region) -> dict[str, float]:
-    """Cords that stand today, and those of ash."""
-    stands = woods.stands
-    cords = np.nan_to_num((stands["cords"] * stands["acres"]).to_numpy(dtype=float))
-    each = np.einsum("sc,scn->sn", woods.values["cords"], woods.trees)
-    whole, ash = each.sum(axis=0), each * _is_ash(woods, region)[:, None]
-    share = np.divide(cords, whole, out=np.zeros_like(cords), where=whole > 0)
-    return {
-        "cords": float(cords.sum()),
-        ASH: float(share @ ash.sum(axis=0)),
-        DYING: float((share * ash)[woods.deaths > 0].sum()),
-    }
+def _cords(woods: Woods) -> np.ndarray:
+    """Cords that stand today in each stand."""
+    return np.nan_to_num((woods.stands["cords"] * woods.stands["acres"]).to_numpy(dtype=float))
+
+
+def _of_ash(woods: Woods, region: Region) -> tuple[float, float]:
+    """Cords of ash that stand today, and those where it dies already."""
+    cords, each = _cords(woods), np.einsum("sc,scn->sn", woods.values["cords"], woods.trees)
+    whole = each.sum(axis=0)
+    ash = each * _is_ash(woods, region)[:, None] * np.divide(cords, whole, out=0.0 * cords, where=whole > 0)
+    return float(ash.sum()), float(ash[woods.deaths > 0].sum())
 
 
 def _ash_cords(woods: Woods, region: Region) -> np.ndarray:
@@ -279,7 +278,8 @@ def _sums(
     counted = replace(woods, values=woods.values | {ASH: _ash_cords(woods, region)})
     columns, first = np.r_[at, np.arange(count)], np.r_[follows["first"].to_numpy(dtype=int), np.full(count, -1)]
     path = followed(counted, yearly.table, years, schedule.step_yr, columns, first, case, region=region)
-    begin, end, feet = (float(np.nan_to_num(one) @ acres) for one in (path.cords[0], path.cords[-1], path.bdft[-1]))
+    end, feet = (float(np.nan_to_num(one[-1]) @ acres) for one in (path.cords, path.bdft))
+    begin = float(_cords(woods).sum())  # before the cut of the first winter, which a path begins after
     cut = path.cut_cords.sum(axis=0)
     planned, work = (follows[name].to_numpy(dtype=float) for name in ("cords", "days"))
     share = np.divide(cut[: len(at)], planned, out=np.zeros(len(at)), where=planned > 0)
