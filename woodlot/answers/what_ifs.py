@@ -97,7 +97,7 @@ def _number(three: Ends | None, unit: str, times: float = 1.0) -> Number:
     if three is None:
         return Number(unit=unit)
     low, mid, high = (one * times for one in three)
-    return Number(mid, low, high, unit, "assumptions")
+    return Number(mid, low, high, unit, "assumptions") if low < high else Number(mid, unit=unit)
 
 
 def _row(season: Season, name: str | None, one: Outcome, plan: Outcome, burned: float) -> WhatIf:

@@ -150,14 +150,14 @@ def _ash(one: Outcome, plan: Outcome, burned: float, region: Region) -> tuple[st
     saved, lost = one.saved[1], one.lost[1]
     cut = f"{words.amount(saved, 'cords')} of it would be cut in time" if saved >= 0.05 else "none of it is cut in time"
     burn = f", {words.amount(lost / burned, 'winters')} of firewood" if burned > 0 else ""
-    dying = one.ash_dying_cords
+    dying = words.rounded(one.ash_dying_cords, "cords")
+    where = "All of it stands" if dying == words.rounded(one.ash_cords, "cords") else f"{dying} of them stand"
+    known = f"{where} where ash dies already, which the plan counts on." if one.ash_dying_cords > 0 else ""
     stands, dies = words.amount(one.ash_cords, "cords"), f"dies within {fast:.0f} to {slow:.0f} years"
     return (
         f"{stands} of ash stand today, and nearly all of it {dies}: {cut}, {words.rounded(lost, 'cords')} would die "
         f"standing{burn}.",
-        f"{words.amount(dying, 'cords')} of it stand where ash dies already, which the plan counts on."
-        if dying
-        else "",
+        known,
     )
 
 
