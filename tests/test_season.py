@@ -31,7 +31,8 @@ WOODS = WOOD | {"woods", "wishes"}
 CUT = WOODS | {"seen", "to_work", "ceilings"}
 NEAR = CUT | {"pieces", "wants", "stove", "road_ft", "felling", "tally_work", "cutting"}
 WINTER = NEAR | {"winter"}
-ALL = WINTER | {"first_plots", "backdrop", "lent", "later", "hunt", "herd", "heat"}
+MAP = WINTER | {"first_plots", "backdrop", "lent", "later", "hunt", "herd", "heat"}
+ALL = MAP | {"futures"}
 #: What each verb is typed with, and what it may ask for.
 ASKED = {
     "walk": LAND | {"near", "wishes"},
@@ -39,12 +40,12 @@ ASKED = {
     "scale": WOOD | {"wishes"},
     "scale --stand 1 --json": WOOD | {"wishes"},
     "grow": WOODS | {"growth"},
-    "cut": WINTER | {"heat"},
+    "cut": WINTER | {"heat", "futures"},
     "fell": WINTER,
     "herd": NEAR | {"hunt", "herd"},
     "hunt": {"hunt"},
     "sheet": WOOD | {"first_plots", "wishes"},
-    "map": ALL,
+    "map": MAP,
     "plan": ALL,
     "why cords": WOOD,
     "why bdft": WOOD,

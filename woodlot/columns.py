@@ -122,6 +122,9 @@ class Stands(Row):
     age_yr: float | None = column("age of the main trees", "yr", 0, 600)
     site_species: Species | None = column("species the site index speaks of")
     site_index_ft: float | None = column("height at the base age", "ft", 5, 160, metric={"site_index_m": "m"})
+    soil: Annotated[str, BeforeValidator(lower)] | None = column(
+        "loam, silt, sandy loam, dry sand, wet or shallow, or plants of the ground such as blueberry; empty: not known"
+    )
     operable: YesNo = column("yes if wood can be got out at all", default=True)
     frozen_ground_only: YesNo = column("yes if the ground carries only when frozen", default=False)
     wish: Wishes | None = _wish("it")

@@ -5,7 +5,7 @@ lineage    a cover, the one it goes as, and so on
 said_of    what a column of cover_types.csv says of each cover; are: of a column of yes and no
 rows_of    the row of a table that speaks for each cover: its own, or that of the cover it goes as
 rule_of    the same of cut_rules.csv, with the rule for any other cover; structure_of: of structures.csv
-are_cut    whether the rule of a cover cuts anything
+are_cut, are_thinned   whether the rule of a cover cuts anything, and whether it thins
 """
 
 from collections.abc import Callable, Iterable
@@ -16,7 +16,19 @@ import numpy as np
 from woodlot.region import Region
 from woodlot.trade import GROWTHS, GUIDES
 
-__all__ = ["KIND", "OTHER", "are", "are_cut", "known", "lineage", "rows_of", "rule_of", "said_of", "structure_of"]
+__all__ = [
+    "KIND",
+    "OTHER",
+    "are",
+    "are_cut",
+    "are_thinned",
+    "known",
+    "lineage",
+    "rows_of",
+    "rule_of",
+    "said_of",
+    "structure_of",
+]
 
 #: The row of a table for covers that have none.
 OTHER = "other"
@@ -85,8 +97,17 @@ def rule_of(covers: Iterable[Any], region: Region) -> np.ndarray:
 
 def are_cut(covers: Iterable[Any], region: Region) -> np.ndarray:
     """Whether the rule for each cover cuts anything: a hayfield, a bog or a cedar swamp is left alone."""
+    return _ways(covers, region) != "none"
+
+
+def are_thinned(covers: Iterable[Any], region: Region) -> np.ndarray:
+    """Whether the rule for each cover thins it: a basal area is left."""
+    return _ways(covers, region) == "thin"
+
+
+def _ways(covers: Iterable[Any], region: Region) -> np.ndarray:
     ways = region.table("cut_rules", rows=()).set_index("cover")["way"]
-    return np.array([ways[rule] != "none" for rule in rule_of(covers, region)], dtype=bool)
+    return np.array([ways[rule] for rule in rule_of(covers, region)], dtype=object)
 
 
 def structure_of(covers: Iterable[Any], region: Region) -> np.ndarray:

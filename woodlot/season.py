@@ -27,6 +27,7 @@ from woodlot.plan import (
     browse_from_cuts,
     ceilings,
     done,
+    futures,
     hunt,
     job,
     labor,
@@ -35,12 +36,14 @@ from woodlot.plan import (
     scheduled,
     stove_wood,
     turns,
+    visits,
     wanted,
     what_ifs,
     winter_list,
     woods_today,
 )
 from woodlot.plan.ceilings import Yearly
+from woodlot.plan.futures import Futures
 from woodlot.plan.pieces import Pieces
 from woodlot.plan.scheduled import Schedule
 from woodlot.plan.turns import Cutting
@@ -229,22 +232,20 @@ class Season:
     def woods(self) -> Woods:
         """Every stand grown from the day of its plots to the day asked, less what the ledger says was cut."""
         place, stood = self.place, self.standing
-        twice = woods_today.measured_twice(
-            place.earlier_plots, place.earlier_trees, place.plots, place.trees, region=self.place.region
-        )
-        cores = place.cores
+        tables = (place.earlier_plots, place.earlier_trees, place.plots, place.trees, place.ledger)
         today = woods_today.bring_forward(
             self.measured.stands,
             stood.stands,
             stood.table,
             stood.trees,
             stood.totals["cords by stand_id"],
-            pd.concat([cores.assign(twice=False), twice], ignore_index=True) if len(twice) else cores,
+            place.cores,
             place.ledger,
             self.day,
             **self._by,
             region=place.region,
             bare=woods_today.understory_bare(place.seedlings),
+            again=visits.again(*tables, region=place.region) if len(place.earlier_plots) else None,
         )
         rows = self.wishes.of(SUGARBUSH)
         sap = today.stands["stand_id"].isin(rows.index[rows["rules"].to_numpy(dtype=bool)])
@@ -269,9 +270,31 @@ class Season:
         by, place = self.cord_rates, self.place
         return balance.balances(grows, stood, place.ledger, by, self.day, region=place.region)
 
+    @chapter("Looking up the first cruise")
+    def first_cords(self) -> dict[str, float]:
+        """Cords an acre as the first visits saw them, of stands that were cruised before."""
+        place = self.place
+        plots, trees = woods_today.first_cruise(place.earlier_plots, place.earlier_trees)
+        if not len(plots):
+            return {}
+        form = place.choices.get("form_class")
+        then = cruised.standing(
+            self.measured.stands, plots, trees, **self._by, form_class=form, level=self.level, region=place.region
+        )
+        return {stand: one.value for stand, one in then.each_ac["cords"].items() if one.value is not None}
+
     def _yearly(self, stands: pd.DataFrame) -> Yearly:
-        cords = self.standing.totals["cords by stand_id"]
-        return ceilings.yearly_cut(self.woods, stands, cords, self.place.region, self.level, self.seed)
+        place = self.place
+        return ceilings.yearly_cut(
+            self.woods,
+            stands,
+            self.standing.totals["cords by stand_id"],
+            place.region,
+            self.level,
+            self.seed,
+            chosen_sqft=place.leave_sqft,
+            first_cords=self.first_cords,
+        )
 
     @chapter("Working out growth")
     def growth(self) -> Yearly:
@@ -305,6 +328,12 @@ class Season:
     def ceilings(self) -> Yearly:
         """Ceilings of the yearly cut, by stand, by parcel and in all."""
         return self._yearly(self.to_work)
+
+    @chapter("Going on for a hundred years")
+    def futures(self) -> Futures:
+        """How likely the stock falls if all is cut that may be, in many futures of the family's own stands."""
+        cords = self.standing.totals["cords by stand_id"]
+        return futures.futures(self.woods, self.ceilings, cords, self.place.region, self.level, self.seed)
 
     @chapter("Taking off what is made")
     def wants(self) -> tuple[Want, ...]:

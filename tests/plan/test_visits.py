@@ -8,7 +8,7 @@ import pytest
 
 from woodlot.errors import PlaceError
 from woodlot.place import read
-from woodlot.plan import woods_today
+from woodlot.plan import visits
 from woodlot.region import shipped
 from woodlot.say.cut import since_plots_words
 from woodlot.season import season
@@ -54,9 +54,8 @@ def test_a_tree_measured_twice_weighs_what_a_core_weighs(small_place, grown):
     k, s = woods.stands["stand_id"].tolist().index("1"), woods.species.index("sugar maple")
     assert woods.stands["twice"][k] == woods.stands["cores"][k] == 21 and bool(woods.stands["backed"][k])
     assert "21 trees measured twice stand behind its growth." in since_plots_words(woods.stands.loc[k])
-    twice = woods_today.measured_twice(
-        place.earlier_plots, place.earlier_trees, place.plots, place.trees, region=shipped("base")
-    )
+    tables = (place.earlier_plots, place.earlier_trees, place.plots, place.trees, place.ledger)
+    twice = visits.again(*tables, region=shipped("base")).twice
     assert len(twice) == 21 and (twice["years"] == 10).all()
     assert np.allclose(twice["growth_in"], grown) and (twice["stand_id"] == "1").all()
     folder = put(small_place, plots[:1] + plots[4:], trees[:1] + trees[25:])

@@ -47,6 +47,7 @@ def woods(**changes) -> Woods:
             "age_yr": np.nan,
             "site_index_ft": np.nan,
             "young": False,
+            "pace": "mid",
             "dying": False,
             "salvage_share": 0.0,
             "breakup_share": 0.0,

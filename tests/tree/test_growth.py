@@ -62,34 +62,72 @@ def cores(*rows):
     return frame.assign(dbh_in=12.0, years=10.0)
 
 
-def test_three_cores_weigh_as_much_as_the_figure_they_replace_by_hand():
-    """Three maples grew 2.88 in each where 1.44 was expected, twice as much. The place leans on 1: ln 2 x 3/6 = .3466;
-    the species on the place: (.6931 + .3466) / 2 = .5199; the stand on the species: .6065; e^.6065 = 1.834.
+def figures(rows, expected, stands=("1", "2"), species=("sugar maple",), sd=0.45):
+    """Own figures of some cores, each expected to grow alike."""
+    return growth.own_figures(rows, [expected] * len(rows), stands, species, sd, shipped("base"))
+
+
+@pytest.mark.parametrize(
+    ("n", "factor", "left"),
+    [(1, 0.805, 0.373), (3, 0.670, 0.293), (5, 0.618, 0.249), (10, 0.567, 0.191), (20, 0.536, 0.142)],
+)
+def test_cores_at_half_of_what_was_expected_as_printed(n, factor, left):
+    """Forest ageing, section 8: factor in the rest of the place, and what stays unknown of it."""
+    told = figures(cores(*[("1", "sugar maple", 1.0)] * n), 0.2)
+    assert told.factor[0, 1] == pytest.approx(factor, abs=5e-4)
+    assert told.place_log_sd[1] == pytest.approx(left, abs=5e-4)
+    assert told.stand_log_sd[1] == 0.23
+
+
+def test_twelve_cores_of_a_place_and_five_of_a_stand_as_printed():
+    """Forest ageing, section 8: 12 at .70 give .740 (w .845); 5 of them at .55 in one stand .660 there (w .385).
+
+    The other 7 grow what makes .70 of all: (12 x .14 - 5 x .11)/7. Left in the stand: ((u (1 - w))^2 + .23^2 x
+    8/13)^.5 with u = .45 (2.2/14.2)^.5 = .1771.
     """
-    told, n = growth.own_factors(
-        cores(*[("1", "sugar maple", 2.88)] * 3), [0.144] * 3, ["1", "2"], ["sugar maple"], region=shipped("base")
-    )
-    assert told[0, 0] == pytest.approx(np.exp(0.875 * np.log(2.0)), rel=1e-12)
-    assert told[0, 1] == pytest.approx(np.exp(0.75 * np.log(2.0)), rel=1e-12), "another stand leans on the species"
-    assert n.tolist() == [[3.0, 3.0]]
+    other = (12 * 0.14 - 5 * 0.11) / 7
+    rows = cores(*[("1", "sugar maple", 1.1)] * 5, *[("2", "sugar maple", 10 * other)] * 7)
+    told = figures(rows, 0.2, ("1", "2", "3"))
+    assert told.factor[0, 2] == pytest.approx(0.740, abs=5e-4)
+    assert told.factor[0, 0] == pytest.approx(0.660, abs=5e-4)
+    assert told.place_log_sd == pytest.approx([0.1771 * 8 / 13, 0.1771 * 8 / 15, 0.1771], abs=5e-5)
+    assert told.stand_log_sd == pytest.approx([0.23 * (8 / 13) ** 0.5, 0.23 * (8 / 15) ** 0.5, 0.23])
+
+
+def test_a_kind_that_grows_unlike_the_place_goes_its_own_way_by_hand():
+    """Four sugar maples as expected, four red maples at half: the place is at .75, w 8/10.2. Each kind moves half the
+    way (4/8) from the place's own ratio to its own, so red maple is (.5/.75)^.5 of the place. Kinds without a core are
+    as the place. In a stand without cores only these two act.
+    """
+    rows = cores(*[("1", "sugar maple", 2.0)] * 4, *[("1", "red maple", 1.0)] * 4)
+    told = figures(rows, 0.2, ("1", "2"), ("sugar maple", "red maple", "american beech"))
+    place = 0.75 ** (8 / 10.2)
+    expected = [place * (1 / 0.75) ** 0.5, place * (0.5 / 0.75) ** 0.5, place]
+    assert told.factor[:, 1] == pytest.approx(expected, rel=1e-12)
+    assert (told.factor[:, 0] < told.factor[:, 1]).all() or (told.factor[:, 0] > told.factor[:, 1]).all()
+
+
+def test_where_the_soil_is_written_cores_weigh_less_against_it():
+    """A site known to .35 in place of .45 is worth 2.2 (.45/.35)^2 = 3.64 cores; half of .35 x ... is left of it."""
+    told = figures(cores(*[("1", "sugar maple", 1.0)] * 3), 0.2, sd=np.array([0.45, 0.35]))
+    half = 2.2 * (0.45 / 0.35) ** 2
+    assert told.factor[0, 1] == pytest.approx(0.5 ** (3 / (3 + half)), rel=1e-12)
+    assert told.place_log_sd[1] == pytest.approx(0.35 * (half / (3 + half)) ** 0.5)
 
 
 def test_many_cores_win_and_none_change_nothing():
     """500 cores at three quarters of what was expected: .75 within one percent; without cores 1 everywhere."""
     rows = cores(*[("1", "red maple", 1.5)] * 500)
-    told, _ = growth.own_factors(rows, [0.2] * 500, ["1"], ["red maple", "sugar maple"], region=shipped("base"))
-    assert told[0, 0] == pytest.approx(0.75, rel=0.01)
-    none, n = growth.own_factors(rows[:0], [], ["1"], ["red maple"], region=shipped("base"))
-    assert none.tolist() == [[1.0]] and n.tolist() == [[0.0]]
+    told = figures(rows, 0.2, ["1"], ["red maple", "sugar maple"])
+    assert told.factor[0, 0] == pytest.approx(0.75, rel=0.01)
+    none = figures(rows[:0], 0.2, ["1"], ["red maple"])
+    assert none.factor.tolist() == [[1.0]] and (none.place_log_sd[0], none.stand_log_sd[0]) == (0.45, 0.23)
 
 
 def test_a_factor_stays_between_two_fifths_and_two():
     """Cores of ten times the expected growth are held to 2, of a hundredth to .4."""
     for grown, held in ((20.0, 2.0), (0.02, 0.4)):
-        told, _ = growth.own_factors(
-            cores(*[("1", "red maple", grown)] * 60), [0.2] * 60, ["1"], ["red maple"], region=shipped("base")
-        )
-        assert told[0, 0] == held
+        assert figures(cores(*[("1", "red maple", grown)] * 60), 0.2, ["1"], ["red maple"]).factor[0, 0] == held
 
 
 def test_trees_measured_twice_become_cores():

@@ -3,7 +3,7 @@
 cut_of       the cut of each stand
 balance_answer growth against cut
 stands_said  the same in words
-whole_answer all stands together: what stands and what may be cut
+whole_answer all stands together: what stands and what may be cut; rule_answer: how that came about
 jobs_answer  the work of this winter, stand by stand
 works_answer the jobs of all winters, consecutive winters in a stand as one
 job_facts    what all answers have of a job
@@ -14,20 +14,31 @@ from dataclasses import fields
 from typing import Any
 
 from woodlot.answers.chart_types import Guide, GuideLine, GuidePoint, Job, JobSize, Ticks, Work
+from woodlot.answers.future_types import Futures
 from woodlot.answers.plain_cells import number
-from woodlot.answers.stand_types import Balance, Ceilings, CutOfStand, Entry, Whole, WholeWood, WorkInStand
+from woodlot.answers.stand_types import Balance, Ceilings, CutOfStand, CutRule, Entry, Whole, WholeWood, WorkInStand
 from woodlot.estimate import Number
 from woodlot.plan import balance as growing
 from woodlot.plan import charts
 from woodlot.plan import job as this_winter
 from woodlot.plan.balance import total
+from woodlot.plan.ceilings import Yearly
 from woodlot.plan.done import ticked
 from woodlot.plan.scheduled import Schedule
 from woodlot.plan.winter_list import Task
-from woodlot.say import cut, growth, marking, reasons, winter_list, words
+from woodlot.say import cut, cut_rule, growth, marking, reasons, winter_list, words
 from woodlot.season import Season
 
-__all__ = ["balance_answer", "cut_of", "job_facts", "jobs_answer", "stands_said", "whole_answer", "works_answer"]
+__all__ = [
+    "balance_answer",
+    "cut_of",
+    "job_facts",
+    "jobs_answer",
+    "rule_answer",
+    "stands_said",
+    "whole_answer",
+    "works_answer",
+]
 
 
 def cut_of(season: Season, after_pct: Mapping[str, float | None]) -> dict[str, CutOfStand]:
@@ -114,19 +125,49 @@ def works_answer(schedule: Schedule) -> tuple[WorkInStand, ...]:
     )
 
 
-def whole_answer(season: Season, wood: WholeWood) -> Whole:
+def whole_answer(season: Season, wood: WholeWood, futures: Futures | None = None) -> Whole:
     """All stands together: the wood, and what may be cut of it."""
     yearly, schedule = season.cutting.yearly, season.cutting.schedule
+    rule = rule_answer(yearly)
     return Whole(
         **vars(wood),
         growth_cords_per_yr=reasons.plain(yearly.whole["grows"]),
         ceiling_cords_per_yr=yearly.limit,
         this_winter_cords=float(sum(task.cords for task in season.winter.tasks)),
         stands_this_winter=tuple(_by_stand(season)),
-        cut_words=cut.limit_words(yearly.limit, schedule.stopped),
+        cut_words=cut.limit_words(rule.why, yearly.limit, schedule.stopped),
         cut_caution=reasons.said(yearly.cautions[0]) if yearly.cautions else "",
         ceilings=Ceilings(**{name: reasons.plain(e) for name, e in yearly.whole.items()}),
+        cut_rule=rule,
         balance=balance_answer(total(season.balances(yearly).values())),
+        futures=futures,
+    )
+
+
+def rule_answer(yearly: Yearly) -> CutRule:
+    """How the yearly cut of all stands together came about, in numbers and words."""
+    rule, dying = yearly.rule, yearly.table[yearly.table["salvage"]]
+    beside = {str(stand): float(cords) for stand, cords in zip(dying["stand_id"], dying["salvage_cords"], strict=True)}
+    more = (cut_rule.first_seen(rule), cut_rule.with_cores(rule), cut_rule.beside(beside))
+    return CutRule(
+        low_growth_cords_per_yr=rule.low_growth,
+        mid_growth_cords_per_yr=rule.mid_growth,
+        stock_cords=rule.stock_cords,
+        first_cords=rule.first_cords,
+        goal_cords=number(rule.goal_cords),
+        pull_cords_per_yr=rule.pull_cords,
+        area_cords_per_yr=rule.area_cords,
+        meyer_cords_per_yr=rule.meyer_cords,
+        over_cords_per_yr=rule.reach_cords,
+        standing_surplus_cords=rule.surplus_cords,
+        by_area_cords_per_yr=rule.by_area_cords,
+        beside_cords=float(sum(beside.values())),
+        with_ten_cores_cords_per_yr=rule.cords_with_ten_cores,
+        binds=rule.binds,
+        parts=cut_rule.parts({name: reasons.plain(e) for name, e in yearly.whole.items()}, rule),
+        why=cut_rule.why(rule),
+        asked=cut_rule.asked(yearly.by_residual),
+        more=tuple(filter(None, more)),
     )
 
 

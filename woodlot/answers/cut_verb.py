@@ -1,7 +1,7 @@
 """What ``woodlot cut`` shows: ceilings, a plan over years, and this winter's work.
 
 CutAnswer, cut_answer   the answer, from the chapters
-memory_notes            figures behind the growth that are from memory only
+memory_notes            figures behind the growth that are from memory, and its site curves
 """
 
 from collections.abc import Mapping
@@ -11,10 +11,12 @@ from typing import Any
 import numpy as np
 
 from woodlot.answers.chart_types import Work
-from woodlot.answers.cut import balance_answer, job_facts, stands_said, works_answer
+from woodlot.answers.cut import balance_answer, job_facts, rule_answer, stands_said, works_answer
+from woodlot.answers.future_types import Futures
+from woodlot.answers.futures import futures_answer
 from woodlot.answers.house import heat_row
 from woodlot.answers.plain_cells import number, records
-from woodlot.answers.stand_types import Balance, Ceilings, WorkInStand
+from woodlot.answers.stand_types import Balance, Ceilings, CutRule, WorkInStand
 from woodlot.answers.this_winter import fits
 from woodlot.answers.types import Row
 from woodlot.answers.want_types import Wanted
@@ -26,8 +28,10 @@ from woodlot.plan.job import Job
 from woodlot.plan.scheduled import Schedule
 from woodlot.plan.woods import Woods
 from woodlot.region import Region
-from woodlot.say import cut, marking, reasons, words
+from woodlot.say import cut, cut_rule, marking, reasons, words
 from woodlot.season import Season
+from woodlot.stand.site import curve_used
+from woodlot.trade import EVEN_AGED
 
 __all__ = ["CutAnswer", "StandToCut", "cut_answer", "memory_notes"]
 
@@ -118,12 +122,14 @@ class CutAnswer:
     """The cut of a place, a parcel or a stand.
 
     periods: period, when, cords, stove_cords, heat_mmbtu, bdft, days, short, young_ac, end_cords, and each other
-    product that is wanted with its pieces and, as <product>_short, those missing; stock and words are of the whole
-    plan.
+    product that is wanted with its pieces and, as <product>_short, those missing; parts: of the limit, in words; rule:
+    of all stands together, where all are shown; stock and words are of the whole plan.
     """
 
     headline: str
     fits: str
+    parts: tuple[str, ...]
+    rule: CutRule | None
     ceilings: Ceilings
     limit_cords_per_yr: float
     stands: tuple[StandToCut, ...]
@@ -137,6 +143,7 @@ class CutAnswer:
     wants: tuple[Wanted, ...]
     heat: Row | None
     balance: Balance | None
+    futures: Futures | None
 
 
 def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnswer:
@@ -150,10 +157,14 @@ def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnsw
     ids = {one.stand_id for one in stands}
     limit = float(np.sum([one.ceiling_cords_per_yr for one in stands]))
     ceilings = yearly.whole if parcel is None else yearly.parcels.get(parcel, yearly.whole)
+    rule = rule_answer(yearly) if parcel is None and stand is None else None
+    plain = {name: reasons.plain(e) for name, e in ceilings.items()}
     return CutAnswer(
         headline=cut.headline(limit, schedule.stopped),
         fits=fits(season) if parcel is None and stand is None else "",
-        ceilings=Ceilings(**{name: reasons.plain(e) for name, e in ceilings.items()}),
+        parts=rule.parts if rule else cut_rule.parts(plain, None),
+        rule=rule,
+        ceilings=Ceilings(**plain),
         limit_cords_per_yr=limit,
         stands=stands,
         works=tuple(one for one in works_answer(schedule) if one.stand_id in ids),
@@ -172,6 +183,7 @@ def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnsw
         wants=wants_answer(season),
         heat=heat_row(season),
         balance=balance_answer(total(one for key, one in season.balances(yearly).items() if key in ids)),
+        futures=futures_answer(season) if parcel is None and stand is None else None,
     )
 
 
@@ -212,9 +224,11 @@ def _dated(schedule: Schedule, name: str) -> list[dict[str, Any]]:
 
 
 def memory_notes(woods: Woods, *, region: Region) -> list[str]:
-    """Figures behind the growth that are from memory only."""
+    """Figures behind the growth that are from memory only, and the site curves it stands on."""
     seen = region.species.rows("growth_anchors")["seen"]
-    return cut.memory_words([s for s in woods.species if seen.get(s) == "memory"], set(woods.stands["way"]))
+    of_one_age = woods.stands[woods.stands["way"].isin(EVEN_AGED)]
+    curves = sorted({curve_used(kind, region=region) for kind in of_one_age["main"]})
+    return cut.memory_words([s for s in woods.species if seen.get(s) == "memory"], set(of_one_age["way"]), curves)
 
 
 def _trees(job: Job) -> tuple[TreesOfJob, ...]:

@@ -56,8 +56,7 @@ def rows(
     may_cut = first.cut(
         totals.growth_cords_per_yr,
         totals.ceiling_cords_per_yr,
-        totals.ceilings.smallest,
-        [totals.cut_words, totals.cut_caution],
+        [totals.cut_words, *(totals.cut_rule.asked if totals.cut_rule else ()), totals.cut_caution],
         plots,
     )
     there = of.next_plots

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from woodlot.answers.ageing import Account, AgeingStand, account_answer, ageing_answers
 from woodlot.answers.cut import balance_answer
 from woodlot.answers.cut_verb import memory_notes
 from woodlot.answers.plain_cells import number, picked, records
@@ -67,7 +68,8 @@ class CordsOfYear:
 @dataclass(frozen=True, kw_only=True)
 class GrowAnswer:
     """The growth of a place, a parcel or a stand. growth: of all stands together, None for a part of them; balances:
-    growth against cut of the stands in which wood was cut; balance: of all that are shown.
+    growth against cut of the stands in which wood was cut; balance: of all that are shown; ageing: stands that fall
+    apart at an age, or should; account: what lives, grows in and dies.
     """
 
     stands: tuple[GrownStand, ...]
@@ -78,6 +80,8 @@ class GrowAnswer:
     words: str
     balances: tuple[BalanceOfStand, ...]
     balance: Balance | None
+    ageing: tuple[AgeingStand, ...]
+    account: Account | None
 
 
 def grow_answer(season: Season, years: int, parcel: str | None, stand: str | None) -> GrowAnswer:
@@ -87,21 +91,24 @@ def grow_answer(season: Season, years: int, parcel: str | None, stand: str | Non
     paths = {case: run(woods, years, case, region=region) for case in CASES}
     frame = woods.stands.reset_index(drop=True)
     frame["grows"] = list(growing.table["grows"])
-    frame["basal_later"] = np.where(frame["bare"], np.nan, paths["mid"].basal[-1])
+    known_yr = int(growth_default("unknown_age_yr", region=region))
+    asked = frame["age_asked"].to_numpy(dtype=bool)
+    frame["basal_later"] = np.where(frame["bare"] | (asked & (years > known_yr)), np.nan, paths["mid"].basal[-1])
     here = picked(frame, parcel, stand)
     stands = tuple(map(_stand, records(here)))
     horizon = growth_default("horizon_yr", region=region)
     changed = (here["cut_cords"] > 0) | here["bare"] | here["young"]
     acres = frame["acres"].to_numpy() * (frame.index.isin(here.index) & ~frame["bare"].to_numpy(dtype=bool))
     at = [*range(0, years, max(1, years // 5)), years]
-    cords = [(np.nan_to_num(paths[case].cords) @ acres)[at] for case in CASES]
+    until = np.where(asked, np.minimum(np.arange(years + 1)[:, None], known_yr), np.arange(years + 1)[:, None])
+    cords = [(np.nan_to_num(np.take_along_axis(paths[case].cords, until, axis=0)) @ acres)[at] for case in CASES]
     with_plots = here[here["cords_then"].notna()]
     return GrowAnswer(
         stands=stands,
         growth=plain(growing.whole["grows"]) if parcel is None and stand is None else None,
         path=tuple(CordsOfYear(*row) for row in zip(at, *(one.tolist() for one in cords), strict=True)),
         notes=(
-            *map(said, (*growing.cautions, *woods.left_out)),
+            *map(said, (*growing.cautions, *woods.visits, *woods.left_out)),
             *([growth.beyond(horizon)] if years > horizon else []),
             *memory_notes(woods, region=region),
             *(f"Stand {one.stand_id}: {one.words}" for one, is_new in zip(stands, changed, strict=True) if is_new),
@@ -114,6 +121,8 @@ def grow_answer(season: Season, years: int, parcel: str | None, stand: str | Non
             if (told := balance_answer(balances.get(one))) and told.cut_cords
         ),
         balance=balance_answer(total(balances[one] for one in here["stand_id"] if one in balances)),
+        ageing=ageing_answers(here, region=region),
+        account=account_answer(paths["mid"], acres, years),
     )
 
 

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 
+from woodlot.answers.future_types import Futures
 from woodlot.answers.wish_types import Wish
 from woodlot.estimate import Number
 
@@ -244,6 +245,37 @@ class Ceilings:
     bdft: Number
 
 
+@dataclass(frozen=True, kw_only=True)
+class CutRule:
+    """How the yearly cut of all stands together came about [cords, cords a year].
+
+    low_growth, mid_growth: lower tenth and middle of net growth; stock, first, goal: standing now, when the first
+    cruise saw it, and at what is to be kept (null where nothing is); pull: what the way there adds or takes off; over:
+    what grows over what stands keep until the next cruise, standing_surplus: of it today, in all; by_area: stands cut
+    by area, beside; beside: what dies or breaks up, in no lasting cut; with_ten_cores: the limit with ten cores; binds:
+    growth, area, meyer, reach or none; parts, why, asked, more: the same in words.
+    """
+
+    low_growth_cords_per_yr: float
+    mid_growth_cords_per_yr: float
+    stock_cords: float
+    first_cords: float
+    goal_cords: float | None
+    pull_cords_per_yr: float
+    area_cords_per_yr: float
+    meyer_cords_per_yr: float
+    over_cords_per_yr: float
+    standing_surplus_cords: float
+    by_area_cords_per_yr: float
+    beside_cords: float
+    with_ten_cores_cords_per_yr: float
+    binds: str
+    parts: tuple[str, ...]
+    why: str
+    asked: tuple[str, ...]
+    more: tuple[str, ...]
+
+
 @dataclass(frozen=True)
 class WholeWood:
     """All stands together: what stands, the parts of its range, and the ground behind it."""
@@ -275,4 +307,6 @@ class Whole(WholeWood):
     cut_words: str
     cut_caution: str
     ceilings: Ceilings
+    cut_rule: CutRule | None = field(default=None, metadata=LEFT_OUT)
     balance: Balance | None = field(default=None, metadata=LEFT_OUT)
+    futures: Futures | None = field(default=None, metadata=LEFT_OUT)

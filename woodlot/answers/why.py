@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 import pandas as pd
 
 from woodlot import covers
-from woodlot.answers.cut import stands_said
+from woodlot.answers.cut import rule_answer, stands_said
 from woodlot.answers.deer import hunt_answer
 from woodlot.answers.house import heat_row
 from woodlot.answers.plain_cells import number, records
@@ -214,8 +214,17 @@ def _cut(season: Season, what: str, stand: str | None) -> Made:
         | {"at_most": float(r["ceiling_cords_per_yr"]) if r["growth"] is not None else None}
         for r in records(table)
     ]
-    whole = {name: plain(season.ceilings.whole[name]) for name in CEILINGS}
-    return Made([*sentences, *say.ceilings(whole, season.ceilings.limit)], {"Stands, cords a year": rows})
+    rule = rule_answer(season.ceilings)
+    known = season.ceilings.whole["grows"].value is not None
+    return Made(
+        [
+            *sentences,
+            *say.ceilings(rule.parts, rule.why, season.ceilings.limit if known else None),
+            *rule.asked,
+            *rule.more,
+        ],
+        {"Stands, cords a year": rows},
+    )
 
 
 def _heat(season: Season, what: str, stand: str | None) -> Made:

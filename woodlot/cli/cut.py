@@ -32,14 +32,13 @@ def cut(
 ) -> None:
     """Ceilings of the yearly cut of PLACE side by side, a plan over years, and this winter's trees.
 
-    A stand under the stocking it should keep gives nothing, whatever the rest grows. --csv writes one row a stand.
+    A stand under the stocking it should keep gives only what dies there. --csv writes one row a stand.
 
     Example:  woodlot cut sample_parcels/otter_lake --years 20 --step 5
     """
     from woodlot.answers.as_json import as_json as plain
     from woodlot.answers.cut_verb import StandToCut, cut_answer
     from woodlot.answers.plain_cells import frame_of
-    from woodlot.say import words
 
     asked = options.open_season(place, region, as_of, level, parcel, stand, **ahead)
     answer = cut_answer(asked, parcel, stand)
@@ -50,22 +49,22 @@ def cut(
     show.say(answer.headline)
     if answer.fits:
         show.say(answer.fits)
-    ceilings, heat = answer.ceilings, answer.heat
-    for heading, ceiling in (
-        ("net growth", ceilings.growth),
-        ("area", ceilings.area),
-        ("Meyer", ceilings.meyer),
-        ("smallest of them", ceilings.smallest),
-    ):
-        show.say(f"{heading}: {words.answer(ceiling)}", indent=2, hang=4)
-    if ceilings.smallest.value is not None:
-        show.say(f"in boards: {words.answer(ceilings.bdft)}", indent=2, hang=4)
+    heat, rule = answer.heat, answer.rule
+    for line in answer.parts:
+        show.say(line, indent=2, hang=4)
+    for line in (rule.why, *rule.asked, *rule.more) if rule else ():
+        show.say(line)
+    if answer.futures is not None:
+        show.say()
+        show.say("The next hundred years, by your own stands in many futures:")
+        for line in answer.futures.words:
+            show.say(line, indent=2, hang=4)
     show.say()
     show.table(tables.CUT_STANDS, shown)
     show.say()
     show.say(
         "Full cords a year. Keep: square feet an acre that a cut leaves (m: from memory). At most: the stand's part of "
-        "the lower end of the smallest ceiling.",
+        "the yearly cut.",
         indent=2,
     )
     if answer.works:

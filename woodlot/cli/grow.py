@@ -57,7 +57,14 @@ def grow(
     show.say(answer.words, indent=2)
     show.say(growth.COLUMNS, indent=2)
     show.say()
+    for stand_told in answer.ageing:
+        show.say(f"Stand {stand_told.stand_id}: {stand_told.words}", indent=2, hang=4)
+    if answer.ageing:
+        show.say()
     show.table(tables.GROW_PATH, rows)
+    if answer.account:
+        show.say()
+        show.say(answer.account.words)
     if answer.balance:
         show.say()
         show.say(f"Growth and cut: {answer.balance.words}.")

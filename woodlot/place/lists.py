@@ -1,6 +1,7 @@
-"""The lists of place.toml, declared like the columns of the tables: [[needs.pieces]], [[wants]], [[builds]].
+"""The lists of place.toml, declared like the columns of the tables: [[needs.pieces]], [[wants]], [[builds]],
+[[leave]].
 
-Piece, Want, Build   one entry of each
+Piece, Want, Build, Leave   one entry of each
 LISTS, Lists         parts that stand as often as the family has something to say
 names_of_woods, names_of_trees   checks of a text that names woods, or trees alone
 """
@@ -9,12 +10,12 @@ from typing import Annotated, TypeVar
 
 from pydantic import AfterValidator, BeforeValidator, ValidationInfo, model_validator
 
-from woodlot import trade
+from woodlot import covers, trade
 from woodlot.column_kinds import Among, Day, Row, Text, column, lower
 from woodlot.errors import InputError
 from woodlot.say.words import capital
 
-__all__ = ["LISTS", "Build", "Lists", "Piece", "Want", "names_of_trees", "names_of_woods"]
+__all__ = ["LISTS", "Build", "Leave", "Lists", "Piece", "Want", "names_of_trees", "names_of_woods"]
 
 
 def names_of_woods(names: str, info: ValidationInfo) -> str:
@@ -117,11 +118,40 @@ def _in_order(one: Dated) -> Dated:
     return one
 
 
+def _thinned(name: str, info: ValidationInfo) -> str:
+    """The name of a cover that the region thins."""
+    region = info.context["region"]  # type: ignore[index]
+    thinned = [one for one in covers.known(region) if covers.are_thinned([one], region)[0]]
+    if name in thinned:
+        return name
+    if name in covers.known(region):
+        raise ValueError(f"Nothing is left standing there by basal area: {name} is not thinned. Take it out.")
+    raise ValueError(trade.unknown(name, thinned))
+
+
+class Leave(Row):
+    """One [[leave]]: how dense the family wishes to keep one cover when it is thinned; it goes before the usual."""
+
+    cover: Annotated[Text, BeforeValidator(lower), AfterValidator(_thinned)] = column(
+        "cover that is thinned", must=True
+    )
+    sqft: float = column("basal area to leave", "sq ft/ac", 20, 250, must=True)
+
+
+def _once_each(entries: list[Leave]) -> list[Leave]:
+    """Refuse two entries of one cover."""
+    named = [one.cover for one in entries]
+    if twice := next((one for one in named if named.count(one) > 1), None):
+        raise ValueError(f"{capital(twice)} stands twice. Keep one of the two.")
+    return entries
+
+
 class Lists(Row):
-    """What place.toml lists under [[wants]] and [[builds]]."""
+    """What place.toml lists under [[wants]], [[builds]] and [[leave]]."""
 
     wants: list[Want] | None = column("what the household wants besides, once or each year")
     builds: list[Build] | None = column("what the family wants to build")
+    leave: Annotated[list[Leave], AfterValidator(_once_each)] | None = column("how dense it wishes to keep its woods")
 
 
-LISTS: dict[str, type[Row]] = {"wants": Want, "builds": Build}
+LISTS: dict[str, type[Row]] = {"wants": Want, "builds": Build, "leave": Leave}

@@ -26,6 +26,7 @@ from woodlot.place.naming import name_preference, name_species, own_words
 from woodlot.place.remedies import no_room, unusable
 from woodlot.place.settings import read_settings
 from woodlot.place.shapes import SUFFIXES, place_words, read_attributes, read_shapes
+from woodlot.place.soil_words import name_soils
 from woodlot.place.tabular import Cells, check_text, read_table
 from woodlot.place.tree_words import name_quality
 from woodlot.place.visits import part_visits
@@ -70,6 +71,7 @@ class Place:
     (longitude, latitude). files: table -> file it came from. warnings: what the family should know, in plain words.
     cover_codes: what the codes of their own land cover raster mean (code, cover, group), None for the national scheme.
     wants, to_build: [[wants]] and [[builds]] of place.toml, each build with its pieces; builds: the family's own lists.
+    leave_sqft: basal area that a thinning leaves by the family's wish, by cover.
     whole_parcels: stands that are a parcel without any; ``files`` has no "stands" where there is no file.
     plots and trees: of each plot's latest visit; earlier_plots and earlier_trees (with date): of those before.
     Two places are equal only when they are one and the same object.
@@ -102,6 +104,7 @@ class Place:
     ledger: pd.DataFrame
     wants: list[dict[str, Any]] = field(default_factory=list)
     to_build: list[dict[str, Any]] = field(default_factory=list)
+    leave_sqft: dict[str, float] = field(default_factory=dict)
     rasters: dict[str, Path] = field(default_factory=dict)
     warnings: list[str] = field(default_factory=list)
     files: dict[str, str] = field(default_factory=dict)
@@ -149,6 +152,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     sheets = name_quality(sheets, settings.region, faults, notes)
     preference = name_preference(settings.deer.preference, sheets, settings.region, faults)
     sheets["stands"] = name_covers(sheets, settings.region, faults, notes)
+    sheets["stands"] = name_soils(sheets["stands"], settings.region, faults, notes)
     faults += check_builds(sheets["builds"], settings.region)
     named = [] if "builds" in unread else settings.builds
     to_build = with_pieces(named, sheets["builds"], faults, region=settings.region)
@@ -188,6 +192,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
         **{name: sheets[name].frame for name in TABLES},
         wants=settings.wants,
         to_build=to_build,
+        leave_sqft=settings.leave,
         rasters=rasters(home),
         warnings=list(dict.fromkeys(notes)),
         files={name: path.name for name, path in paths.items()},

@@ -131,6 +131,7 @@ class Settings:
     limits: dict[str, Any]
     wants: list[dict[str, Any]]
     builds: list[dict[str, Any]]
+    leave: dict[str, float]
     whole: bool
 
 
@@ -174,6 +175,7 @@ def read_settings(folder: Path, region: str | None, faults: list[Fault], notes: 
         limits=parts["limits"],
         wants=lists.get("wants", []),
         builds=lists.get("builds", []),
+        leave={one["cover"]: float(one["sqft"]) for one in lists.get("leave", [])},
         whole=len(faults) == before,
     )
 

@@ -54,6 +54,8 @@ _LIST_EXAMPLES: dict[tuple[str, str], Any] = {
     ("builds", "name"): "trellis",
     ("builds", "number"): 2,
     ("builds", "purpose"): "grapes",
+    ("leave", "cover"): "spruce and fir",
+    ("leave", "sqft"): 90,
 }
 _FIRST = """\
 # A place: one family's woods. Lines that begin with # are not read; take the # away to say something.

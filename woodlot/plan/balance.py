@@ -16,7 +16,7 @@ import pandas as pd
 
 from woodlot.estimate import Estimate
 from woodlot.plan import done
-from woodlot.plan.woods_today import seasons_between
+from woodlot.plan.visits import seasons_between
 from woodlot.region import Region
 from woodlot.trade import RangeKind
 

@@ -44,7 +44,8 @@ class Row:
 class Prescriptions:
     """What may be done on each stand, one row a stand and prescription; "leave it" is one of them.
 
-    stand: position of the stand; acres: of each stand; cut: (rows, periods) amount per acre; fuel: of it what meets the
+    stand: position of the stand; acres: of each stand; cut: (rows, periods) amount per acre; beside: of it what counts
+    in no limit of the cut; fuel: of it what meets the
     need, in the need's unit (all of it unless given); end: amount per acre that
     stands at the end; work: (rows, periods) days per acre; enters: (rows, periods) whether somebody goes in; opens: as
     enters, where the cut is heavy enough to keep neighbors shut; young: (rows, periods) share of an acre under ten
@@ -55,6 +56,7 @@ class Prescriptions:
     stand: np.ndarray
     acres: np.ndarray
     cut: np.ndarray
+    beside: np.ndarray | None = None
     fuel: np.ndarray | None = None
     end: np.ndarray | None = None
     work: np.ndarray | None = None
@@ -78,7 +80,7 @@ class Prescriptions:
         if np.any(~np.isfinite(cut)) or np.any(cut < 0) or np.any(~(acres > 0)):
             raise InputError("cuts must be 0 or more and acres above 0")
         given = {"end": (self.end, cut.shape[:1]), "worth": (self.worth, cut.shape[:1])}
-        given |= {k: (getattr(self, k), cut.shape) for k in ("fuel", "work", "enters", "opens", "young")}
+        given |= {k: (getattr(self, k), cut.shape) for k in ("beside", "fuel", "work", "enters", "opens", "young")}
         usual = {"end": np.zeros(len(cut)), "worth": cut.sum(axis=1), "fuel": cut, "enters": cut > 0}
         out: dict[str, Any] = {}
         for name, (value, shape) in given.items():

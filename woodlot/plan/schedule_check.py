@@ -25,7 +25,7 @@ def check(p: Any, limits: Any, acres: np.ndarray, taken: Mapping[str, np.ndarray
     """
     out = {"acres": float(np.abs(np.bincount(p.stand, acres, minlength=len(p.acres)) - p.acres).max())}
     out["below zero"] = float(max(-acres.min(), 0.0))
-    cut, periods = acres @ p.cut, p.cut.shape[1]
+    cut, periods = acres @ (p.cut - p.beside), p.cut.shape[1]
     for name, most, amount in (("cut", limits.cut_most, cut), ("work", limits.work_most, acres @ p.work)):
         if most is not None:
             out[name] = float(np.max(amount - by_period(most, periods), initial=0.0))

@@ -75,7 +75,7 @@ def findings(
         out.append(reason("stock falls", cords=solution.gave["end"]))
     if not solution.gave and not goals:
         bind = solution.binding
-        if (bind["limit"] == "cut").sum() == len(periods):
+        if bind.loc[bind["limit"] == "cut", "period"].nunique() == len(periods):
             out.append(reason("all is cut"))
             bind = bind[bind["limit"] != "cut"]
         for row in bind.head(2).to_dict("records"):

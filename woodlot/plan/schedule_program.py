@@ -88,7 +88,7 @@ class Program:
         tops = [
             (np.asarray(r.per_ac, dtype=float), r.high) for r in limits.rows if np.min(r.per_ac, initial=0.0) >= 0.0
         ]
-        for each, most in ((p.cut, limits.cut_most), (p.work, limits.work_most)):
+        for each, most in ((p.cut - p.beside, limits.cut_most), (p.work, limits.work_most)):
             if most is not None:
                 tops += [(each[:, t], float(top)) for t, top in enumerate(by_period(most, t_max))]
         out = np.ones(len(self.ac))
@@ -157,7 +157,8 @@ class Program:
                     add("worst", t, row, 0.0, np.inf)
         if limits.cut_most is not None:
             for t, top in enumerate(by_period(limits.cut_most, t_max)):
-                add("cut", t, self._unit(("cut", t, 1.0)), -np.inf, float(top))
+                row = self._unit(("cut", t, 1.0)) - self._row(p.beside[:, t])
+                add("cut", t, row, -np.inf, float(top))
         if limits.work_most is not None:
             for t, top in enumerate(by_period(limits.work_most, t_max)):
                 add("work", t, self._row(p.work[:, t]), -np.inf, float(top))

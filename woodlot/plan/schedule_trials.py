@@ -102,10 +102,10 @@ def _loosened(limits: Limits) -> Iterator[tuple[str, Limits]]:
     """Each limit that there is, by name, and all the others without it; days on frozen ground are days of work."""
     if limits.work_most is not None:
         yield "work", replace(limits, work_most=None, rows=_without(limits, "frozen"))
-    for kind in dict.fromkeys(row.kind for row in limits.rows):
+    for kind in dict.fromkeys(row.kind for row in limits.rows if row.kind != "cut"):
         yield kind, replace(limits, rows=_without(limits, kind))
     if limits.cut_most is not None:
-        yield "cut", replace(limits, cut_most=None)
+        yield "cut", replace(limits, cut_most=None, rows=_without(limits, "cut"))
     if limits.end_at_least is not None:
         yield "end", replace(limits, end_at_least=None)
     if limits.neighbors:

@@ -63,12 +63,13 @@ class Schedule:
     known), this_winter, this_winter_cords, this_winter_stove_cords, this_winter_ac, next_year (in which its next entry
     begins, or None); entries, one row an entry: stand_id, period, acres, cords (of stems, logs with them), stove_cords
     (of them and of limbs, what the stove gets), bdft (logs for the pile), days, heat_mmbtu (of the stove wood), hours,
-    trees; works, one row a job (``plan.works``); periods, one row each: period, cords, stove_cords, heat_mmbtu, bdft,
-    days, short, young_ac, end_cords, and for each other product wanted its pieces and, as <product>_short, what is
-    missing of them; stock: year, cords standing. uncut: these cords if nothing is cut; pace: hours a cord that days are
-    told by; mmbtu_per_cord: of the stove wood that may be cut; solution: of the solver; findings: what is met, what is
-    not and why; follows: each way that is given acres: at (position of its stand), first (period of
-    its first entry, -1: none), acres, and cords and days of all its entries [per ac].
+    trees; works, one row a job (``plan.works``); periods, one row each: period, cords, beside_cords (of them, what is
+    outside the yearly cut), stove_cords, heat_mmbtu, bdft, days, short, young_ac, end_cords, and for each other product
+    wanted its pieces and, as <product>_short, what is missing of them; stock: year, cords standing. uncut: these cords
+    if nothing is cut; pace: hours a cord that days are told by; mmbtu_per_cord: of the stove wood that may be cut;
+    solution: of the solver; findings: what is met, what is not and why; follows: each way that is given acres: at
+    (position of its stand), first (period of its first entry, -1: none), acres, and cords and days of all its entries
+    [per ac].
     """
 
     start: int
@@ -165,7 +166,7 @@ def scheduled(
     Returns
     -------
     ``Schedule``. The cut of a period is never over the ceiling that the ranges allow; the stock never under 85 % of
-    the start and at the end not under it, or what the ceilings leave where woods past their age fall by themselves;
+    the start and at the end not under it, or what the yearly cut and trees that are lost anyway leave;
     what cannot be met is among the findings. Where nothing is asked nothing is cut, unless ``cut_more``.
     """
     table = yearly.table.reset_index(drop=True)
@@ -180,7 +181,7 @@ def scheduled(
             asked[name], soon[name] = left, early
     needed = need_cords if need_mmbtu is None else need_mmbtu
     no_heat = needed is None or not np.any(needed)
-    if not table["may"].any():
+    if not (table["may"].any() or yearly.limit > 0):
         return _nothing(woods, table, start, years, step, pace, reason("nothing due"), region=region)
     if no_heat and not asked and not cut_more:
         goes = tuple(table.loc[table["salvage"], "stand_id"].astype(str))
@@ -217,7 +218,7 @@ def scheduled(
         wood_in={} if pieces is None else pieces.cords_each,
         cut_most=_less_taken(yearly.limit, periods, step, taken.wood_cords),
         seed=seed,
-        **_of_the_ground(ways, yearly.limit, neighbors, days_per_yr, taken.days, periods, region),
+        **_of_the_ground(ways, yearly, neighbors, days_per_yr, taken, periods, region),
     )
     solution = solve(ways.prescriptions, limits)
     entries = _entries(ways, solution)
@@ -225,6 +226,7 @@ def scheduled(
     stock = pd.DataFrame({"year": start + np.arange(years + 1), "cords": whole})
     told = pd.DataFrame({"period": np.arange(periods), "cords": solution.cut})
     told["stove_cords"], told["heat_mmbtu"] = solution.acres @ ways.stove, solution.acres @ ways.heat
+    told["beside_cords"] = solution.acres @ ways.prescriptions.beside
     told["bdft"], told["days"], told["short"] = solution.acres @ ways.bdft, solution.work, solution.short
     told["young_ac"], told["end_cords"] = solution.young, whole[step::step]
     for name, made in solution.made.items():
@@ -267,10 +269,10 @@ def _goal(due: np.ndarray, step: int) -> Any:
 
 def _of_the_ground(
     ways: ways_of.Ways,
-    yearly_cords: float,
+    yearly: Yearly,
     neighbors: Sequence[tuple[str, str]],
     days: float | None,
-    taken_days: float,
+    taken: Taken,
     periods: int,
     region: Region,
 ) -> dict[str, Any]:
@@ -280,11 +282,13 @@ def _of_the_ground(
     leave = np.flatnonzero(~p.cut.any(axis=1))
     left = p.acres @ ways.stock[leave[np.searchsorted(p.stand[leave], np.arange(len(p.acres)))]]
     begin = float(left[0])
-    # where the ceilings themselves lead woods past their age under today's stock, what they leave is enough
-    led = left - yearly_cords * np.arange(len(left))
+    # where the yearly cut and trees that are lost anyway lead the woods under today's stock, what they leave is enough
+    lost = float(yearly.table["salvage_cords"].sum())
+    led = left - yearly.limit * np.arange(len(left)) - lost * (np.arange(len(left)) > 0)
     floor = np.minimum(chosen("floor_share", region) * begin, led * (1.0 - 1e-9))
     rows = [Row("stock", ways.stock[:, t * step], low=float(floor[t * step]), period=t) for t in range(1, periods)]
-    work = None if days is None else _less_taken(days, periods, step, taken_days)
+    rows += _by_kind(ways, yearly, taken, periods, region)
+    work = None if days is None else _less_taken(days, periods, step, taken.days)
     if work is not None:
         most = chosen("frozen_days_share", region) * work
         rows += [Row("frozen", p.work[:, t] * ways.frozen, high=float(most[t]), period=t) for t in range(periods)]
@@ -302,6 +306,21 @@ def _of_the_ground(
         "apart": max(int(np.ceil(chosen("green_up_yr", region) / step)) - 1, 0),
         "rows": rows,
     }
+
+
+def _by_kind(ways: ways_of.Ways, yearly: Yearly, taken: Taken, periods: int, region: Region) -> list[Row]:
+    """Where some stands are cut by area: the level cut of the others in each period, and acres over the rotation."""
+    p: Any = ways.prescriptions
+    table = yearly.table.set_index(yearly.table["stand_id"].astype(str)).loc[list(ways.stand_ids)]
+    by_area = ((table["way"] == "patches") & ~table["past_age"]).to_numpy()
+    if not by_area.any():
+        return []
+    level = _less_taken(yearly.rule.level_cords, periods, ways.step, taken.wood_cords)
+    inside = table["inside"].to_numpy()[p.stand][:, None] * (p.cut - p.beside)
+    rows = [Row("cut", inside[:, t], high=float(level[t]), period=t) for t in range(periods)]
+    rotation, at_once = (region.figure("defaults_cut", name) for name in ("patch_rotation_yr", "patch_years"))
+    acres = float(p.acres[by_area].sum()) / rotation * max(periods * ways.step, at_once)
+    return [*rows, Row("area", p.opens.sum(axis=1) * by_area[p.stand], high=acres)]
 
 
 def _least_ac(cut: np.ndarray, cords: float) -> np.ndarray:
@@ -348,7 +367,8 @@ def _nothing(
     none = pd.DataFrame(columns=["stand_id", "period", *ENTRY]).astype({"period": int})
     stock = np.nan_to_num(run(woods, years, region=region).cords) @ woods.stands["acres"].to_numpy()
     frame = pd.DataFrame({"year": start + np.arange(years + 1), "cords": stock})
-    empty = pd.DataFrame(columns=["period", "cords", "stove_cords", "heat_mmbtu", "bdft", "days", "short", "young_ac"])
+    names = ["period", "cords", "stove_cords", "heat_mmbtu", "beside_cords", "bdft", "days", "short", "young_ac"]
+    empty = pd.DataFrame(columns=names)
     growing = _growing(table, none, start, step)
     growing["why_not"] = pd.Series([why if may else None for may in growing["may"]], growing.index, dtype=object)
     jobs, follows = works.works(none, start, step), pd.DataFrame(columns=FOLLOWS, dtype=float)

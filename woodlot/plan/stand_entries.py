@@ -16,10 +16,11 @@ import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.plan import labor
-from woodlot.plan.ceilings import Yearly, acres_to_cut
+from woodlot.plan.ceilings import Yearly
 from woodlot.plan.labor import Pace
 from woodlot.plan.pieces import Pieces
 from woodlot.plan.schedule import Prescriptions
+from woodlot.plan.what_grows import acres_to_cut
 from woodlot.plan.woods import Run, Woods, chosen, run
 from woodlot.region import Region
 from woodlot.trade import CUT_FIRST, WAYS
@@ -80,7 +81,7 @@ def ways(
     stands
         stand_id, acres, operable, frozen_ground_only; slope_pct where it is known (steep ground takes more days, and
         none is worked over 35 % unless workable_ac has the steep acres off already); the columns of
-        ``ceilings.acres_to_cut``; ft_from_road, by which wood takes longer to bring out; miles_from_home, since near
+        ``what_grows.acres_to_cut``; ft_from_road, by which wood takes longer to bring out; miles_from_home, since near
         wood counts a little more; wishes, since what the family
         wishes to cut first does too.
     start
@@ -104,8 +105,9 @@ def ways(
 
     Returns
     -------
-    ``Ways``. A stand that is thinned is taken down to what it must keep, at most a third at once, and again each
-    cutting cycle; what needs full light is cut whole, patch by patch as acres are given to it, once it is old enough
+    ``Ways``. A stand that is thinned is taken down to what it must keep, and again each cutting cycle; trees that die
+    or break up are taken with the first entry, while they stand, even where nothing else may be, and count in no limit
+    of the cut; what needs full light is cut whole, patch by patch as acres are given to it, once it is old enough
     where its age is known. Of pieces that stand too far apart to plan a cut on none are counted.
     """
     table = yearly.table.reset_index(drop=True)
@@ -125,15 +127,8 @@ def ways(
     columns, first = np.repeat(used, periods + 1), np.tile(np.arange(-1, periods), len(used))
     given = {} if pieces is None else pieces.per_tree
     one = {"trees": np.ones_like(stove["stove_cords"])}
-    runs = followed(
-        replace(woods, values=woods.values | given | dict(stove) | one),
-        table,
-        years,
-        step,
-        columns,
-        first,
-        region=region,
-    )
+    counting = replace(woods, values=woods.values | given | dict(stove) | one)
+    runs = followed(counting, table, years, step, columns, first, region=region)
     made = {"cut_cords": runs.cut_cords} | runs.pieces
     sums = {k: v.reshape(periods, step, -1).sum(axis=1).T for k, v in made.items()}
     light = sums["cut_cords"] < chosen("least_cut_cords_ac", region)
@@ -160,6 +155,7 @@ def ways(
         stand=np.searchsorted(used, columns),
         acres=cut_ac[used],
         cut=cut,
+        beside=_beside(table, columns, first, cut, step, region),
         fuel=sums["heat_mmbtu"] / mix if in_heat else sums["stove_cords"],
         end=runs.cords[-1, keep],
         work=hours / labor.day_hours(region),
@@ -219,16 +215,33 @@ def followed(
 ) -> Run:
     """Stands (columns) under the ways that begin in a period (first), all at once; table: of ``ceilings.Yearly``."""
     cycle = int(region.figure("defaults_cut", "cutting_cycle_yr"))
-    keep = table["leave_sqft_per_ac"].to_numpy(dtype=float)[columns]
+    keep, now = (table[f"{name}_sqft_per_ac"].to_numpy(dtype=float)[columns] for name in ("keep", "leave"))
     thin = (table["way"] == "thin").to_numpy()[columns]
     year = np.arange(years)[:, None]
     begun = first * step
     enter = (first >= 0) & thin & (year >= begun) & ((year - begun) % cycle == 0)
-    leave = np.where(enter, keep, np.nan)
+    leave = np.where(
+        enter & (year == begun) & (begun < chosen("salvage_yr", region)), now, np.where(enter, keep, np.nan)
+    )
     least = chosen("patch_least_yr", region)
     age = woods.stands["age_yr"].to_numpy()[columns]
     clear = np.where(~thin & (first >= 0) & ~(age + begun < least), begun, -1)
     return run(woods, years, case, columns, leave, clear, region=region)
+
+
+def _beside(
+    table: pd.DataFrame, columns: np.ndarray, first: np.ndarray, cut: np.ndarray, step: int, region: Region
+) -> np.ndarray:
+    """What of each cut is outside the yearly cut [cords/ac]: all of a stand past its age, else what dies, while it
+    stands, of a first entry.
+    """
+    acres = table["cut_ac"].to_numpy(dtype=float)
+    dying = table["salvage_cords"].to_numpy(dtype=float) / np.where(acres > 0, acres, 1.0)
+    period = np.arange(cut.shape[1])
+    soon = (period == first[:, None]) & (period * step < chosen("salvage_yr", region))
+    return np.where(
+        table["past_age"].to_numpy()[columns][:, None], cut, np.minimum(cut, dying[columns][:, None]) * soon
+    )
 
 
 def _young(basal: np.ndarray, cut: np.ndarray, step: int, periods: int, region: Region) -> np.ndarray:

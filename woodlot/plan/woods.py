@@ -7,21 +7,23 @@ Figures    chosen
 
 Ways of growing: "stand table" (uneven-aged, and whatever has no way of its own), "pine" and "aspen" (of one age, where
 age and site index are written and the main species is one), "none" (no plots). The cords of a stand start at what its
-plots say; the model moves them in proportion.
+plots say; the model moves them in proportion. Kinds that break up do so from their age on, at the pace of the stand.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import pandas as pd
 
 from woodlot.covers import said_of
 from woodlot.estimate import Reason
+from woodlot.plan.woods_even import grow_even
 from woodlot.region import Region
-from woodlot.stand import even_aged, grow, marking
-from woodlot.stand.grow_year import in_year
+from woodlot.stand import grow, marking
+from woodlot.stand.ageing import PACE_OF, usual_largest_in
 from woodlot.stand.judged import Judged
 from woodlot.stand.marking_guide import JobMarking, job_marking, marking_guide
+from woodlot.stand.of_one_age import ages_of, lost_by_year, of_one_age
 from woodlot.trade import EVEN_AGED
 from woodlot.tree.growth import equations
 from woodlot.units import basal_sqft
@@ -45,14 +47,17 @@ class Woods:
     stands: stand_id, parcel_id, cover, acres, way, main (species), age_yr, site_index_ft, seasons (since the plots),
     later (plots after the day), young (aspen too small to measure), bare (no tree on its plots), cords_then (as the
     plots found it), cut_cords (taken out since), dying (yes/no: ash of it dies), salvage_share and breakup_share (of
-    live basal area: dies now, past its age), cores (number behind it), twice (of them trees measured twice), backed
-    (yes/no), basal and stems [per ac], cords [per ac]; sap (yes/no: a sugarbush) where wishes are known;
+    live basal area: dies now, past its age), those of ``of_one_age.ageing_columns`` and brush (``brush_after``),
+    cores (number behind it), twice
+    (of them trees measured twice), backed (yes/no), basal and stems [per ac], cords [per ac]; sap (yes/no: a sugarbush)
+    where wishes are known;
     species: rows of the arrays; trees: (species, class, stand) [per ac]; factor: case -> (species, stand) on growth;
     even: case -> (stand) the same for stands of one age (both, and deaths, with years as a first axis where years
     differ); ratio: cords of the plots over cords of the model; values:
     name -> (species, class); sg: of the woods; saplings: (stand), missing where not counted; deaths: (species, stand)
     more deaths a year; judged: what is known of the trees beside kind and size; solid: cubic feet of wood in a cord;
-    left_out: lines of the ledger that took nothing out.
+    left_out: lines of the ledger that took nothing out; death_factor: on usual deaths, and visits: what
+    plots visited again say.
     """
 
     stands: pd.DataFrame
@@ -68,6 +73,8 @@ class Woods:
     judged: Judged
     solid: float
     left_out: tuple[Reason, ...] = ()
+    death_factor: float = 1.0
+    visits: tuple[Reason, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -75,7 +82,8 @@ class Run:
     """Years of some columns (a stand, or a stand under a prescription).
 
     At the start and after each year [per ac] cords, bdft, basal, stems; for each year cut_cords, cut_bdft, cut_basal
-    [per ac], and the account in basal area; pieces: whatever else ``Woods.values`` counts, cut in each year [per ac].
+    [per ac], and the account in basal area; broken: cords lost by break-up in each year [per ac]; pieces: whatever else
+    ``Woods.values`` counts, cut in each year [per ac].
     """
 
     cords: np.ndarray
@@ -88,6 +96,7 @@ class Run:
     survivor: np.ndarray
     ingrowth: np.ndarray
     mortality: np.ndarray
+    broken: np.ndarray
     pieces: dict[str, np.ndarray] = field(default_factory=dict)
 
 
@@ -96,11 +105,31 @@ def is_fitted(stands: pd.DataFrame, *, region: Region) -> np.ndarray:
     return said_of(stands["cover"], "growth", region) == "remeasured"
 
 
+def paces(woods: Woods, k: np.ndarray, case: str) -> np.ndarray:
+    """Pace of break-up of columns ``k``: of each stand in the middle, fast and slow at the ends."""
+    own = woods.stands["pace"].to_numpy()[k]
+    return own if case == "mid" else np.full(len(k), PACE_OF[case], dtype=object)
+
+
 def table_run(
-    woods: Woods, k: np.ndarray, years: int, case: str, leave: np.ndarray | None, *, region: Region
+    woods: Woods,
+    k: np.ndarray,
+    years: int,
+    case: str,
+    leave: np.ndarray | None,
+    seeds: np.ndarray | None = None,
+    *,
+    region: Region,
 ) -> grow.Projection:
-    """The stand-table way for columns ``k``, each by the equations of its cover; trees in the order of ``k``."""
+    """The stand-table way for columns ``k``, each by the equations of its cover; trees in the order of ``k``.
+
+    seeds: species of ingrowth (species, columns) where no small tree stands; None for all alike.
+    """
     parts, order = [], []
+    rows, species = woods.stands.iloc[k], woods.species
+    aged = of_one_age(species, rows["main"].to_numpy(), rows["cover"].to_numpy(), region=region)
+    ages = ages_of(species, paces(woods, k, case), region=region)
+    lost = lost_by_year(ages, aged, rows["age_yr"].to_numpy(dtype=float), years)
     fitted = is_fitted(woods.stands, region=region)[k]
     for which in (False, True):
         at = np.flatnonzero(fitted == which)
@@ -115,7 +144,11 @@ def table_run(
                 wood_sg=woods.sg,
                 factor=woods.factor[case][..., stands],
                 saplings_per_ac=woods.saplings[stands],
+                seed_shares=None if seeds is None else seeds[:, at],
                 deaths=woods.deaths[..., stands],
+                death_factor=woods.death_factor,
+                largest_in=usual_largest_in(species, region=region),
+                lost=None if lost is None else lost[:, :, at],
                 leave_sqft=None if leave is None else leave[:, at],
                 mark=None if leave is None else _marker(woods, stands, cover, region=region),
                 worth=woods.values,
@@ -132,8 +165,8 @@ def table_run(
 
     names = ("trees", "basal", "stems", "density", "survivor", "ingrowth", "mortality", "cut", "stems_in", "stems_out")
     flows = {name: join(name) for name in names}
-    worth, taken = ({key: join(name, key) for key in woods.values} for name in ("worth", "taken"))
-    return grow.Projection(**flows, worth=worth, taken=taken)
+    worth, taken, broken = ({key: join(name, key) for key in woods.values} for name in ("worth", "taken", "broken"))
+    return grow.Projection(**flows, worth=worth, taken=taken, broken=broken)
 
 
 def guide_of(woods: Woods, k: int, cover: str, leave_sqft: float, *, region: Region) -> pd.DataFrame:
@@ -228,7 +261,7 @@ def run(
     """
     k = np.arange(len(woods.stands)) if columns is None else np.asarray(columns, dtype=int)
     names = ("cords", "bdft", "basal", "stems")
-    flows = ("cut_cords", "cut_bdft", "cut_basal", "survivor", "ingrowth", "mortality")
+    flows = ("cut_cords", "cut_bdft", "cut_basal", "survivor", "ingrowth", "mortality", "broken")
     out = {n: np.full((years + 1, len(k)), np.nan) for n in names}
     out |= {n: np.zeros((years, len(k))) for n in flows}
     pieces = {n: np.zeros((years, len(k))) for n in woods.values if n not in PLAIN}
@@ -238,6 +271,7 @@ def run(
     ratio = woods.ratio[k[at]]
     out["cords"][:, at], out["bdft"][:, at] = path.worth["cords"] * ratio, path.worth["bdft"] * ratio
     out["cut_cords"][:, at], out["cut_bdft"][:, at] = path.taken["cords"] * ratio, path.taken["bdft"] * ratio
+    out["broken"][:, at] = path.broken["cords"] * ratio
     for name, made in pieces.items():
         made[:, at] = path.taken[name] * ratio
     out["cut_basal"][:, at] = path.cut
@@ -249,7 +283,9 @@ def run(
     for kind in EVEN_AGED:
         at = np.flatnonzero(way == kind)
         if len(at):
-            _even(woods, k[at], years, case, kind, at, leave_sqft, clear, out, region=region)
+            told = _even(woods, k[at], years, case, kind, leave_sqft, clear, at, region=region)
+            for name, one in told.items():
+                out[name][:, at] = one
             for name, made in pieces.items():
                 made[:, at] = out["cut_cords"][:, at] * _per_cord(woods, k[at], name)
     return Run(**out, pieces=pieces)
@@ -282,7 +318,7 @@ def _clear_tables(
         cut = stood[name][:, some][begun, one]
         made[:, at] = np.where(now, cut, np.where(after[:-1], 0.0, made[:, at]))
     grown = np.diff(out["basal"][:, at], axis=0)
-    for name in ("survivor", "ingrowth", "mortality"):
+    for name in ("survivor", "ingrowth", "mortality", "broken"):
         new = grown if name == "survivor" else 0.0
         out[name][:, at] = np.where(after[:-1], new, out[name][:, at])
 
@@ -299,80 +335,68 @@ def _even(
     years: int,
     case: str,
     kind: str,
-    at: np.ndarray,
     leave: np.ndarray | None,
     clear: np.ndarray | None,
-    out: dict[str, np.ndarray],
+    at: np.ndarray,
     *,
     region: Region,
-) -> None:
-    """Stands of one age into the columns ``at`` of ``out``."""
-    rows = woods.stands.iloc[k]
-    age, site = np.maximum(rows["age_yr"].to_numpy(), 1.0), rows["site_index_ft"].to_numpy()
-    basal = basal_sqft(grow.classes(region=region)) @ woods.trees[:, :, k].sum(axis=0)
-    stems = woods.trees[:, :, k].sum(axis=(0, 1))
-    factor = woods.even[case][..., k]
-    if kind == "aspen":
-        unseen = rows["young"].to_numpy(dtype=bool)
-        basal = np.where(
-            unseen & (basal <= 0),
-            chosen("young_aspen_share", region=region) * even_aged.full_basal_sqft_aspen(age, region=region),
-            basal,
-        )
-        path = even_aged.grow_aspen(basal, stems, age, years, factor, region=region)
-        if clear is not None:
-            _clear(path, years, clear[at], factor, region=region)
-    else:
-        path = even_aged.grow_pine(
-            basal, stems, age, site, years, factor, None if leave is None else leave[:, at], region=region
-        )
-    cords = _merch_cords(rows, path["basal"], np.maximum(path["age"], 1.0), woods.solid, region=region)
-    fresh = path.get("fresh", np.zeros(cords.shape, dtype=bool))
-    cords = cords * np.where(fresh, 1.0, woods.ratio[k])
-    if kind == "aspen":
-        from_yr, full_yr = chosen("young_wood_from_yr", region=region), chosen("young_wood_full_yr", region=region)
-        cords = cords * np.where(fresh | unseen, np.clip((path["age"] - from_yr) / (full_yr - from_yr), 0.0, 1.0), 1.0)
-    rate = _per_cord(woods, k, "bdft")
-    out["cords"][:, at], out["bdft"][:, at] = cords, cords * np.where(fresh, 0.0, rate)
-    out["basal"][:, at], out["stems"][:, at] = path["basal"], path["stems"]
-    before = path["basal"][:-1] + path["cut"]
-    share = np.divide(path["cut"], before, out=np.zeros_like(before), where=before > 0)
-    left = np.where(share < 1.0, cords[:-1] / np.where(share < 1.0, 1.0 - share, 1.0), cords[:-1])
-    gone = left - cords[:-1]
-    if "cleared" in path:
-        stood = _merch_cords(rows, path["stood"], path["stood_age"], woods.solid, region=region)
-        gone = np.where(path["cleared"], woods.ratio[k] * stood, gone)
-    out["cut_cords"][:, at], out["cut_bdft"][:, at] = gone, gone * rate
-    out["cut_basal"][:, at] = path["cut"]
-    for name in ("survivor", "ingrowth", "mortality"):
-        out[name][:, at] = path[name]
+) -> dict[str, np.ndarray]:
+    """Stands of one age: the columns ``at`` of a ``Run``, whose stands are ``k``."""
+    rows, pace = woods.stands.iloc[k], paces(woods, k, case)
+    inside = _of_its_age(woods, rows, pace, region=region)
+    return grow_even(
+        rows.assign(pace=pace),
+        woods.trees[:, :, k],
+        woods.values,
+        inside,
+        _others(woods, k, inside, years, case, region=region),
+        kind,
+        years,
+        factor=woods.even[case][..., k],
+        ratio=woods.ratio[k],
+        solid=woods.solid,
+        leave=None if leave is None else leave[:, at],
+        clear=None if clear is None else clear[at],
+        region=region,
+    )
 
 
-def _clear(path: dict[str, np.ndarray], years: int, when: np.ndarray, factor: np.ndarray, *, region: Region) -> None:
-    """Write the young stand over the years after a clear-cut, in place."""
-    path["fresh"] = np.zeros(path["basal"].shape, dtype=bool)
-    path["cleared"] = np.zeros(path["cut"].shape, dtype=bool)
-    path["stood"] = np.zeros(path["cut"].shape)
-    path["stood_age"] = np.ones(path["cut"].shape)
-    first = chosen("young_aspen_share", region=region) * even_aged.full_basal_sqft_aspen(1.0, region=region)
-    usual = in_year(factor, -1, 1)  # years that differ are the next ones: what comes back grows after them
-    young = even_aged.grow_aspen(np.full(len(when), first), 0.0, 1.0, years, usual, region=region)
-    for j in np.flatnonzero((when >= 0) & (when < years)):
-        f = int(when[j])
-        path["stood"][f, j], path["stood_age"][f, j] = path["basal"][f, j], path["age"][f, j]
-        path["cleared"][f, j], path["cut"][f, j] = True, path["basal"][f, j]
-        for name in ("basal", "stems", "age", "qmd_in"):
-            path[name][f + 1 :, j] = young[name][: years - f, j]
-        path["basal"][f, j] = path["stems"][f, j] = 0.0
-        path["age"][f, j] = 1.0
-        path["fresh"][f:, j] = True
-        path["survivor"][f, j], path["mortality"][f, j] = path["basal"][f + 1, j], 0.0
-        for name in ("survivor", "mortality"):
-            path[name][f + 1 :, j] = young[name][: years - f - 1, j]
+def _of_its_age(woods: Woods, rows: pd.DataFrame, pace: np.ndarray, *, region: Region) -> np.ndarray:
+    """Kinds (species, column) that go the way of their even-aged stand: those that break up with its main kind, or,
+    where that does not break up, all that do not either. The others go by the stand table.
+    """
+    main, cover = rows["main"].to_numpy(), rows["cover"].to_numpy()
+    breaks = of_one_age(woods.species, main, cover, region=region) & np.isfinite(
+        ages_of(woods.species, pace, region=region)[0]
+    )
+    kinds = np.array(woods.species, dtype=object)[:, None]
+    like_main = np.array([[str(a).split()[-1] == str(b).split()[-1] for b in main] for a in woods.species], dtype=bool)
+    main_breaks = (breaks & (kinds == main)).any(axis=0)
+    return np.where(main_breaks, breaks & like_main, ~breaks)
 
 
-def _merch_cords(rows: pd.DataFrame, basal: np.ndarray, age: np.ndarray, solid: float, *, region: Region) -> np.ndarray:
-    """Cords an acre of stands of one age by year and stand; ``rows``: of the stands."""
-    of = enumerate(zip(rows["main"], rows["site_index_ft"], strict=True))
-    cords = even_aged.merch_cords_per_ac
-    return np.column_stack([cords(m, basal[:, j], site, age[:, j], solid, region=region) for j, (m, site) in of])
+def _others(
+    woods: Woods, k: np.ndarray, inside: np.ndarray, years: int, case: str, *, region: Region
+) -> dict[str, np.ndarray] | None:
+    """Cords, board feet, basal area and stems [per ac, before ``ratio``] by year of kinds that go by the stand table in
+    stands of one age, and cords of them that break up; None where there are none.
+    """
+    b = basal_sqft(grow.classes(region=region))
+    names = ("cords", "bdft", "basal", "stems")
+    out = {name: np.zeros((years + 1, len(k))) for name in names} | {"broken": np.zeros((years, len(k)))}
+    some = (woods.trees[:, :, k] * ~inside[:, None]).any(axis=(0, 1))
+    if not some.any():
+        return None
+    plain = {name: woods.values[name] for name in ("cords", "bdft")}
+    plain |= {"basal": np.broadcast_to(b, plain["cords"].shape), "stems": np.ones(plain["cords"].shape)}
+    for pattern in np.unique(inside[:, some], axis=1).T:
+        at = np.flatnonzero(some & (inside == pattern[:, None]).all(axis=0))
+        one, back = np.unique(k[at], return_inverse=True)
+        counted = {name: value * ~pattern[:, None] for name, value in plain.items()}
+        known = np.nan_to_num(woods.saplings[one]) > 0
+        seeds = np.where(known, ~pattern[:, None] / max(int((~pattern).sum()), 1), 0.0)
+        path = table_run(replace(woods, values=counted), one, years, case, None, seeds, region=region)
+        for name in names:
+            out[name][:, at] = path.worth[name][:, back]
+        out["broken"][:, at] = path.broken["cords"][:, back]
+    return out

@@ -1,9 +1,9 @@
 """Every stand from the day of its plots to today: grown by its seasons, less what the ledger says was cut.
 
 To a day   bring_forward
-Ledger     cut_since, seasons_between
+Ledger     cut_since
 Tally      less
-Again      measured_twice
+Again      first_cruise
 Salvage    losing
 Deer       understory_bare
 """
@@ -17,18 +17,20 @@ import pandas as pd
 
 from woodlot.covers import said_of
 from woodlot.estimate import Estimate, Reason, reason
-from woodlot.plan import done, wood_values
+from woodlot.plan import done, growth_rates, wood_values
 from woodlot.plan import ledger as book_lines
-from woodlot.plan.woods import CASES, Woods, chosen, is_fitted, run, table_run
+from woodlot.plan.visits import Again, seasons_between
+from woodlot.plan.woods import Woods, chosen, run, table_run
 from woodlot.region import Region
 from woodlot.species import WOOD
 from woodlot.stand import even_aged, grow
 from woodlot.stand.judged import Judged, failing, judged_of
+from woodlot.stand.of_one_age import ageing_columns, brush_after, of_one_age
 from woodlot.trade import EVEN_AGED, FELLED_KINDS
-from woodlot.tree.growth import anchors, dbh_growth_in, equations, growth_default, own_factors, remeasured
+from woodlot.tree.growth import growth_default
 from woodlot.units import basal_sqft
 
-__all__ = ["bring_forward", "cut_since", "less", "losing", "measured_twice", "seasons_between", "understory_bare"]
+__all__ = ["bring_forward", "cut_since", "first_cruise", "less", "losing", "understory_bare"]
 
 PINES, ASPENS = ("red pine", "eastern white pine", "jack pine"), ("quaking aspen", "bigtooth aspen", "balsam poplar")
 #: More than this of a stand is never taken out of it by what was noted or tallied.
@@ -82,34 +84,15 @@ def cut_since(
     return out.add(taken, fill_value=0.0).reindex(since.index), tuple(left_out)
 
 
-def seasons_between(first: pd.Series, last: date | pd.Series, *, region: Region) -> np.ndarray:
-    """Growing seasons (first of July) between days and a last day; 0 where the first is missing or later."""
-    month = int(growth_default("season_month", region=region))
-    start = pd.to_datetime(first)
-    end = pd.Series(pd.Timestamp(last), index=start.index) if isinstance(last, date) else pd.to_datetime(last)
-    begun, ended = (one.dt.year + (one.dt.month >= month) for one in (start, end))
-    return (ended - begun).fillna(0).clip(lower=0).astype(int).to_numpy()
-
-
-def measured_twice(
-    earlier_plots: pd.DataFrame,
-    earlier_trees: pd.DataFrame,
-    plots: pd.DataFrame,
-    trees: pd.DataFrame,
-    *,
-    region: Region,
-) -> pd.DataFrame:
-    """Trees of plots visited again, as cores: growth from the visit before the last to the last, by seasons between.
-
-    The four tables are ``Place``'s; the frame has the columns of cores, and ``twice`` which is yes.
-    """
-    now = plots[["plot_id", "stand_id", "date"]]
-    before = earlier_plots.groupby("plot_id", as_index=False)["date"].max()
-    both = before.merge(now, on="plot_id", suffixes=("_then", ""))
-    seasons = pd.Series(seasons_between(both["date_then"], both["date"], region=region), index=both["plot_id"])
-    first = earlier_trees.merge(before, on=["plot_id", "date"])
-    second = trees.merge(now[["plot_id", "stand_id"]], on="plot_id")
-    return remeasured(first, second, seasons).assign(twice=True)
+def first_cruise(
+    earlier_plots: pd.DataFrame, earlier_trees: pd.DataFrame, least_plots: int = 3
+) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Plots and trees of each plot's first visit, of stands with so many of them; ``Place``'s tables."""
+    first = earlier_plots.sort_values("date", kind="stable").drop_duplicates("plot_id")
+    many = first.groupby("stand_id")["plot_id"].transform("size")
+    first = first[many >= least_plots].reset_index(drop=True)
+    trees = earlier_trees.merge(first[["plot_id", "date"]], on=["plot_id", "date"])
+    return first, trees.drop(columns="date")
 
 
 def bring_forward(
@@ -127,13 +110,14 @@ def bring_forward(
     log_rule: str,
     region: Region,
     bare: bool = False,
+    again: Again | None = None,
 ) -> Woods:
     """Every stand from the day of its plots to ``as_of``: grown by its seasons, less what the ledger says was cut.
 
     Parameters
     ----------
     stands
-        stand_id, parcel_id, cover, acres, age_yr (on ``as_of``), site_index_ft.
+        stand_id, parcel_id, cover, acres, age_yr (on ``as_of``), site_index_ft; site_species and soil (may be missing).
     summary
         ``stand.cruise.summary``: stand_id, measured_on.
     rows
@@ -143,7 +127,7 @@ def bring_forward(
     cords
         Standing cords by stand_id.
     cores
-        Increment cores, and trees measured twice (``measured_twice``).
+        Increment cores.
     book
         The ledger.
     as_of
@@ -152,6 +136,8 @@ def bring_forward(
         As for volumes, cords and board feet.
     bare
         Whether deer keep the understory bare: stands without a sapling count then have no ingrowth.
+    again
+        What plots visited again tell.
 
     Returns
     -------
@@ -169,6 +155,8 @@ def bring_forward(
     today["acres"] = acres
     for name in ("age_yr", "site_index_ft"):
         today[name] = pd.to_numeric(stands[name]).to_numpy(dtype=float)
+    for name in ("soil", "site_species"):
+        today[name] = stands[name].to_numpy(dtype=object) if name in stands else None
     today["measured_on"] = summary.set_index("stand_id")["measured_on"].reindex(ids).to_numpy()
     today["seasons"] = seasons_between(today["measured_on"], as_of, region=region)
     today["later"] = (pd.to_datetime(today["measured_on"]) > pd.Timestamp(as_of)).to_numpy()
@@ -176,14 +164,22 @@ def bring_forward(
     whole = basal.sum(axis=0)
     today["way"], today["main"] = _ways(today, basal, species, per_ac, region=region)
     dying = _dying(trees, ids, species, region=region)
-    dead, old = failing(trees, ids, species, today["age_yr"].to_numpy(), today["main"].to_numpy(), region=region)
+    ageing = ageing_columns(today, basal, species, trees, region=region)
+    today[ageing.columns.tolist()] = ageing
+    aged = of_one_age(species, today["main"].to_numpy(), today["cover"].to_numpy(), region=region)
+    pace = ageing["pace"].to_numpy()
+    dead, old = failing(trees, ids, species, today["age_yr"].to_numpy(), aged, pace, region=region)
     judged = judged_of(trees, ids, species, dead | old, dying > 0, region=region)
     today["dying"] = dying.max(axis=0, initial=0.0) > 0
     today["salvage_share"], today["breakup_share"] = losing(n, basal, judged, dead, old, region=region)
-    factor, even, today["cores"], today["twice"] = _factors(n, species, today, cores, region)
-    today["backed"] = today["cores"] >= growth_default("cores_enough", region=region)
+    if again is not None and len(again.twice):
+        cores = pd.concat([cores.assign(twice=False), again.twice], ignore_index=True)
+    rates = growth_rates.factors(n, species, today, cores, region)
+    today = today.assign(**rates.columns)
     model = _cords_now(n, values["cords"], today, solid_cuft_per_cord, region=region)
     ratio = np.where(model > 0, np.nan_to_num(per_ac) / np.where(model > 0, model, 1.0), np.where(per_ac > 0, 1.0, 0.0))
+    saplings = _saplings(rows, ids, bare, region=region)
+    today["brush"] = brush_after(n, today["short_kind"].to_numpy(), species, saplings, region=region)
     young = (today["way"] == "aspen").to_numpy() & ~(model > 0)
     ratio = np.where(young, 1.0, ratio)
     today["young"], today["cords_then"] = young, per_ac
@@ -192,17 +188,41 @@ def bring_forward(
         stands=today,
         species=species,
         trees=n,
-        factor=factor,
-        even=even,
+        factor=rates.factor,
+        even=rates.even,
         ratio=ratio,
         values=values,
         sg=_gravity(species, region=region),
-        saplings=_saplings(rows, ids, bare, region=region),
+        saplings=saplings,
         deaths=dying * region.figure("defaults_marking", "dying_per_yr"),
         judged=judged,
         solid=solid_cuft_per_cord,
     )
-    return _to_day(woods, book, log_rule, trees, as_of, region=region)
+    if again is not None:
+        woods = _with_visits(woods, again, dead | old, book, log_rule, trees, region=region)
+    woods = growth_rates.hold(woods, today["seasons"].to_numpy(), region=region)
+    return growth_rates.hold(_to_day(woods, book, log_rule, trees, as_of, region=region), region=region)
+
+
+def _with_visits(
+    woods: Woods,
+    again: Again,
+    failing: np.ndarray,
+    book: pd.DataFrame,
+    log_rule: str,
+    trees: pd.DataFrame,
+    *,
+    region: Region,
+) -> Woods:
+    """The woods with what plots visited again tell of deaths and of basal area, what was cut between added to it.
+
+    failing: kinds that are dead or break up (species, stand), whose deaths say nothing of others.
+    """
+    by = done.rates(trees, log_rule, woods.solid, region=region)
+    moves = again.moves.set_index("stand_id")
+    cut = cut_since(book, moves["since"], by)[0] - cut_since(book, moves["until"], by)[0]
+    woods = growth_rates.died(woods, again.fates, failing | (woods.deaths > 0), region=region)
+    return growth_rates.moved(woods, moves.assign(cut_cords=cut), region=region)
 
 
 def losing(
@@ -264,40 +284,6 @@ def _gravity(species: Sequence[str], *, region: Region) -> np.ndarray:
     return known.reindex(list(species)).fillna(region.figure("defaults_stand", "wood_sg")).to_numpy(dtype=float)
 
 
-def _factors(
-    n: np.ndarray, species: Sequence[str], today: pd.DataFrame, cores: pd.DataFrame, region: Region
-) -> tuple[dict[str, np.ndarray], dict[str, np.ndarray], np.ndarray, np.ndarray]:
-    """Factors on growth by case, for the arrays and for stands of one age; cores behind each stand, and how many of
-    them are trees measured twice.
-    """
-    ids, names = today["stand_id"].tolist(), list(species)
-    used = cores[cores["stand_id"].astype(str).isin(ids) & cores["species"].isin(names)] if len(cores) else cores
-    figures = [equations(names, fitted=f, region=region)[0] for f in (False, True)]
-    if len(used):
-        s = pd.Index(names).get_indexer(pd.Index(used["species"]))
-        k = pd.Index(ids).get_indexer(pd.Index(used["stand_id"].astype(str)))
-        at = np.maximum(grow.class_of(used["dbh_in"].to_numpy(dtype=float), region=region), 0)
-        b = basal_sqft(grow.classes(region=region))[:, None] * n.sum(axis=0)
-        bal = (b[::-1].cumsum(axis=0)[::-1] - 0.5 * b)[at, k]
-        eq = np.where(is_fitted(today, region=region)[k][:, None], figures[1][s], figures[0][s])
-        mean = used["dbh_in"].to_numpy(dtype=float) - 0.5 * used["growth_in"].to_numpy(dtype=float)
-        expected = dbh_growth_in(eq, mean, bal)
-        mid, many = own_factors(used, expected, ids, names, region)
-        again = used["twice"].fillna(False).to_numpy(dtype=bool) if "twice" in used else np.zeros(len(used), dtype=bool)
-        counted, twice = (np.bincount(k[which], minlength=len(ids)) for which in (slice(None), again))
-    else:
-        mid, many = np.ones((len(names), len(ids))), np.zeros((len(names), len(ids)))
-        counted, twice = np.zeros((2, len(ids)), dtype=int)
-    half = growth_default("cores_half", region)
-    width = np.sqrt(half / (many + half))
-    three = anchors(names, region)
-    factor = {c: mid * (three[:, j] / three[:, 1])[:, None] ** width for j, c in enumerate(CASES)}
-    main = np.array([names.index(m) if m in names else 0 for m in today["main"]], dtype=int)
-    at_main, off = (main, np.arange(len(ids))), growth_default("even_aged_range", region)
-    even = {c: mid[at_main] * (1.0 + sign * off) ** width[at_main] for c, sign in zip(CASES, (-1, 0, 1), strict=True)}
-    return factor, even, counted, twice
-
-
 def _cords_now(n: np.ndarray, cords: np.ndarray, today: pd.DataFrame, solid: float, *, region: Region) -> np.ndarray:
     """Cords an acre on the day of its plots by the model of each stand."""
     out = np.tensordot(cords, n, axes=2)
@@ -328,7 +314,12 @@ def _to_day(
     none = (today["way"] == "none").to_numpy()
     today["basal"], today["cords"] = np.where(none, np.nan, start)
     today["stems"] = np.where(none, np.nan, n.sum(axis=(0, 1)))
-    return less(replace(woods, stands=today, trees=n, left_out=left_out), today.set_index("stand_id")["cut_cords"])
+    now = replace(woods, stands=today, trees=n, left_out=left_out)
+    even = today["way"].isin(EVEN_AGED).to_numpy()
+    first = run(now, 0, region=region).cords[0]  # what the other kinds of a stand of one age gained is cords too
+    gained = np.divide(start[1], first, out=np.ones_like(first), where=even & (first > 0) & (start[1] > 0))
+    now = replace(now, ratio=woods.ratio * gained)
+    return less(now, today.set_index("stand_id")["cut_cords"])
 
 
 def less(woods: Woods, cords: pd.Series) -> Woods:

@@ -39,17 +39,15 @@ def stands(cords: Number, by_plots_alone: Number, acres_with_plots: float) -> Ro
     return RowWords(amount(cords.value, "full cords"), range_words(cords), " ".join(why))
 
 
-def cut(
-    growth: Number, ceiling_cords_per_yr: float, smallest: Number, why: Sequence[str], plots: Sequence[int]
-) -> RowWords:
+def cut(growth: Number, ceiling_cords_per_yr: float, why: Sequence[str], plots: Sequence[int]) -> RowWords:
     """What may be taken each year; why: sentences of the ceilings; plots: how many each stand has."""
     if growth.value is None:
         more = "More plots" if any(n >= 3 for n in plots) else "Three plots"
         reason = f"{capital(growth.why)}. {more} in a stand would give a first figure."
         return RowWords("No number yet", "plan no cut on it", reason)
     number = f"{amount(ceiling_cords_per_yr, 'cords')} a year at most"
-    low_end = f"low end of {rounded(smallest.value or 0.0, 'cords')}; {range_words(smallest)}"
-    return RowWords(number, low_end, " ".join(one for one in why if one))
+    of_growth = f"of {rounded(growth.value, 'cords')} that grow; {range_words(growth)}"
+    return RowWords(number, of_growth, " ".join(one for one in why if one))
 
 
 def coming(keys: Collection[str], found: Iterable[str], years: int) -> RowWords | None:

@@ -94,8 +94,6 @@ def guide_line(line: str, share: float | None) -> str:
 
 
 BAND = {
-    "slow": "Growth under {:g}% a year, outside what published stands show",
-    "fast": "Growth over {:g}% a year, outside what published stands show",
     "fast without cores": "Growth over {:g} sq ft an acre a year needs cores behind it",
     "dense": "Denser than any published stand, so look at the plots again",
     "thick": "Over {:g} sq ft an acre, beyond what the growth equations were made for",
@@ -113,8 +111,50 @@ def _kept(which: str, trees_per_ac: float, seen: str) -> str:
     return KEPT[which].format(count) + (" †" if seen == "memory" else "")
 
 
+def _range(low: float, high: float, bare: tuple[str, ...]) -> str:
+    known = f" Write the soil of stand {', '.join(bare)} to narrow it." if bare else ""
+    return (
+        f"Low and high: sites differ, so a stand without cores of its own grows {low:.2f} to {high:.1f} times its "
+        f"middle, nine times in ten.{known} Cores narrow it most."
+    )
+
+
+def _held(stands: tuple[str, ...], pct: tuple[float, ...], default_pct: tuple[float, ...]) -> str:
+    told = [f"{one} ({new:.1f}% for {old:.1f}%)" for one, new, old in zip(stands, pct, default_pct, strict=True)]
+    return (
+        "Growth a year is held down to what was published of woods of that cover and size, until there are cores: "
+        f"stand {', '.join(told)}."
+    )
+
+
+def _moved(
+    stands: tuple[str, ...], factor: tuple[float, ...], weight: tuple[float, ...], plots: tuple[int, ...]
+) -> str:
+    each = zip(stands, factor, weight, plots, strict=True)
+    told = [f"{one} (times {f:.2f}, by {n} plots that weigh {w:.0%})" for one, f, w, n in each]
+    return f"Plots visited again, with what was cut between, move the growth of stand {', '.join(told)}."
+
+
+def _beside(stands: tuple[str, ...], pct: tuple[float, ...], low: tuple[float, ...], high: tuple[float, ...]) -> str:
+    bands = [
+        f"{one} ({p:.1f}%, published {a:g} to {b:g}%)" for one, p, a, b in zip(stands, pct, low, high, strict=True)
+    ]
+    return f"Growth a year outside published woods of that cover and size: stand {', '.join(bands)}."
+
+
 #: Key of a Reason -> its words; those of the band are whole sentences.
 WORDS: Mapping[str, Callable[..., str]] = {
+    "growth beside bands": _beside,
+    "growth range": _range,
+    "growth held": _held,
+    "deaths by visits": lambda died, trees, expected, factor: (
+        f"{died:.0f} of {words.plural(trees, 'numbered tree')} died between two visits, {expected:.1f} were foreseen: "
+        f"deaths are taken times {factor:.2f} everywhere."
+    ),
+    "growth by visits": _moved,
+    "growth over states": lambda pct, most: (
+        f"All stands together grow {pct:.1f}% a year; over {most:g}%, more than any state's, needs cores behind it."
+    ),
     "outside the band": lambda what, bound, stands: f"{BAND[what].format(bound)}: stand {', '.join(stands)}.",
     "trees kept": _kept,
     "no taps": lambda: "no sound maple here is thick enough to tap",

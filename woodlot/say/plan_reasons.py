@@ -13,13 +13,12 @@ from woodlot.trade import KEEP, LEAVE_DEAD, LEDGER_KINDS, NEVER_CUT, SUGARBUSH, 
 __all__ = ["WORDS", "lost_words", "shut_words"]
 
 FIREWOOD = "firewood"
-CEILINGS = {"growth": "what it grows", "area": "its share of a cutting cycle", "meyer": "what leads it to its goal"}
-CEILINGS |= {"salvage": "what dies or breaks up there"}
 #: What binds, and what would loosen it by one unit, by kind of limit.
 BINDS = {
     "need": ("The firewood wanted {when} holds the plan back.", "With one cord less wanted"),
     "want": ("The {of} wanted {when} hold the plan back.", "With one less wanted"),
     "cut": ("All that may be cut {when} is cut.", "If one cord more might be taken"),
+    "area": ("All acres that may be cut by area are cut.", "With one acre more"),
     "work": ("All days of work {when} are used.", "With one day more"),
     "end": ("What must stand at the end holds the cut back.", "With one cord less left standing"),
     "stock": ("What must stand {when} holds the cut back.", "With one cord less left standing then"),
@@ -30,6 +29,7 @@ LIMITS = {
     "work": "the days of work",
     "frozen": "the days of work on frozen ground",
     "cut": "what may be cut each year",
+    "area": "the acres over the rotation where stands are cut by area",
     "end": "what must stand at the end",
     "stock": "what must stand in every year",
     "neighbors": "a cut patch that keeps its edge neighbors shut",
@@ -250,13 +250,25 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "no plot here": lambda: "No number yet. Nobody has put a plot here. Three plots would give a first figure.",
     "no wood on plots": lambda: "Nothing this year. No wood was found on its plots.",
     "few plots": lambda cords, why: (
-        f"{words.amount(cords, 'cords')} a year at most, full cords: half of what its middle would allow, for {why}. "
-        "Take single trees, and measure before more."
+        f"{words.amount(cords, 'cords')} a year at most, full cords, its part of the yearly cut: for {why} it counts "
+        "as far off as single plots are. Take single trees, and measure before more."
     ),
     "below stocking": lambda: "Nothing this year. It is below the stocking it should keep.",
-    "at most": lambda cords, ceiling: (
-        f"{words.amount(cords, 'cords')} a year at most, full cords. "
-        f"The smallest of three ceilings is {CEILINGS[ceiling]}."
+    "at most": lambda cords: (
+        f"{words.amount(cords, 'cords')} a year at most, full cords: its part of the yearly cut, by what stands and "
+        "grows over what it is to keep."
+    ),
+    "cut by area": lambda cords: (
+        f"{words.amount(cords, 'cords')} a year at most, full cords: it is cut by area, its acres over the rotation."
+    ),
+    "falling apart": lambda cords: (
+        f"It is falling apart: take what is wanted of its {words.amount(cords, 'full cords')} soon, or leave it. That "
+        "is outside the yearly cut."
+    ),
+    "salvage only": lambda cords, rule: (
+        (f"{rule} " if rule else "")
+        + f"About {words.amount(cords, 'full cords')} die or break up here: take those trees alone, outside the yearly "
+        "cut."
     ),
     # ceilings: the growth behind them
     "beyond pine equation": lambda stands: f"Beyond what the pine equation was made for: stand {', '.join(stands)}.",

@@ -158,14 +158,14 @@ def mean_of(species: Sequence[str]) -> str:
     return f"Westfall and others 2024, mean of {', '.join(species)}"
 
 
-def ceilings(of: Mapping[str, Number], limit_cords: float) -> list[str]:
-    """What may be cut of all stands: each ceiling, and what follows from them."""
-    known = any(one.value is not None for one in of.values())
-    most = f"{words.amount(limit_cords, 'cords')} a year" if known else "no number yet"
+def ceilings(parts: Sequence[str], why: str, limit_cords: float | None) -> list[str]:
+    """What may be cut of all stands together: each part of it, what holds it, and the limit (None: no number yet)."""
+    most = "no number yet" if limit_cords is None else f"{words.amount(limit_cords, 'cords')} a year"
+    ranges = "Ranges are drawn from plots, growth and stacking together."
+    held = "" if limit_cords is None else f" {why}"
     return [
-        *(f"{capital(name)}, all stands: {words.answer(one)}." for name, one in of.items()),
-        f"What may be cut is the lower end of the smallest: {most}. Ranges are drawn from plots, growth and stacking "
-        "together. A stand below what it should keep gives none.",
+        *(f"{capital(one)}." for one in parts),
+        f"What may be cut each year until the next cruise: {most}.{held} {ranges}",
     ]
 
 

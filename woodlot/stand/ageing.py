@@ -1,6 +1,6 @@
 """How stands and trees age: when short-lived kinds break up, and how big trees die more.
 
-By age     breakup, Breakup, standing_share, lost_in_year, chance_standing
+By age     breakup, Breakup, standing_share, lost_in_year, chance_standing, reach_share
 By size    usual_largest_in, size_deaths
 
 A forester wants to know until when a stand is worth waiting for and what is lost by waiting, at three paces, since no
@@ -23,6 +23,7 @@ __all__ = [
     "breakup",
     "chance_standing",
     "lost_in_year",
+    "reach_share",
     "size_deaths",
     "standing_share",
     "usual_largest_in",
@@ -100,6 +101,13 @@ def chance_standing(age_yr: Any, typical_yr: Any, longest_yr: Any) -> np.ndarray
     age, typical, longest = (np.asarray(one, dtype=float) for one in (age_yr, typical_yr, longest_yr))
     power = np.log(np.log(AT_LONGEST) / np.log(0.5)) / np.log(longest / typical)
     return np.exp(np.log(0.5) * (age / typical) ** power)
+
+
+def reach_share(kind: str, age_yr: float, *, region: Region) -> float:
+    """Share of trees of a kind that reach an age [yr] (``chance_standing``, longevity.csv); NaN where none is known."""
+    row = region.records("longevity", "species").get(region.species.name(kind))
+    ages = [float("nan")] * 2 if row is None else [float(row[name]) for name in ("typical_yr", "longest_yr")]
+    return float(chance_standing(age_yr, *ages))
 
 
 def usual_largest_in(species: Sequence[str], *, region: Region) -> np.ndarray:

@@ -1,10 +1,11 @@
-"""Stands of one age: red pine by its basal area equation, aspen against a fully stocked stand.
+"""Stands of one age: red pine by its basal area equation, aspen against a fully stocked stand, and how both break up.
 
 Pine     basal_growth_sqft_buckman_1962, grow_pine
 Aspen    full_basal_sqft_aspen, grow_aspen
 Wood     stem_cuft_per_ac, merch_cords_per_ac
 
-Nearly all figures here are from memory; what published trials saw is kept as a check in the tests.
+Nearly all figures here are from memory; what published trials saw is kept as a check in the tests. From its onset age
+on a kind that breaks up loses ``ageing.lost_in_year`` each year; a stand past it today does not grow any more.
 """
 
 from typing import Any
@@ -12,6 +13,7 @@ from typing import Any
 import numpy as np
 
 from woodlot.region import Region
+from woodlot.stand.ageing import lost_in_year
 from woodlot.stand.grow_year import in_year
 from woodlot.stand.site import height_ft_carmean_1989
 from woodlot.tree.growth import growth_default
@@ -87,6 +89,8 @@ def grow_pine(
     years: int,
     factor: Any = 1.0,
     leave_sqft: np.ndarray | None = None,
+    onset_yr: Any = np.nan,
+    half_yr: Any = np.nan,
     *,
     region: Region,
 ) -> dict[str, np.ndarray]:
@@ -105,32 +109,39 @@ def grow_pine(
     leave_sqft
         Basal area to leave in the winter before each year (years, stand); NaN for no cut. The trees cut have the mean
         size.
+    onset_yr, half_yr
+        Ages at which the stand begins to break up and at which half of it is gone [yr]; NaN for never.
     region
         Whose figures are used.
 
     Returns
     -------
-    Arrays (years + 1, stand) basal, stems, qmd_in, age; (years, stand) survivor, mortality, ingrowth (0), cut. The
-    equation is net: trees that fall (.3 % a year, of mean size) are added back to make survivor growth.
+    Arrays (years + 1, stand) basal, stems, qmd_in, age; (years, stand) survivor, mortality (what breaks up with it),
+    broken, ingrowth (0), cut. The equation is net: trees that fall (.3 % a year, of mean size) are added back to make
+    survivor growth, until the onset.
     """
     f = np.atleast_1d(np.asarray(factor, dtype=float))
-    b, n, age, site, _ = (
-        np.atleast_1d(np.asarray(v, dtype=float)).copy()
-        for v in np.broadcast_arrays(basal_sqft_per_ac, trees_per_ac, age_yr, site_index_ft, in_year(f, 0, 1))
+    of_stands = basal_sqft_per_ac, trees_per_ac, age_yr, site_index_ft, onset_yr, half_yr, in_year(f, 0, 1)
+    b, n, age, site, onset, half, _ = (
+        np.atleast_1d(np.asarray(v, dtype=float)).copy() for v in np.broadcast_arrays(*of_stands)
     )
+    f, left = np.where(age >= onset, 0.0, f), np.ones(b.size)
     falls = growth_default("pine_falls", region=region)
     out = _room(years, b.size)
     for year in range(years):
         if leave_sqft is not None:
-            share = np.where(b > 0, np.clip(1.0 - leave_sqft[year] / np.where(b > 0, b, 1.0), 0.0, 1.0), 0.0)
+            now = b * left
+            share = np.where(now > 0, np.clip(1.0 - leave_sqft[year] / np.where(now > 0, now, 1.0), 0.0, 1.0), 0.0)
             share = np.where(np.isnan(share), 0.0, share)
-            out["cut"][year], b, n = b * share, b * (1.0 - share), n * (1.0 - share)
-        _keep(out, year, b, n, age)
+            out["cut"][year], b, n = now * share, b * (1.0 - share), n * (1.0 - share)
+        _keep(out, year, b * left, n, age)
         net = np.where(b > 0, basal_growth_sqft_buckman_1962(b, age, site, region=region) * in_year(f, year, 1), 0.0)
-        out["mortality"][year] = falls * b
-        out["survivor"][year] = net + falls * b
-        b, n, age = b + net, n * (1.0 - falls), age + 1.0
-    _keep(out, years, b, n, age)
+        lost, fall = lost_in_year(age, onset, half), np.where(age >= onset, 0.0, falls)
+        out["broken"][year] = (b + net) * left * lost
+        out["mortality"][year] = fall * b * left + out["broken"][year]
+        out["survivor"][year] = (net + fall * b) * left
+        b, n, age, left = b + net, n * (1.0 - fall) * (1.0 - lost), age + 1.0, left * (1.0 - lost)
+    _keep(out, years, b * left, n, age)
     return out
 
 
@@ -148,9 +159,17 @@ def full_basal_sqft_aspen(age_yr: Any, *, region: Region) -> Any:
 
 
 def grow_aspen(
-    basal_sqft_per_ac: Any, trees_per_ac: Any, age_yr: Any, years: int, factor: Any = 1.0, *, region: Region
+    basal_sqft_per_ac: Any,
+    trees_per_ac: Any,
+    age_yr: Any,
+    years: int,
+    factor: Any = 1.0,
+    onset_yr: Any = np.nan,
+    half_yr: Any = np.nan,
+    *,
+    region: Region,
 ) -> dict[str, np.ndarray]:
-    """Aspen stands year by year against full stocking.
+    """Aspen stands year by year against full stocking, until they break up.
 
     Parameters
     ----------
@@ -162,6 +181,8 @@ def grow_aspen(
         Years to run [yr].
     factor
         Times the yearly change (a case, or cores), or year by year (years or more, stand).
+    onset_yr, half_yr
+        As in ``grow_pine``.
     region
         Whose figures are used.
 
@@ -171,33 +192,35 @@ def grow_aspen(
 
     Notes
     -----
-    R = B / full(A); next year R + .03 (1 - R) (a choice) times full(A + 1). The idea, density against a yield table, is
-    that of Leary, Brand and Perala 1993; the numbers are not theirs.
+    R = B / full(A); next year R + .03 (1 - R) (a choice) times full(A + 1), all of it times ``ageing.standing_share``.
+    The idea, density against a yield table, is that of Leary, Brand and Perala 1993; the numbers are not theirs.
     """
     f = np.atleast_1d(np.asarray(factor, dtype=float))
-    b, n, age, _ = (
-        np.atleast_1d(np.asarray(v, dtype=float)).copy()
-        for v in np.broadcast_arrays(basal_sqft_per_ac, trees_per_ac, age_yr, in_year(f, 0, 1))
+    of_stands = basal_sqft_per_ac, trees_per_ac, age_yr, onset_yr, half_yr, in_year(f, 0, 1)
+    b, n, age, onset, half, _ = (
+        np.atleast_1d(np.asarray(v, dtype=float)).copy() for v in np.broadcast_arrays(*of_stands)
     )
     positive(age_yr=age)
-    ratio = b / full_basal_sqft_aspen(age, region=region)
+    f, left = np.where(age >= onset, 0.0, f), np.ones(b.size)
+    full = full_basal_sqft_aspen(age, region=region)
     out = _room(years, b.size)
     for year in range(years):
-        _keep(out, year, b, n, age)
+        _keep(out, year, b * left, n, age)
+        ratio = b / full
         after = ratio + growth_default("aspen_recovery", region=region) * (1.0 - ratio)
-        net = (
-            after * full_basal_sqft_aspen(age + 1.0, region=region) - ratio * full_basal_sqft_aspen(age, region=region)
-        ) * in_year(f, year, 1)
-        out["survivor"][year], out["mortality"][year] = np.maximum(net, 0.0), np.maximum(-net, 0.0)
-        b, age = b + net, age + 1.0
-        ratio = b / full_basal_sqft_aspen(age, region=region)
-    _keep(out, years, b, n, age)
+        full = full_basal_sqft_aspen(age + 1.0, region=region)
+        net, lost = (after * full - b) * in_year(f, year, 1), lost_in_year(age, onset, half)
+        out["broken"][year] = (b + net) * left * lost
+        out["survivor"][year] = np.maximum(net, 0.0) * left
+        out["mortality"][year] = np.maximum(-net, 0.0) * left + out["broken"][year]
+        b, n, age, left = b + net, n * (1.0 - lost), age + 1.0, left * (1.0 - lost)
+    _keep(out, years, b * left, n, age)
     return out
 
 
 def _room(years: int, stands: int) -> dict[str, np.ndarray]:
     state = {k: np.zeros((years + 1, stands)) for k in ("basal", "stems", "qmd_in", "age")}
-    return state | {k: np.zeros((years, stands)) for k in ("survivor", "mortality", "ingrowth", "cut")}
+    return state | {k: np.zeros((years, stands)) for k in ("survivor", "mortality", "broken", "ingrowth", "cut")}
 
 
 def _keep(out: dict[str, np.ndarray], year: int, b: np.ndarray, n: np.ndarray, age: np.ndarray) -> None:

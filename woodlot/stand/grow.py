@@ -105,6 +105,7 @@ def project(
     saplings_per_ac: np.ndarray | None = None,
     seed_shares: np.ndarray | None = None,
     deaths: np.ndarray | None = None,
+    death_factor: float = 1.0,
     largest_in: np.ndarray | None = None,
     lost: np.ndarray | None = None,
     leave_sqft: np.ndarray | None = None,
@@ -134,6 +135,8 @@ def project(
         Species of ingrowth (species, stand) where a stand has no small trees; None for all alike.
     deaths
         More deaths a year by species and stand (dying ash), or year by year as ``factor``, as shares; None for none.
+    death_factor
+        Times the usual deaths, those by size too (what plots visited again say).
     largest_in
         Usual largest diameter of each species [in] (``ageing.usual_largest_in``), near which more trees die; None for
         none.
@@ -176,7 +179,7 @@ def project(
     more = np.zeros((count, species)) if largest_in is None else size_deaths(sizes[:, None], largest_in, region=region)
     account = Account(years, stands, worth)
     figures, gravity = (np.asarray(one, dtype=float) for one in (equations, wood_sg))
-    model = Model(sizes, figures, gravity, as_measured, more, account, region=region)
+    model = Model(sizes, figures, gravity, as_measured, more, account, death_factor, region=region)
     trees = np.empty_like(n)
     for start in range(0, stands, block):
         part = slice(start, min(start + block, stands))
@@ -187,7 +190,7 @@ def project(
                 model.cut(leave_sqft[year, part], mark, year, part)
             model.step(year, part)
         model.state(years, part)
-        trees[:, :, part] = model.whole.transpose(1, 0, 2)
+        trees[:, :, part] = np.maximum(model.whole.transpose(1, 0, 2), 0.0)  # single precision may leave -1e-27
     return Projection(trees=trees, **account.result())
 
 
@@ -209,7 +212,6 @@ def _checked(n: np.ndarray, equations: np.ndarray, wood_sg: np.ndarray, years: i
 
 def outside_band(
     names: Sequence[str],
-    growth_pct: np.ndarray,
     net_sqft: np.ndarray,
     basal_sqft_per_ac: np.ndarray,
     density: np.ndarray,
@@ -217,14 +219,14 @@ def outside_band(
     *,
     region: Region,
 ) -> list[Reason]:
-    """Stands outside the band of published results; one Reason for each thing, missing figures are left out.
+    """Stands outside what published stands show; one Reason for each thing, missing figures are left out.
 
     Parameters
     ----------
     names
         Of the stands, as they are to be said.
-    growth_pct, net_sqft
-        Net growth a year, of stock [%] and in basal area [sq ft/ac].
+    net_sqft
+        Net growth of basal area a year [sq ft/ac].
     basal_sqft_per_ac, density
         Basal area and relative density today.
     backed
@@ -232,13 +234,10 @@ def outside_band(
     region
         Whose figures are used.
     """
-    low, high, fast, dense, thick = (
-        growth_default(name, region=region)
-        for name in ("least_growth_pct", "most_growth_pct", "most_net_sqft", "most_relative_density", "most_basal_sqft")
+    fast, dense, thick = (
+        growth_default(name, region=region) for name in ("most_net_sqft", "most_relative_density", "most_basal_sqft")
     )
     outside = (
-        ("slow", low, growth_pct < low),
-        ("fast", high, growth_pct > high),
         ("fast without cores", fast, (net_sqft > fast) & ~backed),
         ("dense", dense, density > dense),
         ("thick", thick, basal_sqft_per_ac > thick),

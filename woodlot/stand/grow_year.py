@@ -45,6 +45,7 @@ class Account:
     """Room for what is kept of each year; in one piece, which the system hands out in large pages."""
 
     def __init__(self, years: int, stands: int, worth: Mapping[str, np.ndarray]):
+        """worth: name -> what one tree holds (species, class)."""
         states = ("basal", "stems", "density")
         flows = ("survivor", "ingrowth", "mortality", "cut", "stems_in", "stems_out")
         room = np.zeros((len(states) + len(flows), years + 1, stands))
@@ -55,6 +56,7 @@ class Account:
         self.taken, self.broken = ({k: np.zeros((years, stands)) for k in worth} for _ in range(2))
 
     def result(self) -> dict:
+        """By the names of ``grow.Projection``."""
         return {**self.of_state, **self.of_year, "worth": self.worth, "taken": self.taken, "broken": self.broken}
 
 
@@ -69,13 +71,15 @@ class Model:
         as_measured: bool,
         more_deaths: np.ndarray,
         account: Account,
+        death_factor: float,
         *,
         region: Region,
     ):
-        """sizes: of the classes [in]; more_deaths: a year, by size (class, species); the rest as in ``grow.project``."""
+        """sizes: of classes [in]; more_deaths: a year, by size (class, species); the rest as in ``grow.project``."""
         count, species = len(sizes), len(wood_sg)
         self.b = basal_sqft(sizes)
-        usual = mortality_share(sizes, region=region)
+        usual = death_factor * mortality_share(sizes, region=region)
+        more_deaths = death_factor * more_deaths
         if as_measured:
             usual = usual / growth_default("crowding_where_measured", region=region)
         self.usual, self.most_more = usual, more_deaths.max(axis=1, initial=0.0)
@@ -183,7 +187,7 @@ class Model:
         return out
 
     def moving(self, in_class: np.ndarray, gone: np.ndarray | None, year: int) -> np.ndarray:
-        """Share that moves up a class: growth over the width of a class; none out of the last, none of what breaks up."""
+        """Share that moves up: growth over the width of a class; none out of the last, none of what breaks up."""
         at = self.reach
         of_shape, trees, out = self.of_shape[:, :at], self.in_single[:at], self.moves[:at]
         np.copyto(trees, in_class, casting="same_kind")
@@ -200,7 +204,7 @@ class Model:
         return out
 
     def moved_up(self, n: np.ndarray, p: np.ndarray) -> np.ndarray:
-        """Trees that move up: p (n + (1 - p) h/2), h the harmonic mean of the steps to the class under and the one over.
+        """Trees that move up: p (n + (1 - p) h/2), h the harmonic mean of the steps to the classes under and over.
 
         Steps of unlike sign have none (a peak, a trough), so that no class ever holds less than nothing.
         """

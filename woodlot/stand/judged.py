@@ -15,8 +15,8 @@ import numpy as np
 import pandas as pd
 
 from woodlot.region import Region
-from woodlot.stand.ageing import breakup
 from woodlot.stand.grow import class_of, classes
+from woodlot.stand.of_one_age import ages_of
 from woodlot.tree.quality import NOT_BY_HAND, limits
 
 __all__ = ["GROUPS", "Judged", "failing", "judged_of"]
@@ -101,14 +101,15 @@ def failing(
     stand_ids: Sequence[str],
     species: Sequence[str],
     age_yr: np.ndarray,
-    main: np.ndarray,
+    aged: np.ndarray,
+    pace: np.ndarray,
     *,
     region: Region,
 ) -> tuple[np.ndarray, np.ndarray]:
     """Kinds that die off in a stand (species, stand): those of which enough stands dead, and those past their age.
 
-    trees: stand_id, species, alive, basal_sqft_per_ac; age_yr and main (kind) by stand: a kind has an age only where it
-    is the stand's main kind or of its genus. Ash is left to the borer's own rule. Source: breakup_ages.csv.
+    trees: stand_id, species, alive, basal_sqft_per_ac; age_yr by stand; aged: kinds as old as their stand (species,
+    stand); pace of each stand. Ash is left to the borer's own rule. Source: breakup_ages.csv.
     """
     ash = trees["species"].str.split().str[-1] == "ash"
     basal = trees.loc[~ash].groupby(["species", "stand_id"])["basal_sqft_per_ac"].sum()
@@ -119,8 +120,5 @@ def failing(
     dead = np.zeros((len(species), len(stand_ids)), dtype=bool)
     many = (share.to_numpy() >= region.figure("defaults_marking", "failing_from_share")) & (s >= 0) & (k >= 0)
     dead[s[many], k[many]] = True
-    ages = breakup(species, "mid", region=region).onset_yr
-    genus = np.array([one.split()[-1] for one in species], dtype=object)
-    of_main = np.array([str(one).split()[-1] if str(one) else "" for one in main], dtype=object)
-    old = ages[:, None] <= np.nan_to_num(np.asarray(age_yr, dtype=float))
-    return dead, np.asarray(old & (genus[:, None] == of_main))
+    onset = ages_of(species, pace, region=region)[0]
+    return dead, np.asarray(aged & (onset <= np.nan_to_num(np.asarray(age_yr, dtype=float))))

@@ -1,13 +1,14 @@
 """How fast a tree grows in diameter: published and fitted rates, and what the owner's own cores put in their place.
 
 By species   anchors, equations, dbh_growth_in
-Own figures  remeasured, own_factors
+Own figures  remeasured, OwnFigures, own_figures
 
 All equations have one form, growth = exp(b0 + b1 ln dbh + b2 BAL / 100) in inches a year, BAL being the basal area of
 larger trees; they differ in the three figures.
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -16,7 +17,7 @@ import pandas as pd
 from woodlot.errors import InputError
 from woodlot.region import Region, once
 
-__all__ = ["anchors", "dbh_growth_in", "equations", "own_factors", "remeasured"]
+__all__ = ["OwnFigures", "anchors", "dbh_growth_in", "equations", "own_figures", "remeasured"]
 
 CASES = ("low_in", "mid_in", "high_in")
 
@@ -142,63 +143,93 @@ def remeasured(first: pd.DataFrame, second: pd.DataFrame, years: float | pd.Seri
     return out[lived & same & (out["years"] > 0) & (grown > -0.1 * out["years"])].reset_index(drop=True)
 
 
-def own_factors(
-    cores: pd.DataFrame, expected_in_per_yr: Any, stand_ids: Sequence[str], species: Sequence[str], region: Region
-) -> tuple[np.ndarray, np.ndarray]:
-    """What cores and remeasured trees say over what the equations say, for each stand and species.
+@dataclass(frozen=True)
+class OwnFigures:
+    """What own cores and trees measured twice put on growth: factor (species, stand) over what was expected, and what
+    stays unknown, as standard deviations of logarithms (stand): place_log_sd, shared by all stands, and stand_log_sd,
+    the stand's own part.
+    """
+
+    factor: np.ndarray
+    place_log_sd: np.ndarray
+    stand_log_sd: np.ndarray
+
+
+def own_figures(
+    cores: pd.DataFrame,
+    expected_in_per_yr: Any,
+    stand_ids: Sequence[str],
+    species: Sequence[str],
+    site_log_sd: Any,
+    region: Region,
+) -> OwnFigures:
+    """What cores and remeasured trees say over what the equations and the site say, for each stand and species.
 
     Parameters
     ----------
     cores
         stand_id, species, dbh_in [in], years, growth_in (diameter growth in those years [in]).
     expected_in_per_yr
-        Growth by the equations for each of them [in/yr].
+        Growth by equations and site for each of them [in/yr].
     stand_ids, species
-        Rows and columns wanted.
+        Columns and rows wanted.
+    site_log_sd
+        How far the site is off before any core, by stand.
     region
         Region whose table holds the weighting.
 
     Returns
     -------
-    Two arrays (species, stand): the factor on growth, and the number of cores it rests on.
+    ``OwnFigures``; the factor is held to .4 to 2.
 
     Notes
     -----
-    Three levels, each leaning on the one above: all cores of the place (on 1), the species in all stands (on the
-    place), the species in the stand (on the species). At each level the factor's logarithm is the mean of
-    n x ln(sum measured / sum expected) and 3 x ln(factor above): three cores weigh as much as what they replace, ten
-    weigh three quarters. The result is held to .4 to 2.
+    Three levels, w = n/(n + half) at each, ratio = sum measured / sum expected. Place on what was expected, half 2.2
+    where the site is off by .45, else in proportion to 1 over its square: ln f = w ln ratio. Species in the place, half
+    4: its own ratio over that of the place, by w. Stand in the place, half 8, its species set right: w ln ratio + (1 -
+    w) ln f. Left of the place: site sd x sqrt(half/(n + half)), in a stand times 1 - w of its own; of the stand: .23
+    sqrt(8/(n + 8)). Source: forest ageing, section 8.
     """
     expected = np.asarray(expected_in_per_yr, dtype=float)
     if len(expected) != len(cores):
         raise InputError(f"{len(expected)} expected growths for {len(cores)} cores")
-    half = growth_default("cores_half", region)
-    names = [region.species.name(s) for s in species]
-    rows = pd.DataFrame({"stand": cores["stand_id"].astype(str).to_numpy()}, index=range(len(cores)))
-    rows["species"] = [region.species.name(s) for s in cores["species"]]
-    rows["m"] = cores["growth_in"].to_numpy(dtype=float) / cores["years"].to_numpy(dtype=float)
-    rows["e"] = expected
-    rows = rows[np.isfinite(rows["e"]) & (rows["e"] > 0)]
+    place_half, species_half, stand_half, unknown_sd, between_sd = (
+        growth_default(name, region)
+        for name in (
+            "cores_half_place",
+            "cores_half_species",
+            "cores_half_stand",
+            "site_sd_unknown",
+            "between_stands_sd",
+        )
+    )
+    names, ids = [region.species.name(s) for s in species], [str(one) for one in stand_ids]
+    known = np.isfinite(expected) & (expected > 0)
+    rows = cores[known]
+    e = expected[known]
+    m = (rows["growth_in"] / rows["years"]).to_numpy(dtype=float)
+    s = pd.Index(names).get_indexer(pd.Index([region.species.name(one) for one in rows["species"]]))
+    k = pd.Index(ids).get_indexer(pd.Index(rows["stand_id"].astype(str)))
+    least = growth_default("site_factor_low", region) / 4.0
 
-    def lean(sums: pd.DataFrame, above: Any) -> pd.Series:
-        least = sums["e"] * growth_default("site_factor_low", region) / 4.0
-        return (sums["n"] * np.log(np.maximum(sums["m"], least) / sums["e"]) + half * above) / (sums["n"] + half)
+    def ln_ratio(at: np.ndarray, size: int, expected: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Number of cores in each group, and ln of measured over expected (0 where there is none)."""
+        inside = at >= 0
+        n, grown, told = (np.bincount(at[inside], of[inside], size) for of in (np.ones(len(at)), m, expected))
+        return n, np.log(np.where(n > 0, np.maximum(grown / np.where(n > 0, told, 1.0), least), 1.0))
 
-    def sums(keys: list[str]) -> pd.DataFrame:
-        return rows.assign(n=1.0).groupby(keys)[["m", "e", "n"]].sum()
-
-    whole = rows.assign(n=1.0)[["m", "e", "n"]].sum().to_frame().T
-    place = float(lean(whole, 0.0).iloc[0]) if len(rows) else 0.0
-    of_species = lean(sums(["species"]), place) if len(rows) else pd.Series(dtype=float)
-    upper = of_species.reindex(names).fillna(place)
-    factor = np.repeat(upper.to_numpy()[:, None], len(stand_ids), axis=1)
-    number = np.zeros_like(factor)
-    if len(rows):
-        number += sums(["species"])["n"].reindex(names).fillna(0.0).to_numpy()[:, None]
-        each = sums(["species", "stand"])
-        own = lean(each, of_species.reindex(each.index.get_level_values("species")).to_numpy())
-        wanted = pd.MultiIndex.from_product([names, [str(s) for s in stand_ids]])
-        own_factor = own.reindex(wanted).to_numpy().reshape(factor.shape)
-        factor = np.where(np.isfinite(own_factor), own_factor, factor)
+    whole = np.array([0]).repeat(len(e))
+    n, of_place = (float(one[0]) for one in ln_ratio(whole, 1, e))
+    n_species, of_species = ln_ratio(s, len(names), e)
+    apart = n_species / (n_species + species_half) * (of_species - of_place)
+    n_stand, of_stand = ln_ratio(k, len(ids), e * np.exp(np.append(apart, 0.0)[s]))
+    site_sd = np.broadcast_to(np.asarray(site_log_sd, dtype=float), (len(ids),))
+    half = place_half * (unknown_sd / site_sd) ** 2
+    weight = n_stand / (n_stand + stand_half)
+    stand = weight * of_stand + (1.0 - weight) * of_place * n / (n + half)
     low, high = growth_default("site_factor_low", region), growth_default("site_factor_high", region)
-    return np.clip(np.exp(factor), low, high), number
+    return OwnFigures(
+        factor=np.clip(np.exp(apart[:, None] + stand), low, high),
+        place_log_sd=site_sd * np.sqrt(half / (n + half)) * (1.0 - weight),
+        stand_log_sd=between_sd * np.sqrt(stand_half / (n_stand + stand_half)),
+    )

@@ -1,0 +1,102 @@
+"""Stock and growth of some stands drawn many times, as far off as plots, tables and site let them be.
+
+draws, Draws   the draws
+site_error     what stays unknown of growth: of the place, and of each stand
+
+Who lives from a wood wants to know how little it may grow, not only how much it should.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot.region import Region
+
+__all__ = ["Draws", "draws", "site_error"]
+
+#: Two plots give draws without an end; none is taken further off than this many powers of e.
+MOST_OFF = 50.0
+#: Standard deviations at which low and high growth stand (``Woods.factor``).
+ENDS_SD = 1.645
+
+
+@dataclass(frozen=True)
+class Draws:
+    """Random draws (draws, stands): stock [cords], site (what the truth of the site makes of middle growth), cored (the
+    same with ten cores behind it), out (how far out the site lies, 1 at the low or high end).
+    """
+
+    stock: np.ndarray
+    site: np.ndarray
+    cored: np.ndarray
+    out: np.ndarray
+
+    def rate(self, rates: np.ndarray) -> np.ndarray:
+        """Net growth over the stock, drawn between low, middle and high (3, stands) as far out as the site lies."""
+        low, mid, high = rates
+        return mid + np.where(self.out < 0, -self.out * (low - mid), self.out * (high - mid))
+
+
+def site_error(stands: pd.DataFrame, *, region: Region) -> tuple[np.ndarray, np.ndarray]:
+    """Standard deviations of the logarithm of growth: of the place, shared by all stands, and a stand's own.
+
+    stands: place_log_sd and stand_log_sd where they are known (``Woods.stands``).
+    """
+    none = pd.Series(np.nan, index=stands.index)
+    place = stands.get("place_log_sd", none).fillna(region.figure("defaults_cut", "no_cores_log_sd"))
+    return place.to_numpy(dtype=float), stands.get("stand_log_sd", none).fillna(0.0).to_numpy(dtype=float)
+
+
+def draws(
+    stock: np.ndarray,
+    stock_cv: np.ndarray,
+    df: np.ndarray,
+    table_cv: np.ndarray,
+    stacking_cv: float,
+    number: int,
+    seed: int,
+    site_sd: tuple[np.ndarray, np.ndarray],
+    cores_sd: float,
+) -> Draws:
+    """Stock and growth of some stands drawn many times.
+
+    Parameters
+    ----------
+    stock
+        Standing cords by stand.
+    stock_cv, df
+        Sampling error over the stock, and its degrees of freedom, by stand (0 where there is none).
+    table_cv, stacking_cv
+        Error of the volume table by stand and of the solid wood in a cord: shared by all stands.
+    number, seed
+        Draws and where they start.
+    site_sd
+        ``site_error``.
+    cores_sd
+        What stays unknown of a place with ten cores; no more than is unknown now.
+
+    Returns
+    -------
+    ``Draws``. Stock = value x exp(t s_m + z s_table + z s_cord); site = exp(z s_place + z s_stand), z of the place the
+    same in all stands.
+    """
+    many = len(stock)
+    draw = np.random.default_rng(seed)
+    t = draw.standard_normal((number, many))
+    chi = draw.chisquare(np.where(df > 0, df, 1.0), (number, many)) / np.where(df > 0, df, 1.0)
+    t = t / np.sqrt(np.where((df > 0) & np.isfinite(df), chi, 1.0))
+    z_table, z_cord, z_place = (draw.standard_normal((number, 1)) for _ in range(3))
+    z_stand = draw.standard_normal((number, many))
+
+    def log_sd(cv: Any) -> Any:
+        return np.sqrt(np.log1p(np.square(cv)))
+
+    off = t * log_sd(stock_cv) + z_table * log_sd(table_cv) + z_cord * log_sd(stacking_cv)
+    value = stock * np.exp(np.clip(off, -MOST_OFF, MOST_OFF))
+    place, own = site_sd
+    site, cored = (z_place * sd + z_stand * own for sd in (place, np.minimum(place, cores_sd)))
+    width = np.hypot(place, own)
+    out = np.divide(site, width, out=np.zeros_like(site), where=width > 0) / ENDS_SD
+    return Draws(value, np.exp(site), np.exp(cored), out)
