@@ -63,6 +63,21 @@ BARE = Number(None, unit="cords", why="no plot here yet")
             "none (a, b and others)",
         ),
         (
+            reason("growth range", low=0.4353, high=2.297, bare=("4", "9")),
+            "Low and high: sites differ, so a stand without cores of its own grows 0.44 to 2.3 times its middle, nine "
+            "times in ten. Write the soil of stand 4, 9 to narrow it. Cores narrow it most.",
+        ),
+        (
+            reason("deaths by visits", died=8.0, trees=40, expected=3.72, factor=1.312),
+            "8 of 40 numbered trees died between two visits, 3.7 were foreseen: deaths are taken times 1.31 "
+            "everywhere.",
+        ),
+        (
+            reason("growth by visits", stands=("4",), factor=(0.641,), weight=(0.86,), plots=(5,)),
+            "Plots visited again, with what was cut between, move the growth of stand 4 (times 0.64, by 5 plots that "
+            "weigh 86%).",
+        ),
+        (
             reason("growth held", stands=("4", "5"), pct=(2.83, 3.6), default_pct=(3.79, 5.7)),
             "Growth a year is held down to what was published of woods of that cover and size, until there are cores: "
             "stand 4 (2.8% for 3.8%), 5 (3.6% for 5.7%).",
@@ -167,7 +182,7 @@ def test_growth_says_of_which_day_its_cords_are():
     assert grown.endswith("growth since then is added.")
     assert "less 3.0 cords cut since" in growth.today(5697.0, 5700.0, 3.0, False, plots, date(2026, 3, 1))
     assert growth.headline(CORDS) == "22 cords (17 to 28, 90%) grow in the stands that have a range of their own."
-    assert growth.beyond(40.0) == "Beyond 40 years this is a scenario, not a forecast."
+    assert growth.beyond(40.0) == "Beyond 40 years this is a picture, not a forecast."
     assert growth.guide_line("A", None) == "A line: as full as unthinned stands"
     assert growth.guide_line("B", None) == "B line: crowns just closing"
     assert growth.guide_line("density", 0.5) == "density (50%)"
@@ -210,6 +225,10 @@ def test_why_says_how_a_number_came_about():
         "9 live tally rows. Heights: 4 measured, 5 fitted, 0 regional. Rot was judged on 2 of them.",
         "The other method beside it (Beers 1964 from merchantable height, for 3 rows): +12% of merchantable wood.",
         "1 rows are outside the sizes the equation was made from.",
+    ]
+    assert why.trees(9, {}, 2, None, {"beyond_range": 0, "doubtful": 5})[1:] == [
+        "5 rows are by an equation doubtful at that size (wood, bark and whole stem disagree): used as published where "
+        "its own published error is small, else the next level stands in."
     ]
     ranges = "Ranges are drawn from plots, growth and stacking together."
     assert why.ceilings(("net growth: 22 cords",), "Growth holds it.", 17.0) == [

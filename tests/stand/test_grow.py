@@ -12,6 +12,7 @@ from woodlot.errors import InputError
 from woodlot.region import shipped
 from woodlot.say.reasons import said
 from woodlot.stand import grow
+from woodlot.stand.grow_year import Model
 from woodlot.stand.stocking import structure_bdq
 from woodlot.tree.growth import equations
 
@@ -64,42 +65,76 @@ def test_diameter_growth_by_class_as_printed():
         assert told[(int(size) - 6) // 2] == pytest.approx(value, abs=half), size
 
 
-@pytest.mark.parametrize("years", [1, 10])
-def test_trees_by_class_as_printed(years):
-    """forest_growth.md section 1: the stand after one and after ten years."""
-    told = run(years).trees[0, :, 0]
-    for size, (value, half) in golden(f"trees after {years} year{'s' if years > 1 else ''}").items():
-        assert told[(int(size) - 6) // 2] == pytest.approx(value, abs=half), size
-
-
 def test_account_of_the_first_year_as_printed():
-    """forest_growth.md section 1: survivor, mortality, ingrowth, net; net with the low and the high anchor."""
+    """forest_growth.md section 1, survivor growth by the limited flux of forest_ageing.md section 4."""
     one = run(1)
     told = {
         "survivor": one.survivor[0, 0],
         "mortality": one.mortality[0, 0],
         "ingrowth": one.ingrowth[0, 0],
-        "net": one.basal[1, 0] - one.basal[0, 0],
         "stems in": one.stems_in[0, 0],
         "density": one.density[0, 0],
-        "net low": np.diff(run(1, "low").basal[:, 0])[0],
-        "net high": np.diff(run(1, "high").basal[:, 0])[0],
     }
     for name, (value, half) in golden("first year").items():
         assert told[name] == pytest.approx(value, abs=half), name
 
 
-def test_the_stand_ten_and_fifty_years_on_as_printed():
-    """forest_growth.md section 1: 104.28 sq ft and 128.08 trees after ten years, 157.1 and .798 after fifty, uncut."""
-    ten, fifty = run(10), run(50)
-    told = {
-        "basal after 10": ten.basal[-1, 0],
-        "stems after 10": ten.stems[-1, 0],
-        "basal after 50": fifty.basal[-1, 0],
-        "density after 50": fifty.density[-1, 0],
+def test_the_flux_of_a_made_up_table_by_hand():
+    """forest_ageing.md section 4: p .1, n 0 10 30 20 5 0; 20: A -10, B -15, h -12, .1 (20 - 5.4) = 1.46."""
+    model = Model.__new__(Model)
+    n = np.array([0, 10, 30, 20, 5, 0.0])[:, None, None]
+    model.reach, model.fast = 6, False
+    model.up, (model.single, model.bend, model.sum) = np.empty(n.shape), np.empty((3, *n.shape), dtype=np.float32)
+    model.step_up = np.empty((7, 1, 1), dtype=np.float32)
+    p = np.full(n.shape, 0.1, dtype=np.float32)
+    p[-1] = 0.0
+    up = model.moved_up(n, p)[:, 0, 0]
+    assert up == pytest.approx([0, 1.6, 3.0, 1.46, 0.1625, 0], abs=1e-6)
+    after = n[:, 0, 0] - up + np.append(0.0, up[:-1])
+    assert after == pytest.approx([0, 8.4, 28.6, 21.54, 6.2975, 0.1625], abs=1e-6)
+
+
+@pytest.mark.parametrize(("what", "largest"), [("limited", None), ("with deaths by size", 30.0)])
+def test_two_hundred_years_as_printed(what, largest):
+    """forest_ageing.md section 4, balanced stand of 80 sq ft: basal area, and trees of 40 and 50 in and more."""
+    more = {} if largest is None else {"largest_in": np.array([largest])}
+    told, sizes = run(200, n=maples(30), **more), grow.classes(30, region=shipped("base"))
+    here = {f"basal after {y}": told.basal[y, 0] for y in (1, 10, 50, 100, 200)}
+    for years in (100, 200):
+        trees = run(years, n=maples(30), **more).trees[0, :, 0]
+        here |= {f"{size} in after {years}": trees[sizes >= size].sum() for size in (40, 50)}
+    for name, (value, half) in golden(what).items():
+        assert here[name] == pytest.approx(value, abs=half), name
+    assert np.abs(balance(told)).max() < 1e-9
+
+
+def test_deaths_by_size_with_other_anchors_as_printed():
+    """forest_ageing.md section 4: .14 and .22 in a year of a 10-inch tree, 200 years."""
+    for case, (value, half) in zip(("low", "high"), golden("other anchors").values(), strict=True):
+        assert run(200, case, n=maples(30), largest_in=np.array([30.0])).basal[-1, 0] == pytest.approx(value, abs=half)
+
+
+def test_trees_by_class_after_a_year_as_printed():
+    """forest_ageing.md section 4, from the start as forest_growth.md prints it, to hundredths of a tree."""
+    n = np.zeros((1, 30, 1))
+    n[0, :9, 0] = [27.28, 20.98, 16.14, 12.42, 9.55, 7.35, 5.65, 4.35, 3.34]
+    told = run(1, n=n, largest_in=np.array([30.0])).trees[0, :, 0]
+    for size, (value, half) in golden("trees after 1 year").items():
+        assert told[(int(size) - 6) // 2] == pytest.approx(value, abs=half), size
+
+
+def test_a_stand_of_poles_as_printed():
+    """forest_ageing.md section 4: 100, 80, 40 and 10 trees of 6 to 12 in, 77.23 sq ft."""
+    n = np.zeros((1, 30, 1))
+    n[0, :4, 0] = 100, 80, 40, 10
+    told = run(10, n=n)
+    here = {
+        "survivor of the first year": told.survivor[0, 0],
+        "net percent": 100.0 * (told.basal[1, 0] / told.basal[0, 0] - 1.0),
+        "net percent over ten years": 100.0 * ((told.basal[10, 0] / told.basal[0, 0]) ** 0.1 - 1.0),
     }
-    for name, (value, half) in golden("later").items():
-        assert told[name] == pytest.approx(value, abs=half), name
+    for name, (value, half) in golden("poles").items():
+        assert here[name] == pytest.approx(value, abs=half), name
 
 
 def test_ingrowth_from_saplings_as_printed():
@@ -109,30 +144,39 @@ def test_ingrowth_from_saplings_as_printed():
     assert told == pytest.approx([3.45, 0.54, 0.0], abs=0.005)
 
 
-def test_cut_stands_grow_within_the_published_bands():
-    """Net growth after selection cuts. Published 2.8 to 3.3 sq ft in three New York stands (Mader and Nyland 1984): the
-    high anchor reaches it on 70 to 90 sq ft; the middle one gives 2.3 to 2.5 and misses it, which the reference page
-    knows and says. Cut stands: 2.0 to 4.6 % a year.
+def test_cut_stands_grow_under_the_published_band_and_never_over():
+    """Net growth after selection cuts. Published 2.8 to 3.3 sq ft in three New York stands (Mader and Nyland 1984): on
+    70 to 90 sq ft the middle anchor gives 2.0 to 2.1, the high one 2.5 to 2.6. Both miss it, which the reference page
+    knows: the gap is said, not tuned away. Cut stands: 2.0 to 4.6 % a year.
     """
-    n = np.concatenate([maples() * b / 80.0 for b in (60.0, 70.0, 80.0, 90.0)], axis=2)
-    for case in ("low", "mid", "high"):
-        told = run(6, case, n=n)
+    n = np.concatenate([maples(30) * b / 80.0 for b in (60.0, 70.0, 80.0, 90.0)], axis=2)
+    for case, low, high in (("low", 1.5, 1.7), ("mid", 1.9, 2.2), ("high", 2.3, 2.8)):
+        told = run(6, case, n=n, largest_in=np.array([30.0]))
         net = (told.basal[-1] - told.basal[0]) / 6.0
         pct = 100.0 * (told.basal[1] - told.basal[0]) / told.basal[0]
         print(f"{case:4} anchor: net {net.round(2)} sq ft/ac/yr on 60, 70, 80, 90; {pct.round(1)} % a year")
-        assert (pct > 1.9).all() and (pct < 4.7).all()
-        if case == "high":
-            assert (net[1:] > 2.8).all() and (net[1:] < 3.3).all()
-        if case == "mid":
-            print("missed, as the reference page says: the middle anchor stays under 2.8")
-            assert (net < 2.8).all()
+        assert (pct > 1.8).all() and (pct < 4.7).all()
+        assert (net > low).all() and (net < high).all()
 
 
 def test_a_cycle_of_fifteen_years_returns_about_a_third():
-    """Mader and Nyland 1984: cycles of 12 to 15 years bring a balanced stand back; from 75 sq ft about +35, a third."""
-    told = run(15, n=maples() * 75.0 / 80.0)
-    assert told.basal[-1, 0] - 75.0 == pytest.approx(35.0, abs=2.0)
+    """Mader and Nyland 1984: cycles of 12 to 15 years bring a balanced stand back; from 75 sq ft +31, near a third."""
+    told = run(15, n=maples(30) * 75.0 / 80.0, largest_in=np.array([30.0]))
     assert 0.28 < 1.0 - 75.0 / told.basal[-1, 0] < 0.36
+
+
+@pytest.mark.parametrize(("case", "most"), [("low", 150.0), ("mid", 150.0), ("high", 153.0)])
+def test_old_stands_stay_within_the_level_to_believe(case, most):
+    """After 100 uncut years hardwoods hold 110 to 150 sq ft (chosen, forest_ageing.md section 5), whatever they began
+    with; with the high anchor an open stand comes to 152.7, over it. After 200 no tree of 50 in is left and under .1
+    an acre of 40 in.
+    """
+    n = np.concatenate([maples(30) * b / 80.0 for b in (40.0, 80.0, 130.0, 180.0)], axis=2)
+    largest, sizes = np.array([30.0]), grow.classes(30, region=shipped("base"))
+    assert all(110.0 < one < most for one in run(100, case, n=n, largest_in=largest).basal[-1])
+    old = run(200, case, n=n, largest_in=largest)
+    assert old.trees[0, sizes >= 50].sum(axis=0).max() < 1e-3
+    assert old.trees[0, sizes >= 40].sum(axis=0).max() < 0.1
 
 
 @pytest.mark.parametrize("case", ["low", "mid", "high"])

@@ -243,18 +243,23 @@ def test_a_tree_that_lost_a_third_is_of_poor_form_without_a_word():
 
 
 def test_kinds_that_die_off_by_their_dead_and_by_their_age():
-    """A third of the fir dead in stand 1; aspen of 64 years where aspen is the main kind; ash has its own rule."""
+    """A third of the fir dead in stand 1; aspen of 64 years where it is as old as its stand, at the middle pace and not
+    at the slow one; ash has its own rule.
+    """
     rows = [("1", "balsam fir", "")] * 3 + [("1", "white ash", "")] * 3 + [("2", "quaking aspen", "")] * 3
     trees = tally(rows)
     trees.loc[[0, 3], "alive"] = False
     kinds = ["balsam fir", "quaking aspen", "white ash"]
-    dead, old = failing(
-        trees, ["1", "2"], kinds, np.array([40.0, 64.0]), np.array(["sugar maple", "bigtooth aspen"]), region=BASE
-    )
+    aged = np.array([[False, False], [False, True], [False, False]])
+
+    def of(age, pace):
+        return failing(trees, ["1", "2"], kinds, np.array([64.0, age]), aged, np.array(["mid", pace]), region=BASE)
+
+    dead, old = of(64.0, "mid")
     assert dead.tolist() == [[True, False], [False, False], [False, False]]
     assert old.tolist() == [[False, False], [False, True], [False, False]]
-    _, young = failing(trees, ["1", "2"], kinds, np.array([40.0, 55.0]), np.array(["", "quaking aspen"]), region=BASE)
-    assert not young[1].any()
+    assert not of(64.0, "slow")[1].any() and not of(55.0, "mid")[1].any() and of(55.0, "fast")[1][1, 1]
+    assert not of(np.nan, "mid")[1].any()
 
 
 def test_a_job_names_order_crop_trees_and_kinds_to_keep():

@@ -78,10 +78,12 @@ def _one(row: dict, region: Region) -> AgeingStand | None:
         if not reach < FEW:
             return None
         words = ageing.few_reach(kind, age, reach)
-    ages = dict(zip(("onset_fast_yr", "onset_slow_yr", "half_fast_yr", "half_slow_yr"), (*onset, *half), strict=True))
     return AgeingStand(
-        **{name: number(value) for name, value in ages.items()},
         **{name: row[name] for name in ("stand_id", "pace", "past_age", "age_asked")},
+        onset_fast_yr=number(onset[0]),
+        onset_slow_yr=number(onset[1]),
+        half_fast_yr=number(half[0]),
+        half_slow_yr=number(half[1]),
         kind=kind,
         age_yr=number(age),
         latest_cut_yr=number(row["latest_cut_yr"]),

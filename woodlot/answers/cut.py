@@ -14,6 +14,7 @@ from dataclasses import fields
 from typing import Any
 
 from woodlot.answers.chart_types import Guide, GuideLine, GuidePoint, Job, JobSize, Ticks, Work
+from woodlot.answers.future_types import Futures
 from woodlot.answers.plain_cells import number
 from woodlot.answers.stand_types import Balance, Ceilings, CutOfStand, CutRule, Entry, Whole, WholeWood, WorkInStand
 from woodlot.estimate import Number
@@ -124,7 +125,7 @@ def works_answer(schedule: Schedule) -> tuple[WorkInStand, ...]:
     )
 
 
-def whole_answer(season: Season, wood: WholeWood) -> Whole:
+def whole_answer(season: Season, wood: WholeWood, futures: Futures | None = None) -> Whole:
     """All stands together: the wood, and what may be cut of it."""
     yearly, schedule = season.cutting.yearly, season.cutting.schedule
     rule = rule_answer(yearly)
@@ -138,7 +139,8 @@ def whole_answer(season: Season, wood: WholeWood) -> Whole:
         cut_caution=reasons.said(yearly.cautions[0]) if yearly.cautions else "",
         ceilings=Ceilings(**{name: reasons.plain(e) for name, e in yearly.whole.items()}),
         cut_rule=rule,
-        balance=balance_answer(total(season.balances(yearly).values())),
+        balance=balance_answer(total(season.balances.values())),
+        futures=futures,
     )
 
 

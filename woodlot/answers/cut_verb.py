@@ -1,7 +1,7 @@
 """What ``woodlot cut`` shows: ceilings, a plan over years, and this winter's work.
 
 CutAnswer, cut_answer   the answer, from the chapters
-memory_notes            figures behind the growth that are from memory only
+memory_notes            figures behind the growth that are from memory, and its site curves
 """
 
 from collections.abc import Mapping
@@ -12,6 +12,8 @@ import numpy as np
 
 from woodlot.answers.chart_types import Work
 from woodlot.answers.cut import balance_answer, job_facts, rule_answer, stands_said, works_answer
+from woodlot.answers.future_types import Futures
+from woodlot.answers.futures import futures_answer
 from woodlot.answers.house import heat_row
 from woodlot.answers.plain_cells import number, records
 from woodlot.answers.stand_types import Balance, Ceilings, CutRule, WorkInStand
@@ -28,6 +30,8 @@ from woodlot.plan.woods import Woods
 from woodlot.region import Region
 from woodlot.say import cut, cut_rule, marking, reasons, words
 from woodlot.season import Season
+from woodlot.stand.site import curve_used
+from woodlot.trade import EVEN_AGED
 
 __all__ = ["CutAnswer", "StandToCut", "cut_answer", "memory_notes"]
 
@@ -139,6 +143,7 @@ class CutAnswer:
     wants: tuple[Wanted, ...]
     heat: Row | None
     balance: Balance | None
+    futures: Futures | None
 
 
 def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnswer:
@@ -177,7 +182,8 @@ def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnsw
         ),
         wants=wants_answer(season),
         heat=heat_row(season),
-        balance=balance_answer(total(one for key, one in season.balances(yearly).items() if key in ids)),
+        balance=balance_answer(total(one for key, one in season.balances.items() if key in ids)),
+        futures=futures_answer(season) if parcel is None and stand is None else None,
     )
 
 
@@ -218,9 +224,11 @@ def _dated(schedule: Schedule, name: str) -> list[dict[str, Any]]:
 
 
 def memory_notes(woods: Woods, *, region: Region) -> list[str]:
-    """Figures behind the growth that are from memory only."""
+    """Figures behind the growth that are from memory only, and the site curves it stands on."""
     seen = region.species.rows("growth_anchors")["seen"]
-    return cut.memory_words([s for s in woods.species if seen.get(s) == "memory"], set(woods.stands["way"]))
+    of_one_age = woods.stands[woods.stands["way"].isin(EVEN_AGED)]
+    curves = sorted({curve_used(kind, region=region) for kind in of_one_age["main"]})
+    return cut.memory_words([s for s in woods.species if seen.get(s) == "memory"], set(of_one_age["way"]), curves)
 
 
 def _trees(job: Job) -> tuple[TreesOfJob, ...]:

@@ -12,6 +12,7 @@ from woodlot.answers.chart_types import Charts
 from woodlot.answers.cut import jobs_answer, whole_answer
 from woodlot.answers.deer import herd_answer
 from woodlot.answers.first_plots import first_plots_answer
+from woodlot.answers.futures import futures_answer
 from woodlot.answers.house import heat_row, house_answer, winters_ahead
 from woodlot.answers.land import parcels_answer
 from woodlot.answers.since_plan import since_plan
@@ -20,6 +21,7 @@ from woodlot.answers.types import Answers, Base
 from woodlot.answers.wants import wants_answer, wants_row
 from woodlot.answers.wishes import sugarbushes_answer, wished_wood
 from woodlot.answers.wood import species_answer, stands_answer, whole_wood
+from woodlot.answers.years_told import how_told
 from woodlot.place.kept_plans import Kept
 from woodlot.region import reading
 from woodlot.say import words
@@ -30,13 +32,16 @@ from woodlot.season import Season
 __all__ = ["answers", "base_answer"]
 
 
-def answers(season: Season, plan: Kept | None = None, last: Kept | None = None) -> Answers:
+def answers(
+    season: Season, plan: Kept | None = None, last: Kept | None = None, *, with_futures: bool = True
+) -> Answers:
     """Everything said about one place: unrounded numbers, units in the names, days as 2026-11-25.
 
-    plan, last: this plan as it will be kept and the last one that is, to say what moved.
+    plan, last: this plan as it will be kept and the last one that is, to say what moved; with_futures: whether the
+    next hundred years are told, which no map shows.
     """
     with reading() as reads:
-        out = _chapters(season)
+        out = _chapters(season, with_futures)
     memory, listed = sources.memory_and_sources(season.place.region, reads)
     if plan is not None and last is not None:
         out = replace(out, changed=replace(out.changed, plan=since_plan(season, plan, last)))
@@ -55,12 +60,12 @@ def answers(season: Season, plan: Kept | None = None, last: Kept | None = None) 
     )
 
 
-def _chapters(season: Season) -> Answers:
+def _chapters(season: Season, with_futures: bool) -> Answers:
     """The same without the first screen and the sources, which rest on all of it."""
     place, cutting, deer = season.place, season.cutting, herd_answer(season)
     winter, full = words.winter(season.day), charts.fullness(cutting, region=season.place.region)
     stands = stands_answer(season, full)
-    totals = whole_answer(season, whole_wood(season))
+    totals = whole_answer(season, whole_wood(season), futures_answer(season) if with_futures else None)
     heat = house_answer(season)
     measure_next, next_plots = notes.measure_next(season)
     plots_to_put, work = first_plots_answer(season), winter_answer(season)
@@ -102,6 +107,7 @@ def _chapters(season: Season) -> Answers:
         sugarbushes=sugarbushes_answer(season) or None,
         this_winter=work,
         wants=wants_answer(season) or None,
+        years_words=how_told(season),
     )
 
 

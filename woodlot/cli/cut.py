@@ -54,6 +54,11 @@ def cut(
         show.say(line, indent=2, hang=4)
     for line in (rule.why, *rule.asked, *rule.more) if rule else ():
         show.say(line)
+    if answer.futures is not None:
+        show.say()
+        show.say("The next hundred years, by your own stands in many futures:")
+        for line in answer.futures.words:
+            show.say(line, indent=2, hang=4)
     show.say()
     show.table(tables.CUT_STANDS, shown)
     show.say()

@@ -22,6 +22,6 @@ def map(place: Path, region: str | None, as_of: date | None, level: float | None
     from woodlot.place import write_files
 
     asked = options.open_season(place, region, as_of, level)
-    html = page.html(answers(asked), **drawn(asked))
+    html = page.html(answers(asked, with_futures=False), **drawn(asked))
     path = write_files(asked.place.folder / "out", {"map.html": html})[0]
     show.say(f"Written: {path} ({len(html.encode()) / 1024:,.0f} KB). Copy it to a phone and open it there.")

@@ -3,6 +3,7 @@
 fullness_pages    each stand by its guide: today, if it is thinned, in 10 and 20 years
 structure_pages   uneven-aged stands: trees by size beside the structure to keep
 job_pages         one sheet a stand that is cut this winter, to take along
+futures_page      what the next hundred years may bring if all is cut that may be
 """
 
 from collections.abc import Sequence
@@ -10,15 +11,16 @@ from html import escape
 from typing import Any
 
 from woodlot.answers.chart_types import Full, Job, JobSize, Structure
+from woodlot.answers.future_types import Futures
 from woodlot.answers.stand_types import Stand
 from woodlot.answers.types import Answers
-from woodlot.map.map_words import amount
+from woodlot.map.map_words import amount, figures
 from woodlot.paper import stand_figures as charts
 from woodlot.paper.pages import half, page
 from woodlot.say.words import NO_PARCEL, capital, listed, noun
 from woodlot.trade import THIN
 
-__all__ = ["fullness_pages", "job_pages", "structure_pages"]
+__all__ = ["fullness_pages", "futures_page", "job_pages", "structure_pages"]
 
 #: The same limits as stocking_bands.csv, where they are marked as chosen.
 ZONES = ((40.0, "room to grow"), (60.0, "well filled"), (80.0, "full"), (1e9, "crowded"))
@@ -94,6 +96,35 @@ def _finding(rows: list[charts.FullRow]) -> str:
         if ids:
             out.append(f"{noun(len(ids), 'stand')} {listed(ids)} {noun(len(ids), one, many)}")
     return capital("; ".join(out)) if out else "No stand is crowded"
+
+
+def futures_page(answers: Answers, layers: dict[str, Any], foot: str) -> list[str]:
+    """The next hundred years of the family's own stands; nothing where the plan holds none."""
+    told = answers.totals.futures
+    if told is None:
+        return []
+    words = "".join(f"<p style='margin-top:6px'>{escape(line)}</p>" for line in told.words)
+    table = _futures_table(told) if told.ways else ""
+    return [page(layers, "a hundred years", f"<h1>The next hundred years</h1>{words}{table}", foot)]
+
+
+def _futures_table(told: Futures) -> str:
+    """Each way to go: chances, stock in years to come, cut."""
+    years = [then.in_yr for then in told.ways[0].stock[1:]]
+    rows = ""
+    for way in told.ways:
+        under = (f"{share:.1f}" for share in (way.under_20_pct, way.under_50_pct, way.under_100_pct))
+        stock = (f"<b>{t.middle_pct:.0f}</b> ({t.low_pct:.0f} to {t.high_pct:.0f})" for t in way.stock[1:])
+        cut = map(figures, (way.cords_per_yr_1_to_50, way.cords_per_yr_51_to_100))
+        cells = "".join(f"<td class='r nowrap'>{cell}</td>" for cell in (*under, *stock, *cut))
+        rows += f"<tr><td>{amount(way.growth_pct)}%</td><td class='nowrap'>{escape(way.cruises)}</td>{cells}</tr>"
+    heads = ("in 20", "in 50", "in 100", *(f"stock in {year}" for year in years), "cut 1 to 50", "51 to 100")
+    head = "<th>growth</th><th>cruises</th>" + "".join(f"<th class='r'>{one}</th>" for one in heads)
+    caption = (
+        f"Growth over what is assumed; when the woods are cruised again; percent of {told.number} futures under 85 "
+        "percent in so many years; stock then as a percent of today's, with its range; cords cut a year."
+    )
+    return f"<h2>All ways to go</h2><p class='caption'>{caption}</p><table class='small'><tr>{head}</tr>{rows}</table>"
 
 
 def structure_pages(answers: Answers, layers: dict[str, Any], foot: str) -> list[str]:

@@ -31,8 +31,8 @@ from woodlot.units import basal_sqft
 
 __all__ = ["Bands", "Rates", "bands_of", "died", "factors", "held_pct", "hold", "moved", "outside_bands"]
 
-#: Steps by which the factor of a stand that is held is found, and the least it may be.
-STEPS, LEAST = 4, 0.05
+#: Steps at most by which the factor of a stand that is held is found, how near it comes, and the least it may be.
+STEPS, NEAR, LEAST = 4, 2e-4, 0.05
 #: A hold of less than this is not told [percent a year].
 SHOWS = 0.1
 #: Plots visited again that a stand must have before they speak of its growth.
@@ -42,7 +42,7 @@ LEAST_PLOTS = 3
 @dataclass(frozen=True)
 class Rates:
     """Factors on growth by case, for the arrays (species, stand) and for stands of one age (stand); columns: cores (how
-    many stand behind each stand), twice (of them trees measured twice), backed, place_log_sd and stand_log_sd.
+    many stand behind each stand), twice (of them trees measured twice), backed, site_by, place_log_sd and stand_log_sd.
     """
 
     factor: dict[str, np.ndarray]
@@ -75,6 +75,7 @@ def factors(n: np.ndarray, species: Sequence[str], today: pd.DataFrame, cores: p
     ids, names = today["stand_id"].tolist(), list(species)
     speaks_of = today["site_species"].where(today["site_species"].notna(), today["main"]).fillna("")
     site, known = site_factors(names, today["soil"].tolist(), today["site_index_ft"], speaks_of.tolist(), region=region)
+    indexed = known & today["site_index_ft"].notna().to_numpy() & (speaks_of != "").to_numpy()
     site_sd = np.where(known, *(growth_default(f"site_sd_{which}", region) for which in ("known", "unknown")))
     used = cores[cores["stand_id"].astype(str).isin(ids) & cores["species"].isin(names)] if len(cores) else cores
     figures = [equations(names, fitted=f, region=region)[0] for f in (False, True)]
@@ -105,6 +106,7 @@ def factors(n: np.ndarray, species: Sequence[str], today: pd.DataFrame, cores: p
             "cores": counted,
             "twice": twice,
             "backed": counted >= growth_default("cores_enough", region=region),
+            "site_by": np.select([indexed, known], ["site index", "soil"], ""),
             "place_log_sd": own.place_log_sd * share,
             "stand_log_sd": own.stand_log_sd * share,
         },
@@ -178,7 +180,7 @@ def moved(woods: Woods, moves: pd.DataFrame, *, region: Region) -> Woods:
     measured = rows["sqft_per_yr"].to_numpy() + cut - ingrowth + deaths
     ratio = np.maximum(measured / foreseen, growth_default("site_factor_low", region) / 4.0)
     off = np.hypot(rows["se"].to_numpy(), region.figure("defaults_tally", "stacking_cv") * cut)
-    sd = np.hypot(*(stands[name].to_numpy(dtype=float) for name in ("place_log_sd", "stand_log_sd")))
+    sd = _log_sd(stands)
     weight = sd**2 / (sd**2 + (off / foreseen / ratio) ** 2)
     share, left = np.ones((2, len(ids)))
     share[k], left[k] = np.exp(weight * np.log(ratio)), np.sqrt(1.0 - weight)
@@ -231,8 +233,8 @@ def held_pct(model_pct: np.ndarray, low_pct: np.ndarray, high_pct: np.ndarray, l
     middle of the band, not over 0, or no band is known.
 
     model_pct, low_pct, high_pct [percent a year]; log_sd: standard deviation of the logarithm of the model. The band
-    holds 90 % of what was published: its middle sqrt(low high), its sd ln(high/low)/3.2897; both meet by their errors.
-    Source: forest ageing, section 6.
+    holds 90 % of what was published: its middle sqrt(low high), its sd ln(high/low)/3.2897; both meet by their errors,
+    never over the band. Source: forest ageing, section 6.
 
     >>> held_pct(np.array([5.7, 5.1]), np.array([3, 2]), np.array([4, 4]), np.array([0.28, 0.45])).round(3).tolist()
     [3.621, 3.145]
@@ -242,7 +244,7 @@ def held_pct(model_pct: np.ndarray, low_pct: np.ndarray, high_pct: np.ndarray, l
     band_sd = np.log(high_pct / low_pct) / (2.0 * z_quantile(LEVEL))
     weight = band_sd**2 / (band_sd**2 + log_sd**2)
     both = np.exp(weight * np.log(np.where(over, model_pct, 1.0)) + (1.0 - weight) * np.log(middle))
-    return np.where(over, both, model_pct)
+    return np.where(over, np.minimum(both, high_pct), model_pct)
 
 
 def hold(woods: Woods, ago_yr: np.ndarray | float = 0.0, *, region: Region) -> Woods:
@@ -260,14 +262,21 @@ def hold(woods: Woods, ago_yr: np.ndarray | float = 0.0, *, region: Region) -> W
     qmd = quadratic_mean_diameter_in(basal_sqft(grow.classes(region=region)) @ each, each.sum(axis=0))
     bands = bands_of(then.stands, qmd, region=region)
     default = _pct(then, np.arange(len(stands)), bands, region=region)
-    log_sd = np.hypot(*(stands[name].to_numpy(dtype=float) for name in ("place_log_sd", "stand_log_sd")))
+    log_sd = _log_sd(stands)
     goal = held_pct(default, bands.low_pct, bands.high_pct, log_sd)
     held = ~(stands["backed"] | stands["young"]).to_numpy(dtype=bool) & (goal < default)
-    share = _share_that_meets(then, goal, default, held, bands, region=region)
+    begin = stands["held_share"].to_numpy() if "held_share" in stands else np.ones(len(stands))
+    share = _share_that_meets(then, goal, default, held, begin, bands, region=region)
     more = {"band_low_pct": bands.low_pct, "band_high_pct": bands.high_pct, "default_pct": default}
     told = stands.assign(**more, growth_pct=np.where(held, goal, default), held=held, held_share=share)
     once = _times(then, share)
     return replace(woods, stands=told, factor=once.factor, even=once.even)
+
+
+def _log_sd(stands: pd.DataFrame) -> np.ndarray:
+    """What stays unknown of the growth of each stand, both parts together."""
+    sd: np.ndarray = np.hypot(*(stands[name].to_numpy(dtype=float) for name in ("place_log_sd", "stand_log_sd")))
+    return sd
 
 
 def _then(woods: Woods, ago_yr: Any) -> Woods:
@@ -282,17 +291,29 @@ def _times(woods: Woods, share: np.ndarray | float) -> Woods:
 
 
 def _share_that_meets(
-    woods: Woods, goal: np.ndarray, default: np.ndarray, held: np.ndarray, bands: Bands, *, region: Region
+    woods: Woods,
+    goal: np.ndarray,
+    default: np.ndarray,
+    held: np.ndarray,
+    begin: np.ndarray,
+    bands: Bands,
+    *,
+    region: Region,
 ) -> np.ndarray:
-    """The factor on all growth of each stand that is held by which it meets its goal: secants, all stands at once."""
+    """The factor on all growth of each stand that is held by which it meets its goal: secants, all stands at once.
+
+    begin: where to look first, 1 for goal over default.
+    """
     share, k = np.ones(len(goal)), np.flatnonzero(held)
     if not len(k):
         return share
     one, pct, wanted = np.ones(len(k)), default[k], goal[k]
-    two = np.clip(wanted / pct, LEAST, 1.0)
+    two = np.clip(np.where(begin[k] < 1.0, begin[k], wanted / pct), LEAST, 1.0)
     for _ in range(STEPS):
         share[k] = two
         got = _pct(_times(woods, share), k, bands, region=region)
+        if np.allclose(got, wanted, rtol=NEAR, atol=0.0):
+            break
         slope = np.where(two != one, (got - pct) / np.where(two != one, two - one, 1.0), 0.0)
         step = np.where(slope > 0, (wanted - got) / np.where(slope > 0, slope, 1.0), 0.0)
         one, pct, two = two, got, np.clip(two + step, LEAST, 1.0)
@@ -325,10 +346,18 @@ def outside_bands(stands: pd.DataFrame, whole_pct: float, *, region: Region) -> 
     held = stands["held"].to_numpy(dtype=bool)
     ids = stands["stand_id"].to_numpy(dtype=object)
     out = []
+    alone = (stands["way"] == "stand table").to_numpy() & ~stands["backed"].to_numpy(dtype=bool) & np.isfinite(pct)
+    if alone.any():
+        off = (
+            z_quantile(LEVEL) * np.hypot(*(stands[f"{of}_log_sd"].to_numpy()[alone] for of in ("place", "stand"))).max()
+        )
+        bare = tuple(ids[alone & (stands["site_by"] == "").to_numpy()])
+        out.append(reason("growth range", low=np.exp(-off), high=np.exp(off), bare=bare))
     if (at := held & (default - pct >= SHOWS)).any():
         each = {"pct": pct, "default_pct": default}
         out.append(reason("growth held", stands=tuple(ids[at]), **{n: tuple(v[at].tolist()) for n, v in each.items()}))
-    if (at := (pct < low) | (~held & (pct > high))).any():
+    apart = stands["young"].to_numpy(dtype=bool) | stands["past_age"].to_numpy(dtype=bool)
+    if (at := ~apart & ((pct < low) | (~held & (pct > high)))).any():
         each = {"pct": pct, "low": low, "high": high}
         told = {n: tuple(v[at].tolist()) for n, v in each.items()}
         out.append(reason("growth beside bands", stands=tuple(ids[at]), **told))

@@ -5,9 +5,10 @@ forester sees to it that no acre is entered again before its cycle is over.
 
 ways        every stand that may be cut, with what each way gives
 Ways        the prescriptions for the solver, and stock and board feet along each of them
+entered     stands that are gone into first in some year and again each cycle
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -20,16 +21,17 @@ from woodlot.plan.labor import Pace
 from woodlot.plan.pieces import Pieces
 from woodlot.plan.schedule import Prescriptions
 from woodlot.plan.what_grows import acres_to_cut
-from woodlot.plan.woods import Woods, chosen, run
+from woodlot.plan.woods import Run, Woods, chosen, run
 from woodlot.region import Region
 from woodlot.trade import CUT_FIRST, WAYS
 
-__all__ = ["Ways", "ways"]
+__all__ = ["Ways", "entered", "ways"]
 
 
 @dataclass(frozen=True)
 class Ways:
-    """Prescriptions, and for each of their rows [per ac]: stock (rows, years + 1); bdft of logs for the pile, heat
+    """Prescriptions, and for each of their rows the position of its stand (columns) and the period of its first entry
+    (-1: none), and [per ac] stock (rows, years + 1); bdft of logs for the pile, heat
     [million Btu gross] and cords for the stove, trees and hours (rows, periods) that a cut gives or takes; frozen
     (whether its stand is worked on frozen ground only). mix: million Btu in a cord of the
     stove wood that may be cut; stand_ids: stands in it; left_out: stock of the stands that are not, uncut: of all if
@@ -37,6 +39,8 @@ class Ways:
     """
 
     prescriptions: Prescriptions
+    columns: np.ndarray
+    first: np.ndarray
     stock: np.ndarray
     bdft: np.ndarray
     heat: np.ndarray
@@ -124,7 +128,7 @@ def ways(
     given = {} if pieces is None else pieces.per_tree
     one = {"trees": np.ones_like(stove["stove_cords"])}
     counted = replace(woods, values=woods.values | given | dict(stove) | one)
-    runs = _run(counted, table, rest.basal, step, columns, first, region)
+    runs = entered(counted, table, rest.basal, columns, np.where(first < 0, -1, first * step), region=region)
     made = {"cut_cords": runs.cut_cords} | runs.pieces
     sums = {k: v.reshape(periods, step, -1).sum(axis=1).T for k, v in made.items()}
     light = sums["cut_cords"] < chosen("least_cut_cords_ac", region)
@@ -164,6 +168,8 @@ def ways(
     )
     return Ways(
         prescriptions=p,
+        columns=columns,
+        first=first,
         stock=runs.cords[:, keep].T,
         bdft=sums["log_bdft"],
         heat=sums["heat_mmbtu"],
@@ -201,22 +207,52 @@ def _only_dying(table: pd.DataFrame) -> np.ndarray:
     return ~(table["leave_sqft_per_ac"] >= table["keep_sqft_per_ac"]).to_numpy()
 
 
-def _run(woods, table, uncut, step, columns, first, region: Region):
-    """All stands under all their ways at once; uncut: basal area of each stand if nothing is cut, by year."""
+def entered(
+    woods: Woods,
+    table: pd.DataFrame,
+    uncut: np.ndarray,
+    columns: np.ndarray,
+    begun: np.ndarray,
+    case: str = "mid",
+    seen: Sequence[int] = (),
+    *,
+    region: Region,
+) -> Run:
+    """Stands that are cut by their own rule, first in some year and again each cutting cycle; all columns at once.
+
+    Parameters
+    ----------
+    woods
+        ``woods_today.bring_forward``.
+    table
+        ``Yearly.table``: way, keep_sqft_per_ac and leave_sqft_per_ac of each stand.
+    uncut
+        Basal area of every stand today and after each year if nothing is cut (years + 1, stands) [sq ft/ac].
+    columns, begun
+        Position of the stand of each column, and the year of its first entry; negative for never.
+    case, seen
+        As for ``woods.run``.
+    region
+        Whose figures are used.
+
+    Returns
+    -------
+    ``Run``. A stand that is thinned goes down to what it must keep, a third at most at once, or loses what dies there;
+    one that needs full light is cut whole, once it is old enough where its age is known.
+    """
     years, cycle = len(uncut) - 1, int(region.figure("defaults_cut", "cutting_cycle_yr"))
     keep, now = (table[f"{name}_sqft_per_ac"].to_numpy(dtype=float)[columns] for name in ("keep", "leave"))
     thin = (table["way"] == "thin").to_numpy()[columns]
-    year = np.arange(years)[:, None]
-    begun = first * step
-    enter = (first >= 0) & thin & (year >= begun) & ((year - begun) % cycle == 0)
-    soon = enter & (year == begun) & (begun < chosen("salvage_yr", region))
+    later = np.arange(years)[:, None] - begun
+    enter = (begun >= 0) & thin & (later >= 0) & (later % cycle == 0)
+    soon = (later == 0) & (begun < chosen("salvage_yr", region))
     grown = uncut[np.maximum(begun, 0), columns] / uncut[0, columns]  # those who live on grow until the entry
     now = np.where(_only_dying(table)[columns], now * grown, now)
-    leave = np.where(soon, now, np.where(enter, keep, np.nan))
+    leave = np.where(enter, np.where(soon, now, keep), np.nan)
     least = chosen("patch_least_yr", region)
     age = woods.stands["age_yr"].to_numpy()[columns]
-    clear = np.where(~thin & (first >= 0) & ~(age + begun < least), begun, -1)
-    return run(woods, years, "mid", columns, leave, clear, region=region)
+    clear = np.where(~thin & (begun >= 0) & ~(age + begun < least), begun, -1)
+    return run(woods, years, case, columns, leave, clear, seen, region=region)
 
 
 def _beside(

@@ -204,12 +204,25 @@ def since_plots_words(row: Mapping[Any, Any]) -> str:
     parts += [f"{twice} tree{'' if twice == 1 else 's'} measured twice"] if twice else []
     stand = "stand" if cores + twice != 1 else "stands"
     backed = f"{' and '.join(parts)} {stand} behind its growth." if parts else "No cores: growth is a published rate."
-    return _joined(grown, less, backed)
+    site = {"soil": f"Its ground, {row['soil']}, is in the rate.", "site index": "Its site index is in the rate."}
+    held = (
+        f"The default of {row['default_pct']:.1f}% a year is held down to {row['growth_pct']:.1f}%, as published woods "
+    )
+    held += f"of its cover and size grow {row['band_low_pct']:g} to {row['band_high_pct']:g}%."
+    shown = row["held"] and f"{row['default_pct']:.1f}" != f"{row['growth_pct']:.1f}"
+    in_rate = site.get(row["site_by"], "") if row["way"] == "stand table" else ""
+    return _joined(grown, less, backed, in_rate, held if shown else "")
 
 
-def memory_words(species: Sequence[str], ways: Iterable[str]) -> list[str]:
-    """Figures behind the growth that are from memory: kinds of trees, and ways of growing."""
+def memory_words(species: Sequence[str], ways: Iterable[str], curves: Iterable[tuple[str, str, str]]) -> list[str]:
+    """Figures behind the growth that are from memory (kinds of trees, ways of growing), and the site curves used.
+
+    curves: whose, its name and its mark, as ``stand.site.curve_used`` gives them.
+    """
     past = f"From memory (m): growth of {', '.join(species)}; cores of your own take its place."
-    curves = [GROWTHS[way].one for way in EVEN_AGED if way in ways]
-    on_curves = [f"From memory (m): {curve}, and the site curve it stands on." for curve in curves]
-    return ([past] if species else []) + on_curves
+    grown = [f"From memory (m): {GROWTHS[way].one}." for way in EVEN_AGED if way in ways]
+    heights = [
+        f"Heights by age: site curve of {whose} ({name}), {'from memory (m)' if seen == 'memory' else seen}."
+        for whose, name, seen in curves
+    ]
+    return ([past] if species else []) + grown + heights

@@ -38,14 +38,16 @@ SHARES = {
 }
 
 
-def headline(grows: Number) -> str:
-    """What grows a year."""
-    return f"{words.answer(grows)} grow in the stands that have a range of their own."
+def headline(grows: Number, stand: str | None = None) -> str:
+    """What grows a year, in one stand or in all that were asked for."""
+    where = "the stands that have a range of their own" if stand is None else f"stand {stand}"
+    much = words.amount(grows.value, grows.unit) if grows.low is None else words.answer(grows)
+    return f"{much} grow in {where}."
 
 
 def beyond(horizon_yr: float) -> str:
     """That the years asked are more than can be foretold."""
-    return f"Beyond {horizon_yr:g} years this is a scenario, not a forecast."
+    return f"Beyond {horizon_yr:g} years this is a picture, not a forecast."
 
 
 def today(now: float, then: float, cut_since: float, grown: bool, measured_on: "pd.Series", as_of: date) -> str:
@@ -111,6 +113,14 @@ def _kept(which: str, trees_per_ac: float, seen: str) -> str:
     return KEPT[which].format(count) + (" †" if seen == "memory" else "")
 
 
+def _range(low: float, high: float, bare: tuple[str, ...]) -> str:
+    known = f" Write the soil of stand {', '.join(bare)} to narrow it." if bare else ""
+    return (
+        f"Low and high: sites differ, so a stand without cores of its own grows {low:.2f} to {high:.1f} times its "
+        f"middle, nine times in ten.{known} Cores narrow it most."
+    )
+
+
 def _held(stands: tuple[str, ...], pct: tuple[float, ...], default_pct: tuple[float, ...]) -> str:
     told = [f"{one} ({new:.1f}% for {old:.1f}%)" for one, new, old in zip(stands, pct, default_pct, strict=True)]
     return (
@@ -137,6 +147,7 @@ def _beside(stands: tuple[str, ...], pct: tuple[float, ...], low: tuple[float, .
 #: Key of a Reason -> its words; those of the band are whole sentences.
 WORDS: Mapping[str, Callable[..., str]] = {
     "growth beside bands": _beside,
+    "growth range": _range,
     "growth held": _held,
     "deaths by visits": lambda died, trees, expected, factor: (
         f"{died:.0f} of {words.plural(trees, 'numbered tree')} died between two visits, {expected:.1f} were foreseen: "

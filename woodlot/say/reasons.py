@@ -11,7 +11,18 @@ from dataclasses import fields, is_dataclass
 from typing import Any
 
 from woodlot.estimate import Estimate, Number, Reason
-from woodlot.say import cruise, deer, ground, growth, hunt, marking, plan_reasons, since_plan
+from woodlot.say import (
+    cruise,
+    deer,
+    futures,
+    ground,
+    growth,
+    hunt,
+    marking,
+    plan_reasons,
+    since_plan,
+    years_told,
+)
 from woodlot.say.words import amount, rounded, two_figures
 
 __all__ = ["WORDS", "plain", "said", "worded"]
@@ -92,11 +103,13 @@ WORDS: Mapping[str, Callable[..., str]] = {
     **ground.WORDS,
     **cruise.WORDS,
     **growth.WORDS,
+    **futures.WORDS,
     **plan_reasons.WORDS,
     **marking.WORDS,
     **deer.WORDS,
     **hunt.WORDS,
     **since_plan.WORDS,
+    **years_told.WORDS,
 }
 
 

@@ -58,7 +58,7 @@ def pace_seen(
     count, whole, gone = (
         np.bincount(k[good], weights=one, minlength=len(out)) for one in (np.ones(len(area)), area, area * dead)
     )
-    share = np.divide(gone, whole, out=np.zeros_like(gone), where=whole > 0)
+    share = np.divide(gone, whole, out=np.zeros(len(out)), where=whole > 0)
     enough = (count >= least) & (whole > 0)
     out[enough & (share > fast)], out[enough & (share < slow)] = "fast", "slow"
     return out

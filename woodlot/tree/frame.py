@@ -51,7 +51,7 @@ def volumes(
     level_used         which equation of wood: "species and division", "species", "group"; "mean of its species" for a
                        kind of several; "composite" for Beers
     beyond_range       diameter or height outside what the equation was made from
-    doubtful           the equation is one that this project found doubtful at that size, or stands in for such a one
+    doubtful           an equation of its wood is one this project found doubtful at that size, or stands in for one
     height_flag        which of the heights written cannot be together, else ""
 
     Where only merchantable height was measured the total height is fitted for stump and tip, never taken from merch_ft;
@@ -182,8 +182,8 @@ def _beyond(codes: np.ndarray, known: list[str], division: str, dbh: np.ndarray,
 def _doubtful(codes: np.ndarray, known: list[str], division: str, dbh: np.ndarray, *, region: Region) -> np.ndarray:
     each = [region.species.scaled_as(name) if name else () for name in known]
     below = [max((doubtful_below_in(one, division, region=region) for one in of), default=0.0) for of in each]
-    rows = [[r for one in of for r in vars(stem_rows(one, division, region=region)).values()] for of in each]
-    moved = [any(r.passed_over for r in of) for of in rows]
+    stems = [[stem_rows(one, division, region=region) for one in of] for of in each]
+    moved = [any(r.passed_over for s in of for r in (s.wood, s.both, s.outside, s.inside)) for of in stems]
     return (dbh < np.array([*below, 0.0])[codes]) | np.array([*moved, False])[codes]
 
 

@@ -1,5 +1,7 @@
 """Dry weight of trees above the ground and of their parts.
 
+What a sawyer or stove owner wants from it: pounds that rise with the tree, with no step between two that are alike.
+
 dry_lb_westfall_2024        parts from diameter and total height, made to add up
 """
 
@@ -15,10 +17,17 @@ from woodlot.tree.westfall import checked, ln_quantity, over_species
 __all__ = ["dry_lb_westfall_2024"]
 
 
-def _keeps_parts(species: str, division: str, *, region: Region) -> bool:
-    """Whether total weight of this species is known to be wrong, so that the sum of parts stands at every size."""
-    rows = region.table("doubtful_westfall_2024")
-    return bool(((rows["action"] == "sum of parts") & (rows["species"] == species)).any())
+def _held(total: np.ndarray, stem: np.ndarray, branch: np.ndarray, *, region: Region) -> tuple[np.ndarray, ...]:
+    """Weight of a whole tree and what its stem is multiplied by, from its equations of total, stem and limbs.
+
+    The total by its own equation serves, at least low times stem and limbs (limbs as no more than a share of the stem:
+    those of a short thick tree run away). The stem is scaled by total over parts, within low and high.
+    """
+    low, high, most_limbs = (
+        region.figure("defaults_tree", name) for name in ("parts_ratio_low", "parts_ratio_high", "limbs_most_of_stem")
+    )
+    held = np.maximum(total, low * (stem + np.minimum(branch, most_limbs * stem)))
+    return held, np.clip(total / (stem + branch), low, high)
 
 
 def dry_lb_westfall_2024(
@@ -29,15 +38,16 @@ def dry_lb_westfall_2024(
     dbh_in (in), height_ft: TOTAL height (ft), species: name or column, division: ecological division. Returns columns
     wood_lb, bark_lb, branch_lb (together total_lb, above ground without leaves), foliage_lb (on top of it),
     parts_ratio (total by its own equation over the sum of the parts as their equations give them) and guarded (True
-    where that ratio was set aside, for a kind of several species for any of them).
+    where that ratio leaves 0.75 to 1.30, for a kind of several species for any of them).
 
     Notes: stem wood is its volume times specific gravity times 62.4; bark S6; branches S7; total S8; the three parts
-    are scaled by the ratio so that they add to the total (from memory). Where the ratio leaves 0.75 to 1.30, and for
-    white spruce and eastern redcedar at every size, the total is known to go wrong and the parts stand as they are.
+    are scaled by the ratio so that they add to the total (from memory). Beyond 0.75 to 1.30 wood and bark stay at
+    that edge and the limbs take the rest, so that no weight jumps and a thicker or taller tree never weighs less; limbs
+    alone are lighter in a taller tree of one diameter, as published. No total is under 0.75 of stem and limbs.
 
     Example: sugar maple 12 in, 65 ft, division 210: total 1,131.8 lb, ratio 0.971.
 
-    Source: Westfall and others 2024, supplement S1, S6 to S9 (westfall_2024); guard derived.
+    Source: Westfall and others 2024, supplement S1, S6 to S9 (westfall_2024); edges derived.
     """
     division = division_name(division, region=region)
     (dbh, height), _ = checked(dbh_in, height_ft, region=region)
@@ -47,11 +57,7 @@ def dry_lb_westfall_2024(
     codes, known = region.species.codes(species, len(dbh))
     names = ("wood_lb", "bark_lb", "branch_lb", "total_lb", "foliage_lb", "parts_ratio", "guarded")
     outs = [np.full(len(dbh), np.nan) for _ in names]
-    water, low, high = (
-        region.figure("defaults_tree", "water_lb_per_cuft"),
-        region.figure("defaults_tree", "parts_ratio_low"),
-        region.figure("defaults_tree", "parts_ratio_high"),
-    )
+    water = region.figure("defaults_tree", "water_lb_per_cuft")
 
     def kernel(name, d, h, wood, bark, branch, total, foliage, ratio, guarded):
         ln_d, ln_h = np.log(d), np.log(h)
@@ -60,12 +66,12 @@ def dry_lb_westfall_2024(
             for q in ("wood_cuft", "bark_lb", "branch_lb", "total_lb", "foliage_lb")
         }
         by["wood_cuft"] *= region.species.wood_property(name, "wood_sg") * water
-        parts = by["wood_cuft"] + by["bark_lb"] + by["branch_lb"]
-        ratio[:] = by["total_lb"] / parts
-        guarded[:] = (ratio < low) | (ratio > high) | _keeps_parts(name, division, region=region)
-        factor = np.where(guarded == 1.0, 1.0, ratio)
-        wood[:], bark[:], branch[:] = by["wood_cuft"] * factor, by["bark_lb"] * factor, by["branch_lb"] * factor
-        total[:], foliage[:] = parts * factor, by["foliage_lb"]
+        stem = by["wood_cuft"] + by["bark_lb"]
+        total[:], factor = _held(by["total_lb"], stem, by["branch_lb"], region=region)
+        ratio[:] = by["total_lb"] / (stem + by["branch_lb"])
+        guarded[:] = factor != ratio
+        wood[:], bark[:] = by["wood_cuft"] * factor, by["bark_lb"] * factor
+        branch[:], foliage[:] = total - wood - bark, by["foliage_lb"]
 
     over_species(kernel, codes, known, [dbh, height], outs, region=region)
     out = pd.DataFrame(dict(zip(names, outs, strict=True)))

@@ -94,8 +94,12 @@ def _doubts(action: str, *, region: Region) -> dict[tuple[str, str, str], dict]:
 
 
 def _tried(key: tuple[str, str, str], *, region: Region) -> dict | None:
-    """Published accuracy of an equation when it is good: a small mean error on enough trees; else None."""
-    accuracy = region.records("accuracy_westfall_2024", "quantity", "species", "division").get(key)
+    """Published accuracy of an equation when it is good: a small mean error on enough trees; else None.
+
+    Weights were tried by species alone: a row of one division stands by the trees of all.
+    """
+    told = region.records("accuracy_westfall_2024", "quantity", "species", "division")
+    accuracy = told.get((*key[:2], "all") if key[0] == "total_lb" else key)
     if accuracy is None or accuracy["n_trees"] < region.figure("defaults_tree", "good_row_trees"):
         return None
     most_pct = region.figure("defaults_tree", "good_row_mean_error_pct")
@@ -134,6 +138,8 @@ def row(quantity: str, species: str, division: str, *, region: Region) -> Row:
             continue
         doubt = _doubts("next level", region=region).get((quantity, who, where))
         tried = _tried((quantity, who, where), region=region) if doubt else None
+        if doubt and kept:
+            continue
         if doubt and not tried:
             region.note("doubtful_westfall_2024", (row_key("doubtful_westfall_2024", doubt),))
             passed.append(doubt["why"])

@@ -1,0 +1,215 @@
+"""A hundred years of a family's own stands: what moves the chance that the stock falls, and what is said of it."""
+
+import sys
+from dataclasses import replace
+from pathlib import Path
+from types import SimpleNamespace
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from woodlot.estimate import Estimate
+from woodlot.plan.futures import CRUISES, GROWTHS, Future, Futures, futures
+from woodlot.plan.level_cut import LevelCut, error_share, level_cut
+from woodlot.region import shipped
+from woodlot.say.futures import lines
+from woodlot.say.reasons import said
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "trials"))
+from invented_woods import STANDS, woods
+
+BASE = shipped("base")
+NAMES = [name for name, _ in STANDS]
+ACRES, RATE = 20.0, 0.022
+
+
+def cords_of(of, error=0.12, table=0.06):
+    """Cords of the stands as five plots each gave them."""
+    whole = of.stands["cords"] * ACRES
+    one = [
+        Estimate(v, "cords", 0.8 * v, 1.2 * v, 0.9, n=5, se=error * v, df=4, shared=(("volume table", table),))
+        for v in whole
+    ]
+    return dict(zip(NAMES, one, strict=True))
+
+
+def rule_of(stock, level=None, goal=None, rate=RATE):
+    """The rule without cores, on a stock that grows at a rate; level: what is cut now, whatever the rule says."""
+    share, sure = (float(error_share(*sds)) for sds in ((0.45, 0.06, 0.06), (0.06, 0.06)))
+    mid, aim = rate * stock, stock if goal is None else goal
+    most = min(float(level_cut(share * mid, stock, stock, aim, sure, region=BASE)), stock / 45.0)
+    return LevelCut(
+        low_growth=share * mid,
+        mid_growth=mid,
+        growth_share=share,
+        stock_cords=stock,
+        first_cords=stock,
+        goal_cords=aim,
+        stock_share=sure,
+        pull_cords=0.0,
+        area_cords=stock / 45.0,
+        meyer_cords=mid,
+        reach_cords=mid,
+        surplus_cords=0.0,
+        level_cords=most if level is None else level,
+        by_area_cords=0.0,
+        cords_with_ten_cores=1.3 * most,
+        binds="growth",
+    )
+
+
+def told(keep=30.0, site=(0.3, 0.15), inside=(True, True, True, False, True), number=200, seed=1, factor=1.0, **how):
+    """Futures of the invented stands without the aspen; keep: basal area that no cut goes under."""
+    of = woods(factor)
+    stands = of.stands.assign(place_log_sd=site[0], stand_log_sd=site[1], pace="mid")
+    of = replace(of, stands=stands)
+    table = pd.DataFrame({"stand_id": NAMES, "inside": inside, "cut_ac": ACRES, "keep_sqft_per_ac": keep})
+    stock = float((stands["cords"] * ACRES)[list(inside)].sum())
+    yearly = SimpleNamespace(table=table, rule=rule_of(stock, **how))
+    return futures(of, yearly, cords_of(of), BASE, seed=seed, number=number)
+
+
+@pytest.fixture(scope="module")
+def plain():
+    """As they would be told."""
+    return told()
+
+
+def test_all_ways_are_told_and_the_same_seed_gives_the_same(plain):
+    """Six ways, chances that are shares, stocks in order; another seed moves no chance by more than its own error."""
+    assert [(one.growth, one.cruises) for one in plain.each] == [(g, c) for g in GROWTHS for c in CRUISES]
+    assert plain == told() and plain.stands == 4 and plain.number == 200
+    for one in plain.each:
+        assert set(one.under) == set(one.stock) == {10, 20, 50, 100}
+        assert all(low < middle < high for low, middle, high in one.stock.values())
+        assert all(0.0 <= share <= 1.0 for share in one.under.values())
+    other = told(seed=2)
+    for one, two in zip(plain.each, other.each, strict=True):
+        assert one != two and abs(one.under[50] - two.under[50]) < 4.0 * np.sqrt(0.5 / 200)
+        assert one.cords[0] == pytest.approx(two.cords[0], rel=0.1)
+
+
+def test_growth_that_is_slower_leaves_less_and_fails_more_often(plain):
+    """With trees 30 percent slower the stock is lower in every year, and more futures fall."""
+    sparse = told(factor=0.5)
+    for of, name in ((of, name) for of in (plain, sparse) for name in CRUISES):
+        fast, slow = (of.way(growth, name) for growth in GROWTHS)
+        assert all(slow.stock[year][1] < fast.stock[year][1] for year in slow.stock)
+        assert slow.under[50] > fast.under[50] or of is plain
+
+
+def test_cruises_that_are_left_out_cost_chances_where_all_of_the_growth_is_cut():
+    """All of assumed growth, cut without looking again: more futures fall than with a cruise every ten years."""
+    of = told(level=40.0, keep=20.0, factor=0.5)
+    every, missed, none = (of.way(0.7, name).under for name in CRUISES)
+    assert every[10] == missed[10] == none[10] and missed[20] == none[20]
+    assert every[20] < missed[20] - 0.1 and missed[50] < none[50] - 0.2 and every[100] < none[100] - 0.3
+    assert of.way(1.0, "none").cords == pytest.approx((40.0, 40.0), rel=0.02)
+
+
+def test_less_is_cut_where_less_may_be_and_nothing_under_what_is_kept():
+    """A level of 3 cords is what the first ten years give; where every stand is under its residual nothing is cut."""
+    little = told(level=3.0)
+    no = told(level=3.0, keep=400.0)
+    assert all(one.cords == (0.0, 0.0) for one in no.each)
+    never = little.way(1.0, "none")
+    assert never.cords == pytest.approx((3.0, 3.0), rel=0.02)
+    assert never.stock[50][1] > told(level=20.0).way(1.0, "none").stock[50][1]
+    assert no.way(1.0, "none").stock[50][1] > never.stock[50][1]
+
+
+def test_without_any_error_one_future_is_all_of_them():
+    """No error of site, cruise or table: all futures are one, and a chance is 0 or 1."""
+    of = woods()
+    of = replace(of, stands=of.stands.assign(place_log_sd=0.0, stand_log_sd=0.0, pace="mid"))
+    table = pd.DataFrame({"inside": [True] * 5, "cut_ac": ACRES, "keep_sqft_per_ac": 30.0})
+    stock = float((of.stands["cords"] * ACRES).sum())
+    exact = cords_of(of, error=1e-9, table=0.0)
+    made = futures(of, SimpleNamespace(table=table, rule=rule_of(stock)), exact, BASE, number=3)
+    for one in made.each:
+        assert all(low == pytest.approx(high, rel=1e-4) for low, _, high in one.stock.values())
+        assert set(one.under.values()) <= {0.0, 1.0}
+
+
+def test_a_wider_site_error_spreads_the_stock_and_raises_the_chance():
+    """What is not known of the place shows in the range of the stock in fifty years."""
+    narrow, wide = told(site=(0.05, 0.05)), told(site=(0.6, 0.3))
+    (low, _, high), (low_2, _, high_2) = (one.way(1.0, CRUISES[0]).stock[50] for one in (narrow, wide))
+    assert high_2 - low_2 > 1.5 * (high - low)
+    assert wide.way(0.7, "none").under[50] >= narrow.way(0.7, "none").under[50]
+
+
+def test_the_chance_is_of_the_lesser_of_today_and_what_is_aimed_at():
+    """A goal under today's stock: fewer futures are under 85 percent of it than of today's; a goal over it: as many."""
+    low, high = told(goal=1500.0), told(goal=9000.0)
+    assert low.goal_cords == pytest.approx(1500.0, rel=0.02) and low.cords > 2000.0
+    assert any(one.under[50] < one.under_today[50] for one in low.each)
+    assert all(one.under[year] <= one.under_today[year] for one in low.each for year in one.under)
+    assert all(one.under == one.under_today for one in high.each)
+
+
+def test_where_nothing_is_cut_evenly_no_chance_is_told():
+    """No stand inside, and no plot at all: why, in words, and no number."""
+    none = told(inside=(False,) * 5)
+    assert none.each == () and not none.holds and "thinned year by year" in said(none.why)
+    of = woods()
+    of = replace(of, stands=of.stands.assign(cords=np.nan))
+    table = pd.DataFrame({"inside": [False] * 5, "cut_ac": ACRES, "keep_sqft_per_ac": 30.0})
+    bare = futures(of, SimpleNamespace(table=table, rule=rule_of(0.0)), {}, BASE)
+    assert "no stand has plots" in said(bare.why)
+
+
+def future(growth, cruises, under, cords=(50.0, 40.0), middle=(1.0, 1.1)):
+    """A way to go by hand."""
+    stock = {10: (0.9, 1.0, 1.1), 20: (0.8, 1.0, 1.2), 50: (0.7, middle[0], 1.4), 100: (0.6, middle[1], 1.5)}
+    in_ = {10: 0.0, 20: 0.04 if (cruises, growth) == ("one missed", 0.7) else 0.0, 50: under, 100: 2.0 * under}
+    return Future(growth, cruises, in_, {**in_, 50: under + 0.1}, stock, cords)
+
+
+def by_hand(under=(0.002, 0.056), goal=900.0, **how):
+    """Futures by hand: under, as assumed and slower, cruised every ten years."""
+    each = [
+        future(growth, name, share + more, cords=cut, **how)
+        for growth, share in zip(GROWTHS, under, strict=True)
+        for name, more, cut in zip(CRUISES, (0.0, 0.0, 0.2), ((50.0, 40.0), (50.0, 40.2), (60.0, 50.0)), strict=True)
+    ]
+    return Futures(500, 3, 1000.0, goal, 0.9, tuple(each))
+
+
+WORDS = """
+In under 1 of 100 futures the 3 stands that are thinned hold under 85 percent of the 900 cords they should hold (1,000
+cords today) in 50 years, in under 1 of 100 in 100 years: if all that may be cut is cut, and the woods are cruised every
+ten years. Where trees grow 30 percent slower than assumed: in 6 of 100 in 50 years, in 12 of 100 in 100. No more than 1
+of 10: such a cut may be called sustained, until a cruise says otherwise. A wood that is fuller is led down to that: in
+11 of 100 futures it holds under 85 percent of today's in 50 years, where they grow slower in 16 of 100. Stock in 50
+years: 100 percent of today's (70 to 140, 90% of futures), where they grow slower 100 (70 to 140). Cut: 50 cords a year
+in years 1 to 50, 40 in the 50 after, where they grow slower 50 cords a year in years 1 to 50, 40 in the 50 after. The
+cruise in ten years decides. If it is missed: in 20 years none of 500 either way, where they grow slower 4 of 100, not
+none of 500; the cut of 100 years is the same, where they grow slower the same. If none is made at all: in 50 years 21
+of 100, not under 1 of 100, where they grow slower 26 of 100, not 6 of 100; the cut of 100 years is 10 cords a year more,
+where they grow slower 10 cords a year more. With ten cores, if they find what is assumed, 80 cords a
+year may be cut now, not 60. Beyond 30 years this is a picture, not a forecast.
+"""
+
+
+def test_what_is_said_by_hand():
+    """Chances of a hundred, rounded up; the stock aimed at; range; what missed cruises cost; ten cores; a picture."""
+    said_of = lines(by_hand(), 60.0, 80.0, 30.0)
+    assert " ".join(said_of) == " ".join(WORDS.split())
+
+
+def test_sustained_is_said_only_where_the_stock_holds_with_slower_growth():
+    """11 of 100 fall where trees grow slower, or the cut dwindles under half while the stock rises: it is not said."""
+    falls = by_hand((0.0, 0.102), goal=np.nan)
+    assert not falls.holds and by_hand((0.0, 0.1)).holds
+    text = " ".join(lines(falls, 60.0, 60.0, 30.0))
+    assert "sustained" not in text and "more than 1 of 10" in text and "11 of 100 in 50 years" in text
+    assert "today's 1,000 cords" in text and "led down" not in text and "ten cores" not in text
+    assert "In none of 500 futures" in text
+    less = replace(by_hand(), each=tuple(replace(one, cords=(50.0, 24.0)) for one in by_hand().each))
+    assert not less.holds
+    text = " ".join(lines(less, 60.0, 80.0, 30.0))
+    assert "sustained" not in text and "by half while the stock rises" in text
+    level = tuple(replace(one, stock={**one.stock, 100: (0.6, 0.9, 1.5)}) for one in less.each)
+    assert replace(less, each=level).holds

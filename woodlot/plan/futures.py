@@ -1,0 +1,336 @@
+"""A hundred years of a family's own stands, many times over: how likely the stock falls if all is cut that may be.
+
+futures    the chances, from random draws
+Futures    what they hold
+
+A family wants to know whether its grandchildren will find the woods that stand today if it cuts all that it may, also
+when trees grow slower than anyone assumed, and what it costs to let a cruise go by. In each future the true growth and
+stock are drawn; every ten years a cruise sees the stock as far off as a cruise is, growth stays what was assumed, and
+the rule of ``level_cut`` says what is cut in the ten years after.
+"""
+
+from collections.abc import Iterator, Mapping
+from copy import copy
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from woodlot.estimate import LEVEL, Estimate, Reason, reason
+from woodlot.plan.ceilings import Yearly
+from woodlot.plan.cut import cut_per_yr_meyer
+from woodlot.plan.future_stands import Pines, Stands, Tables
+from woodlot.plan.growth_draws import site_error
+from woodlot.plan.level_cut import LevelCut, level_cut
+from woodlot.plan.woods import Woods
+from woodlot.region import Region
+from woodlot.stand import ageing, grow, marking
+from woodlot.units import basal_sqft
+from woodlot.wood.tally import KINDS, VOLUME_TABLE
+
+__all__ = ["CRUISES", "GROWTHS", "MOST_FALL", "Future", "Futures", "futures"]
+
+NUMBER, YEARS, AGAIN = 500, 100, 10
+#: Years at whose start the stock is told.
+TOLD = (10, 20, 50, 100)
+#: When the woods are cruised again: every ten years, not in ten years but every ten years after, never.
+CRUISES = ("every ten years", "one missed", "none")
+#: Share under which the stock has fallen, share of futures in which it may, and share under which a cut dwindles.
+LEAST, MOST_FALL, HALF = 0.85, 0.10, 0.5
+#: True diameter growth over what is assumed, beside what is drawn.
+GROWTHS = (1.0, 0.7)
+#: Keeps a share of nothing from being one over nothing.
+NONE = 1e-9
+#: Growth beyond which no stock is led to its goal by a level cut [share a year].
+MOST_RATE = 0.9
+
+
+@dataclass(frozen=True)
+class Future:
+    """One way to go: growth (over what is assumed), cruises (of CRUISES).
+
+    under: years -> share of futures in which the stock is under 85 percent of the lesser of what stood first and the
+    stock aimed at; under_today: the same of what stands today, which a full wood is led down from; stock: years -> low,
+    middle and high of the stock over that of today; cords: mean cut a year in years 1 to 50 and 51 to 100.
+    """
+
+    growth: float
+    cruises: str
+    under: dict[int, float]
+    under_today: dict[int, float]
+    stock: dict[int, tuple[float, float, float]]
+    cords: tuple[float, float]
+
+    @property
+    def dwindles(self) -> bool:
+        """Whether the cut of the second fifty years is under half that of the first while the stock rises."""
+        return self.cords[1] < HALF * self.cords[0] and self.stock[YEARS][1] > self.stock[YEARS // 2][1]
+
+
+@dataclass(frozen=True)
+class Futures:
+    """Futures of the stands that grow on evenly and may be cut.
+
+    number: of draws; stands: how many stands; cords: standing in them today; goal_cords: stock aimed at, NaN where none
+    is; level: share of futures between low and high; each: the ways, growth as assumed first; why: why there are none.
+    """
+
+    number: int = 0
+    stands: int = 0
+    cords: float = 0.0
+    goal_cords: float = np.nan
+    level: float = LEVEL
+    each: tuple[Future, ...] = ()
+    why: Reason | None = None
+
+    def way(self, growth: float, cruises: str) -> Future:
+        """One of ``each``."""
+        return next(one for one in self.each if (one.growth, one.cruises) == (growth, cruises))
+
+    @property
+    def holds(self) -> bool:
+        """Whether the stock falls in no more than one of ten futures after fifty years, growth as assumed or lower, and
+        the cut does not dwindle while it rises, cruised every ten years.
+        """
+        cruised = [one for one in self.each if one.cruises == CRUISES[0]]
+        return bool(cruised) and all(one.under[YEARS // 2] <= MOST_FALL and not one.dwindles for one in cruised)
+
+
+@dataclass(frozen=True)
+class _Draws:
+    """What is drawn once for all ways: scale (true stock over that seen) and site (true growth over that assumed), both
+    (stand, future); cruise (errors of each cruise, (cruise, stand, future)); table (true cords of a cord told,
+    (future)).
+    """
+
+    scale: np.ndarray
+    site: np.ndarray
+    cruise: np.ndarray
+    table: np.ndarray
+
+
+def futures(
+    woods: Woods,
+    yearly: Yearly,
+    cords: Mapping[str, Estimate],
+    region: Region,
+    level: float = LEVEL,
+    seed: int = 1,
+    number: int = NUMBER,
+) -> Futures:
+    """What becomes of the stock if all that may be cut is cut.
+
+    Parameters
+    ----------
+    woods, yearly
+        The woods today, and what may be cut of them.
+    cords
+        Standing cords by stand_id, as the plots gave them: the error of each cruise.
+    region
+        Whose figures are used.
+    level
+        Share of futures between the low and the high stock.
+    seed, number
+        Start and number of the draws.
+
+    Returns
+    -------
+    ``Futures``; none where no stand with plots is cut evenly.
+    """
+    rule, table = yearly.rule, yearly.table
+    k = np.flatnonzero(table["inside"].to_numpy(dtype=bool) & (table["cut_ac"] > 0).to_numpy())
+    if not len(k) or not rule.stock_cords > 0:
+        none = not (woods.stands["cords"] > 0).any()
+        return Futures(why=reason("no futures without plots") if none else reason("nothing cut evenly"))
+    acres = table["cut_ac"].to_numpy(dtype=float)[k]
+    keep = table["keep_sqft_per_ac"].to_numpy(dtype=float)[k]
+    drawn, rest = _drawn(woods, cords, k, number, seed, region), _rest(woods, region)
+    today = _Woods(rest, k, acres[:, None], np.ones((len(k), 1)), region)
+    stock = float(today.stock.sum())
+    own = _Rule(rule, stock, float(today.grown().sum()), region)
+    each: list[Future] = []
+    for growth in GROWTHS:
+        start = _Woods(rest, k, acres[:, None], drawn.scale, region)
+        each += _ways(_Way(start, own, drawn, keep[:, None], growth, level))
+    return Futures(number, len(k), stock, own.goal, level, tuple(each))
+
+
+def _rest(woods: Woods, region: Region) -> Woods:
+    """The woods without what dies now: it is gone in a few years whatever is cut."""
+    left = woods.trees - marking.salvage(woods.trees, woods.judged, region=region)
+    b, stands = basal_sqft(grow.classes(region=region)), woods.stands
+
+    def share(worth: np.ndarray) -> np.ndarray:
+        now = np.einsum("sc,sck->k", worth, woods.trees)
+        return np.divide(np.einsum("sc,sck->k", worth, left), now, out=np.ones_like(now), where=now > 0)
+
+    cords, basal = stands["cords"] * share(woods.values["cords"]), stands["basal"] * share(np.tile(b, (len(left), 1)))
+    return replace(woods, trees=left, stands=stands.assign(cords=cords, basal=basal))
+
+
+def _drawn(
+    woods: Woods, cords: Mapping[str, Estimate], k: np.ndarray, number: int, seed: int, region: Region
+) -> _Draws:
+    today = woods.stands.iloc[k]
+    standing = [cords.get(s) for s in today["stand_id"]]
+    cv = np.array([(e.se or 0.0) / e.value if e is not None and e.value else 0.0 for e in standing])
+    few = np.array([e is None or e.low is None for e in standing], dtype=bool)
+    plots = np.array([max(e.n, 1) if e is not None else 1 for e in standing])
+    sd = np.where(few, region.figure("defaults_cut", "one_plot_log_sd") / np.sqrt(plots), np.sqrt(np.log1p(cv**2)))
+    shared = [dict(e.shared) if e is not None else {} for e in standing]
+    off = np.array([np.hypot(one.get(VOLUME_TABLE, 0.0), one.get(KINDS, 0.0)) for one in shared])
+    stock = np.nan_to_num(today["cords"].to_numpy(dtype=float)) * today["acres"].to_numpy(dtype=float)
+    table_cv = float(off @ stock / stock.sum()) if stock.sum() > 0 else 0.0
+    draw = np.random.default_rng(seed)
+    cruise = sd[:, None] * draw.standard_normal((1 + YEARS // AGAIN, len(k), number))
+    place, own = (sd[:, None] for sd in site_error(today, region=region))
+    site = np.exp(place * draw.standard_normal(number) + own * draw.standard_normal((len(k), number)))
+    table = np.exp(-np.sqrt(np.log1p(table_cv**2)) * draw.standard_normal(number))
+    return _Draws(np.exp(-cruise[0]), site, cruise[1:], table)
+
+
+class _Rule:
+    """``level_cut`` as the family will use it: shares, goal and area check of today, stock as seen then."""
+
+    def __init__(self, rule: LevelCut, stock: float, grown: float, region: Region):
+        """stock, grown: of these stands today, as their trees here say; the rule's own figures are brought to them."""
+        self.region, self.stock_share, self.growth_share = region, rule.stock_share, rule.growth_share
+        to = stock / rule.stock_cords
+        self.first, self.goal = rule.first_cords * to, rule.goal_cords * to
+        self.fuller = rule.first_cords / rule.stock_cords
+        self.now, self.area = rule.level_cords * to, rule.area_cords / rule.stock_cords
+        self.cycle = region.figure("defaults_cut", "cutting_cycle_yr")
+        #: Growth over the next ten years, as ceilings tell it, over that of one year here.
+        self.longer = rule.mid_growth * to / grown if grown > 0 else 1.0
+
+    def level(self, grown: np.ndarray, seen: np.ndarray) -> np.ndarray:
+        """Cords a year until the next cruise; grown: what is assumed to grow of the stock seen."""
+        middle = grown * self.longer
+        low = middle * np.where(middle > 0, self.growth_share, 1.0)
+        level = np.minimum(
+            level_cut(low, seen, self.first, self.goal, self.stock_share, region=self.region), self.area * seen
+        )
+        rate = np.clip(middle / np.maximum(seen, NONE), -MOST_RATE, MOST_RATE)
+        led = cut_per_yr_meyer(seen, np.full(seen.shape, self.goal), self.cycle, rate)
+        return np.maximum(np.minimum(level, led), 0.0)
+
+
+class _Woods:
+    """The stands of a family in many futures; arrays (stand, future)."""
+
+    def __init__(self, woods: Woods, k: np.ndarray, acres: np.ndarray, scale: np.ndarray, region: Region):
+        self.acres, self.shape = acres, scale.shape
+        way = woods.stands["way"].to_numpy()[k]
+        pine, lost = np.flatnonzero(way == "pine"), _lost(woods, k, region)
+        table = np.flatnonzero(way != "pine")
+        self.parts: list[Stands] = []
+        if len(table):
+            self.parts.append(Tables(woods, table, k[table], scale[table], lost[:, :, table], region=region))
+        if len(pine):
+            self.parts.append(Pines(woods, pine, k[pine], scale[pine], YEARS, region=region))
+        self.see()
+
+    def see(self) -> None:
+        """Basal area [sq ft/ac] and stock [cords] of now."""
+        self.basal, self.stock = np.empty((2, *self.shape))
+        for part in self.parts:
+            self.basal[part.at], per_ac = part.look()
+            self.stock[part.at] = per_ac * self.acres[part.at]
+
+    def again(self) -> "_Woods":
+        """The same woods, to go another way from here."""
+        other = object.__new__(_Woods)
+        other.acres, other.shape, other.parts = self.acres, self.shape, [part.again() for part in self.parts]
+        other.basal, other.stock = self.basal, self.stock
+        return other
+
+    def year(self, cut: np.ndarray, site: np.ndarray) -> None:
+        """Take a share of each stand, then a year goes by."""
+        for part in self.parts:
+            part.thin(cut[part.at])
+            part.step(site[part.at])
+        self.see()
+
+    def grown(self) -> np.ndarray:
+        """What is assumed to grow in a year [cords]: by the growth that was assumed, whatever it is."""
+        other = self.again()
+        other.year(np.zeros(self.shape), np.ones(self.shape))
+        return other.stock - self.stock
+
+
+def _lost(woods: Woods, k: np.ndarray, region: Region) -> np.ndarray:
+    """Share of each species' trees that break-up takes in each year, at the pace of its stand (years, kind, stand)."""
+    out = np.zeros((YEARS, len(woods.species), len(k)))
+    today = woods.stands.iloc[k]
+    if "pace" not in today:
+        return out
+    age = today["age_yr"].to_numpy(dtype=float)
+    for pace in ageing.PACES:
+        at = np.flatnonzero((today["pace"] == pace).to_numpy() & np.isfinite(age))
+        ages = ageing.breakup(woods.species, pace, region=region)
+        years = age[at] + np.arange(YEARS)[:, None]
+        of = ages.onset_yr[:, None], ages.half_yr[:, None]
+        out[:, :, at] = np.nan_to_num(ageing.lost_in_year(years[:, None], *of))
+    return out
+
+
+class _Way:
+    """One way to go, up to a year; ``to`` goes on, ``again`` turns off."""
+
+    def __init__(self, woods: _Woods, rule: _Rule, drawn: _Draws, keep: np.ndarray, growth: float, level: float):
+        self.woods, self.rule, self.drawn, self.keep, self.growth = woods, rule, drawn, keep, growth
+        self.ends = (1.0 - level) / 2.0, 0.5, (1.0 + level) / 2.0
+        self.site, self.first = drawn.site * growth, woods.stock.sum(axis=0)
+        self.aim = np.fmin(self.first * rule.fuller, rule.goal)
+        self.level = np.full(self.first.shape, rule.now)
+        self.cut = np.zeros((YEARS, len(self.first)))
+        self.under: dict[int, float] = {}
+        self.under_today: dict[int, float] = {}
+        self.stock: dict[int, tuple[float, float, float]] = {}
+        self.year = 0
+
+    def again(self) -> "_Way":
+        """The same way so far."""
+        other = copy(self)
+        other.woods, other.cut = self.woods.again(), self.cut.copy()
+        other.under, other.under_today, other.stock = dict(self.under), dict(self.under_today), dict(self.stock)
+        return other
+
+    def to(self, year: int, cruised: bool) -> "_Way":
+        """Go on to a year; cruised: with a cruise every ten years from now."""
+        for now in range(self.year, year):
+            if cruised and now and now % AGAIN == 0:
+                seen = self.woods.stock * np.exp(self.drawn.cruise[now // AGAIN - 1])
+                grown = self.woods.grown() / np.maximum(self.woods.stock, NONE) * seen
+                self.level = self.rule.level(grown.sum(axis=0), seen.sum(axis=0))
+            above = np.clip(1.0 - self.keep / np.maximum(self.woods.basal, NONE), 0.0, 1.0)
+            over = (above * self.woods.stock).sum(axis=0)
+            part = np.minimum(self.level / self.drawn.table, over) / np.maximum(over, NONE)
+            self.cut[now] = part * over * self.drawn.table
+            self.woods.year(above * part, self.site)
+            if now + 1 in TOLD:
+                self._tell(now + 1)
+        self.year = year
+        return self
+
+    def _tell(self, year: int) -> None:
+        now = self.woods.stock.sum(axis=0)
+        self.under[year] = float((now < LEAST * self.aim).mean())
+        self.under_today[year] = float((now < LEAST * self.first).mean())
+        low, middle, high = np.quantile(now / self.first, self.ends).tolist()
+        self.stock[year] = low, middle, high
+
+    def told(self, cruises: str) -> Future:
+        """What became of it."""
+        half = YEARS // 2
+        cords = float(self.cut[:half].mean()), float(self.cut[half:].mean())
+        return Future(self.growth, cruises, self.under, self.under_today, self.stock, cords)
+
+
+def _ways(start: _Way) -> Iterator[Future]:
+    """Cruised every ten years; the cruise in ten years missed; never cruised again."""
+    start.to(AGAIN, cruised=False)
+    every = start.again().to(YEARS, cruised=True)
+    start.to(2 * AGAIN, cruised=False)
+    missed = start.again().to(YEARS, cruised=True)
+    for way, name in zip((every, missed, start.to(YEARS, cruised=False)), CRUISES, strict=True):
+        yield way.told(name)
