@@ -602,7 +602,8 @@ def test_nothing_this_year_when_no_stand_is_over_its_stocking(asked, otter, ten)
         ten.woods,
         trees=ten.woods.trees * 0.4,
         stands=ten.woods.stands.assign(
-            basal=ten.woods.stands["basal"] * 0.4, salvage_share=0.0, breakup_share=0.0, short_share=0.0
+            **{name: 0.4 * ten.woods.stands[name] for name in ("basal", "cords")},
+            **dict.fromkeys(("salvage_share", "breakup_share", "short_share"), 0.0),
         ),
         judged=Judged.none(*ten.woods.trees.shape[::2]),
     )
