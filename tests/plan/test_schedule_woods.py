@@ -596,13 +596,13 @@ def test_growing_has_what_the_plan_needs(asked, ten):
 
 
 def test_nothing_this_year_when_no_stand_is_over_its_stocking(asked, otter, ten):
-    """All stands thinned to half: ceilings 0, no entry, and words that say so."""
+    """All stands thinned to a quarter: ceilings 0, no entry, and words that say so."""
     read, land, stood = otter
     half = replace(
         ten.woods,
-        trees=ten.woods.trees * 0.4,
+        trees=ten.woods.trees * 0.25,
         stands=ten.woods.stands.assign(
-            **{name: 0.4 * ten.woods.stands[name] for name in ("basal", "cords")},
+            **{name: 0.25 * ten.woods.stands[name] for name in ("basal", "cords")},
             **dict.fromkeys(("salvage_share", "breakup_share", "short_share"), 0.0),
         ),
         judged=Judged.none(*ten.woods.trees.shape[::2]),
