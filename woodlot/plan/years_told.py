@@ -87,7 +87,9 @@ def years_told(woods: Woods, yearly: Yearly, *, region: Region) -> YearsTold:
     left = run(each, YEARS[-1], columns=some, seen=YEARS, region=region)
     uncut = _sums(each, left, some, np.full(len(some), -1), region=region)
     alone = {name: values[..., np.searchsorted(some, worked_on)] for name, values in uncut.items()}
-    cut = _cut(each, table.iloc[np.tile(np.arange(len(table)), len(CASES))], worked_on, region=region)
+    basal = np.full((YEARS[-1] + 1, len(each.stands)), np.nan)
+    basal[:, some] = left.basal
+    cut = _cut(each, table.iloc[np.tile(np.arange(len(table)), len(CASES))], basal, worked_on, region=region)
     cut = _mixed(cut, alone, np.tile(part[worked], len(CASES)))
     patches = (table["way"] == "patches").to_numpy()[worked]
     ways = (uncut, known, UNCUT, np.zeros(len(known), dtype=bool)), (cut, worked, CUT, patches)
@@ -118,15 +120,18 @@ def _thrice(woods: Woods) -> Woods:
     )
 
 
-def _cut(woods: Woods, table: pd.DataFrame, k: np.ndarray, *, region: Region) -> Sums:
-    """The acres of the stands ``k`` that are cut: thinned each cycle, or in patches, some of them every year."""
+def _cut(woods: Woods, table: pd.DataFrame, uncut: np.ndarray, k: np.ndarray, *, region: Region) -> Sums:
+    """The acres of the stands ``k`` that are cut: thinned each cycle, or in patches, some of them every year.
+
+    uncut: as for ``entered``.
+    """
     patches = (table["way"] == "patches").to_numpy()[k]
     rotation = int(region.figure("defaults_cut", "patch_rotation_yr"))
     starts = np.arange(PATCH_EVERY_YR // 2, rotation, PATCH_EVERY_YR)
     times = np.where(patches, len(starts), 1)
     columns = np.repeat(k, times)
     begun = np.concatenate([starts if many else [0] for many in patches]) if len(k) else np.zeros(0, dtype=int)
-    gone = entered(woods, table, YEARS[-1], columns, begun, YEARS, region=region)
+    gone = entered(woods, table, uncut, columns, begun, seen=YEARS, region=region)
     young = np.where(np.repeat(patches, times) & (gone.cut_cords > 0).any(axis=0), begun, -1)
     of = _sums(woods, gone, columns, young, region=region)
     first = np.cumsum(times) - times
