@@ -17,6 +17,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from woodlot.covers import OTHER
 from woodlot.estimate import LEVEL, Estimate, Reason, reason
 from woodlot.plan.ceiling_reasons import cautions, why
 from woodlot.plan.cut_limit import Kinds, kinds_of, least, limit_of, parts_of, reach_of
@@ -119,6 +120,7 @@ def yearly_cut(
     each = list(zip(of.known, of.ranged, backed.tolist(), of.acres, of.standing, strict=True))
     for name, values in told.items():
         out[name] = _each(values, each, level, UNITS.get(name, UNIT))
+    out["meyer"] = out["meyer"].where(kinds.inside, None)  # what is cut by area is led to no stock
     rows = zip(out.to_dict("records"), of.standing, keeps.rule, operable(stands), keeps.shut, strict=True)
     out["why"] = pd.Series([why(*row) for row in rows], dtype=object)
     all_of_it = of.known & (of.ranged | of.few)
@@ -148,7 +150,8 @@ def _by_residual(
 ) -> tuple[tuple[str, float, float, float, float], ...]:
     """What may be cut at the ends of each residual that nobody has said, where the two differ enough to ask."""
     out = []
-    for cover in dict.fromkeys(keeps.rule_of[keeps.open & kinds.inside].tolist()):
+    there = keeps.open & kinds.inside & (keeps.rule_of != OTHER)  # a stand without a cover is asked for that first
+    for cover in dict.fromkeys(keeps.rule_of[there].tolist()):
         mine = keeps.open & (keeps.rule_of == cover)
         ends = []
         for end in (keeps.low, keeps.high):

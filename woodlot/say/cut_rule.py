@@ -11,7 +11,6 @@ from collections.abc import Mapping, Sequence
 from woodlot.estimate import Number
 from woodlot.plan.level_cut import LevelCut
 from woodlot.say import words
-from woodlot.trade import NO_COVER
 
 __all__ = ["asked", "beside", "first_seen", "parts", "why", "with_cores"]
 
@@ -59,6 +58,8 @@ def _pull(rule: LevelCut) -> str:
 
 def why(rule: LevelCut) -> str:
     """What holds the limit, in one sentence."""
+    if rule.binds == "none" and not rule.by_area_cords > 0:
+        return "No stand here that was measured may be cut year by year."
     if rule.binds == "growth" and not rule.level_cords > 0:
         return "What these stands grow at its lower tenth, less what is missing to their goal, leaves nothing to cut."
     pulled = abs(rule.pull_cords) > LITTLE * max(rule.low_growth, 0.0)
@@ -81,7 +82,7 @@ def with_cores(rule: LevelCut) -> str:
 def asked(by_residual: Sequence[tuple[str, float, float, float, float]]) -> tuple[str, ...]:
     """Which basal area the family wishes to keep, where that is only chosen and it matters."""
     return tuple(
-        f"How dense to keep {cover if cover != 'other' else NO_COVER} is yours to say: at {low:.0f} sq ft an acre "
+        f"How dense to keep {cover} is yours to say: at {low:.0f} sq ft an acre "
         f"{words.amount(at_low, YEAR)} in all, at {high:.0f} {words.amount(at_high, YEAR)}. Write which you want into "
         "place.toml, under [[leave]]."
         for cover, low, at_low, high, at_high in by_residual

@@ -45,7 +45,8 @@ class Projection:
     trees: (species, class, stand) at the end. At the start and after each year, arrays (years + 1, stand): basal [sq
     ft/ac], stems [trees/ac], density (relative), and ``worth`` name -> amount per acre. For each year, (years, stand)
     in sq ft/ac: survivor, ingrowth, mortality (what breaks up with it), cut; ``stems_in`` and ``stems_out`` (died)
-    [trees/ac]; ``taken`` and ``broken`` name -> amount per acre cut, and lost by break-up.
+    [trees/ac]; ``taken`` and ``broken`` name -> amount per acre cut, and lost by break-up; seen: year ->
+    trees at its start, after the cut of that winter.
     """
 
     trees: np.ndarray
@@ -61,6 +62,7 @@ class Projection:
     worth: dict[str, np.ndarray] = field(default_factory=dict)
     taken: dict[str, np.ndarray] = field(default_factory=dict)
     broken: dict[str, np.ndarray] = field(default_factory=dict)
+    seen: dict[int, np.ndarray] = field(default_factory=dict)
 
 
 def classes(number: int | None = None, *, region: Region) -> np.ndarray:
@@ -112,6 +114,7 @@ def project(
     mark: Marker | None = None,
     worth: Mapping[str, np.ndarray] | None = None,
     as_measured: bool = False,
+    seen: Sequence[int] = (),
     block: int = BLOCK,
     region: Region,
 ) -> Projection:
@@ -128,13 +131,13 @@ def project(
     wood_sg
         Specific gravity of each species' wood (relative density).
     factor
-        What cores put on growth (species, stand); None for 1.
+        What cores put on growth (species, stand), or year by year (years or more, species, stand); None for 1.
     saplings_per_ac
         Stems of 2.0 to 4.9 in (stand) [trees/ac]; NaN or None where nobody counted them. 0 means no ingrowth at all.
     seed_shares
         Species of ingrowth (species, stand) where a stand has no small trees; None for all alike.
     deaths
-        More deaths a year by species and stand (dying ash), as shares; None for none.
+        More deaths a year by species and stand (dying ash), or year by year as ``factor``, as shares; None for none.
     death_factor
         Times the usual deaths, those by size too (what plots visited again say).
     largest_in
@@ -152,6 +155,8 @@ def project(
     as_measured
         Whether these are stands of the kind in which the class shares of death were measured (oak, hickory, cherry,
         red maple): the shares then already hold the crowding of those stands.
+    seen
+        Years of which the trees are kept.
     block
         Stands worked at a time.
     region
@@ -165,22 +170,25 @@ def project(
     -----
     With b = basal area of a class and BAL half its own and all of larger classes: growth = exp(b0 + b1 ln d + b2
     BAL/100); deaths = class share x (1 + 5 (RD - .6)) where RD is above .6, at most .5; with ``as_measured`` over 1.21,
-    the mean of that multiplier where the shares were measured; and .02 (d/largest)^6, all together at most .5. With p =
-    growth/2, A and B the steps to the class under and the one over, p (n + (1 - p) AB/(A + B)) of the n survivors move
-    up a class, p n where A and B differ in sign: that spreads a class far less than p n alone. Ingrowth into the
-    smallest class exp(1.920 - .0085 B), at most 5, or with saplings S exp(-2.497 - .01117 B + .911
-    ln(S + 1)), shared out as the stems of the two smallest classes are. The last class keeps what reaches it. Source:
-    forest growth defaults (defaults_growth.csv, growth_mortality.csv).
+    the mean of that multiplier where the shares were measured; and .02 (d/largest)^6, with ``as_measured`` only what of
+    it is over its value at 1.2, since the shares hold what died up to the largest trees there; all together at most .5.
+    With p = growth/2, A and B the steps to the class under and the one over, p (n + (1 - p) AB/(A + B)) of the n
+    survivors move up a class, p n where A and B differ in sign: that spreads a class far less than p n alone. Ingrowth
+    into the smallest class exp(1.920 - .0085 B), at most 5, or with saplings S exp(-2.497 - .01117 B + .911 ln(S + 1)),
+    shared out as the stems of the two smallest classes are. The last class keeps what reaches it. Source: forest growth
+    defaults (defaults_growth.csv, growth_mortality.csv).
     """
     n = np.asarray(trees_per_ac, dtype=float)
     species, count, stands = _checked(n, equations, wood_sg, years)
     sizes = classes(count, region=region)
     worth = {k: np.asarray(v, dtype=float).reshape(species, count) for k, v in (worth or {}).items()}
-    more = np.zeros((count, species)) if largest_in is None else size_deaths(sizes[:, None], largest_in, region=region)
+    more = np.zeros((count, species))
+    if largest_in is not None:
+        more = size_deaths(sizes[:, None], largest_in, as_measured, region=region)
     account = Account(years, stands, worth)
     figures, gravity = (np.asarray(one, dtype=float) for one in (equations, wood_sg))
     model = Model(sizes, figures, gravity, as_measured, more, account, death_factor, region=region)
-    trees = np.empty_like(n)
+    looks = {year: np.empty_like(n) for year in (*seen, years)}
     for start in range(0, stands, block):
         part = slice(start, min(start + block, stands))
         of_stands = (_part(one, part) for one in (factor, saplings_per_ac, seed_shares, deaths, lost))
@@ -188,10 +196,13 @@ def project(
         for year in range(years):
             if leave_sqft is not None:
                 model.cut(leave_sqft[year, part], mark, year, part)
+            if year in looks:
+                looks[year][:, :, part] = model.whole.transpose(1, 0, 2)
             model.step(year, part)
         model.state(years, part)
-        trees[:, :, part] = np.maximum(model.whole.transpose(1, 0, 2), 0.0)  # single precision may leave -1e-27
-    return Projection(trees=trees, **account.result())
+        trees = np.maximum(model.whole.transpose(1, 0, 2), 0.0)  # single precision may leave -1e-27
+        looks[years][:, :, part] = trees
+    return Projection(trees=looks[years], seen=looks, **account.result())
 
 
 def _part(values: np.ndarray | None, part: slice) -> np.ndarray | None:
