@@ -143,8 +143,8 @@ def family(tmp_path):
 def test_what_cannot_act_is_refused_row_by_row_in_one_pass(family):
     """Each kind of fault once: no such table, columns, a key twice, numbers, marks, ranges, choices."""
     home, write = family
-    write("growth_anchor.csv", "species,low_in\n")
-    write("growth_anchors.csv", "species,low_in,mid_in,high,source,where,seen\n")
+    write("growth_anchor.csv", "species,growth_in\n")
+    write("growth_anchors.csv", "species,growth,source,where,seen\n")
     write(
         "deer_herd_ranges.csv",
         "rate,low,high,source,where,seen\n" + "x,.7,.9,us,,guess\n" * 2,
@@ -161,8 +161,8 @@ def test_what_cannot_act_is_refused_row_by_row_in_one_pass(family):
     told = {(f.file, f.row, f.column) for f in stop.value.faults}
     assert told == {
         ("hills/growth_anchor.csv", None, ""),
-        ("hills/growth_anchors.csv", 1, "high_in"),
-        ("hills/growth_anchors.csv", 1, "high"),
+        ("hills/growth_anchors.csv", 1, "growth_in"),
+        ("hills/growth_anchors.csv", 1, "growth"),
         ("hills/deer_herd_ranges.csv", 2, "where"),
         ("hills/deer_herd_ranges.csv", 3, "where"),
         ("hills/deer_herd_ranges.csv", 2, "seen"),

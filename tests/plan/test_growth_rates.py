@@ -147,8 +147,7 @@ def test_what_grew_on_dry_sand_is_held_by_the_low_end():
         "11-15": True,
         "15-25": True,
     }
-    before = 0.15 / 0.20  # the lowest growth that red maple could have until its range went by the site
-    assert grew[1] / expected[1] < before
+    assert low["sand"] * sand[0] < 0.15 / 0.20  # where its range ended until it went by the site
 
 
 @pytest.mark.parametrize(
@@ -336,3 +335,29 @@ def test_what_plots_without_numbers_tell_moves_growth_by_its_error(banded):
     cut = told(1.0, 1e-9, cut_sqft=0.4)
     assert cut.factor["mid"][:, k] == pytest.approx(woods.factor["mid"][:, k], rel=1e-6)
     assert "by 5 plots that weigh" in said(half.visits[0])
+    weighed = [told(0.5, 0.1 * grew, cut_sqft=cut).factor["mid"][0, k] for cut in (0.0, 5.0)]
+    assert weighed[0] < weighed[1] < woods.factor["mid"][0, k], "what was cut is not known to a hair"
+
+
+def test_cores_are_compared_with_what_their_site_lets_grow(banded):
+    """The same stand on loam and on dry sand: sugar maples that grow .6 as fast on the sand are as its site says, so
+    the factor of both is the same share of its site.
+    """
+    woods = banded.woods
+    told = []
+    for soil, share in (("loam", 1.0), ("dry sand", 0.6)):
+        bored = {"stand_id": f"northern hardwoods / poles / {soil}", "species": "sugar maple", "dbh_in": 7.0}
+        cores = pd.DataFrame([bored | {"years": 10.0, "growth_in": 0.8 * share}] * 3)
+        k = woods.stands["stand_id"].tolist().index(bored["stand_id"])
+        rates = growth_rates.factors(woods.trees, woods.species, woods.stands, cores, BASE)
+        told.append(rates.factor["mid"][woods.species.index("sugar maple"), k] / share)
+    assert told[0] == pytest.approx(told[1], rel=0.01) and told[0] < 0.9
+
+
+def test_young_and_broken_stands_are_outside_no_band(banded):
+    """Trees too small to measure grow without bound in percent, what falls apart shrinks: neither is named."""
+    stands = banded.woods.stands.assign(held=False, growth_pct=20.0)
+    for apart in ("young", "past_age"):
+        keys = [one.key for one in growth_rates.outside_bands(stands.assign(**{apart: True}), 2.0, region=BASE)]
+        assert "growth beside bands" not in keys
+    assert "growth beside bands" in [one.key for one in growth_rates.outside_bands(stands, 2.0, region=BASE)]

@@ -35,11 +35,17 @@ def maples(count=18):
     return n
 
 
+#: The low, middle and high rates of the source over the middle one.
+ANCHORS = {"low": 0.14 / 0.18, "mid": 1.0, "high": 0.22 / 0.18}
+
+
 def run(years, case="mid", n=None, **more):
-    """That stand after some years."""
+    """That stand after some years, by one of the three rates of the source."""
+    n = maples() if n is None else n
+    more = {"factor": np.full((1, n.shape[2]), ANCHORS[case])} | more
     return grow.project(
-        maples() if n is None else n,
-        equations(["sugar maple"], case, region=shipped("base"))[0],
+        n,
+        equations(["sugar maple"], region=shipped("base"))[0],
         years,
         wood_sg=MAPLE_SG,
         **more,

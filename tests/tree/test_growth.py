@@ -4,14 +4,13 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from woodlot.errors import InputError
 from woodlot.region import shipped
 from woodlot.tree import growth
 
 
-def test_sugar_maple_anchors_are_those_of_the_published_rates_as_printed():
+def test_the_sugar_maple_anchor_is_the_middle_of_the_published_rates_as_printed():
     """Godman and Mendel 1978, NC-155, table 3: 1.4, 1.8, 2.2 in in ten years."""
-    assert growth.anchors(["sugar maple"], region=shipped("base")).tolist() == [[0.14, 0.18, 0.22]]
+    assert growth.anchors(["sugar maple"], region=shipped("base")).tolist() == [0.18]
 
 
 def grows(species, dbh_in, bal_sqft_per_ac, fitted=False):
@@ -48,12 +47,6 @@ def test_a_species_without_a_fitted_equation_keeps_its_anchor():
     figures, words = growth.equations(["sugar maple", "red maple", "boxelder"], fitted=True, region=shipped("base"))
     assert words == ["anchor", "fitted to remeasured trees", "anchor of its kind"]
     assert np.array_equal(figures[0], growth.equations(["sugar maple"], region=shipped("base"))[0][0])
-
-
-def test_a_case_is_one_of_three():
-    """Low, mid or high."""
-    with pytest.raises(InputError, match="low, mid or high"):
-        growth.equations(["sugar maple"], "middle", region=shipped("base"))
 
 
 def cores(*rows):

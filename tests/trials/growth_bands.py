@@ -117,7 +117,7 @@ def main(args: list[str]) -> int:
             for case in ("low", "mid", "high"):
                 told[f"{case} before"] = older[case].to_numpy()
     print(told.drop(columns=["place_log_sd", "stand_log_sd"]).round(2).to_string(index=False))
-    over = told["mid"] > told["band_high_pct"]
+    over = told["mid"] > 1.001 * told["band_high_pct"]
     print(f"{int(told['held'].sum())} of {len(told)} are held, {int(over.sum())} over their band")
     return int(over.sum())
 

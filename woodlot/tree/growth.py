@@ -19,8 +19,6 @@ from woodlot.region import Region, once
 
 __all__ = ["OwnFigures", "anchors", "dbh_growth_in", "equations", "own_figures", "remeasured"]
 
-CASES = ("low_in", "mid_in", "high_in")
-
 
 def growth_default(name: str, region: Region) -> float:
     """One value of defaults_growth.csv."""
@@ -28,22 +26,22 @@ def growth_default(name: str, region: Region) -> float:
 
 
 @once
-def _anchor_rows(*, region: Region) -> dict[str, tuple[float, float, float]]:
-    rows = region.species.rows("growth_anchors")[list(CASES)]
-    return {s: tuple(v) for s, v in zip(rows.index, rows.to_numpy(dtype=float), strict=True)}
+def _anchor_rows(*, region: Region) -> dict[str, float]:
+    rows = region.species.rows("growth_anchors")["growth_in"]
+    return {str(name): float(growth) for name, growth in rows.items()}
 
 
 def anchors(species: Sequence[str], region: Region) -> np.ndarray:
-    """Yearly growth of a 10-inch tree with 45 sq ft of larger trees round it, low, middle and high.
+    """Yearly growth of a 10-inch tree with 45 sq ft of larger trees round it, on middling ground.
 
-    species: plain common names. Returns an array (species, 3) in inches a year; a kind of several species takes their
+    species: plain common names. Returns an array (species) in inches a year; a kind of several species takes their
     mean, a species without a row that of any hardwood or any softwood. Source and mark of each: growth_anchors.csv.
     """
     rows = _anchor_rows(region=region)
     names = [region.species.name(s) for s in species]
     used = [s if s in rows else "any hardwood" if region.species.is_hardwood(s) else "any softwood" for s in names]
     region.species.read_rows("growth_anchors", used)
-    return np.array([rows[s] for s in used], dtype=float).reshape(len(names), 3)
+    return np.array([rows[s] for s in used], dtype=float)
 
 
 @once
@@ -57,20 +55,16 @@ def _fitted(*, region: Region) -> tuple[pd.DataFrame, dict[str, str]]:
     return rows, of
 
 
-def equations(
-    species: Sequence[str], case: str = "mid", fitted: bool = False, *, region: Region
-) -> tuple[np.ndarray, list[str]]:
+def equations(species: Sequence[str], fitted: bool = False, *, region: Region) -> tuple[np.ndarray, list[str]]:
     """The three figures of each species' growth equation, and where they come from.
 
     Parameters
     ----------
     species
         Plain common names.
-    case
-        "low", "mid" or "high".
     fitted
         Whether the equations fitted to remeasured trees are used for the species they cover (oak, cherry, hickory and
-        red maple stands); low and high are then in proportion to the anchors.
+        red maple stands).
     region
         Region whose tables are used.
 
@@ -78,15 +72,11 @@ def equations(
     -------
     Array (species, 3): b0, b1, b2 of growth = exp(b0 + b1 ln dbh + b2 BAL/100), and words for each species.
     """
-    if case not in ("low", "mid", "high"):
-        raise InputError(f"a case is low, mid or high, not {case!r}")
     names = [region.species.name(s) for s in species]
-    three = anchors(names, region)
-    at = ("low", "mid", "high").index(case)
     b1, b2 = growth_default("shape_ln_dbh", region), growth_default("shape_bal_per_100", region)
     size, bal = growth_default("anchor_dbh_in", region), growth_default("anchor_bal_sqft", region)
     out = np.empty((len(names), 3))
-    out[:, 0] = np.log(three[:, at]) - b1 * np.log(size) - b2 * bal / 100.0
+    out[:, 0] = np.log(anchors(names, region)) - b1 * np.log(size) - b2 * bal / 100.0
     out[:, 1:] = b1, b2
     known = _anchor_rows(region=region)
     words = ["anchor" if s in known else "anchor of its kind" for s in names]
@@ -97,7 +87,6 @@ def equations(
                 continue
             region.note("growth_dbh_big_woods", (of[name],))
             out[i] = rows.loc[of[name], ["b0", "b1_ln_dbh", "b2_bal_per_100"]].to_numpy(dtype=float)
-            out[i, 0] += np.log(three[i, at] / three[i, 1])
             words[i] = "fitted to remeasured trees"
     return out, words
 
