@@ -156,6 +156,10 @@ def test_a_full_stand_may_be_cut_beyond_its_growth(one):
     rule = one(trees=MAPLES + ["sugar maple"] * 5).ceilings.rule
     assert rule.pull_cords > 0.3 * rule.low_growth and rule.surplus_cords > 0.25 * rule.stock_cords
     assert rule.level_cords > rule.low_growth
+    grown = (1.0 + rule.mid_growth / rule.stock_cords) ** 15
+    led = (rule.stock_cords * grown - rule.goal_cords) * rule.mid_growth / rule.stock_cords / (grown - 1.0)
+    assert rule.meyer_cords == pytest.approx(led, rel=1e-9), "led to its goal in fifteen years"
+    assert rule.surplus_cords == pytest.approx(rule.stock_cords * min(1.0 - 80.0 / 150.0, 0.33), rel=0.02)
     assert rule.surplus_cords <= 0.33 * rule.stock_cords + 1e-6, "a third at most at an entry"
 
 
@@ -233,8 +237,8 @@ def test_a_stand_never_cut_by_wish_gives_no_dying_tree(tmp_path):
 
 
 def test_less_than_the_first_cruise_saw_is_taken_off(tmp_path):
-    """Ten trees a plot eight years ago, six now, twelve plots each: a twentieth of what is missing comes off the growth,
-    and the first cruise is told. Two plots of the first visit are no cruise.
+    """Twelve trees a plot eight years ago, nine now, twelve plots each: a twentieth of what is missing comes off, and
+    the first cruise is told. Two plots of the first visit are no cruise.
     """
     folder = trial.one_stand(tmp_path / "home", 40.0, HARDWOODS, 12, ["sugar maple"] * 9)
     plots, trees = ((folder / f"{name}.csv").read_text().splitlines() for name in ("plots", "trees"))
