@@ -97,6 +97,7 @@ def test_what_the_family_keeps_goes_before_the_rule_and_is_not_asked(flat, tmp_p
     sqft, limit = (low, at_low) if end == "low" else (high, at_high)
     own = spruce_flat(tmp_path / "home", f'[[leave]]\ncover = "spruce and fir"\nsqft = {sqft:.0f}\n').ceilings
     assert own.limit == pytest.approx(limit, rel=0.02) and own.by_residual == ()
+    assert own.whole["smallest"].low < own.whole["smallest"].value < own.whole["smallest"].high
     inside = own.table[own.table["inside"]]
     assert (inside["leave_sqft_per_ac"] == sqft).all() and set(inside["leave_seen"]) == {"yours"}
 
@@ -156,6 +157,10 @@ def test_a_full_stand_may_be_cut_beyond_its_growth(one):
     rule = one(trees=MAPLES + ["sugar maple"] * 5).ceilings.rule
     assert rule.pull_cords > 0.3 * rule.low_growth and rule.surplus_cords > 0.25 * rule.stock_cords
     assert rule.level_cords > rule.low_growth
+    grown = (1.0 + rule.mid_growth / rule.stock_cords) ** 15
+    led = (rule.stock_cords * grown - rule.goal_cords) * rule.mid_growth / rule.stock_cords / (grown - 1.0)
+    assert rule.meyer_cords == pytest.approx(led, rel=1e-9), "led to its goal in fifteen years"
+    assert rule.surplus_cords == pytest.approx(rule.stock_cords * min(1.0 - 80.0 / 150.0, 0.33), rel=0.02)
     assert rule.surplus_cords <= 0.33 * rule.stock_cords + 1e-6, "a third at most at an entry"
 
 
@@ -184,6 +189,14 @@ def test_aspen_past_its_age_is_in_no_lasting_cut_and_may_be_taken(one):
     assert periods["short"].sum() < 1e-6 and periods["beside_cords"].to_numpy() == pytest.approx(periods["cords"])
 
 
+def test_fir_past_its_age_is_in_no_lasting_cut_though_its_cover_is_thinned(one):
+    """100 years, half of fir gone by 90: outside; without an age it is thinned with the rest."""
+    fir = {"cover": "spruce and fir", "age_yr": 100}
+    old, unknown = (one(stand=stand, trees=["balsam fir"] * 11).ceilings for stand in (fir, {"cover": fir["cover"]}))
+    assert old.table["past_age"].all() and not old.table["inside"].any() and old.limit == 0.0
+    assert unknown.table["inside"].all() and unknown.limit > 0.0
+
+
 def test_aspen_of_known_age_is_cut_by_its_acres(one):
     """40 years: a forty-fifth of it a year, not in the wood that grows evenly on."""
     stand = {"cover": "aspen and birch", "age_yr": 40, "site_index_ft": 70}
@@ -192,6 +205,7 @@ def test_aspen_of_known_age_is_cut_by_its_acres(one):
     assert row["by_area"] and not row["inside"] and yearly.rule.binds == "none"
     assert yearly.limit == pytest.approx(row["area"].value, rel=0.05)
     young = one(acres=39.0, stand=stand | {"age_yr": 20}, trees=["quaking aspen"] * 12).ceilings
+    assert young.rule.growth_share == pytest.approx(0.5617, abs=1e-4), "exp(-1.2816 x .45): nothing grows evenly on"
     assert young.limit == 0.0, "it is not of an age to be cut before the next cruise"
 
 
@@ -233,8 +247,8 @@ def test_a_stand_never_cut_by_wish_gives_no_dying_tree(tmp_path):
 
 
 def test_less_than_the_first_cruise_saw_is_taken_off(tmp_path):
-    """Ten trees a plot eight years ago, six now, twelve plots each: a twentieth of what is missing comes off the growth,
-    and the first cruise is told. Two plots of the first visit are no cruise.
+    """Twelve trees a plot eight years ago, nine now, twelve plots each: a twentieth of what is missing comes off, and
+    the first cruise is told. Two plots of the first visit are no cruise.
     """
     folder = trial.one_stand(tmp_path / "home", 40.0, HARDWOODS, 12, ["sugar maple"] * 9)
     plots, trees = ((folder / f"{name}.csv").read_text().splitlines() for name in ("plots", "trees"))

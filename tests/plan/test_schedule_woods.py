@@ -263,16 +263,6 @@ def test_ceilings_add_up_and_understocked_stands_give_nothing(ten):
     assert {why.key for why in table.loc[table["few"] & table["may"], "why"]} == {"few plots"}
 
 
-def test_what_is_led_to_its_goal_by_hand(ten):
-    """Meyer's of all stands together: stock 4 percent and more under its goal gives less than it grows, over it more;
-    the goal is the stock at what is kept, grown half a cycle.
-    """
-    rule = ten.yearly.rule
-    more, less = rule.meyer_cords > rule.mid_growth, rule.stock_cords < rule.goal_cords
-    assert rule.goal_cords > rule.stock_cords - rule.surplus_cords
-    assert more == (not less) or abs(rule.stock_cords / rule.goal_cords - 1.0) < 0.04
-
-
 def test_a_range_is_an_interval_only_where_cores_stand_behind_it(ten):
     """Stand 7 (seven cores) has an interval, stand 13 (none) a range of assumptions, and so has the whole."""
     kinds = {r["stand_id"]: r["growth"].kind for r in ten.yearly.table.to_dict("records") if r["growth"] is not None}

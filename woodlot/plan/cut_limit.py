@@ -13,7 +13,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.plan.cut import cut_per_yr_meyer
-from woodlot.plan.level_cut import LevelCut, level_cut, pull
+from woodlot.plan.level_cut import LevelCut, error_share, level_cut, pull
 from woodlot.plan.residuals import Residuals
 from woodlot.plan.what_grows import Grown, goals
 from woodlot.plan.woods import chosen
@@ -124,7 +124,7 @@ def limit_of(
     return LevelCut(
         low_growth=low,
         mid_growth=mid,
-        growth_share=low / mid if mid > 0 else 1.0,
+        growth_share=low / mid if mid > 0 else float(error_share(region.figure("defaults_cut", "no_cores_log_sd"))),
         stock_cords=whole,
         first_cords=then[1],
         goal_cords=aim,

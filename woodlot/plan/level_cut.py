@@ -34,8 +34,9 @@ def error_share(*log_sds: Any) -> np.ndarray:
 class LevelCut:
     """The rule on one place, all stands together that grow evenly on [cords, cords/yr].
 
-    low_growth, mid_growth: lower tenth and middle of net growth; growth_share: one over the other; stock_cords,
-    first_cords: standing now and when the first cruise saw it; goal_cords: at what is to be kept and half a cycle's
+    low_growth, mid_growth: lower tenth and middle of net growth; growth_share: one over the other (as without cores
+    where nothing grows); stock_cords, first_cords: standing now and when the first cruise saw it;
+    goal_cords: at what is to be kept and half a cycle's
     growth, NaN where nothing is to be kept; stock_share: lower tenth of the stock over the stock; pull_cords: what the
     way to the goal adds or takes; area_cords: the area check; meyer_cords: what leads the stock to its goal in a cycle;
     reach_cords: what grows over what is to be kept until the next cruise, a third of a stand at most, a year of it;
