@@ -38,7 +38,9 @@ def grow(
 
     asked = options.open_season(place, region, as_of, level, parcel, stand, seed=seed)
     answer = grow_answer(asked, years, parcel, stand)
-    rows = plain(answer) | {"stands": frame_of(GrownStand, answer.stands)}
+    rows = plain(answer)
+    if not answer.stands:  # a table without a row has its columns too
+        rows["stands"] = frame_of(GrownStand, ()).drop(columns="years_told")
     if not show.deliver(rows, tables.GROW_STANDS, csv_file, as_json):
         return
     show.title(f"{asked.place.name}: growth", asked.day)
@@ -58,13 +60,13 @@ def grow(
     show.say(growth.COLUMNS, indent=2)
     show.say()
     if stand is None:
-        show.table(tables.GROW_YEARS, plain(answer))
+        show.table(tables.GROW_YEARS, rows)
         show.say()
         show.say(f"{answer.years_words} --stand tells one stand with its ranges.", indent=2)
         for stand_told in answer.ageing:
             show.say(f"Stand {stand_told.stand_id}: {stand_told.words}", indent=2, hang=4)
     else:
-        for one in plain(answer)["stands"]:
+        for one in rows["stands"]:
             show.say(one["years_words"])
             show.table(tables.GROW_YEARS_OF_STAND, one)
     show.say()
