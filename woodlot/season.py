@@ -69,7 +69,10 @@ __all__ = ["Season", "at_work", "season"]
 #: Years and years in a period by which it is told what the woods look like if the family goes on so.
 FAR = (50, 5)
 #: Chapters that rest on no tree of the woods grown to the day, and on no need of the years to come.
-APART = ("measured", "standing", "seen", "wishes", "to_work", "road_ft", "felling", "tally_work", "pieces", "stove")
+APART = (
+    *("measured", "standing", "first_cords", "seen", "wishes", "to_work", "road_ft"),
+    *("felling", "tally_work", "pieces", "stove"),
+)
 T = TypeVar("T")
 
 #: Called with the words of a chapter; what it gives is entered while the chapter is worked out.

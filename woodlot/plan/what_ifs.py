@@ -100,7 +100,7 @@ def _ash_stands(woods: Woods, region: Region) -> np.ndarray:
 
 
 def _ash_gone(woods: Woods, case: str, region: Region) -> Woods:
-    """Every ash dies within some years, in stands of one age too small a part to be told; cuts take it first."""
+    """Every ash dies within some years; cuts take it first, but where it dies already."""
     ash, there = _is_ash(woods, region), _ash_stands(woods, region)
     deaths = woods.deaths.copy()
     deaths[ash] = np.maximum(deaths[ash], figure(ASH_GONE, "die_per_yr", region, case))
