@@ -96,7 +96,8 @@ class Tables:
         where_measured = growth_default("crowding_where_measured", region=region)
         usual = mortality_share(sizes, region=region)[:, None] / np.where(fitted, where_measured, 1.0)
         self.usual = single(usual[:, :, None])
-        self.lives = single(1.0 - mean(size_deaths(sizes, largest[:, None], region=region)))
+        more = [mean(size_deaths(sizes, largest[:, None], which, region=region)) for which in (True, False)]
+        self.lives = single(np.asarray(1.0 - np.where(fitted[:, None], *more)))
         self.crowd_from, self.crowd_slope, self.most_deaths = (
             growth_default(name, region=region) for name in ("crowding_from", "crowding_slope", "most_mortality")
         )
