@@ -71,7 +71,10 @@ __all__ = ["Season", "at_work", "season"]
 #: Years and years in a period by which it is told what the woods look like if the family goes on so.
 FAR = (50, 5)
 #: Chapters that rest on no tree of the woods grown to the day, and on no need of the years to come.
-APART = ("measured", "standing", "seen", "wishes", "to_work", "road_ft", "felling", "tally_work", "pieces", "stove")
+APART = (
+    *("measured", "standing", "first_cords", "seen", "wishes", "to_work", "road_ft"),
+    *("felling", "tally_work", "pieces", "stove"),
+)
 T = TypeVar("T")
 
 #: Called with the words of a chapter; what it gives is entered while the chapter is worked out.
@@ -470,13 +473,15 @@ class Season:
     def supposed(self, scenario: str) -> "Season":
         """The same place on the same day as a scenario has it (``plan.what_ifs``); this season stays as it is."""
         region, other = self.place.region, replace(self)
-        kept = [*APART, *(("ceilings",) if scenario in what_ifs.CEILINGS_STAY else ())]
-        kept += ["later"] if scenario in what_ifs.CUTS_STAY else []
+        known = scenario not in what_ifs.CUTS_STAY
         with reading() as reads:
             woods = what_ifs.altered(scenario, self.woods, region=region)
             wants = self.wants
             if scenario in what_ifs.NEEDS:
                 wants = what_ifs.burning(wants, what_ifs.figure(scenario, "need_times", region))
+            same_woods, same_wants = woods is self.woods, wants is self.wants
+            kept = [*APART, *(() if known and not same_woods else ("ceilings",))]
+            kept += [] if known and not (same_woods and same_wants) else ["later"]
             for name in kept:
                 getattr(self, name)
         chapters = {name: vars(self)["_kept"][name] for name in kept}

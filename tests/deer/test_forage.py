@@ -257,3 +257,13 @@ def test_winters_reckoned_together_are_each_as_if_alone(past):
             alone = food.browse(forage.own_pieces(aged, made, region=shipped("base")), shipped("base"))
             pd.testing.assert_frame_equal(found.reset_index(drop=True), alone, check_dtype=False)
     assert (told[0][1]["kind"] == "clearcut").any() and told[0][1]["lb_per_ac"].sum() != told[-1][1]["lb_per_ac"].sum()
+
+
+def test_the_mean_of_winters_with_cuts_by_hand():
+    """Ten acres of oak thinned in fall 2026 feed 60 for eight winters of ten, then 20 as ever: 52, 2.6 times uncut."""
+    stands = pd.DataFrame({"stand_id": ["1"], "cover": ["oak"], "acres": [10.0], "age_yr": [np.nan]})
+    planned = pd.DataFrame({"stand_id": ["1"], "acres": [10.0], "year": [2026], "kind": ["selection"]})
+    region = shipped("base")
+    cut, uncut = (forage.fed_on_stands(stands, None, one, range(2027, 2037), region) for one in (planned, planned[:0]))
+    assert cut.value == pytest.approx(2.6 * uncut.value) and uncut.value > 0
+    assert cut.low <= cut.value / 3 and cut.high >= cut.value * 3 and cut.kind == "assumptions"

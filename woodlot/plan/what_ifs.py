@@ -6,7 +6,7 @@ it need not mind; where it does, it wants to know what to do first, and what is 
 Woods     altered: as they would be, at the low, the middle or the high end of what is told of it
 Need      burning: what is wanted with another need for firewood
 Outcome   outcome: what a schedule comes to, at low, middle and high growth; moved_share: how far two part soon
-Figures   ends, figure: of a scenario (what_ifs.csv); CEILINGS_STAY, CUTS_STAY: what nobody could know
+Figures   ends, figure: of a scenario (what_ifs.csv); CUTS_STAY: what nobody could know before
 """
 
 from collections.abc import Iterable, Mapping
@@ -36,7 +36,6 @@ from woodlot.units import basal_sqft
 from woodlot.wood.wants import FIREWOOD, Want
 
 __all__ = [
-    "CEILINGS_STAY",
     "CUTS_STAY",
     "NEEDS",
     "SOON_YR",
@@ -51,10 +50,9 @@ __all__ = [
 
 #: Years in which a family can still do something about it.
 SOON_YR = 10
-#: Scenarios that change what the house burns; those whose ceilings stay, the woods of today being the same; those of
-#: which nobody knows before, so that the cuts of the plan are made as they are planned.
+#: Scenarios that change what the house burns; those of which nobody knows before, so that the cuts of the plan are made
+#: as they are planned.
 NEEDS = (LESS_FIREWOOD, MORE_FIREWOOD)
-CEILINGS_STAY = (*NEEDS, DRY_DECADE)
 CUTS_STAY = (DRY_DECADE,)
 TOPIC = "what_ifs"
 #: More years than any plan has.
@@ -76,9 +74,7 @@ def figure(scenario: str, name: str, region: Region, case: str = "mid") -> float
 
 
 def altered(scenario: str | None, woods: Woods, case: str = "mid", *, region: Region) -> Woods:
-    """The woods of today as a scenario has them, at one end of what is told of it; None, and what changes no tree:
-    as they are.
-    """
+    """The woods of today as a scenario has them, at one end of what is told of it; the same where nothing changes."""
     of = {
         ASH_GONE: _ash_gone,
         UNCHECKED: _browsed,
@@ -100,8 +96,10 @@ def _ash_stands(woods: Woods, region: Region) -> np.ndarray:
 
 
 def _ash_gone(woods: Woods, case: str, region: Region) -> Woods:
-    """Every ash dies within some years, in stands of one age too small a part to be told; cuts take it first."""
+    """Every ash dies within some years; cuts take it first, but where it dies already."""
     ash, there = _is_ash(woods, region), _ash_stands(woods, region)
+    if not there.any():
+        return woods
     deaths = woods.deaths.copy()
     deaths[ash] = np.maximum(deaths[ash], figure(ASH_GONE, "die_per_yr", region, case))
     area = np.tensordot(woods.trees, basal_sqft(grow.classes(region=region)), axes=([1], [0]))
@@ -125,6 +123,8 @@ def _browsed(woods: Woods, case: str, region: Region) -> Woods:
 def _fenced(woods: Woods, case: str, region: Region) -> Woods:
     """Young trees come up as where nobody counted them, if too few were counted."""
     few = woods.saplings < figure(FENCED, "full_saplings_per_ac", region, case)
+    if not few.any():
+        return woods
     return replace(woods, saplings=np.where(few, np.nan, woods.saplings))
 
 
@@ -273,30 +273,32 @@ def _sums(
     follows, stands = schedule.follows, woods.stands
     years, count = len(schedule.stock) - 1, len(stands)
     at, given = follows["at"].to_numpy(dtype=int), follows["acres"].to_numpy(dtype=float)
+    begun = schedule.step_yr * np.where(follows["first"] < 0, -1, follows["first"]).astype(int)
+    uncut = run(woods, years, case, region=region)
     rest = stands["acres"].to_numpy(dtype=float) - np.bincount(at, given, count)
-    acres = np.r_[given, rest]
     counted = replace(woods, values=woods.values | {ASH: _ash_cords(woods, region)})
-    columns, first = np.r_[at, np.arange(count)], np.r_[follows["first"].to_numpy(dtype=int), np.full(count, -1)]
-    begun = np.where(first < 0, -1, first * schedule.step_yr)
-    uncut = run(woods, years, case, region=region).basal
-    path = entered(counted, yearly.table, uncut, columns, begun, case, region=region)
-    end, feet = (float(np.nan_to_num(one[-1]) @ acres) for one in (path.cords, path.bdft))
+    path = entered(counted, yearly.table, uncut.basal, at, begun, case, region=region)
+    end, feet = (
+        float(np.nan_to_num(getattr(uncut, of)[-1]) @ rest + np.nan_to_num(getattr(path, of)[-1]) @ given)
+        for of in ("cords", "bdft")
+    )
     begin = float(_cords(woods).sum())  # before the cut of the first winter, which a path begins after
-    cut = path.cut_cords.sum(axis=0)
-    planned, work = (follows[name].to_numpy(dtype=float) for name in ("cords", "days"))
-    share = np.divide(cut[: len(at)], planned, out=np.zeros(len(at)), where=planned > 0)
-    tabled = np.where((stands["way"] == "stand table").to_numpy()[columns], acres, 0.0)
-    young = path.ingrowth.sum(axis=0) / basal_sqft(grow.classes(region=region)[0])
-    ids = stands["stand_id"].astype(str).to_numpy()[columns]
-    soon = pd.Series(path.cut_cords[:SOON_YR].sum(axis=0) * acres).groupby(ids).sum()
+    cut, planned = path.cut_cords.sum(axis=0), follows["cords"].to_numpy(dtype=float)
+    share = np.divide(cut, planned, out=np.zeros(len(at)), where=planned > 0)
+    tabled = (stands["way"] == "stand table").to_numpy()
+    acres = np.r_[np.where(tabled, rest, 0.0), np.where(tabled[at], given, 0.0)]
+    young = np.r_[uncut.ingrowth.sum(axis=0), path.ingrowth.sum(axis=0)] @ acres
+    young /= float(basal_sqft(grow.classes(region=region)[0])) * max(float(acres.sum()), 1e-9)
+    soon = pd.Series(path.cut_cords[:SOON_YR].sum(axis=0) * given)
+    soon = soon.groupby(stands["stand_id"].astype(str).to_numpy()[at]).sum()
     sums = {
         "stock_cords": end,
-        "growth_cords": (end - begin + float(cut @ acres)) / years,
-        "cut_cords": float(cut @ acres) / years,
+        "growth_cords": (end - begin + float(cut @ given)) / years,
+        "cut_cords": float(cut @ given) / years,
         "bdft": feet,
-        "days": float((given * work) @ share) / years,
-        "young_trees": float(young @ tabled) / float(tabled.sum()) if tabled.sum() > 0 else 0.0,
-        ASH: float(path.pieces[ASH].sum(axis=0) @ acres),
+        "days": float((given * follows["days"].to_numpy(dtype=float)) @ share) / years,
+        "young_trees": float(young),
+        ASH: float(path.pieces[ASH].sum(axis=0) @ given),
     }
     return sums, soon[soon > 0]
 
