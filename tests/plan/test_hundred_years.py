@@ -19,6 +19,7 @@ import hundred_year_truth as truth_of
 import hundred_years as trial
 
 from woodlot.plan import ceilings
+from woodlot.plan.level_cut import level_cut
 from woodlot.stand import grow
 from woodlot.units import basal_sqft
 
@@ -136,11 +137,18 @@ def small(growth, number=5, draws=6):
     return trial.tried(of.places_made()["120 ac full hardwoods"], growth, draws, 1, number=number)
 
 
-def test_a_full_wood_is_neither_emptied_nor_starved():
-    """150 sq ft, growth 30 percent less than assumed: at least half of it may be cut at first, the cut of years 51 to
+def test_a_full_wood_that_dies_of_crowding_is_cut_and_one_under_its_goal_is_not():
+    """150 of which 8 tenths are sure, 80 aimed at, 10 a year die: (120 - 80)/20 = 2 a year. At 60: nothing."""
+    cuts = level_cut(-10.0, [150.0, 60.0], [150.0, 60.0], 80.0, 0.8, region=of.REGION)
+    assert cuts == pytest.approx([2.0, 0.0])
+
+
+@pytest.mark.parametrize("growth", [1.0, 0.7])
+def test_a_full_wood_is_neither_emptied_nor_starved(growth):
+    """150 sq ft, growth as assumed and 30 percent less: at least half of it may be cut at first, the cut of years 51 to
     100 is over half of that of 1 to 50, and no draw is under 85 percent of the lesser of start and goal at 50 years.
     """
-    one = small(0.7)
+    one = small(growth)
     assert np.median(one.of_thinned[0]) >= 0.5 * one.growth
     assert one.thinned[50:].mean() >= 0.5 * one.thinned[:50].mean()
     assert one.fallen(50, first=False) == 0.0
