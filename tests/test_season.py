@@ -31,7 +31,7 @@ WOODS = WOOD | {"woods", "wishes"}
 CUT = WOODS | {"seen", "to_work", "ceilings"}
 NEAR = CUT | {"pieces", "wants", "stove", "road_ft", "felling", "tally_work", "cutting"}
 WINTER = NEAR | {"winter"}
-MAP = WINTER | {"first_plots", "backdrop", "lent", "later", "hunt", "herd", "heat"}
+MAP = WINTER | {"first_plots", "backdrop", "lent", "later", "hunt", "herd", "heat", "years_told"}
 ALL = MAP | {"futures"}
 #: What each verb is typed with, and what it may ask for.
 ASKED = {
@@ -39,7 +39,7 @@ ASKED = {
     "cruise": WOOD,
     "scale": WOOD | {"wishes"},
     "scale --stand 1 --json": WOOD | {"wishes"},
-    "grow": WOODS | {"growth"},
+    "grow": CUT | {"years_told"},
     "cut": WINTER | {"heat", "futures"},
     "fell": WINTER,
     "herd": NEAR | {"hunt", "herd"},
@@ -103,6 +103,17 @@ def test_a_verb_asks_for_what_it_shows_and_once(words, small_place, asked):
     assert done.exit_code == 0, done.output
     assert set(asked) == ASKED[words]
     assert len(asked) == len(set(asked))
+
+
+def test_what_if_looks_far_ahead_and_nowhere_else(small_place, asked):
+    """No plan of the next ten years, no deer, no raster's picture; of each scenario only what it moves anew."""
+    done = CliRunner().invoke(main, typed("what-if", small_place.folder))
+    assert done.exit_code == 0, done.output
+    assert set(asked) == NEAR - {"cutting"} | {"later"}
+    once = {name for name in asked if asked.count(name) == 1}
+    assert once >= {"measured", "standing", "seen", "woods", "wants", "pieces", "stove", "felling", "tally_work"}
+    assert asked.count("later") == 7  # the plan and six scenarios: a drought keeps its cuts
+    assert asked.count("ceilings") == 5  # another need and a drought keep them
 
 
 def test_years_that_make_no_whole_periods_are_refused_before_any_chapter(small_place, asked):
@@ -217,7 +228,11 @@ def test_the_level_reaches_every_interval(otter):
     wide, narrow = otter, beside(otter, "measured", "seen", level=0.7)
 
     def ranges(one):
-        whole = [one.standing.totals["cords by all"]["all"], one.growth.whole["grows"], one.ceilings.whole["smallest"]]
+        whole = [
+            one.standing.totals["cords by all"]["all"],
+            one.ceilings.whole["grows"],
+            one.ceilings.whole["smallest"],
+        ]
         return [*whole, one.standing.each_ac["basal_sqft"]["1"], *one.lent.per_ac["cords"].values()]
 
     pairs = list(zip(ranges(wide), ranges(narrow), strict=True))
@@ -232,7 +247,7 @@ def test_the_level_reaches_every_interval(otter):
 
 def test_the_seed_starts_the_draws(otter):
     """Another seed, other ends of the range, within a few hundredths of the first."""
-    one, other = (s.growth.whole["grows"] for s in (otter, beside(otter, *WOODS, seed=4)))
+    one, other = (s.ceilings.whole["grows"] for s in (otter, beside(otter, *WOODS, "seen", "to_work", seed=4)))
     assert one.low != other.low and one.low == pytest.approx(other.low, rel=0.05)
 
 

@@ -38,16 +38,20 @@ from woodlot.plan import (
     turns,
     visits,
     wanted,
+    what_ifs,
     winter_list,
     woods_today,
+    years_told,
 )
 from woodlot.plan.ceilings import Yearly
 from woodlot.plan.futures import Futures
 from woodlot.plan.pieces import Pieces
 from woodlot.plan.scheduled import Schedule
 from woodlot.plan.turns import Cutting
+from woodlot.plan.what_ifs import Outcome
 from woodlot.plan.winter_list import Task, WinterList
-from woodlot.plan.woods import Woods
+from woodlot.plan.woods import CASES, Woods
+from woodlot.plan.years_told import YearsTold
 from woodlot.region import heard, reading
 from woodlot.stand import layout, seen_from_above, weekend
 from woodlot.stand.layout import Measured
@@ -66,6 +70,8 @@ __all__ = ["Season", "at_work", "season"]
 
 #: Years and years in a period by which it is told what the woods look like if the family goes on so.
 FAR = (50, 5)
+#: Chapters that rest on no tree of the woods grown to the day, and on no need of the years to come.
+APART = ("measured", "standing", "seen", "wishes", "to_work", "road_ft", "felling", "tally_work", "pieces", "stove")
 T = TypeVar("T")
 
 #: Called with the words of a chapter; what it gives is entered while the chapter is worked out.
@@ -259,9 +265,10 @@ class Season:
         began = winter_began(self.day)
         return done.cut_by_stand(self.place.ledger, began, self.cord_rates, until=self.day)
 
-    def balances(self, yearly: Yearly) -> dict[str, balance.Balance]:
-        """Growth against cut of each stand by stand_id; yearly: ``growth`` or ``ceilings``, whichever is there."""
-        table, stood = yearly.table, self.standing.stands.set_index("stand_id")["measured_on"]
+    @property
+    def balances(self) -> dict[str, balance.Balance]:
+        """Growth against cut of each stand by stand_id."""
+        table, stood = self.ceilings.table, self.standing.stands.set_index("stand_id")["measured_on"]
         grows = dict(zip(table["stand_id"].astype(str), table["grows"], strict=True))
         by, place = self.cord_rates, self.place
         return balance.balances(grows, stood, place.ledger, by, self.day, region=place.region)
@@ -278,24 +285,6 @@ class Season:
             self.measured.stands, plots, trees, **self._by, form_class=form, level=self.level, region=place.region
         )
         return {stand: one.value for stand, one in then.each_ac["cords"].items() if one.value is not None}
-
-    def _yearly(self, stands: pd.DataFrame) -> Yearly:
-        place = self.place
-        return ceilings.yearly_cut(
-            self.woods,
-            stands,
-            self.standing.totals["cords by stand_id"],
-            place.region,
-            self.level,
-            self.seed,
-            chosen_sqft=place.leave_sqft,
-            first_cords=self.first_cords,
-        )
-
-    @chapter("Working out growth")
-    def growth(self) -> Yearly:
-        """What the woods grow, uncut: ``ceilings`` without strips and steep ground, so no raster is opened."""
-        return self._yearly(self.measured.stands)
 
     @chapter("Choosing trees to fell")
     def felling(self) -> Felling:
@@ -323,7 +312,22 @@ class Season:
     @chapter("Working out what may be cut")
     def ceilings(self) -> Yearly:
         """Ceilings of the yearly cut, by stand, by parcel and in all."""
-        return self._yearly(self.to_work)
+        place = self.place
+        return ceilings.yearly_cut(
+            self.woods,
+            self.to_work,
+            self.standing.totals["cords by stand_id"],
+            place.region,
+            self.level,
+            self.seed,
+            chosen_sqft=place.leave_sqft,
+            first_cords=self.first_cords,
+        )
+
+    @chapter("Telling the years")
+    def years_told(self) -> YearsTold:
+        """Every stand in 10, 25 and 50 years, uncut and cut by its own guide."""
+        return years_told.years_told(self.woods, self.ceilings, region=self.place.region)
 
     @chapter("Going on for a hundred years")
     def futures(self) -> Futures:
@@ -397,10 +401,13 @@ class Season:
     @property
     def _to_cut(self) -> Woods:
         """The woods without the trees of the tally that fall this winter, which no schedule cuts again."""
+        return self._less_tally(self.woods)
+
+    def _less_tally(self, woods: Woods) -> Woods:
         cords = pd.Series({task.stand_id: 0.0 for task in self.tally_work}, dtype=float)
         for task in self.tally_work:
             cords[task.stand_id] += task.cords
-        return woods_today.less(self.woods, cords) if len(cords) else self.woods
+        return woods_today.less(woods, cords) if len(cords) else woods
 
     def _planned(self, plan_years: int, step_yr: int, **more: bool) -> Schedule:
         place, began = self.place, winter_began(self.day)
@@ -459,6 +466,31 @@ class Season:
     def later(self) -> Schedule:
         """The schedule over fifty years in steps of five, without what is in its way: nobody fells by it."""
         return self._planned(*FAR, explained=False)
+
+    def supposed(self, scenario: str) -> "Season":
+        """The same place on the same day as a scenario has it (``plan.what_ifs``); this season stays as it is."""
+        region, other = self.place.region, replace(self)
+        kept = [*APART, *(("ceilings",) if scenario in what_ifs.CEILINGS_STAY else ())]
+        kept += ["later"] if scenario in what_ifs.CUTS_STAY else []
+        with reading() as reads:
+            woods = what_ifs.altered(scenario, self.woods, region=region)
+            wants = self.wants
+            if scenario in what_ifs.NEEDS:
+                wants = what_ifs.burning(wants, what_ifs.figure(scenario, "need_times", region))
+            for name in kept:
+                getattr(self, name)
+        chapters = {name: vars(self)["_kept"][name] for name in kept}
+        vars(other)["_kept"] = chapters | {"woods": (woods, frozenset(reads)), "wants": (wants, frozenset(reads))}
+        return other
+
+    def what_if(self, scenario: str | None = None) -> Outcome:
+        """What the far plan comes to as a scenario has it; None: as it is planned."""
+        other, place = self if scenario is None else self.supposed(scenario), self.place
+        far, region, start = other.later, place.region, winter_began(self.day).year
+        woods = {case: self._less_tally(what_ifs.altered(scenario, self.woods, case, region=region)) for case in CASES}
+        cuts = browse_from_cuts.planned(far.entries, far.growing, start, far.step_yr)
+        deer = browse_from_cuts.food_later(place.stands, place.ledger, cuts, self.day, FAR[0], region)
+        return what_ifs.outcome(scenario, self._to_cut, woods, other.ceilings, far, deer, region)
 
     @chapter("Counting the deer")
     def hunt(self) -> Deer[Estimate, Words]:

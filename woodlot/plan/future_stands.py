@@ -30,9 +30,11 @@ __all__ = ["Pines", "Stands", "Tables"]
 PER_100 = 100.0
 #: Keeps a share of nothing from being one over nothing.
 TINY = np.float32(1e-30)
-#: Room over the usual largest diameter: past it hardly a tree is left.
-ROOM = 1.35
-#: Kinds of trees that a stand has at most here, and the class by whose growth they are told apart (10 in).
+#: Trees an acre: a class is worked once any stand has so many in the class under it.
+FEWEST = 2e-3
+#: Room over the usual largest diameter: past it trees die by the dozen in a hundred a year.
+ROOM = 1.3
+#: Kinds of trees that a stand has here, and the class by whose growth they are told apart (10 in).
 KINDS, SIZE = 2, 2
 
 
@@ -55,8 +57,9 @@ class Stands(Protocol):
 
 
 class Tables:
-    """Stands that grow by their stand table: path A with the kinds of a stand as a few; trees (stand, kind, class,
-    future).
+    """Stands that grow by their stand table: path A with the species of a stand as two kinds.
+
+    Trees are laid out (class, stand, kind, future); only classes that trees have reached are worked.
     """
 
     def __init__(
@@ -66,70 +69,69 @@ class Tables:
         that break-up takes (years, species, stand).
         """
         self.at, self.year = at, 0
-        sizes = grow.classes(region=region)
+        sizes, trees = grow.classes(region=region), woods.trees[:, :, k]
         largest = usual_largest_in(woods.species, region=region)
-        seen = woods.trees[:, :, k]
-        most = max(
-            sizes[seen.any(axis=(0, 2))].max(initial=sizes[0]),
-            ROOM * largest[seen.any(axis=(1, 2))].max(initial=0.0),
-        )
+        most = ROOM * largest[trees.any(axis=(1, 2))].max(initial=sizes[0])
+        most = max(most, sizes[trees.any(axis=(0, 2))].max(initial=sizes[0]))
         sizes = sizes[: int(np.searchsorted(sizes, most)) + 1]
-        trees = seen[:, : len(sizes)]
+        trees = trees[:, : len(sizes)]
         b, width = basal_sqft(sizes), growth_default("class_width_in", region=region)
         eq = np.stack([equations(woods.species, fitted=f, region=region)[0] for f in (False, True)])
         fitted = is_fitted(woods.stands, region=region)[k]
         of = eq[fitted.astype(int)]  # (stand, species, 3)
         pace = np.exp(of[:, :, :1] + of[:, :, 1:2] * np.log(sizes)) * woods.factor["mid"][:, k].T[:, :, None] / width
         basal = np.einsum("c,sck->ks", b, trees)
-        #: Share of a stand's species in each of its kinds, each kind one in all (stand, kind, species).
-        member = _kinds(basal, pace[:, :, SIZE], KINDS)
-        part = member * basal[:, None]
-        whole = part.sum(axis=2, keepdims=True)
-        part = np.where(whole > 0, part / np.where(whole > 0, whole, 1.0), 1.0 / len(woods.species))
+        member = _kinds(basal, pace[:, :, SIZE])
+        part = _over(member * basal[:, None])
 
         def mean(values: np.ndarray) -> np.ndarray:
             """Figures of species (species, class) of each kind."""
-            return np.einsum("kgs,sc->kgc", part, values)
+            return np.einsum("kgs,sc->ckg", part, values)
 
-        rate = np.einsum("kgs,ksc->kgc", part, pace)
-        rate[..., -1] = 0.0
-        self.rate = rate[..., None].astype(np.float32)
-        self.slope = (np.einsum("kgs,ks->kg", part, of[:, :, 2]) / PER_100)[..., None, None].astype(np.float32)
+        def single(values: np.ndarray) -> np.ndarray:
+            return values[..., None].astype(np.float32)
+
+        self.rate = single(np.einsum("kgs,ksc->ckg", part, pace))
+        self.slope = single(np.einsum("ks,ks->k", _over(basal), of[:, :, 2]) / PER_100)
         where_measured = growth_default("crowding_where_measured", region=region)
-        usual = mortality_share(sizes, region=region) / np.where(fitted, where_measured, 1.0)[:, None]
-        self.usual = usual[:, None, :, None].astype(np.float32)
-        self.more = mean(size_deaths(sizes, largest[:, None], region=region))[..., None].astype(np.float32)
+        usual = mortality_share(sizes, region=region)[:, None] / np.where(fitted, where_measured, 1.0)
+        self.usual = single(usual[:, :, None])
+        self.lives = single(1.0 - mean(size_deaths(sizes, largest[:, None], region=region)))
         self.crowd_from, self.crowd_slope, self.most_deaths = (
             growth_default(name, region=region) for name in ("crowding_from", "crowding_slope", "most_mortality")
         )
         self.gone, self.grows, self.lasts = _leaving(part, lost, woods.deaths[:, k])
-        density = mean(np.asarray(relative_density_ducey_2010(sizes, 1.0, woods.sg[:, None], region=region)))
-        cords = mean(woods.values["cords"][:, : len(sizes)])
-        n = np.einsum("kgs,sck->kgc", member, trees)
+        one = np.asarray(relative_density_ducey_2010(sizes[:, None], 1.0, woods.sg, region=region))
+        #: Relative density of a tree by its size, and what a kind's wood makes of it.
+        self.size_density = (one[:, 0] / one[0, 0]).astype(np.float32)
+        self.wood_density = single(part @ one[0])
+        cords, n = mean(woods.values["cords"][:, : len(sizes)]), np.einsum("kgs,sck->ckg", member, trees)
         told = woods.ratio[k] * np.einsum("sc,sck->k", woods.values["cords"][:, : len(sizes)], trees)
-        now = (cords * n).sum(axis=(1, 2))
-        cords = cords * np.divide(told, now, out=np.zeros_like(told), where=now > 0)[:, None, None]
+        now = (cords * n).sum(axis=(0, 2))
+        self.cords = single(cords * np.divide(told, now, out=np.zeros_like(told), where=now > 0)[:, None])
         above = np.triu(np.ones((len(sizes), len(sizes))), 1) + 0.5 * np.eye(len(sizes))
-        #: Basal area of larger trees by class, and all of it, from trees by class.
-        self.sums = np.vstack([above * b, b]).astype(np.float32)
-        self.density, self.cords = density.astype(np.float32), cords.astype(np.float32)
-        self.into = _ingrowth(woods.saplings[k], region=region)
-        self.most_in = growth_default("ingrowth_most", region=region)
-        self.n = (n[..., None] * scale[:, None, None]).astype(np.float32)
+        self.b, self.above = b.astype(np.float32), (above * b).astype(np.float32)
+        self.into, self.most_in = (
+            _ingrowth(woods.saplings[k], region=region),
+            growth_default("ingrowth_most", region=region),
+        )
+        self.seeds = single(FEWEST * member.any(axis=2))
+        self.n = (n[..., None] * scale[:, None]).astype(np.float32)
+        self.reach = int(np.flatnonzero(self.n.any(axis=(1, 2, 3))).max(initial=0)) + 1
         self.room = np.empty((4, *self.n.shape), dtype=np.float32)
 
     def look(self) -> tuple[np.ndarray, np.ndarray]:
         """Basal area [sq ft/ac] and lasting cords [per ac] now."""
-        return self.sums[-1] @ self.n.sum(axis=1), self._sum(self.cords * self.lasts[self.year][..., None])
+        n = self.n[: self.reach]
+        held = np.multiply(n, self.cords[: self.reach] * self.lasts[self.year], out=self.room[0, : self.reach])
+        return self._basal(n), held.sum(axis=(0, 2))
 
-    def _sum(self, worth: np.ndarray) -> np.ndarray:
-        """What all trees hold, worth (stand, kind, class) each."""
-        stands, _, _, futures = self.n.shape
-        return (worth.reshape(stands, 1, -1) @ self.n.reshape(stands, -1, futures))[:, 0]
+    def _basal(self, n: np.ndarray) -> np.ndarray:
+        return (self.b[: len(n)] @ n.reshape(len(n), -1)).reshape(n.shape[1:]).sum(axis=1)
 
     def thin(self, share: np.ndarray) -> None:
         """Take a share of all trees."""
-        self.n *= (1.0 - share).astype(np.float32)[:, None, None]
+        self.n[: self.reach] *= (1.0 - share).astype(np.float32)[:, None]
 
     def again(self) -> "Tables":
         """The same stands, to go another way from here."""
@@ -139,30 +141,41 @@ class Tables:
 
     def step(self, factor: np.ndarray) -> None:
         """One year at a factor on growth (stand, future)."""
-        year, self.year = self.year, self.year + 1
-        n, (p, bend, total, up) = self.n, self.room
-        told = self.sums @ n.sum(axis=1)
-        crowding = np.maximum(1.0, 1.0 + self.crowd_slope * (self._sum(self.density) - self.crowd_from))
-        new = np.minimum(self.most_in, np.exp(self.into[0] + self.into[1] * told[:, -1]))
-        small = n[:, :, :2].sum(axis=2)
-        new = small * (new / np.maximum(small.sum(axis=1), TINY))[:, None]
-        np.multiply(told[:, None, :-1], self.slope, out=p)
-        np.exp(p, out=p)
-        p *= self.rate
-        p *= (factor[:, None] * self.grows[year][..., None]).astype(np.float32)[:, :, None]
-        np.minimum(p, 1.0, out=p)
-        np.multiply(self.usual, crowding[:, None, None], out=up)
-        up += self.more + self.gone[year][..., None, None]
-        np.minimum(up, self.most_deaths, out=up)
-        up *= n
-        n -= up
+        if self.reach < len(self.n) and self.n[self.reach - 1].max() > FEWEST:
+            self.reach += 1
+        at, year = self.reach, self.year
+        n, (p, bend, total, up) = self.n[:at], self.room[:, :at]
+        pooled = n.sum(axis=2)
+        flat = pooled.reshape(at, -1)
+        basal = (self.b[:at] @ flat).reshape(factor.shape)
+        sized = (self.size_density[:at] @ n.reshape(at, -1)).reshape(n.shape[1:])
+        density = (self.wood_density * sized).sum(axis=1)
+        crowding = np.maximum(1.0, 1.0 + self.crowd_slope * (density - self.crowd_from)).astype(np.float32)
+        new = np.minimum(self.most_in, np.exp(self.into[0] + self.into[1] * basal))
+        small = n[:2].sum(axis=0) + self.seeds
+        new = small * (new / small.sum(axis=1))[:, None]
+        pace = (self.above[:at, :at] @ flat).reshape(pooled.shape)
+        pace *= self.slope
+        np.exp(pace, out=pace)
+        pace *= factor.astype(np.float32)
+        np.multiply(pace[:, :, None], self.rate[:at] * self.grows[year], out=p)
+        if self.rate.max() * factor.max() > 1.0:
+            np.minimum(p, 1.0, out=p)
+        p[-1] = 0.0
+        np.multiply(self.usual[:at], crowding[:, None], out=up)
+        lives = self.lives[:at] - self.gone[year]
+        np.subtract(lives, up, out=up)
+        few = np.flatnonzero((lives - self.usual[:at] * crowding.max()).min(axis=(1, 2, 3)) < 1.0 - self.most_deaths)
+        if len(few):
+            np.maximum(up[few[0] :], 1.0 - self.most_deaths, out=up[few[0] :])
+        n *= up
         # what moves up: p (n + (1 - p) AB/(A + B)), A and B the steps from the class under and to the one over
-        step = np.subtract(n[:, :, 1:], n[:, :, :-1], out=up[:, :, :-1])
-        np.multiply(step[:, :, 1:], step[:, :, :-1], out=bend[:, :, 1:-1])
-        np.add(step[:, :, 1:], step[:, :, :-1], out=total[:, :, 1:-1])
-        np.multiply(step[:, :, 0], n[:, :, 0], out=bend[:, :, 0])
-        np.add(step[:, :, 0], n[:, :, 0], out=total[:, :, 0])
-        bend[:, :, -1], total[:, :, -1] = 0.0, 0.0
+        step = np.subtract(n[1:], n[:-1], out=up[:-1])
+        np.multiply(step[1:], step[:-1], out=bend[1:-1])
+        np.add(step[1:], step[:-1], out=total[1:-1])
+        np.multiply(step[0], n[0], out=bend[0])
+        np.add(step[0], n[0], out=total[0])
+        bend[-1], total[-1] = 0.0, 0.0
         np.maximum(bend, 0.0, out=bend)
         total += TINY
         bend /= total
@@ -171,13 +184,19 @@ class Tables:
         bend += n
         bend *= p
         n -= bend
-        n[:, :, 1:] += bend[:, :, :-1]
-        n[:, :, 0] += new
+        n[1:] += bend[:-1]
+        n[0] += new
+        self.year += 1
 
 
-def _kinds(basal: np.ndarray, pace: np.ndarray, most: int) -> np.ndarray:
-    """Kinds of trees of each stand, those that grow alike together: 1 where a species is in a kind (stand, kind,
-    species).
+def _over(values: np.ndarray) -> np.ndarray:
+    """Values as shares of their sum over the last axis; all alike where there is none."""
+    whole = values.sum(axis=-1, keepdims=True)
+    return np.where(whole > 0, values / np.where(whole > 0, whole, 1.0), 1.0 / values.shape[-1])
+
+
+def _kinds(basal: np.ndarray, pace: np.ndarray) -> np.ndarray:
+    """Kinds of each stand, species that grow alike together: 1 where a species is in a kind (stand, kind, species).
 
     basal, pace (growth): (stand, species). The kinds hold about equal basal area, from the slowest species on.
     """
@@ -186,8 +205,8 @@ def _kinds(basal: np.ndarray, pace: np.ndarray, most: int) -> np.ndarray:
     whole = sorted_basal.sum(axis=1, keepdims=True)
     middle = (sorted_basal.cumsum(axis=1) - 0.5 * sorted_basal) / np.where(whole > 0, whole, 1.0)
     kind = np.empty(order.shape, dtype=int)
-    np.put_along_axis(kind, order, np.minimum((middle * most).astype(int), most - 1), axis=1)
-    return (kind[:, None] == np.arange(most)[:, None]).astype(float)
+    np.put_along_axis(kind, order, np.minimum((middle * KINDS).astype(int), KINDS - 1), axis=1)
+    return (kind[:, None] == np.arange(KINDS)[:, None]).astype(float)
 
 
 def _leaving(part: np.ndarray, lost: np.ndarray, deaths: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -200,11 +219,8 @@ def _leaving(part: np.ndarray, lost: np.ndarray, deaths: np.ndarray) -> tuple[np
     left = np.concatenate([np.ones((1, *away.shape[1:])), np.cumprod(1.0 - away, axis=0)]) * part
     left /= np.maximum(left.sum(axis=3, keepdims=True), float(TINY))
     falls = np.concatenate([lost, lost[-1:]]).transpose(0, 2, 1)[:, :, None] > 0
-    return (
-        (left[:-1] * away).sum(axis=3),
-        (left * ~falls).sum(axis=3),
-        (left * ~falls.any(axis=0)).sum(axis=3).astype(np.float32),
-    )
+    each = (left[:-1] * away, left * ~falls, left * ~falls.any(axis=0))
+    return tuple(one.sum(axis=3)[..., None].astype(np.float32) for one in each)  # type: ignore[return-value]
 
 
 def _ingrowth(saplings: np.ndarray, *, region: Region) -> tuple[np.ndarray, np.ndarray]:

@@ -32,6 +32,7 @@ from woodlot.trade import NO_COVER
 
 __all__ = ["Schedule", "Taken", "neighbors_of", "scheduled"]
 
+FOLLOWS = ["at", "first", "acres", "cords", "days"]
 ENTRY = ["acres", "cords", "stove_cords", "bdft", "days", "heat_mmbtu", "hours", "trees"]
 
 
@@ -57,7 +58,8 @@ class Schedule:
     start, step_yr: the year in which the first winter begins, and years in a period. Frames: growing, one row a stand:
     stand_id, parcel_id, cover, way, may (be cut), growth (of the whole stand), cut_ac (acres that may be worked),
     ceiling_cords_per_yr, basal_sqft_per_ac, leave_sqft_per_ac, leave_seen, patch_least_ac, patch_most_ac, salvage
-    (yes/no), why (Reason of its ceiling), why_not (Reason, where it may be cut and the plan does not), left_out
+    (yes/no: no less dies there than else an entry takes), why (Reason of its ceiling), why_not (Reason, where it may be
+    cut and the plan does not), left_out
     (Reason, or None where no acre is), any_cover (whether it is cut by the rule for any cover, its own not being
     known), this_winter, this_winter_cords, this_winter_stove_cords, this_winter_ac, next_year (in which its next entry
     begins, or None); entries, one row an entry: stand_id, period, acres, cords (of stems, logs with them), stove_cords
@@ -66,8 +68,9 @@ class Schedule:
     outside the yearly cut), stove_cords, heat_mmbtu, bdft, days, short, young_ac, end_cords, and for each other product
     wanted its pieces and, as <product>_short, what is missing of them; stock: year, cords standing. uncut: these cords
     if nothing is cut; pace: hours a cord that days are told by; mmbtu_per_cord: of the stove wood that may be cut;
-    solution: of the solver; findings: what is met, what is
-    not and why.
+    solution: of the solver; findings: what is met, what is not and why; follows: each way that is given acres: at
+    (position of its stand), first (period of its first entry, -1: none), acres, and cords and days of all its entries
+    [per ac].
     """
 
     start: int
@@ -82,6 +85,7 @@ class Schedule:
     mmbtu_per_cord: float | None
     solution: Solution | None
     findings: tuple[Reason, ...]
+    follows: pd.DataFrame
 
     @property
     def stopped(self) -> bool:
@@ -181,7 +185,7 @@ def scheduled(
     if not (table["may"].any() or yearly.limit > 0):
         return _nothing(woods, table, start, years, step, pace, reason("nothing due"), region=region)
     if no_heat and not asked and not cut_more:
-        goes = tuple(table.loc[table["salvage"], "stand_id"].astype(str))
+        goes = tuple(table.loc[_mostly_dying(table), "stand_id"].astype(str))
         why = reason("nothing asked", cords=yearly.limit, salvage=goes)
         return _nothing(woods, table, start, years, step, pace, why, region=region)
     ways = ways_of.ways(
@@ -236,7 +240,9 @@ def scheduled(
     growing = _growing(table, entries, start, step)
     growing["why_not"] = why_not(growing, ways, woods, tried, bool(goals) and not cut_more, start, region)
     jobs = works.works(entries, start, step)
-    return Schedule(start, step, growing, entries, jobs, told, stock, ways.uncut, pace, ways.mix, solution, found)
+    follows = _follows(ways, solution)
+    of_all = ways.uncut, pace, ways.mix, solution, found, follows
+    return Schedule(start, step, growing, entries, jobs, told, stock, *of_all)
 
 
 def _per_period(wanted: Any, periods: int, step: int) -> np.ndarray:
@@ -324,6 +330,12 @@ def _least_ac(cut: np.ndarray, cords: float) -> np.ndarray:
     return np.asarray(cords / lightest)
 
 
+def _follows(ways: ways_of.Ways, solution: Solution) -> pd.DataFrame:
+    p, used = ways.prescriptions, solution.acres > 0
+    sums = {name: of.sum(axis=1)[used] for name, of in (("cords", p.cut), ("days", np.asarray(p.work)))}
+    return pd.DataFrame({"at": ways.columns[used], "first": ways.first[used], "acres": solution.acres[used]} | sums)
+
+
 def _entries(ways, solution: Solution) -> pd.DataFrame:
     p, acres = ways.prescriptions, solution.acres
     row, period = np.nonzero((acres[:, None] > 1e-6) & p.enters)
@@ -336,9 +348,15 @@ def _entries(ways, solution: Solution) -> pd.DataFrame:
     return out.sort_values(["period", "cords"], ascending=[True, False], kind="stable").reset_index(drop=True)
 
 
+def _mostly_dying(table: pd.DataFrame) -> pd.Series:
+    """Stands in which no less dies than an entry else takes."""
+    return table["salvage"] & (table["salvage_cords"] >= table["entry_cords"])
+
+
 def _growing(table: pd.DataFrame, entries: pd.DataFrame, start: int, step: int) -> pd.DataFrame:
     names = ["stand_id", "parcel_id", "cover", "way", "may", "cut_ac", "ceiling_cords_per_yr", "basal_sqft_per_ac"]
     out = table[[*names, "leave_sqft_per_ac", "leave_seen", *PATCH, "salvage", "why", "left_out"]].copy()
+    out["salvage"] = _mostly_dying(table)
     out["growth"], out["any_cover"] = table["grows"], (table["cover"] == NO_COVER) & table["may"]
     now = entries[entries["period"] == 0].set_index("stand_id") if step == 1 else entries[:0].set_index("stand_id")
     for name, of in (("cords", "cords"), ("stove_cords", "stove_cords"), ("ac", "acres")):
@@ -360,7 +378,6 @@ def _nothing(
     empty = pd.DataFrame(columns=names)
     growing = _growing(table, none, start, step)
     growing["why_not"] = pd.Series([why if may else None for may in growing["may"]], growing.index, dtype=object)
-    jobs = works.works(none, start, step)
-    return Schedule(
-        start, step, growing, none, jobs, empty.assign(end_cords=[]), frame, stock, pace, None, None, (why,)
-    )
+    jobs, follows = works.works(none, start, step), pd.DataFrame(columns=FOLLOWS, dtype=float)
+    nothing = none, jobs, empty.assign(end_cords=[]), frame, stock
+    return Schedule(start, step, growing, *nothing, pace, None, None, (why,), follows)
