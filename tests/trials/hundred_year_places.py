@@ -1,6 +1,6 @@
 """Places of the hundred-year trial: true stand tables, of our own invention but the sample.
 
-    places()   name -> Wood, the sample first
+    places()   name -> Wood, the sample first; places_made() without it
 
 Each is told as a family would see it from above: acres, cover, what stands there. The plots are drawn from it later.
 """
@@ -12,6 +12,7 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
+from woodlot.covers import rule_of
 from woodlot.region import Region, shipped
 from woodlot.stand import grow
 from woodlot.units import basal_sqft
@@ -44,8 +45,8 @@ class Wood:
 
 @dataclass(frozen=True)
 class Cover:
-    """One stand: cover, acres, basal area [sq ft/ac], mean diameter and its spread [in], share of each kind of the basal
-    area (None: usual for the cover), age and site index where they are written.
+    """One stand: cover, acres, basal area [sq ft/ac], mean diameter and its spread [in], share of each kind of the
+    basal area (None: usual for the cover), age and site index where they are written.
     """
 
     cover: str
@@ -97,10 +98,14 @@ def sample() -> Wood:
 
 def places() -> dict[str, Wood]:
     """All places of the trial."""
+    return {"Otter Lake (sample)": sample()} | places_made()
+
+
+def places_made() -> dict[str, Wood]:
+    """The invented ones."""
     old_pine = {"red pine": 0.6, "jack pine": 0.15, "northern pin oak": 0.25}
     dry_oak = {"northern pin oak": 0.6, "jack pine": 0.15, "red maple": 0.25}
     return {
-        "Otter Lake (sample)": sample(),
         "120 ac full hardwoods": made(
             [
                 Cover(HARDWOODS, 50.0, 150.0, 11.0),
@@ -140,3 +145,10 @@ def places() -> dict[str, Wood]:
             ]
         ),
     }
+
+
+def rules(wood: Wood) -> pd.DataFrame:
+    """The rule of each stand's cover."""
+    return (
+        wood.region.table("cut_rules", rows=()).set_index("cover").reindex(rule_of(wood.stands["cover"], wood.region))
+    )
