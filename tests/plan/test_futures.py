@@ -187,7 +187,8 @@ years: 100 percent of today's (70 to 140, 90% of futures), where they grow slowe
 in years 1 to 50, 40 in the 50 after, where they grow slower 50 cords a year in years 1 to 50, 40 in the 50 after. The
 cruise in ten years decides. If it is missed: in 20 years none of 500 either way, where they grow slower 4 of 100, not
 none of 500; the cut of 100 years is the same, where they grow slower the same. If none is made at all: in 50 years 21
-of 100, not under 1 of 100, where they grow slower 26 of 100, not 6 of 100; the cut of 100 years is 10 cords a year more,
+of 100, not under 1 of 100, where they grow slower 26 of 100, not 6 of 100; the cut of 100 years is 10 cords a year
+more,
 where they grow slower 10 cords a year more. With ten cores, if they find what is assumed, 80 cords a
 year may be cut now, not 60. Beyond 30 years this is a picture, not a forecast.
 """

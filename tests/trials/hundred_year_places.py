@@ -102,7 +102,11 @@ def places() -> dict[str, Wood]:
     return {
         "Otter Lake (sample)": sample(),
         "120 ac full hardwoods": made(
-            [Cover(HARDWOODS, 50.0, 150.0, 11.0), Cover(HARDWOODS, 40.0, 152.0, 12.0), Cover(HARDWOODS, 30.0, 148.0, 9.0)]
+            [
+                Cover(HARDWOODS, 50.0, 150.0, 11.0),
+                Cover(HARDWOODS, 40.0, 152.0, 12.0),
+                Cover(HARDWOODS, 30.0, 148.0, 9.0),
+            ]
         ),
         "40 ac aspen of 62, 60 ac hardwoods": made(
             [
@@ -112,7 +116,11 @@ def places() -> dict[str, Wood]:
             ]
         ),
         "312 ac spruce, fir, cedar": made(
-            [Cover(SPRUCE, 120.0, 90.0, 8.0, 2.5), Cover(SPRUCE, 100.0, 99.0, 8.0, 2.5), Cover(SPRUCE, 92.0, 102.0, 8.5, 2.5)]
+            [
+                Cover(SPRUCE, 120.0, 90.0, 8.0, 2.5),
+                Cover(SPRUCE, 100.0, 99.0, 8.0, 2.5),
+                Cover(SPRUCE, 92.0, 102.0, 8.5, 2.5),
+            ]
         ),
         "80 ac oak on loam": made(
             [Cover(OAK, 45.0, 105.0, 12.0, 4.0, soil="loam"), Cover(OAK, 35.0, 85.0, 10.0, soil="loam")]

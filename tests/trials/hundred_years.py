@@ -77,7 +77,9 @@ def told(stands: pd.DataFrame, visited: pd.DataFrame, tallied: pd.DataFrame, reg
     adds = ["trees_per_ac", "basal_sqft_per_ac"]
     sums = trees.groupby(["stand_id", "species", "dbh_in"], as_index=False)[adds].sum()
     trees = sums.merge(scaled, on=["species", "dbh_in"]).assign(cull_pct=np.nan)
-    return woods_today.bring_forward(stands, summary, table, trees, cords, cores, pd.DataFrame(), DAY, **by, region=region), cords
+    return woods_today.bring_forward(
+        stands, summary, table, trees, cords, cores, pd.DataFrame(), DAY, **by, region=region
+    ), cords
 
 
 def _by(region: Region) -> dict[str, Any]:
@@ -147,7 +149,9 @@ class Truth:
     @property
     def cords(self) -> np.ndarray:
         """Real cords an acre (draw, column)."""
-        return (self.values.ravel() @ self.trees.reshape(self.values.size, -1)).reshape(self.acres.shape) * self.off[:, None]
+        return (self.values.ravel() @ self.trees.reshape(self.values.size, -1)).reshape(self.acres.shape) * self.off[
+            :, None
+        ]
 
     @property
     def basal(self) -> np.ndarray:
@@ -193,8 +197,12 @@ def begun(wood: Wood, draws: int, growth: float | None, pace: str, rng: np.rando
     way, main = (exact.stands[name].to_numpy(dtype=object)[origin] for name in ("way", "main"))
     by = _by(region)
     nothing = pd.DataFrame({"species": [], "dbh_in": [], "height_ft": [], "alive": []})
-    values = wood_values.by_class(wood.species, nothing, by["division"], by["solid_cuft_per_cord"], by["log_rule"], region)
-    off = np.exp(rng.standard_normal(draws) * np.log1p(region.figure("defaults_tally", "volume_cv_regional") ** 2) ** 0.5)
+    values = wood_values.by_class(
+        wood.species, nothing, by["division"], by["solid_cuft_per_cord"], by["log_rule"], region
+    )
+    off = np.exp(
+        rng.standard_normal(draws) * np.log1p(region.figure("defaults_tally", "volume_cv_regional") ** 2) ** 0.5
+    )
     truth = Truth(
         wood=wood,
         trees=trees,
@@ -306,7 +314,9 @@ class Allowed:
     patched: np.ndarray
 
 
-def allowed(truth: Truth, first: np.ndarray, number: int, seed: int, rng: np.random.Generator) -> tuple[Allowed, np.ndarray]:
+def allowed(
+    truth: Truth, first: np.ndarray, number: int, seed: int, rng: np.random.Generator
+) -> tuple[Allowed, np.ndarray]:
     """A new cruise of every stand, and the product's limit for each draw by itself; first: cords an acre as the first
     cruise saw them (draw, column), NaN before it. Also gives what this one saw.
     """
@@ -452,7 +462,9 @@ def counts(truth: Truth) -> np.ndarray:
 
 def rules(wood: Wood) -> pd.DataFrame:
     """The rule of each stand's cover."""
-    return wood.region.table("cut_rules", rows=()).set_index("cover").reindex(rule_of(wood.stands["cover"], wood.region))
+    return (
+        wood.region.table("cut_rules", rows=()).set_index("cover").reindex(rule_of(wood.stands["cover"], wood.region))
+    )
 
 
 def tried(
@@ -470,7 +482,9 @@ def tried(
     keep = rules(wood)["leave_sqft_per_ac"].to_numpy(dtype=float)
     cycle = region.figure("defaults_cut", "cutting_cycle_yr")
     rate = np.divide(mid, path.cords[0] * acres, out=np.zeros(count), where=path.cords[0] > 0)
-    aim = path.cords[0] * acres * keep / exact.stands["basal"].to_numpy() * (1.0 + np.maximum(rate, 0.0)) ** (cycle / 2.0)
+    aim = (
+        path.cords[0] * acres * keep / exact.stands["basal"].to_numpy() * (1.0 + np.maximum(rate, 0.0)) ** (cycle / 2.0)
+    )
     goal = float(np.nansum(np.where(inside[:count], aim, 0.0)))
     stock, full = np.zeros((years + 1, draws)), np.zeros((years + 1, draws))
     flows = np.zeros((3, years, draws))
@@ -515,7 +529,9 @@ def line(case: str, one: Told) -> str:
     cuts = "".join(f"{one.thinned[years].mean() / growth:10.2f}" for years in (slice(0, 50), slice(50, 100)))
     grew = "".join(f"{np.median(one.grew(years)) / growth:8.2f}" for years in (slice(0, 50), slice(50, 100)))
     full = "".join(f"{np.median(one.full[year]):6.2f}" for year in (0, 50, 100))
-    return f"{case:22}{stock:24}{'':6}{fallen}{least}{cuts}{np.median(one.of_thinned[0]) / growth:9.2f}{grew}{'':2}{full}"
+    return (
+        f"{case:22}{stock:24}{'':6}{fallen}{least}{cuts}{np.median(one.of_thinned[0]) / growth:9.2f}{grew}{'':2}{full}"
+    )
 
 
 def main(seed: int = 1, draws: int = 120, only: tuple[str, ...] = ()) -> None:
@@ -525,7 +541,9 @@ def main(seed: int = 1, draws: int = 120, only: tuple[str, ...] = ()) -> None:
             continue
         print(f"\n{name}")
         for case, growth in CASES.items():
-            for pace in ("mid", "fast") if case == "as assumed" and np.isfinite(wood.stands["age_yr"]).any() else ("mid",):
+            for pace in (
+                ("mid", "fast") if case == "as assumed" and np.isfinite(wood.stands["age_yr"]).any() else ("mid",)
+            ):
                 one = tried(wood, growth, draws, seed, pace)
                 if case == "as assumed" and pace == "mid":
                     print(

@@ -39,7 +39,7 @@ def lines(told: Futures, limit_cords: float, ten_cores_cords: float, horizon_yr:
     aimed = isfinite(told.goal_cords) and told.goal_cords < told.cords
     today = words.amount(told.cords, "cords")
     of = (
-        f"the {words.amount(told.goal_cords, 'cords')} they should hold ({today} today)"
+        f"the {words.amount(told.goal_cords, 'cords')} {'it' if told.stands == 1 else 'they'} should hold ({today} today)"
         if aimed
         else f"today's {today}"
     )
