@@ -15,7 +15,7 @@ from woodlot import covers, place
 from woodlot.cli import main
 from woodlot.deer.food import browse
 from woodlot.errors import PlaceError
-from woodlot.plan.ceilings import leave_sqft
+from woodlot.plan.residuals import residuals
 from woodlot.region import shipped
 from woodlot.stand.marking import structure_for
 from woodlot.trade import NO_COVER
@@ -205,8 +205,9 @@ def test_a_cover_of_the_familys_own_is_itself_and_goes_as_another(small_place):
     )
     told = stands_of(small_place, "Sugarbush", "oak")
     assert told.stands["cover"].tolist() == ["sugarbush", "oak"]
-    keep, _, way, _ = leave_sqft(told.stands, told.region)
-    assert keep.tolist() == [95.0, 75.0] and way.tolist() == ["thin", "thin"]
+    of = residuals(told.stands, np.full(2, 100.0), region=told.region)
+    assert of.keep.tolist() == [95.0, 75.0] and of.way.tolist() == ["thin", "thin"]
+    assert of.low.tolist() == [95.0, 60.0] and of.open.tolist() == [False, True]
     said = [covers.said_of(told.stands["cover"], word, told.region).tolist() for word in ("letter", "growth", "wet")]
     assert said == [["U", "O"], ["remeasured", "remeasured"], ["yes", "no"]]
     food = browse(
@@ -234,7 +235,8 @@ def test_what_an_own_cover_cannot_say_is_refused(small_place):
 
 def decided(cover):
     """All that a cover decides, as one value."""
-    keep, _, way, why = leave_sqft(pd.DataFrame({"cover": [cover]}), BASE)
+    of = residuals(pd.DataFrame({"cover": [cover]}), np.array([100.0]), region=BASE)
+    keep, way, why = of.keep, of.way, of.rule
     shape = structure_for(cover, 80.0, region=BASE)
     food = browse(pd.DataFrame({"cover": [cover], "acres": 1.0, "years": -1, "kind": "none"}), BASE)
     said = tuple(covers.said_of([cover], word, BASE)[0] for word in covers.KIND)

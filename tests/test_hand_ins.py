@@ -127,7 +127,7 @@ def test_what_is_left_out_makes_no_range_of_cords_narrower(worked_out, whole, ta
 
 def test_growth_without_cores_has_a_wider_range(worked_out, whole):
     """In cords: the cores of this place say that it grows less than the published rates."""
-    full, less = whole.growth.whole["growth"], worked_out(axes.without("cores")).growth.whole["growth"]
+    full, less = whole.ceilings.whole["growth"], worked_out(axes.without("cores")).ceilings.whole["growth"]
     assert less.high - less.low > 1.2 * (full.high - full.low)
 
 

@@ -67,10 +67,10 @@ def test_a_setting_drawn_moves_what_its_chapter_says(place, key):
 
 
 @pytest.mark.parametrize("key", random.Random(8).sample(LIST_KEYS, 5))
-def test_a_key_of_a_list_drawn_moves_what_fell_says(place, key):
+def test_a_key_of_a_list_drawn_moves_what_its_verb_says(place, key):
     """One value of it; the trial does so with all of them."""
     value = random.Random(f"8 {key}").choice(trial.values(key))
-    told = place.tell(key, value, "fell")
+    told = place.tell(key, value, trial.chapter(key))
     assert told.moved, f"{key} = {value!r} {told.refused or told.stopped or 'moves nothing'}"
 
 

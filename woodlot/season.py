@@ -40,6 +40,7 @@ from woodlot.plan import (
     wanted,
     winter_list,
     woods_today,
+    years_told,
 )
 from woodlot.plan.ceilings import Yearly
 from woodlot.plan.futures import Futures
@@ -48,6 +49,7 @@ from woodlot.plan.scheduled import Schedule
 from woodlot.plan.turns import Cutting
 from woodlot.plan.winter_list import Task, WinterList
 from woodlot.plan.woods import Woods
+from woodlot.plan.years_told import YearsTold
 from woodlot.region import heard, reading
 from woodlot.stand import layout, seen_from_above, weekend
 from woodlot.stand.layout import Measured
@@ -259,9 +261,10 @@ class Season:
         began = winter_began(self.day)
         return done.cut_by_stand(self.place.ledger, began, self.cord_rates, until=self.day)
 
-    def balances(self, yearly: Yearly) -> dict[str, balance.Balance]:
-        """Growth against cut of each stand by stand_id; yearly: ``growth`` or ``ceilings``, whichever is there."""
-        table, stood = yearly.table, self.standing.stands.set_index("stand_id")["measured_on"]
+    @property
+    def balances(self) -> dict[str, balance.Balance]:
+        """Growth against cut of each stand by stand_id."""
+        table, stood = self.ceilings.table, self.standing.stands.set_index("stand_id")["measured_on"]
         grows = dict(zip(table["stand_id"].astype(str), table["grows"], strict=True))
         by, place = self.cord_rates, self.place
         return balance.balances(grows, stood, place.ledger, by, self.day, region=place.region)
@@ -278,24 +281,6 @@ class Season:
             self.measured.stands, plots, trees, **self._by, form_class=form, level=self.level, region=place.region
         )
         return {stand: one.value for stand, one in then.each_ac["cords"].items() if one.value is not None}
-
-    def _yearly(self, stands: pd.DataFrame) -> Yearly:
-        place = self.place
-        return ceilings.yearly_cut(
-            self.woods,
-            stands,
-            self.standing.totals["cords by stand_id"],
-            place.region,
-            self.level,
-            self.seed,
-            chosen_sqft=place.leave_sqft,
-            first_cords=self.first_cords,
-        )
-
-    @chapter("Working out growth")
-    def growth(self) -> Yearly:
-        """What the woods grow, uncut: ``ceilings`` without strips and steep ground, so no raster is opened."""
-        return self._yearly(self.measured.stands)
 
     @chapter("Choosing trees to fell")
     def felling(self) -> Felling:
@@ -323,7 +308,22 @@ class Season:
     @chapter("Working out what may be cut")
     def ceilings(self) -> Yearly:
         """Ceilings of the yearly cut, by stand, by parcel and in all."""
-        return self._yearly(self.to_work)
+        place = self.place
+        return ceilings.yearly_cut(
+            self.woods,
+            self.to_work,
+            self.standing.totals["cords by stand_id"],
+            place.region,
+            self.level,
+            self.seed,
+            chosen_sqft=place.leave_sqft,
+            first_cords=self.first_cords,
+        )
+
+    @chapter("Telling the years")
+    def years_told(self) -> YearsTold:
+        """Every stand in 10, 25 and 50 years, uncut and cut by its own guide."""
+        return years_told.years_told(self.woods, self.ceilings, region=self.place.region)
 
     @chapter("Going on for a hundred years")
     def futures(self) -> Futures:

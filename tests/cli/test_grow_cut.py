@@ -1,6 +1,8 @@
 """``woodlot grow`` and ``woodlot cut``: what the screen says and what --json and --csv hold."""
 
+import html
 import json
+import re
 import shutil
 from pathlib import Path
 
@@ -26,7 +28,7 @@ def test_grow_shows_low_middle_and_high():
     """The screen stays within 80 columns; low, middle and high in the heading of the path; marks of memory said."""
     told = run("grow", SAMPLE, "--years", "40").stdout
     assert max(map(len, told.splitlines())) <= 80
-    assert all(word in told for word in ("low", "middle", "high", "scenario", "From memory (m)", "cut since"))
+    assert all(word in told for word in ("low", "middle", "high", "picture", "From memory (m)", "cut since"))
 
 
 def test_cut_shows_ceilings_plan_and_job():
@@ -127,3 +129,36 @@ def test_a_stand_whose_plots_were_all_empty_grows_no_number(small_place):
     assert "Stand 2: No living tree of 5 inches stood on its plots: not enough measured to say what grows." in told
     row = pd.read_csv(file, dtype={"stand_id": str}).set_index("stand_id").loc["2"]
     assert row[["basal_sqft_per_ac", "later_sqft_per_ac", "growth_mid"]].isna().all() and row["cords"] == 0
+
+
+def test_the_years_of_a_stand_are_one_sentence_everywhere(small_place):
+    """The screen and --json of grow, the plan's answers, report and map; years.csv has the rows behind it."""
+    home, out = small_place.folder, small_place.folder / "out"
+    (stand,) = json.loads(run("grow", str(home), "--stand", "1", "--json").stdout)["stands"]
+    line = stand["years_words"]
+    assert line.startswith("Northern hardwoods, ") and "Uncut: " in line and "Cut by its guide: " in line
+    screen = " ".join(run("grow", str(home), "--stand", "1").stdout.split())
+    assert line in screen and "10, uncut" in screen and "50, cut" in screen
+    run("plan", str(home))
+    told = json.loads((out / "answers.json").read_text(encoding="utf-8"))
+    first, second = told["stands"]
+    assert (first["years_words"], first["years_told"]) == (line, stand["years_told"])
+    report = re.sub(r"</?b>", "", (out / "report.html").read_text(encoding="utf-8"))
+    card = (out / "map.html").read_text(encoding="utf-8")
+    for words in (line, second["years_words"]):
+        assert html.escape(words) in report
+        assert words in card
+    assert html.escape(told["years_words"]) in report
+    rows = pd.read_csv(out / "tables" / "years.csv", dtype={"stand_id": str})
+    assert len(rows) == sum(len(one["years_told"]) for one in told["stands"]) == 12
+    assert rows["cords"].tolist() == pytest.approx([row["cords"] for s in told["stands"] for row in s["years_told"]])
+
+
+def test_all_stands_in_the_years_told_fit_the_screen(small_place):
+    """Today and three years uncut and cut of each stand; one that is not cut has empty cells; ten wide columns."""
+    told = run("grow", small_place.folder.as_posix()).stdout
+    table = told.split("What each stand will be, sq ft an acre")[1].splitlines()
+    assert table[1].split("  ")[1:] and "cut: in 10" in table[1] and "in 50 years" in table[1]
+    one, two = (line.split() for line in table[2:4])
+    assert (one[0], len(one)) == ("1", 8) and (two[0], len(two)) == ("2", 5)
+    assert "--stand tells one stand with its ranges" in " ".join(told.split())

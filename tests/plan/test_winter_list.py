@@ -169,8 +169,8 @@ def test_without_tally_the_list_is_the_jobs_and_without_plots_the_tally(otter):
     """No tally: a task a job. No plots: the tally alone. Neither: nothing."""
     bare = beside(otter, tally=otter.place.tally[:0])
     assert [one.stand_id for one in bare.winter.tasks] == [one.stand_id for one in bare.cutting.jobs] == ["8"]
-    assert [one.kind for one in bare.winter.tasks] == ["cut"], "stand 8 does not die"
-    assert bare.winter.losing == ("15", "19") == otter.winter.losing
+    assert [one.kind for one in bare.winter.tasks] == ["cut"], "most of stand 8 lives on"
+    assert bare.winter.losing == ("19",) == otter.winter.losing
     assert bare.winter.tallied == 0 and fits(bare) == ""
     stock = [one.cutting.schedule.stock["cords"].iloc[0] for one in (bare, otter)]
     cut = bare.cutting.schedule.periods["cords"].iloc[0]  # the stock is told after the first winter's cut
@@ -192,13 +192,15 @@ def test_marked_trees_stay_where_nothing_is_wanted(otter):
 
 
 def test_a_job_is_salvage_only_where_the_wood_dies(otter):
-    """All that may be cut is cut, stand 15 first: it is salvage, and not lost; stand 8 above is none."""
+    """All that may be cut is cut, the fir of stand 19 too: it is salvage, and not lost; stand 8, of which some trees
+    die, is none.
+    """
     place = replace(otter.place, tally=otter.place.tally[:0], limits={})
     tasks = replace(otter, place=place, cut_more=True, years=2).winter
     kinds = {one.stand_id: one.kind for one in tasks.tasks}
     dying = set(otter.ceilings.table.loc[otter.ceilings.table["salvage"], "stand_id"])
-    assert dying == {"15", "19"} and kinds["15"] == "salvage"
-    assert {stand for stand, kind in kinds.items() if kind == "salvage"} == dying & set(kinds)
+    assert {"8", "19"} <= dying and kinds["19"] == "salvage"
+    assert {stand for stand, kind in kinds.items() if kind == "salvage"} == {"19"}
     assert not set(tasks.losing) & set(kinds)
 
 

@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from woodlot.plan.ceilings import _ends, draws
+from woodlot.plan.ceilings import _ends
+from woodlot.plan.growth_draws import draws
 from woodlot.region import shipped
 from woodlot.stand import grow
 from woodlot.stand.stocking import structure_bdq
@@ -64,17 +65,15 @@ def test_the_90_percent_range_of_the_yearly_cut_holds_85_to_95_times_in_100():
     cv = (se / mean).reshape(WOODS, STANDS)
     inside, below, sampling_only = 0, 0, 0
     for k in range(WOODS):
-        told = draws(
-            stock[k], cv[k], np.full(STANDS, PLOTS - 1.0), rates[:, k], np.full(STANDS, VOLUME_CV), CORD_CV, 1000, k
-        )
-        total = (told.stock * told.rate).sum(axis=1)
+        site = np.full(STANDS, 0.45), np.zeros(STANDS)
+        table = np.full(STANDS, VOLUME_CV)
+        told = draws(stock[k], cv[k], np.full(STANDS, PLOTS - 1.0), table, CORD_CV, 1000, k, site, 0.191)
+        total = (told.stock * told.rate(rates[:, k])).sum(axis=1)
         low, high = np.quantile(total, [0.05, 0.95])
         inside += low <= truth_total[k] <= high
         below += truth_total[k] < low
-        alone = draws(
-            stock[k], cv[k], np.full(STANDS, PLOTS - 1.0), rates[[1, 1, 1], k], np.zeros(STANDS), 0.0, 1000, k
-        )
-        low, high = np.quantile((alone.stock * alone.rate).sum(axis=1), [0.05, 0.95])
+        alone = draws(stock[k], cv[k], np.full(STANDS, PLOTS - 1.0), 0.0 * table, 0.0, 1000, k, site, 0.191)
+        low, high = np.quantile((alone.stock * alone.rate(rates[[1, 1, 1], k])).sum(axis=1), [0.05, 0.95])
         sampling_only += low <= truth_total[k] <= high
     print(
         f"holds {inside / WOODS:.1%}; truth below the range {below / WOODS:.1%}; "
@@ -84,21 +83,38 @@ def test_the_90_percent_range_of_the_yearly_cut_holds_85_to_95_times_in_100():
     assert sampling_only < inside - 0.1 * WOODS, "plots alone would promise too much"
 
 
+def drawn(stock, cv, df, table_cv, number, seed, place=(0.45, 0.45), own=(0.0, 0.0)):
+    """Draws of two stands."""
+    site = np.array(place), np.array(own)
+    return draws(np.array(stock), np.array(cv), np.array(df), np.array(table_cv), 0.08, number, seed, site, 0.191)
+
+
 def test_draws_centre_on_the_middle_and_repeat_with_a_seed():
     """Median stock and rate are those put in, within 3 %; the same seed gives the same draws, another does not."""
-    args = (np.array([100.0, 50.0]), np.array([0.2, 0.1]), np.array([7.0, 9.0]))
     rates = np.array([[0.01, 0.02], [0.02, 0.03], [0.03, 0.04]])
-    one, two, other = (draws(*args, rates, np.array([0.1, 0.1]), 0.08, 4000, s) for s in (3, 3, 4))
+    one, two, other = (drawn([100.0, 50.0], [0.2, 0.1], [7.0, 9.0], [0.1, 0.1], 4000, s) for s in (3, 3, 4))
     assert np.median(one.stock, axis=0) == pytest.approx([100.0, 50.0], rel=0.03)
-    assert np.median(one.rate, axis=0) == pytest.approx([0.02, 0.03], rel=0.03)
-    assert np.quantile(one.rate[:, 0], [0.05, 0.95]) == pytest.approx([0.01, 0.03], rel=0.06)
+    assert np.median(one.rate(rates), axis=0) == pytest.approx([0.02, 0.03], rel=0.03)
+    assert np.quantile(one.rate(rates)[:, 0], [0.05, 0.95]) == pytest.approx([0.01, 0.03], rel=0.06)
     assert (one.stock == two.stock).all() and (one.stock != other.stock).any()
+
+
+def test_what_is_unknown_of_the_place_is_shared_and_of_a_stand_its_own():
+    """Lower tenth exp(-1.2816 x sd); stands go together by the place's part alone; ten cores leave .191 of it."""
+    one = drawn([1.0, 1.0], [0.0, 0.0], [7.0, 7.0], [0.0, 0.0], 20_000, 3)
+    assert np.quantile(one.site, 0.1, axis=0) == pytest.approx(np.exp(-1.2816 * np.array([0.45, 0.45])), rel=0.03)
+    assert np.quantile(one.cored, 0.1, axis=0) == pytest.approx(np.exp(-1.2816 * np.array([0.191, 0.191])), rel=0.02)
+    assert np.corrcoef(one.site.T)[0, 1] == pytest.approx(1.0)
+    apart = drawn([1.0, 1.0], [0.0, 0.0], [7.0, 7.0], [0.0, 0.0], 20_000, 3, (0.1, 0.1), (0.3, 0.3))
+    assert np.corrcoef(np.log(apart.site).T)[0, 1] == pytest.approx(0.1, abs=0.03)
+    assert (apart.cored == apart.site).all(), "ten cores make nothing wider"
+    sure = drawn([1.0, 1.0], [0.0, 0.0], [7.0, 7.0], [0.0, 0.0], 100, 3, (0.0, 0.0))
+    assert (sure.site == 1.0).all() and (sure.rate(np.array([[0.01] * 2, [0.02] * 2, [0.03] * 2])) == 0.02).all()
 
 
 def test_two_plots_that_differ_draw_no_number_without_end():
     """One degree of freedom and a wide spread: every draw is a number, and half of them are above what stands."""
-    one = np.array([1.0])
-    told = draws(100 * one, 0.8 * one, one, np.full((3, 1), 0.02), 0.1 * one, 0.05, 20_000, seed=1)
+    told = drawn([100.0], [0.8], [1.0], [0.1], 20_000, 1, (0.45,), (0.0,))
     assert np.isfinite(told.stock).all() and (told.stock > 0).all()
     assert np.median(told.stock) == pytest.approx(100.0, rel=0.05)
 

@@ -1,13 +1,16 @@
 """What is said of the cut, word for word: each reason of the plan, a stand, a job, and the woods behind them."""
 
+from dataclasses import replace
+
 import pandas as pd
 import pytest
 
-from woodlot.estimate import Reason, reason
+from woodlot.estimate import Number, Reason, reason
 from woodlot.plan.done import ticked
 from woodlot.plan.job import Job
 from woodlot.plan.labor import Pace
-from woodlot.say import cut, plan_reasons, words
+from woodlot.plan.level_cut import LevelCut
+from woodlot.say import cut, cut_rule, plan_reasons, words
 from woodlot.say.reasons import said
 
 NONE = "no acre that may be cut gives half of one. Where you know such trees, put them in the tally."
@@ -51,21 +54,28 @@ SAID = [
     ({"key": "no wood on plots"}, "Nothing this year. No wood was found on its plots."),
     (
         {"key": "few plots", "cords": 1.62, "why": reason("no spread")},
-        "1.6 cords a year at most, full cords: half of what its middle would allow, for the spread between samples is "
-        "not known. Take single trees, and measure before more.",
+        "1.6 cords a year at most, full cords, its part of the yearly cut: for the spread between samples is not known "
+        "it counts as far off as single plots are. Take single trees, and measure before more.",
     ),
     ({"key": "below stocking"}, "Nothing this year. It is below the stocking it should keep."),
     (
-        {"key": "at most", "cords": 8.66, "ceiling": "area"},
-        "8.7 cords a year at most, full cords. The smallest of three ceilings is its share of a cutting cycle.",
+        {"key": "at most", "cords": 8.66},
+        "8.7 cords a year at most, full cords: its part of the yearly cut, by what stands and grows over what it is to "
+        "keep.",
     ),
     (
-        {"key": "at most", "cords": 1.0, "ceiling": "growth"},
-        "1.0 cord a year at most, full cords. The smallest of three ceilings is what it grows.",
+        {"key": "cut by area", "cords": 1.0},
+        "1.0 cord a year at most, full cords: it is cut by area, its acres over the rotation.",
     ),
     (
-        {"key": "at most", "cords": 22.4, "ceiling": "meyer"},
-        "22 cords a year at most, full cords. The smallest of three ceilings is what leads it to its goal.",
+        {"key": "falling apart", "cords": 598.0},
+        "It is falling apart: take what is wanted of its 600 full cords soon, or leave it. That is outside the yearly "
+        "cut.",
+    ),
+    (
+        {"key": "salvage only", "cords": 22.4, "rule": "Winter cover for deer."},
+        "Winter cover for deer. About 22 full cords die or break up here: take those trees alone, outside the yearly "
+        "cut.",
     ),
     (
         {"key": "beyond pine equation", "stands": ("2", "14")},
@@ -354,7 +364,7 @@ def test_every_reason_of_the_plan_is_among_them():
 
 
 STAND = {
-    "why": reason("at most", cords=4.0, ceiling="growth"),
+    "why": reason("at most", cords=4.0),
     "left_out": reason("left out", strip_ac=2.0, waters=("Otter Lake",), steep_ac=0.0),
     "may": True,
     "any_cover": False,
@@ -370,7 +380,10 @@ STAND = {
     "patch_least_ac": float("nan"),
     "patch_most_ac": float("nan"),
 }
-YEARS = "Over the years 4.0 cords a year at most, full cords. The smallest of three ceilings is what it grows."
+YEARS = (
+    "Over the years 4.0 cords a year at most, full cords: its part of the yearly cut, by what stands and grows over "
+    "what it is to keep."
+)
 LEFT = "2.0 acres along Otter Lake are left out."
 
 
@@ -548,11 +561,84 @@ def test_acres_of_a_small_job_as_people_pace_them(acres, told):
 
 def test_what_may_be_cut_in_all_word_for_word():
     """With and without a limit; a search that ended early is said behind it."""
-    assert cut.headline(38.6, False) == "At most 39 full cords a year, the lower end of what these ceilings allow."
-    none = "Nothing this year. No stand here is over the stocking it should keep and measured well enough."
+    assert cut.headline(38.6, False) == "At most 39 full cords a year, until the next cruise."
+    none = "Nothing this year. No stand here has wood to spare that is measured well enough."
     assert cut.headline(0.0, True) == f"{none} {cut.STOPPED}"
-    assert cut.limit_words(1.0, True) == f"The low end of the smallest of three ceilings. {cut.STOPPED}"
-    assert cut.limit_words(0.0, False) == "Nothing may be cut this year."
+    assert cut.limit_words("Growth holds it.", 1.0, True) == f"Growth holds it. {cut.STOPPED}"
+    assert cut.limit_words("", 0.0, False) == "Nothing may be cut this year."
+
+
+RULE = LevelCut(
+    low_growth=40.0,
+    mid_growth=73.0,
+    growth_share=0.55,
+    stock_cords=2000.0,
+    first_cords=2000.0,
+    goal_cords=1500.0,
+    stock_share=0.83,
+    pull_cords=8.0,
+    area_cords=44.0,
+    meyer_cords=90.0,
+    reach_cords=60.0,
+    surplus_cords=480.0,
+    level_cords=44.0,
+    by_area_cords=3.3,
+    cords_with_ten_cores=47.3,
+    binds="area",
+)
+
+
+@pytest.mark.parametrize(
+    ("moved", "words"),
+    [
+        ({}, "What holds it is the area check: of all these stands together a third each cutting cycle."),
+        (
+            {"binds": "growth", "level_cords": 40.0, "pull_cords": 0.0},
+            "What holds it is growth, at the lower tenth of what all these stands together may grow.",
+        ),
+        ({"binds": "growth", "pull_cords": 8.0}, "may grow, and what stands over their goal."),
+        ({"binds": "growth", "pull_cords": -8.0}, "may grow, less what is missing."),
+        ({"binds": "growth", "level_cords": 0.0}, "less what is missing to their goal, leaves nothing to cut."),
+        ({"binds": "meyer"}, "are led to what they should hold in a cutting cycle."),
+        ({"binds": "reach"}, "until the next cruise, over what each stand keeps."),
+        ({"binds": "none"}, "All of it is cut by area: acres over the rotation."),
+    ],
+)
+def test_what_holds_the_yearly_cut_in_one_sentence(moved, words):
+    """One of them, and never a sum told as another."""
+    assert cut_rule.why(replace(RULE, **moved)).endswith(words)
+
+
+def test_the_parts_of_the_yearly_cut_word_for_word():
+    """Each beside its number, the standing surplus apart; cores, the first cruise and what dies only where they are."""
+    number = Number(73.0, 33.0, 150.0, "cords a year", "assumptions")
+    of = {"growth": number, "area": number, "meyer": number, "bdft": replace(number, unit="board feet a year")}
+    assert cut_rule.parts(of, RULE) == (
+        "net growth: 73 cords a year (33 to 150, assumptions); lower tenth 40 cords a year",
+        "area: 73 cords a year (33 to 150, assumptions)",
+        "Meyer: 73 cords a year (33 to 150, assumptions)",
+        "toward the goal: 8.0 cords a year added, since more stands than the goal",
+        "standing surplus: 480 cords over what stands keep today, 60 cords a year until the next cruise",
+        "cut by area beside it: 3.3 cords a year",
+        "in boards: 73 board feet a year (33 to 150, assumptions)",
+    )
+    under = cut_rule.parts(of, replace(RULE, pull_cords=-5.0, by_area_cords=0.0))
+    assert under[3].endswith("5.0 cords a year taken off, since less stands than should") and len(under) == 6
+    assert len(cut_rule.parts(of, None)) == 4
+    assert cut_rule.with_cores(RULE) == "" == cut_rule.first_seen(RULE) == cut_rule.beside({})
+    assert cut_rule.with_cores(replace(RULE, cords_with_ten_cores=60.0)) == (
+        "Ten cores would make it 60 cords a year, if they find what was assumed; they may find less."
+    )
+    assert cut_rule.first_seen(replace(RULE, first_cords=2400.0)) == (
+        "The first cruise saw 2,400 cords in these stands, now there are 2,000 cords."
+    )
+    assert cut_rule.beside({"15": 598.0, "19": 60.0}) == (
+        "Outside it: about 660 full cords that die or break up in stands 15 and 19: take them soon or leave them. They "
+        "are in no lasting cut."
+    )
+    assert cut_rule.asked((("oak", 60.0, 12.0, 100.0, 4.0),))[0].startswith(
+        "How dense to keep oak is yours to say: at 60 sq ft an acre 12 cords a year in all, at 100 4.0 cords"
+    )
 
 
 def test_marks_and_kinds_of_trees_word_for_word():
@@ -591,8 +677,8 @@ GROWN |= {"default_pct": 3.79, "growth_pct": 3.79, "band_low_pct": 1.2, "band_hi
         (
             {"soil": "dry sand", "site_by": "soil", "held": True, "growth_pct": 2.62},
             "Grown 5 seasons since its plots. No cores: growth is a published rate. Its ground, dry sand, is in the "
-            "rate. The default of 3.8% a year is held down to 2.6%, as published woods of its cover and size grow 1.2 to "
-            "3%.",
+            "rate. The default of 3.8% a year is held down to 2.6%, as published woods of its cover and size grow "
+            "1.2 to 3%.",
         ),
         (
             {"site_by": "site index", "held": True, "growth_pct": 3.76},

@@ -182,7 +182,7 @@ def test_growth_says_of_which_day_its_cords_are():
     assert grown.endswith("growth since then is added.")
     assert "less 3.0 cords cut since" in growth.today(5697.0, 5700.0, 3.0, False, plots, date(2026, 3, 1))
     assert growth.headline(CORDS) == "22 cords (17 to 28, 90%) grow in the stands that have a range of their own."
-    assert growth.beyond(40.0) == "Beyond 40 years this is a scenario, not a forecast."
+    assert growth.beyond(40.0) == "Beyond 40 years this is a picture, not a forecast."
     assert growth.guide_line("A", None) == "A line: as full as unthinned stands"
     assert growth.guide_line("B", None) == "B line: crowns just closing"
     assert growth.guide_line("density", 0.5) == "density (50%)"
@@ -226,12 +226,16 @@ def test_why_says_how_a_number_came_about():
         "The other method beside it (Beers 1964 from merchantable height, for 3 rows): +12% of merchantable wood.",
         "1 rows are outside the sizes the equation was made from.",
     ]
-    assert why.ceilings({"growth": CORDS}, 17.0) == [
-        "Growth, all stands: 22 cords (17 to 28, 90%).",
-        "What may be cut is the lower end of the smallest: 17 cords a year. Ranges are drawn from plots, growth and "
-        "stacking together. A stand below what it should keep gives none.",
+    assert why.trees(9, {}, 2, None, {"beyond_range": 0, "doubtful": 5})[1:] == [
+        "5 rows are by an equation doubtful at that size (wood, bark and whole stem disagree): used as published where "
+        "its own published error is small, else the next level stands in."
     ]
-    assert "the smallest: no number yet. Ranges" in why.ceilings({"growth": BARE}, 0.0)[1]
+    ranges = "Ranges are drawn from plots, growth and stacking together."
+    assert why.ceilings(("net growth: 22 cords",), "Growth holds it.", 17.0) == [
+        "Net growth: 22 cords.",
+        f"What may be cut each year until the next cruise: 17 cords a year. Growth holds it. {ranges}",
+    ]
+    assert why.ceilings((), "", None) == [f"What may be cut each year until the next cruise: no number yet. {ranges}"]
     parts = {"plots": CORDS, "table": CORDS, "stacked": CORDS}
     assert why.range_parts(CORDS, parts, (("volume table", 0.12),), True) == (
         "Where the range comes from: the plots alone 17 to 28, 90%; what no plot can mend (volume table 12%) 17 to 28, "

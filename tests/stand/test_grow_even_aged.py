@@ -112,3 +112,25 @@ def test_pine_beyond_its_limits_is_flagged():
         [100, 100, 170, 100], [50, 20, 50, 50], [60, 60, 60, 80], region=shipped("base")
     )
     assert told.tolist() == [False, True, True, True]
+
+
+def test_pine_beyond_its_equation_dies_by_crowding_by_hand():
+    """180 sq ft in 180 trees of 13.54 in, specific gravity .41: density .813, so .8 % x 5 x .213 = .85 % of 180 dies,
+    1.5 sq ft beside the .3 % that falls; at 150 sq ft, and where the wood is not known, only what falls does. Old
+    stands no longer gain with age, and two hundred years uncut stay under 225 sq ft.
+    """
+    one = [
+        even_aged.grow_pine(b, 180, 60, 60, 1, wood_sg=sg, region=shipped("base"))
+        for b, sg in ((180, 0.41), (150, 0.41), (180, np.nan))
+    ]
+    size, density = np.sqrt(180 / 180 / 0.005454154), 180 * 2.47105 * (0.00015 + 0.00218 * 0.41)
+    density *= (2.54 * np.sqrt(1 / 0.005454154) / 25) ** 1.6
+    assert size == pytest.approx(13.54, abs=0.01)
+    assert [told["mortality"][0, 0] for told in one] == pytest.approx(
+        [(0.003 + 0.008 * 5 * (density - 0.6)) * 180, 0.003 * 150, 0.003 * 180]
+    )
+    long = even_aged.grow_pine(110, 200, 50, 70, 200, wood_sg=0.41, region=shipped("base"))
+    after = long["basal"][:-1] + long["survivor"] - long["mortality"]
+    assert np.abs(after - long["basal"][1:]).max() < 1e-9 and long["basal"].max() < 225
+    old = even_aged.grow_pine(100, 100, [150, 230], 60, 1, region=shipped("base"))["survivor"][0]
+    assert old[0] == pytest.approx(old[1])

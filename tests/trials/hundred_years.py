@@ -364,7 +364,7 @@ def limits(
     keeps = residuals(stands, of.basal, region=region)
     kinds = kinds_of(known.stands, of, keeps, region=region)
     leave = leave_now(keeps, of.rest_basal)
-    then = np.where(np.isfinite(first), first * of.cut_ac, of.worked)
+    then = np.where(np.isfinite(first), first * of.cut_ac * of.rest, of.worked)
     reach, _ = reach_of(of, kinds, leave, region=region)
     for one in range(draws):
         here = np.flatnonzero(draw == one)

@@ -46,6 +46,7 @@ BASE: dict[str, dict[str, Any]] = {
 }
 #: One entry of each list of place.toml.
 ENTRY: dict[str, dict[str, Any]] = {"wants": {"product": "pole", "number": 6.0}, "builds": {"name": "fence"}}
+ENTRY["leave"] = {"cover": "northern hardwoods", "sqft": 60.0}
 #: The part [needs] of a house that is heated with something else as yet.
 OIL = {"firewood_cord": None, "oil_gal": 500.0}
 LOSS = {"firewood_cord": None, "house_loss_btu_per_h_f": 400.0, "degree_days_f": 9000.0}
@@ -118,6 +119,8 @@ CASES: dict[str, Case] = {
     "builds.purpose": Case(values=("the goats",)),
     "builds.by": Case(values=(date(2028, 9, 1),)),
     "builds.asked": Case(values=(date(2026, 2, 1),)),
+    "leave.cover": Case(values=("northern hardwoods",), against="oak", verb="cut"),
+    "leave.sqft": Case(values=(70.0, 120.0), against=60.0, verb="cut"),
     "deer.leaf_off": Case(values=(date(2025, 10, 10), date(2025, 11, 5))),
     "deer.goal": Case(against=OTHER),
     "deer.weapon": Case(against=OTHER),
@@ -158,6 +161,7 @@ CHAPTERS = {
 }
 CHAPTERS |= dict.fromkeys(("choices.log", "choices.solid", "choices.level", "choices.div", "choices.form"), "scale")
 CHAPTERS |= dict.fromkeys(("needs.posts", "needs.poles", "needs.sawlogs", "needs.pieces", "wants", "builds"), "fell")
+CHAPTERS["leave"] = "cut"
 
 
 class Told(NamedTuple):

@@ -139,7 +139,7 @@ def whole_answer(season: Season, wood: WholeWood, futures: Futures | None = None
         cut_caution=reasons.said(yearly.cautions[0]) if yearly.cautions else "",
         ceilings=Ceilings(**{name: reasons.plain(e) for name, e in yearly.whole.items()}),
         cut_rule=rule,
-        balance=balance_answer(total(season.balances(yearly).values())),
+        balance=balance_answer(total(season.balances.values())),
         futures=futures,
     )
 

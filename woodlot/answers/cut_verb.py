@@ -182,7 +182,7 @@ def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnsw
         ),
         wants=wants_answer(season),
         heat=heat_row(season),
-        balance=balance_answer(total(one for key, one in season.balances(yearly).items() if key in ids)),
+        balance=balance_answer(total(one for key, one in season.balances.items() if key in ids)),
         futures=futures_answer(season) if parcel is None and stand is None else None,
     )
 

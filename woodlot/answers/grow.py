@@ -14,8 +14,11 @@ from woodlot.answers.cut import balance_answer
 from woodlot.answers.cut_verb import memory_notes
 from woodlot.answers.plain_cells import number, picked, records
 from woodlot.answers.stand_types import Balance
+from woodlot.answers.year_types import YearTold
+from woodlot.answers.years_told import how_told, years_of
 from woodlot.estimate import Number
 from woodlot.plan.balance import total
+from woodlot.plan.ceilings import Yearly
 from woodlot.plan.woods import CASES, run
 from woodlot.say import days, growth
 from woodlot.say.cut import since_plots_words
@@ -28,7 +31,9 @@ __all__ = ["GrowAnswer", "GrownStand", "grow_answer"]
 
 @dataclass(frozen=True, kw_only=True)
 class GrownStand:
-    """A stand brought forward to the day asked, what it grows (cords a year, uncut) and what it holds years later."""
+    """A stand brought forward to the day asked, what it grows (cords a year, uncut), what it holds years later, and the
+    years told of it.
+    """
 
     stand_id: str
     parcel_id: str | None
@@ -46,6 +51,8 @@ class GrownStand:
     growth_low: float | None
     growth_mid: float | None
     growth_high: float | None
+    years_told: tuple[YearTold, ...]
+    years_words: str
 
 
 @dataclass(frozen=True)
@@ -67,17 +74,18 @@ class CordsOfYear:
 
 @dataclass(frozen=True, kw_only=True)
 class GrowAnswer:
-    """The growth of a place, a parcel or a stand. growth: of all stands together, None for a part of them; balances:
-    growth against cut of the stands in which wood was cut; balance: of all that are shown; ageing: stands that fall
-    apart at an age, or should; account: what lives, grows in and dies.
+    """The growth of a place, a parcel or a stand. growth: of all these stands together; balances: growth against cut of
+    the stands in which wood was cut; balance: of all that are shown; years_words: how the years told are to be read;
+    ageing: stands that fall apart at an age, or should; account: what lives, grows in and dies.
     """
 
     stands: tuple[GrownStand, ...]
-    growth: Number | None
+    growth: Number
     path: tuple[CordsOfYear, ...]
     notes: tuple[str, ...]
     before: tuple[str, ...]
     words: str
+    years_words: str
     balances: tuple[BalanceOfStand, ...]
     balance: Balance | None
     ageing: tuple[AgeingStand, ...]
@@ -86,8 +94,8 @@ class GrowAnswer:
 
 def grow_answer(season: Season, years: int, parcel: str | None, stand: str | None) -> GrowAnswer:
     """Today's wood of one parcel or stand or all of them, its growth, and ``years`` years of it uncut."""
-    woods, growing, region = season.woods, season.growth, season.place.region
-    balances = season.balances(growing)
+    woods, growing, region = season.woods, season.ceilings, season.place.region
+    balances, told = season.balances, years_of(season)
     paths = {case: run(woods, years, case, region=region) for case in CASES}
     frame = woods.stands.reset_index(drop=True)
     frame["grows"] = list(growing.table["grows"])
@@ -95,7 +103,7 @@ def grow_answer(season: Season, years: int, parcel: str | None, stand: str | Non
     asked = frame["age_asked"].to_numpy(dtype=bool)
     frame["basal_later"] = np.where(frame["bare"] | (asked & (years > known_yr)), np.nan, paths["mid"].basal[-1])
     here = picked(frame, parcel, stand)
-    stands = tuple(map(_stand, records(here)))
+    stands = tuple(_stand(row, *told[row["stand_id"]]) for row in records(here))
     horizon = growth_default("horizon_yr", region=region)
     changed = (here["cut_cords"] > 0) | here["bare"] | here["young"]
     acres = frame["acres"].to_numpy() * (frame.index.isin(here.index) & ~frame["bare"].to_numpy(dtype=bool))
@@ -105,7 +113,7 @@ def grow_answer(season: Season, years: int, parcel: str | None, stand: str | Non
     with_plots = here[here["cords_then"].notna()]
     return GrowAnswer(
         stands=stands,
-        growth=plain(growing.whole["grows"]) if parcel is None and stand is None else None,
+        growth=_growth(growing, parcel, stand),
         path=tuple(CordsOfYear(*row) for row in zip(at, *(one.tolist() for one in cords), strict=True)),
         notes=(
             *map(said, (*growing.cautions, *woods.visits, *woods.left_out)),
@@ -115,10 +123,11 @@ def grow_answer(season: Season, years: int, parcel: str | None, stand: str | Non
         ),
         before=tuple(days.before_words(list(with_plots["stand_id"]), with_plots["measured_on"], season.day)),
         words=_today(here, with_plots["measured_on"], season),
+        years_words=how_told(season),
         balances=tuple(
-            BalanceOfStand(**vars(told), stand_id=one)
+            BalanceOfStand(**vars(made), stand_id=one)
             for one in here["stand_id"]
-            if (told := balance_answer(balances.get(one))) and told.cut_cords
+            if (made := balance_answer(balances.get(one))) and made.cut_cords
         ),
         balance=balance_answer(total(balances[one] for one in here["stand_id"] if one in balances)),
         ageing=ageing_answers(here, region=region),
@@ -126,7 +135,15 @@ def grow_answer(season: Season, years: int, parcel: str | None, stand: str | Non
     )
 
 
-def _stand(row: dict[str, Any]) -> GrownStand:
+def _growth(growing: Yearly, parcel: str | None, stand: str | None) -> Number:
+    """What all stands grow, those of a parcel, or one."""
+    if stand is not None:
+        table = growing.table.set_index("stand_id")
+        return plain(table["grows"].get(stand))
+    return plain((growing.whole if parcel is None else growing.parcels.get(parcel, {})).get("grows"))
+
+
+def _stand(row: dict[str, Any], years: tuple[YearTold, ...], line: str) -> GrownStand:
     acres, grows = row["acres"], plain(row["grows"])
     return GrownStand(
         **{name: row[name] for name in ("stand_id", "parcel_id", "cover", "way", "acres", "seasons", "cut_cords")},
@@ -139,6 +156,8 @@ def _stand(row: dict[str, Any]) -> GrownStand:
         growth_low=grows.low,
         growth_mid=grows.value,
         growth_high=grows.high,
+        years_told=years,
+        years_words=line,
     )
 
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 
 from woodlot.answers.future_types import Futures
 from woodlot.answers.wish_types import Wish
+from woodlot.answers.year_types import YearTold
 from woodlot.estimate import Number
 
 __all__ = [
@@ -228,6 +229,8 @@ class Stand:
     borrowed_basal_sqft_per_ac: Number | None = field(default=None, metadata=LEFT_OUT)
     borrowed_trees_per_ac: Number | None = field(default=None, metadata=LEFT_OUT)
     wishes: tuple[Wish, ...] | None = field(default=None, metadata=LEFT_OUT)
+    years_told: tuple[YearTold, ...] | None = field(default=None, metadata=LEFT_OUT)
+    years_words: str | None = field(default=None, metadata=LEFT_OUT)
     ground: Ground
     distances: tuple[Distance, ...]
     cautions: tuple[str, ...]

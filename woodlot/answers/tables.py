@@ -6,6 +6,7 @@ flat          answers as rows of a table
 
 import json
 from collections.abc import Sequence
+from dataclasses import fields
 from typing import Any
 
 import pandas as pd
@@ -13,6 +14,7 @@ import pandas as pd
 from woodlot.answers.as_json import as_json
 from woodlot.answers.land import contacts_table
 from woodlot.answers.types import Answers
+from woodlot.answers.year_types import YearTold
 from woodlot.place import geopackage
 from woodlot.say.cruise import HEIGHT_FLAGS, RATIO_FROM
 from woodlot.season import Season
@@ -54,6 +56,7 @@ def table_files(season: Season, answers: Answers) -> dict[str, str | bytes]:
         "species": pd.DataFrame(flat(answers.species)),
         "stand_table": season.standing.table,
         "trees": season.standing.trees.replace(WORDED),
+        "years": _years(answers),
         "contacts": contacts_table(season.measured),
         "deer_springs": pd.DataFrame(flat(answers.deer.years)),
     }
@@ -67,3 +70,10 @@ def table_files(season: Season, answers: Answers) -> dict[str, str | bytes]:
     layers = {"parcels": season.measured.parcels, "stands": stands, "features": season.place.features}
     out["plan.gpkg"] = geopackage({name: frame for name, frame in layers.items() if len(frame)}, season.day)
     return out
+
+
+def _years(answers: Answers) -> pd.DataFrame:
+    """A row a stand, year and way of the years told."""
+    columns = ["stand_id", *(field.name for field in fields(YearTold))]
+    rows = [{"stand_id": s.stand_id, **vars(one)} for s in answers.stands for one in s.years_told or ()]
+    return pd.DataFrame(rows, columns=columns)

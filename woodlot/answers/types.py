@@ -192,3 +192,4 @@ class Answers:
     sugarbushes: tuple[Sugarbush, ...] | None = field(default=None, metadata=LEFT_OUT)
     this_winter: ThisWinter | None = field(default=None, metadata=LEFT_OUT)
     wants: tuple[Wanted, ...] | None = field(default=None, metadata=LEFT_OUT)
+    years_words: str | None = field(default=None, metadata=LEFT_OUT)

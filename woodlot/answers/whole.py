@@ -21,6 +21,7 @@ from woodlot.answers.types import Answers, Base
 from woodlot.answers.wants import wants_answer, wants_row
 from woodlot.answers.wishes import sugarbushes_answer, wished_wood
 from woodlot.answers.wood import species_answer, stands_answer, whole_wood
+from woodlot.answers.years_told import how_told
 from woodlot.place.kept_plans import Kept
 from woodlot.region import reading
 from woodlot.say import words
@@ -106,6 +107,7 @@ def _chapters(season: Season, with_futures: bool) -> Answers:
         sugarbushes=sugarbushes_answer(season) or None,
         this_winter=work,
         wants=wants_answer(season) or None,
+        years_words=how_told(season),
     )
 
 

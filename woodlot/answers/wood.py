@@ -18,6 +18,7 @@ from woodlot.answers.land import distances_of, ground_of
 from woodlot.answers.plain_cells import number
 from woodlot.answers.stand_types import Species, SpeciesOfStand, Stand, StandWood, WholeWood
 from woodlot.answers.wishes import wishes_answer
+from woodlot.answers.years_told import years_of
 from woodlot.estimate import Estimate, Number, interval
 from woodlot.plan import cautions
 from woodlot.say import reasons
@@ -109,7 +110,7 @@ def species_answer(season: Season) -> tuple[Species, ...]:
 def stands_answer(season: Season, fullness: tuple[Full, ...]) -> tuple[Stand, ...]:
     """Each stand whole; ``fullness``: how full the stands are (``charts.fullness``)."""
     grown, after = season.cutting.schedule.growing.set_index("stand_id"), {f.stand_id: f.after_pct for f in fullness}
-    cuts, balances = cut_of(season, after), season.balances(season.cutting.yearly)
+    cuts, balances = cut_of(season, after), season.balances
     over = dict(zip(season.seen.stands["stand_id"], season.seen.stands.to_dict("records"), strict=True))
     away, none = dict(iter(season.seen.distances.groupby("stand_id"))), season.seen.distances.iloc[:0]
     miles = season.measured.parcels.set_index("parcel_id")["miles_from_home"]
@@ -117,6 +118,7 @@ def stands_answer(season: Season, fullness: tuple[Full, ...]) -> tuple[Stand, ..
     stood, lent = season.standing, season.lent.per_ac
     trees_of, bare = dict(iter(stood.trees.groupby("stand_id"))), stood.trees.iloc[:0]
     wished = {stand: tuple(each) for stand, each in groupby(wishes_answer(season), key=lambda one: one.stand_id)}
+    years = years_of(season)
     out = []
     for row, wood in zip(_rows(season), stands_wood(season), strict=True):
         sid, plots, frozen = wood.stand_id, wood.plots, bool(row["frozen_ground_only"])
@@ -143,6 +145,8 @@ def stands_answer(season: Season, fullness: tuple[Full, ...]) -> tuple[Stand, ..
                 trees_per_ac=_per_ac(stood.each_ac["trees"].get(sid), "trees an acre", plots, borrowed["trees"]),
                 **apart,
                 wishes=wished.get(sid),
+                years_told=years[sid][0],
+                years_words=years[sid][1],
                 ground=ground_of(over[sid], season.seen.steep is not None),
                 distances=distances_of(away.get(sid, none)),
                 cautions=tuple(

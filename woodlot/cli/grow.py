@@ -44,23 +44,30 @@ def grow(
     show.title(f"{asked.place.name}: growth", asked.day)
     for line in answer.before:
         show.say(line)
-    if answer.growth is None or answer.growth.value is None:
-        show.say(growth.NO_NUMBER)
+    if answer.growth.value is None:
+        show.say(answer.stands[0].years_words if stand else growth.NO_NUMBER)
         show.notes(answer.notes)
         return
-    show.say(growth.headline(answer.growth))
+    show.say(growth.headline(answer.growth, stand))
     if answer.growth.why:
         show.say(f"{words.capital(answer.growth.why)}.", indent=2)
     show.say()
-    show.table(tables.GROW_STANDS, rows, years=years)
+    show.table(tables.GROW_STANDS, rows)
     show.say()
     show.say(answer.words, indent=2)
     show.say(growth.COLUMNS, indent=2)
     show.say()
-    for stand_told in answer.ageing:
-        show.say(f"Stand {stand_told.stand_id}: {stand_told.words}", indent=2, hang=4)
-    if answer.ageing:
+    if stand is None:
+        show.table(tables.GROW_YEARS, plain(answer))
         show.say()
+        show.say(f"{answer.years_words} --stand tells one stand with its ranges.", indent=2)
+        for stand_told in answer.ageing:
+            show.say(f"Stand {stand_told.stand_id}: {stand_told.words}", indent=2, hang=4)
+    else:
+        for one in plain(answer)["stands"]:
+            show.say(one["years_words"])
+            show.table(tables.GROW_YEARS_OF_STAND, one)
+    show.say()
     show.table(tables.GROW_PATH, rows)
     if answer.account:
         show.say()

@@ -15,6 +15,7 @@ from woodlot.paper.parcel_pages import parcel_page
 from woodlot.paper.since_page import since_pages
 from woodlot.paper.winter_pages import buck_pages, winter_pages
 from woodlot.paper.wood_pages import fullness_pages, futures_page, job_pages, structure_pages
+from woodlot.paper.years_page import years_pages
 from woodlot.say.words import FROM_MEMORY
 from woodlot.trade import PAPERS, known
 
@@ -34,8 +35,8 @@ def html(
     paper: str = "letter",
     drawn: dict[str, Any] | None = None,
 ) -> str:
-    """The report: answers, this winter, all parcels, what moved, one page a parcel, the house, what to cut, the next
-    hundred years, deer, charts, sources and method.
+    """The report: answers, this winter, all parcels, what moved, one page a parcel, the house, what to cut, the years
+    to come, the next hundred years, deer, charts, sources and method.
 
     Parameters
     ----------
@@ -68,7 +69,8 @@ def html(
     body[1:1] = winter_pages(answers, drawn, foot)
     body += wants_pages(answers, drawn, foot)
     body += job_pages(answers, drawn, foot) + buck_pages(answers, drawn, foot) + fullness_pages(answers, drawn, foot)
-    body += structure_pages(answers, drawn, foot) + futures_page(answers, drawn, foot)
+    body += structure_pages(answers, drawn, foot) + years_pages(answers, drawn, foot)
+    body += futures_page(answers, drawn, foot)
     body += [deer_page(answers, drawn, foot), charts_page(answers, drawn, foot), method_page(answers, drawn, foot)]
     title = f"{answers.name}: plan for winter {answers.winter}"
     out = (

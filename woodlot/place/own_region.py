@@ -54,7 +54,7 @@ def _table(file: Path, called: str, under: Region, faults: list[Fault]) -> None:
         return
     base = under.table(file.stem)
     before = len(faults)
-    for column in base.columns.difference(own.columns, sort=False):
+    for column in base.columns.difference([*own.columns, *more_columns(file.stem)], sort=False):
         faults.append(Fault(called, 1, column, "no such column", f"Add a column {column}."))
     for column in own.columns.difference([*base.columns, *more_columns(file.stem)], sort=False):
         near = closest(str(column), list(base.columns))
@@ -130,7 +130,7 @@ def _rows(own: pd.DataFrame, base: pd.DataFrame, called: str, topic: str, faults
     if key:
         remedy, twice = "This row stands twice. Keep one of the two.", own.duplicated(key, keep="first")
         faults += sheet.faults(twice, key[0], remedy, lambda at: ", ".join(str(own[column].iloc[at]) for column in key))
-    for column in base.columns:
+    for column in base.columns.intersection(own.columns, sort=False):
         if column in MARKS and topic == "sources":
             continue
         if column == "seen":
@@ -146,14 +146,20 @@ def _rows(own: pd.DataFrame, base: pd.DataFrame, called: str, topic: str, faults
         faults += sheet.faults(bad, column, remedy)
     if {"name", "value", "unit"} <= set(base.columns):
         _figures(own, base, sheet, faults)
-    if {"low", "value", "high"} <= set(base.columns):
-        low, value, high = (pd.to_numeric(own[c], errors="coerce") for c in ("low", "value", "high"))
-        faults += sheet.faults(
-            (low > value) | (value > high),
-            "value",
-            lambda at: f"Must lie between its low and high, {low.iloc[at]:g} and {high.iloc[at]:g}.",
-            lambda at: f"{value.iloc[at]:g}",
-        )
+    for names in (("low", "value", "high"), ("leave_low", "leave_sqft_per_ac", "leave_high")):
+        if set(names) <= set(base.columns) & set(own.columns):
+            faults += _between(own, names, sheet)
+
+
+def _between(own: pd.DataFrame, names: tuple[str, str, str], sheet: Sheet) -> list[Fault]:
+    """Figures that do not lie between their low and high."""
+    low, value, high = (pd.to_numeric(own[c], errors="coerce") for c in names)
+    return sheet.faults(
+        (low > value) | (value > high),
+        names[1],
+        lambda at: f"Must lie between its low and high, {low.iloc[at]:g} and {high.iloc[at]:g}.",
+        lambda at: f"{value.iloc[at]:g}",
+    )
 
 
 def _figures(own: pd.DataFrame, base: pd.DataFrame, sheet: Sheet, faults: list[Fault]) -> None:

@@ -192,7 +192,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
         **{name: sheets[name].frame for name in TABLES},
         wants=settings.wants,
         to_build=to_build,
-        leave_sqft=settings.leave,
+        leave_sqft={one["cover"]: float(one["sqft"]) for one in settings.leave},
         rasters=rasters(home),
         warnings=list(dict.fromkeys(notes)),
         files={name: path.name for name, path in paths.items()},

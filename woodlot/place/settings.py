@@ -131,7 +131,7 @@ class Settings:
     limits: dict[str, Any]
     wants: list[dict[str, Any]]
     builds: list[dict[str, Any]]
-    leave: dict[str, float]
+    leave: list[dict[str, Any]]
     whole: bool
 
 
@@ -175,7 +175,7 @@ def read_settings(folder: Path, region: str | None, faults: list[Fault], notes: 
         limits=parts["limits"],
         wants=lists.get("wants", []),
         builds=lists.get("builds", []),
-        leave={one["cover"]: float(one["sqft"]) for one in lists.get("leave", [])},
+        leave=lists.get("leave", []),
         whole=len(faults) == before,
     )
 

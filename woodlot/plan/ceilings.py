@@ -17,6 +17,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from woodlot.covers import OTHER
 from woodlot.estimate import LEVEL, Estimate, Reason, reason
 from woodlot.plan.ceiling_reasons import cautions, why
 from woodlot.plan.cut_limit import Kinds, kinds_of, least, limit_of, parts_of, reach_of
@@ -148,7 +149,8 @@ def _by_residual(
 ) -> tuple[tuple[str, float, float, float, float], ...]:
     """What may be cut at the ends of each residual that nobody has said, where the two differ enough to ask."""
     out = []
-    for cover in dict.fromkeys(keeps.rule_of[keeps.open & kinds.inside].tolist()):
+    there = keeps.open & kinds.inside & (keeps.rule_of != OTHER)  # a stand without a cover is asked for that first
+    for cover in dict.fromkeys(keeps.rule_of[there].tolist()):
         mine = keeps.open & (keeps.rule_of == cover)
         ends = []
         for end in (keeps.low, keeps.high):

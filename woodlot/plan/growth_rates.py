@@ -31,8 +31,8 @@ from woodlot.units import basal_sqft
 
 __all__ = ["Bands", "Rates", "bands_of", "died", "factors", "held_pct", "hold", "moved", "outside_bands"]
 
-#: Steps by which the factor of a stand that is held is found, and the least it may be.
-STEPS, LEAST = 4, 0.05
+#: Steps at most by which the factor of a stand that is held is found, how near it comes, and the least it may be.
+STEPS, NEAR, LEAST = 4, 2e-4, 0.05
 #: A hold of less than this is not told [percent a year].
 SHOWS = 0.1
 #: Plots visited again that a stand must have before they speak of its growth.
@@ -265,7 +265,8 @@ def hold(woods: Woods, ago_yr: np.ndarray | float = 0.0, *, region: Region) -> W
     log_sd = _log_sd(stands)
     goal = held_pct(default, bands.low_pct, bands.high_pct, log_sd)
     held = ~(stands["backed"] | stands["young"]).to_numpy(dtype=bool) & (goal < default)
-    share = _share_that_meets(then, goal, default, held, bands, region=region)
+    begin = stands["held_share"].to_numpy() if "held_share" in stands else np.ones(len(stands))
+    share = _share_that_meets(then, goal, default, held, begin, bands, region=region)
     more = {"band_low_pct": bands.low_pct, "band_high_pct": bands.high_pct, "default_pct": default}
     told = stands.assign(**more, growth_pct=np.where(held, goal, default), held=held, held_share=share)
     once = _times(then, share)
@@ -290,17 +291,29 @@ def _times(woods: Woods, share: np.ndarray | float) -> Woods:
 
 
 def _share_that_meets(
-    woods: Woods, goal: np.ndarray, default: np.ndarray, held: np.ndarray, bands: Bands, *, region: Region
+    woods: Woods,
+    goal: np.ndarray,
+    default: np.ndarray,
+    held: np.ndarray,
+    begin: np.ndarray,
+    bands: Bands,
+    *,
+    region: Region,
 ) -> np.ndarray:
-    """The factor on all growth of each stand that is held by which it meets its goal: secants, all stands at once."""
+    """The factor on all growth of each stand that is held by which it meets its goal: secants, all stands at once.
+
+    begin: where to look first, 1 for goal over default.
+    """
     share, k = np.ones(len(goal)), np.flatnonzero(held)
     if not len(k):
         return share
     one, pct, wanted = np.ones(len(k)), default[k], goal[k]
-    two = np.clip(wanted / pct, LEAST, 1.0)
+    two = np.clip(np.where(begin[k] < 1.0, begin[k], wanted / pct), LEAST, 1.0)
     for _ in range(STEPS):
         share[k] = two
         got = _pct(_times(woods, share), k, bands, region=region)
+        if np.allclose(got, wanted, rtol=NEAR, atol=0.0):
+            break
         slope = np.where(two != one, (got - pct) / np.where(two != one, two - one, 1.0), 0.0)
         step = np.where(slope > 0, (wanted - got) / np.where(slope > 0, slope, 1.0), 0.0)
         one, pct, two = two, got, np.clip(two + step, LEAST, 1.0)
@@ -343,7 +356,8 @@ def outside_bands(stands: pd.DataFrame, whole_pct: float, *, region: Region) -> 
     if (at := held & (default - pct >= SHOWS)).any():
         each = {"pct": pct, "default_pct": default}
         out.append(reason("growth held", stands=tuple(ids[at]), **{n: tuple(v[at].tolist()) for n, v in each.items()}))
-    if (at := (pct < low) | (~held & (pct > high))).any():
+    apart = stands["young"].to_numpy(dtype=bool) | stands["past_age"].to_numpy(dtype=bool)
+    if (at := ~apart & ((pct < low) | (~held & (pct > high)))).any():
         each = {"pct": pct, "low": low, "high": high}
         told = {n: tuple(v[at].tolist()) for n, v in each.items()}
         out.append(reason("growth beside bands", stands=tuple(ids[at]), **told))

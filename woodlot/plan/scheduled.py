@@ -57,7 +57,8 @@ class Schedule:
     start, step_yr: the year in which the first winter begins, and years in a period. Frames: growing, one row a stand:
     stand_id, parcel_id, cover, way, may (be cut), growth (of the whole stand), cut_ac (acres that may be worked),
     ceiling_cords_per_yr, basal_sqft_per_ac, leave_sqft_per_ac, leave_seen, patch_least_ac, patch_most_ac, salvage
-    (yes/no), why (Reason of its ceiling), why_not (Reason, where it may be cut and the plan does not), left_out
+    (yes/no: no less dies there than else an entry takes), why (Reason of its ceiling), why_not (Reason, where it may be
+    cut and the plan does not), left_out
     (Reason, or None where no acre is), any_cover (whether it is cut by the rule for any cover, its own not being
     known), this_winter, this_winter_cords, this_winter_stove_cords, this_winter_ac, next_year (in which its next entry
     begins, or None); entries, one row an entry: stand_id, period, acres, cords (of stems, logs with them), stove_cords
@@ -181,7 +182,7 @@ def scheduled(
     if not (table["may"].any() or yearly.limit > 0):
         return _nothing(woods, table, start, years, step, pace, reason("nothing due"), region=region)
     if no_heat and not asked and not cut_more:
-        goes = tuple(table.loc[table["salvage"], "stand_id"].astype(str))
+        goes = tuple(table.loc[_mostly_dying(table), "stand_id"].astype(str))
         why = reason("nothing asked", cords=yearly.limit, salvage=goes)
         return _nothing(woods, table, start, years, step, pace, why, region=region)
     ways = ways_of.ways(
@@ -336,9 +337,15 @@ def _entries(ways, solution: Solution) -> pd.DataFrame:
     return out.sort_values(["period", "cords"], ascending=[True, False], kind="stable").reset_index(drop=True)
 
 
+def _mostly_dying(table: pd.DataFrame) -> pd.Series:
+    """Stands in which no less dies than an entry else takes."""
+    return table["salvage"] & (table["salvage_cords"] >= table["entry_cords"])
+
+
 def _growing(table: pd.DataFrame, entries: pd.DataFrame, start: int, step: int) -> pd.DataFrame:
     names = ["stand_id", "parcel_id", "cover", "way", "may", "cut_ac", "ceiling_cords_per_yr", "basal_sqft_per_ac"]
     out = table[[*names, "leave_sqft_per_ac", "leave_seen", *PATCH, "salvage", "why", "left_out"]].copy()
+    out["salvage"] = _mostly_dying(table)
     out["growth"], out["any_cover"] = table["grows"], (table["cover"] == NO_COVER) & table["may"]
     now = entries[entries["period"] == 0].set_index("stand_id") if step == 1 else entries[:0].set_index("stand_id")
     for name, of in (("cords", "cords"), ("stove_cords", "stove_cords"), ("ac", "acres")):

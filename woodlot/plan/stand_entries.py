@@ -5,9 +5,10 @@ forester sees to it that no acre is entered again before its cycle is over.
 
 ways        every stand that may be cut, with what each way gives
 Ways        the prescriptions for the solver, and stock and board feet along each of them
+entered     stands that are gone into first in some year and again each cycle
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -20,11 +21,11 @@ from woodlot.plan.labor import Pace
 from woodlot.plan.pieces import Pieces
 from woodlot.plan.schedule import Prescriptions
 from woodlot.plan.what_grows import acres_to_cut
-from woodlot.plan.woods import Woods, chosen, run
+from woodlot.plan.woods import Run, Woods, chosen, run
 from woodlot.region import Region
 from woodlot.trade import CUT_FIRST, WAYS
 
-__all__ = ["Ways", "ways"]
+__all__ = ["Ways", "entered", "ways"]
 
 
 @dataclass(frozen=True)
@@ -123,9 +124,8 @@ def ways(
     columns, first = np.repeat(used, periods + 1), np.tile(np.arange(-1, periods), len(used))
     given = {} if pieces is None else pieces.per_tree
     one = {"trees": np.ones_like(stove["stove_cords"])}
-    runs = _run(
-        replace(woods, values=woods.values | given | dict(stove) | one), table, years, step, columns, first, region
-    )
+    counted = replace(woods, values=woods.values | given | dict(stove) | one)
+    runs = entered(counted, table, rest.basal, columns, np.where(first < 0, -1, first * step), region=region)
     made = {"cut_cords": runs.cut_cords} | runs.pieces
     sums = {k: v.reshape(periods, step, -1).sum(axis=1).T for k, v in made.items()}
     light = sums["cut_cords"] < chosen("least_cut_cords_ac", region)
@@ -141,10 +141,10 @@ def ways(
     per_cord = labor.hours_per_cord(hours_a_cord, far, times, region=region)
     hours = sums["stove_cords"] * per_cord[0][columns][:, None] + sums["log_cords"] * per_cord[1][columns][:, None]
     cost = chosen("cost_of_cord", region)
-    losing = woods.stands[["salvage_share", "breakup_share"]].to_numpy(dtype=float).sum(axis=1)
-    goes = chosen("prefer_salvage", region) * losing[columns]
+    beside = _beside(table, columns, first, cut, step, region)
     worth = cut.sum(axis=1) * (_liked(woods, table, stands, region)[columns] + (-cost if only_need else 1.0))
-    worth = worth + cost * goes * (cut @ np.linspace(1.0, 0.0, periods, endpoint=False))
+    soon = np.linspace(1.0, 0.0, periods, endpoint=False)
+    worth = worth + cost * chosen("prefer_salvage", region) * (beside @ soon)
     frozen = stands.get("frozen_ground_only", pd.Series(False, stands.index)).fillna(False).to_numpy(dtype=bool)
     burned, heat = (float((sums[k].max(axis=1) * cut_ac[columns]).sum()) for k in ("stove_cords", "heat_mmbtu"))
     mix = heat / burned if burned > 0 else 1.0
@@ -152,7 +152,7 @@ def ways(
         stand=np.searchsorted(used, columns),
         acres=cut_ac[used],
         cut=cut,
-        beside=_beside(table, columns, first, cut, step, region),
+        beside=beside,
         fuel=sums["heat_mmbtu"] / mix if in_heat else sums["stove_cords"],
         end=runs.cords[-1, keep],
         work=hours / labor.day_hours(region),
@@ -182,7 +182,7 @@ def ways(
 
 def _liked(woods: Woods, table: pd.DataFrame, stands: pd.DataFrame, region: Region) -> np.ndarray:
     """What a cord of each stand counts beside another's: crowded, read guide, near."""
-    over = np.nan_to_num(table["over"].to_numpy(dtype=float), nan=1.0)
+    over = np.where(_only_dying(table), 1.0, np.nan_to_num(table["over"].to_numpy(dtype=float), nan=1.0))
     out = chosen("prefer_crowded", region) * np.clip(over - 1.0, -1.0, 1.0)
     out = out + chosen("prefer_read", region) * (table["leave_seen"] == "read").to_numpy()
     if "wishes" in stands:
@@ -197,36 +197,72 @@ def _liked(woods: Woods, table: pd.DataFrame, stands: pd.DataFrame, region: Regi
     return out
 
 
-def _run(woods, table, years, step, columns, first, region: Region):
-    """All stands under all their ways at once."""
-    cycle = int(region.figure("defaults_cut", "cutting_cycle_yr"))
+def _only_dying(table: pd.DataFrame) -> np.ndarray:
+    """Stands that give nothing but what dies there, as they stand today."""
+    return ~(table["leave_sqft_per_ac"] >= table["keep_sqft_per_ac"]).to_numpy()
+
+
+def entered(
+    woods: Woods,
+    table: pd.DataFrame,
+    uncut: np.ndarray,
+    columns: np.ndarray,
+    begun: np.ndarray,
+    case: str = "mid",
+    seen: Sequence[int] = (),
+    *,
+    region: Region,
+) -> Run:
+    """Stands that are cut by their own rule, first in some year and again each cutting cycle; all columns at once.
+
+    Parameters
+    ----------
+    woods
+        ``woods_today.bring_forward``.
+    table
+        ``Yearly.table``: way, keep_sqft_per_ac and leave_sqft_per_ac of each stand.
+    uncut
+        Basal area of every stand today and after each year if nothing is cut (years + 1, stands) [sq ft/ac].
+    columns, begun
+        Position of the stand of each column, and the year of its first entry; negative for never.
+    case, seen
+        As for ``woods.run``.
+    region
+        Whose figures are used.
+
+    Returns
+    -------
+    ``Run``. A stand that is thinned goes down to what it must keep, a third at most at once, or loses what dies there;
+    one that needs full light is cut whole, once it is old enough where its age is known.
+    """
+    years, cycle = len(uncut) - 1, int(region.figure("defaults_cut", "cutting_cycle_yr"))
     keep, now = (table[f"{name}_sqft_per_ac"].to_numpy(dtype=float)[columns] for name in ("keep", "leave"))
     thin = (table["way"] == "thin").to_numpy()[columns]
-    year = np.arange(years)[:, None]
-    begun = first * step
-    enter = (first >= 0) & thin & (year >= begun) & ((year - begun) % cycle == 0)
-    leave = np.where(
-        enter & (year == begun) & (begun < chosen("salvage_yr", region)), now, np.where(enter, keep, np.nan)
-    )
+    later = np.arange(years)[:, None] - begun
+    enter = (begun >= 0) & thin & (later >= 0) & (later % cycle == 0)
+    soon = (later == 0) & (begun < chosen("salvage_yr", region))
+    grown = uncut[np.maximum(begun, 0), columns] / uncut[0, columns]  # those who live on grow until the entry
+    now = np.where(_only_dying(table)[columns], now * grown, now)
+    leave = np.where(enter, np.where(soon, now, keep), np.nan)
     least = chosen("patch_least_yr", region)
     age = woods.stands["age_yr"].to_numpy()[columns]
-    clear = np.where(~thin & (first >= 0) & ~(age + begun < least), begun, -1)
-    return run(woods, years, "mid", columns, leave, clear, region=region)
+    clear = np.where(~thin & (begun >= 0) & ~(age + begun < least), begun, -1)
+    return run(woods, years, case, columns, leave, clear, seen, region=region)
 
 
 def _beside(
     table: pd.DataFrame, columns: np.ndarray, first: np.ndarray, cut: np.ndarray, step: int, region: Region
 ) -> np.ndarray:
-    """What of each cut is outside the yearly cut [cords/ac]: all of a stand past its age, else what dies, while it
-    stands, of a first entry.
+    """What of each cut is outside the yearly cut [cords/ac]: all of a stand past its age, else of a first entry what
+    dies, while it stands.
     """
     acres = table["cut_ac"].to_numpy(dtype=float)
     dying = table["salvage_cords"].to_numpy(dtype=float) / np.where(acres > 0, acres, 1.0)
     period = np.arange(cut.shape[1])
     soon = (period == first[:, None]) & (period * step < chosen("salvage_yr", region))
-    return np.where(
-        table["past_age"].to_numpy()[columns][:, None], cut, np.minimum(cut, dying[columns][:, None]) * soon
-    )
+    dying = np.where(_only_dying(table) & (table["way"] == "thin").to_numpy(), np.inf, dying)[columns][:, None]
+    whole = table["past_age"].to_numpy()[columns][:, None]
+    return np.where(whole, cut, np.where(soon, np.minimum(cut, dying), 0.0))
 
 
 def _young(basal: np.ndarray, cut: np.ndarray, step: int, periods: int, region: Region) -> np.ndarray:

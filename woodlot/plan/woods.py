@@ -10,6 +10,7 @@ age and site index are written and the main species is one), "none" (no plots). 
 plots say; the model moves them in proportion. Kinds that break up do so from their age on, at the pace of the stand.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -29,7 +30,19 @@ from woodlot.tree.growth import equations
 from woodlot.units import basal_sqft
 from woodlot.wood.sugarbush import tapped
 
-__all__ = ["CASES", "Run", "Woods", "chosen", "guide_of", "is_fitted", "lost_of", "marking_of", "run", "table_run"]
+__all__ = [
+    "CASES",
+    "Run",
+    "Woods",
+    "chosen",
+    "guide_of",
+    "is_fitted",
+    "lost_of",
+    "marking_of",
+    "paces",
+    "run",
+    "table_run",
+]
 
 CASES = ("low", "mid", "high")
 PLAIN = ("cords", "sawlog_cords", "bdft")
@@ -82,7 +95,8 @@ class Run:
 
     At the start and after each year [per ac] cords, bdft, basal, stems; for each year cut_cords, cut_bdft, cut_basal
     [per ac], and the account in basal area; broken: cords lost by break-up in each year [per ac]; pieces: whatever else
-    ``Woods.values`` counts, cut in each year [per ac].
+    ``Woods.values`` counts, cut in each year [per ac]; trees: year -> trees (species, class, column) at its start, of
+    what was not cleared before.
     """
 
     cords: np.ndarray
@@ -97,6 +111,7 @@ class Run:
     mortality: np.ndarray
     broken: np.ndarray
     pieces: dict[str, np.ndarray] = field(default_factory=dict)
+    trees: dict[int, np.ndarray] = field(default_factory=dict)
 
 
 def is_fitted(stands: pd.DataFrame, *, region: Region) -> np.ndarray:
@@ -125,12 +140,14 @@ def table_run(
     case: str,
     leave: np.ndarray | None,
     seeds: np.ndarray | None = None,
+    seen: Sequence[int] = (),
     *,
     region: Region,
 ) -> grow.Projection:
     """The stand-table way for columns ``k``, each by the equations of its cover; trees in the order of ``k``.
 
-    seeds: species of ingrowth (species, columns) where no small tree stands; None for all alike.
+    seeds: species of ingrowth (species, columns) where no small tree stands; None for all alike; seen: years of which
+    the trees are kept.
     """
     parts, order = [], []
     species, lost = woods.species, lost_of(woods, k, years, case, region=region)
@@ -157,20 +174,22 @@ def table_run(
                 mark=None if leave is None else _marker(woods, stands, cover, region=region),
                 worth=woods.values,
                 as_measured=which,
+                seen=seen,
                 region=region,
             )
         )
         order.append(at)
     back = np.argsort(np.concatenate(order))
 
-    def join(name: str, key: str | None = None) -> np.ndarray:
+    def join(name: str, key: str | int | None = None) -> np.ndarray:
         arrays = [getattr(p, name) if key is None else getattr(p, name)[key] for p in parts]
         return np.concatenate(arrays, axis=-1)[..., back]
 
     names = ("trees", "basal", "stems", "density", "survivor", "ingrowth", "mortality", "cut", "stems_in", "stems_out")
     flows = {name: join(name) for name in names}
     worth, taken, broken = ({key: join(name, key) for key in woods.values} for name in ("worth", "taken", "broken"))
-    return grow.Projection(**flows, worth=worth, taken=taken, broken=broken)
+    looks: dict[int, np.ndarray] = {year: join("seen", year) for year in seen}
+    return grow.Projection(**flows, worth=worth, taken=taken, broken=broken, seen=looks)
 
 
 def guide_of(woods: Woods, k: int, cover: str, leave_sqft: float, *, region: Region) -> pd.DataFrame:
@@ -236,6 +255,7 @@ def run(
     columns: np.ndarray | None = None,
     leave_sqft: np.ndarray | None = None,
     clear: np.ndarray | None = None,
+    seen: Sequence[int] = (),
     *,
     region: Region,
 ) -> Run:
@@ -256,6 +276,8 @@ def run(
     clear
         Year before which a stand is cut whole (columns), pine excepted; negative for never. Aspen comes back by its own
         stocking, what grows by the stand table evenly to what it held over a rotation of patches (judged).
+    seen
+        Years of which the trees are kept.
     region
         Whose figures are used.
 
@@ -271,7 +293,11 @@ def run(
     pieces = {n: np.zeros((years, len(k))) for n in woods.values if n not in PLAIN}
     way = woods.stands["way"].to_numpy()[k]
     at = np.flatnonzero(way == "stand table")
-    path = table_run(woods, k[at], years, case, None if leave_sqft is None else leave_sqft[:, at], region=region)
+    leave = None if leave_sqft is None else leave_sqft[:, at]
+    path = table_run(woods, k[at], years, case, leave, seen=seen, region=region)
+    trees = {year: np.zeros((*woods.trees.shape[:2], len(k))) for year in seen}
+    for year, n in path.seen.items():
+        trees[year][:, :, at] = n
     ratio = woods.ratio[k[at]]
     out["cords"][:, at], out["bdft"][:, at] = path.worth["cords"] * ratio, path.worth["bdft"] * ratio
     out["cut_cords"][:, at], out["cut_bdft"][:, at] = path.taken["cords"] * ratio, path.taken["bdft"] * ratio
@@ -287,12 +313,14 @@ def run(
     for kind in EVEN_AGED:
         at = np.flatnonzero(way == kind)
         if len(at):
-            told = _even(woods, k[at], years, case, kind, leave_sqft, clear, at, region=region)
+            told, of_age = _even(woods, k[at], years, case, kind, leave_sqft, clear, at, seen, region=region)
             for name, one in told.items():
                 out[name][:, at] = one
+            for year, n in of_age.items():
+                trees[year][:, :, at] = n
             for name, made in pieces.items():
                 made[:, at] = out["cut_cords"][:, at] * _per_cord(woods, k[at], name)
-    return Run(**out, pieces=pieces)
+    return Run(**out, pieces=pieces, trees=trees)
 
 
 def _clear_tables(
@@ -342,10 +370,11 @@ def _even(
     leave: np.ndarray | None,
     clear: np.ndarray | None,
     at: np.ndarray,
+    seen: Sequence[int],
     *,
     region: Region,
-) -> dict[str, np.ndarray]:
-    """Stands of one age: the columns ``at`` of a ``Run``, whose stands are ``k``."""
+) -> tuple[dict[str, np.ndarray], dict[int, np.ndarray]]:
+    """Stands of one age: the columns ``at`` of a ``Run``, whose stands are ``k``, and their trees in the years seen."""
     rows, pace = woods.stands.iloc[k], paces(woods, k, case)
     inside = _of_its_age(woods, rows, pace, region=region)
     return grow_even(
@@ -353,9 +382,10 @@ def _even(
         woods.trees[:, :, k],
         woods.values,
         inside,
-        _others(woods, k, inside, years, case, region=region),
+        _others(woods, k, inside, years, case, seen, region=region),
         kind,
         years,
+        seen,
         factor=woods.even[case][k],
         ratio=woods.ratio[k],
         solid=woods.solid,
@@ -380,14 +410,15 @@ def _of_its_age(woods: Woods, rows: pd.DataFrame, pace: np.ndarray, *, region: R
 
 
 def _others(
-    woods: Woods, k: np.ndarray, inside: np.ndarray, years: int, case: str, *, region: Region
+    woods: Woods, k: np.ndarray, inside: np.ndarray, years: int, case: str, seen: Sequence[int], *, region: Region
 ) -> dict[str, np.ndarray] | None:
     """Cords, board feet, basal area and stems [per ac, before ``ratio``] by year of kinds that go by the stand table in
-    stands of one age, and cords of them that break up; None where there are none.
+    stands of one age, cords of them that break up, and their trees in the years seen; None where there are none.
     """
     b = basal_sqft(grow.classes(region=region))
     names = ("cords", "bdft", "basal", "stems")
     out = {name: np.zeros((years + 1, len(k))) for name in names} | {"broken": np.zeros((years, len(k)))}
+    out["seen"] = np.zeros((len(seen), *woods.trees.shape[:2], len(k)))
     some = (woods.trees[:, :, k] * ~inside[:, None]).any(axis=(0, 1))
     if not some.any():
         return None
@@ -399,8 +430,10 @@ def _others(
         counted = {name: value * ~pattern[:, None] for name, value in plain.items()}
         known = np.nan_to_num(woods.saplings[one]) > 0
         seeds = np.where(known, ~pattern[:, None] / max(int((~pattern).sum()), 1), 0.0)
-        path = table_run(replace(woods, values=counted), one, years, case, None, seeds, region=region)
+        path = table_run(replace(woods, values=counted), one, years, case, None, seeds, seen, region=region)
         for name in names:
             out[name][:, at] = path.worth[name][:, back]
         out["broken"][:, at] = path.broken["cords"][:, back]
+        for year, look in enumerate(seen):
+            out["seen"][year][:, :, at] = path.seen[look][:, :, back] * ~pattern[:, None, None]
     return out

@@ -6,10 +6,13 @@ merch_cords  cords of their kinds of the age
 What breaks up leaves the other kinds, which go on; aspen comes back only from a stand that is cut while it lives.
 """
 
+from collections.abc import Sequence
+
 import numpy as np
 import pandas as pd
 
 from woodlot.region import Region
+from woodlot.species import WOOD
 from woodlot.stand import even_aged
 from woodlot.stand.ageing import standing_share
 from woodlot.stand.grow import classes
@@ -25,9 +28,12 @@ def _chosen(name: str, region: Region) -> float:
 
 def merch_cords(rows: pd.DataFrame, basal: np.ndarray, age: np.ndarray, solid: float, *, region: Region) -> np.ndarray:
     """Cords an acre of stands of one age by year and stand; ``rows``: of the stands."""
-    of = enumerate(zip(rows["main"], rows["site_index_ft"], strict=True))
-    cords = even_aged.merch_cords_per_ac
-    return np.column_stack([cords(m, basal[:, j], site, age[:, j], solid, region=region) for j, (m, site) in of])
+    out = np.empty(basal.shape)
+    names, sites = rows["main"].to_numpy(dtype=object), rows["site_index_ft"].to_numpy()
+    for main, site in dict.fromkeys(zip(names, sites, strict=True)):
+        at = (names == main) & (sites == site)
+        out[:, at] = even_aged.merch_cords_per_ac(main, basal[:, at], site, age[:, at], solid, region=region)
+    return out
 
 
 def grow_even(
@@ -38,6 +44,7 @@ def grow_even(
     others: dict[str, np.ndarray] | None,
     kind: str,
     years: int,
+    seen: Sequence[int] = (),
     *,
     factor: np.ndarray,
     ratio: np.ndarray,
@@ -45,7 +52,7 @@ def grow_even(
     leave: np.ndarray | None,
     clear: np.ndarray | None,
     region: Region,
-) -> dict[str, np.ndarray]:
+) -> tuple[dict[str, np.ndarray], dict[int, np.ndarray]]:
     """Stands of one age for some years.
 
     Parameters
@@ -60,11 +67,13 @@ def grow_even(
         Kinds that go the way of the age (species, column); the rest is ``others``.
     others
         cords, bdft, basal, stems (years + 1, column) and broken cords (years, column) of the other kinds by the stand
-        table; None for none.
+        table, and seen: their trees (year, species, class, column); None for none.
     kind
         "aspen" or "pine".
     years
         Years [yr].
+    seen
+        Years of which the trees are kept.
     factor, ratio, solid, leave, clear
         On growth; cords of the plots over cords of the model; cubic feet of wood in a cord; ``woods.run``.
     region
@@ -72,7 +81,7 @@ def grow_even(
 
     Returns
     -------
-    The arrays of ``woods.Run`` but pieces.
+    The arrays of ``woods.Run`` but pieces, and trees (species, class, column) by year seen.
     """
     age, site = np.maximum(rows["age_yr"].to_numpy(), 1.0), rows["site_index_ft"].to_numpy()
     basal, stems = basal_sqft(classes(region=region)) @ n.sum(axis=0), n.sum(axis=(0, 1))
@@ -83,14 +92,32 @@ def grow_even(
         basal = np.where(unseen & (basal <= 0), full, basal)
         path = even_aged.grow_aspen(basal, stems, age, years, factor, onset, half, region=region)
     else:
-        path = even_aged.grow_pine(basal, stems, age, site, years, factor, leave, onset, half, region=region)
+        sg = region.species.rows(WOOD)["wood_sg"].reindex(rows["main"]).to_numpy(dtype=float)
+        path = even_aged.grow_pine(basal, stems, age, site, years, factor, leave, onset, half, sg, region=region)
     _clear(path, years, clear if kind == "aspen" else None, factor, onset, half, region=region)
     out, share = _of_the_age(rows, path, n, values, inside, ratio, solid, region=region)
     if others is not None:
         whole = np.tensordot(values["cords"], n, axes=2)
         start = ratio * merch_cords(rows, basal[None], age[None], solid, region=region)[0]
         _add_others(out, others, share, np.divide(start, whole, out=np.zeros_like(whole), where=whole > 0))
-    return out
+    left = np.vstack([np.cumprod(1.0 - share, axis=0), np.prod(1.0 - share, axis=0)[None]])
+    return out, {
+        year: _thicker(n * inside[:, None], path, year, region=region)
+        + (0.0 if others is None else others["seen"][at] * left[year])
+        for at, year in enumerate(seen)
+    }
+
+
+def _thicker(n: np.ndarray, path: dict[str, np.ndarray], year: int, *, region: Region) -> np.ndarray:
+    """Trees of the age in a year: thicker as the mean tree is, fewer as the basal area says; none of young growth."""
+    sizes = classes(region=region)
+    times = _over(path["qmd_in"][year], path["qmd_in"][0], 1.0)
+    step = (sizes[:, None, None] * times - sizes[0]) / (sizes[1] - sizes[0])
+    share = np.clip(1.0 - np.abs(np.clip(step, 0.0, len(sizes) - 1.0) - np.arange(len(sizes))[:, None]), 0.0, None)
+    moved = np.einsum("sck,cdk->sdk", n, share)
+    goal = _over(path["basal"][year], path["basal"][0], 0.0) * (basal_sqft(sizes) @ n.sum(axis=0))
+    has = basal_sqft(sizes) @ moved.sum(axis=0)
+    return np.asarray(moved * np.where(path["fresh"][year], 0.0, _over(goal, has, 0.0)))
 
 
 def _ages(rows: pd.DataFrame, *, region: Region) -> np.ndarray:

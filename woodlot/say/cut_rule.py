@@ -11,7 +11,6 @@ from collections.abc import Mapping, Sequence
 from woodlot.estimate import Number
 from woodlot.plan.level_cut import LevelCut
 from woodlot.say import words
-from woodlot.trade import NO_COVER
 
 __all__ = ["asked", "beside", "first_seen", "parts", "why", "with_cores"]
 
@@ -81,7 +80,7 @@ def with_cores(rule: LevelCut) -> str:
 def asked(by_residual: Sequence[tuple[str, float, float, float, float]]) -> tuple[str, ...]:
     """Which basal area the family wishes to keep, where that is only chosen and it matters."""
     return tuple(
-        f"How dense to keep {cover if cover != 'other' else NO_COVER} is yours to say: at {low:.0f} sq ft an acre "
+        f"How dense to keep {cover} is yours to say: at {low:.0f} sq ft an acre "
         f"{words.amount(at_low, YEAR)} in all, at {high:.0f} {words.amount(at_high, YEAR)}. Write which you want into "
         "place.toml, under [[leave]]."
         for cover, low, at_low, high, at_high in by_residual

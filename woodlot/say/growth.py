@@ -38,14 +38,16 @@ SHARES = {
 }
 
 
-def headline(grows: Number) -> str:
-    """What grows a year."""
-    return f"{words.answer(grows)} grow in the stands that have a range of their own."
+def headline(grows: Number, stand: str | None = None) -> str:
+    """What grows a year, in one stand or in all that were asked for."""
+    where = "the stands that have a range of their own" if stand is None else f"stand {stand}"
+    much = words.amount(grows.value, grows.unit) if grows.low is None else words.answer(grows)
+    return f"{much} grow in {where}."
 
 
 def beyond(horizon_yr: float) -> str:
     """That the years asked are more than can be foretold."""
-    return f"Beyond {horizon_yr:g} years this is a scenario, not a forecast."
+    return f"Beyond {horizon_yr:g} years this is a picture, not a forecast."
 
 
 def today(now: float, then: float, cut_since: float, grown: bool, measured_on: "pd.Series", as_of: date) -> str:

@@ -11,7 +11,18 @@ from dataclasses import fields, is_dataclass
 from typing import Any
 
 from woodlot.estimate import Estimate, Number, Reason
-from woodlot.say import cruise, deer, futures, ground, growth, hunt, marking, plan_reasons, since_plan
+from woodlot.say import (
+    cruise,
+    deer,
+    futures,
+    ground,
+    growth,
+    hunt,
+    marking,
+    plan_reasons,
+    since_plan,
+    years_told,
+)
 from woodlot.say.words import amount, rounded, two_figures
 
 __all__ = ["WORDS", "plain", "said", "worded"]
@@ -98,6 +109,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
     **deer.WORDS,
     **hunt.WORDS,
     **since_plan.WORDS,
+    **years_told.WORDS,
 }
 
 

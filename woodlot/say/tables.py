@@ -6,8 +6,10 @@ One constant a table, in the order of the verbs; ``why`` makes those of ``woodlo
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from woodlot.say import cruise, wants, words
+from woodlot.say import cruise, wants, words, years_told
 from woodlot.say.column import Column, Table, for_csv, is_missing, number, plain, rows_of, span
+
+SQFT = "sq ft an acre"
 
 # --- walk
 
@@ -143,12 +145,54 @@ GROW_STANDS = Table(
         plain("seasons", "seasons", narrow=False),
         plain("cores", "cores", narrow=False),
         plain("basal_sqft_per_ac", "sq ft/ac", "sq ft an acre", narrow=False),
-        plain("later_sqft_per_ac", "in {years} yr", "sq ft an acre", narrow=False),
         plain("cords", "cords", "cords"),
         plain("growth_low", "low", "cords"),
         plain("growth_mid", "growth", "cords"),
         plain("growth_high", "high", "cords"),
-        *for_csv("parcel_id", "way", "acres", "cut_cords", "words", "cords_then"),
+        *for_csv("parcel_id", "way", "acres", "cut_cords", "words", "cords_then", "later_sqft_per_ac", "years_words"),
+    ),
+)
+
+
+def _in_year(way: str, year: int, head: str) -> Column:
+    return Column("", head, lambda row: years_told.in_year(row["years_told"], way, year), SQFT, narrow=way == "uncut")
+
+
+#: All stands in the years told, at middle growth.
+GROW_YEARS = Table(
+    "stands",
+    "What each stand will be, sq ft an acre",
+    rows_of("stands"),
+    (
+        plain("stand_id", "stand"),
+        _in_year("uncut", 0, "today"),
+        _in_year("uncut", 10, "in 10"),
+        _in_year("uncut", 25, "in 25"),
+        _in_year("uncut", 50, "in 50 years"),
+        _in_year("cut", 10, "cut: in 10"),
+        _in_year("cut", 25, "in 25"),
+        _in_year("cut", 50, "in 50 years"),
+    ),
+)
+
+
+def _ends(key: str, head: str, unit: str) -> Column:
+    """A number of a year told with its two ends."""
+    return Column("", head, lambda row: words.bound(years_told.with_ends(row, key, unit)))
+
+
+#: One stand in the years told, with its ranges.
+GROW_YEARS_OF_STAND = Table(
+    "years_told",
+    "",
+    lambda answer: [row for row in answer["years_told"] if row["year"] or row["way"] == "uncut"],
+    (
+        Column("year", "in years", lambda row: f"{row['year']}, {row['way']}" if row["year"] else "today"),
+        _ends("basal_sqft_per_ac", "sq ft/ac", SQFT),
+        _ends("cords_per_ac", "cords/ac", "cords"),
+        plain("trees_per_ac", "trees", "trees an acre", narrow=False),
+        plain("qmd_in", "inches", "inches", narrow=False),
+        plain("main", "mostly", narrow=False),
     ),
 )
 

@@ -129,7 +129,8 @@ def trees(
         )
     texts = {
         "beyond_range": "outside the sizes the equation was made from",
-        "doubtful": "by an equation found doubtful at that size",
+        "doubtful": "by an equation doubtful at that size (wood, bark and whole stem disagree): used as published "
+        "where its own published error is small, else the next level stands in",
     }
     return out + [f"{odd[name]} rows are {text}." for name, text in texts.items() if odd[name]]
 

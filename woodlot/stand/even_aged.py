@@ -14,7 +14,9 @@ import numpy as np
 
 from woodlot.region import Region
 from woodlot.stand.ageing import lost_in_year
+from woodlot.stand.grow_year import mortality_share
 from woodlot.stand.site import height_ft_carmean_1989
+from woodlot.stand.stocking import quadratic_mean_diameter_in, relative_density_ducey_2010
 from woodlot.tree.growth import growth_default
 from woodlot.tree.inputs import numbers, positive
 
@@ -90,6 +92,7 @@ def grow_pine(
     leave_sqft: np.ndarray | None = None,
     onset_yr: Any = np.nan,
     half_yr: Any = np.nan,
+    wood_sg: Any = np.nan,
     *,
     region: Region,
 ) -> dict[str, np.ndarray]:
@@ -110,6 +113,8 @@ def grow_pine(
         size.
     onset_yr, half_yr
         Ages at which the stand begins to break up and at which half of it is gone [yr]; NaN for never.
+    wood_sg
+        Specific gravity of the wood, by which crowding is known; NaN for no deaths by it.
     region
         Whose figures are used.
 
@@ -117,14 +122,17 @@ def grow_pine(
     -------
     Arrays (years + 1, stand) basal, stems, qmd_in, age; (years, stand) survivor, mortality (what breaks up with it),
     broken, ingrowth (0), cut. The equation is net: trees that fall (.3 % a year, of mean size) are added back to make
-    survivor growth, until the onset.
+    survivor growth, until the onset. It was made for managed stands: over its highest basal area trees die by crowding
+    as in stand tables, on top; past its highest age it stays at that.
     """
-    b, n, age, site, f, onset, half = (
+    b, n, age, site, f, onset, half, sg = (
         np.atleast_1d(np.asarray(v, dtype=float)).copy()
-        for v in np.broadcast_arrays(basal_sqft_per_ac, trees_per_ac, age_yr, site_index_ft, factor, onset_yr, half_yr)
+        for v in np.broadcast_arrays(
+            basal_sqft_per_ac, trees_per_ac, age_yr, site_index_ft, factor, onset_yr, half_yr, wood_sg
+        )
     )
     f, left = np.where(age >= onset, 0.0, f), np.ones(b.size)
-    falls = growth_default("pine_falls", region=region)
+    falls, oldest = (growth_default(f"pine_{name}", region=region) for name in ("falls", "age_high_yr"))
     out = _room(years, b.size)
     for year in range(years):
         if leave_sqft is not None:
@@ -133,14 +141,29 @@ def grow_pine(
             share = np.where(np.isnan(share), 0.0, share)
             out["cut"][year], b, n = now * share, b * (1.0 - share), n * (1.0 - share)
         _keep(out, year, b * left, n, age)
-        net = np.where(b > 0, basal_growth_sqft_buckman_1962(b, age, site, region=region) * f, 0.0)
-        lost, fall = lost_in_year(age, onset, half), np.where(age >= onset, 0.0, falls)
-        out["broken"][year] = (b + net) * left * lost
-        out["mortality"][year] = fall * b * left + out["broken"][year]
+        told = np.minimum(age, oldest)
+        net = np.where(b > 0, basal_growth_sqft_buckman_1962(b, told, site, region=region) * f, 0.0)
+        past, lost, crowded = age >= onset, lost_in_year(age, onset, half), _crowded(b * left, n, sg, region=region)
+        fall, crowded = (np.where(past, 0.0, one) for one in (falls, crowded))
+        grown = b * (1.0 - crowded) + net
+        out["broken"][year] = grown * left * lost
+        out["mortality"][year] = (fall + crowded) * b * left + out["broken"][year]
         out["survivor"][year] = (net + fall * b) * left
-        b, n, age, left = b + net, n * (1.0 - fall) * (1.0 - lost), age + 1.0, left * (1.0 - lost)
+        b, n, age, left = grown, n * (1.0 - fall - crowded) * (1.0 - lost), age + 1.0, left * (1.0 - lost)
     _keep(out, years, b * left, n, age)
     return out
+
+
+def _crowded(b: np.ndarray, n: np.ndarray, wood_sg: np.ndarray, *, region: Region) -> np.ndarray:
+    """Share of pine that crowding kills in a year beyond the basal area its equation was made for."""
+    where = (b > growth_default("pine_basal_high", region=region)) & np.isfinite(wood_sg) & (n > 0)
+    begins, slope, most = (
+        growth_default(name, region=region) for name in ("crowding_from", "crowding_slope", "most_mortality")
+    )
+    size = quadratic_mean_diameter_in(np.where(where, b, 1.0), np.where(where, n, 1.0))
+    density = relative_density_ducey_2010(size, n, np.where(where, wood_sg, 1.0), region=region)
+    share = mortality_share(np.maximum(size, 5.0), region=region) * slope * np.maximum(density - begins, 0.0)
+    return np.where(where, np.minimum(share, most), 0.0)
 
 
 def full_basal_sqft_aspen(age_yr: Any, *, region: Region) -> Any:
@@ -221,8 +244,6 @@ def _room(years: int, stands: int) -> dict[str, np.ndarray]:
 
 
 def _keep(out: dict[str, np.ndarray], year: int, b: np.ndarray, n: np.ndarray, age: np.ndarray) -> None:
-    from woodlot.stand.stocking import quadratic_mean_diameter_in
-
     out["basal"][year], out["stems"][year], out["age"][year] = b, n, age
     out["qmd_in"][year] = quadratic_mean_diameter_in(np.maximum(b, 0.0), n)
 

@@ -45,7 +45,8 @@ class Projection:
     trees: (species, class, stand) at the end. At the start and after each year, arrays (years + 1, stand): basal [sq
     ft/ac], stems [trees/ac], density (relative), and ``worth`` name -> amount per acre. For each year, (years, stand)
     in sq ft/ac: survivor, ingrowth, mortality (what breaks up with it), cut; ``stems_in`` and ``stems_out`` (died)
-    [trees/ac]; ``taken`` and ``broken`` name -> amount per acre cut, and lost by break-up.
+    [trees/ac]; ``taken`` and ``broken`` name -> amount per acre cut, and lost by break-up; seen: year ->
+    trees at its start, after the cut of that winter.
     """
 
     trees: np.ndarray
@@ -61,6 +62,7 @@ class Projection:
     worth: dict[str, np.ndarray] = field(default_factory=dict)
     taken: dict[str, np.ndarray] = field(default_factory=dict)
     broken: dict[str, np.ndarray] = field(default_factory=dict)
+    seen: dict[int, np.ndarray] = field(default_factory=dict)
 
 
 def classes(number: int | None = None, *, region: Region) -> np.ndarray:
@@ -112,6 +114,7 @@ def project(
     mark: Marker | None = None,
     worth: Mapping[str, np.ndarray] | None = None,
     as_measured: bool = False,
+    seen: Sequence[int] = (),
     block: int = BLOCK,
     region: Region,
 ) -> Projection:
@@ -152,6 +155,8 @@ def project(
     as_measured
         Whether these are stands of the kind in which the class shares of death were measured (oak, hickory, cherry,
         red maple): the shares then already hold the crowding of those stands.
+    seen
+        Years of which the trees are kept.
     block
         Stands worked at a time.
     region
@@ -180,7 +185,7 @@ def project(
     account = Account(years, stands, worth)
     figures, gravity = (np.asarray(one, dtype=float) for one in (equations, wood_sg))
     model = Model(sizes, figures, gravity, as_measured, more, account, death_factor, region=region)
-    trees = np.empty_like(n)
+    looks = {year: np.empty_like(n) for year in (*seen, years)}
     for start in range(0, stands, block):
         part = slice(start, min(start + block, stands))
         of_stands = (_part(one, part) for one in (factor, saplings_per_ac, seed_shares, deaths, lost))
@@ -188,10 +193,13 @@ def project(
         for year in range(years):
             if leave_sqft is not None:
                 model.cut(leave_sqft[year, part], mark, year, part)
+            if year in looks:
+                looks[year][:, :, part] = model.whole.transpose(1, 0, 2)
             model.step(year, part)
         model.state(years, part)
-        trees[:, :, part] = np.maximum(model.whole.transpose(1, 0, 2), 0.0)  # single precision may leave -1e-27
-    return Projection(trees=trees, **account.result())
+        trees = np.maximum(model.whole.transpose(1, 0, 2), 0.0)  # single precision may leave -1e-27
+        looks[years][:, :, part] = trees
+    return Projection(trees=looks[years], seen=looks, **account.result())
 
 
 def _part(values: np.ndarray | None, part: slice) -> np.ndarray | None:
