@@ -105,6 +105,17 @@ def test_a_verb_asks_for_what_it_shows_and_once(words, small_place, asked):
     assert len(asked) == len(set(asked))
 
 
+def test_what_if_looks_far_ahead_and_nowhere_else(small_place, asked):
+    """No plan of the next ten years, no deer, no raster's picture; of each scenario only what it moves anew."""
+    done = CliRunner().invoke(main, typed("what-if", small_place.folder))
+    assert done.exit_code == 0, done.output
+    assert set(asked) == NEAR - {"cutting"} | {"later"}
+    once = {name for name in asked if asked.count(name) == 1}
+    assert once >= {"measured", "standing", "seen", "woods", "wants", "pieces", "stove", "felling", "tally_work"}
+    assert asked.count("later") == 7  # the plan and six scenarios: a drought keeps its cuts
+    assert asked.count("ceilings") == 5  # another need and a drought keep them
+
+
 def test_years_that_make_no_whole_periods_are_refused_before_any_chapter(small_place, asked):
     """Ten years in steps of three, and no period at all: nothing is worked out; five years are one period."""
     done = CliRunner().invoke(main, typed("cut --step 3", small_place.folder))

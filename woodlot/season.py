@@ -38,6 +38,7 @@ from woodlot.plan import (
     turns,
     visits,
     wanted,
+    what_ifs,
     winter_list,
     woods_today,
     years_told,
@@ -47,8 +48,9 @@ from woodlot.plan.futures import Futures
 from woodlot.plan.pieces import Pieces
 from woodlot.plan.scheduled import Schedule
 from woodlot.plan.turns import Cutting
+from woodlot.plan.what_ifs import Outcome
 from woodlot.plan.winter_list import Task, WinterList
-from woodlot.plan.woods import Woods
+from woodlot.plan.woods import CASES, Woods
 from woodlot.plan.years_told import YearsTold
 from woodlot.region import heard, reading
 from woodlot.stand import layout, seen_from_above, weekend
@@ -68,6 +70,8 @@ __all__ = ["Season", "at_work", "season"]
 
 #: Years and years in a period by which it is told what the woods look like if the family goes on so.
 FAR = (50, 5)
+#: Chapters that rest on no tree of the woods grown to the day, and on no need of the years to come.
+APART = ("measured", "standing", "seen", "wishes", "to_work", "road_ft", "felling", "tally_work", "pieces", "stove")
 T = TypeVar("T")
 
 #: Called with the words of a chapter; what it gives is entered while the chapter is worked out.
@@ -397,10 +401,13 @@ class Season:
     @property
     def _to_cut(self) -> Woods:
         """The woods without the trees of the tally that fall this winter, which no schedule cuts again."""
+        return self._less_tally(self.woods)
+
+    def _less_tally(self, woods: Woods) -> Woods:
         cords = pd.Series({task.stand_id: 0.0 for task in self.tally_work}, dtype=float)
         for task in self.tally_work:
             cords[task.stand_id] += task.cords
-        return woods_today.less(self.woods, cords) if len(cords) else self.woods
+        return woods_today.less(woods, cords) if len(cords) else woods
 
     def _planned(self, plan_years: int, step_yr: int, **more: bool) -> Schedule:
         place, began = self.place, winter_began(self.day)
@@ -459,6 +466,31 @@ class Season:
     def later(self) -> Schedule:
         """The schedule over fifty years in steps of five, without what is in its way: nobody fells by it."""
         return self._planned(*FAR, explained=False)
+
+    def supposed(self, scenario: str) -> "Season":
+        """The same place on the same day as a scenario has it (``plan.what_ifs``); this season stays as it is."""
+        region, other = self.place.region, replace(self)
+        kept = [*APART, *(("ceilings",) if scenario in what_ifs.CEILINGS_STAY else ())]
+        kept += ["later"] if scenario in what_ifs.CUTS_STAY else []
+        with reading() as reads:
+            woods = what_ifs.altered(scenario, self.woods, region=region)
+            wants = self.wants
+            if scenario in what_ifs.NEEDS:
+                wants = what_ifs.burning(wants, what_ifs.figure(scenario, "need_times", region))
+            for name in kept:
+                getattr(self, name)
+        chapters = {name: vars(self)["_kept"][name] for name in kept}
+        vars(other)["_kept"] = chapters | {"woods": (woods, frozenset(reads)), "wants": (wants, frozenset(reads))}
+        return other
+
+    def what_if(self, scenario: str | None = None) -> Outcome:
+        """What the far plan comes to as a scenario has it; None: as it is planned."""
+        other, place = self if scenario is None else self.supposed(scenario), self.place
+        far, region, start = other.later, place.region, winter_began(self.day).year
+        woods = {case: self._less_tally(what_ifs.altered(scenario, self.woods, case, region=region)) for case in CASES}
+        cuts = browse_from_cuts.planned(far.entries, far.growing, start, far.step_yr)
+        deer = browse_from_cuts.food_later(place.stands, place.ledger, cuts, self.day, FAR[0], region)
+        return what_ifs.outcome(scenario, self._to_cut, woods, other.ceilings, far, deer, region)
 
     @chapter("Counting the deer")
     def hunt(self) -> Deer[Estimate, Words]:

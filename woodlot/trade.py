@@ -302,6 +302,18 @@ MEANT = {
     "circle": "fixed",
 }
 
+#: What a family may ask of its plan: what if it, or the years, were otherwise.
+WHAT_IFS = _list(
+    Word("less-firewood", "less firewood", "less firewood", also=("less firewood", "less wood", "less-wood")),
+    Word("more-firewood", "more firewood", "more firewood", also=("more firewood", "more wood", "more-wood")),
+    Word("ash-gone", "ash gone", "ash gone", also=("ash gone", "no ash", "no-ash", "borer")),
+    Word("browse-unchecked", "deer unchecked", "deer unchecked", also=("browse unchecked", "more deer", "more-deer")),
+    Word("deer-fenced", "deer fenced out", "deer fenced out", also=("deer fenced", "fence", "fenced")),
+    Word("dry-decade", "dry decade", "dry decade", also=("dry decade", "drought", "dry")),
+    Word("windstorm", "windstorm", "windstorm", also=("storm", "wind", "blowdown")),
+)
+LESS_FIREWOOD, MORE_FIREWOOD, ASH_GONE, UNCHECKED, FENCED, DRY_DECADE, WINDSTORM = WHAT_IFS
+
 #: Marks of a figure: how it came into its table, the best founded first.
 SEEN = _list("read", "read 2nd-hand", "derived", "memory", "chosen")
 #: Marks of figures that stand on nothing that was read.

@@ -449,7 +449,8 @@ def test_a_place_without_a_stands_file_ends_in_words_in_every_verb(samples, tmp_
     """An outline and nothing else: every verb runs, and the plan says what to do first."""
     home = tmp_path / "bare"
     shutil.copytree(samples / "first_forty", home, ignore=shutil.ignore_patterns("out", "stands*", "plots*", "trees*"))
-    for verb in ("walk", "cruise", "scale", "grow", "cut", "herd", "hunt", "plan", "map", "why cords", "sheet"):
+    verbs = ("walk", "cruise", "scale", "grow", "cut", "herd", "hunt", "what-if", "plan", "map", "why cords", "sheet")
+    for verb in verbs:
         name, *more = verb.split()
         done = CliRunner().invoke(main, [name, *more, str(home)])
         assert done.exit_code in (0, 1) and not isinstance(done.exception, (TypeError, ValueError, KeyError)), verb

@@ -58,7 +58,7 @@ TWO = {
 }
 HALF = ({"stand_id": "1"}, square(wide=0.5)), ({"stand_id": "2"}, square(0.5, wide=0.5))
 VERBS = (
-    *("walk", "cruise", "scale", "grow", "cut", "herd", "hunt", "plan", "map", "sheet", "book"),
+    *("walk", "cruise", "scale", "grow", "cut", "herd", "hunt", "what-if", "plan", "map", "sheet", "book"),
     *("why cords", "why cut", "why deer", "why basal", "why heat", "why take", "cruise --stand home"),
 )
 

@@ -96,4 +96,4 @@ def test_what_cannot_be_understood_is_said_in_our_words(typed, said):
 def test_woodlot_alone_shows_its_help():
     """Without a verb the help is shown, each verb on a line of its own."""
     told = CliRunner().invoke(main, [])
-    assert "\n  start   Lay out" in told.output and "Stopped" not in told.output
+    assert "\n  start    Lay out" in told.output and "Stopped" not in told.output

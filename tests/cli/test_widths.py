@@ -24,7 +24,7 @@ DAY = "--as-of 2026-11-25"
 TABLES = (
     *(f"walk P {DAY}", f"cruise P {DAY}", f"cruise P --stand 1 {DAY}", f"scale P {DAY}", f"grow P {DAY}"),
     *(f"cut P --years 20 --step 5 --more {DAY}", f"herd P --all {DAY}", f"hunt P --all {DAY}", f"plan P {DAY}"),
-    *(f"fell P --all {DAY}", f"why cords P {DAY}", f"why take P {DAY}"),
+    *(f"fell P --all {DAY}", f"why cords P {DAY}", f"why take P {DAY}", f"what-if P {DAY}"),
 )
 OTTER = (
     "mend P --within 20 --dry-run",

@@ -68,6 +68,7 @@ ASKED: tuple[tuple[str, ...], ...] = (
     ("cut", "--more"),
     ("herd", "--all"),
     ("hunt", "--all"),
+    ("what-if",),
     ("plan",),
     *(("why", key) for key in WHAT),
     ("why", "cords", "--stand", "{stand}"),

@@ -40,7 +40,7 @@ BROUGHT = {"heading_words"}
 NAMES = {"divisions_westfall_2024"}
 #: Tables whose words name rows of another table: each row gets those of the one before.
 OF_OTHERS = {"species_words": "kind"}
-VERBS = ("cruise", "scale", "grow", "cut", "fell", "herd", "hunt", "walk")
+VERBS = ("cruise", "scale", "grow", "cut", "fell", "herd", "hunt", "walk", "what-if")
 WHY = ("cords", "bdft", "basal", "cut", "heat", "deer", "take", "builds")
 
 

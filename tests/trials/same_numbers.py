@@ -20,9 +20,9 @@ from typing import Any
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_parcels"
 PLACES = ("otter_lake", "first_forty")
-VERBS = ("walk", "cruise", "scale", "grow", "herd", "hunt", "cut", "fell")
+VERBS = ("walk", "cruise", "scale", "grow", "herd", "hunt", "cut", "fell", "what-if")
 #: Answers by a search over whole numbers: whole verbs, and parts of others that follow its schedule.
-SEARCHED = ("cut.json", "fell.json")
+SEARCHED = ("cut.json", "fell.json", "what-if.json")
 DAY = "2026-11-25"
 WITHIN = 1e-6
 LEAST = 1e-9  # differences of what should be 0

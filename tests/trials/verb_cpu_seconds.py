@@ -21,7 +21,7 @@ DAY = ("--as-of", "2026-11-25")
 #: What is typed, a line each; PLACE stands for the copy of the sample.
 TYPED = {
     **{verb: (verb, "PLACE", *DAY) for verb in ("walk", "cruise", "scale", "grow", "cut", "fell", "herd", "hunt")},
-    **{verb: (verb, "PLACE", *DAY) for verb in ("plan", "sheet", "map")},
+    **{verb: (verb, "PLACE", *DAY) for verb in ("what-if", "plan", "sheet", "map")},
     "note": ("note", "PLACE", "--kind", "seen", "--text", "tracks", "--date", "2026-11-20"),
     "book": ("book", "PLACE"),
     **{

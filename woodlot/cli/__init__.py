@@ -1,7 +1,7 @@
 """The command ``woodlot``: one verb per file in this folder; no arithmetic here.
 
-A verb is a module named like the verb, holding a click command of the same name. It is opened only when it is
-asked for, so that ``woodlot --help`` does not load what only one verb needs.
+A verb is a module named like the verb (``_`` for ``-``), holding a click command of the same name. It is opened only
+when it is asked for, so that ``woodlot --help`` does not load what only one verb needs.
 """
 
 import textwrap
@@ -28,6 +28,7 @@ VERBS = {
     "fell": "What felled trees become, which to fell for the house, a buck sheet.",
     "herd": "How many deer use the ground, and what the browse says.",
     "hunt": "Bucks and does that may be taken at most, and the meat.",
+    "what-if": "The plan beside a dry decade, a storm, ash gone and other what-ifs.",
     "plan": "The whole job: map, report and tables in out/.",
     "sheet": "Tally sheets to carry, on paper and on a phone without signal.",
     "note": "Write one dated line in the ledger.",
@@ -79,9 +80,10 @@ class _Verbs(click.Group):
         return list(VERBS)
 
     def get_command(self, ctx: click.Context, name: str) -> click.Command | None:
-        if name not in VERBS or not (Path(__file__).parent / f"{name}.py").is_file():
+        file = name.replace("-", "_")
+        if name not in VERBS or not (Path(__file__).parent / f"{file}.py").is_file():
             return None
-        return getattr(import_module(f"woodlot.cli.{name}"), name)
+        return getattr(import_module(f"woodlot.cli.{file}"), file)
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]

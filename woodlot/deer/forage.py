@@ -5,6 +5,7 @@ around          land cover of the rest of the range -> pieces, and how much of i
 as_own          the same without a raster: the rest is taken to be as the family's own uncut stands
 whole_range     deer that all of it feeds in a mild, average and severe winter; winter cover
 coming          deer that the cuts of the schedule add, winter by winter
+fed_on_stands   deer that the family's stands feed with their cuts, the mean of some winters
 
 The family's figures replace the raster's on its own stands: what they drew, when they cut. Everything here is good to a
 factor of 3; it shows where food is and what a cut adds, and sets neither a take nor the herd's ceiling.
@@ -26,7 +27,7 @@ from woodlot.region import Region
 from woodlot.trade import WINTERS
 from woodlot.units import AC_PER_SQMI, HA_PER_AC, LB_PER_KG
 
-__all__ = ["around", "as_own", "coming", "own_pieces", "whole_range"]
+__all__ = ["around", "as_own", "coming", "fed_on_stands", "own_pieces", "whole_range"]
 
 PIECE = ["stand_id", "cover", "acres", "years", "kind"]
 UNCUT = -1
@@ -219,6 +220,21 @@ def coming(
     adds = {w: getattr(best, w) for w in WINTERS}
     words = reason("cuts add", year=best.year, acres=acres, covers=strange, **adds)
     return Coming(tuple(rows), best.year, Winters(**adds), acres, strange, words)
+
+
+def fed_on_stands(
+    stands: pd.DataFrame, past: pd.DataFrame | None, planned: pd.DataFrame, years: Sequence[int], region: Region
+) -> Estimate:
+    """Deer that the stands feed in an average winter with the planned cuts, the mean of the winters of some years.
+
+    Parameters: as `coming`; planned may be empty.
+    """
+    winters = _each_winter(stands, past, planned, years, region)
+    each = [fed_ends(after, "average", region) for *_, after in winters]
+    low, middle, high = np.mean(each, axis=0).tolist()
+    factor, why = default("food_doubt", region), reason("food from memory")
+    ends = min(low, middle / factor), max(high, middle * factor)
+    return Estimate(middle, "deer", *ends, kind="assumptions", n=len(stands), why=why)
 
 
 def _each_winter(

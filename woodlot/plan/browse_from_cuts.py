@@ -2,6 +2,7 @@
 
 feeding     the food of the range by winter
 coming_food what the coming cuts add
+food_later  what the stands feed over the years of a schedule
 past_cuts   the ledger's dated cuts -> acres opened, years ago, kind of cut
 planned     entries of the schedule -> acres, the fall of their winter, kind of cut
 """
@@ -25,7 +26,7 @@ from woodlot.plan.done import is_dead
 from woodlot.region import Region
 from woodlot.trade import CUT_OF_WAY, FELLED_KINDS, NO_COVER
 
-__all__ = ["coming_food", "feeding", "past_cuts", "planned"]
+__all__ = ["coming_food", "feeding", "food_later", "past_cuts", "planned"]
 
 #: Winters ahead for which it is said what planned cuts add.
 AHEAD = 10
@@ -85,6 +86,18 @@ def coming_food(
     return forage.coming(known, past, coming, range(began, began + AHEAD + 1), region)
 
 
+def food_later(
+    stands, ledger: pd.DataFrame | None, coming: pd.DataFrame, as_of: date, years: int, region: Region
+) -> Estimate | None:
+    """Deer that the stands of a known cover feed in an average winter, the mean of so many winters, or None."""
+    known, began = _stands(stands), fall_of(as_of)
+    known = known[known["cover"] != NO_COVER]
+    if not len(known):
+        return None
+    past = past_cuts(ledger, known, as_of, region)
+    return forage.fed_on_stands(known, past, coming, range(began + 1, began + years + 1), region)
+
+
 def _stands(stands) -> pd.DataFrame:
     """Stands as `forage` wants them; empty without any."""
     if stands is None or len(stands) == 0:
@@ -134,16 +147,17 @@ def past_cuts(ledger: pd.DataFrame | None, stands: pd.DataFrame, as_of: date, re
     return out.groupby(["stand_id", "years", "kind"])["acres"].sum().reset_index()[CUT]
 
 
-def planned(entries: pd.DataFrame, growing: pd.DataFrame, start: int) -> pd.DataFrame:
-    """Cuts of a schedule in steps of a year: stand_id, acres, year (fall in which the winter of the cut begins), kind.
+def planned(entries: pd.DataFrame, growing: pd.DataFrame, start: int, step: int = 1) -> pd.DataFrame:
+    """Cuts of a schedule: stand_id, acres, year (fall in which the winter of the cut begins), kind.
 
-    entries, growing: of `woodlot.plan.scheduled.Schedule`; start: the fall of its first winter.
+    entries, growing: of `woodlot.plan.scheduled.Schedule`; start: the fall of its first winter; step: years in a
+    period, of which the first stands for all.
     """
     if len(entries) == 0:
         return pd.DataFrame({"stand_id": [], "acres": [], "year": [], "kind": []}).astype({"year": int})
     way = growing.set_index(growing["stand_id"].astype(str))["way"]
     out = pd.DataFrame({"stand_id": entries["stand_id"].astype(str), "acres": entries["acres"].astype(float)})
-    out["year"] = start + entries["period"].astype(int)
+    out["year"] = start + step * entries["period"].astype(int)
     out["kind"] = out["stand_id"].map(way).map(dict(CUT_OF_WAY)).fillna("selection")
     return out.reset_index(drop=True)
 

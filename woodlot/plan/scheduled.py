@@ -32,6 +32,7 @@ from woodlot.trade import NO_COVER
 
 __all__ = ["Schedule", "Taken", "neighbors_of", "scheduled"]
 
+FOLLOWS = ["at", "first", "acres", "cords", "days"]
 ENTRY = ["acres", "cords", "stove_cords", "bdft", "days", "heat_mmbtu", "hours", "trees"]
 
 
@@ -67,8 +68,9 @@ class Schedule:
     outside the yearly cut), stove_cords, heat_mmbtu, bdft, days, short, young_ac, end_cords, and for each other product
     wanted its pieces and, as <product>_short, what is missing of them; stock: year, cords standing. uncut: these cords
     if nothing is cut; pace: hours a cord that days are told by; mmbtu_per_cord: of the stove wood that may be cut;
-    solution: of the solver; findings: what is met, what is
-    not and why.
+    solution: of the solver; findings: what is met, what is not and why; follows: each way that is given acres: at
+    (position of its stand), first (period of its first entry, -1: none), acres, and cords and days of all its entries
+    [per ac].
     """
 
     start: int
@@ -83,6 +85,7 @@ class Schedule:
     mmbtu_per_cord: float | None
     solution: Solution | None
     findings: tuple[Reason, ...]
+    follows: pd.DataFrame
 
     @property
     def stopped(self) -> bool:
@@ -237,7 +240,9 @@ def scheduled(
     growing = _growing(table, entries, start, step)
     growing["why_not"] = why_not(growing, ways, woods, tried, bool(goals) and not cut_more, start, region)
     jobs = works.works(entries, start, step)
-    return Schedule(start, step, growing, entries, jobs, told, stock, ways.uncut, pace, ways.mix, solution, found)
+    follows = _follows(ways, solution)
+    of_all = ways.uncut, pace, ways.mix, solution, found, follows
+    return Schedule(start, step, growing, entries, jobs, told, stock, *of_all)
 
 
 def _per_period(wanted: Any, periods: int, step: int) -> np.ndarray:
@@ -325,6 +330,12 @@ def _least_ac(cut: np.ndarray, cords: float) -> np.ndarray:
     return np.asarray(cords / lightest)
 
 
+def _follows(ways: ways_of.Ways, solution: Solution) -> pd.DataFrame:
+    p, used = ways.prescriptions, solution.acres > 0
+    sums = {name: of.sum(axis=1)[used] for name, of in (("cords", p.cut), ("days", np.asarray(p.work)))}
+    return pd.DataFrame({"at": ways.columns[used], "first": ways.first[used], "acres": solution.acres[used]} | sums)
+
+
 def _entries(ways, solution: Solution) -> pd.DataFrame:
     p, acres = ways.prescriptions, solution.acres
     row, period = np.nonzero((acres[:, None] > 1e-6) & p.enters)
@@ -367,7 +378,6 @@ def _nothing(
     empty = pd.DataFrame(columns=names)
     growing = _growing(table, none, start, step)
     growing["why_not"] = pd.Series([why if may else None for may in growing["may"]], growing.index, dtype=object)
-    jobs = works.works(none, start, step)
-    return Schedule(
-        start, step, growing, none, jobs, empty.assign(end_cords=[]), frame, stock, pace, None, None, (why,)
-    )
+    jobs, follows = works.works(none, start, step), pd.DataFrame(columns=FOLLOWS, dtype=float)
+    nothing = none, jobs, empty.assign(end_cords=[]), frame, stock
+    return Schedule(start, step, growing, *nothing, pace, None, None, (why,), follows)

@@ -30,7 +30,8 @@ __all__ = ["Ways", "entered", "ways"]
 
 @dataclass(frozen=True)
 class Ways:
-    """Prescriptions, and for each of their rows [per ac]: stock (rows, years + 1); bdft of logs for the pile, heat
+    """Prescriptions, and for each of their rows the position of its stand (columns) and the period of its first entry
+    (-1: none), and [per ac] stock (rows, years + 1); bdft of logs for the pile, heat
     [million Btu gross] and cords for the stove, trees and hours (rows, periods) that a cut gives or takes; frozen
     (whether its stand is worked on frozen ground only). mix: million Btu in a cord of the
     stove wood that may be cut; stand_ids: stands in it; left_out: stock of the stands that are not, uncut: of all if
@@ -38,6 +39,8 @@ class Ways:
     """
 
     prescriptions: Prescriptions
+    columns: np.ndarray
+    first: np.ndarray
     stock: np.ndarray
     bdft: np.ndarray
     heat: np.ndarray
@@ -165,6 +168,8 @@ def ways(
     )
     return Ways(
         prescriptions=p,
+        columns=columns,
+        first=first,
         stock=runs.cords[:, keep].T,
         bdft=sums["log_bdft"],
         heat=sums["heat_mmbtu"],

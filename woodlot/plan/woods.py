@@ -65,7 +65,8 @@ class Woods:
     (of them trees measured twice), backed (yes/no), basal and stems [per ac], cords [per ac]; sap (yes/no: a sugarbush)
     where wishes are known;
     species: rows of the arrays; trees: (species, class, stand) [per ac]; factor: case -> (species, stand) on growth;
-    even: case -> (stand) the same for stands of one age; ratio: cords of the plots over cords of the model; values:
+    even: case -> (stand) the same for stands of one age (both, and deaths, with years as a first axis where years
+    differ); ratio: cords of the plots over cords of the model; values:
     name -> (species, class); sg: of the woods; saplings: (stand), missing where not counted; deaths: (species, stand)
     more deaths a year; judged: what is known of the trees beside kind and size; solid: cubic feet of wood in a cord;
     left_out: lines of the ledger that took nothing out; death_factor: on usual deaths, and visits: what
@@ -163,10 +164,10 @@ def table_run(
                 equations(woods.species, fitted=which, region=region)[0],
                 years,
                 wood_sg=woods.sg,
-                factor=woods.factor[case][:, stands],
+                factor=woods.factor[case][..., stands],
                 saplings_per_ac=woods.saplings[stands],
                 seed_shares=None if seeds is None else seeds[:, at],
-                deaths=woods.deaths[:, stands],
+                deaths=woods.deaths[..., stands],
                 death_factor=woods.death_factor,
                 largest_in=usual_largest_in(species, region=region),
                 lost=None if lost is None else lost[:, :, at],
@@ -386,7 +387,7 @@ def _even(
         kind,
         years,
         seen,
-        factor=woods.even[case][k],
+        factor=woods.even[case][..., k],
         ratio=woods.ratio[k],
         solid=woods.solid,
         leave=None if leave is None else leave[:, at],

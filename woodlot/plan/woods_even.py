@@ -16,6 +16,7 @@ from woodlot.species import WOOD
 from woodlot.stand import even_aged
 from woodlot.stand.ageing import standing_share
 from woodlot.stand.grow import classes
+from woodlot.stand.grow_year import in_year
 from woodlot.stand.of_one_age import ages_of
 from woodlot.units import basal_sqft
 
@@ -210,7 +211,8 @@ def _clear(
     first = _chosen("young_aspen_share", region) * even_aged.full_basal_sqft_aspen(1.0, region=region)
     lives = np.ones(len(when))
     lives[some] = standing_share(path["age"][when[some].astype(int), some], onset[some], half[some])
-    young = even_aged.grow_aspen(first * lives, 0.0, 1.0, years, factor, onset, half, region=region)
+    usual = in_year(factor, -1, 1)  # years that differ are the next ones: what comes back grows after them
+    young = even_aged.grow_aspen(first * lives, 0.0, 1.0, years, usual, onset, half, region=region)
     for j in some:
         f = int(when[j])
         path["stood"][f, j], path["stood_age"][f, j] = path["basal"][f, j], path["age"][f, j]

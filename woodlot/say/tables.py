@@ -245,6 +245,50 @@ CUT_WORKS = Table(
     ),
 )
 
+# --- what-if
+
+WHAT_IFS = Table(
+    "scenarios",
+    "",
+    rows_of("scenarios"),
+    (
+        plain("name", "what if"),
+        number("stock_cords", "cords"),
+        plain("than_planned", "than planned"),
+        number("growth_cords_per_yr", "growth"),
+        number("cut_cords_per_yr", "cut"),
+        number("board_feet", "board feet", narrow=False),
+        number("deer", "deer", narrow=False),
+        number("days_per_yr", "days"),
+        *for_csv(
+            "scenario",
+            "more_cords",
+            "cut_cords",
+            "young_trees_per_ac",
+            "short_cords_per_yr",
+            "lost_cords",
+            "saved_cords",
+        ),
+        *for_csv("soon_cords", "moved_share", "changes", "words", "unknown"),
+    ),
+)
+
+#: The same rows, each measure from low to high growth.
+WHAT_IF_RANGES = Table(
+    "scenarios",
+    "The same from low to high growth",
+    rows_of("scenarios"),
+    (
+        plain("name", "what if"),
+        span("stock_cords", "cords"),
+        span("growth_cords_per_yr", "growth"),
+        span("cut_cords_per_yr", "cut"),
+        span("days_per_yr", "days"),
+        span("board_feet", "board feet")._replace(narrow=False),
+        span("deer", "deer")._replace(narrow=False),
+    ),
+)
+
 #: Of one job.
 CUT_CLASSES = Table(
     "classes",

@@ -14,7 +14,7 @@ import numpy as np
 
 from woodlot.region import Region
 from woodlot.stand.ageing import lost_in_year
-from woodlot.stand.grow_year import mortality_share
+from woodlot.stand.grow_year import in_year, mortality_share
 from woodlot.stand.site import height_ft_carmean_1989
 from woodlot.stand.stocking import quadratic_mean_diameter_in, relative_density_ducey_2010
 from woodlot.tree.growth import growth_default
@@ -107,7 +107,7 @@ def grow_pine(
     years
         Years to run [yr].
     factor
-        Times the growth of the equation (a case, or cores).
+        Times the growth of the equation (a case, or cores), or year by year (years or more, stand).
     leave_sqft
         Basal area to leave in the winter before each year (years, stand); NaN for no cut. The trees cut have the mean
         size.
@@ -125,11 +125,10 @@ def grow_pine(
     survivor growth, until the onset. It was made for managed stands: over its highest basal area trees die by crowding
     as in stand tables, on top; past its highest age it stays at that.
     """
-    b, n, age, site, f, onset, half, sg = (
-        np.atleast_1d(np.asarray(v, dtype=float)).copy()
-        for v in np.broadcast_arrays(
-            basal_sqft_per_ac, trees_per_ac, age_yr, site_index_ft, factor, onset_yr, half_yr, wood_sg
-        )
+    f = np.atleast_1d(np.asarray(factor, dtype=float))
+    of_stands = basal_sqft_per_ac, trees_per_ac, age_yr, site_index_ft, onset_yr, half_yr, wood_sg, in_year(f, 0, 1)
+    b, n, age, site, onset, half, sg, _ = (
+        np.atleast_1d(np.asarray(v, dtype=float)).copy() for v in np.broadcast_arrays(*of_stands)
     )
     f, left = np.where(age >= onset, 0.0, f), np.ones(b.size)
     falls, oldest = (growth_default(f"pine_{name}", region=region) for name in ("falls", "age_high_yr"))
@@ -142,7 +141,7 @@ def grow_pine(
             out["cut"][year], b, n = now * share, b * (1.0 - share), n * (1.0 - share)
         _keep(out, year, b * left, n, age)
         told = np.minimum(age, oldest)
-        net = np.where(b > 0, basal_growth_sqft_buckman_1962(b, told, site, region=region) * f, 0.0)
+        net = np.where(b > 0, basal_growth_sqft_buckman_1962(b, told, site, region=region) * in_year(f, year, 1), 0.0)
         past, lost, crowded = age >= onset, lost_in_year(age, onset, half), _crowded(b * left, n, sg, region=region)
         fall, crowded = (np.where(past, 0.0, one) for one in (falls, crowded))
         grown = b * (1.0 - crowded) + net
@@ -201,7 +200,7 @@ def grow_aspen(
     years
         Years to run [yr].
     factor
-        Times the yearly change (a case, or cores).
+        Times the yearly change (a case, or cores), or year by year (years or more, stand).
     onset_yr, half_yr
         As in ``grow_pine``.
     region
@@ -216,9 +215,10 @@ def grow_aspen(
     R = B / full(A); next year R + .03 (1 - R) (a choice) times full(A + 1), all of it times ``ageing.standing_share``.
     The idea, density against a yield table, is that of Leary, Brand and Perala 1993; the numbers are not theirs.
     """
-    b, n, age, f, onset, half = (
-        np.atleast_1d(np.asarray(v, dtype=float)).copy()
-        for v in np.broadcast_arrays(basal_sqft_per_ac, trees_per_ac, age_yr, factor, onset_yr, half_yr)
+    f = np.atleast_1d(np.asarray(factor, dtype=float))
+    of_stands = basal_sqft_per_ac, trees_per_ac, age_yr, onset_yr, half_yr, in_year(f, 0, 1)
+    b, n, age, onset, half, _ = (
+        np.atleast_1d(np.asarray(v, dtype=float)).copy() for v in np.broadcast_arrays(*of_stands)
     )
     positive(age_yr=age)
     f, left = np.where(age >= onset, 0.0, f), np.ones(b.size)
@@ -229,7 +229,7 @@ def grow_aspen(
         ratio = b / full
         after = ratio + growth_default("aspen_recovery", region=region) * (1.0 - ratio)
         full = full_basal_sqft_aspen(age + 1.0, region=region)
-        net, lost = (after * full - b) * f, lost_in_year(age, onset, half)
+        net, lost = (after * full - b) * in_year(f, year, 1), lost_in_year(age, onset, half)
         out["broken"][year] = (b + net) * left * lost
         out["survivor"][year] = np.maximum(net, 0.0) * left
         out["mortality"][year] = np.maximum(-net, 0.0) * left + out["broken"][year]

@@ -131,13 +131,13 @@ def project(
     wood_sg
         Specific gravity of each species' wood (relative density).
     factor
-        What cores put on growth (species, stand); None for 1.
+        What cores put on growth (species, stand), or year by year (years or more, species, stand); None for 1.
     saplings_per_ac
         Stems of 2.0 to 4.9 in (stand) [trees/ac]; NaN or None where nobody counted them. 0 means no ingrowth at all.
     seed_shares
         Species of ingrowth (species, stand) where a stand has no small trees; None for all alike.
     deaths
-        More deaths a year by species and stand (dying ash), as shares; None for none.
+        More deaths a year by species and stand (dying ash), or year by year as ``factor``, as shares; None for none.
     death_factor
         Times the usual deaths, those by size too (what plots visited again say).
     largest_in

@@ -2,6 +2,7 @@
 
 Account     what is kept
 Model       the figures of one run; ``step`` is a year, ``cut`` what is taken before it
+in_year     what holds in one year
 
 Trees are laid out as (class, species, stand) here, so that the classes trees have reached lie in one piece. Growth and
 what moves up a class are worked in single precision (seven digits of a figure known to a tenth), trees and accounts in
@@ -17,7 +18,7 @@ from woodlot.stand.stocking import relative_density_ducey_2010
 from woodlot.tree.growth import growth_default
 from woodlot.units import basal_sqft
 
-__all__ = ["Account", "Marker", "Model", "mortality_share"]
+__all__ = ["Account", "Marker", "Model", "in_year", "mortality_share"]
 
 PER_100 = 100.0
 #: Trees an acre: a class is worked once any stand has so many in the class under it.
@@ -33,6 +34,11 @@ def mortality_share(dbh_in: np.ndarray, *, region: Region) -> np.ndarray:
     rows = region.table("growth_mortality")
     starts = rows["from_dbh_in"].to_numpy(dtype=float)
     return rows["annual_share"].to_numpy(dtype=float)[np.searchsorted(starts, dbh_in, side="right") - 1]
+
+
+def in_year(values: np.ndarray, year: int, axes: int) -> np.ndarray:
+    """What holds in a year of values that are alike in all years (so many axes) or have years as their first axis."""
+    return values if values.ndim == axes else values[year]
 
 
 class Account:
@@ -143,10 +149,10 @@ class Model:
         gone = None if self.lost is None or not self.lost[year].any() else self.lost[year]
         shares, into = self.shares(n, in_class, gone), self.ingrowth(basal)
         new = shares * into
-        moves = self.moving(in_class, gone)
+        moves = self.moving(in_class, gone, year)
         if gone is not None:
             self.fall(flat, gone, year, part)
-        n *= self.living(density, gone)
+        n *= self.living(density, gone, year)
         left, stems_left = self.sums(flat, slice(2))
         up = self.moved_up(n, moves)
         n -= up
@@ -164,7 +170,7 @@ class Model:
         for row, name in zip(self.sums(away, slice(3, None)), self.account.weights, strict=True):
             self.account.broken[name][year, part] = row
 
-    def living(self, density: np.ndarray, gone: np.ndarray | None) -> np.ndarray:
+    def living(self, density: np.ndarray, gone: np.ndarray | None, year: int) -> np.ndarray:
         """Share of trees that lives the year."""
         crowding, at = self.drive[1], self.reach
         np.maximum(1.0, 1.0 + self.crowd_slope * (density - self.crowd_from), out=crowding)
@@ -175,12 +181,12 @@ class Model:
             some = out[int(over.argmax()) :]
             np.maximum(some, 1.0 - self.most_deaths, out=some)
         if self.live is not None:
-            out *= self.live
+            out *= in_year(self.live, year, 2)
         if gone is not None:
             np.copyto(out, 1.0 - gone, where=gone > 0)
         return out
 
-    def moving(self, in_class: np.ndarray, gone: np.ndarray | None) -> np.ndarray:
+    def moving(self, in_class: np.ndarray, gone: np.ndarray | None, year: int) -> np.ndarray:
         """Share that moves up: growth over the width of a class; none out of the last, none of what breaks up."""
         at = self.reach
         of_shape, trees, out = self.of_shape[:, :at], self.in_single[:at], self.moves[:at]
@@ -188,7 +194,8 @@ class Model:
         np.matmul(self.bal[:, :at, :at], trees, out=of_shape)
         of_shape += self.ln_size[:, :at]
         np.exp(of_shape, out=of_shape)
-        g = self.g if gone is None else np.where(gone > 0, np.float32(0.0), self.g)
+        g = in_year(self.g, year, 2)
+        g = g if gone is None else np.where(gone > 0, np.float32(0.0), g)
         for s, shape in enumerate(self.shape_of):
             np.multiply(of_shape[shape], g[s], out=out[:, s])
         if self.fast:
