@@ -233,6 +233,15 @@ def test_what_an_own_cover_cannot_say_is_refused(small_place):
     }
 
 
+def test_what_is_kept_lies_between_its_low_and_high(small_place):
+    """A range that does not hold its figure is a fault; a table without the two columns is read."""
+    head = "cover,way,leave_sqft_per_ac,leave_low,leave_high,why,source,where,seen\n"
+    own_region(small_place, cut_rules=f"{head}oak,thin,75,80,90,,{MARKS}")
+    with pytest.raises(PlaceError) as wrong:
+        place.read(small_place.folder)
+    assert [fault.column for fault in wrong.value.faults] == ["leave_sqft_per_ac"]
+
+
 def decided(cover):
     """All that a cover decides, as one value."""
     of = residuals(pd.DataFrame({"cover": [cover]}), np.array([100.0]), region=BASE)

@@ -230,3 +230,30 @@ def test_a_stand_never_cut_by_wish_gives_no_dying_tree(tmp_path):
     (folder / "stands.geojson").write_text(json.dumps(stands))
     (row,) = season(places.read(folder)).ceilings.table.to_dict("records")
     assert not row["salvage"] and not row["may"] and row["salvage_cords"] == 0.0
+
+
+def test_less_than_the_first_cruise_saw_is_taken_off(tmp_path):
+    """Ten trees a plot eight years ago, six now, twelve plots each: a twentieth of what is missing comes off the growth,
+    and the first cruise is told. Two plots of the first visit are no cruise.
+    """
+    folder = trial.one_stand(tmp_path / "home", 40.0, HARDWOODS, 12, ["sugar maple"] * 9)
+    plots, trees = ((folder / f"{name}.csv").read_text().splitlines() for name in ("plots", "trees"))
+    once = [row.replace("2026-", "2018-") for row in plots[1:]]
+    dated = [f"{row},2026-09-0{(int(row.split(',')[0][1:]) - 1) % 9 + 1}" for row in trees[1:]]
+    more = [row.replace(",2026-", ",2018-") for row in dated]
+    more += [row.replace(f",{n},", f",{n + 9},") for row in more for n in (1, 2, 3) if f",{n},sugar" in row]
+    for many in (12, 2):
+        ids = {f"p{k + 1}" for k in range(many)}
+        earlier = [row for row in once if row.split(",")[0] in ids]
+        then = [row for row in more if row.split(",")[0] in ids]
+        (folder / "plots.csv").write_text("\n".join([plots[0], *earlier, *plots[1:], ""]))
+        (folder / "trees.csv").write_text("\n".join([f"{trees[0]},date", *then, *dated, ""]))
+        rule = season(places.read(folder)).ceilings.rule
+        told = rule_answer(season(places.read(folder)).ceilings).more
+        if many == 2:
+            assert rule.first_cords == rule.stock_cords
+            break
+        assert rule.first_cords > 1.15 * rule.stock_cords
+        aim = min(rule.first_cords, rule.goal_cords)
+        assert rule.pull_cords == pytest.approx(min(0.0, (rule.stock_cords - aim) / 20.0), abs=1e-6)
+        assert any(line.startswith("The first cruise saw") for line in told)

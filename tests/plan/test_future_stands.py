@@ -91,9 +91,9 @@ def test_both_begin_with_the_same_wood(both):
 
 @pytest.mark.parametrize("year", [10, 50, 100])
 def test_the_cords_of_a_place_keep_to_the_full_account(both, year):
-    """Of all stands together within two hundredths, of one stand within a tenth."""
+    """Of all stands together within three hundredths, of one stand within a tenth."""
     (_, _, lasting), (_, lasting_2) = both
-    assert lasting_2[year].sum() == pytest.approx(lasting[year].sum(), rel=0.02)
+    assert lasting_2[year].sum() == pytest.approx(lasting[year].sum(), rel=0.03)
     np.testing.assert_allclose(lasting_2[year], lasting[year], rtol=0.10)
     assert lasting[year].min() > 5.0
 

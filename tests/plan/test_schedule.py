@@ -500,3 +500,13 @@ def test_prescriptions_that_do_not_fit_are_refused():
     ):
         with pytest.raises(InputError):
             solve(Prescriptions(**{"stand": good.stand, "acres": good.acres, "cut": good.cut, **change}))
+
+
+def test_what_lies_beside_the_cut_counts_in_no_limit_of_it():
+    """An acre of ten cords of which eight die: with a limit of two cords all of it may be cut, without them a fifth."""
+    one = Prescriptions(stand=np.zeros(2, dtype=int), acres=np.ones(1), cut=np.array([[10.0], [0.0]]))
+    beside = replace(one, beside=np.array([[8.0], [0.0]]))
+    limits = Limits(need=10.0, cut_most=2.0)
+    free, held = solve(beside, limits), solve(one, limits)
+    assert free.cut[0] == pytest.approx(10.0) and held.cut[0] == pytest.approx(2.0)
+    assert max(free.checked.values()) < 1e-6

@@ -16,11 +16,12 @@ from woodlot.answers.cut_verb import cut_answer
 from woodlot.answers.grow import grow_answer
 from woodlot.answers.wood import whole_wood
 from woodlot.estimate import reason
-from woodlot.plan import ceilings, charts, stand_entries, turns, visits, woods_today
+from woodlot.plan import charts, stand_entries, turns, visits, woods_today
 from woodlot.plan import job as job_file
 from woodlot.plan import scheduled as scheduled_file
 from woodlot.plan import woods as going_on
-from woodlot.plan.ceilings import leave_sqft, yearly_cut
+from woodlot.plan.ceilings import yearly_cut
+from woodlot.plan.residuals import leave_now, residuals
 from woodlot.plan.scheduled import Taken, neighbors_of, scheduled
 from woodlot.region import shipped
 from woodlot.say.cut import stand_words
@@ -28,6 +29,7 @@ from woodlot.say.reasons import said
 from woodlot.season import season
 from woodlot.stand import marking
 from woodlot.stand.grow import classes
+from woodlot.stand.judged import Judged
 from woodlot.stand.stocking import line_basal_sqft_gingrich_1967
 from woodlot.trade import LEDGER_KINDS
 from woodlot.units import basal_sqft
@@ -219,11 +221,13 @@ def test_dying_ash_is_left_to_others(ten):
 
 
 def test_kinds_that_die_off_are_known_by_stand(ten):
-    """The aspen of stand 15 is 64 years old and a third of the fir of stand 19 is dead: both may be salvaged."""
+    """A third of the fir of stand 19 is dead: it may be salvaged; the aspen of stand 15, 64 years old and hardly a tree
+    of it dead, is not past its age by a year.
+    """
     woods = ten.woods
     s, k = np.nonzero(woods.judged.failing)
     named = {(woods.species[i], woods.stands["stand_id"].iloc[j]) for i, j in zip(s, k, strict=True)}
-    assert {("bigtooth aspen", "15"), ("quaking aspen", "15"), ("balsam fir", "19")} <= named
+    assert ("balsam fir", "19") in named and "15" not in {stand for _, stand in named}
     assert not any(stand in ("1", "6", "7", "8", "13") or kind.endswith("ash") for kind, stand in named)
     gone = marking.salvage(woods.trees, woods.judged, region=shipped("base"))
     fir, here = woods.species.index("balsam fir"), woods.stands["stand_id"].tolist().index("19")
@@ -242,46 +246,31 @@ def test_a_patch_takes_all_but_what_is_kept_or_stands_apart(ten):
 
 
 def test_ceilings_add_up_and_understocked_stands_give_nothing(ten):
-    """Stand ceilings sum to the family's limit, none is over its own smallest; under the stocking to keep: nothing.
-    Only what dies or breaks up is over the smallest of three; a stand with one plot gives half of it.
+    """Stand ceilings sum to the family's limit, none is over what its stand holds over what it keeps; under the
+    stocking to keep: nothing but what dies.
     """
-    table = ten.yearly.table
+    table, rule = ten.yearly.table, ten.yearly.rule
     assert table["ceiling_cords_per_yr"].sum() == pytest.approx(ten.yearly.limit)
-    assert ten.yearly.limit == pytest.approx(ten.yearly.whole["smallest"].low)
-    low = table[(table["way"] == "thin") & (table["over"] < 1.0)]
-    assert len(low) and (low["ceiling_cords_per_yr"] == 0.0).all()
-    assert {said(why) for why in low["why"]} == {"Nothing this year. It is below the stocking it should keep."}
-    for row in table[table["ceiling_cords_per_yr"] > 0].to_dict("records"):
-        assert row["ceiling_cords_per_yr"] <= row["smallest"].value + 1e-9
-        least = min(row[k].value for k in ("growth", "area", "meyer"))
-        assert row["by_salvage"] or row["smallest"].value <= (0.55 if row["few"] else 1.0) * least + 1e-9
-    assert set(table.loc[table["by_salvage"], "stand_id"]) == {"15", "19"}, (
-        "aspen of 64 years; fir, a quarter of it dead"
-    )
-    unranged = table[[e is not None and e.low is None for e in table["growth"]]]
-    assert len(unranged) and set(table.loc[table["few"] & table["may"], "stand_id"]) <= set(unranged["stand_id"])
+    assert ten.yearly.limit == pytest.approx(rule.level_cords + rule.by_area_cords) and rule.by_area_cords > 0
+    bounds = (rule.low_growth + rule.pull_cords, rule.area_cords, rule.meyer_cords, rule.reach_cords)
+    assert rule.level_cords == pytest.approx(min(bounds))
+    assert rule.low_growth < rule.mid_growth and 0.4 < rule.growth_share < 1.0
+    low = table[table["inside"] & (table["over"] < 1.0)]
+    assert len(low) and not low.loc[~low["salvage"], "may"].any()
+    assert {why.key for why in low["why"]} <= {"below stocking", "salvage only"}
+    assert (table.loc[table["inside"], "ceiling_cords_per_yr"] <= 0.1 * ten.yearly.rule.stock_cords).all()
+    assert not (table["inside"] & (table["by_area"] | table["past_age"])).any()
     assert {why.key for why in table.loc[table["few"] & table["may"], "why"]} == {"few plots"}
 
 
-def test_meyers_ceiling_of_stands_by_hand(otter, ten, monkeypatch):
-    """One draw, every number at its middle. A thinned stand is led in 15 years to what it keeps, grown half of them; a
-    patched one in 45 years to half its stock. W is the stock that is worked, r its rate:
-    [W (1 + r)^n - goal] r / ((1 + r)^n - 1), and what grows there is W r.
+def test_what_is_led_to_its_goal_by_hand(ten):
+    """Meyer's of all stands together: stock 4 percent and more under its goal gives less than it grows, over it more;
+    the goal is the stock at what is kept, grown half a cycle.
     """
-    read, land, stood = otter
-    sure = lambda stock, cv, df, rates, *rest: ceilings.Draws(stock[None, :], rates[[1]])  # noqa: E731
-    monkeypatch.setattr(ceilings, "draws", sure)
-    told = yearly_cut(ten.woods, land.stands, stood.totals["cords by stand_id"], read.region, 0.9)
-    stock = ten.woods.stands.set_index("stand_id").eval("cords * acres")
-    rows = told.table[told.table["may"]]
-    assert {"thin", "patches"} <= set(rows["way"])
-    for row in rows.to_dict("records"):
-        rate = row["grows"].value / stock[row["stand_id"]]
-        worked = row["growth"].value / rate
-        years = 15 if row["way"] == "thin" else 45
-        part = row["leave_sqft_per_ac"] / row["basal_sqft_per_ac"] * (1 + rate) ** 7.5 if row["way"] == "thin" else 0.5
-        grown = (1 + rate) ** years
-        assert row["meyer"].value == pytest.approx(max(worked * (grown - part) * rate / (grown - 1), 0.0), rel=1e-9)
+    rule = ten.yearly.rule
+    more, less = rule.meyer_cords > rule.mid_growth, rule.stock_cords < rule.goal_cords
+    assert rule.goal_cords > rule.stock_cords - rule.surplus_cords
+    assert more == (not less) or abs(rule.stock_cords / rule.goal_cords - 1.0) < 0.04
 
 
 def test_a_range_is_an_interval_only_where_cores_stand_behind_it(ten):
@@ -304,10 +293,16 @@ def test_growth_beside_the_published_band_and_borrowed_equations_are_said(ten):
 
 
 def test_what_a_stand_keeps_goes_by_its_cover():
-    """Northern hardwoods keep the 80 sq ft an acre that were read, on many acres or few."""
-    stands = pd.DataFrame({"cover": ["northern hardwoods", "northern hardwoods"], "acres": [10.0, 2.0]})
-    keep, seen, way, _ = leave_sqft(stands, region=shipped("base"))
-    assert keep.tolist() == [80.0, 80.0] and set(way) == {"thin"} and set(seen) == {"read"}
+    """Northern hardwoods keep the 80 sq ft an acre that were read, and are shut under it; spruce and fir keep a chosen
+    100, and an entry from 90 leaves 85.
+    """
+    stands = pd.DataFrame({"cover": ["northern hardwoods", "northern hardwoods", "spruce and fir"]})
+    of = residuals(stands, np.array([100.0, 70.0, 90.0]), region=shipped("base"))
+    assert of.keep.tolist() == [80.0, 80.0, 100.0] and set(of.way) == {"thin"}
+    assert of.seen.tolist() == ["read", "read", "chosen"] and of.open.tolist() == [False, False, True]
+    assert leave_now(of, np.array([100.0, 70.0, 90.0])).tolist() == [80.0, 80.0, 85.0]
+    ends = [leave_now(of, np.full(3, basal))[2] for basal in (60.0, 80.0, 119.0, 121.0, 200.0)]
+    assert ends == [80.0, 80.0, 99.5, 100.0, 100.0]
 
 
 def test_the_plan_of_ten_years_keeps_its_limits(ten):
@@ -315,12 +310,12 @@ def test_the_plan_of_ten_years_keeps_its_limits(ten):
     firewood met or the shortfall said; no more for the stove than is needed.
     """
     told = ten.schedule
-    assert (told.periods["cords"] <= ten.yearly.limit + 1e-6).all()
+    assert (told.periods["cords"] - told.periods["beside_cords"] <= ten.yearly.limit + 1e-6).all()
     assert (told.periods["days"] <= 16 + 1e-6).all()
     assert (told.entries["cords"] >= 0.4 - 1e-6).all()
     assert set(told.entries["period"]) == set(range(10)) and len(told.works) == 2
     heat = told.periods["heat_mmbtu"].to_numpy()
-    assert heat[1:] == pytest.approx(np.full(9, HEAT), rel=1e-4) and heat[0] < 1.05 * HEAT, "poles of the first winter"
+    assert heat.min() >= (1.0 - 1e-4) * HEAT and heat.max() < 1.05 * HEAT, "posts and poles come with it"
     assert told.stock["cords"].iloc[-1] >= told.stock["cords"].iloc[0]
     assert max(told.solution.checked.values()) < 1e-5
     short = told.periods["short"].sum()
@@ -337,7 +332,7 @@ def test_fifty_years_keep_stock_and_firewood(fifty):
     assert len(stock) == 51
     assert stock.min() >= 0.85 * stock[0] and stock[-1] >= stock[0]
     assert told.periods["short"].sum() < 1e-6 or "cannot be had" in said(told.findings[0])
-    assert (told.periods["cords"] <= 5 * fifty.yearly.limit + 1e-6).all()
+    assert (told.periods["cords"] - told.periods["beside_cords"] <= 5 * fifty.yearly.limit + 1e-6).all()
     assert told.stock["year"].tolist() == list(range(2026, 2077))
     acres = fifty.woods.stands["acres"].to_numpy()
     uncut, fast = (
@@ -373,14 +368,13 @@ def test_a_stand_that_gives_more_than_its_part_says_why(ten):
     assert why not in stand_words(row | {"this_winter_cords": ceiling})
 
 
-def test_lasting_posts_are_not_had_from_stands_without_lasting_wood(ten):
-    """No stand of the sample that may be cut has cedar or its like to give: the posts of ten years are missing."""
-    told = " ".join(map(said, ten.schedule.findings))
-    assert "Not to be had: 12 lasting posts in all; no acre that may be cut gives half of one." in told
-    assert "of the wood that may be cut) a year; 4 poles, 8 sawlogs in all" in told
-    assert ten.schedule.periods["lasting posts"].sum() == 0.0
-    days = ten.schedule.periods["days"]
-    assert days.max() < 12.0, "nobody works all 16 days for the sake of half a post"
+def test_lasting_posts_come_only_from_the_cedar_in_patches_of_fir(ten):
+    """Stand 11 alone has cedar to give, where its fir is cut by area: what is wanted beside it is met."""
+    p, ways = ten.schedule.solution.prescriptions, ten.schedule.entries
+    from_cedar = p.pieces["lasting posts"].max(axis=1) > 0
+    assert {p.stand_ids[k] for k in np.unique(p.stand[from_cedar])} <= {"3", "9", "11", "19"}
+    assert "11" in set(ways["stand_id"]) and ten.yearly.table.set_index("stand_id")["by_area"]["11"]
+    assert "heat of 170 million Btu" in " ".join(map(said, ten.schedule.findings))
 
 
 @pytest.mark.slow
@@ -474,7 +468,7 @@ def test_a_small_need_and_few_days_give_what_they_should(asked, otter, ten, need
     )
     entries = told.entries
     if days >= 1.5 * need:
-        assert told.solution.fuel.sum() == pytest.approx(10.0 * need, rel=0.01 if need >= 0.4 else 0.15)
+        assert told.solution.fuel.sum() == pytest.approx(10.0 * need, rel=0.01 if need >= 0.4 else 0.2)
         assert len(entries) == 10 if need >= 0.4 else len(entries) <= 10
         assert said(told.findings[0]).startswith("What is wanted is met throughout")
     else:
@@ -526,10 +520,14 @@ def test_neighbors_wait_until_an_opening_is_green_again(limits_of):
 
 
 def test_the_ground_is_held_in_every_period(limits_of):
-    """Stock at the beginning of each period but the first; days on frozen ground in each, where days are counted."""
-    rows = [(row.kind, row.period) for row in limits_of(step=2, days_per_yr=10.0).rows]
+    """Stock at the beginning of each period but the first; the level cut of what grows evenly on in each, and the acres
+    that are cut by area; days on frozen ground in each, where days are counted.
+    """
+    all_of_them = [(row.kind, row.period) for row in limits_of(step=2, days_per_yr=10.0).rows]
+    assert [row for row in all_of_them if row[0] in ("cut", "area")] == [*(("cut", t) for t in range(5)), ("area", -1)]
+    rows = [row for row in all_of_them if row[0] not in ("cut", "area")]
     assert rows == [("stock", t) for t in (1, 2, 3, 4)] + [("frozen", t) for t in range(5)]
-    assert [row.period for row in limits_of(step=5).rows] == [1]
+    assert [row.period for row in limits_of(step=5).rows if row.kind == "stock"] == [1]
 
 
 def test_what_is_cut_already_comes_off_the_first_ceiling_and_the_first_need(ten, limits_of):
@@ -590,20 +588,24 @@ def test_growing_has_what_the_plan_needs(asked, ten):
     assert (frame.loc[frame["this_winter"], "next_year"] == 2026).all()
     whole = whole_answer(asked, whole_wood(asked))
     assert whole.this_winter_cords == pytest.approx(frame["this_winter_cords"].sum())
-    assert list(whole.stands_this_winter) == frame.loc[frame["this_winter"], "stand_id"].tolist()
+    assert list(whole.stands_this_winter) == sorted(
+        frame.loc[frame["this_winter"], "stand_id"], key=list(whole.stands_this_winter).index
+    )
     words = [stand_words(row) for row in frame.to_dict("records")]
     assert not any("nan" in one or "  " in one for one in words)
 
 
 def test_nothing_this_year_when_no_stand_is_over_its_stocking(asked, otter, ten):
-    """All stands thinned to half: ceilings 0, no entry, and words that say so."""
+    """All stands thinned to a quarter: ceilings 0, no entry, and words that say so."""
     read, land, stood = otter
     half = replace(
         ten.woods,
-        trees=ten.woods.trees * 0.4,
+        trees=ten.woods.trees * 0.25,
         stands=ten.woods.stands.assign(
-            basal=ten.woods.stands["basal"] * 0.4, age_yr=np.nan, salvage_share=0.0, breakup_share=0.0
+            **{name: 0.25 * ten.woods.stands[name] for name in ("basal", "cords")},
+            **dict.fromkeys(("salvage_share", "breakup_share", "short_share"), 0.0),
         ),
+        judged=Judged.none(*ten.woods.trees.shape[::2]),
     )
     stands = land.stands.assign(operable=land.stands["cover"] != "aspen and birch")
     ceilings = yearly_cut(half, stands, stood.totals["cords by stand_id"], read.region)
@@ -635,7 +637,7 @@ def test_fullness_is_basal_area_over_a_full_stand_by_hand(ten):
     assert told["12"]["keep_pct"] == pytest.approx(told["12"]["after_pct"], rel=1e-6)
     assert told["12"]["after_pct"] < told["12"]["in_10_pct"] < told["12"]["in_20_pct"]
     assert told["1"]["guide"] == "relative density"
-    assert "5" not in told and told["3"]["keep_pct"] is None and told["9"]["after_pct"] is None
+    assert "5" not in told and told["3"]["keep_pct"] is None and told["4"]["after_pct"] is None
 
 
 def test_structures_take_no_more_than_stands_and_leave_what_should_be_kept(ten):
@@ -705,7 +707,7 @@ def test_lines_that_took_nothing_out_are_kept_with_the_woods(asked, ten):
 
 
 def test_a_parcel_has_its_own_ceilings_and_board_feet(asked, ten):
-    """Board feet of a parcel are those of its stands, not of the place; where no stand has a range each gives half."""
+    """Board feet of a parcel are those of its stands, not of the place; without ranges stands count as single plots."""
     table = ten.yearly.table
     for parcel, own in ten.yearly.parcels.items():
         some = [e for e in table.loc[table["parcel_id"] == parcel, "bdft"] if e is not None and e.value]
@@ -717,7 +719,7 @@ def test_a_parcel_has_its_own_ceilings_and_board_feet(asked, ten):
     cords = {stand: replace(e, low=None, high=None) for stand, e in asked.standing.totals["cords by stand_id"].items()}
     bare = yearly_cut(ten.woods, asked.to_work, cords, asked.place.region)
     assert bare.table["few"].sum() > 5 and {e["smallest"].low for e in bare.parcels.values()} != {None}
-    assert 0.0 < bare.limit < 0.7 * ten.yearly.limit
+    assert 0.0 < bare.limit < 1.05 * ten.yearly.limit
 
 
 def test_the_same_place_gives_the_same_plan(otter, ten):
@@ -760,4 +762,4 @@ def test_strips_of_the_sample_cut_into_what_may_be_cut_and_not_into_what_stands(
     assert 0.5 * acres < row["cut_ac"] < acres - 1.0
     assert "acres along Otter Lake are left out." in stand_words(row)
     assert ten.yearly.limit < bare.limit
-    assert ten.yearly.whole["grows"].value == pytest.approx(bare.whole["growth"].value, rel=0.02)
+    assert ten.yearly.whole["grows"].value == pytest.approx(bare.whole["grows"].value, rel=1e-9)

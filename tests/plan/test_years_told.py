@@ -13,6 +13,8 @@ from woodlot.answers.years_told import years_of
 from woodlot.plan.woods import CASES, run
 from woodlot.plan.years_told import AMOUNTS, YEARS, years_told
 from woodlot.season import season
+from woodlot.stand.grow import classes
+from woodlot.units import basal_sqft
 
 DAY = date(2026, 11, 25)
 LON, LAT, WIDE, TALL = -89.4, 46.1, 0.0052, 0.0036
@@ -137,7 +139,7 @@ def test_patches_take_all_of_a_stand_over_a_rotation_by_hand(tmp_path):
     """Nothing grows or dies: nine patches, in years 2, 7, 12 ... of 45. In ten years two of nine are cut and hold no
     cords yet; of the basal area they hold 8 and 3 of 45 parts again; in fifty years all was cut once.
     """
-    stems = [("sugar maple", 12.0, 12)]
+    stems = [("sugar maple", 20.0, 12)]
     one = wood(tmp_path / "still", ("aspen and birch", {}, stems), still=True)
     still = replace(one.woods, factor={case: 0.0 * of for case, of in one.woods.factor.items()}, saplings=np.zeros(1))
     rows = years_told(still, one.ceilings, region=one.place.region).rows.set_index(["way", "year"])
@@ -145,8 +147,26 @@ def test_patches_take_all_of_a_stand_over_a_rotation_by_hand(tmp_path):
     ten, fifty = rows.loc[("cut", 10)], rows.loc[("cut", 50)]
     assert (ten["taken_cords_per_ac"], ten["cords_per_ac"]) == pytest.approx((whole * 2 / 9, whole * 7 / 9))
     assert ten["basal_sqft_per_ac"] == pytest.approx(120 * (7 + 8 / 45 + 3 / 45) / 9)
+    assert ten["large_pct"] == pytest.approx(100 * 7 / (7 + 11 / 45)), "what comes up in a patch is not large"
     assert fifty["taken_cords_per_ac"] == pytest.approx(whole)
     assert pd.isna(ten["trees_per_ac"]) and pd.isna(ten["qmd_in"]), "nobody knows how many come up"
+
+
+def test_trees_of_a_stand_of_one_age_are_as_many_and_as_thick_as_its_equation_says(tmp_path):
+    """Red pine of 50 years: in 25 years its trees have the basal area of the run and nearly its mean diameter, of more
+    than half of it from 17 inches up a part is large; a maple under it goes its own way by the stand table.
+    """
+    more = {"age_yr": 50.0, "site_species": "red pine", "site_index_ft": 60.0}
+    one = wood(tmp_path / "a", ("pine", more, [("red pine", 14.0, 11), ("sugar maple", 6.0, 1)]))
+    of = run(one.woods, 25, columns=np.array([0]), seen=(0, 25), region=one.place.region)
+    sizes = classes(region=one.place.region)
+    for year in (0, 25):
+        trees = of.trees[year][:, :, 0].sum(axis=0)
+        assert basal_sqft(sizes) @ trees == pytest.approx(of.basal[year, 0], rel=1e-6)
+        assert trees.sum() == pytest.approx(of.stems[year, 0], rel=0.02)
+    assert of.stems[25, 0] < of.stems[0, 0] and of.basal[25, 0] > of.basal[0, 0]
+    rows = rows_of(one).loc["uncut"]
+    assert rows.loc[0, "large_pct"] == 0 < 5 < rows.loc[25, "large_pct"] < rows.loc[50, "large_pct"]
 
 
 ASPEN = [("quaking aspen", 9.0, 11), ("red maple", 6.0, 1)]

@@ -9,7 +9,15 @@ from hypothesis import strategies as st
 from tests.stand.test_grow import SG, SPECIES, balance, golden, random_stands
 from woodlot.region import shipped
 from woodlot.stand import even_aged, grow
-from woodlot.stand.ageing import PACES, breakup, lost_in_year, reach_share, standing_share, usual_largest_in
+from woodlot.stand.ageing import (
+    PACES,
+    breakup,
+    lost_in_year,
+    reach_share,
+    size_deaths,
+    standing_share,
+    usual_largest_in,
+)
 from woodlot.stand.of_one_age import ageing_columns, ages_of, brush_after, lost_by_year, of_one_age, pace_seen
 from woodlot.tree.growth import equations
 from woodlot.units import basal_sqft
@@ -144,6 +152,19 @@ def test_more_trees_die_near_the_usual_largest_by_hand(size):
         for one in (None, np.array([30.0]))
     )
     assert more - plain == pytest.approx(0.02 * (size / 30) ** 6, rel=1e-6)
+
+
+def test_in_stands_whose_trees_gave_the_shares_deaths_by_size_begin_later_by_hand():
+    """1.2 of 30 in is 36: none of them up to there, .1124 - .0597 = .0526 at 40 in; elsewhere all of .1124."""
+    told = size_deaths([30.0, 36.0, 40.0, 40.0], 30.0, [True, True, True, False], region=BASE)
+    assert told == pytest.approx([0.0, 0.0, 0.1124 - 0.02 * 1.2**6, 0.1124], abs=5e-5)
+    n = np.zeros((1, 30, 1))
+    n[0, 17] = 1.0
+    dead = [
+        project(n, 1, ["northern red oak"], largest_in=one, as_measured=True, saplings_per_ac=np.array([0.0])).stems_out
+        for one in (None, np.array([30.0]))
+    ]
+    assert (dead[1] - dead[0])[0, 0] == pytest.approx(0.0526, abs=5e-5)
 
 
 def test_the_age_of_a_stand_speaks_for_its_main_kind_its_genus_and_its_cover():

@@ -11,6 +11,7 @@ import pytest
 
 from woodlot.region import shipped
 from woodlot.stand import grow
+from woodlot.stand.ageing import size_deaths, usual_largest_in
 from woodlot.stand.grow_year import mortality_share
 from woodlot.stand.stocking import relative_density_ducey_2010
 from woodlot.tree.growth import equations, growth_default
@@ -94,8 +95,16 @@ def both(census, as_measured=True):
     sg = np.array([shipped("base").species.wood_property(s, "wood_sg") for s in species], dtype=float)
     figures = equations(species, fitted=True, region=shipped("base"))[0]
     saplings = means["trees_2to5in_per_ac"].loc[group].to_numpy()
+    largest = usual_largest_in(species, region=shipped("base"))
     run = grow.project(
-        n, figures, 8, wood_sg=sg, saplings_per_ac=saplings, as_measured=as_measured, region=shipped("base")
+        n,
+        figures,
+        8,
+        wood_sg=sg,
+        saplings_per_ac=saplings,
+        largest_in=largest,
+        as_measured=as_measured,
+        region=shipped("base"),
     )
     # Each species and class of the first census as a species of its own, worth its first basal area all along.
     of, at = np.nonzero(n.sum(axis=2))
@@ -108,6 +117,7 @@ def both(census, as_measured=True):
         8,
         wood_sg=sg[of],
         saplings_per_ac=np.zeros(len(stands)),
+        largest_in=largest[of],
         worth={"first": size},
         as_measured=as_measured,
         region=shipped("base"),
@@ -117,7 +127,19 @@ def both(census, as_measured=True):
     def at_census(gone):
         return np.array([np.interp(y, np.arange(9), gone[:, k]) for k, y in enumerate(years)]) / years
 
-    told = pd.DataFrame({"survivor": at_census(alone.basal - left), "mortality": at_census(left[0] - left)}, stands)
+    whole = grow.project(
+        n,
+        figures,
+        8,
+        wood_sg=sg,
+        saplings_per_ac=np.zeros(len(stands)),
+        largest_in=largest,
+        as_measured=as_measured,
+        region=shipped("base"),
+    )
+    told = pd.DataFrame({"mortality": at_census(left[0] - left)}, stands)
+    # A class by itself is a spike, on which the flux lags: what the living gained is read off the whole table.
+    told["survivor"] = at_census(whole.basal - whole.basal[0]) + told["mortality"]
     told["ingrowth"] = at_census(np.vstack([np.zeros(len(stands)), np.cumsum(run.ingrowth, axis=0)]))
     told["change"] = at_census(run.basal - run.basal[0])
     return Told(old, stands, measured, told, start, group)
@@ -132,6 +154,16 @@ def test_census_to_census_is_within_15_percent(census):
     for what in ("survivor", "mortality", "left"):
         assert abs(_bias(what, told.measured, told.projected)) < 0.15
     assert 100 < told.start.mean() < 110
+
+
+def test_deaths_by_size_on_top_of_measured_shares_would_be_far_too_many(census):
+    """Why they begin at 1.2 of the usual largest here: on the shares in full, deaths come out over a third too many."""
+    trees, _ = census
+    old = trees[trees["dbh_2008_in"] >= 5.0]
+    largest = usual_largest_in(old["species"].tolist(), region=shipped("base"))
+    more = size_deaths(old["dbh_2008_in"].to_numpy(), largest, region=shipped("base")) * old["years"]
+    dead = (basal_sqft(old["dbh_2008_in"]) * (1 - old["alive_2014"])).sum()
+    assert (basal_sqft(old["dbh_2008_in"]) * more).sum() / dead > 0.34
 
 
 def test_deaths_on_top_of_measured_crowding_would_be_a_quarter_too_many(census):
@@ -193,7 +225,9 @@ def test_dead_trees_by_size_density_and_species(census, by):
 
 @pytest.mark.parametrize("case", ["low", "mid", "high"])
 def test_squares_left_alone_for_200_years_stay_under_the_ceiling(census, case):
-    """Relative density stays under 1, the published ceiling, in every square; 1 to 1.6 % of basal area dies a year."""
+    """Relative density stays under 1, the published ceiling, in every square; 1 to 2 % of basal area dies a year; the
+    squares come to 130 to 155 sq ft, near the level to believe.
+    """
     trees, _ = census
     old = trees[trees["dbh_2008_in"] >= 5.0]
     stands, species = sorted(trees["stand_id"].unique()), sorted(trees["species"].unique())
@@ -204,6 +238,7 @@ def test_squares_left_alone_for_200_years_stay_under_the_ceiling(census, case):
         200,
         wood_sg=np.array([shipped("base").species.wood_property(s, "wood_sg") for s in species], dtype=float),
         as_measured=True,
+        largest_in=usual_largest_in(species, region=shipped("base")),
         region=shipped("base"),
     )
     dying = run.mortality[-50:].sum() / run.basal[-51:-1].sum()
@@ -211,7 +246,8 @@ def test_squares_left_alone_for_200_years_stay_under_the_ceiling(census, case):
         f"{case}: {run.basal[-1].mean():.0f} sq ft, density at most {run.density.max():.2f}, {100 * dying:.2f} % dying"
     )
     assert run.density.max() < 1.0
-    assert 0.010 < dying < 0.016
+    assert 0.010 < dying < 0.020
+    assert 130.0 < run.basal[-1].mean() < 155.0
 
 
 def _bias(what, measured, told):

@@ -3,8 +3,6 @@
 import numpy as np
 import pandas as pd
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from woodlot.errors import InputError
 from woodlot.region import shipped
@@ -139,23 +137,19 @@ def test_the_table_given_is_not_changed_and_an_empty_one_is_fine():
     assert len(empty) == 0 and list(empty.columns) == list(told.columns)
 
 
-row = st.fixed_dictionaries(
-    {
-        "species": st.sampled_from([s for s in shipped("base").species.listed if s != "douglas-fir"]),
-        "dbh_in": st.one_of(st.just(np.nan), st.floats(1.0, 40.0)),
-        "height_ft": st.one_of(st.just(np.nan), st.floats(20.0, 120.0)),
-        "merch_ft": st.one_of(st.just(np.nan), st.floats(8.0, 80.0)),
-        "cull_pct": st.one_of(st.just(np.nan), st.floats(0.0, 100.0)),
-        "alive": st.booleans(),
+@pytest.mark.parametrize("division", ["210", "M210", "220", "250"])
+def test_parts_add_up_and_nothing_is_counted_twice(division):
+    """Stump, sawlog, topwood and tip are the stem; none is negative; sound is at most gross; order does not matter.
+
+    2,000 drawn trees; one cell in seven of each measure is empty.
+    """
+    draw, size = np.random.default_rng(33), 2000
+    limits = {"dbh_in": (1, 40), "height_ft": (20, 120), "merch_ft": (8, 80), "cull_pct": (0, 100)}
+    columns = {
+        name: np.where(draw.random(size) < 1 / 7, np.nan, draw.uniform(*ends, size)) for name, ends in limits.items()
     }
-)
-
-
-@settings(max_examples=60, deadline=None)
-@given(st.lists(row, min_size=1, max_size=10), st.sampled_from(["210", "M210", "220", "250"]))
-def test_parts_add_up_and_nothing_is_counted_twice(rows, division):
-    """Stump, sawlog, topwood and tip are the stem; none is negative; sound is at most gross; order does not matter."""
-    frame = pd.DataFrame(rows)
+    kinds = [s for s in shipped("base").species.listed if s != "douglas-fir"]
+    frame = pd.DataFrame({"species": draw.choice(kinds, size), **columns, "alive": draw.random(size) < 0.5})
     told = volumes(frame, division, region=shipped("base"))
     parts = told[["stump_cuft", "sawlog_cuft", "topwood_cuft", "tip_cuft"]]
     np.testing.assert_allclose(parts.sum(axis=1, skipna=False), told["wood_cuft"], rtol=1e-9, atol=1e-9)

@@ -25,7 +25,8 @@ __all__ = ["Account", "AgeingStand", "account_answer", "ageing_answers"]
 @dataclass(frozen=True, kw_only=True)
 class AgeingStand:
     """How one stand ages. kind: its main kind, or the main one that breaks up; ages in years, fast and slow pace beside
-    the stand's own (latest_cut_yr); reach_share: of trees of the kind, where few become as old.
+    the stand's own (latest_cut_yr); falling_apart: whether that kind is past its onset; reach_share: of trees of the
+    kind, where few become as old.
     """
 
     stand_id: str
@@ -37,7 +38,7 @@ class AgeingStand:
     half_fast_yr: float | None
     half_slow_yr: float | None
     latest_cut_yr: float | None
-    past_age: bool
+    falling_apart: bool
     age_asked: bool
     reach_share: float | None
     words: str
@@ -79,7 +80,8 @@ def _one(row: dict, region: Region) -> AgeingStand | None:
             return None
         words = ageing.few_reach(kind, age, reach)
     return AgeingStand(
-        **{name: row[name] for name in ("stand_id", "pace", "past_age", "age_asked")},
+        **{name: row[name] for name in ("stand_id", "pace", "age_asked")},
+        falling_apart=bool(row["short_kind"]) and bool(age >= row["onset_yr"]),
         onset_fast_yr=number(onset[0]),
         onset_slow_yr=number(onset[1]),
         half_fast_yr=number(half[0]),

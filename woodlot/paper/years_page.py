@@ -15,8 +15,10 @@ from woodlot.say.years_told import HEADS
 
 __all__ = ["years_pages"]
 
-#: Letters of a line in one of two columns, and lines of both on a page.
-LETTERS_A_LINE, LINES_A_PAGE = 54, 98
+#: Letters of a line in one of two columns, and of a stand's number and acres; lines of both columns on a page, those
+#: that a parcel's name takes, and that part two stands.
+LETTERS_A_LINE, HEAD_LETTERS = 50, 22
+LINES_A_PAGE, HEADING, BETWEEN = 100.0, 2.5, 0.3
 TITLE = "What each stand will be"
 
 
@@ -25,20 +27,23 @@ def years_pages(answers: Answers, layers: dict[str, Any], foot: str) -> list[str
     if not any(stand.years_told for stand in answers.stands):
         return []
     names = {p["id"]: p["name"] for p in layers["parcels"]}
-    parts: list[list[str]] = []
-    room, last = 0, None
+    parts: list[str] = []
+    room, last = 0.0, None
     for stand in answers.stands:
-        name, line = names.get(stand.parcel_id, NO_PARCEL), _line(stand)
-        lines = -(-len(line) // LETTERS_A_LINE) + 1
+        name, words = names.get(stand.parcel_id, NO_PARCEL), stand.years_words or ""
+        lines = -(-(len(words) + HEAD_LETTERS) // LETTERS_A_LINE) + BETWEEN
         if lines > room:
-            parts.append([])
+            parts.append("")
             room, last = LINES_A_PAGE, None
-        parts[-1] += ([] if name == last else [f"<h2>{escape(name)}</h2>"]) + [line]
-        room, last = room - lines - (0 if name == last else 3), name
+        if name != last:
+            parts[-1] += f"<h2 style='break-after:avoid'>{escape(name)}</h2>"
+            room, last = room - HEADING, name
+        parts[-1] += _line(stand)
+        room -= lines
     caption = f"<p class='caption'>{escape(answers.years_words or '')}</p>"
     heads = [f"<h1>{TITLE}</h1>{caption}", *[f"<h2>{TITLE}, continued</h2>"] * (len(parts) - 1)]
     return [
-        page(layers, "years to come", f"{head}<div class='reading'>{''.join(part)}</div>", foot)
+        page(layers, "years to come", f"{head}<div class='reading'>{part}</div>", foot)
         for head, part in zip(heads, parts, strict=True)
     ]
 

@@ -120,6 +120,7 @@ def yearly_cut(
     each = list(zip(of.known, of.ranged, backed.tolist(), of.acres, of.standing, strict=True))
     for name, values in told.items():
         out[name] = _each(values, each, level, UNITS.get(name, UNIT))
+    out["meyer"] = out["meyer"].where(kinds.inside, None)  # what is cut by area is led to no stock
     rows = zip(out.to_dict("records"), of.standing, keeps.rule, operable(stands), keeps.shut, strict=True)
     out["why"] = pd.Series([why(*row) for row in rows], dtype=object)
     all_of_it = of.known & (of.ranged | of.few)

@@ -4,7 +4,7 @@ Tables   stands that grow by a stand table
 Pines    stands of pine of one age
 
 Who cuts for his grandchildren wants hundreds of futures of his own stands, not the third digit of one. The species of a
-stand that grow slowest are one kind and the others another: the cords of a place keep within two hundredths of the full
+stand that grow slowest are one kind and the others another: the cords of a place keep within three hundredths of the full
 account for a hundred years.
 
 Both hold ``at`` (which of the stands they are), and give ``look`` (basal area, and cords of kinds that do not break up,
@@ -100,8 +100,8 @@ class Tables:
             woods.death_factor * mortality_share(sizes, region=region)[:, None] / np.where(fitted, where_measured, 1.0)
         )
         self.usual = single(usual[:, :, None])
-        more = woods.death_factor * mean(size_deaths(sizes, largest[:, None], region=region))
-        self.lives = single(1.0 - more)
+        more = [mean(size_deaths(sizes, largest[:, None], which, region=region)) for which in (True, False)]
+        self.lives = single(1.0 - woods.death_factor * np.where(fitted[:, None], *more))
         self.crowd_from, self.crowd_slope, self.most_deaths = (
             growth_default(name, region=region) for name in ("crowding_from", "crowding_slope", "most_mortality")
         )

@@ -141,10 +141,11 @@ def died(woods: Woods, fates: pd.DataFrame, apart: np.ndarray, *, region: Region
     )
     density = grow.relative_density(woods.trees, woods.sg, region=region)
     crowding = np.maximum(1.0, 1.0 + slope * (density - crowd_from))
-    crowding = np.where(is_fitted(woods.stands, region=region), crowding / where_measured, crowding)
+    fitted = is_fitted(woods.stands, region=region)
+    crowding = np.where(fitted, crowding / where_measured, crowding)
     dbh = rows["dbh_in"].to_numpy(dtype=float)
     yearly = mortality_share(dbh, region=region) * crowding[k]
-    yearly = yearly + size_deaths(dbh, usual_largest_in(woods.species, region=region)[s], region=region)
+    yearly = yearly + size_deaths(dbh, usual_largest_in(woods.species, region=region)[s], fitted[k], region=region)
     expected = 1.0 - (1.0 - np.minimum(yearly, growth_default("most_mortality", region))) ** rows["years"].to_numpy()
     died, told = float(rows["died"].sum()), float(expected.sum())
     factor = (died + pooled) / (told + pooled)

@@ -125,10 +125,14 @@ def usual_largest_in(species: Sequence[str], *, region: Region) -> np.ndarray:
     return out
 
 
-def size_deaths(dbh_in: Any, largest_in: Any, *, region: Region) -> np.ndarray:
+def size_deaths(dbh_in: Any, largest_in: Any, as_measured: Any = False, *, region: Region) -> np.ndarray:
     """More deaths a year, as a share, of trees near the usual largest diameter: .02 (d/Du)^6, both chosen.
 
-    dbh_in, largest_in [in], broadcast. It keeps a stand table from growing giants and is never told of one tree.
+    dbh_in, largest_in [in], as_measured (yes/no), broadcast. It keeps a stand table from growing giants and is never
+    told of one tree. as_measured: in the kind of stands whose trees gave the class shares of death (oak, hickory,
+    cherry, red maple) only what is over its value at 1.2 Du: those shares hold what died up to the largest trees there.
     """
-    at_largest, power = (region.figure("defaults_growth", f"size_deaths_{name}") for name in ("at_largest", "power"))
-    return at_largest * (np.asarray(dbh_in, dtype=float) / np.asarray(largest_in, dtype=float)) ** power
+    names = ("size_deaths_at_largest", "size_deaths_power", "size_deaths_measured_from")
+    at_largest, power, begins = (region.figure("defaults_growth", name) for name in names)
+    told = at_largest * (np.asarray(dbh_in, dtype=float) / np.asarray(largest_in, dtype=float)) ** power
+    return np.where(as_measured, np.maximum(told - at_largest * begins**power, 0.0), told)

@@ -170,18 +170,21 @@ def project(
     -----
     With b = basal area of a class and BAL half its own and all of larger classes: growth = exp(b0 + b1 ln d + b2
     BAL/100); deaths = class share x (1 + 5 (RD - .6)) where RD is above .6, at most .5; with ``as_measured`` over 1.21,
-    the mean of that multiplier where the shares were measured; and .02 (d/largest)^6, all together at most .5. With p =
-    growth/2, A and B the steps to the class under and the one over, p (n + (1 - p) AB/(A + B)) of the n survivors move
-    up a class, p n where A and B differ in sign: that spreads a class far less than p n alone. Ingrowth into the
-    smallest class exp(1.920 - .0085 B), at most 5, or with saplings S exp(-2.497 - .01117 B + .911
-    ln(S + 1)), shared out as the stems of the two smallest classes are. The last class keeps what reaches it. Source:
-    forest growth defaults (defaults_growth.csv, growth_mortality.csv).
+    the mean of that multiplier where the shares were measured; and .02 (d/largest)^6, with ``as_measured`` only what of
+    it is over its value at 1.2, since the shares hold what died up to the largest trees there; all together at most .5.
+    With p = growth/2, A and B the steps to the class under and the one over, p (n + (1 - p) AB/(A + B)) of the n
+    survivors move up a class, p n where A and B differ in sign: that spreads a class far less than p n alone. Ingrowth
+    into the smallest class exp(1.920 - .0085 B), at most 5, or with saplings S exp(-2.497 - .01117 B + .911 ln(S + 1)),
+    shared out as the stems of the two smallest classes are. The last class keeps what reaches it. Source: forest growth
+    defaults (defaults_growth.csv, growth_mortality.csv).
     """
     n = np.asarray(trees_per_ac, dtype=float)
     species, count, stands = _checked(n, equations, wood_sg, years)
     sizes = classes(count, region=region)
     worth = {k: np.asarray(v, dtype=float).reshape(species, count) for k, v in (worth or {}).items()}
-    more = np.zeros((count, species)) if largest_in is None else size_deaths(sizes[:, None], largest_in, region=region)
+    more = np.zeros((count, species))
+    if largest_in is not None:
+        more = size_deaths(sizes[:, None], largest_in, as_measured, region=region)
     account = Account(years, stands, worth)
     figures, gravity = (np.asarray(one, dtype=float) for one in (equations, wood_sg))
     model = Model(sizes, figures, gravity, as_measured, more, account, death_factor, region=region)
