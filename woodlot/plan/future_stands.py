@@ -4,8 +4,8 @@ Tables   stands that grow by a stand table
 Pines    stands of pine of one age
 
 Who cuts for his grandchildren wants hundreds of futures of his own stands, not the third digit of one. The species of a
-stand that grow slowest are one kind and the others another: the cords of a place keep within three hundredths of the full
-account for a hundred years.
+stand that grow slowest are one kind, the others another: so the cords of a place keep to the full account within three
+hundredths for a hundred years.
 
 Both hold ``at`` (which of the stands they are), and give ``look`` (basal area, and cords of kinds that do not break up,
 an acre), ``thin`` (take a share) and ``step`` (a year), arrays (stand, future).
