@@ -42,7 +42,7 @@ def nineteen():
     """The invented stands, each as often as makes nineteen, with what is drawn of them."""
     of = woods()
     k = np.arange(STANDS) % len(of.stands)
-    stands = of.stands.iloc[k].reset_index(drop=True).assign(place_log_sd=0.3, stand_log_sd=0.15, pace="mid")
+    stands = of.stands.iloc[k].reset_index(drop=True).assign(place_log_sd=0.3, stand_log_sd=0.15)
     many = {"trees": of.trees[:, :, k], "ratio": of.ratio[k], "saplings": of.saplings[k], "deaths": of.deaths[:, k]}
     factor = {"mid": of.factor["mid"][:, k]}
     judged = of.judged.of(k)

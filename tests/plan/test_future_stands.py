@@ -1,6 +1,7 @@
 """Stands in many futures beside the full account of their trees: invented woods, a hundred years, uncut and cut."""
 
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -90,11 +91,38 @@ def test_both_begin_with_the_same_wood(both):
 
 @pytest.mark.parametrize("year", [10, 50, 100])
 def test_the_cords_of_a_place_keep_to_the_full_account(both, year):
-    """Of all stands together within two hundredths, of one stand within a tenth."""
+    """Of all stands together within three hundredths, of one stand within a tenth."""
     (_, _, lasting), (_, lasting_2) = both
-    assert lasting_2[year].sum() == pytest.approx(lasting[year].sum(), rel=0.02)
+    assert lasting_2[year].sum() == pytest.approx(lasting[year].sum(), rel=0.03)
     np.testing.assert_allclose(lasting_2[year], lasting[year], rtol=0.10)
     assert lasting[year].min() > 5.0
+
+
+def test_a_stand_of_one_species_is_the_full_account_itself():
+    """Sugar maple alone, a place where half as many more die: thirty years to four digits."""
+    of = woods()
+    trees = np.zeros_like(of.trees)
+    trees[0, :, 0] = of.trees[:, :, 0].sum(axis=0)
+    stands = of.stands.assign(age_yr=np.nan)
+    of = replace(of, trees=trees, death_factor=1.5, stands=stands)
+    lost = np.zeros((YEARS, len(KINDS), 1))
+    path = grow.project(
+        trees[:, :, :1],
+        equations(KINDS, region=BASE)[0],
+        30,
+        wood_sg=of.sg,
+        seed_shares=np.eye(len(KINDS))[:, :1],
+        death_factor=1.5,
+        largest_in=usual_largest_in(KINDS, region=BASE),
+        worth={"cords": of.values["cords"]},
+        region=BASE,
+    )
+    here = Tables(of, np.arange(1), np.arange(1), np.ones((1, 1)), lost, region=BASE)
+    for year in range(30):
+        basal, cords = here.look()
+        assert basal[0, 0] == pytest.approx(path.basal[year, 0], rel=1e-4)
+        assert cords[0, 0] == pytest.approx(1.1 * path.worth["cords"][year, 0], rel=1e-4)
+        here.step(np.ones((1, 1)))
 
 
 def test_columns_of_futures_are_single_stands_and_more_trees_stay_more():

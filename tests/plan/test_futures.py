@@ -10,6 +10,8 @@ import pandas as pd
 import pytest
 
 from woodlot.estimate import Estimate
+from woodlot.plan import futures as file
+from woodlot.plan.cut import cut_per_yr_meyer
 from woodlot.plan.futures import CRUISES, GROWTHS, Future, Futures, futures
 from woodlot.plan.level_cut import LevelCut, error_share, level_cut
 from woodlot.region import shipped
@@ -17,7 +19,7 @@ from woodlot.say.futures import lines
 from woodlot.say.reasons import said
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "trials"))
-from invented_woods import STANDS, woods
+from invented_woods import KINDS, STANDS, woods
 
 BASE = shipped("base")
 NAMES = [name for name, _ in STANDS]
@@ -160,6 +162,72 @@ def test_where_nothing_is_cut_evenly_no_chance_is_told():
     assert "no stand has plots" in said(bare.why)
 
 
+def way(table=(1.0, 1.0), error=(0.0, 0.0), level=30.0):
+    """Two futures of the stands by the rule, with errors by hand: of the volume table and of every cruise."""
+    of, k = woods(), np.arange(5)
+    acres, ones = np.full((5, 1), ACRES), np.ones((5, 2))
+    cruise = np.broadcast_to(np.array(error), (10, 5, 2))
+    drawn = file._Draws(ones, ones, cruise, np.array(table))
+    today = file._Woods(of, k, acres, np.ones((5, 1)), BASE)
+    stock = float(today.stock.sum())
+    rule = file._Rule(rule_of(stock, level=level), stock, float(today.grown().sum()), BASE)
+    return file._Way(file._Woods(of, k, acres, ones, BASE), rule, drawn, np.full((5, 1), 30.0), 1.0, 0.9)
+
+
+def test_cords_on_the_pile_are_what_the_table_makes_of_them():
+    """Where a cord told holds two true ones, 30 true cords take 15 from the stock; the family has its 30 there too."""
+    one = way(table=(1.0, 2.0)).to(1, cruised=False)
+    none = way(level=0.0).to(1, cruised=False).woods.stock.sum(axis=0)
+    left = none - one.woods.stock.sum(axis=0)
+    assert one.cut[0] == pytest.approx([30.0, 30.0]) and left[0] == pytest.approx(2.0 * left[1], rel=0.01)
+
+
+def test_a_cruise_sees_the_stock_with_its_error_and_only_in_its_year():
+    """30 percent too much seen gives a higher level than 30 too little; before year 10 and without one it stays."""
+    one = way(error=(0.3, -0.3)).to(10, cruised=True)
+    assert (one.level == 30.0).all()
+    one.to(11, cruised=True)
+    assert one.level[0] > 1.2 * one.level[1]
+    assert (way(error=(0.3, -0.3)).to(30, cruised=False).level == 30.0).all()
+
+
+def test_cruises_are_nine_eight_and_none(monkeypatch):
+    """Every ten years in a hundred: nine times, but for the first eight times, and never."""
+    years, level = [], file._Rule.level
+    start = way()
+    monkeypatch.setattr(file._Rule, "level", lambda self, *seen: years.append(1) or level(self, *seen))
+    assert [one.cruises for one in file._ways(start)] == list(CRUISES) and len(years) == 17
+
+
+def test_the_level_is_the_least_of_growth_area_and_what_leads_to_the_goal():
+    """1,000 cords that grow 30 or lose 20, goal as today and 1,400: each bound binds once, never under 0."""
+    plain = LevelCut(**{**vars(rule_of(1000.0)), "growth_share": 0.5, "mid_growth": 30.0, "area_cords": 100.0})
+    seen = np.array([1000.0])
+
+    def level(grown, **more):
+        rule = file._Rule(replace(plain, **more), 1000.0, 30.0, BASE)
+        return float(rule.level(np.array([grown]), seen)[0])
+
+    assert level(30.0) == pytest.approx(15.0)
+    assert level(30.0, area_cords=10.0) == pytest.approx(10.0)
+    assert level(-20.0) == 0.0
+    far = float(cut_per_yr_meyer(1000.0, 1400.0, BASE.figure("defaults_cut", "cutting_cycle_yr"), 0.03))
+    assert level(30.0, goal_cords=1400.0) == pytest.approx(max(far, 0.0)) and far < 15.0
+    assert level(30.0, goal_cords=500.0, first_cords=500.0) == pytest.approx(15.0 + (0.92 * 1000 - 500) / 20, rel=0.05)
+
+
+def test_what_dies_now_is_in_no_stock():
+    """Half of one stand's maples are dying: they leave trees, cords and basal area of what is followed."""
+    of = woods()
+    failing = of.judged.failing.copy()
+    failing[KINDS.index("white ash"), -1] = True
+    rest = file._rest(replace(of, judged=replace(of.judged, failing=failing)), BASE)
+    ash, left = of.trees[KINDS.index("white ash"), :, -1], rest.trees[KINDS.index("white ash"), :, -1]
+    assert left.sum() < 0.5 * ash.sum() and (rest.trees[:, :, :-1] == of.trees[:, :, :-1]).all()
+    for name in ("cords", "basal"):
+        assert rest.stands[name].iloc[-1] < 0.9 * of.stands[name].iloc[-1]
+
+
 def future(growth, cruises, under, cords=(50.0, 40.0), middle=(1.0, 1.1)):
     """A way to go by hand."""
     stock = {10: (0.9, 1.0, 1.1), 20: (0.8, 1.0, 1.2), 50: (0.7, middle[0], 1.4), 100: (0.6, middle[1], 1.5)}
@@ -187,7 +255,8 @@ years: 100 percent of today's (70 to 140, 90% of futures), where they grow slowe
 in years 1 to 50, 40 in the 50 after, where they grow slower 50 cords a year in years 1 to 50, 40 in the 50 after. The
 cruise in ten years decides. If it is missed: in 20 years none of 500 either way, where they grow slower 4 of 100, not
 none of 500; the cut of 100 years is the same, where they grow slower the same. If none is made at all: in 50 years 21
-of 100, not under 1 of 100, where they grow slower 26 of 100, not 6 of 100; the cut of 100 years is 10 cords a year more,
+of 100, not under 1 of 100, where they grow slower 26 of 100, not 6 of 100; the cut of 100 years is 10 cords a year
+more,
 where they grow slower 10 cords a year more. With ten cores, if they find what is assumed, 80 cords a
 year may be cut now, not 60. Beyond 30 years this is a picture, not a forecast.
 """

@@ -50,6 +50,7 @@ def woods(factor=1.0):
     sizes = grow.classes(region=BASE)
     cords = np.outer(np.linspace(0.9, 1.1, len(KINDS)), 0.0011 * sizes**2.3)
     stands = pd.DataFrame({"stand_id": [n for n, _ in names], "cover": [c for _, c in names]})
+    stands["main"], stands["pace"] = [next(iter(row)) for row in STANDS.values()], "mid"
     stands["way"], stands["acres"], stands["age_yr"] = "stand table", 20.0, [np.nan, np.nan, np.nan, 55.0, np.nan]
     stands["cords"] = 1.1 * np.tensordot(cords, trees, axes=2)
     stands["basal"] = basal_sqft(sizes) @ trees.sum(axis=0)

@@ -21,9 +21,9 @@ from woodlot.plan.cut import cut_per_yr_meyer
 from woodlot.plan.future_stands import Pines, Stands, Tables
 from woodlot.plan.growth_draws import site_error
 from woodlot.plan.level_cut import LevelCut, level_cut
-from woodlot.plan.woods import Woods
+from woodlot.plan.woods import Woods, lost_of
 from woodlot.region import Region
-from woodlot.stand import ageing, grow, marking
+from woodlot.stand import grow, marking
 from woodlot.units import basal_sqft
 from woodlot.wood.tally import KINDS, VOLUME_TABLE
 
@@ -220,7 +220,8 @@ class _Woods:
     def __init__(self, woods: Woods, k: np.ndarray, acres: np.ndarray, scale: np.ndarray, region: Region):
         self.acres, self.shape = acres, scale.shape
         way = woods.stands["way"].to_numpy()[k]
-        pine, lost = np.flatnonzero(way == "pine"), _lost(woods, k, region)
+        pine, lost = np.flatnonzero(way == "pine"), lost_of(woods, k, YEARS, "mid", region=region)
+        lost = np.zeros((YEARS, len(woods.species), len(k))) if lost is None else lost
         table = np.flatnonzero(way != "pine")
         self.parts: list[Stands] = []
         if len(table):
@@ -255,22 +256,6 @@ class _Woods:
         other = self.again()
         other.year(np.zeros(self.shape), np.ones(self.shape))
         return other.stock - self.stock
-
-
-def _lost(woods: Woods, k: np.ndarray, region: Region) -> np.ndarray:
-    """Share of each species' trees that break-up takes in each year, at the pace of its stand (years, kind, stand)."""
-    out = np.zeros((YEARS, len(woods.species), len(k)))
-    today = woods.stands.iloc[k]
-    if "pace" not in today:
-        return out
-    age = today["age_yr"].to_numpy(dtype=float)
-    for pace in ageing.PACES:
-        at = np.flatnonzero((today["pace"] == pace).to_numpy() & np.isfinite(age))
-        ages = ageing.breakup(woods.species, pace, region=region)
-        years = age[at] + np.arange(YEARS)[:, None]
-        of = ages.onset_yr[:, None], ages.half_yr[:, None]
-        out[:, :, at] = np.nan_to_num(ageing.lost_in_year(years[:, None], *of))
-    return out
 
 
 class _Way:

@@ -30,7 +30,19 @@ from woodlot.tree.growth import equations
 from woodlot.units import basal_sqft
 from woodlot.wood.sugarbush import tapped
 
-__all__ = ["CASES", "Run", "Woods", "chosen", "guide_of", "is_fitted", "marking_of", "paces", "run", "table_run"]
+__all__ = [
+    "CASES",
+    "Run",
+    "Woods",
+    "chosen",
+    "guide_of",
+    "is_fitted",
+    "lost_of",
+    "marking_of",
+    "paces",
+    "run",
+    "table_run",
+]
 
 CASES = ("low", "mid", "high")
 PLAIN = ("cords", "sawlog_cords", "bdft")
@@ -114,6 +126,14 @@ def paces(woods: Woods, k: np.ndarray, case: str) -> np.ndarray:
     return own if case == "mid" else np.full(len(k), PACE_OF[case], dtype=object)
 
 
+def lost_of(woods: Woods, k: np.ndarray, years: int, case: str, *, region: Region) -> np.ndarray | None:
+    """Share of each kind that break-up takes in each year to come (years, species, columns ``k``); None where none."""
+    rows, species = woods.stands.iloc[k], woods.species
+    aged = of_one_age(species, rows["main"].to_numpy(), rows["cover"].to_numpy(), region=region)
+    ages = ages_of(species, paces(woods, k, case), region=region)
+    return lost_by_year(ages, aged, rows["age_yr"].to_numpy(dtype=float), years)
+
+
 def table_run(
     woods: Woods,
     k: np.ndarray,
@@ -131,10 +151,7 @@ def table_run(
     the trees are kept.
     """
     parts, order = [], []
-    rows, species = woods.stands.iloc[k], woods.species
-    aged = of_one_age(species, rows["main"].to_numpy(), rows["cover"].to_numpy(), region=region)
-    ages = ages_of(species, paces(woods, k, case), region=region)
-    lost = lost_by_year(ages, aged, rows["age_yr"].to_numpy(dtype=float), years)
+    species, lost = woods.species, lost_of(woods, k, years, case, region=region)
     fitted = is_fitted(woods.stands, region=region)[k]
     for which in (False, True):
         at = np.flatnonzero(fitted == which)

@@ -38,11 +38,8 @@ def lines(told: Futures, limit_cords: float, ten_cores_cords: float, horizon_yr:
     )
     aimed = isfinite(told.goal_cords) and told.goal_cords < told.cords
     today = words.amount(told.cords, "cords")
-    of = (
-        f"the {words.amount(told.goal_cords, 'cords')} they should hold ({today} today)"
-        if aimed
-        else f"today's {today}"
-    )
+    held = f"the {words.amount(told.goal_cords, 'cords')} {'it' if told.stands == 1 else 'they'} should hold"
+    of = f"{held} ({today} today)" if aimed else f"today's {today}"
     stands = f"the {words.plural(told.stands, 'stand')} that {words.noun(told.stands, 'is', 'are')} thinned"
     out = [
         f"In {in_50} futures {stands} hold{'s' * (told.stands == 1)} under 85 percent of {of} in 50 years, in {in_100} "
