@@ -107,7 +107,9 @@ def limit_of(
         float((stock * rate).sum()),
         float((stock * goal).sum()) if len(at) else np.nan,
     )
-    sure = _tenth(drawn.sum(axis=1)) / whole if whole > 0 else 1.0
+    # stock and goal are told by the same table and the same cord: the plots alone set them apart
+    told = (of.drawn.by_plots[:, at] * (of.part * of.rest)[at]).sum(axis=1)
+    sure = _tenth(told) / whole if whole > 0 else 1.0
     then = whole, float(first[at].sum()), aim, sure
     reach, over = (float(one.sum()) for one in reach_of(of, kinds, leave, region=region))
     # a wood under its goal need only not fall

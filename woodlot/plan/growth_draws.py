@@ -24,11 +24,13 @@ ENDS_SD = 1.645
 
 @dataclass(frozen=True)
 class Draws:
-    """Random draws (draws, stands): stock [cords], site (what the truth of the site makes of middle growth), cored (the
-    same with ten cores behind it), out (how far out the site lies, 1 at the low or high end).
+    """Random draws (draws, stands): stock [cords], by_plots (the same by the error of the plots alone, which the volume
+    table and stacking do not touch), site (what the truth of the site makes of middle growth), cored (the same with ten
+    cores behind it), out (how far out the site lies, 1 at the low or high end).
     """
 
     stock: np.ndarray
+    by_plots: np.ndarray
     site: np.ndarray
     cored: np.ndarray
     out: np.ndarray
@@ -93,10 +95,11 @@ def draws(
     def log_sd(cv: Any) -> Any:
         return np.sqrt(np.log1p(np.square(cv)))
 
-    off = t * log_sd(stock_cv) + z_table * log_sd(table_cv) + z_cord * log_sd(stacking_cv)
-    value = stock * np.exp(np.clip(off, -MOST_OFF, MOST_OFF))
+    plots = t * log_sd(stock_cv)
+    off = plots + z_table * log_sd(table_cv) + z_cord * log_sd(stacking_cv)
+    value, by_plots = (stock * np.exp(np.clip(one, -MOST_OFF, MOST_OFF)) for one in (off, plots))
     place, own = site_sd
     site, cored = (z_place * sd + z_stand * own for sd in (place, np.minimum(place, cores_sd)))
     width = np.hypot(place, own)
     out = np.divide(site, width, out=np.zeros_like(site), where=width > 0) / ENDS_SD
-    return Draws(value, np.exp(site), np.exp(cored), out)
+    return Draws(value, by_plots, np.exp(site), np.exp(cored), out)
