@@ -35,15 +35,14 @@ class LevelCut:
     """The rule on one place, all stands together that grow evenly on [cords, cords/yr].
 
     low_growth, mid_growth: lower tenth and middle of net growth; growth_share: one over the other (as without cores
-    where nothing grows); stock_cords, first_cords: standing now and when the first cruise saw it;
-    goal_cords: at what is to be kept and half a cycle's
-    growth, NaN where nothing is to be kept; stock_share: lower tenth of the stock by its plots over the stock; pull_cords: what the
-    way to the goal adds or takes; area_cords: the area check; meyer_cords: what leads the stock to its goal in a cycle;
-    reach_cords: what grows over what is to be kept until the next cruise, a third of a stand at most, a year of it;
-    surplus_cords: of it what stands over today, in all; level_cords: the least of all that; by_area_cords: the cut of
-    stands that are cut by area, beside it; cords_with_ten_cores: level and area with ten cores behind the growth, if
-    they find what was assumed; binds: which of "growth", "area", "meyer", "reach" the level is, "none" where nothing
-    grows so.
+    where nothing grows); stock_cords, first_cords: standing now and when the first cruise saw it; goal_cords: at what
+    is to be kept and half a cycle's growth, NaN where nothing is to be kept; stock_share: lower tenth of the stock by
+    its plots over the stock; pull_cords: what the way to the goal adds or takes; area_cords: the area check;
+    meyer_cords: what leads the stock to its goal in a cycle; reach_cords: what grows over what is to be kept until the
+    next cruise, a third of a stand at most, a year of it; surplus_cords: of it what stands over today, in all;
+    level_cords: the least of all that; by_area_cords: the cut of stands that are cut by area, beside it;
+    cords_with_ten_cores: level and area with ten cores behind the growth, if they find what was assumed; binds: which
+    of "growth", "area", "meyer", "reach" the level is, "none" where nothing grows so.
     """
 
     low_growth: float
@@ -91,8 +90,8 @@ def level_cut(low_growth: Any, stock: Any, first: Any, goal: Any, stock_share: A
     goal
         Stock at the stocking that is written or aimed at [cords]; NaN where none is: a full wood is not drawn down.
     stock_share
-        ``error_share`` of the plots' error: so sure must a stock be over the goal before it counts as surplus. The volume
-        table's error is in both.
+        ``error_share`` of the plots' error: so sure must a stock be over the goal before it counts as surplus. The
+        volume table's error is in both.
     region
         Whose figures are used (pull_yr, chosen).
 
