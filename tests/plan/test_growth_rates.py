@@ -291,8 +291,8 @@ def test_deaths_are_pooled_over_the_place_by_hand(banded):
 
 
 def test_deaths_of_a_cover_fitted_to_remeasured_trees_by_hand(banded):
-    """Maples of 10 in among oaks, whose equations and shares of deaths come from one wood: its own crowding, 1.21, is in
-    the shares already, and deaths by size begin at 1.2 of the usual largest.
+    """Maples of 10 in among oaks, whose equations and shares of deaths come from one wood: its own crowding, 1.21, is
+    in the shares already, and deaths by size begin at 1.2 of the usual largest.
     """
     woods, name = banded.woods, "oak / all / loam"
     k = woods.stands["stand_id"].tolist().index(name)
@@ -321,8 +321,8 @@ def test_the_band_of_a_stand_goes_by_its_age_when_its_trees_stood_so(banded):
 
 
 def test_growth_since_the_plots_goes_by_the_age_on_their_day(tmp_path):
-    """Aspen of 36 years on the day of its plots, five seasons on: what it was foreseen to be that day, not what aspen of
-    41 years, whose band is lower, would have grown.
+    """Aspen of 36 years on the day of its plots, five seasons on: what it was foreseen to be that day, not what aspen
+    of 41 years, whose band is lower, would have grown.
     """
     stand = {"cover": "aspen and birch", "age_yr": 36}
     early = one_stand(tmp_path / "early", 40.0, stand, 5, ["quaking aspen"] * 9)

@@ -609,8 +609,8 @@ def test_growing_has_what_the_plan_needs(asked, ten):
 
 
 def test_nothing_this_year_when_no_stand_is_over_its_stocking(asked, otter, ten):
-    """All stands thinned to a quarter, 40 sq ft at most and under the low end of every residual, nothing dying: ceilings
-    0, no entry, and words that say so.
+    """All stands thinned to a quarter, 40 sq ft at most and under the low end of every residual, nothing dying:
+    ceilings 0, no entry, and words that say so.
     """
     read, land, stood = otter
     half = replace(
@@ -622,6 +622,7 @@ def test_nothing_this_year_when_no_stand_is_over_its_stocking(asked, otter, ten)
         ),
         judged=Judged.none(*ten.woods.trees.shape[::2]),
     )
+    assert half.stands["basal"].max() < 45.0
     stands = land.stands.assign(operable=land.stands["cover"] != "aspen and birch")
     ceilings = yearly_cut(half, stands, stood.totals["cords by stand_id"], read.region)
     told = scheduled(half, ceilings, stands, 2026, stove=asked.stove, need_cords=7.0, region=shipped("base"))
