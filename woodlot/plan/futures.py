@@ -14,6 +14,7 @@ from copy import copy
 from dataclasses import dataclass, replace
 
 import numpy as np
+import pandas as pd
 
 from woodlot.estimate import LEVEL, Estimate, Reason, reason
 from woodlot.plan.ceilings import Yearly
@@ -71,7 +72,9 @@ class Futures:
     """Futures of the stands that grow on evenly and may be cut.
 
     number: of draws; stands: how many stands; cords: standing in them today; goal_cords: stock aimed at, NaN where none
-    is; level: share of futures between low and high; each: the ways, growth as assumed first; why: why there are none.
+    is; level: share of futures between low and high; each: the ways, growth as assumed first; slower: chance of growth
+    no better than the slower of the two, by what stays unknown of the place; cores: whether cores stand behind the
+    growth of any of these stands; why: why there are none.
     """
 
     number: int = 0
@@ -80,6 +83,8 @@ class Futures:
     goal_cords: float = np.nan
     level: float = LEVEL
     each: tuple[Future, ...] = ()
+    slower: float = np.nan
+    cores: bool = False
     why: Reason | None = None
 
     def way(self, growth: float, cruises: str) -> Future:
@@ -151,7 +156,20 @@ def futures(
     for growth in GROWTHS:
         start = _Woods(rest, k, acres[:, None], drawn.scale, region)
         each += _ways(_Way(start, own, drawn, keep[:, None], growth, level))
-    return Futures(number, len(k), stock, own.goal, level, tuple(each))
+    thinned = woods.stands.iloc[k]
+    slower, cores = _slower(thinned, region), bool(thinned["backed"].any())
+    return Futures(number, len(k), stock, own.goal, level, tuple(each), slower, cores)
+
+
+def _slower(thinned: pd.DataFrame, region: Region) -> float:
+    """Chance that these stands together grow no more than the slower of ``GROWTHS``, by what stays unknown of them."""
+    from scipy.special import ndtr
+
+    place, own = site_error(thinned, region=region)
+    stock = (thinned["cords"] * thinned["acres"]).to_numpy(dtype=float)
+    share = stock / stock.sum()
+    sd = np.hypot(place @ share, np.linalg.norm(own * share))
+    return float(ndtr(np.log(min(GROWTHS)) / max(sd, NONE)))
 
 
 def _rest(woods: Woods, region: Region) -> Woods:
