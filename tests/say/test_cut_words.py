@@ -602,7 +602,7 @@ RULE = LevelCut(
         ({"binds": "meyer"}, "are led to what they should hold in a cutting cycle."),
         ({"binds": "reach"}, "until the next cruise, over what each stand keeps."),
         ({"binds": "none"}, "All of it is cut by area: acres over the rotation."),
-        ({"binds": "none", "by_area_cords": 0.0}, "No stand here that was measured may be cut year by year."),
+        ({"binds": "none", "by_area_cords": 0.0}, "No stand here has plots and may be cut year by year."),
     ],
 )
 def test_what_holds_the_yearly_cut_in_one_sentence(moved, words):

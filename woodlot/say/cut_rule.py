@@ -59,7 +59,7 @@ def _pull(rule: LevelCut) -> str:
 def why(rule: LevelCut) -> str:
     """What holds the limit, in one sentence."""
     if rule.binds == "none" and not rule.by_area_cords > 0:
-        return "No stand here that was measured may be cut year by year."
+        return "No stand here has plots and may be cut year by year."
     if rule.binds == "growth" and not rule.level_cords > 0:
         return "What these stands grow at its lower tenth, less what is missing to their goal, leaves nothing to cut."
     pulled = abs(rule.pull_cords) > LITTLE * max(rule.low_growth, 0.0)
