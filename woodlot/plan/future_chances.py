@@ -48,7 +48,9 @@ class Futures:
     """Futures of the stands that grow on evenly and may be cut.
 
     number: of draws; stands: how many stands; cords: standing in them today; goal_cords: stock aimed at, NaN where none
-    is; level: share of futures between low and high; each: the ways, growth as assumed first; why: why there are none.
+    is; level: share of futures between low and high; each: the ways, growth as assumed first; slower: chance of growth
+    no better than the slower of the two, by what stays unknown of the place; cores: whether cores stand behind the
+    growth of any of these stands; why: why there are none.
     """
 
     number: int = 0
@@ -57,6 +59,8 @@ class Futures:
     goal_cords: float = nan
     level: float = LEVEL
     each: tuple[Future, ...] = ()
+    slower: float = nan
+    cores: bool = False
     why: Reason | None = None
 
     def way(self, growth: float, cruises: str) -> Future:

@@ -13,6 +13,7 @@ from copy import copy
 from dataclasses import dataclass, replace
 
 import numpy as np
+import pandas as pd
 
 from woodlot.estimate import LEVEL, Estimate, reason
 from woodlot.plan.ceilings import Yearly
@@ -94,7 +95,20 @@ def futures(
     for growth in GROWTHS:
         start = _Woods(rest, k, acres[:, None], drawn.scale, region)
         each += _ways(_Way(start, own, drawn, keep[:, None], growth, level))
-    return Futures(number, len(k), stock, own.goal, level, tuple(each))
+    thinned = woods.stands.iloc[k]
+    slower, cores = _slower(thinned, region), bool(thinned["backed"].any())
+    return Futures(number, len(k), stock, own.goal, level, tuple(each), slower, cores)
+
+
+def _slower(thinned: pd.DataFrame, region: Region) -> float:
+    """Chance that these stands together grow no more than the slower of ``GROWTHS``, by what stays unknown of them."""
+    from scipy.special import ndtr
+
+    place, own = site_error(thinned, region=region)
+    stock = (thinned["cords"] * thinned["acres"]).to_numpy(dtype=float)
+    share = stock / stock.sum()
+    sd = np.hypot(place @ share, np.linalg.norm(own * share))
+    return float(ndtr(np.log(min(GROWTHS)) / max(sd, NONE)))
 
 
 def _rest(woods: Woods, region: Region) -> Woods:
