@@ -92,7 +92,7 @@ def test_a_search_that_ended_at_its_node_limit_is_said_first_everywhere(monkeypa
     monkeypatch.setattr(scheduled, "chosen", lambda name, region: few.get(name, plain(name, region)))
     (home / "place.toml").write_text(wish.replace("posts = 12", any_wood) + "\n", encoding="utf-8")  # read anew
     cut = " ".join(run("cut", str(home)).stdout.split("Thinned year by year")[0].split())
-    assert f"these ceilings allow. {STOPPED}" in cut
+    assert f"a year, until the next cruise. {STOPPED}" in cut
     assert STOPPED in json.loads(run("cut", str(home), "--json").stdout)["headline"]
     plan = " ".join(run("plan", str(home)).stdout.split())
     assert STOPPED in plan.split("This winter's work")[0]

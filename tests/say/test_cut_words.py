@@ -606,7 +606,7 @@ RULE = LevelCut(
         ({"binds": "meyer"}, "are led to what they should hold in a cutting cycle."),
         ({"binds": "reach"}, "until the next cruise, over what each stand keeps."),
         ({"binds": "none"}, "All of it is cut by area: acres over the rotation."),
-        ({"binds": "none", "by_area_cords": 0.0}, "No stand here that was measured may be cut year by year."),
+        ({"binds": "none", "by_area_cords": 0.0}, "No stand here has plots and may be cut year by year."),
     ],
 )
 def test_what_holds_the_yearly_cut_in_one_sentence(moved, words):
@@ -641,7 +641,7 @@ def test_the_parts_of_the_yearly_cut_word_for_word():
     by_area = cut_rule.parts(of, replace(RULE, binds="none", level_cords=0.0))
     assert by_area[0].startswith("Cut by area: 3.3") and len(by_area) == 2
     nothing = cut_rule.parts(of, replace(RULE, binds="none", level_cords=0.0, by_area_cords=0.0))
-    assert nothing[0] == "No stand here that was measured may be cut year by year"
+    assert nothing[0] == "No stand here has plots and may be cut year by year"
     unknown = cut_rule.parts(of | {"growth": Number(None, None, None)}, RULE)
     assert [line.split(":")[0] for line in unknown] == ["area check", "Meyer's", "in boards"]
     assert cut_rule.each(of)[0] == "growth: 73 cords a year (33 to 150, assumptions)" and len(cut_rule.each(of)) == 4

@@ -20,7 +20,7 @@ LITTLE = 0.02
 #: Up to here the sum is told to a tenth of a cord, above to a cord.
 FEW_CORDS = 10.0
 HELD = " (this holds it)"
-NOTHING = "No stand here that was measured may be cut year by year."
+NOTHING = "No stand here has plots and may be cut year by year."
 HOLDS = {
     "growth": "growth: in nine cases of ten these stands together grow at least that much{pull}.",
     "area": "the area check: of all these stands together a third each cutting cycle.",
