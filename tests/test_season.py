@@ -339,8 +339,9 @@ def test_wood_that_is_cut_already_is_not_cut_again_this_winter(otter):
 
 
 def test_logs_that_were_felled_are_off_the_ceiling_and_dead_trees_are_not(otter):
-    """As many cords of sawlogs felled since May as may be cut in a year: the need of firewood is open, yet nothing more
-    may be cut this winter. Were the trees dead, all that is needed may be.
+    """As many cords of sawlogs felled since May as may be cut in a year: the need of firewood is open, yet nothing but
+    what is lost anyway, which lies beside the yearly cut, may be cut this winter. Were the trees dead, all that is
+    needed may be.
     """
     place, limit = otter.place, otter.ceilings.limit
     line = {"line": 900, "kind": "sawlog", "unit": "cord", "stand_id": None, "corrects": None, "amount": limit}
@@ -354,8 +355,11 @@ def test_logs_that_were_felled_are_off_the_ceiling_and_dead_trees_are_not(otter)
             place=replace(place, ledger=book, needs={"firewood_cord": 7.0}, tally=place.tally[:0]),
             years=2,
         )
-        told[text] = one.cutting.schedule.periods["cords"].tolist()
-    assert told["oak"][0] == pytest.approx(0.0, abs=1e-6) and told["dead oak"][0] >= 7.0 - 1e-6
+        told[text] = one.cutting.schedule.periods.loc[0]
+    assert told["oak"]["cords"] == pytest.approx(told["oak"]["beside_cords"], abs=1e-6)
+    assert told["oak"]["short"] > 0.0
+    cut = told["dead oak"]["cords"] - told["dead oak"]["beside_cords"]
+    assert cut > 1.0 and told["dead oak"]["cords"] >= 7.0 - 1e-6 and told["dead oak"]["short"] == 0.0
 
 
 def test_what_a_chapter_read_is_handed_on_also_when_it_is_there_already(small_place):
