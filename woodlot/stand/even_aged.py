@@ -162,10 +162,11 @@ def _crowded(b: np.ndarray, n: np.ndarray, wood_sg: np.ndarray, *, region: Regio
     begins, slope, most = (
         growth_default(name, region=region) for name in ("crowding_from", "crowding_slope", "most_mortality")
     )
-    size = quadratic_mean_diameter_in(np.where(where, b, 1.0), np.where(where, n, 1.0))
-    density = relative_density_ducey_2010(size, n, np.where(where, wood_sg, 1.0), region=region)
-    share = mortality_share(np.maximum(size, 5.0), region=region) * slope * np.maximum(density - begins, 0.0)
-    return np.where(where, np.minimum(share, most), 0.0)
+    size, share = quadratic_mean_diameter_in(b[where], n[where]), np.zeros(b.shape)
+    density = relative_density_ducey_2010(size, n[where], wood_sg[where], region=region)
+    dies = mortality_share(np.maximum(size, 5.0), region=region) * slope * np.maximum(density - begins, 0.0)
+    share[where] = np.minimum(dies, most)
+    return share
 
 
 def full_basal_sqft_aspen(age_yr: Any, *, region: Region) -> Any:
