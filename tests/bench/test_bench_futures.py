@@ -96,14 +96,14 @@ def rounds():
 
 
 @pytest.mark.bench
-def test_five_hundred_futures_cost_under_five_floors(reading):
-    """The best of five rounds: 4 to 6 floors for one way, all six in under two seconds."""
+def test_one_way_of_five_hundred_futures_costs_about_five_floors(reading):
+    """The best of five rounds: one way about 5 floors, the goal, all six ways 1.2 seconds; their goal is 2."""
     one_thread = dict.fromkeys(("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "OMP_NUM_THREADS"), "1")
     done = subprocess.run(
         [sys.executable, __file__], env=os.environ | one_thread, capture_output=True, text=True, check=True
     )
     times = {name: min(each) for name, each in json.loads(done.stdout).items()}
-    reading("500 futures of 19 stands", times["one"] / times["floor"], 5, "floors")
+    reading("one way of 500 futures of 19 stands", times["one"] / times["floor"], 5, "floors")
     reading("all six ways of them", times["all"], 2, "seconds")
     assert set(times) == {"floor", "one", "all"} and times["all"] > times["one"]
 

@@ -57,7 +57,7 @@ def rounds():
 
 @pytest.mark.bench
 def test_ten_thousand_stands_cost_about_ten_floors(reading):
-    """The best of twelve rounds: about 9 floors where nothing else runs; the goal is 10."""
+    """The best of twelve rounds: 9 to 10 floors; the goal is 10."""
     one_thread = dict.fromkeys(("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "OMP_NUM_THREADS"), "1")
     done = subprocess.run(
         [sys.executable, __file__], env=os.environ | one_thread, capture_output=True, text=True, check=True

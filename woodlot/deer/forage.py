@@ -229,9 +229,9 @@ def fed_on_stands(
 
     Parameters: as `coming`; planned may be empty.
     """
-    winters = _each_winter(stands, past, planned, years, region)
-    each = [fed_ends(after, "average", region) for *_, after in winters]
-    low, middle, high = np.mean(each, axis=0).tolist()
+    aged, cuts = _by_winter(stands, past, planned, years)
+    food = browse(own_pieces(aged, pd.concat(cuts), region=region), region)
+    low, middle, high = (one / len(years) for one in fed_ends(food, "average", region))
     factor, why = default("food_doubt", region), reason("food from memory")
     ends = min(low, middle / factor), max(high, middle * factor)
     return Estimate(middle, "deer", *ends, kind="assumptions", n=len(stands), why=why)
@@ -240,7 +240,22 @@ def fed_on_stands(
 def _each_winter(
     stands: pd.DataFrame, past: pd.DataFrame | None, planned: pd.DataFrame, years: Sequence[int], region: Region
 ) -> Iterator[tuple[int, pd.DataFrame, pd.DataFrame]]:
-    """Winters with the browse of all pieces in each, without and with the planned cuts; reckoned all in one go.
+    """Winters with the browse of all pieces in each, without and with the planned cuts; reckoned all in one go."""
+    count, ids = len(stands), pd.Index(sorted(stands["stand_id"]))
+    aged, cuts = _by_winter(stands, past, planned, years)
+    both = [
+        browse(own_pieces(aged, pd.concat(some) if some else None, region=region), region) for some in (cuts[:-1], cuts)
+    ]
+    for at, year in enumerate(years):
+        here = (food[food["stand_id"] // count == at] for food in both)
+        before, after = (food.assign(stand_id=ids[food["stand_id"] % count]) for food in here)
+        yield int(year), before, after
+
+
+def _by_winter(
+    stands: pd.DataFrame, past: pd.DataFrame | None, planned: pd.DataFrame, years: Sequence[int]
+) -> tuple[pd.DataFrame, list[pd.DataFrame]]:
+    """Stands, and past and planned cuts, once for every winter.
 
     A stand goes by its place in the order of names, and by another number in each winter, so that no two are mixed.
     """
@@ -259,13 +274,7 @@ def _each_winter(
     if past is not None and len(past):
         old = each(past)
         cuts.insert(0, old.assign(years=old["years"] + old["later"] - min(years)))
-    both = [
-        browse(own_pieces(aged, pd.concat(some) if some else None, region=region), region) for some in (cuts[:-1], cuts)
-    ]
-    for at, year in enumerate(years):
-        here = (food[food["stand_id"] // count == at] for food in both)
-        before, after = (food.assign(stand_id=ids[food["stand_id"] % count]) for food in here)
-        yield int(year), before, after
+    return aged, cuts
 
 
 def _more(before: pd.DataFrame, after: pd.DataFrame, winter: str, region: Region) -> Estimate:

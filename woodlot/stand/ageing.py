@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from woodlot.errors import InputError
-from woodlot.region import Region
+from woodlot.region import Region, once
 
 __all__ = [
     "PACES",
@@ -55,6 +55,11 @@ def breakup(species: Sequence[str], pace: str, *, region: Region) -> Breakup:
     """
     if pace not in PACES:
         raise InputError(f"a pace is fast, mid or slow, not {pace!r}")
+    return _breakup(tuple(species), pace, region=region)
+
+
+@once
+def _breakup(species: tuple[str, ...], pace: str, *, region: Region) -> Breakup:
     rows = region.records("breakup_ages", "species", "pace")
     names = ("onset_yr", "half_yr", "latest_cut_yr")
     out = np.full((len(names), len(species)), np.nan)
@@ -115,6 +120,11 @@ def usual_largest_in(species: Sequence[str], *, region: Region) -> np.ndarray:
 
     A kind without a row takes that of any hardwood or any softwood.
     """
+    return _usual_largest_in(tuple(species), region=region)
+
+
+@once
+def _usual_largest_in(species: tuple[str, ...], *, region: Region) -> np.ndarray:
     rows = region.records("longevity", "species")
     out = np.empty(len(species))
     for at, one in enumerate(species):

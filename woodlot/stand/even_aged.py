@@ -132,37 +132,41 @@ def grow_pine(
     )
     f, left = np.where(age >= onset, 0.0, f), np.ones(b.size)
     falls, oldest = (growth_default(f"pine_{name}", region=region) for name in ("falls", "age_high_yr"))
-    out = _room(years, b.size)
+    out = _room(years, age)
+    lost_in = lost_in_year(out["age"][:-1], onset, half)
     for year in range(years):
         if leave_sqft is not None:
             now = b * left
             share = np.where(now > 0, np.clip(1.0 - leave_sqft[year] / np.where(now > 0, now, 1.0), 0.0, 1.0), 0.0)
             share = np.where(np.isnan(share), 0.0, share)
             out["cut"][year], b, n = now * share, b * (1.0 - share), n * (1.0 - share)
-        _keep(out, year, b * left, n, age)
+        out["basal"][year], out["stems"][year] = b * left, n
+        age, lost = out["age"][year], lost_in[year]
         told = np.minimum(age, oldest)
         net = np.where(b > 0, basal_growth_sqft_buckman_1962(b, told, site, region=region) * in_year(f, year, 1), 0.0)
-        past, lost, crowded = age >= onset, lost_in_year(age, onset, half), _crowded(b * left, n, sg, region=region)
+        past, crowded = age >= onset, _crowded(b * left, n, sg, region=region)
         fall, crowded = (np.where(past, 0.0, one) for one in (falls, crowded))
         grown = b * (1.0 - crowded) + net
         out["broken"][year] = grown * left * lost
         out["mortality"][year] = (fall + crowded) * b * left + out["broken"][year]
         out["survivor"][year] = (net + fall * b) * left
-        b, n, age, left = grown, n * (1.0 - fall - crowded) * (1.0 - lost), age + 1.0, left * (1.0 - lost)
-    _keep(out, years, b * left, n, age)
-    return out
+        b, n, left = grown, n * (1.0 - fall - crowded) * (1.0 - lost), left * (1.0 - lost)
+    return _ended(out, b * left, n)
 
 
 def _crowded(b: np.ndarray, n: np.ndarray, wood_sg: np.ndarray, *, region: Region) -> np.ndarray:
     """Share of pine that crowding kills in a year beyond the basal area its equation was made for."""
     where = (b > growth_default("pine_basal_high", region=region)) & np.isfinite(wood_sg) & (n > 0)
+    if not where.any():
+        return np.zeros(b.shape)
     begins, slope, most = (
         growth_default(name, region=region) for name in ("crowding_from", "crowding_slope", "most_mortality")
     )
-    size = quadratic_mean_diameter_in(np.where(where, b, 1.0), np.where(where, n, 1.0))
-    density = relative_density_ducey_2010(size, n, np.where(where, wood_sg, 1.0), region=region)
-    share = mortality_share(np.maximum(size, 5.0), region=region) * slope * np.maximum(density - begins, 0.0)
-    return np.where(where, np.minimum(share, most), 0.0)
+    size, share = quadratic_mean_diameter_in(b[where], n[where]), np.zeros(b.shape)
+    density = relative_density_ducey_2010(size, n[where], wood_sg[where], region=region)
+    dies = mortality_share(np.maximum(size, 5.0), region=region) * slope * np.maximum(density - begins, 0.0)
+    share[where] = np.minimum(dies, most)
+    return share
 
 
 def full_basal_sqft_aspen(age_yr: Any, *, region: Region) -> Any:
@@ -222,30 +226,32 @@ def grow_aspen(
     )
     positive(age_yr=age)
     f, left = np.where(age >= onset, 0.0, f), np.ones(b.size)
-    full = full_basal_sqft_aspen(age, region=region)
-    out = _room(years, b.size)
+    out = _room(years, age)
+    full, lost_in = full_basal_sqft_aspen(out["age"], region=region), lost_in_year(out["age"][:-1], onset, half)
+    recovery = growth_default("aspen_recovery", region=region)
     for year in range(years):
-        _keep(out, year, b * left, n, age)
-        ratio = b / full
-        after = ratio + growth_default("aspen_recovery", region=region) * (1.0 - ratio)
-        full = full_basal_sqft_aspen(age + 1.0, region=region)
-        net, lost = (after * full - b) * in_year(f, year, 1), lost_in_year(age, onset, half)
+        out["basal"][year], out["stems"][year] = b * left, n
+        ratio, lost = b / full[year], lost_in[year]
+        after = ratio + recovery * (1.0 - ratio)
+        net = (after * full[year + 1] - b) * in_year(f, year, 1)
         out["broken"][year] = (b + net) * left * lost
         out["survivor"][year] = np.maximum(net, 0.0) * left
         out["mortality"][year] = np.maximum(-net, 0.0) * left + out["broken"][year]
-        b, n, age, left = b + net, n * (1.0 - lost), age + 1.0, left * (1.0 - lost)
-    _keep(out, years, b * left, n, age)
-    return out
+        b, n, left = b + net, n * (1.0 - lost), left * (1.0 - lost)
+    return _ended(out, b * left, n)
 
 
-def _room(years: int, stands: int) -> dict[str, np.ndarray]:
-    state = {k: np.zeros((years + 1, stands)) for k in ("basal", "stems", "qmd_in", "age")}
-    return state | {k: np.zeros((years, stands)) for k in ("survivor", "mortality", "broken", "ingrowth", "cut")}
+def _room(years: int, age: np.ndarray) -> dict[str, np.ndarray]:
+    """Room for what is kept of each year, with the ages of stands of an age today."""
+    state = {k: np.zeros((years + 1, age.size)) for k in ("basal", "stems")}
+    state["age"] = np.cumsum(np.vstack([age, np.ones((years, age.size))]), axis=0)
+    return state | {k: np.zeros((years, age.size)) for k in ("survivor", "mortality", "broken", "ingrowth", "cut")}
 
 
-def _keep(out: dict[str, np.ndarray], year: int, b: np.ndarray, n: np.ndarray, age: np.ndarray) -> None:
-    out["basal"][year], out["stems"][year], out["age"][year] = b, n, age
-    out["qmd_in"][year] = quadratic_mean_diameter_in(np.maximum(b, 0.0), n)
+def _ended(out: dict[str, np.ndarray], b: np.ndarray, n: np.ndarray) -> dict[str, np.ndarray]:
+    """The same with what stands after the last year, and the mean diameter of every year."""
+    out["basal"][-1], out["stems"][-1] = b, n
+    return out | {"qmd_in": quadratic_mean_diameter_in(np.maximum(out["basal"], 0.0), out["stems"])}
 
 
 def stem_cuft_per_ac(species: str, basal_sqft_per_ac: Any, site_index_ft: Any, age_yr: Any, *, region: Region) -> Any:

@@ -13,7 +13,7 @@ from collections.abc import Callable, Mapping
 
 import numpy as np
 
-from woodlot.region import Region
+from woodlot.region import Region, once
 from woodlot.stand.stocking import relative_density_ducey_2010
 from woodlot.tree.growth import growth_default
 from woodlot.units import basal_sqft
@@ -31,9 +31,14 @@ Marker = Callable[[np.ndarray, np.ndarray, slice], np.ndarray]
 
 def mortality_share(dbh_in: np.ndarray, *, region: Region) -> np.ndarray:
     """Share of trees of a size that die in a year in an uncrowded stand (growth_mortality.csv)."""
+    starts, shares = _mortality_rows(region=region)
+    return shares[np.searchsorted(starts, dbh_in, side="right") - 1]
+
+
+@once
+def _mortality_rows(*, region: Region) -> tuple[np.ndarray, np.ndarray]:
     rows = region.table("growth_mortality")
-    starts = rows["from_dbh_in"].to_numpy(dtype=float)
-    return rows["annual_share"].to_numpy(dtype=float)[np.searchsorted(starts, dbh_in, side="right") - 1]
+    return rows["from_dbh_in"].to_numpy(dtype=float), rows["annual_share"].to_numpy(dtype=float)
 
 
 def in_year(values: np.ndarray, year: int, axes: int) -> np.ndarray:

@@ -42,6 +42,11 @@ def _row(species: str, curve: str | None, *, region: Region) -> pd.Series:
     return best
 
 
+@once
+def _figures(species: str, curve: str | None, *, region: Region) -> np.ndarray:
+    return _row(species, curve, region=region)[["b1", "b2", "b3", "b4", "b5"]].to_numpy(dtype=float)
+
+
 def curve_used(species: str, *, region: Region) -> tuple[str, str, str]:
     """The height curve of a species where none is named: whose, its name, its mark ("read 2nd-hand", "memory" ...)."""
     return tuple(_row(species, None, region=region)[["species", "curve", "seen"]])
@@ -102,7 +107,7 @@ def height_ft_carmean_1989(
 
     Source: Carmean, Hahn and Jacobs 1989, NC-128 (carmean_1989).
     """
-    b = _row(species, curve, region=region)[["b1", "b2", "b3", "b4", "b5"]].to_numpy(dtype=float)
+    b = _figures(species, curve, region=region)
     (site, age), back = numbers(site_index_ft=site_index_ft, age_yr=age_yr)
     positive(site_index_ft=site, age_yr=age)
     return back(_height(b, site, age))

@@ -72,6 +72,11 @@ def equations(species: Sequence[str], fitted: bool = False, *, region: Region) -
     -------
     Array (species, 3): b0, b1, b2 of growth = exp(b0 + b1 ln dbh + b2 BAL/100), and words for each species.
     """
+    return _equations(tuple(species), fitted, region=region)
+
+
+@once
+def _equations(species: tuple[str, ...], fitted: bool, *, region: Region) -> tuple[np.ndarray, list[str]]:
     names = [region.species.name(s) for s in species]
     b1, b2 = growth_default("shape_ln_dbh", region), growth_default("shape_bal_per_100", region)
     size, bal = growth_default("anchor_dbh_in", region), growth_default("anchor_bal_sqft", region)
