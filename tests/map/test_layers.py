@@ -206,10 +206,12 @@ def test_the_card_carries_unrounded_numbers(drawn, answers):
 def test_the_years_to_come_are_the_answers_sentence_and_lie_folded_behind_the_rest(answers):
     """Beside the lines, not among them: cautions stand before them. A stand of which nothing is told has none."""
     one = answers.stands[0]
-    told = cards.stand_card(replace(one, years_told=("a year",), years_words="Pine. Uncut: 90."), "Lake place")
+    told = cards.stand_card(replace(one, years_told=("a year",), years_words="Pine. Uncut: 90."), "Lake place", ())
     assert told["years"] == ["In years to come", "Pine. Uncut: 90."]
     assert "Uncut: 90" not in str(told["lines"])
-    assert cards.stand_card(replace(one, years_told=(), years_words="Nothing is told."), "Lake place")["years"] == []
+    assert (
+        cards.stand_card(replace(one, years_told=(), years_words="Nothing is told."), "Lake place", ())["years"] == []
+    )
     script = (Path(cards.__file__).parent / "page.js").read_text(encoding="utf-8")
     assert script.index("card.cautions") < script.index("card.years") and 'el("details"' in script
 

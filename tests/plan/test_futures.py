@@ -13,7 +13,8 @@ import pytest
 from woodlot.estimate import Estimate
 from woodlot.plan import futures as file
 from woodlot.plan.cut import cut_per_yr_meyer
-from woodlot.plan.futures import CRUISES, GROWTHS, Future, Futures, futures
+from woodlot.plan.future_chances import CRUISES, GROWTHS, Future, Futures
+from woodlot.plan.futures import futures
 from woodlot.plan.level_cut import LevelCut, error_share, level_cut
 from woodlot.region import shipped
 from woodlot.say.futures import lines

@@ -3,7 +3,7 @@
 from math import isfinite
 
 from woodlot.answers.future_types import Futures, FutureWay, StockThen
-from woodlot.plan.futures import Future
+from woodlot.plan.future_chances import Future
 from woodlot.say import futures, reasons
 from woodlot.season import Season
 from woodlot.tree.growth import growth_default

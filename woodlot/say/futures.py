@@ -7,7 +7,7 @@ WORDS       why there is nothing to say
 from collections.abc import Callable, Mapping, Sequence
 from math import ceil, isfinite
 
-from woodlot.plan.futures import CRUISES, GROWTHS, MOST_FALL, Future, Futures
+from woodlot.plan.future_chances import CRUISES, GROWTHS, MOST_FALL, Future, Futures
 from woodlot.say import words
 
 __all__ = ["WORDS", "lines"]
