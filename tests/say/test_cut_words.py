@@ -215,6 +215,11 @@ SAID = [
         "want under [needs], or see all of it with cut --more.",
     ),
     (
+        {"key": "nothing asked", "cords": 0.0, "salvage": ("15",)},
+        "Nothing is asked of these woods, and nothing need be cut. In stand 15 trees die or break up: that wood is "
+        "lost if nobody takes it.",
+    ),
+    (
         {"key": "nothing asked", "cords": 21.4, "salvage": ("15", "19")},
         "Nothing is asked of these woods, and nothing need be cut. They could give 21 cords a year; write what you "
         "want under [needs], or see all of it with cut --more. In stands 15 and 19 trees die or break up: that wood is "
@@ -564,6 +569,10 @@ def test_what_may_be_cut_in_all_word_for_word():
     assert cut.headline(38.6, False) == "At most 39 full cords a year, until the next cruise."
     none = "Nothing this year. No stand here has wood to spare that is measured well enough."
     assert cut.headline(0.0, True) == f"{none} {cut.STOPPED}"
+    assert cut.headline(38.6, False, 170.0) == "At most 39 full cords a year, until the next cruise."
+    assert cut.headline(0.0, False, 1000.0) == (
+        "No cut that lasts. About 1,000 full cords die or break up: take them soon or leave them."
+    )
     assert cut.limit_words("Growth holds it.", 1.0, True) == f"Growth holds it. {cut.STOPPED}"
     assert cut.limit_words("", 0.0, False) == "Nothing may be cut this year."
 

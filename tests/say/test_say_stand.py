@@ -181,6 +181,10 @@ def test_growth_says_of_which_day_its_cords_are():
     grown = growth.today(5800.0, 5700.0, 0.0, True, plots, date(2026, 11, 25))
     assert grown.endswith("growth since then is added.")
     assert "less 3.0 cords cut since" in growth.today(5697.0, 5700.0, 3.0, False, plots, date(2026, 3, 1))
+    falls = Number(-8.9, -43.0, 54.0, "cords a year", "assumptions")
+    assert growth.headline(falls, "1") == (
+        "More dies than grows in stand 1: -8.9 cords a year (-43 to 54, assumptions)."
+    )
     assert growth.headline(CORDS) == "22 cords (17 to 28, 90%) grow in the stands that have a range of their own."
     assert growth.beyond(40.0) == "Beyond 40 years this is a picture, not a forecast."
     assert growth.guide_line("A", None) == "A line: as full as unthinned stands"

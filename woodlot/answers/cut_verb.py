@@ -156,12 +156,13 @@ def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnsw
         if (parcel is None or one.parcel_id == parcel) and (stand is None or one.stand_id == stand)
     )
     ids = {one.stand_id for one in stands}
+    dying = float(yearly.table.loc[yearly.table["stand_id"].isin(ids), "salvage_cords"].sum())
     limit = float(np.sum([one.ceiling_cords_per_yr for one in stands]))
     ceilings = _ceilings(yearly, parcel, stand)
     rule = rule_answer(yearly) if parcel is None and stand is None else None
     plain = {name: reasons.plain(e) for name, e in ceilings.items()}
     return CutAnswer(
-        headline=cut.headline(limit, schedule.stopped),
+        headline=cut.headline(limit, schedule.stopped, dying),
         fits=fits(season) if parcel is None and stand is None else "",
         parts=rule.parts if rule else cut_rule.each(plain),
         rule=rule,

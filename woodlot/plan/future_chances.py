@@ -38,9 +38,14 @@ class Future:
     cords: tuple[float, float]
 
     @property
+    def halves(self) -> bool:
+        """Whether the cut of the second fifty years is under half that of the first."""
+        return self.cords[1] < HALF * self.cords[0]
+
+    @property
     def dwindles(self) -> bool:
-        """Whether the cut of the second fifty years is under half that of the first while the stock rises."""
-        return self.cords[1] < HALF * self.cords[0] and self.stock[YEARS][1] > self.stock[YEARS // 2][1]
+        """Whether it is while the stock rises."""
+        return self.halves and self.stock[YEARS][1] > self.stock[YEARS // 2][1]
 
 
 @dataclass(frozen=True)

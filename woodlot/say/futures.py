@@ -65,11 +65,13 @@ def _likely(told: Futures) -> str:
 
 
 def _held(told: Futures) -> str:
-    if told.holds:
-        return "Such a cut may be called sustained, until a cruise says otherwise."
-    if any(told.way(growth, CRUISES[0]).under[50] > MOST_FALL for growth in GROWTHS):
+    """What follows from it; sustained is only what neither the stock nor the cut falls by."""
+    both = [told.way(growth, CRUISES[0]) for growth in GROWTHS]
+    if any(way.under[50] > MOST_FALL for way in both):
         return "The next cruise decides: if it finds slower growth, cut less."
-    return "But this cut falls by half while the stock rises: the next cruise decides how much it may be."
+    if any(way.halves for way in both):
+        return "The stock holds, but this cut falls by more than half: the next cruise decides how much it may be."
+    return "Such a cut may be called sustained, until a cruise says otherwise."
 
 
 def _cuts(told: Futures, both: Sequence[Future]) -> str:

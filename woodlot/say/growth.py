@@ -42,6 +42,8 @@ def headline(grows: Number, stand: str | None = None) -> str:
     """What grows a year, in one stand or in all that were asked for."""
     where = "the stands that have a range of their own" if stand is None else f"stand {stand}"
     much = words.amount(grows.value, grows.unit) if grows.low is None else words.answer(grows)
+    if grows.value is not None and grows.value < 0:
+        return f"More dies than grows in {where}: {much}."
     return f"{much} grow in {where}."
 
 
