@@ -215,6 +215,11 @@ SAID = [
         "want under [needs], or see all of it with cut --more.",
     ),
     (
+        {"key": "nothing asked", "cords": 0.0, "salvage": ("15",)},
+        "Nothing is asked of these woods, and nothing need be cut. In stand 15 trees die or break up: that wood is "
+        "lost if nobody takes it.",
+    ),
+    (
         {"key": "nothing asked", "cords": 21.4, "salvage": ("15", "19")},
         "Nothing is asked of these woods, and nothing need be cut. They could give 21 cords a year; write what you "
         "want under [needs], or see all of it with cut --more. In stands 15 and 19 trees die or break up: that wood is "

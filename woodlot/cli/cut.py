@@ -56,9 +56,10 @@ def cut(
         show.say(line)
     if answer.futures is not None:
         show.say()
-        show.say("The next hundred years, by your own stands in many futures:")
+        if answer.futures.ways:
+            show.say("The next hundred years, by your own stands in many futures:")
         for line in answer.futures.words:
-            show.say(line, indent=2, hang=4)
+            show.say(line, **({"indent": 2, "hang": 4} if answer.futures.ways else {}))
     show.say()
     show.table(tables.CUT_STANDS, shown)
     show.say()
