@@ -59,7 +59,7 @@ def cut(
         if answer.futures.ways:
             show.say("The next hundred years, by your own stands in many futures:")
         for line in answer.futures.words:
-            show.say(line, **({"indent": 2, "hang": 4} if answer.futures.ways else {}))
+            show.say(line, indent=2 if answer.futures.ways else 0, hang=4 if answer.futures.ways else 0)
     show.say()
     show.table(tables.CUT_STANDS, shown)
     show.say()
