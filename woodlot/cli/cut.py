@@ -56,9 +56,10 @@ def cut(
         show.say(line)
     if answer.futures is not None:
         show.say()
-        show.say("The next hundred years, tried on your own stands:")
+        if answer.futures.ways:
+            show.say("The next hundred years, tried on your own stands:")
         for line in answer.futures.words:
-            show.say(line, indent=2, hang=4)
+            show.say(line, indent=2 if answer.futures.ways else 0, hang=4 if answer.futures.ways else 0)
     show.say()
     show.table(tables.CUT_STANDS, shown)
     show.say()
