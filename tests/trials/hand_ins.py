@@ -264,7 +264,7 @@ def brook() -> HandIn:
 
 
 def _stand(name: str, parcel: str, cover: str, age: int, species: str, index: float) -> dict[str, Any]:
-    return _told("stands", name, parcel, cover, age, species, index, True, False)
+    return _told("stands", name, parcel, cover, age, species, index, "sandy loam", True, False)
 
 
 def _parcel(*told: Any) -> dict[str, Any]:
