@@ -339,11 +339,13 @@ def test_wood_that_is_cut_already_is_not_cut_again_this_winter(otter):
 
 
 def test_logs_that_were_felled_are_off_the_ceiling_and_dead_trees_are_not(otter):
-    """As many cords of sawlogs felled since May as may be cut in a year: the need of firewood is open, yet nothing more
-    may be cut this winter. Were the trees dead, all that is needed may be.
+    """As many cords of sawlogs felled since May as may be cut in a year: the need of firewood is open, yet this winter
+    nothing may be cut but what dies anyway, which lies beside the yearly cut. Were the felled trees dead, all that is
+    needed may be.
     """
     place, limit = otter.place, otter.ceilings.limit
     line = {"line": 900, "kind": "sawlog", "unit": "cord", "stand_id": None, "corrects": None, "amount": limit}
+    dying = set(otter.ceilings.table.loc[otter.ceilings.table["salvage"], "stand_id"])
     told = {}
     for text in ("oak", "dead oak"):
         book = pd.DataFrame([{**line, "date": pd.Timestamp(2026, 6, 1), "text": text}]).astype({"corrects": "Int64"})
@@ -354,8 +356,13 @@ def test_logs_that_were_felled_are_off_the_ceiling_and_dead_trees_are_not(otter)
             place=replace(place, ledger=book, needs={"firewood_cord": 7.0}, tally=place.tally[:0]),
             years=2,
         )
-        told[text] = one.cutting.schedule.periods["cords"].tolist()
-    assert told["oak"][0] == pytest.approx(0.0, abs=1e-6) and told["dead oak"][0] >= 7.0 - 1e-6
+        told[text] = one.cutting.schedule
+    taken = told["oak"].periods.iloc[0]
+    assert taken["cords"] == pytest.approx(taken["beside_cords"], abs=1e-6)
+    now = told["oak"].entries[told["oak"].entries["period"] == 0]
+    assert set(now["stand_id"]) <= dying and taken["cords"] <= otter.ceilings.table["salvage_cords"].sum()
+    assert taken["short"] > 1.0, "the need is not met by it"
+    assert told["dead oak"].periods["cords"][0] >= 7.0 - 1e-6 and told["dead oak"].periods["short"][0] < 1e-6
 
 
 def test_what_a_chapter_read_is_handed_on_also_when_it_is_there_already(small_place):

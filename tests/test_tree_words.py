@@ -32,10 +32,10 @@ def test_letters_spellings_and_empty_cells_are_read_as_words_of_the_table(small_
 def test_every_word_nobody_knows_is_a_fault_with_an_offer(small_place):
     """A slip is offered what it is like; what is like nothing gets the list; good rows beside it do not hide it."""
     with pytest.raises(PlaceError) as wrong:
-        read(tallied(small_place, "crop", "krook", "crop, brokn", "qqq", "q"))
+        read(tallied(small_place, "crop", "krook", "crop, brokn", "qqq", "i"))
     faults = [(f.file, f.row, f.column, f.found, f.remedy) for f in wrong.value.faults]
     assert [one[:4] for one in faults] == [
-        ("trees.csv", row, "quality", found) for row, found in ((3, "krook"), (4, "brokn"), (5, "qqq"), (6, "q"))
+        ("trees.csv", row, "quality", found) for row, found in ((3, "krook"), (4, "brokn"), (5, "qqq"), (6, "i"))
     ]
     assert "Closest: crook" in faults[0][4] and "words.csv: quality,krook,crook." in faults[0][4]
     assert "Closest: broken" in faults[1][4]

@@ -44,7 +44,7 @@ from woodlot.plan import (
     years_told,
 )
 from woodlot.plan.ceilings import Yearly
-from woodlot.plan.futures import Futures
+from woodlot.plan.future_chances import Futures
 from woodlot.plan.pieces import Pieces
 from woodlot.plan.scheduled import Schedule
 from woodlot.plan.turns import Cutting

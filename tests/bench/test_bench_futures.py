@@ -18,6 +18,7 @@ import numpy as np
 import pytest
 
 from woodlot.plan import futures as file
+from woodlot.plan.future_chances import GROWTHS
 from woodlot.region import shipped
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "trials"))
@@ -61,7 +62,7 @@ def ways(cruises):
     rule = file._Rule(rule_of(stock), stock, float(today.grown().sum()), BASE)
 
     def go():
-        for growth in file.GROWTHS[: 1 if cruises == "one" else 2]:
+        for growth in GROWTHS[: 1 if cruises == "one" else 2]:
             start = file._Way(file._Woods(of, k, acres, drawn.scale, BASE), rule, drawn, keep, growth, 0.9)
             if cruises == "one":
                 start.to(YEARS, cruised=True)

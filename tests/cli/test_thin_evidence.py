@@ -67,3 +67,41 @@ def test_a_raster_that_cannot_be_used_is_said_on_the_first_screen(forty):
     assert "1 parcel, " in told
     assert "Rasters elevation.tif cannot be read as a raster" in told and ".. " not in told
     assert (forty / "out" / "map.html").exists()
+
+
+def test_one_plot_grows_a_number_without_a_range(forty):
+    """One plot has no range of its own, in one stand or in all of them, in grow as in cut; six have one."""
+    (forty / "plots.csv").write_text(
+        "plot_id,stand_id,date,baf_sqft_per_ac\n" + "".join(f"{k},1,2026-10-01,10\n" for k in range(6))
+    )
+    rows = "".join(f"{k},sugar maple,{8 + k}\n" * (7 + k) for k in range(6))
+    (forty / "trees.csv").write_text("plot_id,species,dbh_in\n" + rows)
+    whole = json.loads(CliRunner().invoke(main, ["grow", str(forty), "--json", *DAY]).stdout)["growth"]
+    assert whole["low"] < whole["value"] < whole["high"]
+    (forty / "plots.csv").write_text("plot_id,stand_id,date,baf_sqft_per_ac\n0,1,2026-10-01,10\n")
+    (forty / "trees.csv").write_text("plot_id,species,dbh_in\n" + "0,sugar maple,12\n" * 11)
+    whole = json.loads(CliRunner().invoke(main, ["grow", str(forty), "--json", *DAY]).stdout)["growth"]
+    assert whole["value"] > 0 and whole["low"] is None and whole["high"] is None
+    told = said("grow", forty, *DAY)
+    assert "grow in the stands that have plots. One plot has no range of its own" in told
+    cut = said("cut", forty, *DAY).split("toward the goal")[0]
+    assert "assumptions" not in cut and "one plot has no range of its own" in cut
+
+
+def test_how_dense_the_family_keeps_a_cover_is_no_want_and_stands_in_why_cover(forty):
+    """[[leave]] is told as the family's figure where covers are told, and walk does not take it for a want."""
+    assert "to leave 80 sq ft" in said("why", "cover", forty, *DAY)
+    with (forty / "place.toml").open("a") as toml:
+        toml.write('[[leave]]\ncover = "northern hardwoods"\nsqft = 95\n')
+    told = said("why", "cover", forty, *DAY)
+    assert "to leave 95 sq ft" in told and "yours" in told
+    (forty / "elevation.tif").unlink()
+    assert "wanted once" not in said("walk", forty)
+
+
+def test_futures_that_are_not_told_have_no_heading(forty):
+    """Woods that nobody has a plot in: one sentence on the next hundred years, and no promise of many futures."""
+    (forty / "plots.csv").write_text("plot_id,stand_id,date,baf_sqft_per_ac\n")
+    (forty / "trees.csv").write_text("plot_id,species,dbh_in\n")
+    told = said("cut", forty, *DAY)
+    assert "What the next hundred years bring is not told" in told and "in many futures" not in told

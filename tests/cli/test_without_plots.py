@@ -88,7 +88,7 @@ def test_why_has_an_answer_for_a_place_without_plots(bare):
         told = said("why", what, bare, *DAY)
         assert "No number yet. Nobody has put a plot here." in told and "0 plots" not in told
     told = said("why", "cut", bare, *DAY)
-    assert "lower end of the smallest: no number yet." in told and "0 cords" not in told
+    assert "until the next cruise: no number yet." in told and "0 cords" not in told
 
 
 def test_why_basal_without_a_stand_is_the_places_own():

@@ -3,13 +3,14 @@
 import copy
 import json
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
 from woodlot.answers.stand_types import Entry, SpeciesOfStand
 from woodlot.errors import InputError
 from woodlot.estimate import Number
-from woodlot.map import drawing, ground_questions, layers, printed, questions
+from woodlot.map import cards, drawing, ground_questions, layers, printed, questions
 
 
 def stand(drawn, sid):
@@ -200,6 +201,19 @@ def test_the_card_carries_unrounded_numbers(drawn, answers):
         for key in ("cords_per_ac", "cords", "basal_sqft_per_ac", "trees_per_ac"):
             assert data.get(key) == getattr(s, key).value
             assert data.get(f"{key}_low") == getattr(s, key).low
+
+
+def test_the_years_to_come_are_the_answers_sentence_and_lie_folded_behind_the_rest(answers):
+    """Beside the lines, not among them: cautions stand before them. A stand of which nothing is told has none."""
+    one = answers.stands[0]
+    told = cards.stand_card(replace(one, years_told=("a year",), years_words="Pine. Uncut: 90."), "Lake place", ())
+    assert told["years"] == ["In years to come", "Pine. Uncut: 90."]
+    assert "Uncut: 90" not in str(told["lines"])
+    assert (
+        cards.stand_card(replace(one, years_told=(), years_words="Nothing is told."), "Lake place", ())["years"] == []
+    )
+    script = (Path(cards.__file__).parent / "page.js").read_text(encoding="utf-8")
+    assert script.index("card.cautions") < script.index("card.years") and 'el("details"' in script
 
 
 def test_a_number_from_memory_says_so(drawn):

@@ -28,6 +28,13 @@ def test_a_caution_stands_where_one_tree_is_its_cause(species, alive, miles, key
     assert keys_of(trees, True, miles) == keys | {"frozen"}
 
 
+def test_strain_is_told_where_a_tree_was_thrown_by_wind():
+    """One tree with the word is enough; without the column, or with other words, nothing is said of it."""
+    trees = pd.DataFrame({"species": "red maple", "alive": True, "quality": ["crop", None, "sweep; windthrown"]})
+    assert keys_of(trees, False, 0.0) == {"windthrown"}
+    assert keys_of(trees[:2], False, 0.0) == keys_of(trees.drop(columns="quality"), False, 0.0) == set()
+
+
 def keys_of(trees, frozen, miles):
     """Keys of the cautions of a stand, each there once."""
     keys = [dict(one.facts)["of"] for one in cautions.of_stand(trees, frozen, miles, shipped("base"))]

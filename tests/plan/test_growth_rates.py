@@ -22,6 +22,7 @@ from woodlot.tree.growth import dbh_growth_in, equations, own_figures
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "trials"))
 import growth_bands as trial
+from needs_and_days import one_stand
 
 BASE = shipped("base")
 DAY = dt.date(2026, 11, 25)
@@ -287,6 +288,67 @@ def test_deaths_are_pooled_over_the_place_by_hand(banded):
     assert dead[1][0] == pytest.approx(told.death_factor * dead[0][0], rel=1e-9)
     apart = growth_rates.died(woods, fates, ~none, region=BASE)
     assert apart.death_factor == 1.0 and apart.visits == ()
+
+
+def test_deaths_of_a_cover_fitted_to_remeasured_trees_by_hand(banded):
+    """Maples of 10 in among oaks, whose equations and shares of deaths come from one wood: its own crowding, 1.21, is
+    in the shares already, and deaths by size begin at 1.2 of the usual largest.
+    """
+    woods, name = banded.woods, "oak / all / loam"
+    k = woods.stands["stand_id"].tolist().index(name)
+    fates = pd.DataFrame(
+        {"stand_id": name, "species": "red maple", "dbh_in": 10.0, "years": 10, "died": False}, range(40)
+    )
+    none = np.zeros(woods.factor["mid"].shape, dtype=bool)
+    told = growth_rates.died(woods, fates, none, region=BASE)
+    density = growth_rates.grow.relative_density(woods.trees, woods.sg, region=BASE)[k]
+    yearly = 0.01 * max(1.0, 1.0 + 5.0 * (density - 0.6)) / 1.21
+    plain = 40 * (1 - (1 - yearly) ** 10)
+    (facts,) = [dict(one.facts) for one in told.visits]
+    assert facts["expected"] == pytest.approx(plain, rel=1e-9), "ten inches are far from 1.2 of the usual largest"
+    assert told.death_factor == pytest.approx(10.0 / (facts["expected"] + 10.0), rel=1e-9)
+
+
+def test_the_band_of_a_stand_goes_by_its_age_when_its_trees_stood_so(banded):
+    """Aspen of 50 years, measured eleven seasons ago: the band of 39 years, and held to that; today that of 50."""
+    woods, name = banded.woods, "aspen and birch / 50 years / site index -10"
+    k = woods.stands["stand_id"].tolist().index(name)
+    ago = np.where(np.arange(len(woods.stands)) == k, 11.0, 0.0)
+    then, now = (growth_rates.hold(woods, one, region=BASE).stands.iloc[k] for one in (ago, 0.0))
+    assert (then["band_low_pct"], then["band_high_pct"]) == (2.5, 6.0)
+    assert (now["band_low_pct"], now["band_high_pct"]) == (0.5, 2.5)
+    assert then["default_pct"] > now["default_pct"] and then["growth_pct"] > now["growth_pct"]
+
+
+def test_growth_since_the_plots_goes_by_the_age_on_their_day(tmp_path):
+    """Aspen of 36 years on the day of its plots, five seasons on: what it was foreseen to be that day, not what aspen
+    of 41 years, whose band is lower, would have grown.
+    """
+    stand = {"cover": "aspen and birch", "age_yr": 36}
+    early = one_stand(tmp_path / "early", 40.0, stand, 5, ["quaking aspen"] * 9)
+    late = one_stand(tmp_path / "late", 40.0, stand | {"age_yr": 41}, 5, ["quaking aspen"] * 9)
+    then, now = (season(read(early, as_of=DAY)).woods, season(read(late, as_of=dt.date(2031, 11, 25))).woods)
+    assert now.stands["held"].all() and not then.stands["held"].any() and now.stands["seasons"].tolist() == [5]
+    foreseen = run(then, 5, region=BASE).basal[-1]
+    assert now.stands["basal"].to_numpy() == pytest.approx(foreseen, rel=1e-6)
+
+
+def test_of_three_visits_the_last_two_are_compared():
+    """Plots of 2006, 2016 and 2026: ten years lie between, and the trees are those of 2016."""
+    day = {year: pd.Timestamp(year, 10, 9) for year in (2006, 2016, 2026)}
+    plot = {"plot_id": "1", "stand_id": "1", "kind": "prism", "baf_sqft_per_ac": 10.0, "slope_pct": np.nan}
+    tree = {"plot_id": "1", "tree": "1", "species": "sugar maple", "alive": True}
+    earlier = pd.DataFrame([plot | {"date": day[year]} for year in (2006, 2016)])
+    trees = pd.DataFrame([tree | {"date": day[year], "dbh_in": dbh} for year, dbh in ((2006, 8.0), (2016, 10.0))])
+    book = pd.DataFrame(columns=["line", "date", "stand_id", "kind", "amount", "unit", "text", "corrects"])
+    now, last = pd.DataFrame([plot | {"date": day[2026]}]), pd.DataFrame([tree | {"dbh_in": 11.5}])
+    for rows in (earlier, earlier[::-1]):
+        told = visits.again(rows, trees, now, last, book, region=BASE)
+        assert told.twice[["years", "growth_in"]].to_numpy().tolist() == [[10, 1.5]]
+        assert told.fates[["years", "dbh_in", "died"]].to_numpy().tolist() == [[10, 10.0, False]]
+    bare = trees.assign(tree=None), last.assign(tree=None)
+    (moved,) = visits.again(earlier, bare[0], now, bare[1], book, region=BASE).moves.to_dict("records")
+    assert moved["since"] == day[2016] and moved["years"] == 10.0
 
 
 def test_basal_area_of_plots_without_numbers_by_hand():

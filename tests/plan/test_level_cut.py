@@ -52,9 +52,10 @@ def test_the_pull_by_hand():
     assert float(level_cut(0.1, 50.0, 100.0, 95.0, 0.8, region=BASE)) == 0.0, "never under nothing"
 
 
-def a_hundred_years(basal, goal, growth=1.0):
+def a_hundred_years(basal, goal, growth=1.0, ahead_yr=10):
     """Mean yearly cut of years 1 to 50 and 51 to 100 [sq ft/ac] and basal area at 50 and 100 of a balanced stand of
-    sugar maple, cut evenly by the rule at the lower tenth without cores, cruised again each ten years.
+    sugar maple, cut evenly by the rule at the lower tenth without cores, cruised again each ten years; growth as it is
+    foreseen over so many years.
     """
     b, equation = basal_sqft(grow.classes(region=BASE)), equations(["sugar maple"], region=BASE)[0]
     n, cuts, stood = np.zeros((1, 30, 1)), [], []
@@ -68,8 +69,8 @@ def a_hundred_years(basal, goal, growth=1.0):
 
     for year in range(100):
         if year % 10 == 0:
-            seen = on(n, 10).basal[[0, -1], 0]
-            cut = float(level_cut(share * np.diff(seen)[0] / 10.0, seen[0], first, goal, sure, region=BASE))
+            seen = on(n, ahead_yr).basal[[0, -1], 0]
+            cut = float(level_cut(share * np.diff(seen)[0] / ahead_yr, seen[0], first, goal, sure, region=BASE))
         n = on(n, 1, growth).trees
         n *= 1.0 - cut / float(b @ n.sum(axis=(0, 2)))
         cuts.append(cut)
@@ -79,13 +80,19 @@ def a_hundred_years(basal, goal, growth=1.0):
 
 def test_a_full_wood_is_not_starved_of_cutting():
     """Goal 100 sq ft: from 80 and 150 the page has .91 and 1.18, then .77 and .71, and 126 sq ft; without the pull down
-    to the goal a full wood of 150 may cut .13, then .02.
+    to the goal a full wood of 150 may cut .13, then .02. Its stand grows by another equation (growth .18 in a class):
+    by the growth of the next year ours is within .09 of it; by that of ten years, as ceilings tell it, a little less.
     """
-    thin, full = (a_hundred_years(basal, 100.0) for basal in (80.0, 150.0))
-    assert thin[:2] == pytest.approx([0.91, 0.77], abs=0.15) and full[:2] == pytest.approx([1.18, 0.71], abs=0.15)
-    assert thin[3] == pytest.approx(126.0, abs=4.0) and full[3] == pytest.approx(126.0, abs=4.0)
-    starved = a_hundred_years(150.0, np.nan)
-    assert starved[0] == pytest.approx(0.13, abs=0.08) and starved[1] < 0.05 < 0.5 * full[1]
+    thin, full, starved = (
+        a_hundred_years(*way, ahead_yr=1) for way in ((80.0, 100.0), (150.0, 100.0), (150.0, np.nan))
+    )
+    assert thin[:2] == pytest.approx([0.91, 0.77], abs=0.09) and full[:2] == pytest.approx([1.18, 0.71], abs=0.07)
+    assert thin[3] == pytest.approx(126.0, abs=2.0) and full[3] == pytest.approx(126.0, abs=2.0)
+    assert starved[:2] == pytest.approx([0.13, 0.02], abs=0.021)
+    thin, full, starved = (a_hundred_years(*way) for way in ((80.0, 100.0), (150.0, 100.0), (150.0, np.nan)))
+    assert thin == pytest.approx([0.891, 0.627, 118.78, 129.04], rel=2e-3)
+    assert full == pytest.approx([1.068, 0.611, 130.95, 127.63], rel=2e-3)
+    assert starved[:2] == pytest.approx([0.0625, 0.0], abs=1e-3) and starved[3] > full[3] + 10.0
 
 
 @pytest.mark.parametrize("basal", [80.0, 150.0])

@@ -271,14 +271,16 @@ def test_a_range_is_an_interval_only_where_cores_stand_behind_it(ten):
 
 
 def test_growth_beside_the_published_band_and_borrowed_equations_are_said(ten):
-    """Each stand whose growth lies outside the band of its cover and size is named, and no other; white pine rides on
-    red pine's equation.
+    """Each stand whose growth lies outside the band of its cover and size is named, and no other but aspen of 8 years,
+    which grows without bound in percent; white pine rides on red pine's equation.
     """
     cautions = list(map(said, ten.yearly.cautions))
     told = "".join(one for one in cautions if one.startswith("Growth a year outside published"))
     stands = ten.woods.stands
     out = (stands["growth_pct"] < stands["band_low_pct"]) | (stands["growth_pct"] > stands["band_high_pct"])
-    assert set(re.findall(r"(\d+) \(", told)) == set(stands.loc[out & ~stands["held"], "stand_id"])
+    assert stands.loc[stands["young"], "stand_id"].tolist() == ["10"]
+    named = out & ~stands["held"] & ~stands["young"]
+    assert set(re.findall(r"(\d+) \(", told)) == set(stands.loc[named, "stand_id"]) and named.any()
     assert "for the pine of stand 14 it is assumed" in " ".join(cautions)
 
 
@@ -295,7 +297,7 @@ def test_what_a_stand_keeps_goes_by_its_cover():
     assert ends == [80.0, 80.0, 99.5, 100.0, 100.0]
 
 
-def test_the_plan_of_ten_years_keeps_its_limits(ten):
+def test_the_plan_of_ten_years_keeps_its_limits(asked, ten):
     """Cut within ceiling and days of work, entries of .4 cord or more, two jobs, stock at the end not under the start;
     firewood met or the shortfall said; no more for the stove than is needed.
     """
@@ -304,8 +306,11 @@ def test_the_plan_of_ten_years_keeps_its_limits(ten):
     assert (told.periods["days"] <= 16 + 1e-6).all()
     assert (told.entries["cords"] >= 0.4 - 1e-6).all()
     assert set(told.entries["period"]) == set(range(10)) and len(told.works) == 2
-    heat = told.periods["heat_mmbtu"].to_numpy()
-    assert heat.min() >= (1.0 - 1e-4) * HEAT and heat.max() < 1.05 * HEAT, "posts and poles come with it"
+    heat, each = told.periods["heat_mmbtu"].to_numpy(), asked.pieces.cords_each
+    in_pieces = sum(each[name] * told.periods[name].to_numpy() for name in ("lasting posts", "poles", "sawlogs"))
+    stove = heat - told.mmbtu_per_cord * in_pieces
+    assert stove == pytest.approx(np.full(10, HEAT), rel=1e-4), "wood in posts and poles is no firewood"
+    assert in_pieces[0] == in_pieces.max() > 0.0
     assert told.stock["cords"].iloc[-1] >= told.stock["cords"].iloc[0]
     assert max(told.solution.checked.values()) < 1e-5
     short = told.periods["short"].sum()
@@ -358,13 +363,31 @@ def test_a_stand_that_gives_more_than_its_part_says_why(ten):
     assert why not in stand_words(row | {"this_winter_cords": ceiling})
 
 
-def test_lasting_posts_come_only_from_the_cedar_in_patches_of_fir(ten):
-    """Stand 11 alone has cedar to give, where its fir is cut by area: what is wanted beside it is met."""
-    p, ways = ten.schedule.solution.prescriptions, ten.schedule.entries
-    from_cedar = p.pieces["lasting posts"].max(axis=1) > 0
-    assert {p.stand_ids[k] for k in np.unique(p.stand[from_cedar])} <= {"3", "9", "11", "19"}
-    assert "11" in set(ways["stand_id"]) and ten.yearly.table.set_index("stand_id")["by_area"]["11"]
-    assert "heat of 170 million Btu" in " ".join(map(said, ten.schedule.findings))
+def test_lasting_posts_come_only_from_stands_with_cedar(ten):
+    """Stand 11 has cedar to give where its fir is cut by area, stand 19 a little where its fir dies: twelve posts are
+    cut there and no more, and every other stand that may be cut gives none.
+    """
+    p, told = ten.schedule.solution.prescriptions, ten.schedule
+    most = pd.Series(p.pieces["lasting posts"].max(axis=1)).groupby(p.stand).max()
+    assert {p.stand_ids[k] for k in most.index[most > 0.0]} == {"11", "19"}
+    cedar = ten.woods.trees[ten.woods.species.index("northern white-cedar")].sum(axis=0)
+    assert {ten.woods.stands["stand_id"][k] for k in np.flatnonzero(cedar)} >= {"11", "19"}
+    assert ten.yearly.table.set_index("stand_id")["by_area"]["11"]
+    assert told.periods["lasting posts"].sum() == pytest.approx(12.0, abs=1e-3)
+    assert "12 lasting posts, 4 poles, 8 sawlogs in all" in said(told.findings[0])
+
+
+def test_lasting_posts_are_not_had_from_stands_without_lasting_wood(otter):
+    """The same woods with fir where the cedar stands: the posts of ten years are missing, and nobody works all 16 days
+    for the sake of half a post.
+    """
+    place = otter[0]
+    trees = place.trees.assign(species=place.trees["species"].replace("northern white-cedar", "balsam fir"))
+    ten = season(replace(place, trees=trees)).cutting.schedule
+    told = " ".join(map(said, ten.findings))
+    assert "Not to be had: 12 lasting posts in all; no acre that may be cut gives half of one." in told
+    assert "of the wood that may be cut) a year; 4 poles, 8 sawlogs in all" in told
+    assert ten.periods["lasting posts"].sum() == 0.0 and ten.periods["days"].max() < 14.0
 
 
 @pytest.mark.slow
@@ -458,7 +481,9 @@ def test_a_small_need_and_few_days_give_what_they_should(asked, otter, ten, need
     )
     entries = told.entries
     if days >= 1.5 * need:
-        assert told.solution.fuel.sum() == pytest.approx(10.0 * need, rel=0.01 if need >= 0.4 else 0.2)
+        over = told.solution.fuel.sum() - 10.0 * need
+        # the least entry gives .43 cord with its limbs: .4 may be kept over, and the last one its .13 over the winter's
+        assert -1e-6 <= over <= (0.01 * 10.0 * need if need >= 0.4 else 0.4 + 0.135)
         assert len(entries) == 10 if need >= 0.4 else len(entries) <= 10
         assert said(told.findings[0]).startswith("What is wanted is met throughout")
     else:
@@ -578,15 +603,16 @@ def test_growing_has_what_the_plan_needs(asked, ten):
     assert (frame.loc[frame["this_winter"], "next_year"] == 2026).all()
     whole = whole_answer(asked, whole_wood(asked))
     assert whole.this_winter_cords == pytest.approx(frame["this_winter_cords"].sum())
-    assert list(whole.stands_this_winter) == sorted(
-        frame.loc[frame["this_winter"], "stand_id"], key=list(whole.stands_this_winter).index
-    )
+    there = frame[frame["this_winter"]].sort_values("this_winter_cords", ascending=False)
+    assert list(whole.stands_this_winter) == there["stand_id"].tolist()
     words = [stand_words(row) for row in frame.to_dict("records")]
     assert not any("nan" in one or "  " in one for one in words)
 
 
 def test_nothing_this_year_when_no_stand_is_over_its_stocking(asked, otter, ten):
-    """All stands thinned to a quarter: ceilings 0, no entry, and words that say so."""
+    """All stands thinned to a quarter, 40 sq ft at most and under the low end of every residual, nothing dying:
+    ceilings 0, no entry, and words that say so.
+    """
     read, land, stood = otter
     half = replace(
         ten.woods,
@@ -597,6 +623,7 @@ def test_nothing_this_year_when_no_stand_is_over_its_stocking(asked, otter, ten)
         ),
         judged=Judged.none(*ten.woods.trees.shape[::2]),
     )
+    assert half.stands["basal"].max() < 45.0
     stands = land.stands.assign(operable=land.stands["cover"] != "aspen and birch")
     ceilings = yearly_cut(half, stands, stood.totals["cords by stand_id"], read.region)
     told = scheduled(half, ceilings, stands, 2026, stove=asked.stove, need_cords=7.0, region=shipped("base"))
@@ -656,7 +683,9 @@ def test_rows_for_the_verbs_hold_to_one_parcel(asked, ten):
     assert told.ceilings.smallest.value == ten.yearly.parcels["kettle"]["smallest"].value
     assert {one.stand_id for one in told.entries} <= {one.stand_id for one in told.stands}
     grown = grow_answer(asked, 10, None, "7")
-    assert [one.stand_id for one in grown.stands] == ["7"] and grown.growth is None
+    grows = ten.yearly.table.set_index("stand_id")["grows"]["7"]
+    assert [one.stand_id for one in grown.stands] == ["7"]
+    assert (grown.growth.low, grown.growth.value, grown.growth.high) == (grows.low, grows.value, grows.high)
     assert [one.year for one in grown.path] == [0, 2, 4, 6, 8, 10]
     assert grown.path[-1].low <= grown.path[-1].high and grown.path[0].mid == pytest.approx(grown.stands[0].cords)
 
@@ -709,7 +738,8 @@ def test_a_parcel_has_its_own_ceilings_and_board_feet(asked, ten):
     cords = {stand: replace(e, low=None, high=None) for stand, e in asked.standing.totals["cords by stand_id"].items()}
     bare = yearly_cut(ten.woods, asked.to_work, cords, asked.place.region)
     assert bare.table["few"].sum() > 5 and {e["smallest"].low for e in bare.parcels.values()} != {None}
-    assert 0.0 < bare.limit < 1.05 * ten.yearly.limit
+    assert bare.limit == pytest.approx(ten.yearly.limit, rel=0.01), "plots here lie as far apart as .55 over their root"
+    assert bare.rule.stock_share < ten.yearly.rule.stock_share
 
 
 def test_the_same_place_gives_the_same_plan(otter, ten):

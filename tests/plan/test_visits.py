@@ -8,7 +8,7 @@ import pytest
 
 from woodlot.errors import PlaceError
 from woodlot.place import read
-from woodlot.plan import visits
+from woodlot.plan import growth_rates, visits
 from woodlot.region import shipped
 from woodlot.say.cut import since_plots_words
 from woodlot.season import season
@@ -107,6 +107,43 @@ def test_a_tree_of_another_species_or_without_a_number_is_not_matched(small_plac
     trees[later[1]] = trees[later[1]].replace("1,2,", "1,,", 1)
     woods = woods_of(put(small_place, plots, trees))[2]
     assert woods.stands["twice"][0] == 19
+
+
+def test_what_was_cut_between_two_visits_is_added_to_what_was_gained(small_place, monkeypatch):
+    """Forty cords of stand 1 noted in 2020 lie between and are told with the gain; what was cut before the first or
+    after the last visit, or in another stand, is not. Its live trees then grew faster than without them.
+    """
+    plots, trees = visited(1.0)
+    bare = [line.split(",") for line in trees[1:]]
+    folder = put(small_place, plots, [trees[0], *(",".join([one[0], "", *one[2:]]) for one in bare)])
+    head = "line,date,stand_id,kind,amount,unit,text\n"
+    days = (("2016-01-05", "1"), ("2026-11-05", "1"), ("2020-01-05", "2"))
+    lines = [f"{k + 1},{day},{stand},firewood,50,cord," for k, (day, stand) in enumerate(days)]
+    told, moved = [], growth_rates.moved
+    monkeypatch.setattr(
+        growth_rates, "moved", lambda woods, moves, **of: told.append(moves) or moved(woods, moves, **of)
+    )
+    factors = []
+    for more in ([], ["4,2020-01-05,1,firewood,40,cord,"]):
+        (folder / "ledger.csv").write_text(head + "\n".join([*lines, *more, ""]))
+        (why,) = [dict(one.facts) for one in woods_of(folder)[2].visits if one.key == "growth by visits"]
+        factors.append(why["factor"][0])
+    assert [one["cut_cords"]["1"] for one in told] == pytest.approx([0.0, 40.0], rel=1e-9)
+    assert factors[0] < factors[1]
+
+
+def test_deaths_of_kinds_that_die_off_say_nothing_of_others(small_place):
+    """Of the numbered trees seven maples a plot count; ash of which half stands dead and fir of which half does not."""
+    plots, trees = visited(1.2)
+    for year in (2016, 2026):
+        for plot in "123":
+            for kind, at in (("white ash", 20), ("balsam fir", 30)):
+                for k in range(4):
+                    alive = "no" if year == 2026 and k < 2 else "yes"
+                    trees.append(f"{plot},{at + k},{kind},9.0,60,{alive},{year}-10-09")
+    woods = woods_of(put(small_place, plots, trees))[2]
+    (facts,) = [dict(one.facts) for one in woods.visits if one.key == "deaths by visits"]
+    assert (facts["trees"], facts["died"]) == (24, 3.0), "eight maples a plot, one of them dead"
 
 
 @pytest.mark.parametrize(

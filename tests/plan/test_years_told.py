@@ -233,6 +233,19 @@ def test_a_stand_over_the_level_of_its_cover_is_marked_from_that_year_on(tmp_pat
     assert rows_of(spruce)["basal_sqft_per_ac"].max() > 230 and not rows_of(spruce)["fuller"].any()
 
 
+def test_fuller_goes_by_the_middle_and_by_the_level_of_the_cover(tmp_path):
+    """120 sq ft of maple: 136 in ten years, though fast growth comes to 169; 150.3 in 25 years, over the 150 of its
+    cover, though slow growth stays at 123. Pine of 150 comes to 202 and stays under its own 220.
+    """
+    maples = ("northern hardwoods", {}, [("sugar maple", 12.0, 12)])
+    both = wood(tmp_path / "a", maples, ("pine", {}, [("red pine", 12.0, 15)]))
+    maple, pine = (rows_of(both, stand).loc["uncut"] for stand in "12")
+    assert maple["fuller"].tolist() == [False, False, True, True]
+    ends = maple[["basal_sqft_per_ac_low", "basal_sqft_per_ac", "basal_sqft_per_ac_high"]]
+    assert ends.loc[10].iloc[1] < 150.0 < ends.loc[10].iloc[2] and ends.loc[25].iloc[0] < 150.0 < ends.loc[25].iloc[1]
+    assert not pine["fuller"].any() and pine.loc[25, "basal_sqft_per_ac"] > 190.0
+
+
 def test_nothing_is_told_of_stands_without_plots_or_trees(tmp_path):
     """An outline alone, and plots on which no tree stood."""
     one = wood(tmp_path / "a", ("oak", {}, []), MAPLES)

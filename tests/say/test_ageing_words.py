@@ -31,6 +31,18 @@ def test_words_by_age():
     assert "the early end is the likelier" in past and "Brush follows" in past and "begins" not in past
 
 
+def test_stands_that_say_the_same_share_a_line_and_each_kind_has_its_ages_once():
+    """Three stands of two kinds and two sentences; a stand without ages of its kind adds none."""
+    ages = ageing.ages_line("quaking aspen", (55.0, 65.0), (70.0, 105.0))
+    due = ageing.due_line("quaking aspen", 50.0, 45.0, "due")
+    assert ageing.briefly([("3", due, ages), ("10", due, ages), ("9", "Old.", "")]) == (
+        "Stands 3 and 10: Quaking aspen of 50 years, due now.",
+        "Stand 9: Old.",
+        "Quaking aspen begins to fall apart at 55 to 65 years, and half of it is gone at 70 to 105 (assumptions).",
+    )
+    assert ageing.briefly([]) == ()
+
+
 def test_words_of_an_age_that_is_asked_or_high_and_of_the_account():
     """Nothing beyond ten years is foretold; a share in a hundred; what breaks up is in no lasting cut."""
     asked = ageing.age_asked("balsam fir", 10.0)
@@ -66,7 +78,11 @@ def test_grow_says_of_each_stand_how_it_ages():
         and "falling apart" in by["19"]["words"]
         and by["19"]["pace"] == "fast"
     )
-    assert all(one["words"] in screen for one in answer["ageing"])
+    assert all(line in screen for line in answer["ageing_words"])
+    assert (
+        screen.count("Quaking aspen begins to fall apart at 55 to 65 years, and half of it is gone at 70 to 105") == 1
+    )
+    assert "Stand 11: Balsam fir of 57 years, due now." in screen
     account = answer["account"]
     assert account["words"] in screen and account["broken_cords"] > 100.0 and account["years"] == 40
 

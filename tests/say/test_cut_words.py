@@ -215,6 +215,11 @@ SAID = [
         "want under [needs], or see all of it with cut --more.",
     ),
     (
+        {"key": "nothing asked", "cords": 0.0, "salvage": ("15",)},
+        "Nothing is asked of these woods, and nothing need be cut. In stand 15 trees die or break up: that wood is "
+        "lost if nobody takes it.",
+    ),
+    (
         {"key": "nothing asked", "cords": 21.4, "salvage": ("15", "19")},
         "Nothing is asked of these woods, and nothing need be cut. They could give 21 cords a year; write what you "
         "want under [needs], or see all of it with cut --more. In stands 15 and 19 trees die or break up: that wood is "
@@ -564,6 +569,10 @@ def test_what_may_be_cut_in_all_word_for_word():
     assert cut.headline(38.6, False) == "At most 39 full cords a year, until the next cruise."
     none = "Nothing this year. No stand here has wood to spare that is measured well enough."
     assert cut.headline(0.0, True) == f"{none} {cut.STOPPED}"
+    assert cut.headline(38.6, False, 170.0) == "At most 39 full cords a year, until the next cruise."
+    assert cut.headline(0.0, False, 1000.0) == (
+        "No cut that lasts. About 1,000 full cords die or break up: take them soon or leave them."
+    )
     assert cut.limit_words("Growth holds it.", 1.0, True) == f"Growth holds it. {cut.STOPPED}"
     assert cut.limit_words("", 0.0, False) == "Nothing may be cut this year."
 
@@ -591,18 +600,22 @@ RULE = LevelCut(
 @pytest.mark.parametrize(
     ("moved", "words"),
     [
-        ({}, "What holds it is the area check: of all these stands together a third each cutting cycle."),
         (
-            {"binds": "growth", "level_cords": 40.0, "pull_cords": 0.0},
-            "What holds it is growth, at the lower tenth of what all these stands together may grow.",
+            {},
+            "44 of it are thinned year by year, 3.3 cut by area. What holds the first is the area check: of all these "
+            "stands together a third each cutting cycle.",
         ),
-        ({"binds": "growth", "pull_cords": 8.0}, "may grow, and what stands over their goal."),
-        ({"binds": "growth", "pull_cords": -8.0}, "may grow, less what is missing."),
+        (
+            {"binds": "growth", "level_cords": 40.0, "pull_cords": 0.0, "by_area_cords": 0.0},
+            "What holds it is growth: in nine cases of ten these stands together grow at least that much.",
+        ),
+        ({"binds": "growth", "pull_cords": 8.0}, "at least that much, and what stands over their goal."),
+        ({"binds": "growth", "pull_cords": -8.0}, "at least that much, less what is missing."),
         ({"binds": "growth", "level_cords": 0.0}, "less what is missing to their goal, leaves nothing to cut."),
         ({"binds": "meyer"}, "are led to what they should hold in a cutting cycle."),
         ({"binds": "reach"}, "until the next cruise, over what each stand keeps."),
         ({"binds": "none"}, "All of it is cut by area: acres over the rotation."),
-        ({"binds": "none", "by_area_cords": 0.0}, "No stand here that was measured may be cut year by year."),
+        ({"binds": "none", "by_area_cords": 0.0}, "No stand here has plots and may be cut year by year."),
     ],
 )
 def test_what_holds_the_yearly_cut_in_one_sentence(moved, words):
@@ -615,17 +628,32 @@ def test_the_parts_of_the_yearly_cut_word_for_word():
     number = Number(73.0, 33.0, 150.0, "cords a year", "assumptions")
     of = {"growth": number, "area": number, "meyer": number, "bdft": replace(number, unit="board feet a year")}
     assert cut_rule.parts(of, RULE) == (
-        "net growth: 73 cords a year (33 to 150, assumptions); lower tenth 40 cords a year",
-        "area: 73 cords a year (33 to 150, assumptions)",
-        "Meyer: 73 cords a year (33 to 150, assumptions)",
-        "toward the goal: 8.0 cords a year added, since more stands than the goal",
-        "standing surplus: 480 cords over what stands keep today, 60 cords a year until the next cruise",
-        "cut by area beside it: 3.3 cords a year",
-        "in boards: 73 board feet a year (33 to 150, assumptions)",
+        "Thinned year by year: 44 cords a year, the least of four",
+        "1. growth: 48 cords a year. That is 40 of growth and 8.0 more, since more stands than they should hold. They "
+        "grow more nine times in ten (the lower tenth); in the middle 73 cords a year (33 to 150, assumptions)",
+        "2. area check: 44 cords a year (this holds it). A third of them each cutting cycle",
+        "3. Meyer's: 90 cords a year. What leads them to the wood they should hold in one cycle",
+        "4. over what they keep: 60 cords a year, until the next cruise. 480 cords of it stand today (the standing "
+        "surplus)",
+        "Cut by area: 3.3 cords a year, acres over the years one crop takes",
+        "Together: 44 + 3 = 47 cords a year",
+        "In boards, of all of it: 73 board feet a year (33 to 150, assumptions)",
     )
-    under = cut_rule.parts(of, replace(RULE, pull_cords=-5.0, by_area_cords=0.0))
-    assert under[3].endswith("5.0 cords a year taken off, since less stands than should") and len(under) == 6
-    assert len(cut_rule.parts(of, None)) == 4
+    under = cut_rule.parts(of, replace(RULE, pull_cords=-45.0, by_area_cords=0.0, binds="growth", level_cords=0.0))
+    assert under[1].startswith(
+        "1. growth: 0 cords a year (this holds it). That is 40 of growth and 45 less, since less"
+    )
+    assert len(under) == 6
+    assert [line for line in cut_rule.parts(of, RULE) if "this holds it" in line] == [cut_rule.parts(of, RULE)[2]]
+    even = cut_rule.parts(of, replace(RULE, pull_cords=0.0))[1]
+    assert even.startswith("1. growth: 40 cords a year. They grow more nine times in ten")
+    by_area = cut_rule.parts(of, replace(RULE, binds="none", level_cords=0.0))
+    assert by_area[0].startswith("Cut by area: 3.3") and len(by_area) == 2
+    nothing = cut_rule.parts(of, replace(RULE, binds="none", level_cords=0.0, by_area_cords=0.0))
+    assert nothing[0] == "No stand here has plots and may be cut year by year"
+    unknown = cut_rule.parts(of | {"growth": Number(None, None, None)}, RULE)
+    assert [line.split(":")[0] for line in unknown] == ["area check", "Meyer's", "in boards"]
+    assert cut_rule.each(of)[0] == "growth: 73 cords a year (33 to 150, assumptions)" and len(cut_rule.each(of)) == 4
     assert cut_rule.with_cores(RULE) == "" == cut_rule.first_seen(RULE) == cut_rule.beside({})
     assert cut_rule.with_cores(replace(RULE, cords_with_ten_cores=60.0)) == (
         "Ten cores would make it 60 cords a year, if they find what was assumed; they may find less."
@@ -640,6 +668,22 @@ def test_the_parts_of_the_yearly_cut_word_for_word():
     assert cut_rule.asked((("oak", 60.0, 12.0, 100.0, 4.0),))[0].startswith(
         "How dense to keep oak is yours to say: at 60 sq ft an acre 12 cords a year in all, at 100 4.0 cords"
     )
+
+
+@pytest.mark.parametrize(
+    ("level", "by_area", "words"),
+    [
+        (76.4, 31.4, "76 + 31 = 107 cords a year, about 110"),
+        (144.0, 32.0, "144 + 32 = 176 cords a year, about 180"),
+        (5.26, 3.33, "5.3 + 3.3 = 8.6 cords a year"),
+        (1440.0, 32.0, "1,440 + 32 = 1,472 cords a year, about 1,500"),
+    ],
+)
+def test_both_parts_add_up_as_they_are_printed(level, by_area, words):
+    """So fine that anyone who adds them up gets the sum, and the headline's two figures beside it where they differ."""
+    of = dict.fromkeys(("growth", "area", "meyer", "bdft"), Number(73.0, 33.0, 150.0, "cords a year", "assumptions"))
+    told = cut_rule.parts(of, replace(RULE, level_cords=level, by_area_cords=by_area))
+    assert f"Together: {words}" in told
 
 
 def test_marks_and_kinds_of_trees_word_for_word():

@@ -78,14 +78,27 @@ BARE = Number(None, unit="cords", why="no plot here yet")
             "weigh 86%).",
         ),
         (
-            reason("growth held", stands=("4", "5"), pct=(2.83, 3.6), default_pct=(3.79, 5.7)),
+            reason(
+                "growth held",
+                stands=("4", "5"),
+                pct=(2.83, 3.6),
+                default_pct=(3.79, 5.7),
+                of_basal=(False, True),
+            ),
             "Growth a year is held down to what was published of woods of that cover and size, until there are cores: "
-            "stand 4 (2.8% for 3.8%), 5 (3.6% for 5.7%).",
+            "stand 4 (2.8% for 3.8%), 5 (3.6% of its square feet for 5.7%).",
         ),
         (
-            reason("growth beside bands", stands=("4", "5"), pct=(0.5, 3.3), low=(1.0, 1.2), high=(3.0, 3.0)),
+            reason(
+                "growth beside bands",
+                stands=("4", "5"),
+                pct=(0.5, 3.3),
+                low=(1.0, 1.2),
+                high=(3.0, 3.0),
+                of_basal=(False, True),
+            ),
             "Growth a year outside published woods of that cover and size: stand 4 (0.5%, published 1 to 3%), "
-            "5 (3.3%, published 1.2 to 3%).",
+            "5 (3.3% of its square feet, published 1.2 to 3%).",
         ),
         (
             reason("growth over states", pct=3.42, most=3.1),
@@ -181,7 +194,13 @@ def test_growth_says_of_which_day_its_cords_are():
     grown = growth.today(5800.0, 5700.0, 0.0, True, plots, date(2026, 11, 25))
     assert grown.endswith("growth since then is added.")
     assert "less 3.0 cords cut since" in growth.today(5697.0, 5700.0, 3.0, False, plots, date(2026, 3, 1))
+    falls = Number(-8.9, -43.0, 54.0, "cords a year", "assumptions")
+    assert growth.headline(falls, "1") == (
+        "More dies than grows in stand 1: -8.9 cords a year (-43 to 54, assumptions)."
+    )
     assert growth.headline(CORDS) == "22 cords (17 to 28, 90%) grow in the stands that have a range of their own."
+    bare = Number(22.0, unit="cords")
+    assert growth.headline(bare) == "22 cords grow in the stands that have plots."
     assert growth.beyond(40.0) == "Beyond 40 years this is a picture, not a forecast."
     assert growth.guide_line("A", None) == "A line: as full as unthinned stands"
     assert growth.guide_line("B", None) == "B line: crowns just closing"

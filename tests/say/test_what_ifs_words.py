@@ -138,3 +138,13 @@ def test_what_is_beside_the_table():
     assert left_out(2, 3) == "2 of 3 stands have no plots and are in none of this."
     assert no_need(["less firewood"]).startswith("Not shown: less firewood. The house asks for no firewood")
     assert "9.2 cords, are on top in every row" in tally_on_top(9.2)
+
+
+def test_as_many_cords_from_other_stands_are_told_by_stand():
+    """Ten of sixty cords move from one stand to another that is cut as well: no number stands beside itself."""
+    plan = outcome(soon=pd.Series({"1": 40.0, "4": 20.0, "7": 0.1}))
+    other = outcome(soon=pd.Series({"1": 30.0, "4": 30.0, "7": 0.2}))
+    words, _ = told("browse-unchecked", other, plan, 6.0, 0.33, REGION)
+    assert words.endswith(
+        f"{NOW} as many cords would be cut as planned, more of it in stand 4 and less of it in stand 1."
+    )

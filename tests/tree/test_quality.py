@@ -41,6 +41,7 @@ def test_what_people_cannot_read_as_unmeasured_is_no_letter():
         ("den tree", ("den",)),
         ("line tree", ("keep",)),
         ("good growing stock", ("good",)),
+        ("q; Blown down; uprooted", ("windthrown",)),
         (" , ;", ()),
         (None, ()),
     ],
@@ -56,9 +57,9 @@ def test_a_word_nobody_knows_is_handed_back_as_written():
 
 
 def test_the_letters_begin_with_what_goes_first_and_end_with_what_no_hand_fells():
-    """A sheet lists dying first and what only a professional fells last; a dying ash has no letter of its own."""
+    """A sheet lists what dies first and what only a professional fells last; a dying ash has no letter of its own."""
     listed = list(letters(region=BASE).values())
-    assert set(listed[:2]) == {"dying", "at risk"} and "dying ash" not in listed
+    assert set(listed[:3]) == {"dying", "at risk", "windthrown"} and "dying ash" not in listed
     assert set(listed[-5:]) == {"hollow", "dead", "hung", "leaning", "broken"}
 
 

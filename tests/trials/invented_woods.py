@@ -52,6 +52,7 @@ def woods(factor=1.0):
     stands = pd.DataFrame({"stand_id": [n for n, _ in names], "cover": [c for _, c in names]})
     stands["main"], stands["pace"] = [next(iter(row)) for row in STANDS.values()], "mid"
     stands["way"], stands["acres"], stands["age_yr"] = "stand table", 20.0, [np.nan, np.nan, np.nan, 55.0, np.nan]
+    stands["backed"] = False
     stands["cords"] = 1.1 * np.tensordot(cords, trees, axes=2)
     stands["basal"] = basal_sqft(sizes) @ trees.sum(axis=0)
     deaths = np.zeros((len(KINDS), len(names)))

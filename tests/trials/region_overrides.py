@@ -33,13 +33,13 @@ CODES |= {"years_from", "years_to", "n_trees"}
 #: Tables that move nothing on the plain sample: they are read where a place has what the other kinds have.
 RARE = {"defaults_firewood", "deer_winter_rules", "defaults_heating", "divisions_westfall_2024", "drying_rates"}
 RARE |= {"cover_words", "emc_simpson_1998", "fuels", "stocking_upper_lines", "stump_raile_1982_groups"}
-RARE |= {"defaults_sugarbush", "sugarbush_species", "sugarbush_taps"}
+RARE |= {"defaults_sugarbush", "sugarbush_species", "sugarbush_taps", "site_growth", "soil_words"}
 #: Tables that only files on their way in need, which no verb here brings (tests/bring has their trial).
 BROUGHT = {"heading_words"}
 #: Tables of which only the keys act: what they name may be chosen.
 NAMES = {"divisions_westfall_2024"}
 #: Tables whose words name rows of another table: each row gets those of the one before.
-OF_OTHERS = {"species_words": "kind"}
+OF_OTHERS = {"species_words": "kind", "soil_words": "soil"}
 VERBS = ("cruise", "scale", "grow", "cut", "fell", "herd", "hunt", "walk", "what-if")
 WHY = ("cords", "bdft", "basal", "cut", "heat", "deer", "take", "builds")
 
@@ -108,6 +108,10 @@ def place(kind: str, folder: Path) -> Path:
         drawn = (home / "stands.geojson").read_text(encoding="utf-8")
         drawn = drawn.replace('"stand_id": "7",', '"stand_id": "7", "wish": "sugarbush",')
         (home / "stands.geojson").write_text(drawn, encoding="utf-8")
+    elif kind == "soil":
+        drawn = (home / "stands.geojson").read_text(encoding="utf-8")
+        drawn = drawn.replace('"stand_id": "4",', '"stand_id": "4", "soil": "blueberry",')
+        (home / "stands.geojson").write_text(drawn, encoding="utf-8")
     elif kind == "stacked":
         note = ["note", str(home), "--kind", "stack", "--amount", "3", "--date", "2026-09-20", "--text", "sugar maple"]
         assert CliRunner().invoke(main, note).exit_code == 0
@@ -128,6 +132,7 @@ KINDS = (
     "plain",
     "covers",
     "sugarbush",
+    "soil",
     "stacked",
     "daily",
     "oil",

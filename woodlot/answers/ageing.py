@@ -1,9 +1,10 @@
 """How stands age: those that fall apart, those whose age is asked, those that are older than most of their kind.
 
-AgeingStand, ageing_answers   one for each such stand
+AgeingStand, ageing_answers   one for each such stand; ageing_lines: all of them in few lines
 Account, account_answer       what a mean acre gains and loses a year
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,14 +20,14 @@ from woodlot.tree.growth import growth_default
 #: Share of trees that reach an age under which that is said.
 FEW = 0.5
 
-__all__ = ["Account", "AgeingStand", "account_answer", "ageing_answers"]
+__all__ = ["Account", "AgeingStand", "account_answer", "ageing_answers", "ageing_lines"]
 
 
 @dataclass(frozen=True, kw_only=True)
 class AgeingStand:
     """How one stand ages. kind: its main kind, or the main one that breaks up; ages in years, fast and slow pace beside
     the stand's own (latest_cut_yr); falling_apart: whether that kind is past its onset; reach_share: of trees of the
-    kind, where few become as old.
+    kind, where few become as old; line: the least there is to say of it.
     """
 
     stand_id: str
@@ -42,6 +43,7 @@ class AgeingStand:
     age_asked: bool
     reach_share: float | None
     words: str
+    line: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -69,16 +71,18 @@ def _one(row: dict, region: Region) -> AgeingStand | None:
     onset, half = ([float(getattr(one, name)[0]) for one in (fast, slow)] for name in ("onset_yr", "half_yr"))
     if row["age_asked"]:
         words = ageing.age_asked(kind, growth_default("unknown_age_yr", region=region))
+        line = words
     elif not np.isfinite(age):
         return None
     elif row["short_kind"]:
         due = "past" if age >= row["onset_yr"] else "due" if age >= row["latest_cut_yr"] else "waits"
+        line = ageing.due_line(kind, age, row["latest_cut_yr"], due)
         words = ageing.breaks_up(kind, age, row["latest_cut_yr"], onset, half, row["pace"], due, row["brush"])
     else:
         reach = reach_share(kind, age, region=region)
         if not reach < FEW:
             return None
-        words = ageing.few_reach(kind, age, reach)
+        line = words = ageing.few_reach(kind, age, reach)
     return AgeingStand(
         **{name: row[name] for name in ("stand_id", "pace", "age_asked")},
         falling_apart=bool(row["short_kind"]) and bool(age >= row["onset_yr"]),
@@ -91,7 +95,22 @@ def _one(row: dict, region: Region) -> AgeingStand | None:
         latest_cut_yr=number(row["latest_cut_yr"]),
         reach_share=reach,
         words=words,
+        line=line,
     )
+
+
+def ageing_lines(stands: Sequence[AgeingStand]) -> tuple[str, ...]:
+    """Each stand's line, and the ages of each kind that breaks up once."""
+    return ageing.briefly((one.stand_id, one.line, _ages(one)) for one in stands)
+
+
+def _ages(of: AgeingStand) -> str:
+    """When its kind falls apart, where its age says something of it."""
+    ends = (of.onset_fast_yr, of.onset_slow_yr), (of.half_fast_yr, of.half_slow_yr)
+    known = [[end for end in pair if end is not None] for pair in ends]
+    if of.age_asked or of.latest_cut_yr is None or min(map(len, known)) < 2:
+        return ""
+    return ageing.ages_line(of.kind, *known)
 
 
 def account_answer(path: Run, acres: np.ndarray, years: int) -> Account | None:

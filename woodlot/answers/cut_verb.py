@@ -21,9 +21,10 @@ from woodlot.answers.this_winter import fits
 from woodlot.answers.types import Row
 from woodlot.answers.want_types import Wanted
 from woodlot.answers.wants import wants_answer
+from woodlot.estimate import Estimate
 from woodlot.plan import labor
 from woodlot.plan.balance import total
-from woodlot.plan.ceilings import CEILINGS
+from woodlot.plan.ceilings import CEILINGS, Yearly
 from woodlot.plan.job import Job
 from woodlot.plan.scheduled import Schedule
 from woodlot.plan.woods import Woods
@@ -155,14 +156,15 @@ def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnsw
         if (parcel is None or one.parcel_id == parcel) and (stand is None or one.stand_id == stand)
     )
     ids = {one.stand_id for one in stands}
+    dying = float(yearly.table.loc[yearly.table["stand_id"].isin(ids), "salvage_cords"].sum())
     limit = float(np.sum([one.ceiling_cords_per_yr for one in stands]))
-    ceilings = yearly.whole if parcel is None else yearly.parcels.get(parcel, yearly.whole)
+    ceilings = _ceilings(yearly, parcel, stand)
     rule = rule_answer(yearly) if parcel is None and stand is None else None
     plain = {name: reasons.plain(e) for name, e in ceilings.items()}
     return CutAnswer(
-        headline=cut.headline(limit, schedule.stopped),
+        headline=cut.headline(limit, schedule.stopped, dying),
         fits=fits(season) if parcel is None and stand is None else "",
-        parts=rule.parts if rule else cut_rule.parts(plain, None),
+        parts=rule.parts if rule else cut_rule.each(plain),
         rule=rule,
         ceilings=Ceilings(**plain),
         limit_cords_per_yr=limit,
@@ -185,6 +187,14 @@ def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnsw
         balance=balance_answer(total(one for key, one in season.balances.items() if key in ids)),
         futures=futures_answer(season) if parcel is None and stand is None else None,
     )
+
+
+def _ceilings(yearly: Yearly, parcel: str | None, stand: str | None) -> Mapping[str, Estimate | None]:
+    """Of all stands, of those of a parcel, or of one."""
+    if stand is not None:
+        row = records(yearly.table[yearly.table["stand_id"] == stand])[0]
+        return {name: row[name] for name in yearly.whole}
+    return yearly.whole if parcel is None else yearly.parcels.get(parcel, yearly.whole)
 
 
 def _pace(season: Season) -> tuple[str, ...]:

@@ -40,7 +40,8 @@ class Futures:
     """Futures of the stands that are cut evenly, if all that may be cut is cut; words alone where there are none.
 
     holds: whether the stock falls in no more than one of ten futures after fifty years, also where growth is 30 percent
-    lower, and the cut does not dwindle while it rises.
+    lower, and the cut does not dwindle while it rises; slower_pct: chance of growth so low, by what stays unknown of
+    the place.
     """
 
     words: tuple[str, ...]
@@ -49,5 +50,6 @@ class Futures:
     stock_cords: float = 0.0
     goal_cords: float | None = None
     holds: bool = False
+    slower_pct: float | None = None
     ways: tuple[FutureWay, ...] = ()
     cords_with_ten_cores: float | None = None

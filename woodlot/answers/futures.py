@@ -3,7 +3,7 @@
 from math import isfinite
 
 from woodlot.answers.future_types import Futures, FutureWay, StockThen
-from woodlot.plan.futures import Future
+from woodlot.plan.future_chances import Future
 from woodlot.say import futures, reasons
 from woodlot.season import Season
 from woodlot.tree.growth import growth_default
@@ -18,12 +18,13 @@ def futures_answer(season: Season) -> Futures:
         return Futures(words=(reasons.said(told.why),))
     horizon = growth_default("horizon_yr", region=season.place.region)
     return Futures(
-        words=futures.lines(told, rule.cords_per_yr, rule.cords_with_ten_cores, horizon),
+        words=futures.lines(told, horizon),
         number=told.number,
         stands=told.stands,
         stock_cords=told.cords,
         goal_cords=told.goal_cords if isfinite(told.goal_cords) else None,
         holds=told.holds,
+        slower_pct=100.0 * told.slower,
         ways=tuple(map(_way, told.each)),
         cords_with_ten_cores=rule.cords_with_ten_cores,
     )

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from woodlot.answers.ageing import Account, AgeingStand, account_answer, ageing_answers
+from woodlot.answers.ageing import Account, AgeingStand, account_answer, ageing_answers, ageing_lines
 from woodlot.answers.cut import balance_answer
 from woodlot.answers.cut_verb import memory_notes
 from woodlot.answers.plain_cells import number, picked, records
@@ -76,7 +76,8 @@ class CordsOfYear:
 class GrowAnswer:
     """The growth of a place, a parcel or a stand. growth: of all these stands together; balances: growth against cut of
     the stands in which wood was cut; balance: of all that are shown; years_words: how the years told are to be read;
-    ageing: stands that fall apart at an age, or should; account: what lives, grows in and dies.
+    ageing: stands that fall apart at an age, or should; ageing_words: all of them in few lines; account: what lives,
+    grows in and dies.
     """
 
     stands: tuple[GrownStand, ...]
@@ -89,6 +90,7 @@ class GrowAnswer:
     balances: tuple[BalanceOfStand, ...]
     balance: Balance | None
     ageing: tuple[AgeingStand, ...]
+    ageing_words: tuple[str, ...]
     account: Account | None
 
 
@@ -111,6 +113,7 @@ def grow_answer(season: Season, years: int, parcel: str | None, stand: str | Non
     until = np.where(asked, np.minimum(np.arange(years + 1)[:, None], known_yr), np.arange(years + 1)[:, None])
     cords = [(np.nan_to_num(np.take_along_axis(paths[case].cords, until, axis=0)) @ acres)[at] for case in CASES]
     with_plots = here[here["cords_then"].notna()]
+    ageing = ageing_answers(here, region=region)
     return GrowAnswer(
         stands=stands,
         growth=_growth(growing, parcel, stand),
@@ -130,7 +133,8 @@ def grow_answer(season: Season, years: int, parcel: str | None, stand: str | Non
             if (made := balance_answer(balances.get(one))) and made.cut_cords
         ),
         balance=balance_answer(total(balances[one] for one in here["stand_id"] if one in balances)),
-        ageing=ageing_answers(here, region=region),
+        ageing=ageing,
+        ageing_words=ageing_lines(ageing),
         account=account_answer(paths["mid"], acres, years),
     )
 

@@ -21,6 +21,7 @@ from woodlot.deer.food import browse
 from woodlot.errors import InputError
 from woodlot.estimate import scale
 from woodlot.place.kept_plans import kept, last_before
+from woodlot.plan.residuals import with_own
 from woodlot.region import Read, Region, keys, reading, row_key, rows_read
 from woodlot.say import since_plan as moved
 from woodlot.say import why as say
@@ -292,7 +293,8 @@ def _cover(season: Season, what: str, stand: str | None) -> Made:
     region.note("structures", [shape for shape in shapes if shape])
     food = browse(said.assign(acres=1.0, years=-1, kind="none"), region)
     said["stands"], said["rule"], said["structure"] = [len(ids[name]) for name in names], rules, shapes
-    said[["way", "leave_sqft_per_ac", "rule_seen"]] = rule[["way", "leave_sqft_per_ac", "seen"]]
+    said["way"] = rule["way"]
+    said["leave_sqft_per_ac"], said["rule_seen"] = with_own(said["cover"], rule, season.place.leave_sqft, region)
     ends = {"lb_per_ac": "food_lb_per_ac", "low": "food_low", "high": "food_high"}
     said[list(ends.values())] = food[list(ends)].where(~food["no_row"])
     said["food_seen"] = food["seen"].fillna("")

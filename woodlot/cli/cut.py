@@ -52,13 +52,14 @@ def cut(
     heat, rule = answer.heat, answer.rule
     for line in answer.parts:
         show.say(line, indent=2, hang=4)
-    for line in (rule.why, *rule.asked, *rule.more) if rule else ():
+    for line in (*rule.asked, *rule.more) if rule else ():
         show.say(line)
     if answer.futures is not None:
         show.say()
-        show.say("The next hundred years, by your own stands in many futures:")
+        if answer.futures.ways:
+            show.say("The next hundred years, tried on your own stands:")
         for line in answer.futures.words:
-            show.say(line, indent=2, hang=4)
+            show.say(line, indent=2 if answer.futures.ways else 0, hang=4 if answer.futures.ways else 0)
     show.say()
     show.table(tables.CUT_STANDS, shown)
     show.say()

@@ -63,8 +63,8 @@ def grow(
         show.table(tables.GROW_YEARS, rows)
         show.say()
         show.say(f"{answer.years_words} --stand tells one stand with its ranges.", indent=2)
-        for stand_told in answer.ageing:
-            show.say(f"Stand {stand_told.stand_id}: {stand_told.words}", indent=2, hang=4)
+        for line in answer.ageing_words:
+            show.say(line, indent=2, hang=4)
     else:
         for one in rows["stands"]:
             show.say(one["years_words"])

@@ -166,7 +166,6 @@ def stand_card(
     big, under, about = _number(stand)
     wish = " ".join(one.words for one in stand.wishes or ())
     cut, memory = _cut(stand)
-    years = [["b", "In years to come: "], ["", stand.years_words]] if stand.years_told else []
     species = [
         [str(s.species), f"{amount(s.share_pct)}%", f"{figures(s.cords_per_ac)} cords an acre"]
         for s in stand.species[:6]
@@ -176,7 +175,8 @@ def stand_card(
         "title": f"{capital(stand.cover)}, {amount(stand.acres, 1)}{NBSP}acres",
         "big": big,
         "under": under,
-        "lines": [line for line in (about, [["b", "Your wish: "], ["", wish]] if wish else [], cut, years) if line],
+        "lines": [line for line in (about, [["b", "Your wish: "], ["", wish]] if wish else [], cut) if line],
+        "years": ["In years to come", stand.years_words] if stand.years_told else [],
         "foot": f"{FROM_MEMORY} Ask your forester before marking." if memory else "",
         "winters": _winters(stand),
         "species": species,

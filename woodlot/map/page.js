@@ -149,6 +149,7 @@ function woodsPage(map, stands, parcels, features) {
       card.facts.forEach(([name, value]) => list.append(el("dt", name), el("dd", value)));
       parts.push(list);
     }
+    if ((card.years || []).length) parts.push(el("details", null, "rule", [el("summary", card.years[0]), el("p", card.years[1])]));
     if ((card.notes || []).length) parts.push(plainTable("notes", "date", card.notes.map(([date, words]) => [words, date])));
     const box = $("card");
     box.replaceChildren(...parts);

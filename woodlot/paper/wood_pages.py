@@ -111,14 +111,17 @@ def futures_page(answers: Answers, layers: dict[str, Any], foot: str) -> list[st
 def _futures_table(told: Futures) -> str:
     """Each way to go: chances, stock in years to come, cut."""
     years = [then.in_yr for then in told.ways[0].stock[1:]]
+    led = told.goal_cords is not None and told.goal_cords < told.stock_cords  # a fuller wood is led down
     rows = ""
     for way in told.ways:
-        under = (f"{share:.1f}" for share in (way.under_20_pct, way.under_50_pct, way.under_100_pct))
+        shares = (way.under_20_pct, way.under_50_pct, way.under_100_pct, *((way.under_today_50_pct,) if led else ()))
+        under = (f"{share:.1f}" for share in shares)
         stock = (f"<b>{t.middle_pct:.0f}</b> ({t.low_pct:.0f} to {t.high_pct:.0f})" for t in way.stock[1:])
         cut = map(figures, (way.cords_per_yr_1_to_50, way.cords_per_yr_51_to_100))
         cells = "".join(f"<td class='r nowrap'>{cell}</td>" for cell in (*under, *stock, *cut))
         rows += f"<tr><td>{amount(way.growth_pct)}%</td><td class='nowrap'>{escape(way.cruises)}</td>{cells}</tr>"
-    heads = ("in 20", "in 50", "in 100", *(f"stock in {year}" for year in years), "cut 1 to 50", "51 to 100")
+    of_today = ("of today's, in 50",) if led else ()
+    heads = ("in 20", "in 50", "in 100", *of_today, *(f"stock in {year}" for year in years), "cut 1 to 50", "51 to 100")
     head = "<th>growth</th><th>cruises</th>" + "".join(f"<th class='r'>{one}</th>" for one in heads)
     caption = (
         f"Growth over what is assumed; when the woods are cruised again; percent of {told.number} futures under 85 "

@@ -26,11 +26,12 @@ def years_pages(answers: Answers, layers: dict[str, Any], foot: str) -> list[str
     """Each stand in 10, 25 and 50 years; no page where of no stand any year is told."""
     if not any(stand.years_told for stand in answers.stands):
         return []
+    caption = answers.years_words or ""
     names = {p["id"]: p["name"] for p in layers["parcels"]}
     parts: list[str] = []
     room, last = 0.0, None
     for stand in answers.stands:
-        name, words = names.get(stand.parcel_id, NO_PARCEL), stand.years_words or ""
+        name, words = names.get(stand.parcel_id, NO_PARCEL), _beyond_the_head(stand.years_words or "", caption)
         lines = -(-(len(words) + HEAD_LETTERS) // LETTERS_A_LINE) + BETWEEN
         if lines > room:
             parts.append("")
@@ -38,18 +39,26 @@ def years_pages(answers: Answers, layers: dict[str, Any], foot: str) -> list[str
         if name != last:
             parts[-1] += f"<h2 style='break-after:avoid'>{escape(name)}</h2>"
             room, last = room - HEADING, name
-        parts[-1] += _line(stand)
+        parts[-1] += _line(stand, words)
         room -= lines
-    caption = f"<p class='caption'>{escape(answers.years_words or '')}</p>"
-    heads = [f"<h1>{TITLE}</h1>{caption}", *[f"<h2>{TITLE}, continued</h2>"] * (len(parts) - 1)]
+    heads = [
+        f"<h1>{TITLE}</h1><p class='caption'>{escape(caption)}</p>",
+        *[f"<h2>{TITLE}, continued</h2>"] * (len(parts) - 1),
+    ]
     return [
         page(layers, "years to come", f"{head}<div class='reading'>{part}</div>", foot)
         for head, part in zip(heads, parts, strict=True)
     ]
 
 
-def _line(stand: Stand) -> str:
-    words = escape(stand.years_words or "")
+def _beyond_the_head(words: str, head: str) -> str:
+    """Words of a stand less their last sentence where the head of the page ends with it too: once is enough."""
+    *rest, last = words.split(". ")
+    return ". ".join(rest) + "." if rest and head.endswith(f". {last}") else words
+
+
+def _line(stand: Stand, words: str) -> str:
+    words = escape(words)
     for way in HEADS:
         words = words.replace(way, f"<b>{way}</b>")
     head = f"<b>Stand {escape(stand.stand_id)}, {amount(stand.acres, 1)} acres.</b>"

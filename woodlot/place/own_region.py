@@ -1,6 +1,6 @@
 """The family's own region: every row of its tables that cannot act, in one pass, before anything is worked out."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from pathlib import Path
 
 import numpy as np
@@ -23,6 +23,21 @@ SHARE = "share"
 BY_UNIT = {"month": (1, 12), "share": (0, 1), "correlation": (0, 1)}
 #: Tables that name species in a column beside their key.
 NAMES_SPECIES = {"species": "members", "species_words": "kind"}
+#: Tables whose species may be others than those of the list: shrubs, wood by a shorter name.
+OTHER_SPECIES = {"decay_classes", "deer_browse_preference", "deer_regen_groups", "species"}
+#: Columns that hold no other words than the table a region is based on.
+SAME_WORDS = {
+    "breakup_ages": ("pace",),
+    "cut_rules": ("way",),
+    "doubtful_westfall_2024": ("action",),
+    "growth_bands": ("of",),
+}
+#: Two figures of one row of which the second is more than the first.
+RISING = {
+    "breakup_ages": ("onset_yr", "half_yr"),
+    "growth_bands": ("low_pct", "high_pct"),
+    "longevity": ("typical_yr", "longest_yr"),
+}
 #: What is counted from one on.
 COUNTED = {"draws", "lines", "months", "nodes", "plots", "stands", "winters"}
 
@@ -36,6 +51,8 @@ def check(region: Region, faults: list[Fault]) -> None:
                 _table(file, f"{folder.name}/{file.name}", under, faults)
         _kinds(folder, under, faults)
     if not faults:
+        _keys(region, faults)
+        _ages_and_soils(region, faults)
         _covers(region, faults)
         _tree_words(region, faults)
         _builds(region, faults)
@@ -79,6 +96,48 @@ def _kinds(folder: Path, under: Region, faults: list[Fault]) -> None:
         )
         remedy = "No species of the list. Names of species.csv stand here, with ; between them."
         faults += sheet.faults(strange.map(len) > 0, column, remedy)
+
+
+def _own(region: Region, topics: Collection[str]) -> Iterator[tuple[str, pd.DataFrame, Sheet]]:
+    """The region's own files of some tables: table, its rows, and the same as a sheet of text."""
+    for folder in region.own_folders:
+        for topic in topics:
+            if (file := folder / f"{topic}.csv").is_file():
+                own = read_table(file)
+                text = own.astype(str).where(own.notna())
+                yield topic, own, Sheet(topic, f"{folder.name}/{file.name}", text, np.arange(len(own)) + 2)
+
+
+def _keys(region: Region, faults: list[Fault]) -> None:
+    """Rows of species and covers that nothing knows: no tree and no stand would ever ask for them."""
+    under = region.as_shipped()
+    there = {"species": region.species.listed, "cover": tuple(known(region))}
+    for topic, own, sheet in _own(region, known_tables()):
+        for column in there.keys() & set(keys(topic)) if topic not in OTHER_SPECIES else ():
+            names = dict.fromkeys((*there[column], *under.table(topic, rows=())[column].dropna()))
+            texts = own[column].fillna("").astype(str).tolist()
+            near = [closest(text, names) for text in texts]
+            remedies = [f"No {column} of the list. " + (f"Did you mean {one}?" if one else "") for one in near]
+            bad = own[column].notna() & ~own[column].isin(list(names))
+            faults += sheet.faults(bad, column, lambda at, said=remedies: said[at].strip())
+
+
+def _ages_and_soils(region: Region, faults: list[Fault]) -> None:
+    """Kinds that break up without all paces; soils without a row of any species; words of no soil."""
+    ages, growth = (region.table(topic, rows=()) for topic in ("breakup_ages", "site_growth"))
+    paces = ages.groupby("species")["pace"].nunique()
+    few = set(paces.index[paces < ages["pace"].nunique()])
+    soils = list(dict.fromkeys(growth["soil"]))
+    bare = set(soils) - set(growth.loc[growth["species"] == "any", "soil"])
+    for topic, own, sheet in _own(region, ("breakup_ages", "site_growth", "soil_words")):
+        if topic == "breakup_ages":
+            remedy = f"Needs a row of each pace: {', '.join(dict.fromkeys(ages['pace']))}."
+            faults += sheet.faults(own["species"].isin(few), "pace", remedy)
+        elif topic == "site_growth":
+            faults += sheet.faults(own["soil"].isin(bare), "species", "This soil needs a row of any species: any.")
+        else:
+            texts = own["soil"].fillna("").astype(str).tolist()
+            faults += sheet.faults(~own["soil"].isin(soils), "soil", lambda at, said=texts: unknown(said[at], soils))
 
 
 def _covers(region: Region, faults: list[Fault]) -> None:
@@ -137,6 +196,8 @@ def _rows(own: pd.DataFrame, base: pd.DataFrame, called: str, topic: str, faults
             bad, remedy = ~own[column].isin(SEEN), unknown("", SEEN)
         elif column in MARKS:
             bad, remedy = own[column].isna(), f"Say its {column}, as every row of every table does."
+        elif column in SAME_WORDS.get(topic, ()):
+            bad, remedy = ~own[column].isin(base[column]), unknown("", dict.fromkeys(base[column]))
         elif pd.api.types.is_string_dtype(base[column]) and column in key and base[column].notna().all():
             bad, remedy = own[column].isna(), "A row needs its key."
         elif pd.api.types.is_numeric_dtype(base[column]) and not pd.api.types.is_bool_dtype(base[column]):
@@ -144,11 +205,17 @@ def _rows(own: pd.DataFrame, base: pd.DataFrame, called: str, topic: str, faults
         else:
             continue
         faults += sheet.faults(bad, column, remedy)
-    if {"name", "value", "unit"} <= set(base.columns):
+    if {"name", "unit"} <= set(base.columns):
         _figures(own, base, sheet, faults)
     for names in (("low", "value", "high"), ("leave_low", "leave_sqft_per_ac", "leave_high")):
         if set(names) <= set(base.columns) & set(own.columns):
             faults += _between(own, names, sheet)
+    if topic in RISING:
+        low, high = RISING[topic]
+        least, most = (pd.to_numeric(own[column], errors="coerce") for column in (low, high))
+        faults += sheet.faults(
+            least >= most, high, f"Must be more than its {low}.", lambda at, a=most: f"{a.iloc[at]:g}"
+        )
 
 
 def _between(own: pd.DataFrame, names: tuple[str, str, str], sheet: Sheet) -> list[Fault]:
@@ -164,11 +231,14 @@ def _between(own: pd.DataFrame, names: tuple[str, str, str], sheet: Sheet) -> li
 
 def _figures(own: pd.DataFrame, base: pd.DataFrame, sheet: Sheet, faults: list[Fault]) -> None:
     """Figures by name: a name that nothing reads, another unit, a value that its unit cannot have."""
-    units = dict(zip(base["name"], base["unit"].fillna(""), strict=True))
-    values = pd.to_numeric(own["value"], errors="coerce")
-    for at, (name, unit, value) in enumerate(zip(own["name"], own["unit"].fillna(""), values, strict=True)):
+    key = [column for column in ("scenario", "name") if column in base]
+    columns = ["value"] if "value" in base else ["low", "mid", "high"]
+    units = dict(zip(base[key].agg(" ".join, axis=1), base["unit"].fillna(""), strict=True))
+    told = own[key].to_dict("list").values()
+    names = [None if any(map(pd.isna, parts)) else " ".join(map(str, parts)) for parts in zip(*told, strict=True)]
+    for at, (name, unit) in enumerate(zip(names, own["unit"].fillna(""), strict=True)):
         here = np.arange(len(own)) == at
-        if pd.isna(name):
+        if name is None:
             continue  # reported as a row without its key
         if name not in units:
             faults += sheet.faults(here, "name", f"No figure of this name. {unknown(name, units)}")
@@ -177,9 +247,10 @@ def _figures(own: pd.DataFrame, base: pd.DataFrame, sheet: Sheet, faults: list[F
             remedy = f"This figure is in {units[name]}." if units[name] else "This figure has no unit."
             faults += sheet.faults(here, "unit", remedy)
         low, high = BY_UNIT.get(units[name], (1, np.inf) if units[name] in COUNTED else (-np.inf, np.inf))
-        if not (np.isnan(value) or low <= value <= high):
-            most = f" to {high:g}" if np.isfinite(high) else " or more"
-            faults += sheet.faults(here, "value", f"Must be {low:g}{most}, in {units[name]}.", f"{value:g}")
+        for column, value in pd.to_numeric(own.loc[own.index[at], columns], errors="coerce").items():
+            if not (np.isnan(value) or low <= value <= high):
+                most = f" to {high:g}" if np.isfinite(high) else " or more"
+                faults += sheet.faults(here, str(column), f"Must be {low:g}{most}, in {units[name]}.", f"{value:g}")
 
 
 def _not_a_number(own: pd.Series, base: pd.Series, column: str) -> tuple[pd.Series, str]:

@@ -101,7 +101,8 @@ def once_without_day(needs: Mapping[str, Any], lists: Mapping[str, Any]) -> list
     """Says from when notes count for what is wanted once and bears no day."""
     keys = [f"needs.{key}" for key in ONCE_KEYS if needs.get(key)]
     keys += ["needs.pieces"] if any(map(_once, needs.get("pieces") or ())) else []
-    keys += [part for part, of in lists.items() if any(_once(one) and not one.get("asked") for one in of)]
+    wanted = ((part, lists.get(part) or ()) for part in ("wants", "builds"))  # leave is no want
+    keys += [part for part, of in wanted if any(_once(one) and not one.get("asked") for one in of)]
     if not keys:
         return []
     verb = "is" if len(keys) == 1 else "are"

@@ -131,7 +131,10 @@ def yearly_cut(
         inside = {
             name: values[:, at & (kinds.inside | (name == "beside"))].sum(axis=1) for name, values in parts.items()
         }
-        return _sums(_told(inside, grows[:, at].sum(axis=1), cuts.sum(), mix), at, backed, of.acres, level)
+        sums = _sums(_told(inside, grows[:, at].sum(axis=1), cuts.sum(), mix), at, backed, of.acres, level)
+        if (at & of.ranged).any() or not at.any():
+            return sums
+        return {name: _bare(one, of, at) for name, one in sums.items()}
 
     of_parcel = {str(p): all_of_it & (out["parcel_id"] == p).to_numpy() for p in out["parcel_id"].dropna().unique()}
     mind = cautions(woods, of, grows[:, all_of_it].sum(axis=1), all_of_it, region=region)
@@ -244,6 +247,14 @@ def _each(values: np.ndarray, each: list[tuple], level: float, unit: str) -> pd.
         one = _one(ends, level, unit, backed, acres, cords.n) if known and cords is not None else None
         out.append(one if ranged or one is None else replace(one, low=None, high=None, kind="none", why=cords.why))
     return pd.Series(out, dtype=object)
+
+
+def _bare(one: Estimate, of: Grown, at: np.ndarray) -> Estimate:
+    """The same without a range, where none of the stands ``at`` has plots enough for one."""
+    if one.low is None:
+        return one
+    why = next(cords.why for cords, here in zip(of.standing, at, strict=True) if here and cords is not None)
+    return replace(one, low=None, high=None, kind="none", why=why)
 
 
 def _sums(

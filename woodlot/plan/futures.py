@@ -1,7 +1,6 @@
 """A hundred years of a family's own stands, many times over: how likely the stock falls if all is cut that may be.
 
-futures    the chances, from random draws
-Futures    what they hold
+futures    the chances (``plan.future_chances``), from random draws
 
 A family wants to know whether its grandchildren will find the woods that stand today if it cuts all that it may, also
 when trees grow slower than anyone assumed, and what it costs to let a cruise go by. In each future the true growth and
@@ -14,10 +13,12 @@ from copy import copy
 from dataclasses import dataclass, replace
 
 import numpy as np
+import pandas as pd
 
-from woodlot.estimate import LEVEL, Estimate, Reason, reason
+from woodlot.estimate import LEVEL, Estimate, reason
 from woodlot.plan.ceilings import Yearly
 from woodlot.plan.cut import cut_per_yr_meyer
+from woodlot.plan.future_chances import CRUISES, GROWTHS, LEAST, YEARS, Future, Futures
 from woodlot.plan.future_stands import Pines, Stands, Tables
 from woodlot.plan.growth_draws import site_error
 from woodlot.plan.level_cut import LevelCut, level_cut
@@ -27,72 +28,15 @@ from woodlot.stand import grow, marking
 from woodlot.units import basal_sqft
 from woodlot.wood.tally import KINDS, VOLUME_TABLE
 
-__all__ = ["CRUISES", "GROWTHS", "MOST_FALL", "Future", "Futures", "futures"]
+__all__ = ["futures"]
 
-NUMBER, YEARS, AGAIN = 500, 100, 10
+NUMBER, AGAIN = 500, 10
 #: Years at whose start the stock is told.
 TOLD = (10, 20, 50, 100)
-#: When the woods are cruised again: every ten years, not in ten years but every ten years after, never.
-CRUISES = ("every ten years", "one missed", "none")
-#: Share under which the stock has fallen, share of futures in which it may, and share under which a cut dwindles.
-LEAST, MOST_FALL, HALF = 0.85, 0.10, 0.5
-#: True diameter growth over what is assumed, beside what is drawn.
-GROWTHS = (1.0, 0.7)
 #: Keeps a share of nothing from being one over nothing.
 NONE = 1e-9
 #: Growth beyond which no stock is led to its goal by a level cut [share a year].
 MOST_RATE = 0.9
-
-
-@dataclass(frozen=True)
-class Future:
-    """One way to go: growth (over what is assumed), cruises (of CRUISES).
-
-    under: years -> share of futures in which the stock is under 85 percent of the lesser of what stood first and the
-    stock aimed at; under_today: the same of what stands today, which a full wood is led down from; stock: years -> low,
-    middle and high of the stock over that of today; cords: mean cut a year in years 1 to 50 and 51 to 100.
-    """
-
-    growth: float
-    cruises: str
-    under: dict[int, float]
-    under_today: dict[int, float]
-    stock: dict[int, tuple[float, float, float]]
-    cords: tuple[float, float]
-
-    @property
-    def dwindles(self) -> bool:
-        """Whether the cut of the second fifty years is under half that of the first while the stock rises."""
-        return self.cords[1] < HALF * self.cords[0] and self.stock[YEARS][1] > self.stock[YEARS // 2][1]
-
-
-@dataclass(frozen=True)
-class Futures:
-    """Futures of the stands that grow on evenly and may be cut.
-
-    number: of draws; stands: how many stands; cords: standing in them today; goal_cords: stock aimed at, NaN where none
-    is; level: share of futures between low and high; each: the ways, growth as assumed first; why: why there are none.
-    """
-
-    number: int = 0
-    stands: int = 0
-    cords: float = 0.0
-    goal_cords: float = np.nan
-    level: float = LEVEL
-    each: tuple[Future, ...] = ()
-    why: Reason | None = None
-
-    def way(self, growth: float, cruises: str) -> Future:
-        """One of ``each``."""
-        return next(one for one in self.each if (one.growth, one.cruises) == (growth, cruises))
-
-    @property
-    def holds(self) -> bool:
-        """Whether the stock falls in no more than one of ten futures after fifty years, growth as assumed or lower, and
-        the cut does not dwindle while it rises, cruised every ten years.
-        """
-        cruised = [one for one in self.each if one.cruises == CRUISES[0]]
-        return bool(cruised) and all(one.under[YEARS // 2] <= MOST_FALL and not one.dwindles for one in cruised)
 
 
 @dataclass(frozen=True)
@@ -151,7 +95,20 @@ def futures(
     for growth in GROWTHS:
         start = _Woods(rest, k, acres[:, None], drawn.scale, region)
         each += _ways(_Way(start, own, drawn, keep[:, None], growth, level))
-    return Futures(number, len(k), stock, own.goal, level, tuple(each))
+    thinned = woods.stands.iloc[k]
+    slower, cores = _slower(thinned, region), bool(thinned["backed"].any())
+    return Futures(number, len(k), stock, own.goal, level, tuple(each), slower, cores)
+
+
+def _slower(thinned: pd.DataFrame, region: Region) -> float:
+    """Chance that these stands together grow no more than the slower of ``GROWTHS``, by what stays unknown of them."""
+    from scipy.special import ndtr
+
+    place, own = site_error(thinned, region=region)
+    stock = (thinned["cords"] * thinned["acres"]).to_numpy(dtype=float)
+    share = stock / stock.sum()
+    sd = np.hypot(place @ share, np.linalg.norm(own * share))
+    return float(ndtr(np.log(min(GROWTHS)) / max(sd, NONE)))
 
 
 def _rest(woods: Woods, region: Region) -> Woods:

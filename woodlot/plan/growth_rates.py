@@ -253,7 +253,8 @@ def hold(woods: Woods, ago_yr: np.ndarray | float = 0.0, *, region: Region) -> W
 
     One factor a stand on all its growth, so that ten years of it meet ``held_pct``; one that was put on before is taken
     off first. ago_yr: how long ago the trees stood so, by stand [yr]. Adds to the stands: band_low_pct, band_high_pct
-    (NaN: no band), default_pct (before it was held), growth_pct, held (yes/no), held_share (the factor).
+    (NaN: no band), band_of_basal (yes/no: percent of basal area, not of cords), default_pct (before it was held),
+    growth_pct, held (yes/no), held_share (the factor).
     """
     stands, then = woods.stands, _then(woods, ago_yr)
     then = replace(then, values={name: woods.values[name] for name in ("cords", "bdft")})
@@ -268,7 +269,8 @@ def hold(woods: Woods, ago_yr: np.ndarray | float = 0.0, *, region: Region) -> W
     held = ~(stands["backed"] | stands["young"]).to_numpy(dtype=bool) & (goal < default)
     begin = stands["held_share"].to_numpy() if "held_share" in stands else np.ones(len(stands))
     share = _share_that_meets(then, goal, default, held, begin, bands, region=region)
-    more = {"band_low_pct": bands.low_pct, "band_high_pct": bands.high_pct, "default_pct": default}
+    more = {"band_low_pct": bands.low_pct, "band_high_pct": bands.high_pct, "band_of_basal": bands.of_basal}
+    more["default_pct"] = default
     told = stands.assign(**more, growth_pct=np.where(held, goal, default), held=held, held_share=share)
     once = _times(then, share)
     return replace(woods, stands=told, factor=once.factor, even=once.even)
@@ -344,7 +346,7 @@ def outside_bands(stands: pd.DataFrame, whole_pct: float, *, region: Region) -> 
     """
     names = ("growth_pct", "default_pct", "band_low_pct", "band_high_pct")
     pct, default, low, high = (stands[name].to_numpy(dtype=float) for name in names)
-    held = stands["held"].to_numpy(dtype=bool)
+    held, of_basal = (stands[name].to_numpy(dtype=bool) for name in ("held", "band_of_basal"))
     ids = stands["stand_id"].to_numpy(dtype=object)
     out = []
     alone = (stands["way"] == "stand table").to_numpy() & ~stands["backed"].to_numpy(dtype=bool) & np.isfinite(pct)
@@ -355,11 +357,11 @@ def outside_bands(stands: pd.DataFrame, whole_pct: float, *, region: Region) -> 
         bare = tuple(ids[alone & (stands["site_by"] == "").to_numpy()])
         out.append(reason("growth range", low=np.exp(-off), high=np.exp(off), bare=bare))
     if (at := held & (default - pct >= SHOWS)).any():
-        each = {"pct": pct, "default_pct": default}
+        each = {"pct": pct, "default_pct": default, "of_basal": of_basal}
         out.append(reason("growth held", stands=tuple(ids[at]), **{n: tuple(v[at].tolist()) for n, v in each.items()}))
     apart = stands["young"].to_numpy(dtype=bool) | stands["past_age"].to_numpy(dtype=bool)
     if (at := ~apart & ((pct < low) | (~held & (pct > high)))).any():
-        each = {"pct": pct, "low": low, "high": high}
+        each = {"pct": pct, "low": low, "high": high, "of_basal": of_basal}
         told = {n: tuple(v[at].tolist()) for n, v in each.items()}
         out.append(reason("growth beside bands", stands=tuple(ids[at]), **told))
     most = growth_default("whole_most_growth_pct", region)

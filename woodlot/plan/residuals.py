@@ -2,6 +2,7 @@
 
 residuals    of each stand, by the rule of its cover, the family's own choice and its wishes
 Residuals    what it holds
+with_own     what a thinning of each cover leaves, the family's own before the rule
 leave_now    what an entry leaves today
 
 A forester reads a figure where a source has one. Where it is only judged the family says how dense it wants its woods,
@@ -19,7 +20,7 @@ from woodlot.estimate import Reason
 from woodlot.plan.wish_rules import by_wish
 from woodlot.region import Region
 
-__all__ = ["YOURS", "Residuals", "leave_now", "residuals"]
+__all__ = ["YOURS", "Residuals", "leave_now", "residuals", "with_own"]
 
 #: Mark of a residual that the family wrote.
 YOURS = "yours"
@@ -68,13 +69,9 @@ def residuals(
     region.note("cut_rules", kinds.tolist())
     rule = region.table("cut_rules", rows=()).set_index("cover").reindex(kinds)
     way = rule["way"].to_numpy(dtype=object)
-    keep = rule["leave_sqft_per_ac"].to_numpy(dtype=float)
     low, high = (rule[name].fillna(rule["leave_sqft_per_ac"]).to_numpy(dtype=float) for name in LOW_HIGH)
-    seen = rule["seen"].to_numpy(dtype=object)
-    own = _own(stands["cover"], chosen_sqft or {}, region)
-    mine = np.isfinite(own) & (way == "thin")
-    low, keep, high = (np.where(mine, own, one) for one in (low, keep, high))
-    seen = np.where(mine, YOURS, seen)
+    keep, seen = with_own(stands["cover"], rule, chosen_sqft or {}, region)
+    low, high = (np.where(seen == YOURS, keep, one) for one in (low, high))
     wished, marks, ways, shut = by_wish(stands, basal, keep, seen, way, region=region)
     raised = wished > keep
     low, high = (np.where(raised, wished, one) for one in (low, high))
@@ -83,6 +80,19 @@ def residuals(
 
 
 LOW_HIGH = ("leave_low", "leave_high")
+
+
+def with_own(
+    covers: pd.Series, rule: pd.DataFrame, chosen_sqft: Mapping[str, float], region: Region
+) -> tuple[np.ndarray, np.ndarray]:
+    """What a thinning of each cover leaves [sq ft/ac] and its mark: the family's own before the rule.
+
+    rule: the row of cut_rules.csv of each cover, in their order.
+    """
+    own = _own(covers, chosen_sqft, region)
+    mine = np.isfinite(own) & (rule["way"] == "thin").to_numpy()
+    keep = np.where(mine, own, rule["leave_sqft_per_ac"].to_numpy(dtype=float))
+    return keep, np.where(mine, YOURS, rule["seen"].to_numpy(dtype=object))
 
 
 def _own(covers: pd.Series, chosen_sqft: Mapping[str, float], region: Region) -> np.ndarray:

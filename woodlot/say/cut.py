@@ -162,13 +162,15 @@ def _more_winters(job: Job) -> str:
     )
 
 
-def headline(limit_cords: float, stopped: bool) -> str:
-    """What may be cut a year in the stands that are shown."""
-    most = (
-        f"At most {words.amount(limit_cords, 'full cords')} a year, until the next cruise."
-        if limit_cords > 0
-        else "Nothing this year. No stand here has wood to spare that is measured well enough."
-    )
+def headline(limit_cords: float, stopped: bool, dying_cords: float = 0.0) -> str:
+    """What may be cut a year in the stands that are shown; dying_cords: what dies or breaks up there."""
+    if limit_cords > 0:
+        most = f"At most {words.amount(limit_cords, 'full cords')} a year, until the next cruise."
+    elif dying_cords > 0:
+        about = words.amount(dying_cords, "full cords")
+        most = f"No cut that lasts. About {about} die or break up: take them soon or leave them."
+    else:
+        most = "Nothing this year. No stand here has wood to spare that is measured well enough."
     return _joined(most, STOPPED if stopped else "")
 
 

@@ -1,6 +1,6 @@
 """What is said of the yearly cut as a whole: what it is made of, what holds it, what would change it.
 
-parts      each part beside its number
+parts      each part beside its number, and their sum; each: the same of a parcel or a stand
 why        the one sentence on what holds it
 beside     what is cut outside it
 with_cores, asked, first_seen   what cores would bring, which residual is asked for, what the first cruise saw
@@ -12,61 +12,95 @@ from woodlot.estimate import Number
 from woodlot.plan.level_cut import LevelCut
 from woodlot.say import words
 
-__all__ = ["asked", "beside", "first_seen", "parts", "why", "with_cores"]
+__all__ = ["asked", "beside", "each", "first_seen", "parts", "why", "with_cores"]
 
 YEAR = "cords a year"
 #: Less than this much of the limit is not spoken of.
 LITTLE = 0.02
+#: Up to here the sum is told to a tenth of a cord, above to a cord.
+FEW_CORDS = 10.0
+HELD = " (this holds it)"
+NOTHING = "No stand here has plots and may be cut year by year."
 HOLDS = {
-    "growth": "What holds it is growth, at the lower tenth of what all these stands together may grow{pull}.",
-    "area": "What holds it is the area check: of all these stands together a third each cutting cycle.",
-    "meyer": "What holds it is Meyer's: all these stands together are led to what they should hold in a cutting cycle.",
-    "reach": "What holds it is what stands, and grows in the years until the next cruise, over what each stand keeps.",
-    "none": "All of it is cut by area: acres over the rotation.",
+    "growth": "growth: in nine cases of ten these stands together grow at least that much{pull}.",
+    "area": "the area check: of all these stands together a third each cutting cycle.",
+    "meyer": "Meyer's: all these stands together are led to what they should hold in a cutting cycle.",
+    "reach": "what stands, and grows in the years until the next cruise, over what each stand keeps.",
 }
 
 
-def parts(of: Mapping[str, Number], rule: LevelCut | None) -> tuple[str, ...]:
-    """Lines of the parts of the limit; of: ``Yearly.whole`` or of some stands; rule: None where not all are shown."""
-    told = {
-        "net growth": words.answer(of["growth"]),
-        "area": words.answer(of["area"]),
-        "Meyer": words.answer(of["meyer"]),
-    }
-    if rule is not None and of["growth"].value is not None:
-        told["net growth"] += f"; lower tenth {words.amount(max(rule.low_growth, 0.0), YEAR)}"
-        told["toward the goal"] = _pull(rule)
-        told["standing surplus"] = (
-            f"{words.amount(rule.surplus_cords, 'cords')} over what stands keep today, "
-            f"{words.amount(rule.reach_cords, YEAR)} until the next cruise"
-        )
-        if rule.by_area_cords > 0:
-            told["cut by area beside it"] = words.amount(rule.by_area_cords, YEAR)
+def parts(of: Mapping[str, Number], rule: LevelCut) -> tuple[str, ...]:
+    """Lines of the parts of the limit, which add up to it; of: ``Yearly.whole``."""
+    if of["growth"].value is None:
+        return tuple(each(of))
+    told: list[str] = []
+    if rule.binds != "none":
+        told.append(f"Thinned year by year: {words.amount(rule.level_cords, YEAR)}, the least of four")
+        told += [f"{i}. {line}" for i, line in enumerate(_four(of, rule), 1)]
+    if rule.by_area_cords > 0:
+        told.append(f"Cut by area: {words.amount(rule.by_area_cords, YEAR)}, acres over the years one crop takes")
+    if rule.binds != "none" and rule.by_area_cords > 0:
+        told.append(_sum(rule))
+    if rule.binds == "none" and not rule.by_area_cords > 0:
+        told.append(NOTHING.rstrip("."))
     if of["bdft"].value is not None:
-        told["in boards"] = words.answer(of["bdft"])
-    return tuple(f"{name}: {line}" for name, line in told.items())
+        told.append(f"In boards, of all of it: {words.answer(of['bdft'])}")
+    return tuple(told)
 
 
-def _pull(rule: LevelCut) -> str:
-    if abs(rule.pull_cords) <= LITTLE * max(rule.low_growth, 0.0) or rule.pull_cords == 0:
-        return "nothing added or taken off"
-    what = (
-        "added, since more stands than the goal" if rule.pull_cords > 0 else "taken off, since less stands than should"
+def each(of: Mapping[str, Number]) -> tuple[str, ...]:
+    """Lines of the parts side by side, of a parcel or a stand; of: its Estimates as ``Yearly.whole``."""
+    names = {"growth": "growth", "area": "area check", "meyer": "Meyer's", "bdft": "in boards"}
+    return tuple(f"{name}: {words.answer(of[key])}" for key, name in names.items() if of[key].value is not None)
+
+
+def _four(of: Mapping[str, Number], rule: LevelCut) -> tuple[str, ...]:
+    """The four of which the least holds the level cut, each explained once."""
+    low, pulled = max(rule.low_growth, 0.0), rule.pull_cords
+    led = ""
+    if pulled:
+        way = "more" if pulled > 0 else "less"
+        lead, by = words.rounded(low, YEAR), words.rounded(abs(pulled), YEAR)
+        led = f"That is {lead} of growth and {by} {way}, since {way} stands than they should hold. "
+
+    def much(key: str, cords: float) -> str:
+        return words.amount(max(cords, 0.0), YEAR) + HELD * (key == rule.binds)
+
+    return (
+        f"growth: {much('growth', low + pulled)}. {led}They grow more nine times in ten (the lower tenth); in the "
+        f"middle {words.answer(of['growth'])}",
+        f"area check: {much('area', rule.area_cords)}. A third of them each cutting cycle",
+        f"Meyer's: {much('meyer', rule.meyer_cords)}. What leads them to the wood they should hold in one cycle",
+        f"over what they keep: {much('reach', rule.reach_cords)}, until the next cruise. "
+        f"{words.amount(rule.surplus_cords, 'cords')} of it stand today (the standing surplus)",
     )
-    return f"{words.amount(abs(rule.pull_cords), YEAR)} {what}"
+
+
+def _sum(rule: LevelCut) -> str:
+    """Both parts and their sum, so fine that they add up, and what that is in the headline's two figures."""
+    digits = 1 if rule.cords_per_yr < FEW_CORDS else 0
+    one, two = (round(cords, digits) for cords in (rule.level_cords, rule.by_area_cords))
+    fine, told = f"{one + two:,.{digits}f}", words.rounded(rule.cords_per_yr, YEAR)
+    about = "" if fine == told else f", about {told}"
+    return f"Together: {one:,.{digits}f} + {two:,.{digits}f} = {fine} {YEAR}{about}"
 
 
 def why(rule: LevelCut) -> str:
-    """What holds the limit, in one sentence."""
-    if rule.binds == "none" and not rule.by_area_cords > 0:
-        return "No stand here that was measured may be cut year by year."
+    """What holds the limit, in one or two sentences."""
+    both = rule.by_area_cords > 0
+    if rule.binds == "none":
+        return "All of it is cut by area: acres over the rotation." if both else NOTHING
     if rule.binds == "growth" and not rule.level_cords > 0:
         return "What these stands grow at its lower tenth, less what is missing to their goal, leaves nothing to cut."
     pulled = abs(rule.pull_cords) > LITTLE * max(rule.low_growth, 0.0)
     pull = (
         "" if not pulled else ", and what stands over their goal" if rule.pull_cords > 0 else ", less what is missing"
     )
-    return HOLDS[rule.binds].format(pull=pull)
+    holds = HOLDS[rule.binds].format(pull=pull)
+    if not both:
+        return f"What holds it is {holds}"
+    two = words.rounded(rule.level_cords, YEAR), words.rounded(rule.by_area_cords, YEAR)
+    return f"{two[0]} of it are thinned year by year, {two[1]} cut by area. What holds the first is {holds}"
 
 
 def with_cores(rule: LevelCut) -> str:

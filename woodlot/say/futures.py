@@ -4,10 +4,10 @@ lines       what is said on the screen, in the report and in --json
 WORDS       why there is nothing to say
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from math import ceil, isfinite
 
-from woodlot.plan.futures import CRUISES, GROWTHS, MOST_FALL, Future, Futures
+from woodlot.plan.future_chances import CRUISES, GROWTHS, MOST_FALL, Future, Futures
 from woodlot.say import words
 
 __all__ = ["WORDS", "lines"]
@@ -21,87 +21,75 @@ WORDS: Mapping[str, Callable[..., str]] = {
         "area or past its age does not last by a level cut."
     ),
 }
-#: Share of the cut by which two are told apart.
-SAME = 0.02
 SLOWER = "where they grow slower"
+#: Chances that are told as the same.
+NEAR = 0.015
 
 
-def lines(told: Futures, limit_cords: float, ten_cores_cords: float, horizon_yr: float) -> tuple[str, ...]:
-    """What is said of the futures, the chance first.
+def lines(told: Futures, horizon_yr: float) -> tuple[str, ...]:
+    """What is said of the futures: the chance first, the cut now and later, what a missed cruise costs.
 
-    limit_cords, ten_cores_cords: what may be cut a year now, and with ten cores behind its growth; horizon_yr: years
-    that can be foretold.
+    horizon_yr: years that can be foretold. All ways to go stand as numbers in the report and --json.
     """
     both = [told.way(growth, CRUISES[0]) for growth in GROWTHS]
-    (in_50, slow_50), (in_100, slow_100) = (
-        [_of_100(way.under[year], told.number) for way in both] for year in (50, 100)
+    fine, slow = (_of_100(way.under[50]) for way in both)
+    return (
+        f"In {fine} of 100 futures {_fall(told)} in 50 years, if all is cut that may be; in {slow} of 100 where trees "
+        f"grow 30 percent slower than assumed. {_likely(told)} {_held(told)}",
+        _cuts(told, both),
+        _without(told, both[1].under[50]),
+        f"Beyond {horizon_yr:g} years this is a picture, not a forecast.",
     )
-    aimed = isfinite(told.goal_cords) and told.goal_cords < told.cords
-    today = words.amount(told.cords, "cords")
-    held = f"the {words.amount(told.goal_cords, 'cords')} {'it' if told.stands == 1 else 'they'} should hold"
-    of = f"{held} ({today} today)" if aimed else f"today's {today}"
+
+
+def _fall(told: Futures) -> str:
+    """Which stands fall under what: what stands today, or less where they should hold less."""
+    one, today = told.stands == 1, words.amount(told.cords, "cords")
     stands = f"the {words.plural(told.stands, 'stand')} that {words.noun(told.stands, 'is', 'are')} thinned"
-    out = [
-        f"In {in_50} futures {stands} hold{'s' * (told.stands == 1)} under 85 percent of {of} in 50 years, in {in_100} "
-        "in 100 years: if all that may be cut is cut, and the woods are cruised every ten years.",
-        f"Where trees grow 30 percent slower than assumed: in {slow_50} in 50 years, in {slow_100} in 100. "
-        f"{_held(told)}",
-    ]
-    if aimed:
-        led = [_of_100(way.under_today[50], told.number) for way in both]
-        out.append(
-            f"A wood that is fuller is led down to that: in {led[0]} futures it holds under 85 percent of today's in"
-            f" 50 years, {SLOWER} in {led[1]}."
-        )
-    (low, middle, high), slow = ([100.0 * end for end in way.stock[50]] for way in both)
-    out += [
-        f"Stock in 50 years: {middle:.0f} percent of today's ({low:.0f} to {high:.0f}, {100 * told.level:.0f}% of"
-        f" futures), {SLOWER} {slow[1]:.0f} ({slow[0]:.0f} to {slow[2]:.0f}).",
-        f"Cut: {_cuts(both[0])}, {SLOWER} {_cuts(both[1])}.",
-        f"The cruise in ten years decides. {_without(told, CRUISES[1], 'If it is missed', 20)} "
-        f"{_without(told, CRUISES[2], 'If none is made at all', 50)}",
-    ]
-    if ten_cores_cords > limit_cords:
-        out.append(
-            f"With ten cores, if they find what is assumed, {words.amount(ten_cores_cords, 'cords')} a year may be cut "
-            f"now, not {words.rounded(limit_cords, 'cords')}."
-        )
-    return (*out, f"Beyond {horizon_yr:g} years this is a picture, not a forecast.")
+    of = f"today's {today}"
+    if isfinite(told.goal_cords) and told.goal_cords < told.cords:
+        of = f"the {words.amount(told.goal_cords, 'cords')} {'it' if one else 'they'} should hold ({today} today)"
+    return f"{stands} fall{'s' * one} under 85 percent of {of}"
 
 
-def _of_100(share: float, number: int) -> str:
-    """``none of 500``, ``under 1 of 100``, ``2 of 100``; a chance is rounded up."""
-    if share == 0.0:
-        return f"none of {number}"
-    return "under 1 of 100" if share < 0.01 else f"{ceil(100.0 * share - 1e-9)} of 100"
+def _of_100(share: float) -> str:
+    """``0``, ``under 1``, ``2``; a chance is rounded up."""
+    return "under 1" if 0.0 < share < 0.01 else f"{ceil(100.0 * share - 1e-9)}"
+
+
+def _likely(told: Futures) -> str:
+    """How likely growth is so slow, by what stays unknown of the place."""
+    chance = _of_100(told.slower)
+    by = "By your own cores" if told.cores else "Without cores"
+    return f"{by} growth so slow has {chance} {'chance' if chance in ('1', 'under 1') else 'chances'} in 100."
 
 
 def _held(told: Futures) -> str:
-    if told.holds:
-        return "No more than 1 of 10: such a cut may be called sustained, until a cruise says otherwise."
-    if any(told.way(growth, CRUISES[0]).under[50] > MOST_FALL for growth in GROWTHS):
-        return "That is more than 1 of 10: do not count on this cut for long. Cut less, or learn what your trees grow."
+    """What follows from it; sustained is only what neither the stock nor the cut falls by."""
+    both = [told.way(growth, CRUISES[0]) for growth in GROWTHS]
+    if any(way.under[50] > MOST_FALL for way in both):
+        return "The next cruise decides: if it finds slower growth, cut less."
+    if any(way.halves for way in both):
+        return "The stock holds, but this cut falls by more than half: the next cruise decides how much it may be."
+    return "Such a cut may be called sustained, until a cruise says otherwise."
+
+
+def _cuts(told: Futures, both: Sequence[Future]) -> str:
+    (first, then), (slow_first, slow_then) = (tuple(words.rounded(c, "cords") for c in way.cords) for way in both)
+    from_ = "that stand" if told.stands == 1 else "those stands"
     return (
-        "But the cut falls by half while the stock rises: do not count on it for long, and cruise again in ten years."
+        f"From {from_}, cut by what each cruise finds: {first} cords a year in the first 50 years, {then} in the next "
+        f"50; {SLOWER} {slow_first} and {slow_then}."
     )
 
 
-def _cuts(way: Future) -> str:
-    first, then = way.cords
-    return f"{words.amount(first, 'cords')} a year in years 1 to 50, {words.rounded(then, 'cords')} in the 50 after"
-
-
-def _without(told: Futures, cruises: str, lead: str, year: int) -> str:
-    """What it costs to leave a cruise out: the chance in so many years, and the cut over a hundred."""
-    chances, cuts = [], []
-    for growth in GROWTHS:
-        way, cruised = told.way(growth, cruises), told.way(growth, CRUISES[0])
-        more, of = (sum(way.cords) - sum(cruised.cords)) / 2.0, sum(cruised.cords) / 2.0
-        much = f"{words.amount(abs(more), 'cords')} a year {'more' if more > 0 else 'less'}"
-        cuts.append("the same" if abs(more) < SAME * of else much)
-        chance, kept = (_of_100(one.under[year], told.number) for one in (way, cruised))
-        chances.append(f"{chance} either way" if chance == kept else f"{chance}, not {kept}")
+def _without(told: Futures, cruised: float) -> str:
+    """What it costs to leave out the next cruise or all, where trees grow slower."""
+    missed, none = (told.way(GROWTHS[1], cruises).under[50] for cruises in CRUISES[1:])
+    if max(abs(missed - cruised), abs(none - cruised)) <= NEAR:
+        return f"A missed cruise leaves those {_of_100(cruised)} of 100 about as they are."
+    one = "stay about the same" if abs(missed - cruised) <= NEAR else f"become {_of_100(missed)}"
     return (
-        f"{lead}: in {year} years {chances[0]}, {SLOWER} {chances[1]}; the cut of 100 years is {cuts[0]}, {SLOWER} "
-        f"{cuts[1]}."
+        f"If the next cruise is missed, those {_of_100(cruised)} of 100 {one}; without any cruise they become "
+        f"{_of_100(none)}."
     )

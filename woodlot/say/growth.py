@@ -40,8 +40,11 @@ SHARES = {
 
 def headline(grows: Number, stand: str | None = None) -> str:
     """What grows a year, in one stand or in all that were asked for."""
-    where = "the stands that have a range of their own" if stand is None else f"stand {stand}"
+    stands = "the stands that have a range of their own" if grows.low is not None else "the stands that have plots"
+    where = stands if stand is None else f"stand {stand}"
     much = words.amount(grows.value, grows.unit) if grows.low is None else words.answer(grows)
+    if grows.value is not None and grows.value < 0:
+        return f"More dies than grows in {where}: {much}."
     return f"{much} grow in {where}."
 
 
@@ -121,8 +124,15 @@ def _range(low: float, high: float, bare: tuple[str, ...]) -> str:
     )
 
 
-def _held(stands: tuple[str, ...], pct: tuple[float, ...], default_pct: tuple[float, ...]) -> str:
-    told = [f"{one} ({new:.1f}% for {old:.1f}%)" for one, new, old in zip(stands, pct, default_pct, strict=True)]
+def _percent(pct: str, of_basal: bool) -> str:
+    return f"{pct}% of its square feet" if of_basal else f"{pct}%"
+
+
+def _held(
+    stands: tuple[str, ...], pct: tuple[float, ...], default_pct: tuple[float, ...], of_basal: tuple[bool, ...]
+) -> str:
+    each = zip(stands, pct, default_pct, of_basal, strict=True)
+    told = [f"{one} ({_percent(f'{new:.1f}', area)} for {old:.1f}%)" for one, new, old, area in each]
     return (
         "Growth a year is held down to what was published of woods of that cover and size, until there are cores: "
         f"stand {', '.join(told)}."
@@ -137,10 +147,15 @@ def _moved(
     return f"Plots visited again, with what was cut between, move the growth of stand {', '.join(told)}."
 
 
-def _beside(stands: tuple[str, ...], pct: tuple[float, ...], low: tuple[float, ...], high: tuple[float, ...]) -> str:
-    bands = [
-        f"{one} ({p:.1f}%, published {a:g} to {b:g}%)" for one, p, a, b in zip(stands, pct, low, high, strict=True)
-    ]
+def _beside(
+    stands: tuple[str, ...],
+    pct: tuple[float, ...],
+    low: tuple[float, ...],
+    high: tuple[float, ...],
+    of_basal: tuple[bool, ...],
+) -> str:
+    each = zip(stands, pct, low, high, of_basal, strict=True)
+    bands = [f"{one} ({_percent(f'{p:.1f}', area)}, published {a:g} to {b:g}%)" for one, p, a, b, area in each]
     return f"Growth a year outside published woods of that cover and size: stand {', '.join(bands)}."
 
 

@@ -164,10 +164,12 @@ def _met(goals: Sequence[tuple[str, float, int, float | None]], beside: Sequence
 
 
 def _nothing_asked(cords: float, salvage: Sequence[str]) -> str:
-    told = (
-        f"Nothing is asked of these woods, and nothing need be cut. They could give {words.amount(cords, 'cords')} a "
-        "year; write what you want under [needs], or see all of it with cut --more."
-    )
+    told = "Nothing is asked of these woods, and nothing need be cut."
+    if words.rounded(cords, "cords") != "0":
+        told += (
+            f" They could give {words.amount(cords, 'cords')} a year; write what you want under [needs], or see all of "
+            "it with cut --more."
+        )
     return " ".join(filter(None, [told, lost_words(salvage)]))
 
 

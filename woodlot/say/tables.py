@@ -162,7 +162,7 @@ def _in_year(way: str, year: int, head: str) -> Column:
 GROW_YEARS = Table(
     "stands",
     "What each stand will be, sq ft an acre",
-    rows_of("stands"),
+    lambda answer: [row for row in answer["stands"] if row["years_told"]],
     (
         plain("stand_id", "stand"),
         _in_year("uncut", 0, "today"),

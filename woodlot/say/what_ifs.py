@@ -125,7 +125,18 @@ def _soon(name: str, one: Outcome, plan: Outcome, moved: float) -> str:
         return "" if name == WINDSTORM and one.saved else f"The next {SOON_YR} years stay as planned."
     new = [str(stand) for stand in one.soon.index.difference(plan.soon.index)]
     where = f", also in {words.noun(len(new), 'stand')} {words.first_of(new, 6)}" if new else ""
+    if now == planned:
+        return f"In the next {SOON_YR} years as many cords would be cut as planned{where or _elsewhere(one, plan)}."
     return f"In the next {SOON_YR} years {now} cords would be cut instead of {planned}{where}."
+
+
+def _elsewhere(one: Outcome, plan: Outcome) -> str:
+    """In which stands more and in which less is cut than planned."""
+    more = one.soon.sub(plan.soon, fill_value=0.0)
+    least = ALIKE * float(plan.soon.sum())
+    ways = {"more": list(more.index[more > least]), "less": list(more.index[more < -least])}
+    told = [f"{way} of it in {words.noun(len(at), 'stand')} {words.first_of(at, 6)}" for way, at in ways.items() if at]
+    return f", {' and '.join(told)}" if told else ""
 
 
 def _need(one: Outcome, plan: Outcome, burned: float, times: float) -> tuple[str, ...]:

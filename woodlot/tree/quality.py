@@ -20,7 +20,7 @@ from woodlot.region import Region, once
 from woodlot.species import spaced
 from woodlot.tree.inputs import column
 
-__all__ = ["FORK", "KEPT", "NOT_BY_HAND", "letters", "limits", "parts", "spellings", "words_in"]
+__all__ = ["FORK", "KEPT", "NOT_BY_HAND", "WINDTHROWN", "letters", "limits", "parts", "spellings", "words_in"]
 
 #: Why a tree is in nobody's list: the family keeps it, or people must not fell it by hand.
 KEPT, NOT_BY_HAND = "kept", "not by hand"
@@ -29,6 +29,8 @@ TOPIC = "tree_words"
 AS_DEAD, DYING_ASH = frozenset({"dying", "at risk"}), "dying ash"
 #: The word of which a written place is the end of the stem.
 FORK = "fork"
+#: The word for a tree that wind threw, alive on part of its roots.
+WINDTHROWN = "windthrown"
 
 
 @once
