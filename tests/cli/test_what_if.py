@@ -100,6 +100,7 @@ def test_outlines_alone_are_not_measured_enough(tmp_path):
     assert json.loads(run(str(tmp_path), "--json"))["scenarios"] == []
 
 
+@pytest.mark.slow
 def test_the_sample_says_what_it_cannot_know():
     """Ash that dies already, stands without plots, a tally on top, and years beyond any forecast."""
     flat = " ".join(run(OTTER, "ash-gone", "deer-fenced").split())
