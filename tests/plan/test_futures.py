@@ -136,6 +136,13 @@ def test_without_any_error_one_future_is_all_of_them():
         assert set(one.under.values()) <= {0.0, 1.0}
 
 
+def test_of_a_wood_of_many_stands_fewer_futures_are_drawn(monkeypatch):
+    """Room for 640 stands and futures: four stands get 160, never fewer than 100, never more than 500."""
+    for room, number in ((640, 160), (40, 100), (4_000, 500)):
+        monkeypatch.setattr(file, "ROOM", room)
+        assert told(number=None).number == number
+
+
 def test_a_wider_site_error_spreads_the_stock_and_raises_the_chance():
     """What is not known of the place shows in the range of the stock in fifty years."""
     narrow, wide = told(site=(0.05, 0.05)), told(site=(0.6, 0.3))

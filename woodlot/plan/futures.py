@@ -30,7 +30,9 @@ from woodlot.wood.tally import KINDS, VOLUME_TABLE
 
 __all__ = ["futures"]
 
-NUMBER, AGAIN = 500, 10
+NUMBER, FEWEST, AGAIN = 500, 100, 10
+#: Stands times futures: of a wood of more than a hundred stands fewer are drawn, since the stands even each other out.
+ROOM = 50_000
 #: Years at whose start the stock is told.
 TOLD = (10, 20, 50, 100)
 #: Keeps a share of nothing from being one over nothing.
@@ -59,7 +61,7 @@ def futures(
     region: Region,
     level: float = LEVEL,
     seed: int = 1,
-    number: int = NUMBER,
+    number: int | None = None,
 ) -> Futures:
     """What becomes of the stock if all that may be cut is cut.
 
@@ -74,7 +76,7 @@ def futures(
     level
         Share of futures between the low and the high stock.
     seed, number
-        Start and number of the draws.
+        Start and number of the draws; None for 500, down to 100 where more than a hundred stands are cut evenly.
 
     Returns
     -------
@@ -85,6 +87,7 @@ def futures(
     if not len(k) or not rule.stock_cords > 0:
         none = not (woods.stands["cords"] > 0).any()
         return Futures(why=reason("no futures without plots") if none else reason("nothing cut evenly"))
+    number = number or int(np.clip(ROOM // len(k), FEWEST, NUMBER))
     acres = table["cut_ac"].to_numpy(dtype=float)[k]
     keep = table["keep_sqft_per_ac"].to_numpy(dtype=float)[k]
     drawn, rest = _drawn(woods, cords, k, number, seed, region), _rest(woods, region)
