@@ -98,7 +98,8 @@ def years_told(woods: Woods, yearly: Yearly, *, region: Region) -> YearsTold:
     out = out[~asked | (out["year"] <= growth_default("unknown_age_yr", region=region)).to_numpy()]
     order = pd.Index(today["stand_id"]).get_indexer(pd.Index(out["stand_id"]))
     out = out.iloc[np.lexsort((out["year"], out["way"] == CUT, order))].reset_index(drop=True)
-    bare = {str(one["stand_id"]): bool(one["bare"]) for k, one in today.iterrows() if k not in known}
+    rest = today.drop(index=today.index[known])
+    bare = dict(zip(rest["stand_id"].astype(str), rest["bare"].astype(bool).tolist(), strict=True))
     return YearsTold(out, {stand: reason("nothing told", bare=none) for stand, none in bare.items()})
 
 
