@@ -6,11 +6,7 @@ stock seen, the rule of the cut and what stands over in every year. All six ways
 in a process of their own on one thread, in turn, by processor time.
 """
 
-import json
-import os
-import subprocess
 import sys
-import time
 from dataclasses import replace
 from pathlib import Path
 
@@ -21,8 +17,10 @@ from woodlot.plan import futures as file
 from woodlot.plan.future_chances import GROWTHS
 from woodlot.region import shipped
 
+sys.path.insert(0, str(Path(__file__).parent))
 sys.path.insert(0, str(Path(__file__).parents[1] / "trials"))
 from invented_woods import woods
+from own_process import read, seconds_of
 
 STANDS, NUMBER, YEARS, ROUNDS = 19, 500, 100, 5
 BASE = shipped("base")
@@ -82,31 +80,14 @@ def rule_of(stock):
     return LevelCut(**(figures | shares | whole | {"binds": "growth"}))
 
 
-def rounds():
-    """Seconds of each round after one untimed: floor, one way and all ways in turn."""
-    works = {"floor": floor, "one": ways("one"), "all": ways("all")}
-    times = {name: [] for name in works}
-    for round_ in range(ROUNDS + 1):
-        for name, work in works.items():
-            began = time.process_time()
-            work()
-            if round_:
-                times[name].append(time.process_time() - began)
-    return times
-
-
 @pytest.mark.bench
 def test_one_way_of_five_hundred_futures_costs_about_five_floors(reading):
     """The best of five rounds: one way about 5 floors, the goal, all six ways 1.2 seconds; their goal is 2."""
-    one_thread = dict.fromkeys(("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "OMP_NUM_THREADS"), "1")
-    done = subprocess.run(
-        [sys.executable, __file__], env=os.environ | one_thread, capture_output=True, text=True, check=True
-    )
-    times = {name: min(each) for name, each in json.loads(done.stdout).items()}
+    times = {name: min(each) for name, each in read(__file__).items()}
     reading("one way of 500 futures of 19 stands", times["one"] / times["floor"], 5, "floors")
     reading("all six ways of them", times["all"], 2, "seconds")
     assert set(times) == {"floor", "one", "all"} and times["all"] > times["one"]
 
 
 if __name__ == "__main__":
-    print(json.dumps(rounds()))
+    seconds_of({"floor": floor, "one": ways("one"), "all": ways("all")}, ROUNDS)

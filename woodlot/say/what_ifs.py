@@ -46,8 +46,9 @@ COLUMNS = (
     "Deer: fed by your stands in an average winter, with all cuts."
 )
 HOW = (
-    "Each row is a plan of its own for middle growth; its range is the same cuts at low and high growth. What the plan "
-    "may cut a year is set today and not set anew at the next cruise. Nothing of this goes into your plan."
+    "Each row is a plan of its own for middle growth; its range is the same cuts at low and high growth, without "
+    "the error of the plots. What the plan may cut a year is set today and not set anew at the next cruise. Nothing of "
+    "this goes into your plan."
 )
 #: Less than this share of the wood is told as none.
 ALIKE = 0.005

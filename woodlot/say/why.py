@@ -161,13 +161,12 @@ def mean_of(species: Sequence[str]) -> str:
 
 def ceilings(parts: Sequence[str], why: str, limit_cords: float | None) -> list[str]:
     """What may be cut of all stands together: each part of it, what holds it, and the limit (None: no number yet)."""
-    most = "no number yet" if limit_cords is None else f"{words.amount(limit_cords, 'cords')} a year"
+    told = [f"{capital(one)}." for one in parts]
+    if limit_cords is None:
+        return [*told, "What may be cut each year until the next cruise: no number yet."]
+    most = f"{words.amount(limit_cords, 'cords')} a year"
     ranges = "Ranges are drawn from plots, growth and stacking together."
-    held = "" if limit_cords is None else f" {why}"
-    return [
-        *(f"{capital(one)}." for one in parts),
-        f"What may be cut each year until the next cruise: {most}.{held} {ranges}",
-    ]
+    return [*told, f"What may be cut each year until the next cruise: {most}. {why} {ranges}"]
 
 
 def heat(number: str, spread: str, why: str, *, region: Region) -> list[str]:
