@@ -61,7 +61,8 @@ class Estimate:
     odds) or "none"; se: standard error of the sampling part, in ``unit`` (None if unknown); df: its degrees of freedom;
     shared: (name, relative error) of each error common to everything measured this way; n: plots, lines or other
     samples behind it; ground_ac: acres of ground it speaks of; method, source: how and after whom; why: the reason,
-    above all when there is no range (None: nothing to say).
+    above all when there is no range (None: nothing to say); sides: how far the sampling part reaches down and up on
+    logarithms at ``level``, where others helped it (None: t s_m each way).
     """
 
     value: float | None
@@ -78,6 +79,7 @@ class Estimate:
     method: str = ""
     source: str = ""
     why: Reason | None = None
+    sides: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)
@@ -134,8 +136,9 @@ def interval(
     method: str = "",
     source: str = "",
     why: Reason | None = None,
+    sides: tuple[float, float] | None = None,
 ) -> Estimate:
-    """An Estimate whose range follows the log-t rule above.
+    """An Estimate whose range follows the log-t rule above, or whose sampling part reaches to ``sides``.
 
     No range is given for fewer than ``least_n`` samples, an unknown standard error, a value of zero, or samples that
     all gave the same (a standard error of 0 belongs to a full count only, where ``df`` is infinite); ``why`` then says
@@ -171,15 +174,22 @@ def interval(
         return estimate(why=why or reason("spread of few"))
     if se == 0 and isfinite(df):
         return estimate(why=why or reason("all the same", n=n))
-    low, high = _range(value, se, df, errors, level)
-    return estimate(low=low, high=high, kind="interval", why=why)
+    low, high = _range(value, se, df, errors, level, sides)
+    return estimate(low=low, high=high, kind="interval", why=why, sides=sides)
 
 
-def _range(value: float, se: float, df: float, shared: Mapping[str, float], level: float) -> tuple[float, float]:
-    sampling = t_quantile(level, df) * _log_sd(se / value) if se else 0.0
+def _range(
+    value: float,
+    se: float,
+    df: float,
+    shared: Mapping[str, float],
+    level: float,
+    sides: tuple[float, float] | None = None,
+) -> tuple[float, float]:
+    sampling = t_quantile(level, df) * _log_sd(se / value) if se and sides is None else 0.0
+    down, up = (sampling, sampling) if sides is None else sides
     common = z_quantile(level) * _log_sd(sqrt(sum(cv * cv for cv in shared.values())))
-    half = hypot(sampling, common)
-    return value * exp(-half), value * exp(half)
+    return value * exp(-hypot(down, common)), value * exp(hypot(up, common))
 
 
 def satterthwaite_df(parts: Iterable[tuple[float, float]]) -> float:
@@ -272,7 +282,7 @@ def _ranged_again(out: Estimate, e: Estimate, factor: float, shared: Mapping[str
     if value == 0:
         return without_range(out, reason("times zero") if factor == 0 else e.why)
     if out.se is not None:
-        low, high = _range(value, out.se, out.df, dict(out.shared), out.level)
+        low, high = _range(value, out.se, out.df, dict(out.shared), out.level, out.sides)
     elif shared:
         more = z_quantile(e.level) * _log_sd(hypot(*shared.values()))
         low = value * exp(-hypot(log(value / low), more)) if low > 0 else 0.0
@@ -281,15 +291,15 @@ def _ranged_again(out: Estimate, e: Estimate, factor: float, shared: Mapping[str
 
 
 def at_level(e: Estimate, level: float) -> Estimate:
-    """The same estimate with its range at another level; a range of assumptions stays as it is."""
-    return e if e.kind != "interval" else scale(replace(e, level=level), 1.0, e.unit)
+    """The same estimate with its range at another level, without help; a range of assumptions stays as it is."""
+    return e if e.kind != "interval" else scale(replace(e, level=level, sides=None), 1.0, e.unit)
 
 
 def sampling_only(e: Estimate, **words: object) -> Estimate:
     """The same estimate with only the part of its range that more plots would mend."""
     out = replace(e, shared=())
     if e.low is not None and e.value and e.se is not None:
-        low, high = _range(e.value, e.se, e.df, {}, e.level)
+        low, high = _range(e.value, e.se, e.df, {}, e.level, e.sides)
         out = replace(out, low=low, high=high)
     return replace(out, **words)  # type: ignore[arg-type]
 
@@ -300,7 +310,7 @@ def shared_only(e: Estimate, **words: object) -> Estimate:
         out = without_range(e, e.why or reason("no shared error"))
     else:
         low, high = _range(e.value, 0.0, inf, dict(e.shared), e.level)
-        out = replace(e, low=low, high=high, kind="assumptions")
+        out = replace(e, low=low, high=high, kind="assumptions", sides=None)
     return replace(out, **words)  # type: ignore[arg-type]
 
 

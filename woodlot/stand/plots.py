@@ -320,7 +320,7 @@ def means(sums: pd.DataFrame, by: str = "stand_id", sample: str = "plot_id") -> 
     Returns
     -------
     Frame with the stand, (the split,) what, n (samples), plots, plots_with (plots that hold any), mean, se (missing for
-    one sample), cv_pct (spread between samples).
+    one sample), df (degrees of freedom of se: n - 1), cv_pct (spread between samples).
 
     Notes
     -----
@@ -345,6 +345,7 @@ def means(sums: pd.DataFrame, by: str = "stand_id", sample: str = "plot_id") -> 
     out["plots_with"] = np.bincount(group, amount > 0, minlength=len(out)).astype(int)
     out["mean"] = mean
     out["se"] = np.where(se < 1e-9 * mean, 0.0, se)
+    out["df"] = n - 1.0
     out["cv_pct"] = 100.0 * out["se"] * np.sqrt(n) / out["mean"].where(out["mean"] > 0)
     return out
 
