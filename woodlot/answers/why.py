@@ -19,7 +19,7 @@ from woodlot.answers.since_plan import first_figures, since_plan
 from woodlot.answers.wishes import sugarbushes_answer
 from woodlot.deer.food import browse
 from woodlot.errors import InputError
-from woodlot.estimate import scale
+from woodlot.estimate import Estimate, interval, scale
 from woodlot.place.kept_plans import kept, last_before
 from woodlot.plan.residuals import with_own
 from woodlot.region import Read, Region, keys, reading, row_key, rows_read
@@ -124,11 +124,26 @@ def _wood(season: Season, what: str, stand: str | None) -> Made:
     sentences = [
         " ".join(say.number(of)),
         _plots(season, what, stand),
+        *([] if stand is None else _helped(season, what, stand, estimate)),
         *([] if of.low is None else [say.range_parts(of, parts, estimate.shared, what == "cords")]),
         *_trees(live),
         *say.wood(what, float(choice("solid_cuft_per_cord")), str(choice("log_rule"))),
     ]
     return Made(sentences, {"Equations used": _equations(live, str(choice("division")), region=region)})
+
+
+def _helped(season: Season, what: str, stand: str, estimate: Estimate) -> list[str]:
+    """The range of a stand by its own plots alone beside the one that is told; nothing where there is none."""
+    if estimate.low is None:
+        return []
+    row = records(season.standing.per_ac.query("what == @what and stand_id == @stand"))[0]
+    alone = None
+    if row["n"] > 1:
+        value, shared = float(estimate.value or 0.0), dict(estimate.shared)
+        words = {"n": row["n"], "level": estimate.level, "least_n": 2, "shared": shared}
+        alone = plain(interval(value, estimate.unit, se=row["se"] * value / row["mean"], df=row["df"], **words))
+    end = dict(estimate.why.facts).get("end") if estimate.why else None
+    return [say.helped(plain(estimate), alone, int(row["plots"]), end)]
 
 
 def _plots(season: Season, what: str, stand: str | None) -> str:

@@ -1,7 +1,7 @@
 """A cruise: what the plots of each stand say, with ranges; where the next plots are worth most; what to watch.
 
 Ranges        estimates
-Each stand    summary
+Each stand    summary, fullness
 Next plots    plots_still, worth_measuring
 Edges         edge_strips
 """
@@ -32,7 +32,7 @@ from woodlot.trade import FEW_TO_ENOUGH
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["edge_strips", "estimates", "plots_still", "summary", "worth_measuring"]
+__all__ = ["edge_strips", "estimates", "fullness", "plots_still", "summary", "worth_measuring"]
 
 Shared = Mapping[str, float | pd.Series]
 
@@ -205,13 +205,11 @@ def summary(
     -------
     Frame with stand_id; plots; empty_plots (no live tree); measured_on (last date); how ("measured", "few plots",
     "one plot", "empty plots", "none"); basal_sqft_per_ac, basal_se, trees_per_ac, trees_se; qmd_in; mean_dbh_in;
-    relative_density (share of full, live trees), relative_density_se; dead_trees_per_ac, dead_basal_sqft_per_ac. What
+    relative_density (share of full, live trees); dead_trees_per_ac, dead_basal_sqft_per_ac. What
     was not measured is missing.
     """
     expanded = trees if "ratio_from" in trees else expand(plots, trees)
-    inches = expanded["dbh_in"].astype(float)
-    fullness = relative_density_ducey_2010(inches, 1.0, _wood_sg(expanded["species"], region=region), region=region)
-    one = expanded.assign(inches=inches, fullness=fullness)
+    one = expanded.assign(inches=expanded["dbh_in"].astype(float), fullness=fullness(expanded, region=region))
     live = means(plot_sums(plots, one, ["trees_per_ac", "basal_sqft_per_ac", "inches", "fullness"]))
     dead = means(plot_sums(plots, expanded, alive=False))
     visited = plots.assign(stand_id=plots["stand_id"].astype(str), plot_id=plots["plot_id"].astype(str))
@@ -224,8 +222,7 @@ def summary(
     out["trees_per_ac"], out["trees_se"] = stems["mean"], stems["se"]
     out["qmd_in"] = quadratic_mean_diameter_in(out["basal_sqft_per_ac"], out["trees_per_ac"])
     out["mean_dbh_in"] = _of(live, "inches")["mean"] / stems["mean"].where(stems["mean"] > 0)
-    full = _of(live, "fullness")
-    out["relative_density"], out["relative_density_se"] = full["mean"], full["se"]
+    out["relative_density"] = _of(live, "fullness")["mean"]
     out["dead_trees_per_ac"] = _of(dead, "trees_per_ac")["mean"]
     out["dead_basal_sqft_per_ac"] = _of(dead, "basal_sqft_per_ac")["mean"]
     if stand_ids is not None:
@@ -238,6 +235,13 @@ def summary(
         "measured",
     )
     return out.reset_index()
+
+
+def fullness(trees: pd.DataFrame, *, region: Region) -> pd.Series:
+    """What each tallied tree adds to the relative density of its stand, for each such tree on an acre."""
+    wood = _wood_sg(trees["species"], region=region)
+    full = relative_density_ducey_2010(trees["dbh_in"].astype(float), 1.0, wood, region=region)
+    return pd.Series(full, index=trees.index)
 
 
 def _wood_sg(species: pd.Series, *, region: Region) -> pd.Series:

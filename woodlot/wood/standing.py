@@ -26,7 +26,9 @@ WHAT = {
     "bdft": "board feet",
 }
 #: The same of what is told an acre only: name, what, unit.
-BASAL = (("basal_sqft", "basal_sqft_per_ac", "sq ft"), ("trees", "trees_per_ac", "trees"))
+BASAL = (("basal_sqft", "basal_sqft_per_ac", "sq ft an acre"), ("trees", "trees_per_ac", "trees an acre"))
+#: Share of a full stand.
+FULLNESS = "fullness"
 
 
 @dataclass(frozen=True)
@@ -70,7 +72,8 @@ def standing(
     trees = tally.products(trees, solid_cuft_per_cord)
     trees["bdft"] = boards.bdft(trees, log_rule, form_class, region=region)
     cv = tally.volume_table_cv(trees, region=region)
-    means = [tally.per_ac(visited, trees, tuple(WHAT)), plots.means(plots.plot_sums(visited, trees))]
+    trees["fullness"] = cruise.fullness(trees, region=region)
+    means = [tally.per_ac(visited, trees, (*WHAT, FULLNESS)), plots.means(plots.plot_sums(visited, trees))]
     cover = stands.set_index(stands["stand_id"].astype(str))["cover"]
     per_ac = unseen.with_limits(pd.concat(means, ignore_index=True), visited, cover, region=region)
     like = spread.alike(stands, visited)
@@ -81,10 +84,12 @@ def standing(
     shared = {what: tally.with_kinds(errors, trees, region=region) for what, errors in shared.items()}
     kinds = shared["cords"].get(tally.KINDS, 0.0)
     each_ac = {
-        name: cruise.estimates(
-            _of(per_ac, what), f"{unit} an acre", shared=shared.get(what), level=level, region=region, cover=like
+        name: cruise.estimates(_of(per_ac, what), unit, shared=shared.get(what), level=level, region=region, cover=like)
+        for name, what, unit in (
+            *((what, what, f"{unit} an acre") for what, unit in WHAT.items()),
+            *BASAL,
+            (FULLNESS, FULLNESS, FULLNESS),
         )
-        for name, what, unit in (*((what, what, unit) for what, unit in WHAT.items()), *BASAL)
     }
     totals = {
         f"{what} by {one}": those
