@@ -131,8 +131,8 @@ def range_parts(of: Number, parts: Mapping[str, Number], shared: Sequence[tuple[
     errors = ", ".join(f"{name} {100 * cv:.0f}%" for name, cv in shared) or "nothing"
     pile = f"; against a stacked pile {range_words(parts['stacked'])}" if piled else ""
     return (
-        f"Where the range comes from: what plots can mend {range_words(parts['plots'])}; what no plot can mend ({errors}) "
-        f"{range_words(parts['table'])}; both together {range_words(of)}{pile}."
+        f"Where the range comes from: what plots can mend {range_words(parts['plots'])}; what no plot can mend "
+        f"({errors}) {range_words(parts['table'])}; both together {range_words(of)}{pile}."
     )
 
 
