@@ -36,6 +36,8 @@ def with_limits(table: pd.DataFrame, plots: pd.DataFrame, cover: pd.Series, *, r
     would be missed on all plots once in 20 where N x sum(g/F or a) = 3.0. So 3.0 F/n sq ft an acre on n points, 3.0/(n
     a) trees on n round plots; anything else by what the trees of the cover hold, sum over sum.
     """
+    if not len(plots):
+        return table.assign(unseen=np.nan)
     at = plots["stand_id"].astype(str)
     prism = plots["kind"].to_numpy() == "prism"
     points = np.where(prism, 1.0 / column(plots, "baf_sqft_per_ac"), 0.0)
