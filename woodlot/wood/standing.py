@@ -12,6 +12,7 @@ import pandas as pd
 from woodlot.estimate import Estimate
 from woodlot.region import Region
 from woodlot.stand import cruise, plots
+from woodlot.stand.plot_times import PlotTimes
 from woodlot.tree.volume import volumes
 from woodlot.wood import boards, tally
 
@@ -33,8 +34,8 @@ class Standing:
 
     trees: tallied trees with what each stands for and holds; stands: one row a stand; per_ac and dead_per_ac: means per
     acre by stand; by_species: the same by species; table: trees by species and 2-inch class; estimates: what -> key ->
-    Estimate for stand_id, parcel_id, species and all; edges: prism edge strips; ground: acres with and without plots,
-    and in no parcel.
+    Estimate for stand_id, parcel_id, species and all; edges: prism edge strips; plot_times: what the plots were
+    multiplied by; ground: acres with and without plots, and in no parcel.
     """
 
     trees: pd.DataFrame
@@ -46,6 +47,7 @@ class Standing:
     each_ac: dict[str, dict[str, Estimate]]
     totals: dict[str, dict[str, Estimate]]
     edges: pd.DataFrame
+    plot_times: PlotTimes
     ground: dict[str, float]
     volume_cv: pd.Series
 
@@ -61,9 +63,14 @@ def standing(
     form_class: float | None,
     level: float,
     region: Region,
+    plot_times: PlotTimes | None = None,
 ) -> Standing:
-    """All that stands on ``stands`` (``stand.layout.lay_out``) by plots and tallied trees as they were handed in."""
-    trees = volumes(plots.expand(visited, tallied), division, region=region)
+    """All that stands on ``stands`` (``stand.layout.lay_out``) by plots and tallied trees as they were handed in.
+
+    plot_times: what the plots are multiplied by, and the errors that they share for it.
+    """
+    counted = plot_times or PlotTimes()
+    trees = volumes(plots.expand(visited, tallied, counted.times), division, region=region)
     trees = tally.products(trees, solid_cuft_per_cord)
     trees["bdft"] = boards.bdft(trees, log_rule, form_class, region=region)
     cv = tally.volume_table_cv(trees, region=region)
@@ -72,16 +79,18 @@ def standing(
     by_species = tally.per_ac(visited, trees, ("cords", "bdft"), split="species")
     shared: dict[str, Any] = {what: {tally.VOLUME_TABLE: cv} for what in WHAT}
     shared["bdft"] = {tally.VOLUME_TABLE: region.figure("defaults_tally", "board_foot_cv")}
-    shared = {what: tally.with_kinds(errors, trees, region=region) for what, errors in shared.items()}
+    shared = {
+        what: {**tally.with_kinds(errors, trees, region=region), **counted.shared} for what, errors in shared.items()
+    }
     kinds = shared["cords"].get(tally.KINDS, 0.0)
     each_ac = {
         what: cruise.estimates(_of(live, what), f"{unit} an acre", shared=shared[what], level=level, region=region)
         for what, unit in WHAT.items()
     }
-    each_ac["basal_sqft"] = cruise.estimates(
-        _of(basal, "basal_sqft_per_ac"), "sq ft an acre", level=level, region=region
-    )
-    each_ac["trees"] = cruise.estimates(_of(basal, "trees_per_ac"), "trees an acre", level=level, region=region)
+    for name, what, unit in (("basal_sqft", "basal_sqft_per_ac", "sq ft"), ("trees", "trees_per_ac", "trees")):
+        each_ac[name] = cruise.estimates(
+            _of(basal, what), f"{unit} an acre", shared=counted.shared, level=level, region=region
+        )
     totals = {
         f"{what} by {one}": those
         for what, unit in WHAT.items()
@@ -101,6 +110,7 @@ def standing(
         each_ac=each_ac,
         totals=totals,
         edges=cruise.edge_strips(stands, visited, tallied, region=region),
+        plot_times=counted,
         ground=tally.ground(stands, _of(live, "cords"))
         | {"acres_no_parcel": float(stands.loc[stands["parcel_id"].isna(), "acres"].sum())},
         volume_cv=np.hypot(cv, kinds),
