@@ -156,6 +156,13 @@ class Plots(Row):
     baf_sqft_per_ac: float | None = column("factor of the prism", "sq ft/ac", 1, 100, metric={"baf_m2_per_ha": "m2/ha"})
     radius_ft: float | None = _radius("radius of a fixed plot", 200)
     slope_pct: float | None = column("slope of the ground", "%", 0, 150)
+    checked_count: int | None = column(
+        "all trees, dead ones too, that the tape found in on a prism plot that was checked; its rows stay as the eye "
+        "counted; empty: not checked",
+        "trees",
+        0,
+        300,
+    )
     lon: float | None = _lon()
     lat: float | None = _lat()
 

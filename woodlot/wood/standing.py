@@ -34,7 +34,7 @@ class Standing:
 
     trees: tallied trees with what each stands for and holds; stands: one row a stand; per_ac and dead_per_ac: means per
     acre by stand; by_species: the same by species; table: trees by species and 2-inch class; estimates: what -> key ->
-    Estimate for stand_id, parcel_id, species and all; edges: prism edge strips; plot_times: what the plots were
+    Estimate for stand_id, parcel_id, species and all; plot_times: what the plots were
     multiplied by; ground: acres with and without plots, and in no parcel.
     """
 
@@ -46,7 +46,6 @@ class Standing:
     table: pd.DataFrame
     each_ac: dict[str, dict[str, Estimate]]
     totals: dict[str, dict[str, Estimate]]
-    edges: pd.DataFrame
     plot_times: PlotTimes
     ground: dict[str, float]
     volume_cv: pd.Series
@@ -109,7 +108,6 @@ def standing(
         table=plots.stand_table(visited, trees),
         each_ac=each_ac,
         totals=totals,
-        edges=cruise.edge_strips(stands, visited, tallied, region=region),
         plot_times=counted,
         ground=tally.ground(stands, _of(live, "cords"))
         | {"acres_no_parcel": float(stands.loc[stands["parcel_id"].isna(), "acres"].sum())},
