@@ -56,7 +56,8 @@ def reason(key: str, **facts: Any) -> Reason:
 class Estimate:
     """A total or mean with its range.
 
-    value, low, high: in ``unit`` (low and high None when there is no range); level: share of times the range should
+    value, low, high: in ``unit`` (low and high None when there is no range; high alone: none was seen, and there may be
+    that much at most); level: share of times the range should
     hold the truth; kind: "interval" (sampled, has that level), "assumptions" (lowest to highest of assumptions, no
     odds) or "none"; se: standard error of the sampling part, in ``unit`` (None if unknown); df: its degrees of freedom;
     shared: (name, relative error) of each error common to everything measured this way; n: plots, lines or other
@@ -273,6 +274,8 @@ def scale(
     out = replace(e, value=e.value * factor, unit=unit, se=se, shared=tuple(joined.items()))
     if e.low is not None and e.high is not None:
         out = _ranged_again(out, e, factor, shared or {})
+    elif e.high is not None:
+        out = replace(out, high=e.high * factor)
     return replace(out, **words)  # type: ignore[arg-type]
 
 

@@ -193,7 +193,8 @@ def _basal_all(season: Season) -> Made:
     acres = stood.ground["acres_with_plots"]
     if not acres:
         return NOTHING
-    total = tally.totals(rows, stands, "sq ft", "all", {}, season.level, region=season.place.region)["all"]
+    among = stands.assign(like=stands["stand_id"].map(stood.like))
+    total = tally.totals(rows, among, "sq ft", "all", {}, season.level, region=season.place.region)["all"]
     plots = rows.set_index("stand_id")["plots"]
     each = []
     for stand, cover in zip(stands["stand_id"], stands["cover"], strict=True):

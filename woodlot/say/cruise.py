@@ -10,6 +10,8 @@ next_plots    where plots tell most
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
+from woodlot.say.words import listed
+
 if TYPE_CHECKING:
     import pandas as pd
 
@@ -77,9 +79,19 @@ def _borrowed(way: str, lenders: tuple[str, ...], others: bool, beyond: bool) ->
     return f"nobody has put a plot here; {how}{far}"
 
 
+def _helped(stands: tuple[str, ...], more: int, end: str, odd: str, patchier: bool) -> str:
+    """Who helped a range, and what to mind; ``end``: the one that came in (``why`` says it)."""
+    others = f"{', '.join(stands)} and {more:,} more" if more else listed(stands)
+    who = f"stand{'s' * (len(stands) + more > 1)} {others}"
+    said = [f"range helped by {who}, of its cover"]
+    said += [f"holds much {odd} than its like, so its range is wider; three plots there tell most"] if odd else []
+    said += ["patchier than its like"] if patchier else []
+    return "; ".join(said)
+
+
 #: Key of a Reason -> its words.
 WORDS: Mapping[str, Callable[..., str]] = {
     "counted only": lambda: "trees were counted but none was measured; one measured tree would give a first number",
-    "one plot only": lambda least: f"one plot has no range of its own; {least} would give a first one",
+    "helped": _helped,
     "borrowed": _borrowed,
 }

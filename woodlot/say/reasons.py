@@ -75,12 +75,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "seen on few": lambda holding, plots, value, unit: (
         f"seen on {holding} of {plots} plots, about {rounded(value, unit)}"
     ),
-    "borrowed spread": lambda stand, stands: (
-        f"stand {stand} has one plot; its spread is taken from {_stands(stands)}, of its cover"
-    ),
-    "no spread to borrow": lambda stands: (
-        f"{_stands(stands)}: one plot and no stand of the same cover to take its spread from"
-    ),
+    "usual spread": lambda: "range from a usual spread, not from these plots",
     "acres without plots": lambda acres: f"{acres:,.1f} acres have no plots and are left out",
     # what is missing of a line of the household's list
     "short of it": lambda short, unit, most: (
@@ -132,8 +127,15 @@ def plain(estimate: Estimate | None) -> Number:
         kind=estimate.kind,
         level=None if estimate.kind == "assumptions" else estimate.level,
         n=int(estimate.n),
-        why=said(estimate.why),
+        why=_at_most(estimate) + said(estimate.why),
     )
+
+
+def _at_most(estimate: Estimate) -> str:
+    """The most there may be of what none was seen of."""
+    if estimate.low is not None or estimate.high is None:
+        return ""
+    return f"at most about {amount(estimate.high, estimate.unit)}; "
 
 
 def worded(result: Any) -> Any:

@@ -11,7 +11,7 @@ import pandas as pd
 
 from woodlot.estimate import Estimate
 from woodlot.region import Region
-from woodlot.stand import cruise, plots
+from woodlot.stand import cruise, plots, spread, unseen
 from woodlot.tree.volume import volumes
 from woodlot.wood import boards, tally
 
@@ -25,6 +25,8 @@ WHAT = {
     "gross_cords": "cords",
     "bdft": "board feet",
 }
+#: The same of what is told an acre only: name, what, unit.
+BASAL = (("basal_sqft", "basal_sqft_per_ac", "sq ft"), ("trees", "trees_per_ac", "trees"))
 
 
 @dataclass(frozen=True)
@@ -34,7 +36,7 @@ class Standing:
     trees: tallied trees with what each stands for and holds; stands: one row a stand; per_ac and dead_per_ac: means per
     acre by stand; by_species: the same by species; table: trees by species and 2-inch class; estimates: what -> key ->
     Estimate for stand_id, parcel_id, species and all; edges: prism edge strips; ground: acres with and without plots,
-    and in no parcel.
+    and in no parcel; like: name of its like by stand_id (``stand.spread.alike``).
     """
 
     trees: pd.DataFrame
@@ -48,6 +50,7 @@ class Standing:
     edges: pd.DataFrame
     ground: dict[str, float]
     volume_cv: pd.Series
+    like: pd.Series
 
 
 def standing(
@@ -67,26 +70,27 @@ def standing(
     trees = tally.products(trees, solid_cuft_per_cord)
     trees["bdft"] = boards.bdft(trees, log_rule, form_class, region=region)
     cv = tally.volume_table_cv(trees, region=region)
-    live = tally.per_ac(visited, trees, tuple(WHAT))
-    basal = plots.means(plots.plot_sums(visited, trees))
+    means = [tally.per_ac(visited, trees, tuple(WHAT)), plots.means(plots.plot_sums(visited, trees))]
+    cover = stands.set_index(stands["stand_id"].astype(str))["cover"]
+    per_ac = unseen.with_limits(pd.concat(means, ignore_index=True), visited, cover, region=region)
+    like = spread.alike(stands, visited)
+    stands = stands.assign(like=stands["stand_id"].astype(str).map(like))
     by_species = tally.per_ac(visited, trees, ("cords", "bdft"), split="species")
     shared: dict[str, Any] = {what: {tally.VOLUME_TABLE: cv} for what in WHAT}
     shared["bdft"] = {tally.VOLUME_TABLE: region.figure("defaults_tally", "board_foot_cv")}
     shared = {what: tally.with_kinds(errors, trees, region=region) for what, errors in shared.items()}
     kinds = shared["cords"].get(tally.KINDS, 0.0)
     each_ac = {
-        what: cruise.estimates(_of(live, what), f"{unit} an acre", shared=shared[what], level=level, region=region)
-        for what, unit in WHAT.items()
+        name: cruise.estimates(
+            _of(per_ac, what), f"{unit} an acre", shared=shared.get(what), level=level, region=region, cover=like
+        )
+        for name, what, unit in (*((what, what, unit) for what, unit in WHAT.items()), *BASAL)
     }
-    each_ac["basal_sqft"] = cruise.estimates(
-        _of(basal, "basal_sqft_per_ac"), "sq ft an acre", level=level, region=region
-    )
-    each_ac["trees"] = cruise.estimates(_of(basal, "trees_per_ac"), "trees an acre", level=level, region=region)
     totals = {
         f"{what} by {one}": those
         for what, unit in WHAT.items()
-        for by, table in ((tally.GROUNDS, live), (("species",), by_species))
-        if table is live or what in ("cords", "bdft")
+        for by, table in ((tally.GROUNDS, per_ac), (("species",), by_species))
+        if table is per_ac or what in ("cords", "bdft")
         for one, those in tally.totals_by(
             by, _of(table, what), stands, unit, shared[what], level, region=region
         ).items()
@@ -94,14 +98,15 @@ def standing(
     return Standing(
         trees=trees,
         stands=cruise.summary(visited, trees, stands["stand_id"], region=region),
-        per_ac=pd.concat([live, basal], ignore_index=True),
+        per_ac=per_ac,
         dead_per_ac=tally.per_ac(visited, trees, ("cords",), alive=False),
         by_species=by_species,
         table=plots.stand_table(visited, trees),
         each_ac=each_ac,
         totals=totals,
+        like=like,
         edges=cruise.edge_strips(stands, visited, tallied, region=region),
-        ground=tally.ground(stands, _of(live, "cords"))
+        ground=tally.ground(stands, _of(per_ac, "cords"))
         | {"acres_no_parcel": float(stands.loc[stands["parcel_id"].isna(), "acres"].sum())},
         volume_cv=np.hypot(cv, kinds),
     )
