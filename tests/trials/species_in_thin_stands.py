@@ -84,8 +84,8 @@ def cruises(
     plots = pd.DataFrame({"plot_id": np.arange(len(of)).astype(str), "stand_id": ids.ravel()[of]})
     at, kind = np.nonzero(z)
     sums = plots.iloc[at].assign(species=np.array(KINDS)[kind], amount=z[at, kind], spread=z[at, kind])
-    truth = pd.DataFrame((basal[which] * acres[:, None]).sum(axis=1), columns=list(KINDS)).stack()
-    truth.index = truth.index.set_levels(truth.index.levels[0].astype(str), level=0)
+    names = pd.MultiIndex.from_product([np.arange(places).astype(str), KINDS], names=["place", "species"])
+    truth = pd.Series((basal[which] * acres[:, None]).sum(axis=1).ravel(), index=names)
     return stands, plots, sums.reset_index(drop=True), truth
 
 
@@ -93,10 +93,13 @@ def told(
     stands: pd.DataFrame, plots: pd.DataFrame, sums: pd.DataFrame, region: Region, ground: str = "place"
 ) -> pd.DataFrame:
     """Value, low, high and plots that hold any, by place and kind, as the program says them."""
-    worth = pd.Series(FACTOR, index=plots["plot_id"])
-    of = species_ranges.cells(sums, worth)
+    of = species_ranges.cells(sums)
+    n = plots["stand_id"].value_counts().reindex(stands.index)
     where = stands[ground] if ground in stands else pd.Series(stands.index, index=stands.index)
-    table = species_ranges.ranges(of, stands, plots, worth, where, region=region)
+    row = pd.DataFrame(
+        {"acres": stands["acres"], "plots": n, "tree": FACTOR / n, "like": stands["cover"], "ground": where}
+    )
+    table = species_ranges.ranges(of, row, region=region)
     acres = stands.groupby(where)["acres"].sum().to_dict()
     each = species_ranges.estimates(table, "sq ft", acres, region=region)
     out = pd.DataFrame([(e.value, e.low, e.high) for e in each.values()], columns=["value", "low", "high"])
@@ -147,9 +150,12 @@ def told_by(checkout: Path, stands: pd.DataFrame, plots: pd.DataFrame, sums: pd.
         there, back = Path(home) / "in", Path(home) / "out"
         there.write_bytes(pickle.dumps((stands, plots, sums)))
         subprocess.run(
-            [sys.executable, "-c", OLDER, str(there), str(back)], check=True, cwd=home, env={"PYTHONPATH": str(checkout)}
+            [sys.executable, "-c", OLDER, str(there), str(back)],
+            check=True,
+            cwd=home,
+            env={"PYTHONPATH": str(checkout)},
         )
-        rows = pickle.loads(back.read_bytes())  # noqa: S301 - written by the line above
+        rows = pickle.loads(back.read_bytes())
     out = pd.DataFrame(rows, columns=["place", "species", "value", "low", "high", "holding"])
     return out.set_index(["place", "species"]).astype({"low": float, "high": float})
 

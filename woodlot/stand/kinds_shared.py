@@ -52,7 +52,9 @@ def shared_out(trees: pd.DataFrame, cover: pd.Series, *, region: Region) -> pd.D
     live["cover"] = live["stand_id"].astype(str).map(cover).fillna("")
     live["shared"], live["doubt"], live["told_as"] = False, 0.0, live["species"].astype(str)
     names = live["told_as"].unique().tolist()
-    kinds = sorted((n for n in names if len(region.species.members(n)) > 1), key=lambda n: len(region.species.members(n)))
+    kinds = sorted(
+        (n for n in names if len(region.species.members(n)) > 1), key=lambda n: len(region.species.members(n))
+    )
     if not kinds:
         return live.drop(columns=["size", "cover"])
     enough = int(region.figure("defaults_sampling", "known_trees"))
@@ -86,9 +88,13 @@ def _rule(seen: pd.DataFrame, kind: str, inside: Sequence[str], enough: int) -> 
     rule = pd.concat(found, ignore_index=True)
     q = (rule["m"] * rule["p"] + 1.0) / (rule["m"] + 2.0)
     rule["doubt"] = np.sqrt(q * (1.0 - q)) / rule["p"]
-    more = rule.assign(basal=rule["basal"] * rule["p"], trees=0)[["stand_id", "cover", "size", "told_as", "basal", "trees"]]
-    rest = seen[(seen["told_as"] != kind) | ~seen.set_index(["stand_id", "size"]).index.isin(
-        pd.MultiIndex.from_frame(rule[["stand_id", "size"]]))]
+    more = rule.assign(basal=rule["basal"] * rule["p"], trees=0)[
+        ["stand_id", "cover", "size", "told_as", "basal", "trees"]
+    ]
+    rest = seen[
+        (seen["told_as"] != kind)
+        | ~seen.set_index(["stand_id", "size"]).index.isin(pd.MultiIndex.from_frame(rule[["stand_id", "size"]]))
+    ]
     return pd.concat([rest, more], ignore_index=True), rule
 
 
