@@ -38,7 +38,7 @@ def stands_wood(season: Season) -> list[StandWood]:
     stood, rows = season.standing, _rows(season)
     borrowed = season.lent.per_ac if any(not int(row["plots"]) for row in rows) else {}  # else nobody need look
     lent, basal = (borrowed.get(what, {}) for what in ("cords", "basal_sqft"))
-    shares = tally.species_shares(stood.by_species[stood.by_species["what"] == "cords"])
+    shares = tally.species_shares(stood.of_species.means("cords"))
     shares_of = dict(iter(shares[shares["mean"] > 0].groupby("stand_id")))
     dead = stood.dead_per_ac.set_index("stand_id")["mean"]
     out = []

@@ -24,6 +24,7 @@ from woodlot.say import (
     years_told,
 )
 from woodlot.say.words import amount, rounded, two_figures
+from woodlot.species import either
 
 __all__ = ["WORDS", "plain", "said", "worded"]
 
@@ -74,6 +75,11 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "nothing on plots": lambda plots: f"nothing on {'the one plot' if plots == 1 else f'any of the {plots} plots'}",
     "seen on few": lambda holding, plots, value, unit: (
         f"seen on {holding} of {plots} plots, about {rounded(value, unit)}"
+    ),
+    "held by few": lambda holding, plots: f"on {holding} of {plots} plots: about; for a sale tally all of them",
+    "shared out": lambda value, part, unit, kinds: (
+        f"of these {amount(value, unit)}, {rounded(part, unit)} were tallied as {either(kinds)} and are shared out by "
+        "the kinds seen beside them"
     ),
     "usual spread": lambda: "range from a usual spread, not from these plots",
     "acres without plots": lambda acres: f"{acres:,.1f} acres have no plots and are left out",

@@ -14,6 +14,7 @@ from woodlot.region import Region
 from woodlot.stand import cruise, plots, spread, unseen
 from woodlot.tree.volume import volumes
 from woodlot.wood import boards, tally
+from woodlot.wood.of_species import BY_SPECIES, OfSpecies, few_hold_it, of_species
 
 __all__ = ["Standing", "standing"]
 
@@ -36,16 +37,16 @@ class Standing:
     """What stands: every tree, every stand, and the totals.
 
     trees: tallied trees with what each stands for and holds; stands: one row a stand; per_ac and dead_per_ac: means per
-    acre by stand; by_species: the same by species; table: trees by species and 2-inch class; estimates: what -> key ->
-    Estimate for stand_id, parcel_id, species and all; edges: prism edge strips; ground: acres with and without plots,
-    and in no parcel; like: name of its like by stand_id (``stand.spread.alike``).
+    acre by stand; of_species: what each kind of tree holds; table: trees by species and 2-inch class; totals: what ->
+    key -> Estimate for stand_id, parcel_id, species and all; edges: prism edge strips; ground: acres with and without
+    plots, and in no parcel; like: name of its like by stand_id (``stand.spread.alike``).
     """
 
     trees: pd.DataFrame
     stands: pd.DataFrame
     per_ac: pd.DataFrame
     dead_per_ac: pd.DataFrame
-    by_species: pd.DataFrame
+    of_species: OfSpecies
     table: pd.DataFrame
     each_ac: dict[str, dict[str, Estimate]]
     totals: dict[str, dict[str, Estimate]]
@@ -75,10 +76,11 @@ def standing(
     trees["fullness"] = cruise.fullness(trees, region=region)
     means = [tally.per_ac(visited, trees, (*WHAT, FULLNESS)), plots.means(plots.plot_sums(visited, trees))]
     cover = stands.set_index(stands["stand_id"].astype(str))["cover"]
-    per_ac = unseen.with_limits(pd.concat(means, ignore_index=True), visited, cover, region=region)
+    per_ac = pd.concat(means, ignore_index=True)
+    most = unseen.limits(per_ac, visited, cover, region=region)
+    per_ac = unseen.with_limits(per_ac, most)
     like = spread.alike(stands, visited)
     stands = stands.assign(like=stands["stand_id"].astype(str).map(like))
-    by_species = tally.per_ac(visited, trees, ("cords", "bdft"), split="species")
     shared: dict[str, Any] = {what: {tally.VOLUME_TABLE: cv} for what in WHAT}
     shared["bdft"] = {tally.VOLUME_TABLE: region.figure("defaults_tally", "board_foot_cv")}
     shared = {what: tally.with_kinds(errors, trees, region=region) for what, errors in shared.items()}
@@ -94,18 +96,21 @@ def standing(
     totals = {
         f"{what} by {one}": those
         for what, unit in WHAT.items()
-        for by, table in ((tally.GROUNDS, per_ac), (("species",), by_species))
-        if table is per_ac or what in ("cords", "bdft")
         for one, those in tally.totals_by(
-            by, _of(table, what), stands, unit, shared[what], level, region=region
+            tally.GROUNDS, _of(per_ac, what), stands, unit, shared[what], level, region=region
         ).items()
     }
+    tree = most / region.figure("defaults_sampling", "unseen_trees")
+    kinds_of = of_species(visited, trees, stands, tree, shared, region=region)
+    totals |= few_hold_it(totals, visited, trees, stands, tree, shared, level, region=region)
+    for what in BY_SPECIES:
+        totals[f"{what} by species"] = kinds_of.totals(what, "all", level, region=region).get("all", {})
     return Standing(
         trees=trees,
         stands=cruise.summary(visited, trees, stands["stand_id"], region=region),
         per_ac=per_ac,
         dead_per_ac=tally.per_ac(visited, trees, ("cords",), alive=False),
-        by_species=by_species,
+        of_species=kinds_of,
         table=plots.stand_table(visited, trees),
         each_ac=each_ac,
         totals=totals,

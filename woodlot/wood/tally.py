@@ -1,4 +1,4 @@
-"""Tally: tree rows to cords and board feet, per acre, per stand, per parcel, by species and in all.
+"""Tally: tree rows to cords and board feet, per acre, per stand, per parcel and in all.
 
 One tree      products
 Per acre      per_ac, species_shares
@@ -17,7 +17,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.estimate import LEVEL, Estimate, add, reason, sampling_only, scale, shared_only, without_range
+from woodlot.estimate import LEVEL, Estimate, add, reason, sampling_only, scale, shared_only
 from woodlot.region import Region
 from woodlot.stand.cruise import Shared, estimates
 from woodlot.stand.plots import means, plot_sums
@@ -101,7 +101,7 @@ def per_ac(
 def species_shares(table: pd.DataFrame) -> pd.DataFrame:
     """Share of each species in a stand, sum over sum: stand_id, species, mean, share_pct; the largest first.
 
-    ``table`` is ``per_ac(..., split="species")`` for one thing.
+    ``table`` has stand_id, species, mean (``OfSpecies.means``).
     """
     out = table[["stand_id", "species", "mean"]].copy()
     whole = out.groupby("stand_id")["mean"].transform("sum")
@@ -158,19 +158,19 @@ def totals(
     *,
     region: Region,
 ) -> dict[str, Estimate]:
-    """Totals over the working acres: by stand, by parcel, by species, or in all.
+    """Totals over the working acres: by stand, by parcel, or in all (by species: ``wood.of_species``).
 
     Parameters
     ----------
     table
-        Rows of ``per_ac`` for one thing (one value of ``what``); with the species column for by="species".
+        Rows of ``per_ac`` for one thing (one value of ``what``).
     stands
         stand_id, parcel_id, acres (working acres) of every stand, also of those without plots; like (may be missing:
         name of its like, ``stand.spread.alike``).
     unit
         Unit of the totals ("cords").
     by
-        "stand_id", "parcel_id", "all", or a column of ``table`` such as "species".
+        "stand_id", "parcel_id" or "all".
     shared
         Name -> relative error common to all plots, a number or a Series by stand_id.
     level
@@ -197,50 +197,9 @@ def totals_by(
     *,
     region: Region,
 ) -> dict[str, dict[str, Estimate]]:
-    """``totals`` by each of several; what a stand holds is estimated once for those of the ground.
-
-    A species has the error of its own kind in place of that of all trees of a stand.
-    """
-
-    def own(species: str) -> Shared | None:
-        if shared is None or KINDS not in shared:
-            return shared
-        spread = float(region.species.spread(species, "volume_spread"))
-        return {**shared, KINDS: spread} if spread else {k: v for k, v in shared.items() if k != KINDS}
-
+    """``totals`` by each of several; what a stand holds is estimated once for all."""
     known = stands.assign(stand_id=stands["stand_id"].astype(str)).set_index("stand_id")
     rows = table.assign(stand_id=table["stand_id"].astype(str))
-    asked = [one for one in by if one in GROUNDS]
-    out = _totals(asked, rows, known, unit, shared, level, region=region) if asked else {}
-    for one in (other for other in by if other not in GROUNDS):
-        out[one] = {}
-        for key, part in rows.groupby(one, sort=True):
-            with_part, errors = known[known.index.isin(part["stand_id"])], own(str(key)) if one == "species" else shared
-            told = _totals(["all"], part, with_part, unit, errors, level, region=region)["all"]["all"]
-            out[one][str(key)] = _seen_on_few(told, part, region=region)
-    return out
-
-
-def _seen_on_few(told: Estimate, rows: pd.DataFrame, *, region: Region) -> Estimate:
-    """The same without a range where too few plots hold any."""
-    some = rows[rows["plots_with"] > 0]
-    holding, plots = int(some["plots_with"].sum()), int(some["plots"].sum())
-    if not told.value or holding >= min(int(region.figure("defaults_stand", "least_plots_with")), plots):
-        return told
-    return without_range(told, reason("seen on few", holding=holding, plots=plots, value=told.value, unit=told.unit))
-
-
-def _totals(
-    by: Sequence[str],
-    rows: pd.DataFrame,
-    known: pd.DataFrame,
-    unit: str,
-    shared: Shared | None,
-    level: float,
-    *,
-    region: Region,
-) -> dict[str, dict[str, Estimate]]:
-    """``totals`` by some of ``GROUNDS``, of stands ``known`` by their stand_id."""
     rows = rows[rows["stand_id"].isin(known.index)]
     like = known.get("like")
     each = estimates(rows, unit, known["acres"].astype(float), shared, level, region=region, cover=like)
