@@ -163,6 +163,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     sheets["pellets"] = cross.fill_days(sheets["pellets"], settings.deer.leaf_off, settings.whole, faults, notes)
     sheets["winters"] = cross.fill_winters(sheets["winters"], list(WINTER_SCALES), faults, notes)
     cross.check_all(sheets, unread, as_of, faults, notes)
+    faults += cross.counted_in(*earlier)
     check_wishes(sheets, shapes, as_of, faults, notes)
     if "tally" not in unread:
         faults += cross.marks_to_clear(settings.needs.get("clear", ()), sheets["tally"])
@@ -354,7 +355,7 @@ def _missing_notes(sheets: dict[str, Sheet], home: tuple[float, float] | None) -
         notes.append("place.toml: no home point; distances from home are left out.")
     if sheets["plots"].frame.empty:
         notes.append("No plots yet: nothing can be said of the wood. Three plots in a stand give a first figure.")
-    elif sheets["trees"].frame.empty:
+    elif sheets["trees"].frame.empty and not (sheets["plots"].frame["live_in"] > 0).any():
         notes.append(
             "No tree stands in the tables: every plot counts as one without a tree. Were the trees brought too?"
         )

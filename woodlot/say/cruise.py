@@ -22,6 +22,8 @@ __all__ = ["HEIGHT_FLAGS", "RATIO_FROM", "WORDS", "columns", "edge_strips", "nex
 RATIO_FROM = {
     "own species here": "its species in the stand",
     "here": "the stand",
+    "own species in cover": "its species in other stands of the cover",
+    "in cover": "other stands of the cover",
     "own species elsewhere": "its species in other stands",
     "elsewhere": "other stands",
 }

@@ -69,6 +69,8 @@ def standing(
     region: Region,
 ) -> Standing:
     """All that stands on ``stands`` (``stand.layout.lay_out``) by plots and tallied trees as they were handed in."""
+    cover = stands.set_index(stands["stand_id"].astype(str))["cover"]
+    visited = visited.assign(cover=visited["stand_id"].astype(str).map(cover))
     trees = volumes(plots.expand(visited, tallied), division, region=region)
     trees = tally.products(trees, solid_cuft_per_cord)
     trees["bdft"] = boards.bdft(trees, log_rule, form_class, region=region)
