@@ -53,7 +53,7 @@ from woodlot.plan.winter_list import Task, WinterList
 from woodlot.plan.woods import CASES, Woods
 from woodlot.plan.years_told import YearsTold
 from woodlot.region import heard, reading
-from woodlot.stand import layout, seen_from_above, weekend
+from woodlot.stand import layout, plot_times, seen_from_above, weekend
 from woodlot.stand.layout import Measured
 from woodlot.stand.seen_from_above import Backdrop, Lent, Seen
 from woodlot.stand.weekend import FirstPlots
@@ -180,6 +180,15 @@ class Season:
             form_class=place.choices.get("form_class"),
             level=self.level,
             region=place.region,
+            plot_times=plot_times.plot_times(
+                self.measured.stands,
+                place.features,
+                place.plots,
+                place.trees,
+                edges=place.cruise.get("edges"),
+                prisms=place.prisms,
+                region=place.region,
+            ),
         )
 
     @chapter("Looking at rasters and water")
@@ -250,7 +259,9 @@ class Season:
             **self._by,
             region=place.region,
             bare=woods_today.understory_bare(place.seedlings),
-            again=visits.again(*tables, region=place.region) if len(place.earlier_plots) else None,
+            again=visits.again(*tables, stood.plot_times.times, region=place.region)
+            if len(place.earlier_plots)
+            else None,
         )
         rows = self.wishes.of(SUGARBUSH)
         sap = today.stands["stand_id"].isin(rows.index[rows["rules"].to_numpy(dtype=bool)])
@@ -285,7 +296,14 @@ class Season:
             return {}
         form = place.choices.get("form_class")
         then = cruised.standing(
-            self.measured.stands, plots, trees, **self._by, form_class=form, level=self.level, region=place.region
+            self.measured.stands,
+            plots,
+            trees,
+            **self._by,
+            form_class=form,
+            level=self.level,
+            region=place.region,
+            plot_times=self.standing.plot_times,  # by the names of the same plots
         )
         return {stand: one.value for stand, one in then.each_ac["cords"].items() if one.value is not None}
 

@@ -16,7 +16,7 @@ from woodlot.answers.stand_types import LEFT_OUT
 from woodlot.estimate import Number
 from woodlot.say import cruise as say
 from woodlot.say import words
-from woodlot.say.reasons import plain
+from woodlot.say.reasons import plain, said
 from woodlot.season import Season
 from woodlot.stand import cruise, weekend
 
@@ -104,7 +104,7 @@ def cruise_answer(season: Season, parcel: str | None, stand: str | None, within_
         for row in records(frame)
     )
     ids = [one.stand_id for one in stands]
-    edges, table = (rows[rows["stand_id"].isin(ids)] for rows in (stood.edges, stood.table))
+    table = stood.table[stood.table["stand_id"].isin(ids)]
     bare = [(s, plain(e).why) for s, e in basal.items() if s in ids and e.low is None and e.why]
     shown = {
         "basal": [words.bare_number(one.basal_sqft_per_ac) for one in stands],
@@ -121,7 +121,7 @@ def cruise_answer(season: Season, parcel: str | None, stand: str | None, within_
         stands=stands,
         stand_table=tuple(TreesOfClass(**row) for row in records(table)),
         rows=tuple(records(frame.assign(**shown))),
-        remarks=(*(say.no_range(s, why) for s, why in bare), *say.edge_strips(edges)),
+        remarks=(*(say.no_range(s, why) for s, why in bare), *map(said, stood.plot_times.told(ids))),
         first_plots=_where_next(season, ids, still.get(stand, 0) if stand else 0),
     )
 

@@ -20,7 +20,7 @@ from woodlot.covers import are_cut
 from woodlot.place import Place
 from woodlot.plan import cautions, hunt, ledger, years
 from woodlot.region import Region
-from woodlot.say.cruise import edge_strips, next_plots
+from woodlot.say.cruise import next_plots
 from woodlot.say.ground import problems
 from woodlot.say.reasons import said
 from woodlot.season import Season
@@ -100,7 +100,7 @@ def warnings(season: Season) -> tuple[str, ...]:
     return (
         *season.place.warnings,
         *problems(season.measured.problems),
-        *edge_strips(season.standing.edges),
+        *map(said, season.standing.plot_times.why),
         *map(said, dict.fromkeys([*season.seen.notes, *season.backdrop.notes])),
         *map(said, season.lent.notes),
         *map(said, season.cutting.yearly.cautions[1:]),

@@ -71,7 +71,8 @@ class Place:
     (longitude, latitude). files: table -> file it came from. warnings: what the family should know, in plain words.
     cover_codes: what the codes of their own land cover raster mean (code, cover, group), None for the national scheme.
     wants, to_build: [[wants]] and [[builds]] of place.toml, each build with its pieces; builds: the family's own lists.
-    leave_sqft: basal area that a thinning leaves by the family's wish, by cover.
+    leave_sqft: basal area that a thinning leaves by the family's wish, by cover. cruise: how plots are put and counted.
+    prisms: what the family found its prisms to be: factor, real and doubtful_taped of each.
     whole_parcels: stands that are a parcel without any; ``files`` has no "stands" where there is no file.
     plots and trees: of each plot's latest visit; earlier_plots and earlier_trees (with date): of those before.
     Two places are equal only when they are one and the same object.
@@ -105,6 +106,8 @@ class Place:
     wants: list[dict[str, Any]] = field(default_factory=list)
     to_build: list[dict[str, Any]] = field(default_factory=list)
     leave_sqft: dict[str, float] = field(default_factory=dict)
+    cruise: dict[str, Any] = field(default_factory=dict)
+    prisms: list[dict[str, Any]] = field(default_factory=list)
     rasters: dict[str, Path] = field(default_factory=dict)
     warnings: list[str] = field(default_factory=list)
     files: dict[str, str] = field(default_factory=dict)
@@ -165,6 +168,9 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     cross.check_all(sheets, unread, as_of, faults, notes)
     faults += cross.counted_in(*earlier)
     check_wishes(sheets, shapes, as_of, faults, notes)
+    if "plots" not in unread:
+        faults += cross.prisms_held(settings.prisms, sheets["plots"])
+        faults += cross.check_counts(sheets["plots"], sheets["trees"], settings.region) if "trees" not in unread else []
     if "tally" not in unread:
         faults += cross.marks_to_clear(settings.needs.get("clear", ()), sheets["tally"])
     odd_rows(sheets, settings.region, notes)
@@ -188,6 +194,8 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
         choices=settings.choices,
         needs=settings.needs,
         limits=settings.limits,
+        cruise=settings.cruise,
+        prisms=settings.prisms,
         deer=settings.deer.model_copy(update={"preference": preference}),
         **maps,
         **{name: sheets[name].frame for name in TABLES},

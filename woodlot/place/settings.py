@@ -109,12 +109,21 @@ class Limits(Row):
     tags_doe: float | None = column("doe tags in the family", "deer", 0, 100)
 
 
+class Cruise(Row):
+    """How plots are put and counted."""
+
+    edges: Annotated[str, Among(trade.EDGES)] | None = column(
+        "how trees near the edge of a stand are counted; left out: not known, unless a tree was counted twice"
+    )
+
+
 SETTINGS: dict[str, type[Row]] = {
     "home": Home,
     "choices": Choices,
     "needs": Needs,
     "deer": DeerSettings,
     "limits": Limits,
+    "cruise": Cruise,
 }
 
 
@@ -129,9 +138,11 @@ class Settings:
     needs: dict[str, Any]
     deer: DeerSettings
     limits: dict[str, Any]
+    cruise: dict[str, Any]
     wants: list[dict[str, Any]]
     builds: list[dict[str, Any]]
     leave: list[dict[str, Any]]
+    prisms: list[dict[str, Any]]
     whole: bool
 
 
@@ -173,9 +184,11 @@ def read_settings(folder: Path, region: str | None, faults: list[Fault], notes: 
         needs=parts["needs"],
         deer=DeerSettings(**parts["deer"]),
         limits=parts["limits"],
+        cruise=parts["cruise"],
         wants=lists.get("wants", []),
         builds=lists.get("builds", []),
         leave=lists.get("leave", []),
+        prisms=lists.get("prism", []),
         whole=len(faults) == before,
     )
 

@@ -1,21 +1,17 @@
-"""A cruise in words: why a stand has no range, edges that were not minded, where the next plots tell most.
+"""A cruise in words: why a stand has no range, where the next plots tell most.
 
 no_range      why a stand has no range
 plots_still   how many plots are still to be measured
 columns       what the columns of the table of stands are
-edge_strips   stands whose edges were not minded
 next_plots    where plots tell most
 """
 
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from woodlot.say.words import listed
 
-if TYPE_CHECKING:
-    import pandas as pd
-
-__all__ = ["HEIGHT_FLAGS", "RATIO_FROM", "WORDS", "columns", "edge_strips", "next_plots", "no_range", "plots_still"]
+__all__ = ["HEIGHT_FLAGS", "RATIO_FROM", "WORDS", "columns", "next_plots", "no_range", "plots_still"]
 
 
 #: Whom a tree that was only counted borrows from (``stand.ratios.LENDERS``).
@@ -53,15 +49,6 @@ def columns(within_pct: float) -> str:
         f"that would bring cords within {within_pct:g}%, a dash where no number of plots would, because of the volume "
         "table."
     )
-
-
-def edge_strips(rows: "pd.DataFrame") -> list[str]:
-    """Stands whose edges were not minded, one sentence each (``stand.cruise.edge_strips``)."""
-    return [
-        f"{row['share']:.0%} of stand {row['stand_id']} lies within {row['reach_ft']:.0f} feet of its edge and no tree "
-        "was counted twice there; the numbers may be too low."
-        for row in rows[rows["warn"]].to_dict("records")
-    ]
 
 
 def next_plots(row: Mapping[Any, Any], more: int) -> str:

@@ -20,6 +20,7 @@ from woodlot.say import (
     hunt,
     marking,
     plan_reasons,
+    plot_times,
     since_plan,
     years_told,
 )
@@ -103,6 +104,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "from heat": _from_heat,
     **ground.WORDS,
     **cruise.WORDS,
+    **plot_times.WORDS,
     **growth.WORDS,
     **futures.WORDS,
     **plan_reasons.WORDS,

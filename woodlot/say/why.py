@@ -128,11 +128,11 @@ def helped(of: Number, alone: Number | None, plots: int, end: str | None) -> str
 
 def range_parts(of: Number, parts: Mapping[str, Number], shared: Sequence[tuple[str, float]], piled: bool) -> str:
     """Where a range comes from; parts: plots, table, stacked; piled: whether a stacked pile is spoken of."""
-    errors = ", ".join(f"{name} {100 * cv:.0f}%" for name, cv in shared) or "nothing"
+    errors = ", ".join(f"{name} {words.percent(cv)}" for name, cv in shared if cv) or "nothing"
     pile = f"; against a stacked pile {range_words(parts['stacked'])}" if piled else ""
     return (
-        f"Where the range comes from: what plots can mend {range_words(parts['plots'])}; what no plot can mend ({errors}) "
-        f"{range_words(parts['table'])}; both together {range_words(of)}{pile}."
+        f"Where the range comes from: what plots can mend {range_words(parts['plots'])}; what no plot can mend "
+        f"({errors}) {range_words(parts['table'])}; both together {range_words(of)}{pile}."
     )
 
 

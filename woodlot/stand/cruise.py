@@ -1,25 +1,22 @@
-"""A cruise: what the plots of each stand say, with ranges; where the next plots are worth most; what to watch.
+"""A cruise: what the plots of each stand say, with ranges; where the next plots are worth most.
 
 Ranges        estimates
 Each stand    summary, fullness
 Next plots    plots_still, worth_measuring
-Edges         edge_strips
 """
 
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, Reason, interval, reason, z_quantile
-from woodlot.land.parcels import acres_geodesic, local_ft
 from woodlot.region import Region
 from woodlot.species import WOOD
 from woodlot.stand.plots import (
     expand,
-    limiting_distance_ft_prism,
     means,
     plot_sums,
     plots_needed,
@@ -29,10 +26,7 @@ from woodlot.stand.stocking import quadratic_mean_diameter_in, relative_density_
 from woodlot.stand.trimmed import sides
 from woodlot.trade import FEW_TO_ENOUGH
 
-if TYPE_CHECKING:
-    import geopandas as gpd
-
-__all__ = ["edge_strips", "estimates", "fullness", "plots_still", "summary", "worth_measuring"]
+__all__ = ["estimates", "fullness", "plots_still", "summary", "worth_measuring"]
 
 Shared = Mapping[str, float | pd.Series]
 
@@ -328,43 +322,3 @@ def worth_measuring(table: pd.DataFrame, acres: pd.Series, more: int = 5, *, reg
     first = pd.DataFrame({"n": 0, "acres": bare.astype(float), "se_now": np.nan, "se_then": np.nan})
     out = out.sort_values(["se_then", "acres"], ascending=[True, False], kind="stable")
     return pd.concat([first, out]).rename_axis("stand_id").reset_index()
-
-
-def edge_strips(
-    stands: "gpd.GeoDataFrame", plots: pd.DataFrame, trees: pd.DataFrame, *, region: Region
-) -> pd.DataFrame:
-    """How much of each prism-cruised stand lies within the prism's reach of its edge, and whether edges were minded.
-
-    Parameters
-    ----------
-    stands
-        Frame with stand_id and polygons in longitude and latitude.
-    plots, trees
-        As for ``plots.expand``.
-    region
-        Whose figures are used.
-
-    Returns
-    -------
-    Frame of the stands with prism plots and a measured tree: stand_id; reach_ft (limiting distance of the mean tallied
-    tree at the largest reach among its plots); strip_ac; share (of the stand); counted_twice (a tree was); warn: the
-    strip is more than a fifth of the stand (a choice) and no tree was counted twice.
-    """
-    factor = plots.set_index(plots["plot_id"].astype(str))["baf_sqft_per_ac"].astype(float)
-    tally = expand(plots, trees)
-    tally = tally.assign(baf=tally["plot_id"].astype(str).map(factor), dbh_in=tally["dbh_in"].astype(float))
-    by = tally[tally["baf"].notna() & ~tally["counted_only"]].groupby("stand_id")
-    rows = pd.DataFrame({"dbh": by["dbh_in"].mean(), "baf": by["baf"].min(), "counted_twice": by["count_twice"].any()})
-    ground = stands.set_index(stands["stand_id"].astype(str)).geometry
-    rows = rows[rows.index.isin(ground.index)]
-    out = pd.DataFrame({"stand_id": rows.index})
-    out["reach_ft"] = limiting_distance_ft_prism(rows["dbh"].to_numpy(), rows["baf"].to_numpy())
-    if not len(out):
-        return out.assign(strip_ac=0.0, share=0.0, counted_twice=False, warn=False)
-    shapes = local_ft(ground).loc[rows.index]
-    inner = shapes.buffer(-out["reach_ft"].to_numpy()).area.to_numpy()
-    out["share"] = 1.0 - inner / shapes.area.to_numpy()
-    out["strip_ac"] = out["share"] * acres_geodesic(ground.loc[rows.index])
-    out["counted_twice"] = rows["counted_twice"].to_numpy()
-    out["warn"] = (out["share"] > _chosen("edge_strip_share", region=region)) & ~out["counted_twice"]
-    return out

@@ -197,7 +197,7 @@ def _sampled(
     cells, parts = {}, {}
     for what in whats:
         cells[what] = species_ranges.cells(plots.plot_sums(visited, told, (what,), split="told_as"), "told_as")
-        amount, _ = ratios.share_out(told, (told[what] * told["trees_per_ac"]).to_numpy(dtype=float, na_value=np.nan))
+        amount = ratios.filled(told, (told[what] * told["trees_per_ac"]).to_numpy(dtype=float, na_value=np.nan))
         each = at.assign(amount=amount, lost=np.isnan(amount), kinds=amount * spread, doubt=amount * told["doubt"])
         sums = each.assign(shared=amount * told["shared"]).groupby(["stand_id", "species"]).sum()
         parts[what] = sums.drop(columns="lost").assign(amount=sums["amount"].where(sums["lost"] == 0))

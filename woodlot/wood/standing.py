@@ -12,6 +12,7 @@ import pandas as pd
 from woodlot.estimate import Estimate
 from woodlot.region import Region
 from woodlot.stand import cruise, plots, spread, unseen
+from woodlot.stand.plot_times import PlotTimes
 from woodlot.tree.volume import volumes
 from woodlot.wood import boards, tally
 from woodlot.wood.of_species import BY_SPECIES, OfSpecies, few_hold_it, of_species
@@ -38,8 +39,8 @@ class Standing:
 
     trees: tallied trees with what each stands for and holds; stands: one row a stand; per_ac and dead_per_ac: means per
     acre by stand; of_species: what each kind of tree holds; table: trees by species and 2-inch class; totals: what ->
-    key -> Estimate for stand_id, parcel_id, species and all; edges: prism edge strips; ground: acres with and without
-    plots, and in no parcel; like: name of its like by stand_id (``stand.spread.alike``).
+    key -> Estimate for stand_id, parcel_id, species and all; plot_times: what the plots were multiplied by; ground:
+    acres with and without plots, and in no parcel; like: name of its like by stand_id (``stand.spread.alike``).
     """
 
     trees: pd.DataFrame
@@ -50,7 +51,7 @@ class Standing:
     table: pd.DataFrame
     each_ac: dict[str, dict[str, Estimate]]
     totals: dict[str, dict[str, Estimate]]
-    edges: pd.DataFrame
+    plot_times: PlotTimes
     ground: dict[str, float]
     volume_cv: pd.Series
     like: pd.Series
@@ -67,17 +68,21 @@ def standing(
     form_class: float | None,
     level: float,
     region: Region,
+    plot_times: PlotTimes | None = None,
 ) -> Standing:
-    """All that stands on ``stands`` (``stand.layout.lay_out``) by plots and tallied trees as they were handed in."""
+    """All that stands on ``stands`` (``stand.layout.lay_out``) by plots and tallied trees as they were handed in.
+
+    plot_times: what the plots are multiplied by, and the errors that they share for it.
+    """
+    counted = plot_times or PlotTimes()
     cover = stands.set_index(stands["stand_id"].astype(str))["cover"]
     visited = visited.assign(cover=visited["stand_id"].astype(str).map(cover))
-    trees = volumes(plots.expand(visited, tallied), division, region=region)
+    trees = volumes(plots.expand(visited, tallied, counted.times), division, region=region)
     trees = tally.products(trees, solid_cuft_per_cord)
     trees["bdft"] = boards.bdft(trees, log_rule, form_class, region=region)
     cv = tally.volume_table_cv(trees, region=region)
     trees["fullness"] = cruise.fullness(trees, region=region)
     means = [tally.per_ac(visited, trees, (*WHAT, FULLNESS)), plots.means(plots.plot_sums(visited, trees))]
-    cover = stands.set_index(stands["stand_id"].astype(str))["cover"]
     per_ac = pd.concat(means, ignore_index=True)
     most = unseen.limits(per_ac, visited, cover, region=region)
     per_ac = unseen.with_limits(per_ac, most)
@@ -85,10 +90,14 @@ def standing(
     stands = stands.assign(like=stands["stand_id"].astype(str).map(like))
     shared: dict[str, Any] = {what: {tally.VOLUME_TABLE: cv} for what in WHAT}
     shared["bdft"] = {tally.VOLUME_TABLE: region.figure("defaults_tally", "board_foot_cv")}
-    shared = {what: tally.with_kinds(errors, trees, region=region) for what, errors in shared.items()}
+    shared = {
+        what: {**tally.with_kinds(errors, trees, region=region), **counted.shared} for what, errors in shared.items()
+    }
     kinds = shared["cords"].get(tally.KINDS, 0.0)
     each_ac = {
-        name: cruise.estimates(_of(per_ac, what), unit, shared=shared.get(what), level=level, region=region, cover=like)
+        name: cruise.estimates(
+            _of(per_ac, what), unit, shared=shared.get(what, counted.shared), level=level, region=region, cover=like
+        )
         for name, what, unit in (
             *((what, what, f"{unit} an acre") for what, unit in WHAT.items()),
             *BASAL,
@@ -117,7 +126,7 @@ def standing(
         each_ac=each_ac,
         totals=totals,
         like=like,
-        edges=cruise.edge_strips(stands, visited, tallied, region=region),
+        plot_times=counted,
         ground=tally.ground(stands, _of(per_ac, "cords"))
         | {"acres_no_parcel": float(stands.loc[stands["parcel_id"].isna(), "acres"].sum())},
         volume_cv=np.hypot(cv, kinds),
