@@ -137,8 +137,7 @@ def of_species(
     region
         Whose figures are used.
     """
-    cover = stands.set_index(stands["stand_id"].astype(str))["cover"]
-    told = kinds_shared.shared_out(trees, cover, region=region)
+    told = kinds_shared.shared_out(trees, region=region)
     return _sampled(visited, told, stands, tree, shared, BY_SPECIES, region=region)
 
 
