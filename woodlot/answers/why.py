@@ -25,7 +25,7 @@ from woodlot.plan.residuals import with_own
 from woodlot.region import Read, Region, keys, reading, row_key, rows_read
 from woodlot.say import since_plan as moved
 from woodlot.say import why as say
-from woodlot.say.reasons import plain
+from woodlot.say.reasons import plain, said
 from woodlot.say.wants import want as say_want
 from woodlot.season import Season
 from woodlot.trade import NOT_READ
@@ -124,6 +124,7 @@ def _wood(season: Season, what: str, stand: str | None) -> Made:
     sentences = [
         " ".join(say.number(of)),
         _plots(season, what, stand),
+        *map(said, stood.helped.said_of(stand) if what == "cords" else ()),
         *([] if of.low is None else [say.range_parts(of, parts, estimate.shared, what == "cords")]),
         *_trees(live),
         *say.wood(what, float(choice("solid_cuft_per_cord")), str(choice("log_rule"))),

@@ -73,6 +73,7 @@ class Place:
     wants, to_build: [[wants]] and [[builds]] of place.toml, each build with its pieces; builds: the family's own lists.
     leave_sqft: basal area that a thinning leaves by the family's wish, by cover.
     whole_parcels: stands that are a parcel without any; ``files`` has no "stands" where there is no file.
+    rasters_at_plots: what the family said of raster and plots.
     plots and trees: of each plot's latest visit; earlier_plots and earlier_trees (with date): of those before.
     Two places are equal only when they are one and the same object.
     """
@@ -112,6 +113,7 @@ class Place:
     earlier_plots: pd.DataFrame = field(default_factory=lambda: absent("plots").frame)
     earlier_trees: pd.DataFrame = field(default_factory=lambda: absent("trees").frame)
     whole_parcels: tuple[str, ...] = ()
+    rasters_at_plots: dict[str, Any] = field(default_factory=dict)
 
 
 def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = None) -> Place:
@@ -200,6 +202,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
         earlier_plots=earlier[0].frame,
         earlier_trees=earlier[1].frame,
         whole_parcels=whole,
+        rasters_at_plots=settings.rasters_at_plots,
     )
 
 

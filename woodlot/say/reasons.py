@@ -20,6 +20,7 @@ from woodlot.say import (
     hunt,
     marking,
     plan_reasons,
+    raster_at_plots,
     since_plan,
     years_told,
 )
@@ -102,6 +103,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "from heat": _from_heat,
     **ground.WORDS,
     **cruise.WORDS,
+    **raster_at_plots.WORDS,
     **growth.WORDS,
     **futures.WORDS,
     **plan_reasons.WORDS,

@@ -11,7 +11,8 @@ import pandas as pd
 
 from woodlot.estimate import Estimate
 from woodlot.region import Region
-from woodlot.stand import cruise, plots
+from woodlot.stand import cruise, plots, raster_at_plots
+from woodlot.stand.raster_at_plots import Above, Helped
 from woodlot.tree.volume import volumes
 from woodlot.wood import boards, tally
 
@@ -34,7 +35,7 @@ class Standing:
     trees: tallied trees with what each stands for and holds; stands: one row a stand; per_ac and dead_per_ac: means per
     acre by stand; by_species: the same by species; table: trees by species and 2-inch class; estimates: what -> key ->
     Estimate for stand_id, parcel_id, species and all; edges: prism edge strips; ground: acres with and without plots,
-    and in no parcel.
+    and in no parcel; helped: stands that a raster helps, whose trees, means and totals are moved.
     """
 
     trees: pd.DataFrame
@@ -48,6 +49,7 @@ class Standing:
     edges: pd.DataFrame
     ground: dict[str, float]
     volume_cv: pd.Series
+    helped: Helped
 
 
 def standing(
@@ -61,13 +63,18 @@ def standing(
     form_class: float | None,
     level: float,
     region: Region,
+    above: Above | None = None,
 ) -> Standing:
-    """All that stands on ``stands`` (``stand.layout.lay_out``) by plots and tallied trees as they were handed in."""
+    """All that stands on ``stands`` (``stand.layout.lay_out``) by plots and tallied trees as they were handed in, with
+    the help of what was seen ``above`` the plots.
+    """
     trees = volumes(plots.expand(visited, tallied), division, region=region)
     trees = tally.products(trees, solid_cuft_per_cord)
     trees["bdft"] = boards.bdft(trees, log_rule, form_class, region=region)
+    helped = raster_at_plots.helped(above, plots.plot_sums(visited, trees, ("cords",)), visited, stands, region=region)
+    trees = helped.on_trees(trees)
     cv = tally.volume_table_cv(trees, region=region)
-    live = tally.per_ac(visited, trees, tuple(WHAT))
+    live = helped.on_means(tally.per_ac(visited, trees, tuple(WHAT)))
     basal = plots.means(plots.plot_sums(visited, trees))
     by_species = tally.per_ac(visited, trees, ("cords", "bdft"), split="species")
     shared: dict[str, Any] = {what: {tally.VOLUME_TABLE: cv} for what in WHAT}
@@ -104,6 +111,7 @@ def standing(
         ground=tally.ground(stands, _of(live, "cords"))
         | {"acres_no_parcel": float(stands.loc[stands["parcel_id"].isna(), "acres"].sum())},
         volume_cv=np.hypot(cv, kinds),
+        helped=helped,
     )
 
 
