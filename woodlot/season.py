@@ -53,11 +53,12 @@ from woodlot.plan.winter_list import Task, WinterList
 from woodlot.plan.woods import CASES, Woods
 from woodlot.plan.years_told import YearsTold
 from woodlot.region import heard, reading
-from woodlot.stand import layout, plot_times, seen_from_above, weekend
+from woodlot.stand import layout, plot_times, raster_at_plots, seen_from_above, weekend
 from woodlot.stand.layout import Measured
+from woodlot.stand.raster_at_plots import Above
 from woodlot.stand.seen_from_above import Backdrop, Lent, Seen
 from woodlot.stand.weekend import FirstPlots
-from woodlot.trade import SUGARBUSH
+from woodlot.trade import FELLED_KINDS, SUGARBUSH
 from woodlot.wood import felling, heating, tally, wants
 from woodlot.wood import standing as cruised
 from woodlot.wood.drawn_down import winter_began
@@ -189,6 +190,17 @@ class Season:
                 prisms=place.prisms,
                 region=place.region,
             ),
+            above=self._above,
+        )
+
+    @property
+    def _above(self) -> Above | None:
+        """What the raster of tree heights shows at the plots, where the family says that it may help."""
+        place, lines = self.place, ledger.standing(self.place.ledger)
+        cut = lines.loc[lines["kind"].isin(FELLED_KINDS), ["date", "stand_id"]]
+        tops = seen_from_above.canopy_of(place.rasters)
+        return raster_at_plots.above(
+            self.measured.stands, place.plots, tops, place.rasters_at_plots, cut, region=place.region
         )
 
     @chapter("Looking at rasters and water")

@@ -19,6 +19,7 @@ from woodlot.say import words
 from woodlot.say.reasons import plain, said
 from woodlot.season import Season
 from woodlot.stand import cruise, weekend
+from woodlot.wood.standing import Standing
 
 __all__ = ["CruiseAnswer", "TreesOfClass", "cruise_answer"]
 
@@ -84,6 +85,11 @@ class CruiseAnswer:
     first_plots: FirstPlots | None = field(default=None, metadata=LEFT_OUT)
 
 
+def _above(stood: Standing) -> list[str]:
+    """What heights seen from above did, and what is asked of the family so that they may help."""
+    return [said(one) for one in (*stood.helped.moved, *stood.helped.asked)]
+
+
 def cruise_answer(season: Season, parcel: str | None, stand: str | None, within_pct: float) -> CruiseAnswer:
     """What the plots say of one parcel or stand or all of them, and what would bring cords within ``within_pct``."""
     stood = season.standing
@@ -121,7 +127,7 @@ def cruise_answer(season: Season, parcel: str | None, stand: str | None, within_
         stands=stands,
         stand_table=tuple(TreesOfClass(**row) for row in records(table)),
         rows=tuple(records(frame.assign(**shown))),
-        remarks=(*(say.no_range(s, why) for s, why in bare), *map(said, stood.plot_times.told(ids))),
+        remarks=(*(say.no_range(s, why) for s, why in bare), *map(said, stood.plot_times.told(ids)), *_above(stood)),
         first_plots=_where_next(season, ids, still.get(stand, 0) if stand else 0),
     )
 

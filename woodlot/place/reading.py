@@ -74,6 +74,7 @@ class Place:
     leave_sqft: basal area that a thinning leaves by the family's wish, by cover. cruise: how plots are put and counted.
     prisms: what the family found its prisms to be: factor, real and doubtful_taped of each.
     whole_parcels: stands that are a parcel without any; ``files`` has no "stands" where there is no file.
+    rasters_at_plots: what the family said of raster and plots.
     plots and trees: of each plot's latest visit; earlier_plots and earlier_trees (with date): of those before.
     Two places are equal only when they are one and the same object.
     """
@@ -115,6 +116,7 @@ class Place:
     earlier_plots: pd.DataFrame = field(default_factory=lambda: absent("plots").frame)
     earlier_trees: pd.DataFrame = field(default_factory=lambda: absent("trees").frame)
     whole_parcels: tuple[str, ...] = ()
+    rasters_at_plots: dict[str, Any] = field(default_factory=dict)
 
 
 def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = None) -> Place:
@@ -209,6 +211,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
         earlier_plots=earlier[0].frame,
         earlier_trees=earlier[1].frame,
         whole_parcels=whole,
+        rasters_at_plots=settings.rasters_at_plots,
     )
 
 

@@ -12,7 +12,7 @@ from pydantic import AfterValidator, BeforeValidator, ValidationError
 from pydantic.fields import FieldInfo
 
 from woodlot import trade
-from woodlot.column_kinds import Among, Day, Row, Text, cell_type, column, unit_of
+from woodlot.column_kinds import Among, Day, Row, Text, YesNo, cell_type, column, unit_of
 from woodlot.deer.options import DeerSettings
 from woodlot.errors import Fault, InputError, TableError
 from woodlot.place.lists import LISTS, Lists, Piece, names_of_trees
@@ -117,6 +117,15 @@ class Cruise(Row):
     )
 
 
+class RastersAtPlots(Row):
+    """What a picture from above and the plots have to do with each other; asked where it could help."""
+
+    use: YesNo | None = column("false where plots are to be read without the raster of tree heights")
+    canopy_year: int | None = column("year in which the heights of the trees were measured from above", "", 1980, 2100)
+    positions_ft: float | None = column("how far off a plot may lie on the map", "ft", 0, 1_000)
+    by_picture: YesNo | None = column("true where plots were put where the picture showed something; else false")
+
+
 SETTINGS: dict[str, type[Row]] = {
     "home": Home,
     "choices": Choices,
@@ -124,6 +133,7 @@ SETTINGS: dict[str, type[Row]] = {
     "deer": DeerSettings,
     "limits": Limits,
     "cruise": Cruise,
+    "rasters_at_plots": RastersAtPlots,
 }
 
 
@@ -139,6 +149,7 @@ class Settings:
     deer: DeerSettings
     limits: dict[str, Any]
     cruise: dict[str, Any]
+    rasters_at_plots: dict[str, Any]
     wants: list[dict[str, Any]]
     builds: list[dict[str, Any]]
     leave: list[dict[str, Any]]
@@ -185,6 +196,7 @@ def read_settings(folder: Path, region: str | None, faults: list[Fault], notes: 
         deer=DeerSettings(**parts["deer"]),
         limits=parts["limits"],
         cruise=parts["cruise"],
+        rasters_at_plots=parts["rasters_at_plots"],
         wants=lists.get("wants", []),
         builds=lists.get("builds", []),
         leave=lists.get("leave", []),

@@ -21,6 +21,7 @@ from woodlot.say import (
     marking,
     plan_reasons,
     plot_times,
+    raster_at_plots,
     since_plan,
     years_told,
 )
@@ -105,6 +106,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
     **ground.WORDS,
     **cruise.WORDS,
     **plot_times.WORDS,
+    **raster_at_plots.WORDS,
     **growth.WORDS,
     **futures.WORDS,
     **plan_reasons.WORDS,

@@ -11,8 +11,9 @@ import pandas as pd
 
 from woodlot.estimate import Estimate
 from woodlot.region import Region
-from woodlot.stand import cruise, plots, spread, unseen
+from woodlot.stand import cruise, plots, raster_at_plots, spread, unseen
 from woodlot.stand.plot_times import PlotTimes
+from woodlot.stand.raster_at_plots import Above, Helped
 from woodlot.tree.volume import volumes
 from woodlot.wood import boards, tally
 from woodlot.wood.of_species import BY_SPECIES, OfSpecies, few_hold_it, of_species
@@ -40,7 +41,8 @@ class Standing:
     trees: tallied trees with what each stands for and holds; stands: one row a stand; per_ac and dead_per_ac: means per
     acre by stand; of_species: what each kind of tree holds; table: trees by species and 2-inch class; totals: what ->
     key -> Estimate for stand_id, parcel_id, species and all; plot_times: what the plots were multiplied by; ground:
-    acres with and without plots, and in no parcel; like: name of its like by stand_id (``stand.spread.alike``).
+    acres with and without plots, and in no parcel; like: name of its like by stand_id (``stand.spread.alike``); helped:
+    stands that a raster helps, whose trees, means and totals are moved.
     """
 
     trees: pd.DataFrame
@@ -55,6 +57,7 @@ class Standing:
     ground: dict[str, float]
     volume_cv: pd.Series
     like: pd.Series
+    helped: Helped
 
 
 def standing(
@@ -69,10 +72,12 @@ def standing(
     level: float,
     region: Region,
     plot_times: PlotTimes | None = None,
+    above: Above | None = None,
 ) -> Standing:
     """All that stands on ``stands`` (``stand.layout.lay_out``) by plots and tallied trees as they were handed in.
 
-    plot_times: what the plots are multiplied by, and the errors that they share for it.
+    plot_times: what the plots are multiplied by, and the errors that they share for it; above: what was seen above
+    them.
     """
     counted = plot_times or PlotTimes()
     cover = stands.set_index(stands["stand_id"].astype(str))["cover"]
@@ -80,10 +85,12 @@ def standing(
     trees = volumes(plots.expand(visited, tallied, counted.times), division, region=region)
     trees = tally.products(trees, solid_cuft_per_cord)
     trees["bdft"] = boards.bdft(trees, log_rule, form_class, region=region)
+    helped = raster_at_plots.helped(above, plots.plot_sums(visited, trees, ("cords",)), visited, stands, region=region)
+    trees = helped.on_trees(trees)
     cv = tally.volume_table_cv(trees, region=region)
     trees["fullness"] = cruise.fullness(trees, region=region)
     means = [tally.per_ac(visited, trees, (*WHAT, FULLNESS)), plots.means(plots.plot_sums(visited, trees))]
-    per_ac = pd.concat(means, ignore_index=True)
+    per_ac = helped.on_means(pd.concat(means, ignore_index=True))
     most = unseen.limits(per_ac, visited, cover, region=region)
     per_ac = unseen.with_limits(per_ac, most)
     like = spread.alike(stands, visited)
@@ -130,6 +137,7 @@ def standing(
         ground=tally.ground(stands, _of(per_ac, "cords"))
         | {"acres_no_parcel": float(stands.loc[stands["parcel_id"].isna(), "acres"].sum())},
         volume_cv=np.hypot(cv, kinds),
+        helped=helped,
     )
 
 
