@@ -28,7 +28,7 @@ def cut(
     level: float | None,
     csv_file: Path | None,
     as_json: bool,
-    **ahead: int,
+    **ahead: Any,
 ) -> None:
     """Ceilings of the yearly cut of PLACE side by side, a plan over years, and this winter's trees.
 

@@ -71,7 +71,7 @@ class Place:
     (longitude, latitude). files: table -> file it came from. warnings: what the family should know, in plain words.
     cover_codes: what the codes of their own land cover raster mean (code, cover, group), None for the national scheme.
     wants, to_build: [[wants]] and [[builds]] of place.toml, each build with its pieces; builds: the family's own lists.
-    leave_sqft: basal area that a thinning leaves by the family's wish, by cover.
+    leave_sqft: basal area that a thinning leaves by the family's wish, by cover. cruise: what the next plots are for.
     whole_parcels: stands that are a parcel without any; ``files`` has no "stands" where there is no file.
     plots and trees: of each plot's latest visit; earlier_plots and earlier_trees (with date): of those before.
     Two places are equal only when they are one and the same object.
@@ -105,6 +105,7 @@ class Place:
     wants: list[dict[str, Any]] = field(default_factory=list)
     to_build: list[dict[str, Any]] = field(default_factory=list)
     leave_sqft: dict[str, float] = field(default_factory=dict)
+    cruise: dict[str, Any] = field(default_factory=dict)
     rasters: dict[str, Path] = field(default_factory=dict)
     warnings: list[str] = field(default_factory=list)
     files: dict[str, str] = field(default_factory=dict)
@@ -187,6 +188,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
         choices=settings.choices,
         needs=settings.needs,
         limits=settings.limits,
+        cruise=settings.cruise,
         deer=settings.deer.model_copy(update={"preference": preference}),
         **maps,
         **{name: sheets[name].frame for name in TABLES},

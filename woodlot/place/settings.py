@@ -109,12 +109,21 @@ class Limits(Row):
     tags_doe: float | None = column("doe tags in the family", "deer", 0, 100)
 
 
+class Cruise(Row):
+    """What the next plots are for. Left out: the total, a weekend's hours, and the nearness that is usual."""
+
+    answer: Annotated[str, Among(trade.ANSWERS)] | None = column("what the next plots are to narrow")
+    hours: float | None = column("hours in the woods for the next plots", "hours", 0.5, 100)
+    within_pct: float | None = column("how near the truth that answer is to come, each way", "%", 1, 100)
+
+
 SETTINGS: dict[str, type[Row]] = {
     "home": Home,
     "choices": Choices,
     "needs": Needs,
     "deer": DeerSettings,
     "limits": Limits,
+    "cruise": Cruise,
 }
 
 
@@ -129,6 +138,7 @@ class Settings:
     needs: dict[str, Any]
     deer: DeerSettings
     limits: dict[str, Any]
+    cruise: dict[str, Any]
     wants: list[dict[str, Any]]
     builds: list[dict[str, Any]]
     leave: list[dict[str, Any]]
@@ -173,6 +183,7 @@ def read_settings(folder: Path, region: str | None, faults: list[Fault], notes: 
         needs=parts["needs"],
         deer=DeerSettings(**parts["deer"]),
         limits=parts["limits"],
+        cruise=parts["cruise"],
         wants=lists.get("wants", []),
         builds=lists.get("builds", []),
         leave=lists.get("leave", []),
