@@ -33,7 +33,7 @@ def first_plots_answer(season: Season, of: weekend.FirstPlots | None = None) -> 
     minutes = sum(one.minutes for one in rounds)
     stands = list(dict.fromkeys(one.stand_id for one in plots))
     walks = [one.words for one in rounds]
-    marked = sorted(one.plot_id for one in plots if one.for_good)
+    marked = sorted((one.plot_id for one in plots if one.for_good), key=lambda one: (len(one), one))
     over = found.hours if minutes > 60.0 * found.hours else None
     words = say.weekend(
         stands,

@@ -41,12 +41,15 @@ class NewCruise:
 
 @dataclass(frozen=True, kw_only=True)
 class Lacking:
-    """What an answer lacks: half-widths in percent of its number, as wanted, as it is, and what no plot can mend."""
+    """What an answer lacks: half-widths in percent of its number, as wanted, as it is
+    where there are plots, and what no plot can mend; can_come: whether plots bring it as near as wanted.
+    """
 
     answer: str
     within_pct: float
     now_pct: float | None
     least_pct: float
+    can_come: bool
     more: tuple[PlotsMore, ...]
     new_cruise: NewCruise | None
     words: tuple[str, ...]
@@ -67,9 +70,10 @@ def next_plots_answer(season: Season, ids: list[str] | None = None) -> Lacking:
         within_pct=100.0 * of.within,
         now_pct=None if of.now is None else 100.0 * of.now,
         least_pct=100.0 * of.least,
+        can_come=of.can_come,
         more=_rows(of.more),
         new_cruise=None if anew is None else _anew(anew, of.within),
-        words=tuple(say.lacking(what, of.within, of.now, of.least, of.more, bare)),
+        words=tuple(say.lacking(what, of.within, of.now, of.least, of.can_come, of.more, bare)),
     )
 
 

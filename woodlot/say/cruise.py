@@ -45,8 +45,8 @@ def columns(within_pct: float) -> str:
     """What the columns of the table of stands are."""
     return (
         "Square feet of basal area and live trees are an acre's; inches are the quadratic mean diameter. More: plots "
-        f"that would bring the cords of that stand alone within {within_pct:g}%, a dash where no number of plots "
-        "would, because of the volume table."
+        f"that would bring the cords of that stand alone within {within_pct:g}%, a dash where plots alone would "
+        "not, because of the volume table."
     )
 
 

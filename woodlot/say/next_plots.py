@@ -30,7 +30,7 @@ PARTS = (
     (0.1, "a tenth"),
 )
 HELPS = (
-    "Measured heights lower that, and best of all a woodpile: trees written down before they are felled, and the stack "
+    "Measured heights lower that, and best of all a woodpile: trees that were tallied before they fell, and the stack "
     "they made."
 )
 
@@ -56,32 +56,41 @@ def _pct(share: float) -> str:
 
 
 def lacking(
-    what: str, within: float, now: float | None, least: float, more: Mapping[str, int], bare: Sequence[str]
+    what: str,
+    within: float,
+    now: float | None,
+    least: float,
+    can_come: bool,
+    more: Mapping[str, int],
+    bare: Sequence[str],
 ) -> list[str]:
     """How many plots more bring an answer as near as is wanted, one sentence each.
 
-    now, least: half-width of the range of what is measured (None where nothing is), and what no plot can mend; more:
-    plots by stand; bare: stands that have none.
+    now, least: half-width of the range of what is measured (None where nothing is), and what no plot can mend;
+    can_come: whether plots do it; more: plots by stand; bare: stands that have none.
     """
-    n = sum(more.values())
-    wanted = f"within {_pct(within)}"
-    one = len(bare) == 1
-    first = (
-        f"{noun(len(bare), 'Stand')} {first_of(bare, MOST_NAMED)} {'has' if one else 'have'} no plot yet: 3 "
-        f"{'there' if one else 'in each'} come first."
+    n, wanted, out = sum(more.values()), f"within {_pct(within)}", []
+    if bare:
+        one = len(bare) == 1
+        told = f"{noun(len(bare), 'Stand')} {first_of(bare, MOST_NAMED)} {'has' if one else 'have'} no plot yet"
+        out.append(f"{told}: three {'there' if one else 'in each'} come first.")
+    if now is not None and (bare or not n):
+        out.append(f"{_begun(what)} is within {_pct(now)}{' where there are plots' if bare else ''}.")
+    many = f"{plural(n, 'plot')} more would"
+    if can_come and n:
+        usual = ", by a usual spread" if now is None else ""
+        from_now = "" if now is None or bare else f" from within {_pct(now)} to"
+        return [f"{many} bring {what}{from_now} {wanted}{usual}: {_places(more)}.", *out]
+    if can_come:
+        return out
+    out.insert(
+        0, f"Plots alone hardly bring {what} {wanted}: the volumes of the trees may be {_pct(least)} off. {HELPS}"
     )
-    after = [first] if bare else []
-    if least >= within:
-        out = [f"No number of plots brings {what} {wanted}: the volumes of the trees alone may be {_pct(least)} off."]
-        if n:
-            out.append(f"{plural(n, 'plot')} more would make the plots' part as small: {_places(more)}.")
-        return [*out, *after, HELPS]
-    if not n:
-        return [] if now is None else [f"{what[0].upper()}{what[1:]} is within {_pct(now)}; {_pct(within)} was wanted."]
-    if bare and now is not None:
-        after.append(f"What is measured of {what} is within {_pct(now)}.")
-    from_now = "" if now is None or bare else f" from within {_pct(now)} to"
-    return [f"{plural(n, 'plot')} more would bring {what}{from_now} {wanted}: {_places(more)}.", *after]
+    return [*out, *([f"{many} make the part of the plots as small as that: {_places(more)}."] if n else [])]
+
+
+def _begun(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def last_day(

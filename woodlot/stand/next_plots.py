@@ -49,6 +49,9 @@ __all__ = [
     "worth",
 ]
 
+#: The least part of a range that plots are asked for, over the part that no plot can mend: with that the whole is an
+#: eighth wider than with none, and half of it takes four times the plots.
+PART = 0.5
 #: More plots than any family puts in one stand: where this many do not do, none would.
 MOST = 4096
 
@@ -128,22 +131,31 @@ def _shared_side(cv: np.ndarray, level: float) -> np.ndarray:
     return z_quantile(level) * np.sqrt(np.log1p(np.square(cv)))
 
 
+def _left(within: float, shared: np.ndarray) -> np.ndarray:
+    """What is left to the plots' part of a range of half-width ``within``."""
+    return np.sqrt(np.maximum(np.arcsinh(within) ** 2 - np.square(shared), 0.0))
+
+
+def _worth_it(within: float, shared: np.ndarray) -> np.ndarray:
+    """Whether plots bring a range within; not where what no plot can mend leaves less than ``PART`` of itself to them."""
+    return (_left(within, shared) >= PART * shared) & (np.arcsinh(within) > shared)
+
+
 def _wanted_side(within: float, shared: np.ndarray) -> np.ndarray:
-    """What the plots' part may reach for a range of half-width ``within``; no more than what no plot can mend."""
-    left = np.arcsinh(within) ** 2 - np.square(shared)
-    return np.where(left > 0, np.sqrt(np.maximum(left, 0.0)), shared)
+    """What the plots' part is to come to: what is left to it, or as much as no plot can mend where that is too little."""
+    return np.where(_worth_it(within, shared), _left(within, shared), shared)
 
 
 def can_come(rows: pd.DataFrame, within: float, level: float) -> np.ndarray:
-    """Whether any number of plots brings each stand's own range within."""
-    return np.arcsinh(within) > _shared_side(rows["shared"].to_numpy(), level)
+    """Whether plots bring each stand's own range within, at a number that is worth them."""
+    return _worth_it(within, _shared_side(rows["shared"].to_numpy(), level))
 
 
 def of_each(rows: pd.DataFrame, within: float, level: float) -> pd.Series:
     """Plots that each stand of ``table`` needs in all, at least those it has, for its own range to come within.
 
-    within: half-width of the range over its number. Where what no plot can mend is wider alone, plots until their part
-    is as small as that (``wish`` says so); at least three where there is none.
+    within: half-width of the range over its number. Where what no plot can mend leaves too little (``can_come``), plots
+    until their part is as small as that; at least those of a first look.
     """
     wanted = _wanted_side(within, _shared_side(rows["shared"].to_numpy(), level))
     few = rows["n"].to_numpy(dtype=float) - 1.0
@@ -210,20 +222,17 @@ def shares(rows: pd.DataFrame) -> pd.Series:
 class Wish:
     """What an answer still lacks: for how many plots more in each stand the range comes within what is wanted.
 
-    answer: a key of ``trade.ANSWERS``; within: half-width wanted, over the number; now: as it is of what is measured, of
-    the widest stand where each is asked for (None where none is); least: what no plot can mend; more: stand_id -> plots.
+    answer: a key of ``trade.ANSWERS``; within: half-width wanted, over the number; now: as it is of what is measured,
+    of the widest stand where each is asked for (None where none is); least: what no plot can mend; can_come: whether
+    plots bring it as near as wanted; more: stand_id -> plots.
     """
 
     answer: str
     within: float
     now: float | None
     least: float
+    can_come: bool
     more: dict[str, int]
-
-    @property
-    def can_be(self) -> bool:
-        """Whether any number of plots is enough."""
-        return self.least < self.within
 
 
 def wish(rows: pd.DataFrame, answer: str, within: float, level: float) -> Wish:
@@ -231,27 +240,29 @@ def wish(rows: pd.DataFrame, answer: str, within: float, level: float) -> Wish:
     each = answer == "worst range"
     wanted = (of_each if each else of_total)(rows, within, level)
     more = (wanted - rows["n"])[wanted > rows["n"]]
-    there = (rows["first"] == 0).to_numpy()
-    known = rows[there]
-    n, shared = known["n"].to_numpy(dtype=float), _shared_side(known["shared"].to_numpy(), level)
-    side, limit = (_sides(known, n, level), shared.max(initial=0.0)) if each else _whole(known, n, level)
-    now = float(np.max(np.sinh(np.hypot(side, shared if each else limit)))) if there.any() else None
-    return Wish(answer, within, now, float(np.sinh(limit)), {str(one): int(many) for one, many in more.items()})
+    known = rows[rows["first"] == 0]
+    n = known["n"].to_numpy(dtype=float)
+    own = _sides(known, n, level), _shared_side(known["shared"].to_numpy(), level)
+    sides = np.hypot(*(own if each else _whole(known, n, level)))
+    now = float(np.sinh(np.max(sides))) if len(known) else None
+    least = _shared_side(rows["shared"].to_numpy(), level).max(initial=0.0) if each else _whole(rows, wanted, level)[1]
+    can = bool(_worth_it(within, np.array(least)))
+    return Wish(answer, within, now, float(np.sinh(least)), can, {str(one): int(n) for one, n in more.items()})
 
 
 def in_order(rows: pd.DataFrame, of: Wish, hours: float, level: float) -> list[tuple[str, int]]:
     """(stand_id, plots) in the order in which they tell most, until one no longer fits the hours or nothing is lacking.
 
-    A first look comes first, all of its plots or none, in those stands first that would tell most. ``hours``: by
+    A first look comes first, all of its plots or none, in those stands first that would tell most; nobody knows yet
+    what more would tell there. ``hours``: by
     the hours of ``table``; what the whole walk takes is seen when plots are laid out.
     """
     more = pd.Series(of.more, dtype=float).reindex(rows.index).fillna(0.0)
     look = shares(rows[(rows["first"] > 0) & (more > 0)]).sort_values(ascending=False, kind="stable").index
     steps = [(str(one), int(rows.loc[one, "first"])) for one in look]
-    at = (rows["n"] + rows["first"]).to_numpy()
-    many = np.minimum(np.maximum(rows["n"] + more - at, 0.0), np.ceil(hours / rows["hours"])).astype(int)
+    many = np.minimum(more.where(rows["first"] == 0, 0.0), np.ceil(hours / rows["hours"])).astype(int)
     rest = rows.loc[rows.index.repeat(many)]
-    n = np.repeat(at, many) + rest.groupby(level=0, sort=False).cumcount().to_numpy()
+    n = (rest["n"] + rest.groupby(level=0, sort=False).cumcount()).to_numpy()
     by = _sides(rest, n, level) + rest["shared"].to_numpy() if of.answer == "worst range" else worth(rest, n)
     order = np.argsort(-by, kind="stable")
     left = hours - float((rows["hours"] * rows["first"])[look].sum())
