@@ -83,10 +83,9 @@ def lacking(
         return [f"{many} bring {what}{from_now} {wanted}{usual}: {_places(more)}.", *out]
     if can_come:
         return out
-    out.insert(
-        0, f"Plots alone hardly bring {what} {wanted}: the volumes of the trees may be {_pct(least)} off. {HELPS}"
-    )
-    return [*out, *([f"{many} make the part of the plots as small as that: {_places(more)}."] if n else [])]
+    limit = f"Plots alone hardly bring {what} {wanted}: the volumes of the trees may be {_pct(least)} off."
+    part = f"{many} make the part of the plots as small as that: {_places(more)}."
+    return [f"{limit} {HELPS}", *out, *([part] if n else [])]
 
 
 def _begun(words: str) -> str:

@@ -137,12 +137,12 @@ def _left(within: float, shared: np.ndarray) -> np.ndarray:
 
 
 def _worth_it(within: float, shared: np.ndarray) -> np.ndarray:
-    """Whether plots bring a range within; not where what no plot can mend leaves less than ``PART`` of itself to them."""
+    """Whether plots bring a range within: what no plot can mend must leave ``PART`` of itself to them."""
     return (_left(within, shared) >= PART * shared) & (np.arcsinh(within) > shared)
 
 
 def _wanted_side(within: float, shared: np.ndarray) -> np.ndarray:
-    """What the plots' part is to come to: what is left to it, or as much as no plot can mend where that is too little."""
+    """What the plots' part is to come to: what is left to it; where that is too little, as much as no plot can mend."""
     return np.where(_worth_it(within, shared), _left(within, shared), shared)
 
 
@@ -245,7 +245,11 @@ def wish(rows: pd.DataFrame, answer: str, within: float, level: float) -> Wish:
     own = _sides(known, n, level), _shared_side(known["shared"].to_numpy(), level)
     sides = np.hypot(*(own if each else _whole(known, n, level)))
     now = float(np.sinh(np.max(sides))) if len(known) else None
-    least = _shared_side(rows["shared"].to_numpy(), level).max(initial=0.0) if each else _whole(rows, wanted, level)[1]
+    least = (
+        _shared_side(rows["shared"].to_numpy(), level).max(initial=0.0)
+        if each
+        else _whole(rows, wanted.to_numpy(), level)[1]
+    )
     can = bool(_worth_it(within, np.array(least)))
     return Wish(answer, within, now, float(np.sinh(least)), can, {str(one): int(n) for one, n in more.items()})
 
