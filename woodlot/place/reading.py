@@ -71,8 +71,8 @@ class Place:
     (longitude, latitude). files: table -> file it came from. warnings: what the family should know, in plain words.
     cover_codes: what the codes of their own land cover raster mean (code, cover, group), None for the national scheme.
     wants, to_build: [[wants]] and [[builds]] of place.toml, each build with its pieces; builds: the family's own lists.
-    leave_sqft: basal area that a thinning leaves by the family's wish, by cover. cruise: how plots are put and counted.
-    prisms: what the family found its prisms to be: factor, real and doubtful_taped of each.
+    leave_sqft: basal area that a thinning leaves by the family's wish, by cover. cruise: how plots are put and counted,
+    and what the next ones are for. prisms: what the family found its prisms to be: factor, real and doubtful_taped.
     whole_parcels: stands that are a parcel without any; ``files`` has no "stands" where there is no file.
     rasters_at_plots: what the family said of raster and plots.
     plots and trees: of each plot's latest visit; earlier_plots and earlier_trees (with date): of those before.

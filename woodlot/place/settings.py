@@ -110,11 +110,14 @@ class Limits(Row):
 
 
 class Cruise(Row):
-    """How plots are put and counted."""
+    """How plots are put and counted, and what the next ones are for."""
 
     edges: Annotated[str, Among(trade.EDGES)] | None = column(
         "how trees near the edge of a stand are counted; left out: not known, unless a tree was counted twice"
     )
+    answer: Annotated[str, Among(trade.ANSWERS)] | None = column("what the next plots are to narrow")
+    hours: float | None = column("hours in the woods for the next plots", "hours", 0.5, 100)
+    within_pct: float | None = column("how near the truth that answer is to come, each way", "%", 1, 100)
 
 
 class RastersAtPlots(Row):
