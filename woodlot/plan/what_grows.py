@@ -19,7 +19,7 @@ from woodlot.plan.woods import CASES, Run, Woods, chosen, run
 from woodlot.region import Region
 from woodlot.stand import grow, marking
 from woodlot.units import basal_sqft
-from woodlot.wood.tally import KINDS, VOLUME_TABLE
+from woodlot.wood.tally import KINDS, VOLUME_TABLE, pile_errors
 
 __all__ = ["Grown", "acres_to_cut", "goals", "grown", "operable"]
 
@@ -160,13 +160,14 @@ def _drawn(
     df = np.array([e.df if e is not None else 0.0 for e in standing])
     df = np.where(few | ~np.isfinite(df), 0.0, df)
     shared = [dict(e.shared) if e is not None else {} for e in standing]
-    table_cv = np.array([np.hypot(one.get(VOLUME_TABLE, 0.0), one.get(KINDS, 0.0)) for one in shared])
+    table, kinds = (np.array([one.get(name, 0.0) for one in shared]) for name in (VOLUME_TABLE, KINDS))
+    table, stacking = pile_errors(table, region=region)
     return draws(
         stock,
         cv,
         df,
-        table_cv,
-        region.figure("defaults_tally", "stacking_cv"),
+        np.hypot(table, kinds),
+        stacking,
         int(chosen("draws", region)) if number is None else number,
         seed,
         site_error(today, region=region),

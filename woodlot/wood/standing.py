@@ -66,7 +66,7 @@ def standing(
     trees = volumes(plots.expand(visited, tallied), division, region=region)
     trees = tally.products(trees, solid_cuft_per_cord)
     trees["bdft"] = boards.bdft(trees, log_rule, form_class, region=region)
-    cv = tally.volume_table_cv(trees, region=region)
+    cv = tally.learned_cv(tally.volume_table_cv(trees, region=region), region=region)
     live = tally.per_ac(visited, trees, tuple(WHAT))
     basal = plots.means(plots.plot_sums(visited, trees))
     by_species = tally.per_ac(visited, trees, ("cords", "bdft"), split="species")
