@@ -60,6 +60,15 @@ EDGES = _list(
     Word("nothing done", "nothing done", "nothing done", also=("nothing_done", "nothing", "none", "not walked")),
 )
 COUNTED_TWICE, BEYOND_COUNTED, KEPT_OFF, NOTHING_DONE = EDGES
+#: What the plots of the next day are to narrow: the total of the place, the stands cut this winter, the widest range.
+ANSWERS = _list(
+    Word("total", "the total", "the total", also=("all", "the whole")),
+    Word(
+        "this winter", "this winter's cut", "this winter's cut", also=("this_winter", "winter", "this winter's stand")
+    ),
+    Word("worst range", "the widest range", "the widest range", also=("worst_range", "worst", "widest range")),
+)
+TOTAL, THIS_WINTER, WORST_RANGE = ANSWERS
 
 #: What a family may wish of the herd.
 GOALS = _list(

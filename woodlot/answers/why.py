@@ -19,12 +19,13 @@ from woodlot.answers.since_plan import first_figures, since_plan
 from woodlot.answers.wishes import sugarbushes_answer
 from woodlot.deer.food import browse
 from woodlot.errors import InputError
-from woodlot.estimate import Estimate, scale
+from woodlot.estimate import Estimate, interval, scale
 from woodlot.place.kept_plans import kept, last_before
 from woodlot.plan.residuals import with_own
 from woodlot.region import Read, Region, keys, reading, row_key, rows_read
 from woodlot.say import since_plan as moved
 from woodlot.say import why as say
+from woodlot.say import woodpile
 from woodlot.say.reasons import plain, said
 from woodlot.say.wants import want as say_want
 from woodlot.season import Season
@@ -123,12 +124,29 @@ def _wood(season: Season, what: str, stand: str | None) -> Made:
     sentences = [
         " ".join(say.number(plain(estimate))),
         _plots(season, what, stand),
+        *([] if stand is None else _helped(season, what, stand, estimate)),
+        *map(said, stood.helped.said_of(stand) if what == "cords" else ()),
         *_range(estimate, what == "cords", region=region),
         *_counted(season, stand),
         *_trees(live),
         *say.wood(what, float(choice("solid_cuft_per_cord")), str(choice("log_rule"))),
+        *(woodpile.told(season.taught, float(choice("solid_cuft_per_cord"))) if what == "cords" else ()),
     ]
     return Made(sentences, {"Equations used": _equations(live, str(choice("division")), region=region)})
+
+
+def _helped(season: Season, what: str, stand: str, estimate: Estimate) -> list[str]:
+    """The range of a stand by its own plots alone beside the one that is told; nothing where there is none."""
+    if estimate.low is None:
+        return []
+    row = records(season.standing.per_ac.query("what == @what and stand_id == @stand"))[0]
+    alone = None
+    if row["n"] > 1:
+        value, shared = float(estimate.value or 0.0), dict(estimate.shared)
+        words = {"n": row["n"], "level": estimate.level, "least_n": 2, "shared": shared}
+        alone = plain(interval(value, estimate.unit, se=row["se"] * value / row["mean"], df=row["df"], **words))
+    end = dict(estimate.why.facts).get("end") if estimate.why else None
+    return [say.helped(plain(estimate), alone, int(row["plots"]), end)]
 
 
 def _range(estimate: Estimate, piled: bool, *, region: Region) -> list[str]:
@@ -210,8 +228,9 @@ def _basal_all(season: Season) -> Made:
     acres = stood.ground["acres_with_plots"]
     if not acres:
         return NOTHING
+    among = stands.assign(like=stands["stand_id"].map(stood.like))
     shared = stood.plot_times.shared
-    total = tally.totals(rows, stands, "sq ft", "all", shared, season.level, region=season.place.region)["all"]
+    total = tally.totals(rows, among, "sq ft", "all", shared, season.level, region=season.place.region)["all"]
     plots = rows.set_index("stand_id")["plots"]
     each = []
     for stand, cover in zip(stands["stand_id"], stands["cover"], strict=True):

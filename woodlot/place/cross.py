@@ -16,6 +16,7 @@ from woodlot.place.remedies import short
 from woodlot.place.shapes import place_words
 from woodlot.region import Region
 from woodlot.say.words import first_of, id_list, plural
+from woodlot.stand.counted import rows_in
 from woodlot.stand.eye import checked, same_factor
 from woodlot.trade import PLOT_KINDS, closest
 from woodlot.tree.quality import parts
@@ -27,6 +28,7 @@ __all__ = [
     "ONCE",
     "check_all",
     "check_counts",
+    "counted_in",
     "far_from_stand",
     "fill_days",
     "fill_kinds",
@@ -69,6 +71,7 @@ def check_all(sheets: dict[str, Sheet], unread: set[str], as_of: date, faults: l
         if other not in unread:
             faults += _orphans(sheets[table], column, sheets[other], other)
     faults += _fixed_without_dbh(sheets["trees"], sheets["plots"])
+    faults += counted_in(sheets["plots"], sheets["trees"])
     faults += _misplaced(sheets["tally"])
     browse, counts, cores = sheets["browse"], sheets["counts"], sheets["cores"]
     thick = cores.frame["dbh_in"]
@@ -196,6 +199,42 @@ def _fixed_without_dbh(trees: Sheet, plots: Sheet) -> list[Fault]:
     fixed = trees.frame["plot_id"].map(kinds) == "fixed"
     remedy = "On a fixed plot every tree needs its diameter; only a prism may count without one."
     return trees.faults(fixed & trees.frame["dbh_in"].isna() & ~trees.is_wrong("dbh_in"), "dbh_in", remedy)
+
+
+def counted_in(plots: Sheet, trees: Sheet) -> list[Fault]:
+    """Trees counted in on a plot that has no prism or has more of them in the trees table; and plots without any word
+    of their trees on a day on which trees were counted: nobody can say whether they are empty.
+    """
+    frame, faults = plots.frame, []
+    tallied = trees.frame[trees.frame["plot_id"].notna()]
+    visit = frame["plot_id"].astype(str)
+    if "date" in tallied:  # of earlier visits
+        visit = visit + " " + frame["date"].astype(str)
+        tallied = tallied.assign(plot_id=tallied["plot_id"].astype(str) + " " + tallied["date"].astype(str))
+    fixed, once = (frame["kind"] == "fixed").to_numpy(), ~visit.duplicated(keep=False).to_numpy()
+    for name, alive in (("live_in", True), ("dead_in", False)):
+        told = frame[name].astype("float64")
+        rows = visit.map(rows_in(tallied, alive)).fillna(0.0)
+        faults += plots.faults(
+            fixed & (told > 0), name, "Only a prism counts trees in; on a fixed plot each is measured. Leave it empty."
+        )
+
+        def more(at: int, name: str = name, rows: pd.Series = rows) -> str:
+            return (
+                f"The trees table has {rows.iloc[at]:g} of them on this plot (one counted twice at an edge is two). "
+                "Write how many were in, in all, or leave it empty if each has its row."
+            )
+
+        faults += plots.faults(~fixed & once & (told < rows), name, more)
+    counted = frame["live_in"].notna()
+    days = frame.loc[counted, "date"]
+    same = frame["date"].isin(days.dropna()) | (frame["date"].isna() & days.isna().any())
+    silent = (same & ~counted & ~visit.isin(tallied["plot_id"]) & frame["plot_id"].notna()).to_numpy()
+    return faults + plots.faults(
+        silent & ~fixed & ~plots.is_wrong("live_in", "kind"),
+        "live_in",
+        "Trees were counted that day, and this plot has none in the trees table. Write how many were in, or 0 if none.",
+    )
 
 
 def fill_kinds(plots: Sheet, faults: list[Fault]) -> Sheet:

@@ -1,21 +1,23 @@
-"""A cruise in words: why a stand has no range, where the next plots tell most.
+"""A cruise in words: why a stand has no range.
 
 no_range      why a stand has no range
 plots_still   how many plots are still to be measured
 columns       what the columns of the table of stands are
-next_plots    where plots tell most
 """
 
 from collections.abc import Callable, Mapping
-from typing import Any
 
-__all__ = ["HEIGHT_FLAGS", "RATIO_FROM", "WORDS", "columns", "next_plots", "no_range", "plots_still"]
+from woodlot.say.words import listed
+
+__all__ = ["HEIGHT_FLAGS", "RATIO_FROM", "WORDS", "columns", "no_range", "plots_still"]
 
 
 #: Whom a tree that was only counted borrows from (``stand.ratios.LENDERS``).
 RATIO_FROM = {
     "own species here": "its species in the stand",
     "here": "the stand",
+    "own species in cover": "its species in other stands of the cover",
+    "in cover": "other stands of the cover",
     "own species elsewhere": "its species in other stands",
     "elsewhere": "other stands",
 }
@@ -42,16 +44,9 @@ def columns(within_pct: float) -> str:
     """What the columns of the table of stands are."""
     return (
         "Square feet of basal area and live trees are an acre's; inches are the quadratic mean diameter. More: plots "
-        f"that would bring cords within {within_pct:g}%, a dash where no number of plots would, because of the volume "
-        "table."
+        f"that would bring the cords of that stand alone within {within_pct:g}%, a dash where plots alone would "
+        "not, because of the volume table."
     )
-
-
-def next_plots(row: Mapping[Any, Any], more: int) -> str:
-    """What ``more`` plots in a stand would do, or first ones where it has none (``stand.cruise.worth_measuring``)."""
-    if row["n"] == 0:
-        return f"No plot in stand {row['stand_id']} yet; three would give a first figure."
-    return f"{more} plots in stand {row['stand_id']} would narrow the total most."
 
 
 def _borrowed(way: str, lenders: tuple[str, ...], others: bool, beyond: bool) -> str:
@@ -64,9 +59,19 @@ def _borrowed(way: str, lenders: tuple[str, ...], others: bool, beyond: bool) ->
     return f"nobody has put a plot here; {how}{far}"
 
 
+def _helped(stands: tuple[str, ...], more: int, end: str, odd: str, patchier: bool) -> str:
+    """Who helped a range, and what to mind; ``end``: the one that came in (``why`` says it)."""
+    others = f"{', '.join(stands)} and {more:,} more" if more else listed(stands)
+    who = f"stand{'s' * (len(stands) + more > 1)} {others}"
+    said = [f"range helped by {who}, of its cover"]
+    said += [f"holds much {odd} than its like, so its range is wider; three plots there tell most"] if odd else []
+    said += ["patchier than its like"] if patchier else []
+    return "; ".join(said)
+
+
 #: Key of a Reason -> its words.
 WORDS: Mapping[str, Callable[..., str]] = {
     "counted only": lambda: "trees were counted but none was measured; one measured tree would give a first number",
-    "one plot only": lambda least: f"one plot has no range of its own; {least} would give a first one",
+    "helped": _helped,
     "borrowed": _borrowed,
 }
