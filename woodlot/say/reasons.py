@@ -77,6 +77,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
         f"seen on {holding} of {plots} plots, about {rounded(value, unit)}"
     ),
     "held by few": lambda holding, plots: f"on {holding} of {plots} plots: about; for a sale tally all of them",
+    "none met": lambda plots: f"none met on its {plots:,} plots" if plots > 1 else "none met on its one plot",
     "shared out": lambda value, part, unit, kinds: (
         f"of these {amount(value, unit)}, {rounded(part, unit)} were tallied as {either(kinds)} and are shared out by "
         "the kinds seen beside them"

@@ -18,7 +18,7 @@ from woodlot.region import Region
 __all__ = ["shared_out"]
 
 #: Grounds by which a kind is shared out, nearest first.
-GROUNDS = (["stand_id", "size"], ["stand_id"], ["cover"], [])
+GROUNDS: tuple[list[str], ...] = (["stand_id", "size"], ["stand_id"], ["cover"], [])
 
 
 def shared_out(trees: pd.DataFrame, cover: pd.Series, *, region: Region) -> pd.DataFrame:
@@ -48,7 +48,7 @@ def shared_out(trees: pd.DataFrame, cover: pd.Series, *, region: Region) -> pd.D
     """
     live = trees[trees["alive"].to_numpy()].copy()
     step = region.figure("defaults_sampling", "size_step_in")
-    live["size"] = np.floor(live["dbh_in"].astype(float) / step).fillna(-1.0)
+    live["size"] = (live["dbh_in"].astype(float) // step).fillna(-1.0)
     live["cover"] = live["stand_id"].astype(str).map(cover).fillna("")
     live["shared"], live["doubt"], live["told_as"] = False, 0.0, live["species"].astype(str)
     names = live["told_as"].unique().tolist()

@@ -2,7 +2,7 @@
 
 Each stand     cells
 Sums           ranges
-As estimates   estimates
+As estimates   estimates, unseen_trees
 
 A forester who sells or builds wants of each kind how much there is and how little there may be; a kind that no plot
 met is not none at all. So a kind that is not seen in a stand counts as 0, give or take one tree; and where stands have
@@ -20,7 +20,7 @@ import pandas as pd
 from woodlot.estimate import LEVEL, Estimate, interval, reason, without_range
 from woodlot.region import Region
 
-__all__ = ["cells", "estimates", "ranges"]
+__all__ = ["cells", "estimates", "ranges", "unseen_trees"]
 
 
 def _chosen(name: str, *, region: Region) -> float:
@@ -138,6 +138,11 @@ def _over_pools(one: pd.DataFrame, row: pd.DataFrame) -> pd.DataFrame:
     return out[["value", "variance", "df", "plots", "holding", "tree"]]
 
 
+def unseen_trees(level: float, *, region: Region) -> float:
+    """Trees that may be expected at most on plots that met none: 3.0 at the usual level."""
+    return _chosen("unseen_trees", region=region) * log((1.0 - level) / 2.0) / log((1.0 - LEVEL) / 2.0)
+
+
 def estimates(
     table: pd.DataFrame,
     unit: str,
@@ -155,7 +160,7 @@ def estimates(
     ``high`` the most that may stand there. From two plots that hold it there is a range, and the word about.
     """
     least, enough = (int(region.figure("defaults_stand", name)) for name in ("least_plots", "least_plots_with"))
-    trees = _chosen("unseen_trees", region=region) * log((1.0 - level) / 2.0) / log((1.0 - LEVEL) / 2.0)
+    trees = unseen_trees(level, region=region)
     out = {}
     for key, value, variance, df, plots, holding, tree in table.itertuples():
         words: dict[str, Any] = {"unit": unit, "level": level, "n": plots, "ground_ac": acres[key[0]]}
