@@ -19,7 +19,7 @@ ONLY_IN = {
     "matplotlib": ("paper/",),
     "rasterio": ("land/ground.py",),
     "exactextract": ("land/quantiles.py",),
-    "sklearn": ("stand/likeness.py",),
+    "sklearn": ("stand/likeness.py", "stand/raster_at_plots.py"),
 }
 FILES = sorted(PACKAGE.rglob("*.py"))
 

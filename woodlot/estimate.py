@@ -27,10 +27,12 @@ __all__ = [
     "add",
     "at_level",
     "interval",
+    "is_wide",
     "reason",
     "sampling_only",
     "satterthwaite_df",
     "scale",
+    "shared_cv",
     "shared_only",
     "t_quantile",
     "without_range",
@@ -315,6 +317,16 @@ def shared_only(e: Estimate, **words: object) -> Estimate:
         low, high = _range(e.value, 0.0, inf, dict(e.shared), e.level)
         out = replace(e, low=low, high=high, kind="assumptions", sides=None)
     return replace(out, **words)  # type: ignore[arg-type]
+
+
+def shared_cv(e: Estimate) -> float:
+    """Relative error of all that is shared by everything measured this way, together."""
+    return hypot(*(cv for _, cv in e.shared))
+
+
+def is_wide(value: float | None, low: float | None, high: float | None) -> bool:
+    """Whether a range is wider than twice the number: then the number is said with "about"."""
+    return bool(value) and low is not None and high is not None and high - low > 2.0 * float(value or 0.0)
 
 
 def without_range(e: Estimate, why: Reason | None) -> Estimate:

@@ -21,15 +21,13 @@ __all__ = ["shared_out"]
 GROUNDS: tuple[list[str], ...] = (["stand_id", "size"], ["stand_id"], ["cover"], [])
 
 
-def shared_out(trees: pd.DataFrame, cover: pd.Series, *, region: Region) -> pd.DataFrame:
+def shared_out(trees: pd.DataFrame, *, region: Region) -> pd.DataFrame:
     """Live trees with the species each is told as in sums by species.
 
     Parameters
     ----------
     trees
-        Expanded trees: stand_id, species, dbh_in, alive, trees_per_ac, basal_sqft_per_ac.
-    cover
-        Cover by stand_id.
+        Expanded trees: stand_id, cover, species, dbh_in, alive, trees_per_ac, basal_sqft_per_ac.
     region
         Whose species are used.
 
@@ -49,16 +47,15 @@ def shared_out(trees: pd.DataFrame, cover: pd.Series, *, region: Region) -> pd.D
     live = trees[trees["alive"].to_numpy()].copy()
     step = region.figure("defaults_sampling", "size_step_in")
     live["size"] = (live["dbh_in"].astype(float) // step).fillna(-1.0)
-    live["cover"] = live["stand_id"].astype(str).map(cover).fillna("")
     live["shared"], live["doubt"], live["told_as"] = False, 0.0, live["species"].astype(str)
     names = live["told_as"].unique().tolist()
     kinds = sorted(
         (n for n in names if len(region.species.members(n)) > 1), key=lambda n: len(region.species.members(n))
     )
     if not kinds:
-        return live.drop(columns=["size", "cover"])
+        return live.drop(columns="size")
     enough = int(region.figure("defaults_sampling", "known_trees"))
-    counts = live.groupby(["stand_id", "cover", "size", "told_as"], sort=True)["basal_sqft_per_ac"]
+    counts = live.groupby(["stand_id", "cover", "size", "told_as"], sort=True, dropna=False)["basal_sqft_per_ac"]
     seen = counts.agg(basal="sum", trees="size").reset_index()
     rules = []
     for kind in kinds:
@@ -66,7 +63,7 @@ def shared_out(trees: pd.DataFrame, cover: pd.Series, *, region: Region) -> pd.D
         seen, rule = _rule(seen, kind, inside, enough)
         rules.append(rule)
     rule = pd.concat(rules, ignore_index=True)
-    return _spread(live, rule).drop(columns=["size", "cover"])
+    return _spread(live, rule).drop(columns="size")
 
 
 def _rule(seen: pd.DataFrame, kind: str, inside: Sequence[str], enough: int) -> tuple[pd.DataFrame, pd.DataFrame]:

@@ -43,8 +43,8 @@ def sides(
     -----
     With T the variance between the others by Paule and Mandel (not under .0225), mu their weighted mean and t2 = T +
     1/sum of weights, the share w of the error at the low end solves z(a w) - z(a (1 - w)) = -2 s (th - mu)/t2, where a
-    is 1 - level and w lies within .02 and .98; the high end is th = y - s q(a (1 - w(th))), the low end th = y - s q(1 -
-    a w(th)), z normal and q Student's.
+    is 1 - level and w lies within .02 and .98; the high end is th = y - s q(a (1 - w(th))), the low end th = y - s q(1
+    - a w(th)), z normal and q Student's.
 
     Source: Yu and Hoff 2018, Biometrika 105:319 (its abstract; the formula from memory, tried in sampling_trials).
     """

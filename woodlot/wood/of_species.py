@@ -166,8 +166,7 @@ def of_species(
     region
         Whose figures are used.
     """
-    cover = stands.set_index(stands["stand_id"].astype(str))["cover"]
-    told = kinds_shared.shared_out(trees, cover, region=region)
+    told = kinds_shared.shared_out(trees, region=region)
     return _sampled(visited, told, stands, tree, shared, BY_SPECIES, region=region)
 
 
@@ -225,11 +224,15 @@ def _sampled(
     at = told[["stand_id"]].astype(str).assign(species=told["told_as"])
     cells, parts = {}, {}
     for what in whats:
-        cells[what] = species_ranges.cells(plots.plot_sums(visited, told, (what,), split="told_as"), "told_as")
-        amount, _ = ratios.share_out(told, (told[what] * told["trees_per_ac"]).to_numpy(dtype=float, na_value=np.nan))
+        known = told.assign(known=told[what].where(~told["shared"], 0.0))
+        both = plots.plot_sums(visited, known, (what, "known"), split="told_as")
+        sums = both[both["what"] == what]
+        held = both.loc[both["what"] == "known", "amount"].to_numpy()
+        cells[what] = species_ranges.cells(sums.assign(held=held), "told_as")
+        amount = ratios.filled(told, (told[what] * told["trees_per_ac"]).to_numpy(dtype=float, na_value=np.nan))
         each = at.assign(amount=amount, lost=np.isnan(amount), kinds=amount * spread, doubt=amount * told["doubt"])
-        sums = each.assign(shared=amount * told["shared"]).groupby(["stand_id", "species"]).sum()
-        parts[what] = sums.drop(columns="lost").assign(amount=sums["amount"].where(sums["lost"] == 0))
+        whole = each.assign(shared=amount * told["shared"]).groupby(["stand_id", "species"]).sum()
+        parts[what] = whole.drop(columns="lost").assign(amount=whole["amount"].where(whole["lost"] == 0))
     of = told[told["shared"]].groupby("told_as")["species"].unique()
     kinds = {str(name): tuple(sorted(some)) for name, some in of.items()}
     plain = {what: {name: cv for name, cv in shared[what].items() if name != KINDS} for what in whats}

@@ -11,7 +11,9 @@ import pandas as pd
 
 from woodlot.estimate import Estimate
 from woodlot.region import Region
-from woodlot.stand import cruise, plots, spread, unseen
+from woodlot.stand import cruise, plots, raster_at_plots, spread, unseen
+from woodlot.stand.plot_times import PlotTimes
+from woodlot.stand.raster_at_plots import Above, Helped
 from woodlot.tree.volume import volumes
 from woodlot.wood import boards, tally
 from woodlot.wood.of_species import BY_SPECIES, OfSpecies, few_hold_it, of_species
@@ -27,7 +29,9 @@ WHAT = {
     "bdft": "board feet",
 }
 #: The same of what is told an acre only: name, what, unit.
-BASAL = (("basal_sqft", "basal_sqft_per_ac", "sq ft"), ("trees", "trees_per_ac", "trees"))
+BASAL = (("basal_sqft", "basal_sqft_per_ac", "sq ft an acre"), ("trees", "trees_per_ac", "trees an acre"))
+#: Share of a full stand.
+FULLNESS = "fullness"
 
 
 @dataclass(frozen=True)
@@ -36,8 +40,9 @@ class Standing:
 
     trees: tallied trees with what each stands for and holds; stands: one row a stand; per_ac and dead_per_ac: means per
     acre by stand; of_species: what each kind of tree holds; table: trees by species and 2-inch class; totals: what ->
-    key -> Estimate for stand_id, parcel_id, species and all; edges: prism edge strips; ground: acres with and without
-    plots, and in no parcel; like: name of its like by stand_id (``stand.spread.alike``).
+    key -> Estimate for stand_id, parcel_id, species and all; plot_times: what the plots were multiplied by; ground:
+    acres with and without plots, and in no parcel; like: name of its like by stand_id (``stand.spread.alike``); helped:
+    stands that a raster helps, whose trees, means and totals are moved.
     """
 
     trees: pd.DataFrame
@@ -48,10 +53,11 @@ class Standing:
     table: pd.DataFrame
     each_ac: dict[str, dict[str, Estimate]]
     totals: dict[str, dict[str, Estimate]]
-    edges: pd.DataFrame
+    plot_times: PlotTimes
     ground: dict[str, float]
     volume_cv: pd.Series
     like: pd.Series
+    helped: Helped
 
 
 def standing(
@@ -65,28 +71,45 @@ def standing(
     form_class: float | None,
     level: float,
     region: Region,
+    plot_times: PlotTimes | None = None,
+    above: Above | None = None,
 ) -> Standing:
-    """All that stands on ``stands`` (``stand.layout.lay_out``) by plots and tallied trees as they were handed in."""
-    trees = volumes(plots.expand(visited, tallied), division, region=region)
+    """All that stands on ``stands`` (``stand.layout.lay_out``) by plots and tallied trees as they were handed in.
+
+    plot_times: what the plots are multiplied by, and the errors that they share for it; above: what was seen above
+    them.
+    """
+    counted = plot_times or PlotTimes()
+    cover = stands.set_index(stands["stand_id"].astype(str))["cover"]
+    visited = visited.assign(cover=visited["stand_id"].astype(str).map(cover))
+    trees = volumes(plots.expand(visited, tallied, counted.times), division, region=region)
     trees = tally.products(trees, solid_cuft_per_cord)
     trees["bdft"] = boards.bdft(trees, log_rule, form_class, region=region)
+    helped = raster_at_plots.helped(above, plots.plot_sums(visited, trees, ("cords",)), visited, stands, region=region)
+    trees = helped.on_trees(trees)
     cv = tally.volume_table_cv(trees, region=region)
-    means = [tally.per_ac(visited, trees, tuple(WHAT)), plots.means(plots.plot_sums(visited, trees))]
-    cover = stands.set_index(stands["stand_id"].astype(str))["cover"]
-    per_ac = pd.concat(means, ignore_index=True)
+    trees["fullness"] = cruise.fullness(trees, region=region)
+    means = [tally.per_ac(visited, trees, (*WHAT, FULLNESS)), plots.means(plots.plot_sums(visited, trees))]
+    per_ac = helped.on_means(pd.concat(means, ignore_index=True))
     most = unseen.limits(per_ac, visited, cover, region=region)
     per_ac = unseen.with_limits(per_ac, most)
     like = spread.alike(stands, visited)
     stands = stands.assign(like=stands["stand_id"].astype(str).map(like))
     shared: dict[str, Any] = {what: {tally.VOLUME_TABLE: cv} for what in WHAT}
     shared["bdft"] = {tally.VOLUME_TABLE: region.figure("defaults_tally", "board_foot_cv")}
-    shared = {what: tally.with_kinds(errors, trees, region=region) for what, errors in shared.items()}
+    shared = {
+        what: {**tally.with_kinds(errors, trees, region=region), **counted.shared} for what, errors in shared.items()
+    }
     kinds = shared["cords"].get(tally.KINDS, 0.0)
     each_ac = {
         name: cruise.estimates(
-            _of(per_ac, what), f"{unit} an acre", shared=shared.get(what), level=level, region=region, cover=like
+            _of(per_ac, what), unit, shared=shared.get(what, counted.shared), level=level, region=region, cover=like
         )
-        for name, what, unit in (*((what, what, unit) for what, unit in WHAT.items()), *BASAL)
+        for name, what, unit in (
+            *((what, what, f"{unit} an acre") for what, unit in WHAT.items()),
+            *BASAL,
+            (FULLNESS, FULLNESS, FULLNESS),
+        )
     }
     totals = {
         f"{what} by {one}": those
@@ -110,10 +133,11 @@ def standing(
         each_ac=each_ac,
         totals=totals,
         like=like,
-        edges=cruise.edge_strips(stands, visited, tallied, region=region),
+        plot_times=counted,
         ground=tally.ground(stands, _of(per_ac, "cords"))
         | {"acres_no_parcel": float(stands.loc[stands["parcel_id"].isna(), "acres"].sum())},
         volume_cv=np.hypot(cv, kinds),
+        helped=helped,
     )
 
 
