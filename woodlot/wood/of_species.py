@@ -224,10 +224,10 @@ def _sampled(
     at = told[["stand_id"]].astype(str).assign(species=told["told_as"])
     cells, parts = {}, {}
     for what in whats:
-        known = told.assign(known=told[what].where(~told["shared"], 0.0))
-        both = plots.plot_sums(visited, known, (what, "known"), split="told_as")
+        sure = told.assign(sure=told[what].where(~told["shared"], 0.0))
+        both = plots.plot_sums(visited, sure, (what, "sure"), split="told_as")
         sums = both[both["what"] == what]
-        held = both.loc[both["what"] == "known", "amount"].to_numpy()
+        held = both.loc[both["what"] == "sure", "amount"].to_numpy()
         cells[what] = species_ranges.cells(sums.assign(held=held), "told_as")
         amount = ratios.filled(told, (told[what] * told["trees_per_ac"]).to_numpy(dtype=float, na_value=np.nan))
         each = at.assign(amount=amount, lost=np.isnan(amount), kinds=amount * spread, doubt=amount * told["doubt"])
