@@ -22,6 +22,7 @@ from woodlot.land import near_lines
 from woodlot.land import wishes as wished
 from woodlot.land.wishes import Wishes
 from woodlot.place import Place
+from woodlot.place.teaching import lessons
 from woodlot.plan import (
     balance,
     browse_from_cuts,
@@ -66,6 +67,7 @@ from woodlot.wood.drawn_down import winter_began
 from woodlot.wood.felling import Felling
 from woodlot.wood.heating import Household
 from woodlot.wood.standing import Standing
+from woodlot.wood.taught import Taught, rest
 from woodlot.wood.wants import Want
 
 __all__ = ["Season", "at_work", "season"]
@@ -171,6 +173,12 @@ class Season:
         place = self.place
         stands = place.stands[~place.stands["stand_id"].isin(place.whole_parcels)]
         return near_lines.near_lines(place.parcels, stands, place.features, region=place.region)
+
+    @chapter("Reading the woodpile")
+    def taught(self) -> Taught:
+        """What the jobs of the woodpile taught table and cord, by which the place is read already."""
+        place = self.place
+        return lessons(place.ledger, place.choices, self.day, region=place.region)
 
     @chapter("Counting what stands")
     def standing(self) -> Standing:
@@ -359,7 +367,12 @@ class Season:
     @chapter("Choosing trees to fell")
     def felling(self) -> Felling:
         """Which trees of the tally fall this winter: what ``fell`` shows without options."""
-        return self.felled(self.place.tally)
+        return self.felled(self.tally_left)
+
+    @property
+    def tally_left(self) -> pd.DataFrame:
+        """Trees of the tally that stand: those of a job that the ledger calls felled are gone."""
+        return rest(self.place.tally, ledger.standing(self.place.ledger))
 
     def felled(self, tally: pd.DataFrame, whole: bool = False) -> Felling:
         """The same for some trees of the tally; whole: they all fall."""

@@ -2,7 +2,7 @@
 
 A map is a square of woods of one kind (even, clumped, patchy with openings) that joins itself at its edges, or has real
 edges; its intensity is the exponential of a smooth random field. Points fall anywhere; a tree is tallied where the
-prism takes it in. Maps are dense and are thinned tree by tree to the level a stand has, so that thin stands spread more.
+prism takes it in. Maps are dense and are thinned tree by tree to the level a stand has: thin stands spread more.
 """
 
 from dataclasses import dataclass
@@ -27,8 +27,8 @@ GRID = 132
 class Pool:
     """Points of one map and the trees tallied at each.
 
-    first, many: where a point's trees begin and how many; dbh_in, cords, kind (of SPECIES), twice: by tree; slope_pct: by
-    point; cords_per_ac, kinds_per_ac: what an acre of the map holds, unthinned, in all and by species.
+    first, many: where a point's trees begin and how many; dbh_in, cords, kind (of SPECIES), twice: by tree; slope_pct:
+    by point; cords_per_ac, kinds_per_ac: what an acre of the map holds, unthinned, in all and by species.
     """
 
     first: np.ndarray

@@ -25,6 +25,7 @@ from woodlot.plan.residuals import with_own
 from woodlot.region import Read, Region, keys, reading, row_key, rows_read
 from woodlot.say import since_plan as moved
 from woodlot.say import why as say
+from woodlot.say import woodpile
 from woodlot.say.reasons import plain, said
 from woodlot.say.wants import want as say_want
 from woodlot.season import Season
@@ -129,6 +130,7 @@ def _wood(season: Season, what: str, stand: str | None) -> Made:
         *_counted(season, stand),
         *_trees(live),
         *say.wood(what, float(choice("solid_cuft_per_cord")), str(choice("log_rule"))),
+        *(woodpile.told(season.taught, float(choice("solid_cuft_per_cord"))) if what == "cords" else ()),
     ]
     return Made(sentences, {"Equations used": _equations(live, str(choice("division")), region=region)})
 

@@ -28,6 +28,7 @@ from woodlot.place.settings import read_settings
 from woodlot.place.shapes import SUFFIXES, place_words, read_attributes, read_shapes
 from woodlot.place.soil_words import name_soils
 from woodlot.place.tabular import Cells, check_text, read_table
+from woodlot.place.teaching import as_taught, lessons
 from woodlot.place.tree_words import name_quality
 from woodlot.place.visits import part_visits
 from woodlot.place.whole_parcels import named_parcels, whole_parcels
@@ -36,6 +37,7 @@ from woodlot.plan import ledger
 from woodlot.region import Region
 from woodlot.say import bring
 from woodlot.say.reasons import said
+from woodlot.say.woodpile import untaught
 from woodlot.say.words import capital, plural
 from woodlot.trade import WINTER_SCALES
 
@@ -186,14 +188,17 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     notes += astray(maps["features"], maps["stands"], sheets["features"].file)
     notes += broken_wishes(maps, sheets["ledger"].frame, as_of, settings.region).values()
     notes += _missing_notes(sheets, settings.home)
+    lesson = lessons(sheets["ledger"].frame, settings.choices, as_of, region=settings.region)
+    notes += untaught(lesson)
+    choices, taught_region = as_taught(settings.choices, settings.region, lesson.learned)
     notes += [bring.waits(unbrought)] if unbrought else []
     return Place(
         folder=home,
         name=settings.name,
-        region=settings.region,
+        region=taught_region,
         as_of=as_of,
         home=settings.home,
-        choices=settings.choices,
+        choices=choices,
         needs=settings.needs,
         limits=settings.limits,
         cruise=settings.cruise,

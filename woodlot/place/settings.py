@@ -62,6 +62,9 @@ class Choices(Row):
     form_class: float | None = column("diameter of trees at 17.3 ft inside bark over dbh", "%", 50, 100)
     state: Annotated[str, BeforeValidator(_plain)] | None = column("state whose strips along water are kept")
     burn_logs: bool | None = column("whether logs go to the stove too; left out: to the pile")
+    woodpile_teaches: bool | None = column(
+        "whether stacks that are noted with --job teach the volume table and the cord; left out: they do"
+    )
     cord_breaks: Annotated[list[float], AfterValidator(_rising)] | None = column(
         "cords an acre at which the map changes its shade", "cord/ac"
     )

@@ -34,6 +34,7 @@ _EXAMPLES: dict[str, Any] = {
     "pieces": [{"product": "post", "number": 14, "length_ft": 7, "top_in": 5, "lasting": True}],
     "firewood_of": "red oak; sugar maple",
     "burn_logs": True,
+    "woodpile_teaches": False,
     "chip_stems": True,
     "clear": ["shed"],
     "product": "post",

@@ -23,6 +23,7 @@ from woodlot.say import (
     plot_times,
     raster_at_plots,
     since_plan,
+    woodpile,
     years_told,
 )
 from woodlot.say.words import amount, rounded, two_figures
@@ -56,7 +57,7 @@ def _smaller(got: float, wanted: float, product: str, top_in: float | None, leng
 
 def _from_heat(known: tuple[str, ...], mmbtu_per_cord: float, solid_cuft_per_cord: float, stove_pct: float) -> str:
     known_by = f"a year's {' and '.join(known)}" if known else "the house's loss and degree-days"
-    cord = f"{mmbtu_per_cord:.1f} million Btu a cord gross at {solid_cuft_per_cord:g} cubic feet"
+    cord = f"{mmbtu_per_cord:.1f} million Btu a cord gross at {solid_cuft_per_cord:.4g} cubic feet"
     return f"from {known_by}; {cord}, stove {stove_pct:.0f}%"
 
 
@@ -115,6 +116,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
     **deer.WORDS,
     **hunt.WORDS,
     **since_plan.WORDS,
+    **woodpile.WORDS,
     **years_told.WORDS,
 }
 

@@ -161,8 +161,8 @@ def wood(what: str, solid_cuft: float, log_rule: str) -> list[str]:
     """What a cord or a board foot is here."""
     if what == "cords":
         return [
-            f"Cords: sound wood without bark from a 1-foot stump to a 4-inch top, over {solid_cuft:g} solid cubic feet "
-            "in a cord of 4 x 4 x 8 feet."
+            f"Cords: sound wood without bark from a 1-foot stump to a 4-inch top, over {solid_cuft:.4g} solid cubic "
+            "feet in a cord of 4 x 4 x 8 feet."
         ]
     feet = (
         f"Board feet by the {words.rule(log_rule)}: Wiant 1986 after Mesavage and Girard, from diameter, 16-foot logs "

@@ -7,6 +7,8 @@ one like all others. Where the others agree each end comes in, at most to that o
 not, the range leans to them.
 """
 
+from collections.abc import Callable
+
 import numpy as np
 
 from woodlot.region import Region
@@ -15,8 +17,12 @@ __all__ = ["sides"]
 
 #: Halvings of the share of the error at one end.
 HALVINGS = 40
-#: Steps by which the variance between stands is found; it rises to it from below.
-STEPS = 60
+#: Most steps by which the variance between stands is found, and how near is near enough.
+STEPS, CLOSE = 60, 1e-10
+#: Pairs of stands that are looked at at once.
+ROOM = 1_000_000
+#: Keeps a share of nothing from being one over nothing.
+TINY = 1e-300
 
 
 def sides(
@@ -74,32 +80,46 @@ def sides(
 
 def _others(y: np.ndarray, v: np.ndarray, least: float) -> tuple[np.ndarray, np.ndarray]:
     """Weighted mean of the others of each stand, and the variance of a stand about it."""
-    k = len(y) - 2.0
     middle = y.mean()
     powers = np.column_stack([np.ones(len(y)), y - middle, (y - middle) ** 2])
-    between = np.full(len(y), least)
-
-    def sums(part: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        weight = 1.0 / (v[None, :] + between[part, None])
-        weight[np.arange(len(part)), part] = 0.0
-        return weight @ powers, (weight**2) @ powers
-
+    every = _between(
+        np.full(1, least), lambda between: _sums(1.0 / (v + between[:, None]), powers), len(y) - 1.0, least
+    )
     mu, t2 = np.empty((2, len(y)))
     for part in np.array_split(np.arange(len(y)), len(y) * len(y) // ROOM + 1):
-        for _ in range(STEPS):
-            one, two = sums(part)
-            mean = one[:, 1] / one[:, 0]
-            over = one[:, 2] - one[:, 1] * mean - k
-            steep = two[:, 2] - 2.0 * mean * two[:, 1] + mean**2 * two[:, 0]
-            step = np.maximum(over, 0.0) / np.maximum(steep, TINY)
-            between[part] += step
-            if (step <= 1e-12 * between[part]).all():
-                break
-        one, _ = sums(part)
-        mu[part], t2[part] = middle + one[:, 1] / one[:, 0], between[part] + 1.0 / one[:, 0]
+
+        def sums(between: np.ndarray, part: np.ndarray = part) -> tuple[np.ndarray, np.ndarray]:
+            weight = 1.0 / (v + between[:, None])
+            weight[np.arange(len(part)), part] = 0.0
+            return _sums(weight, powers)
+
+        between = _between(np.repeat(every, len(part)), sums, k, least)
+        one, _ = sums(between)
+        mu[part], t2[part] = middle + one[:, 1] / one[:, 0], between + 1.0 / one[:, 0]
     return mu, t2
 
 
-#: Pairs of stands that are looked at at once.
-ROOM = 1_000_000
-TINY = 1e-300
+def _sums(weight: np.ndarray, powers: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Sums of weights, and of their squares, times each power of the stands."""
+    return weight @ powers, weight**2 @ powers
+
+
+def _between(
+    start: np.ndarray, sums: Callable[[np.ndarray], tuple[np.ndarray, np.ndarray]], df: float, least: float
+) -> np.ndarray:
+    """The variance between stands at which their weighted squares about their mean are ``df``, not under ``least``.
+
+    The squares fall with it along a hollow curve, so that Newton's steps come to it from below after the first.
+    """
+    between = start
+    for _ in range(STEPS):
+        one, two = sums(between)
+        mean = one[:, 1] / one[:, 0]
+        over = one[:, 2] - one[:, 1] * mean - df
+        steep = two[:, 2] - 2.0 * mean * two[:, 1] + mean**2 * two[:, 0]
+        then = np.maximum(between + over / np.maximum(steep, TINY), least)
+        near = (np.abs(then - between) <= CLOSE * then).all()
+        between = then
+        if near:
+            break
+    return between

@@ -87,7 +87,7 @@ def standing(
     trees["bdft"] = boards.bdft(trees, log_rule, form_class, region=region)
     helped = raster_at_plots.helped(above, plots.plot_sums(visited, trees, ("cords",)), visited, stands, region=region)
     trees = helped.on_trees(trees)
-    cv = tally.volume_table_cv(trees, region=region)
+    cv = tally.learned_cv(tally.volume_table_cv(trees, region=region), region=region)
     trees["fullness"] = cruise.fullness(trees, region=region)
     means = [tally.per_ac(visited, trees, (*WHAT, FULLNESS)), plots.means(plots.plot_sums(visited, trees))]
     per_ac = helped.on_means(pd.concat(means, ignore_index=True))

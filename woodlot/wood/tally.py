@@ -2,7 +2,7 @@
 
 One tree      products
 Per acre      per_ac, species_shares
-Ranges        volume_table_cv, totals, totals_by, parts_of_range
+Ranges        volume_table_cv, learned_cv, stacked_cv, pile_errors, totals, totals_by, parts_of_range
 Ground        ground
 
 Cords are sound wood without bark from a 1-foot stump to a 4-inch top; the solid cubic feet in a cord are always an
@@ -12,6 +12,7 @@ and dead trees are never in one sum. Acres are working acres: the ground the plo
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -24,11 +25,16 @@ from woodlot.stand.plots import means, plot_sums
 from woodlot.wood.cords import cords_from_cuft
 
 __all__ = [
+    "STACKED_LEFT",
+    "TABLE_LEFT",
     "ground",
+    "learned_cv",
     "parts_of_range",
     "per_ac",
+    "pile_errors",
     "products",
     "species_shares",
+    "stacked_cv",
     "totals",
     "totals_by",
     "volume_table_cv",
@@ -38,6 +44,8 @@ __all__ = [
 CORDS = ("cords", "sawlog_cords", "firewood_cords")
 GROUNDS = ("stand_id", "parcel_id", "all")
 VOLUME_TABLE, STACKING, KINDS = "volume table", "stacking", "kinds of several species"
+#: What the woodpile leaves of the variance of the table, and of cords that are stacked (``wood.taught``).
+TABLE_LEFT, STACKED_LEFT = "table left", "stacked left"
 
 
 def _chosen(name: str, *, region: Region) -> float:
@@ -132,6 +140,30 @@ def volume_table_cv(trees: pd.DataFrame, *, region: Region) -> pd.Series:
     weighed = pd.DataFrame({"stand_id": trees["stand_id"], "cords": cords, "part": one * cords})
     sums = weighed.groupby("stand_id")[["cords", "part"]].sum()
     return (sums["part"] / sums["cords"].where(sums["cords"] > 0)).fillna(cv["regional"])
+
+
+def learned_cv(table_cv: Any, *, region: Region) -> Any:
+    """Error of the volume table, numbers or a Series, after what the family's woodpile taught it."""
+    left = region.times(TABLE_LEFT)
+    return table_cv if left == 1.0 else np.sqrt(np.expm1(np.log1p(np.square(table_cv)) * left))
+
+
+def stacked_cv(learned: Any, *, region: Region) -> Any:
+    """Error of cords that will be stacked, table and stacking together, from the ``learned_cv`` of their table.
+
+    A pile that is lower than foretold speaks of table and cord at once: what is learned of both together is more than
+    of either.
+    """
+    cord = np.log1p(np.square(_chosen("stacking_cv", region=region)))
+    both = np.log1p(np.square(learned)) / region.times(TABLE_LEFT) + cord
+    return np.sqrt(np.expm1(both * region.times(STACKED_LEFT)))
+
+
+def pile_errors(learned: Any, *, region: Region) -> tuple[Any, float]:
+    """Errors of table and of stacking, apart as long as no woodpile tied them: then all of it stands in the first."""
+    if not region.learned:
+        return learned, _chosen("stacking_cv", region=region)
+    return stacked_cv(learned, region=region), 0.0
 
 
 def with_kinds(shared: Shared, trees: pd.DataFrame, *, region: Region) -> Shared:
@@ -251,7 +283,10 @@ def parts_of_range(cords: Estimate, *, region: Region) -> dict[str, Estimate]:
     "plots" (only the part that more plots would mend), "table" (only the part that no plot can mend), "together" (the
     estimate itself) and "stacked" (with the error of stacking too: for cords that are to be compared with a stack).
     """
-    stacked = scale(cords, 1.0, cords.unit, {STACKING: _chosen("stacking_cv", region=region)})
+    errors = dict(cords.shared)
+    table, stacking = pile_errors(errors.get(VOLUME_TABLE, 0.0), region=region)
+    errors |= {VOLUME_TABLE: float(table)} if VOLUME_TABLE in errors else {}
+    stacked = scale(replace(cords, shared=tuple(errors.items())), 1.0, cords.unit, {STACKING: stacking})
     return {"plots": sampling_only(cords), "table": shared_only(cords), "together": cords, "stacked": stacked}
 
 
