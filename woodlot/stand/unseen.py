@@ -65,5 +65,6 @@ def limits(table: pd.DataFrame, plots: pd.DataFrame, cover: pd.Series, *, region
 
 def with_limits(table: pd.DataFrame, most: pd.DataFrame) -> pd.DataFrame:
     """Means with ``unseen``: the most there may be (``limits``) where the mean is 0, missing elsewhere."""
-    rows, columns = most.index.get_indexer(table["stand_id"].astype(str)), most.columns.get_indexer(table["what"])
+    rows = most.index.get_indexer(pd.Index(table["stand_id"].astype(str)))
+    columns = most.columns.get_indexer(pd.Index(table["what"]))
     return table.assign(unseen=np.where(table["mean"].to_numpy() == 0, most.to_numpy()[rows, columns], np.nan))
