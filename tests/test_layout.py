@@ -12,7 +12,19 @@ import pytest
 
 PACKAGE = Path(__file__).parent.parent / "woodlot"
 ORDER = ["land", "tree", "stand", "wood", "deer", "plan"]
-FREE = {"trade", "units", "columns", "column_kinds", "region", "species", "covers", "estimate", "errors", "solver"}
+FREE = {
+    "trade",
+    "units",
+    "columns",
+    "column_kinds",
+    "region",
+    "species",
+    "covers",
+    "estimate",
+    "errors",
+    "solver",
+    "news",
+}
 ONLY_IN = {
     "click": ("cli/",),
     "folium": ("map/page.py",),
