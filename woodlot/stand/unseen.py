@@ -39,6 +39,8 @@ def limits(table: pd.DataFrame, plots: pd.DataFrame, cover: pd.Series, *, region
     a) trees on n round plots; anything else by what the trees of the cover hold, sum over sum. 3.0 over what one tree
     makes of a stand's mean.
     """
+    if table.empty:
+        return pd.DataFrame()
     at = plots["stand_id"].astype(str)
     prism = plots["kind"].to_numpy() == "prism"
     points = np.where(prism, 1.0 / column(plots, "baf_sqft_per_ac"), 0.0)
