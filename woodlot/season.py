@@ -22,6 +22,7 @@ from woodlot.land import near_lines
 from woodlot.land import wishes as wished
 from woodlot.land.wishes import Wishes
 from woodlot.place import Place
+from woodlot.place.teaching import lessons
 from woodlot.plan import (
     balance,
     browse_from_cuts,
@@ -53,18 +54,20 @@ from woodlot.plan.winter_list import Task, WinterList
 from woodlot.plan.woods import CASES, Woods
 from woodlot.plan.years_told import YearsTold
 from woodlot.region import heard, reading
-from woodlot.stand import layout, next_plots, seen_from_above, weekend
+from woodlot.stand import layout, next_plots, plot_times, raster_at_plots, seen_from_above, weekend
 from woodlot.stand.layout import Measured
 from woodlot.stand.next_plots import Wish
+from woodlot.stand.raster_at_plots import Above
 from woodlot.stand.seen_from_above import Backdrop, Lent, Seen
 from woodlot.stand.weekend import FirstPlots
-from woodlot.trade import SUGARBUSH, THIS_WINTER, TOTAL
+from woodlot.trade import FELLED_KINDS, SUGARBUSH, THIS_WINTER, TOTAL
 from woodlot.wood import felling, heating, tally, wants
 from woodlot.wood import standing as cruised
 from woodlot.wood.drawn_down import winter_began
 from woodlot.wood.felling import Felling
 from woodlot.wood.heating import Household
 from woodlot.wood.standing import Standing
+from woodlot.wood.taught import Taught, rest
 from woodlot.wood.wants import Want
 
 __all__ = ["Season", "at_work", "season"]
@@ -171,6 +174,12 @@ class Season:
         stands = place.stands[~place.stands["stand_id"].isin(place.whole_parcels)]
         return near_lines.near_lines(place.parcels, stands, place.features, region=place.region)
 
+    @chapter("Reading the woodpile")
+    def taught(self) -> Taught:
+        """What the jobs of the woodpile taught table and cord, by which the place is read already."""
+        place = self.place
+        return lessons(place.ledger, place.choices, self.day, region=place.region)
+
     @chapter("Counting what stands")
     def standing(self) -> Standing:
         """Plots and trees to cords, board feet, basal area and trees, each with its range."""
@@ -183,6 +192,26 @@ class Season:
             form_class=place.choices.get("form_class"),
             level=self.level,
             region=place.region,
+            plot_times=plot_times.plot_times(
+                self.measured.stands,
+                place.features,
+                place.plots,
+                place.trees,
+                edges=place.cruise.get("edges"),
+                prisms=place.prisms,
+                region=place.region,
+            ),
+            above=self._above,
+        )
+
+    @property
+    def _above(self) -> Above | None:
+        """What the raster of tree heights shows at the plots, where the family says that it may help."""
+        place, lines = self.place, ledger.standing(self.place.ledger)
+        cut = lines.loc[lines["kind"].isin(FELLED_KINDS), ["date", "stand_id"]]
+        tops = seen_from_above.canopy_of(place.rasters)
+        return raster_at_plots.above(
+            self.measured.stands, place.plots, tops, place.rasters_at_plots, cut, region=place.region
         )
 
     @chapter("Looking at rasters and water")
@@ -288,7 +317,9 @@ class Season:
             **self._by,
             region=place.region,
             bare=woods_today.understory_bare(place.seedlings),
-            again=visits.again(*tables, region=place.region) if len(place.earlier_plots) else None,
+            again=visits.again(*tables, stood.plot_times.times, region=place.region)
+            if len(place.earlier_plots)
+            else None,
         )
         rows = self.wishes.of(SUGARBUSH)
         sap = today.stands["stand_id"].isin(rows.index[rows["rules"].to_numpy(dtype=bool)])
@@ -323,14 +354,26 @@ class Season:
             return {}
         form = place.choices.get("form_class")
         then = cruised.standing(
-            self.measured.stands, plots, trees, **self._by, form_class=form, level=self.level, region=place.region
+            self.measured.stands,
+            plots,
+            trees,
+            **self._by,
+            form_class=form,
+            level=self.level,
+            region=place.region,
+            plot_times=self.standing.plot_times,  # by the names of the same plots
         )
         return {stand: one.value for stand, one in then.each_ac["cords"].items() if one.value is not None}
 
     @chapter("Choosing trees to fell")
     def felling(self) -> Felling:
         """Which trees of the tally fall this winter: what ``fell`` shows without options."""
-        return self.felled(self.place.tally)
+        return self.felled(self.tally_left)
+
+    @property
+    def tally_left(self) -> pd.DataFrame:
+        """Trees of the tally that stand: those of a job that the ledger calls felled are gone."""
+        return rest(self.place.tally, ledger.standing(self.place.ledger))
 
     def felled(self, tally: pd.DataFrame, whole: bool = False) -> Felling:
         """The same for some trees of the tally; whole: they all fall."""

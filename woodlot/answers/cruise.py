@@ -17,9 +17,10 @@ from woodlot.answers.stand_types import LEFT_OUT
 from woodlot.estimate import Number
 from woodlot.say import cruise as say
 from woodlot.say import words
-from woodlot.say.reasons import plain
+from woodlot.say.reasons import plain, said
 from woodlot.season import Season
 from woodlot.stand import next_plots
+from woodlot.wood.standing import Standing
 
 __all__ = ["CruiseAnswer", "TreesOfClass", "cruise_answer"]
 
@@ -84,6 +85,11 @@ class CruiseAnswer:
     last_day: str | None = field(default=None, metadata=LEFT_OUT)
 
 
+def _above(stood: Standing) -> list[str]:
+    """What heights seen from above did, and what is asked of the family so that they may help."""
+    return [said(one) for one in (*stood.helped.moved, *stood.helped.asked)]
+
+
 def cruise_answer(season: Season, parcel: str | None, stand: str | None) -> CruiseAnswer:
     """What the plots say of one parcel or stand or all of them, and what the answer the family named lacks."""
     stood = season.standing
@@ -105,7 +111,7 @@ def cruise_answer(season: Season, parcel: str | None, stand: str | None) -> Crui
     )
     ids = [one.stand_id for one in stands]
     named = ids if parcel is not None or stand is not None else None
-    edges, table = (rows[rows["stand_id"].isin(ids)] for rows in (stood.edges, stood.table))
+    table = stood.table[stood.table["stand_id"].isin(ids)]
     bare = [(s, plain(e).why) for s, e in basal.items() if s in ids and e.low is None and e.why]
     shown = {
         "basal": [words.bare_number(one.basal_sqft_per_ac) for one in stands],
@@ -122,7 +128,7 @@ def cruise_answer(season: Season, parcel: str | None, stand: str | None) -> Crui
         stands=stands,
         stand_table=tuple(TreesOfClass(**row) for row in records(table)),
         rows=tuple(records(frame.assign(**shown))),
-        remarks=(*(say.no_range(s, why) for s, why in bare), *say.edge_strips(edges)),
+        remarks=(*(say.no_range(s, why) for s, why in bare), *map(said, stood.plot_times.told(ids)), *_above(stood)),
         lacking=next_plots_answer(season, named),
         first_plots=first_plots_answer(season, None if named is None else season.plots_for(named)),
         last_day=last_day(season) if named is None else None,

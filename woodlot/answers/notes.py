@@ -18,7 +18,6 @@ from woodlot.answers.winter_types import WinterTask
 from woodlot.place import Place
 from woodlot.plan import cautions, hunt, ledger, years
 from woodlot.region import Region
-from woodlot.say.cruise import edge_strips
 from woodlot.say.ground import problems
 from woodlot.say.reasons import said
 from woodlot.season import Season
@@ -80,7 +79,7 @@ def warnings(season: Season) -> tuple[str, ...]:
     return (
         *season.place.warnings,
         *problems(season.measured.problems),
-        *edge_strips(season.standing.edges),
+        *map(said, season.standing.plot_times.why),
         *map(said, dict.fromkeys([*season.seen.notes, *season.backdrop.notes])),
         *map(said, season.lent.notes),
         *map(said, season.cutting.yearly.cautions[1:]),

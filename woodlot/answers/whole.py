@@ -25,7 +25,7 @@ from woodlot.answers.wood import species_answer, stands_answer, whole_wood
 from woodlot.answers.years_told import how_told
 from woodlot.place.kept_plans import Kept
 from woodlot.region import reading
-from woodlot.say import words
+from woodlot.say import woodpile, words
 from woodlot.say.first import coming
 from woodlot.say.reasons import said
 from woodlot.season import Season
@@ -121,10 +121,12 @@ def _stove(season: Season) -> pd.DataFrame:
 
 
 def base_answer(season: Season) -> Base:
-    """What the numbers rest on, as the family or its region chose."""
+    """What the numbers rest on, as the family or its region chose and its woodpile taught."""
+    solid = float(season.choice("solid_cuft_per_cord"))
     return Base(
-        solid_cuft_per_cord=float(season.choice("solid_cuft_per_cord")),
+        solid_cuft_per_cord=solid,
         log_rule=str(season.choice("log_rule")),
         division=str(season.choice("division")),
         cord_breaks=tuple(float(b) for b in season.choice("cord_breaks")),
+        woodpile=woodpile.told(season.taught, solid) or None,
     )

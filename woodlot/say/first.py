@@ -9,11 +9,12 @@ no_next    where no stand is named to measure next
 """
 
 from collections.abc import Collection, Iterable, Sequence
+from dataclasses import replace
 from datetime import date
 from typing import NamedTuple
 
 from woodlot.estimate import Number
-from woodlot.say.words import amount, capital, day, range_words, rounded
+from woodlot.say.words import amount, capital, day, range_words, rounded, told
 
 __all__ = ["RowWords", "changed", "coming", "cut", "no_next", "nothing_yet", "stands"]
 
@@ -36,7 +37,7 @@ def stands(cords: Number, by_plots_alone: Number, acres_with_plots: float) -> Ro
         why.append(f"The plots alone: {range_words(by_plots_alone)}; {rest}")
     if cords.why:
         why.append(f"{capital(cords.why)}.")
-    return RowWords(amount(cords.value, "full cords"), range_words(cords), " ".join(why))
+    return RowWords(told(replace(cords, unit="full cords")), range_words(cords), " ".join(why))
 
 
 def cut(growth: Number, ceiling_cords_per_yr: float, why: Sequence[str], plots: Sequence[int]) -> RowWords:

@@ -120,9 +120,7 @@ def _known(of: Number) -> str:
 def kept(plots: Sequence[str], all_of: bool, times: float) -> str:
     """Plots to be marked for good; all_of: all that are laid out are."""
     which = "their centers" if all_of else f"the centers of {listed(plots)}"
-    return (
-        f"Mark {which} for good: the same points measured again tell growth {times:.0f} times as sharply as new ones."
-    )
+    return f"Mark {which} for good: the same points, measured again, tell growth {times:.0f} times as sharply as new."
 
 
 def new_cruise(
