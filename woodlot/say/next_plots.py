@@ -31,8 +31,8 @@ PARTS = (
 )
 NONE_CUT = "No stand is cut this winter, so the next plots are for the total."
 HELPS = (
-    "Measured heights lower that, and best of all a woodpile: trees that were tallied before they fell, and the stack "
-    "they made."
+    "Measured heights and a checked eye lower that, and best of all a woodpile: trees that were tallied before they "
+    "fell, and the stack they made."
 )
 
 
@@ -84,7 +84,8 @@ def lacking(
         return [f"{many} bring {what}{from_now} {wanted}{usual}: {_places(more)}.", *out]
     if can_come:
         return out
-    limit = f"Plots alone hardly bring {what} {wanted}: the volumes of the trees may be {_pct(least)} off."
+    shared = f"the volume table, and what else all plots share, may be {_pct(least)} off"
+    limit = f"Plots alone hardly bring {what} {wanted}: {shared}."
     part = f"{many} make the part of the plots as small as that: {_places(more)}."
     return [f"{limit} {HELPS}", *out, *([part] if n else [])]
 
