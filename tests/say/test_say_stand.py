@@ -169,7 +169,8 @@ def test_cruise_says_what_its_columns_are_and_what_plots_would_do():
     assert cruise.no_range("4", "too few") == "Stand 4: too few."
     assert cruise.columns(25.0) == (
         "Square feet of basal area and live trees are an acre's; inches are the quadratic mean diameter. More: plots "
-        "that would bring cords within 25%, a dash where no number of plots would, because of the volume table."
+        "that would bring the cords of that stand alone within 25%, a dash where plots alone would not, because of "
+        "what all of them share, such as the volume table."
     )
 
 

@@ -45,6 +45,7 @@ BASE: dict[str, dict[str, Any]] = {
     "needs": {"firewood_cord": 6.0, "posts": 10},
     "deer": {"leaf_off": date(2025, 10, 25), "farmland_pct": 20.0},
     "limits": {},
+    "cruise": {},
     "rasters_at_plots": {},
     "cruise": {},
 }
@@ -161,6 +162,9 @@ CASES: dict[str, Case] = {
     "limits.tags_buck": Case(values=(0.0,)),
     "limits.tags_doe": Case(values=(0.0,)),
     "limits.days_of_work_per_yr": Case(values=(0.0, 1.0, 4.0)),
+    "cruise.answer": Case(against=OTHER),
+    "cruise.hours": Case({"cruise": {"within_pct": 20.0}}, values=(1.0, 2.5)),
+    "cruise.within_pct": Case(values=(60.0, 15.0)),
 }
 #: Low and high of what is drawn for numbers whose limits are far wider than what a place can feel.
 DRAWN = {"needs.sawlogs": (1, 60), "needs.sawlogs_bdft": (50, 9_000), "needs.posts": (1, 300), "needs.poles": (1, 300)}
@@ -175,6 +179,7 @@ CHAPTERS = {
     "limits.tags": "hunt",
     "limits.days": "cut",
     "choices.burn": "cut",
+    "cruise": "cruise",
     "rasters_at_plots": "cruise",
 }
 CHAPTERS |= dict.fromkeys(("choices.log", "choices.solid", "choices.level", "choices.div", "choices.form"), "scale")
