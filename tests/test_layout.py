@@ -31,7 +31,7 @@ ONLY_IN = {
     "matplotlib": ("paper/",),
     "rasterio": ("land/ground.py",),
     "exactextract": ("land/quantiles.py",),
-    "sklearn": ("stand/likeness.py",),
+    "sklearn": ("stand/likeness.py", "stand/raster_at_plots.py"),
 }
 FILES = sorted(PACKAGE.rglob("*.py"))
 

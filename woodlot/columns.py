@@ -156,6 +156,20 @@ class Plots(Row):
     baf_sqft_per_ac: float | None = column("factor of the prism", "sq ft/ac", 1, 100, metric={"baf_m2_per_ha": "m2/ha"})
     radius_ft: float | None = _radius("radius of a fixed plot", 200)
     slope_pct: float | None = column("slope of the ground", "%", 0, 150)
+    live_in: int | None = column(
+        "live trees in with the prism, in all, where not each has a row in the trees table; 0: none was in",
+        "trees",
+        0,
+        1000,
+    )
+    dead_in: int | None = column("the same of standing dead trees; empty: as many as have a row", "trees", 0, 1000)
+    checked_count: int | None = column(
+        "all trees, dead ones too, that the tape found in on a prism plot that was checked; its rows stay as the eye "
+        "counted; empty: not checked",
+        "trees",
+        0,
+        300,
+    )
     lon: float | None = _lon()
     lat: float | None = _lat()
 

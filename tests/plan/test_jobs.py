@@ -304,7 +304,7 @@ def test_a_pace_that_cannot_be_is_not_believed():
     assert labor.pace((3.1, 1), region=BASE).own
     odd = labor.pace((30.0, 9), region=BASE)
     assert odd == labor.Pace(8.0, False, 30.0, 9, 8.0)
-    assert "30 hours noted in 9 winters, 8 published: further off than both allow" in say_cut.pace_words(odd, 6.0)
+    assert "30 hours noted in 9 winters, 8.0 published: further off than both allow" in say_cut.pace_words(odd, 6.0)
     near = labor.pace((9.0, 9), region=BASE)
     assert labor.pace((9.0, 1), region=BASE).hours_per_cord < near.hours_per_cord < 9.0
 

@@ -15,6 +15,7 @@ from woodlot.answers.first_plots import first_plots_answer
 from woodlot.answers.futures import futures_answer
 from woodlot.answers.house import heat_row, house_answer, winters_ahead
 from woodlot.answers.land import parcels_answer
+from woodlot.answers.next_plots import measure_next as next_to_measure
 from woodlot.answers.since_plan import since_plan
 from woodlot.answers.this_winter import winter_answer, winter_row
 from woodlot.answers.types import Answers, Base
@@ -67,8 +68,8 @@ def _chapters(season: Season, with_futures: bool) -> Answers:
     stands = stands_answer(season, full)
     totals = whole_answer(season, whole_wood(season), futures_answer(season) if with_futures else None)
     heat = house_answer(season)
-    measure_next, next_plots = notes.measure_next(season)
     plots_to_put, work = first_plots_answer(season), winter_answer(season)
+    measure_next, next_plots = next_to_measure(season, plots_to_put)
     return Answers(
         name=place.name,
         region=place.region.name,

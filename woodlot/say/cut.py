@@ -120,8 +120,8 @@ def pace_words(pace: Pace, day_hours: float) -> str:
         )
         beside = f" ({both})" if pace.own else f" ({both}: further off than both allow)"
     return (
-        f"Days are of one person, {day_hours:g} hours each, at {whose}{beside}: {words.two_figures(pace.hours_per_cord)} "
-        "hours for a cord from stump to stack, more with the way to the road."
+        f"Days are of one person, {day_hours:g} hours each, at {whose}{beside}: "
+        f"{words.two_figures(pace.hours_per_cord)} hours for a cord from stump to stack, more with the way to the road."
     )
 
 
