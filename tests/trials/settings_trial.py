@@ -243,9 +243,7 @@ def text(parts: Mapping[str, Any], region: str = "lake_states") -> str:
 
 
 def make(folder: Path) -> Path:
-    """The made-up place: the sample forty with a stream, a tally, three springs of pellets, browse, cameras, a bag, and
-    plots under a raster.
-    """
+    """The made-up place: the sample forty with a stream, a tally, pellets, browse, cameras, a bag, plots, a raster."""
     shutil.copytree(SAMPLE, folder)
     shutil.rmtree(folder / "out", ignore_errors=True)
     draw = random.Random(SEED)
