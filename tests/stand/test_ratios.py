@@ -68,21 +68,20 @@ def test_the_ratio_of_sums_is_no_mean_of_ratios_by_hand():
     assert plot_sums(plots(), told, ["cuft"])["amount"].to_numpy()[2] == pytest.approx(190.0)
 
 
-def test_plots_that_disagree_about_the_ratio_widen_the_range_by_hand():
-    """Half the basal area counted only, ratios 10 and 20 on the two measured plots.
+def test_trees_that_disagree_about_the_ratio_widen_the_range_by_hand():
+    """Half the basal area counted only, ratios 10 and 20 on the two measured trees, one tree on each of four points.
 
-    Plots 1 and 2 have one measured tree each (10 sq ft; 100 and 200 cu ft), plots 3 and 4 one counted each (150 by the
-    ratio 15). The amounts have mean 150 and s^2 = (50^2 + 50^2)/3; a measured tree lends as much again (20 of 20 sq
-    ft), so the spread counts 100 - 50 and 200 + 50: s^2 = 4 times that, and the standard error twice.
+    Basal area has no spread; the ratio 15 has s^2/n = 50/2 = 25, a third of it, on 150 cu ft: 50, with one degree of
+    freedom.
     """
     stem = np.pi / 576 * 100
     told = trees(("1", "oak", 10.0, 1), ("2", "oak", 10.0, 1), ("3", "oak", np.nan, 1), ("4", "oak", np.nan, 1))
     told["cuft"] = [10 * stem, 20 * stem, np.nan, np.nan]
     sums = plot_sums(plots(4), told, ["cuft"])
     assert sums["amount"].tolist() == pytest.approx([100, 200, 150, 150])
-    assert sums["spread"].tolist() == pytest.approx([50, 250, 150, 150])
+    assert sums["spread"].tolist() == pytest.approx([150] * 4)
     row = means(sums).iloc[0]
-    assert (row["mean"], row["se"]) == (pytest.approx(150.0), pytest.approx(2 * np.sqrt(5000 / 3 / 4)))
+    assert (row["mean"], row["se"], row["df"]) == (pytest.approx(150.0), pytest.approx(50.0), pytest.approx(1.0))
 
 
 def test_nothing_measured_gives_basal_area_and_no_trees():
@@ -106,12 +105,13 @@ def test_a_stand_table_spreads_counted_trees_over_the_classes_by_hand():
     assert table["trees_per_ac"].tolist() == pytest.approx([2 * 18.3346 / 3, 2 * 9.3544 / 3], abs=1e-3)
 
 
-def test_counted_trees_with_no_lender_in_the_stand_have_no_class():
-    """They are told without a class rather than given someone else's."""
+def test_counted_trees_with_no_lender_in_the_stand_take_the_classes_of_others():
+    """The only oak measured is one of 10 in elsewhere; where nobody measured any tree there is no class."""
     told = trees(("1", "oak", 10.0, 1), ("3", "oak", np.nan, 2))
     table = stand_table(TWO_STANDS, told)
-    assert table["class_in"].isna().tolist() == [False, True]
-    assert table["basal_sqft_per_ac"].sum() == pytest.approx(10 / 2 + 20 / 1)
+    assert table["class_in"].tolist() == [10.0, 10.0]
+    assert table["basal_sqft_per_ac"].tolist() == pytest.approx([10 / 2, 20 / 1])
+    assert stand_table(TWO_STANDS, told[1:])["class_in"].isna().all()
 
 
 kinds = st.sampled_from(["oak", "ash", "pine"])
@@ -149,5 +149,6 @@ def test_sums_hold_whatever_was_counted(drawn):
 def test_whom_they_borrow_from_is_listed_nearest_first():
     """The order of the names is the order of the search."""
     assert list(ratios.LENDERS)[:2] == ["own species here", "here"]
+    assert list(ratios.LENDERS)[2:4] == ["own species in cover", "in cover"]
     assert ratios.IN_THE_STAND == ("own species here", "here")
     assert all("alive" in columns for columns in ratios.LENDERS.values())

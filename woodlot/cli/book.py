@@ -60,7 +60,9 @@ def book(place: Path, winters: bool, as_of: date | None, csv_file: Path | None, 
     show.say()
     show.table(tables.BOOK_TOTALS, answer, year_is="winter" if winters else "year")
     if pace is not None:
-        show.say(f"Your own pace: {words.amount(pace, 'hours')} a cord, where work and cords are both noted.", indent=2)
+        show.say(
+            f"Your own pace: {words.amount(pace[0], 'hours')} a cord, where work and cords are both noted.", indent=2
+        )
     if wood and wood.wood:
         show.say()
         show.table(tables.WOOD_ON_HAND, answer)
@@ -91,7 +93,7 @@ def _wood(place: Path, standing: Any, day: date, warnings: list[str]) -> "House 
     except PlaceError:
         warnings.append("place.toml has to be mended before the wood on hand can be told; woodlot walk names its rows.")
         return None
-    return house_of(told.needs, standing, day, float(told.choices["solid_cuft_per_cord"]), region=told.region)
+    return house_of(told.needs, standing, day, told.choices, region=told.region)
 
 
 def _how_much(one: dict[Any, Any]) -> str:

@@ -73,10 +73,13 @@ def scale(
         for line in bare:
             show.say(line, indent=2, hang=4)
     show.say()
-    show.say(sentences.cord(answer.solid_cuft_per_cord), indent=2)
+    for told in (sentences.cord(answer.solid_cuft_per_cord), *(answer.woodpile or ())):
+        show.say(told, indent=2, hang=4)
     if answer.species:
         show.say()
         show.table(tables.SCALE_SPECIES, rows)
+        for line in sentences.not_met((one.species, one.cords) for one in answer.species):
+            show.say(line, indent=2, hang=4)
     for one in answer.stands:
         if stand is not None and one.cords.why:
             show.say(cruise.no_range(one.stand_id, one.cords.why), indent=2)

@@ -1,9 +1,10 @@
 """Checks that need more than one cell: ids that do not exist or stand twice, parts larger than their whole."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
-from typing import TYPE_CHECKING
+from functools import partial
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
@@ -13,14 +14,28 @@ from woodlot.errors import Fault
 from woodlot.place.checked import Sheet
 from woodlot.place.remedies import short
 from woodlot.place.shapes import place_words
+from woodlot.region import Region
 from woodlot.say.words import first_of, id_list, plural
-from woodlot.trade import PLOT_KINDS, closest
+from woodlot.stand.counted import rows_in
+from woodlot.stand.eye import checked, same_factor
+from woodlot.trade import COMPLETE, PLOT_KINDS, closest
 from woodlot.tree.quality import parts
 
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["ONCE", "check_all", "far_from_stand", "fill_days", "fill_kinds", "fill_winters", "marks_to_clear"]
+__all__ = [
+    "ONCE",
+    "check_all",
+    "check_counts",
+    "counted_in",
+    "far_from_stand",
+    "fill_days",
+    "fill_kinds",
+    "fill_winters",
+    "marks_to_clear",
+    "prisms_held",
+]
 
 #: Names of columns that together may stand only once in a table.
 ONCE = {
@@ -56,6 +71,7 @@ def check_all(sheets: dict[str, Sheet], unread: set[str], as_of: date, faults: l
         if other not in unread:
             faults += _orphans(sheets[table], column, sheets[other], other)
     faults += _fixed_without_dbh(sheets["trees"], sheets["plots"])
+    faults += counted_in(sheets["plots"], sheets["trees"])
     faults += _misplaced(sheets["tally"])
     browse, counts, cores = sheets["browse"], sheets["counts"], sheets["cores"]
     thick = cores.frame["dbh_in"]
@@ -66,6 +82,10 @@ def check_all(sheets: dict[str, Sheet], unread: set[str], as_of: date, faults: l
     faults += browse.faults(over, "browsed", lambda at: f"More than the {browse.text('stems', at)} stems.")
     over = counts.frame["spikes"] > counts.frame["bucks"]
     faults += counts.faults(over, "spikes", "More than the bucks, of which they are a part.")
+    part = ~counts.frame["method"].isin(COMPLETE)
+    whole = "Only a drive or a snow walk counts every deer of its ground: leave it empty here."
+    faults += counts.faults(part & counts.frame["complete"].fillna(False).astype(bool), "complete", whole)
+    faults += counts.faults(part & counts.frame["acres"].notna(), "acres", whole)
     if lost := int((counts.frame["date"].isna() & ~counts.is_wrong("date")).sum()):
         notes.append(
             f"{counts.file}: {plural(lost, 'row')} without a day: cameras are taken to be of the last "
@@ -103,6 +123,36 @@ def marks_to_clear(marks: Sequence[str], tally: Sheet) -> list[Fault]:
     lost = [mark for mark in marks if not {word.lower() for word in parts(mark)} & set(there)]
     remedy = f"No tree falls by it. {known} Write one of its marks, or take this out."
     return [Fault("place.toml", None, "needs.clear", short(mark) or "empty", remedy) for mark in lost]
+
+
+def prisms_held(prisms: Sequence[Mapping[str, Any]], plots: Sheet) -> list[Fault]:
+    """Faults of [[prism]] entries with whose factor no plot was counted."""
+    frame = plots.frame
+    there = np.unique(frame.loc[frame["kind"] == "prism", "baf_sqft_per_ac"].dropna().astype(float))
+    known = f"plots.csv has {first_of([f'{one:g}' for one in there], 5)}." if len(there) else "No prism plot is there."
+    remedy = f"No plot was counted with it. {known} Write the factor as it stands there, or take this out."
+    lost = (at for at, one in enumerate(prisms, 1) if not same_factor(there, one["factor"]).any())
+    return [
+        Fault("place.toml", None, f"prism, number {at}, factor", f"{prisms[at - 1]['factor']:g}", remedy) for at in lost
+    ]
+
+
+def check_counts(plots: Sheet, trees: Sheet, region: Region) -> list[Fault]:
+    """Faults of points checked with the tape: on a fixed plot, or further from the tally than any eye is off."""
+    frame, figure = plots.frame, partial(region.figure, "defaults_sampling")
+    points = checked(frame, trees.frame)
+    points = points[~points.index.duplicated()].reindex(frame["plot_id"].astype(str))
+    tallied, found = points["tallied"].to_numpy(), points["found"].to_numpy()
+    off = np.abs(found - tallied)
+    far = (off > figure("check_off_trees")) & (off > figure("check_off_share") * np.fmax(found, tallied))
+    fixed = (frame["kind"] == "fixed").to_numpy() & frame["checked_count"].notna().to_numpy()
+    asked = "Count it again, or take this out. Trees of the tally stand in trees.csv, one row each or with count."
+    return [
+        *plots.faults(fixed, "checked_count", "Only what a prism takes in is checked so. Take it out."),
+        *plots.faults(
+            far & ~fixed, "checked_count", lambda at: f"The tally has {plural(int(tallied[at]), 'tree')}. {asked}"
+        ),
+    ]
 
 
 def _twice(sheet: Sheet, names: list[str]) -> list[Fault]:
@@ -153,6 +203,42 @@ def _fixed_without_dbh(trees: Sheet, plots: Sheet) -> list[Fault]:
     fixed = trees.frame["plot_id"].map(kinds) == "fixed"
     remedy = "On a fixed plot every tree needs its diameter; only a prism may count without one."
     return trees.faults(fixed & trees.frame["dbh_in"].isna() & ~trees.is_wrong("dbh_in"), "dbh_in", remedy)
+
+
+def counted_in(plots: Sheet, trees: Sheet) -> list[Fault]:
+    """Trees counted in on a plot that has no prism or has more of them in the trees table; and plots without any word
+    of their trees on a day on which trees were counted: nobody can say whether they are empty.
+    """
+    frame, faults = plots.frame, []
+    tallied = trees.frame[trees.frame["plot_id"].notna()]
+    visit = frame["plot_id"].astype(str)
+    if "date" in tallied:  # of earlier visits
+        visit = visit + " " + frame["date"].astype(str)
+        tallied = tallied.assign(plot_id=tallied["plot_id"].astype(str) + " " + tallied["date"].astype(str))
+    fixed, once = (frame["kind"] == "fixed").to_numpy(), ~visit.duplicated(keep=False).to_numpy()
+    for name, alive in (("live_in", True), ("dead_in", False)):
+        told = frame[name].astype("float64")
+        rows = visit.map(rows_in(tallied, alive)).fillna(0.0)
+        faults += plots.faults(
+            fixed & (told > 0), name, "Only a prism counts trees in; on a fixed plot each is measured. Leave it empty."
+        )
+
+        def more(at: int, name: str = name, rows: pd.Series = rows) -> str:
+            return (
+                f"The trees table has {rows.iloc[at]:g} of them on this plot (one counted twice at an edge is two). "
+                "Write how many were in, in all, or leave it empty if each has its row."
+            )
+
+        faults += plots.faults(~fixed & once & (told < rows), name, more)
+    counted = frame["live_in"].notna()
+    days = frame.loc[counted, "date"]
+    same = frame["date"].isin(days.dropna()) | (frame["date"].isna() & days.isna().any())
+    silent = (same & ~counted & ~visit.isin(tallied["plot_id"]) & frame["plot_id"].notna()).to_numpy()
+    return faults + plots.faults(
+        silent & ~fixed & ~plots.is_wrong("live_in", "kind"),
+        "live_in",
+        "Trees were counted that day, and this plot has none in the trees table. Write how many were in, or 0 if none.",
+    )
 
 
 def fill_kinds(plots: Sheet, faults: list[Fault]) -> Sheet:

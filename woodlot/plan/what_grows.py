@@ -19,6 +19,7 @@ from woodlot.plan.woods import CASES, Run, Woods, chosen, run
 from woodlot.region import Region
 from woodlot.stand import grow, marking
 from woodlot.units import basal_sqft
+from woodlot.wood.tally import VOLUME_TABLE, pile_errors
 
 __all__ = ["Grown", "acres_to_cut", "goals", "grown", "operable"]
 
@@ -150,13 +151,15 @@ def _drawn(
     """Draws of stock and growth, each stand as far off as its plots and what they share let it be."""
     cv = np.array([(e.se or 0.0) / e.value if e is not None and e.value else 0.0 for e in standing])
     df = np.array([e.df if e is not None else np.inf for e in standing])
-    table_cv = np.array([0.0 if e is None else shared_cv(e) for e in standing])
+    table = np.array([0.0 if e is None else dict(e.shared).get(VOLUME_TABLE, 0.0) for e in standing])
+    other = np.array([0.0 if e is None else shared_cv(e) for e in standing]) ** 2 - table**2
+    table, stacking = pile_errors(table, region=region)
     return draws(
         stock,
         cv,
         df,
-        table_cv,
-        region.figure("defaults_tally", "stacking_cv"),
+        np.sqrt(table**2 + np.maximum(other, 0.0)),
+        stacking,
         int(chosen("draws", region)) if number is None else number,
         seed,
         site_error(today, region=region),

@@ -1,27 +1,23 @@
-"""A cruise in words: why a stand has no range, edges that were not minded, where the next plots tell most.
+"""A cruise in words: why a stand has no range.
 
 no_range      why a stand has no range
 plots_still   how many plots are still to be measured
 columns       what the columns of the table of stands are
-edge_strips   stands whose edges were not minded
-next_plots    where plots tell most
 """
 
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, Any
 
 from woodlot.say.words import listed
 
-if TYPE_CHECKING:
-    import pandas as pd
-
-__all__ = ["HEIGHT_FLAGS", "RATIO_FROM", "WORDS", "columns", "edge_strips", "next_plots", "no_range", "plots_still"]
+__all__ = ["HEIGHT_FLAGS", "RATIO_FROM", "WORDS", "columns", "no_range", "plots_still"]
 
 
 #: Whom a tree that was only counted borrows from (``stand.ratios.LENDERS``).
 RATIO_FROM = {
     "own species here": "its species in the stand",
     "here": "the stand",
+    "own species in cover": "its species in other stands of the cover",
+    "in cover": "other stands of the cover",
     "own species elsewhere": "its species in other stands",
     "elsewhere": "other stands",
 }
@@ -48,25 +44,9 @@ def columns(within_pct: float) -> str:
     """What the columns of the table of stands are."""
     return (
         "Square feet of basal area and live trees are an acre's; inches are the quadratic mean diameter. More: plots "
-        f"that would bring cords within {within_pct:g}%, a dash where no number of plots would, because of the volume "
-        "table."
+        f"that would bring the cords of that stand alone within {within_pct:g}%, a dash where plots alone would "
+        "not, because of what all of them share, such as the volume table."
     )
-
-
-def edge_strips(rows: "pd.DataFrame") -> list[str]:
-    """Stands whose edges were not minded, one sentence each (``stand.cruise.edge_strips``)."""
-    return [
-        f"{row['share']:.0%} of stand {row['stand_id']} lies within {row['reach_ft']:.0f} feet of its edge and no tree "
-        "was counted twice there; the numbers may be too low."
-        for row in rows[rows["warn"]].to_dict("records")
-    ]
-
-
-def next_plots(row: Mapping[Any, Any], more: int) -> str:
-    """What ``more`` plots in a stand would do, or first ones where it has none (``stand.cruise.worth_measuring``)."""
-    if row["n"] == 0:
-        return f"No plot in stand {row['stand_id']} yet; three would give a first figure."
-    return f"{more} plots in stand {row['stand_id']} would narrow the total most."
 
 
 def _borrowed(way: str, lenders: tuple[str, ...], others: bool, beyond: bool) -> str:

@@ -79,9 +79,10 @@ def changed(done: Sequence[str], since: date) -> RowWords:
     return RowWords(capital(number), f"since {day(since)}", f"{capital('; '.join(rest))}." if rest else "")
 
 
-def no_next(plots: Sequence[int]) -> RowWords:
-    """Where no stand is named to measure next; plots: how many each stand has."""
+def no_next(plots: Sequence[int], told: Sequence[str]) -> RowWords:
+    """Where no plot is laid out to measure next; plots: how many each stand has; told: how near the answer is."""
     if not plots:
         return RowWords("Nothing yet", "", "There is no ground to put a plot on.")
-    which = "" if all(plots) else " that can be worked"
-    return RowWords("Nothing more", "for cords", f"Every stand{which} has plots and none stands out.")
+    if all(plots) or told:
+        return RowWords("Nothing more", "for cords", " ".join(told) or "Every stand has plots.")
+    return RowWords("Nothing more", "for cords", "Every stand that can be worked has plots.")

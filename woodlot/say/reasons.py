@@ -20,10 +20,14 @@ from woodlot.say import (
     hunt,
     marking,
     plan_reasons,
+    plot_times,
+    raster_at_plots,
     since_plan,
+    woodpile,
     years_told,
 )
 from woodlot.say.words import amount, rounded, two_figures
+from woodlot.species import either
 
 __all__ = ["WORDS", "plain", "said", "worded"]
 
@@ -53,7 +57,7 @@ def _smaller(got: float, wanted: float, product: str, top_in: float | None, leng
 
 def _from_heat(known: tuple[str, ...], mmbtu_per_cord: float, solid_cuft_per_cord: float, stove_pct: float) -> str:
     known_by = f"a year's {' and '.join(known)}" if known else "the house's loss and degree-days"
-    cord = f"{mmbtu_per_cord:.1f} million Btu a cord gross at {solid_cuft_per_cord:g} cubic feet"
+    cord = f"{mmbtu_per_cord:.1f} million Btu a cord gross at {solid_cuft_per_cord:.4g} cubic feet"
     return f"from {known_by}; {cord}, stove {stove_pct:.0f}%"
 
 
@@ -74,6 +78,12 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "nothing on plots": lambda plots: f"nothing on {'the one plot' if plots == 1 else f'any of the {plots} plots'}",
     "seen on few": lambda holding, plots, value, unit: (
         f"seen on {holding} of {plots} plots, about {rounded(value, unit)}"
+    ),
+    "held by few": lambda holding, plots: f"on {holding} of {plots} plots: about; for a sale tally all of them",
+    "none met": lambda plots: f"none met on its {plots:,} plots" if plots > 1 else "none met on its one plot",
+    "shared out": lambda value, part, unit, kinds: (
+        f"of these {amount(value, unit)}, {rounded(part, unit)} are {either(kinds)} shared out by the kinds seen "
+        "beside them"
     ),
     "usual spread": lambda: "range from a usual spread, not from these plots",
     "acres without plots": lambda acres: f"{acres:,.1f} acres have no plots and are left out",
@@ -97,6 +107,8 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "from heat": _from_heat,
     **ground.WORDS,
     **cruise.WORDS,
+    **plot_times.WORDS,
+    **raster_at_plots.WORDS,
     **growth.WORDS,
     **futures.WORDS,
     **plan_reasons.WORDS,
@@ -104,6 +116,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
     **deer.WORDS,
     **hunt.WORDS,
     **since_plan.WORDS,
+    **woodpile.WORDS,
     **years_told.WORDS,
 }
 

@@ -26,7 +26,7 @@ from woodlot.say.column import is_missing
 from woodlot.say.wants import SIZES
 from woodlot.say.wood import OF_EIGHTH
 from woodlot.say.words import capital, noun, plural, range_words
-from woodlot.trade import EIGHTH, EVEN_AGED, GROWTHS, NO_COVER, NOT_READ
+from woodlot.trade import COMPLETE, EIGHTH, EVEN_AGED, GROWTHS, NO_COVER, NOT_READ
 
 __all__ = [
     "BASAL",
@@ -128,7 +128,7 @@ def helped(of: Number, alone: Number | None, plots: int, end: str | None) -> str
 
 def range_parts(of: Number, parts: Mapping[str, Number], shared: Sequence[tuple[str, float]], piled: bool) -> str:
     """Where a range comes from; parts: plots, table, stacked; piled: whether a stacked pile is spoken of."""
-    errors = ", ".join(f"{name} {100 * cv:.0f}%" for name, cv in shared) or "nothing"
+    errors = ", ".join(f"{name} {words.percent(cv)}" for name, cv in shared if cv) or "nothing"
     pile = f"; against a stacked pile {range_words(parts['stacked'])}" if piled else ""
     return (
         f"Where the range comes from: what plots can mend {range_words(parts['plots'])}; what no plot can mend "
@@ -161,8 +161,8 @@ def wood(what: str, solid_cuft: float, log_rule: str) -> list[str]:
     """What a cord or a board foot is here."""
     if what == "cords":
         return [
-            f"Cords: sound wood without bark from a 1-foot stump to a 4-inch top, over {solid_cuft:g} solid cubic feet "
-            "in a cord of 4 x 4 x 8 feet."
+            f"Cords: sound wood without bark from a 1-foot stump to a 4-inch top, over {solid_cuft:.4g} solid cubic "
+            "feet in a cord of 4 x 4 x 8 feet."
         ]
     feet = (
         f"Board feet by the {words.rule(log_rule)}: Wiant 1986 after Mesavage and Girard, from diameter, 16-foot logs "
@@ -208,6 +208,7 @@ def deer(of: Deer[Number, str]) -> list[str]:
     return [
         of.words,
         "Groups over plot acres, days since the leaves fell and groups a deer drops a day. Lines are the sample.",
+        *(f"{capital(one.what)}: {one.words}." for one in of.evidence.rows if one.what in COMPLETE),
     ]
 
 

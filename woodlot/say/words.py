@@ -33,6 +33,7 @@ __all__ = [
     "noun",
     "of_an_acre",
     "of_region",
+    "percent",
     "period",
     "plural",
     "range_words",
@@ -201,6 +202,11 @@ def of_region(name: str) -> str:
 def not_listed(region: str) -> str:
     """That a kind of tree is not on the list of a region."""
     return "Not in the general list." if region == "base" else f"Not in the {region} list."
+
+
+def percent(share: float) -> str:
+    """A small share: ``5%``, ``under 1%``."""
+    return "under 1%" if 0.0 < share < 0.005 else f"{100.0 * share:.0f}%"
 
 
 def plural(number: float, one: str, many: str = "") -> str:

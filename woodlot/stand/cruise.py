@@ -1,38 +1,30 @@
-"""A cruise: what the plots of each stand say, with ranges; where the next plots are worth most; what to watch.
+"""A cruise: what the plots of each stand say, with ranges.
 
 Ranges        estimates
 Each stand    summary, fullness
-Next plots    plots_still, worth_measuring
-Edges         edge_strips
 """
 
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.estimate import LEVEL, Estimate, Reason, interval, reason, z_quantile
-from woodlot.land.parcels import acres_geodesic, local_ft
+from woodlot.estimate import LEVEL, Estimate, Reason, interval, reason
 from woodlot.region import Region
 from woodlot.species import WOOD
 from woodlot.stand.plots import (
     expand,
-    limiting_distance_ft_prism,
     means,
     plot_sums,
-    plots_needed,
 )
 from woodlot.stand.spread import Spread, spread
 from woodlot.stand.stocking import quadratic_mean_diameter_in, relative_density_ducey_2010
 from woodlot.stand.trimmed import sides
 from woodlot.trade import FEW_TO_ENOUGH
 
-if TYPE_CHECKING:
-    import geopandas as gpd
-
-__all__ = ["edge_strips", "estimates", "fullness", "plots_still", "summary", "worth_measuring"]
+__all__ = ["estimates", "fullness", "summary"]
 
 Shared = Mapping[str, float | pd.Series]
 
@@ -252,119 +244,3 @@ def _wood_sg(species: pd.Series, *, region: Region) -> pd.Series:
 
 def _of(table: pd.DataFrame, what: str) -> pd.DataFrame:
     return table[table["what"] == what].set_index("stand_id")
-
-
-def plots_still(
-    table: pd.DataFrame, error_pct: float, shared_cv: float = 0.0, level: float = LEVEL, *, region: Region
-) -> pd.DataFrame:
-    """Plots still to measure in each stand for an error the owner names.
-
-    Parameters
-    ----------
-    table
-        Rows of ``plots.means`` for one thing, one row a stand (stands without plots: n 0, cv_pct missing).
-    error_pct
-        Half-width of the range wished for, over the mean [%].
-    shared_cv
-        Relative error that no plot can mend (volume table): it uses up part of the wished error.
-    level
-        Share of times the range should hold the truth.
-    region
-        Whose figures are used.
-
-    Returns
-    -------
-    Frame with stand_id, n, cv_pct (its own from 3 samples up, else the usual spread between points), cv_from ("own"
-    or "usual"), needed and still (missing where no number of plots is enough).
-    """
-    if not error_pct > 0:
-        raise InputError(f"the wished error must be above 0 %, not {error_pct!r}")
-    ids = table["stand_id"].astype(str).to_numpy()
-    own = (table["n"].to_numpy() >= _chosen("least_plots", region=region)) & (table["cv_pct"].to_numpy(dtype=float) > 0)
-    cv = np.where(own, table["cv_pct"].to_numpy(dtype=float), _chosen("plot_cv_pct", region=region))
-    left = error_pct**2 - (100.0 * z_quantile(level) * shared_cv) ** 2
-    out = pd.DataFrame({"stand_id": ids, "n": table["n"].to_numpy(dtype=int), "cv_pct": cv})
-    out["cv_from"] = np.where(own, "own", "usual")
-    if left <= 0:
-        none = pd.array([pd.NA] * len(out), dtype="Int64")
-        return out.assign(needed=none, still=none)
-    out["needed"] = pd.array(plots_needed(cv, np.sqrt(left), level), dtype="Int64")
-    out["still"] = (out["needed"] - out["n"]).clip(lower=0)
-    return out
-
-
-def worth_measuring(table: pd.DataFrame, acres: pd.Series, more: int = 5, *, region: Region) -> pd.DataFrame:
-    """Where the next plots narrow the total most.
-
-    Parameters
-    ----------
-    table
-        Rows of ``plots.means`` for one thing, one row a stand.
-    acres
-        Working acres by stand_id, also of stands without plots [ac].
-    more
-        Plots to be added in one stand.
-    region
-        Whose figures are used.
-
-    Returns
-    -------
-    Frame with stand_id, n, acres, se_now and se_then (standard error of the whole total with the plots as they are and
-    with ``more`` in this stand); best first. Stands without plots come first, the largest at the head: what is left out
-    of a total cannot be narrowed.
-    """
-    if more < 1:
-        raise InputError(f"plots to add must be 1 or more, not {more!r}")
-    rows = table.assign(stand_id=table["stand_id"].astype(str)).set_index("stand_id")
-    n = rows["n"].astype(float)
-    ac = acres.reindex(n.index).astype(float)
-    usual = rows["mean"] * _chosen("plot_cv_pct", region=region) / 100.0
-    between = (rows["se"] * np.sqrt(n)).fillna(usual)
-    now = ac**2 * between**2 / n
-    then = ac**2 * between**2 / (n + more)
-    out = pd.DataFrame({"n": n.astype(int), "acres": ac, "se_now": np.sqrt(now.sum())})
-    out["se_then"] = np.sqrt((now.sum() - now + then).clip(lower=0.0))
-    bare = acres[~acres.index.astype(str).isin(n.index) & (acres > 0)].sort_values(ascending=False, kind="stable")
-    first = pd.DataFrame({"n": 0, "acres": bare.astype(float), "se_now": np.nan, "se_then": np.nan})
-    out = out.sort_values(["se_then", "acres"], ascending=[True, False], kind="stable")
-    return pd.concat([first, out]).rename_axis("stand_id").reset_index()
-
-
-def edge_strips(
-    stands: "gpd.GeoDataFrame", plots: pd.DataFrame, trees: pd.DataFrame, *, region: Region
-) -> pd.DataFrame:
-    """How much of each prism-cruised stand lies within the prism's reach of its edge, and whether edges were minded.
-
-    Parameters
-    ----------
-    stands
-        Frame with stand_id and polygons in longitude and latitude.
-    plots, trees
-        As for ``plots.expand``.
-    region
-        Whose figures are used.
-
-    Returns
-    -------
-    Frame of the stands with prism plots and a measured tree: stand_id; reach_ft (limiting distance of the mean tallied
-    tree at the largest reach among its plots); strip_ac; share (of the stand); counted_twice (a tree was); warn: the
-    strip is more than a fifth of the stand (a choice) and no tree was counted twice.
-    """
-    factor = plots.set_index(plots["plot_id"].astype(str))["baf_sqft_per_ac"].astype(float)
-    tally = expand(plots, trees)
-    tally = tally.assign(baf=tally["plot_id"].astype(str).map(factor), dbh_in=tally["dbh_in"].astype(float))
-    by = tally[tally["baf"].notna() & ~tally["counted_only"]].groupby("stand_id")
-    rows = pd.DataFrame({"dbh": by["dbh_in"].mean(), "baf": by["baf"].min(), "counted_twice": by["count_twice"].any()})
-    ground = stands.set_index(stands["stand_id"].astype(str)).geometry
-    rows = rows[rows.index.isin(ground.index)]
-    out = pd.DataFrame({"stand_id": rows.index})
-    out["reach_ft"] = limiting_distance_ft_prism(rows["dbh"].to_numpy(), rows["baf"].to_numpy())
-    if not len(out):
-        return out.assign(strip_ac=0.0, share=0.0, counted_twice=False, warn=False)
-    shapes = local_ft(ground).loc[rows.index]
-    inner = shapes.buffer(-out["reach_ft"].to_numpy()).area.to_numpy()
-    out["share"] = 1.0 - inner / shapes.area.to_numpy()
-    out["strip_ac"] = out["share"] * acres_geodesic(ground.loc[rows.index])
-    out["counted_twice"] = rows["counted_twice"].to_numpy()
-    out["warn"] = (out["share"] > _chosen("edge_strip_share", region=region)) & ~out["counted_twice"]
-    return out

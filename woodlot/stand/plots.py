@@ -15,8 +15,8 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.stand import ratios
-from woodlot.trade import PLOT_KINDS
+from woodlot.stand import counted, ratios
+from woodlot.trade import NO_COVER, PLOT_KINDS
 from woodlot.tree.inputs import column, numbers, positive
 from woodlot.units import IN_PER_FT, SQFT_PER_AC, basal_sqft
 
@@ -33,6 +33,8 @@ __all__ = [
 
 #: Columns of ``expand`` that are per acre already; any other column is per tree.
 PER_AC = ("trees_per_ac", "basal_sqft_per_ac")
+#: Columns of ``plot_sums`` that are no key.
+_OF_SUMS = ("what", "amount", "seen", "spread", "r2", "r_df")
 
 
 def trees_per_ac_prism(dbh_in: Any, baf_sqft_per_ac: Any) -> Any:
@@ -163,7 +165,7 @@ def plots_needed(cv_pct: Any, error_pct: Any, level: float = 0.95, population: A
     return int(count) if back is float else back(count)
 
 
-def expand(plots: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
+def expand(plots: pd.DataFrame, trees: pd.DataFrame, times: pd.Series | None = None) -> pd.DataFrame:
     """Tallied trees with what each stands for on an acre of its plot.
 
     Parameters
@@ -171,15 +173,19 @@ def expand(plots: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
     plots
         Every plot visited, also the empty ones: plot_id, stand_id, kind ("prism" or "fixed"), baf_sqft_per_ac [sq
         ft/ac] or radius_ft [ft], slope_pct [%]. A slope says that distances were measured along the ground: the tally
-        is then divided by the cosine of the slope. Leave it empty where distances were leveled.
+        is then divided by the cosine of the slope. Leave it empty where distances were leveled. Where they are there:
+        live_in, dead_in (trees in with the prism, in all: those that have no row were counted only), cover.
     trees
         plot_id, species, dbh_in [in] (missing: counted with the prism, not measured), and where they are there count
         (1), count_twice (no; walked through at an edge), alive (yes).
+    times
+        By plot_id, what the trees of a plot stand for more (``plot_times.PlotTimes``); a plot that is not named: 1.
 
     Returns
     -------
-    A copy of trees with stand_id, trees_per_ac, basal_sqft_per_ac [sq ft/ac], counted_only (yes/no) and ratio_from
-    ("" for a measured tree, else whose ratio a counted one takes: see stand.ratios). count, count_twice and alive are
+    A copy of trees, and rows for those that have none, with stand_id, cover, trees_per_ac, basal_sqft_per_ac [sq
+    ft/ac], counted_only (yes/no), kind_shared (a kind that nobody wrote, taken from measured trees) and ratio_from (""
+    for a measured tree, else whose ratio a counted one takes: see stand.ratios). count, count_twice and alive are
     filled.
 
     Raises
@@ -189,9 +195,12 @@ def expand(plots: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
         fixed plot.
     """
     _refuse(plots, trees)
+    trees = counted.with_counted(plots, trees)
     at = pd.Index(plots["plot_id"].astype(str)).get_indexer(pd.Index(trees["plot_id"].astype(str)))
     out = trees.copy()
     out["stand_id"] = plots["stand_id"].astype(str).to_numpy()[at]
+    cover = plots["cover"].to_numpy(dtype=object)[at] if "cover" in plots else np.full(len(out), None, dtype=object)
+    out["cover"] = np.where(pd.isna(cover) | (cover == NO_COVER), "stand " + out["stand_id"], cover)
     out["count"] = column(trees, "count", 1.0)
     out["count_twice"] = column(trees, "count_twice", 0.0) > 0
     out["alive"] = column(trees, "alive", 1.0) > 0
@@ -206,12 +215,15 @@ def expand(plots: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
     radius = np.where(prism, np.nan, radius)
     level = np.sqrt(1.0 + (column(plots, "slope_pct", 0.0)[at] / 100.0) ** 2)
     many = out["count"].to_numpy() * np.where(out["count_twice"], 2.0, 1.0) * level
+    if times is not None:
+        many = many * times.reindex(plots["plot_id"].astype(str)).fillna(1.0).to_numpy()[at]
     each = np.where(prism, trees_per_ac_prism(dbh, np.where(prism, baf, np.nan)), trees_per_ac_round(radius))
     out["trees_per_ac"] = many * each
     out["basal_sqft_per_ac"] = np.where(prism, many * baf, out["trees_per_ac"] * basal_sqft(dbh))
+    out = ratios.kinds_shared(out)
     out["ratio_from"] = ratios.lenders(out)
     if out["counted_only"].any():
-        out["trees_per_ac"], _ = ratios.share_out(out, out["trees_per_ac"].to_numpy())
+        out["trees_per_ac"] = ratios.filled(out, out["trees_per_ac"].to_numpy())
     return out
 
 
@@ -265,8 +277,10 @@ def plot_sums(
 
     Returns
     -------
-    Frame with plot_id, stand_id, line, (the split,) what, amount [per acre], spread (what the spread between plots is
-    judged by: the amount, and where trees were counted only, what the plot adds to the ratio they take).
+    Frame with plot_id, stand_id, line, (the split,) what, amount [per acre], seen (whether a tree of the plot is behind
+    it, and not only a share of counted ones), spread (by which plots are held against each other: where trees were
+    counted only, the basal area of the plot at the ratio of its stand, else the amount), r2 and r_df (of that ratio:
+    ``ratios.errors``; 0 where all were measured).
     """
     tally = trees if "ratio_from" in trees else expand(plots, trees)
     tally = tally[tally["alive"] == alive]
@@ -277,32 +291,30 @@ def plot_sums(
     if split:
         base = base.merge(tally[["stand_id", split]].drop_duplicates(), on="stand_id", how="inner")
         base = base.sort_values(["row", split], kind="stable")
+    base = base.drop(columns="row")
     cells = pd.MultiIndex.from_frame(base[keys])
     at = cells.get_indexer(pd.MultiIndex.from_frame(tally[keys].astype({"plot_id": str})))
+    basal = np.bincount(at, tally["basal_sqft_per_ac"], minlength=len(base))
+    seen = np.bincount(at, ~tally["kind_shared"].to_numpy() if split else None, minlength=len(base)) > 0
     frames = []
     for what in columns:
-        amount, spread = _per_ac(tally, what)
-        frames.append(
-            base.drop(columns="row").assign(
-                what=what,
-                amount=np.bincount(at, amount, minlength=len(base)),
-                spread=np.bincount(at, spread, minlength=len(base)),
-            )
-        )
+        each = _per_ac(tally, what)
+        one = base.assign(what=what, amount=np.bincount(at, each, minlength=len(base)), seen=seen)
+        frames.append(ratios.judged(one, tally, each, basal, split))
     return pd.concat(frames, ignore_index=True)
 
 
-def _per_ac(trees: pd.DataFrame, what: str) -> tuple[np.ndarray, np.ndarray]:
-    """Amount per acre of each expanded tree and what its spread is judged by."""
+def _per_ac(trees: pd.DataFrame, what: str) -> np.ndarray:
+    """Amount per acre of each expanded tree."""
     if what == "basal_sqft_per_ac":
-        return trees[what].to_numpy(), trees[what].to_numpy()
+        return trees[what].to_numpy()
     amount = trees[what].to_numpy(dtype=float, na_value=np.nan)
     if what not in PER_AC:
         lost = np.isnan(amount) & ~trees["counted_only"].to_numpy()
         if lost.any():
             raise InputError(f"{what} is missing for {lost.sum()} measured trees")
         amount = amount * trees["trees_per_ac"].to_numpy()
-    return ratios.share_out(trees, amount)
+    return ratios.filled(trees, amount)
 
 
 def means(sums: pd.DataFrame, by: str = "stand_id", sample: str = "plot_id") -> pd.DataFrame:
@@ -320,14 +332,16 @@ def means(sums: pd.DataFrame, by: str = "stand_id", sample: str = "plot_id") -> 
     Returns
     -------
     Frame with the stand, (the split,) what, n (samples), plots, plots_with (plots that hold any), mean, se (missing for
-    one sample), df (degrees of freedom of se: n - 1), cv_pct (spread between samples).
+    one sample), df (degrees of freedom of se: n - 1, fewer or more where trees were counted only), cv_pct (spread
+    between samples).
 
     Notes
     -----
     With e the sum of a sample less the mean times its plots, se^2 = n/(n - 1) x sum e^2 / plots^2; for samples of one
-    plot this is the textbook s^2/n.
+    plot this is the textbook s^2/n. Where trees were counted only, the squares of the relative errors of basal area and
+    of the ratio of measured trees add up (Bruce's rule, the delta method), df after Satterthwaite.
     """
-    split = [c for c in sums.columns if c not in ("plot_id", "stand_id", "line", "what", "amount", "spread")]
+    split = [c for c in sums.columns if c not in ("plot_id", "stand_id", "line", *_OF_SUMS)]
     keys = [by, *split, "what"]
     name = sums[sample].where(sums[sample].notna(), sums["plot_id"]).astype(str)
     group = sums.groupby(keys, sort=False, dropna=False).ngroup().to_numpy()
@@ -342,10 +356,16 @@ def means(sums: pd.DataFrame, by: str = "stand_id", sample: str = "plot_id") -> 
     squares = np.bincount(of, off**2, minlength=len(out))
     se = np.sqrt(np.where(n > 1, squares * n / np.maximum(n - 1, 1), np.nan)) / plots
     out["n"], out["plots"] = n, plots
-    out["plots_with"] = np.bincount(group, amount > 0, minlength=len(out)).astype(int)
+    held = (amount > 0) & sums["seen"].to_numpy()
+    out["plots_with"] = np.bincount(group, held, minlength=len(out)).astype(int)
     out["mean"] = mean
-    out["se"] = np.where(se < 1e-9 * mean, 0.0, se)
-    out["df"] = n - 1.0
+    points = np.where(se < 1e-9 * mean, 0.0, se) ** 2
+    first = sums.groupby(group)[["r2", "r_df"]].first()  # one stand has one ratio
+    ratio, free = mean**2 * first["r2"].to_numpy(), first["r_df"].to_numpy()
+    out["se"] = np.sqrt(points + ratio)
+    parts = points**2 / np.maximum(n - 1.0, 1.0) + ratio**2 / free
+    with np.errstate(invalid="ignore", divide="ignore"):
+        out["df"] = np.where(ratio > 0, (points + ratio) ** 2 / parts, n - 1.0)
     out["cv_pct"] = 100.0 * out["se"] * np.sqrt(n) / out["mean"].where(out["mean"] > 0)
     return out
 
@@ -367,16 +387,13 @@ def stand_table(
     Returns
     -------
     Frame with the columns of ``by``, class_in (class 6 holds 5.0 to 6.9 in), trees_per_ac, basal_sqft_per_ac. Trees
-    that were counted only are spread over the classes of measured ones; where the stand has none, class_in is missing.
+    that were counted only are spread over the classes of the measured ones that they borrow from; class_in is missing
+    where none was measured anywhere.
     """
     tally = trees if "ratio_from" in trees else expand(plots, trees)
-    tally = tally[tally["alive"] == alive]
-    weight = ratios.weights(tally)
-    alone = tally["counted_only"] & ~tally["ratio_from"].isin(list(ratios.IN_THE_STAND))
-    tally = tally.assign(weight=np.where(alone, 1.0, weight))[(weight > 0) | alone]
+    tally = ratios.spread_out(tally[tally["alive"] == alive], list(dict.fromkeys(["stand_id", *by])), list(PER_AC))
     visited = plots["stand_id"].astype(str).value_counts()
-    share = tally["weight"] / tally["stand_id"].map(visited)
     tally = tally.assign(class_in=2.0 * np.floor((tally["dbh_in"].astype(float) + 1.0) / 2.0))
-    tally[list(PER_AC)] = tally[list(PER_AC)].mul(share, axis=0)
+    tally[list(PER_AC)] = tally[list(PER_AC)].div(tally["stand_id"].map(visited), axis=0)
     keys = [*by, "class_in"]
     return tally.groupby(keys, dropna=False)[list(PER_AC)].sum(min_count=1).reset_index()

@@ -1,8 +1,8 @@
-"""Tally: tree rows to cords and board feet, per acre, per stand, per parcel, by species and in all.
+"""Tally: tree rows to cords and board feet, per acre, per stand, per parcel and in all.
 
 One tree      products
 Per acre      per_ac, species_shares
-Ranges        volume_table_cv, totals, totals_by, parts_of_range
+Ranges        volume_table_cv, learned_cv, stacked_cv, pile_errors, totals, totals_by, parts_of_range
 Ground        ground
 
 Cords are sound wood without bark from a 1-foot stump to a 4-inch top; the solid cubic feet in a cord are always an
@@ -12,23 +12,29 @@ and dead trees are never in one sum. Acres are working acres: the ground the plo
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.estimate import LEVEL, Estimate, add, reason, sampling_only, scale, shared_only, without_range
+from woodlot.estimate import LEVEL, Estimate, add, reason, sampling_only, scale, shared_only
 from woodlot.region import Region
 from woodlot.stand.cruise import Shared, estimates
 from woodlot.stand.plots import means, plot_sums
 from woodlot.wood.cords import cords_from_cuft
 
 __all__ = [
+    "STACKED_LEFT",
+    "TABLE_LEFT",
     "ground",
+    "learned_cv",
     "parts_of_range",
     "per_ac",
+    "pile_errors",
     "products",
     "species_shares",
+    "stacked_cv",
     "totals",
     "totals_by",
     "volume_table_cv",
@@ -38,6 +44,8 @@ __all__ = [
 CORDS = ("cords", "sawlog_cords", "firewood_cords")
 GROUNDS = ("stand_id", "parcel_id", "all")
 VOLUME_TABLE, STACKING, KINDS = "volume table", "stacking", "kinds of several species"
+#: What the woodpile leaves of the variance of the table, and of cords that are stacked (``wood.taught``).
+TABLE_LEFT, STACKED_LEFT = "table left", "stacked left"
 
 
 def _chosen(name: str, *, region: Region) -> float:
@@ -101,7 +109,7 @@ def per_ac(
 def species_shares(table: pd.DataFrame) -> pd.DataFrame:
     """Share of each species in a stand, sum over sum: stand_id, species, mean, share_pct; the largest first.
 
-    ``table`` is ``per_ac(..., split="species")`` for one thing.
+    ``table`` has stand_id, species, mean (``OfSpecies.means``).
     """
     out = table[["stand_id", "species", "mean"]].copy()
     whole = out.groupby("stand_id")["mean"].transform("sum")
@@ -134,6 +142,30 @@ def volume_table_cv(trees: pd.DataFrame, *, region: Region) -> pd.Series:
     return (sums["part"] / sums["cords"].where(sums["cords"] > 0)).fillna(cv["regional"])
 
 
+def learned_cv(table_cv: Any, *, region: Region) -> Any:
+    """Error of the volume table, numbers or a Series, after what the family's woodpile taught it."""
+    left = region.times(TABLE_LEFT)
+    return table_cv if left == 1.0 else np.sqrt(np.expm1(np.log1p(np.square(table_cv)) * left))
+
+
+def stacked_cv(learned: Any, *, region: Region) -> Any:
+    """Error of cords that will be stacked, table and stacking together, from the ``learned_cv`` of their table.
+
+    A pile that is lower than foretold speaks of table and cord at once: what is learned of both together is more than
+    of either.
+    """
+    cord = np.log1p(np.square(_chosen("stacking_cv", region=region)))
+    both = np.log1p(np.square(learned)) / region.times(TABLE_LEFT) + cord
+    return np.sqrt(np.expm1(both * region.times(STACKED_LEFT)))
+
+
+def pile_errors(learned: Any, *, region: Region) -> tuple[Any, float]:
+    """Errors of table and of stacking, apart as long as no woodpile tied them: then all of it stands in the first."""
+    if not region.learned:
+        return learned, _chosen("stacking_cv", region=region)
+    return stacked_cv(learned, region=region), 0.0
+
+
 def with_kinds(shared: Shared, trees: pd.DataFrame, *, region: Region) -> Shared:
     """Errors common to all plots, and beside them what kinds of several species add where any stand.
 
@@ -158,19 +190,19 @@ def totals(
     *,
     region: Region,
 ) -> dict[str, Estimate]:
-    """Totals over the working acres: by stand, by parcel, by species, or in all.
+    """Totals over the working acres: by stand, by parcel, or in all (by species: ``wood.of_species``).
 
     Parameters
     ----------
     table
-        Rows of ``per_ac`` for one thing (one value of ``what``); with the species column for by="species".
+        Rows of ``per_ac`` for one thing (one value of ``what``).
     stands
         stand_id, parcel_id, acres (working acres) of every stand, also of those without plots; like (may be missing:
         name of its like, ``stand.spread.alike``).
     unit
         Unit of the totals ("cords").
     by
-        "stand_id", "parcel_id", "all", or a column of ``table`` such as "species".
+        "stand_id", "parcel_id" or "all".
     shared
         Name -> relative error common to all plots, a number or a Series by stand_id.
     level
@@ -197,50 +229,9 @@ def totals_by(
     *,
     region: Region,
 ) -> dict[str, dict[str, Estimate]]:
-    """``totals`` by each of several; what a stand holds is estimated once for those of the ground.
-
-    A species has the error of its own kind in place of that of all trees of a stand.
-    """
-
-    def own(species: str) -> Shared | None:
-        if shared is None or KINDS not in shared:
-            return shared
-        spread = float(region.species.spread(species, "volume_spread"))
-        return {**shared, KINDS: spread} if spread else {k: v for k, v in shared.items() if k != KINDS}
-
+    """``totals`` by each of several; what a stand holds is estimated once for all."""
     known = stands.assign(stand_id=stands["stand_id"].astype(str)).set_index("stand_id")
     rows = table.assign(stand_id=table["stand_id"].astype(str))
-    asked = [one for one in by if one in GROUNDS]
-    out = _totals(asked, rows, known, unit, shared, level, region=region) if asked else {}
-    for one in (other for other in by if other not in GROUNDS):
-        out[one] = {}
-        for key, part in rows.groupby(one, sort=True):
-            with_part, errors = known[known.index.isin(part["stand_id"])], own(str(key)) if one == "species" else shared
-            told = _totals(["all"], part, with_part, unit, errors, level, region=region)["all"]["all"]
-            out[one][str(key)] = _seen_on_few(told, part, region=region)
-    return out
-
-
-def _seen_on_few(told: Estimate, rows: pd.DataFrame, *, region: Region) -> Estimate:
-    """The same without a range where too few plots hold any."""
-    some = rows[rows["plots_with"] > 0]
-    holding, plots = int(some["plots_with"].sum()), int(some["plots"].sum())
-    if not told.value or holding >= min(int(region.figure("defaults_stand", "least_plots_with")), plots):
-        return told
-    return without_range(told, reason("seen on few", holding=holding, plots=plots, value=told.value, unit=told.unit))
-
-
-def _totals(
-    by: Sequence[str],
-    rows: pd.DataFrame,
-    known: pd.DataFrame,
-    unit: str,
-    shared: Shared | None,
-    level: float,
-    *,
-    region: Region,
-) -> dict[str, dict[str, Estimate]]:
-    """``totals`` by some of ``GROUNDS``, of stands ``known`` by their stand_id."""
     rows = rows[rows["stand_id"].isin(known.index)]
     like = known.get("like")
     each = estimates(rows, unit, known["acres"].astype(float), shared, level, region=region, cover=like)
@@ -292,7 +283,10 @@ def parts_of_range(cords: Estimate, *, region: Region) -> dict[str, Estimate]:
     "plots" (only the part that more plots would mend), "table" (only the part that no plot can mend), "together" (the
     estimate itself) and "stacked" (with the error of stacking too: for cords that are to be compared with a stack).
     """
-    stacked = scale(cords, 1.0, cords.unit, {STACKING: _chosen("stacking_cv", region=region)})
+    errors = dict(cords.shared)
+    table, stacking = pile_errors(errors.get(VOLUME_TABLE, 0.0), region=region)
+    errors |= {VOLUME_TABLE: float(table)} if VOLUME_TABLE in errors else {}
+    stacked = scale(replace(cords, shared=tuple(errors.items())), 1.0, cords.unit, {STACKING: stacking})
     return {"plots": sampling_only(cords), "table": shared_only(cords), "together": cords, "stacked": stacked}
 
 

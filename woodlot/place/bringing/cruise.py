@@ -29,7 +29,7 @@ OF_PLOT: tuple[str, ...] = (
     "radius_ft",
     "radius_m",
 )
-OF_PLOT += ("slope_pct", "lon", "lat")
+OF_PLOT += ("slope_pct", "live_in", "dead_in", "lon", "lat")
 _ABOVE = (
     ("baf_sqft_per_ac", re.compile(r"\b(?:baf|ba factor|prism(?: factor)?)\s*[:=]?\s*(\d{1,3}(?:\.\d+)?)\b", re.I)),
     ("baf_sqft_per_ac", re.compile(r"\b(\d{1,3}(?:\.\d+)?)[\s-]*(?:factor|baf)\b", re.I)),
