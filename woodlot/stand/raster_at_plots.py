@@ -224,7 +224,7 @@ def _readings(
     return both.iloc[: len(at)].drop(columns="covered_pct"), both.iloc[len(at) :]
 
 
-def regressed(x: np.ndarray, y: np.ndarray, of: np.ndarray, whole: np.ndarray) -> Regressed:
+def regressed(x: np.ndarray, y: np.ndarray, of: np.ndarray, whole: np.ndarray, rich: float = np.inf) -> Regressed:
     """Means of the stands of one cover by their plots and what a raster shows: the difference estimator.
 
     Parameters
@@ -237,6 +237,8 @@ def regressed(x: np.ndarray, y: np.ndarray, of: np.ndarray, whole: np.ndarray) -
         Number of the stand of each plot, from 0.
     whole
         The same readings over the whole of each stand, a row a stand.
+    rich
+        Times the mean of the plots above which a stand's plots are taken to spread in proportion to what it holds.
 
     Returns
     -------
@@ -274,7 +276,7 @@ def regressed(x: np.ndarray, y: np.ndarray, of: np.ndarray, whole: np.ndarray) -
     inside = ((whole >= x.min(axis=0)) & (whole <= x.max(axis=0))).all(axis=1)
     return Regressed(
         mean=mean,
-        se=np.sqrt(spread / plots),
+        se=np.sqrt(spread / plots) * np.maximum(mean / (rich * y.mean()), 1.0),
         used=inside & (mean > 0),
         df=float(n - len(plots) - 1),
         gain=float(over_all),
@@ -338,7 +340,7 @@ def _of_cover(
     columns = list(seen.plots.columns)[: 1 if n < two else 2 if n < many else None]
     x, whole = seen.plots.loc[rows["plot_id"], columns].to_numpy(), seen.stands.loc[ids, columns].to_numpy()
     y = rows["spread"].to_numpy()
-    told = regressed(x, y, of, whole)
+    told = regressed(x, y, of, whole, region.figure("defaults_sampling", "rich_times"))
     if not (told.gain < most_gain and told.in_stands < 1.0):
         return no("no gain", gain=told.gain, plots=n)
     before = np.bincount(of, y) / np.bincount(of)
