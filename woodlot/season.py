@@ -461,7 +461,7 @@ class Season:
 
     @property
     def _pace(self) -> labor.Pace:
-        """Hours a cord: the family's own by its ledger, else the published ones."""
+        """Hours a cord: the published ones as the family's ledger teaches them."""
         return labor.pace(done.pace_hours_per_cord(self.place.ledger), region=self.place.region)
 
     @property
@@ -514,7 +514,7 @@ class Season:
                 self.felling,
             ),
             days_per_yr=place.limits.get("days_of_work_per_yr"),
-            pace_hours_per_cord=done.pace_hours_per_cord(place.ledger),
+            pace=self._pace,
             years=plan_years,
             step=step_yr,
             neighbors=scheduled.neighbors_of(stands),
