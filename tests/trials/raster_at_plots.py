@@ -151,13 +151,18 @@ def tell(of: Design, places: int) -> dict[str, float | str]:
     of_place = drawn.stands.set_index("stand_id")["parcel_id"]
     whole = truth.groupby(of_place).sum()
     some = helped_.groupby(of_place).any()
-    out: dict[str, float | str] = {"design": of.name + (f" {of.odd:g}" if of.odd != 1 else ""), "helped": 100.0 * some.mean()}
+    out: dict[str, float | str] = {
+        "design": of.name + (f" {of.odd:g}" if of.odd != 1 else ""),
+        "helped": 100.0 * some.mean(),
+    }
     out["stand"], out["stand_width"] = _held(stands, truth)
     out["plain_stand"], out["plain_stand_width"] = _held(plain_stands, truth)
     out["first"] = _held(stands[stands.index.str.endswith("-0")], truth)[0]
     out["total"], out["total_width"] = _held(totals, whole)
     out["plain"], out["plain_width"] = _held(plain_totals, whole)
-    out["helped_total"], out["helped_width"] = _held(totals[some.reindex(totals.index)], whole) if some.any() else (np.nan,) * 2
+    out["helped_total"], out["helped_width"] = (
+        _held(totals[some.reindex(totals.index)], whole) if some.any() else (np.nan,) * 2
+    )
     return out
 
 
