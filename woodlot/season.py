@@ -272,17 +272,18 @@ class Season:
             region=place.region,
         )
 
-    @property
-    def before_last_day(self) -> "Season | None":
-        """The same place without the plots of the last day on which any were measured; None where there were none."""
-        place = self.place
-        last = place.plots["date"].max()
+    @chapter("Looking back before the last day of plots")
+    def before_last_day(self) -> Standing | None:
+        """What stood by the plots of all days but the last on which any were measured; None where there were none."""
+        place, last = self.place, self.place.plots["date"].max()
         kept = place.plots["date"] != last
         if pd.isna(last) or not kept.any():
             return None
         plots = place.plots[kept].reset_index(drop=True)
         there = place.trees["plot_id"].astype(str).isin(plots["plot_id"].astype(str))
-        return replace(self, place=replace(place, plots=plots, trees=place.trees[there].reset_index(drop=True)))
+        then = replace(self, place=replace(place, plots=plots, trees=place.trees[there].reset_index(drop=True)))
+        vars(then)["_kept"] = {"measured": (self.measured, frozenset())}  # the land is the same
+        return Season.standing.work(then)
 
     @chapter("Drawing the ground")
     def backdrop(self) -> Backdrop:

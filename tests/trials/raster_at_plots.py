@@ -5,8 +5,7 @@ Run from the top folder:
     python tests/trials/raster_at_plots.py             # every design, 2,000 places each; a table
     python tests/trials/raster_at_plots.py 500 curved  # so many places of the designs whose name holds a word
 
-A made-up place has five stands of one cover, 40 acres each; a third of their spread between plots is told by what stands
-beside. Every place is one cover of a single large one, so that the code under trial runs once for all of them: the
+A made-up place has five stands of one cover, 40 acres each. Every place is one cover of a single large one, so that the code under trial runs once for all of them: the
 reading of plots and stands is made up, all after it is what a family runs. Plain: the same plots without the raster.
 Nothing is drawn but by a seed.
 """
@@ -20,6 +19,7 @@ import pandas as pd
 from woodlot.region import shipped
 from woodlot.stand.plots import means
 from woodlot.stand.raster_at_plots import Above, helped
+from woodlot.stand.spread import alike
 from woodlot.wood.tally import totals_by
 
 SEED = 1504
@@ -111,7 +111,7 @@ def draw(of: Design, places: int) -> Drawn:
     over = pd.DataFrame({"mean": whole.ravel(), "over_30_pct": whole.ravel()}, index=stand)
     seen = Above(points, over)
     return Drawn(
-        sums.assign(spread=sums["amount"]),
+        sums.assign(spread=sums["amount"], seen=True, r2=0.0, r_df=np.inf),
         visited.assign(radius_ft=np.nan),
         stands,
         seen,
@@ -122,11 +122,13 @@ def draw(of: Design, places: int) -> Drawn:
 def _told(drawn: Drawn, seen: Above | None) -> tuple[pd.DataFrame, pd.DataFrame, pd.Series]:
     """Value, low and high of every stand and every place, and which stands were helped."""
     region = shipped("base")
-    help_ = helped(seen, drawn.sums, drawn.visited, drawn.stands, region=region)
+    stands = drawn.stands.assign(like=drawn.stands["stand_id"].map(alike(drawn.stands, drawn.visited)))
+    by = stands.set_index("stand_id")
+    help_ = helped(seen, drawn.sums, by["like"], by["cover"], region=region)
     times = drawn.sums["stand_id"].map(help_.stands["times"]).astype(float).fillna(1.0)
     moved = drawn.sums.assign(amount=drawn.sums["amount"] * times, spread=drawn.sums["spread"] * times)
     table = help_.on_means(means(moved))
-    told = totals_by(("stand_id", "parcel_id"), table, drawn.stands, "cords", {}, 0.90, region=region)
+    told = totals_by(("stand_id", "parcel_id"), table, stands, "cords", {}, 0.90, region=region)
     frames = [
         pd.DataFrame({key: (e.value, e.low, e.high) for key, e in told[by].items()}, index=["value", "low", "high"]).T
         for by in ("stand_id", "parcel_id")

@@ -145,7 +145,7 @@ def check_counts(plots: Sheet, trees: Sheet, region: Region) -> list[Fault]:
     tallied, found = points["tallied"].to_numpy(), points["found"].to_numpy()
     off = np.abs(found - tallied)
     far = (off > figure("check_off_trees")) & (off > figure("check_off_share") * np.fmax(found, tallied))
-    fixed = ((frame["kind"] == "fixed") & frame["checked_count"].notna()).to_numpy()
+    fixed = (frame["kind"] == "fixed").to_numpy() & frame["checked_count"].notna().to_numpy()
     asked = "Count it again, or take this out. Trees of the tally stand in trees.csv, one row each or with count."
     return [
         *plots.faults(fixed, "checked_count", "Only what a prism takes in is checked so. Take it out."),
