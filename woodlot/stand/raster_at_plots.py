@@ -55,8 +55,10 @@ class Above:
 
 @dataclass(frozen=True)
 class Regressed:
-    """A cover's plots with the picture's help: mean, se and used by stand, df, gain (error of plots left out as a share
-    of what it is without the picture), left_out (residuals of plots left out), spread (their variance in a stand).
+    """A cover's plots with the picture's help.
+
+    mean, se, used: of each stand; df; gain: error of plots left out over that without the picture; in_stands: the same
+    of the spread within stands; left_out: residuals of plots left out; spread: their variance in a stand.
     """
 
     mean: np.ndarray
@@ -64,6 +66,7 @@ class Regressed:
     used: np.ndarray
     df: float
     gain: float
+    in_stands: float
     left_out: np.ndarray
     spread: float
 
@@ -221,7 +224,7 @@ def _readings(
     return both.iloc[: len(at)].drop(columns="covered_pct"), both.iloc[len(at) :]
 
 
-def regressed(x: np.ndarray, y: np.ndarray, of: np.ndarray, whole: np.ndarray) -> Regressed:
+def regressed(x: np.ndarray, y: np.ndarray, of: np.ndarray, whole: np.ndarray, rich: float = np.inf) -> Regressed:
     """Means of the stands of one cover by their plots and what a raster shows: the difference estimator.
 
     Parameters
@@ -234,11 +237,12 @@ def regressed(x: np.ndarray, y: np.ndarray, of: np.ndarray, whole: np.ndarray) -
         Number of the stand of each plot, from 0.
     whole
         The same readings over the whole of each stand, a row a stand.
+    rich
+        Times the mean of the plots above which a stand's plots are taken to spread in proportion to what it holds.
 
     Returns
     -------
-    Regressed. used: stands whose readings lie within those of the plots, and whose mean stays above 0; gain: the larger
-    of the shares over all plots and within stands.
+    Regressed. used: stands whose readings lie within those of the plots, and whose mean stays above 0.
 
     Notes
     -----
@@ -272,18 +276,17 @@ def regressed(x: np.ndarray, y: np.ndarray, of: np.ndarray, whole: np.ndarray) -
     inside = ((whole >= x.min(axis=0)) & (whole <= x.max(axis=0))).all(axis=1)
     return Regressed(
         mean=mean,
-        se=np.sqrt(spread / plots),
+        se=np.sqrt(spread / plots) * np.maximum(mean / (rich * y.mean()), 1.0),
         used=inside & (mean > 0),
         df=float(n - len(plots) - 1),
-        gain=float(max(over_all, in_stands)),
+        gain=float(over_all),
+        in_stands=float(in_stands),
         left_out=left_out,
         spread=spread,
     )
 
 
-def helped(
-    seen: Above | None, sums: pd.DataFrame, visited: pd.DataFrame, stands: pd.DataFrame, *, region: Region
-) -> Helped:
+def helped(seen: Above | None, sums: pd.DataFrame, like: pd.Series, cover: pd.Series, *, region: Region) -> Helped:
     """Stands that the picture helps, cover by cover, and why others are told by their plots alone.
 
     Parameters
@@ -292,10 +295,10 @@ def helped(
         Result of ``above``.
     sums
         Cords of live trees by plot (``plots.plot_sums``).
-    visited
-        Every plot: plot_id, kind, baf_sqft_per_ac, radius_ft.
-    stands
-        stand_id and cover.
+    like
+        Names of those that may help each other, by stand_id (``spread.alike``).
+    cover
+        Cover by stand_id.
     region
         Whose figures are used.
     """
@@ -305,11 +308,10 @@ def helped(
     if not len(seen.plots):
         return Helped(none, (), seen.asked, seen.refused)
     rows = sums[sums["plot_id"].isin(seen.plots.index)]
-    cover = stands.set_index(stands["stand_id"].astype(str))["cover"]
-    of_cover = rows["stand_id"].map(cover)
+    names = rows["stand_id"].map(like)
     out, moved, refused = [none], [], list(seen.refused)
-    for name in sorted(of_cover[of_cover != NO_COVER].dropna().unique()):
-        some, why, why_not = _of_cover(str(name), seen, rows[of_cover == name], visited, region=region)
+    for _, one in rows.groupby(names, sort=True):
+        some, why, why_not = _of_cover(str(cover[one["stand_id"].iloc[0]]), seen, one, region=region)
         out.append(some)
         moved += why
         refused += why_not
@@ -317,7 +319,7 @@ def helped(
 
 
 def _of_cover(
-    cover: str, seen: Above, rows: pd.DataFrame, visited: pd.DataFrame, *, region: Region
+    cover: str, seen: Above, rows: pd.DataFrame, *, region: Region
 ) -> tuple[pd.DataFrame, list[Reason], list[Reason]]:
     """The stands of one cover that are helped, what moved, and why not."""
     least, two, many, most_gain = (
@@ -335,21 +337,21 @@ def _of_cover(
         return no("few", plots=n, least=int(least))
     if n - len(ids) < 2:
         return no("few in a stand", plots=n, stands=len(ids))
-    if _unlike(visited[visited["plot_id"].astype(str).isin(rows["plot_id"])]):
-        return no("unlike plots")
     columns = list(seen.plots.columns)[: 1 if n < two else 2 if n < many else None]
     x, whole = seen.plots.loc[rows["plot_id"], columns].to_numpy(), seen.stands.loc[ids, columns].to_numpy()
     y = rows["spread"].to_numpy()
-    told = regressed(x, y, of, whole)
-    if not told.gain < most_gain:
+    told = regressed(x, y, of, whole, region.figure("defaults_sampling", "rich_times"))
+    if not (told.gain < most_gain and told.in_stands < 1.0):
         return no("no gain", gain=told.gain, plots=n)
     before = np.bincount(of, y) / np.bincount(of)
     used = told.used & (before > 0)
+    ratio = told.mean**2 * rows.groupby(of)["r2"].first().to_numpy()
+    free = rows.groupby(of)["r_df"].first().to_numpy()
     table = pd.DataFrame(
         {
             "times": told.mean / np.where(before > 0, before, np.nan),
-            "se": told.se,
-            "df": told.df,
+            "se": np.sqrt(told.se**2 + ratio),
+            "df": _both(told.se**2, told.df, ratio, free),
             "before": before,
             "after": told.mean,
             "plots": n,
@@ -367,9 +369,7 @@ def _moves(table: pd.DataFrame) -> tuple[tuple[str, float, float], ...]:
     )
 
 
-def _unlike(plots: pd.DataFrame) -> bool:
-    """Whether plots were measured in ways whose spreads cannot be told together."""
-    factor, radius = (plots[name].dropna().astype(float) for name in ("baf_sqft_per_ac", "radius_ft"))
-    return len(set(plots["kind"])) > 1 or any(
-        len(one) > 0 and one.max() > 2.0 * one.min() for one in (factor, radius**2)
-    )
+def _both(points: np.ndarray, df: float, ratio: np.ndarray, free: np.ndarray) -> np.ndarray:
+    """Degrees of freedom of the errors of points and of the ratio of measured trees together (Satterthwaite)."""
+    with np.errstate(invalid="ignore", divide="ignore"):
+        return np.where(ratio > 0, (points + ratio) ** 2 / (points**2 / df + ratio**2 / free), df)
