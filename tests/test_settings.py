@@ -35,7 +35,8 @@ trial = _trial()
 KEYS, LIST_KEYS = list(trial.keys()), trial.list_keys()
 #: Keys of yes or no that are no unless they are said, and tags.
 ONE_VALUE = (
-    "choices.burn_logs", "needs.chip_stems", "deer.neighbors_join", "limits.tags_buck", "limits.tags_doe",
+    "choices.burn_logs", "choices.woodpile_teaches",
+    "needs.chip_stems", "deer.neighbors_join", "limits.tags_buck", "limits.tags_doe",
     "rasters_at_plots.use", "rasters_at_plots.by_picture"
 )  # fmt: skip
 CHEAP = [key for key in KEYS if trial.chapter(key) in ("herd", "hunt", "scale", "walk", "fell")]
@@ -88,8 +89,9 @@ def test_every_value_of_a_list_is_accepted(settle, key):
     """Read without a fault in an entry that has what it needs."""
     part, name = key.split(".")
     for value in trial.values(key):
-        told, faults, _ = settle(**trial.BASE, **{part: [trial.ENTRY[part] | {name: value}]})
-        assert faults == [] and name in getattr(told, part)[0]
+        beside = trial.CASES[key].beside.get(part, {})
+        told, faults, _ = settle(**trial.BASE, **{part: [trial.ENTRY[part] | beside | {name: value}]})
+        assert faults == [] and name in getattr(told, {"prism": "prisms"}.get(part, part))[0]
 
 
 POLES = {"product": "pole", "number": 6}

@@ -55,7 +55,7 @@ def test_three_thin_stands_by_hand():
 
 
 def test_stands_with_enough_plots_go_by_their_own_spreads():
-    """a 10 10 0 0 10, b 20 0 0 0 0 on 10 and 30 acres: 6 and 4 sq ft; s^2/n 6 and 16; A^2 sums 600 + 14,400.
+    """A 10 10 0 0 10, b 20 0 0 0 0 on 10 and 30 acres: 6 and 4 sq ft; s^2/n 6 and 16; A^2 sums 600 + 14,400.
 
     df (15000)^2 / (600^2/4 + 14400^2/4) = 4.332. With four plots in b they would be one sample.
     """

@@ -19,7 +19,7 @@ from woodlot.region import shipped
 from woodlot.stand.edges import reach_ft, share_lost
 from woodlot.stand.plot_times import plot_times
 from woodlot.stand.plots import expand, limiting_distance_ft_prism, means, plot_sums
-from woodlot.units import SQFT_PER_AC, basal_sqft
+from woodlot.units import SQFT_PER_AC
 
 FACTOR, SEED = 10.0, 17
 TREES_PER_AC, MEAN_IN, LEAST_IN, MOST_IN = 130.0, 6.0, 6.0, 24.0
@@ -50,17 +50,22 @@ def stand(acres: float, long: float) -> tuple[gpd.GeoDataFrame, float, float]:
 def cruised(
     long_ft: float, wide_ft: float, points: int, rng: np.random.Generator
 ) -> tuple[pd.DataFrame, pd.DataFrame, float]:
-    """Plots anywhere in a wood of trees at random, the trees they count within it, and its true basal area an acre."""
-    many = rng.poisson(TREES_PER_AC * long_ft * wide_ft / SQFT_PER_AC)
+    """Plots anywhere in a stand amid woods, the trees they count within it, and the basal area an acre that the same
+    plots read where trees beyond the edge are counted too; trees stand at random.
+    """
+    reach = float(limiting_distance_ft_prism(MOST_IN, FACTOR))
+    sides = np.array([long_ft, wide_ft])
+    many = rng.poisson(TREES_PER_AC * float(np.prod(sides + 2.0 * reach)) / SQFT_PER_AC)
     dbh = np.minimum(LEAST_IN + rng.exponential(MEAN_IN, many), MOST_IN)
-    trees = rng.uniform(0.0, (long_ft, wide_ft), (many, 2))
-    spots = rng.uniform(0.0, (long_ft, wide_ft), (points, 2))
+    trees = rng.uniform(-reach, sides + reach, (many, 2))
+    spots = rng.uniform(0.0, sides, (points, 2))
     far = np.hypot(*(trees[None] - spots[:, None]).transpose(2, 0, 1))
     plot, tree = np.nonzero(far <= limiting_distance_ft_prism(dbh, FACTOR))
     names = np.arange(points).astype(str)
     visited = pd.DataFrame({"plot_id": names, "stand_id": "1", "kind": "prism", "baf_sqft_per_ac": FACTOR})
     tallied = pd.DataFrame({"plot_id": names[plot], "species": "sugar maple", "dbh_in": dbh[tree]})
-    return visited, tallied, float(basal_sqft(dbh).sum() / (long_ft * wide_ft / SQFT_PER_AC))
+    within = ((trees >= 0.0) & (trees <= sides)).all(axis=1)[tree]
+    return visited, tallied[within], FACTOR * len(tallied) / points
 
 
 def lost(acres: float, long: float, woods: int, points: int, seed: int = SEED) -> Lost:
@@ -95,7 +100,7 @@ def main() -> None:
     """Print a table of all shapes."""
     print("acres  long/wide  lost %  formula %  nothing done %  not told %")
     for acres, long in SHAPES:
-        one = lost(acres, long, woods=20, points=400)
+        one = lost(acres, long, woods=20, points=200)
         print(f"{acres:5g}  {long:9g}  {one.counted:6.1f}  {one.formula:9.1f}  {one.told:14.1f}  {one.not_told:10.1f}")
 
 

@@ -7,6 +7,7 @@ import pandas as pd
 import pytest
 
 from woodlot import place, season
+from woodlot.estimate import t_quantile
 from woodlot.plan import ledger
 from woodlot.region import shipped
 from woodlot.wood import sugarbush
@@ -94,7 +95,10 @@ def test_taps_of_a_stand_by_hand(small_place):
     acres = asked.measured.stands["acres"].iloc[0]
     mean = 3 * 10 / (0.005454154 * 12.2**2) / 3 * np.hypot(1.0, 0.05)  # on a slope of 5 percent
     assert got.acres == pytest.approx(acres) and got.taps.value == pytest.approx(mean * acres, rel=1e-3)
-    assert got.taps.low is None and got.syrup.kind == "assumptions" and got.syrup_of_noted is None
+    # on one plot of three: c2_own 3, (2 x .36 + 2 x 3)/4 = 1.68 with 4 df
+    half = t_quantile(0.9, 4) * np.sqrt(np.log1p(1.68 / 3))
+    assert got.taps.low == pytest.approx(got.taps.value * np.exp(-half), rel=1e-3)
+    assert got.syrup.kind == "assumptions" and got.syrup_of_noted is None
 
 
 def test_a_family_without_plots_goes_by_the_taps_it_notes(small_place):
