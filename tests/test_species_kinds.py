@@ -124,7 +124,7 @@ def test_a_species_beside_a_kind_it_cannot_be_keeps_its_own_range():
     of = "cords by species"
     fir, beside = (one.totals[of]["balsam fir"] for one in (both, alone))
     assert fir.value == pytest.approx(beside.value) and dict(fir.shared) == pytest.approx(dict(beside.shared))
-    assert width(fir) == pytest.approx(width(beside), rel=0.01)
+    assert width(fir) == pytest.approx(width(beside), rel=0.05)  # what one tree is worth differs a little
     assert dict(both.totals[of]["unknown hardwood"].shared)["kinds of several species"] == pytest.approx(
         LAKE.species.spread("unknown hardwood", "volume_spread")
     )
