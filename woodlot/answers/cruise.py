@@ -10,6 +10,7 @@ from typing import Any
 import pandas as pd
 
 from woodlot.answers.first_plots import first_plots_answer
+from woodlot.answers.measuring import Measuring, measuring_answer
 from woodlot.answers.plain_cells import number, picked, records
 from woodlot.answers.plot_types import FirstPlots
 from woodlot.answers.stand_types import LEFT_OUT
@@ -82,6 +83,7 @@ class CruiseAnswer:
     rows: tuple[Mapping[str, Any], ...]
     remarks: tuple[str, ...]
     first_plots: FirstPlots | None = field(default=None, metadata=LEFT_OUT)
+    measuring: Measuring | None = field(default=None, metadata=LEFT_OUT)
 
 
 def cruise_answer(season: Season, parcel: str | None, stand: str | None, within_pct: float) -> CruiseAnswer:
@@ -122,6 +124,7 @@ def cruise_answer(season: Season, parcel: str | None, stand: str | None, within_
         stand_table=tuple(TreesOfClass(**row) for row in records(table)),
         rows=tuple(records(frame.assign(**shown))),
         remarks=(*(say.no_range(s, why) for s, why in bare), *say.edge_strips(edges)),
+        measuring=measuring_answer(season, ids),
         first_plots=_where_next(season, ids, still.get(stand, 0) if stand else 0),
     )
 

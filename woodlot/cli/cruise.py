@@ -59,6 +59,13 @@ def cruise(
     if stand is not None and answer.stand_table:
         show.say()
         show.table(tables.CRUISE_TREES, rows)
+    if answer.measuring:
+        show.say()
+        for one in answer.measuring.heights if stand is not None else ():
+            show.say(one.words)
+            if one.short:
+                show.say(cruise.heights_wanted(one.short), indent=2)
+        show.say(answer.measuring.words)
     show.notes(answer.remarks)
     if answer.first_plots:
         show.say()

@@ -2,6 +2,7 @@
 
 no_range      why a stand has no range
 plots_still   how many plots are still to be measured
+heights_wanted  whose heights are wanted
 columns       what the columns of the table of stands are
 edge_strips   stands whose edges were not minded
 next_plots    where plots tell most
@@ -13,7 +14,17 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["HEIGHT_FLAGS", "RATIO_FROM", "WORDS", "columns", "edge_strips", "next_plots", "no_range", "plots_still"]
+__all__ = [
+    "HEIGHT_FLAGS",
+    "RATIO_FROM",
+    "WORDS",
+    "columns",
+    "edge_strips",
+    "heights_wanted",
+    "next_plots",
+    "no_range",
+    "plots_still",
+]
 
 
 #: Whom a tree that was only counted borrows from (``stand.ratios.LENDERS``).
@@ -51,6 +62,11 @@ def columns(within_pct: float) -> str:
         f"that would bring cords within {within_pct:g}%, a dash where no number of plots would, because of the volume "
         "table."
     )
+
+
+def heights_wanted(kinds: str) -> str:
+    """Whose heights are wanted in a stand, and of which trees they are taken."""
+    return f"Heights wanted: {kinds}; one tree on each point before two on any, one that you measure anyway."
 
 
 def edge_strips(rows: "pd.DataFrame") -> list[str]:

@@ -143,20 +143,20 @@ def to_measure(trees: pd.DataFrame, basal: pd.DataFrame, *, region: Region) -> T
     region
         Whose figures are used.
     """
-    usual = {name: region.figure("defaults_sampling", name) for name in ("tree_ratio_cv", "basal_cv")}
     times, tree_h, point_h = (
         region.figure("defaults_sampling", name) / scale
         for name, scale in (("measure_factor_times", 1.0), ("tree_minutes", 60.0), ("count_minutes", 60.0))
     )
-    enough = int(region.figure("defaults_sampling", "own_spread_points"))
+    enough = int(region.figure("defaults_sampling", "own_spread_df"))
     ratio = _ratio_cv(trees, enough)
     rows = basal[(basal["n"] > 1) & (basal["mean"] > 0)]
     free = float((rows["n"] - 1).sum())
     cv = (rows["cv_pct"] / 100.0) ** 2 * (rows["n"] - 1)
     between = float(np.sqrt(cv.sum() / free)) if free >= enough else np.nan
     own = np.isfinite(ratio) and np.isfinite(between) and between > 0
-    ratio = ratio if own else usual["tree_ratio_cv"]
-    between = between if own else usual["basal_cv"]
+    if not own:
+        ratio = region.figure("defaults_sampling", "tree_ratio_cv")
+        between = region.figure("defaults_stand", "plot_cv_pct") / 100.0
     hours = region.figure("defaults_stand", "weekend_hours")
     many, every = in_steps(trees_a_point(ratio, between, point_h, tree_h))
     each = max(float(trees.loc[trees["alive"], "count"].sum()) / max(int(basal["plots"].sum()), 1), 1.0)

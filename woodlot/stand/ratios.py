@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-__all__ = ["IN_THE_STAND", "LENDERS", "errors", "filled", "judged", "kinds_shared", "lenders", "spread_out"]
+__all__ = ["LENDERS", "errors", "filled", "judged", "kinds_shared", "lenders", "spread_out"]
 
 #: Whom a counted tree borrows its ratio from, nearest first: name -> the columns in which lender and borrower agree.
 LENDERS = {
@@ -23,9 +23,8 @@ LENDERS = {
     "own species elsewhere": ["alive", "species"],
     "elsewhere": ["alive"],
 }
-IN_THE_STAND = tuple(name for name, columns in LENDERS.items() if "stand_id" in columns)
 #: Where the kinds of counted trees are looked for, nearest first: columns in which lender and borrower agree.
-_KINDS = (["alive", "stand_id"], ["alive", "cover"], ["alive"], [])
+_KINDS: tuple[list[str], ...] = (["alive", "stand_id"], ["alive", "cover"], ["alive"], [])
 #: What a tree is where no tree of the whole place has a kind.
 NO_KIND = "unknown hardwood"
 
