@@ -9,38 +9,44 @@ from dataclasses import replace
 import pandas as pd
 import pytest
 
+from woodlot.answers.measuring import HeightsWanted, Measuring, StandHeights
 from woodlot.columns import header
 from woodlot.errors import InputError
 from woodlot.paper import tally_page
 from woodlot.region import shipped
+
+#: Two trees on every third point; two maples' and an ash's heights wanted in stand 1.
+KINDS = (HeightsWanted("sugar maple", 1, 2), HeightsWanted("black ash", 0, 1))
+HEIGHTS = StandHeights("1", 1, 1, 0.14, KINDS, "Stand 1: 1 height measured.", "2 of sugar maple and 1 of black ash")
+MEASURING = Measuring(2, 3, 4.0, "measure about 2 trees on every third point", "", (HEIGHTS,))
 
 
 @pytest.fixture(scope="module")
 def file(answers, tmp_path_factory):
     """The tally page on disk."""
     path = tmp_path_factory.mktemp("tally") / "tally.html"
-    path.write_text(tally_page.html(answers, shipped("lake_states")), encoding="utf-8")
+    path.write_text(tally_page.html(answers, shipped("lake_states"), MEASURING), encoding="utf-8")
     return path
 
 
 def test_same_inputs_same_bytes(answers, file):
     """The page is the same when made again, small, and asks for nothing."""
-    assert tally_page.html(answers, shipped("lake_states")) == file.read_text(encoding="utf-8")
+    assert tally_page.html(answers, shipped("lake_states"), MEASURING) == file.read_text(encoding="utf-8")
     assert file.stat().st_size < 100_000
 
 
 def test_a_place_without_stands_is_refused(answers):
     """A tally needs a stand to be in."""
     with pytest.raises(InputError, match="no stand"):
-        tally_page.html(replace(answers, stands=()), shipped("lake_states"))
+        tally_page.html(replace(answers, stands=()), shipped("lake_states"), MEASURING)
 
 
 def test_hostile_names_stay_words(answers):
     """A stand's parcel or the place's name with a tag in it adds no tag."""
     evil = "</script><script>x()</script>"
     parcels = tuple(replace(p, name=evil) for p in answers.parcels)
-    html = tally_page.html(replace(answers, name=evil, parcels=parcels), shipped("lake_states"))
-    assert html.count("<script") == tally_page.html(answers, shipped("lake_states")).count("<script")
+    html = tally_page.html(replace(answers, name=evil, parcels=parcels), shipped("lake_states"), MEASURING)
+    assert html.count("<script") == tally_page.html(answers, shipped("lake_states"), MEASURING).count("<script")
 
 
 # --- in the browser ---------------------------------------------------------------------------------------------------

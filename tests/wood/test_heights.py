@@ -18,7 +18,7 @@ def stand(name, cover, *kinds):
 
 
 def test_error_by_heights_as_printed():
-    """None .149, 3 .115, 5 .110, 10 .105, 25 .102; one that is worth less than half a height tells nothing, .01/.4 is over .11^2."""
+    """None .149, 3 .115, 5 .110, 10 .105, 25 .102; what is worth .4 of a height tells nothing."""
     told = heights.table_cv([0, 3, 5, 10, 25, 0.4], region=BASE)
     assert told == pytest.approx([0.149, 0.115, 0.110, 0.105, 0.102, 0.149], abs=5e-4)
 

@@ -1,8 +1,8 @@
 """What to measure beside the count, in words: trees a point, and heights.
 
 rule      how many trees on how many points; day: what that makes of a weekend
-larger    which trees they are
-heights   heights measured and what more would bring; wanted: of which kinds
+larger    which trees they are; on_every_point, on_this_point: for the sheets
+heights   heights measured and what more would bring; wanted, tall: of which kinds
 """
 
 from collections.abc import Mapping, Sequence
@@ -10,7 +10,7 @@ from typing import Any
 
 from woodlot.say.words import listed, plural
 
-__all__ = ["day", "heights", "larger", "rule", "wanted"]
+__all__ = ["day", "heights", "larger", "on_every_point", "on_this_point", "rule", "tall", "wanted"]
 
 _EVERY = {1: "every point", 2: "every second point", 3: "every third point", 4: "every fourth point"}
 
@@ -24,6 +24,16 @@ def larger(times: float) -> str:
     """Which trees are measured: those that a factor so many times as large takes in too."""
     part = "half" if times == 4 else f"{times**-0.5:.0%} of"
     return f"those within {part} the distance at which they are just in"
+
+
+def on_every_point(rule: str, times: float) -> str:
+    """What is done on the points, for a sheet."""
+    return f"Count on every point, and {rule}: {larger(times)}."
+
+
+def on_this_point(trees: int, times: float) -> str:
+    """What is done on a point where trees are measured too."""
+    return f"Measure about {plural(trees, 'tree')} here: {larger(times)}. Count the rest."
 
 
 def day(rule: str, of: Mapping[str, Any]) -> str:
@@ -50,6 +60,11 @@ def heights(stand: str, here: int, of_cover: int, cv: float, best: float, fill: 
     if open_:
         return f"{have}: the table's error is {100 * cv:.1f}%; a few of each large kind would still tell its own level."
     return f"{have}: enough. More would leave the table's error at {100 * cv:.1f}%; only a woodpile helps now."
+
+
+def tall(kinds: str) -> str:
+    """Whose height is taken, for a sheet; kinds: those wanted in the stand, where it is known."""
+    return f"Take the height of one: {kinds} still wanted." if kinds else "Take the height of one of them."
 
 
 def wanted(kinds: Sequence[tuple[str, int]]) -> str:
