@@ -463,3 +463,50 @@ def test_a_small_phone_holds_the_whole_pad(open_page, file):
     assert min(b[0] for b in boxes) >= 44 and min(b[1] for b in boxes) >= 44
     assert max(b[2] for b in boxes) <= 640
     assert page.evaluate("document.documentElement.scrollWidth") <= 360
+
+
+@pytest.mark.browser
+def test_trees_are_counted_without_kind_or_size_and_come_into_the_files(phone, tmp_path):
+    """Three taps of any kind (one of them dead, one twice), a measured maple: 4 alive, 1 dead in; then none is in.
+
+    A tree of any kind cannot be measured; one that was looked at with the tape is only counted all the same.
+    """
+    phone.select_option("#set-stand", "1")
+    phone.fill("#set-plot", "1-c")
+    phone.tap("#begin")
+    assert "Measure about 2 trees here" in phone.text_content("#trees .todo")
+    phone.tap("#trees .species button:text-is('any kind')")
+    for _ in range(2):
+        phone.tap("#trees .add")
+    press(phone, "trees", "12.4")
+    phone.tap("#trees .add")
+    assert phone.text_content("#trees .shown span") == "of which kind?"
+    phone.tap("#trees .measure")
+    assert phone.text_content("#trees .near") == "Measure it too within 17.1 feet."
+    phone.tap("#trees .is-in")
+    phone.tap("#trees .list button >> nth=0")
+    phone.fill("#d-dbh", "9")
+    phone.tap("#detail-keep")
+    assert "needs its kind" in phone.text_content("#detail .trouble")
+    phone.fill("#d-dbh", "")
+    phone.select_option("#d-dead", "yes")
+    phone.tap("#detail-keep")
+    phone.tap("#trees .list button >> nth=1")
+    phone.select_option("#d-twice", "yes")
+    phone.tap("#detail-keep")
+    phone.tap("#trees .species button:text-is('sugar maple')")
+    press(phone, "trees", "14")
+    phone.tap("#trees .add")
+    assert "take its height" in phone.text_content("#trees .list li >> nth=0")
+    assert phone.text_content("#trees .basal") == "50"
+    phone.again()
+    phone.tap("#trees .finish")
+    phone.fill("#set-plot", "1-d")
+    phone.tap("#begin")
+    assert "a count is enough" in phone.text_content("#trees .todo")
+    phone.tap("#trees .none")
+    plots = list(csv.DictReader(io.StringIO(saved(phone, "plots", tmp_path))))
+    assert [(row["plot_id"], row["live_in"], row["dead_in"]) for row in plots] == [("1-c", "4", "1"), ("1-d", "0", "")]
+    trees = list(csv.DictReader(io.StringIO(saved(phone, "trees", tmp_path))))
+    assert [(row["tree"], row["species"], row["dbh_in"]) for row in trees] == [("4", "sugar maple", "14")]
+    assert phone.complaints == []

@@ -199,8 +199,7 @@ def _plot(
         )
         + "<p class='empty'><span class='box'></span><span><b>No tree is in.</b> Tick and keep the sheet: "
         "an empty plot counts.</span></p>"
-        + "<p class='in'><b>In, in all:</b> alive <u></u> dead <u></u> <span>with those below. Not every tree needs a "
-        "row.</span></p>"
+        + "<p class='in'><b>In, in all:</b> alive <u></u> dead <u></u> <span>if not all have a row below</span></p>"
         + f"<p class='rule'>{escape(rule)}</p>"
         + _rows(columns, (6 if way else 11) - bool(letters), 33 - bool(letters))
         + "<p class='rule'><b>Just in, or just out?</b> Level to the center of the trunk, in when not over, feet:</p>"
@@ -213,15 +212,15 @@ def _plot(
 def _count(answers: Answers | ScaleAnswer, factors: Sequence[float], *, measuring: Measuring) -> str:
     """Many points on which trees are only counted."""
     columns = (
-        ("plot", 58), ("stand", 50), ("slope<br>%", 40), ("a dot a tree", 150), ("alive,<br>in all", 50),
-        ("dead,<br>in all", 50), ("trees<br>measured", 52),
+        ("plot", 54), ("stand", 46), ("slope<br>%", 40), ("a dot a tree", 116), ("alive,<br>in all", 48),
+        ("dead,<br>in all", 48), ("of these<br>measured", 60),
     )  # fmt: skip
     boxes = "factor" + "".join(_box(f"{f:g}") for f in sorted({5.0, *factors}))
     rule = say_measuring.on_every_point(measuring.rule, measuring.factor_times)
     return (
         "<div class='half'>"
         + _title("Trees counted: many points", boxes)
-        + _blanks("date", "who", "parcel", "which prism")
+        + _blanks("date", "who", "parcel")
         + f"<p class='rule'>{escape(rule)} Those have a plot sheet of their own. One factor for every point of a stand."
         "</p><p class='rule'><b>No tree is in? Write 0:</b> an empty point counts. A tree that counts twice at an edge "
         "is two.</p>" + _rows(columns, 15, 33) + f"<p class='kinds'>{escape(_kinds(answers))}</p></div>"

@@ -90,7 +90,7 @@ function trees() {
   $("trees", ".in").textContent = String(plot.trees.length);
   $("trees", ".times").textContent = plot.kind === "prism" ? "trees in × " + plot.baf_sqft_per_ac : "trees within " + plot.radius_ft + " feet";
   $("trees", ".nothing").hidden = plot.trees.length > 0;
-  $("trees", ".todo").textContent = plot.kind !== "prism" ? "" : measuring(plot) ? told.measuring.here : "Only count here: a tap a tree.";
+  $("trees", ".todo").textContent = plot.kind !== "prism" ? "" : measuring(plot) ? told.measuring.here : "Here a count is enough: a tap a tree, no inches.";
   const tall = heightOf(plot);
   $("trees", ".list ol").replaceChildren(...plot.trees.map((t, i) => {
     const notes = [t === tall ? "take its height" : "", t.measured ? "measured in, " + t.measured + " ft" : "", t.alive ? "" : "dead", t.count_twice ? "counts twice" : "", t.cull_pct !== "" ? t.cull_pct + "% rot" : "", t.quality].filter(Boolean).join(", ");
@@ -101,7 +101,7 @@ function trees() {
   const first = (stand ? stand.kinds : []).concat(told.commonest);
   speciesButtons("trees", [...(plot.kind === "prism" ? [ANY] : []), ...new Set(first)], kind, (name) => { kind = name; trees(); });
   const last = plot.trees[plot.trees.length - 1];
-  wordButtons(last && !bare(last) ? last : null);
+  wordButtons(last && !bare(last) && !doubting ? last : null);
   $("trees", ".shown b").textContent = typed === "" ? "–" : typed;
   $("trees", ".shown span").textContent = "inches";
   $("trees", ".list").hidden = doubting;
@@ -109,7 +109,7 @@ function trees() {
   if (doubting) {
     const feet = diameter() * perInch().feet_per_inch;
     $("trees", ".feet").textContent = feet.toFixed(1) + " feet";
-    $("trees", ".near").textContent = measuring(plot) ? "Measure the tree too when it is no more than " + (feet * told.measuring.part).toFixed(1) + " feet." : "";
+    $("trees", ".near").textContent = measuring(plot) ? "Measure it too within " + (feet * told.measuring.part).toFixed(1) + " feet." : "";
   }
   $("trees", ".measure").disabled = plot.kind !== "prism" || diameter() === null || diameter() <= 0;
   $("trees", ".undo").disabled = plot.trees.length === 0;

@@ -64,7 +64,7 @@ def heights(stand: str, here: int, of_cover: int, cv: float, best: float, fill: 
 
 def tall(kinds: str) -> str:
     """Whose height is taken, for a sheet; kinds: those wanted in the stand, where it is known."""
-    return f"Take the height of one: {kinds} still wanted." if kinds else "Take the height of one of them."
+    return f"Take the height of one; still wanted: {kinds}." if kinds else "Take the height of one of them."
 
 
 def wanted(kinds: Sequence[tuple[str, int]]) -> str:
