@@ -177,8 +177,8 @@ def errors(trees: pd.DataFrame, amount: np.ndarray, split: str | None = None) ->
     cells["whole"] = True if split is None else cells["stand_id"].map(shared).astype(bool)
     written = _keys(cells, by).isin(_keys(trees[counted], by))
     cells = cells[cells["whole"] | written].reset_index(drop=True)
-    if counted.all():
-        return cells.assign(r2=np.nan, r_df=np.nan)[[*by, "whole", "r2", "r_df"]]
+    if counted.all():  # nobody lends: basal area alone is known, and it rests on no ratio
+        return cells.assign(r2=0.0, r_df=np.inf)[[*by, "whole", "r2", "r_df"]]
     whole = cells["whole"].to_numpy()
     stand = _of_trees(one, ["stand_id"])
     own = _of_trees(one, by).reindex(_keys(cells, by))
