@@ -38,6 +38,8 @@ def counted(drawn):
     rows = [f"{k + 1},{1 if k < 6 else 2},2026-10-03,10,,{told}" for k, told in enumerate(counts)]
     (drawn / "plots.csv").write_text(PLOTS + "\n".join(rows) + "\n")
     (drawn / "trees.csv").write_text(TREES + "1,1,red oak,14,68,,,\n1,2,sugar maple,11,60,,,\n")
+    toml = (drawn / "place.toml").read_text()
+    (drawn / "place.toml").write_text(toml.replace("[cruise]", '[cruise]\nedges = "counted twice"'))
     return drawn
 
 

@@ -346,16 +346,14 @@ def test_what_is_no_woods_is_off_the_working_acres(small_place):
 
 def test_no_plots_are_asked_for_where_nothing_is_ever_cut(small_place):
     """Of a hayfield of 40 acres and 20 of oak the oak is to be measured first; of a hayfield and a bog neither."""
-    from woodlot.answers.notes import measure_next
     from woodlot.season import season
 
     small_place.thin()
     (small_place.folder / "plots.csv").unlink()
     small_place.maps["stands.geojson"]["features"][1]["properties"]["operable"] = True
-    (said,), where = measure_next(season(stands_of(small_place, "oak", "hayfield")))
-    assert where is not None and where.stand_id == "1" and said.startswith("No plot in stand 1 yet")
-    assert measure_next(season(stands_of(small_place, "oak", "pine")))[1].stand_id == "2"
-    assert measure_next(season(stands_of(small_place, "bog", "hayfield"))) == ((), None)
+    assert season(stands_of(small_place, "oak", "hayfield")).first_plots.first_stand == "1"
+    assert season(stands_of(small_place, "oak", "pine")).first_plots.first_stand == "2"
+    assert not len(season(stands_of(small_place, "bog", "hayfield")).first_plots.plots)
 
 
 @pytest.mark.slow

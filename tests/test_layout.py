@@ -12,14 +12,26 @@ import pytest
 
 PACKAGE = Path(__file__).parent.parent / "woodlot"
 ORDER = ["land", "tree", "stand", "wood", "deer", "plan"]
-FREE = {"trade", "units", "columns", "column_kinds", "region", "species", "covers", "estimate", "errors", "solver"}
+FREE = {
+    "trade",
+    "units",
+    "columns",
+    "column_kinds",
+    "region",
+    "species",
+    "covers",
+    "estimate",
+    "errors",
+    "solver",
+    "news",
+}
 ONLY_IN = {
     "click": ("cli/",),
     "folium": ("map/page.py",),
     "matplotlib": ("paper/",),
     "rasterio": ("land/ground.py",),
     "exactextract": ("land/quantiles.py",),
-    "sklearn": ("stand/likeness.py",),
+    "sklearn": ("stand/likeness.py", "stand/raster_at_plots.py"),
 }
 FILES = sorted(PACKAGE.rglob("*.py"))
 

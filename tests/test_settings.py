@@ -35,7 +35,8 @@ trial = _trial()
 KEYS, LIST_KEYS = list(trial.keys()), trial.list_keys()
 #: Keys of yes or no that are no unless they are said, and tags.
 ONE_VALUE = (
-    "choices.burn_logs", "needs.chip_stems", "deer.neighbors_join", "limits.tags_buck", "limits.tags_doe"
+    "choices.burn_logs", "needs.chip_stems", "deer.neighbors_join", "limits.tags_buck", "limits.tags_doe",
+    "rasters_at_plots.use", "rasters_at_plots.by_picture"
 )  # fmt: skip
 CHEAP = [key for key in KEYS if trial.chapter(key) in ("herd", "hunt", "scale", "walk", "fell")]
 
@@ -64,6 +65,14 @@ def test_a_setting_drawn_moves_what_its_chapter_says(place, key):
     value = random.Random(f"7 {key}").choice(trial.values(key))
     told = place.tell(key, value, trial.chapter(key))
     assert told.moved, f"{key} = {value!r} {told.refused or told.stopped or 'moves nothing'}"
+
+
+@pytest.mark.parametrize("key", [key for key in KEYS if key.startswith("rasters_at_plots")])
+def test_each_setting_of_rasters_at_plots_acts(place, key):
+    """Every value of each takes the help away, or gives it."""
+    for value in trial.values(key):
+        told = place.tell(key, value, "cruise")
+        assert told.moved.startswith(("stands[0].basal", "rows[0]")), (value, told)
 
 
 @pytest.mark.parametrize("key", random.Random(8).sample(LIST_KEYS, 5))

@@ -163,6 +163,13 @@ class Plots(Row):
         1000,
     )
     dead_in: int | None = column("the same of standing dead trees; empty: as many as have a row", "trees", 0, 1000)
+    checked_count: int | None = column(
+        "all trees, dead ones too, that the tape found in on a prism plot that was checked; its rows stay as the eye "
+        "counted; empty: not checked",
+        "trees",
+        0,
+        300,
+    )
     lon: float | None = _lon()
     lat: float | None = _lat()
 

@@ -27,10 +27,12 @@ __all__ = [
     "add",
     "at_level",
     "interval",
+    "is_wide",
     "reason",
     "sampling_only",
     "satterthwaite_df",
     "scale",
+    "shared_cv",
     "shared_only",
     "t_quantile",
     "without_range",
@@ -56,7 +58,8 @@ def reason(key: str, **facts: Any) -> Reason:
 class Estimate:
     """A total or mean with its range.
 
-    value, low, high: in ``unit`` (low and high None when there is no range); level: share of times the range should
+    value, low, high: in ``unit`` (low and high None when there is no range; high alone: none was seen, and there may be
+    that much at most); level: share of times the range should
     hold the truth; kind: "interval" (sampled, has that level), "assumptions" (lowest to highest of assumptions, no
     odds) or "none"; se: standard error of the sampling part, in ``unit`` (None if unknown); df: its degrees of freedom;
     shared: (name, relative error) of each error common to everything measured this way; n: plots, lines or other
@@ -273,6 +276,8 @@ def scale(
     out = replace(e, value=e.value * factor, unit=unit, se=se, shared=tuple(joined.items()))
     if e.low is not None and e.high is not None:
         out = _ranged_again(out, e, factor, shared or {})
+    elif e.high is not None:
+        out = replace(out, high=e.high * factor)
     return replace(out, **words)  # type: ignore[arg-type]
 
 
@@ -312,6 +317,16 @@ def shared_only(e: Estimate, **words: object) -> Estimate:
         low, high = _range(e.value, 0.0, inf, dict(e.shared), e.level)
         out = replace(e, low=low, high=high, kind="assumptions", sides=None)
     return replace(out, **words)  # type: ignore[arg-type]
+
+
+def shared_cv(e: Estimate) -> float:
+    """Relative error of all that is shared by everything measured this way, together."""
+    return hypot(*(cv for _, cv in e.shared))
+
+
+def is_wide(value: float | None, low: float | None, high: float | None) -> bool:
+    """Whether a range is wider than twice the number: then the number is said with "about"."""
+    return bool(value) and low is not None and high is not None and high - low > 2.0 * float(value or 0.0)
 
 
 def without_range(e: Estimate, why: Reason | None) -> Estimate:

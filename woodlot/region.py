@@ -68,14 +68,25 @@ def heard(reads: set[Read] | frozenset[Read]) -> None:
 
 @dataclass(frozen=True)
 class Region:
-    """A region: its name and its folders, own first, base last. It pickles as these; what it keeps is made again."""
+    """A region: its name and its folders, own first, base last, and what the family's own work taught of its figures
+    (name -> factor, 1 where nothing is learned). It pickles as these; what it keeps is made again.
+    """
 
     name: str
     folders: tuple[Path, ...]
+    learned: tuple[tuple[str, float], ...] = ()
     _kept: dict[Any, tuple[Any, frozenset[Read]]] = field(default_factory=dict, compare=False, repr=False)
 
     def __reduce__(self) -> tuple[Any, ...]:
-        return Region, (self.name, self.folders)
+        return Region, (self.name, self.folders, self.learned)
+
+    def times(self, name: str) -> float:
+        """The factor that the family's own work put on a figure; 1 where nothing is learned of it."""
+        return dict(self.learned).get(name, 1.0)
+
+    def taught(self, learned: Mapping[str, float]) -> "Region":
+        """The same region with these factors, and no others."""
+        return Region(self.name, self.folders, tuple(sorted(learned.items())))
 
     def table(self, topic: str, rows: Sequence[str] | None = None) -> "pd.DataFrame":
         """A table (file name without .csv) with the region's own rows laid over those it is based on.

@@ -5,7 +5,7 @@ Season    what may be asked
 at_work   called while a chapter is worked out; a command line may show it
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from contextvars import ContextVar
 from dataclasses import dataclass, fields, replace
@@ -22,6 +22,7 @@ from woodlot.land import near_lines
 from woodlot.land import wishes as wished
 from woodlot.land.wishes import Wishes
 from woodlot.place import Place
+from woodlot.place.teaching import lessons
 from woodlot.plan import (
     balance,
     browse_from_cuts,
@@ -53,17 +54,20 @@ from woodlot.plan.winter_list import Task, WinterList
 from woodlot.plan.woods import CASES, Woods
 from woodlot.plan.years_told import YearsTold
 from woodlot.region import heard, reading
-from woodlot.stand import layout, seen_from_above, weekend
+from woodlot.stand import layout, next_plots, plot_times, raster_at_plots, seen_from_above, weekend
 from woodlot.stand.layout import Measured
+from woodlot.stand.next_plots import Wish
+from woodlot.stand.raster_at_plots import Above
 from woodlot.stand.seen_from_above import Backdrop, Lent, Seen
 from woodlot.stand.weekend import FirstPlots
-from woodlot.trade import SUGARBUSH
+from woodlot.trade import FELLED_KINDS, SUGARBUSH, THIS_WINTER, TOTAL
 from woodlot.wood import felling, heating, tally, wants
 from woodlot.wood import standing as cruised
 from woodlot.wood.drawn_down import winter_began
 from woodlot.wood.felling import Felling
 from woodlot.wood.heating import Household
 from woodlot.wood.standing import Standing
+from woodlot.wood.taught import Taught, rest
 from woodlot.wood.wants import Want
 
 __all__ = ["Season", "at_work", "season"]
@@ -75,6 +79,8 @@ APART = (
     *("measured", "standing", "first_cords", "seen", "wishes", "to_work", "road_ft"),
     *("felling", "tally_work", "pieces", "stove"),
 )
+#: Hours for which plots are put in order, over those there are: the whole walk may be shorter than stand by stand.
+MORE_HOURS = 1.5
 T = TypeVar("T")
 
 #: Called with the words of a chapter; what it gives is entered while the chapter is worked out.
@@ -168,6 +174,12 @@ class Season:
         stands = place.stands[~place.stands["stand_id"].isin(place.whole_parcels)]
         return near_lines.near_lines(place.parcels, stands, place.features, region=place.region)
 
+    @chapter("Reading the woodpile")
+    def taught(self) -> Taught:
+        """What the jobs of the woodpile taught table and cord, by which the place is read already."""
+        place = self.place
+        return lessons(place.ledger, place.choices, self.day, region=place.region)
+
     @chapter("Counting what stands")
     def standing(self) -> Standing:
         """Plots and trees to cords, board feet, basal area and trees, each with its range."""
@@ -180,6 +192,26 @@ class Season:
             form_class=place.choices.get("form_class"),
             level=self.level,
             region=place.region,
+            plot_times=plot_times.plot_times(
+                self.measured.stands,
+                place.features,
+                place.plots,
+                place.trees,
+                edges=place.cruise.get("edges"),
+                prisms=place.prisms,
+                region=place.region,
+            ),
+            above=self._above,
+        )
+
+    @property
+    def _above(self) -> Above | None:
+        """What the raster of tree heights shows at the plots, where the family says that it may help."""
+        place, lines = self.place, ledger.standing(self.place.ledger)
+        cut = lines.loc[lines["kind"].isin(FELLED_KINDS), ["date", "stand_id"]]
+        tops = seen_from_above.canopy_of(place.rasters)
+        return raster_at_plots.above(
+            self.measured.stands, place.plots, tops, place.rasters_at_plots, cut, region=place.region
         )
 
     @chapter("Looking at rasters and water")
@@ -197,26 +229,60 @@ class Season:
             region=place.region,
         )
 
-    @chapter("Laying out the first plots")
-    def first_plots(self) -> FirstPlots:
-        """Where stands with too few plots for a range want some, and the rounds of the next weekend."""
-        return self.plots_for(weekend.wanted(self.measured.stands, self.place.plots, region=self.place.region))
+    @property
+    def next_plots(self) -> dict[str, Any]:
+        """What the next plots are for, as the family or its region chose: answer, within (a share), hours."""
+        chosen, region = self.place.cruise, self.place.region
+        return {
+            "answer": chosen.get("answer", TOTAL),
+            "within": chosen.get("within_pct", region.figure("defaults_sampling", "within_pct")) / 100.0,
+            "hours": chosen.get("hours", region.figure("defaults_stand", "weekend_hours")),
+        }
 
-    def plots_for(self, counts: pd.Series) -> FirstPlots:
-        """The same for the stands and numbers named; water is looked for only where a plot is wanted."""
-        place, land = self.place, self.measured
-        strips = self.seen.strips if len(counts) else place.features
+    def lacking(self, ids: Sequence[str] | None = None) -> tuple[pd.DataFrame, Wish]:
+        """The stands that the family's answer is of, or those named, and what it still lacks."""
+        answer, stands = self.next_plots["answer"], self.measured.stands
+        if answer == THIS_WINTER:
+            cut = [one.stand_id for one in self.winter.tasks if one.stand_id] if ids is None else []
+            answer, ids = (THIS_WINTER, cut) if cut else (TOTAL, ids)
+        rows = next_plots.table(stands, self.standing.each_ac["cords"], ids, region=self.place.region)
+        return rows, next_plots.wish(rows, answer, self.next_plots["within"], self.level)
+
+    @chapter("Laying out the next plots")
+    def first_plots(self) -> FirstPlots:
+        """Where the plots of the next day in the woods tell most, and the rounds to them."""
+        return self.plots_for()
+
+    def plots_for(self, ids: Sequence[str] | None = None) -> FirstPlots:
+        """The same for the stands named; water is looked for only where a plot is wanted."""
+        place, land, hours = self.place, self.measured, self.next_plots["hours"]
+        rows, lacks = self.lacking(ids)
+        steps = next_plots.in_order(rows, lacks, MORE_HOURS * hours, self.level)
         return weekend.first_plots(
             land.stands,
             land.parcels,
             place.features,
-            strips,
+            self.seen.strips if steps else place.features,
             place.home,
-            counts,
+            steps,
+            hours,
             set(place.plots["plot_id"].astype(str)),
+            next_plots.kept_for_good(land.stands, region=place.region),
             self.seed,
             region=place.region,
         )
+
+    @property
+    def before_last_day(self) -> "Season | None":
+        """The same place without the plots of the last day on which any were measured; None where there were none."""
+        place = self.place
+        last = place.plots["date"].max()
+        kept = place.plots["date"] != last
+        if pd.isna(last) or not kept.any():
+            return None
+        plots = place.plots[kept].reset_index(drop=True)
+        there = place.trees["plot_id"].astype(str).isin(plots["plot_id"].astype(str))
+        return replace(self, place=replace(place, plots=plots, trees=place.trees[there].reset_index(drop=True)))
 
     @chapter("Drawing the ground")
     def backdrop(self) -> Backdrop:
@@ -250,7 +316,9 @@ class Season:
             **self._by,
             region=place.region,
             bare=woods_today.understory_bare(place.seedlings),
-            again=visits.again(*tables, region=place.region) if len(place.earlier_plots) else None,
+            again=visits.again(*tables, stood.plot_times.times, region=place.region)
+            if len(place.earlier_plots)
+            else None,
         )
         rows = self.wishes.of(SUGARBUSH)
         sap = today.stands["stand_id"].isin(rows.index[rows["rules"].to_numpy(dtype=bool)])
@@ -285,14 +353,26 @@ class Season:
             return {}
         form = place.choices.get("form_class")
         then = cruised.standing(
-            self.measured.stands, plots, trees, **self._by, form_class=form, level=self.level, region=place.region
+            self.measured.stands,
+            plots,
+            trees,
+            **self._by,
+            form_class=form,
+            level=self.level,
+            region=place.region,
+            plot_times=self.standing.plot_times,  # by the names of the same plots
         )
         return {stand: one.value for stand, one in then.each_ac["cords"].items() if one.value is not None}
 
     @chapter("Choosing trees to fell")
     def felling(self) -> Felling:
         """Which trees of the tally fall this winter: what ``fell`` shows without options."""
-        return self.felled(self.place.tally)
+        return self.felled(self.tally_left)
+
+    @property
+    def tally_left(self) -> pd.DataFrame:
+        """Trees of the tally that stand: those of a job that the ledger calls felled are gone."""
+        return rest(self.place.tally, ledger.standing(self.place.ledger))
 
     def felled(self, tally: pd.DataFrame, whole: bool = False) -> Felling:
         """The same for some trees of the tally; whole: they all fall."""

@@ -49,6 +49,27 @@ QUARTER, EIGHTH = "international_quarter", "international_eighth"
 #: Rules for which there are equations of whole trees.
 TREE_RULES = ("international_quarter", "scribner", "doyle")
 
+#: How a family counts trees near the edge of a stand: those whose reach goes past it twice (walk past the edge and
+#: back), those beyond it too, from plots that all keep off it, or as anywhere else.
+EDGES = _list(
+    Word("counted twice", "counted twice", "counted twice", also=("counted_twice", "twice", "count twice", "walked")),
+    Word(
+        "trees beyond counted", "trees beyond counted", "trees beyond counted", also=("trees_beyond_counted", "beyond")
+    ),
+    Word("kept off", "kept off", "kept off", also=("kept_off", "plots kept off", "off the edge")),
+    Word("nothing done", "nothing done", "nothing done", also=("nothing_done", "nothing", "none", "not walked")),
+)
+COUNTED_TWICE, BEYOND_COUNTED, KEPT_OFF, NOTHING_DONE = EDGES
+#: What the plots of the next day are to narrow: the total of the place, the stands cut this winter, the widest range.
+ANSWERS = _list(
+    Word("total", "the total", "the total", also=("all", "the whole")),
+    Word(
+        "this winter", "this winter's cut", "this winter's cut", also=("this_winter", "winter", "this winter's stand")
+    ),
+    Word("worst range", "the widest range", "the widest range", also=("worst_range", "worst", "widest range")),
+)
+TOTAL, THIS_WINTER, WORST_RANGE = ANSWERS
+
 #: What a family may wish of the herd.
 GOALS = _list(
     "hold",

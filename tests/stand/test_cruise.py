@@ -12,9 +12,8 @@ from woodlot.errors import InputError
 from woodlot.land.parcels import local_crs
 from woodlot.region import shipped
 from woodlot.say import cruise as cruise_words
-from woodlot.say.cruise import next_plots
 from woodlot.say.reasons import said
-from woodlot.stand.cruise import edge_strips, estimates, plots_still, summary, worth_measuring
+from woodlot.stand.cruise import edge_strips, estimates, summary
 from woodlot.stand.plots import means, plot_sums
 
 
@@ -168,51 +167,6 @@ def test_a_species_without_a_row_takes_the_usual_wood():
     plots, trees = cruise(a=[3, 2, 4])
     told = summary(plots, trees.assign(species="longleaf pine"), region=shipped("base"))
     assert 0.1 < told["relative_density"][0] < 0.3
-
-
-def test_plots_still_to_measure_by_hand():
-    """A cv of 31.6 % (five plots), error 20 % at 90 %: with 9 plots t 1.860 and (1.860 x 31.62/20)^2 = 8.65.
-
-    With 8 it is 8.97: so 9, and 4 are still to be measured. One plot: the usual spread of 45 %; (t x 45/20)^2 is 15.6
-    at 16 plots and 15.7 at 15.
-    """
-    told = plots_still(basal(a=[8, 12, 10, 6, 14], b=[9]), 20, level=0.9, region=shipped("base")).set_index("stand_id")
-    assert told.loc["a", ["needed", "still", "cv_from"]].tolist() == [9, 4, "own"]
-    assert told.loc["b", ["needed", "still", "cv_from"]].tolist() == [16, 15, "usual"]
-    assert plots_still(basal(a=[8, 12, 10, 6, 14]), 50, region=shipped("base"))["still"].tolist() == [0]
-
-
-def test_no_number_of_plots_mends_a_table_by_hand():
-    """1.645 x .12 = 19.7 %: 15 % cannot be had; 30 % leaves sqrt(30^2 - 19.7^2) = 22.6 % to the plots."""
-    table = basal(a=[8, 12, 10, 6, 14])
-    told = plots_still(table, 15, shared_cv=0.12, region=shipped("base"))
-    assert told[["needed", "still"]].isna().all(axis=None)
-    assert (
-        plots_still(table, 30, 0.12, region=shipped("base"))["needed"][0]
-        == plots_still(table, 22.6, 0.0, region=shipped("base"))["needed"][0]
-    )
-    with pytest.raises(InputError):
-        plots_still(table, 0, region=shipped("base"))
-
-
-def test_where_the_next_plots_are_worth_most_by_hand():
-    """Stand a, 40 ac, s 20 on 4 plots; b, 10 ac, s 20 on 4: variances 160,000 and 10,000 a side.
-
-    Five plots more in a: 1600 x 400/9 = 71,111 + 10,000 = 81,111, SE 284.8 of 412.3 now; c without plots comes first.
-    """
-    table = basal(a=[8, 12, 8, 12], b=[8, 12, 8, 12])
-    s = sqrt(4 / 3) * 20
-    told = worth_measuring(table, pd.Series({"a": 40.0, "b": 10.0, "c": 3.0, "d": 0.0}), region=shipped("base"))
-    assert told["stand_id"].tolist() == ["c", "a", "b"]
-    now = sqrt((1600 + 100) * s**2 / 4)
-    assert told["se_now"].tolist()[1:] == pytest.approx([now, now])
-    assert told["se_then"][1] == pytest.approx(sqrt(1600 * s**2 / 9 + 100 * s**2 / 4))
-    assert [next_plots(row, 5) for row in told.to_dict("records")][:2] == [
-        "No plot in stand c yet; three would give a first figure.",
-        "5 plots in stand a would narrow the total most.",
-    ]
-    with pytest.raises(InputError):
-        worth_measuring(table, pd.Series({"a": 40.0, "b": 10.0}), more=0, region=shipped("base"))
 
 
 def square(feet):

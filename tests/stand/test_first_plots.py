@@ -15,7 +15,7 @@ from woodlot.land.parcels import local_crs
 from woodlot.region import shipped
 from woodlot.stand import cruise
 from woodlot.stand.first_plots import ground_for_plots, plots_in_stand, points_in
-from woodlot.stand.weekend import _Block, wanted
+from woodlot.stand.weekend import _Block
 
 REGION = shipped("lake_states")
 NONE = gpd.GeoDataFrame({"kind": [], "name": []}, geometry=[], crs="EPSG:3857")
@@ -169,18 +169,6 @@ def test_each_stand_has_a_start_of_its_own():
     """Two stands alike are not given the same spots; the same stand is, every time."""
     one, other, again = (plots_in_stand(name, SQUARE, BARE, 3, 1, REGION)[0] for name in ("a", "b", "a"))
     assert np.array_equal(one, again) and not np.array_equal(one, other)
-
-
-def test_which_stands_want_plots_and_how_many():
-    """Bare ones first, larger before smaller, then those with too few; none that may not be worked or has three.
-
-    Nor a hayfield or a bog, where nothing is ever cut; but a plot begun in one is gone on with.
-    """
-    stands = pd.DataFrame({"stand_id": list("abcdefg"), "operable_ac": [40.0, 80.0, 0.0, 90.0, 10.0, 99.0, 5.0]})
-    stands["cover"] = ["oak", "pine", "oak", "oak", "oak", "field and grass", "cedar swamp"]
-    plots = pd.DataFrame({"stand_id": ["d", "e", "e", "e", "g"]})
-    told = wanted(stands, plots, region=REGION)
-    assert list(told.items()) == [("b", 3), ("a", 3), ("d", 2), ("g", 2)]
 
 
 def forest(seed, clumped):

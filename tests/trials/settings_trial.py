@@ -20,6 +20,8 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Any, NamedTuple
 
+import numpy as np
+import rasterio
 from click.testing import CliRunner
 
 from woodlot import columns
@@ -43,6 +45,7 @@ BASE: dict[str, dict[str, Any]] = {
     "needs": {"firewood_cord": 6.0, "posts": 10},
     "deer": {"leaf_off": date(2025, 10, 25), "farmland_pct": 20.0},
     "limits": {},
+    "rasters_at_plots": {},
 }
 #: One entry of each list of place.toml.
 ENTRY: dict[str, dict[str, Any]] = {"wants": {"product": "pole", "number": 6.0}, "builds": {"name": "fence"}}
@@ -52,6 +55,8 @@ OIL = {"firewood_cord": None, "oil_gal": 500.0}
 LOSS = {"firewood_cord": None, "house_loss_btu_per_h_f": 400.0, "degree_days_f": 9000.0}
 
 
+#: What lets heights seen from above help the plots.
+FIT = {"rasters_at_plots": {"canopy_year": 2025, "positions_ft": 10.0, "by_picture": False}}
 #: Stand in place of answers where a verb refused the place, and where it broke.
 REFUSED, STOPPED = "(refused)", "(stopped)"
 #: To be compared with another of the values that are tried.
@@ -141,6 +146,10 @@ CASES: dict[str, Case] = {
     "deer.state_high_per_sqmi": Case(
         {"deer": {"state_per_sqmi": 20.0, "state_low_per_sqmi": 10.0}}, (24.0, 60.0), 30.0
     ),
+    "rasters_at_plots.use": Case(FIT, values=(False,)),
+    "rasters_at_plots.canopy_year": Case(FIT, values=(2018, 2010)),
+    "rasters_at_plots.positions_ft": Case(FIT, values=(20.0, 60.0)),
+    "rasters_at_plots.by_picture": Case(FIT, values=(True,)),
     "limits.tags_buck": Case(values=(0.0,)),
     "limits.tags_doe": Case(values=(0.0,)),
     "limits.days_of_work_per_yr": Case(values=(0.0, 1.0, 4.0)),
@@ -158,6 +167,7 @@ CHAPTERS = {
     "limits.tags": "hunt",
     "limits.days": "cut",
     "choices.burn": "cut",
+    "rasters_at_plots": "cruise",
 }
 CHAPTERS |= dict.fromkeys(("choices.log", "choices.solid", "choices.level", "choices.div", "choices.form"), "scale")
 CHAPTERS |= dict.fromkeys(("needs.posts", "needs.poles", "needs.sawlogs", "needs.pieces", "wants", "builds"), "fell")
@@ -220,7 +230,7 @@ def text(parts: Mapping[str, Any], region: str = "lake_states") -> str:
 
 
 def make(folder: Path) -> Path:
-    """The made-up place: the sample forty with a stream, a tally, three springs of pellets, browse, cameras, a bag."""
+    """The made-up place: the sample forty with a stream, a tally, three springs of pellets, browse, cameras, a bag, plots under a raster."""
     shutil.copytree(SAMPLE, folder)
     shutil.rmtree(folder / "out", ignore_errors=True)
     draw = random.Random(SEED)
@@ -251,7 +261,25 @@ def make(folder: Path) -> Path:
     counts = "date,method,station,hours,bucks,spikes,does,fawns,unknown,bucks_known,baited\n"
     (folder / "counts.csv").write_text(counts + "2026-10-04,camera,gate,336,16,3,31,20,5,4,no\n")
     (folder / "bag.csv").write_text("year,sex_age,number\n2025,doe,1\n")
+    _walk(folder)
     return folder
+
+
+def _walk(folder: Path) -> None:
+    """Eighteen plots in place of the sample's six, where the trees are taller to the east and more of them stand."""
+    west, south, step = -88.9615, 45.8715, 0.0008
+    plots, trees = ["plot_id,stand_id,date,baf_sqft_per_ac,lon,lat"], ["plot_id,species,dbh_in,height_ft"]
+    for at in range(18):
+        column, row = at % 6, at // 6
+        plots.append(f"{at},1,2026-11-07,10,{west + column * step:.6f},{south + row * step:.6f}")
+        trees += [f"{at},sugar maple,{9 + (at + k) % 5},{40 + 6 * column}" for k in range(3 + column + at % 2)]
+    (folder / "plots.csv").write_text("\n".join(plots) + "\n")
+    (folder / "trees.csv").write_text("\n".join(trees) + "\n")
+    heights = np.linspace(8.0, 24.0, 60, dtype="float32")[None, :] * np.ones((50, 1), dtype="float32")
+    lies = rasterio.transform.from_origin(-88.9625, 45.8755, 0.0001, 0.0001)
+    how = {"driver": "GTiff", "count": 1, "height": 50, "width": 60, "dtype": "float32", "crs": 4326}
+    with rasterio.open(folder / "canopy_height.tif", "w", transform=lies, **how) as out:
+        out.write(heights, 1)
 
 
 def flat(told: Any, path: str = "") -> Iterator[tuple[str, Any]]:

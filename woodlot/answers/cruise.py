@@ -11,20 +11,19 @@ import pandas as pd
 
 from woodlot.answers.first_plots import first_plots_answer
 from woodlot.answers.measuring import Measuring, measuring_answer
+from woodlot.answers.next_plots import Lacking, last_day, next_plots_answer
 from woodlot.answers.plain_cells import number, picked, records
 from woodlot.answers.plot_types import FirstPlots
 from woodlot.answers.stand_types import LEFT_OUT
 from woodlot.estimate import Number
 from woodlot.say import cruise as say
 from woodlot.say import words
-from woodlot.say.reasons import plain
+from woodlot.say.reasons import plain, said
 from woodlot.season import Season
-from woodlot.stand import cruise, weekend
+from woodlot.stand import next_plots
+from woodlot.wood.standing import Standing
 
 __all__ = ["CruiseAnswer", "TreesOfClass", "cruise_answer"]
-
-#: Plots still to measure in one stand that are laid out at once.
-MOST_SHOWN = 20
 
 
 @dataclass(frozen=True)
@@ -82,15 +81,22 @@ class CruiseAnswer:
     stand_table: tuple[TreesOfClass, ...]
     rows: tuple[Mapping[str, Any], ...]
     remarks: tuple[str, ...]
+    lacking: Lacking
     first_plots: FirstPlots | None = field(default=None, metadata=LEFT_OUT)
     measuring: Measuring | None = field(default=None, metadata=LEFT_OUT)
+    last_day: str | None = field(default=None, metadata=LEFT_OUT)
 
 
-def cruise_answer(season: Season, parcel: str | None, stand: str | None, within_pct: float) -> CruiseAnswer:
-    """What the plots say of one parcel or stand or all of them, and what would bring cords within ``within_pct``."""
+def _above(stood: Standing) -> list[str]:
+    """What heights seen from above did, and what is asked of the family so that they may help."""
+    return [said(one) for one in (*stood.helped.moved, *stood.helped.asked)]
+
+
+def cruise_answer(season: Season, parcel: str | None, stand: str | None) -> CruiseAnswer:
+    """What the plots say of one parcel or stand or all of them, and what the answer the family named lacks."""
     stood = season.standing
     frame = picked(season.measured.stands.drop(columns="geometry"), parcel, stand).merge(stood.stands, on="stand_id")
-    basal, trees, still = stood.each_ac["basal_sqft"], stood.each_ac["trees"], _plots_still(season, within_pct)
+    basal, trees, still = stood.each_ac["basal_sqft"], stood.each_ac["trees"], _plots_still(season)
     stands = tuple(
         CruisedStand(
             **{name: row[name] for name in ("stand_id", "parcel_id", "cover", "acres", "plots", "empty_plots", "how")},
@@ -106,7 +112,8 @@ def cruise_answer(season: Season, parcel: str | None, stand: str | None, within_
         for row in records(frame)
     )
     ids = [one.stand_id for one in stands]
-    edges, table = (rows[rows["stand_id"].isin(ids)] for rows in (stood.edges, stood.table))
+    named = ids if parcel is not None or stand is not None else None
+    table = stood.table[stood.table["stand_id"].isin(ids)]
     bare = [(s, plain(e).why) for s, e in basal.items() if s in ids and e.low is None and e.why]
     shown = {
         "basal": [words.bare_number(one.basal_sqft_per_ac) for one in stands],
@@ -118,34 +125,24 @@ def cruise_answer(season: Season, parcel: str | None, stand: str | None, within_
         name=season.place.name,
         as_of=season.day.isoformat(),
         level=season.level,
-        within_pct=within_pct,
+        within_pct=100.0 * season.next_plots["within"],
         ground=AcresBehind(**stood.ground),
         stands=stands,
         stand_table=tuple(TreesOfClass(**row) for row in records(table)),
         rows=tuple(records(frame.assign(**shown))),
-        remarks=(*(say.no_range(s, why) for s, why in bare), *say.edge_strips(edges)),
+        remarks=(*(say.no_range(s, why) for s, why in bare), *map(said, stood.plot_times.told(ids)), *_above(stood)),
         measuring=measuring_answer(season, ids),
-        first_plots=_where_next(season, ids, still.get(stand, 0) if stand else 0),
+        lacking=next_plots_answer(season, named),
+        first_plots=first_plots_answer(season, None if named is None else season.plots_for(named)),
+        last_day=last_day(season) if named is None else None,
     )
 
 
-def _where_next(season: Season, ids: list[str], still: int) -> FirstPlots | None:
-    """Where the plots go that these stands want for a first range; of one stand alone also those still to measure."""
-    place = season.place
-    first = weekend.wanted(season.measured.stands, place.plots, region=place.region)
-    counts = first[first.index.isin(ids)]
-    if still:
-        counts = pd.Series({ids[0]: min(max(still, int(counts.get(ids[0], 0))), MOST_SHOWN)})
-    if counts.empty:
-        return None
-    return first_plots_answer(season, season.first_plots if counts.equals(first) else season.plots_for(counts))
-
-
-def _plots_still(season: Season, within_pct: float) -> dict[str, int]:
-    """Plots still to measure by stand_id, for the stands where some number of plots would do."""
-    stood = season.standing
-    cords = stood.per_ac[stood.per_ac["what"] == "cords"]
-    shared = float(stood.volume_cv.max()) if len(stood.volume_cv) else 0.0
-    more = cruise.plots_still(cords, within_pct, shared, season.level, region=season.place.region)
-    known = more[more["still"].notna()]
-    return dict(zip(known["stand_id"], known["still"].astype(int), strict=True))
+def _plots_still(season: Season) -> dict[str, int]:
+    """Plots still to measure by stand_id for its own range, for the stands with plots where some number would do."""
+    place, within = season.place, season.next_plots["within"]
+    rows = next_plots.table(season.measured.stands, season.standing.each_ac["cords"], region=place.region)
+    rows = rows[rows["n"] > 0]
+    wanted = next_plots.of_each(rows, within, season.level)
+    more = (wanted - rows["n"])[next_plots.can_come(rows, within, season.level)]
+    return {str(one): int(n) for one, n in more.items()}

@@ -41,8 +41,8 @@ def fell_answer(season: Season, parcel: str | None = None, stand: str | None = N
         float(season.choice("solid_cuft_per_cord")), str(season.choice("log_rule")), str(season.choice("division"))
     )
     by: dict[str, Any] = {"division": base.division, "solid_cuft_per_cord": base.solid_cuft_per_cord, "region": region}
-    tally = _picked(season.place.tally, parcel, stand)
-    plain = len(tally) == len(season.place.tally) and not whole
+    tally = _picked(season.tally_left, parcel, stand)
+    plain = len(tally) == len(season.tally_left) and not whole
     felled = season.felling if plain else season.felled(tally, whole)
     trees, chosen = felled.trees, felled.chosen
     bucked = stick.buck(trees, products.listed(region), base.log_rule, region=region)

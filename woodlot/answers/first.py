@@ -12,7 +12,7 @@ from woodlot.answers.stand_types import Stand, Whole
 from woodlot.answers.types import Answers, Row
 from woodlot.answers.wishes import sap_row, wish_row
 from woodlot.plan.winter_list import WinterList
-from woodlot.say import first, hunt, since_plan, winter_list, words
+from woodlot.say import first, hunt, since_plan, winter_list
 
 __all__ = ["headline", "rows"]
 
@@ -50,8 +50,6 @@ def rows(
         work = winter if of.this_winter and of.this_winter.tasks else None
         told = (weekend, work, wood, wish, cut, sap, wants, heat, deer, done, moved)
         return tuple(row for row in told if row)
-    parcels = {parcel.parcel_id: parcel.name for parcel in of.parcels}
-    parcel_of = {stand.stand_id: parcels.get(stand.parcel_id or "", words.NO_PARCEL) for stand in of.stands}
     stood = first.stands(totals.cords, totals.cords_sampling_only, totals.acres_with_plots)
     may_cut = first.cut(
         totals.growth_cords_per_yr,
@@ -59,15 +57,11 @@ def rows(
         [totals.cut_words, *(totals.cut_rule.asked if totals.cut_rule else ()), totals.cut_caution],
         plots,
     )
-    there = of.next_plots
+    to_put = of.first_plots
     measure = (
-        first.no_next(plots)
-        if there is None
-        else first.RowWords(
-            f"{there.plots} plots in stand {there.stand_id}",
-            parcel_of.get(there.stand_id, words.NO_PARCEL),
-            " ".join(of.measure_next),
-        )
+        first.RowWords(to_put.number, to_put.how_long, " ".join(of.measure_next))
+        if to_put and to_put.plots
+        else first.no_next(plots, of.measure_next)
     )
     made = (
         Row("wood", "What stands", *stood),

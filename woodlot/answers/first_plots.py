@@ -1,21 +1,24 @@
-"""Where the first plots go, as answers: plots in the order of the walk, the walks, and what to do this weekend.
+"""Where the next plots go, as answers: plots in the order of the walk, the walks, and what to do this weekend.
 
-first_plots_answer   of stands that want plots, None where there is nothing to say
+first_plots_answer   of the plots laid out, None where there is nothing to say
 """
 
 from typing import Any
 
 from woodlot.answers.plain_cells import records
 from woodlot.answers.plot_types import FirstPlot, FirstPlots, PlotRound
+from woodlot.region import Region
 from woodlot.say import first_plots as say
+from woodlot.say import next_plots as next_say
 from woodlot.season import Season
 from woodlot.stand import weekend
+from woodlot.stand.next_plots import change_se
 
 __all__ = ["first_plots_answer"]
 
 
 def first_plots_answer(season: Season, of: weekend.FirstPlots | None = None) -> FirstPlots | None:
-    """Where plots go that are still wanted for a first range; of: other plots to be put into words."""
+    """Where the plots of the next day go; of: other plots to be put into words."""
     found = season.first_plots if of is None else of
     if not len(found.plots) and not found.no_room and not found.later:
         return None
@@ -30,7 +33,18 @@ def first_plots_answer(season: Season, of: weekend.FirstPlots | None = None) -> 
     minutes = sum(one.minutes for one in rounds)
     stands = list(dict.fromkeys(one.stand_id for one in plots))
     walks = [one.words for one in rounds]
-    words = say.weekend(stands, walks, found.no_room, found.later, found.minutes_a_plot, found.minutes_mark)
+    marked = sorted((one.plot_id for one in plots if one.for_good), key=lambda one: (len(one), one))
+    over = found.hours if minutes > 60.0 * found.hours else None
+    words = say.weekend(
+        stands,
+        walks,
+        found.no_room,
+        found.later,
+        found.minutes_a_plot,
+        found.minutes_mark,
+        over,
+        next_say.kept(marked, _as_sharply(season.place.region)) if marked else "",
+    )
     return FirstPlots(
         plots=tuple(plots),
         rounds=rounds,
@@ -39,7 +53,15 @@ def first_plots_answer(season: Season, of: weekend.FirstPlots | None = None) -> 
         number=say.number(len(plots), len(stands)),
         how_long=say.how_long(minutes),
         words=tuple(words),
+        hours=found.hours,
+        first_stand=found.first_stand,
     )
+
+
+def _as_sharply(region: Region) -> float:
+    """How many times as sharply the same points tell growth as new ones."""
+    again = region.figure("defaults_sampling", "again_rho")
+    return change_se(1.0, 1.0, 1, 1.0) / change_se(1.0, 1.0, 1, 1.0, again)
 
 
 def _mark(row: dict[str, Any], names: dict[str, str], kind: str, name: str, parcel: str) -> str:
@@ -66,4 +88,5 @@ def _plot(row: dict[str, Any], before: str, names: dict[str, str]) -> FirstPlot:
         mark_deg=row["mark_deg"],
         way=say.way(row["from_ft"], row["from_deg"], before, row["over_water"], row["off_land"]),
         check="" if twice else say.check(row["mark_ft"], row["mark_deg"], mark),
+        for_good=bool(row["for_good"]) or None,
     )

@@ -3,7 +3,7 @@
 GrowAnswer, grow_answer   the answer, from the chapters
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -13,7 +13,7 @@ from woodlot.answers.ageing import Account, AgeingStand, account_answer, ageing_
 from woodlot.answers.cut import balance_answer
 from woodlot.answers.cut_verb import memory_notes
 from woodlot.answers.plain_cells import number, picked, records
-from woodlot.answers.stand_types import Balance
+from woodlot.answers.stand_types import LEFT_OUT, Balance
 from woodlot.answers.year_types import YearTold
 from woodlot.answers.years_told import how_told, years_of
 from woodlot.estimate import Number
@@ -24,7 +24,7 @@ from woodlot.say import days, growth
 from woodlot.say.cut import since_plots_words
 from woodlot.say.reasons import plain, said
 from woodlot.season import Season
-from woodlot.tree.growth import growth_default
+from woodlot.tree.growth import cored_pct, growth_default
 
 __all__ = ["GrowAnswer", "GrownStand", "grow_answer"]
 
@@ -77,7 +77,7 @@ class GrowAnswer:
     """The growth of a place, a parcel or a stand. growth: of all these stands together; balances: growth against cut of
     the stands in which wood was cut; balance: of all that are shown; years_words: how the years told are to be read;
     ageing: stands that fall apart at an age, or should; ageing_words: all of them in few lines; account: what lives,
-    grows in and dies.
+    grows in and dies; cored: what cored trees grew, in percent of today's basal area, where no plot says what stands.
     """
 
     stands: tuple[GrownStand, ...]
@@ -92,6 +92,7 @@ class GrowAnswer:
     ageing: tuple[AgeingStand, ...]
     ageing_words: tuple[str, ...]
     account: Account | None
+    cored: Number | None = field(default=None, metadata=LEFT_OUT)
 
 
 def grow_answer(season: Season, years: int, parcel: str | None, stand: str | None) -> GrowAnswer:
@@ -114,6 +115,9 @@ def grow_answer(season: Season, years: int, parcel: str | None, stand: str | Non
     cords = [(np.nan_to_num(np.take_along_axis(paths[case].cords, until, axis=0)) @ acres)[at] for case in CASES]
     with_plots = here[here["cords_then"].notna()]
     ageing = ageing_answers(here, region=region)
+    cores = season.place.cores
+    if parcel is not None or stand is not None:
+        cores = cores[cores["stand_id"].isin(here["stand_id"])]
     return GrowAnswer(
         stands=stands,
         growth=_growth(growing, parcel, stand),
@@ -136,6 +140,7 @@ def grow_answer(season: Season, years: int, parcel: str | None, stand: str | Non
         ageing=ageing,
         ageing_words=ageing_lines(ageing),
         account=account_answer(paths["mid"], acres, years),
+        cored=plain(cored_pct(cores, season.level)) if len(cores) and not len(with_plots) else None,
     )
 
 

@@ -14,6 +14,7 @@ import pandas as pd
 
 from woodlot.answers.chart_types import House, HouseWinter, MeasuredStack, WoodHeap
 from woodlot.answers.types import Row
+from woodlot.place.teaching import as_taught, lessons
 from woodlot.region import Region
 from woodlot.say import house as say
 from woodlot.say.reasons import plain
@@ -31,8 +32,12 @@ def house_answer(season: Season) -> House:
     return _house(season.heat)
 
 
-def house_of(needs: Mapping[str, Any], standing: pd.DataFrame, day: date, solid: float, *, region: Region) -> House:
-    """The same of needs and ledger alone; standing: its lines that count; solid: cubic feet of wood in a cord."""
+def house_of(
+    needs: Mapping[str, Any], standing: pd.DataFrame, day: date, choices: Mapping[str, Any], *, region: Region
+) -> House:
+    """The same of settings and ledger alone, the cord as its woodpile taught it; standing: lines that count."""
+    learned = lessons(standing, choices, day, region=region).learned
+    solid = float(as_taught(choices, region, learned)[0]["solid_cuft_per_cord"])
     return _house(heating.household(needs, standing, day, solid_cuft_per_cord=solid, region=region))
 
 

@@ -11,7 +11,7 @@ from woodlot.answers.plain_cells import records
 from woodlot.say import measuring as say
 from woodlot.season import Season
 from woodlot.stand import counted
-from woodlot.wood import heights
+from woodlot.wood import heights, tally
 
 __all__ = ["HeightsWanted", "Measuring", "StandHeights", "measuring_answer"]
 
@@ -64,15 +64,18 @@ def measuring_answer(season: Season, stands: Sequence[str] | None = None) -> Mea
     for row in records(heights.wanted(stood.trees, region=region)):
         open_.setdefault(row["stand_id"], []).append(row)
     fill = int(region.figure("defaults_sampling", "heights_of_stand"))
-    best = float(heights.table_cv(fill, region=region))
+
+    def error(worth: float) -> float:
+        return float(tally.learned_cv(heights.table_cv(worth, region=region), region=region))
+
     out = []
     for one in season.measured.stands["stand_id"].astype(str) if stands is None else stands:
         here, of_cover, worth = known.loc[[one]].to_numpy()[0] if one in known.index else (0.0, 0.0, 0.0)
         kinds = tuple(HeightsWanted(row["species"], row["has"], row["more"]) for row in open_.get(one, ()))
         if one not in known.index:
             kinds = (HeightsWanted("", 0, fill),)
-        cv = float(heights.table_cv(worth, region=region))
-        words = say.heights(one, int(here), int(of_cover), cv, best, fill, bool(kinds))
+        cv = error(worth)
+        words = say.heights(one, int(here), int(of_cover), cv, error(fill), fill, bool(kinds))
         short = say.wanted([(kind.species, kind.more) for kind in kinds])
         out.append(StandHeights(one, int(here), int(of_cover), cv, kinds, words, short))
     rule = say.rule(day.trees, day.every)

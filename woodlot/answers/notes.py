@@ -1,10 +1,9 @@
-"""What was written and what is to be minded: lines of the ledger, a year's changes, cautions, where to measure next.
+"""What was written and what is to be minded: lines of the ledger, a year's changes, cautions.
 
 notes_answer     lines of the ledger that stand
 deer_plots       pellet plots of the last survey
 changed_answer   what was done in the year before
 cautions_answer  what to mind before a cut
-measure_next     where plots would tell most, in words and as a stand
 warnings         remarks on the hand-in
 """
 
@@ -14,23 +13,18 @@ import pandas as pd
 
 from woodlot.answers.plain_cells import number
 from woodlot.answers.stand_types import Stand
-from woodlot.answers.types import Caution, Changed, DeerPlot, NextPlots, Note
+from woodlot.answers.types import Caution, Changed, DeerPlot, Note
 from woodlot.answers.winter_types import WinterTask
-from woodlot.covers import are_cut
 from woodlot.place import Place
 from woodlot.plan import cautions, hunt, ledger, years
 from woodlot.region import Region
-from woodlot.say.cruise import edge_strips, next_plots
 from woodlot.say.ground import problems
 from woodlot.say.reasons import said
 from woodlot.season import Season
-from woodlot.stand import cruise
 from woodlot.trade import WOOD_KINDS
 
-__all__ = ["cautions_answer", "changed_answer", "deer_plots", "measure_next", "notes_answer", "warnings"]
+__all__ = ["cautions_answer", "changed_answer", "deer_plots", "notes_answer", "warnings"]
 
-#: Plots whose worth is compared between stands: about half a day's work.
-MORE_PLOTS = 5
 WORDS = ("text", "unit", "parcel_id", "stand_id", "sex_age", "who")
 
 
@@ -80,27 +74,12 @@ def cautions_answer(stands: Sequence[Stand], tasks: Sequence[WinterTask], *, reg
     return (*dict.fromkeys(one for one in of_stands if one.text not in known), *general)
 
 
-def measure_next(season: Season) -> tuple[tuple[str, ...], NextPlots | None]:
-    """Where plots would tell most: in words, and the first of these stands; a bare stand before the others.
-
-    First plots are asked for where the rule of the cover cuts anything, not in a hayfield or a bog.
-    """
-    table, stood, region = season.standing.per_ac, season.measured.stands, season.place.region
-    cut = are_cut(stood["cover"], region) | stood["stand_id"].isin(table["stand_id"])
-    acres = stood["operable_ac"].where(cut, 0.0).set_axis(stood["stand_id"])
-    ranked = cruise.worth_measuring(table[table["what"] == "cords"], acres, MORE_PLOTS, region=region)
-    bare, rest = ranked[ranked["n"] == 0], ranked[ranked["n"] > 0]
-    first = [*bare.head(1).to_dict("records"), *rest.head(1).to_dict("records")]
-    stands = [NextPlots(MORE_PLOTS if row["n"] else 3, row["stand_id"]) for row in first]
-    return tuple(next_plots(row, MORE_PLOTS) for row in first), stands[0] if stands else None
-
-
 def warnings(season: Season) -> tuple[str, ...]:
     """Remarks on the hand-in: files, lines, edges, rasters, what is borrowed, ceilings."""
     return (
         *season.place.warnings,
         *problems(season.measured.problems),
-        *edge_strips(season.standing.edges),
+        *map(said, season.standing.plot_times.why),
         *map(said, dict.fromkeys([*season.seen.notes, *season.backdrop.notes])),
         *map(said, season.lent.notes),
         *map(said, season.cutting.yearly.cautions[1:]),

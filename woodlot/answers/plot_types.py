@@ -1,6 +1,9 @@
 """Plots that are still to be measured, as answers: plots in the order of the walk, the walks, what to do."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+
+from woodlot.answers.stand_types import LEFT_OUT
+from woodlot.say.first_plots import FOR_GOOD
 
 __all__ = ["FirstPlot", "FirstPlots", "PlotRound"]
 
@@ -9,7 +12,8 @@ __all__ = ["FirstPlot", "FirstPlots", "PlotRound"]
 class FirstPlot:
     """A plot to measure: where it is, and the way to it from the plot before (or where the walk begins).
 
-    edge_ft: what it keeps from the edge of its stand; mark_ft, mark_deg: from the nearest landmark, in ``check``.
+    edge_ft: what it keeps from the edge of its stand; mark_ft, mark_deg: from the nearest landmark, in ``check``;
+    for_good: its center is to be marked, so that growth is measured there again.
     """
 
     plot_id: str
@@ -25,11 +29,12 @@ class FirstPlot:
     mark_deg: float
     way: str
     check: str
+    for_good: bool | None = field(default=None, metadata=LEFT_OUT)
 
     @property
     def whole_way(self) -> str:
-        """The way from the plot before, and the bearing from the nearest landmark."""
-        return "; ".join(filter(None, (self.way, self.check)))
+        """The way from the plot before, the bearing from the nearest landmark, and whether it is marked for good."""
+        return "; ".join(filter(None, (self.way, self.check, FOR_GOOD if self.for_good else "")))
 
 
 @dataclass(frozen=True)
@@ -50,7 +55,9 @@ class PlotRound:
 
 @dataclass(frozen=True)
 class FirstPlots:
-    """Plots to measure next weekend; words: what to do, one sentence each; later: stands of another weekend."""
+    """Plots to measure next; words: what to do, one sentence each; later: stands without plots for another day; hours:
+    that were to be had; first_stand: where plots tell most.
+    """
 
     plots: tuple[FirstPlot, ...]
     rounds: tuple[PlotRound, ...]
@@ -59,6 +66,8 @@ class FirstPlots:
     number: str
     how_long: str
     words: tuple[str, ...]
+    hours: float | None = field(default=None, metadata=LEFT_OUT)
+    first_stand: str | None = field(default=None, metadata=LEFT_OUT)
 
     @property
     def without_walks(self) -> tuple[str, ...]:

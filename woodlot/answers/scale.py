@@ -35,6 +35,7 @@ class ScaleAnswer:
     stands: tuple[StandWood, ...]
     before: tuple[str, ...]
     measured: str
+    woodpile: tuple[str, ...] | None = field(default=None, metadata=LEFT_OUT)
     parcels: tuple[ParcelWood, ...] | None = field(default=None, metadata=LEFT_OUT)
     totals: Whole | WholeWood | None = field(default=None, metadata=LEFT_OUT)
     species: tuple[Species, ...] | None = field(default=None, metadata=LEFT_OUT)

@@ -39,12 +39,15 @@ SCHEMA: Literal[3] = 3
 
 @dataclass(frozen=True)
 class Base:
-    """What the numbers rest on: the cord, the log rule, the division of the volume equations, breaks of the map."""
+    """What the numbers rest on: the cord, the log rule, the division of the volume equations, breaks of the map; what
+    the woodpile taught cord and table.
+    """
 
     solid_cuft_per_cord: float
     log_rule: str
     division: str
     cord_breaks: tuple[float, ...]
+    woodpile: tuple[str, ...] | None = field(default=None, metadata=LEFT_OUT)
 
 
 @dataclass(frozen=True)

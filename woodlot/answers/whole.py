@@ -15,6 +15,7 @@ from woodlot.answers.first_plots import first_plots_answer
 from woodlot.answers.futures import futures_answer
 from woodlot.answers.house import heat_row, house_answer, winters_ahead
 from woodlot.answers.land import parcels_answer
+from woodlot.answers.next_plots import measure_next as next_to_measure
 from woodlot.answers.since_plan import since_plan
 from woodlot.answers.this_winter import winter_answer, winter_row
 from woodlot.answers.types import Answers, Base
@@ -24,7 +25,7 @@ from woodlot.answers.wood import species_answer, stands_answer, whole_wood
 from woodlot.answers.years_told import how_told
 from woodlot.place.kept_plans import Kept
 from woodlot.region import reading
-from woodlot.say import words
+from woodlot.say import woodpile, words
 from woodlot.say.first import coming
 from woodlot.say.reasons import said
 from woodlot.season import Season
@@ -67,8 +68,8 @@ def _chapters(season: Season, with_futures: bool) -> Answers:
     stands = stands_answer(season, full)
     totals = whole_answer(season, whole_wood(season), futures_answer(season) if with_futures else None)
     heat = house_answer(season)
-    measure_next, next_plots = notes.measure_next(season)
     plots_to_put, work = first_plots_answer(season), winter_answer(season)
+    measure_next, next_plots = next_to_measure(season, plots_to_put)
     return Answers(
         name=place.name,
         region=place.region.name,
@@ -120,10 +121,12 @@ def _stove(season: Season) -> pd.DataFrame:
 
 
 def base_answer(season: Season) -> Base:
-    """What the numbers rest on, as the family or its region chose."""
+    """What the numbers rest on, as the family or its region chose and its woodpile taught."""
+    solid = float(season.choice("solid_cuft_per_cord"))
     return Base(
-        solid_cuft_per_cord=float(season.choice("solid_cuft_per_cord")),
+        solid_cuft_per_cord=solid,
         log_rule=str(season.choice("log_rule")),
         division=str(season.choice("division")),
         cord_breaks=tuple(float(b) for b in season.choice("cord_breaks")),
+        woodpile=woodpile.told(season.taught, solid) or None,
     )

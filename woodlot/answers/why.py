@@ -19,13 +19,14 @@ from woodlot.answers.since_plan import first_figures, since_plan
 from woodlot.answers.wishes import sugarbushes_answer
 from woodlot.deer.food import browse
 from woodlot.errors import InputError
-from woodlot.estimate import scale
+from woodlot.estimate import Estimate, interval, scale
 from woodlot.place.kept_plans import kept, last_before
 from woodlot.plan.residuals import with_own
 from woodlot.region import Read, Region, keys, reading, row_key, rows_read
 from woodlot.say import since_plan as moved
 from woodlot.say import why as say
-from woodlot.say.reasons import plain
+from woodlot.say import woodpile
+from woodlot.say.reasons import plain, said
 from woodlot.say.wants import want as say_want
 from woodlot.season import Season
 from woodlot.trade import NOT_READ
@@ -119,16 +120,44 @@ def _wood(season: Season, what: str, stand: str | None) -> Made:
     if estimate is None or estimate.value is None:
         return NOTHING
     trees = stood.trees if stand is None else stood.trees[stood.trees["stand_id"] == stand]
-    live, of = trees[trees["alive"]], plain(estimate)
-    parts = {name: plain(part) for name, part in tally.parts_of_range(estimate, region=region).items()}
+    live = trees[trees["alive"]]
     sentences = [
-        " ".join(say.number(of)),
+        " ".join(say.number(plain(estimate))),
         _plots(season, what, stand),
-        *([] if of.low is None else [say.range_parts(of, parts, estimate.shared, what == "cords")]),
+        *([] if stand is None else _helped(season, what, stand, estimate)),
+        *map(said, stood.helped.said_of(stand) if what == "cords" else ()),
+        *_range(estimate, what == "cords", region=region),
+        *_counted(season, stand),
         *_trees(live),
         *say.wood(what, float(choice("solid_cuft_per_cord")), str(choice("log_rule"))),
+        *(woodpile.told(season.taught, float(choice("solid_cuft_per_cord"))) if what == "cords" else ()),
     ]
     return Made(sentences, {"Equations used": _equations(live, str(choice("division")), region=region)})
+
+
+def _helped(season: Season, what: str, stand: str, estimate: Estimate) -> list[str]:
+    """The range of a stand by its own plots alone beside the one that is told; nothing where there is none."""
+    if estimate.low is None:
+        return []
+    row = records(season.standing.per_ac.query("what == @what and stand_id == @stand"))[0]
+    alone = None
+    if row["n"] > 1:
+        value, shared = float(estimate.value or 0.0), dict(estimate.shared)
+        words = {"n": row["n"], "level": estimate.level, "least_n": 2, "shared": shared}
+        alone = plain(interval(value, estimate.unit, se=row["se"] * value / row["mean"], df=row["df"], **words))
+    end = dict(estimate.why.facts).get("end") if estimate.why else None
+    return [say.helped(plain(estimate), alone, int(row["plots"]), end)]
+
+
+def _range(estimate: Estimate, piled: bool, *, region: Region) -> list[str]:
+    """Where a range comes from, where there is one; piled: whether a stacked pile is spoken of."""
+    parts = {name: plain(part) for name, part in tally.parts_of_range(estimate, region=region).items()}
+    return [] if estimate.low is None else [say.range_parts(plain(estimate), parts, estimate.shared, piled)]
+
+
+def _counted(season: Season, stand: str | None) -> list[str]:
+    """What the plots are multiplied by, and what that leaves in doubt."""
+    return [said(one) for one in season.standing.plot_times.told(None if stand is None else [stand])]
 
 
 def _plots(season: Season, what: str, stand: str | None) -> str:
@@ -182,7 +211,13 @@ def _basal(season: Season, what: str, stand: str | None) -> Made:
     estimate, table = season.standing.each_ac["basal_sqft"].get(stand), season.standing.table
     if estimate is None:
         return NOTHING
-    sentences = [say.number(plain(estimate))[0], _plots(season, BASAL, stand), say.BASAL]
+    sentences = [
+        say.number(plain(estimate))[0],
+        _plots(season, BASAL, stand),
+        *_range(estimate, False, region=season.place.region),
+        *_counted(season, stand),
+        say.BASAL,
+    ]
     return Made(sentences, {"By species and class": records(table[table["stand_id"] == stand])})
 
 
@@ -193,14 +228,22 @@ def _basal_all(season: Season) -> Made:
     acres = stood.ground["acres_with_plots"]
     if not acres:
         return NOTHING
-    total = tally.totals(rows, stands, "sq ft", "all", {}, season.level, region=season.place.region)["all"]
+    among = stands.assign(like=stands["stand_id"].map(stood.like))
+    shared = stood.plot_times.shared
+    total = tally.totals(rows, among, "sq ft", "all", shared, season.level, region=season.place.region)["all"]
     plots = rows.set_index("stand_id")["plots"]
     each = []
     for stand, cover in zip(stands["stand_id"], stands["cover"], strict=True):
         one = plain(stood.each_ac["basal_sqft"].get(stand))
         row = {"stand": stand, "cover": cover, "plots": int(plots.get(stand, 0))}
         each.append(row | {"sq_ft_an_acre": one.value, "low": one.low, "high": one.high})
-    sentences = [*say.number(plain(scale(total, 1.0 / acres, "sq ft an acre"))), _plots(season, BASAL, None)]
+    mean = scale(total, 1.0 / acres, "sq ft an acre")
+    sentences = [
+        *say.number(plain(mean)),
+        _plots(season, BASAL, None),
+        *_range(mean, False, region=season.place.region),
+        *_counted(season, None),
+    ]
     return Made(sentences, {"Stands": each})
 
 

@@ -12,7 +12,7 @@ from typing import Any
 
 from woodlot.answers.types import Row
 from woodlot.answers.wish_types import Sugarbush, Wish, WishedWood
-from woodlot.estimate import Estimate, add, reason, scale, without_range
+from woodlot.estimate import Estimate, add, reason, scale
 from woodlot.plan import ledger
 from woodlot.plan.cautions import caution
 from woodlot.say import wishes as say
@@ -65,10 +65,6 @@ def wished_wood(season: Season) -> tuple[WishedWood, ...]:
         known = [one for one in each.values() if one.value is not None]
         without = float(rows["acres"].sum() - sum(one.ground_ac or 0.0 for one in known))
         total = add(known) if known else next(iter(each.values()))
-        bare = [one for one in known if one.low is None and one.value]
-        if bare:
-            alone = bare[0].why if len(known) == 1 else reason("parts without error", of=len(bare), parts=len(known))
-            total = without_range(total, alone)
         acres, cords = float(rows["acres"].sum()), plain(total)
         words = say.wood(wish, acres, without, cords)
         out.append(WishedWood(wish, tuple(map(str, rows.index)), acres, without, cords, words))

@@ -19,12 +19,13 @@ from woodlot.answers.plain_cells import number
 from woodlot.answers.stand_types import Species, SpeciesOfStand, Stand, StandWood, WholeWood
 from woodlot.answers.wishes import wishes_answer
 from woodlot.answers.years_told import years_of
-from woodlot.estimate import Estimate, Number, interval
+from woodlot.estimate import Estimate, Number, scale
 from woodlot.plan import cautions
 from woodlot.say import reasons
 from woodlot.say.wood import BORROWED, NOT_MEASURED, UNMEASURED
 from woodlot.season import Season
 from woodlot.wood import tally
+from woodlot.wood.standing import FULLNESS
 
 __all__ = ["species_answer", "stands_answer", "stands_wood", "whole_wood"]
 
@@ -37,7 +38,7 @@ def stands_wood(season: Season) -> list[StandWood]:
     stood, rows = season.standing, _rows(season)
     borrowed = season.lent.per_ac if any(not int(row["plots"]) for row in rows) else {}  # else nobody need look
     lent, basal = (borrowed.get(what, {}) for what in ("cords", "basal_sqft"))
-    shares = tally.species_shares(stood.by_species[stood.by_species["what"] == "cords"])
+    shares = tally.species_shares(stood.of_species.means("cords"))
     shares_of = dict(iter(shares[shares["mean"] > 0].groupby("stand_id")))
     dead = stood.dead_per_ac.set_index("stand_id")["mean"]
     out = []
@@ -136,7 +137,7 @@ def stands_answer(season: Season, fullness: tuple[Full, ...]) -> tuple[Stand, ..
                 half_width_pct=_half_width_pct(stood.each_ac["cords"].get(sid)),
                 qmd_in=number(row["qmd_in"]),
                 relative_density=number(row["relative_density"]),
-                stocking_pct=_stocking_pct(row),
+                stocking_pct=_stocking_pct(stood.each_ac[FULLNESS].get(sid)),
                 dead_trees_per_ac=number(row["dead_trees_per_ac"]),
                 cut=cuts[sid],
                 growth_cords_per_yr=reasons.plain(grown["growth"].loc[sid]),
@@ -171,9 +172,8 @@ def _half_width_pct(estimate: Estimate | None) -> float | None:
     return 100.0 * (estimate.high - estimate.low) / (2.0 * estimate.value)
 
 
-def _stocking_pct(row: dict[Any, Any]) -> Number:
+def _stocking_pct(share: Estimate | None) -> Number:
     """How full a stand is, percent of full stocking (relative density), with the range of its plots."""
-    share, se, n = number(row["relative_density"]), number(row["relative_density_se"]), int(row["plots"])
     if share is None:
         return Number(unit="percent", why=NOT_MEASURED)
-    return reasons.plain(interval(100 * share, "percent", se=None if se is None else 100 * se, df=max(n - 1, 1), n=n))
+    return reasons.plain(scale(share, 100.0, "percent"))

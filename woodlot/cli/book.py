@@ -91,7 +91,7 @@ def _wood(place: Path, standing: Any, day: date, warnings: list[str]) -> "House 
     except PlaceError:
         warnings.append("place.toml has to be mended before the wood on hand can be told; woodlot walk names its rows.")
         return None
-    return house_of(told.needs, standing, day, float(told.choices["solid_cuft_per_cord"]), region=told.region)
+    return house_of(told.needs, standing, day, told.choices, region=told.region)
 
 
 def _how_much(one: dict[Any, Any]) -> str:

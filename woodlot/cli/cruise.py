@@ -11,15 +11,8 @@ from woodlot.say import tables
 
 @click.command(short_help="What stands where, with its range, and plots still to measure.")
 @options.shared("place", "region", "parcel", "stand", "as_of", "level")
-@click.option(
-    "--within",
-    "within_pct",
-    type=click.FloatRange(1, 100),
-    default=25.0,
-    show_default=True,
-    metavar="PCT",
-    help="How near the truth you want to come, each way; plots still to measure are counted for it.",
-)
+@options.shared("answer", "within", "hours")
+@click.option("--anew", is_flag=True, help="Say too what a cruise from nothing would take, by spread and by acres.")
 @options.shared("csv", "json")
 @show.plain_faults
 def cruise(
@@ -29,7 +22,10 @@ def cruise(
     stand: str | None,
     as_of: date | None,
     level: float | None,
-    within_pct: float,
+    answer: str | None,
+    within_pct: float | None,
+    hours: float | None,
+    anew: bool,
     csv_file: Path | None,
     as_json: bool,
 ) -> None:
@@ -45,32 +41,38 @@ def cruise(
     from woodlot.say import cruise, first_plots, ground
     from woodlot.say.words import capital
 
-    asked = options.open_season(place, region, as_of, level, parcel, stand)
-    answer = cruise_answer(asked, parcel, stand, within_pct)
-    rows = plain(answer) | {"stand_table": frame_of(TreesOfClass, answer.stand_table)}
+    cruised = {"answer": answer, "within_pct": within_pct, "hours": hours}
+    asked = options.open_season(place, region, as_of, level, parcel, stand, cruised)
+    found = cruise_answer(asked, parcel, stand)
+    rows = plain(found) | {"stand_table": frame_of(TreesOfClass, found.stand_table)}
     if not show.deliver(rows, tables.CRUISE_TREES, csv_file, as_json):
         return
-    show.title(f"{answer.name}: what the plots say", asked.day)
-    show.say(ground.acres_behind(**vars(answer.ground)))
+    show.title(f"{found.name}: what the plots say", asked.day)
+    show.say(ground.acres_behind(**vars(found.ground)))
     show.say()
     show.table(tables.CRUISE_STANDS, rows)
     show.say()
-    show.say(cruise.columns(within_pct), indent=2)
-    if stand is not None and answer.stand_table:
+    show.say(cruise.columns(found.within_pct), indent=2)
+    if stand is not None and found.stand_table:
         show.say()
         show.table(tables.CRUISE_TREES, rows)
-    if answer.measuring:
+    show.say()
+    for one in found.measuring.heights if stand is not None and found.measuring else ():
+        show.say(one.words)
+        if one.short:
+            show.say(cruise.heights_wanted(one.short), indent=2)
+    if found.measuring:
+        show.say(found.measuring.words)
+    show.notes(found.remarks)
+    new = found.lacking.new_cruise
+    if told := [*found.lacking.words, *filter(None, [found.last_day, new.words if anew and new else ""])]:
         show.say()
-        for one in answer.measuring.heights if stand is not None else ():
-            show.say(one.words)
-            if one.short:
-                show.say(cruise.heights_wanted(one.short), indent=2)
-        show.say(answer.measuring.words)
-    show.notes(answer.remarks)
-    if answer.first_plots:
+        for line in told:
+            show.say(line)
+    if put := found.first_plots:
         show.say()
-        show.say(f"{capital(first_plots.PLOTS_TO_MEASURE)}: {answer.first_plots.how_long}")
-        for line in [f"{p.plot_id}: {p.whole_way}." for p in answer.first_plots.plots]:
+        show.say(f"{capital(first_plots.PLOTS_TO_MEASURE)}: {put.number}, {put.how_long}" if put.plots else "")
+        for line in [f"{p.plot_id}: {p.whole_way}." for p in put.plots]:
             show.say(line, indent=2, hang=4)
-        for line in answer.first_plots.without_walks:
+        for line in put.without_walks:
             show.say(line, indent=2, hang=4)

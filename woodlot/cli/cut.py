@@ -2,6 +2,7 @@
 
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -28,7 +29,7 @@ def cut(
     level: float | None,
     csv_file: Path | None,
     as_json: bool,
-    **ahead: int,
+    **ahead: Any,
 ) -> None:
     """Ceilings of the yearly cut of PLACE side by side, a plan over years, and this winter's trees.
 

@@ -48,6 +48,8 @@ def grow(
         show.say(line)
     if answer.growth.value is None:
         show.say(answer.stands[0].years_words if stand else growth.NO_NUMBER)
+        if answer.cored:
+            show.say(growth.cored(answer.cored))
         show.notes(answer.notes)
         return
     show.say(growth.headline(answer.growth, stand))

@@ -50,6 +50,16 @@ MOST_HIGH_FT, LONG_FT, MOST_DEEP_FT = 7.0, 8.0, 12.0
 @click.option("--who", metavar="NAME", help="Who did or saw it.")
 @click.option("--text", metavar="WORDS", help="In words.")
 @click.option(
+    "--job",
+    metavar="MARK",
+    multiple=True,
+    help="Of wood: the trees of tally.csv it comes from, by their mark or number, tallied before they fell. Where all "
+    "of it is in the stack, that teaches the volume table; if part was burnt, sold or left, say so in --text.",
+)
+@click.option(
+    "--foretold", metavar="CORDS", help="Of a --job that the tally holds no more: what was foretold, such as 4.2 of 10."
+)
+@click.option(
     "--from",
     "saved",
     metavar="FILE",
@@ -75,6 +85,8 @@ def note(place: Path, words: tuple[str, ...], as_json: bool, saved: Path | None,
     if saved is not None:
         _from_file(place, saved, as_json)
         return
+    of_job = bool(given["job"])
+    given["text"] = _with_job(place, given)
     given |= dict(zip(("lon", "lat"), given.pop("at") or (None, None), strict=True))
     if (void := given.pop("void")) is not None:
         given |= {"kind": "void", "corrects": void}
@@ -87,9 +99,28 @@ def note(place: Path, words: tuple[str, ...], as_json: bool, saved: Path | None,
     breaks = _breaks(places.wishes_broken(place, date.today()), number)
     if show.deliver({"line": number, **line, **breaks}, None, None, as_json):
         show.say(f"Line {number} is in the ledger: {_words(line)}.", hang=2)
+        if of_job:
+            show.say(f"{capital(line['text'])}.", hang=2)
         for broken in breaks.values():
             show.say(broken, hang=2)
         show.say(f"If it is wrong, write a new one with  --corrects {number}", hang=2)
+
+
+def _with_job(place: Path, given: dict[str, Any]) -> str | None:
+    """The words of a line with its job, and what was foretold of its trees."""
+    from woodlot.place import read
+    from woodlot.place.teaching import of_job
+
+    names, told = [name.strip() for name in given.pop("job") if name.strip()], given.pop("foretold")
+    if not names:
+        if told is not None:
+            raise click.UsageError("What was foretold is of a job: add --job with its name.")
+        return given["text"]
+    kind = trade.key_of(given["kind"] or "", trade.LEDGER_KINDS)
+    if kind not in {*trade.FELLED_KINDS, *trade.DRYING_KINDS, *trade.GONE_KINDS}:
+        raise click.UsageError("A job is of wood: firewood, hauled, split, stack, measured stack, sawlog ...")
+    here = read(place)
+    return "; ".join(filter(None, (given["text"], of_job(here.tally, here.choices, names, told, region=here.region))))
 
 
 def _place_and_words(told: Sequence[str]) -> tuple[Path, dict[str, Any]]:

@@ -2,6 +2,7 @@
 
 import sys
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -67,6 +68,25 @@ _SHARED: dict[str, Callable] = {
         metavar="SHARE",
         help="How often a range should hold the truth, 0.5 to 0.99.  [default: as in place.toml, else 0.9]",
     ),
+    "within": click.option(
+        "--within",
+        "within_pct",
+        type=click.FloatRange(1, 100),
+        metavar="PCT",
+        help="How near the truth you want to come, each way, with the plots that are laid out.  [default: as in "
+        "place.toml, else 25]",
+    ),
+    "answer": click.option(
+        "--answer",
+        type=Among(trade.ANSWERS),
+        help="What these plots are to narrow.  [default: as in place.toml, else total]",
+    ),
+    "hours": click.option(
+        "--hours",
+        type=click.FloatRange(0.5, 100),
+        metavar="HOURS",
+        help="Hours in the woods for these plots.  [default: as in place.toml, else 10]",
+    ),
     "seed": click.option("--seed", type=int, default=1, show_default=True, help="Start of the random draws."),
     "csv": click.option(
         "--csv",
@@ -83,8 +103,8 @@ _SHARED: dict[str, Callable] = {
 def shared(*names: str) -> Callable:
     """A decorator that gives a command the shared options named, in that order in its help.
 
-    The command receives place (Path), region, parcel, stand (text or None), as_of (date or None), level (float or
-    None), seed (int), csv_file (Path or None), as_json (bool).
+    The command receives place (Path), region, parcel, stand, answer (text or None), as_of (date or None), level,
+    within_pct, hours (float or None), seed (int), csv_file (Path or None), as_json (bool).
     """
 
     def decorate(command: Callable) -> Callable:
@@ -127,9 +147,13 @@ def open_season(
     level: float | None = None,
     parcel: str | None = None,
     stand: str | None = None,
-    **more: int,
+    cruise: Mapping[str, Any] | None = None,
+    **more: Any,
 ) -> "Season":
-    """The season of the place that the shared options ask for; more: seed and how far ahead the cut is planned."""
+    """The season of the place that the shared options ask for; more: seed and how far ahead the cut is planned.
+
+    cruise: keys of the part [cruise] of place.toml that go before what stands there; None says nothing.
+    """
     from woodlot.place import unread
     from woodlot.season import at_work, season
 
@@ -137,6 +161,8 @@ def open_season(
     asked.with_resource(waiting.shown(bool(asked.params.get("as_json")) or not _at_a_terminal()))
     with at_work.get()("Reading the files"):
         opened = open_place(place, region, as_of, parcel, stand)
+    said = {key: value for key, value in (cruise or {}).items() if value is not None}
+    opened = replace(opened, cruise=opened.cruise | said) if said else opened
     if waiting_files := unread(place):
         warn(waits([path.name for path in waiting_files]), WoodlotWarning, stacklevel=2)
     return season(opened, level, **more)

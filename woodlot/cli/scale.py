@@ -73,7 +73,8 @@ def scale(
         for line in bare:
             show.say(line, indent=2, hang=4)
     show.say()
-    show.say(sentences.cord(answer.solid_cuft_per_cord), indent=2)
+    for told in (sentences.cord(answer.solid_cuft_per_cord), *(answer.woodpile or ())):
+        show.say(told, indent=2, hang=4)
     if answer.species:
         show.say()
         show.table(tables.SCALE_SPECIES, rows)

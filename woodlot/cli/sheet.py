@@ -15,6 +15,7 @@ PHONE, PAPER, WALK = "tally_phone.html", "tally_sheets.html", "first_plots.gpx"
 @options.shared("place", "region", "as_of")
 @click.option("--paper", type=options.Among(PAPERS), default="letter", show_default=True, help="Paper size.")
 @click.option("--baf", type=click.FloatRange(1, 100), default=10.0, show_default=True, help="Factor of your prism.")
+@options.shared("answer", "within", "hours")
 @click.option(
     "--add",
     "saved",
@@ -24,10 +25,20 @@ PHONE, PAPER, WALK = "tally_phone.html", "tally_sheets.html", "first_plots.gpx"
     help="A CSV the phone page saved (plots, trees, pellets, browse): put its rows behind the place's own.",
 )
 @show.plain_faults
-def sheet(place: Path, region: str | None, as_of: date | None, paper: str, baf: float, saved: tuple[Path, ...]) -> None:
+def sheet(
+    place: Path,
+    region: str | None,
+    as_of: date | None,
+    paper: str,
+    baf: float,
+    answer: str | None,
+    within_pct: float | None,
+    hours: float | None,
+    saved: tuple[Path, ...],
+) -> None:
     """Write out/tally_sheets.html to print and out/tally_phone.html to tally with, for the stands of PLACE.
 
-    Stands with too few plots get sheets with where to put them, and out/first_plots.gpx has the walk to them.
+    The plots of the next day get sheets with where to put them, and out/first_plots.gpx has the walk to them.
 
     With --add nothing is drawn: rows that the phone saved go into the tables of PLACE, after a check of it all.
 
@@ -48,14 +59,15 @@ def sheet(place: Path, region: str | None, as_of: date | None, paper: str, baf: 
         for name, rows in counts.items():
             show.say(f"{name}: {rows} rows now.")
         return
-    asked = options.open_season(place, region, as_of)
-    answer = scale_answer(asked, None, None)
+    cruised = {"answer": answer, "within_pct": within_pct, "hours": hours}
+    asked = options.open_season(place, region, as_of, cruise=cruised)
+    found = scale_answer(asked, None, None)
     plots, measuring = first_plots_answer(asked), measuring_answer(asked)
     shapes = dict(zip(asked.measured.stands["stand_id"], map(mapping, asked.measured.stands.geometry), strict=True))
     factors = sorted({baf, 10.0, 20.0})[:2]
     files = {
         PAPER: tally_sheet.html(
-            answer,
+            found,
             measuring,
             factors=factors,
             paper=paper,
@@ -63,8 +75,8 @@ def sheet(place: Path, region: str | None, as_of: date | None, paper: str, baf: 
             shapes=shapes,
             letters=letters(region=asked.place.region),
         ),
-        PHONE: tally_page.html(answer, asked.place.region, measuring, baf, plots),
-        WALK: export.walk_gpx(answer.name, plots),
+        PHONE: tally_page.html(found, asked.place.region, measuring, baf, plots),
+        WALK: export.walk_gpx(found.name, plots),
     }
     for path in write_files(asked.place.folder / "out", files):
         show.say(f"Written: {path}")

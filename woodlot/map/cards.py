@@ -9,7 +9,7 @@ from typing import Any
 
 from woodlot.answers.stand_types import Stand
 from woodlot.answers.types import Note
-from woodlot.estimate import Number
+from woodlot.estimate import Number, is_wide
 from woodlot.map.ground_questions import browsed
 from woodlot.map.map_words import (
     amount,
@@ -75,7 +75,8 @@ def _number(stand: Stand) -> tuple[str, str, list]:
     about = [["", "About "], ["b", f"{figures(cords.value)} full cords"], ["", " in the stand"]]
     about += [["", _brackets(cords)]] if has_range(cords) else []
     about.append(["", f", from {_plots(stand)}."])
-    return f"{figures(value)} cords an acre", capital(range_words(per_ac)), about
+    about_ac = "about " if is_wide(per_ac.value, per_ac.low, per_ac.high) else ""
+    return capital(f"{about_ac}{figures(value)} cords an acre"), capital(range_words(per_ac)), about
 
 
 def _brackets(number: Number, places: int | None = None) -> str:

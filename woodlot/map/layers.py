@@ -93,6 +93,7 @@ def _shapes(frame: "gpd.GeoDataFrame", key: str) -> dict[str, Any]:
 
 def _head(answers: Answers) -> dict[str, str]:
     acres, cord = sum(p.acres for p in answers.parcels), answers.base.solid_cuft_per_cord
+    counted_as = f"A full cord is 4 × 4 × 8 feet, counted as {cord:.4g} cubic feet of solid wood without bark."
     return {
         "name": answers.name,
         "acres": f"{amount(acres, 1)}{NBSP}acres in {counted(len(answers.parcels), 'parcel')}",
@@ -100,7 +101,7 @@ def _head(answers: Answers) -> dict[str, str]:
         "winter": answers.winter,
         "headline": answers.headline,
         "odds": odds(answers.level),
-        "cord": f"A full cord is 4 × 4 × 8 feet, counted as {cord:g} cubic feet of solid wood without bark.",
+        "cord": " ".join((counted_as, *(answers.base.woodpile or ()))),
         "foot": FOOT,
     }
 

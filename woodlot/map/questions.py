@@ -15,6 +15,7 @@ from dataclasses import dataclass
 
 from woodlot.answers.stand_types import Entry, Parcel, Stand
 from woodlot.answers.types import Answers
+from woodlot.estimate import is_wide
 from woodlot.map import paint
 from woodlot.map.map_words import (
     amount,
@@ -29,7 +30,7 @@ from woodlot.map.map_words import (
 )
 from woodlot.say.unmeasured import nobody
 from woodlot.say.words import NBSP, bound, capital, listed, noun
-from woodlot.trade import MEASURED, ONE_OR_EMPTY, SHUT, TO_MEASURE
+from woodlot.trade import MEASURED, ONE_OR_EMPTY, SHUT, THIN, TO_MEASURE
 
 __all__ = [
     "MEASURED",
@@ -221,7 +222,10 @@ def cord_words(stand: Stand) -> tuple[str, str]:
         return "", "no number"
     if stand.how == "borrowed":
         return "", f"≈{figures(cords)} borrowed"
-    return figures(cords), range_only(stand.cords_per_ac) or (stand.how if stand.how in ONE_OR_EMPTY else "no range")
+    number = stand.cords_per_ac
+    if is_wide(number.value, number.low, number.high):
+        return f"about {figures(cords)}", stand.how if stand.how in THIN else "a wide range"
+    return figures(cords), range_only(number) or (stand.how if stand.how in ONE_OR_EMPTY else "no range")
 
 
 def _standing(parcel: Parcel, stands: list[Stand]) -> tuple[str, str]:

@@ -4,21 +4,28 @@ charts_page       cords by stand, and whatever series the plan worked out
 method_page       the base of the cord, sources with their marks, what is from memory, cautions
 """
 
+from dataclasses import replace
 from html import escape
 from typing import Any
 
 from woodlot.answers.chart_types import House
 from woodlot.answers.types import Answers
+from woodlot.estimate import Number, is_wide
 from woodlot.map.map_words import counted, odds
 from woodlot.paper import deer_charts
 from woodlot.paper import figures as charts
 from woodlot.paper.pages import half, page
 from woodlot.paper.parcel_pages import mark
-from woodlot.paper.wood_pages import NONE
+from woodlot.paper.wood_pages import NONE, WIDE
 from woodlot.say import words
 from woodlot.trade import UNMEASURED
 
 __all__ = ["charts_page", "method_page"]
+
+
+def _drawn(cords: Number) -> Number:
+    """A number as a chart shows it: a wide range is told, not drawn, since it would press all others together."""
+    return replace(cords, low=None, high=None) if is_wide(cords.value, cords.low, cords.high) else cords
 
 
 def charts_page(answers: Answers, layers: dict[str, Any], foot: str) -> str:
@@ -29,8 +36,8 @@ def charts_page(answers: Answers, layers: dict[str, Any], foot: str) -> str:
         charts.Ranged(
             s.stand_id,
             f"{words.capital(s.cover)}, {names.get(str(s.parcel_id), words.NO_PARCEL)}",
-            s.cords_per_ac if s.how not in UNMEASURED else None,
-            NONE.get(s.how, "not measured"),
+            _drawn(s.cords_per_ac) if s.how not in UNMEASURED else None,
+            NONE.get(s.how, WIDE if s.how == "measured" else "not measured"),
         )
         for s in answers.stands
     ]

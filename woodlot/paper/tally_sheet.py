@@ -150,7 +150,8 @@ class _Way(NamedTuple):
         last = self.at + 1 == len(self.plots.plots) or self.plots.plots[self.at + 1].round != plot.round
         begin = next(one for one in self.plots.rounds if one.round == plot.round)
         back = begin.back if last else ""
-        told = [capital(plot.way), plot.check, f"{plot.lat:.6f}, {plot.lon:.6f}", say.CHANCE, say.NORTH, back]
+        mark = capital(say.FOR_GOOD) if plot.for_good else ""
+        told = [capital(plot.way), plot.check, f"{plot.lat:.6f}, {plot.lon:.6f}", mark, say.CHANCE, say.NORTH, back]
         words = "".join(f"<p>{escape(one)}{'' if one.endswith('.') else '.'}</p>" for one in told if one)
         return f"<div class='way'>{sketch(*self)}<div>{words}</div></div>"
 

@@ -14,6 +14,7 @@ from woodlot.answers.chart_types import Full, Job, JobSize, Structure
 from woodlot.answers.future_types import Futures
 from woodlot.answers.stand_types import Stand
 from woodlot.answers.types import Answers
+from woodlot.estimate import is_wide
 from woodlot.map.map_words import amount, figures
 from woodlot.paper import stand_figures as charts
 from woodlot.paper.pages import half, page
@@ -29,7 +30,9 @@ ROWS_A_PAGE, CHARTS_A_PAGE, JOBS = 26, 8, 12
 #: sheet without; letters of a line of words in one of two columns.
 MOST_LINES, MOST_TREES, CHARTED_LINES, LINES_A_PAGE, LETTERS_A_LINE = 12, 24, 22, 36, 52
 #: Why no range is drawn for a stand with so few plots.
-NONE = {how: how if how == "empty plots" else f"{how}, no range" for how in THIN}
+NONE = {how: how if how == "empty plots" else f"{how}, about" for how in THIN}
+#: The same of one with more whose range is wide.
+WIDE = "about"
 
 
 def _parts(rows: Sequence[Any], most: int) -> list[Sequence[Any]]:
@@ -69,12 +72,14 @@ def fullness_pages(answers: Answers, layers: dict[str, Any], foot: str) -> list[
 
 
 def _full_row(stand: Stand, full: Full | None, layers: dict[str, Any]) -> charts.FullRow:
-    sid, name, none = stand.stand_id, _name(stand, layers), NONE.get(stand.how, "not measured")
+    plots = stand.stocking_pct
+    wide = is_wide(plots.value, plots.low, plots.high)
+    sid, name, none = stand.stand_id, _name(stand, layers), NONE.get(stand.how, WIDE if wide else "not measured")
     if full is None:
         return charts.FullRow(sid, name, none)
-    plots, value = stand.stocking_pct, full.today_pct
+    value = full.today_pct
     low = high = None
-    if plots.value and plots.low and plots.high:
+    if plots.value and plots.low and plots.high and not wide:
         low, high = value * plots.low / plots.value, value * plots.high / plots.value
     later = full.in_10_pct, full.in_20_pct
     return charts.FullRow(sid, name, none, value, low, high, full.keep_pct, full.after_pct, later)

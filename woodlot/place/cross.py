@@ -1,9 +1,10 @@
 """Checks that need more than one cell: ids that do not exist or stand twice, parts larger than their whole."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
-from typing import TYPE_CHECKING
+from functools import partial
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
@@ -13,8 +14,10 @@ from woodlot.errors import Fault
 from woodlot.place.checked import Sheet
 from woodlot.place.remedies import short
 from woodlot.place.shapes import place_words
+from woodlot.region import Region
 from woodlot.say.words import first_of, id_list, plural
 from woodlot.stand.counted import rows_in
+from woodlot.stand.eye import checked, same_factor
 from woodlot.trade import PLOT_KINDS, closest
 from woodlot.tree.quality import parts
 
@@ -24,12 +27,14 @@ if TYPE_CHECKING:
 __all__ = [
     "ONCE",
     "check_all",
+    "check_counts",
     "counted_in",
     "far_from_stand",
     "fill_days",
     "fill_kinds",
     "fill_winters",
     "marks_to_clear",
+    "prisms_held",
 ]
 
 #: Names of columns that together may stand only once in a table.
@@ -114,6 +119,36 @@ def marks_to_clear(marks: Sequence[str], tally: Sheet) -> list[Fault]:
     lost = [mark for mark in marks if not {word.lower() for word in parts(mark)} & set(there)]
     remedy = f"No tree falls by it. {known} Write one of its marks, or take this out."
     return [Fault("place.toml", None, "needs.clear", short(mark) or "empty", remedy) for mark in lost]
+
+
+def prisms_held(prisms: Sequence[Mapping[str, Any]], plots: Sheet) -> list[Fault]:
+    """Faults of [[prism]] entries with whose factor no plot was counted."""
+    frame = plots.frame
+    there = np.unique(frame.loc[frame["kind"] == "prism", "baf_sqft_per_ac"].dropna().astype(float))
+    known = f"plots.csv has {first_of([f'{one:g}' for one in there], 5)}." if len(there) else "No prism plot is there."
+    remedy = f"No plot was counted with it. {known} Write the factor as it stands there, or take this out."
+    lost = (at for at, one in enumerate(prisms, 1) if not same_factor(there, one["factor"]).any())
+    return [
+        Fault("place.toml", None, f"prism, number {at}, factor", f"{prisms[at - 1]['factor']:g}", remedy) for at in lost
+    ]
+
+
+def check_counts(plots: Sheet, trees: Sheet, region: Region) -> list[Fault]:
+    """Faults of points checked with the tape: on a fixed plot, or further from the tally than any eye is off."""
+    frame, figure = plots.frame, partial(region.figure, "defaults_sampling")
+    points = checked(frame, trees.frame)
+    points = points[~points.index.duplicated()].reindex(frame["plot_id"].astype(str))
+    tallied, found = points["tallied"].to_numpy(), points["found"].to_numpy()
+    off = np.abs(found - tallied)
+    far = (off > figure("check_off_trees")) & (off > figure("check_off_share") * np.fmax(found, tallied))
+    fixed = ((frame["kind"] == "fixed") & frame["checked_count"].notna()).to_numpy()
+    asked = "Count it again, or take this out. Trees of the tally stand in trees.csv, one row each or with count."
+    return [
+        *plots.faults(fixed, "checked_count", "Only what a prism takes in is checked so. Take it out."),
+        *plots.faults(
+            far & ~fixed, "checked_count", lambda at: f"The tally has {plural(int(tallied[at]), 'tree')}. {asked}"
+        ),
+    ]
 
 
 def _twice(sheet: Sheet, names: list[str]) -> list[Fault]:

@@ -1,21 +1,23 @@
 """The lists of place.toml, declared like the columns of the tables: [[needs.pieces]], [[wants]], [[builds]],
-[[leave]].
+[[leave]], [[prism]].
 
-Piece, Want, Build, Leave   one entry of each
+Piece, Want, Build, Leave, Prism   one entry of each
 LISTS, Lists         parts that stand as often as the family has something to say
 names_of_woods, names_of_trees   checks of a text that names woods, or trees alone
 """
 
 from typing import Annotated, TypeVar
 
-from pydantic import AfterValidator, BeforeValidator, ValidationInfo, model_validator
+from pydantic import AfterValidator, BeforeValidator, ValidationInfo, computed_field, model_validator
 
 from woodlot import covers, trade
 from woodlot.column_kinds import Among, Day, Row, Text, column, lower
 from woodlot.errors import InputError
 from woodlot.say.words import capital
+from woodlot.stand.eye import prism_factor
+from woodlot.units import IN_PER_FT
 
-__all__ = ["LISTS", "Build", "Leave", "Lists", "Piece", "Want", "names_of_trees", "names_of_woods"]
+__all__ = ["LISTS", "Build", "Leave", "Lists", "Piece", "Prism", "Want", "names_of_trees", "names_of_woods"]
 
 
 def names_of_woods(names: str, info: ValidationInfo) -> str:
@@ -146,12 +148,56 @@ def _once_each(entries: list[Leave]) -> list[Leave]:
     return entries
 
 
+class Prism(Row):
+    """One [[prism]]: what a target just shifted by its own width says of a prism and of all plots counted with it."""
+
+    factor: float = column("factor on the prism, as in plots.csv", "sq ft/ac", 1, 100, must=True)
+    width_ft: float | None = column("width of the target", "ft", 0.1, 20)
+    width_in: float | None = column("the same in inches", "in", 1, 240)
+    distance_ft: float = column(
+        "from the prism to the target, where its shifted side just meets the other", "ft", 1, 500, must=True
+    )
+    doubtful_taped: bool = column(
+        "true where every doubtful tree was taped at the factor on the prism: then its plots stay as they are",
+        default=False,
+    )
+
+    @computed_field  # type: ignore[prop-decorator]
+    @property
+    def real(self) -> float:
+        """The true factor."""
+        return float(prism_factor(self.width_ft or (self.width_in or 0.0) / IN_PER_FT, self.distance_ft))
+
+    @model_validator(mode="after")
+    def _can_be(self, info: ValidationInfo) -> "Prism":
+        """One width, and a true factor near the one on the prism."""
+        if (self.width_ft is None) == (self.width_in is None):
+            raise ValueError("Write the width of the target once, as width_ft or width_in.")
+        off = info.context["region"].figure("defaults_sampling", "prism_off_share")  # type: ignore[index]
+        if abs(self.real / self.factor - 1.0) > off:
+            far = self.distance_ft * (self.real / self.factor) ** 0.5
+            raise ValueError(
+                f"By this it is a factor of {self.real:.3g}, too far from {self.factor:g}. At {self.factor:g} the "
+                f"distance is about {far:.1f} ft. Was it measured from the prism, and the target's width in its unit?"
+            )
+        return self
+
+
+def _one_factor(entries: list[Prism]) -> list[Prism]:
+    """Refuse two entries of one factor."""
+    named = [one.factor for one in entries]
+    if twice := next((one for one in named if named.count(one) > 1), None):
+        raise ValueError(f"Factor {twice:g} stands twice. Keep one of the two, or the mean of their distances.")
+    return entries
+
+
 class Lists(Row):
-    """What place.toml lists under [[wants]], [[builds]] and [[leave]]."""
+    """What place.toml lists under [[wants]], [[builds]], [[leave]] and [[prism]]."""
 
     wants: list[Want] | None = column("what the household wants besides, once or each year")
     builds: list[Build] | None = column("what the family wants to build")
     leave: Annotated[list[Leave], AfterValidator(_once_each)] | None = column("how dense it wishes to keep its woods")
+    prism: Annotated[list[Prism], AfterValidator(_one_factor)] | None = column("what its prisms truly are")
 
 
-LISTS: dict[str, type[Row]] = {"wants": Want, "builds": Build, "leave": Leave}
+LISTS: dict[str, type[Row]] = {"wants": Want, "builds": Build, "leave": Leave, "prism": Prism}

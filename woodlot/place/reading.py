@@ -28,6 +28,7 @@ from woodlot.place.settings import read_settings
 from woodlot.place.shapes import SUFFIXES, place_words, read_attributes, read_shapes
 from woodlot.place.soil_words import name_soils
 from woodlot.place.tabular import Cells, check_text, read_table
+from woodlot.place.teaching import as_taught, lessons
 from woodlot.place.tree_words import name_quality
 from woodlot.place.visits import part_visits
 from woodlot.place.whole_parcels import named_parcels, whole_parcels
@@ -36,6 +37,7 @@ from woodlot.plan import ledger
 from woodlot.region import Region
 from woodlot.say import bring
 from woodlot.say.reasons import said
+from woodlot.say.woodpile import untaught
 from woodlot.say.words import capital, plural
 from woodlot.trade import WINTER_SCALES
 
@@ -71,8 +73,10 @@ class Place:
     (longitude, latitude). files: table -> file it came from. warnings: what the family should know, in plain words.
     cover_codes: what the codes of their own land cover raster mean (code, cover, group), None for the national scheme.
     wants, to_build: [[wants]] and [[builds]] of place.toml, each build with its pieces; builds: the family's own lists.
-    leave_sqft: basal area that a thinning leaves by the family's wish, by cover.
+    leave_sqft: basal area that a thinning leaves by the family's wish, by cover. cruise: how plots are put and counted,
+    and what the next ones are for. prisms: what the family found its prisms to be: factor, real and doubtful_taped.
     whole_parcels: stands that are a parcel without any; ``files`` has no "stands" where there is no file.
+    rasters_at_plots: what the family said of raster and plots.
     plots and trees: of each plot's latest visit; earlier_plots and earlier_trees (with date): of those before.
     Two places are equal only when they are one and the same object.
     """
@@ -105,6 +109,8 @@ class Place:
     wants: list[dict[str, Any]] = field(default_factory=list)
     to_build: list[dict[str, Any]] = field(default_factory=list)
     leave_sqft: dict[str, float] = field(default_factory=dict)
+    cruise: dict[str, Any] = field(default_factory=dict)
+    prisms: list[dict[str, Any]] = field(default_factory=list)
     rasters: dict[str, Path] = field(default_factory=dict)
     warnings: list[str] = field(default_factory=list)
     files: dict[str, str] = field(default_factory=dict)
@@ -112,6 +118,7 @@ class Place:
     earlier_plots: pd.DataFrame = field(default_factory=lambda: absent("plots").frame)
     earlier_trees: pd.DataFrame = field(default_factory=lambda: absent("trees").frame)
     whole_parcels: tuple[str, ...] = ()
+    rasters_at_plots: dict[str, Any] = field(default_factory=dict)
 
 
 def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = None) -> Place:
@@ -165,6 +172,9 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     cross.check_all(sheets, unread, as_of, faults, notes)
     faults += cross.counted_in(*earlier)
     check_wishes(sheets, shapes, as_of, faults, notes)
+    if "plots" not in unread:
+        faults += cross.prisms_held(settings.prisms, sheets["plots"])
+        faults += cross.check_counts(sheets["plots"], sheets["trees"], settings.region) if "trees" not in unread else []
     if "tally" not in unread:
         faults += cross.marks_to_clear(settings.needs.get("clear", ()), sheets["tally"])
     odd_rows(sheets, settings.region, notes)
@@ -178,16 +188,21 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     notes += astray(maps["features"], maps["stands"], sheets["features"].file)
     notes += broken_wishes(maps, sheets["ledger"].frame, as_of, settings.region).values()
     notes += _missing_notes(sheets, settings.home)
+    lesson = lessons(sheets["ledger"].frame, settings.choices, as_of, region=settings.region)
+    notes += untaught(lesson)
+    choices, taught_region = as_taught(settings.choices, settings.region, lesson.learned)
     notes += [bring.waits(unbrought)] if unbrought else []
     return Place(
         folder=home,
         name=settings.name,
-        region=settings.region,
+        region=taught_region,
         as_of=as_of,
         home=settings.home,
-        choices=settings.choices,
+        choices=choices,
         needs=settings.needs,
         limits=settings.limits,
+        cruise=settings.cruise,
+        prisms=settings.prisms,
         deer=settings.deer.model_copy(update={"preference": preference}),
         **maps,
         **{name: sheets[name].frame for name in TABLES},
@@ -201,6 +216,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
         earlier_plots=earlier[0].frame,
         earlier_trees=earlier[1].frame,
         whole_parcels=whole,
+        rasters_at_plots=settings.rasters_at_plots,
     )
 
 

@@ -12,7 +12,7 @@ from pydantic import AfterValidator, BeforeValidator, ValidationError
 from pydantic.fields import FieldInfo
 
 from woodlot import trade
-from woodlot.column_kinds import Among, Day, Row, Text, cell_type, column, unit_of
+from woodlot.column_kinds import Among, Day, Row, Text, YesNo, cell_type, column, unit_of
 from woodlot.deer.options import DeerSettings
 from woodlot.errors import Fault, InputError, TableError
 from woodlot.place.lists import LISTS, Lists, Piece, names_of_trees
@@ -62,6 +62,9 @@ class Choices(Row):
     form_class: float | None = column("diameter of trees at 17.3 ft inside bark over dbh", "%", 50, 100)
     state: Annotated[str, BeforeValidator(_plain)] | None = column("state whose strips along water are kept")
     burn_logs: bool | None = column("whether logs go to the stove too; left out: to the pile")
+    woodpile_teaches: bool | None = column(
+        "whether stacks that are noted with --job teach the volume table and the cord; left out: they do"
+    )
     cord_breaks: Annotated[list[float], AfterValidator(_rising)] | None = column(
         "cords an acre at which the map changes its shade", "cord/ac"
     )
@@ -109,12 +112,34 @@ class Limits(Row):
     tags_doe: float | None = column("doe tags in the family", "deer", 0, 100)
 
 
+class Cruise(Row):
+    """How plots are put and counted, and what the next ones are for."""
+
+    edges: Annotated[str, Among(trade.EDGES)] | None = column(
+        "how trees near the edge of a stand are counted; left out: not known, unless a tree was counted twice"
+    )
+    answer: Annotated[str, Among(trade.ANSWERS)] | None = column("what the next plots are to narrow")
+    hours: float | None = column("hours in the woods for the next plots", "hours", 0.5, 100)
+    within_pct: float | None = column("how near the truth that answer is to come, each way", "%", 1, 100)
+
+
+class RastersAtPlots(Row):
+    """What a picture from above and the plots have to do with each other; asked where it could help."""
+
+    use: YesNo | None = column("false where plots are to be read without the raster of tree heights")
+    canopy_year: int | None = column("year in which the heights of the trees were measured from above", "", 1980, 2100)
+    positions_ft: float | None = column("how far off a plot may lie on the map", "ft", 0, 1_000)
+    by_picture: YesNo | None = column("true where plots were put where the picture showed something; else false")
+
+
 SETTINGS: dict[str, type[Row]] = {
     "home": Home,
     "choices": Choices,
     "needs": Needs,
     "deer": DeerSettings,
     "limits": Limits,
+    "cruise": Cruise,
+    "rasters_at_plots": RastersAtPlots,
 }
 
 
@@ -129,9 +154,12 @@ class Settings:
     needs: dict[str, Any]
     deer: DeerSettings
     limits: dict[str, Any]
+    cruise: dict[str, Any]
+    rasters_at_plots: dict[str, Any]
     wants: list[dict[str, Any]]
     builds: list[dict[str, Any]]
     leave: list[dict[str, Any]]
+    prisms: list[dict[str, Any]]
     whole: bool
 
 
@@ -173,9 +201,12 @@ def read_settings(folder: Path, region: str | None, faults: list[Fault], notes: 
         needs=parts["needs"],
         deer=DeerSettings(**parts["deer"]),
         limits=parts["limits"],
+        cruise=parts["cruise"],
+        rasters_at_plots=parts["rasters_at_plots"],
         wants=lists.get("wants", []),
         builds=lists.get("builds", []),
         leave=lists.get("leave", []),
+        prisms=lists.get("prism", []),
         whole=len(faults) == before,
     )
 

@@ -34,6 +34,7 @@ _EXAMPLES: dict[str, Any] = {
     "pieces": [{"product": "post", "number": 14, "length_ft": 7, "top_in": 5, "lasting": True}],
     "firewood_of": "red oak; sugar maple",
     "burn_logs": True,
+    "woodpile_teaches": False,
     "chip_stems": True,
     "clear": ["shed"],
     "product": "post",
@@ -42,6 +43,10 @@ _EXAMPLES: dict[str, Any] = {
     "asked": date(2026, 11, 1),
     "often": "once",
     "wood": "any",
+    "edges": "counted twice",
+    "answer": "this winter",
+    "hours": 10,
+    "within_pct": 25,
     "goal": "hold",
     "neighbors_join": True,
     "weapon": "bow",
@@ -56,6 +61,10 @@ _LIST_EXAMPLES: dict[tuple[str, str], Any] = {
     ("builds", "purpose"): "grapes",
     ("leave", "cover"): "spruce and fir",
     ("leave", "sqft"): 90,
+    ("prism", "factor"): 10,
+    ("prism", "width_ft"): 1,
+    ("prism", "distance_ft"): 32.4,
+    ("prism", "doubtful_taped"): False,
 }
 _FIRST = """\
 # A place: one family's woods. Lines that begin with # are not read; take the # away to say something.

@@ -44,8 +44,8 @@ def why(row: Mapping[Any, Any], standing: Estimate | None, rule: str, operable: 
     if row["inside"] and row["over"] < 1.0:
         return reason("below stocking")
     cords = row["ceiling_cords_per_yr"]
-    if row["few"]:
-        return reason("few plots", cords=cords, why=standing.why)
+    if row["wide"]:
+        return reason("few plots", cords=cords, plots=standing.n, standing=standing)
     return reason("cut by area", cords=cords) if row["by_area"] else reason("at most", cords=cords)
 
 

@@ -44,8 +44,9 @@ class Yearly:
     (basal area that lives on over what an entry leaves, or age over rotation), cut_ac (acres that may be worked), grows
     (what the whole stand grows), growth, area, meyer, smallest (Estimates, of what may be worked and lives on), bdft
     (Estimate of the smallest in board feet), ceiling_cords_per_yr (its part of the limit), entry_cords (most at one
-    entry), salvage (yes/no: entered for what dies or breaks up), salvage_cords (of it, beside the limit), few (yes/no:
-    too few plots for a range), why (Reason); parcels and whole: key -> Estimate for "grows", each ceiling, "smallest"
+    entry), salvage (yes/no: entered for what dies or breaks up), salvage_cords (of it, beside the limit), wide (yes/no:
+    the range of its cords is wider than twice the number), why (Reason); parcels and whole: key -> Estimate for
+    "grows", each ceiling, "smallest"
     and "bdft", of all their stands together; rule: how the limit came about; limit: what may be cut each year until the
     next cruise [cords/yr]; by_residual: what it would be at the ends of residuals that nobody has said (cover, low sq
     ft, limit, high sq ft, limit), where that matters; cautions: what to mind of the growth behind it.
@@ -100,8 +101,8 @@ def yearly_cut(
 
     Returns
     -------
-    ``Yearly``. Ranges are intervals where cores stand behind the growth, else ranges of assumptions. A stand without a
-    range of its own in its cords has values but no range.
+    ``Yearly``. Ranges are intervals where cores stand behind the growth, else ranges of assumptions. A stand without
+    plots has none.
     """
     today = woods.stands.reset_index(drop=True)
     of = grown(woods, stands, cords, number=number, seed=seed, region=region)
@@ -117,13 +118,12 @@ def yearly_cut(
     feet, backed = _feet_per_cord(woods), today["backed"].to_numpy(dtype=bool)
     grows = of.drawn.stock * of.drawn.rate(of.rates)
     told = _told(parts, grows, out["ceiling_cords_per_yr"].to_numpy(dtype=float), feet)
-    each = list(zip(of.known, of.ranged, backed.tolist(), of.acres, of.standing, strict=True))
+    each = list(zip(of.known, backed.tolist(), of.acres, of.standing, strict=True))
     for name, values in told.items():
         out[name] = _each(values, each, level, UNITS.get(name, UNIT))
     out["meyer"] = out["meyer"].where(kinds.inside, None)  # what is cut by area is led to no stock
     rows = zip(out.to_dict("records"), of.standing, keeps.rule, operable(stands), keeps.shut, strict=True)
     out["why"] = pd.Series([why(*row) for row in rows], dtype=object)
-    all_of_it = of.known & (of.ranged | of.few)
 
     def together(at: np.ndarray) -> dict[str, Estimate]:
         cuts = out["ceiling_cords_per_yr"].to_numpy(dtype=float)[at]
@@ -131,14 +131,11 @@ def yearly_cut(
         inside = {
             name: values[:, at & (kinds.inside | (name == "beside"))].sum(axis=1) for name, values in parts.items()
         }
-        sums = _sums(_told(inside, grows[:, at].sum(axis=1), cuts.sum(), mix), at, backed, of.acres, level)
-        if (at & of.ranged).any() or not at.any():
-            return sums
-        return {name: _bare(one, of, at) for name, one in sums.items()}
+        return _sums(_told(inside, grows[:, at].sum(axis=1), cuts.sum(), mix), at, backed, of.acres, level)
 
-    of_parcel = {str(p): all_of_it & (out["parcel_id"] == p).to_numpy() for p in out["parcel_id"].dropna().unique()}
-    mind = cautions(woods, of, grows[:, all_of_it].sum(axis=1), all_of_it, region=region)
-    return Yearly(out, {p: together(at) for p, at in of_parcel.items()}, together(all_of_it), rule, asked, mind)
+    of_parcel = {str(p): of.known & (out["parcel_id"] == p).to_numpy() for p in out["parcel_id"].dropna().unique()}
+    mind = cautions(woods, of, grows[:, of.known].sum(axis=1), of.known, region=region)
+    return Yearly(out, {p: together(at) for p, at in of_parcel.items()}, together(of.known), rule, asked, mind)
 
 
 def _by_residual(
@@ -198,7 +195,7 @@ def _table(
     thin = way == "thin"
     over = np.where(thin, of.rest_basal / leave, np.where(patches, today["age_yr"].to_numpy() / rotation, np.nan))
     grown_over = np.where(kinds.inside, over >= 1.0, kinds.by_area | kinds.past_age)
-    may = (grown_over | salvage) & (of.cut_ac > 0) & (of.stock > 0) & (of.ranged | of.few)
+    may = (grown_over | salvage) & (of.cut_ac > 0) & (of.stock > 0)
     salvage &= may
     out = today[["stand_id", "parcel_id", "cover"]].copy()
     out["way"], out["may"], out["basal_sqft_per_ac"] = way, may, of.basal
@@ -213,7 +210,7 @@ def _table(
     out["ceiling_cords_per_yr"] = level + kinds.by_area_cords
     at_once = np.where(patches, of.worked * patch_years / rotation, today_over)
     out["entry_cords"] = np.where(may, at_once, 0.0)
-    out["salvage"], out["few"] = salvage, of.few
+    out["salvage"], out["wide"] = salvage, of.wide
     out["salvage_cords"] = np.where(salvage, np.where(kinds.past_age & patches, of.stock * of.part, lost), 0.0)
     return out
 
@@ -241,20 +238,12 @@ def _one(ends: np.ndarray, level: float, unit: str, backed: bool, acres: float, 
 
 
 def _each(values: np.ndarray, each: list[tuple], level: float, unit: str) -> pd.Series:
-    """Estimates of the stands; None where nothing is known, no range where the cords of a stand have none."""
-    out: list[Estimate | None] = []
-    for ends, (known, ranged, backed, acres, cords) in zip(_ends(values, level).T, each, strict=True):
-        one = _one(ends, level, unit, backed, acres, cords.n) if known and cords is not None else None
-        out.append(one if ranged or one is None else replace(one, low=None, high=None, kind="none", why=cords.why))
+    """Estimates of the stands; None where nothing is known."""
+    out = [
+        _one(ends, level, unit, backed, acres, cords.n) if known and cords is not None else None
+        for ends, (known, backed, acres, cords) in zip(_ends(values, level).T, each, strict=True)
+    ]
     return pd.Series(out, dtype=object)
-
-
-def _bare(one: Estimate, of: Grown, at: np.ndarray) -> Estimate:
-    """The same without a range, where none of the stands ``at`` has plots enough for one."""
-    if one.low is None:
-        return one
-    why = next(cords.why for cords, here in zip(of.standing, at, strict=True) if here and cords is not None)
-    return replace(one, low=None, high=None, kind="none", why=why)
 
 
 def _sums(

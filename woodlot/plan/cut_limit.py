@@ -56,7 +56,7 @@ def kinds_of(today: pd.DataFrame, of: Grown, keeps: Residuals, *, region: Region
     past = today.get("past_age", today["breakup_share"] > 0).to_numpy(dtype=bool) & short
     cleared = (today["way"] != "pine").to_numpy()  # pine is never cut whole
     breaks = today.get("onset_yr", none).notna().to_numpy() & short & np.isfinite(age) & cleared
-    there = of.known & (of.ranged | of.few) & (of.cut_ac > 0) & (of.worked > 0)
+    there = of.known & (of.cut_ac > 0) & (of.worked > 0)
     thin, patches = keeps.way == "thin", keeps.way == "patches"
     by_area = there & ~past & (patches | (thin & breaks))
     inside = there & ~past & thin & ~by_area

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
-from woodlot.estimate import LEVEL, Estimate, reason
+from woodlot.estimate import LEVEL, Estimate, reason, shared_cv
 from woodlot.plan.ceilings import Yearly
 from woodlot.plan.cut import cut_per_yr_meyer
 from woodlot.plan.future_chances import CRUISES, GROWTHS, LEAST, YEARS, Future, Futures
@@ -26,7 +26,6 @@ from woodlot.plan.woods import Woods, lost_of
 from woodlot.region import Region
 from woodlot.stand import grow, marking
 from woodlot.units import basal_sqft
-from woodlot.wood.tally import KINDS, VOLUME_TABLE
 
 __all__ = ["futures"]
 
@@ -133,11 +132,8 @@ def _drawn(
     today = woods.stands.iloc[k]
     standing = [cords.get(s) for s in today["stand_id"]]
     cv = np.array([(e.se or 0.0) / e.value if e is not None and e.value else 0.0 for e in standing])
-    few = np.array([e is None or e.low is None for e in standing], dtype=bool)
-    plots = np.array([max(e.n, 1) if e is not None else 1 for e in standing])
-    sd = np.where(few, region.figure("defaults_cut", "one_plot_log_sd") / np.sqrt(plots), np.sqrt(np.log1p(cv**2)))
-    shared = [dict(e.shared) if e is not None else {} for e in standing]
-    off = np.array([np.hypot(one.get(VOLUME_TABLE, 0.0), one.get(KINDS, 0.0)) for one in shared])
+    sd = np.sqrt(np.log1p(cv**2))
+    off = np.array([0.0 if e is None else shared_cv(e) for e in standing])
     stock = np.nan_to_num(today["cords"].to_numpy(dtype=float)) * today["acres"].to_numpy(dtype=float)
     table_cv = float(off @ stock / stock.sum()) if stock.sum() > 0 else 0.0
     draw = np.random.default_rng(seed)

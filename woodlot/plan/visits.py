@@ -51,11 +51,12 @@ def again(
     plots: pd.DataFrame,
     trees: pd.DataFrame,
     book: pd.DataFrame,
+    times: pd.Series | None = None,
     *,
     region: Region,
 ) -> Again:
     """What plots visited again tell, from the visit before the last to the last; the first four tables are ``Place``'s,
-    book is the ledger.
+    book is the ledger, times is what the plots of either visit are multiplied by (``plot_times.PlotTimes``).
     """
     before = earlier_plots.sort_values("date").drop_duplicates("plot_id", keep="last")
     both = plots[["plot_id", "stand_id", "date"]].merge(
@@ -70,7 +71,7 @@ def again(
     return Again(
         measured_twice(first, second, both),
         fates(old, second, both[both["plot_id"].isin(met)], book),
-        basal_moves(before, first, plots, trees, unnumbered),
+        basal_moves(before, first, plots, trees, unnumbered, times),
     )
 
 
@@ -113,19 +114,24 @@ def _felled(trees: pd.DataFrame, book: pd.DataFrame) -> np.ndarray:
 
 
 def basal_moves(
-    before: pd.DataFrame, first: pd.DataFrame, plots: pd.DataFrame, trees: pd.DataFrame, both: pd.DataFrame
+    before: pd.DataFrame,
+    first: pd.DataFrame,
+    plots: pd.DataFrame,
+    trees: pd.DataFrame,
+    both: pd.DataFrame,
+    times: pd.Series | None = None,
 ) -> pd.DataFrame:
     """How live basal area moved on plots visited again whose trees bear no numbers (``Again.moves``).
 
     before, plots: the plots of the two visits; first, trees: their trees; both: the plots that count, with stand_id,
-    date_then, date and seasons. A plot counts whole trees, so each change is off by the rounding of two counts on top
-    of what plots differ.
+    date_then, date and seasons; times: as of ``again``. A plot counts whole trees, so each change is off by the rounding of
+    two counts on top of what plots differ.
     """
     names = ["stand_id", "plots", "since", "until", "years", "sqft_per_yr", "se"]
     if not len(both):
         return pd.DataFrame({name: [] for name in names})
     then, now = (
-        _basal(visited[visited["plot_id"].isin(both["plot_id"])], tallied).reindex(both["plot_id"])
+        _basal(visited[visited["plot_id"].isin(both["plot_id"])], tallied, times).reindex(both["plot_id"])
         for visited, tallied in ((before, first), (plots, trees))
     )
     years = both["seasons"].to_numpy()
@@ -138,9 +144,9 @@ def basal_moves(
     return out.reset_index()[names]
 
 
-def _basal(plots: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
+def _basal(plots: pd.DataFrame, trees: pd.DataFrame, times: pd.Series | None) -> pd.DataFrame:
     """Live basal area of each plot and of one tree of it [sq ft/ac], by plot_id."""
-    tally = expand(plots, trees[trees["plot_id"].isin(plots["plot_id"])])
+    tally = expand(plots, trees[trees["plot_id"].isin(plots["plot_id"])], times)
     basal = plot_sums(plots, tally, ["basal_sqft_per_ac"]).set_index("plot_id")["amount"]
     live = tally[tally["alive"]].groupby("plot_id")["basal_sqft_per_ac"].mean()
     return pd.DataFrame({"basal": basal, "tree": live.reindex(basal.index)})

@@ -13,13 +13,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
-from woodlot.estimate import Estimate
+from woodlot.estimate import Estimate, is_wide, shared_cv
 from woodlot.plan.growth_draws import Draws, draws, site_error
 from woodlot.plan.woods import CASES, Run, Woods, chosen, run
 from woodlot.region import Region
 from woodlot.stand import grow, marking
 from woodlot.units import basal_sqft
-from woodlot.wood.tally import KINDS, VOLUME_TABLE
+from woodlot.wood.tally import VOLUME_TABLE, pile_errors
 
 __all__ = ["Grown", "acres_to_cut", "goals", "grown", "operable"]
 
@@ -27,19 +27,18 @@ __all__ = ["Grown", "acres_to_cut", "goals", "grown", "operable"]
 @dataclass(frozen=True)
 class Grown:
     """Of each stand: acres, cut_ac (that may be worked), stock [cords]; standing (Estimate of its cords, or None);
-    ranged and few (yes/no: plots enough for a range, too few); known (yes/no: grows by measured trees); basal [sq
-    ft/ac] of all of it and of the rest; rest: share of the stock that does not die now nor breaks up; rates and
-    rest_rates: net growth over the stock (low, middle, high), of all of it and of the rest; ahead: cords of the rest
-    over its cords now after the years until the next cruise. healthy: the woods without what dies; drawn: the draws;
-    path: middle growth of all of it.
+    wide (yes/no: its range is wider than twice the number, as of one plot); known (yes/no: grows by measured trees);
+    basal [sq ft/ac] of all of it and of the rest; rest: share of the stock that does not die now nor breaks up; rates
+    and rest_rates: net growth over the stock (low, middle, high), of all of it and of the rest; ahead: cords of the
+    rest over its cords now after the years until the next cruise. healthy: the woods without what dies; drawn: the
+    draws; path: middle growth of all of it.
     """
 
     acres: np.ndarray
     cut_ac: np.ndarray
     stock: np.ndarray
     standing: list[Estimate | None]
-    ranged: np.ndarray
-    few: np.ndarray
+    wide: np.ndarray
     known: np.ndarray
     basal: np.ndarray
     rest_basal: np.ndarray
@@ -102,15 +101,13 @@ def grown(
     acres, young = today["acres"].to_numpy(), today["young"].to_numpy(dtype=bool)
     stock = np.nan_to_num(today["cords"].to_numpy()) * acres
     standing = [cords.get(s) for s in today["stand_id"]]
-    there = np.array([e is not None for e in standing], dtype=bool)
-    ranged = np.array([e is not None and e.low is not None for e in standing], dtype=bool)
-    few = (stock > 0) & ~ranged & there
-    drawn = _drawn(today, stock, standing, few, number, seed, region=region)
+    wide = np.array([e is not None and is_wide(e.value, e.low, e.high) for e in standing], dtype=bool)
+    drawn = _drawn(today, stock, standing, number, seed, region=region)
     years = int(chosen("growth_years", region))
     paths = [run(woods, years, case, region=region).cords for case in CASES[::2]]
     path = run(woods, years, region=region)
     lows = (paths[0], path.cords, paths[1])
-    seen = (stock > 0) & ~young
+    seen = (stock > 0) & ~young & np.array([e is not None for e in standing], dtype=bool)
     gone = marking.salvage(woods.trees, woods.judged, region=region)
     healthy = replace(woods, trees=woods.trees - gone)
     k = np.flatnonzero(gone.any(axis=(0, 1)) & seen)
@@ -126,7 +123,7 @@ def grown(
     ahead = np.divide(rest[1][-1], rest[1][0], out=np.ones(len(stock)), where=np.nan_to_num(rest[1][0]) > 0)
     cut_ac = acres_to_cut(stands)
     return Grown(
-        acres, cut_ac, stock, standing, ranged, few, seen, basal, basal * left, share,
+        acres, cut_ac, stock, standing, wide, seen, basal, basal * left, share,
         _rates(lows, seen, years), _rates(rest, seen, years), ahead, healthy, drawn, path,
     )  # fmt: skip
 
@@ -146,27 +143,24 @@ def _drawn(
     today: pd.DataFrame,
     stock: np.ndarray,
     standing: list[Estimate | None],
-    few: np.ndarray,
     number: int | None,
     seed: int,
     *,
     region: Region,
 ) -> Draws:
-    """Draws of stock and growth; a stand with too few plots is as far off as that many single plots."""
+    """Draws of stock and growth, each stand as far off as its plots and what they share let it be."""
     cv = np.array([(e.se or 0.0) / e.value if e is not None and e.value else 0.0 for e in standing])
-    plots = np.array([max(e.n, 1) if e is not None else 1 for e in standing], dtype=float)
-    one = region.figure("defaults_cut", "one_plot_log_sd") / np.sqrt(plots)
-    cv = np.where(few, np.sqrt(np.expm1(np.square(one))), cv)
     df = np.array([e.df if e is not None else 0.0 for e in standing])
-    df = np.where(few | ~np.isfinite(df), 0.0, df)
-    shared = [dict(e.shared) if e is not None else {} for e in standing]
-    table_cv = np.array([np.hypot(one.get(VOLUME_TABLE, 0.0), one.get(KINDS, 0.0)) for one in shared])
+    df = np.where(np.isfinite(df), df, 0.0)
+    table = np.array([0.0 if e is None else dict(e.shared).get(VOLUME_TABLE, 0.0) for e in standing])
+    other = np.array([0.0 if e is None else shared_cv(e) for e in standing]) ** 2 - table**2
+    table, stacking = pile_errors(table, region=region)
     return draws(
         stock,
         cv,
         df,
-        table_cv,
-        region.figure("defaults_tally", "stacking_cv"),
+        np.sqrt(table**2 + np.maximum(other, 0.0)),
+        stacking,
         int(chosen("draws", region)) if number is None else number,
         seed,
         site_error(today, region=region),

@@ -1,30 +1,16 @@
-"""A cruise in words: why a stand has no range, edges that were not minded, where the next plots tell most.
+"""A cruise in words: why a stand has no range.
 
 no_range      why a stand has no range
 plots_still   how many plots are still to be measured
 heights_wanted  whose heights are wanted
 columns       what the columns of the table of stands are
-edge_strips   stands whose edges were not minded
-next_plots    where plots tell most
 """
 
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, Any
 
-if TYPE_CHECKING:
-    import pandas as pd
+from woodlot.say.words import listed
 
-__all__ = [
-    "HEIGHT_FLAGS",
-    "RATIO_FROM",
-    "WORDS",
-    "columns",
-    "edge_strips",
-    "heights_wanted",
-    "next_plots",
-    "no_range",
-    "plots_still",
-]
+__all__ = ["HEIGHT_FLAGS", "RATIO_FROM", "WORDS", "columns", "heights_wanted", "no_range", "plots_still"]
 
 
 #: Whom a tree that was only counted borrows from (``stand.ratios.LENDERS``).
@@ -59,30 +45,14 @@ def columns(within_pct: float) -> str:
     """What the columns of the table of stands are."""
     return (
         "Square feet of basal area and live trees are an acre's; inches are the quadratic mean diameter. More: plots "
-        f"that would bring cords within {within_pct:g}%, a dash where no number of plots would, because of the volume "
-        "table."
+        f"that would bring the cords of that stand alone within {within_pct:g}%, a dash where plots alone would "
+        "not, because of the volume table."
     )
 
 
 def heights_wanted(kinds: str) -> str:
     """Whose heights are wanted in a stand, and of which trees they are taken."""
     return f"Heights wanted: {kinds}; one tree on each point before two on any, one that you measure anyway."
-
-
-def edge_strips(rows: "pd.DataFrame") -> list[str]:
-    """Stands whose edges were not minded, one sentence each (``stand.cruise.edge_strips``)."""
-    return [
-        f"{row['share']:.0%} of stand {row['stand_id']} lies within {row['reach_ft']:.0f} feet of its edge and no tree "
-        "was counted twice there; the numbers may be too low."
-        for row in rows[rows["warn"]].to_dict("records")
-    ]
-
-
-def next_plots(row: Mapping[Any, Any], more: int) -> str:
-    """What ``more`` plots in a stand would do, or first ones where it has none (``stand.cruise.worth_measuring``)."""
-    if row["n"] == 0:
-        return f"No plot in stand {row['stand_id']} yet; three would give a first figure."
-    return f"{more} plots in stand {row['stand_id']} would narrow the total most."
 
 
 def _borrowed(way: str, lenders: tuple[str, ...], others: bool, beyond: bool) -> str:
@@ -95,9 +65,19 @@ def _borrowed(way: str, lenders: tuple[str, ...], others: bool, beyond: bool) ->
     return f"nobody has put a plot here; {how}{far}"
 
 
+def _helped(stands: tuple[str, ...], more: int, end: str, odd: str, patchier: bool) -> str:
+    """Who helped a range, and what to mind; ``end``: the one that came in (``why`` says it)."""
+    others = f"{', '.join(stands)} and {more:,} more" if more else listed(stands)
+    who = f"stand{'s' * (len(stands) + more > 1)} {others}"
+    said = [f"range helped by {who}, of its cover"]
+    said += [f"holds much {odd} than its like, so its range is wider; three plots there tell most"] if odd else []
+    said += ["patchier than its like"] if patchier else []
+    return "; ".join(said)
+
+
 #: Key of a Reason -> its words.
 WORDS: Mapping[str, Callable[..., str]] = {
     "counted only": lambda: "trees were counted but none was measured; one measured tree would give a first number",
-    "one plot only": lambda least: f"one plot has no range of its own; {least} would give a first one",
+    "helped": _helped,
     "borrowed": _borrowed,
 }

@@ -63,7 +63,7 @@ def measured(taper_cuft: float, equation_cuft: float, bdft: float, log_rule: str
         f"{two_figures(taper_cuft)} cubic feet above the stump, by the volume equation {two_figures(equation_cuft)}: "
         "pieces are scaled to the second, tree by tree. Parts sum to the whole trees; this was checked. Leaves have "
         f"weight only. The logs scale {two_figures(bdft)} board feet, {rule(log_rule)}. A full cord is 4 x 4 x 8 feet, "
-        f"{solid_cuft:g} cubic feet of solid wood, no bark."
+        f"{solid_cuft:.4g} cubic feet of solid wood, no bark."
     )
 
 

@@ -9,11 +9,12 @@ no_next    where no stand is named to measure next
 """
 
 from collections.abc import Collection, Iterable, Sequence
+from dataclasses import replace
 from datetime import date
 from typing import NamedTuple
 
 from woodlot.estimate import Number
-from woodlot.say.words import amount, capital, day, range_words, rounded
+from woodlot.say.words import amount, capital, day, range_words, rounded, told
 
 __all__ = ["RowWords", "changed", "coming", "cut", "no_next", "nothing_yet", "stands"]
 
@@ -36,7 +37,7 @@ def stands(cords: Number, by_plots_alone: Number, acres_with_plots: float) -> Ro
         why.append(f"The plots alone: {range_words(by_plots_alone)}; {rest}")
     if cords.why:
         why.append(f"{capital(cords.why)}.")
-    return RowWords(amount(cords.value, "full cords"), range_words(cords), " ".join(why))
+    return RowWords(told(replace(cords, unit="full cords")), range_words(cords), " ".join(why))
 
 
 def cut(growth: Number, ceiling_cords_per_yr: float, why: Sequence[str], plots: Sequence[int]) -> RowWords:
@@ -78,9 +79,10 @@ def changed(done: Sequence[str], since: date) -> RowWords:
     return RowWords(capital(number), f"since {day(since)}", f"{capital('; '.join(rest))}." if rest else "")
 
 
-def no_next(plots: Sequence[int]) -> RowWords:
-    """Where no stand is named to measure next; plots: how many each stand has."""
+def no_next(plots: Sequence[int], told: Sequence[str]) -> RowWords:
+    """Where no plot is laid out to measure next; plots: how many each stand has; told: how near the answer is."""
     if not plots:
         return RowWords("Nothing yet", "", "There is no ground to put a plot on.")
-    which = "" if all(plots) else " that can be worked"
-    return RowWords("Nothing more", "for cords", f"Every stand{which} has plots and none stands out.")
+    if all(plots) or told:
+        return RowWords("Nothing more", "for cords", " ".join(told) or "Every stand has plots.")
+    return RowWords("Nothing more", "for cords", "Every stand that can be worked has plots.")

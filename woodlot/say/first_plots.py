@@ -1,11 +1,11 @@
-"""Where the first plots go, in words: what to do this weekend, where each walk begins, the way from plot to plot.
+"""Where the next plots go, in words: what to do this weekend, where each walk begins, the way from plot to plot.
 
 landmark   a point that can be found on the ground
 way        how to come to a plot
 check      its bearing from the nearest landmark
 a_round    a walk in a line
 weekend    all of it, for the first screen
-number     plots and stands in a few words; how_long: their time
+number     plots and stands in a few words; how_long, hours: their time
 """
 
 from collections.abc import Mapping, Sequence
@@ -14,10 +14,12 @@ from woodlot.say.words import capital, first_of, listed, noun, plural, two_figur
 
 __all__ = [
     "CHANCE",
+    "FOR_GOOD",
     "NORTH",
     "PLOTS_TO_MEASURE",
     "a_round",
     "check",
+    "hours",
     "how_long",
     "landmark",
     "number",
@@ -25,6 +27,8 @@ __all__ = [
     "weekend",
 ]
 
+#: At a plot that is marked so that it is found again.
+FOR_GOOD = "mark its center for good"
 CARRY = "Carry the sheets, a compass, a prism or a 37-foot rope, a tape, and a stick for heights."
 #: Why the spots are where they are, and what must not be done with them.
 CHANCE = "Chance put the plots there, evenly over each stand: never move one to better trees."
@@ -59,10 +63,10 @@ def check(feet: float, degrees: float, of: str) -> str:
 
 def a_round(begin: str, plots: Sequence[str], walk_ft: float, minutes: float) -> str:
     """One walk: where it begins, its plots in order, how far and how long."""
-    return f"From {begin} to {first_of(plots, 12)}: {two_figures(walk_ft)} feet there and back, {_hours(minutes)}."
+    return f"From {begin} to {first_of(plots, 12)}: {two_figures(walk_ft)} feet there and back, {hours(minutes)}."
 
 
-def _hours(minutes: float) -> str:
+def hours(minutes: float) -> str:
     """``2 hours``, ``half an hour``: to the half hour."""
     halves = max(1, round(minutes / 30.0))
     if halves == 1:
@@ -78,7 +82,7 @@ def number(plots: int, stands: int) -> str:
 
 def how_long(minutes: float) -> str:
     """Time for all of it."""
-    return f"about {_hours(minutes)} without the drive"
+    return f"about {hours(minutes)} without the drive"
 
 
 def weekend(
@@ -88,15 +92,20 @@ def weekend(
     later: Sequence[str],
     minutes_a_plot: float,
     mark: str,
+    over: float | None = None,
+    for_good: str = "",
 ) -> list[str]:
     """What to do this weekend, one sentence each.
 
-    stands: that get plots; walks: of ``a_round``; mark: how the minutes of a plot came into their table.
+    stands: that get plots; walks: of ``a_round``; mark: how the minutes of a plot came into their table; over: hours
+    that there are, where the first plots alone take more; for_good: which are marked (``say.next_plots.kept``).
     """
     out = []
     if stands:
         where = f"{capital(noun(len(stands), 'stand'))} {first_of(stands, 8)}, at {minutes_a_plot:g} minutes a plot"
-        out += [f"{where} ({mark}).", *walks, CHANCE, CARRY]
+        out += [f"{where} ({mark}).", *walks]
+        out += [f"That is more than the {over:g} {noun(over, 'hour')} there are."] if over is not None else []
+        out += [CHANCE, *([for_good] if for_good else []), CARRY]
     if no_room:
         named = first_of([f"{stand} ({plots})" for stand, plots in no_room.items()], 6)
         out.append(f"No room for plots off edge, water, roads and each other: {noun(len(no_room), 'stand')} {named}.")

@@ -1,6 +1,7 @@
 """Growth in words: what stands today, what lies outside published growth, what a cut keeps, lines of the guides.
 
 headline     what grows a year
+cored        what cored trees grew where there are no plots
 today        on which day the cords stand
 balance      growth against cut
 beyond       that the years asked are more than can be foretold
@@ -18,7 +19,18 @@ from woodlot.say import words
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["COLUMNS", "GUIDE_AXES", "NO_NUMBER", "WORDS", "balance", "beyond", "guide_line", "headline", "today"]
+__all__ = [
+    "COLUMNS",
+    "GUIDE_AXES",
+    "NO_NUMBER",
+    "WORDS",
+    "balance",
+    "beyond",
+    "cored",
+    "guide_line",
+    "headline",
+    "today",
+]
 
 NO_NUMBER = "No number yet. No stand has enough plots; three in a stand would give a first figure."
 COLUMNS = "Seasons since the plots. Growth: full cords a year over the next ten, uncut."
@@ -46,6 +58,12 @@ def headline(grows: Number, stand: str | None = None) -> str:
     if grows.value is not None and grows.value < 0:
         return f"More dies than grows in {where}: {much}."
     return f"{much} grow in {where}."
+
+
+def cored(grew: Number) -> str:
+    """What cored trees grew a year, where no plots say what stands."""
+    much = words.amount(grew.value, grew.unit) if grew.low is None else words.answer(grew)
+    return f"By cores alone: {much} of today's basal area, {grew.why}."
 
 
 def beyond(horizon_yr: float) -> str:
@@ -161,6 +179,9 @@ def _beside(
 
 #: Key of a Reason -> its words; those of the band are whole sentences.
 WORDS: Mapping[str, Callable[..., str]] = {
+    "cored trees": lambda trees: (
+        f"by {words.plural(trees, 'cored tree')}; trees that died are not in it, so the woods grow less"
+    ),
     "growth beside bands": _beside,
     "growth range": _range,
     "growth held": _held,

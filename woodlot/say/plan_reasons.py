@@ -244,16 +244,17 @@ WORDS: Mapping[str, Callable[..., str]] = {
     # ceilings: a figure
     "nothing may be cut": lambda: "nothing may be cut here now",
     "published growth": lambda: "without cores growth is a published rate: the range has no odds",
-    "no range anywhere": lambda: "no stand has enough plots for a range",
+    "no range anywhere": lambda: "no stand has plots with wood on them",
     # ceilings: a stand
     "not cut by rule": lambda rule: f"Nothing is to be cut here. {rule}",
     "not worked": lambda: "Nothing this year. It is not to be worked.",
     "no ground to work": lambda: "Nothing this year. All of it lies along water or on ground too steep to work.",
     "no plot here": lambda: "No number yet. Nobody has put a plot here. Three plots would give a first figure.",
     "no wood on plots": lambda: "Nothing this year. No wood was found on its plots.",
-    "few plots": lambda cords, why: (
-        f"{words.amount(cords, 'cords')} a year at most, full cords, its part of the yearly cut: for {why} it counts "
-        "as far off as single plots are. Take single trees, and measure before more."
+    "few plots": lambda cords, plots, standing: (
+        f"{words.amount(cords, 'cords')} a year at most, full cords, its part of the yearly cut, but its "
+        f"{words.plural(plots, 'plot')} {words.noun(plots, 'leaves', 'leave')} it open what stands here "
+        f"({words.range_words(standing)}). Take single trees, and measure before more."
     ),
     "below stocking": lambda: "Nothing this year. It is below the stocking it should keep.",
     "at most": lambda cords: (

@@ -20,10 +20,14 @@ from woodlot.say import (
     hunt,
     marking,
     plan_reasons,
+    plot_times,
+    raster_at_plots,
     since_plan,
+    woodpile,
     years_told,
 )
 from woodlot.say.words import amount, rounded, two_figures
+from woodlot.species import either
 
 __all__ = ["WORDS", "plain", "said", "worded"]
 
@@ -53,7 +57,7 @@ def _smaller(got: float, wanted: float, product: str, top_in: float | None, leng
 
 def _from_heat(known: tuple[str, ...], mmbtu_per_cord: float, solid_cuft_per_cord: float, stove_pct: float) -> str:
     known_by = f"a year's {' and '.join(known)}" if known else "the house's loss and degree-days"
-    cord = f"{mmbtu_per_cord:.1f} million Btu a cord gross at {solid_cuft_per_cord:g} cubic feet"
+    cord = f"{mmbtu_per_cord:.1f} million Btu a cord gross at {solid_cuft_per_cord:.4g} cubic feet"
     return f"from {known_by}; {cord}, stove {stove_pct:.0f}%"
 
 
@@ -75,12 +79,12 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "seen on few": lambda holding, plots, value, unit: (
         f"seen on {holding} of {plots} plots, about {rounded(value, unit)}"
     ),
-    "borrowed spread": lambda stand, stands: (
-        f"stand {stand} has one plot; its spread is taken from {_stands(stands)}, of its cover"
+    "held by few": lambda holding, plots: f"on {holding} of {plots} plots: about; for a sale tally all of them",
+    "shared out": lambda value, part, unit, kinds: (
+        f"of these {amount(value, unit)}, {rounded(part, unit)} were tallied as {either(kinds)} and are shared out by "
+        "the kinds seen beside them"
     ),
-    "no spread to borrow": lambda stands: (
-        f"{_stands(stands)}: one plot and no stand of the same cover to take its spread from"
-    ),
+    "usual spread": lambda: "range from a usual spread, not from these plots",
     "acres without plots": lambda acres: f"{acres:,.1f} acres have no plots and are left out",
     # what is missing of a line of the household's list
     "short of it": lambda short, unit, most: (
@@ -102,6 +106,8 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "from heat": _from_heat,
     **ground.WORDS,
     **cruise.WORDS,
+    **plot_times.WORDS,
+    **raster_at_plots.WORDS,
     **growth.WORDS,
     **futures.WORDS,
     **plan_reasons.WORDS,
@@ -109,6 +115,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
     **deer.WORDS,
     **hunt.WORDS,
     **since_plan.WORDS,
+    **woodpile.WORDS,
     **years_told.WORDS,
 }
 
@@ -132,8 +139,15 @@ def plain(estimate: Estimate | None) -> Number:
         kind=estimate.kind,
         level=None if estimate.kind == "assumptions" else estimate.level,
         n=int(estimate.n),
-        why=said(estimate.why),
+        why=_at_most(estimate) + said(estimate.why),
     )
+
+
+def _at_most(estimate: Estimate) -> str:
+    """The most there may be of what none was seen of."""
+    if estimate.low is not None or estimate.high is None:
+        return ""
+    return f"at most about {amount(estimate.high, estimate.unit)}; "
 
 
 def worded(result: Any) -> Any:

@@ -56,7 +56,7 @@ def no_ranges(parcels: Iterable[tuple[str, Number]]) -> list[str]:
 def cord(solid_cuft: float) -> str:
     """What a cord is, and what is in it."""
     return (
-        f"A full cord is 4 x 4 x 8 feet, {solid_cuft:g} cubic feet of solid wood, no bark; sound live wood from a "
+        f"A full cord is 4 x 4 x 8 feet, {solid_cuft:.4g} cubic feet of solid wood, no bark; sound live wood from a "
         "1-foot stump to a 4-inch top. Logs and the rest add up to cords: no wood is counted twice. Branches are not "
         "in it. Sums are made before rounding."
     )

@@ -2,6 +2,7 @@
 
 number        number, unit, range and reason
 plots         plots behind the number of one stand; plots_of_all: of the place
+helped        a range with the help of other stands and without
 range_parts   where a range comes from
 trees         tally rows, heights, rot, and the other method beside it
 wood          what a cord or a board foot is here
@@ -24,7 +25,7 @@ from woodlot.say import house, words
 from woodlot.say.column import is_missing
 from woodlot.say.wants import SIZES
 from woodlot.say.wood import OF_EIGHTH
-from woodlot.say.words import capital, plural, range_words
+from woodlot.say.words import capital, noun, plural, range_words
 from woodlot.trade import EIGHTH, EVEN_AGED, GROWTHS, NO_COVER, NOT_READ
 
 __all__ = [
@@ -40,6 +41,7 @@ __all__ = [
     "deer",
     "equation",
     "heat",
+    "helped",
     "number",
     "plots",
     "plots_of_all",
@@ -86,7 +88,7 @@ def plots(row: Mapping[Any, Any], acres: float | None) -> str:
     """Plots behind the number of one stand (a row of ``stand.plots.means``); acres: by which it is multiplied."""
     se = "no spread of its own"
     if not is_missing(row["se"]):
-        se = f"spread of that mean (its standard deviation) {row['se']:.4g}, {int(row['n']) - 1} degrees of freedom"
+        se = f"spread of that mean (its standard deviation) {row['se']:.4g}, {row['df']:.3g} degrees of freedom"
     times = "" if acres is None else f"; times {acres:.2f} working acres"
     return (
         f"{plural(int(row['plots']), 'plot')} ({int(row['plots_with'])} with any), mean {row['mean']:.4g} an acre, "
@@ -104,13 +106,33 @@ def plots_of_all(count: int, stands: int, each_ac: bool) -> str:
     return f"{plural(count, 'plot')} in {plural(stands, 'stand')}; means by stand {how}"
 
 
+#: Which end of a range the other stands trimmed -> why.
+ENDS = {
+    "high": "the others hold less: the high end was trimmed",
+    "low": "the others hold more: the low end was trimmed",
+    "both": "the others hold much the same: both ends were trimmed",
+    "": "they told how far plots stand apart, and trimmed neither end",
+}
+
+
+def helped(of: Number, alone: Number | None, plots: int, end: str | None) -> str:
+    """The range of a stand by its own plots alone (None: one plot has none) and as it is.
+
+    end: the one that other stands trimmed; None where no stand helped.
+    """
+    own = "none, since one plot has no spread" if alone is None else range_words(alone)
+    more = "With the usual spread between plots beside theirs" if end is None else "With help"
+    trimmed = "" if end is None else f"; {ENDS[end]}"
+    return f"Range by its own {noun(plots, 'plot')} alone: {own}. {more}: {range_words(of)}{trimmed}."
+
+
 def range_parts(of: Number, parts: Mapping[str, Number], shared: Sequence[tuple[str, float]], piled: bool) -> str:
     """Where a range comes from; parts: plots, table, stacked; piled: whether a stacked pile is spoken of."""
-    errors = ", ".join(f"{name} {100 * cv:.0f}%" for name, cv in shared) or "nothing"
+    errors = ", ".join(f"{name} {words.percent(cv)}" for name, cv in shared if cv) or "nothing"
     pile = f"; against a stacked pile {range_words(parts['stacked'])}" if piled else ""
     return (
-        f"Where the range comes from: the plots alone {range_words(parts['plots'])}; what no plot can mend ({errors}) "
-        f"{range_words(parts['table'])}; both together {range_words(of)}{pile}."
+        f"Where the range comes from: what plots can mend {range_words(parts['plots'])}; what no plot can mend "
+        f"({errors}) {range_words(parts['table'])}; both together {range_words(of)}{pile}."
     )
 
 
@@ -139,8 +161,8 @@ def wood(what: str, solid_cuft: float, log_rule: str) -> list[str]:
     """What a cord or a board foot is here."""
     if what == "cords":
         return [
-            f"Cords: sound wood without bark from a 1-foot stump to a 4-inch top, over {solid_cuft:g} solid cubic feet "
-            "in a cord of 4 x 4 x 8 feet."
+            f"Cords: sound wood without bark from a 1-foot stump to a 4-inch top, over {solid_cuft:.4g} solid cubic "
+            "feet in a cord of 4 x 4 x 8 feet."
         ]
     feet = (
         f"Board feet by the {words.rule(log_rule)}: Wiant 1986 after Mesavage and Girard, from diameter, 16-foot logs "

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from math import floor, isfinite, log10
 
-from woodlot.estimate import Number
+from woodlot.estimate import Number, is_wide
 from woodlot.trade import LOG_RULES, UNITS
 
 __all__ = [
@@ -33,11 +33,13 @@ __all__ = [
     "noun",
     "of_an_acre",
     "of_region",
+    "percent",
     "period",
     "plural",
     "range_words",
     "rounded",
     "rule",
+    "told",
     "two_figures",
     "winter",
     "winter_of",
@@ -115,6 +117,12 @@ def _singular(unit: str) -> str:
     return f"{word} {rest}".strip()
 
 
+def told(of: Number) -> str:
+    """The number of an answer with its unit; "about" before one whose range is wider than twice itself."""
+    about = of.kind == "interval" and is_wide(of.value, of.low, of.high)
+    return f"about {amount(of.value, of.unit)}" if about else amount(of.value, of.unit)
+
+
 def range_words(of: Number, dash: str = " to ") -> str:
     """The range of an answer's number: ``17 to 28, 90%``, ``3 to 15, assumptions``, or why there is none."""
     if of.low is None or of.high is None:
@@ -148,7 +156,7 @@ def rule(name: str) -> str:
 
 def answer(of: Number, dash: str = " to ") -> str:
     """Number, unit and range of an answer's number: ``22 cords (17 to 28, 90%)``."""
-    return f"{amount(of.value, of.unit)} ({range_words(of, dash)})"
+    return f"{told(of)} ({range_words(of, dash)})"
 
 
 def day(when: date) -> str:
@@ -194,6 +202,11 @@ def of_region(name: str) -> str:
 def not_listed(region: str) -> str:
     """That a kind of tree is not on the list of a region."""
     return "Not in the general list." if region == "base" else f"Not in the {region} list."
+
+
+def percent(share: float) -> str:
+    """A small share: ``5%``, ``under 1%``."""
+    return "under 1%" if 0.0 < share < 0.005 else f"{100.0 * share:.0f}%"
 
 
 def plural(number: float, one: str, many: str = "") -> str:

@@ -1,42 +1,44 @@
-"""A cruise: what the plots of each stand say, with ranges; where the next plots are worth most; what to watch.
+"""A cruise: what the plots of each stand say, with ranges.
 
 Ranges        estimates
-Each stand    summary
-Next plots    plots_still, worth_measuring
-Edges         edge_strips
+Each stand    summary, fullness
 """
 
-from collections.abc import Iterable, Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterable, Mapping
+from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.estimate import LEVEL, Estimate, interval, reason, without_range, z_quantile
-from woodlot.land.parcels import acres_geodesic, local_ft
+from woodlot.estimate import LEVEL, Estimate, Reason, interval, reason
 from woodlot.region import Region
 from woodlot.species import WOOD
 from woodlot.stand.plots import (
     expand,
-    limiting_distance_ft_prism,
     means,
     plot_sums,
-    plots_needed,
 )
+from woodlot.stand.spread import Spread, spread
 from woodlot.stand.stocking import quadratic_mean_diameter_in, relative_density_ducey_2010
+from woodlot.stand.trimmed import sides
 from woodlot.trade import FEW_TO_ENOUGH
 
-if TYPE_CHECKING:
-    import geopandas as gpd
-
-__all__ = ["edge_strips", "estimates", "plots_still", "summary", "worth_measuring"]
+__all__ = ["estimates", "fullness", "summary"]
 
 Shared = Mapping[str, float | pd.Series]
 
 
+#: Stands that are named as having helped; more are counted.
+NAMED = 4
+
+
 def _chosen(name: str, *, region: Region) -> float:
     return region.figure("defaults_stand", name)
+
+
+def _sampled(name: str, *, region: Region) -> float:
+    return region.figure("defaults_sampling", name)
 
 
 def estimates(
@@ -47,13 +49,15 @@ def estimates(
     level: float = LEVEL,
     *,
     region: Region,
+    cover: pd.Series | None = None,
 ) -> dict[str, Estimate]:
     """An Estimate for each stand of a table of means: per acre, or times its acres.
 
     Parameters
     ----------
     table
-        Rows of ``plots.means`` for one thing, one row a stand.
+        Rows of ``plots.means`` for one thing, one row a stand. se and df may come from elsewhere than the stand's own
+        plots. unseen (may be missing): the most there may be where no plot holds any (``unseen.limits``).
     unit
         Unit of what comes out ("cords an acre", "cords").
     acres
@@ -64,11 +68,15 @@ def estimates(
         Share of times the range should hold the truth.
     region
         Whose figures are used.
+    cover
+        Name of its like by stand_id (``spread.alike``, or the cover): such stands help each other's ranges. None, or
+        missing: a stand stands alone with the usual spread.
 
     Returns
     -------
-    stand_id -> Estimate. No range: one sample or two; nothing found; something found on fewer than five plots (unless
-    it is on all of them); nothing measured to take a ratio from (then no value either). ``why`` says which.
+    stand_id -> Estimate, its value that of the stand's own plots. Ranges from one plot up (``spread``, ``trimmed``); se
+    and df are those of the moderated spread. Where nothing was found the value is 0 without a range, ``high`` the most
+    there may be, if known. No value where nothing was measured to take a ratio from. ``why`` says which, or who helped.
 
     Raises
     ------
@@ -85,58 +93,90 @@ def estimates(
         name: (cv.reindex(ids) if isinstance(cv, pd.Series) else pd.Series(cv, index=ids)).to_numpy(dtype=float)
         for name, cv in (shared or {}).items()
     }
-    means_of = table["mean"].to_numpy(dtype=float)
-    lost = np.any([np.isnan(cv) for cv in cvs.values()], axis=0) & (means_of > 0) if cvs else np.zeros(len(ids), bool)
+    mean = table["mean"].to_numpy(dtype=float)
+    lost = np.any([np.isnan(cv) for cv in cvs.values()], axis=0) & (mean > 0) if cvs else np.zeros(len(ids), bool)
     if lost.any():
         raise InputError(f"stand {ids[lost].iloc[0]} has a mean but no shared error among {', '.join(cvs)}")
-    columns = (table[name].tolist() for name in ("n", "plots", "plots_with", "mean", "se"))
-    least = int(_chosen("least_plots", region=region)), int(_chosen("least_plots_with", region=region))
+    n = table["n"].to_numpy(dtype=int)
+    told = spread(table, cover, region=region)
+    down, up, like = _sides(told, np.log(np.where(mean > 0, mean, 1.0)), n, level, region=region)
+    whys = _whys(ids.to_numpy(dtype=object), told, down, up, mean / np.exp(like), n, level, region=region)
+    se = mean * np.sqrt(told.c2 / np.maximum(n, 1))
+    unseen = table["unseen"] if "unseen" in table else pd.Series(np.nan, index=table.index)
+    rows = zip(
+        ids, ground.tolist(), mean.tolist(), se.tolist(), told.df.tolist(), n.tolist(), table["plots"].tolist(),
+        unseen.tolist(), down.tolist(), up.tolist(), whys, strict=True,
+    )  # fmt: skip
     out = {}
-    for at, (stand, ac, *row) in enumerate(zip(ids, ground.tolist(), *columns, strict=True)):
-        own = {name: float(cv[at]) for name, cv in cvs.items() if not np.isnan(cv[at])}
-        out[stand] = _estimate(row, unit, ac, None if acres is None else ac, own, level, least)
+    for at, (stand, ac, value, error, df, samples, plots, most, low, high, why) in enumerate(rows):
+        words: dict[str, Any] = {"unit": unit, "level": level, "n": samples}
+        words |= {"ground_ac": None if acres is None else ac}
+        if np.isnan(value):
+            out[stand] = Estimate(None, why=reason("counted only"), **words)
+        elif value == 0:
+            out[stand] = _none_seen(plots, most * ac, region=region, **words)
+        else:
+            own = {name: float(cv[at]) for name, cv in cvs.items() if not np.isnan(cv[at])}
+            reach = None if np.isnan(low) else (low, high)
+            out[stand] = interval(
+                value * ac, se=error * ac, df=df, shared=own, least_n=1, why=why, sides=reach, **words
+            )  # fmt: skip
     return out
 
 
-def _estimate(
-    row: Sequence[Any],
-    unit: str,
-    factor: float,
-    ground_ac: float | None,
-    shared: dict[str, float],
+def _none_seen(plots: int, most: float, *, unit: str, region: Region, **words: Any) -> Estimate:
+    """A stand of which no plot holds any: 0, and the most there may be; off in a sum by one tree on one plot."""
+    why = reason("nothing on plots", plots=plots)
+    if not np.isfinite(most):
+        return Estimate(0.0, unit, se=0.0, why=why, **words)
+    one, df = most / _sampled("unseen_trees", region=region), _sampled("usual_df", region=region)
+    return Estimate(0.0, unit, high=most, se=one, df=df, why=why, **words)
+
+
+def _sides(
+    told: Spread, y: np.ndarray, n: np.ndarray, level: float, *, region: Region
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """How far each range reaches down and up on logarithms, and the logarithm of what its like hold."""
+    out = np.full((3, len(y)), np.nan)
+    for one in range(told.group.max(initial=-1) + 1):
+        at = np.flatnonzero(told.group == one)
+        out[:, at] = sides(y[at], told.log_sd[at], told.df[at], n[at], level, region=region)
+    return out[0], out[1], out[2]
+
+
+def _whys(
+    ids: np.ndarray,
+    told: Spread,
+    down: np.ndarray,
+    up: np.ndarray,
+    over: np.ndarray,
+    n: np.ndarray,
     level: float,
-    least_plots: tuple[int, int],
-) -> Estimate:
-    """The estimate of one stand from its n, plots, plots_with, mean and se; ``least_plots``: samples for a range, and
-    samples that hold any.
-    """
-    n, plots, holding, mean, se = row
-    if np.isnan(mean):
-        return Estimate(None, unit, level=level, n=n, ground_ac=ground_ac, why=reason("counted only"))
-    least, least_with = least_plots
-    why = None
-    if mean == 0:
-        why = reason("nothing on plots", plots=plots)
-    elif n == 1:
-        why = reason("one plot only", least=least)
-    elif n < least:
-        why = reason("too few", of="plot", n=n, least=least)
-    estimate = interval(
-        mean * factor,
-        unit,
-        se=None if n < 2 else se * factor,
-        df=n - 1,
-        n=n,
-        shared=shared,
-        level=level,
-        least_n=least,
-        ground_ac=ground_ac,
-        why=why,
-    )
-    if 0 < holding < min(least_with, plots):
-        about = reason("seen on few", holding=holding, plots=plots, value=mean * factor, unit=unit)
-        return without_range(estimate, about)
-    return estimate
+    *,
+    region: Region,
+) -> list[Reason | None]:
+    """Who helped each range and which of its ends came in; ``over``: what it holds over what its like hold."""
+    from scipy.special import stdtrit
+
+    odd = _sampled("odd_times", region=region)
+    plain = told.log_sd * stdtrit(told.df, 0.5 + level / 2.0)
+    trimmed = np.isfinite(down)
+    ends = np.select([(down < plain) & (up < plain), up < plain, down < plain], ["both", "high", "low"], "")
+    wider = trimmed & (down + up > 2.0 * plain) & ((over > odd) | (over < 1.0 / odd))
+    members = {one: np.flatnonzero(told.group == one) for one in np.unique(told.group[told.group >= 0])}
+    lenders = {one: at[told.helps[at]] for one, at in members.items()}
+    out: list[Reason | None] = []
+    for at, (group, one) in enumerate(zip(told.group.tolist(), trimmed.tolist(), strict=True)):
+        of = (members if one else lenders).get(group, np.empty(0, int))
+        named = [ids[k] for k in of[: NAMED + 1] if k != at][:NAMED]
+        more = len(of) - int(one or told.helps[at]) - len(named)
+        if named:
+            way = ("less" if over[at] < 1.0 else "more") if wider[at] else ""
+            facts = {"end": str(ends[at]), "odd": way, "patchier": bool(told.patchier[at])}
+            out.append(reason("helped", stands=tuple(named), more=more, **facts))
+        else:
+            out.append(reason("usual spread") if n[at] == 1 else None)
+    return out
 
 
 def summary(
@@ -157,13 +197,11 @@ def summary(
     -------
     Frame with stand_id; plots; empty_plots (no live tree); measured_on (last date); how ("measured", "few plots",
     "one plot", "empty plots", "none"); basal_sqft_per_ac, basal_se, trees_per_ac, trees_se; qmd_in; mean_dbh_in;
-    relative_density (share of full, live trees), relative_density_se; dead_trees_per_ac, dead_basal_sqft_per_ac. What
+    relative_density (share of full, live trees); dead_trees_per_ac, dead_basal_sqft_per_ac. What
     was not measured is missing.
     """
     expanded = trees if "ratio_from" in trees else expand(plots, trees)
-    inches = expanded["dbh_in"].astype(float)
-    fullness = relative_density_ducey_2010(inches, 1.0, _wood_sg(expanded["species"], region=region), region=region)
-    one = expanded.assign(inches=inches, fullness=fullness)
+    one = expanded.assign(inches=expanded["dbh_in"].astype(float), fullness=fullness(expanded, region=region))
     live = means(plot_sums(plots, one, ["trees_per_ac", "basal_sqft_per_ac", "inches", "fullness"]))
     dead = means(plot_sums(plots, expanded, alive=False))
     visited = plots.assign(stand_id=plots["stand_id"].astype(str), plot_id=plots["plot_id"].astype(str))
@@ -176,8 +214,7 @@ def summary(
     out["trees_per_ac"], out["trees_se"] = stems["mean"], stems["se"]
     out["qmd_in"] = quadratic_mean_diameter_in(out["basal_sqft_per_ac"], out["trees_per_ac"])
     out["mean_dbh_in"] = _of(live, "inches")["mean"] / stems["mean"].where(stems["mean"] > 0)
-    full = _of(live, "fullness")
-    out["relative_density"], out["relative_density_se"] = full["mean"], full["se"]
+    out["relative_density"] = _of(live, "fullness")["mean"]
     out["dead_trees_per_ac"] = _of(dead, "trees_per_ac")["mean"]
     out["dead_basal_sqft_per_ac"] = _of(dead, "basal_sqft_per_ac")["mean"]
     if stand_ids is not None:
@@ -192,6 +229,13 @@ def summary(
     return out.reset_index()
 
 
+def fullness(trees: pd.DataFrame, *, region: Region) -> pd.Series:
+    """What each tallied tree adds to the relative density of its stand, for each such tree on an acre."""
+    wood = _wood_sg(trees["species"], region=region)
+    full = relative_density_ducey_2010(trees["dbh_in"].astype(float), 1.0, wood, region=region)
+    return pd.Series(full, index=trees.index)
+
+
 def _wood_sg(species: pd.Series, *, region: Region) -> pd.Series:
     """Specific gravity of each tree's wood; the usual one for a species without a row."""
     region.species.read_rows(WOOD, species.dropna().astype(str).unique().tolist())
@@ -200,119 +244,3 @@ def _wood_sg(species: pd.Series, *, region: Region) -> pd.Series:
 
 def _of(table: pd.DataFrame, what: str) -> pd.DataFrame:
     return table[table["what"] == what].set_index("stand_id")
-
-
-def plots_still(
-    table: pd.DataFrame, error_pct: float, shared_cv: float = 0.0, level: float = LEVEL, *, region: Region
-) -> pd.DataFrame:
-    """Plots still to measure in each stand for an error the owner names.
-
-    Parameters
-    ----------
-    table
-        Rows of ``plots.means`` for one thing, one row a stand (stands without plots: n 0, cv_pct missing).
-    error_pct
-        Half-width of the range wished for, over the mean [%].
-    shared_cv
-        Relative error that no plot can mend (volume table): it uses up part of the wished error.
-    level
-        Share of times the range should hold the truth.
-    region
-        Whose figures are used.
-
-    Returns
-    -------
-    Frame with stand_id, n, cv_pct (its own from 3 samples up, else the usual spread between points), cv_from ("own"
-    or "usual"), needed and still (missing where no number of plots is enough).
-    """
-    if not error_pct > 0:
-        raise InputError(f"the wished error must be above 0 %, not {error_pct!r}")
-    ids = table["stand_id"].astype(str).to_numpy()
-    own = (table["n"].to_numpy() >= _chosen("least_plots", region=region)) & (table["cv_pct"].to_numpy(dtype=float) > 0)
-    cv = np.where(own, table["cv_pct"].to_numpy(dtype=float), _chosen("plot_cv_pct", region=region))
-    left = error_pct**2 - (100.0 * z_quantile(level) * shared_cv) ** 2
-    out = pd.DataFrame({"stand_id": ids, "n": table["n"].to_numpy(dtype=int), "cv_pct": cv})
-    out["cv_from"] = np.where(own, "own", "usual")
-    if left <= 0:
-        none = pd.array([pd.NA] * len(out), dtype="Int64")
-        return out.assign(needed=none, still=none)
-    out["needed"] = pd.array(plots_needed(cv, np.sqrt(left), level), dtype="Int64")
-    out["still"] = (out["needed"] - out["n"]).clip(lower=0)
-    return out
-
-
-def worth_measuring(table: pd.DataFrame, acres: pd.Series, more: int = 5, *, region: Region) -> pd.DataFrame:
-    """Where the next plots narrow the total most.
-
-    Parameters
-    ----------
-    table
-        Rows of ``plots.means`` for one thing, one row a stand.
-    acres
-        Working acres by stand_id, also of stands without plots [ac].
-    more
-        Plots to be added in one stand.
-    region
-        Whose figures are used.
-
-    Returns
-    -------
-    Frame with stand_id, n, acres, se_now and se_then (standard error of the whole total with the plots as they are and
-    with ``more`` in this stand); best first. Stands without plots come first, the largest at the head: what is left out
-    of a total cannot be narrowed.
-    """
-    if more < 1:
-        raise InputError(f"plots to add must be 1 or more, not {more!r}")
-    rows = table.assign(stand_id=table["stand_id"].astype(str)).set_index("stand_id")
-    n = rows["n"].astype(float)
-    ac = acres.reindex(n.index).astype(float)
-    usual = rows["mean"] * _chosen("plot_cv_pct", region=region) / 100.0
-    between = (rows["se"] * np.sqrt(n)).fillna(usual)
-    now = ac**2 * between**2 / n
-    then = ac**2 * between**2 / (n + more)
-    out = pd.DataFrame({"n": n.astype(int), "acres": ac, "se_now": np.sqrt(now.sum())})
-    out["se_then"] = np.sqrt((now.sum() - now + then).clip(lower=0.0))
-    bare = acres[~acres.index.astype(str).isin(n.index) & (acres > 0)].sort_values(ascending=False, kind="stable")
-    first = pd.DataFrame({"n": 0, "acres": bare.astype(float), "se_now": np.nan, "se_then": np.nan})
-    out = out.sort_values(["se_then", "acres"], ascending=[True, False], kind="stable")
-    return pd.concat([first, out]).rename_axis("stand_id").reset_index()
-
-
-def edge_strips(
-    stands: "gpd.GeoDataFrame", plots: pd.DataFrame, trees: pd.DataFrame, *, region: Region
-) -> pd.DataFrame:
-    """How much of each prism-cruised stand lies within the prism's reach of its edge, and whether edges were minded.
-
-    Parameters
-    ----------
-    stands
-        Frame with stand_id and polygons in longitude and latitude.
-    plots, trees
-        As for ``plots.expand``.
-    region
-        Whose figures are used.
-
-    Returns
-    -------
-    Frame of the stands with prism plots and a measured tree: stand_id; reach_ft (limiting distance of the mean tallied
-    tree at the largest reach among its plots); strip_ac; share (of the stand); counted_twice (a tree was); warn: the
-    strip is more than a fifth of the stand (a choice) and no tree was counted twice.
-    """
-    factor = plots.set_index(plots["plot_id"].astype(str))["baf_sqft_per_ac"].astype(float)
-    tally = expand(plots, trees)
-    tally = tally.assign(baf=tally["plot_id"].astype(str).map(factor), dbh_in=tally["dbh_in"].astype(float))
-    by = tally[tally["baf"].notna() & ~tally["counted_only"]].groupby("stand_id")
-    rows = pd.DataFrame({"dbh": by["dbh_in"].mean(), "baf": by["baf"].min(), "counted_twice": by["count_twice"].any()})
-    ground = stands.set_index(stands["stand_id"].astype(str)).geometry
-    rows = rows[rows.index.isin(ground.index)]
-    out = pd.DataFrame({"stand_id": rows.index})
-    out["reach_ft"] = limiting_distance_ft_prism(rows["dbh"].to_numpy(), rows["baf"].to_numpy())
-    if not len(out):
-        return out.assign(strip_ac=0.0, share=0.0, counted_twice=False, warn=False)
-    shapes = local_ft(ground).loc[rows.index]
-    inner = shapes.buffer(-out["reach_ft"].to_numpy()).area.to_numpy()
-    out["share"] = 1.0 - inner / shapes.area.to_numpy()
-    out["strip_ac"] = out["share"] * acres_geodesic(ground.loc[rows.index])
-    out["counted_twice"] = rows["counted_twice"].to_numpy()
-    out["warn"] = (out["share"] > _chosen("edge_strip_share", region=region)) & ~out["counted_twice"]
-    return out

@@ -1,7 +1,7 @@
 """Stands cut to parcels: which parcel, which cover letter, and how many acres the plots could fall in.
 
 All of the land   measured, Measured
-Acres of stands   lay_out
+Acres of stands   lay_out, ground_of
 Faults of lines   problems
 """
 
@@ -20,7 +20,7 @@ from woodlot.trade import NOT_WOODS, OPEN_WATER
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["TOLERANCE_AC", "Measured", "lay_out", "measured", "parcels_of", "problems"]
+__all__ = ["TOLERANCE_AC", "Measured", "ground_of", "lay_out", "measured", "parcels_of", "problems"]
 
 #: Smaller pieces of ground that do not fit are left unsaid.
 TOLERANCE_AC = 0.1
@@ -95,13 +95,19 @@ def lay_out(
     woods = are(stands["cover"], "woods", region)
     out["home_ground_ac"] = np.where(woods, acres_geodesic(shapely.intersection(shapes, home)), out["gross_ac"])
     out["water_ac"] = np.where(woods, acres_geodesic(shapely.intersection(shapes, water)), 0.0)
-    ground = np.asarray(shapely.difference(shapely.difference(shapes, home), water), dtype=object)
-    ground = np.where(np.asarray(woods, dtype=bool), ground, shapely.Polygon())
-    off = out["home_ground_ac"] + out["water_ac"] + doubled_ac(ground)
+    off = out["home_ground_ac"] + out["water_ac"] + doubled_ac(ground_of(stands, features, region))
     out["acres"] = (out["gross_ac"] - off).clip(lower=0.0)
     operable = stands["operable"].fillna(True).to_numpy(dtype=bool) if "operable" in stands else True
     out["operable_ac"] = np.where(operable, out["acres"], 0.0)
     return out
+
+
+def ground_of(stands: "gpd.GeoDataFrame", features: "gpd.GeoDataFrame", region: Region) -> np.ndarray:
+    """The ground of each stand that plots could fall in: its outline less home ground and water; none of no woods."""
+    import shapely
+
+    ground = shapely.difference(stands.geometry.to_numpy(), outlined(features, NOT_WOODS))
+    return np.where(are(stands["cover"], "woods", region), ground, shapely.Polygon())
 
 
 def _named(stands: "gpd.GeoDataFrame", parcels: "gpd.GeoDataFrame") -> pd.Series:

@@ -165,7 +165,7 @@ def plots_needed(cv_pct: Any, error_pct: Any, level: float = 0.95, population: A
     return int(count) if back is float else back(count)
 
 
-def expand(plots: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
+def expand(plots: pd.DataFrame, trees: pd.DataFrame, times: pd.Series | None = None) -> pd.DataFrame:
     """Tallied trees with what each stands for on an acre of its plot.
 
     Parameters
@@ -178,6 +178,8 @@ def expand(plots: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
     trees
         plot_id, species, dbh_in [in] (missing: counted with the prism, not measured), and where they are there count
         (1), count_twice (no; walked through at an edge), alive (yes).
+    times
+        By plot_id, what the trees of a plot stand for more (``plot_times.PlotTimes``); a plot that is not named: 1.
 
     Returns
     -------
@@ -213,6 +215,8 @@ def expand(plots: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
     radius = np.where(prism, np.nan, radius)
     level = np.sqrt(1.0 + (column(plots, "slope_pct", 0.0)[at] / 100.0) ** 2)
     many = out["count"].to_numpy() * np.where(out["count_twice"], 2.0, 1.0) * level
+    if times is not None:
+        many = many * times.reindex(plots["plot_id"].astype(str)).fillna(1.0).to_numpy()[at]
     each = np.where(prism, trees_per_ac_prism(dbh, np.where(prism, baf, np.nan)), trees_per_ac_round(radius))
     out["trees_per_ac"] = many * each
     out["basal_sqft_per_ac"] = np.where(prism, many * baf, out["trees_per_ac"] * basal_sqft(dbh))
@@ -235,6 +239,9 @@ def _refuse(plots: pd.DataFrame, trees: pd.DataFrame) -> None:
     for kind, size, name in (("prism", "baf_sqft_per_ac", "factor"), ("fixed", "radius_ft", "radius")):
         if (bare := (plots["kind"] == kind) & ~(column(plots, size, 0.0) > 0)).any():
             raise InputError(f"{kind} plots without a {name}: {_named(ids[bare])}")
+    for name in ("live_in", "dead_in"):
+        if (over := counted.without_row(plots, trees, name) < 0).any():
+            raise InputError(f"plots with more trees in the tally than were in: {_named(ids[over])}")
     lost = ~trees["plot_id"].astype(str).isin(ids)
     if lost.any():
         raise InputError(

@@ -25,7 +25,7 @@ from woodlot.stand import likeness
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["Backdrop", "Lent", "Seen", "backdrop", "land_cover_of", "lend", "seen", "unreadable"]
+__all__ = ["Backdrop", "Lent", "Seen", "backdrop", "canopy_of", "land_cover_of", "lend", "seen", "unreadable"]
 
 ELEVATION, CANOPY, COVER = ("elevation", "dem", "heights"), ("canopy_height", "canopy"), ("land_cover", "cover")
 PICTURE_ENDS = ("picture", "photo", "orthophoto", "drone")
@@ -179,6 +179,11 @@ def _views(rasters: Mapping[str, str | Path]) -> list[str | Path]:
 def land_cover_of(rasters: Mapping[str, str | Path]) -> str | Path | None:
     """The land cover raster among the named ones, None without one."""
     return _named(rasters, COVER)
+
+
+def canopy_of(rasters: Mapping[str, str | Path]) -> str | Path | None:
+    """The raster of tree heights among the named ones, None without one."""
+    return _named(rasters, CANOPY)
 
 
 def _named(rasters: Mapping[str, str | Path], names: tuple[str, ...]) -> Any:

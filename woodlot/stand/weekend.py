@@ -1,18 +1,17 @@
-"""The plots of the next weekend: in which stands, on which spots, and the rounds on which a family walks to them.
+"""The plots of the next day in the woods: on which spots they fall, and the rounds on which a family walks to them.
 
-wanted        plots each stand is to have
-first_plots   where they fall and the way to them
+first_plots   where they fall and the way to them, as many as the hours hold
 FirstPlots    what comes out
 """
 
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
 
-from woodlot.covers import are_cut
 from woodlot.land import walk
 from woodlot.land.parcels import local_crs, on_map
 from woodlot.region import Region
@@ -21,7 +20,7 @@ from woodlot.stand.first_plots import plots_in_stand
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["FirstPlots", "first_plots", "wanted"]
+__all__ = ["FirstPlots", "first_plots"]
 
 DEGREES = "EPSG:4326"
 
@@ -31,35 +30,23 @@ class FirstPlots:
     """Plots to put next.
 
     plots: one row a plot in the order of the walk: plot_id, stand_id, parcel_id, round (1, 2 ...: each on ground that
-    joins), lon, lat, edge_ft (that it keeps from the edge), from_ft and from_deg (from the plot before; of the first
-    from where the round begins), over_water and off_land (of that way), and the nearest landmark: mark, mark_name,
-    mark_parcel, mark_ft, mark_deg. rounds: one row a round: round, kind, name, parcel_id, lon, lat of where it begins,
-    back_ft, back_deg, back_over_water, back_off_land, walk_ft, minutes. no_room: stand_id -> plots for which there is
-    none. later: stands for another weekend. minutes_mark: how the minutes of a plot came into their table.
+    joins), for_good (to be marked so that it is found again), lon, lat, edge_ft (that it keeps from the edge), from_ft
+    and from_deg (from the plot before; of the first from where the round begins), over_water and off_land (of that
+    way), and the nearest landmark: mark, mark_name, mark_parcel, mark_ft, mark_deg. rounds: one row a round: round,
+    kind, name, parcel_id, lon, lat of where it begins, back_ft, back_deg, back_over_water, back_off_land, walk_ft,
+    minutes. no_room: stand_id -> plots for which there is none. later: stands without plots for another day.
+    first_stand: where plots tell most. hours: that were to be had. minutes_mark: how the minutes of a plot came into
+    their table.
     """
 
     plots: pd.DataFrame
     rounds: pd.DataFrame
     no_room: dict[str, int]
     later: tuple[str, ...]
+    first_stand: str
+    hours: float
     minutes_a_plot: float
     minutes_mark: str
-
-
-def wanted(stands: pd.DataFrame, plots: pd.DataFrame, *, region: Region) -> pd.Series:
-    """Plots still wanted for a first range (stand_id -> number) in stands that may be worked, most worth first.
-
-    Where the rule of the cover cuts nothing, none is wanted unless one was put there already. Stands without a plot
-    come before those with too few, larger ones before smaller. stands: as of ``stand.layout.lay_out``; plots: with
-    stand_id.
-    """
-    least = int(region.figure("defaults_stand", "least_plots"))
-    ids = stands["stand_id"].astype(str)
-    has = ids.map(plots["stand_id"].astype(str).value_counts()).fillna(0).astype(int)
-    rows = pd.DataFrame({"has": has.to_numpy(), "ac": stands["operable_ac"].to_numpy()}, index=ids.to_numpy())
-    rows = rows[are_cut(stands["cover"], region) | (rows["has"] > 0)]
-    rows = rows[(rows["has"] < least) & (rows["ac"] > 0)].sort_values("ac", ascending=False, kind="stable")
-    return least - pd.concat([rows[rows["has"] == 0], rows[rows["has"] > 0]])["has"]
 
 
 @dataclass(frozen=True)
@@ -166,13 +153,15 @@ def first_plots(
     features: "gpd.GeoDataFrame",
     strips: "gpd.GeoDataFrame",
     home: tuple[float, float] | None,
-    counts: pd.Series,
+    steps: Sequence[tuple[str, int]],
+    hours: float,
     taken: set[str],
+    for_good: Mapping[str, int],
     seed: int = 1,
     *,
     region: Region,
 ) -> FirstPlots:
-    """Where the plots fall that stands want, stand after stand until the weekend is full, and the rounds to them.
+    """Where the plots fall, step after step until the hours are full by plots and walk, and the rounds to them.
 
     Parameters
     ----------
@@ -184,40 +173,66 @@ def first_plots(
         Frames in longitude and latitude; strips as of ``land.water.strips``.
     home
         (lon, lat) of the house.
-    counts
-        stand_id -> plots it still wants (``wanted``). The first stand is always taken.
+    steps
+        (stand_id, plots), those that tell most first (``next_plots.in_order``). The first step is always taken.
+    hours
+        To be had in the woods.
     taken
         Names of plots that were measured already: they are passed over.
+    for_good
+        stand_id -> its first so many plots are marked for good.
     seed
         Start of the random starts.
     region
         Whose figures are used.
     """
-    hours = region.figure("defaults_stand", "weekend_hours")
     rows = stands.set_index(stands["stand_id"].astype(str))
     of = parcels["block"].set_axis(parcels["parcel_id"].astype(str))
-    blocks: dict[Any, _Block] = {}
-    no_room: dict[str, int] = {}
-    ids, used = [str(one) for one in counts.index], 0.0
-    for done, (stand_id, count) in enumerate(zip(ids, counts, strict=True)):
-        row = rows.loc[stand_id]
-        key = of.get(str(row["parcel_id"]), stand_id)
-        block = blocks.get(key) or _Block(_ground(key, rows.loc[[stand_id]], parcels), features, strips, home)
-        before = block.minutes(region)
-        gone = sum(head == stand_id and k.isdigit() for head, _, k in (name.rpartition("-") for name in taken))
-        points = block.points(stand_id, row.geometry, int(count) + gone, seed, region).assign(
-            parcel_id=row["parcel_id"]
-        )
-        points = points[~points["plot_id"].isin(taken)].head(int(count))
-        more = _Block(block.parcels, features, strips, home, pd.concat([block.plots, points]))
-        minutes = used + more.minutes(region) - before
-        if used and minutes > 60.0 * hours:
-            return _together(blocks, no_room, tuple(ids[done:]), region)
-        if len(points) < count:
-            no_room[stand_id] = int(count) - len(points)
-        if len(points):
-            blocks[key], used = more, minutes
-    return _together(blocks, no_room, (), region)
+    keys = {one: of.get(str(rows.loc[one, "parcel_id"]), one) for one, _ in steps}
+    each = region.figure("defaults_stand", "plot_minutes")
+    might = int(np.searchsorted(np.cumsum([n for _, n in steps]) * each, 60.0 * hours, side="right"))
+    there: dict[str, pd.DataFrame] = {}
+
+    def ground(one: str) -> _Block:
+        return _Block(_ground(keys[one], rows.loc[[one]], parcels), features, strips, home)
+
+    def laid(first: int) -> dict[Any, _Block]:
+        """The blocks with the plots of so many steps."""
+        out: dict[Any, _Block] = {}
+        for one, count in _in_all(steps[:first]).items():
+            block = out.get(keys[one]) or ground(one)
+            out[keys[one]] = replace(block, plots=pd.concat([block.plots, there[one].head(count)]))
+        return {key: block for key, block in out.items() if len(block.plots)}
+
+    few, many = min(1, len(steps)), min(max(might, 1), len(steps))
+    for one, count in _in_all(steps[:many]).items():
+        there[one] = _free(ground(one), rows.loc[one], one, count, taken, seed, region)
+    while few < many:  # the most steps whose plots and walks fit
+        middle = (few + many + 1) // 2
+        fits = sum(block.minutes(region) for block in laid(middle).values()) <= 60.0 * hours
+        few, many = (middle, many) if fits else (few, middle - 1)
+    wanted = _in_all(steps[:few])
+    no_room = {one: n - len(there[one]) for one, n in wanted.items() if len(there[one]) < n}
+    later = tuple(dict.fromkeys(one for one, n in steps[few:] if n > 1 and one not in wanted))
+    first = next((one for one in wanted if len(there[one])), "")
+    return _together(laid(few), no_room, later, first, hours, for_good, region)
+
+
+def _in_all(steps: Sequence[tuple[str, int]]) -> dict[str, int]:
+    """Plots of each stand over some steps, in their order."""
+    out: dict[str, int] = {}
+    for one, n in steps:
+        out[one] = out.get(one, 0) + n
+    return out
+
+
+def _free(
+    block: _Block, row: pd.Series, stand_id: str, count: int, taken: set[str], seed: int, region: Region
+) -> pd.DataFrame:
+    """The next ``count`` plots of a stand's own sequence that nobody measured yet, fewer where there is no room."""
+    gone = sum(head == stand_id and k.isdigit() for head, _, k in (name.rpartition("-") for name in taken))
+    points = block.points(stand_id, row.geometry, count + gone, seed, region).assign(parcel_id=row["parcel_id"])
+    return points[~points["plot_id"].isin(taken)].head(count)
 
 
 def _ground(key: Any, stand: "gpd.GeoDataFrame", parcels: "gpd.GeoDataFrame") -> "gpd.GeoDataFrame":
@@ -226,12 +241,21 @@ def _ground(key: Any, stand: "gpd.GeoDataFrame", parcels: "gpd.GeoDataFrame") ->
     return here if len(here) else stand.assign(parcel_id="").reset_index(drop=True)
 
 
-def _together(blocks: dict[Any, _Block], no_room: dict[str, int], later: tuple[str, ...], region: Region) -> FirstPlots:
+def _together(
+    blocks: dict[Any, _Block],
+    no_room: dict[str, int],
+    later: tuple[str, ...],
+    first: str,
+    hours: float,
+    for_good: Mapping[str, int],
+    region: Region,
+) -> FirstPlots:
     """The plots and rounds of all blocks, one after the other."""
     walks = [(n, block.walked, block.minutes(region)) for n, block in enumerate(blocks.values(), start=1)]
-    plots = [of[0].assign(round=n) for n, of, _ in walks]
+    plots = pd.concat([of[0].assign(round=n) for n, of, _ in walks]) if walks else pd.DataFrame()
+    if len(plots):
+        number = plots["plot_id"].str.rpartition("-")[2].astype(int)
+        plots["for_good"] = number <= plots["stand_id"].map(for_good).fillna(0)
     rounds = pd.DataFrame([{"round": n, **of[1], "minutes": minutes} for n, of, minutes in walks])
     of_plot = region.records("defaults_stand", "name")["plot_minutes"]
-    return FirstPlots(
-        pd.concat(plots) if plots else pd.DataFrame(), rounds, no_room, later, float(of_plot["value"]), of_plot["seen"]
-    )
+    return FirstPlots(plots, rounds, no_room, later, first, hours, float(of_plot["value"]), of_plot["seen"])

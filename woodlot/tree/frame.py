@@ -15,7 +15,15 @@ from woodlot.tree.stem import heights
 from woodlot.tree.westfall import checked, parts_westfall_2024
 from woodlot.units import LOG_FT
 
-__all__ = ["volumes"]
+__all__ = ["TABLE", "volumes"]
+
+#: The factor of a region by which all volumes of its table are multiplied (``wood.taught``).
+TABLE = "table"
+#: Cubic feet that are multiplied by it.
+PARTS = (
+    *(f"{part}_cuft" for part in ("wood", "bark", "stump", "merch", "merch_bark", "sawlog", "topwood", "tip")),
+    *(f"sound_{part}_cuft" for part in ("wood", "merch", "sawlog", "topwood")),
+)
 
 
 def volumes(
@@ -31,7 +39,8 @@ def volumes(
     trees: species, dbh_in (in; NaN for a tree counted but not measured) and, where there are any, height_ft (total,
     ft), merch_ft (stump to a 4-in top, ft), logs_16ft (number), cull_pct, alive, height_from. division: ecological
     division; region: whose height curves; merch_top_in, sawlog_top_in: tops outside bark (in), else the defaults
-    (4; 9 hardwoods, 7 softwoods). Returns a copy with these columns, all cubic feet of one tree:
+    (4; 9 hardwoods, 7 softwoods). Returns a copy with these columns, all cubic feet of one tree, times what the
+    family's woodpile taught the table (``region.times``):
 
     wood_cuft          wood inside bark, ground to tip = stump + sawlog + topwood + tip
     bark_cuft          its bark
@@ -47,7 +56,7 @@ def volumes(
     height_ft, height_from   filled heights: "measured", "fitted", "regional"
     merch_top_ft, sawlog_top_ft   heights of the tops above ground
     method             "westfall_2024"; "beers_1964" where only merch_ft was measured; "" for a tree not measured
-    other_cuft         merchantable wood by the other of the two, for comparison
+    other_cuft         merchantable wood by the other of the two as published, for comparison
     level_used         which equation of wood: "species and division", "species", "group"; "mean of its species" for a
                        kind of several; "composite" for Beers
     beyond_range       diameter or height outside what the equation was made from
@@ -113,6 +122,7 @@ def volumes(
     sound = 1.0 - np.nan_to_num(cull, nan=0.0) / 100.0
     for name in ("wood", "merch", "sawlog", "topwood"):
         out[f"sound_{name}_cuft"] = out[f"{name}_cuft"] * sound
+    out[list(PARTS)] *= region.times(TABLE)
     out["cull_judged"] = np.isfinite(cull)
     out["merch_top_ft"], out["sawlog_top_ft"] = w["merch_top_ft"], w["sawlog_top_ft"]
     worked = np.isfinite(out["wood_cuft"].to_numpy())

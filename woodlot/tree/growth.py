@@ -1,7 +1,7 @@
 """How fast a tree grows in diameter: published and fitted rates, and what the owner's own cores put in their place.
 
 By species   anchors, equations, dbh_growth_in
-Own figures  remeasured, OwnFigures, own_figures
+Own figures  cored_pct, remeasured, OwnFigures, own_figures
 
 All equations have one form, growth = exp(b0 + b1 ln dbh + b2 BAL / 100) in inches a year, BAL being the basal area of
 larger trees; they differ in the three figures.
@@ -15,9 +15,10 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
+from woodlot.estimate import LEVEL, Estimate, interval, reason
 from woodlot.region import Region, once
 
-__all__ = ["OwnFigures", "anchors", "dbh_growth_in", "equations", "own_figures", "remeasured"]
+__all__ = ["OwnFigures", "anchors", "cored_pct", "dbh_growth_in", "equations", "own_figures", "remeasured"]
 
 
 def growth_default(name: str, region: Region) -> float:
@@ -106,6 +107,36 @@ def dbh_growth_in(figures: np.ndarray, dbh_in: np.ndarray, bal_sqft_per_ac: np.n
     exp(-1.0025 - .1199 x 2.6391 - .4688 x .6) = exp(-1.6002) = .2019.
     """
     return np.exp(figures[:, 0] + figures[:, 1] * np.log(dbh_in) + figures[:, 2] * bal_sqft_per_ac / 100.0)
+
+
+def cored_pct(cores: pd.DataFrame, level: float = LEVEL) -> Estimate:
+    """What cored trees grew a year, in percent of the basal area they have today: growth percent from cores alone.
+
+    Parameters
+    ----------
+    cores
+        dbh_in [in], years [yr], growth_in (diameter growth in those years [in]), one row a tree; one at least.
+    level
+        Share of times the range should hold the mean of such trees.
+
+    Returns
+    -------
+    Mean of 100 (1 - (diameter then / diameter now)^2) / years over trees, its range from how far trees differ. Trees
+    that died have no core, so it is more than a stand grows.
+
+    Notes
+    -----
+    Diameters under bark in the handbook; those over it give the same where bark is a steady share of the tree.
+
+    Source: Service forester's handbook, growth calculation: 1 - sum (d.i.b./D.I.B.)^2 / trees.
+    """
+    then = (cores["dbh_in"] - cores["growth_in"]).clip(lower=0.0) / cores["dbh_in"]
+    pct = (100.0 * (1.0 - then**2) / cores["years"]).to_numpy(dtype=float)
+    n = len(pct)
+    se = None if n < 2 else float(np.std(pct, ddof=1) / np.sqrt(n))
+    return interval(
+        float(pct.mean()), "percent a year", se=se, df=n - 1.0, n=n, level=level, why=reason("cored trees", trees=n)
+    )
 
 
 def remeasured(first: pd.DataFrame, second: pd.DataFrame, years: float | pd.Series) -> pd.DataFrame:

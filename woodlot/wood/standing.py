@@ -11,9 +11,12 @@ import pandas as pd
 
 from woodlot.estimate import Estimate
 from woodlot.region import Region
-from woodlot.stand import cruise, plots
+from woodlot.stand import cruise, plots, raster_at_plots, spread, unseen
+from woodlot.stand.plot_times import PlotTimes
+from woodlot.stand.raster_at_plots import Above, Helped
 from woodlot.tree.volume import volumes
 from woodlot.wood import boards, tally
+from woodlot.wood.of_species import BY_SPECIES, OfSpecies, few_hold_it, of_species
 
 __all__ = ["Standing", "standing"]
 
@@ -25,6 +28,10 @@ WHAT = {
     "gross_cords": "cords",
     "bdft": "board feet",
 }
+#: The same of what is told an acre only: name, what, unit.
+BASAL = (("basal_sqft", "basal_sqft_per_ac", "sq ft an acre"), ("trees", "trees_per_ac", "trees an acre"))
+#: Share of a full stand.
+FULLNESS = "fullness"
 
 
 @dataclass(frozen=True)
@@ -32,22 +39,25 @@ class Standing:
     """What stands: every tree, every stand, and the totals.
 
     trees: tallied trees with what each stands for and holds; stands: one row a stand; per_ac and dead_per_ac: means per
-    acre by stand; by_species: the same by species; table: trees by species and 2-inch class; estimates: what -> key ->
-    Estimate for stand_id, parcel_id, species and all; edges: prism edge strips; ground: acres with and without plots,
-    and in no parcel.
+    acre by stand; of_species: what each kind of tree holds; table: trees by species and 2-inch class; totals: what ->
+    key -> Estimate for stand_id, parcel_id, species and all; plot_times: what the plots were multiplied by; ground:
+    acres with and without plots, and in no parcel; like: name of its like by stand_id (``stand.spread.alike``); helped:
+    stands that a raster helps, whose trees, means and totals are moved.
     """
 
     trees: pd.DataFrame
     stands: pd.DataFrame
     per_ac: pd.DataFrame
     dead_per_ac: pd.DataFrame
-    by_species: pd.DataFrame
+    of_species: OfSpecies
     table: pd.DataFrame
     each_ac: dict[str, dict[str, Estimate]]
     totals: dict[str, dict[str, Estimate]]
-    edges: pd.DataFrame
+    plot_times: PlotTimes
     ground: dict[str, float]
     volume_cv: pd.Series
+    like: pd.Series
+    helped: Helped
 
 
 def standing(
@@ -61,51 +71,73 @@ def standing(
     form_class: float | None,
     level: float,
     region: Region,
+    plot_times: PlotTimes | None = None,
+    above: Above | None = None,
 ) -> Standing:
-    """All that stands on ``stands`` (``stand.layout.lay_out``) by plots and tallied trees as they were handed in."""
+    """All that stands on ``stands`` (``stand.layout.lay_out``) by plots and tallied trees as they were handed in.
+
+    plot_times: what the plots are multiplied by, and the errors that they share for it; above: what was seen above
+    them.
+    """
+    counted = plot_times or PlotTimes()
     cover = stands.set_index(stands["stand_id"].astype(str))["cover"]
     visited = visited.assign(cover=visited["stand_id"].astype(str).map(cover))
-    trees = volumes(plots.expand(visited, tallied), division, region=region)
+    trees = volumes(plots.expand(visited, tallied, counted.times), division, region=region)
     trees = tally.products(trees, solid_cuft_per_cord)
     trees["bdft"] = boards.bdft(trees, log_rule, form_class, region=region)
-    cv = tally.volume_table_cv(trees, region=region)
-    live = tally.per_ac(visited, trees, tuple(WHAT))
-    basal = plots.means(plots.plot_sums(visited, trees))
-    by_species = tally.per_ac(visited, trees, ("cords", "bdft"), split="species")
+    helped = raster_at_plots.helped(above, plots.plot_sums(visited, trees, ("cords",)), visited, stands, region=region)
+    trees = helped.on_trees(trees)
+    cv = tally.learned_cv(tally.volume_table_cv(trees, region=region), region=region)
+    trees["fullness"] = cruise.fullness(trees, region=region)
+    means = [tally.per_ac(visited, trees, (*WHAT, FULLNESS)), plots.means(plots.plot_sums(visited, trees))]
+    per_ac = helped.on_means(pd.concat(means, ignore_index=True))
+    most = unseen.limits(per_ac, visited, cover, region=region)
+    per_ac = unseen.with_limits(per_ac, most)
+    like = spread.alike(stands, visited)
+    stands = stands.assign(like=stands["stand_id"].astype(str).map(like))
     shared: dict[str, Any] = {what: {tally.VOLUME_TABLE: cv} for what in WHAT}
     shared["bdft"] = {tally.VOLUME_TABLE: region.figure("defaults_tally", "board_foot_cv")}
-    shared = {what: tally.with_kinds(errors, trees, region=region) for what, errors in shared.items()}
+    shared = {
+        what: {**tally.with_kinds(errors, trees, region=region), **counted.shared} for what, errors in shared.items()
+    }
     kinds = shared["cords"].get(tally.KINDS, 0.0)
     each_ac = {
-        what: cruise.estimates(_of(live, what), f"{unit} an acre", shared=shared[what], level=level, region=region)
-        for what, unit in WHAT.items()
+        name: cruise.estimates(
+            _of(per_ac, what), unit, shared=shared.get(what, counted.shared), level=level, region=region, cover=like
+        )
+        for name, what, unit in (
+            *((what, what, f"{unit} an acre") for what, unit in WHAT.items()),
+            *BASAL,
+            (FULLNESS, FULLNESS, FULLNESS),
+        )
     }
-    each_ac["basal_sqft"] = cruise.estimates(
-        _of(basal, "basal_sqft_per_ac"), "sq ft an acre", level=level, region=region
-    )
-    each_ac["trees"] = cruise.estimates(_of(basal, "trees_per_ac"), "trees an acre", level=level, region=region)
     totals = {
         f"{what} by {one}": those
         for what, unit in WHAT.items()
-        for by, table in ((tally.GROUNDS, live), (("species",), by_species))
-        if table is live or what in ("cords", "bdft")
         for one, those in tally.totals_by(
-            by, _of(table, what), stands, unit, shared[what], level, region=region
+            tally.GROUNDS, _of(per_ac, what), stands, unit, shared[what], level, region=region
         ).items()
     }
+    tree = most / region.figure("defaults_sampling", "unseen_trees")
+    kinds_of = of_species(visited, trees, stands, tree, shared, region=region)
+    totals |= few_hold_it(totals, visited, trees, stands, tree, shared, level, region=region)
+    for what in BY_SPECIES:
+        totals[f"{what} by species"] = kinds_of.totals(what, "all", level, region=region).get("all", {})
     return Standing(
         trees=trees,
         stands=cruise.summary(visited, trees, stands["stand_id"], region=region),
-        per_ac=pd.concat([live, basal], ignore_index=True),
+        per_ac=per_ac,
         dead_per_ac=tally.per_ac(visited, trees, ("cords",), alive=False),
-        by_species=by_species,
+        of_species=kinds_of,
         table=plots.stand_table(visited, trees),
         each_ac=each_ac,
         totals=totals,
-        edges=cruise.edge_strips(stands, visited, tallied, region=region),
-        ground=tally.ground(stands, _of(live, "cords"))
+        like=like,
+        plot_times=counted,
+        ground=tally.ground(stands, _of(per_ac, "cords"))
         | {"acres_no_parcel": float(stands.loc[stands["parcel_id"].isna(), "acres"].sum())},
         volume_cv=np.hypot(cv, kinds),
+        helped=helped,
     )
 
 

@@ -1,8 +1,8 @@
-"""Tally: tree rows to cords and board feet, per acre, per stand, per parcel, by species and in all.
+"""Tally: tree rows to cords and board feet, per acre, per stand, per parcel and in all.
 
 One tree      products
 Per acre      per_ac, species_shares
-Ranges        volume_table_cv, totals, totals_by, parts_of_range
+Ranges        volume_table_cv, learned_cv, stacked_cv, pile_errors, totals, totals_by, parts_of_range
 Ground        ground
 
 Cords are sound wood without bark from a 1-foot stump to a 4-inch top; the solid cubic feet in a cord are always an
@@ -10,27 +10,32 @@ argument. The sawlog part and the firewood part of a stem add up to it, so tops 
 and dead trees are never in one sum. Acres are working acres: the ground the plots could fall in.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.estimate import LEVEL, Estimate, Reason, add, reason, sampling_only, scale, shared_only, without_range
+from woodlot.estimate import LEVEL, Estimate, add, reason, sampling_only, scale, shared_only
 from woodlot.region import Region
 from woodlot.stand.cruise import Shared, estimates
 from woodlot.stand.plots import means, plot_sums
-from woodlot.trade import NO_COVER
 from woodlot.wood import heights
 from woodlot.wood.cords import cords_from_cuft
 
 __all__ = [
+    "STACKED_LEFT",
+    "TABLE_LEFT",
     "ground",
+    "learned_cv",
     "parts_of_range",
     "per_ac",
+    "pile_errors",
     "products",
     "species_shares",
+    "stacked_cv",
     "totals",
     "totals_by",
     "volume_table_cv",
@@ -40,6 +45,8 @@ __all__ = [
 CORDS = ("cords", "sawlog_cords", "firewood_cords")
 GROUNDS = ("stand_id", "parcel_id", "all")
 VOLUME_TABLE, STACKING, KINDS = "volume table", "stacking", "kinds of several species"
+#: What the woodpile leaves of the variance of the table, and of cords that are stacked (``wood.taught``).
+TABLE_LEFT, STACKED_LEFT = "table left", "stacked left"
 
 
 def _chosen(name: str, *, region: Region) -> float:
@@ -103,7 +110,7 @@ def per_ac(
 def species_shares(table: pd.DataFrame) -> pd.DataFrame:
     """Share of each species in a stand, sum over sum: stand_id, species, mean, share_pct; the largest first.
 
-    ``table`` is ``per_ac(..., split="species")`` for one thing.
+    ``table`` has stand_id, species, mean (``OfSpecies.means``).
     """
     out = table[["stand_id", "species", "mean"]].copy()
     whole = out.groupby("stand_id")["mean"].transform("sum")
@@ -137,6 +144,30 @@ def volume_table_cv(trees: pd.DataFrame, *, region: Region) -> pd.Series:
     return (sums["part"] / sums["cords"].where(sums["cords"] > 0)).fillna(none)
 
 
+def learned_cv(table_cv: Any, *, region: Region) -> Any:
+    """Error of the volume table, numbers or a Series, after what the family's woodpile taught it."""
+    left = region.times(TABLE_LEFT)
+    return table_cv if left == 1.0 else np.sqrt(np.expm1(np.log1p(np.square(table_cv)) * left))
+
+
+def stacked_cv(learned: Any, *, region: Region) -> Any:
+    """Error of cords that will be stacked, table and stacking together, from the ``learned_cv`` of their table.
+
+    A pile that is lower than foretold speaks of table and cord at once: what is learned of both together is more than
+    of either.
+    """
+    cord = np.log1p(np.square(_chosen("stacking_cv", region=region)))
+    both = np.log1p(np.square(learned)) / region.times(TABLE_LEFT) + cord
+    return np.sqrt(np.expm1(both * region.times(STACKED_LEFT)))
+
+
+def pile_errors(learned: Any, *, region: Region) -> tuple[Any, float]:
+    """Errors of table and of stacking, apart as long as no woodpile tied them: then all of it stands in the first."""
+    if not region.learned:
+        return learned, _chosen("stacking_cv", region=region)
+    return stacked_cv(learned, region=region), 0.0
+
+
 def with_kinds(shared: Shared, trees: pd.DataFrame, *, region: Region) -> Shared:
     """Errors common to all plots, and beside them what kinds of several species add where any stand.
 
@@ -161,18 +192,19 @@ def totals(
     *,
     region: Region,
 ) -> dict[str, Estimate]:
-    """Totals over the working acres: by stand, by parcel, by species, or in all.
+    """Totals over the working acres: by stand, by parcel, or in all (by species: ``wood.of_species``).
 
     Parameters
     ----------
     table
-        Rows of ``per_ac`` for one thing (one value of ``what``); with the species column for by="species".
+        Rows of ``per_ac`` for one thing (one value of ``what``).
     stands
-        stand_id, parcel_id, cover, acres (working acres) of every stand, also of those without plots.
+        stand_id, parcel_id, acres (working acres) of every stand, also of those without plots; like (may be missing:
+        name of its like, ``stand.spread.alike``).
     unit
         Unit of the totals ("cords").
     by
-        "stand_id", "parcel_id", "all", or a column of ``table`` such as "species".
+        "stand_id", "parcel_id" or "all".
     shared
         Name -> relative error common to all plots, a number or a Series by stand_id.
     level
@@ -183,9 +215,8 @@ def totals(
     Returns
     -------
     Key -> Estimate; "all" has one key, "all". Stands without plots are left out, and ``why`` says so. Sums take the
-    sampling errors of stands in squares and each shared error straight. A stand with one plot has no range of its own,
-    only (as ``se``) the spread of stands of the same cover, which a sum uses and names; where there is none, the sum
-    has no range. A parcel without any plot has no value.
+    sampling errors of stands (their moderated spreads, not their trimmed ranges) in squares and each shared error
+    straight. A parcel without any plot has no value.
     """
     return totals_by((by,), table, stands, unit, shared, level, region=region)[by]
 
@@ -200,89 +231,27 @@ def totals_by(
     *,
     region: Region,
 ) -> dict[str, dict[str, Estimate]]:
-    """``totals`` by each of several; what a stand holds is estimated once for those of the ground.
-
-    A species has the error of its own kind in place of that of all trees of a stand.
-    """
-
-    def own(species: str) -> Shared | None:
-        if shared is None or KINDS not in shared:
-            return shared
-        spread = float(region.species.spread(species, "volume_spread"))
-        return {**shared, KINDS: spread} if spread else {k: v for k, v in shared.items() if k != KINDS}
-
+    """``totals`` by each of several; what a stand holds is estimated once for all."""
     known = stands.assign(stand_id=stands["stand_id"].astype(str)).set_index("stand_id")
     rows = table.assign(stand_id=table["stand_id"].astype(str))
-    asked = [one for one in by if one in GROUNDS]
-    out = _totals(asked, rows, known, unit, shared, level, region=region) if asked else {}
-    for one in (other for other in by if other not in GROUNDS):
-        out[one] = {}
-        for key, part in rows.groupby(one, sort=True):
-            with_part, errors = known[known.index.isin(part["stand_id"])], own(str(key)) if one == "species" else shared
-            out[one][str(key)] = _totals(["all"], part, with_part, unit, errors, level, region=region)["all"]["all"]
-    return out
-
-
-def _totals(
-    by: Sequence[str],
-    rows: pd.DataFrame,
-    known: pd.DataFrame,
-    unit: str,
-    shared: Shared | None,
-    level: float,
-    *,
-    region: Region,
-) -> dict[str, dict[str, Estimate]]:
-    """``totals`` by some of ``GROUNDS``, of stands ``known`` by their stand_id."""
     rows = rows[rows["stand_id"].isin(known.index)]
-    each = estimates(rows, unit, known["acres"].astype(float), shared, level, region=region)
-    lent, lenders = _lent(rows, known, each)
-    samples = dict(
-        zip(rows["stand_id"], zip(rows["plots"].tolist(), rows["plots_with"].tolist(), strict=True), strict=True)
-    )
-    out = {"stand_id": lent} if "stand_id" in by else {}
+    like = known.get("like")
+    each = estimates(rows, unit, known["acres"].astype(float), shared, level, region=region, cover=like)
+    plots = dict(zip(rows["stand_id"], rows["plots"].tolist(), strict=True))
+    out = {"stand_id": each} if "stand_id" in by else {}
     for one in (other for other in by if other != "stand_id"):
         groups = known.groupby(one, sort=True)["acres"] if one == "parcel_id" else [("all", known["acres"])]
         out[one] = {
-            str(key): _sum(
-                {s: lent[s] for s in acres.index if s in lent}, samples, acres, lenders, unit, level, region=region
-            )
+            str(key): _sum({s: each[s] for s in acres.index if s in each}, plots, acres, unit, level)
             for key, acres in groups
         }
     return out
 
 
-def _lent(
-    rows: pd.DataFrame, known: pd.DataFrame, each: Mapping[str, Estimate]
-) -> tuple[dict[str, Estimate], dict[str, Reason]]:
-    """The estimates with a borrowed spread where a stand has one plot; whom each borrowed from."""
-    out, lenders, acres = dict(each), {}, known["acres"].to_dict()
-    alone = rows.loc[rows["n"] == 1, "stand_id"].tolist()
-    own = rows[rows["n"] > 1]
-    cover, cover_of = known["cover"].reindex(own["stand_id"]), known["cover"].reindex(alone)
-    for name in cover_of.dropna().unique():
-        like = own[((cover == name) & (cover != NO_COVER)).to_numpy()]
-        df = int((like["n"] - 1).sum())
-        if df < 2:
-            continue
-        spread = np.sqrt((like["se"] ** 2 * like["n"] * (like["n"] - 1)).sum() / df)
-        for stand in cover_of.index[cover_of == name]:
-            lenders[stand] = reason("borrowed spread", stand=stand, stands=tuple(like["stand_id"]))
-            out[stand] = replace(each[stand], se=float(spread * acres[stand]), df=float(df))
-    return out, lenders
-
-
 def _sum(
-    parts: dict[str, Estimate],
-    samples: Mapping[str, tuple[int, int]],
-    acres: pd.Series,
-    lenders: Mapping[str, Reason],
-    unit: str,
-    level: float,
-    *,
-    region: Region,
+    parts: Mapping[str, Estimate], plots: Mapping[str, int], acres: pd.Series, unit: str, level: float
 ) -> Estimate:
-    """The sum of stands: ``samples`` are the plots of each and those that hold any, ``acres`` those of all stands."""
+    """The sum of stands: ``plots`` are those of each, ``acres`` those of all stands."""
     known = {stand: e for stand, e in parts.items() if e.value is not None}
     without = float(acres.sum() - acres.reindex(list(known)).sum())
     left_out = reason("acres without plots", acres=without) if without >= 0.05 else None
@@ -290,21 +259,22 @@ def _sum(
         why = next((e.why for e in parts.values()), reason("no plot yet"))
         return Estimate(None, unit, level=level, ground_ac=0.0, why=why)
     out = add(known.values())
-    plots_of = [samples[stand] for stand in known]
-    visited = sum(plots for plots, _ in plots_of)
-    holding, plots = sum(some for _, some in plots_of), sum(plots for plots, some in plots_of if some > 0)
-    alone = tuple(stand for stand, e in known.items() if e.se is None)
     if not out.value:
-        out = without_range(out, reason("nothing on plots", plots=visited))
-    elif visited < int(region.figure("defaults_stand", "least_plots")):
-        out = without_range(out, next(e.why for e in known.values() if e.why))
-    elif alone:
-        out = without_range(out, reason("no spread to borrow", stands=alone))
-    elif holding < min(int(region.figure("defaults_stand", "least_plots_with")), plots):
-        out = without_range(out, reason("seen on few", holding=holding, plots=plots, value=out.value, unit=unit))
-    borrowed = [lenders[s] for s in known if s in lenders and out.low is not None]
-    whys = tuple(filter(None, (out.why, *borrowed, left_out)))
+        out = _nothing(out, known.values(), sum(plots[stand] for stand in known))
+    elif all(e.why and e.why.key == "usual spread" for e in known.values() if e.value):
+        out = replace(out, why=reason("usual spread"))
+    whys = tuple(filter(None, (out.why, left_out)))
     return replace(out, why=reason("together", parts=whys) if whys else None)
+
+
+def _nothing(out: Estimate, parts: Iterable[Estimate], plots: int) -> Estimate:
+    """A sum of nothing: the most there may be by all plots as one sample."""
+    limits = [(e.ground_ac, e.high) for e in parts]
+    out = replace(out, why=reason("nothing on plots", plots=plots))
+    if any(not high or not ground for ground, high in limits):
+        return out
+    most = float(out.ground_ac or 0.0) / sum(float(ground or 0.0) / float(high or 1.0) for ground, high in limits)
+    return replace(out, high=most)
 
 
 def parts_of_range(cords: Estimate, *, region: Region) -> dict[str, Estimate]:
@@ -315,7 +285,10 @@ def parts_of_range(cords: Estimate, *, region: Region) -> dict[str, Estimate]:
     "plots" (only the part that more plots would mend), "table" (only the part that no plot can mend), "together" (the
     estimate itself) and "stacked" (with the error of stacking too: for cords that are to be compared with a stack).
     """
-    stacked = scale(cords, 1.0, cords.unit, {STACKING: _chosen("stacking_cv", region=region)})
+    errors = dict(cords.shared)
+    table, stacking = pile_errors(errors.get(VOLUME_TABLE, 0.0), region=region)
+    errors |= {VOLUME_TABLE: float(table)} if VOLUME_TABLE in errors else {}
+    stacked = scale(replace(cords, shared=tuple(errors.items())), 1.0, cords.unit, {STACKING: stacking})
     return {"plots": sampling_only(cords), "table": shared_only(cords), "together": cords, "stacked": stacked}
 
 

@@ -1,0 +1,137 @@
+"""The next plots in words: what is lacking, what the last day bought, what is marked for good, a cruise from nothing.
+
+lacking      how many plots more, and where, for how near
+last_day     what the plots of the last day did to the total
+kept         plots to be marked for good
+new_cruise   what a cruise from nothing takes, by spread and by acres
+"""
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+
+from woodlot.estimate import Number
+from woodlot.say.words import amount, bare_range, day, first_of, listed, noun, plural, range_words
+from woodlot.trade import THIS_WINTER, WORST_RANGE
+
+__all__ = ["MOST_NAMED", "kept", "lacking", "last_day", "new_cruise", "of_what"]
+
+#: Stands that are named one by one.
+MOST_NAMED = 6
+#: Shares of a range that were taken off, and their words.
+PARTS = (
+    (0.9, "nine tenths"),
+    (0.75, "three quarters"),
+    (2 / 3, "two thirds"),
+    (0.5, "half"),
+    (0.4, "two fifths"),
+    (1 / 3, "a third"),
+    (0.25, "a quarter"),
+    (0.2, "a fifth"),
+    (0.1, "a tenth"),
+)
+HELPS = (
+    "Measured heights lower that, and best of all a woodpile: trees that were tallied before they fell, and the stack "
+    "they made."
+)
+
+
+def of_what(answer: str, stands: Sequence[str], named: bool) -> str:
+    """What the answer is of; named: the stands were asked for, one or more."""
+    if answer == WORST_RANGE:
+        return f"stand {stands[0]}" if len(stands) == 1 else "each stand"
+    if named or answer == THIS_WINTER:
+        told = f"{noun(len(stands), 'stand')} {first_of(stands, MOST_NAMED)}"
+        return f"{told}, cut this winter," if answer == THIS_WINTER else told
+    return "the total"
+
+
+def _places(more: Mapping[str, int]) -> str:
+    """``7 in stand 3, 5 in stand 9``, those with most first."""
+    told = sorted(more.items(), key=lambda one: -one[1])
+    return first_of([f"{n} in stand {stand}" for stand, n in told], MOST_NAMED)
+
+
+def _pct(share: float) -> str:
+    return f"{100.0 * share:.0f}%"
+
+
+def lacking(
+    what: str,
+    within: float,
+    now: float | None,
+    least: float,
+    can_come: bool,
+    more: Mapping[str, int],
+    bare: Sequence[str],
+) -> list[str]:
+    """How many plots more bring an answer as near as is wanted, one sentence each.
+
+    now, least: half-width of the range of what is measured (None where nothing is), and what no plot can mend;
+    can_come: whether plots do it; more: plots by stand; bare: stands that have none.
+    """
+    n, wanted, out = sum(more.values()), f"within {_pct(within)}", []
+    if bare:
+        one = len(bare) == 1
+        told = f"{noun(len(bare), 'Stand')} {first_of(bare, MOST_NAMED)} {'has' if one else 'have'} no plot yet"
+        out.append(f"{told}: three {'there' if one else 'in each'} come first.")
+    if now is not None and (bare or not n):
+        out.append(f"{_begun(what)} is within {_pct(now)}{' where there are plots' if bare else ''}.")
+    many = f"{plural(n, 'plot')} more would"
+    if can_come and n:
+        usual = ", by a usual spread" if now is None else ""
+        from_now = "" if now is None or bare else f" from within {_pct(now)} to"
+        return [f"{many} bring {what}{from_now} {wanted}{usual}: {_places(more)}.", *out]
+    if can_come:
+        return out
+    limit = f"Plots alone hardly bring {what} {wanted}: the volumes of the trees may be {_pct(least)} off."
+    part = f"{many} make the part of the plots as small as that: {_places(more)}."
+    return [f"{limit} {HELPS}", *out, *([part] if n else [])]
+
+
+def _begun(words: str) -> str:
+    return words[:1].upper() + words[1:]
+
+
+def last_day(
+    on: date, plots: int, before: Number, after: Number, acres: tuple[float, float], narrower: float | None, hours: str
+) -> str:
+    """What the plots of the last day did to the total; acres: with plots, before and after; narrower: share of the
+    range, measured by its number, that they took off.
+    """
+    who = f"The {plural(plots, 'plot')} of {day(on)}"
+    if acres[1] > acres[0] + 0.05:
+        more = f"{amount(acres[1] - acres[0], 'acres')} more"
+        was = "" if before.value is None else f", from {_known(before)} on {amount(acres[0], 'acres')}"
+        return f"{who} put {more} into the total{was}: {_known(after)} on {amount(acres[1], 'acres')}, in {hours}."
+    if before.low is None or narrower is None:
+        now = "which has no range yet" if after.low is None else f"which is {_known(after)} now"
+        return f"{who}, in {hours}, went into the total, {now}."
+    taken = next((words for part, words in PARTS if narrower >= part - 0.04), "")
+    told = f"{taken} narrower" if taken else "hardly narrower" if narrower > -0.05 else "wider"
+    why = "" if taken else ", since they differ more than those before" if narrower <= -0.05 else ""
+    return f"{who} took the total from {bare_range(before)} to {range_words(after)} cords: {told}{why}, in {hours}."
+
+
+def _known(of: Number) -> str:
+    return amount(of.value, "cords") + (f" ({range_words(of)})" if of.low is not None else "")
+
+
+def kept(plots: Sequence[str], times: float) -> str:
+    """Plots to be marked for good."""
+    return (
+        f"Mark the center of {listed(plots)} for good, with a stake or a stone: measured again in some years, the same "
+        f"points tell growth {times:.0f} times as sharply as new ones."
+    )
+
+
+def new_cruise(
+    within: float, spread_pct: float, plots: int | None, by_spread: Mapping[str, int], by_acres: Mapping[str, int]
+) -> str:
+    """What a cruise from nothing takes, and where its plots go."""
+    spread = f"the spread of a plot, weighted by what each stand holds, is {spread_pct:.0f}%"
+    if plots is None:
+        return f"A cruise from nothing: no number of plots brings the total within {_pct(within)}; {spread}."
+    return (
+        f"A cruise from nothing takes {plural(plots, 'plot')} to bring the total within {_pct(within)} ({spread}). By "
+        f"spread: {_places(by_spread)}. By acres alone: {_places(by_acres)}."
+    )

@@ -1,0 +1,375 @@
+"""Rasters at the plots: the height of the trees seen from above helps the plots of a stand to tell its cords.
+
+At the plots    above, Above
+One cover       regressed, Regressed
+The stands      helped, Helped
+
+A sawyer wants from it a number nearer to the wood that stands there for the same plots, told from his own plots and
+never from the picture alone: a line of cords on height over the plots of a cover says what the ground between the plots
+holds, and what the stand's own plots lie above or below that line is added whole (the difference estimator). Where the
+picture tells nothing the plots stand as they are, and it is said why.
+
+Only readings whose mean over a stand is the mean over its pixels are used (height, and shares of the ground above some
+heights); a percentile of a stand is no mean of percentiles at plots. Height of the ground says too little of wood.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pandas as pd
+
+from woodlot.errors import InputError
+from woodlot.estimate import Reason, reason
+from woodlot.land.ground import in_feet, layer, zonal
+from woodlot.land.parcels import local_ft
+from woodlot.region import Region
+from woodlot.trade import NO_COVER
+
+if TYPE_CHECKING:
+    import geopandas as gpd
+
+__all__ = ["Above", "Helped", "Regressed", "above", "helped", "regressed"]
+
+#: What a family must have said of picture and plots (part [rasters_at_plots] of place.toml).
+ASKED = ("canopy_year", "positions_ft", "by_picture")
+#: Shrinkings of a ridge that are tried.
+ALPHAS = (0.1, 1.0, 10.0, 100.0)
+
+
+@dataclass(frozen=True)
+class Above:
+    """Readings at plots and stands.
+
+    plots: by plot_id, stands: by stand_id; columns are readings, best first; rows only of stands that may be helped.
+    asked: questions to the family; refused: why stands or all of them are told by their plots alone.
+    """
+
+    plots: pd.DataFrame
+    stands: pd.DataFrame
+    asked: tuple[Reason, ...] = ()
+    refused: tuple[Reason, ...] = ()
+
+
+@dataclass(frozen=True)
+class Regressed:
+    """A cover's plots with the picture's help: mean, se and used by stand, df, gain (error of plots left out as a share
+    of what it is without the picture), left_out (residuals of plots left out), spread (their variance in a stand).
+    """
+
+    mean: np.ndarray
+    se: np.ndarray
+    used: np.ndarray
+    df: float
+    gain: float
+    left_out: np.ndarray
+    spread: float
+
+
+@dataclass(frozen=True)
+class Helped:
+    """Stands that the picture helps.
+
+    stands: by stand_id: times (what each live tree stands for, over what it stood for), se and df of cords an acre,
+    before and after (cords an acre), plots (of the cover). moved, asked, refused: what is to be said.
+    """
+
+    stands: pd.DataFrame
+    moved: tuple[Reason, ...] = ()
+    asked: tuple[Reason, ...] = ()
+    refused: tuple[Reason, ...] = ()
+
+    def said_of(self, stand: str | None) -> tuple[Reason, ...]:
+        """What is to be said of a stand (None: of all): what names stands only where it is among them."""
+
+        def speaks(one: Reason) -> bool:
+            named = dict(one.facts).get("stands")
+            return (
+                stand is None
+                or not isinstance(named, tuple)
+                or stand in [n if isinstance(n, str) else n[0] for n in named]
+            )
+
+        return tuple(one for one in (*self.moved, *self.asked, *self.refused) if speaks(one))
+
+    def on_trees(self, trees: pd.DataFrame) -> pd.DataFrame:
+        """Tallied trees (``plots.expand``) with what each live one stands for as the picture moves it."""
+        if not len(self.stands):
+            return trees
+        times = trees["stand_id"].map(self.stands["times"]).fillna(1.0).where(trees["alive"], 1.0)
+        return trees.assign(**{name: trees[name] * times for name in ("trees_per_ac", "basal_sqft_per_ac")})
+
+    def on_means(self, table: pd.DataFrame) -> pd.DataFrame:
+        """Means of ``on_trees`` with the errors of cords that the picture leaves; other things keep their own."""
+        if not len(self.stands):
+            return table
+        rows = self.stands.reindex(table["stand_id"])
+        now = (table["what"] == "cords").to_numpy() & rows["se"].notna().to_numpy()
+        out = table.copy()
+        for name in ("se", "df"):
+            out[name] = np.where(now, rows[name].to_numpy(), table[name])
+        cv = 100.0 * out["se"] * np.sqrt(out["n"]) / out["mean"].where(out["mean"] > 0)
+        return out.assign(cv_pct=cv.where(now, table["cv_pct"]))
+
+
+def above(
+    stands: "gpd.GeoDataFrame",
+    plots: pd.DataFrame,
+    raster: str | Path | None,
+    said: Mapping[str, Any],
+    felled: pd.DataFrame,
+    *,
+    region: Region,
+) -> Above | None:
+    """Height of the trees at every plot and over every stand that the conditions let in; None where nobody asks for it.
+
+    Parameters
+    ----------
+    stands
+        stand_id, cover and outlines in longitude and latitude.
+    plots
+        Every plot visited: plot_id, stand_id, date, lon, lat.
+    raster
+        Heights of the trees; None without one.
+    said
+        What the family said of picture and plots: use, canopy_year, positions_ft, by_picture.
+    felled
+        Ledger lines of felled wood that count: date, stand_id.
+    region
+        Whose figures are used.
+    """
+    if raster is None or said.get("use") is False or not len(plots):
+        return None
+    at = plots.assign(plot_id=plots["plot_id"].astype(str), stand_id=plots["stand_id"].astype(str))
+    ground = stands.set_index(stands["stand_id"].astype(str))
+    at = at[at["stand_id"].isin(ground.index)]
+    least = int(region.figure("defaults_sampling", "raster_plots"))
+    lies = at["lon"].notna() & at["lat"].notna()
+    cover = at["stand_id"].map(ground["cover"])
+    most = int(cover[lies & (cover != NO_COVER)].value_counts().max()) if lies.any() else 0
+    bare = pd.DataFrame(index=pd.Index([], dtype=str))
+    if most < least:
+        return Above(bare, bare, refused=(reason("picture of few", plots=most, least=least),))
+    name = Path(raster).name
+    if lacking := tuple(key for key in ASKED if said.get(key) is None):
+        return Above(bare, bare, asked=(reason("picture asks", name=name, keys=lacking),))
+    if far := _unfit(said, region=region):
+        return Above(bare, bare, refused=(far,))
+    refused, fit = [], at
+    for key, lost in _lost(at, lies, int(said["canopy_year"]), felled, region=region).items():
+        if len(names := tuple(s for s in fit["stand_id"].unique() if s in lost)):
+            refused.append(reason("picture not for stands", why=key, stands=names))
+            fit = fit[~fit["stand_id"].isin(names)]
+    if not len(fit):
+        return Above(bare, bare, refused=tuple(refused))
+    try:
+        points, under = _readings(ground, fit, raster, region=region)
+    except InputError as error:
+        return Above(bare, bare, refused=(reason("raster not read", error=str(error)),))
+    shown = under["covered_pct"] >= region.figure("defaults_sampling", "raster_covers_pct")
+    blind = ~fit["stand_id"].map(shown).astype(bool).to_numpy() | points.isna().any(axis=1).to_numpy()
+    out = tuple(fit.loc[blind, "stand_id"].unique())
+    if out:
+        refused.append(reason("picture not for stands", why="not shown", stands=out))
+    keep = ~fit["stand_id"].isin(out).to_numpy()
+    return Above(points[keep], under[points.columns].drop(index=list(out)), refused=tuple(refused))
+
+
+def _unfit(said: Mapping[str, Any], *, region: Region) -> Reason | None:
+    """Why no stand is helped, by how plots were laid and found."""
+    most = region.figure("defaults_sampling", "position_ft")
+    if said["by_picture"]:
+        return reason("plots by picture")
+    return reason("positions off", off_ft=said["positions_ft"], most_ft=most) if said["positions_ft"] > most else None
+
+
+def _lost(at: pd.DataFrame, lies: pd.Series, year: int, felled: pd.DataFrame, *, region: Region) -> dict[str, set[str]]:
+    """Stands whose plots the picture does not fit, by why."""
+    day = pd.to_datetime(at["date"])
+    apart = (day.dt.year - year).abs() > region.figure("defaults_sampling", "raster_years")
+    span = pd.DataFrame({"stand_id": at["stand_id"], "day": day}).groupby("stand_id")["day"].agg(["min", "max"])
+    cut = felled.dropna(subset="stand_id").assign(stand_id=lambda rows: rows["stand_id"].astype(str))
+    ends = span.reindex(cut["stand_id"])
+    when = pd.to_datetime(cut["date"]).to_numpy()
+    first = np.minimum(ends["min"].to_numpy(), np.datetime64(f"{year}-01-01"))
+    last = np.maximum(ends["max"].to_numpy(), np.datetime64(f"{year}-12-31"))
+    between = (when >= first) & (when <= last)
+    marks = {"no position": ~lies, "no day": day.isna(), "years apart": apart}
+    return {key: set(at.loc[mark, "stand_id"]) for key, mark in marks.items()} | {
+        "cut between": set(cut.loc[between, "stand_id"])
+    }
+
+
+def _readings(
+    ground: "gpd.GeoDataFrame", at: pd.DataFrame, raster: str | Path, *, region: Region
+) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Readings by plot_id, and by stand_id with covered_pct, in one reading of the raster."""
+    import geopandas as gpd
+
+    reach, share, step, most = (
+        region.figure("defaults_sampling", name)
+        for name in ("plot_reach_ft", "share_ft", "share_step_ft", "share_most_ft")
+    )
+    outlines = local_ft(ground[ground.index.isin(at["stand_id"])].geometry)
+    spots = gpd.GeoSeries(gpd.points_from_xy(at["lon"], at["lat"]), index=at["plot_id"].to_numpy(), crs=4326)
+    rounds = spots.to_crs(outlines.crs).buffer(reach)
+    limits = [share, *(x for x in np.arange(step, most + step / 2.0, step) if x != share)]
+    with layer(raster) as sheet:
+        both = zonal(pd.concat([rounds, outlines]), in_feet(sheet), ("mean", *(f"over {x:g}" for x in limits)))
+    return both.iloc[: len(at)].drop(columns="covered_pct"), both.iloc[len(at) :]
+
+
+def regressed(x: np.ndarray, y: np.ndarray, of: np.ndarray, whole: np.ndarray) -> Regressed:
+    """Means of the stands of one cover by their plots and what a raster shows: the difference estimator.
+
+    Parameters
+    ----------
+    x
+        Readings at the plots, a row a plot.
+    y
+        What the plots hold an acre.
+    of
+        Number of the stand of each plot, from 0.
+    whole
+        The same readings over the whole of each stand, a row a stand.
+
+    Returns
+    -------
+    Regressed. used: stands whose readings lie within those of the plots, and whose mean stays above 0; gain: the larger
+    of the shares over all plots and within stands.
+
+    Notes
+    -----
+    G = f(X) + mean of y - f(x) over the stand's plots, f a line (from two readings on a ridge); plot i left out is off
+    by e/(1 - h); v = sum (e_loo - stand's mean)^2/(n - K), se = sqrt(v/n_stand), df = n - K - 1 with K stands.
+    """
+    from sklearn.linear_model import LinearRegression, Ridge, RidgeCV
+
+    n, plots = len(y), np.bincount(of)
+    middle, sd = x.mean(axis=0), x.std(axis=0)
+    told = sd > 1e-9 * np.maximum(np.abs(middle), 1.0)
+    z, far = (x - middle)[:, told] / sd[told], (whole - middle)[:, told] / sd[told]
+    alpha = float(RidgeCV(ALPHAS).fit(z, y).alpha_) if z.shape[1] > 1 else 0.0
+    if z.shape[1]:
+        line = (Ridge(alpha) if alpha else LinearRegression()).fit(z, y)
+        off, there = y - line.predict(z), line.predict(far)
+        pull = np.linalg.solve(z.T @ z + alpha * np.eye(z.shape[1]), z.T)
+    else:
+        off, there, pull = y - y.mean(), np.full(len(whole), y.mean()), np.zeros((0, n))
+    left_out = off / (1.0 - 1.0 / n - np.einsum("ij,ji->i", z, pull))
+
+    def within(one: np.ndarray) -> float:
+        """Sum of squares round the means of the stands."""
+        return float(np.sum((one - (np.bincount(of, one) / plots)[of]) ** 2))
+
+    spread = within(left_out) / (n - len(plots)) if n > len(plots) else np.nan
+    alone = float(np.sum((y - y.mean()) ** 2)) * (n / (n - 1.0)) ** 2
+    over_all = np.sqrt(np.sum(left_out**2) / alone) if alone > 0 else np.inf
+    in_stands = np.sqrt(within(left_out) / within(y)) if within(y) > 0 else np.inf
+    mean = there + np.bincount(of, off) / plots
+    inside = ((whole >= x.min(axis=0)) & (whole <= x.max(axis=0))).all(axis=1)
+    return Regressed(
+        mean=mean,
+        se=np.sqrt(spread / plots),
+        used=inside & (mean > 0),
+        df=float(n - len(plots) - 1),
+        gain=float(max(over_all, in_stands)),
+        left_out=left_out,
+        spread=spread,
+    )
+
+
+def helped(
+    seen: Above | None, sums: pd.DataFrame, visited: pd.DataFrame, stands: pd.DataFrame, *, region: Region
+) -> Helped:
+    """Stands that the picture helps, cover by cover, and why others are told by their plots alone.
+
+    Parameters
+    ----------
+    seen
+        Result of ``above``.
+    sums
+        Cords of live trees by plot (``plots.plot_sums``).
+    visited
+        Every plot: plot_id, kind, baf_sqft_per_ac, radius_ft.
+    stands
+        stand_id and cover.
+    region
+        Whose figures are used.
+    """
+    none = pd.DataFrame({name: pd.Series(dtype=float) for name in ("times", "se", "df", "before", "after", "plots")})
+    if seen is None:
+        return Helped(none)
+    if not len(seen.plots):
+        return Helped(none, (), seen.asked, seen.refused)
+    rows = sums[sums["plot_id"].isin(seen.plots.index)]
+    cover = stands.set_index(stands["stand_id"].astype(str))["cover"]
+    of_cover = rows["stand_id"].map(cover)
+    out, moved, refused = [none], [], list(seen.refused)
+    for name in sorted(of_cover[of_cover != NO_COVER].dropna().unique()):
+        some, why, why_not = _of_cover(str(name), seen, rows[of_cover == name], visited, region=region)
+        out.append(some)
+        moved += why
+        refused += why_not
+    return Helped(pd.concat(out), tuple(moved), seen.asked, tuple(refused))
+
+
+def _of_cover(
+    cover: str, seen: Above, rows: pd.DataFrame, visited: pd.DataFrame, *, region: Region
+) -> tuple[pd.DataFrame, list[Reason], list[Reason]]:
+    """The stands of one cover that are helped, what moved, and why not."""
+    least, two, many, most_gain = (
+        region.figure("defaults_sampling", name)
+        for name in ("raster_plots", "two_readings_plots", "flexible_plots", "raster_gain")
+    )
+    of, ids = pd.factorize(rows["stand_id"], sort=True)
+    n = len(rows)
+    none = pd.DataFrame()
+
+    def no(why: str, **facts: Any) -> tuple[pd.DataFrame, list[Reason], list[Reason]]:
+        return none, [], [reason("picture not for cover", why=why, cover=cover, **facts)]
+
+    if n < least:
+        return no("few", plots=n, least=int(least))
+    if n - len(ids) < 2:
+        return no("few in a stand", plots=n, stands=len(ids))
+    if _unlike(visited[visited["plot_id"].astype(str).isin(rows["plot_id"])]):
+        return no("unlike plots")
+    columns = list(seen.plots.columns)[: 1 if n < two else 2 if n < many else None]
+    x, whole = seen.plots.loc[rows["plot_id"], columns].to_numpy(), seen.stands.loc[ids, columns].to_numpy()
+    y = rows["spread"].to_numpy()
+    told = regressed(x, y, of, whole)
+    if not told.gain < most_gain:
+        return no("no gain", gain=told.gain, plots=n)
+    before = np.bincount(of, y) / np.bincount(of)
+    used = told.used & (before > 0)
+    table = pd.DataFrame(
+        {
+            "times": told.mean / np.where(before > 0, before, np.nan),
+            "se": told.se,
+            "df": told.df,
+            "before": before,
+            "after": told.mean,
+            "plots": n,
+        },
+        index=ids,
+    )[used]
+    why = [] if used.all() else [reason("picture not for stands", why="beyond", stands=tuple(ids[~used]))]
+    moved = [reason("picture helped", cover=cover, plots=n, gain=told.gain, stands=_moves(table))] if used.any() else []
+    return table, moved, why
+
+
+def _moves(table: pd.DataFrame) -> tuple[tuple[str, float, float], ...]:
+    return tuple(
+        (str(s), float(a), float(b)) for s, a, b in zip(table.index, table["before"], table["after"], strict=True)
+    )
+
+
+def _unlike(plots: pd.DataFrame) -> bool:
+    """Whether plots were measured in ways whose spreads cannot be told together."""
+    factor, radius = (plots[name].dropna().astype(float) for name in ("baf_sqft_per_ac", "radius_ft"))
+    return len(set(plots["kind"])) > 1 or any(
+        len(one) > 0 and one.max() > 2.0 * one.min() for one in (factor, radius**2)
+    )
