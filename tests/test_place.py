@@ -562,6 +562,19 @@ def test_a_cover_nobody_wrote_is_said_once_and_stands_in_words(small_place):
     assert len([w for w in told.warnings if "the cover of stands 1, 2 is not known" in w]) == 1
 
 
+def test_only_drives_and_snow_walks_are_complete(small_place):
+    """A camera with acres, a sighting called complete: both rows at once, with what to do."""
+    small_place.change("counts.csv", "bucks_known,baited", "bucks_known,baited,acres,complete")
+    small_place.change("counts.csv", "15,4,3,no", "15,4,3,no,40,")
+    small_place.change("counts.csv", "ridge,6,1,0,2,1,,,", "ridge,6,1,0,2,1,,,,,yes")
+    with pytest.raises(PlaceError) as told:
+        read(small_place)
+    assert [(f.row, f.column) for f in told.value.faults] == [(2, "acres"), (3, "complete")]
+    small_place.change("counts.csv", "camera,gate,240", "drive,gate,240")
+    small_place.change("counts.csv", "sighting,ridge", "snow walk,ridge")
+    assert read(small_place).counts["method"].tolist() == ["drive", "snow walk"]
+
+
 def test_counts_without_a_day_are_said(small_place):
     """How many, and what they stand in."""
     small_place.change("counts.csv", "2026-11-07,sighting", ",sighting")

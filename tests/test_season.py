@@ -31,12 +31,12 @@ WOODS = WOOD | {"woods", "wishes"}
 CUT = WOODS | {"seen", "to_work", "first_cords", "ceilings"}
 NEAR = CUT | {"pieces", "wants", "stove", "road_ft", "felling", "tally_work", "cutting"}
 WINTER = NEAR | {"winter"}
-MAP = WINTER | {"first_plots", "backdrop", "lent", "later", "hunt", "herd", "heat", "years_told"}
+MAP = WINTER | {"first_plots", "before_last_day", "backdrop", "lent", "later", "hunt", "herd", "heat", "years_told"}
 ALL = MAP | {"futures"}
 #: What each verb is typed with, and what it may ask for.
 ASKED = {
     "walk": LAND | {"near", "wishes"},
-    "cruise": WOOD,
+    "cruise": WOOD | {"seen", "first_plots", "before_last_day"},
     "scale": WOOD | {"wishes"},
     "scale --stand 1 --json": WOOD | {"wishes"},
     "grow": CUT | {"years_told"},
@@ -44,7 +44,7 @@ ASKED = {
     "fell": WINTER,
     "herd": NEAR | {"hunt", "herd"},
     "hunt": {"hunt"},
-    "sheet": WOOD | {"first_plots", "wishes"},
+    "sheet": WOOD | {"first_plots", "wishes", "seen"},
     "map": MAP,
     "plan": ALL,
     "why cords": WOOD,

@@ -88,8 +88,9 @@ def test_every_value_of_a_list_is_accepted(settle, key):
     """Read without a fault in an entry that has what it needs."""
     part, name = key.split(".")
     for value in trial.values(key):
-        told, faults, _ = settle(**trial.BASE, **{part: [trial.ENTRY[part] | {name: value}]})
-        assert faults == [] and name in getattr(told, part)[0]
+        beside = trial.CASES[key].beside.get(part, {})
+        told, faults, _ = settle(**trial.BASE, **{part: [trial.ENTRY[part] | beside | {name: value}]})
+        assert faults == [] and name in getattr(told, {"prism": "prisms"}.get(part, part))[0]
 
 
 POLES = {"product": "pole", "number": 6}

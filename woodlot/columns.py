@@ -269,10 +269,10 @@ class Seedlings(Row):
 
 
 class Counts(Row):
-    """Deer counted by camera, from a stand, or by tracks."""
+    """Deer counted by camera, from a stand, by tracks, or all of them by drive or snow walk."""
 
     date: Day | None = column("day, or first day of the camera's run, as 2026-11-07")
-    method: CountMethod = column("camera, sighting or tracks", must=True)
+    method: CountMethod = column("camera, sighting, tracks, drive or snow walk", must=True)
     station: Text | None = column("camera or stand")
     hours: float | None = column("hours watched", "h", 0, 100_000)
     bucks: float | None = column("antlered deer seen or pictured", "deer", 0, 100_000)
@@ -282,6 +282,8 @@ class Counts(Row):
     unknown: float | None = column("deer that could not be told", "deer", 0, 100_000)
     bucks_known: float | None = column("different bucks told apart", "deer", 0, 1_000)
     baited: YesNo = column("yes if there was bait at the camera", default=False)
+    acres: float | None = column("of a drive or snow walk: ground covered", "ac", 1, 100_000, metric={"hectares": "ha"})
+    complete: YesNo = column("of a drive or snow walk: yes if no deer of that ground was missed", default=False)
 
 
 class Bag(Row):

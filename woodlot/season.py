@@ -272,17 +272,18 @@ class Season:
             region=place.region,
         )
 
-    @property
-    def before_last_day(self) -> "Season | None":
-        """The same place without the plots of the last day on which any were measured; None where there were none."""
-        place = self.place
-        last = place.plots["date"].max()
+    @chapter("Looking back before the last day of plots")
+    def before_last_day(self) -> Standing | None:
+        """What stood by the plots of all days but the last on which any were measured; None where there were none."""
+        place, last = self.place, self.place.plots["date"].max()
         kept = place.plots["date"] != last
         if pd.isna(last) or not kept.any():
             return None
         plots = place.plots[kept].reset_index(drop=True)
         there = place.trees["plot_id"].astype(str).isin(plots["plot_id"].astype(str))
-        return replace(self, place=replace(place, plots=plots, trees=place.trees[there].reset_index(drop=True)))
+        then = replace(self, place=replace(place, plots=plots, trees=place.trees[there].reset_index(drop=True)))
+        vars(then)["_kept"] = {"measured": (self.measured, frozenset())}  # the land is the same
+        return Season.standing.work(then)
 
     @chapter("Drawing the ground")
     def backdrop(self) -> Backdrop:
@@ -460,7 +461,7 @@ class Season:
 
     @property
     def _pace(self) -> labor.Pace:
-        """Hours a cord: the family's own by its ledger, else the published ones."""
+        """Hours a cord: the published ones as the family's ledger teaches them."""
         return labor.pace(done.pace_hours_per_cord(self.place.ledger), region=self.place.region)
 
     @property
@@ -513,7 +514,7 @@ class Season:
                 self.felling,
             ),
             days_per_yr=place.limits.get("days_of_work_per_yr"),
-            pace_hours_per_cord=done.pace_hours_per_cord(place.ledger),
+            pace=self._pace,
             years=plan_years,
             step=step_yr,
             neighbors=scheduled.neighbors_of(stands),

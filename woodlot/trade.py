@@ -89,7 +89,15 @@ BROWSE = _list(
 WINTERS = _list("mild", "average", "severe")
 #: Scales of a winter's points; the first is the one in which losses are known.
 WINTER_SCALES = _list("wisconsin", "minnesota", "minnesota before 2020")
-COUNTS = _list("camera", "sighting", "tracks")
+COUNTS = _list(
+    "camera",
+    "sighting",
+    "tracks",
+    Word("drive", "drive", "drives", also=("deer drive", "driven")),
+    Word("snow walk", "snow walk", "snow walks", also=("snow_walk", "walk in snow", "snow count")),
+)
+#: Ways of counting every deer of some ground.
+COMPLETE = ("drive", "snow walk")
 #: Ways of counting in which bucks, does and fawns are told apart.
 SEEN_DEER = ("camera", "sighting")
 

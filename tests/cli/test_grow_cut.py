@@ -67,6 +67,19 @@ def test_the_least_place_gets_an_answer_too(verb):
     assert "cords" in told
 
 
+def test_cores_alone_are_told_and_say_what_they_leave_out(tmp_path):
+    """Outlines and three cores, no plot: 1 - .75^2, 1 - .5^2, 1 - .75^2 in 10 years are 4.375, 7.5, 4.375 % a year."""
+    for name in ("parcels.geojson", "stands.geojson", "place.toml"):
+        shutil.copy(Path(FORTY) / name, tmp_path)
+    rows = ("1,red maple,8,10,2", "1,red maple,8,10,4", "1,sugar maple,12,10,3")
+    (tmp_path / "cores.csv").write_text("\n".join(("stand_id,species,dbh_in,years,growth_in", *rows)), encoding="utf-8")
+    told = " ".join(run("grow", str(tmp_path)).stdout.split())
+    assert "By cores alone: 5.4 percent a year" in told and "trees that died are not in it" in told
+    grew = json.loads(run("grow", str(tmp_path), "--stand", "1", "--json").stdout)["cored"]
+    assert grew["value"] == pytest.approx((4.375 + 7.5 + 4.375) / 3) and grew["n"] == 3
+    assert "cored" not in json.loads(run("grow", FORTY, "--json").stdout)
+
+
 def test_years_that_make_no_whole_periods_are_refused_in_words():
     """Ten years in steps of three."""
     told = CliRunner().invoke(main, ["cut", SAMPLE, "--step", "3"])

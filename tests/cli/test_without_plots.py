@@ -76,9 +76,10 @@ def test_acres_in_no_parcel_are_said_with_them(with_plots, away, told):
 
 def test_nothing_to_measure_next_is_true_of_the_stands_there_are():
     """Every stand has plots only where every stand has."""
-    said_of = [first.no_next(plots).why for plots in ([], [3], [3, 0])]
+    said_of = [first.no_next(plots, ()).why for plots in ([], [3], [3, 0])]
     assert said_of[0] == "There is no ground to put a plot on."
-    assert said_of[1] == "Every stand has plots and none stands out."
+    assert said_of[1] == "Every stand has plots."
+    assert first.no_next([3, 0], ["The total is within 21%."]).why == "The total is within 21%."
     assert said_of[2].startswith("Every stand that can be worked has plots")
 
 
@@ -110,7 +111,7 @@ def test_why_of_one_stand_where_only_the_place_has_an_answer(bare, what):
 
 
 def test_cruise_counts_plots_for_the_nearness_asked(tmp_path):
-    """Within 15% needs more plots than within 40%; the text says the number asked for; --error is no option."""
+    """Within 30% needs more plots than within 40%; the text says the number asked for; --error is no option."""
     place = SAMPLES / "otter_lake"
 
     def still(within):
@@ -118,10 +119,10 @@ def test_cruise_counts_plots_for_the_nearness_asked(tmp_path):
         assert told["within_pct"] == float(within)
         return {s["stand_id"]: s["plots_still"] for s in told["stands"] if s["plots_still"] is not None}
 
-    near, far = still("20"), still("40")
+    near, far = still("30"), still("40")
     both = near.keys() & far.keys()
     assert len(both) > 5 and sum(near[k] for k in both) > sum(far[k] for k in both)
-    assert "bring cords within 40%" in said("cruise", place, "--within", "40")
+    assert "alone within 40%" in said("cruise", place, "--within", "40")
     assert "No such option" in said("cruise", place, "--error", "40", code=2)
 
 

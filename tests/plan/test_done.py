@@ -125,7 +125,7 @@ def test_the_familys_own_pace_by_hand():
         ("2025-05-02", "work", 10.0, "h", "", None),
         ("2026-05-02", "firewood", 7.0, "cord", "", None),
     )
-    assert done.pace_hours_per_cord(book) == pytest.approx(34 / 4)
+    assert done.pace_hours_per_cord(book) == (pytest.approx(34 / 4), 2)
     assert done.pace_hours_per_cord(book.iloc[[0, 7]]) is None and done.pace_hours_per_cord(book.iloc[:0]) is None
 
 

@@ -16,6 +16,7 @@ from woodlot.plan.woods import run
 from woodlot.plan.woods_today import losing
 from woodlot.plan.works import COLUMNS
 from woodlot.region import shipped
+from woodlot.say import cut as say_cut
 from woodlot.say.reasons import said
 from woodlot.say.words import rounded
 from woodlot.season import season
@@ -58,13 +59,13 @@ def test_hours_of_a_cord_by_hand():
     assert stove == pytest.approx([8.0, 8.0, 8.15903, 7.50803]) and logs == pytest.approx(stove - 5.5)
     steep, _ = labor.hours_per_cord(8.0, np.array([700.0]), 1.5, region=BASE)
     assert steep == pytest.approx([12.238545])
-    assert labor.day_hours(BASE) == 6.0 and labor.pace(None, region=BASE) == (8.0, False)
-    assert labor.pace(5.5, region=BASE) == (5.5, True)
+    assert labor.day_hours(BASE) == 6.0 and labor.pace(None, region=BASE)[:2] == (8.0, False)
+    assert labor.pace((6.0, 1), region=BASE).hours_per_cord == pytest.approx(8 * 0.75**0.7526, abs=1e-3)
 
 
 def test_the_familys_own_pace_makes_days_and_is_told(otter):
     """Half the hours a cord: fewer days for the same wood, hours = days x 6, and the schedule says whose pace it is."""
-    usual, fast = plan(otter), plan(otter, pace_hours_per_cord=4.0)
+    usual, fast = plan(otter), plan(otter, pace=labor.Pace(4.0, True))
     assert (usual.pace.own, fast.pace.own) == (False, True)
     for told in (usual, fast):
         assert told.entries["hours"].to_numpy() == pytest.approx(6.0 * told.entries["days"].to_numpy())
@@ -299,8 +300,13 @@ def test_a_shortage_that_the_woods_themselves_make_is_named(otter):
 
 def test_a_pace_that_cannot_be_is_not_believed():
     """2.9 hours a cord were not all noted: the published 8; from 3 on the family's own."""
-    assert labor.pace(2.9, region=BASE) == labor.pace(None, region=BASE) == labor.Pace(8.0, False)
-    assert labor.pace(3.0, region=BASE) == labor.Pace(3.0, True)
+    assert labor.pace((2.9, 3), region=BASE) == labor.pace(None, region=BASE) == labor.Pace(8.0, False)
+    assert labor.pace((3.1, 1), region=BASE).own
+    odd = labor.pace((30.0, 9), region=BASE)
+    assert odd == labor.Pace(8.0, False, 30.0, 9, 8.0)
+    assert "30 hours noted in 9 winters, 8.0 published: further off than both allow" in say_cut.pace_words(odd, 6.0)
+    near = labor.pace((9.0, 9), region=BASE)
+    assert labor.pace((9.0, 1), region=BASE).hours_per_cord < near.hours_per_cord < 9.0
 
 
 def test_a_stand_to_cut_first_is_cut_first(otter):

@@ -169,13 +169,9 @@ def test_cruise_says_what_its_columns_are_and_what_plots_would_do():
     assert cruise.no_range("4", "too few") == "Stand 4: too few."
     assert cruise.columns(25.0) == (
         "Square feet of basal area and live trees are an acre's; inches are the quadratic mean diameter. More: plots "
-        "that would bring cords within 25%, a dash where no number of plots would, because of the volume table."
+        "that would bring the cords of that stand alone within 25%, a dash where plots alone would not, because of "
+        "what all of them share, such as the volume table."
     )
-    strip = pd.DataFrame({"stand_id": ["2"], "share": [0.3056], "reach_ft": [27.5], "warn": [True]})
-    assert cruise.edge_strips(strip) == [
-        "31% of stand 2 lies within 28 feet of its edge and no tree was counted twice there; the numbers may be too "
-        "low."
-    ]
 
 
 def test_growth_says_of_which_day_its_cords_are():

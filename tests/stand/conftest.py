@@ -65,7 +65,10 @@ class Serialized:
             value = [self.item() for _ in range(length)]
         else:
             raise ValueError(f"kind {kind} is not read here")
-        names = ((self.item() or {}) if flags & 0x200 else {}).get("names")
+        attributes = (self.item() or {}) if flags & 0x200 else {}
+        if "levels" in attributes:
+            return np.array(attributes["levels"])[value - 1]
+        names = attributes.get("names")
         return dict(zip(names, value, strict=True)) if names else value
 
 
@@ -84,6 +87,15 @@ def longleaf() -> pd.DataFrame:
         pytest.skip("the stem map of longleaf pines is not here: install Debian's r-cran-spatstat.data")
     told = stem_map("longleaf")
     return pd.DataFrame({"x_ft": told["x"] / 0.3048, "y_ft": told["y"] / 0.3048, "dbh_in": told["marks"] / 2.54})
+
+
+@pytest.fixture(scope="session")
+def lansing() -> pd.DataFrame:
+    """2,251 trees of 19.6 acres near Lansing, Michigan: x_ft, y_ft, species. Gerrard 1969, in r-cran-spatstat.data."""
+    if not (STEM_MAPS / "Rdata.rdx").exists():
+        pytest.skip("the stem map of Lansing woods is not here: install Debian's r-cran-spatstat.data")
+    told = stem_map("lansing")
+    return pd.DataFrame({"x_ft": told["x"] * 924.0, "y_ft": told["y"] * 924.0, "species": told["marks"]})
 
 
 @pytest.fixture(scope="session")

@@ -1,19 +1,15 @@
-"""Cruises: when there is a range and what is said when not, summaries, next plots, edge strips."""
+"""Cruises: when there is a range and what is said when not, summaries, next plots."""
 
 from math import exp, log, sqrt
 
-import geopandas as gpd
 import numpy as np
 import pandas as pd
 import pytest
-import shapely
 
 from woodlot.errors import InputError
-from woodlot.land.parcels import local_crs
 from woodlot.region import shipped
-from woodlot.say import cruise as cruise_words
 from woodlot.say.reasons import said
-from woodlot.stand.cruise import edge_strips, estimates, summary
+from woodlot.stand.cruise import estimates, summary
 from woodlot.stand.plots import means, plot_sums
 
 
@@ -167,37 +163,3 @@ def test_a_species_without_a_row_takes_the_usual_wood():
     plots, trees = cruise(a=[3, 2, 4])
     told = summary(plots, trees.assign(species="longleaf pine"), region=shipped("base"))
     assert 0.1 < told["relative_density"][0] < 0.3
-
-
-def square(feet):
-    """A square stand "a" in degrees."""
-    shape = gpd.GeoSeries([shapely.box(0, 0, feet, feet)], crs=local_crs((-90.0, 46.0))).to_crs(4326)
-    return gpd.GeoDataFrame({"stand_id": ["a"]}, geometry=shape.tolist(), crs=4326)
-
-
-def test_edge_strips_by_hand():
-    """10-in trees at factor 10 reach 27.5 ft: in 660 x 660 ft 1 - (605/660)^2 = 16.0 %, in 330 x 330 ft 30.6 %."""
-    plots, trees = cruise(a=[4, 5])
-    wide = edge_strips(square(660), plots, trees, region=shipped("base")).iloc[0]
-    assert (wide["reach_ft"], wide["share"]) == (pytest.approx(27.5), pytest.approx(0.1597, abs=1e-3))
-    assert not wide["warn"]
-    narrow = edge_strips(square(330), plots, trees, region=shipped("base")).iloc[0]
-    assert narrow["share"] == pytest.approx(0.3056, abs=1e-3)
-    assert narrow["strip_ac"] == pytest.approx(2.5 * 0.3056, abs=1e-3)
-    (told,) = cruise_words.edge_strips(pd.DataFrame([wide, narrow]))
-    assert narrow["warn"] and told.startswith("31% of stand a lies within 28 feet of its edge")
-
-
-def test_a_second_count_quiets_the_warning():
-    """One tree counted twice shows that edges were minded."""
-    plots, trees = cruise(a=[4, 5])
-    told = edge_strips(square(330), plots, trees.assign(count_twice=[True, False]), region=shipped("base")).iloc[0]
-    assert told["counted_twice"] and not told["warn"]
-
-
-def test_fixed_plots_and_empty_stands_have_no_strip():
-    """Only prism tallies with a measured tree are looked at."""
-    plots, trees = cruise(a=[4, 5])
-    fixed = plots.assign(kind="fixed", baf_sqft_per_ac=np.nan, radius_ft=24.0)
-    assert len(edge_strips(square(330), fixed, trees, region=shipped("base"))) == 0
-    assert len(edge_strips(square(330), plots, trees.assign(dbh_in=np.nan), region=shipped("base"))) == 0

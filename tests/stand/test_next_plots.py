@@ -114,7 +114,7 @@ def told_range(of, n, level=0.9):
 
 
 def test_plots_for_each_stand_are_the_fewest_that_do():
-    """With so many the range is within what is wanted, with one less it is not; a stand near enough keeps what it has."""
+    """With so many the range is within what is wanted, with one less it is not; a stand near enough keeps its own."""
     of = rows([1] * 4, [8, 12, 16, 3], [1] * 4, [3, 5, 2, 6], df=[6.0, 8.0, 5.0, 9.0], shared=0.06)
     wanted = following.of_each(of, 0.25, 0.9)
     assert (told_range(of, wanted) <= 0.25).all() and wanted["d"] == 6

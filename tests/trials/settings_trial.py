@@ -45,11 +45,14 @@ BASE: dict[str, dict[str, Any]] = {
     "needs": {"firewood_cord": 6.0, "posts": 10},
     "deer": {"leaf_off": date(2025, 10, 25), "farmland_pct": 20.0},
     "limits": {},
+    "cruise": {},
     "rasters_at_plots": {},
+    "cruise": {},
 }
 #: One entry of each list of place.toml.
 ENTRY: dict[str, dict[str, Any]] = {"wants": {"product": "pole", "number": 6.0}, "builds": {"name": "fence"}}
 ENTRY["leave"] = {"cover": "northern hardwoods", "sqft": 60.0}
+ENTRY["prism"] = {"factor": 10.0, "width_ft": 1.0, "distance_ft": 32.4}
 #: The part [needs] of a house that is heated with something else as yet.
 OIL = {"firewood_cord": None, "oil_gal": 500.0}
 LOSS = {"firewood_cord": None, "house_loss_btu_per_h_f": 400.0, "degree_days_f": 9000.0}
@@ -150,9 +153,18 @@ CASES: dict[str, Case] = {
     "rasters_at_plots.canopy_year": Case(FIT, values=(2018, 2010)),
     "rasters_at_plots.positions_ft": Case(FIT, values=(20.0, 60.0)),
     "rasters_at_plots.by_picture": Case(FIT, values=(True,)),
+    "cruise.edges": Case(verb="cruise"),
+    "prism.factor": Case(values=(10.5,), against=10.0),
+    "prism.width_ft": Case(values=(0.98,), against=1.0),
+    "prism.width_in": Case({"prism": {"width_ft": None}}, values=(11.8,), against=12.0),
+    "prism.distance_ft": Case(values=(33.5,), against=32.4),
+    "prism.doubtful_taped": Case(values=(True,), against=False),
     "limits.tags_buck": Case(values=(0.0,)),
     "limits.tags_doe": Case(values=(0.0,)),
     "limits.days_of_work_per_yr": Case(values=(0.0, 1.0, 4.0)),
+    "cruise.answer": Case(against=OTHER),
+    "cruise.hours": Case({"cruise": {"within_pct": 20.0}}, values=(1.0, 2.5)),
+    "cruise.within_pct": Case(values=(60.0, 15.0)),
 }
 #: Low and high of what is drawn for numbers whose limits are far wider than what a place can feel.
 DRAWN = {"needs.sawlogs": (1, 60), "needs.sawlogs_bdft": (50, 9_000), "needs.posts": (1, 300), "needs.poles": (1, 300)}
@@ -167,11 +179,12 @@ CHAPTERS = {
     "limits.tags": "hunt",
     "limits.days": "cut",
     "choices.burn": "cut",
+    "cruise": "cruise",
     "rasters_at_plots": "cruise",
 }
 CHAPTERS |= dict.fromkeys(("choices.log", "choices.solid", "choices.level", "choices.div", "choices.form"), "scale")
 CHAPTERS |= dict.fromkeys(("needs.posts", "needs.poles", "needs.sawlogs", "needs.pieces", "wants", "builds"), "fell")
-CHAPTERS["leave"] = "cut"
+CHAPTERS |= {"leave": "cut", "prism": "cruise", "cruise.edges": "cruise"}
 
 
 class Told(NamedTuple):
@@ -230,7 +243,9 @@ def text(parts: Mapping[str, Any], region: str = "lake_states") -> str:
 
 
 def make(folder: Path) -> Path:
-    """The made-up place: the sample forty with a stream, a tally, three springs of pellets, browse, cameras, a bag, plots under a raster."""
+    """The made-up place: the sample forty with a stream, a tally, three springs of pellets, browse, cameras, a bag, and
+    plots under a raster.
+    """
     shutil.copytree(SAMPLE, folder)
     shutil.rmtree(folder / "out", ignore_errors=True)
     draw = random.Random(SEED)
@@ -266,12 +281,14 @@ def make(folder: Path) -> Path:
 
 
 def _walk(folder: Path) -> None:
-    """Eighteen plots in place of the sample's six, where the trees are taller to the east and more of them stand."""
+    """Eighteen plots in place of the sample's six, where the trees are taller to the east and more of them stand; one
+    was counted with another prism.
+    """
     west, south, step = -88.9615, 45.8715, 0.0008
     plots, trees = ["plot_id,stand_id,date,baf_sqft_per_ac,lon,lat"], ["plot_id,species,dbh_in,height_ft"]
     for at in range(18):
         column, row = at % 6, at // 6
-        plots.append(f"{at},1,2026-11-07,10,{west + column * step:.6f},{south + row * step:.6f}")
+        plots.append(f"{at},1,2026-11-07,{10.5 if at == 8 else 10},{west + column * step:.6f},{south + row * step:.6f}")
         trees += [f"{at},sugar maple,{9 + (at + k) % 5},{40 + 6 * column}" for k in range(3 + column + at % 2)]
     (folder / "plots.csv").write_text("\n".join(plots) + "\n")
     (folder / "trees.csv").write_text("\n".join(trees) + "\n")
@@ -326,7 +343,7 @@ class Trial:
         case = CASES.get(key, Case())
         there = {p: {**BASE[p], **case.beside.get(p, {})} for p in BASE}
         if part in ENTRY:
-            there[part] = ENTRY[part]
+            there[part] = {**ENTRY[part], **case.beside.get(part, {})}
         against = next(v for v in values(key) if v != value) if case.against == OTHER else case.against
         if against is not None or key not in {f"{p}.{k}" for p in there for k in there[p]}:
             before = there | {part: there[part] | {name: against}}

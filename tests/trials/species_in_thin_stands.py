@@ -89,6 +89,16 @@ def cruises(
     return stands, plots, sums.reset_index(drop=True), truth
 
 
+def of_stands(basal: np.ndarray, design: str, places: int, seed: int) -> pd.Series:
+    """True sq ft of each stand and kind of ``cruises`` with the same arguments."""
+    acres = DESIGNS[design][1]
+    draw = np.random.default_rng(seed)
+    which = np.array([draw.permutation(len(basal))[: len(acres)] for _ in range(places)])
+    ids = [f"{p}-{k}" for p in range(places) for k in range(len(acres))]
+    names = pd.MultiIndex.from_product([ids, KINDS], names=["ground", "species"])
+    return pd.Series((basal[which] * acres[:, None, None].reshape(1, -1, 1)).ravel(), index=names)
+
+
 def told(
     stands: pd.DataFrame, plots: pd.DataFrame, sums: pd.DataFrame, region: Region, ground: str = "place"
 ) -> pd.DataFrame:

@@ -43,7 +43,7 @@ def first_plots_answer(season: Season, of: weekend.FirstPlots | None = None) -> 
         found.minutes_a_plot,
         found.minutes_mark,
         over,
-        next_say.kept(marked, _as_sharply(season.place.region)) if marked else "",
+        next_say.kept(marked, len(marked) == len(plots), _as_sharply(season.place.region)) if marked else "",
     )
     return FirstPlots(
         plots=tuple(plots),

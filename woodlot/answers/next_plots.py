@@ -16,6 +16,7 @@ from woodlot.say.first_plots import hours as hours_said
 from woodlot.say.reasons import plain
 from woodlot.season import Season
 from woodlot.stand import next_plots
+from woodlot.trade import THIS_WINTER
 
 __all__ = ["Lacking", "NewCruise", "PlotsMore", "last_day", "measure_next", "next_plots_answer"]
 
@@ -63,6 +64,7 @@ def next_plots_answer(season: Season, ids: list[str] | None = None) -> Lacking:
     """What the answer that the family named still lacks; ids: of these stands alone."""
     rows, of = season.lacking(ids)
     what = say.of_what(of.answer, list(rows.index), ids is not None)
+    none_cut = [say.NONE_CUT] if ids is None and season.next_plots["answer"] == THIS_WINTER != of.answer else []
     bare = rows.index[(rows["n"] == 0) & rows.index.isin(list(of.more))].tolist()
     anew = next_plots.new_cruise(rows, of.within, season.level) if (rows["mean"] > 0).any() else None
     return Lacking(
@@ -73,7 +75,7 @@ def next_plots_answer(season: Season, ids: list[str] | None = None) -> Lacking:
         can_come=of.can_come,
         more=_rows(of.more),
         new_cruise=None if anew is None else _anew(anew, of.within),
-        words=tuple(say.lacking(what, of.within, of.now, of.least, of.can_come, of.more, bare)),
+        words=tuple(none_cut + say.lacking(what, of.within, of.now, of.least, of.can_come, of.more, bare)),
     )
 
 
@@ -92,10 +94,10 @@ def last_day(season: Season) -> str | None:
     last = plots[plots["date"] == day]
     rows = next_plots.table(season.measured.stands, season.standing.each_ac["cords"], region=season.place.region)
     hours = float(last["stand_id"].astype(str).map(rows["hours"]).sum())
-    was, now = (one.standing.totals["cords by all"].get("all") for one in (before, season))
+    was, now = (one.totals["cords by all"].get("all") for one in (before, season.standing))
     if now is None or not hours:
         return None
-    acres = before.standing.ground["acres_with_plots"], season.standing.ground["acres_with_plots"]
+    acres = before.ground["acres_with_plots"], season.standing.ground["acres_with_plots"]
     widths = _width(was), _width(now)
     taken = 1.0 - widths[1] / widths[0] if all(widths) else None
     took = f"about {hours_said(60.0 * hours)}"

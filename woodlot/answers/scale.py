@@ -23,7 +23,7 @@ __all__ = ["ScaleAnswer", "scale_answer"]
 
 @dataclass(frozen=True, kw_only=True)
 class ScaleAnswer:
-    """Standing wood; parcels unless one stand is asked for, totals and species of the whole place only."""
+    """Standing wood; parcels unless one stand is asked for, totals of the whole place only."""
 
     name: str
     as_of: str
@@ -68,7 +68,7 @@ def scale_answer(season: Season, parcel: str | None, stand: str | None, with_cut
         measured=days.measured_words(measured_on),
         parcels=parcels if stand is None else None,
         totals=(whole_answer(season, wood) if with_cut else wood) if all_of_it else None,
-        species=species_answer(season) if all_of_it else None,
+        species=species_answer(season, parcel, stand),
         wishes=tuple(one for one in wishes_answer(season) if one.stand_id in ids) or None,
         wished=(wished_wood(season) or None) if all_of_it else None,
         sugarbushes=tuple(one for one in sugarbushes_answer(season) if one.stand_id in ids) or None,

@@ -83,11 +83,12 @@ class Distance:
 
 @dataclass(frozen=True)
 class SpeciesOfStand:
-    """One kind of tree in a stand."""
+    """One kind of tree in a stand; told_per_ac: its cords with their range."""
 
     species: str
     cords_per_ac: float
     share_pct: float
+    told_per_ac: Number | None = field(default=None, metadata=LEFT_OUT)
 
 
 @dataclass(frozen=True)
@@ -171,7 +172,9 @@ class ParcelWood:
 
 @dataclass(frozen=True)
 class StandWood:
-    """What stands in a stand. ``how``: measured, few plots, one plot, empty plots, borrowed or none."""
+    """What stands in a stand. ``how``: measured, few plots, one plot, empty plots, borrowed or none;
+    unseen_kind_per_ac: what may stand of a kind that none of its plots met.
+    """
 
     stand_id: str
     parcel_id: str | None
@@ -188,6 +191,7 @@ class StandWood:
     firewood_cords: Number
     bdft: Number
     basal_sqft_per_ac: Number
+    unseen_kind_per_ac: Number | None = field(default=None, metadata=LEFT_OUT)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -225,6 +229,7 @@ class Stand:
     sawlog_cords: Number
     firewood_cords: Number
     bdft: Number
+    unseen_kind_per_ac: Number | None = field(default=None, metadata=LEFT_OUT)
     borrowed_cords_per_ac: Number | None = field(default=None, metadata=LEFT_OUT)
     borrowed_basal_sqft_per_ac: Number | None = field(default=None, metadata=LEFT_OUT)
     borrowed_trees_per_ac: Number | None = field(default=None, metadata=LEFT_OUT)

@@ -25,6 +25,7 @@ from woodlot.say import reasons
 from woodlot.say.wood import BORROWED, NOT_MEASURED, UNMEASURED
 from woodlot.season import Season
 from woodlot.wood import tally
+from woodlot.wood.of_species import BY_SPECIES
 from woodlot.wood.standing import FULLNESS
 
 __all__ = ["species_answer", "stands_answer", "stands_wood", "whole_wood"]
@@ -36,10 +37,13 @@ TOTALS = {"cords": "cords", "sawlog_cords": "cords", "firewood_cords": "cords", 
 def stands_wood(season: Season) -> list[StandWood]:
     """What stands in each stand: cords, board feet and kinds of tree, measured, borrowed or not known."""
     stood, rows = season.standing, _rows(season)
+    of, region = stood.of_species, season.place.region
     borrowed = season.lent.per_ac if any(not int(row["plots"]) for row in rows) else {}  # else nobody need look
     lent, basal = (borrowed.get(what, {}) for what in ("cords", "basal_sqft"))
-    shares = tally.species_shares(stood.of_species.means("cords"))
+    shares = tally.species_shares(of.means("cords"))
     shares_of = dict(iter(shares[shares["mean"] > 0].groupby("stand_id")))
+    told = of.in_stands("cords", season.level, region=region)
+    unseen = of.unseen("cords", season.level, region=region)
     dead = stood.dead_per_ac.set_index("stand_id")["mean"]
     out = []
     for row in rows:
@@ -57,10 +61,14 @@ def stands_wood(season: Season) -> list[StandWood]:
                 how="borrowed" if any(sid in of for of in borrowed.values()) else row["how"],
                 measured_on=None if pd.isna(row["measured_on"]) else row["measured_on"].date().isoformat(),
                 dead_cords_per_ac=number(dead.get(sid)),
-                species=tuple(SpeciesOfStand(s, float(mean), float(share)) for s, mean, share in kinds),
+                species=tuple(
+                    SpeciesOfStand(s, float(mean), float(share), reasons.plain(told[sid][s]))
+                    for s, mean, share in kinds
+                ),
                 cords_per_ac=_per_ac(stood.each_ac["cords"].get(sid), "cords an acre", plots, lent.get(sid)),
                 **totals,
                 basal_sqft_per_ac=_per_ac(stood.each_ac["basal_sqft"].get(sid), "sq ft an acre", plots, basal.get(sid)),
+                unseen_kind_per_ac=reasons.plain(unseen[sid]) if sid in unseen else None,
             )
         )
     return out
@@ -101,9 +109,11 @@ def whole_wood(season: Season) -> WholeWood:
     )
 
 
-def species_answer(season: Season) -> tuple[Species, ...]:
-    """Kinds of tree over all stands, those with most cords first."""
-    cords, feet = (season.standing.totals[f"{what} by species"] for what in ("cords", "bdft"))
+def species_answer(season: Season, parcel: str | None = None, stand: str | None = None) -> tuple[Species, ...]:
+    """Kinds of tree of all stands, of one parcel or stand, those with most cords first; none where no plot is."""
+    by, key = ("stand_id", stand) if stand else ("parcel_id", parcel) if parcel else ("all", "all")
+    of, region = season.standing.of_species, season.place.region
+    cords, feet = (of.totals(what, by, season.level, region=region).get(str(key), {}) for what in BY_SPECIES)
     order = sorted(cords, key=lambda s: -(cords[s].value or 0.0))
     return tuple(Species(s, reasons.plain(cords[s]), reasons.plain(feet.get(s))) for s in order)
 

@@ -60,7 +60,9 @@ def book(place: Path, winters: bool, as_of: date | None, csv_file: Path | None, 
     show.say()
     show.table(tables.BOOK_TOTALS, answer, year_is="winter" if winters else "year")
     if pace is not None:
-        show.say(f"Your own pace: {words.amount(pace, 'hours')} a cord, where work and cords are both noted.", indent=2)
+        show.say(
+            f"Your own pace: {words.amount(pace[0], 'hours')} a cord, where work and cords are both noted.", indent=2
+        )
     if wood and wood.wood:
         show.say()
         show.table(tables.WOOD_ON_HAND, answer)

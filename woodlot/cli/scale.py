@@ -78,6 +78,8 @@ def scale(
     if answer.species:
         show.say()
         show.table(tables.SCALE_SPECIES, rows)
+        for line in sentences.not_met((one.species, one.cords) for one in answer.species):
+            show.say(line, indent=2, hang=4)
     for one in answer.stands:
         if stand is not None and one.cords.why:
             show.say(cruise.no_range(one.stand_id, one.cords.why), indent=2)

@@ -11,6 +11,7 @@ and tracks are a trend. A range of assumptions has no odds, so no mean of counts
 import pandas as pd
 
 from woodlot.deer.answer import Counted, Evidence, Ratios, Together, Words
+from woodlot.deer.complete import Rate
 from woodlot.deer.counts import cameras, ratios, trend
 from woodlot.deer.options import DeerSettings
 from woodlot.errors import InputError
@@ -31,13 +32,15 @@ def evidence(
     options: DeerSettings,
     region: Region,
     level: float = LEVEL,
+    rate: Rate | None = None,
 ) -> Evidence[Estimate, Words]:
     """Every count in a row, and what they say together.
 
     winter, fall: the pellet count and its run to fall; counts: the family's counts; options: the state's figure and the
-    ground the cameras' deer come from, if the family will name it.
+    ground the cameras' deer come from, if the family will name it; rate: of the pellets, with complete counts.
     """
     rows = [Counted("pellet groups", reason("measures", of="pellets"), winter, winter.method, winter.why or "")]
+    rows += rate.counts if rate is not None else ()
     beside: dict[str, Estimate] = {}
     counted = counts if counts is not None and len(counts) else pd.DataFrame({"method": []})
     if len(counted):

@@ -18,6 +18,7 @@ import pandas as pd
 from woodlot.covers import are
 from woodlot.deer.answer import Spring, Words
 from woodlot.deer.browse import testify
+from woodlot.deer.complete import Rate, taught_rate
 from woodlot.deer.defaults import default
 from woodlot.deer.herd import FallHerd, fall_from_winter
 from woodlot.deer.options import DeerSettings
@@ -55,7 +56,8 @@ class Season:
 @dataclass(frozen=True)
 class History:
     """winter, fall: Estimates per square mile (three-year mean); words: how many, why_not: why there is no figure;
-    seasons with a basis; years: every spring counted; recent: the rows of the last three springs.
+    seasons with a basis; years: every spring counted; recent: the rows of the last three springs;
+    rate: groups a deer drops in a day.
     """
 
     winter: Estimate
@@ -67,6 +69,7 @@ class History:
     cautions: list[Reason] = field(default_factory=list)
     herd: FallHerd | None = None
     recent: pd.DataFrame | None = None
+    rate: Rate | None = None
 
 
 def ground(parcels, home_range_ac: float | None = None, *, region: Region) -> Ground:
@@ -88,12 +91,13 @@ def history(
     region: Region,
     level: float,
     acres: Mapping[str, float] | None = None,
+    counts: pd.DataFrame | None = None,
 ) -> History:
     """All springs counted, up to the spring of ``year``, as seasons with a basis for a take.
 
     acres of each parcel, so that parcels count by their acres and not by the plots laid on them (the lines of a year
     are one sample). With no survey in the last three years, too few groups or a winter yard the history says why there
-    is no figure.
+    is no figure. counts: complete ones among them teach the pellet rate (``deer.complete``).
     """
     rows = survey if survey is not None else pd.DataFrame(columns=["groups", "date"])
     rows = rows[rows["groups"].notna()]
@@ -101,8 +105,9 @@ def history(
     rows, spring = rows[spring <= year], spring[spring <= year]
     counted = sorted(int(y) for y in spring.dropna().unique())
     span = int(default("index_years", region))
+    told = options.groups_per_deer_per_day
     how: dict[str, Any] = {
-        "groups_per_deer_per_day": options.groups_per_deer_per_day,
+        "groups_per_deer_per_day": default("pellet_rate", region) if told is None else told,
         "leaf_off": options.leaf_off,
         "acres": acres,
         "region": region,
@@ -112,10 +117,14 @@ def history(
     undated = rows["days"].isna() if "days" in rows else pd.Series(True, index=rows.index)
     if undated.any() and (options.leaf_off is None or rows["date"][undated].isna().any()):
         return _nothing(reason("no days"), level)
-    years = []
-    for y in counted:
-        mine = rows[spring == y]
-        years.append(Spring(y, len(mine), float(mine["groups"].sum()), pellets(mine, level=level, **how)))
+    by = {y: rows[spring == y] for y in counted}
+    plain = {y: pellets(mine, level=level, **how) for y, mine in by.items()}
+    known = sum(acres.values()) if acres else None
+    rate = taught_rate(counts, plain, how["groups_per_deer_per_day"], known, region=region)
+    if rate.learned:
+        how |= {"groups_per_deer_per_day": rate.groups_per_deer_per_day, "rate_cv": rate.cv}
+        plain = {y: pellets(mine, level=level, **how) for y, mine in by.items()}
+    years = [Spring(y, len(by[y]), float(by[y]["groups"].sum()), plain[y]) for y in counted]
     if counted[-1] <= year - span:
         return _nothing(reason("old count", year=counted[-1]), level, years)
     recent = (spring > year - span) & (spring <= year)
@@ -140,6 +149,7 @@ def history(
         [*_cautions(winter, n, winters, stands, options, region), *_spoken_for(rows[recent], acres)],
         ahead,
         rows[recent],
+        rate,
     )
 
 

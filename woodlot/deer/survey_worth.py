@@ -186,17 +186,18 @@ def measure_next(
     frame: pd.DataFrame,
     *,
     leaf_off=None,
+    rate_cv: float | None = None,
     known: Mapping | None = None,
     acres: Mapping[str, float] | None = None,
     region: Region,
     level: float = LEVEL,
 ) -> list[Worth]:
     """One more line, three more, four camera weeks, another kind of count; most useful first, empty without a range."""
-    now = sign.pellets(frame, leaf_off=leaf_off, acres=acres, region=region)
+    now = sign.pellets(frame, leaf_off=leaf_off, rate_cv=rate_cv, acres=acres, region=region)
     if now.kind != "interval" or now.se is None or not now.value:
         return []
     other = fall_from_winter(**dict(known or {}), region=region).cv
-    how: dict[str, Any] = {"region": region, "level": level}
+    how: dict[str, Any] = {"rate_cv": rate_cv, "region": region, "level": level}
     worth = [more_lines(frame, k, other_cv=other, leaf_off=leaf_off, acres=acres, **how) for k in (1, 3)]
     worth.append(camera_weeks(4, now.se / now.value, now.n, known=known, **how))
     worth.append(another_count(0.25, now.se / now.value, now.n, other_cv=other, **how))

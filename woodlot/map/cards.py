@@ -157,6 +157,18 @@ def _data(stand: Stand) -> dict[str, Any]:
     return out
 
 
+def _species(stand: Stand) -> list[list[str]]:
+    """Kinds of tree with share and cords, and what there may be of one that no plot met."""
+    rows = []
+    for one in stand.species[:6]:
+        told = one.told_per_ac or Number(one.cords_per_ac, unit="cords an acre")
+        note = _brackets(told) or (f" ({told.why})" if told.why else "")
+        rows.append([one.species, f"{amount(one.share_pct)}%", f"{figures(one.cords_per_ac)} cords an acre{note}"])
+    if stand.species and stand.unseen_kind_per_ac is not None:
+        rows.append(["any other kind", "0", stand.unseen_kind_per_ac.why])
+    return rows
+
+
 def stand_card(
     stand: Stand, parcel_name: str, notes: Sequence[Note], stems: tuple[float, float] = (0.0, 0.0)
 ) -> dict[str, Any]:
@@ -167,10 +179,6 @@ def stand_card(
     big, under, about = _number(stand)
     wish = " ".join(one.words for one in stand.wishes or ())
     cut, memory = _cut(stand)
-    species = [
-        [str(s.species), f"{amount(s.share_pct)}%", f"{figures(s.cords_per_ac)} cords an acre"]
-        for s in stand.species[:6]
-    ]
     return {
         "kicker": f"Stand {stand.stand_id} · {parcel_name}",
         "title": f"{capital(stand.cover)}, {amount(stand.acres, 1)}{NBSP}acres",
@@ -180,7 +188,7 @@ def stand_card(
         "years": ["In years to come", stand.years_words] if stand.years_told else [],
         "foot": f"{FROM_MEMORY} Ask your forester before marking." if memory else "",
         "winters": _winters(stand),
-        "species": species,
+        "species": _species(stand),
         "facts": _facts(stand, stems),
         "cautions": list(stand.cautions),
         "notes": [[day(n.date), note_title(n)] for n in notes],

@@ -18,7 +18,7 @@ from woodlot.region import Region
 from woodlot.say.words import first_of, id_list, plural
 from woodlot.stand.counted import rows_in
 from woodlot.stand.eye import checked, same_factor
-from woodlot.trade import PLOT_KINDS, closest
+from woodlot.trade import COMPLETE, PLOT_KINDS, closest
 from woodlot.tree.quality import parts
 
 if TYPE_CHECKING:
@@ -82,6 +82,10 @@ def check_all(sheets: dict[str, Sheet], unread: set[str], as_of: date, faults: l
     faults += browse.faults(over, "browsed", lambda at: f"More than the {browse.text('stems', at)} stems.")
     over = counts.frame["spikes"] > counts.frame["bucks"]
     faults += counts.faults(over, "spikes", "More than the bucks, of which they are a part.")
+    part = ~counts.frame["method"].isin(COMPLETE)
+    whole = "Only a drive or a snow walk counts every deer of its ground: leave it empty here."
+    faults += counts.faults(part & counts.frame["complete"].fillna(False).astype(bool), "complete", whole)
+    faults += counts.faults(part & counts.frame["acres"].notna(), "acres", whole)
     if lost := int((counts.frame["date"].isna() & ~counts.is_wrong("date")).sum()):
         notes.append(
             f"{counts.file}: {plural(lost, 'row')} without a day: cameras are taken to be of the last "
@@ -141,7 +145,7 @@ def check_counts(plots: Sheet, trees: Sheet, region: Region) -> list[Fault]:
     tallied, found = points["tallied"].to_numpy(), points["found"].to_numpy()
     off = np.abs(found - tallied)
     far = (off > figure("check_off_trees")) & (off > figure("check_off_share") * np.fmax(found, tallied))
-    fixed = ((frame["kind"] == "fixed") & frame["checked_count"].notna()).to_numpy()
+    fixed = (frame["kind"] == "fixed").to_numpy() & frame["checked_count"].notna().to_numpy()
     asked = "Count it again, or take this out. Trees of the tally stand in trees.csv, one row each or with count."
     return [
         *plots.faults(fixed, "checked_count", "Only what a prism takes in is checked so. Take it out."),

@@ -139,8 +139,8 @@ def built(ledger: pd.DataFrame, name: str, since: date | None) -> float:
     return float(lines.loc[here & lines["unit"].fillna("build").eq("build"), "amount"].fillna(1.0).sum())
 
 
-def pace_hours_per_cord(ledger: pd.DataFrame) -> float | None:
-    """Hours of work a cord of firewood by the family's own notes, of winters that have both; None without.
+def pace_hours_per_cord(ledger: pd.DataFrame) -> tuple[float, int] | None:
+    """Hours of work a cord of firewood by the family's own notes, and how many winters have both; None without.
 
     Winters begin in May. Hours of work noted beside posts, deer or planting are those of the line's words: a line that
     speaks of no wood but of such things does not count.
@@ -155,7 +155,7 @@ def pace_hours_per_cord(ledger: pd.DataFrame) -> float | None:
     hours = amount.where((lines["kind"] == "work") & (unit == "h") & ~other).groupby(winter).sum(min_count=1)
     cords = amount.where((lines["kind"] == "firewood") & (unit == "cord")).groupby(winter).sum(min_count=1)
     both = (hours > 0) & (cords > 0)
-    return float(hours[both].sum() / cords[both].sum()) if both.any() else None
+    return (float(hours[both].sum() / cords[both].sum()), int(both.sum())) if both.any() else None
 
 
 def felled(

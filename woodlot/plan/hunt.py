@@ -90,7 +90,7 @@ def season(
     ground = survey.ground(parcels, home_range_ac, region=region)
     acres = _parcel_acres(parcels)
     year = season_of(as_of, pellets)
-    history = survey.history(pellets, winters, stands, choices.given, year, region, level, acres)
+    history = survey.history(pellets, winters, stands, choices.given, year, region, level, acres, counts)
     springs = browsing.by_spring(browse, as_of, choices.given.preference, region, level)
     by_class = springs[-1][2] if springs else []
     codes = [browsing.impact(rows, plots, region) for _, plots, rows in springs]
@@ -119,7 +119,7 @@ def season(
         share_pct=ground.share_pct,
         browse=tuple(Browsed(r.preference, r.stems, r.plots, r.word, r.browsed_pct, r.words) for r in by_class),
         seedlings=tuple(stocking(seedlings, pressure.code, region, level)),
-        evidence=evidence(history.winter, history.fall, counts, choices.given, region, level),
+        evidence=evidence(history.winter, history.fall, counts, choices.given, region, level, history.rate),
         impact=pressure,
         take=taken,
         risk=season_risk(history, ground, taken, choices, list(points.values()), region),
@@ -276,7 +276,13 @@ def _measure_next(history, choices: Choices, acres: Mapping[str, float], region:
         "fawns_per_doe": given.fawns_per_doe,
     }
     ranked = survey_worth.measure_next(
-        history.recent, leaf_off=given.leaf_off, known=known, acres=acres, region=region, level=level
+        history.recent,
+        leaf_off=given.leaf_off,
+        rate_cv=None if history.rate is None else history.rate.cv,
+        known=known,
+        acres=acres,
+        region=region,
+        level=level,
     )
     return [
         reason(

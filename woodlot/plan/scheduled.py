@@ -120,7 +120,7 @@ def scheduled(
     ahead: Mapping[str, np.ndarray] | None = None,
     taken: Taken | None = None,
     days_per_yr: float | None = None,
-    pace_hours_per_cord: float | None = None,
+    pace: Pace | None = None,
     years: int = 10,
     step: int = 1,
     neighbors: Sequence[tuple[str, str]] = (),
@@ -151,7 +151,7 @@ def scheduled(
         What the first winter has already.
     days_per_yr
         Days of work of one person that can be given each year; None for no limit.
-    pace_hours_per_cord
+    pace
         The family's own hours a cord; None for the published ones.
     years, step
         Length of the plan and of a period [yr].
@@ -172,7 +172,7 @@ def scheduled(
     """
     table = yearly.table.reset_index(drop=True)
     table["left_out"] = stands["left_out"].to_numpy() if "left_out" in stands else None
-    pace, periods, taken = labor.pace(pace_hours_per_cord, region=region), years // step, taken or Taken()
+    pace, periods, taken = pace or labor.pace(None, region=region), years // step, taken or Taken()
     asked: dict[str, np.ndarray] = {}
     soon: dict[str, np.ndarray] = {}
     for name, number in (wanted or {}).items():

@@ -124,8 +124,8 @@ def basal_moves(
     """How live basal area moved on plots visited again whose trees bear no numbers (``Again.moves``).
 
     before, plots: the plots of the two visits; first, trees: their trees; both: the plots that count, with stand_id,
-    date_then, date and seasons; times: as of ``again``. A plot counts whole trees, so each change is off by the rounding of
-    two counts on top of what plots differ.
+    date_then, date and seasons; times: as of ``again``. A plot counts whole trees, so each change is off by the
+    rounding of two counts on top of what plots differ.
     """
     names = ["stand_id", "plots", "since", "until", "years", "sqft_per_yr", "se"]
     if not len(both):

@@ -46,7 +46,7 @@ def columns(within_pct: float) -> str:
     return (
         "Square feet of basal area and live trees are an acre's; inches are the quadratic mean diameter. More: plots "
         f"that would bring the cords of that stand alone within {within_pct:g}%, a dash where plots alone would "
-        "not, because of the volume table."
+        "not, because of what all of them share, such as the volume table."
     )
 
 

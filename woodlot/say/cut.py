@@ -112,10 +112,16 @@ def work_words(row: Mapping[Any, Any]) -> str:
 
 def pace_words(pace: Pace, day_hours: float) -> str:
     """What days of work are reckoned by."""
-    whose = "your own pace by the ledger" if pace.own else "a published pace"
+    whose, beside = "your own pace by the ledger" if pace.own else "a published pace", ""
+    if pace.noted is not None and pace.published is not None:
+        both = (
+            f"{words.two_figures(pace.noted)} hours noted in {words.plural(pace.winters, 'winter')}, "
+            f"{words.two_figures(pace.published)} published"
+        )
+        beside = f" ({both})" if pace.own else f" ({both}: further off than both allow)"
     return (
-        f"Days are of one person, {day_hours:g} hours each, at {whose}: {words.two_figures(pace.hours_per_cord)} hours "
-        "for a cord from stump to stack, more with the way to the road."
+        f"Days are of one person, {day_hours:g} hours each, at {whose}{beside}: "
+        f"{words.two_figures(pace.hours_per_cord)} hours for a cord from stump to stack, more with the way to the road."
     )
 
 

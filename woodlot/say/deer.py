@@ -43,10 +43,28 @@ MEASURES = {
     "no cameras": "deer that walk there",
     "sighting": "a trend only, never a number of deer",
     "tracks": "a trend only, never a number of deer",
+    "complete": "every deer on its ground that day",
     "state": "a mean over the whole unit",
 }
 #: Counts that are held beside the pellets, as they are called there.
 BESIDE = {"cameras": "cameras, brought to a square mile", "state": "the state's figure for the unit"}
+
+
+#: Why a count of all deer teaches nothing.
+COMPLETE_NOT = {
+    "complete": "nobody wrote yes in the column complete",
+    "acres": "its acres or its day are not written",
+    "ground": "its ground is not that of the pellet lines",
+    "winter": "no pellet count with a range is of that winter",
+    "none": "no deer was found",
+}
+
+
+def _complete(counted: float, pellets: float, rate: float, before: float, cv: float, cv_before: float) -> str:
+    return (
+        f"{two_figures(counted)} a square mile where the pellets said {two_figures(pellets)}: a deer drops {rate:.1f} "
+        f"groups a day here, not {before:.1f}, to {100 * cv:.0f}% (before {100 * cv_before:.0f}%)"
+    )
 
 
 def _trend(change: Number) -> str:
@@ -219,6 +237,12 @@ WORDS: Mapping[str, Callable[..., str]] = {
     ),
     # other counts
     "measures": lambda of: MEASURES[of],
+    "complete count": _complete,
+    "complete far off": lambda counted, pellets: (
+        f"{two_figures(counted)} a square mile where the pellets say {two_figures(pellets)}: further apart than both "
+        "errors allow, so neither is believed more, and a deer's groups a day stay as they were"
+    ),
+    "complete not": lambda of: f"it teaches nothing of the pellets: {COMPLETE_NOT[of]}",
     "no cameras": lambda: "no camera rows; a fortnight of cameras with bucks told apart would give a first look",
     "no buck told apart": lambda: "the cameras told no branch-antlered buck apart; without that photos are no measure",
     "does shown less": lambda: (

@@ -13,7 +13,7 @@ from woodlot.estimate import Number
 from woodlot.say.words import amount, bare_range, day, first_of, listed, noun, plural, range_words
 from woodlot.trade import THIS_WINTER, WORST_RANGE
 
-__all__ = ["MOST_NAMED", "kept", "lacking", "last_day", "new_cruise", "of_what"]
+__all__ = ["MOST_NAMED", "NONE_CUT", "kept", "lacking", "last_day", "new_cruise", "of_what"]
 
 #: Stands that are named one by one.
 MOST_NAMED = 6
@@ -29,9 +29,10 @@ PARTS = (
     (0.2, "a fifth"),
     (0.1, "a tenth"),
 )
+NONE_CUT = "No stand is cut this winter, so the next plots are for the total."
 HELPS = (
-    "Measured heights lower that, and best of all a woodpile: trees that were tallied before they fell, and the stack "
-    "they made."
+    "Measured heights and a checked eye lower that, and best of all a woodpile: trees that were tallied before they "
+    "fell, and the stack they made."
 )
 
 
@@ -83,7 +84,8 @@ def lacking(
         return [f"{many} bring {what}{from_now} {wanted}{usual}: {_places(more)}.", *out]
     if can_come:
         return out
-    limit = f"Plots alone hardly bring {what} {wanted}: the volumes of the trees may be {_pct(least)} off."
+    shared = f"the volume table, and what else all plots share, may be {_pct(least)} off"
+    limit = f"Plots alone hardly bring {what} {wanted}: {shared}."
     part = f"{many} make the part of the plots as small as that: {_places(more)}."
     return [f"{limit} {HELPS}", *out, *([part] if n else [])]
 
@@ -116,12 +118,10 @@ def _known(of: Number) -> str:
     return amount(of.value, "cords") + (f" ({range_words(of)})" if of.low is not None else "")
 
 
-def kept(plots: Sequence[str], times: float) -> str:
-    """Plots to be marked for good."""
-    return (
-        f"Mark the center of {listed(plots)} for good, with a stake or a stone: measured again in some years, the same "
-        f"points tell growth {times:.0f} times as sharply as new ones."
-    )
+def kept(plots: Sequence[str], all_of: bool, times: float) -> str:
+    """Plots to be marked for good; all_of: all that are laid out are."""
+    which = "their centers" if all_of else f"the centers of {listed(plots)}"
+    return f"Mark {which} for good: the same points, measured again, tell growth {times:.0f} times as sharply as new."
 
 
 def new_cruise(

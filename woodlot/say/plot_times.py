@@ -5,7 +5,7 @@ WORDS   key of a Reason of ``stand.plot_times`` -> its words
 
 from collections.abc import Callable, Mapping
 
-from woodlot.say.words import percent, plural
+from woodlot.say.words import capital, percent, plural
 
 __all__ = ["WORDS"]
 
@@ -19,7 +19,7 @@ MINDED = {
 
 def _edges(stands: int, least: float, most: float, known: bool) -> str:
     low, high = percent(least), percent(most)
-    much = high if low == high else f"{low} to {high}"
+    much = capital(high if low == high else f"{low} to {high}")
     of = "of the stand" if stands == 1 else f"of {plural(stands, 'stand')}"
     if known:
         return f"{much} added for the edges {of}, where trees are lost that nobody counts twice."

@@ -80,9 +80,10 @@ WORDS: Mapping[str, Callable[..., str]] = {
         f"seen on {holding} of {plots} plots, about {rounded(value, unit)}"
     ),
     "held by few": lambda holding, plots: f"on {holding} of {plots} plots: about; for a sale tally all of them",
+    "none met": lambda plots: f"none met on its {plots:,} plots" if plots > 1 else "none met on its one plot",
     "shared out": lambda value, part, unit, kinds: (
-        f"of these {amount(value, unit)}, {rounded(part, unit)} were tallied as {either(kinds)} and are shared out by "
-        "the kinds seen beside them"
+        f"of these {amount(value, unit)}, {rounded(part, unit)} are {either(kinds)} shared out by the kinds seen "
+        "beside them"
     ),
     "usual spread": lambda: "range from a usual spread, not from these plots",
     "acres without plots": lambda acres: f"{acres:,.1f} acres have no plots and are left out",

@@ -5,6 +5,7 @@ range_parts   where their range comes from
 board_feet    board feet by the rule of the place
 as_measured   that growth since the plots is not in it
 no_ranges     why parcels have no range
+not_met       kinds of tree that no plot there met
 cord          what a cord is
 """
 
@@ -13,7 +14,7 @@ from collections.abc import Iterable
 from woodlot.estimate import Number
 from woodlot.say import words
 
-__all__ = ["as_measured", "board_feet", "cord", "headline", "no_ranges", "range_parts"]
+__all__ = ["as_measured", "board_feet", "cord", "headline", "no_ranges", "not_met", "range_parts"]
 
 
 def headline(cords: Number) -> str:
@@ -51,6 +52,17 @@ def no_ranges(parcels: Iterable[tuple[str, Number]]) -> list[str]:
         if cords.low is None and cords.why:
             by.setdefault(cords.why, []).append(parcel)
     return [f"Parcel{'s' * (len(names) > 1)} {', '.join(names)}: {why}." for why, names in by.items()]
+
+
+def not_met(kinds: Iterable[tuple[str, Number]]) -> list[str]:
+    """Kinds that no plot met with the most there may be of each, those alike together; kinds with their cords."""
+    by: dict[str, list[str]] = {}
+    for kind, cords in kinds:
+        if cords.value == 0:
+            by.setdefault(cords.why, []).append(kind)
+    return [
+        f"{words.capital(words.listed(some))}: 0 cords{' each' * (len(some) > 1)}, {why}." for why, some in by.items()
+    ]
 
 
 def cord(solid_cuft: float) -> str:

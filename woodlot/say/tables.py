@@ -124,12 +124,12 @@ SCALE_PARCELS = Table(
 SCALE_SPECIES = Table(
     "species",
     "",
-    rows_of("species"),
+    lambda answer: [row for row in answer["species"] if row["cords"]["value"] != 0],
     (
         plain("species", "species"),
         number("cords", "cords"),
         span("cords", "{level:.0%}"),
-        Column("", " ", lambda row: row["cords"]["why"] if row["cords"]["low"] is None else "", narrow=False),
+        Column("", " ", lambda row: row["cords"]["why"], narrow=False),
     ),
 )
 

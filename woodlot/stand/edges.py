@@ -21,6 +21,7 @@ from woodlot.land.parcels import local_crs, on_map
 from woodlot.region import Region
 from woodlot.stand.first_plots import LEFT_SHARE
 from woodlot.stand.plots import limiting_distance_ft_prism
+from woodlot.tree.inputs import column
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -74,17 +75,16 @@ def reach_ft(visited: pd.DataFrame, tallied: pd.DataFrame) -> pd.Series:
 
     On a fixed plot it is the radius. Trees that were only counted go by the others; a stand with none by all stands.
     """
-    plot = visited.set_index(visited["plot_id"].astype(str))
-    of = tallied["plot_id"].astype(str)
-    kind, factor, radius = (of.map(plot[name]) for name in ("kind", "baf_sqft_per_ac", "radius_ft"))
-    dbh = pd.to_numeric(tallied["dbh_in"]).astype(float)
-    each = limiting_distance_ft_prism(dbh, factor.where(kind == "prism").astype(float))
-    each = each.where(kind == "prism", radius.astype(float))
-    many = tallied["count"].fillna(1).astype(float).where(each.notna()) if "count" in tallied else each.notna() * 1.0
-    sums = pd.DataFrame({"many": many, "feet": many * each}).groupby(of.map(plot["stand_id"]).astype(str)).sum()
-    stands = pd.Index(visited["stand_id"].astype(str).unique(), name="stand_id")
-    mean = (sums["feet"] / sums["many"].where(sums["many"] > 0)).reindex(stands)
-    return mean.fillna(sums["feet"].sum() / sums["many"].sum() if sums["many"].sum() else 0.0)
+    at = pd.Index(visited["plot_id"].astype(str)).get_indexer(pd.Index(tallied["plot_id"].astype(str)))
+    prism, stand = (visited["kind"] == "prism").to_numpy()[at], visited["stand_id"].astype(str).to_numpy()
+    factor, radius = (column(visited, name)[at] for name in ("baf_sqft_per_ac", "radius_ft"))
+    dbh = column(tallied, "dbh_in")
+    each = np.where(prism, limiting_distance_ft_prism(dbh, np.where(prism, factor, np.nan)), radius)
+    many = np.where(np.isnan(each), 0.0, column(tallied, "count", 1.0))
+    sums = pd.DataFrame({"many": many, "feet": many * np.nan_to_num(each)}).groupby(stand[at]).sum()
+    whole = sums.sum()
+    mean = (sums["feet"] / sums["many"].where(sums["many"] > 0)).reindex(pd.unique(stand))
+    return mean.fillna(whole["feet"] / whole["many"] if whole["many"] else 0.0)
 
 
 def open_edges(ground: np.ndarray, of: np.ndarray, gap_ft: float) -> np.ndarray:
@@ -144,9 +144,10 @@ def lost_by_plot(
     lost = share_lost(reach, shapely.length(lines), np.where(area > 0, area, np.inf)[at])
     named = (stand + "-" == ids.str.replace(r"\d+$", "", regex=True)).to_numpy()
     lost = np.where(named & (inner >= LEFT_SHARE * area)[at], 0.0, lost)
-    lon, lat = (pd.to_numeric(visited[name]).to_numpy(dtype=float) for name in ("lon", "lat"))
-    spots = gpd.GeoSeries(gpd.points_from_xy(lon, lat), crs=DEGREES).to_crs(plane).to_numpy()
-    far = shapely.distance(spots, lines)
-    there = np.isfinite(lon + lat) & shapely.dwithin(spots, own[at], gap) & (reach > 0)
-    beyond = circle_beyond(np.where(np.isnan(far), np.inf, far), np.where(reach > 0, reach, 1.0))
-    return pd.Series(np.where(there, beyond, lost), index=index)
+    lon, lat = (column(visited, name) for name in ("lon", "lat"))
+    there = np.flatnonzero(np.isfinite(lon + lat) & (reach > 0))
+    spots = gpd.GeoSeries(gpd.points_from_xy(lon[there], lat[there]), crs=DEGREES).to_crs(plane).to_numpy()
+    inside = shapely.dwithin(spots, own[at][there], gap) & ~shapely.is_empty(lines[there])
+    there, spots = there[inside], spots[inside]
+    lost[there] = circle_beyond(shapely.distance(spots, lines[there]), reach[there])
+    return pd.Series(lost, index=index)

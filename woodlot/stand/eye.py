@@ -9,13 +9,15 @@ checked        trees tallied and found with the tape on points that were checked
 learned        what a check says of the eye, beside what is thought of any eye
 """
 
+from math import log, sqrt
 from typing import Any, NamedTuple
 
 import numpy as np
 import pandas as pd
 
-from woodlot.stand.counted import with_counted
-from woodlot.tree.inputs import numbers, positive
+from woodlot.news import Known, learn, log_var
+from woodlot.stand.counted import without_row
+from woodlot.tree.inputs import column, numbers, positive
 from woodlot.units import SQFT_PER_AC
 
 __all__ = ["Eye", "checked", "learned", "prism_factor", "same_factor"]
@@ -71,14 +73,13 @@ class Eye(NamedTuple):
 
 def checked(visited: pd.DataFrame, tallied: pd.DataFrame) -> pd.DataFrame:
     """The points that were checked, by plot_id: tallied (trees by eye, dead ones too, each once) and found."""
-    if "checked_count" not in visited:
-        return pd.DataFrame({"tallied": [], "found": []}, dtype=float)
-    found = pd.to_numeric(visited["checked_count"]).astype(float).set_axis(visited["plot_id"].astype(str))
-    found = found[found.notna()]
-    tallied = with_counted(visited, tallied)
-    many = tallied["count"].fillna(1).astype(float) if "count" in tallied else pd.Series(1.0, index=tallied.index)
-    trees = many.groupby(tallied["plot_id"].astype(str)).sum()
-    return pd.DataFrame({"tallied": trees.reindex(found.index).fillna(0.0), "found": found})
+    ids, found = visited["plot_id"].astype(str), column(visited, "checked_count")
+    trees = pd.Series(column(tallied, "count", 1.0)).groupby(tallied["plot_id"].astype(str).to_numpy()).sum()
+    many = ids.map(trees).fillna(0.0).to_numpy()
+    for name in ("live_in", "dead_in"):
+        many = many + np.nan_to_num(without_row(visited, tallied, name)).clip(min=0.0)
+    out = pd.DataFrame({"tallied": many, "found": found}, index=pd.Index(ids, name="plot_id"))
+    return out[out["found"].notna()]
 
 
 def learned(points: pd.DataFrame, eye_cv: float) -> Eye | None:
@@ -94,16 +95,14 @@ def learned(points: pd.DataFrame, eye_cv: float) -> Eye | None:
     Notes
     -----
     R = sum of found over sum of tallied, SE = sqrt(n sum (found - R tallied)^2/(n - 1)) over the sum of tallied. A
-    check in which all agrees still leaves one tree in doubt: SE is at least 1 over the sum of tallied. R counts for its
-    gain, v/(v + its own variance) on logarithms, an eye without lean for the rest. One point tells nothing of its SE.
+    check in which all agrees still leaves one tree in doubt: SE is at least 1 over the sum of tallied. R is news of the
+    eye (``news.learn``) and counts for its gain. One point tells nothing of its SE.
     """
     n, tallied, found = len(points), float(points["tallied"].sum()), float(points["found"].sum())
     if n < 2 or not (tallied > 0 and found > 0):
         return None
     ratio = found / tallied
     off = float(((points["found"] - ratio * points["tallied"]) ** 2).sum())
-    ratio_cv = max(np.sqrt(n * off / (n - 1)), 1.0) / tallied / ratio
-    known, news = np.log1p(eye_cv**2), np.log1p(ratio_cv**2)
-    gain = known / (known + news)
-    cv = np.sqrt(np.expm1(known * (1.0 - gain)))
-    return Eye(n, tallied, found, ratio, float(ratio_cv), float(ratio**gain), float(cv))
+    ratio_cv = max(sqrt(n * off / (n - 1)), 1.0) / tallied / ratio
+    eye = learn(Known(log_var(eye_cv)), log(ratio), log_var(ratio_cv))
+    return Eye(n, tallied, found, ratio, ratio_cv, eye.times, eye.cv)

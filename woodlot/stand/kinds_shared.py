@@ -18,7 +18,7 @@ from woodlot.region import Region
 __all__ = ["shared_out"]
 
 #: Grounds by which a kind is shared out, nearest first.
-GROUNDS = (["stand_id", "size"], ["stand_id"], ["cover"], [])
+GROUNDS: tuple[list[str], ...] = (["stand_id", "size"], ["stand_id"], ["cover"], [])
 
 
 def shared_out(trees: pd.DataFrame, *, region: Region) -> pd.DataFrame:
@@ -46,7 +46,7 @@ def shared_out(trees: pd.DataFrame, *, region: Region) -> pd.DataFrame:
     """
     live = trees[trees["alive"].to_numpy()].copy()
     step = region.figure("defaults_sampling", "size_step_in")
-    live["size"] = np.floor(live["dbh_in"].astype(float) / step).fillna(-1.0)
+    live["size"] = (live["dbh_in"].astype(float) // step).fillna(-1.0)
     live["shared"], live["doubt"], live["told_as"] = False, 0.0, live["species"].astype(str)
     names = live["told_as"].unique().tolist()
     kinds = sorted(
@@ -55,7 +55,7 @@ def shared_out(trees: pd.DataFrame, *, region: Region) -> pd.DataFrame:
     if not kinds:
         return live.drop(columns="size")
     enough = int(region.figure("defaults_sampling", "known_trees"))
-    counts = live.groupby(["stand_id", "cover", "size", "told_as"], sort=True)["basal_sqft_per_ac"]
+    counts = live.groupby(["stand_id", "cover", "size", "told_as"], sort=True, dropna=False)["basal_sqft_per_ac"]
     seen = counts.agg(basal="sum", trees="size").reset_index()
     rules = []
     for kind in kinds:

@@ -2,7 +2,7 @@
 
 Each stand     cells
 Sums           ranges
-As estimates   estimates
+As estimates   estimates, unseen_trees
 
 A forester who sells or builds wants of each kind how much there is and how little there may be; a kind that no plot
 met is not none at all. So a kind that is not seen in a stand counts as 0, give or take one tree; and where stands have
@@ -20,7 +20,7 @@ import pandas as pd
 from woodlot.estimate import LEVEL, Estimate, interval, reason, without_range
 from woodlot.region import Region
 
-__all__ = ["cells", "estimates", "ranges"]
+__all__ = ["cells", "estimates", "ranges", "unseen_trees"]
 
 
 def _chosen(name: str, *, region: Region) -> float:
@@ -33,19 +33,24 @@ def cells(sums: pd.DataFrame, by: str = "species") -> pd.DataFrame:
     Parameters
     ----------
     sums
-        Rows of ``plots.plot_sums`` for one thing, split by kind: stand_id, the kind, amount, seen, spread, r2.
+        Rows of ``plots.plot_sums`` for one thing, split by kind: stand_id, the kind, amount, spread; seen and r2
+        where trees were counted only; held where not all of the amount is known to be of its kind.
     by
         Column of the kind.
 
     Returns
     -------
     Frame with stand_id, species, amount (sum over plots), squares (sum of squares of what the spread is judged by),
-    holding (plots that hold any), ratio (square of what the ratio of trees counted only may be off by, on that sum).
+    holding (plots that hold any that is known), ratio (square of what the ratio of trees counted only may be off by, on
+    that sum).
     """
     amount = sums["amount"].to_numpy()
     each = pd.DataFrame({"stand_id": sums["stand_id"].astype(str), "species": sums[by].astype(str), "amount": amount})
-    each["squares"], each["holding"] = sums["spread"].to_numpy() ** 2, ((amount > 0) & sums["seen"]).astype(int)
-    by_kind = each.assign(r2=sums["r2"].to_numpy()).groupby(["stand_id", "species"], sort=True)
+    each["squares"] = sums["spread"].to_numpy() ** 2
+    held = (sums["held"].to_numpy() if "held" in sums else amount) > 0
+    each["holding"] = (held & (sums["seen"].to_numpy() if "seen" in sums else True)).astype(int)
+    each["r2"] = sums["r2"].to_numpy() if "r2" in sums else 0.0
+    by_kind = each.groupby(["stand_id", "species"], sort=True)
     out = by_kind[["amount", "squares", "holding"]].sum()
     return out.assign(ratio=by_kind["r2"].first() * out["amount"] ** 2).reset_index()
 
@@ -68,7 +73,7 @@ def ranges(of: pd.DataFrame, stands: pd.DataFrame, *, region: Region) -> pd.Data
     Returns
     -------
     Frame by ground and species, for every species on every ground: value, variance, df; plots, holding (plots that hold
-    any); tree (where none does: the most that one tree more would make of the value).
+    any); tree (where there is none: the most that one tree more would make of the value).
 
     Notes
     -----
@@ -138,8 +143,13 @@ def _over_pools(one: pd.DataFrame, row: pd.DataFrame) -> pd.DataFrame:
         row.assign(tree=row["acres"] * row["tree"]).groupby("ground").agg(plots=("plots", "sum"), tree=("tree", "max"))
     )
     out = out.join(most, on="ground").astype({"holding": int, "plots": int})
-    out["tree"] = out["tree"].where(out["holding"] == 0)
+    out["tree"] = out["tree"].where(out["value"] == 0)
     return out[["value", "variance", "df", "plots", "holding", "tree"]]
+
+
+def unseen_trees(level: float, *, region: Region) -> float:
+    """Trees that may be expected at most on plots that met none: 3.0 at the usual level."""
+    return _chosen("unseen_trees", region=region) * log((1.0 - level) / 2.0) / log((1.0 - LEVEL) / 2.0)
 
 
 def estimates(
@@ -159,11 +169,11 @@ def estimates(
     ``high`` the most that may stand there. From two plots that hold it there is a range, and the word about.
     """
     least, enough = (int(region.figure("defaults_stand", name)) for name in ("least_plots", "least_plots_with"))
-    trees = _chosen("unseen_trees", region=region) * log((1.0 - level) / 2.0) / log((1.0 - LEVEL) / 2.0)
+    trees = unseen_trees(level, region=region)
     out = {}
     for key, value, variance, df, plots, holding, tree in table.itertuples():
         words: dict[str, Any] = {"unit": unit, "level": level, "n": plots, "ground_ac": acres[key[0]]}
-        if not holding:
+        if not value:
             most = trees * tree if tree > 0 else None
             out[key] = Estimate(
                 0.0, high=most, se=sqrt(variance), df=df, why=reason("nothing on plots", plots=plots), **words
@@ -171,7 +181,7 @@ def estimates(
             continue
         errors = (shared or {}).get(key)
         e = interval(value, se=sqrt(variance), df=df, shared=errors, least_n=least, **words)
-        if holding == 1 < plots:
+        if holding < min(2, plots):
             e = without_range(e, reason("seen on few", holding=holding, plots=plots, value=value, unit=unit))
         elif e.low is not None and holding < min(enough, plots):
             e = replace(e, why=reason("held by few", holding=holding, plots=plots))

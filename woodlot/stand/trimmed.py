@@ -93,7 +93,7 @@ def _others(y: np.ndarray, v: np.ndarray, least: float) -> tuple[np.ndarray, np.
             weight[np.arange(len(part)), part] = 0.0
             return _sums(weight, powers)
 
-        between = _between(np.repeat(every, len(part)), sums, k, least)
+        between = _between(np.repeat(every, len(part)), sums, len(y) - 2.0, least)
         one, _ = sums(between)
         mu[part], t2[part] = middle + one[:, 1] / one[:, 0], between + 1.0 / one[:, 0]
     return mu, t2

@@ -39,6 +39,8 @@ def limits(table: pd.DataFrame, plots: pd.DataFrame, cover: pd.Series, *, region
     a) trees on n round plots; anything else by what the trees of the cover hold, sum over sum. 3.0 over what one tree
     makes of a stand's mean.
     """
+    if table.empty:
+        return pd.DataFrame()
     at = plots["stand_id"].astype(str)
     prism = plots["kind"].to_numpy() == "prism"
     points = np.where(prism, 1.0 / column(plots, "baf_sqft_per_ac"), 0.0)
@@ -65,5 +67,6 @@ def limits(table: pd.DataFrame, plots: pd.DataFrame, cover: pd.Series, *, region
 
 def with_limits(table: pd.DataFrame, most: pd.DataFrame) -> pd.DataFrame:
     """Means with ``unseen``: the most there may be (``limits``) where the mean is 0, missing elsewhere."""
-    rows, columns = most.index.get_indexer(table["stand_id"].astype(str)), most.columns.get_indexer(table["what"])
+    rows = most.index.get_indexer(pd.Index(table["stand_id"].astype(str)))
+    columns = most.columns.get_indexer(pd.Index(table["what"]))
     return table.assign(unseen=np.where(table["mean"].to_numpy() == 0, most.to_numpy()[rows, columns], np.nan))

@@ -1,7 +1,7 @@
 """Kinds of tree: what each holds on the whole place, in a parcel or in a stand, with ranges.
 
 BY_SPECIES              what is told by species
-OfSpecies, of_species   what the plots say of each kind; ``totals`` and ``means`` tell it
+OfSpecies, of_species   what the plots say of each kind; ``totals``, ``in_stands``, ``unseen``, ``means``
 few_hold_it             totals of logs that few plots hold, by the same rule
 
 A forester wants cords and board feet of each kind for a sale or for wood to build with. Trees known only as a kind of
@@ -58,14 +58,43 @@ class OfSpecies:
         """
         own = {"stand_id": self.stands.index.to_series(), "all": pd.Series("all", index=self.stands.index)}
         ground = own[by] if by in own else self.stands[by]
-        row = self.stands[["acres", "plots", "like"]].assign(tree=self.stands[what], ground=ground)
+        return self._told(what, self.stands["acres"].astype(float), ground, level, region=region)
+
+    def in_stands(self, what: str, level: float, *, region: Region) -> dict[str, dict[str, Estimate]]:
+        """The same on an acre of each stand, only of what its own plots hold."""
+        one = pd.Series(1.0, index=self.stands.index)
+        return self._told(what, one, one.index.to_series(), level, seen=True, region=region)
+
+    def unseen(self, what: str, level: float, *, region: Region) -> dict[str, Estimate]:
+        """By stand_id what may stand on an acre of a kind that no plot of it met."""
+        trees = species_ranges.unseen_trees(level, region=region)
+        known = self.stands[self.stands[what] > 0]
+        return {
+            str(stand): Estimate(
+                0.0,
+                f"{(BY_SPECIES | LOGS)[what]} an acre",
+                high=trees * tree,
+                level=level,
+                n=n,
+                why=reason("none met", plots=n),
+            )
+            for stand, tree, n in zip(known.index, known[what].tolist(), known["plots"].tolist(), strict=True)
+        }
+
+    def _told(
+        self, what: str, acres: pd.Series, ground: pd.Series, level: float, seen: bool = False, *, region: Region
+    ) -> dict[str, dict[str, Estimate]]:
+        """What each ground holds of each species, acres by stand; seen: only of what is held there."""
+        unit = (BY_SPECIES | LOGS)[what] + (" an acre" if seen else "")
+        row = self.stands[["plots", "like"]].assign(acres=acres, tree=self.stands[what], ground=ground)
         lost = self.parts[what]["amount"].isna()
         bare = set(lost.index[lost].get_level_values("species"))
         table = species_ranges.ranges(self.cells[what], row, region=region)
-        parts = self._by_ground(what, ground)
+        table = table[table["value"] > 0] if seen else table
+        parts = self._by_ground(what, acres, ground)
         errors = _errors(parts, [*self.shared[what], KINDS, SHARED_OUT])
-        acres = row.groupby("ground")["acres"].sum().to_dict()
-        told = species_ranges.estimates(table, (BY_SPECIES | LOGS)[what], acres, errors, level, region=region)
+        ground_ac = row.groupby("ground")["acres"].sum().to_dict()
+        told = species_ranges.estimates(table, unit, ground_ac, errors, level, region=region)
         shared = parts["shared"].to_dict()
         out: dict[str, dict[str, Estimate]] = {}
         for (place, species), e in told.items():
@@ -76,11 +105,11 @@ class OfSpecies:
             out.setdefault(str(place), {})[str(species)] = e
         return out
 
-    def _by_ground(self, what: str, ground: pd.Series) -> pd.DataFrame:
+    def _by_ground(self, what: str, acres: pd.Series, ground: pd.Series) -> pd.DataFrame:
         """Parts of totals by ground and species, each error common to all plots weighed by what rests on it."""
         parts = self.parts[what].reset_index()
         at = parts["stand_id"]
-        weight = (self.stands["acres"] / self.stands["plots"]).reindex(at).to_numpy()
+        weight = (acres / self.stands["plots"]).reindex(at).to_numpy()
         out = pd.DataFrame({"ground": ground.reindex(at).to_numpy(), "species": parts["species"]})
         out["amount"], out["shared"] = weight * parts["amount"], weight * parts["shared"]
         for name, cv in self.shared[what].items():
@@ -190,17 +219,21 @@ def _sampled(
     """What the plots say of each of the names that trees are told as."""
     known = stands.set_index(stands["stand_id"].astype(str))[["acres", "parcel_id", "like"]]
     row = known.assign(plots=visited["stand_id"].astype(str).value_counts().reindex(known.index))
-    row = row[row["plots"] > 0].join(tree.reindex(columns=list(whats)))
+    row = row[row["plots"] > 0].astype({"plots": int}).join(tree.reindex(columns=list(whats)))
     spread = np.asarray(region.species.spread(told["species"], "volume_spread"), dtype=float)
     at = told[["stand_id"]].astype(str).assign(species=told["told_as"])
     cells, parts = {}, {}
     for what in whats:
-        cells[what] = species_ranges.cells(plots.plot_sums(visited, told, (what,), split="told_as"), "told_as")
+        sure = told.assign(sure=told[what].where(~told["shared"], 0.0))
+        both = plots.plot_sums(visited, sure, (what, "sure"), split="told_as")
+        sums = both[both["what"] == what]
+        held = both.loc[both["what"] == "sure", "amount"].to_numpy()
+        cells[what] = species_ranges.cells(sums.assign(held=held), "told_as")
         amount = ratios.filled(told, (told[what] * told["trees_per_ac"]).to_numpy(dtype=float, na_value=np.nan))
         each = at.assign(amount=amount, lost=np.isnan(amount), kinds=amount * spread, doubt=amount * told["doubt"])
-        sums = each.assign(shared=amount * told["shared"]).groupby(["stand_id", "species"]).sum()
-        parts[what] = sums.drop(columns="lost").assign(amount=sums["amount"].where(sums["lost"] == 0))
+        whole = each.assign(shared=amount * told["shared"]).groupby(["stand_id", "species"]).sum()
+        parts[what] = whole.drop(columns="lost").assign(amount=whole["amount"].where(whole["lost"] == 0))
     of = told[told["shared"]].groupby("told_as")["species"].unique()
-    kinds = {name: tuple(sorted(some)) for name, some in of.items()}
+    kinds = {str(name): tuple(sorted(some)) for name, some in of.items()}
     plain = {what: {name: cv for name, cv in shared[what].items() if name != KINDS} for what in whats}
     return OfSpecies(row, cells, parts, kinds, plain)
