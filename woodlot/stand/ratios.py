@@ -165,7 +165,8 @@ def errors(trees: pd.DataFrame, amount: np.ndarray, split: str | None = None) ->
 
     Notes
     -----
-    The measured trees of a stand are observations of its ratio; of a kind in a stand where kinds were not written its
+    The measured trees of a stand are observations of its ratio, or its points where those differ by more than their
+    trees do (thick trees here, thin ones there); of a kind in a stand where kinds were not written its
     points are, since kinds stand in groups. A stand without a measured tree is one more of the stands that lend to it.
     One observation says nothing of its spread: the usual spread of trees serves, pooled over all stands.
     """
@@ -180,9 +181,8 @@ def errors(trees: pd.DataFrame, amount: np.ndarray, split: str | None = None) ->
     if counted.all():  # nobody lends: basal area alone is known, and it rests on no ratio
         return cells.assign(r2=0.0, r_df=np.inf)[[*by, "whole", "r2", "r_df"]]
     whole = cells["whole"].to_numpy()
-    stand = _of_trees(one, ["stand_id"])
-    own = _of_trees(one, by).reindex(_keys(cells, by))
-    here = stand.reindex(cells["stand_id"])
+    here = _observed(one, ["stand_id"]).reindex(cells["stand_id"])
+    own = _observed(one, by).reindex(_keys(cells, by))
     own = _either(own["trees"].isna().to_numpy(), here, own)
     if split is not None:
         own = _either(whole, _of_points(one, split).reindex(_keys(cells, by)), own)
@@ -204,6 +204,14 @@ def _either(where: np.ndarray, yes: pd.DataFrame, no: pd.DataFrame) -> pd.DataFr
 
 def _keys(rows: pd.DataFrame, by: list[str]) -> pd.Index:
     return pd.Index(rows[by[0]]) if len(by) == 1 else pd.MultiIndex.from_frame(rows[by])
+
+
+def _observed(one: pd.DataFrame, by: list[str]) -> pd.DataFrame:
+    """Ratio of measured trees by group, trees or points the observations, whichever tell it less surely."""
+    sums = one.groupby([*by, "plot_id"], sort=False, dropna=False)[["amount", "basal_sqft_per_ac"]].sum()
+    trees, points = _of_trees(one, by), _of_trees(sums.reset_index().assign(count=1.0), by)
+    apart = (points["r2"] > trees["r2"]).to_numpy()
+    return trees.assign(**{name: np.where(apart, points[name], trees[name]) for name in ("r2", "df")})
 
 
 def _of_trees(one: pd.DataFrame, by: list[str]) -> pd.DataFrame:
