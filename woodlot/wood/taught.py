@@ -18,7 +18,7 @@ import re
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import partial
-from math import exp, hypot, log, sqrt
+from math import exp, log, sqrt
 from typing import NamedTuple
 
 import numpy as np
@@ -33,6 +33,7 @@ from woodlot.tree.frame import TABLE
 from woodlot.tree.quality import parts as words_of
 from woodlot.tree.volume import volumes
 from woodlot.units import stack_ft
+from woodlot.wood import heights
 from woodlot.wood.tally import STACKED_LEFT, TABLE_LEFT, products
 
 __all__ = ["CORD", "Foretold", "Job", "Taught", "foretold", "job_of", "jobs_of", "learn", "rest", "trees_of"]
@@ -214,7 +215,9 @@ def learn(lines: pd.DataFrame, as_of: date, *, region: Region, table_cv: float |
         return Taught(())
     figure = partial(region.figure, "defaults_sampling")
     sure = [job.foretold for job in jobs if job.why is None and job.foretold is not None]
-    table = log_var(_table_cv(sum(one.heights for one in sure), region) if table_cv is None else table_cv)
+    table = log_var(
+        float(heights.table_cv(sum(one.heights for one in sure), region=region)) if table_cv is None else table_cv
+    )
     first = known = Known(table + log_var(region.figure("defaults_tally", "stacking_cv")))
     pile_var = figure("pile_measured_cv") ** 2 + figure("pile_laid_cv") ** 2
     out = []
@@ -227,13 +230,6 @@ def learn(lines: pd.DataFrame, as_of: date, *, region: Region, table_cv: float |
                 job = replace(job, why=reason("job", of="far off", expected=known.times, got=exp(job.log)))
         out.append(job)
     return _taught(tuple(out), table, first, known, region)
-
-
-def _table_cv(heights: int, region: Region) -> float:
-    """Error of the table by the number of measured heights among the trees it foretold."""
-    figure = partial(region.figure, "defaults_sampling")
-    level = figure("height_level_cv") / sqrt(heights) if heights else figure("unmeasured_cv")
-    return hypot(figure("table_cv"), level)
 
 
 def _taught(jobs: tuple[Job, ...], table: float, first: Known, known: Known, region: Region) -> Taught:
