@@ -219,7 +219,7 @@ def test_what_does_not_fit_is_refused_in_words(ground, given, words):
 
 
 def test_nobody_asks_where_it_is_not_wanted(ground):
-    """use = false, no raster, no plot: nothing is read and nothing said."""
+    """Use = false, no raster, no plot: nothing is read and nothing said."""
     stands, plots, file = ground
     assert read(ground, use=False) is None
     assert above(stands, plots, None, FIT, NONE_CUT, region=REGION) is None
