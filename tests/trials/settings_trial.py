@@ -158,7 +158,6 @@ CASES: dict[str, Case] = {
     "cruise.edges": Case(verb="cruise"),
     "prism.factor": Case(values=(10.5,), against=10.0),
     "prism.width_ft": Case(values=(0.98,), against=1.0),
-    "prism.width_in": Case({"prism": {"width_ft": None}}, values=(11.8,), against=12.0),
     "prism.distance_ft": Case(values=(33.5,), against=32.4),
     "prism.doubtful_taped": Case(values=(True,), against=False),
     "limits.tags_buck": Case(values=(0.0,)),

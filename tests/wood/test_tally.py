@@ -73,7 +73,7 @@ def test_one_stand_from_raw_tally_to_cords_by_hand():
     table = cords(plots, trees)
     assert table["mean"][0] == pytest.approx(3.996830, abs=5e-7)
     assert table["se"][0] == pytest.approx(79.0524 / 79, abs=5e-6) and table["df"][0] == 2.0
-    shared = {"volume table": tally.volume_table_cv(trees, region=shipped("base"))}
+    shared = {"volume table": 0.10}
     e = tally.totals(table, ground(a=20.0), "cords", "stand_id", shared, region=shipped("base"))["a"]
     assert (e.value, e.se) == (pytest.approx(79.9366, abs=5e-5), pytest.approx(24.1592, abs=5e-4))
     assert (e.low, e.high) == (pytest.approx(41.68, abs=0.005), pytest.approx(153.32, abs=0.02))
@@ -138,20 +138,21 @@ def test_counted_trees_take_the_wood_of_measured_ones_by_hand():
     assert cords(plots, trees)["mean"][0] == pytest.approx(8.355, abs=5e-4)
 
 
-def test_volume_table_error_follows_the_heights_by_hand():
-    """Measured .10, fitted .12, regional .15, by their cords: 30 cords of each are (.10 + .12 + .15)/3 = .1233."""
-    trees = pd.DataFrame(
-        {
-            "stand_id": ["a", "a", "a", "b", "c", "d"],
-            "alive": [True, True, True, True, False, True],
-            "cords": [1.0, 2.0, 3.0, 1.0, 1.0, 1.0],
-            "trees_per_ac": [30.0, 15.0, 10.0, 1.0, 1.0, 1.0],
-            "height_from": ["measured", "fitted", "regional", "fitted", "measured", "regional"],
-            "method": [""] * 5 + ["beers_1964"],
-        }
-    )
+def test_the_table_is_surer_by_heights_of_the_stand_by_hand():
+    """One height in a stand and none else in its cover: sqrt(.10^2 + .10^2); a merchantable height is one too (a, d).
+
+    b is fitted in the cover of e's 25 heights: 10 of a stand, sqrt(.01 + .001) = .10488; its half that is regional is
+    sqrt(.01 + .11^2), as where all is dead (c).
+    """
+    rows = [("a", "oak", "measured"), ("d", "elm", "regional"), ("b", "ash", "fitted"), ("b", "ash", "regional")]
+    rows += [("e", "ash", "measured")] * 25 + [("c", "fir", "measured")]
+    trees = pd.DataFrame(rows, columns=["stand_id", "cover", "height_from"]).assign(cords=1.0, trees_per_ac=1.0)
+    trees["alive"] = trees["stand_id"] != "c"
+    trees["method"] = np.where(trees["stand_id"] == "d", "beers_1964", "")
     told = tally.volume_table_cv(trees, region=shipped("base"))
-    assert told.to_dict() == pytest.approx({"a": 0.12333, "b": 0.12, "c": 0.15, "d": 0.10}, abs=1e-4)
+    none, fill = sqrt(0.01 + 0.0121), sqrt(0.01 + 0.001)
+    want = {"a": sqrt(0.02), "b": (none + fill) / 2, "c": none, "d": sqrt(0.02), "e": sqrt(0.01 + 0.01 / 25)}
+    assert told.to_dict() == pytest.approx(want, abs=1e-9)
 
 
 def three_stands():
