@@ -222,7 +222,7 @@ CASES = _list("measured", "few plots", "one plot", "empty plots", "none", "borro
 MEASURED = tuple(CASES)[:4]
 #: The same by plots, the fewest first, until there are enough.
 FEW_TO_ENOUGH = ("none", "empty plots", "one plot", "few plots")
-#: Cases whose name says why there is no range; the same with those that have few plots; cases without a plot.
+#: Cases whose name says why a range is missing or wide; the same with those that have few plots; cases without a plot.
 ONE_OR_EMPTY = ("one plot", "empty plots")
 THIN = ("one plot", "few plots", "empty plots")
 UNMEASURED = ("none", "borrowed")

@@ -99,6 +99,14 @@ def test_draws_centre_on_the_middle_and_repeat_with_a_seed():
     assert (one.stock == two.stock).all() and (one.stock != other.stock).any()
 
 
+def test_sums_of_draws_spread_as_the_range_of_a_total_says():
+    """Sixteen equal stands off by .30 with 2 df each: CV .075 with 32 df, 1.694 x .0749 = .1268 each way."""
+    many = [100.0] * 16, [0.3] * 16, [2.0] * 16, [0.0] * 16
+    told = drawn(*many, 20_000, 5, (0.45,) * 16, (0.0,) * 16).by_plots.sum(axis=1)
+    low, middle, high = np.quantile(told, [0.05, 0.5, 0.95])
+    assert [np.log(high / middle), np.log(middle / low)] == pytest.approx([0.1268, 0.1268], rel=0.12)
+
+
 def test_what_is_unknown_of_the_place_is_shared_and_of_a_stand_its_own():
     """Lower tenth exp(-1.2816 x sd); stands go together by the place's part alone; ten cores leave .191 of it."""
     one = drawn([1.0, 1.0], [0.0, 0.0], [7.0, 7.0], [0.0, 0.0], 20_000, 3)

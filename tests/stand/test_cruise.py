@@ -142,6 +142,11 @@ def test_others_help_and_it_is_said():
     width = {s: log(e.high / e.low) for s, e in told.items()}
     assert width["b"] < log(alone["b"].high / alone["b"].low)
     assert told["a"].sides[1] > told["a"].sides[0], "it leans to its like"
+    ends = {s: dict(e.why.facts)["end"] for s, e in told.items() if e.why}
+    assert ends["a"] == "low"
+    over = basal(a=[30, 31, 29], b=[9, 11, 10], c=[10, 12, 11], d=[9, 10, 9], e=[11, 10, 9])
+    top = estimates(over, UNIT, region=shipped("base"), cover=like)["a"]
+    assert dict(top.why.facts)["end"] == "high" and top.sides[0] > top.sides[1], "the others hold less"
 
 
 def test_nothing_measured_has_no_value():

@@ -10,7 +10,7 @@ from tests.stand.test_spread import EXAMPLE, means_of, told
 from woodlot.estimate import interval, t_quantile
 from woodlot.region import shipped
 from woodlot.stand.cruise import estimates
-from woodlot.stand.trimmed import sides
+from woodlot.stand.trimmed import _others, sides
 
 #: A range of .80 with both ends has an end of .90 at each.
 ONE_END = 0.80
@@ -110,6 +110,29 @@ def test_the_ends_solve_their_equations():
             end = y[at] - s * stdtrit(df, share(w))
             off = ndtri(0.1 * w) - ndtri(0.1 * (1 - w)) + 2 * s * (end - mu[at]) / t2[at]
             assert end[np.argmin(np.abs(off))] == pytest.approx(y[at] + reached, abs=2e-4)
+
+
+def test_the_variance_between_stands_that_lie_apart():
+    """Paule and Mandel: the others' squares about their weighted mean, each over its s^2 + T, come to their number less
+    one; t2 is T and one over the sum of weights; alike, T is held at .0225.
+    """
+    y, v = np.array([2.0, 3.1, 2.4, 3.9, 3.0]), np.array([0.04, 0.02, 0.09, 0.05, 0.03])
+    mu, t2 = _others(y, v, 0.0225)
+    for at in range(5):
+        yo, vo = np.delete(y, at), np.delete(v, at)
+
+        def off(between, yo=yo, vo=vo):
+            w = 1.0 / (vo + between)
+            middle = (w * yo).sum() / w.sum()
+            return (w * (yo - middle) ** 2).sum() - 3.0, middle, between + 1.0 / w.sum()
+
+        low, high = 0.0, 10.0
+        for _ in range(80):
+            half = (low + high) / 2
+            low, high = (half, high) if off(half)[0] > 0 else (low, half)
+        assert low > 0.0225 and off(low)[1:] == pytest.approx((mu[at], t2[at]), rel=1e-7)
+    _, near = _others(np.array([2.0, 2.01, 2.02]), np.full(3, 0.04), 0.0225)
+    assert near == pytest.approx([0.0225 + 0.0625 / 2] * 3)
 
 
 def test_two_thousand_stands_of_one_cover():

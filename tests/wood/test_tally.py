@@ -223,6 +223,8 @@ def test_a_stand_with_one_plot_by_hand():
     assert said(told["b"].why) == "range helped by stand a, of its cover" and told["b"].value == alone.value
     whole = tally.totals(table, like, "cords", region=shipped("base"))["all"]
     assert whole.se == pytest.approx(hypot(told["a"].se, told["b"].se)) and "usual spread" not in said(whole.why)
+    both = tally.totals(table, stands, "cords", "parcel_id", region=shipped("base"))["ridge"]
+    assert said(both.why) == "range from a usual spread, not from these plots", "beside c, where nothing was found"
     stands["parcel_id"] = ["home", "ridge", "home", "creek"]
     ridge = tally.totals(table, stands, "cords", "parcel_id", region=shipped("base"))["ridge"]
     assert (ridge.low, ridge.high) == pytest.approx((alone.low, alone.high))

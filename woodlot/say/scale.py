@@ -10,6 +10,7 @@ cord          what a cord is
 """
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from woodlot.estimate import Number
 from woodlot.say import words
@@ -21,7 +22,7 @@ def headline(cords: Number) -> str:
     """Cords in all, or why there is no number."""
     if cords.value is None:
         return f"No number yet: {cords.why}."
-    return f"{words.amount(cords.value, 'full cords')} ({words.range_words(cords)})."
+    return f"{words.capital(words.answer(replace(cords, unit='full cords')))}."
 
 
 def range_parts(plots: Number, table: Number, stacked: Number) -> str:
