@@ -4,7 +4,6 @@ import datetime as dt
 import json
 import shutil
 from dataclasses import replace
-from math import exp, hypot, log, sqrt
 from types import SimpleNamespace
 
 import numpy as np
@@ -129,10 +128,10 @@ def test_one_stand_from_tally_to_cords_by_hand(by_hand):
     cords = rows[rows["what"] == "cords"].iloc[0]
     assert cords["se"] == pytest.approx(1.80732, abs=2e-4)
     assert (cords["plots"], cords["plots_with"]) == (3, 2)
-    # 3 x 1.80732^2/3.23763^2 = .93485; (2 x .36 + 2 x .93485)/4 = .64743 with 4 df; s sqrt(ln 1.21581) = .44208
-    own = stand["cords_per_ac"]
-    assert own["high"] == pytest.approx(3.23763 * exp(hypot(2.13185 * 0.44208, 1.644854 * sqrt(log(1.0144)))), rel=1e-3)
-    assert own["low"] * own["high"] == pytest.approx(own["value"] ** 2)
+    # 3 x 1.80732^2/3.23763^2 = .93485; (2 x .36 + 2 x .93485)/4 = .64743 with 4 df
+    (own,) = planned.standing.each_ac["cords"].values()
+    assert 3 * (own.se / own.value) ** 2 == pytest.approx(0.64743, abs=5e-4) and own.df == 4.0
+    assert stand["cords_per_ac"]["low"] == own.low > 0.0
 
 
 def test_totals_are_the_sums_of_their_stands(told):

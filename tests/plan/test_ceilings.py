@@ -147,7 +147,7 @@ def test_one_plot_gives_less_than_eight_and_says_so(one):
     assert why.endswith("Take single trees, and measure before more.") and not eight.table["wide"].any()
     draw = np.random.default_rng(2)
     plots = 0.5545 * draw.standard_t(2, 200_000), 0.0998 * draw.standard_t(9, 200_000)
-    site = np.hypot(0.45, 0.08) * draw.standard_normal(200_000)
+    site = np.linalg.norm([0.45, 0.08, 0.15, 0.05]) * draw.standard_normal(200_000)  # place, cord, table, eye
     for rule, own in zip((alone.rule, eight.rule), plots, strict=True):
         assert rule.growth_share == pytest.approx(np.exp(np.quantile(site + own, 0.1)), abs=0.05)
 

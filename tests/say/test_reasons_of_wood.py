@@ -29,6 +29,13 @@ LINE = {"got": 2.0, "wanted": 6.0, "product": "post"}
             reason("helped", stands=("12",), more=0, end="", odd="", patchier=False),
             "range helped by stand 12, of its cover",
         ),
+        (reason("held by few", holding=2, plots=9), "on 2 of 9 plots: about; for a sale tally all of them"),
+        (reason("none met", plots=3), "none met on its 3 plots"),
+        (reason("none met", plots=1), "none met on its one plot"),
+        (
+            reason("shared out", value=40.2, part=12.4, unit="cords", kinds=("maple", "unknown hardwood")),
+            "of these 40 cords, 12 are maple or unknown hardwood shared out by the kinds seen beside them",
+        ),
         (reason("acres without plots", acres=1234.56), "1,234.6 acres have no plots and are left out"),
         (
             reason("short of it", short=2.5, unit="cubic yards", most=123.4),

@@ -10,9 +10,9 @@ from woodlot.errors import InputError
 from woodlot.estimate import scale, t_quantile
 from woodlot.region import shipped
 from woodlot.say.reasons import plain, said
+from woodlot.stand import unseen
 from woodlot.stand.cruise import estimates, summary
 from woodlot.stand.plots import means, plot_sums
-from woodlot.stand.unseen import with_limits
 
 
 def cruise(**stands):
@@ -82,7 +82,7 @@ def test_a_range_from_one_plot_up_by_hand(counts, c2, df):
 
 def test_none_seen_has_its_limit_and_no_range():
     """Three points of factor 10: 30/3 = 10 sq ft at most; the limit goes with acres; without one it is words alone."""
-    table = with_limits(*none_seen(), region=shipped("base"))
+    table = with_limits(*none_seen())
     sqft = table[table["what"] == "basal_sqft_per_ac"]
     e = estimates(sqft, UNIT, region=shipped("base"))["b"]
     assert (e.value, e.low, e.high, e.kind) == (0.0, None, pytest.approx(2.995732 * 10 / 3, rel=2e-3), "none")
@@ -91,6 +91,11 @@ def test_none_seen_has_its_limit_and_no_range():
     assert whole.high == pytest.approx(12 * e.high) and scale(e, 12.0, "sq ft").high == pytest.approx(whole.high)
     bare = estimates(sqft.drop(columns="unseen"), UNIT, region=shipped("base"))["b"]
     assert (bare.high, said(bare.why)) == (None, "nothing on any of the 3 plots")
+
+
+def with_limits(table, plots, cover):
+    """Means with the most there may be where nothing was seen."""
+    return unseen.with_limits(table, unseen.limits(table, plots, cover, region=shipped("base")))
 
 
 def none_seen():
@@ -106,17 +111,17 @@ def test_limits_of_what_was_not_seen_by_hand():
     A cover where nothing stands takes what a tree holds from the place; where no tree was met the plots' own unit alone
     is known.
     """
-    table = with_limits(*none_seen(), region=shipped("base")).set_index(["stand_id", "what"])["unseen"]
+    table = with_limits(*none_seen()).set_index(["stand_id", "what"])["unseen"]
     assert table["b", "basal_sqft_per_ac"] == pytest.approx(10.0) and np.isnan(table["a", "trees_per_ac"])
     assert table["b", "trees_per_ac"] == pytest.approx(18.335, abs=1e-3)
     rows, plots, cover = none_seen()
     apart = cover.where(cover.index == "a", "pine")
-    other = with_limits(rows, plots, apart, region=shipped("base")).set_index(["stand_id", "what"])["unseen"]
+    other = with_limits(rows, plots, apart).set_index(["stand_id", "what"])["unseen"]
     assert other["b", "trees_per_ac"] == pytest.approx(18.335, abs=1e-3)
     rounds = plots.assign(kind="fixed", radius_ft=37.24, baf_sqft_per_ac=np.nan)
-    told = with_limits(rows, rounds, cover, region=shipped("base")).set_index(["stand_id", "what"])["unseen"]
+    told = with_limits(rows, rounds, cover).set_index(["stand_id", "what"])["unseen"]
     assert told["b", "trees_per_ac"] == pytest.approx(3.0 / (3 * 0.1), rel=1e-3)
-    none = with_limits(rows.assign(mean=0.0), plots, cover, region=shipped("base"))
+    none = with_limits(rows.assign(mean=0.0), plots, cover)
     none = none.set_index(["stand_id", "what"])["unseen"]
     assert none["a", "basal_sqft_per_ac"] == pytest.approx(15.0) and np.isnan(none["a", "trees_per_ac"])
 

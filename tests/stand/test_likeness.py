@@ -1,5 +1,9 @@
 """Stands without plots on made-up landscapes: better than the cover mean where there is a signal, and honest ranges."""
 
+import runpy
+from pathlib import Path
+from types import SimpleNamespace
+
 import geopandas as gpd
 import numpy as np
 import pandas as pd
@@ -313,9 +317,8 @@ def test_stands_of_one_plot_lend_and_those_without_a_known_error_do_not(place):
 
 @pytest.mark.parametrize("beyond", [False, True], ids=["inside", "beyond"])
 def test_borrowed_ranges_hold_the_truth_inside_and_beyond_with_thin_lenders(beyond):
-    """A small draw of the trial: at least 85 in 100, also where heights tell cords on a curve and lenders had one plot."""
-    from tests.trials import likeness as trial
-
+    """A small draw of the trial: at least 85 in 100, also on a curve and with lenders of one plot."""
+    trial = SimpleNamespace(**runpy.run_path(str(Path(__file__).parent.parent / "trials" / "likeness.py")))
     for of in (trial.Design(True, 20, (1, 3), 2.0, beyond), trial.Design(True, 8, (3, 5), 2.0, beyond)):
         row = trial.tell(of, 25)
         assert row["held"] >= 85.0 and row["given"] == 100.0, row

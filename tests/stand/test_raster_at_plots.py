@@ -1,4 +1,8 @@
-"""Rasters at plots: by hand, as the library leaves plots out, each condition in words, and a small draw of the trial."""
+"""Rasters at plots: by hand, as the library leaves plots out, each condition in words, a small draw of the trial."""
+
+import runpy
+from pathlib import Path
+from types import SimpleNamespace
 
 import geopandas as gpd
 import numpy as np
@@ -7,14 +11,15 @@ import pytest
 import rasterio
 import shapely
 
-from tests.trials import raster_at_plots as trial
-from woodlot.estimate import interval, t_quantile
+from woodlot.estimate import interval
 from woodlot.region import shipped
 from woodlot.say.reasons import said
 from woodlot.stand.plots import means
 from woodlot.stand.raster_at_plots import Above, above, helped, regressed
+from woodlot.trade import NO_COVER
 
 REGION = shipped("base")
+trial = SimpleNamespace(**runpy.run_path(str(Path(__file__).parent.parent / "trials" / "raster_at_plots.py")))
 X = np.array([52.0, 61, 70, 48, 66, 75])[:, None]
 Y = np.array([17.0, 24, 33, 20, 26, 36])
 OF = np.array([0, 0, 0, 1, 1, 1])
@@ -23,7 +28,7 @@ FIT = {"canopy_year": 2024, "positions_ft": 10.0, "by_picture": False}
 
 
 def test_six_plots_of_two_stands_by_hand():
-    """Slope 656.375/990 = .663004 through (62, 26); left-out residuals e/(1 - h); v over 6 - 2; 3 degrees of freedom."""
+    """Slope 656.375/990 = .663004 through (62, 26); left-out residuals e/(1 - h); v over 6 - 2; df 3."""
     told = regressed(X, Y, OF, WHOLE, 1.25)
     np.testing.assert_allclose(told.left_out, [-3.6451, -1.6079, 2.3683, 6.9189, -3.2984, 2.6364], atol=5e-5)
     assert np.sqrt(np.mean(told.left_out**2)) == pytest.approx(3.8119, abs=5e-5)
@@ -179,7 +184,7 @@ def read(ground, plots=None, cut=NONE_CUT, **given):
 
 
 def test_readings_at_plots_and_over_stands(ground):
-    """The raster is even north to south and rises .02 m a meter: at a plot 40 m east 6.75 m, over the stands 9.95, 17.95.
+    """Even north to south, it rises .02 m a meter: 6.75 m at a plot 40 m east, over the stands 9.95, 17.95.
 
     A round of 37 ft lies over whole and part cells, evenly to both sides; nothing of stand a west of 314 m is over 30
     ft (9.144 m at 157 m), and all of b is.
@@ -190,9 +195,23 @@ def test_readings_at_plots_and_over_stands(ground):
     assert told.stands["mean"].tolist() == pytest.approx([9.95 * feet, 17.95 * feet], rel=1e-4)
     assert told.plots["mean"]["p0"] == pytest.approx((6.0 + 0.02 * 40 - 0.05) * feet, rel=2e-3)
     assert told.stands["over_30_pct"]["b"] == pytest.approx(100.0)
-    assert list(told.plots) == [
-        f"{n}" for n in ("mean", "over_30_pct", "over_15_pct", "over_45_pct", "over_60_pct", "over_75_pct")
-    ]
+    assert list(told.plots) == ["mean", "over_30_pct"]
+
+
+@pytest.mark.parametrize(("many", "readings"), [(19, 1), (20, 2), (49, 2), (50, 6)])
+def test_as_many_readings_as_plots_allow(ground, many, readings):
+    """One under 20 plots of a cover, two under 50, then shares above every 15 feet up to 75."""
+    _, plots, _ = ground
+    more = pd.concat([plots.assign(plot_id=plots["plot_id"] + f"-{k}") for k in range(3)], ignore_index=True)
+    told = read(ground, plots=more.head(many))
+    assert told.plots.shape == (many, readings)
+
+
+def test_stands_without_a_cover_ask_nothing(ground):
+    """Nobody knows which of them are alike."""
+    stands, plots, file = ground
+    told = above(stands.assign(cover=NO_COVER), plots, file, FIT, NONE_CUT, region=REGION)
+    assert len(told.plots) == 0 and told.asked == () and len(told.refused) == 1
 
 
 @pytest.mark.parametrize("key", sorted(FIT))
@@ -219,7 +238,7 @@ def test_what_does_not_fit_is_refused_in_words(ground, given, words):
 
 
 def test_nobody_asks_where_it_is_not_wanted(ground):
-    """use = false, no raster, no plot: nothing is read and nothing said."""
+    """Told not to, no raster, no plot: nothing is read and nothing said."""
     stands, plots, file = ground
     assert read(ground, use=False) is None
     assert above(stands, plots, None, FIT, NONE_CUT, region=REGION) is None
@@ -261,15 +280,10 @@ def test_a_stand_of_which_the_raster_shows_a_part_is_left_alone(ground):
     "of", [trial.Design(0.5, 5), trial.Design(0.85, 3), trial.Design(0.85, 5, curve=True, odd=2.5)]
 )
 def test_ranges_hold_the_truth_and_are_narrower(of):
-    """A small draw of the trial: stands and totals at least 85 in 100, in places that are helped too; narrower by .7 up."""
+    """A small draw of the trial: stands and totals at least 85 in 100, in places helped too; narrower by .7 up."""
     row = trial.tell(of, 150)
     assert row["helped"] > 20.0
     assert min(row["stand"], row["total"], row["helped_total"]) >= 85.0, row
     assert row["first"] >= 80.0
     if of.correlation > 0.7 and of.odd == 1:
         assert row["total_width"] < 0.75 * row["plain_width"] and row["stand_width"] < 0.85 * row["plain_stand_width"]
-
-
-def test_a_range_of_t(ground):
-    """The quantile behind the ends by hand above: 2.3534 at three degrees of freedom."""
-    assert t_quantile(0.9, 3) == pytest.approx(2.3534, abs=5e-5)

@@ -73,7 +73,7 @@ def test_one_stand_from_raw_tally_to_cords_by_hand():
     table = cords(plots, trees)
     assert table["mean"][0] == pytest.approx(3.996830, abs=5e-7)
     assert table["se"][0] == pytest.approx(79.0524 / 79, abs=5e-6) and table["df"][0] == 2.0
-    shared = {"volume table": tally.volume_table_cv(trees, region=shipped("base"))}
+    shared = {"volume table": 0.10}
     e = tally.totals(table, ground(a=20.0), "cords", "stand_id", shared, region=shipped("base"))["a"]
     assert (e.value, e.se) == (pytest.approx(79.9366, abs=5e-5), pytest.approx(24.1592, abs=5e-4))
     assert (e.low, e.high) == (pytest.approx(41.68, abs=0.005), pytest.approx(153.32, abs=0.02))
@@ -138,20 +138,21 @@ def test_counted_trees_take_the_wood_of_measured_ones_by_hand():
     assert cords(plots, trees)["mean"][0] == pytest.approx(8.355, abs=5e-4)
 
 
-def test_volume_table_error_follows_the_heights_by_hand():
-    """Measured .10, fitted .12, regional .15, by their cords: 30 cords of each are (.10 + .12 + .15)/3 = .1233."""
-    trees = pd.DataFrame(
-        {
-            "stand_id": ["a", "a", "a", "b", "c", "d"],
-            "alive": [True, True, True, True, False, True],
-            "cords": [1.0, 2.0, 3.0, 1.0, 1.0, 1.0],
-            "trees_per_ac": [30.0, 15.0, 10.0, 1.0, 1.0, 1.0],
-            "height_from": ["measured", "fitted", "regional", "fitted", "measured", "regional"],
-            "method": [""] * 5 + ["beers_1964"],
-        }
-    )
+def test_the_table_is_surer_by_heights_of_the_stand_by_hand():
+    """One height in a stand and none else in its cover: sqrt(.10^2 + .10^2); a merchantable height is one too (a, d).
+
+    b is fitted in the cover of e's 25 heights: 10 of a stand, sqrt(.01 + .001) = .10488; its half that is regional is
+    sqrt(.01 + .11^2), as where all is dead (c).
+    """
+    rows = [("a", "oak", "measured"), ("d", "elm", "regional"), ("b", "ash", "fitted"), ("b", "ash", "regional")]
+    rows += [("e", "ash", "measured")] * 25 + [("c", "fir", "measured")]
+    trees = pd.DataFrame(rows, columns=["stand_id", "cover", "height_from"]).assign(cords=1.0, trees_per_ac=1.0)
+    trees["alive"] = trees["stand_id"] != "c"
+    trees["method"] = np.where(trees["stand_id"] == "d", "beers_1964", "")
     told = tally.volume_table_cv(trees, region=shipped("base"))
-    assert told.to_dict() == pytest.approx({"a": 0.12333, "b": 0.12, "c": 0.15, "d": 0.10}, abs=1e-4)
+    none, fill = sqrt(0.01 + 0.0121), sqrt(0.01 + 0.001)
+    want = {"a": sqrt(0.02), "b": (none + fill) / 2, "c": none, "d": sqrt(0.02), "e": sqrt(0.01 + 0.01 / 25)}
+    assert told.to_dict() == pytest.approx(want, abs=1e-9)
 
 
 def three_stands():
@@ -181,15 +182,13 @@ def test_stands_add_up_to_parcels_and_parcels_to_all():
 
 
 def test_sums_by_several_are_those_of_each_alone():
-    """By species, in all and by parcel, in the order asked; the stands are not among them unless they are asked for."""
+    """In all and by parcel, in the order asked; the stands are not among them unless they are asked for."""
     plots, trees, stands = three_stands()
-    table = cords(plots, trees, split="species")
-    for some, rows in ((("all", "parcel_id"), cords(plots, trees)), (("species",), table)):
-        sums = tally.totals_by(some, rows, stands, "cords", region=shipped("base"))
-        assert list(sums) == list(some)
-        for one in some:
-            assert sums[one] == tally.totals(rows, stands, "cords", one, region=shipped("base"))
-    assert len(sums["species"]) == table["species"].nunique() > 0
+    table = cords(plots, trees)
+    sums = tally.totals_by(("all", "parcel_id"), table, stands, "cords", region=shipped("base"))
+    assert list(sums) == ["all", "parcel_id"]
+    for one, told in sums.items():
+        assert told == tally.totals(table, stands, "cords", one, region=shipped("base"))
 
 
 def test_the_total_of_four_stands_by_the_example():
@@ -260,17 +259,6 @@ def test_a_stand_of_empty_plots_does_not_take_the_range_from_the_sum():
     both = stands[stands["stand_id"].isin(["a", "c"])]
     told = tally.totals(cords(plots, trees), both, "cords", region=shipped("base"))["all"]
     assert told.kind == "interval" and told.n == 7
-
-
-def test_species_by_hand():
-    """Ash on one of the four plots of a: 18.33465 x 11 / 79 / 4 x 10 = 6.382 cords, seen on 1 of 4 plots, no range."""
-    plots, trees, stands = three_stands()
-    table = cords(plots, trees, split="species")
-    told = tally.totals(table, stands, "cords", "species", region=shipped("base"))
-    assert told["ash"].value == pytest.approx(6.382, abs=1e-3)
-    assert (told["ash"].low, said(told["ash"].why)) == (None, "seen on 1 of 4 plots, about 6.4")
-    whole = tally.totals(cords(plots, trees), stands, "cords", region=shipped("base"))["all"].value
-    assert sum(e.value for e in told.values()) == pytest.approx(whole)
 
 
 def test_shares_of_species_are_sum_over_sum_by_hand():

@@ -151,7 +151,7 @@ def above(
     least = int(region.figure("defaults_sampling", "raster_plots"))
     lies = at["lon"].notna() & at["lat"].notna()
     cover = at["stand_id"].map(ground["cover"])
-    most = int(cover[lies & (cover != NO_COVER)].value_counts().max()) if lies.any() else 0
+    most = int(cover[lies & (cover != NO_COVER)].value_counts().max() if (lies & (cover != NO_COVER)).any() else 0)
     bare = pd.DataFrame(index=pd.Index([], dtype=str))
     if most < least:
         return Above(bare, bare, refused=(reason("picture of few", plots=most, least=least),))
@@ -168,7 +168,7 @@ def above(
     if not len(fit):
         return Above(bare, bare, refused=tuple(refused))
     try:
-        points, under = _readings(ground, fit, raster, region=region)
+        points, under = _readings(ground, fit, raster, most, region=region)
     except InputError as error:
         return Above(bare, bare, refused=(reason("raster not read", error=str(error)),))
     shown = under["covered_pct"] >= region.figure("defaults_sampling", "raster_covers_pct")
@@ -206,9 +206,11 @@ def _lost(at: pd.DataFrame, lies: pd.Series, year: int, felled: pd.DataFrame, *,
 
 
 def _readings(
-    ground: "gpd.GeoDataFrame", at: pd.DataFrame, raster: str | Path, *, region: Region
+    ground: "gpd.GeoDataFrame", at: pd.DataFrame, raster: str | Path, plots: int, *, region: Region
 ) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """Readings by plot_id, and by stand_id with covered_pct, in one reading of the raster."""
+    """Readings by plot_id, and by stand_id with covered_pct, in one reading of the raster; only those that so many plots
+    of one cover may use.
+    """
     import geopandas as gpd
 
     reach, share, step, most = (
@@ -218,7 +220,9 @@ def _readings(
     outlines = local_ft(ground[ground.index.isin(at["stand_id"])].geometry)
     spots = gpd.GeoSeries(gpd.points_from_xy(at["lon"], at["lat"]), index=at["plot_id"].to_numpy(), crs=4326)
     rounds = spots.to_crs(outlines.crs).buffer(reach)
-    limits = [share, *(x for x in np.arange(step, most + step / 2.0, step) if x != share)]
+    two, many = (region.figure("defaults_sampling", name) for name in ("two_readings_plots", "flexible_plots"))
+    limits = [share] if plots >= two else []
+    limits += [x for x in np.arange(step, most + step / 2.0, step) if x != share] if plots >= many else []
     with layer(raster) as sheet:
         both = zonal(pd.concat([rounds, outlines]), in_feet(sheet), ("mean", *(f"over {x:g}" for x in limits)))
     return both.iloc[: len(at)].drop(columns="covered_pct"), both.iloc[len(at) :]
