@@ -102,6 +102,8 @@ def test_a_prism_acts_on_all_plots_of_its_factor_and_adds_no_error(told):
     assert shared(prism) == pytest.approx(shared(plain))
     twice = told(MINDED + PRISM.replace("width_ft = 1", "width_ft = 2").replace("32.4", "64.8"))
     assert cords(twice) == pytest.approx(cords(prism))
+    twenty, at_23 = PLOTS.replace(",10,,", ",20,,"), PRISM.replace("= 10", "= 20").replace("32.4", "23.0")
+    assert cords(told(MINDED + at_23, twenty)) / cords(told(MINDED, twenty)) == pytest.approx(10890 / 23**2 / 20)
     assert cords(told(MINDED + PRISM + "doubtful_taped = true\n")) == pytest.approx(cords(plain))
 
 
