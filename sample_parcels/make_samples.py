@@ -16,7 +16,7 @@ from recipe.otter_books import BUILDS, PLACE_TOML, write_ledger  # noqa: E402
 from recipe.otter_rasters import write_rasters  # noqa: E402
 
 COLUMNS = {
-    "plots": "plot_id stand_id line date kind baf_sqft_per_ac radius_ft slope_pct lon lat",
+    "plots": "plot_id stand_id line date kind baf_sqft_per_ac radius_ft slope_pct checked_count lon lat",
     "trees": "plot_id tree species dbh_in height_ft merch_ft logs_16ft count count_twice cull_pct alive quality",
     "cores": "stand_id tree species dbh_in years growth_in",
     "tally": "tree parcel_id stand_id species dbh_in height_ft merch_ft logs_16ft cull_pct sweep_pct alive quality "

@@ -45,6 +45,8 @@ CRUISE = {
     "19": (3, "fixed", 0.05, "2026-02-21", 0.2, True, True),
 }
 COUNTED_ONLY = {"8p2", "8p4", "14p3"}  # plots where trees were counted by kind, not measured
+# points where every tree was taped: how many more were in than the eye had counted
+CHECKED = {"1p2": 1, "1p5": 0, "7p3": 0, "9p1": 0, "9p4": 1, "12p2": 0, "12p6": -1, "13p4": 0}
 FACTOR_FT_PER_IN: dict[float, float] = {10: 2.75}
 REACH_FT = 125.0
 
@@ -181,8 +183,11 @@ def plots_and_trees():
             row["baf_sqft_per_ac"] = size if kind == "prism" else None
             row["radius_ft"] = {0.1: "37.24", 0.05: "26.33"}[size] if kind == "fixed" else None
             row["slope_pct"] = round(steep) if steep >= 10 else None
+            tallied = _tally_plot(stand, name, spot, [4_207, int(stand), i])
+            if name in CHECKED:
+                row["checked_count"] = sum(tree.get("count") or 1 for tree in tallied) + CHECKED[name]
             plots.append(row | ({"lon": f"{lon:.6f}", "lat": f"{lat:.6f}"} if located else {}))
-            trees += _tally_plot(stand, name, spot, [4_207, int(stand), i])
+            trees += tallied
     return plots, _judged("trees", trees)
 
 
