@@ -155,7 +155,7 @@ def test_kinds_and_grounds_are_told_apart():
 
 @pytest.mark.parametrize("design", list(TRIAL["DESIGNS"]))
 def test_ranges_of_kinds_hold_in_thin_stands(design):
-    """150 places of each design of tests/trials/species_in_thin_stands.py, at least 85 in 100; of 2,000 it is 92 to 99.
+    """150 places of each design of tests/trials/species_in_thin_stands.py, at least 85 in 100; of 600 it is 92 to 99.
 
     Also the place whose largest stand has one plot or two, where stands counted apart, 0 +- 0 where none was seen, held
     81 and 88 in 100.

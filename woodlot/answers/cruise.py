@@ -130,12 +130,23 @@ def cruise_answer(season: Season, parcel: str | None, stand: str | None) -> Crui
         stands=stands,
         stand_table=tuple(TreesOfClass(**row) for row in records(table)),
         rows=tuple(records(frame.assign(**shown))),
-        remarks=(*(say.no_range(s, why) for s, why in bare), *map(said, stood.plot_times.told(ids)), *_above(stood)),
+        remarks=(
+            *(say.no_range(s, why) for s, why in bare),
+            *map(said, stood.plot_times.told(ids)),
+            *_above(stood),
+            *_not_met(season, stand),
+        ),
         measuring=measuring_answer(season, ids),
         lacking=next_plots_answer(season, named),
         first_plots=first_plots_answer(season, None if named is None else season.plots_for(named)),
         last_day=last_day(season) if named is None else None,
     )
+
+
+def _not_met(season: Season, stand: str | None) -> list[str]:
+    """What may stand in the one stand that is asked for of a kind that none of its plots met."""
+    unseen = season.standing.of_species.unseen("cords", season.level, region=season.place.region)
+    return [say.not_met(plain(unseen[stand]).why)] if stand in unseen else []
 
 
 def _plots_still(season: Season) -> dict[str, int]:

@@ -1,5 +1,6 @@
 """A cruise in words: why a stand has no range.
 
+not_met       what may stand of a kind that no plot met
 no_range      why a stand has no range
 plots_still   how many plots are still to be measured
 heights_wanted  whose heights are wanted
@@ -10,7 +11,7 @@ from collections.abc import Callable, Mapping
 
 from woodlot.say.words import listed
 
-__all__ = ["HEIGHT_FLAGS", "RATIO_FROM", "WORDS", "columns", "heights_wanted", "no_range", "plots_still"]
+__all__ = ["HEIGHT_FLAGS", "RATIO_FROM", "WORDS", "columns", "heights_wanted", "no_range", "not_met", "plots_still"]
 
 
 #: Whom a tree that was only counted borrows from (``stand.ratios.LENDERS``).
@@ -39,6 +40,11 @@ def no_range(stand: str, why: str) -> str:
 def plots_still(count: int | None) -> str:
     """How many plots are still to be measured; a dash where no number would do."""
     return "-" if count is None else str(count)
+
+
+def not_met(why: str) -> str:
+    """What may stand of a kind that no plot met."""
+    return f"Any kind that is not told here: 0 cords an acre, {why}."
 
 
 def columns(within_pct: float) -> str:
