@@ -287,3 +287,13 @@ def test_ranges_hold_the_truth_and_are_narrower(of):
     assert row["first"] >= 80.0
     if of.correlation > 0.7 and of.odd == 1:
         assert row["total_width"] < 0.75 * row["plain_width"] and row["stand_width"] < 0.85 * row["plain_stand_width"]
+
+
+def test_a_stand_beyond_the_plots_of_its_cover_keeps_its_own_number():
+    """Stand 2 is taller than any plot: it is named, and the other three are helped."""
+    seen, sums, like, cover = cover_of(4, 4, 0.4)
+    seen.stands.loc["2", "mean"] = 95.0
+    told = helped(seen, sums, like, cover, region=REGION)
+    assert list(told.stands.index) == list("013")
+    assert "Stand 2: told by plots alone" in said(told.refused[0]) and "taller or lower" in said(told.refused[0])
+    assert told.said_of("2") == told.refused and told.said_of("1") == told.moved
