@@ -287,3 +287,40 @@ def test_ranges_hold_the_truth_and_are_narrower(of):
     assert row["first"] >= 80.0
     if of.correlation > 0.7 and of.odd == 1:
         assert row["total_width"] < 0.75 * row["plain_width"] and row["stand_width"] < 0.85 * row["plain_stand_width"]
+
+
+def test_a_stand_beyond_the_plots_of_its_cover_keeps_its_own_number():
+    """Stand 2 is taller than any plot: it is named, and the other three are helped."""
+    seen, sums, like, cover = cover_of(4, 4, 0.4)
+    seen.stands.loc["2", "mean"] = 95.0
+    told = helped(seen, sums, like, cover, region=REGION)
+    assert list(told.stands.index) == list("013")
+    assert "Stand 2: told by plots alone" in said(told.refused[0]) and "taller or lower" in said(told.refused[0])
+    assert told.said_of("2") == told.refused and told.said_of("1") == told.moved
+
+
+def test_a_mean_under_nothing_is_not_used():
+    """Slopes 1 and 0 in two stands give .5: the poor stand of .1 cords, ten feet under its plots, would hold -4.9."""
+    x, of = np.array([0.0, 10, 20, 0, 10, 20])[:, None], np.array([0, 0, 0, 1, 1, 1])
+    told = regressed(x, np.array([0.0, 10, 20, 0.1, 0.1, 0.1]), of, np.array([[10.0], [0.0]]))
+    assert told.mean[1] == pytest.approx(-4.9) and told.used.tolist() == [True, False]
+
+
+def test_a_stand_on_whose_plots_nothing_stood_stays_at_nothing():
+    """Its number cannot be multiplied; it is named."""
+    seen, sums, like, cover = cover_of(4, 4, 1.3)
+    bare = sums["stand_id"] == "1"
+    sums.loc[bare, ["amount", "spread"]] = 0.0
+    seen.plots.loc[sums.loc[bare, "plot_id"], "mean"] = 41.0 + np.arange(4.0)
+    told = helped(seen, sums, like, cover, region=REGION)
+    assert len(told.stands) > 0 and "1" not in told.stands.index and told.stands["times"].notna().all()
+
+
+def test_heights_that_tell_stands_apart_but_not_their_plots_are_refused():
+    """Taller stands hold more, yet within a stand the taller plots hold less: no range would be narrower."""
+    seen, sums, like, cover = cover_of(4, 4, 0.0)
+    stand, step = np.repeat(np.arange(4.0), 4), np.tile([-3.0, -1.0, 1.0, 3.0], 4)
+    seen.plots["mean"] = 45.0 + 10.0 * stand + step
+    sums = sums.assign(spread=10.0 + 10.0 * stand - step)
+    told = helped(seen, sums, like, cover, region=REGION)
+    assert len(told.stands) == 0 and dict(told.refused[0].facts)["gain"] < 0.5

@@ -208,8 +208,8 @@ def _lost(at: pd.DataFrame, lies: pd.Series, year: int, felled: pd.DataFrame, *,
 def _readings(
     ground: "gpd.GeoDataFrame", at: pd.DataFrame, raster: str | Path, plots: int, *, region: Region
 ) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """Readings by plot_id, and by stand_id with covered_pct, in one reading of the raster; only those that so many plots
-    of one cover may use.
+    """Readings by plot_id, and by stand_id with covered_pct, in one reading; only those that so many plots of a cover
+    may use.
     """
     import geopandas as gpd
 
