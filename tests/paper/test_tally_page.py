@@ -9,38 +9,44 @@ from dataclasses import replace
 import pandas as pd
 import pytest
 
+from woodlot.answers.measuring import HeightsWanted, Measuring, StandHeights
 from woodlot.columns import header
 from woodlot.errors import InputError
 from woodlot.paper import tally_page
 from woodlot.region import shipped
+
+#: Two trees on every third point; two maples' and an ash's heights wanted in stand 1.
+KINDS = (HeightsWanted("sugar maple", 1, 2), HeightsWanted("black ash", 0, 1))
+HEIGHTS = StandHeights("1", 1, 1, 0.14, KINDS, "Stand 1: 1 height measured.", "2 of sugar maple and 1 of black ash")
+MEASURING = Measuring(2, 3, 4.0, "measure about 2 trees on every third point", "", (HEIGHTS,))
 
 
 @pytest.fixture(scope="module")
 def file(answers, tmp_path_factory):
     """The tally page on disk."""
     path = tmp_path_factory.mktemp("tally") / "tally.html"
-    path.write_text(tally_page.html(answers, shipped("lake_states")), encoding="utf-8")
+    path.write_text(tally_page.html(answers, shipped("lake_states"), MEASURING), encoding="utf-8")
     return path
 
 
 def test_same_inputs_same_bytes(answers, file):
     """The page is the same when made again, small, and asks for nothing."""
-    assert tally_page.html(answers, shipped("lake_states")) == file.read_text(encoding="utf-8")
+    assert tally_page.html(answers, shipped("lake_states"), MEASURING) == file.read_text(encoding="utf-8")
     assert file.stat().st_size < 100_000
 
 
 def test_a_place_without_stands_is_refused(answers):
     """A tally needs a stand to be in."""
     with pytest.raises(InputError, match="no stand"):
-        tally_page.html(replace(answers, stands=()), shipped("lake_states"))
+        tally_page.html(replace(answers, stands=()), shipped("lake_states"), MEASURING)
 
 
 def test_hostile_names_stay_words(answers):
     """A stand's parcel or the place's name with a tag in it adds no tag."""
     evil = "</script><script>x()</script>"
     parcels = tuple(replace(p, name=evil) for p in answers.parcels)
-    html = tally_page.html(replace(answers, name=evil, parcels=parcels), shipped("lake_states"))
-    assert html.count("<script") == tally_page.html(answers, shipped("lake_states")).count("<script")
+    html = tally_page.html(replace(answers, name=evil, parcels=parcels), shipped("lake_states"), MEASURING)
+    assert html.count("<script") == tally_page.html(answers, shipped("lake_states"), MEASURING).count("<script")
 
 
 # --- in the browser ---------------------------------------------------------------------------------------------------
@@ -457,3 +463,50 @@ def test_a_small_phone_holds_the_whole_pad(open_page, file):
     assert min(b[0] for b in boxes) >= 44 and min(b[1] for b in boxes) >= 44
     assert max(b[2] for b in boxes) <= 640
     assert page.evaluate("document.documentElement.scrollWidth") <= 360
+
+
+@pytest.mark.browser
+def test_trees_are_counted_without_kind_or_size_and_come_into_the_files(phone, tmp_path):
+    """Three taps of any kind (one of them dead, one twice), a measured maple: 4 alive, 1 dead in; then none is in.
+
+    A tree of any kind cannot be measured; one that was looked at with the tape is only counted all the same.
+    """
+    phone.select_option("#set-stand", "1")
+    phone.fill("#set-plot", "1-c")
+    phone.tap("#begin")
+    assert "Measure about 2 trees here" in phone.text_content("#trees .todo")
+    phone.tap("#trees .species button:text-is('any kind')")
+    for _ in range(2):
+        phone.tap("#trees .add")
+    press(phone, "trees", "12.4")
+    phone.tap("#trees .add")
+    assert phone.text_content("#trees .shown span") == "of which kind?"
+    phone.tap("#trees .measure")
+    assert phone.text_content("#trees .near") == "Measure it too within 17.1 feet."
+    phone.tap("#trees .is-in")
+    phone.tap("#trees .list button >> nth=0")
+    phone.fill("#d-dbh", "9")
+    phone.tap("#detail-keep")
+    assert "needs its kind" in phone.text_content("#detail .trouble")
+    phone.fill("#d-dbh", "")
+    phone.select_option("#d-dead", "yes")
+    phone.tap("#detail-keep")
+    phone.tap("#trees .list button >> nth=1")
+    phone.select_option("#d-twice", "yes")
+    phone.tap("#detail-keep")
+    phone.tap("#trees .species button:text-is('sugar maple')")
+    press(phone, "trees", "14")
+    phone.tap("#trees .add")
+    assert "take its height" in phone.text_content("#trees .list li >> nth=0")
+    assert phone.text_content("#trees .basal") == "50"
+    phone.again()
+    phone.tap("#trees .finish")
+    phone.fill("#set-plot", "1-d")
+    phone.tap("#begin")
+    assert "a count is enough" in phone.text_content("#trees .todo")
+    phone.tap("#trees .none")
+    plots = list(csv.DictReader(io.StringIO(saved(phone, "plots", tmp_path))))
+    assert [(row["plot_id"], row["live_in"], row["dead_in"]) for row in plots] == [("1-c", "4", "1"), ("1-d", "0", "")]
+    trees = list(csv.DictReader(io.StringIO(saved(phone, "trees", tmp_path))))
+    assert [(row["tree"], row["species"], row["dbh_in"]) for row in trees] == [("4", "sugar maple", "14")]
+    assert phone.complaints == []

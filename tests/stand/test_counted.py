@@ -7,6 +7,7 @@ import pytest
 from woodlot.errors import InputError
 from woodlot.estimate import interval
 from woodlot.stand import counted, ratios
+from woodlot.stand.eye import checked
 from woodlot.stand.plots import expand, means, plot_sums, stand_table
 from woodlot.trade import NO_COVER
 from woodlot.units import basal_sqft
@@ -71,7 +72,7 @@ def test_a_point_of_none_is_empty_and_an_uncounted_one_has_its_rows():
 
 def test_more_rows_than_trees_in_are_refused():
     """Two rows where one tree was in; a tree counted twice at an edge is two."""
-    with pytest.raises(InputError, match="more trees in the tally than were in on plots 1"):
+    with pytest.raises(InputError, match="more trees in the tally than were in: 1"):
         expand(points([1]), measured(("1", "oak", 0.3)).assign(count_twice=True))
     assert len(expand(points([2]), measured(("1", "oak", 0.3)).assign(count_twice=True))) == 1
 
@@ -183,3 +184,9 @@ def test_trees_a_point_as_printed(minutes, a_point, n, error_pct, all_n, all_pct
 def test_trees_a_point_are_told_in_whole_trees():
     """.66 is two on every third point, 1.04 one on each, .24 one on every fourth, 3.2 three on each."""
     assert [counted.in_steps(x) for x in (0.66, 1.04, 0.24, 3.2, 0.5)] == [(2, 3), (1, 1), (1, 4), (3, 1), (1, 2)]
+
+
+def test_a_checked_point_that_was_counted_has_its_count():
+    """Nine in by eye, one of them measured; the tape found ten: nine is what the eye saw."""
+    told = checked(points([9]).assign(checked_count=10), measured(("1", "oak", 0.3)))
+    assert told.loc["1"].tolist() == [9.0, 10.0]

@@ -136,7 +136,7 @@ def test_sums_hold_whatever_was_counted(drawn):
     live = out[out["alive"]]
     assert live["basal_sqft_per_ac"].sum() == pytest.approx(10.0 * live["count"].sum())
     sums = plot_sums(points, out, ["trees_per_ac", "basal_sqft_per_ac", "cuft"])
-    inside = out["ratio_from"].isin(["", *ratios.IN_THE_STAND])
+    inside = out["ratio_from"].isin(["", "own species here", "here"])
     by_stand = sums.groupby(["stand_id", "what"])[["amount", "spread"]].sum(min_count=1)
     if live["counted_only"].sum() == 0 or inside.all():
         assert by_stand["amount"].to_numpy() == pytest.approx(by_stand["spread"].to_numpy(), nan_ok=True)
@@ -150,5 +150,4 @@ def test_whom_they_borrow_from_is_listed_nearest_first():
     """The order of the names is the order of the search."""
     assert list(ratios.LENDERS)[:2] == ["own species here", "here"]
     assert list(ratios.LENDERS)[2:4] == ["own species in cover", "in cover"]
-    assert ratios.IN_THE_STAND == ("own species here", "here")
     assert all("alive" in columns for columns in ratios.LENDERS.values())

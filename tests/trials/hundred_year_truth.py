@@ -23,6 +23,7 @@ from woodlot.stand import even_aged, grow
 from woodlot.stand.ageing import usual_largest_in
 from woodlot.tree.growth import equations
 from woodlot.units import basal_sqft
+from woodlot.wood import heights
 
 YEARS, STEP = 100, 10
 SITE_SD, SOIL_SD, SUCKERS_YR = 0.45, 0.35, 20.0
@@ -114,9 +115,7 @@ def begun(wood: Wood, draws: int, growth: float | None, pace: str, rng: np.rando
     values = wood_values.by_class(
         wood.species, nothing, by["division"], by["solid_cuft_per_cord"], by["log_rule"], region
     )
-    off = np.exp(
-        rng.standard_normal(draws) * np.log1p(region.figure("defaults_tally", "volume_cv_regional") ** 2) ** 0.5
-    )
+    off = np.exp(rng.standard_normal(draws) * np.log1p(float(heights.table_cv(0.0, region=region)) ** 2) ** 0.5)
     truth = Truth(
         wood=wood,
         trees=trees,

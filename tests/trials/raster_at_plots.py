@@ -5,8 +5,9 @@ Run from the top folder:
     python tests/trials/raster_at_plots.py             # every design, 2,000 places each; a table
     python tests/trials/raster_at_plots.py 500 curved  # so many places of the designs whose name holds a word
 
-A made-up place has five stands of one cover, 40 acres each. Every place is one cover of a single large one, so that the code under trial runs once for all of them: the
-reading of plots and stands is made up, all after it is what a family runs. Plain: the same plots without the raster.
+A made-up place has five stands of one cover, 40 acres each. Every place is a cover of a
+single large one, so that the code under trial runs once for all of them: the reading of plots and stands is made up,
+all after it is what a family runs. Plain: the same plots without the raster.
 Nothing is drawn but by a seed.
 """
 

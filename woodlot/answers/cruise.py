@@ -10,6 +10,7 @@ from typing import Any
 import pandas as pd
 
 from woodlot.answers.first_plots import first_plots_answer
+from woodlot.answers.measuring import Measuring, measuring_answer
 from woodlot.answers.next_plots import Lacking, last_day, next_plots_answer
 from woodlot.answers.plain_cells import number, picked, records
 from woodlot.answers.plot_types import FirstPlots
@@ -82,6 +83,7 @@ class CruiseAnswer:
     remarks: tuple[str, ...]
     lacking: Lacking
     first_plots: FirstPlots | None = field(default=None, metadata=LEFT_OUT)
+    measuring: Measuring | None = field(default=None, metadata=LEFT_OUT)
     last_day: str | None = field(default=None, metadata=LEFT_OUT)
 
 
@@ -129,6 +131,7 @@ def cruise_answer(season: Season, parcel: str | None, stand: str | None) -> Crui
         stand_table=tuple(TreesOfClass(**row) for row in records(table)),
         rows=tuple(records(frame.assign(**shown))),
         remarks=(*(say.no_range(s, why) for s, why in bare), *map(said, stood.plot_times.told(ids)), *_above(stood)),
+        measuring=measuring_answer(season, ids),
         lacking=next_plots_answer(season, named),
         first_plots=first_plots_answer(season, None if named is None else season.plots_for(named)),
         last_day=last_day(season) if named is None else None,

@@ -56,6 +56,13 @@ def cruise(
     if stand is not None and found.stand_table:
         show.say()
         show.table(tables.CRUISE_TREES, rows)
+    show.say()
+    for one in found.measuring.heights if stand is not None and found.measuring else ():
+        show.say(one.words)
+        if one.short:
+            show.say(cruise.heights_wanted(one.short), indent=2)
+    if found.measuring:
+        show.say(found.measuring.words)
     show.notes(found.remarks)
     new = found.lacking.new_cruise
     if told := [*found.lacking.words, *filter(None, [found.last_day, new.words if anew and new else ""])]:

@@ -47,6 +47,7 @@ def sheet(
     from shapely.geometry import mapping
 
     from woodlot.answers.first_plots import first_plots_answer
+    from woodlot.answers.measuring import measuring_answer
     from woodlot.answers.scale import scale_answer
     from woodlot.map import export
     from woodlot.paper import tally_files, tally_page, tally_sheet
@@ -63,19 +64,20 @@ def sheet(
     cruised = {"answer": answer, "within_pct": within_pct, "hours": hours}
     asked = options.open_season(place, region, as_of, cruise=cruised)
     found = scale_answer(asked, None, None)
-    plots = first_plots_answer(asked)
+    plots, measuring = first_plots_answer(asked), measuring_answer(asked)
     shapes = dict(zip(asked.measured.stands["stand_id"], map(mapping, asked.measured.stands.geometry), strict=True))
     factors = sorted({baf, 10.0, 20.0})[:2]
     files = {
         PAPER: tally_sheet.html(
             found,
+            measuring,
             factors=factors,
             paper=paper,
             to_put=plots,
             shapes=shapes,
             letters=letters(region=asked.place.region),
         ),
-        PHONE: tally_page.html(found, asked.place.region, baf, plots),
+        PHONE: tally_page.html(found, asked.place.region, measuring, baf, plots),
         WALK: export.walk_gpx(found.name, plots),
     }
     for path in write_files(asked.place.folder / "out", files):

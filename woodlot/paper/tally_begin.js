@@ -77,7 +77,7 @@ function setupTrees() {
     field("stand", stand, "set-stand"), el("div", null, "two", [field("plot", name, "set-plot"), field("line, if laid on lines", line, "set-line")]), wayTo,
     el("div", null, "two", [field("kind of plot", kind, "set-kind"), field("factor", factor, "set-factor"), field("radius, feet", radius, "set-radius")]),
     el("div", null, "two", [field("slope %, if steep", slope, "set-slope"), el("div", null, "field", [el("label", "place"), button("take my place", "", () => locate(at, (w) => { where.textContent = w; }))])]),
-    where, trouble, go,
+    where, trouble, go, el("p", told.measuring.words, "gray"),
   );
   putBack(left);
   rename();

@@ -85,10 +85,17 @@ function csv(table, rows) {
   const columns = told.columns[table];
   return [columns.join(",")].concat(rows.map((row) => columns.map((c) => cell(row[c])).join(","))).join("\n") + "\n";
 }
+/* How many trees were in, in all: where some have no row, and 0 where none was in, so that no plot is silent. */
+function treesIn(plot) {
+  const of = (alive) => plot.trees.filter((t) => t.alive === alive).reduce((sum, t) => sum + (t.count_twice ? 2 : 1), 0);
+  if (plot.kind !== "prism" || (plot.trees.length && !plot.trees.some(bare))) return {};
+  return { live_in: of(true), dead_in: plot.trees.some((t) => bare(t) && !t.alive) ? of(false) : "" };
+}
 function tables() {
   const closed = state.plots.filter((p) => p.closed);
-  const trees = closed.flatMap((p) => p.trees.map((t, i) => Object.assign({}, t, { plot_id: p.plot_id, tree: i + 1, count: 1, count_twice: t.count_twice ? "yes" : "no", alive: t.alive ? "yes" : "no" })));
-  return { plots: closed, trees: trees, pellets: state.pellets, browse: state.browse };
+  const row = (p) => (t, i) => Object.assign({}, t, { plot_id: p.plot_id, tree: i + 1, count: 1, count_twice: t.count_twice ? "yes" : "no", alive: t.alive ? "yes" : "no" });
+  const trees = closed.flatMap((p) => p.trees.map(row(p)).filter((t) => !bare(t)));
+  return { plots: closed.map((p) => Object.assign({}, p, treesIn(p))), trees: trees, pellets: state.pellets, browse: state.browse };
 }
 function save(table) {
   const link = document.createElement("a");

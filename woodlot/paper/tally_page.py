@@ -11,6 +11,7 @@ from typing import Any
 
 from jinja2 import Template
 
+from woodlot.answers.measuring import Measuring
 from woodlot.answers.plot_types import FirstPlots
 from woodlot.answers.scale import ScaleAnswer
 from woodlot.answers.stand_types import Stand, StandWood
@@ -20,6 +21,7 @@ from woodlot.errors import InputError, TableError
 from woodlot.map import offline
 from woodlot.paper.tally_sheet import known_kinds
 from woodlot.region import Region
+from woodlot.say import measuring as say
 from woodlot.say.words import NO_PARCEL, capital
 from woodlot.stand.plots import limiting_distance_ft_prism
 from woodlot.trade import PLOT_KINDS
@@ -47,7 +49,11 @@ SCRIPTS = ("tally_keep.js", "tally_begin.js", "tally_trees.js", "tally_deer.js")
 
 
 def html(
-    answers: Answers | ScaleAnswer, region: Region, baf_sqft_per_ac: float = 10.0, to_put: FirstPlots | None = None
+    answers: Answers | ScaleAnswer,
+    region: Region,
+    measuring: Measuring,
+    baf_sqft_per_ac: float = 10.0,
+    to_put: FirstPlots | None = None,
 ) -> str:
     """The tally page for one place.
 
@@ -57,6 +63,8 @@ def html(
         All that was answered for the place: its stands, their species and how many plots they have.
     region
         Region whose kinds of tree and shrub the page offers; the folder of one that lies beside the place.
+    measuring
+        How many trees are measured beside the count, and whose heights are wanted.
     baf_sqft_per_ac
         Factor of the family's prism [sq ft/ac], chosen when the page opens.
     to_put
@@ -73,10 +81,17 @@ def html(
     names = {p.parcel_id: p.name for p in answers.parcels or ()}
     commonest = list(dict.fromkeys([*known_kinds(answers), *USUAL]))
     judged = letters(region=region).values()
+    heights = {one.stand_id: [[kind.species, kind.more] for kind in one.wanted] for one in measuring.heights}
     data = {
         "place": answers.name,
         "columns": {name: header(name) for name in ("plots", "trees", "pellets", "browse")},
-        "stands": [_stand(s, names) for s in answers.stands],
+        "stands": [_stand(s, names) | {"heights": heights.get(s.stand_id, [])} for s in answers.stands],
+        "measuring": {
+            "every": measuring.every,
+            "part": measuring.factor_times**-0.5,
+            "words": say.on_every_point(measuring.rule, measuring.factor_times),
+            "here": say.on_this_point(measuring.trees, measuring.factor_times),
+        },
         "parcels": [{"id": k, "name": v} for k, v in names.items()],
         "species": _species(region),
         "to_put": [

@@ -1,4 +1,6 @@
-"""Blank tally sheets to print: tree plots, pellet lines, browsed stems, cameras. Two halves a sheet, for a pocket.
+"""Blank tally sheets to print: tree plots, points only counted, pellet lines, browsed stems, cameras.
+
+Two halves a sheet, for a pocket.
 
 html(answers, which)      the sheets as one HTML page, with the family's parcels, stands and kinds of tree on them
 
@@ -10,6 +12,7 @@ from functools import partial
 from html import escape
 from typing import Any, NamedTuple
 
+from woodlot.answers.measuring import Measuring
 from woodlot.answers.plot_types import FirstPlot, FirstPlots
 from woodlot.answers.scale import ScaleAnswer
 from woodlot.answers.types import Answers
@@ -17,19 +20,21 @@ from woodlot.errors import InputError
 from woodlot.map import offline
 from woodlot.paper.plot_sketch import sketch
 from woodlot.say import first_plots as say
+from woodlot.say import measuring as say_measuring
 from woodlot.say.words import capital, first_of, noun
 from woodlot.stand.plots import limiting_distance_ft_prism
 from woodlot.trade import PAPERS, known
 
 __all__ = ["SHEETS", "html", "known_kinds"]
 
-SHEETS = ("plot", "pellet", "browse", "camera")
+SHEETS = ("plot", "count", "pellet", "browse", "camera")
 POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 INCHES = (6, 8, 10, 12, 14, 16, 18, 20, 24)
 
 
 def html(
     answers: Answers | ScaleAnswer,
+    measuring: Measuring,
     which: Sequence[str] = SHEETS,
     factors: Sequence[float] = (10.0, 20.0),
     copies: int = 2,
@@ -44,8 +49,10 @@ def html(
     ----------
     answers
         All that was answered for the place: its name, its stands and kinds of tree.
+    measuring
+        How many trees are measured beside the count, and whose heights are wanted.
     which
-        Any of "plot", "pellet", "browse", "camera", in the order wanted.
+        Any of "plot", "count", "pellet", "browse", "camera", in the order wanted.
     factors
         Prism factors whose limiting distances stand at the foot of the tree sheet [sq ft/ac].
     copies
@@ -65,8 +72,15 @@ def html(
     InputError
         For an unknown sheet or paper, or fewer than one copy.
     """
-    plot = partial(_plot, letters=letters or {})
-    makers: dict[str, Callable[..., str]] = {"plot": plot, "pellet": _pellet, "browse": _browse, "camera": _camera}
+    plot = partial(_plot, letters=letters or {}, measuring=measuring)
+    count = partial(_count, measuring=measuring)
+    makers: dict[str, Callable[..., str]] = {
+        "plot": plot,
+        "count": count,
+        "pellet": _pellet,
+        "browse": _browse,
+        "camera": _camera,
+    }
     strange = [w for w in which if w not in makers]
     if strange or not which:
         raise InputError(f"sheet is {', '.join(strange) or 'missing'}, must be one of {', '.join(SHEETS)}")
@@ -148,6 +162,7 @@ def _plot(
     way: _Way | None = None,
     *,
     letters: Mapping[str, str],
+    measuring: Measuring,
 ) -> str:
     names = {p.parcel_id: p.name for p in answers.parcels or ()}
     known = {}
@@ -164,7 +179,10 @@ def _plot(
     )  # fmt: skip
     legend = ", ".join(f"<b>{escape(letter)}</b>&nbsp;{escape(word)}" for letter, word in letters.items())
     judge = f"<p class='kinds'>A letter, if you judge the tree: {legend}.</p>" if letters else ""
-    kinds = "" if way and letters else f"<p class='kinds'>{escape(_kinds(answers))}</p>"
+    kinds = "" if way else f"<p class='kinds'>{escape(_kinds(answers))}</p>"
+    tall = next((one.short for one in measuring.heights if way and one.stand_id == way.plot.stand_id), "")
+    rule = say_measuring.on_every_point(measuring.rule, measuring.factor_times)
+    rule += f" {say_measuring.tall(tall)}" if tall or not way else ""
     head = "".join(f"<td>{inches}</td>" for inches in INCHES)
     far = "".join(
         f"<tr><td>factor {f:g}</td>"
@@ -182,11 +200,31 @@ def _plot(
         )
         + "<p class='empty'><span class='box'></span><span><b>No tree is in.</b> Tick and keep the sheet: "
         "an empty plot counts.</span></p>"
-        + _rows(columns, (8 if way else 13) - bool(letters), 33 - bool(letters))
+        + "<p class='in'><b>In, in all:</b> alive <u></u> dead <u></u> <span>if not all have a row below</span></p>"
+        + f"<p class='rule'>{escape(rule)}</p>"
+        + _rows(columns, (6 if way else 11) - bool(letters), 33 - bool(letters))
         + "<p class='rule'><b>Just in, or just out?</b> Level to the center of the trunk, in when not over, feet:</p>"
         + "<table class='far'><colgroup><col style='width:66px'></colgroup><tbody>"
         + f"<tr><td>inches</td>{head}</tr>{far}</tbody></table>"
         + f"{judge}{kinds}</div>"
+    )
+
+
+def _count(answers: Answers | ScaleAnswer, factors: Sequence[float], *, measuring: Measuring) -> str:
+    """Many points on which trees are only counted."""
+    columns = (
+        ("plot", 54), ("stand", 46), ("slope<br>%", 40), ("a dot a tree", 116), ("alive,<br>in all", 48),
+        ("dead,<br>in all", 48), ("of these<br>measured", 60),
+    )  # fmt: skip
+    boxes = "factor" + "".join(_box(f"{f:g}") for f in sorted({5.0, *factors}))
+    rule = say_measuring.on_every_point(measuring.rule, measuring.factor_times)
+    return (
+        "<div class='half'>"
+        + _title("Trees counted: many points", boxes)
+        + _blanks("date", "who", "parcel")
+        + f"<p class='rule'>{escape(rule)} Those have a plot sheet of their own. One factor for every point of a stand."
+        "</p><p class='rule'><b>No tree is in? Write 0:</b> an empty point counts. A tree that counts twice at an edge "
+        "is two.</p>" + _rows(columns, 15, 33) + f"<p class='kinds'>{escape(_kinds(answers))}</p></div>"
     )
 
 

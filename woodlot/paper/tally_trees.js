@@ -41,6 +41,28 @@ function wordButtons(tree) {
 /* --- trees --- */
 function perInch() { return told.factors.find((f) => f.factor === state.plot.baf_sqft_per_ac); }
 function diameter() { return typed === "" || typed === "." ? null : Number(typed); }
+/* A tree that was only counted, its kind not told: no row of trees.csv, but one of those that were in. */
+const ANY = "any kind";
+function bare(t) { return t.species === ANY; }
+/* Whether trees are measured on this point too: on every so many points of the stand, by their order. */
+function measuring(plot) {
+  return state.plots.filter((p) => p.closed && p !== plot && p.stand_id === plot.stand_id).length % told.measuring.every === 0;
+}
+/* The tree whose height is wanted: one a point, of a kind of which the stand wants some yet. */
+function heightOf(plot) {
+  const stand = stands.get(plot.stand_id);
+  if (!stand || plot.trees.some((t) => t.height_ft !== "" || t.merch_ft !== "")) return null;
+  const rows = state.plots.filter((p) => p.stand_id === plot.stand_id).flatMap((p) => p.trees);
+  const has = (name) => rows.filter((t) => t.height_ft !== "" && t.alive && (name === "" || t.species === name)).length;
+  const can = plot.trees.filter((t) => t.dbh_in !== "" && t.alive);
+  const all = stand.heights.reduce((sum, [, more]) => sum + more, 0);
+  for (const [name, few] of stand.heights) {
+    const more = name === "" ? all : few;
+    const one = can.find((t) => (name === "" || t.species === name) && has(name) < more);
+    if (one) return one;
+  }
+  return null;
+}
 function basal(plot) {
   if (plot.kind === "prism") return plot.baf_sqft_per_ac * plot.trees.reduce((sum, t) => sum + (t.count_twice ? 2 : 1), 0);
   const acres = Math.PI * plot.radius_ft * plot.radius_ft / 43560;
@@ -49,7 +71,7 @@ function basal(plot) {
 
 function openTrees() {
   const first = (stands.get(state.plot.stand_id) || { kinds: [] }).kinds.concat(told.commonest);
-  kind = kind && told.species.includes(kind) ? kind : first[0];
+  kind = kind && (told.species.includes(kind) || (kind === ANY && state.plot.kind === "prism")) ? kind : first[0];
   show("trees");
   trees();
 }
@@ -68,20 +90,27 @@ function trees() {
   $("trees", ".in").textContent = String(plot.trees.length);
   $("trees", ".times").textContent = plot.kind === "prism" ? "trees in × " + plot.baf_sqft_per_ac : "trees within " + plot.radius_ft + " feet";
   $("trees", ".nothing").hidden = plot.trees.length > 0;
+  $("trees", ".todo").textContent = plot.kind !== "prism" ? "" : measuring(plot) ? told.measuring.here : "Here a count is enough: a tap a tree, no inches.";
+  const tall = heightOf(plot);
   $("trees", ".list ol").replaceChildren(...plot.trees.map((t, i) => {
-    const notes = [t.measured ? "measured in, " + t.measured + " ft" : "", t.alive ? "" : "dead", t.count_twice ? "counts twice" : "", t.cull_pct !== "" ? t.cull_pct + "% rot" : "", t.quality].filter(Boolean).join(", ");
+    const notes = [t === tall ? "take its height" : "", t.measured ? "measured in, " + t.measured + " ft" : "", t.alive ? "" : "dead", t.count_twice ? "counts twice" : "", t.cull_pct !== "" ? t.cull_pct + "% rot" : "", t.quality].filter(Boolean).join(", ");
     const open = button(null, "", () => detail(t));
-    open.append(el("span", String(i + 1), "number"), el("span", t.dbh_in === "" ? "–" : t.dbh_in.toFixed(1), "size"), el("span", t.species), el("span", notes, "gray"));
+    open.append(el("span", String(i + 1), "number"), el("span", t.dbh_in === "" ? "–" : t.dbh_in.toFixed(1), "size"), el("span", bare(t) ? "counted" : t.species), el("span", notes, t === tall ? "tall" : "gray"));
     return el("li", null, "", [open]);
   }).reverse());
   const first = (stand ? stand.kinds : []).concat(told.commonest);
-  speciesButtons("trees", [...new Set(first)], kind, (name) => { kind = name; trees(); });
-  wordButtons(plot.trees[plot.trees.length - 1]);
+  speciesButtons("trees", [...(plot.kind === "prism" ? [ANY] : []), ...new Set(first)], kind, (name) => { kind = name; trees(); });
+  const last = plot.trees[plot.trees.length - 1];
+  wordButtons(last && !bare(last) && !doubting ? last : null);
   $("trees", ".shown b").textContent = typed === "" ? "–" : typed;
   $("trees", ".shown span").textContent = "inches";
   $("trees", ".list").hidden = doubting;
   $("trees", ".doubt").hidden = !doubting;
-  if (doubting) $("trees", ".feet").textContent = (diameter() * perInch().feet_per_inch).toFixed(1) + " feet";
+  if (doubting) {
+    const feet = diameter() * perInch().feet_per_inch;
+    $("trees", ".feet").textContent = feet.toFixed(1) + " feet";
+    $("trees", ".near").textContent = measuring(plot) ? "Measure it too within " + (feet * told.measuring.part).toFixed(1) + " feet." : "";
+  }
   $("trees", ".measure").disabled = plot.kind !== "prism" || diameter() === null || diameter() <= 0;
   $("trees", ".undo").disabled = plot.trees.length === 0;
   $("trees", ".add").textContent = diameter() === null && plot.kind === "prism" ? "count tree" : "add tree";
@@ -93,7 +122,8 @@ function add(measured) {
   const inches = diameter();
   if (inches === null && state.plot.kind === "fixed") { $("trees", ".shown span").textContent = "inches first"; return; }
   if (inches !== null && (inches < 0.1 || inches > 80)) { $("trees", ".shown span").textContent = "inches? between 0.1 and 80"; return; }
-  state.plot.trees.push({ species: kind, dbh_in: inches === null ? "" : inches, height_ft: "", merch_ft: "", logs_16ft: "", count_twice: false, cull_pct: "", quality: "", alive: true, measured: measured || "" });
+  if (kind === ANY && inches !== null && !measured) { $("trees", ".shown span").textContent = "of which kind?"; return; }
+  state.plot.trees.push({ species: kind, dbh_in: inches === null || kind === ANY ? "" : inches, height_ft: "", merch_ft: "", logs_16ft: "", count_twice: false, cull_pct: "", quality: "", alive: true, measured: measured || "" });
   drop();
   trees();
 }
@@ -161,7 +191,9 @@ remember("detail", () => state.detail);
 function detail(tree) {
   const number_ = (id, label, value) => field(label, input(value, { inputMode: "decimal" }), id);
   const yes = (id, label, on) => field(label, select([["no", "no"], ["yes", "yes"]], on ? "yes" : "no"), id);
-  form(state.plot.trees.indexOf(tree), "Tree: " + tree.species, [
+  const named = select([ANY, ...new Set(told.commonest.concat(told.species))].filter((s) => s !== ANY || state.plot.kind === "prism").map((s) => [s, s]), tree.species);
+  form(state.plot.trees.indexOf(tree), bare(tree) ? "Tree: only counted" : "Tree: " + tree.species, [
+    field("kind of tree", named, "d-kind"),
     el("div", null, "two", [number_("d-dbh", "inches across", tree.dbh_in), number_("d-height", "total height, feet", tree.height_ft), number_("d-merch", "feet to a 4-inch top", tree.merch_ft), number_("d-logs", "16-foot logs", tree.logs_16ft), number_("d-cull", "rot, percent", tree.cull_pct), yes("d-twice", "count twice (edge)", tree.count_twice), yes("d-dead", "standing dead", !tree.alive), field("a word on it", select([["", "none"]].concat(told.words.map((w) => [w, w])), tree.quality || ""), "d-word")]),
     button("take this tree out", "", () => { state.plot.trees = state.plot.trees.filter((t) => t !== tree); state.detail = null; openTrees(); }),
   ], openTrees, () => {
@@ -175,7 +207,8 @@ function detail(tree) {
     if (read.height_ft !== "" && read.merch_ft !== "" && read.merch_ft > read.height_ft) return "The feet to a 4-inch top are more than the total height.";
     if (read.merch_ft !== "" && read.logs_16ft !== "" && read.logs_16ft * 16 > read.merch_ft + 0.01) return "The logs are longer than the stem to a 4-inch top.";
     if (read.dbh_in === "" && state.plot.kind === "fixed") return "A tree on a fixed plot needs its diameter.";
-    Object.assign(tree, read, { quality: document.getElementById("d-word").value, count_twice: document.getElementById("d-twice").value === "yes", alive: document.getElementById("d-dead").value === "no" });
+    if (named.value === ANY && Object.values(read).some((value) => value !== "")) return "A tree that is measured needs its kind.";
+    Object.assign(tree, read, { species: named.value, quality: document.getElementById("d-word").value, count_twice: document.getElementById("d-twice").value === "yes", alive: document.getElementById("d-dead").value === "no" });
     return "";
   });
 }

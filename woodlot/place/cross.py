@@ -232,8 +232,8 @@ def counted_in(plots: Sheet, trees: Sheet) -> list[Fault]:
         faults += plots.faults(~fixed & once & (told < rows), name, more)
     counted = frame["live_in"].notna()
     days = frame.loc[counted, "date"]
-    same = frame["date"].isin(days.dropna()) | (frame["date"].isna() & days.isna().any())
-    silent = (same & ~counted & ~visit.isin(tallied["plot_id"]) & frame["plot_id"].notna()).to_numpy()
+    same = frame["date"].isin(days.dropna()) | (frame["date"].isna() & bool(days.isna().any()))
+    silent = np.asarray(same & ~counted & ~visit.isin(tallied["plot_id"]) & frame["plot_id"].notna(), dtype=bool)
     return faults + plots.faults(
         silent & ~fixed & ~plots.is_wrong("live_in", "kind"),
         "live_in",

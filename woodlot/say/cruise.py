@@ -2,6 +2,7 @@
 
 no_range      why a stand has no range
 plots_still   how many plots are still to be measured
+heights_wanted  whose heights are wanted
 columns       what the columns of the table of stands are
 """
 
@@ -9,7 +10,7 @@ from collections.abc import Callable, Mapping
 
 from woodlot.say.words import listed
 
-__all__ = ["HEIGHT_FLAGS", "RATIO_FROM", "WORDS", "columns", "no_range", "plots_still"]
+__all__ = ["HEIGHT_FLAGS", "RATIO_FROM", "WORDS", "columns", "heights_wanted", "no_range", "plots_still"]
 
 
 #: Whom a tree that was only counted borrows from (``stand.ratios.LENDERS``).
@@ -47,6 +48,11 @@ def columns(within_pct: float) -> str:
         f"that would bring the cords of that stand alone within {within_pct:g}%, a dash where plots alone would "
         "not, because of what all of them share, such as the volume table."
     )
+
+
+def heights_wanted(kinds: str) -> str:
+    """Whose heights are wanted in a stand, and of which trees they are taken."""
+    return f"Heights wanted: {kinds}; one tree on each point before two on any, one that you measure anyway."
 
 
 def _borrowed(way: str, lenders: tuple[str, ...], others: bool, beyond: bool) -> str:

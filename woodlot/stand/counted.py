@@ -6,7 +6,7 @@ measure a few trees. The trees to measure are those that a larger factor takes i
 neither factor is ever changed from point to point of a stand, since a wide count on full points and a narrow one on
 thin ones does not average out.
 
-Trees in      with_counted, rows_in
+Trees in      with_counted, without_row, rows_in
 How many      trees_a_point, ToMeasure, to_measure
 In steps      in_steps
 """
@@ -17,11 +17,10 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from woodlot.errors import InputError
 from woodlot.region import Region
 from woodlot.tree.inputs import column, numbers, positive
 
-__all__ = ["ToMeasure", "day_of", "in_steps", "rows_in", "to_measure", "trees_a_point", "with_counted"]
+__all__ = ["ToMeasure", "day_of", "in_steps", "rows_in", "to_measure", "trees_a_point", "with_counted", "without_row"]
 
 #: Points round which a number of trees is told: "2 trees on every third point".
 MOST_POINTS = 4
@@ -34,18 +33,19 @@ def rows_in(trees: pd.DataFrame, alive: bool) -> pd.Series:
     return pd.Series(many, index=rows["plot_id"].astype(str).to_numpy()).groupby(level=0).sum()
 
 
+def without_row(plots: pd.DataFrame, trees: pd.DataFrame, name: str) -> np.ndarray:
+    """Trees in (``name``: live_in or dead_in) on each plot that have no row; missing where nobody wrote them."""
+    rows = plots["plot_id"].astype(str).map(rows_in(trees, name == "live_in")).fillna(0.0)
+    return column(plots, name) - rows.to_numpy()
+
+
 def with_counted(plots: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
     """Trees, and a row of no kind and size for those of each plot that were in (live_in, dead_in) and have none."""
-    ids, parts = plots["plot_id"].astype(str), []
-    for name, alive in (("live_in", True), ("dead_in", False)):
-        told = column(plots, name)
-        if not np.isfinite(told).any():
-            continue
-        rest = told - ids.map(rows_in(trees, alive)).fillna(0.0).to_numpy()
-        if (rest < 0).any():
-            raise InputError(f"more trees in the tally than were in on plots {', '.join(ids[rest < 0][:10])}")
+    parts = []
+    for name in ("live_in", "dead_in"):
+        rest = without_row(plots, trees, name)
         more = pd.DataFrame({"plot_id": plots["plot_id"], "species": None, "dbh_in": np.nan, "count": rest})
-        parts.append(more[rest > 0].assign(alive=alive, count_twice=False))
+        parts.append(more[rest > 0].assign(alive=name == "live_in", count_twice=False))
     parts = [one for one in parts if len(one)]
     if not parts:
         return trees
@@ -143,20 +143,20 @@ def to_measure(trees: pd.DataFrame, basal: pd.DataFrame, *, region: Region) -> T
     region
         Whose figures are used.
     """
-    usual = {name: region.figure("defaults_sampling", name) for name in ("tree_ratio_cv", "basal_cv")}
     times, tree_h, point_h = (
         region.figure("defaults_sampling", name) / scale
         for name, scale in (("measure_factor_times", 1.0), ("tree_minutes", 60.0), ("count_minutes", 60.0))
     )
-    enough = int(region.figure("defaults_sampling", "own_spread_points"))
+    enough = int(region.figure("defaults_sampling", "own_spread_df"))
     ratio = _ratio_cv(trees, enough)
     rows = basal[(basal["n"] > 1) & (basal["mean"] > 0)]
     free = float((rows["n"] - 1).sum())
     cv = (rows["cv_pct"] / 100.0) ** 2 * (rows["n"] - 1)
     between = float(np.sqrt(cv.sum() / free)) if free >= enough else np.nan
     own = np.isfinite(ratio) and np.isfinite(between) and between > 0
-    ratio = ratio if own else usual["tree_ratio_cv"]
-    between = between if own else usual["basal_cv"]
+    if not own:
+        ratio = region.figure("defaults_sampling", "tree_ratio_cv")
+        between = region.figure("defaults_stand", "plot_cv_pct") / 100.0
     hours = region.figure("defaults_stand", "weekend_hours")
     many, every = in_steps(trees_a_point(ratio, between, point_h, tree_h))
     each = max(float(trees.loc[trees["alive"], "count"].sum()) / max(int(basal["plots"].sum()), 1), 1.0)

@@ -16,7 +16,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.news import Known, learn, log_var
-from woodlot.stand.counted import rows_in
+from woodlot.stand.counted import without_row
 from woodlot.tree.inputs import column, numbers, positive
 from woodlot.units import SQFT_PER_AC
 
@@ -76,9 +76,8 @@ def checked(visited: pd.DataFrame, tallied: pd.DataFrame) -> pd.DataFrame:
     ids, found = visited["plot_id"].astype(str), column(visited, "checked_count")
     trees = pd.Series(column(tallied, "count", 1.0)).groupby(tallied["plot_id"].astype(str).to_numpy()).sum()
     many = ids.map(trees).fillna(0.0).to_numpy()
-    for name, alive in (("live_in", True), ("dead_in", False)):
-        rest = column(visited, name) - ids.map(rows_in(tallied, alive)).fillna(0.0).to_numpy()
-        many = many + np.nan_to_num(rest).clip(min=0.0)
+    for name in ("live_in", "dead_in"):
+        many = many + np.nan_to_num(without_row(visited, tallied, name)).clip(min=0.0)
     out = pd.DataFrame({"tallied": many, "found": found}, index=pd.Index(ids, name="plot_id"))
     return out[out["found"].notna()]
 

@@ -239,6 +239,9 @@ def _refuse(plots: pd.DataFrame, trees: pd.DataFrame) -> None:
     for kind, size, name in (("prism", "baf_sqft_per_ac", "factor"), ("fixed", "radius_ft", "radius")):
         if (bare := (plots["kind"] == kind) & ~(column(plots, size, 0.0) > 0)).any():
             raise InputError(f"{kind} plots without a {name}: {_named(ids[bare])}")
+    for name in ("live_in", "dead_in"):
+        if (over := counted.without_row(plots, trees, name) < 0).any():
+            raise InputError(f"plots with more trees in the tally than were in: {_named(ids[over])}")
     lost = ~trees["plot_id"].astype(str).isin(ids)
     if lost.any():
         raise InputError(

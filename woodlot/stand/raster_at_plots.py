@@ -151,7 +151,7 @@ def above(
     least = int(region.figure("defaults_sampling", "raster_plots"))
     lies = at["lon"].notna() & at["lat"].notna()
     cover = at["stand_id"].map(ground["cover"])
-    most = int(cover[lies & (cover != NO_COVER)].value_counts().max()) if lies.any() else 0
+    most = int(cover[lies & (cover != NO_COVER)].value_counts().max() if (lies & (cover != NO_COVER)).any() else 0)
     bare = pd.DataFrame(index=pd.Index([], dtype=str))
     if most < least:
         return Above(bare, bare, refused=(reason("picture of few", plots=most, least=least),))
@@ -168,7 +168,7 @@ def above(
     if not len(fit):
         return Above(bare, bare, refused=tuple(refused))
     try:
-        points, under = _readings(ground, fit, raster, region=region)
+        points, under = _readings(ground, fit, raster, most, region=region)
     except InputError as error:
         return Above(bare, bare, refused=(reason("raster not read", error=str(error)),))
     shown = under["covered_pct"] >= region.figure("defaults_sampling", "raster_covers_pct")
@@ -206,9 +206,11 @@ def _lost(at: pd.DataFrame, lies: pd.Series, year: int, felled: pd.DataFrame, *,
 
 
 def _readings(
-    ground: "gpd.GeoDataFrame", at: pd.DataFrame, raster: str | Path, *, region: Region
+    ground: "gpd.GeoDataFrame", at: pd.DataFrame, raster: str | Path, plots: int, *, region: Region
 ) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """Readings by plot_id, and by stand_id with covered_pct, in one reading of the raster."""
+    """Readings by plot_id, and by stand_id with covered_pct, in one reading of the raster; only those that so many plots
+    of one cover may use.
+    """
     import geopandas as gpd
 
     reach, share, step, most = (
@@ -218,13 +220,15 @@ def _readings(
     outlines = local_ft(ground[ground.index.isin(at["stand_id"])].geometry)
     spots = gpd.GeoSeries(gpd.points_from_xy(at["lon"], at["lat"]), index=at["plot_id"].to_numpy(), crs=4326)
     rounds = spots.to_crs(outlines.crs).buffer(reach)
-    limits = [share, *(x for x in np.arange(step, most + step / 2.0, step) if x != share)]
+    two, many = (region.figure("defaults_sampling", name) for name in ("two_readings_plots", "flexible_plots"))
+    limits = [share] if plots >= two else []
+    limits += [x for x in np.arange(step, most + step / 2.0, step) if x != share] if plots >= many else []
     with layer(raster) as sheet:
         both = zonal(pd.concat([rounds, outlines]), in_feet(sheet), ("mean", *(f"over {x:g}" for x in limits)))
     return both.iloc[: len(at)].drop(columns="covered_pct"), both.iloc[len(at) :]
 
 
-def regressed(x: np.ndarray, y: np.ndarray, of: np.ndarray, whole: np.ndarray) -> Regressed:
+def regressed(x: np.ndarray, y: np.ndarray, of: np.ndarray, whole: np.ndarray, rich: float = np.inf) -> Regressed:
     """Means of the stands of one cover by their plots and what a raster shows: the difference estimator.
 
     Parameters
@@ -237,6 +241,8 @@ def regressed(x: np.ndarray, y: np.ndarray, of: np.ndarray, whole: np.ndarray) -
         Number of the stand of each plot, from 0.
     whole
         The same readings over the whole of each stand, a row a stand.
+    rich
+        Times the mean of the plots above which a stand's plots are taken to spread in proportion to what it holds.
 
     Returns
     -------
@@ -274,7 +280,7 @@ def regressed(x: np.ndarray, y: np.ndarray, of: np.ndarray, whole: np.ndarray) -
     inside = ((whole >= x.min(axis=0)) & (whole <= x.max(axis=0))).all(axis=1)
     return Regressed(
         mean=mean,
-        se=np.sqrt(spread / plots),
+        se=np.sqrt(spread / plots) * np.maximum(mean / (rich * y.mean()), 1.0),
         used=inside & (mean > 0),
         df=float(n - len(plots) - 1),
         gain=float(over_all),
@@ -338,7 +344,7 @@ def _of_cover(
     columns = list(seen.plots.columns)[: 1 if n < two else 2 if n < many else None]
     x, whole = seen.plots.loc[rows["plot_id"], columns].to_numpy(), seen.stands.loc[ids, columns].to_numpy()
     y = rows["spread"].to_numpy()
-    told = regressed(x, y, of, whole)
+    told = regressed(x, y, of, whole, region.figure("defaults_sampling", "rich_times"))
     if not (told.gain < most_gain and told.in_stands < 1.0):
         return no("no gain", gain=told.gain, plots=n)
     before = np.bincount(of, y) / np.bincount(of)

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-__all__ = ["IN_THE_STAND", "LENDERS", "errors", "filled", "judged", "kinds_shared", "lenders", "spread_out"]
+__all__ = ["LENDERS", "errors", "filled", "judged", "kinds_shared", "lenders", "spread_out"]
 
 #: Whom a counted tree borrows its ratio from, nearest first: name -> the columns in which lender and borrower agree.
 LENDERS = {
@@ -23,9 +23,8 @@ LENDERS = {
     "own species elsewhere": ["alive", "species"],
     "elsewhere": ["alive"],
 }
-IN_THE_STAND = tuple(name for name, columns in LENDERS.items() if "stand_id" in columns)
 #: Where the kinds of counted trees are looked for, nearest first: columns in which lender and borrower agree.
-_KINDS = (["alive", "stand_id"], ["alive", "cover"], ["alive"], [])
+_KINDS: tuple[list[str], ...] = (["alive", "stand_id"], ["alive", "cover"], ["alive"], [])
 #: What a tree is where no tree of the whole place has a kind.
 NO_KIND = "unknown hardwood"
 
@@ -166,7 +165,8 @@ def errors(trees: pd.DataFrame, amount: np.ndarray, split: str | None = None) ->
 
     Notes
     -----
-    The measured trees of a stand are observations of its ratio; of a kind in a stand where kinds were not written its
+    The measured trees of a stand are observations of its ratio, or its points where those differ by more than their
+    trees do (thick trees here, thin ones there); of a kind in a stand where kinds were not written its
     points are, since kinds stand in groups. A stand without a measured tree is one more of the stands that lend to it.
     One observation says nothing of its spread: the usual spread of trees serves, pooled over all stands.
     """
@@ -178,12 +178,11 @@ def errors(trees: pd.DataFrame, amount: np.ndarray, split: str | None = None) ->
     cells["whole"] = True if split is None else cells["stand_id"].map(shared).astype(bool)
     written = _keys(cells, by).isin(_keys(trees[counted], by))
     cells = cells[cells["whole"] | written].reset_index(drop=True)
-    if counted.all():
-        return cells.assign(r2=np.nan, r_df=np.nan)[[*by, "whole", "r2", "r_df"]]
+    if counted.all():  # nobody lends: basal area alone is known, and it rests on no ratio
+        return cells.assign(r2=0.0, r_df=np.inf)[[*by, "whole", "r2", "r_df"]]
     whole = cells["whole"].to_numpy()
-    stand = _of_trees(one, ["stand_id"])
-    own = _of_trees(one, by).reindex(_keys(cells, by))
-    here = stand.reindex(cells["stand_id"])
+    here = _observed(one, ["stand_id"]).reindex(cells["stand_id"])
+    own = _observed(one, by).reindex(_keys(cells, by))
     own = _either(own["trees"].isna().to_numpy(), here, own)
     if split is not None:
         own = _either(whole, _of_points(one, split).reindex(_keys(cells, by)), own)
@@ -205,6 +204,14 @@ def _either(where: np.ndarray, yes: pd.DataFrame, no: pd.DataFrame) -> pd.DataFr
 
 def _keys(rows: pd.DataFrame, by: list[str]) -> pd.Index:
     return pd.Index(rows[by[0]]) if len(by) == 1 else pd.MultiIndex.from_frame(rows[by])
+
+
+def _observed(one: pd.DataFrame, by: list[str]) -> pd.DataFrame:
+    """Ratio of measured trees by group, trees or points the observations, whichever tell it less surely."""
+    sums = one.groupby([*by, "plot_id"], sort=False, dropna=False)[["amount", "basal_sqft_per_ac"]].sum()
+    trees, points = _of_trees(one, by), _of_trees(sums.reset_index().assign(count=1.0), by)
+    apart = (points["r2"] > trees["r2"]).to_numpy()
+    return trees.assign(**{name: np.where(apart, points[name], trees[name]) for name in ("r2", "df")})
 
 
 def _of_trees(one: pd.DataFrame, by: list[str]) -> pd.DataFrame:

@@ -33,21 +33,26 @@ def cells(sums: pd.DataFrame, by: str = "species") -> pd.DataFrame:
     Parameters
     ----------
     sums
-        Rows of ``plots.plot_sums`` for one thing, split by kind: stand_id, the kind, amount, spread; held where not all
-        of the amount is known to be of its kind.
+        Rows of ``plots.plot_sums`` for one thing, split by kind: stand_id, the kind, amount, spread; seen and r2
+        where trees were counted only; held where not all of the amount is known to be of its kind.
     by
         Column of the kind.
 
     Returns
     -------
     Frame with stand_id, species, amount (sum over plots), squares (sum of squares of what the spread is judged by),
-    holding (plots that hold any that is known).
+    holding (plots that hold any that is known), ratio (square of what the ratio of trees counted only may be off by, on
+    that sum).
     """
     amount = sums["amount"].to_numpy()
     each = pd.DataFrame({"stand_id": sums["stand_id"].astype(str), "species": sums[by].astype(str), "amount": amount})
     each["squares"] = sums["spread"].to_numpy() ** 2
-    each["holding"] = ((sums["held"].to_numpy() if "held" in sums else amount) > 0).astype(int)
-    return each.groupby(["stand_id", "species"], sort=True).sum().reset_index()
+    held = (sums["held"].to_numpy() if "held" in sums else amount) > 0
+    each["holding"] = (held & (sums["seen"].to_numpy() if "seen" in sums else True)).astype(int)
+    each["r2"] = sums["r2"].to_numpy() if "r2" in sums else 0.0
+    by_kind = each.groupby(["stand_id", "species"], sort=True)
+    out = by_kind[["amount", "squares", "holding"]].sum()
+    return out.assign(ratio=by_kind["r2"].first() * out["amount"] ** 2).reset_index()
 
 
 def ranges(of: pd.DataFrame, stands: pd.DataFrame, *, region: Region) -> pd.DataFrame:
@@ -72,11 +77,12 @@ def ranges(of: pd.DataFrame, stands: pd.DataFrame, *, region: Region) -> pd.Data
 
     Notes
     -----
-    With A_k and n_k the acres and plots of a stand and A the acres of all of its like, g = (A_k/A)/n_k for each plot, T
-    = sum g z. Where a stand has under ``own_spread_plots`` plots, the variance is n/(n-1) sum g^2 (z - T)^2, with
-    1/sum((A_k/A)^2/n_k) - 1 degrees of freedom; else that of the stands, each by its own spread. Each stand without
-    the kind adds the square of one tree, and the whole is at least that of trees that stand alone. Where that leaves
-    under two degrees of freedom, plots are also taken to differ as they usually do, ``usual_cv`` beside single trees.
+    With A_k and n_k the acres and plots of a stand and A the acres of all of its like, g = (A_k/A)/n_k for each
+    plot, T = sum g z. Where a stand has under ``own_spread_plots`` plots, the variance is n/(n-1) sum g^2 (z -
+    T)^2, with 1/sum((A_k/A)^2/n_k) - 1 degrees of freedom; else that of the stands, each by its own spread. Each
+    stand without the kind adds the square of one tree, each with trees counted only what their ratio may be off by,
+    and the whole is at least that of trees that stand alone. Where that leaves under two degrees of freedom, plots
+    are also taken to differ as they usually do, ``usual_cv`` beside single trees.
     """
     usual_cv, usual_df, thin = (_chosen(name, region=region) for name in ("usual_cv", "usual_df", "own_spread_plots"))
     row = stands[stands["ground"].notna()].astype({"acres": float}).fillna({"tree": 0.0})
@@ -90,6 +96,7 @@ def ranges(of: pd.DataFrame, stands: pd.DataFrame, *, region: Region) -> pd.Data
         g2z=here["g2"] * here["amount"],
         g2zz=here["g2"] * here["squares"],
         alone=here["g2"] * here["amount"] * here["tree"] * n,
+        ratio=here["g2"] * here["ratio"],
         seen=here["unseen"].where(here["holding"] > 0, 0.0),
         own=own,
         own_squared=own**2 / (n - 1.0).where(n > 1),
@@ -105,7 +112,7 @@ def ranges(of: pd.DataFrame, stands: pd.DataFrame, *, region: Region) -> pd.Data
     moderated = (usual_df * usual + df * pooled) / (usual_df + df)
     one["df"] = np.select([few, apart], [usual_df + df, own_df], df)
     spread = np.select([few, apart], [moderated, one["own"]], pooled)
-    one["variance"] = np.maximum(spread + one["unseen"] - one["seen"], one["alone"])
+    one["variance"] = np.maximum(spread + one["unseen"] - one["seen"] + one["ratio"], one["alone"])
     return _over_pools(one, row)
 
 

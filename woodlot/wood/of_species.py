@@ -90,7 +90,7 @@ class OfSpecies:
         lost = self.parts[what]["amount"].isna()
         bare = set(lost.index[lost].get_level_values("species"))
         table = species_ranges.ranges(self.cells[what], row, region=region)
-        table = table[table["holding"] > 0] if seen else table
+        table = table[table["value"] > 0] if seen else table
         parts = self._by_ground(what, acres, ground)
         errors = _errors(parts, [*self.shared[what], KINDS, SHARED_OUT])
         ground_ac = row.groupby("ground")["acres"].sum().to_dict()

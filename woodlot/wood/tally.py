@@ -22,6 +22,7 @@ from woodlot.estimate import LEVEL, Estimate, add, reason, sampling_only, scale,
 from woodlot.region import Region
 from woodlot.stand.cruise import Shared, estimates
 from woodlot.stand.plots import means, plot_sums
+from woodlot.wood import heights
 from woodlot.wood.cords import cords_from_cuft
 
 __all__ = [
@@ -123,23 +124,24 @@ def volume_table_cv(trees: pd.DataFrame, *, region: Region) -> pd.Series:
     Parameters
     ----------
     trees
-        Result of ``products`` of expanded trees: stand_id, alive, trees_per_ac, cords, height_from, method.
+        Result of ``products`` of expanded trees: stand_id, cover, alive, trees_per_ac, cords, height_from, method.
     region
         Whose figures are used.
 
     Returns
     -------
-    Relative error (CV) by stand_id: that of measured, fitted and regional heights (defaults_tally.csv), weighted by the
-    cords that rest on each, since one table is off by the same factor on every tree.
+    Relative error (CV) by stand_id, by the number of measured heights behind the stand (``heights.table_cv``); of trees
+    whose height comes from a regional curve it is that of none measured. Weighted by the cords that rest on each, since
+    one table is off by the same factor on every tree.
     """
-    cv = {name: _chosen(f"volume_cv_{name}", region=region) for name in ("measured", "fitted", "regional")}
-    one = trees["height_from"].map(cv).fillna(cv["regional"])
-    if "method" in trees:
-        one = one.mask(trees["method"] == "beers_1964", cv["measured"])
+    worth = heights.behind(trees, region=region)["worth"]
+    known = heights.taken(trees) | (trees["height_from"] == "fitted")
+    one = heights.table_cv(trees["stand_id"].map(worth).where(known, 0.0), region=region)
     cords = (trees["cords"] * trees["trees_per_ac"]).where(trees["alive"]).fillna(0.0)
     weighed = pd.DataFrame({"stand_id": trees["stand_id"], "cords": cords, "part": one * cords})
     sums = weighed.groupby("stand_id")[["cords", "part"]].sum()
-    return (sums["part"] / sums["cords"].where(sums["cords"] > 0)).fillna(cv["regional"])
+    none = float(heights.table_cv(0.0, region=region))
+    return (sums["part"] / sums["cords"].where(sums["cords"] > 0)).fillna(none)
 
 
 def learned_cv(table_cv: Any, *, region: Region) -> Any:
