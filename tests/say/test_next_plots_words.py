@@ -55,8 +55,8 @@ def test_where_plots_are_not_the_limit():
     told = say.lacking("the total", 0.15, 0.3, 0.2, False, {"2": 4}, [])
     assert told == [
         "Plots alone hardly bring the total within 15%: the volume table, and what else all plots share, may be 20% "
-        "off. Measured heights and a checked eye lower that, and best of all a woodpile: trees that were tallied before "
-        "they fell, and the stack they made.",
+        "off. Measured heights and a checked eye lower that, and best of all a woodpile: trees that were tallied "
+        "before they fell, and the stack they made.",
         "4 plots more would make the part of the plots as small as that: 4 in stand 2.",
     ]
     told = say.lacking("the total", 0.15, 0.22, 0.2, False, {}, [])
