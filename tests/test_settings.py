@@ -35,7 +35,8 @@ trial = _trial()
 KEYS, LIST_KEYS = list(trial.keys()), trial.list_keys()
 #: Keys of yes or no that are no unless they are said, and tags.
 ONE_VALUE = (
-    "choices.burn_logs", "needs.chip_stems", "deer.neighbors_join", "limits.tags_buck", "limits.tags_doe",
+    "choices.burn_logs", "choices.woodpile_teaches",
+    "needs.chip_stems", "deer.neighbors_join", "limits.tags_buck", "limits.tags_doe",
     "rasters_at_plots.use", "rasters_at_plots.by_picture"
 )  # fmt: skip
 CHEAP = [key for key in KEYS if trial.chapter(key) in ("herd", "hunt", "scale", "walk", "fell")]

@@ -31,6 +31,8 @@ from woodlot.wood.woodpile import pile, wood_lines
 
 LAKE = shipped("lake_states")
 KINDS = [name for name in LAKE.species.listed if len(LAKE.species.members(name)) > 1]
+#: Kinds that hold no other kind: beside each other the wider ones are shared out over them.
+NARROW = [k for k in KINDS if not any(set(LAKE.species.members(o)) < set(LAKE.species.members(k)) for o in KINDS)]
 #: Kinds scaled as the mean of their species; the other two by the equation of a group.
 MEANS = [kind for kind in KINDS if kind not in LAKE.species.unnamed]
 
@@ -60,7 +62,7 @@ def kinds_place(tmp_path_factory):
     "typed", [["scale"], ["cruise"], ["grow"], ["cut"], ["fell", "--all"], ["why", "cords"], ["why", "heat"]]
 )
 def test_every_kind_goes_through_every_verb_with_finite_numbers(kinds_place, typed):
-    """JSON without NaN or infinity, ranges round the cords; a species table holds each kind."""
+    """JSON without NaN or infinity, ranges round the cords; a species table holds kinds by those within them."""
     verb, *more = typed
     args = [verb, *more[:1], str(kinds_place), *more[1:]] if verb == "why" else [verb, str(kinds_place), *more]
     done = CliRunner().invoke(main, [*args, "--json", "--as-of", "2026-11-25"])
@@ -71,7 +73,8 @@ def test_every_kind_goes_through_every_verb_with_finite_numbers(kinds_place, typ
 
     told = json.loads(done.stdout, parse_constant=refuse)
     if verb == "scale":
-        assert set(KINDS) == {row["species"] for row in told["species"]}
+        assert set(NARROW) == {row["species"] for row in told["species"]}
+        assert "unknown hardwood shared out" in " ".join(row["cords"]["why"] for row in told["species"])
         assert all(row["cords"]["value"] > 0 for row in told["species"])
         assert told["totals"]["cords"]["low"] < told["totals"]["cords"]["value"] < told["totals"]["cords"]["high"]
 
@@ -115,17 +118,31 @@ def test_the_range_of_a_kind_is_wider_than_that_of_each_of_its_species(kind):
     assert width(ours) > width(scale(wider, 1.0, "cords"))
 
 
-def test_a_species_beside_a_kind_keeps_its_own_range():
-    """Red maple beside unknown hardwood: the error of the kind is the kind's, the species keeps its own range."""
-    both, alone = stood(["red maple", "unknown hardwood"]), stood(["red maple", "sugar maple"])
+def test_a_species_beside_a_kind_it_cannot_be_keeps_its_own_range():
+    """Balsam fir beside unknown hardwood: the error of the kind is the kind's, the fir keeps its own range."""
+    both, alone = stood(["balsam fir", "unknown hardwood"]), stood(["balsam fir", "sugar maple"])
     of = "cords by species"
-    assert width(both.totals[of]["red maple"]) == pytest.approx(width(alone.totals[of]["red maple"]), rel=1e-12)
+    fir, beside = (one.totals[of]["balsam fir"] for one in (both, alone))
+    assert fir.value == pytest.approx(beside.value) and dict(fir.shared) == pytest.approx(dict(beside.shared))
+    assert width(fir) == pytest.approx(width(beside), rel=0.05)  # what one tree is worth differs a little
     assert dict(both.totals[of]["unknown hardwood"].shared)["kinds of several species"] == pytest.approx(
         LAKE.species.spread("unknown hardwood", "volume_spread")
     )
     part = dict(both.totals["cords by all"]["all"].shared)["kinds of several species"]
     assert 0.2 < part / LAKE.species.spread("unknown hardwood", "volume_spread") < 0.8
     assert "kinds of several species" not in dict(alone.totals["cords by all"]["all"].shared)
+
+
+def test_a_kind_is_shared_out_over_its_species_and_nothing_else_changes():
+    """Red maple takes the unknown hardwoods beside it in sums by species; cords in all go by the kind."""
+    told, kind = stood(["red maple", "unknown hardwood"]), stood("unknown hardwood")
+    assert set(told.totals["cords by species"]) == {"red maple"}
+    red, whole = told.totals["cords by species"]["red maple"], told.totals["cords by all"]["all"]
+    assert red.value == pytest.approx(whole.value)
+    assert dict(red.shared)["kinds of several species"] == pytest.approx(dict(whole.shared)["kinds of several species"])
+    assert dict(red.shared)["kinds shared out"] > 0.05
+    mine = told.trees["species"] == "unknown hardwood"
+    pd.testing.assert_series_equal(told.trees.loc[mine, "cords"], kind.trees.loc[mine, "cords"])
 
 
 @pytest.fixture

@@ -174,7 +174,7 @@ class Season:
         stands = place.stands[~place.stands["stand_id"].isin(place.whole_parcels)]
         return near_lines.near_lines(place.parcels, stands, place.features, region=place.region)
 
-    @chapter("Reading the woodpile")
+    @property
     def taught(self) -> Taught:
         """What the jobs of the woodpile taught table and cord, by which the place is read already."""
         place = self.place

@@ -402,3 +402,15 @@ def test_only_what_changed_is_worked_out_again(first, monkeypatch):
     assert again() == ["all", "all", "deer"]
     write(first, "plots.csv", "6,1,A,2026-11-10,prism,10,,,,\n", "a")
     assert again() == ["all", "all", "wood", "deer"]
+
+
+def test_what_the_woodpile_taught_is_a_mover_of_its_own(first):
+    """A stack of a job: its line moves heat, what it taught moves the cords that stand, each by its own share."""
+    day = dt.date.fromisoformat(SECOND)
+    then = first_figures(season.season(place.read(first.folder, day)))["cords"]
+    job = "2,2026-11-10,,measured stack,3.6,cord,job: barn; foretold 4.2 cords of 10 trees"
+    write(first, "ledger.csv", f"line,date,stand_id,kind,amount,unit,text\n1,2026-10-12,1,firewood,2,cord,\n{job}\n")
+    told = planned(first, SECOND)
+    now = first_figures(season.season(place.read(first.folder, day)))["cords"]
+    assert moves(told, "cords") == {"woodpile": pytest.approx(now - then)} and now < 0.95 * then
+    assert "your woodpile, of which 1 job lowered the table" in " ".join(told["words"])

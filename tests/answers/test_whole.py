@@ -128,9 +128,10 @@ def test_one_stand_from_tally_to_cords_by_hand(by_hand):
     cords = rows[rows["what"] == "cords"].iloc[0]
     assert cords["se"] == pytest.approx(1.80732, abs=2e-4)
     assert (cords["plots"], cords["plots_with"]) == (3, 2)
-    # wood on 2 of 3 plots only: a number in words, no range
-    assert stand["cords_per_ac"]["low"] is None
-    assert "seen on 2 of 3 plots" in stand["cords_per_ac"]["why"]
+    # 3 x 1.80732^2/3.23763^2 = .93485; (2 x .36 + 2 x .93485)/4 = .64743 with 4 df
+    (own,) = planned.standing.each_ac["cords"].values()
+    assert 3 * (own.se / own.value) ** 2 == pytest.approx(0.64743, abs=5e-4) and own.df == 4.0
+    assert stand["cords_per_ac"]["low"] == own.low > 0.0
 
 
 def test_totals_are_the_sums_of_their_stands(told):
@@ -220,11 +221,15 @@ def test_the_range_has_a_part_no_plot_can_mend(told):
 
 
 def test_stands_without_a_range_say_why(told):
-    """Never cruised (its number borrowed), one plot, two plots, only empty plots: each in words, none with a range."""
+    """Never cruised (its number borrowed) or only empty plots: words, no range; from one plot up a range."""
     for s in told["stands"]:
-        if s["how"] != "measured":
-            assert s["cords_per_ac"]["low"] is None
-            assert s["cords_per_ac"]["why"], s["stand_id"]
+        own = s["cords_per_ac"]
+        if s["how"] in ("one plot", "few plots", "measured"):
+            assert own["low"] < own["value"] < own["high"]
+        else:
+            assert own["low"] is None and own["why"], s["stand_id"]
+        if s["how"] == "empty plots":
+            assert own["value"] == 0.0 < own["high"] and own["why"].startswith("at most about ")
     ways = {s["how"] for s in told["stands"]}
     assert {"measured", "few plots", "one plot", "empty plots", "borrowed"} <= ways
     lent = [s for s in told["stands"] if s["how"] == "borrowed"]

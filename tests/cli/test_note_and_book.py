@@ -1,6 +1,7 @@
 """``woodlot note`` writes one line, ``woodlot book`` adds them up."""
 
 import json
+import re
 
 import pandas as pd
 import pytest
@@ -283,3 +284,71 @@ def test_a_line_that_replaces_letters_nobody_bears_is_a_remark(small_place):
     said = [one for one in place.read(small_place.folder).warnings if "replaces line" in one]
     assert said == ["ledger.csv: line 3 replaces line abcdefgh, which is not before it."]
     assert "2 notes count." in woodlot("book", small_place.folder).stdout
+
+
+BARN = "tree,species,dbh_in,height_ft,mark\n" + "".join(f"{n},sugar maple,{10 + n},6{n},barn\n" for n in range(1, 9))
+
+
+def test_a_stack_of_a_job_teaches_all_verbs(small_place):
+    """The note foretells from the tally, the trees are asked for no more, and every verb says the table is lowered."""
+    (small_place.folder / "tally.csv").write_text(BARN + "9,sugar maple,12,,lane\n")
+    before = json.loads(woodlot("scale", small_place.folder, "--json").stdout)
+    foretold = float(
+        re.search(
+            r"foretold ([\d.]+) cords of 8 trees, 8 heights",
+            woodlot(
+                "note", small_place.folder, "firewood", "1", "--job", "barn", "--date", "2026-02-01"
+            ).stdout.replace("\n  ", " "),
+        )[1]
+    )
+    length = round(foretold * 0.85 * 8, 1)
+    size = f"{length}x4x4"
+    told = woodlot("note", small_place.folder, "measured", "stack", size, "--job", "barn", "--date", "2026-03-01")
+    assert told.exit_code == 0, told.output
+    after = json.loads(woodlot("scale", small_place.folder, "--json").stdout)
+    assert "woodpile" not in before and after["woodpile"][0].startswith("Table lowered 6% after 1 job of your woodpile")
+    opened = place.read(small_place.folder)
+    table, cord = (opened.region.times(name) for name in ("table", "cord"))
+    assert after["solid_cuft_per_cord"] == pytest.approx(before["solid_cuft_per_cord"] * cord)
+    whole = [each["totals"]["cords"]["value"] for each in (before, after)]
+    assert whole[1] / whole[0] == pytest.approx(table / cord)
+    assert "Testing forty: 1 trees of the tally" in woodlot("fell", small_place.folder).stdout
+    for verb in (("why", "cords"), ("scale",)):
+        shown = " ".join(woodlot(*verb, small_place.folder).stdout.split())
+        assert after["woodpile"][0] in shown
+    wood = json.loads(woodlot("book", small_place.folder, "--json").stdout)["wood_on_hand"]
+    plan = json.loads(woodlot("plan", small_place.folder, "--json").stdout)
+    assert plan["base"]["woodpile"] == after["woodpile"]
+    assert [one["mmbtu"] for one in plan["heat"]["wood"]] == [one["mmbtu"] for one in wood]
+    assert after["woodpile"][0] in (small_place.folder / "out" / "report.html").read_text(encoding="utf-8")
+    assert after["woodpile"][0] in (small_place.folder / "out" / "map.html").read_text(encoding="utf-8")
+    small_place.change("place.toml", "[choices]", "[choices]\nwoodpile_teaches = false")
+    off = json.loads(woodlot("scale", small_place.folder, "--json").stdout)
+    assert off["totals"]["cords"] == before["totals"]["cords"] and "woodpile" not in off
+
+
+def test_old_lines_keep_their_letters_beside_lines_with_a_job(small_place):
+    """The check of a line written before is the same, and both are read without a remark."""
+    woodlot("note", small_place.folder, "firewood", "2", "--date", "2026-01-01")
+    first = (small_place.folder / "ledger.csv").read_text()
+    woodlot(
+        "note", small_place.folder, "stack", "8x4x4", "--job", "x", "--foretold", "1.1 of 6", "--date", "2026-02-01"
+    )
+    assert (small_place.folder / "ledger.csv").read_text().startswith(first)
+    assert not [w for w in place.read(small_place.folder).warnings if "ledger" in w]
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("stack", "8x4x4", "--job", "hill"), "o tree of the tally has the mark or number hill"),
+        (("stack", "8x4x4", "--job", "hill", "--foretold", "four"), "such as 4.2 of 10"),
+        (("stack", "8x4x4", "--foretold", "4 of 9"), "add --job"),
+        (("seen", "--job", "hill"), "A job is of wood"),
+    ],
+)
+def test_a_job_that_cannot_be_is_refused(small_place, words, said):
+    """Nothing is written, and what would be right is said."""
+    told = woodlot("note", small_place.folder, *words, "--date", "2026-02-01")
+    assert told.exit_code != 0 and said in " ".join(told.output.split())
+    assert not (small_place.folder / "ledger.csv").exists() or not len(place.read(small_place.folder).ledger)

@@ -260,7 +260,7 @@ def test_ceilings_add_up_and_understocked_stands_give_nothing(ten):
     assert {why.key for why in low["why"]} <= {"below stocking", "salvage only"}
     assert (table.loc[table["inside"], "ceiling_cords_per_yr"] <= 0.1 * ten.yearly.rule.stock_cords).all()
     assert not (table["inside"] & (table["by_area"] | table["past_age"])).any()
-    assert {why.key for why in table.loc[table["few"] & table["may"], "why"]} == {"few plots"}
+    assert {why.key for why in table.loc[table["wide"] & table["may"] & ~table["salvage"], "why"]} == {"few plots"}
 
 
 def test_a_range_is_an_interval_only_where_cores_stand_behind_it(ten):

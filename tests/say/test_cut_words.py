@@ -5,7 +5,7 @@ from dataclasses import replace
 import pandas as pd
 import pytest
 
-from woodlot.estimate import Number, Reason, reason
+from woodlot.estimate import Estimate, Number, Reason, reason
 from woodlot.plan.done import ticked
 from woodlot.plan.job import Job
 from woodlot.plan.labor import Pace
@@ -46,16 +46,21 @@ SAID = [
     ),
     ({"key": "nothing may be cut"}, "nothing may be cut here now"),
     ({"key": "published growth"}, "without cores growth is a published rate: the range has no odds"),
-    ({"key": "no range anywhere"}, "no stand has enough plots for a range"),
+    ({"key": "no range anywhere"}, "no stand has plots with wood on them"),
     ({"key": "not cut by rule", "rule": "No wood to speak of."}, "Nothing is to be cut here. No wood to speak of."),
     ({"key": "not worked"}, "Nothing this year. It is not to be worked."),
     ({"key": "no ground to work"}, "Nothing this year. All of it lies along water or on ground too steep to work."),
     ({"key": "no plot here"}, "No number yet. Nobody has put a plot here. Three plots would give a first figure."),
     ({"key": "no wood on plots"}, "Nothing this year. No wood was found on its plots."),
     (
-        {"key": "few plots", "cords": 1.62, "why": reason("no spread")},
-        "1.6 cords a year at most, full cords, its part of the yearly cut: for the spread between samples is not known "
-        "it counts as far off as single plots are. Take single trees, and measure before more.",
+        {
+            "key": "few plots",
+            "cords": 1.62,
+            "plots": 1,
+            "standing": Estimate(90.0, "cords", 24.0, 340.0, kind="interval", n=1),
+        },
+        "1.6 cords a year at most, full cords, its part of the yearly cut, but its 1 plot leaves it open what stands "
+        "here (24 to 340, 90%). Take single trees, and measure before more.",
     ),
     ({"key": "below stocking"}, "Nothing this year. It is below the stocking it should keep."),
     (

@@ -15,13 +15,26 @@ LINE = {"got": 2.0, "wanted": 6.0, "product": "post"}
         (reason("nothing on plots", plots=1), "nothing on the one plot"),
         (reason("nothing on plots", plots=8), "nothing on any of the 8 plots"),
         (reason("seen on few", holding=1, plots=4, value=6.382, unit="cords"), "seen on 1 of 4 plots, about 6.4"),
+        (reason("usual spread"), "range from a usual spread, not from these plots"),
         (
-            reason("borrowed spread", stand="b", stands=("a",)),
-            "stand b has one plot; its spread is taken from stand a, of its cover",
+            reason("helped", stands=("2", "5", "7"), more=0, end="high", odd="", patchier=False),
+            "range helped by stands 2, 5 and 7, of its cover",
         ),
         (
-            reason("no spread to borrow", stands=("b", "c")),
-            "stands b, c: one plot and no stand of the same cover to take its spread from",
+            reason("helped", stands=("2", "5", "7", "9"), more=1203, end="", odd="less", patchier=True),
+            "range helped by stands 2, 5, 7, 9 and 1,203 more, of its cover; holds much less than its like, so its "
+            "range is wider; three plots there tell most; patchier than its like",
+        ),
+        (
+            reason("helped", stands=("12",), more=0, end="", odd="", patchier=False),
+            "range helped by stand 12, of its cover",
+        ),
+        (reason("held by few", holding=2, plots=9), "on 2 of 9 plots: about; for a sale tally all of them"),
+        (reason("none met", plots=3), "none met on its 3 plots"),
+        (reason("none met", plots=1), "none met on its one plot"),
+        (
+            reason("shared out", value=40.2, part=12.4, unit="cords", kinds=("maple", "unknown hardwood")),
+            "of these 40 cords, 12 are maple or unknown hardwood shared out by the kinds seen beside them",
         ),
         (reason("acres without plots", acres=1234.56), "1,234.6 acres have no plots and are left out"),
         (

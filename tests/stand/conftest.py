@@ -108,3 +108,14 @@ def michigan() -> tuple[pd.DataFrame, pd.DataFrame]:
     trees = pd.read_csv(REFERENCE / "forest_growth_umbs_trees.csv")
     trees = trees.assign(alive=trees["health"] != "dead", species=trees["species"].str.lower())
     return plots, trees[trees["dbh_in"] >= 5.0].reset_index(drop=True)
+
+
+@pytest.fixture(scope="session")
+def big_woods() -> pd.DataFrame:
+    """Trees of the Big Woods alive in 2014, of every other square of 40 m: x_ft, y_ft, dbh_in, square_x, square_y."""
+    if not (REFERENCE / "forest_growth_bigwoods_trees.csv").exists():
+        pytest.skip("the Big Woods trees are not beside the checkout (../shared/reference)")
+    rows = pd.read_csv(REFERENCE / "forest_growth_bigwoods_trees.csv")
+    rows = rows[(rows["alive_2014"] == 1) & (rows["dbh_2014_in"] > 0)]
+    spots = {"x_ft": rows["x_m"] / 0.3048, "y_ft": rows["y_m"] / 0.3048, "dbh_in": rows["dbh_2014_in"]}
+    return pd.DataFrame(spots | {"square_x": rows["quad40_x"], "square_y": rows["quad40_y"]})

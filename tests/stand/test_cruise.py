@@ -7,8 +7,10 @@ import pandas as pd
 import pytest
 
 from woodlot.errors import InputError
+from woodlot.estimate import scale, t_quantile
 from woodlot.region import shipped
-from woodlot.say.reasons import said
+from woodlot.say.reasons import plain, said
+from woodlot.stand import unseen
 from woodlot.stand.cruise import estimates, summary
 from woodlot.stand.plots import means, plot_sums
 
@@ -36,12 +38,16 @@ UNIT = "sq ft an acre"
 
 
 def test_a_range_by_hand():
-    """80, 120, 100, 60, 140: mean 100, SE 14.142; s = sqrt(ln 1.02) = .14072, t 2.1318: half .30000: 74.1 to 135.0."""
+    """80, 120, 100, 60, 140: mean 100, c2_own .1 with 4 df; with the usual .36 of 2: 1.12/6 = .186667 with 6 df.
+
+    s = sqrt(ln(1 + .186667/5)) = .18981, t 1.94318: half .36883: 69.2 to 144.6.
+    """
     e = estimates(basal(a=[8, 12, 10, 6, 14]), UNIT, region=shipped("base"))["a"]
-    half = 2.13185 * sqrt(log(1.02))
-    assert half == pytest.approx(0.3, abs=1e-4)
+    half = 1.94318 * sqrt(log(1 + 0.186667 / 5))
+    assert half == pytest.approx(0.37203, abs=1e-4)
     assert (e.low, e.high) == (pytest.approx(100 * exp(-half), rel=1e-4), pytest.approx(100 * exp(half), rel=1e-4))
-    assert (e.n, e.df, e.unit, e.ground_ac) == (5, 4, UNIT, None)
+    assert e.se == pytest.approx(100 * sqrt(0.186667 / 5), rel=1e-5)
+    assert (e.n, e.df, e.unit, e.ground_ac) == (5, 6, UNIT, None)
 
 
 def test_acres_multiply_the_mean_and_its_error():
@@ -56,30 +62,86 @@ def test_acres_multiply_the_mean_and_its_error():
 
 
 @pytest.mark.parametrize(
-    ("counts", "value", "why"),
+    ("counts", "c2", "df"),
     [
-        ([9], 90.0, "one plot has no range of its own; 3 would give a first one"),
-        ([9, 7], 80.0, "2 plots have no range of their own; 3 would give a first one"),
-        ([0], 0.0, "nothing on the one plot"),
-        ([0, 0, 0, 0], 0.0, "nothing on any of the 4 plots"),
-        ([9, 0, 0, 0, 0, 9], 30.0, "seen on 2 of 6 plots, about 30"),
-        ([9, 9, 9, 9, 0, 0, 0], 51.43, "seen on 4 of 7 plots, about 51"),
-        ([9, 7, 0], 53.33, "seen on 2 of 3 plots, about 53"),
-        ([8, 8, 8], 80.0, "all 3 samples gave the same, so their spread cannot be told"),
+        ([9], 0.36, 2),
+        ([9, 7], (0.72 + 2 / 64) / 3, 3),
+        ([9, 0, 0, 0, 0, 9], (0.72 + 108 / 9) / 7, 7),
+        ([9, 7, 0], (0.72 + 44.667 / 28.444) / 4, 4),
+        ([8, 8, 8], 0.18, 4),
     ],
 )
-def test_no_range_says_why(counts, value, why):
-    """One plot, two plots, none found, found on too few, all alike: a value, no range, words."""
+def test_a_range_from_one_plot_up_by_hand(counts, c2, df):
+    """One plot has the usual spread alone; empty plots beside full ones and plots all alike have a range too."""
     e = estimates(basal(a=counts), UNIT, region=shipped("base"))["a"]
-    assert e.value == pytest.approx(value, abs=0.01)
-    assert (e.low, e.kind, said(e.why)) == (None, "none", why)
+    half = t_quantile(0.9, df) * sqrt(log(1 + c2 / len(counts)))
+    assert e.kind == "interval" and e.df == df
+    assert (e.low, e.high) == pytest.approx((e.value * exp(-half), e.value * exp(half)), rel=1e-4)
+    assert said(e.why) == ("range from a usual spread, not from these plots" if len(counts) == 1 else "")
 
 
-@pytest.mark.parametrize("counts", [[9, 7, 8], [9, 7, 8, 3], [9, 7, 8, 3, 1, 0, 0, 0, 0]])
-def test_a_thing_on_every_plot_or_on_five_has_a_range(counts):
-    """Three plots that all hold it are enough; where some are empty five have to hold it."""
-    e = estimates(basal(a=counts), UNIT, region=shipped("base"))["a"]
-    assert e.kind == "interval" and e.low < e.value < e.high and e.why is None
+def test_none_seen_has_its_limit_and_no_range():
+    """Three points of factor 10: 30/3 = 10 sq ft at most; the limit goes with acres; without one it is words alone."""
+    table = with_limits(*none_seen())
+    sqft = table[table["what"] == "basal_sqft_per_ac"]
+    e = estimates(sqft, UNIT, region=shipped("base"))["b"]
+    assert (e.value, e.low, e.high, e.kind) == (0.0, None, pytest.approx(2.995732 * 10 / 3, rel=2e-3), "none")
+    assert plain(e).why == "at most about 10 sq ft an acre; nothing on any of the 3 plots"
+    whole = estimates(sqft, "sq ft", pd.Series({"a": 2.0, "b": 12.0}), region=shipped("base"))["b"]
+    assert whole.high == pytest.approx(12 * e.high) and scale(e, 12.0, "sq ft").high == pytest.approx(whole.high)
+    bare = estimates(sqft.drop(columns="unseen"), UNIT, region=shipped("base"))["b"]
+    assert (bare.high, said(bare.why)) == (None, "nothing on any of the 3 plots")
+
+
+def with_limits(table, plots, cover):
+    """Means with the most there may be where nothing was seen."""
+    return unseen.with_limits(table, unseen.limits(table, plots, cover, region=shipped("base")))
+
+
+def none_seen():
+    """Means of stand a with 9 oaks of 10 in on each of two points and b with three empty ones, plots, covers."""
+    plots, trees = cruise(a=[9, 9], b=[0, 0, 0])
+    return means(plot_sums(plots, trees)), plots, pd.Series("oak", index=["a", "b"])
+
+
+def test_limits_of_what_was_not_seen_by_hand():
+    """Points: 3.0 F/n sq ft, and trees by the 18.335 stems a point's 10 sq ft of the cover stand for. Rounds: 3.0/(n
+    a).
+
+    A cover where nothing stands takes what a tree holds from the place; where no tree was met the plots' own unit alone
+    is known.
+    """
+    table = with_limits(*none_seen()).set_index(["stand_id", "what"])["unseen"]
+    assert table["b", "basal_sqft_per_ac"] == pytest.approx(10.0) and np.isnan(table["a", "trees_per_ac"])
+    assert table["b", "trees_per_ac"] == pytest.approx(18.335, abs=1e-3)
+    rows, plots, cover = none_seen()
+    apart = cover.where(cover.index == "a", "pine")
+    other = with_limits(rows, plots, apart).set_index(["stand_id", "what"])["unseen"]
+    assert other["b", "trees_per_ac"] == pytest.approx(18.335, abs=1e-3)
+    rounds = plots.assign(kind="fixed", radius_ft=37.24, baf_sqft_per_ac=np.nan)
+    told = with_limits(rows, rounds, cover).set_index(["stand_id", "what"])["unseen"]
+    assert told["b", "trees_per_ac"] == pytest.approx(3.0 / (3 * 0.1), rel=1e-3)
+    none = with_limits(rows.assign(mean=0.0), plots, cover)
+    none = none.set_index(["stand_id", "what"])["unseen"]
+    assert none["a", "basal_sqft_per_ac"] == pytest.approx(15.0) and np.isnan(none["a", "trees_per_ac"])
+
+
+def test_others_help_and_it_is_said():
+    """Six oak stands of which one holds .3 of the rest: its range is wider than alone and says so; pine is apart."""
+    table = basal(a=[3, 3, 3], b=[9, 11, 10], c=[10, 12, 11], d=[9, 10, 9], e=[11, 10, 9], p=[9, 7, 8])
+    like = pd.Series(["oak"] * 5 + ["pine"], index=list("abcdep"))
+    told = estimates(table, UNIT, region=shipped("base"), cover=like)
+    alone = estimates(table, UNIT, region=shipped("base"))
+    assert said(told["a"].why) == (
+        "range helped by stands b, c, d and e, of its cover; holds much less than its like, so its range is wider; "
+        "three plots there tell most"
+    )
+    assert said(told["b"].why) == "range helped by stands a, c, d and e, of its cover"
+    assert told["p"] == alone["p"] and told["p"].why is None
+    assert [e.value for e in told.values()] == [e.value for e in alone.values()]
+    width = {s: log(e.high / e.low) for s, e in told.items()}
+    assert width["b"] < log(alone["b"].high / alone["b"].low)
+    assert told["a"].sides[1] > told["a"].sides[0], "it leans to its like"
 
 
 def test_nothing_measured_has_no_value():

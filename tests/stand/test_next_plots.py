@@ -1,6 +1,8 @@
 """Where the next plots tell most: worked cases by hand and from print, wrong objectives, and stopping that covers."""
 
+import sys
 from math import asinh, exp, log, sinh, sqrt
+from pathlib import Path
 
 import numpy as np
 import pandas as pd
@@ -9,6 +11,9 @@ import pytest
 from woodlot.estimate import interval, t_quantile, z_quantile
 from woodlot.region import shipped
 from woodlot.stand import next_plots as following
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "trials"))
+import until_narrow
 
 REGION = shipped("base")
 
@@ -273,3 +278,11 @@ def test_many_stands_are_quick_and_alike():
     assert len(steps) == 16
     reach = t_quantile(0.9, 6) * np.sqrt(np.log1p(of["c2"] / of["n"]))
     assert steps[0][0] == reach.idxmax() and exp(reach.max()) > 2
+
+
+@pytest.mark.parametrize("kind", ["even", "clumped", "patchy"])
+def test_stopping_when_narrow_still_covers(kind):
+    """A small draw of the trial: within 25 %, own spreads from 3 plots lose more than these, for 1 to 3 plots less."""
+    own, helped = (until_narrow.until_narrow(kind, 500, 0.25, helped=one) for one in (False, True))
+    assert helped.covered >= {"even": 0.92, "clumped": 0.86, "patchy": 0.82}[kind]
+    assert own.covered < helped.covered - 0.02 and 0.5 < helped.plots - own.plots < 3.5

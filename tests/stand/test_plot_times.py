@@ -95,13 +95,13 @@ def test_edges_that_are_minded_add_nothing(told, how):
 
 
 def test_a_prism_acts_on_all_plots_of_its_factor_and_adds_no_error(told):
-    """10.3738 for 10: x 1.03738 in stand 1, not on fixed plots; width in inches alike; x 1 where trees were taped."""
+    """10.3738 for 10: x 1.03738 in stand 1, not on fixed plots; twice both alike; x 1 where trees were taped."""
     plain, prism = told(MINDED), told(MINDED + PRISM)
     assert cords(prism) / cords(plain) == pytest.approx(1.03738, abs=6e-6)
     assert cords(prism, "2") == cords(plain, "2")
     assert shared(prism) == pytest.approx(shared(plain))
-    inches = told(MINDED + PRISM.replace("width_ft = 1", "width_in = 12"))
-    assert cords(inches) == pytest.approx(cords(prism))
+    twice = told(MINDED + PRISM.replace("width_ft = 1", "width_ft = 2").replace("32.4", "64.8"))
+    assert cords(twice) == pytest.approx(cords(prism))
     assert cords(told(MINDED + PRISM + "doubtful_taped = true\n")) == pytest.approx(cords(plain))
 
 
@@ -152,8 +152,7 @@ def test_a_stand_of_both_kinds_of_plots_is_in_doubt_by_its_prism_plots(told):
             "By this it is a factor of 20.6, too far from 10. At 10 the distance is",
         ),
         (PRISM.replace("32.4", "0.5"), PLOTS, "prism, number 1, distance_ft: 0.5"),
-        (PRISM.replace("width_ft = 1\n", ""), PLOTS, "Write the width of the target once"),
-        (PRISM.replace("width_ft = 1", "width_ft = 1\nwidth_in = 12"), PLOTS, "Write the width of the target once"),
+        (PRISM.replace("width_ft = 1\n", ""), PLOTS, "prism, number 1, width_ft: missing"),
         (PRISM + PRISM, PLOTS, "Factor 10 stands twice."),
         (
             PRISM.replace("factor = 10", "factor = 20").replace("32.4", "23.3"),

@@ -55,7 +55,7 @@ def test_three_thin_stands_by_hand():
 
 
 def test_stands_with_enough_plots_go_by_their_own_spreads():
-    """a 10 10 0 0 10, b 20 0 0 0 0 on 10 and 30 acres: 6 and 4 sq ft; s^2/n 6 and 16; A^2 sums 600 + 14,400.
+    """Plots 10 10 0 0 10 and 20 0 0 0 0 on 10 and 30 acres: 6 and 4 sq ft; s^2/n 6 and 16; A^2 sums 600 + 14,400.
 
     df (15000)^2 / (600^2/4 + 14400^2/4) = 4.332. With four plots in b they would be one sample.
     """
@@ -155,7 +155,7 @@ def test_kinds_and_grounds_are_told_apart():
 
 @pytest.mark.parametrize("design", list(TRIAL["DESIGNS"]))
 def test_ranges_of_kinds_hold_in_thin_stands(design):
-    """150 places of each design of tests/trials/species_in_thin_stands.py, at least 85 in 100; with 2,000 it is 92 to 99.
+    """150 places of each design of tests/trials/species_in_thin_stands.py, at least 85 in 100; of 2,000 it is 92 to 99.
 
     Also the place whose largest stand has one plot or two, where stands counted apart, 0 +- 0 where none was seen, held
     81 and 88 in 100.
@@ -169,7 +169,7 @@ def test_ranges_of_kinds_hold_in_thin_stands(design):
 
 
 def test_what_no_plot_of_a_stand_met_lies_under_its_limit():
-    """At 1, 2, 3 and 5 plots a stand at least 95 in 100 stands, with the kind or without, hold no more than the limit."""
+    """At 1 to 5 plots a stand at least 95 in 100 stands without it on their plots hold no more than the limit."""
     basal, counts = TRIAL["woods"](stands=12)
     for design in ("1 a stand", "2 a stand", "3 a stand", "5 a stand"):
         row, plots, of, _ = TRIAL["cruises"](basal, counts, design, 150, 5)
@@ -193,8 +193,8 @@ def test_the_map_of_lansing_woods_is_the_one_we_know(lansing):
 def test_cruises_of_lansing_woods_hold_the_census_of_each_kind(lansing, quarters, n):
     """Trees by kind from round plots of a tenth acre, 300 cruises of the woods as four stands or as one.
 
-    At least 85 in 100 for all kinds together, 82 for any one. A kind is told as none with a limit under what its quarter
-    holds in at most 5 in 100 cruises, of the most clumped kind in 15.
+    At least 85 in 100 for all kinds together, 82 for any one. A kind is told as none with a limit under what its
+    quarter holds in at most 5 in 100 cruises, of the most clumped kind in 15.
     """
     side, radius = 924.0, sqrt(4356.0 / np.pi)
     kinds = np.unique(lansing["species"])

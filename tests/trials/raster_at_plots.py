@@ -5,9 +5,9 @@ Run from the top folder:
     python tests/trials/raster_at_plots.py             # every design, 2,000 places each; a table
     python tests/trials/raster_at_plots.py 500 curved  # so many places of the designs whose name holds a word
 
-A made-up place has five stands of one cover, 40 acres each; a third of their spread between plots is told by what stands
-beside. Every place is one cover of a single large one, so that the code under trial runs once for all of them: the
-reading of plots and stands is made up, all after it is what a family runs. Plain: the same plots without the raster.
+A made-up place has five stands of one cover, 40 acres each. Every place is a cover of a
+single large one, so that the code under trial runs once for all of them: the reading of plots and stands is made up,
+all after it is what a family runs. Plain: the same plots without the raster.
 Nothing is drawn but by a seed.
 """
 
@@ -20,6 +20,7 @@ import pandas as pd
 from woodlot.region import shipped
 from woodlot.stand.plots import means
 from woodlot.stand.raster_at_plots import Above, helped
+from woodlot.stand.spread import alike
 from woodlot.wood.tally import totals_by
 
 SEED = 1504
@@ -111,7 +112,7 @@ def draw(of: Design, places: int) -> Drawn:
     over = pd.DataFrame({"mean": whole.ravel(), "over_30_pct": whole.ravel()}, index=stand)
     seen = Above(points, over)
     return Drawn(
-        sums.assign(spread=sums["amount"]),
+        sums.assign(spread=sums["amount"], seen=True, r2=0.0, r_df=np.inf),
         visited.assign(radius_ft=np.nan),
         stands,
         seen,
@@ -122,11 +123,13 @@ def draw(of: Design, places: int) -> Drawn:
 def _told(drawn: Drawn, seen: Above | None) -> tuple[pd.DataFrame, pd.DataFrame, pd.Series]:
     """Value, low and high of every stand and every place, and which stands were helped."""
     region = shipped("base")
-    help_ = helped(seen, drawn.sums, drawn.visited, drawn.stands, region=region)
+    stands = drawn.stands.assign(like=drawn.stands["stand_id"].map(alike(drawn.stands, drawn.visited)))
+    by = stands.set_index("stand_id")
+    help_ = helped(seen, drawn.sums, by["like"], by["cover"], region=region)
     times = drawn.sums["stand_id"].map(help_.stands["times"]).astype(float).fillna(1.0)
     moved = drawn.sums.assign(amount=drawn.sums["amount"] * times, spread=drawn.sums["spread"] * times)
     table = help_.on_means(means(moved))
-    told = totals_by(("stand_id", "parcel_id"), table, drawn.stands, "cords", {}, 0.90, region=region)
+    told = totals_by(("stand_id", "parcel_id"), table, stands, "cords", {}, 0.90, region=region)
     frames = [
         pd.DataFrame({key: (e.value, e.low, e.high) for key, e in told[by].items()}, index=["value", "low", "high"]).T
         for by in ("stand_id", "parcel_id")
@@ -151,13 +154,18 @@ def tell(of: Design, places: int) -> dict[str, float | str]:
     of_place = drawn.stands.set_index("stand_id")["parcel_id"]
     whole = truth.groupby(of_place).sum()
     some = helped_.groupby(of_place).any()
-    out: dict[str, float | str] = {"design": of.name + (f" {of.odd:g}" if of.odd != 1 else ""), "helped": 100.0 * some.mean()}
+    out: dict[str, float | str] = {
+        "design": of.name + (f" {of.odd:g}" if of.odd != 1 else ""),
+        "helped": 100.0 * some.mean(),
+    }
     out["stand"], out["stand_width"] = _held(stands, truth)
     out["plain_stand"], out["plain_stand_width"] = _held(plain_stands, truth)
     out["first"] = _held(stands[stands.index.str.endswith("-0")], truth)[0]
     out["total"], out["total_width"] = _held(totals, whole)
     out["plain"], out["plain_width"] = _held(plain_totals, whole)
-    out["helped_total"], out["helped_width"] = _held(totals[some.reindex(totals.index)], whole) if some.any() else (np.nan,) * 2
+    out["helped_total"], out["helped_width"] = (
+        _held(totals[some.reindex(totals.index)], whole) if some.any() else (np.nan,) * 2
+    )
     return out
 
 

@@ -6,7 +6,8 @@ Each design is laid out many times: stands of invented woods (sampling_woods.py)
 .25, plots at random in each, tallied trees with cords by a table that is off by a CV of .12 in each place. They are
 handed to the code a family uses: plots.expand, tally.per_ac, tally.totals_by. Printed: percent of 90 percent ranges
 that hold the truth, percent that lie wholly below and wholly above it, median and mean half-width in percent of the
-truth, percent without a range, percent of ranges that do not hold their own value. "stand" is every stand but the first
+truth, percent without a range, percent of ranges that do not hold their own value. A species that no plot met is told
+up to its limit. "stand" is every stand but the first
 where the first is odd or patchy; that one is "first stand". --beside runs the same draws with the code of another
 checkout and prints its coverage, median width and share without a range beside them.
 """
@@ -21,6 +22,7 @@ from pathlib import Path
 
 import numpy as np
 import pandas as pd
+from sampling_woods import EDGED_SIDE_FT as SIDE_FT
 from sampling_woods import FACTOR, FULL_SQFT, SPECIES, pools, tallied
 
 from woodlot.estimate import Estimate
@@ -29,12 +31,17 @@ from woodlot.stand import plots
 from woodlot.wood import tally
 
 try:
+    from woodlot.stand import unseen
+    from woodlot.stand.plot_times import PlotTimes, plot_times
     from woodlot.stand.spread import alike
+    from woodlot.trade import COUNTED_TWICE, NOTHING_DONE
+    from woodlot.wood.of_species import of_species
 except ImportError:  # a checkout in which no stand helps another
-    alike = None
+    alike, COUNTED_TWICE, NOTHING_DONE = None, "counted twice", "nothing done"
 
 TABLE_CV, BETWEEN_CV, LEVEL, SQFT = 0.12, 0.25, 0.90, 90.0
 KEYS = ["design", "of"]
+FT_PER_DEGREE = 364_567.0
 
 
 @dataclass(frozen=True)
@@ -42,7 +49,7 @@ class Design:
     """Places of one kind: by stand its kind of woods, acres, plots, cover, and level in times 90 sq ft an acre.
 
     how: as in ``sampling_woods.pools``; written: slopes are in the table, or edges were walked; first: the first stand
-    is told apart; species: species are told too.
+    is told apart; species: species are told too; edges: how they were counted, where stands have any.
     """
 
     name: str
@@ -55,6 +62,7 @@ class Design:
     written: bool = True
     first: bool = False
     species: bool = False
+    edges: str | None = None
 
 
 def designs() -> list[Design]:
@@ -74,11 +82,14 @@ def designs() -> list[Design]:
         out.append(Design(f"one patchy {n}", patchy, forty, (n,) * 5, first=True))
         out.append(Design(f"one patchy 2.2 {n}", patchy, forty, (n,) * 5, levels=(2.2, 1, 1, 1, 1), first=True))
     for n in (2, 3, 5):
-        for how, words in (("sloping", ("slope written", "slope not written")), ("edged", ("walked", "not walked"))):
-            for word in words:
-                acres = forty if how == "sloping" else (10.0,) * 5
-                name = f"{word} {n}" if how == "sloping" else f"edge {word} {n}"
-                out.append(Design(name, ("clumped",) * 5, acres, (n,) * 5, how=how, written="not" not in word))
+        for word in ("slope written", "slope not written"):
+            out.append(
+                Design(f"{word} {n}", ("clumped",) * 5, forty, (n,) * 5, how="sloping", written="not" not in word)
+            )
+        for word, edges in (("walked", COUNTED_TWICE), ("not walked", NOTHING_DONE), ("not told", None)):
+            ten, walked = (10.0,) * 5, edges == COUNTED_TWICE
+            name = f"edge {word} {n}"
+            out.append(Design(name, ("clumped",) * 5, ten, (n,) * 5, how="edged", written=walked, edges=edges))
     thin_acres = (60.0, 15.0, 20.0, 10.0, 25.0, 30.0, 12.0, 18.0)
     out.append(Design("thin 1-3", ("clumped",) * 8, thin_acres, (1, 2, 3, 2, 3, 2, 1, 3), first=True, species=True))
     out.append(Design("thin patchy 1-3", ("patchy",) * 8, thin_acres, (1, 2, 3, 2, 3, 2, 1, 3), first=True))
@@ -160,9 +171,11 @@ def told(design: Design, hand_in: HandIn) -> dict[str, dict[str, Estimate]]:
     known = hand_in.stands
     if alike is not None:
         known = known.assign(like=known["stand_id"].map(alike(known, hand_in.visited)))
-    trees = plots.expand(hand_in.visited, hand_in.trees)
+    counted = at_edges(design, hand_in) if design.how == "edged" and alike is not None else None
+    trees = plots.expand(hand_in.visited, hand_in.trees, *(() if counted is None else (counted.times,)))
     means = tally.per_ac(hand_in.visited, trees, ("cords",))
-    shared = {tally.VOLUME_TABLE: TABLE_CV}
+    shared = {tally.VOLUME_TABLE: TABLE_CV, **({} if counted is None else counted.shared)}
+    shared.pop("eye", None)  # nobody's eye leans here
 
     def by(of: str, parcel: str) -> dict[str, Estimate]:
         stands = known.assign(parcel_id=known[parcel])
@@ -170,12 +183,47 @@ def told(design: Design, hand_in: HandIn) -> dict[str, dict[str, Estimate]]:
 
     out = {"stand": by("stand_id", "half"), "parcel": by("parcel_id", "half"), "place": by("parcel_id", "place")}
     if design.species:
+        out["species"] = species(hand_in.visited, trees, known.assign(parcel_id=known["place"]), means)
+    return out
+
+
+def at_edges(design: Design, hand_in: HandIn) -> "PlotTimes":
+    """What the code makes of edges: every stand a square in a field, none near another."""
+    import geopandas as gpd
+    from shapely import box
+
+    row, column = np.divmod(np.arange(len(hand_in.stands)), 100)
+    lat, lon = 45.0 + 0.01 * row, -90.0 + 0.01 * column
+    high, wide = SIDE_FT / FT_PER_DEGREE, SIDE_FT / (FT_PER_DEGREE * np.cos(np.radians(lat)))
+    ground = gpd.GeoDataFrame(
+        {"stand_id": hand_in.stands["stand_id"], "cover": "northern hardwoods"},
+        geometry=box(lon, lat, lon + wide, lat + high),
+        crs=4326,
+    )
+    none = gpd.GeoDataFrame({"kind": []}, geometry=[], crs=4326)
+    return plot_times(
+        ground, none, hand_in.visited, hand_in.trees, edges=design.edges, prisms=[], region=shipped("base")
+    )
+
+
+def species(
+    visited: pd.DataFrame, trees: pd.DataFrame, stands: pd.DataFrame, means: pd.DataFrame
+) -> dict[str, Estimate]:
+    """What the code says of each species of each place."""
+    region, shared = shipped("base"), {tally.VOLUME_TABLE: TABLE_CV}
+    if alike is None:
         whose = trees["stand_id"].str.split(":").str[0]
         named = trees.assign(species=whose + ":" + trees["species"])
-        each = tally.per_ac(hand_in.visited, named, ("cords",), split="species")
-        stands = known.assign(parcel_id=known["place"])
-        out["species"] = tally.totals_by(("species",), each, stands, "cords", shared, LEVEL, region=region)["species"]
-    return out
+        each = tally.per_ac(visited, named, ("cords",), split="species")
+        return tally.totals_by(("species",), each, stands, "cords", shared, LEVEL, region=region)["species"]
+    cover = stands.set_index("stand_id")["cover"]
+    table = pd.concat([means, plots.means(plots.plot_sums(visited, trees))], ignore_index=True)
+    most = unseen.limits(table, visited, cover, region=region)
+    tree = (most / region.figure("defaults_sampling", "unseen_trees")).assign(bdft=0.0)
+    words = {"cords": shared, "bdft": shared}
+    of = of_species(visited, trees.assign(bdft=0.0), stands, tree, words, region=region)
+    told = of.totals("cords", "parcel_id", LEVEL, region=region)
+    return {f"{place}:{kind}": e for place, kinds in told.items() for kind, e in kinds.items()}
 
 
 def judged(design: Design, places: int, seed: int = 11) -> pd.DataFrame:
@@ -202,6 +250,8 @@ def judged(design: Design, places: int, seed: int = 11) -> pd.DataFrame:
         frame["high"] = np.array([e.high for e in estimates.values()], dtype=float)
         frame["truth"] = truths[of].reindex(frame.index)
         frame["of"] = of
+        if of == "species":
+            frame["low"] = frame["low"].mask((frame["value"] == 0) & frame["high"].notna(), 0.0)
         if design.first and of == "stand":
             frame.loc[frame.index.str.endswith(":0"), "of"] = "first stand"
         rows.append(frame)
@@ -212,7 +262,7 @@ def summed(rows: pd.DataFrame) -> pd.DataFrame:
     """Coverage, misses, widths and shares without a range by design and what is told."""
     ranged = rows["low"].notna() & rows["high"].notna()
     truth = rows["truth"]
-    width = 100.0 * (rows["high"] - rows["low"]) / 2.0 / truth
+    width = (100.0 * (rows["high"] - rows["low"]) / 2.0 / truth).where(rows["value"] > 0)
     out = rows[["design", "of"]].assign(
         held=(100.0 * ((rows["low"] <= truth) & (truth <= rows["high"]))).where(ranged),
         below=(100.0 * (rows["high"] < truth)).where(ranged),
@@ -248,13 +298,22 @@ def main() -> None:
     wanted = [one for one in designs() if asked.only in one.name]
     if not wanted:
         parser.error(f"no design holds {asked.only!r}: {', '.join(one.name for one in designs())}")
-    table = pd.concat([summed(judged(one, asked.places)) for one in wanted], ignore_index=True)
+    other = _beside(asked.beside, asked).set_index(KEYS)[["held", "median_width", "none"]] if asked.beside else None
+    tables = []
+    for one in wanted:
+        table = summed(judged(one, asked.places))
+        tables.append(table)
+        shown = table if other is None else table.join(other.add_suffix(" there"), on=KEYS)
+        shown = shown.round(1).astype(object).where(shown.notna(), "-")
+        words = {name: f"{name:>13}" for name in shown.columns[2:]}
+        if len(tables) == 1:
+            print(f"{KEYS[0]:22}{KEYS[1]:15}", *words.values())
+        for row in shown.to_dict("records"):
+            print(
+                f"{row['design']:22}{row['of']:15}", *(f"{row[name]:>{len(words[name])}}" for name in words), flush=True
+            )
     if asked.csv:
-        table.to_csv(asked.csv, index=False)
-    if asked.beside:
-        other = _beside(asked.beside, asked).set_index(KEYS)[["held", "median_width", "none"]]
-        table = table.join(other.add_suffix(" there"), on=KEYS)
-    print(table.round(1).to_string(index=False))
+        pd.concat(tables, ignore_index=True).to_csv(asked.csv, index=False)
 
 
 if __name__ == "__main__":

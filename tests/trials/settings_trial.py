@@ -27,6 +27,7 @@ from click.testing import CliRunner
 from woodlot import columns
 from woodlot.cli import main
 from woodlot.column_kinds import words_of
+from woodlot.place import append_note
 from woodlot.place.lists import LISTS
 from woodlot.place.settings import SETTINGS
 from woodlot.place.starting import _toml_key, _toml_value
@@ -83,6 +84,7 @@ CASES: dict[str, Case] = {
     "home.lon": Case(values=(-89.3, -90.2)),
     "home.lat": Case(values=(45.7, 46.4)),
     "choices.division": Case(values=("210", "220", "240", "250", "M210", "M220", "all"), against=OTHER),
+    "choices.woodpile_teaches": Case(values=(False,), verb="scale"),
     "choices.cord_breaks": Case(values=([5, 9, 12], [20, 30, 40])),
     "needs.firewood_low_cord": Case(values=(4.0, 0.5)),
     "needs.firewood_high_cord": Case(values=(8.0, 60.0)),
@@ -156,7 +158,6 @@ CASES: dict[str, Case] = {
     "cruise.edges": Case(verb="cruise"),
     "prism.factor": Case(values=(10.5,), against=10.0),
     "prism.width_ft": Case(values=(0.98,), against=1.0),
-    "prism.width_in": Case({"prism": {"width_ft": None}}, values=(11.8,), against=12.0),
     "prism.distance_ft": Case(values=(33.5,), against=32.4),
     "prism.doubtful_taped": Case(values=(True,), against=False),
     "limits.tags_buck": Case(values=(0.0,)),
@@ -182,7 +183,9 @@ CHAPTERS = {
     "cruise": "cruise",
     "rasters_at_plots": "cruise",
 }
-CHAPTERS |= dict.fromkeys(("choices.log", "choices.solid", "choices.level", "choices.div", "choices.form"), "scale")
+CHAPTERS |= dict.fromkeys(
+    ("choices.log", "choices.solid", "choices.level", "choices.div", "choices.form", "choices.woodpile"), "scale"
+)
 CHAPTERS |= dict.fromkeys(("needs.posts", "needs.poles", "needs.sawlogs", "needs.pieces", "wants", "builds"), "fell")
 CHAPTERS |= {"leave": "cut", "prism": "cruise", "cruise.edges": "cruise"}
 
@@ -243,9 +246,7 @@ def text(parts: Mapping[str, Any], region: str = "lake_states") -> str:
 
 
 def make(folder: Path) -> Path:
-    """The made-up place: the sample forty with a stream, a tally, three springs of pellets, browse, cameras, a bag, and
-    plots under a raster.
-    """
+    """The made-up place: the sample forty with a stream, a tally, pellets, browse, cameras, a bag, plots, a raster."""
     shutil.copytree(SAMPLE, folder)
     shutil.rmtree(folder / "out", ignore_errors=True)
     draw = random.Random(SEED)
@@ -277,6 +278,9 @@ def make(folder: Path) -> Path:
     (folder / "counts.csv").write_text(counts + "2026-10-04,camera,gate,336,16,3,31,20,5,4,no\n")
     (folder / "bag.csv").write_text("year,sex_age,number\n2025,doe,1\n")
     _walk(folder)
+    job = "job: barn; foretold 0.350 cords of 8 trees; 2.5 x 4 x 4 ft"
+    note = {"date": date(2025, 6, 1), "kind": "measured stack", "amount": 0.3125, "unit": "cord", "text": job}
+    append_note(folder, note)
     return folder
 
 

@@ -1,4 +1,4 @@
-"""Plots one after the other until a range is as narrow as is wanted: does it still hold the truth, and what does it cost?
+"""Plots one after the other until a range is as narrow as is wanted: does it still hold the truth, at what cost?
 
     python tests/trials/until_narrow.py [--places 2000] [--within 25]
 

@@ -7,6 +7,7 @@ import pandas as pd
 import pytest
 
 from woodlot import place, season
+from woodlot.estimate import t_quantile
 from woodlot.plan import ledger
 from woodlot.region import shipped
 from woodlot.wood import sugarbush
@@ -94,7 +95,9 @@ def test_taps_of_a_stand_by_hand(small_place):
     acres = asked.measured.stands["acres"].iloc[0]
     mean = 3 * 10 / (0.005454154 * 12.2**2) / 3 * np.hypot(1.0, 0.05)  # on a slope of 5 percent
     assert got.acres == pytest.approx(acres) and got.taps.value == pytest.approx(mean * acres, rel=1e-3)
-    assert got.taps.low is None and got.syrup.kind == "assumptions" and got.syrup_of_noted is None
+    half = t_quantile(0.9, got.taps.df) * np.sqrt(np.log1p((got.taps.se / got.taps.value) ** 2))
+    assert got.taps.low == pytest.approx(got.taps.value * np.exp(-half)) and got.taps.df > 2.0
+    assert got.syrup.kind == "assumptions" and got.syrup_of_noted is None
 
 
 def test_a_family_without_plots_goes_by_the_taps_it_notes(small_place):

@@ -57,8 +57,10 @@ def test_one_stand_from_raw_tally_to_cords_by_hand():
     Mean (472.5849 + 254.6479 + 220.0158) / 3 = 315.7495 cu ft; / 79 = 3.996830 cords an acre; x 20 = 79.9366 cords.
     Off the mean: 156.8354, -61.1016, -95.7338; squares 24597.3, 3733.4, 9165.0; sum 37495.7 / 2 = 18747.9;
     s = 136.9228; SE = s / sqrt 3 = 79.0524 cu ft an acre, .250364 of the mean, 20.0133 cords on 20 acres.
-    Range: t at 2 df 2.919986 x sqrt(ln(1 + .250364^2)) = 2.919986 x .246569 = .719977; measured heights, table off by
-    .10: 1.644854 x sqrt(ln 1.01) = .164076; hypot .738436; 79.9366 e^-+.738436 = 38.20 to 167.28 cords.
+    Spread: c2_own = 3 x .250364^2 = .188046 with 2 df, the usual .36 with 2: (.72 + .376092)/4 = .274023 with 4 df; SE
+    79.9366 x sqrt(.274023/3) = 24.1592. Range: t 2.131847 x sqrt(ln(1 + .091341)) = 2.131847 x .295648 = .630276;
+    measured heights, table off by .10: 1.644854 x sqrt(ln 1.01) = .164076; hypot .651283; 79.9366 e^-+.651283 = 41.68
+    to 153.32 cords.
     """
     plots = points(a=3)
     trees = wood(
@@ -70,12 +72,12 @@ def test_one_stand_from_raw_tally_to_cords_by_hand():
     )
     table = cords(plots, trees)
     assert table["mean"][0] == pytest.approx(3.996830, abs=5e-7)
-    assert table["se"][0] == pytest.approx(79.0524 / 79, abs=5e-6)
+    assert table["se"][0] == pytest.approx(79.0524 / 79, abs=5e-6) and table["df"][0] == 2.0
     shared = {"volume table": 0.10}
     e = tally.totals(table, ground(a=20.0), "cords", "stand_id", shared, region=shipped("base"))["a"]
-    assert (e.value, e.se) == (pytest.approx(79.9366, abs=5e-5), pytest.approx(20.0133, abs=5e-5))
-    assert (e.low, e.high) == (pytest.approx(38.20, abs=0.005), pytest.approx(167.28, abs=0.005))
-    assert (e.n, e.df, e.ground_ac, e.kind) == (3, 2, 20.0, "interval")
+    assert (e.value, e.se) == (pytest.approx(79.9366, abs=5e-5), pytest.approx(24.1592, abs=5e-4))
+    assert (e.low, e.high) == (pytest.approx(41.68, abs=0.005), pytest.approx(153.32, abs=0.02))
+    assert (e.n, e.df, e.ground_ac, e.kind) == (3, 4, 20.0, "interval")
     assert tally.totals(table, ground(a=20.0), "cords", shared=shared, region=shipped("base"))[
         "all"
     ].high == pytest.approx(e.high)
@@ -180,60 +182,75 @@ def test_stands_add_up_to_parcels_and_parcels_to_all():
 
 
 def test_sums_by_several_are_those_of_each_alone():
-    """By species, in all and by parcel, in the order asked; the stands are not among them unless they are asked for."""
+    """In all and by parcel, in the order asked; the stands are not among them unless they are asked for."""
     plots, trees, stands = three_stands()
-    table = cords(plots, trees, split="species")
-    for some, rows in ((("all", "parcel_id"), cords(plots, trees)), (("species",), table)):
-        sums = tally.totals_by(some, rows, stands, "cords", region=shipped("base"))
-        assert list(sums) == list(some)
-        for one in some:
-            assert sums[one] == tally.totals(rows, stands, "cords", one, region=shipped("base"))
-    assert len(sums["species"]) == table["species"].nunique() > 0
+    table = cords(plots, trees)
+    sums = tally.totals_by(("all", "parcel_id"), table, stands, "cords", region=shipped("base"))
+    assert list(sums) == ["all", "parcel_id"]
+    for one, told in sums.items():
+        assert told == tally.totals(table, stands, "cords", one, region=shipped("base"))
 
 
-def test_a_stand_with_one_plot_borrows_a_spread_for_the_sum_by_hand():
-    """Stand b has one plot: no range of its own; in the sum its s is that of a, which has the same cover.
-
-    SE of a per acre is s/2 (4 plots), of b s: on 10 and 5 acres 5 s each; together 7.071 s; df (25 + 25)^2 /
-    (625/3 x 2) = 6.
+def test_the_total_of_four_stands_by_the_example():
+    """2,340 cords, SE 358.17, df 12.399, 1,785.4 to 3,066.8; with a table off by .12 1,674.8 to 3,269.4: by the spreads
+    of the stands, not by their trimmed ranges.
     """
+    plots = {"A": [18, 30, 24], "B": [12, 28], "C": [31, 22, 40, 27], "D": [16]}
+    table = pd.DataFrame({"stand_id": list(plots), "n": [3, 2, 4, 1], "mean": [24.0, 20.0, 30.0, 16.0]})
+    table["se"] = [np.std(x, ddof=1) / sqrt(len(x)) if len(x) > 1 else np.nan for x in plots.values()]
+    table = table.assign(df=table["n"] - 1.0, plots=table["n"], plots_with=table["n"])
+    stands = ground(A=20.0, B=40.0, C=30.0, D=10.0).assign(like="oak")
+    told = tally.totals(table, stands, "cords", region=shipped("base"))["all"]
+    assert (told.value, told.se, told.df) == (2340.0, pytest.approx(358.17, abs=5e-3), pytest.approx(12.399, abs=5e-4))
+    assert (told.low, told.high) == (pytest.approx(1785.4, abs=0.05), pytest.approx(3066.8, abs=0.05))
+    assert told.why is None
+    off = tally.totals(table, stands, "cords", shared={"volume table": 0.12}, region=shipped("base"))["all"]
+    assert (off.low, off.high) == (pytest.approx(1674.8, abs=0.05), pytest.approx(3269.4, abs=0.05))
+
+
+def test_a_stand_with_one_plot_by_hand():
+    """Stand b has one plot. Without a like of its own .36 with 2 df; with a, c2_others of a's four plots in it too."""
     plots, trees, stands = three_stands()
     table = cords(plots, trees)
-    s = float(table.set_index("stand_id").loc["a", "se"]) * 2
-    each = tally.totals(table, stands, "cords", "stand_id", region=shipped("base"))
-    assert each["b"].low is None and said(each["b"].why).startswith("one plot has no range of its own")
+    alone = tally.totals(table, stands, "cords", "stand_id", region=shipped("base"))["b"]
+    assert (alone.se / alone.value) ** 2 == pytest.approx(0.36) and alone.df == 2.0
+    assert said(alone.why) == "range from a usual spread, not from these plots"
+    like = stands.assign(like=["oak", "oak", "pine", "oak"])
+    told = tally.totals(table, like, "cords", "stand_id", region=shipped("base"))
+    row = table.set_index("stand_id").loc["a"]
+    r = 4 * row["se"] ** 2 / row["mean"] ** 2
+    assert (told["b"].se / told["b"].value) ** 2 == pytest.approx((2 * r / (1 - r / 4) + 0.72) / 4)
+    assert said(told["b"].why) == "range helped by stand a, of its cover" and told["b"].value == alone.value
+    whole = tally.totals(table, like, "cords", region=shipped("base"))["all"]
+    assert whole.se == pytest.approx(hypot(told["a"].se, told["b"].se)) and "usual spread" not in said(whole.why)
+    stands["parcel_id"] = ["home", "ridge", "home", "creek"]
+    ridge = tally.totals(table, stands, "cords", "parcel_id", region=shipped("base"))["ridge"]
+    assert (ridge.low, ridge.high) == pytest.approx((alone.low, alone.high))
+    assert said(ridge.why) == "range from a usual spread, not from these plots"
+
+
+def test_a_stand_where_nothing_was_seen_widens_the_sum_by_one_tree():
+    """Limit 3 cords an acre on c's 4 acres: one tree is 1.0 an acre, 4 cords, in squares with 2 df; its value is 0."""
+    plots, trees, stands = three_stands()
+    table = cords(plots, trees).assign(unseen=[np.nan, np.nan, 3.0])
+    told = tally.totals(table, stands, "cords", "stand_id", region=shipped("base"))
     whole = tally.totals(table, stands, "cords", region=shipped("base"))["all"]
-    assert whole.se == pytest.approx(sqrt(50) * s) and whole.df == pytest.approx(6.0)
-    assert whole.low is not None
-    assert "stand b has one plot; its spread is taken from stand a, of its cover" in said(whole.why)
+    assert (told["c"].value, told["c"].low, told["c"].high) == (0.0, None, 12.0)
+    assert whole.se == pytest.approx(sqrt(told["a"].se ** 2 + told["b"].se ** 2 + 4.0**2))
+    parts = [(told["a"].se ** 2, told["a"].df), (told["b"].se ** 2, 2.0), (16.0, 2.0)]
+    assert whole.df == pytest.approx(whole.se**4 / sum(v * v / d for v, d in parts))
+    only = stands[stands["stand_id"] == "c"]
+    none = tally.totals(table, only, "cords", region=shipped("base"))["all"]
+    assert (none.value, none.low, none.high) == (0.0, None, pytest.approx(12.0))
 
 
-def test_without_a_stand_of_its_cover_one_plot_leaves_the_sum_without_range():
-    """The sum is told; its range is not, and the stand is named."""
-    plots, trees, stands = three_stands()
-    stands["cover"] = ["oak", "spruce and fir", "pine", "oak"]
-    whole = tally.totals(cords(plots, trees), stands, "cords", region=shipped("base"))["all"]
-    assert whole.value > 0 and whole.low is None
-    assert "stand b: one plot and no stand of the same cover" in said(whole.why)
-
-
-def test_a_spread_of_one_degree_of_freedom_is_not_lent():
-    """Stand a of the same cover has two plots, one degree of freedom in all: too little to borrow from."""
-    plots, trees, stands = three_stands()
-    table = cords(plots, trees)
-    table.loc[table["stand_id"] == "a", "n"] = 2
-    assert "stand b: one plot and no stand of the same cover" in said(
-        tally.totals(table, stands, "cords", region=shipped("base"))["all"].why
-    )
-
-
-def test_a_parcel_whose_only_stand_has_one_plot_says_what_the_stand_says():
-    """Ridge holds b (one plot) and c (empty plots): four plots, wood on one of one; its spread is borrowed."""
-    plots, trees, stands = three_stands()
-    alone = stands[stands["stand_id"] == "b"]
-    table = cords(plots, trees)
-    told = tally.totals(table, alone, "cords", region=shipped("base"))["all"]
-    assert told.low is None and said(told.why).startswith("one plot has no range of its own")
+def test_nothing_anywhere_has_the_limit_of_all_plots_as_one_sample():
+    """Two stands of 10 and 30 acres with limits of 3 and 1 an acre: 1/(1/3 + 1/1) = .75 an acre, 30 cords."""
+    table = pd.DataFrame({"stand_id": ["a", "b"], "n": [1, 3], "plots": [1, 3], "plots_with": 0, "mean": 0.0})
+    table = table.assign(se=[np.nan, 0.0], df=table["n"] - 1.0, unseen=[3.0, 1.0])
+    told = tally.totals(table, ground(a=10.0, b=30.0), "cords", region=shipped("base"))["all"]
+    assert (told.value, told.low) == (0.0, None) and told.high == pytest.approx(30.0)
+    assert said(told.why) == "nothing on any of the 4 plots"
 
 
 def test_a_stand_of_empty_plots_does_not_take_the_range_from_the_sum():
@@ -242,17 +259,6 @@ def test_a_stand_of_empty_plots_does_not_take_the_range_from_the_sum():
     both = stands[stands["stand_id"].isin(["a", "c"])]
     told = tally.totals(cords(plots, trees), both, "cords", region=shipped("base"))["all"]
     assert told.kind == "interval" and told.n == 7
-
-
-def test_species_by_hand():
-    """Ash on one of the four plots of a: 18.33465 x 11 / 79 / 4 x 10 = 6.382 cords, seen on 1 of 4 plots, no range."""
-    plots, trees, stands = three_stands()
-    table = cords(plots, trees, split="species")
-    told = tally.totals(table, stands, "cords", "species", region=shipped("base"))
-    assert told["ash"].value == pytest.approx(6.382, abs=1e-3)
-    assert (told["ash"].low, said(told["ash"].why)) == (None, "seen on 1 of 4 plots, about 6.4")
-    whole = tally.totals(cords(plots, trees), stands, "cords", region=shipped("base"))["all"].value
-    assert sum(e.value for e in told.values()) == pytest.approx(whole)
 
 
 def test_shares_of_species_are_sum_over_sum_by_hand():
@@ -348,21 +354,3 @@ def test_two_halves_of_a_stand_sampled_as_one_equal_the_whole(acres, seed):
     assert other["all"].value == pytest.approx(2 * one.value)
     if one.low is not None:
         assert other["all"].low == pytest.approx(2 * one.low)
-
-
-def test_two_covers_nobody_knows_are_not_the_same_cover():
-    """Stand b has one plot and no cover: it borrows no spread from stand a, whose cover is not known either."""
-    from woodlot.trade import NO_COVER
-
-    plots, trees, stands = three_stands()
-    stands["cover"] = [NO_COVER, NO_COVER, "pine", "oak"]
-    whole = tally.totals(cords(plots, trees), stands, "cords", region=shipped("base"))["all"]
-    assert whole.low is None and "stand b: one plot and no stand of the same cover" in said(whole.why)
-
-
-def test_a_sum_without_a_range_names_no_lender():
-    """Ridge holds b alone, one plot of the cover of a: no range of its own, and no word of a spread nobody used."""
-    plots, trees, stands = three_stands()
-    stands["parcel_id"] = ["home", "ridge", "home", "creek"]
-    ridge = tally.totals(cords(plots, trees), stands, "cords", "parcel_id", region=shipped("base"))["ridge"]
-    assert ridge.low is None and said(ridge.why) == "one plot has no range of its own; 3 would give a first one"

@@ -1,5 +1,6 @@
 """Jobs of the woodpile: what they teach of table and cord, and what teaches nothing."""
 
+import pickle
 from datetime import date
 
 import numpy as np
@@ -180,6 +181,14 @@ def test_all_volumes_of_a_taught_region_move_alike():
     np.testing.assert_allclose(taught[parts], 0.9 * plain[parts])
     assert taught["height_ft"].tolist() == plain["height_ft"].tolist()
     np.testing.assert_allclose(taught["wood_cuft"], taught[["stump_cuft", "merch_cuft", "tip_cuft"]].sum(axis=1))
+
+
+def test_a_taught_region_is_another_and_comes_back_from_a_pickle():
+    """Factors are part of what a region is; taught nothing it is the plain one."""
+    taught = REGION.taught({"table": 0.9, "cord": 1.1})
+    assert pickle.loads(pickle.dumps(taught)) == taught != REGION
+    assert (taught.times("cord"), taught.times("table"), REGION.times("table")) == (1.1, 0.9, 1.0)
+    assert taught.taught({}) == REGION
 
 
 def test_errors_of_a_taught_region_are_those_of_the_lesson():

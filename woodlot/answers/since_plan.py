@@ -25,6 +25,7 @@ from woodlot.estimate import Estimate, Reason, reason
 from woodlot.place import Place, read
 from woodlot.place.kept_plans import PARTS, HandIns, Kept, laid_out
 from woodlot.place.settings import FILE as TOML
+from woodlot.place.teaching import as_taught, lessons
 from woodlot.plan import what_moved
 from woodlot.plan.what_moved import Step
 from woodlot.region import reading
@@ -60,6 +61,8 @@ DEER: Mapping[str, Callable[[Season], float | None]] = {
     "bucks": lambda season: float(season.hunt.take.bucks) if season.hunt.take.measured else None,
     "meat_lb": lambda season: _value(season.hunt.take.meat_lb),
 }
+#: What the jobs of the ledger teach, exchanged apart from its lines.
+WOODPILE = "woodpile"
 #: What is exchanged where it cannot be told apart.
 TOGETHER = "together"
 #: Parts that only the wood, and only the deer rest on.
@@ -105,17 +108,22 @@ def _quiet() -> Iterator[None]:
 
 @dataclass(frozen=True)
 class _State:
-    """Hand-ins and how they are asked: a plan on the way from the last one to this one."""
+    """Hand-ins and how they are asked: a plan on the way from the last one to this one. learned: what the woodpile
+    taught, where it is not what these hand-ins teach.
+    """
 
     hand_ins: HandIns
     day: date
     level: float
     region: str
+    learned: Mapping[str, float] | None = None
 
     def exchanged(self, what: str, now: Kept) -> "_State":
         """The same with one thing of today in place of its own."""
         if what == "day":
             return replace(self, day=now.day)
+        if what == WOODPILE:
+            return replace(self, learned=None)
         if what not in PARTS:
             return self
         asked = {"level": now.level, "region": now.region} if what == "settings" else {}
@@ -129,6 +137,9 @@ def _steps(season: Season, now: Kept, before: Kept) -> list[Step]:
     numbers: Mapping[str, float | None] = before.numbers
     out, together, exchanged, last = list[Step](), list[tuple[str, Reason]](), list[str](), None
     for what in moves:
+        if what == "ledger" and last is not None and last.region.learned != season.place.region.learned:
+            moves.insert(moves.index(what) + 1, WOODPILE)  # the loop comes to it next
+            state = replace(state, learned=dict(last.region.learned))
         state = state.exchanged(what, now)
         exchanged.append(what)
         together.append(_why(what, last, season.place, now, before))
@@ -162,6 +173,9 @@ def _worked_out(season: Season, state: _State, moves: Sequence[str]) -> tuple[Pl
     alone = {"wood": {*moves} <= {*WOOD_ALONE}, "deer": {*moves} <= {*DEER_ALONE}}
     with laid_out(state.hand_ins) as folder:
         place = replace(read(folder, state.day, state.region), rasters=season.place.rasters)
+        if state.learned is not None:
+            choices, region = as_taught(place.choices, place.region, state.learned)
+            place = replace(place, choices=choices, region=region)
         of = WOOD if alone["wood"] else DEER if alone["deer"] else None
         return place, first_figures(replace(season, place=place, level=state.level), of)
 
@@ -170,6 +184,9 @@ def _why(what: str, last: Place | None, place: Place, now: Kept, before: Kept) -
     """What was exchanged, as rows, notes and keys where the last hand-ins could be read."""
     if what == "version":
         return _version(now, before)
+    if what == WOODPILE:
+        of = lessons(place.ledger, place.choices, place.as_of, region=place.region)
+        return what, reason("woodpile taught", jobs=len(of.teach), times=of.table_times)
     if what == "day":
         return what, reason("days since", days=(now.day - before.day).days)
     if what == "settings":

@@ -44,7 +44,7 @@ def book(place: Path, winters: bool, as_of: date | None, csv_file: Path | None, 
         "totals": sums,
         "wood_on_hand": as_json_value(wood.wood if wood else ()),
         "measured_stacks": as_json_value(wood.measured if wood else ()),
-        "hours_per_cord": pace,
+        "hours_per_cord": pace and pace[0],
         "notes": standing,
         "warnings": warnings,
     }

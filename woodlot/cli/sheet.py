@@ -52,6 +52,8 @@ def sheet(
     from woodlot.map import export
     from woodlot.paper import tally_files, tally_page, tally_sheet
     from woodlot.place import add_rows, write_files
+    from woodlot.say.first_plots import PLOTS_TO_MEASURE
+    from woodlot.say.words import capital
     from woodlot.tree.quality import letters
 
     if saved:
@@ -80,6 +82,8 @@ def sheet(
     }
     for path in write_files(asked.place.folder / "out", files):
         show.say(f"Written: {path}")
+    if plots and plots.plots:
+        show.say(f"{capital(PLOTS_TO_MEASURE)}: {plots.number}, {plots.how_long}.")
     for line in plots.words if plots else ():
         show.say(line)
     show.say(f"Copy {PHONE} to the phone before you go; it needs no signal. What it saves comes back with  --add FILE")

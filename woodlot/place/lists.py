@@ -15,7 +15,6 @@ from woodlot.column_kinds import Among, Day, Row, Text, column, lower
 from woodlot.errors import InputError
 from woodlot.say.words import capital
 from woodlot.stand.eye import prism_factor
-from woodlot.units import IN_PER_FT
 
 __all__ = ["LISTS", "Build", "Leave", "Lists", "Piece", "Prism", "Want", "names_of_trees", "names_of_woods"]
 
@@ -152,8 +151,7 @@ class Prism(Row):
     """One [[prism]]: what a target just shifted by its own width says of a prism and of all plots counted with it."""
 
     factor: float = column("factor on the prism, as in plots.csv", "sq ft/ac", 1, 100, must=True)
-    width_ft: float | None = column("width of the target", "ft", 0.1, 20)
-    width_in: float | None = column("the same in inches", "in", 1, 240)
+    width_ft: float = column("width of the target", "ft", 0.1, 20, must=True)
     distance_ft: float = column(
         "from the prism to the target, where its shifted side just meets the other", "ft", 1, 500, must=True
     )
@@ -166,13 +164,11 @@ class Prism(Row):
     @property
     def real(self) -> float:
         """The true factor."""
-        return float(prism_factor(self.width_ft or (self.width_in or 0.0) / IN_PER_FT, self.distance_ft))
+        return float(prism_factor(self.width_ft, self.distance_ft))
 
     @model_validator(mode="after")
     def _can_be(self, info: ValidationInfo) -> "Prism":
-        """One width, and a true factor near the one on the prism."""
-        if (self.width_ft is None) == (self.width_in is None):
-            raise ValueError("Write the width of the target once, as width_ft or width_in.")
+        """A true factor near the one on the prism."""
         off = info.context["region"].figure("defaults_sampling", "prism_off_share")  # type: ignore[index]
         if abs(self.real / self.factor - 1.0) > off:
             far = self.distance_ft * (self.real / self.factor) ** 0.5

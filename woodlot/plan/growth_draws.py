@@ -69,7 +69,7 @@ def draws(
     stock
         Standing cords by stand.
     stock_cv, df
-        Sampling error over the stock, and its degrees of freedom, by stand (0 where there is none).
+        Sampling error over the stock, and its degrees of freedom, by stand (infinite where it is known).
     table_cv, stacking_cv
         Error of the volume table by stand and of the solid wood in a cord: shared by all stands.
     number, seed
@@ -81,14 +81,18 @@ def draws(
 
     Returns
     -------
-    ``Draws``. Stock = value x exp(t s_m + z s_table + z s_cord); site = exp(z s_place + z s_stand), z of the place the
-    same in all stands.
+    ``Draws``. Stock = value x exp(t s_m + z s_table + z s_cord); t is a normal draw of each stand, over one root of
+    chi-square over its df for all stands together, so that their sum spreads as the range of the total says. site =
+    exp(z s_place + z s_stand), z of the place the same in all stands.
     """
     many = len(stock)
     draw = np.random.default_rng(seed)
     t = draw.standard_normal((number, many))
-    chi = draw.chisquare(np.where(df > 0, df, 1.0), (number, many)) / np.where(df > 0, df, 1.0)
-    t = t / np.sqrt(np.where((df > 0) & np.isfinite(df), chi, 1.0))
+    parts = (stock_cv * stock) ** 2
+    doubt = float((parts**2 / df).sum())
+    if doubt > 0:
+        together = float(parts.sum() ** 2 / doubt)
+        t = t / np.sqrt(draw.chisquare(together, (number, 1)) / together)
     z_table, z_cord, z_place = (draw.standard_normal((number, 1)) for _ in range(3))
     z_stand = draw.standard_normal((number, many))
 

@@ -18,6 +18,7 @@ import pandas as pd
 
 from woodlot.covers import rows_of
 from woodlot.estimate import LEVEL, Reason, reason, z_quantile
+from woodlot.news import gain
 from woodlot.plan.woods import CASES, Woods, chosen, is_fitted, run
 from woodlot.region import Region
 from woodlot.stand import grow
@@ -182,7 +183,7 @@ def moved(woods: Woods, moves: pd.DataFrame, *, region: Region) -> Woods:
     ratio = np.maximum(measured / foreseen, growth_default("site_factor_low", region) / 4.0)
     off = np.hypot(rows["se"].to_numpy(), region.figure("defaults_tally", "stacking_cv") * cut)
     sd = _log_sd(stands)
-    weight = sd**2 / (sd**2 + (off / foreseen / ratio) ** 2)
+    weight = gain(sd**2, (off / foreseen / ratio) ** 2)
     share, left = np.ones((2, len(ids)))
     share[k], left[k] = np.exp(weight * np.log(ratio)), np.sqrt(1.0 - weight)
     told = woods.stands.assign(**{name: woods.stands[name] * left for name in ("place_log_sd", "stand_log_sd")})
@@ -243,7 +244,7 @@ def held_pct(model_pct: np.ndarray, low_pct: np.ndarray, high_pct: np.ndarray, l
     middle = np.sqrt(low_pct * high_pct)
     over = model_pct > np.where(np.isfinite(middle), np.maximum(middle, 0.0), np.inf)
     band_sd = np.log(high_pct / low_pct) / (2.0 * z_quantile(LEVEL))
-    weight = band_sd**2 / (band_sd**2 + log_sd**2)
+    weight = gain(band_sd**2, log_sd**2)
     both = np.exp(weight * np.log(np.where(over, model_pct, 1.0)) + (1.0 - weight) * np.log(middle))
     return np.where(over, np.minimum(both, high_pct), model_pct)
 

@@ -150,8 +150,7 @@ def _drawn(
 ) -> Draws:
     """Draws of stock and growth, each stand as far off as its plots and what they share let it be."""
     cv = np.array([(e.se or 0.0) / e.value if e is not None and e.value else 0.0 for e in standing])
-    df = np.array([e.df if e is not None else 0.0 for e in standing])
-    df = np.where(np.isfinite(df), df, 0.0)
+    df = np.array([e.df if e is not None else np.inf for e in standing])
     table = np.array([0.0 if e is None else dict(e.shared).get(VOLUME_TABLE, 0.0) for e in standing])
     other = np.array([0.0 if e is None else shared_cv(e) for e in standing]) ** 2 - table**2
     table, stacking = pile_errors(table, region=region)

@@ -18,17 +18,18 @@ __all__ = ["MOST_NAMED", "NONE_CUT", "kept", "lacking", "last_day", "new_cruise"
 #: Stands that are named one by one.
 MOST_NAMED = 6
 #: Shares of a range that were taken off, and their words.
-PARTS = (
-    (0.9, "nine tenths"),
-    (0.75, "three quarters"),
-    (2 / 3, "two thirds"),
-    (0.5, "half"),
-    (0.4, "two fifths"),
-    (1 / 3, "a third"),
-    (0.25, "a quarter"),
-    (0.2, "a fifth"),
-    (0.1, "a tenth"),
-)
+PARTS = {
+    0.0: "hardly narrower",
+    0.1: "a tenth narrower",
+    0.2: "a fifth narrower",
+    0.25: "a quarter narrower",
+    1 / 3: "a third narrower",
+    0.5: "half as wide",
+    2 / 3: "a third as wide",
+    0.75: "a quarter as wide",
+    0.9: "a tenth as wide",
+}
+WIDER = "wider, since they differ more than those before"
 NONE_CUT = "No stand is cut this winter, so the next plots are for the total."
 HELPS = (
     "Measured heights and a checked eye lower that, and best of all a woodpile: trees that were tallied before they "
@@ -108,10 +109,9 @@ def last_day(
     if before.low is None or narrower is None:
         now = "which has no range yet" if after.low is None else f"which is {_known(after)} now"
         return f"{who}, in {hours}, went into the total, {now}."
-    taken = next((words for part, words in PARTS if narrower >= part - 0.04), "")
-    told = f"{taken} narrower" if taken else "hardly narrower" if narrower > -0.05 else "wider"
-    why = "" if taken else ", since they differ more than those before" if narrower <= -0.05 else ""
-    return f"{who} took the total from {bare_range(before)} to {range_words(after)} cords: {told}{why}, in {hours}."
+    told = PARTS[min(PARTS, key=lambda part: abs(part - narrower))] if narrower > -0.05 else WIDER
+    ranges = f"{bare_range(before, '–')} to {bare_range(after, '–')}"
+    return f"{who} took the total from {ranges} cords: {told}, in {hours}."
 
 
 def _known(of: Number) -> str:

@@ -6,14 +6,15 @@ WORDS   key of a Reason of ``stand.plot_times`` -> its words
 from collections.abc import Callable, Mapping
 
 from woodlot.say.words import capital, percent, plural
+from woodlot.trade import BEYOND_COUNTED, COUNTED_TWICE, KEPT_OFF
 
 __all__ = ["WORDS"]
 
 #: How edges are minded (``trade.EDGES``), and that nothing is added then.
 MINDED = {
-    "counted twice": "trees whose reach goes past the edge were counted twice where the walk past it led out",
-    "trees beyond counted": "trees beyond the edge were counted too",
-    "kept off": "all plots keep off the edge",
+    COUNTED_TWICE: "trees whose reach goes past the edge were counted twice where the walk past it led out",
+    BEYOND_COUNTED: "trees beyond the edge were counted too",
+    KEPT_OFF: "all plots keep off the edge",
 }
 
 

@@ -27,9 +27,9 @@ FOR_STANDS = {
 FOR_COVER: Mapping[str, Callable[..., str]] = {
     "few": lambda plots, least: f"{plural(plots, 'plot')} may be used, {least} would do",
     "few in a stand": lambda plots, stands: f"{plots} plots in {stands} stands leave no spread within a stand",
-    "unlike plots": lambda: "its plots were measured in ways too unlike",
     "no gain": lambda gain, plots: (
-        f"a plot of the {plots} that is left out is told with {100 * gain:.0f}% of the error it has without them"
+        f"a plot of the {plots} that is left out is told with {100 * gain:.0f}% of the error it has without them, and "
+        "ranges would hardly be narrower"
     ),
 }
 

@@ -111,7 +111,7 @@ ENDS = {
     "high": "the others hold less: the high end was trimmed",
     "low": "the others hold more: the low end was trimmed",
     "both": "the others hold much the same: both ends were trimmed",
-    "": "they told how far plots stand apart, and trimmed neither end",
+    "": "neither end was trimmed",
 }
 
 

@@ -51,7 +51,18 @@ def _woodpile(of: str, trees: int = 0, least: int = 0, times: float = 1.0) -> st
     )
 
 
-WORDS: Mapping[str, Callable[..., str]] = {"job": _job, "woodpile": _woodpile}
+def _taught(jobs: int, times: float) -> str:
+    if not jobs:
+        return "your woodpile, which teaches the table no more"
+    return f"your woodpile, of which {plural(jobs, 'job')} {_table(times)}"
+
+
+def _table(times: float) -> str:
+    by = round(100 * (times - 1.0))
+    return f"{'lowered' if by < 0 else 'raised'} the table {abs(by)}%" if by else "left the table as it is"
+
+
+WORDS: Mapping[str, Callable[..., str]] = {"job": _job, "woodpile": _woodpile, "woodpile taught": _taught}
 
 
 def _words(why: "Reason") -> str:

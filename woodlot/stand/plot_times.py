@@ -158,7 +158,10 @@ def _seen(factor: pd.Series, checks: pd.DataFrame, prisms: Sequence[Mapping[str,
         of = true.index[eye.same_factor(true.index, one["factor"])]
         real, taped = float(one["real"]), bool(one["doubtful_taped"])
         true[of] = 1.0 if taped else real / of.to_numpy()
-        prism |= {at: reason("prism taped" if taped else "prism factor", factor=at, real=real) for at in of}
+        why = reason("prism taped", factor=one["factor"], real=real)
+        if not taped:
+            why = reason("prism factor", factor=one["factor"], real=real)
+        prism |= dict.fromkeys(of, why)
     through = checks.assign(tallied=checks["tallied"] * factor.reindex(checks.index).map(true))
     learned = eye.learned(through, eye_cv)
     if learned is None:

@@ -55,8 +55,10 @@ class Above:
 
 @dataclass(frozen=True)
 class Regressed:
-    """A cover's plots with the picture's help: mean, se and used by stand, df, gain (error of plots left out as a share
-    of what it is without the picture), left_out (residuals of plots left out), spread (their variance in a stand).
+    """A cover's plots with the picture's help.
+
+    mean, se, used: of each stand; df; gain: error of plots left out over that without the picture; in_stands: the same
+    of the spread within stands; left_out: residuals of plots left out; spread: their variance in a stand.
     """
 
     mean: np.ndarray
@@ -64,6 +66,7 @@ class Regressed:
     used: np.ndarray
     df: float
     gain: float
+    in_stands: float
     left_out: np.ndarray
     spread: float
 
@@ -148,7 +151,7 @@ def above(
     least = int(region.figure("defaults_sampling", "raster_plots"))
     lies = at["lon"].notna() & at["lat"].notna()
     cover = at["stand_id"].map(ground["cover"])
-    most = int(cover[lies & (cover != NO_COVER)].value_counts().max()) if lies.any() else 0
+    most = int(cover[lies & (cover != NO_COVER)].value_counts().max() if (lies & (cover != NO_COVER)).any() else 0)
     bare = pd.DataFrame(index=pd.Index([], dtype=str))
     if most < least:
         return Above(bare, bare, refused=(reason("picture of few", plots=most, least=least),))
@@ -165,7 +168,7 @@ def above(
     if not len(fit):
         return Above(bare, bare, refused=tuple(refused))
     try:
-        points, under = _readings(ground, fit, raster, region=region)
+        points, under = _readings(ground, fit, raster, most, region=region)
     except InputError as error:
         return Above(bare, bare, refused=(reason("raster not read", error=str(error)),))
     shown = under["covered_pct"] >= region.figure("defaults_sampling", "raster_covers_pct")
@@ -203,9 +206,11 @@ def _lost(at: pd.DataFrame, lies: pd.Series, year: int, felled: pd.DataFrame, *,
 
 
 def _readings(
-    ground: "gpd.GeoDataFrame", at: pd.DataFrame, raster: str | Path, *, region: Region
+    ground: "gpd.GeoDataFrame", at: pd.DataFrame, raster: str | Path, plots: int, *, region: Region
 ) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """Readings by plot_id, and by stand_id with covered_pct, in one reading of the raster."""
+    """Readings by plot_id, and by stand_id with covered_pct, in one reading of the raster; only those that so many plots
+    of one cover may use.
+    """
     import geopandas as gpd
 
     reach, share, step, most = (
@@ -215,13 +220,15 @@ def _readings(
     outlines = local_ft(ground[ground.index.isin(at["stand_id"])].geometry)
     spots = gpd.GeoSeries(gpd.points_from_xy(at["lon"], at["lat"]), index=at["plot_id"].to_numpy(), crs=4326)
     rounds = spots.to_crs(outlines.crs).buffer(reach)
-    limits = [share, *(x for x in np.arange(step, most + step / 2.0, step) if x != share)]
+    two, many = (region.figure("defaults_sampling", name) for name in ("two_readings_plots", "flexible_plots"))
+    limits = [share] if plots >= two else []
+    limits += [x for x in np.arange(step, most + step / 2.0, step) if x != share] if plots >= many else []
     with layer(raster) as sheet:
         both = zonal(pd.concat([rounds, outlines]), in_feet(sheet), ("mean", *(f"over {x:g}" for x in limits)))
     return both.iloc[: len(at)].drop(columns="covered_pct"), both.iloc[len(at) :]
 
 
-def regressed(x: np.ndarray, y: np.ndarray, of: np.ndarray, whole: np.ndarray) -> Regressed:
+def regressed(x: np.ndarray, y: np.ndarray, of: np.ndarray, whole: np.ndarray, rich: float = np.inf) -> Regressed:
     """Means of the stands of one cover by their plots and what a raster shows: the difference estimator.
 
     Parameters
@@ -234,11 +241,12 @@ def regressed(x: np.ndarray, y: np.ndarray, of: np.ndarray, whole: np.ndarray) -
         Number of the stand of each plot, from 0.
     whole
         The same readings over the whole of each stand, a row a stand.
+    rich
+        Times the mean of the plots above which a stand's plots are taken to spread in proportion to what it holds.
 
     Returns
     -------
-    Regressed. used: stands whose readings lie within those of the plots, and whose mean stays above 0; gain: the larger
-    of the shares over all plots and within stands.
+    Regressed. used: stands whose readings lie within those of the plots, and whose mean stays above 0.
 
     Notes
     -----
@@ -272,18 +280,17 @@ def regressed(x: np.ndarray, y: np.ndarray, of: np.ndarray, whole: np.ndarray) -
     inside = ((whole >= x.min(axis=0)) & (whole <= x.max(axis=0))).all(axis=1)
     return Regressed(
         mean=mean,
-        se=np.sqrt(spread / plots),
+        se=np.sqrt(spread / plots) * np.maximum(mean / (rich * y.mean()), 1.0),
         used=inside & (mean > 0),
         df=float(n - len(plots) - 1),
-        gain=float(max(over_all, in_stands)),
+        gain=float(over_all),
+        in_stands=float(in_stands),
         left_out=left_out,
         spread=spread,
     )
 
 
-def helped(
-    seen: Above | None, sums: pd.DataFrame, visited: pd.DataFrame, stands: pd.DataFrame, *, region: Region
-) -> Helped:
+def helped(seen: Above | None, sums: pd.DataFrame, like: pd.Series, cover: pd.Series, *, region: Region) -> Helped:
     """Stands that the picture helps, cover by cover, and why others are told by their plots alone.
 
     Parameters
@@ -292,10 +299,10 @@ def helped(
         Result of ``above``.
     sums
         Cords of live trees by plot (``plots.plot_sums``).
-    visited
-        Every plot: plot_id, kind, baf_sqft_per_ac, radius_ft.
-    stands
-        stand_id and cover.
+    like
+        Names of those that may help each other, by stand_id (``spread.alike``).
+    cover
+        Cover by stand_id.
     region
         Whose figures are used.
     """
@@ -305,11 +312,10 @@ def helped(
     if not len(seen.plots):
         return Helped(none, (), seen.asked, seen.refused)
     rows = sums[sums["plot_id"].isin(seen.plots.index)]
-    cover = stands.set_index(stands["stand_id"].astype(str))["cover"]
-    of_cover = rows["stand_id"].map(cover)
+    names = rows["stand_id"].map(like)
     out, moved, refused = [none], [], list(seen.refused)
-    for name in sorted(of_cover[of_cover != NO_COVER].dropna().unique()):
-        some, why, why_not = _of_cover(str(name), seen, rows[of_cover == name], visited, region=region)
+    for _, one in rows.groupby(names, sort=True):
+        some, why, why_not = _of_cover(str(cover[one["stand_id"].iloc[0]]), seen, one, region=region)
         out.append(some)
         moved += why
         refused += why_not
@@ -317,7 +323,7 @@ def helped(
 
 
 def _of_cover(
-    cover: str, seen: Above, rows: pd.DataFrame, visited: pd.DataFrame, *, region: Region
+    cover: str, seen: Above, rows: pd.DataFrame, *, region: Region
 ) -> tuple[pd.DataFrame, list[Reason], list[Reason]]:
     """The stands of one cover that are helped, what moved, and why not."""
     least, two, many, most_gain = (
@@ -335,21 +341,21 @@ def _of_cover(
         return no("few", plots=n, least=int(least))
     if n - len(ids) < 2:
         return no("few in a stand", plots=n, stands=len(ids))
-    if _unlike(visited[visited["plot_id"].astype(str).isin(rows["plot_id"])]):
-        return no("unlike plots")
     columns = list(seen.plots.columns)[: 1 if n < two else 2 if n < many else None]
     x, whole = seen.plots.loc[rows["plot_id"], columns].to_numpy(), seen.stands.loc[ids, columns].to_numpy()
     y = rows["spread"].to_numpy()
-    told = regressed(x, y, of, whole)
-    if not told.gain < most_gain:
+    told = regressed(x, y, of, whole, region.figure("defaults_sampling", "rich_times"))
+    if not (told.gain < most_gain and told.in_stands < 1.0):
         return no("no gain", gain=told.gain, plots=n)
     before = np.bincount(of, y) / np.bincount(of)
     used = told.used & (before > 0)
+    ratio = told.mean**2 * rows.groupby(of)["r2"].first().to_numpy()
+    free = rows.groupby(of)["r_df"].first().to_numpy()
     table = pd.DataFrame(
         {
             "times": told.mean / np.where(before > 0, before, np.nan),
-            "se": told.se,
-            "df": told.df,
+            "se": np.sqrt(told.se**2 + ratio),
+            "df": _both(told.se**2, told.df, ratio, free),
             "before": before,
             "after": told.mean,
             "plots": n,
@@ -367,9 +373,7 @@ def _moves(table: pd.DataFrame) -> tuple[tuple[str, float, float], ...]:
     )
 
 
-def _unlike(plots: pd.DataFrame) -> bool:
-    """Whether plots were measured in ways whose spreads cannot be told together."""
-    factor, radius = (plots[name].dropna().astype(float) for name in ("baf_sqft_per_ac", "radius_ft"))
-    return len(set(plots["kind"])) > 1 or any(
-        len(one) > 0 and one.max() > 2.0 * one.min() for one in (factor, radius**2)
-    )
+def _both(points: np.ndarray, df: float, ratio: np.ndarray, free: np.ndarray) -> np.ndarray:
+    """Degrees of freedom of the errors of points and of the ratio of measured trees together (Satterthwaite)."""
+    with np.errstate(invalid="ignore", divide="ignore"):
+        return np.where(ratio > 0, (points + ratio) ** 2 / (points**2 / df + ratio**2 / free), df)

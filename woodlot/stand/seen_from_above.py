@@ -239,7 +239,7 @@ def lend(
         Result of ``stand.layout.lay_out``.
     measured
         Attribute -> stand_id -> Estimate per acre ("cords" first: by it the next stand to cruise is chosen). Stands
-        with three plots or more lend; a stand borrows only if it has no plot at all.
+        whose error is known lend, also those of one plot; a stand borrows only if it has no plot at all.
     shared
         Attribute -> name -> relative error that all numbers share (the volume table).
     plots
@@ -257,9 +257,8 @@ def lend(
     features = [f for f in ALIKE if f in frame and frame[f].notna().sum() >= 2]
     if not any(f.startswith("canopy") for f in features):
         return Lent({}, None, None, [reason("no tree heights")])
-    least = int(region.figure("defaults_stand", "least_plots"))
     names = list(measured)
-    lenders = frame["stand_id"].map(lambda s: all(s in measured[a] and _lends(measured[a][s], least) for a in names))
+    lenders = frame["stand_id"].map(lambda s: all(s in measured[a] and _lends(measured[a][s]) for a in names))
     bare = ~frame["stand_id"].isin({s for a in names for s, e in measured[a].items() if e.n > 0})
     known = frame[features].notna().all(axis=1)
     reference, targets = frame[lenders & known].copy(), frame[bare & known]
@@ -282,8 +281,8 @@ def lend(
     return Lent(per_ac, borrowed, following, notes + [_trial(row) for row in borrowed.trials.to_dict("records")])
 
 
-def _lends(estimate: Estimate, least: int) -> bool:
-    return estimate.value is not None and estimate.n >= least
+def _lends(estimate: Estimate) -> bool:
+    return estimate.value is not None and estimate.se is not None and estimate.n > 0
 
 
 def _trial(row: Mapping[Any, Any]) -> Reason:

@@ -16,6 +16,7 @@ import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, interval, reason
+from woodlot.news import gain
 from woodlot.region import Region, once
 
 __all__ = ["OwnFigures", "anchors", "cored_pct", "dbh_growth_in", "equations", "own_figures", "remeasured"]
@@ -209,11 +210,12 @@ def own_figures(
 
     Notes
     -----
-    Three levels, w = n/(n + half) at each, ratio = sum measured / sum expected. Place on what was expected, half 2.2
-    where the site is off by .45, else in proportion to 1 over its square: ln f = w ln ratio. Species in the place, half
-    4: its own ratio over that of the place, by w. Stand in the place, half 8, its species set right: w ln ratio + (1 -
-    w) ln f. Left of the place: site sd x sqrt(half/(n + half)), in a stand times 1 - w of its own; of the stand: .23
-    sqrt(8/(n + 8)). Source: forest ageing, section 8.
+    Three levels, w = n/(n + half) at each (``news.gain``: half is how many cores tell as much as was known), ratio
+    = sum measured / sum expected. Place on what was expected, half 2.2 where the site is off by .45, else in
+    proportion to 1 over its square: ln f = w ln ratio. Species in the place, half 4: its own ratio over that of the
+    place, by w. Stand in the place, half 8, its species set right: w ln ratio + (1 - w) ln f. Left of the place:
+    site sd x sqrt(half/(n + half)), in a stand times 1 - w of its own; of the stand: .23 sqrt(8/(n + 8)). Source:
+    forest ageing, section 8.
     """
     expected = np.asarray(expected_in_per_yr, dtype=float)
     if len(expected) != len(cores):
@@ -246,15 +248,15 @@ def own_figures(
     whole = np.array([0]).repeat(len(e))
     n, of_place = (float(one[0]) for one in ln_ratio(whole, 1, e))
     n_species, of_species = ln_ratio(s, len(names), e)
-    apart = n_species / (n_species + species_half) * (of_species - of_place)
+    apart = gain(n_species, species_half) * (of_species - of_place)
     n_stand, of_stand = ln_ratio(k, len(ids), e * np.exp(np.append(apart, 0.0)[s]))
     site_sd = np.broadcast_to(np.asarray(site_log_sd, dtype=float), (len(ids),))
     half = place_half * (unknown_sd / site_sd) ** 2
-    weight = n_stand / (n_stand + stand_half)
-    stand = weight * of_stand + (1.0 - weight) * of_place * n / (n + half)
+    weight = gain(n_stand, stand_half)
+    stand = weight * of_stand + (1.0 - weight) * of_place * gain(n, half)
     low, high = growth_default("site_factor_low", region), growth_default("site_factor_high", region)
     return OwnFigures(
         factor=np.clip(np.exp(apart[:, None] + stand), low, high),
-        place_log_sd=site_sd * np.sqrt(half / (n + half)) * (1.0 - weight),
-        stand_log_sd=between_sd * np.sqrt(stand_half / (n_stand + stand_half)),
+        place_log_sd=site_sd * np.sqrt(gain(half, n)) * (1.0 - weight),
+        stand_log_sd=between_sd * np.sqrt(gain(stand_half, n_stand)),
     )

@@ -85,7 +85,8 @@ def standing(
     trees = volumes(plots.expand(visited, tallied, counted.times), division, region=region)
     trees = tally.products(trees, solid_cuft_per_cord)
     trees["bdft"] = boards.bdft(trees, log_rule, form_class, region=region)
-    helped = raster_at_plots.helped(above, plots.plot_sums(visited, trees, ("cords",)), visited, stands, region=region)
+    like = spread.alike(stands, visited)
+    helped = raster_at_plots.helped(above, plots.plot_sums(visited, trees, ("cords",)), like, cover, region=region)
     trees = helped.on_trees(trees)
     cv = tally.learned_cv(tally.volume_table_cv(trees, region=region), region=region)
     trees["fullness"] = cruise.fullness(trees, region=region)
@@ -93,7 +94,6 @@ def standing(
     per_ac = helped.on_means(pd.concat(means, ignore_index=True))
     most = unseen.limits(per_ac, visited, cover, region=region)
     per_ac = unseen.with_limits(per_ac, most)
-    like = spread.alike(stands, visited)
     stands = stands.assign(like=stands["stand_id"].astype(str).map(like))
     shared: dict[str, Any] = {what: {tally.VOLUME_TABLE: cv} for what in WHAT}
     shared["bdft"] = {tally.VOLUME_TABLE: region.figure("defaults_tally", "board_foot_cv")}
