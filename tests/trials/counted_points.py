@@ -3,10 +3,11 @@
     python tests/trials/counted_points.py [--places N] [--points 5 10 20] [--woods even clumped patchy sized]
 
 Made-up stands of 40 acres, 90 sq ft an acre, prism factor 10: trees at random, in clumps, in clumps between openings,
-and in patches of thick and of thin trees, so that wood per basal area changes from place to place. Wood of a tree is
-c dbh^2.5 with a chance of its own, so that wood per basal area spreads by some .25. Points fall at random on ground that
-joins at its edges. "quarter": trees that factor 40 takes in are measured, the others counted; "all": each tree is measured.
-Coverage of 90 % ranges from the points' own standard error and degrees of freedom, and half the width over the truth.
+and in patches of thick and of thin trees, so that wood per basal area changes from place to place. Wood of a tree is c
+dbh^2.5 with a chance of its own, so that wood per basal area spreads by some .25. Points fall at random on ground that
+joins at its edges. "quarter": trees that factor 40 takes in are measured, the others counted; "all": each tree is
+measured. Coverage of 90 % ranges from the points' own standard error and degrees of freedom, and half the width over
+the truth.
 """
 
 import argparse

@@ -27,6 +27,8 @@ LENDERS = {
 _KINDS: tuple[list[str], ...] = (["alive", "stand_id"], ["alive", "cover"], ["alive"], [])
 #: What a tree is where no tree of the whole place has a kind.
 NO_KIND = "unknown hardwood"
+#: Measured points of a stand from which on they tell whether full points also hold more wood per basal area.
+MANY_POINTS = 10
 
 
 def kinds_shared(trees: pd.DataFrame) -> pd.DataFrame:
@@ -143,7 +145,32 @@ def judged(
     level = total["amount"] / total["basal"].where(total["basal"] > 0) * rows["basal"]
     out["spread"] = np.where(counted & level.notna(), level, one["amount"])
     out["r2"], out["r_df"] = np.where(counted, error["r2"], 0.0), np.where(counted, error["r_df"], np.inf)
-    return out
+    return _together(out, trees, amount) if split is None else out
+
+
+def _together(out: pd.DataFrame, trees: pd.DataFrame, amount: np.ndarray) -> pd.DataFrame:
+    """Sums of plots whose r2 knows that full points hold more wood per basal area, where many points say so.
+
+    Bruce's rule takes count and ratio for independent. Where thick trees also stand closer, they are not: the linear
+    form of a ratio of sums (the count at the ratio of the stand, and what the plot's measured trees are off from it)
+    is told by points alone; it serves where it is the less sure of the two.
+    """
+    measured = ~trees["counted_only"].to_numpy()
+    at = pd.Index(out["plot_id"]).get_indexer(trees["plot_id"].astype(str))[measured]
+    basal = trees["basal_sqft_per_ac"].to_numpy()[measured]
+    wood, lent = (np.bincount(at, x, minlength=len(out)) for x in (np.asarray(amount)[measured], basal))
+    rows = pd.DataFrame({"n": 1.0, "points": lent > 0, "spread": out["spread"], "wood": wood, "lent": lent})
+    sums = rows.groupby(out["stand_id"].to_numpy()).transform("sum")
+    with np.errstate(invalid="ignore", divide="ignore"):
+        times = np.where(sums["wood"] > 0, sums["spread"] / sums["wood"], 0.0)
+        off = times * (rows["wood"] - sums["wood"] / sums["lent"] * rows["lent"])
+    count = rows["spread"] - sums["spread"] / sums["n"]
+    more = ((count + off) ** 2 - count**2).groupby(out["stand_id"].to_numpy()).transform("sum")
+    r2 = sums["n"] / (sums["n"] - 1.0) * more / sums["spread"].where(sums["spread"] > 0) ** 2
+    less_sure = (sums["points"] >= MANY_POINTS) & (r2 > out["r2"]) & (out["r2"] > 0)
+    return out.assign(
+        r2=np.where(less_sure, r2, out["r2"]), r_df=np.where(less_sure, sums["points"] - 1.0, out["r_df"])
+    )
 
 
 def errors(trees: pd.DataFrame, amount: np.ndarray, split: str | None = None) -> pd.DataFrame:
