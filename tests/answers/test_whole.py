@@ -46,6 +46,26 @@ def run(*args):
     return done.stdout
 
 
+@pytest.mark.parametrize("name", ["first_forty", "otter_lake"])
+def test_the_same_ground_has_one_range(samples, shelf, name):
+    """First Forty is one stand: place, parcel and stand say the same; at Otter Lake parcels and wishes of one stand."""
+    of = as_json(answers(shelf.season(shelf.read(samples / name, as_of=DAY))))
+    told = {one["stand_id"]: one for one in of["stands"] if one["cords"]["value"] is not None}
+    ranges = {stand: (one["cords"]["low"], one["cords"]["high"]) for stand, one in told.items()}
+    same = []
+    for parcel in of["parcels"]:
+        stands = [stand for stand, one in told.items() if one["parcel_id"] == parcel["parcel_id"]]
+        if len(stands) == 1:
+            same.append((parcel["cords"], stands[0]))
+    same += [(wish["cords"], wish["stands"][0]) for wish in of.get("wished", ()) if len(wish["stands"]) == 1]
+    if len(told) == 1:
+        same += [(of["totals"]["cords"], *told)]
+    assert len(same) == {"first_forty": 2, "otter_lake": 3}[name]
+    for number, stand in same:
+        assert (number["low"], number["high"]) == pytest.approx(ranges[stand], rel=1e-12)
+        assert number["why"].startswith(told[stand]["cords"]["why"])
+
+
 HAND = {
     # species, dbh, height, cull: wood inside bark from a 1-ft stump to a 4-in top, cubic feet, national equations
     # (sugar maple 12 in x 65 ft and red maple 12 in x 65 ft are printed in the derived table of the reference page)
