@@ -48,7 +48,6 @@ BASE: dict[str, dict[str, Any]] = {
     "limits": {},
     "cruise": {},
     "rasters_at_plots": {},
-    "cruise": {},
 }
 #: One entry of each list of place.toml.
 ENTRY: dict[str, dict[str, Any]] = {"wants": {"product": "pole", "number": 6.0}, "builds": {"name": "fence"}}
