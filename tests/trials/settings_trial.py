@@ -47,7 +47,6 @@ BASE: dict[str, dict[str, Any]] = {
     "deer": {"leaf_off": date(2025, 10, 25), "farmland_pct": 20.0},
     "limits": {},
     "rasters_at_plots": {},
-    "cruise": {},
 }
 #: One entry of each list of place.toml.
 ENTRY: dict[str, dict[str, Any]] = {"wants": {"product": "pole", "number": 6.0}, "builds": {"name": "fence"}}
