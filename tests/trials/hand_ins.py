@@ -154,10 +154,11 @@ def brook() -> HandIn:
     counts += ["2026-01-07,tracks,road,2,,,,,7,,", "2026-01-20,drive,south,3,1,0,3,2,1,,,60,yes"]
     bag = [f"{year},{kind},2.5,1,120,30,home" for year in (2023, 2024, 2025) for kind in ("buck", "doe")]
     winters = ["2023,41,wisconsin", "2024,67,wisconsin", "2025,,,2026-01-03,-12,19", "2025,,,2026-01-04,-3,20"]
+    spot = ",".join(f"{degrees:.6f}" for degrees in at(1, 1))
     ledger = [
         f"{n},2026-0{1 + n % 6}-10,home,1,{kind},{'doe' if kind == 'deer' else ''},"
-        f"{'2' * bool(word.unit)},{'bdft_scribner' if kind == 'sawlog' else word.unit},Ann,note {n},{at(1, 1)[0] if n == 1 else ''},{at(1, 1)[1] if n == 1 else ''},"
-        f"{'3' * (kind == 'void')}"
+        f"{'2' * bool(word.unit)},{'bdft_scribner' if kind == 'sawlog' else word.unit},Ann,note {n},"
+        f"{spot if n == 1 else ','},{'3' * (kind == 'void')}"
         for n, (kind, word) in enumerate(trade.LEDGER_KINDS.items(), 1)
     ]
     job = "job: porch; foretold 2.1 cords of 10 trees; note"
