@@ -12,7 +12,7 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from hand_in_shapes import Change, Do, both, cells, rows, rows_out_of_place, shapes, without
-from hand_in_wishes import wants, wishes, words_on_trees
+from hand_in_wishes import counting, wants, wishes, words_on_trees
 from hand_ins import BASES, DAY, SEED, HandIn
 
 from woodlot import columns, trade
@@ -338,6 +338,7 @@ AXES: dict[str, tuple[Callable[[], Iterator[Change]], tuple[str, ...]]] = {
     "words on trees": (words_on_trees, ("brook",)),
     "wishes": (wishes, ("brook",)),
     "wants": (wants, ("brook",)),
+    "counting": (counting, ("brook",)),
 }
 PAIRS = "pairs"
 

@@ -3,6 +3,7 @@
 words_on_trees   each word of the region on trees and tally, and defects out of order
 wishes           each wish on parcels, stands and shapes, alone and beside another
 wants            entries of [[wants]] and [[builds]], builds.csv, marks to clear, stems to the chipper
+counting         points counted and checked, prisms, edges, answers, stacks of a job, drives
 """
 
 from collections.abc import Iterator
@@ -101,17 +102,56 @@ def wants() -> Iterator[Change]:
         yield f"builds {name}", _wanted("builds", {"name": name, "number": 3.0, "by": DAYS["to come"]})
         yield f"builds nothing but {name}", _alone("builds", {"name": name})
     for stems in (True, False, "yes"):
-        yield f"chip_stems {stems}", _needs(chip_stems=stems)
-    yield "chip_stems and no chips", _needs(chip_stems=True, chips_cuyd=None)
+        yield f"chip_stems {stems}", _told("needs", chip_stems=stems)
+    yield "chip_stems and no chips", _told("needs", chip_stems=True, chips_cuyd=None)
     for marks in ("barn", ["barn", "clear"], ["no such mark"], [""], [], 3):
-        yield f"clear {marks!r}", _needs(clear=marks)
+        yield f"clear {marks!r}", _told("needs", clear=marks)
 
 
-def _needs(**keys: Any) -> Do:
-    """Keys of [needs]; None takes one out."""
+def counting() -> Iterator[Change]:
+    """Points counted, checked and walked in every way; prisms, edges, answers; stacks that teach or cannot."""
+    bare = lambda hand_in: hand_in.tables["trees"].clear()  # noqa: E731
+    for live, dead in (("0", ""), ("0", "0"), ("9", ""), ("9", "0"), ("1000", "1000"), ("", "3"), ("2.5", "x")):
+        told = cells("plots", True, live_in=live, dead_in=dead, kind="prism", baf_sqft_per_ac="10", radius_ft="")
+        yield f"plots of {live or 'none'} live and {dead or 'none'} dead in", told
+        yield f"plots of {live or 'none'} live and {dead or 'none'} dead in, no tree measured", both(told, bare)
+    for found in ("0", "1", "13", "14", "60", "-1"):
+        yield f"checked_count {found} on every plot", cells("plots", True, checked_count=found)
+    for edges in (*trade.EDGES, "", "no such word", 3):
+        yield f"cruise.edges {edges!r}", _told("cruise", edges=edges)
+    for answer in (*trade.ANSWERS, "no such word"):
+        for hours in (0.5, 100.0, None):
+            yield f"cruise.answer {answer!r} in {hours} hours", _told("cruise", answer=answer, hours=hours)
+    for use in (True, False, "no"):
+        yield f"rasters_at_plots.use {use!r}", _told("rasters_at_plots", use=use)
+    prism = {"factor": 10.0, "width_ft": 1.0, "distance_ft": 32.4}
+    yield "a prism whose plots were taped", _wanted("prism", prism | {"doubtful_taped": True})
+    yield "a prism twice", _wanted("prism", prism, prism)
+    for key, value in (("factor", 20.0), ("width_ft", 0.0), ("distance_ft", 500.0), ("distance_ft", None)):
+        one = {name: held for name, held in (prism | {key: value}).items() if held is not None}
+        yield f"a prism with {key} {value}", _wanted("prism", one)
+    for teaches in (True, False):
+        yield f"woodpile_teaches {teaches}", _told("choices", woodpile_teaches=teaches)
+    for words in ("4.2 cords of 10 trees", "0 cords of 0 trees", "4..2 cords of 10 trees", "900 cords of 1 tree"):
+        job = f"job: lane; foretold {words}; 16 x 4 x 4 ft"
+        yield f"a stack of which {words} were foretold", _stacked(job)
+    yield "a stack of a job without a name", _stacked("job: ; 16 x 4 x 4 ft")
+    for method in ("drive", "snow walk", "camera"):
+        for complete in ("yes", "no", ""):
+            told = cells("counts", True, method=method, complete=complete, acres="40")
+            yield f"counts all {method}, complete {complete or 'left out'}", told
+
+
+def _told(part: str, **keys: Any) -> Do:
+    """Keys of a part of place.toml; None takes one out."""
 
     def change(hand_in: HandIn) -> None:
-        there = hand_in.toml["needs"] | keys
-        hand_in.toml["needs"] = {key: value for key, value in there.items() if value is not None}
+        there = hand_in.toml.get(part, {}) | keys
+        hand_in.toml[part] = {key: value for key, value in there.items() if value is not None}
 
     return change
+
+
+def _stacked(text: str) -> Do:
+    row = {"date": "2026-09-01", "kind": "measured stack", "amount": "2", "unit": "cord", "text": text}
+    return lambda hand_in: hand_in.tables["ledger"].append(row | {"line": str(len(hand_in.tables["ledger"]) + 1)})

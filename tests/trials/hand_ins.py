@@ -124,8 +124,10 @@ def brook() -> HandIn:
         where = {"1": (1, 2), "2": (3, 2), "3": (6, 2)}[stand]
         lon, lat = at(where[0] + 0.1 * number % 0.7, where[1] + 0.1 * number)
         sized = "10," if kind == "prism" else ",26.3"
+        counted = "15,2" if stand == "3" else ","
+        checked = {2: 13, 3: 14, 4: 13, 10: 18}.get(number, "")
         for day in ("2019-10-01", "2026-10-02") if number == 0 else ("2026-10-02",):
-            plots.append(f"p{number},{stand},A,{day},{kind},{sized},{number},{lon:.6f},{lat:.6f}")
+            plots.append(f"p{number},{stand},A,{day},{kind},{sized},{number},{counted},{checked},{lon:.6f},{lat:.6f}")
             again = day if number == 0 else ""
             for tree in range(13):
                 dbh = draw.uniform(7, 17) - (0.8 if day < "2020" else 0)
@@ -149,7 +151,7 @@ def brook() -> HandIn:
                 browse += [f"d{n},A,2026-04-21,{kind},{9 + n % 3},{4 + n % 2},{spot}" for kind in KINDS[:3]]
                 seedlings += [f"d{n},2026-06-20,{kind},6,{20 + n},4,1,0" for kind in KINDS[:2]]
     counts = ["2026-10-04,camera,gate,336,16,3,31,20,5,4,no", "2026-11-07,sighting,ridge,6,1,0,2,1,0,,yes"]
-    counts += ["2026-01-07,tracks,road,2,,,,,7,,"]
+    counts += ["2026-01-07,tracks,road,2,,,,,7,,", "2026-01-20,drive,south,3,1,0,3,2,1,,,60,yes"]
     bag = [f"{year},{kind},2.5,1,120,30,home" for year in (2023, 2024, 2025) for kind in ("buck", "doe")]
     winters = ["2023,41,wisconsin", "2024,67,wisconsin", "2025,,,2026-01-03,-12,19", "2025,,,2026-01-04,-3,20"]
     ledger = [
@@ -158,6 +160,8 @@ def brook() -> HandIn:
         f"{'3' * (kind == 'void')}"
         for n, (kind, word) in enumerate(trade.LEDGER_KINDS.items(), 1)
     ]
+    job = "job: porch; foretold 2.1 cords of 10 trees; note"
+    ledger = [row.replace("note", job, 1) if ",measured stack," in row else row for row in ledger]
     words = ["species,rock,sugar maple", "cover,sugarbush,northern hardwoods"]
     builds = ["shed,corner,4,post,9,6,10,,yes,post,", "shed,sill,2,sawlog,12,,,6x6,no,beam,any"]
     return HandIn(
@@ -175,6 +179,7 @@ def brook() -> HandIn:
                 "form_class": 78,
                 "state": "eastern states",
                 "cord_breaks": [10, 15, 25],
+                "woodpile_teaches": True,
             },
             "needs": {
                 "firewood_cord": 6.0,
@@ -214,6 +219,9 @@ def brook() -> HandIn:
                 "state_high_per_sqmi": 30,
             },
             "limits": {"days_of_work_per_yr": 12, "tags_buck": 2, "tags_doe": 1},
+            "cruise": {"edges": "kept off", "answer": "total", "hours": 6, "within_pct": 20},
+            "rasters_at_plots": {"use": True, "canopy_year": 2025, "positions_ft": 10, "by_picture": False},
+            "prism": [{"factor": 10, "width_ft": 1, "distance_ft": 32.4, "doubtful_taped": False}],
         },
         tables={
             "plots": _rows("plots", *plots),

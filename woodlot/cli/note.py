@@ -112,7 +112,7 @@ def _with_job(place: Path, given: dict[str, Any]) -> str | None:
     from woodlot.place import read
     from woodlot.place.teaching import of_job
 
-    names, told = [name.strip() for name in given.pop("job") if name.strip()], given.pop("foretold")
+    names, told = [name.strip() for name in given.pop("job")], given.pop("foretold")
     if not names:
         if told is not None:
             raise click.UsageError("What was foretold is of a job: add --job with its name.")

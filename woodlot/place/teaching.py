@@ -16,7 +16,7 @@ from woodlot.errors import InputError
 from woodlot.plan import ledger
 from woodlot.region import Region
 from woodlot.say import woodpile
-from woodlot.wood.taught import CORD, Foretold, Taught, foretold, learn, trees_of
+from woodlot.wood.taught import CORD, ENDS, Foretold, Taught, foretold, learn, trees_of
 
 __all__ = ["TEACHES", "as_taught", "lessons", "of_job"]
 
@@ -48,8 +48,12 @@ def of_job(
     """Words of a line of the ledger that tie it to a job; names: marks or numbers of trees of the tally.
 
     told: cords that were foretold of how many trees (4.2 of 10), in place of what the tally says. Raises InputError
-    where neither is there.
+    where neither is there, and for a name that the line could not give back.
     """
+    if lost := [name for name in names if not name.strip(" +") or set(name) & set(ENDS)]:
+        raise InputError(
+            f"a job is named by the mark or number of its trees, without {' '.join(ENDS)}, not {lost[0]!r}"
+        )
     if told is not None:
         return f"{woodpile.job(names)}; {woodpile.foretold(_by_hand(told))}"
     trees = tally[trees_of(tally, " + ".join(names).lower())]
@@ -64,7 +68,7 @@ def of_job(
 
 
 def _by_hand(told: str) -> Foretold:
-    found = re.fullmatch(r"\s*([\d.]+)\s*(?:cords?\s*)?of\s*(\d+)\s*(?:trees?)?\s*", told.lower())
+    found = re.fullmatch(r"\s*(\d+(?:\.\d+)?|\.\d+)\s*(?:cords?\s*)?of\s*(\d{1,6})\s*(?:trees?)?\s*", told.lower())
     if found is None or not (0.0 < float(found[1]) < MOST_CORDS and int(found[2]) > 0):
         raise InputError(f"what was foretold is cords of how many trees, such as 4.2 of 10, not {told!r}")
     return Foretold(float(found[1]), int(found[2]))

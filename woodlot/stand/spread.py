@@ -16,7 +16,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.region import Region
-from woodlot.trade import NO_COVER
+from woodlot.trade import NO_COVER, PLOT_KINDS
 from woodlot.tree.inputs import column
 from woodlot.units import SQFT_PER_AC
 
@@ -65,7 +65,7 @@ def alike(stands: pd.DataFrame, plots: pd.DataFrame) -> pd.Series:
     acres = np.pi * column(plots, "radius_ft") ** 2 / SQFT_PER_AC
     size = pd.Series(np.where(prism, column(plots, "baf_sqft_per_ac"), acres), index=at.index).groupby(at).mean()
     kinds = pd.Series(np.where(prism, 1.0, 0.0), index=at.index).groupby(at).mean()
-    out = pd.DataFrame({"size": size, "kind": np.select([kinds == 1.0, kinds == 0.0], ["prism", "fixed"], "both")})
+    out = pd.DataFrame({"size": size, "kind": np.select([kinds == 1.0, kinds == 0.0], list(PLOT_KINDS), "both")})
     cover = stands.set_index(stands["stand_id"].astype(str))["cover"].reindex(out.index)
     out["cover"] = cover.where(cover != NO_COVER)
     known = out.dropna(subset="cover").sort_values("size", kind="stable")

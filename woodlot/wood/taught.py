@@ -36,13 +36,16 @@ from woodlot.units import stack_ft
 from woodlot.wood import heights
 from woodlot.wood.tally import STACKED_LEFT, TABLE_LEFT, products
 
-__all__ = ["CORD", "Foretold", "Job", "Taught", "foretold", "job_of", "jobs_of", "learn", "rest", "trees_of"]
+__all__ = ["CORD", "ENDS", "Foretold", "Job", "Taught", "foretold", "job_of", "jobs_of", "learn", "rest", "trees_of"]
 
 #: The factor on the solid wood of a cord.
 CORD = "cord"
-_JOB = re.compile(r"\bjob:\s*([^,;.:]+)", re.I)
+#: What ends the name of a job in the words of a line.
+ENDS = ",;.:"
+_JOB = re.compile(rf"\bjob:\s*([^{ENDS}]+)", re.I)
 _FORETOLD = re.compile(
-    r"\bforetold\s([\d.]+)\scords?\sof\s(\d+)\strees?(?:,\s(\d+)\sheights?\smeasured)?(?:,\smostly\s([a-z\s]+))?"
+    r"\bforetold\s(\d{1,5}(?:\.\d+)?)\scords?\sof\s(\d{1,6})\strees?"
+    r"(?:,\s(\d{1,6})\sheights?\smeasured)?(?:,\smostly\s([a-z\s]+))?"
 )
 #: Words that say that a stack is not all the sound wood of its trees, or that its size is anybody's guess.
 _PART = re.compile(
