@@ -122,6 +122,7 @@ def test_satterthwaite_of_one_part_is_its_own():
     """One part keeps its degrees of freedom; parts without error do not count; a part without df leaves none."""
     assert satterthwaite_df([(4.0, 7.0), (0.0, 2.0)]) == pytest.approx(7.0)
     assert satterthwaite_df([]) == inf
+    assert satterthwaite_df([(4.0, inf), (9.0, inf)]) == inf
     assert satterthwaite_df([(4.0, 0.0), (4.0, 9.0)]) == 0.0
 
 

@@ -203,7 +203,8 @@ def satterthwaite_df(parts: Iterable[tuple[float, float]]) -> float:
         return inf
     if any(d <= 0 for _, d in parts):
         return 0.0
-    return total * total / sum(v * v / d for v, d in parts)
+    doubt = sum(v * v / d for v, d in parts)
+    return total * total / doubt if doubt > 0 else inf
 
 
 def add(estimates: Iterable[Estimate], **words: object) -> Estimate:

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import json
 import math
 import re
 from dataclasses import replace
@@ -10,6 +11,7 @@ import pandas as pd
 import pytest
 
 from woodlot.answers.measuring import HeightsWanted, Measuring, StandHeights
+from woodlot.answers.stand_types import SpeciesOfStand
 from woodlot.columns import header
 from woodlot.errors import InputError
 from woodlot.paper import tally_page
@@ -47,6 +49,27 @@ def test_hostile_names_stay_words(answers):
     parcels = tuple(replace(p, name=evil) for p in answers.parcels)
     html = tally_page.html(replace(answers, name=evil, parcels=parcels), shipped("lake_states"), MEASURING)
     assert html.count("<script") == tally_page.html(answers, shipped("lake_states"), MEASURING).count("<script")
+
+
+def test_kinds_that_are_shared_out_stay_on_the_buttons(answers):
+    """Sums hold no kind of several species any more; who wrote it finds it behind the four that the stand has most of.
+
+    Six buttons are sure on a phone, one of them for a tree that is only counted: the kind is never behind them.
+    """
+    many = [SpeciesOfStand(name, 1.0, 12.5) for name in sorted(shipped("lake_states").table("species")["species"])[:8]]
+    of = replace(answers, stands=(replace(answers.stands[0], species=tuple(many)), *answers.stands[1:]))
+    few = tally_page.html(of, shipped("lake_states"), MEASURING)
+    more = tally_page.html(of, shipped("lake_states"), replace(MEASURING, kinds=("unknown hardwood",)))
+    before, after = (
+        [
+            one["kinds"]
+            for one in json.loads(re.search(r"<script[^>]*json[^>]*>(.*?)</script>", page, re.S)[1])["stands"]
+        ]
+        for page in (few, more)
+    )
+    assert max(map(len, before)) == 7 and not any("unknown hardwood" in kinds for kinds in before)
+    for old, new in zip(before, after, strict=True):
+        assert new == ([*old[:4], "unknown hardwood", *old[4:]][:7] if old else [])
 
 
 # --- in the browser ---------------------------------------------------------------------------------------------------

@@ -208,7 +208,7 @@ def test_scale_says_where_its_range_comes_from():
     assert scale.headline(CORDS) == "22 full cords (17 to 28, 90%)."
     assert scale.headline(BARE) == "No number yet: no plot here yet."
     assert scale.range_parts(CORDS, CORDS, CORDS) == (
-        "The plots alone leave 17 to 28, 90%; what no plot can mend, mostly the volume table, 17 to 28, 90%; against a "
+        "What plots can mend: 17 to 28, 90%; what no plot can mend, mostly the volume table, 17 to 28, 90%; against a "
         "stacked pile 17 to 28, 90%."
     )
     feet = Number(900.0, 800.0, 1000.0, "board feet", "interval", 0.9, 6)

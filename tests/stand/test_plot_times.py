@@ -3,6 +3,7 @@ sentence of a place moves with it, and what cannot be is refused.
 """
 
 import json
+from html import unescape
 
 import pytest
 from click.testing import CliRunner
@@ -203,7 +204,14 @@ def test_screen_and_json_say_it_alike(told, small_place):
     assert edges in screen and eye in screen and "(edges 1%, eye " in screen
     fixed = " ".join(asked("why", "basal", home, "--stand", "2").split())
     assert "added for the edges of the stand: nobody said" in fixed and "eye" not in fixed
-    assert edges in json.loads(asked("plan", home, "--json"))["warnings"]
+    plan = json.loads(asked("plan", home, "--json"))
+    assert plan["base"]["moved"] == [edges] and edges not in plan["warnings"]
+    assert json.loads(asked("scale", home, "--json"))["moved"] == [edges]
+    assert edges in " ".join(asked("scale", home).split())
+    of_one = json.loads(asked("scale", home, "--stand", "2", "--json"))["moved"]
+    assert len(of_one) == 1 and "added for the edges of the stand: nobody said" in of_one[0]
+    for page in ("map.html", "report.html"):
+        assert edges in unescape((small_place.folder / "out" / page).read_text(encoding="utf-8")), page
 
 
 def test_words_of_edges_prism_and_eye():

@@ -296,7 +296,7 @@ def test_a_stand_beyond_the_plots_of_its_cover_keeps_its_own_number():
     told = helped(seen, sums, like, cover, region=REGION)
     assert list(told.stands.index) == list("013")
     assert "Stand 2: told by plots alone" in said(told.refused[0]) and "taller or lower" in said(told.refused[0])
-    assert told.said_of("2") == told.refused and told.said_of("1") == told.moved
+    assert told.told(["2"]) == told.refused and told.told(["1"]) == told.moved
 
 
 def test_a_mean_under_nothing_is_not_used():

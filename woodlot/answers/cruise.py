@@ -87,9 +87,9 @@ class CruiseAnswer:
     last_day: str | None = field(default=None, metadata=LEFT_OUT)
 
 
-def _above(stood: Standing) -> list[str]:
-    """What heights seen from above did, and what is asked of the family so that they may help."""
-    return [said(one) for one in (*stood.helped.moved, *stood.helped.asked)]
+def _above(stood: Standing, stands: list[str]) -> list[str]:
+    """What heights seen from above did there, and what is asked of the family so that they may help."""
+    return [said(one) for one in stood.helped.told(stands) if one not in stood.helped.refused]
 
 
 def cruise_answer(season: Season, parcel: str | None, stand: str | None) -> CruiseAnswer:
@@ -133,7 +133,7 @@ def cruise_answer(season: Season, parcel: str | None, stand: str | None) -> Crui
         remarks=(
             *(say.no_range(s, why) for s, why in bare),
             *map(said, stood.plot_times.told(ids)),
-            *_above(stood),
+            *_above(stood, ids),
             *_not_met(season, stand),
         ),
         measuring=measuring_answer(season, ids),

@@ -43,7 +43,7 @@ class Measuring:
     """How many trees to measure beside the count (trees on every so many points), and heights by stand.
 
     words: the first in a sentence; rule: it in a few words; factor_times: a factor so many times as large takes in the
-    trees to measure.
+    trees to measure; kinds: those of several species that were tallied, and that sums share out.
     """
 
     trees: int
@@ -52,6 +52,7 @@ class Measuring:
     rule: str
     words: str
     heights: tuple[StandHeights, ...]
+    kinds: tuple[str, ...] = ()
 
 
 def measuring_answer(season: Season, stands: Sequence[str] | None = None) -> Measuring:
@@ -79,4 +80,5 @@ def measuring_answer(season: Season, stands: Sequence[str] | None = None) -> Mea
         short = say.wanted([(kind.species, kind.more) for kind in kinds])
         out.append(StandHeights(one, int(here), int(of_cover), cv, kinds, words, short))
     rule = say.rule(day.trees, day.every)
-    return Measuring(day.trees, day.every, day.factor_times, rule, say.day(rule, vars(day)), tuple(out))
+    kinds = tuple(sorted({kind for some in stood.of_species.kinds.values() for kind in some}))
+    return Measuring(day.trees, day.every, day.factor_times, rule, say.day(rule, vars(day)), tuple(out), kinds)

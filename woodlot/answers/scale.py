@@ -36,6 +36,7 @@ class ScaleAnswer:
     before: tuple[str, ...]
     measured: str
     woodpile: tuple[str, ...] | None = field(default=None, metadata=LEFT_OUT)
+    moved: tuple[str, ...] | None = field(default=None, metadata=LEFT_OUT)
     parcels: tuple[ParcelWood, ...] | None = field(default=None, metadata=LEFT_OUT)
     totals: Whole | WholeWood | None = field(default=None, metadata=LEFT_OUT)
     species: tuple[Species, ...] | None = field(default=None, metadata=LEFT_OUT)
@@ -62,7 +63,7 @@ def scale_answer(season: Season, parcel: str | None, stand: str | None, with_cut
         name=place.name,
         as_of=season.day.isoformat(),
         level=season.level,
-        **vars(base_answer(season)),
+        **vars(base_answer(season, None if all_of_it else [s.stand_id for s in stands])),
         stands=stands,
         before=tuple(days.before_words([s.stand_id for s in with_plots], measured_on, season.day)),
         measured=days.measured_words(measured_on),

@@ -40,7 +40,7 @@ SCHEMA: Literal[3] = 3
 @dataclass(frozen=True)
 class Base:
     """What the numbers rest on: the cord, the log rule, the division of the volume equations, breaks of the map; what
-    the woodpile taught cord and table.
+    the woodpile taught cord and table; what moved the counts of the plots (edges, prism, eye, heights from above).
     """
 
     solid_cuft_per_cord: float
@@ -48,6 +48,7 @@ class Base:
     division: str
     cord_breaks: tuple[float, ...]
     woodpile: tuple[str, ...] | None = field(default=None, metadata=LEFT_OUT)
+    moved: tuple[str, ...] | None = field(default=None, metadata=LEFT_OUT)
 
 
 @dataclass(frozen=True)

@@ -3,6 +3,7 @@
 answers   the whole of it, from the chapters
 """
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import pandas as pd
@@ -31,6 +32,9 @@ from woodlot.say.reasons import said
 from woodlot.season import Season
 
 __all__ = ["answers", "base_answer"]
+
+#: Reasons for which the counts of plots moved.
+MOVED = ("edges added", "prism factor", "eye checked", "picture helped")
 
 
 def answers(
@@ -120,8 +124,12 @@ def _stove(season: Season) -> pd.DataFrame:
     )
 
 
-def base_answer(season: Season) -> Base:
-    """What the numbers rest on, as the family or its region chose and its woodpile taught."""
+def base_answer(season: Season, stands: Sequence[str] | None = None) -> Base:
+    """What the numbers of some stands or of all rest on, as the family or its region chose, its woodpile taught, and
+    edges, prism, eye and heights from above moved them.
+    """
+    stood = season.standing
+    moved = [one for one in (*stood.plot_times.told(stands), *stood.helped.told(stands)) if one.key in MOVED]
     solid = float(season.choice("solid_cuft_per_cord"))
     return Base(
         solid_cuft_per_cord=solid,
@@ -129,4 +137,5 @@ def base_answer(season: Season) -> Base:
         division=str(season.choice("division")),
         cord_breaks=tuple(float(b) for b in season.choice("cord_breaks")),
         woodpile=woodpile.told(season.taught, solid) or None,
+        moved=tuple(map(said, moved)) or None,
     )

@@ -73,7 +73,7 @@ def scale(
         for line in bare:
             show.say(line, indent=2, hang=4)
     show.say()
-    for told in (sentences.cord(answer.solid_cuft_per_cord), *(answer.woodpile or ())):
+    for told in (sentences.cord(answer.solid_cuft_per_cord), *(answer.woodpile or ()), *(answer.moved or ())):
         show.say(told, indent=2, hang=4)
     if answer.species:
         show.say()

@@ -101,7 +101,7 @@ def _head(answers: Answers) -> dict[str, str]:
         "winter": answers.winter,
         "headline": answers.headline,
         "odds": odds(answers.level),
-        "cord": " ".join((counted_as, *(answers.base.woodpile or ()))),
+        "cord": " ".join((counted_as, *(answers.base.woodpile or ()), *(answers.base.moved or ()))),
         "foot": FOOT,
     }
 

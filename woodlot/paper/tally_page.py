@@ -6,6 +6,7 @@ It tallies tree plots (prism or fixed), pellet plots and browsed stems. Everythi
 ``trees.csv``, ``pellets.csv`` and ``browse.csv`` come out with the columns that ``woodlot.place`` reads.
 """
 
+from collections.abc import Sequence
 from contextlib import suppress
 from typing import Any
 
@@ -42,6 +43,8 @@ USUAL = (
     "paper birch",
     "balsam fir",
 )
+#: Kinds of a stand that are offered before those of several species, and at most how many of these.
+OWN, SHARED = 4, 2
 #: Words on a tree that a thumb reaches at once; the others stand behind "more".
 FIRST_WORDS = ("crop", "good", "poor form", "at risk")
 #: Joined in one function, in this order.
@@ -64,7 +67,8 @@ def html(
     region
         Region whose kinds of tree and shrub the page offers; the folder of one that lies beside the place.
     measuring
-        How many trees are measured beside the count, and whose heights are wanted.
+        How many trees are measured beside the count, whose heights are wanted, and kinds of several species that were
+        tallied: they stay on the buttons, though sums share them out.
     baf_sqft_per_ac
         Factor of the family's prism [sq ft/ac], chosen when the page opens.
     to_put
@@ -85,7 +89,9 @@ def html(
     data = {
         "place": answers.name,
         "columns": {name: header(name) for name in ("plots", "trees", "pellets", "browse")},
-        "stands": [_stand(s, names) | {"heights": heights.get(s.stand_id, [])} for s in answers.stands],
+        "stands": [
+            _stand(s, names, measuring.kinds) | {"heights": heights.get(s.stand_id, [])} for s in answers.stands
+        ],
         "measuring": {
             "every": measuring.every,
             "part": measuring.factor_times**-0.5,
@@ -122,16 +128,17 @@ def _plain(value: float) -> float | int:
     return int(value) if float(value).is_integer() else float(value)
 
 
-def _stand(s: Stand | StandWood, names: dict[str, str]) -> dict[str, Any]:
+def _stand(s: Stand | StandWood, names: dict[str, str], shared: Sequence[str]) -> dict[str, Any]:
     basal = s.basal_sqft_per_ac.value
     parcel = names.get(s.parcel_id or "", NO_PARCEL)
+    own = [k.species for k in s.species]
     return {
         "id": s.stand_id,
         "name": f"{s.stand_id}: {capital(s.cover)}, {parcel}",
         "parcel": parcel,
         "plots": s.plots if basal is not None else 0,
         "basal": basal or 0.0,
-        "kinds": [k.species for k in s.species][:7],
+        "kinds": list(dict.fromkeys([*own[:OWN], *shared[: SHARED if own else 0], *own[OWN:]]))[:7],
     }
 
 

@@ -34,7 +34,7 @@ def stands(cords: Number, by_plots_alone: Number, acres_with_plots: float) -> Ro
     why = [f"On {acres_with_plots:,.1f} acres with plots."]
     if cords.low is not None:
         rest = "the rest is what no plot can mend, mostly the volume table."
-        why.append(f"The plots alone: {range_words(by_plots_alone)}; {rest}")
+        why.append(f"What plots can mend: {range_words(by_plots_alone)}; {rest}")
     if cords.why:
         why.append(f"{capital(cords.why)}.")
     return RowWords(told(replace(cords, unit="full cords")), range_words(cords), " ".join(why))

@@ -28,7 +28,7 @@ def headline(cords: Number) -> str:
 def range_parts(plots: Number, table: Number, stacked: Number) -> str:
     """Where the range of the cords comes from."""
     return (
-        f"The plots alone leave {words.range_words(plots)}; what no plot can mend, mostly the volume table, "
+        f"What plots can mend: {words.range_words(plots)}; what no plot can mend, mostly the volume table, "
         f"{words.range_words(table)}; against a stacked pile {words.range_words(stacked)}."
     )
 

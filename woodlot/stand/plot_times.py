@@ -29,8 +29,6 @@ if TYPE_CHECKING:
 __all__ = ["Edge", "PlotTimes", "Seen", "plot_times"]
 
 EDGES, EYE = "edges", "eye"
-#: Reasons for which a number moved.
-MOVED = ("edges added", "prism factor", "eye checked")
 
 
 class Edge(NamedTuple):
@@ -85,11 +83,6 @@ class PlotTimes:
         if self.edge is None or self.seen is None or factors.empty:
             return ()
         return (self.edge.why(factors.index.unique()), *self.seen.why(factors.unique()))
-
-    @property
-    def why(self) -> tuple[Reason, ...]:
-        """What moved numbers of the place."""
-        return tuple(one for one in self.told() if one.key in MOVED)
 
 
 def plot_times(

@@ -13,7 +13,7 @@ Only readings whose mean over a stand is the mean over its pixels are used (heig
 heights); a percentile of a stand is no mean of percentiles at plots. Height of the ground says too little of wood.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -84,15 +84,15 @@ class Helped:
     asked: tuple[Reason, ...] = ()
     refused: tuple[Reason, ...] = ()
 
-    def said_of(self, stand: str | None) -> tuple[Reason, ...]:
-        """What is to be said of a stand (None: of all): what names stands only where it is among them."""
+    def told(self, stands: Sequence[str] | None = None) -> tuple[Reason, ...]:
+        """What is to be said of some stands or of all: what names stands only where one of them is among them."""
 
         def speaks(one: Reason) -> bool:
             named = dict(one.facts).get("stands")
             return (
-                stand is None
+                stands is None
                 or not isinstance(named, tuple)
-                or stand in [n if isinstance(n, str) else n[0] for n in named]
+                or any((n if isinstance(n, str) else n[0]) in stands for n in named)
             )
 
         return tuple(one for one in (*self.moved, *self.asked, *self.refused) if speaks(one))
