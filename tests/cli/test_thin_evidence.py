@@ -56,7 +56,7 @@ def test_a_parcel_has_its_cords_on_the_screen(forty):
 
 
 def test_why_uses_no_word_of_the_trade_for_a_spread_and_says_a_reason_once(forty):
-    """Three of four plots with wood, no stand beside theirs: whence the range comes stands once, its spread in words."""
+    """Three of four plots with wood, no stand beside theirs: the reason stands once, the spread in words."""
     told = said("why", "cords", forty, "--stand", "1", *DAY)
     assert "spread of that mean" in told and "error" not in told
     assert "4 plots (3 with any)" in told and "seen on" not in told
@@ -74,7 +74,7 @@ def test_a_raster_that_cannot_be_used_is_said_on_the_first_screen(forty):
 
 
 def test_one_plot_grows_a_number_with_a_wider_range_than_six(forty):
-    """One plot has the range of a usual spread, the same in grow as in cut; six of about as much wood a narrower one."""
+    """One plot has the range of a usual spread, the same in grow as in cut; six have a narrower one."""
     (forty / "plots.csv").write_text(
         "plot_id,stand_id,date,baf_sqft_per_ac\n" + "".join(f"{k},1,2026-10-01,10\n" for k in range(6))
     )
@@ -89,7 +89,7 @@ def test_one_plot_grows_a_number_with_a_wider_range_than_six(forty):
     told = said("grow", forty, *DAY)
     middle, low, high = (two_figures(one[end]) for end in ("value", "low", "high"))
     grows = f"{middle} cords a year ({low} to {high}, assumptions)"
-    assert f"{grows} grow in the stands" in told and f"in the middle {grows}." in said("cut", forty, *DAY)
+    assert f"{grows} grow in the stands" in told and f"in the middle {grows}" in said("cut", forty, *DAY)
 
 
 def test_how_dense_the_family_keeps_a_cover_is_no_want_and_stands_in_why_cover(forty):
