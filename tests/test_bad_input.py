@@ -86,7 +86,7 @@ CELLS = {
     "days and leaf fall missing": ("pellets.csv", "d1,1,2026-04-20", "d1,1,", "pellets.csv, row 2, days: empty Write the days since the leaves fell"),
     "pellet plot twice": ("pellets.csv", "d2,1", "d1,1", "pellets.csv, row 3, plot_id: d1 Also in row 2. The same plot_id and line and date may stand only once."),
     "half a group": ("pellets.csv", "4,2,180", "4,2.5,180", "pellets.csv, row 3, groups: 2.5 A whole number is wanted"),
-    "method of counting": ("counts.csv", "sighting", "siting", "counts.csv, row 3, method: siting Must be camera, sighting or tracks. Did you mean sighting?"),
+    "method of counting": ("counts.csv", "sighting", "siting", "counts.csv, row 3, method: siting Must be camera, sighting, tracks, drive or snow walk. Did you mean sighting?"),
     "more spikes than bucks": ("counts.csv", "240,14,3", "240,14,30", "counts.csv, row 2, spikes: 30 More than the bucks"),
     "a deer of no kind": ("bag.csv", "2025,doe", "2025,hind", "bag.csv, row 3, sex_age: hind Must be buck, yearling buck, buck fawn, doe, yearling doe or doe fawn."),
     "a season of no year": ("bag.csv", "2025,doe", "25,doe", "bag.csv, row 3, year: 25 Smaller than 1,900 years."),
@@ -159,6 +159,87 @@ def test_all_of_them_at_once(small_place):
         for name in ("place.toml", "parcels.geojson", "stands.geojson", "plots.csv", "trees.csv")
     ]
     assert order == sorted(order)
+
+
+CRUISE_SLIPS = """name = "Testing forty"
+region = "lake_states"
+
+[choices]
+woodpile_teaches = "perhaps"
+
+[cruise]
+edges = "twise"
+answer = "everything"
+hours = "six"
+within_pct = 0
+
+[rasters_at_plots]
+canopy_year = 1700
+positions_ft = -3
+
+[[prism]]
+factor = 10
+width_ft = 1
+distance_ft = 10
+
+[[prism]]
+factr = 40
+width_ft = 1
+distance_ft = 16.5
+"""
+COUNTED_SLIPS = """plot_id,stand_id,date,kind,baf_sqft_per_ac,radius_ft,live_in,dead_in,checked_count
+1,1,2026-10-09,prism,10,,-3,two,900
+2,1,2026-10-09,prism,10,,4.5,,x
+3,1,2026-10-09,prism,10,,2000,,40
+4,2,2026-10-10,fixed,,26.3,4,1,5
+5,2,2026-10-10,fixed,,26.3,,,0
+"""
+DROVE_SLIPS = """date,method,acres,complete,does
+2026-01-04,camera,40,yes,2
+2026-01-05,drive,0,perhaps,2
+2026-01-06,snow walk,-40,yes,2
+2026-01-07,drvie,40,yes,2
+"""
+ALL_SAID = (
+    "place.toml, choices.woodpile_teaches: perhaps",
+    "place.toml, cruise.edges: twise Must be counted twice, trees beyond counted, kept off or nothing done.",
+    "place.toml, cruise.answer: everything Must be total, this winter or worst range.",
+    "place.toml, cruise.hours: six A number is wanted.",
+    "place.toml, cruise.within_pct: 0 Smaller than 1 percent.",
+    "place.toml, rasters_at_plots.canopy_year: 1700 Smaller than 1,980.",
+    "place.toml, rasters_at_plots.positions_ft: -3 Cannot be negative. Did you mean 3?",
+    "place.toml, prism, number 1: factor = 10, width_ft = 1, distance_ft = 10 By this it is a factor of 109, too far from 10.",
+    "place.toml, prism, number 2, factor: missing Write it: an entry needs it.",
+    "place.toml, prism, number 2, factr: not known Did you mean factor?",
+    "plots.csv, row 2, live_in: -3 Cannot be negative. Did you mean 3?",
+    "plots.csv, row 2, dead_in: two A number is wanted.",
+    "plots.csv, row 2, checked_count: 900 Larger than 300 trees.",
+    "plots.csv, row 3, live_in: 4.5 A whole number is wanted here.",
+    "plots.csv, row 3, checked_count: x Leave the cell empty when it was not measured or counted.",
+    "plots.csv, row 4, live_in: 2000 Larger than 1,000 trees.",
+    "plots.csv, row 4, checked_count: 40 The tally has 0 trees. Count it again, or take this out.",
+    "plots.csv, row 5, live_in: 4 Only a prism counts trees in; on a fixed plot each is measured. Leave it empty.",
+    "plots.csv, row 5, dead_in: 1 Only a prism counts trees in; on a fixed plot each is measured. Leave it empty.",
+    "plots.csv, row 5, checked_count: 5 Only what a prism takes in is checked so. Take it out.",
+    "plots.csv, row 6, checked_count: 0 Only what a prism takes in is checked so. Take it out.",
+    "counts.csv, row 2, acres: 40 Only a drive or a snow walk counts every deer of its ground: leave it empty here.",
+    "counts.csv, row 2, complete: yes Only a drive or a snow walk counts every deer of its ground: leave it empty here.",
+    "counts.csv, row 3, acres: 0 Smaller than 1 acres.",
+    "counts.csv, row 3, complete: perhaps Write yes or no.",
+    "counts.csv, row 4, acres: -40 Cannot be negative. Did you mean 40?",
+    "counts.csv, row 5, method: drvie Must be camera, sighting, tracks, drive or snow walk. Did you mean drive?",
+)  # fmt: skip
+
+
+def test_slips_of_counting_checking_and_driving_in_one_pass(small_place):
+    """Counted points, checked points, drives, edges, next plots, rasters and prisms: each slip once, none more."""
+    small_place.thin("trees.csv")
+    for name, text in (("place.toml", CRUISE_SLIPS), ("plots.csv", COUNTED_SLIPS), ("counts.csv", DROVE_SLIPS)):
+        (small_place.folder / name).write_text(text)
+    told = stopped(small_place.folder)
+    assert [said for said in ALL_SAID if said not in told] == []
+    slips = sum(told.count(f" {name}, ") for name in ("place.toml", "plots.csv", "counts.csv"))
+    assert slips == len(ALL_SAID), told
 
 
 def test_the_screen_as_designed(small_place):

@@ -63,6 +63,16 @@ def test_every_verb_takes_counted_points(counted):
     assert plan
 
 
+def test_points_of_which_no_tree_was_measured_anywhere_are_planned_for(counted):
+    """No cords without one measured tree, and no verb breaks on it; basal area is told all the same."""
+    plots = (counted / "plots.csv").read_text().replace("1,1,2026-10-03,10,,9,1", "1,1,2026-10-03,10,,9,")
+    (counted / "plots.csv").write_text(plots)
+    (counted / "trees.csv").write_text(TREES)
+    told = json.loads(run("plan", counted, "--json"))
+    assert told["stands"][0]["basal_sqft_per_ac"]["value"] == pytest.approx(75.0)
+    assert told["cords"]["value"] is None and "Trees were counted but none was measured" in run("scale", counted)
+
+
 def test_a_wood_of_counts_grows_like_one_that_was_measured(counted):
     """Stands that were only counted bear trees in the yearly growth: the classes of those that lend."""
     woods = season(place.read(counted)).woods

@@ -1,6 +1,7 @@
 """Estimates: ranges worked by hand, what adds in squares and what adds straight, and when there is no range."""
 
 import pickle
+from dataclasses import replace
 from math import exp, hypot, inf, log, sqrt
 
 import pytest
@@ -105,10 +106,23 @@ def test_a_part_of_nothing_adds_nothing():
     assert (e.value, e.low, e.high) == (100.0, cords().low, cords().high)
 
 
+def test_a_sum_of_one_part_is_that_part():
+    """The same ground has one range: helped sides, samples and reason stay; words replace fields; no value is no part.
+
+    With a second part, if only one of nothing, the sum goes by standard errors, not by helped sides.
+    """
+    helped = cords(shared={"volume table": 0.12}, sides=(0.2, 0.1), why=reason("usual spread"))
+    assert add([helped]) == helped and add([Estimate(None, "cords"), helped]) == helped
+    assert add([helped], method="m") == replace(helped, method="m")
+    both = add([helped, interval(0.0, "cords", se=0.0, df=4, n=5)])
+    assert both.sides is None and both.low == cords(shared={"volume table": 0.12}).low != helped.low
+
+
 def test_satterthwaite_of_one_part_is_its_own():
     """One part keeps its degrees of freedom; parts without error do not count; a part without df leaves none."""
     assert satterthwaite_df([(4.0, 7.0), (0.0, 2.0)]) == pytest.approx(7.0)
     assert satterthwaite_df([]) == inf
+    assert satterthwaite_df([(4.0, inf), (9.0, inf)]) == inf
     assert satterthwaite_df([(4.0, 0.0), (4.0, 9.0)]) == 0.0
 
 

@@ -10,6 +10,7 @@ from click.testing import CliRunner
 
 from woodlot import columns, place
 from woodlot.cli import VERBS
+from woodlot.place.lists import LISTS
 from woodlot.place.settings import SETTINGS
 from woodlot.season import season
 from woodlot.trade import LEDGER_KINDS
@@ -61,6 +62,23 @@ def _drawn():
 def test_a_hand_in_drawn_is_answered_or_told_what_it_needs(case, tmp_path):
     """No traceback, no number that is none, no word of Python, no silence; rooms agree on what can be used."""
     assert matrix.tried(case, tmp_path / "place", few=True) == []
+
+
+@pytest.mark.parametrize("base", ins.BASES)
+def test_each_place_of_the_matrix_can_be_read_as_it_is(base, tmp_path):
+    """Else each hand-in made from it stops at the same row, and no verb is tried."""
+    place.read(ins.BASES[base]().write(tmp_path / "place"), as_of=ins.DAY)
+
+
+def test_the_first_place_fills_every_column_of_every_table_and_every_part():
+    """A column that no row fills is a column that no change takes out."""
+    brook = ins.brook()
+    for table in columns.TABLES:
+        filled = {name for row in brook.rows(table) for name, cell in row.items() if cell not in (None, "")}
+        assert set(columns.header(table)) - filled <= {"check"}, table
+    keys = ((row["table"], row["column"]) for row in columns.listing(SETTINGS))
+    assert {part for part, key in keys if key not in brook.toml.get(part, {})} == {"needs"}, "several ways to heat"
+    assert set(LISTS) <= set(brook.toml)
 
 
 def test_every_column_file_setting_and_ledger_kind_is_in_the_matrix():

@@ -203,17 +203,21 @@ def satterthwaite_df(parts: Iterable[tuple[float, float]]) -> float:
         return inf
     if any(d <= 0 for _, d in parts):
         return 0.0
-    return total * total / sum(v * v / d for v, d in parts)
+    doubt = sum(v * v / d for v, d in parts)
+    return total * total / doubt if doubt > 0 else inf
 
 
 def add(estimates: Iterable[Estimate], **words: object) -> Estimate:
     """Sum of estimates sampled apart: sampling errors add in squares, each shared error adds straight.
 
-    If a part has no standard error of its own the sum has a value but no range. ``words`` replaces fields (method).
+    If a part has no standard error of its own the sum has a value but no range. A sum of one part is that part, its
+    helped range too: the same ground has one range. ``words`` replaces fields (method).
     """
     parts = [e for e in estimates if e.value is not None]
     if not parts:
         raise InputError("nothing to add")
+    if len(parts) == 1:
+        return replace(parts[0], **words)  # type: ignore[arg-type]
     units = {e.unit for e in parts}
     levels = {e.level for e in parts}
     if len(units) > 1 or len(levels) > 1:

@@ -344,6 +344,11 @@ def test_old_lines_keep_their_letters_beside_lines_with_a_job(small_place):
         (("stack", "8x4x4", "--job", "hill"), "o tree of the tally has the mark or number hill"),
         (("stack", "8x4x4", "--job", "hill", "--foretold", "four"), "such as 4.2 of 10"),
         (("stack", "8x4x4", "--foretold", "4 of 9"), "add --job"),
+        (("stack", "8x4x4", "--job", "hill", "--foretold", "4.2.1 of 9"), "such as 4.2 of 10"),
+        (("stack", "8x4x4", "--job", "hill", "--foretold", "4 of 0"), "such as 4.2 of 10"),
+        (("stack", "8x4x4", "--job", ",", "--foretold", "4 of 9"), "by the mark or number"),
+        (("stack", "8x4x4", "--job", "hill; far", "--foretold", "4 of 9"), "without , ; . :"),
+        (("firewood", "2.5", "--job", ""), "by the mark or number"),
         (("seen", "--job", "hill"), "A job is of wood"),
     ],
 )

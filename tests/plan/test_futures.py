@@ -123,8 +123,9 @@ def test_less_is_cut_where_less_may_be_and_nothing_under_what_is_kept():
     assert no.way(1.0, "none").stock[50][1] > never.stock[50][1]
 
 
-def test_without_any_error_one_future_is_all_of_them():
-    """No error of site, cruise or table: all futures are one, and a chance is 0 or 1."""
+def test_without_any_error_one_future_is_all_of_them(monkeypatch):
+    """No error of site, cruise, table or stacking: all futures are one, and a chance is 0 or 1."""
+    monkeypatch.setattr(file, "common_errors", lambda standing, region: (np.zeros(5), np.zeros(5), 0.0))
     of = woods()
     of = replace(of, stands=of.stands.assign(place_log_sd=0.0, stand_log_sd=0.0, pace="mid"))
     table = pd.DataFrame({"inside": [True] * 5, "cut_ac": ACRES, "keep_sqft_per_ac": 30.0})
@@ -134,6 +135,20 @@ def test_without_any_error_one_future_is_all_of_them():
     for one in made.each:
         assert all(low == pytest.approx(high, rel=1e-4) for low, _, high in one.stock.values())
         assert set(one.under.values()) <= {0.0, 1.0}
+
+
+def test_errors_of_the_draws_by_hand():
+    """Four equal stands off by .12 with 4 df: 16 together, 1.3368/1.2816 of .1196 in each stand and cruise; table .06,
+    eye .05 and stacking .08 together .1118, the same in every stand, a normal draw however many stands.
+    """
+    of, at = woods(), np.arange(4)
+    even = of.stands.assign(cords=10.0, acres=ACRES, place_log_sd=0.0, stand_log_sd=0.0)
+    shared = (("volume table", 0.06), ("eye", 0.05))
+    cords = {name: Estimate(200.0, "cords", se=24.0, df=4, n=5, shared=shared) for name in NAMES}
+    drawn = file._drawn(replace(of, stands=even), cords, at, 20_000, 3, BASE)
+    assert np.log(drawn.scale).std(axis=1) == pytest.approx(0.1196 * 1.3368 / 1.2816, rel=0.03)
+    assert drawn.cruise.std() == pytest.approx(0.1196 * 1.3368 / 1.2816, rel=0.03)
+    assert np.log(drawn.table).std() == pytest.approx(0.1115, rel=0.03) and drawn.table.shape == (20_000,)
 
 
 def test_of_a_wood_of_many_stands_fewer_futures_are_drawn(monkeypatch):

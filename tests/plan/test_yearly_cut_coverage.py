@@ -107,6 +107,27 @@ def test_sums_of_draws_spread_as_the_range_of_a_total_says():
     assert [np.log(high / middle), np.log(middle / low)] == pytest.approx([0.1268, 0.1268], rel=0.12)
 
 
+def test_a_stand_told_by_itself_is_as_far_off_as_its_own_plots():
+    """One of sixteen with 2 df: 2.920 x sqrt(ln 1.09) = .8572 each way, not 1.694 times it as in their sum."""
+    told = drawn([100.0] * 16, [0.3] * 16, [2.0] * 16, [0.0] * 16, 40_000, 5, (0.45,) * 16, (0.0,) * 16)
+    low, middle, high = np.quantile(told.by_plots[:, 3] * told.alone[:, 3], [0.05, 0.5, 0.95])
+    assert [np.log(high / middle), np.log(middle / low)] == pytest.approx([0.8572, 0.8572], rel=0.04)
+    one = drawn([100.0] * 2, [0.3] * 2, [np.inf] * 2, [0.1] * 2, 500, 5)
+    assert (one.alone == 1.0).all()
+
+
+def test_what_counting_is_off_by_does_not_even_out_over_stands():
+    """Twenty stands whose eye is off by .05 together: 1.645 x sqrt(ln 1.0025) = .0822 each way, not over the root of
+    20; the table's .12 is in what stands, not in what sets it apart from its goal.
+    """
+    many, site = [100.0] * 20, (np.zeros(20), np.zeros(20))
+    nothing, table = np.zeros(20), np.full(20, 0.12)
+    told = draws(np.array(many), nothing, nothing + np.inf, table, 0.0, 20_000, 2, site, 0.191, np.full(20, 0.05))
+    for of, reach in ((told.by_plots, 0.0822), (told.stock, 1.645 * np.hypot(0.05, 0.1196))):
+        low, middle, high = np.quantile(of.sum(axis=1), [0.05, 0.5, 0.95])
+        assert [np.log(high / middle), np.log(middle / low)] == pytest.approx([reach, reach], rel=0.04)
+
+
 def test_what_is_unknown_of_the_place_is_shared_and_of_a_stand_its_own():
     """Lower tenth exp(-1.2816 x sd); stands go together by the place's part alone; ten cores leave .191 of it."""
     one = drawn([1.0, 1.0], [0.0, 0.0], [7.0, 7.0], [0.0, 0.0], 20_000, 3)

@@ -133,7 +133,7 @@ def brook() -> HandIn:
                 dbh = draw.uniform(7, 17) - (0.8 if day < "2020" else 0)
                 cells = f"{KINDS[(tree + int(stand)) % 6]},{dbh:.1f},{45 + dbh:.0f},{25 + dbh:.0f},{tree % 3 * 0.5}"
                 judged = f"{tree % 3 * 10},{'no' if tree == 12 else ''},{QUALITY[tree % 8]}"
-                trees.append(f"p{number},{tree},{cells},1,,{judged},{again}")
+                trees.append(f"p{number},{tree},{cells},1,{'yes' * (number == 1 and tree == 5)},{judged},{again}")
     tally = [
         f"{n},home,1,{KINDS[n % 6]},{8 + n % 9},{55 + n % 9},{35 + n % 9},1.5,{n % 2 * 10},0,{'no' * (n % 5 == 0)},"
         f"{('seam,20,24', 'crook,18,', ',,')[min(n % 4, 2)]},{'barn' if n % 6 else 'clear'}"
@@ -154,10 +154,11 @@ def brook() -> HandIn:
     counts += ["2026-01-07,tracks,road,2,,,,,7,,", "2026-01-20,drive,south,3,1,0,3,2,1,,,60,yes"]
     bag = [f"{year},{kind},2.5,1,120,30,home" for year in (2023, 2024, 2025) for kind in ("buck", "doe")]
     winters = ["2023,41,wisconsin", "2024,67,wisconsin", "2025,,,2026-01-03,-12,19", "2025,,,2026-01-04,-3,20"]
+    spot = ",".join(f"{degrees:.6f}" for degrees in at(1, 1))
     ledger = [
         f"{n},2026-0{1 + n % 6}-10,home,1,{kind},{'doe' if kind == 'deer' else ''},"
-        f"{'2' * bool(word.unit)},{'bdft_scribner' if kind == 'sawlog' else word.unit},Ann,note {n},,,"
-        f"{'3' * (kind == 'void')}"
+        f"{'2' * bool(word.unit)},{'bdft_scribner' if kind == 'sawlog' else word.unit},Ann,note {n},"
+        f"{spot if n == 1 else ','},{'3' * (kind == 'void')}"
         for n, (kind, word) in enumerate(trade.LEDGER_KINDS.items(), 1)
     ]
     job = "job: porch; foretold 2.1 cords of 10 trees; note"
@@ -180,6 +181,7 @@ def brook() -> HandIn:
                 "state": "eastern states",
                 "cord_breaks": [10, 15, 25],
                 "woodpile_teaches": True,
+                "burn_logs": False,
             },
             "needs": {
                 "firewood_cord": 6.0,
@@ -219,8 +221,9 @@ def brook() -> HandIn:
                 "state_high_per_sqmi": 30,
             },
             "limits": {"days_of_work_per_yr": 12, "tags_buck": 2, "tags_doe": 1},
-            "cruise": {"edges": "kept off", "answer": "total", "hours": 6, "within_pct": 20},
+            "cruise": {"edges": "counted twice", "answer": "total", "hours": 6, "within_pct": 20},
             "rasters_at_plots": {"use": True, "canopy_year": 2025, "positions_ft": 10, "by_picture": False},
+            "leave": [{"cover": "pine", "sqft": 90}],
             "prism": [{"factor": 10, "width_ft": 1, "distance_ft": 32.4, "doubtful_taped": False}],
         },
         tables={
@@ -247,7 +250,7 @@ def brook() -> HandIn:
             "stands": [
                 (
                     _stand("1", "home", "northern hardwoods", 80, "sugar maple", 58)
-                    | {"wish": "sugarbush", "wish_since": "2025-03-01"},
+                    | {"wish": "sugarbush", "wish_since": "2025-03-01", "wish_until": 2060},
                     box(0, 0, 2, 4),
                 ),
                 (_stand("2", "home", "pine", 60, "red pine", 60), box(2, 0, 2, 4)),

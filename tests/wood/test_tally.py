@@ -191,14 +191,19 @@ def test_sums_by_several_are_those_of_each_alone():
         assert told == tally.totals(table, stands, "cords", one, region=shipped("base"))
 
 
+def four_stands():
+    """Means of stands A to D of the example, 3, 2, 4 and 1 plots."""
+    plots = {"A": [18, 30, 24], "B": [12, 28], "C": [31, 22, 40, 27], "D": [16]}
+    table = pd.DataFrame({"stand_id": list(plots), "n": [3, 2, 4, 1], "mean": [24.0, 20.0, 30.0, 16.0]})
+    table["se"] = [np.std(x, ddof=1) / sqrt(len(x)) if len(x) > 1 else np.nan for x in plots.values()]
+    return table.assign(df=table["n"] - 1.0, plots=table["n"], plots_with=table["n"])
+
+
 def test_the_total_of_four_stands_by_the_example():
     """2,340 cords, SE 358.17, df 12.399, 1,785.4 to 3,066.8; with a table off by .12 1,674.8 to 3,269.4: by the spreads
     of the stands, not by their trimmed ranges.
     """
-    plots = {"A": [18, 30, 24], "B": [12, 28], "C": [31, 22, 40, 27], "D": [16]}
-    table = pd.DataFrame({"stand_id": list(plots), "n": [3, 2, 4, 1], "mean": [24.0, 20.0, 30.0, 16.0]})
-    table["se"] = [np.std(x, ddof=1) / sqrt(len(x)) if len(x) > 1 else np.nan for x in plots.values()]
-    table = table.assign(df=table["n"] - 1.0, plots=table["n"], plots_with=table["n"])
+    table = four_stands()
     stands = ground(A=20.0, B=40.0, C=30.0, D=10.0).assign(like="oak")
     told = tally.totals(table, stands, "cords", region=shipped("base"))["all"]
     assert (told.value, told.se, told.df) == (2340.0, pytest.approx(358.17, abs=5e-3), pytest.approx(12.399, abs=5e-4))
@@ -206,6 +211,24 @@ def test_the_total_of_four_stands_by_the_example():
     assert told.why is None
     off = tally.totals(table, stands, "cords", shared={"volume table": 0.12}, region=shipped("base"))["all"]
     assert (off.low, off.high) == (pytest.approx(1674.8, abs=0.05), pytest.approx(3269.4, abs=0.05))
+
+
+def test_a_parcel_of_one_stand_has_the_range_of_that_stand():
+    """A is trimmed by B, C and D; its parcel, with a stand without plots in it, is A again; that of C and D is not."""
+    table = four_stands()
+    stands = ground(A=20.0, B=40.0, C=30.0, D=10.0, E=5.0).assign(like="oak")
+    stands["parcel_id"] = ["home", "ridge", "creek", "creek", "home"]
+    by = tally.totals_by(("stand_id", "parcel_id"), table, stands, "cords", region=shipped("base"))
+    each, parcels = by["stand_id"], by["parcel_id"]
+    assert each["A"].sides is not None and (each["A"].low, each["A"].high) == pytest.approx((339.74, 678.18), abs=0.02)
+    assert (parcels["home"].low, parcels["home"].high, parcels["home"].sides) == (
+        each["A"].low,
+        each["A"].high,
+        each["A"].sides,
+    )
+    assert said(parcels["home"].why) == said(each["A"].why) + "; 5.0 acres have no plots and are left out"
+    assert said(parcels["ridge"].why) == said(each["B"].why)
+    assert parcels["creek"].sides is None and parcels["creek"].why is None
 
 
 def test_a_stand_with_one_plot_by_hand():

@@ -81,6 +81,9 @@ def test_measured_heights_make_the_table_surer_before():
     ("of", "lines"),
     [
         ("untold", [line(1, "job: barn")]),
+        ("untold", [line(1, "job: barn; foretold 4..2 cords of 10 trees")]),
+        ("untold", [line(1, "job: barn; foretold 4.2 cords of 0 trees")]),
+        ("untold", [line(1, f"job: barn; foretold 4.2 cords of {'9' * 400} trees")]),
         ("part", [line(1, BARN["text"] + "; partly burnt in May")]),
         ("part", [line(1, BARN["text"] + "; the crooked ones left in the woods")]),
         ("part", [BARN, line(2, "job: barn, to the neighbor", 0.5, "given")]),
@@ -99,6 +102,11 @@ def test_a_job_that_teaches_nothing_says_why(of, lines):
     assert taught.learned == {} and dict(taught.jobs[0].why.facts)["of"] == of
     (words,) = woodpile.told(taught, 79.0)
     assert words.startswith("Job barn (line 1)") and "teaches nothing" in words
+
+
+def test_a_job_without_a_name_is_none():
+    """A line that was typed by hand may break off behind the word."""
+    assert learn(book(line(1, "job: ; foretold 4.20 cords of 10 trees")), DAY, region=REGION).jobs == ()
 
 
 def test_a_job_too_far_off_is_told_with_both_numbers_and_the_others_teach():

@@ -52,4 +52,6 @@ class Sheet:
             return "empty"
         if isinstance(value, pd.Timestamp):
             return f"{value:%Y-%m-%d}"
+        if isinstance(value, (bool, np.bool_)):
+            return "yes" if value else "no"
         return f"{value:g}" if isinstance(value, float) else str(value)

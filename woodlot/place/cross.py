@@ -82,10 +82,10 @@ def check_all(sheets: dict[str, Sheet], unread: set[str], as_of: date, faults: l
     faults += browse.faults(over, "browsed", lambda at: f"More than the {browse.text('stems', at)} stems.")
     over = counts.frame["spikes"] > counts.frame["bucks"]
     faults += counts.faults(over, "spikes", "More than the bucks, of which they are a part.")
-    part = ~counts.frame["method"].isin(COMPLETE)
+    part = ~counts.frame["method"].isin(COMPLETE) & ~counts.is_wrong("method")
     whole = "Only a drive or a snow walk counts every deer of its ground: leave it empty here."
-    faults += counts.faults(part & counts.frame["complete"].fillna(False).astype(bool), "complete", whole)
     faults += counts.faults(part & counts.frame["acres"].notna(), "acres", whole)
+    faults += counts.faults(part & counts.frame["complete"].fillna(False).astype(bool), "complete", whole)
     if lost := int((counts.frame["date"].isna() & ~counts.is_wrong("date")).sum()):
         notes.append(
             f"{counts.file}: {plural(lost, 'row')} without a day: cameras are taken to be of the last "

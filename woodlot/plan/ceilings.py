@@ -120,7 +120,7 @@ def yearly_cut(
     told = _told(parts, grows, out["ceiling_cords_per_yr"].to_numpy(dtype=float), feet)
     each = list(zip(of.known, backed.tolist(), of.acres, of.standing, strict=True))
     for name, values in told.items():
-        out[name] = _each(values, each, level, UNITS.get(name, UNIT))
+        out[name] = _each(values * of.drawn.alone, each, level, UNITS.get(name, UNIT))
     out["meyer"] = out["meyer"].where(kinds.inside, None)  # what is cut by area is led to no stock
     rows = zip(out.to_dict("records"), of.standing, keeps.rule, operable(stands), keeps.shut, strict=True)
     out["why"] = pd.Series([why(*row) for row in rows], dtype=object)

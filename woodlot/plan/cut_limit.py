@@ -107,7 +107,7 @@ def limit_of(
         _tenth((drawn * rate * np.where(rate >= 0, site[:, at], 1.0 / site[:, at])).sum(axis=1), mid)
         for site in (of.drawn.site, of.drawn.cored)
     )
-    # stock and goal are told by the same table and the same cord: the plots alone set them apart
+    # stock and goal are told by the same table and the same cord: plots and counting alone set them apart
     told = (of.drawn.by_plots[:, at] * (of.part * of.rest)[at]).sum(axis=1)
     sure = _tenth(told, whole) / whole if whole > 0 else 1.0
     then = whole, float(first[at].sum()), aim, sure

@@ -15,13 +15,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
-from woodlot.estimate import LEVEL, Estimate, reason, shared_cv
+from woodlot.estimate import LEVEL, Estimate, reason, satterthwaite_df, t_quantile, z_quantile
 from woodlot.plan.ceilings import Yearly
 from woodlot.plan.cut import cut_per_yr_meyer
 from woodlot.plan.future_chances import CRUISES, GROWTHS, LEAST, YEARS, Future, Futures
 from woodlot.plan.future_stands import Pines, Stands, Tables
 from woodlot.plan.growth_draws import site_error
 from woodlot.plan.level_cut import LevelCut, level_cut
+from woodlot.plan.what_grows import common_errors
 from woodlot.plan.woods import Woods, lost_of
 from woodlot.region import Region
 from woodlot.stand import grow, marking
@@ -36,6 +37,8 @@ ROOM = 50_000
 TOLD = (10, 20, 50, 100)
 #: Keeps a share of nothing from being one over nothing.
 NONE = 1e-9
+#: The range whose ends cut off a tenth each; spreads of few plots are stretched until it is as wide as t has it.
+TENTHS = 0.8
 #: Growth beyond which no stock is led to its goal by a level cut [share a year].
 MOST_RATE = 0.9
 
@@ -44,7 +47,7 @@ MOST_RATE = 0.9
 class _Draws:
     """What is drawn once for all ways: scale (true stock over that seen) and site (true growth over that assumed), both
     (stand, future); cruise (errors of each cruise, (cruise, stand, future)); table (true cords of a cord told,
-    (future)).
+    (future): table, counting and stacking are off by the same in all stands and in every cruise).
     """
 
     scale: np.ndarray
@@ -132,9 +135,12 @@ def _drawn(
     today = woods.stands.iloc[k]
     standing = [cords.get(s) for s in today["stand_id"]]
     cv = np.array([(e.se or 0.0) / e.value if e is not None and e.value else 0.0 for e in standing])
-    sd = np.sqrt(np.log1p(cv**2))
-    off = np.array([0.0 if e is None else shared_cv(e) for e in standing])
+    df = [np.inf if e is None else e.df for e in standing]
     stock = np.nan_to_num(today["cords"].to_numpy(dtype=float)) * today["acres"].to_numpy(dtype=float)
+    together = satterthwaite_df(zip(((cv * stock) ** 2).tolist(), df, strict=True))
+    sd = np.sqrt(np.log1p(cv**2)) * (t_quantile(TENTHS, together) / z_quantile(TENTHS))
+    table, count, stacking = common_errors(standing, region=region)
+    off = np.sqrt(table**2 + count**2 + stacking**2)
     table_cv = float(off @ stock / stock.sum()) if stock.sum() > 0 else 0.0
     draw = np.random.default_rng(seed)
     cruise = sd[:, None] * draw.standard_normal((1 + YEARS // AGAIN, len(k), number))

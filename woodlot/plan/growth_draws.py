@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from woodlot.estimate import satterthwaite_df
 from woodlot.region import Region
 
 __all__ = ["Draws", "draws", "site_error"]
@@ -24,13 +25,15 @@ ENDS_SD = 1.645
 
 @dataclass(frozen=True)
 class Draws:
-    """Random draws (draws, stands): stock [cords], by_plots (the same by the error of the plots alone, which the volume
-    table and stacking do not touch), site (what the truth of the site makes of middle growth), cored (the same with ten
+    """Random draws (draws, stands): stock [cords], by_plots (the same by the error of plots and counting alone, which
+    the volume table and stacking do not touch), alone (what a stand's stock is times where it is told by itself, as its
+    own degrees of freedom have it), site (what the truth of the site makes of middle growth), cored (the same with ten
     cores behind it), out (how far out the site lies, 1 at the low or high end).
     """
 
     stock: np.ndarray
     by_plots: np.ndarray
+    alone: np.ndarray
     site: np.ndarray
     cored: np.ndarray
     out: np.ndarray
@@ -61,6 +64,7 @@ def draws(
     seed: int,
     site_sd: tuple[np.ndarray, np.ndarray],
     cores_sd: float,
+    count_cv: Any = 0.0,
 ) -> Draws:
     """Stock and growth of some stands drawn many times.
 
@@ -78,32 +82,41 @@ def draws(
         ``site_error``.
     cores_sd
         What stays unknown of a place with ten cores; no more than is unknown now.
+    count_cv
+        Error of edges and eye by stand: shared by all stands.
 
     Returns
     -------
-    ``Draws``. Stock = value x exp(t s_m + z s_table + z s_cord); t is a normal draw of each stand, over one root of
-    chi-square over its df for all stands together, so that their sum spreads as the range of the total says. site =
-    exp(z s_place + z s_stand), z of the place the same in all stands.
+    ``Draws``. Stock = value x exp(t s_m + z s_count + z s_table + z s_cord); t is a normal draw of each stand, over one
+    root of chi-square over its df for all stands together, so that their sum spreads as the range of the total says;
+    ``alone`` has a chi-square of each stand in its place. site = exp(z s_place + z s_stand), z of the place the same in
+    all stands.
     """
     many = len(stock)
     draw = np.random.default_rng(seed)
-    t = draw.standard_normal((number, many))
-    parts = (stock_cv * stock) ** 2
-    doubt = float((parts**2 / df).sum())
-    if doubt > 0:
-        together = float(parts.sum() ** 2 / doubt)
-        t = t / np.sqrt(draw.chisquare(together, (number, 1)) / together)
+    z, over = draw.standard_normal((number, many)), np.ones((number, 1))
+    together = satterthwaite_df(zip(((stock_cv * stock) ** 2).tolist(), np.asarray(df).tolist(), strict=True))
+    if np.isfinite(together):
+        over = over / np.sqrt(draw.chisquare(together, (number, 1)) / together)
     z_table, z_cord, z_place = (draw.standard_normal((number, 1)) for _ in range(3))
     z_stand = draw.standard_normal((number, many))
+    z_count = draw.standard_normal((number, 1))
+    own = np.ones((number, many))
+    few = np.flatnonzero(np.isfinite(df) & (stock_cv > 0))
+    own[:, few] = 1.0 / np.sqrt(draw.chisquare(df[few], (number, len(few))) / df[few])
 
     def log_sd(cv: Any) -> Any:
         return np.sqrt(np.log1p(np.square(cv)))
 
-    plots = t * log_sd(stock_cv)
-    off = plots + z_table * log_sd(table_cv) + z_cord * log_sd(stacking_cv)
-    value, by_plots = (stock * np.exp(np.clip(one, -MOST_OFF, MOST_OFF)) for one in (off, plots))
-    place, own = site_sd
-    site, cored = (z_place * sd + z_stand * own for sd in (place, np.minimum(place, cores_sd)))
-    width = np.hypot(place, own)
+    plots = z * log_sd(stock_cv)
+    counted = plots * over + z_count * log_sd(count_cv)
+    off = counted + z_table * log_sd(table_cv) + z_cord * log_sd(stacking_cv)
+    value, by_plots, alone = (
+        times * np.exp(np.clip(one, -MOST_OFF, MOST_OFF))
+        for times, one in ((stock, off), (stock, counted), (1.0, plots * (own - over)))
+    )
+    place, of_stand = site_sd
+    site, cored = (z_place * sd + z_stand * of_stand for sd in (place, np.minimum(place, cores_sd)))
+    width = np.hypot(place, of_stand)
     out = np.divide(site, width, out=np.zeros_like(site), where=width > 0) / ENDS_SD
-    return Draws(value, by_plots, np.exp(site), np.exp(cored), out)
+    return Draws(value, by_plots, alone, np.exp(site), np.exp(cored), out)

@@ -1,8 +1,9 @@
 """What each stand brings to the yearly cut: its stock, what of it dies anyway, what the rest grows, what stands over.
 
-grown     of each stand
-Grown     what it holds
-goals     the rest of some stands at what they should keep: that day, half a cycle on
+grown           of each stand
+Grown           what it holds
+goals           the rest of some stands at what they should keep: that day, half a cycle on
+common_errors   what all stands are off by together
 
 Trees that die or break up are in no stock that a lasting cut rests on: they are gone in a few years whatever is cut.
 """
@@ -19,9 +20,9 @@ from woodlot.plan.woods import CASES, Run, Woods, chosen, run
 from woodlot.region import Region
 from woodlot.stand import grow, marking
 from woodlot.units import basal_sqft
-from woodlot.wood.tally import VOLUME_TABLE, pile_errors
+from woodlot.wood.tally import KINDS, VOLUME_TABLE, pile_errors
 
-__all__ = ["Grown", "acres_to_cut", "goals", "grown", "operable"]
+__all__ = ["Grown", "acres_to_cut", "common_errors", "goals", "grown", "operable"]
 
 
 @dataclass(frozen=True)
@@ -151,20 +152,31 @@ def _drawn(
     """Draws of stock and growth, each stand as far off as its plots and what they share let it be."""
     cv = np.array([(e.se or 0.0) / e.value if e is not None and e.value else 0.0 for e in standing])
     df = np.array([e.df if e is not None else np.inf for e in standing])
-    table = np.array([0.0 if e is None else dict(e.shared).get(VOLUME_TABLE, 0.0) for e in standing])
-    other = np.array([0.0 if e is None else shared_cv(e) for e in standing]) ** 2 - table**2
-    table, stacking = pile_errors(table, region=region)
+    table, count, stacking = common_errors(standing, region=region)
     return draws(
         stock,
         cv,
         df,
-        np.sqrt(table**2 + np.maximum(other, 0.0)),
+        table,
         stacking,
         int(chosen("draws", region)) if number is None else number,
         seed,
         site_error(today, region=region),
         region.figure("defaults_cut", "ten_cores_log_sd"),
+        count,
     )
+
+
+def common_errors(standing: list[Estimate | None], *, region: Region) -> tuple[np.ndarray, np.ndarray, float]:
+    """Relative errors that are the same in all stands: of the wood in a tree and of the count of trees (edges, eye), by
+    stand, and of the wood in a cord.
+    """
+    shared = [{} if e is None else dict(e.shared) for e in standing]
+    table, kinds = (np.array([one.get(name, 0.0) for one in shared]) for name in (VOLUME_TABLE, KINDS))
+    every = np.array([0.0 if e is None else shared_cv(e) for e in standing])
+    count = np.sqrt(np.maximum(every**2 - table**2 - kinds**2, 0.0))
+    table, stacking = pile_errors(table, region=region)
+    return np.hypot(table, kinds), count, stacking
 
 
 def goals(of: Grown, at: np.ndarray, leave: np.ndarray, *, region: Region) -> tuple[np.ndarray, np.ndarray]:

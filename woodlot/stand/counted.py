@@ -50,7 +50,8 @@ def with_counted(plots: pd.DataFrame, trees: pd.DataFrame) -> pd.DataFrame:
     if not parts:
         return trees
     names = list(dict.fromkeys([*trees.columns, *parts[0].columns]))
-    return pd.concat([trees, *parts] if len(trees) else parts, ignore_index=True).reindex(columns=names)
+    both = pd.concat([trees, *parts] if len(trees) else parts, ignore_index=True).reindex(columns=names)
+    return both.astype(dict(trees.select_dtypes(exclude=["number", "bool", "datetime", "category"]).dtypes))
 
 
 def trees_a_point(cv_ratio: Any, cv_basal: Any, hours_a_point: Any, hours_a_tree: Any) -> Any:

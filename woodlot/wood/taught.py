@@ -42,7 +42,7 @@ __all__ = ["CORD", "ENDS", "Foretold", "Job", "Taught", "foretold", "job_of", "j
 CORD = "cord"
 #: What ends the name of a job in the words of a line.
 ENDS = ",;.:"
-_JOB = re.compile(rf"\bjob:\s*([^{ENDS}]+)", re.I)
+_JOB = re.compile(rf"\bjob:\s*([^\s{ENDS}][^{ENDS}]*)", re.I)
 _FORETOLD = re.compile(
     r"\bforetold\s(\d{1,5}(?:\.\d+)?)\scords?\sof\s(\d{1,6})\strees?"
     r"(?:,\s(\d{1,6})\sheights?\smeasured)?(?:,\smostly\s([a-z\s]+))?"
