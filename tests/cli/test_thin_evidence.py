@@ -6,6 +6,7 @@ import pytest
 from click.testing import CliRunner
 
 from woodlot.cli import main
+from woodlot.say.words import two_figures
 
 DAY = ["--as-of", "2026-11-25"]
 LINE = "plot_id,line,date,radius_ft,groups,days\n"
@@ -55,10 +56,13 @@ def test_a_parcel_has_its_cords_on_the_screen(forty):
 
 
 def test_why_uses_no_word_of_the_trade_for_a_spread_and_says_a_reason_once(forty):
-    """Three of four plots with wood: the reason stands once, the spread of the mean in words."""
+    """Three of four plots with wood, no stand beside theirs: the reason stands once, the spread in words."""
     told = said("why", "cords", forty, "--stand", "1", *DAY)
     assert "spread of that mean" in told and "error" not in told
-    assert told.lower().count("seen on 3 of 4 plots") == 1
+    assert "4 plots (3 with any)" in told and "seen on" not in told
+    assert (
+        told.count("With the usual spread between plots beside theirs: ") == told.count("Range by its own plots") == 1
+    )
 
 
 def test_a_raster_that_cannot_be_used_is_said_on_the_first_screen(forty):
@@ -69,23 +73,23 @@ def test_a_raster_that_cannot_be_used_is_said_on_the_first_screen(forty):
     assert (forty / "out" / "map.html").exists()
 
 
-def test_one_plot_grows_a_number_without_a_range(forty):
-    """One plot has no range of its own, in one stand or in all of them, in grow as in cut; six have one."""
+def test_one_plot_grows_a_number_with_a_wider_range_than_six(forty):
+    """One plot has the range of a usual spread, the same in grow as in cut; six have a narrower one."""
     (forty / "plots.csv").write_text(
         "plot_id,stand_id,date,baf_sqft_per_ac\n" + "".join(f"{k},1,2026-10-01,10\n" for k in range(6))
     )
     rows = "".join(f"{k},sugar maple,{8 + k}\n" * (7 + k) for k in range(6))
     (forty / "trees.csv").write_text("plot_id,species,dbh_in\n" + rows)
-    whole = json.loads(CliRunner().invoke(main, ["grow", str(forty), "--json", *DAY]).stdout)["growth"]
-    assert whole["low"] < whole["value"] < whole["high"]
+    six = json.loads(CliRunner().invoke(main, ["grow", str(forty), "--json", *DAY]).stdout)["growth"]
+    assert 0 < six["low"] < six["value"] < six["high"]
     (forty / "plots.csv").write_text("plot_id,stand_id,date,baf_sqft_per_ac\n0,1,2026-10-01,10\n")
     (forty / "trees.csv").write_text("plot_id,species,dbh_in\n" + "0,sugar maple,12\n" * 11)
-    whole = json.loads(CliRunner().invoke(main, ["grow", str(forty), "--json", *DAY]).stdout)["growth"]
-    assert whole["value"] > 0 and whole["low"] is None and whole["high"] is None
+    one = json.loads(CliRunner().invoke(main, ["grow", str(forty), "--json", *DAY]).stdout)["growth"]
+    assert 0 < one["low"] < one["value"] < one["high"] and one["high"] / one["low"] > 1.5 * six["high"] / six["low"]
     told = said("grow", forty, *DAY)
-    assert "grow in the stands that have plots. One plot has no range of its own" in told
-    cut = said("cut", forty, *DAY).split("toward the goal")[0]
-    assert "assumptions" not in cut and "one plot has no range of its own" in cut
+    middle, low, high = (two_figures(one[end]) for end in ("value", "low", "high"))
+    grows = f"{middle} cords a year ({low} to {high}, assumptions)"
+    assert f"{grows} grow in the stands" in told and f"in the middle {grows}" in said("cut", forty, *DAY)
 
 
 def test_how_dense_the_family_keeps_a_cover_is_no_want_and_stands_in_why_cover(forty):

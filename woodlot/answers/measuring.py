@@ -80,5 +80,5 @@ def measuring_answer(season: Season, stands: Sequence[str] | None = None) -> Mea
         short = say.wanted([(kind.species, kind.more) for kind in kinds])
         out.append(StandHeights(one, int(here), int(of_cover), cv, kinds, words, short))
     rule = say.rule(day.trees, day.every)
-    kinds = tuple(sorted({kind for some in stood.of_species.kinds.values() for kind in some}))
-    return Measuring(day.trees, day.every, day.factor_times, rule, say.day(rule, vars(day)), tuple(out), kinds)
+    shared = tuple(sorted({kind for some in stood.of_species.kinds.values() for kind in some}))
+    return Measuring(day.trees, day.every, day.factor_times, rule, say.day(rule, vars(day)), tuple(out), shared)

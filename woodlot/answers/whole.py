@@ -34,7 +34,7 @@ from woodlot.season import Season
 __all__ = ["answers", "base_answer"]
 
 #: Reasons for which the counts of plots moved.
-MOVED = ("edges added", "prism factor", "eye checked", "picture helped")
+MOVED = ("edges added", "prism factor", "eye checked")
 
 
 def answers(
@@ -129,7 +129,7 @@ def base_answer(season: Season, stands: Sequence[str] | None = None) -> Base:
     edges, prism, eye and heights from above moved them.
     """
     stood = season.standing
-    moved = [one for one in (*stood.plot_times.told(stands), *stood.helped.told(stands)) if one.key in MOVED]
+    moved = [*(one for one in stood.plot_times.told(stands) if one.key in MOVED), *stood.helped.moved]
     solid = float(season.choice("solid_cuft_per_cord"))
     return Base(
         solid_cuft_per_cord=solid,
