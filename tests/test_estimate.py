@@ -4,6 +4,7 @@ import pickle
 from dataclasses import replace
 from math import exp, hypot, inf, log, sqrt
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -141,6 +142,40 @@ def test_no_range_says_why(told, why):
     e = interval(100.0, "cords", **told)
     assert (e.value, e.low, e.high, e.kind) == (100.0, None, None, "none")
     assert why in said(e.why)
+
+
+def test_parts_of_one_pool_bring_the_degrees_of_one_by_hand():
+    """Variances 4, 4 of 9 degrees: apart 64/(32/9) = 18, in one pool 9; 4 of 9 and 1 of 4: (5/(4/3 + 1/2))^2 = 7.44."""
+    one = interval(10.0, "cords", se=2.0, df=9.0, n=3)
+    pooled = replace(one, pool="oak")
+    assert add([one, one]).df == pytest.approx(18.0)
+    both = add([pooled, pooled])
+    assert (both.df, both.pool) == (pytest.approx(9.0), "oak")
+    assert both.se == pytest.approx(add([one, one]).se)
+    assert add([both, pooled]).df == pytest.approx(9.0)
+    assert add([pooled, replace(pooled, se=1.0, df=4.0)]).df == pytest.approx((5 / (4 / 3 + 1 / 2)) ** 2)
+    mixed = add([pooled, one, pooled])
+    assert (mixed.df, mixed.pool) == (pytest.approx(12.0**2 / (64 / 9 + 16 / 9)), None)
+    assert add([pooled, replace(pooled, pool="pine")]).df == pytest.approx(18.0)
+    assert add([replace(pooled, df=0.0), pooled]).df == 0.0
+    assert scale(pooled, 3.0, "cords").pool == "oak"
+
+
+def test_a_total_on_one_variance_holds_the_truth_as_often_as_it_says():
+    """Five stands whose errors rest on one variance of 3 degrees: 90 in 100; taken apart (15 degrees) 82, by t of 3."""
+    draw = np.random.default_rng(31)
+    means = 100.0 + draw.normal(0.0, 5.0, (4_000, 5))
+    errors = 5.0 * np.sqrt(draw.chisquare(3, 4_000) / 3)
+
+    def holds(pool):
+        told = [
+            add([interval(m, "cords", se=se, df=3, n=3, pool=pool) for m in row])
+            for row, se in zip(means.tolist(), errors.tolist(), strict=True)
+        ]
+        return np.mean([e.low <= 500.0 <= e.high for e in told])
+
+    assert holds("oak") == pytest.approx(0.90, abs=0.012)
+    assert holds(None) == pytest.approx(0.82, abs=0.012)
 
 
 def test_nothing_found_has_no_range():

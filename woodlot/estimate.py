@@ -65,7 +65,8 @@ class Estimate:
     shared: (name, relative error) of each error common to everything measured this way; n: plots, lines or other
     samples behind it; ground_ac: acres of ground it speaks of; method, source: how and after whom; why: the reason,
     above all when there is no range (None: nothing to say); sides: how far the sampling part reaches down and up on
-    logarithms at ``level``, where others helped it (None: t s_m each way).
+    logarithms at ``level``, where others helped it (None: t s_m each way); pool: name of the one variance that se rests
+    on with that of others of this name (None: its own).
     """
 
     value: float | None
@@ -83,6 +84,7 @@ class Estimate:
     source: str = ""
     why: Reason | None = None
     sides: tuple[float, float] | None = None
+    pool: str | None = None
 
 
 @dataclass(frozen=True)
@@ -140,6 +142,7 @@ def interval(
     source: str = "",
     why: Reason | None = None,
     sides: tuple[float, float] | None = None,
+    pool: str | None = None,
 ) -> Estimate:
     """An Estimate whose range follows the log-t rule above, or whose sampling part reaches to ``sides``.
 
@@ -166,6 +169,7 @@ def interval(
         ground_ac=ground_ac,
         method=method,
         source=source,
+        pool=pool,
     )
     if n < least_n:
         return estimate(why=why or reason("too few", of="sample", n=n, least=least_n))
@@ -207,11 +211,30 @@ def satterthwaite_df(parts: Iterable[tuple[float, float]]) -> float:
     return total * total / doubt if doubt > 0 else inf
 
 
+def _apart(estimates: Iterable[Estimate]) -> list[tuple[float, float]]:
+    """Variance and degrees of freedom of parts whose variances are known apart: those of one pool are one part.
+
+    What such a variance is off by is the same in all of them and adds straight, so that many of them know no more of it
+    than one does.
+    """
+    pools: dict[object, list[tuple[float, float]]] = {}
+    for at, e in enumerate(estimates):
+        pools.setdefault(at if e.pool is None else e.pool, []).append((float(e.se or 0.0) ** 2, e.df))
+    return [parts[0] if len(parts) == 1 else _as_one(parts) for parts in pools.values()]
+
+
+def _as_one(parts: Iterable[tuple[float, float]]) -> tuple[float, float]:
+    known = [(v, d) for v, d in parts if v > 0]
+    whole, off = sum(v for v, _ in known), sum(v / sqrt(d) if d > 0 else inf for v, d in known)
+    return whole, (whole / off) ** 2 if known else inf
+
+
 def add(estimates: Iterable[Estimate], **words: object) -> Estimate:
     """Sum of estimates sampled apart: sampling errors add in squares, each shared error adds straight.
 
-    If a part has no standard error of its own the sum has a value but no range. A sum of one part is that part, its
-    helped range too: the same ground has one range. ``words`` replaces fields (method).
+    Parts of one pool bring the degrees of freedom of one. If a part has no standard error of its own the sum has a
+    value but no range. A sum of one part is that part, its helped range too: the same ground has one range. ``words``
+    replaces fields (method).
     """
     parts = [e for e in estimates if e.value is not None]
     if not parts:
@@ -240,12 +263,13 @@ def add(estimates: Iterable[Estimate], **words: object) -> Estimate:
         ground_ac=ground,
         method=parts[0].method,
         source=parts[0].source,
+        pool=parts[0].pool if len({e.pool for e in parts}) == 1 else None,
     )
     unknown = [e for e in parts if e.se is None]
     if unknown:
         out = replace(base, why=reason("parts without error", of=len(unknown), parts=len(parts)))
         return replace(out, **words)  # type: ignore[arg-type]
-    df = satterthwaite_df((float(e.se or 0.0) ** 2, e.df) for e in parts)
+    df = satterthwaite_df(_apart(parts))
     se = sqrt(sum(float(e.se or 0.0) ** 2 for e in parts))
     out = replace(base, se=se, df=df)
     if total == 0:

@@ -11,7 +11,7 @@ from woodlot.estimate import scale, t_quantile
 from woodlot.region import shipped
 from woodlot.say.reasons import plain, said
 from woodlot.stand import unseen
-from woodlot.stand.cruise import estimates, summary
+from woodlot.stand.cruise import estimates, on_acres, summary
 from woodlot.stand.plots import means, plot_sums
 
 
@@ -53,12 +53,10 @@ def test_a_range_by_hand():
 def test_acres_multiply_the_mean_and_its_error():
     """Per acre times 12.5 acres; the ground it speaks of rides along."""
     table = basal(a=[8, 12, 10, 6, 14])
-    one, whole = (
-        estimates(table, UNIT, region=shipped("base"))["a"],
-        estimates(table, "sq ft", pd.Series({"a": 12.5}), region=shipped("base"))["a"],
-    )
+    each = estimates(table, UNIT, region=shipped("base"))
+    one, whole = each["a"], on_acres(each, pd.Series({"a": 12.5}), "sq ft")["a"]
     assert [whole.value, whole.low, whole.high] == pytest.approx([12.5 * x for x in (one.value, one.low, one.high)])
-    assert whole.ground_ac == 12.5
+    assert (whole.ground_ac, whole.unit) == (12.5, "sq ft")
 
 
 @pytest.mark.parametrize(
@@ -84,10 +82,11 @@ def test_none_seen_has_its_limit_and_no_range():
     """Three points of factor 10: 30/3 = 10 sq ft at most; the limit goes with acres; without one it is words alone."""
     table = with_limits(*none_seen())
     sqft = table[table["what"] == "basal_sqft_per_ac"]
-    e = estimates(sqft, UNIT, region=shipped("base"))["b"]
+    each = estimates(sqft, UNIT, region=shipped("base"))
+    e = each["b"]
     assert (e.value, e.low, e.high, e.kind) == (0.0, None, pytest.approx(2.995732 * 10 / 3, rel=2e-3), "none")
     assert plain(e).why == "at most about 10 sq ft an acre; nothing on any of the 3 plots"
-    whole = estimates(sqft, "sq ft", pd.Series({"a": 2.0, "b": 12.0}), region=shipped("base"))["b"]
+    whole = on_acres(each, pd.Series({"a": 2.0, "b": 12.0}), "sq ft")["b"]
     assert whole.high == pytest.approx(12 * e.high) and scale(e, 12.0, "sq ft").high == pytest.approx(whole.high)
     bare = estimates(sqft.drop(columns="unseen"), UNIT, region=shipped("base"))["b"]
     assert (bare.high, said(bare.why)) == (None, "nothing on any of the 3 plots")
@@ -176,7 +175,7 @@ def test_rows_that_do_not_fit_are_refused():
     with pytest.raises(InputError, match="one row a stand"):
         estimates(table, UNIT, region=shipped("base"))
     with pytest.raises(InputError, match="no acres"):
-        estimates(basal(a=[8, 9]), UNIT, pd.Series({"b": 3.0}), region=shipped("base"))
+        on_acres(estimates(basal(a=[8, 9]), UNIT, region=shipped("base")), pd.Series({"b": 3.0}), "sq ft")
 
 
 def test_a_summary_by_hand():

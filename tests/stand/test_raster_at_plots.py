@@ -11,9 +11,10 @@ import pytest
 import rasterio
 import shapely
 
-from woodlot.estimate import interval
+from woodlot.estimate import add, interval
 from woodlot.region import shipped
 from woodlot.say.reasons import said
+from woodlot.stand.cruise import estimates
 from woodlot.stand.plots import means
 from woodlot.stand.raster_at_plots import Above, above, helped, regressed
 from woodlot.trade import NO_COVER
@@ -112,6 +113,7 @@ def test_trees_means_and_errors_move_together():
     assert (table.loc["cords", "df"] == 16 - 4 - 1).all() and (table.loc["bdft", "df"] == 3).all()
     plain = means(both).set_index(["what", "stand_id"])
     np.testing.assert_allclose(table.loc["bdft", "se"], plain.loc["bdft", "se"])
+    assert (table.loc["cords", "pool"] == like["0"]).all() and table.loc["bdft", "pool"].isna().all()
     words = said(told.moved[0])
     first = told.stands.iloc[0]
     assert f"at 16 plots of oak moved stand 0 from {first['before']:.1f} to {first['after']:.1f}" in words
@@ -287,6 +289,18 @@ def test_ranges_hold_the_truth_and_are_narrower(of):
     assert row["first"] >= 80.0
     if of.correlation > 0.7 and of.odd == 1:
         assert row["total_width"] < 0.75 * row["plain_width"] and row["stand_width"] < 0.85 * row["plain_stand_width"]
+
+
+def test_a_total_of_helped_stands_knows_the_spread_no_better_than_one():
+    """Four stands of 11 degrees with 2 of the usual spread and 2 of their like: 15 in all, not 60; apart by pool."""
+    seen, sums, like, cover = cover_of(4, 4, 0.4)
+    told = helped(seen, sums, like, cover, region=REGION)
+    table = told.on_means(means(sums))
+    each = estimates(table, "cords an acre", region=REGION, cover=like)
+    assert [e.df for e in each.values()] == [15.0] * 4
+    assert add(each.values()).df == pytest.approx(15.0)
+    apart = estimates(table.drop(columns="pool"), "cords an acre", region=REGION, cover=like)
+    assert add(apart.values()).df > 45.0
 
 
 def test_a_stand_beyond_the_plots_of_its_cover_keeps_its_own_number():

@@ -52,6 +52,23 @@ def test_alone_a_stand_has_the_usual_spread_beside_its_own():
     assert apart.c2.tolist() == missing.c2.tolist() == of.c2.tolist()
 
 
+def test_a_stand_of_a_pool_lends_no_more_than_its_own_plots():
+    """A and C rest on one variance of 9 degrees: to B they lend 2 and 3 as ever, and are not called patchier.
+
+    A keeps its 9 degrees for itself; D, of one plot, lends none though its error is known.
+    """
+    plain = means_of(EXAMPLE)
+    table = plain.assign(pool=["oak", None, "oak", "oak"], df=[9.0, 1.0, 9.0, 9.0])
+    table.loc[3, "se"] = 5.0
+    like = pd.Series("oak", index=list(EXAMPLE))
+    of, was = (spread(one, like, region=shipped("base")) for one in (table, plain))
+    assert of.c2[1] == pytest.approx(was.c2[1]) and of.df.tolist() == [13.0, 5.0, 13.0, 13.0]
+    assert of.helps.tolist() == [True, True, True, False]
+    loud = table.assign(se=[60.0, 5.0, 5.0, 5.0])
+    apart = spread(loud.drop(columns="pool"), like, region=shipped("base"))
+    assert apart.patchier[0] and not spread(loud, like, region=shipped("base")).patchier[0]
+
+
 def test_one_patchy_stand_does_not_swamp_the_rest():
     """B, plots 0 0 60: c2_own 3; r 3, nb 3, 1 - r/nb is 0, held at .4: 7.5, held at .81.
 

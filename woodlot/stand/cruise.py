@@ -1,6 +1,6 @@
 """A cruise: what the plots of each stand say, with ranges.
 
-Ranges        estimates
+Ranges        estimates, on_acres
 Each stand    summary, fullness
 """
 
@@ -11,7 +11,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.errors import InputError
-from woodlot.estimate import LEVEL, Estimate, Reason, interval, reason
+from woodlot.estimate import LEVEL, Estimate, Reason, interval, reason, scale
 from woodlot.region import Region
 from woodlot.species import WOOD
 from woodlot.stand.plots import (
@@ -24,7 +24,7 @@ from woodlot.stand.stocking import quadratic_mean_diameter_in, relative_density_
 from woodlot.stand.trimmed import sides
 from woodlot.trade import FEW_TO_ENOUGH
 
-__all__ = ["estimates", "fullness", "summary"]
+__all__ = ["estimates", "fullness", "on_acres", "summary"]
 
 Shared = Mapping[str, float | pd.Series]
 
@@ -44,24 +44,22 @@ def _sampled(name: str, *, region: Region) -> float:
 def estimates(
     table: pd.DataFrame,
     unit: str,
-    acres: pd.Series | None = None,
     shared: Shared | None = None,
     level: float = LEVEL,
     *,
     region: Region,
     cover: pd.Series | None = None,
 ) -> dict[str, Estimate]:
-    """An Estimate for each stand of a table of means: per acre, or times its acres.
+    """An Estimate for each stand of a table of means, on an acre of it.
 
     Parameters
     ----------
     table
         Rows of ``plots.means`` for one thing, one row a stand. se and df may come from elsewhere than the stand's own
-        plots. unseen (may be missing): the most there may be where no plot holds any (``unseen.limits``).
+        plots, pool (may be missing) then names those that rest on one variance. unseen (may be missing): the most there
+        may be where no plot holds any (``unseen.limits``).
     unit
-        Unit of what comes out ("cords an acre", "cords").
-    acres
-        Working acres by stand_id; None leaves it per acre [ac].
+        Unit of what comes out ("cords an acre").
     shared
         Name -> relative error that all plots share (a volume table), one number or a Series by stand_id.
     level
@@ -81,14 +79,11 @@ def estimates(
     Raises
     ------
     InputError
-        For two rows of one stand, or a stand without acres.
+        For two rows of one stand, or a shared error that a stand with a mean lacks.
     """
     ids = table["stand_id"].astype(str)
     if ids.duplicated().any():
         raise InputError(f"one row a stand is wanted; more for {sorted(set(ids[ids.duplicated()]))}")
-    ground = pd.Series(1.0, index=ids) if acres is None else acres.reindex(ids)
-    if ground.isna().any():
-        raise InputError(f"no acres for stands {', '.join(ground.index[ground.isna()])}")
     cvs = {
         name: (cv.reindex(ids) if isinstance(cv, pd.Series) else pd.Series(cv, index=ids)).to_numpy(dtype=float)
         for name, cv in (shared or {}).items()
@@ -103,25 +98,50 @@ def estimates(
     whys = _whys(ids.to_numpy(dtype=object), told, down, up, mean / np.exp(like), n, level, region=region)
     se = mean * np.sqrt(told.c2 / np.maximum(n, 1))
     unseen = table["unseen"] if "unseen" in table else pd.Series(np.nan, index=table.index)
+    pools = [one if isinstance(one, str) else None for one in table.get("pool", [None] * len(table))]
     rows = zip(
-        ids, ground.tolist(), mean.tolist(), se.tolist(), told.df.tolist(), n.tolist(), table["plots"].tolist(),
-        unseen.tolist(), down.tolist(), up.tolist(), whys, strict=True,
+        ids, mean.tolist(), se.tolist(), told.df.tolist(), n.tolist(), table["plots"].tolist(),
+        unseen.tolist(), down.tolist(), up.tolist(), whys, pools, strict=True,
     )  # fmt: skip
     out = {}
-    for at, (stand, ac, value, error, df, samples, plots, most, low, high, why) in enumerate(rows):
+    for at, (stand, value, error, df, samples, plots, most, low, high, why, pool) in enumerate(rows):
         words: dict[str, Any] = {"unit": unit, "level": level, "n": samples}
-        words |= {"ground_ac": None if acres is None else ac}
         if np.isnan(value):
             out[stand] = Estimate(None, why=reason("counted only"), **words)
         elif value == 0:
-            out[stand] = _none_seen(plots, most * ac, region=region, **words)
+            out[stand] = _none_seen(plots, most, region=region, **words)
         else:
             own = {name: float(cv[at]) for name, cv in cvs.items() if not np.isnan(cv[at])}
             reach = None if np.isnan(low) else (low, high)
             out[stand] = interval(
-                value * ac, se=error * ac, df=df, shared=own, least_n=1, why=why, sides=reach, **words
+                value, se=error, df=df, shared=own, least_n=1, why=why, sides=reach, pool=pool, **words
             )  # fmt: skip
     return out
+
+
+def on_acres(per_ac: Mapping[str, Estimate], acres: pd.Series, unit: str) -> dict[str, Estimate]:
+    """What each stand holds by what stands on an acre of it.
+
+    Parameters
+    ----------
+    per_ac
+        Result of ``estimates``.
+    acres
+        Working acres by stand_id [ac].
+    unit
+        Unit of what comes out ("cords").
+
+    Raises
+    ------
+    InputError
+        For a stand without acres.
+    """
+    ground = acres.reindex(list(per_ac)).astype(float)
+    if ground.isna().any():
+        raise InputError(f"no acres for stands {', '.join(ground.index[ground.isna()])}")
+    return {
+        stand: scale(e, ac, unit, ground_ac=ac) for (stand, e), ac in zip(per_ac.items(), ground.tolist(), strict=True)
+    }
 
 
 def _none_seen(plots: int, most: float, *, unit: str, region: Region, **words: Any) -> Estimate:

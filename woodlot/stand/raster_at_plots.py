@@ -75,8 +75,9 @@ class Regressed:
 class Helped:
     """Stands that the picture helps.
 
-    stands: by stand_id: times (what each live tree stands for, over what it stood for), se and df of cords an acre,
-    before and after (cords an acre), plots (of the cover). moved, asked, refused: what is to be said.
+    stands: by stand_id: times (what each live tree stands for, over what it stood for), se, df and pool (name of those
+    whose se rests on one variance) of cords an acre, before and after (cords an acre), plots (of the cover). moved,
+    asked, refused: what is to be said.
     """
 
     stands: pd.DataFrame
@@ -114,7 +115,7 @@ class Helped:
         for name in ("se", "df"):
             out[name] = np.where(now, rows[name].to_numpy(), table[name])
         cv = 100.0 * out["se"] * np.sqrt(out["n"]) / out["mean"].where(out["mean"] > 0)
-        return out.assign(cv_pct=cv.where(now, table["cv_pct"]))
+        return out.assign(cv_pct=cv.where(now, table["cv_pct"]), pool=rows["pool"].where(now).to_numpy())
 
 
 def above(
@@ -307,6 +308,7 @@ def helped(seen: Above | None, sums: pd.DataFrame, like: pd.Series, cover: pd.Se
         Whose figures are used.
     """
     none = pd.DataFrame({name: pd.Series(dtype=float) for name in ("times", "se", "df", "before", "after", "plots")})
+    none["pool"] = pd.Series(dtype=object)
     if seen is None:
         return Helped(none)
     if not len(seen.plots):
@@ -314,9 +316,9 @@ def helped(seen: Above | None, sums: pd.DataFrame, like: pd.Series, cover: pd.Se
     rows = sums[sums["plot_id"].isin(seen.plots.index)]
     names = rows["stand_id"].map(like)
     out, moved, refused = [none], [], list(seen.refused)
-    for _, one in rows.groupby(names, sort=True):
+    for name, one in rows.groupby(names, sort=True):
         some, why, why_not = _of_cover(str(cover[one["stand_id"].iloc[0]]), seen, one, region=region)
-        out.append(some)
+        out.append(some.assign(pool=name))
         moved += why
         refused += why_not
     return Helped(pd.concat(out), tuple(moved), seen.asked, tuple(refused))

@@ -94,7 +94,9 @@ def spread(table: pd.DataFrame, like: pd.Series | None, *, region: Region) -> Sp
     Parameters
     ----------
     table
-        stand_id, n (samples), mean, se, df (degrees of freedom of se: n - 1, or others), one row a stand.
+        stand_id, n (samples), mean, se, df (degrees of freedom of se: n - 1, or others), one row a stand; pool (may be
+        missing: name of the one variance that se rests on with that of others). A stand of a pool lends no more degrees
+        than its own plots have, and is never called patchier: its spread is that of all.
     like
         Name of its like by stand_id (``alike``, or the cover); None, or missing: no other stand helps.
     region
@@ -115,6 +117,8 @@ def spread(table: pd.DataFrame, like: pd.Series | None, *, region: Region) -> Sp
     n, mean, se = (table[name].to_numpy(dtype=float) for name in ("n", "mean", "se"))
     some = mean > 0
     own = np.where(some & np.isfinite(se), table["df"].to_numpy(dtype=float), 0.0)
+    pooled = table["pool"].notna().to_numpy() if "pool" in table else np.zeros(len(table), dtype=bool)
+    lent = np.where(pooled, np.minimum(own, n - 1.0), own)
     squares = np.where(own > 0, n * np.nan_to_num(se) ** 2, 0.0)
     square = np.where(some, np.nan_to_num(mean), 1.0) ** 2
     group = np.full(len(table), -1)
@@ -126,11 +130,11 @@ def spread(table: pd.DataFrame, like: pd.Series | None, *, region: Region) -> Sp
         sums = np.bincount(group[group >= 0], amount[group >= 0], minlength=group.max(initial=-1) + 1)
         return np.where(group >= 0, np.append(sums, 0.0)[group] - amount, 0.0)
 
-    many = others((own > 0).astype(float))
-    df_of, helped = np.where(many > 0, others(own), 0.0), many > 0
+    many = others((lent > 0).astype(float))
+    df_of, helped = np.where(many > 0, others(lent), 0.0), many > 0
     over = np.where(helped, df_of, 1.0)
-    r = np.maximum(others(own * squares), 0.0) / np.where(helped, others(own * square), 1.0)
-    plots = np.where(helped, others(n * own) / over, 1.0)
+    r = np.maximum(others(lent * squares), 0.0) / np.where(helped, others(lent * square), 1.0)
+    plots = np.where(helped, others(n * lent) / over, 1.0)
     left = np.maximum(1.0 - r / plots, _chosen("least_left", region=region))
     of_others = np.where(helped, np.minimum(r / left, _chosen("most_c2", region=region)), 0.0)
     w = np.minimum(df_of, _chosen("help_df", region=region))
@@ -138,8 +142,9 @@ def spread(table: pd.DataFrame, like: pd.Series | None, *, region: Region) -> Sp
     c2 = np.where(some, (w * of_others + usual_df * usual + own * squares / square) / df, np.nan)
     df = np.where(some, df, np.nan)
     level = _chosen("patchier_level", region=region)
-    patchier = _patchier(squares / square, of_others, own, np.where(helped, df_of, 0.0), level)
-    return Spread(c2, df, log_sd(c2, np.maximum(n, 1.0)), group, own > 0, helped, patchier)
+    tells = np.where(pooled, 0.0, own)
+    patchier = _patchier(squares / square, of_others, tells, np.where(helped, df_of, 0.0), level)
+    return Spread(c2, df, log_sd(c2, np.maximum(n, 1.0)), group, lent > 0, helped, patchier)
 
 
 def _patchier(own: np.ndarray, others: np.ndarray, df: np.ndarray, df_of: np.ndarray, level: float) -> np.ndarray:

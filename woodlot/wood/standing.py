@@ -114,9 +114,7 @@ def standing(
     totals = {
         f"{what} by {one}": those
         for what, unit in WHAT.items()
-        for one, those in tally.totals_by(
-            tally.GROUNDS, _of(per_ac, what), stands, unit, shared[what], level, region=region
-        ).items()
+        for one, those in tally.sums(tally.GROUNDS, each_ac[what], stands, unit, level).items()
     }
     tree = most / region.figure("defaults_sampling", "unseen_trees")
     kinds_of = of_species(visited, trees, stands, tree, shared, region=region)

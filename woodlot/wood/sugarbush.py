@@ -113,7 +113,7 @@ def sugarbushes(
     )
     sums = plots.means(plots.plot_sums(visited, rows, ("taps", "unsound")))
     of = {what: sums[sums["what"] == what] for what in ("taps", "unsound")}
-    each = cruise.estimates(of["taps"], "taps", ground, level=level, region=region)
+    each = cruise.on_acres(cruise.estimates(of["taps"], "taps an acre", level=level, region=region), ground, "taps")
     lost = (of["unsound"].set_index("stand_id")["mean"] * ground).fillna(0.0)
     out = []
     for stand, acres in ground.items():

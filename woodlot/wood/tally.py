@@ -2,7 +2,7 @@
 
 One tree      products
 Per acre      per_ac, species_shares
-Ranges        volume_table_cv, learned_cv, stacked_cv, pile_errors, totals, totals_by, parts_of_range
+Ranges        volume_table_cv, learned_cv, stacked_cv, pile_errors, totals, totals_by, sums, parts_of_range
 Ground        ground
 
 Cords are sound wood without bark from a 1-foot stump to a 4-inch top; the solid cubic feet in a cord are always an
@@ -10,7 +10,7 @@ argument. The sawlog part and the firewood part of a stem add up to it, so tops 
 and dead trees are never in one sum. Acres are working acres: the ground the plots could fall in.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -20,7 +20,7 @@ import pandas as pd
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, add, reason, sampling_only, scale, shared_only
 from woodlot.region import Region
-from woodlot.stand.cruise import Shared, estimates
+from woodlot.stand.cruise import Shared, estimates, on_acres
 from woodlot.stand.plots import means, plot_sums
 from woodlot.wood import heights
 from woodlot.wood.cords import cords_from_cuft
@@ -36,6 +36,7 @@ __all__ = [
     "products",
     "species_shares",
     "stacked_cv",
+    "sums",
     "totals",
     "totals_by",
     "volume_table_cv",
@@ -232,26 +233,29 @@ def totals_by(
     region: Region,
 ) -> dict[str, dict[str, Estimate]]:
     """``totals`` by each of several; what a stand holds is estimated once for all."""
-    known = stands.assign(stand_id=stands["stand_id"].astype(str)).set_index("stand_id")
-    rows = table.assign(stand_id=table["stand_id"].astype(str))
-    rows = rows[rows["stand_id"].isin(known.index)]
-    like = known.get("like")
-    each = estimates(rows, unit, known["acres"].astype(float), shared, level, region=region, cover=like)
-    plots = dict(zip(rows["stand_id"], rows["plots"].tolist(), strict=True))
+    like = stands.set_index(stands["stand_id"].astype(str)).get("like")
+    rows = table[table["stand_id"].astype(str).isin(stands["stand_id"].astype(str))]
+    per_acre = estimates(rows, f"{unit} an acre", shared, level, region=region, cover=like)
+    return sums(by, per_acre, stands, unit, level)
+
+
+def sums(
+    by: Sequence[str], per_acre: Mapping[str, Estimate], stands: pd.DataFrame, unit: str, level: float
+) -> dict[str, dict[str, Estimate]]:
+    """``totals_by`` of what is known on an acre of each stand (``stand.cruise.estimates``)."""
+    known = stands.set_index(stands["stand_id"].astype(str))
+    each = on_acres({s: e for s, e in per_acre.items() if s in known.index}, known["acres"], unit)
     out = {"stand_id": each} if "stand_id" in by else {}
     for one in (other for other in by if other != "stand_id"):
         groups = known.groupby(one, sort=True)["acres"] if one == "parcel_id" else [("all", known["acres"])]
         out[one] = {
-            str(key): _sum({s: each[s] for s in acres.index if s in each}, plots, acres, unit, level)
-            for key, acres in groups
+            str(key): _sum({s: each[s] for s in acres.index if s in each}, acres, unit, level) for key, acres in groups
         }
     return out
 
 
-def _sum(
-    parts: Mapping[str, Estimate], plots: Mapping[str, int], acres: pd.Series, unit: str, level: float
-) -> Estimate:
-    """The sum of stands: ``plots`` are those of each, ``acres`` those of all stands."""
+def _sum(parts: Mapping[str, Estimate], acres: pd.Series, unit: str, level: float) -> Estimate:
+    """The sum of stands: ``acres`` are those of all stands."""
     known = {stand: e for stand, e in parts.items() if e.value is not None}
     without = float(acres.sum() - acres.reindex(list(known)).sum())
     left_out = reason("acres without plots", acres=without) if without >= 0.05 else None
@@ -260,15 +264,16 @@ def _sum(
         return Estimate(None, unit, level=level, ground_ac=0.0, why=why)
     out = add(known.values())
     if not out.value:
-        out = _nothing(out, known.values(), sum(plots[stand] for stand in known))
+        out = _nothing(out, known.values())
     elif all(e.why and e.why.key == "usual spread" for e in known.values() if e.value):
         out = replace(out, why=reason("usual spread"))
     whys = tuple(filter(None, (out.why, left_out)))
     return replace(out, why=reason("together", parts=whys) if whys else None)
 
 
-def _nothing(out: Estimate, parts: Iterable[Estimate], plots: int) -> Estimate:
+def _nothing(out: Estimate, parts: Collection[Estimate]) -> Estimate:
     """A sum of nothing: the most there may be by all plots as one sample."""
+    plots = sum(dict(e.why.facts).get("plots", e.n) if e.why else e.n for e in parts)
     limits = [(e.ground_ac, e.high) for e in parts]
     out = replace(out, why=reason("nothing on plots", plots=plots))
     if any(not high or not ground for ground, high in limits):
