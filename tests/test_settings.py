@@ -76,6 +76,13 @@ def test_each_setting_of_rasters_at_plots_acts(place, key):
         assert told.moved.startswith(("stands[0].basal", "rows[0]")), (value, told)
 
 
+def test_each_word_for_edges_moves_what_stands(place):
+    """One plot lies by the line: all of what it may have lost is added, half of it where nobody said, or nothing."""
+    for value in trial.values("cruise.edges"):
+        told = place.tell("cruise.edges", value, "cruise")
+        assert told.moved.startswith("stands[0].basal"), (value, told)
+
+
 @pytest.mark.parametrize("key", random.Random(8).sample(LIST_KEYS, 5))
 def test_a_key_of_a_list_drawn_moves_what_its_verb_says(place, key):
     """One value of it; the trial does so with all of them."""

@@ -110,10 +110,14 @@ def test_sums_of_draws_spread_as_the_range_of_a_total_says():
 def test_a_stand_told_by_itself_is_as_far_off_as_its_own_plots():
     """One of sixteen with 2 df: 2.920 x sqrt(ln 1.09) = .8572 each way, not 1.694 times it as in their sum."""
     told = drawn([100.0] * 16, [0.3] * 16, [2.0] * 16, [0.0] * 16, 40_000, 5, (0.45,) * 16, (0.0,) * 16)
-    low, middle, high = np.quantile(told.by_plots[:, 3] * told.alone[:, 3], [0.05, 0.5, 0.95])
+    low, middle, high = np.quantile((told.by_plots * told.alone())[:, 3], [0.05, 0.5, 0.95])
     assert [np.log(high / middle), np.log(middle / low)] == pytest.approx([0.8572, 0.8572], rel=0.04)
+    some = np.arange(16) < 4  # .15 with 8 df: 1.860 x .1492 = .2774
+    low, middle, high = np.quantile((told.by_plots[:, some] * told.of_some(some)).sum(axis=1), [0.05, 0.5, 0.95])
+    assert [np.log(high / middle), np.log(middle / low)] == pytest.approx([0.2774, 0.2774], rel=0.1)
+    assert told.of_some(np.ones(16, dtype=bool)) == pytest.approx(1.0)
     one = drawn([100.0] * 2, [0.3] * 2, [np.inf] * 2, [0.1] * 2, 500, 5)
-    assert (one.alone == 1.0).all()
+    assert (one.alone() == 1.0).all()
 
 
 def test_what_counting_is_off_by_does_not_even_out_over_stands():

@@ -80,6 +80,12 @@ PLACES = {
 }
 
 
+def counted(ids: np.ndarray, amounts: np.ndarray) -> pd.DataFrame:
+    """Means by stand of points where every tree was measured."""
+    sums = pd.DataFrame({"stand_id": ids, "what": "x", "amount": amounts, "spread": amounts, "line": None})
+    return means(sums.assign(plot_id=np.arange(len(ids)).astype(str), seen=amounts > 0, r2=0.0, r_df=np.inf))
+
+
 @pytest.mark.parametrize("case", list(PLACES))
 def test_ranges_of_stands_that_help_each_other_hold_the_truth(case):
     """600 places of five stands each: every stand, the first one (odd where it says so), and the total."""
@@ -91,9 +97,8 @@ def test_ranges_of_stands_that_help_each_other_hold_the_truth(case):
     held, firsts, totals, widths = [], [], [], []
     for place in range(600):
         ids = np.repeat(list("abcde"), n)
-        sums = pd.DataFrame({"stand_id": ids, "what": "x", "amount": 10.0 * points[place].ravel()})
-        sums = sums.assign(spread=sums["amount"], plot_id=np.arange(5 * n).astype(str), line=None)
-        told = estimates(means(sums), "x", region=shipped("base"), cover=pd.Series("oak", index=list("abcde")))
+        table = counted(ids, 10.0 * points[place].ravel())
+        told = estimates(table, "x", region=shipped("base"), cover=pd.Series("oak", index=list("abcde")))
         some = [(e, t) for e, t in zip(told.values(), truth[place], strict=True) if e.value]
         inside = [e.low <= t <= e.high for e, t in some]
         held += inside
@@ -113,8 +118,7 @@ def test_three_points_beside_others_tell_more_than_alone():
     rng = np.random.default_rng(9)
     points = 10.0 * counts(rng, (500, 3), 9.0, 0.43)
     ids = np.repeat(np.arange(500).astype(str), 3)
-    sums = pd.DataFrame({"stand_id": ids, "what": "x", "amount": points.ravel()})
-    table = means(sums.assign(spread=sums["amount"], line=None, plot_id=np.arange(1500).astype(str)))
+    table = counted(ids, points.ravel())
     group = pd.Series((np.arange(500) // 5).astype(str), index=np.arange(500).astype(str))
     told = [e for e in estimates(table, "x", region=shipped("base"), cover=group).values() if e.value]
     own = table[table["mean"] > 0]

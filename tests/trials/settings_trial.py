@@ -61,6 +61,8 @@ LOSS = {"firewood_cord": None, "house_loss_btu_per_h_f": 400.0, "degree_days_f":
 FIT = {"rasters_at_plots": {"canopy_year": 2025, "positions_ft": 10.0, "by_picture": False}}
 #: Stand in place of answers where a verb refused the place, and where it broke.
 REFUSED, STOPPED = "(refused)", "(stopped)"
+#: Latitude of the plot that lies nine feet from the sample's south line.
+BY_LINE = 45.871
 #: To be compared with another of the values that are tried.
 OTHER = "another"
 
@@ -284,13 +286,14 @@ def make(folder: Path) -> Path:
 
 def _walk(folder: Path) -> None:
     """Eighteen plots in place of the sample's six, where the trees are taller to the east and more of them stand; one
-    was counted with another prism.
+    was counted with another prism, one lies by the line.
     """
     west, south, step = -88.9615, 45.8715, 0.0008
     plots, trees = ["plot_id,stand_id,date,baf_sqft_per_ac,lon,lat"], ["plot_id,species,dbh_in,height_ft"]
     for at in range(18):
         column, row = at % 6, at // 6
-        plots.append(f"{at},1,2026-11-07,{10.5 if at == 8 else 10},{west + column * step:.6f},{south + row * step:.6f}")
+        lat = BY_LINE if at == 3 else south + row * step
+        plots.append(f"{at},1,2026-11-07,{10.5 if at == 8 else 10},{west + column * step:.6f},{lat:.6f}")
         trees += [f"{at},sugar maple,{9 + (at + k) % 5},{40 + 6 * column}" for k in range(3 + column + at % 2)]
     (folder / "plots.csv").write_text("\n".join(plots) + "\n")
     (folder / "trees.csv").write_text("\n".join(trees) + "\n")

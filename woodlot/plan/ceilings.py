@@ -119,8 +119,9 @@ def yearly_cut(
     grows = of.drawn.stock * of.drawn.rate(of.rates)
     told = _told(parts, grows, out["ceiling_cords_per_yr"].to_numpy(dtype=float), feet)
     each = list(zip(of.known, backed.tolist(), of.acres, of.standing, strict=True))
+    alone = of.drawn.alone()
     for name, values in told.items():
-        out[name] = _each(values * of.drawn.alone, each, level, UNITS.get(name, UNIT))
+        out[name] = _each(values * alone, each, level, UNITS.get(name, UNIT))
     out["meyer"] = out["meyer"].where(kinds.inside, None)  # what is cut by area is led to no stock
     rows = zip(out.to_dict("records"), of.standing, keeps.rule, operable(stands), keeps.shut, strict=True)
     out["why"] = pd.Series([why(*row) for row in rows], dtype=object)
@@ -128,10 +129,12 @@ def yearly_cut(
     def together(at: np.ndarray) -> dict[str, Estimate]:
         cuts = out["ceiling_cords_per_yr"].to_numpy(dtype=float)[at]
         mix = float(cuts @ feet[at]) / cuts.sum() if cuts.sum() > 0 else 0.0
+        times = of.drawn.of_some(at)
         inside = {
-            name: values[:, at & (kinds.inside | (name == "beside"))].sum(axis=1) for name, values in parts.items()
+            name: (values[:, at] * times * (kinds.inside | (name == "beside"))[at]).sum(axis=1)
+            for name, values in parts.items()
         }
-        return _sums(_told(inside, grows[:, at].sum(axis=1), cuts.sum(), mix), at, backed, of.acres, level)
+        return _sums(_told(inside, (grows[:, at] * times).sum(axis=1), cuts.sum(), mix), at, backed, of.acres, level)
 
     of_parcel = {str(p): of.known & (out["parcel_id"] == p).to_numpy() for p in out["parcel_id"].dropna().unique()}
     mind = cautions(woods, of, grows[:, of.known].sum(axis=1), of.known, region=region)

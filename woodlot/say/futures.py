@@ -14,7 +14,8 @@ __all__ = ["WORDS", "lines"]
 
 WORDS: Mapping[str, Callable[..., str]] = {
     "no futures without plots": lambda: (
-        "What the next hundred years bring is not told: no stand has plots. Three in a stand would give a first figure."
+        "What the next hundred years bring is not told: no stand has plots with wood on them. Three in a stand would "
+        "give a first figure."
     ),
     "nothing cut evenly": lambda: (
         "What the next hundred years bring is not told: no stand with plots is thinned year by year. What is cut by "
