@@ -79,7 +79,7 @@ def warnings(season: Season) -> tuple[str, ...]:
     return (
         *season.place.warnings,
         *problems(season.measured.problems),
-        *map(said, season.standing.plot_times.why),
+        *map(said, season.standing.plot_times.remarks(moved=True)),
         *map(said, dict.fromkeys([*season.seen.notes, *season.backdrop.notes])),
         *map(said, season.lent.notes),
         *map(said, season.cutting.yearly.cautions[1:]),
