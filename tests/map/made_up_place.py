@@ -226,11 +226,22 @@ def _stand(row, acres):
         "growth_cords_per_yr": amount(0.021 * acres, "cords per year") if ranged else None,
         "cut": cut,
         "species": [
-            {"species": "sugar maple", "cords_per_ac": per_ac * 0.6, "share_pct": 60.0},
-            {"species": "black ash", "cords_per_ac": per_ac * 0.4, "share_pct": 40.0},
+            {
+                "species": name,
+                "cords_per_ac": per_ac * part,
+                "share_pct": 100.0 * part,
+                "told_per_ac": told(per_ac * part, "cords an acre"),
+            }
+            for name, part, told in (
+                ("sugar maple", 0.6, lambda v, unit: est(v, 0.5 * v, 2.0 * v, unit, n=plots)),
+                ("black ash", 0.4, lambda v, unit: est(v, unit=unit, n=plots, why="on 1 of its plots: about")),
+            )
         ]
         if measured and per_ac
         else [],
+        "unseen_kind_per_ac": est(0.0, None, 2.1, "cords an acre", n=plots, why="at most about 2.1 cords an acre")
+        if measured and per_ac
+        else None,
         "cautions": ["Dead ash. Not for hand felling without a professional."] if sid == "6" else [],
     }
 

@@ -293,8 +293,26 @@ def test_a_card_shows_six_kinds_and_the_six_newest_notes(answers, frames):
     notes = tuple(replace(answers.notes[0], stand_id="1", date=f"201{n}-05-01", line=n) for n in range(8))
     stands = (replace(answers.stands[0], species=kinds), *answers.stands[1:])
     card = stand(layers.build(replace(answers, stands=stands, notes=notes), *frames), "1")["card"]
-    assert [row[0] for row in card["species"]] == [f"kind {n}" for n in range(6)]
+    assert [row[0] for row in card["species"]] == [*(f"kind {n}" for n in range(6)), "any kind not met"]
     assert [plain(day) for day, _ in card["notes"]] == [f"1 May 201{n}" for n in range(7, 1, -1)]
+
+
+def test_kinds_say_why_they_have_no_range_once_and_what_there_may_be_of_one_not_met(answers):
+    """Of eight kinds six are shown: the row behind them is of kinds that no plot met, not of the two left out."""
+    few = Number(4.0, unit="cords an acre", why="two samples have no range of their own")
+    with_range = Number(6.0, 3.0, 12.0, "cords an acre", "interval", 0.9, 3)
+    kinds = tuple(
+        SpeciesOfStand(f"kind {n}", of.value, 12.5, of) for n, of in enumerate([with_range, few, few] + 5 * [few])
+    )
+    none = Number(0.0, high=2.1, unit="cords an acre", why="at most about 2.1 cords an acre; none met")
+    one = replace(answers.stands[0], species=kinds, unseen_kind_per_ac=none)
+    rows = cards.stand_card(one, "Lake place", ())["species"]
+    assert [plain(row[2]) for row in rows[:3]] == [
+        "6.0 cords an acre (3.0–12)",
+        "about 4.0 cords an acre (two samples have no range of their own)",
+        "about 4.0 cords an acre",
+    ]
+    assert len(rows) == 7 and rows[6] == ["any kind not met", "0%", none.why]
 
 
 def test_the_newest_note_takes_its_place_first(drawn):

@@ -107,6 +107,10 @@ def test_a_stands_card_shows_the_answers_numbers(wide, answers):
         wide.press("#find", "Enter")
         card = wide.locator("#card")
         assert card.get_attribute("data-stand") == s.stand_id
+        for kind in s.species:
+            assert f"{words.two_figures(kind.cords_per_ac)} cords an acre (" in card.text_content()
+        if s.species:
+            assert f"any kind not met0%, {s.unseen_kind_per_ac.why}" in card.text_content()
         value = s.cords_per_ac.value
         shown = card.get_attribute("data-cords-per-ac")
         assert (None if shown is None else float(shown)) == value

@@ -15,6 +15,10 @@ LINE = {"got": 2.0, "wanted": 6.0, "product": "post"}
         (reason("nothing on plots", plots=1), "nothing on the one plot"),
         (reason("nothing on plots", plots=8), "nothing on any of the 8 plots"),
         (reason("seen on few", holding=1, plots=4, value=6.382, unit="cords"), "seen on 1 of 4 plots, about 6.4"),
+        (
+            reason("seen on few", holding=0, plots=4, value=6.382, unit="cords"),
+            "named on none of 4 plots: about 6.4, shared out by the kinds that were named",
+        ),
         (reason("usual spread"), "range from a usual spread, not from these plots"),
         (
             reason("helped", stands=("2", "5", "7"), more=0, end="high", odd="", patchier=False),

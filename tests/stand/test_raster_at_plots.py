@@ -131,7 +131,7 @@ def test_errors_of_counted_trees_stay_in():
 @pytest.mark.parametrize(
     ("stands", "each", "slope", "words"),
     [
-        (3, 4, 0.4, "12 plots may be used, 15 would do"),
+        (3, 4, 0.4, "12 of the 15 plots that it takes"),
         (16, 1, 0.4, "16 plots in 16 stands leave no spread within a stand"),
         (5, 4, 0.0, "of the error it has without them, and ranges would hardly be narrower"),
     ],
@@ -141,7 +141,10 @@ def test_a_cover_that_is_not_helped_says_why(stands, each, slope, words):
     seen, sums, like, cover = cover_of(stands, each, slope, noise=5.0)
     told = helped(seen, sums, like, cover, region=REGION)
     assert len(told.stands) == 0 and told.moved == ()
-    assert said(told.refused[0]).startswith("Oak: told by plots alone") and words in said(told.refused[0])
+    whole = said(told.said_of()[0])
+    assert (
+        whole.startswith("Told by plots alone, without heights seen from above: oak, stands 0, 1, 2") and words in whole
+    )
     table = means(sums)
     assert told.on_means(table) is table
 
@@ -151,7 +154,10 @@ def test_plots_of_another_kind_or_cover_are_never_pooled():
     seen, sums, like, cover = cover_of(4, 4, 0.4)
     like[:] = ["oak, prism, 10", "oak, prism, 10", "oak, fixed, 0.1", "oak, fixed, 0.1"]
     told = helped(seen, sums, like, cover, region=REGION)
-    assert len(told.stands) == 0 and [dict(r.facts)["plots"] for r in told.refused] == [8, 8]
+    assert len(told.stands) == 0 and [said(r) for r in told.said_of()] == [
+        "Told by plots alone, without heights seen from above: oak, stands 2, 3, 0, 1 (8 of the 15 plots that it takes)."
+    ]
+    assert "oak, stand 3 (8 of" in said(told.said_of(["3"])[0]) and told.said_of(["9"]) == ()
     like[:] = None
     assert helped(seen, sums, like, cover, region=REGION).refused == ()
 
@@ -173,7 +179,7 @@ def ground(tmp_path_factory):
     plots = pd.DataFrame(
         {"plot_id": [f"p{k}" for k in range(20)], "stand_id": ["a"] * 10 + ["b"] * 10, "date": "2026-10-01"}
     )
-    return stands, plots.assign(lon=spots.x, lat=spots.y), file
+    return stands, plots.assign(lon=spots.x, lat=spots.y, kind="prism", baf_sqft_per_ac=10.0), file
 
 
 NONE_CUT = pd.DataFrame({"date": pd.to_datetime([]), "stand_id": pd.Series(dtype=object)})
@@ -229,7 +235,7 @@ def test_what_is_not_known_is_asked_once(ground, key):
     [
         ({"positions_ft": 15.5}, "positions within 15.5 feet are too rough, 15 would do"),
         ({"by_picture": True}, "tell nothing of the ground between them"),
-        ({"canopy_year": 2022}, "Stands a, b: told by plots alone, without heights seen from above: plots and picture"),
+        ({"canopy_year": 2022}, "stands a, b (plots and picture lie too many years apart)"),
     ],
 )
 def test_what_does_not_fit_is_refused_in_words(ground, given, words):
@@ -267,6 +273,22 @@ def test_few_plots_with_a_position_ask_nothing(ground):
     _, plots, _ = ground
     told = read(ground, plots=plots.head(14), canopy_year=None)
     assert told.asked == () and "14 plots of a cover with a position at most, 15 would do" in said(told.refused[0])
+
+
+def test_nobody_is_asked_where_no_picture_could_help(ground):
+    """Wood felled in a the winter before its plots: a picture of 2026 or before shows it standing or half felled, one of
+    2027 fits; then plots of b three years before leave 10 that are alike, whatever the year. Two factors: 10 each.
+    """
+    _, plots, _ = ground
+    cut = pd.DataFrame({"date": pd.to_datetime(["2026-03-01"]), "stand_id": ["a"]})
+    old = plots.assign(date=["2026-10-01"] * 10 + ["2023-10-01"] * 10)
+    assert (
+        len(read(ground, cut=cut, canopy_year=None).asked) == len(read(ground, plots=old, canopy_year=None).asked) == 1
+    )
+    assert read(ground, plots=old, cut=cut, canopy_year=None).asked == ()
+    assert read(ground, cut=cut, by_picture=None).asked == ()
+    assert read(ground, plots=plots.assign(baf_sqft_per_ac=[5.0] * 10 + [20.0] * 10), canopy_year=None).asked == ()
+    assert read(ground, canopy_year=None, positions_ft=90.0).asked == ()
 
 
 def test_a_stand_of_which_the_raster_shows_a_part_is_left_alone(ground):
@@ -309,8 +331,11 @@ def test_a_stand_beyond_the_plots_of_its_cover_keeps_its_own_number():
     seen.stands.loc["2", "mean"] = 95.0
     told = helped(seen, sums, like, cover, region=REGION)
     assert list(told.stands.index) == list("013")
-    assert "Stand 2: told by plots alone" in said(told.refused[0]) and "taller or lower" in said(told.refused[0])
-    assert told.told(["2"]) == told.refused and told.told(["1"]) == told.moved
+    alone = "Told by plots alone, without heights seen from above: stand 2 (its trees are taller or lower than at any"
+    assert [said(one)[: len(alone)] for one in told.said_of(["2"])] == [alone]
+    assert said(told.said_of()[-1]).startswith(alone)
+    assert dict(told.said_of(["1"])[0].facts)["stands"] == dict(told.moved[0].facts)["stands"][1:2]
+    assert len(told.said_of(["1"])) == 1 and told.remarks(["2"]) == ()
 
 
 def test_a_mean_under_nothing_is_not_used():

@@ -21,7 +21,6 @@ from woodlot.say import words
 from woodlot.say.reasons import plain, said
 from woodlot.season import Season
 from woodlot.stand import next_plots
-from woodlot.wood.standing import Standing
 
 __all__ = ["CruiseAnswer", "TreesOfClass", "cruise_answer"]
 
@@ -87,11 +86,6 @@ class CruiseAnswer:
     last_day: str | None = field(default=None, metadata=LEFT_OUT)
 
 
-def _above(stood: Standing, stands: list[str]) -> list[str]:
-    """What heights seen from above did there, and what is asked of the family so that they may help."""
-    return [said(one) for one in stood.helped.told(stands) if one not in stood.helped.refused]
-
-
 def cruise_answer(season: Season, parcel: str | None, stand: str | None) -> CruiseAnswer:
     """What the plots say of one parcel or stand or all of them, and what the answer the family named lacks."""
     stood = season.standing
@@ -132,8 +126,8 @@ def cruise_answer(season: Season, parcel: str | None, stand: str | None) -> Crui
         rows=tuple(records(frame.assign(**shown))),
         remarks=(
             *(say.no_range(s, why) for s, why in bare),
-            *map(said, stood.plot_times.told(ids)),
-            *_above(stood, ids),
+            *map(said, stood.plot_times.remarks(ids)),
+            *map(said, stood.helped.remarks(named)),
             *_not_met(season, stand),
         ),
         measuring=measuring_answer(season, ids),
@@ -150,10 +144,9 @@ def _not_met(season: Season, stand: str | None) -> list[str]:
 
 
 def _plots_still(season: Season) -> dict[str, int]:
-    """Plots still to measure by stand_id for its own range, for the stands with plots where some number would do."""
+    """Plots still to measure by stand_id for its own range, for the stands where some number would do."""
     place, within = season.place, season.next_plots["within"]
     rows = next_plots.table(season.measured.stands, season.standing.each_ac["cords"], region=place.region)
-    rows = rows[rows["n"] > 0]
     wanted = next_plots.of_each(rows, within, season.level)
     more = (wanted - rows["n"])[next_plots.can_come(rows, within, season.level)]
     return {str(one): int(n) for one, n in more.items()}

@@ -33,9 +33,6 @@ from woodlot.season import Season
 
 __all__ = ["answers", "base_answer"]
 
-#: Reasons for which the counts of plots moved.
-MOVED = ("edges added", "prism factor", "eye checked")
-
 
 def answers(
     season: Season, plan: Kept | None = None, last: Kept | None = None, *, with_futures: bool = True
@@ -129,7 +126,8 @@ def base_answer(season: Season, stands: Sequence[str] | None = None) -> Base:
     edges, prism, eye and heights from above moved them.
     """
     stood = season.standing
-    moved = [*(one for one in stood.plot_times.told(stands) if one.key in MOVED), *stood.helped.moved]
+    above = (one for one in stood.helped.remarks(stands) if one not in stood.helped.asked)
+    moved = (*stood.plot_times.remarks(stands, moved=True), *above)
     solid = float(season.choice("solid_cuft_per_cord"))
     return Base(
         solid_cuft_per_cord=solid,

@@ -125,7 +125,7 @@ def _wood(season: Season, what: str, stand: str | None) -> Made:
         " ".join(say.number(plain(estimate))),
         _plots(season, what, stand),
         *([] if stand is None else _helped(season, what, stand, estimate)),
-        *map(said, stood.helped.told(None if stand is None else [stand]) if what == "cords" else ()),
+        *map(said, stood.helped.said_of(None if stand is None else [stand]) if what == "cords" else ()),
         *_range(estimate, what == "cords", region=region),
         *_counted(season, stand),
         *_trees(live),

@@ -79,7 +79,8 @@ _SHARED: dict[str, Callable] = {
     "answer": click.option(
         "--answer",
         type=Among(trade.ANSWERS),
-        help="What these plots are to narrow.  [default: as in place.toml, else total]",
+        metavar="WHAT",
+        help=f"What these plots are to narrow: {', '.join(trade.ANSWERS)}.  [default: as in place.toml, else total]",
     ),
     "hours": click.option(
         "--hours",

@@ -158,14 +158,18 @@ def _data(stand: Stand) -> dict[str, Any]:
 
 
 def _species(stand: Stand) -> list[list[str]]:
-    """Kinds of tree with share and cords, and what there may be of one that no plot met."""
-    rows = []
+    """Kinds of tree with share and cords, why some have no range, once, and what there may be of one not met."""
+    rows: list[list[str]] = []
+    whys: set[str] = set()
     for one in stand.species[:6]:
         told = one.told_per_ac or Number(one.cords_per_ac, unit="cords an acre")
-        note = _brackets(told) or (f" ({told.why})" if told.why else "")
-        rows.append([one.species, f"{amount(one.share_pct)}%", f"{figures(one.cords_per_ac)} cords an acre{note}"])
+        note = _brackets(told) or (f" ({told.why})" if told.why and told.why not in whys else "")
+        about = "" if has_range(told) else "about "
+        whys.add(told.why)
+        row = f"{about}{figures(one.cords_per_ac)} cords an acre{note}"
+        rows.append([one.species, f"{amount(one.share_pct)}%", row])
     if stand.species and stand.unseen_kind_per_ac is not None:
-        rows.append(["any other kind", "0", stand.unseen_kind_per_ac.why])
+        rows.append(["any kind not met", "0%", stand.unseen_kind_per_ac.why])
     return rows
 
 

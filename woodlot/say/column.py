@@ -117,11 +117,11 @@ def number(key: str, head: str, narrow: bool = True) -> Column:
 
 
 def span(key: str, head: str) -> Column:
-    """The two ends of an estimate, which stay on one line; nothing where there is no range."""
+    """The two ends of an estimate, which stay on one line, or the most there may be; nothing where there is neither."""
 
     def ends(row: Any) -> str:
         one = estimate_of(row, key)
-        return "" if one is None or one.low is None else bound(words.bare_range(one))
+        return "" if one is None else bound(words.bare_range(one))
 
     return Column("", head, ends)
 

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from woodlot.estimate import Number
 from woodlot.say import words
+from woodlot.say.unmeasured import nobody
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -32,7 +33,7 @@ __all__ = [
     "today",
 ]
 
-NO_NUMBER = "No number yet. No stand has enough plots; three in a stand would give a first figure."
+NO_NUMBER = f"No number yet. {nobody(' in a stand')}"
 COLUMNS = "Seasons since the plots. Growth: full cords a year over the next ten, uncut."
 
 GUIDE_AXES = ("mean diameter, inches", "basal area, square feet an acre")

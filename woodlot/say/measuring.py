@@ -38,13 +38,15 @@ def on_this_point(trees: int, times: float) -> str:
 
 def day(rule: str, of: Mapping[str, Any]) -> str:
     """What counting on every point makes of a weekend, beside measuring each tree."""
-    whose = "by the spread of your own plots" if of["own"] else "by usual spreads"
-    times = of["factor_times"]
+    whose, times = "by the spread of your own plots" if of["own"] else "by usual spreads", of["factor_times"]
+    beside = ""
+    if of["measured_points"]:
+        beside = f", or {of['measured_points']:.0f} on which each tree is measured with {of['measured_pct']:.1f}%"
     return (
         f"Count the trees on every point and {rule}, {larger(times)} (a factor {times:g} times as large takes them in "
         f"too): {of['hours']:g} hours hold about {of['points']:.0f} such points with an error of "
-        f"{of['error_pct']:.1f}%, or {of['measured_points']:.0f} on which each tree is measured with "
-        f"{of['measured_pct']:.1f}%, {whose}. Never change a factor from point to point."
+        f"{of['error_pct']:.1f}%{beside}, {whose}. Never change a factor from point "
+        "to point."
     )
 
 

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 
 from woodlot.estimate import Number
-from woodlot.say.words import amount, bare_range, day, first_of, listed, noun, plural, range_words
+from woodlot.say.words import amount, bare_range, day, first_of, listed, noun, plural, range_words, told
 from woodlot.trade import THIS_WINTER, WORST_RANGE
 
 __all__ = ["MOST_NAMED", "NONE_CUT", "kept", "lacking", "last_day", "new_cruise", "of_what"]
@@ -42,15 +42,15 @@ def of_what(answer: str, stands: Sequence[str], named: bool) -> str:
     if answer == WORST_RANGE:
         return f"stand {stands[0]}" if len(stands) == 1 else "each stand"
     if named or answer == THIS_WINTER:
-        told = f"{noun(len(stands), 'stand')} {first_of(stands, MOST_NAMED)}"
-        return f"{told}, cut this winter," if answer == THIS_WINTER else told
+        those = f"{noun(len(stands), 'stand')} {first_of(stands, MOST_NAMED)}"
+        return f"{those}, cut this winter," if answer == THIS_WINTER else those
     return "the total"
 
 
 def _places(more: Mapping[str, int]) -> str:
     """``7 in stand 3, 5 in stand 9``, those with most first."""
-    told = sorted(more.items(), key=lambda one: -one[1])
-    return first_of([f"{n} in stand {stand}" for stand, n in told], MOST_NAMED)
+    most_first = sorted(more.items(), key=lambda one: -one[1])
+    return first_of([f"{n} in stand {stand}" for stand, n in most_first], MOST_NAMED)
 
 
 def _pct(share: float) -> str:
@@ -72,15 +72,16 @@ def lacking(
     can_come: whether plots do it; more: plots by stand; bare: stands that have none.
     """
     n, wanted, out = sum(more.values()), f"within {_pct(within)}", []
+    usual = ", by a usual spread" if now is None else ""
     if bare:
         one = len(bare) == 1
-        told = f"{noun(len(bare), 'Stand')} {first_of(bare, MOST_NAMED)} {'has' if one else 'have'} no plot yet"
-        out.append(f"{told}: three {'there' if one else 'in each'} come first.")
+        come = "come first" if n > 3 * len(bare) or not can_come else f"would bring {what} {wanted}{usual}"
+        none = f"{noun(len(bare), 'Stand')} {first_of(bare, MOST_NAMED)} {'has' if one else 'have'} no plot yet"
+        out.append(f"{none}: three {'there' if one else 'in each'} {come}.")
     if now is not None and (bare or not n):
         out.append(f"{_begun(what)} is within {_pct(now)}{' where there are plots' if bare else ''}.")
     many = f"{plural(n, 'plot')} more would"
-    if can_come and n:
-        usual = ", by a usual spread" if now is None else ""
+    if can_come and n and not (bare and n <= 3 * len(bare)):
         from_now = "" if now is None or bare else f" from within {_pct(now)} to"
         return [f"{many} bring {what}{from_now} {wanted}{usual}: {_places(more)}.", *out]
     if can_come:
@@ -109,13 +110,13 @@ def last_day(
     if before.low is None or narrower is None:
         now = "which has no range yet" if after.low is None else f"which is {_known(after)} now"
         return f"{who}, in {hours}, went into the total, {now}."
-    told = PARTS[min(PARTS, key=lambda part: abs(part - narrower))] if narrower > -0.05 else WIDER
+    much = PARTS[min(PARTS, key=lambda part: abs(part - narrower))] if narrower > -0.05 else WIDER
     ranges = f"{bare_range(before, '–')} to {bare_range(after, '–')}"
-    return f"{who} took the total from {ranges} cords: {told}, in {hours}."
+    return f"{who} took the total from {ranges} cords: {much}, in {hours}."
 
 
 def _known(of: Number) -> str:
-    return amount(of.value, "cords") + (f" ({range_words(of)})" if of.low is not None else "")
+    return told(of) + (f" ({range_words(of)})" if of.low is not None else "")
 
 
 def kept(plots: Sequence[str], all_of: bool, times: float) -> str:

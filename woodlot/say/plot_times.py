@@ -38,6 +38,11 @@ def _checked(points: int, tallied: float, found: float, ratio: float, times: flo
     )
 
 
+def _checked_short(points: int, times: float, cv: float, **_: float) -> str:
+    told = f"{plural(points, 'point')} checked with the tape: prism tallies times {times:.3f}"
+    return f"{told}; {percent(cv)} of doubt in the eye is left."
+
+
 def _unchecked(cv: float, points: int) -> str:
     first = "Nobody checked the eye at the prism" if points == 0 else "One checked point tells nothing of the eye"
     return (
@@ -59,5 +64,6 @@ WORDS: Mapping[str, Callable[..., str]] = {
         "so its tallies stay as they are."
     ),
     "eye checked": _checked,
+    "eye checked, in short": _checked_short,
     "eye unchecked": _unchecked,
 }

@@ -1,6 +1,6 @@
 """What heights seen from above do for the plots, in words: asked, helped, or left alone and why.
 
-WORDS   key of a Reason -> its whole sentence
+WORDS   key of a Reason -> its sentence, of a refusal its part of one
 """
 
 from collections.abc import Callable, Mapping
@@ -25,8 +25,8 @@ FOR_STANDS = {
     "beyond": "its trees are taller or lower than at any plot of its cover",
 }
 FOR_COVER: Mapping[str, Callable[..., str]] = {
-    "few": lambda plots, least: f"{plural(plots, 'plot')} may be used, {least} would do",
-    "few in a stand": lambda plots, stands: f"{plots} plots in {stands} stands leave no spread within a stand",
+    "few": lambda plots, least: f"{plots} of the {least} plots that it takes",
+    "few in a stand": lambda plots, of: f"{plots} plots in {of} stands leave no spread within a stand",
     "no gain": lambda gain, plots: (
         f"a plot of the {plots} that is left out is told with {100 * gain:.0f}% of the error it has without them, and "
         "ranges would hardly be narrower"
@@ -43,7 +43,7 @@ def _asks(name: str, keys: tuple[str, ...]) -> str:
 
 
 def _stands(stands: tuple[str, ...]) -> str:
-    return f"{noun(len(stands), 'Stand', 'Stands')} {first_of(stands, NAMED)}"
+    return f"{noun(len(stands), 'stand')} {first_of(stands, NAMED)}"
 
 
 def _helped(cover: str, plots: int, gain: float, stands: tuple[tuple[str, float, float], ...]) -> str:
@@ -69,10 +69,9 @@ WORDS: Mapping[str, Callable[..., str]] = {
         f"Heights seen from above are not read at the plots: positions within {off_ft:g} feet are too rough, "
         f"{most_ft:g} would do."
     ),
-    "picture not for stands": lambda why, stands: (
-        f"{_stands(stands)}: told by plots alone, without heights seen from above: {FOR_STANDS[why]}."
+    "picture not for stands": lambda why, stands: f"{_stands(stands)} ({FOR_STANDS[why]})",
+    "picture not for cover": lambda why, cover, stands, **facts: (
+        f"{cover}, {_stands(stands)} ({FOR_COVER[why](**facts)})"
     ),
-    "picture not for cover": lambda why, cover, **facts: (
-        f"{cover.capitalize()}: told by plots alone, without heights seen from above: {FOR_COVER[why](**facts)}."
-    ),
+    "by plots alone": lambda parts: f"Told by plots alone, without heights seen from above: {'; '.join(parts)}.",
 }

@@ -33,8 +33,8 @@ __all__ = ["WORDS", "plain", "said", "worded"]
 
 
 def _too_few(of: str, n: int, least: int) -> str:
-    have = f"one {of} has" if n == 1 else f"{n} {of}s have"
-    return f"{have} no range of their own; {least} would give a first one"
+    have = f"one {of} has no range of its" if n == 1 else f"{n} {of}s have no range of their"
+    return f"{have} own; {least} would give a first one"
 
 
 def _all_the_same(n: int | None = None) -> str:
@@ -78,6 +78,8 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "nothing on plots": lambda plots: f"nothing on {'the one plot' if plots == 1 else f'any of the {plots} plots'}",
     "seen on few": lambda holding, plots, value, unit: (
         f"seen on {holding} of {plots} plots, about {rounded(value, unit)}"
+        if holding
+        else f"named on none of {plots} plots: about {rounded(value, unit)}, shared out by the kinds that were named"
     ),
     "held by few": lambda holding, plots: f"on {holding} of {plots} plots: about; for a sale tally all of them",
     "none met": lambda plots: f"none met on its {plots:,} plots" if plots > 1 else "none met on its one plot",

@@ -105,6 +105,7 @@ SCALE_STANDS = Table(
         number("sawlog_cords", "logs", narrow=False),
         number("firewood_cords", "rest", narrow=False),
         *for_csv("parcel_id", "plots", "how", "measured_on", "dead_cords_per_ac", "bdft", "basal_sqft_per_ac"),
+        *for_csv("unseen_kind_per_ac"),
     ),
 )
 

@@ -143,10 +143,10 @@ def trees(
     of their equation, and rows with a doubtful one.
     """
     named = ", ".join(f"{heights.get(name, 0)} {name}" for name in ("measured", "fitted", "regional"))
-    out = [f"{rows} live tally rows. Heights: {named}. Rot was judged on {judged} of them."]
+    out = [f"{plural(rows, 'live tally row')}. Heights: {named}. Rot was judged on {judged} of them."]
     if other is not None:
         out.append(
-            f"The other method beside it (Beers 1964 from merchantable height, for {other[0]} rows): "
+            f"The other method beside it (Beers 1964 from merchantable height, for {plural(other[0], 'row')}): "
             f"{100 * (other[1] - 1):+.0f}% of merchantable wood."
         )
     texts = {
@@ -154,7 +154,11 @@ def trees(
         "doubtful": "by an equation doubtful at that size (wood, bark and whole stem disagree): used as published "
         "where its own published error is small, else the next level stands in",
     }
-    return out + [f"{odd[name]} rows are {text}." for name, text in texts.items() if odd[name]]
+    return out + [f"{_rows(odd[name])} {text}." for name, text in texts.items() if odd[name]]
+
+
+def _rows(count: int) -> str:
+    return f"{plural(count, 'row')} {'is' if count == 1 else 'are'}"
 
 
 def wood(what: str, solid_cuft: float, log_rule: str) -> list[str]:

@@ -137,9 +137,11 @@ def bare_number(of: Number) -> str:
 
 
 def bare_range(of: Number, dash: str = " to ") -> str:
-    """The two ends of a range, without its level: ``17 to 28``; nothing where there is none."""
-    if of.low is None or of.high is None:
+    """The two ends of a range, without its level: ``17 to 28``; ``at most 10`` where none was seen; else nothing."""
+    if of.high is None:
         return ""
+    if of.low is None:
+        return f"at most {rounded(of.high, of.unit)}"
     return f"{rounded(of.low, of.unit)}{dash}{rounded(of.high, of.unit)}"
 
 

@@ -104,16 +104,17 @@ class ToMeasure:
     """How a day with the prism is best spent.
 
     trees: to measure, on every so many points; points, measured_points: that a day of ``hours`` holds so, and with all
-    trees measured; error_pct, measured_pct: standard error of the two; factor_times: a factor so many times as large
-    takes in the trees to measure; own: whether the spreads are the place's own.
+    trees measured (None where no plot says how many there are); error_pct, measured_pct: standard error of the two;
+    factor_times: a factor so many times as large takes in the trees to measure; own: whether the spreads are the
+    place's own.
     """
 
     trees: int
     every: int
     points: float
     error_pct: float
-    measured_points: float
-    measured_pct: float
+    measured_points: float | None
+    measured_pct: float | None
     hours: float
     factor_times: float
     own: bool
@@ -160,9 +161,11 @@ def to_measure(trees: pd.DataFrame, basal: pd.DataFrame, *, region: Region) -> T
         between = region.figure("defaults_stand", "plot_cv_pct") / 100.0
     hours = region.figure("defaults_stand", "weekend_hours")
     many, every = in_steps(trees_a_point(ratio, between, point_h, tree_h))
-    each = max(float(trees.loc[trees["alive"], "count"].sum()) / max(int(basal["plots"].sum()), 1), 1.0)
+    plots, alive = int(basal["plots"].sum()), float(trees.loc[trees["alive"], "count"].sum())
     few = day_of(many / every, ratio, between, point_h, tree_h, hours)
-    all_of = day_of(each, ratio, between, point_h, tree_h, hours)
+    all_of: tuple[float | None, float | None] = (None, None)
+    if plots:
+        all_of = day_of(max(alive / plots, 1.0), ratio, between, point_h, tree_h, hours)
     return ToMeasure(many, every, *few, *all_of, hours, times, own)
 
 

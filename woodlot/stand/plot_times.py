@@ -29,6 +29,9 @@ if TYPE_CHECKING:
 __all__ = ["Edge", "PlotTimes", "Seen", "plot_times"]
 
 EDGES, EYE = "edges", "eye"
+#: Reasons for which a number moved; those that ask nothing of the family and moved nothing.
+MOVED = ("edges added", "prism factor", "eye checked")
+QUIET = ("edges minded", "no edge near", "prism taped")
 
 
 class Edge(NamedTuple):
@@ -83,6 +86,11 @@ class PlotTimes:
         if self.edge is None or self.seen is None or factors.empty:
             return ()
         return (self.edge.why(factors.index.unique()), *self.seen.why(factors.unique()))
+
+    def remarks(self, stands: Sequence[str] | None = None, moved: bool = False) -> tuple[Reason, ...]:
+        """The same in short: what moved numbers or asks something of the family; moved: the first alone."""
+        some = [one for one in self.told(stands) if one.key in MOVED or not (moved or one.key in QUIET)]
+        return tuple(reason("eye checked, in short", **dict(o.facts)) if o.key == "eye checked" else o for o in some)
 
 
 def plot_times(

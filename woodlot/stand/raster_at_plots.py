@@ -26,7 +26,7 @@ from woodlot.estimate import Reason, reason
 from woodlot.land.ground import in_feet, layer, zonal
 from woodlot.land.parcels import local_ft
 from woodlot.region import Region
-from woodlot.trade import NO_COVER
+from woodlot.stand import spread
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -37,6 +37,8 @@ __all__ = ["Above", "Helped", "Regressed", "above", "helped", "regressed"]
 ASKED = ("canopy_year", "positions_ft", "by_picture")
 #: Shrinkings of a ridge that are tried.
 ALPHAS = (0.1, 1.0, 10.0, 100.0)
+#: Reasons that are parts of one sentence: which stands and covers are told by their plots alone.
+PARTS = ("picture not for stands", "picture not for cover")
 
 
 @dataclass(frozen=True)
@@ -85,18 +87,16 @@ class Helped:
     asked: tuple[Reason, ...] = ()
     refused: tuple[Reason, ...] = ()
 
-    def told(self, stands: Sequence[str] | None = None) -> tuple[Reason, ...]:
-        """What is to be said of some stands or of all: what names stands only where one of them is among them."""
+    def remarks(self, stands: Sequence[str] | None = None) -> tuple[Reason, ...]:
+        """What moved some stands (None: any) and what is asked of the family."""
+        return (*_of_stands(self.moved, stands), *self.asked)
 
-        def speaks(one: Reason) -> bool:
-            named = dict(one.facts).get("stands")
-            return (
-                stands is None
-                or not isinstance(named, tuple)
-                or any((n if isinstance(n, str) else n[0]) in stands for n in named)
-            )
-
-        return tuple(one for one in (*self.moved, *self.asked, *self.refused) if speaks(one))
+    def said_of(self, stands: Sequence[str] | None = None) -> tuple[Reason, ...]:
+        """The same, and why others among them are told by their plots alone: in one sentence."""
+        refused = _of_stands(self.refused, stands)
+        parts = tuple(one for one in refused if one.key in PARTS)
+        alone = [reason("by plots alone", parts=parts)] if parts else []
+        return (*self.remarks(stands), *(one for one in refused if one.key not in PARTS), *alone)
 
     def on_trees(self, trees: pd.DataFrame) -> pd.DataFrame:
         """Tallied trees (``plots.expand``) with what each live one stands for as the picture moves it."""
@@ -116,6 +116,20 @@ class Helped:
             out[name] = np.where(now, rows[name].to_numpy(), table[name])
         cv = 100.0 * out["se"] * np.sqrt(out["n"]) / out["mean"].where(out["mean"] > 0)
         return out.assign(cv_pct=cv.where(now, table["cv_pct"]), pool=rows["pool"].where(now).to_numpy())
+
+
+def _of_stands(whys: Sequence[Reason], stands: Sequence[str] | None) -> tuple[Reason, ...]:
+    """Reasons of some stands alone (None: of all), naming no other; those that name none stay."""
+    if stands is None:
+        return tuple(whys)
+    out = []
+    for one in whys:
+        facts = dict(one.facts)
+        if "stands" in facts:
+            facts["stands"] = tuple(s for s in facts["stands"] if (s if isinstance(s, str) else s[0]) in stands)
+        if facts.get("stands", True):
+            out.append(Reason(one.key, tuple(facts.items())))
+    return tuple(out)
 
 
 def above(
@@ -151,16 +165,16 @@ def above(
     at = at[at["stand_id"].isin(ground.index)]
     least = int(region.figure("defaults_sampling", "raster_plots"))
     lies = at["lon"].notna() & at["lat"].notna()
-    cover = at["stand_id"].map(ground["cover"])
-    most = int(cover[lies & (cover != NO_COVER)].value_counts().max() if (lies & (cover != NO_COVER)).any() else 0)
+    lacking = tuple(key for key in ASKED if said.get(key) is None)
+    like = at["stand_id"].map(spread.alike(stands, plots)).where(lies)
+    most = _most_alike(like, at, lies, said.get("canopy_year"), felled, region=region) if lacking else _most(like)
     bare = pd.DataFrame(index=pd.Index([], dtype=str))
-    if most < least:
-        return Above(bare, bare, refused=(reason("picture of few", plots=most, least=least),))
-    name = Path(raster).name
-    if lacking := tuple(key for key in ASKED if said.get(key) is None):
-        return Above(bare, bare, asked=(reason("picture asks", name=name, keys=lacking),))
     if far := _unfit(said, region=region):
         return Above(bare, bare, refused=(far,))
+    if most < least:
+        return Above(bare, bare, refused=(reason("picture of few", plots=most, least=least),))
+    if lacking:
+        return Above(bare, bare, asked=(reason("picture asks", name=Path(raster).name, keys=lacking),))
     refused, fit = [], at
     for key, lost in _lost(at, lies, int(said["canopy_year"]), felled, region=region).items():
         if len(names := tuple(s for s in fit["stand_id"].unique() if s in lost)):
@@ -182,11 +196,27 @@ def above(
 
 
 def _unfit(said: Mapping[str, Any], *, region: Region) -> Reason | None:
-    """Why no stand is helped, by how plots were laid and found."""
-    most = region.figure("defaults_sampling", "position_ft")
-    if said["by_picture"]:
+    """Why no stand is helped, by how plots were laid and found, as far as it is said."""
+    most, off = region.figure("defaults_sampling", "position_ft"), said.get("positions_ft")
+    if said.get("by_picture"):
         return reason("plots by picture")
-    return reason("positions off", off_ft=said["positions_ft"], most_ft=most) if said["positions_ft"] > most else None
+    return reason("positions off", off_ft=off, most_ft=most) if off is not None and off > most else None
+
+
+def _most(like: pd.Series) -> int:
+    """How many plots are alike at most."""
+    return int(like.value_counts().max()) if like.notna().any() else 0
+
+
+def _most_alike(
+    like: pd.Series, at: pd.DataFrame, lies: pd.Series, year: int | None, felled: pd.DataFrame, *, region: Region
+) -> int:
+    """How many plots are alike at most that a picture fits: of a year, or of that which fits most."""
+    known = pd.to_datetime(at["date"]).dt.year.dropna()
+    off = int(region.figure("defaults_sampling", "raster_years"))
+    years = range(int(known.min()) - off, int(known.max()) + off + 1) if len(known) else ()
+    lost = [_lost(at, lies, one, felled, region=region).values() for one in (years if year is None else [int(year)])]
+    return max((_most(like[~at["stand_id"].isin(set[str]().union(*some))]) for some in lost), default=0)
 
 
 def _lost(at: pd.DataFrame, lies: pd.Series, year: int, felled: pd.DataFrame, *, region: Region) -> dict[str, set[str]]:
@@ -273,7 +303,7 @@ def regressed(x: np.ndarray, y: np.ndarray, of: np.ndarray, whole: np.ndarray, r
         """Sum of squares round the means of the stands."""
         return float(np.sum((one - (np.bincount(of, one) / plots)[of]) ** 2))
 
-    spread = within(left_out) / (n - len(plots)) if n > len(plots) else np.nan
+    of_stand = within(left_out) / (n - len(plots)) if n > len(plots) else np.nan
     alone = float(np.sum((y - y.mean()) ** 2)) * (n / (n - 1.0)) ** 2
     over_all = np.sqrt(np.sum(left_out**2) / alone) if alone > 0 else np.inf
     in_stands = np.sqrt(within(left_out) / within(y)) if within(y) > 0 else np.inf
@@ -281,13 +311,13 @@ def regressed(x: np.ndarray, y: np.ndarray, of: np.ndarray, whole: np.ndarray, r
     inside = ((whole >= x.min(axis=0)) & (whole <= x.max(axis=0))).all(axis=1)
     return Regressed(
         mean=mean,
-        se=np.sqrt(spread / plots) * np.maximum(mean / (rich * y.mean()), 1.0),
+        se=np.sqrt(of_stand / plots) * np.maximum(mean / (rich * y.mean()), 1.0),
         used=inside & (mean > 0),
         df=float(n - len(plots) - 1),
         gain=float(over_all),
         in_stands=float(in_stands),
         left_out=left_out,
-        spread=spread,
+        spread=of_stand,
     )
 
 
@@ -321,7 +351,20 @@ def helped(seen: Above | None, sums: pd.DataFrame, like: pd.Series, cover: pd.Se
         out.append(some.assign(pool=name))
         moved += why
         refused += why_not
-    return Helped(pd.concat(out), tuple(moved), seen.asked, tuple(refused))
+    return Helped(pd.concat(out), tuple(moved), seen.asked, _once(refused))
+
+
+def _once(whys: Sequence[Reason]) -> tuple[Reason, ...]:
+    """Refusals, a cover of which few plots of any kind may be used named once, with the most that are alike."""
+    few: dict[str, Reason] = {}
+    for one in whys:
+        facts = dict(one.facts)
+        if facts.get("why") == "few":
+            was = dict(few[facts["cover"]].facts) if facts["cover"] in few else {"stands": (), "plots": 0}
+            both = {"stands": (*was["stands"], *facts["stands"]), "plots": max(was["plots"], facts["plots"])}
+            few[facts["cover"]] = Reason(one.key, tuple((facts | both).items()))
+    others = [one for one in whys if dict(one.facts).get("why") != "few"]
+    return tuple(others + list(few.values()))
 
 
 def _of_cover(
@@ -337,12 +380,12 @@ def _of_cover(
     none = pd.DataFrame()
 
     def no(why: str, **facts: Any) -> tuple[pd.DataFrame, list[Reason], list[Reason]]:
-        return none, [], [reason("picture not for cover", why=why, cover=cover, **facts)]
+        return none, [], [reason("picture not for cover", why=why, cover=cover, stands=tuple(ids), **facts)]
 
     if n < least:
         return no("few", plots=n, least=int(least))
     if n - len(ids) < 2:
-        return no("few in a stand", plots=n, stands=len(ids))
+        return no("few in a stand", plots=n, of=len(ids))
     columns = list(seen.plots.columns)[: 1 if n < two else 2 if n < many else None]
     x, whole = seen.plots.loc[rows["plot_id"], columns].to_numpy(), seen.stands.loc[ids, columns].to_numpy()
     y = rows["spread"].to_numpy()
