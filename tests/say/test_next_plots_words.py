@@ -33,8 +33,7 @@ def test_how_many_plots_more_and_where():
     assert told == ["1 plot more would bring stand 3, cut this winter, from within 28% to within 25%: 1 in stand 3."]
     told = say.lacking("the total", 0.25, 0.21, 0.1, True, {"4": 3, "5": 3}, ["4", "5"])
     assert told == [
-        "6 plots more would bring the total within 25%: 3 in stand 4, 3 in stand 5.",
-        "Stands 4, 5 have no plot yet: three in each come first.",
+        "Stands 4, 5 have no plot yet: three in each would bring the total within 25%.",
         "The total is within 21% where there are plots.",
     ]
     told = say.lacking("the total", 0.25, None, 0.1, True, {"1": 30}, ["1"])

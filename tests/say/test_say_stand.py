@@ -239,7 +239,7 @@ def test_why_says_how_a_number_came_about():
     assert why.trees(9, {"measured": 4, "fitted": 5}, 2, (3, 1.12), {"beyond_range": 1, "doubtful": 0}) == [
         "9 live tally rows. Heights: 4 measured, 5 fitted, 0 regional. Rot was judged on 2 of them.",
         "The other method beside it (Beers 1964 from merchantable height, for 3 rows): +12% of merchantable wood.",
-        "1 rows are outside the sizes the equation was made from.",
+        "1 row is outside the sizes the equation was made from.",
     ]
     assert why.trees(9, {}, 2, None, {"beyond_range": 0, "doubtful": 5})[1:] == [
         "5 rows are by an equation doubtful at that size (wood, bark and whole stem disagree): used as published where "

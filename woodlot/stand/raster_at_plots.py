@@ -360,7 +360,8 @@ def _once(whys: Sequence[Reason]) -> tuple[Reason, ...]:
     for one in whys:
         facts = dict(one.facts)
         if facts.get("why") == "few":
-            was = dict(few[facts["cover"]].facts) if facts["cover"] in few else {"stands": (), "plots": 0}
+            was: dict[str, Any] = {"stands": (), "plots": 0}
+            was |= dict(few[facts["cover"]].facts) if facts["cover"] in few else {}
             both = {"stands": (*was["stands"], *facts["stands"]), "plots": max(was["plots"], facts["plots"])}
             few[facts["cover"]] = Reason(one.key, tuple((facts | both).items()))
     others = [one for one in whys if dict(one.facts).get("why") != "few"]
