@@ -183,16 +183,17 @@ class Season:
     @chapter("Counting what stands")
     def standing(self) -> Standing:
         """Plots and trees to cords, board feet, basal area and trees, each with its range."""
+        return cruised.standing(self.measured.stands, self.place.plots, self.place.trees, **self._standing_by)
+
+    @property
+    def _standing_by(self) -> dict[str, Any]:
+        """By what plots and trees become cords."""
         place = self.place
-        return cruised.standing(
-            self.measured.stands,
-            place.plots,
-            place.trees,
-            **self._by,
-            form_class=place.choices.get("form_class"),
-            level=self.level,
-            region=place.region,
-            plot_times=plot_times.plot_times(
+        return self._by | {
+            "form_class": place.choices.get("form_class"),
+            "level": self.level,
+            "region": place.region,
+            "plot_times": plot_times.plot_times(
                 self.measured.stands,
                 place.features,
                 place.plots,
@@ -201,8 +202,8 @@ class Season:
                 prisms=place.prisms,
                 region=place.region,
             ),
-            above=self._above,
-        )
+            "above": self._above,
+        }
 
     @property
     def _above(self) -> Above | None:
@@ -273,8 +274,11 @@ class Season:
         )
 
     @chapter("Looking back before the last day of plots")
-    def before_last_day(self) -> Standing | None:
-        """What stood by the plots of all days but the last on which any were measured; None where there were none."""
+    def before_last_day(self) -> tuple[Estimate, float] | None:
+        """Cords by the plots of all days but the last on which any were measured, and the acres with plots then.
+
+        None where there were none.
+        """
         place, last = self.place, self.place.plots["date"].max()
         kept = place.plots["date"] != last
         if pd.isna(last) or not kept.any():
@@ -283,7 +287,7 @@ class Season:
         there = place.trees["plot_id"].astype(str).isin(plots["plot_id"].astype(str))
         then = replace(self, place=replace(place, plots=plots, trees=place.trees[there].reset_index(drop=True)))
         vars(then)["_kept"] = {"measured": (self.measured, frozenset())}  # the land is the same
-        return Season.standing.work(then)
+        return cruised.cords_in_all(then.measured.stands, plots, then.place.trees, **then._standing_by)
 
     @chapter("Drawing the ground")
     def backdrop(self) -> Backdrop:

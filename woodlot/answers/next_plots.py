@@ -94,10 +94,10 @@ def last_day(season: Season) -> str | None:
     last = plots[plots["date"] == day]
     rows = next_plots.table(season.measured.stands, season.standing.each_ac["cords"], region=season.place.region)
     hours = float(last["stand_id"].astype(str).map(rows["hours"]).sum())
-    was, now = (one.totals["cords by all"].get("all") for one in (before, season.standing))
+    was, now = before[0], season.standing.totals["cords by all"].get("all")
     if now is None or not hours:
         return None
-    acres = before.ground["acres_with_plots"], season.standing.ground["acres_with_plots"]
+    acres = before[1], season.standing.ground["acres_with_plots"]
     widths = _width(was), _width(now)
     taken = 1.0 - widths[1] / widths[0] if all(widths) else None
     took = f"about {hours_said(60.0 * hours)}"

@@ -224,11 +224,11 @@ def _sampled(
     at = told[["stand_id"]].astype(str).assign(species=told["told_as"])
     cells, parts = {}, {}
     for what in whats:
-        sure = told.assign(sure=told[what].where(~told["shared"], 0.0))
-        both = plots.plot_sums(visited, sure, (what, "sure"), split="told_as")
-        sums = both[both["what"] == what]
-        held = both.loc[both["what"] == "sure", "amount"].to_numpy()
-        cells[what] = species_ranges.cells(sums.assign(held=held), "told_as")
+        sums = plots.plot_sums(visited, told, (what,), split="told_as")
+        if told["shared"].any():
+            sure = told.assign(sure=told[what].where(~told["shared"], 0.0))
+            sums["held"] = plots.plot_sums(visited, sure, ("sure",), split="told_as")["amount"].to_numpy()
+        cells[what] = species_ranges.cells(sums, "told_as")
         amount = ratios.filled(told, (told[what] * told["trees_per_ac"]).to_numpy(dtype=float, na_value=np.nan))
         each = at.assign(amount=amount, lost=np.isnan(amount), kinds=amount * spread, doubt=amount * told["doubt"])
         whole = each.assign(shared=amount * told["shared"]).groupby(["stand_id", "species"]).sum()

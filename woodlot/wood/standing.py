@@ -1,6 +1,7 @@
 """What stands: plots and tallied trees to cords, board feet, basal area and trees, each with its range.
 
 Standing, standing   all of it for one place
+cords_in_all         the cords of the place alone
 """
 
 from dataclasses import dataclass
@@ -18,7 +19,7 @@ from woodlot.tree.volume import volumes
 from woodlot.wood import boards, tally
 from woodlot.wood.of_species import BY_SPECIES, OfSpecies, few_hold_it, of_species
 
-__all__ = ["Standing", "standing"]
+__all__ = ["Standing", "cords_in_all", "standing"]
 
 #: What is summed over plots, and the unit in which it is said.
 WHAT = {
@@ -60,7 +61,23 @@ class Standing:
     helped: Helped
 
 
-def standing(
+@dataclass(frozen=True)
+class _Counted:
+    """Plots, trees, stands and means from which totals are made; tree: what one tree makes of the mean of a stand."""
+
+    visited: pd.DataFrame
+    trees: pd.DataFrame
+    stands: pd.DataFrame
+    per_ac: pd.DataFrame
+    tree: pd.DataFrame
+    shared: dict[str, Any]
+    each_ac: dict[str, dict[str, Estimate]]
+    volume_cv: pd.Series
+    plot_times: PlotTimes
+    helped: Helped
+
+
+def _counted(
     stands: pd.DataFrame,
     visited: pd.DataFrame,
     tallied: pd.DataFrame,
@@ -73,12 +90,9 @@ def standing(
     region: Region,
     plot_times: PlotTimes | None = None,
     above: Above | None = None,
-) -> Standing:
-    """All that stands on ``stands`` (``stand.layout.lay_out``) by plots and tallied trees as they were handed in.
-
-    plot_times: what the plots are multiplied by, and the errors that they share for it; above: what was seen above
-    them.
-    """
+    whats: tuple[str, ...] = (*WHAT, FULLNESS),
+) -> _Counted:
+    """The first part of ``standing``, of some of what is told."""
     counted = plot_times or PlotTimes()
     cover = stands.set_index(stands["stand_id"].astype(str))["cover"]
     visited = visited.assign(cover=visited["stand_id"].astype(str).map(cover))
@@ -90,7 +104,7 @@ def standing(
     trees = helped.on_trees(trees)
     cv = tally.learned_cv(tally.volume_table_cv(trees, region=region), region=region)
     trees["fullness"] = cruise.fullness(trees, region=region)
-    means = [tally.per_ac(visited, trees, (*WHAT, FULLNESS)), plots.means(plots.plot_sums(visited, trees))]
+    means = [tally.per_ac(visited, trees, whats), plots.means(plots.plot_sums(visited, trees))]
     per_ac = helped.on_means(pd.concat(means, ignore_index=True))
     most = unseen.limits(per_ac, visited, cover, region=region)
     per_ac = unseen.with_limits(per_ac, most)
@@ -106,17 +120,38 @@ def standing(
             _of(per_ac, what), unit, shared=shared.get(what, counted.shared), level=level, region=region, cover=like
         )
         for name, what, unit in (
-            *((what, what, f"{unit} an acre") for what, unit in WHAT.items()),
+            *((what, what, f"{WHAT[what]} an acre" if what in WHAT else what) for what in whats),
             *BASAL,
-            (FULLNESS, FULLNESS, FULLNESS),
         )
     }
+    tree = most / region.figure("defaults_sampling", "unseen_trees")
+    return _Counted(visited, trees, stands, per_ac, tree, shared, each_ac, np.hypot(cv, kinds), counted, helped)
+
+
+def cords_in_all(
+    stands: pd.DataFrame, visited: pd.DataFrame, tallied: pd.DataFrame, *, level: float, region: Region, **by: Any
+) -> tuple[Estimate, float]:
+    """The cords of the whole place as ``standing`` tells them, and the acres with plots."""
+    of = _counted(stands, visited, tallied, level=level, region=region, whats=("cords",), **by)
+    whole = tally.sums(("all",), of.each_ac["cords"], of.stands, "cords", level)["all"]["all"]
+    return whole, tally.ground(of.stands, _of(of.per_ac, "cords"))["acres_with_plots"]
+
+
+def standing(
+    stands: pd.DataFrame, visited: pd.DataFrame, tallied: pd.DataFrame, *, level: float, region: Region, **by: Any
+) -> Standing:
+    """All that stands on ``stands`` (``stand.layout.lay_out``) by plots and tallied trees as they were handed in.
+
+    by: division, solid_cuft_per_cord, log_rule, form_class; plot_times: what the plots are multiplied by, and the
+    errors that they share for it; above: what was seen above them.
+    """
+    of = _counted(stands, visited, tallied, level=level, region=region, **by)
+    visited, trees, stands, per_ac, tree, shared = of.visited, of.trees, of.stands, of.per_ac, of.tree, of.shared
     totals = {
         f"{what} by {one}": those
         for what, unit in WHAT.items()
-        for one, those in tally.sums(tally.GROUNDS, each_ac[what], stands, unit, level).items()
+        for one, those in tally.sums(tally.GROUNDS, of.each_ac[what], stands, unit, level).items()
     }
-    tree = most / region.figure("defaults_sampling", "unseen_trees")
     kinds_of = of_species(visited, trees, stands, tree, shared, region=region)
     totals |= few_hold_it(totals, visited, trees, stands, tree, shared, level, region=region)
     for what in BY_SPECIES:
@@ -128,14 +163,14 @@ def standing(
         dead_per_ac=tally.per_ac(visited, trees, ("cords",), alive=False),
         of_species=kinds_of,
         table=plots.stand_table(visited, trees),
-        each_ac=each_ac,
+        each_ac=of.each_ac,
         totals=totals,
-        like=like,
-        plot_times=counted,
+        like=stands.set_index(stands["stand_id"].astype(str))["like"],
+        plot_times=of.plot_times,
         ground=tally.ground(stands, _of(per_ac, "cords"))
         | {"acres_no_parcel": float(stands.loc[stands["parcel_id"].isna(), "acres"].sum())},
-        volume_cv=np.hypot(cv, kinds),
-        helped=helped,
+        volume_cv=of.volume_cv,
+        helped=of.helped,
     )
 
 
