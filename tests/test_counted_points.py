@@ -3,6 +3,7 @@
 import importlib.util
 import json
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import pandas as pd
@@ -10,9 +11,11 @@ import pytest
 from click.testing import CliRunner
 
 from woodlot import place
+from woodlot.answers.why import explain
 from woodlot.cli import main
 from woodlot.errors import PlaceError
-from woodlot.season import season
+from woodlot.season import Season, season
+from woodlot.stand.raster_at_plots import Helped
 
 _spec = importlib.util.spec_from_file_location("bring_conftest", Path(__file__).parent / "bring" / "conftest.py")
 kit = importlib.util.module_from_spec(_spec)
@@ -72,6 +75,30 @@ def test_points_of_which_no_tree_was_measured_anywhere_are_planned_for(counted):
     first = told["stands"][0]
     assert first["basal_sqft_per_ac"]["value"] == pytest.approx(75.0) and first["cords_per_ac"]["value"] is None
     assert "trees were counted but none was measured" in run("scale", counted)
+
+
+def test_why_tells_rows_from_trees_that_were_only_counted(counted):
+    """Two rows were written; 9 - 2 trees of stand 1's first point, 36 of its others and 20 of stand 2 have none."""
+    told = " ".join(run("why", "cords", counted).split())
+    assert "2 live tally row" in told and "Heights: 2 measured, 0 fitted, 0 regional." in told
+    assert "Of 63 trees more only the count is known" in told
+    assert "northern red oak 1 Westfall" in told
+
+
+def test_why_lays_a_range_by_a_raster_to_all_plots_of_the_cover(counted, monkeypatch):
+    """A stand that a raster moved says so of its mean, and no range of it is told as by its own plots alone."""
+    of = season(place.read(counted))
+    moved = replace(of.standing, helped=Helped(pd.DataFrame({"times": [1.1]}, index=["1"])))
+    plain = " ".join(explain(of, "cords", "1").sentences)
+    monkeypatch.setattr(Season, "standing", moved)
+    told = " ".join(explain(of, "cords", "1").sentences)
+    assert "Range by its own plots alone:" in plain and "raster" not in plain
+    assert "an acre as the raster moved it, spread" in told and "own plots alone" not in told
+    assert "Range by the raster at all plots of its cover:" in told
+    totals = {**moved.totals, "bdft by stand_id": moved.totals["cords by stand_id"]}
+    monkeypatch.setattr(Season, "standing", replace(moved, totals=totals))
+    feet = " ".join(explain(of, "bdft", "1").sentences)
+    assert "Range by its own plots alone:" in feet, "only cords rest on the error that the raster leaves"
 
 
 def test_a_wood_of_counts_grows_like_one_that_was_measured(counted):

@@ -342,6 +342,7 @@ def test_old_lines_keep_their_letters_beside_lines_with_a_job(small_place):
     ("words", "said"),
     [
         (("stack", "8x4x4", "--job", "hill"), "o tree of the tally has the mark or number hill"),
+        (("stack", "8x4x4", "--job", "barn", "--job", "99"), "o tree of the tally has the mark or number 99;"),
         (("stack", "8x4x4", "--job", "hill", "--foretold", "four"), "such as 4.2 of 10"),
         (("stack", "8x4x4", "--foretold", "4 of 9"), "add --job"),
         (("stack", "8x4x4", "--job", "hill", "--foretold", "4.2.1 of 9"), "such as 4.2 of 10"),
@@ -353,7 +354,8 @@ def test_old_lines_keep_their_letters_beside_lines_with_a_job(small_place):
     ],
 )
 def test_a_job_that_cannot_be_is_refused(small_place, words, said):
-    """Nothing is written, and what would be right is said."""
+    """Nothing is written, and what would be right is said; of two names the one that nothing bears is named."""
+    (small_place.folder / "tally.csv").write_text(BARN)
     told = woodlot("note", small_place.folder, *words, "--date", "2026-02-01")
     assert told.exit_code != 0 and said in " ".join(told.output.split())
     assert not (small_place.folder / "ledger.csv").exists() or not len(place.read(small_place.folder).ledger)

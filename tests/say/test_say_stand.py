@@ -226,12 +226,15 @@ def test_scale_says_where_its_range_comes_from():
 def test_why_says_how_a_number_came_about():
     """Plots of a stand and of the place, trees with the other method beside them, ceilings with and without numbers."""
     row = {"plots": 6, "plots_with": 5, "mean": 28.123, "se": 3.21, "n": 6, "df": 5.0}
-    assert why.plots(row, 20.449) == (
+    assert why.plots(row, 20.449, False) == (
         "6 plots (5 with any), mean 28.12 an acre, spread of that mean (its standard deviation) 3.21, 5 degrees of "
         "freedom; times 20.45 working acres."
     )
     one = {"plots": 1, "plots_with": 1, "mean": 28.0, "se": float("nan"), "n": 1, "df": 0.0}
-    assert why.plots(one, None) == "1 plot (1 with any), mean 28 an acre, no spread of its own."
+    assert why.plots(one, None, False) == "1 plot (1 with any), mean 28 an acre, no spread of its own."
+    assert "mean 28 an acre as the raster moved it, no spread" in why.plots(one, None, True)
+    assert why.only_counted(0) == []
+    assert why.only_counted(1) == ["Of 1 tree more only the count is known: taken as those measured."]
     assert why.plots_of_all(62, 15, False) == ("62 plots in 15 stands; means by stand times working acres, then added.")
     assert why.plots_of_all(1, 1, True).startswith(
         "1 plot in 1 stand; means by stand weighed by their working acres. For"
@@ -257,17 +260,20 @@ def test_why_says_how_a_number_came_about():
         "28, 90%; both together 17 to 28, 90%; against a stacked pile 17 to 28, 90%."
     )
     assert "(nothing) 17 to 28, 90%; both together 17 to 28, 90%." in why.range_parts(CORDS, parts, (), False)
-    told = why.helped(CORDS, replace(CORDS, low=9.0, high=54.0), 3, "high")
+    told = why.helped(CORDS, replace(CORDS, low=9.0, high=54.0), 3, "high", False)
     assert told == (
         "Range by its own plots alone: 9.0 to 54, 90%. With help: 17 to 28, 90%; the others hold less: the high end "
         "was trimmed."
     )
-    assert why.helped(CORDS, None, 1, "") == (
+    assert why.helped(CORDS, None, 1, "", False) == (
         "Range by its own plot alone: none, since one plot has no spread. With help: 17 to 28, 90%; neither end was "
         "trimmed."
     )
-    usual = why.helped(CORDS, CORDS, 2, None)
+    usual = why.helped(CORDS, CORDS, 2, None, False)
     assert usual.endswith(" With the usual spread between plots beside theirs: 17 to 28, 90%.")
+    assert why.helped(CORDS, CORDS, 2, "low", True).startswith(
+        "Range by the raster at all plots of its cover: 17 to 28"
+    )
     assert why.number(replace(CORDS, low=4.0, high=60.0)) == ["About 22 cords (4.0 to 60, 90%)."]
     assert why.number(CORDS) == ["22 cords (17 to 28, 90%)."]
     assert why.number(replace(CORDS, why="one plot borrows")) == ["22 cords (17 to 28, 90%).", "One plot borrows."]

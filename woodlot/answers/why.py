@@ -146,7 +146,8 @@ def _helped(season: Season, what: str, stand: str, estimate: Estimate) -> list[s
         words = {"n": row["n"], "level": estimate.level, "least_n": 2, "shared": shared}
         alone = plain(interval(value, estimate.unit, se=row["se"] * value / row["mean"], df=row["df"], **words))
     end = dict(estimate.why.facts).get("end") if estimate.why else None
-    return [say.helped(plain(estimate), alone, int(row["plots"]), end)]
+    seen = what == "cords" and stand in season.standing.helped.stands.index
+    return [say.helped(plain(estimate), alone, int(row["plots"]), end, seen)]
 
 
 def _range(estimate: Estimate, piled: bool, *, region: Region) -> list[str]:
@@ -165,19 +166,23 @@ def _plots(season: Season, what: str, stand: str | None) -> str:
     if stand is None:
         return say.plots_of_all(int(rows["plots"].sum()), len(rows), what == BASAL)
     acres = season.measured.stands.set_index("stand_id")["acres"]
-    return say.plots(records(rows[rows["stand_id"] == stand])[0], None if what == BASAL else float(acres[stand]))
+    row = records(rows[rows["stand_id"] == stand])[0]
+    return say.plots(row, None if what == BASAL else float(acres[stand]), stand in season.standing.helped.stands.index)
 
 
 def _trees(live: pd.DataFrame) -> list[str]:
     both = live[live["other_cuft"].notna() & live["merch_cuft"].notna() & (live["merch_cuft"] > 0)]
     ours, other = (float((both[c] * both["trees_per_ac"]).sum()) for c in ("merch_cuft", "other_cuft"))
-    return say.trees(
-        len(live),
-        live["height_from"].value_counts().to_dict(),
-        int(live["cull_judged"].sum()),
+    measured = live[~live["counted_only"]]
+    told = say.trees(
+        len(measured),
+        measured["height_from"].value_counts().to_dict(),
+        int(measured["cull_judged"].sum()),
         (len(both), other / ours) if len(both) else None,
-        {name: int(live[name].sum()) for name in ("beyond_range", "doubtful")},
+        {name: int(measured[name].sum()) for name in ("beyond_range", "doubtful")},
     )
+    more = live.loc[live["counted_only"], "count"].sum()
+    return [told[0], *say.only_counted(round(float(more))), *told[1:]]
 
 
 def _equations(live: pd.DataFrame, division: str, *, region: Region) -> list[dict[str, Any]]:
@@ -186,14 +191,21 @@ def _equations(live: pd.DataFrame, division: str, *, region: Region) -> list[dic
         if len(of := region.species.scaled_as(str(species))) > 1:
             marks = {_mark("volume_westfall_2024", one, region=region) for one in of}
             mark = ", ".join(sorted(filter(None, marks)))
-            out.append({"species": species, "rows": len(rows), "equation": say.mean_of(of), "seen": mark})
+            out.append(
+                {
+                    "species": species,
+                    "rows": int((~rows["counted_only"]).sum()),
+                    "equation": say.mean_of(of),
+                    "seen": mark,
+                }
+            )
             continue
         levels = levels_westfall_2024(str(species), division, region=region)
         wood = levels[levels["quantity"] == "wood_cuft"].iloc[0]
         topic = "group_westfall_2024" if wood["level"] == "group" else "volume_westfall_2024"
         equation = say.equation(wood["model"], wood["level"])
         mark = _mark(topic, str(species), region=region)
-        out.append({"species": species, "rows": len(rows), "equation": equation, "seen": mark})
+        out.append({"species": species, "rows": int((~rows["counted_only"]).sum()), "equation": equation, "seen": mark})
     return out
 
 

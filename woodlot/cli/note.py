@@ -76,7 +76,9 @@ def note(place: Path, words: tuple[str, ...], as_json: bool, saved: Path | None,
     """Write one dated line in the ledger of PLACE. Lines are never changed; a new one may replace an old one.
 
     Example:  woodlot note firewood 2.5 --stand 6 --who Ann --text "two loads"
+
     Example:  woodlot note my_woods measured stack 16x4x4
+
     Example:  woodlot note my_woods stack 16x4x4 --job barn
     """
     from woodlot import place as places

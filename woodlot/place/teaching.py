@@ -57,12 +57,13 @@ def of_job(
     if told is not None:
         return f"{woodpile.job(names)}; {woodpile.foretold(_by_hand(told))}"
     trees = tally[trees_of(tally, " + ".join(names).lower())]
+    strange = [name for name in names if not trees_of(tally, name.lower()).any()]
     solid = float(choices[_SOLID]) / region.times(CORD)
     said = foretold(trees, str(choices["division"]), solid, region=region)
-    if said is None:
+    if said is None or strange:
         raise InputError(
-            f"no tree of the tally has the mark or number {' or '.join(names)}; with --foretold say what was foretold "
-            "of how many trees, such as 4.2 of 10"
+            f"no tree of the tally has the mark or number {' or '.join(strange or names)}; with --foretold say what "
+            "was foretold of how many trees, such as 4.2 of 10"
         )
     return f"{woodpile.job(names)}; {woodpile.foretold(said)}"
 

@@ -43,6 +43,7 @@ __all__ = [
     "heat",
     "helped",
     "number",
+    "only_counted",
     "plots",
     "plots_of_all",
     "range_parts",
@@ -84,15 +85,17 @@ def number(of: Number) -> list[str]:
     return [first, f"{capital(of.why)}."] if of.why and of.low is not None else [first]
 
 
-def plots(row: Mapping[Any, Any], acres: float | None) -> str:
-    """Plots behind the number of one stand (a row of ``stand.plots.means``); acres: by which it is multiplied."""
+def plots(row: Mapping[Any, Any], acres: float | None, seen: bool) -> str:
+    """Plots behind the number of one stand (a row of ``stand.plots.means``); acres: by which it is multiplied; seen:
+    whether a raster moved it.
+    """
     se = "no spread of its own"
     if not is_missing(row["se"]):
         se = f"spread of that mean (its standard deviation) {row['se']:.4g}, {row['df']:.3g} degrees of freedom"
     times = "" if acres is None else f"; times {acres:.2f} working acres"
     return (
-        f"{plural(int(row['plots']), 'plot')} ({int(row['plots_with'])} with any), mean {row['mean']:.4g} an acre, "
-        f"{se}{times}."
+        f"{plural(int(row['plots']), 'plot')} ({int(row['plots_with'])} with any), mean {row['mean']:.4g} an acre"
+        f"{' as the raster moved it' if seen else ''}, {se}{times}."
     )
 
 
@@ -115,15 +118,17 @@ ENDS = {
 }
 
 
-def helped(of: Number, alone: Number | None, plots: int, end: str | None) -> str:
+def helped(of: Number, alone: Number | None, plots: int, end: str | None, seen: bool) -> str:
     """The range of a stand by its own plots alone (None: one plot has none) and as it is.
 
-    end: the one that other stands trimmed; None where no stand helped.
+    end: the one that other stands trimmed; None where no stand helped. seen: a raster moved the number, so ``alone``
+    rests on how far all plots of its cover lie from the raster.
     """
     own = "none, since one plot has no spread" if alone is None else range_words(alone)
     more = "With the usual spread between plots beside theirs" if end is None else "With help"
     trimmed = "" if end is None else f"; {ENDS[end]}"
-    return f"Range by its own {noun(plots, 'plot')} alone: {own}. {more}: {range_words(of)}{trimmed}."
+    whose = "the raster at all plots of its cover" if seen else f"its own {noun(plots, 'plot')} alone"
+    return f"Range by {whose}: {own}. {more}: {range_words(of)}{trimmed}."
 
 
 def range_parts(of: Number, parts: Mapping[str, Number], shared: Sequence[tuple[str, float]], piled: bool) -> str:
@@ -159,6 +164,11 @@ def trees(
 
 def _rows(count: int) -> str:
     return f"{plural(count, 'row')} {'is' if count == 1 else 'are'}"
+
+
+def only_counted(trees: int) -> list[str]:
+    """Trees that were in and have no size of their own; nothing where there are none."""
+    return [f"Of {plural(trees, 'tree')} more only the count is known: taken as those measured."] if trees else []
 
 
 def wood(what: str, solid_cuft: float, log_rule: str) -> list[str]:
