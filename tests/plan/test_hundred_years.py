@@ -67,12 +67,13 @@ def test_one_plot_a_stand_gives_less_than_five_of_the_same_mean():
 
 def test_equal_plots_are_not_a_sure_growth():
     """Five plots alike show no spread, which is no proof that there is none; and nobody knows the site: the lower tenth
-    of growth is under exp(-1.28 x .5), that of the stock under all of it.
+    of growth is under exp(-1.28 x .5), that of the stock by the usual spread: 2 x .36/6 = .12, over five plots .024, so
+    exp(-1.440 x sqrt(ln 1.024)) with 6 df = .801.
     """
     equal, woods = cut_of(*handed_in([HARDWOODS], cruise=same_plots))
     sd = np.hypot(*woods.stands[["place_log_sd", "stand_log_sd"]].iloc[0])
     assert equal.rule.growth_share <= np.exp(-1.2816 * sd) * 1.02
-    assert equal.rule.stock_share < 0.8
+    assert equal.rule.stock_share == pytest.approx(0.801, abs=0.015)
     assert np.isfinite(equal.limit) and 0.0 < equal.limit < equal.rule.mid_growth
 
 
@@ -86,7 +87,9 @@ def test_a_stand_past_its_age_neither_feeds_nor_starves_the_others():
     for name in ("stock_cords", "first_cords", "goal_cords", "mid_growth", "area_cords", "meyer_cords"):
         assert getattr(beside.rule, name) == pytest.approx(getattr(alone.rule, name)), name
     assert beside.rule.by_area_cords == 0.0
-    assert beside.limit == pytest.approx(alone.limit, rel=0.05)  # other random draws
+    assert beside.limit == pytest.approx(
+        alone.limit, rel=0.08
+    )  # other random draws, a lower tenth of 2,000 off by 2 to 3 percent each
 
 
 def test_a_tiny_stand_moves_nothing():

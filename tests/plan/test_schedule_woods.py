@@ -726,19 +726,23 @@ def test_lines_that_took_nothing_out_are_kept_with_the_woods(asked, ten):
 
 
 def test_a_parcel_has_its_own_ceilings_and_board_feet(asked, ten):
-    """Board feet of a parcel are those of its stands, not of the place; without ranges stands count as single plots."""
+    """Board feet of a parcel are those of its stands, not of the place; one of a single stand has that stand's ranges;
+    stands whose cords nobody knows have none.
+    """
     table = ten.yearly.table
     for parcel, own in ten.yearly.parcels.items():
         some = [e for e in table.loc[table["parcel_id"] == parcel, "bdft"] if e is not None and e.value]
         assert own["bdft"].unit == "board feet a year"
         if len(some) == 1:
-            assert own["bdft"].value == pytest.approx(some[0].value, rel=1e-9)
+            assert own["bdft"].value == pytest.approx(some[0].value, rel=0.02)  # other draws: others grow beside it
+        grows = [e for e in table.loc[table["parcel_id"] == parcel, "grows"] if e is not None]
+        if len(grows) == 1:
+            ends = [(e.low, e.value, e.high) for e in (own["grows"], grows[0])]
+            assert ends[0] == pytest.approx(ends[1], rel=1e-9)
         assert cut_answer(asked, parcel, None).ceilings.bdft.value == own["bdft"].value
     assert any(e["bdft"].value < ten.yearly.whole["bdft"].value for e in ten.yearly.parcels.values())
-    cords = {stand: replace(e, low=None, high=None) for stand, e in asked.standing.totals["cords by stand_id"].items()}
-    bare = yearly_cut(ten.woods, asked.to_work, cords, asked.place.region)
-    assert bare.table["few"].sum() > 5 and {e["smallest"].low for e in bare.parcels.values()} == {None}
-    assert bare.limit == pytest.approx(ten.yearly.limit, rel=0.01), "plots here lie as far apart as .55 over their root"
+    bare = yearly_cut(ten.woods, asked.to_work, {}, asked.place.region)
+    assert bare.limit == 0.0 and bare.table["smallest"].isna().all() and bare.whole["grows"].value is None
     assert bare.rule.stock_share < ten.yearly.rule.stock_share
 
 

@@ -110,7 +110,8 @@ def some(of: Any, at: np.ndarray) -> Any:
     values = {one.name: getattr(of, one.name) for one in fields(of)}
     nested = {name: some(value, at) for name, value in values.items() if isinstance(value, Draws)}
     lists = {name: [value[k] for k in at] for name, value in values.items() if isinstance(value, list)}
-    arrays = {name: value[..., at] for name, value in values.items() if isinstance(value, np.ndarray)}
+    kept = {name for name, value in values.items() if isinstance(value, np.ndarray)} - {"chance", "over"}
+    arrays = {name: values[name][..., at] for name in kept}
     return replace(of, **nested, **lists, **arrays)
 
 

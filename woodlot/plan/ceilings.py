@@ -129,12 +129,14 @@ def yearly_cut(
     def together(at: np.ndarray) -> dict[str, Estimate]:
         cuts = out["ceiling_cords_per_yr"].to_numpy(dtype=float)[at]
         mix = float(cuts @ feet[at]) / cuts.sum() if cuts.sum() > 0 else 0.0
-        times = of.drawn.of_some(at)
+        cut = at & (kinds.inside | (kinds.by_area_cords > 0))
+        times, all_times = of.drawn.of_some(cut), of.drawn.of_some(at)
         inside = {
-            name: (values[:, at] * times * (kinds.inside | (name == "beside"))[at]).sum(axis=1)
+            name: (values[:, cut] * times * (kinds.inside | (name == "beside"))[cut]).sum(axis=1)
             for name, values in parts.items()
         }
-        return _sums(_told(inside, (grows[:, at] * times).sum(axis=1), cuts.sum(), mix), at, backed, of.acres, level)
+        of_all = (grows[:, at] * all_times).sum(axis=1)
+        return _sums(_told(inside, of_all, cuts.sum(), mix), at, backed, of.acres, level)
 
     of_parcel = {str(p): of.known & (out["parcel_id"] == p).to_numpy() for p in out["parcel_id"].dropna().unique()}
     mind = cautions(woods, of, grows[:, of.known].sum(axis=1), of.known, region=region)

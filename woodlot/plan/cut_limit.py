@@ -97,7 +97,8 @@ def limit_of(
     share, cycle = (region.figure("defaults_cut", name) for name in ("share_per_entry", "cutting_cycle_yr"))
     at = np.flatnonzero(kinds.inside)
     stock, rate, goal = of.worked[at], of.rest_rates[1][at], kinds.at("goal", keep)[at]
-    drawn = of.drawn.stock[:, at] * (of.part * of.rest)[at]
+    worked = of.drawn.of_some(at) * (of.part * of.rest)[at]
+    drawn = of.drawn.stock[:, at] * worked
     whole, mid, aim = (
         float(stock.sum()),
         float((stock * rate).sum()),
@@ -108,7 +109,7 @@ def limit_of(
         for site in (of.drawn.site, of.drawn.cored)
     )
     # stock and goal are told by the same table and the same cord: plots and counting alone set them apart
-    told = (of.drawn.by_plots[:, at] * (of.part * of.rest)[at]).sum(axis=1)
+    told = (of.drawn.by_plots[:, at] * worked).sum(axis=1)
     sure = _tenth(told, whole) / whole if whole > 0 else 1.0
     then = whole, float(first[at].sum()), aim, sure
     reach, over = (float(one.sum()) for one in reach_of(of, kinds, leave, region=region))

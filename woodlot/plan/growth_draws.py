@@ -27,8 +27,8 @@ ENDS_SD = 1.645
 class Draws:
     """Random draws (draws, stands): stock [cords], by_plots (the same by the error of plots and counting alone, which
     the volume table and stacking do not touch), site (what the truth of the site makes of middle growth), cored (the
-    same with ten cores behind it), out (how far out the site lies, 1 at the low or high end); off, variance, df and
-    chance: from what few degrees of freedom are told.
+    same with ten cores behind it), out (how far out the site lies, 1 at the low or high end); off, variance, df,
+    chance and over: from what few degrees of freedom are told.
     """
 
     stock: np.ndarray
@@ -40,6 +40,7 @@ class Draws:
     variance: np.ndarray
     df: np.ndarray
     chance: np.ndarray
+    over: np.ndarray
 
     def rate(self, rates: np.ndarray) -> np.ndarray:
         """Net growth over the stock, drawn between low, middle and high (3, stands) as far out as the site lies."""
@@ -58,7 +59,7 @@ class Draws:
 
     def _times(self, at: np.ndarray, df: np.ndarray) -> np.ndarray:
         every, which = np.unique(df, return_inverse=True)
-        own = _wider(self.chance, every)[:, which] - _wider(self.chance, np.array([_together(self.variance, self.df)]))
+        own = _wider(self.chance, every)[:, which] - self.over
         return np.exp(np.clip(self.off[:, at] * own, -MOST_OFF, MOST_OFF))
 
 
@@ -135,11 +136,12 @@ def draws(
         return np.sqrt(np.log1p(np.square(cv)))
 
     plots = z * log_sd(stock_cv)
-    counted = plots * _wider(chance, np.array([_together(variance, df)])) + z_count * log_sd(count_cv)
+    over = _wider(chance, np.array([_together(variance, df)]))
+    counted = plots * over + z_count * log_sd(count_cv)
     off = counted + z_table * log_sd(table_cv) + z_cord * log_sd(stacking_cv)
     value, by_plots = (stock * np.exp(np.clip(one, -MOST_OFF, MOST_OFF)) for one in (off, counted))
     place, own = site_sd
     site, cored = (z_place * sd + z_stand * own for sd in (place, np.minimum(place, cores_sd)))
     width = np.hypot(place, own)
     out = np.divide(site, width, out=np.zeros_like(site), where=width > 0) / ENDS_SD
-    return Draws(value, by_plots, np.exp(site), np.exp(cored), out, plots, variance, df, chance)
+    return Draws(value, by_plots, np.exp(site), np.exp(cored), out, plots, variance, df, chance, over)
