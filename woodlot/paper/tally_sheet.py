@@ -200,7 +200,7 @@ def _plot(
         )
         + "<p class='empty'><span class='box'></span><span><b>No tree is in.</b> Tick and keep the sheet: "
         "an empty plot counts.</span></p>"
-        + "<p class='in'><b>In, in all:</b> alive <u></u> dead <u></u> alive, by tape <u></u></p>"
+        + "<p class='in'><b>In, in all:</b> alive <u></u> dead <u></u> both, by tape <u></u></p>"
         + f"<p class='rule'>{escape(rule)}</p>"
         + _rows(columns, (6 if way else 11) - bool(letters), 33 - bool(letters))
         + "<p class='rule'><b>Just in, or just out?</b> Level to the center of the trunk, in when not over, feet:</p>"
