@@ -97,7 +97,8 @@ def all_parcels(answers: Answers, layers: dict[str, Any], foot: str) -> str:
     if has_range(whole) and has_range(plots_only):
         parts = (
             f"<p class='small' style='margin-top:6px'>What plots can mend: {range_level(plots_only)}; the rest is "
-            "what no plot can mend, mostly the volume table. Totals are rounded from the unrounded sum and may differ from the sum of what is shown.</p>"
+            "what no plot can mend, mostly the volume table. Totals are rounded from the unrounded sum and may differ "
+            "from the sum of what is shown.</p>"
         )
     meet = "".join(f"<p>{escape(c)}.</p>" for c in dict.fromkeys(c for p in layers["parcels"] for c in p["contacts"]))
     reasons = "".join(
