@@ -131,8 +131,8 @@ def whole(worked_out):
     ("table", "names", "at_least"),
     [
         ("trees", ("height_ft",), 1.0),
-        ("trees", ("height_ft", "merch_ft", "logs_16ft"), 1.3),  # the volume table is no longer scaled to the place
-        ("trees", ("cull_pct",), 1.0),
+        ("trees", ("height_ft", "merch_ft", "logs_16ft"), 1.1),  # the table is off by .097 for .066
+        ("trees", ("cull_pct",), 0.99),  # rot makes plots differ: the range without it is a 400th narrower
         ("plots", ("date",), 1.0),
     ],
 )

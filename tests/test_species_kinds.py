@@ -294,7 +294,7 @@ def test_how_a_kind_was_worked_is_said_with_its_species():
     told = volumes(trees, region=LAKE)
     assert told["level_used"].tolist() == ["mean of its species", "group", "species and division"]
     assert not told["beyond_range"].any()
-    rows = _equations(trees.assign(dbh_in=12.0), "210", region=LAKE)
+    rows = _equations(trees.assign(counted_only=False), "210", region=LAKE)
     by = {row["species"]: row for row in rows}
     assert by["maple"]["equation"].startswith("Westfall and others 2024, mean of sugar maple, red maple, silver maple")
     assert by["unknown hardwood"]["equation"].endswith("model 1, group")

@@ -17,7 +17,7 @@ LINE = {"got": 2.0, "wanted": 6.0, "product": "post"}
         (reason("seen on few", holding=1, plots=4, value=6.382, unit="cords"), "seen on 1 of 4 plots, about 6.4"),
         (
             reason("seen on few", holding=0, plots=4, value=6.382, unit="cords"),
-            "named on none of 4 plots: about 6.4, shared out by the kinds that were named",
+            "named on none of its plots: about 6.4, shared out by the kinds that were named",
         ),
         (reason("usual spread"), "range from a usual spread, not from these plots"),
         (

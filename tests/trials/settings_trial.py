@@ -46,6 +46,7 @@ BASE: dict[str, dict[str, Any]] = {
     "needs": {"firewood_cord": 6.0, "posts": 10},
     "deer": {"leaf_off": date(2025, 10, 25), "farmland_pct": 20.0},
     "limits": {},
+    "cruise": {},
     "rasters_at_plots": {},
 }
 #: One entry of each list of place.toml.

@@ -125,10 +125,10 @@ def test_unknown_hardwoods_are_shared_out_and_said():
 
 
 def test_a_stand_that_only_has_a_share_of_a_kind_says_that_no_plot_met_it():
-    """In c nothing but the unknown hardwood: its shares are told as seen on none of its plots, without a range."""
+    """In c nothing but the unknown hardwood: its shares are told as named on none of its plots, without a range."""
     told = kinds(PLOTS, named(TREES, "unknown hardwood"), STANDS).totals("cords", "stand_id", 0.9, region=LAKE)["c"]
     assert told["sugar maple"].value > 0 and told["sugar maple"].low is None
-    assert said(told["sugar maple"].why).startswith("seen on 0 of 1 plots, about")
+    assert said(told["sugar maple"].why).startswith("named on none of its plots: about")
 
 
 def test_a_kind_none_of_whose_species_is_known_stays_with_its_own_spread():

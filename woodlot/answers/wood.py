@@ -68,7 +68,7 @@ def stands_wood(season: Season) -> list[StandWood]:
                 cords_per_ac=_per_ac(stood.each_ac["cords"].get(sid), "cords an acre", plots, lent.get(sid)),
                 **totals,
                 basal_sqft_per_ac=_per_ac(stood.each_ac["basal_sqft"].get(sid), "sq ft an acre", plots, basal.get(sid)),
-                unseen_kind_per_ac=reasons.plain(unseen[sid]) if sid in unseen else None,
+                unseen_kind_per_ac=reasons.plain(unseen.get(sid)),
             )
         )
     return out

@@ -79,7 +79,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "seen on few": lambda holding, plots, value, unit: (
         f"seen on {holding} of {plots} plots, about {rounded(value, unit)}"
         if holding
-        else f"named on none of {plots} plots: about {rounded(value, unit)}, shared out by the kinds that were named"
+        else f"named on none of its plots: about {rounded(value, unit)}, shared out by the kinds that were named"
     ),
     "held by few": lambda holding, plots: f"on {holding} of {plots} plots: about; for a sale tally all of them",
     "none met": lambda plots: f"none met on its {plots:,} plots" if plots > 1 else "none met on its one plot",
