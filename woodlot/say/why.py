@@ -91,7 +91,8 @@ def plots(row: Mapping[Any, Any], acres: float | None, seen: bool) -> str:
     """
     se = "no spread of its own"
     if not is_missing(row["se"]):
-        se = f"spread of that mean (its standard deviation) {row['se']:.4g}, {row['df']:.3g} degrees of freedom"
+        degrees = f"{row['df']:.3g} {noun(row['df'], 'degree')} of freedom"
+        se = f"spread of that mean (its standard deviation) {row['se']:.4g}, {degrees}"
     times = "" if acres is None else f"; times {acres:.2f} working acres"
     return (
         f"{plural(int(row['plots']), 'plot')} ({int(row['plots_with'])} with any), mean {row['mean']:.4g} an acre"
