@@ -50,7 +50,7 @@ def place():
     points = gpd.points_from_xy((x[:, None] + spot[0]).ravel(), (y[:, None] + spot[1]).ravel())
     where = gpd.GeoSeries(points, crs=26915).to_crs(4326)
     plots = pd.DataFrame({"plot_id": np.arange(len(where)).astype(str), "stand_id": np.repeat(ids, PLOTS)})
-    return stands, plots.assign(date="2026-10-01", lon=where.x, lat=where.y)
+    return stands, plots.assign(kind="prism", baf_sqft_per_ac=10.0, date="2026-10-01", lon=where.x, lat=where.y)
 
 
 def every_block(file):
