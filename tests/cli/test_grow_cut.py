@@ -99,7 +99,7 @@ def test_a_search_that_ended_at_its_node_limit_is_said_first_everywhere(monkeypa
     plain = scheduled.chosen
     home = shutil.copytree(SAMPLE, tmp_path / "lake", ignore=shutil.ignore_patterns("out"))
     wish = (home / "place.toml").read_text(encoding="utf-8")
-    any_wood = 'pieces = [{ product = "post", number = 12, wood = "any" }]'  # more ways to look at
+    any_wood = 'pieces = [{ product = "post", number = 18, wood = "any" }]'  # more ways to look at
     (home / "place.toml").write_text(wish.replace("posts = 12", any_wood), encoding="utf-8")
     assert STOPPED not in " ".join(run("cut", str(home)).stdout.split())
     monkeypatch.setattr(scheduled, "chosen", lambda name, region: few.get(name, plain(name, region)))
