@@ -26,7 +26,7 @@ from woodlot.deer.herd import (
     stable_shares,
     yearling_buck_share,
 )
-from woodlot.deer.winter import birth_share, herd_loss_wisconsin, losses_by_age
+from woodlot.deer.winter import birth_share, herd_loss, losses_by_age
 from woodlot.errors import InputError
 from woodlot.region import Region
 
@@ -104,8 +104,8 @@ def draw(
     points = _winters(rng, (years, n), winters, region)
     mean = default("winter_points_mean", region)
     lost, usual = (
-        losses_by_age(herd_loss_wisconsin(points, region), region),
-        losses_by_age(herd_loss_wisconsin(mean, region), region),
+        losses_by_age(herd_loss(points, "wisconsin", region), region),
+        losses_by_age(herd_loss(mean, "wisconsin", region), region),
     )
     other = default("year_effect", region)
     worse_fawn = (1 - lost[0]) / (1 - usual[0]) * (1 + other * rng.standard_normal((years, n)))

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from woodlot.deer.defaults import default, default_range
-from woodlot.deer.winter import birth_share, herd_loss_wisconsin, losses_by_age
+from woodlot.deer.winter import birth_share, herd_loss, losses_by_age
 from woodlot.errors import InputError
 from woodlot.region import Region
 
@@ -187,8 +187,8 @@ def _forward(rates: Mapping, ratios: Mapping, points: float, mean_points: float,
     buck, doe = 1.0, ratios["does_per_buck"]
     fawn = doe * ratios["fawns_per_doe"]
     buck, doe, fawn = buck * (1 - ratios["buck_rate"]), doe * (1 - ratios["doe_rate"]), fawn * (1 - ratios["doe_rate"])
-    lost_fawn, lost_grown = losses_by_age(herd_loss_wisconsin(points, region), region)
-    usual_fawn, usual_grown = losses_by_age(herd_loss_wisconsin(mean_points, region), region)
+    lost_fawn, lost_grown = losses_by_age(herd_loss(points, "wisconsin", region), region)
+    usual_fawn, usual_grown = losses_by_age(herd_loss(mean_points, "wisconsin", region), region)
     counted = (buck + doe) * (1 - lost_grown / 2) + fawn * (1 - lost_fawn / 2)
     fawn_lives = np.minimum(1.0, rates["survival_fawn"] * (1 - lost_fawn) / (1 - usual_fawn))
     harder = (1 - lost_grown) / (1 - usual_grown)

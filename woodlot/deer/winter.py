@@ -1,7 +1,8 @@
 """Winter: how hard it was, in whose points, and what it takes from the herd.
 
 points_wisconsin        daily weather -> points by winter, Wisconsin's scale
-herd_loss_wisconsin     share of the herd lost, from points in Wisconsin's scale
+herd_loss               share of the herd lost, from a scale's measure
+points_of_loss          Wisconsin's points of a share lost
 losses_by_age           that share split into fawns and grown deer
 birth_share             births after such a winter, beside those after a mild one
 deep_snow_weeks         weeks with snow at which deer gather in yards, from daily rows
@@ -15,7 +16,7 @@ from woodlot.deer.defaults import default
 from woodlot.errors import InputError
 from woodlot.region import Region
 
-__all__ = ["birth_share", "deep_snow_weeks", "herd_loss_wisconsin", "losses_by_age", "points_wisconsin"]
+__all__ = ["birth_share", "deep_snow_weeks", "herd_loss", "losses_by_age", "points_of_loss", "points_wisconsin"]
 
 
 def points_wisconsin(daily: pd.DataFrame, region: Region) -> pd.DataFrame:
@@ -51,17 +52,28 @@ def points_wisconsin(daily: pd.DataFrame, region: Region) -> pd.DataFrame:
     return pd.DataFrame({"winter": by.index, "points": points, "days": by["size"].to_numpy(), "scale": "wisconsin"})
 
 
-def herd_loss_wisconsin(points, region: Region):
-    """Share of the herd that a winter of these points (Wisconsin's scale) takes; number or array.
+def herd_loss(value, scale: str, region: Region):
+    """Share of the herd that a winter of this value in a scale's measure takes; number or array.
 
-    Notes: straight lines between the rows of deer_winter_loss.csv, flat beyond the last one (150 points).
-    Raises InputError for points below zero.
+    Notes: straight lines between the rows of deer_winter_loss.csv, flat beyond them.
+    Raises InputError for a value below zero or a scale that has no rows.
     """
     curve = region.table("deer_winter_loss")
-    if np.any(np.asarray(points, dtype=float) < 0):
-        raise InputError(f"winter points cannot be negative, was {points!r}")
-    out = np.interp(points, curve["points_wisconsin"].to_numpy(float), curve["herd_loss"].to_numpy(float))
-    return float(out) if np.ndim(points) == 0 else out
+    curve = curve[curve["scale"] == scale]
+    if not len(curve):
+        raise InputError(f"no losses are known for the winter scale {scale!r}")
+    if np.any(np.asarray(value, dtype=float) < 0):
+        raise InputError(f"winter points cannot be negative, was {value!r}")
+    out = np.interp(value, curve["value"].to_numpy(float), curve["herd_loss"].to_numpy(float))
+    return float(out) if np.ndim(value) == 0 else out
+
+
+def points_of_loss(loss, region: Region):
+    """Wisconsin's points of a winter that takes this share of the herd: .08 -> 68, .12 -> 88, .19 -> 120, .30 -> 175."""
+    curve = region.table("deer_winter_loss")
+    curve = curve[curve["scale"] == "wisconsin"]
+    out = np.interp(loss, curve["herd_loss"].to_numpy(float), curve["value"].to_numpy(float))
+    return float(out) if np.ndim(loss) == 0 else out
 
 
 def losses_by_age(herd_loss, region: Region):

@@ -1,0 +1,103 @@
+"""The family's share of what the herd can give.
+
+can_give     does a square mile that the herd can give this fall and hold, by draw
+reference    the herd of the first falls on record
+share        does a year of the family's acres
+bank         years owed, from what was offered and taken
+closed       whether no doe is to be taken this fall, and why
+
+A family wants the meat its ground grows, this year and for those who come after: its share of the does that the herd
+puts on beyond holding three quarters of what it was. What is kept are years, valued at today's herd, never whole deer:
+a deer that nobody took may have been a neighbor's or the winter's.
+"""
+
+from collections.abc import Sequence
+from math import floor
+
+import numpy as np
+
+from woodlot.deer.herd_fit import Fit, mean, middle
+from woodlot.deer.herd_year import Winter, does, next_fall, number
+from woodlot.region import Region
+from woodlot.units import AC_PER_SQMI
+
+__all__ = ["bank", "can_give", "closed", "growth", "offered", "reference", "share"]
+
+_TINY = 1e-9
+
+
+def reference(fit: Fit, falls: int = 3) -> float:
+    """Posterior middle of the mean number of the first three falls on record (of those there are); of this fall where
+    it is the first.
+    """
+    numbers = fit.cloud.numbers[:falls]
+    return middle(numbers.mean(axis=0) if len(numbers) else number(fit.now), fit.weights)
+
+
+def growth(now: np.ndarray, rates, reference_per_sqmi: float, region: Region, usual: Winter | None = None) -> np.ndarray:
+    """Yearly growth of does, by draw, of the herd brought to .75 of the reference, over three usual winters, no doe
+    taken.
+    """
+    def figure(name: str) -> float:
+        return region.figure("defaults_herd", name)
+
+    if usual is None:
+        usual = Winter(figure("usual_fawns_live"), figure("usual_grown_live"), figure("usual_births"), (0.0, 0.0))
+    herd = now * (figure("target_of_reference") * reference_per_sqmi / np.maximum(number(now), _TINY))
+    start, years = does(herd), int(figure("growth_years"))
+    for _ in range(years):
+        herd = next_fall(herd, herd, rates, usual)
+    return (does(herd) / np.maximum(start, _TINY)) ** (1.0 / years)
+
+
+def can_give(now: np.ndarray, growing: np.ndarray, lost: float) -> np.ndarray:
+    """Does a square mile that may be taken this fall, by draw: max(0, 1 - 1/growth) x does / (1 + lost)."""
+    return np.maximum(0.0, 1.0 - 1.0 / np.maximum(growing, _TINY)) * does(now) / (1.0 + lost)
+
+
+def share(give: float, own_ac: float, neighbors_does_per_sqmi: float, region: Region) -> float:
+    """Does a year of the family's acres: give x acres / 640, halved where neighbors take over 1.25 times what it gives."""
+    half = neighbors_does_per_sqmi > region.figure("defaults_herd", "overhunted") * give
+    return give * own_ac / AC_PER_SQMI * (0.5 if half else 1.0)
+
+
+def bank(shares: Sequence[float], taken: Sequence[float], region: Region) -> tuple[int, float]:
+    """Whole does offered in the last fall, and the years then in the bank (below zero: more was taken than was owed).
+
+    shares: does a year, fall by fall, oldest first (0: closed); taken: does taken in each, the last so far this fall.
+
+    Notes: y0 = min(.5 / share, 60); each fall y = min(y, 1 / share) + 1, at most 80; offered floor(y share); then
+    y -= taken / share. So never more than one deer beyond this year's is owed, and a crash shrinks what is.
+    """
+    def figure(name: str) -> float:
+        return region.figure("defaults_herd", name)
+
+    first = next((s for s in shares if s > 0), 0.0)
+    years = min(figure("bank_start_deer") / first, figure("bank_start_most_yr")) if first else 0.0
+    most, whole = figure("bank_most_yr"), 0
+    for at, (one, killed) in enumerate(zip(shares, taken, strict=True)):
+        years = min(years if one <= 0 else min(years, 1.0 / one), most - 1.0) + 1.0
+        whole = max(0, floor(years * one + _TINY))
+        if at < len(shares) - 1 and one > 0:
+            years -= killed / one
+    return whole, years
+
+
+def offered(years: float, one: float) -> int:
+    """Whole deer of so many years of a share."""
+    return max(0, floor(years * one + _TINY))
+
+
+def closed(fit: Fit, reference_per_sqmi: float, region: Region) -> str | None:
+    """Why no doe is to be taken this fall: "under reference", "under last fall"; None where one may."""
+    def figure(name: str) -> float:
+        return region.figure("defaults_herd", name)
+
+    now = number(fit.now)
+    if mean(now < figure("stop_reference") * reference_per_sqmi, fit.weights) > figure("stop_under_reference"):
+        return "under reference"
+    if len(fit.cloud.numbers):
+        fell = now < figure("stop_last") * fit.cloud.numbers[-1]
+        if mean(fell, fit.weights) > figure("stop_under_last"):
+            return "under last fall"
+    return None

@@ -1,0 +1,289 @@
+"""The herd fitted to all that was counted and killed.
+
+Fall          one fall on record: what was seen before the hunt, who was taken, the winter after it, the spring's plots
+Cloud         herds that may stand here, fall by fall, with what each count says of them
+begun, seen, advanced    a cloud at its first fall; with a fall's counts; at the next fall
+Fit, fit      the record -> weighted herds of the last fall
+middle, ends  of weighted draws
+
+A biologist wants the one herd that agrees best with everything that was counted, and to be told where the counts do not
+agree. Browse, weights and beams set no number.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import combinations
+
+import numpy as np
+
+from woodlot.deer import herd_evidence as says
+from woodlot.deer.herd_evidence import PelletCount
+from woodlot.deer.herd_prior import Herds, drawn_winters, joined, lasting, luck
+from woodlot.deer.herd_year import bucks, does, hunted, next_fall, number, winter
+from woodlot.region import Region
+
+__all__ = ["Cloud", "Fall", "Fit", "Ground", "advanced", "begun", "ends", "fit", "mean", "middle", "seen"]
+
+#: Counts that may set a number; the others tell ratios and trends alone.
+SETS_A_NUMBER = ("pellets", "complete", "kill", "state")
+
+
+@dataclass(frozen=True)
+class Fall:
+    """One fall on record; what nobody wrote down is None.
+
+    family: (does, bucks) taken, fawns as does; winter_loss: share of the herd that the winter after it took; pellets of
+    the spring after it; fawns: (fawns, does) seen; bucks: (bucks, does) at cameras; ages: (yearling bucks, older ones)
+    killed; milk: (with, without); an_hour: (deer, hours); state, complete: (deer a square mile, log SD); neighbors:
+    (does, bucks) a square mile that they take from this fall on, where that is new.
+    """
+
+    year: int
+    family: tuple[float, float] = (0.0, 0.0)
+    winter_loss: float | None = None
+    pellets: PelletCount | None = None
+    fawns: tuple[float, float] | None = None
+    bucks: tuple[float, float] | None = None
+    ages: tuple[float, float] | None = None
+    milk: tuple[float, float] | None = None
+    an_hour: tuple[float, float] | None = None
+    state: tuple[float, float] | None = None
+    complete: tuple[float, float] | None = None
+    neighbors: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True)
+class Ground:
+    """What the fit knows of place and people.
+
+    own_ac, range_ac: acres of the family, and of the ground that the deer use; lost: unrecovered for each deer
+    recovered; groups_a_day: middle and log SD; kill: (does, bucks) a square mile that neighbors or the unit took in the
+    years behind the record, None where nobody knows; full_herd_per_sqmi: the family's own figure.
+    """
+
+    own_ac: float
+    range_ac: float
+    lost: float
+    farmland_pct: float = 0.0
+    groups_a_day: tuple[float, float] | None = None
+    kill: tuple[float | None, float | None] = (None, None)
+    full_herd_per_sqmi: float | None = None
+
+    @property
+    def neighbors_share(self) -> float:
+        """The part of the ground that is the neighbors'."""
+        return max(0.0, 1.0 - self.own_ac / self.range_ac)
+
+    @property
+    def range_sqmi(self) -> float:
+        """Square miles that the deer use."""
+        return self.range_ac / 640.0
+
+
+@dataclass(frozen=True)
+class Cloud:
+    """Herds by draw at a fall: ``herds.now``, before its hunt.
+
+    years: falls before it; numbers, does: (years, n) of those falls; winter_half: deer of their winters; says: name of
+    a kind of count -> its log-likelihood so far, by draw; an_hour: (fall, deer, hours) of watches.
+    """
+
+    herds: Herds
+    years: tuple[int, ...] = ()
+    numbers: np.ndarray = field(default_factory=lambda: np.empty((0, 0)))
+    does: np.ndarray = field(default_factory=lambda: np.empty((0, 0)))
+    winter_half: np.ndarray = field(default_factory=lambda: np.empty((0, 0)))
+    says: Mapping[str, np.ndarray] = field(default_factory=dict)
+    an_hour: tuple[tuple[int, float, float], ...] = ()
+
+    @property
+    def n(self) -> int:
+        """Draws."""
+        return self.herds.now.shape[1]
+
+
+def begun(herds: Herds, ground: Ground, region: Region) -> Cloud:
+    """A cloud at the first fall on record, with what the neighbors' kill says of it."""
+    none = np.empty((0, herds.now.shape[1]))
+    cloud = Cloud(herds, numbers=none, does=none, winter_half=none)
+    if any(ground.kill):
+        deer_does, deer_bucks = ground.kill
+        cloud = _with(
+            cloud, "kill", says.kill(deer_bucks, deer_does, herds.now, herds.doe_rate, herds.buck_rate, region)
+        )
+    return cloud
+
+
+def seen(cloud: Cloud, fall: Fall, region: Region) -> Cloud:
+    """The cloud with what was seen before the hunt of this fall."""
+    now = cloud.herds.now
+    if fall.fawns:
+        cloud = _with(cloud, "fawns", says.fawns(*fall.fawns, now, region))
+    if fall.bucks:
+        cloud = _with(cloud, "cameras", says.buck_share(*fall.bucks, now, region))
+    if fall.ages:
+        cloud = _with(cloud, "ages", says.ages(*fall.ages, now))
+    if fall.milk:
+        cloud = _with(cloud, "milk", says.milk(*fall.milk, now, region))
+    if fall.state:
+        cloud = _with(cloud, "state", says.state(*fall.state, number(now), region))
+    if fall.an_hour:
+        cloud = replace(cloud, an_hour=(*cloud.an_hour, (len(cloud.years), *fall.an_hour)))
+    return cloud
+
+
+def advanced(cloud: Cloud, fall: Fall, ground: Ground, seed: int, region: Region) -> Cloud:
+    """The cloud at the next fall: the hunt of ``fall``, the spring's plots, winter, births, summer."""
+    herds = cloud.herds
+    now = herds.now
+    if fall.neighbors is not None:
+        herds = replace(
+            herds,
+            doe_rate=np.minimum(fall.neighbors[0] / np.maximum(does(now), 1e-9), 0.9),
+            buck_rate=np.minimum(fall.neighbors[1] / np.maximum(bucks(now), 1e-9), 0.9),
+        )
+    family = (fall.family[0] / ground.range_sqmi, fall.family[1] / ground.range_sqmi)
+    left = hunted(now, herds.doe_rate, herds.buck_rate, family, ground.lost, region, ground.neighbors_share)
+    rng = np.random.default_rng([seed, fall.year])
+    lucky = luck(rng, cloud.n, region)
+    drawn = drawn_winters(rng, cloud.n, region)
+    cold = winter(drawn if fall.winter_loss is None else fall.winter_loss, region)
+    half = says.winter_half(left, cold)
+    if fall.pellets:
+        cloud = _with(cloud, "pellets", says.pellets(fall.pellets, half, herds.log_groups_a_day, region))
+    if fall.complete:
+        cloud = _with(cloud, "complete", says.complete(*fall.complete, half, region))
+    return replace(
+        cloud,
+        herds=replace(herds, now=next_fall(now, left, herds.rates, cold, lucky)),
+        years=(*cloud.years, fall.year),
+        numbers=np.vstack([cloud.numbers, number(now)]),
+        does=np.vstack([cloud.does, does(now)]),
+        winter_half=np.vstack([cloud.winter_half, half]),
+    )
+
+
+def _with(cloud: Cloud, name: str, told: np.ndarray) -> Cloud:
+    return replace(cloud, says={**cloud.says, name: cloud.says.get(name, 0.0) + told})
+
+
+@dataclass(frozen=True)
+class Fit:
+    """Weighted herds: the cloud at the last fall; weights that sum to 1; effective: draws' worth of them; says: by kind
+    of count, its log-likelihood; disagree: pairs of kinds that do not agree, with C.
+    """
+
+    cloud: Cloud
+    weights: np.ndarray
+    effective: float
+    says: Mapping[str, np.ndarray]
+    agreement: tuple[tuple[str, str, float], ...]
+    apart: bool
+
+    @property
+    def now(self) -> np.ndarray:
+        """The herd of the last fall before its hunt (5, n)."""
+        return self.cloud.herds.now
+
+    @property
+    def sets_a_number(self) -> bool:
+        """Whether any count may set a number of deer."""
+        return any(name in self.says for name in SETS_A_NUMBER)
+
+    def weights_of(self, names: Sequence[str]) -> np.ndarray:
+        """Weights by these kinds of counts alone."""
+        return _weights([self.says[name] for name in names], self.cloud.n)
+
+
+def fit(falls: Sequence[Fall], ground: Ground, seed: int, region: Region) -> Fit:
+    """The record, oldest first and the fall that is asked for last, as weighted herds of that fall.
+
+    Starts are doubled while too few herds fit (``defaults_herd.enough_effective``), up to the most.
+    Source: herd model pages 1 to 3 of the reference pages, key woodlot_deer.
+    """
+    enough, few = region.figure("defaults_herd", "enough_effective"), region.limits("defaults_herd", "enough_effective")
+    starts, most = int(region.figure("defaults_herd", "starts")), int(region.limits("defaults_herd", "starts")[1])
+    herds, begun_so_far = None, 0
+    while True:
+        more = _lot(starts - begun_so_far, begun_so_far, ground, seed, region)
+        herds = more if herds is None else joined([herds, more])
+        begun_so_far = starts
+        out = weighed(through(begun(herds, ground, region), falls, ground, seed, region), region)
+        if out.effective >= enough or starts >= most:
+            return replace(out, apart=out.effective < few[0])
+        starts = min(2 * starts, most)
+
+
+def _lot(starts: int, before: int, ground: Ground, seed: int, region: Region) -> Herds:
+    from woodlot.deer.herd_prior import BLOCK
+
+    none = (ground.kill[0] == 0, ground.kill[1] == 0)
+    return lasting(
+        starts,
+        seed,
+        farmland_pct=ground.farmland_pct,
+        groups_a_day=ground.groups_a_day,
+        neighbors_take_none=none,
+        full_herd_per_sqmi=ground.full_herd_per_sqmi,
+        lost=ground.lost,
+        first=before // BLOCK,
+        region=region,
+    )
+
+
+def through(cloud: Cloud, falls: Sequence[Fall], ground: Ground, seed: int, region: Region) -> Cloud:
+    """A cloud through all falls on record, to the last one before its hunt."""
+    for fall in falls[:-1]:
+        cloud = advanced(seen(cloud, fall, region), fall, ground, seed, region)
+    return seen(cloud, falls[-1], region)
+
+
+def weighed(cloud: Cloud, region: Region) -> Fit:
+    """The cloud with its weights, and how the counts agree."""
+    told = dict(cloud.says)
+    if len(cloud.an_hour) > 1:
+        numbers = np.vstack([cloud.numbers, number(cloud.herds.now)])
+        at, deer, hours = (np.array(x) for x in zip(*cloud.an_hour, strict=True))
+        told["an hour"] = says.seen_an_hour(deer, hours, numbers[at.astype(int)], region)
+    weights = _weights(list(told.values()), cloud.n)
+    effective = float(1.0 / np.sum(weights**2))
+    pairs = tuple((a, b, _agreement(told[a], told[b])) for a, b in combinations(told, 2))
+    return Fit(cloud, weights, effective, told, pairs, False)
+
+
+def _weights(told: list[np.ndarray], n: int) -> np.ndarray:
+    log = np.sum(told, axis=0) if told else np.zeros(n)
+    weights = np.exp(log - log.max())
+    return weights / weights.sum()
+
+
+def _agreement(a: np.ndarray, b: np.ndarray) -> float:
+    """C = ln mean(La Lb) - ln mean La - ln mean Lb: above 0 they support each other, far below they disagree."""
+    return float(_log_mean(a + b) - _log_mean(a) - _log_mean(b))
+
+
+def _log_mean(log: np.ndarray) -> float:
+    top = log.max()
+    return float(top + np.log(np.mean(np.exp(log - top))))
+
+
+def mean(x: np.ndarray, weights: np.ndarray) -> float:
+    """Weighted mean of draws."""
+    return float(np.dot(x, weights) / weights.sum())
+
+
+def middle(x: np.ndarray, weights: np.ndarray) -> float:
+    """Weighted middle of draws."""
+    return float(_at(x, weights, np.array([0.5]))[0])
+
+
+def ends(x: np.ndarray, weights: np.ndarray, level: float) -> tuple[float, float]:
+    """Ends between which the weighted draws lie ``level`` of the times."""
+    low, high = _at(x, weights, np.array([(1 - level) / 2, (1 + level) / 2]))
+    return float(low), float(high)
+
+
+def _at(x: np.ndarray, weights: np.ndarray, odds: np.ndarray) -> np.ndarray:
+    order = np.argsort(x, kind="stable")
+    run = np.cumsum(weights[order])
+    return x[order][np.minimum(np.searchsorted(run, odds * run[-1]), len(x) - 1)]
