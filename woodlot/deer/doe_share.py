@@ -34,10 +34,13 @@ def reference(fit: Fit, falls: int = 3) -> float:
     return middle(numbers.mean(axis=0) if len(numbers) else number(fit.now), fit.weights)
 
 
-def growth(now: np.ndarray, rates, reference_per_sqmi: float, region: Region, usual: Winter | None = None) -> np.ndarray:
+def growth(
+    now: np.ndarray, rates, reference_per_sqmi: float, region: Region, usual: Winter | None = None
+) -> np.ndarray:
     """Yearly growth of does, by draw, of the herd brought to .75 of the reference, over three usual winters, no doe
     taken.
     """
+
     def figure(name: str) -> float:
         return region.figure("defaults_herd", name)
 
@@ -69,6 +72,7 @@ def bank(shares: Sequence[float], taken: Sequence[float], region: Region) -> tup
     Notes: y0 = min(.5 / share, 60); each fall y = min(y, 1 / share) + 1, at most 80; offered floor(y share); then
     y -= taken / share. So never more than one deer beyond this year's is owed, and a crash shrinks what is.
     """
+
     def figure(name: str) -> float:
         return region.figure("defaults_herd", name)
 
@@ -90,6 +94,7 @@ def offered(years: float, one: float) -> int:
 
 def closed(fit: Fit, reference_per_sqmi: float, region: Region) -> str | None:
     """Why no doe is to be taken this fall: "under reference", "under last fall"; None where one may."""
+
     def figure(name: str) -> float:
         return region.figure("defaults_herd", name)
 

@@ -81,7 +81,9 @@ def joined(parts: list[Herds]) -> Herds:
         name: np.concatenate([getattr(p, name) for p in parts])
         for name in ("doe_rate", "buck_rate", "log_groups_a_day")
     }
-    return Herds(rates, **one, now=np.concatenate([p.now for p in parts], axis=1), started=sum(p.started for p in parts))
+    return Herds(
+        rates, **one, now=np.concatenate([p.now for p in parts], axis=1), started=sum(p.started for p in parts)
+    )
 
 
 def luck(rng: np.random.Generator, n: int, region: Region) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
