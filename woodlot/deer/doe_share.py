@@ -59,7 +59,7 @@ def can_give(now: np.ndarray, growing: np.ndarray, lost: float) -> np.ndarray:
 
 
 def share(give: float, own_ac: float, neighbors_does_per_sqmi: float, region: Region) -> float:
-    """Does a year of the family's acres: give x acres / 640, halved where neighbors take over 1.25 times what it gives."""
+    """Does a year of the family's acres: give x acres / 640, halved where neighbors take over 1.25 times that."""
     half = neighbors_does_per_sqmi > region.figure("defaults_herd", "overhunted") * give
     return give * own_ac / AC_PER_SQMI * (0.5 if half else 1.0)
 

@@ -7,7 +7,7 @@ The ranges of the rates alone allow herds that would have died out long ago. One
 years and still is there proves its growth.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -116,8 +116,8 @@ def _block(rng, n, farmland_pct, groups_a_day, none, full, lost, region: Region)
         drawn["survive_doe"] - (middle["survive_doe"] - middle["survive_yearling_doe"]), 0.0, 1.0
     )
     full_herd = drawn.pop("full_herd_per_sqmi")
-    rates = Rates(*(drawn[name] for name in RATES), np.zeros(n))
-    rates = Rates(*(drawn[name] for name in RATES), crowding(rates, full_herd if full is None else full))
+    rates = Rates(**{name: drawn[name] for name in RATES}, crowding=np.zeros(n))
+    rates = replace(rates, crowding=crowding(rates, full_herd if full is None else full))
     u, v = (_triangle(rng, n, name, farmland_pct, region) for name in ("neighbor_doe_rate", "neighbor_buck_rate"))
     u, v = (np.zeros(n) if gone else rate for gone, rate in zip(none, (u, v), strict=True))
     middle_rate, log_sd = groups_a_day or (region.figure("defaults_deer", "pellet_rate"), figure("pellet_rate_log_sd"))

@@ -97,7 +97,7 @@ def replacement(rates: Rates) -> np.ndarray:
 
 
 def crowding(rates: Rates, full_herd_per_sqmi) -> np.ndarray:
-    """Share of births that a deer without antlers a square mile costs, so that births make up for deaths at a full herd.
+    """Share of births that each deer without antlers a square mile costs; at a full herd births make up for deaths.
 
     Notes: (1 - 1/R) / K, R the replacement without crowding; forest middles: 1.69902, K 45, .0091428.
     """
@@ -156,8 +156,8 @@ def next_fall(
     Parameters: before (5, n) before the hunt (crowding is felt by all of them), left (5, n) after it; noise: factors on
     fawns that live, grown deer that live, fawns that reach fall.
 
-    Notes: nF = F min(1, sF kf eF), nY, nA, bucks alike; F' = (bF nF + bY nY + bA nA) kb (sn/2) eB max(0, 1 - c(2F+Y+A));
-    Y' = B1' = nF; A' = nY + nA; B2' = (B1 + B2) that live.
+    Notes: nF = F min(1, sF kf eF), nY, nA, bucks alike; F' = (bF nF + bY nY + bA nA) kb (sn/2) eB room, room
+    max(0, 1 - c(2F+Y+A)); Y' = B1' = nF; A' = nY + nA; B2' = (B1 + B2) that live.
     """
     luck_fawns, luck_grown, luck_births = noise
     out = np.empty_like(left)

@@ -69,7 +69,7 @@ def herd_loss(value, scale: str, region: Region):
 
 
 def points_of_loss(loss, region: Region):
-    """Wisconsin's points of a winter that takes this share of the herd: .08 -> 68, .12 -> 88, .19 -> 120, .30 -> 175."""
+    """Wisconsin's points of a winter that takes this share of the herd: .08 -> 68, .12 -> 88, .30 -> 175."""
     curve = region.table("deer_winter_loss")
     curve = curve[curve["scale"] == "wisconsin"]
     out = np.interp(loss, curve["herd_loss"].to_numpy(float), curve["value"].to_numpy(float))
