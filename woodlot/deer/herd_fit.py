@@ -4,7 +4,7 @@ Fall          one fall on record: what was seen before the hunt, who was taken, 
 Cloud         herds that may stand here, fall by fall, with what each count says of them
 begun, seen, advanced    a cloud at its first fall; with a fall's counts; at the next fall
 Fit, fit      the record -> weighted herds of the last fall
-middle, ends  of weighted draws
+mean, middle, ends, picked    of weighted draws
 
 A biologist wants the one herd that agrees best with everything that was counted, and to be told where the counts do not
 agree. Browse, weights and beams set no number.
@@ -34,6 +34,7 @@ __all__ = [
     "fit",
     "mean",
     "middle",
+    "picked",
     "seen",
     "started",
     "through",
@@ -101,8 +102,8 @@ class Ground:
 class Cloud:
     """Herds by draw at a fall: ``herds.now``, before its hunt.
 
-    years: falls before it; past: the herds of those falls (5, n); numbers, does: (years, n) of them; winter_half: deer
-    of their winters; says: (kind of count, fall) -> its log-likelihood by draw; an_hour: (fall, deer, hours) of watches.
+    years: falls before it; past: their herds (5, n); numbers, does: (years, n) of them; winter_half: deer of their
+    winters; says: (kind of count, fall) -> its log-likelihood by draw; an_hour: (fall, deer, hours) of watches.
     """
 
     herds: Herds
@@ -289,6 +290,13 @@ def ends(x: np.ndarray, weights: np.ndarray, level: float) -> tuple[float, float
     """Ends between which the weighted draws lie ``level`` of the times."""
     low, high = _at(x, weights, np.array([(1 - level) / 2, (1 + level) / 2]))
     return float(low), float(high)
+
+
+def picked(weights: np.ndarray, n: int, seed: int) -> np.ndarray:
+    """Places of ``n`` draws that stand for all of them, each taken about as often as it weighs."""
+    run = np.cumsum(weights)
+    steps = (np.arange(n) + np.random.default_rng([seed, n]).random()) / n
+    return np.minimum(np.searchsorted(run, steps * run[-1]), len(weights) - 1)
 
 
 def _at(x: np.ndarray, weights: np.ndarray, odds: np.ndarray) -> np.ndarray:
