@@ -302,8 +302,9 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "complete not": lambda of: f"it teaches nothing of the pellets: {COMPLETE_NOT[of]}",
     "no cameras": lambda: "no camera rows; a fortnight of cameras with bucks told apart would give a first look",
     "no buck told apart": lambda: "the cameras told no branch-antlered buck apart; without that photos are no measure",
-    "does shown less": lambda: (
+    "does shown less": lambda bucks: (
         "does and fawns show less than bucks: correction 1.0 to 1.9 assumed; speaks of deer that walk there"
+        + (f"; {bucks[0]:g} to {bucks[1]:g} bucks, as one may pass several cameras" if bucks[0] < bucks[1] else "")
     ),
     "few seasons": lambda n: f"{n} seasons; three show a first trend",
     "trend only": lambda: "a trend only; it is no number of deer",
