@@ -87,8 +87,28 @@ BROWSE = _list(
     Word("avoided", "what they avoid", "what they avoid"),
 )
 WINTERS = _list("mild", "average", "severe")
-#: Scales of a winter's points; the first is the one in which losses are known.
-WINTER_SCALES = _list("wisconsin", "minnesota", "minnesota before 2020")
+#: Whose measure of a winter it is, the surest first where one winter is told twice: Maine prints the share lost itself.
+#: New Hampshire, New York and Vermont count days as Wisconsin does; Minnesota's points are the same before 2020.
+WINTER_SCALES = _list(
+    Word("maine", "percent lost as Maine prints it", "percent lost as Maine prints it", also=("me",)),
+    Word(
+        "wisconsin",
+        "Wisconsin's points",
+        "Wisconsin's points",
+        also=("wi", "new hampshire", "nh", "new york", "ny", "vermont", "vt"),
+    ),
+    Word(
+        "minnesota", "Minnesota's points", "Minnesota's points", also=("mn", "minnesota before 2020", "minnesota old")
+    ),
+    Word(
+        "michigan",
+        "days of snow 12 in. or more",
+        "days of snow 12 in. or more",
+        also=("mi", "upper michigan", "days of snow", "days of 12 in", "snow stake"),
+    ),
+)
+#: The scale that is counted from a snow stake alone.
+SNOW_ALONE = "michigan"
 COUNTS = _list(
     "camera",
     "sighting",
@@ -108,11 +128,16 @@ SEX_AGE = _list(
     Word("doe", "doe", "does"),
     Word("yearling doe", "yearling doe", "yearling does"),
     Word("doe fawn", "doe fawn", "doe fawns"),
+    Word("antlerless", "deer without antlers", "deer without antlers", also=("fawn", "no antlers", "antlerless deer")),
+    Word("deer", "deer nobody could tell", "deer nobody could tell", also=("unknown", "not known", "could not tell")),
 )
 #: Grown deer, whose grounds differ.
 GROWN = ("doe", "buck")
+#: A deer nobody could tell counts as a doe: so no doe too many is taken.
 ANTLERED = ("buck", "yearling buck")
-ANTLERLESS = ("doe", "yearling doe", "doe fawn", "buck fawn")
+ANTLERLESS = ("doe", "yearling doe", "doe fawn", "buck fawn", "antlerless", "deer")
+#: Deer of which milk tells something.
+DOES = ("doe", "yearling doe")
 
 #: What a family's own words in words.csv may speak of.
 WORD_KINDS = _list("species", "cover", "heading", "quality")

@@ -2,6 +2,7 @@
 
 boneless_lb         boneless pounds from dressed pounds
 dressed_lb          dressed weight of a class: (middle, low, high)
+pounds_of           boneless pounds of one deer of a class
 servings            meals from boneless pounds
 meat                a take (class -> number) -> Estimate in pounds
 meat_of_take        bucks and does of unknown age -> Estimate in pounds
@@ -18,7 +19,7 @@ from woodlot.estimate import Estimate, reason
 from woodlot.region import Region
 from woodlot.trade import SEX_AGE, unknown
 
-__all__ = ["boneless_lb", "dressed_lb", "meat", "meat_of_take", "servings"]
+__all__ = ["boneless_lb", "dressed_lb", "meat", "meat_of_take", "pounds_of", "servings"]
 
 
 def boneless_lb(dressed_lb, boneless_per_dressed: float | None = None, *, region: Region):
@@ -31,6 +32,11 @@ def boneless_lb(dressed_lb, boneless_per_dressed: float | None = None, *, region
     if np.any(np.asarray(dressed_lb, dtype=float) < 0) or not 0 < share <= 1:
         raise InputError(f"dressed pounds cannot be negative and the share lies above 0: {dressed_lb!r}, {share!r}")
     return dressed_lb * share
+
+
+def pounds_of(sex_age: str, region: Region) -> float:
+    """Boneless pounds of one deer of a class, middle: doe 44.8, yearling buck 46, buck 62."""
+    return float(boneless_lb(dressed_lb(sex_age, region)[0], region=region))
 
 
 def servings(boneless, region: Region):

@@ -97,7 +97,7 @@ def season(
     pressure = codes[-1] if codes else browsing.impact([], 0, region)
     thin = choices.given.goal == "thin"
     wide = thin and choices.given.neighbors_join and len(codes) > 1 and all((c.code or 0) >= 4 for c in codes[-2:])
-    took = taken_by_year(bag, None if ledger is None else book_lines.standing(ledger))
+    took = taken_by_year(bag, None if ledger is None else book_lines.standing(ledger), region)
     taken = _take(history, ground, took, choices, year, wide, region)
     if thin and not wide:
         history.cautions.append(reason("thinning asks more"))

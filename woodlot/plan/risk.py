@@ -1,9 +1,7 @@
 """Take against risk: what each number of does and bucks may do to the herd, beside no hunting at all.
 
 take_grid       every pair of does and bucks -> chance that the herd falls, halves, comes under a goal; deer left
-risk_of_share   chance that a herd falls, or loses a fifth, in the year after a planned share of it is taken
 season_risk     the same for one season's choices, as the chart of take against risk shows it
-long_run        meat a year against the share of does taken each fall: the flat top and the slow slide beyond it
 
 Crowding is on: births are those of the table where deer are few and fall in a straight line to the full herd, which is
 a stated figure with a range (never a figure from food). It sets no take; the hold rule does.
@@ -18,14 +16,15 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from woodlot.deer import forward, meat
-from woodlot.deer.answer import Chances, Ends, LongRun, Risk, Take, TakeRisk, Words
+from woodlot.deer import forward, long_run, meat
+from woodlot.deer.answer import Chances, Ends, Risk, Take, TakeRisk, Words
 from woodlot.deer.defaults import default, default_range
+from woodlot.deer.herd_fit import Fit, Ground
 from woodlot.estimate import LEVEL, Estimate, at_level, reason, z_quantile
 from woodlot.region import Region
 from woodlot.units import AC_PER_SQMI
 
-__all__ = ["long_run", "season_risk", "take_grid"]
+__all__ = ["season_risk", "take_grid"]
 
 
 def take_grid(
@@ -69,49 +68,20 @@ def take_grid(
     return pd.DataFrame(rows, columns=names).astype(float)
 
 
-def long_run(
-    draws: forward.Draws, shares: Sequence[float] | np.ndarray, *, deaths_per_deer: float = 0.0, last: int = 10
-) -> dict[str, np.ndarray]:
-    """Does taken a year when the same share of them is taken each fall by everybody: at first, and in the long run.
-
-    Parameters: draws; shares [of the does of 1.5 years and up, recovered ones]; deaths_per_deer [unrecovered for each
-    recovered one]; last [yr], the years averaged at either end.
-    Returns arrays by share: first, settled (does a year, the middle draw), left (does after the last year over those
-    at the start, the middle draw), and top (the share that gives most in the long run, by draw).
-    """
-    share = np.asarray(shares, dtype=float)
-    n, years = draws.start.shape[1], draws.survive.shape[0]
-    many = len(share)
-    wide = forward.Draws(np.tile(draws.start, many), draws.survive, draws.births, np.tile(draws.crowding, many))
-    each = np.repeat(share, n)
-    rows = wide.start
-    taken = np.empty((years, many * n))
-    for t in range(years):
-        does = rows[1] + rows[2]
-        taken[t] = np.minimum(each, 1.0 / (1.0 + deaths_per_deer)) * does
-        now = forward.Draws(
-            rows, np.tile(draws.survive[t : t + 1], many), np.tile(draws.births[t : t + 1], many), wide.crowding
-        )
-        rows = forward.step(now, 0, rows, taken[t] * (1.0 + deaths_per_deer), 0.0)
-    by = taken.reshape(years, many, n)
-    settled = by[-last:].mean(axis=0)
-    left = (rows[1] + rows[2]).reshape(many, n) / (draws.start[1] + draws.start[2])
-    return {
-        "first": np.median(by[:last].mean(axis=0), axis=1),
-        "settled": np.median(settled, axis=1),
-        "left": np.median(left, axis=1),
-        "top": share[settled.argmax(axis=0)],
-    }
-
-
 def season_risk(
-    history, ground, taken: Take, choices, winters: Sequence[float], region: Region
+    history,
+    ground,
+    taken: Take,
+    choices,
+    winters: Sequence[float],
+    region: Region,
+    fitted: tuple[Fit, Ground, int] | None = None,
 ) -> Risk[Estimate, Words]:
     """Chance that the herd falls or halves with 0 to 4 does a fall and the bucks named, beside no hunting at all.
 
     Bars: low, neighbors take none; high, three fawns in ten fewer live to fall; for no hunting too. under_goal_10 is
     the chance that after ten years there are no more winter deer than the next forest bears (18 a square mile unless
-    the region says other). meat: `long_run` as pounds of doe meat a year from the family's share of the ground.
+    the region says other). fitted: the fit, its ground and seed, from which comes the meat by share of does.
     """
     if history.herd is None or history.fall.value is None or not taken.measured:
         return Risk(words=reason("no chance", why=history.why_not))
@@ -159,7 +129,7 @@ def season_risk(
         takes=tuple(rows),
         no_hunting=Chances(**{k: nobody[k] for k in kept}),
         no_hunting_high=Chances(**{k: max(fewer[k], nobody[k]) for k in kept}),
-        meat=_meat(start, ground, common, around[1], taken, region),
+        meat=None if fitted is None else long_run.told(*fitted[:2], taken.does_per_yr or 0.0, fitted[2], region),
         full_herd_per_sqmi=_full_per_sqmi(choices, region),
         words=reason(
             "chances",
@@ -185,44 +155,3 @@ def _full_herd(choices, start: forward.Start, ground_ac: float, region: Region) 
     part = (start.does + start.fawns) / (start.bucks + start.does + start.fawns) * ground_ac / AC_PER_SQMI
     low, middle, high = (x * part for x in _full_per_sqmi(choices, region))
     return low, middle, high
-
-
-def _meat(
-    start: forward.Start, ground, common: Mapping, does_around: float, taken: Take, region: Region
-) -> LongRun[Words]:
-    """Pounds of doe meat a year from the family's share of the ground, at first and in the long run, by share taken."""
-    draws = forward.draw(start, n=300, years=int(default("long_run_years", region)), **common)
-    shares = np.arange(33) / 200.0
-    lost = float(common["deaths_per_deer"])
-    run = long_run(draws, shares, deaths_per_deer=lost)
-    pounds = (meat.meat_of_take(0, 1, region=region).value or 0.0) * ground.share_pct / 100.0
-    first, settled = pounds * run["first"], pounds * run["settled"]
-    best = int(settled.argmax())
-    nearly = shares[settled >= 0.9 * settled[best]]
-    flat = (100.0 * float(nearly[0]), 100.0 * float(nearly[-1]))
-    low, high = np.quantile(run["top"], [0.05, 0.95])
-    ends = (100.0 * float(low), 100.0 * float(high))
-    now = (does_around + (taken.does_per_yr or 0.0)) / max(start.does, 1e-9)
-    under = np.flatnonzero(settled[best:] < 0.5 * settled[best])
-    gone = best + int(under[0]) if len(under) else len(shares) - 1
-    percent = (100 * shares).tolist()
-    return LongRun(
-        share_pct=tuple(percent),
-        first_lb=tuple(first.tolist()),
-        settled_lb=tuple(settled.tolist()),
-        left=tuple(run["left"].tolist()),
-        top_pct=percent[best],
-        flat_pct=flat,
-        top_range_pct=ends,
-        now_pct=100.0 * now,
-        words=reason(
-            "long run",
-            top=percent[best],
-            ends=ends,
-            flat=flat,
-            slide=percent[gone],
-            times=float(first[gone] / max(first[best], 1e-9)),
-            years=draws.survive.shape[0],
-            left_pct=100 * float(run["left"][gone]),
-        ),
-    )

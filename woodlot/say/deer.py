@@ -228,7 +228,6 @@ WORDS: Mapping[str, Callable[..., str]] = {
         "Conifers are near. If snow over 15 inches lay for weeks, deer gathered here from miles around and the count "
         "is of a yard, not of this ground: write the weeks of deep snow down."
     ),
-    "other scale": lambda: "Winters in another scale than Wisconsin's points are left out: two scales do not mix.",
     "plots of no parcel": lambda: (
         "Some pellet plots name no parcel of yours: every plot counts alike, whatever ground it stands for."
     ),
