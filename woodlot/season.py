@@ -16,8 +16,8 @@ import numpy as np
 import pandas as pd
 
 from woodlot.deer.answer import Deer, Words
-from woodlot.deer.bag import taken_by_year
-from woodlot.deer.group import Group, family_of, kills, pooled
+from woodlot.deer.bag import killed_by_fall
+from woodlot.deer.group import Group, family_of, pooled
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate
 from woodlot.land import near_lines
@@ -588,8 +588,7 @@ class Season:
     def group(self) -> Group:
         """The family and the neighbors who pool ground and take with it; alone it is a group of one."""
         place = self.place
-        took = taken_by_year(place.bag, ledger.standing(place.ledger))
-        killed = kills({fall: (of.does, of.bucks) for fall, of in took.items()})
+        killed = killed_by_fall(place.bag, ledger.standing(place.ledger), place.region)[["does", "bucks"]]
         return pooled(family_of(place.name, place.parcels, killed), place.group.families, region=place.region)
 
     @chapter("Counting the deer")
