@@ -16,6 +16,8 @@ import numpy as np
 import pandas as pd
 
 from woodlot.deer.answer import Deer, Words
+from woodlot.deer.bag import killed_by_fall
+from woodlot.deer.group import Group, family_of, pooled
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate
 from woodlot.land import near_lines
@@ -581,6 +583,13 @@ class Season:
         cuts = browse_from_cuts.planned(far.entries, far.growing, start, far.step_yr)
         deer = browse_from_cuts.food_later(place.stands, place.ledger, cuts, self.day, FAR[0], region)
         return what_ifs.outcome(scenario, self._to_cut, woods, other.ceilings, far, deer, region)
+
+    @chapter("Asking the neighbors")
+    def group(self) -> Group:
+        """The family and the neighbors who pool ground and take with it; alone it is a group of one."""
+        place = self.place
+        killed = killed_by_fall(place.bag, ledger.standing(place.ledger), place.region)[["does", "bucks"]]
+        return pooled(family_of(place.name, place.parcels, killed), place.group.families, region=place.region)
 
     @chapter("Counting the deer")
     def hunt(self) -> Deer[Estimate, Words]:
