@@ -16,6 +16,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.deer.answer import Deer, Words
+from woodlot.deer.forest_floor import Overhead
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate
 from woodlot.land import near_lines
@@ -582,6 +583,16 @@ class Season:
         deer = browse_from_cuts.food_later(place.stands, place.ledger, cuts, self.day, FAR[0], region)
         return what_ifs.outcome(scenario, self._to_cut, woods, other.ceilings, far, deer, region)
 
+    @property
+    def _overhead(self) -> Overhead:
+        """What the cruise says of the ground over the seedlings; trees are counted only where seedlings were."""
+        place = self.place
+        basal = {}
+        if len(place.seedlings) and len(place.plots):
+            means = self.standing.each_ac["basal_sqft"]
+            basal = {stand: mean.value for stand, mean in means.items() if mean.value is not None}
+        return Overhead(place.stands, place.plots, place.trees, basal)
+
     @chapter("Counting the deer")
     def hunt(self) -> Deer[Estimate, Words]:
         """The deer: how many, what they eat, how many may be taken at most; nothing of the cuts to come."""
@@ -592,6 +603,8 @@ class Season:
             browse=place.browse,
             counts=place.counts,
             seedlings=place.seedlings,
+            over=self._overhead,
+            state=place.choices.get("state"),
             bag=place.bag,
             winters=place.winters,
             stands=place.stands,

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Generic, TypeAlias, TypeVar
 
+from woodlot.deer.forest_answer import NextForest
 from woodlot.estimate import Number, Reason
 
 N = TypeVar("N")
@@ -303,6 +304,7 @@ class Deer(Generic[N, W]):
     risk: Risk[N, W]
     measure_next: tuple[W, ...]
     cautions: tuple[W, ...]
+    forest: NextForest[N, W] | None = field(default=None, metadata={"left_out": True})
 
 
 #: The same as answers hold them.
