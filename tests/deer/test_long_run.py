@@ -19,9 +19,9 @@ COUNT = PelletCount(14, 100, 0.14, 0.2077, 0.3)
 @pytest.fixture(scope="module")
 def fit():
     """One spring of pellets and the unit's kill, from 4,000 starts."""
-    cloud = begun(lasting(4000, 1, lost=0.15, region=BASE), GROUND, BASE)
+    cloud = begun(lasting(4000, 1, lost=0.15, region=BASE), GROUND, 2025, BASE)
     falls = [Fall(2025, (0, 1), 0.08, COUNT), Fall(2026)]
-    return weighed(through(cloud, falls, GROUND, 1, BASE), BASE)
+    return weighed(through(cloud, falls, GROUND, 1, BASE))
 
 
 def test_every_share_is_run_by_itself(fit):

@@ -47,7 +47,7 @@ def killed_by_fall(bag: pd.DataFrame | None, ledger: pd.DataFrame | None, region
     if bag is not None and len(bag):
         rows = bag.reindex(columns=["year", "sex_age", "number", "age_yr", "date", "milk"])
         told = milk_tells(rows, region)
-        had = rows["milk"].fillna(False).to_numpy(bool)
+        had = rows["milk"].eq(True).to_numpy(bool)
         more = {"n": rows["number"].fillna(1), "with_milk": told & had, "without_milk": told & ~had}
         books.append(rows.rename(columns={"year": "fall"})[["fall", "sex_age", "age_yr"]].assign(**more))
     if ledger is not None and len(ledger):
@@ -66,8 +66,8 @@ def killed_by_fall(bag: pd.DataFrame | None, ledger: pd.DataFrame | None, region
         "bucks": antlered,
         "yearling_bucks": young,
         "older_bucks": antlered & ~young & (age >= 2),
-        "with_milk": rows["with_milk"].fillna(False).astype(bool),
-        "without_milk": rows["without_milk"].fillna(False).astype(bool),
+        "with_milk": rows["with_milk"].eq(True),
+        "without_milk": rows["without_milk"].eq(True),
     }
     each = pd.DataFrame({name: n.where(which, 0.0) for name, which in parts.items()})
     out = each.groupby([rows["fall"].astype(int), rows["book"]]).sum().groupby("fall").max()

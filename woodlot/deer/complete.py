@@ -92,7 +92,9 @@ def taught_rate(
     return Rate(rate / known.times, known.cv, tuple(out))
 
 
-def counted_whole(counts: pd.DataFrame | None, acres: float | None, *, region: Region) -> dict[int, tuple[float, float]]:
+def counted_whole(
+    counts: pd.DataFrame | None, acres: float | None, *, region: Region
+) -> dict[int, tuple[float, float]]:
     """Deer a square mile and its log SD by fall: the complete counts of the winter half on the family's ground.
 
     Several of one winter are one count of their mean. One that found no deer tells no number here.

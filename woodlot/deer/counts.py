@@ -99,7 +99,7 @@ def seen_by_fall(frame: pd.DataFrame | None, region: Region) -> pd.DataFrame:
     """Deer seen by fall: fawns, does, camera_bucks, camera_does, sighting_deer, sighting_hours; at_bait.
 
     fawns, does: of cameras and sightings from August to October. camera_bucks, camera_does: of cameras until antlers
-    are cast. sighting_deer in sighting_hours: of watches with their hours, of the whole season. What was seen at bait or a
+    are cast. sighting_deer in sighting_hours: of watches with their hours, of the season. What was seen at bait or a
     feeder stands in none of these; at_bait is the number of deer so left out. Rows without a day are left out too.
     """
     names = ["fawns", "does", "camera_bucks", "camera_does", "sighting_deer", "sighting_hours", "at_bait"]

@@ -9,7 +9,7 @@ A family wants to know how many deer there are and how far that may be off, and 
 fit together. Then no number is made of both: each is told, and the take rests on the one that can give fewer does.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 from zlib import crc32
@@ -26,9 +26,11 @@ from woodlot.deer.sign import UNIT
 from woodlot.estimate import LEVEL, Estimate, Reason, reason
 from woodlot.region import Region
 
-__all__ = ["HerdAnswer", "Pull", "Source", "herd_answer", "of_draws", "seed_of"]
+__all__ = ["HerdAnswer", "Pull", "Source", "at_usual_level", "herd_answer", "of_draws", "seed_of"]
 
-#: Parts of a `Fall` by the kind of count that they are.
+#: Kinds of counts in the order in which they are told: those that set a number first.
+KINDS = (*SETS_A_NUMBER, "fawns", "cameras", "ages", "milk", "an hour")
+#: Parts of a `Fall` by the kind of count that they are, where they are called otherwise.
 PARTS = {"cameras": "bucks", "an hour": "an_hour"}
 Key = tuple[str, int]
 
@@ -71,11 +73,11 @@ class Pull:
 class HerdAnswer:
     """The herd of the fall ``season`` before its hunt, from ``record``.
 
-    fit: all counts that fit together; lower: where counts that set a number disagree, the fit of the one that can give
-    fewer does; sides: the counts of each side with its number; fall, winter: deer a square mile; does_per_buck, fawns_per_doe;
-    growth: does a year with no doe taken; reference: number of the first falls, by the springs before the last
-    where that does not fit them; growing: growth by draw of ``used``;
-    why_not: why there is no number, and nothing to take; beyond: sources that no such ground carries a herd for.
+    fit: all counts that fit together; lower: where counts that set a number disagree, the fit of the side that can give
+    fewer does; falls: the record with the counts of ``used`` alone; fall, winter: deer a square mile; growth: of does
+    in a year without a doe taken; reference: number of the first falls, by the springs before the last where that does
+    not fit them; growing: growth by draw of ``used``; sides: the counts of each side with its number; why_not: why
+    there is no number, and nothing to take.
     """
 
     season: int
@@ -108,6 +110,11 @@ class HerdAnswer:
         """The fit that the take rests on."""
         return self.fit if self.lower is None else self.lower
 
+    @property
+    def said_sides(self) -> tuple[tuple[tuple[Reason, ...], Estimate], ...]:
+        """The sides of a disagreement, their counts by their words."""
+        return tuple((tuple(source.words for source in part), estimate) for part, estimate in self.sides)
+
 
 def seed_of(name: str, season: int) -> int:
     """Start of the draws: the same for a place and year."""
@@ -118,6 +125,13 @@ def of_draws(x: np.ndarray, by: Fit, unit: str, level: float, n: int = 0) -> Est
     """Middle and range of what the draws of a fit say."""
     low, high = ends(x, by.weights, level)
     return Estimate(middle(x, by.weights), unit, low, high, level, "interval", n=n, method="herd fit")
+
+
+def at_usual_level(herd: HerdAnswer, of: Callable[[np.ndarray], np.ndarray] = number) -> Estimate:
+    """Deer a square mile this fall, or of a part of them, with the range that is usual whatever level is asked for."""
+    if herd.fit is None or herd.fall.value is None:
+        return herd.fall
+    return of_draws(of(herd.fit.now), herd.fit, UNIT, LEVEL, herd.fall.n)
 
 
 def herd_answer(record: Record, *, level: float = LEVEL, seed: int, region: Region) -> HerdAnswer:
@@ -134,7 +148,8 @@ def herd_answer(record: Record, *, level: float = LEVEL, seed: int, region: Regi
     cloud = whole.cloud
     beyond = _beyond(cloud, record, region)
     sources = _sources([key for key in cloud.says if key not in beyond], cloud, region)
-    cautions = [reason("beyond ground", sources=tuple(s.words for s in _sources(beyond, cloud, region)))] if beyond else []
+    high = tuple(source.words for source in _sources(beyond, cloud, region))
+    cautions = [reason("beyond ground", sources=high)] if beyond else []
     least = region.figure("defaults_herd", "least_groups_a_spring")
     if not any(s.sets and _enough(s, record, least) for s in sources):
         return _nothing(record, seed, (cautions or [reason("no count yet")])[0], level)
@@ -174,24 +189,24 @@ def herd_answer(record: Record, *, level: float = LEVEL, seed: int, region: Regi
         agreements=pairs,
         cautions=(*record.cautions, *cautions),
     )
-    return out if not split else _without_number(out, reason("counts disagree", sides=_said(told_sides)))
+    return out if not split else _without_number(out, reason("counts apart"))
 
 
 def _nothing(record: Record, seed: int, why: Words, level: float) -> HerdAnswer:
     none = Estimate(None, UNIT, level=level, why=why if isinstance(why, Reason) else None)
     ratio = replace(none, unit="")
     return HerdAnswer(
-        season=record.season, seed=seed, record=record, fit=None, lower=None, falls=record.falls, why_not=why, fall=none,
-        winter=none, does_per_buck=ratio, fawns_per_doe=ratio, growth=ratio, reference=None, growing=None, pulls=(),
-        sides=(), spread=None, agreements=(), cautions=record.cautions,
+        season=record.season, seed=seed, record=record, fit=None, lower=None, falls=record.falls, why_not=why,
+        fall=none, winter=none, does_per_buck=ratio, fawns_per_doe=ratio, growth=ratio, reference=None, growing=None,
+        pulls=(), sides=(), spread=None, agreements=(), cautions=record.cautions,
     )  # fmt: skip
 
 
 def _without_number(answer: HerdAnswer, why: Reason) -> HerdAnswer:
     """Where counts disagree: what each says stands in ``sides``, and nothing is told of them together."""
-    names = ("fall", "winter", "does_per_buck", "fawns_per_doe", "growth")
-    told_of = {name: getattr(answer, name) for name in names}
-    return replace(answer, **{k: Estimate(None, e.unit, level=e.level, why=why) for k, e in told_of.items()})
+    none = Estimate(None, UNIT, level=answer.fall.level, why=why)
+    ratio = replace(none, unit="")
+    return replace(answer, fall=none, winter=none, does_per_buck=ratio, fawns_per_doe=ratio, growth=ratio)
 
 
 def _numbers(by: Fit, growing: np.ndarray, level: float, n: int) -> dict[str, Estimate]:
@@ -241,7 +256,7 @@ def _enough(source: Source, record: Record, least: float) -> bool:
 def _sources(keys: Sequence[Key], cloud: Cloud, region: Region) -> list[Source]:
     """Counts of a kind together; the last spring's pellets apart where they do not fit those of the springs before."""
     out = []
-    for kind in dict.fromkeys(kind for kind, _ in keys):
+    for kind in sorted({kind for kind, _ in keys}, key=KINDS.index):
         mine = tuple(sorted(key for key in keys if key[0] == kind))
         last = mine[-1:] if kind == "pellets" and len(mine) > 1 else ()
         if last and agreement(told(cloud, mine[:-1]), told(cloud, last)) < region.figure("defaults_herd", "disagree"):
@@ -273,11 +288,13 @@ def _only(falls: Sequence[Fall], counts: Sequence[Key]) -> tuple[Fall, ...]:
     kept = set(counts)
     out = []
     for fall in falls:
-        names = ("pellets", "complete", "state", "fawns", "ages", "milk", *PARTS)
-        gone = [PARTS.get(kind, kind) for kind in names if kind != "an hour" and (kind, fall.year) not in kept]
-        if ("an hour", falls[-1].year) not in kept:
-            gone.append("an_hour")
-        out.append(replace(fall, **dict.fromkeys(gone)))
+        watched = falls[-1].year  # watches of all falls tell one trend
+        gone = {
+            PARTS.get(kind, kind): None
+            for kind in KINDS
+            if kind != "kill" and (kind, watched if kind == "an hour" else fall.year) not in kept
+        }
+        out.append(replace(fall, **gone))  # type: ignore[arg-type]
     return tuple(out)
 
 
@@ -306,7 +323,3 @@ def _spread(sides: Sequence[tuple[tuple[Source, ...], Estimate]]) -> float | Non
     """How many times the largest number is the smallest."""
     values = [float(e.value or 0.0) for _, e in sides]
     return max(values) / max(min(values), 1e-9) if values else None
-
-
-def _said(sides: Sequence[tuple[tuple[Source, ...], Estimate]]) -> tuple[tuple[tuple[Reason, ...], Estimate], ...]:
-    return tuple((tuple(source.words for source in part), estimate) for part, estimate in sides)

@@ -97,7 +97,7 @@ def record(
         )
         for fall in range(first, year + 1)
     )
-    why_not = _nothing_sets(falls, each, yards, bare, ground, region)
+    why_not = _nothing_sets(falls, yards, bare, ground, region)
     cautions = (
         *([reason("no days")] if bare and why_not is None else []),
         *(reason("yard spring", spring=y) for y in sorted(yards)),
@@ -111,15 +111,14 @@ def _pair(table: pd.DataFrame, fall: int, one: str, other: str) -> tuple[float, 
     """Two counts of a fall; None where neither has any."""
     if fall not in table.index:
         return None
-    first, second = (float(table.at[fall, name]) for name in (one, other))
+    first, second = map(float, table.loc[fall, [one, other]].to_numpy(float))
     return (first, second) if first or second else None
 
 
 def _watches(seen: pd.DataFrame, fall: int) -> tuple[float, float] | None:
     """Deer and hours of a fall's watches; no deer in many hours is a count too."""
-    if fall not in seen.index or not seen.at[fall, "sighting_hours"]:
-        return None
-    return float(seen.at[fall, "sighting_deer"]), float(seen.at[fall, "sighting_hours"])
+    watched = _pair(seen, fall, "sighting_deer", "sighting_hours")
+    return watched if watched and watched[1] else None
 
 
 def _told(falls: tuple[Fall, ...], options: DeerSettings, region: Region) -> tuple[Fall, ...]:
@@ -149,7 +148,7 @@ def _state(options: DeerSettings, region: Region) -> tuple[float, float] | None:
 
 
 def _nothing_sets(
-    falls: tuple[Fall, ...], each: Mapping[int, PelletCount], yards: set[int], bare: bool, ground: Ground, region: Region
+    falls: tuple[Fall, ...], yards: set[int], bare: bool, ground: Ground, region: Region
 ) -> Reason | None:
     """Why there is nothing that may set a number; None where there is."""
     least = int(region.figure("defaults_herd", "least_groups_a_spring"))
@@ -233,7 +232,7 @@ def _rows(
 ) -> tuple[pd.DataFrame, pd.Series, bool]:
     """Counted plots with the year of their spring, and whether some cannot say for how long they gathered."""
     rows = survey if survey is not None else pd.DataFrame(columns=["groups", "date"])
-    rows = rows[rows["groups"].notna()]
+    rows = rows[rows["groups"].notna()].reset_index(drop=True)
     spring = pd.to_datetime(rows["date"]).dt.year.fillna(year).astype(int)
     rows = rows[(spring <= year) & (spring > since)]
     undated = rows["days"].isna() if "days" in rows else pd.Series(True, index=rows.index)

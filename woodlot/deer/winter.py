@@ -86,9 +86,9 @@ def _from_weather(winters: pd.DataFrame | None, region: Region) -> Iterator[tupl
     days = _days(winters, region)
     if not len(days):
         return
-    own = days.groupby(fall_of(days.index), sort=True)["scale"].first()
+    own = days.groupby(fall_of(days.index), sort=True)["scale"].first().to_dict()
     rules = list(region.table("deer_winter_rules")["scale"])
-    by = {scale: counted(winters, scale, region).set_index("winter")["value"].dropna() for scale in rules}
+    by = {scale: counted(winters, scale, region).set_index("winter")["value"].dropna().to_dict() for scale in rules}
     for fall, scale in own.items():
         first = scale if scale in by else rules[0]
         rule = next((one for one in (first, *rules) if fall in by[one]), None)
@@ -119,12 +119,13 @@ def counted(winters: pd.DataFrame | None, scale: str, region: Region) -> pd.Data
     cold as the rule says, another for each day of so much snow; a rule without cold counts days of snow alone. A winter
     with more than a tenth of its days missing has no value (NaN).
     """
-    rules = region.table("deer_winter_rules").set_index("scale")
-    if scale not in rules.index:
+    rules = region.records("deer_winter_rules", "scale")
+    if scale not in rules:
         raise InputError(f"there is no rule by which the winter scale {scale!r} counts weather")
-    rule, days = rules.loc[scale], _days(winters, region)
+    rule, days = rules[scale], _days(winters, region)
     first, last = int(rule["first_month"]), int(rule["last_month"])
-    days = days[(days.index.month >= first) | (days.index.month <= last)]
+    month = pd.DatetimeIndex(days.index).month
+    days = days[(month >= first) | (month <= last)]
     known, value = days["snow_in"].notna(), (days["snow_in"] >= float(rule["snow_in"])).astype(float)
     if pd.notna(rule["cold_f"]):
         known &= days["least_f"].notna()
