@@ -185,6 +185,27 @@ class Taken:
 
 
 @dataclass(frozen=True)
+class TenYears(Generic[N, W]):
+    """What the ground can give in ten falls, each offer taken: does, bucks, pounds and meals.
+
+    quiet_lb: where neighbors take no doe and few bucks; with_doe_tags_lb: with doe tags, where there is none now;
+    wanted_lb: ten years of the household's wish; acres_for_all, farmland_acres_for_all: ground like this one that would
+    give all of it, and such ground with 30 % farmland around (None: nothing to say).
+    """
+
+    does: float
+    bucks: float
+    meat_lb: N
+    meals: float
+    quiet_lb: float
+    with_doe_tags_lb: float | None
+    wanted_lb: float | None
+    acres_for_all: float | None
+    farmland_acres_for_all: float | None
+    words: W
+
+
+@dataclass(frozen=True)
 class Take(Generic[N, W]):
     """Does and bucks of this season at most, what all the ground can give, the neighbors' part of it, and the meat.
 
@@ -215,6 +236,9 @@ class Take(Generic[N, W]):
     meals: float
     wish_words: W
     closed: bool | None = field(default=None, metadata={"left_out": True})
+    ten_years: TenYears[N, W] | None = field(default=None, metadata={"left_out": True})
+    eaten_lb: N | None = field(default=None, metadata={"left_out": True})
+    bank_yr: tuple[float, float] | None = field(default=None, metadata={"left_out": True})
 
 
 @dataclass(frozen=True)
