@@ -70,7 +70,7 @@ def test_the_range_holds_what_is_published_of_dressed_live_and_carcass(as_printe
     carcass, least = default("carcass_per_dressed", shipped("base")), default_range("carcass_per_dressed", BASE)[0]
     published = [0.45, 0.50, 0.48, 0.25 * 1.32, 0.30 * 1.32, 0.55 * least, 0.70 * least, 0.56 * carcass, 0.59 * carcass]
     assert min(published) >= low - 1e-9 and max(published) <= high
-    assert (114 - 18) / 114 == pytest.approx(carcass, abs=0.01)
+    assert pytest.approx(carcass, abs=0.01) == (114 - 18) / 114
     assert said(meat.assumed(BASE)) == (
         "weights by class are assumed; boneless meat is 40 of 100 pounds dressed (33 to 53), 48 of 100 of the carcass "
         "without skin, head and legs"

@@ -42,6 +42,7 @@ from woodlot.deer.survey_worth import next_to_measure
 from woodlot.estimate import LEVEL, Estimate, Reason, reason
 from woodlot.plan import ledger as book_lines
 from woodlot.plan.browse_from_cuts import feeding
+from woodlot.plan.cautions import of_deer
 from woodlot.plan.hunt_choices import Choices, choices
 from woodlot.plan.hunt_meat import with_meat
 from woodlot.plan.risk import season_risk
@@ -145,7 +146,7 @@ def season(
         cautions=(
             *herd.cautions,
             *([reason("thinning asks more")] if thin and not wide else []),
-            *map(str, region.table("deer_cautions")["text"]),
+            *of_deer(region),
         ),
     )
 
