@@ -1,5 +1,6 @@
-"""The bank of years: the page's worked rows, what it gives in thirty years, and that no unhunted year saves a whole deer."""
+"""The bank of years: the page's worked rows, what it gives in thirty years, and that idle years save no whole deer."""
 
+from itertools import pairwise
 from math import floor
 
 import pytest
@@ -42,18 +43,18 @@ def taken_in(years, one, filled=lambda fall: True):
 
 @pytest.mark.parametrize("one", [0.05, 0.12, 0.5, 1.0, 2.0])
 def test_thirty_years_give_the_rate_that_is_told(one):
-    """Every offer filled: half a deer to begin with and one share a year, whole deer only; the next comes 1/share on."""
+    """Every offer filled: half a deer to begin with and one share a year, whole deer; the next comes 1/share on."""
     taken = taken_in(30, one)
     assert sum(taken) == floor(0.5 + 30 * one + 1e-9)
     falls = [fall for fall, n in enumerate(taken) if n]
-    apart = [b - a for a, b in zip(falls, falls[1:], strict=False)]
+    apart = [b - a for a, b in pairwise(falls)]
     assert all(abs(gap - max(1.0, 1 / one)) < 1 for gap in apart) and apart
 
 
 @pytest.mark.parametrize("one", [0.05, 0.12, 0.25, 0.5, 0.83, 1.0, 1.7, 2.0, 3.3])
 @pytest.mark.parametrize("idle", [1, 5, 40])
 def test_idle_years_save_no_deer(one, idle):
-    """However long nobody hunts, no more than one deer beyond this year's is offered, and the rate after is the same."""
+    """However long nobody hunts, at most one deer beyond this year's is offered, and the rate after is the same."""
     first = offers([one] * idle)[-1]
     assert first <= floor(1 + one + 1e-9)
     hunted = taken_in(idle + 30, one, lambda fall: fall >= idle)
@@ -77,7 +78,11 @@ def test_worked_growth_and_give_of_the_page():
     rates = hy.Rates(*[np.array([x]) for x in (0.41, 0.07, 1.6, 1.83, 0.7, 0.85, 0.87, 0.85, 0.0091428)])
     herd = np.array([[3.0], [2], [5], [2], [2.5]])
     deaths = np.array([[0.1035], [0.138], [0.345], [0.92], [1.15]])
-    worked = {20: (8.0074, 1.0526, 0.3480, 0.1251), 67: (7.6601, 1.0504, 0.3196, 0.1149), 110: (6.9729, 1.0460, 0.2667, 0.0959)}
+    worked = {
+        20: (8.0074, 1.0526, 0.3480, 0.1251),
+        67: (7.6601, 1.0504, 0.3196, 0.1149),
+        110: (6.9729, 1.0460, 0.2667, 0.0959),
+    }
     for points, (does, growing, give, own) in worked.items():
         cold = hy.winter(herd_loss(points, "wisconsin", BASE), BASE)
         now = hy.next_fall(herd, herd - deaths, rates, cold)

@@ -61,8 +61,9 @@ def by_fall(
 ) -> tuple[FallShare, ...]:
     """The share of each fall on record and of the fall ``year`` that is asked for, the last.
 
-    Parameters: reference: of the last fall, where it is known; thin: in the last fall the wish is fewer deer; neighbors_does: does a square mile that they take from
-    the last fall on, where that is new; buck_share: the family's own figure.
+    Parameters: reference: of the last fall, where it is known; thin: in the last fall the wish is fewer deer;
+    neighbors_does: does a square mile that they take from the last fall on, where that is new; buck_share: the family's
+    own figure.
     """
     out = []
     for at in range(len(fit.cloud.years) + 1):
@@ -79,9 +80,7 @@ def at_fall(fit: Fit, at: int) -> Fit:
     """The fit as it stood before the hunt of its fall number ``at`` (0 the first), of the same kinds of counts."""
     cloud = fit.cloud
     year = cloud.years[at]
-    known = [
-        (kind, when) for kind, when in fit.counts if when < year or (when == year and kind not in AFTER_THE_HUNT)
-    ]
+    known = [(kind, when) for kind, when in fit.counts if when < year or (when == year and kind not in AFTER_THE_HUNT)]
     before = replace(
         cloud,
         herds=replace(cloud.herds, now=cloud.past[at]),

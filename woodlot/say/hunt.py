@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping
 from woodlot.deer.answer import DeerAnswer, TakeAnswer
 from woodlot.estimate import Number
 from woodlot.say.deer import Fact, browse_row, deer_row, topic_row
-from woodlot.say.words import amount, answer, capital, plural, rounded, two_figures
+from woodlot.say.words import amount, answer, capital, plural, rounded
 
 __all__ = ["WORDS", "chances_note", "every", "first_screen", "number_range_why"]
 
@@ -23,8 +23,8 @@ STATE = "Season, tags and zone are the state's."
 
 
 def every(per_yr: float, one: str) -> str:
-    """Words for a yearly rate: "about one doe every second year", "about 2 bucks in 3 years", "one doe in about 9 years";
-    ``one`` is "doe" or "buck".
+    """Words for a yearly rate: "about one doe every second year", "about 2 bucks in 3 years", "one doe in about 9
+    years"; ``one`` is "doe" or "buck".
 
     Notes: the fewest years, up to 5, whose whole deer come within 15 percent of the rate; below one in 5 the years.
     """
@@ -112,7 +112,9 @@ def _fewer_asks_more(pressed: bool, many: bool, bears: float, together: bool, sq
     if not many:
         lacks.append(f"more than {bears:.0f} deer a square mile in winter")
     if not together:
-        lacks.append(f"neighbors who join in (neighbors_join = true), without whom under {sqmi:.0f} square miles nothing moves")
+        lacks.append(
+            f"neighbors who join in (neighbors_join = true), without whom under {sqmi:.0f} square miles nothing moves"
+        )
     return f"You wish for fewer deer; still missing: {'; '.join(lacks)}. Until then the take holds the herd."
 
 
@@ -228,7 +230,8 @@ def first_screen(deer: DeerAnswer) -> list[Fact]:
 def _take_row(take: TakeAnswer) -> Fact:
     number, why = "Not measured enough to name any", take.does_words
     if take.measured:
-        number = f"{plural(take.does, 'doe')} and {plural(take.bucks, 'buck')} at most"
+        some = f"{plural(take.does, 'doe')} and {plural(take.bucks, 'buck')} at most"
+        number = some if take.does or take.bucks else "None this season"
         why = f"{take.does_words} {take.bucks_words}"
     return Fact("Take", number, f"{why} {STATE}")
 
@@ -237,10 +240,10 @@ def chances_note(deer: DeerAnswer) -> str:
     """What the chances of each take are, and where the herd grows no more."""
     low, _, high = deer.risk.full_herd_per_sqmi or (0.0, 0.0, 0.0)
     return (
-        f"Chances in 100 with {amount(deer.take.bucks, 'bucks')} and so many does every fall for ten years (assumptions: "
-        "from neighbors who take none to three fawns in ten fewer). Your share: a part of the herd, so that it falls "
-        f"with it. Not you: neighbors hunt, you do not. Births fall as the herd nears {low:.0f} to {high:.0f} deer a "
-        "square mile, where it grows no more (assumptions)."
+        f"Chances in 100 with {amount(deer.take.bucks, 'bucks')} and so many does every fall for ten years "
+        "(assumptions: from neighbors who take none to three fawns in ten fewer). Your share: a part of the herd, so "
+        "that it falls with it. Not you: neighbors hunt, you do not. Births fall as the herd nears "
+        f"{low:.0f} to {high:.0f} deer a square mile, where it grows no more (assumptions)."
     )
 
 
