@@ -105,18 +105,16 @@ def first_screen(group: Group, fall: int, reach_ft: float) -> list[Fact]:
         why = "No other family is in it: see [[group]] in place.toml and the folder group."
         return [Fact("Group", "You alone", why)]
     does, bucks = (float(taken[sex].sum()) for sex in ("does", "bucks"))
-    since = (
-        f"in {plural(len(taken), 'fall')} on record, {taken.index.min()} to {taken.index.max()}" if len(taken) else ""
-    )
+    since = ""
+    if len(taken):
+        since = f"In {plural(len(taken), 'fall')} on record, {taken.index.min()} to {taken.index.max()}."
     return [
         Fact(
             "Ground",
             f"{amount(group.acres, 'acres')} of {_families(many)}",
             f"Each lies within {reach_ft:,.0f} feet of other ground of the group, so that the same deer use it.",
         ),
-        Fact(
-            "Taken", f"{plural(does, 'doe')} and {plural(bucks, 'buck')}" if since else "None on record", capital(since)
-        ),
+        Fact("Taken", f"{plural(does, 'doe')} and {plural(bucks, 'buck')}" if since else "None on record", since),
         Fact("Next doe", capital(whose(group.next_doe_to(fall), group.own)), TURNS),
     ]
 
