@@ -610,6 +610,7 @@ class Season:
             options=place.deer,
             limits=place.limits,
             meat_lb=place.needs.get("meat_lb"),
+            name=place.name,
             as_of=self.day,
             region=place.region,
             level=self.level,

@@ -133,9 +133,10 @@ SEX_AGE = _list(
 )
 #: Grown deer, whose grounds differ.
 GROWN = ("doe", "buck")
-#: A deer nobody could tell counts as a doe: so no doe too many is taken.
+#: Deer of which nobody could tell more; they count as does, so that no doe too many is taken.
+UNTOLD = ("antlerless", "deer")
 ANTLERED = ("buck", "yearling buck")
-ANTLERLESS = ("doe", "yearling doe", "doe fawn", "buck fawn", "antlerless", "deer")
+ANTLERLESS = ("doe", "yearling doe", "doe fawn", "buck fawn", *UNTOLD)
 #: Deer of which milk tells something.
 DOES = ("doe", "yearling doe")
 

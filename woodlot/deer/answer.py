@@ -114,13 +114,17 @@ class Stocking(Generic[N, W]):
 
 @dataclass(frozen=True)
 class Counted(Generic[N, W]):
-    """One kind of count: what it is, what it measures, and what it gives."""
+    """One kind of count: what it is, what it measures, and what it gives; alone, without: deer a square mile this fall
+    by it alone, and by the others without it.
+    """
 
     what: str
     measures: W
     estimate: N
     method: W
     words: W
+    alone: N | None = field(default=None, metadata={"left_out": True})
+    without: N | None = field(default=None, metadata={"left_out": True})
 
 
 @dataclass(frozen=True)
@@ -279,7 +283,8 @@ class Risk(Generic[N, W]):
 class Deer(Generic[N, W]):
     """Everything worked out about deer for one place and the season of the fall ``season``.
 
-    density_per_sqmi: of the winter half; equivalents: deer the family's acres carry the use of; walk_there: deer that
+    density_per_sqmi: of the last winter half; fall_per_sqmi: of the fall before its hunt; growth: of does in a year
+    without a doe taken; equivalents: deer the family's acres carry the use of; walk_there: deer that
     come by at some time; effective_ac: ground they use, share_pct the family's part of it.
     """
 
@@ -303,6 +308,9 @@ class Deer(Generic[N, W]):
     risk: Risk[N, W]
     measure_next: tuple[W, ...]
     cautions: tuple[W, ...]
+    does_per_buck: N | None = field(default=None, metadata={"left_out": True})
+    fawns_per_doe: N | None = field(default=None, metadata={"left_out": True})
+    growth: N | None = field(default=None, metadata={"left_out": True})
 
 
 #: The same as answers hold them.

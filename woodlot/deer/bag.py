@@ -7,6 +7,8 @@ taken_by_year       does and bucks of it
 A family wants each deer counted once, in the season it was taken in: one of 3 January belongs to last fall.
 """
 
+from typing import Any
+
 import numpy as np
 import pandas as pd
 
@@ -48,7 +50,7 @@ def killed_by_fall(bag: pd.DataFrame | None, ledger: pd.DataFrame | None, region
         rows = bag.reindex(columns=["year", "sex_age", "number", "age_yr", "date", "milk"])
         told = milk_tells(rows, region)
         had = rows["milk"].eq(True).to_numpy(bool)
-        more = {"n": rows["number"].fillna(1), "with_milk": told & had, "without_milk": told & ~had}
+        more: dict[str, Any] = {"n": rows["number"].fillna(1), "with_milk": told & had, "without_milk": told & ~had}
         books.append(rows.rename(columns={"year": "fall"})[["fall", "sex_age", "age_yr"]].assign(**more))
     if ledger is not None and len(ledger):
         rows = ledger[ledger["kind"].eq("deer")]

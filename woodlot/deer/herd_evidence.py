@@ -2,7 +2,7 @@
 
 PelletCount      a spring's groups on plots
 pellets, fawns, buck_share, ages, kill, seen_an_hour, state, milk, complete     log-likelihoods, arrays by draw
-so_many          share of herds under which plots would show so many groups
+so_many, at_least    share of herds under which a count would show so many
 winter_half      deer a square mile of the winter half, after the hunt
 
 Constants that are the same in every draw may be left out. Browse, weights and beams are in none of them: they tell how
@@ -21,6 +21,7 @@ from woodlot.units import AC_PER_SQMI
 __all__ = [
     "PelletCount",
     "ages",
+    "at_least",
     "buck_share",
     "complete",
     "fawns",
@@ -77,6 +78,13 @@ def so_many(count: PelletCount, winter_deer: np.ndarray, log_groups_a_day: np.nd
         return 1.0
     mu = np.maximum(_groups_a_plot(count, winter_deer, log_groups_a_day), 1e-300)
     return float(np.mean(ndtr((np.log(mu) - log(count.per_plot)) / sqrt(_pellet_var(count, region)))))
+
+
+def at_least(per_sqmi: float, log_sd: float, numbers: np.ndarray) -> float:
+    """Share of these herds of which a count with such an error would say so many or more."""
+    from scipy.special import ndtr
+
+    return float(np.mean(ndtr((np.log(np.maximum(numbers, 1e-300)) - log(per_sqmi)) / log_sd)))
 
 
 def _groups_a_plot(count: PelletCount, winter_deer: np.ndarray, log_groups_a_day: np.ndarray) -> np.ndarray:

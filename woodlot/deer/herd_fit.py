@@ -102,8 +102,8 @@ class Ground:
 class Cloud:
     """Herds by draw at a fall: ``herds.now``, before its hunt.
 
-    years: falls before it; past: the herds of those falls (5, n); numbers, does: (years, n) of them; winter_half: deer
-    of their winters; says: (kind of count, fall) -> its log-likelihood by draw; an_hour: (fall, deer, hours) of watches.
+    years: falls before it; past: their herds (5, n); numbers, does: (years, n) of them; winter_half: deer of their
+    winters; says: (kind of count, fall) -> its log-likelihood by draw; an_hour: (fall, deer, hours) of watches.
     """
 
     herds: Herds
