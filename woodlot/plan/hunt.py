@@ -17,6 +17,7 @@ noise.
 """
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -25,10 +26,11 @@ import pandas as pd
 
 from woodlot.deer import browse as browsing
 from woodlot.deer import meat, survey, survey_worth, take
-from woodlot.deer.answer import Browsed, Deer, Neighbors, Take, Taken, Words
+from woodlot.deer.answer import Browsed, Deer, Neighbors, Pool, Take, Taken, Words
 from woodlot.deer.bag import fall_of, taken_by_year
 from woodlot.deer.defaults import default
 from woodlot.deer.evidence import evidence
+from woodlot.deer.group import Group, acres_for_a_doe
 from woodlot.deer.herd import female_matrix, growth_rate, herd_rates, hold_rate
 from woodlot.deer.herd_answer import HerdAnswer, at_usual_level, herd_answer, seed_of
 from woodlot.deer.herd_year import bucks
@@ -77,6 +79,7 @@ def season(
     limits: Mapping[str, Any] | None = None,
     meat_lb: float | None = None,
     name: str = "",
+    group: Group | None = None,
     as_of: date,
     region: Region,
     level: float = LEVEL,
@@ -84,7 +87,8 @@ def season(
     """Everything about deer for one place and the season that a plan of the day ``as_of`` speaks of.
 
     options: the part [deer] of place.toml. limits: tags_doe, tags_buck. meat_lb: boned venison the household wishes
-    for in a year. name: of the place, for its draws. land_cover, cover_codes: a raster of the ground around and its
+    for in a year. name: of the place, for its draws. group: neighbors who pool with
+    the family; then the take is that of all of them. land_cover, cover_codes: a raster of the ground around and its
     codes. What cuts to come add to eat is not in it (woodlot.plan.browse_from_cuts.coming_food).
 
     Nothing is read or written; the date is an argument.
@@ -94,7 +98,7 @@ def season(
     lines = None if ledger is None else book_lines.standing(ledger)
     kept = record(
         parcels, year=year, pellets=pellets, counts=counts, bag=bag, ledger=lines, winters=winters, stands=stands,
-        options=chosen.given, region=region, level=level,
+        options=chosen.given, group=group, region=region, level=level,
     )  # fmt: skip
     herd = herd_answer(kept, level=level, seed=seed_of(name, year), region=region)
     ground, home_range_ac = kept.ground, chosen.given.home_range_ac
@@ -104,9 +108,11 @@ def season(
     pressure = codes[-1] if codes else browsing.impact([], 0, region)
     thin = chosen.given.goal == "thin"
     wide = thin and chosen.given.neighbors_join and len(codes) > 1 and all((c.code or 0) >= 4 for c in codes[-2:])
-    taken, risk, history = _of_today(
-        herd, parcels, pellets, counts, winters, stands, taken_by_year(bag, lines, region), chosen, wide, region, level
-    )
+    together = group is not None and len(group.families) > 1
+    took = taken_by_year(bag, lines, region) if group is None else _all_took(group)
+    of_all = replace(chosen, tags=(None, None)) if together else chosen  # tags are those of one family
+    own_ac = sum(_parcel_acres(parcels).values())
+    taken, risk, history = _of_today(herd, parcels, pellets, counts, winters, stands, took, of_all, wide, region, level)
     walks = at_usual_level(herd)
     return Deer(
         season=year,
@@ -114,16 +120,17 @@ def season(
         fall_per_sqmi=herd.fall,
         words=_how_many(herd),
         years=kept.springs,
-        equivalents=deer_equivalents(herd.fall, ground.own_ac),
+        equivalents=deer_equivalents(herd.fall, own_ac),
         walk_there=deer_that_walk_there(walks, parcels.geometry, home_range_ac, region=region),
         walk_there_bucks=deer_that_walk_there(at_usual_level(herd, bucks), parcels.geometry, region=region, sex="buck"),
         food=feeding(parcels, stands, ledger, herd.winter, home_range_ac, land_cover, cover_codes, as_of, region),
-        acres=ground.own_ac,
+        acres=own_ac,
         effective_ac=ground.range_ac,
-        share_pct=share_of_time_pct(ground.own_ac, ground.range_ac),
+        share_pct=share_of_time_pct(own_ac, ground.range_ac),
         does_per_buck=herd.does_per_buck,
         fawns_per_doe=herd.fawns_per_doe,
         growth=herd.growth,
+        pool=_pool(group, taken, chosen, year, own_ac, region),
         browse=tuple(Browsed(r.preference, r.stems, r.plots, r.word, r.browsed_pct, r.words) for r in by_class),
         seedlings=tuple(stocking(seedlings, pressure.code, region, level)),
         evidence=evidence(herd, counts, chosen.given, region, level),
@@ -137,6 +144,30 @@ def season(
             *map(str, region.table("deer_cautions")["text"]),
         ),
     )
+
+
+def _all_took(group: Group) -> dict[int, Taken]:
+    """Deer that all who pool took, by season."""
+    killed = group.killed_by_fall()
+    each = zip(killed.index, killed["bucks"], killed["does"], strict=True)
+    return {int(fall): Taken(float(bucks), float(does)) for fall, bucks, does in each}
+
+
+def _pool(group: Group | None, taken: Take, chosen: Choices, year: int, own_ac: float, region: Region) -> Pool | None:
+    """Whose the next doe of the group is; of a family alone, what acres of neighbors would make one in a few years."""
+    share = taken.does_per_yr or 0.0
+    if group is not None and len(group.families) > 1:
+        first = group.next_doe_to(year)
+        words = reason(
+            "doe of the group", does=taken.does, families=len(group.families), next_to=first, own=group.own,
+            no_tag=chosen.tags[0] == 0,
+        )  # fmt: skip
+        return Pool(len(group.families), group.acres, first, None, words)
+    years = region.figure("defaults_herd", "group_doe_yr")
+    acres = acres_for_a_doe(share, own_ac, years)
+    if not acres:
+        return None
+    return Pool(1, own_ac, None, acres, reason("acres to pool", acres=acres, years=years))
 
 
 def _how_many(herd: HerdAnswer) -> Reason:
