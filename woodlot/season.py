@@ -17,6 +17,7 @@ import pandas as pd
 
 from woodlot.deer.answer import Deer, Words
 from woodlot.deer.bag import killed_by_fall
+from woodlot.deer.forest_floor import Overhead
 from woodlot.deer.group import Group, family_of, pooled
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate
@@ -591,6 +592,16 @@ class Season:
         killed = killed_by_fall(place.bag, ledger.standing(place.ledger), place.region)[["does", "bucks"]]
         return pooled(family_of(place.name, place.parcels, killed), place.group.families, region=place.region)
 
+    @property
+    def _overhead(self) -> Overhead:
+        """What the cruise says of the ground over the seedlings; trees are counted only where seedlings were."""
+        place = self.place
+        basal = {}
+        if len(place.seedlings) and len(place.plots):
+            means = self.standing.each_ac["basal_sqft"]
+            basal = {stand: mean.value for stand, mean in means.items() if mean.value is not None}
+        return Overhead(place.stands, place.plots, place.trees, basal)
+
     @chapter("Counting the deer")
     def hunt(self) -> Deer[Estimate, Words]:
         """The deer: how many, what they eat, how many may be taken at most; nothing of the cuts to come."""
@@ -601,6 +612,8 @@ class Season:
             browse=place.browse,
             counts=place.counts,
             seedlings=place.seedlings,
+            over=self._overhead,
+            state=place.choices.get("state"),
             bag=place.bag,
             winters=place.winters,
             stands=place.stands,

@@ -77,7 +77,11 @@ def test_worked_growth_and_give_of_the_page():
     rates = hy.Rates(*[np.array([x]) for x in (0.41, 0.07, 1.6, 1.83, 0.7, 0.85, 0.87, 0.85, 0.0091428)])
     herd = np.array([[3.0], [2], [5], [2], [2.5]])
     deaths = np.array([[0.1035], [0.138], [0.345], [0.92], [1.15]])
-    worked = {20: (8.0074, 1.0526, 0.3480, 0.1251), 67: (7.6601, 1.0504, 0.3196, 0.1149), 110: (6.9729, 1.0460, 0.2667, 0.0959)}
+    worked = {
+        20: (8.0074, 1.0526, 0.3480, 0.1251),
+        67: (7.6601, 1.0504, 0.3196, 0.1149),
+        110: (6.9729, 1.0460, 0.2667, 0.0959),
+    }
     for points, (does, growing, give, own) in worked.items():
         cold = hy.winter(herd_loss(points, "wisconsin", BASE), BASE)
         now = hy.next_fall(herd, herd - deaths, rates, cold)

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Generic, TypeAlias, TypeVar
 
+from woodlot.deer.forest_answer import NextForest
 from woodlot.estimate import Number, Reason
 
 N = TypeVar("N")
@@ -325,6 +326,7 @@ class Deer(Generic[N, W]):
     does_per_buck: N | None = field(default=None, metadata={"left_out": True})
     fawns_per_doe: N | None = field(default=None, metadata={"left_out": True})
     growth: N | None = field(default=None, metadata={"left_out": True})
+    forest: NextForest[N, W] | None = field(default=None, metadata={"left_out": True})
     pool: Pool[W] | None = field(default=None, metadata={"left_out": True})
 
 

@@ -79,9 +79,7 @@ def at_fall(fit: Fit, at: int) -> Fit:
     """The fit as it stood before the hunt of its fall number ``at`` (0 the first), of the same kinds of counts."""
     cloud = fit.cloud
     year = cloud.years[at]
-    known = [
-        (kind, when) for kind, when in fit.counts if when < year or (when == year and kind not in AFTER_THE_HUNT)
-    ]
+    known = [(kind, when) for kind, when in fit.counts if when < year or (when == year and kind not in AFTER_THE_HUNT)]
     before = replace(
         cloud,
         herds=replace(cloud.herds, now=cloud.past[at]),

@@ -30,14 +30,15 @@ from woodlot.deer.answer import Browsed, Deer, Neighbors, Pool, Take, Taken, Wor
 from woodlot.deer.bag import fall_of, taken_by_year
 from woodlot.deer.defaults import default
 from woodlot.deer.evidence import evidence
+from woodlot.deer.forest_floor import Overhead
 from woodlot.deer.group import Group, acres_for_a_doe
 from woodlot.deer.herd import female_matrix, growth_rate, herd_rates, hold_rate
 from woodlot.deer.herd_answer import HerdAnswer, at_usual_level, herd_answer, seed_of
 from woodlot.deer.herd_year import bucks
+from woodlot.deer.next_forest import next_forest
 from woodlot.deer.options import DeerSettings
 from woodlot.deer.range import deer_equivalents, deer_that_walk_there, share_of_time_pct
 from woodlot.deer.record import record
-from woodlot.deer.seedlings import stocking
 from woodlot.deer.survey import deer_plots
 from woodlot.estimate import LEVEL, Estimate, Reason, reason
 from woodlot.plan import ledger as book_lines
@@ -69,6 +70,8 @@ def season(
     browse: pd.DataFrame | None = None,
     counts: pd.DataFrame | None = None,
     seedlings: pd.DataFrame | None = None,
+    over: Overhead | None = None,
+    state: str | None = None,
     bag: pd.DataFrame | None = None,
     winters: pd.DataFrame | None = None,
     stands=None,
@@ -87,9 +90,10 @@ def season(
     """Everything about deer for one place and the season that a plan of the day ``as_of`` speaks of.
 
     options: the part [deer] of place.toml. limits: tags_doe, tags_buck. meat_lb: boned venison the household wishes
-    for in a year. name: of the place, for its draws. group: neighbors who pool with
-    the family; then the take is that of all of them. land_cover, cover_codes: a raster of the ground around and its
-    codes. What cuts to come add to eat is not in it (woodlot.plan.browse_from_cuts.coming_food).
+    for in a year. name: of the place, for its draws. group: neighbors who pool with the family; then the take is that
+    of all of them. over: the cruise, which tells light and seed trees over the seedlings; state: whose permits are
+    told. land_cover, cover_codes: a raster of the ground around and its codes. What cuts to come add to eat is not in
+    it (woodlot.plan.browse_from_cuts.coming_food).
 
     Nothing is read or written; the date is an argument.
     """
@@ -106,6 +110,10 @@ def season(
     by_class = springs[-1][2] if springs else []
     codes = [browsing.impact(rows, plots, region) for _, plots, rows in springs]
     pressure = codes[-1] if codes else browsing.impact([], 0, region)
+    forest, rules = next_forest(
+        seedlings, browse, pellets, over or Overhead(),
+        own=chosen.given.preference, state=state, as_of=as_of, region=region, level=level,
+    )  # fmt: skip
     thin = chosen.given.goal == "thin"
     wide = thin and chosen.given.neighbors_join and len(codes) > 1 and all((c.code or 0) >= 4 for c in codes[-2:])
     together = group is not None and len(group.families) > 1
@@ -132,7 +140,8 @@ def season(
         growth=herd.growth,
         pool=_pool(group, taken, chosen, year, own_ac, region),
         browse=tuple(Browsed(r.preference, r.stems, r.plots, r.word, r.browsed_pct, r.words) for r in by_class),
-        seedlings=tuple(stocking(seedlings, pressure.code, region, level)),
+        seedlings=rules,
+        forest=forest,
         evidence=evidence(herd, counts, chosen.given, region, level),
         impact=pressure,
         take=taken,
