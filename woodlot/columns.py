@@ -257,9 +257,13 @@ class Browse(Row):
 
 
 class Seedlings(Row):
-    """Seedlings by height, by plot and species."""
+    """Seedlings by height, by plot and species; what is said of a plot may stand in any of its rows."""
 
     plot_id: Id = column("name of the plot", must=True)
+    line: Id | None = column("line it was laid on; empty: that of the pellet or browse plot of its name")
+    stand_id: Id | None = column(
+        "stand it lies in; empty: found by lon and lat, or those of the pellet plot of its name"
+    )
     date: Day | None = column("day it was looked at, as 2026-06-20")
     species: Species = column("common name of the tree", must=True)
     radius_ft: float = column("radius of the plot", "ft", 0.5, 60, must=True, metric={"radius_m": "m"})
@@ -267,6 +271,16 @@ class Seedlings(Row):
     from_1_to_3ft: float | None = column("stems 1 to 3 ft tall", "stems", 0, 100_000)
     from_3_to_5ft: float | None = column("stems 3 to 5 ft tall", "stems", 0, 100_000)
     over_5ft: float | None = column("stems over 5 ft tall, under 1 in dbh", "stems", 0, 100_000)
+    fenced: YesNo | None = column("yes if a fence or cage keeps deer out; such plots are held against open ones")
+    pair: Id | None = column("name of the pair, on a fenced plot and the open one beside it")
+    open_sky_pct: float | None = column(
+        "share of the sky seen from the plot; empty: by the stand's basal area", "%", 0, 100
+    )
+    seed_trees: Species | None = column(
+        "kinds of grown trees within 100 ft, with ; between them; none: none; empty: by the cruise plots near"
+    )
+    lon: float | None = _lon()
+    lat: float | None = _lat()
 
 
 class Counts(Row):

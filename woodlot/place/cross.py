@@ -13,6 +13,7 @@ from woodlot.columns import header
 from woodlot.errors import Fault
 from woodlot.place.checked import Sheet
 from woodlot.place.remedies import short
+from woodlot.place.seedling_plots import check_seedlings
 from woodlot.place.shapes import place_words
 from woodlot.region import Region
 from woodlot.say.words import first_of, id_list, plural
@@ -46,7 +47,7 @@ ONCE = {
     "builds": header("builds")[:2],
     "pellets": ["plot_id", "line", "date"],
     "browse": ["plot_id", "line", "date", "species"],
-    "seedlings": ["plot_id", "date", "species"],
+    "seedlings": ["plot_id", "line", "date", "species"],
 }
 #: (table, column) -> table in which the id must stand.
 _POINTS_TO = {
@@ -58,6 +59,7 @@ _POINTS_TO = {
     ("cores", "stand_id"): "stands",
     ("pellets", "parcel_id"): "parcels",
     ("browse", "parcel_id"): "parcels",
+    ("seedlings", "stand_id"): "stands",
     ("bag", "parcel_id"): "parcels",
 }
 
@@ -90,7 +92,8 @@ def check_all(sheets: dict[str, Sheet], unread: set[str], as_of: date, faults: l
             f"{counts.file}: {plural(lost, 'row')} without a day: cameras are taken to be of the last "
             "season, sightings and tracks stand in no trend. Write the day in the column date."
         )
-    for table in ("plots", "pellets", "browse", "ledger"):
+    check_seedlings(sheets["seedlings"], faults, notes)
+    for table in ("plots", "pellets", "browse", "seedlings", "ledger"):
         _points(sheets[table], faults, notes)
     for sheet in sheets.values():
         if "date" in sheet.frame and (late := int((sheet.frame["date"] > pd.Timestamp(as_of)).sum())):
