@@ -24,7 +24,7 @@ from typing import Any
 import pandas as pd
 
 from woodlot.deer import browse as browsing
-from woodlot.deer import meat, survey, survey_worth, take
+from woodlot.deer import meat, survey, take
 from woodlot.deer.answer import Browsed, Deer, Neighbors, Take, Taken, Words
 from woodlot.deer.bag import fall_of, taken_by_year
 from woodlot.deer.defaults import default
@@ -38,10 +38,13 @@ from woodlot.deer.options import DeerSettings
 from woodlot.deer.range import deer_equivalents, deer_that_walk_there, share_of_time_pct
 from woodlot.deer.record import record
 from woodlot.deer.survey import deer_plots
+from woodlot.deer.survey_worth import next_to_measure
 from woodlot.estimate import LEVEL, Estimate, Reason, reason
 from woodlot.plan import ledger as book_lines
 from woodlot.plan.browse_from_cuts import feeding
+from woodlot.plan.cautions import of_deer
 from woodlot.plan.hunt_choices import Choices, choices
+from woodlot.plan.hunt_meat import with_meat
 from woodlot.plan.risk import season_risk
 from woodlot.region import Region
 from woodlot.wood.drawn_down import winter_began
@@ -112,7 +115,7 @@ def season(
     )  # fmt: skip
     thin = chosen.given.goal == "thin"
     wide = thin and chosen.given.neighbors_join and len(codes) > 1 and all((c.code or 0) >= 4 for c in codes[-2:])
-    taken, risk, history = _of_today(
+    taken, risk = _of_today(
         herd, parcels, pellets, counts, winters, stands, taken_by_year(bag, lines, region), chosen, wide, region, level
     )
     walks = at_usual_level(herd)
@@ -137,13 +140,13 @@ def season(
         forest=forest,
         evidence=evidence(herd, counts, chosen.given, region, level),
         impact=pressure,
-        take=taken,
+        take=with_meat(taken, herd, chosen, bag, lines, region),
         risk=risk,
-        measure_next=tuple(_measure_next(history, chosen, _parcel_acres(parcels), region, level)),
+        measure_next=tuple(next_to_measure(herd, region, level)),
         cautions=(
             *herd.cautions,
             *([reason("thinning asks more")] if thin and not wide else []),
-            *map(str, region.table("deer_cautions")["text"]),
+            *of_deer(region),
         ),
     )
 
@@ -170,7 +173,7 @@ def _of_today(herd, parcels, pellets, counts, winters, stands, took, chosen, wid
     taken = _take(history, ground, took, chosen, year, wide, region)
     points = list(survey.winter_points(winters, region=region).values())
     fitted = (herd.used, herd.record.ground, herd.seed) if herd.measured else None
-    return taken, season_risk(history, ground, taken, chosen, points, region, fitted), history
+    return taken, season_risk(history, ground, taken, chosen, points, region, fitted)
 
 
 def _take(
@@ -242,7 +245,7 @@ def _take(
         already_taken=gone,
         meat_lb=pounds,
         meals=meat.servings(pounds.value or 0.0, region),
-        wish_words=_wish(choices, now_does, now_bucks, region),
+        wish_words="",
     )
 
 
@@ -256,48 +259,11 @@ def _neighbors(ground, does: take.Allowance | None, bucks: take.Allowance | None
     )  # fmt: skip
 
 
-def _wish(choices: Choices, does: take.Allowance | None, bucks: take.Allowance | None, region: Region) -> Words:
-    """What a year's share of deer gives beside what the household wishes for; "" without a wish or a share."""
-    if choices.meat_lb is None or does is None or bucks is None:
-        return ""
-    years = int(default("carry_years", region))
-    doe, buck = (0.0 if take.never_whole(x, years) else x for x in (does.own, bucks.share))
-    return reason("wish", wanted=choices.meat_lb, meat=meat.meat_of_take(buck, doe, region=region))
-
-
 def _parcel_acres(parcels) -> dict[str, float]:
     from woodlot.land.parcels import acres_once
 
     each = acres_once(parcels.geometry)
     return dict(zip(parcels["parcel_id"].astype(str), [float(a) for a in each], strict=True))
-
-
-def _measure_next(history, choices: Choices, acres: Mapping[str, float], region: Region, level: float) -> list[Words]:
-    """What would narrow the answer most; with no range yet, what would give one."""
-    if history.recent is None:
-        return [history.why_not]
-    given = choices.given
-    known = {
-        "farmland_pct": choices.farmland_pct,
-        "buck_rate": given.buck_rate,
-        "does_per_buck": given.does_per_buck,
-        "fawns_per_doe": given.fawns_per_doe,
-    }
-    ranked = survey_worth.measure_next(
-        history.recent,
-        leaf_off=given.leaf_off,
-        rate_cv=None if history.rate is None else history.rate.cv,
-        known=known,
-        acres=acres,
-        region=region,
-        level=level,
-    )
-    return [
-        reason(
-            "worth measuring", what=w.what, now=w.half_now_pct, then=w.half_then_pct, gain=w.low_end_pct, level=level
-        )
-        for w in ranked
-    ]
 
 
 def _under(whole: int, tags: float | None, gone: float) -> int:

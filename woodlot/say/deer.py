@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from woodlot.deer.answer import Browsed, Counted, DeerAnswer
 from woodlot.estimate import Number
+from woodlot.say.measure_deer import next_words
 from woodlot.say.next_forest import forest_all, forest_words
 from woodlot.say.words import (
     amount,
@@ -355,8 +356,7 @@ def herd_screen(deer: DeerAnswer) -> list[Fact]:
         rows.append(Fact("Food", number, why))
         if food.cuts:
             rows.append(Fact("Cuts", food.cuts.words))
-    if deer.measure_next[0] not in deer.words:  # said already where there is no number
-        rows.append(topic_row("Measure", deer.measure_next[0]))
+    rows.append(topic_row("Measure", next_words(deer)))
     return rows
 
 
